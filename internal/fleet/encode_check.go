@@ -1,0 +1,273 @@
+package fleet
+
+import (
+	"fmt"
+	"maps"
+	"math"
+	"slices"
+	"strings"
+
+	"undertray/units"
+)
+
+// checkEntry returns an *Error for the first field whose value cannot be
+// right, whatever the vehicle sheet and the catalogue say.
+func checkEntry(e *Entry) error {
+	if err := checkFormat(e.Format); err != nil {
+		return err
+	}
+	switch {
+	case e.Format < 1:
+		return wrong("v", fmt.Sprintf("%d is not an entry format", e.Format), fmt.Sprintf("write %d", EntryFormat))
+	case !IsID(e.ID):
+		return wrong("id", fmt.Sprintf("%q is not an entry id", shorten([]byte(e.ID))), idHint)
+	case e.Recorded.IsZero() || e.Recorded.UTC().Year() < 1 || e.Recorded.UTC().Year() > 9999:
+		return wrong("recorded", "the instant at which the entry was recorded is missing", `write it in UTC, like "2026-11-25T09:30:00Z"`)
+	case e.Vehicle == "":
+		return wrong("vehicle", "the vehicle is missing", "write the short name from its vehicle sheet")
+	}
+	return checkFact(e, "")
+}
+
+const idHint = `write a UUID version 7 in small letters, like "019abf2e-7c00-7a31-8f00-3d5b2c7e9a10"`
+
+// IsID reports whether s is a UUID version 7 as entries carry it: RFC 9562,
+// section 5.7, in the 36 characters of section 4, letters in lower case.
+func IsID(s string) bool {
+	if len(s) != 36 || s[14] != '7' || !strings.ContainsRune("89ab", rune(s[19])) {
+		return false
+	}
+	for i := range len(s) {
+		if i == 8 || i == 13 || i == 18 || i == 23 {
+			if s[i] != '-' {
+				return false
+			}
+		} else if !isHex(s[i]) {
+			return false
+		}
+	}
+	return true
+}
+
+func isHex(c byte) bool { return c >= '0' && c <= '9' || c >= 'a' && c <= 'f' }
+
+// IsHash reports whether s is the content hash of an attachment: SHA-256 in 64
+// lower-case hexadecimal digits.
+func IsHash(s string) bool {
+	for i := range len(s) {
+		if !isHex(s[i]) {
+			return false
+		}
+	}
+	return len(s) == 64
+}
+
+// checkFact checks what an entry says: all but who recorded it when. The path
+// of the entry itself is in; "" for an entry of the journal.
+func checkFact(e *Entry, in string) error {
+	if !slices.Contains(EntryTypes(), e.Type) {
+		return wrong(join(in, "type"), fmt.Sprintf("%q is not a type of entry", e.Type), "write one of "+joinWords(EntryTypes()))
+	}
+	if e.Date.IsZero() {
+		return wrong(join(in, "date"), "the date is missing", `write the day the entry is about, like "2026-11-25"`)
+	}
+	if !e.Date.IsValid() {
+		return wrong(join(in, "date"), fmt.Sprintf("%s is not a day of the calendar", e.Date), `write it like "2026-11-25"`)
+	}
+	if err := checkQuantity(e.Odometer, units.Distance, join(in, "odometer")); err != nil {
+		return err
+	}
+	if err := checkOneBody(e, in); err != nil {
+		return err
+	}
+	where := join(in, string(e.Type))
+	switch e.Type {
+	case TypeOdometer:
+		return checkInstrument(e.Instrument, join(in, "instrument"))
+	case TypeFitted:
+		return checkFitted(e.Fitted, where)
+	case TypeFound:
+		return checkFound(e.Found, where)
+	case TypeDone:
+		return checkDone(e.Done, where)
+	case TypeNote:
+		return checkNote(e.Note, where)
+	default:
+		return checkCorrection(e, where)
+	}
+}
+
+// checkOneBody checks that the body is there and no other.
+func checkOneBody(e *Entry, in string) error {
+	bodies := []struct {
+		of    EntryType
+		field string
+		set   bool
+	}{
+		{TypeOdometer, "instrument", e.Instrument != nil},
+		{TypeFitted, "fitted", e.Fitted != nil},
+		{TypeFound, "found", e.Found != nil},
+		{TypeDone, "done", e.Done != nil},
+		{TypeNote, "note", e.Note != nil},
+		{TypeCorrection, "correction", e.Correction != nil},
+	}
+	for _, b := range bodies {
+		switch {
+		case b.set && b.of != e.Type:
+			return wrong(join(in, b.field), fmt.Sprintf("an entry of type %s has no such field", e.Type),
+				fmt.Sprintf("leave it out, or write %q as the type", b.of))
+		case b.of == e.Type && !b.set && b.of != TypeOdometer:
+			return wrong(join(in, b.field), fmt.Sprintf("the field is missing, and an entry of type %s needs it", e.Type),
+				"write it, or correct the type")
+		}
+	}
+	if e.Type == TypeOdometer && e.Odometer == nil && e.Instrument == nil {
+		return wrong(join(in, "odometer"), "the field is missing, and an entry of type odometer needs it",
+			`write the reading, like "184310 km"`)
+	}
+	return nil
+}
+
+// checkQuantity checks a quantity that may be absent: its dimension, 0 for
+// any, and that a distance is not below zero.
+func checkQuantity(q *units.Quantity, dim units.Dimension, where string) error {
+	switch {
+	case q == nil:
+		return nil
+	case q.IsZero():
+		return wrong(where, "the quantity is empty", fmt.Sprintf("write it like %q, or leave the field out", dim.Example()))
+	case dim != 0 && q.Dimension() != dim:
+		return wrong(where, fmt.Sprintf("%q is not in a unit of %s", q, dim), fmt.Sprintf("write it like %q", dim.Example()))
+	case dim == units.Distance && q.Value() < 0:
+		return wrong(where, fmt.Sprintf("%q is below zero", q), "write the distance the instrument shows")
+	}
+	return nil
+}
+
+func checkInstrument(in *Instrument, where string) error {
+	if in == nil {
+		return nil
+	}
+	if err := checkQuantity(&in.Old, units.Distance, join(where, "old")); err != nil {
+		return err
+	}
+	return checkQuantity(&in.New, units.Distance, join(where, "new"))
+}
+
+func checkPosition(id, where string) error {
+	if id != "" {
+		return nil
+	}
+	return wrong(join(where, "position"), "the position is missing", "write its id from the vehicle sheet")
+}
+
+func checkFitted(f *Fitted, where string) error {
+	if err := checkPosition(f.Position, where); err != nil {
+		return err
+	}
+	if f.Known != Recorded && f.Known != Told && f.Known != Unknown {
+		return wrong(join(where, "known"), fmt.Sprintf("%q does not say how well the fitting is known", f.Known),
+			"write told or unknown, or leave the field out")
+	}
+	if err := checkRemoval(f.Removed, where); err != nil {
+		return err
+	}
+	if s := f.Since; s != nil {
+		if !s.Date.IsZero() && !s.Date.IsValid() {
+			return wrong(join(where, "since.date"), fmt.Sprintf("%s is not a day of the calendar", s.Date), `write it like "2019-04-12"`)
+		}
+		if err := checkQuantity(s.Total, units.Distance, join(where, "since.total")); err != nil {
+			return err
+		}
+	}
+	for _, name := range slices.Sorted(maps.Keys(f.Part.Spec)) {
+		q := f.Part.Spec[name]
+		if err := checkQuantity(&q, 0, join(where, "part.spec."+name)); err != nil {
+			return err
+		}
+	}
+	return checkQuantity(f.Part.Cost, units.Money, join(where, "part.cost"))
+}
+
+func checkRemoval(r Removal, where string) error {
+	if r == RemovedUnknown || slices.Contains(Removals(), r) {
+		return nil
+	}
+	return wrong(join(where, "removed"), fmt.Sprintf("%q is not a reason for a removal", r), "write one of "+joinWords(Removals()))
+}
+
+func checkFound(f *Found, where string) error {
+	if err := checkPosition(f.Position, where); err != nil {
+		return err
+	}
+	if f.Check == "" {
+		return wrong(join(where, "check"), "the check is missing", "write the id the catalogue gives it")
+	}
+	if (f.Answer == "") == (f.Value == nil) {
+		return wrong(where, "a finding has either an answer or a value", "write one of the two")
+	}
+	if err := checkQuantity(f.Value, 0, join(where, "value")); err != nil {
+		return err
+	}
+	return checkHashes(f.Attachments, where)
+}
+
+func checkDone(d *Done, where string) error {
+	if strings.TrimSpace(d.What) == "" {
+		return wrong(join(where, "what"), "the work is not described", "say in a few words what was done")
+	}
+	if slices.Contains(d.Positions, "") {
+		return wrong(join(where, "positions"), "a position is empty", "write its id from the vehicle sheet")
+	}
+	if err := checkRemoval(d.Removed, where); err != nil {
+		return err
+	}
+	if math.IsNaN(d.Minutes) || math.IsInf(d.Minutes, 0) || d.Minutes < 0 {
+		return wrong(join(where, "minutes"), fmt.Sprintf("%v is not a number of minutes", d.Minutes), "write the minutes it took, like 45")
+	}
+	if err := checkQuantity(d.Cost, units.Money, join(where, "cost")); err != nil {
+		return err
+	}
+	return checkHashes(d.Attachments, where)
+}
+
+func checkNote(n *Note, where string) error {
+	if strings.TrimSpace(n.Text) == "" {
+		return wrong(join(where, "text"), "the note is empty", "write what is to be remembered")
+	}
+	return checkHashes(n.Attachments, where)
+}
+
+func checkHashes(hashes []string, where string) error {
+	for i, h := range hashes {
+		if !IsHash(h) {
+			return wrong(fmt.Sprintf("%s[%d]", join(where, "attachments"), i),
+				fmt.Sprintf("%q is not the content hash of an attachment", shorten([]byte(h))),
+				"write the SHA-256 of its content in 64 hexadecimal digits, letters small")
+		}
+	}
+	return nil
+}
+
+func checkCorrection(e *Entry, where string) error {
+	c := e.Correction
+	switch {
+	case !IsID(c.Of):
+		return wrong(join(where, "of"), fmt.Sprintf("%q is not an entry id", shorten([]byte(c.Of))), "write the id of the entry that was wrong")
+	case c.Of == e.ID:
+		return wrong(join(where, "of"), "the correction corrects itself", "write the id of the entry that was wrong")
+	case c.Withdraw == (c.Instead != nil):
+		return wrong(where, "a correction either withdraws an entry or says what stands instead", "write one of withdraw and instead")
+	case c.Withdraw:
+		return nil
+	case c.Instead.Type == TypeCorrection:
+		return wrong(join(where, "instead.type"), "a correction cannot stand instead of an entry", "write the entry as it should have been")
+	case c.Instead.Vehicle != "" && c.Instead.Vehicle != e.Vehicle:
+		return wrong(join(where, "instead.vehicle"), fmt.Sprintf("a correction cannot move an entry from %s to %s", e.Vehicle, c.Instead.Vehicle),
+			"withdraw the entry and record it for the other vehicle")
+	}
+	if err := checkFormat(c.Instead.Format); err != nil {
+		return err
+	}
+	return checkFact(c.Instead, join(where, "instead"))
+}

@@ -1,0 +1,342 @@
+package fleet
+
+import (
+	"bytes"
+	"errors"
+	"math"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/google/go-cmp/cmp"
+	"pgregory.net/rapid"
+
+	"undertray/civil"
+	"undertray/units"
+)
+
+const (
+	// The example of a UUID version 7 in RFC 9562, appendix A.6, in lower case.
+	rfcID = "017f22e2-79b0-7cc3-98c4-dc0c0c07398f"
+	newID = "019abf2e-7c00-7a31-8f00-3d5b2c7e9a10"
+	// SHA-256 of "abc": FIPS 180-4 example, as published with the standard.
+	abcHash = "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"
+)
+
+func quantity(s string) *units.Quantity {
+	q := units.MustParse(s)
+	return &q
+}
+
+// entryOf returns an entry of the type without its body.
+func entryOf(t EntryType) *Entry {
+	return &Entry{Format: 1, ID: rfcID, Recorded: time.Date(2026, 11, 25, 9, 30, 0, 0, time.UTC),
+		Type: t, Vehicle: "heron", Date: civil.MustParse("2026-11-24")}
+}
+
+func with(e *Entry, change func(*Entry)) *Entry {
+	change(e)
+	return e
+}
+
+func samples() map[string]*Entry {
+	return map[string]*Entry{
+		`{"v":1,"id":"017f22e2-79b0-7cc3-98c4-dc0c0c07398f","recorded":"2026-11-25T09:30:00Z","type":"odometer","vehicle":"heron","date":"2026-11-24","odometer":"184310 km","sure":true,"by":"warden","instrument":{"old":"184300 km","new":"0 km"}}`: with(entryOf(TypeOdometer), func(e *Entry) {
+			e.Odometer, e.Sure, e.By = quantity("184 310 km"), true, "warden"
+			e.Instrument = &Instrument{Old: *quantity("184300 km"), New: *quantity("0 km")}
+		}),
+		`{"v":1,"id":"017f22e2-79b0-7cc3-98c4-dc0c0c07398f","recorded":"2026-11-25T09:30:00Z","type":"fitted","vehicle":"heron","date":"2026-11-24","fitted":{"position":"main-belt","part":{"name":"belt","spec":{"free span":"420 mm","marked pressure":"7 psi"}},"known":"told","since":{"date":"2019-04-12"},"removed":"another job"}}`: with(entryOf(TypeFitted), func(e *Entry) {
+			e.Fitted = &Fitted{Position: "main-belt", Known: Told, Since: &Since{Date: civil.MustParse("2019-04-12")}, Removed: RemovedWith,
+				Part: PartSpec{Name: "belt", Spec: map[string]units.Quantity{"marked pressure": *quantity("7 psi"), "free span": *quantity("420 mm")}}}
+		}),
+		`{"v":1,"id":"017f22e2-79b0-7cc3-98c4-dc0c0c07398f","recorded":"2026-11-25T09:30:00Z","type":"found","vehicle":"heron","date":"2026-11-24","found":{"position":"main-belt","check":"cracks","value":"3 per 75 mm","note":"a < b & \"c\"\nnext","attachments":["ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"]}}`: with(entryOf(TypeFound), func(e *Entry) {
+			e.Found = &Found{Position: "main-belt", Check: "cracks", Value: quantity("3 per 75 mm"), Note: "a < b & \"c\"\nnext", Attachments: []string{abcHash}}
+		}),
+		`{"v":1,"id":"017f22e2-79b0-7cc3-98c4-dc0c0c07398f","recorded":"2026-11-25T09:30:00Z","type":"done","vehicle":"heron","date":"2026-11-24","done":{"positions":["clamp"],"what":"tightened","settles":["leak"],"cost":"4.50 EUR","minutes":12.5}}`: with(entryOf(TypeDone), func(e *Entry) {
+			e.Done = &Done{Positions: []string{"clamp"}, What: "tightened", Settles: []string{"leak"}, Cost: quantity("4.50 EUR"), Minutes: 12.5}
+		}),
+		`{"v":1,"id":"017f22e2-79b0-7cc3-98c4-dc0c0c07398f","recorded":"2026-11-25T09:30:00Z","type":"note","vehicle":"heron","date":"2026-11-24","note":{"text":"smells of fuel"}}`: with(entryOf(TypeNote), func(e *Entry) {
+			e.Note = &Note{Text: "smells of fuel"}
+		}),
+	}
+}
+
+func TestEncodingIsCanonical(t *testing.T) {
+	for want, e := range samples() {
+		got, err := EncodeEntry(e)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if diff := cmp.Diff(want, string(got)); diff != "" {
+			t.Errorf("%s (-want +got):\n%s", e.Type, diff)
+		}
+	}
+}
+
+func TestDecodeReadsAnyOrderAndSpacing(t *testing.T) {
+	e, err := DecodeEntry([]byte(` { "note" : {"text":"<"}, "date":"2026-11-24", "vehicle":"heron", "type":"note",
+		"recorded":"2026-11-25T10:30:00+01:00", "id":"` + rfcID + `", "v":1 } `))
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := with(entryOf(TypeNote), func(e *Entry) { e.Note = &Note{Text: "<"} })
+	if diff := cmp.Diff(want, e, cmp.Comparer(func(a, b units.Quantity) bool { return a == b })); diff != "" {
+		t.Errorf("(-want +got):\n%s", diff)
+	}
+}
+
+func TestEncodeDoesNotChangeTheEntry(t *testing.T) {
+	zone := time.FixedZone("", 3600)
+	inner := with(entryOf(TypeFitted), func(e *Entry) {
+		e.Recorded = e.Recorded.In(zone)
+		e.Fitted = &Fitted{Position: "p", Part: PartSpec{Spec: map[string]units.Quantity{}}}
+	})
+	e := with(entryOf(TypeCorrection), func(e *Entry) {
+		e.Recorded = e.Recorded.In(zone)
+		e.Correction = &Correction{Of: newID, Instead: inner}
+	})
+	b, err := EncodeEntry(e)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if e.Recorded.Location() != zone || inner.Recorded.Location() != zone || inner.Fitted.Part.Spec == nil {
+		t.Error("EncodeEntry changed the entry")
+	}
+	if bytes.Contains(b, []byte("+01:00")) || bytes.Contains(b, []byte("spec")) {
+		t.Errorf("not canonical: %s", b)
+	}
+}
+
+func TestDecodeRefuses(t *testing.T) {
+	const head = `"v":1,"id":"` + rfcID + `","recorded":"2026-11-25T09:30:00Z","vehicle":"heron"`
+	const day = `,"date":"2026-11-24"`
+	tests := []struct{ name, in, where, want string }{
+		{"empty", ``, "", "not JSON"},
+		{"cut off", `{"v":1,"id":"017f`, "", "not JSON"},
+		{"more after it", `{` + head + day + `,"type":"note","note":{"text":"x"}} {}`, "", "not JSON"},
+		{"not an object", `["note"]`, "", "wrong type"},
+		{"not UTF-8", "{\"v\":\"\xff\"}", "", "UTF-8"},
+		{"unknown field", `{` + head + day + `,"type":"note","note":{"text":"x","colour":"red"}}`, "note.colour", "no such field"},
+		{"misspelt case", `{` + head + day + `,"Type":"note","note":{"text":"x"}}`, "Type", "no such field"},
+		{"twice", `{` + head + day + `,"type":"note","note":{"text":"x","text":"y"}}`, "note.text", "twice"},
+		{"null", `{` + head + day + `,"type":"note","note":{"text":"x"},"odometer":null}`, "odometer", "null"},
+		{"wrong type", `{` + head + day + `,"type":"note","note":{"text":7}}`, "note.text", "wrong type"},
+		{"list for object", `{` + head + day + `,"type":"note","note":[]}`, "note", "wrong type"},
+		{"object for list", `{` + head + day + `,"type":"done","done":{"what":"x","positions":{}}}`, "done.positions", "wrong type"},
+		{"wrong item", `{` + head + day + `,"type":"done","done":{"what":"x","positions":["a",2]}}`, "done.positions[1]", "wrong type"},
+		{"bad instant", `{"v":1,"id":"` + rfcID + `","recorded":"yesterday","vehicle":"heron","date":"2026-11-24","type":"note","note":{"text":"x"}}`, "recorded", "wrong type"},
+		{"bad date", `{` + head + `,"date":"2026-02-30","type":"note","note":{"text":"x"}}`, "date", "day 30"},
+		{"no date", `{` + head + `,"date":"","type":"note","note":{"text":"x"}}`, "date", "missing"},
+		{"bad quantity", `{` + head + day + `,"type":"odometer","odometer":"12 parsecs"}`, "odometer", "not known"},
+		{"other dimension", `{` + head + day + `,"type":"odometer","odometer":"12 mm"}`, "odometer", "distance"},
+		{"bad quantity in a map", `{` + head + day + `,"type":"fitted","fitted":{"position":"p","part":{"spec":{"span":"long"}}}}`, "fitted.part.spec.span", "figure"},
+		{"bad date inside", `{` + head + day + `,"type":"correction","correction":{"of":"` + newID + `","instead":{"v":1,"id":"","recorded":"0001-01-01T00:00:00Z","vehicle":"","type":"note","date":"2026-13-01","note":{"text":"x"}}}}`, "correction.instead.date", "month 13"},
+		{"missing body", `{` + head + day + `,"type":"found"}`, "found", "missing"},
+		{"missing reading", `{` + head + day + `,"type":"odometer"}`, "odometer", "missing"},
+		{"other body", `{` + head + day + `,"type":"note","done":{"what":"x"}}`, "done", "no such field"},
+		{"second body", `{` + head + day + `,"type":"note","note":{"text":"x"},"instrument":{"old":"1 km","new":"0 km"}}`, "instrument", "no such field"},
+		{"unknown type", `{` + head + day + `,"type":"sold"}`, "type", "not a type"},
+		{"no version", `{"id":"` + rfcID + `"}`, "v", "not an entry format"},
+		{"deep", `{` + head + day + `,"type":"correction","correction":` + strings.Repeat(`{"of":"x","instead":{"correction":`, 40) + `{}` + strings.Repeat(`}}`, 40) + `}`, "", "nested too deep"},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			_, err := DecodeEntry([]byte(tt.in))
+			var fault *Error
+			if !errors.As(err, &fault) {
+				t.Fatalf("error %v, want a *fleet.Error", err)
+			}
+			if fault.Kind != Invalid || !strings.Contains(fault.Msg, tt.want) || tt.where != "" && fault.Where != tt.where {
+				t.Errorf("got kind %d, %q at %q; want %q at %q", fault.Kind, fault.Msg, fault.Where, tt.want, tt.where)
+			}
+			if fault.Hint == "" {
+				t.Error("the error does not say what would be right")
+			}
+		})
+	}
+}
+
+func TestDecodeRefusesLaterFormats(t *testing.T) {
+	for _, in := range []string{
+		`{"v":2,"id":7,"colour":"red"}`,
+		`{"v":1,"id":"` + rfcID + `","recorded":"2026-11-25T09:30:00Z","vehicle":"heron","date":"2026-11-24","type":"correction","correction":{"of":"` +
+			newID + `","instead":{"v":2,"id":"","recorded":"0001-01-01T00:00:00Z","vehicle":"","type":"note","date":"2026-11-24","note":{"text":"x"}}}}`,
+	} {
+		if _, err := DecodeEntry([]byte(in)); KindOf(err) != TooNew {
+			t.Errorf("error %v, want kind TooNew", err)
+		}
+	}
+	if _, err := EncodeEntry(&Entry{Format: 2}); KindOf(err) != TooNew {
+		t.Errorf("EncodeEntry: error %v, want kind TooNew", err)
+	}
+}
+
+func TestEncodeRefuses(t *testing.T) {
+	note := func(change func(*Entry)) *Entry {
+		return with(with(entryOf(TypeNote), func(e *Entry) { e.Note = &Note{Text: "x"} }), change)
+	}
+	tests := []struct {
+		name, where string
+		e           *Entry
+	}{
+		{"nil", "", nil},
+		{"no id", "id", note(func(e *Entry) { e.ID = "" })},
+		{"no instant", "recorded", note(func(e *Entry) { e.Recorded = time.Time{} })},
+		{"year 10000", "recorded", note(func(e *Entry) { e.Recorded = time.Date(10000, 1, 1, 0, 0, 0, 0, time.UTC) })},
+		{"no vehicle", "vehicle", note(func(e *Entry) { e.Vehicle = "" })},
+		{"no such day", "date", note(func(e *Entry) { e.Date = civil.Date{Year: 2026, Month: 2, Day: 30} })},
+		{"below zero", "odometer", note(func(e *Entry) { e.Odometer = quantity("-5 km") })},
+		{"empty note", "note.text", note(func(e *Entry) { e.Note.Text = " " })},
+		{"not UTF-8", "", note(func(e *Entry) { e.Note.Text = "\xff" })},
+		{"not a hash", "note.attachments[1]", note(func(e *Entry) { e.Note.Attachments = []string{abcHash, "abc"} })},
+		{"NaN minutes", "done.minutes", with(entryOf(TypeDone), func(e *Entry) { e.Done = &Done{What: "x", Minutes: math.NaN()} })},
+		{"cost in km", "done.cost", with(entryOf(TypeDone), func(e *Entry) { e.Done = &Done{What: "x", Cost: quantity("5 km")} })},
+		{"empty work", "done.what", with(entryOf(TypeDone), func(e *Entry) { e.Done = &Done{} })},
+		{"empty position", "done.positions", with(entryOf(TypeDone), func(e *Entry) { e.Done = &Done{What: "x", Positions: []string{""}} })},
+		{"no position", "found.position", with(entryOf(TypeFound), func(e *Entry) { e.Found = &Found{Check: "c", Answer: "a"} })},
+		{"no check", "found.check", with(entryOf(TypeFound), func(e *Entry) { e.Found = &Found{Position: "p", Answer: "a"} })},
+		{"no answer", "found", with(entryOf(TypeFound), func(e *Entry) { e.Found = &Found{Position: "p", Check: "c"} })},
+		{"empty value", "found.value", with(entryOf(TypeFound), func(e *Entry) { e.Found = &Found{Position: "p", Check: "c", Value: &units.Quantity{}} })},
+		{"known", "fitted.known", with(entryOf(TypeFitted), func(e *Entry) { e.Fitted = &Fitted{Position: "p", Known: "maybe"} })},
+		{"removed", "fitted.removed", with(entryOf(TypeFitted), func(e *Entry) { e.Fitted = &Fitted{Position: "p", Removed: "bored"} })},
+		{"since", "fitted.since.date", with(entryOf(TypeFitted), func(e *Entry) {
+			e.Fitted = &Fitted{Position: "p", Known: Told, Since: &Since{Date: civil.Date{Year: 1, Month: 13, Day: 1}}}
+		})},
+		{"instrument", "instrument.new", with(entryOf(TypeOdometer), func(e *Entry) { e.Instrument = &Instrument{Old: *quantity("1 km")} })},
+		{"corrects nothing", "correction.of", with(entryOf(TypeCorrection), func(e *Entry) { e.Correction = &Correction{Withdraw: true} })},
+		{"corrects itself", "correction.of", with(entryOf(TypeCorrection), func(e *Entry) { e.Correction = &Correction{Of: rfcID, Withdraw: true} })},
+		{"neither", "correction", with(entryOf(TypeCorrection), func(e *Entry) { e.Correction = &Correction{Of: newID} })},
+		{"both", "correction", with(entryOf(TypeCorrection), func(e *Entry) {
+			e.Correction = &Correction{Of: newID, Withdraw: true, Instead: note(func(*Entry) {})}
+		})},
+		{"correction instead", "correction.instead.type", with(entryOf(TypeCorrection), func(e *Entry) {
+			e.Correction = &Correction{Of: newID, Instead: entryOf(TypeCorrection)}
+		})},
+		{"other vehicle", "correction.instead.vehicle", with(entryOf(TypeCorrection), func(e *Entry) {
+			e.Correction = &Correction{Of: newID, Instead: note(func(e *Entry) { e.Vehicle = "egret" })}
+		})},
+		{"fault inside", "correction.instead.note.text", with(entryOf(TypeCorrection), func(e *Entry) {
+			e.Correction = &Correction{Of: newID, Instead: note(func(e *Entry) { e.Note.Text = "" })}
+		})},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			_, err := EncodeEntry(tt.e)
+			var fault *Error
+			if !errors.As(err, &fault) || fault.Kind != Invalid {
+				t.Fatalf("error %v, want a *fleet.Error of kind Invalid", err)
+			}
+			if fault.Where != tt.where {
+				t.Errorf("error at %q (%v), want %q", fault.Where, fault, tt.where)
+			}
+		})
+	}
+}
+
+func TestIsID(t *testing.T) {
+	// RFC 9562, appendix A: versions 1, 4, 6 and 7 of the same instant.
+	for id, want := range map[string]bool{
+		"c232ab00-9414-11ec-b3c8-9f6bdeced846": false,
+		"919108f7-52d1-4320-9bac-f847db4148a8": false,
+		"1ec9414c-232a-6b00-b3c8-9f6bdeced846": false,
+		"017f22e2-79b0-7cc3-98c4-dc0c0c07398f": true,
+		"017F22E2-79B0-7CC3-98C4-DC0C0C07398F": false, // one spelling only
+		"017f22e2-79b0-7cc3-c8c4-dc0c0c07398f": false, // variant of section 4.1 must be 10
+		"017f22e279b07cc398c4dc0c0c07398f":     false,
+		"":                                     false,
+	} {
+		if got := IsID(id); got != want {
+			t.Errorf("IsID(%q) = %v, want %v", id, got, want)
+		}
+	}
+}
+
+func TestGenuineReplacementCharacterIsKept(t *testing.T) {
+	for _, text := range []string{"�", `\ufffd`, `\\ufffd`, `a\`} {
+		e := with(entryOf(TypeNote), func(e *Entry) { e.Note = &Note{Text: text} })
+		b, err := EncodeEntry(e)
+		if err != nil {
+			t.Fatalf("%q: %v", text, err)
+		}
+		back, err := DecodeEntry(b)
+		if err != nil || back.Note.Text != text {
+			t.Errorf("%q became %+v, %v", text, back, err)
+		}
+	}
+}
+
+func TestDecodeUndoesEncode(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		e := drawEntry(t)
+		b, err := EncodeEntry(e)
+		if err != nil {
+			t.Fatalf("encode: %v", err)
+		}
+		if bytes.ContainsAny(b, "\n\r") {
+			t.Fatalf("more than one line: %s", b)
+		}
+		back, err := DecodeEntry(b)
+		if err != nil {
+			t.Fatalf("decode: %v\n%s", err, b)
+		}
+		if diff := cmp.Diff(e, back, cmp.Comparer(func(a, b units.Quantity) bool { return a == b })); diff != "" {
+			t.Fatalf("(-want +got):\n%s", diff)
+		}
+	})
+}
+
+func FuzzDecodeEntry(f *testing.F) {
+	for line := range samples() {
+		f.Add([]byte(line))
+	}
+	f.Add([]byte(`{"v":1,"ID":null}`))
+	f.Fuzz(func(t *testing.T, in []byte) {
+		e, err := DecodeEntry(in)
+		if err != nil {
+			if k := KindOf(err); k != Invalid && k != TooNew {
+				t.Fatalf("error %v of kind %d", err, k)
+			}
+			return
+		}
+		b, err := EncodeEntry(e)
+		if err != nil {
+			t.Fatalf("read but not written: %v", err)
+		}
+		again, err := DecodeEntry(b)
+		if err != nil {
+			t.Fatalf("written but not read: %v", err)
+		}
+		if b2, _ := EncodeEntry(again); !bytes.Equal(b, b2) {
+			t.Fatalf("not canonical:\n%s\n%s", b, b2)
+		}
+	})
+}
+
+// BenchmarkDecodeEntry compares the strict reader with the encoding alone in
+// the same run.
+func BenchmarkDecodeEntry(b *testing.B) {
+	var lines [][]byte
+	for line := range samples() {
+		lines = append(lines, []byte(line))
+	}
+	b.Run("decode", func(b *testing.B) {
+		b.ReportAllocs()
+		for b.Loop() {
+			for _, line := range lines {
+				if _, err := DecodeEntry(line); err != nil {
+					b.Fatal(err)
+				}
+			}
+		}
+	})
+	b.Run("lenient", func(b *testing.B) {
+		b.ReportAllocs()
+		for b.Loop() {
+			for _, line := range lines {
+				if err := lenient(line); err != nil {
+					b.Fatal(err)
+				}
+			}
+		}
+	})
+}
