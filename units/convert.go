@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"math"
 	"math/big"
+	"strconv"
+	"strings"
 )
 
 // Base returns the size in the base unit of q's dimension; 0 for none.
@@ -138,8 +140,9 @@ func (q Quantity) exact() *big.Rat {
 // one more when the first digit of the result is smaller than that of the
 // original; but to three at least, as "1 in" is usually a nominal size. A result
 // that needs fewer digits gets no zeros added. Temperatures keep the number of
-// decimals. In its own unit q stays as it is. Like In it panics when the unit
-// does not fit.
+// decimals. In its own unit q stays as it is, and also when the figure would have
+// more than 15 digits before the point. Like In it panics when the unit does not
+// fit.
 func (q Quantity) To(unit string) Quantity {
 	to, err := q.target(unit)
 	if err != nil {
@@ -157,7 +160,7 @@ func (q Quantity) To(unit string) Quantity {
 	}
 	n, problem, _ := readNumber(text)
 	if problem != "" {
-		return Must(q.In(unit), unit)
+		return q
 	}
 	return Quantity{num: n, unit: to.symbol, dim: to.dim}
 }
@@ -170,11 +173,12 @@ func roundLike(size *big.Rat, original number) string {
 		return "0"
 	}
 	digits := original.significant()
-	if firstDigit(value) < firstDigit(original.value) {
+	first, exponent := leading(value)
+	if originally, _ := leading(original.value); first < originally {
 		digits++
 	}
 	digits = min(max(digits, fewest), most)
-	places := digits - 1 - int(math.Floor(math.Log10(math.Abs(value))))
+	places := digits - 1 - exponent
 	for fewer := 0; fewer < places; fewer++ {
 		if text := decimalText(size, fewer); sameSize(text, size) {
 			return text
@@ -195,11 +199,14 @@ func sameSize(text string, size *big.Rat) bool {
 	return ok && r.Cmp(size) == 0
 }
 
-// firstDigit returns the first significant digit of a value other than 0.
-func firstDigit(value float64) int {
-	value = math.Abs(value)
-	exponent := math.Floor(math.Log10(value))
-	return int(math.Floor(value / math.Pow(10, exponent)))
+// leading returns the first significant digit of a finite value and its power of
+// ten: 2 and 3 for 2540. It goes through the shortest text because the logarithm
+// of 1000 is not exactly 3. 0 gives 0 and 0.
+func leading(value float64) (digit, exponent int) {
+	text := strconv.FormatFloat(math.Abs(value), 'e', -1, 64)
+	_, power, _ := strings.Cut(text, "e")
+	exponent, _ = strconv.Atoi(power)
+	return int(text[0] - '0'), exponent
 }
 
 // decimalText writes a fraction in decimals, halves rounded away from zero.

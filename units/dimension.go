@@ -67,7 +67,7 @@ func traitOf(d Dimension) trait {
 	case Money:
 		return trait{"amount of money", "24.50 GBP", []string{"GBP", "EUR", "USD"}, 0}
 	case TimeSpan:
-		return trait{"time span", "4 years", []string{"years", "months", "days"}, 2}
+		return trait{"time span", "4 years", []string{"years", "months", "days"}, 3}
 	case Voltage:
 		return trait{"voltage", "12.6 V", []string{"V", "mV"}, 4}
 	case Current:

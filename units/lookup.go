@@ -50,7 +50,7 @@ func squeeze(spelling string) string {
 // thousandth of a pascal, not MPa.
 func isOtherUnit(squeezed string) bool {
 	switch squeezed {
-	case "mPa", "Mm", "MV", "MA", "Ml", "ML", "Mbar", "M", "kn", "Kn", "MΩ", "mΩ", "Mg", "mN", "MN", "mHz", "MHz":
+	case "mPa", "Mm", "MV", "MA", "Ml", "ML", "Mbar", "M", "kn", "Kn":
 		return true
 	default:
 		return false

@@ -76,9 +76,10 @@ func Sum(amounts ...Quantity) (Quantity, error) {
 	return FromMinor(total, code)
 }
 
-// currencyUnit returns the unit of a currency given by its code in any case or
+// currencyUnit returns the unit of a currency given by its code in capitals or
 // by one of £, $ and €; nil when there is no such currency. The dollar sign
-// alone means USD.
+// alone means USD. Small letters are refused because many codes are words: "12
+// all" is no amount in Albanian lek.
 func currencyUnit(spelling string) *unit {
 	switch spelling {
 	case "£":
@@ -91,16 +92,12 @@ func currencyUnit(spelling string) *unit {
 	if !isCurrency(spelling) {
 		return nil
 	}
-	return &unit{symbol: strings.ToUpper(spelling), dim: Money, num: 1, den: 1, systems: everyone}
+	return &unit{symbol: spelling, dim: Money, num: 1, den: 1, systems: everyone}
 }
 
-// isCurrency reports whether s is a code of ISO 4217, in any case.
+// isCurrency reports whether s is a code of ISO 4217.
 func isCurrency(s string) bool {
-	if len(s) != 3 {
-		return false
-	}
-	code := strings.ToUpper(s)
-	return len(code) == 3 && strings.Contains(currencies, " "+code+" ")
+	return len(s) == 3 && !strings.Contains(s, " ") && strings.Contains(currencies, s)
 }
 
 // minorDigits returns how many decimals amounts of the currency have.

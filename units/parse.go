@@ -35,6 +35,9 @@ func read(s string, d Dimension) (Quantity, *Error) {
 		return Quantity{}, &Error{Text: s, Problem: problem, Want: want(d), Suggestion: suggestion}
 	}
 	text := tidy(s)
+	if d == Money {
+		text = strings.ToUpper(text)
+	}
 	if text == "" {
 		return fail("holds no quantity", offer("", d))
 	}
@@ -142,8 +145,14 @@ func unknownUnit(n number, spelling string, d Dimension) (problem, suggestion st
 	case "qt", "quart", "quarts":
 		return "does not say which quart", "write " + n.text + " US qt, or the volume in l"
 	}
+	if strings.HasPrefix(strings.ToLower(spelling), "per ") {
+		return "is counted over no length that is known, " + quote(spelling[len("per "):]), offer(n.text, Density)
+	}
 	if strings.ContainsAny(spelling, "0123456789") {
 		return "holds more than one figure", "write one quantity, such as " + traitOf(d).example
+	}
+	if code := strings.ToUpper(spelling); (d == 0 || d == Money) && isCurrency(code) {
+		return problem, "write " + join(n.text, code)
 	}
 	if near := nearest(spelling, d); near != "" {
 		return problem, "write " + join(n.text, near)
@@ -164,6 +173,8 @@ func wrongDimension(n number, row *unit, d Dimension) (problem, suggestion strin
 		replacement = "lbf"
 	case row.symbol == "kg" && d == Force:
 		replacement = "kgf"
+	case row.symbol == "lb" && d == Torque, row.symbol == "lbf" && d == Torque:
+		replacement = "lbf·ft"
 	case row.symbol == "°" && d == Temperature:
 		return problem, offer(n.text, d)
 	}
@@ -175,10 +186,11 @@ func wrongDimension(n number, row *unit, d Dimension) (problem, suggestion strin
 
 // nearest returns the symbol of the unit one slip of the finger away from the
 // spelling, of dimension d unless that is 0; empty when there is none or the
-// spelling is too short to tell.
+// spelling is too short to tell. The first letter must be right: it may be a
+// prefix, and GPa is no slip for MPa.
 func nearest(spelling string, d Dimension) string {
 	typed := []rune(key(spelling))
-	if len(typed) < 3 {
+	if len(typed) < 3 || isOtherUnit(squeeze(spelling)) {
 		return ""
 	}
 	for _, row := range table().ordered {
@@ -186,7 +198,8 @@ func nearest(spelling string, d Dimension) string {
 			continue
 		}
 		for _, known := range append([]string{row.symbol}, row.aliases...) {
-			if oneEditApart(typed, []rune(key(known))) {
+			letters := []rune(key(known))
+			if typed[0] == letters[0] && oneEditApart(typed, letters) {
 				return row.symbol
 			}
 		}

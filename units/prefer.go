@@ -202,8 +202,8 @@ func readerPlaces(q Quantity) int {
 	case size == 0:
 		return 0
 	}
-	first := int(math.Floor(math.Log10(size)))
-	return min(max(0, traitOf(q.dim).digits-1-first), maxDecimals)
+	_, exponent := leading(size)
+	return min(max(0, traitOf(q.dim).digits-1-exponent), maxDecimals)
 }
 
 // moneyText returns an amount with all decimals of its currency, or with none

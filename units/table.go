@@ -94,7 +94,7 @@ func mechanicalUnits() []unit {
 		{symbol: "g", dim: Mass, num: 1, den: 1, systems: metric, // SI
 			aliases: []string{"gram", "grams", "gramme", "grammes"}},
 		{symbol: "kg", dim: Mass, num: 1000, den: 1, systems: metric, // SI
-			aliases: []string{"kgs", "kilogram", "kilograms", "kilo", "kilos"}},
+			aliases: []string{"kilogram", "kilograms", "kilo", "kilos"}},
 		{symbol: "lb", dim: Mass, num: 45359237, den: 100000, systems: inchPound, // "pound (avoirdupois) (lb)": 4.535 924 E-01 kg, exactly 0.453 592 37 by its footnote
 			aliases: []string{"lbs", "pound", "pounds"}},
 		{symbol: "oz", dim: Mass, num: 45359237, den: 1600000, systems: inchPound, // "ounce (avoirdupois) (oz)": 2.834 952 E-02 kg, one sixteenth of a pound
