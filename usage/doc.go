@@ -21,12 +21,13 @@
 // summer's driving would otherwise be taken for a habit. What is left of the record before the
 // whole years counts by its length, and the owner's estimate stands for the time before the record
 // as a quarter of a year's driving, discounted like it: it is worth as much as the readings after
-// three months and next to nothing after two years.
+// some ten weeks and next to nothing after two years.
 //
 // A constant discount is the steady Kalman filter of the local-level model, a level that drifts
 // and years that scatter about it (J. F. Muth, Optimal properties of exponentially weighted
 // forecasts, Journal of the American Statistical Association 55, 1960, 299-306; J. Durbin and
-// S. J. Koopman, Time Series Analysis by State Space Methods, 2nd ed. 2012, chapter 2). With a
+// S. J. Koopman, Time Series Analysis by State Space Methods, 2nd ed. 2012, chapter 2; both cited from memory, the
+// result is worked out again in the tests). With a
 // constant drift and scatter that model gives the relative variance of the mean rate
 // over a horizon of h years, after a record worth w years of driving:
 //
@@ -57,7 +58,7 @@
 //	discount of a year         1/3        chosen; see Measured for what others would do
 //	prior scatter s            12.5 %     between what the two logs below show, 13 % and 9 % at their end
 //	weight of the prior        2          forecasts half a year apart, that is one year
-//	owner's estimate           1/4 year   judgement: as good as three months of readings
+//	owner's estimate           1/4 year   judgement: as good as ten weeks of readings
 //	lasting change             1 in 7 years, factor 2    judgement
 //	months looked at           600        what is older counts as one year
 //

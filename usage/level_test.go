@@ -22,7 +22,7 @@ func TestDriftGivesTheDiscount(t *testing.T) {
 }
 
 // Critical values of Student's t, one tail of 10 %: NIST/SEMATECH e-Handbook of Statistical
-// Methods, section 1.3.6.7.2.
+// Methods, section 1.3.6.7.2 (values from memory).
 func TestUpperTenth(t *testing.T) {
 	for count, want := range map[float64]float64{2: 1.886, 5: 1.476, 10: 1.372, 30: 1.310} {
 		if got := upperTenth(count); math.Abs(got-want) > 0.0005 {
