@@ -1,0 +1,191 @@
+package catalogue_test
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
+	"testing"
+
+	"github.com/goccy/go-yaml"
+
+	"undertray/civil"
+	"undertray/internal/catalogue"
+	"undertray/internal/fleet"
+	"undertray/internal/judge"
+	"undertray/units"
+)
+
+// fluidCase is one part with what was found on it.
+type fluidCase struct {
+	kind, material string
+	months         int // age; 0: fitted a month ago
+	spec           map[string]units.Quantity
+	seen           []seen
+}
+
+// fluidCases says how the observations of the trade cases on hoses, pipes,
+// caps and brakes are answered. The judgement each should lead to is read from
+// the reference file.
+var fluidCases = map[int]fluidCase{
+	16: {kind: "top-hose", months: 60, seen: []seen{{"squeeze-ends", "softer-end", ""}, {"leak", "none", ""}}},
+	18: {kind: "heater-hose", seen: []seen{{"leak", "crust", ""}, {"surface", "sound", ""}}},
+	20: {kind: "fuel-hose", seen: []seen{{"leak", "damp", ""}, {"smell", "faint", ""}}},
+	21: {kind: "brake-hose", months: 120, seen: []seen{{"cover", "crazing", ""}}},
+	22: {kind: "brake-hose", seen: []seen{{"pressed", "bulge", ""}}},
+	24: {kind: "pressure-cap", spec: markedPressure("7 psi"), seen: []seen{{"opening-pressure", "", "5.5 psi"}}},
+	30: {kind: "heater-hose", months: 54, seen: []seen{{"squeeze-ends", "same", ""}, {"leak", "none", ""}}},
+}
+
+func markedPressure(s string) map[string]units.Quantity {
+	return map[string]units.Quantity{"marked-pressure": units.MustParse(s)}
+}
+
+// TestFluidTradeCases judges each case under the strictest stance. Source of
+// the expected judgements: the trade's reference cases, which name their own
+// sources case by case.
+func TestFluidTradeCases(t *testing.T) {
+	src, err := os.ReadFile(filepath.Join(shared(t), "reference", "trade-cases.yaml"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var file struct {
+		Cases []struct {
+			N      int    `yaml:"n"`
+			Expect string `yaml:"expect"`
+		} `yaml:"cases"`
+	}
+	if err := yaml.Unmarshal(src, &file); err != nil {
+		t.Fatal(err)
+	}
+	done := 0
+	for _, want := range file.Cases {
+		in, ok := fluidCases[want.N]
+		if !ok {
+			continue
+		}
+		done++
+		if j := judged1(t, in); j.Verdict != verdictOf[want.Expect] {
+			t.Errorf("case %d: %v (%s), want %s", want.N, j.Verdict, j.Reasons[0].Says, want.Expect)
+		}
+	}
+	if done != len(fluidCases) {
+		t.Errorf("%d of %d cases stand in the reference", done, len(fluidCases))
+	}
+}
+
+// TestFluidLimits checks published figures at and beside their edges.
+// Sources: US Army TM 5-3895-359-14&P for the cap (a 7 psi cap opens between
+// 6.25 and 7.5 psi, its vacuum valve by 0.625 psi); the United Kingdom's test
+// manual of 2012 for brake pipes (a third of the wall); 49 CFR 571.116 for the
+// least wet boiling points; TM 5-3820-245-14 for 30 to 67 % of glycol; the
+// association's 200 ppm of copper.
+func TestFluidLimits(t *testing.T) {
+	wall := map[string]units.Quantity{"wall": units.MustParse("0.7 mm")}
+	night := map[string]units.Quantity{"coldest-night": units.MustParse("-20 °C")}
+	for _, c := range []struct {
+		kind, material string
+		spec           map[string]units.Quantity
+		check, figure  string
+		want           fleet.Verdict
+	}{
+		{"pressure-cap", "", markedPressure("7 psi"), "opening-pressure", "6.25 psi", fleet.Replace}, // common practice's 10 % is stricter
+		{"pressure-cap", "", markedPressure("7 psi"), "opening-pressure", "6.3 psi", fleet.Keep},
+		{"pressure-cap", "", markedPressure("7 psi"), "opening-pressure", "7.5 psi", fleet.Keep},
+		{"pressure-cap", "", markedPressure("7 psi"), "opening-pressure", "7.6 psi", fleet.Replace},
+		{"pressure-cap", "", markedPressure("1.1 bar"), "opening-pressure", "110 kPa", fleet.Keep},
+		{"pressure-cap", "", nil, "vacuum-opening", "4.3 kPa", fleet.Keep},
+		{"pressure-cap", "", nil, "vacuum-opening", "4.4 kPa", fleet.Replace},
+		{"brake-pipe", "", wall, "wall-loss", "0.24 mm", fleet.Park},
+		{"brake-pipe", "", wall, "wall-loss", "0.2 mm", fleet.Watch},
+		{"brake-pipe", "", wall, "wall-loss", "0.05 mm", fleet.Keep},
+		{"brake-pipe", "", nil, "wall-loss", "0.25 mm", fleet.Park},
+		{"brake-pipe", "", nil, "wall-loss", "34 %", fleet.Park},
+		{"brake-fluid", "DOT 4", nil, "boiling-point", "150 °C", fleet.Replace},
+		{"brake-fluid", "DOT 3", nil, "boiling-point", "150 °C", fleet.Keep},
+		{"brake-fluid", "", nil, "copper", "200 ppm", fleet.Replace},
+		{"brake-fluid", "", nil, "copper", "150 ppm", fleet.Watch},
+		{"brake-fluid", "", nil, "water", "2.5 %", fleet.Watch},
+		{"brake-fluid", "", nil, "water", "3 %", fleet.Replace},
+		{"coolant", "", nil, "glycol-share", "29 %", fleet.Replace},
+		{"coolant", "", nil, "glycol-share", "35 %", fleet.Watch},
+		{"coolant", "", nil, "glycol-share", "50 %", fleet.Keep},
+		{"coolant", "", nil, "glycol-share", "68 %", fleet.Replace},
+		{"coolant", "", night, "freezing-point", "-18 °C", fleet.Replace},
+		{"coolant", "", night, "freezing-point", "-37 °C", fleet.Keep},
+		{"coolant", "conventional", nil, "ph", "8.2", fleet.Replace},
+		{"coolant", "organic", nil, "ph", "8.2", fleet.Keep},
+		{"top-hose", "", nil, "end-growth", "12 %", fleet.Replace},
+		{"bottom-hose", "", nil, "hardness-change", "15 Shore A", fleet.Replace},
+		{"hose-clip", "worm stainless", nil, "torque", "4 N·m", fleet.Keep},
+		{"hose-clip", "worm stainless", nil, "torque", "2 N·m", fleet.Watch},
+		{"engine-oil", "", nil, "pool", "80 mm", fleet.Park},
+	} {
+		j := judged1(t, fluidCase{kind: c.kind, material: c.material, spec: c.spec, seen: []seen{{c.check, "", c.figure}}})
+		if j.Verdict != c.want {
+			t.Errorf("%s (%s), %s %s: %v (%s), want %v", c.kind, c.material, c.check, c.figure, j.Verdict, j.Reasons[0].Says, c.want)
+		}
+	}
+}
+
+// TestFluidLeaks: fuel and brake fluid allow no class of leak, the others are
+// graded. Sources: US Army TM 9-2320-280-10 paragraph 2-6 for the classes,
+// TM 5-3805-290-23-2 for fuel, Directive 2014/45/EU for brakes; a stop on
+// class II for oils is common practice.
+func TestFluidLeaks(t *testing.T) {
+	c := builtIn(t)
+	for _, k := range c.Kinds() {
+		if k.Check("leak") == nil || k.Check("leak").Answer("drops-fall") == nil {
+			continue
+		}
+		strict := k.System == "fuel" || k.System == "brakes" || k.ID == "quick-connector"
+		want := map[string]fleet.Verdict{"none": fleet.Keep, "damp": fleet.Watch, "drops-form": fleet.Replace, "drops-fall": fleet.Park, "stream": fleet.Park}
+		for answer, v := range want {
+			if strict && answer != "none" {
+				v = fleet.Park
+			}
+			if j := judged1(t, fluidCase{kind: k.ID, seen: []seen{{"leak", answer, ""}}}); j.Verdict != v {
+				t.Errorf("%s, leak %s: %v, want %v", k.ID, answer, j.Verdict, v)
+			}
+		}
+	}
+}
+
+// TestFreshPartIsKept: a sound part fitted a month ago is kept.
+func TestFreshPartIsKept(t *testing.T) {
+	for _, k := range builtIn(t).Kinds() {
+		i := slices.IndexFunc(k.Checks, func(c catalogue.Check) bool { return len(c.Answers) > 0 && c.Answers[0].Symptom == "" })
+		if i < 0 {
+			continue
+		}
+		c := k.Checks[i]
+		if j := judged1(t, fluidCase{kind: k.ID, seen: []seen{{c.ID, c.Answers[0].ID, ""}}}); j.Verdict != fleet.Keep {
+			t.Errorf("%s, %s %s: %v", k.ID, c.ID, c.Answers[0].ID, j.Verdict)
+		}
+	}
+}
+
+// judged1 judges a vehicle that has one part, all looked at on one day.
+func judged1(t *testing.T, in fluidCase) judge.Judgement {
+	t.Helper()
+	on := civil.MustParse("2025-06-01")
+	fitted := on.AddMonths(-max(in.months, 1))
+	v := &fleet.Vehicle{ID: "v", Built: fitted, Positions: []fleet.Position{{ID: "p", Kind: in.kind, From: fleet.Above}}}
+	entries := []*fleet.Entry{{ID: "0", Type: fleet.TypeFitted, Vehicle: "v", Date: fitted,
+		Fitted: &fleet.Fitted{Position: "p", Part: fleet.PartSpec{Material: in.material, Spec: in.spec}}}}
+	kind := builtIn(t).Kind(in.kind)
+	for i, s := range in.seen {
+		check := kind.Check(s.check)
+		if check == nil || s.answer != "" && check.Answer(s.answer) == nil {
+			t.Fatalf("%s has no %s %s", in.kind, s.check, s.answer)
+		}
+		f := &fleet.Found{Position: "p", Check: s.check, Answer: s.answer}
+		if s.figure != "" {
+			q := units.MustParse(s.figure)
+			f.Value = &q
+		}
+		entries = append(entries, &fleet.Entry{ID: fmt.Sprint(i + 1), Type: fleet.TypeFound, Vehicle: "v", Date: on, Found: f})
+	}
+	js := judge.Vehicle(judge.Input{Catalogue: builtIn(t), State: fleet.Fold(v, entries, on)})
+	return js[0]
+}
