@@ -1,0 +1,25 @@
+# make demo    the made-up yard of a bird reserve, to look around in
+# make check   everything a change must pass; sets up what it needs
+.PHONY: demo check build test bench golden clean
+
+demo: build
+	@bin/undertray demo
+
+build:
+	@go build -o bin/undertray ./cmd/undertray
+
+check:
+	@scripts/check
+
+test:
+	@go test ./...
+
+bench:
+	@go test -run '^$$' -bench . ./...
+
+# Rewrite the expected outputs after looking at the difference.
+golden:
+	@go test ./... -update
+
+clean:
+	@rm -rf bin build

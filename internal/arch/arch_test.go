@@ -1,0 +1,121 @@
+// Package arch holds the test that keeps imports pointing down.
+package arch
+
+import (
+	"encoding/json"
+	"errors"
+	"io"
+	"os/exec"
+	"slices"
+	"strings"
+	"testing"
+)
+
+// floors lists the packages from the ground up. A package imports only from
+// its own floor or a lower one, and adapters never import each other.
+var floors = [][]string{
+	{"civil", "units"}, // the ground that engines stand on too
+	{"usage", "sequence", "drive", "listen", "lifetime", "wear", "schedule", "draw"},
+	{"internal/fleet", "internal/catalogue", "internal/sheet", "internal/judge"},
+	{"internal/advise", "internal/record"},
+	{"internal/journal", "internal/print", "internal/intake", "internal/yard"},
+	{"internal/demo", "internal/cli", "internal/web"},
+	{"cmd/undertray"},
+}
+
+const (
+	engines  = 1 // floors up to this one are engines
+	adapters = 4
+)
+
+// forbidden lists what engines must not reach: files, network, clocks' and
+// logs' packages, and the database.
+var forbidden = []string{"os", "net", "net/http", "database/sql", "log", "log/slog", "io/fs", "os/exec"}
+
+// doors says which package alone may import a library.
+var doors = map[string]string{
+	"modernc.org/sqlite":     "internal/journal",
+	"github.com/spf13/cobra": "internal/cli",
+}
+
+type pkg struct {
+	ImportPath string
+	Imports    []string
+}
+
+func TestImportsPointDown(t *testing.T) {
+	for _, p := range listPackages(t) {
+		from := floor(p.ImportPath)
+		if from < 0 {
+			t.Errorf("%s stands on no floor: add it to the list", p.ImportPath)
+			continue
+		}
+		for _, imp := range p.Imports {
+			checkImport(t, p.ImportPath, from, imp)
+		}
+	}
+}
+
+func checkImport(t *testing.T, path string, from int, imp string) {
+	t.Helper()
+	if from <= engines && slices.Contains(forbidden, imp) {
+		t.Errorf("%s is an engine and imports %s", path, imp)
+	}
+	if door, ok := doors[imp]; ok && short(path) != door {
+		t.Errorf("%s imports %s, whose only door is %s", path, imp, door)
+	}
+	if !strings.HasPrefix(imp, "undertray/") {
+		return
+	}
+	to := floor(imp)
+	if to > from {
+		t.Errorf("%s imports %s, which stands above it", path, imp)
+	}
+	if from == adapters && to == adapters && root(path) != root(imp) {
+		t.Errorf("%s and %s are both adapters: they must not import each other", path, imp)
+	}
+}
+
+func short(path string) string { return strings.TrimPrefix(path, "undertray/") }
+
+// root returns the listed package that a path belongs to, so that
+// sub-packages stand where their parent does.
+func root(path string) string {
+	p := short(path)
+	for _, f := range floors {
+		for _, name := range f {
+			if p == name || strings.HasPrefix(p, name+"/") {
+				return name
+			}
+		}
+	}
+	return ""
+}
+
+func floor(path string) int {
+	r := root(path)
+	return slices.IndexFunc(floors, func(f []string) bool { return slices.Contains(f, r) })
+}
+
+func listPackages(t *testing.T) []pkg {
+	t.Helper()
+	out, err := exec.Command("go", "list", "-json=ImportPath,Imports", "undertray/...").Output()
+	if err != nil {
+		t.Fatalf("go list: %v", err)
+	}
+	var pkgs []pkg
+	dec := json.NewDecoder(strings.NewReader(string(out)))
+	for {
+		var p pkg
+		err := dec.Decode(&p)
+		if errors.Is(err, io.EOF) {
+			return pkgs
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !strings.HasPrefix(p.ImportPath, "undertray/internal/arch") {
+			pkgs = append(pkgs, p)
+		}
+	}
+}

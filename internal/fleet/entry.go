@@ -1,0 +1,175 @@
+package fleet
+
+import (
+	"time"
+
+	"undertray/civil"
+	"undertray/units"
+)
+
+// EntryFormat is the version of the entry encoding this program writes. It
+// reads every version up to it and refuses a later one.
+const EntryFormat = 1
+
+// Entry is one fact in the journal. Exactly one of the body fields is set,
+// and it is the one Type names. Entries are never changed; a Correction is
+// another entry.
+type Entry struct {
+	Format   int       `json:"v"`
+	ID       string    `json:"id"`              // UUIDv7, made where the fact is recorded
+	Batch    string    `json:"batch,omitempty"` // entries that landed together share it
+	Recorded time.Time `json:"recorded"`        // UTC instant at which it was typed
+	Type     EntryType `json:"type"`
+	Vehicle  string    `json:"vehicle"`
+
+	Date civil.Date `json:"date"` // the day the fact is about
+	// Odometer is what the instrument showed that day, where it was read. It
+	// counts as a reading whatever the entry is about.
+	Odometer *units.Quantity `json:"odometer,omitempty"`
+	// Sure says that the owner confirmed a reading that looked absurd.
+	Sure bool   `json:"sure,omitempty"`
+	By   string `json:"by,omitempty"` // who typed it, where more than one person does
+
+	Instrument *Instrument `json:"instrument,omitempty"`
+	Fitted     *Fitted     `json:"fitted,omitempty"`
+	Found      *Found      `json:"found,omitempty"`
+	Done       *Done       `json:"done,omitempty"`
+	Note       *Note       `json:"note,omitempty"`
+	Correction *Correction `json:"correction,omitempty"`
+}
+
+// EntryType names what an entry is about.
+type EntryType string
+
+// The entry types.
+const (
+	TypeOdometer   EntryType = "odometer"
+	TypeFitted     EntryType = "fitted"
+	TypeFound      EntryType = "found"
+	TypeDone       EntryType = "done"
+	TypeNote       EntryType = "note"
+	TypeCorrection EntryType = "correction"
+)
+
+// EntryTypes lists every type.
+func EntryTypes() []EntryType {
+	return []EntryType{TypeOdometer, TypeFitted, TypeFound, TypeDone, TypeNote, TypeCorrection}
+}
+
+// Instrument belongs to an odometer entry and says that the instrument was
+// changed that day: the old one stopped at Old, the new one started at New,
+// and the vehicle's total goes on. The entry's own Odometer, if set, is a
+// reading of the new instrument.
+type Instrument struct {
+	Old units.Quantity `json:"old"`
+	New units.Quantity `json:"new"`
+	Why string         `json:"why,omitempty"`
+}
+
+// Known says how well the moment of a fitting is known.
+type Known string
+
+// How well a fitting is known.
+const (
+	Recorded Known = ""        // fitted on the entry's date, at its odometer reading
+	Told     Known = "told"    // before the journal began, as somebody told it
+	Unknown  Known = "unknown" // it was there when the journal began
+)
+
+// Fitted says that a part was fitted at a position. What was there before is
+// thereby removed, for the reason given.
+type Fitted struct {
+	Position string   `json:"position"`
+	Part     PartSpec `json:"part,omitzero"`
+	Known    Known    `json:"known,omitempty"`
+	// Since is for told history: when and at which total distance of the
+	// vehicle it was fitted. Either may be missing.
+	Since *Since `json:"since,omitempty"`
+	// Removed says why the part before it came off; empty means unknown.
+	Removed Removal `json:"removed,omitempty"`
+	Note    string  `json:"note,omitempty"`
+}
+
+// Since is a moment before the journal began.
+type Since struct {
+	Date  civil.Date      `json:"date,omitzero"`
+	Total *units.Quantity `json:"total,omitempty"`
+}
+
+// Removal is the reason a part came off.
+type Removal string
+
+// The reasons.
+const (
+	RemovedUnknown Removal = ""
+	RemovedFailed  Removal = "failed"      // it had let go or stopped working
+	RemovedWorn    Removal = "worn"        // worn or out of limits, still working
+	RemovedAge     Removal = "due"         // sound, but its interval was over
+	RemovedWith    Removal = "another job" // sound, changed along with another job
+)
+
+// Removals lists every reason that can be typed.
+func Removals() []Removal {
+	return []Removal{RemovedFailed, RemovedWorn, RemovedAge, RemovedWith}
+}
+
+// Found is the answer to one check on one position at one moment.
+type Found struct {
+	Position string          `json:"position"`
+	Check    string          `json:"check"`
+	Answer   string          `json:"answer,omitempty"` // for a check answered in words: the answer's id
+	Value    *units.Quantity `json:"value,omitempty"`  // for a check answered by a figure
+	Note     string          `json:"note,omitempty"`
+	// Attachments are content hashes (lower-case hexadecimal SHA-256).
+	Attachments []string `json:"attachments,omitempty"`
+}
+
+// Done is work that is not a fitting: cleaned, tightened, adjusted, topped
+// up, taken off without replacement.
+type Done struct {
+	Positions []string `json:"positions,omitempty"`
+	What      string   `json:"what"`
+	// Settles lists checks whose earlier findings at these positions no
+	// longer stand, because the work put them right.
+	Settles []string `json:"settles,omitempty"`
+	// TakenOff says that the parts at these positions were taken off and
+	// nothing was fitted in their place.
+	TakenOff    bool            `json:"taken_off,omitempty"`
+	Removed     Removal         `json:"removed,omitempty"`
+	Cost        *units.Quantity `json:"cost,omitempty"`
+	Minutes     float64         `json:"minutes,omitempty"`
+	Attachments []string        `json:"attachments,omitempty"`
+}
+
+// Note is free text about the vehicle or one position.
+type Note struct {
+	Position    string   `json:"position,omitempty"`
+	Text        string   `json:"text"`
+	Attachments []string `json:"attachments,omitempty"`
+}
+
+// Correction says that an earlier entry was wrong. Either it is withdrawn,
+// or Instead stands in its place. The last correction of an entry counts;
+// a correction can itself be withdrawn.
+type Correction struct {
+	Of       string `json:"of"` // id of the entry that was wrong
+	Withdraw bool   `json:"withdraw,omitempty"`
+	Instead  *Entry `json:"instead,omitempty"` // whole entry; its id, batch and recorded are ignored
+	Why      string `json:"why,omitempty"`
+}
+
+// Position returns the id of the position the entry is about, or "".
+// An entry of work done at several positions returns the first.
+func (e *Entry) Position() string {
+	switch {
+	case e.Fitted != nil:
+		return e.Fitted.Position
+	case e.Found != nil:
+		return e.Found.Position
+	case e.Note != nil:
+		return e.Note.Position
+	case e.Done != nil && len(e.Done.Positions) > 0:
+		return e.Done.Positions[0]
+	}
+	return ""
+}

@@ -1,0 +1,292 @@
+package fleet
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+
+	"undertray/civil"
+)
+
+// MaxDailyDistance is the distance in km per day above which a reading is
+// taken for a slip of the pen unless the entry says Sure. It is far more than
+// anybody drives day after day (common practice).
+const MaxDailyDistance = 2000
+
+// Fold works out the state of a vehicle on a day from the journal's entries,
+// in any order; entries of other vehicles and later dates are passed over.
+// Corrections count whenever they were made. Facts that contradict what is
+// already known are left out and listed in Problems. Fold never fails, and
+// its cost grows linearly with the entries but for their sorting.
+func Fold(v *Vehicle, entries []*Entry, on civil.Date) *State {
+	s := &State{Vehicle: v, On: on, Places: make(map[string]*Place, len(v.Positions))}
+	for i := range v.Positions {
+		p := &v.Positions[i]
+		s.Places[p.ID] = &Place{Position: p, Fitted: &Part{Known: Unknown}, Latest: map[string]*Finding{}}
+	}
+	standing := Standing(entries)
+	s.Record = make([]*Entry, 0, len(standing))
+	for _, e := range standing {
+		if e.Vehicle == v.ID && !e.Date.After(on) {
+			s.Record = append(s.Record, e)
+		}
+	}
+	if !slices.IsSortedFunc(s.Record, byDate) { // a journal kept day by day is
+		slices.SortFunc(s.Record, byDate)
+	}
+	if len(s.Record) > 0 {
+		s.Began = s.Record[0].Date
+	}
+	totals := s.foldReadings()
+	for i, e := range s.Record {
+		s.foldBody(e, totals[i])
+	}
+	return s
+}
+
+// byDate orders entries by the day they are about, and within a day by id,
+// which is unique.
+func byDate(a, b *Entry) int {
+	return cmp.Or(a.Date.Compare(b.Date), cmp.Compare(a.ID, b.ID))
+}
+
+// Standing applies the corrections among entries and returns what is left:
+// entries never corrected as they are, corrected ones in their new form under
+// their old id, withdrawn ones and the corrections themselves not at all. The
+// entries passed in are not changed.
+func Standing(entries []*Entry) []*Entry {
+	last := lastCorrections(entries)
+	out := make([]*Entry, 0, len(entries))
+	for _, e := range entries {
+		if e.Type == TypeCorrection {
+			continue
+		}
+		fix := last[e.ID]
+		switch {
+		case fix == nil:
+			out = append(out, e)
+		case fix.Correction.Withdraw || fix.Correction.Instead == nil:
+		default:
+			instead := *fix.Correction.Instead
+			instead.ID, instead.Batch, instead.Recorded = e.ID, e.Batch, e.Recorded
+			if instead.Vehicle == "" {
+				instead.Vehicle = e.Vehicle
+			}
+			out = append(out, &instead)
+		}
+	}
+	return out
+}
+
+// lastCorrections returns, by id of the corrected entry, the newest
+// correction that has not itself been withdrawn. Newer is the greater id,
+// which UUIDv7 orders by time.
+func lastCorrections(entries []*Entry) map[string]*Entry {
+	var fixes []*Entry
+	for _, e := range entries {
+		if e.Type == TypeCorrection && e.Correction != nil {
+			fixes = append(fixes, e)
+		}
+	}
+	if len(fixes) == 0 {
+		return nil
+	}
+	slices.SortFunc(fixes, func(a, b *Entry) int { return cmp.Compare(b.ID, a.ID) })
+	last := make(map[string]*Entry, len(fixes))
+	for _, f := range fixes {
+		if last[f.ID] != nil {
+			continue // this correction was withdrawn or replaced by a newer one
+		}
+		if last[f.Correction.Of] == nil {
+			last[f.Correction.Of] = f
+		}
+	}
+	return last
+}
+
+// foldReadings fills Readings from every entry that carries one and returns,
+// for each entry of Record, the total distance it carries itself.
+func (s *State) foldReadings() []Moment {
+	moments := make([]Moment, len(s.Record))
+	offset := 0.0
+	for i, e := range s.Record {
+		moments[i].Date = e.Date
+		if in := e.Instrument; in != nil {
+			total := in.Old.Base() + offset
+			if s.addReading(e, total) {
+				moments[i].Total, moments[i].HasTotal = total, true
+			}
+			if last, ok := s.Last(); ok {
+				total = last.Total
+			}
+			offset = total - in.New.Base()
+		}
+		if e.Odometer == nil {
+			continue
+		}
+		total := e.Odometer.Base() + offset
+		if s.addReading(e, total) {
+			moments[i].Total, moments[i].HasTotal = total, true
+		}
+	}
+	for i := range moments {
+		if !moments[i].HasTotal {
+			moments[i].Total, moments[i].HasTotal = s.TotalOn(moments[i].Date)
+		}
+	}
+	return moments
+}
+
+func (s *State) addReading(e *Entry, total float64) bool {
+	last, ok := s.Last()
+	if ok {
+		if msg := ReadingFault(last, e.Date, total, e.Sure); msg != "" {
+			s.problem(e, msg, "correct this entry or the one before it; if the instrument was changed, record that")
+			return false
+		}
+		if last.Date == e.Date && last.Total == total {
+			return true
+		}
+	}
+	s.Readings = append(s.Readings, Reading{Date: e.Date, Total: total, Entry: e.ID})
+	return true
+}
+
+// ReadingFault says in words why a total distance in km on a day cannot
+// follow an earlier reading, or returns "". Sure allows a large jump but
+// never a fall.
+func ReadingFault(before Reading, day civil.Date, total float64, sure bool) string {
+	if total < before.Total {
+		return fmt.Sprintf("the reading gives a total of %.0f km on %s, less than the %.0f km on %s",
+			total, day, before.Total, before.Date)
+	}
+	days := max(1, day.Sub(before.Date))
+	if !sure && total-before.Total > MaxDailyDistance*float64(days) {
+		return fmt.Sprintf("the reading means %.0f km in %d days since %s, more than %d km a day",
+			total-before.Total, days, before.Date, MaxDailyDistance)
+	}
+	return ""
+}
+
+func (s *State) problem(e *Entry, msg, hint string) {
+	s.Problems = append(s.Problems, Problem{Entry: e.ID, Date: e.Date, Msg: msg, Hint: hint})
+}
+
+func (s *State) foldBody(e *Entry, at Moment) {
+	switch {
+	case e.Fitted != nil:
+		s.foldFitted(e, at)
+	case e.Found != nil:
+		s.foldFound(e, at)
+	case e.Done != nil:
+		s.foldDone(e, at)
+	case e.Note != nil && e.Note.Position != "":
+		if p := s.placeOf(e, e.Note.Position); p != nil {
+			p.Notes = append(p.Notes, e)
+		}
+	case e.Note != nil:
+		s.Notes = append(s.Notes, e)
+	}
+}
+
+func (s *State) placeOf(e *Entry, position string) *Place {
+	p := s.Places[position]
+	if p == nil {
+		s.problem(e, fmt.Sprintf("the vehicle sheet has no position %q", position),
+			"add the position to the sheet, or correct the entry")
+	}
+	return p
+}
+
+func (s *State) foldFitted(e *Entry, at Moment) {
+	p := s.placeOf(e, e.Fitted.Position)
+	if p == nil {
+		return
+	}
+	part := &Part{Spec: mergeSpec(e.Fitted.Part, p.Position.Part, e.Fitted.Known), Known: e.Fitted.Known, Entry: e.ID}
+	switch e.Fitted.Known {
+	case Recorded:
+		part.From = at
+		p.remove(at, e.Fitted.Removed)
+	case Told:
+		part.From = s.told(e.Fitted.Since)
+		p.Fitted = nil // the same part, now better known
+	case Unknown:
+		p.Fitted = nil
+	}
+	p.Fitted = part
+	if e.Fitted.Known == Recorded {
+		p.Latest = map[string]*Finding{}
+	}
+}
+
+func (s *State) told(since *Since) Moment {
+	var m Moment
+	if since == nil {
+		return m
+	}
+	m.Date = since.Date
+	if since.Total != nil {
+		m.Total, m.HasTotal = since.Total.Base(), true
+	} else if !m.Date.IsZero() {
+		m.Total, m.HasTotal = s.TotalOn(m.Date)
+	}
+	return m
+}
+
+// mergeSpec fills what a fitted entry leaves out from what belongs at the
+// position. The material of a part nobody recorded fitting is not assumed.
+func mergeSpec(fitted, belongs PartSpec, known Known) PartSpec {
+	out := fitted
+	if out.Name == "" {
+		out.Name = belongs.Name
+	}
+	if out.Material == "" && known == Recorded {
+		out.Material = belongs.Material
+	}
+	if out.Spec == nil {
+		out.Spec = belongs.Spec
+	}
+	return out
+}
+
+// remove ends the part that is fitted now, if anything is known of it.
+func (p *Place) remove(at Moment, why Removal) {
+	old := p.Fitted
+	if old == nil {
+		return
+	}
+	old.To, old.Removed = at, why
+	p.Past = append(p.Past, old)
+	p.Fitted = nil
+}
+
+func (s *State) foldFound(e *Entry, at Moment) {
+	p := s.placeOf(e, e.Found.Position)
+	if p == nil {
+		return
+	}
+	f := &Finding{Found: e.Found, Moment: at, Entry: e.ID}
+	p.Findings = append(p.Findings, f)
+	p.Latest[e.Found.Check] = f
+}
+
+func (s *State) foldDone(e *Entry, at Moment) {
+	for _, id := range e.Done.Positions {
+		p := s.placeOf(e, id)
+		if p == nil {
+			continue
+		}
+		p.Work = append(p.Work, e)
+		for _, check := range e.Done.Settles {
+			if f := p.Latest[check]; f != nil {
+				f.Settled = e.ID
+				delete(p.Latest, check)
+			}
+		}
+		if e.Done.TakenOff {
+			p.remove(at, e.Done.Removed)
+			p.Latest = map[string]*Finding{}
+		}
+	}
+}

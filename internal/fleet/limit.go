@@ -1,0 +1,69 @@
+package fleet
+
+import (
+	"undertray/units"
+)
+
+// Limit says where a check's answer changes the verdict, and who says so.
+// Exactly one condition is set: Is for a check answered in words, or a bound
+// for a check answered by a figure. With AtLeast and LessThan both set the
+// limit is a band.
+type Limit struct {
+	// Check is the id of the check it belongs to. In the catalogue it is
+	// filled in by the loader, since a limit stands inside its check there;
+	// in a vehicle sheet it is written.
+	Check string `yaml:"check,omitempty" json:"check,omitempty"`
+
+	Is       string          `yaml:"is,omitempty" json:"is,omitempty"`
+	AtLeast  *units.Quantity `yaml:"at_least,omitempty" json:"at_least,omitempty"`
+	MoreThan *units.Quantity `yaml:"more_than,omitempty" json:"more_than,omitempty"`
+	AtMost   *units.Quantity `yaml:"at_most,omitempty" json:"at_most,omitempty"`
+	LessThan *units.Quantity `yaml:"less_than,omitempty" json:"less_than,omitempty"`
+
+	// Materials restricts the limit to parts of these materials; empty means
+	// all. A part of unknown material is held to every material's limits.
+	Materials []string `yaml:"materials,omitempty" json:"materials,omitempty"`
+
+	Verdict   Verdict   `yaml:"verdict" json:"verdict"`
+	Authority Authority `yaml:"authority" json:"authority"`
+	Source    string    `yaml:"source" json:"source"`                   // keys of sources, or a handbook page, in words
+	Says      string    `yaml:"says" json:"says"`                       // the rule in one plain sentence
+	Again     *Again    `yaml:"again,omitempty" json:"again,omitempty"` // for watch: when to look again
+}
+
+// Again says when to look at a part again: after a distance, a time, or
+// whichever comes first.
+type Again struct {
+	Distance *units.Quantity `yaml:"distance,omitempty" json:"distance,omitempty"`
+	Time     *units.Quantity `yaml:"time,omitempty" json:"time,omitempty"`
+}
+
+// Interval is a distance and/or a time after which something is due.
+type Interval struct {
+	// Do is what is due: "replace" or "inspect".
+	Do string `yaml:"do" json:"do"`
+	// Distance and Time are the earliest figures the authority gives; the
+	// part is due at whichever comes first.
+	Distance *units.Quantity `yaml:"distance,omitempty" json:"distance,omitempty"`
+	Time     *units.Quantity `yaml:"time,omitempty" json:"time,omitempty"`
+	// DistanceTo and TimeTo are the far ends where the authority gives a
+	// range; they are shown, and the near ends count.
+	DistanceTo *units.Quantity `yaml:"distance_to,omitempty" json:"distance_to,omitempty"`
+	TimeTo     *units.Quantity `yaml:"time_to,omitempty" json:"time_to,omitempty"`
+	// EachOilChange makes an inspection due with every oil change of the
+	// vehicle sheet.
+	EachOilChange bool `yaml:"each_oil_change,omitempty" json:"each_oil_change,omitempty"`
+	// OnCondition says that the authority names no figure: the part is
+	// changed when a check says so.
+	OnCondition bool      `yaml:"on_condition,omitempty" json:"on_condition,omitempty"`
+	Materials   []string  `yaml:"materials,omitempty" json:"materials,omitempty"`
+	Authority   Authority `yaml:"authority" json:"authority"`
+	Source      string    `yaml:"source" json:"source"`
+	Says        string    `yaml:"says,omitempty" json:"says,omitempty"`
+}
+
+// The two things an Interval may ask for.
+const (
+	DoReplace = "replace"
+	DoInspect = "inspect"
+)

@@ -1,0 +1,113 @@
+package fleet
+
+import (
+	"sort"
+
+	"undertray/civil"
+)
+
+// State is what the journal says about one vehicle on one day.
+type State struct {
+	Vehicle  *Vehicle
+	On       civil.Date
+	Began    civil.Date // date of the first entry; zero when there is none
+	Readings []Reading  // total distance over the days, never falling
+	Places   map[string]*Place
+	Notes    []*Entry // notes about the vehicle as a whole, oldest first
+	// Record holds every entry that stands on that day, corrected ones in
+	// their corrected form, by date.
+	Record []*Entry
+	// Problems are facts that contradict the journal or the sheet and were
+	// left out.
+	Problems []Problem
+}
+
+// Reading is one odometer reading as total distance of the vehicle's life.
+type Reading struct {
+	Date  civil.Date
+	Total float64 // km
+	Entry string  // id of the entry it came from
+}
+
+// Place is a position with what is and was on it.
+type Place struct {
+	Position *Position
+	// Fitted is the part there now. Where the journal does not say, it is a
+	// part of unknown history; nil means that nothing is there.
+	Fitted *Part
+	Past   []*Part // parts before it, oldest first
+	// Latest holds, by check, the newest finding on the fitted part that
+	// later work has not settled.
+	Latest   map[string]*Finding
+	Findings []*Finding // every finding at the position, oldest first
+	Work     []*Entry   // done entries at the position, oldest first
+	Notes    []*Entry
+}
+
+// Part is what is or was fitted at a position from one moment to another.
+type Part struct {
+	Spec    PartSpec
+	Known   Known
+	From    Moment // zero date: not known
+	To      Moment // zero date: still there
+	Removed Removal
+	Entry   string // id of the fitted entry, "" when implied
+}
+
+// Moment is a day and the vehicle's total distance on it.
+type Moment struct {
+	Date     civil.Date
+	Total    float64 // km; meaningful only with HasTotal
+	HasTotal bool
+}
+
+// Finding is a Found entry placed in time.
+type Finding struct {
+	*Found
+	Moment
+	Entry string
+	// Settled is the id of the later entry that put it right, or "".
+	Settled string
+}
+
+// Problem says what is wrong with an entry.
+type Problem struct {
+	Entry string
+	Date  civil.Date
+	Msg   string
+	Hint  string
+}
+
+// Place returns the place with this position id, or nil.
+func (s *State) Place(id string) *Place { return s.Places[id] }
+
+// Last returns the last reading, and false when there is none.
+func (s *State) Last() (Reading, bool) {
+	if len(s.Readings) == 0 {
+		return Reading{}, false
+	}
+	return s.Readings[len(s.Readings)-1], true
+}
+
+// TotalOn returns the total distance on a day between two readings by linear
+// interpolation, or the reading of that very day. Outside the readings it
+// returns false.
+func (s *State) TotalOn(day civil.Date) (float64, bool) {
+	r := s.Readings
+	i := sort.Search(len(r), func(i int) bool { return !r[i].Date.Before(day) })
+	if i == len(r) {
+		return 0, false
+	}
+	if r[i].Date == day {
+		return r[i].Total, true
+	}
+	if i == 0 {
+		return 0, false
+	}
+	a, b := r[i-1], r[i]
+	share := float64(day.Sub(a.Date)) / float64(b.Date.Sub(a.Date))
+	return a.Total + share*(b.Total-a.Total), true
+}
+
+// Material returns the material the part is known to be of, or "".
+func (p *Part) Material() string { return p.Spec.Material }

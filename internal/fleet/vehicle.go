@@ -1,0 +1,217 @@
+package fleet
+
+import (
+	"undertray/civil"
+	"undertray/units"
+)
+
+// Vehicle is what a vehicle sheet says. Package sheet reads and checks it.
+type Vehicle struct {
+	Format int        `yaml:"undertray" json:"undertray"` // version of the sheet format, 1
+	ID     string     `yaml:"vehicle" json:"vehicle"`     // short name in commands and addresses
+	Name   string     `yaml:"name" json:"name"`
+	About  string     `yaml:"about,omitempty" json:"about,omitempty"`
+	Make   string     `yaml:"make,omitempty" json:"make,omitempty"`
+	Model  string     `yaml:"model,omitempty" json:"model,omitempty"`
+	VIN    string     `yaml:"vin,omitempty" json:"vin,omitempty"`
+	Engine Engine     `yaml:"engine,omitempty" json:"engine,omitzero"`
+	Built  civil.Date `yaml:"built,omitempty" json:"built,omitzero"` // day it was first used, as near as known
+	Stance Stance     `yaml:"stance,omitempty" json:"stance,omitempty"`
+	Severe bool       `yaml:"severe,omitempty" json:"severe,omitempty"` // severe service: short trips, towing, dust, heat
+
+	// Yearly is the owner's own estimate of the distance driven in a year.
+	Yearly *units.Quantity `yaml:"yearly,omitempty" json:"yearly,omitempty"`
+	// OilChange is how often the oil is changed: the rhythm of visits.
+	OilChange Again `yaml:"oil_change,omitempty" json:"oil_change,omitzero"`
+
+	Openings  []Opening  `yaml:"openings,omitempty" json:"openings,omitempty"`
+	Positions []Position `yaml:"positions,omitempty" json:"positions,omitempty"`
+	Runs      []Run      `yaml:"runs,omitempty" json:"runs,omitempty"`
+}
+
+// Engine says what moves the vehicle.
+type Engine struct {
+	About     string `yaml:"about,omitempty" json:"about,omitempty"`
+	Fuel      string `yaml:"fuel,omitempty" json:"fuel,omitempty"` // petrol, diesel, petrol hybrid
+	Cylinders int    `yaml:"cylinders,omitempty" json:"cylinders,omitempty"`
+	Layout    string `yaml:"layout,omitempty" json:"layout,omitempty"` // longitudinal or transverse
+}
+
+// Opening is something taken off, drained, raised or disconnected to reach
+// positions. It needs other openings first.
+type Opening struct {
+	ID    string   `yaml:"id" json:"id"`
+	Name  string   `yaml:"name" json:"name"`                     // what is done, e.g. "Take the undertray off"
+	Undo  string   `yaml:"undo,omitempty" json:"undo,omitempty"` // how it is put back, e.g. "Refit the undertray"; empty: nothing to undo
+	From  Side     `yaml:"from,omitempty" json:"from,omitempty"` // empty: from either side
+	Needs []string `yaml:"needs,omitempty" json:"needs,omitempty"`
+
+	Minutes     float64 `yaml:"minutes" json:"minutes"`
+	UndoMinutes float64 `yaml:"undo_minutes,omitempty" json:"undo_minutes,omitempty"`
+
+	Engine EngineState `yaml:"engine,omitempty" json:"engine,omitempty"` // condition it needs
+	Raises bool        `yaml:"raises,omitempty" json:"raises,omitempty"` // this is the raising itself
+
+	Tools       []string     `yaml:"tools,omitempty" json:"tools,omitempty"`
+	Fasteners   []Fastener   `yaml:"fasteners,omitempty" json:"fasteners,omitempty"`
+	Consumables []Consumable `yaml:"consumables,omitempty" json:"consumables,omitempty"`
+	Cautions    []string     `yaml:"cautions,omitempty" json:"cautions,omitempty"`
+	Note        string       `yaml:"note,omitempty" json:"note,omitempty"`
+}
+
+// Fastener is a bolt, nut, clip or plug with the torque it is tightened to.
+type Fastener struct {
+	What   string          `yaml:"what" json:"what"`
+	Count  int             `yaml:"count,omitempty" json:"count,omitempty"`
+	Size   string          `yaml:"size,omitempty" json:"size,omitempty"`
+	Torque *units.Quantity `yaml:"torque,omitempty" json:"torque,omitempty"`
+	New    bool            `yaml:"new,omitempty" json:"new,omitempty"` // single use: fit a new one
+	Note   string          `yaml:"note,omitempty" json:"note,omitempty"`
+}
+
+// Consumable is something used up by a step: coolant, sealant, washers.
+type Consumable struct {
+	What   string          `yaml:"what" json:"what"`
+	Amount *units.Quantity `yaml:"amount,omitempty" json:"amount,omitempty"`
+	Cost   *units.Quantity `yaml:"cost,omitempty" json:"cost,omitempty"`
+}
+
+// Position is a place on the vehicle that holds a part.
+type Position struct {
+	ID     string `yaml:"id" json:"id"`
+	Name   string `yaml:"name" json:"name"`
+	Kind   string `yaml:"kind" json:"kind"`
+	System string `yaml:"system,omitempty" json:"system,omitempty"` // empty: the kind's
+
+	// Where it is. From is the side it is inspected from. X runs from 0 at
+	// the vehicle's left to 100 at its right, Y from 0 at the front of the
+	// vehicle to 100 at the bulkhead and 200 at the rear end.
+	From  Side    `yaml:"from" json:"from"`
+	X     float64 `yaml:"x" json:"x"`
+	Y     float64 `yaml:"y" json:"y"`
+	Where string  `yaml:"where,omitempty" json:"where,omitempty"` // in words: "left of the radiator, under the duct"
+
+	// Seen lists the openings needed to inspect it, Changed those needed to
+	// change it. Openings they need in turn are not repeated.
+	Seen    []string `yaml:"seen,omitempty" json:"seen,omitempty"`
+	Changed []string `yaml:"changed,omitempty" json:"changed,omitempty"`
+	// LookOnly marks what an owner inspects but never opens (air
+	// conditioning): the change is for a licensed workshop.
+	LookOnly bool `yaml:"look_only,omitempty" json:"look_only,omitempty"`
+
+	Minutes     float64      `yaml:"minutes,omitempty" json:"minutes,omitempty"` // to change it, openings apart
+	Tools       []string     `yaml:"tools,omitempty" json:"tools,omitempty"`
+	Fasteners   []Fastener   `yaml:"fasteners,omitempty" json:"fasteners,omitempty"`
+	Consumables []Consumable `yaml:"consumables,omitempty" json:"consumables,omitempty"`
+	Cautions    []string     `yaml:"cautions,omitempty" json:"cautions,omitempty"`
+
+	Part       PartSpec   `yaml:"part,omitempty" json:"part,omitzero"` // what belongs here
+	Neighbours []string   `yaml:"neighbours,omitempty" json:"neighbours,omitempty"`
+	Limits     []Limit    `yaml:"limits,omitempty" json:"limits,omitempty"`
+	Intervals  []Interval `yaml:"intervals,omitempty" json:"intervals,omitempty"`
+	Note       string     `yaml:"note,omitempty" json:"note,omitempty"`
+}
+
+// PartSpec describes a part: what belongs at a position, or what was fitted.
+type PartSpec struct {
+	Name     string          `yaml:"name,omitempty" json:"name,omitempty"`
+	Number   string          `yaml:"number,omitempty" json:"number,omitempty"`
+	Material string          `yaml:"material,omitempty" json:"material,omitempty"`
+	Quantity string          `yaml:"quantity,omitempty" json:"quantity,omitempty"` // "1", "2", "5.2 l"
+	Cost     *units.Quantity `yaml:"cost,omitempty" json:"cost,omitempty"`
+	Supplier string          `yaml:"supplier,omitempty" json:"supplier,omitempty"` // where it comes from
+	// Spec holds figures that checks are measured against, by the name the
+	// catalogue gives them: "marked pressure: 7 psi", "free span: 420 mm".
+	Spec map[string]units.Quantity `yaml:"spec,omitempty" json:"spec,omitempty"`
+}
+
+// Run is one belt with the pulleys it goes over, in order of travel.
+type Run struct {
+	ID      string   `yaml:"id" json:"id"`
+	Name    string   `yaml:"name" json:"name"`
+	Belt    string   `yaml:"belt" json:"belt"` // position of the belt
+	Pulleys []Pulley `yaml:"pulleys" json:"pulleys"`
+}
+
+// Pulley is one pulley of a run, seen from the front of the engine: X to the
+// right, Y upwards, both in the same unit from any origin.
+type Pulley struct {
+	Name     string         `yaml:"name" json:"name"`
+	Position string         `yaml:"position,omitempty" json:"position,omitempty"` // position of the part it belongs to
+	X        units.Quantity `yaml:"x" json:"x"`
+	Y        units.Quantity `yaml:"y" json:"y"`
+	Diameter units.Quantity `yaml:"diameter" json:"diameter"`
+	Side     string         `yaml:"side" json:"side"` // ribs or back: what touches it
+	Driver   bool           `yaml:"driver,omitempty" json:"driver,omitempty"`
+}
+
+// Position returns the position with this id, or nil.
+func (v *Vehicle) Position(id string) *Position {
+	for i := range v.Positions {
+		if v.Positions[i].ID == id {
+			return &v.Positions[i]
+		}
+	}
+	return nil
+}
+
+// Opening returns the opening with this id, or nil.
+func (v *Vehicle) Opening(id string) *Opening {
+	for i := range v.Openings {
+		if v.Openings[i].ID == id {
+			return &v.Openings[i]
+		}
+	}
+	return nil
+}
+
+// Closure returns the ids of the openings and of all they need, each once and
+// every opening after those it needs, in the sheet's order otherwise.
+// Unknown ids and cycles are left out; package sheet refuses both.
+func (v *Vehicle) Closure(ids []string) []string {
+	var out []string
+	seen := map[string]bool{}
+	var visit func(id string)
+	visit = func(id string) {
+		if seen[id] {
+			return
+		}
+		seen[id] = true
+		o := v.Opening(id)
+		if o == nil {
+			return
+		}
+		for _, need := range o.Needs {
+			visit(need)
+		}
+		out = append(out, id)
+	}
+	for _, id := range ids {
+		visit(id)
+	}
+	return out
+}
+
+// RunOf returns the run on which the position is the belt or one of the
+// pulleys, or nil.
+func (v *Vehicle) RunOf(position string) *Run {
+	for i := range v.Runs {
+		if v.Runs[i].Has(position) {
+			return &v.Runs[i]
+		}
+	}
+	return nil
+}
+
+// Has reports whether the position is the run's belt or one of its pulleys.
+func (r *Run) Has(position string) bool {
+	if r.Belt == position {
+		return true
+	}
+	for _, p := range r.Pulleys {
+		if p.Position == position {
+			return true
+		}
+	}
+	return false
+}

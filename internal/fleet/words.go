@@ -1,0 +1,172 @@
+package fleet
+
+import (
+	"fmt"
+	"strings"
+)
+
+// Verdict is what is to be done about a part. Higher is more urgent.
+type Verdict uint8
+
+// The verdicts. Unseen is no verdict at all: nobody has looked yet, and no
+// age or distance speaks for a change.
+const (
+	Unseen  Verdict = iota // never inspected, nothing known that asks for action
+	Keep                   // no action before the next usual inspection
+	Watch                  // usable; look again sooner than usual, at a stated distance or date
+	Replace                // usable now; plan the change, normally before the next oil change
+	Park                   // do not drive before it is put right
+)
+
+var verdictWords = [...]string{"never inspected", "keep", "watch", "replace", "park"}
+
+// String returns the verdict's word.
+func (v Verdict) String() string {
+	if int(v) < len(verdictWords) {
+		return verdictWords[v]
+	}
+	return fmt.Sprintf("verdict %d", uint8(v))
+}
+
+// ParseVerdict reads one of keep, watch, replace, park.
+func ParseVerdict(s string) (Verdict, error) {
+	for v := Keep; v <= Park; v++ {
+		if s == verdictWords[v] {
+			return v, nil
+		}
+	}
+	return Unseen, fmt.Errorf("%q is not a verdict: write keep, watch, replace or park", s)
+}
+
+// MarshalText writes the verdict's word.
+func (v Verdict) MarshalText() ([]byte, error) { return []byte(v.String()), nil }
+
+// UnmarshalText reads a verdict's word; "never inspected" is accepted too.
+func (v *Verdict) UnmarshalText(b []byte) error {
+	if string(b) == verdictWords[Unseen] {
+		*v = Unseen
+		return nil
+	}
+	got, err := ParseVerdict(string(b))
+	if err != nil {
+		return err
+	}
+	*v = got
+	return nil
+}
+
+// Authority says who stands behind a limit or an interval.
+type Authority string
+
+// The authorities, as written in catalogue files and vehicle sheets.
+const (
+	VehicleMaker      Authority = "vehicle maker"
+	PartMaker         Authority = "part maker"
+	PublishedStandard Authority = "published standard"
+	CommonPractice    Authority = "common practice"
+	Owner             Authority = "owner"
+)
+
+// Authorities lists every authority in the order they are shown.
+func Authorities() []Authority {
+	return []Authority{VehicleMaker, PartMaker, PublishedStandard, CommonPractice, Owner}
+}
+
+// UnmarshalText reads an authority and refuses any other word.
+func (a *Authority) UnmarshalText(b []byte) error {
+	for _, known := range Authorities() {
+		if string(b) == string(known) {
+			*a = known
+			return nil
+		}
+	}
+	return fmt.Errorf("%q is not an authority: write one of %s", b, joinWords(Authorities()))
+}
+
+// Stance says which authority the owner follows where they disagree.
+type Stance string
+
+// The stances. An empty stance means Strictest.
+const (
+	Strictest          Stance = "strictest"
+	FollowVehicleMaker Stance = "vehicle maker"
+	FollowPartMaker    Stance = "part maker"
+	FollowOwn          Stance = "own"
+)
+
+// Stances lists every stance.
+func Stances() []Stance {
+	return []Stance{Strictest, FollowVehicleMaker, FollowPartMaker, FollowOwn}
+}
+
+// UnmarshalText reads a stance and refuses any other word.
+func (s *Stance) UnmarshalText(b []byte) error {
+	for _, known := range Stances() {
+		if string(b) == string(known) {
+			*s = known
+			return nil
+		}
+	}
+	return fmt.Errorf("%q is not a stance: write one of %s", b, joinWords(Stances()))
+}
+
+// Authority returns the authority a stance follows, or "" for Strictest.
+func (s Stance) Authority() Authority {
+	switch s {
+	case FollowVehicleMaker:
+		return VehicleMaker
+	case FollowPartMaker:
+		return PartMaker
+	case FollowOwn:
+		return Owner
+	}
+	return ""
+}
+
+// Side says from where a position or an opening is reached.
+type Side string
+
+// The sides.
+const (
+	Above Side = "above"
+	Below Side = "below"
+)
+
+// UnmarshalText reads a side and refuses any other word.
+func (s *Side) UnmarshalText(b []byte) error {
+	switch Side(b) {
+	case Above, Below:
+		*s = Side(b)
+		return nil
+	}
+	return fmt.Errorf("%q is not a side: write above or below", b)
+}
+
+// EngineState is the condition of the engine that a step or a check needs.
+// Empty means it does not matter.
+type EngineState string
+
+// The engine states.
+const (
+	Cold    EngineState = "cold"
+	Hot     EngineState = "hot"
+	Running EngineState = "running"
+)
+
+// UnmarshalText reads an engine state and refuses any other word.
+func (e *EngineState) UnmarshalText(b []byte) error {
+	switch EngineState(b) {
+	case "", Cold, Hot, Running:
+		*e = EngineState(b)
+		return nil
+	}
+	return fmt.Errorf("%q is not an engine state: write cold, hot or running", b)
+}
+
+func joinWords[T ~string](words []T) string {
+	parts := make([]string, len(words))
+	for i, w := range words {
+		parts[i] = string(w)
+	}
+	return strings.Join(parts, ", ")
+}
