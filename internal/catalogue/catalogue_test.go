@@ -1,0 +1,294 @@
+package catalogue_test
+
+import (
+	"slices"
+	"strings"
+	"testing"
+
+	"undertray/internal/catalogue"
+	"undertray/internal/fleet"
+	"undertray/units"
+)
+
+// builtIn returns the built-in catalogue.
+func builtIn(t testing.TB) *catalogue.Catalogue {
+	t.Helper()
+	c, err := catalogue.Load()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return c
+}
+
+// everyKind lists the kinds the built-in catalogue must know: those of the
+// trade's own list of component kinds, and the fluids and service parts of its
+// table of intervals.
+const everyKind = `
+ribbed-belt v-belt timing-belt stretch-belt
+auto-tensioner manual-adjuster idler overrun-pulley crank-pulley water-pump accessory-bearing
+top-hose bottom-hose heater-hose bypass-hose overflow-hose expansion-tank radiator pressure-cap
+hose-clip quick-connector thermostat coolant electric-coolant-pump
+engine-oil oil-filter oil-cooler-line gearbox-cooler-line auto-gearbox-fluid gearbox-oil
+steering-pressure-hose steering-return-hose steering-fluid
+fuel-pipe fuel-hose fuel-pipe-plastic fuel-filter
+intake-duct air-filter cabin-filter vacuum-hose breather-hose
+servo-hose brake-hose brake-pipe brake-fluid
+harness earth-strap battery spark-plugs
+air-con-line pipe-clip engine-mount tyres wipers`
+
+func TestEveryKindIsThere(t *testing.T) {
+	c := builtIn(t)
+	want := strings.Fields(everyKind)
+	for _, id := range want {
+		if c.Kind(id) == nil {
+			t.Errorf("no kind %q", id)
+		}
+	}
+	for _, id := range c.KindIDs() {
+		if !slices.Contains(want, id) {
+			t.Errorf("kind %q is not in the test's list", id)
+		}
+	}
+}
+
+// TestEveryLimitHasAuthorityAndSource looks at the catalogue as it is handed
+// out, not at what the loader said of it.
+func TestEveryLimitHasAuthorityAndSource(t *testing.T) {
+	c := builtIn(t)
+	for _, k := range c.Kinds() {
+		for _, l := range k.Limits("") {
+			if l.Authority == "" || !known(c, l.Source) || l.Says == "" || k.Check(l.Check) == nil {
+				t.Errorf("%s, %s: limit without authority, source, words or check: %+v", k.ID, l.Check, l)
+			}
+			if !strings.HasSuffix(l.Says, ".") {
+				t.Errorf("%s, %s: %q is no sentence", k.ID, l.Check, l.Says)
+			}
+			if (l.Verdict == fleet.Watch) != (l.Again != nil) {
+				t.Errorf("%s, %s: verdict %v with again %v", k.ID, l.Check, l.Verdict, l.Again)
+			}
+		}
+		for _, iv := range k.Intervals {
+			if iv.Authority == "" || !known(c, iv.Source) {
+				t.Errorf("%s: interval without authority or source: %+v", k.ID, iv)
+			}
+		}
+	}
+}
+
+func known(c *catalogue.Catalogue, field string) bool {
+	ids := catalogue.SplitSources(field)
+	return len(ids) > 0 && !slices.ContainsFunc(ids, func(id string) bool { return c.Source(id) == nil })
+}
+
+// TestStandardsNameADocument: a published standard never rests on common
+// practice alone.
+func TestStandardsNameADocument(t *testing.T) {
+	c := builtIn(t)
+	for _, k := range c.Kinds() {
+		for _, l := range k.Limits("") {
+			if l.Authority != fleet.PublishedStandard {
+				continue
+			}
+			if !slices.ContainsFunc(catalogue.SplitSources(l.Source), func(id string) bool { return c.Source(id).Seen != "common practice" }) {
+				t.Errorf("%s, %s: a published standard rests on %q alone", k.ID, l.Check, l.Source)
+			}
+		}
+	}
+}
+
+func TestEveryKindCanBeJudged(t *testing.T) {
+	c := builtIn(t)
+	for _, k := range c.Kinds() {
+		do := map[string]bool{}
+		for _, iv := range k.Intervals {
+			do[iv.Do] = true
+		}
+		if !do[fleet.DoReplace] || !do[fleet.DoInspect] {
+			t.Errorf("%s: intervals for %v only", k.ID, do)
+		}
+		if c.SystemName(k.System) == k.System {
+			t.Errorf("%s: system %q has no name", k.ID, k.System)
+		}
+		for i := range k.Checks {
+			judged(t, k, &k.Checks[i])
+		}
+		if len(k.Causes) == 0 || len(k.Cautions) == 0 && k.System != "service" {
+			t.Errorf("%s: no causes or no cautions", k.ID)
+		}
+	}
+}
+
+func judged(t *testing.T, k *catalogue.Kind, c *catalogue.Check) {
+	t.Helper()
+	if len(c.Answers) == 0 {
+		if len(c.Limits) == 0 || !c.Dimension().IsValid() {
+			t.Errorf("%s, %s: a figure without limits or dimension", k.ID, c.ID)
+		}
+		return
+	}
+	good := 0
+	for _, a := range c.Answers {
+		limited := slices.ContainsFunc(c.Limits, func(l fleet.Limit) bool { return l.Is == a.ID })
+		if a.Symptom != "" && !limited {
+			t.Errorf("%s, %s: %q is a symptom without a limit", k.ID, c.ID, a.ID)
+		}
+		if a.Symptom == "" {
+			good++
+		}
+	}
+	if good == 0 {
+		t.Errorf("%s, %s: no good answer", k.ID, c.ID)
+	}
+}
+
+// TestLimitsTakeFigures: every bound can be compared with a figure in the
+// check's own unit.
+func TestLimitsTakeFigures(t *testing.T) {
+	for _, k := range builtIn(t).Kinds() {
+		for i := range k.Checks {
+			c := &k.Checks[i]
+			for _, l := range c.Limits {
+				for _, q := range []*units.Quantity{l.AtLeast, l.MoreThan, l.AtMost, l.LessThan} {
+					if q != nil && !c.Takes(*q) {
+						t.Errorf("%s, %s: bound %s for a figure in %q", k.ID, c.ID, q, c.Unit)
+					}
+				}
+			}
+		}
+	}
+}
+
+// TestRunningEngineHasCaution: nobody is sent near a running engine without a
+// word of caution before it.
+func TestRunningEngineHasCaution(t *testing.T) {
+	for _, k := range builtIn(t).Kinds() {
+		for _, c := range k.Checks {
+			if c.Engine == fleet.Running && c.Caution == "" {
+				t.Errorf("%s, %s: running engine without caution", k.ID, c.ID)
+			}
+		}
+	}
+}
+
+// TestCrackRulesDisagree: the published crack rules for ribbed belts stand side
+// by side, from three in three inches to letting cracks pass.
+func TestCrackRulesDisagree(t *testing.T) {
+	cracks := builtIn(t).Kind("ribbed-belt").Check("cracks")
+	tests := []struct {
+		found, material string
+		authority       fleet.Authority
+		want            fleet.Verdict
+	}{
+		{"3 per 75 mm", "neoprene", fleet.PartMaker, fleet.Replace},
+		{"3 per 3 in", "neoprene", fleet.PartMaker, fleet.Replace},
+		{"2 per 75 mm", "neoprene", fleet.PartMaker, fleet.Unseen},
+		{"4 per 75 mm", "epdm", fleet.PartMaker, fleet.Unseen},
+		{"4 per 75 mm", "epdm", fleet.CommonPractice, fleet.Watch},
+		{"4 per 75 mm", "", fleet.PartMaker, fleet.Replace},
+		{"4 per 75 mm", "neoprene", fleet.VehicleMaker, fleet.Keep},
+		{"12 per 25 mm", "epdm", fleet.CommonPractice, fleet.Replace},
+		{"12 per 25 mm", "neoprene", fleet.VehicleMaker, fleet.Keep},
+		{"0 per 75 mm", "neoprene", fleet.CommonPractice, fleet.Unseen},
+	}
+	for _, tt := range tests {
+		got := fleet.Unseen
+		for i := range cracks.Limits {
+			l := &cracks.Limits[i]
+			if l.Authority == tt.authority && of(l.Materials, tt.material) && meets(l, "", tt.found) {
+				got = max(got, l.Verdict)
+			}
+		}
+		if got != tt.want {
+			t.Errorf("%s, material %q, %s: %v, want %v", tt.found, tt.material, tt.authority, got, tt.want)
+		}
+	}
+}
+
+func of(materials []string, material string) bool {
+	return len(materials) == 0 || material == "" || slices.Contains(materials, material)
+}
+
+// meets reports whether a limit's condition holds.
+func meets(l *fleet.Limit, answer, figure string) bool {
+	if l.Is != "" || figure == "" {
+		return l.Is != "" && l.Is == answer
+	}
+	q := units.MustParse(figure)
+	holds, compared := true, false
+	for _, b := range []struct {
+		q  *units.Quantity
+		ok func(int) bool
+	}{
+		{l.AtLeast, func(c int) bool { return c >= 0 }}, {l.MoreThan, func(c int) bool { return c > 0 }},
+		{l.AtMost, func(c int) bool { return c <= 0 }}, {l.LessThan, func(c int) bool { return c < 0 }},
+	} {
+		if b.q == nil {
+			continue
+		}
+		c, err := q.Compare(*b.q)
+		holds, compared = holds && err == nil && b.ok(c), true
+	}
+	return holds && compared
+}
+
+func TestInheritance(t *testing.T) {
+	c := builtIn(t)
+	parent, child := c.Kind("ribbed-belt"), c.Kind("stretch-belt")
+	if child.Check("tensioner-mark") != nil || parent.Check("tensioner-mark") == nil {
+		t.Error("remove did not leave out the check, or took it from the parent")
+	}
+	if child.Check("rib-damage") == nil || child.Check("taken-off") == nil {
+		t.Error("the heir lacks an inherited or an own check")
+	}
+	shape := child.Check("groove-shape")
+	if len(shape.Answers) != len(parent.Check("groove-shape").Answers) || len(shape.Limits) != len(parent.Check("groove-shape").Limits)+1 {
+		t.Error("answers are not inherited, or the heir's limit is not added")
+	}
+	if slices.Contains(child.Also, "serpentine belt") {
+		t.Error("the heir took over the parent's names")
+	}
+}
+
+func TestFind(t *testing.T) {
+	c := builtIn(t)
+	for text, want := range map[string]string{
+		"serpentine belt": "ribbed-belt", "Ground Strap": "earth-strap", "cam belt": "timing-belt", "ribbed": "ribbed-belt",
+	} {
+		if got := c.Find(text); len(got) == 0 || got[0].ID != want {
+			t.Errorf("Find(%q) does not begin with %s", text, want)
+		}
+	}
+	if got := c.Find(" "); got != nil {
+		t.Errorf("Find of nothing returned %d kinds", len(got))
+	}
+}
+
+func TestNearest(t *testing.T) {
+	known := builtIn(t).KindIDs()
+	for word, want := range map[string]string{
+		"ribed-belt": "ribbed-belt", "V_belt": "v-belt", "idlre": "idler", "Water Pump": "water-pump", "caravan-awning": "", "": "",
+	} {
+		if got := catalogue.Nearest(word, known); got != want {
+			t.Errorf("Nearest(%q) = %q, want %q", word, got, want)
+		}
+	}
+}
+
+func TestCheckTitleAndTakes(t *testing.T) {
+	c := builtIn(t)
+	belt := c.Kind("v-belt")
+	if got := belt.Check("deflection").Title(); got != "Give at mid-span" {
+		t.Errorf("title %q", got)
+	}
+	if got := belt.Check("pulley-flanks").Title(); got != "Pulley flanks" {
+		t.Errorf("title %q", got)
+	}
+	for figure, want := range map[string]bool{"8 mm": true, "3/8 in": true, "2 %": true, "8 km": false, "8": false} {
+		if got := belt.Check("deflection").Takes(units.MustParse(figure)); got != want {
+			t.Errorf("Takes(%s) = %v", figure, got)
+		}
+	}
+	if belt.Check("flanks").Takes(units.MustParse("8 mm")) {
+		t.Error("a check answered in words takes a figure")
+	}
+}

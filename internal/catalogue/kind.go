@@ -1,0 +1,182 @@
+package catalogue
+
+import (
+	"undertray/internal/fleet"
+	"undertray/units"
+)
+
+// Kind is all that is known about one sort of part.
+type Kind struct {
+	ID     string `yaml:"kind" json:"kind"`
+	Name   string `yaml:"name" json:"name"`
+	Plural string `yaml:"plural,omitempty" json:"plural,omitempty"`
+	// Also lists other words for it, British and American; search finds them.
+	Also   []string `yaml:"also,omitempty" json:"also,omitempty"`
+	System string   `yaml:"system" json:"system"`
+	About  string   `yaml:"about,omitempty" json:"about,omitempty"`
+	// Inherits names a kind whose whole knowledge this one takes over; what
+	// stands here is added, and an item with the same id replaces the other.
+	Inherits string `yaml:"inherits,omitempty" json:"inherits,omitempty"`
+	// Remove lists checks that are not taken over from the inherited kind, or
+	// from the built-in one in an owner's own file.
+	Remove []string `yaml:"remove,omitempty" json:"remove,omitempty"`
+
+	// Materials lists the variants that are judged differently.
+	Materials []string `yaml:"materials,omitempty" json:"materials,omitempty"`
+	// Spec names the figures of the part that checks are measured against.
+	Spec []SpecFigure `yaml:"spec,omitempty" json:"spec,omitempty"`
+
+	Checks    []Check          `yaml:"checks,omitempty" json:"checks,omitempty"`
+	Intervals []fleet.Interval `yaml:"intervals,omitempty" json:"intervals,omitempty"`
+	// Causes lists, for each symptom, what brings it about, likeliest first.
+	Causes []Cause `yaml:"causes,omitempty" json:"causes,omitempty"`
+	// First lists what is put right before the part is changed.
+	First []First `yaml:"first,omitempty" json:"first,omitempty"`
+	// With lists what is changed, or looked at, along with it.
+	With []With `yaml:"with,omitempty" json:"with,omitempty"`
+	// After lists what is done once the part is in and everything is closed:
+	// a leak check, a hold test, a second look at the tension.
+	After    []After  `yaml:"after,omitempty" json:"after,omitempty"`
+	Cautions []string `yaml:"cautions,omitempty" json:"cautions,omitempty"`
+	Never    []string `yaml:"never,omitempty" json:"never,omitempty"`
+	Tips     []string `yaml:"tips,omitempty" json:"tips,omitempty"`
+	Sources  []string `yaml:"sources,omitempty" json:"sources,omitempty"`
+}
+
+// SpecFigure names a figure of a part: "marked pressure", "free span".
+type SpecFigure struct {
+	ID   string `yaml:"id" json:"id"`
+	Name string `yaml:"name" json:"name"`
+	Unit string `yaml:"unit" json:"unit"` // unit it is usually given in
+}
+
+// Check is one thing to look at, feel, listen to or measure. It is answered
+// either by one of Answers or by a figure in Unit.
+type Check struct {
+	ID string `yaml:"id" json:"id"`
+	// Name is a short heading, "Cracks on one rib"; empty: made from ID.
+	Name     string `yaml:"name,omitempty" json:"name,omitempty"`
+	Sense    string `yaml:"sense" json:"sense"` // look, feel, listen, smell, measure, record
+	Question string `yaml:"question" json:"question"`
+	How      string `yaml:"how" json:"how"`
+	Caution  string `yaml:"caution,omitempty" json:"caution,omitempty"`
+	// Engine is the state the engine must be in; BeltOff says that the belt
+	// must be off.
+	Engine  fleet.EngineState `yaml:"engine,omitempty" json:"engine,omitempty"`
+	BeltOff bool              `yaml:"belt_off,omitempty" json:"belt_off,omitempty"`
+	// Now and then: a check asked only when its part is open or when another
+	// finding calls for it is marked, and left out of an ordinary round.
+	OnDemand bool `yaml:"on_demand,omitempty" json:"on_demand,omitempty"`
+
+	Answers []Answer `yaml:"answers,omitempty" json:"answers,omitempty"`
+
+	// Unit is the unit a figure is usually given in. Where Of names a spec
+	// figure of the part, limits in % are shares of that figure.
+	Unit string `yaml:"unit,omitempty" json:"unit,omitempty"`
+	Of   string `yaml:"of,omitempty" json:"of,omitempty"`
+	// Symptom is what a figure past a limit is a sign of.
+	Symptom string `yaml:"symptom,omitempty" json:"symptom,omitempty"`
+
+	Limits []fleet.Limit `yaml:"limits,omitempty" json:"limits,omitempty"`
+}
+
+// Answer is one of the words a check is answered in.
+type Answer struct {
+	ID  string `yaml:"id" json:"id"`
+	Say string `yaml:"say" json:"say"`
+	// Symptom is what the answer is a sign of: oil, coolant, heat, rub,
+	// misalignment, slip, age ... Empty for a good answer.
+	Symptom string `yaml:"symptom,omitempty" json:"symptom,omitempty"`
+}
+
+// Cause lists what brings a symptom about, likeliest first.
+type Cause struct {
+	Of     string   `yaml:"of" json:"of"` // symptom
+	Likely []string `yaml:"likely" json:"likely"`
+	Source string   `yaml:"source" json:"source"`
+}
+
+// First is something to put right before a part is changed.
+type First struct {
+	When   []string `yaml:"when,omitempty" json:"when,omitempty"` // symptoms; empty: always
+	Do     string   `yaml:"do" json:"do"`
+	Source string   `yaml:"source" json:"source"`
+}
+
+// With is something changed or looked at along with a part. Either Kinds
+// names kinds, which the judge turns into positions of the vehicle, or Say
+// alone names something that has no position (new washers).
+type With struct {
+	When  []string `yaml:"when,omitempty" json:"when,omitempty"` // symptoms; empty: always
+	Kinds []string `yaml:"kinds,omitempty" json:"kinds,omitempty"`
+	// Where restricts Kinds to positions on the same run, in the same
+	// system, declared neighbours, the same axle pair, or the whole vehicle.
+	Where string `yaml:"where,omitempty" json:"where,omitempty"` // run, system, neighbour, vehicle
+	// Age restricts Kinds to parts of the same age ("same": fitted within a
+	// year of it or before it, or unknown), or older than a time.
+	Age       string          `yaml:"age,omitempty" json:"age,omitempty"`
+	OlderThan *units.Quantity `yaml:"older_than,omitempty" json:"older_than,omitempty"`
+	// Only looks: inspect them, do not change them.
+	Inspect bool   `yaml:"inspect,omitempty" json:"inspect,omitempty"`
+	Say     string `yaml:"say" json:"say"`
+	Source  string `yaml:"source" json:"source"`
+}
+
+// After is a test or a second look once a part has been changed.
+type After struct {
+	Do      string            `yaml:"do" json:"do"`
+	Engine  fleet.EngineState `yaml:"engine,omitempty" json:"engine,omitempty"`
+	Caution string            `yaml:"caution,omitempty" json:"caution,omitempty"`
+	Minutes float64           `yaml:"minutes,omitempty" json:"minutes,omitempty"`
+	Source  string            `yaml:"source" json:"source"`
+}
+
+// Source is one document or body of knowledge that limits rest on.
+type Source struct {
+	ID string `yaml:"id" json:"id"`
+	// What names the document so that a reader can find it.
+	What string `yaml:"what" json:"what"`
+	// Seen says how well it is known: seen, second-hand, from memory,
+	// common practice, computed.
+	Seen string `yaml:"seen" json:"seen"`
+}
+
+// Word is a word of the catalogue, a system or a symptom, and how it is said.
+type Word struct {
+	ID  string `yaml:"id" json:"id"`
+	Say string `yaml:"say" json:"say"`
+}
+
+// Severe says what counts as severe service and by which factors intervals
+// shrink: a distance by Distance, a time by a factor between Time and TimeTo.
+type Severe struct {
+	When     []string `yaml:"when" json:"when"`
+	Distance float64  `yaml:"distance" json:"distance"`
+	Time     float64  `yaml:"time" json:"time"`
+	TimeTo   float64  `yaml:"time_to" json:"time_to"`
+	Says     string   `yaml:"says" json:"says"`
+	Source   string   `yaml:"source" json:"source"`
+}
+
+// The senses a check is made with.
+const (
+	Look    = "look"
+	Feel    = "feel"
+	Listen  = "listen"
+	Smell   = "smell"
+	Measure = "measure"
+	Record  = "record"
+)
+
+// Senses lists every sense.
+func Senses() []string { return []string{Look, Feel, Listen, Smell, Measure, Record} }
+
+// Where companions are looked for, and the one condition on age.
+const (
+	OnRun     = "run"
+	InSystem  = "system"
+	Neighbour = "neighbour"
+	OnVehicle = "vehicle"
+
+	SameAge = "same"
+)

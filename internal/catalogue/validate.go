@@ -1,0 +1,381 @@
+package catalogue
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"undertray/internal/fleet"
+	"undertray/units"
+)
+
+// validator checks what one file says against the catalogue it is part of.
+type validator struct {
+	c        *Catalogue
+	d        *document
+	sources  []string
+	systems  []string
+	symptoms []string
+}
+
+func newValidator(c *Catalogue, d *document) *validator {
+	v := &validator{c: c, d: d, systems: wordIDs(c.words.Systems), symptoms: wordIDs(c.words.Symptoms)}
+	for _, s := range c.words.Sources {
+		v.sources = append(v.sources, s.ID)
+	}
+	return v
+}
+
+func wordIDs(words []Word) []string {
+	ids := make([]string, len(words))
+	for i, w := range words {
+		ids[i] = w.ID
+	}
+	return ids
+}
+
+func (v *validator) all() {
+	b := &v.d.body
+	v.words("systems", b.Systems)
+	v.words("symptoms", b.Symptoms)
+	seen := idSet{}
+	for i, s := range b.Sources {
+		path := fmt.Sprintf("sources.%d", i)
+		v.id(path, "source", s.ID, seen)
+		v.text(path, "what", s.What)
+		v.oneOf(join(path, "seen"), "seen", s.Seen, degrees())
+	}
+	if b.Severe != nil {
+		v.severe(b.Severe)
+	}
+	seen = idSet{}
+	for i := range b.Kinds {
+		path := fmt.Sprintf("kinds.%d", i)
+		if v.id(path, "kind", b.Kinds[i].ID, seen) {
+			v.kind(path, &b.Kinds[i])
+		}
+	}
+}
+
+// degrees are the ways a source can be known.
+func degrees() []string {
+	return []string{"seen", "second-hand", "from memory", "common practice", "computed"}
+}
+
+func (v *validator) severe(s *Severe) {
+	for key, factor := range map[string]float64{"distance": s.Distance, "time": s.Time, "time_to": s.TimeTo} {
+		if factor <= 0 || factor > 1 {
+			v.d.fail("severe."+key, "%s is %g: severe service shortens an interval, write a factor between 0 and 1", key, factor)
+		}
+	}
+	v.source("severe", s.Source, "")
+}
+
+// idSet remembers the ids of one list.
+type idSet map[string]bool
+
+// id checks an id and that it stands once in its list.
+func (v *validator) id(path, key, id string, seen idSet) bool {
+	if id == "" {
+		v.d.fail(path, "this entry has no %s: give it a short name such as %s: top-hose", idKey(key), idKey(key))
+		return false
+	}
+	if !isID(id) {
+		v.d.fail(path, "the name %q holds other characters than a to z, 0 to 9 and -: take them out", id)
+		return false
+	}
+	if seen[id] {
+		v.d.fail(path, "%q stands twice in this list: merge the two entries", id)
+		return false
+	}
+	seen[id] = true
+	return true
+}
+
+// isID reports whether a text can name an entry.
+func isID(s string) bool {
+	return s != "" && strings.Trim(s, "abcdefghijklmnopqrstuvwxyz0123456789-") == ""
+}
+
+func idKey(key string) string {
+	if key == "kind" {
+		return "kind"
+	}
+	return "id"
+}
+
+func (v *validator) words(path string, list []Word) {
+	seen := idSet{}
+	for i, w := range list {
+		at := fmt.Sprintf("%s.%d", path, i)
+		v.id(at, "word", w.ID, seen)
+		v.text(at, "say", w.Say)
+	}
+}
+
+// missing notes that a field is not there, unless it is and could not be read.
+func (v *validator) missing(path, key, format string, args ...any) {
+	if !v.d.isBroken(join(path, key)) {
+		v.d.fail(path, format, args...)
+	}
+}
+
+// text refuses an empty field.
+func (v *validator) text(path, key, value string) {
+	if value == "" {
+		v.missing(path, key, "%s is missing: add a line %s: ...", key, key)
+	}
+}
+
+// oneOf refuses a word that is not in the list.
+func (v *validator) oneOf(path, what, word string, known []string) {
+	switch {
+	case word == "":
+		v.d.fail(path, "%s is missing: %s", what, instead("", known))
+	case !slices.Contains(known, word):
+		v.d.fail(path, "%q is not a known %s: %s", word, what, instead(word, known))
+	}
+}
+
+// source checks a source field. What an owner says on their own authority may
+// rest on anything they put in words.
+func (v *validator) source(path, field string, authority fleet.Authority) {
+	if field == "" {
+		v.missing(path, "source", "source is missing: name the document or body of knowledge it rests on")
+		return
+	}
+	if authority == fleet.Owner {
+		return
+	}
+	for _, id := range SplitSources(field) {
+		if !slices.Contains(v.sources, id) {
+			v.d.fail(join(path, "source"), "%q is not a known source: %s", id, instead(id, v.sources))
+		}
+	}
+}
+
+func (v *validator) kind(path string, k *Kind) {
+	whole := v.c.Kind(k.ID)
+	if !v.inherits(path, k) || v.misspelt(path, k) {
+		return
+	}
+	v.text(path, "name", whole.Name)
+	v.oneOf(join(path, "system"), "system", whole.System, v.systems)
+	v.remove(path, k)
+	for i, s := range k.Spec {
+		v.unit(fmt.Sprintf("%s.spec.%d.unit", path, i), s.Unit)
+	}
+	seen := idSet{}
+	for i := range k.Checks {
+		at := fmt.Sprintf("%s.checks.%d", path, i)
+		if v.id(at, "check", k.Checks[i].ID, seen) {
+			v.check(at, whole, &k.Checks[i])
+		}
+	}
+	for i := range k.Intervals {
+		v.interval(fmt.Sprintf("%s.intervals.%d", path, i), whole, &k.Intervals[i])
+	}
+	v.advice(path, k)
+	v.complete(path, whole)
+}
+
+// inherits checks where a kind takes its knowledge from.
+func (v *validator) inherits(path string, k *Kind) bool {
+	if k.Inherits == "" {
+		return true
+	}
+	if v.c.slots[k.Inherits] == nil {
+		v.d.fail(join(path, "inherits"), "%q is not a known kind: %s", k.Inherits, instead(k.Inherits, v.c.order))
+		return false
+	}
+	chain := v.c.lineage(k.ID)
+	if last := chain[len(chain)-1]; last.Inherits != "" {
+		v.d.fail(join(path, "inherits"), "%s inherits itself by way of %s: take one of them out", k.ID, last.ID)
+		return false
+	}
+	return true
+}
+
+// misspelt notes a kind that is neither known nor told whole.
+func (v *validator) misspelt(path string, k *Kind) bool {
+	if whole := v.c.Kind(k.ID); whole.Name != "" || len(whole.Checks) > len(k.Checks) {
+		return false
+	}
+	others := slices.DeleteFunc(v.c.KindIDs(), func(id string) bool { return id == k.ID })
+	v.d.fail(path, "%q is not a known kind: %s A new kind needs at least name, system, checks and intervals.", k.ID, orNothing(Nearest(k.ID, others)))
+	return true
+}
+
+// misspeltCheck notes a check that is neither known nor told whole.
+func (v *validator) misspeltCheck(path string, k *Kind, c *Check) bool {
+	if c.Question != "" || c.How != "" || c.Sense != "" {
+		return false
+	}
+	others := slices.DeleteFunc(k.CheckIDs(), func(id string) bool { return id == c.ID })
+	v.d.fail(path, "%q is not a check of the kind %q: %s A new check needs at least sense, question, how, and answers or limits on a figure.", c.ID, k.ID, orNothing(Nearest(c.ID, others)))
+	return true
+}
+
+func orNothing(near string) string {
+	if near == "" {
+		return "nothing known is called alike."
+	}
+	return fmt.Sprintf("did you mean %q?", near)
+}
+
+func (v *validator) remove(path string, k *Kind) {
+	var known []string
+	for _, ancestor := range v.c.lineage(k.ID) {
+		for i := range ancestor.Checks {
+			known = append(known, ancestor.Checks[i].ID)
+		}
+		for _, r := range ancestor.Remove {
+			known = append(known, r) // removed already: no harm in saying so again
+		}
+	}
+	for i, id := range k.Remove {
+		if ancestors := v.inheritedChecks(k); !slices.Contains(ancestors, id) && !slices.Contains(known, id) {
+			v.d.fail(fmt.Sprintf("%s.remove.%d", path, i), "%q is not a check to be left out: %s", id, instead(id, known))
+		}
+	}
+}
+
+// inheritedChecks lists the checks of the kind's parent.
+func (v *validator) inheritedChecks(k *Kind) []string {
+	if parent := v.c.Kind(k.Inherits); parent != nil {
+		return parent.CheckIDs()
+	}
+	return nil
+}
+
+// complete checks that a kind, with all it inherits, says enough to judge by.
+func (v *validator) complete(path string, k *Kind) {
+	if len(k.Checks) == 0 {
+		v.d.fail(path, "the kind %q has no check: say what is looked at, felt, listened to or measured", k.ID)
+	}
+	if !slices.ContainsFunc(k.Intervals, func(iv fleet.Interval) bool { return iv.Do == fleet.DoReplace }) {
+		v.d.fail(path, "the kind %q has no interval for replacing it: give one, or one with on_condition: true", k.ID)
+	}
+	if !slices.ContainsFunc(k.Intervals, func(iv fleet.Interval) bool { return iv.Do == fleet.DoInspect }) {
+		v.d.fail(path, "the kind %q has no interval for inspecting it: give one, such as each_oil_change: true", k.ID)
+	}
+}
+
+func (v *validator) check(path string, k *Kind, written *Check) {
+	c := k.Check(written.ID)
+	if c == nil || v.misspeltCheck(path, k, c) { // nil: removed again by a later file
+		return
+	}
+	v.oneOf(join(path, "sense"), "sense", c.Sense, Senses())
+	v.text(path, "question", c.Question)
+	v.text(path, "how", c.How)
+	switch {
+	case len(c.Answers) == 0 && len(c.Limits) == 0:
+		v.d.fail(path, "the check %q has neither answers nor limits on a figure: it needs one of them", c.ID)
+	case len(c.Answers) > 0 && c.Unit != "":
+		v.d.fail(path, "the check %q has both answers and a unit: keep one of them", c.ID)
+	case len(c.Answers) == 0:
+		v.figure(path, k, c)
+	}
+	if written.Symptom != "" {
+		v.oneOf(join(path, "symptom"), "symptom", written.Symptom, v.symptoms)
+	}
+	v.answers(path, c, written)
+	for i := range written.Limits {
+		v.limit(fmt.Sprintf("%s.limits.%d", path, i), k, c, &written.Limits[i])
+	}
+}
+
+// figure checks a check answered by a figure.
+func (v *validator) figure(path string, k *Kind, c *Check) {
+	v.unit(join(path, "unit"), c.Unit)
+	if c.Of == "" {
+		return
+	}
+	ids := make([]string, len(k.Spec))
+	for i, s := range k.Spec {
+		ids[i] = s.ID
+	}
+	v.oneOf(join(path, "of"), "figure of the part (spec)", c.Of, ids)
+}
+
+func (v *validator) answers(path string, c, written *Check) {
+	seen := idSet{}
+	for i, a := range written.Answers {
+		at := fmt.Sprintf("%s.answers.%d", path, i)
+		v.id(at, "answer", a.ID, seen)
+		v.text(at, "say", a.Say)
+		if a.Symptom == "" {
+			continue
+		}
+		v.oneOf(join(at, "symptom"), "symptom", a.Symptom, v.symptoms)
+		if !slices.ContainsFunc(c.Limits, func(l fleet.Limit) bool { return l.Is == a.ID }) {
+			v.d.fail(at, "the answer %q is a sign of %s, but no limit says what follows: add a limit with is: %s", a.ID, a.Symptom, a.ID)
+		}
+	}
+}
+
+// unit checks a unit; none, or number, stands for a bare figure.
+func (v *validator) unit(path, unit string) {
+	if unit == "" || unit == NoUnit {
+		return
+	}
+	if _, _, ok := units.Lookup(unit); !ok {
+		v.d.fail(path, "%q is not a unit: write one such as mm, %%, psi or per 75 mm", unit)
+	}
+}
+
+// advice checks causes and what is done before, along with and after a change.
+func (v *validator) advice(path string, k *Kind) {
+	for i, c := range k.Causes {
+		at := fmt.Sprintf("%s.causes.%d", path, i)
+		v.oneOf(join(at, "of"), "symptom", c.Of, v.symptoms)
+		if len(c.Likely) == 0 {
+			v.d.fail(at, "likely is missing: list what brings it about, likeliest first")
+		}
+		v.source(at, c.Source, "")
+	}
+	for i, f := range k.First {
+		at := fmt.Sprintf("%s.first.%d", path, i)
+		v.when(at, f.When)
+		v.text(at, "do", f.Do)
+		v.source(at, f.Source, "")
+	}
+	for i := range k.With {
+		v.with(fmt.Sprintf("%s.with.%d", path, i), &k.With[i])
+	}
+	for i, a := range k.After {
+		at := fmt.Sprintf("%s.after.%d", path, i)
+		v.text(at, "do", a.Do)
+		v.source(at, a.Source, "")
+	}
+	for i, s := range k.Sources {
+		if !slices.Contains(v.sources, s) {
+			v.d.fail(fmt.Sprintf("%s.sources.%d", path, i), "%q is not a known source: %s", s, instead(s, v.sources))
+		}
+	}
+}
+
+func (v *validator) when(path string, symptoms []string) {
+	for i, s := range symptoms {
+		v.oneOf(fmt.Sprintf("%s.when.%d", path, i), "symptom", s, v.symptoms)
+	}
+}
+
+func (v *validator) with(path string, w *With) {
+	v.when(path, w.When)
+	v.text(path, "say", w.Say)
+	v.source(path, w.Source, "")
+	for i, id := range w.Kinds {
+		v.oneOf(fmt.Sprintf("%s.kinds.%d", path, i), "kind", id, v.c.order)
+	}
+	if len(w.Kinds) > 0 {
+		v.oneOf(join(path, "where"), "place (where)", w.Where, []string{OnRun, InSystem, Neighbour, OnVehicle})
+	}
+	if w.Age != "" && w.Age != SameAge {
+		v.d.fail(join(path, "age"), "age is %q: write same, or use older_than with a time", w.Age)
+	}
+	if q := w.OlderThan; q != nil && (q.Dimension() != units.TimeSpan && q.Dimension() != units.Distance || q.Base() <= 0) {
+		v.d.fail(join(path, "older_than"), "older_than is %q: write a time or a distance such as 5 years", q)
+	}
+}
