@@ -5,6 +5,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"sync"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
@@ -220,4 +221,23 @@ func FuzzLoadWith(f *testing.F) {
 			t.Errorf("error without a place: %v", err)
 		}
 	})
+}
+
+// TestConcurrentUse: kinds are decoded when first asked for, by whoever asks.
+func TestConcurrentUse(t *testing.T) {
+	c, err := loadBuiltIn()
+	if err != nil {
+		t.Fatal(err)
+	}
+	var group sync.WaitGroup
+	for range 8 {
+		group.Go(func() {
+			for _, k := range c.Kinds() {
+				if c.Kind(k.ID) != k {
+					t.Errorf("%s is not the same each time", k.ID)
+				}
+			}
+		})
+	}
+	group.Wait()
 }
