@@ -1,0 +1,342 @@
+package advise
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"undertray/internal/catalogue"
+	"undertray/internal/fleet"
+	"undertray/sequence"
+)
+
+// What changes within a visit cost, in minutes: going under the vehicle or
+// coming out, starting or stopping the engine, warming it up and waiting until
+// it is cold (common practice; the wait is 1 to 3 hours in truth). Only the
+// order of steps hangs on these, and only through their proportions.
+var visitChanges = slices.Concat(
+	sequence.BothWays("side", string(fleet.Above), string(fleet.Below), 3),
+	sequence.BothWays("engine", "off", string(fleet.Running), 1),
+	[]sequence.Change{
+		{Attribute: "heat", From: string(fleet.Cold), To: string(fleet.Hot), Cost: 15},
+		{Attribute: "heat", From: string(fleet.Hot), To: string(fleet.Cold), Cost: 60},
+	},
+)
+
+// lookMinutes is what one position takes to look at (common practice).
+const lookMinutes = 2
+
+// builder turns the tasks of a job into ordered steps.
+type builder struct {
+	r     *Report
+	job   *Job
+	open  []string // openings needed, each after those it needs
+	steps []sequence.Step
+	body  map[string]*JobStep // by step id
+	uses  map[string][]string // by opening: ids of the steps done while it is open
+	ranks map[string]int      // walking order by position
+}
+
+func newBuilder(r *Report, job *Job) *builder {
+	b := &builder{r: r, job: job, body: map[string]*JobStep{}, uses: map[string][]string{}, ranks: map[string]int{}}
+	for i, j := range r.Walk() {
+		b.ranks[j.Position.ID] = i + 1
+	}
+	return b
+}
+
+func (b *builder) build() error {
+	var need []string
+	for _, t := range b.job.Tasks {
+		need = append(need, b.openingsOf(t)...)
+	}
+	b.open = b.r.Vehicle.Closure(need)
+	b.addOpenings()
+	b.addLooksWhileOpen()
+	for _, t := range b.job.Tasks {
+		if t.Do == fleet.DoReplace {
+			b.addChange(t)
+		} else {
+			b.addLook(t)
+		}
+	}
+	b.addClosings()
+	b.addAfter()
+	if err := b.order(); err != nil {
+		return err
+	}
+	b.lists()
+	return nil
+}
+
+func (b *builder) openingsOf(t Task) []string {
+	if t.Do == fleet.DoReplace {
+		return b.r.Vehicle.Closure(slices.Concat(t.Judgement.Position.Seen, t.Judgement.Position.Changed))
+	}
+	return b.r.Vehicle.Closure(t.Judgement.Position.Seen)
+}
+
+// add takes in a step that is done while the given openings are open.
+func (b *builder) add(id string, rank int, js *JobStep, while, after []string) {
+	step := sequence.Step{ID: id, Rank: rank, Needs: sequence.Setting{"engine": "off"}}
+	if js.From != "" {
+		step.Needs["side"] = string(js.From)
+	}
+	switch js.Engine {
+	case fleet.Running:
+		step.Needs["engine"], step.Needs["heat"] = string(fleet.Running), string(fleet.Hot)
+	case fleet.Cold, fleet.Hot:
+		step.Needs["heat"] = string(js.Engine)
+	}
+	step.After = slices.Clone(after)
+	for _, o := range while {
+		step.After = append(step.After, openID(o))
+		b.uses[o] = append(b.uses[o], id)
+	}
+	b.steps = append(b.steps, step)
+	b.body[id] = js
+}
+
+func openID(opening string) string  { return "open " + opening }
+func closeID(opening string) string { return "close " + opening }
+
+func (b *builder) addOpenings() {
+	for _, id := range b.open {
+		o := b.r.Vehicle.Opening(id)
+		var needs []string
+		for _, n := range o.Needs {
+			needs = append(needs, openID(n))
+		}
+		b.add(openID(id), 0, &JobStep{Kind: StepOpen, Cautions: o.Cautions, Text: o.Name, From: o.From,
+			Engine: o.Engine, Minutes: o.Minutes, Opening: o}, nil, needs)
+	}
+}
+
+// addLooksWhileOpen adds what these openings show and nobody has seen for as
+// long as its inspection interval.
+func (b *builder) addLooksWhileOpen() {
+	for _, j := range b.r.Walk() {
+		p := j.Position
+		due := j.Looked.Never || j.Looked.Stale
+		if len(p.Seen) == 0 || !due || !subset(b.r.Vehicle.Closure(p.Seen), b.open) {
+			continue
+		}
+		if slices.ContainsFunc(b.job.Tasks, func(t Task) bool { return t.Judgement.Position == p }) {
+			continue
+		}
+		b.job.Tasks = append(b.job.Tasks, Task{Judgement: j, Do: fleet.DoInspect, Why: "while it is open"})
+	}
+}
+
+func (b *builder) addChange(t Task) {
+	j := t.Judgement
+	p := j.Position
+	while := b.openingsOf(t)
+	var after []string
+	for _, f := range j.First {
+		id := "first " + f.Do
+		if b.body[id] == nil {
+			b.add(id, -1, &JobStep{Kind: StepFirst, Text: f.Do, From: p.From, Minutes: 0}, b.r.Vehicle.Closure(p.Seen), nil)
+		}
+		after = append(after, id)
+	}
+	text := "Change the " + LowerFirst(p.Name)
+	if spec := partWords(p.Part); spec != "" {
+		text += ": fit " + spec
+	}
+	js := &JobStep{Kind: StepChange, Text: text + ".", From: p.From, Minutes: p.Minutes, Position: p,
+		Cautions: slices.Concat(j.Kind.Cautions, p.Cautions, j.Kind.Never), Torques: torques(p.Name, p.Fasteners)}
+	b.add("change "+p.ID, b.ranks[p.ID], js, while, after)
+}
+
+// addLook adds a look at a position; checks made with the engine running are
+// a step of their own.
+func (b *builder) addLook(t Task) {
+	p := t.Judgement.Position
+	while := b.r.Vehicle.Closure(p.Seen)
+	for _, running := range []bool{false, true} {
+		checks := b.checks(t, running)
+		if len(checks) == 0 {
+			continue
+		}
+		js := &JobStep{Kind: StepLook, Text: p.Name, From: p.From, Minutes: lookMinutes, Position: p, Checks: checks}
+		id := "look " + p.ID
+		if running {
+			id, js.Engine, js.Cautions = "listen "+p.ID, fleet.Running, []string{cautionRunning, cautionFumes}
+		}
+		b.add(id, b.ranks[p.ID], js, while, nil)
+	}
+}
+
+// checks returns what to check at a task's position: on watch, the checks
+// that put it there and those that need it open; otherwise the ordinary ones.
+func (b *builder) checks(t Task, running bool) []*catalogue.Check {
+	var out []*catalogue.Check
+	opened := subset(b.r.Vehicle.Closure(t.Judgement.Position.Changed), b.open) && len(t.Judgement.Position.Changed) > 0
+	for i := range t.Judgement.Kind.Checks {
+		c := &t.Judgement.Kind.Checks[i]
+		if (c.Engine == fleet.Running) != running || (c.BeltOff || c.OnDemand) && !opened {
+			continue
+		}
+		if running && t.Judgement.Verdict != fleet.Watch {
+			continue
+		}
+		out = append(out, c)
+	}
+	return out
+}
+
+// addClosings puts back what was opened, in reverse: after everything done
+// while it was open and after everything that needed it is closed again.
+func (b *builder) addClosings() {
+	for i := len(b.open) - 1; i >= 0; i-- {
+		o := b.r.Vehicle.Opening(b.open[i])
+		if o.Undo == "" {
+			continue
+		}
+		after := append([]string{openID(o.ID)}, b.uses[o.ID]...)
+		for _, other := range b.open {
+			if slices.Contains(b.r.Vehicle.Opening(other).Needs, o.ID) {
+				after = append(after, b.closings(other)...)
+			}
+		}
+		js := &JobStep{Kind: StepClose, Text: o.Undo, From: o.From, Minutes: o.UndoMinutes, Opening: o,
+			Torques: torques(o.Undo, o.Fasteners)}
+		b.add(closeID(o.ID), 1000+len(b.open)-i, js, nil, after)
+	}
+}
+
+// closings returns the step that closes an opening, or, where it has nothing
+// to undo, its opening and the closing of whatever needs it.
+func (b *builder) closings(id string) []string {
+	o := b.r.Vehicle.Opening(id)
+	if o.Undo != "" {
+		return []string{closeID(id)}
+	}
+	out := append([]string{openID(id)}, b.uses[id]...)
+	for _, other := range b.open {
+		if slices.Contains(b.r.Vehicle.Opening(other).Needs, id) {
+			out = append(out, b.closings(other)...)
+		}
+	}
+	return out
+}
+
+// addAfter adds what the kinds ask for once everything is closed.
+func (b *builder) addAfter() {
+	all := make([]string, len(b.steps))
+	for i := range b.steps {
+		all[i] = b.steps[i].ID
+	}
+	for _, t := range b.job.Tasks {
+		if t.Do != fleet.DoReplace {
+			continue
+		}
+		for _, a := range t.Judgement.Kind.After {
+			id := "after " + a.Do
+			if b.body[id] != nil {
+				continue
+			}
+			js := &JobStep{Kind: StepAfter, Text: a.Do, Engine: a.Engine, Minutes: a.Minutes}
+			if a.Engine == fleet.Running {
+				js.Cautions = []string{cautionRunning, cautionFumes}
+			}
+			if a.Caution != "" {
+				js.Cautions = append(js.Cautions, a.Caution)
+			}
+			b.add(id, 5000, js, nil, all)
+		}
+	}
+}
+
+func (b *builder) order() error {
+	plan, err := sequence.Order(b.steps, sequence.Options{Start: sequence.Setting{"side": string(fleet.Above), "engine": "off"},
+		Changes: visitChanges})
+	if err != nil {
+		return fmt.Errorf("ordering the steps of %s: %w", b.r.Vehicle.ID, err)
+	}
+	for _, i := range plan.Order {
+		b.append(*b.body[b.steps[i].ID])
+	}
+	for _, c := range plan.Changes {
+		if c.Attribute == "side" {
+			b.job.Changes++
+		}
+	}
+	b.job.Cheapest = plan.Proven
+	return nil
+}
+
+// append numbers a step; looks that follow each other under the same
+// conditions become one step.
+func (b *builder) append(js JobStep) {
+	b.job.Minutes += js.Minutes
+	if n := len(b.job.Steps); n > 0 && js.Kind == StepLook {
+		last := &b.job.Steps[n-1]
+		if last.Kind == StepLook && last.From == js.From && last.Engine == js.Engine {
+			last.Text += "; " + LowerFirst(js.Text)
+			last.Minutes += js.Minutes
+			last.Checks = append(last.Checks, js.Checks...)
+			last.Position = nil
+			return
+		}
+	}
+	js.N = len(b.job.Steps) + 1
+	b.job.Steps = append(b.job.Steps, js)
+}
+
+// lists draws up torques, tools, parts and consumables.
+func (b *builder) lists() {
+	var tools []string
+	for _, id := range b.open {
+		o := b.r.Vehicle.Opening(id)
+		tools = append(tools, o.Tools...)
+		b.job.Consumables = append(b.job.Consumables, o.Consumables...)
+	}
+	for _, t := range b.job.Tasks {
+		p := t.Judgement.Position
+		if t.Do != fleet.DoReplace {
+			continue
+		}
+		tools = append(tools, p.Tools...)
+		b.job.Consumables = append(b.job.Consumables, p.Consumables...)
+		spec := p.Part
+		spec.Name = cmp.Or(spec.Name, t.Judgement.Kind.Name)
+		b.job.Parts = append(b.job.Parts, PartLine{Position: p, Spec: spec, Why: t.Why})
+		for _, c := range b.r.companionsOf(t.Judgement) {
+			if len(c.Positions) == 0 && !slices.Contains(b.job.Ready, c.Say) {
+				b.job.Ready = append(b.job.Ready, c.Say)
+			}
+		}
+	}
+	for _, s := range b.job.Steps {
+		b.job.Torques = append(b.job.Torques, s.Torques...)
+	}
+	slices.Sort(tools)
+	b.job.Tools = slices.Compact(tools)
+}
+
+func torques(where string, fs []fleet.Fastener) []Torque {
+	var out []Torque
+	for _, f := range fs {
+		if f.Torque != nil {
+			out = append(out, Torque{Where: where, Fastener: f})
+		}
+	}
+	return out
+}
+
+// partWords describes a part to fit in a few words.
+func partWords(s fleet.PartSpec) string {
+	var words []string
+	if s.Quantity != "" && s.Quantity != "1" {
+		words = append(words, s.Quantity)
+	}
+	for _, w := range []string{s.Name, s.Number} {
+		if w != "" {
+			words = append(words, w)
+		}
+	}
+	return strings.Join(words, ", ")
+}

@@ -1,0 +1,146 @@
+package advise
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"undertray/internal/fleet"
+	"undertray/internal/judge"
+	"undertray/units"
+)
+
+// Headline answers in one sentence, or two, what is to be done about the
+// vehicle and until when that is good.
+func (r *Report) Headline(p units.Preferences) string {
+	if parked := r.With(fleet.Park); len(parked) > 0 {
+		return fmt.Sprintf("Do not drive it: %s must be put right first.", names(parked))
+	}
+	if n := len(r.With(fleet.Replace)); n > 0 {
+		s := fmt.Sprintf("%s to change at the next visit.", Capital(count(n, "part", "parts")))
+		return s + r.goodUntil(p)
+	}
+	if n := len(r.With(fleet.Watch)); n > 0 {
+		return fmt.Sprintf("Nothing to change at the next visit; %s to keep an eye on.", count(n, "part", "parts")) + r.goodUntil(p)
+	}
+	if n := len(r.With(fleet.Unseen)); n == len(r.Judgements) && n > 0 {
+		return "Nothing is known of any part yet: do a round and record what you find."
+	}
+	return "Nothing to change at the next visit." + r.goodUntil(p)
+}
+
+// goodUntil says how far it is to the next visit.
+func (r *Report) goodUntil(p units.Preferences) string {
+	v := r.Visits[0]
+	switch {
+	case !v.Known:
+		return " No oil change is recorded, so the next visit is taken to be due now."
+	case v.Overdue:
+		return " The oil change is due now."
+	case v.When.HasTotal && r.HasTotal && v.When.Total > r.Total:
+		return fmt.Sprintf(" The next visit is in about %s, %s.", Rough(v.When.Total-r.Total, p), v.When.Words())
+	case !v.When.Expected.IsZero():
+		return fmt.Sprintf(" The next visit is due %s.", v.When.Words())
+	}
+	return ""
+}
+
+// Basis says how the headline is known: how many positions were looked at in
+// time, how many never, and who governs.
+func (r *Report) Basis() string {
+	fresh, stale, never := 0, 0, 0
+	for i := range r.Judgements {
+		switch l := r.Judgements[i].Looked; {
+		case l.Never:
+			never++
+		case l.Stale:
+			stale++
+		default:
+			fresh++
+		}
+	}
+	s := fmt.Sprintf("%d of %d positions looked at within their interval", fresh, len(r.Judgements))
+	if stale > 0 {
+		s += fmt.Sprintf("; %s last looked at longer ago", count(stale, "position", "positions"))
+	}
+	if never > 0 {
+		s += fmt.Sprintf("; %s never inspected", count(never, "position", "positions"))
+	}
+	return s + ". " + stanceWords(r.Vehicle.Stance)
+}
+
+func stanceWords(s fleet.Stance) string {
+	switch s {
+	case fleet.FollowVehicleMaker:
+		return "The vehicle maker's limits govern where there are any, else the strictest."
+	case fleet.FollowPartMaker:
+		return "The part makers' limits govern where there are any, else the strictest."
+	case fleet.FollowOwn:
+		return "Your own limits govern where there are any, else the strictest."
+	}
+	return "The strictest authority governs."
+}
+
+// names lists the positions of judgements in words.
+func names(js []*judge.Judgement) string {
+	parts := make([]string, len(js))
+	for i, j := range js {
+		parts[i] = LowerFirst(j.Position.Name)
+	}
+	return Listing(parts)
+}
+
+// Listing joins words as in a sentence: "a, b and c".
+func Listing(parts []string) string {
+	switch n := len(parts); n {
+	case 0:
+		return ""
+	case 1:
+		return parts[0]
+	default:
+		return strings.Join(parts[:n-1], ", ") + " and " + parts[n-1]
+	}
+}
+
+var numberWords = [...]string{"no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"}
+
+// count writes a number with its noun, small numbers in words.
+func count(n int, one, many string) string {
+	word := fmt.Sprint(n)
+	if n >= 0 && n < len(numberWords) {
+		word = numberWords[n]
+	}
+	if n == 1 {
+		return word + " " + one
+	}
+	return word + " " + many
+}
+
+// Capital raises the first letter.
+func Capital(s string) string {
+	if s == "" {
+		return s
+	}
+	return strings.ToUpper(s[:1]) + s[1:]
+}
+
+// LowerFirst lowers the first letter of a name for use inside a sentence,
+// unless its first word is an abbreviation.
+func LowerFirst(s string) string {
+	if len(s) < 2 || s[1] >= 'A' && s[1] <= 'Z' {
+		return s
+	}
+	return strings.ToLower(s[:1]) + s[1:]
+}
+
+// Rough shows a distance of km rounded to what is worth saying: two
+// significant figures, in the reader's unit.
+func Rough(km float64, p units.Preferences) string {
+	unit := p.Preferred(units.Distance)
+	value := units.Must(km, "km").In(unit)
+	if value <= 0 {
+		return units.Format(0, unit, 0)
+	}
+	step := math.Pow(10, math.Max(0, math.Floor(math.Log10(value))-1))
+	return units.Format(math.Round(value/step)*step, unit, 0)
+}

@@ -1,0 +1,107 @@
+package advise
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"undertray/civil"
+	"undertray/internal/fleet"
+	"undertray/units"
+)
+
+// HistoryLine is one line of the service record.
+type HistoryLine struct {
+	Entry    string
+	Batch    string
+	Date     civil.Date
+	Odometer *units.Quantity
+	What     string // fitted, found, done, note, odometer
+	Position string // name of the position, "" for the vehicle as a whole
+	Words    string
+	Cost     *units.Quantity
+}
+
+// History returns the service record, newest first; with a position id, only
+// the entries about it.
+func History(r *Report, position string) []HistoryLine {
+	var out []HistoryLine
+	for _, e := range slices.Backward(r.State.Record) {
+		if position != "" && !about(e, position) {
+			continue
+		}
+		l := HistoryLine{Entry: e.ID, Batch: e.Batch, Date: e.Date, Odometer: e.Odometer, What: string(e.Type), Words: r.entryWords(e)}
+		if p := r.Vehicle.Position(e.Position()); p != nil {
+			l.Position = p.Name
+		}
+		switch {
+		case e.Fitted != nil:
+			l.Cost = e.Fitted.Part.Cost
+		case e.Done != nil:
+			l.Cost = e.Done.Cost
+		}
+		out = append(out, l)
+	}
+	return out
+}
+
+func about(e *fleet.Entry, position string) bool {
+	if e.Done != nil {
+		return slices.Contains(e.Done.Positions, position)
+	}
+	return e.Position() == position
+}
+
+func (r *Report) entryWords(e *fleet.Entry) string {
+	switch {
+	case e.Instrument != nil:
+		return fmt.Sprintf("instrument changed: the old one showed %s, the new one %s", e.Instrument.Old, e.Instrument.New)
+	case e.Fitted != nil:
+		return fittedWords(e.Fitted)
+	case e.Found != nil:
+		return r.foundWords(e.Found)
+	case e.Done != nil:
+		return e.Done.What
+	case e.Note != nil:
+		return e.Note.Text
+	}
+	return "reading"
+}
+
+func fittedWords(f *fleet.Fitted) string {
+	words := []string{}
+	for _, w := range []string{f.Part.Name, f.Part.Number, f.Part.Material} {
+		if w != "" {
+			words = append(words, w)
+		}
+	}
+	s := strings.Join(words, ", ")
+	switch f.Known {
+	case fleet.Told:
+		s = strings.TrimSpace("as told: " + s)
+	case fleet.Unknown:
+		s = strings.TrimSpace("history not known " + s)
+	}
+	if f.Removed != "" {
+		s += "; the one before: " + string(f.Removed)
+	}
+	if f.Note != "" {
+		s += ". " + f.Note
+	}
+	return s
+}
+
+func (r *Report) foundWords(f *fleet.Found) string {
+	s := f.Answer
+	if p := r.Vehicle.Position(f.Position); p != nil {
+		if k := r.Catalogue.Kind(p.Kind); k != nil {
+			if c := k.Check(f.Check); c != nil {
+				s = FindingWords(c, &fleet.Finding{Found: f})
+			}
+		}
+	}
+	if f.Note != "" {
+		s += ". " + f.Note
+	}
+	return s
+}

@@ -1,0 +1,52 @@
+package advise
+
+import (
+	"fmt"
+
+	"undertray/civil"
+	"undertray/internal/catalogue"
+	"undertray/internal/fleet"
+	"undertray/internal/judge"
+)
+
+// Meaning is what one answer to one check means on a part nobody has recorded
+// anything else about.
+type Meaning struct {
+	Kind      *catalogue.Kind
+	Check     *catalogue.Check
+	Finding   *fleet.Finding
+	Judgement judge.Judgement
+	With      []catalogue.With // what would go along with it on any vehicle
+}
+
+// WhatItMeans judges a finding on a bare part of a kind and material, under a
+// stance. The finding must answer the check; package record says whether it
+// does.
+func WhatItMeans(cat *catalogue.Catalogue, k *catalogue.Kind, part fleet.PartSpec, f *fleet.Found, stance fleet.Stance, on civil.Date) *Meaning {
+	f.Position = "part"
+	v := &fleet.Vehicle{ID: "bench", Name: "the bench", Stance: stance, Built: on,
+		Positions: []fleet.Position{{ID: f.Position, Name: k.Name, Kind: k.ID, From: fleet.Above, Part: part}}}
+	entries := []*fleet.Entry{
+		{ID: "1", Type: fleet.TypeFitted, Vehicle: v.ID, Date: on, Fitted: &fleet.Fitted{Position: f.Position, Part: part}},
+		{ID: "2", Type: fleet.TypeFound, Vehicle: v.ID, Date: on, Found: f},
+	}
+	js := judge.Vehicle(judge.Input{Catalogue: cat, State: fleet.Fold(v, entries, on)})
+	m := &Meaning{Kind: k, Check: k.Check(f.Check), Judgement: js[0]}
+	m.Finding = js[0].Place.Latest[f.Check]
+	if js[0].Verdict >= fleet.Watch {
+		m.With = judge.Advised(&js[0])
+	}
+	return m
+}
+
+// Headline says the verdict and the reason in one sentence.
+func (m *Meaning) Headline() string {
+	why := ""
+	for _, r := range m.Judgement.Reasons {
+		if r.Governs && r.Finding != nil && r.Says != "" {
+			why = " " + r.Says
+			break
+		}
+	}
+	return fmt.Sprintf("%s, %s: %s.%s", m.Kind.Name, LowerFirst(FindingWords(m.Check, m.Finding)), m.Judgement.Verdict, why)
+}

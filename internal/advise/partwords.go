@@ -1,0 +1,221 @@
+package advise
+
+import (
+	"fmt"
+	"strings"
+
+	"undertray/civil"
+	"undertray/internal/fleet"
+	"undertray/internal/judge"
+	"undertray/units"
+)
+
+// YardHeadline answers for all vehicles of a yard in one sentence.
+func YardHeadline(reports []*Report) string {
+	if len(reports) == 0 {
+		return "The yard has no vehicles yet: start one with undertray sheet new."
+	}
+	var parked, change []string
+	for _, r := range reports {
+		if len(r.With(fleet.Park)) > 0 {
+			parked = append(parked, r.Vehicle.Name)
+		} else if len(r.With(fleet.Replace)) > 0 {
+			change = append(change, r.Vehicle.Name)
+		}
+	}
+	switch {
+	case len(parked) > 0:
+		return fmt.Sprintf("Do not drive %s before it is put right.%s", Listing(parked), alsoChange(change))
+	case len(change) > 0:
+		return fmt.Sprintf("%s to drive, with parts to change on %s.", Capital(count(len(reports), "vehicle", "vehicles")), Listing(change))
+	}
+	return fmt.Sprintf("%s to drive, nothing to change at the next visits.", Capital(count(len(reports), "vehicle", "vehicles")))
+}
+
+func alsoChange(names []string) string {
+	if len(names) == 0 {
+		return ""
+	}
+	return " There are parts to change on " + Listing(names) + "."
+}
+
+// WithWords says in one sentence what to change, and what to look at, along
+// with a part; "" when nothing.
+func WithWords(j *judge.Judgement) string {
+	var change, look []string
+	for _, c := range j.With {
+		names := positionNames(c.Positions)
+		switch {
+		case len(names) == 0:
+			change = append(change, LowerFirst(c.Say))
+		case c.Inspect:
+			look = append(look, names...)
+		default:
+			change = append(change, names...)
+		}
+	}
+	var out []string
+	if len(change) > 0 {
+		out = append(out, "Change with it: "+Listing(unique(change))+".")
+	}
+	if len(look) > 0 {
+		out = append(out, "Look at with it: "+Listing(unique(look))+".")
+	}
+	return strings.Join(out, " ")
+}
+
+// CompanionWords says one companion with its reason.
+func CompanionWords(c judge.Companion) string {
+	if len(c.Positions) == 0 {
+		return c.Say
+	}
+	do := "change"
+	if c.Inspect {
+		do = "look at"
+	}
+	return fmt.Sprintf("%s %s: %s", do, Listing(positionNames(c.Positions)), LowerFirst(c.Say))
+}
+
+func positionNames(ps []*fleet.Position) []string {
+	out := make([]string, len(ps))
+	for i, p := range ps {
+		out[i] = LowerFirst(p.Name)
+	}
+	return out
+}
+
+func unique(words []string) []string {
+	var out []string
+	seen := map[string]bool{}
+	for _, w := range words {
+		if !seen[w] {
+			seen[w] = true
+			out = append(out, w)
+		}
+	}
+	return out
+}
+
+// AgainWords says when a part on watch is to be looked at again.
+func (r *Report) AgainWords(j *judge.Judgement, p units.Preferences) string {
+	if j.Again.Passed {
+		return "Look again: overdue."
+	}
+	w := r.When(j.Again.Mark)
+	if w.HasTotal && r.HasTotal {
+		return fmt.Sprintf("Look again within %s, %s.", Rough(w.Total-r.Total, p), w.Words())
+	}
+	return fmt.Sprintf("Look again %s.", w.Words())
+}
+
+// PartWords says what is fitted, how old it is and how far it has run.
+func PartWords(j *judge.Judgement, on civil.Date, total float64, hasTotal bool, p units.Preferences) string {
+	part := j.Place.Fitted
+	what := part.Spec.Name
+	if what == "" {
+		what = j.Kind.Name
+	}
+	if m := part.Material(); m != "" {
+		what += " (" + m + ")"
+	}
+	from := part.From
+	if from.Date.IsZero() && !from.HasTotal {
+		return Capital(what) + ": it was there when the journal began; its history is not known."
+	}
+	var facts []string
+	if !from.Date.IsZero() {
+		facts = append(facts, fmt.Sprintf("fitted %s, %s ago", from.Date.Long(), ageWords(from.Date, on)))
+	}
+	if from.HasTotal && hasTotal {
+		facts = append(facts, Rough(total-from.Total, p)+" on it")
+	}
+	s := Capital(what) + ": " + strings.Join(facts, ", ") + "."
+	if part.Known == fleet.Told {
+		s += " This is as told, from before the journal."
+	}
+	return s
+}
+
+func ageWords(from, on civil.Date) string {
+	days := on.Sub(from)
+	switch {
+	case days < 60:
+		return count(days, "day", "days")
+	case days < 730:
+		return count(int(float64(days)/30.436875+0.5), "month", "months")
+	}
+	return fmt.Sprintf("%.1f years", float64(days)/365.2425)
+}
+
+// LookedWords says when the position was last looked at and is to be next.
+func (r *Report) LookedWords(j *judge.Judgement, p units.Preferences) string {
+	l := j.Looked
+	switch {
+	case l.Never && l.By == nil:
+		return "Never inspected since the journal began."
+	case l.Never:
+		return "Never inspected since it was fitted on " + l.Last.Date.Long() + "."
+	case l.AtFitting:
+		return "Not looked at since it was fitted; the first look is due " + r.When(l.Next).Words() + "."
+	case l.Stale:
+		return "Last looked at on " + l.Last.Date.Long() + "; the next look is overdue."
+	case l.Next.IsZero():
+		return "Last looked at on " + l.Last.Date.Long() + "."
+	}
+	return "Last looked at on " + l.Last.Date.Long() + "; next look due " + r.When(l.Next).Words() + "."
+}
+
+// Headline says what the job is in one sentence.
+func (j *Job) Headline() string {
+	if len(j.Tasks) == 0 && len(j.Elsewhere) == 0 {
+		return fmt.Sprintf("Nothing on %s needs a visit by the one after next.", j.Vehicle.Name)
+	}
+	change, look := 0, 0
+	for _, t := range j.Tasks {
+		if t.Do == fleet.DoReplace {
+			change++
+		} else {
+			look++
+		}
+	}
+	s := fmt.Sprintf("%s: %s to change, %s to look at, about %s of work", j.Vehicle.Name,
+		count(change, "part", "parts"), count(look, "position", "positions"), hours(j.Minutes))
+	switch j.Changes {
+	case 0:
+		return s + ", all from above."
+	case 1:
+		return s + ", with one change between above and below."
+	}
+	return fmt.Sprintf("%s, with %d changes between above and below.", s, j.Changes)
+}
+
+func hours(minutes float64) string {
+	if minutes < 100 {
+		return fmt.Sprintf("%.0f minutes", minutes)
+	}
+	return fmt.Sprintf("%.1f hours", minutes/60)
+}
+
+// Cost adds up what parts and consumables cost where it is known, in one
+// currency; "" when nothing is known or currencies differ.
+func (j *Job) Cost() string {
+	var known []units.Quantity
+	for _, p := range j.Parts {
+		if p.Spec.Cost != nil {
+			known = append(known, *p.Spec.Cost)
+		}
+	}
+	for _, c := range j.Consumables {
+		if c.Cost != nil {
+			known = append(known, *c.Cost)
+		}
+	}
+	if len(known) == 0 {
+		return ""
+	}
+	total, err := units.Sum(known...)
+	if err != nil {
+		return ""
+	}
+	return total.String()
+}

@@ -1,0 +1,139 @@
+package advise
+
+import (
+	"slices"
+
+	"undertray/civil"
+	"undertray/internal/catalogue"
+	"undertray/internal/fleet"
+	"undertray/internal/judge"
+	"undertray/units"
+)
+
+// Report is all that is worked out about one vehicle on one day.
+type Report struct {
+	Vehicle   *fleet.Vehicle
+	Catalogue *catalogue.Catalogue
+	On        civil.Date
+	State     *fleet.State
+	Forecast  *Forecast
+	// Total is the distance in km expected to have been run by On; HasTotal
+	// is false where there is neither a reading nor a known first day.
+	Total    float64
+	HasTotal bool
+
+	Judgements []judge.Judgement // in the sheet's order
+	Shared     []judge.SharedCause
+	Visits     [2]Visit // the next oil change and the one after it
+}
+
+// Visit is an occasion on which the vehicle is opened: for now, an oil change.
+type Visit struct {
+	When    When
+	Known   bool // false: no oil change is recorded, and the first is taken to be due now
+	Overdue bool
+}
+
+// Vehicle works out the report of a vehicle on a day from all entries of the
+// journal (those of other vehicles are passed over).
+func Vehicle(cat *catalogue.Catalogue, v *fleet.Vehicle, entries []*fleet.Entry, on civil.Date) *Report {
+	r := &Report{Vehicle: v, Catalogue: cat, On: on, State: fleet.Fold(v, entries, on)}
+	r.Forecast = newForecast(r.State)
+	r.Total, r.HasTotal = r.Forecast.total(on)
+	r.Judgements = judge.Vehicle(judge.Input{Catalogue: cat, State: r.State, Total: r.Total, HasTotal: r.HasTotal})
+	r.Shared = judge.Shared(v, r.Judgements)
+	r.Visits = r.visits()
+	return r
+}
+
+// Judgement returns the judgement of a position, or nil.
+func (r *Report) Judgement(position string) *judge.Judgement {
+	for i := range r.Judgements {
+		if r.Judgements[i].Position.ID == position {
+			return &r.Judgements[i]
+		}
+	}
+	return nil
+}
+
+// oilKind is the kind whose changes set the rhythm of visits.
+const oilKind = "engine-oil"
+
+func (r *Report) visits() [2]Visit {
+	var out [2]Visit
+	from := fleet.Moment{Date: r.On, Total: r.Total, HasTotal: r.HasTotal}
+	rhythm := judge.OilChange(r.Vehicle)
+	for i := range r.Judgements {
+		j := &r.Judgements[i]
+		if j.Kind.ID == oilKind && j.Place.Fitted.Known != fleet.Unknown {
+			from, out[0].Known = j.Place.Fitted.From, true
+			break
+		}
+	}
+	first := judge.Mark{Total: from.Total, HasTotal: from.HasTotal, Date: from.Date}
+	if out[0].Known {
+		first = judge.After(from, rhythm.Distance, rhythm.Time)
+	}
+	out[0].When = r.When(first)
+	out[0].Overdue = out[0].Known && first.Passed(r.On, r.Total, r.HasTotal)
+	start := out[0].When.Expected
+	if start.IsZero() || start.Before(r.On) {
+		start = r.On
+	}
+	total, has := r.Forecast.total(start)
+	second := judge.After(fleet.Moment{Date: start, Total: total, HasTotal: has}, rhythm.Distance, rhythm.Time)
+	out[1] = Visit{When: r.When(second), Known: out[0].Known}
+	return out
+}
+
+// Horizon is the day of the visit after next: what falls due by then is dealt
+// with at the next one.
+func (r *Report) Horizon() civil.Date { return r.Visits[1].When.Expected }
+
+// Next returns when the part is due under the governing authority, and false
+// where no interval governs or it names no figure.
+func (r *Report) Next(j *judge.Judgement) (When, *judge.Due, bool) {
+	for i := range j.Dues {
+		d := &j.Dues[i]
+		if d.Governs && !d.Mark.IsZero() {
+			return r.When(d.Mark), d, true
+		}
+	}
+	return When{}, nil, false
+}
+
+// DueSoon reports whether the part falls due by the visit after next.
+func (r *Report) DueSoon(j *judge.Judgement) bool {
+	w, _, ok := r.Next(j)
+	return ok && !w.Expected.IsZero() && !w.Expected.After(r.Horizon())
+}
+
+// Tally counts positions by verdict.
+func (r *Report) Tally() map[fleet.Verdict]int {
+	n := map[fleet.Verdict]int{}
+	for i := range r.Judgements {
+		n[r.Judgements[i].Verdict]++
+	}
+	return n
+}
+
+// With returns the judgements of one verdict, most urgent reason first in the
+// sheet's order.
+func (r *Report) With(v fleet.Verdict) []*judge.Judgement {
+	var out []*judge.Judgement
+	for i := range r.Judgements {
+		if r.Judgements[i].Verdict == v {
+			out = append(out, &r.Judgements[i])
+		}
+	}
+	return out
+}
+
+// Urgent returns every judgement that asks for something, the most urgent
+// verdict first.
+func (r *Report) Urgent() []*judge.Judgement {
+	return slices.Concat(r.With(fleet.Park), r.With(fleet.Replace), r.With(fleet.Watch))
+}
+
+// Kilometres returns a distance in km as a quantity, whole.
+func Kilometres(km float64) units.Quantity { return units.Must(float64(int(km+0.5)), "km") }

@@ -1,0 +1,137 @@
+package advise
+
+import (
+	"fmt"
+	"strings"
+
+	"undertray/internal/catalogue"
+	"undertray/internal/fleet"
+	"undertray/internal/judge"
+	"undertray/units"
+)
+
+// ReasonWords says one opinion in a short sentence: what was found or how old
+// the part is, who says so and what the rule is.
+func ReasonWords(r judge.Reason) string {
+	switch {
+	case r.Finding != nil:
+		return fmt.Sprintf("%s on %s. %s: %s", FindingWords(r.Check, r.Finding), r.Finding.Date.Long(),
+			Capital(string(r.Authority)), rule(r))
+	case r.Due != nil:
+		return fmt.Sprintf("%s. %s: %s", dueWords(r.Due), Capital(string(r.Authority)), rule(r))
+	}
+	return r.Says
+}
+
+// rule is what the authority says, or that its bounds are kept.
+func rule(r judge.Reason) string {
+	if r.Verdict == fleet.Keep && r.Limit == nil && r.Finding != nil {
+		return "within bounds (" + LowerFirst(r.Says) + ")"
+	}
+	if r.Says == "" {
+		return r.Verdict.String()
+	}
+	return r.Says
+}
+
+// FindingWords says what was found: "Cracks on one rib: 4 per 75 mm".
+func FindingWords(c *catalogue.Check, f *fleet.Finding) string {
+	if f.Value != nil {
+		return fmt.Sprintf("%s: %s", c.Title(), f.Value)
+	}
+	for _, a := range c.Answers {
+		if a.ID == f.Answer {
+			return Capital(a.Say)
+		}
+	}
+	return f.Answer
+}
+
+// dueWords says how far the part is with its interval.
+func dueWords(d *judge.Due) string {
+	switch {
+	case d.OnCondition:
+		return "No interval, by condition"
+	case d.Assumed && d.Passed:
+		return "History not known, taken to be as old as the vehicle: interval passed"
+	case d.Assumed:
+		return "History not known, taken to be as old as the vehicle"
+	case d.Passed:
+		return "Interval passed"
+	}
+	return "Not yet due"
+}
+
+// IntervalWords says an interval: "96 561 km or 4 years, whichever first".
+func IntervalWords(iv *fleet.Interval, p units.Preferences) string {
+	if iv.OnCondition {
+		return "on condition"
+	}
+	if iv.EachOilChange {
+		return "at each oil change"
+	}
+	var parts []string
+	if iv.Distance != nil {
+		parts = append(parts, rangeWords(iv.Distance, iv.DistanceTo, p))
+	}
+	if iv.Time != nil {
+		parts = append(parts, rangeWords(iv.Time, iv.TimeTo, p))
+	}
+	s := strings.Join(parts, " or ")
+	if len(parts) > 1 {
+		s += ", whichever first"
+	}
+	return s
+}
+
+func rangeWords(from, to *units.Quantity, p units.Preferences) string {
+	if to == nil {
+		return show(*from, p)
+	}
+	return show(*from, p) + " to " + show(*to, p)
+}
+
+func show(q units.Quantity, p units.Preferences) string {
+	if q.Dimension() == units.TimeSpan {
+		return q.String()
+	}
+	return p.Show(q)
+}
+
+// SharedWords says what one cause behind several findings would mean.
+func SharedWords(s judge.SharedCause) string {
+	parts := make([]string, len(s.Positions))
+	for i, p := range s.Positions {
+		parts[i] = LowerFirst(p.Name)
+	}
+	where := Listing(parts)
+	switch s.Symptom {
+	case "oil", "coolant", "fuel", "fluid":
+		return fmt.Sprintf("%s on %s: probably one leak. Clean, then look for the highest wet point; put the leak right before changing what it wetted.",
+			Capital(s.Symptom), where)
+	case "heat":
+		return fmt.Sprintf("Heat damage on %s: look for one missing shield or one hot source.", where)
+	case "misalignment":
+		return fmt.Sprintf("Signs of misalignment on %s: one pulley or bracket out of line may be behind all of them.", where)
+	}
+	return fmt.Sprintf("Signs of %s on %s: look for one cause.", s.Symptom, where)
+}
+
+// ConditionWords says when a limit holds: "chunk-missing", "3 per 3 in or
+// more", "below 89.3 %".
+func ConditionWords(l *fleet.Limit) string {
+	var parts []string
+	if l.Is != "" {
+		parts = append(parts, l.Is)
+	}
+	add := func(q *units.Quantity, format string) {
+		if q != nil {
+			parts = append(parts, fmt.Sprintf(format, q))
+		}
+	}
+	add(l.AtLeast, "%s or more")
+	add(l.MoreThan, "more than %s")
+	add(l.AtMost, "%s or less")
+	add(l.LessThan, "less than %s")
+	return strings.Join(parts, ", ")
+}

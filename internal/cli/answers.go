@@ -1,0 +1,184 @@
+package cli
+
+import (
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"undertray/internal/advise"
+	"undertray/internal/journal"
+	"undertray/internal/print"
+	"undertray/internal/yard"
+)
+
+func (a *app) yardCmd() *cobra.Command {
+	return &cobra.Command{Use: "yard", Short: "What needs doing, on every vehicle", Args: a.args(0, 0),
+		RunE: func(c *cobra.Command, _ []string) error {
+			return a.withYard(c.Context(), func(y *yard.Yard, store *journal.SQLite) error {
+				var reports []*advise.Report
+				for _, v := range y.Vehicles {
+					r, err := a.reportOn(c.Context(), y, store, v)
+					if err != nil {
+						return err
+					}
+					reports = append(reports, r)
+				}
+				if a.json {
+					view := advise.YardView{Headline: advise.YardHeadline(reports)}
+					for _, r := range reports {
+						view.Vehicles = append(view.Vehicles, r.View(y.Settings.Units, false))
+					}
+					return a.printJSON(view)
+				}
+				return a.print(y, func(t *print.Text) { t.Yard(y.Settings.Name, reports) })
+			})
+		}}
+}
+
+func (a *app) stateCmd() *cobra.Command {
+	var all bool
+	c := &cobra.Command{Use: "state VEHICLE", Short: "What state each part is in, and how that is known", Args: a.args(1, 1),
+		RunE: func(c *cobra.Command, args []string) error {
+			return a.withReport(c.Context(), args[0], func(y *yard.Yard, r *advise.Report) error {
+				if a.json {
+					return a.printJSON(r.View(y.Settings.Units, true))
+				}
+				return a.print(y, func(t *print.Text) { t.State(r, all) })
+			})
+		}}
+	c.Flags().BoolVar(&all, "all", false, "list every position, not only those that need nothing")
+	return c
+}
+
+func (a *app) positionCmd() *cobra.Command {
+	return &cobra.Command{Use: "position VEHICLE POSITION", Short: "All that is known of one position, every authority side by side", Args: a.args(2, 2),
+		RunE: func(c *cobra.Command, args []string) error {
+			return a.withReport(c.Context(), args[0], func(y *yard.Yard, r *advise.Report) error {
+				j, err := r.Find(args[1])
+				if err != nil {
+					return err
+				}
+				if a.json {
+					return a.printJSON(r.PositionView(j, y.Settings.Units))
+				}
+				return a.print(y, func(t *print.Text) { t.Position(r, j) })
+			})
+		}}
+}
+
+func (a *app) roundCmd() *cobra.Command {
+	var open, by, form string
+	c := &cobra.Command{Use: "round VEHICLE", Short: "A sheet to inspect the vehicle by, in the order you meet the parts", Args: a.args(1, 1),
+		Long: "A sheet to inspect the vehicle by: positions in the order you meet them, from above\n" +
+			"clockwise from the bulkhead, then from below; only what the openings you name show.\n" +
+			"--form yaml or csv prints it as a file to fill in and hand to undertray findings.",
+		RunE: func(c *cobra.Command, args []string) error {
+			opt := advise.RoundOptions{Open: commas(open)}
+			switch by {
+			case "walk":
+			case "system":
+				opt.BySystem = true
+			default:
+				return oneOf("by", by, "walk", "system")
+			}
+			return a.withReport(c.Context(), args[0], func(y *yard.Yard, r *advise.Report) error {
+				round, err := r.Round(opt)
+				if err != nil {
+					return err
+				}
+				return a.printRound(y, round, form)
+			})
+		}}
+	c.Flags().StringVar(&open, "open", "", "openings made, with commas between: engine-cover,undertray; all for everything a round opens")
+	c.Flags().StringVar(&by, "by", "walk", "order: walk or system")
+	c.Flags().StringVar(&form, "form", "", "print as a file to fill in: yaml or csv")
+	return c
+}
+
+func (a *app) printRound(y *yard.Yard, round *advise.Round, form string) error {
+	switch {
+	case form == "yaml":
+		return print.RoundYAML(a.out, round)
+	case form == "csv":
+		return print.RoundCSV(a.out, round)
+	case form != "":
+		return oneOf("form", form, "yaml", "csv")
+	case a.json:
+		return a.printJSON(round.View())
+	}
+	return a.print(y, func(t *print.Text) { t.Round(round) })
+}
+
+func (a *app) jobCmd() *cobra.Command {
+	var alone bool
+	c := &cobra.Command{Use: "job VEHICLE [POSITION...]", Short: "What to do at the next visit, with what, in which order", Args: a.args(1, -1),
+		Long: "The ordered steps of one visit with cautions, tools, parts and torques. With no\n" +
+			"positions it takes whatever is not keep, or falls due by the visit after next.",
+		RunE: func(c *cobra.Command, args []string) error {
+			return a.withReport(c.Context(), args[0], func(y *yard.Yard, r *advise.Report) error {
+				job, err := r.Job(advise.JobOptions{Positions: args[1:], Alone: alone})
+				if err != nil {
+					return err
+				}
+				if a.json {
+					return a.printJSON(job.View())
+				}
+				return a.print(y, func(t *print.Text) { t.Job(job) })
+			})
+		}}
+	c.Flags().BoolVar(&alone, "alone", false, "leave out what the trade changes along with these parts")
+	return c
+}
+
+func (a *app) forecastCmd() *cobra.Command {
+	return &cobra.Command{Use: "forecast VEHICLE", Short: "How far the vehicle will have run by a day (--on), with its band", Args: a.args(1, 1),
+		RunE: func(c *cobra.Command, args []string) error {
+			return a.withForecast(c, args[0])
+		}}
+}
+
+// withForecast works the report out as of today and asks its forecast about
+// the day --on names, which may lie ahead.
+func (a *app) withForecast(c *cobra.Command, vehicle string) error {
+	ahead, err := a.day()
+	if err != nil {
+		return err
+	}
+	a.on = ""
+	return a.withReport(c.Context(), vehicle, func(y *yard.Yard, r *advise.Report) error {
+		if a.json {
+			return a.printJSON(r.ForecastView(ahead, y.Settings.Units))
+		}
+		return a.print(y, func(t *print.Text) { t.Forecast(r, ahead) })
+	})
+}
+
+func (a *app) historyCmd() *cobra.Command {
+	return &cobra.Command{Use: "history VEHICLE [POSITION]", Short: "What was done, found and fitted, when and at what distance", Args: a.args(1, 2),
+		RunE: func(c *cobra.Command, args []string) error {
+			return a.withReport(c.Context(), args[0], func(y *yard.Yard, r *advise.Report) error {
+				position := ""
+				if len(args) == 2 {
+					j, err := r.Find(args[1])
+					if err != nil {
+						return err
+					}
+					position = j.Position.ID
+				}
+				if a.json {
+					return a.printJSON(advise.History(r, position))
+				}
+				return a.print(y, func(t *print.Text) { t.History(r, position) })
+			})
+		}}
+}
+
+func commas(s string) []string {
+	var out []string
+	for _, w := range strings.Split(s, ",") {
+		if w = strings.TrimSpace(w); w != "" {
+			out = append(out, w)
+		}
+	}
+	return out
+}

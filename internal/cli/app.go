@@ -1,0 +1,256 @@
+// Package cli holds the commands and the wiring: one file per command, each of
+// which answers one of the program's questions or records a fact. Every
+// command that concludes something takes --on DATE and --json.
+package cli
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"undertray/civil"
+	"undertray/internal/advise"
+	"undertray/internal/fleet"
+	"undertray/internal/journal"
+	"undertray/internal/print"
+	"undertray/internal/record"
+	"undertray/internal/yard"
+)
+
+// Exit codes, as every command's help says.
+const (
+	exitOK          = 0
+	exitInternal    = 1
+	exitInvalid     = 2
+	exitNotFound    = 3
+	exitConflict    = 4
+	exitUnavailable = 5
+	exitTooNew      = 6
+)
+
+const exitHelp = `Exit codes: 0 fine; 1 a fault of the program; 2 something typed or written is
+wrong; 3 no such vehicle, position, kind or entry; 4 it contradicts what is
+recorded; 5 a file cannot be read or written; 6 written by a newer version.`
+
+// app is what the commands share.
+type app struct {
+	in       io.Reader
+	out, err io.Writer
+	now      func() time.Time
+	newID    func() string
+
+	dir  string // folder of the yard
+	on   string // --on as typed
+	json bool
+}
+
+// Main runs the program and returns its exit code.
+func Main(args []string, in io.Reader, out, errw io.Writer) int {
+	a := &app{in: in, out: out, err: errw, now: clock, newID: journal.NewID}
+	return a.run(args)
+}
+
+// clock is the system's, unless UNDERTRAY_TODAY fixes the day: so that sheets
+// can be tried out and printed as of another day.
+func clock() time.Time {
+	if day, err := civil.Parse(os.Getenv("UNDERTRAY_TODAY")); err == nil && !day.IsZero() {
+		return time.Date(day.Year, day.Month, day.Day, 12, 0, 0, 0, time.UTC)
+	}
+	return time.Now()
+}
+
+func (a *app) run(args []string) int {
+	root := a.root()
+	root.SetArgs(args)
+	root.SetIn(a.in)
+	root.SetOut(a.out)
+	root.SetErr(a.err)
+	err := root.ExecuteContext(context.Background())
+	if err == nil {
+		return exitOK
+	}
+	a.report(err)
+	return exitCode(err)
+}
+
+// usageError marks an error in how a command was called.
+type usageError struct{ error }
+
+func exitCode(err error) int {
+	var usage usageError
+	if errors.As(err, &usage) {
+		return exitInvalid
+	}
+	switch fleet.KindOf(err) {
+	case fleet.Invalid:
+		return exitInvalid
+	case fleet.NotFound:
+		return exitNotFound
+	case fleet.Conflict:
+		return exitConflict
+	case fleet.Unavailable:
+		return exitUnavailable
+	case fleet.TooNew:
+		return exitTooNew
+	}
+	return exitInternal
+}
+
+// report writes every error on a line of its own with its hint below.
+func (a *app) report(err error) {
+	for _, e := range record.Faults(err) {
+		fmt.Fprintln(a.err, "undertray:", e)
+		for _, h := range fleet.Hints(e) {
+			fmt.Fprintln(a.err, "  ", h)
+		}
+	}
+}
+
+func (a *app) root() *cobra.Command {
+	root := &cobra.Command{
+		Use:   "undertray",
+		Short: "Know the state of every belt, hose, line and harness on the vehicles you keep",
+		Long: "Undertray keeps the memory, the measuring and the arithmetic of an owner-mechanic:\n" +
+			"what was seen where and when, what it means, what to do at the next visit.\n\n" + exitHelp,
+		SilenceUsage: true, SilenceErrors: true,
+	}
+	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
+	root.PersistentFlags().StringVar(&a.dir, "yard", defaultDir(), "folder of the yard")
+	root.AddGroup(
+		&cobra.Group{ID: "answers", Title: "Questions:"},
+		&cobra.Group{ID: "facts", Title: "Recording facts:"},
+		&cobra.Group{ID: "keeping", Title: "Sheets and journal:"})
+	a.addAnswers(root)
+	a.addFacts(root)
+	a.addKeeping(root)
+	return root
+}
+
+func (a *app) addAnswers(root *cobra.Command) {
+	for _, c := range []*cobra.Command{a.yardCmd(), a.stateCmd(), a.positionCmd(), a.meaningCmd(), a.kindCmd(),
+		a.roundCmd(), a.jobCmd(), a.forecastCmd(), a.historyCmd()} {
+		c.GroupID = "answers"
+		a.concluding(c)
+		root.AddCommand(c)
+	}
+}
+
+func (a *app) addFacts(root *cobra.Command) {
+	for _, c := range []*cobra.Command{a.odometerCmd(), a.fittedCmd(), a.foundCmd(), a.doneCmd(), a.noteCmd(),
+		a.findingsCmd(), a.askCmd(), a.correctCmd()} {
+		c.GroupID = "facts"
+		c.Flags().BoolVar(&a.json, "json", false, "print what was recorded as JSON")
+		root.AddCommand(c)
+	}
+}
+
+func (a *app) addKeeping(root *cobra.Command) {
+	for _, c := range []*cobra.Command{a.sheetCmd(), a.journalCmd(), a.demoCmd()} {
+		c.GroupID = "keeping"
+		root.AddCommand(c)
+	}
+}
+
+// concluding gives a command the flags of every command that concludes
+// something, and its help the exit codes.
+func (a *app) concluding(c *cobra.Command) {
+	c.Flags().StringVar(&a.on, "on", "", "work it out as of this day, for example 2026-11-25 (default today)")
+	c.Flags().BoolVar(&a.json, "json", false, "print the answer as JSON")
+	if c.Long == "" {
+		c.Long = c.Short + "."
+	}
+	c.Long += "\n\n" + exitHelp
+}
+
+func defaultDir() string {
+	if dir := os.Getenv("UNDERTRAY_YARD"); dir != "" {
+		return dir
+	}
+	home, err := os.UserHomeDir()
+	if err != nil {
+		return "undertray"
+	}
+	return filepath.Join(home, "undertray")
+}
+
+// day returns the day --on names, or today.
+func (a *app) day() (civil.Date, error) { return a.dayOf("on", a.on) }
+
+func (a *app) dayOf(flag, typed string) (civil.Date, error) {
+	if typed == "" {
+		return civil.Of(a.now()), nil
+	}
+	day, err := civil.Parse(typed)
+	if err != nil {
+		return day, &fleet.Error{Kind: fleet.Invalid, Where: "--" + flag, Msg: err.Error(), Hint: "write it as 2026-11-25", Err: err}
+	}
+	return day, nil
+}
+
+// print sets text on standard output.
+func (a *app) print(y *yard.Yard, set func(t *print.Text)) error {
+	t := print.NewText(a.out, y.Settings.Units)
+	set(t)
+	return t.Close()
+}
+
+func (a *app) printJSON(v any) error {
+	enc := json.NewEncoder(a.out)
+	enc.SetIndent("", "  ")
+	enc.SetEscapeHTML(false)
+	return enc.Encode(v)
+}
+
+// withYard opens the yard and its journal for the time of do. A yard that has
+// no journal yet gets an empty one.
+func (a *app) withYard(ctx context.Context, do func(*yard.Yard, *journal.SQLite) error) (err error) {
+	y, err := yard.Open(a.dir)
+	if err != nil {
+		return err
+	}
+	store, err := journal.Open(ctx, yard.JournalPath(a.dir), journal.Options{Create: true})
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, store.Close()) }()
+	return do(y, store)
+}
+
+// withReport works a vehicle out for the time of do.
+func (a *app) withReport(ctx context.Context, vehicle string, do func(*yard.Yard, *advise.Report) error) error {
+	return a.withYard(ctx, func(y *yard.Yard, store *journal.SQLite) error {
+		v, err := y.Vehicle(vehicle)
+		if err != nil {
+			return err
+		}
+		r, err := a.reportOn(ctx, y, store, v)
+		if err != nil {
+			return err
+		}
+		return do(y, r)
+	})
+}
+
+func (a *app) reportOn(ctx context.Context, y *yard.Yard, store *journal.SQLite, v *fleet.Vehicle) (*advise.Report, error) {
+	on, err := a.day()
+	if err != nil {
+		return nil, err
+	}
+	entries, err := store.OfVehicle(ctx, v.ID)
+	if err != nil {
+		return nil, err
+	}
+	return advise.Vehicle(y.Catalogue, v, entries, on), nil
+}
+
+// recorder returns what adds entries to a yard's journal.
+func (a *app) recorder(y *yard.Yard, store *journal.SQLite) *record.Recorder {
+	return &record.Recorder{Journal: store, Catalogue: y.Catalogue, Now: a.now, NewID: a.newID}
+}

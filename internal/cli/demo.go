@@ -1,0 +1,91 @@
+package cli
+
+import (
+	"fmt"
+	"os"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"undertray/internal/advise"
+	"undertray/internal/demo"
+	"undertray/internal/journal"
+	"undertray/internal/print"
+	"undertray/internal/yard"
+)
+
+// The vehicle whose sheets the demo prints, and what is opened for its round.
+const demoVehicle = "heron"
+
+var demoOpen = []string{"engine-cover"}
+
+func (a *app) demoCmd() *cobra.Command {
+	var into string
+	c := &cobra.Command{Use: "demo", Short: "Look around in a made-up yard: a bird reserve and its three vehicles", Args: a.args(0, 0),
+		RunE: func(c *cobra.Command, _ []string) error {
+			dir, temporary, err := demoDir(into)
+			if err != nil {
+				return err
+			}
+			if temporary {
+				defer os.RemoveAll(dir)
+			}
+			if _, err := demo.Create(c.Context(), dir); err != nil {
+				return err
+			}
+			a.dir = dir
+			a.now = func() time.Time {
+				return time.Date(demo.Today.Year, demo.Today.Month, demo.Today.Day, 12, 0, 0, 0, time.UTC)
+			}
+			if into != "" {
+				fmt.Fprintf(a.out, "The demo yard is in %s: look around with --yard %s\n", dir, dir)
+				return nil
+			}
+			return a.showDemo(c)
+		}}
+	c.Flags().StringVar(&into, "into", "", "write the demo yard into this new folder and keep it")
+	return c
+}
+
+func demoDir(into string) (dir string, temporary bool, err error) {
+	if into != "" {
+		return into, false, os.Mkdir(into, 0o755)
+	}
+	dir, err = os.MkdirTemp("", "undertray-demo-")
+	return dir, true, err
+}
+
+// showDemo prints the yard, one vehicle, one round sheet and one job sheet.
+func (a *app) showDemo(c *cobra.Command) error {
+	return a.withYard(c.Context(), func(y *yard.Yard, store *journal.SQLite) error {
+		var reports []*advise.Report
+		var shown *advise.Report
+		for _, v := range y.Vehicles {
+			r, err := a.reportOn(c.Context(), y, store, v)
+			if err != nil {
+				return err
+			}
+			reports = append(reports, r)
+			if v.ID == demoVehicle {
+				shown = r
+			}
+		}
+		round, err := shown.Round(advise.RoundOptions{Open: demoOpen})
+		if err != nil {
+			return err
+		}
+		job, err := shown.Job(advise.JobOptions{})
+		if err != nil {
+			return err
+		}
+		return a.print(y, func(t *print.Text) {
+			t.Yard(y.Settings.Name, reports)
+			t.Part("undertray state " + demoVehicle)
+			t.State(shown, false)
+			t.Part("undertray round " + demoVehicle + " --open engine-cover")
+			t.Round(round)
+			t.Part("undertray job " + demoVehicle)
+			t.Job(job)
+		})
+	})
+}

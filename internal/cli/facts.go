@@ -1,0 +1,403 @@
+package cli
+
+import (
+	"context"
+	"fmt"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"undertray/internal/fleet"
+	"undertray/internal/journal"
+	"undertray/internal/print"
+	"undertray/internal/record"
+	"undertray/internal/yard"
+	"undertray/units"
+)
+
+// when holds the flags that place a fact in time.
+type when struct {
+	date, odometer string
+	sure           bool
+}
+
+func (w *when) flags(c *cobra.Command) {
+	c.Flags().StringVar(&w.date, "date", "", "the day it happened, as 2026-11-25 (default today)")
+	c.Flags().StringVar(&w.odometer, "odometer", "", "what the odometer showed, as \"184310 km\"")
+	c.Flags().BoolVar(&w.sure, "sure", false, "accept a reading that jumps far ahead")
+}
+
+// entry returns an entry with these flags filled in.
+func (a *app) entry(t fleet.EntryType, w when) (*fleet.Entry, error) {
+	day, err := a.dayOf("date", w.date)
+	if err != nil {
+		return nil, err
+	}
+	e := &fleet.Entry{Type: t, Date: day, Sure: w.sure}
+	if w.odometer != "" {
+		q, err := quantityFlag("odometer", w.odometer, units.Distance)
+		if err != nil {
+			return nil, err
+		}
+		e.Odometer = q
+	}
+	return e, nil
+}
+
+func quantityFlag(flag, typed string, d units.Dimension) (*units.Quantity, error) {
+	if typed == "" {
+		return nil, nil
+	}
+	q, err := units.Parse(typed, d)
+	if err != nil {
+		return nil, &fleet.Error{Kind: fleet.Invalid, Where: "--" + flag, Msg: err.Error(), Err: err}
+	}
+	return &q, nil
+}
+
+// add records entries about a vehicle and says what they changed.
+func (a *app) add(ctx context.Context, vehicle string, make func(*yard.Yard, *fleet.Vehicle) ([]*fleet.Entry, error)) error {
+	return a.withYard(ctx, func(y *yard.Yard, store *journal.SQLite) error {
+		v, err := y.Vehicle(vehicle)
+		if err != nil {
+			return err
+		}
+		entries, err := make(y, v)
+		if err != nil {
+			return err
+		}
+		stored, err := a.recorder(y, store).Batch(ctx, v, entries)
+		if err != nil {
+			return err
+		}
+		return a.recorded(ctx, y, store, v, stored)
+	})
+}
+
+// recorded tells what was recorded and what it means.
+func (a *app) recorded(ctx context.Context, y *yard.Yard, store *journal.SQLite, v *fleet.Vehicle, stored []*fleet.Entry) error {
+	if a.json {
+		return a.printJSON(stored)
+	}
+	a.on = ""
+	r, err := a.reportOn(ctx, y, store, v)
+	if err != nil {
+		return err
+	}
+	return a.print(y, func(t *print.Text) { t.Recorded(r, stored) })
+}
+
+func (a *app) odometerCmd() *cobra.Command {
+	var w when
+	var old, started, why string
+	c := &cobra.Command{Use: "odometer VEHICLE READING", Short: "Record what the odometer shows", Args: a.args(2, 2),
+		Example: "  undertray odometer heron \"184310 km\"\n" +
+			"  undertray odometer heron \"12 km\" --old \"152300 km\" --new \"0 km\" --why \"instrument failed\"",
+		RunE: func(c *cobra.Command, args []string) error {
+			w.odometer = args[1]
+			return a.add(c.Context(), args[0], func(*yard.Yard, *fleet.Vehicle) ([]*fleet.Entry, error) {
+				e, err := a.entry(fleet.TypeOdometer, w)
+				if err != nil {
+					return nil, err
+				}
+				e.Instrument, err = instrument(old, started, why)
+				return []*fleet.Entry{e}, err
+			})
+		}}
+	c.Flags().StringVar(&w.date, "date", "", "the day it was read (default today)")
+	c.Flags().BoolVar(&w.sure, "sure", false, "accept a reading that jumps far ahead")
+	c.Flags().StringVar(&old, "old", "", "instrument changed: the old one's last reading")
+	c.Flags().StringVar(&started, "new", "", "instrument changed: the new one's first reading")
+	c.Flags().StringVar(&why, "why", "", "why the instrument was changed")
+	return c
+}
+
+func instrument(old, started, why string) (*fleet.Instrument, error) {
+	if old == "" && started == "" {
+		return nil, nil
+	}
+	o, err := quantityFlag("old", old, units.Distance)
+	if err != nil {
+		return nil, err
+	}
+	n, err := quantityFlag("new", started, units.Distance)
+	if err != nil {
+		return nil, err
+	}
+	if o == nil || n == nil {
+		return nil, &fleet.Error{Kind: fleet.Invalid, Where: "--old, --new", Msg: "a changed instrument needs both readings",
+			Hint: "give the old one's last and the new one's first reading"}
+	}
+	return &fleet.Instrument{Old: *o, New: *n, Why: why}, nil
+}
+
+func (a *app) fittedCmd() *cobra.Command {
+	var w when
+	var f fleet.Fitted
+	var cost, removed, toldDate, toldAt string
+	var unknown bool
+	var spec []string
+	c := &cobra.Command{Use: "fitted VEHICLE POSITION", Short: "Record a part fitted, and why the one before it came off", Args: a.args(2, 2),
+		Example: "  undertray fitted heron main-belt --name \"ribbed belt 6PK2415\" --material epdm --cost \"38.50 EUR\" --removed worn\n" +
+			"  undertray fitted heron top-hose --told-date 2019-05-01\n" +
+			"  undertray fitted heron heater-hose-feed --unknown",
+		RunE: func(c *cobra.Command, args []string) error {
+			return a.add(c.Context(), args[0], func(*yard.Yard, *fleet.Vehicle) ([]*fleet.Entry, error) {
+				e, err := a.entry(fleet.TypeFitted, w)
+				if err != nil {
+					return nil, err
+				}
+				f.Position, f.Removed = args[1], fleet.Removal(removed)
+				if f.Part.Cost, err = quantityFlag("cost", cost, units.Money); err != nil {
+					return nil, err
+				}
+				if f.Part.Spec, err = specFlags(spec); err != nil {
+					return nil, err
+				}
+				if err := a.told(&f, unknown, toldDate, toldAt); err != nil {
+					return nil, err
+				}
+				e.Fitted = &f
+				return []*fleet.Entry{e}, nil
+			})
+		}}
+	w.flags(c)
+	fl := c.Flags()
+	fl.StringVar(&f.Part.Name, "name", "", "what it is")
+	fl.StringVar(&f.Part.Number, "number", "", "its number")
+	fl.StringVar(&f.Part.Material, "material", "", "its material, where kinds are judged by it: neoprene, epdm")
+	fl.StringVar(&f.Part.Supplier, "supplier", "", "where it comes from")
+	fl.StringVar(&cost, "cost", "", "what it cost, as \"38.50 EUR\"")
+	fl.StringArrayVar(&spec, "spec", nil, "figure of the part, as marked-pressure=7psi")
+	fl.StringVar(&removed, "removed", "", "why the one before came off: failed, worn, due or \"another job\"")
+	fl.StringVar(&toldDate, "told-date", "", "fitted before the journal began, on this day as told")
+	fl.StringVar(&toldAt, "told-at", "", "fitted before the journal began, at this total distance as told")
+	fl.BoolVar(&unknown, "unknown", false, "it was there already and its history is not known")
+	fl.StringVar(&f.Note, "note", "", "anything to remember")
+	return c
+}
+
+// told fills in what is known of a fitting before the journal began.
+func (a *app) told(f *fleet.Fitted, unknown bool, date, at string) error {
+	if unknown {
+		f.Known = fleet.Unknown
+		return nil
+	}
+	if date == "" && at == "" {
+		return nil
+	}
+	f.Known, f.Since = fleet.Told, &fleet.Since{}
+	var err error
+	if date != "" {
+		if f.Since.Date, err = a.dayOf("told-date", date); err != nil {
+			return err
+		}
+	}
+	f.Since.Total, err = quantityFlag("told-at", at, units.Distance)
+	return err
+}
+
+func (a *app) foundCmd() *cobra.Command {
+	var w when
+	var note string
+	c := &cobra.Command{Use: "found VEHICLE POSITION CHECK ANSWER", Short: "Record one finding", Args: a.args(4, 4),
+		Example: "  undertray found heron main-belt cracks \"4 per 75 mm\"",
+		RunE: func(c *cobra.Command, args []string) error {
+			return a.add(c.Context(), args[0], func(y *yard.Yard, v *fleet.Vehicle) ([]*fleet.Entry, error) {
+				e, err := a.entry(fleet.TypeFound, w)
+				if err != nil {
+					return nil, err
+				}
+				got, errs := record.Findings(y.Catalogue, v, []record.TypedFinding{{Position: args[1], Check: args[2], Answer: args[3], Note: note}})
+				if len(errs) > 0 {
+					return nil, errs[0]
+				}
+				e.Found = got[0].Found
+				return []*fleet.Entry{e}, nil
+			})
+		}}
+	w.flags(c)
+	c.Flags().StringVar(&note, "note", "", "anything to remember")
+	return c
+}
+
+func (a *app) doneCmd() *cobra.Command {
+	var w when
+	var d fleet.Done
+	var positions, settles, cost, removed string
+	c := &cobra.Command{Use: "done VEHICLE WHAT", Short: "Record work that is not a fitting: cleaned, tightened, topped up, taken off", Args: a.args(2, 2),
+		Example: "  undertray done heron \"cleaned and nipped up the clip\" --at heater-hose-feed --settles leak",
+		RunE: func(c *cobra.Command, args []string) error {
+			return a.add(c.Context(), args[0], func(*yard.Yard, *fleet.Vehicle) ([]*fleet.Entry, error) {
+				e, err := a.entry(fleet.TypeDone, w)
+				if err != nil {
+					return nil, err
+				}
+				d.What, d.Positions, d.Settles, d.Removed = args[1], commas(positions), commas(settles), fleet.Removal(removed)
+				if d.Cost, err = quantityFlag("cost", cost, units.Money); err != nil {
+					return nil, err
+				}
+				e.Done = &d
+				return []*fleet.Entry{e}, nil
+			})
+		}}
+	w.flags(c)
+	fl := c.Flags()
+	fl.StringVar(&positions, "at", "", "positions it was done at, with commas between")
+	fl.StringVar(&settles, "settles", "", "checks whose findings there it put right, with commas between")
+	fl.BoolVar(&d.TakenOff, "taken-off", false, "the parts there were taken off and nothing fitted in their place")
+	fl.StringVar(&removed, "removed", "", "with --taken-off: failed, worn, due or \"another job\"")
+	fl.StringVar(&cost, "cost", "", "what it cost")
+	fl.Float64Var(&d.Minutes, "minutes", 0, "how long it took")
+	return c
+}
+
+func (a *app) noteCmd() *cobra.Command {
+	var w when
+	var position string
+	c := &cobra.Command{Use: "note VEHICLE TEXT", Short: "Write something down about the vehicle or one position", Args: a.args(2, 2),
+		RunE: func(c *cobra.Command, args []string) error {
+			return a.add(c.Context(), args[0], func(*yard.Yard, *fleet.Vehicle) ([]*fleet.Entry, error) {
+				e, err := a.entry(fleet.TypeNote, w)
+				if err != nil {
+					return nil, err
+				}
+				e.Note = &fleet.Note{Position: position, Text: strings.TrimSpace(args[1])}
+				return []*fleet.Entry{e}, nil
+			})
+		}}
+	w.flags(c)
+	c.Flags().StringVar(&position, "at", "", "position it is about")
+	return c
+}
+
+func (a *app) correctCmd() *cobra.Command {
+	var withdraw, undo bool
+	var answer, odometer, date, why string
+	c := &cobra.Command{Use: "correct VEHICLE ENTRY", Short: "Say that an entry was wrong, and what should stand instead", Args: a.args(2, 2),
+		Long: "Entries are never changed: a correction is another entry. With --withdraw the entry\n" +
+			"no longer stands; with --answer, --odometer or --date it stands with that changed.\n" +
+			"With --batch every entry that landed together with it is withdrawn.",
+		RunE: func(c *cobra.Command, args []string) error {
+			return a.withYard(c.Context(), func(y *yard.Yard, store *journal.SQLite) error {
+				v, err := y.Vehicle(args[0])
+				if err != nil {
+					return err
+				}
+				fix := correction{id: args[1], withdraw: withdraw, batch: undo, answer: answer, odometer: odometer, date: date, why: why}
+				stored, err := a.correct(c.Context(), y, store, v, fix)
+				if err != nil {
+					return err
+				}
+				return a.recorded(c.Context(), y, store, v, stored)
+			})
+		}}
+	fl := c.Flags()
+	fl.BoolVar(&withdraw, "withdraw", false, "the entry no longer stands")
+	fl.BoolVar(&undo, "batch", false, "withdraw every entry of its batch")
+	fl.StringVar(&answer, "answer", "", "what the finding should say")
+	fl.StringVar(&odometer, "odometer", "", "what the reading should be")
+	fl.StringVar(&date, "date", "", "the day it should have")
+	fl.StringVar(&why, "why", "", "what was wrong")
+	return c
+}
+
+// correction is what the flags of correct say.
+type correction struct {
+	id                          string
+	withdraw, batch             bool
+	answer, odometer, date, why string
+}
+
+func (a *app) correct(ctx context.Context, y *yard.Yard, store *journal.SQLite, v *fleet.Vehicle, fix correction) ([]*fleet.Entry, error) {
+	rec := a.recorder(y, store)
+	old, err := standing(ctx, store, v, fix.id)
+	if err != nil {
+		return nil, err
+	}
+	if fix.batch {
+		return rec.UndoBatch(ctx, v, old.Batch, fix.why)
+	}
+	if fix.withdraw {
+		e, err := rec.Withdraw(ctx, v, old.ID, fix.why)
+		return []*fleet.Entry{e}, err
+	}
+	instead, err := a.instead(y, v, *old, fix)
+	if err != nil {
+		return nil, err
+	}
+	e, err := rec.Replace(ctx, v, old.ID, instead, fix.why)
+	return []*fleet.Entry{e}, err
+}
+
+// instead is the old entry with the flags' changes.
+func (a *app) instead(y *yard.Yard, v *fleet.Vehicle, e fleet.Entry, fix correction) (*fleet.Entry, error) {
+	if fix.answer == "" && fix.odometer == "" && fix.date == "" {
+		return nil, &fleet.Error{Kind: fleet.Invalid, Msg: "the correction says nothing",
+			Hint: "give --withdraw, --batch, --answer, --odometer or --date"}
+	}
+	var err error
+	if fix.date != "" {
+		if e.Date, err = a.dayOf("date", fix.date); err != nil {
+			return nil, err
+		}
+	}
+	if fix.odometer != "" {
+		if e.Odometer, err = quantityFlag("odometer", fix.odometer, units.Distance); err != nil {
+			return nil, err
+		}
+	}
+	if fix.answer == "" {
+		return &e, nil
+	}
+	if e.Found == nil {
+		return nil, &fleet.Error{Kind: fleet.Invalid, Where: "--answer", Msg: "that entry is not a finding", Hint: "--answer corrects findings only"}
+	}
+	got, errs := record.Findings(y.Catalogue, v, []record.TypedFinding{{Position: e.Found.Position, Check: e.Found.Check, Answer: fix.answer, Note: e.Found.Note}})
+	if len(errs) > 0 {
+		return nil, errs[0]
+	}
+	e.Found = got[0].Found
+	return &e, nil
+}
+
+// standing finds an entry by its id or by the id's first or last characters.
+func standing(ctx context.Context, store *journal.SQLite, v *fleet.Vehicle, id string) (*fleet.Entry, error) {
+	all, err := store.OfVehicle(ctx, v.ID)
+	if err != nil {
+		return nil, err
+	}
+	var hits []*fleet.Entry
+	for _, e := range fleet.Standing(all) {
+		if strings.HasPrefix(e.ID, id) || strings.HasSuffix(e.ID, id) {
+			hits = append(hits, e)
+		}
+	}
+	switch len(hits) {
+	case 1:
+		return hits[0], nil
+	case 0:
+		return nil, &fleet.Error{Kind: fleet.NotFound, Msg: fmt.Sprintf("%s has no standing entry %q", v.Name, id),
+			Hint: "undertray history " + v.ID + " --json lists every entry with its id"}
+	}
+	return nil, &fleet.Error{Kind: fleet.Conflict, Msg: fmt.Sprintf("%d entries of %s have an id with %q", len(hits), v.Name, id),
+		Hint: "give more of the id"}
+}
+
+// roundEntries turns a filled-in round into entries.
+func (a *app) roundEntries(y *yard.Yard, v *fleet.Vehicle, rows []record.TypedFinding, w when) ([]*fleet.Entry, []error) {
+	proto, err := a.entry(fleet.TypeFound, w)
+	if err != nil {
+		return nil, []error{err}
+	}
+	entries, errs := record.Findings(y.Catalogue, v, rows)
+	for _, e := range entries {
+		e.Date = proto.Date
+	}
+	if proto.Odometer != nil {
+		reading := *proto
+		reading.Type, reading.Found = fleet.TypeOdometer, nil
+		entries = append([]*fleet.Entry{&reading}, entries...)
+	}
+	return entries, errs
+}

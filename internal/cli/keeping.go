@@ -1,0 +1,248 @@
+package cli
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"strings"
+
+	"github.com/schollz/progressbar/v3"
+	"github.com/spf13/cobra"
+
+	"undertray/civil"
+	"undertray/internal/catalogue"
+	"undertray/internal/fleet"
+	"undertray/internal/journal"
+	"undertray/internal/sheet"
+	"undertray/internal/yard"
+	"undertray/units"
+)
+
+func (a *app) sheetCmd() *cobra.Command {
+	c := &cobra.Command{Use: "sheet", Short: "Vehicle sheets: start one from an archetype, check one, print their schema"}
+	c.AddCommand(a.sheetNewCmd(), a.sheetCheckCmd(), a.sheetArchetypesCmd(), a.sheetSchemaCmd())
+	return c
+}
+
+func (a *app) sheetNewCmd() *cobra.Command {
+	var o sheet.Filling
+	var built, yearly string
+	c := &cobra.Command{Use: "new ARCHETYPE VEHICLE", Short: "Write a commented vehicle sheet from an archetype", Args: a.args(2, 2),
+		Example: "  undertray sheet new four-transverse-petrol wren --name \"Wren, the small hatchback\" --built 2014-05-01",
+		RunE: func(_ *cobra.Command, args []string) error {
+			o.Vehicle = args[1]
+			if o.Name == "" {
+				o.Name = args[1]
+			}
+			if built != "" {
+				day, err := a.dayOf("built", built)
+				if err != nil {
+					return err
+				}
+				o.Built = day
+			}
+			var err error
+			if o.Yearly, err = quantityFlag("yearly", yearly, units.Distance); err != nil {
+				return err
+			}
+			src, err := sheet.FromArchetype(args[0], o)
+			if err != nil {
+				return err
+			}
+			name := yard.SheetPath(a.dir, o.Vehicle)
+			if err := yard.WriteNew(name, src); err != nil {
+				return err
+			}
+			fmt.Fprintf(a.out, "Wrote %s. Read it through and change what is different on yours, then:\n  undertray sheet check %s\n", name, o.Vehicle)
+			return nil
+		}}
+	c.Flags().StringVar(&o.Name, "name", "", "what you call it")
+	c.Flags().StringVar(&o.VIN, "vin", "", "its vehicle identification number")
+	c.Flags().StringVar(&yearly, "yearly", "", "distance driven in a year, as \"14000 km\"")
+	c.Flags().StringVar(&built, "built", "", "the day it was first used, as near as known")
+	return c
+}
+
+func (a *app) sheetCheckCmd() *cobra.Command {
+	return &cobra.Command{Use: "check [VEHICLE]", Short: "Check one sheet, or all; every mistake with its line", Args: a.args(0, 1),
+		RunE: func(_ *cobra.Command, args []string) error {
+			y, err := yard.Open(a.dir)
+			if err != nil {
+				return err
+			}
+			for _, w := range y.Warnings {
+				fmt.Fprintln(a.out, "note:", w)
+			}
+			for _, v := range y.Vehicles {
+				if len(args) == 1 && v.ID != args[0] {
+					continue
+				}
+				fmt.Fprintf(a.out, "%s: %d positions, %d openings, %d belt runs; no mistakes.\n", v.Name, len(v.Positions), len(v.Openings), len(v.Runs))
+			}
+			if len(args) == 1 {
+				_, err = y.Vehicle(args[0])
+			}
+			return err
+		}}
+}
+
+func (a *app) sheetArchetypesCmd() *cobra.Command {
+	return &cobra.Command{Use: "archetypes", Short: "List the typical vehicles to start a sheet from", Args: a.args(0, 0),
+		RunE: func(*cobra.Command, []string) error {
+			all, err := sheet.Archetypes()
+			if err != nil {
+				return err
+			}
+			for _, t := range all {
+				fmt.Fprintf(a.out, "%-24s %s\n", t.ID, t.About)
+			}
+			return nil
+		}}
+}
+
+func (a *app) sheetSchemaCmd() *cobra.Command {
+	return &cobra.Command{Use: "schema", Short: "Print the JSON Schema of vehicle sheets", Args: a.args(0, 0),
+		RunE: func(*cobra.Command, []string) error {
+			_, err := a.out.Write(sheet.Schema())
+			return err
+		}}
+}
+
+func (a *app) journalCmd() *cobra.Command {
+	c := &cobra.Command{Use: "journal", Short: "The journal: export, import, verify, back up"}
+	c.AddCommand(a.exportCmd(), a.importCmd(), a.verifyCmd(), a.backupCmd())
+	return c
+}
+
+func (a *app) exportCmd() *cobra.Command {
+	var pictures bool
+	c := &cobra.Command{Use: "export [FILE]", Short: "Write the whole journal as JSON Lines", Args: a.args(0, 1),
+		RunE: func(c *cobra.Command, args []string) error {
+			return a.withYard(c.Context(), func(_ *yard.Yard, store *journal.SQLite) error {
+				if len(args) == 0 || args[0] == "-" {
+					_, err := journal.Export(c.Context(), store, a.out, journal.ExportOptions{Attachments: pictures})
+					return err
+				}
+				return a.exportTo(c.Context(), store, args[0], pictures)
+			})
+		}}
+	c.Flags().BoolVar(&pictures, "attachments", false, "write pictures and recordings too")
+	return c
+}
+
+// exportTo writes to a new file and leaves none behind when it fails.
+func (a *app) exportTo(ctx context.Context, store *journal.SQLite, name string, pictures bool) error {
+	f, err := os.OpenFile(name, os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o644)
+	if err != nil {
+		return &fleet.Error{Kind: fleet.Unavailable, Where: name, Msg: "the file cannot be made", Hint: "choose a name that is not taken, in a folder you may write to", Err: err}
+	}
+	_, err = journal.Export(ctx, store, f, journal.ExportOptions{Attachments: pictures})
+	if err = errors.Join(err, f.Close()); err != nil {
+		os.Remove(name)
+	}
+	return err
+}
+
+func (a *app) importCmd() *cobra.Command {
+	return &cobra.Command{Use: "import FILE", Short: "Take in a journal's JSON Lines, whole or not at all", Args: a.args(1, 1),
+		RunE: func(c *cobra.Command, args []string) error {
+			f, err := os.Open(args[0])
+			if err != nil {
+				return &fleet.Error{Kind: fleet.NotFound, Where: args[0], Msg: "the file cannot be opened", Hint: "check its name", Err: err}
+			}
+			defer f.Close()
+			return a.withYard(c.Context(), func(_ *yard.Yard, store *journal.SQLite) error {
+				bar := a.progress("reading")
+				res, err := journal.Import(c.Context(), store, args[0], f, func(n int) { bar.Set(n) })
+				bar.Finish()
+				if err != nil {
+					return err
+				}
+				fmt.Fprintf(a.out, "%d lines read: %d entries are new, %d were there already.\n", res.Read, res.Added, res.Already)
+				return nil
+			})
+		}}
+}
+
+// progress shows a count on a terminal's error output, and nothing elsewhere.
+func (a *app) progress(what string) *progressbar.ProgressBar {
+	w := io.Discard
+	if f, ok := a.err.(*os.File); ok {
+		if info, err := f.Stat(); err == nil && info.Mode()&os.ModeCharDevice != 0 {
+			w = f
+		}
+	}
+	return progressbar.NewOptions(-1, progressbar.OptionSetWriter(w), progressbar.OptionSetDescription(what),
+		progressbar.OptionShowCount(), progressbar.OptionClearOnFinish())
+}
+
+func (a *app) verifyCmd() *cobra.Command {
+	return &cobra.Command{Use: "verify", Short: "Check the whole journal and say what is wrong where", Args: a.args(0, 0),
+		RunE: func(c *cobra.Command, _ []string) error {
+			return a.withYard(c.Context(), func(y *yard.Yard, store *journal.SQLite) error {
+				problems, err := journal.Verify(c.Context(), store, func(all []*fleet.Entry) []journal.Problem {
+					return foldProblems(y, all, civil.Of(a.now()))
+				})
+				if err != nil {
+					return err
+				}
+				for _, p := range problems {
+					fmt.Fprintln(a.out, strings.TrimSpace(p.String()))
+				}
+				n, err := store.Count(c.Context())
+				if err != nil {
+					return err
+				}
+				if len(problems) > 0 {
+					return &fleet.Error{Kind: fleet.Conflict, Msg: fmt.Sprintf("%d problems in %d entries", len(problems), n),
+						Hint: "correct entries with: undertray correct VEHICLE ENTRY"}
+				}
+				fmt.Fprintf(a.out, "%d entries, nothing wrong.\n", n)
+				return nil
+			})
+		}}
+}
+
+// foldProblems finds what contradicts the sheets.
+func foldProblems(y *yard.Yard, all []*fleet.Entry, on civil.Date) []journal.Problem {
+	var out []journal.Problem
+	known := map[string]bool{}
+	for _, v := range y.Vehicles {
+		known[v.ID] = true
+		for _, p := range fleet.Fold(v, all, on).Problems {
+			out = append(out, journal.Problem{Entry: p.Entry, Msg: p.Msg, Hint: p.Hint})
+		}
+	}
+	ids := make([]string, 0, len(known))
+	for id := range known {
+		ids = append(ids, id)
+	}
+	told := map[string]bool{}
+	for _, e := range all {
+		if known[e.Vehicle] || told[e.Vehicle] {
+			continue
+		}
+		told[e.Vehicle] = true
+		hint := "add its sheet"
+		if near := catalogue.Nearest(e.Vehicle, ids); near != "" {
+			hint = fmt.Sprintf("add its sheet, or did you mean %q?", near)
+		}
+		out = append(out, journal.Problem{Entry: e.ID, Msg: fmt.Sprintf("there is no sheet of a vehicle %q", e.Vehicle), Hint: hint})
+	}
+	return out
+}
+
+func (a *app) backupCmd() *cobra.Command {
+	return &cobra.Command{Use: "backup FILE", Short: "Copy the journal to a new file while it is in use", Args: a.args(1, 1),
+		RunE: func(c *cobra.Command, args []string) error {
+			return a.withYard(c.Context(), func(_ *yard.Yard, store *journal.SQLite) error {
+				if err := store.Backup(c.Context(), args[0]); err != nil {
+					return err
+				}
+				fmt.Fprintf(a.out, "Copied to %s.\n", args[0])
+				return nil
+			})
+		}}
+}

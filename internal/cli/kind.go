@@ -1,0 +1,140 @@
+package cli
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"undertray/internal/advise"
+	"undertray/internal/catalogue"
+	"undertray/internal/fleet"
+	"undertray/internal/print"
+	"undertray/internal/record"
+	"undertray/internal/yard"
+	"undertray/units"
+)
+
+// knowledge opens the yard's catalogue, or the built-in one where there is no
+// yard: what is known about parts can be asked before anything is set up.
+func (a *app) knowledge() (*yard.Yard, error) {
+	y, err := yard.Open(a.dir)
+	if err == nil {
+		return y, nil
+	}
+	if fleet.KindOf(err) != fleet.NotFound {
+		return nil, err
+	}
+	cat, err := catalogue.Load()
+	if err != nil {
+		return nil, err
+	}
+	return &yard.Yard{Catalogue: cat}, nil
+}
+
+func (a *app) kindCmd() *cobra.Command {
+	return &cobra.Command{Use: "kind [KIND]", Short: "All that is known about a kind of part, with sources", Args: a.args(0, 1),
+		RunE: func(_ *cobra.Command, args []string) error {
+			y, err := a.knowledge()
+			if err != nil {
+				return err
+			}
+			if len(args) == 0 {
+				if a.json {
+					return a.printJSON(y.Catalogue.Kinds())
+				}
+				return a.print(y, func(t *print.Text) { t.Kinds(y.Catalogue) })
+			}
+			k, err := kindOf(y.Catalogue, args[0])
+			if err != nil {
+				return err
+			}
+			if a.json {
+				return a.printJSON(k)
+			}
+			return a.print(y, func(t *print.Text) { t.Kind(y.Catalogue, k) })
+		}}
+}
+
+func (a *app) meaningCmd() *cobra.Command {
+	var material, stance string
+	var spec []string
+	c := &cobra.Command{Use: "meaning KIND CHECK ANSWER", Short: "What something just seen, felt or heard means", Args: a.args(3, 3),
+		Example: "  undertray meaning ribbed-belt cracks \"4 per 75 mm\" --material neoprene",
+		RunE: func(_ *cobra.Command, args []string) error {
+			y, err := a.knowledge()
+			if err != nil {
+				return err
+			}
+			k, err := kindOf(y.Catalogue, args[0])
+			if err != nil {
+				return err
+			}
+			part := fleet.PartSpec{Material: material}
+			if part.Spec, err = specFlags(spec); err != nil {
+				return err
+			}
+			m, err := a.meaning(y, k, part, args[1], args[2], stance)
+			if err != nil {
+				return err
+			}
+			if a.json {
+				return a.printJSON(m.View())
+			}
+			return a.print(y, func(t *print.Text) { t.Meaning(m) })
+		}}
+	c.Flags().StringVar(&material, "material", "", "material of the part, where it is known")
+	c.Flags().StringVar(&stance, "stance", "", "authority to follow: strictest, vehicle maker, part maker or own")
+	c.Flags().StringArrayVar(&spec, "spec", nil, "figure of the part, as marked-pressure=7psi")
+	return c
+}
+
+func (a *app) meaning(y *yard.Yard, k *catalogue.Kind, part fleet.PartSpec, check, answer, stance string) (*advise.Meaning, error) {
+	var follow fleet.Stance
+	if stance != "" {
+		if err := follow.UnmarshalText([]byte(stance)); err != nil {
+			return nil, &fleet.Error{Kind: fleet.Invalid, Where: "--stance", Msg: err.Error(), Err: err}
+		}
+	}
+	on, err := a.day()
+	if err != nil {
+		return nil, err
+	}
+	f, err := record.Answer(k, check, answer)
+	if err != nil {
+		return nil, err
+	}
+	return advise.WhatItMeans(y.Catalogue, k, part, f, follow, on), nil
+}
+
+// kindOf returns the kind with this id, or an error that names the nearest.
+func kindOf(c *catalogue.Catalogue, id string) (*catalogue.Kind, error) {
+	if k := c.Kind(id); k != nil {
+		return k, nil
+	}
+	hint := "list them with: undertray kind"
+	if found := c.Find(id); len(found) > 0 {
+		hint = fmt.Sprintf("did you mean %q?", found[0].ID)
+	} else if near := c.NearestKind(id); near != "" {
+		hint = fmt.Sprintf("did you mean %q?", near)
+	}
+	return nil, &fleet.Error{Kind: fleet.NotFound, Msg: fmt.Sprintf("the catalogue has no kind %q", id), Hint: hint}
+}
+
+// specFlags reads figures given as name=quantity.
+func specFlags(given []string) (map[string]units.Quantity, error) {
+	if len(given) == 0 {
+		return nil, nil
+	}
+	out := map[string]units.Quantity{}
+	for _, s := range given {
+		name, figure, ok := strings.Cut(s, "=")
+		q, err := units.ParseAny(figure)
+		if !ok || err != nil {
+			return nil, &fleet.Error{Kind: fleet.Invalid, Where: "--spec", Msg: fmt.Sprintf("%q is not a figure of a part", s),
+				Hint: "write it as marked-pressure=7psi", Err: err}
+		}
+		out[name] = q
+	}
+	return out, nil
+}

@@ -1,0 +1,254 @@
+// Package intake reads what comes from outside: filled-in round sheets as YAML
+// or CSV. It turns files into entries and leaves it to package record to judge
+// whether they can stand; every fault names its file and line.
+package intake
+
+import (
+	"bytes"
+	"encoding/csv"
+	"errors"
+	"fmt"
+	"io"
+	"path/filepath"
+	"strings"
+
+	"github.com/goccy/go-yaml/ast"
+	"github.com/goccy/go-yaml/parser"
+
+	"undertray/civil"
+	"undertray/internal/fleet"
+	"undertray/units"
+)
+
+// MaxSize is the largest findings file that is read, in bytes.
+const MaxSize = 1 << 20
+
+// Round is a filled-in round sheet.
+type Round struct {
+	Vehicle  string
+	Date     civil.Date // zero: the file does not say
+	Odometer *units.Quantity
+	Rows     []Row
+}
+
+// Row is one answer as it was written, with its place in the file.
+type Row struct {
+	Where    string // file:line
+	Position string
+	Check    string
+	Answer   string
+	Note     string
+}
+
+// Findings reads a filled-in round sheet, YAML or CSV by the name's ending.
+// Checks left blank are passed over. All faults are reported together, each a
+// *fleet.Error of kind Invalid that names file and line.
+func Findings(name string, src []byte) (*Round, error) {
+	if len(src) > MaxSize {
+		return nil, fault(name, 0, fmt.Sprintf("the file is larger than %d bytes", MaxSize), "a round has a few hundred lines")
+	}
+	switch strings.ToLower(filepath.Ext(name)) {
+	case ".yaml", ".yml":
+		return findingsYAML(name, src)
+	case ".csv":
+		return findingsCSV(name, src)
+	}
+	return nil, fault(name, 0, "the file is neither YAML nor CSV by its name", "name it something.yaml or something.csv")
+}
+
+func fault(name string, line int, msg, hint string) error {
+	where := name
+	if line > 0 {
+		where = fmt.Sprintf("%s:%d", name, line)
+	}
+	return &fleet.Error{Kind: fleet.Invalid, Where: where, Msg: msg, Hint: hint}
+}
+
+// findingsCSV reads columns position, check, answer, note; the first line
+// names them. Date and odometer stand in lines of their own with position
+// "date" and "odometer".
+func findingsCSV(name string, src []byte) (*Round, error) {
+	r := csv.NewReader(bytes.NewReader(bytes.TrimPrefix(src, []byte("\xef\xbb\xbf"))))
+	r.FieldsPerRecord = -1
+	r.TrimLeadingSpace = true
+	head, err := r.Read()
+	if err != nil {
+		return nil, fault(name, 1, "the file has no heading line", "begin it with: position,check,answer,note")
+	}
+	cols := map[string]int{}
+	for i, h := range head {
+		cols[strings.ToLower(strings.TrimSpace(h))] = i
+	}
+	for _, want := range []string{"position", "check", "answer"} {
+		if _, ok := cols[want]; !ok {
+			return nil, fault(name, 1, fmt.Sprintf("the heading has no column %q", want), "begin it with: position,check,answer,note")
+		}
+	}
+	out := &Round{}
+	var errs []error
+	for {
+		rec, err := r.Read()
+		if errors.Is(err, io.EOF) {
+			return finish(out, errs)
+		}
+		line, _ := r.FieldPos(0)
+		if err != nil {
+			var pe *csv.ParseError
+			if errors.As(err, &pe) {
+				line = pe.Line
+			}
+			errs = append(errs, fault(name, line, "the line is not proper CSV", "put quotes round text that has commas, and double any quotes inside"))
+			continue
+		}
+		get := func(col string) string {
+			if i, ok := cols[col]; ok && i < len(rec) {
+				return strings.TrimSpace(rec[i])
+			}
+			return ""
+		}
+		if err := out.take(name, line, get("position"), get("check"), get("answer"), get("note")); err != nil {
+			errs = append(errs, err)
+		}
+	}
+}
+
+func finish(r *Round, errs []error) (*Round, error) {
+	if len(errs) > 0 {
+		return nil, errors.Join(errs...)
+	}
+	return r, nil
+}
+
+// take adds one line: an answer, or a fact about the round as a whole.
+func (r *Round) take(name string, line int, position, check, answer, note string) error {
+	if answer == "" {
+		return nil
+	}
+	switch position {
+	case "date":
+		d, err := civil.Parse(answer)
+		if err != nil {
+			return fault(name, line, err.Error(), "write it as 2026-11-25")
+		}
+		r.Date = d
+	case "odometer":
+		q, err := units.Parse(answer, units.Distance)
+		if err != nil {
+			return fault(name, line, err.Error(), "write it as 184310 km or 114525 mi")
+		}
+		r.Odometer = &q
+	case "vehicle":
+		r.Vehicle = answer
+	case "":
+		return fault(name, line, "the line names no position", "put the position's id in the first column")
+	default:
+		if check == "" {
+			return fault(name, line, "the line names no check", "put the check's id behind the position")
+		}
+		r.Rows = append(r.Rows, Row{Where: fmt.Sprintf("%s:%d", name, line), Position: position, Check: check, Answer: answer, Note: note})
+	}
+	return nil
+}
+
+// maxDepth and maxLine keep a hostile file from costing more than a moment.
+const (
+	maxDepth = 16
+	maxLine  = 4096
+)
+
+// findingsYAML reads
+//
+//	vehicle: heron
+//	date: 2026-11-25
+//	odometer: 184310 km
+//	found:
+//	  main-belt:
+//	    cracks: 3 per 75 mm
+//	    note: words about the position
+func findingsYAML(name string, src []byte) (*Round, error) {
+	for i, line := range bytes.Split(src, []byte("\n")) {
+		if len(line) > maxLine || bytes.Count(line, []byte("["))+bytes.Count(line, []byte("{")) > maxDepth {
+			return nil, fault(name, i+1, "the line is too long or too deeply nested for a round sheet", "write one answer a line")
+		}
+	}
+	file, err := parser.ParseBytes(src, 0)
+	if err != nil {
+		return nil, yamlFault(name, err)
+	}
+	out := &Round{}
+	var errs []error
+	for _, doc := range file.Docs {
+		if doc.Body == nil {
+			continue
+		}
+		each(name, doc.Body, &errs, func(key string, line int, value ast.Node) {
+			switch key {
+			case "vehicle", "date", "odometer":
+				add(&errs, out.take(name, line, key, "", scalar(value), ""))
+			case "found":
+				out.found(name, value, &errs)
+			default:
+				errs = append(errs, fault(name, line, fmt.Sprintf("there is no key %q here", key), "a round sheet has vehicle, date, odometer and found"))
+			}
+		})
+	}
+	return finish(out, errs)
+}
+
+func (r *Round) found(name string, node ast.Node, errs *[]error) {
+	each(name, node, errs, func(position string, _ int, checks ast.Node) {
+		first := len(r.Rows)
+		note := ""
+		each(name, checks, errs, func(check string, line int, value ast.Node) {
+			if check == "note" {
+				note = scalar(value)
+				return
+			}
+			add(errs, r.take(name, line, position, check, scalar(value), ""))
+		})
+		for i := first; i < len(r.Rows); i++ {
+			r.Rows[i].Note = note
+		}
+	})
+}
+
+func add(errs *[]error, err error) {
+	if err != nil {
+		*errs = append(*errs, err)
+	}
+}
+
+// each calls do for every key of a mapping; a blank value stands for none.
+func each(name string, node ast.Node, errs *[]error, do func(key string, line int, value ast.Node)) {
+	switch n := node.(type) {
+	case nil, *ast.NullNode, *ast.CommentGroupNode:
+	case *ast.MappingNode:
+		for _, v := range n.Values {
+			do(v.Key.String(), v.Key.GetToken().Position.Line, v.Value)
+		}
+	case *ast.MappingValueNode:
+		do(n.Key.String(), n.Key.GetToken().Position.Line, n.Value)
+	default:
+		line := 0
+		if t := node.GetToken(); t != nil && t.Position != nil {
+			line = t.Position.Line
+		}
+		*errs = append(*errs, fault(name, line, "here should stand keys with values below each other", "write for example \"cracks: 3 per 75 mm\", two spaces deeper than its position"))
+	}
+}
+
+// scalar returns a value's text; a blank one is "".
+func scalar(node ast.Node) string {
+	switch n := node.(type) {
+	case nil, *ast.NullNode:
+		return ""
+	case *ast.StringNode:
+		return strings.TrimSpace(n.Value)
+	case *ast.LiteralNode:
+		return strings.TrimSpace(n.Value.Value)
+	}
+	if t := node.GetToken(); t != nil {
+		return strings.TrimSpace(t.Value)
+	}
+	return ""
+}

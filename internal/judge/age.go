@@ -1,0 +1,238 @@
+package judge
+
+import (
+	"cmp"
+	"slices"
+
+	"undertray/civil"
+	"undertray/internal/catalogue"
+	"undertray/internal/fleet"
+	"undertray/units"
+)
+
+// UsualOilChange is the rhythm taken where a sheet does not say how often the
+// oil is changed: 10 000 km or 12 months (common practice).
+var usualOilChange = fleet.Again{Distance: quantity("10000 km"), Time: quantity("12 months")}
+
+func quantity(s string) *units.Quantity {
+	q := units.MustParse(s)
+	return &q
+}
+
+// Due is when a part is due for a change under one authority.
+type Due struct {
+	Interval *fleet.Interval
+	Mark     Mark
+	Passed   bool
+	// OnCondition says that this authority names no figure.
+	OnCondition bool
+	// Assumed says that the part's history is not known and that it was taken
+	// to be as old as the vehicle.
+	Assumed bool
+	// Severe says that the figures were shortened for severe service.
+	Severe  bool
+	Governs bool
+}
+
+// dues returns the replacement intervals that hold for the part at a place,
+// each with the mark at which it falls due, soonest first.
+func (in *Input) dues(place *fleet.Place, kind *catalogue.Kind) []Due {
+	from, assumed := in.from(place.Fitted)
+	var out []Due
+	for _, iv := range intervals(kind, place, fleet.DoReplace) {
+		d := Due{Interval: iv, OnCondition: iv.OnCondition, Assumed: assumed}
+		if !iv.OnCondition {
+			dist, time := in.severe(iv)
+			d.Severe = dist != 1 || time != 1
+			d.Mark = after(from, iv.Distance, iv.Time, dist, time)
+			d.Passed = d.Mark.Passed(in.State.On, in.Total, in.HasTotal)
+		}
+		out = append(out, d)
+	}
+	slices.SortStableFunc(out, func(a, b Due) int { return in.sooner(a.Mark, b.Mark) })
+	return out
+}
+
+// severe returns the factors by which severe service shortens an interval, as
+// the catalogue has them. A vehicle maker's own figures are left alone: the
+// owner enters the severe schedule of the handbook where it has one.
+func (in *Input) severe(iv *fleet.Interval) (distance, time float64) {
+	s := in.Catalogue.Severe()
+	if !in.State.Vehicle.Severe || iv.Authority == fleet.VehicleMaker || s.Distance == 0 || s.Time == 0 {
+		return 1, 1
+	}
+	return s.Distance, s.Time
+}
+
+// from is the moment a part's age counts from: its fitting, or the
+// vehicle's first day where the history is not known.
+func (in *Input) from(p *fleet.Part) (m fleet.Moment, assumed bool) {
+	m = p.From
+	if m.Date.IsZero() && !m.HasTotal {
+		return fleet.Moment{Date: in.State.Vehicle.Built, HasTotal: true}, true
+	}
+	return m, false
+}
+
+// ageReasons turns dues into opinions on age, one for each authority, and
+// marks the dues that govern.
+func (in *Input) ageReasons(dues []Due) []Reason {
+	var out []Reason
+	for i := range dues {
+		d := &dues[i]
+		verdict := fleet.Keep
+		if d.Passed {
+			verdict = fleet.Replace
+		}
+		k := slices.IndexFunc(out, func(r Reason) bool { return r.Authority == d.Interval.Authority })
+		switch {
+		case k < 0:
+			out = append(out, Reason{Verdict: verdict, Authority: d.Interval.Authority,
+				Source: d.Interval.Source, Says: d.Interval.Says, Due: d})
+		case verdict > out[k].Verdict:
+			out[k].Verdict, out[k].Source, out[k].Says, out[k].Due = verdict, d.Interval.Source, d.Interval.Says, d
+		}
+	}
+	govern(out, in.State.Vehicle.Stance)
+	for i := range out {
+		out[i].Due.Governs = out[i].Governs
+	}
+	return out
+}
+
+// looked works out when a position was last looked at and is to be next.
+func (in *Input) looked(place *fleet.Place, kind *catalogue.Kind) Looked {
+	l := Looked{Never: true}
+	for _, f := range place.Findings {
+		if f.Date.Before(place.Fitted.From.Date) || !l.Never && f.Date.Before(l.Last.Date) {
+			continue
+		}
+		l.Never, l.Last, l.Entry = false, f.Moment, f.Entry
+	}
+	if l.Never && place.Fitted.Known == fleet.Recorded && place.Fitted.Entry != "" {
+		l.AtFitting, l.Last, l.Entry = true, place.Fitted.From, place.Fitted.Entry
+	}
+	if l.Never && !l.AtFitting {
+		return l
+	}
+	l.Next, l.By = in.nextLook(place, kind, l.Last)
+	l.Stale = l.Next.Passed(in.State.On, in.Total, in.HasTotal)
+	l.Never = l.AtFitting && l.Stale
+	l.AtFitting = l.AtFitting && !l.Stale
+	return l
+}
+
+// nextLook returns the earliest inspection that the governing authority asks
+// for after a look.
+func (in *Input) nextLook(place *fleet.Place, kind *catalogue.Kind, last fleet.Moment) (Mark, *fleet.Interval) {
+	asked := intervals(kind, place, fleet.DoInspect)
+	follow := in.State.Vehicle.Stance.Authority()
+	has := follow != "" && slices.ContainsFunc(asked, func(iv *fleet.Interval) bool { return iv.Authority == follow })
+	var next Mark
+	var by *fleet.Interval
+	for _, iv := range asked {
+		if has && iv.Authority != follow {
+			continue
+		}
+		m := after(last, iv.Distance, iv.Time, 1, 1)
+		if iv.EachOilChange {
+			rhythm := OilChange(in.State.Vehicle)
+			m = after(last, rhythm.Distance, rhythm.Time, 1, 1)
+		}
+		if by == nil || in.sooner(m, next) < 0 {
+			next, by = m, iv
+		}
+	}
+	return next, by
+}
+
+// OilChange returns how often a vehicle's oil is changed: the sheet's figure,
+// or the usual one.
+func OilChange(v *fleet.Vehicle) fleet.Again {
+	if v.OilChange.Distance == nil && v.OilChange.Time == nil {
+		return usualOilChange
+	}
+	return v.OilChange
+}
+
+// intervals returns those for one purpose that hold for the part at a place:
+// the catalogue's, then the sheet's own.
+func intervals(kind *catalogue.Kind, place *fleet.Place, do string) []*fleet.Interval {
+	var out []*fleet.Interval
+	add := func(ivs []fleet.Interval) {
+		for i := range ivs {
+			if ivs[i].Do == do && ofMaterial(ivs[i].Materials, place.Fitted.Material()) {
+				out = append(out, &ivs[i])
+			}
+		}
+	}
+	add(kind.Intervals)
+	add(place.Position.Intervals)
+	return out
+}
+
+// After returns the mark a distance and a time after a moment, whichever of
+// them is given and known.
+func After(from fleet.Moment, distance, time *units.Quantity) Mark {
+	return after(from, distance, time, 1, 1)
+}
+
+// after is After with the distance and the time scaled.
+func after(from fleet.Moment, distance, time *units.Quantity, scaleDistance, scaleTime float64) Mark {
+	var m Mark
+	if distance != nil && from.HasTotal {
+		m.Total, m.HasTotal = from.Total+scaleDistance*distance.Base(), true
+	}
+	if time != nil && !from.Date.IsZero() {
+		m.Date = addTime(from.Date, *time, scaleTime)
+	}
+	return m
+}
+
+func addTime(from civil.Date, time units.Quantity, scale float64) civil.Date {
+	span, err := time.Span()
+	if err != nil {
+		return civil.Date{}
+	}
+	if scale == 1 {
+		return from.Add(span)
+	}
+	return from.AddDays(int(scale * span.Approx()))
+}
+
+// sooner orders marks by how near they are: by date where both have one, else
+// by distance; a mark with neither comes last.
+func (in *Input) sooner(a, b Mark) int {
+	if a.IsZero() != b.IsZero() {
+		return boolOrder(a.IsZero(), b.IsZero())
+	}
+	return cmp.Compare(in.urgency(a), in.urgency(b))
+}
+
+// kmPerDayGuess turns a distance ahead into days only to order marks of
+// different sorts: about 15 000 km a year. Dates shown to the owner come from
+// package usage.
+const kmPerDayGuess = 41
+
+func (in *Input) urgency(m Mark) float64 {
+	days := 1e9
+	if !m.Date.IsZero() {
+		days = float64(m.Date.Sub(in.State.On))
+	}
+	if m.HasTotal {
+		days = min(days, (m.Total-in.Total)/kmPerDayGuess)
+	}
+	return days
+}
+
+// earlier merges two marks into the one reached first by either measure.
+func earlier(a, b Mark) Mark {
+	out := a
+	if b.HasTotal && (!a.HasTotal || b.Total < a.Total) {
+		out.Total, out.HasTotal = b.Total, true
+	}
+	if !b.Date.IsZero() && (a.Date.IsZero() || b.Date.Before(a.Date)) {
+		out.Date = b.Date
+	}
+	return out
+}

@@ -1,0 +1,143 @@
+package judge
+
+import (
+	"slices"
+
+	"undertray/internal/catalogue"
+	"undertray/internal/fleet"
+	"undertray/units"
+)
+
+// findingReasons returns every authority's opinion on one finding, with those
+// that govern marked.
+func (in *Input) findingReasons(place *fleet.Place, kind *catalogue.Kind, f *fleet.Finding) []Reason {
+	check := kind.Check(f.Check)
+	if check == nil {
+		return nil
+	}
+	measured := f.Value
+	if check.Of != "" && measured != nil {
+		measured = share(*measured, place.Fitted.Spec.Spec, check.Of)
+	}
+	var out []Reason
+	for _, limits := range byAuthority(check, place) {
+		r := Reason{Finding: f, Check: check, Authority: limits[0].Authority, Verdict: fleet.Keep}
+		spoke := false
+		for _, l := range limits {
+			holds, about := meets(l, f.Answer, f.Value, measured)
+			if about && !spoke {
+				r.Source, r.Says = l.Source, l.Says
+			}
+			spoke = spoke || about
+			if holds && (r.Limit == nil || l.Verdict > r.Verdict) {
+				r.Limit, r.Verdict, r.Source, r.Says = l, l.Verdict, l.Source, l.Says
+			}
+		}
+		if spoke {
+			out = append(out, r)
+		}
+	}
+	govern(out, in.State.Vehicle.Stance)
+	return out
+}
+
+// byAuthority groups the limits on a check that hold for the part at the
+// place, the sheet's own after the catalogue's, in order of first appearance.
+func byAuthority(check *catalogue.Check, place *fleet.Place) [][]*fleet.Limit {
+	var groups [][]*fleet.Limit
+	add := func(l *fleet.Limit) {
+		if !ofMaterial(l.Materials, place.Fitted.Material()) {
+			return
+		}
+		i := slices.IndexFunc(groups, func(g []*fleet.Limit) bool { return g[0].Authority == l.Authority })
+		if i < 0 {
+			groups = append(groups, []*fleet.Limit{l})
+			return
+		}
+		groups[i] = append(groups[i], l)
+	}
+	for i := range check.Limits {
+		add(&check.Limits[i])
+	}
+	for i := range place.Position.Limits {
+		if l := &place.Position.Limits[i]; l.Check == check.ID {
+			add(l)
+		}
+	}
+	return groups
+}
+
+// ofMaterial reports whether something said of these materials holds for a
+// part. With no materials named it always does, and a part of unknown
+// material is held to all of it.
+func ofMaterial(materials []string, of string) bool {
+	return len(materials) == 0 || of == "" || slices.Contains(materials, of)
+}
+
+// meets reports whether a limit's condition holds for an answer or a figure,
+// and whether the limit says anything about it at all. Bounds in % are
+// compared with measured, the share of the part's spec figure, others with
+// value itself.
+func meets(l *fleet.Limit, answer string, value, measured *units.Quantity) (holds, about bool) {
+	if l.Is != "" {
+		return l.Is == answer, l.Is == answer
+	}
+	if value == nil {
+		return false, false
+	}
+	holds = true
+	test := func(bound *units.Quantity, ok func(cmp int) bool) {
+		if bound == nil {
+			return
+		}
+		against := value
+		if bound.Dimension() != value.Dimension() && measured != nil {
+			against = measured
+		}
+		c, err := against.Compare(*bound)
+		if err != nil {
+			holds = false
+			return
+		}
+		about = true
+		holds = holds && ok(c)
+	}
+	test(l.AtLeast, func(c int) bool { return c >= 0 })
+	test(l.MoreThan, func(c int) bool { return c > 0 })
+	test(l.AtMost, func(c int) bool { return c <= 0 })
+	test(l.LessThan, func(c int) bool { return c < 0 })
+	return holds && about, about
+}
+
+// share returns a figure as a percentage of the part's spec figure, or nil
+// where the part does not have it.
+func share(value units.Quantity, spec map[string]units.Quantity, of string) *units.Quantity {
+	if value.Dimension() == units.Percent {
+		return &value
+	}
+	whole, ok := spec[of]
+	if !ok || whole.Dimension() != value.Dimension() || whole.Base() == 0 {
+		return nil
+	}
+	q, err := units.New(100*value.Base()/whole.Base(), "%")
+	if err != nil {
+		return nil
+	}
+	return &q
+}
+
+// govern marks which opinions on one matter govern under a stance.
+func govern(opinions []Reason, stance fleet.Stance) {
+	follow := stance.Authority()
+	has := follow != "" && slices.ContainsFunc(opinions, func(r Reason) bool { return r.Authority == follow })
+	worst := fleet.Unseen
+	for _, r := range opinions {
+		if !has || r.Authority == follow || r.Verdict == fleet.Park {
+			worst = max(worst, r.Verdict)
+		}
+	}
+	for i := range opinions {
+		r := &opinions[i]
+		r.Governs = r.Verdict == worst && (!has || r.Authority == follow || worst == fleet.Park)
+	}
+}

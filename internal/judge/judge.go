@@ -1,0 +1,223 @@
+package judge
+
+import (
+	"cmp"
+	"slices"
+
+	"undertray/civil"
+	"undertray/internal/catalogue"
+	"undertray/internal/fleet"
+)
+
+// Input is all that a judgement rests on.
+type Input struct {
+	Catalogue *catalogue.Catalogue
+	State     *fleet.State
+	// Total is the distance in km the vehicle is expected to have run by
+	// State.On; HasTotal is false when nothing is known of it.
+	Total    float64
+	HasTotal bool
+}
+
+// Judgement is the verdict on one position and all that stands behind it.
+type Judgement struct {
+	Position *fleet.Position
+	Kind     *catalogue.Kind
+	Place    *fleet.Place
+	Verdict  fleet.Verdict
+	// Reasons holds every opinion there is, the governing ones first, then
+	// by urgency. Those with Governs set explain the verdict.
+	Reasons []Reason
+	Dues    []Due // when the part is due under each authority, soonest first
+	Looked  Looked
+	// Symptoms lists what the findings that ask for action are signs of.
+	Symptoms []string
+	Causes   []catalogue.Cause // of those symptoms, likeliest first
+	First    []catalogue.First // what to put right before the part is changed
+	With     []Companion       // what to change or look at along with it
+	Cautions []string
+	// Again says when a part on watch is to be looked at again.
+	Again *Again
+}
+
+// Reason is one opinion on the part.
+type Reason struct {
+	Verdict   fleet.Verdict
+	Authority fleet.Authority
+	Source    string
+	Says      string // the authority's rule in words
+	// Finding and Check are set when the opinion is about a finding, Due when
+	// it is about age or distance.
+	Finding *fleet.Finding
+	Check   *catalogue.Check
+	Limit   *fleet.Limit // nil where a figure is within the authority's bounds
+	Due     *Due
+	Governs bool
+}
+
+// Looked says when the position was last looked at.
+type Looked struct {
+	Never bool // never since this part was fitted
+	Last  fleet.Moment
+	// Entry is the id of the newest finding, or of the fitting where the part
+	// is so new that fitting it counts as a look.
+	Entry string
+	// AtFitting says that nobody has looked since the part was fitted, and
+	// need not have yet.
+	AtFitting bool
+	// Next is when it is to be looked at next, and Stale that this is past.
+	Next  Mark
+	Stale bool
+	// By says who asks for that inspection.
+	By *fleet.Interval
+}
+
+// Mark is a point ahead given by distance, date or both, whichever first.
+type Mark struct {
+	Total    float64 // km
+	HasTotal bool
+	Date     civil.Date // zero: no date
+}
+
+// IsZero reports whether the mark names neither distance nor date.
+func (m Mark) IsZero() bool { return !m.HasTotal && m.Date.IsZero() }
+
+// Passed reports whether the mark is reached at this day and distance.
+func (m Mark) Passed(on civil.Date, total float64, hasTotal bool) bool {
+	byDate := !m.Date.IsZero() && !on.Before(m.Date)
+	return byDate || m.HasTotal && hasTotal && total >= m.Total
+}
+
+// Again is a Mark at which to look again, and whether it is past.
+type Again struct {
+	Mark
+	Passed bool
+}
+
+// Vehicle judges every position of the state's vehicle that holds a part, in
+// the sheet's order. Positions of a kind that the catalogue does not have are
+// left out; package sheet refuses them.
+func Vehicle(in Input) []Judgement {
+	out := make([]Judgement, 0, len(in.State.Vehicle.Positions))
+	for i := range in.State.Vehicle.Positions {
+		place := in.State.Place(in.State.Vehicle.Positions[i].ID)
+		kind := in.Catalogue.Kind(place.Position.Kind)
+		if kind == nil || place.Fitted == nil {
+			continue
+		}
+		out = append(out, in.judge(place, kind))
+	}
+	return out
+}
+
+func (in *Input) judge(place *fleet.Place, kind *catalogue.Kind) Judgement {
+	j := Judgement{Position: place.Position, Kind: kind, Place: place}
+	j.Looked = in.looked(place, kind)
+	for _, f := range latestInOrder(place, kind) {
+		j.Reasons = append(j.Reasons, in.findingReasons(place, kind, f)...)
+	}
+	j.Dues = in.dues(place, kind)
+	j.Reasons = append(j.Reasons, in.ageReasons(j.Dues)...)
+	for _, r := range j.Reasons {
+		if r.Governs && r.Verdict > j.Verdict {
+			j.Verdict = r.Verdict
+		}
+	}
+	if j.Verdict < fleet.Keep && !j.Looked.Never {
+		j.Verdict = fleet.Keep
+	}
+	if j.Verdict == fleet.Keep && j.Looked.Never {
+		j.Verdict = fleet.Unseen
+	}
+	slices.SortStableFunc(j.Reasons, func(a, b Reason) int {
+		return cmp.Or(boolOrder(b.Governs, a.Governs), cmp.Compare(b.Verdict, a.Verdict))
+	})
+	in.explain(&j)
+	return j
+}
+
+// explain fills what follows from the governing reasons.
+func (in *Input) explain(j *Judgement) {
+	for _, r := range j.Reasons {
+		if !r.Governs || r.Finding == nil || r.Verdict < fleet.Watch {
+			continue
+		}
+		if s := symptom(r.Check, r.Finding); s != "" && !slices.Contains(j.Symptoms, s) {
+			j.Symptoms = append(j.Symptoms, s)
+		}
+		in.again(j, r)
+	}
+	for _, c := range j.Kind.Causes {
+		if slices.Contains(j.Symptoms, c.Of) {
+			j.Causes = append(j.Causes, c)
+		}
+	}
+	slices.SortStableFunc(j.Causes, func(a, b catalogue.Cause) int {
+		return cmp.Compare(slices.Index(j.Symptoms, a.Of), slices.Index(j.Symptoms, b.Of))
+	})
+	if j.Verdict < fleet.Watch {
+		return
+	}
+	for _, f := range j.Kind.First {
+		if applies(f.When, j) {
+			j.First = append(j.First, f)
+		}
+	}
+	j.With = in.companions(j)
+	j.Cautions = append(slices.Clone(j.Kind.Cautions), j.Position.Cautions...)
+}
+
+// applies reports whether advice for these symptoms holds: with none named it
+// holds for every part that is to be changed.
+func applies(when []string, j *Judgement) bool {
+	if len(when) == 0 {
+		return j.Verdict >= fleet.Replace
+	}
+	return slices.ContainsFunc(when, func(w string) bool { return slices.Contains(j.Symptoms, w) })
+}
+
+// again moves the judgement's next look forward to the one the reason asks.
+func (in *Input) again(j *Judgement, r Reason) {
+	if r.Limit == nil || r.Limit.Again == nil || r.Verdict != fleet.Watch {
+		return
+	}
+	m := after(r.Finding.Moment, r.Limit.Again.Distance, r.Limit.Again.Time, 1, 1)
+	if j.Again == nil {
+		j.Again = &Again{Mark: m}
+	} else {
+		j.Again.Mark = earlier(j.Again.Mark, m)
+	}
+	j.Again.Passed = j.Again.Mark.Passed(in.State.On, in.Total, in.HasTotal)
+}
+
+// latestInOrder returns the standing findings in the order of the kind's
+// checks, which is the order a person meets them in.
+func latestInOrder(place *fleet.Place, kind *catalogue.Kind) []*fleet.Finding {
+	var out []*fleet.Finding
+	for i := range kind.Checks {
+		if f := place.Latest[kind.Checks[i].ID]; f != nil {
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
+// symptom returns what a finding is a sign of.
+func symptom(c *catalogue.Check, f *fleet.Finding) string {
+	for _, a := range c.Answers {
+		if a.ID == f.Answer {
+			return a.Symptom
+		}
+	}
+	return c.Symptom
+}
+
+func boolOrder(a, b bool) int {
+	switch {
+	case a == b:
+		return 0
+	case a:
+		return 1
+	}
+	return -1
+}

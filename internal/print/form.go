@@ -1,0 +1,84 @@
+package print
+
+import (
+	"bufio"
+	"encoding/csv"
+	"fmt"
+	"io"
+	"strings"
+
+	"undertray/internal/advise"
+	"undertray/internal/catalogue"
+)
+
+// RoundYAML writes a round as a file to fill in: every check with its answers
+// in a comment. Checks left blank are passed over when it is read.
+func RoundYAML(w io.Writer, r *advise.Round) error {
+	b := bufio.NewWriter(w)
+	fmt.Fprintf(b, "# Round of %s. Fill in what you looked at, leave the rest blank, then:\n#   undertray findings THIS-FILE\n", r.Vehicle.Name)
+	fmt.Fprintf(b, "vehicle: %s\ndate: %s\nodometer:\nfound:\n", r.Vehicle.ID, r.On)
+	for _, p := range byPosition(r) {
+		fmt.Fprintf(b, "  # %s%s\n  %s:\n", p.Position.Name, whereWords(p), p.Position.ID)
+		for _, c := range p.Checks {
+			fmt.Fprintf(b, "    # %s: %s\n    #   %s\n    %s:\n", c.Sense, c.Question, choice(c.Check), c.ID)
+		}
+		fmt.Fprint(b, "    note:\n")
+	}
+	return b.Flush()
+}
+
+// RoundCSV writes a round as a spreadsheet to fill in.
+func RoundCSV(w io.Writer, r *advise.Round) error {
+	c := csv.NewWriter(w)
+	rows := [][]string{{"position", "check", "answer", "note", "name", "question", "possible answers"},
+		{"vehicle", "", r.Vehicle.ID, "", r.Vehicle.Name, "", ""},
+		{"date", "", r.On.String(), "", "", "", ""},
+		{"odometer", "", "", "", "", "What does the odometer show?", "a distance, as 184310 km"}}
+	for _, p := range byPosition(r) {
+		for _, check := range p.Checks {
+			rows = append(rows, []string{p.Position.ID, check.ID, "", "", p.Position.Name, check.Question, choice(check.Check)})
+		}
+	}
+	if err := c.WriteAll(rows); err != nil {
+		return err
+	}
+	return c.Error()
+}
+
+// byPosition gathers a position's checks of all stages into one stop, in the
+// order of first meeting.
+func byPosition(r *advise.Round) []advise.Stop {
+	var out []advise.Stop
+	at := map[string]int{}
+	for _, s := range r.Stages {
+		for _, stop := range s.Stops {
+			i, ok := at[stop.Position.ID]
+			if !ok {
+				at[stop.Position.ID] = len(out)
+				out = append(out, stop)
+				continue
+			}
+			out[i].Checks = append(append([]advise.CheckItem{}, out[i].Checks...), stop.Checks...)
+		}
+	}
+	return out
+}
+
+func whereWords(s advise.Stop) string {
+	if s.Position.Where == "" {
+		return ""
+	}
+	return ", " + s.Position.Where
+}
+
+// choice lists what a check can be answered with.
+func choice(c *catalogue.Check) string {
+	if len(c.Answers) == 0 {
+		return "a figure in " + c.Unit
+	}
+	ids := make([]string, len(c.Answers))
+	for i, a := range c.Answers {
+		ids[i] = a.ID
+	}
+	return strings.Join(ids, " | ")
+}

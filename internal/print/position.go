@@ -1,0 +1,150 @@
+package print
+
+import (
+	"fmt"
+	"strings"
+
+	"undertray/internal/advise"
+	"undertray/internal/fleet"
+	"undertray/internal/judge"
+)
+
+// Position writes all that is known of one position: the verdict with every
+// opinion on it, dues under all authorities, parts and findings over time.
+func (t *Text) Position(r *advise.Report, j *judge.Judgement) {
+	t.Line(fmt.Sprintf("%s: %s. %s.", j.Position.Name, j.Verdict, r.Why(j)))
+	t.Line(advise.PartWords(j, r.On, r.Total, r.HasTotal, t.prefs))
+	t.Line(r.LookedWords(j, t.prefs))
+	t.opinions(r, j)
+	t.dues(r, j)
+	t.advice(r, j)
+	t.findings(j)
+	t.parts(j)
+}
+
+func (t *Text) opinions(r *advise.Report, j *judge.Judgement) {
+	if len(j.Reasons) == 0 {
+		return
+	}
+	t.Head("What each authority says")
+	var rows [][]string
+	for _, o := range j.Reasons {
+		mark := ""
+		if o.Governs {
+			mark = "governs"
+		}
+		rows = append(rows, []string{o.Verdict.String(), string(o.Authority), advise.ReasonWords(o) + " [" + o.Source + "]", mark})
+	}
+	t.table([]column{{head: "Verdict", width: 8}, {head: "Authority", width: 11}, {head: "Opinion", width: 47}, {head: "", width: 7}}, rows)
+}
+
+func (t *Text) dues(r *advise.Report, j *judge.Judgement) {
+	if len(j.Dues) == 0 {
+		return
+	}
+	t.Head("When it is due for a change")
+	var rows [][]string
+	for _, d := range j.Dues {
+		when := "by condition"
+		if !d.OnCondition {
+			when = r.When(d.Mark).Words()
+		}
+		if d.Mark.HasTotal {
+			when += " at " + t.prefs.Show(advise.Kilometres(d.Mark.Total))
+		}
+		note := strings.Join(d.Interval.Materials, ", ")
+		rows = append(rows, []string{string(d.Interval.Authority), advise.IntervalWords(d.Interval, t.prefs), when, note})
+	}
+	t.table([]column{{head: "Authority", width: 11}, {head: "Interval", width: 24}, {head: "Due", width: 25}, {head: "Material", width: 12}}, rows)
+}
+
+func (t *Text) advice(r *advise.Report, j *judge.Judgement) {
+	if len(j.Causes) > 0 {
+		t.Head("Likely causes")
+		for _, c := range j.Causes {
+			t.Item("- ", fmt.Sprintf("%s: %s", c.Of, strings.Join(c.Likely, "; ")))
+		}
+	}
+	if len(j.First) > 0 {
+		t.Head("Put right first")
+		for i, f := range j.First {
+			t.Item(fmt.Sprintf("%d. ", i+1), f.Do)
+		}
+	}
+	if len(j.With) > 0 {
+		t.Head("Along with it")
+		for _, c := range j.With {
+			t.Item("- ", advise.CompanionWords(c))
+		}
+	}
+	if len(j.Cautions) > 0 {
+		t.Head("Caution")
+		for _, c := range j.Cautions {
+			t.Item("! ", c)
+		}
+	}
+}
+
+func (t *Text) findings(j *judge.Judgement) {
+	if len(j.Place.Findings) == 0 {
+		return
+	}
+	t.Head("Findings, newest first")
+	var rows [][]string
+	for i := len(j.Place.Findings) - 1; i >= 0; i-- {
+		f := j.Place.Findings[i]
+		words := f.Answer
+		if c := j.Kind.Check(f.Check); c != nil {
+			words = advise.FindingWords(c, f)
+		}
+		if f.Note != "" {
+			words += " (" + f.Note + ")"
+		}
+		if f.Settled != "" {
+			words += ", put right since"
+		}
+		rows = append(rows, []string{f.Date.String(), t.at(f.Moment), words})
+	}
+	t.table([]column{{head: "Date", width: 10}, {head: "Distance", width: 12, right: true}, {head: "Finding", width: 54}}, rows)
+}
+
+func (t *Text) parts(j *judge.Judgement) {
+	if len(j.Place.Past) == 0 {
+		return
+	}
+	t.Head("Parts before this one, newest first")
+	var rows [][]string
+	for i := len(j.Place.Past) - 1; i >= 0; i-- {
+		p := j.Place.Past[i]
+		rows = append(rows, []string{t.fitWords(p), p.To.Date.String() + ", " + or(string(p.Removed), "reason unknown"), t.ran(p)})
+	}
+	t.table([]column{{head: "Fitted", width: 26}, {head: "Came off", width: 30}, {head: "Ran", width: 14, right: true}}, rows)
+}
+
+func (t *Text) fitWords(p *fleet.Part) string {
+	switch {
+	case p.From.Date.IsZero() && !p.From.HasTotal:
+		return "not known"
+	case p.From.Date.IsZero():
+		return "at " + t.at(p.From)
+	}
+	s := p.From.Date.String()
+	if p.Known == fleet.Told {
+		s += ", as told"
+	}
+	return s
+}
+
+func (t *Text) ran(p *fleet.Part) string {
+	if !p.From.HasTotal || !p.To.HasTotal {
+		return ""
+	}
+	return t.prefs.Show(advise.Kilometres(p.To.Total - p.From.Total))
+}
+
+func (t *Text) at(m fleet.Moment) string {
+	if !m.HasTotal {
+		return ""
+	}
+	return t.prefs.Show(advise.Kilometres(m.Total))
+}

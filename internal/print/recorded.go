@@ -1,0 +1,38 @@
+package print
+
+import (
+	"fmt"
+	"strings"
+
+	"undertray/internal/advise"
+	"undertray/internal/fleet"
+)
+
+// Recorded says what has been recorded and what follows for the positions it
+// is about.
+func (t *Text) Recorded(r *advise.Report, entries []*fleet.Entry) {
+	n := "1 entry"
+	if len(entries) != 1 {
+		n = fmt.Sprintf("%d entries", len(entries))
+	}
+	t.Line(fmt.Sprintf("Recorded for %s: %s.", r.Vehicle.Name, n))
+	told := map[string]bool{}
+	for _, e := range entries {
+		id := e.Position()
+		j := r.Judgement(id)
+		if j == nil || told[id] {
+			continue
+		}
+		told[id] = true
+		t.Item(fmt.Sprintf("%-9s", j.Verdict), fmt.Sprintf("%s. %s.", j.Position.Name, r.Why(j)))
+	}
+	t.Line(r.Headline(t.prefs))
+}
+
+// Part sets a line across between answers that follow each other.
+func (t *Text) Part(title string) {
+	t.Blank()
+	t.w.WriteString(strings.Repeat("=", Width) + "\n")
+	t.Line("$ " + title)
+	t.Blank()
+}

@@ -1,0 +1,102 @@
+package print
+
+import (
+	"fmt"
+	"strings"
+
+	"undertray/internal/advise"
+	"undertray/internal/catalogue"
+)
+
+// maxHidden is how many further openings a round sheet lists.
+const maxHidden = 8
+
+// Round writes a round sheet with room to write.
+func (t *Text) Round(r *advise.Round) {
+	stops := 0
+	for _, s := range r.Stages {
+		stops += len(s.Stops)
+	}
+	t.Line(fmt.Sprintf("Round of %s, %s: %d stops to look at%s.", r.Vehicle.Name, r.On.Long(), stops, openWords(r)))
+	t.Line("Date ____________  Odometer ____________  Top-ups since last time ____________")
+	for _, s := range r.Stages {
+		t.Head(s.Title)
+		for _, c := range s.Cautions {
+			t.Item("! ", c)
+		}
+		for _, stop := range s.Stops {
+			t.stop(stop)
+		}
+	}
+	t.hidden(r)
+}
+
+func openWords(r *advise.Round) string {
+	if len(r.Open) == 0 {
+		return " with nothing taken off"
+	}
+	return fmt.Sprintf(" with %d openings, %.0f min to open and close", len(r.Open), r.Minutes)
+}
+
+func (t *Text) stop(s advise.Stop) {
+	t.Blank()
+	where := ""
+	if s.Position.Where != "" {
+		where = ", " + s.Position.Where
+	}
+	t.Item(fmt.Sprintf("%3d. ", s.N), fmt.Sprintf("%s%s  [%s]", s.Position.Name, where, s.Position.ID))
+	for _, c := range s.Checks {
+		t.Item("     ", fmt.Sprintf("%s: %s %s", c.Sense, c.Question, c.How))
+		if c.Caution != "" {
+			t.Item("     ! ", c.Caution)
+		}
+		t.Item("     ", answerRow(c))
+	}
+}
+
+// answerRow is a check's tick boxes or its line for a figure.
+func answerRow(c advise.CheckItem) string {
+	last := ""
+	if c.Last != nil {
+		last = fmt.Sprintf("   last: %s, %s", lastAnswer(c.Check, c), c.Last.Date.Short())
+	}
+	if len(c.Answers) == 0 {
+		return fmt.Sprintf("________ %s%s", c.Unit, last)
+	}
+	boxes := make([]string, len(c.Answers))
+	for i, a := range c.Answers {
+		boxes[i] = "[ ] " + a.Say
+	}
+	return strings.Join(boxes, "  ") + last
+}
+
+func lastAnswer(c *catalogue.Check, item advise.CheckItem) string {
+	if item.Last.Value != nil {
+		return item.Last.Value.String()
+	}
+	for _, a := range c.Answers {
+		if a.ID == item.Last.Answer {
+			return a.Say
+		}
+	}
+	return item.Last.Answer
+}
+
+func (t *Text) hidden(r *advise.Round) {
+	if len(r.Hidden) == 0 {
+		return
+	}
+	t.Head("What further openings would show")
+	var rows [][]string
+	for i, h := range r.Hidden {
+		if i == maxHidden {
+			break
+		}
+		names := make([]string, len(h.Positions))
+		for k, p := range h.Positions {
+			names[k] = p.Name
+		}
+		rows = append(rows, []string{h.Opening.ID, fmt.Sprintf("%.0f min", h.Minutes), strings.Join(names, ", ")})
+	}
+	t.table([]column{{head: "Opening", width: 20}, {head: "Takes", width: 8, right: true}, {head: "Shows", width: 46}}, rows)
+}

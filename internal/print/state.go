@@ -1,0 +1,120 @@
+package print
+
+import (
+	"fmt"
+
+	"undertray/internal/advise"
+	"undertray/internal/fleet"
+	"undertray/internal/judge"
+)
+
+// Yard writes all vehicles of a yard, one answer each.
+func (t *Text) Yard(name string, reports []*advise.Report) {
+	t.Line(advise.YardHeadline(reports))
+	t.Head(or(name, "The yard"))
+	var rows [][]string
+	for _, r := range reports {
+		rows = append(rows, []string{r.Vehicle.ID, r.Headline(t.prefs)})
+	}
+	t.table([]column{{head: "Vehicle", width: 14}, {head: "What needs doing", width: 62}}, rows)
+}
+
+// State writes one vehicle: the answer, how it is known, and its parts by
+// urgency; with all, also those that need nothing.
+func (t *Text) State(r *advise.Report, all bool) {
+	t.Line(r.Headline(t.prefs))
+	t.Line(r.Basis())
+	t.Line(t.odometer(r))
+	for _, j := range r.Urgent() {
+		t.judgement(r, j)
+	}
+	for _, s := range r.Shared {
+		t.Blank()
+		t.Line(advise.SharedWords(s))
+	}
+	t.problems(r)
+	t.table1(r, all)
+}
+
+func (t *Text) odometer(r *advise.Report) string {
+	last, ok := r.State.Last()
+	if !ok {
+		return "No odometer reading is recorded."
+	}
+	s := fmt.Sprintf("Last reading: %s in all on %s.", t.prefs.Show(advise.Kilometres(last.Total)), last.Date.Long())
+	if d, ok := r.Forecast.At(r.On); ok && last.Date != r.On {
+		s += fmt.Sprintf(" Expected on %s: about %s.", r.On.Long(), t.prefs.Show(advise.Kilometres(d.Expected)))
+	}
+	return s
+}
+
+func (t *Text) judgement(r *advise.Report, j *judge.Judgement) {
+	t.Blank()
+	t.Item(fmt.Sprintf("%-9s", j.Verdict), fmt.Sprintf("%s (%s)", j.Position.Name, j.Position.ID))
+	const in = "         "
+	t.Item(in, r.Why(j)+".")
+	for _, f := range j.First {
+		t.Item(in, "First: "+f.Do)
+	}
+	if with := advise.WithWords(j); with != "" {
+		t.Item(in, with)
+	}
+	if j.Again != nil {
+		t.Item(in, r.AgainWords(j, t.prefs))
+	}
+}
+
+func (t *Text) problems(r *advise.Report) {
+	for _, p := range r.State.Problems {
+		t.Blank()
+		t.Item("Left out: ", fmt.Sprintf("%s (entry %s). %s.", p.Msg, p.Entry, p.Hint))
+	}
+}
+
+// table1 lists positions in walking order with verdict and next due date.
+func (t *Text) table1(r *advise.Report, all bool) {
+	var rows [][]string
+	for _, j := range r.Walk() {
+		if !all && j.Verdict != fleet.Unseen && j.Verdict != fleet.Keep {
+			continue
+		}
+		rows = append(rows, []string{j.Verdict.String(), j.Position.Name, lookedWords(j), t.due(r, j)})
+	}
+	if len(rows) == 0 {
+		return
+	}
+	if all {
+		t.Head("Every position, in walking order")
+	} else {
+		t.Head("The rest, in walking order")
+	}
+	t.table([]column{{head: "Verdict", width: 9}, {head: "Position", width: 24}, {head: "Last looked at", width: 16}, {head: "Due", width: 23}}, rows)
+}
+
+func (t *Text) due(r *advise.Report, j *judge.Judgement) string {
+	w, d, ok := r.Next(j)
+	if !ok {
+		return "on condition"
+	}
+	return fmt.Sprintf("%s (%s)", w.Words(), d.Interval.Authority)
+}
+
+func lookedWords(j *judge.Judgement) string {
+	switch l := j.Looked; {
+	case l.AtFitting:
+		return "fitted " + l.Last.Date.Short()
+	case l.Never:
+		return "never"
+	case l.Stale:
+		return l.Last.Date.Short() + ", overdue"
+	default:
+		return l.Last.Date.Short()
+	}
+}
+
+func or(s, other string) string {
+	if s != "" {
+		return s
+	}
+	return other
+}

@@ -1,0 +1,251 @@
+package record
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
+	"undertray/civil"
+	"undertray/internal/catalogue"
+	"undertray/internal/fleet"
+	"undertray/units"
+)
+
+// checker finds what is wrong with entries that are about to be recorded.
+type checker struct {
+	vehicle   *fleet.Vehicle
+	catalogue *catalogue.Catalogue
+	today     civil.Date
+	before    []*fleet.Entry
+}
+
+func invalid(where, msg, hint string) error {
+	return &fleet.Error{Kind: fleet.Invalid, Where: where, Msg: msg, Hint: hint}
+}
+
+// entry returns the faults of one entry in itself.
+func (c *checker) entry(e *fleet.Entry) []error {
+	var errs []error
+	if !e.Date.IsValid() {
+		errs = append(errs, invalid("date", "the entry has no valid date", "write it as 2026-11-25"))
+	} else if e.Date.After(c.today) {
+		errs = append(errs, invalid("date", fmt.Sprintf("%s is in the future", e.Date), "give the day on which it happened"))
+	}
+	if q := e.Odometer; q != nil && (q.Dimension() != units.Distance || q.Value() < 0) {
+		errs = append(errs, invalid("odometer", fmt.Sprintf("%q is not an odometer reading", q), "write it as 184310 km or 114525 mi"))
+	}
+	return append(errs, c.body(e)...)
+}
+
+func (c *checker) body(e *fleet.Entry) []error {
+	switch {
+	case e.Type == fleet.TypeOdometer:
+		return c.odometer(e)
+	case e.Type == fleet.TypeFitted && e.Fitted != nil:
+		return c.fitted(e.Fitted)
+	case e.Type == fleet.TypeFound && e.Found != nil:
+		return c.found(e.Found)
+	case e.Type == fleet.TypeDone && e.Done != nil:
+		return c.done(e.Done)
+	case e.Type == fleet.TypeNote && e.Note != nil:
+		return c.note(e.Note)
+	case e.Type == fleet.TypeCorrection && e.Correction != nil:
+		return c.correction(e.Correction)
+	}
+	return []error{invalid("type", fmt.Sprintf("an entry of type %q has no content of that type", e.Type), "")}
+}
+
+func (c *checker) odometer(e *fleet.Entry) []error {
+	if e.Odometer == nil && e.Instrument == nil {
+		return []error{invalid("odometer", "the entry has no reading", "write it as 184310 km or 114525 mi")}
+	}
+	if in := e.Instrument; in != nil {
+		if in.Old.Dimension() != units.Distance || in.New.Dimension() != units.Distance {
+			return []error{invalid("instrument", "a changed instrument needs the old one's last and the new one's first reading",
+				"write both as distances, for example 152300 km and 0 km")}
+		}
+	}
+	return nil
+}
+
+func (c *checker) position(id string) (*fleet.Position, error) {
+	if p := c.vehicle.Position(id); p != nil {
+		return p, nil
+	}
+	ids := make([]string, len(c.vehicle.Positions))
+	for i := range c.vehicle.Positions {
+		ids[i] = c.vehicle.Positions[i].ID
+	}
+	hint := "see the positions in the vehicle sheet"
+	if near := catalogue.Nearest(id, ids); near != "" {
+		hint = fmt.Sprintf("did you mean %q?", near)
+	}
+	return nil, &fleet.Error{Kind: fleet.NotFound, Where: "position",
+		Msg: fmt.Sprintf("%s has no position %q", c.vehicle.Name, id), Hint: hint}
+}
+
+func (c *checker) fitted(f *fleet.Fitted) []error {
+	var errs []error
+	if _, err := c.position(f.Position); err != nil {
+		errs = append(errs, err)
+	}
+	if f.Known == fleet.Told && (f.Since == nil || f.Since.Date.IsZero() && f.Since.Total == nil) {
+		errs = append(errs, invalid("since", "told history needs the date or the distance it was fitted at",
+			"give either, or record the part as of unknown history"))
+	}
+	if f.Removed != fleet.RemovedUnknown && !slices.Contains(fleet.Removals(), f.Removed) {
+		errs = append(errs, invalid("removed", fmt.Sprintf("%q is not a reason for a removal", f.Removed),
+			"write one of "+joined(fleet.Removals())))
+	}
+	return append(errs, c.cost(f.Part.Cost)...)
+}
+
+func (c *checker) cost(q *units.Quantity) []error {
+	if q != nil && q.Dimension() != units.Money {
+		return []error{invalid("cost", fmt.Sprintf("%q is not a sum of money", q), "write it as 38.50 EUR")}
+	}
+	return nil
+}
+
+func (c *checker) found(f *fleet.Found) []error {
+	p, err := c.position(f.Position)
+	if err != nil {
+		return []error{err}
+	}
+	kind := c.catalogue.Kind(p.Kind)
+	if kind == nil {
+		return []error{&fleet.Error{Kind: fleet.NotFound, Msg: fmt.Sprintf("the catalogue has no kind %q", p.Kind)}}
+	}
+	check := kind.Check(f.Check)
+	if check == nil {
+		return []error{unknownCheck(kind, f.Check)}
+	}
+	return c.answer(p, check, f)
+}
+
+func unknownCheck(kind *catalogue.Kind, id string) error {
+	ids := make([]string, len(kind.Checks))
+	for i := range kind.Checks {
+		ids[i] = kind.Checks[i].ID
+	}
+	hint := "its checks are " + strings.Join(ids, ", ")
+	if near := catalogue.Nearest(id, ids); near != "" {
+		hint = fmt.Sprintf("did you mean %q? %s", near, hint)
+	}
+	return &fleet.Error{Kind: fleet.NotFound, Where: "check",
+		Msg: fmt.Sprintf("a %s has no check %q", kind.Name, id), Hint: hint}
+}
+
+func (c *checker) answer(p *fleet.Position, check *catalogue.Check, f *fleet.Found) []error {
+	where := p.ID + " " + check.ID
+	if len(check.Answers) > 0 {
+		ids := make([]string, len(check.Answers))
+		for i, a := range check.Answers {
+			ids[i] = a.ID
+		}
+		if f.Value != nil || !slices.Contains(ids, f.Answer) {
+			return []error{invalid(where, fmt.Sprintf("%q is not an answer to %q", f.Answer, check.Question),
+				"answer one of "+strings.Join(ids, ", "))}
+		}
+		return nil
+	}
+	if f.Value == nil {
+		return []error{invalid(where, fmt.Sprintf("%q wants a figure", check.Question), "give it in "+check.Unit)}
+	}
+	if !check.Takes(*f.Value) {
+		return []error{invalid(where, fmt.Sprintf("%q does not answer %q", f.Value, check.Question), "give a figure in "+check.Unit)}
+	}
+	return nil
+}
+
+func (c *checker) done(d *fleet.Done) []error {
+	var errs []error
+	if strings.TrimSpace(d.What) == "" {
+		errs = append(errs, invalid("what", "the work is not described", "say in a few words what was done"))
+	}
+	for _, id := range d.Positions {
+		if _, err := c.position(id); err != nil {
+			errs = append(errs, err)
+		}
+	}
+	return append(errs, c.cost(d.Cost)...)
+}
+
+func (c *checker) note(n *fleet.Note) []error {
+	if strings.TrimSpace(n.Text) == "" {
+		return []error{invalid("text", "the note is empty", "write what is to be remembered")}
+	}
+	if n.Position == "" {
+		return nil
+	}
+	if _, err := c.position(n.Position); err != nil {
+		return []error{err}
+	}
+	return nil
+}
+
+func (c *checker) correction(fix *fleet.Correction) []error {
+	if !slices.ContainsFunc(c.before, func(e *fleet.Entry) bool { return e.ID == fix.Of }) {
+		return []error{&fleet.Error{Kind: fleet.NotFound, Where: "of",
+			Msg:  fmt.Sprintf("%s has no entry %q", c.vehicle.Name, fix.Of),
+			Hint: "the journal lists every entry with its id"}}
+	}
+	if fix.Withdraw {
+		return nil
+	}
+	if fix.Instead == nil {
+		return []error{invalid("instead", "the correction neither withdraws the entry nor says what should stand instead", "")}
+	}
+	return c.entry(fix.Instead)
+}
+
+// readings checks that the batch's readings fit between those already there.
+// The journal may hold faults of its own; only new ones are reported.
+func (c *checker) readings(entries []*fleet.Entry) []error {
+	known := map[string]bool{}
+	for _, p := range c.fold(c.before).Problems {
+		known[p.Entry] = true
+	}
+	after := c.fold(append(slices.Clone(c.before), entries...))
+	var errs []error
+	for _, p := range after.Problems {
+		if known[p.Entry] {
+			continue
+		}
+		hint := p.Hint
+		if i := slices.IndexFunc(c.before, func(e *fleet.Entry) bool { return e.ID == p.Entry }); i >= 0 {
+			hint = fmt.Sprintf("the reading of %s is already recorded (entry %s): correct whichever is wrong", c.before[i].Date, p.Entry)
+		}
+		errs = append(errs, &fleet.Error{Kind: fleet.Conflict, Where: "odometer", Msg: p.Msg, Hint: hint})
+	}
+	return errs
+}
+
+func (c *checker) fold(entries []*fleet.Entry) *fleet.State {
+	sorted := slices.Clone(entries)
+	slices.SortStableFunc(sorted, func(a, b *fleet.Entry) int { return cmp.Compare(a.ID, b.ID) })
+	return fleet.Fold(c.vehicle, sorted, c.today)
+}
+
+// joined lists words of any string type, for hints.
+func joined[T ~string](words []T) string {
+	out := make([]string, len(words))
+	for i, w := range words {
+		out[i] = string(w)
+	}
+	return strings.Join(out, ", ")
+}
+
+// Faults returns the single errors that a batch's error joins.
+func Faults(err error) []error {
+	var many interface{ Unwrap() []error }
+	if errors.As(err, &many) {
+		return many.Unwrap()
+	}
+	if err == nil {
+		return nil
+	}
+	return []error{err}
+}

@@ -1,0 +1,206 @@
+// Package yard reads a yard's folder: its settings, its vehicle sheets and the
+// owner's own additions to the catalogue. The journal beside them belongs to
+// package journal.
+//
+// A yard is a folder:
+//
+//	yard.yaml          name, units and currency; may be absent
+//	vehicles/*.yaml    one vehicle sheet each
+//	catalogue/*.yaml   the owner's own knowledge, added to the built-in; may be absent
+//	journal.db         the journal
+//
+// Nothing here is cached: a sheet edited in a text editor counts at once.
+package yard
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+
+	"github.com/goccy/go-yaml"
+
+	"undertray/internal/catalogue"
+	"undertray/internal/fleet"
+	"undertray/internal/sheet"
+	"undertray/units"
+)
+
+// JournalFile is the journal's name inside a yard's folder.
+const JournalFile = "journal.db"
+
+// Settings are the owner's choices for a yard.
+type Settings struct {
+	Name     string            `yaml:"yard" json:"yard"`
+	Units    units.Preferences `yaml:"units,omitempty" json:"units"`
+	Currency string            `yaml:"currency,omitempty" json:"currency,omitempty"`
+}
+
+// Yard is a folder's contents, read and checked.
+type Yard struct {
+	Dir       string
+	Settings  Settings
+	Catalogue *catalogue.Catalogue
+	Vehicles  []*fleet.Vehicle // by id
+	Warnings  []*fleet.Error   // oddities of sheets that stop nothing
+}
+
+// Open reads a yard. All faults of all its files are reported together, each
+// a *fleet.Error that names file and line. A folder without sheets is a yard
+// without vehicles.
+func Open(dir string) (*Yard, error) {
+	if _, err := os.Stat(dir); err != nil {
+		return nil, &fleet.Error{Kind: fleet.NotFound, Where: dir, Msg: "there is no yard here",
+			Hint: "make one with: undertray sheet new --yard " + dir, Err: err}
+	}
+	y := &Yard{Dir: dir}
+	settingsErr := y.readSettings()
+	if err := y.readCatalogue(); err != nil {
+		return nil, errors.Join(settingsErr, err)
+	}
+	if err := errors.Join(settingsErr, y.readSheets()); err != nil {
+		return nil, err
+	}
+	return y, nil
+}
+
+// Vehicle returns the vehicle with this id; a *fleet.Error of kind NotFound
+// that names the nearest otherwise.
+func (y *Yard) Vehicle(id string) (*fleet.Vehicle, error) {
+	ids := make([]string, 0, len(y.Vehicles))
+	for _, v := range y.Vehicles {
+		if v.ID == id {
+			return v, nil
+		}
+		ids = append(ids, v.ID)
+	}
+	hint := "list them with: undertray yard"
+	if near := catalogue.Nearest(id, ids); near != "" {
+		hint = fmt.Sprintf("did you mean %q?", near)
+	}
+	return nil, &fleet.Error{Kind: fleet.NotFound, Msg: fmt.Sprintf("the yard has no vehicle %q", id), Hint: hint}
+}
+
+// SheetPath returns where a vehicle's sheet is kept.
+func (y *Yard) SheetPath(vehicle string) string { return SheetPath(y.Dir, vehicle) }
+
+// SheetPath returns where a vehicle's sheet is kept in a yard's folder.
+func SheetPath(dir, vehicle string) string {
+	return filepath.Join(dir, "vehicles", vehicle+".yaml")
+}
+
+// JournalPath returns where the journal of a yard's folder is kept.
+func JournalPath(dir string) string { return filepath.Join(dir, JournalFile) }
+
+func (y *Yard) readSettings() error {
+	name := filepath.Join(y.Dir, "yard.yaml")
+	src, err := os.ReadFile(name)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	if err != nil {
+		return unreadable(name, err)
+	}
+	if err := yaml.UnmarshalWithOptions(src, &y.Settings, yaml.Strict()); err != nil {
+		return &fleet.Error{Kind: fleet.Invalid, Where: name, Msg: yaml.FormatError(err, false, false),
+			Hint: "yard.yaml knows the keys yard, units and currency", Err: err}
+	}
+	if err := y.Settings.Units.Validate(); err != nil {
+		return &fleet.Error{Kind: fleet.Invalid, Where: name, Msg: err.Error(), Err: err}
+	}
+	return nil
+}
+
+func (y *Yard) readCatalogue() error {
+	files, err := readAll(filepath.Join(y.Dir, "catalogue"))
+	if err != nil {
+		return err
+	}
+	overlays := make([]catalogue.File, len(files))
+	for i, f := range files {
+		overlays[i] = catalogue.File{Name: f.name, Source: f.src}
+	}
+	y.Catalogue, err = catalogue.LoadWith(overlays...)
+	return err
+}
+
+func (y *Yard) readSheets() error {
+	files, err := readAll(filepath.Join(y.Dir, "vehicles"))
+	if err != nil {
+		return err
+	}
+	var errs []error
+	for _, f := range files {
+		sh, err := sheet.Read(f.name, f.src, y.Catalogue)
+		if err != nil {
+			errs = append(errs, err)
+			continue
+		}
+		v := sh.Vehicle
+		y.Warnings = append(y.Warnings, sh.Warnings...)
+		if i := slices.IndexFunc(y.Vehicles, func(o *fleet.Vehicle) bool { return o.ID == v.ID }); i >= 0 {
+			errs = append(errs, &fleet.Error{Kind: fleet.Conflict, Where: f.name,
+				Msg: fmt.Sprintf("another sheet already describes a vehicle %q", v.ID), Hint: "give one of them another id"})
+			continue
+		}
+		y.Vehicles = append(y.Vehicles, v)
+	}
+	return errors.Join(errs...)
+}
+
+// file is one file's name and contents.
+type file struct {
+	name string
+	src  []byte
+}
+
+// readAll reads the YAML files of a folder by name; no folder, no files.
+func readAll(dir string) ([]file, error) {
+	names, err := filepath.Glob(filepath.Join(dir, "*.yaml"))
+	if err != nil {
+		return nil, unreadable(dir, err)
+	}
+	slices.Sort(names)
+	files := make([]file, 0, len(names))
+	for _, name := range names {
+		src, err := os.ReadFile(name)
+		if err != nil {
+			return nil, unreadable(name, err)
+		}
+		files = append(files, file{name, src})
+	}
+	return files, nil
+}
+
+func unreadable(name string, err error) error {
+	return &fleet.Error{Kind: fleet.Unavailable, Where: name, Msg: "the file cannot be read", Hint: "check that it exists and that you may read it", Err: err}
+}
+
+// WriteNew writes a file that must not exist yet, making its folder.
+func WriteNew(name string, src []byte) error {
+	if err := os.MkdirAll(filepath.Dir(name), 0o755); err != nil {
+		return unwritable(name, err)
+	}
+	f, err := os.OpenFile(name, os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o644)
+	if errors.Is(err, fs.ErrExist) {
+		return &fleet.Error{Kind: fleet.Conflict, Where: name, Msg: "there is already such a file", Hint: "choose another id, or edit that file", Err: err}
+	}
+	if err != nil {
+		return unwritable(name, err)
+	}
+	if _, err := f.Write(src); err != nil {
+		f.Close()
+		os.Remove(name)
+		return unwritable(name, err)
+	}
+	if err := f.Close(); err != nil {
+		return unwritable(name, err)
+	}
+	return nil
+}
+
+func unwritable(name string, err error) error {
+	return &fleet.Error{Kind: fleet.Unavailable, Where: name, Msg: "the file cannot be written", Hint: "check the disk and that you may write there", Err: err}
+}
