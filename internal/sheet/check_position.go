@@ -1,0 +1,274 @@
+package sheet
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"undertray/internal/catalogue"
+	"undertray/internal/fleet"
+	"undertray/units"
+)
+
+func (c *checker) position(path string, p *fleet.Position) {
+	c.filled(path+".name", p.Name)
+	kind := c.kind(path+".kind", p.Kind)
+	c.system(path+".system", p.System)
+	if p.X < 0 || p.X > 100 {
+		c.wrong(path+".x", "x is %v: write 0 (the vehicle's left) to 100 (its right)", p.X)
+	}
+	if p.Y < 0 || p.Y > 200 {
+		c.wrong(path+".y", "y is %v: write 0 (front) to 100 (bulkhead) to 200 (rear end)", p.Y)
+	}
+	c.refer(path+".seen", p.Seen, c.openings, "opening")
+	c.refer(path+".changed", p.Changed, c.openings, "opening")
+	c.refer(path+".neighbours", p.Neighbours, c.positions, "position")
+	if i := slices.Index(p.Neighbours, p.ID); i >= 0 && p.ID != "" {
+		c.wrong(item(path+".neighbours", i), "position %q names itself as its neighbour: take it out", p.ID)
+	}
+	c.minutes(path+".minutes", p.Minutes)
+	c.works(path, p.Fasteners)
+	for i, con := range p.Consumables {
+		c.filled(item(path+".consumables", i)+".what", con.What)
+	}
+	c.part(path+".part", p.Part, kind)
+	for i := range p.Limits {
+		c.limit(item(path+".limits", i), &p.Limits[i], kind)
+	}
+	for i := range p.Intervals {
+		c.interval(item(path+".intervals", i), &p.Intervals[i], kind)
+	}
+}
+
+// kind looks a kind up; nil where it is unknown or nothing is known.
+func (c *checker) kind(path, id string) *catalogue.Kind {
+	if c.known == nil || c.broken[path] {
+		return nil
+	}
+	k := c.known.Kind(id)
+	if k == nil {
+		c.wrong(path, "kind %q is unknown: %s", id, c.kindInstead(id))
+	}
+	return k
+}
+
+// kindInstead names the kind that was probably meant: the nearest in spelling,
+// or one that goes by that name elsewhere, such as a serpentine belt.
+func (c *checker) kindInstead(word string) string {
+	ids := c.known.KindIDs()
+	parts := sortedParts(word)
+	for _, id := range ids {
+		k := c.known.Kind(id)
+		for _, name := range append([]string{k.Name}, k.Also...) {
+			if slices.Equal(parts, sortedParts(name)) {
+				return fmt.Sprintf("did you mean %q?", id)
+			}
+		}
+	}
+	return instead(word, ids)
+}
+
+// system checks that some kind of the catalogue belongs to the system.
+func (c *checker) system(path, system string) {
+	if c.known == nil || system == "" {
+		return
+	}
+	var systems []string
+	for _, id := range c.known.KindIDs() {
+		s := c.known.Kind(id).System
+		if s == system {
+			return
+		}
+		if !slices.Contains(systems, s) {
+			systems = append(systems, s)
+		}
+	}
+	slices.Sort(systems)
+	c.wrong(path, "system %q is unknown: %s", system, instead(system, systems))
+}
+
+// part checks a part's material, figures and quantity.
+func (c *checker) part(path string, p fleet.PartSpec, kind *catalogue.Kind) {
+	c.material(path+".material", p.Material, kind)
+	for id, q := range p.Spec {
+		c.figure(path+".spec."+id, id, q, kind)
+	}
+	if p.Quantity == "" {
+		return
+	}
+	if q, err := units.ParseAny(p.Quantity); err != nil || q.Base() <= 0 {
+		c.wrong(path+".quantity", "quantity is %q: write how many belong here, such as 2, or how much, such as 5.2 l", p.Quantity)
+	}
+}
+
+// figure checks that a figure of a part is one of its kind's, and of the right
+// dimension.
+func (c *checker) figure(path, id string, q units.Quantity, kind *catalogue.Kind) {
+	if kind == nil {
+		return
+	}
+	i := slices.IndexFunc(kind.Spec, func(s catalogue.SpecFigure) bool { return s.ID == id })
+	if i < 0 && len(kind.Spec) == 0 {
+		c.wrong(path, "kind %s has no figures that checks are measured against: take %q out", kind.ID, id)
+		return
+	}
+	if i < 0 {
+		c.wrong(path, "kind %s has no figure %q: %s", kind.ID, id, instead(id, specIDs(kind)))
+		return
+	}
+	if _, want, ok := units.Lookup(kind.Spec[i].Unit); ok && q.Dimension() != want {
+		c.wrong(path, "%s %q is of the wrong sort: write a %s, such as %s", id, q, want, want.Example())
+	}
+}
+
+func (c *checker) material(path, material string, kind *catalogue.Kind) {
+	known := materials(kind)
+	if material == "" || len(known) == 0 || slices.Contains(known, material) {
+		return
+	}
+	c.wrong(path, "material %q is not one that kind %s is judged by (leave it out if unknown): %s",
+		material, kind.ID, instead(material, known))
+}
+
+// limit checks that a limit belongs to a check of the kind and has one
+// condition of the right sort.
+func (c *checker) limit(path string, l *fleet.Limit, kind *catalogue.Kind) {
+	c.condition(path, l)
+	c.filled(path+".says", l.Says)
+	c.filled(path+".source", l.Source)
+	for i, m := range l.Materials {
+		c.material(item(path+".materials", i), m, kind)
+	}
+	if l.Verdict == fleet.Unseen {
+		c.wrong(path+".verdict", "a limit cannot lead to %q: write keep, watch, replace or park", fleet.Unseen)
+	}
+	if l.Again != nil {
+		c.again(path+".again", l.Again)
+		if l.Verdict != fleet.Watch {
+			c.wrong(path+".again", "again belongs to the verdict watch, and this limit says %s: take it out", l.Verdict)
+		}
+	}
+	if l.Check == "" {
+		c.wrong(path+".check", "the limit has no check: add the id of the check it belongs to, such as \"check: %s\"", sampleCheck(kind))
+		return
+	}
+	if kind == nil {
+		return
+	}
+	check := kind.Check(l.Check)
+	if check == nil {
+		c.wrong(path+".check", "kind %s has no check %q: %s", kind.ID, l.Check, instead(l.Check, kind.CheckIDs()))
+		return
+	}
+	c.answer(path, l, check)
+}
+
+// sampleCheck is the id of a check of the kind, for a message.
+func sampleCheck(k *catalogue.Kind) string {
+	if k == nil || len(k.Checks) == 0 {
+		return "cracks"
+	}
+	return k.Checks[0].ID
+}
+
+// bound is one numeric condition of a limit.
+type bound struct {
+	key string
+	q   *units.Quantity
+}
+
+func bounds(l *fleet.Limit) []bound {
+	all := []bound{{"at_least", l.AtLeast}, {"more_than", l.MoreThan}, {"at_most", l.AtMost}, {"less_than", l.LessThan}}
+	return slices.DeleteFunc(all, func(b bound) bool { return b.q == nil })
+}
+
+// condition checks that there is exactly one condition.
+func (c *checker) condition(path string, l *fleet.Limit) {
+	set := bounds(l)
+	var keys []string
+	if l.Is != "" {
+		keys = append(keys, "is")
+	}
+	for _, b := range set {
+		keys = append(keys, b.key)
+	}
+	for _, key := range [...]string{"is", "at_least", "more_than", "at_most", "less_than"} {
+		if c.broken[path+"."+key] {
+			return
+		}
+	}
+	switch {
+	case len(keys) == 0:
+		c.wrong(path, "the limit has no condition: add is (an answer), at_least, more_than, at_most or less_than")
+	case len(keys) == 2 && keys[0] == "at_least" && keys[1] == "less_than":
+		if d, err := l.AtLeast.Compare(*l.LessThan); err != nil || d >= 0 {
+			c.wrong(path+".less_than", "the band from %s to less than %s holds nothing: less_than must be the larger, in the same sort of unit", l.AtLeast, l.LessThan)
+		}
+	case len(keys) > 1:
+		c.wrong(path, "the limit has the conditions %s at once: keep one, or at_least with less_than for a band", strings.Join(keys, " and "))
+	}
+}
+
+// answer checks a limit's condition against how its check is answered.
+func (c *checker) answer(path string, l *fleet.Limit, check *catalogue.Check) {
+	answers := check.AnswerIDs()
+	if l.Is != "" && len(answers) == 0 {
+		c.wrong(path+".is", "check %s is answered by a figure (%s), not in words: write at_least, more_than, at_most or less_than", check.ID, check.Unit)
+	} else if l.Is != "" && !slices.Contains(answers, l.Is) {
+		c.wrong(path+".is", "check %s has no answer %q: %s", check.ID, l.Is, instead(l.Is, answers))
+	}
+	for _, b := range bounds(l) {
+		if len(answers) > 0 {
+			c.wrong(path+"."+b.key, "check %s is answered in words, not by a figure: write is and one of %s", check.ID, list(answers))
+		} else if !check.Takes(*b.q) {
+			c.wrong(path+"."+b.key, "%s %q is of the wrong sort: check %s is answered by a %s, such as %s",
+				b.key, b.q, check.ID, check.Dimension(), check.Dimension().Example())
+		}
+	}
+}
+
+func (c *checker) again(path string, a *fleet.Again) {
+	if a.Distance == nil && a.Time == nil && !c.broken[path+".distance"] && !c.broken[path+".time"] {
+		c.wrong(path, "%s is empty: add distance, time or both, such as {distance: 5000 km, time: 6 months}", lastKey(path))
+	}
+}
+
+// interval checks that an interval says what is due and when.
+func (c *checker) interval(path string, v *fleet.Interval, kind *catalogue.Kind) {
+	c.filled(path+".source", v.Source)
+	for i, m := range v.Materials {
+		c.material(item(path+".materials", i), m, kind)
+	}
+	if v.Do != fleet.DoReplace && v.Do != fleet.DoInspect {
+		c.wrong(path+".do", "do is %q: write replace or inspect", v.Do)
+	}
+	figures := v.Distance != nil || v.Time != nil
+	switch {
+	case c.broken[path+".distance"] || c.broken[path+".time"] || v.DistanceTo != nil || v.TimeTo != nil:
+	case !figures && !v.EachOilChange && !v.OnCondition:
+		c.wrong(path, "the interval has no figure: add distance, time or both, or each_oil_change: true, or on_condition: true")
+	case figures && v.OnCondition:
+		c.wrong(path+".on_condition", "on_condition says that the authority names no figure, and the interval has one: keep one of the two")
+	}
+	if v.EachOilChange && v.Do == fleet.DoReplace {
+		c.wrong(path+".each_oil_change", "each_oil_change is for do: inspect; for a replacement write the distance and time")
+	}
+	c.far(path+".distance_to", v.Distance, v.DistanceTo)
+	c.far(path+".time_to", v.Time, v.TimeTo)
+}
+
+// far checks that the far end of a range lies beyond its near end.
+func (c *checker) far(path string, near, end *units.Quantity) {
+	if end == nil {
+		return
+	}
+	if near == nil {
+		key := strings.TrimSuffix(lastKey(path), "_to")
+		c.wrong(path, "%s has no %s to begin from: add it", lastKey(path), key)
+		return
+	}
+	if d, err := near.Compare(*end); err == nil && d >= 0 {
+		c.wrong(path, "%s is %s and the range begins at %s: write the larger figure here", lastKey(path), end, strconv.Quote(near.String()))
+	}
+}

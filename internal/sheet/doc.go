@@ -1,0 +1,40 @@
+// Package sheet reads vehicle sheets: the YAML file in which an owner writes
+// down one vehicle's positions, openings, belt runs and handbook limits.
+//
+// # Reading
+//
+// Parse and Read take a file's bytes and its name, for messages only; the
+// package opens no file. A sheet is read strictly: a key, kind, material,
+// check or reference that does not exist, a figure without its unit or with a
+// unit of the wrong sort, an id used twice, an opening that needs itself in a
+// circle are errors. All of them are found in one reading and reported
+// together, each with file, line and column, what is wrong and what would be
+// right; where a word is probably misspelt the nearest known one is named.
+// What can be judged only with the catalogue (kinds, materials, checks) comes
+// in through Knowledge; without it those words are taken as written.
+//
+// Things that are odd but may be true are warnings, kept apart from errors: a
+// check digit that does not fit, a model year far from the first use, a
+// position that nothing opens, a raised vehicle without a caution.
+//
+// Syntax is YAML without anchors, aliases, tags and merge keys, one vehicle
+// in one document, at most MaxSize bytes.
+//
+// # Schema
+//
+// Schema returns a JSON Schema (draft 2020-12) of the same format, for editors
+// that check while one types. It knows shapes and words, not references
+// between parts of the sheet: Read is the judge.
+//
+// # Starting a sheet
+//
+// Archetypes lists ready, commented sheets of typical vehicles, and
+// FromArchetype writes one out under a new id and name. They describe no real
+// vehicle, and every torque, interval and dimension in them is an example to
+// be replaced from the vehicle's handbook.
+//
+// # VIN
+//
+// Decode and CheckDigit read a vehicle identification number after 49 CFR 565.
+// The check digit is compulsory in North America only, so a wrong one warns.
+package sheet

@@ -1,0 +1,156 @@
+package sheet
+
+import (
+	"bytes"
+	"cmp"
+	"errors"
+	"fmt"
+	"reflect"
+	"slices"
+
+	"github.com/goccy/go-yaml"
+	"github.com/goccy/go-yaml/ast"
+	"github.com/goccy/go-yaml/parser"
+
+	"undertray/internal/fleet"
+)
+
+// Format is the version of the sheet format this program reads and writes.
+const Format = 1
+
+// MaxSize is the largest sheet that is read, in bytes. A sheet of sixty
+// positions has about forty thousand.
+const MaxSize = 512 << 10
+
+// Bounds that keep a damaged or hostile file from costing more than a moment.
+const (
+	maxLine  = 8 << 10 // bytes in one line
+	maxDepth = 32      // brackets open at once
+)
+
+// Sheet is a vehicle sheet that was read without errors.
+type Sheet struct {
+	Vehicle *fleet.Vehicle
+	// Warnings are oddities that do not stop anything, in the file's order.
+	Warnings []*fleet.Error
+}
+
+// Parse is Read without the warnings.
+func Parse(name string, src []byte, known Knowledge) (*fleet.Vehicle, error) {
+	s, err := Read(name, src, known)
+	if err != nil {
+		return nil, err
+	}
+	return s.Vehicle, nil
+}
+
+// Read reads a vehicle sheet. The name stands in front of each message as
+// "name:line:column". The error joins one *fleet.Error for every mistake
+// found, in the file's order: of kind fleet.Invalid, or fleet.TooNew for a
+// sheet of a later format. A nil known leaves kinds, materials, figures and
+// checks unchecked.
+func Read(name string, src []byte, known Knowledge) (*Sheet, error) {
+	body, err := tree(name, src)
+	if err != nil {
+		return nil, err
+	}
+	r := newReader()
+	v := &fleet.Vehicle{}
+	r.value("", body, reflect.ValueOf(v).Elem())
+	c := &checker{reader: r, v: v, known: known}
+	c.vehicle()
+	if len(r.problems) > 0 {
+		return nil, r.joined(name)
+	}
+	return &Sheet{Vehicle: v, Warnings: warnings(name, r, v)}, nil
+}
+
+// tree parses the file and returns its one document.
+func tree(name string, src []byte) (ast.Node, error) {
+	if err := plausible(name, src); err != nil {
+		return nil, err
+	}
+	file, err := parser.ParseBytes(src, 0, parser.AllowDuplicateMapKey())
+	if err != nil {
+		return nil, syntaxError(name, err)
+	}
+	var bodies []ast.Node
+	for _, doc := range file.Docs {
+		if doc.Body != nil && doc.Body.Type() != ast.CommentType && doc.Body.Type() != ast.NullType {
+			bodies = append(bodies, doc.Body)
+		}
+	}
+	switch len(bodies) {
+	case 0:
+		return nil, invalid(name, place{1, 1}, "the file is empty: it needs at least the lines undertray, vehicle, name and positions")
+	case 1:
+		return bodies[0], nil
+	}
+	return nil, invalid(name, placeOf(bodies[1]), "a second document begins here: a file holds one vehicle")
+}
+
+// plausible refuses what cannot be a vehicle sheet before it is parsed.
+func plausible(name string, src []byte) error {
+	if len(src) > MaxSize {
+		return invalid(name, place{1, 1}, fmt.Sprintf("the file has %d bytes: a vehicle sheet has at most %d", len(src), MaxSize))
+	}
+	line, depth := 0, 0
+	for text := range bytes.Lines(src) {
+		line++
+		if len(text) > maxLine {
+			return invalid(name, place{line, 1}, fmt.Sprintf("the line has %d bytes: a line has at most %d", len(text), maxLine))
+		}
+		for i, b := range text {
+			switch b {
+			case '[', '{':
+				depth++
+			case ']', '}':
+				depth = max(0, depth-1)
+			case 0:
+				return invalid(name, place{line, i + 1}, "a zero byte stands here: the file is not text")
+			}
+			if depth > maxDepth {
+				return invalid(name, place{line, i + 1}, "too many brackets are open at once: close each [ and { you open")
+			}
+		}
+	}
+	return nil
+}
+
+// syntaxError puts a YAML parser's complaint into one sentence.
+func syntaxError(name string, err error) error {
+	at, msg := place{1, 1}, err.Error()
+	var y yaml.Error
+	if errors.As(err, &y) {
+		msg = y.GetMessage()
+		if t := y.GetToken(); t != nil && t.Position != nil {
+			at = place{t.Position.Line, t.Position.Column}
+		}
+	}
+	return invalid(name, at, "the file cannot be read as YAML from here on: "+msg+
+		"; look at indentation (blanks, never tabs), colons, brackets and quotation marks here and in the line above")
+}
+
+// invalid makes the error for a single mistake.
+func invalid(name string, at place, msg string) error {
+	return fault(name, problem{at, fleet.Invalid, msg})
+}
+
+func fault(name string, p problem) *fleet.Error {
+	return &fleet.Error{Kind: p.kind, Where: fmt.Sprintf("%s:%d:%d", name, p.line, p.col), Msg: p.msg}
+}
+
+// joined returns the problems as one error, in the file's order.
+func (r *reader) joined(name string) error {
+	slices.SortStableFunc(r.problems, func(a, b problem) int {
+		return cmp.Or(cmp.Compare(a.line, b.line), cmp.Compare(a.col, b.col))
+	})
+	errs := make([]error, 0, len(r.problems))
+	for i, p := range r.problems {
+		if i > 0 && p == r.problems[i-1] {
+			continue
+		}
+		errs = append(errs, fault(name, p))
+	}
+	return errors.Join(errs...)
+}

@@ -1,0 +1,181 @@
+package sheet
+
+import (
+	"reflect"
+	"strings"
+
+	"github.com/goccy/go-yaml/ast"
+
+	"undertray/internal/fleet"
+)
+
+// pairsOf returns the pairs of a mapping, however the parser shaped it.
+func pairsOf(n ast.Node) ([]*ast.MappingValueNode, bool) {
+	switch m := n.(type) {
+	case *ast.MappingNode:
+		return m.Values, true
+	case *ast.MappingValueNode:
+		return []*ast.MappingValueNode{m}, true
+	}
+	return nil, false
+}
+
+// textOf returns the text of a scalar as it was typed, so that part numbers
+// and codes keep their leading zeros.
+func textOf(n ast.Node) (string, bool) {
+	switch s := n.(type) {
+	case *ast.StringNode:
+		return s.Value, true
+	case *ast.LiteralNode:
+		return s.Value.Value, true
+	case *ast.IntegerNode, *ast.FloatNode, *ast.BoolNode, *ast.InfinityNode, *ast.NanNode:
+		return n.GetToken().Value, true
+	}
+	return "", false
+}
+
+// placeOf returns where a node begins. A block mapping begins at its first
+// key, which is where a person looks for it.
+func placeOf(n ast.Node) place {
+	if m, ok := n.(*ast.MappingNode); ok && !m.IsFlowStyle && len(m.Values) > 0 {
+		n = m.Values[0]
+	}
+	if m, ok := n.(*ast.MappingValueNode); ok && m.Key != nil {
+		n = m.Key
+	}
+	t := n.GetToken()
+	if t == nil || t.Position == nil {
+		return place{1, 1}
+	}
+	return place{t.Position.Line, t.Position.Column}
+}
+
+// describe says what a node is, for a message that expected something else.
+func describe(n ast.Node) string {
+	switch n.(type) {
+	case *ast.MappingNode, *ast.MappingValueNode:
+		return "a group of keys"
+	case *ast.SequenceNode:
+		return "a list"
+	}
+	return "a single value"
+}
+
+// join extends a path.
+func join(path, key string) string {
+	if path == "" {
+		return key
+	}
+	return path + "." + key
+}
+
+// lastKey returns the last part of a path that is not an index.
+func lastKey(path string) string {
+	for path != "" {
+		i := strings.LastIndexByte(path, '.')
+		key := path[i+1:]
+		if key != "" && (key[0] < '0' || key[0] > '9') {
+			return key
+		}
+		if i < 0 {
+			break
+		}
+		path = path[:i]
+	}
+	return "the sheet"
+}
+
+// itemOf names the value under a path: its key, or the list it is an item of.
+func itemOf(path string) string {
+	key := lastKey(path)
+	if path != "" && !strings.HasSuffix(path, key) {
+		return "an item of " + key
+	}
+	return key
+}
+
+// noun is the word for a thing that a sheet consists of.
+func noun(t reflect.Type) string {
+	switch t {
+	case reflect.TypeFor[fleet.Vehicle]():
+		return "the sheet"
+	case reflect.TypeFor[fleet.PartSpec]():
+		return "part"
+	case reflect.TypeFor[fleet.Again]():
+		return "the recurrence"
+	}
+	return strings.ToLower(t.Name())
+}
+
+// label names a mapping in messages: the noun with its id or name.
+func label(t reflect.Type, pairs []*ast.MappingValueNode) string {
+	word := noun(t)
+	if t == reflect.TypeFor[fleet.Vehicle]() || t == reflect.TypeFor[fleet.PartSpec]() {
+		return word
+	}
+	for _, wanted := range [...]string{"id", "name", "what", "check", "do"} {
+		for _, p := range pairs {
+			if p.Key.GetToken().Value != wanted {
+				continue
+			}
+			if text, ok := textOf(p.Value); ok && text != "" {
+				return word + ` "` + text + `"`
+			}
+		}
+	}
+	return "this " + strings.TrimPrefix(word, "the ")
+}
+
+// sample is a line that fills in a missing key.
+func sample(t reflect.Type, key string) string {
+	if t == reflect.TypeFor[fleet.Pulley]() && (key == "x" || key == "y") {
+		return key + ": 120 mm"
+	}
+	if key == "name" {
+		switch t {
+		case reflect.TypeFor[fleet.Vehicle]():
+			return "name: Blue van"
+		case reflect.TypeFor[fleet.Opening]():
+			return "name: Take the undertray off"
+		}
+	}
+	switch key {
+	case "undertray":
+		return "undertray: 1"
+	case "vehicle":
+		return "vehicle: blue-van"
+	case "id":
+		return "id: top-hose"
+	case "name":
+		return "name: Top hose"
+	case "minutes":
+		return "minutes: 10"
+	case "what":
+		return "what: drain plug"
+	case "kind":
+		return "kind: ribbed-belt"
+	case "from":
+		return "from: above"
+	case "x", "y":
+		return key + ": 50"
+	case "belt":
+		return "belt: main-belt"
+	case "pulleys":
+		return "pulleys: [{name: Crank pulley, x: 0 mm, y: 0 mm, diameter: 160 mm, side: ribs, driver: true}]"
+	case "diameter":
+		return "diameter: 160 mm"
+	case "side":
+		return "side: ribs"
+	case "verdict":
+		return "verdict: replace"
+	case "authority":
+		return "authority: vehicle maker"
+	case "source":
+		return "source: vehicle handbook, page 212"
+	case "says":
+		return "says: Replace when the pointer is past the second mark."
+	case "do":
+		return "do: replace"
+	}
+	return key + ": ..."
+}
