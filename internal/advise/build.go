@@ -146,8 +146,17 @@ func (b *builder) addChange(t Task) {
 		text += ": fit " + spec
 	}
 	js := &JobStep{Kind: StepChange, Text: text + ".", From: p.From, Minutes: p.Minutes, Position: p,
-		Cautions: slices.Concat(j.Kind.Cautions, p.Cautions, j.Kind.Never), Torques: torques(p.Name, p.Fasteners)}
+		Cautions: slices.Concat(j.Kind.Cautions, p.Cautions, nevers(j.Kind)), Torques: torques(p.Name, p.Fasteners)}
 	b.add("change "+p.ID, b.ranks[p.ID], js, while, after)
+}
+
+// nevers phrases what must not be done as cautions.
+func nevers(k *catalogue.Kind) []string {
+	out := make([]string, len(k.Never))
+	for i, n := range k.Never {
+		out[i] = "Never " + LowerFirst(n)
+	}
+	return out
 }
 
 // addLook adds a look at a position; checks made with the engine running are

@@ -3,6 +3,7 @@ package advise
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"undertray/internal/fleet"
@@ -16,9 +17,13 @@ func (r *Report) Headline(p units.Preferences) string {
 	if parked := r.With(fleet.Park); len(parked) > 0 {
 		return fmt.Sprintf("Do not drive it: %s must be put right first.", names(parked))
 	}
-	if n := len(r.With(fleet.Replace)); n > 0 {
+	untold := len(r.Untold())
+	if n := len(r.With(fleet.Replace)) - untold; n > 0 {
 		s := fmt.Sprintf("%s to change at the next visit.", Capital(count(n, "part", "parts")))
-		return s + r.goodUntil(p)
+		return s + untoldWords(untold) + r.goodUntil(p)
+	}
+	if untold > 0 {
+		return strings.TrimSpace(untoldWords(untold)) + r.goodUntil(p)
 	}
 	if n := len(r.With(fleet.Watch)); n > 0 {
 		return fmt.Sprintf("Nothing to change at the next visit; %s to keep an eye on.", count(n, "part", "parts")) + r.goodUntil(p)
@@ -27,6 +32,15 @@ func (r *Report) Headline(p units.Preferences) string {
 		return "Nothing is known of any part yet: do a round and record what you find."
 	}
 	return "Nothing to change at the next visit." + r.goodUntil(p)
+}
+
+// untoldWords says how many parts are due only because nothing is known of
+// them.
+func untoldWords(n int) string {
+	if n == 0 {
+		return ""
+	}
+	return fmt.Sprintf(" %s of unknown history would be past the interval if as old as the vehicle.", Capital(count(n, "part", "parts")))
 }
 
 // goodUntil says how far it is to the next visit.
@@ -81,6 +95,15 @@ func stanceWords(s fleet.Stance) string {
 	return "The strictest authority governs."
 }
 
+// Sentence gives a phrase its capital and its full stop.
+func Sentence(s string) string {
+	s = strings.TrimRight(strings.TrimSpace(s), ".")
+	if s == "" {
+		return ""
+	}
+	return Capital(s) + "."
+}
+
 // names lists the positions of judgements in words.
 func names(js []*judge.Judgement) string {
 	parts := make([]string, len(js))
@@ -98,7 +121,11 @@ func Listing(parts []string) string {
 	case 1:
 		return parts[0]
 	default:
-		return strings.Join(parts[:n-1], ", ") + " and " + parts[n-1]
+		sep := ", "
+		if slices.ContainsFunc(parts, func(p string) bool { return strings.Contains(p, ",") }) {
+			sep = "; "
+		}
+		return strings.Join(parts[:n-1], sep) + " and " + parts[n-1]
 	}
 }
 

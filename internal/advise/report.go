@@ -135,5 +135,32 @@ func (r *Report) Urgent() []*judge.Judgement {
 	return slices.Concat(r.With(fleet.Park), r.With(fleet.Replace), r.With(fleet.Watch))
 }
 
+// Untold returns the judgements that say replace for no other reason than that
+// a part of unknown history would be past its interval if it were as old as
+// the vehicle.
+func (r *Report) Untold() []*judge.Judgement {
+	var out []*judge.Judgement
+	for _, j := range r.With(fleet.Replace) {
+		if onlyAssumed(j) {
+			out = append(out, j)
+		}
+	}
+	return out
+}
+
+// Known returns what Urgent does without the Untold.
+func (r *Report) Known() []*judge.Judgement {
+	return slices.DeleteFunc(r.Urgent(), func(j *judge.Judgement) bool { return j.Verdict == fleet.Replace && onlyAssumed(j) })
+}
+
+func onlyAssumed(j *judge.Judgement) bool {
+	for _, reason := range j.Reasons {
+		if reason.Governs && reason.Verdict == j.Verdict && (reason.Due == nil || !reason.Due.Assumed) {
+			return false
+		}
+	}
+	return true
+}
+
 // Kilometres returns a distance in km as a quantity, whole.
 func Kilometres(km float64) units.Quantity { return units.Must(float64(int(km+0.5)), "km") }

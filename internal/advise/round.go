@@ -58,6 +58,9 @@ type RoundOptions struct {
 	BySystem bool     // one system after the other in place of the walk round
 }
 
+// OpenAll stands for every opening that some position is seen through.
+const OpenAll = "all"
+
 // Round lays out a round of the report's vehicle. It returns a *fleet.Error of
 // kind NotFound where an opening is unknown.
 func (r *Report) Round(opt RoundOptions) (*Round, error) {
@@ -65,6 +68,9 @@ func (r *Report) Round(opt RoundOptions) (*Round, error) {
 		return nil, err
 	}
 	v := r.Vehicle
+	if slices.Contains(opt.Open, OpenAll) {
+		opt.Open = v.SeenThrough()
+	}
 	open := v.Closure(opt.Open)
 	out := &Round{Vehicle: v, On: r.On}
 	for _, id := range open {

@@ -1,6 +1,8 @@
 package fleet
 
 import (
+	"slices"
+
 	"undertray/civil"
 	"undertray/units"
 )
@@ -188,6 +190,20 @@ func (v *Vehicle) Closure(ids []string) []string {
 	}
 	for _, id := range ids {
 		visit(id)
+	}
+	return out
+}
+
+// SeenThrough returns every opening that some position is seen through, each
+// once.
+func (v *Vehicle) SeenThrough() []string {
+	var out []string
+	for i := range v.Positions {
+		for _, id := range v.Positions[i].Seen {
+			if !slices.Contains(out, id) {
+				out = append(out, id)
+			}
+		}
 	}
 	return out
 }

@@ -74,8 +74,8 @@ func (in *Input) from(p *fleet.Part) (m fleet.Moment, assumed bool) {
 	return m, false
 }
 
-// ageReasons turns dues into opinions on age, one for each authority, and
-// marks the dues that govern.
+// ageReasons turns dues into opinions on age, one for each authority and
+// source, and marks the dues that govern.
 func (in *Input) ageReasons(dues []Due) []Reason {
 	var out []Reason
 	for i := range dues {
@@ -84,7 +84,9 @@ func (in *Input) ageReasons(dues []Due) []Reason {
 		if d.Passed {
 			verdict = fleet.Replace
 		}
-		k := slices.IndexFunc(out, func(r Reason) bool { return r.Authority == d.Interval.Authority })
+		k := slices.IndexFunc(out, func(r Reason) bool {
+			return r.Authority == d.Interval.Authority && r.Source == d.Interval.Source
+		})
 		switch {
 		case k < 0:
 			out = append(out, Reason{Verdict: verdict, Authority: d.Interval.Authority,
@@ -156,18 +158,23 @@ func OilChange(v *fleet.Vehicle) fleet.Again {
 }
 
 // intervals returns those for one purpose that hold for the part at a place:
-// the catalogue's, then the sheet's own.
+// the catalogue's, then the sheet's own. What the sheet says of the vehicle's
+// or the part's maker stands in place of what makers say in general.
 func intervals(kind *catalogue.Kind, place *fleet.Place, do string) []*fleet.Interval {
 	var out []*fleet.Interval
-	add := func(ivs []fleet.Interval) {
-		for i := range ivs {
-			if ivs[i].Do == do && ofMaterial(ivs[i].Materials, place.Fitted.Material()) {
-				out = append(out, &ivs[i])
-			}
+	own := place.Position.Intervals
+	for i := range kind.Intervals {
+		iv := &kind.Intervals[i]
+		replaced := slices.ContainsFunc(own, func(o fleet.Interval) bool { return o.Do == iv.Do && standsFor(o.Authority, iv.Authority) })
+		if iv.Do == do && !replaced && ofMaterial(iv.Materials, place.Fitted.Material()) {
+			out = append(out, iv)
 		}
 	}
-	add(kind.Intervals)
-	add(place.Position.Intervals)
+	for i := range own {
+		if own[i].Do == do && ofMaterial(own[i].Materials, place.Fitted.Material()) {
+			out = append(out, &own[i])
+		}
+	}
 	return out
 }
 

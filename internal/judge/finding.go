@@ -8,8 +8,8 @@ import (
 	"undertray/units"
 )
 
-// findingReasons returns every authority's opinion on one finding, with those
-// that govern marked.
+// findingReasons returns every opinion on one finding, one for each authority
+// and source, with those that govern marked.
 func (in *Input) findingReasons(place *fleet.Place, kind *catalogue.Kind, f *fleet.Finding) []Reason {
 	check := kind.Check(f.Check)
 	if check == nil {
@@ -20,7 +20,7 @@ func (in *Input) findingReasons(place *fleet.Place, kind *catalogue.Kind, f *fle
 		measured = share(*measured, place.Fitted.Spec.Spec, check.Of)
 	}
 	var out []Reason
-	for _, limits := range byAuthority(check, place) {
+	for _, limits := range bySpeaker(check, place) {
 		r := Reason{Finding: f, Check: check, Authority: limits[0].Authority, Verdict: fleet.Keep}
 		spoke := false
 		for _, l := range limits {
@@ -41,30 +41,54 @@ func (in *Input) findingReasons(place *fleet.Place, kind *catalogue.Kind, f *fle
 	return out
 }
 
-// byAuthority groups the limits on a check that hold for the part at the
-// place, the sheet's own after the catalogue's, in order of first appearance.
-func byAuthority(check *catalogue.Check, place *fleet.Place) [][]*fleet.Limit {
+// bySpeaker groups the limits on a check that hold for the part at the place
+// by who says so and where: two published standards that disagree are two
+// speakers. The sheet's own come after the catalogue's, in order of first
+// appearance.
+func bySpeaker(check *catalogue.Check, place *fleet.Place) [][]*fleet.Limit {
 	var groups [][]*fleet.Limit
 	add := func(l *fleet.Limit) {
 		if !ofMaterial(l.Materials, place.Fitted.Material()) {
 			return
 		}
-		i := slices.IndexFunc(groups, func(g []*fleet.Limit) bool { return g[0].Authority == l.Authority })
+		i := slices.IndexFunc(groups, func(g []*fleet.Limit) bool {
+			return g[0].Authority == l.Authority && g[0].Source == l.Source
+		})
 		if i < 0 {
 			groups = append(groups, []*fleet.Limit{l})
 			return
 		}
 		groups[i] = append(groups[i], l)
 	}
+	own := ownLimits(place.Position, check.ID)
 	for i := range check.Limits {
-		add(&check.Limits[i])
-	}
-	for i := range place.Position.Limits {
-		if l := &place.Position.Limits[i]; l.Check == check.ID {
+		l := &check.Limits[i]
+		if !slices.ContainsFunc(own, func(o *fleet.Limit) bool { return standsFor(o.Authority, l.Authority) }) {
 			add(l)
 		}
 	}
+	for _, l := range own {
+		add(l)
+	}
 	return groups
+}
+
+// ownLimits returns what the vehicle sheet itself says about a check.
+func ownLimits(p *fleet.Position, check string) []*fleet.Limit {
+	var own []*fleet.Limit
+	for i := range p.Limits {
+		if p.Limits[i].Check == check {
+			own = append(own, &p.Limits[i])
+		}
+	}
+	return own
+}
+
+// standsFor reports whether what the sheet says under one authority stands in
+// place of what the catalogue says under another: this vehicle's book for what
+// vehicle makers say in general, this part's box for part makers in general.
+func standsFor(own, general fleet.Authority) bool {
+	return own == general && (own == fleet.VehicleMaker || own == fleet.PartMaker)
 }
 
 // ofMaterial reports whether something said of these materials holds for a

@@ -148,9 +148,9 @@ func (t *Text) Meaning(m *advise.Meaning) {
 			if o.Finding == nil {
 				continue
 			}
-			rows = append(rows, []string{o.Verdict.String(), string(o.Authority), or(o.Says, "lets it pass"), o.Source})
+			rows = append(rows, []string{o.Verdict.String(), string(o.Authority), or(o.Says, "Lets it pass.") + " [" + o.Source + "]"})
 		}
-		t.table([]column{{head: "Verdict", width: 8}, {head: "Authority", width: 11}, {head: "Rule", width: 38}, {head: "Source", width: 17}}, rows)
+		t.table([]column{{head: "Verdict", width: 8}, {head: "Authority", width: 11}, {head: "Rule", width: 57}}, rows)
 	}
 	j := &m.Judgement
 	t.list("Likely causes", len(j.Causes), func(i int) string { return j.Causes[i].Of + ": " + strings.Join(j.Causes[i].Likely, "; ") })

@@ -2,6 +2,7 @@ package print
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"undertray/internal/advise"
@@ -15,16 +16,18 @@ func (t *Text) Job(j *advise.Job) {
 	if len(j.Tasks) > 0 {
 		t.Head("What for")
 		for _, task := range j.Tasks {
-			t.Item("- ", fmt.Sprintf("%s: %s. %s.", task.Judgement.Position.Name, doWord(task.Do), advise.Capital(task.Why)))
+			t.Item("- ", fmt.Sprintf("%s: %s. %s", task.Judgement.Position.Name, doWord(task.Do), advise.Sentence(task.Why)))
 		}
 	}
 	for _, task := range j.Elsewhere {
-		t.Item("- ", fmt.Sprintf("%s: for a licensed workshop, not to be opened at home. %s.", task.Judgement.Position.Name, advise.Capital(task.Why)))
+		t.Item("- ", fmt.Sprintf("%s: for a licensed workshop, not to be opened at home. %s", task.Judgement.Position.Name, advise.Sentence(task.Why)))
 	}
 	if len(j.Steps) > 0 {
 		t.Head("Steps")
+		var said []string
 		for _, s := range j.Steps {
-			t.step(s)
+			t.step(s, said)
+			said = s.Cautions
 		}
 	}
 	t.torques(j)
@@ -38,9 +41,13 @@ func doWord(do string) string {
 	return "look at it"
 }
 
-func (t *Text) step(s advise.JobStep) {
+// step writes a step behind its cautions, but for those that stand before the
+// step above and still hold.
+func (t *Text) step(s advise.JobStep, said []string) {
 	for _, c := range s.Cautions {
-		t.Item("     ! ", c)
+		if !slices.Contains(said, c) {
+			t.Item("     ! ", c)
+		}
 	}
 	text := s.Text
 	if s.Kind == advise.StepLook {

@@ -24,7 +24,7 @@ func (t *Text) Recorded(r *advise.Report, entries []*fleet.Entry) {
 			continue
 		}
 		told[id] = true
-		t.Item(fmt.Sprintf("%-9s", j.Verdict), fmt.Sprintf("%s. %s.", j.Position.Name, r.Why(j)))
+		t.Item(fmt.Sprintf("%-9s", j.Verdict), j.Position.Name+". "+advise.Sentence(r.Why(j)))
 	}
 	t.Line(r.Headline(t.prefs))
 }

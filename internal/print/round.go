@@ -65,7 +65,7 @@ func answerRow(c advise.CheckItem) string {
 	}
 	boxes := make([]string, len(c.Answers))
 	for i, a := range c.Answers {
-		boxes[i] = "[ ] " + a.Say
+		boxes[i] = "[_] " + a.Say
 	}
 	return strings.Join(boxes, "  ") + last
 }

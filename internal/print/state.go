@@ -2,6 +2,7 @@ package print
 
 import (
 	"fmt"
+	"strings"
 
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
@@ -25,15 +26,31 @@ func (t *Text) State(r *advise.Report, all bool) {
 	t.Line(r.Headline(t.prefs))
 	t.Line(r.Basis())
 	t.Line(t.odometer(r))
-	for _, j := range r.Urgent() {
+	for _, j := range r.Known() {
 		t.judgement(r, j)
 	}
+	t.untold(r)
 	for _, s := range r.Shared {
 		t.Blank()
 		t.Line(advise.SharedWords(s))
 	}
 	t.problems(r)
 	t.table1(r, all)
+}
+
+// untold lists the parts that are due only because nothing is known of them.
+func (t *Text) untold(r *advise.Report) {
+	untold := r.Untold()
+	if len(untold) == 0 {
+		return
+	}
+	t.Blank()
+	names := make([]string, len(untold))
+	for i, j := range untold {
+		names[i] = j.Position.ID
+	}
+	t.Item(fmt.Sprintf("%-9s", fleet.Replace), "History not known; if as old as the vehicle, past their interval: "+strings.Join(names, ", ")+
+		". Say what you know with undertray fitted "+r.Vehicle.ID+" POSITION --told-date DATE.")
 }
 
 func (t *Text) odometer(r *advise.Report) string {
@@ -52,7 +69,7 @@ func (t *Text) judgement(r *advise.Report, j *judge.Judgement) {
 	t.Blank()
 	t.Item(fmt.Sprintf("%-9s", j.Verdict), fmt.Sprintf("%s (%s)", j.Position.Name, j.Position.ID))
 	const in = "         "
-	t.Item(in, r.Why(j)+".")
+	t.Item(in, advise.Sentence(r.Why(j)))
 	for _, f := range j.First {
 		t.Item(in, "First: "+f.Do)
 	}
@@ -78,7 +95,11 @@ func (t *Text) table1(r *advise.Report, all bool) {
 		if !all && j.Verdict != fleet.Unseen && j.Verdict != fleet.Keep {
 			continue
 		}
-		rows = append(rows, []string{j.Verdict.String(), j.Position.Name, lookedWords(j), t.due(r, j)})
+		verdict := j.Verdict.String()
+		if j.Verdict == fleet.Unseen {
+			verdict = "none yet"
+		}
+		rows = append(rows, []string{verdict, j.Position.Name, lookedWords(j), t.due(r, j)})
 	}
 	if len(rows) == 0 {
 		return

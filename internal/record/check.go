@@ -2,7 +2,6 @@ package record
 
 import (
 	"cmp"
-	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -135,7 +134,7 @@ func unknownCheck(kind *catalogue.Kind, id string) error {
 		hint = fmt.Sprintf("did you mean %q? %s", near, hint)
 	}
 	return &fleet.Error{Kind: fleet.NotFound, Where: "check",
-		Msg: fmt.Sprintf("a %s has no check %q", kind.Name, id), Hint: hint}
+		Msg: fmt.Sprintf("%s has no check %q", kind.Name, id), Hint: hint}
 }
 
 func (c *checker) answer(p *fleet.Position, check *catalogue.Check, f *fleet.Found) []error {
@@ -238,14 +237,18 @@ func joined[T ~string](words []T) string {
 	return strings.Join(out, ", ")
 }
 
-// Faults returns the single errors that a batch's error joins.
+// Faults returns the single errors that an error joins, however deeply.
 func Faults(err error) []error {
-	var many interface{ Unwrap() []error }
-	if errors.As(err, &many) {
-		return many.Unwrap()
-	}
 	if err == nil {
 		return nil
 	}
-	return []error{err}
+	many, ok := err.(interface{ Unwrap() []error })
+	if !ok {
+		return []error{err}
+	}
+	var out []error
+	for _, e := range many.Unwrap() {
+		out = append(out, Faults(e)...)
+	}
+	return out
 }

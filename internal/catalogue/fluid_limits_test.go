@@ -2,12 +2,8 @@ package catalogue_test
 
 import (
 	"fmt"
-	"os"
-	"path/filepath"
 	"slices"
 	"testing"
-
-	"github.com/goccy/go-yaml"
 
 	"undertray/civil"
 	"undertray/internal/catalogue"
@@ -24,54 +20,8 @@ type fluidCase struct {
 	seen           []seen
 }
 
-// fluidCases says how the observations of the trade cases on hoses, pipes,
-// caps and brakes are answered. The judgement each should lead to is read from
-// the reference file.
-var fluidCases = map[int]fluidCase{
-	16: {kind: "top-hose", months: 60, seen: []seen{{"squeeze-ends", "softer-end", ""}, {"leak", "none", ""}}},
-	18: {kind: "heater-hose", seen: []seen{{"leak", "crust", ""}, {"surface", "sound", ""}}},
-	20: {kind: "fuel-hose", seen: []seen{{"leak", "damp", ""}, {"smell", "faint", ""}}},
-	21: {kind: "brake-hose", months: 120, seen: []seen{{"cover", "crazing", ""}}},
-	22: {kind: "brake-hose", seen: []seen{{"pressed", "bulge", ""}}},
-	24: {kind: "pressure-cap", spec: markedPressure("7 psi"), seen: []seen{{"opening-pressure", "", "5.5 psi"}}},
-	30: {kind: "heater-hose", months: 54, seen: []seen{{"squeeze-ends", "same", ""}, {"leak", "none", ""}}},
-}
-
 func markedPressure(s string) map[string]units.Quantity {
 	return map[string]units.Quantity{"marked-pressure": units.MustParse(s)}
-}
-
-// TestFluidTradeCases judges each case under the strictest stance. Source of
-// the expected judgements: the trade's reference cases, which name their own
-// sources case by case.
-func TestFluidTradeCases(t *testing.T) {
-	src, err := os.ReadFile(filepath.Join(shared(t), "reference", "trade-cases.yaml"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	var file struct {
-		Cases []struct {
-			N      int    `yaml:"n"`
-			Expect string `yaml:"expect"`
-		} `yaml:"cases"`
-	}
-	if err := yaml.Unmarshal(src, &file); err != nil {
-		t.Fatal(err)
-	}
-	done := 0
-	for _, want := range file.Cases {
-		in, ok := fluidCases[want.N]
-		if !ok {
-			continue
-		}
-		done++
-		if j := judged1(t, in); j.Verdict != verdictOf[want.Expect] {
-			t.Errorf("case %d: %v (%s), want %s", want.N, j.Verdict, j.Reasons[0].Says, want.Expect)
-		}
-	}
-	if done != len(fluidCases) {
-		t.Errorf("%d of %d cases stand in the reference", done, len(fluidCases))
-	}
 }
 
 // TestFluidLimits checks published figures at and beside their edges.

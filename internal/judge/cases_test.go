@@ -1,0 +1,249 @@
+package judge
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/goccy/go-yaml"
+
+	"undertray/civil"
+	"undertray/internal/catalogue"
+	"undertray/internal/fleet"
+	"undertray/units"
+)
+
+// expressed is one trade case as it is answered through the catalogue.
+type expressed struct {
+	N        int                       `yaml:"n"`
+	Kind     string                    `yaml:"kind"`
+	Material string                    `yaml:"material"`
+	Age      string                    `yaml:"age"`
+	Ran      string                    `yaml:"ran"`
+	Unknown  bool                      `yaml:"unknown"` // history unknown: as old as the vehicle
+	Spec     map[string]units.Quantity `yaml:"spec"`
+	Found    map[string]string         `yaml:"found"`
+	Reason   string                    `yaml:"reason"`
+	With     []string                  `yaml:"with"`
+	Inspect  []string                  `yaml:"inspect"`
+	Words    []string                  `yaml:"words"`
+}
+
+// reference is one case as the trade reference states it.
+type reference struct {
+	N      int    `yaml:"n"`
+	Kind   string `yaml:"kind"`
+	Expect string `yaml:"expect"`
+	Why    string `yaml:"why"`
+	Src    string `yaml:"src"`
+}
+
+var verdictOf = map[string]fleet.Verdict{"serviceable": fleet.Keep, "recheck_sooner": fleet.Watch,
+	"plan_replacement": fleet.Replace, "replace_before_use": fleet.Park}
+
+// TestTradeCases takes every case of the trade reference from YAML through
+// catalogue and judge under the strictest stance. Expected judgements and
+// their sources come from the reference file.
+func TestTradeCases(t *testing.T) {
+	var cases []expressed
+	readYAML(t, filepath.Join("testdata", "trade-cases.yaml"), &cases)
+	var ref struct {
+		Cases []reference `yaml:"cases"`
+	}
+	readYAML(t, filepath.Join(sharedDir(t), "reference", "trade-cases.yaml"), &ref)
+	cat, err := catalogue.Load()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, want := range ref.Cases {
+		i := slices.IndexFunc(cases, func(c expressed) bool { return c.N == want.N })
+		if i < 0 {
+			t.Errorf("case %d is not expressed", want.N)
+			continue
+		}
+		c := cases[i]
+		t.Run(fmt.Sprintf("%02d %s", c.N, c.Kind), func(t *testing.T) {
+			j := judgeCase(t, cat, c)
+			t.Logf("%s; source %s: %s", j.Verdict, want.Src, want.Why)
+			checkCase(t, j, c, want)
+		})
+	}
+}
+
+func checkCase(t *testing.T, j *Judgement, c expressed, want reference) {
+	if j.Verdict != verdictOf[want.Expect] {
+		t.Errorf("verdict %s, want %s: %s", j.Verdict, want.Expect, want.Why)
+	}
+	if c.Reason != "" && !regexp.MustCompile(c.Reason).MatchString(governing(j)) {
+		t.Errorf("the governing reason %q lacks %q", governing(j), c.Reason)
+	}
+	change, look := companionKinds(j)
+	for _, k := range c.With {
+		if !slices.Contains(change, k) && !slices.Contains(look, k) {
+			t.Errorf("no %s along with it: %v, look at %v", k, change, look)
+		}
+	}
+	for _, k := range c.Inspect {
+		if !slices.Contains(look, k) {
+			t.Errorf("no look at %s along with it: %v", k, look)
+		}
+	}
+	said := everythingSaid(j)
+	for _, w := range c.Words {
+		if !regexp.MustCompile("(?i)" + w).MatchString(said) {
+			t.Errorf("nothing said of %q in: %s", w, said)
+		}
+	}
+}
+
+// judgeCase puts the part on a vehicle that has every kind of part once, brake
+// hoses twice, with all that a belt can drive on the part's run.
+func judgeCase(t *testing.T, cat *catalogue.Catalogue, c expressed) *Judgement {
+	t.Helper()
+	on := civil.MustParse("2026-11-25")
+	v, place := caseVehicle(cat, c.Kind)
+	total := 200000.0
+	since := on.AddDays(-30)
+	from := total - 500
+	if c.Ran != "" {
+		from = total - units.MustParse(c.Ran).Base()
+	}
+	if c.Age != "" {
+		span, err := units.MustParse(c.Age).Span()
+		if err != nil {
+			t.Fatal(err)
+		}
+		since = on.AddMonths(-span.Months).AddDays(-int(span.Days))
+	}
+	if c.Unknown {
+		v.Built, total = on.AddMonths(-12), units.MustParse(c.Ran).Base()
+	}
+	entries := []*fleet.Entry{}
+	add := func(e *fleet.Entry) {
+		e.ID, e.Vehicle = fmt.Sprintf("%03d", len(entries)), v.ID
+		entries = append(entries, e)
+	}
+	for _, p := range v.Positions {
+		if c.Unknown {
+			break
+		}
+		first := units.Must(from, "km")
+		f := &fleet.Fitted{Position: p.ID, Known: fleet.Told, Since: &fleet.Since{Date: since, Total: &first}}
+		if p.ID == place {
+			f.Part = fleet.PartSpec{Material: c.Material, Spec: c.Spec}
+		}
+		add(&fleet.Entry{Type: fleet.TypeFitted, Date: on.AddDays(-1), Fitted: f})
+	}
+	for check, answer := range c.Found {
+		f := &fleet.Found{Position: place, Check: check}
+		k := cat.Kind(c.Kind).Check(check)
+		if k == nil {
+			t.Fatalf("%s has no check %q", c.Kind, check)
+		}
+		if len(k.Answers) > 0 {
+			if k.Answer(answer) == nil {
+				t.Fatalf("%s %s has no answer %q", c.Kind, check, answer)
+			}
+			f.Answer = answer
+		} else {
+			q := units.MustParse(answer)
+			f.Value = &q
+		}
+		add(&fleet.Entry{Type: fleet.TypeFound, Date: on, Found: f})
+	}
+	js := Vehicle(Input{Catalogue: cat, State: fleet.Fold(v, entries, on), Total: total, HasTotal: true})
+	i := slices.IndexFunc(js, func(j Judgement) bool { return j.Position.ID == place })
+	return &js[i]
+}
+
+func caseVehicle(cat *catalogue.Catalogue, kind string) (*fleet.Vehicle, string) {
+	v := &fleet.Vehicle{ID: "case", Name: "Case", Built: civil.MustParse("2006-01-01")}
+	for _, k := range cat.Kinds() {
+		v.Positions = append(v.Positions, fleet.Position{ID: "the-" + k.ID, Name: k.Name, Kind: k.ID, From: fleet.Above, Neighbours: []string{"the-" + kind}})
+	}
+	v.Positions = append(v.Positions, fleet.Position{ID: "other-brake-hose", Name: "other brake hose", Kind: "brake-hose", From: fleet.Below,
+		Neighbours: []string{"the-brake-hose"}})
+	belt := "the-ribbed-belt"
+	if strings.HasSuffix(kind, "-belt") {
+		belt = "the-" + kind
+	}
+	run := fleet.Run{ID: "run", Belt: belt}
+	for _, k := range []string{"auto-tensioner", "manual-adjuster", "idler", "overrun-pulley", "crank-pulley", "water-pump", "accessory-bearing"} {
+		run.Pulleys = append(run.Pulleys, fleet.Pulley{Name: k, Position: "the-" + k})
+	}
+	v.Runs = []fleet.Run{run}
+	return v, "the-" + kind
+}
+
+func governing(j *Judgement) string {
+	var says []string
+	for _, r := range j.Reasons {
+		if r.Governs && r.Verdict == j.Verdict {
+			says = append(says, r.Says)
+		}
+	}
+	return strings.Join(says, " ")
+}
+
+func companionKinds(j *Judgement) (change, look []string) {
+	for _, c := range j.With {
+		for _, p := range c.Positions {
+			if c.Inspect {
+				look = append(look, p.Kind)
+			} else {
+				change = append(change, p.Kind)
+			}
+		}
+	}
+	return change, look
+}
+
+func everythingSaid(j *Judgement) string {
+	var said []string
+	for _, r := range j.Reasons {
+		said = append(said, r.Says)
+	}
+	for _, f := range j.First {
+		said = append(said, f.Do)
+	}
+	for _, w := range j.With {
+		said = append(said, w.Say)
+	}
+	for _, c := range j.Causes {
+		said = append(said, c.Likely...)
+	}
+	return strings.Join(slices.Concat(said, j.Kind.Never), " / ")
+}
+
+func readYAML(t *testing.T, name string, into any) {
+	t.Helper()
+	src, err := os.ReadFile(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := yaml.Unmarshal(src, into); err != nil {
+		t.Fatalf("%s: %v", name, err)
+	}
+}
+
+// sharedDir returns the folder of reference data: UNDERTRAY_SHARED, or a folder
+// named shared beside the module. Without it the test is skipped, except in CI.
+func sharedDir(t *testing.T) string {
+	t.Helper()
+	if dir := os.Getenv("UNDERTRAY_SHARED"); dir != "" {
+		return dir
+	}
+	dir := filepath.Join("..", "..", "..", "shared")
+	if _, err := os.Stat(filepath.Join(dir, "reference")); err == nil {
+		return dir
+	}
+	if os.Getenv("CI") != "" {
+		t.Fatal("the reference data are missing: set UNDERTRAY_SHARED to their folder")
+	}
+	t.Skip("the reference data are missing: set UNDERTRAY_SHARED to their folder")
+	return ""
+}
