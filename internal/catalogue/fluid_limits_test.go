@@ -12,6 +12,9 @@ import (
 	"undertray/units"
 )
 
+// seen is one thing observed, expressed through a check.
+type seen struct{ check, answer, figure string }
+
 // fluidCase is one part with what was found on it.
 type fluidCase struct {
 	kind, material string

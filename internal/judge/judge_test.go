@@ -1,0 +1,288 @@
+package judge
+
+import (
+	"fmt"
+	"slices"
+	"testing"
+
+	"undertray/civil"
+	"undertray/internal/catalogue"
+	"undertray/internal/fleet"
+	"undertray/units"
+)
+
+// The rules of stance, material, age and staleness are this program's own;
+// these tests hold them to what the package comment says, on a made-up kind
+// whose limits are easy to follow. That the trade's knowledge comes out right
+// is tested case by case in cases_test.go.
+const ownKind = `
+sources:
+- {id: book, what: a test, seen: common practice}
+kinds:
+- kind: test-belt
+  name: test belt
+  system: drive
+  materials: [neoprene, epdm]
+  spec: [{id: marked-pressure, name: marked pressure, unit: psi}]
+  checks:
+  - id: cracks
+    sense: look
+    question: How many cracks?
+    how: Count them.
+    unit: per 75 mm
+    symptom: cracking
+    limits:
+    - {at_least: 3 per 75 mm, materials: [neoprene], verdict: replace, authority: part maker, source: book, says: three}
+    - {at_least: 6 per 75 mm, verdict: replace, authority: vehicle maker, source: book, says: six}
+    - {at_least: 1 per 75 mm, verdict: watch, authority: common practice, source: book, says: one, again: {distance: 1000 km, time: 2 months}}
+  - id: ribs
+    sense: look
+    question: What do they look like?
+    how: Look.
+    answers: [{id: sound, say: Sound}, {id: torn, say: Torn, symptom: oil}]
+    limits:
+    - {is: torn, verdict: park, authority: common practice, source: book, says: torn}
+    - {is: torn, verdict: keep, authority: vehicle maker, source: book, says: fine}
+  - id: opens
+    sense: measure
+    question: At what pressure does it open?
+    how: Measure.
+    unit: psi
+    of: marked-pressure
+    limits:
+    - {less_than: 90 %, verdict: replace, authority: part maker, source: book, says: weak}
+  intervals:
+  - {do: replace, distance: 80000 km, materials: [neoprene], authority: part maker, source: book, says: neoprene life}
+  - {do: replace, distance: 150000 km, time: 10 years, authority: vehicle maker, source: book, says: by the book}
+  - {do: replace, on_condition: true, authority: common practice, source: book, says: by condition}
+  - {do: inspect, each_oil_change: true, authority: common practice, source: book}
+`
+
+type bench struct {
+	t       *testing.T
+	vehicle *fleet.Vehicle
+	entries []*fleet.Entry
+	on      civil.Date
+	total   float64
+}
+
+func newBench(t *testing.T) *bench {
+	return &bench{t: t, on: civil.MustParse("2026-06-01"), total: 100000, vehicle: &fleet.Vehicle{
+		ID: "wren", Name: "Wren", Built: civil.MustParse("2016-06-01"),
+		Positions: []fleet.Position{{ID: "belt", Name: "Belt", Kind: "test-belt", From: fleet.Above}}}}
+}
+
+func (b *bench) add(e *fleet.Entry) {
+	e.ID, e.Vehicle = fmt.Sprintf("%03d", len(b.entries)), b.vehicle.ID
+	b.entries = append(b.entries, e)
+}
+
+func (b *bench) fit(date string, at float64, material string) {
+	q := units.Must(at, "km")
+	b.add(&fleet.Entry{Type: fleet.TypeFitted, Date: civil.MustParse(date), Odometer: &q,
+		Fitted: &fleet.Fitted{Position: "belt", Part: fleet.PartSpec{Material: material}}})
+}
+
+func (b *bench) find(date, check, answer, value string) {
+	f := &fleet.Found{Position: "belt", Check: check, Answer: answer}
+	if value != "" {
+		q := units.MustParse(value)
+		f.Value = &q
+	}
+	b.add(&fleet.Entry{Type: fleet.TypeFound, Date: civil.MustParse(date), Found: f})
+}
+
+func (b *bench) judge() Judgement {
+	b.t.Helper()
+	cat, err := catalogue.LoadWith(catalogue.File{Name: "own.yaml", Source: []byte(ownKind)})
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	js := Vehicle(Input{Catalogue: cat, State: fleet.Fold(b.vehicle, b.entries, b.on), Total: b.total, HasTotal: true})
+	if len(js) == 0 {
+		b.t.Fatal("nothing was judged")
+	}
+	return js[0]
+}
+
+func (b *bench) want(v fleet.Verdict) Judgement {
+	b.t.Helper()
+	j := b.judge()
+	if j.Verdict != v {
+		b.t.Errorf("verdict %s, want %s: %+v", j.Verdict, v, j.Reasons)
+	}
+	return j
+}
+
+func TestStanceChoosesWhoGoverns(t *testing.T) {
+	for stance, want := range map[fleet.Stance]fleet.Verdict{
+		fleet.Strictest: fleet.Replace, fleet.FollowPartMaker: fleet.Replace,
+		fleet.FollowVehicleMaker: fleet.Keep, fleet.FollowOwn: fleet.Replace,
+	} {
+		b := newBench(t)
+		b.vehicle.Stance = stance
+		b.fit("2026-01-01", 95000, "neoprene")
+		b.find("2026-05-01", "cracks", "", "4 per 75 mm")
+		j := b.want(want)
+		if len(j.Reasons) != 6 {
+			t.Errorf("%s: %d opinions are kept, want all 6", stance, len(j.Reasons))
+		}
+	}
+}
+
+func TestParkIsNeverTalkedDown(t *testing.T) {
+	b := newBench(t)
+	b.vehicle.Stance = fleet.FollowVehicleMaker
+	b.fit("2026-01-01", 95000, "epdm")
+	b.find("2026-05-01", "ribs", "torn", "")
+	j := b.want(fleet.Park)
+	if j.Reasons[0].Authority != fleet.CommonPractice || !j.Reasons[0].Governs {
+		t.Errorf("first reason %+v", j.Reasons[0])
+	}
+}
+
+func TestUnknownMaterialIsHeldToEveryMaterial(t *testing.T) {
+	b := newBench(t)
+	b.vehicle.Stance = fleet.FollowPartMaker
+	b.fit("2026-01-01", 95000, "epdm")
+	b.find("2026-05-01", "cracks", "", "4 per 75 mm")
+	b.want(fleet.Watch) // no part maker speaks of EPDM, so the strictest of the others does
+	b = newBench(t)
+	b.vehicle.Stance = fleet.FollowPartMaker
+	b.fit("2026-01-01", 95000, "")
+	b.find("2026-05-01", "cracks", "", "4 per 75 mm")
+	b.want(fleet.Replace)
+}
+
+func TestAgeUnderEachAuthority(t *testing.T) {
+	b := newBench(t)
+	b.fit("2018-06-01", 15000, "neoprene")
+	b.find("2026-05-01", "ribs", "sound", "")
+	j := b.want(fleet.Replace)
+	if len(j.Dues) != 3 || j.Dues[0].Interval.Authority != fleet.PartMaker || !j.Dues[0].Governs {
+		t.Errorf("dues %+v", j.Dues)
+	}
+	if m := j.Dues[0].Mark; m.Total != 95000 {
+		t.Errorf("due at %v km, want 95000", m.Total)
+	}
+	if m := j.Dues[1].Mark; m.Date != civil.MustParse("2028-06-01") || m.Total != 165000 {
+		t.Errorf("by the book due at %+v", m)
+	}
+	if !j.Dues[2].OnCondition || j.Dues[2].Passed {
+		t.Errorf("the last due %+v is not by condition", j.Dues[2])
+	}
+	b.vehicle.Stance = fleet.FollowVehicleMaker
+	b.want(fleet.Keep)
+}
+
+func TestUnknownHistoryIsAsOldAsTheVehicle(t *testing.T) {
+	b := newBench(t)
+	b.total = 90000
+	j := b.want(fleet.Replace)
+	if !j.Dues[0].Assumed || j.Dues[0].Mark.Total != 80000 || !j.Looked.Never {
+		t.Errorf("due %+v, looked %+v", j.Dues[0], j.Looked)
+	}
+}
+
+func TestSevereServiceShortensAllButTheBook(t *testing.T) {
+	b := newBench(t)
+	b.vehicle.Severe = true
+	b.fit("2026-01-01", 95000, "neoprene")
+	j := b.judge()
+	for _, d := range j.Dues {
+		switch d.Interval.Authority {
+		case fleet.PartMaker:
+			if d.Mark.Total != 135000 || !d.Severe {
+				t.Errorf("part maker's due %+v, want 135000 km", d.Mark)
+			}
+		case fleet.VehicleMaker:
+			if d.Mark.Total != 245000 || d.Severe {
+				t.Errorf("the book's due %+v, want 245000 km", d.Mark)
+			}
+		}
+	}
+}
+
+func TestTheVehiclesOwnBookStandsForMakersInGeneral(t *testing.T) {
+	b := newBench(t)
+	q := units.MustParse("60000 km")
+	b.vehicle.Positions[0].Intervals = []fleet.Interval{{Do: fleet.DoReplace, Distance: &q, Authority: fleet.VehicleMaker, Source: "handbook, page 7"}}
+	b.vehicle.Stance = fleet.FollowVehicleMaker
+	b.fit("2020-01-01", 30000, "epdm")
+	j := b.want(fleet.Replace)
+	for _, d := range j.Dues {
+		if d.Interval.Says == "by the book" {
+			t.Error("what makers say in general is still there")
+		}
+	}
+}
+
+func TestNeverInspectedAndStale(t *testing.T) {
+	b := newBench(t)
+	b.fit("2026-04-01", 99000, "epdm")
+	if j := b.want(fleet.Keep); !j.Looked.AtFitting {
+		t.Error("a part fitted within the inspection interval needs no look yet")
+	}
+	b.on = civil.MustParse("2027-06-01")
+	if j := b.want(fleet.Unseen); !j.Looked.Never {
+		t.Errorf("looked %+v", j.Looked)
+	}
+	b.find("2027-05-01", "ribs", "sound", "")
+	if j := b.want(fleet.Keep); j.Looked.Stale {
+		t.Errorf("looked %+v", j.Looked)
+	}
+	b.on = civil.MustParse("2028-06-01")
+	if j := b.want(fleet.Keep); !j.Looked.Stale || j.Looked.Next.Date != civil.MustParse("2028-05-01") {
+		t.Errorf("looked %+v", j.Looked)
+	}
+}
+
+func TestWatchSaysWhenToLookAgain(t *testing.T) {
+	b := newBench(t)
+	b.fit("2026-01-01", 95000, "epdm")
+	b.find("2026-05-01", "cracks", "", "1 per 75 mm")
+	j := b.want(fleet.Watch)
+	if j.Again == nil || j.Again.Date != civil.MustParse("2026-07-01") || j.Again.Passed {
+		t.Errorf("again %+v", j.Again)
+	}
+	b.on = civil.MustParse("2026-08-01")
+	if j := b.want(fleet.Watch); !j.Again.Passed {
+		t.Errorf("again %+v", j.Again)
+	}
+}
+
+func TestLimitsAsSharesOfASpecFigure(t *testing.T) {
+	for typed, want := range map[string]fleet.Verdict{"6.4 psi": fleet.Keep, "6.2 psi": fleet.Replace, "43 kPa": fleet.Replace} {
+		b := newBench(t)
+		b.vehicle.Positions[0].Part.Spec = map[string]units.Quantity{"marked-pressure": units.MustParse("7 psi")}
+		b.fit("2026-01-01", 95000, "epdm")
+		b.find("2026-05-01", "opens", "", typed)
+		b.want(want)
+	}
+	b := newBench(t)
+	b.fit("2026-01-01", 95000, "epdm")
+	b.find("2026-05-01", "opens", "", "1 psi")
+	if j := b.want(fleet.Keep); slices.ContainsFunc(j.Reasons, func(r Reason) bool { return r.Finding != nil }) {
+		t.Error("a share of a figure nobody knows was judged")
+	}
+}
+
+func TestSharedCauses(t *testing.T) {
+	v := &fleet.Vehicle{Positions: []fleet.Position{
+		{ID: "sump", From: fleet.Below, X: 50, Y: 60}, {ID: "belt", From: fleet.Above, X: 50, Y: 20},
+		{ID: "hose", From: fleet.Above, X: 20, Y: 10}, {ID: "far", From: fleet.Below, X: 50, Y: 190},
+	}, Runs: []fleet.Run{{ID: "r", Belt: "belt", Pulleys: []fleet.Pulley{{Position: "pulley"}}}}}
+	js := make([]Judgement, len(v.Positions))
+	for i := range js {
+		js[i] = Judgement{Position: &v.Positions[i], Symptoms: []string{"oil"}}
+	}
+	if got := Shared(v, js); len(got) != 0 {
+		t.Errorf("parts far from each other share a cause: %v", got)
+	}
+	v.Positions[0].Neighbours = []string{"belt"}
+	v.Positions[2].X = 40
+	got := Shared(v, js)
+	if len(got) != 1 || len(got[0].Positions) != 3 || got[0].Positions[0].ID != "hose" || got[0].Positions[2].ID != "sump" {
+		t.Errorf("shared %+v", got)
+	}
+}
