@@ -140,8 +140,8 @@ func (s *State) foldReadings() []Moment {
 func (s *State) addReading(e *Entry, total float64) bool {
 	last, ok := s.Last()
 	if ok {
-		if msg := ReadingFault(last, e.Date, total, e.Sure); msg != "" {
-			s.problem(e, msg, "correct this entry or the one before it; if the instrument was changed, record that")
+		if msg, hint := readingFault(last, e.Date, total, e.Sure); msg != "" {
+			s.problem(e, msg, hint)
 			return false
 		}
 		if last.Date == e.Date && last.Total == total {
@@ -152,20 +152,22 @@ func (s *State) addReading(e *Entry, total float64) bool {
 	return true
 }
 
-// ReadingFault says in words why a total distance in km on a day cannot
-// follow an earlier reading, or returns "". Sure allows a large jump but
-// never a fall.
-func ReadingFault(before Reading, day civil.Date, total float64, sure bool) string {
+// readingFault says in words why a total distance in km on a day cannot
+// follow an earlier reading, and what to do about it; both are empty where
+// nothing is wrong. Sure allows a large jump but never a fall.
+func readingFault(before Reading, day civil.Date, total float64, sure bool) (msg, hint string) {
 	if total < before.Total {
 		return fmt.Sprintf("the reading gives a total of %.0f km on %s, less than the %.0f km on %s",
-			total, day, before.Total, before.Date)
+				total, day, before.Total, before.Date),
+			"correct whichever reading is wrong; if the instrument was changed, record that"
 	}
 	days := max(1, day.Sub(before.Date))
 	if !sure && total-before.Total > MaxDailyDistance*float64(days) {
 		return fmt.Sprintf("the reading means %.0f km in %d days since %s, more than %d km a day",
-			total-before.Total, days, before.Date, MaxDailyDistance)
+				total-before.Total, days, before.Date, MaxDailyDistance),
+			"check the figure and its unit; if it is right, record it as sure"
 	}
-	return ""
+	return "", ""
 }
 
 func (s *State) problem(e *Entry, msg, hint string) {

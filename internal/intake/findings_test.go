@@ -1,0 +1,93 @@
+package intake
+
+import (
+	"errors"
+	"strings"
+	"testing"
+
+	"undertray/internal/fleet"
+)
+
+const filledYAML = `# a round
+vehicle: wren
+date: 2026-09-12
+odometer: 160150 km
+found:
+  main-belt:
+    cracks: 3 per 75 mm
+    surface:
+    note: looked from below
+  top-hose:
+    squeeze-ends: softer-end
+`
+
+const filledCSV = "position,check,answer,note\n" +
+	"vehicle,,wren,\ndate,,2026-09-12,\nodometer,,160150 km,\n" +
+	"main-belt,cracks,3 per 75 mm,looked from below\nmain-belt,surface,,\n" +
+	"top-hose,squeeze-ends,softer-end,\n"
+
+func TestFindingsOfBothForms(t *testing.T) {
+	for name, src := range map[string]string{"round.yaml": filledYAML, "round.csv": filledCSV, "bom.csv": "\ufeff" + filledCSV} {
+		r, err := Findings(name, []byte(src))
+		if err != nil {
+			t.Fatalf("%s: %v", name, err)
+		}
+		if r.Vehicle != "wren" || r.Date.String() != "2026-09-12" || r.Odometer.String() != "160150 km" {
+			t.Errorf("%s: %+v", name, r)
+		}
+		if len(r.Rows) != 2 || r.Rows[0].Answer != "3 per 75 mm" || r.Rows[0].Note != "looked from below" || r.Rows[1].Check != "squeeze-ends" {
+			t.Errorf("%s: rows %+v", name, r.Rows)
+		}
+	}
+}
+
+func TestFaultsNameTheirLine(t *testing.T) {
+	cases := []struct{ name, src, where, says string }{
+		{"a.yaml", "date: 12.9.2026\n", "a.yaml:1", "2026"},
+		{"a.yaml", "vehicle: wren\nodometer: 160150\n", "a.yaml:2", "km"},
+		{"a.yaml", "colour: blue\n", "a.yaml:1", "colour"},
+		{"a.yaml", "found:\n  main-belt: worn\n", "a.yaml:2", "keys with values"},
+		{"a.yaml", "found: [\n", "a.yaml", "YAML"},
+		{"a.csv", "", "a.csv:1", "heading"},
+		{"a.csv", "place,answer\n", "a.csv:1", "position"},
+		{"a.csv", "position,check,answer\n,edge,clean\n", "a.csv:2", "position"},
+		{"a.csv", "position,check,answer\nbelt,,clean\n", "a.csv:2", "check"},
+		{"a.csv", "position,check,answer\nbelt,\"edge,clean\n", "a.csv", "CSV"},
+		{"a.txt", "x", "a.txt", "neither"},
+		{"a.yaml", strings.Repeat("[", 100), "a.yaml:1", "nested"},
+	}
+	for _, c := range cases {
+		_, err := Findings(c.name, []byte(c.src))
+		var e *fleet.Error
+		if !errors.As(err, &e) || e.Kind != fleet.Invalid {
+			t.Errorf("%q: error %v", c.src, err)
+			continue
+		}
+		if !strings.HasPrefix(e.Where, c.where) || !strings.Contains(e.Msg+e.Hint, c.says) {
+			t.Errorf("%q: %s: %s (%s)", c.src, e.Where, e.Msg, e.Hint)
+		}
+	}
+}
+
+func TestEveryFaultIsReported(t *testing.T) {
+	_, err := Findings("a.csv", []byte("position,check,answer\n,edge,clean\nbelt,,clean\ndate,,yesterday\n"))
+	if err == nil || strings.Count(err.Error(), "a.csv:") != 3 {
+		t.Errorf("error %v", err)
+	}
+}
+
+func FuzzFindings(f *testing.F) {
+	f.Add("a.yaml", filledYAML)
+	f.Add("a.csv", filledCSV)
+	f.Add("a.yaml", "found: {a: {b: [c, {d: e}]}}")
+	f.Add("a.yaml", "? a\n: b\n--- x\n...\n&a *a !!x")
+	f.Fuzz(func(t *testing.T, name, src string) {
+		r, err := Findings(name, []byte(src))
+		if (r == nil) == (err == nil) {
+			t.Fatalf("round %v, error %v", r, err)
+		}
+		if err != nil && fleet.KindOf(err) != fleet.Invalid {
+			t.Fatalf("an error that is not the owner's: %v", err)
+		}
+	})
+}

@@ -1,0 +1,186 @@
+package record
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"strings"
+	"testing"
+	"time"
+
+	"undertray/civil"
+	"undertray/internal/catalogue"
+	"undertray/internal/fleet"
+	"undertray/units"
+)
+
+// shelf is a journal in memory that counts its landings.
+type shelf struct {
+	entries  []*fleet.Entry
+	landings int
+}
+
+func (s *shelf) Append(_ context.Context, entries []*fleet.Entry) (int, error) {
+	s.landings++
+	s.entries = append(s.entries, entries...)
+	return len(entries), nil
+}
+
+func (s *shelf) OfVehicle(context.Context, string) ([]*fleet.Entry, error) { return s.entries, nil }
+
+func newRecorder(t *testing.T) (*Recorder, *shelf, *fleet.Vehicle) {
+	t.Helper()
+	cat, err := catalogue.Load()
+	if err != nil {
+		t.Fatal(err)
+	}
+	n := 0
+	s := &shelf{}
+	r := &Recorder{Journal: s, Catalogue: cat, Now: func() time.Time { return time.Date(2026, 11, 25, 12, 0, 0, 0, time.UTC) },
+		NewID: func() string { n++; return fmt.Sprintf("%04d", n) }}
+	v := &fleet.Vehicle{ID: "wren", Name: "Wren", Positions: []fleet.Position{
+		{ID: "main-belt", Name: "Main belt", Kind: "ribbed-belt"}, {ID: "top-hose", Name: "Top hose", Kind: "top-hose"}}}
+	return r, s, v
+}
+
+func on(s string) civil.Date { return civil.MustParse(s) }
+
+func q(s string) *units.Quantity {
+	x := units.MustParse(s)
+	return &x
+}
+
+func TestBatchLandsWholeOrNotAtAll(t *testing.T) {
+	r, s, v := newRecorder(t)
+	good := &fleet.Entry{Type: fleet.TypeOdometer, Date: on("2026-01-01"), Odometer: q("100000 km")}
+	bad := &fleet.Entry{Type: fleet.TypeFound, Date: on("2026-01-01"), Found: &fleet.Found{Position: "main-bell", Check: "cracks"}}
+	worse := &fleet.Entry{Type: fleet.TypeFound, Date: on("2027-01-01"), Found: &fleet.Found{Position: "main-belt", Check: "crakcs"}}
+	_, err := r.Batch(context.Background(), v, []*fleet.Entry{good, bad, worse})
+	if s.landings != 0 || len(Faults(err)) != 3 {
+		t.Fatalf("%d landings, faults %v", s.landings, Faults(err))
+	}
+	for i, want := range []string{"main-bell", "future", "crakcs"} {
+		if !strings.Contains(Faults(err)[i].Error(), want) {
+			t.Errorf("fault %d is %v, want %q", i, Faults(err)[i], want)
+		}
+	}
+	if hints := strings.Join(fleet.Hints(err), " "); !strings.Contains(hints, `"main-belt"`) || !strings.Contains(hints, `"cracks"`) {
+		t.Errorf("hints %s", hints)
+	}
+	stored, err := r.Batch(context.Background(), v, []*fleet.Entry{good})
+	if err != nil || stored[0].Batch == "" || stored[0].ID == "" || stored[0].Vehicle != "wren" {
+		t.Errorf("stored %+v, error %v", stored, err)
+	}
+}
+
+func TestReadingsThatCannotBeAreRefused(t *testing.T) {
+	r, s, v := newRecorder(t)
+	add := func(date, km string, sure bool) error {
+		_, err := r.Batch(context.Background(), v, []*fleet.Entry{{Type: fleet.TypeOdometer, Date: on(date), Odometer: q(km), Sure: sure}})
+		return err
+	}
+	if err := add("2026-01-01", "100000 km", false); err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct{ date, km, says string }{
+		{"2026-02-01", "99000 km", "less than"},
+		{"2025-12-01", "101000 km", "less than"},
+		{"2026-02-01", "1010000 km", "a day"},
+	} {
+		err := add(c.date, c.km, false)
+		if fleet.KindOf(err) != fleet.Conflict || !strings.Contains(err.Error(), c.says) || len(fleet.Hints(err)) == 0 {
+			t.Errorf("%s on %s: %v, hints %v", c.km, c.date, err, fleet.Hints(err))
+		}
+	}
+	if err := add("2026-02-01", "1010000 km", true); err != nil {
+		t.Errorf("a confirmed jump was refused: %v", err)
+	}
+	if len(s.entries) != 2 {
+		t.Errorf("%d entries", len(s.entries))
+	}
+}
+
+func TestAnswers(t *testing.T) {
+	r, _, _ := newRecorder(t)
+	belt, tyres := r.Catalogue.Kind("ribbed-belt"), r.Catalogue.Kind("battery")
+	for _, c := range []struct {
+		kind               *catalogue.Kind
+		check, typed, want string
+	}{
+		{belt, "cracks", "12 per 25 mm", "12 per 25 mm"},
+		{belt, "cracks", "3", "3 per 75 mm"},
+		{belt, "edge", "Clean", "clean"},
+		{tyres, "rest-voltage", "12.4", "12.4 V"},
+	} {
+		f, err := Answer(c.kind, c.check, c.typed)
+		if err != nil {
+			t.Errorf("%s %s: %v", c.check, c.typed, err)
+			continue
+		}
+		got := f.Answer
+		if f.Value != nil {
+			got = f.Value.String()
+		}
+		if got != c.want {
+			t.Errorf("%s %q: %q, want %q", c.check, c.typed, got, c.want)
+		}
+	}
+	for _, c := range [][2]string{{"cracks", "many"}, {"cracks", "3 V"}, {"edge", "purple"}, {"colour", "blue"}} {
+		if _, err := Answer(belt, c[0], c[1]); err == nil || len(fleet.Hints(err)) == 0 {
+			t.Errorf("%v was accepted or without a hint: %v", c, err)
+		}
+	}
+}
+
+func TestCorrectionsAndUndo(t *testing.T) {
+	r, s, v := newRecorder(t)
+	ctx := context.Background()
+	stored, err := r.Batch(ctx, v, []*fleet.Entry{
+		{Type: fleet.TypeOdometer, Date: on("2026-01-01"), Odometer: q("10000 km")},
+		{Type: fleet.TypeNote, Date: on("2026-01-01"), Note: &fleet.Note{Text: "cold"}}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	instead := *stored[0]
+	instead.Odometer = q("100000 km")
+	if _, err := r.Replace(ctx, v, stored[0].ID, &instead, "a nought was missing"); err != nil {
+		t.Fatal(err)
+	}
+	if last, _ := fleet.Fold(v, s.entries, on("2026-11-25")).Last(); last.Total != 100000 {
+		t.Errorf("total %v", last.Total)
+	}
+	if _, err := r.Withdraw(ctx, v, "nothing", ""); fleet.KindOf(err) != fleet.NotFound {
+		t.Errorf("withdrawing what is not there: %v", err)
+	}
+	if _, err := r.UndoBatch(ctx, v, stored[0].Batch, "typed on the wrong vehicle"); err != nil {
+		t.Fatal(err)
+	}
+	if n := len(fleet.Fold(v, s.entries, on("2026-11-25")).Record); n != 0 {
+		t.Errorf("%d entries stand after the batch was undone", n)
+	}
+	if _, err := r.UndoBatch(ctx, v, stored[0].Batch, ""); fleet.KindOf(err) != fleet.NotFound {
+		t.Errorf("undoing twice: %v", err)
+	}
+}
+
+func TestFaultsOfBodies(t *testing.T) {
+	r, _, v := newRecorder(t)
+	for name, e := range map[string]*fleet.Entry{
+		"no reading":    {Type: fleet.TypeOdometer},
+		"money as km":   {Type: fleet.TypeOdometer, Odometer: q("5 EUR")},
+		"no told since": {Type: fleet.TypeFitted, Fitted: &fleet.Fitted{Position: "main-belt", Known: fleet.Told}},
+		"odd removal":   {Type: fleet.TypeFitted, Fitted: &fleet.Fitted{Position: "main-belt", Removed: "bored"}},
+		"cost in km":    {Type: fleet.TypeFitted, Fitted: &fleet.Fitted{Position: "main-belt", Part: fleet.PartSpec{Cost: q("5 km")}}},
+		"empty work":    {Type: fleet.TypeDone, Done: &fleet.Done{What: " "}},
+		"empty note":    {Type: fleet.TypeNote, Note: &fleet.Note{}},
+		"no body":       {Type: fleet.TypeFound},
+		"no correction": {Type: fleet.TypeCorrection, Correction: &fleet.Correction{Of: "x"}},
+	} {
+		e.Date = on("2026-01-01")
+		_, err := r.Batch(context.Background(), v, []*fleet.Entry{e})
+		var fe *fleet.Error
+		if !errors.As(err, &fe) || fe.Kind == fleet.Internal {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+}
