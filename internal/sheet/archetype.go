@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"embed"
 	"fmt"
+	"io/fs"
 	"path"
 	"strings"
 
@@ -35,24 +36,27 @@ type Filling struct {
 	Yearly  *units.Quantity // distance in a year
 }
 
-// Archetypes lists the archetypes in alphabetical order of their ids. An error
-// means that the program was built from a broken file.
-func Archetypes() ([]Archetype, error) {
-	entries, err := archetypeFiles.ReadDir("archetypes")
+// Archetypes lists the archetypes in alphabetical order of their ids. The
+// files are part of the program; it panics if they are not.
+func Archetypes() []Archetype {
+	names, err := fs.Glob(archetypeFiles, "archetypes/*.yaml")
 	if err != nil {
-		return nil, fmt.Errorf("list archetypes: %w", err)
+		panic("sheet: " + err.Error())
 	}
-	var all []Archetype
-	for _, e := range entries {
-		src, err := archetypeFiles.ReadFile(path.Join("archetypes", e.Name()))
+	all := make([]Archetype, len(names))
+	for i, name := range names {
+		src, err := archetypeFiles.ReadFile(name)
 		if err != nil {
-			return nil, fmt.Errorf("read archetype: %w", err)
+			panic("sheet: " + err.Error())
 		}
-		a := Archetype{ID: strings.TrimSuffix(e.Name(), ".yaml"), Source: src}
-		a.Title, a.About = topText(src, "name"), topText(src, "about")
-		all = append(all, a)
+		all[i] = Archetype{
+			ID:     strings.TrimSuffix(path.Base(name), ".yaml"),
+			Title:  topText(src, "name"),
+			About:  topText(src, "about"),
+			Source: src,
+		}
 	}
-	return all, nil
+	return all
 }
 
 // FromArchetype writes an archetype out as the sheet of a new vehicle: its
@@ -89,14 +93,10 @@ func FromArchetype(id string, f Filling) ([]byte, error) {
 }
 
 func archetypeSource(id string) ([]byte, error) {
-	all, err := Archetypes()
-	if err != nil {
-		return nil, err
-	}
 	var ids []string
-	for _, a := range all {
+	for _, a := range Archetypes() {
 		if a.ID == id {
-			return bytes.Clone(a.Source), nil
+			return a.Source, nil
 		}
 		ids = append(ids, a.ID)
 	}

@@ -14,19 +14,10 @@ import (
 	"undertray/units"
 )
 
-func archetypes(t testing.TB) []Archetype {
-	t.Helper()
-	all, err := Archetypes()
-	if err != nil {
-		t.Fatal(err)
-	}
-	return all
-}
-
 // Every archetype is read against the catalogue without errors and without
 // warnings, and is as full as a careful person would make it.
 func TestArchetypes(t *testing.T) {
-	all := archetypes(t)
+	all := Archetypes()
 	if len(all) != 5 {
 		t.Fatalf("%d archetypes, want 5", len(all))
 	}
@@ -71,7 +62,7 @@ func TestArchetypeCoverage(t *testing.T) {
 		"four-carburettor":       {"v-belt", "manual-adjuster", "servo-hose", "fuel-pipe"},
 		"small-hybrid":           {"electric-coolant-pump", "air-con-line", "cabin-filter"},
 	}
-	for _, a := range archetypes(t) {
+	for _, a := range Archetypes() {
 		v, err := Parse(a.ID, a.Source, nil)
 		if err != nil {
 			t.Fatal(err)
@@ -91,7 +82,7 @@ func TestArchetypeCoverage(t *testing.T) {
 
 // Where the work can hurt, the caution stands with the step.
 func TestArchetypeCautions(t *testing.T) {
-	for _, a := range archetypes(t) {
+	for _, a := range Archetypes() {
 		v, err := Parse(a.ID, a.Source, nil)
 		if err != nil {
 			t.Fatal(err)
@@ -127,7 +118,7 @@ const backLine = 3.2
 // machine elements). With s = +1 for a pulley turned counter-clockwise and -1
 // for one turned clockwise, the wraps of a simple loop add up to one turn.
 func TestArchetypeRuns(t *testing.T) {
-	for _, a := range archetypes(t) {
+	for _, a := range Archetypes() {
 		v, err := Parse(a.ID, a.Source, nil)
 		if err != nil {
 			t.Fatal(err)
@@ -199,7 +190,7 @@ func TestFromArchetype(t *testing.T) {
 	yearly := units.MustParse("9000 mi")
 	f := Filling{Vehicle: "grey-estate", Name: `The "grey" estate: no. 2 # spare`, Built: civil.MustParse("2009-02-28"),
 		VIN: "ZZ9TE5T19BX900001", Yearly: &yearly}
-	for _, a := range archetypes(t) {
+	for _, a := range Archetypes() {
 		src, err := FromArchetype(a.ID, f)
 		if err != nil {
 			t.Errorf("%s: %v", a.ID, err)

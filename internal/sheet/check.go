@@ -62,6 +62,9 @@ func (c *checker) vehicle() {
 	if v.Engine.Cylinders < 0 || v.Engine.Cylinders > 16 {
 		c.wrong("engine.cylinders", "cylinders is %d: write a number from 0 to 16", v.Engine.Cylinders)
 	}
+	if c.crowded("openings", len(v.Openings)) || c.crowded("positions", len(v.Positions)) || c.crowded("runs", len(v.Runs)) {
+		return
+	}
 	c.openings = c.ids("openings", len(v.Openings), func(i int) string { return v.Openings[i].ID })
 	c.positions = c.ids("positions", len(v.Positions), func(i int) string { return v.Positions[i].ID })
 	c.ids("runs", len(v.Runs), func(i int) string { return v.Runs[i].ID })
@@ -81,6 +84,15 @@ func (c *checker) vehicle() {
 			c.run(path, &v.Runs[i])
 		}
 	}
+}
+
+// crowded refuses a list that no vehicle fills.
+func (c *checker) crowded(path string, n int) bool {
+	if n <= maxItems {
+		return false
+	}
+	c.wrong(path, "the sheet has %d %s: at most %d are read", n, path, maxItems)
+	return true
 }
 
 // maxID is the longest id, in characters.
@@ -153,6 +165,9 @@ func (c *checker) refer(path string, ids []string, to map[string]string, what st
 		at := item(path, i)
 		if _, ok := to[id]; ok || c.broken[at] {
 			continue
+		}
+		if len(c.problems) > maxProblems {
+			return
 		}
 		c.wrong(at, "%s names the %s %q, which the sheet does not have: %s", lastKey(path), what, id, instead(id, keysOf(to)))
 	}

@@ -20,12 +20,15 @@ const Format = 1
 
 // MaxSize is the largest sheet that is read, in bytes. A sheet of sixty
 // positions has about forty thousand.
-const MaxSize = 512 << 10
+const MaxSize = 256 << 10
 
 // Bounds that keep a damaged or hostile file from costing more than a moment.
 const (
-	maxLine  = 8 << 10 // bytes in one line
-	maxDepth = 32      // brackets open at once
+	maxLines    = 10000
+	maxLine     = 8 << 10 // bytes in one line
+	maxDepth    = 32      // brackets open at once
+	maxItems    = 500     // openings, positions or runs
+	maxProblems = 1000    // noted before the checking of references ends
 )
 
 // Sheet is a vehicle sheet that was read without errors.
@@ -97,6 +100,9 @@ func plausible(name string, src []byte) error {
 	line, depth := 0, 0
 	for text := range bytes.Lines(src) {
 		line++
+		if line > maxLines {
+			return invalid(name, place{line, 1}, fmt.Sprintf("the file has more than %d lines: a vehicle sheet has at most that many", maxLines))
+		}
 		if len(text) > maxLine {
 			return invalid(name, place{line, 1}, fmt.Sprintf("the line has %d bytes: a line has at most %d", len(text), maxLine))
 		}

@@ -49,7 +49,7 @@ func validate(t *testing.T, s *jsonschema.Schema, src []byte) error {
 
 func TestSchemaAcceptsArchetypes(t *testing.T) {
 	s := compiled(t)
-	for _, a := range archetypes(t) {
+	for _, a := range Archetypes() {
 		if err := validate(t, s, a.Source); err != nil {
 			t.Errorf("%s: %v", a.ID, err)
 		}
