@@ -10,8 +10,8 @@ import (
 // Worked examples. The first is the sample of the regulation itself (49 CFR
 // 565, table V); the second is a widely printed teaching example, the third a
 // public worked example for a motorcycle; the fourth is constructed and shows
-// that a plainly false number can pass. The sums of the last four, synthetic,
-// were worked out by hand from the tables of the regulation.
+// that a plainly false number can pass. The last four are synthetic; their sums
+// were computed independently from the tables of the regulation.
 func TestCheckDigitWorkedExamples(t *testing.T) {
 	tests := []struct {
 		vin      string
@@ -54,7 +54,7 @@ func TestCheckDigitWorkedExamples(t *testing.T) {
 
 // Of the 16 x 32 single wrong characters outside position 9, 39 slip through
 // on the second worked example, every one because both characters share a
-// value. The number was found independently by listing them.
+// value. The number was computed independently.
 func TestCheckDigitSubstitutions(t *testing.T) {
 	const vin = "1M8GDM9AXKP042788"
 	const letters = "0123456789ABCDEFGHJKLMNPRSTUVWXYZ"
