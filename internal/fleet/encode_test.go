@@ -282,7 +282,26 @@ func TestDecodeUndoesEncode(t *testing.T) {
 		if diff := cmp.Diff(e, back, cmp.Comparer(func(a, b units.Quantity) bool { return a == b })); diff != "" {
 			t.Fatalf("(-want +got):\n%s", diff)
 		}
+		stored, err := DecodeStored(b)
+		if diff := cmp.Diff(back, stored, cmp.Comparer(func(a, b units.Quantity) bool { return a == b })); err != nil || diff != "" {
+			t.Fatalf("%v (-DecodeEntry +DecodeStored):\n%s", err, diff)
+		}
 	})
+}
+
+func TestDecodeStoredChecksValues(t *testing.T) {
+	for in, want := range map[string]string{
+		`{"v":1`:  "not JSON",
+		`{"v":1}`: "not an entry id",
+		`{"v":1,"id":"` + rfcID + `","recorded":"2026-11-25T09:30:00Z","vehicle":"heron","type":"note","date":"2026-02-30","note":{"text":"x"}}`: "day 30",
+	} {
+		if _, err := DecodeStored([]byte(in)); KindOf(err) != Invalid || !strings.Contains(err.Error(), want) {
+			t.Errorf("%s: error %v, want %q", in, err, want)
+		}
+	}
+	if _, err := DecodeStored([]byte(`{"v":2}`)); KindOf(err) != TooNew {
+		t.Errorf("error %v, want kind TooNew", err)
+	}
 }
 
 func FuzzDecodeEntry(f *testing.F) {
@@ -324,6 +343,16 @@ func BenchmarkDecodeEntry(b *testing.B) {
 		for b.Loop() {
 			for _, line := range lines {
 				if _, err := DecodeEntry(line); err != nil {
+					b.Fatal(err)
+				}
+			}
+		}
+	})
+	b.Run("stored", func(b *testing.B) {
+		b.ReportAllocs()
+		for b.Loop() {
+			for _, line := range lines {
+				if _, err := DecodeStored(line); err != nil {
 					b.Fatal(err)
 				}
 			}

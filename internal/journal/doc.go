@@ -1,0 +1,63 @@
+// Package journal keeps entries and their attachments: it appends, never
+// changes and never deletes.
+//
+// # Question answered
+//
+// What was done, when, at what distance, with which part: the entries as they
+// were recorded, in the order of their ids. UUIDs of version 7 sort by the
+// moment they were made, so this is the order of recording, whichever device
+// an entry came from.
+//
+// # Method
+//
+// Store is the interface. SQLite keeps everything in one file; Memory keeps it
+// in memory, for tests and for the demo. Package journaltest holds the tests
+// that every store must pass.
+//
+// Everything that lands in one call of Append or Land lands in one transaction,
+// or nothing does. Landing an entry twice is harmless: the id is there already
+// and the second one is passed over. Whether two entries with one id say the
+// same is judged without Batch and Recorded, which are filled in by whoever
+// receives an entry; an entry with a known id that says something else is a
+// fleet.Conflict.
+//
+// Export writes JSON Lines, Import reads them: all of a file or nothing of it.
+// Verify reads everything back and lists what does not hold together. Backup
+// copies an SQLite journal while it is in use.
+//
+// # The SQLite file
+//
+// An entry is one row: its JSON as fleet.EncodeEntry writes it, and beside it
+// the columns it is looked up by. Triggers refuse every UPDATE, DELETE and
+// REPLACE, also from other programs. The file is in write-ahead mode with
+// synchronous FULL: what Append has reported is on the disk. One connection
+// writes, in immediate transactions, several read. The application id in the
+// file's header is "Undr", the user version is the number of the last
+// migration applied.
+//
+// A new file is built under another name and then linked into place, so that a
+// file of that name is always a whole journal. A file that is not a journal, is
+// damaged, or is of a newer version is refused and left as it is. A journal
+// that cannot be written (its file, its folder, the medium) can still be read.
+//
+// Migrations are numbered SQL files, applied in order in one transaction after
+// a backup. Thirty lines of our own do that rather than a migration library,
+// because the version lives in the file's header, where an older program finds
+// it before it reads anything else.
+//
+// # Limits
+//
+// An attachment holds at most MaxAttachment bytes. Entries of one vehicle are
+// read whole; BenchmarkEntries compares that with a bare scan of the same rows.
+// The file must be on a local disk: write-ahead mode needs shared memory,
+// which network file systems do not give. New files are readable by their owner
+// only.
+//
+// # Sources
+//
+// SQLite: https://sqlite.org/wal.html, https://sqlite.org/pragma.html,
+// https://sqlite.org/rescode.html, https://sqlite.org/lang_vacuum.html.
+// Ids: RFC 9562, section 5.7. Content hashes: SHA-256, FIPS 180-4.
+// JSON Lines: one JSON text (RFC 8259) per line, UTF-8; base64: RFC 4648,
+// section 4.
+package journal

@@ -1,0 +1,13 @@
+package journal
+
+// WithMaxPages limits the size of the file, as a full disk would.
+func WithMaxPages(o Options, pages int) Options {
+	o.maxPages = pages
+	return o
+}
+
+// Query returns the query and the arguments that Entries uses for a filter.
+func (f Filter) Query() (string, []any) {
+	where, args := f.where()
+	return "SELECT id, body FROM entries" + where + " ORDER BY id", args
+}

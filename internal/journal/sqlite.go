@@ -1,0 +1,268 @@
+package journal
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"time"
+
+	"undertray/internal/fleet"
+)
+
+// applicationID marks a journal in the header of an SQLite file: "Undr".
+const applicationID = 0x556e6472
+
+// Options says how Open treats the file. The zero Options opens an existing
+// journal for reading and, where it can be written, for writing.
+type Options struct {
+	Create   bool          // make a new journal where there is no file
+	ReadOnly bool          // never write, even where it is possible
+	Wait     time.Duration // for another program's writing to end; 0 means 5 s
+
+	maxPages int // size limit of the file, for tests of a full disk; 0 means none
+}
+
+// SQLite is a Store in one SQLite file. Use Open to get one.
+type SQLite struct {
+	path  string
+	read  *sql.DB
+	write *sql.DB // nil where the journal can only be read
+}
+
+var _ Store = (*SQLite)(nil)
+
+// Open opens the journal in the file at path and brings an older one up to
+// date, after a backup beside it. Where the file or its folder cannot be
+// written it opens for reading; ReadOnly tells.
+//
+// Errors are *fleet.Error: NotFound if there is no file and Create is not set,
+// Invalid if the file is not a journal, TooNew if a newer program wrote it,
+// Unavailable if it is damaged or may not be read. The file is then as it was.
+func Open(ctx context.Context, path string, o Options) (*SQLite, error) {
+	if err := present(ctx, path, o); err != nil {
+		return nil, err
+	}
+	if err := probe(ctx, path, o); err != nil {
+		return nil, err
+	}
+	s := &SQLite{path: path}
+	if !o.ReadOnly {
+		write, err := openWriter(ctx, path, o)
+		if err != nil {
+			return nil, err
+		}
+		s.write = write
+	}
+	read, err := openReaders(ctx, path, o, s.write == nil)
+	if err != nil {
+		return nil, errors.Join(err, s.Close())
+	}
+	s.read = read
+	return s, nil
+}
+
+// present sees to it that there is a file.
+func present(ctx context.Context, path string, o Options) error {
+	info, err := os.Stat(path)
+	switch {
+	case errors.Is(err, fs.ErrNotExist) && o.Create && !o.ReadOnly:
+		return create(ctx, path, o)
+	case errors.Is(err, fs.ErrNotExist):
+		return &fleet.Error{Kind: fleet.NotFound, Where: path, Msg: "there is no journal",
+			Hint: "check the path, or start a new journal there", Err: err}
+	case err != nil:
+		return &fleet.Error{Kind: fleet.Unavailable, Where: path, Msg: "the journal cannot be opened: " + err.Error(),
+			Hint: "see whether you may read the file and its folder", Err: err}
+	case !info.Mode().IsRegular():
+		return &fleet.Error{Kind: fleet.Invalid, Where: path, Msg: "this is not a file", Hint: "give the path of the journal's file"}
+	case info.Size() == 0:
+		return notAJournal(path, "the file is empty")
+	}
+	return nil
+}
+
+// probe looks at a file without locking or changing it or making others.
+func probe(ctx context.Context, path string, o Options) error {
+	db, err := connect(path, frozen, o)
+	if err != nil {
+		return err
+	}
+	defer db.Close()
+	err = identify(ctx, db, path)
+	if resultCode(err) == codeCorrupt && hasLog(path) {
+		return nil // the rest may be in the write-ahead log: the writer will tell
+	}
+	return explain(path, err)
+}
+
+// hasLog reports whether entries lie in a write-ahead log beside the file.
+func hasLog(path string) bool {
+	info, err := os.Stat(path + "-wal")
+	return err == nil && info.Size() > 0
+}
+
+// identify checks that a database is a journal this program can read.
+func identify(ctx context.Context, db querier, path string) error {
+	var id, version, tables int
+	err := errors.Join(
+		db.QueryRowContext(ctx, "PRAGMA application_id").Scan(&id),
+		db.QueryRowContext(ctx, "PRAGMA user_version").Scan(&version),
+		db.QueryRowContext(ctx, "SELECT count(*) FROM sqlite_schema").Scan(&tables),
+	)
+	switch {
+	case resultCode(err) == codeNotADB:
+		return notAJournal(path, "it is not an SQLite file")
+	case err != nil:
+		return err
+	case id == 0 && tables == 0:
+		return notAJournal(path, "it holds no tables, or is too short to")
+	case uint32(id) != applicationID:
+		return notAJournal(path, fmt.Sprintf("it is an SQLite file of another program (application id %#08x)", uint32(id)))
+	case version > latestVersion():
+		return &fleet.Error{Kind: fleet.TooNew, Where: path,
+			Msg:  fmt.Sprintf("the journal is of version %d, and this program reads versions up to %d", version, latestVersion()),
+			Hint: "use the newer version of the program that wrote it"}
+	}
+	return nil
+}
+
+func notAJournal(path, why string) error {
+	return &fleet.Error{Kind: fleet.Invalid, Where: path, Msg: "this is not a journal: " + why, Hint: "give the path of the journal's file"}
+}
+
+// querier is what *sql.DB, *sql.Conn and *sql.Tx have in common.
+type querier interface {
+	ExecContext(ctx context.Context, query string, args ...any) (sql.Result, error)
+	QueryContext(ctx context.Context, query string, args ...any) (*sql.Rows, error)
+	QueryRowContext(ctx context.Context, query string, args ...any) *sql.Row
+}
+
+// openWriter returns the one connection that writes, or nil where nothing can
+// be written.
+func openWriter(ctx context.Context, path string, o Options) (*sql.DB, error) {
+	db, err := connect(path, readWrite, o)
+	if err != nil {
+		return nil, err
+	}
+	err = identify(ctx, db, path)
+	if err == nil {
+		err = tryWriting(ctx, db)
+	}
+	if err == nil {
+		err = bringUpToDate(ctx, db, path, migrations())
+	}
+	if err == nil {
+		return db, nil
+	}
+	closeErr := db.Close()
+	switch resultCode(err) {
+	case codeReadOnly, codePerm, codeCantOpen:
+		return nil, nil
+	}
+	return nil, errors.Join(explain(path, err), closeErr)
+}
+
+// tryWriting writes the version that is there once more and takes it back,
+// which fails where the file cannot be written; to begin a transaction does not
+// fail there. Another program's writing is no failure.
+func tryWriting(ctx context.Context, db *sql.DB) error {
+	tx, err := db.BeginTx(ctx, nil)
+	if resultCode(err) == codeBusy {
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	defer tx.Rollback()
+	var version int
+	if err := tx.QueryRowContext(ctx, "PRAGMA user_version").Scan(&version); err != nil {
+		return err
+	}
+	if _, err := tx.ExecContext(ctx, fmt.Sprintf("PRAGMA user_version = %d", version)); err != nil {
+		return err
+	}
+	return tx.Rollback()
+}
+
+// openReaders returns the connections that read. Alone says that this process
+// does not write.
+func openReaders(ctx context.Context, path string, o Options, alone bool) (*sql.DB, error) {
+	db, err := openReader(ctx, path, readOnly, o)
+	if err == nil || !alone {
+		return db, explain(path, err)
+	}
+	// A folder that cannot be written does not let SQLite make the files it
+	// shares with writers. Then nobody with our rights writes either.
+	switch resultCode(err) {
+	case codeReadOnly, codePerm, codeCantOpen:
+	default:
+		return nil, explain(path, err)
+	}
+	if hasLog(path) {
+		return nil, &fleet.Error{Kind: fleet.Unavailable, Where: path,
+			Msg:  "the latest entries lie in " + path + "-wal, which cannot be read from a folder that cannot be written",
+			Hint: "copy the journal with its -wal file to a folder you may write to, and open it there", Err: err}
+	}
+	db, err = openReader(ctx, path, frozen, o)
+	return db, explain(path, err)
+}
+
+func openReader(ctx context.Context, path string, how access, o Options) (*sql.DB, error) {
+	db, err := connect(path, how, o)
+	if err != nil {
+		return nil, err
+	}
+	if err := identify(ctx, db, path); err != nil {
+		return nil, errors.Join(err, db.Close())
+	}
+	var version int
+	if err := db.QueryRowContext(ctx, "PRAGMA user_version").Scan(&version); err != nil {
+		return nil, errors.Join(err, db.Close())
+	}
+	if version < latestVersion() {
+		return nil, errors.Join(&fleet.Error{Kind: fleet.Unavailable, Where: path,
+			Msg:  fmt.Sprintf("the journal is of version %d and must be brought up to version %d, but it cannot be written", version, latestVersion()),
+			Hint: hintWritable}, db.Close())
+	}
+	return db, nil
+}
+
+// Path returns the path the journal was opened at.
+func (s *SQLite) Path() string { return s.path }
+
+// ReadOnly reports whether the journal can only be read.
+func (s *SQLite) ReadOnly() bool { return s.write == nil }
+
+// Append implements Store.
+func (s *SQLite) Append(ctx context.Context, entries []*fleet.Entry) (added int, err error) {
+	return appendTo(ctx, s, entries)
+}
+
+// OfVehicle implements Store.
+func (s *SQLite) OfVehicle(ctx context.Context, vehicle string) ([]*fleet.Entry, error) {
+	return ofVehicle(ctx, s, vehicle)
+}
+
+// PutAttachment implements Store.
+func (s *SQLite) PutAttachment(ctx context.Context, r io.Reader, name, mediaType string) (string, error) {
+	return putAttachment(ctx, s, r, name, mediaType)
+}
+
+// Close implements Store. The last connection to close brings the write-ahead
+// log into the file, so that a closed journal is one file again.
+func (s *SQLite) Close() error {
+	var errs []error
+	if s.read != nil {
+		errs = append(errs, s.read.Close())
+	}
+	if s.write != nil {
+		// Lets the query planner know the tables; it is only advice.
+		_, _ = s.write.ExecContext(context.Background(), "PRAGMA optimize")
+		errs = append(errs, s.write.Close())
+	}
+	return explain(s.path, errors.Join(errs...))
+}

@@ -1,0 +1,377 @@
+package journal_test
+
+import (
+	"bytes"
+	"context"
+	"database/sql"
+	"encoding/binary"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/google/go-cmp/cmp"
+
+	"undertray/internal/fleet"
+	"undertray/internal/journal"
+	"undertray/internal/journal/journaltest"
+)
+
+// newFile returns a new journal and its path.
+func newFile(t testing.TB) (*journal.SQLite, string) {
+	t.Helper()
+	path := filepath.Join(t.TempDir(), "yard 100%#1?.journal") // what URIs stumble over
+	return mustOpen(t, path, journal.Options{Create: true}), path
+}
+
+func mustOpen(t testing.TB, path string, o journal.Options) *journal.SQLite {
+	t.Helper()
+	s, err := journal.Open(context.Background(), path, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { s.Close() })
+	return s
+}
+
+func mustAppend(t testing.TB, s journal.Store, entries ...*fleet.Entry) {
+	t.Helper()
+	if added, err := s.Append(context.Background(), entries); err != nil || added != len(entries) {
+		t.Fatalf("added %d of %d: %v", added, len(entries), err)
+	}
+}
+
+func wantKind(t *testing.T, err error, want fleet.ErrorKind, text string) {
+	t.Helper()
+	if err == nil || fleet.KindOf(err) != want || !strings.Contains(err.Error(), text) {
+		t.Fatalf("error %v of kind %d, want kind %d and %q", err, fleet.KindOf(err), want, text)
+	}
+	if len(fleet.Hints(err)) == 0 {
+		t.Errorf("%v: no hint", err)
+	}
+}
+
+func wantCount(t *testing.T, s journal.Store, want int) {
+	t.Helper()
+	if got, err := s.Count(t.Context()); err != nil || got != want {
+		t.Fatalf("the journal holds %d entries (%v), want %d", got, err, want)
+	}
+}
+
+func wantSound(t *testing.T, s journal.Store) {
+	t.Helper()
+	problems, err := journal.Verify(t.Context(), s, nil)
+	if err != nil || len(problems) > 0 {
+		t.Fatalf("problems %v, %v", problems, err)
+	}
+}
+
+// raw opens the file as another program would.
+func raw(t testing.TB, path string) *sql.DB {
+	t.Helper()
+	db, err := sql.Open("sqlite", path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { db.Close() })
+	return db
+}
+
+func mustExec(t testing.TB, db *sql.DB, query string, args ...any) {
+	t.Helper()
+	if _, err := db.Exec(query, args...); err != nil {
+		t.Fatalf("%s: %v", query, err)
+	}
+}
+
+// plainFile returns a path without the characters that the plain file names of
+// raw cannot hold.
+func plainFile(t testing.TB) (*journal.SQLite, string) {
+	t.Helper()
+	path := filepath.Join(t.TempDir(), "yard.journal")
+	return mustOpen(t, path, journal.Options{Create: true}), path
+}
+
+func TestSQLite(t *testing.T) {
+	journaltest.Run(t, func(t *testing.T) journal.Store {
+		s, _ := newFile(t)
+		return s
+	})
+}
+
+func TestOneFileAfterClose(t *testing.T) {
+	s, path := newFile(t)
+	mustAppend(t, s, journaltest.Notes(10, "heron")...)
+	if err := s.Close(); err != nil {
+		t.Fatal(err)
+	}
+	files, err := os.ReadDir(filepath.Dir(path))
+	if err != nil || len(files) != 1 {
+		t.Fatalf("files %v, %v; want one", files, err)
+	}
+	again := mustOpen(t, path, journal.Options{})
+	wantCount(t, again, 10)
+	if again.ReadOnly() || again.Path() != path {
+		t.Errorf("read only: %v, path %q", again.ReadOnly(), again.Path())
+	}
+}
+
+// The offsets are those of https://sqlite.org/fileformat2.html, section 1.3.
+func TestFileHeader(t *testing.T) {
+	s, path := newFile(t)
+	s.Close()
+	b, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := string(b[68:72]); got != "Undr" {
+		t.Errorf("application id %q", got)
+	}
+	if got := binary.BigEndian.Uint32(b[60:64]); got != 1 {
+		t.Errorf("user version %d, want 1", got)
+	}
+	if b[18] != 2 || b[19] != 2 {
+		t.Errorf("read and write version %d, %d; want 2, 2 for write-ahead mode", b[18], b[19])
+	}
+}
+
+func TestOnlyGrows(t *testing.T) {
+	s, path := plainFile(t)
+	mustAppend(t, s, journaltest.Notes(2, "heron")...)
+	if _, err := s.PutAttachment(t.Context(), strings.NewReader("abc"), "a.jpg", "image/jpeg"); err != nil {
+		t.Fatal(err)
+	}
+	db := raw(t, path)
+	for _, query := range []string{
+		"UPDATE entries SET vehicle = 'egret'",
+		"UPDATE entries SET body = body",
+		"DELETE FROM entries WHERE seq = 1",
+		"DELETE FROM entries",
+		"REPLACE INTO entries SELECT * FROM entries WHERE seq = 1",
+		"INSERT OR REPLACE INTO entries (id, landing, batch, vehicle, type, date, body) SELECT id, 9, '', 'x', 'note', date, '{}' FROM entries WHERE seq = 1",
+		"UPDATE OR REPLACE entries SET id = (SELECT max(id) FROM entries)",
+		"UPDATE attachments SET name = 'x'",
+		"DELETE FROM attachments",
+		"REPLACE INTO attachments SELECT * FROM attachments",
+	} {
+		if _, err := db.Exec(query); err == nil || !strings.Contains(err.Error(), "the journal") {
+			t.Errorf("%s: error %v, want the journal's own", query, err)
+		}
+	}
+	wantCount(t, s, 2)
+	wantSound(t, s)
+}
+
+func TestRefusesWhatIsNoJournal(t *testing.T) {
+	s, path := plainFile(t)
+	mustAppend(t, s, journaltest.Notes(200, "heron")...)
+	s.Close()
+	sound, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	other := filepath.Join(t.TempDir(), "other.db")
+	mustExec(t, raw(t, other), "CREATE TABLE entries (id TEXT); PRAGMA user_version = 1")
+	foreign, err := os.ReadFile(other)
+	if err != nil {
+		t.Fatal(err)
+	}
+	newer := bytes.Clone(sound)
+	binary.BigEndian.PutUint32(newer[60:], 2)
+
+	tests := []struct {
+		name string
+		file []byte
+		kind fleet.ErrorKind
+		text string
+	}{
+		{"empty", nil, fleet.Invalid, "the file is empty"},
+		{"text", []byte(strings.Repeat("vehicle: heron\n", 100)), fleet.Invalid, "not an SQLite file"},
+		{"short text", []byte("x"), fleet.Invalid, "too short"},
+		{"another program's database", foreign, fleet.Invalid, "another program"},
+		{"newer", newer, fleet.TooNew, "the journal is of version 2, and this program reads versions up to 1"},
+		{"cut off in the header", sound[:60], fleet.Unavailable, "damaged"},
+		{"cut off after a page", sound[:4096], fleet.Unavailable, "damaged"},
+		{"cut off in a page", sound[:len(sound)/2+7], fleet.Unavailable, "damaged"},
+		{"cut off at the end", sound[:len(sound)-4096], fleet.Unavailable, "damaged"},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			path := filepath.Join(t.TempDir(), "yard.journal")
+			if err := os.WriteFile(path, tt.file, 0o600); err != nil {
+				t.Fatal(err)
+			}
+			for _, o := range []journal.Options{{}, {Create: true}, {ReadOnly: true}} {
+				_, err := journal.Open(t.Context(), path, o)
+				wantKind(t, err, tt.kind, tt.text)
+				if !strings.Contains(err.Error(), path) {
+					t.Errorf("%v does not name the file", err)
+				}
+			}
+			after, err := os.ReadFile(path)
+			if err != nil || !bytes.Equal(after, tt.file) {
+				t.Errorf("the file was changed (%v)", err)
+			}
+			if files, _ := os.ReadDir(filepath.Dir(path)); len(files) != 1 {
+				t.Errorf("files were left behind: %v", files)
+			}
+		})
+	}
+}
+
+func TestOpenWithoutFile(t *testing.T) {
+	folder := t.TempDir()
+	missing := filepath.Join(folder, "yard.journal")
+	_, err := journal.Open(t.Context(), missing, journal.Options{})
+	wantKind(t, err, fleet.NotFound, "there is no journal")
+	_, err = journal.Open(t.Context(), missing, journal.Options{Create: true, ReadOnly: true})
+	wantKind(t, err, fleet.NotFound, "there is no journal")
+	_, err = journal.Open(t.Context(), folder, journal.Options{Create: true})
+	wantKind(t, err, fleet.Invalid, "not a file")
+	_, err = journal.Open(t.Context(), filepath.Join(folder, "none", "yard.journal"), journal.Options{Create: true})
+	wantKind(t, err, fleet.Unavailable, "cannot be made")
+	if files, _ := os.ReadDir(folder); len(files) != 0 {
+		t.Errorf("files were left behind: %v", files)
+	}
+}
+
+func TestCreatedByTwoAtOnce(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "yard.journal")
+	var group sync.WaitGroup
+	for i := range 4 {
+		group.Go(func() {
+			s, err := journal.Open(t.Context(), path, journal.Options{Create: true})
+			if err != nil {
+				t.Errorf("open: %v", err)
+				return
+			}
+			defer s.Close()
+			if _, err := s.Append(t.Context(), []*fleet.Entry{journaltest.Note(i, "heron")}); err != nil {
+				t.Errorf("append: %v", err)
+			}
+		})
+	}
+	group.Wait()
+	s := mustOpen(t, path, journal.Options{})
+	wantCount(t, s, 4)
+	wantSound(t, s)
+}
+
+func TestAnotherProgramWrites(t *testing.T) {
+	s, path := plainFile(t)
+	mustAppend(t, s, journaltest.Note(0, "heron"))
+	s.Close()
+	db := raw(t, path)
+	db.SetMaxOpenConns(1)
+	mustExec(t, db, "BEGIN IMMEDIATE")
+	s = mustOpen(t, path, journal.Options{Wait: 30 * time.Millisecond})
+	wantCount(t, s, 1)
+	_, err := s.Append(t.Context(), []*fleet.Entry{journaltest.Note(1, "heron")})
+	wantKind(t, err, fleet.Unavailable, "another program is writing")
+	mustExec(t, db, "COMMIT")
+	mustAppend(t, s, journaltest.Note(1, "heron"))
+}
+
+func TestFullDisk(t *testing.T) {
+	s, path := plainFile(t)
+	s.Close()
+	s = mustOpen(t, path, journal.WithMaxPages(journal.Options{}, 60))
+	landed := 0
+	var full error
+	for full == nil && landed < 10000 {
+		_, full = s.Append(t.Context(), journaltest.Notes(landed+20, "heron")[landed:])
+		if full == nil {
+			landed += 20
+		}
+	}
+	wantKind(t, full, fleet.Unavailable, "the disk is full, and nothing was recorded")
+	_, err := s.PutAttachment(t.Context(), bytes.NewReader(make([]byte, 1<<20)), "a.jpg", "image/jpeg")
+	wantKind(t, err, fleet.Unavailable, "the disk is full")
+	wantCount(t, s, landed)
+	wantSound(t, s)
+	s.Close()
+
+	s = mustOpen(t, path, journal.Options{}) // room was made
+	wantCount(t, s, landed)
+	mustAppend(t, s, journaltest.Note(landed, "heron"))
+	wantSound(t, s)
+}
+
+func TestBackup(t *testing.T) {
+	s, _ := newFile(t)
+	mustAppend(t, s, journaltest.EveryType(0, "heron", "")...)
+	if _, err := s.PutAttachment(t.Context(), strings.NewReader("abc"), "a.jpg", "image/jpeg"); err != nil {
+		t.Fatal(err)
+	}
+	folder := t.TempDir()
+	target := filepath.Join(folder, "it's a copy.journal")
+	var group sync.WaitGroup
+	group.Go(func() { // others write meanwhile
+		for i := range 20 {
+			if _, err := s.Append(t.Context(), []*fleet.Entry{journaltest.Note(100+i, "egret")}); err != nil {
+				t.Errorf("append: %v", err)
+			}
+		}
+	})
+	err := s.Backup(t.Context(), target)
+	group.Wait()
+	if err != nil {
+		t.Fatal(err)
+	}
+	wantKind(t, s.Backup(t.Context(), target), fleet.Conflict, "a file of that name already")
+	wantKind(t, s.Backup(t.Context(), filepath.Join(folder, "none", "x")), fleet.Unavailable, "cannot be made")
+	if files, _ := os.ReadDir(folder); len(files) != 1 {
+		t.Errorf("files were left behind: %v", files)
+	}
+
+	restored := mustOpen(t, target, journal.Options{})
+	wantSound(t, restored)
+	of := func(s journal.Store) string {
+		entries, err := s.OfVehicle(t.Context(), "heron")
+		if err != nil {
+			t.Fatal(err)
+		}
+		return journaltest.Text(entries)
+	}
+	if diff := cmp.Diff(of(s), of(restored)); diff != "" {
+		t.Errorf("(-journal +backup):\n%s", diff)
+	}
+	mustAppend(t, restored, journaltest.Note(500, "teal"))
+	s.Close()
+	wantKind(t, s.Backup(t.Context(), filepath.Join(folder, "late")), fleet.Unavailable, "closed")
+}
+
+func TestLookUpsUseTheirIndex(t *testing.T) {
+	s, path := plainFile(t)
+	mustAppend(t, s, journaltest.Round(500, "heron", "egret")...)
+	db := raw(t, path)
+	for want, f := range map[string]journal.Filter{
+		"entries_vehicle": {Vehicle: "heron"},
+		"entries_batch":   {Batch: journaltest.ID(0)},
+	} {
+		query, args := f.Query()
+		rows, err := db.Query("EXPLAIN QUERY PLAN "+query, args...)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var plan strings.Builder
+		for rows.Next() {
+			var a, b, c int
+			var step string
+			if err := rows.Scan(&a, &b, &c, &step); err != nil {
+				t.Fatal(err)
+			}
+			fmt.Fprintln(&plan, step)
+		}
+		rows.Close()
+		if !strings.Contains(plan.String(), "USING INDEX "+want) {
+			t.Errorf("%+v does not use %s:\n%s", f, want, plan.String())
+		}
+		if want == "entries_vehicle" && strings.Contains(plan.String(), "TEMP") {
+			t.Errorf("%+v sorts:\n%s", f, plan.String())
+		}
+	}
+}

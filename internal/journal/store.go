@@ -1,0 +1,128 @@
+package journal
+
+import (
+	"context"
+	"errors"
+	"io"
+
+	"github.com/google/uuid"
+
+	"undertray/civil"
+	"undertray/internal/fleet"
+)
+
+// Store keeps entries and attachments. Its methods may be called from several
+// goroutines at once. Errors that the owner can do something about are
+// *fleet.Error: Invalid, NotFound, Conflict, Unavailable or TooNew.
+type Store interface {
+	// Append adds entries in one transaction, all or none, and returns how many
+	// were not there before. Each is checked as fleet.EncodeEntry checks it. An
+	// entry that is there already is passed over; one whose id is taken by an
+	// entry that says something else is a Conflict that names the id.
+	Append(ctx context.Context, entries []*fleet.Entry) (added int, err error)
+	// Land calls add once with a Landing; what it adds there lands in one
+	// transaction when add returns nil, and nothing does when it returns an
+	// error, which Land then returns. Landings wait for each other, so add must
+	// neither linger nor call Append, Land or PutAttachment of the same store.
+	Land(ctx context.Context, add func(Landing) error) error
+
+	// Entries returns the entries that pass the filter, by id. They belong to
+	// the caller.
+	Entries(ctx context.Context, f Filter) ([]*fleet.Entry, error)
+	// OfVehicle returns every entry about a vehicle, by id.
+	OfVehicle(ctx context.Context, vehicle string) ([]*fleet.Entry, error)
+	// Vehicles returns the vehicles that have entries, sorted.
+	Vehicles(ctx context.Context) ([]string, error)
+	// Count returns the number of entries.
+	Count(ctx context.Context) (int, error)
+
+	// PutAttachment keeps what r holds, at most MaxAttachment bytes, and
+	// returns its content hash. Content that is there already is kept once,
+	// under the name it came with first.
+	PutAttachment(ctx context.Context, r io.Reader, name, mediaType string) (hash string, err error)
+	// Attachment returns the attachment with this content hash, or a NotFound.
+	// The content is compared with the hash each time.
+	Attachment(ctx context.Context, hash string) (*Attachment, error)
+	// Attachments lists every attachment by hash, without content.
+	Attachments(ctx context.Context) ([]AttachmentInfo, error)
+
+	// Inspect reads everything back for Verify: the entries that can be read,
+	// by id, and what is wrong with the storage.
+	Inspect(ctx context.Context) (*Inspection, error)
+	// Close ends the use of the store. Nothing can be called after it.
+	Close() error
+}
+
+// Landing adds to the transaction of one Land.
+type Landing interface {
+	// Add adds one entry, as Append does.
+	Add(e *fleet.Entry) (added bool, err error)
+	// Attach adds one attachment, as PutAttachment does. Hash may be empty; if
+	// it is not, the content must match it.
+	Attach(a *Attachment) (added bool, err error)
+}
+
+// Filter says which entries are wanted. The zero Filter wants all; every field
+// that is set narrows it.
+type Filter struct {
+	Vehicle string
+	Type    fleet.EntryType
+	Batch   string
+	Since   civil.Date // entries about this day or a later one
+	Until   civil.Date // entries about this day or an earlier one
+	After   string     // entries with a greater id, to go on where Limit stopped
+	Limit   int        // at most so many; 0 means all
+}
+
+// MaxAttachment is the greatest size of an attachment in bytes: a large
+// photograph or a minute of recording.
+const MaxAttachment = 32 << 20
+
+// AttachmentInfo describes an attachment.
+type AttachmentInfo struct {
+	Hash  string // SHA-256 of the content in lower-case hexadecimal digits
+	Name  string // file name it came with, without a folder; may be empty
+	Media string // media type, such as image/jpeg
+	Size  int64  // bytes
+}
+
+// Attachment is a picture, a recording or another file that entries refer to.
+type Attachment struct {
+	AttachmentInfo
+	Data []byte
+}
+
+// Inspection is what a store finds when it reads itself back.
+type Inspection struct {
+	Entries  []*fleet.Entry
+	Problems []Problem
+}
+
+// NewID returns a new id for an entry or a batch: a UUID version 7 made of the
+// clock and of random bits, greater than every one this process made before.
+func NewID() string {
+	id, err := uuid.NewV7()
+	if err != nil {
+		panic("journal: the system gives no random bytes: " + err.Error())
+	}
+	return id.String()
+}
+
+// landAll adds entries to a landing. It reports every entry that cannot land,
+// not only the first.
+func landAll(l Landing, entries []*fleet.Entry) (added int, err error) {
+	var errs []error
+	for _, e := range entries {
+		is, err := l.Add(e)
+		if err != nil {
+			errs = append(errs, err)
+			if fleet.KindOf(err) == fleet.Unavailable || fleet.KindOf(err) == fleet.Internal {
+				break // the next one would fail alike
+			}
+		}
+		if is {
+			added++
+		}
+	}
+	return added, errors.Join(errs...)
+}
