@@ -91,15 +91,11 @@ func findingsCSV(name string, src []byte) (*Round, error) {
 		if errors.Is(err, io.EOF) {
 			return finish(out, errs)
 		}
-		line, _ := r.FieldPos(0)
 		if err != nil {
-			var pe *csv.ParseError
-			if errors.As(err, &pe) {
-				line = pe.Line
-			}
-			errs = append(errs, fault(name, line, "the line is not proper CSV", "put quotes round text that has commas, and double any quotes inside"))
+			errs = append(errs, csvFault(name, err))
 			continue
 		}
+		line, _ := r.FieldPos(0)
 		get := func(col string) string {
 			if i, ok := cols[col]; ok && i < len(rec) {
 				return strings.TrimSpace(rec[i])
@@ -110,6 +106,15 @@ func findingsCSV(name string, src []byte) (*Round, error) {
 			errs = append(errs, err)
 		}
 	}
+}
+
+func csvFault(name string, err error) error {
+	line := 0
+	var at *csv.ParseError
+	if errors.As(err, &at) {
+		line = at.Line
+	}
+	return fault(name, line, "the line is not proper CSV", "put quotes round text that has commas, and double any quotes inside")
 }
 
 func finish(r *Round, errs []error) (*Round, error) {
