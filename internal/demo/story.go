@@ -52,7 +52,8 @@ type fitted struct {
 	Note     string                    `yaml:"note"`
 }
 
-// found answers checks of one position, in the order written.
+// found answers checks of one position, in the order written. The note goes
+// with the first of them.
 type found struct {
 	At     string        `yaml:"at"`
 	Checks yaml.MapSlice `yaml:"checks"`
@@ -166,9 +167,11 @@ func (p fitted) body() *fleet.Fitted {
 func (t *teller) findings(given []found) ([]*fleet.Entry, error) {
 	var rows []record.TypedFinding
 	for _, g := range given {
+		note := g.Note
 		for _, item := range g.Checks {
 			rows = append(rows, record.TypedFinding{Where: g.At + " " + fmt.Sprint(item.Key), Position: g.At,
-				Check: fmt.Sprint(item.Key), Answer: fmt.Sprint(item.Value), Note: g.Note})
+				Check: fmt.Sprint(item.Key), Answer: fmt.Sprint(item.Value), Note: note})
+			note = ""
 		}
 	}
 	entries, errs := record.Findings(t.cat, t.vehicle, rows)
