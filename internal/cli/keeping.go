@@ -91,11 +91,7 @@ func (a *app) sheetCheckCmd() *cobra.Command {
 func (a *app) sheetArchetypesCmd() *cobra.Command {
 	return &cobra.Command{Use: "archetypes", Short: "List the typical vehicles to start a sheet from", Args: a.args(0, 0),
 		RunE: func(*cobra.Command, []string) error {
-			all, err := sheet.Archetypes()
-			if err != nil {
-				return err
-			}
-			for _, t := range all {
+			for _, t := range sheet.Archetypes() {
 				fmt.Fprintf(a.out, "%-24s %s\n", t.ID, t.About)
 			}
 			return nil
