@@ -58,20 +58,20 @@ func mustNew(t testing.TB, r Run) *Drive {
 	return d
 }
 
-func solve(t testing.TB, cs ...Circle) Path {
-	t.Helper()
+// solve lays circles that are known to be fine.
+func solve(cs ...Circle) Path {
 	var s Solver
 	p, f := s.Solve(cs)
 	if !f.OK() {
-		t.Fatalf("fault %v", f)
+		panic(f)
 	}
 	return *p
 }
 
 func TestGeometryRows(t *testing.T) {
 	h := 150 * math.Sqrt(3)
-	g1 := solve(t, Circle{R: 50, Turn: 1}, Circle{X: 300, R: 50, Turn: 1}, Circle{X: 150, Y: h, R: 50, Turn: 1})
-	g2 := solve(t, Circle{R: 80, Turn: 1}, Circle{X: 400, R: 30, Turn: 1}, Circle{Y: 300, R: 60, Turn: 1})
+	g1 := solve(Circle{R: 50, Turn: 1}, Circle{X: 300, R: 50, Turn: 1}, Circle{X: 150, Y: h, R: 50, Turn: 1})
+	g2 := solve(Circle{R: 80, Turn: 1}, Circle{X: 400, R: 30, Turn: 1}, Circle{Y: 300, R: 60, Turn: 1})
 	rows := []row{
 		{"G1", "length", g1.LengthMM, 1214.159265, 1e-6, "[C] closed form 900 + 100 pi"},
 		{"G2", "length", g2.LengthMM, 1538.160571, 1e-5, "[C] two methods"},
@@ -118,7 +118,7 @@ func TestPitchModelHasTheSameSpans(t *testing.T) {
 		c.R = d.pitch[i]
 		cs[i] = c
 	}
-	eff, pitch := solve(t, d.cs...), solve(t, cs...)
+	eff, pitch := solve(d.cs...), solve(cs...)
 	for i := range cs {
 		checkRows(t, []row{
 			{"G3b", "span", pitch.Spans[i].LengthMM, eff.Spans[i].LengthMM, 1e-9, "[C] parallel curves"},

@@ -1,9 +1,10 @@
 package drive
 
 import (
+	"cmp"
 	"fmt"
 	"math"
-	"sort"
+	"slices"
 )
 
 // Drive is a run that has been checked and laid out. It does not change, so
@@ -213,15 +214,17 @@ func diagnose(r *Run, f Fault) *Refusal {
 type closing struct {
 	Suggestion
 	swap bool
-	miss float64
+	far  int     // 1: a swap of two that aren't neighbours in the order
+	miss float64 // mm off the belt's length, or the length itself
 }
 
 // closingChanges tries every swap and every change of side, best first: nearest
-// to the belt's length where that is known, else the shortest.
+// to the belt's length where that is known; else neighbours in the order before
+// others, and among them the shortest run.
 func closingChanges(r *Run) []closing {
 	var found []closing
 	var s Solver
-	consider := func(c Run, text string, swap bool) {
+	consider := func(c Run, text string, swap bool, far int) {
 		turn, f := orient(&s, &c)
 		if !f.OK() {
 			return
@@ -233,20 +236,30 @@ func closingChanges(r *Run) []closing {
 		p, _ := s.Solve(cs)
 		miss := p.LengthMM
 		if r.Belt.LengthMM > 0 {
-			miss = math.Abs(miss - r.Belt.LengthMM)
+			miss, far = math.Abs(miss-r.Belt.LengthMM), 0
 		}
-		found = append(found, closing{Suggestion{text, c}, swap, miss})
+		found = append(found, closing{Suggestion{text, c}, swap, far, miss})
 	}
 	for i := range r.Pulleys {
 		for j := i + 1; j < len(r.Pulleys); j++ {
 			c := r.clone()
 			c.Pulleys[i], c.Pulleys[j] = c.Pulleys[j], c.Pulleys[i]
-			consider(c, fmt.Sprintf("with the %s and the %s swapped the run works", r.Pulleys[i].Name, r.Pulleys[j].Name), true)
+			consider(c, fmt.Sprintf("with the %s and the %s swapped the run works", r.Pulleys[i].Name, r.Pulleys[j].Name), true, apart(i, j, len(r.Pulleys)))
 		}
 		c := r.clone()
 		c.Pulleys[i].Side = 1 - c.Pulleys[i].Side
-		consider(c, fmt.Sprintf("with the %s on the %s of the belt the run works", r.Pulleys[i].Name, c.Pulleys[i].Side), false)
+		consider(c, fmt.Sprintf("with the %s on the %s of the belt the run works", r.Pulleys[i].Name, c.Pulleys[i].Side), false, 0)
 	}
-	sort.SliceStable(found, func(i, j int) bool { return found[i].miss < found[j].miss })
+	slices.SortStableFunc(found, func(a, b closing) int {
+		return cmp.Or(cmp.Compare(a.far, b.far), cmp.Compare(a.miss, b.miss))
+	})
 	return found
+}
+
+// apart is 0 for neighbours in a round of n, else 1.
+func apart(i, j, n int) int {
+	if j-i == 1 || j-i == n-1 {
+		return 0
+	}
+	return 1
 }

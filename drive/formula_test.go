@@ -9,7 +9,7 @@ func TestTwoPulleyRows(t *testing.T) {
 	g7, _ := OpenBelt(18*25.4, 6*25.4, 96*25.4)
 	g8, _ := CrossedBelt(450, 200, 1950)
 	g9, _ := OpenBelt(450, 200, 1950)
-	path := solve(t, Circle{R: 225, Turn: 1}, Circle{X: 1950, R: 100, Turn: -1})
+	path := solve(Circle{R: 225, Turn: 1}, Circle{X: 1950, R: 100, Turn: -1})
 	checkRows(t, []row{
 		{"G6", "apex over balls, 40 deg", GrooveApexMM(3.56, 2.5, 40), -0.028, 1e-3, "A1 [S2], re-derived [C]"},
 		{"G6", "apex over balls, 37 deg", GrooveApexMM(3.56, 2.5, 37), 0.261, 1e-3, "A1 [S2], re-derived [C]"},
