@@ -146,12 +146,30 @@ func (d *Drive) steady(ps *pose, rpm, factor float64) (state, error) {
 		return state{}, err
 	}
 	st := d.stateAt(ps, q, rpm, factor)
+	if err := d.sane(&st); err != nil {
+		return state{}, err
+	}
 	if !d.mv.kind.Sprung() || d.run.Belt.StiffnessN == 0 || rpm == 0 {
 		return st, nil
 	}
 	still := d.stateAt(ps, q, 0, 0)
 	rest := d.stretch(ps.path, &still)
-	return d.follow(ps, rpm, factor, length-rest)
+	if st, err = d.follow(ps, rpm, factor, length-rest); err != nil {
+		return state{}, err
+	}
+	return st, d.sane(&st)
+}
+
+// sane refuses tensions no belt can have, as when a constant power is asked for
+// next to standstill or the arm stands at its dead point.
+func (d *Drive) sane(st *state) error {
+	for _, c := range st.contact[:len(d.cs)] {
+		if !within(c, -1e9, 1e9) {
+			return badInput("give a power that falls with speed as a table, and draw the arm where it moves across the belt",
+				"the tension comes out beyond all proportion")
+		}
+	}
+	return nil
 }
 
 // start is where the tensioner stands; a stretch-fit belt on fixed centres has

@@ -23,7 +23,8 @@ type Placed struct {
 
 // Leg is one span with the names of its pulleys.
 type Leg struct {
-	From, To string
+	Leaves  string // pulley the belt leaves
+	Reaches string // pulley it reaches next
 	Span
 }
 
@@ -87,7 +88,7 @@ func (d *Drive) layout(ps *pose, position float64) Layout {
 			Enter: ps.path.in(i).To, Leave: ps.path.Spans[i].From,
 			ClearanceMM: math.Min(near[i], nothingNear),
 		}
-		l.Spans[i] = Leg{From: p.Name, To: d.run.Pulleys[(i+1)%n].Name, Span: ps.path.Spans[i]}
+		l.Spans[i] = Leg{Leaves: p.Name, Reaches: d.run.Pulleys[(i+1)%n].Name, Span: ps.path.Spans[i]}
 	}
 	l.Warnings = d.layoutWarnings(&l)
 	return l

@@ -191,7 +191,7 @@ func (b *Belt) validate() (errs []error) {
 	if b.StiffnessN != 0 && !within(b.StiffnessN, 1000, 1e9) {
 		errs = append(errs, badInput("tension at 100 % stretch in N, 0 if unknown", "the belt has a stiffness of %g N", b.StiffnessN))
 	}
-	ok := within(s.LineMM, -50, 50) && within(s.OtherLine, -50, 50) && within(s.BackMM, 0, 50) &&
+	ok := within(s.PitchMM, 0, 100) && within(s.BallMM, 0, 100) && within(s.LineMM, -50, 50) && within(s.OtherLine, -50, 50) && within(s.BackMM, 0, 50) &&
 		within(s.ThickMM, 0, 50) && within(s.RibKgPerM, 0, 100) && within(s.TipMM, -20, 20) && within(s.TipPerDeg, -5, 5) &&
 		within(s.OverBallMM, -20, 20) && within(s.MinMM, 0, tooBig) && within(s.MinBackMM, 0, tooBig) && within(s.MaxSpeed, 0, 1e4)
 	if !ok || s.Family > Flat || (s.GrooveDeg != 0 && !within(s.GrooveDeg, 20, 90)) {
