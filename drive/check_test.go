@@ -127,3 +127,24 @@ func TestPitchModelHasTheSameSpans(t *testing.T) {
 	}
 	checkRows(t, []row{{"G3b", "pitch length", pitch.LengthMM, 1690.86779, 1e-4, "[C]"}})
 }
+
+func TestWhatADriveHandsOutIsACopy(t *testing.T) {
+	d := mustNew(t, reference())
+	r := d.Run()
+	r.Pulleys[0].DiameterMM = 1
+	if got := d.Run().Pulleys[0].DiameterMM; got != 160 {
+		t.Errorf("the drive's own run changed to %g mm", got)
+	}
+	s := d.Drawn().Spans[0]
+	checkRows(t, []row{{"heading", "crank to compressor", s.HeadingDeg(),
+		deg(math.Atan2(s.To.Y-s.From.Y, s.To.X-s.From.X)), 1e-9, "tangent points"}})
+}
+
+func TestLayoutAtStaysWithinTheStops(t *testing.T) {
+	d := mustNew(t, reference())
+	for _, at := range []float64{-20.1, 20.1, math.NaN(), math.Inf(1)} {
+		if _, err := d.LayoutAt(at); reason(err) != OutsideTravel {
+			t.Errorf("%g: %v", at, err)
+		}
+	}
+}

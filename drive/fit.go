@@ -31,7 +31,8 @@ type Fit struct {
 	Tension   float64 // span tension at standstill, N; 0 when unknown
 }
 
-// Lengths is the range of belts a run takes. All effective lengths, mm.
+// Lengths is the range of belts a run takes. All effective lengths, mm. FromMM
+// above ToMM means that no belt fits with its whole tolerance.
 type Lengths struct {
 	DrawnMM     float64 // path as drawn
 	ShortestMM  float64 // path at the fitting stop
