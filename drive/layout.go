@@ -1,0 +1,136 @@
+package drive
+
+import (
+	"fmt"
+	"math"
+)
+
+// Placed is one pulley as the belt meets it.
+type Placed struct {
+	Name        string
+	Centre      Point   // mm
+	RadiusMM    float64 // of the effective line
+	PitchMM     float64 // pitch radius
+	RimMM       float64 // radius of the solid pulley
+	WrapDeg     float64
+	Turns       int // Clockwise or Anticlockwise
+	Side        Side
+	Wedged      bool // gripped by the ribs in grooves
+	Enter       Point
+	Leave       Point
+	ClearanceMM float64 // rim to the nearest other pulley or span line; +9999 if there is none
+}
+
+// Leg is one span with the names of its pulleys.
+type Leg struct {
+	Leaves  string // pulley the belt leaves
+	Reaches string // pulley it reaches next
+	Span
+}
+
+// Layout is a run laid out at one position of its tensioner.
+type Layout struct {
+	Position    float64 // of the tensioner: degrees or mm from as drawn
+	Pulleys     []Placed
+	Spans       []Leg
+	EffectiveMM float64 // effective length, to compare with the print on a belt
+	PitchMM     float64 // length along the cord: EffectiveMM + 2 pi b_e
+	Warnings    []Warning
+}
+
+// Warning is a limit passed, with who sets it. It does not stop the answer.
+type Warning struct {
+	Pulley string // empty when the whole run is meant
+	Text   string
+	Value  float64
+	Limit  float64
+	Source string
+}
+
+// Drawn is the run as drawn, at position 0.
+func (d *Drive) Drawn() Layout {
+	l, _ := d.LayoutAt(0)
+	return l
+}
+
+// LayoutAt is the run with its tensioner at a position within its stops,
+// degrees or mm from as drawn.
+func (d *Drive) LayoutAt(position float64) (Layout, error) {
+	q := position * d.mv.unit
+	if !(q >= d.sweep.lo-1e-12 && q <= d.sweep.hi+1e-12) {
+		return Layout{}, &Refusal{Reason: OutsideTravel,
+			Text: fmt.Sprintf("the tensioner can't stand at %.2f: it moves between %.2f and %.2f from where it is drawn",
+				position, d.sweep.lo/d.mv.unit, d.sweep.hi/d.mv.unit)}
+	}
+	ps := d.newPose()
+	if _, f := d.move(ps, q); !f.OK() {
+		return Layout{}, refuse(f, d.run.Pulleys)
+	}
+	return d.layout(ps, position), nil
+}
+
+const nothingNear = 9999
+
+func (d *Drive) layout(ps *pose, position float64) Layout {
+	n, line := len(ps.cs), d.run.Belt.Section.LineMM
+	var near [MaxPulleys]float64
+	clearances(ps.cs, ps.path, near[:])
+	l := Layout{
+		Position: position, EffectiveMM: ps.path.LengthMM,
+		PitchMM: ps.path.LengthMM + 2*math.Pi*line,
+		Pulleys: make([]Placed, n), Spans: make([]Leg, n),
+	}
+	for i := range ps.cs {
+		c, p := &ps.cs[i], &d.run.Pulleys[i]
+		l.Pulleys[i] = Placed{
+			Name: p.Name, Centre: Point{c.X, c.Y}, RadiusMM: c.R, PitchMM: d.pitch[i], RimMM: c.Rim,
+			WrapDeg: deg(ps.path.WrapRad[i]), Turns: int(c.Turn), Side: p.Side, Wedged: d.ribbed[i] && d.groove(i) > 0,
+			Enter: ps.path.in(i).To, Leave: ps.path.Spans[i].From,
+			ClearanceMM: math.Min(near[i], nothingNear),
+		}
+		l.Spans[i] = Leg{Leaves: p.Name, Reaches: d.run.Pulleys[(i+1)%n].Name, Span: ps.path.Spans[i]}
+	}
+	l.Warnings = d.layoutWarnings(&l)
+	return l
+}
+
+// groove is the groove angle a pulley grips with, degrees; 0 for none.
+func (d *Drive) groove(i int) float64 {
+	if !d.ribbed[i] {
+		return 0
+	}
+	if g := d.run.Pulleys[i].GrooveDeg; g > 0 && d.run.Belt.Section.Family != Flat {
+		return g
+	}
+	return d.run.Belt.Section.GrooveDeg
+}
+
+func (d *Drive) layoutWarnings(l *Layout) (ws []Warning) {
+	s := &d.run.Belt.Section
+	for i := range l.Pulleys {
+		p := &l.Pulleys[i]
+		if eff := 2 * p.RadiusMM; d.ribbed[i] && s.MinMM > 0 && eff < s.MinMM {
+			ws = append(ws, Warning{p.Name, "effective diameter below the smallest recommended", eff, s.MinMM, s.source("smallest effective diameter")})
+		}
+		if dia := 2 * p.RimMM; p.Side == BackSide && s.MinBackMM > 0 && dia < s.MinBackMM {
+			ws = append(ws, Warning{p.Name, "pulley on the back of the belt below the smallest recommended", dia, s.MinBackMM, s.source("smallest pulley on the back")})
+		}
+		if p.ClearanceMM < s.ThickMM {
+			ws = append(ws, Warning{p.Name, "less room to the next pulley or span than the belt is thick", p.ClearanceMM, s.ThickMM, "geometry"})
+		}
+		if p.Side == BackSide && d.run.Pulleys[i].Measured != Plain && s.Family == Ribbed {
+			ws = append(ws, Warning{p.Name, "the back of the belt runs on a grooved pulley", 0, 0, "common practice: a smooth pulley belongs there"})
+		}
+	}
+	return ws
+}
+
+// source is where a figure of the section comes from.
+func (s *Section) source(name string) string {
+	for _, f := range s.Figures {
+		if f.Name == name {
+			return f.Source + " (" + f.Standing.String() + ")"
+		}
+	}
+	return "set by the caller"
+}

@@ -1,0 +1,203 @@
+package drive
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+)
+
+// Side is the side of the belt a pulley runs on.
+type Side uint8
+
+// Sides of the belt. RibSide is the inner side of any section.
+const (
+	RibSide Side = iota
+	BackSide
+)
+
+// String is "ribs" or "back".
+func (s Side) String() string {
+	if s == BackSide {
+		return "back"
+	}
+	return "ribs"
+}
+
+// Pulley is one wheel of a run.
+type Pulley struct {
+	Name       string // unique within the run
+	Centre     Point  // mm
+	DiameterMM float64
+	Measured   Measure // how DiameterMM was taken; Plain means a smooth rim
+	GrooveDeg  float64 // 0: the section's own groove angle
+	Side       Side
+	Driver     bool // exactly one pulley of a run drives
+	Load       Load // ignored for the driver; the zero value idles
+	Bearing    *Bearing
+	MaxRPM     float64 // 0: no limit known
+	Alternator bool    // apply the speed limits of an alternator
+	Axial      Axial   // where its plane lies, for alignment
+}
+
+// Belt is the belt of a run. The zero LengthMM means unknown: the run is then
+// taken as drawn.
+type Belt struct {
+	Section    Section
+	Ribs       float64 // ribs, V strands, or mm of width for flat
+	LengthMM   float64 // effective length, as printed on the belt
+	Stretch    bool    // stretch-fit: no tensioner, no length check
+	KgPerM     float64 // weighed mass over length; 0: estimated from the section
+	StiffnessN float64 // tension that would stretch it by 100 %, N; 0: unknown
+}
+
+// MassKgPerM is the mass per metre and whether it was weighed; otherwise it is
+// an estimate from memory.
+func (b Belt) MassKgPerM() (kgPerM float64, weighed bool) {
+	if b.KgPerM > 0 {
+		return b.KgPerM, true
+	}
+	return b.Section.RibKgPerM * b.Ribs, false
+}
+
+// Friction is the friction a slip margin is judged with. Rubber on steel ranges
+// from 0.25 to 0.5 (from memory) and wet or glazed belts have less, so results
+// also say how much friction is needed. Zero means 0.3.
+type Friction struct{ Mu float64 }
+
+// DefaultMu is the coefficient used where none is given. From memory.
+const DefaultMu = 0.3
+
+func (f Friction) mu() float64 {
+	if f.Mu > 0 {
+		return f.Mu
+	}
+	return DefaultMu
+}
+
+// Run is one belt with the pulleys it goes over, listed in order of travel.
+type Run struct {
+	Pulleys     []Pulley
+	Belt        Belt
+	Tensioner   Tensioner
+	DriverTurns int // Clockwise, Anticlockwise, or 0: follows from the order
+	Friction    Friction
+}
+
+// Index is the place of the pulley of that name, or -1.
+func (r *Run) Index(name string) int {
+	return slices.IndexFunc(r.Pulleys, func(p Pulley) bool { return p.Name == name })
+}
+
+// clone copies what a change might touch.
+func (r Run) clone() Run {
+	r.Pulleys = slices.Clone(r.Pulleys)
+	r.Tensioner.Marks = slices.Clone(r.Tensioner.Marks)
+	return r
+}
+
+const tooBig = 1e5 // mm; a hundred metres is no belt run
+
+// Validate checks the figures of a run without its geometry. All faults come
+// back at once, joined, each a *Refusal with reason BadInput or PulleyCount.
+func (r *Run) Validate() error {
+	var errs []error
+	if n := len(r.Pulleys); n < MinPulleys || n > MaxPulleys {
+		errs = append(errs, refuse(Fault{Reason: PulleyCount, A: n}, nil))
+	}
+	seen, drivers := map[string]bool{}, 0
+	for i := range r.Pulleys {
+		p := &r.Pulleys[i]
+		errs = append(errs, p.validate(i)...)
+		if seen[p.Name] {
+			errs = append(errs, badInput("give each pulley its own name", "two pulleys are called %q", p.Name))
+		}
+		seen[p.Name] = true
+		if p.Driver {
+			drivers++
+		}
+	}
+	if drivers != 1 {
+		errs = append(errs, badInput("mark exactly one pulley as the driver, as a rule the crankshaft",
+			"the run has %d drivers", drivers))
+	}
+	if r.DriverTurns < -1 || r.DriverTurns > 1 {
+		errs = append(errs, badInput("-1 clockwise, 1 anticlockwise, 0 unknown", "driver turns %d", r.DriverTurns))
+	}
+	if !within(r.Friction.Mu, 0, 5) {
+		errs = append(errs, badInput("0 for the usual 0.3, or 0.05 to 1", "friction coefficient %g", r.Friction.Mu))
+	}
+	errs = append(errs, r.Belt.validate()...)
+	errs = append(errs, r.Tensioner.validate(r)...)
+	return errors.Join(errs...)
+}
+
+func (p *Pulley) validate(i int) (errs []error) {
+	name := p.Name
+	if name == "" {
+		name = fmt.Sprintf("pulley %d", i+1)
+		errs = append(errs, badInput("name it", "%s has no name", name))
+	}
+	bad := func(hint, format string, args ...any) {
+		errs = append(errs, badInput(hint, "the "+name+" "+format, args...))
+	}
+	if !within(p.Centre.X, -tooBig, tooBig) || !within(p.Centre.Y, -tooBig, tooBig) {
+		bad("coordinates in mm, within 100 m", "is centred at (%g, %g)", p.Centre.X, p.Centre.Y)
+	}
+	if !within(p.DiameterMM, 1, tooBig) {
+		bad("a diameter of 1 mm or more", "has diameter %g mm", p.DiameterMM)
+	}
+	if p.Measured > Plain {
+		bad("effective, outside, over balls or plain", "is measured in an unknown way")
+	}
+	if p.Side > BackSide {
+		bad("ribs or back", "runs on an unknown side")
+	}
+	if p.GrooveDeg != 0 && !within(p.GrooveDeg, 20, 90) {
+		bad("the full angle, 34 to 40 degrees as a rule", "has a groove angle of %g degrees", p.GrooveDeg)
+	}
+	if !within(p.MaxRPM, 0, 1e6) {
+		bad("0 if unknown", "has a speed limit of %g rpm", p.MaxRPM)
+	}
+	if !within(p.Axial.OffsetMM, -tooBig, tooBig) || !within(p.Axial.TiltXDeg, -45, 45) || !within(p.Axial.TiltYDeg, -45, 45) {
+		bad("offset in mm, tilt within 45 degrees", "is out of line by %g mm, %g and %g degrees",
+			p.Axial.OffsetMM, p.Axial.TiltXDeg, p.Axial.TiltYDeg)
+	}
+	if err := p.Load.validate(name); err != nil {
+		errs = append(errs, err)
+	}
+	if p.Bearing != nil {
+		if err := p.Bearing.validate(name); err != nil {
+			errs = append(errs, err)
+		}
+	}
+	return errs
+}
+
+func (b *Belt) validate() (errs []error) {
+	s := &b.Section
+	if s.Name == "" {
+		errs = append(errs, badInput("PK, PJ, AV10, AV13 or flat", "the belt has no section"))
+	}
+	if !within(b.Ribs, 0.1, 1000) {
+		errs = append(errs, badInput("ribs, V strands, or mm of width for a flat belt", "the belt has %g ribs", b.Ribs))
+	}
+	if b.LengthMM != 0 && !within(b.LengthMM, 50, tooBig) {
+		errs = append(errs, badInput("effective length in mm, 0 if unknown", "the belt is %g mm long", b.LengthMM))
+	}
+	if b.KgPerM != 0 && !within(b.KgPerM, 1e-4, 100) {
+		errs = append(errs, badInput("kg per metre, 0 if not weighed", "the belt weighs %g kg/m", b.KgPerM))
+	}
+	if b.StiffnessN != 0 && !within(b.StiffnessN, 1000, 1e9) {
+		errs = append(errs, badInput("tension at 100 % stretch in N, 0 if unknown", "the belt has a stiffness of %g N", b.StiffnessN))
+	}
+	ok := within(s.PitchMM, 0, 100) && within(s.BallMM, 0, 100) && within(s.LineMM, -50, 50) && within(s.OtherLine, -50, 50) && within(s.BackMM, 0, 50) &&
+		within(s.ThickMM, 0, 50) && within(s.RibKgPerM, 0, 100) && within(s.TipMM, -20, 20) && within(s.TipPerDeg, -5, 5) &&
+		within(s.OverBallMM, -20, 20) && within(s.MinMM, 0, tooBig) && within(s.MinBackMM, 0, tooBig) && within(s.MaxSpeed, 0, 1e4)
+	if !ok || s.Family > Flat || (s.GrooveDeg != 0 && !within(s.GrooveDeg, 20, 90)) {
+		errs = append(errs, badInput("start from a ready section and change single figures", "the section %s has a figure out of all proportion", s.Name))
+	}
+	return errs
+}
+
+func within(v, lo, hi float64) bool { return !math.IsNaN(v) && v >= lo && v <= hi }
