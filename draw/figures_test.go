@@ -1,0 +1,162 @@
+package draw
+
+import (
+	"fmt"
+	"math"
+)
+
+// Figures used by several tests. dirt is put into every text field.
+
+// hrefDirt leaves out what makes an address invalid; that is refused, not
+// escaped.
+func hrefDirt(dirt string) string {
+	if dirt == "" {
+		return ""
+	}
+	return "?q=\"><script>x</script>&y='"
+}
+
+func sampleBay(dirt string) Bay {
+	b := Bay{
+		Head: Head{ID: "bay", Title: "Heron from above" + dirt}, View: Above,
+		Engine: Engine{Vee: true, Cylinders: 6},
+		Lines:  []Line{{Hose, [][2]float64{{30, 20}, {34, 40}, {30, 70}}}, {Cable, [][2]float64{{70, 60}, {84, 90}}}, {Pipe, [][2]float64{{20, 60}, {40, 90}}}, {Strap, [][2]float64{{44, 20}, {60, 20}}}},
+	}
+	shapes := []Shape{NoShape, Battery, Tank, Reservoir, Servo, AirBox, Canister, Machine, FrontHose, RearHose, CoolantCap}
+	for i := range 33 {
+		b.Spots = append(b.Spots, Spot{
+			ID: fmt.Sprintf("p%d%s", i, dirt), Name: fmt.Sprintf("Position %d%s", i, dirt),
+			Verdict: Verdicts()[i%5], X: float64(15 + (i*37)%70), Y: float64(6 + (i*23)%96),
+			Shape: shapes[i%len(shapes)], Lit: i%6 == 0, Href: "/v/heron/p" + fmt.Sprint(i) + hrefDirt(dirt),
+		})
+	}
+	return b
+}
+
+func sampleBelow() Bay {
+	b := sampleBay("")
+	b.ID, b.View, b.Engine = "under", Below, Engine{Transverse: true}
+	for i := range b.Spots {
+		b.Spots[i].Y *= 1.8
+		b.Spots[i].Href = ""
+	}
+	return b
+}
+
+func sampleRun(dirt string) Run {
+	return Run{
+		Head: Head{ID: "run", Title: "Main drive belt" + dirt}, Thickness: 4.3,
+		Pulleys: []Pulley{
+			{Number: 1, Name: "Crank pulley" + dirt, Radius: 80, Driver: true},
+			{Number: 2, Name: "Steering pump" + dirt, X: -215, Y: 85, Radius: 66, Href: "#p2"},
+			{Number: 3, Name: "Lower idler" + dirt, X: -112, Y: 168, Radius: 36, Back: true},
+			{Number: 4, Name: "Alternator" + dirt, X: -212, Y: 318, Radius: 28},
+			{Number: 5, Name: "Upper idler" + dirt, X: -72, Y: 262, Radius: 38, Back: true},
+			{Number: 6, Name: "Water pump" + dirt, X: 48, Y: 300, Radius: 69},
+			{Number: 7, Name: "Tensioner" + dirt, X: 62, Y: 140, Radius: 40, Back: true},
+		},
+		Tensioner: &Tensioner{Pulley: 7, PivotX: 140, PivotY: 110, Low: -14, High: 12,
+			Marks: []TensionMark{{"new belt" + dirt, -8}, {"stop" + dirt, 12}}},
+	}
+}
+
+func sampleSlide() Run {
+	return Run{
+		Head: Head{ID: "slide", Title: "Air-conditioning belt"},
+		Pulleys: []Pulley{
+			{Number: 1, Name: "Crank pulley", Radius: 76, Driver: true},
+			{Number: 2, Name: "Adjuster", X: 112, Y: 118, Radius: 35, Span: 145.2, Wrap: 54.4},
+			{Number: 3, Name: "Compressor", X: 236, Y: 40, Radius: 60},
+		},
+		Tensioner: &Tensioner{Pulley: 2, Slides: true, SlideDeg: 60, Low: -12, High: 20},
+	}
+}
+
+func sampleTrend(dirt string) Trend {
+	today := 184310.0
+	t := Trend{
+		Head: Head{ID: "wear", Title: "Rib wear" + dirt},
+		X:    Axis{Label: "distance" + dirt, Unit: "km" + dirt}, Y: Axis{Label: "rib wear" + dirt, Unit: "mm" + dirt},
+		Points: []Point{{128000, .12}, {139000, .2}, {151000, .26}, {163000, .37}, {172500, .41}, {182900, .52}},
+		Limits: []LimitLine{{.6, "replace" + dirt, "part maker" + dirt, true}, {.5, "watch", "common practice", false}, {.82, "replace", "vehicle maker", false}},
+		Today:  &today, Reach: &Band{Lo: 188000, Mid: 192300, Hi: 198500},
+	}
+	for i := range 8 {
+		x := float64(i) * 3300
+		m, s := .52+x*.0000085, .012+x*.0000028
+		t.Path = append(t.Path, Band{182900 + x, m, m - s, m + s})
+	}
+	return t
+}
+
+func sampleSurvival(dirt string) Survival {
+	now := 5.1
+	return Survival{
+		Head: Head{ID: "life", Title: "Coolant hoses" + dirt}, X: Axis{Label: "age" + dirt, Unit: "years" + dirt}, Step: true, Now: &now,
+		Curve:  []Band{{0, 1, 1, 1}, {3.2, .92, .8, .98}, {5, .8, .62, .92}, {7.7, .55, .35, .76}, {10, .3, .1, .5}},
+		Failed: []float64{3.2, 5, 7.7, 10}, Censored: []float64{2, 4, 8},
+	}
+}
+
+func sampleSpectrum(dirt string) Spectrum {
+	s := Spectrum{
+		Head: Head{ID: "noise", Title: "Recording at idle" + dirt},
+		X:    Axis{Label: "frequency" + dirt, Unit: "Hz", Lo: 10, Hi: 1000, Log: true}, Y: Axis{Label: "level" + dirt, Unit: "dB"},
+		Candidates: []Candidate{{1, "crank pulley" + dirt, []float64{13, 26}}, {4, "alternator bearing" + dirt, []float64{141, 282, 5000}}},
+	}
+	for i := 20; i < 2000; i++ {
+		f := float64(i) / 2
+		s.Line = append(s.Line, Point{f, -40 - 12*math.Log10(f/10) + 24*math.Exp(-math.Pow((f-141)/2, 2))})
+	}
+	return s
+}
+
+func sampleMonths(dirt string) Months {
+	return Months{
+		Head: Head{ID: "ahead", Title: "The months ahead" + dirt}, Names: []string{"March" + dirt, "April", "May", "June"},
+		Visits: []Visit{
+			{At: 2.2, When: "8 May" + dirt, Openings: []string{"undertray off" + dirt, "coolant drained"}, Tasks: []VisitTask{{Replace, "Upper radiator hose" + dirt, "/x" + hrefDirt(dirt)}}, Note: "Wait for it to cool: 60 min" + dirt},
+			{At: .6, When: "20 March, about 184 500 km", Openings: []string{"engine cover off"}, Tasks: []VisitTask{{Replace, "Main drive belt with its tensioner and both idlers, same age and same opening", ""}, {Watch, "Heater hose", ""}}},
+			{At: 2.4, When: "14 May", Tasks: []VisitTask{{Unseen, "Behind the undertray", ""}, {Park, "Brake hose", ""}, {Keep, "Oil filter", ""}}},
+		},
+	}
+}
+
+// all draws every kind of figure, each text field ending in dirt.
+func all(dirt string) (map[string]Figure, error) {
+	out := map[string]Figure{}
+	var first error
+	add := func(name string, f Figure, err error) {
+		if err != nil && first == nil {
+			first = fmt.Errorf("%s: %w", name, err)
+		}
+		out[name] = f
+	}
+	bay, err := BayPlan(sampleBay(dirt))
+	add("bay", bay.Figure, err)
+	under, err := BayPlan(sampleBelow())
+	add("under", under.Figure, err)
+	for name, e := range map[string]Engine{"line": {}, "transverse": {Transverse: true, Cylinders: 3}, "transverse-vee": {Transverse: true, Vee: true, Cylinders: 6}} {
+		f, err := BayPlan(Bay{Head: Head{ID: name, Title: name, Width: 640}, View: Above, Engine: e})
+		add(name, f.Figure, err)
+	}
+	long, err := BayPlan(Bay{Head: Head{ID: "long", Title: "long"}, View: Below})
+	add("long-under", long.Figure, err)
+	f, err := BeltRun(sampleRun(dirt))
+	add("run", f, err)
+	wide := sampleRun(dirt)
+	wide.Width = 640
+	f, err = BeltRun(wide)
+	add("run-wide", f, err)
+	f, err = BeltRun(sampleSlide())
+	add("slide", f, err)
+	f, err = TrendChart(sampleTrend(dirt))
+	add("trend", f, err)
+	f, err = SurvivalChart(sampleSurvival(dirt))
+	add("survival", f, err)
+	f, err = SpectrumChart(sampleSpectrum(dirt))
+	add("spectrum", f, err)
+	f, err = MonthsAhead(sampleMonths(dirt))
+	add("months", f, err)
+	return out, first
+}

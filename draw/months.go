@@ -1,0 +1,186 @@
+package draw
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+)
+
+// VisitTask is one thing done at a visit.
+type VisitTask struct {
+	Verdict Verdict
+	Name    string
+	Href    string // empty: no link
+}
+
+// Visit is one occasion, with what is opened and what is done while it is.
+type Visit struct {
+	At       float64 // months from the start
+	When     string  // "14 May, about 186 900 km"
+	Openings []string
+	Tasks    []VisitTask
+	Note     string
+}
+
+// Months is the time ahead with its visits.
+type Months struct {
+	Head
+	Names  []string // of the months, from the start on: one for each month shown
+	Visits []Visit
+}
+
+// Sizes of the months ahead, px.
+const (
+	railX     = 46.0
+	blockX    = 74.0
+	monthLong = 26.0
+	rowLong   = 16.0
+	blockAir  = 14.0
+)
+
+// MonthsAhead draws time down the page: months to scale at the left, visits at
+// their dates, and at each what is open (bracket) and what is done meanwhile.
+// Visits too close for their words move down and keep a line to their date.
+// It fails on visits outside the months shown.
+func MonthsAhead(spec Months) (Figure, error) {
+	if err := spec.check(); err != nil {
+		return Figure{}, err
+	}
+	visits := slices.Clone(spec.Visits)
+	slices.SortStableFunc(visits, func(a, b Visit) int { return cmpFloat(a.At, b.At) })
+	fig := Figure{Title: spec.Title, Caption: monthsCaption(visits)}
+	desc := spec.Desc
+	if desc == "" {
+		desc = fig.Caption
+	}
+	const top = 14.0
+	blocks := make([]visitBlock, len(visits))
+	y, links := top-4, false
+	for i, v := range visits {
+		blocks[i] = newBlock(v, spec.Width-blockX-6)
+		y = math.Max(y, top+v.At*monthLong-6)
+		blocks[i].y = y
+		y += blocks[i].height + blockAir
+		for _, t := range v.Tasks {
+			links = links || t.Href != ""
+		}
+	}
+	end := top + float64(len(spec.Names))*monthLong
+	var c canvas
+	c.begin(spec.Head, "months", desc, spec.Width, math.Max(end+8, y), links)
+	c.line("d-frame", railX, top, railX, end)
+	for i, n := range spec.Names {
+		at := top + float64(i)*monthLong
+		c.line("d-frame", railX-5, at, railX, at)
+		c.text("d-note", toRight, railX-8, at+monthLong/2+3.5, n)
+	}
+	c.line("d-frame", railX-5, end, railX, end)
+	for _, b := range blocks {
+		b.draw(&c, top+b.visit.At*monthLong)
+	}
+	fig.SVG = c.finish()
+	return fig, nil
+}
+
+func (m *Months) check() error {
+	if err := m.Head.check(); err != nil {
+		return err
+	}
+	if n := len(m.Names); n < 1 || n > 60 {
+		return fmt.Errorf("draw: figure %s: %d months: show 1 to 60", m.ID, n)
+	}
+	for i, v := range m.Visits {
+		if !finite(v.At) || v.At < 0 || v.At > float64(len(m.Names)) {
+			return fmt.Errorf("draw: figure %s: visit %d at month %g: the months shown run from 0 to %d", m.ID, i+1, v.At, len(m.Names))
+		}
+		for _, t := range v.Tasks {
+			if !t.Verdict.known() {
+				return fmt.Errorf("draw: figure %s: visit %d: %s: verdict %q: use keep, watch, replace, park or unseen", m.ID, i+1, t.Name, t.Verdict)
+			}
+			if err := checkHref(t.Href); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// visitBlock is the text of one visit, broken into lines.
+type visitBlock struct {
+	visit     Visit
+	y, height float64
+	when      []string
+	open      []string
+	tasks     [][]string
+	note      []string
+}
+
+func newBlock(v Visit, width float64) visitBlock {
+	b := visitBlock{visit: v}
+	b.when = wrap(v.When, 11*boldLetter/meanLetter, width)
+	b.note = wrap(v.Note, 10, width)
+	open := ""
+	for i, o := range v.Openings {
+		if i > 0 {
+			open += "; "
+		}
+		open += o
+	}
+	if open != "" {
+		b.open = wrap("Open: "+open, 10, width-12)
+	}
+	rows := len(b.when) + len(b.open) + len(b.note)
+	for _, t := range v.Tasks {
+		lines := wrap(t.Name+": "+string(t.Verdict), 11, width-32)
+		b.tasks = append(b.tasks, lines)
+		rows += len(lines)
+	}
+	b.height = float64(rows) * rowLong
+	return b
+}
+
+func (b *visitBlock) draw(c *canvas, date float64) {
+	c.path("d-lead", new(trace).move(railX, date).to(blockX-14, b.y+6).to(blockX-4, b.y+6).d())
+	c.circle("d-tip", railX, date, 3.2)
+	y := b.y + 10
+	for _, l := range b.when {
+		c.text("d-bold", fromLeft, blockX, y, l)
+		y += rowLong
+	}
+	from, x := y-10, blockX
+	if len(b.open) > 0 {
+		x = blockX + 12
+		for _, l := range b.open {
+			c.text("d-note", fromLeft, x, y, l)
+			y += rowLong
+		}
+	}
+	for i, t := range b.visit.Tasks {
+		c.link("d-call v-"+string(t.Verdict), t.Href, t.Name+": "+string(t.Verdict))
+		c.mark(t.Verdict, x+6, y-4, .95)
+		for _, l := range b.tasks[i] {
+			c.text("d-word", fromLeft, x+18, y, l)
+			y += rowLong
+		}
+		c.end()
+	}
+	if len(b.open) > 0 {
+		c.path("d-opens", new(trace).move(blockX+7, from).to(blockX+2, from).to(blockX+2, y-rowLong+4).to(blockX+7, y-rowLong+4).d())
+	}
+	for _, l := range b.note {
+		c.text("d-note", fromLeft, blockX, y, l)
+		y += rowLong
+	}
+}
+
+func monthsCaption(visits []Visit) string {
+	if len(visits) == 0 {
+		return "No visit in the months shown."
+	}
+	tasks := 0
+	for _, v := range visits {
+		tasks += len(v.Tasks)
+	}
+	return sentence(plural(len(visits), "visit", "visits")+" with "+strconv.Itoa(tasks)+" to do; a bracket holds what is done while the same things are open", "Months to scale")
+}
