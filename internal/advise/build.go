@@ -46,6 +46,9 @@ func newBuilder(r *Report, job *Job) *builder {
 	return b
 }
 
+// build works in two passes: the first finds in which order it is cheapest to
+// open, look and change; the second adds what closes everything again in
+// reverse, and what is done once all is closed, and orders the whole.
 func (b *builder) build() error {
 	var need []string
 	for _, t := range b.job.Tasks {
@@ -61,11 +64,18 @@ func (b *builder) build() error {
 			b.addLook(t)
 		}
 	}
-	b.addClosings()
-	b.addAfter()
-	if err := b.order(); err != nil {
+	first, err := b.plan()
+	if err != nil {
 		return err
 	}
+	b.fixOpenings(first)
+	b.addClosings()
+	b.addAfter()
+	whole, err := b.plan()
+	if err != nil {
+		return err
+	}
+	b.number(whole)
 	b.lists()
 	return nil
 }
@@ -108,10 +118,51 @@ func (b *builder) addOpenings() {
 		for _, n := range o.Needs {
 			needs = append(needs, openID(n))
 		}
+		if o.Raises {
+			needs = append(needs, b.onGround(openID)...)
+		}
 		b.add(openID(id), 0, &JobStep{Kind: StepOpen, Cautions: o.Cautions, Text: o.Name, From: o.From,
 			Engine: o.Engine, Minutes: o.Minutes, Opening: o}, nil, needs)
 	}
 }
+
+// onGround returns the ids of the steps for openings made with the wheels on
+// the ground.
+func (b *builder) onGround(id func(string) string) []string {
+	var out []string
+	for _, o := range b.open {
+		if b.r.Vehicle.Opening(o).OnGround {
+			out = append(out, id(o))
+		}
+	}
+	return out
+}
+
+// fixOpenings keeps the openings in the order of a plan.
+func (b *builder) fixOpenings(plan sequence.Plan) {
+	var order []string
+	for _, i := range plan.Order {
+		if o := b.body[b.steps[i].ID].Opening; o != nil {
+			order = append(order, o.ID)
+		}
+	}
+	b.open = order
+	for k := range b.steps {
+		o := b.body[b.steps[k].ID].Opening
+		if o == nil {
+			continue
+		}
+		for _, before := range order[:slices.Index(order, o.ID)] {
+			if sameSide(o, b.r.Vehicle.Opening(before)) {
+				b.steps[k].After = append(b.steps[k].After, openID(before))
+			}
+		}
+	}
+}
+
+// sameSide reports whether two openings are, or may be, reached from the same
+// side.
+func sameSide(a, b *fleet.Opening) bool { return a.From == b.From || a.From == "" || b.From == "" }
 
 // addLooksWhileOpen adds what these openings show and nobody has seen for as
 // long as its inspection interval.
@@ -137,17 +188,34 @@ func (b *builder) addChange(t Task) {
 	for _, f := range j.First {
 		id := "first " + f.Do
 		if b.body[id] == nil {
-			b.add(id, -1, &JobStep{Kind: StepFirst, Text: f.Do, From: p.From, Minutes: 0}, b.r.Vehicle.Closure(p.Seen), nil)
+			b.add(id, -1, &JobStep{Kind: StepFirst, Text: f.Do, From: p.From}, while, nil)
 		}
 		after = append(after, id)
 	}
+	after = append(after, b.beforeBelt(p)...)
 	text := "Change the " + LowerFirst(p.Name)
 	if spec := partWords(p.Part); spec != "" {
-		text += ": fit " + spec
+		text += ": " + spec
 	}
 	js := &JobStep{Kind: StepChange, Text: text + ".", From: p.From, Minutes: p.Minutes, Position: p,
 		Cautions: slices.Concat(j.Kind.Cautions, p.Cautions, nevers(j.Kind)), Torques: torques(p.Name, p.Fasteners)}
 	b.add("change "+p.ID, b.ranks[p.ID], js, while, after)
+}
+
+// beforeBelt returns the changes that come before the change of a belt: those
+// of the pulleys and tensioners on its run, which are changed while it is off.
+func (b *builder) beforeBelt(p *fleet.Position) []string {
+	run := b.r.Vehicle.RunOf(p.ID)
+	if run == nil || run.Belt != p.ID {
+		return nil
+	}
+	var out []string
+	for _, t := range b.job.Tasks {
+		if id := t.Judgement.Position.ID; t.Do == fleet.DoReplace && id != p.ID && run.Has(id) {
+			out = append(out, "change "+id)
+		}
+	}
+	return out
 }
 
 // nevers phrases what must not be done as cautions.
@@ -159,23 +227,16 @@ func nevers(k *catalogue.Kind) []string {
 	return out
 }
 
-// addLook adds a look at a position; checks made with the engine running are
-// a step of their own.
+// addLook adds a look at a position. What is checked with the engine running
+// waits until everything is closed; see addAfter.
 func (b *builder) addLook(t Task) {
 	p := t.Judgement.Position
-	while := b.r.Vehicle.Closure(p.Seen)
-	for _, running := range []bool{false, true} {
-		checks := b.checks(t, running)
-		if len(checks) == 0 {
-			continue
-		}
-		js := &JobStep{Kind: StepLook, Text: p.Name, From: p.From, Minutes: lookMinutes, Position: p, Checks: checks}
-		id := "look " + p.ID
-		if running {
-			id, js.Engine, js.Cautions = "listen "+p.ID, fleet.Running, []string{cautionRunning, cautionFumes}
-		}
-		b.add(id, b.ranks[p.ID], js, while, nil)
+	checks := b.checks(t, false)
+	if len(checks) == 0 {
+		return
 	}
+	js := &JobStep{Kind: StepLook, Text: p.Name, From: p.From, Minutes: lookMinutes, Position: p, Checks: checks}
+	b.add("look "+p.ID, b.ranks[p.ID], js, b.r.Vehicle.Closure(p.Seen), nil)
 }
 
 // checks returns what to check at a task's position: on watch, the checks
@@ -197,76 +258,86 @@ func (b *builder) checks(t Task, running bool) []*catalogue.Check {
 }
 
 // addClosings puts back what was opened, in reverse: after everything done
-// while it was open and after everything that needed it is closed again.
+// while it was open, and after everything opened later from the same side or
+// on the strength of it is closed again.
 func (b *builder) addClosings() {
 	for i := len(b.open) - 1; i >= 0; i-- {
 		o := b.r.Vehicle.Opening(b.open[i])
-		if o.Undo == "" {
-			continue
-		}
 		after := append([]string{openID(o.ID)}, b.uses[o.ID]...)
-		for _, other := range b.open {
-			if slices.Contains(b.r.Vehicle.Opening(other).Needs, o.ID) {
-				after = append(after, b.closings(other)...)
+		if o.OnGround {
+			for _, other := range b.open {
+				if b.r.Vehicle.Opening(other).Raises {
+					after = append(after, closeID(other))
+				}
 			}
 		}
-		js := &JobStep{Kind: StepClose, Text: o.Undo, From: o.From, Minutes: o.UndoMinutes, Opening: o,
-			Torques: torques(o.Undo, o.Fasteners)}
+		for _, later := range b.open[i+1:] {
+			l := b.r.Vehicle.Opening(later)
+			if sameSide(o, l) || slices.Contains(b.r.Vehicle.Closure([]string{later}), o.ID) {
+				after = append(after, closeID(later))
+			}
+		}
+		js := &JobStep{Kind: StepClose, Opening: o}
+		if o.Undo != "" {
+			js.Text, js.From, js.Minutes, js.Torques = o.Undo, o.From, o.UndoMinutes, torques(o.Undo, o.Fasteners)
+		}
 		b.add(closeID(o.ID), 1000+len(b.open)-i, js, nil, after)
 	}
 }
 
-// closings returns the step that closes an opening, or, where it has nothing
-// to undo, its opening and the closing of whatever needs it.
-func (b *builder) closings(id string) []string {
-	o := b.r.Vehicle.Opening(id)
-	if o.Undo != "" {
-		return []string{closeID(id)}
-	}
-	out := append([]string{openID(id)}, b.uses[id]...)
-	for _, other := range b.open {
-		if slices.Contains(b.r.Vehicle.Opening(other).Needs, id) {
-			out = append(out, b.closings(other)...)
-		}
-	}
-	return out
-}
-
-// addAfter adds what the kinds ask for once everything is closed.
+// addAfter adds what is done once everything is closed: what the kinds ask
+// for, and looks with the engine running. An engine is never run with anything
+// open.
 func (b *builder) addAfter() {
 	all := make([]string, len(b.steps))
 	for i := range b.steps {
 		all[i] = b.steps[i].ID
 	}
 	for _, t := range b.job.Tasks {
-		if t.Do != fleet.DoReplace {
+		if t.Do == fleet.DoReplace {
+			b.addTests(t.Judgement.Kind, all)
 			continue
 		}
-		for _, a := range t.Judgement.Kind.After {
-			id := "after " + a.Do
-			if b.body[id] != nil {
-				continue
-			}
-			js := &JobStep{Kind: StepAfter, Text: a.Do, Engine: a.Engine, Minutes: a.Minutes}
-			if a.Engine == fleet.Running {
-				js.Cautions = []string{cautionRunning, cautionFumes}
-			}
-			if a.Caution != "" {
-				js.Cautions = append(js.Cautions, a.Caution)
-			}
-			b.add(id, 5000, js, nil, all)
+		p := t.Judgement.Position
+		if checks := b.checks(t, true); len(checks) > 0 {
+			b.add("listen "+p.ID, 4000+b.ranks[p.ID], &JobStep{Kind: StepLook, Text: p.Name, Engine: fleet.Running,
+				Minutes: lookMinutes, Position: p, Checks: checks, Cautions: []string{cautionRunning, cautionFumes}}, nil, all)
 		}
 	}
 }
 
-func (b *builder) order() error {
+func (b *builder) addTests(k *catalogue.Kind, after []string) {
+	for _, a := range k.After {
+		id := "after " + a.Do
+		if b.body[id] != nil {
+			continue
+		}
+		js := &JobStep{Kind: StepAfter, Text: a.Do, Engine: a.Engine, Minutes: a.Minutes}
+		if a.Engine == fleet.Running {
+			js.Cautions = []string{cautionRunning, cautionFumes}
+		}
+		if a.Caution != "" {
+			js.Cautions = append(js.Cautions, a.Caution)
+		}
+		b.add(id, 5000, js, nil, after)
+	}
+}
+
+func (b *builder) plan() (sequence.Plan, error) {
 	plan, err := sequence.Order(b.steps, sequence.Options{Start: sequence.Setting{"side": string(fleet.Above), "engine": "off"},
 		Changes: visitChanges})
 	if err != nil {
-		return fmt.Errorf("ordering the steps of %s: %w", b.r.Vehicle.ID, err)
+		return plan, fmt.Errorf("ordering the steps of %s: %w", b.r.Vehicle.ID, err)
 	}
+	return plan, nil
+}
+
+// number writes the steps out in a plan's order.
+func (b *builder) number(plan sequence.Plan) {
 	for _, i := range plan.Order {
-		b.append(*b.body[b.steps[i].ID])
+		if js := b.body[b.steps[i].ID]; js.Text != "" { // an opening with nothing to undo has no closing
+			b.append(*js)
+		}
 	}
 	for _, c := range plan.Changes {
 		if c.Attribute == "side" {
@@ -274,7 +345,6 @@ func (b *builder) order() error {
 		}
 	}
 	b.job.Cheapest = plan.Proven
-	return nil
 }
 
 // append numbers a step; looks that follow each other under the same
@@ -314,8 +384,8 @@ func (b *builder) lists() {
 		spec.Name = cmp.Or(spec.Name, t.Judgement.Kind.Name)
 		b.job.Parts = append(b.job.Parts, PartLine{Position: p, Spec: spec, Why: t.Why})
 		for _, c := range b.r.companionsOf(t.Judgement) {
-			if len(c.Positions) == 0 && !slices.Contains(b.job.Ready, c.Say) {
-				b.job.Ready = append(b.job.Ready, c.Say)
+			if len(c.Positions) == 0 && !slices.Contains(b.job.Bear, c.Say) {
+				b.job.Bear = append(b.job.Bear, c.Say)
 			}
 		}
 	}

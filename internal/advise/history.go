@@ -25,12 +25,13 @@ type HistoryLine struct {
 // History returns the service record, newest first; with a position id, only
 // the entries about it.
 func History(r *Report, position string) []HistoryLine {
+	read := readings(r.State.Record)
 	var out []HistoryLine
 	for _, e := range slices.Backward(r.State.Record) {
 		if position != "" && !about(e, position) {
 			continue
 		}
-		l := HistoryLine{Entry: e.ID, Batch: e.Batch, Date: e.Date, Odometer: e.Odometer, What: string(e.Type), Words: r.entryWords(e)}
+		l := HistoryLine{Entry: e.ID, Batch: e.Batch, Date: e.Date, Odometer: read[e.Batch], What: string(e.Type), Words: r.entryWords(e)}
 		if p := r.Vehicle.Position(e.Position()); p != nil {
 			l.Position = p.Name
 		}
@@ -43,6 +44,17 @@ func History(r *Report, position string) []HistoryLine {
 		out = append(out, l)
 	}
 	return out
+}
+
+// readings returns what the odometer showed, by batch.
+func readings(record []*fleet.Entry) map[string]*units.Quantity {
+	read := map[string]*units.Quantity{}
+	for _, e := range record {
+		if e.Odometer != nil {
+			read[e.Batch] = e.Odometer
+		}
+	}
+	return read
 }
 
 func about(e *fleet.Entry, position string) bool {

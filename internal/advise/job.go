@@ -27,7 +27,7 @@ type Job struct {
 	Tools       []string
 	Parts       []PartLine
 	Consumables []fleet.Consumable
-	Ready       []string // what else to have ready, such as new washers
+	Bear        []string // what else the trade does along with these parts
 	Elsewhere   []Task   // for a licensed workshop: not to be opened at home
 }
 

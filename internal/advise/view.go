@@ -239,7 +239,7 @@ type JobView struct {
 	Torques  []Torque   `json:"torques,omitempty"`
 	Tools    []string   `json:"tools,omitempty"`
 	Parts    []PartView `json:"parts,omitempty"`
-	Ready    []string   `json:"have_ready,omitempty"`
+	Bear     []string   `json:"bear_in_mind,omitempty"`
 	Minutes  float64    `json:"minutes"`
 	Changes  int        `json:"changes_between_above_and_below"`
 	Cheapest bool       `json:"fewest_possible"`
@@ -274,7 +274,7 @@ type PartView struct {
 
 // View returns the job in JSON's form.
 func (j *Job) View() JobView {
-	v := JobView{Headline: j.Headline(), Torques: j.Torques, Tools: j.Tools, Ready: j.Ready, Minutes: j.Minutes,
+	v := JobView{Headline: j.Headline(), Torques: j.Torques, Tools: j.Tools, Bear: j.Bear, Minutes: j.Minutes,
 		Changes: j.Changes, Cheapest: j.Cheapest, Cost: j.Cost()}
 	for _, t := range j.Tasks {
 		v.Tasks = append(v.Tasks, TaskView{Position: t.Judgement.Position.ID, Do: t.Do, Why: t.Why})

@@ -34,14 +34,15 @@ func rule(r judge.Reason) string {
 	return r.Says
 }
 
-// FindingWords says what was found: "Cracks on one rib: 4 per 75 mm".
+// FindingWords says what was found: "Cracks on one rib: 4 per 75 mm", "Weep
+// hole: a dry stain".
 func FindingWords(c *catalogue.Check, f *fleet.Finding) string {
 	if f.Value != nil {
 		return fmt.Sprintf("%s: %s", c.Title(), f.Value)
 	}
 	for _, a := range c.Answers {
 		if a.ID == f.Answer {
-			return Capital(a.Say)
+			return fmt.Sprintf("%s: %s", c.Title(), LowerFirst(strings.TrimRight(a.Say, ".")))
 		}
 	}
 	return f.Answer

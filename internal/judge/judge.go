@@ -178,7 +178,7 @@ func applies(when []string, j *Judgement) bool {
 
 // again moves the judgement's next look forward to the one the reason asks.
 func (in *Input) again(j *Judgement, r Reason) {
-	if r.Limit == nil || r.Limit.Again == nil || r.Verdict != fleet.Watch {
+	if r.Limit == nil || r.Limit.Again == nil || r.Verdict != fleet.Watch || j.Verdict != fleet.Watch {
 		return
 	}
 	m := after(r.Finding.Moment, r.Limit.Again.Distance, r.Limit.Again.Time, 1, 1)

@@ -95,7 +95,7 @@ func (t *Text) lists(j *advise.Job) {
 			t.Line("Together about " + total + ", where a cost is known.")
 		}
 	}
-	if len(j.Consumables) > 0 || len(j.Ready) > 0 {
+	if len(j.Consumables) > 0 {
 		t.Head("Have ready")
 		for _, c := range j.Consumables {
 			s := c.What
@@ -104,10 +104,8 @@ func (t *Text) lists(j *advise.Job) {
 			}
 			t.Item("- ", s)
 		}
-		for _, s := range j.Ready {
-			t.Item("- ", s)
-		}
 	}
+	t.list("Bear in mind with these parts", len(j.Bear), func(i int) string { return j.Bear[i] })
 	if len(j.Tools) > 0 {
 		t.Head("Tools")
 		t.Line(advise.Capital(strings.Join(j.Tools, ", ")) + ".")

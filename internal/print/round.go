@@ -51,23 +51,22 @@ func (t *Text) stop(s advise.Stop) {
 			t.Item("     ! ", c.Caution)
 		}
 		t.Item("     ", answerRow(c))
+		if c.Last != nil {
+			t.Item("     ", fmt.Sprintf("last time: %s, %s", lastAnswer(c.Check, c), c.Last.Date.Short()))
+		}
 	}
 }
 
-// answerRow is a check's tick boxes or its line for a figure.
+// answerRow is a check's tick boxes, or its line for a figure.
 func answerRow(c advise.CheckItem) string {
-	last := ""
-	if c.Last != nil {
-		last = fmt.Sprintf("   last: %s, %s", lastAnswer(c.Check, c), c.Last.Date.Short())
-	}
 	if len(c.Answers) == 0 {
-		return fmt.Sprintf("________ %s%s", c.Unit, last)
+		return "________ " + c.Unit
 	}
 	boxes := make([]string, len(c.Answers))
 	for i, a := range c.Answers {
 		boxes[i] = "[_] " + a.Say
 	}
-	return strings.Join(boxes, "  ") + last
+	return strings.Join(boxes, "  ")
 }
 
 func lastAnswer(c *catalogue.Check, item advise.CheckItem) string {
