@@ -7,16 +7,6 @@ import (
 	"pgregory.net/rapid"
 )
 
-// loaded is the reference run with a compressor, an alternator and a pump at
-// work. It turns anticlockwise: the pump's span leads to the crank.
-func loaded() Run {
-	r := reference()
-	r.Pulleys[1].Load = Load{Kind: TorqueLoad, Value: 8}
-	r.Pulleys[2].Load = Load{Kind: PowerLoad, Table: []LoadPoint{{0, 0}, {3000, 400}, {6000, 1400}}}
-	r.Pulleys[4].Load = Load{Kind: TorqueLoad, Value: 3}
-	return r
-}
-
 // slackSide is a run whose sprung arm sits on the slack side, right after the
 // crank, as arms usually do.
 func slackSide() Run {

@@ -38,7 +38,7 @@ func TestNew(t *testing.T) {
 		want  string
 	}{
 		{8200, "miles", "8200 mi"}, {0.1, "in", "0.1 in"}, {1e-5, "mm", "0.00001 mm"}, {123456789012345, "km", "123456789012345 km"},
-		{-0.0, "V", "0 V"}, {math.Copysign(0, -1), "V", "0 V"}, {1e-300, "V", "0 V"}, {3, "", "3"}, {3, "per 75 mm", "3 per 75 mm"},
+		{math.Copysign(0, -1), "V", "0 V"}, {1e-300, "V", "0 V"}, {3, "", "3"}, {3, "per 75 mm", "3 per 75 mm"},
 		{12.345, "GBP", "12.35 GBP"}, {12.5, "JPY", "12 JPY"}, {5, "$", "5.00 USD"},
 	}
 	for _, tt := range tests {
