@@ -53,6 +53,9 @@ type Opening struct {
 
 	Engine EngineState `yaml:"engine,omitempty" json:"engine,omitempty"` // condition it needs
 	Raises bool        `yaml:"raises,omitempty" json:"raises,omitempty"` // this is the raising itself
+	// OnGround says that it is done, and undone, with the wheels on the
+	// ground: before any raising, and undone after the last lowering.
+	OnGround bool `yaml:"on_ground,omitempty" json:"on_ground,omitempty"`
 
 	Tools       []string     `yaml:"tools,omitempty" json:"tools,omitempty"`
 	Fasteners   []Fastener   `yaml:"fasteners,omitempty" json:"fasteners,omitempty"`

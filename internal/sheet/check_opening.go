@@ -22,6 +22,25 @@ func (c *checker) opening(path string, o *fleet.Opening) {
 	for i, con := range o.Consumables {
 		c.filled(item(path+".consumables", i)+".what", con.What)
 	}
+	c.onGround(path+".on_ground", o)
+}
+
+// onGround refuses an opening that is to be done on the ground and cannot be:
+// it raises the vehicle, or needs something that does.
+func (c *checker) onGround(path string, o *fleet.Opening) {
+	if !o.OnGround {
+		return
+	}
+	if o.Raises {
+		c.wrong(path, "opening %q raises the vehicle, so it is not done with the wheels on the ground: take on_ground or raises out", o.ID)
+		return
+	}
+	for _, id := range c.v.Closure(o.Needs) {
+		if id != o.ID && c.v.Opening(id).Raises {
+			c.wrong(path, "opening %q is done with the wheels on the ground, yet needs %q, which raises the vehicle: take on_ground or that need out", o.ID, id)
+			return
+		}
+	}
 }
 
 // circles reports every opening that needs itself through others, naming the

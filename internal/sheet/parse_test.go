@@ -194,6 +194,8 @@ func TestSingleMistakes(t *testing.T) {
 		{", driver: true", "", "s.yaml:50:7", "add driver: true"},
 		{"diameter: 80 mm", "diameter: 0 mm", "s.yaml:51:53", "more than 0"},
 		{"needs: [raised]", "needs: *raised", "s.yaml:19:12", "write the value itself"},
+		{"raises: true", "raises: true\n    on_ground: true", "s.yaml:15:16", "take on_ground or raises out"},
+		{"needs: [raised]", "on_ground: true\n    needs: [raised]", "s.yaml:19:16", `needs "raised", which raises the vehicle`},
 	}
 	known := knowledge(t)
 	for _, tt := range tests {
