@@ -47,7 +47,7 @@ func WithWords(j *judge.Judgement) string {
 		names := positionNames(c.Positions)
 		switch {
 		case len(names) == 0:
-			change = append(change, LowerFirst(c.Say))
+			change = append(change, strings.TrimRight(LowerFirst(c.Say), "."))
 		case c.Inspect:
 			look = append(look, names...)
 		default:
