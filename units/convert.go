@@ -15,7 +15,7 @@ import (
 //	TimeSpan days     Voltage V        Current A       Resistance Ω
 //	Angle °           Percent %        Frequency Hz    Speed rpm
 //	RoadSpeed km/h    Density per mm   Hardness        Shore A
-//	Concentration ppm SpecificGravity SG
+//	Concentration ppm SpecificGravity SG Power W
 //
 // Money and Number have no other unit: their base is the figure itself.
 func (q Quantity) Base() float64 {

@@ -36,7 +36,8 @@ const (
 	Concentration                        // ppm
 	Hardness                             // Shore A
 	SpecificGravity                      // SG
-	lastDimension   = SpecificGravity
+	Power                                // W
+	lastDimension   = Power
 )
 
 // trait holds what errors and forms say about a dimension.
@@ -104,6 +105,8 @@ func rarerTraitOf(d Dimension) trait {
 		return trait{"hardness", "70 Shore A", []string{"Shore A"}, 3}
 	case SpecificGravity:
 		return trait{"specific gravity", "1.265 SG", []string{"SG"}, 4}
+	case Power:
+		return trait{"power", "1.5 kW", []string{"kW", "W"}, 3}
 	default:
 		return trait{name: "quantity", example: "8200 mi"}
 	}

@@ -55,7 +55,7 @@ func lengthUnits() []unit {
 	}
 }
 
-// mechanicalUnits returns the rows for torque, pressure, force and mass.
+// mechanicalUnits returns the rows for torque, pressure, force, power and mass.
 func mechanicalUnits() []unit {
 	return []unit{
 		{symbol: "N·m", dim: Torque, num: 1, den: 1, systems: metric, // SI
@@ -90,6 +90,13 @@ func mechanicalUnits() []unit {
 			aliases: []string{"lb force", "lbs force", "pound force", "pounds force"}},
 		{symbol: "kgf", dim: Force, num: 980665, den: 100000, systems: metric, // "kilogram-force (kgf)": 9.806 65 E+00 N, exact
 			aliases: []string{"kg force", "kilogram force", "kp"}},
+
+		{symbol: "W", dim: Power, num: 1, den: 1, systems: everyone, // SI
+			aliases: []string{"watt", "watts"}},
+		{symbol: "kW", dim: Power, num: 1000, den: 1, systems: everyone, // SI
+			aliases: []string{"kilowatt", "kilowatts"}},
+		{symbol: "hp", dim: Power, num: 74569987158227022, den: 1e14, systems: inchPound, // "horsepower (550 ft · lbf/s)": 7.456 999 E+02 W
+			aliases: []string{"bhp", "horsepower"}},
 
 		{symbol: "g", dim: Mass, num: 1, den: 1, systems: metric, // SI
 			aliases: []string{"gram", "grams", "gramme", "grammes"}},
