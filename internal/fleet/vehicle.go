@@ -130,26 +130,6 @@ type PartSpec struct {
 	Spec map[string]units.Quantity `yaml:"spec,omitempty" json:"spec,omitempty"`
 }
 
-// Run is one belt with the pulleys it goes over, in order of travel.
-type Run struct {
-	ID      string   `yaml:"id" json:"id"`
-	Name    string   `yaml:"name" json:"name"`
-	Belt    string   `yaml:"belt" json:"belt"` // position of the belt
-	Pulleys []Pulley `yaml:"pulleys" json:"pulleys"`
-}
-
-// Pulley is one pulley of a run, seen from the front of the engine: X to the
-// right, Y upwards, both in the same unit from any origin.
-type Pulley struct {
-	Name     string         `yaml:"name" json:"name"`
-	Position string         `yaml:"position,omitempty" json:"position,omitempty"` // position of the part it belongs to
-	X        units.Quantity `yaml:"x" json:"x"`
-	Y        units.Quantity `yaml:"y" json:"y"`
-	Diameter units.Quantity `yaml:"diameter" json:"diameter"`
-	Side     string         `yaml:"side" json:"side"` // ribs or back: what touches it
-	Driver   bool           `yaml:"driver,omitempty" json:"driver,omitempty"`
-}
-
 // Position returns the position with this id, or nil.
 func (v *Vehicle) Position(id string) *Position {
 	for i := range v.Positions {
@@ -209,28 +189,4 @@ func (v *Vehicle) SeenThrough() []string {
 		}
 	}
 	return out
-}
-
-// RunOf returns the run on which the position is the belt or one of the
-// pulleys, or nil.
-func (v *Vehicle) RunOf(position string) *Run {
-	for i := range v.Runs {
-		if v.Runs[i].Has(position) {
-			return &v.Runs[i]
-		}
-	}
-	return nil
-}
-
-// Has reports whether the position is the run's belt or one of its pulleys.
-func (r *Run) Has(position string) bool {
-	if r.Belt == position {
-		return true
-	}
-	for _, p := range r.Pulleys {
-		if p.Position == position {
-			return true
-		}
-	}
-	return false
 }

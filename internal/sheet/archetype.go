@@ -3,6 +3,7 @@ package sheet
 import (
 	"bytes"
 	"embed"
+	"encoding/json"
 	"fmt"
 	"io/fs"
 	"path"
@@ -144,13 +145,27 @@ func setTop(src []byte, key, value string) ([]byte, error) {
 	if !ok {
 		return nil, fmt.Errorf("archetype has no line %q", key)
 	}
-	text, err := yaml.Marshal(value)
+	text, err := scalarText(value)
 	if err != nil {
 		return nil, fmt.Errorf("write %s: %w", key, err)
 	}
-	line := key + ": " + strings.TrimSpace(string(text))
+	line := key + ": " + text
 	if _, comment, found := bytes.Cut(src[from:to], []byte(" # ")); found {
 		line += " # " + string(comment)
 	}
 	return bytes.Join([][]byte{src[:from], []byte(line), src[to:]}, nil), nil
+}
+
+// scalarText writes a value as a YAML scalar. What has any mark that YAML might
+// read as its own is written as a JSON string, which is one.
+func scalarText(value string) (string, error) {
+	special := strings.ContainsFunc(value, func(c rune) bool {
+		return c < 0x80 && c != ' ' && c != '-' && c != '.' && (c < '0' || c > '9') && (c < 'A' || c > 'Z') && (c < 'a' || c > 'z')
+	})
+	if special {
+		text, err := json.Marshal(value)
+		return string(text), err
+	}
+	text, err := yaml.Marshal(value)
+	return strings.TrimSpace(string(text)), err
 }

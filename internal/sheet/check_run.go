@@ -1,9 +1,21 @@
 package sheet
 
 import (
+	"errors"
+	"slices"
 	"strings"
 
+	"undertray/drive"
 	"undertray/internal/fleet"
+	"undertray/units"
+)
+
+// Words of a run and what they mean to package drive.
+var (
+	measures = map[string]drive.Measure{"outside": drive.Outside, "effective": drive.Effective,
+		"over balls": drive.OverBalls, "plain": drive.Plain}
+	tensionerKinds = map[string]drive.TensionerKind{"spring arm": drive.SpringArm, "spring slider": drive.SpringSlider,
+		"sliding adjuster": drive.SlideAdjuster, "swinging adjuster": drive.SwingAdjuster}
 )
 
 // isBelt says whether a kind is a belt: the ids of all belts end in -belt.
@@ -12,31 +24,184 @@ func isBelt(kind string) bool { return strings.HasSuffix(kind, "-belt") }
 func (c *checker) run(path string, r *fleet.Run) {
 	c.filled(path+".name", r.Name)
 	c.belt(path+".belt", r.Belt)
+	c.runItself(path, r)
+}
+
+// runItself checks what a run says apart from the vehicle it is on.
+func (c *checker) runItself(path string, r *fleet.Run) {
 	if len(r.Pulleys) < 2 {
-		c.wrong(path+".pulleys", "run %q has %d pulleys: a belt goes over at least two", r.ID, len(r.Pulleys))
+		c.wrong(join(path, "pulleys"), "run %q has %d pulleys: a belt goes over at least two", cmpOr(r.ID, r.Name), len(r.Pulleys))
 		return
+	}
+	c.oneOf(join(path, "turns"), r.Turns, []string{"clockwise", "anticlockwise"})
+	if r.Section != "" {
+		if _, err := drive.SectionNamed(r.Section); err != nil {
+			c.wrong(join(path, "section"), "section is %q: write PK, PJ, AV10, AV13 or flat", r.Section)
+		}
+	}
+	if r.Ribs < 0 || r.Ribs > 40 {
+		c.wrong(join(path, "ribs"), "ribs is %d: count the ribs of the belt, 1 to 40", r.Ribs)
+	}
+	if r.Friction < 0 || r.Friction > 5 {
+		c.wrong(join(path, "friction"), "friction is %g: write a coefficient such as 0.3, or leave it out", r.Friction)
 	}
 	drivers := 0
 	for i := range r.Pulleys {
 		p := &r.Pulleys[i]
-		at := item(path+".pulleys", i)
-		c.filled(at+".name", p.Name)
-		if p.Position != "" {
-			c.refer1(at+".position", p.Position)
-		}
-		if p.Side != "ribs" && p.Side != "back" {
-			c.wrong(at+".side", "side is %q: write ribs or back, whichever of the belt touches the pulley", p.Side)
-		}
+		at := item(join(path, "pulleys"), i)
+		c.pulley(at, p)
 		if p.Driver {
 			drivers++
 		}
 		if drivers > 1 && p.Driver {
-			c.wrong(at+".driver", "pulley %q is a second driver of run %q: only the crank pulley drives", p.Name, r.ID)
+			c.wrong(at+".driver", "pulley %q is a second driver of run %q: only the crank pulley drives", p.Name, cmpOr(r.ID, r.Name))
 		}
 	}
 	if drivers == 0 {
-		c.wrong(path+".pulleys", "run %q has no driver: add driver: true to the crank pulley", r.ID)
+		c.wrong(join(path, "pulleys"), "run %q has no driver: add driver: true to the crank pulley", cmpOr(r.ID, r.Name))
 	}
+	if r.Tensioner != nil {
+		c.tensioner(join(path, "tensioner"), r)
+	}
+}
+
+func (c *checker) pulley(at string, p *fleet.Pulley) {
+	c.filled(at+".name", p.Name)
+	if p.Position != "" && c.v != nil {
+		c.refer1(at+".position", p.Position)
+	}
+	if p.Side != "ribs" && p.Side != "back" {
+		c.wrong(at+".side", "side is %q: write ribs or back, whichever of the belt touches the pulley", p.Side)
+	}
+	c.oneOf(at+".measured", p.Measured, []string{"outside", "effective", "over balls", "plain"})
+	if p.Power != nil && p.Torque != nil {
+		c.wrong(at+".torque", "pulley %q has a power and a torque: give one of them", p.Name)
+	}
+	if b := p.Bearing; b != nil && (b.Elements < 0 || b.Elements > 200 || b.Share < 0 || b.Share > 100) {
+		c.wrong(at+".bearing", "the bearing of pulley %q has %d elements and takes a share of %g: count its balls, and give a share such as 0.5", p.Name, b.Elements, b.Share)
+	}
+}
+
+// oneOf checks an optional word.
+func (c *checker) oneOf(path, word string, known []string) {
+	if word != "" && !slices.Contains(known, word) {
+		c.wrong(path, "%s is %q: %s", lastKey(path), word, instead(word, known))
+	}
+}
+
+func (c *checker) tensioner(path string, r *fleet.Run) {
+	t := r.Tensioner
+	kind, ok := tensionerKinds[t.Kind]
+	if !ok {
+		c.wrong(path+".kind", "kind is %q: %s", t.Kind, instead(t.Kind, []string{"spring arm", "spring slider", "sliding adjuster", "swinging adjuster"}))
+		return
+	}
+	names := make([]string, len(r.Pulleys))
+	for i := range r.Pulleys {
+		names[i] = r.Pulleys[i].Name
+	}
+	if !slices.Contains(names, t.Pulley) {
+		c.wrong(path+".pulley", "pulley names %q, which run %q does not have: %s", t.Pulley, cmpOr(r.ID, r.Name), instead(t.Pulley, names))
+	}
+	moves, spring := units.Length, units.Force
+	if kind.Swings() {
+		moves, spring = units.Angle, units.Torque
+	}
+	c.measures(path+".low", t.Low, moves)
+	c.measures(path+".high", t.High, moves)
+	c.measures(path+".spring", t.Spring, spring)
+	c.measures(path+".rise", t.Rise, spring)
+	for i := range t.Marks {
+		c.measures(item(path+".marks", i)+".at", &t.Marks[i].At, moves)
+	}
+	if t.Low != nil && t.Low.Base() > 0 {
+		c.wrong(path+".low", "low is %s: it is 0 or less, counted from where the pulley is drawn", t.Low)
+	}
+	if t.High != nil && t.High.Base() < 0 {
+		c.wrong(path+".high", "high is %s: it is 0 or more, counted from where the pulley is drawn", t.High)
+	}
+}
+
+// measures checks that an optional figure is of the dimension that the kind of
+// tensioner asks for.
+func (c *checker) measures(path string, q *units.Quantity, d units.Dimension) {
+	if q != nil && !q.IsZero() && q.Dimension() != d {
+		c.wrong(path, "%s is %s: this kind of tensioner is measured by %s, such as %s", lastKey(path), q, d, d.Example())
+	}
+}
+
+// missing says what of a tensioner is not measured yet, or nothing.
+func missing(t *fleet.Tensioner) string {
+	kind := tensionerKinds[t.Kind]
+	switch {
+	case kind.Swings() && (t.PivotX == nil || t.PivotY == nil):
+		return "the pivot of the tensioner is not measured: add pivot_x and pivot_y"
+	case !kind.Swings() && t.Slide == nil:
+		return "the direction of the slide is not measured: add slide, in degrees anticlockwise from the x axis"
+	case t.Low == nil && t.High == nil:
+		return "the stops of the tensioner are not measured: add low and high"
+	}
+	return ""
+}
+
+// runs warns of runs that are not whole yet or cannot be as they are written.
+func (w *warner) runs() {
+	for i := range w.v.Runs {
+		r := &w.v.Runs[i]
+		kind, part := "", fleet.PartSpec{}
+		if p := w.v.Position(r.Belt); p != nil {
+			kind, part = p.Kind, p.Part
+		}
+		w.runItself(item("runs", i), r, BeltOf(r, kind, part))
+	}
+}
+
+// runItself puts a run to package drive and warns of its reasons.
+func (w *warner) runItself(path string, r *fleet.Run, belt BeltFacts) {
+	run, unmeasured := DriveRun(r, belt.Belt)
+	if unmeasured != "" {
+		w.warn(join(path, "tensioner"), "run %q: %s; until then the run is worked out as drawn", cmpOr(r.ID, r.Name), unmeasured)
+	}
+	_, err := drive.New(run)
+	for _, refusal := range Refusals(err) {
+		w.warn(w.pulleyPath(path, r, refusal), "run %q cannot be worked out: %s", cmpOr(r.ID, r.Name), refusal.Error())
+	}
+}
+
+// pulleyPath is where the pulley that a refusal is about stands.
+func (w *warner) pulleyPath(path string, r *fleet.Run, refusal *drive.Refusal) string {
+	for _, name := range refusal.Pulleys {
+		if i := slices.IndexFunc(r.Pulleys, func(p fleet.Pulley) bool { return p.Name == name }); i >= 0 {
+			return item(join(path, "pulleys"), i)
+		}
+	}
+	return join(path, "pulleys")
+}
+
+// Refusals takes an error of package drive apart.
+func Refusals(err error) []*drive.Refusal {
+	if err == nil {
+		return nil
+	}
+	if many, ok := err.(interface{ Unwrap() []error }); ok {
+		var out []*drive.Refusal
+		for _, e := range many.Unwrap() {
+			out = append(out, Refusals(e)...)
+		}
+		return out
+	}
+	var one *drive.Refusal
+	if errors.As(err, &one) {
+		return []*drive.Refusal{one}
+	}
+	return []*drive.Refusal{{Text: err.Error()}}
+}
+
+func cmpOr(a, b string) string {
+	if a != "" {
+		return a
+	}
+	return b
 }
 
 // belt checks that a run's belt is a position that holds a belt.

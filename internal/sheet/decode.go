@@ -208,12 +208,12 @@ func (r *reader) quantity(path string, n ast.Node, q *units.Quantity) {
 		r.fail(path, placeOf(n), "%s is %s: it needs a figure and its unit", key, describe(n))
 		return
 	}
-	got, err := units.Parse(text, dimensionOf(key))
+	got, err := units.Parse(text, dimensionOf(path))
 	if err != nil {
 		r.fail(path, placeOf(n), "%s %v", key, err)
 		return
 	}
-	if got.Base() <= 0 && mustBePositive(key) {
+	if got.Base() <= 0 && mustBePositive(key) && !strings.Contains(path, ".spec.") {
 		r.fail(path, placeOf(n), "%s is %s: it must be more than 0", key, got)
 		return
 	}
@@ -284,10 +284,13 @@ func plainly(key, text string) string {
 	return of + ", without a unit"
 }
 
-// dimensionOf returns the dimension of the quantity under a key; 0 where any
+// dimensionOf returns the dimension of the quantity under a path; 0 where any
 // will do.
-func dimensionOf(key string) units.Dimension {
-	switch key {
+func dimensionOf(path string) units.Dimension {
+	if strings.Contains(path, ".spec.") {
+		return 0 // the catalogue knows
+	}
+	switch lastKey(path) {
 	case "torque":
 		return units.Torque
 	case "cost":
@@ -296,8 +299,18 @@ func dimensionOf(key string) units.Dimension {
 		return units.Distance
 	case "time", "time_to":
 		return units.TimeSpan
-	case "x", "y", "diameter":
+	case "x", "y", "diameter", "length", "pivot_x", "pivot_y", "offset", "ball", "pitch":
 		return units.Length
+	case "mass":
+		return units.Mass
+	case "power":
+		return units.Power
+	case "idle", "usual", "maximum":
+		return units.Speed
+	case "groove", "slide":
+		return units.Angle
+	case "set", "rating":
+		return units.Force
 	}
 	return 0
 }
@@ -305,7 +318,8 @@ func dimensionOf(key string) units.Dimension {
 // mustBePositive says whether nothing or less makes no sense under a key.
 func mustBePositive(key string) bool {
 	switch key {
-	case "torque", "yearly", "distance", "distance_to", "time", "time_to", "diameter", "amount":
+	case "torque", "yearly", "distance", "distance_to", "time", "time_to", "diameter", "amount",
+		"mass", "idle", "usual", "maximum", "rating", "ball", "pitch", "spring":
 		return true
 	}
 	return false

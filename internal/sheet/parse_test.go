@@ -71,6 +71,7 @@ runs:
     pulleys:
       - {name: Crank, position: crank, x: 0 mm, y: 0 mm, diameter: 160 mm, side: ribs, driver: true}
       - {name: Idler, x: 4 in, y: 150 mm, diameter: 80 mm, side: back}
+      - {name: Pump, x: 150 mm, y: 290 mm, diameter: 120 mm, side: ribs}
 `
 
 func knowledge(t testing.TB) *catalogue.Catalogue {

@@ -13,6 +13,7 @@ func warnings(name string, r *reader, v *fleet.Vehicle) []*fleet.Error {
 	w.vin()
 	w.openings()
 	w.positions()
+	w.runs()
 	slices.SortStableFunc(w.odd, func(a, b problem) int {
 		if a.line != b.line {
 			return a.line - b.line
