@@ -114,6 +114,7 @@ func newProblem(family Family, obs []Observation, centre []float64) (*problem, e
 	if err := p.scale(obs, centre); err != nil {
 		return nil, err
 	}
+	p.shorten()
 	return p, nil
 }
 

@@ -9,7 +9,14 @@ type problem struct {
 	obs    []logged
 	p      int // coefficients, with the intercept
 	centre []float64
-	spread []float64 // scale of each covariate; both without the intercept
+	spread []float64  // scale of each covariate; both without the intercept
+	plain  *plainSums // set where the observations allow the short way
+}
+
+// plainSums serve a Weibull problem without covariates or intervals, whose terms are few.
+type plainSums struct {
+	failures, sumY float64     // of failures
+	terms          []powerTerm // e^z counts weight times
 }
 
 // logged is an observation with logarithms of its ages. entry is -Inf for 0.
@@ -24,12 +31,14 @@ type logged struct {
 func logObservation(o Observation) logged {
 	l := logged{
 		outcome: o.Outcome, weight: o.weight(),
-		y: math.Log(o.Age), upper: math.Log(o.Upper), entry: math.Log(o.Entry),
-		entered: o.Entry > 0,
+		y: math.Log(o.Age), entry: math.Inf(-1), entered: o.Entry > 0,
+	}
+	if l.entered {
+		l.entry = math.Log(o.Entry)
 	}
 	switch o.Outcome {
 	case Between:
-		l.fromNew = o.Age == 0
+		l.upper, l.fromNew = math.Log(o.Upper), o.Age == 0
 	case FoundFailed: // failed between entry and Age
 		l.outcome, l.y, l.upper, l.fromNew = Between, l.entry, l.y, o.Entry == 0
 	}
@@ -109,6 +118,9 @@ func failedBy(f Family, z, inv float64) slopes {
 // evaluate returns the log-likelihood at par and fills its gradient and Hessian (row-major,
 // len(par) squared).
 func (p *problem) evaluate(par, grad, hess []float64) float64 {
+	if p.plain != nil {
+		return p.plain.evaluate(par, grad, hess)
+	}
 	n := len(par)
 	clear(grad)
 	clear(hess)
@@ -151,4 +163,51 @@ func (p *problem) accumulate(o *logged, d slopes, grad, hess []float64) {
 			hess[j*n+k] += w * d.ee * o.x[j] * o.x[k]
 		}
 	}
+}
+
+// shorten sets plain where that is possible.
+func (p *problem) shorten() {
+	if p.family == Lognormal || p.p > 1 {
+		return
+	}
+	s := &plainSums{terms: make([]powerTerm, 0, len(p.obs))}
+	for i := range p.obs {
+		o := &p.obs[i]
+		if o.outcome == Between {
+			return
+		}
+		if o.outcome == Failed {
+			s.failures += o.weight
+			s.sumY += o.weight * o.y
+		}
+		if !math.IsInf(o.y, -1) {
+			s.terms = append(s.terms, powerTerm{o.y, o.weight})
+		}
+		if o.entered {
+			s.terms = append(s.terms, powerTerm{o.entry, -o.weight})
+		}
+	}
+	p.plain = s
+}
+
+// evaluate is problem.evaluate by the sums of e^z, z e^z and z² e^z.
+func (s *plainSums) evaluate(par, grad, hess []float64) float64 {
+	e, logSigma := par[0], par[1]
+	inv := math.Exp(-logSigma)
+	var e0, e1, e2 float64
+	for _, t := range s.terms {
+		z := (t.y - e) * inv
+		x := t.weight * math.Exp(z)
+		e0 += x
+		e1 += x * z
+		e2 += x * z * z
+	}
+	sumZ := (s.sumY - s.failures*e) * inv
+	grad[0] = -inv * (s.failures - e0)
+	grad[1] = e1 - sumZ - s.failures
+	hess[0] = -inv * inv * e0
+	hess[1] = inv * (s.failures - e0 - e1)
+	hess[2] = hess[1]
+	hess[3] = sumZ - e2 - e1
+	return sumZ - s.failures*logSigma - s.sumY - e0
 }

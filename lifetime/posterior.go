@@ -150,10 +150,19 @@ func (g *grid) row(u float64) row {
 func (g *grid) fill(r row, along axis, values []float64) float64 {
 	s, n := &g.sums, len(values)
 	best := math.Inf(-1)
+	life := Life{Family: g.prior.Family, Sigma: 1 / r.beta}
+	first, step := along.at(0, n), along.spacing(n)
+	shift, slope := g.q*life.Sigma, r.beta*s.failures
+	base := r.base + along.logTop()
+	scale := 0.0
+	if !along.known() {
+		scale = 1 / along.sd
+	}
 	for j := range values {
-		v := along.at(j, n)
-		life := Life{g.prior.Family, v - g.q/r.beta, 1 / r.beta}
-		d := r.base + along.logDensity(v) - r.beta*s.failures*life.Mu
+		v := first + float64(j)*step
+		z := (v - along.mean) * scale
+		life.Mu = v - shift
+		d := base - z*z/2 - slope*life.Mu
 		if r.power > 0 {
 			d -= r.power * math.Exp(r.beta*(s.top-life.Mu))
 		}

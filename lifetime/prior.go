@@ -149,11 +149,19 @@ func (a axis) at(i, n int) float64 {
 	return a.low + float64(i)*a.spacing(n)
 }
 
+// logTop is the normal log density at its mean; 0 for a known value.
+func (a axis) logTop() float64 {
+	if a.known() {
+		return 0
+	}
+	return normalLogDensity(0) - math.Log(a.sd)
+}
+
 // logDensity is the normal log density; 0 for a known value.
 func (a axis) logDensity(x float64) float64 {
 	if a.known() {
 		return 0
 	}
 	z := (x - a.mean) / a.sd
-	return normalLogDensity(z) - math.Log(a.sd)
+	return a.logTop() - z*z/2
 }

@@ -13,6 +13,7 @@ func root(fn func(float64) float64, low, high float64) float64 {
 	if fb <= 0 {
 		return b
 	}
+	last := math.NaN()
 	for range 100 {
 		m := a + (b-a)/2
 		fm := fn(m)
@@ -32,9 +33,10 @@ func root(fn func(float64) float64, low, high float64) float64 {
 				b, fb = p[0], p[1]
 			}
 		}
-		if b-a <= 4e-16*math.Abs(x) {
+		if b-a <= 4e-16*math.Abs(x) || math.Abs(x-last) <= 1e-14*math.Abs(x) {
 			return x
 		}
+		last = x
 	}
 	return a + (b-a)/2
 }
