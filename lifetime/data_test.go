@@ -1,0 +1,154 @@
+package lifetime_test
+
+import (
+	"encoding/csv"
+	"math"
+	"os"
+	"path/filepath"
+	"strconv"
+	"testing"
+
+	"undertray/lifetime"
+)
+
+// The data files and the figures they are checked against are described, with the source of each,
+// in shared/reference/reliability.md; its check ids (W1, T1, B1, ...) stand beside the checks here.
+// "computed" there means worked out apart from this package, with R 4 (survival 3.5-3), numpy 1.24
+// or scipy 1.10.
+
+func shared(t testing.TB) string {
+	t.Helper()
+	if dir := os.Getenv("UNDERTRAY_SHARED"); dir != "" {
+		return dir
+	}
+	dir, err := os.Getwd()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for ; dir != filepath.Dir(dir); dir = filepath.Dir(dir) {
+		sub := filepath.Join(dir, "shared")
+		if info, err := os.Stat(filepath.Join(sub, "data", "reliability")); err == nil && info.IsDir() {
+			return sub
+		}
+	}
+	if os.Getenv("CI") != "" {
+		t.Fatal("the reference data are not there: set UNDERTRAY_SHARED")
+	}
+	t.Skip("the reference data are not there: set UNDERTRAY_SHARED")
+	return ""
+}
+
+// table reads a CSV file of the reliability folder without its head.
+func table(t testing.TB, name string) [][]string {
+	t.Helper()
+	file, err := os.Open(filepath.Join(shared(t), "data", "reliability", name))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer file.Close()
+	rows, err := csv.NewReader(file).ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return rows[1:]
+}
+
+func num(t testing.TB, text string) float64 {
+	t.Helper()
+	x, err := strconv.ParseFloat(text, 64)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return x
+}
+
+// censored reads time,status,weight.
+func censored(t testing.TB, name string) []lifetime.Observation {
+	t.Helper()
+	var out []lifetime.Observation
+	for _, row := range table(t, name) {
+		o := lifetime.RunningAt(num(t, row[0]))
+		if row[1] == "1" {
+			o = lifetime.FailedAt(num(t, row[0]))
+		}
+		out = append(out, o.Times(num(t, row[2])))
+	}
+	return out
+}
+
+// mixed reads entry,t1,t2,type,n.
+func mixed(t testing.TB, name string) []lifetime.Observation {
+	t.Helper()
+	var out []lifetime.Observation
+	for _, row := range table(t, name) {
+		at := num(t, row[1])
+		var o lifetime.Observation
+		switch row[3] {
+		case "exact":
+			o = lifetime.FailedAt(at)
+		case "right":
+			o = lifetime.RunningAt(at)
+		case "left":
+			o = lifetime.FoundFailedAt(at)
+		case "interval":
+			o = lifetime.FailedBetween(at, num(t, row[2]))
+		default:
+			t.Fatalf("unknown type %q", row[3])
+		}
+		out = append(out, o.From(num(t, row[0])).Times(num(t, row[4])))
+	}
+	return out
+}
+
+func turbine(t testing.TB) []lifetime.Observation {
+	t.Helper()
+	var out []lifetime.Observation
+	for _, row := range table(t, "interval_turbine.csv") {
+		o := lifetime.Observation{}
+		if row[0] == "" {
+			o = lifetime.FoundFailedAt(num(t, row[1]))
+		} else {
+			o = lifetime.RunningAt(num(t, row[0]))
+		}
+		out = append(out, o.Times(num(t, row[2])))
+	}
+	return out
+}
+
+func motors(t testing.TB, covariate func(celsius float64) float64) []lifetime.Observation {
+	t.Helper()
+	var out []lifetime.Observation
+	for _, row := range table(t, "arrhenius_motors.csv") {
+		o := lifetime.RunningAt(num(t, row[1]))
+		if row[2] == "1" {
+			o = lifetime.FailedAt(num(t, row[1]))
+		}
+		out = append(out, o.With(covariate(num(t, row[0]))))
+	}
+	return out
+}
+
+func estimate(t testing.TB, obs []lifetime.Observation) *lifetime.Fit {
+	t.Helper()
+	fit, err := lifetime.Estimate(lifetime.Weibull, obs)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return fit
+}
+
+// near fails unless got is want within a relative tolerance.
+func near(t testing.TB, what string, got, want, relative float64) {
+	t.Helper()
+	if !(math.Abs(got-want) <= relative*math.Abs(want)) {
+		t.Errorf("%s: got %.10g, want %.10g (off by %.2g, allowed %.2g)", what, got, want, math.Abs(got-want)/math.Abs(want), relative)
+	}
+}
+
+// close fails unless got is want within an absolute tolerance.
+func within(t testing.TB, what string, got, want, tolerance float64) {
+	t.Helper()
+	if !(math.Abs(got-want) <= tolerance) {
+		t.Errorf("%s: got %.12g, want %.12g (off by %.2g, allowed %.2g)", what, got, want, math.Abs(got-want), tolerance)
+	}
+}

@@ -1,0 +1,111 @@
+package wear_test
+
+import (
+	"encoding/csv"
+	"math"
+	"os"
+	"path/filepath"
+	"strconv"
+	"testing"
+
+	"undertray/wear"
+)
+
+// The open degradation data are described, with their sources, in section 4 of
+// shared/reference/reliability.md: Alloy-A fatigue cracks (Hudak and others 1978; Lu and Meeker
+// 1993), GaAs lasers and sliding metal wear (Meeker and Escobar 1998, table C.17 and sliding wear).
+
+func shared(t testing.TB) string {
+	t.Helper()
+	if dir := os.Getenv("UNDERTRAY_SHARED"); dir != "" {
+		return dir
+	}
+	dir, err := os.Getwd()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for ; dir != filepath.Dir(dir); dir = filepath.Dir(dir) {
+		sub := filepath.Join(dir, "shared")
+		if info, err := os.Stat(filepath.Join(sub, "data", "reliability")); err == nil && info.IsDir() {
+			return sub
+		}
+	}
+	if os.Getenv("CI") != "" {
+		t.Fatal("the reference data are not there: set UNDERTRAY_SHARED")
+	}
+	t.Skip("the reference data are not there: set UNDERTRAY_SHARED")
+	return ""
+}
+
+func num(t testing.TB, text string) float64 {
+	t.Helper()
+	x, err := strconv.ParseFloat(text, 64)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return x
+}
+
+// degradation is one open data set: units in order, each with its path.
+type degradation struct {
+	name  string
+	limit wear.Limit
+	units []string
+	paths []wear.Path
+}
+
+// load reads a data file with the columns of unit, exposure and value.
+func load(t testing.TB, file string, limit float64, unit, exposure, value int) degradation {
+	t.Helper()
+	in, err := os.Open(filepath.Join(shared(t), "data", "reliability", file))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer in.Close()
+	rows, err := csv.NewReader(in).ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	d := degradation{name: file, limit: wear.Limit{Value: limit}}
+	for _, row := range rows[1:] {
+		if n := len(d.units); n == 0 || d.units[n-1] != row[unit] {
+			d.units = append(d.units, row[unit])
+			d.paths = append(d.paths, nil)
+		}
+		last := len(d.paths) - 1
+		d.paths[last] = append(d.paths[last], wear.Observation{Exposure: []float64{num(t, row[exposure])}, Value: num(t, row[value])})
+	}
+	return d
+}
+
+func alloy(t testing.TB) degradation { return load(t, "alloy_a.csv", 1.6, 0, 1, 2) }
+func lasers(t testing.TB) degradation {
+	return load(t, "gaas_laser.csv", 10, 0, 1, 2)
+}
+func metal(t testing.TB, limit float64) degradation {
+	return load(t, "metalwear.csv", limit, 1, 2, 0)
+}
+
+func (d degradation) unit(t testing.TB, name string) wear.Path {
+	t.Helper()
+	for i, u := range d.units {
+		if u == name {
+			return d.paths[i]
+		}
+	}
+	t.Fatalf("no unit %s", name)
+	return nil
+}
+
+// others returns the paths of all units but one.
+func (d degradation) others(i int) []wear.Path {
+	out := append([]wear.Path(nil), d.paths[:i]...)
+	return append(out, d.paths[i+1:]...)
+}
+
+func near(t testing.TB, what string, got, want, relative float64) {
+	t.Helper()
+	if !(math.Abs(got-want) <= relative*math.Abs(want)) {
+		t.Errorf("%s: got %.10g, want %.10g", what, got, want)
+	}
+}
