@@ -31,6 +31,7 @@ type words struct {
 	Systems    []Word   `json:"systems"`
 	Symptoms   []Word   `json:"symptoms"`
 	Severe     Severe   `json:"severe"`
+	Lives      Reading  `json:"lives"`
 	Precedence []string `json:"precedence"`
 }
 
@@ -125,6 +126,9 @@ func (c *Catalogue) Systems() []Word { return slices.Clone(c.words.Systems) }
 
 // Symptoms returns every symptom.
 func (c *Catalogue) Symptoms() []Word { return slices.Clone(c.words.Symptoms) }
+
+// Lives returns how intervals are read as lives.
+func (c *Catalogue) Lives() Reading { return c.words.Lives }
 
 // Severe returns what counts as severe service and by how much intervals
 // shrink under it.

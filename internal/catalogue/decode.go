@@ -35,6 +35,7 @@ type body struct {
 	Systems    []Word   `yaml:"systems"`
 	Symptoms   []Word   `yaml:"symptoms"`
 	Severe     *Severe  `yaml:"severe"`
+	Lives      *Reading `yaml:"lives"`
 	Precedence []string `yaml:"precedence"`
 }
 

@@ -36,7 +36,10 @@ type Kind struct {
 	With []With `yaml:"with,omitempty" json:"with,omitempty"`
 	// After lists what is done once the part is in and everything is closed:
 	// a leak check, a hold test, a second look at the tension.
-	After    []After  `yaml:"after,omitempty" json:"after,omitempty"`
+	After []After `yaml:"after,omitempty" json:"after,omitempty"`
+	// Life says how the kind fails, where it can let the owner down; without
+	// it no chance is reckoned.
+	Life     *Life    `yaml:"life,omitempty" json:"life,omitempty"`
 	Cautions []string `yaml:"cautions,omitempty" json:"cautions,omitempty"`
 	Never    []string `yaml:"never,omitempty" json:"never,omitempty"`
 	Tips     []string `yaml:"tips,omitempty" json:"tips,omitempty"`
@@ -78,6 +81,48 @@ type Check struct {
 	Symptom string `yaml:"symptom,omitempty" json:"symptom,omitempty"`
 
 	Limits []fleet.Limit `yaml:"limits,omitempty" json:"limits,omitempty"`
+	// Wear says that the figure grows, or falls, as the part wears, so that
+	// the day it meets a limit can be forecast.
+	Wear *Wear `yaml:"wear,omitempty" json:"wear,omitempty"`
+}
+
+// Wear is what is believed of a figure's course before it has been measured.
+type Wear struct {
+	// Start is the figure of a new part.
+	Start *units.Quantity `yaml:"start,omitempty" json:"start,omitempty"`
+	// Counts says that the figure is a count and scatters like one.
+	Counts bool   `yaml:"counts,omitempty" json:"counts,omitempty"`
+	Source string `yaml:"source" json:"source"`
+}
+
+// Life says how an authority's interval is read as a life: as the age by which
+// a share of parts has failed, with a shape (Weibull's: 1 chance, above 2
+// wearing out). Fields left out are the catalogue's general ones.
+type Life struct {
+	// LetsDown says in a few words what happens when it fails.
+	LetsDown string `yaml:"lets_down" json:"lets_down"`
+	// Strands says that the vehicle cannot go on.
+	Strands bool    `yaml:"strands,omitempty" json:"strands,omitempty"`
+	Share   float64 `yaml:"share,omitempty" json:"share,omitempty"`
+	Shape   float64 `yaml:"shape,omitempty" json:"shape,omitempty"`
+	// Carry is what to have on board, and Roadside what can be done with it
+	// beside the road.
+	Carry    string `yaml:"carry,omitempty" json:"carry,omitempty"`
+	Roadside string `yaml:"roadside,omitempty" json:"roadside,omitempty"`
+	Source   string `yaml:"source" json:"source"`
+}
+
+// Reading is how intervals are read as lives unless a kind says otherwise:
+// Share of parts have failed by then, give or take LogSD (the standard
+// deviation of the logarithm), with a Weibull shape of Shape, give or take
+// ShapeLogSD.
+type Reading struct {
+	Share      float64 `yaml:"share" json:"share"`
+	LogSD      float64 `yaml:"log_sd" json:"log_sd"`
+	Shape      float64 `yaml:"shape" json:"shape"`
+	ShapeLogSD float64 `yaml:"shape_log_sd" json:"shape_log_sd"`
+	Says       string  `yaml:"says" json:"says"`
+	Source     string  `yaml:"source" json:"source"`
 }
 
 // Answer is one of the words a check is answered in.

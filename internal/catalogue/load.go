@@ -125,6 +125,9 @@ func (w *words) add(b *body) {
 	}
 	w.Systems = addWords(w.Systems, b.Systems)
 	w.Symptoms = addWords(w.Symptoms, b.Symptoms)
+	if b.Lives != nil {
+		w.Lives = *b.Lives
+	}
 	if b.Severe != nil {
 		w.Severe = *b.Severe
 	}

@@ -30,6 +30,9 @@ func merge(base, over Kind) Kind {
 	k.First = slices.Concat(base.First, over.First)
 	k.With = slices.Concat(base.With, over.With)
 	k.After = slices.Concat(base.After, over.After)
+	if over.Life != nil {
+		k.Life = over.Life
+	}
 	k.Cautions = addNew(base.Cautions, over.Cautions)
 	k.Never = addNew(base.Never, over.Never)
 	k.Tips = addNew(base.Tips, over.Tips)
@@ -96,6 +99,9 @@ func mergeCheck(base, over Check) Check {
 	replaceText(&c.Unit, over.Unit)
 	replaceText(&c.Of, over.Of)
 	replaceText(&c.Symptom, over.Symptom)
+	if over.Wear != nil {
+		c.Wear = over.Wear
+	}
 	c.BeltOff = base.BeltOff || over.BeltOff
 	c.OnDemand = base.OnDemand || over.OnDemand
 	c.Answers = slices.Clone(base.Answers)

@@ -48,6 +48,9 @@ func (v *validator) all() {
 	if b.Severe != nil {
 		v.severe(b.Severe)
 	}
+	if b.Lives != nil {
+		v.lives(b.Lives)
+	}
 	seen = idSet{}
 	for i := range b.Kinds {
 		path := fmt.Sprintf("kinds.%d", i)
@@ -69,6 +72,46 @@ func (v *validator) severe(s *Severe) {
 		}
 	}
 	v.source("severe", s.Source, "")
+}
+
+// lives checks how intervals are read as lives.
+func (v *validator) lives(r *Reading) {
+	if r.Share <= 0 || r.Share >= 1 {
+		v.d.fail("lives.share", "share is %g: write the share of parts that have failed by an interval, between 0 and 1", r.Share)
+	}
+	for key, figure := range map[string]float64{"log_sd": r.LogSD, "shape": r.Shape, "shape_log_sd": r.ShapeLogSD} {
+		if figure <= 0 {
+			v.d.fail("lives."+key, "%s is %g: write a figure above 0", key, figure)
+		}
+	}
+	v.source("lives", r.Source, "")
+}
+
+// life checks how a kind fails.
+func (v *validator) life(path string, l *Life) {
+	v.text(path, "lets_down", l.LetsDown)
+	if l.Share < 0 || l.Share >= 1 {
+		v.d.fail(join(path, "share"), "share is %g: write the share of parts that have failed by the interval, between 0 and 1", l.Share)
+	}
+	if l.Shape < 0 {
+		v.d.fail(join(path, "shape"), "shape is %g: write a figure above 0, or leave it out", l.Shape)
+	}
+	v.source(path, l.Source, "")
+}
+
+// wear checks what is believed of a figure's course.
+func (v *validator) wear(path string, c *Check) {
+	if c.Wear == nil {
+		return
+	}
+	if len(c.Answers) > 0 || c.Unit == "" {
+		v.d.fail(path, "a check answered in words has no wear: take wear out, or give it a unit instead of answers")
+		return
+	}
+	if s := c.Wear.Start; s != nil && !c.Takes(*s) {
+		v.d.fail(join(path, "start"), "%s is no figure of this check: write it in %s", s, c.Unit)
+	}
+	v.source(path, c.Wear.Source, "")
 }
 
 // idSet remembers the ids of one list.
@@ -281,6 +324,7 @@ func (v *validator) check(path string, k *Kind, written *Check) {
 		v.oneOf(join(path, "symptom"), "symptom", written.Symptom, v.symptoms)
 	}
 	v.answers(path, c, written)
+	v.wear(join(path, "wear"), written)
 	for i := range written.Limits {
 		v.limit(fmt.Sprintf("%s.limits.%d", path, i), k, c, &written.Limits[i])
 	}
@@ -327,6 +371,9 @@ func (v *validator) unit(path, unit string) {
 
 // advice checks causes and what is done before, along with and after a change.
 func (v *validator) advice(path string, k *Kind) {
+	if k.Life != nil {
+		v.life(join(path, "life"), k.Life)
+	}
 	for i, c := range k.Causes {
 		at := fmt.Sprintf("%s.causes.%d", path, i)
 		v.oneOf(join(at, "of"), "symptom", c.Of, v.symptoms)
