@@ -25,10 +25,19 @@ type Vehicle struct {
 	Yearly *units.Quantity `yaml:"yearly,omitempty" json:"yearly,omitempty"`
 	// OilChange is how often the oil is changed: the rhythm of visits.
 	OilChange Again `yaml:"oil_change,omitempty" json:"oil_change,omitzero"`
+	// Costs is what a breakdown costs the owner besides the part.
+	Costs Costs `yaml:"costs,omitempty" json:"costs,omitzero"`
 
 	Openings  []Opening  `yaml:"openings,omitempty" json:"openings,omitempty"`
 	Positions []Position `yaml:"positions,omitempty" json:"positions,omitempty"`
 	Runs      []Run      `yaml:"runs,omitempty" json:"runs,omitempty"`
+}
+
+// Costs is what it costs when a part lets the owner down on the road: the
+// recovery, and what follows from it (a lost day, a hotel, a hired vehicle).
+type Costs struct {
+	Recovery    *units.Quantity `yaml:"recovery,omitempty" json:"recovery,omitempty"`
+	Consequence *units.Quantity `yaml:"consequence,omitempty" json:"consequence,omitempty"`
 }
 
 // Engine says what moves the vehicle.

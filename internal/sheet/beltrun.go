@@ -113,6 +113,15 @@ func massPerMetre(r *fleet.Run, lengthMM float64) float64 {
 	return r.Mass.Base() / lengthMM // g/mm are kg/m
 }
 
+// PulleyName is a pulley's name inside a sentence, and in package drive: with
+// a small first letter unless it begins with an abbreviation.
+func PulleyName(name string) string {
+	if len(name) < 2 || name[1] < 'a' || name[1] > 'z' {
+		return name
+	}
+	return strings.ToLower(name[:1]) + name[1:]
+}
+
 // DriveRun puts a run with its belt into the form that package drive works
 // on, mm and degrees. A tensioner whose pivot, direction or stops are not
 // measured yet is left out; the text says what is missing and is empty
@@ -139,7 +148,7 @@ func DriveRun(r *fleet.Run, belt drive.Belt) (run drive.Run, unmeasured string) 
 }
 
 func drivePulley(p *fleet.Pulley) drive.Pulley {
-	out := drive.Pulley{Name: p.Name, Centre: drive.Point{X: p.X.Base(), Y: p.Y.Base()}, DiameterMM: p.Diameter.Base(),
+	out := drive.Pulley{Name: PulleyName(p.Name), Centre: drive.Point{X: p.X.Base(), Y: p.Y.Base()}, DiameterMM: p.Diameter.Base(),
 		GrooveDeg: base(p.Groove), Driver: p.Driver, MaxRPM: base(p.Maximum), Alternator: p.Alternator}
 	out.Axial.OffsetMM = base(p.Offset)
 	if p.Side == "back" {
@@ -162,7 +171,7 @@ func drivePulley(p *fleet.Pulley) drive.Pulley {
 }
 
 func driveTensioner(t *fleet.Tensioner) drive.Tensioner {
-	out := drive.Tensioner{Kind: tensionerKinds[t.Kind], Pulley: t.Pulley,
+	out := drive.Tensioner{Kind: tensionerKinds[t.Kind], Pulley: PulleyName(t.Pulley),
 		Pivot: drive.Point{X: base(t.PivotX), Y: base(t.PivotY)}, SlideDeg: base(t.Slide),
 		Low: base(t.Low), High: base(t.High), Spring: base(t.Spring), Rate: base(t.Rise), SetN: base(t.Set)}
 	for _, m := range t.Marks {

@@ -15,7 +15,7 @@ var (
 	measures = map[string]drive.Measure{"outside": drive.Outside, "effective": drive.Effective,
 		"over balls": drive.OverBalls, "plain": drive.Plain}
 	tensionerKinds = map[string]drive.TensionerKind{"spring arm": drive.SpringArm, "spring slider": drive.SpringSlider,
-		"sliding adjuster": drive.SlideAdjuster, "swinging adjuster": drive.SwingAdjuster}
+		"sliding adjuster": drive.SlideAdjuster, "swinging adjuster": drive.SwingAdjuster, "fixed": drive.NoTensioner}
 )
 
 // isBelt says whether a kind is a belt: the ids of all belts end in -belt.
@@ -93,7 +93,10 @@ func (c *checker) tensioner(path string, r *fleet.Run) {
 	t := r.Tensioner
 	kind, ok := tensionerKinds[t.Kind]
 	if !ok {
-		c.wrong(path+".kind", "kind is %q: %s", t.Kind, instead(t.Kind, []string{"spring arm", "spring slider", "sliding adjuster", "swinging adjuster"}))
+		c.wrong(path+".kind", "kind is %q: %s", t.Kind, instead(t.Kind, []string{"spring arm", "spring slider", "sliding adjuster", "swinging adjuster", "fixed"}))
+		return
+	}
+	if kind == drive.NoTensioner {
 		return
 	}
 	names := make([]string, len(r.Pulleys))
@@ -134,6 +137,8 @@ func (c *checker) measures(path string, q *units.Quantity, d units.Dimension) {
 func missing(t *fleet.Tensioner) string {
 	kind := tensionerKinds[t.Kind]
 	switch {
+	case kind == drive.NoTensioner:
+		return ""
 	case kind.Swings() && (t.PivotX == nil || t.PivotY == nil):
 		return "the pivot of the tensioner is not measured: add pivot_x and pivot_y"
 	case !kind.Swings() && t.Slide == nil:
@@ -171,7 +176,7 @@ func (w *warner) runItself(path string, r *fleet.Run, belt BeltFacts) {
 // pulleyPath is where the pulley that a refusal is about stands.
 func (w *warner) pulleyPath(path string, r *fleet.Run, refusal *drive.Refusal) string {
 	for _, name := range refusal.Pulleys {
-		if i := slices.IndexFunc(r.Pulleys, func(p fleet.Pulley) bool { return p.Name == name }); i >= 0 {
+		if i := slices.IndexFunc(r.Pulleys, func(p fleet.Pulley) bool { return PulleyName(p.Name) == name }); i >= 0 {
 			return item(join(path, "pulleys"), i)
 		}
 	}
