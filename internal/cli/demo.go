@@ -21,7 +21,11 @@ var demoOpen = []string{"engine-cover"}
 
 func (a *app) demoCmd() *cobra.Command {
 	var into string
+	var printed bool
+	o := serving{demo: true}
 	c := &cobra.Command{Use: "demo", Short: "Look around in a made-up yard: a bird reserve and its three vehicles", Args: a.args(0, 0),
+		Long: "Serves a made-up yard as pages, from a folder that is gone when it ends. With --print\n" +
+			"it shows the same yard in the terminal; with --into it writes the yard into a new folder.",
 		RunE: func(c *cobra.Command, _ []string) error {
 			dir, temporary, err := demoDir(into)
 			if err != nil {
@@ -37,12 +41,17 @@ func (a *app) demoCmd() *cobra.Command {
 			a.now = func() time.Time {
 				return time.Date(demo.Today.Year, demo.Today.Month, demo.Today.Day, 12, 0, 0, 0, time.UTC)
 			}
-			if into != "" {
+			switch {
+			case into != "":
 				fmt.Fprintf(a.out, "The demo yard is in %s: look around with --yard %s\n", dir, dir)
 				return nil
+			case printed:
+				return a.showDemo(c)
 			}
-			return a.showDemo(c)
+			return a.serve(c.Context(), o)
 		}}
+	o.flags(c)
+	c.Flags().BoolVar(&printed, "print", false, "show it in the terminal instead")
 	c.Flags().StringVar(&into, "into", "", "write the demo yard into this new folder and keep it")
 	return c
 }

@@ -1,0 +1,176 @@
+package cli
+
+import (
+	"bufio"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"log/slog"
+	"net"
+	"os"
+	"os/signal"
+	"path/filepath"
+	"strings"
+	"syscall"
+
+	"github.com/spf13/cobra"
+	"golang.org/x/term"
+
+	"undertray/internal/fleet"
+	"undertray/internal/journal"
+	"undertray/internal/web"
+	"undertray/internal/yard"
+)
+
+// serving is what the flags of serve and demo say.
+type serving struct {
+	listen, cert, key string
+	verbose, demo     bool
+}
+
+const defaultListen = "localhost:8337"
+
+func (o *serving) flags(c *cobra.Command) {
+	c.Flags().StringVar(&o.listen, "listen", defaultListen, "address to serve on, host:port")
+	c.Flags().BoolVar(&o.verbose, "verbose", false, "log every request")
+}
+
+func (a *app) serveCmd() *cobra.Command {
+	var o serving
+	c := &cobra.Command{Use: "serve", Short: "Serve your yard as pages, for this machine or for a phone under the car", Args: a.args(0, 0),
+		Long: "Serves the yard as pages until it is interrupted. Without --listen only this machine\n" +
+			"reaches it. Any other address needs a pass-phrase (undertray passphrase). Over plain\n" +
+			"HTTP the pass-phrase can be read by others on the same network: give --cert and --key\n" +
+			"where you do not trust everyone on it.\n\n" + exitHelp,
+		Example: "  undertray serve\n  undertray serve --listen :8337 --cert yard.pem --key yard.key",
+		RunE:    func(c *cobra.Command, _ []string) error { return a.serve(c.Context(), o) }}
+	o.flags(c)
+	c.Flags().StringVar(&o.cert, "cert", "", "file with the certificate, PEM")
+	c.Flags().StringVar(&o.key, "key", "", "file with the certificate's key, PEM")
+	return c
+}
+
+// serve answers until the program is interrupted.
+func (a *app) serve(ctx context.Context, o serving) (err error) {
+	if (o.cert == "") != (o.key == "") {
+		return usageError{errors.New("--cert and --key go together")}
+	}
+	if err := os.MkdirAll(a.dir, 0o755); err != nil {
+		return &fleet.Error{Kind: fleet.Unavailable, Where: a.dir, Msg: "the yard's folder cannot be made", Hint: "choose another with --yard", Err: err}
+	}
+	hash, err := web.ReadPassphrase(a.dir)
+	if err != nil {
+		return err
+	}
+	if hash == "" && !web.Loopback(o.listen) {
+		return &fleet.Error{Kind: fleet.Invalid, Where: "--listen " + o.listen, Msg: "others could reach that address, and no pass-phrase is set",
+			Hint: "set one with: undertray passphrase"}
+	}
+	store, err := journal.Open(ctx, yard.JournalPath(a.dir), journal.Options{Create: true})
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, store.Close()) }()
+	srv, err := web.New(web.Options{Dir: a.dir, Journal: store, Now: a.now, NewID: a.newID, Log: a.logger(o.verbose),
+		Passphrase: hash, Secure: o.cert != "", Demo: o.demo})
+	if err != nil {
+		return err
+	}
+	ln, err := net.Listen("tcp", o.listen)
+	if err != nil {
+		return &fleet.Error{Kind: fleet.Unavailable, Where: "--listen " + o.listen, Msg: "the address cannot be used", Hint: "something else may be serving there: choose another port", Err: err}
+	}
+	ctx, stop := signal.NotifyContext(ctx, os.Interrupt, syscall.SIGTERM)
+	defer stop()
+	fmt.Fprintf(a.out, "Open %s in a browser. Ctrl-C ends it.\n", address(ln, o))
+	return srv.Serve(ctx, ln, o.cert, o.key)
+}
+
+// address returns what to type into a browser.
+func address(ln net.Listener, o serving) string {
+	scheme := "http"
+	if o.cert != "" {
+		scheme = "https"
+	}
+	host, port, err := net.SplitHostPort(ln.Addr().String())
+	if err != nil {
+		return scheme + "://" + ln.Addr().String()
+	}
+	if ip := net.ParseIP(host); ip == nil || ip.IsLoopback() || ip.IsUnspecified() {
+		host = "localhost"
+	}
+	return scheme + "://" + net.JoinHostPort(host, port) + "/"
+}
+
+func (a *app) logger(verbose bool) *slog.Logger {
+	level := slog.LevelWarn
+	if verbose {
+		level = slog.LevelInfo
+	}
+	return slog.New(slog.NewTextHandler(a.err, &slog.HandlerOptions{Level: level}))
+}
+
+func (a *app) passphraseCmd() *cobra.Command {
+	var remove bool
+	c := &cobra.Command{Use: "passphrase", Short: "Set the pass-phrase that the served pages ask for", Args: a.args(0, 0),
+		Long: "Asks for a pass-phrase twice and keeps its hash (argon2id) in the yard's folder. When it\n" +
+			"is not typed at a terminal it is read from the first line of standard input.\n" +
+			"A server that runs asks for the new one from its next start on.",
+		RunE: func(*cobra.Command, []string) error {
+			if remove {
+				if err := os.Remove(passphrasePath(a.dir)); err != nil && !errors.Is(err, os.ErrNotExist) {
+					return err
+				}
+				fmt.Fprintln(a.out, "No pass-phrase is set any longer: the pages are served to this machine alone.")
+				return nil
+			}
+			phrase, err := a.askPhrase()
+			if err != nil {
+				return err
+			}
+			hash, err := web.HashPassphrase(phrase)
+			if err != nil {
+				return err
+			}
+			if err := web.WritePassphrase(a.dir, hash); err != nil {
+				return err
+			}
+			fmt.Fprintln(a.out, "The pass-phrase is set.")
+			return nil
+		}}
+	c.Flags().BoolVar(&remove, "remove", false, "take the pass-phrase away again")
+	return c
+}
+
+// passphrasePath returns where the hash is kept.
+func passphrasePath(dir string) string {
+	return filepath.Join(dir, web.PassphraseFile)
+}
+
+// askPhrase reads the pass-phrase: unseen and twice at a terminal, else the
+// first line of standard input.
+func (a *app) askPhrase() (string, error) {
+	f, ok := a.in.(*os.File)
+	if !ok || !term.IsTerminal(int(f.Fd())) {
+		line, err := bufio.NewReader(a.in).ReadString('\n')
+		if err != nil && !errors.Is(err, io.EOF) {
+			return "", err
+		}
+		return strings.TrimRight(line, "\r\n"), nil
+	}
+	var typed [2]string
+	for i, prompt := range []string{"Pass-phrase: ", "Once more: "} {
+		fmt.Fprint(a.err, prompt)
+		b, err := term.ReadPassword(int(f.Fd()))
+		fmt.Fprintln(a.err)
+		if err != nil {
+			return "", err
+		}
+		typed[i] = string(b)
+	}
+	if typed[0] != typed[1] {
+		return "", &fleet.Error{Kind: fleet.Invalid, Msg: "the two are not the same", Hint: "try again"}
+	}
+	return typed[0], nil
+}

@@ -1,0 +1,156 @@
+package web
+
+import (
+	"bytes"
+	"compress/gzip"
+	"crypto/sha256"
+	"embed"
+	"encoding/hex"
+	"fmt"
+	"hash"
+	"html/template"
+	"io/fs"
+	"mime"
+	"net/http"
+	"path"
+	"strings"
+
+	"undertray/draw"
+	"undertray/internal/fleet"
+)
+
+//go:embed static
+var staticFiles embed.FS
+
+// assets are the style, script and drawings of the pages. All stand under one
+// address that is made from their content, so that a browser may keep them for
+// ever and modules can import each other by name.
+type assets struct {
+	build string
+	files map[string]file
+}
+
+type file struct {
+	media       string
+	plain, gzip []byte
+}
+
+func loadAssets() (*assets, error) {
+	a := &assets{files: map[string]file{}}
+	sum := sha256.New()
+	err := fs.WalkDir(staticFiles, "static", func(name string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() {
+			return err
+		}
+		src, err := staticFiles.ReadFile(name)
+		if err != nil {
+			return err
+		}
+		fmt.Fprintf(sum, "%s %d\n", name, len(src))
+		sum.Write(src)
+		f := file{media: media(name), plain: src}
+		if f.gzip, err = squeeze(src); err != nil {
+			return err
+		}
+		a.files[path.Base(name)] = f
+		return nil
+	})
+	if err == nil {
+		err = a.addDrawing(sum)
+	}
+	a.build = hex.EncodeToString(sum.Sum(nil))[:12]
+	return a, err
+}
+
+// addDrawing adds the style that drawings and marks share with the pages.
+func (a *assets) addDrawing(sum hash.Hash) error {
+	src := []byte(draw.ThemeCSS() + draw.ClassCSS())
+	sum.Write(src)
+	small, err := squeeze(src)
+	a.files["draw.css"] = file{media: media("draw.css"), plain: src, gzip: small}
+	return err
+}
+
+// marks returns the mark of each verdict, to stand before its word.
+func marks() (map[fleet.Verdict]template.HTML, error) {
+	out := map[fleet.Verdict]template.HTML{}
+	for v := fleet.Unseen; v <= fleet.Park; v++ {
+		svg, err := draw.MarkSVG(drawn(v))
+		if err != nil {
+			return nil, err
+		}
+		out[v] = template.HTML(svg)
+	}
+	return out, nil
+}
+
+// media returns the media type of a file. The system's own table is not asked
+// for script and style: on some machines it is wrong.
+func media(name string) string {
+	switch path.Ext(name) {
+	case ".js":
+		return "text/javascript; charset=utf-8"
+	case ".css":
+		return "text/css; charset=utf-8"
+	case ".svg":
+		return "image/svg+xml"
+	}
+	return mime.TypeByExtension(path.Ext(name))
+}
+
+func squeeze(src []byte) ([]byte, error) {
+	var b bytes.Buffer
+	w, err := gzip.NewWriterLevel(&b, gzip.BestCompression)
+	if err != nil {
+		return nil, err
+	}
+	if _, err := w.Write(src); err != nil {
+		return nil, err
+	}
+	err = w.Close()
+	return b.Bytes(), err
+}
+
+// address returns where a file is served; it panics on a name that is not one
+// of the program's own files.
+func (a *assets) address(name string) string {
+	if _, ok := a.files[name]; !ok {
+		panic("web: there is no static file " + name)
+	}
+	return "/assets/" + a.build + "/" + name
+}
+
+// asset serves one file. An old build's address gives the present file, but is
+// not to be kept.
+func (s *Server) asset(w http.ResponseWriter, r *http.Request) error {
+	f, ok := s.assets.files[r.PathValue("name")]
+	if !ok {
+		return &fleet.Error{Kind: fleet.NotFound, Msg: "there is no such file", Hint: "load the page again"}
+	}
+	h := w.Header()
+	h.Set("Content-Type", f.media)
+	h.Set("Vary", "Accept-Encoding")
+	if r.PathValue("build") == s.assets.build {
+		h.Set("Cache-Control", "public, max-age=31536000, immutable")
+	}
+	body := f.plain
+	if takesGzip(r) && len(f.gzip) < len(body) {
+		body = f.gzip
+		h.Set("Content-Encoding", "gzip")
+	}
+	_, err := w.Write(body)
+	return quiet(err)
+}
+
+func takesGzip(r *http.Request) bool {
+	for enc := range strings.SplitSeq(r.Header.Get("Accept-Encoding"), ",") {
+		name, q, _ := strings.Cut(strings.TrimSpace(enc), ";")
+		if name == "gzip" {
+			return strings.ReplaceAll(q, " ", "") != "q=0"
+		}
+	}
+	return false
+}
+
+// quiet drops the error of a reader who has gone away: nobody is left to tell.
+func quiet(error) error { return nil }

@@ -1,0 +1,128 @@
+package web
+
+import (
+	"context"
+	"errors"
+	"net/http"
+	"strings"
+
+	"undertray/internal/fleet"
+	"undertray/internal/record"
+)
+
+// handler answers a request or says why it cannot.
+type handler func(w http.ResponseWriter, r *http.Request) error
+
+// adapt turns a handler's error into a page.
+func (s *Server) adapt(h handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if err := h(w, r); err != nil {
+			s.fail(w, r, err)
+		}
+	})
+}
+
+// status returns the HTTP status of an error's kind.
+func status(err error) int {
+	var large *http.MaxBytesError
+	if errors.As(err, &large) {
+		return http.StatusRequestEntityTooLarge
+	}
+	if errors.Is(err, context.DeadlineExceeded) {
+		return http.StatusServiceUnavailable
+	}
+	switch fleet.KindOf(err) {
+	case fleet.Invalid:
+		return http.StatusUnprocessableEntity
+	case fleet.NotFound:
+		return http.StatusNotFound
+	case fleet.Conflict:
+		return http.StatusConflict
+	case fleet.Unavailable:
+		return http.StatusServiceUnavailable
+	case fleet.TooNew:
+		return http.StatusNotImplemented
+	}
+	return http.StatusInternalServerError
+}
+
+// fault is one thing that is wrong, as a page lists it.
+type fault struct {
+	Where, Msg, Hint string
+	Line             int    // in a sheet, 0 elsewhere
+	Edit             string // id of the vehicle whose sheet it stands in, or ""
+}
+
+// faults phrases an error for the owner. What the program does not know how to
+// phrase stays in the log.
+func faults(err error) []fault {
+	var out []fault
+	for _, e := range record.Faults(err) {
+		var known *fleet.Error
+		if !errors.As(e, &known) || known.Kind == fleet.Internal {
+			out = append(out, fault{Msg: "something went wrong in the program", Hint: "try again; if it stays, look in the server's log for the number below"})
+			continue
+		}
+		f := fault{Where: known.Where, Msg: known.Msg, Hint: known.Hint}
+		f.Line, f.Edit = sheetPlace(known.Where)
+		out = append(out, f)
+	}
+	return out
+}
+
+// errorPage is what the owner sees when a request cannot be answered.
+type errorPage struct {
+	Page
+	Headline string
+	Faults   []fault
+	Request  string
+}
+
+func (s *Server) fail(w http.ResponseWriter, r *http.Request, err error) {
+	code := status(err)
+	if code == http.StatusInternalServerError {
+		s.opt.Log.Error("request failed", "request", requestID(r), "error", err)
+	}
+	page := errorPage{Page: s.base(r, headlines[code]), Headline: headlines[code], Faults: faults(err), Request: requestID(r)}
+	if code == http.StatusRequestEntityTooLarge {
+		page.Faults = []fault{{Msg: "what was sent is more than 1 MiB", Hint: "a sheet has at most 256 KiB; send less at once"}}
+	}
+	if wantsJSON(r) {
+		type said struct{ Where, Error, Hint string }
+		var list []said
+		for _, f := range page.Faults {
+			list = append(list, said{f.Where, f.Msg, f.Hint})
+		}
+		s.writeJSON(w, r, code, map[string]any{"errors": list, "request": page.Request})
+		return
+	}
+	s.render(w, r, code, "error", page)
+}
+
+var headlines = map[int]string{
+	http.StatusUnprocessableEntity:   "That cannot be taken as it is.",
+	http.StatusNotFound:              "There is no such page here.",
+	http.StatusConflict:              "That contradicts what is already recorded.",
+	http.StatusForbidden:             "That came from another site and was refused.",
+	http.StatusMisdirectedRequest:    "This server answers only on its own machine.",
+	http.StatusServiceUnavailable:    "A file cannot be read or written now.",
+	http.StatusNotImplemented:        "That was written by a newer version of the program.",
+	http.StatusRequestEntityTooLarge: "That is too much at once.",
+	http.StatusInternalServerError:   "Something went wrong in the program.",
+}
+
+func (s *Server) nowhere(_ http.ResponseWriter, r *http.Request) error {
+	return &fleet.Error{Kind: fleet.NotFound, Msg: "nothing is kept at " + strings.TrimSpace(r.URL.Path), Hint: "start from the yard, or search for a part"}
+}
+
+// form reads a posted form; a body that is too large is reported as such.
+func form(r *http.Request) error {
+	if err := r.ParseForm(); err != nil {
+		var large *http.MaxBytesError
+		if errors.As(err, &large) {
+			return err
+		}
+		return &fleet.Error{Kind: fleet.Invalid, Msg: "the form cannot be read", Hint: "go back and send it again", Err: err}
+	}
+	return nil
+}

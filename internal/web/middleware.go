@@ -1,0 +1,162 @@
+package web
+
+import (
+	"context"
+	"fmt"
+	"net"
+	"net/http"
+	"runtime/debug"
+	"strings"
+	"time"
+
+	"github.com/google/uuid"
+
+	"undertray/internal/fleet"
+)
+
+// Bounds of one request.
+const (
+	maxBody     = 1 << 20 // bytes
+	requestTime = 30 * time.Second
+)
+
+// policy lets a page use files of this server only. Pictures may also be made
+// on the spot, for a preview before they are sent.
+const policy = "default-src 'self'; img-src 'self' data: blob:; object-src 'none'; base-uri 'none'; form-action 'self'; frame-ancestors 'none'"
+
+// wrap puts around the pages what every request goes through, outermost first:
+// number, log, recovery, headers, name of the host, other sites, size, time,
+// session and login.
+func (s *Server) wrap(next http.Handler) http.Handler {
+	h := next
+	if s.opt.Passphrase != "" {
+		h = s.sessions.LoadAndSave(s.requireLogin(next))
+	}
+	h = limits(h)
+	foreign := http.NewCrossOriginProtection()
+	foreign.SetDenyHandler(http.HandlerFunc(s.denyForeign))
+	h = foreign.Handler(h)
+	h = s.ownHost(h)
+	h = headers(h)
+	h = s.recovered(h)
+	h = s.logged(h)
+	return numbered(h)
+}
+
+type contextKey int
+
+const (
+	requestKey contextKey = iota
+	loginKey
+)
+
+// numbered gives a request a number that the log and the error page share.
+func numbered(next http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		id := uuid.NewString()[:8]
+		w.Header().Set("X-Request-Id", id)
+		next.ServeHTTP(w, r.WithContext(context.WithValue(r.Context(), requestKey, id)))
+	})
+}
+
+func requestID(r *http.Request) string {
+	id, _ := r.Context().Value(requestKey).(string)
+	return id
+}
+
+// observed notes the status of an answer.
+type observed struct {
+	http.ResponseWriter
+	status int
+}
+
+// WriteHeader notes the status and passes it on.
+func (o *observed) WriteHeader(code int) {
+	if o.status == 0 {
+		o.status = code
+	}
+	o.ResponseWriter.WriteHeader(code)
+}
+
+// Unwrap gives http.ResponseController what lies below.
+func (o *observed) Unwrap() http.ResponseWriter { return o.ResponseWriter }
+
+func (s *Server) logged(next http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		begun := time.Now()
+		o := &observed{ResponseWriter: w}
+		next.ServeHTTP(o, r)
+		s.opt.Log.Info("request", "request", requestID(r), "method", r.Method, "path", r.URL.Path,
+			"status", o.status, "ms", time.Since(begun).Milliseconds())
+	})
+}
+
+func (s *Server) recovered(next http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		defer func() {
+			p := recover()
+			if p == nil {
+				return
+			}
+			if p == http.ErrAbortHandler {
+				panic(p)
+			}
+			s.opt.Log.Error("panic", "request", requestID(r), "panic", fmt.Sprint(p), "stack", string(debug.Stack()))
+			s.fail(w, r, fmt.Errorf("panic: %v", p))
+		}()
+		next.ServeHTTP(w, r)
+	})
+}
+
+func headers(next http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		h := w.Header()
+		h.Set("Content-Security-Policy", policy)
+		h.Set("X-Content-Type-Options", "nosniff")
+		h.Set("Referrer-Policy", "same-origin")
+		h.Set("Cross-Origin-Opener-Policy", "same-origin")
+		h.Set("Cross-Origin-Resource-Policy", "same-origin")
+		h.Set("Cache-Control", "no-store")
+		next.ServeHTTP(w, r)
+	})
+}
+
+// ownHost refuses requests for foreign names where no pass-phrase guards the
+// pages: a site could point its own name at this machine and read them.
+func (s *Server) ownHost(next http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if s.opt.Passphrase == "" && !localName(r.Host) {
+			s.refuse(w, r, http.StatusMisdirectedRequest, "the address names "+r.Host, "open it as localhost, or set a pass-phrase with: undertray passphrase")
+			return
+		}
+		next.ServeHTTP(w, r)
+	})
+}
+
+func localName(host string) bool {
+	if h, _, err := net.SplitHostPort(host); err == nil {
+		host = h
+	}
+	ip := net.ParseIP(strings.Trim(host, "[]"))
+	return host == "localhost" || ip != nil && ip.IsLoopback()
+}
+
+func (s *Server) denyForeign(w http.ResponseWriter, r *http.Request) {
+	s.refuse(w, r, http.StatusForbidden, "a page of another site tried to record something here", "if you meant to, open the form on this site and send it there")
+}
+
+// refuse answers with an error page that shows nothing of the yard.
+func (s *Server) refuse(w http.ResponseWriter, r *http.Request, code int, msg, hint string) {
+	page := errorPage{Page: Page{Title: headlines[code]}, Headline: headlines[code],
+		Faults: faults(&fleet.Error{Kind: fleet.Invalid, Msg: msg, Hint: hint}), Request: requestID(r)}
+	s.render(w, r, code, "error", page)
+}
+
+func limits(next http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		r.Body = http.MaxBytesReader(w, r.Body, maxBody)
+		ctx, cancel := context.WithTimeout(r.Context(), requestTime)
+		defer cancel()
+		next.ServeHTTP(w, r.WithContext(ctx))
+	})
+}

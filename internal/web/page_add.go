@@ -1,0 +1,204 @@
+package web
+
+import (
+	"errors"
+	"net/http"
+	"net/url"
+	"strconv"
+	"strings"
+
+	"undertray/internal/fleet"
+	"undertray/units"
+)
+
+// addPage holds the forms that record one fact each.
+type addPage struct {
+	Page
+	Form      roundForm
+	What      string // the form that came back with faults, or ""
+	Typed     url.Values
+	Positions []group
+	Removals  []fleet.Removal
+	Faults    []fault
+}
+
+// Value returns what was typed into a field of the form that came back.
+func (p addPage) Value(what, field string) string {
+	if what != p.What && field != "position" {
+		return ""
+	}
+	return p.Typed.Get(field)
+}
+
+func (s *Server) addPage(w http.ResponseWriter, r *http.Request) error {
+	d, err := s.desk(r)
+	if err != nil {
+		return err
+	}
+	if at := r.URL.Query().Get("position"); at != "" {
+		if d.vehicle.Position(at) == nil {
+			_, err := d.report.Find(at)
+			return err
+		}
+	}
+	return s.render(w, r, http.StatusOK, "add", s.layAdd(d, r, "", r.URL.Query()))
+}
+
+func (s *Server) layAdd(d *desk, r *http.Request, what string, typed url.Values) addPage {
+	page := addPage{Page: s.page(r, d, "add", "Record, "+d.vehicle.Name), Form: s.roundForm(d, r), What: what, Typed: typed,
+		Positions: d.allPositions(), Removals: fleet.Removals()}
+	page.Form.Action = "/v/" + d.vehicle.ID + "/add/"
+	return page
+}
+
+// allPositions lists every position of the sheet by system, those that hold
+// nothing now included.
+func (d *desk) allPositions() []group {
+	var out []group
+	at := map[string]int{}
+	for i := range d.vehicle.Positions {
+		p := &d.vehicle.Positions[i]
+		system := p.System
+		if k := d.yard.Catalogue.Kind(p.Kind); system == "" && k != nil {
+			system = k.System
+		}
+		g, ok := at[system]
+		if !ok {
+			g = len(out)
+			at[system] = g
+			out = append(out, group{Title: d.yard.Catalogue.SystemName(system)})
+		}
+		out[g].Rows = append(out[g].Rows, row{ID: p.ID, Name: p.Name})
+	}
+	return out
+}
+
+// makers turn a posted form into the entry of its type.
+var makers = map[string]func(d *desk, f url.Values, e *fleet.Entry) error{
+	"odometer": makeOdometer,
+	"fitted":   makeFitted,
+	"done":     makeDone,
+	"note":     makeNote,
+}
+
+func (s *Server) addKeep(w http.ResponseWriter, r *http.Request) error {
+	if err := form(r); err != nil {
+		return err
+	}
+	d, err := s.desk(r)
+	if err != nil {
+		return err
+	}
+	what := r.PathValue("what")
+	fill, ok := makers[what]
+	if !ok {
+		return &fleet.Error{Kind: fleet.NotFound, Msg: "nothing of that sort can be recorded", Hint: "record an odometer reading, a part fitted, work done or a note"}
+	}
+	e := &fleet.Entry{Type: fleet.EntryType(what), Sure: r.PostForm.Get("sure") != ""}
+	var errDay, errOdo error
+	e.Date, errDay = parseDay("date", r.PostForm.Get("date"))
+	e.Odometer, errOdo = distance("odometer", r.PostForm.Get("odometer"), d.yard.Settings.Units)
+	if err = errors.Join(errDay, errOdo, fill(d, r.PostForm, e)); err == nil {
+		err = s.keep(r, d, []*fleet.Entry{e})
+	}
+	if err == nil {
+		http.Redirect(w, r, "/v/"+d.vehicle.ID+"/batch/"+r.PostForm.Get("batch"), http.StatusSeeOther)
+		return nil
+	}
+	if k := fleet.KindOf(err); k == fleet.Internal || k == fleet.Unavailable || wantsJSON(r) {
+		return err
+	}
+	page := s.layAdd(d, r, what, r.PostForm)
+	page.Faults = faults(err)
+	return s.render(w, r, status(err), "add", page)
+}
+
+func makeOdometer(d *desk, f url.Values, e *fleet.Entry) error {
+	if f.Get("old") == "" && f.Get("new") == "" {
+		return nil
+	}
+	prefs := d.yard.Settings.Units
+	old, err1 := distance("old", f.Get("old"), prefs)
+	started, err2 := distance("new", f.Get("new"), prefs)
+	if err := errors.Join(err1, err2); err != nil {
+		return err
+	}
+	if old == nil || started == nil {
+		return &fleet.Error{Kind: fleet.Invalid, Where: "old, new", Msg: "a changed instrument needs both readings", Hint: "give the old one's last and the new one's first reading"}
+	}
+	e.Instrument = &fleet.Instrument{Old: *old, New: *started, Why: f.Get("why")}
+	return nil
+}
+
+func makeFitted(d *desk, f url.Values, e *fleet.Entry) error {
+	cost, err1 := quantity("cost", f.Get("cost"), units.Money, d.yard.Settings.Currency)
+	e.Fitted = &fleet.Fitted{Position: f.Get("position"), Removed: fleet.Removal(f.Get("removed")), Note: strings.TrimSpace(f.Get("note")),
+		Part: fleet.PartSpec{Name: strings.TrimSpace(f.Get("name")), Number: strings.TrimSpace(f.Get("number")),
+			Material: strings.TrimSpace(f.Get("material")), Supplier: strings.TrimSpace(f.Get("supplier")), Cost: cost}}
+	err2 := setKnown(d, f, e.Fitted)
+	return errors.Join(err1, err2)
+}
+
+// setKnown says how well the moment of a fitting is known.
+func setKnown(d *desk, f url.Values, fit *fleet.Fitted) error {
+	switch f.Get("known") {
+	case "":
+	case string(fleet.Unknown):
+		fit.Known = fleet.Unknown
+	case string(fleet.Told):
+		fit.Known, fit.Since = fleet.Told, &fleet.Since{}
+		var err1, err2 error
+		if typed := f.Get("since-date"); typed != "" {
+			fit.Since.Date, err1 = parseDay("since-date", typed)
+		}
+		fit.Since.Total, err2 = distance("since-total", f.Get("since-total"), d.yard.Settings.Units)
+		return errors.Join(err1, err2)
+	default:
+		return &fleet.Error{Kind: fleet.Invalid, Where: "known", Msg: "how well it is known cannot be read", Hint: "choose one of the three"}
+	}
+	return nil
+}
+
+func makeDone(d *desk, f url.Values, e *fleet.Entry) error {
+	cost, err := quantity("cost", f.Get("cost"), units.Money, d.yard.Settings.Currency)
+	e.Done = &fleet.Done{What: strings.TrimSpace(f.Get("text")), Cost: cost, TakenOff: f.Get("off") != ""}
+	if e.Done.TakenOff {
+		e.Done.Removed = fleet.Removal(f.Get("removed"))
+	}
+	if p := f.Get("position"); p != "" {
+		e.Done.Positions = []string{p}
+		if f.Get("settles") != "" {
+			e.Done.Settles = d.openFindings(p)
+		}
+	}
+	if typed := strings.TrimSpace(f.Get("minutes")); typed != "" {
+		minutes, bad := strconv.ParseFloat(typed, 64)
+		if bad != nil || minutes < 0 || minutes > 1e5 {
+			return errors.Join(err, &fleet.Error{Kind: fleet.Invalid, Where: "minutes", Msg: strconv.Quote(typed) + " is not a number of minutes", Hint: "write it as 90"})
+		}
+		e.Done.Minutes = minutes
+	}
+	return err
+}
+
+// openFindings lists the checks whose findings at a position ask for something.
+func (d *desk) openFindings(position string) []string {
+	j := d.report.Judgement(position)
+	if j == nil {
+		return nil
+	}
+	var out []string
+	seen := map[string]bool{}
+	for _, r := range j.Reasons {
+		if r.Finding != nil && r.Verdict >= fleet.Watch && !seen[r.Check.ID] {
+			seen[r.Check.ID] = true
+			out = append(out, r.Check.ID)
+		}
+	}
+	return out
+}
+
+func makeNote(_ *desk, f url.Values, e *fleet.Entry) error {
+	e.Note = &fleet.Note{Position: f.Get("position"), Text: strings.TrimSpace(f.Get("text"))}
+	return nil
+}

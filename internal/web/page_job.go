@@ -1,0 +1,191 @@
+package web
+
+import (
+	"fmt"
+	"net/http"
+	"slices"
+	"strings"
+
+	"undertray/internal/advise"
+	"undertray/internal/fleet"
+	"undertray/internal/judge"
+)
+
+// jobPage is the sheet of one visit.
+type jobPage struct {
+	Page
+	Headline string
+	Alone    bool
+	Chosen   bool // positions were named
+	Choices  []jobChoice
+	Others   []group
+	Tasks    []taskRow
+	Steps    []stepRow
+	Torques  []torqueRow
+	Tools    []string
+	Parts    []partRow
+	Ready    []string
+	Bear     []string
+	Cost     string
+	Minutes  float64
+	Cheapest bool
+}
+
+type jobChoice struct {
+	row
+	Why    string
+	Picked bool
+}
+
+type taskRow struct {
+	ID, Name, Do, Why string
+	Verdict           fleet.Verdict
+	Elsewhere         bool
+}
+
+type stepRow struct {
+	N         int
+	Cautions  []string
+	Text      string
+	Turn      string // "Now from below", where the side changes
+	Minutes   float64
+	Checks    []string
+	Torques   []string
+	Positions string
+}
+
+type torqueRow struct{ Where, Fastener, Count, Torque, Note string }
+
+type partRow struct{ Quantity, Name, Number, Supplier, Cost, For, ID string }
+
+func (s *Server) jobPage(w http.ResponseWriter, r *http.Request) error {
+	d, err := s.desk(r)
+	if err != nil {
+		return err
+	}
+	q := r.URL.Query()
+	opt := advise.JobOptions{Positions: slices.DeleteFunc(slices.Clone(q["at"]), func(id string) bool { return id == "" }), Alone: q.Get("alone") != ""}
+	job, err := d.report.Job(opt)
+	if err != nil {
+		return err
+	}
+	if wantsJSON(r) {
+		return s.writeJSON(w, r, http.StatusOK, job.View())
+	}
+	page := jobPage{Page: s.page(r, d, "job", "Job sheet, "+d.vehicle.Name), Headline: job.Headline(), Alone: opt.Alone, Chosen: len(opt.Positions) > 0,
+		Tools: job.Tools, Cost: job.Cost(), Minutes: job.Minutes, Cheapest: job.Cheapest}
+	d.jobChoices(&page, job, opt.Positions)
+	for _, t := range job.Tasks {
+		page.Tasks = append(page.Tasks, task(t, false))
+	}
+	for _, t := range job.Elsewhere {
+		page.Tasks = append(page.Tasks, task(t, true))
+	}
+	page.Steps = d.steps(job)
+	d.jobLists(&page, job)
+	return s.render(w, r, http.StatusOK, "job", page)
+}
+
+// jobChoices lists what a visit may be for: what needs the owner or falls due
+// soon, and everything else to add.
+func (d *desk) jobChoices(page *jobPage, job *advise.Job, picked []string) {
+	in := func(j *judge.Judgement) bool {
+		if len(picked) > 0 {
+			return slices.Contains(picked, j.Position.ID)
+		}
+		return slices.ContainsFunc(job.Tasks, func(t advise.Task) bool { return t.Judgement == j && t.Do == fleet.DoReplace })
+	}
+	others := group{Title: "Anything else"}
+	for _, j := range d.report.Walk() {
+		if j.Verdict >= fleet.Watch || d.report.DueSoon(j) {
+			page.Choices = append(page.Choices, jobChoice{row: d.row(j), Why: d.report.Why(j), Picked: in(j)})
+			continue
+		}
+		row := d.row(j)
+		row.Lit = in(j) && len(picked) > 0
+		others.Rows = append(others.Rows, row)
+	}
+	slices.SortStableFunc(page.Choices, func(a, b jobChoice) int { return int(b.Verdict) - int(a.Verdict) })
+	page.Others = []group{others}
+}
+
+func task(t advise.Task, elsewhere bool) taskRow {
+	do := "change"
+	if t.Do != fleet.DoReplace {
+		do = "look at it"
+	}
+	return taskRow{t.Judgement.Position.ID, t.Judgement.Position.Name, do, t.Why, t.Judgement.Verdict, elsewhere}
+}
+
+// steps sets the steps out; a caution that stands before the step above and
+// still holds is not said again.
+func (d *desk) steps(job *advise.Job) []stepRow {
+	var out []stepRow
+	var said []string
+	side := fleet.Above
+	for _, st := range job.Steps {
+		row := stepRow{N: st.N, Text: stepText(st), Minutes: st.Minutes}
+		for _, c := range st.Cautions {
+			if !slices.Contains(said, c) {
+				row.Cautions = append(row.Cautions, c)
+			}
+		}
+		said = st.Cautions
+		if st.From != "" && st.From != side {
+			side = st.From
+			row.Turn = "From here on, from " + string(side) + "."
+		}
+		for _, c := range st.Checks {
+			if !slices.Contains(row.Checks, c.Question) {
+				row.Checks = append(row.Checks, c.Question)
+			}
+		}
+		for _, q := range st.Torques {
+			row.Torques = append(row.Torques, strings.TrimSpace(q.What+" "+q.Size)+": "+d.yard.Settings.Units.Show(*q.Torque))
+		}
+		out = append(out, row)
+	}
+	return out
+}
+
+func stepText(st advise.JobStep) string {
+	switch {
+	case st.Kind != advise.StepLook:
+		return advise.Sentence(st.Text)
+	case st.Engine == fleet.Running:
+		return "With the engine running, check: " + advise.LowerFirst(st.Text) + "."
+	}
+	return "While it is open, look at: " + advise.LowerFirst(st.Text) + "."
+}
+
+func (d *desk) jobLists(page *jobPage, job *advise.Job) {
+	show := d.yard.Settings.Units.Show
+	for _, q := range job.Torques {
+		row := torqueRow{Where: q.Where, Fastener: strings.TrimSpace(q.What + " " + q.Size), Torque: show(*q.Torque), Note: q.Note}
+		if q.Count > 0 {
+			row.Count = fmt.Sprint(q.Count)
+		}
+		if q.New {
+			row.Note = strings.TrimSuffix("new one; "+row.Note, "; ")
+		}
+		page.Torques = append(page.Torques, row)
+	}
+	for _, p := range job.Parts {
+		row := partRow{Quantity: p.Spec.Quantity, Name: p.Spec.Name, Number: p.Spec.Number, Supplier: p.Spec.Supplier, For: p.Position.Name, ID: p.Position.ID}
+		if row.Quantity == "" {
+			row.Quantity = "1"
+		}
+		if p.Spec.Cost != nil {
+			row.Cost = p.Spec.Cost.String()
+		}
+		page.Parts = append(page.Parts, row)
+	}
+	for _, c := range job.Consumables {
+		line := c.What
+		if c.Amount != nil {
+			line += ", " + show(*c.Amount)
+		}
+		page.Ready = append(page.Ready, line)
+	}
+	page.Bear = job.Bear
+}

@@ -1,0 +1,349 @@
+package web
+
+import (
+	"fmt"
+	"net/http"
+	"slices"
+
+	"undertray/civil"
+	"undertray/internal/advise"
+	"undertray/internal/fleet"
+	"undertray/internal/judge"
+	"undertray/internal/record"
+	"undertray/units"
+)
+
+// journalPage lists the entries as they were recorded, in their batches.
+type journalPage struct {
+	Page
+	Headline string
+	Batches  []batchRow
+	Last     string // the batch that can be undone first, or ""
+	Older    string // id to go on from, or ""
+}
+
+type batchRow struct {
+	ID, Recorded, By string
+	Entries          []entryRow
+	Standing         int
+}
+
+type entryRow struct {
+	ID, Day, Odo, What, Position, Words string
+	Withdrawn, Corrected                bool
+	Correction                          bool // it is itself a correction
+}
+
+// pageOfBatches is how many batches one page lists.
+const pageOfBatches = 30
+
+func (s *Server) journalPage(w http.ResponseWriter, r *http.Request) error {
+	d, err := s.desk(r)
+	if err != nil {
+		return err
+	}
+	if wantsJSON(r) {
+		return s.writeJSON(w, r, http.StatusOK, d.entries)
+	}
+	page := journalPage{Page: s.page(r, d, "journal", "Journal of "+d.vehicle.Name)}
+	batches := d.batches()
+	from := 0
+	if before := r.URL.Query().Get("before"); before != "" {
+		from = max(0, slices.IndexFunc(batches, func(b batchRow) bool { return b.ID == before }))
+	}
+	if i := slices.IndexFunc(batches, func(b batchRow) bool { return b.Standing > 0 }); i >= 0 {
+		page.Last = batches[i].ID
+	}
+	to := min(len(batches), from+pageOfBatches)
+	page.Batches = batches[from:to]
+	if to < len(batches) {
+		page.Older = batches[to].ID
+	}
+	page.Headline = fmt.Sprintf("%d entries in %d batches; nothing is ever taken out.", len(d.entries), len(batches))
+	return s.render(w, r, http.StatusOK, "journal", page)
+}
+
+// batches lists a vehicle's entries newest first, those that landed together
+// under one head.
+func (d *desk) batches() []batchRow {
+	words := d.entryWords()
+	standing := map[string]bool{}
+	for _, e := range fleet.Standing(d.entries) {
+		standing[e.ID] = true
+	}
+	fixed := map[string]bool{}
+	for _, e := range d.entries {
+		if e.Correction != nil {
+			fixed[e.Correction.Of] = true
+		}
+	}
+	var out []batchRow
+	at := map[string]int{}
+	for _, e := range slices.Backward(d.entries) {
+		key := e.Batch
+		if key == "" {
+			key = e.ID
+		}
+		i, ok := at[key]
+		if !ok {
+			i = len(out)
+			at[key] = i
+			out = append(out, batchRow{ID: key, Recorded: civil.Of(e.Recorded).Long() + ", " + e.Recorded.Format("15:04"), By: e.By})
+		}
+		row := words[e.ID]
+		row.Withdrawn, row.Corrected = !standing[e.ID] && e.Correction == nil, standing[e.ID] && fixed[e.ID]
+		out[i].Entries = append(out[i].Entries, row)
+		if standing[e.ID] {
+			out[i].Standing++
+		}
+	}
+	return out
+}
+
+// entryWords says every entry in words, the withdrawn ones too. Corrected ones
+// are given as they stand now.
+func (d *desk) entryWords() map[string]entryRow {
+	now := map[string]*fleet.Entry{}
+	for _, e := range fleet.Standing(d.entries) {
+		now[e.ID] = e
+	}
+	all := make([]*fleet.Entry, 0, len(d.entries))
+	out := map[string]entryRow{}
+	for _, e := range d.entries {
+		switch {
+		case e.Correction != nil:
+			out[e.ID] = entryRow{ID: e.ID, Day: e.Date.Short(), What: "correction", Words: correctionWords(e), Correction: true}
+		case now[e.ID] != nil:
+			all = append(all, now[e.ID])
+		default:
+			all = append(all, e)
+		}
+	}
+	state := *d.report.State
+	state.Record = all
+	rep := *d.report
+	rep.State = &state
+	for _, l := range advise.History(&rep, "") {
+		line := d.recordLine(l)
+		out[l.Entry] = entryRow{ID: l.Entry, Day: line.Day, Odo: line.Odo, What: l.What, Position: l.Position, Words: l.Words}
+	}
+	return out
+}
+
+func correctionWords(e *fleet.Entry) string {
+	s := "entry " + shortID(e.Correction.Of) + " withdrawn"
+	if !e.Correction.Withdraw {
+		s = "entry " + shortID(e.Correction.Of) + " changed"
+	}
+	if e.Correction.Why != "" {
+		s += ": " + e.Correction.Why
+	}
+	return s
+}
+
+// shortID is enough of an id to tell entries apart by: the random end.
+func shortID(id string) string {
+	if len(id) > 8 {
+		return id[len(id)-8:]
+	}
+	return id
+}
+
+// entryPage shows one entry and takes its correction.
+type entryPage struct {
+	Page
+	Entry    entryRow
+	Found    *checkRow
+	Date     string
+	Odometer string
+	HasOdo   bool
+	Stands   bool
+	Batch    string
+	Faults   []fault
+}
+
+func (s *Server) entryPage(w http.ResponseWriter, r *http.Request) error {
+	d, err := s.desk(r)
+	if err != nil {
+		return err
+	}
+	page, err := s.layEntry(d, r)
+	if err != nil {
+		return err
+	}
+	return s.answer(w, r, "entry", page, page.Entry)
+}
+
+func (s *Server) layEntry(d *desk, r *http.Request) (*entryPage, error) {
+	id := r.PathValue("entry")
+	row, ok := d.entryWords()[id]
+	if !ok {
+		return nil, &fleet.Error{Kind: fleet.NotFound, Msg: fmt.Sprintf("%s has no entry %q", d.vehicle.Name, id), Hint: "look it up in the journal"}
+	}
+	page := &entryPage{Page: s.page(r, d, "journal", "An entry of "+d.vehicle.Name), Entry: row, Batch: s.opt.NewID()}
+	e := d.standing(id)
+	if e == nil {
+		return page, nil
+	}
+	page.Stands, page.Date = true, e.Date.String()
+	if e.Odometer != nil {
+		page.HasOdo, page.Odometer = true, e.Odometer.String()
+	}
+	if e.Found != nil {
+		page.Found = d.foundCheck(e.Found)
+	}
+	return page, nil
+}
+
+// foundCheck is the question a finding answers, with the answer given, or nil
+// where the catalogue no longer has it.
+func (d *desk) foundCheck(f *fleet.Found) *checkRow {
+	p := d.vehicle.Position(f.Position)
+	if p == nil {
+		return nil
+	}
+	k := d.yard.Catalogue.Kind(p.Kind)
+	if k == nil || k.Check(f.Check) == nil {
+		return nil
+	}
+	row := checkOf(k, f.Position, advise.CheckItem{Check: k.Check(f.Check)}, nil)
+	row.Field, row.Typed = "answer", f.Answer
+	if f.Value != nil {
+		row.Typed = f.Value.String()
+	}
+	for i := range row.Answers {
+		row.Answers[i].Chosen = row.Answers[i].ID == f.Answer
+	}
+	return &row
+}
+
+func (d *desk) standing(id string) *fleet.Entry {
+	for _, e := range fleet.Standing(d.entries) {
+		if e.ID == id {
+			return e
+		}
+	}
+	return nil
+}
+
+// entryCorrect withdraws an entry or puts another in its place.
+func (s *Server) entryCorrect(w http.ResponseWriter, r *http.Request) error {
+	if err := form(r); err != nil {
+		return err
+	}
+	d, err := s.desk(r)
+	if err != nil {
+		return err
+	}
+	page, err := s.layEntry(d, r)
+	if err != nil {
+		return err
+	}
+	if err = s.correct(d, r); err == nil {
+		http.Redirect(w, r, "/v/"+d.vehicle.ID+"/journal/"+r.PathValue("entry"), http.StatusSeeOther)
+		return nil
+	}
+	if k := fleet.KindOf(err); k != fleet.Invalid && k != fleet.Conflict || wantsJSON(r) {
+		return err
+	}
+	page.Faults = faults(err)
+	return s.render(w, r, status(err), "entry", page)
+}
+
+func (s *Server) correct(d *desk, r *http.Request) error {
+	id, f := r.PathValue("entry"), r.PostForm
+	e := d.standing(id)
+	if e == nil {
+		return &fleet.Error{Kind: fleet.Conflict, Msg: "that entry no longer stands", Hint: "record the fact anew"}
+	}
+	rec := s.recorder(d.yard)
+	if f.Get("do") == "withdraw" {
+		_, err := rec.Withdraw(r.Context(), d.vehicle, id, f.Get("why"))
+		return err
+	}
+	instead := *e
+	var err error
+	if instead.Date, err = parseDay("date", f.Get("date")); err != nil {
+		return err
+	}
+	if e.Odometer != nil {
+		var q *units.Quantity
+		if q, err = distance("odometer", f.Get("odometer"), d.yard.Settings.Units); err != nil {
+			return err
+		}
+		instead.Odometer = q
+	}
+	if answer := f.Get("answer"); e.Found != nil && answer != "" {
+		got, errs := record.Findings(d.yard.Catalogue, d.vehicle, []record.TypedFinding{{Where: "answer", Position: e.Found.Position, Check: e.Found.Check, Answer: answer, Note: e.Found.Note}})
+		if len(errs) > 0 {
+			return errs[0]
+		}
+		got[0].Found.Attachments = e.Found.Attachments
+		instead.Found = got[0].Found
+	}
+	_, err = rec.Replace(r.Context(), d.vehicle, id, &instead, f.Get("why"))
+	return err
+}
+
+// batchPage says what has been recorded together and what follows from it.
+type batchPage struct {
+	Page
+	Headline string
+	Batch    batchRow
+	Touched  []need
+	Overall  string
+}
+
+func (s *Server) batchPage(w http.ResponseWriter, r *http.Request) error {
+	d, err := s.desk(r)
+	if err != nil {
+		return err
+	}
+	id := r.PathValue("batch")
+	batches := d.batches()
+	i := slices.IndexFunc(batches, func(b batchRow) bool { return b.ID == id })
+	if i < 0 {
+		return &fleet.Error{Kind: fleet.NotFound, Msg: fmt.Sprintf("%s has no batch %q", d.vehicle.Name, id), Hint: "look it up in the journal"}
+	}
+	page := batchPage{Page: s.page(r, d, "journal", "Recorded for "+d.vehicle.Name), Batch: batches[i], Overall: d.report.Headline(d.yard.Settings.Units)}
+	n := len(page.Batch.Entries)
+	page.Headline = fmt.Sprintf("%d entries are recorded for %s.", n, d.vehicle.Name)
+	if n == 1 {
+		page.Headline = "One entry is recorded for " + d.vehicle.Name + "."
+	}
+	if page.Batch.Standing == 0 {
+		page.Headline = "Nothing of this batch stands any longer."
+	}
+	for _, j := range d.touched(id) {
+		page.Touched = append(page.Touched, d.need(j, nil))
+	}
+	return s.answer(w, r, "batch", page, page.Batch)
+}
+
+// touched returns the judgements of the positions a batch is about.
+func (d *desk) touched(batch string) []*judge.Judgement {
+	var out []*judge.Judgement
+	for _, e := range fleet.Standing(d.entries) {
+		j := d.report.Judgement(e.Position())
+		if e.Batch == batch && j != nil && !slices.Contains(out, j) {
+			out = append(out, j)
+		}
+	}
+	slices.SortStableFunc(out, func(a, b *judge.Judgement) int { return int(b.Verdict) - int(a.Verdict) })
+	return out
+}
+
+func (s *Server) batchUndo(w http.ResponseWriter, r *http.Request) error {
+	if err := form(r); err != nil {
+		return err
+	}
+	d, err := s.desk(r)
+	if err != nil {
+		return err
+	}
+	if _, err := s.recorder(d.yard).UndoBatch(r.Context(), d.vehicle, r.PathValue("batch"), r.PostForm.Get("why")); err != nil {
+		return err
+	}
+	http.Redirect(w, r, "/v/"+d.vehicle.ID+"/journal", http.StatusSeeOther)
+	return nil
+}

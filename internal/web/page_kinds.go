@@ -1,0 +1,174 @@
+package web
+
+import (
+	"fmt"
+	"net/http"
+	"strings"
+
+	"undertray/internal/advise"
+	"undertray/internal/catalogue"
+	"undertray/internal/fleet"
+	"undertray/internal/record"
+	"undertray/units"
+)
+
+// kindsPage lists the kinds of part that are known.
+type kindsPage struct {
+	Page
+	Headline string
+	Systems  []kindGroup
+}
+
+type kindGroup struct {
+	Name  string
+	Kinds []*catalogue.Kind
+}
+
+func (s *Server) kindsPage(w http.ResponseWriter, r *http.Request) error {
+	y, err := s.yards.open()
+	if err != nil {
+		return err
+	}
+	kinds := y.Catalogue.Kinds()
+	page := kindsPage{Page: s.base(r, "Kinds of part"), Headline: fmt.Sprintf("%d kinds of part are known: what to check on each, where the limits lie, and who says so.", len(kinds))}
+	for _, k := range kinds {
+		name := advise.Capital(y.Catalogue.SystemName(k.System))
+		if n := len(page.Systems); n == 0 || page.Systems[n-1].Name != name {
+			page.Systems = append(page.Systems, kindGroup{Name: name})
+		}
+		g := &page.Systems[len(page.Systems)-1]
+		g.Kinds = append(g.Kinds, k)
+	}
+	return s.answer(w, r, "kinds", page, kinds)
+}
+
+// kindPage is all that is known of one kind.
+type kindPage struct {
+	Page
+	Kind      *catalogue.Kind
+	Checks    []kindCheck
+	Intervals []intervalRow
+	Sources   []sourceLine
+	Here      []kindUse // positions of the yard that take it
+}
+
+type kindCheck struct {
+	*catalogue.Check
+	Limits []limitRow
+}
+
+type limitRow struct {
+	Verdict                            fleet.Verdict
+	When, Materials, Authority, Source string
+	Says                               string
+}
+
+type intervalRow struct{ Do, After, Materials, Authority, Says, Source string }
+
+type kindUse struct{ Vehicle, VehicleName, ID, Name string }
+
+func (s *Server) kindPage(w http.ResponseWriter, r *http.Request) error {
+	y, err := s.yards.open()
+	if err != nil {
+		return err
+	}
+	k, err := findKind(y.Catalogue, r.PathValue("kind"))
+	if err != nil {
+		return err
+	}
+	page := kindPage{Page: s.base(r, k.Name), Kind: k, Sources: sourceLines(y.Catalogue, strings.Join(k.SourceIDs(), ","))}
+	for i := range k.Checks {
+		page.Checks = append(page.Checks, kindCheck{&k.Checks[i], limitRows(&k.Checks[i])})
+	}
+	for i := range k.Intervals {
+		iv := &k.Intervals[i]
+		page.Intervals = append(page.Intervals, intervalRow{iv.Do, advise.IntervalWords(iv, y.Settings.Units), strings.Join(iv.Materials, ", "),
+			string(iv.Authority), iv.Says, iv.Source})
+	}
+	for _, v := range y.Vehicles {
+		for i := range v.Positions {
+			if p := &v.Positions[i]; p.Kind == k.ID {
+				page.Here = append(page.Here, kindUse{v.ID, v.Name, p.ID, p.Name})
+			}
+		}
+	}
+	return s.answer(w, r, "kind", page, k)
+}
+
+func findKind(c *catalogue.Catalogue, id string) (*catalogue.Kind, error) {
+	if k := c.Kind(id); k != nil {
+		return k, nil
+	}
+	hint := "the kinds are listed at /kinds"
+	if near := c.NearestKind(id); near != "" {
+		hint = fmt.Sprintf("did you mean %q?", near)
+	}
+	return nil, &fleet.Error{Kind: fleet.NotFound, Msg: fmt.Sprintf("the catalogue has no kind %q", id), Hint: hint}
+}
+
+func limitRows(c *catalogue.Check) []limitRow {
+	var out []limitRow
+	for i := range c.Limits {
+		l := &c.Limits[i]
+		when := advise.ConditionWords(l)
+		if a := c.Answer(l.Is); a != nil {
+			when = a.Say
+		}
+		out = append(out, limitRow{l.Verdict, when, strings.Join(l.Materials, ", "), string(l.Authority), l.Source, l.Says})
+	}
+	return out
+}
+
+// meansPage says what one answer to one check means.
+type meansPage struct {
+	Page
+	Kind               *catalogue.Kind
+	Headline           string
+	Verdict            fleet.Verdict
+	Opinions           []opinion
+	Causes             []causeRow
+	First, With        []string
+	Cautions           []string
+	Sources            []sourceLine
+	Materials          []string
+	Check, Answer, Mat string
+}
+
+// meansPage answers for a bare part of a kind; its twin is the same view as
+// the command's.
+func (s *Server) meansPage(w http.ResponseWriter, r *http.Request) error {
+	y, err := s.yards.open()
+	if err != nil {
+		return err
+	}
+	k, err := findKind(y.Catalogue, r.PathValue("kind"))
+	if err != nil {
+		return err
+	}
+	q := r.URL.Query()
+	f, err := record.Answer(k, q.Get("check"), q.Get("answer"))
+	if err != nil {
+		return err
+	}
+	m := advise.WhatItMeans(y.Catalogue, k, fleet.PartSpec{Material: q.Get("material"), Spec: map[string]units.Quantity{}}, f, fleet.Strictest, s.today())
+	page := meansPage{Page: s.base(r, "What it means"), Kind: k, Headline: m.Headline(), Verdict: m.Judgement.Verdict,
+		Materials: k.Materials, Check: f.Check, Answer: q.Get("answer"), Mat: q.Get("material"), Cautions: m.Judgement.Cautions}
+	var fields []string
+	for _, o := range m.Judgement.Reasons {
+		if o.Finding != nil {
+			page.Opinions = append(page.Opinions, opinion{o.Verdict, string(o.Authority), o.Says, o.Source, o.Governs})
+			fields = append(fields, o.Source)
+		}
+	}
+	for _, c := range m.Judgement.Causes {
+		page.Causes = append(page.Causes, causeRow{advise.Capital(y.Catalogue.SymptomName(c.Of)), c.Likely})
+	}
+	for _, f := range m.Judgement.First {
+		page.First = append(page.First, f.Do)
+	}
+	for _, w := range m.With {
+		page.With = append(page.With, w.Say)
+	}
+	page.Sources = sourceLines(y.Catalogue, fields...)
+	return s.answer(w, r, "means", page, m.View())
+}

@@ -1,0 +1,234 @@
+package web
+
+import (
+	"net/http"
+	"slices"
+	"strings"
+
+	"undertray/internal/advise"
+	"undertray/internal/fleet"
+	"undertray/internal/judge"
+)
+
+// positionPage tells all that is known of one position.
+type positionPage struct {
+	Page
+	Position  *fleet.Position
+	Kind      kindLink
+	Verdict   fleet.Verdict
+	Why       string
+	Part      string
+	Looked    string
+	Again     string
+	Place     []string // where it is and what is opened for it
+	Opinions  []opinion
+	Dues      []dueRow
+	Causes    []causeRow
+	First     []string
+	With      []string
+	Cautions  []string
+	Findings  []findingRow
+	Past      []pastRow
+	Notes     []string
+	Run       *plan
+	Trends    []plan
+	Sources   []sourceLine
+	Stop      stopRow // to record a finding here
+	Form      roundForm
+	Neighbour [2]row // the one before and after on the walk
+}
+
+type kindLink struct{ ID, Name string }
+
+// opinion is what one authority says of one finding or of the part's age.
+type opinion struct {
+	Verdict   fleet.Verdict
+	Authority string
+	Words     string
+	Source    string
+	Governs   bool
+}
+
+// dueRow says when a part is due under one authority.
+type dueRow struct {
+	Authority, Interval, When, At, Note string
+	Governs                             bool
+}
+
+type causeRow struct {
+	Of     string
+	Likely []string
+}
+
+type findingRow struct {
+	Date, At, Words, Entry string
+	Settled                bool
+}
+
+type pastRow struct{ What, From, To, Why, Ran string }
+
+func (s *Server) positionPage(w http.ResponseWriter, r *http.Request) error {
+	d, err := s.desk(r)
+	if err != nil {
+		return err
+	}
+	j, err := d.report.Find(r.PathValue("pos"))
+	if err != nil {
+		return err
+	}
+	if wantsJSON(r) {
+		return s.writeJSON(w, r, http.StatusOK, d.report.PositionView(j, d.yard.Settings.Units))
+	}
+	page := d.positionPage(j)
+	page.Page = s.page(r, d, "position", j.Position.Name+", "+d.vehicle.Name)
+	page.Form = s.roundForm(d, r)
+	page.Form.Back = "/v/" + d.vehicle.ID + "/p/" + j.Position.ID
+	return s.render(w, r, http.StatusOK, "position", page)
+}
+
+func (d *desk) positionPage(j *judge.Judgement) positionPage {
+	rep, prefs := d.report, d.yard.Settings.Units
+	page := positionPage{Position: j.Position, Kind: kindLink{j.Kind.ID, j.Kind.Name}, Verdict: j.Verdict, Why: rep.Why(j),
+		Part: advise.PartWords(j, rep.On, rep.Total, rep.HasTotal, prefs), Looked: rep.LookedWords(j, prefs),
+		Cautions: j.Cautions, Run: d.run(j.Position.ID), Trends: d.trends(j), Place: d.placeWords(j)}
+	if j.Again != nil {
+		page.Again = rep.AgainWords(j, prefs)
+	}
+	if len(page.Cautions) == 0 {
+		page.Cautions = slices.Concat(j.Kind.Cautions, j.Position.Cautions)
+	}
+	page.Opinions, page.Dues = opinions(j), d.dueRows(j)
+	for _, c := range j.Causes {
+		page.Causes = append(page.Causes, causeRow{advise.Capital(d.yard.Catalogue.SymptomName(c.Of)), c.Likely})
+	}
+	for _, f := range j.First {
+		page.First = append(page.First, f.Do)
+	}
+	for _, c := range j.With {
+		page.With = append(page.With, advise.CompanionWords(c))
+	}
+	page.Findings, page.Past = d.findingRows(j), d.pastRows(j)
+	for _, n := range j.Place.Notes {
+		page.Notes = append(page.Notes, n.Date.Long()+": "+n.Note.Text)
+	}
+	page.Sources = d.sources(j)
+	page.Stop = d.stopHere(j)
+	page.Neighbour = d.neighbours(j)
+	return page
+}
+
+// placeWords says where a position is and what is opened to see and to change
+// it.
+func (d *desk) placeWords(j *judge.Judgement) []string {
+	p := j.Position
+	var out []string
+	if p.Where != "" {
+		out = append(out, advise.Sentence(p.Where))
+	}
+	out = append(out, "Looked at from "+string(p.From)+d.openingWords(" once open: ", p.Seen)+".")
+	if len(p.Changed) > 0 {
+		out = append(out, "To change it"+d.openingWords(": ", p.Changed)+".")
+	}
+	if p.LookOnly {
+		out = append(out, "Only looked at here: the change is for a licensed workshop.")
+	}
+	return out
+}
+
+func (d *desk) openingWords(lead string, ids []string) string {
+	var names []string
+	for _, id := range d.vehicle.Closure(ids) {
+		names = append(names, advise.LowerFirst(d.vehicle.Opening(id).Name))
+	}
+	if len(names) == 0 {
+		return ""
+	}
+	return lead + strings.Join(names, "; ")
+}
+
+func opinions(j *judge.Judgement) []opinion {
+	var out []opinion
+	for _, r := range j.Reasons {
+		out = append(out, opinion{Verdict: r.Verdict, Authority: string(r.Authority), Words: advise.ReasonWords(r), Source: r.Source, Governs: r.Governs})
+	}
+	return out
+}
+
+func (d *desk) dueRows(j *judge.Judgement) []dueRow {
+	var out []dueRow
+	for i := range j.Dues {
+		due := &j.Dues[i]
+		row := dueRow{Authority: string(due.Interval.Authority), Interval: advise.IntervalWords(due.Interval, d.yard.Settings.Units),
+			When: "by condition", Note: strings.Join(due.Interval.Materials, ", "), Governs: due.Governs}
+		if !due.OnCondition {
+			row.When = d.report.When(due.Mark).Words()
+		}
+		if due.Mark.HasTotal {
+			row.At = d.km(due.Mark.Total)
+		}
+		if due.Assumed {
+			row.Note = strings.TrimPrefix(row.Note+"; as old as the vehicle, as far as is known", "; ")
+		}
+		if due.Severe {
+			row.Note = strings.TrimPrefix(row.Note+"; shortened for severe service", "; ")
+		}
+		out = append(out, row)
+	}
+	return out
+}
+
+func (d *desk) findingRows(j *judge.Judgement) []findingRow {
+	var out []findingRow
+	for _, f := range slices.Backward(j.Place.Findings) {
+		out = append(out, findingRow{Date: f.Date.Short(), At: d.at(f.Moment), Words: foundWords(j.Kind, f), Entry: f.Entry, Settled: f.Settled != ""})
+	}
+	return out
+}
+
+func (d *desk) pastRows(j *judge.Judgement) []pastRow {
+	var out []pastRow
+	for _, p := range slices.Backward(j.Place.Past) {
+		row := pastRow{What: p.Spec.Name, From: p.From.Date.Short(), To: p.To.Date.Short(), Why: string(p.Removed)}
+		if p.From.Date.IsZero() {
+			row.From = "not known"
+		}
+		if p.From.HasTotal && p.To.HasTotal {
+			row.Ran = d.km(p.To.Total - p.From.Total)
+		}
+		out = append(out, row)
+	}
+	return out
+}
+
+func (d *desk) sources(j *judge.Judgement) []sourceLine {
+	var fields []string
+	for _, r := range j.Reasons {
+		fields = append(fields, r.Source)
+	}
+	for i := range j.Dues {
+		fields = append(fields, j.Dues[i].Interval.Source)
+	}
+	for _, c := range j.Causes {
+		fields = append(fields, c.Source)
+	}
+	for _, f := range j.First {
+		fields = append(fields, f.Source)
+	}
+	for _, c := range j.With {
+		fields = append(fields, c.Source)
+	}
+	return sourceLines(d.yard.Catalogue, fields...)
+}
+
+// neighbours returns the positions before and after on the walk.
+func (d *desk) neighbours(j *judge.Judgement) (out [2]row) {
+	walk := d.report.Walk()
+	i := slices.Index(walk, j)
+	if i > 0 {
+		out[0] = d.row(walk[i-1])
+	}
+	if i >= 0 && i < len(walk)-1 {
+		out[1] = d.row(walk[i+1])
+	}
+	return out
+}

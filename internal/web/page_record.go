@@ -1,0 +1,151 @@
+package web
+
+import (
+	"encoding/csv"
+	"fmt"
+	"net/http"
+	"strings"
+
+	"undertray/civil"
+	"undertray/internal/advise"
+	"undertray/units"
+)
+
+// recordPage is the service record of one vehicle.
+type recordPage struct {
+	Page
+	Headline  string
+	Filter    recordFilter
+	Lines     []recordLine
+	Positions []group
+	Whats     []string
+	CSV       string // address of the same as CSV
+	Cost      string
+}
+
+// recordFilter says which lines are wanted.
+type recordFilter struct {
+	What, Position, Text string
+	Since, Until         civil.Date
+}
+
+type recordLine struct {
+	advise.HistoryLine
+	Day, Odo, Sum string
+}
+
+func (s *Server) recordPage(w http.ResponseWriter, r *http.Request) error {
+	d, err := s.desk(r)
+	if err != nil {
+		return err
+	}
+	f, err := readFilter(r)
+	if err != nil {
+		return err
+	}
+	if f.Position != "" {
+		if _, err := d.report.Find(f.Position); err != nil {
+			return err
+		}
+	}
+	var lines []advise.HistoryLine
+	for _, l := range advise.History(d.report, f.Position) {
+		if f.takes(l) {
+			lines = append(lines, l)
+		}
+	}
+	if r.URL.Query().Get("format") == "csv" {
+		return writeRecordCSV(w, d, lines)
+	}
+	page := recordPage{Page: s.page(r, d, "record", "Service record of "+d.vehicle.Name), Filter: f, Positions: d.groups("system", nil, nil),
+		Whats: []string{"fitted", "done", "found", "note", "odometer"}, Cost: cost(lines)}
+	page.Headline = fmt.Sprintf("%d entries stand on %s.", len(lines), d.report.On.Long())
+	q := r.URL.Query()
+	q.Set("format", "csv")
+	page.CSV = "?" + q.Encode()
+	for _, l := range lines {
+		page.Lines = append(page.Lines, d.recordLine(l))
+	}
+	return s.answer(w, r, "record", page, lines)
+}
+
+func (d *desk) recordLine(l advise.HistoryLine) recordLine {
+	out := recordLine{HistoryLine: l, Day: l.Date.Short()}
+	if l.Odometer != nil {
+		out.Odo = d.yard.Settings.Units.Show(*l.Odometer)
+	}
+	if l.Cost != nil {
+		out.Sum = l.Cost.String()
+	}
+	return out
+}
+
+func readFilter(r *http.Request) (f recordFilter, err error) {
+	q := r.URL.Query()
+	f = recordFilter{What: q.Get("what"), Position: q.Get("position"), Text: strings.TrimSpace(q.Get("text"))}
+	for field, to := range map[string]*civil.Date{"since": &f.Since, "until": &f.Until} {
+		if typed := q.Get(field); typed != "" {
+			if *to, err = parseDay(field, typed); err != nil {
+				return f, err
+			}
+		}
+	}
+	return f, nil
+}
+
+func (f *recordFilter) takes(l advise.HistoryLine) bool {
+	if f.What != "" && l.What != f.What || !f.Since.IsZero() && l.Date.Before(f.Since) || !f.Until.IsZero() && l.Date.After(f.Until) {
+		return false
+	}
+	return f.Text == "" || strings.Contains(strings.ToLower(l.Words+" "+l.Position), strings.ToLower(f.Text))
+}
+
+// cost adds up what is known; "" where nothing is, or currencies differ.
+func cost(lines []advise.HistoryLine) string {
+	var sums []units.Quantity
+	for _, l := range lines {
+		if l.Cost != nil {
+			sums = append(sums, *l.Cost)
+		}
+	}
+	if len(sums) == 0 {
+		return ""
+	}
+	total, err := units.Sum(sums...)
+	if err != nil {
+		return ""
+	}
+	return total.String()
+}
+
+// writeRecordCSV writes the lines as RFC 4180 has it. A cell that a
+// spreadsheet would take for a formula gets an apostrophe in front.
+func writeRecordCSV(w http.ResponseWriter, d *desk, lines []advise.HistoryLine) error {
+	w.Header().Set("Content-Type", "text/csv; charset=utf-8")
+	w.Header().Set("Content-Disposition", fmt.Sprintf("attachment; filename=%q", d.vehicle.ID+"-record.csv"))
+	out := csv.NewWriter(w)
+	out.UseCRLF = true
+	out.Write([]string{"date", "odometer", "what", "position", "words", "cost", "entry"})
+	for _, l := range lines {
+		row := []string{l.Date.String(), "", l.What, l.Position, l.Words, "", l.Entry}
+		if l.Odometer != nil {
+			row[1] = l.Odometer.String()
+		}
+		if l.Cost != nil {
+			row[5] = l.Cost.String()
+		}
+		for i := range row {
+			row[i] = plainCell(row[i])
+		}
+		out.Write(row)
+	}
+	out.Flush()
+	return quiet(out.Error())
+}
+
+func plainCell(s string) string {
+	if s != "" && strings.ContainsRune("=+-@\t\r", rune(s[0])) {
+		return "'" + s
+	}
+	return s
+}

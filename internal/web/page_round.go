@@ -1,0 +1,239 @@
+package web
+
+import (
+	"fmt"
+	"net/http"
+	"net/url"
+	"slices"
+	"strings"
+
+	"undertray/internal/advise"
+	"undertray/internal/catalogue"
+	"undertray/internal/fleet"
+	"undertray/internal/judge"
+)
+
+// roundPage is a pass over the vehicle: one long form, shown one position at a
+// time where there is script.
+type roundPage struct {
+	Page
+	Headline string
+	Form     roundForm
+	Openings []opening
+	Minutes  float64
+	By       string
+	Stages   []stageRow
+	Hidden   []hiddenRow
+	Stops    int
+	Faults   []fault
+}
+
+// roundForm is what a form of findings needs beside its questions.
+type roundForm struct {
+	Action, Batch, Date, Odometer, Unit string
+	Sure                                bool
+	Back                                string // where to go afterwards, "": to what was recorded
+}
+
+type stageRow struct {
+	Title    string
+	Cautions []string
+	Stops    []stopRow
+}
+
+// stopRow is one position with its questions.
+type stopRow struct {
+	N         int
+	ID, Name  string
+	Where     string
+	Verdict   fleet.Verdict
+	Why       string
+	Part      string
+	Cautions  []string
+	Checks    []checkRow
+	NoteField string
+	Note      string
+	Means     string // address that says what an answer means here
+}
+
+// checkRow is one question, with what was found the last time.
+type checkRow struct {
+	ID, Field, Title, Question, How, Caution, Sense string
+	Unit                                            string
+	Answers                                         []answerRow
+	Typed                                           string
+	Last                                            string
+}
+
+type answerRow struct {
+	ID, Say string
+	Chosen  bool
+}
+
+type hiddenRow struct {
+	Name    string
+	Minutes float64
+	Shows   []string
+}
+
+// The names of a round's fields: "a.POSITION.CHECK" for an answer and
+// "n.POSITION" for a note.
+const (
+	answerPrefix = "a."
+	notePrefix   = "n."
+)
+
+func (s *Server) roundPage(w http.ResponseWriter, r *http.Request) error {
+	d, err := s.desk(r)
+	if err != nil {
+		return err
+	}
+	page, twin, err := s.layRound(d, r, r.URL.Query(), nil)
+	if err != nil {
+		return err
+	}
+	return s.answer(w, r, "round", page, twin.View())
+}
+
+// layRound lays a round out for the openings chosen, with what was typed.
+func (s *Server) layRound(d *desk, r *http.Request, chosen, typed url.Values) (*roundPage, *advise.Round, error) {
+	opt := advise.RoundOptions{Open: chosen["open"], BySystem: chosen.Get("by") == "system"}
+	round, err := d.report.Round(opt)
+	if err != nil {
+		return nil, nil, err
+	}
+	page := &roundPage{Page: s.page(r, d, "round", "Round, "+d.vehicle.Name), Form: s.roundForm(d, r), Minutes: round.Minutes, By: "walk"}
+	if opt.BySystem {
+		page.By = "system"
+	}
+	all, _, err := d.openings("")
+	if err != nil {
+		return nil, nil, err
+	}
+	for i := range all {
+		all[i].Open = slices.ContainsFunc(round.Open, func(o *fleet.Opening) bool { return o.ID == all[i].ID })
+	}
+	page.Openings = all
+	for _, st := range round.Stages {
+		row := stageRow{Title: st.Title, Cautions: st.Cautions}
+		for _, stop := range st.Stops {
+			row.Stops = append(row.Stops, d.stop(stop, typed))
+			page.Stops++
+		}
+		page.Stages = append(page.Stages, row)
+	}
+	for _, h := range round.Hidden {
+		row := hiddenRow{Name: h.Opening.Name, Minutes: h.Minutes}
+		for _, p := range h.Positions {
+			row.Shows = append(row.Shows, advise.LowerFirst(p.Name))
+		}
+		page.Hidden = append(page.Hidden, row)
+	}
+	page.Headline = fmt.Sprintf("%d stops to look at on %s with what is open.", page.Stops, d.vehicle.Name)
+	return page, round, nil
+}
+
+func (s *Server) roundForm(d *desk, r *http.Request) roundForm {
+	f := roundForm{Action: "/v/" + d.vehicle.ID + "/round", Batch: s.opt.NewID(), Date: s.today().String(), Unit: d.unit()}
+	if r.Method == http.MethodPost {
+		f.Batch, f.Date, f.Odometer = r.PostForm.Get("batch"), r.PostForm.Get("date"), r.PostForm.Get("odometer")
+		f.Sure, f.Back = r.PostForm.Get("sure") != "", r.PostForm.Get("back")
+	}
+	return f
+}
+
+func (d *desk) stop(stop advise.Stop, typed url.Values) stopRow {
+	p := stop.Position
+	row := stopRow{N: stop.N, ID: p.ID, Name: p.Name, Where: p.Where, Verdict: stop.Judgement.Verdict,
+		Part:     advise.PartWords(stop.Judgement, d.report.On, d.report.Total, d.report.HasTotal, d.yard.Settings.Units),
+		Cautions: p.Cautions, NoteField: notePrefix + p.ID, Note: typed.Get(notePrefix + p.ID), Means: "/v/" + d.vehicle.ID + "/p/" + p.ID + "/means"}
+	if row.Verdict >= fleet.Watch {
+		row.Why = d.report.Why(stop.Judgement)
+	}
+	for _, c := range stop.Checks {
+		row.Checks = append(row.Checks, checkOf(stop.Kind, p.ID, c, typed))
+	}
+	return row
+}
+
+func checkOf(k *catalogue.Kind, position string, c advise.CheckItem, typed url.Values) checkRow {
+	field := answerPrefix + position + "." + c.ID
+	row := checkRow{ID: c.ID, Field: field, Title: c.Title(), Question: c.Question, How: c.How, Caution: c.Caution, Sense: c.Sense, Typed: typed.Get(field)}
+	if len(c.Answers) == 0 {
+		row.Unit = checkUnit(c.Check)
+	}
+	for _, a := range c.Answers {
+		row.Answers = append(row.Answers, answerRow{a.ID, a.Say, row.Typed == a.ID})
+	}
+	if c.Last != nil {
+		row.Last = foundWords(k, c.Last) + ", on " + c.Last.Date.Long()
+	}
+	return row
+}
+
+// stopHere is the stop of one position, with every check it has.
+func (d *desk) stopHere(j *judge.Judgement) stopRow {
+	stop := advise.Stop{Position: j.Position, Kind: j.Kind, Judgement: j}
+	for i := range j.Kind.Checks {
+		c := &j.Kind.Checks[i]
+		stop.Checks = append(stop.Checks, advise.CheckItem{Check: c, Last: j.Place.Latest[c.ID]})
+	}
+	return d.stop(stop, nil)
+}
+
+// meansHere says what one answer would mean at a position of this vehicle,
+// under its own limits and stance: the verdict as if it had just been found.
+type meansHere struct {
+	Verdict   fleet.Verdict `json:"verdict"`
+	Says      string        `json:"says"`
+	Authority string        `json:"authority,omitempty"`
+	Position  fleet.Verdict `json:"position_verdict"` // with all else that is known of it
+}
+
+func (s *Server) meansHere(w http.ResponseWriter, r *http.Request) error {
+	d, err := s.desk(r)
+	if err != nil {
+		return err
+	}
+	q := r.URL.Query()
+	m, err := d.means(r.PathValue("pos"), q.Get("check"), q.Get("answer"))
+	if err != nil {
+		return err
+	}
+	if wantsJSON(r) {
+		return s.writeJSON(w, r, http.StatusOK, m)
+	}
+	j, err := d.report.Find(r.PathValue("pos"))
+	if err != nil {
+		return err
+	}
+	to := url.Values{"check": {q.Get("check")}, "answer": {q.Get("answer")}, "material": {j.Place.Fitted.Material()}}
+	http.Redirect(w, r, "/kinds/"+url.PathEscape(j.Kind.ID)+"/means?"+to.Encode(), http.StatusSeeOther)
+	return nil
+}
+
+func (d *desk) means(position, check, answer string) (*meansHere, error) {
+	if _, err := d.report.Find(position); err != nil {
+		return nil, err
+	}
+	found, errs := d.findings([]typedAnswer{{position, check, answer}})
+	if len(errs) > 0 {
+		return nil, errs[0]
+	}
+	e := found[0]
+	e.ID, e.Vehicle, e.Date = "supposed", d.vehicle.ID, d.report.On
+	rep := advise.Vehicle(d.yard.Catalogue, d.vehicle, append(slices.Clone(d.entries), e), d.report.On)
+	j := rep.Judgement(position)
+	out := &meansHere{Verdict: fleet.Keep, Says: "within bounds", Position: j.Verdict}
+	for _, o := range j.Reasons {
+		if o.Finding != nil && o.Check.ID == check && o.Governs {
+			out.Verdict, out.Says, out.Authority = o.Verdict, o.Says, string(o.Authority)
+			if o.Verdict == fleet.Keep && o.Limit == nil {
+				out.Says = "within bounds: " + advise.LowerFirst(o.Says)
+			}
+			break
+		}
+	}
+	out.Says = strings.TrimSpace(out.Says)
+	return out, nil
+}

@@ -1,0 +1,85 @@
+package web
+
+import (
+	"fmt"
+	"net/http"
+	"strings"
+
+	"undertray/internal/advise"
+	"undertray/internal/catalogue"
+	"undertray/internal/fleet"
+)
+
+// searchPage finds a text in everything the yard knows.
+type searchPage struct {
+	Page
+	Headline  string
+	Positions []hit
+	Kinds     []*catalogue.Kind
+	Entries   []hit
+	More      int
+}
+
+type hit struct {
+	Vehicle, VehicleName, ID, Name string
+	Verdict                        fleet.Verdict
+	Words, Day, What               string
+}
+
+// mostHits is how many entries a search shows.
+const mostHits = 60
+
+func (s *Server) searchPage(w http.ResponseWriter, r *http.Request) error {
+	y, reports, err := s.reports(r)
+	if err != nil {
+		return err
+	}
+	text := strings.ToLower(strings.TrimSpace(r.URL.Query().Get("q")))
+	page := searchPage{Page: s.base(r, "Search"), Headline: "Search positions, kinds of part and everything recorded."}
+	if text == "" {
+		return s.answer(w, r, "search", page, []hit{})
+	}
+	page.Kinds = y.Catalogue.Find(text)
+	for _, rep := range reports {
+		d := &desk{yard: y, vehicle: rep.Vehicle, report: rep}
+		d.search(&page, text)
+	}
+	n := len(page.Positions) + len(page.Kinds) + len(page.Entries) + page.More
+	page.Headline = fmt.Sprintf("%d places mention “%s”.", n, page.Query)
+	switch n {
+	case 0:
+		page.Headline = fmt.Sprintf("Nothing here mentions “%s”.", page.Query)
+	case 1:
+		page.Headline = fmt.Sprintf("One place mentions “%s”.", page.Query)
+	}
+	return s.answer(w, r, "search", page, map[string]any{"positions": page.Positions, "kinds": page.Kinds, "entries": page.Entries})
+}
+
+func (d *desk) search(page *searchPage, text string) {
+	for _, j := range d.report.Walk() {
+		p := j.Position
+		words := []string{p.ID, p.Name, p.Where, p.Note, p.Part.Name, p.Part.Number, j.Place.Fitted.Spec.Name, j.Place.Fitted.Spec.Number, j.Kind.Name}
+		if mentions(text, append(words, j.Kind.Also...)...) {
+			page.Positions = append(page.Positions, hit{Vehicle: d.vehicle.ID, VehicleName: d.vehicle.Name, ID: p.ID, Name: p.Name, Verdict: j.Verdict})
+		}
+	}
+	for _, l := range advise.History(d.report, "") {
+		if !mentions(text, l.Words) {
+			continue
+		}
+		if len(page.Entries) >= mostHits {
+			page.More++
+			continue
+		}
+		page.Entries = append(page.Entries, hit{Vehicle: d.vehicle.ID, VehicleName: d.vehicle.Name, ID: l.Entry, Name: l.Position, Words: l.Words, Day: l.Date.Short(), What: l.What})
+	}
+}
+
+func mentions(text string, words ...string) bool {
+	for _, w := range words {
+		if strings.Contains(strings.ToLower(w), text) {
+			return true
+		}
+	}
+	return false
+}

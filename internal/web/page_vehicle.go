@@ -1,0 +1,203 @@
+package web
+
+import (
+	"fmt"
+	"net/http"
+	"slices"
+
+	"undertray/internal/advise"
+	"undertray/internal/fleet"
+	"undertray/internal/judge"
+)
+
+// vehiclePage says what state each part of one vehicle is in.
+type vehiclePage struct {
+	Page
+	Headline, Basis  string
+	Reading, Outlook string
+	Needs            []need
+	Untold           []row
+	Shared           []string
+	Problems         []fleet.Problem
+	Plans            []plan
+	Openings         []opening
+	Opened           *opening
+	By               string // walk or system
+	Groups           []group
+	Visits           []string
+}
+
+// need is a part that needs the owner.
+type need struct {
+	row
+	Why, Again, With string
+	First            []string
+	Where            string
+}
+
+// opening is one thing to take off, and what it then shows.
+type opening struct {
+	ID, Name string
+	Minutes  float64 // to open with all it needs, and to close again
+	Needs    []string
+	Shows    int
+	Open     bool
+}
+
+// group is a stretch of the walk or one system.
+type group struct {
+	Title string
+	Rows  []row
+}
+
+func (s *Server) vehiclePage(w http.ResponseWriter, r *http.Request) error {
+	d, err := s.desk(r)
+	if err != nil {
+		return err
+	}
+	rep, prefs := d.report, d.yard.Settings.Units
+	if wantsJSON(r) {
+		return s.writeJSON(w, r, http.StatusOK, rep.View(prefs, true))
+	}
+	page := vehiclePage{Page: s.page(r, d, "state", d.vehicle.Name), Headline: rep.Headline(prefs), Basis: rep.Basis(),
+		Reading: d.reading(), Outlook: rep.Forecast.Basis(prefs), Problems: rep.State.Problems, By: "walk"}
+	if r.URL.Query().Get("by") == "system" {
+		page.By = "system"
+	}
+	if page.Openings, page.Opened, err = d.openings(r.URL.Query().Get("open")); err != nil {
+		return err
+	}
+	var lit []string
+	if page.Opened != nil {
+		lit = d.vehicle.Closure([]string{page.Opened.ID})
+	}
+	numbers, err := d.plans(&page, lit)
+	if err != nil {
+		return err
+	}
+	for _, j := range rep.Known() {
+		page.Needs = append(page.Needs, d.need(j, numbers))
+	}
+	for _, j := range rep.Untold() {
+		page.Untold = append(page.Untold, d.numbered(j, numbers, lit))
+	}
+	for _, c := range rep.Shared {
+		page.Shared = append(page.Shared, advise.SharedWords(c))
+	}
+	page.Groups = d.groups(page.By, numbers, lit)
+	page.Visits = d.visits()
+	return s.render(w, r, http.StatusOK, "vehicle", page)
+}
+
+func (d *desk) need(j *judge.Judgement, numbers map[string]int) need {
+	n := need{row: d.numbered(j, numbers, nil), Why: d.report.Why(j), With: advise.WithWords(j), Where: j.Position.Where}
+	if j.Again != nil {
+		n.Again = d.report.AgainWords(j, d.yard.Settings.Units)
+	}
+	for _, f := range j.First {
+		n.First = append(n.First, f.Do)
+	}
+	return n
+}
+
+// numbered is a position's row with its number on the drawing. It is lit where
+// the openings given show it and it cannot be seen without them.
+func (d *desk) numbered(j *judge.Judgement, numbers map[string]int, open []string) row {
+	out := d.row(j)
+	out.N = numbers[out.ID]
+	out.Lit = shownBy(out.Seen, open)
+	return out
+}
+
+// shownBy reports whether openings are all that is needed to see a position
+// that is not in plain sight.
+func shownBy(seen, open []string) bool {
+	return len(seen) > 0 && !slices.ContainsFunc(seen, func(id string) bool { return !slices.Contains(open, id) })
+}
+
+// openings lists what can be opened to see something, and the one chosen.
+func (d *desk) openings(chosen string) (all []opening, open *opening, err error) {
+	v := d.vehicle
+	for _, id := range v.SeenThrough() {
+		o := v.Opening(id)
+		if o == nil {
+			continue
+		}
+		with := v.Closure([]string{id})
+		out := opening{ID: id, Name: o.Name, Open: id == chosen}
+		for _, need := range with {
+			step := v.Opening(need)
+			out.Minutes += step.Minutes + step.UndoMinutes
+			if need != id {
+				out.Needs = append(out.Needs, advise.LowerFirst(step.Name))
+			}
+		}
+		for i := range v.Positions {
+			if shownBy(v.Closure(v.Positions[i].Seen), with) {
+				out.Shows++
+			}
+		}
+		all = append(all, out)
+	}
+	for i := range all {
+		if all[i].Open {
+			open = &all[i]
+		}
+	}
+	if chosen != "" && open == nil {
+		_, err = d.report.Round(advise.RoundOptions{Open: []string{chosen}}) // names the nearest where it is unknown
+	}
+	return all, open, err
+}
+
+// groups lists every position by the walk round the vehicle or by system.
+func (d *desk) groups(by string, numbers map[string]int, open []string) []group {
+	var out []group
+	add := func(title string, j *judge.Judgement) {
+		i := slices.IndexFunc(out, func(g group) bool { return g.Title == title })
+		if i < 0 {
+			out = append(out, group{Title: title})
+			i = len(out) - 1
+		}
+		out[i].Rows = append(out[i].Rows, d.numbered(j, numbers, open))
+	}
+	if by == "system" {
+		for i := range d.report.Judgements {
+			j := &d.report.Judgements[i]
+			add(advise.Capital(d.yard.Catalogue.SystemName(d.system(j))), j)
+		}
+		return out
+	}
+	for _, j := range d.report.Walk() {
+		if j.Position.From == fleet.Below {
+			add("From below, front to back", j)
+			continue
+		}
+		add("From above, clockwise from the bulkhead", j)
+	}
+	return out
+}
+
+func (d *desk) system(j *judge.Judgement) string {
+	if j.Position.System != "" {
+		return j.Position.System
+	}
+	return j.Kind.System
+}
+
+// visits says when the next two are and what falls due by the second.
+func (d *desk) visits() []string {
+	var out []string
+	for i, v := range d.report.Visits {
+		name := "The next oil change"
+		if i == 1 {
+			name = "The one after it"
+		}
+		s := fmt.Sprintf("%s is due %s", name, v.When.Words())
+		if v.When.HasTotal {
+			s += " at " + d.km(v.When.Total)
+		}
+		out = append(out, s+".")
+	}
+	return out
+}

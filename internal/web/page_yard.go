@@ -1,0 +1,60 @@
+package web
+
+import (
+	"net/http"
+
+	"undertray/internal/advise"
+	"undertray/internal/fleet"
+)
+
+// yardPage answers for all vehicles at once.
+type yardPage struct {
+	Page
+	Headline string
+	Rows     []yardRow
+}
+
+type yardRow struct {
+	ID, Name, About string
+	Headline        string
+	Basis           string
+	Reading         string
+	Worst           []row // what needs the owner, at most a few
+	More            int   // how many further ones
+}
+
+// mostNeeds is how many parts of one vehicle the yard page names.
+const mostNeeds = 4
+
+func (s *Server) yardPage(w http.ResponseWriter, r *http.Request) error {
+	y, reports, err := s.reports(r)
+	if err != nil {
+		return err
+	}
+	page := yardPage{Page: s.base(r, "The yard"), Headline: advise.YardHeadline(reports)}
+	if len(reports) == 0 {
+		page.Headline = "The yard has no vehicles yet: start one from a typical vehicle."
+	}
+	view := advise.YardView{Headline: page.Headline}
+	for _, rep := range reports {
+		d := &desk{yard: y, vehicle: rep.Vehicle, report: rep}
+		page.On = rep.On
+		page.Rows = append(page.Rows, d.yardRow())
+		view.Vehicles = append(view.Vehicles, rep.View(y.Settings.Units, false))
+	}
+	return s.answer(w, r, "yard", page, view)
+}
+
+func (d *desk) yardRow() yardRow {
+	v := d.vehicle
+	out := yardRow{ID: v.ID, Name: v.Name, About: v.About, Headline: d.report.Headline(d.yard.Settings.Units),
+		Basis: d.report.Basis(), Reading: d.reading()}
+	for _, j := range d.report.Known() {
+		if j.Verdict == fleet.Watch && len(out.Worst) >= mostNeeds || len(out.Worst) >= 2*mostNeeds {
+			out.More++
+			continue
+		}
+		out.Worst = append(out.Worst, d.row(j))
+	}
+	return out
+}

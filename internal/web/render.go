@@ -1,0 +1,176 @@
+package web
+
+import (
+	"bytes"
+	"embed"
+	"encoding/json"
+	"fmt"
+	"html/template"
+	"io/fs"
+	"net/http"
+	"path"
+	"strings"
+
+	"undertray/civil"
+	"undertray/internal/advise"
+	"undertray/internal/fleet"
+)
+
+//go:embed templates
+var templateFiles embed.FS
+
+// Page is what every page has. The page's own struct embeds it.
+type Page struct {
+	Title    string
+	Yard     string           // name of the yard
+	Vehicles []*fleet.Vehicle // of the yard, for the header
+	Vehicle  *fleet.Vehicle   // the page is about, or nil
+	Here     string           // name of the page among the vehicle's
+	On       civil.Date
+	Query    string // what was searched for
+	Locked   bool   // a pass-phrase guards the pages
+	Demo     bool
+}
+
+// layoutName is the template that the others stand in.
+const layoutName = "layout.html"
+
+// parsePages parses every template once, each with the layout and the parts.
+func parsePages(a *assets) (map[string]*template.Template, error) {
+	drawn, err := marks()
+	if err != nil {
+		return nil, err
+	}
+	funcs := template.FuncMap{
+		"mark":     func(v fleet.Verdict) template.HTML { return drawn[v] },
+		"asset":    a.address,
+		"slug":     slug,
+		"sentence": advise.Sentence,
+		"capital":  advise.Capital,
+		"join":     strings.Join,
+		"listing":  advise.Listing,
+		"dict":     dict,
+	}
+	layout, err := template.New(layoutName).Funcs(funcs).ParseFS(templateFiles, "templates/"+layoutName, "templates/parts.html")
+	if err != nil {
+		return nil, err
+	}
+	names, err := fs.Glob(templateFiles, "templates/*.html")
+	if err != nil {
+		return nil, err
+	}
+	pages := map[string]*template.Template{}
+	for _, name := range names {
+		base := path.Base(name)
+		if base == layoutName || base == "parts.html" {
+			continue
+		}
+		t, err := layout.Clone()
+		if err != nil {
+			return nil, err
+		}
+		if t, err = t.ParseFS(templateFiles, name); err != nil {
+			return nil, err
+		}
+		pages[strings.TrimSuffix(base, ".html")] = t
+	}
+	return pages, nil
+}
+
+// slug returns the name of a verdict's mark.
+func slug(v fleet.Verdict) string {
+	if v == fleet.Unseen {
+		return "unseen"
+	}
+	return v.String()
+}
+
+// dict makes a map from names and values, to hand several to one part.
+func dict(pairs ...any) (map[string]any, error) {
+	if len(pairs)%2 != 0 {
+		return nil, fmt.Errorf("dict: a name has no value")
+	}
+	m := map[string]any{}
+	for i := 0; i < len(pairs); i += 2 {
+		name, ok := pairs[i].(string)
+		if !ok {
+			return nil, fmt.Errorf("dict: %v is not a name", pairs[i])
+		}
+		m[name] = pairs[i+1]
+	}
+	return m, nil
+}
+
+// base fills in what every page has, from the yard as it was last read well.
+func (s *Server) base(r *http.Request, title string) Page {
+	p := Page{Title: title, On: s.today(), Query: r.URL.Query().Get("q"), Locked: s.opt.Passphrase != "", Demo: s.opt.Demo}
+	if p.Locked && !s.loggedIn(r) {
+		return p
+	}
+	if y := s.yards.last(); y != nil {
+		p.Yard, p.Vehicles = y.Settings.Name, y.Vehicles
+	}
+	if p.Yard == "" {
+		p.Yard = "The yard"
+	}
+	return p
+}
+
+// render writes a page. It is set in memory first, so that a fault in the
+// middle does not leave half a page.
+func (s *Server) render(w http.ResponseWriter, r *http.Request, code int, name string, page any) error {
+	var b bytes.Buffer
+	if err := s.pages[name].ExecuteTemplate(&b, layoutName, page); err != nil {
+		if name == "error" {
+			http.Error(w, "The program cannot set its own error page.", http.StatusInternalServerError)
+			return nil
+		}
+		return fmt.Errorf("setting page %s: %w", name, err)
+	}
+	return s.write(w, r, code, "text/html; charset=utf-8", b.Bytes())
+}
+
+// leastSqueezed is the size in bytes from which compressing is worth while.
+const leastSqueezed = 2048
+
+func (s *Server) write(w http.ResponseWriter, r *http.Request, code int, media string, body []byte) error {
+	h := w.Header()
+	h.Set("Content-Type", media)
+	h.Add("Vary", "Accept, Accept-Encoding")
+	if len(body) >= leastSqueezed && takesGzip(r) {
+		small, err := squeeze(body)
+		if err != nil {
+			return err
+		}
+		h.Set("Content-Encoding", "gzip")
+		body = small
+	}
+	w.WriteHeader(code)
+	_, err := w.Write(body)
+	return quiet(err)
+}
+
+// answer writes a page, or its twin in JSON where that is asked for.
+func (s *Server) answer(w http.ResponseWriter, r *http.Request, name string, page, twin any) error {
+	if wantsJSON(r) {
+		return s.writeJSON(w, r, http.StatusOK, twin)
+	}
+	return s.render(w, r, http.StatusOK, name, page)
+}
+
+func (s *Server) writeJSON(w http.ResponseWriter, r *http.Request, code int, v any) error {
+	var b bytes.Buffer
+	enc := json.NewEncoder(&b)
+	enc.SetIndent("", "  ")
+	if err := enc.Encode(v); err != nil {
+		return err
+	}
+	return s.write(w, r, code, "application/json", b.Bytes())
+}
+
+// wantsJSON reports whether a request names JSON before HTML.
+func wantsJSON(r *http.Request) bool {
+	accept := r.Header.Get("Accept")
+	j, h := strings.Index(accept, "application/json"), strings.Index(accept, "text/html")
+	return j >= 0 && (h < 0 || j < h)
+}

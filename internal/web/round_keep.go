@@ -1,0 +1,113 @@
+package web
+
+import (
+	"cmp"
+	"errors"
+	"net/http"
+	"slices"
+	"strings"
+
+	"undertray/internal/fleet"
+	"undertray/internal/journal"
+	"undertray/internal/record"
+	"undertray/units"
+)
+
+// typedAnswer is one answer of a form.
+type typedAnswer struct{ position, check, answer string }
+
+// findings turns answers into entries; each fault names its position and check.
+func (d *desk) findings(typed []typedAnswer) ([]*fleet.Entry, []error) {
+	rows := make([]record.TypedFinding, len(typed))
+	for i, t := range typed {
+		rows[i] = record.TypedFinding{Where: answerPrefix + t.position + "." + t.check, Position: t.position, Check: t.check, Answer: t.answer}
+	}
+	return record.Findings(d.yard.Catalogue, d.vehicle, rows)
+}
+
+func (d *desk) unit() string { return d.yard.Settings.Units.Preferred(units.Distance) }
+
+// roundKeep records a round, or one position's findings, as one batch.
+func (s *Server) roundKeep(w http.ResponseWriter, r *http.Request) error {
+	if err := form(r); err != nil {
+		return err
+	}
+	d, err := s.desk(r)
+	if err != nil {
+		return err
+	}
+	entries, err := d.roundEntries(r)
+	if err == nil {
+		err = s.keep(r, d, entries)
+	}
+	if err == nil {
+		http.Redirect(w, r, "/v/"+d.vehicle.ID+"/batch/"+r.PostForm.Get("batch"), http.StatusSeeOther)
+		return nil
+	}
+	if fleet.KindOf(err) == fleet.Internal || fleet.KindOf(err) == fleet.Unavailable || wantsJSON(r) {
+		return err
+	}
+	page, _, again := s.layRound(d, r, r.PostForm, r.PostForm)
+	if again != nil {
+		return errors.Join(err, again)
+	}
+	page.Faults = faults(err)
+	return s.render(w, r, status(err), "round", page)
+}
+
+// roundEntries reads the form: a reading first where one is given, then every
+// answer and note in the order of their names.
+func (d *desk) roundEntries(r *http.Request) ([]*fleet.Entry, error) {
+	var errs []error
+	day, err := parseDay("date", r.PostForm.Get("date"))
+	errs = append(errs, err)
+	var typed []typedAnswer
+	var notes []*fleet.Entry
+	for field, values := range r.PostForm {
+		value := strings.TrimSpace(values[0])
+		if value == "" {
+			continue
+		}
+		if rest, ok := strings.CutPrefix(field, answerPrefix); ok {
+			position, check, _ := strings.Cut(rest, ".")
+			typed = append(typed, typedAnswer{position, check, value})
+		}
+		if position, ok := strings.CutPrefix(field, notePrefix); ok {
+			notes = append(notes, &fleet.Entry{Type: fleet.TypeNote, Note: &fleet.Note{Position: position, Text: value}})
+		}
+	}
+	slices.SortFunc(typed, func(a, b typedAnswer) int {
+		return cmp.Or(cmp.Compare(a.position, b.position), cmp.Compare(a.check, b.check))
+	})
+	slices.SortFunc(notes, func(a, b *fleet.Entry) int { return cmp.Compare(a.Note.Position, b.Note.Position) })
+	entries, more := d.findings(typed)
+	errs = append(errs, more...)
+	entries = append(entries, notes...)
+	odometer, err := distance("odometer", r.PostForm.Get("odometer"), d.yard.Settings.Units)
+	errs = append(errs, err)
+	if odometer != nil {
+		entries = slices.Insert(entries, 0, &fleet.Entry{Type: fleet.TypeOdometer, Odometer: odometer, Sure: r.PostForm.Get("sure") != ""})
+	}
+	for _, e := range entries {
+		e.Date = day
+	}
+	return entries, errors.Join(errs...)
+}
+
+// keep records entries as the batch the form names. A form that is sent again
+// finds its batch there and records nothing.
+func (s *Server) keep(r *http.Request, d *desk, entries []*fleet.Entry) error {
+	batch := r.PostForm.Get("batch")
+	if len(batch) != 36 {
+		return &fleet.Error{Kind: fleet.Invalid, Where: "batch", Msg: "the form is incomplete", Hint: "load the page again and fill it in anew"}
+	}
+	there, err := s.opt.Journal.Entries(r.Context(), journal.Filter{Vehicle: d.vehicle.ID, Batch: batch})
+	if err != nil || len(there) > 0 {
+		return err
+	}
+	for _, e := range entries {
+		e.Batch = batch
+	}
+	_, err = s.recorder(d.yard).Batch(r.Context(), d.vehicle, entries)
+	return err
+}

@@ -1,0 +1,54 @@
+package web
+
+import "net/http"
+
+// route is one address the server answers.
+type route struct {
+	pattern string
+	handle  handler
+}
+
+// routes lists every address, in the order of the pages.
+func (s *Server) routes() []route {
+	return []route{
+		{"GET /{$}", s.yardPage},
+		{"GET /v/{id}", s.vehiclePage},
+		{"GET /v/{id}/p/{pos}", s.positionPage},
+		{"GET /v/{id}/p/{pos}/means", s.meansHere},
+		{"GET /v/{id}/round", s.roundPage},
+		{"POST /v/{id}/round", s.roundKeep},
+		{"GET /v/{id}/job", s.jobPage},
+		{"GET /v/{id}/record", s.recordPage},
+		{"GET /v/{id}/journal", s.journalPage},
+		{"GET /v/{id}/journal/{entry}", s.entryPage},
+		{"POST /v/{id}/journal/{entry}", s.entryCorrect},
+		{"GET /v/{id}/batch/{batch}", s.batchPage},
+		{"POST /v/{id}/batch/{batch}/undo", s.batchUndo},
+		{"GET /v/{id}/add", s.addPage},
+		{"POST /v/{id}/add/{what}", s.addKeep},
+		{"GET /v/{id}/sheet", s.sheetPage},
+		{"POST /v/{id}/sheet", s.sheetKeep},
+		{"POST /v/{id}/sheet/position", s.sheetAddPosition},
+		{"POST /v/{id}/sheet/opening", s.sheetAddOpening},
+		{"GET /kinds", s.kindsPage},
+		{"GET /kinds/{kind}", s.kindPage},
+		{"GET /kinds/{kind}/means", s.meansPage},
+		{"GET /search", s.searchPage},
+		{"GET /new", s.newPage},
+		{"POST /new", s.newKeep},
+		{"GET /login", s.loginPage},
+		{"POST /login", s.loginTry},
+		{"POST /logout", s.logout},
+		{"GET /assets/{build}/{name}", s.asset},
+		{"GET /", s.nowhere},
+	}
+}
+
+// Handler returns what answers every request.
+func (s *Server) Handler() http.Handler {
+	mux := http.NewServeMux()
+	for _, r := range s.routes() {
+		mux.Handle(r.pattern, s.adapt(r.handle))
+	}
+	return s.wrap(mux)
+}

@@ -1,0 +1,108 @@
+package web
+
+import (
+	"context"
+	"errors"
+	"html/template"
+	"log/slog"
+	"net"
+	"net/http"
+	"time"
+
+	"github.com/alexedwards/scs/v2"
+
+	"undertray/civil"
+	"undertray/internal/fleet"
+	"undertray/internal/journal"
+	"undertray/internal/record"
+)
+
+// Journal is what the pages need of a journal.
+type Journal interface {
+	record.Journal
+	// Entries returns the entries that pass the filter, by id.
+	Entries(ctx context.Context, f journal.Filter) ([]*fleet.Entry, error)
+}
+
+// Options say what to serve and how.
+type Options struct {
+	Dir     string // folder of the yard
+	Journal Journal
+	Now     func() time.Time
+	NewID   func() string // UUIDv7
+	Log     *slog.Logger  // nil: nothing is logged
+
+	// Passphrase is the hash of the pass-phrase as HashPassphrase writes it;
+	// empty: none is asked for, and only names of this machine are answered.
+	Passphrase string
+	Secure     bool // served over TLS: cookies are never sent without it
+	Demo       bool // a made-up yard, said on every page
+}
+
+// Server serves one yard.
+type Server struct {
+	opt      Options
+	yards    *yardCache
+	assets   *assets
+	pages    map[string]*template.Template
+	sessions *scs.SessionManager
+	gate     chan struct{} // lets one pass-phrase be tried at a time
+}
+
+// New makes a server. It fails only if the program's own templates are broken.
+func New(opt Options) (*Server, error) {
+	if opt.Log == nil {
+		opt.Log = slog.New(slog.DiscardHandler)
+	}
+	files, err := loadAssets()
+	if err != nil {
+		return nil, err
+	}
+	s := &Server{opt: opt, yards: &yardCache{dir: opt.Dir}, assets: files, gate: make(chan struct{}, 1)}
+	if s.pages, err = parsePages(files); err != nil {
+		return nil, err
+	}
+	s.sessions = scs.New()
+	s.sessions.Lifetime, s.sessions.IdleTimeout = 30*24*time.Hour, 7*24*time.Hour
+	s.sessions.Cookie.Name = "undertray"
+	s.sessions.Cookie.SameSite, s.sessions.Cookie.HttpOnly = http.SameSiteLaxMode, true
+	s.sessions.Cookie.Secure = opt.Secure
+	return s, nil
+}
+
+// Serve answers on a listener until the context ends, then lets requests that
+// have begun finish for up to five seconds. With a certificate it speaks TLS.
+func (s *Server) Serve(ctx context.Context, ln net.Listener, certFile, keyFile string) error {
+	srv := &http.Server{Handler: s.Handler(), ReadHeaderTimeout: 10 * time.Second, ReadTimeout: 30 * time.Second,
+		WriteTimeout: time.Minute, IdleTimeout: 2 * time.Minute, MaxHeaderBytes: 64 << 10,
+		ErrorLog: slog.NewLogLogger(s.opt.Log.Handler(), slog.LevelWarn)}
+	stop := context.AfterFunc(ctx, func() {
+		grace, cancel := context.WithTimeout(context.Background(), 5*time.Second)
+		defer cancel()
+		srv.Shutdown(grace)
+	})
+	defer stop()
+	var err error
+	if certFile != "" {
+		err = srv.ServeTLS(ln, certFile, keyFile)
+	} else {
+		err = srv.Serve(ln)
+	}
+	if errors.Is(err, http.ErrServerClosed) {
+		return nil
+	}
+	return err
+}
+
+// Loopback reports whether an address to listen on, host:port, is reached from
+// this machine alone.
+func Loopback(addr string) bool {
+	host, _, err := net.SplitHostPort(addr)
+	if err != nil {
+		return false
+	}
+	ip := net.ParseIP(host)
+	return host == "localhost" || ip != nil && ip.IsLoopback()
+}
+
+func (s *Server) today() civil.Date { return civil.Of(s.opt.Now()) }

@@ -1,0 +1,21 @@
+// @ts-check
+// What every page loads. Each part looks for what it serves and leaves the page
+// alone where that is missing: without script everything still works.
+import { round, meanings } from "./round.js";
+import { openings, ticks, lines } from "./small.js";
+
+for (const form of document.querySelectorAll("form[data-meanings]")) meanings(/** @type {HTMLFormElement} */ (form));
+const walk = /** @type {HTMLFormElement | null} */ (document.getElementById("round"));
+if (walk) round(walk);
+openings();
+ticks();
+lines();
+
+// A round that has been kept needs no draft on this device any longer.
+const kept = /** @type {HTMLElement | null} */ (document.querySelector("[data-kept]"));
+if (kept) {
+  for (let i = localStorage.length - 1; i >= 0; i--) {
+    const key = localStorage.key(i) ?? "";
+    if (key.startsWith("round ") && localStorage.getItem(key)?.includes(kept.dataset.kept ?? "none")) localStorage.removeItem(key);
+  }
+}

@@ -1,0 +1,121 @@
+// @ts-check
+
+/**
+ * Says below each question what the answer touched would mean.
+ * @param {HTMLFormElement} form
+ */
+export function meanings(form) {
+  /** @type {Map<Element, AbortController>} */
+  const asked = new Map();
+  form.addEventListener("change", async (event) => {
+    const input = event.target;
+    if (!(input instanceof HTMLInputElement)) return;
+    const check = /** @type {HTMLElement | null} */ (input.closest("[data-check]"));
+    const says = check?.querySelector(".meaning");
+    if (!check || !says) return;
+    asked.get(check)?.abort();
+    says.textContent = "";
+    if (!input.value.trim()) return;
+    const control = new AbortController();
+    asked.set(check, control);
+    const query = new URLSearchParams({ check: check.dataset.check ?? "", answer: input.value });
+    try {
+      const answer = await fetch(check.dataset.means + "?" + query, { headers: { Accept: "application/json" }, signal: control.signal });
+      const body = await answer.json();
+      says.replaceChildren(...(answer.ok ? meaning(body) : [fault(body)]));
+    } catch {
+      if (!control.signal.aborted) says.textContent = "What it means is worked out when the round is kept.";
+    }
+  });
+}
+
+/** @param {{verdict: string, says: string, authority?: string}} m @returns {Node[]} */
+function meaning(m) {
+  const word = document.createElement("span");
+  word.className = "v " + m.verdict;
+  word.textContent = m.verdict;
+  const who = m.authority ? m.authority[0].toUpperCase() + m.authority.slice(1) + ": " : "";
+  return [word, document.createTextNode(" " + who + m.says)];
+}
+
+/** @param {{errors?: {Error: string, Hint: string}[]}} body */
+function fault(body) {
+  const first = body.errors?.[0];
+  return document.createTextNode(first ? [first.Error, first.Hint].filter(Boolean).join("; ") + "." : "That cannot be read.");
+}
+
+/**
+ * Shows a round one position at a time and keeps a draft on this device.
+ * @param {HTMLFormElement} form
+ */
+export function round(form) {
+  const stops = /** @type {HTMLElement[]} */ ([...form.querySelectorAll("[data-stop]")]);
+  const key = "round " + form.dataset.vehicle;
+  const bar = form.querySelector("progress"), count = form.querySelector("[data-count]");
+  let at = 0;
+
+  /** @param {number} n @param {boolean} [move] */
+  function show(n, move) {
+    at = Math.max(0, Math.min(stops.length - 1, n));
+    stops.forEach((stop, i) => { stop.hidden = i !== at; });
+    for (const head of form.querySelectorAll("h2, form > .caution")) /** @type {HTMLElement} */ (head).hidden = !headOf(head);
+    const [back, next] = /** @type {NodeListOf<HTMLButtonElement>} */ (form.querySelectorAll("[data-step]"));
+    back.hidden = at === 0;
+    next.hidden = at === stops.length - 1;
+    if (bar) { bar.hidden = false; bar.value = at; }
+    if (count) count.textContent = at === 0 ? stops.length - 1 + " stops" : at + " of " + (stops.length - 1);
+    if (!move) return;
+    const head = stops[at].querySelector("h3");
+    if (head) { head.tabIndex = -1; head.focus({ preventScroll: true }); }
+    scrollTo(0, form.offsetTop - 8);
+  }
+
+  /** A stage's title and cautions stand above each of its stops. @param {Element} head */
+  function headOf(head) {
+    for (let e = head.nextElementSibling; e; e = e.nextElementSibling) {
+      if (e.tagName === "H2") return false;
+      if (e === stops[at]) return true;
+    }
+    return false;
+  }
+
+  function save() {
+    const fields = [...new FormData(form)].filter(([name, value]) => value !== "" && name !== "open" && name !== "by");
+    localStorage.setItem(key, JSON.stringify({ at, fields }));
+  }
+
+  function restore() {
+    /** @type {{at: number, fields: [string, string][]}} */
+    let draft;
+    try { draft = JSON.parse(localStorage.getItem(key) ?? ""); } catch { return; }
+    const answered = draft.fields.filter(([name]) => /^[an]\./.test(name));
+    if (!answered.length || form.closest("main")?.querySelector(".faults")) return;
+    for (const [name, value] of draft.fields) {
+      const field = form.elements.namedItem(name);
+      if (field instanceof HTMLInputElement && field.type === "checkbox") field.checked = true;
+      else if (field instanceof RadioNodeList || field instanceof HTMLInputElement || field instanceof HTMLTextAreaElement) field.value = value;
+    }
+    at = draft.at;
+    const note = document.getElementById("draft");
+    if (note) note.hidden = false;
+  }
+
+  restore();
+  form.addEventListener("change", save);
+  form.addEventListener("click", (event) => {
+    const button = /** @type {Element} */ (event.target).closest?.("[data-step]");
+    if (!(button instanceof HTMLElement)) return;
+    show(at + Number(button.dataset.step), true);
+    save();
+  });
+  form.addEventListener("keydown", (event) => {
+    if (event.key !== "Enter" || !(event.target instanceof HTMLInputElement)) return;
+    event.preventDefault(); // the key goes on to the next stop; only the button keeps the round
+    show(at + 1, true);
+  });
+  document.getElementById("drop")?.addEventListener("click", () => {
+    localStorage.removeItem(key);
+    location.reload();
+  });
+  show(at);
+}

@@ -1,0 +1,62 @@
+// @ts-check
+
+/** Choosing an opening lights up what it shows without leaving the place. */
+export function openings() {
+  const where = document.getElementById("where");
+  if (!where) return;
+  document.addEventListener("click", async (event) => {
+    const link = /** @type {Element} */ (event.target).closest?.(".openings a");
+    if (!(link instanceof HTMLAnchorElement) || event.ctrlKey || event.metaKey || event.shiftKey) return;
+    event.preventDefault();
+    try {
+      const answer = await fetch(link.href, { headers: { Accept: "text/html" } });
+      if (!answer.ok) throw new Error(String(answer.status));
+      const page = new DOMParser().parseFromString(await answer.text(), "text/html");
+      replace(page, "#where");
+      page.querySelectorAll("main table.stack").forEach((table, i) => {
+        document.querySelectorAll("main table.stack")[i]?.replaceWith(table);
+      });
+      history.replaceState(null, "", link.href.split("#")[0]);
+      /** @type {HTMLElement | null} */ (document.querySelector(".openings [aria-current]"))?.focus();
+    } catch {
+      location.href = link.href;
+    }
+  });
+}
+
+/** @param {Document} page @param {string} selector */
+function replace(page, selector) {
+  const now = document.querySelector(selector), then = page.querySelector(selector);
+  if (now && then) now.replaceWith(then);
+}
+
+/** Steps ticked on a job sheet stay ticked on this device. */
+export function ticks() {
+  const list = /** @type {HTMLElement | null} */ (document.querySelector("[data-ticks]"));
+  if (!list) return;
+  const key = "ticks " + list.dataset.ticks;
+  /** @type {string[]} */
+  let ticked = [];
+  try { ticked = JSON.parse(localStorage.getItem(key) ?? "[]"); } catch { ticked = []; }
+  for (const box of list.querySelectorAll("input")) box.checked = ticked.includes(box.dataset.tick ?? "");
+  list.addEventListener("change", () => {
+    const now = [...list.querySelectorAll("input")].filter((b) => b.checked).map((b) => b.dataset.tick);
+    localStorage.setItem(key, JSON.stringify(now));
+  });
+}
+
+/** A fault's line number leads to that line of the sheet. */
+export function lines() {
+  const text = document.getElementById("text");
+  if (!(text instanceof HTMLTextAreaElement)) return;
+  document.addEventListener("click", (event) => {
+    const link = /** @type {Element} */ (event.target).closest?.("[data-line]");
+    if (!(link instanceof HTMLElement)) return;
+    event.preventDefault();
+    const all = text.value.split("\n"), n = Number(link.dataset.line) - 1;
+    const start = all.slice(0, n).reduce((sum, line) => sum + line.length + 1, 0);
+    text.focus();
+    text.setSelectionRange(start, start + (all[n] ?? "").length);
+    text.scrollTop = (text.scrollHeight / all.length) * Math.max(0, n - 4);
+  });
+}

@@ -1,0 +1,128 @@
+package web
+
+import (
+	"fmt"
+	"strings"
+
+	"undertray/internal/advise"
+	"undertray/internal/catalogue"
+	"undertray/internal/fleet"
+	"undertray/internal/judge"
+	"undertray/units"
+)
+
+// row is one position in a list.
+type row struct {
+	N       int // on the drawing; 0: not on it
+	ID      string
+	Name    string
+	Verdict fleet.Verdict
+	Looked  string
+	Overdue bool // the next look is overdue
+	Due     string
+	By      string   // who says when it is due
+	Seen    []string // openings needed to see it
+	Lit     bool     // shown by the opening that is chosen
+}
+
+func (d *desk) row(j *judge.Judgement) row {
+	due, by := d.due(j)
+	return row{ID: j.Position.ID, Name: j.Position.Name, Verdict: j.Verdict, Looked: lookedShort(j), Overdue: j.Looked.Stale,
+		Due: due, By: by, Seen: d.vehicle.Closure(j.Position.Seen)}
+}
+
+// lookedShort says for a table when a position was last looked at.
+func lookedShort(j *judge.Judgement) string {
+	switch l := j.Looked; {
+	case l.AtFitting:
+		return "fitted " + l.Last.Date.Short()
+	case l.Never:
+		return "never"
+	}
+	return j.Looked.Last.Date.Short()
+}
+
+// due says when a part is next due, and who says so.
+func (d *desk) due(j *judge.Judgement) (when, by string) {
+	w, due, ok := d.report.Next(j)
+	if !ok {
+		return "on condition", ""
+	}
+	return w.Words(), string(due.Interval.Authority)
+}
+
+// km shows a distance of km in the owner's unit.
+func (d *desk) km(km float64) string { return d.yard.Settings.Units.Show(advise.Kilometres(km)) }
+
+func (d *desk) at(m fleet.Moment) string {
+	if !m.HasTotal {
+		return ""
+	}
+	return d.km(m.Total)
+}
+
+// reading says what the odometer last showed and what is expected today.
+func (d *desk) reading() string {
+	last, ok := d.report.State.Last()
+	if !ok {
+		return "No odometer reading is recorded."
+	}
+	s := fmt.Sprintf("Last reading: %s in all on %s.", d.km(last.Total), last.Date.Long())
+	if f, ok := d.report.Forecast.At(d.report.On); ok && last.Date != d.report.On {
+		s += fmt.Sprintf(" Expected on %s: about %s.", d.report.On.Long(), advise.Rough(f.Expected, d.yard.Settings.Units))
+	}
+	return s
+}
+
+// foundWords says what was found at a position, its note included.
+func foundWords(k *catalogue.Kind, f *fleet.Finding) string {
+	s := f.Answer
+	if c := k.Check(f.Check); c != nil {
+		s = advise.FindingWords(c, f)
+	}
+	if f.Note != "" {
+		s += ". " + f.Note
+	}
+	return s
+}
+
+// sourceLine is a source that a page refers to.
+type sourceLine struct{ ID, What, Seen string }
+
+// sourceLines looks up the sources of several fields, each once.
+func sourceLines(c *catalogue.Catalogue, fields ...string) []sourceLine {
+	var out []sourceLine
+	seen := map[string]bool{}
+	for _, field := range fields {
+		for _, id := range catalogue.SplitSources(field) {
+			if s := c.Source(id); s != nil && !seen[id] {
+				seen[id] = true
+				out = append(out, sourceLine{s.ID, s.What, s.Seen})
+			}
+		}
+	}
+	return out
+}
+
+// distance reads a distance as typed; a bare number is in the owner's unit.
+func distance(field, typed string, p units.Preferences) (*units.Quantity, error) {
+	return quantity(field, typed, units.Distance, p.Preferred(units.Distance))
+}
+
+// quantity reads a figure as typed, nil for nothing; a bare number is in unit.
+func quantity(field, typed string, d units.Dimension, unit string) (*units.Quantity, error) {
+	typed = strings.TrimSpace(typed)
+	if typed == "" {
+		return nil, nil
+	}
+	q, err := units.Parse(typed, d)
+	if err != nil && unit != "" {
+		if with, again := units.Parse(typed+" "+unit, d); again == nil {
+			return &with, nil
+		}
+	}
+	if err != nil {
+		return nil, &fleet.Error{Kind: fleet.Invalid, Where: field, Msg: err.Error(), Err: err}
+	}
+	return &q, nil
+}
