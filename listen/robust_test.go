@@ -1,0 +1,74 @@
+package listen
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"testing"
+)
+
+func noisy(r Recording, db float64, seed uint64) Recording {
+	rng := rand.New(rand.NewPCG(seed, 1))
+	x := r.Mono()
+	sq := 0.0
+	for _, v := range x {
+		sq += v * v
+	}
+	sd := math.Sqrt(sq/float64(len(x))) * math.Pow(10, -db/20)
+	for i := range x {
+		x[i] += sd * rng.NormFloat64()
+	}
+	return Recording{Rate: r.Rate, Channels: [][]float64{x}}
+}
+
+// TestDegraded: shortened and in white noise, the answer is right or absent, never wrong; and at 0 dB or five seconds it is right.
+func TestDegraded(t *testing.T) {
+	_, recs := collection(t)
+	both := []Bearing{shelf["6203"], shelf["6205"]}
+	for _, r := range recs {
+		rec := readFile(t, r.file)
+		own := []Bearing{shelf[r.bearing]}
+		for _, c := range []struct {
+			name string
+			rec  Recording
+			bs   []Bearing
+			must bool
+		}{
+			{"both bearings", rec, both, true},
+			{"first half", rec.Part(0, rec.Seconds()/2), own, true},
+			{"second half", rec.Part(rec.Seconds()/2, 99), own, true},
+			{"2.5 s", rec.Part(1, 3.5), own, false},
+			{"0 dB", noisy(rec, 0, 3), own, true},
+			{"-6 dB", noisy(rec, -6, 4), own, false},
+			{"-10 dB", noisy(rec, -10, 5), own, false},
+		} {
+			d, err := DiagnoseWith(c.rec, RPM(r.rpm, meterTolerance), c.bs, laboratory)
+			if err != nil {
+				t.Errorf("%s %s: %v", r.name, c.name, err)
+				continue
+			}
+			got := fmt.Sprintf("%s %-14s want %-24s %-8s %-24s margin %.2f score %.2f false %.2f rival %.2f support %.1f/%.1f at %.2f", r.name, c.name, r.want(), d.Outcome, d.Element, d.Margin, d.Score, d.False, d.Rival, d.Speed.Support, d.Speed.Rival, d.Speed.RivalHz/d.Speed.Hz)
+			t.Log(got)
+			if d.Outcome == Named && d.Element != r.want() {
+				t.Errorf("wrong name: %s", got)
+			}
+		}
+	}
+}
+
+// TestWrongSpeed: with a speed wrong by a third, or by any of many factors, nothing is named.
+func TestWrongSpeed(t *testing.T) {
+	_, recs := collection(t)
+	for _, r := range recs {
+		rec := readFile(t, r.file)
+		for _, f := range []float64{1.37, 0.81, 0.53, 0.63, 0.69, 0.74, 0.88, 0.94, 1.06, 1.13, 1.19, 1.28, 1.44, 1.57, 1.69, 1.83} {
+			d, err := DiagnoseWith(rec, RPM(r.rpm*f, meterTolerance), []Bearing{shelf[r.bearing]}, laboratory)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if d.Outcome == Named {
+				t.Errorf("%s at %.2f times its speed: %s named, support %.2f/%.2f at %.2f score %.2f margin %.2f offset %.2f", r.name, f, d.Element, d.Speed.Support, d.Speed.Rival, d.Speed.RivalHz/d.Speed.Hz, d.Score, d.Margin, d.Offset*100)
+			}
+		}
+	}
+}
