@@ -63,13 +63,16 @@ type Options struct {
 
 // What is asked for before an element is named.
 const (
-	leastScore  = 1.0 // mean evidence of a family [nats]
-	overFalse   = 1.3 // times what false families reach
-	overRival   = 1.5 // times the next element, where that stands above the false families
-	mostHalf    = 0.7 // odd halves against the members
-	leastLit    = 2   // members of three
-	cageShare   = 0.7 // of a ring's score: a cage comb below it goes with the ring
-	highestSide = 3.3 // members times base and side lines [of the highest base]
+	leastScore   = 1.0   // mean evidence of a family [nats]
+	overFalse    = 1.3   // times what false families reach
+	overRival    = 1.5   // times the next element, where that stands above the false families
+	mostHalf     = 0.7   // odd halves against the members
+	leastLit     = 2     // members of three
+	leastDrift   = 0.003 // range over mean from which a speed is taken to drift
+	driftRival   = 3.0   // steady lines this clear at another speed: the given one is wrong and not drifting
+	driftSupport = 4.0
+	cageShare    = 0.7 // of a ring's score: a cage comb below it goes with the ring
+	highestSide  = 3.3 // members times base and side lines [of the highest base]
 )
 
 // Diagnose says which element of the bearings on one shaft shows in a recording, if any: the entry point for a recording
@@ -108,6 +111,11 @@ func DiagnoseWith(r Recording, speed Speed, bearings []Bearing, o Options) (Diag
 
 	src := newSource(r.Mono(), r.Rate)
 	sp := findShaft(src, speed, ownRates(all))
+	if !sp.Supported && sp.Rival < driftRival {
+		if s, drifting := followed(r, speed, all); drifting.Supported {
+			src, sp = s, drifting
+		}
+	}
 	sheet := newSheet(src, sp.Hz, highestSide*highestBase(all)+2, o.Notch)
 	d := sheet.judge(all, sp)
 	d.Warnings = warnings
@@ -117,6 +125,25 @@ func DiagnoseWith(r Recording, speed Speed, bearings []Bearing, o Options) (Diag
 	}
 	d.More = d.advise(r.Seconds())
 	return d, nil
+}
+
+// followed is the recording with a drifting speed taken out, and the speed found in it. It is tried only when the lines show no
+// steady speed at all, and must then be supported well, since following picks out what fits.
+func followed(r Recording, speed Speed, all []family) (*source, ShaftSpeed) {
+	t, err := Follow(r, speed, nil)
+	if err != nil || t.Drift() < leastDrift {
+		return nil, ShaftSpeed{}
+	}
+	hz := t.Mean()
+	a, err := ByAngle(r, t, math.Ceil(r.Rate/slices.Min(t.Hz)))
+	if err != nil {
+		return nil, ShaftSpeed{}
+	}
+	src := newSource(a.Mono(), a.Rate*hz)
+	sp := findShaft(src, Speed{hz, 0.004}, ownRates(all))
+	sp.Drift = t.Drift()
+	sp.Supported = sp.Supported && sp.Support >= driftSupport
+	return src, sp
 }
 
 func highestBase(all []family) float64 {

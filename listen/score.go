@@ -29,9 +29,12 @@ type sheet struct {
 // prediction, and the mean over half-overlapping bands of two widths, each levelled for itself. The last two add power and not
 // amplitude, so they hold when the carriers disagree in phase and when noise is strong.
 func newSheet(s *source, hz, topOrder float64, notch []float64) *sheet {
+	return newSheetAt(s, hz, topOrder*hz, 0.4*hz, notch...)
+}
+
+// newSheetAt is newSheet with lines up to top [Hz] and the width of the running medians [Hz] given.
+func newSheetAt(s *source, hz, top, width float64, notch ...float64) *sheet {
 	out := &sheet{step: s.step(), hz: hz}
-	top := topOrder * hz
-	width := 0.4 * hz
 	whole := Band{0.01 * s.rate, min(0.49*s.rate, 12000)}
 	for _, how := range [...]Whitening{Cepstral, Prediction} {
 		sp := s.envelope(s.white(how), whole, min(top, 0.9*(whole.To-whole.From)))

@@ -31,7 +31,8 @@ type ShaftSpeed struct {
 	Support   float64 // how far lines one, two and three shaft rates apart stand out [standard deviations], the least of the three
 	Rival     float64 // the same for the best other speed between 0.45 and 2.4 times
 	RivalHz   float64
-	Supported bool // Support is at least 2.2 and Rival no more than 1.15 times as high
+	Drift     float64 // range of the speed over its mean, where it was followed; else 0
+	Supported bool    // Support is at least 2.2 and Rival no more than 1.15 times as high
 }
 
 // Support needed. Where no shaft turns at the speed asked for, the least of the three rarely passes 2.
