@@ -109,7 +109,7 @@ func DiagnoseWith(r Recording, speed Speed, bearings []Bearing, o Options) (Diag
 		return Diagnosis{}, err
 	}
 
-	src := newSource(r.Mono(), r.Rate)
+	src := newWhitened(r.Mono(), r.Rate)
 	sp := findShaft(src, speed, ownRates(all))
 	if !sp.Supported && sp.Rival < driftRival {
 		if s, drifting := followed(r, speed, all); drifting.Supported {
@@ -139,7 +139,7 @@ func followed(r Recording, speed Speed, all []family) (*source, ShaftSpeed) {
 	if err != nil {
 		return nil, ShaftSpeed{}
 	}
-	src := newSource(a.Mono(), a.Rate*hz)
+	src := newWhitened(a.Mono(), a.Rate*hz)
 	sp := findShaft(src, Speed{hz, 0.004}, ownRates(all))
 	sp.Drift = t.Drift()
 	sp.Supported = sp.Supported && sp.Support >= driftSupport

@@ -132,7 +132,7 @@ func newComb(x []float64, rate float64, e Engine, pulleys []Pulley) comb {
 	var plain []float64
 	plain, c.step = averaged(x, rate, top)
 	src := newSource(x, rate)
-	env := src.squaredEnvelope(src.c, Band{0.04 * rate, 0.35 * rate}, top)
+	env := src.squaredEnvelope(Plain, Band{0.04 * rate, 0.35 * rate}, top)
 	knocks, step := averaged(env, float64(len(env))/(float64(src.n)/rate), top)
 	c.e = make([]float64, len(plain))
 	sq := 0.0

@@ -2,10 +2,7 @@ package listen
 
 import (
 	"math"
-	"math/cmplx"
 	"slices"
-
-	"gonum.org/v1/gonum/dsp/fourier"
 )
 
 // Whitening says how lines and resonances are levelled before an envelope is taken.
@@ -53,126 +50,7 @@ func EnvelopeSpectrum(r Recording, band Band, how Whitening, maxHz float64) (Spe
 	if s.n < 64 {
 		return Spectrum{}, wrap(ErrTooShort, "%d samples", s.n)
 	}
-	return s.envelope(s.white(how), band, maxHz), nil
-}
-
-// source is a recording ready for envelopes: its samples and its transform, without the mean.
-type source struct {
-	n    int
-	rate float64
-	x    []float64
-	c    []complex128
-}
-
-func newSource(x []float64, rate float64) *source {
-	n := shorter(len(x))
-	s := &source{n: n, rate: rate, x: x[:n]}
-	s.c = transform(s.x)
-	s.c[0] = 0
-	return s
-}
-
-func (s *source) step() float64 { return s.rate / float64(s.n) }
-
-// white is the transform after whitening, in a new slice unless plain.
-func (s *source) white(how Whitening) []complex128 {
-	switch how {
-	case Cepstral:
-		out := make([]complex128, len(s.c))
-		for i, v := range s.c {
-			if m := cmplx.Abs(v); m > 0 {
-				out[i] = v / complex(m, 0)
-			}
-		}
-		return out
-	case Prediction:
-		return s.residual()
-	}
-	return s.c
-}
-
-// residual applies the predictor error filter to the transform (circularly, which matters for the first
-// hundred samples only).
-func (s *source) residual() []complex128 {
-	power := make([]complex128, len(s.c))
-	for i, v := range s.c {
-		power[i] = complex(abs2(v), 0)
-	}
-	a := predictor(inverse(power, s.n)[:predictorTaps+1])
-	f := make([]float64, s.n)
-	f[0] = 1
-	for i, v := range a {
-		f[i+1] = -v
-	}
-	out := transform(f)
-	for i := range out {
-		out[i] *= s.c[i]
-	}
-	return out
-}
-
-// predictor solves the Yule-Walker equations for autocorrelations r[0..p] by Levinson's recursion.
-func predictor(r []float64) []float64 {
-	p := len(r) - 1
-	a := make([]float64, p)
-	old := make([]float64, p)
-	e := r[0] * (1 + 1e-9)
-	for m := 0; m < p && e > 0; m++ {
-		k := r[m+1]
-		for j := range m {
-			k -= a[j] * r[m-j]
-		}
-		k /= e
-		copy(old, a[:m])
-		for j := range m {
-			a[j] = old[j] - k*old[m-1-j]
-		}
-		a[m] = k
-		e *= 1 - k*k
-	}
-	return a
-}
-
-// squaredEnvelope of the band of transform c, divided by its mean less 1. The inverse transform is only as long as
-// keeps the envelope right up to maxHz. It spans the whole duration.
-func (s *source) squaredEnvelope(c []complex128, band Band, maxHz float64) []float64 {
-	lo := int(band.From / s.step())
-	hi := min(int(band.To/s.step()), len(c))
-	top := int(maxHz/s.step()) + 2
-	m := longer(max(hi-lo+top, 2*top))
-	z := make([]complex128, m)
-	copy(z, c[lo:hi])
-	fourier.NewCmplxFFT(m).Sequence(z, z)
-	e := make([]float64, m)
-	sum := 0.0
-	for i, v := range z {
-		e[i] = abs2(v)
-		sum += e[i]
-	}
-	if sum <= 0 {
-		return e
-	}
-	k := float64(m) / sum
-	for i := range e {
-		e[i] = e[i]*k - 1
-	}
-	return e
-}
-
-func (s *source) envelope(c []complex128, band Band, maxHz float64) Spectrum {
-	e := s.squaredEnvelope(c, band, maxHz)
-	w := hann(len(e), false)
-	sum := 0.0
-	for i := range e {
-		e[i] *= w[i]
-		sum += w[i]
-	}
-	f := transform(e)
-	p := make([]float64, min(int(maxHz/s.step())+1, len(f)))
-	for i := range p {
-		p[i] = abs2(f[i]) / (sum * sum)
-	}
-	return Spectrum{Step: s.step(), Power: p}
+	return s.envelope(how, band, maxHz), nil
 }
 
 // BestBand searches 1, 2, 3, 4, 6, 8 and 12 equal slices of the range for the band whose squared envelope is most impulsive,
@@ -198,7 +76,7 @@ func BestBand(r Recording, minWidth float64) (Band, float64, error) {
 		}
 		for i := range k {
 			b := Band{all.From + float64(i)*w, all.From + float64(i+1)*w}
-			if q := pieceKurtosis(s.squaredEnvelope(s.c, b, w)); q > top {
+			if q := pieceKurtosis(s.squaredEnvelope(Plain, b, w)); q > top {
 				best, top = b, q
 			}
 		}

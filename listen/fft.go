@@ -46,15 +46,11 @@ func inverse(c []complex128, n int) []float64 {
 
 func abs2(c complex128) float64 { return real(c)*real(c) + imag(c)*imag(c) }
 
-// hann is the symmetric window 0.5 - 0.5 cos(2 pi i/(n-1)) or, if periodic, with n in place of n-1.
-func hann(n int, periodic bool) []float64 {
+// hann is the periodic window 0.5 - 0.5 cos(2 pi i/n).
+func hann(n int) []float64 {
 	w := make([]float64, n)
-	d := float64(n - 1)
-	if periodic {
-		d = float64(n)
-	}
 	for i := range w {
-		w[i] = 0.5 - 0.5*math.Cos(2*math.Pi*float64(i)/d)
+		w[i] = 0.5 - 0.5*math.Cos(2*math.Pi*float64(i)/float64(n))
 	}
 	return w
 }
@@ -84,8 +80,7 @@ func replace(win []float64, old, v float64) {
 	if old == v {
 		return
 	}
-	i, _ := slices.BinarySearch(win, old)
-	j, _ := slices.BinarySearch(win, v)
+	i, j := search(win, old), search(win, v)
 	if j > i {
 		copy(win[i:], win[i+1:j])
 		win[j-1] = v
@@ -93,6 +88,21 @@ func replace(win []float64, old, v float64) {
 	}
 	copy(win[j+1:i+1], win[j:i])
 	win[j] = v
+}
+
+// search is the first place in a sorted window not below v. NaN never gets this far.
+func search(win []float64, v float64) int {
+	lo, n := 0, len(win)
+	for n > 0 {
+		h := n >> 1
+		if win[lo+h] < v {
+			lo += h + 1
+			n -= h + 1
+		} else {
+			n = h
+		}
+	}
+	return lo
 }
 
 func median(x []float64) float64 {

@@ -9,9 +9,8 @@ import "math"
 // levelled is a spectrum divided by its running median over width [Hz], so that noise averages 1.
 func levelled(s Spectrum, width float64) []float64 {
 	k := max(int(width/s.Step)|1, 5)
-	bg := runningMedian(s.Power, k)
-	out := make([]float64, len(bg))
-	for i, b := range bg {
+	out := runningMedian(s.Power, k)
+	for i, b := range out {
 		out[i] = s.Power[i] / max(b/math.Ln2, 1e-300)
 	}
 	return out

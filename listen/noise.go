@@ -124,7 +124,7 @@ func (n *NoiseSort) sort(moves bool) {
 // bandLevel is the mean power of the band in steps of 10 ms.
 func bandLevel(s *source, rate float64) []float64 {
 	to := min(beltTo, 0.49*rate)
-	e := s.squaredEnvelope(s.c, Band{beltFrom, to}, to-beltFrom)
+	e := s.squaredEnvelope(Plain, Band{beltFrom, to}, to-beltFrom)
 	per := float64(len(e)) / (float64(s.n) / rate) * levelStep
 	out := make([]float64, int(float64(len(e))/per))
 	for i := range out {

@@ -48,7 +48,7 @@ const trackWindow = 1.0
 // Follow follows a drifting speed through the recording: in half-overlapping pieces of a second (or thirty turns), the speed whose
 // first ten harmonics gather most line evidence; the way through the pieces that gains most evidence while changing by at most 1.5 % of
 // the speed per piece is found by dynamic programming. The tolerance of the speed covers the whole drift. orders
-// weights the harmonics looked for, nil for 1 to 10 alike.
+// are the harmonics looked for, none for 1 to 10.
 func Follow(r Recording, sp Speed, orders []float64) (Track, error) {
 	if err := sp.check(); err != nil {
 		return Track{}, err
@@ -60,8 +60,13 @@ func Follow(r Recording, sp Speed, orders []float64) (Track, error) {
 	if err := longEnough(r.Seconds(), sp.Hz); err != nil {
 		return Track{}, err
 	}
-	if orders == nil {
+	if len(orders) == 0 {
 		orders = []float64{1, 2, 3, 4, 5, 6, 7, 8, 9, 10}
+	}
+	for _, o := range orders {
+		if !(o > 0) || o > 1000 {
+			return Track{}, wrap(ErrInput, "an order of %g; above 0 and up to 1000", o)
+		}
 	}
 	size := shorter(min(int(max(trackWindow, 30/sp.Hz)*r.Rate), len(x)))
 	lattice, times := pieces(x, r.Rate, size, sp, orders)

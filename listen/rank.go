@@ -232,15 +232,7 @@ func newScene(r Recording, d Drive, c CrankSpeed) (*scene, error) {
 // tones is the line evidence of the plain spectrum without the engine's orders below 20 per turn; above, whines lie as close to half
 // orders as not.
 func (s *scene) tones(src *source, top, half float64) []float64 {
-	w := hann(src.n, false)
-	for i := range w {
-		w[i] *= src.x[i]
-	}
-	c := transform(w)
-	p := make([]float64, min(int(top/s.step)+2, len(c)))
-	for i := range p {
-		p[i] = abs2(c[i])
-	}
+	p := windowed(src.c, int(top/s.step)+2)
 	e := evidence(levelled(Spectrum{s.step, p}, 12), evidenceCap)
 	for k := half; k < 20*s.crank; k += half {
 		i := int(math.Round(k / s.step))

@@ -131,6 +131,8 @@ first in 17 % (five pulleys and the belt).
 `
 
 const curveTail = `
+The wrong names at the bottom are the alternator's whine, which is in every one of these recordings as well. At 0 dB
+what fails is the engine speed: the flaw drowns the engine's own orders.
 The simulation is ours, and so are its difficulties: a real engine bay echoes, phones change their gain, and neighbours
 rattle. The curve says how the method falls off, not how often it will be right on a car.
 

@@ -1,6 +1,7 @@
 package listen
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -61,7 +62,7 @@ func TestWrongSpeed(t *testing.T) {
 	_, recs := collection(t)
 	for _, r := range recs {
 		rec := readFile(t, r.file)
-		for _, f := range []float64{1.37, 0.81, 0.53, 0.63, 0.69, 0.74, 0.88, 0.94, 1.06, 1.13, 1.19, 1.28, 1.44, 1.57, 1.69, 1.83} {
+		for _, f := range wrongSpeeds() {
 			d, err := DiagnoseWith(rec, RPM(r.rpm*f, meterTolerance), []Bearing{shelf[r.bearing]}, laboratory)
 			if err != nil {
 				t.Fatal(err)
@@ -70,5 +71,66 @@ func TestWrongSpeed(t *testing.T) {
 				t.Errorf("%s at %.2f times its speed: %s named, support %.2f/%.2f at %.2f score %.2f margin %.2f offset %.2f", r.name, f, d.Element, d.Speed.Support, d.Speed.Rival, d.Speed.RivalHz/d.Speed.Hz, d.Score, d.Margin, d.Offset*100)
 			}
 		}
+	}
+}
+
+func wrongSpeeds() []float64 {
+	if testing.Short() {
+		return []float64{1.37, 0.81}
+	}
+	return []float64{1.37, 0.81, 0.53, 0.63, 0.69, 0.74, 0.88, 0.94, 1.06, 1.13, 1.19, 1.28, 1.44, 1.57, 1.69, 1.83}
+}
+
+// TestLoudnessDoesNotMatter: a recording a hundred times quieter, or turned upside down, gives the same answer.
+func TestLoudnessDoesNotMatter(t *testing.T) {
+	r := drifting(30, 0, 4.9469, 6)
+	want, err := Diagnose(r, Speed{30, 0.02}, []Bearing{shelf["6203"]})
+	if err != nil || want.Outcome != Named || want.Element != InnerRing {
+		t.Fatalf("%s %s %v", want.Outcome, want.Element, err)
+	}
+	for _, g := range []float64{0.01, -1, 30} {
+		x := r.Mono()
+		for i := range x {
+			x[i] *= g
+		}
+		got, err := Diagnose(Recording{Rate: r.Rate, Channels: [][]float64{x}}, Speed{30, 0.02}, []Bearing{shelf["6203"]})
+		if err != nil || got.Outcome != want.Outcome || got.Element != want.Element || math.Abs(got.Score-want.Score) > 1e-6 {
+			t.Errorf("times %g: %s %s %.6f, want %.6f %v", g, got.Outcome, got.Element, got.Score, want.Score, err)
+		}
+	}
+}
+
+// TestDiagnoseRefuses: what cannot be answered is an error of its own kind.
+func TestDiagnoseRefuses(t *testing.T) {
+	r := drifting(30, 0, 4.9469, 3)
+	b := []Bearing{shelf["6203"]}
+	for _, c := range []struct {
+		name string
+		rec  Recording
+		sp   Speed
+		bs   []Bearing
+		want error
+	}{
+		{"no samples", Recording{Rate: 1}, Speed{30, 0.02}, b, ErrTooShort},
+		{"one second", r.Part(0, 1), Speed{30, 0.02}, b, ErrTooShort},
+		{"too few turns", r, Speed{5, 0.02}, b, ErrTooShort},
+		{"no speed", r, Speed{}, b, ErrInput},
+		{"NaN speed", r, Speed{math.NaN(), 0}, b, ErrInput},
+		{"wide tolerance", r, Speed{30, 0.5}, b, ErrInput},
+		{"no bearing", r, Speed{30, 0.02}, nil, ErrInput},
+		{"silence", Recording{Rate: 8000, Channels: [][]float64{make([]float64, 80000)}}, Speed{30, 0.02}, b, ErrSilent},
+		{"uneven channels", Recording{Rate: 8000, Channels: [][]float64{r.Channels[0], r.Channels[0][:9]}}, Speed{30, 0.02}, b, ErrInput},
+	} {
+		if _, err := Diagnose(c.rec, c.sp, c.bs); !errors.Is(err, c.want) {
+			t.Errorf("%s: %v, want %v", c.name, err, c.want)
+		}
+	}
+	clip := r.Mono()
+	for i := range clip {
+		clip[i] = min(max(clip[i], -0.02), 0.02)
+	}
+	d, err := Diagnose(Recording{Rate: r.Rate, Channels: [][]float64{clip}}, Speed{30, 0.02}, b)
+	if err != nil || !warned(d.Warnings, Clipped) || d.Firm {
+		t.Errorf("clipped: %v %v firm %v", d.Warnings, err, d.Firm)
 	}
 }

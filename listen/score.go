@@ -3,6 +3,7 @@ package listen
 import (
 	"math"
 	"slices"
+	"sync"
 )
 
 // Slip is how far a comb may lie from the kinematic rate (relative). Measured offsets on public test rigs reach 1.1 %.
@@ -34,16 +35,21 @@ func newSheet(s *source, hz, topOrder float64, notch []float64) *sheet {
 
 // newSheetAt is newSheet with lines up to top [Hz] and the width of the running medians [Hz] given.
 func newSheetAt(s *source, hz, top, width float64, notch ...float64) *sheet {
-	out := &sheet{step: s.step(), hz: hz}
+	out := &sheet{step: s.step(), hz: hz, views: make([][]float64, len(viewWeights))}
 	whole := Band{0.01 * s.rate, min(0.49*s.rate, 12000)}
-	for _, how := range [...]Whitening{Cepstral, Prediction} {
-		sp := s.envelope(s.white(how), whole, min(top, 0.9*(whole.To-whole.From)))
-		out.views = append(out.views, evidence(levelled(sp, width), evidenceCap))
-	}
 	base := max(1000, 1.1*top/2)
-	for _, w := range [...]float64{base, 2 * base} {
-		out.views = append(out.views, s.manyBands(w, top, width, whole.To))
+	var wait sync.WaitGroup
+	for i, w := range [...]float64{base, 2 * base} {
+		wait.Go(func() { out.views[2+i] = s.twin().manyBands(w, top, width, whole.To) })
 	}
+	wait.Go(func() {
+		t := s.twin()
+		for i, how := range [...]Whitening{Cepstral, Prediction} {
+			sp := t.envelope(how, whole, min(top, 0.9*(whole.To-whole.From)))
+			out.views[i] = evidence(levelled(sp, width), evidenceCap)
+		}
+	})
+	wait.Wait()
 	mask := out.shaftMask(len(out.views[0]), notch)
 	sum := 0.0
 	out.all = make([]float64, len(mask))
@@ -71,7 +77,7 @@ func (s *source) manyBands(w, top, level, highest float64) []float64 {
 	var sum []float64
 	n := 0.0
 	for a := 100.0; a+w <= highest; a += w / 2 {
-		l := levelled(s.envelope(s.c, Band{a, a + w}, min(top, w)), level)
+		l := levelled(s.envelope(Plain, Band{a, a + w}, min(top, w)), level)
 		if sum == nil {
 			sum = make([]float64, len(l))
 		}

@@ -77,7 +77,7 @@ func Welch(r Recording, size int) (Spectrum, error) {
 
 func scaleDensity(p []float64, rate float64, size, segments int) {
 	sum := 0.0
-	for _, w := range hann(size, true) {
+	for _, w := range hann(size) {
 		sum += w * w
 	}
 	for k := range p {
@@ -91,7 +91,7 @@ func scaleDensity(p []float64, rate float64, size, segments int) {
 // eachSegment hands over the transform of every segment, reusing one slice.
 func eachSegment(x []float64, size, hop int, do func(start int, c []complex128)) {
 	fft := fourier.NewFFT(size)
-	w := hann(size, true)
+	w := hann(size)
 	seg := make([]float64, size)
 	c := make([]complex128, size/2+1)
 	for s := 0; s+size <= len(x); s += hop {

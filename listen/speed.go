@@ -84,18 +84,9 @@ type spacing struct {
 
 // plainLevel is the windowed plain spectrum over its background, up to the top order of the wider range.
 func plainLevel(s *source, hz float64) []float64 {
-	w := hann(s.n, false)
-	for i := range w {
-		w[i] *= s.x[i]
-	}
-	c := transform(w)
 	step := s.step()
-	top := min(int(wideOrders*hz/step), int(0.47*s.rate/step), len(c))
-	p := make([]float64, top)
-	for i := range p {
-		p[i] = abs2(c[i])
-	}
-	return levelled(Spectrum{step, p}, 0.27*hz)
+	top := min(int(wideOrders*hz/step), int(0.47*s.rate/step))
+	return levelled(Spectrum{step, windowed(s.c, top)}, 0.27*hz)
 }
 
 // newSpacing of the lines up to a shaft order.

@@ -14,7 +14,7 @@ type Span struct {
 }
 
 func (s Span) check() error {
-	if !(s.Length > 0.02) || s.Length > 5 || !(s.Mass > 0.005) || s.Mass > 5 || s.LengthSD < 0 || s.MassSD < 0 || s.LengthSD > 0.5 || s.MassSD > 0.5 {
+	if !(s.Length > 0.02) || s.Length > 5 || !(s.Mass > 0.005) || s.Mass > 5 || !(s.LengthSD >= 0 && s.LengthSD <= 0.5 && s.MassSD >= 0 && s.MassSD <= 0.5) {
 		return wrap(ErrInput, "a span of %g m with %g kg/m; 0.02 to 5 m and 0.005 to 5 kg/m", s.Length, s.Mass)
 	}
 	return nil
@@ -142,7 +142,7 @@ func pluck(x []float64, rate float64) (Pluck, bool) {
 // padded is a spectrum of a Hann window falling from its middle, padded four times over for a fine grid.
 func padded(x []float64, rate float64) Spectrum {
 	n := longer(4 * len(x))
-	w := hann(2*len(x), true)[len(x):]
+	w := hann(2 * len(x))[len(x):]
 	buf := make([]float64, n)
 	copy(buf, x)
 	centre(buf[:len(x)])

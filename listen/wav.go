@@ -5,6 +5,7 @@ import (
 	"errors"
 	"io"
 	"math"
+	"slices"
 )
 
 // Limits of ReadWAV. MaxSamples counts all channels: 20 minutes of stereo at 48 kHz.
@@ -161,26 +162,32 @@ func readData(r io.Reader, f wavFormat, size int64) (Recording, error) {
 // decode appends whole frames. Integer samples are divided by half their range.
 func (f wavFormat) decode(out [][]float64, b []byte) {
 	w := f.bits / 8
-	le := binary.LittleEndian
-	for i := 0; i+w*f.channels <= len(b); i += w * f.channels {
-		for c := range out {
-			s := b[i+c*w:]
-			var v float64
-			switch {
-			case f.tag == tagFloat && w == 4:
-				v = float64(math.Float32frombits(le.Uint32(s)))
-			case f.tag == tagFloat:
-				v = math.Float64frombits(le.Uint64(s))
-			case w == 1:
-				v = (float64(s[0]) - 128) / 128
-			case w == 2:
-				v = float64(int16(le.Uint16(s))) / (1 << 15)
-			case w == 3:
-				v = float64(int32(uint32(s[0])<<8|uint32(s[1])<<16|uint32(s[2])<<24)>>8) / (1 << 23)
-			default:
-				v = float64(int32(le.Uint32(s))) / (1 << 31)
-			}
-			out[c] = append(out[c], v)
+	frame := w * f.channels
+	for c := range out {
+		n := len(out[c])
+		out[c] = slices.Grow(out[c], len(b)/frame)[:n+len(b)/frame]
+		one := f.sample(w)
+		for i, p := n, c*w; i < len(out[c]); i, p = i+1, p+frame {
+			out[c][i] = one(b[p : p+w])
 		}
 	}
+}
+
+func (f wavFormat) sample(width int) func([]byte) float64 {
+	le := binary.LittleEndian
+	switch {
+	case f.tag == tagFloat && width == 4:
+		return func(s []byte) float64 { return float64(math.Float32frombits(le.Uint32(s))) }
+	case f.tag == tagFloat:
+		return func(s []byte) float64 { return math.Float64frombits(le.Uint64(s)) }
+	case width == 1:
+		return func(s []byte) float64 { return (float64(s[0]) - 128) / 128 }
+	case width == 2:
+		return func(s []byte) float64 { return float64(int16(le.Uint16(s))) / (1 << 15) }
+	case width == 3:
+		return func(s []byte) float64 {
+			return float64(int32(uint32(s[0])<<8|uint32(s[1])<<16|uint32(s[2])<<24)>>8) / (1 << 23)
+		}
+	}
+	return func(s []byte) float64 { return float64(int32(le.Uint32(s))) / (1 << 31) }
 }

@@ -44,8 +44,7 @@ def cepstral(x):
 
 
 def prediction(x, taps=100):
-    s = np.fft.rfft(x)
-    r = np.fft.irfft(np.abs(s) ** 2, n)[: taps + 1]
+    r = scipy.signal.correlate(x, x, method="fft")[n - 1 : n + taps]
     r[0] *= 1 + 1e-9
     a = scipy.linalg.solve_toeplitz(r[:taps], r[1:])
     a = np.concatenate([[1.0], -a])
