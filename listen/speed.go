@@ -5,7 +5,8 @@ import (
 	"slices"
 )
 
-// Speed is a shaft speed as known beforehand: turns per second, give or take Tolerance (relative: 0.02 is 2 %).
+// Speed is a shaft speed as known beforehand: turns per second, give or take Tolerance (relative: 0.02 is 2 %;
+// below 0.2 % is taken for 0.2 %).
 type Speed struct {
 	Hz        float64
 	Tolerance float64
@@ -37,11 +38,12 @@ type ShaftSpeed struct {
 
 // Support needed. Where no shaft turns at the speed asked for, the least of the three rarely passes 2.
 const (
-	leastSupport = 2.2
-	overSupport  = 1.15
-	lowOrders    = 20  // shaft harmonics and race side lines lie below; above, cages and resonances rule
-	wideOrders   = 100 // asked when the low orders do not support the speed, as with a microphone that hears no bass
-	evidenceCap  = 5.0
+	leastSupport   = 2.2
+	leastTolerance = 0.002
+	overSupport    = 1.15
+	lowOrders      = 20  // shaft harmonics and race side lines lie below; above, cages and resonances rule
+	wideOrders     = 100 // asked when the low orders do not support the speed, as with a microphone that hears no bass
+	evidenceCap    = 5.0
 )
 
 // FindShaft looks for the speed of a shaft about a known one, from the spacing of spectral lines and not from bearing
@@ -198,7 +200,8 @@ func findShaft(s *source, sp Speed, own []float64) ShaftSpeed {
 // shaft compares the best speed within the tolerance with all others. Twice the speed and the own rates of
 // the candidates (orders) are no rivals: a cage turns too.
 func (s spacing) shaft(sp Speed, own []float64) ShaftSpeed {
-	hz, least := s.best(sp.Hz*(1-sp.Tolerance), sp.Hz*(1+sp.Tolerance))
+	tol := max(sp.Tolerance, leastTolerance)
+	hz, least := s.best(sp.Hz*(1-tol), sp.Hz*(1+tol))
 	skip := func(f float64) bool {
 		q := f / hz
 		if math.Abs(q-1) < 0.03 || math.Abs(q-2) < 0.04 {
