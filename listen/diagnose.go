@@ -1,0 +1,322 @@
+package listen
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+)
+
+// Outcome of a diagnosis.
+type Outcome int
+
+// The outcomes.
+const (
+	Quiet   Outcome = iota + 1 // no element stands out; that is no proof that the bearing is good
+	Named                      // one element stands out
+	Unclear                    // something stands out but it cannot be told what; Reason says why
+)
+
+// String names the outcome.
+func (o Outcome) String() string {
+	switch o {
+	case Quiet:
+		return "none"
+	case Named:
+		return "named"
+	case Unclear:
+		return "unclear"
+	}
+	return "unknown"
+}
+
+// Line is one spectral line that speaks for an answer.
+type Line struct {
+	Hz       float64
+	Order    float64 // per turn of the shaft
+	Evidence float64 // nats above the background, 0 to 5
+	What     string  // "2 x outer ring"
+}
+
+// Diagnosis of the bearings on one shaft.
+type Diagnosis struct {
+	Outcome  Outcome
+	Element  Element  // of the best match, also when the outcome is not Named
+	Bearings []string // the bearings it belongs to; several when their rates cannot be told apart
+	Firm     bool     // Named, with every view of the recording agreeing and nothing to warn of
+	Score    float64  // mean evidence of the best match [nats, 0 to 5.5]
+	Margin   float64  // Score over the strongest of: what is asked for, false families, other elements
+	False    float64  // what false families reach on this recording
+	Rival    float64  // the next element's score, once what the best explains is taken out
+	Offset   float64  // of the comb from the kinematic rate (relative)
+	Speed    ShaftSpeed
+	Lines    []Line
+	Reason   string // one sentence for the owner
+	Warnings []Warning
+	More     []string // recordings that would tell more
+}
+
+// Options of DiagnoseWith; the zero value is what Diagnose uses.
+type Options struct {
+	Notch []float64 // frequencies [Hz] whose multiples are ignored: mains, an injector, a lamp's dimmer; measure, do not assume
+}
+
+// What is asked for before an element is named.
+const (
+	leastScore   = 1.0   // mean evidence of a family [nats]
+	overFalse    = 1.3   // times what false families reach
+	overRival    = 1.5   // times the next element, where that stands above the false families
+	mostHalf     = 0.7   // odd halves against the members
+	leastLit     = 2     // members of three
+	leastDrift   = 0.003 // range over mean from which a speed is taken to drift
+	driftRival   = 3.0   // steady lines this clear at another speed: the given one is wrong and not drifting
+	driftSupport = 4.0
+	cageShare    = 0.7 // of a ring's score: a cage comb below it goes with the ring
+	highestSide  = 3.3 // members times base and side lines [of the highest base]
+)
+
+// Diagnose says which element of the bearings on one shaft shows in a recording, if any: the entry point for a recording
+// of one machine, tool or pulley spun on its own. Ten seconds at a steady speed are best. Only the first 30 s are used.
+// The channels are averaged; for sensors at several places diagnose each Channel.
+//
+// An element is named only if lines of the plain spectrum support the speed, at least two of three harmonics are lit, the
+// family beats 120 false families on the same recording and, once its lines are taken out, every other element. The error is
+// that of Check, ErrTooShort or ErrInput; a recording that does not tell is no error but an Outcome.
+func Diagnose(r Recording, speed Speed, bearings []Bearing) (Diagnosis, error) {
+	return DiagnoseWith(r, speed, bearings, Options{})
+}
+
+// DiagnoseWith is Diagnose with options.
+func DiagnoseWith(r Recording, speed Speed, bearings []Bearing, o Options) (Diagnosis, error) {
+	if err := speed.check(); err != nil {
+		return Diagnosis{}, err
+	}
+	all, err := allFamilies(bearings)
+	if err != nil {
+		return Diagnosis{}, err
+	}
+	for _, f := range o.Notch {
+		if !(f >= 5) || math.IsInf(f, 0) {
+			return Diagnosis{}, wrap(ErrInput, "a notch at %g Hz; at least 5 Hz is needed", f)
+		}
+	}
+	r = r.Part(0, 30)
+	warnings, err := r.Check()
+	if err != nil {
+		return Diagnosis{}, fmt.Errorf("listen: %w", err)
+	}
+	if err := longEnough(r.Seconds(), speed.Hz); err != nil {
+		return Diagnosis{}, err
+	}
+
+	src := newWhitened(r.Mono(), r.Rate)
+	sp := findShaft(src, speed, ownRates(all))
+	if !sp.Supported && sp.Rival < driftRival {
+		if s, drifting := followed(r, speed, all); drifting.Supported {
+			src, sp = s, drifting
+		}
+	}
+	sheet := newSheet(src, sp.Hz, highestSide*highestBase(all)+2, o.Notch)
+	d := sheet.judge(all, sp)
+	d.Warnings = warnings
+	d.Firm = d.Firm && len(warnings) == 0
+	for _, i := range sheet.sharing(d, all) {
+		d.Bearings = append(d.Bearings, bearings[i].Name)
+	}
+	d.More = d.advise(r.Seconds())
+	return d, nil
+}
+
+// followed is the recording with a drifting speed taken out, and the speed found in it. It is tried only when the lines show no
+// steady speed at all, and must then be supported well, since following picks out what fits.
+func followed(r Recording, speed Speed, all []family) (*source, ShaftSpeed) {
+	t, err := Follow(r, speed, nil)
+	if err != nil || t.Drift() < leastDrift {
+		return nil, ShaftSpeed{}
+	}
+	hz := t.Mean()
+	a, err := ByAngle(r, t, math.Ceil(r.Rate/slices.Min(t.Hz)))
+	if err != nil {
+		return nil, ShaftSpeed{}
+	}
+	src := newWhitened(a.Mono(), a.Rate*hz)
+	sp := findShaft(src, Speed{hz, 0.004}, ownRates(all))
+	sp.Drift = t.Drift()
+	sp.Supported = sp.Supported && sp.Support >= driftSupport
+	return src, sp
+}
+
+func highestBase(all []family) float64 {
+	m := 0.0
+	for _, f := range all {
+		m = max(m, f.base)
+	}
+	return m
+}
+
+// ownRates are the cage's rates against either ring, which are no rivals of the shaft.
+func ownRates(all []family) []float64 {
+	var out []float64
+	for _, f := range all {
+		if f.cage {
+			out = append(out, f.base, 1-f.base)
+		}
+	}
+	return out
+}
+
+// judge ranks the families and asks the best one all the questions.
+func (t *sheet) judge(all []family, sp ShaftSpeed) Diagnosis {
+	ms := make([]match, len(all))
+	for i, f := range all {
+		ms[i] = t.fit(t.all, f)
+	}
+	best := slices.MaxFunc(ms, func(a, b match) int { return cmp.Compare(a.score, b.score) })
+	for _, m := range ms {
+		if m.family.cage && m.family.bearing == best.family.bearing {
+			best.cage = m.score < cageShare*best.score
+		}
+	}
+	rest := t.without(best)
+	rival := match{}
+	for _, f := range all {
+		if t.same(f, best.family) {
+			continue
+		}
+		if m := t.fit(rest, f); m.score > rival.score {
+			rival = m
+		}
+	}
+	noise := t.falseLevel(rest, best.family, all)
+	d := Diagnosis{Outcome: Named, Element: best.family.element, Score: best.score, False: noise,
+		Rival: rival.score, Offset: best.offset, Speed: sp, Lines: t.support(best)}
+	d.Margin = d.Score / max(leastScore, overFalse*noise, overRival*d.Rival)
+	t.decide(&d, best, rival)
+	return d
+}
+
+// same reports whether two families are one answer: the same group of the same bearing, or of bearings whose rates
+// cannot be told apart.
+func (t *sheet) same(a, b family) bool {
+	if a.element != b.element {
+		return false
+	}
+	return a.bearing == b.bearing || math.Abs(a.base-b.base)*t.hz < max(2*t.step, slip*a.base*t.hz)
+}
+
+// decide sets outcome, firmness and reason.
+func (t *sheet) decide(d *Diagnosis, best, rival match) {
+	switch {
+	case d.Score < leastScore || d.Score < overFalse*d.False || best.lit < leastLit:
+		d.Outcome = Quiet
+		d.Reason = "No element of the bearing stands out from what chance and other sounds reach on this recording. That is no proof that it is good."
+	case !d.Speed.Supported:
+		d.Outcome = Unclear
+		d.Reason = fmt.Sprintf("Lines fit the %s, but the speed of %.0f rpm is not supported by the recording itself; with a wrong speed such a fit means nothing.", d.Element, d.Speed.Hz*60)
+	case best.family.element != RollingOrCage && t.halfLines(best) > mostHalf*best.main:
+		d.Outcome = Unclear
+		d.Reason = fmt.Sprintf("Lines fit the %s, but lines half-way between are as strong: they belong to something slower.", d.Element)
+	case t.stronger(best):
+		d.Outcome = Unclear
+		d.Reason = fmt.Sprintf("Lines fit the %s, but a comb at a rate that no bearing given has explains them better.", d.Element)
+	case d.Rival*overRival > d.Score && d.Rival > d.False*overFalse && rival.lit >= leastLit:
+		d.Outcome = Unclear
+		d.Reason = fmt.Sprintf("Lines of the %s and of the %s both stand out; neither explains the other.", d.Element, rival.family.element)
+	default:
+		d.Firm = d.Margin >= overRival && t.agree(best)
+		d.Reason = fmt.Sprintf("%d of 3 lines of the %s stand out, %.1f times what is asked for.", best.lit, d.Element, d.Margin)
+	}
+}
+
+// stronger reports whether the comb's own side lines, taken as a comb of their own, are clearly stronger than it: then it is the
+// side line.
+func (t *sheet) stronger(best match) bool {
+	if best.family.cage {
+		return false
+	}
+	for _, q := range [...]float64{-1, 1} {
+		f := family{base: best.family.base*(1+best.offset) + q}
+		if f.base < 1.2 {
+			continue
+		}
+		if m := t.fit(t.all, f); m.score > 1.1*best.main && m.lit >= best.lit {
+			return true
+		}
+	}
+	return false
+}
+
+// agree reports whether every view that was taken puts the family above one half.
+func (t *sheet) agree(best match) bool {
+	for _, v := range t.views {
+		if v != nil && t.fitAt(v, best.family, best.offset).score < leastScore/2 {
+			return false
+		}
+	}
+	return true
+}
+
+// sharing lists the bearings whose element this is.
+func (t *sheet) sharing(d Diagnosis, all []family) []int {
+	if d.Outcome == Quiet || len(d.Lines) == 0 {
+		return nil
+	}
+	base := d.Lines[0].Order / (1 + d.Offset)
+	var out []int
+	for _, f := range all {
+		near := math.Abs(f.base-base)*t.hz < max(2*t.step, slip*base*t.hz)
+		if f.element == d.Element && near && !slices.Contains(out, f.bearing) {
+			out = append(out, f.bearing)
+		}
+	}
+	return out
+}
+
+// support lists the members and the side lines that are lit.
+func (t *sheet) support(m match) []Line {
+	f := m.family
+	base := f.base * t.hz * (1 + m.offset)
+	name := f.element.String()
+	switch {
+	case f.cage:
+		name = "cage"
+	case f.element == RollingOrCage:
+		name = "twice ball spin"
+	}
+	var out []Line
+	add := func(hz float64, what string, always bool) {
+		if v := at(t.all, hz, t.step); always || v > litAt {
+			out = append(out, Line{Hz: hz, Order: hz / t.hz, Evidence: v, What: what})
+		}
+	}
+	for k := 1.0; k <= members; k++ {
+		add(k*base, fmt.Sprintf("%.0f x %s", k, name), true)
+	}
+	side, by := f.side*t.hz, "shaft"
+	if f.side > 0 && f.side != 1 {
+		side, by = side*(1+m.offset), "cage"
+	}
+	for k := 1.0; k <= members && f.side > 0; k++ {
+		add(k*base-side, fmt.Sprintf("%.0f x %s - %s", k, name, by), false)
+		add(k*base+side, fmt.Sprintf("%.0f x %s + %s", k, name, by), false)
+	}
+	return out
+}
+
+// advise says what recording would tell more.
+func (d Diagnosis) advise(seconds float64) []string {
+	if d.Outcome == Named && d.Firm {
+		return nil
+	}
+	var out []string
+	if seconds < 8 {
+		out = append(out, "Record ten seconds or more at one held speed.")
+	}
+	if !d.Speed.Supported {
+		out = append(out, "Hold the speed steady and give it as read from a meter, to within 2 %.")
+	}
+	if d.Outcome != Named {
+		out = append(out, "Take the recording nearer the bearing, or through a rod held against the fixed part beside it.")
+	}
+	return append(out, "Record once more at another speed: lines of a bearing move with it, others stay.")
+}

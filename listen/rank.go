@@ -1,0 +1,288 @@
+package listen
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+)
+
+// Tone is a whine that a part makes: so many cycles per turn of its pulley. A three-phase claw-pole alternator with
+// six pole pairs: 36 (2 x 3 phases x 6); a vane pump: its vanes; a fan: its blades (even ones).
+type Tone struct {
+	Name  string
+	Order float64
+}
+
+// Pulley is one candidate.
+type Pulley struct {
+	Name    string
+	Ratio   float64  // turns per crank turn
+	RatioSD float64  // relative standard deviation of Ratio, from diameters and slip; 0 stands for 1 %
+	Reverse bool     // turns against the crank; no line tells, kept for the answer's reader
+	Bearing *Bearing // nil if not known
+	Tones   []Tone
+}
+
+func (p Pulley) sd() float64 {
+	if p.RatioSD == 0 {
+		return 0.01
+	}
+	return p.RatioSD
+}
+
+// Drive is all there is to choose from. Ribs run along the belt and make no line of their own, so they are not asked for.
+type Drive struct {
+	Engine   Engine
+	Pulleys  []Pulley
+	BeltPass float64 // turns of the belt per crank turn (crank circumference over belt length), 0 if not known
+}
+
+func (d Drive) check() error {
+	if err := d.Engine.check(); err != nil {
+		return err
+	}
+	if len(d.Pulleys) == 0 {
+		return wrap(ErrInput, "no pulley given")
+	}
+	for i, p := range d.Pulleys {
+		if !(p.Ratio > 0.05) || p.Ratio > 20 || !(p.sd() > 0) || p.sd() > 0.05 {
+			return wrap(ErrInput, "pulley %d (%s): ratio %g with deviation %g; 0.05 to 20, and up to 0.05", i+1, p.Name, p.Ratio, p.RatioSD)
+		}
+		if p.Bearing != nil {
+			if _, err := p.Bearing.Rates(); err != nil {
+				return fmt.Errorf("pulley %d (%s): %w", i+1, p.Name, err)
+			}
+		}
+		for _, t := range p.Tones {
+			if !(t.Order > 0) || t.Order > 500 {
+				return wrap(ErrInput, "pulley %d (%s): tone %q at order %g", i+1, p.Name, t.Name, t.Order)
+			}
+		}
+	}
+	if !(d.BeltPass >= 0) || d.BeltPass > 2 {
+		return wrap(ErrInput, "%g belt turns per crank turn", d.BeltPass)
+	}
+	return nil
+}
+
+// Suspect is one answer of a ranking: pulleys that sound alike, and what of them shows.
+type Suspect struct {
+	Pulleys []string // several when their rates cannot be told apart; empty for the belt
+	What    string   // "outer ring", "36 per turn", "once per turn", "belt pass"
+	Score   float64  // mean evidence [nats], less what the ratio error needed costs
+	Share   float64  // of belief among the suspects and "none of these", 0 to 1
+	Shift   float64  // of the rate from its nominal (relative)
+	Lines   []Line   // orders per turn of the pulley
+	side    float64  // cage rate [Hz]
+}
+
+// Ranking of the suspects.
+type Ranking struct {
+	Outcome  Outcome
+	Suspects []Suspect // best first
+	Margin   float64   // of the first over the strongest of: what is asked for, false ratios, the second
+	False    float64   // what false ratios reach on this recording
+	Crank    CrankSpeed
+	Reason   string
+	Warnings []Warning
+	More     []string
+}
+
+// What is asked for before a pulley is named.
+const (
+	rankScore   = 1.0
+	rankFalse   = 1.2
+	rankRival   = 1.2
+	shiftCost   = 1.0 / 12 // nats of mean evidence for a ratio off by one standard deviation
+	rankSeconds = 30
+)
+
+// decoyFactors multiply every ratio; what is found there is false by construction. They keep away from ratios of small
+// numbers and from one another's multiples.
+var decoyFactors = [...]float64{0.61, 0.71, 0.81, 0.89, 1.13, 1.23, 1.37, 1.46, 1.58, 1.71}
+
+// Rank says which pulley of a running accessory drive a noise belongs to, as far as a recording can: the crank speed is found and
+// followed, the recording is brought to crank angle, half orders of the crank are masked, and every pulley is scored at its rate
+// and a little about it, for its bearing (envelope lines), its tones (plain lines) and its own once-per-turn knocks. The same is done
+// with false ratios, which give the level that chance reaches. Elements that coincide are one suspect. Ten
+// seconds or more are needed for rates 1 % apart; the first 30 s are used.
+func Rank(r Recording, d Drive) (Ranking, error) {
+	if err := d.check(); err != nil {
+		return Ranking{}, err
+	}
+	r = r.Part(0, rankSeconds)
+	warnings, err := r.Check()
+	if err != nil {
+		return Ranking{}, fmt.Errorf("listen: %w", err)
+	}
+	crank, err := FindCrank(r, d.Engine, d.Pulleys)
+	if err != nil {
+		return Ranking{}, err
+	}
+	s, err := newScene(r, d, crank)
+	if err != nil {
+		return Ranking{}, err
+	}
+	out := Ranking{Crank: crank, Warnings: warnings, Suspects: s.suspects(d, 1)}
+	s.explain(out.Suspects[0])
+	for _, f := range decoyFactors {
+		for _, q := range s.suspects(d, f)[:1] {
+			out.False = max(out.False, q.Score)
+		}
+	}
+	out.share()
+	out.decide(r.Seconds())
+	return out, nil
+}
+
+// share spreads belief: each suspect by the exponential of its three members' evidence, none by that of false ratios.
+func (k *Ranking) share() {
+	top := max(k.Suspects[0].Score, rankFalse*k.False, rankScore)
+	sum := math.Exp(members * (max(rankFalse*k.False, rankScore) - top))
+	for i := range k.Suspects {
+		k.Suspects[i].Share = math.Exp(members * (k.Suspects[i].Score - top))
+		sum += k.Suspects[i].Share
+	}
+	for i := range k.Suspects {
+		k.Suspects[i].Share /= sum
+	}
+}
+
+func (k *Ranking) decide(seconds float64) {
+	first := k.Suspects[0]
+	second := 0.0
+	if len(k.Suspects) > 1 {
+		second = k.Suspects[1].Score
+	}
+	k.Margin = first.Score / max(rankScore, rankFalse*k.False, rankRival*second)
+	switch {
+	case first.Score < max(rankScore, rankFalse*k.False):
+		k.Outcome = Quiet
+		k.Reason = "No pulley stands out from what false ratios reach on this recording."
+	case !k.Crank.Supported:
+		k.Outcome = Unclear
+		k.Reason = fmt.Sprintf("The engine speed of %.0f rpm is not supported by the engine's own orders, so no pulley can be named.", k.Crank.Hz*60)
+	case first.Score < rankRival*second:
+		k.Outcome = Unclear
+		k.Reason = "Two suspects fit nearly as well as one another."
+	case len(first.Pulleys) > 1:
+		k.Outcome = Named
+		k.Reason = "These pulleys turn alike and cannot be told apart by frequency; compare recordings taken near each."
+	default:
+		k.Outcome = Named
+		k.Reason = fmt.Sprintf("%s stands out, %.1f times what is asked for.", first.What, k.Margin)
+	}
+	k.advise(seconds)
+}
+
+func (k *Ranking) advise(seconds float64) {
+	if !k.Crank.Supported {
+		k.More = append(k.More, "Give the speed as the dashboard shows it, to within 3 %.")
+	}
+	if k.Crank.Track.Drift() > 0.02 || seconds < 10 {
+		k.More = append(k.More, "Record ten seconds or more at one held speed.")
+	}
+	if k.Outcome == Named && len(k.Suspects[0].Pulleys) == 1 && k.Margin > rankRival {
+		return
+	}
+	k.More = append(k.More,
+		"Record again at another held speed: what belongs to a pulley moves with it, the rest stays.",
+		"Engine off and key out: take the belt off and spin each pulley by hand, recording each.",
+		"Record from nearer, one recording for each pulley, keeping hands, hair and sleeves away from the moving belt.",
+		"A listening rod held against the fixed bolt of a pulley, never against a moving part, tells neighbours apart.")
+}
+
+// scene is a recording at crank angle, as envelope and as plain lines.
+type scene struct {
+	env   *sheet
+	plain []float64
+	step  float64
+	crank float64
+}
+
+func newScene(r Recording, d Drive, c CrankSpeed) (*scene, error) {
+	a, err := ByAngle(r, c.Track, math.Ceil(r.Rate/slices.Min(c.Track.Hz)))
+	if err != nil {
+		return nil, err
+	}
+	src := newSource(a.Mono(), a.Rate*c.Hz)
+	s := &scene{step: src.step(), crank: c.Hz}
+	top, tone := 10.0, 0.0
+	for _, p := range d.Pulleys {
+		if p.Bearing != nil {
+			f, _ := families(0, *p.Bearing)
+			top = max(top, p.Ratio*1.75*(highestSide*highestBase(f)+2))
+		}
+		for _, t := range p.Tones {
+			tone = max(tone, 1.8*2*t.Order*p.Ratio*c.Hz)
+		}
+	}
+	half := 0.5
+	if d.Engine.TwoStroke {
+		half = 1
+	}
+	s.env = newSheetAt(src, c.Hz*half, min(top*c.Hz, 0.4*src.rate), 12)
+	if tone > 0 {
+		s.plain = s.tones(src, tone, c.Hz*half)
+	}
+	return s, nil
+}
+
+// tones is the line evidence of the plain spectrum without the engine's orders below 20 per turn; above, whines lie as close to half
+// orders as not.
+func (s *scene) tones(src *source, top, half float64) []float64 {
+	p := windowed(src.c, int(top/s.step)+2)
+	e := evidence(levelled(Spectrum{s.step, p}, 12), evidenceCap)
+	for k := half; k < 20*s.crank; k += half {
+		i := int(math.Round(k / s.step))
+		for j := max(i-3, 0); j <= min(i+3, len(e)-1); j++ {
+			e[j] = 0
+		}
+	}
+	return e
+}
+
+// suspects scores everything with all ratios multiplied by a factor, merged and sorted. There is at least one.
+func (s *scene) suspects(d Drive, factor float64) []Suspect {
+	var out []Suspect
+	for _, p := range d.Pulleys {
+		p.Ratio *= factor
+		best := s.turn(p)
+		if p.Bearing != nil {
+			best = better(best, s.bearing(p))
+		}
+		for _, t := range p.Tones {
+			best = better(best, s.tone(p, t))
+		}
+		out = append(out, best)
+	}
+	if d.BeltPass > 0 {
+		out = append(out, s.belt(d.BeltPass*factor))
+	}
+	slices.SortStableFunc(out, func(a, b Suspect) int { return cmp.Compare(b.Score, a.Score) })
+	return merge(out, s.step)
+}
+
+func better(a, b Suspect) Suspect {
+	if b.Score > a.Score {
+		return b
+	}
+	return a
+}
+
+// merge joins suspects whose first lines lie within two bins, the weaker into the stronger.
+func merge(in []Suspect, step float64) []Suspect {
+	var out []Suspect
+next:
+	for _, q := range in {
+		for i, o := range out {
+			if q.Score > 0.8*o.Score && q.Score > 0.3 && len(q.Lines) > 0 && len(o.Lines) > 0 && math.Abs(q.Lines[0].Hz-o.Lines[0].Hz) <= 2*step {
+				out[i].Pulleys = append(out[i].Pulleys, q.Pulleys...)
+				continue next
+			}
+		}
+		out = append(out, q)
+	}
+	return out
+}

@@ -1,0 +1,270 @@
+package listen
+
+import (
+	"math"
+	"slices"
+	"sync"
+)
+
+// Slip is how far a comb may lie from the kinematic rate (relative). Measured offsets on public test rigs reach 1.1 %.
+const (
+	slip      = 0.012
+	slipStep  = 0.0004
+	members   = 3   // harmonics that make a family
+	litAt     = 0.6 // evidence from which a member counts as lit
+	falseOnes = 120 // false families tried on every recording
+)
+
+// views are the ways a recording is looked at for envelope lines, and what each counts.
+var viewWeights = [...]float64{0.34, 0.22, 0.22, 0.22}
+
+// sheet is the line evidence of the envelope of one recording at one speed.
+type sheet struct {
+	step  float64 // Hz per bin
+	hz    float64 // shaft
+	all   []float64
+	views [][]float64 // cepstral, prediction, many narrow bands, many wide bands
+}
+
+// newSheet looks at the recording in four ways: the whole band pre-whitened by cepstrum and by linear
+// prediction, and the mean over half-overlapping bands of two widths, each levelled for itself. The last two add power and not
+// amplitude, so they hold when the carriers disagree in phase and when noise is strong.
+func newSheet(s *source, hz, topOrder float64, notch []float64) *sheet {
+	return newSheetAt(s, hz, topOrder*hz, 0.4*hz, notch...)
+}
+
+// newSheetAt is newSheet with lines up to top [Hz] and the width of the running medians [Hz] given.
+func newSheetAt(s *source, hz, top, width float64, notch ...float64) *sheet {
+	out := &sheet{step: s.step(), hz: hz, views: make([][]float64, len(viewWeights))}
+	whole := Band{0.01 * s.rate, min(0.49*s.rate, 12000)}
+	base := max(1000, 1.1*top/2)
+	var wait sync.WaitGroup
+	for i, w := range [...]float64{base, 2 * base} {
+		wait.Go(func() { out.views[2+i] = s.twin().manyBands(w, top, width, whole.To) })
+	}
+	wait.Go(func() {
+		t := s.twin()
+		for i, how := range [...]Whitening{Cepstral, Prediction} {
+			sp := t.envelope(how, whole, min(top, 0.9*(whole.To-whole.From)))
+			out.views[i] = evidence(levelled(sp, width), evidenceCap)
+		}
+	})
+	wait.Wait()
+	mask := out.shaftMask(len(out.views[0]), notch)
+	sum := 0.0
+	out.all = make([]float64, len(mask))
+	for v, e := range out.views {
+		if e == nil {
+			continue
+		}
+		for i := range min(len(e), len(mask)) {
+			if mask[i] {
+				e[i] = 0
+			}
+			out.all[i] += viewWeights[v] * e[i]
+		}
+		sum += viewWeights[v]
+	}
+	for i := range out.all {
+		out.all[i] /= sum
+	}
+	return out
+}
+
+// manyBands is the evidence of the mean levelled envelope spectrum over bands of width w half-overlapping from 100 Hz to
+// highest, nil when fewer than two fit.
+func (s *source) manyBands(w, top, level, highest float64) []float64 {
+	var sum []float64
+	n := 0.0
+	for a := 100.0; a+w <= highest; a += w / 2 {
+		l := levelled(s.envelope(Plain, Band{a, a + w}, min(top, w)), level)
+		if sum == nil {
+			sum = make([]float64, len(l))
+		}
+		for i := range sum {
+			sum[i] += l[i]
+		}
+		n++
+	}
+	if n < 2 {
+		return nil
+	}
+	for i := range sum {
+		sum[i] /= n
+	}
+	return meanEvidence(sum, s.step(), level, evidenceCap)
+}
+
+// shaftMask marks the bins within four of a shaft harmonic, or as far as a speed wandering by 0.1 % spreads it, and within one of a multiple of a notched frequency.
+func (t *sheet) shaftMask(n int, notch []float64) []bool {
+	m := make([]bool, n)
+	mark := func(hz float64, by int, smear float64) {
+		for k := hz; k < float64(n)*t.step; k += hz {
+			c := int(math.Round(k / t.step))
+			w := by + int(smear*k/t.step)
+			for i := max(c-w, 0); i <= min(c+w, n-1); i++ {
+				m[i] = true
+			}
+		}
+	}
+	mark(t.hz, 4, 0.001)
+	for _, f := range notch {
+		mark(f, 1, 0)
+	}
+	return m
+}
+
+// match is how well a family fits a sheet at its best common offset.
+type match struct {
+	family family
+	score  float64 // mean evidence [nats]
+	offset float64 // relative to the kinematic rate
+	lit    int     // members lit, of three
+	main   float64 // mean evidence of the members alone
+	cage   bool    // of a ring: a weaker comb at the cage rate goes with it, from balls that are not all alike
+}
+
+// fit scores a family on evidence e. Side lines may add to the members' mean, never replace it.
+func (t *sheet) fit(e []float64, f family) match {
+	best := match{family: f, score: -1}
+	for d := -slip; d <= slip+1e-9; d += slipStep {
+		m := t.fitAt(e, f, d)
+		if m.score > best.score {
+			best = m
+		}
+	}
+	return best
+}
+
+func (t *sheet) fitAt(e []float64, f family, d float64) match {
+	m := match{family: f, offset: d}
+	base := f.base * t.hz * (1 + d)
+	side := f.side * t.hz
+	pairs := 2.0
+	if f.side > 0 && f.side != 1 { // the cage slips with the balls, the shaft does not
+		side *= 1 + d
+		pairs = 1
+	}
+	sides := 0.0
+	for k := 1.0; k <= members; k++ {
+		v := at(e, k*base, t.step)
+		m.main += v / members
+		if v > litAt {
+			m.lit++
+		}
+		for p := 1.0; p <= pairs && f.side > 0; p++ {
+			sides += at(e, k*base-p*side, t.step) + at(e, k*base+p*side, t.step)
+		}
+	}
+	m.score = m.main
+	if f.side > 0 {
+		m.score = 0.8*m.main + 0.3*sides/(members*2*pairs)
+	}
+	return m
+}
+
+// lines that a match explains: its multiples, their side lines to the third, what folds back about the shaft
+// harmonics (n fr - k Outer = k Inner), and odd halves.
+func (t *sheet) lines(m match, top float64) []float64 {
+	f := m.family
+	base := f.base * t.hz * (1 + m.offset)
+	cage := f.rate * t.hz * (1 + m.offset)
+	side := t.hz
+	if f.side > 0 && f.side != 1 {
+		side = cage
+	}
+	var out []float64
+	for k := 1.0; k <= 12 && (k-3)*base < top+3*side; k++ {
+		for q := -3.0; q <= 3; q++ {
+			out = append(out, k*base+q*side)
+		}
+		switch {
+		case f.element != RollingOrCage:
+			out = append(out, math.Abs(f.balls*k*t.hz-k*base), (k-0.5)*base)
+			if m.cage {
+				out = append(out, k*cage, k*cage-t.hz, k*cage+t.hz)
+			}
+		case !f.cage:
+			out = append(out, k*cage, (k-0.5)*base, k*(t.hz-cage))
+		default:
+			out = append(out, k*(t.hz-cage))
+		}
+	}
+	return out
+}
+
+// without is the evidence after a match has taken the lines it explains.
+func (t *sheet) without(m match) []float64 {
+	e := slices.Clone(t.all)
+	for _, hz := range t.lines(m, float64(len(e))*t.step) {
+		c := int(math.Round(hz / t.step))
+		for i := max(c-3, 0); i <= min(c+3, len(e)-1); i++ {
+			e[i] = 0
+		}
+	}
+	return e
+}
+
+// falseLevel is the second-highest score among families of the same build at rates that belong to nothing, so that the
+// recording itself says what chance and foreign combs reach. Rates near small ratios of the candidates' are left out.
+func (t *sheet) falseLevel(e []float64, like family, all []family) float64 {
+	lo, hi := math.Inf(1), 0.0
+	for _, f := range all {
+		if f.element != RollingOrCage {
+			lo, hi = min(lo, f.base), max(hi, f.base)
+		}
+	}
+	lo, hi = lo*0.5, hi*1.5
+	if like.cage {
+		lo, hi = 0.25, 0.9
+	}
+	first, second := 0.0, 0.0
+	for i, n := 1.0, 0; n < falseOnes && i < 20*falseOnes; i++ {
+		f := like
+		f.base = lo + (hi-lo)*frac(i*(math.Sqrt(5)-1)/2)
+		if f.side > 0 && f.side != 1 {
+			f.side = 0.33 + 0.13*frac(i*math.Sqrt2)
+		}
+		if related(f.base, all) {
+			continue
+		}
+		n++
+		if s := t.fit(e, f).score; s > first {
+			first, second = s, first
+		} else {
+			second = max(second, s)
+		}
+	}
+	return second
+}
+
+func frac(x float64) float64 { return x - math.Floor(x) }
+
+// related reports whether an order is within 2.5 % of a ratio of 1, 2 or 3 of the shaft or of a family.
+func related(order float64, all []family) bool {
+	near := func(base float64) bool {
+		for a := 1.0; a <= 3; a++ {
+			for b := 1.0; b <= 3; b++ {
+				if math.Abs(order*a/(base*b)-1) < 0.025 {
+					return true
+				}
+			}
+		}
+		return false
+	}
+	return near(1) || slices.ContainsFunc(all, func(f family) bool { return near(f.base) })
+}
+
+// halfLines is the mean evidence at the odd halves of a match: if they are lit too, the comb's base is half as high.
+func (t *sheet) halfLines(m match) float64 {
+	s := 0.0
+	base := m.family.base * t.hz * (1 + m.offset)
+	for k := 0.5; k < members; k++ {
+		v := 0.0
+		for d := -1.0; d <= 1; d++ {
+			v = max(v, at(t.all, k*base+d*t.step, t.step))
+		}
+		s += v / members
+	}
+	return s
+}

@@ -1,0 +1,193 @@
+package listen
+
+import (
+	"encoding/binary"
+	"errors"
+	"io"
+	"math"
+	"slices"
+)
+
+// Limits of ReadWAV. MaxSamples counts all channels: 20 minutes of stereo at 48 kHz.
+const (
+	MaxSamples  = 115_200_000
+	MinRate     = 4000
+	MaxRate     = 768_000
+	maxChannels = 8
+	chunkBytes  = 1 << 16
+)
+
+// WAVE format tags (Multimedia Programming Interface and Data Specifications 1.0, 1991; tag 3 and
+// the extensible form after the 2001 revision; from memory).
+const (
+	tagPCM        = 1
+	tagFloat      = 3
+	tagExtensible = 0xFFFE
+)
+
+type wavFormat struct {
+	tag, channels, bits int
+	rate                float64
+}
+
+// ReadWAV reads a RIFF WAVE file: 8, 16, 24 or 32-bit integer or 32 or 64-bit float samples, one to
+// eight channels, 4 to 768 kHz. Samples come out between -1 and +1 (floats as they are). Chunks of other kinds are
+// passed over. A file cut off in its samples is read up to the cut and carries a Truncated warning.
+// The error is ErrNotAudio, ErrBroken, ErrFormat, ErrSilent or ErrTooLong, or that of r.
+func ReadWAV(r io.Reader) (Recording, error) {
+	var head [12]byte
+	if _, err := io.ReadFull(r, head[:]); err != nil {
+		return Recording{}, readError(err, ErrNotAudio, "the file is shorter than a WAV header")
+	}
+	if string(head[:4]) != "RIFF" || string(head[8:]) != "WAVE" {
+		return Recording{}, wrap(ErrNotAudio, "it begins with %q, a WAV file begins with RIFF....WAVE", head[:4])
+	}
+
+	var f wavFormat
+	for {
+		var ch [8]byte
+		if _, err := io.ReadFull(r, ch[:]); err != nil {
+			return Recording{}, readError(err, ErrBroken, "the file ends before any samples")
+		}
+		size := int64(binary.LittleEndian.Uint32(ch[4:]))
+		switch string(ch[:4]) {
+		case "fmt ":
+			var err error
+			if f, err = readFormat(r, size); err != nil {
+				return Recording{}, err
+			}
+		case "data":
+			return readData(r, f, size)
+		default:
+			if _, err := io.CopyN(io.Discard, r, size+size%2); err != nil {
+				return Recording{}, readError(err, ErrBroken, "the file ends inside the part named "+quote(ch[:4]))
+			}
+		}
+	}
+}
+
+func quote(b []byte) string {
+	out := make([]byte, 0, 6)
+	out = append(out, '"')
+	for _, c := range b {
+		if c < ' ' || c > '~' {
+			c = '?'
+		}
+		out = append(out, c)
+	}
+	return string(append(out, '"'))
+}
+
+func readError(err, kind error, text string) error {
+	if errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF) {
+		return wrap(kind, "%s", text)
+	}
+	return err
+}
+
+func readFormat(r io.Reader, size int64) (wavFormat, error) {
+	if size < 16 || size > 4096 {
+		return wavFormat{}, wrap(ErrBroken, "the format part is %d bytes long, 16 to 40 are usual", size)
+	}
+	b := make([]byte, size+size%2)
+	if _, err := io.ReadFull(r, b); err != nil {
+		return wavFormat{}, readError(err, ErrBroken, "the file ends inside its format part")
+	}
+	le := binary.LittleEndian
+	f := wavFormat{
+		tag: int(le.Uint16(b)), channels: int(le.Uint16(b[2:])),
+		rate: float64(le.Uint32(b[4:])), bits: int(le.Uint16(b[14:])),
+	}
+	if f.tag == tagExtensible && size >= 26 {
+		f.tag = int(le.Uint16(b[24:]))
+	}
+	return f, f.check(int(le.Uint16(b[12:])))
+}
+
+func (f wavFormat) check(align int) error {
+	ok := f.tag == tagPCM && (f.bits == 8 || f.bits == 16 || f.bits == 24 || f.bits == 32) ||
+		f.tag == tagFloat && (f.bits == 32 || f.bits == 64)
+	switch {
+	case !ok:
+		return wrap(ErrFormat, "coding %d with %d bits; 8, 16, 24, 32-bit integers and 32, 64-bit floats are read, record uncompressed", f.tag, f.bits)
+	case f.channels < 1 || f.channels > maxChannels:
+		return wrap(ErrFormat, "%d channels; 1 to %d are read", f.channels, maxChannels)
+	case f.rate < MinRate || f.rate > MaxRate:
+		return wrap(ErrFormat, "%g samples per second; %d to %d are read, 44100 or 48000 are usual", f.rate, MinRate, MaxRate)
+	case align != f.channels*f.bits/8:
+		return wrap(ErrBroken, "the header says %d bytes per instant, %d channels of %d bits need %d", align, f.channels, f.bits, f.channels*f.bits/8)
+	}
+	return nil
+}
+
+// readData reads at most size bytes; a size of 0 or 0xFFFFFFFF, as left by a recorder that streams or
+// crashed, means up to the end.
+func readData(r io.Reader, f wavFormat, size int64) (Recording, error) {
+	if f.channels == 0 {
+		return Recording{}, wrap(ErrBroken, "the samples come before the format that explains them")
+	}
+	open := size == 0 || size == math.MaxUint32
+	if open {
+		size = math.MaxInt64
+	}
+	frame := f.channels * f.bits / 8
+	rec := Recording{Rate: f.rate, Channels: make([][]float64, f.channels)}
+	if n := size / int64(frame); !open && n <= MaxSamples/int64(f.channels) {
+		for c := range rec.Channels {
+			rec.Channels[c] = make([]float64, 0, min(n, 1<<20))
+		}
+	}
+	buf := make([]byte, chunkBytes/frame*frame)
+	var got int64
+	for got < size {
+		n, err := io.ReadFull(r, buf[:min(int64(len(buf)), size-got)])
+		got += int64(n)
+		f.decode(rec.Channels, buf[:n/frame*frame])
+		if len(rec.Channels[0])*f.channels > MaxSamples {
+			return Recording{}, wrap(ErrTooLong, "more than %d samples; ten to thirty seconds are enough", MaxSamples)
+		}
+		if errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF) {
+			break
+		}
+		if err != nil {
+			return Recording{}, err
+		}
+	}
+	if !open && got < size {
+		rec.Warnings = append(rec.Warnings, Warning{Truncated, "The file ends before the length its header promises; what is there was used."})
+	}
+	return rec.checked(f)
+}
+
+// decode appends whole frames. Integer samples are divided by half their range.
+func (f wavFormat) decode(out [][]float64, b []byte) {
+	w := f.bits / 8
+	frame := w * f.channels
+	for c := range out {
+		n := len(out[c])
+		out[c] = slices.Grow(out[c], len(b)/frame)[:n+len(b)/frame]
+		one := f.sample(w)
+		for i, p := n, c*w; i < len(out[c]); i, p = i+1, p+frame {
+			out[c][i] = one(b[p : p+w])
+		}
+	}
+}
+
+func (f wavFormat) sample(width int) func([]byte) float64 {
+	le := binary.LittleEndian
+	switch {
+	case f.tag == tagFloat && width == 4:
+		return func(s []byte) float64 { return float64(math.Float32frombits(le.Uint32(s))) }
+	case f.tag == tagFloat:
+		return func(s []byte) float64 { return math.Float64frombits(le.Uint64(s)) }
+	case width == 1:
+		return func(s []byte) float64 { return (float64(s[0]) - 128) / 128 }
+	case width == 2:
+		return func(s []byte) float64 { return float64(int16(le.Uint16(s))) / (1 << 15) }
+	case width == 3:
+		return func(s []byte) float64 {
+			return float64(int32(uint32(s[0])<<8|uint32(s[1])<<16|uint32(s[2])<<24)>>8) / (1 << 23)
+		}
+	}
+	return func(s []byte) float64 { return float64(int32(le.Uint32(s))) / (1 << 31) }
+}
