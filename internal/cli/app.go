@@ -152,7 +152,7 @@ func (a *app) addFacts(root *cobra.Command) {
 }
 
 func (a *app) addKeeping(root *cobra.Command) {
-	for _, c := range []*cobra.Command{a.sheetCmd(), a.journalCmd(), a.demoCmd()} {
+	for _, c := range []*cobra.Command{a.sheetCmd(), a.journalCmd(), a.serveCmd(), a.passphraseCmd(), a.demoCmd()} {
 		c.GroupID = "keeping"
 		root.AddCommand(c)
 	}
