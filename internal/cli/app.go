@@ -11,6 +11,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -135,7 +136,7 @@ func (a *app) root() *cobra.Command {
 
 func (a *app) addAnswers(root *cobra.Command) {
 	for _, c := range []*cobra.Command{a.yardCmd(), a.stateCmd(), a.positionCmd(), a.meaningCmd(), a.kindCmd(),
-		a.roundCmd(), a.jobCmd(), a.forecastCmd(), a.historyCmd()} {
+		a.roundCmd(), a.jobCmd(), a.runCmd(), a.forecastCmd(), a.historyCmd()} {
 		c.GroupID = "answers"
 		a.concluding(c)
 		root.AddCommand(c)
@@ -238,16 +239,31 @@ func (a *app) withReport(ctx context.Context, vehicle string, do func(*yard.Yard
 	})
 }
 
-func (a *app) reportOn(ctx context.Context, y *yard.Yard, store *journal.SQLite, v *fleet.Vehicle) (*advise.Report, error) {
+// reports works out every vehicle of the yard from one reading of the journal,
+// so that each profits from what the others have seen.
+func (a *app) reports(ctx context.Context, y *yard.Yard, store *journal.SQLite) ([]*advise.Report, error) {
 	on, err := a.day()
 	if err != nil {
 		return nil, err
 	}
-	entries, err := store.OfVehicle(ctx, v.ID)
+	entries, err := store.Entries(ctx, journal.Filter{})
 	if err != nil {
 		return nil, err
 	}
-	return advise.Vehicle(y.Catalogue, v, entries, on), nil
+	reports := make([]*advise.Report, len(y.Vehicles))
+	for i, v := range y.Vehicles {
+		reports[i] = advise.Vehicle(y.Catalogue, v, entries, on)
+	}
+	advise.Gather(reports)
+	return reports, nil
+}
+
+func (a *app) reportOn(ctx context.Context, y *yard.Yard, store *journal.SQLite, v *fleet.Vehicle) (*advise.Report, error) {
+	reports, err := a.reports(ctx, y, store)
+	if err != nil {
+		return nil, err
+	}
+	return reports[slices.Index(y.Vehicles, v)], nil
 }
 
 // recorder returns what adds entries to a yard's journal.

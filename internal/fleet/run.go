@@ -64,8 +64,8 @@ type Pulley struct {
 // Tensioner is the pulley of a run that moves. Positions count from where the
 // pulley is drawn: degrees anticlockwise for an arm, lengths along the slide.
 type Tensioner struct {
-	Kind   string `yaml:"kind" json:"kind"`     // spring arm, spring slider, sliding adjuster or swinging adjuster
-	Pulley string `yaml:"pulley" json:"pulley"` // name of the pulley that moves
+	Kind   string `yaml:"kind" json:"kind"`                         // spring arm, spring slider, sliding adjuster, swinging adjuster or fixed
+	Pulley string `yaml:"pulley,omitempty" json:"pulley,omitempty"` // name of the pulley that moves; none where all centres are fixed
 
 	PivotX *units.Quantity `yaml:"pivot_x,omitempty" json:"pivot_x,omitempty"` // of an arm
 	PivotY *units.Quantity `yaml:"pivot_y,omitempty" json:"pivot_y,omitempty"`

@@ -1,0 +1,83 @@
+package advise
+
+import (
+	"fmt"
+	"math"
+
+	"undertray/draw"
+	"undertray/drive"
+	"undertray/internal/fleet"
+	"undertray/internal/sheet"
+)
+
+// Figure draws the run as it stands with its belt, or as drawn where it is not
+// known how that stands. Href gives a pulley's address from its position; nil
+// for a drawing without links. A run that cannot be has no drawing.
+func (b *BeltRun) Figure(head draw.Head, href func(position string) string) (draw.Figure, error) {
+	if head.Title == "" {
+		head.Title = b.Run.Name
+	}
+	return b.RunWork.figure(head, func(name string) (string, string) { return b.shown(name, href) })
+}
+
+// Figure draws the run after the change.
+func (c *RunChange) Figure(head draw.Head) (draw.Figure, error) {
+	return c.After.figure(head, func(name string) (string, string) { return Capital(name), "" })
+}
+
+// shown is how a pulley is written, and where its link leads.
+func (b *BeltRun) shown(name string, href func(string) string) (title, link string) {
+	for i := range b.Run.Pulleys {
+		p := &b.Run.Pulleys[i]
+		if sheet.PulleyName(p.Name) != name {
+			continue
+		}
+		if href != nil && p.Position != "" {
+			link = href(p.Position)
+		}
+		return p.Name, link
+	}
+	return Capital(name), ""
+}
+
+// figure draws what was laid out.
+func (w *RunWork) figure(head draw.Head, shown func(name string) (title, link string)) (draw.Figure, error) {
+	if w.Drive == nil {
+		return draw.Figure{}, &fleet.Error{Kind: fleet.Invalid, Where: "run", Msg: "a run that cannot be worked out has no drawing", Hint: "put right what is named first"}
+	}
+	spec := draw.Run{Head: head, Thickness: w.Source.Belt.Section.ThickMM}
+	for i, p := range w.Layout.Pulleys {
+		title, link := shown(p.Name)
+		driver := w.Source.Pulleys[i].Driver
+		spec.Pulleys = append(spec.Pulleys, draw.Pulley{Number: i + 1, Name: title, X: p.Centre.X, Y: p.Centre.Y, Radius: p.RimMM,
+			Back: p.Side == drive.BackSide, Driver: driver, Span: w.Layout.Spans[i].LengthMM, Wrap: p.WrapDeg, Href: link})
+		if driver {
+			spec.Anticlockwise = p.Turns == drive.Anticlockwise
+		}
+	}
+	spec.Tensioner = w.drawnTensioner()
+	return draw.BeltRun(spec)
+}
+
+// drawnTensioner is the tensioner's travel counted from where it stands now.
+func (w *RunWork) drawnTensioner() *draw.Tensioner {
+	t := &w.Source.Tensioner
+	if t.Kind == drive.NoTensioner {
+		return nil
+	}
+	at := w.Layout.Position
+	out := &draw.Tensioner{Pulley: w.Source.Index(t.Pulley) + 1, Slides: !t.Kind.Swings(), PivotX: t.Pivot.X, PivotY: t.Pivot.Y,
+		SlideDeg: t.SlideDeg, Low: math.Min(0, t.Low-at), High: math.Max(0, t.High-at)}
+	for _, m := range t.Marks {
+		out.Marks = append(out.Marks, draw.TensionMark{Name: m.Name, At: m.At - at})
+	}
+	return out
+}
+
+// FigureWords says what the drawing shows of the belt.
+func (b *BeltRun) FigureWords() string {
+	if b.Fit != nil && b.Source.Tensioner.Kind != drive.NoTensioner {
+		return fmt.Sprintf("Drawn with %s on, the %s where it then stands.", b.belt(), b.mover())
+	}
+	return "Drawn as measured."
+}
