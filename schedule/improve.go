@@ -5,54 +5,31 @@ import (
 	"slices"
 )
 
-// improve searches neighbourhoods of the plan at hand by layers: everything
+// shake searches some neighbourhoods of the plan at hand by layers: everything
 // free in a stretch of periods, or some tasks free in all periods, the rest
-// kept. It goes round until a whole turn brings nothing.
-func (s *solver) improve(ctx context.Context, width int) {
-	if s.plan == nil {
-		return
-	}
-	n := s.c.periods
-	for again := true; again && ctx.Err() == nil; {
-		before := s.cost
-		for span := min(6, n); span <= min(9, n); span += 3 {
-			for a := 1; a+span-1 <= n && ctx.Err() == nil; a += max(1, span/3) {
-				s.neighbour(ctx, width, func(_, t int) bool { return t >= a && t < a+span })
-			}
-		}
-		for k := range s.c.opens {
-			if ctx.Err() == nil {
-				s.freeTasks(ctx, width, s.around(k))
-			}
-		}
-		again = s.cost < before-1e-9
-	}
-}
-
-// shake tries a few random neighbourhoods.
+// kept.
 func (s *solver) shake(ctx context.Context, width, times int) {
 	if s.plan == nil {
 		return
 	}
+	n := s.c.periods
 	for range times {
 		if ctx.Err() != nil {
 			return
 		}
 		if s.rng.IntN(2) == 0 {
-			span := 5 + s.rng.IntN(6)
-			a := 1 + s.rng.IntN(max(1, s.c.periods-span+1))
+			span := min(n, 5+s.rng.IntN(10))
+			a := 1 + s.rng.IntN(n-span+1)
 			s.neighbour(ctx, width, func(_, t int) bool { return t >= a && t < a+span })
 			continue
 		}
-		s.freeTasks(ctx, width, s.around(s.rng.IntN(len(s.c.opens))))
+		s.freeTasks(ctx, width, s.around(s.rng.IntN(len(s.c.opens)), 7+s.rng.IntN(9)))
 	}
 }
 
-// freeLimit is the number of tasks freed over all periods at once.
-const freeLimit = 9
-
-// around picks tasks that use opening k, filled up with others at random.
-func (s *solver) around(k int) []int32 {
+// around picks count tasks, those that use opening k first, filled up with
+// others at random.
+func (s *solver) around(k, count int) []int32 {
 	var users, others []int32
 	for i := range s.c.tasks {
 		if contains(s.c.closure[i], int32(k)) {
@@ -67,7 +44,7 @@ func (s *solver) around(k int) []int32 {
 	mix(users)
 	mix(others)
 	pick := append(users, others...)
-	return pick[:min(len(pick), freeLimit)]
+	return pick[:min(len(pick), count)]
 }
 
 func (s *solver) freeTasks(ctx context.Context, width int, tasks []int32) {

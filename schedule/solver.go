@@ -101,7 +101,7 @@ func (s *solver) first(ctx context.Context) {
 			break
 		}
 	}
-	s.improve(ctx, 60)
+	s.shake(ctx, 30, 4)
 }
 
 // refine sharpens the root and looks wider.
@@ -116,11 +116,14 @@ func (s *solver) refine(ctx context.Context) {
 		if s.plan == nil {
 			s.beam(ctx, s.root, 400)
 		}
-		s.improve(ctx, 60)
+		s.shake(ctx, 60, 16)
 	}
 	if s.root.bound >= s.limit() {
 		s.close()
 		return
+	}
+	if s.plan == nil {
+		s.feasible(ctx, 400)
 	}
 	s.tree.push(&node{bound: s.root.bound, price: clonePrices(s.root.price)})
 }
@@ -137,17 +140,22 @@ func (s *solver) beam(ctx context.Context, d *dual, width int) {
 // grow works on the tree.
 func (s *solver) grow(ctx context.Context) {
 	t := s.tree
-	if len(t.open) == 0 {
+	if s.done || len(t.open) == 0 {
 		s.close()
 		return
 	}
 	t.grow(ctx)
+	if s.plan == nil && t.nodes == 20 {
+		s.feasible(ctx, 3000)
+	}
 	if s.plan == nil && t.nodes%10 == 0 {
 		s.beam(ctx, s.root, min(8000, 100*t.nodes))
-		s.improve(ctx, 60)
 	}
-	if t.nodes%5 == 0 {
-		s.shake(ctx, 100, 2)
+	if s.done {
+		return
+	}
+	if t.nodes%4 == 0 {
+		s.shake(ctx, 60+t.nodes%200, 3)
 	}
 	if ctx.Err() != nil {
 		return

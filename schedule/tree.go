@@ -133,6 +133,9 @@ func (b *tree) grow(ctx context.Context) {
 		return
 	}
 	n.bound = max(n.bound, bound)
+	if b.nodes%4 == 1 {
+		s.beam(ctx, d, 60)
+	}
 	if ctx.Err() == nil && limit-n.bound <= b.tried && b.settle(ctx, d, n) {
 		return
 	}
