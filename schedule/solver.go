@@ -89,17 +89,23 @@ func (s *solver) first(ctx context.Context) {
 	s.root = newDual(s.c)
 	b := s.root.evaluate()
 	if !math.IsInf(b, 1) {
-		b = s.root.ascend(ctx, 60, s.target(b), inf, 2)
+		rounds := 60
+		if len(s.c.tasks)*s.c.periods > 1500 {
+			rounds = 25
+		}
+		b = s.root.ascend(ctx, rounds, s.target(b), inf, 2)
 	}
 	if math.IsInf(b, 1) {
 		s.done = true
 		return
 	}
 	s.raise(b)
-	for _, w := range []int{8, 60} {
-		if s.beam(context.WithoutCancel(ctx), s.root, w); s.plan != nil {
+	always := context.WithoutCancel(ctx) // a plan first, whatever the time
+	for _, w := range []int{8, 60, 300} {
+		if s.beam(always, s.root, w); s.plan != nil {
 			break
 		}
+		s.root.ascend(always, 30, s.target(s.root.bound), inf, 1)
 	}
 	s.shake(ctx, 30, 4)
 }
