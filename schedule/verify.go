@@ -119,7 +119,25 @@ func (a *audit) visit(v *Vehicle, t int) {
 	if cal.Closed || all.Closed {
 		a.fault("%s has a visit in period %d, which is closed", v.ID, t)
 	}
-	hours, money := 0.0, v.VisitCost
+	hours, money := a.work(v, t, done)
+	limit := v.Hours
+	if cal.Hours > 0 {
+		limit = cal.Hours
+	}
+	if limit > 0 && hours > limit+1e-6 {
+		a.fault("%s needs %.4g h in period %d, a visit has %.4g h", v.ID, hours, t, limit)
+	}
+	if cal.Money > 0 && money > cal.Money+1e-6 {
+		a.fault("%s costs %.2f in period %d, there are %.2f", v.ID, money, t, cal.Money)
+	}
+	a.cost += money
+	a.hours[t] += hours
+	a.money[t] += money
+}
+
+// work is the hours and money of one visit with all it opens.
+func (a *audit) work(v *Vehicle, t int, done map[string]bool) (hours, money float64) {
+	money = v.VisitCost
 	opened := map[string]bool{}
 	var open func(id string)
 	open = func(id string) {
@@ -152,19 +170,7 @@ func (a *audit) visit(v *Vehicle, t int) {
 			}
 		}
 	}
-	limit := v.Hours
-	if cal.Hours > 0 {
-		limit = cal.Hours
-	}
-	if limit > 0 && hours > limit+1e-6 {
-		a.fault("%s needs %.4g h in period %d, a visit has %.4g h", v.ID, hours, t, limit)
-	}
-	if cal.Money > 0 && money > cal.Money+1e-6 {
-		a.fault("%s costs %.2f in period %d, there are %.2f", v.ID, money, t, cal.Money)
-	}
-	a.cost += money
-	a.hours[t] += hours
-	a.money[t] += money
+	return hours, money
 }
 
 // task checks the times of one task, charges what depends on them, and returns

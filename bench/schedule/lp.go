@@ -115,6 +115,12 @@ func (m *lp) vehicle(v int) {
 		m.shared[t].hours = append(m.shared[t].hours, hours...)
 		m.shared[t].money = append(m.shared[t].money, money...)
 	}
+	m.times(v, y, x)
+}
+
+// times writes when visits and tasks must and may be.
+func (m *lp) times(v int, y func(t int) string, x func(id string, t int) string) {
+	veh, n := &m.p.Vehicles[v], m.p.Periods
 	for _, w := range veh.Windows {
 		var sum []string
 		for t := w.From; t <= w.To; t++ {
