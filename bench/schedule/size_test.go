@@ -1,0 +1,164 @@
+package schedulebench
+
+import (
+	"context"
+	"errors"
+	"os"
+	"path/filepath"
+	"strconv"
+	"testing"
+	"time"
+
+	"undertray/schedule"
+)
+
+// slow skips by name unless UNDERTRAY_SLOW is set; its value, a number, is the
+// seconds given to each side where a check takes any.
+func slow(t testing.TB, usual int) int {
+	t.Helper()
+	v := os.Getenv("UNDERTRAY_SLOW")
+	if v == "" {
+		t.Skip("takes minutes: set UNDERTRAY_SLOW=1")
+	}
+	if n, err := strconv.Atoi(v); err == nil && n > 1 {
+		return n
+	}
+	return usual
+}
+
+func solveFor(t testing.TB, p *schedule.Problem, d time.Duration, o schedule.Options) (*schedule.Plan, time.Duration) {
+	t.Helper()
+	ctx, cancel := context.WithTimeout(context.Background(), d)
+	defer cancel()
+	t0 := time.Now()
+	plan, err := schedule.Solve(ctx, p, o)
+	took := time.Since(t0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if cost, faults := schedule.Verify(p, plan.Doings()); len(faults) > 0 || cost-plan.Cost > 1e-6 {
+		t.Fatalf("cost %v, checker %v, faults %v", plan.Cost, cost, faults)
+	}
+	return plan, took
+}
+
+// roomy makes a problem of the given size with room for all of it.
+func roomy(seed uint64, z Size) *schedule.Problem {
+	p := Random(seed, z)
+	for v := range p.Vehicles {
+		p.Vehicles[v].Hours = 8 + 0.3*float64(z.Tasks)
+	}
+	return p
+}
+
+// TestLargeAgainstCBC: within 1 % of the best of ours and what cbc finds in 60
+// s, and never a bound above the best anyone found.
+func TestLargeAgainstCBC(t *testing.T) {
+	seconds := slow(t, 60)
+	needCBC(t)
+	for _, z := range []Size{{Tasks: 40, Openings: 15, Periods: 36}, {Tasks: 100, Openings: 15, Periods: 36}} {
+		p := roomy(11, z)
+		plan, took := solveFor(t, p, 20*time.Second, schedule.Options{})
+		a, err := CBC(t.TempDir(), p, seconds)
+		if err != nil {
+			t.Fatal(err)
+		}
+		best := plan.Cost
+		if a.Found {
+			best = min(best, a.Cost)
+		}
+		t.Logf("%d tasks: ours %.0f, bound %.0f (%.1f %%) in %v; cbc %.0f in %d s (proven %v)", z.Tasks, plan.Cost, plan.Bound, 100*plan.Gap(), took.Round(time.Millisecond), a.Cost, seconds, a.Proven)
+		if plan.Cost > 1.01*best {
+			t.Errorf("%d tasks: ours %v, best %v", z.Tasks, plan.Cost, best)
+		}
+		if plan.Bound > best+1e-6 {
+			t.Errorf("%d tasks: bound %v above the best plan %v", z.Tasks, plan.Bound, best)
+		}
+	}
+}
+
+// TestHousehold reports what is reached for three vehicles of 60 tasks over 36
+// months: with visits as long as needed, with visits of 26 hours (tight for
+// these tasks), and with money shared by the vehicles. It checks that the plan
+// keeps all rules and the bound stays below it; the gap is for reading.
+func TestHousehold(t *testing.T) {
+	slow(t, 1)
+	for _, c := range []struct {
+		name         string
+		hours, money float64
+	}{{"long visits", 0, 0}, {"26 h visits", 26, 0}, {"shared money", 0, 9000}} {
+		p := Random(3, Size{Vehicles: 3, Tasks: 60, Openings: 15, Periods: 36})
+		p.Money = c.money
+		for v := range p.Vehicles {
+			p.Vehicles[v].Hours = c.hours
+		}
+		for _, d := range []time.Duration{time.Second, 5 * time.Second} {
+			ctx, cancel := context.WithTimeout(context.Background(), d)
+			t0 := time.Now()
+			plan, err := schedule.Solve(ctx, p, schedule.Options{})
+			cancel()
+			took := time.Since(t0).Round(time.Millisecond)
+			if errors.Is(err, schedule.ErrNoPlan) {
+				t.Logf("%s, %v: no plan in %v", c.name, d, took)
+				continue
+			}
+			if err != nil {
+				t.Fatal(err)
+			}
+			if cost, faults := schedule.Verify(p, plan.Doings()); len(faults) > 0 || plan.Bound > cost+1e-6 {
+				t.Errorf("%s: cost %v, bound %v, faults %v", c.name, cost, plan.Bound, faults)
+			}
+			t.Logf("%s, %v: cost %.0f, bound %.0f, gap %.2f %% in %v", c.name, d, plan.Cost, plan.Bound, 100*plan.Gap(), took)
+		}
+	}
+}
+
+// TestHard30 reports cost and bound of the instance no solver has closed: best
+// known plan 8955, best known bound 8585 (reference/reliability.md, section 6).
+func TestHard30(t *testing.T) {
+	seconds := slow(t, 10)
+	p, err := ReadInstance(filepath.Join(SharedDir(), "data", "reliability", "milp", "hard30.json"))
+	if err != nil {
+		t.Skip("no reference data: ", err)
+	}
+	t0 := time.Now()
+	next := time.Duration(0)
+	plan, took := solveFor(t, p, time.Duration(seconds)*time.Second, schedule.Options{Progress: func(g schedule.Progress) {
+		if s := time.Since(t0); s >= next {
+			t.Logf("%v: cost %.0f, bound %.0f", s.Round(time.Second), g.Cost, g.Bound)
+			next = s + 10*time.Second
+		}
+	}})
+	t.Logf("%v: cost %.0f, bound %.0f, gap %.2f %%, %d nodes", took.Round(time.Second), plan.Cost, plan.Bound, 100*plan.Gap(), plan.Nodes)
+	if plan.Bound > 8955 || plan.Cost < 8585 {
+		t.Errorf("cost %v, bound %v against 8585..8955", plan.Cost, plan.Bound)
+	}
+}
+
+// BenchmarkAgainstCBC times the proof of the optimum on both sides in the same
+// run and reports the ratio of processor-bound times.
+func BenchmarkAgainstCBC(b *testing.B) {
+	for _, name := range []string{"mid12", "large30"} {
+		b.Run(name, func(b *testing.B) {
+			seconds := slow(b, 300)
+			p, err := ReadInstance(filepath.Join(SharedDir(), "data", "reliability", "milp", name+".json"))
+			if err != nil || CBCPath() == "" {
+				b.Skip("no reference data or no cbc")
+			}
+			var ours time.Duration
+			for b.Loop() {
+				plan, took := solveFor(b, p, time.Minute, schedule.Options{})
+				if !plan.Proven {
+					b.Fatalf("not proven: %v, %v", plan.Cost, plan.Bound)
+				}
+				ours += took
+			}
+			a, err := CBC(b.TempDir(), p, seconds)
+			if err != nil {
+				b.Fatal(err)
+			}
+			b.ReportMetric(a.CPU.Seconds(), "cbc-s")
+			b.ReportMetric(a.CPU.Seconds()*float64(b.N)/ours.Seconds(), "ratio")
+		})
+	}
+}

@@ -1,0 +1,122 @@
+package schedule
+
+import (
+	"context"
+	"math"
+)
+
+// ascend improves the prices for at most rounds steps towards target (the
+// cost of a known plan, or a guess above the bound) and leaves the best prices
+// found. It stops early when the bound reaches stop, when the context ends, or
+// when steps have become too small to matter.
+func (d *dual) ascend(ctx context.Context, rounds int, target, stop float64, step float64) float64 {
+	best := d.evaluate()
+	if best == inf {
+		return best
+	}
+	kept := clonePrices(d.price)
+	dir := grid(len(d.c.tasks), d.c.periods+2)
+	since := 0
+	for r := 0; r < rounds && best < stop && ctx.Err() == nil && step > 2e-3; r++ {
+		norm := d.direction(dir)
+		if norm == 0 {
+			break // the two answers agree: optimal prices
+		}
+		gap := max(target-d.bound, 1e-3*(1+target))
+		d.move(dir, step*gap/norm)
+		if d.evaluate() == inf {
+			return inf
+		}
+		d.average(0.06)
+		if d.bound > best {
+			if d.bound > best+1e-6*(1+math.Abs(best)) {
+				since = -1
+			}
+			best = d.bound
+			copyPrices(kept, d.price)
+		}
+		if since++; since >= 12 {
+			since = 0
+			step *= 0.7
+			copyPrices(d.price, kept)
+			d.evaluate()
+		}
+	}
+	copyPrices(d.price, kept)
+	return d.evaluate()
+}
+
+// direction mixes the present difference between the tasks' and the periods'
+// answers into dir and returns the squared length.
+func (d *dual) direction(dir [][]float64) float64 {
+	norm := 0.0
+	for i := range dir {
+		row := dir[i]
+		for t := d.from + 1; t <= d.c.periods; t++ {
+			row[t] *= deflection
+			if d.path[i][t] {
+				row[t]++
+			}
+		}
+	}
+	for t := d.from; t < d.c.periods; t++ {
+		for _, i := range d.plan[t] {
+			dir[i][t+1]--
+		}
+	}
+	for i := range dir {
+		for _, x := range dir[i] {
+			norm += x * x
+		}
+	}
+	return norm
+}
+
+// deflection is the share of the last direction kept in the next.
+const deflection = 0.7
+
+func (d *dual) move(dir [][]float64, by float64) {
+	for i := range dir {
+		for t := 1; t <= d.c.periods; t++ {
+			d.price[i][t] += by * dir[i][t]
+		}
+	}
+}
+
+// average follows the periods' answers for branching.
+func (d *dual) average(weight float64) {
+	for i := range d.mean {
+		for t := range d.mean[i] {
+			d.mean[i][t] *= 1 - weight
+		}
+	}
+	for k := range d.open {
+		for t := range d.open[k] {
+			d.open[k][t] *= 1 - weight
+		}
+	}
+	seen := make([]int, len(d.open))
+	for t, tasks := range d.plan {
+		for _, i := range tasks {
+			d.mean[i][t+1] += weight
+			for _, k := range d.c.closure[i] {
+				if seen[k] != t+1 {
+					seen[k] = t + 1
+					d.open[k][t+1] += weight
+				}
+			}
+		}
+	}
+}
+
+func clonePrices(p [][]float64) [][]float64 {
+	q := grid(len(p), len(p[0]))
+	copyPrices(q, p)
+	return q
+}
+
+func copyPrices(dst, src [][]float64) {
+	for i := range src {
+		copy(dst[i], src[i])
+	}
+}

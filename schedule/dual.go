@@ -1,0 +1,229 @@
+package schedule
+
+import "math"
+
+// dual is the decomposition: every task walks alone through time, paying its
+// own costs and a price for each period it is done in; every period chooses
+// alone a visit, earning those prices and paying openings. For any prices the
+// sum of both optima is a lower bound (Lagrange); the prices are improved
+// along the difference of the two answers.
+type dual struct {
+	c     *component
+	price [][]float64 // task -> period (1-based)
+	bound float64
+	tasks float64     // the tasks' part
+	visit []float64   // period-1 -> value of the period's part (cost, at most 0 unless held)
+	best  [][]float64 // task -> (last*(T+2)+t): least cost from t on when last done at last
+	path  [][]bool    // task -> period done
+	plan  [][]int32   // period-1 -> tasks of the period's answer
+	pack  *packer
+	prof  []float64
+	stat  []int8
+	fixed [][]int8    // period -> task -> +1 must stand there, -1 cannot
+	mean  [][]float64 // task -> averaged period answers, for branching
+	open  [][]float64 // opening -> averaged
+	steps int         // packer steps per period
+	from  int         // periods up to here are past
+	state []uint8     // when each task was last done, at from
+}
+
+func newDual(c *component) *dual {
+	n, t := len(c.tasks), c.periods
+	d := &dual{c: c, visit: make([]float64, t), plan: make([][]int32, t), pack: newPacker(c)}
+	d.price, d.mean = grid(n, t+2), grid(n, t+1)
+	d.best = grid(n, (t+1)*(t+2))
+	d.open = grid(len(c.opens), t+1)
+	d.path = make([][]bool, n)
+	for i := range d.path {
+		d.path[i] = make([]bool, t+1)
+	}
+	d.prof, d.stat = make([]float64, n), make([]int8, n)
+	d.steps = 20000
+	d.state = make([]uint8, n)
+	d.windows()
+	d.start()
+	return d
+}
+
+func grid(n, m int) [][]float64 {
+	all := make([]float64, n*m)
+	g := make([][]float64, n)
+	for i := range g {
+		g[i] = all[i*m : (i+1)*m]
+	}
+	return g
+}
+
+// start shares each opening's cost equally among the tasks that use it.
+func (d *dual) start() {
+	users := make([]float64, len(d.c.opens))
+	for i := range d.c.tasks {
+		for _, k := range d.c.closure[i] {
+			users[k]++
+		}
+	}
+	for i := range d.c.tasks {
+		p := 0.0
+		for _, k := range d.c.closure[i] {
+			p += d.c.cost[k] / users[k]
+		}
+		for t := 1; t <= d.c.periods; t++ {
+			d.price[i][t] = p
+		}
+	}
+}
+
+// walk solves task i alone: the table of least costs and the path.
+func (d *dual) walk(i int) float64 {
+	n := d.c.periods
+	w := n + 2
+	arc, f, price := d.c.arc[i], d.best[i], d.price[i]
+	for last := n; last >= 0; last-- {
+		stop := max(last, d.from)
+		row, from := f[last*w:last*w+w], arc[last*w:last*w+w]
+		least := from[n+1]
+		row[n+1] = least
+		for t := n; t > stop; t-- {
+			if a := from[t]; a < inf {
+				if v := a + price[t] + f[t*w+t+1]; v < least {
+					least = v
+				}
+			}
+			row[t] = least
+		}
+	}
+	for t := range d.path[i] {
+		d.path[i][t] = false
+	}
+	last := int(d.state[i])
+	total := f[last*w+d.from+1]
+	if math.IsInf(total, 1) {
+		return total
+	}
+	for t := d.from + 1; t <= n; t++ {
+		if f[last*w+t] < f[last*w+t+1] {
+			d.path[i][t] = true
+			last = t
+		}
+	}
+	return total
+}
+
+// evaluate computes the bound at the present prices. +Inf: no plan exists.
+func (d *dual) evaluate() float64 {
+	d.tasks = 0
+	for i := range d.c.tasks {
+		d.tasks += d.walk(i)
+	}
+	d.bound = d.tasks
+	if math.IsInf(d.tasks, 1) {
+		return d.bound
+	}
+	for t := d.from + 1; t <= d.c.periods; t++ {
+		v, ok := d.period(t)
+		if !ok {
+			d.bound = inf
+			return inf
+		}
+		d.visit[t-1] = v
+		d.bound += v
+	}
+	return d.bound
+}
+
+// period solves period t alone and returns its part of the bound.
+func (d *dual) period(t int) (float64, bool) {
+	c := d.c
+	for i := range c.tasks {
+		d.prof[i] = d.price[i][t]
+		d.stat[i] = d.fixed[t][i]
+	}
+	if !d.pack.load(t, d.prof, d.stat, false) {
+		return 0, false
+	}
+	known := d.worth(t, d.plan[t-1])
+	start := known
+	if math.IsInf(known, -1) {
+		start = d.pack.base
+	}
+	_, bound, tasks, ok := d.pack.best(start-1e-9*(1+math.Abs(start)), d.steps)
+	switch {
+	case ok:
+		d.plan[t-1] = append(d.plan[t-1][:0], tasks...)
+	case math.IsInf(known, -1):
+		d.plan[t-1] = append(d.plan[t-1][:0], d.pack.forced...)
+	}
+	return -bound, true
+}
+
+// windows tabulates which tasks cannot stand in a period and which must.
+func (d *dual) windows() {
+	n, w := d.c.periods, d.c.periods+2
+	d.fixed = make([][]int8, n+1)
+	for t := 1; t <= n; t++ {
+		d.fixed[t] = make([]int8, len(d.c.tasks))
+	}
+	for i := range d.c.tasks {
+		arc := d.c.arc[i]
+		leapt := make([]int, n+2) // number of steps leaping over t, as differences
+		can := make([]bool, n+2)
+		for last := 0; last <= n; last++ {
+			for u := last + 1; u <= n+1; u++ {
+				if arc[last*w+u] == inf {
+					continue
+				}
+				can[u] = true
+				leapt[last+1]++
+				leapt[u]--
+			}
+		}
+		over := 0
+		for t := 1; t <= n; t++ {
+			over += leapt[t]
+			switch {
+			case !can[t]:
+				d.fixed[t][i] = -1
+			case over == 0:
+				d.fixed[t][i] = 1
+			}
+		}
+	}
+}
+
+// worth is the value of an earlier answer under the loaded profits, -Inf if it
+// does not meet the demands now.
+func (d *dual) worth(t int, tasks []int32) float64 {
+	k := d.pack
+	v := k.base
+	for _, i := range k.forced {
+		if !contains(tasks, i) {
+			return math.Inf(-1)
+		}
+	}
+	seen := make([]bool, len(d.c.opens))
+	for _, i := range tasks {
+		if k.candOf[i] == forcedMark {
+			continue
+		}
+		if d.stat[i] < 0 || !k.possible(int(i), d.stat) {
+			return math.Inf(-1)
+		}
+		v += d.prof[i]
+		for _, o := range d.c.closure[i] {
+			if !seen[o] && k.nodeOf[o] != forcedMark {
+				seen[o] = true
+				v -= d.c.cost[o]
+			}
+		}
+	}
+	return v
+}
+
+func contains(xs []int32, x int32) bool {
+	for _, y := range xs {
+		if x == y {
+			return true
+		}
+	}
+	return false
+}

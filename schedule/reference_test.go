@@ -1,0 +1,171 @@
+package schedule_test
+
+import (
+	"context"
+	"errors"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	schedulebench "undertray/bench/schedule"
+	"undertray/schedule"
+)
+
+// The instances and their optima are from reference/reliability.md, section 6
+// (checks G1 to G7): optima by cbc, GLPK and HiGHS, plans checked there by a
+// separate program.
+func instancePath(t *testing.T, name string) string {
+	t.Helper()
+	dir := schedulebench.SharedDir()
+	if dir == "" {
+		if os.Getenv("CI") != "" {
+			t.Fatal("no directory of reference data: set UNDERTRAY_SHARED")
+		}
+		t.Skip("no directory of reference data: set UNDERTRAY_SHARED")
+	}
+	return filepath.Join(dir, "data", "reliability", "milp", name)
+}
+
+func instance(t *testing.T, name string) *schedule.Problem {
+	t.Helper()
+	p, err := schedulebench.ReadInstance(instancePath(t, name+".json"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return p
+}
+
+func solve(t *testing.T, p *schedule.Problem, seconds int, o schedule.Options) *schedule.Plan {
+	t.Helper()
+	ctx, cancel := context.WithTimeout(context.Background(), time.Duration(seconds)*time.Second)
+	defer cancel()
+	plan, err := schedule.Solve(ctx, p, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	cost, faults := schedule.Verify(p, plan.Doings())
+	if len(faults) > 0 {
+		t.Fatalf("the plan breaks rules: %v", faults)
+	}
+	if d := cost - plan.Cost; d > 1e-6 || d < -1e-6 {
+		t.Fatalf("the checker's cost is %v, the plan's %v", cost, plan.Cost)
+	}
+	return plan
+}
+
+func TestReferenceOptima(t *testing.T) {
+	for name, want := range map[string]float64{"small6": 2275, "mid12": 3910, "large30": 4935} {
+		t.Run(name, func(t *testing.T) {
+			if name == "large30" && testing.Short() {
+				t.Skip("takes some ten seconds")
+			}
+			plan := solve(t, instance(t, name), 120, schedule.Options{})
+			if !plan.Proven || plan.Cost != want || plan.Bound != want {
+				t.Errorf("cost %v, bound %v, proven %v, want %v proven", plan.Cost, plan.Bound, plan.Proven, want)
+			}
+			t.Logf("%d nodes", plan.Nodes)
+		})
+	}
+}
+
+// G7: no plan of hard30 costs less than 8585; ours must stay above it and its
+// bound below the best known plan.
+func TestHardInstanceBounds(t *testing.T) {
+	plan := solve(t, instance(t, "hard30"), 60, schedule.Options{Steps: 2})
+	if plan.Cost < 8585 || plan.Bound > 8955 || plan.Cost > 1.08*plan.Bound {
+		t.Errorf("cost %v, bound %v", plan.Cost, plan.Bound)
+	}
+	t.Logf("two steps: cost %v, bound %v", plan.Cost, plan.Bound)
+}
+
+func TestReferenceInfeasible(t *testing.T) {
+	for name, want := range map[string]string{
+		"infeasible6":  "T01 with its openings needs 6.75 h, a visit has 6 h",
+		"infeasible30": "T01 and T02 are both due in period 1 and together need 10.75 h of 10 h",
+	} {
+		_, err := schedule.Solve(context.Background(), instance(t, name), schedule.Options{})
+		var why *schedule.Infeasible
+		if !errors.As(err, &why) || why.Reason != want {
+			t.Errorf("%s: %v, want %q", name, err, want)
+		}
+	}
+}
+
+func TestStoredPlans(t *testing.T) {
+	for name, want := range map[string]float64{"small6": 2275, "mid12": 3910, "large30": 4935, "hard30": 8955} {
+		stated, plan, err := schedulebench.ReadPlan(instancePath(t, name+".plan.json"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		cost, faults := schedule.Verify(instance(t, name), plan)
+		if cost != want || stated != want || len(faults) > 0 {
+			t.Errorf("%s: cost %v, stated %v, faults %v, want %v", name, cost, stated, faults, want)
+		}
+		plan[0].Tasks = plan[0].Tasks[1:]
+		if _, faults := schedule.Verify(instance(t, name), plan); len(faults) == 0 {
+			t.Errorf("%s: the checker passes a plan with its first task left out", name)
+		}
+	}
+}
+
+func TestExplainReference(t *testing.T) {
+	p := instance(t, "mid12")
+	_, plan, err := schedulebench.ReadPlan(instancePath(t, "mid12.plan.json"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	reasons, err := schedule.Explain(p, plan)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(reasons) != 45 { // executions in the stored plan, section 6
+		t.Fatalf("%d reasons, want 45", len(reasons))
+	}
+	for _, r := range reasons {
+		for _, m := range []schedule.Move{r.Earlier, r.Later} {
+			if m.Possible && m.Change < 0 {
+				t.Errorf("%s in period %d: a proven plan gains %v by a move to %d", r.Task, r.Period, -m.Change, m.Period)
+			}
+			if !m.Possible && m.Why == "" {
+				t.Errorf("%s in period %d: no reason against a move", r.Task, r.Period)
+			}
+		}
+		if r.HereCost > r.AloneCost && r.AloneCost > 0 {
+			t.Errorf("%s in period %d costs %v here, %v alone", r.Task, r.Period, r.HereCost, r.AloneCost)
+		}
+	}
+}
+
+func TestStopsAtOnceWithAPlan(t *testing.T) {
+	ctx, cancel := context.WithCancel(context.Background())
+	cancel()
+	p := instance(t, "mid12")
+	plan, err := schedule.Solve(ctx, p, schedule.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, faults := schedule.Verify(p, plan.Doings()); len(faults) > 0 {
+		t.Error(faults)
+	}
+	if plan.Bound > 3910 || plan.Cost < 3910 {
+		t.Errorf("cost %v, bound %v, the optimum is 3910", plan.Cost, plan.Bound)
+	}
+}
+
+func TestSameStepsSamePlan(t *testing.T) {
+	p := instance(t, "mid12")
+	var seen []string
+	for range 2 {
+		var b strings.Builder
+		plan := solve(t, p, 60, schedule.Options{Steps: 12})
+		for _, v := range plan.Visits {
+			b.WriteString(strings.Join(v.Tasks, ",") + ";")
+		}
+		seen = append(seen, b.String())
+	}
+	if seen[0] != seen[1] {
+		t.Error("two runs of the same steps differ")
+	}
+}

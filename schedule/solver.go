@@ -1,0 +1,233 @@
+package schedule
+
+import (
+	"container/heap"
+	"context"
+	"math"
+	"math/rand/v2"
+)
+
+// solver plans one component, a step at a time.
+type solver struct {
+	c        *component
+	stage    int
+	root     *dual
+	tree     *tree
+	plan     [][]int32
+	cost     float64 // +Inf: no plan yet
+	bound    float64
+	done     bool
+	better   bool // a better plan or bound since last asked
+	meanOpen float64
+	rng      *rand.Rand
+}
+
+func newSolver(c *component) *solver {
+	s := &solver{c: c, cost: inf, bound: math.Inf(-1), rng: rand.New(rand.NewPCG(1, 2))}
+	for _, x := range c.cost {
+		s.meanOpen += x / float64(len(c.cost))
+	}
+	s.tree = &tree{s: s, tried: 1e9}
+	return s
+}
+
+// limit is what a plan must stay below to be of use.
+func (s *solver) limit() float64 {
+	if math.IsInf(s.cost, 1) {
+		return s.c.ceiling()
+	}
+	if q := s.c.quantum; q > 0 {
+		return s.cost - q + 1e-3*q
+	}
+	return s.cost - 1e-7*(1+math.Abs(s.cost))
+}
+
+// target is the cost the dual steps towards.
+func (s *solver) target(bound float64) float64 {
+	if math.IsInf(s.cost, 1) {
+		return bound + 0.1*math.Abs(bound) + 1
+	}
+	return s.cost
+}
+
+// offer takes a plan found; cost is recomputed.
+func (s *solver) offer(plan [][]int32, _ float64) {
+	cost := s.c.planCost(plan)
+	if cost < s.cost-1e-9*(1+math.Abs(cost)) {
+		s.plan, s.cost, s.better = plan, cost, true
+	}
+}
+
+// raise takes a proven lower bound.
+func (s *solver) raise(b float64) {
+	if q := s.c.quantum; q > 0 {
+		b = math.Ceil(b/q-1e-4) * q
+	} else {
+		b -= 1e-9 * (1 + math.Abs(b))
+	}
+	b = min(b, s.cost)
+	if b > s.bound {
+		s.bound, s.better = b, true
+	}
+}
+
+// step does one piece of work.
+func (s *solver) step(ctx context.Context) {
+	switch s.stage {
+	case 0:
+		s.first(ctx)
+	case 1:
+		s.refine(ctx)
+	default:
+		s.grow(ctx)
+	}
+	s.stage++
+}
+
+// first makes a quick plan and a first bound.
+func (s *solver) first(ctx context.Context) {
+	s.root = newDual(s.c)
+	b := s.root.evaluate()
+	if !math.IsInf(b, 1) {
+		rounds := 60
+		if len(s.c.tasks)*s.c.periods > 1500 {
+			rounds = 25
+		}
+		b = s.root.ascend(ctx, rounds, s.target(b), inf, 2)
+	}
+	if math.IsInf(b, 1) {
+		s.done = true
+		return
+	}
+	s.raise(b)
+	always := context.WithoutCancel(ctx) // a plan first, whatever the time
+	for _, w := range []int{8, 60, 300} {
+		if s.beam(always, s.root, w); s.plan != nil {
+			break
+		}
+		s.root.ascend(always, 30, s.target(s.root.bound), inf, 1)
+	}
+	s.shake(ctx, 30, 4)
+}
+
+// refine sharpens the root and looks wider.
+func (s *solver) refine(ctx context.Context) {
+	for _, step := range []float64{2, 1.4, 1} {
+		if ctx.Err() != nil {
+			return
+		}
+		b := s.root.ascend(ctx, 100, s.target(s.root.bound), s.limit(), step)
+		s.raise(min(b, s.limit()))
+		s.beam(ctx, s.root, 60)
+		if s.plan == nil {
+			s.beam(ctx, s.root, 400)
+		}
+		s.shake(ctx, 60, 16)
+	}
+	if s.root.bound >= s.limit() {
+		s.close()
+		return
+	}
+	if s.plan == nil {
+		s.feasible(ctx, 400)
+	}
+	s.tree.push(&node{bound: s.root.bound, price: clonePrices(s.root.price)})
+}
+
+// beam is a layer search of little width, for a plan.
+func (s *solver) beam(ctx context.Context, d *dual, width int) {
+	l := layerSearch{d: d, limit: s.limit(), width: width, children: 30, steps: 400, compare: 60}
+	if plan, cost, ok := l.run(ctx); ok {
+		s.offer(plan, cost)
+	}
+	s.c.reached = max(s.c.reached, l.deepest)
+}
+
+// grow works on the tree.
+func (s *solver) grow(ctx context.Context) {
+	t := s.tree
+	if s.done || len(t.open) == 0 {
+		s.close()
+		return
+	}
+	t.grow(ctx)
+	if s.plan == nil && t.nodes == 20 {
+		s.feasible(ctx, 3000)
+	}
+	if s.plan == nil && t.nodes%10 == 0 {
+		s.beam(ctx, s.root, min(8000, 100*t.nodes))
+	}
+	if s.done {
+		return
+	}
+	if t.nodes%4 == 0 {
+		s.shake(ctx, 60+t.nodes%200, 3)
+	}
+	if ctx.Err() != nil {
+		return
+	}
+	if len(t.open) == 0 {
+		s.close()
+		return
+	}
+	s.raise(min(t.open[0].bound, s.limit()))
+	if t.open[0].bound >= s.limit() {
+		s.close()
+	}
+	heap.Init(&t.open)
+}
+
+// close records that the search is complete.
+func (s *solver) close() {
+	s.done = true
+	if s.plan != nil {
+		s.bound, s.better = s.cost, true
+	}
+}
+
+// ceiling is above the cost of any plan.
+func (c *component) ceiling() float64 {
+	sum := 1.0
+	for _, x := range c.cost {
+		sum += max(0, x) * float64(c.periods)
+	}
+	for i := range c.arc {
+		most := 0.0
+		for _, x := range c.arc[i] {
+			if x < inf {
+				most = max(most, x)
+			}
+		}
+		sum += most * float64(c.periods+1)
+	}
+	return sum
+}
+
+// planCost is the cost of a plan, +Inf if a task's own rules forbid it.
+func (c *component) planCost(plan [][]int32) float64 {
+	last := make([]int, len(c.tasks))
+	cost := 0.0
+	for t := 1; t <= c.periods; t++ {
+		opened := make([]bool, len(c.opens))
+		open := func(o int32) {
+			if !opened[o] {
+				opened[o] = true
+				cost += c.cost[o]
+			}
+		}
+		for _, o := range c.held[t-1] {
+			open(o)
+		}
+		for _, i := range plan[t-1] {
+			cost += c.at(int(i), last[i], t)
+			last[i] = t
+			for _, o := range c.closure[i] {
+				open(o)
+			}
+		}
+	}
+	for i := range c.tasks {
+		cost += c.at(i, last[i], c.periods+1)
+	}
+	return cost
+}
