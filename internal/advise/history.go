@@ -94,6 +94,9 @@ func fittedWords(f *fleet.Fitted) string {
 	case fleet.Unknown:
 		s = strings.TrimSpace("history not known " + s)
 	}
+	if s == "" {
+		s = "as the sheet says"
+	}
 	if f.Removed != "" {
 		s += "; the one before: " + string(f.Removed)
 	}

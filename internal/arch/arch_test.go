@@ -34,8 +34,9 @@ var forbidden = []string{"os", "net", "net/http", "database/sql", "log", "log/sl
 
 // doors says which package alone may import a library.
 var doors = map[string]string{
-	"modernc.org/sqlite":     "internal/journal",
-	"github.com/spf13/cobra": "internal/cli",
+	"modernc.org/sqlite":       "internal/journal",
+	"github.com/spf13/cobra":   "internal/cli",
+	"codeberg.org/go-pdf/fpdf": "internal/print",
 }
 
 type pkg struct {

@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"io"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -68,6 +69,7 @@ func (a *app) positionCmd() *cobra.Command {
 
 func (a *app) roundCmd() *cobra.Command {
 	var open, by, form string
+	var sheet paper
 	c := &cobra.Command{Use: "round VEHICLE", Short: "A sheet to inspect the vehicle by, in the order you meet the parts", Args: a.args(1, 1),
 		Long: "A sheet to inspect the vehicle by: positions in the order you meet them, from above\n" +
 			"clockwise from the bulkhead, then from below; only what the openings you name show.\n" +
@@ -81,22 +83,28 @@ func (a *app) roundCmd() *cobra.Command {
 			default:
 				return oneOf("by", by, "walk", "system")
 			}
+			if err := sheet.check(a.otherForm(form)); err != nil {
+				return err
+			}
 			return a.withReport(c.Context(), args[0], func(y *yard.Yard, r *advise.Report) error {
 				round, err := r.Round(opt)
 				if err != nil {
 					return err
 				}
-				return a.printRound(y, round, form)
+				return a.printRound(y, round, form, sheet)
 			})
 		}}
+	sheet.flags(c)
 	c.Flags().StringVar(&open, "open", "", "openings made, with commas between: engine-cover,undertray; all for everything a round opens")
 	c.Flags().StringVar(&by, "by", "walk", "order: walk or system")
 	c.Flags().StringVar(&form, "form", "", "print as a file to fill in: yaml or csv")
 	return c
 }
 
-func (a *app) printRound(y *yard.Yard, round *advise.Round, form string) error {
+func (a *app) printRound(y *yard.Yard, round *advise.Round, form string, sheet paper) error {
 	switch {
+	case sheet.file != "":
+		return a.onPaper(y, sheet, func(p print.Paper, w io.Writer) error { return p.Round(w, round) })
 	case form == "yaml":
 		return print.RoundYAML(a.out, round)
 	case form == "csv":
@@ -110,22 +118,25 @@ func (a *app) printRound(y *yard.Yard, round *advise.Round, form string) error {
 }
 
 func (a *app) jobCmd() *cobra.Command {
-	var alone bool
+	var alone, parts bool
+	var sheet paper
 	c := &cobra.Command{Use: "job VEHICLE [POSITION...]", Short: "What to do at the next visit, with what, in which order", Args: a.args(1, -1),
 		Long: "The ordered steps of one visit with cautions, tools, parts and torques. With no\n" +
 			"positions it takes whatever is not keep, or falls due by the visit after next.",
 		RunE: func(c *cobra.Command, args []string) error {
+			if err := sheet.check(a.otherForm("")); err != nil {
+				return err
+			}
 			return a.withReport(c.Context(), args[0], func(y *yard.Yard, r *advise.Report) error {
 				job, err := r.Job(advise.JobOptions{Positions: args[1:], Alone: alone})
 				if err != nil {
 					return err
 				}
-				if a.json {
-					return a.printJSON(job.View())
-				}
-				return a.print(y, func(t *print.Text) { t.Job(job) })
+				return a.printJob(y, job, parts, sheet)
 			})
 		}}
+	sheet.flags(c)
+	c.Flags().BoolVar(&parts, "parts", false, "only what to buy and have ready, with its cost")
 	c.Flags().BoolVar(&alone, "alone", false, "leave out what the trade changes along with these parts")
 	return c
 }
@@ -154,8 +165,12 @@ func (a *app) withForecast(c *cobra.Command, vehicle string) error {
 }
 
 func (a *app) historyCmd() *cobra.Command {
-	return &cobra.Command{Use: "history VEHICLE [POSITION]", Short: "What was done, found and fitted, when and at what distance", Args: a.args(1, 2),
+	var sheet paper
+	c := &cobra.Command{Use: "history VEHICLE [POSITION]", Short: "What was done, found and fitted, when and at what distance", Args: a.args(1, 2),
 		RunE: func(c *cobra.Command, args []string) error {
+			if err := sheet.check(a.otherForm("")); err != nil {
+				return err
+			}
 			return a.withReport(c.Context(), args[0], func(y *yard.Yard, r *advise.Report) error {
 				position := ""
 				if len(args) == 2 {
@@ -165,12 +180,17 @@ func (a *app) historyCmd() *cobra.Command {
 					}
 					position = j.Position.ID
 				}
+				if sheet.file != "" {
+					return a.onPaper(y, sheet, func(p print.Paper, w io.Writer) error { return p.History(w, r, position) })
+				}
 				if a.json {
 					return a.printJSON(advise.History(r, position))
 				}
 				return a.print(y, func(t *print.Text) { t.History(r, position) })
 			})
 		}}
+	sheet.flags(c)
+	return c
 }
 
 func commas(s string) []string {

@@ -7,6 +7,7 @@ import (
 
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
+	"undertray/units"
 )
 
 // Job writes a job sheet: what for, the steps with cautions before them, and
@@ -31,7 +32,8 @@ func (t *Text) Job(j *advise.Job) {
 		}
 	}
 	t.torques(j)
-	t.lists(j)
+	t.buy(j)
+	t.tools(j)
 }
 
 func doWord(do string) string {
@@ -49,17 +51,22 @@ func (t *Text) step(s advise.JobStep, said []string) {
 			t.Item("     ! ", c)
 		}
 	}
-	text := s.Text
-	if s.Kind == advise.StepLook {
-		text = "While it is open, look at: " + advise.LowerFirst(s.Text)
-		if s.Engine == fleet.Running {
-			text = "With the engine running, check: " + advise.LowerFirst(s.Text)
-		}
-	}
+	text := stepWords(s)
 	if s.Minutes > 0 {
 		text += fmt.Sprintf("  (%.0f min)", s.Minutes)
 	}
 	t.Item(fmt.Sprintf("[ ] %2d. ", s.N), text)
+}
+
+// stepWords says what a step is.
+func stepWords(s advise.JobStep) string {
+	switch {
+	case s.Kind != advise.StepLook:
+		return s.Text
+	case s.Engine == fleet.Running:
+		return "With the engine running, check: " + advise.LowerFirst(s.Text)
+	}
+	return "While it is open, look at: " + advise.LowerFirst(s.Text)
 }
 
 func (t *Text) torques(j *advise.Job) {
@@ -69,52 +76,45 @@ func (t *Text) torques(j *advise.Job) {
 	t.Head("Torques for refitting")
 	var rows [][]string
 	for _, q := range j.Torques {
-		count := ""
-		if q.Count > 0 {
-			count = fmt.Sprint(q.Count)
-		}
-		note := q.Note
-		if q.New {
-			note = strings.TrimSpace("new one. " + note)
-		}
-		rows = append(rows, []string{q.Where, strings.TrimSpace(q.What + " " + q.Size), count, t.prefs.Show(*q.Torque), note})
+		rows = append(rows, torqueRow(q, t.prefs))
 	}
 	t.table([]column{{head: "Where", width: 22}, {head: "Fastener", width: 20}, {head: "No.", width: 3, right: true},
 		{head: "Torque", width: 9, right: true}, {head: "", width: 16}}, rows)
 }
 
-func (t *Text) lists(j *advise.Job) {
-	if len(j.Parts) > 0 {
-		t.Head("Parts")
-		var rows [][]string
-		for _, p := range j.Parts {
-			rows = append(rows, []string{or(p.Spec.Quantity, "1"), p.Spec.Name, p.Spec.Number, money(p.Spec)})
+// torqueRow says where, which fastener, how many, how tight, and what else.
+func torqueRow(q advise.Torque, p units.Preferences) []string {
+	count := ""
+	if q.Count > 0 {
+		count = fmt.Sprint(q.Count)
+	}
+	note := q.Note
+	if q.New {
+		note = strings.TrimSpace("new one. " + note)
+	}
+	return []string{q.Where, strings.TrimSpace(q.What + " " + q.Size), count, p.Show(*q.Torque), note}
+}
+
+// buy lists what to buy and have ready, what it comes to, and what else the
+// trade does along with it.
+func (t *Text) buy(j *advise.Job) {
+	if rows := buyRows(j, t.prefs); len(rows) > 0 {
+		t.Head("Parts and what else to have ready")
+		var short [][]string
+		for _, r := range rows {
+			short = append(short, []string{r.much, r.what, r.number, r.cost})
 		}
-		t.table([]column{{head: "No.", width: 6, right: true}, {head: "Part", width: 42}, {head: "Number", width: 14}, {head: "Cost", width: 11, right: true}}, rows)
+		t.table([]column{{head: "No.", width: 6, right: true}, {head: "Part", width: 42}, {head: "Number", width: 14}, {head: "Cost", width: 11, right: true}}, short)
 		if total := j.Cost(); total != "" {
 			t.Line("Together about " + total + ", where a cost is known.")
 		}
 	}
-	if len(j.Consumables) > 0 {
-		t.Head("Have ready")
-		for _, c := range j.Consumables {
-			s := c.What
-			if c.Amount != nil {
-				s += ", " + t.prefs.Show(*c.Amount)
-			}
-			t.Item("- ", s)
-		}
-	}
 	t.list("Bear in mind with these parts", len(j.Bear), func(i int) string { return j.Bear[i] })
+}
+
+func (t *Text) tools(j *advise.Job) {
 	if len(j.Tools) > 0 {
 		t.Head("Tools")
 		t.Line(advise.Capital(strings.Join(j.Tools, ", ")) + ".")
 	}
-}
-
-func money(p fleet.PartSpec) string {
-	if p.Cost == nil {
-		return ""
-	}
-	return p.Cost.String()
 }

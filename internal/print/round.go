@@ -13,12 +13,9 @@ const maxHidden = 8
 
 // Round writes a round sheet with room to write.
 func (t *Text) Round(r *advise.Round) {
-	stops := 0
-	for _, s := range r.Stages {
-		stops += len(s.Stops)
-	}
-	t.Line(fmt.Sprintf("Round of %s, %s: %d stops to look at%s.", r.Vehicle.Name, r.On.Long(), stops, openWords(r)))
+	t.Line(roundHeadline(r))
 	t.Line("Date ____________  Odometer ____________  Top-ups since last time ____________")
+	t.openings(r)
 	for _, s := range r.Stages {
 		t.Head(s.Title)
 		for _, c := range s.Cautions {
@@ -31,11 +28,37 @@ func (t *Text) Round(r *advise.Round) {
 	t.hidden(r)
 }
 
+// roundHeadline says how much there is to look at.
+func roundHeadline(r *advise.Round) string {
+	stops := 0
+	for _, s := range r.Stages {
+		stops += len(s.Stops)
+	}
+	return fmt.Sprintf("Round of %s, %s: %d stops to look at%s.", r.Vehicle.Name, r.On.Long(), stops, openWords(r))
+}
+
 func openWords(r *advise.Round) string {
 	if len(r.Open) == 0 {
 		return " with nothing taken off"
 	}
 	return fmt.Sprintf(" with %d openings, %.0f min to open and close", len(r.Open), r.Minutes)
+}
+
+// openedHead stands over what is opened for a round.
+const openedHead = "Opened for this round; close it all again afterwards"
+
+// openings lists what is opened for the round, each behind its cautions.
+func (t *Text) openings(r *advise.Round) {
+	if len(r.Open) == 0 {
+		return
+	}
+	t.Head(openedHead)
+	for _, o := range r.Open {
+		for _, c := range o.Cautions {
+			t.Item("    ! ", c)
+		}
+		t.Item("[_] ", fmt.Sprintf("%s  (%.0f min)", o.Name, o.Minutes))
+	}
 }
 
 func (t *Text) stop(s advise.Stop) {
@@ -46,10 +69,10 @@ func (t *Text) stop(s advise.Stop) {
 	}
 	t.Item(fmt.Sprintf("%3d. ", s.N), fmt.Sprintf("%s%s  [%s]", s.Position.Name, where, s.Position.ID))
 	for _, c := range s.Checks {
-		t.Item("     ", fmt.Sprintf("%s: %s %s", c.Sense, c.Question, c.How))
 		if c.Caution != "" {
 			t.Item("     ! ", c.Caution)
 		}
+		t.Item("     ", fmt.Sprintf("%s: %s %s", c.Sense, c.Question, c.How))
 		t.Item("     ", answerRow(c))
 		if c.Last != nil {
 			t.Item("     ", fmt.Sprintf("last time: %s, %s", lastAnswer(c.Check, c), c.Last.Date.Short()))

@@ -3,7 +3,11 @@
 // job sheet and the service record. It draws no conclusions; every figure and
 // word comes from package advise.
 //
-// Text fits 80 columns and needs no colour.
+// Text fits 80 columns and needs no colour. Paper sets the same answers as PDF,
+// on A4 or letter, to write on: rows are laid out down a page and kept whole,
+// a heading or a caution never parts from what it is about, and table headings
+// stand again where a table goes on. Letters beyond Latin, Greek and Cyrillic
+// come out as question marks there.
 package print
 
 import (

@@ -1,0 +1,76 @@
+package print
+
+import (
+	"fmt"
+
+	"undertray/internal/advise"
+	"undertray/units"
+)
+
+// Parts writes what to buy and have ready for a job.
+func (t *Text) Parts(j *advise.Job) {
+	t.Line(partsHeadline(j))
+	t.buy(j)
+}
+
+// partsHeadline says how much there is to buy and what it comes to.
+func partsHeadline(j *advise.Job) string {
+	if len(j.Parts) == 0 && len(j.Consumables) == 0 {
+		return fmt.Sprintf("%s: nothing to buy for this job.", j.Vehicle.Name)
+	}
+	s := fmt.Sprintf("%s: parts for %s", j.Vehicle.Name, several(len(j.Parts), "position", "positions"))
+	if n := len(j.Consumables); n > 0 {
+		s += " and " + several(n, "other thing", "other things")
+	}
+	s += " to have ready"
+	if total := j.Cost(); total != "" {
+		s += ", together about " + total + " where a cost is known"
+	}
+	return s + "."
+}
+
+// buyRow is one thing to buy or have ready for a job.
+type buyRow struct {
+	much, what, number, use, cost string
+}
+
+// buyRows lists parts, then consumables, so that their costs add up to the
+// job's.
+func buyRows(j *advise.Job, p units.Preferences) []buyRow {
+	var out []buyRow
+	for _, l := range j.Parts {
+		name := l.Spec.Name
+		if l.Spec.Supplier != "" {
+			name += ", from " + l.Spec.Supplier
+		}
+		out = append(out, buyRow{much: or(l.Spec.Quantity, "1"), what: advise.Capital(name), number: l.Spec.Number,
+			use: l.Position.Name, cost: exactMoney(l.Spec.Cost)})
+	}
+	for _, c := range j.Consumables {
+		row := buyRow{what: advise.Capital(c.What), cost: exactMoney(c.Cost)}
+		if c.Amount != nil {
+			row.much = p.Show(*c.Amount)
+		}
+		out = append(out, row)
+	}
+	return out
+}
+
+// exactMoney writes an amount with all the decimals its currency has, so that
+// a column of amounts lines up; "" where none is known.
+func exactMoney(q *units.Quantity) string {
+	if q == nil {
+		return ""
+	}
+	if exact, err := units.Sum(*q); err == nil {
+		return exact.String()
+	}
+	return q.String()
+}
+
+func several(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, many)
+}

@@ -1,0 +1,137 @@
+package print
+
+import (
+	"strings"
+	"unicode"
+
+	"codeberg.org/go-pdf/fpdf"
+	"golang.org/x/image/font/gofont/gobold"
+	"golang.org/x/image/font/gofont/goregular"
+	"golang.org/x/image/font/sfnt"
+)
+
+// The one typeface of the sheets, in two weights. Its figures are all of one
+// width, and it covers Latin, Greek and Cyrillic (the WGL4 set).
+const typeface = "go"
+
+// style is a size and weight of type with the height of a line.
+type style struct {
+	bold bool
+	size float64 // points
+	lead float64 // mm
+}
+
+// The styles of a sheet: large enough to read at arm's length.
+var (
+	titleStyle  = style{bold: true, size: 15, lead: 6.6}
+	headStyle   = style{bold: true, size: 12, lead: 5.6}
+	bodyStyle   = style{size: 10, lead: 4.8}
+	strongStyle = style{bold: true, size: 10, lead: 4.8}
+	smallStyle  = style{size: 8.5, lead: 4}
+)
+
+// mm returns the size of the type in mm; a point is 1/72 in.
+func (st style) mm() float64 { return st.size * 25.4 / 72 }
+
+// fonts holds the fonts of one sheet.
+type fonts struct {
+	pdf   *fpdf.Fpdf
+	known *sfnt.Font
+	buf   sfnt.Buffer
+}
+
+func newFonts(pdf *fpdf.Fpdf) (*fonts, error) {
+	known, err := sfnt.Parse(goregular.TTF)
+	if err != nil {
+		return nil, err
+	}
+	pdf.AddUTF8FontFromBytes(typeface, "", goregular.TTF)
+	pdf.AddUTF8FontFromBytes(typeface, "B", gobold.TTF)
+	return &fonts{pdf: pdf, known: known}, pdf.Error()
+}
+
+func (f *fonts) use(st style) {
+	weight := ""
+	if st.bold {
+		weight = "B"
+	}
+	f.pdf.SetFont(typeface, weight, st.size)
+}
+
+// plain turns text into what the typeface can show: narrow spaces that do not
+// break become ordinary ones that do not break, and a letter it lacks becomes
+// a question mark rather than nothing.
+func (f *fonts) plain(text string) string {
+	return strings.Map(func(r rune) rune {
+		switch {
+		case r == ' ' || r == '\u00a0':
+			return r
+		case r == '\u202f' || r == '\u2009' || r == '\u2007':
+			return '\u00a0'
+		case r == '\u2010' || r == '\u2011':
+			return '-'
+		case unicode.IsSpace(r):
+			return ' '
+		case unicode.IsControl(r):
+			return -1
+		}
+		if i, err := f.known.GlyphIndex(&f.buf, r); err != nil || i == 0 {
+			return '?'
+		}
+		return r
+	}, text)
+}
+
+// width returns the width of plain text in mm.
+func (f *fonts) width(text string, st style) float64 {
+	f.use(st)
+	return f.pdf.GetStringWidth(text)
+}
+
+// wrap breaks text into lines no wider than w mm, at spaces, and inside a word
+// only where the word alone is wider. Empty text gives no line.
+func (f *fonts) wrap(text string, st style, w float64) []string {
+	var lines []string
+	line := ""
+	for _, word := range strings.FieldsFunc(f.plain(text), func(r rune) bool { return r == ' ' }) {
+		if line != "" && f.width(line+" "+word, st) <= w {
+			line += " " + word
+			continue
+		}
+		if line != "" {
+			lines = append(lines, line)
+		}
+		for f.width(word, st) > w {
+			head := f.head(word, st, w)
+			lines = append(lines, head)
+			word = word[len(head):]
+		}
+		line = word
+	}
+	if line != "" {
+		lines = append(lines, line)
+	}
+	return lines
+}
+
+// head returns as much of a word as fits, at least one letter.
+func (f *fonts) head(word string, st style, w float64) string {
+	fits := 0
+	for i, r := range word {
+		end := i + len(string(r))
+		if i > 0 && f.width(word[:end], st) > w {
+			break
+		}
+		fits = end
+	}
+	return word[:fits]
+}
+
+// clip returns text on one line, its end left out where it is too wide.
+func (f *fonts) clip(text string, st style, w float64) string {
+	text = f.plain(text)
+	if f.width(text, st) <= w {
+		return text
+	}
+	return f.head(text, st, w-f.width("…", st)) + "…"
+}

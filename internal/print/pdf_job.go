@@ -1,0 +1,149 @@
+package print
+
+import (
+	"fmt"
+	"slices"
+
+	"undertray/internal/advise"
+	"undertray/internal/fleet"
+)
+
+func (s *sheet) job(j *advise.Job) {
+	s.title(j.Headline(), j.Vehicle)
+	s.whatFor(j)
+	s.parts(j)
+	s.tools(j)
+	s.steps(j)
+	s.torques(j)
+	if len(j.Steps) > 0 {
+		s.notes("Found on the way", 5)
+		s.put(s.blank(0, "Done on", "Odometer", "By"))
+	}
+}
+
+// partsList is what to buy and have ready, on a sheet of its own.
+func (s *sheet) partsList(j *advise.Job) {
+	s.title(partsHeadline(j), j.Vehicle)
+	s.parts(j)
+	s.notes("Ordered from, and when", 4)
+}
+
+func (s *sheet) whatFor(j *advise.Job) {
+	var rows [][]string
+	add := func(t advise.Task, do string) {
+		rows = append(rows, []string{t.Judgement.Position.Name, do, advise.Sentence(t.Why)})
+	}
+	for _, t := range j.Tasks {
+		add(t, doWord(t.Do))
+	}
+	for _, t := range j.Elsewhere {
+		add(t, "licensed workshop; not to be opened at home")
+	}
+	if len(rows) == 0 {
+		return
+	}
+	s.head("What for")
+	s.table([]tableColumn{{head: "Position", w: 52}, {head: "Do", w: 24}, {head: "Why"}}, rows)
+}
+
+// parts lists what to buy with what it is for and costs, and the sum.
+func (s *sheet) parts(j *advise.Job) {
+	var rows [][]string
+	for _, r := range buyRows(j, s.paper.Units) {
+		rows = append(rows, []string{"", r.much, r.what, r.number, r.use, r.cost})
+	}
+	if len(rows) == 0 {
+		return
+	}
+	s.head("Parts and what else to have ready")
+	s.table([]tableColumn{{tick: true, w: boxSide + 0.5}, {head: "No.", w: 11, right: true}, {head: "Part"},
+		{head: "Number", w: 27}, {head: "For", w: 38}, {head: "Cost", w: 25, right: true}}, rows)
+	if total := j.Cost(); total != "" {
+		sum := s.para(0, s.full(), strongStyle, "Together about "+total+", where a cost is known.")
+		sum.right = true
+		s.put(row{above: lineRule, pad: 1, cells: []cell{sum}})
+	}
+	s.tickBlock("Bear in mind with these parts", j.Bear)
+}
+
+// tools lists the tools, each with a box.
+func (s *sheet) tools(j *advise.Job) {
+	tools := make([]string, len(j.Tools))
+	for i, t := range j.Tools {
+		tools[i] = advise.Capital(t)
+	}
+	s.tickBlock("Tools", tools)
+}
+
+// steps sets the numbered steps, and says where one goes under the vehicle or
+// comes out. Cautions that stand before the step above and
+// still hold are not said again, unless the page has been turned since.
+func (s *sheet) steps(j *advise.Job) {
+	if len(j.Steps) == 0 {
+		return
+	}
+	s.head("Steps")
+	var said []string
+	var side fleet.Side
+	for _, step := range j.Steps {
+		if step.From != "" && step.From != side {
+			side = step.From
+			s.hold(row{before: 2.4, above: lineRule, pad: 1.2, cells: []cell{s.para(stepX, s.full()-stepX, strongStyle, "From "+string(side))}})
+		}
+		rows := s.jobStep(step, said)
+		if !s.fits(append(slices.Clone(s.held), rows...)) {
+			rows = s.jobStep(step, nil)
+		}
+		s.put(rows...)
+		said = step.Cautions
+	}
+}
+
+func (s *sheet) jobStep(st advise.JobStep, said []string) []row {
+	var cautions []string
+	for _, c := range st.Cautions {
+		if !slices.Contains(said, c) {
+			cautions = append(cautions, c)
+		}
+	}
+	aside := minutes(st.Minutes)
+	if st.Engine != "" {
+		aside = append(aside, "engine "+string(st.Engine))
+	}
+	rows := s.step(cautions, fmt.Sprint(st.N), stepWords(st), aside)
+	rows = append(rows, s.tighten(st.Torques)...)
+	if st.Kind == advise.StepLook {
+		rows = append(rows, s.blank(stepX, "Found"), row{pad: 1.6})
+	}
+	return rows
+}
+
+// tighten says below a step how tight its fasteners are.
+func (s *sheet) tighten(torques []advise.Torque) []row {
+	var rows []row
+	for _, q := range torques {
+		cols := torqueRow(q, s.paper.Units)
+		words := fmt.Sprintf("Tighten: %s, %s", cols[1], cols[3])
+		if q.Count > 1 {
+			words = fmt.Sprintf("Tighten: %s, %d of them, %s each", cols[1], q.Count, cols[3])
+		}
+		if cols[4] != "" {
+			words += "; " + cols[4]
+		}
+		rows = append(rows, row{cells: []cell{s.para(stepX, s.full()-stepX-asideWide-tableGap, smallStyle, words)}})
+	}
+	return rows
+}
+
+func (s *sheet) torques(j *advise.Job) {
+	if len(j.Torques) == 0 {
+		return
+	}
+	s.head("Torques for refitting")
+	var rows [][]string
+	for _, q := range j.Torques {
+		rows = append(rows, append([]string{""}, torqueRow(q, s.paper.Units)...))
+	}
+	s.table([]tableColumn{{tick: true, w: boxSide + 0.5}, {head: "Where"}, {head: "Fastener", w: 42},
+		{head: "No.", w: 9, right: true}, {head: "Torque", w: 22, right: true}, {head: "Note", w: 28}}, rows)
+}

@@ -1,0 +1,124 @@
+package print
+
+import (
+	"fmt"
+
+	"undertray/civil"
+	"undertray/internal/advise"
+	"undertray/internal/catalogue"
+	"undertray/internal/fleet"
+	"undertray/internal/judge"
+	"undertray/units"
+)
+
+// The sheets the tests set are made by hand, so that a change in what the
+// catalogue knows does not change them. They hold what is awkward to set:
+// signs beyond ASCII, long words, long lists, empty fields.
+
+var sampleDay = civil.MustParse("2026-11-25")
+
+func sampleVehicle() *fleet.Vehicle {
+	v := &fleet.Vehicle{ID: "teal", Name: "Teal, the ferry van", Make: "Oddvar & Sønn", Model: "Fjære 2·4", VIN: "TEA1FERRY2VAN0017"}
+	v.Openings = []fleet.Opening{
+		{ID: "cover", Name: "Take the engine cover off", Undo: "Press the engine cover back on", Minutes: 3, UndoMinutes: 2},
+		{ID: "stands", Name: "Raise the front and set it on stands", Minutes: 12, UndoMinutes: 8, Raises: true,
+			Cautions: []string{"Never go under a vehicle that only a jack holds; follow the maker's lifting points."}},
+	}
+	for i, name := range []string{"Main drive belt", "Upper radiator hose", "Thermostat housing", "Engine oil"} {
+		v.Positions = append(v.Positions, fleet.Position{ID: fmt.Sprintf("p%d", i), Name: name, Where: "left of the radiator, Ø 38 mm stub"})
+	}
+	return v
+}
+
+func quantity(s string) *units.Quantity {
+	q := units.MustParse(s)
+	return &q
+}
+
+// sampleRound has n stops in three stages.
+func sampleRound(n int) *advise.Round {
+	v := sampleVehicle()
+	r := &advise.Round{Vehicle: v, On: sampleDay, Open: []*fleet.Opening{&v.Openings[0]}, Minutes: 5}
+	checks := []*catalogue.Check{
+		{ID: "cracks", Sense: "look", Question: "How many cracks are there in 75 mm of one rib?", How: "Turn the belt over with a lamp; ribs face the pulleys.",
+			Caution: "Key out of the ignition before a hand goes near belts or fan.", Unit: "per 75 mm"},
+		{ID: "ends", Sense: "feel", Question: "How do the ends feel against the middle?", How: "Squeeze, cold; 20 °C ± 5 °C is best.",
+			Answers: []catalogue.Answer{{ID: "alike", Say: "Alike"}, {ID: "soft", Say: "Soft"}, {ID: "hard", Say: "Hard or brittle"},
+				{ID: "channels", Say: "Channels along the cover and a gap within 50 mm of the clip that a fingernail finds without looking for it"}}},
+	}
+	for k, title := range []string{"From above, engine off and cold", "Engine running, hands clear", "From below, raised and on stands"} {
+		st := advise.Stage{Title: title, Cautions: []string{"Caution before stage " + title}}
+		for i := range n {
+			stop := advise.Stop{N: k*n + i + 1, Position: &v.Positions[i%len(v.Positions)]}
+			for _, c := range checks {
+				stop.Checks = append(stop.Checks, advise.CheckItem{Check: c, Last: lastFinding(c)})
+			}
+			st.Stops = append(st.Stops, stop)
+		}
+		r.Stages = append(r.Stages, st)
+	}
+	r.Hidden = []advise.Reveal{{Opening: &v.Openings[1], Positions: []*fleet.Position{&v.Positions[2], &v.Positions[3]}, Minutes: 20}}
+	return r
+}
+
+func lastFinding(c *catalogue.Check) *fleet.Finding {
+	found := &fleet.Found{Check: c.ID, Answer: "alike"}
+	if len(c.Answers) == 0 {
+		found = &fleet.Found{Check: c.ID, Value: quantity("2 per 75 mm")}
+	}
+	return &fleet.Finding{Found: found, Moment: fleet.Moment{Date: civil.MustParse("2026-05-02")}}
+}
+
+// sampleJob has n steps behind the same two cautions and one of its own each.
+func sampleJob(n int) *advise.Job {
+	v := sampleVehicle()
+	j := &advise.Job{Vehicle: v, On: sampleDay, Minutes: 140, Changes: 2, Tools: []string{"10 mm socket", "long bar", "torque wrench", "lamp"},
+		Bear: []string{"New clips, as the old ones have taken a set."}}
+	for i, do := range []string{fleet.DoReplace, fleet.DoReplace, fleet.DoInspect} {
+		j.Tasks = append(j.Tasks, advise.Task{Judgement: &judge.Judgement{Position: &v.Positions[i]}, Do: do, Why: "passed at 160 000 km (vehicle maker)"})
+	}
+	j.Elsewhere = []advise.Task{{Judgement: &judge.Judgement{Position: &v.Positions[3]}, Do: fleet.DoReplace, Why: "refrigerant"}}
+	torque := advise.Torque{Where: "Main drive belt", Fastener: fleet.Fastener{What: "tensioner bolt", Size: "M8", Count: 2, Torque: quantity("25 N·m"), New: true, Note: "then 90°"}}
+	for i := range n {
+		s := advise.JobStep{N: i + 1, Kind: advise.StepChange, Text: fmt.Sprintf("Step text %d of the job, with a word-that-cannot-be-broken-anywhere.", i+1),
+			From: fleet.Above, Minutes: 12, Cautions: []string{"Shared caution, the same at every step.", fmt.Sprintf("Caution before step %d.", i+1)}}
+		switch i % 4 {
+		case 1:
+			s.Kind, s.From, s.Text = advise.StepLook, fleet.Below, fmt.Sprintf("Look text %d", i+1)
+		case 2:
+			s.Torques = []advise.Torque{torque}
+			j.Torques = append(j.Torques, torque)
+		}
+		j.Steps = append(j.Steps, s)
+	}
+	j.Parts = []advise.PartLine{
+		{Position: &v.Positions[0], Spec: fleet.PartSpec{Name: "ribbed belt, EPDM", Number: "6PK-2415", Cost: quantity("34 EUR")}},
+		{Position: &v.Positions[1], Spec: fleet.PartSpec{Name: "moulded hose, 38–42 mm²", Quantity: "2", Cost: quantity("22.50 EUR"), Supplier: "the motor factor in town"}}}
+	j.Consumables = []fleet.Consumable{{What: "coolant", Amount: quantity("5.2 l"), Cost: quantity("18.40 EUR")}, {What: "rag"}}
+	return j
+}
+
+// sampleRecord has n visits, newest first, each with a reading, work, a part
+// and findings.
+func sampleRecord(n int) []advise.HistoryLine {
+	var out []advise.HistoryLine
+	for i := range n {
+		date := sampleDay.AddDays(-100 * i)
+		odo := quantity(fmt.Sprintf("%d km", 200000-2400*i))
+		add := func(what, position, words, cost string) {
+			l := advise.HistoryLine{Date: date, Odometer: odo, What: what, Position: position, Words: words}
+			if cost != "" {
+				l.Cost = quantity(cost)
+			}
+			out = append(out, l)
+		}
+		add("found", "Main drive belt", "Cracks on one rib: 2 per 75 mm", "")
+		add("fitted", "Upper radiator hose", "moulded hose, EPDM; the one before: worn", "22.50 EUR")
+		add("found", "Main drive belt", "Rib wear: gauge bar above the tips", "")
+		add("found", "Engine oil", "Level: at the mark", "")
+		add("done", "", "Oil change with filter", "61 EUR")
+		add("odometer", "", "reading", "")
+		add("note", "", "Nested in by a wren; left alone until June", "")
+	}
+	return out
+}
