@@ -46,6 +46,9 @@ func (w *RunWork) figure(head draw.Head, shown func(name string) (title, link st
 		return draw.Figure{}, &fleet.Error{Kind: fleet.Invalid, Where: "run", Msg: "a run that cannot be worked out has no drawing", Hint: "put right what is named first"}
 	}
 	spec := draw.Run{Head: head, Thickness: w.Source.Belt.Section.ThickMM}
+	if w.Source.Belt.Section.Family == drive.Vee {
+		spec.Thickness = 0 // it lies in its groove, not on it
+	}
 	for i, p := range w.Layout.Pulleys {
 		title, link := shown(p.Name)
 		driver := w.Source.Pulleys[i].Driver

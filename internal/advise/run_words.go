@@ -3,6 +3,7 @@ package advise
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"undertray/drive"
@@ -149,15 +150,12 @@ func (w *RunWork) moveWords(v float64) string {
 	return mm(math.Abs(v))
 }
 
-// weakest is the state in which slip is nearest, or nil.
+// weakest is where slip is nearest, or nil.
 func (w *RunWork) weakest() *drive.SlipPoint {
-	var worst *drive.SlipPoint
-	for i := range w.States {
-		if s := w.States[i].Slip; s != nil && !s.Never && (worst == nil || s.LoadFactor < worst.LoadFactor) {
-			worst = s
-		}
+	if st := w.Hardest(); st != nil {
+		return st.Slip
 	}
-	return worst
+	return nil
 }
 
 // slips says what slips first; empty where it is not known.
@@ -173,7 +171,65 @@ func (b *BeltRun) slips() string {
 }
 
 // loadTimes says a factor on the loads.
-func loadTimes(f float64) string { return fmt.Sprintf("%.1f times the loads given", f) }
+func loadTimes(f float64) string { return fmt.Sprintf("%.2g times the loads given", f) }
+
+// Hardest is the state in which slip is nearest; nil where no slip is known.
+func (w *RunWork) Hardest() *RunState {
+	var worst *RunState
+	for i := range w.States {
+		st := &w.States[i]
+		if st.Slip != nil && !st.Slip.Never && (worst == nil || st.Slip.LoadFactor < worst.Slip.LoadFactor) {
+			worst = st
+		}
+	}
+	return worst
+}
+
+// SlipWords says what slips first at this speed.
+func (st *RunState) SlipWords() string {
+	if st.Slip == nil {
+		return ""
+	}
+	if st.Slip.Never {
+		return fmt.Sprintf("At %.0f rpm nothing slips, at up to %.0f times the loads.", st.RPM, st.Slip.LoadFactor)
+	}
+	return fmt.Sprintf("At %.0f rpm the %s slips first, at %s.", st.RPM, st.Slip.Pulley, loadTimes(st.Slip.LoadFactor))
+}
+
+// WarningWords says which limits are passed, those of one sort together.
+func (w *RunWork) WarningWords() []string {
+	var out, keys []string
+	for _, x := range w.Warnings {
+		key := x.Text + x.Source
+		if slices.Contains(keys, key) {
+			continue
+		}
+		keys = append(keys, key)
+		var who []string
+		for _, y := range w.Warnings {
+			if y.Text+y.Source == key && y.Pulley != "" {
+				who = append(who, fmt.Sprintf("%s %s", y.Pulley, plainFigure(y.Value)))
+			}
+		}
+		s := Capital(x.Text)
+		if len(who) > 0 {
+			s += ": " + Listing(who)
+		}
+		if x.Limit != 0 {
+			s += "; limit " + plainFigure(x.Limit)
+		}
+		out = append(out, s+" ("+x.Source+").")
+	}
+	return out
+}
+
+// plainFigure writes a figure to what matters.
+func plainFigure(v float64) string {
+	if math.Abs(v) >= 100 {
+		return fmt.Sprintf("%.0f", v)
+	}
+	return fmt.Sprintf("%.4g", v)
+}
 
 // Basis says how it is known.
 func (b *BeltRun) Basis() []string {
@@ -237,12 +293,15 @@ func (b *BeltRun) FitWords() []string {
 			move(b.Fit.Fitting.Move, unit), stopWords(b.Fit.Fitting), b.Fit.Fitting.BeltMM),
 	}
 	if r := b.lengths(); r != "" && b.NoFit == nil {
-		out = append(out, strings.TrimSpace(r)+fmt.Sprintf(" (tolerance %.0f mm either way, from memory).", b.Lengths.ToleranceMM))
+		out = append(out, strings.TrimRight(strings.TrimSpace(r), ".")+fmt.Sprintf(" (%.0f mm either way, from memory).", b.Lengths.ToleranceMM))
 	}
 	return out
 }
 
 func signed(v float64, unit string) string {
+	if math.Abs(v) < 0.05 {
+		v = 0
+	}
 	if unit == "°" {
 		return fmt.Sprintf("%+.1f°", v)
 	}

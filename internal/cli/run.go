@@ -129,7 +129,7 @@ func (a *app) showRuns(y *yard.Yard, f runFlags, all ...*advise.BeltRun) error {
 	return a.print(y, func(t *print.Text) {
 		for i, b := range all {
 			if i > 0 {
-				t.Part(b.Run.Name)
+				t.Head(b.Run.Name)
 			}
 			t.Run(b)
 		}

@@ -20,8 +20,8 @@ func (t *Text) Run(b *advise.BeltRun) {
 	t.Blank()
 	t.Item("Caution: ", advise.RunCaution)
 	t.runLayout(&b.RunWork)
-	t.Blank()
 	if s := b.LengthWords(); s != "" {
+		t.Blank()
 		t.Line(s)
 	}
 	for _, s := range b.FitWords() {
@@ -74,7 +74,7 @@ func (t *Text) runLayout(w *advise.RunWork) {
 		rows = append(rows, []string{fmt.Sprint(i + 1), advise.Capital(p.Name), p.Side.String(), advise.TurnWords(p.Turns),
 			fmt.Sprintf("%.0f°", p.WrapDeg), fmt.Sprintf("%.0f", w.Layout.Spans[i].LengthMM), ratio})
 	}
-	t.table([]column{{head: "No", width: 2, right: true}, {head: "Pulley", width: 24}, {head: "On", width: 4}, {head: "Turns", width: 13},
+	t.table([]column{{head: "No", width: 2, right: true}, {head: "Pulley", width: 28}, {head: "On", width: 4}, {head: "Turns", width: 13},
 		{head: "Wrap", width: 5, right: true}, {head: "Span mm", width: 7, right: true}, {head: "Ratio", width: 5, right: true}}, rows)
 }
 
@@ -83,7 +83,7 @@ func (t *Text) runSpeeds(w *advise.RunWork) {
 		return
 	}
 	t.Head("Speeds, rpm")
-	cols := []column{{head: "Pulley", width: 24}}
+	cols := []column{{head: "Pulley", width: 28}}
 	states := w.States[:min(len(w.States), 4)]
 	for _, s := range states {
 		cols = append(cols, column{head: fmt.Sprintf("at %.0f", s.RPM), width: 9, right: true})
@@ -101,16 +101,21 @@ func (t *Text) runSpeeds(w *advise.RunWork) {
 		row = append(row, fmt.Sprintf("%.1f", s.Speeds.BeltMS))
 	}
 	t.table(cols, append(rows, row))
-	for _, x := range w.Warnings {
-		t.Item("Note: ", fmt.Sprintf("%s (%s).", advise.Sentence(x.Text)[:len(advise.Sentence(x.Text))-1], x.Source))
+	for _, x := range w.WarningWords() {
+		t.Item("Note: ", x)
 	}
 }
 
 // runForces lists tensions, tones, grip and hub loads at each speed.
 func (t *Text) runForces(w *advise.RunWork) {
 	t.runTensions(w)
+	if st := w.Hardest(); st != nil {
+		t.runGrip(st)
+	}
 	for i := range w.States {
-		t.runGrip(&w.States[i])
+		if st := &w.States[i]; st.Slip != nil {
+			t.Line(st.SlipWords())
+		}
 	}
 	if s := w.SlipWords(); s != "" {
 		t.Line(s)
@@ -125,7 +130,7 @@ func (t *Text) runTensions(w *advise.RunWork) {
 		return
 	}
 	t.Head("Tension of each span, N, and its lowest tone at rest, Hz")
-	cols := []column{{head: "Span", width: 34}, {head: "at rest", width: 7, right: true}, {head: "Hz", width: 5, right: true}}
+	cols := []column{{head: "Span", width: 36}, {head: "at rest", width: 7, right: true}, {head: "Hz", width: 5, right: true}}
 	var with []*drive.Forces
 	for i := range w.States {
 		if f := w.States[i].Forces; f != nil && len(with) < 3 {
@@ -148,7 +153,7 @@ func (t *Text) runGrip(st *advise.RunState) {
 	if st.Forces == nil || st.Forces.Weakest == "" {
 		return
 	}
-	t.Head(fmt.Sprintf("Grip at %.0f rpm (%s)", st.RPM, st.Name))
+	t.Head(fmt.Sprintf("Grip where slip is nearest: %.0f rpm (%s)", st.RPM, st.Name))
 	var rows [][]string
 	for _, p := range st.Forces.Pulleys {
 		if math.Abs(p.TorqueNm) < 1e-9 {
@@ -158,11 +163,8 @@ func (t *Text) runGrip(st *advise.RunState) {
 		rows = append(rows, []string{advise.Capital(p.Name), fmt.Sprintf("%.1f", p.TorqueNm), fmt.Sprintf("%.0f %%", p.Used*100),
 			fmt.Sprintf("%.2f", p.MuNeeded), fmt.Sprintf("%.0f", p.HubN)})
 	}
-	t.table([]column{{head: "Pulley", width: 24}, {head: "Torque N·m", width: 10, right: true}, {head: "Grip used", width: 9, right: true},
+	t.table([]column{{head: "Pulley", width: 28}, {head: "Torque N·m", width: 10, right: true}, {head: "Grip used", width: 9, right: true},
 		{head: "Friction needed", width: 15, right: true}, {head: "Hub load N", width: 10, right: true}}, rows)
-	if st.Slip != nil && !st.Slip.Never {
-		t.Line(fmt.Sprintf("First to slip: the %s, at %.1f times these loads.", st.Slip.Pulley, st.Slip.LoadFactor))
-	}
 }
 
 // runLives lists bearing lives at the usual speed, with their caution.
