@@ -133,14 +133,18 @@ var numberWords = [...]string{"no", "one", "two", "three", "four", "five", "six"
 
 // count writes a number with its noun, small numbers in words.
 func count(n int, one, many string) string {
-	word := fmt.Sprint(n)
-	if n >= 0 && n < len(numberWords) {
-		word = numberWords[n]
-	}
 	if n == 1 {
-		return word + " " + one
+		return number(n) + " " + one
 	}
-	return word + " " + many
+	return number(n) + " " + many
+}
+
+// number writes a number, a small one in words.
+func number(n int) string {
+	if n >= 0 && n < len(numberWords) {
+		return numberWords[n]
+	}
+	return fmt.Sprint(n)
 }
 
 // Capital raises the first letter.

@@ -25,6 +25,9 @@ type Report struct {
 	Judgements []judge.Judgement // in the sheet's order
 	Shared     []judge.SharedCause
 	Visits     [2]Visit // the next oil change and the one after it
+	// Experience is what the whole yard's parts tell; nil where the vehicle
+	// was worked out alone.
+	Experience *Experience
 }
 
 // Visit is an occasion on which the vehicle is opened: for now, an oil change.

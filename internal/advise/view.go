@@ -54,6 +54,7 @@ type PositionView struct {
 	Opinions []OpinionView `json:"opinions,omitempty"`
 	Dues     []DueView     `json:"dues,omitempty"`
 	Again    *WhenView     `json:"look_again,omitempty"`
+	Ahead    *AheadView    `json:"ahead,omitempty"`
 	Symptoms []string      `json:"symptoms,omitempty"`
 	Causes   []string      `json:"causes,omitempty"`
 	First    []string      `json:"first,omitempty"`
@@ -146,6 +147,7 @@ func (r *Report) PositionView(j *judge.Judgement, p units.Preferences) PositionV
 		w := r.When(j.Again.Mark).view()
 		v.Again = &w
 	}
+	v.Ahead = r.aheadView(j, p)
 	for _, c := range j.Causes {
 		v.Causes = append(v.Causes, c.Likely...)
 	}

@@ -136,7 +136,7 @@ func (a *app) root() *cobra.Command {
 
 func (a *app) addAnswers(root *cobra.Command) {
 	for _, c := range []*cobra.Command{a.yardCmd(), a.stateCmd(), a.positionCmd(), a.meaningCmd(), a.kindCmd(),
-		a.roundCmd(), a.jobCmd(), a.runCmd(), a.forecastCmd(), a.historyCmd()} {
+		a.roundCmd(), a.jobCmd(), a.runCmd(), a.forecastCmd(), a.livesCmd(), a.historyCmd()} {
 		c.GroupID = "answers"
 		a.concluding(c)
 		root.AddCommand(c)

@@ -73,6 +73,12 @@ func bySpeaker(check *catalogue.Check, place *fleet.Place) [][]*fleet.Limit {
 	return groups
 }
 
+// Speakers groups the limits on a check that hold for the part at a place by
+// who says so, as opinions on a finding are.
+func Speakers(check *catalogue.Check, place *fleet.Place) [][]*fleet.Limit {
+	return bySpeaker(check, place)
+}
+
 // ownLimits returns what the vehicle sheet itself says about a check.
 func ownLimits(p *fleet.Position, check string) []*fleet.Limit {
 	var own []*fleet.Limit

@@ -15,11 +15,21 @@ func (t *Text) Position(r *advise.Report, j *judge.Judgement) {
 	t.Line(fmt.Sprintf("%s: %s. %s", j.Position.Name, j.Verdict, advise.Sentence(r.Why(j))))
 	t.Line(advise.PartWords(j, r.On, r.Total, r.HasTotal, t.prefs))
 	t.Line(r.LookedWords(j, t.prefs))
+	t.ahead(r, j)
 	t.opinions(r, j)
 	t.dues(r, j)
 	t.advice(r, j)
 	t.findings(j)
 	t.parts(j)
+}
+
+func (t *Text) ahead(r *advise.Report, j *judge.Judgement) {
+	o := r.Outlook(j)
+	lines := o.Lines(t.prefs, true)
+	if s := advise.LetsDown(j); s != "" {
+		lines = append(lines, s)
+	}
+	t.list("What lies ahead", len(lines), func(i int) string { return lines[i] })
 }
 
 func (t *Text) opinions(r *advise.Report, j *judge.Judgement) {

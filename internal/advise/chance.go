@@ -1,0 +1,190 @@
+package advise
+
+import (
+	"fmt"
+	"math"
+
+	"undertray/civil"
+	"undertray/internal/catalogue"
+	"undertray/internal/fleet"
+	"undertray/internal/judge"
+	"undertray/lifetime"
+)
+
+// Chance is how likely a part is to let the owner down, and what that rests
+// on. It is reckoned from the interval an authority states, read as an early
+// percentile of life, and from the yard's own parts of the kind.
+type Chance struct {
+	Life    *catalogue.Life // what happens when it fails
+	Due     *judge.Due      // the interval it rests on
+	Own     int             // parts of the yard that had come off, besides this one
+	Running int             // parts of the yard still at work, this one included
+	Rough   bool            // rests on little
+	Assumed bool            // history not known: taken to be as old as the vehicle
+
+	law     *lifetime.Posterior
+	in      exposure
+	age     float64 // in that exposure
+	counted bool    // the part's own life so far is among the observations
+	report  *Report
+}
+
+// fewOff is the number of a yard's own past parts below which a chance is
+// called rough.
+const fewOff = 4
+
+// Chance reckons the chance of a part failing, or returns false where the
+// catalogue says that the kind cannot let one down, or no authority names an
+// interval, or its age is not known.
+func (r *Report) Chance(j *judge.Judgement) (*Chance, bool) {
+	due := replacementInterval(j)
+	if j.Kind.Life == nil || due == nil {
+		return nil, false
+	}
+	c := &Chance{Life: j.Kind.Life, Due: due, Assumed: due.Assumed, report: r}
+	interval, ok := c.measure(j, r)
+	if !ok {
+		return nil, false
+	}
+	prior, err := lifetime.FromInterval(interval, reading(r.Catalogue.Lives(), j.Kind.Life))
+	if err != nil {
+		return nil, false
+	}
+	obs, off, counted := r.experience().lives(j.Kind.ID, j.Place.Fitted.Material(), c.in, j.Place.Fitted)
+	c.Own, c.Running, c.counted = off, len(obs)-off, counted
+	c.Rough = off < fewOff
+	if c.law, err = prior.Update(obs, lifetime.GridOptions{}); err != nil {
+		return nil, false
+	}
+	return c, true
+}
+
+// reading says how the catalogue wants an interval read for a kind.
+func reading(general catalogue.Reading, l *catalogue.Life) lifetime.Reading {
+	out := lifetime.Reading{Family: lifetime.Weibull, Share: general.Share, LogSD: general.LogSD, Shape: general.Shape, ShapeLogSD: general.ShapeLogSD}
+	if l.Share > 0 {
+		out.Share = l.Share
+	}
+	if l.Shape > 0 {
+		out.Shape = l.Shape
+	}
+	return out
+}
+
+// measure chooses whether the life is counted in distance or in time: by the
+// one of which more of the interval is used up.
+func (c *Chance) measure(j *judge.Judgement, r *Report) (interval float64, ok bool) {
+	from, _ := r.from(j)
+	now := fleet.Moment{Date: r.On, Total: r.Total, HasTotal: r.HasTotal}
+	dist, time := c.Due.Interval.Distance, c.Due.Interval.Time
+	used := -1.0
+	if dist != nil {
+		if age, known := byDistance.span(from, now); known {
+			interval, c.age, c.in, used, ok = dist.Base(), age, byDistance, age/dist.Base(), true
+		}
+	}
+	if time != nil {
+		if age, known := byTime.span(from, now); known && age/time.Base() > used {
+			interval, c.age, c.in, ok = time.Base(), age, byTime, true
+		}
+	}
+	return interval, ok && interval > 0
+}
+
+// from is the moment a judgement's part counts its age from.
+func (r *Report) from(j *judge.Judgement) (fleet.Moment, bool) {
+	m := j.Place.Fitted.From
+	if m.Date.IsZero() && !m.HasTotal {
+		return fleet.Moment{Date: r.Vehicle.Built, HasTotal: true}, true
+	}
+	return m, false
+}
+
+// experience is the yard's, or the vehicle's own where it was worked out
+// alone.
+func (r *Report) experience() *Experience {
+	if r.Experience == nil {
+		Gather([]*Report{r})
+	}
+	return r.Experience
+}
+
+// Until is the chance, 0 to 1, of failing before a day on which the vehicle is
+// expected to have run a total distance in km.
+func (c *Chance) Until(day civil.Date, total float64) float64 {
+	ahead := total - c.report.Total
+	if c.in == byTime {
+		ahead = float64(day.Sub(c.report.On))
+	}
+	return c.within(ahead)
+}
+
+func (c *Chance) within(ahead float64) float64 {
+	if ahead <= 0 {
+		return 0
+	}
+	ask := c.law.FailWithin
+	if c.counted {
+		ask = c.law.FailWithinCounted
+	}
+	p, err := ask(math.Max(0, c.age), ahead)
+	if err != nil {
+		return 0
+	}
+	return p
+}
+
+// Odds says a chance as one would: "about 1 in 40", "less than 1 in 1000".
+func Odds(p float64) string {
+	switch {
+	case p >= 0.95:
+		return "nearly certain"
+	case p >= 0.4:
+		return fmt.Sprintf("about %.0f in 10", p*10)
+	case p < 0.001:
+		return "less than 1 in 1000"
+	}
+	n := 1 / p
+	step := math.Pow(10, math.Floor(math.Log10(n)))
+	if n/step >= 2 {
+		step /= 2
+	}
+	if n < 10 {
+		step = 1
+	}
+	return fmt.Sprintf("about 1 in %.0f", math.Round(n/step)*step)
+}
+
+// Rests says what the chance rests on, in words.
+func (c *Chance) Rests() string {
+	s := fmt.Sprintf("rests on the interval of the %s", c.Due.Interval.Authority)
+	if c.Due.Interval.Authority == fleet.CommonPractice {
+		s = "rests on the trade's interval"
+	}
+	switch {
+	case c.Own == 0:
+		s += " and no past parts of your own"
+	default:
+		s += fmt.Sprintf(" and %s of your own", count(c.Own, "past part", "past parts"))
+	}
+	if c.Assumed {
+		s += "; history not known, taken to be as old as the vehicle"
+	}
+	if c.Rough {
+		return "rough: " + s
+	}
+	return s
+}
+
+// Words says the chance of being let down before the next visit.
+func (c *Chance) Words() string {
+	v := c.report.Visits[0].When
+	day := v.Expected
+	if day.IsZero() || !c.report.On.Before(day) {
+		day = c.report.On.AddMonths(6)
+		total, _ := c.report.Forecast.total(day)
+		return fmt.Sprintf("Chance of letting you down within half a year %s (%s).", Odds(c.Until(day, total)), c.Rests())
+	}
+	total, _ := c.report.Forecast.total(day)
+	return fmt.Sprintf("Chance of letting you down before the next visit %s (%s).", Odds(c.Until(day, total)), c.Rests())
+}

@@ -1,0 +1,179 @@
+package advise
+
+import (
+	"sync"
+
+	"undertray/internal/fleet"
+	"undertray/internal/judge"
+	"undertray/lifetime"
+	"undertray/wear"
+)
+
+// Experience is what a yard's own parts tell of each kind: how long they
+// lived, and how their figures ran. It may be used by many goroutines.
+type Experience struct {
+	parts []lived
+
+	mu    sync.Mutex
+	kinds map[wearKey]*preparedWear
+}
+
+// lived is one part, past or present, of a known kind.
+type lived struct {
+	kind     string
+	place    *fleet.Place
+	part     *fleet.Part
+	state    *fleet.State
+	total    float64 // expected total distance today, km
+	hasTotal bool
+}
+
+// wearKey names what is prepared once for all parts that share it.
+type wearKey struct {
+	kind, check, material string
+	limit                 float64
+	axes                  int
+}
+
+type preparedWear struct {
+	kind *wear.Kind
+	err  error
+}
+
+// Gather collects the experience of the vehicles of a yard and hands it to all
+// of their reports, so that each profits from what the others have seen.
+func Gather(reports []*Report) *Experience {
+	x := &Experience{kinds: map[wearKey]*preparedWear{}}
+	for _, r := range reports {
+		for i := range r.Vehicle.Positions {
+			place := r.State.Place(r.Vehicle.Positions[i].ID)
+			add := func(p *fleet.Part) {
+				x.parts = append(x.parts, lived{kind: place.Position.Kind, place: place, part: p, state: r.State, total: r.Total, hasTotal: r.HasTotal})
+			}
+			for _, p := range place.Past {
+				add(p)
+			}
+			if place.Fitted != nil {
+				add(place.Fitted)
+			}
+		}
+	}
+	for _, r := range reports {
+		r.Experience = x
+	}
+	return x
+}
+
+// exposure is what a life or a wear is counted in.
+type exposure uint8
+
+const (
+	byDistance exposure = iota // km
+	byTime                     // days
+)
+
+// span returns how much of an exposure lies between two moments of a vehicle,
+// and false where it is not known.
+func (e exposure) span(from, to fleet.Moment) (float64, bool) {
+	if e == byDistance {
+		return to.Total - from.Total, from.HasTotal && to.HasTotal && to.Total >= from.Total
+	}
+	return float64(to.Date.Sub(from.Date)), !from.Date.IsZero() && !to.Date.IsZero()
+}
+
+// end is the moment a part came off, or now.
+func (l *lived) end() fleet.Moment {
+	if !l.part.To.Date.IsZero() {
+		return l.part.To
+	}
+	return fleet.Moment{Date: l.state.On, Total: l.total, HasTotal: l.hasTotal}
+}
+
+// entry is the exposure at which the journal began to watch a part that was
+// already there.
+func (l *lived) entry(e exposure) float64 {
+	if l.part.Known == fleet.Recorded || len(l.state.Readings) == 0 {
+		return 0
+	}
+	first := l.state.Readings[0]
+	watched, ok := e.span(l.part.From, fleet.Moment{Date: l.state.Began, Total: first.Total, HasTotal: true})
+	if !ok || watched < 0 {
+		return 0
+	}
+	return watched
+}
+
+// observation turns a part into what lifetimes are learned from: failed parts
+// failed, all others were still good when they came off or are still.
+func (l *lived) observation(e exposure) (lifetime.Observation, bool) {
+	age, ok := e.span(l.part.From, l.end())
+	if !ok || age <= 0 {
+		return lifetime.Observation{}, false
+	}
+	o := lifetime.RunningAt(age)
+	if l.part.Removed == fleet.RemovedFailed && !l.part.To.Date.IsZero() {
+		o = lifetime.FailedAt(age)
+	}
+	if from := l.entry(e); from < age {
+		o = o.From(from)
+	}
+	return o, true
+}
+
+// lives returns the observations of a kind and material in one exposure, with
+// the number that had come off, besides the part that is asked about, whose
+// own observation is returned last when known.
+func (x *Experience) lives(kind, material string, e exposure, own *fleet.Part) (obs []lifetime.Observation, off int, counted bool) {
+	var mine lifetime.Observation
+	for i := range x.parts {
+		l := &x.parts[i]
+		if l.kind != kind || !sameMaterial(material, l.part.Material()) {
+			continue
+		}
+		o, ok := l.observation(e)
+		switch {
+		case !ok:
+		case l.part == own:
+			mine, counted = o, true
+		default:
+			obs = append(obs, o)
+			if !l.part.To.Date.IsZero() {
+				off++
+			}
+		}
+	}
+	if counted {
+		obs = append(obs, mine)
+	}
+	return obs, off, counted
+}
+
+func sameMaterial(a, b string) bool { return a == b || a == "" || b == "" }
+
+// prepared returns the wear of a kind, worked out once.
+func (x *Experience) prepared(key wearKey, make func() (*wear.Kind, error)) (*wear.Kind, error) {
+	x.mu.Lock()
+	defer x.mu.Unlock()
+	if p := x.kinds[key]; p != nil {
+		return p.kind, p.err
+	}
+	k, err := make()
+	x.kinds[key] = &preparedWear{k, err}
+	return k, err
+}
+
+// replacementInterval returns the governing interval of a judgement that names
+// a figure, or nil.
+func replacementInterval(j *judge.Judgement) *judge.Due {
+	for i := range j.Dues {
+		if j.Dues[i].Governs && !j.Dues[i].OnCondition {
+			return &j.Dues[i]
+		}
+	}
+	for i := range j.Dues {
+		if !j.Dues[i].OnCondition {
+			return &j.Dues[i]
+		}
+	}
+	return nil
+}

@@ -1,0 +1,171 @@
+package advise
+
+import (
+	"fmt"
+	"slices"
+
+	"undertray/internal/catalogue"
+	"undertray/internal/fleet"
+	"undertray/internal/judge"
+	"undertray/lifetime"
+	"undertray/units"
+)
+
+// KindLives is how long parts of one kind last in a yard: those that came off,
+// those still at work, and what is believed of a new one.
+type KindLives struct {
+	Kind  *catalogue.Kind
+	Parts []PartLife // oldest fitting first
+	// By says whether ages are in km or in years.
+	Unit   string
+	Due    *judge.Due // the interval the belief starts from; nil: none names a figure
+	Curve  []SurvivalPoint
+	Mean   float64 // mean life believed, in Unit
+	failed int
+}
+
+// PartLife is one part of the kind.
+type PartLife struct {
+	Vehicle, Position, Name string
+	Age                     float64 // in KindLives.Unit
+	Entry                   float64 // age at which the journal began to watch it
+	Failed, Running         bool
+	Removed                 fleet.Removal
+}
+
+// SurvivalPoint is the share of parts still good at an age: believed before
+// and after the yard's own parts, with the middle eight in ten of the latter.
+type SurvivalPoint struct {
+	Age, Prior, Mid, Low, High float64
+}
+
+// curvePoints is the number of ages at which a survival curve is worked out.
+const curvePoints = 40
+
+// Lives works out how long parts of a kind last in the yard of these reports.
+// It returns false where no part of the kind is in the yard, or no authority
+// names an interval to start from.
+func Lives(reports []*Report, kind *catalogue.Kind) (*KindLives, bool) {
+	j, r := firstOf(reports, kind.ID)
+	if j == nil {
+		return nil, false
+	}
+	k := &KindLives{Kind: kind, Due: replacementInterval(j)}
+	if k.Due == nil {
+		return nil, false
+	}
+	in, interval, scale := byTime, 0.0, 365.2425
+	k.Unit = "years"
+	if q := k.Due.Interval.Time; q != nil {
+		interval = q.Base()
+	} else {
+		in, interval, scale, k.Unit = byDistance, k.Due.Interval.Distance.Base(), 1, "km"
+	}
+	x := r.experience()
+	obs := k.gather(x, in, scale)
+	if err := k.curve(r, obs, interval, scale); err != nil {
+		return nil, false
+	}
+	return k, true
+}
+
+// firstOf finds a judgement of the kind whose governing interval names a
+// figure.
+func firstOf(reports []*Report, kind string) (*judge.Judgement, *Report) {
+	for _, r := range reports {
+		for i := range r.Judgements {
+			if r.Judgements[i].Kind.ID == kind && replacementInterval(&r.Judgements[i]) != nil {
+				return &r.Judgements[i], r
+			}
+		}
+	}
+	return nil, nil
+}
+
+func (k *KindLives) gather(x *Experience, in exposure, scale float64) []lifetime.Observation {
+	var obs []lifetime.Observation
+	for i := range x.parts {
+		l := &x.parts[i]
+		if l.kind != k.Kind.ID {
+			continue
+		}
+		o, ok := l.observation(in)
+		if !ok {
+			continue
+		}
+		obs = append(obs, o)
+		failed := o.Outcome == lifetime.Failed
+		if failed {
+			k.failed++
+		}
+		k.Parts = append(k.Parts, PartLife{Vehicle: l.state.Vehicle.Name, Position: l.place.Position.ID, Name: l.place.Position.Name,
+			Age: o.Age / scale, Entry: o.Entry / scale, Failed: failed, Running: l.part.To.Date.IsZero(), Removed: l.part.Removed})
+	}
+	slices.SortStableFunc(k.Parts, func(a, b PartLife) int { return boolFirst(a.Running, b.Running) })
+	return obs
+}
+
+func boolFirst(a, b bool) int {
+	switch {
+	case a == b:
+		return 0
+	case a:
+		return 1
+	}
+	return -1
+}
+
+func (k *KindLives) curve(r *Report, obs []lifetime.Observation, interval, scale float64) error {
+	life := k.Kind.Life
+	if life == nil {
+		life = &catalogue.Life{}
+	}
+	prior, err := lifetime.FromInterval(interval, reading(r.Catalogue.Lives(), life))
+	if err != nil {
+		return err
+	}
+	before, err := prior.Update(nil, lifetime.GridOptions{})
+	if err != nil {
+		return err
+	}
+	after, err := prior.Update(obs, lifetime.GridOptions{})
+	if err != nil {
+		return err
+	}
+	k.Mean = after.Mean() / scale
+	last, err := before.Quantile(0.98)
+	if err != nil {
+		return err
+	}
+	for i := range curvePoints + 1 {
+		age := last * float64(i) / curvePoints
+		alive := func(l lifetime.Life) float64 { return l.Survival(age) }
+		low, errLow := after.QuantileOf(0.1, alive)
+		high, errHigh := after.QuantileOf(0.9, alive)
+		if errLow != nil || errHigh != nil {
+			continue
+		}
+		k.Curve = append(k.Curve, SurvivalPoint{Age: age / scale, Prior: before.Survival(age), Mid: after.Survival(age), Low: low, High: high})
+	}
+	return nil
+}
+
+// Headline says how long such a part lasts and what that rests on.
+func (k *KindLives) Headline(p units.Preferences) string {
+	mean := fmt.Sprintf("%.1f years", k.Mean)
+	if k.Unit == "km" {
+		mean = Rough(k.Mean, p)
+	}
+	running := 0
+	for _, l := range k.Parts {
+		if l.Running {
+			running++
+		}
+	}
+	failed := "none"
+	if k.failed > 0 {
+		failed = number(k.failed)
+	}
+	return fmt.Sprintf("%s: a new one is believed to last about %s on average. %s came off, %s of them failed; %s at work.",
+		k.Kind.Name, mean, Capital(count(len(k.Parts)-running, "part", "parts")), failed, number(running))
+}

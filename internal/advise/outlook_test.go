@@ -1,0 +1,152 @@
+package advise
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"testing"
+
+	"undertray/civil"
+	"undertray/internal/catalogue"
+	"undertray/internal/fleet"
+	"undertray/units"
+)
+
+// tyreYard is a vehicle that runs 15 000 km a year, with the tread found on
+// the days given.
+func tyreYard(t *testing.T, treads ...string) *Report {
+	t.Helper()
+	cat, err := catalogue.Load()
+	if err != nil {
+		t.Fatal(err)
+	}
+	yearly := units.MustParse("15000 km")
+	v := &fleet.Vehicle{ID: "teal", Name: "Teal", Built: civil.MustParse("2020-01-01"), Yearly: &yearly,
+		Positions: []fleet.Position{{ID: "tyres", Name: "Tyres", Kind: "tyres", From: fleet.Above},
+			{ID: "top-hose", Name: "Top hose", Kind: "top-hose", From: fleet.Above}}}
+	var entries []*fleet.Entry
+	add := func(e *fleet.Entry) {
+		e.ID, e.Vehicle = fmt.Sprintf("%03d", len(entries)), v.ID
+		entries = append(entries, e)
+	}
+	start := civil.MustParse("2022-01-01")
+	for i := range 9 {
+		q := units.Must(float64(30000+i*7500), "km")
+		add(&fleet.Entry{Type: fleet.TypeOdometer, Date: start.AddMonths(6 * i), Odometer: &q})
+	}
+	first := units.MustParse("30000 km")
+	for _, p := range v.Positions {
+		add(&fleet.Entry{Type: fleet.TypeFitted, Date: start, Odometer: &first, Fitted: &fleet.Fitted{Position: p.ID}})
+	}
+	for i, tread := range treads {
+		q := units.MustParse(tread)
+		add(&fleet.Entry{Type: fleet.TypeFound, Date: start.AddMonths(6 * (i + 1)), Found: &fleet.Found{Position: "tyres", Check: "tread", Value: &q}})
+	}
+	return Vehicle(cat, v, entries, start.AddMonths(48))
+}
+
+func wearTo(t *testing.T, r *Report, mm float64) *Wearout {
+	t.Helper()
+	all := r.Wearouts(r.Judgement("tyres"))
+	for i := range all {
+		if math.Abs(all[i].Bound.In("mm")-mm) < 1e-9 {
+			return &all[i]
+		}
+	}
+	t.Fatalf("no forecast to %g mm among %d", mm, len(all))
+	return nil
+}
+
+func TestSteadyWearIsDated(t *testing.T) {
+	r := tyreYard(t, "7.4 mm", "6.8 mm", "6.2 mm", "5.6 mm", "5.0 mm", "4.4 mm")
+	w := wearTo(t, r, 1.6)
+	// 0.6 mm in half a year from 4.4 mm: 1.6 mm is met 2.33 years on.
+	want := civil.MustParse("2025-01-01").AddDays(852)
+	if off := w.When.Expected.Sub(want); off < -120 || off > 120 {
+		t.Errorf("expected %s, want about %s", w.When.Expected, want)
+	}
+	if !w.When.Earliest.Before(w.When.Expected) || !w.When.Expected.Before(w.When.Latest) {
+		t.Errorf("band %s, %s, %s", w.When.Earliest, w.When.Expected, w.When.Latest)
+	}
+	if w.Surprise == nil || w.Surprise.Contradicts {
+		t.Errorf("steady wear contradicts its forecast: %+v", w.Surprise)
+	}
+	for _, say := range []string{"1.6 mm", "8 in 10", "six measurements"} {
+		if !strings.Contains(w.Words(units.Preferences{}), say) {
+			t.Errorf("%q lacks %q", w.Words(units.Preferences{}), say)
+		}
+	}
+}
+
+func TestFewMeasurementsSaySo(t *testing.T) {
+	two := wearTo(t, tyreYard(t, "7.4 mm", "6.8 mm"), 3)
+	six := wearTo(t, tyreYard(t, "7.4 mm", "6.8 mm", "6.2 mm", "5.6 mm", "5.0 mm", "4.4 mm"), 3)
+	width := func(w *Wearout) int { return w.When.Latest.Sub(w.When.Earliest) }
+	if !strings.Contains(two.Rests(), "rough") || width(two) <= width(six) {
+		t.Errorf("two measurements: %s, %d days; six: %d days", two.Rests(), width(two), width(six))
+	}
+	one := wearTo(t, tyreYard(t, "7.4 mm"), 3)
+	if !one.Prior || !strings.Contains(one.Rests(), "interval alone") {
+		t.Errorf("one measurement: %s", one.Rests())
+	}
+}
+
+func TestWearThatContradictsItsForecast(t *testing.T) {
+	w := wearTo(t, tyreYard(t, "7.4 mm", "6.8 mm", "6.2 mm", "5.6 mm", "3.8 mm"), 1.6)
+	if s := w.SurpriseWords(); !strings.Contains(s, "three times the wear expected") {
+		t.Errorf("it says %q, factor %v", s, w.Surprise)
+	}
+}
+
+func TestChanceGrowsAndNamesWhatItRestsOn(t *testing.T) {
+	r := tyreYard(t)
+	c, ok := r.Chance(r.Judgement("top-hose"))
+	if !ok {
+		t.Fatal("no chance for a hose of known age")
+	}
+	before := 0.0
+	for months := 1; months < 60; months += 6 {
+		day := r.On.AddMonths(months)
+		total, _ := r.Forecast.total(day)
+		p := c.Until(day, total)
+		if p < before || p < 0 || p > 1 || math.IsNaN(p) {
+			t.Fatalf("chance %g after %g", p, before)
+		}
+		before = p
+	}
+	if before < 0.3 {
+		t.Errorf("a hose of eight years and more fails with chance %.2f only", before)
+	}
+	if s := c.Words(); !strings.Contains(s, "rough") || !strings.Contains(s, "part maker") {
+		t.Errorf("it says %q", s)
+	}
+}
+
+func TestOdds(t *testing.T) {
+	for p, want := range map[float64]string{0.97: "nearly certain", 0.5: "about 5 in 10", 0.025: "about 1 in 40",
+		0.3: "about 1 in 3", 0.0001: "less than 1 in 1000", 0.004: "about 1 in 250"} {
+		if got := Odds(p); got != want {
+			t.Errorf("%g: %q, want %q", p, got, want)
+		}
+	}
+}
+
+func TestWorthPricesWaiting(t *testing.T) {
+	r := tyreYard(t)
+	j := r.Judgement("top-hose")
+	cost, recovery := units.MustParse("20 EUR"), units.MustParse("300 EUR")
+	j.Position.Part.Cost, r.Vehicle.Costs.Recovery = &cost, &recovery
+	c, _ := r.Chance(j)
+	w, ok := r.Worth(j, c)
+	if !ok {
+		t.Fatal("not priced")
+	}
+	if w.Fail <= w.Now || w.Now <= 0 || w.Best.Age <= 0 {
+		t.Errorf("now %.2f, waiting %.2f, failing %.2f, best age %.0f", w.Now, w.Wait, w.Fail, w.Best.Age)
+	}
+	other := units.MustParse("20 GBP")
+	j.Position.Part.Cost = &other
+	if _, ok := r.Worth(j, c); ok {
+		t.Error("two currencies were compared")
+	}
+}

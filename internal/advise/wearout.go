@@ -1,0 +1,325 @@
+package advise
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"undertray/internal/catalogue"
+	"undertray/internal/fleet"
+	"undertray/internal/judge"
+	"undertray/units"
+	"undertray/wear"
+)
+
+// Wearout is when a measured figure is expected to meet a limit.
+type Wearout struct {
+	Check    *catalogue.Check
+	Limit    *fleet.Limit
+	Bound    units.Quantity // the figure at which the limit holds
+	Governs  bool           // of the authority that the owner follows
+	Forecast *wear.Forecast
+	Basis    wear.Basis
+	When     When // 8 in 10
+	Crossed  bool
+	// Surprise compares the newest finding with what was forecast before it;
+	// nil with fewer than two findings.
+	Surprise *wear.Surprise
+	Prior    bool // nothing but prior belief stands behind the rate
+
+	in   exposure
+	from fleet.Moment
+	path wear.Path
+}
+
+// Wearouts forecasts every measured figure of a part against each authority's
+// limit that asks for a change, in the order of the kind's checks. Figures the
+// catalogue does not know to wear are left out, and so are those of which too
+// little is known.
+func (r *Report) Wearouts(j *judge.Judgement) []Wearout {
+	var out []Wearout
+	for i := range j.Kind.Checks {
+		c := &j.Kind.Checks[i]
+		if c.Wear == nil {
+			continue
+		}
+		for _, l := range wearLimits(c, j) {
+			if w, err := r.wearout(j, c, l); err == nil {
+				out = append(out, *w)
+			}
+		}
+	}
+	return out
+}
+
+// wearLimits returns the limits of a check, one for each speaker, at which the
+// part is to be changed.
+func wearLimits(c *catalogue.Check, j *judge.Judgement) []*fleet.Limit {
+	var out []*fleet.Limit
+	for _, group := range judge.Speakers(c, j.Place) {
+		for _, l := range group {
+			if l.Verdict >= fleet.Replace && (l.AtLeast != nil || l.MoreThan != nil || l.AtMost != nil || l.LessThan != nil) {
+				out = append(out, l)
+				break
+			}
+		}
+	}
+	return out
+}
+
+// errUnmeasured says that there is nothing to forecast from.
+var errUnmeasured = errors.New("not measured yet")
+
+func (r *Report) wearout(j *judge.Judgement, c *catalogue.Check, l *fleet.Limit) (*Wearout, error) {
+	w := &Wearout{Check: c, Limit: l, from: j.Place.Fitted.From}
+	limit := w.limit(c, l)
+	axes := r.axes(j, c)
+	w.path = ownPath(j.Place, j.Place.Fitted, c, axes)
+	if len(w.path) == 0 {
+		return nil, errUnmeasured
+	}
+	kind, err := r.preparedWear(j, c, limit, axes)
+	if err != nil {
+		return nil, err
+	}
+	if w.Forecast, err = kind.Forecast(w.path); err != nil {
+		return nil, err
+	}
+	w.Basis = w.Forecast.Basis()
+	w.in = axes[w.Basis.Axis]
+	w.Prior = w.Basis.Own < 2 && w.Basis.Peers == 0
+	cross := w.Forecast.Crossing()
+	w.Crossed = cross.Crossed
+	w.When = r.crossing(w.from, w.in, cross)
+	w.Surprise = surprise(kind, w.path, w.Basis.Axis)
+	w.Governs = governs(j, c, l)
+	return w, nil
+}
+
+// limit turns a catalogue limit into the engine's.
+func (w *Wearout) limit(c *catalogue.Check, l *fleet.Limit) wear.Limit {
+	out := wear.Limit{Counts: c.Wear.Counts}
+	switch {
+	case l.AtLeast != nil:
+		w.Bound = *l.AtLeast
+	case l.MoreThan != nil:
+		w.Bound = *l.MoreThan
+	case l.AtMost != nil:
+		w.Bound, out.Falling = *l.AtMost, true
+	default:
+		w.Bound, out.Falling = *l.LessThan, true
+	}
+	out.Value = figure(c, w.Bound)
+	return out
+}
+
+// figure is a quantity as the plain number that is forecast: in the check's
+// own unit.
+func figure(c *catalogue.Check, q units.Quantity) float64 {
+	if v, err := q.Convert(c.Unit); err == nil {
+		return v
+	}
+	return q.Value()
+}
+
+// axes returns the exposures a part's findings are known in: distance and
+// time, or time alone.
+func (r *Report) axes(j *judge.Judgement, c *catalogue.Check) []exposure {
+	from := j.Place.Fitted.From
+	for _, f := range j.Place.Findings {
+		if f.Check == c.ID && f.Value != nil && !f.Moment.HasTotal {
+			return []exposure{byTime}
+		}
+	}
+	if !from.HasTotal {
+		return []exposure{byTime}
+	}
+	return []exposure{byDistance, byTime}
+}
+
+// ownPath returns the figures found on one part, by exposure since its
+// fitting, the last of those found at the same moment.
+func ownPath(place *fleet.Place, part *fleet.Part, c *catalogue.Check, axes []exposure) wear.Path {
+	var out wear.Path
+	for _, f := range place.Findings {
+		if f.Check != c.ID || f.Value == nil || f.Date.Before(part.From.Date) || !part.To.Date.IsZero() && f.Date.After(part.To.Date) {
+			continue
+		}
+		o := wear.Observation{Value: figure(c, *f.Value)}
+		for _, a := range axes {
+			x, ok := a.span(part.From, f.Moment)
+			if !ok {
+				break
+			}
+			o.Exposure = append(o.Exposure, x)
+		}
+		if len(o.Exposure) < len(axes) {
+			continue
+		}
+		if n := len(out); n > 0 && out[n-1].Exposure[0] == o.Exposure[0] {
+			out[n-1] = o
+			continue
+		}
+		out = append(out, o)
+	}
+	return out
+}
+
+func (r *Report) preparedWear(j *judge.Judgement, c *catalogue.Check, limit wear.Limit, axes []exposure) (*wear.Kind, error) {
+	x := r.experience()
+	key := wearKey{kind: j.Kind.ID, check: c.ID, material: j.Place.Fitted.Material(), limit: limit.Value, axes: len(axes)}
+	return x.prepared(key, func() (*wear.Kind, error) {
+		var peers []wear.Path
+		for i := range x.parts {
+			l := &x.parts[i]
+			if l.kind != j.Kind.ID || l.part == j.Place.Fitted || !sameMaterial(key.material, l.part.Material()) {
+				continue
+			}
+			if p := ownPath(l.place, l.part, c, axes); len(p) > 1 {
+				peers = append(peers, p)
+			}
+		}
+		return wear.Prepare(limit, r.wearPrior(j, c, axes), peers, len(axes))
+	})
+}
+
+// wearPrior believes, until something is measured, that a part meets its
+// limit about when its interval says.
+func (r *Report) wearPrior(j *judge.Judgement, c *catalogue.Check, axes []exposure) wear.Prior {
+	var p wear.Prior
+	if s := c.Wear.Start; s != nil {
+		p.Start, p.HasStart = figure(c, *s), true
+	}
+	due := replacementInterval(j)
+	if due == nil {
+		return p
+	}
+	perDay := r.perDay()
+	for _, a := range axes {
+		life := 0.0
+		if q := due.Interval.Time; q != nil {
+			life = q.Base()
+		}
+		if q := due.Interval.Distance; q != nil && perDay > 0 && (life == 0 || q.Base()/perDay < life) {
+			life = q.Base() / perDay
+		}
+		if a == byDistance {
+			life *= perDay
+		}
+		if life <= 0 {
+			return wear.Prior{Start: p.Start, HasStart: p.HasStart}
+		}
+		p.Life = append(p.Life, life)
+	}
+	return p
+}
+
+// perDay is the distance in km that the vehicle is expected to run a day.
+func (r *Report) perDay() float64 {
+	const year = 365
+	now, ok := r.Forecast.total(r.On)
+	then, _ := r.Forecast.total(r.On.AddDays(year))
+	if !ok {
+		return 0
+	}
+	return (then - now) / year
+}
+
+// crossing turns exposures at which a limit is met into distance and dates.
+func (r *Report) crossing(from fleet.Moment, in exposure, c wear.Crossing) When {
+	early, mid, late := r.markAt(from, in, c.Earliest), r.markAt(from, in, c.Expected), r.markAt(from, in, c.Latest)
+	w := r.When(mid)
+	w.Earliest, w.Latest = r.When(early).Expected, r.When(late).Expected
+	w.Reached = c.Crossed
+	return w
+}
+
+func (r *Report) markAt(from fleet.Moment, in exposure, x float64) judge.Mark {
+	if math.IsInf(x, 1) || x > 1e7 {
+		return judge.Mark{}
+	}
+	if in == byDistance {
+		return judge.Mark{Total: from.Total + x, HasTotal: true}
+	}
+	return judge.Mark{Date: from.Date.AddDays(int(x))}
+}
+
+// surprise compares the newest figure with the forecast made before it.
+func surprise(kind *wear.Kind, path wear.Path, axis int) *wear.Surprise {
+	n := len(path)
+	if n < 2 {
+		return nil
+	}
+	before, err := kind.Forecast(path[:n-1])
+	if err != nil || axis >= len(path[n-1].Exposure) {
+		return nil
+	}
+	s, err := before.Compare(path[n-1].Exposure[before.Basis().Axis], path[n-1].Value)
+	if err != nil {
+		return nil
+	}
+	return &s
+}
+
+func governs(j *judge.Judgement, c *catalogue.Check, l *fleet.Limit) bool {
+	for _, r := range j.Reasons {
+		if r.Check != nil && r.Check.ID == c.ID && r.Authority == l.Authority && r.Source == l.Source {
+			return r.Governs || r.Limit == l
+		}
+	}
+	return false
+}
+
+// Words says when the limit is reached and what that rests on.
+func (w *Wearout) Words(p units.Preferences) string {
+	who := fmt.Sprintf("%s, %s", w.Bound, w.Limit.Authority)
+	switch {
+	case w.Crossed:
+		return fmt.Sprintf("%s: past the limit of %s.", w.Check.Title(), who)
+	case w.When.Expected.IsZero():
+		return fmt.Sprintf("%s: the limit of %s is too far ahead to date.", w.Check.Title(), who)
+	case w.When.Latest.IsZero() || w.When.Latest.After(w.When.on.AddMonths(farMonths)):
+		return fmt.Sprintf("%s: not at the limit of %s before %s (9 in 10), most likely about %s; %s.", w.Check.Title(), who,
+			w.When.Earliest.MonthYear(), w.When.Expected.MonthYear(), w.Rests())
+	}
+	s := fmt.Sprintf("%s: reaches the limit of %s between %s and %s (8 in 10)", w.Check.Title(), who,
+		w.When.Earliest.MonthYear(), w.When.Latest.MonthYear())
+	if w.When.HasTotal {
+		s += fmt.Sprintf(", most likely at about %s in all", Rough(w.When.Total, p))
+	}
+	return s + "; " + w.Rests() + "."
+}
+
+// Rests says what the forecast rests on.
+func (w *Wearout) Rests() string {
+	switch {
+	case w.Prior:
+		return "rough: rests on one measurement and the interval alone"
+	case w.Basis.Own < 3:
+		return fmt.Sprintf("rough: rests on %s", w.counts())
+	}
+	return "rests on " + w.counts()
+}
+
+func (w *Wearout) counts() string {
+	s := count(w.Basis.Own, "measurement", "measurements")
+	if w.Basis.Peers > 0 {
+		s += " and " + count(w.Basis.Peers, "other part of the kind", "other parts of the kind")
+	}
+	return s
+}
+
+// SurpriseWords says that the newest finding contradicts the forecast, or "".
+func (w *Wearout) SurpriseWords() string {
+	s := w.Surprise
+	if s == nil || !s.Contradicts {
+		return ""
+	}
+	if !s.Faster {
+		return fmt.Sprintf("%s: less wear than the measurements before had led to expect; measure again.", w.Check.Title())
+	}
+	if s.Factor >= 1.5 && s.Factor < 100 {
+		return fmt.Sprintf("%s: %s times the wear expected since the measurement before: look for the cause.", w.Check.Title(), number(int(math.Round(s.Factor))))
+	}
+	return fmt.Sprintf("%s: more wear than expected since the measurement before: look for the cause.", w.Check.Title())
+}

@@ -1,0 +1,38 @@
+package cli
+
+import (
+	"fmt"
+
+	"github.com/spf13/cobra"
+
+	"undertray/internal/advise"
+	"undertray/internal/fleet"
+	"undertray/internal/journal"
+	"undertray/internal/print"
+	"undertray/internal/yard"
+)
+
+func (a *app) livesCmd() *cobra.Command {
+	return &cobra.Command{Use: "lives KIND", Short: "How long parts of a kind last in this yard", Args: a.args(1, 1),
+		RunE: func(c *cobra.Command, args []string) error {
+			return a.withYard(c.Context(), func(y *yard.Yard, store *journal.SQLite) error {
+				kind, err := kindOf(y.Catalogue, args[0])
+				if err != nil {
+					return err
+				}
+				reports, err := a.reports(c.Context(), y, store)
+				if err != nil {
+					return err
+				}
+				k, ok := advise.Lives(reports, kind)
+				if !ok {
+					return &fleet.Error{Kind: fleet.NotFound, Msg: fmt.Sprintf("no life can be reckoned for %s: no part of it is in the yard, or no authority names an interval", kind.Name),
+						Hint: "see what is known with: undertray kind " + kind.ID}
+				}
+				if a.json {
+					return a.printJSON(k)
+				}
+				return a.print(y, func(t *print.Text) { t.Lives(k) })
+			})
+		}}
+}
