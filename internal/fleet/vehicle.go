@@ -27,6 +27,8 @@ type Vehicle struct {
 	OilChange Again `yaml:"oil_change,omitempty" json:"oil_change,omitzero"`
 	// Costs is what a breakdown costs the owner besides the part.
 	Costs Costs `yaml:"costs,omitempty" json:"costs,omitzero"`
+	// Visits says how much work and money the owner has for it, and when.
+	Visits VisitRules `yaml:"visits,omitempty" json:"visits,omitzero"`
 
 	Openings  []Opening  `yaml:"openings,omitempty" json:"openings,omitempty"`
 	Positions []Position `yaml:"positions,omitempty" json:"positions,omitempty"`

@@ -62,6 +62,7 @@ func (c *checker) vehicle() {
 	if v.Engine.Cylinders < 0 || v.Engine.Cylinders > 16 {
 		c.wrong("engine.cylinders", "cylinders is %d: write a number from 0 to 16", v.Engine.Cylinders)
 	}
+	c.visits(v.Visits)
 	if c.crowded("openings", len(v.Openings)) || c.crowded("positions", len(v.Positions)) || c.crowded("runs", len(v.Runs)) {
 		return
 	}

@@ -293,7 +293,7 @@ func dimensionOf(path string) units.Dimension {
 	switch lastKey(path) {
 	case "torque":
 		return units.Torque
-	case "cost", "recovery", "consequence":
+	case "cost", "recovery", "consequence", "money_per_month", "hour_worth":
 		return units.Money
 	case "yearly", "distance", "distance_to":
 		return units.Distance

@@ -1,0 +1,34 @@
+package fleet
+
+import (
+	"fmt"
+	"strings"
+	"time"
+
+	"undertray/units"
+)
+
+// VisitRules is how much work and money the owner has for visits, and in which
+// months there are none. The zero value sets no rule.
+type VisitRules struct {
+	// Hours is the work that fits in one visit, in hours.
+	Hours float64 `yaml:"hours,omitempty" json:"hours,omitempty"`
+	// MoneyPerMonth is what may be spent on parts in one month.
+	MoneyPerMonth *units.Quantity `yaml:"money_per_month,omitempty" json:"money_per_month,omitempty"`
+	// HourWorth is what an hour of the owner's time is worth to them.
+	HourWorth *units.Quantity `yaml:"hour_worth,omitempty" json:"hour_worth,omitempty"`
+	// NotIn names months without visits, in English: August.
+	NotIn []string `yaml:"not_in,omitempty" json:"not_in,omitempty"`
+}
+
+// ParseMonth reads the English name of a month, in any case, or its first
+// three letters or more.
+func ParseMonth(s string) (time.Month, error) {
+	name := strings.ToLower(strings.TrimSpace(s))
+	for m := time.January; m <= time.December; m++ {
+		if len(name) >= 3 && strings.HasPrefix(strings.ToLower(m.String()), name) {
+			return m, nil
+		}
+	}
+	return 0, fmt.Errorf("%q is not a month: write its name, such as August", s)
+}
