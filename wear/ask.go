@@ -103,7 +103,7 @@ func (f *Forecast) cross(q, a, b, fa, fb float64) float64 {
 	for range 60 {
 		x := b - fb*(b-a)/(fb-fa)
 		fx := f.past(x) - q
-		if math.Abs(fx) < 1e-6 || math.Abs(b-a) < 1e-9*math.Abs(b) {
+		if math.Abs(fx) < 5e-6 || math.Abs(b-a) < 1e-9*math.Abs(b) {
 			return x
 		}
 		if (fx > 0) != (fb > 0) {
