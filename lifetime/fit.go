@@ -75,7 +75,10 @@ func Regress(family Family, obs []Observation, opts FitOptions) (*Fit, error) {
 		return nil, err
 	}
 	f.Steps, f.par = c.steps, par
-	return f, f.finish(c)
+	if err := f.finish(c); err != nil {
+		return nil, err
+	}
+	return f, nil
 }
 
 // oneAgeExplainsAll is true when every failure may have been at one age that nothing outlived: the
@@ -205,6 +208,9 @@ func (f *Fit) finish(c *climber) error {
 	}
 	var chol mat.Cholesky
 	if !chol.Factorize(info) || chol.Cond() > 1e14 {
+		if f.problem.p == 1 {
+			return ErrUnbounded
+		}
 		return ErrSingular
 	}
 	var inverse mat.SymDense

@@ -12,6 +12,7 @@ const (
 	longestStep  = 3.0   // of any parameter in one step
 	farLogSigma  = 12.0  // |ln sigma| beyond which the likelihood is taken to have no maximum
 	oddLogSigma  = 3.0   // |ln sigma| at which a search that does not settle is taken to be running away
+	oddDistance  = 2.0   // and the distance of the location from all log ages, likewise
 	mostHalvings = 40
 )
 
@@ -116,13 +117,24 @@ func (c *climber) climb(par []float64) (float64, error) {
 			return 0, ErrUnbounded
 		}
 	}
-	return 0, lost(par)
+	return 0, c.lost(par)
 }
 
 // lost says what a search that did not settle means: where it has gone far out, that there is
 // nothing to find.
-func lost(par []float64) error {
-	if math.Abs(par[len(par)-1]) > oddLogSigma {
+func (c *climber) lost(par []float64) error {
+	low, high := math.Inf(1), math.Inf(-1)
+	for _, o := range c.p.obs {
+		y := o.y
+		if o.outcome == Between {
+			y = o.upper
+		}
+		if !math.IsInf(y, -1) {
+			low, high = math.Min(low, y), math.Max(high, y)
+		}
+	}
+	away := math.Max(low-par[0], par[0]-high)
+	if math.Abs(par[len(par)-1]) > oddLogSigma || c.p.p == 1 && away > oddDistance {
 		return ErrUnbounded
 	}
 	return ErrNotConverged
@@ -131,7 +143,7 @@ func lost(par []float64) error {
 // arrive judges whether the place where no step helps any more is a maximum.
 func (c *climber) arrive(par []float64, value, gain float64) (float64, error) {
 	if gain > 1e-6 {
-		return 0, lost(par)
+		return 0, c.lost(par)
 	}
 	if !finite(value) {
 		return 0, ErrUnbounded

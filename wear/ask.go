@@ -48,7 +48,7 @@ func (f *Forecast) past(x float64) float64 {
 		step := math.Max(0, t-n.last)
 		d := n.level + n.slope*step - n.limit
 		v := n.spread + n.noise.walk*step
-		if d*d > 36*v {
+		if d*d > 36*v || math.IsInf(d, 0) {
 			if d > 0 {
 				sum += n.weight
 			}
@@ -103,7 +103,7 @@ func (f *Forecast) cross(q, a, b, fa, fb float64) float64 {
 	for range 60 {
 		x := b - fb*(b-a)/(fb-fa)
 		fx := f.past(x) - q
-		if math.Abs(fx) < 1e-6 || math.Abs(b-a) < 1e-9*math.Abs(b) {
+		if math.Abs(fx) < 5e-6 || math.Abs(b-a) < 1e-9*math.Abs(b) {
 			return x
 		}
 		if (fx > 0) != (fb > 0) {
@@ -144,7 +144,10 @@ func (f *Forecast) below(x, u float64) float64 {
 			s := b.slope(u)
 			reading += s * s * u / f.scale.unit
 		}
-		sum += n.weight * distuv.UnitNormal.CDF((b.value(u, f.limit.Falling)-mean)/math.Sqrt(sd*sd+reading))
+		z := (b.value(u, f.limit.Falling) - mean) / math.Sqrt(sd*sd+reading)
+		if !math.IsNaN(z) { // a line too steep for numbers is beyond any value
+			sum += n.weight * distuv.UnitNormal.CDF(z)
+		}
 	}
 	return sum
 }
@@ -199,7 +202,7 @@ type Surprise struct {
 	Expected Band
 
 	// Factor is the wear since the last measurement over the wear expected: 3 for three times the
-	// wear expected. Negative where the value went back.
+	// wear expected. Negative where the value went back, 0 where no wear or endless wear was expected.
 	Factor float64
 
 	// Chance is the chance that a measurement would be at least as far from the middle, on the
@@ -226,8 +229,12 @@ func (f *Forecast) Compare(exposure, value float64) (Surprise, error) {
 	s.Faster = below > 0.5
 	s.Chance = math.Min(below, 1-below)
 	s.Contradicts = s.Chance < contradiction
-	if rise := s.Expected.Mid - f.level(); rise != 0 {
-		s.Factor = (value - f.level()) / rise
+	level := f.level()
+	if !finite(level) {
+		level = f.value
+	}
+	if rise := s.Expected.Mid - level; rise != 0 {
+		s.Factor = (value - level) / rise
 	}
 	return s, nil
 }

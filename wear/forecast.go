@@ -5,9 +5,9 @@ import (
 )
 
 const (
-	slopeNodes  = 15  // along ln slope
+	slopeNodes  = 11  // along ln slope
 	slopeReach  = 3.5 // standard deviations either side
-	faint       = 9.0 // log weight below the best at which a node is dropped
+	faint       = 7.0 // log weight below the best at which a node is dropped
 	enoughOwn   = 4   // own measurements after which they may choose between distance and time
 	enoughPeers = 3   // or peers
 	openEnd     = 1e4 // lives: beyond this a crossing counts as never

@@ -334,42 +334,40 @@ func (c *setting) addNoise(b Bend, s *scale, ri, wi int) {
 // spread estimated from all of them and drawn towards the prior (partial pooling), and adds to the
 // weight how well the setting explains the peers.
 func (c *setting) pool(lines []line, priorSD float64) {
-	priorMean := c.slope
+	c.spread = priorSD
+	if len(lines) == 0 {
+		return
+	}
+	logs := make([]float64, 3*len(lines))
+	variances, fits := logs[len(lines):2*len(lines)], logs[2*len(lines):]
+	for i := range lines {
+		logs[i], variances[i] = lines[i].slope()
+	}
 	between := betweenParts * betweenParts
-	mean, precision := priorMean, 1/(priorSD*priorSD)
+	mean, precision := c.slope, 0.0
 	for range 4 {
-		if len(lines) == 0 {
-			break
-		}
 		precision = 1 / (priorSD * priorSD)
-		sum := priorMean * precision
-		for i := range lines {
-			log, v := lines[i].slope()
+		sum := c.slope * precision
+		for i, v := range variances {
 			w := 1 / (between + v)
 			precision += w
-			sum += w * log
+			sum += w * logs[i]
 		}
 		mean = sum / precision
 		squares := betweenWeight * betweenParts * betweenParts
-		for i := range lines {
-			log, v := lines[i].slope()
+		for i, v := range variances {
 			share := between / (between + v)
-			d := (log - mean) * share
+			d := (logs[i] - mean) * share
 			squares += d*d + v*share
 		}
 		between = squares / (betweenWeight + float64(len(lines)))
 	}
-	c.fits = make([]float64, len(lines))
-	for i := range lines {
-		log, v := lines[i].slope()
+	for i, v := range variances {
 		total := between + v
-		d := log - mean
-		c.fits[i] = lines[i].integrated() - log - 0.5*(logTwoPi+math.Log(total)+d*d/total)
+		d := logs[i] - mean
+		fits[i] = lines[i].integrated() - logs[i] - 0.5*(logTwoPi+math.Log(total)+d*d/total)
 	}
+	c.fits = fits
 	c.slope = mean
-	if len(lines) == 0 {
-		c.spread = priorSD
-		return
-	}
 	c.spread = math.Sqrt(between + 1/precision)
 }

@@ -93,24 +93,6 @@ func (b Bend) value(u float64, falling bool) float64 {
 	return z
 }
 
-// back inverts value; ok is false beyond the end of the transform, where the value is infinite.
-func (b Bend) back(z float64, falling bool) (u float64, ok bool) {
-	if falling {
-		z = -z
-	}
-	if b.Value == 0 {
-		return math.Exp(z), true
-	}
-	inner := 1 + b.Value*z
-	if b.Value == 1 {
-		return inner, true
-	}
-	if inner <= 0 {
-		return 0, b.Value > 0
-	}
-	return math.Pow(inner, 1/b.Value), true
-}
-
 // slope is the derivative of value at u, without its sign.
 func (b Bend) slope(u float64) float64 {
 	if b.Value == 1 {
@@ -133,20 +115,6 @@ func (b Bend) exposure(x float64) float64 {
 		return math.Sqrt(x)
 	}
 	return math.Pow(x, b.Exposure)
-}
-
-// exposureBack inverts exposure, in lives.
-func (b Bend) exposureBack(t float64) float64 {
-	switch b.Exposure {
-	case 1:
-		return t
-	case 0:
-		return math.Exp(t)
-	}
-	if t <= 0 {
-		return 0
-	}
-	return math.Pow(t, 1/b.Exposure)
 }
 
 // takesExposure is true when an exposure, in lives, can be transformed.
