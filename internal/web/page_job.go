@@ -19,7 +19,8 @@ type jobPage struct {
 	Chosen   bool // positions were named
 	Choices  []jobChoice
 	Others   []group
-	Tasks    []taskRow
+	Tasks    []taskRow // what is changed
+	Looks    []taskRow // what is looked at on the way
 	Steps    []stepRow
 	Torques  []torqueRow
 	Tools    []string
@@ -76,7 +77,11 @@ func (s *Server) jobPage(w http.ResponseWriter, r *http.Request) error {
 		Tools: job.Tools, Cost: job.Cost(), Minutes: job.Minutes, Cheapest: job.Cheapest}
 	d.jobChoices(&page, job, opt.Positions)
 	for _, t := range job.Tasks {
-		page.Tasks = append(page.Tasks, task(t, false))
+		if t.Do == fleet.DoReplace {
+			page.Tasks = append(page.Tasks, task(t, false))
+			continue
+		}
+		page.Looks = append(page.Looks, task(t, false))
 	}
 	for _, t := range job.Elsewhere {
 		page.Tasks = append(page.Tasks, task(t, true))

@@ -21,7 +21,12 @@ type recordPage struct {
 	Whats     []string
 	CSV       string // address of the same as CSV
 	Cost      string
+	More      int    // older lines that are not shown
+	All       string // address that shows them too
 }
+
+// mostLines is how many lines are shown at first.
+const mostLines = 200
 
 // recordFilter says which lines are wanted.
 type recordFilter struct {
@@ -63,7 +68,14 @@ func (s *Server) recordPage(w http.ResponseWriter, r *http.Request) error {
 	q := r.URL.Query()
 	q.Set("format", "csv")
 	page.CSV = "?" + q.Encode()
-	for _, l := range lines {
+	shown := lines
+	if r.URL.Query().Get("all") == "" && len(lines) > mostLines {
+		shown, page.More = lines[:mostLines], len(lines)-mostLines
+		q.Del("format")
+		q.Set("all", "1")
+		page.All = "?" + q.Encode()
+	}
+	for _, l := range shown {
 		page.Lines = append(page.Lines, d.recordLine(l))
 	}
 	return s.answer(w, r, "record", page, lines)

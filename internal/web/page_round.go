@@ -129,8 +129,19 @@ func (s *Server) layRound(d *desk, r *http.Request, chosen, typed url.Values) (*
 		}
 		page.Hidden = append(page.Hidden, row)
 	}
-	page.Headline = fmt.Sprintf("%d stops to look at on %s with what is open.", page.Stops, d.vehicle.Name)
+	page.Headline = roundHeadline(page.Stops, len(round.Open), d.vehicle.Name)
 	return page, round, nil
+}
+
+// roundHeadline says how much there is to look at.
+func roundHeadline(stops, open int, name string) string {
+	switch open {
+	case 0:
+		return fmt.Sprintf("%d stops on %s with nothing opened.", stops, name)
+	case 1:
+		return fmt.Sprintf("%d stops on %s with one thing opened.", stops, name)
+	}
+	return fmt.Sprintf("%d stops on %s with %d things opened.", stops, name, open)
 }
 
 func (s *Server) roundForm(d *desk, r *http.Request) roundForm {

@@ -45,7 +45,7 @@ func parsePages(a *assets) (map[string]*template.Template, error) {
 		"mark":     func(v fleet.Verdict) template.HTML { return drawn[v] },
 		"asset":    a.address,
 		"slug":     slug,
-		"sentence": advise.Sentence,
+		"sentence": sentence,
 		"capital":  advise.Capital,
 		"join":     strings.Join,
 		"listing":  advise.Listing,
@@ -83,6 +83,14 @@ func slug(v fleet.Verdict) string {
 		return "unseen"
 	}
 	return v.String()
+}
+
+// sentence is advise.Sentence but for questions, which keep their mark.
+func sentence(s string) string {
+	if strings.HasSuffix(s, "?") {
+		return advise.Capital(s)
+	}
+	return advise.Sentence(s)
 }
 
 // dict makes a map from names and values, to hand several to one part.

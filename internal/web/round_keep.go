@@ -64,16 +64,17 @@ func (d *desk) roundEntries(r *http.Request) ([]*fleet.Entry, error) {
 	var typed []typedAnswer
 	var notes []*fleet.Entry
 	for field, values := range r.PostForm {
-		value := strings.TrimSpace(values[0])
-		if value == "" {
+		values = slices.DeleteFunc(slices.Clone(values), func(v string) bool { return strings.TrimSpace(v) == "" })
+		if len(values) == 0 {
 			continue
 		}
+		value := strings.TrimSpace(values[0])
 		if rest, ok := strings.CutPrefix(field, answerPrefix); ok {
 			position, check, _ := strings.Cut(rest, ".")
 			typed = append(typed, typedAnswer{position, check, value})
 		}
 		if position, ok := strings.CutPrefix(field, notePrefix); ok {
-			notes = append(notes, &fleet.Entry{Type: fleet.TypeNote, Note: &fleet.Note{Position: position, Text: value}})
+			notes = append(notes, &fleet.Entry{Type: fleet.TypeNote, Note: &fleet.Note{Position: position, Text: strings.Join(values, "; ")}})
 		}
 	}
 	slices.SortFunc(typed, func(a, b typedAnswer) int {

@@ -2,6 +2,7 @@ package web
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"undertray/internal/advise"
@@ -69,7 +70,7 @@ func (d *desk) reading() string {
 	}
 	s := fmt.Sprintf("Last reading: %s in all on %s.", d.km(last.Total), last.Date.Long())
 	if f, ok := d.report.Forecast.At(d.report.On); ok && last.Date != d.report.On {
-		s += fmt.Sprintf(" Expected on %s: about %s.", d.report.On.Long(), advise.Rough(f.Expected, d.yard.Settings.Units))
+		s += fmt.Sprintf(" Expected on %s: about %s.", d.report.On.Long(), d.km(math.Round(f.Expected/10)*10))
 	}
 	return s
 }

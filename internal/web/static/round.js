@@ -35,7 +35,7 @@ function meaning(m) {
   word.className = "v " + m.verdict;
   word.textContent = m.verdict;
   const who = m.authority ? m.authority[0].toUpperCase() + m.authority.slice(1) + ": " : "";
-  return [word, document.createTextNode(" " + who + m.says)];
+  return [word, document.createTextNode(": " + who + m.says)];
 }
 
 /** @param {{errors?: {Error: string, Hint: string}[]}} body */

@@ -2,8 +2,7 @@
 
 /** Choosing an opening lights up what it shows without leaving the place. */
 export function openings() {
-  const where = document.getElementById("where");
-  if (!where) return;
+  if (!document.getElementById("beside")) return;
   document.addEventListener("click", async (event) => {
     const link = /** @type {Element} */ (event.target).closest?.(".openings a");
     if (!(link instanceof HTMLAnchorElement) || event.ctrlKey || event.metaKey || event.shiftKey) return;
@@ -12,7 +11,7 @@ export function openings() {
       const answer = await fetch(link.href, { headers: { Accept: "text/html" } });
       if (!answer.ok) throw new Error(String(answer.status));
       const page = new DOMParser().parseFromString(await answer.text(), "text/html");
-      replace(page, "#where");
+      replace(page, "#beside");
       page.querySelectorAll("main table.stack").forEach((table, i) => {
         document.querySelectorAll("main table.stack")[i]?.replaceWith(table);
       });

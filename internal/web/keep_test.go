@@ -1,0 +1,271 @@
+package web
+
+import (
+	"encoding/json"
+	"net/http"
+	"net/url"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"undertray/internal/fleet"
+	"undertray/internal/journal"
+)
+
+// blank returns the values a form on a page would send untouched.
+func blank(p parsed, form string) url.Values {
+	v := url.Values{}
+	for _, n := range p.find(form + " input[name]") {
+		kind := value(n, "type")
+		if _, on := attr(n, "checked"); on || kind != "radio" && kind != "checkbox" {
+			v.Add(value(n, "name"), value(n, "value"))
+		}
+	}
+	for _, n := range p.find(form + " textarea[name]") {
+		v.Add(value(n, "name"), text(n))
+	}
+	return v
+}
+
+func (s *site) verdict(position string) string {
+	s.t.Helper()
+	var v struct{ Verdict string }
+	a := s.get("/v/heron/p/"+position, "Accept", "application/json")
+	if err := json.Unmarshal([]byte(a.body), &v); err != nil {
+		s.t.Fatal(err)
+	}
+	return v.Verdict
+}
+
+func TestRoundIsKeptAsOneBatchOnce(t *testing.T) {
+	s := demoSite(t)
+	if v := s.verdict("battery"); v != "keep" {
+		t.Fatalf("battery is %s to begin with", v)
+	}
+	form := blank(s.page("/v/heron/round"), "#round")
+	form.Set("a.battery.rest-voltage", "11.4")
+	form["n.battery"] = []string{"", "terminals warm"}
+	form.Set("odometer", "216900")
+	before := s.journal.landings.Load()
+	a := s.post("/v/heron/round", form)
+	if a.StatusCode != http.StatusSeeOther {
+		t.Fatalf("%s: %s", a.Status, parse(t, a.body).text(".faults"))
+	}
+	if n := s.journal.landings.Load() - before; n != 1 {
+		t.Errorf("%d landings", n)
+	}
+	kept, err := s.journal.Entries(t.Context(), journal.Filter{Batch: form.Get("batch")})
+	if err != nil || len(kept) != 3 || kept[0].Odometer.String() != "216900 km" {
+		t.Fatalf("%d entries, error %v", len(kept), err)
+	}
+	if v := s.verdict("battery"); v == "keep" {
+		t.Error("11.4 V at rest leaves the battery at keep")
+	}
+	p := s.page(a.Header.Get("Location"))
+	if !strings.Contains(p.text("main"), "terminals warm") || len(p.find("[data-kept]")) != 1 {
+		t.Errorf("the page after: %s", p.text("main"))
+	}
+	if a := s.post("/v/heron/round", form); a.StatusCode != http.StatusSeeOther {
+		t.Errorf("sent again: %s", a.Status)
+	}
+	if n := s.journal.landings.Load() - before; n != 1 {
+		t.Errorf("%d landings after the form was sent again", n)
+	}
+}
+
+func TestFaultsBringTheRoundBackAsItWas(t *testing.T) {
+	s := demoSite(t)
+	form := blank(s.page("/v/heron/round?open=engine-cover"), "#round")
+	form.Set("a.battery.rest-voltage", "much")
+	form.Set("a.battery.terminals", "clean")
+	form.Set("n.battery", "odd smell")
+	form.Set("odometer", "90000")
+	form.Set("date", "2027-02-30")
+	before := s.journal.landings.Load()
+	a := s.post("/v/heron/round", form)
+	p := parse(t, a.body)
+	if a.StatusCode != http.StatusUnprocessableEntity || len(p.find(".faults li")) != 2 {
+		t.Fatalf("%s: %s", a.Status, p.text(".faults"))
+	}
+	if v := value(p.find("input[name=a.battery.rest-voltage]")[0], "value"); v != "much" {
+		t.Errorf("the figure typed is gone: %q", v)
+	}
+	if n := p.find("input[name=a.battery.terminals][value=clean][checked]"); len(n) != 1 {
+		t.Errorf("the answer chosen is gone")
+	}
+	if p.text("textarea[name=n.battery]") != "odd smell" {
+		t.Errorf("the note is gone")
+	}
+	form.Del("a.battery.rest-voltage")
+	form.Set("date", "2026-11-25")
+	a = s.post("/v/heron/round", form)
+	if a.StatusCode != http.StatusConflict || !strings.Contains(a.body, "less than") {
+		t.Errorf("a reading that falls: %s", a.Status)
+	}
+	form.Set("a.nothing.at-all", "x")
+	if a = s.post("/v/heron/round", form); !strings.Contains(parse(t, a.body).text(".faults"), "nothing") {
+		t.Errorf("an unknown position: %s", a.Status)
+	}
+	if s.journal.landings.Load() != before {
+		t.Error("something was recorded all the same")
+	}
+	if a = s.post("/v/heron/round", url.Values{"date": {"2026-11-25"}, "batch": {"x"}}); a.StatusCode != http.StatusUnprocessableEntity {
+		t.Errorf("a form without its batch: %s", a.Status)
+	}
+}
+
+func TestMeaningHere(t *testing.T) {
+	s := demoSite(t)
+	ask := func(answer string) (m meansHere, code int) {
+		a := s.get("/v/heron/p/main-belt/means?check=cracks&answer="+answer, "Accept", "application/json")
+		json.Unmarshal([]byte(a.body), &m)
+		return m, a.StatusCode
+	}
+	low, _ := ask("0")
+	high, _ := ask("30")
+	if low.Verdict != fleet.Keep || high.Verdict != fleet.Replace || high.Authority == "" {
+		t.Errorf("none: %+v; thirty: %+v", low, high)
+	}
+	if _, code := ask("many"); code != http.StatusUnprocessableEntity {
+		t.Errorf("no figure: %d", code)
+	}
+	if a := s.get("/v/heron/p/main-belt/means?check=cracks&answer=30"); a.StatusCode != http.StatusSeeOther {
+		t.Errorf("without JSON: %s", a.Status)
+	}
+	if s.journal.landings.Load() != 0 {
+		t.Error("asking recorded something")
+	}
+}
+
+func TestAddForms(t *testing.T) {
+	s := demoSite(t)
+	send := func(what string, set ...string) answer {
+		form := blank(s.page("/v/heron/add"), "form[action=/v/heron/add/"+what+"]")
+		for i := 0; i+1 < len(set); i += 2 {
+			form.Set(set[i], set[i+1])
+		}
+		return s.post("/v/heron/add/"+what, form)
+	}
+	for _, good := range [][]string{
+		{"odometer", "odometer", "135000 mi"},
+		{"fitted", "position", "main-belt", "name", "ribbed belt", "cost", "38.50", "removed", "worn"},
+		{"fitted", "position", "top-hose", "known", "told", "since-date", "2019-05-01"},
+		{"done", "text", "Cleaned the joint", "position", "heater-hose-feed", "settles", "1", "minutes", "20"},
+		{"note", "text", "Key sticks in the cold"},
+	} {
+		if a := send(good[0], good[1:]...); a.StatusCode != http.StatusSeeOther {
+			t.Errorf("%v: %s %s", good, a.Status, parse(t, a.body).text(".faults"))
+		}
+	}
+	if v := s.verdict("main-belt"); v == "replace" {
+		t.Error("a new belt is still to be replaced")
+	}
+	if v := s.verdict("heater-hose-feed"); v != "keep" {
+		t.Errorf("after the crust was put right the hose is %s", v)
+	}
+	for _, bad := range []struct{ says, form string }{
+		{"not a date", "note text=x date=soon"}, {"odometer", "odometer odometer=12V"}, {"no position", "fitted position=bell"},
+		{"cost", "fitted position=main-belt cost=cheap"}, {"both readings", "odometer odometer=217000 old=3"}, {"minutes", "done text=x minutes=long"},
+		{"told history", "fitted position=main-belt known=told"}, {"", "note text="},
+	} {
+		what, rest, _ := strings.Cut(bad.form, " ")
+		var set []string
+		for _, kv := range strings.Fields(rest) {
+			k, v, _ := strings.Cut(kv, "=")
+			set = append(set, k, v)
+		}
+		a := send(what, set...)
+		p := parse(t, a.body)
+		if a.StatusCode < 400 || a.StatusCode >= 500 || !strings.Contains(strings.ToLower(p.text(".faults")), bad.says) || p.text(".faults") == "" {
+			t.Errorf("%s: %s %q", bad.form, a.Status, p.text(".faults"))
+		}
+	}
+	if a := s.post("/v/heron/add/anything", url.Values{}); a.StatusCode != http.StatusNotFound {
+		t.Errorf("an unknown sort: %s", a.Status)
+	}
+}
+
+func TestCorrectWithdrawUndo(t *testing.T) {
+	s := demoSite(t)
+	form := blank(s.page("/v/heron/round"), "#round")
+	form.Set("a.battery.rest-voltage", "11.4")
+	s.post("/v/heron/round", form)
+	kept, err := s.journal.Entries(t.Context(), journal.Filter{Batch: form.Get("batch")})
+	if err != nil || len(kept) != 1 {
+		t.Fatal(len(kept), err)
+	}
+	at := "/v/heron/journal/" + kept[0].ID
+	if a := s.post(at, url.Values{"do": {"replace"}, "date": {"2026-11-25"}, "answer": {"purple"}}); a.StatusCode != http.StatusUnprocessableEntity {
+		t.Errorf("a wrong correction: %s", a.Status)
+	}
+	if a := s.post(at, url.Values{"do": {"replace"}, "date": {"2026-11-24"}, "answer": {"12.7"}, "why": {"mistyped"}}); a.StatusCode != http.StatusSeeOther {
+		t.Errorf("a correction: %s", a.Status)
+	}
+	if v := s.verdict("battery"); v != "keep" {
+		t.Errorf("corrected to 12.7 V, the battery is %s", v)
+	}
+	if p := s.page("/v/heron/journal"); !strings.Contains(p.text("main"), "mistyped") || !strings.Contains(p.text("td"), "corrected") {
+		t.Error("the journal does not tell of the correction")
+	}
+	if a := s.post("/v/heron/batch/"+form.Get("batch")+"/undo", url.Values{"why": {"wrong vehicle"}}); a.StatusCode != http.StatusSeeOther {
+		t.Errorf("undo: %s", a.Status)
+	}
+	if a := s.post("/v/heron/batch/"+form.Get("batch")+"/undo", nil); a.StatusCode != http.StatusNotFound {
+		t.Errorf("undo again: %s", a.Status)
+	}
+	if a := s.post(at, url.Values{"do": {"withdraw"}}); a.StatusCode != http.StatusConflict {
+		t.Errorf("withdrawing what is withdrawn: %s", a.Status)
+	}
+	if p := s.page(at); !strings.Contains(p.text("main"), "withdrawn") {
+		t.Errorf("the entry: %s", p.text("main"))
+	}
+}
+
+func TestRecordFiltersAndCSV(t *testing.T) {
+	s := demoSite(t)
+	all := len(s.page("/v/heron/record?all=1").find("tbody tr"))
+	if first := len(s.page("/v/heron/record").find("tbody tr")); first != mostLines || all <= first {
+		t.Errorf("%d lines at first, %d in all", first, all)
+	}
+	p := s.page("/v/heron/record?what=fitted&since=2022-01-01&text=belt")
+	for _, n := range p.find("tbody tr") {
+		if !strings.Contains(text(n), "fitted") || !strings.Contains(strings.ToLower(text(n)), "belt") {
+			t.Errorf("line %q", text(n))
+		}
+	}
+	a := s.get("/v/heron/record?format=csv&what=fitted")
+	if !strings.HasPrefix(a.body, "date,odometer,what,position,words,cost,entry\r\n") || !strings.HasPrefix(a.Header.Get("Content-Type"), "text/csv") {
+		t.Errorf("CSV: %.80q", a.body)
+	}
+	if plainCell("=1+1") != "'=1+1" || plainCell("belt") != "belt" {
+		t.Error("a cell is taken for a formula")
+	}
+}
+
+func TestNewVehicleFromArchetype(t *testing.T) {
+	s := demoSite(t)
+	form := blank(s.page("/new"), "form[action=/new]")
+	form.Set("archetype", "four-transverse-petrol")
+	form.Set("vehicle", "Wren")
+	form.Set("name", "Wren")
+	if a := s.post("/new", form); a.StatusCode != http.StatusUnprocessableEntity {
+		t.Errorf("a capital in the id: %s", a.Status)
+	}
+	form.Set("vehicle", "../wren")
+	if a := s.post("/new", form); a.StatusCode != http.StatusUnprocessableEntity {
+		t.Errorf("a path in the id: %s", a.Status)
+	}
+	form.Set("vehicle", "wren")
+	form.Set("built", "2014-05-01")
+	form.Set("yearly", "14000")
+	if a := s.post("/new", form); a.StatusCode != http.StatusSeeOther || a.Header.Get("Location") != "/v/wren/sheet" {
+		t.Fatalf("%s %s", a.Status, parse(t, a.body).text(".faults"))
+	}
+	if !strings.Contains(s.read(filepath.Join("vehicles", "wren.yaml")), "yearly: 14000 km") {
+		t.Error("the sheet lacks what was typed")
+	}
+	s.page("/v/wren")
+	if a := s.post("/new", form); a.StatusCode != http.StatusConflict {
+		t.Errorf("the same again: %s", a.Status)
+	}
+}

@@ -1,0 +1,180 @@
+package web
+
+import (
+	"encoding/json"
+	"net/http"
+	"net/url"
+	"strings"
+	"testing"
+
+	"undertray/internal/journal"
+)
+
+// samples gives an address of each GET route where it must answer, and what
+// must stand on the page.
+var samples = map[string]struct{ path, selector, says string }{
+	"GET /{$}":                    {"/", "h1", "vehicles"},
+	"GET /v/{id}":                 {"/v/heron", "h1", "next visit"},
+	"GET /v/{id}/p/{pos}":         {"/v/heron/p/main-belt", "h1", "Main drive belt"},
+	"GET /v/{id}/round":           {"/v/heron/round?open=undertray", "h1", "stops"},
+	"GET /v/{id}/job":             {"/v/heron/job", "h1", "to change"},
+	"GET /v/{id}/record":          {"/v/heron/record?what=fitted", "td", "fitted"},
+	"GET /v/{id}/journal":         {"/v/heron/journal", "h1", "batches"},
+	"GET /v/{id}/add":             {"/v/heron/add?position=main-belt", "option[selected]", "Main drive belt"},
+	"GET /v/{id}/sheet":           {"/v/heron/sheet", "textarea", "vehicle: heron"},
+	"GET /kinds":                  {"/kinds", "h1", "kinds of part"},
+	"GET /kinds/{kind}":           {"/kinds/ribbed-belt", "h1", "Ribbed belt"},
+	"GET /kinds/{kind}/means":     {"/kinds/ribbed-belt/means?check=cracks&answer=12", "h1", "replace"},
+	"GET /search":                 {"/search?q=tensioner", "h1", "mention"},
+	"GET /new":                    {"/new", "h1", "typical vehicle"},
+	"GET /v/{id}/journal/{entry}": {"", "h1", ""},
+	"GET /v/{id}/batch/{batch}":   {"", "h1", "recorded"},
+	"GET /v/{id}/p/{pos}/means":   {"", "", ""}, // see TestMeaningHere
+	"GET /login":                  {"", "", ""}, // see TestPassphrase
+	"GET /assets/{build}/{name}":  {"", "", ""}, // see TestAssets
+	"GET /":                       {"", "", ""}, // see TestNotFound
+}
+
+func TestEveryPage(t *testing.T) {
+	s := demoSite(t)
+	entries, err := s.journal.Entries(t.Context(), journal.Filter{Vehicle: "heron"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	last := entries[len(entries)-1]
+	for _, r := range s.server.routes() {
+		if !strings.HasPrefix(r.pattern, "GET ") {
+			continue
+		}
+		sample, ok := samples[r.pattern]
+		if !ok {
+			t.Errorf("%s has no sample: add one", r.pattern)
+			continue
+		}
+		switch r.pattern {
+		case "GET /v/{id}/journal/{entry}":
+			sample.path = "/v/heron/journal/" + last.ID
+		case "GET /v/{id}/batch/{batch}":
+			sample.path = "/v/heron/batch/" + last.Batch
+		}
+		if sample.path == "" {
+			continue
+		}
+		p := s.page(sample.path)
+		if got := p.text(sample.selector); !strings.Contains(got, sample.says) {
+			t.Errorf("%s: %s says %q, want %q", sample.path, sample.selector, got, sample.says)
+		}
+		checkPage(t, sample.path, p)
+		if a := s.get(sample.path, "Accept", "application/json"); !json.Valid([]byte(a.body)) && !strings.HasSuffix(a.Request.URL.Path, "/add") && !strings.HasSuffix(a.Request.URL.Path, "/sheet") {
+			t.Errorf("%s has no JSON twin: %.80s", sample.path, a.body)
+		}
+	}
+}
+
+// checkPage holds a page to what holds for all: one heading, a label for every
+// field, ids that stand once, no script and no style in the page.
+func checkPage(t *testing.T, path string, p parsed) {
+	t.Helper()
+	if n := len(p.find("h1")); n != 1 {
+		t.Errorf("%s has %d h1", path, n)
+	}
+	labelled := map[string]bool{}
+	for _, l := range p.find("label[for]") {
+		labelled[value(l, "for")] = true
+	}
+	for _, tag := range []string{"input", "select", "textarea"} {
+		for _, n := range p.find(tag) {
+			kind := value(n, "type")
+			_, named := attr(n, "aria-labelledby")
+			if kind == "hidden" || named || labelled[value(n, "id")] || within(n, "label") {
+				continue
+			}
+			t.Errorf("%s: %s %q has no label", path, tag, value(n, "name"))
+		}
+	}
+	ids := map[string]int{}
+	for _, n := range p.find("[id]") {
+		ids[value(n, "id")]++
+	}
+	for id, n := range ids {
+		if n > 1 {
+			t.Errorf("%s: id %q stands %d times", path, id, n)
+		}
+	}
+	for _, n := range p.find("script") {
+		if value(n, "src") == "" {
+			t.Errorf("%s has script in the page", path)
+		}
+	}
+	if len(p.find("style"))+len(p.find("[style]")) > 0 {
+		t.Errorf("%s has style in the page", path)
+	}
+}
+
+func TestNotFound(t *testing.T) {
+	s := demoSite(t)
+	for path, says := range map[string]string{
+		"/nowhere":                             "nothing is kept",
+		"/v/herron":                            `did you mean "heron"`,
+		"/v/heron/p/main-bell":                 `did you mean "main-belt"`,
+		"/v/heron/round?open=undertrey":        `did you mean "undertray"`,
+		"/v/heron?open=undertrey":              `did you mean "undertray"`,
+		"/v/heron/job?at=main-bell":            `did you mean "main-belt"`,
+		"/v/heron/journal/none":                "no entry",
+		"/v/heron/batch/none":                  "no batch",
+		"/v/heron/record?position=x":           "no position",
+		"/v/heron/add?position=x":              "no position",
+		"/v/nothing/sheet":                     "no sheet",
+		"/v/..%2f..%2fetc%2fpasswd/sheet":      "no sheet",
+		"/kinds/ribed-belt":                    `did you mean "ribbed-belt"`,
+		"/kinds/ribbed-belt/means?check=crack": `no check "crack"`,
+		"/assets/x/none.css":                   "no such file",
+	} {
+		a := s.get(path)
+		p := parse(t, a.body)
+		if a.StatusCode != http.StatusNotFound || !strings.Contains(strings.ToLower(p.text("main")), strings.ToLower(says)) {
+			t.Errorf("%s: %s, says %q, want %q", path, a.Status, p.text("main"), says)
+		}
+	}
+	for _, path := range []string{"/?on=yesterday", "/v/heron/record?since=x", "/kinds/ribbed-belt/means?check=cracks&answer=many"} {
+		if a := s.get(path); a.StatusCode != http.StatusUnprocessableEntity {
+			t.Errorf("%s: %s", path, a.Status)
+		}
+	}
+	if a := s.get("/v/herron", "Accept", "application/json"); a.StatusCode != 404 || !strings.Contains(a.body, `did you mean`) || !json.Valid([]byte(a.body)) {
+		t.Errorf("JSON error: %s %s", a.Status, a.body)
+	}
+	if a := s.post("/v/heron", url.Values{}); a.StatusCode != http.StatusMethodNotAllowed {
+		t.Errorf("POST to a page that takes none: %s", a.Status)
+	}
+}
+
+func TestTheJournalIsReadOncePerPage(t *testing.T) {
+	s := demoSite(t)
+	for path, most := range map[string]int64{"/": 1, "/v/heron": 1, "/v/heron/p/main-belt": 1, "/search?q=belt": 1, "/v/heron/round": 1, "/v/heron/job": 1, "/v/heron/journal": 1} {
+		s.journal.reads.Store(0)
+		s.page(path)
+		if n := s.journal.reads.Load(); n > most {
+			t.Errorf("%s reads the journal %d times", path, n)
+		}
+	}
+}
+
+func TestEveryTemplateHasItsPage(t *testing.T) {
+	s := demoSite(t)
+	values := map[string]any{
+		"yard": yardPage{}, "vehicle": vehiclePage{}, "position": positionPage{}, "round": roundPage{}, "job": jobPage{}, "record": recordPage{},
+		"journal": journalPage{}, "entry": entryPage{}, "batch": batchPage{}, "add": addPage{}, "sheet": sheetPage{}, "kinds": kindsPage{},
+		"kind": kindPage{}, "means": meansPage{}, "search": searchPage{}, "new": newPage{}, "login": loginPage{}, "error": errorPage{},
+	}
+	for name := range s.server.pages {
+		if _, ok := values[name]; !ok {
+			t.Errorf("template %s has no page struct in this test: add it", name)
+		}
+	}
+	for name, v := range values {
+		if err := checkFields(s.server.pages[name], v); err != nil {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+}

@@ -1,0 +1,126 @@
+package web
+
+import (
+	"net/http"
+	"net/url"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"testing"
+)
+
+const heronSheet = "vehicles/heron.yaml"
+
+func TestSheetIsKeptOnlyWhenItHoldsTogether(t *testing.T) {
+	s := demoSite(t)
+	old := s.read(heronSheet)
+	p := s.page("/v/heron/sheet")
+	was := value(p.find("input[name=was]")[0], "value")
+	bad := strings.Replace(old, "kind: ribbed-belt", "kind: ribed-belt", 1)
+	a := s.post("/v/heron/sheet", url.Values{"text": {bad}, "was": {was}})
+	p = parse(t, a.body)
+	line := 1 + strings.Count(bad[:strings.Index(bad, "kind: ribed-belt")], "\n")
+	if a.StatusCode != http.StatusUnprocessableEntity || len(p.find("a[data-line]")) == 0 {
+		t.Fatalf("%s %s", a.Status, p.text(".faults"))
+	}
+	if got := p.text(".faults a[data-line]"); got != "Line "+strconv.Itoa(line) || !strings.Contains(p.text(".faults code"), "ribed-belt") {
+		t.Errorf("%q, want line %d; %q", got, line, p.text(".faults code"))
+	}
+	if s.read(heronSheet) != old {
+		t.Fatal("a broken sheet was kept")
+	}
+	good := strings.ReplaceAll(strings.Replace(old, "name: Heron", "name: Heron the van", 1), "\n", "\r\n") // as a browser sends it
+	if a = s.post("/v/heron/sheet", url.Values{"text": {good}, "was": {was}}); a.StatusCode != http.StatusSeeOther {
+		t.Fatalf("%s %s", a.Status, parse(t, a.body).text(".faults"))
+	}
+	if !strings.Contains(s.page("/v/heron").text("header"), "Heron the van") {
+		t.Error("the new name is not shown")
+	}
+	kept, err := filepath.Glob(filepath.Join(s.dir, "vehicles", "old", "heron-*.yaml"))
+	if err != nil || len(kept) != 1 {
+		t.Fatalf("%d old sheets, error %v", len(kept), err)
+	}
+	if b, _ := os.ReadFile(kept[0]); string(b) != old {
+		t.Error("the old sheet is not what it was")
+	}
+	if a = s.post("/v/heron/sheet", url.Values{"text": {old}, "was": {was}}); a.StatusCode != http.StatusConflict {
+		t.Errorf("over a newer file: %s", a.Status)
+	}
+	was = value(s.page("/v/heron/sheet").find("input[name=was]")[0], "value")
+	other := strings.Replace(old, "vehicle: heron", "vehicle: egret", 1)
+	if a = s.post("/v/heron/sheet", url.Values{"text": {other}, "was": {was}}); a.StatusCode != http.StatusUnprocessableEntity {
+		t.Errorf("another id: %s", a.Status)
+	}
+}
+
+func TestABrokenSheetCanBePutRightHere(t *testing.T) {
+	s := demoSite(t)
+	old := s.read(heronSheet)
+	s.write(heronSheet, strings.Replace(old, "kind: ribbed-belt", "kind: ribed-belt", 1))
+	a := s.get("/v/bittern")
+	p := parse(t, a.body)
+	if a.StatusCode != http.StatusUnprocessableEntity || len(p.find("a[href=/v/heron/sheet]")) == 0 {
+		t.Errorf("%s %s", a.Status, p.text("main"))
+	}
+	p = s.page("/v/heron/sheet")
+	if !strings.Contains(p.text(".faults"), "ribed-belt") {
+		t.Errorf("the editor says %q", p.text("main h1"))
+	}
+	was := value(p.find("input[name=was]")[0], "value")
+	if a = s.post("/v/heron/sheet", url.Values{"text": {old}, "was": {was}}); a.StatusCode != http.StatusSeeOther {
+		t.Fatal(a.Status)
+	}
+	s.page("/v/bittern")
+}
+
+func TestAddingToASheet(t *testing.T) {
+	s := demoSite(t)
+	old := s.read(heronSheet)
+	a := s.post("/v/heron/sheet/opening", url.Values{"id": {"left-wheel"}, "name": {"Take the left wheel off"}, "undo": {"Refit the left wheel"}, "minutes": {"6"}, "undo_minutes": {"8"}, "from": {"below"}, "needs": {""}})
+	if a.StatusCode != http.StatusSeeOther {
+		t.Fatalf("%s %s", a.Status, parse(t, a.body).text(".faults"))
+	}
+	a = s.post("/v/heron/sheet/position", url.Values{"id": {"washer-hose"}, "name": {"Washer hose"}, "kind": {"vacuum-hose"}, "from": {"above"},
+		"x": {"20"}, "y": {"30,5"}, "seen": {"engine-cover", "left-wheel"}, "minutes": {"5"}})
+	if a.StatusCode != http.StatusSeeOther {
+		t.Fatalf("%s %s", a.Status, parse(t, a.body).text(".faults"))
+	}
+	if !strings.Contains(s.page("/v/heron/p/washer-hose").text("main"), "left wheel") {
+		t.Error("the position does not know its opening")
+	}
+	now := s.read(heronSheet)
+	for _, line := range strings.Split(old, "\n") {
+		if !strings.Contains(now, line+"\n") && line != "" {
+			t.Errorf("line %q is gone", line)
+		}
+	}
+	for says, form := range map[string]url.Values{
+		"not a number": {"id": {"a"}, "name": {"A"}, "kind": {"idler"}, "from": {"above"}, "x": {"left"}},
+		"kind":         {"id": {"a"}, "name": {"A"}, "kind": {"idle"}, "from": {"above"}},
+		"washer-hose":  {"id": {"washer-hose"}, "name": {"A"}, "kind": {"idler"}, "from": {"above"}},
+	} {
+		a := s.post("/v/heron/sheet/position", form)
+		if a.StatusCode != http.StatusUnprocessableEntity || !strings.Contains(parse(t, a.body).text("main"), says) {
+			t.Errorf("%s: %s", says, a.Status)
+		}
+	}
+}
+
+func TestAppendItem(t *testing.T) {
+	type item struct {
+		ID string `yaml:"id"`
+	}
+	for src, want := range map[string]string{
+		"a: 1\npositions:\n  - id: x\n    seen:\n      - y\n# end\nruns: []\n": "a: 1\npositions:\n  - id: x\n    seen:\n      - y\n  - id: new\n# end\nruns: []\n",
+		"positions: # all\n- id: x\n":                                          "positions: # all\n- id: x\n- id: new\n",
+		"positions:\n    - id: x":                                              "positions:\n    - id: x\n    - id: new\n",
+		"a: 1\n":                                                               "a: 1\npositions:\n  - id: new\n",
+		"positions:\n# none yet\nruns: []\n":                                   "positions:\n  - id: new\n# none yet\nruns: []\n",
+	} {
+		got, err := appendItem([]byte(src), "positions", item{"new"})
+		if err != nil || string(got) != want {
+			t.Errorf("%q gives %q, want %q (%v)", src, got, want, err)
+		}
+	}
+}

@@ -1,0 +1,204 @@
+package web
+
+import (
+	"context"
+	"io"
+	"net/http"
+	"net/http/cookiejar"
+	"net/http/httptest"
+	"net/url"
+	"os"
+	"path/filepath"
+	"strings"
+	"sync"
+	"sync/atomic"
+	"testing"
+	"time"
+
+	"undertray/internal/demo"
+	"undertray/internal/fleet"
+	"undertray/internal/journal"
+	"undertray/internal/yard"
+)
+
+// counted is a journal that counts how often it is read and written.
+type counted struct {
+	*journal.Memory
+	reads, landings atomic.Int64
+}
+
+func (c *counted) Entries(ctx context.Context, f journal.Filter) ([]*fleet.Entry, error) {
+	c.reads.Add(1)
+	return c.Memory.Entries(ctx, f)
+}
+
+func (c *counted) OfVehicle(ctx context.Context, v string) ([]*fleet.Entry, error) {
+	c.reads.Add(1)
+	return c.Memory.OfVehicle(ctx, v)
+}
+
+func (c *counted) Append(ctx context.Context, e []*fleet.Entry) (int, error) {
+	c.landings.Add(1)
+	return c.Memory.Append(ctx, e)
+}
+
+// site is a served yard.
+type site struct {
+	t       *testing.T
+	dir     string
+	url     string
+	journal *counted
+	server  *Server
+	client  *http.Client
+}
+
+func noon() time.Time {
+	return time.Date(demo.Today.Year, demo.Today.Month, demo.Today.Day, 12, 0, 0, 0, time.UTC)
+}
+
+// demoSite serves the demo yard from memory and a folder of its own.
+func demoSite(t *testing.T) *site {
+	t.Helper()
+	made, err := madeDemo()
+	if err != nil {
+		t.Fatal(err)
+	}
+	dir := t.TempDir()
+	if err := os.CopyFS(dir, os.DirFS(made.dir)); err != nil {
+		t.Fatal(err)
+	}
+	return newSite(t, dir, made.entries, Options{Demo: true})
+}
+
+type demoYard struct {
+	dir     string
+	entries []*fleet.Entry
+}
+
+// madeDemo writes the demo yard once for all tests; TestMain clears it away.
+var madeDemo = sync.OnceValues(func() (demoYard, error) {
+	d := demoYard{dir: filepath.Join(scratch(), "demo")}
+	if err := os.Mkdir(d.dir, 0o755); err != nil {
+		return d, err
+	}
+	if _, err := demo.Create(context.Background(), d.dir); err != nil {
+		return d, err
+	}
+	y, err := yard.Open(d.dir)
+	if err != nil {
+		return d, err
+	}
+	if d.entries, err = demo.Entries(y); err != nil {
+		return d, err
+	}
+	return d, os.Remove(yard.JournalPath(d.dir))
+})
+
+// scratch is a folder that lasts for the run of all tests.
+var scratch = sync.OnceValue(func() string {
+	dir, err := os.MkdirTemp("", "undertray-web-")
+	if err != nil {
+		panic(err)
+	}
+	return dir
+})
+
+func TestMain(m *testing.M) {
+	code := m.Run()
+	os.RemoveAll(scratch())
+	os.Exit(code)
+}
+
+func newSite(t *testing.T, dir string, entries []*fleet.Entry, opt Options) *site {
+	t.Helper()
+	store := &counted{Memory: journal.NewMemory()}
+	if _, err := store.Memory.Append(t.Context(), entries); err != nil {
+		t.Fatal(err)
+	}
+	opt.Dir, opt.Journal, opt.Now, opt.NewID = dir, store, noon, journal.NewID
+	srv, err := New(opt)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := httptest.NewServer(srv.Handler())
+	t.Cleanup(s.Close)
+	jar, err := cookiejar.New(nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	c := &http.Client{Jar: jar, CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }}
+	return &site{t: t, dir: dir, url: s.URL, journal: store, server: srv, client: c}
+}
+
+// answer is a response with its body read.
+type answer struct {
+	*http.Response
+	body string
+}
+
+func (s *site) do(r *http.Request) answer {
+	s.t.Helper()
+	res, err := s.client.Do(r)
+	if err != nil {
+		s.t.Fatal(err)
+	}
+	defer res.Body.Close()
+	body, err := io.ReadAll(res.Body)
+	if err != nil {
+		s.t.Fatal(err)
+	}
+	return answer{res, string(body)}
+}
+
+func (s *site) request(method, path string, body io.Reader, header ...string) *http.Request {
+	s.t.Helper()
+	r, err := http.NewRequest(method, s.url+path, body)
+	if err != nil {
+		s.t.Fatal(err)
+	}
+	for i := 0; i+1 < len(header); i += 2 {
+		r.Header.Set(header[i], header[i+1])
+	}
+	return r
+}
+
+func (s *site) get(path string, header ...string) answer {
+	s.t.Helper()
+	return s.do(s.request("GET", path, nil, header...))
+}
+
+func (s *site) post(path string, form url.Values, header ...string) answer {
+	s.t.Helper()
+	r := s.request("POST", path, strings.NewReader(form.Encode()), append(header, "Content-Type", "application/x-www-form-urlencoded")...)
+	return s.do(r)
+}
+
+// page gets a page that must be there.
+func (s *site) page(path string) parsed {
+	s.t.Helper()
+	a := s.get(path)
+	if a.StatusCode != http.StatusOK {
+		s.t.Fatalf("GET %s: %s\n%s", path, a.Status, a.body)
+	}
+	return parse(s.t, a.body)
+}
+
+func (s *site) write(name, content string) {
+	s.t.Helper()
+	name = filepath.Join(s.dir, name)
+	if err := os.MkdirAll(filepath.Dir(name), 0o755); err != nil {
+		s.t.Fatal(err)
+	}
+	if err := os.WriteFile(name, []byte(content), 0o644); err != nil {
+		s.t.Fatal(err)
+	}
+}
+
+func (s *site) read(name string) string {
+	s.t.Helper()
+	b, err := os.ReadFile(filepath.Join(s.dir, name))
+	if err != nil {
+		s.t.Fatal(err)
+	}
+	return string(b)
+}
