@@ -199,6 +199,9 @@ func (st *RunState) SlipWords() string {
 // WarningWords says which limits are passed, those of one sort together.
 func (w *RunWork) WarningWords() []string {
 	var out, keys []string
+	if s := w.Hardly(); s != "" {
+		out = append(out, s)
+	}
 	for _, x := range w.Warnings {
 		key := x.Text + x.Source
 		if slices.Contains(keys, key) {
@@ -221,6 +224,24 @@ func (w *RunWork) WarningWords() []string {
 		out = append(out, s+" ("+x.Source+").")
 	}
 	return out
+}
+
+// leastWrap is the wrap in degrees below which a belt hardly touches a pulley.
+const leastWrap = 8
+
+// Hardly names the pulleys that the belt hardly touches: as a rule the wrong
+// side was written down.
+func (w *RunWork) Hardly() string {
+	var who []string
+	for _, p := range w.Layout.Pulleys {
+		if p.WrapDeg < leastWrap {
+			who = append(who, fmt.Sprintf("the %s (%.0f°)", p.Name, p.WrapDeg))
+		}
+	}
+	if len(who) == 0 {
+		return ""
+	}
+	return "The belt hardly touches " + Listing(who) + ": check whether it runs there on the ribs or on the back, and the order of travel."
 }
 
 // plainFigure writes a figure to what matters.

@@ -57,8 +57,10 @@ func (t *Text) refusals(rs []*drive.Refusal) {
 	for _, r := range rs[1:] {
 		t.Item("Also: ", advise.Sentence(r.Error()))
 	}
-	for _, s := range rs[0].Suggestions {
-		t.Item("Would work: ", advise.Sentence(s.Text))
+	for i, s := range rs[0].Suggestions {
+		if i > 0 { // the first stands in the headline
+			t.Item("Or: ", advise.Sentence(s.Text))
+		}
 	}
 }
 
@@ -130,7 +132,7 @@ func (t *Text) runTensions(w *advise.RunWork) {
 		return
 	}
 	t.Head("Tension of each span, N, and its lowest tone at rest, Hz")
-	cols := []column{{head: "Span", width: 36}, {head: "at rest", width: 7, right: true}, {head: "Hz", width: 5, right: true}}
+	cols := []column{{head: "Span", width: 34}, {head: "at rest", width: 7, right: true}, {head: "Hz", width: 5, right: true}}
 	var with []*drive.Forces
 	for i := range w.States {
 		if f := w.States[i].Forces; f != nil && len(with) < 3 {
@@ -163,7 +165,7 @@ func (t *Text) runGrip(st *advise.RunState) {
 		rows = append(rows, []string{advise.Capital(p.Name), fmt.Sprintf("%.1f", p.TorqueNm), fmt.Sprintf("%.0f %%", p.Used*100),
 			fmt.Sprintf("%.2f", p.MuNeeded), fmt.Sprintf("%.0f", p.HubN)})
 	}
-	t.table([]column{{head: "Pulley", width: 28}, {head: "Torque N·m", width: 10, right: true}, {head: "Grip used", width: 9, right: true},
+	t.table([]column{{head: "Pulley", width: 26}, {head: "Torque N·m", width: 10, right: true}, {head: "Grip used", width: 9, right: true},
 		{head: "Friction needed", width: 15, right: true}, {head: "Hub load N", width: 10, right: true}}, rows)
 }
 
