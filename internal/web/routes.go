@@ -17,6 +17,8 @@ func (s *Server) routes() []route {
 		{"GET /v/{id}/p/{pos}/means", s.meansHere},
 		{"GET /v/{id}/round", s.roundPage},
 		{"POST /v/{id}/round", s.roundKeep},
+		{"GET /v/{id}/run", s.runPage},
+		{"GET /v/{id}/run/{run}", s.runPage},
 		{"GET /v/{id}/job", s.jobPage},
 		{"GET /v/{id}/record", s.recordPage},
 		{"GET /v/{id}/journal", s.journalPage},

@@ -17,6 +17,8 @@ var samples = map[string]struct{ path, selector, says string }{
 	"GET /v/{id}":                 {"/v/heron", "h1", "next visit"},
 	"GET /v/{id}/p/{pos}":         {"/v/heron/p/main-belt", "h1", "Main drive belt"},
 	"GET /v/{id}/round":           {"/v/heron/round?open=undertray", "h1", "stops"},
+	"GET /v/{id}/run":             {"/v/heron/run", ".lead", "The 6PK1874 fits"},
+	"GET /v/{id}/run/{run}":       {"/v/heron/run/main-run?belt=6PK1820", ".lead", "does not fit"},
 	"GET /v/{id}/job":             {"/v/heron/job", "h1", "to change"},
 	"GET /v/{id}/record":          {"/v/heron/record?what=fitted", "td", "fitted"},
 	"GET /v/{id}/journal":         {"/v/heron/journal", "h1", "batches"},
@@ -166,6 +168,7 @@ func TestEveryTemplateHasItsPage(t *testing.T) {
 		"yard": yardPage{}, "vehicle": vehiclePage{}, "position": positionPage{}, "round": roundPage{}, "job": jobPage{}, "record": recordPage{},
 		"journal": journalPage{}, "entry": entryPage{}, "batch": batchPage{}, "add": addPage{}, "sheet": sheetPage{}, "kinds": kindsPage{},
 		"kind": kindPage{}, "means": meansPage{}, "search": searchPage{}, "new": newPage{}, "login": loginPage{}, "error": errorPage{},
+		"run": runPage{},
 	}
 	for name := range s.server.pages {
 		if _, ok := values[name]; !ok {

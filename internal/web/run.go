@@ -1,0 +1,404 @@
+package web
+
+import (
+	"fmt"
+	"html/template"
+	"net/http"
+	"net/url"
+	"slices"
+	"strings"
+
+	"undertray/draw"
+	"undertray/drive"
+	"undertray/internal/advise"
+	"undertray/internal/fleet"
+	"undertray/units"
+)
+
+// runPage answers for one belt run and for what it would be.
+type runPage struct {
+	Page
+	Run      *fleet.Run
+	Others   []runLink
+	Headline string // of the what-if where one is asked, otherwise of the run
+	AsItIs   string // headline of the run as it is, beside a what-if
+	Caution  string
+	Drawing  plan
+	Drawn    string // what the drawing shows
+	Facts    []string
+	Notes    []string
+	Basis    []string
+	Rows     []runRow
+	Spans    []spanRow
+	Speeds   []string // heads of the columns of speeds
+	Slips    []string
+	Grip     string // at which speed the grip is shown
+	Lives    bool
+	LifeNote string
+	Findings []runFound
+	Taps     []string
+	Ways     []wayRow
+	Ask      runAsk
+	Refused  bool
+}
+
+type runLink struct {
+	ID, Name string
+	Here     bool
+}
+
+// runRow is one pulley of the table.
+type runRow struct {
+	N                           int
+	Name, Position, Side, Turns string
+	Wrap, Ratio                 string
+	RPM                         []string
+	Torque, Used, Friction, Hub string
+	Life                        string
+}
+
+// spanRow is one span of the table.
+type spanRow struct{ Name, Length, Rest, Tone string }
+
+type runFound struct {
+	Position string
+	Verdict  fleet.Verdict
+	Name     string
+	Words    string
+}
+
+// wayRow is a way round that was found.
+type wayRow struct{ Order, Belts, Note string }
+
+// runAsk is what was asked, to fill the form in again.
+type runAsk struct {
+	Belt, RPM, Leave, Arm, Tap, Hz string
+	Idler                          [3]string // diameter, x, y
+	Pulleys                        []askRow
+	Spans                          []spanChoice
+	Changed                        bool
+}
+
+// askRow is one pulley of the what-if form: its figures in mm as typed.
+type askRow struct {
+	N       int
+	Name    string
+	X, Y, D string
+	Driver  bool
+	Left    bool // out
+}
+
+type spanChoice struct {
+	Value, Name string
+	Chosen      bool
+}
+
+// runPage answers GET /v/{id}/run/{run}, and GET /v/{id}/run with the first run
+// of the vehicle.
+func (s *Server) runPage(w http.ResponseWriter, r *http.Request) error {
+	d, err := s.desk(r)
+	if err != nil {
+		return err
+	}
+	id := r.PathValue("run")
+	if id == "" {
+		if len(d.vehicle.Runs) == 0 {
+			return &fleet.Error{Kind: fleet.NotFound, Msg: d.vehicle.Name + " has no belt run on its sheet",
+				Hint: "measure the pulleys and add runs to the vehicle sheet; docs/your-own-run.md says how"}
+		}
+		id = d.vehicle.Runs[0].ID
+	}
+	q, err := runQuestion(d.vehicle.Run(id), r.URL.Query())
+	if err != nil {
+		return err
+	}
+	b, err := d.report.Run(id, q)
+	if err != nil {
+		return err
+	}
+	if wantsJSON(r) {
+		return s.writeJSON(w, r, http.StatusOK, b.View())
+	}
+	page, err := d.layRun(b)
+	if err != nil {
+		return err
+	}
+	page.Ask = askAgain(b, r.URL.Query())
+	page.Page = s.page(r, d, "run", b.Run.Name+", "+d.vehicle.Name)
+	return s.render(w, r, http.StatusOK, "run", page)
+}
+
+// layRun sets the page out.
+func (d *desk) layRun(b *advise.BeltRun) (runPage, error) {
+	page := runPage{Run: b.Run, Headline: b.Headline(), Caution: advise.RunCaution, Basis: b.Basis(), Refused: len(b.Refused) > 0}
+	for i := range d.vehicle.Runs {
+		o := &d.vehicle.Runs[i]
+		page.Others = append(page.Others, runLink{o.ID, o.Name, o.ID == b.Run.ID})
+	}
+	for i := range b.Taps {
+		page.Taps = append(page.Taps, b.Taps[i].Words())
+	}
+	for _, f := range b.Findings {
+		page.Findings = append(page.Findings, runFound{f.Position, f.Verdict, f.Name, advise.Sentence(f.Words)})
+	}
+	if b.Offset != nil {
+		page.Notes = append(page.Notes, b.Offset.Words())
+	}
+	if b.Wear != nil {
+		page.Notes = append(page.Notes, b.Wear.Words())
+	}
+	work := &b.RunWork
+	if b.Change != nil {
+		work, page.AsItIs, page.Headline = &b.Change.After, page.Headline, b.Change.Headline()
+		page.Refused = len(work.Refused) > 0
+		page.ways(b.Change)
+	}
+	if page.Refused {
+		return page, nil
+	}
+	if err := d.drawRun(&page, b); err != nil {
+		return page, err
+	}
+	page.Facts = append(page.Facts, b.LengthWords())
+	page.Facts = append(page.Facts, b.FitWords()...)
+	if b.Change != nil {
+		page.Facts = nil
+	}
+	page.Notes = append(page.Notes, work.WarningWords()...)
+	page.tables(work, b.Run)
+	return page, nil
+}
+
+func (d *desk) drawRun(page *runPage, b *advise.BeltRun) error {
+	head := draw.Head{ID: "run-" + b.Run.ID, Title: b.Run.Name, Width: planWidth}
+	var fig draw.Figure
+	var err error
+	if b.Change != nil {
+		head.Title = b.Run.Name + ": " + strings.Join(b.Change.What, ", ")
+		fig, err = b.Change.Figure(head)
+		page.Drawn = "Drawn after the change."
+	} else {
+		fig, err = b.Figure(head, func(position string) string { return "/v/" + d.vehicle.ID + "/p/" + position })
+		page.Drawn = b.FigureWords()
+	}
+	if err != nil {
+		page.Drawing = plan{Title: b.Run.Name, Fault: advise.Sentence(err.Error())}
+		return nil
+	}
+	page.Drawing = plan{Title: fig.Title, Caption: fig.Caption, SVG: template.HTML(fig.SVG)}
+	return nil
+}
+
+// ways lists the ways round that a search found.
+func (page *runPage) ways(c *advise.RunChange) {
+	for i := range c.Ways {
+		w := &c.Ways[i]
+		row := wayRow{Order: strings.Join(w.Order, ", "), Belts: fmt.Sprintf("%.0f to %.0f mm", w.Shortest, w.Longest)}
+		if w.Shortest == w.Longest {
+			row.Belts = fmt.Sprintf("%.0f mm", w.LengthMM)
+		}
+		var notes []string
+		if len(w.Back) > 0 {
+			notes = append(notes, "on the back: "+advise.Listing(w.Back))
+		}
+		if len(w.Reversed) > 0 {
+			notes = append(notes, "turns the other way: "+advise.Listing(w.Reversed))
+		}
+		if len(w.Unsuited) > 0 {
+			notes = append(notes, "needs another pulley: "+advise.Listing(w.Unsuited))
+		}
+		if w.PresentBelt {
+			notes = append(notes, "this belt fits")
+		}
+		row.Note = strings.Join(notes, "; ")
+		page.Ways = append(page.Ways, row)
+	}
+}
+
+// tables fills in pulleys and spans.
+func (page *runPage) tables(w *advise.RunWork, run *fleet.Run) {
+	hardest := w.Hardest()
+	for i := range w.States {
+		page.Speeds = append(page.Speeds, fmt.Sprintf("%.0f", w.States[i].RPM))
+		if s := w.States[i].SlipWords(); s != "" {
+			page.Slips = append(page.Slips, s)
+		}
+	}
+	if hardest != nil {
+		page.Grip = fmt.Sprintf("%.0f rpm", hardest.RPM)
+	}
+	for i, p := range w.Layout.Pulleys {
+		row := runRow{N: i + 1, Name: advise.Capital(p.Name), Side: p.Side.String(), Turns: advise.TurnWords(p.Turns), Wrap: fmt.Sprintf("%.0f°", p.WrapDeg)}
+		if k := slices.IndexFunc(run.Pulleys, func(o fleet.Pulley) bool { return strings.EqualFold(o.Name, p.Name) }); k >= 0 {
+			row.Position = run.Pulleys[k].Position
+		}
+		for s := range w.States {
+			row.RPM = append(row.RPM, fmt.Sprintf("%.0f", w.States[s].Speeds.Pulleys[i].RPM))
+			row.Ratio = fmt.Sprintf("%.2f", w.States[s].Speeds.Pulleys[i].Ratio)
+		}
+		if hardest != nil {
+			page.force(&row, &hardest.Forces.Pulleys[i])
+		}
+		page.Rows = append(page.Rows, row)
+	}
+	for i, s := range w.Layout.Spans {
+		row := spanRow{Name: advise.Capital(s.Leaves) + " to " + s.Reaches, Length: fmt.Sprintf("%.0f", s.LengthMM)}
+		if w.Installed != nil {
+			row.Rest, row.Tone = fmt.Sprintf("%.0f", w.Installed.Spans[i].TensionN), fmt.Sprintf("%.0f", w.Installed.Spans[i].StillHz)
+		}
+		page.Spans = append(page.Spans, row)
+	}
+}
+
+func (page *runPage) force(row *runRow, f *drive.PulleyForce) {
+	row.Hub = fmt.Sprintf("%.0f", f.HubN)
+	if f.TorqueNm != 0 {
+		row.Torque, row.Used, row.Friction = fmt.Sprintf("%.1f", f.TorqueNm), fmt.Sprintf("%.0f %%", f.Used*100), fmt.Sprintf("%.2f", f.MuNeeded)
+	}
+	if f.Life != nil {
+		row.Life, page.Lives, page.LifeNote = fmt.Sprintf("%.2g", f.Life.Hours), true, f.Life.Caution
+		if f.Life.Hours >= 100 {
+			row.Life = units.Format(f.Life.Hours, "h", 0)
+		}
+	}
+}
+
+// runQuestion reads what the form asks. Pulleys are numbered from 1 in the
+// sheet's order; a figure left as it is asks nothing.
+func runQuestion(run *fleet.Run, v url.Values) (advise.RunQuestion, error) {
+	q := advise.RunQuestion{Belt: strings.TrimSpace(v.Get("belt")), LeaveOut: v.Get("leave"), Diameters: map[string]float64{}, Moves: map[string]drive.Point{}}
+	rpm, err := quantity("engine speed", v.Get("rpm"), units.Speed, "rpm")
+	if err != nil {
+		return q, err
+	}
+	if rpm != nil {
+		q.RPM = rpm.Base()
+	}
+	if run != nil {
+		if err := askedPulleys(run, v, &q); err != nil {
+			return q, err
+		}
+	}
+	if err := askedIdler(v, &q); err != nil {
+		return q, err
+	}
+	if err := askedArm(run, v, &q); err != nil {
+		return q, err
+	}
+	return q, askedTap(v, &q)
+}
+
+// askedPulleys takes diameters and places that differ from the sheet's.
+func askedPulleys(run *fleet.Run, v url.Values, q *advise.RunQuestion) error {
+	for i := range run.Pulleys {
+		p := &run.Pulleys[i]
+		n := fmt.Sprint(i + 1)
+		d, err := quantity(p.Name+", diameter", v.Get("d"+n), units.Length, "mm")
+		if err != nil {
+			return err
+		}
+		if d != nil && d.Base() != p.Diameter.Base() {
+			q.Diameters[p.Name] = d.Base()
+		}
+		at := drive.Point{X: p.X.Base(), Y: p.Y.Base()}
+		moved := false
+		for _, c := range []struct {
+			key string
+			to  *float64
+		}{{"x", &at.X}, {"y", &at.Y}} {
+			to, err := quantity(p.Name+", "+c.key, v.Get(c.key+n), units.Length, "mm")
+			if err != nil {
+				return err
+			}
+			if to != nil && to.Base() != *c.to {
+				*c.to, moved = to.Base(), true
+			}
+		}
+		if moved {
+			q.Moves[p.Name] = at
+		}
+	}
+	return nil
+}
+
+func askedIdler(v url.Values, q *advise.RunQuestion) error {
+	if strings.TrimSpace(v.Get("idler")) == "" {
+		return nil
+	}
+	var got [3]float64
+	for i, key := range []string{"idler", "idler-x", "idler-y"} {
+		f, err := quantity("idler to be added", v.Get(key), units.Length, "mm")
+		if err != nil {
+			return err
+		}
+		if f == nil {
+			return &fleet.Error{Kind: fleet.Invalid, Where: "idler to be added", Msg: "it needs its diameter and its place, x and y", Hint: "fill in all three in mm, or leave all three empty"}
+		}
+		got[i] = f.Base()
+	}
+	q.Idler = &drive.Pulley{Name: "new idler", DiameterMM: got[0], Measured: drive.Plain, Centre: drive.Point{X: got[1], Y: got[2]}}
+	return nil
+}
+
+func askedArm(run *fleet.Run, v url.Values, q *advise.RunQuestion) error {
+	typed := strings.TrimSpace(v.Get("arm"))
+	if typed == "" || run == nil {
+		return nil
+	}
+	d, unit := units.Angle, "°"
+	if run.Tensioner != nil && (run.Tensioner.Kind == "spring slider" || run.Tensioner.Kind == "sliding adjuster") {
+		d, unit = units.Length, "mm"
+	}
+	f, err := quantity("place of the tensioner", typed, d, unit)
+	if err != nil {
+		return err
+	}
+	at := f.Base()
+	q.Arm = &at
+	return nil
+}
+
+// spanBreak stands between the ends of a span in the form.
+const spanBreak = " > "
+
+func askedTap(v url.Values, q *advise.RunQuestion) error {
+	f, err := quantity("tone", v.Get("hz"), units.Frequency, "Hz")
+	if err != nil || f == nil {
+		return err
+	}
+	from, to, ok := strings.Cut(v.Get("tap"), spanBreak)
+	if !ok {
+		return &fleet.Error{Kind: fleet.Invalid, Where: "tapped span", Msg: "no span is chosen for the tone", Hint: "choose the span that was tapped"}
+	}
+	q.Taps = []advise.Tap{{From: from, To: to, Hz: f.Base()}}
+	return nil
+}
+
+// askAgain fills the form in with what was asked, or with the sheet's figures.
+func askAgain(b *advise.BeltRun, v url.Values) runAsk {
+	a := runAsk{Belt: v.Get("belt"), RPM: v.Get("rpm"), Leave: v.Get("leave"), Arm: v.Get("arm"), Tap: v.Get("tap"), Hz: v.Get("hz"),
+		Idler: [3]string{v.Get("idler"), v.Get("idler-x"), v.Get("idler-y")}, Changed: b.Change != nil}
+	for i := range b.Run.Pulleys {
+		p := &b.Run.Pulleys[i]
+		n := fmt.Sprint(i + 1)
+		a.Pulleys = append(a.Pulleys, askRow{N: i + 1, Name: p.Name, X: or(v.Get("x"+n), plainMM(p.X)), Y: or(v.Get("y"+n), plainMM(p.Y)),
+			D: or(v.Get("d"+n), plainMM(p.Diameter)), Driver: p.Driver, Left: v.Get("leave") == p.Name})
+	}
+	for _, s := range b.Layout.Spans {
+		value := s.Leaves + spanBreak + s.Reaches
+		a.Spans = append(a.Spans, spanChoice{Value: value, Name: fmt.Sprintf("%s to %s, %.0f mm", advise.Capital(s.Leaves), s.Reaches, s.LengthMM), Chosen: v.Get("tap") == value})
+	}
+	return a
+}
+
+// plainMM writes a length for a field whose unit is mm.
+func plainMM(q units.Quantity) string {
+	return strings.TrimSuffix(strings.TrimRight(fmt.Sprintf("%.2f", q.Base()), "0"), ".")
+}
+
+func or(s, other string) string {
+	if s != "" {
+		return s
+	}
+	return other
+}
