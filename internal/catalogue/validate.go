@@ -272,9 +272,7 @@ func (v *validator) remove(path string, k *Kind) {
 		for i := range ancestor.Checks {
 			known = append(known, ancestor.Checks[i].ID)
 		}
-		for _, r := range ancestor.Remove {
-			known = append(known, r) // removed already: no harm in saying so again
-		}
+		known = append(known, ancestor.Remove...) // removed already: no harm in saying so again
 	}
 	for i, id := range k.Remove {
 		if ancestors := v.inheritedChecks(k); !slices.Contains(ancestors, id) && !slices.Contains(known, id) {
