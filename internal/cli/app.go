@@ -84,6 +84,9 @@ func (a *app) run(args []string) int {
 // usageError marks an error in how a command was called.
 type usageError struct{ error }
 
+// Unwrap returns the error itself, which may carry a hint.
+func (e usageError) Unwrap() error { return e.error }
+
 func exitCode(err error) int {
 	var usage usageError
 	if errors.As(err, &usage) {
@@ -124,6 +127,7 @@ func (a *app) root() *cobra.Command {
 	}
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
 	root.PersistentFlags().StringVar(&a.dir, "yard", defaultDir(), "folder of the yard")
+	holdsCommands(root)
 	root.AddGroup(
 		&cobra.Group{ID: "answers", Title: "Questions:"},
 		&cobra.Group{ID: "facts", Title: "Recording facts:"},
@@ -136,7 +140,7 @@ func (a *app) root() *cobra.Command {
 
 func (a *app) addAnswers(root *cobra.Command) {
 	for _, c := range []*cobra.Command{a.yardCmd(), a.stateCmd(), a.positionCmd(), a.meaningCmd(), a.kindCmd(),
-		a.roundCmd(), a.jobCmd(), a.runCmd(), a.forecastCmd(), a.livesCmd(), a.historyCmd()} {
+		a.roundCmd(), a.jobCmd(), a.planCmd(), a.runCmd(), a.listenCmd(), a.forecastCmd(), a.livesCmd(), a.historyCmd()} {
 		c.GroupID = "answers"
 		a.concluding(c)
 		root.AddCommand(c)

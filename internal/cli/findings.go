@@ -79,6 +79,9 @@ func (a *app) askCmd() *cobra.Command {
 			"\"skip\" passes the position over; \"end\" ends the round and records what was answered;\n" +
 			"\"drop\" ends it and records nothing.",
 		RunE: func(c *cobra.Command, args []string) error {
+			if _, err := a.entry(fleet.TypeFound, w); err != nil {
+				return err // before a question is asked, not after the last answer
+			}
 			return a.withYard(c.Context(), func(y *yard.Yard, store *journal.SQLite) error {
 				v, err := y.Vehicle(args[0])
 				if err != nil {

@@ -22,6 +22,7 @@ import (
 
 func (a *app) sheetCmd() *cobra.Command {
 	c := &cobra.Command{Use: "sheet", Short: "Vehicle sheets: start one from an archetype, check one, print their schema"}
+	holdsCommands(c)
 	c.AddCommand(a.sheetNewCmd(), a.sheetCheckCmd(), a.sheetArchetypesCmd(), a.sheetSchemaCmd())
 	return c
 }
@@ -108,6 +109,7 @@ func (a *app) sheetSchemaCmd() *cobra.Command {
 
 func (a *app) journalCmd() *cobra.Command {
 	c := &cobra.Command{Use: "journal", Short: "The journal: export, import, verify, back up"}
+	holdsCommands(c)
 	c.AddCommand(a.exportCmd(), a.importCmd(), a.verifyCmd(), a.backupCmd())
 	return c
 }
