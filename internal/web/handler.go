@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"net/http"
+	"path/filepath"
 	"strings"
 
 	"undertray/internal/fleet"
@@ -63,11 +64,23 @@ func faults(err error) []fault {
 			out = append(out, fault{Msg: "something went wrong in the program", Hint: "try again; if it stays, look in the server's log for the number below"})
 			continue
 		}
-		f := fault{Where: known.Where, Msg: known.Msg, Hint: known.Hint}
+		f := fault{Where: inYard(known.Where), Msg: known.Msg, Hint: known.Hint}
 		f.Line, f.Edit = sheetPlace(known.Where)
 		out = append(out, f)
 	}
 	return out
+}
+
+// inYard leaves of a file's place what the owner knows it by: its name below
+// the yard's folder.
+func inYard(where string) string {
+	slashed := filepath.ToSlash(where)
+	for _, folder := range []string{"/vehicles/", "/catalogue/"} {
+		if i := strings.LastIndex(slashed, folder); i >= 0 {
+			return slashed[i+1:]
+		}
+	}
+	return where
 }
 
 // errorPage is what the owner sees when a request cannot be answered.

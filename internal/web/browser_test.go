@@ -1,0 +1,224 @@
+package web
+
+import (
+	"context"
+	"fmt"
+	"os"
+	"os/exec"
+	"slices"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/chromedp/cdproto/emulation"
+	cdplog "github.com/chromedp/cdproto/log"
+	"github.com/chromedp/cdproto/runtime"
+	"github.com/chromedp/chromedp"
+)
+
+// browser is one tab and what it complained of.
+type browser struct {
+	t   *testing.T
+	ctx context.Context
+
+	mu   sync.Mutex
+	said []string
+}
+
+// openBrowser starts the machine's Chromium; without one the test is skipped,
+// and fails where CI is set.
+func openBrowser(t *testing.T) *browser {
+	t.Helper()
+	path, err := exec.LookPath("chromium")
+	if err != nil {
+		if os.Getenv("CI") != "" {
+			t.Fatal("chromium is not here")
+		}
+		t.Skip("chromium is not here")
+	}
+	// The sandbox needs rights that a build machine does not give; the pages
+	// come from this test alone.
+	alloc, stop := chromedp.NewExecAllocator(t.Context(), chromedp.ExecPath(path), chromedp.Headless, chromedp.NoSandbox, chromedp.DisableGPU, chromedp.NoFirstRun,
+		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-background-networking", true),
+		chromedp.Flag("disable-component-update", true), chromedp.Flag("disable-sync", true))
+	ctx, closeTab := chromedp.NewContext(alloc)
+	b := &browser{t: t, ctx: ctx}
+	b.do(chromedp.Navigate("about:blank"))
+	t.Cleanup(func() { closeTab(); stop() })
+	err = chromedp.Listen(ctx, func(ev any) {
+		switch ev := ev.(type) {
+		case *runtime.EventConsoleAPICalled:
+			b.complain(fmt.Sprintf("console %s", ev.Type))
+		case *runtime.EventExceptionThrown:
+			b.complain("exception " + ev.ExceptionDetails.Text)
+		case *cdplog.EventEntryAdded:
+			b.complain(ev.Entry.Text + " " + ev.Entry.URL)
+		}
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return b
+}
+
+func (b *browser) complain(what string) {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	b.said = append(b.said, what)
+}
+
+// quiet fails if the browser has complained since it was last asked.
+func (b *browser) quiet(where string) {
+	b.t.Helper()
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	for _, s := range b.said {
+		b.t.Errorf("%s: the browser says %s", where, s)
+	}
+	b.said = nil
+}
+
+func (b *browser) do(actions ...chromedp.Action[chromedp.Void]) {
+	b.t.Helper()
+	for _, a := range actions {
+		if _, err := chromedp.Run(b.ctx, a); err != nil {
+			b.t.Fatal(err)
+		}
+	}
+}
+
+// js evaluates an expression in the page.
+func js[T any](b *browser, expression string) T {
+	b.t.Helper()
+	v, err := chromedp.Run(b.ctx, chromedp.Evaluate[T](expression))
+	if err != nil {
+		b.t.Fatalf("%s: %v", expression, err)
+	}
+	return v
+}
+
+// until waits for an expression to become true.
+func (b *browser) until(expression string) {
+	b.t.Helper()
+	for end := time.Now().Add(10 * time.Second); time.Now().Before(end); time.Sleep(50 * time.Millisecond) {
+		if js[bool](b, expression) {
+			return
+		}
+	}
+	b.t.Fatalf("never came true: %s\n%s", expression, js[string](b, "document.querySelector('main')?.innerText.slice(0, 400) ?? ''"))
+}
+
+var walked = []string{"/", "/v/heron", "/v/heron?open=undertray", "/v/heron/p/main-belt", "/v/heron/p/top-hose", "/v/heron/round", "/v/heron/job", "/v/heron/record",
+	"/v/heron/journal", "/v/heron/add", "/v/heron/sheet", "/kinds", "/kinds/ribbed-belt", "/kinds/ribbed-belt/means?check=cracks&answer=9", "/search?q=belt", "/new"}
+
+// At 320 px, the width of a phone held upright at 400 % zoom of a desk (WCAG
+// 2.2, 1.4.10), nothing is wider than the window either.
+func TestPagesInABrowser(t *testing.T) {
+	s, b := demoSite(t), openBrowser(t)
+	for _, width := range []int64{320, 390, 1280} {
+		b.do(chromedp.EmulateViewport(width, 844))
+		for _, path := range walked {
+			where := fmt.Sprintf("%s at %d px", path, width)
+			b.do(chromedp.Navigate(s.url + path))
+			if over := js[int](b, "document.documentElement.scrollWidth - innerWidth"); over > 0 {
+				t.Errorf("%s is %d px too wide: %s", where, over, js[string](b, widest))
+			}
+			b.quiet(where)
+		}
+	}
+}
+
+const widest = `[...document.querySelectorAll("main *")].filter(e => e.getBoundingClientRect().right > innerWidth + 1 && !e.closest("textarea, code"))
+	.slice(0, 3).map(e => e.tagName + "." + e.className + " " + (e.textContent ?? "").trim().slice(0, 40)).join("; ")`
+
+// Touch targets: answers of a round are at least 44 px high.
+func TestRoundOnAPhone(t *testing.T) {
+	s, b := demoSite(t), openBrowser(t)
+	b.do(chromedp.EmulateViewport(390, 844, chromedp.EmulateMobile, chromedp.EmulateTouch), chromedp.Navigate(s.url+"/v/heron/round"))
+	b.until(`document.querySelectorAll("[data-stop]:not([hidden])").length === 1`)
+	step := func() { js[any](b, `document.querySelector("[data-step='1']").click()`) }
+	step()
+	if low := js[float64](b, `Math.min(...[...document.querySelectorAll("[data-stop]:not([hidden]) .answer, .walk button")].filter(e => e.offsetParent).map(e => e.offsetHeight))`); low < 44 {
+		t.Errorf("the lowest target is %.0f px high", low)
+	}
+	for js[string](b, `document.querySelector("[data-stop]:not([hidden])").dataset.stop`) != "battery" {
+		step()
+	}
+	field := `document.querySelector("[name='a.battery.rest-voltage']")`
+	if mode := js[string](b, field+".inputMode"); mode != "decimal" {
+		t.Errorf("the number pad is %q", mode)
+	}
+	js[any](b, field+`.value = "11.4"; `+field+`.dispatchEvent(new Event("change", {bubbles: true}))`)
+	b.until(field + `.closest("[data-check]").querySelector(".meaning .v") !== null`)
+	if says := js[string](b, field+`.closest("[data-check]").querySelector(".meaning").textContent`); strings.HasPrefix(says, "keep") {
+		t.Errorf("11.4 V means %q", says)
+	}
+	b.do(chromedp.Navigate(s.url+"/v/heron"), chromedp.Navigate(s.url+"/v/heron/round"))
+	b.until(field + `.value === "11.4"`)
+	if stop := js[string](b, `document.querySelector("[data-stop]:not([hidden])").dataset.stop`); stop != "battery" {
+		t.Errorf("the round goes on at %q", stop)
+	}
+	js[any](b, `document.querySelector("#round .walk .main").click()`)
+	b.until(`location.pathname.includes("/batch/")`)
+	b.until(`localStorage.getItem("round heron") === null`)
+	if n := s.journal.landings.Load(); n != 1 {
+		t.Errorf("%d landings", n)
+	}
+	b.quiet("the round")
+}
+
+func TestRoundWithoutScript(t *testing.T) {
+	s, b := demoSite(t), openBrowser(t)
+	if _, err := chromedp.Call(b.ctx, emulation.SetScriptExecutionDisabled, emulation.SetScriptExecutionDisabledParams{Value: true}); err != nil {
+		t.Fatal(err)
+	}
+	b.do(chromedp.EmulateViewport(390, 844), chromedp.Navigate(s.url+"/v/heron/round"),
+		chromedp.SendKeys(chromedp.CSS(`[name="a.battery.rest-voltage"]`), "11.4"), chromedp.Click(chromedp.CSS(`#round .walk .main`)))
+	end := time.Now().Add(10 * time.Second)
+	for s.journal.landings.Load() == 0 && time.Now().Before(end) {
+		time.Sleep(50 * time.Millisecond)
+	}
+	if n := s.journal.landings.Load(); n != 1 {
+		t.Errorf("%d landings", n)
+	}
+}
+
+func TestAnOpeningLightsUp(t *testing.T) {
+	s, b := demoSite(t), openBrowser(t)
+	b.do(chromedp.EmulateViewport(1280, 844), chromedp.Navigate(s.url+"/v/heron"))
+	before := js[int](b, `document.querySelectorAll("tr.lit, svg .lit").length`)
+	js[any](b, `document.querySelector(".openings a[href*=undertray]").click()`)
+	b.until(`document.querySelectorAll("tr.lit").length > 0 && document.querySelectorAll("svg .lit").length > 0`)
+	if before != 0 || js[string](b, "location.search") != "?open=undertray" {
+		t.Errorf("%d lit before; the address is %s", before, js[string](b, "location.href"))
+	}
+	b.quiet("an opening")
+}
+
+// Every link, button and field is reached with the tab key, in the order of
+// the page, and shows that it is reached.
+func TestKeyboard(t *testing.T) {
+	s, b := demoSite(t), openBrowser(t)
+	for _, path := range []string{"/", "/v/heron/add", "/v/heron/round"} {
+		b.do(chromedp.EmulateViewport(1280, 844), chromedp.Navigate(s.url+path))
+		js[any](b, `window.reached = []; document.addEventListener("focusin", e => reached.push(e.target)); 0`)
+		want := js[int](b, `(window.targets = [...document.querySelectorAll("a[href],button,input:not([type=hidden]),select,textarea,summary")]
+			.filter(e => e.checkVisibility() && !(e.type === "radio" && !e.checked))).length`)
+		for range want + 30 { // a date field holds several stops
+			b.do(chromedp.KeyEvent("\t"))
+		}
+		missed := js[[]string](b, `targets.filter(e => !reached.includes(e)).map(e => e.tagName + " " + (e.name || e.textContent.trim()).slice(0, 30))`)
+		if len(missed) > 0 {
+			t.Errorf("%s: the tab key misses %s", path, strings.Join(missed, "; "))
+		}
+		order := js[[]int](b, `[...new Set(reached)].map(e => targets.indexOf(e)).filter(i => i >= 0)`)
+		if !slices.IsSorted(order[:min(len(order), want)]) {
+			t.Errorf("%s: the tab key jumps about: %v", path, order)
+		}
+	}
+	b.do(chromedp.Navigate(s.url+"/v/heron"), chromedp.KeyEvent("\t"))
+	if width := js[string](b, `getComputedStyle(document.activeElement).outlineWidth`); width == "0px" || js[string](b, "document.activeElement.className") != "skip" {
+		t.Errorf("the first stop is %q with an outline of %s", js[string](b, "document.activeElement.className"), width)
+	}
+}

@@ -1,0 +1,226 @@
+package web
+
+import (
+	"compress/gzip"
+	"errors"
+	"io"
+	"net/http"
+	"net/url"
+	"strings"
+	"testing"
+
+	"undertray/internal/fleet"
+)
+
+func TestHeadersOfEveryAnswer(t *testing.T) {
+	s := demoSite(t)
+	for _, path := range []string{"/", "/v/heron", "/nowhere", "/v/heron/record?format=csv", s.server.assets.address("page.js")} {
+		h := s.get(path).Header
+		csp := h.Get("Content-Security-Policy")
+		if !strings.Contains(csp, "default-src 'self'") || strings.Contains(csp, "unsafe") {
+			t.Errorf("%s: policy %q", path, csp)
+		}
+		if h.Get("X-Content-Type-Options") != "nosniff" || h.Get("Referrer-Policy") == "" || h.Get("X-Request-Id") == "" {
+			t.Errorf("%s: headers %v", path, h)
+		}
+	}
+}
+
+func TestOtherSitesCannotPost(t *testing.T) {
+	s := demoSite(t)
+	form := url.Values{"text": {"planted"}, "date": {"2026-11-25"}, "batch": {strings.Repeat("0", 36)}}
+	for _, header := range [][]string{{"Sec-Fetch-Site", "cross-site"}, {"Sec-Fetch-Site", "same-site"}, {"Origin", "http://elsewhere.example"}} {
+		if a := s.post("/v/heron/add/note", form, header...); a.StatusCode != http.StatusForbidden {
+			t.Errorf("%v: %s", header, a.Status)
+		}
+	}
+	if s.journal.landings.Load() != 0 {
+		t.Error("something was recorded")
+	}
+}
+
+func TestForeignNamesAreRefusedWithoutPassphrase(t *testing.T) {
+	s := demoSite(t)
+	for host, want := range map[string]int{"localhost:80": 200, "127.0.0.1": 200, "[::1]:8337": 200, "yard.example": 421, "192.0.2.7": 421, "localhost.example": 421} {
+		r := s.request("GET", "/", nil)
+		r.Host = host
+		a := s.do(r)
+		if a.StatusCode != want {
+			t.Errorf("%s: %s", host, a.Status)
+		}
+		if want != 200 && strings.Contains(a.body, "Alder Fen") {
+			t.Errorf("%s is told the yard's name", host)
+		}
+	}
+}
+
+func TestTooMuchAtOnce(t *testing.T) {
+	s := demoSite(t)
+	for _, path := range []string{"/v/heron/sheet", "/v/heron/round", "/v/heron/add/note", "/new", "/v/heron/sheet/position"} {
+		if a := s.post(path, url.Values{"text": {strings.Repeat("x", maxBody+1)}}); a.StatusCode != http.StatusRequestEntityTooLarge {
+			t.Errorf("%s: %s", path, a.Status)
+		}
+	}
+}
+
+func TestFaultsOfTheProgramStayInTheLog(t *testing.T) {
+	s := demoSite(t)
+	h := s.server.wrap(s.server.adapt(func(_ http.ResponseWriter, r *http.Request) error {
+		if r.URL.Path == "/panic" {
+			panic("secret")
+		}
+		return errors.New("secret")
+	}))
+	for _, path := range []string{"/panic", "/error"} {
+		w := &kept{header: http.Header{}}
+		r, err := http.NewRequest("GET", "http://localhost"+path, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		r.Body = http.NoBody
+		h.ServeHTTP(w, r)
+		if w.code != 500 || strings.Contains(w.body.String(), "secret") || !strings.Contains(w.body.String(), w.header.Get("X-Request-Id")) {
+			t.Errorf("%s: %d %s", path, w.code, w.body.String())
+		}
+	}
+}
+
+// kept is a response kept in memory.
+type kept struct {
+	header http.Header
+	code   int
+	body   strings.Builder
+}
+
+func (k *kept) Header() http.Header         { return k.header }
+func (k *kept) WriteHeader(code int)        { k.code = code }
+func (k *kept) Write(b []byte) (int, error) { return k.body.Write(b) }
+
+func TestPassphrase(t *testing.T) {
+	made, err := madeDemo()
+	if err != nil {
+		t.Fatal(err)
+	}
+	const phrase = "reed bunting sluice ladder"
+	hash, err := HashPassphrase(phrase)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := newSite(t, made.dir, made.entries, Options{Passphrase: hash})
+	for _, path := range []string{"/", "/v/heron", "/kinds", "/v/heron/sheet", "/nowhere", "/v/heron/record?format=csv"} {
+		a := s.get(path)
+		if a.StatusCode != http.StatusSeeOther || !strings.HasPrefix(a.Header.Get("Location"), "/login") || strings.Contains(a.body, "Heron") {
+			t.Errorf("%s without pass-phrase: %s", path, a.Status)
+		}
+	}
+	if a := s.get("/v/heron", "Accept", "application/json"); a.StatusCode != http.StatusUnauthorized {
+		t.Errorf("JSON without pass-phrase: %s", a.Status)
+	}
+	if a := s.post("/v/heron/add/note", url.Values{"text": {"x"}}); a.StatusCode != http.StatusSeeOther || s.journal.landings.Load() != 0 {
+		t.Errorf("recording without pass-phrase: %s", a.Status)
+	}
+	login := s.page("/login?next=/v/heron")
+	if strings.Contains(login.text("html"), "Alder Fen") {
+		t.Error("the login tells the yard's name")
+	}
+	if a := s.post("/login", url.Values{"passphrase": {"reed bunting sluice rope"}}); a.StatusCode != http.StatusUnauthorized {
+		t.Errorf("a wrong pass-phrase: %s", a.Status)
+	}
+	a := s.post("/login", url.Values{"passphrase": {phrase}, "next": {"/v/heron"}})
+	if a.StatusCode != http.StatusSeeOther || a.Header.Get("Location") != "/v/heron" {
+		t.Fatalf("the right one: %s", a.Status)
+	}
+	if c := a.Header.Get("Set-Cookie"); !strings.Contains(c, "HttpOnly") || !strings.Contains(c, "SameSite=Lax") {
+		t.Errorf("cookie %q", c)
+	}
+	s.page("/v/heron")
+	s.post("/logout", nil)
+	if a := s.get("/v/heron"); a.StatusCode != http.StatusSeeOther {
+		t.Errorf("after locking: %s", a.Status)
+	}
+}
+
+func TestPassphraseHash(t *testing.T) {
+	if _, err := HashPassphrase("too short"); fleet.KindOf(err) != fleet.Invalid {
+		t.Errorf("short: %v", err)
+	}
+	// A hash made with the argon2 command of Debian's argon2 package, the reference implementation of RFC 9106:
+	// printf 'reed bunting sluice' | argon2 sixteenbytesalts -id -t 3 -k 65536 -p 4 -l 32 -e
+	const reference = "$argon2id$v=19$m=65536,t=3,p=4$c2l4dGVlbmJ5dGVzYWx0cw$c5A1vSAqfHA0Hoo3PJgpC6F/qjIo9YoAksu5Z5D0vnY"
+	if ok, err := CheckPassphrase(reference, "reed bunting sluice"); !ok || err != nil {
+		t.Errorf("the reference's hash: %v %v", ok, err)
+	}
+	if ok, _ := CheckPassphrase(reference, "reed bunting sluices"); ok {
+		t.Error("another pass-phrase fits")
+	}
+	dir := t.TempDir()
+	if h, err := ReadPassphrase(dir); h != "" || err != nil {
+		t.Errorf("none: %q %v", h, err)
+	}
+	if err := WritePassphrase(dir, reference); err != nil {
+		t.Fatal(err)
+	}
+	if h, err := ReadPassphrase(dir); h != reference || err != nil {
+		t.Errorf("%q %v", h, err)
+	}
+	for _, broken := range []string{"", "plain words", strings.Replace(reference, "m=65536", "m=8", 1), reference[:len(reference)-4]} {
+		if err := WritePassphrase(dir, broken); err != nil {
+			t.Fatal(err)
+		}
+		if _, err := ReadPassphrase(dir); fleet.KindOf(err) != fleet.Invalid {
+			t.Errorf("%q: %v", broken, err)
+		}
+	}
+}
+
+func TestOwnPath(t *testing.T) {
+	for p, want := range map[string]string{"/v/heron?open=x": "/v/heron?open=x", "//elsewhere.example": "/", "https://elsewhere.example/": "/", `/\elsewhere.example`: "/", "": "/", "v": "/"} {
+		if got := ownPath(p); got != want {
+			t.Errorf("%q: %q, want %q", p, got, want)
+		}
+	}
+}
+
+func TestAssets(t *testing.T) {
+	s := demoSite(t)
+	for name := range s.server.assets.files {
+		path := s.server.assets.address(name)
+		a := s.get(path, "Accept-Encoding", "gzip")
+		if a.StatusCode != 200 || !strings.Contains(a.Header.Get("Cache-Control"), "immutable") || a.Header.Get("Content-Type") == "" {
+			t.Errorf("%s: %s %v", name, a.Status, a.Header)
+		}
+		plain := s.get(path, "Accept-Encoding", "identity")
+		got := a.body
+		if a.Header.Get("Content-Encoding") == "gzip" {
+			z, err := gzip.NewReader(strings.NewReader(a.body))
+			if err != nil {
+				t.Fatal(err)
+			}
+			b, err := io.ReadAll(z)
+			if err != nil {
+				t.Fatal(err)
+			}
+			got = string(b)
+		}
+		if got != plain.body || plain.Header.Get("Content-Encoding") != "" {
+			t.Errorf("%s differs squeezed and plain", name)
+		}
+		old := s.get("/assets/000000000000/" + name)
+		if old.StatusCode != 200 || strings.Contains(old.Header.Get("Cache-Control"), "immutable") {
+			t.Errorf("%s under an old build: %s", name, old.Header.Get("Cache-Control"))
+		}
+	}
+	if a := s.get("/assets/x/..%2fserver.go"); a.StatusCode != http.StatusNotFound {
+		t.Errorf("outside: %s", a.Status)
+	}
+}
+
+func TestTakesGzip(t *testing.T) {
+	for accept, want := range map[string]bool{"gzip": true, "br, gzip;q=0.8": true, "gzip;q=0": false, "gzip; q=0": false, "identity": false, "": false, "xgzip": false} {
+		r, _ := http.NewRequest("GET", "/", nil)
+		r.Header.Set("Accept-Encoding", accept)
+		if takesGzip(r) != want {
+			t.Errorf("%q: %v", accept, !want)
+		}
+	}
+}
