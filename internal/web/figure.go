@@ -13,6 +13,7 @@ import (
 // plan is a drawing with its words. SVG is empty where it cannot be drawn, and
 // Fault then says why.
 type plan struct {
+	ID             string // of a belt run
 	Title, Caption string
 	SVG            template.HTML
 	Fault          string
@@ -100,7 +101,7 @@ func (d *desk) run(position string) *plan {
 		return nil
 	}
 	spec := draw.Run{Head: draw.Head{ID: "run-" + run.ID, Title: run.Name, Width: planWidth}}
-	out := &plan{Title: run.Name}
+	out := &plan{ID: run.ID, Title: run.Name}
 	for i, p := range run.Pulleys {
 		x, y, dia := mm(p.X), mm(p.Y), mm(p.Diameter)
 		href := ""

@@ -20,6 +20,7 @@ type positionPage struct {
 	Part      string
 	Looked    string
 	Again     string
+	Ahead     []string
 	Place     []string // where it is and what is opened for it
 	Opinions  []opinion
 	Dues      []dueRow
@@ -90,13 +91,19 @@ func (d *desk) positionPage(j *judge.Judgement) positionPage {
 	rep, prefs := d.report, d.yard.Settings.Units
 	page := positionPage{Position: j.Position, Kind: kindLink{j.Kind.ID, j.Kind.Name}, Verdict: j.Verdict, Why: rep.Why(j),
 		Part: advise.PartWords(j, rep.On, rep.Total, rep.HasTotal, prefs), Looked: rep.LookedWords(j, prefs),
-		Cautions: j.Cautions, Run: d.run(j.Position.ID), Trends: d.trends(j), Place: d.placeWords(j)}
+		Cautions: j.Cautions, Run: d.run(j.Position.ID), Place: d.placeWords(j)}
 	if j.Again != nil {
 		page.Again = rep.AgainWords(j, prefs)
 	}
 	if len(page.Cautions) == 0 {
 		page.Cautions = slices.Concat(j.Kind.Cautions, j.Position.Cautions)
 	}
+	o := rep.Outlook(j)
+	page.Ahead = o.Lines(prefs, true)
+	if s := advise.LetsDown(j); s != "" {
+		page.Ahead = append(page.Ahead, s)
+	}
+	page.Trends = d.trends(j, o.Wear)
 	page.Opinions, page.Dues = opinions(j), d.dueRows(j)
 	for _, c := range j.Causes {
 		page.Causes = append(page.Causes, causeRow{advise.Capital(d.yard.Catalogue.SymptomName(c.Of)), c.Likely})

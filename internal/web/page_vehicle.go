@@ -31,7 +31,7 @@ type vehiclePage struct {
 type need struct {
 	row
 	Why, Again, With string
-	First            []string
+	Ahead, First     []string
 	Where            string
 }
 
@@ -94,6 +94,8 @@ func (d *desk) need(j *judge.Judgement, numbers map[string]int) need {
 	if j.Again != nil {
 		n.Again = d.report.AgainWords(j, d.yard.Settings.Units)
 	}
+	o := d.report.Outlook(j)
+	n.Ahead = o.Lines(d.yard.Settings.Units, false)
 	for _, f := range j.First {
 		n.First = append(n.First, f.Do)
 	}

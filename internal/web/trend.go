@@ -6,6 +6,7 @@ import (
 	"strconv"
 
 	"undertray/draw"
+	"undertray/internal/advise"
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
@@ -15,7 +16,7 @@ import (
 // trends draws the measured checks of the part now fitted over the distance
 // run, one chart for each check with two figures or more, with the limits the
 // authorities set.
-func (d *desk) trends(j *judge.Judgement) []plan {
+func (d *desk) trends(j *judge.Judgement, wear []advise.Wearout) []plan {
 	var out []plan
 	for i := range j.Kind.Checks {
 		c := &j.Kind.Checks[i]
@@ -27,7 +28,7 @@ func (d *desk) trends(j *judge.Judgement) []plan {
 		fig, err := draw.TrendChart(draw.Trend{
 			Head: draw.Head{ID: "trend-" + strconv.Itoa(i), Title: c.Title(), Width: planWidth},
 			X:    draw.Axis{Label: "vehicle's distance", Unit: unit}, Y: draw.Axis{Label: c.Title(), Unit: checkUnit(c)},
-			Points: points, Limits: d.limitLines(j, c)})
+			Points: points, Limits: d.limitLines(j, c), Reach: d.reach(c, wear)})
 		if err != nil {
 			continue // figures all of one day leave nothing to draw
 		}
@@ -56,13 +57,14 @@ func (d *desk) measured(j *judge.Judgement, c *catalogue.Check) []draw.Point {
 			continue
 		}
 		if y, ok := inUnit(*f.Value, c); ok {
-			out = append(out, draw.Point{X: advKm(f.Total, unit), Y: y})
+			out = append(out, draw.Point{X: inOwn(f.Total, unit), Y: y})
 		}
 	}
 	return out
 }
 
-func advKm(km float64, unit string) float64 { return units.Must(km, "km").In(unit) }
+// inOwn turns a distance in km into the owner's unit.
+func inOwn(km float64, unit string) float64 { return units.Must(km, "km").In(unit) }
 
 // inUnit returns a figure in the check's own unit, and false where it is of
 // another dimension, such as a share of the part's figure.
@@ -72,6 +74,25 @@ func inUnit(q units.Quantity, c *catalogue.Check) (float64, bool) {
 	}
 	v, err := q.Convert(c.Unit)
 	return v, err == nil
+}
+
+// reach is where on the distance axis the limit that governs is expected to be
+// met, 8 in 10, or nil where that is not known or the limit is passed.
+func (d *desk) reach(c *catalogue.Check, wear []advise.Wearout) *draw.Band {
+	for i := range wear {
+		w := &wear[i].When
+		if wear[i].Check.ID != c.ID || !wear[i].Governs || wear[i].Crossed || w.Expected.IsZero() || w.Latest.IsZero() {
+			continue
+		}
+		lo, ok1 := d.report.Forecast.At(w.Earliest)
+		mid, ok2 := d.report.Forecast.At(w.Expected)
+		hi, ok3 := d.report.Forecast.At(w.Latest)
+		if ok1 && ok2 && ok3 {
+			unit := d.unit()
+			return &draw.Band{Lo: inOwn(lo.Expected, unit), Mid: inOwn(mid.Expected, unit), Hi: inOwn(hi.Expected, unit)}
+		}
+	}
+	return nil
 }
 
 // limitLines returns the bounds that can be drawn on a check's chart.
@@ -84,7 +105,7 @@ func (d *desk) limitLines(j *judge.Judgement, c *catalogue.Check) []draw.LimitLi
 		for i := range c.Limits {
 			l := &c.Limits[i]
 			bound := cmp.Or(l.AtLeast, l.MoreThan, l.AtMost, l.LessThan)
-			if bound == nil || l.Authority != r.Authority || l.Source != r.Source || l.Verdict <= fleet.Keep {
+			if bound == nil || l.Authority != r.Authority || l.Source != r.Source || l.Verdict < fleet.Replace {
 				continue
 			}
 			if y, ok := inUnit(*bound, c); ok {

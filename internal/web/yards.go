@@ -5,6 +5,7 @@ import (
 	"net/http"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"sync"
 
@@ -85,15 +86,17 @@ func (s *Server) desk(r *http.Request) (*desk, error) {
 	if err != nil {
 		return nil, err
 	}
-	on, err := s.day(r)
+	reports, all, err := s.workOut(r, y)
 	if err != nil {
 		return nil, err
 	}
-	entries, err := s.opt.Journal.OfVehicle(r.Context(), v.ID)
-	if err != nil {
-		return nil, err
+	d := &desk{yard: y, vehicle: v, report: reports[slices.Index(y.Vehicles, v)]}
+	for _, e := range all {
+		if e.Vehicle == v.ID {
+			d.entries = append(d.entries, e)
+		}
 	}
-	return &desk{yard: y, vehicle: v, entries: entries, report: advise.Vehicle(y.Catalogue, v, entries, on)}, nil
+	return d, nil
 }
 
 // day returns the day ?on= asks about, or today.
@@ -119,6 +122,13 @@ func (s *Server) reports(r *http.Request) (*yard.Yard, []*advise.Report, error) 
 	if err != nil {
 		return nil, nil, err
 	}
+	out, _, err := s.workOut(r, y)
+	return y, out, err
+}
+
+// workOut reads the journal once and works out every vehicle, so that each
+// profits from what the others have seen. It returns the entries too.
+func (s *Server) workOut(r *http.Request, y *yard.Yard) ([]*advise.Report, []*fleet.Entry, error) {
 	on, err := s.day(r)
 	if err != nil {
 		return nil, nil, err
@@ -131,7 +141,8 @@ func (s *Server) reports(r *http.Request) (*yard.Yard, []*advise.Report, error) 
 	for i, v := range y.Vehicles {
 		out[i] = advise.Vehicle(y.Catalogue, v, all, on)
 	}
-	return y, out, nil
+	advise.Gather(out)
+	return out, all, nil
 }
 
 // page fills in what every page about a vehicle has.

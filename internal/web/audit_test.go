@@ -1,0 +1,140 @@
+package web
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+	"net/http"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/chromedp"
+)
+
+// audited lists an address of every kind of page.
+var audited = []string{"/", "/v/heron", "/v/heron?by=system", "/v/heron?open=undertray", "/v/heron/p/main-belt", "/v/dunnock/p/tyres",
+	"/v/heron/round", "/v/heron/round?open=all", "/v/heron/run", "/v/bittern/run/main", "/v/heron/job", "/v/heron/record", "/v/heron/journal",
+	"/v/heron/add", "/v/heron/sheet", "/kinds", "/kinds/ribbed-belt", "/search?q=belt", "/new", "/nowhere"}
+
+// pageTools returns a file of the page checkers, which scripts/setup installs.
+func pageTools(t *testing.T, name string) string {
+	t.Helper()
+	path, err := filepath.Abs(filepath.Join("..", "..", "tools", "web", "node_modules", filepath.FromSlash(name)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := os.Stat(path); err == nil {
+		return path
+	}
+	if os.Getenv("CI") != "" {
+		t.Fatalf("%s is not here: run scripts/setup", name)
+	}
+	t.Skipf("%s is not here: run scripts/setup", name)
+	return ""
+}
+
+// violation is one finding of axe-core.
+type violation struct {
+	ID    string `json:"id"`
+	Help  string `json:"help"`
+	Nodes []struct {
+		HTML    string `json:"html"`
+		Summary string `json:"failureSummary"`
+	} `json:"nodes"`
+}
+
+// TestAccessibility runs axe-core over every page by day and by night, at the
+// width of a phone, against WCAG 2.2 A and AA. Source: W3C, Web Content
+// Accessibility Guidelines 2.2, by the rules of axe-core.
+func TestAccessibility(t *testing.T) {
+	axe, err := os.ReadFile(pageTools(t, "axe-core/axe.min.js"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := demoSite(t)
+	b := openBrowser(t)
+	for _, scheme := range []string{"light", "dark"} {
+		b.do(chromedp.EmulateViewport(390, 844))
+		b.prefer(scheme)
+		for _, path := range audited {
+			for _, v := range b.audit(s.url+path, string(axe)) {
+				for _, n := range v.Nodes {
+					t.Errorf("%s, %s: %s (%s): %s %s", path, scheme, v.Help, v.ID, n.HTML, n.Summary)
+				}
+			}
+		}
+	}
+}
+
+// prefer makes the browser ask for light or dark pages.
+func (b *browser) prefer(scheme string) {
+	b.t.Helper()
+	wish := emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: scheme}}}
+	if _, err := chromedp.Call(b.ctx, emulation.SetEmulatedMedia, wish); err != nil {
+		b.t.Fatal(err)
+	}
+}
+
+// audit returns what axe-core finds on one page. The page's own policy forbids
+// foreign script, so axe is run by the debugger, which the policy does not
+// bind.
+func (b *browser) audit(url, axe string) []violation {
+	b.t.Helper()
+	const run = `axe.run(document, {runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"], resultTypes: ["violations"]}).then(r => JSON.stringify(r.violations))`
+	b.do(chromedp.Navigate(url), chromedp.Evaluate[chromedp.Void](axe+";0"))
+	out, err := chromedp.Run(b.ctx, chromedp.Evaluate[string](run, chromedp.EvalAwaitPromise))
+	if err != nil {
+		b.t.Fatalf("%s: %v", url, err)
+	}
+	var found []violation
+	if err := json.Unmarshal([]byte(out), &found); err != nil {
+		b.t.Fatalf("%s: %v in %q", url, err, out)
+	}
+	return found
+}
+
+// TestPagesAreValid holds every page's markup against the HTML standard by
+// html-validate.
+func TestPagesAreValid(t *testing.T) {
+	tool := pageTools(t, ".bin/html-validate")
+	s := demoSite(t)
+	dir := t.TempDir()
+	config := `{"extends": ["html-validate:standard"], "root": true}`
+	if err := os.WriteFile(filepath.Join(dir, ".htmlvalidate.json"), []byte(config), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	for i, path := range audited {
+		resp, err := http.Get(s.url + path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		body, err := io.ReadAll(resp.Body)
+		resp.Body.Close()
+		if err != nil {
+			t.Fatal(err)
+		}
+		name := fmt.Sprintf("%02d%s.html", i, strings.NewReplacer("/", "_", "?", "_", "=", "_").Replace(path))
+		if err := os.WriteFile(filepath.Join(dir, name), body, 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	cmd := exec.Command(tool, "--formatter=text", ".")
+	cmd.Dir = dir
+	if out, err := cmd.CombinedOutput(); err != nil {
+		t.Errorf("html-validate: %v\n%s", err, out)
+	}
+}
+
+// TestScriptsAreTyped checks the static modules' JSDoc types with tsc.
+func TestScriptsAreTyped(t *testing.T) {
+	tool := pageTools(t, ".bin/tsc")
+	cmd := exec.Command(tool, "-p", ".")
+	cmd.Dir = filepath.Join("..", "..", "tools", "web")
+	if out, err := cmd.CombinedOutput(); err != nil {
+		t.Errorf("tsc: %v\n%s", err, out)
+	}
+}
