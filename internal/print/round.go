@@ -34,14 +34,14 @@ func roundHeadline(r *advise.Round) string {
 	for _, s := range r.Stages {
 		stops += len(s.Stops)
 	}
-	return fmt.Sprintf("Round of %s, %s: %d stops to look at%s.", r.Vehicle.Name, r.On.Long(), stops, openWords(r))
+	return fmt.Sprintf("Round of %s, %s: %s to look at%s.", r.Vehicle.Name, r.On.Long(), several(stops, "stop", "stops"), openWords(r))
 }
 
 func openWords(r *advise.Round) string {
 	if len(r.Open) == 0 {
 		return " with nothing taken off"
 	}
-	return fmt.Sprintf(" with %d openings, %.0f min to open and close", len(r.Open), r.Minutes)
+	return fmt.Sprintf(" with %s, %.0f min to open and close", several(len(r.Open), "opening", "openings"), r.Minutes)
 }
 
 // openedHead stands over what is opened for a round.
@@ -87,7 +87,7 @@ func answerRow(c advise.CheckItem) string {
 	}
 	boxes := make([]string, len(c.Answers))
 	for i, a := range c.Answers {
-		boxes[i] = "[_] " + a.Say
+		boxes[i] = "[_]" + stay + a.Say
 	}
 	return strings.Join(boxes, "  ")
 }

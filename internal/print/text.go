@@ -61,7 +61,7 @@ func (t *Text) Item(mark, s string) {
 
 func (t *Text) indented(s, first, rest string) {
 	room := Width - text.StringWidthWithoutEscSequences(rest)
-	for i, line := range strings.Split(text.WrapSoft(s, room), "\n") {
+	for i, line := range strings.Split(wrapSoft(s, room), "\n") {
 		lead := rest
 		if i == 0 {
 			lead = first
@@ -69,6 +69,18 @@ func (t *Text) indented(s, first, rest string) {
 		fmt.Fprintln(t.w, strings.TrimRight(lead+strings.TrimRight(line, " "), " "))
 	}
 }
+
+// The digits of a figure stay on one line: the spaces between them, which do
+// not break, are letters to the wrapping.
+var (
+	bind   = strings.NewReplacer("\u00a0", "\ue000", "\u202f", "\ue001")
+	unbind = strings.NewReplacer("\ue000", "\u00a0", "\ue001", "\u202f", stay, " ")
+)
+
+// stay is a space at which a line is not broken: between a box and its words.
+const stay = "\ue002"
+
+func wrapSoft(s string, room int) string { return unbind.Replace(text.WrapSoft(bind.Replace(s), room)) }
 
 // column is one column of a table: its heading, its width and its alignment.
 type column struct {
@@ -89,7 +101,7 @@ func (t *Text) table(cols []column, rows [][]string) {
 	configs := make([]table.ColumnConfig, len(cols))
 	for i, c := range cols {
 		head[i] = c.head
-		configs[i] = table.ColumnConfig{Number: i + 1, WidthMax: c.width, WidthMaxEnforcer: text.WrapSoft}
+		configs[i] = table.ColumnConfig{Number: i + 1, WidthMax: c.width, WidthMaxEnforcer: wrapSoft}
 		if c.right {
 			configs[i].Align, configs[i].AlignHeader = text.AlignRight, text.AlignRight
 		}
@@ -104,6 +116,9 @@ func (t *Text) table(cols []column, rows [][]string) {
 		w.AppendRow(row)
 	}
 	for _, line := range strings.Split(w.Render(), "\n") {
+		if strings.Trim(line, "-") == "" { // the last column has no neighbour to keep clear of
+			line = strings.TrimSuffix(line, "--")
+		}
 		fmt.Fprintln(t.w, strings.TrimRight(line, " "))
 	}
 }
