@@ -21,7 +21,17 @@ type Pulley struct {
 	RatioSD float64  // relative standard deviation of Ratio, from diameters and slip; 0 stands for 1 %
 	Reverse bool     // turns against the crank; no line tells, kept for the answer's reader
 	Bearing *Bearing // nil if not known
-	Tones   []Tone
+	// Maybe are the bearings it may hold where Bearing is nil, each as likely as the next: their lines cost the logarithm of how many
+	// there are, so that a pulley of unknown inside is not named for want of others, nor others for want of it.
+	Maybe []Bearing
+	Tones []Tone
+}
+
+func (p Pulley) bearings() []Bearing {
+	if p.Bearing != nil {
+		return []Bearing{*p.Bearing}
+	}
+	return p.Maybe
 }
 
 func (p Pulley) sd() float64 {
@@ -49,8 +59,8 @@ func (d Drive) check() error {
 		if !(p.Ratio > 0.05) || p.Ratio > 20 || !(p.sd() > 0) || p.sd() > 0.05 {
 			return wrap(ErrInput, "pulley %d (%s): ratio %g with deviation %g; 0.05 to 20, and up to 0.05", i+1, p.Name, p.Ratio, p.RatioSD)
 		}
-		if p.Bearing != nil {
-			if _, err := p.Bearing.Rates(); err != nil {
+		for _, b := range p.bearings() {
+			if _, err := b.Rates(); err != nil {
 				return fmt.Errorf("pulley %d (%s): %w", i+1, p.Name, err)
 			}
 		}
@@ -70,6 +80,7 @@ func (d Drive) check() error {
 type Suspect struct {
 	Pulleys []string // several when their rates cannot be told apart; empty for the belt
 	What    string   // "outer ring", "36 per turn", "once per turn", "belt pass"
+	Bearing string   // name of the bearing whose element What is; empty for anything else
 	Score   float64  // mean evidence [nats], less what the ratio error needed costs
 	Share   float64  // of belief among the suspects and "none of these", 0 to 1
 	Shift   float64  // of the rate from its nominal (relative)
@@ -210,8 +221,8 @@ func newScene(r Recording, d Drive, c CrankSpeed) (*scene, error) {
 	s := &scene{step: src.step(), crank: c.Hz}
 	top, tone := 10.0, 0.0
 	for _, p := range d.Pulleys {
-		if p.Bearing != nil {
-			f, _ := families(0, *p.Bearing)
+		for _, b := range p.bearings() {
+			f, _ := families(0, b)
 			top = max(top, p.Ratio*1.75*(highestSide*highestBase(f)+2))
 		}
 		for _, t := range p.Tones {
@@ -249,9 +260,7 @@ func (s *scene) suspects(d Drive, factor float64) []Suspect {
 	for _, p := range d.Pulleys {
 		p.Ratio *= factor
 		best := s.turn(p)
-		if p.Bearing != nil {
-			best = better(best, s.bearing(p))
-		}
+		best = better(best, s.bearing(p))
 		for _, t := range p.Tones {
 			best = better(best, s.tone(p, t))
 		}

@@ -13,11 +13,22 @@ func (s *scene) shifts(p Pulley, do func(hz, shift, cost float64)) {
 	}
 }
 
-// bearing scores the families of a pulley's bearing. The slip of the balls and the error of the ratio are one shift, its deviation
-// joined from both.
+// bearing scores the families of a pulley's bearing, or of each it may hold at the price of the choice. The slip of the balls and the error
+// of the ratio are one shift, its deviation joined from both.
 func (s *scene) bearing(p Pulley) Suspect {
 	best := Suspect{Pulleys: []string{p.Name}}
-	fams, err := families(0, *p.Bearing)
+	price := math.Log(float64(max(len(p.bearings()), 1))) / members
+	for _, b := range p.bearings() {
+		q := s.oneBearing(p, b)
+		q.Score -= price
+		best = better(best, q)
+	}
+	return best
+}
+
+func (s *scene) oneBearing(p Pulley, b Bearing) Suspect {
+	best := Suspect{Pulleys: []string{p.Name}, Bearing: b.Name}
+	fams, err := families(0, b)
 	if err != nil {
 		return best
 	}

@@ -1,0 +1,328 @@
+package advise
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+
+	"undertray/drive"
+	"undertray/internal/catalogue"
+	"undertray/internal/fleet"
+	"undertray/internal/sheet"
+	"undertray/listen"
+)
+
+// ListenQuestion is how a recording of the running engine was made.
+type ListenQuestion struct {
+	Run       string  // id of a run, or of a position on it; empty: every run of the vehicle
+	RPM       float64 // engine speed as the meter showed it; 0: looked for in the recording
+	Tolerance float64 // of RPM, relative; 0: 3 %
+	On        []string
+}
+
+// meterTolerance is how far a dashboard's engine speed is trusted (common
+// practice).
+const meterTolerance = 0.03
+
+// Heard is what a recording says about the pulleys of a vehicle.
+type Heard struct {
+	Vehicle   *fleet.Vehicle
+	Runs      []*BeltRun
+	Question  ListenQuestion
+	Recording listen.Recording
+	Sources   []NoiseSource
+	Ranking   listen.Ranking
+	Sort      *listen.NoiseSort // nil: NoSort says why
+	NoSort    string
+	Assumed   []string
+}
+
+// NoiseSource is something on a run that turns and may be what sounds.
+type NoiseSource struct {
+	Name     string // inside a sentence, unique among the sources
+	Position string // of the part, or ""
+	Belt     bool   // a belt going round, not a pulley
+	listen.Pulley
+}
+
+// ReadRecording reads a recording; where names it in errors, which are
+// *fleet.Error of kind Invalid that say what is wrong with the file and what
+// would do.
+func ReadRecording(where string, r io.Reader) (listen.Recording, error) {
+	rec, err := listen.ReadWAV(r)
+	if err != nil {
+		return listen.Recording{}, recordingError(where, err)
+	}
+	return rec, nil
+}
+
+// recordingHints say what to do about each thing that can be wrong.
+var recordingHints = []struct {
+	is   error
+	hint string
+}{
+	{listen.ErrNotAudio, "record or export it as WAV, uncompressed: compressed sound has lost what is asked for"},
+	{listen.ErrBroken, "copy the file again from where it was recorded, or record anew"},
+	{listen.ErrFormat, "save it as WAV with 16 or 24 bits and 44100 or 48000 samples a second"},
+	{listen.ErrSilent, "see that the right microphone is in use and not muted, and record again"},
+	{listen.ErrTooShort, "record ten seconds at one held speed"},
+	{listen.ErrTooLong, "cut it to the half minute that matters"},
+	{listen.ErrInput, "check the speed and the figures given"},
+}
+
+// recordingError puts an error of package listen into the owner's words.
+func recordingError(where string, err error) error {
+	for _, h := range recordingHints {
+		if errors.Is(err, h.is) {
+			return &fleet.Error{Kind: fleet.Invalid, Where: where, Msg: strings.TrimPrefix(err.Error(), "listen: "), Hint: h.hint, Err: err}
+		}
+	}
+	return &fleet.Error{Kind: fleet.Unavailable, Where: where, Msg: "the recording cannot be read", Hint: "check the file and that you may read it", Err: err}
+}
+
+// Listen ranks the pulleys of the vehicle's runs by how well a recording of
+// the running engine fits each, and sorts the belt's noise. It fails with a
+// *fleet.Error: NotFound for an unknown run, Invalid where no run can be worked
+// out or the recording cannot be used.
+func (r *Report) Listen(rec listen.Recording, q ListenQuestion) (*Heard, error) {
+	h := &Heard{Vehicle: r.Vehicle, Question: q, Recording: rec}
+	if err := h.speedGiven(); err != nil {
+		return nil, err
+	}
+	if err := r.listenTo(h); err != nil {
+		return nil, err
+	}
+	return h, h.rank()
+}
+
+func (h *Heard) speedGiven() error {
+	if q := h.Question; q.RPM != 0 && !(q.RPM >= 200 && q.RPM <= 8000) {
+		return &fleet.Error{Kind: fleet.Invalid, Where: "rpm", Msg: fmt.Sprintf("an engine speed of %g rpm", q.RPM), Hint: "write what the meter showed, such as 2000"}
+	}
+	if h.Question.Tolerance == 0 {
+		h.Question.Tolerance = meterTolerance
+	}
+	return nil
+}
+
+// listenTo collects the runs and what turns on them.
+func (r *Report) listenTo(h *Heard) error {
+	var ids []string
+	for i := range r.Vehicle.Runs {
+		ids = append(ids, r.Vehicle.Runs[i].ID)
+	}
+	if h.Question.Run != "" {
+		ids = []string{h.Question.Run}
+	}
+	if len(ids) == 0 {
+		return &fleet.Error{Kind: fleet.NotFound, Msg: r.Vehicle.Name + " has no belt run on its sheet, so that its pulleys' speeds are not known",
+			Hint: "docs/your-own-run.md says how to measure and write one"}
+	}
+	for _, id := range ids {
+		b, err := r.Run(id, RunQuestion{})
+		if err != nil {
+			return err
+		}
+		if len(b.Refused) > 0 {
+			h.Assumed = append(h.Assumed, fmt.Sprintf("%s cannot be worked out and is left out: %s", b.Run.Name, Sentence(b.Refused[0].Text)))
+			continue
+		}
+		h.Runs = append(h.Runs, b)
+		if err := h.addSources(b); err != nil {
+			return err
+		}
+	}
+	if len(h.Runs) == 0 {
+		return &fleet.Error{Kind: fleet.Invalid, Msg: "no run of " + r.Vehicle.Name + " can be worked out", Hint: "ask for the run by itself, it says what is wrong with it"}
+	}
+	return nil
+}
+
+// addSources adds the driven pulleys of a run and its belt. The crank pulley
+// turns with the engine and cannot be told from it.
+func (h *Heard) addSources(b *BeltRun) error {
+	s, err := b.Drive.Speeds(1000)
+	if err != nil {
+		return invalidRun("run", err)
+	}
+	for i := range b.Run.Pulleys {
+		p := &b.Run.Pulleys[i]
+		if p.Driver {
+			continue
+		}
+		src := NoiseSource{Name: h.unique(sheet.PulleyName(p.Name), b), Position: p.Position}
+		src.Pulley = listen.Pulley{Name: src.Name, Ratio: s.Pulleys[i].Ratio, Reverse: s.Pulleys[i].Turns != driverTurns(s, b)}
+		if src.Bearing = h.bearingOf(src.Name, p); src.Bearing == nil {
+			src.Maybe = h.mayHold(src.Name, p)
+		}
+		if p.Alternator {
+			src.Tones = []listen.Tone{{Name: alternatorTone, Order: 36}}
+			h.Assumed = append(h.Assumed, fmt.Sprintf("The %s's whine is taken as 36 cycles per turn (three phases, six pole pairs); other machines have 48, 72 or 96.", src.Name))
+		}
+		h.Sources = append(h.Sources, src)
+	}
+	pass := s.PassHz / (s.DriverRPM / 60)
+	name := LowerFirst(b.Run.Name)
+	if p := h.Vehicle.Position(b.Run.Belt); p != nil {
+		name = LowerFirst(p.Name)
+	}
+	h.Sources = append(h.Sources, NoiseSource{Name: h.unique(name, b), Position: b.Run.Belt, Belt: true, Pulley: listen.Pulley{Ratio: pass}})
+	return nil
+}
+
+const alternatorTone = "electrical whine, 36 per turn"
+
+func driverTurns(s drive.Speeds, b *BeltRun) int {
+	i := slices.IndexFunc(b.Run.Pulleys, func(p fleet.Pulley) bool { return p.Driver })
+	if i < 0 {
+		return 0
+	}
+	return s.Pulleys[i].Turns
+}
+
+// unique makes a name that no source has yet.
+func (h *Heard) unique(name string, b *BeltRun) string {
+	if slices.ContainsFunc(h.Sources, func(s NoiseSource) bool { return s.Name == name }) {
+		return name + " (" + b.Run.Name + ")"
+	}
+	return name
+}
+
+// bearingOf is the bearing of a pulley, from the sheet's figures or from the
+// usual inside of the number named there; nil where neither says.
+func (h *Heard) bearingOf(name string, p *fleet.Pulley) *listen.Bearing {
+	b := p.Bearing
+	if b == nil {
+		return nil
+	}
+	if b.Elements > 0 && b.Ball != nil && b.Pitch != nil {
+		return &listen.Bearing{Name: b.Number, Balls: b.Elements, Ball: b.Ball.Base(), Pitch: b.Pitch.Base(), OuterTurns: b.OuterTurns}
+	}
+	usual, err := catalogue.BearingOf(b.Number)
+	if err != nil {
+		return nil
+	}
+	out := usualBearing(usual, b.OuterTurns)
+	text := fmt.Sprintf("The %s's bearing is taken to have the usual inside of a %s (%s).", name, usual.Number, usual.Standing)
+	if idles(p) && !out.OuterTurns {
+		out.OuterTurns = true
+		text = strings.TrimSuffix(text, ".") + ", its outer ring turning as in most idlers."
+	}
+	h.Assumed = append(h.Assumed, text)
+	return out
+}
+
+func usualBearing(b catalogue.Bearing, outerTurns bool) *listen.Bearing {
+	return &listen.Bearing{Name: b.Number, Balls: b.Balls, Ball: b.Ball.Base(), Pitch: b.Pitch.Base(), OuterTurns: outerTurns}
+}
+
+// idles reports whether a pulley only guides the belt; its outer ring turns
+// then (common practice).
+func idles(p *fleet.Pulley) bool { return p.Power == nil && p.Torque == nil && !p.Alternator }
+
+// mayHold are the bearings a pulley may hold of which the sheet names none
+// that is known: those of the catalogue, for idlers, tensioners and
+// alternators. The bearings of pumps are mostly built into their shaft.
+func (h *Heard) mayHold(name string, p *fleet.Pulley) []listen.Bearing {
+	all, err := catalogue.Bearings()
+	if err != nil || !idles(p) && !p.Alternator {
+		h.Assumed = append(h.Assumed, fmt.Sprintf("The inside of the %s's bearing is not known: of it only a knock once per turn can be heard, and its lines may be taken for another's.", name))
+		return nil
+	}
+	var out []listen.Bearing
+	for _, b := range all {
+		out = append(out, *usualBearing(b, idles(p)))
+	}
+	h.Assumed = append(h.Assumed, fmt.Sprintf("The %s's bearing is not known: %d usual ones are tried on it. Read the number off its ring and write it on the sheet.", name, len(all)))
+	return out
+}
+
+// drive is what package listen chooses from: the first belt by its pass, any
+// further one as something that turns.
+func (h *Heard) drive() listen.Drive {
+	d := listen.Drive{Engine: listen.Engine{Cylinders: h.Vehicle.Engine.Cylinders}}
+	if d.Engine.Cylinders == 0 {
+		d.Engine.Cylinders = 4
+		h.Assumed = append(h.Assumed, "The sheet does not say how many cylinders the engine has: four are assumed.")
+	}
+	if h.Question.RPM > 0 {
+		d.Engine.Speed = listen.RPM(h.Question.RPM, h.Question.Tolerance)
+	}
+	for i := range h.Sources {
+		s := &h.Sources[i]
+		switch {
+		case s.Belt && d.BeltPass == 0:
+			d.BeltPass = s.Ratio
+		case s.Ratio > 0.05 && s.Ratio <= 20:
+			s.Pulley.Name = s.Name
+			d.Pulleys = append(d.Pulleys, s.Pulley)
+		}
+	}
+	return d
+}
+
+func (h *Heard) rank() error {
+	d := h.drive()
+	var err error
+	if h.Ranking, err = listen.Rank(h.Recording, d); err != nil {
+		return recordingError("recording", err)
+	}
+	var beats []listen.Beat
+	for _, s := range h.Sources {
+		beats = append(beats, listen.Beat{Name: s.Name, Hz: s.Ratio * h.Ranking.Crank.Hz})
+	}
+	n, err := listen.SortNoise(h.Recording, beats)
+	if err != nil {
+		h.NoSort = strings.TrimPrefix(err.Error(), "listen: ")
+		return nil
+	}
+	h.Sort = &n
+	return nil
+}
+
+// source finds a source by name; an empty name stands for the first belt.
+func (h *Heard) source(name string) *NoiseSource {
+	for i := range h.Sources {
+		s := &h.Sources[i]
+		if s.Name == name || name == "" && s.Belt {
+			return s
+		}
+	}
+	return nil
+}
+
+// Positions lists the positions of the first suspect's parts, likeliest first,
+// then those of the others.
+func (h *Heard) Positions() []string {
+	var out []string
+	for _, q := range h.Ranking.Suspects {
+		for _, name := range suspectNames(q) {
+			if s := h.source(name); s != nil && s.Position != "" && !slices.Contains(out, s.Position) {
+				out = append(out, s.Position)
+			}
+		}
+	}
+	return out
+}
+
+// Suspected is the position a firm enough answer points to, or "".
+func (h *Heard) Suspected() string {
+	first := h.Ranking.Suspects[0]
+	if h.Ranking.Outcome != listen.Named || len(first.Pulleys) > 1 {
+		return ""
+	}
+	if s := h.source(suspectNames(first)[0]); s != nil {
+		return s.Position
+	}
+	return ""
+}
+
+// suspectNames are the sources of a suspect; that of the belt has none.
+func suspectNames(q listen.Suspect) []string {
+	if len(q.Pulleys) == 0 {
+		return []string{""}
+	}
+	return q.Pulleys
+}

@@ -1,0 +1,152 @@
+package advise
+
+import "undertray/listen"
+
+// HeardView is what a recording says about a vehicle's pulleys, in JSON. Rates
+// in Hz, speeds in rpm, scores in nats of evidence a line, at most 5.
+type HeardView struct {
+	Vehicle   string        `json:"vehicle"`
+	Headline  string        `json:"headline"`
+	Decides   string        `json:"what_decides"`
+	Caution   string        `json:"caution"`
+	Outcome   string        `json:"outcome"` // named, unclear or none
+	Margin    float64       `json:"margin"`
+	False     float64       `json:"false_ratios_reach"`
+	EngineRPM float64       `json:"engine_rpm"`
+	Supported bool          `json:"engine_rpm_supported"`
+	Seconds   float64       `json:"seconds"`
+	Suspects  []SuspectView `json:"suspects"`
+	Noise     string        `json:"noise,omitempty"`
+	Basis     []string      `json:"basis"`
+	Warnings  []string      `json:"warnings,omitempty"`
+	More      []string      `json:"more,omitempty"`
+	Tests     []string      `json:"tests"`
+}
+
+// SuspectView is one suspect in JSON.
+type SuspectView struct {
+	Name      string     `json:"name"`
+	Positions []string   `json:"positions,omitempty"`
+	What      string     `json:"what"`
+	Score     float64    `json:"score"`
+	Share     float64    `json:"share"`
+	RPM       float64    `json:"rpm"`
+	ShiftPct  float64    `json:"shift_percent"`
+	Lines     []LineView `json:"lines,omitempty"`
+}
+
+// LineView is one line of a spectrum in JSON.
+type LineView struct {
+	What     string  `json:"what"`
+	Hz       float64 `json:"hz"`
+	Order    float64 `json:"per_turn"`
+	Evidence float64 `json:"evidence"`
+}
+
+// View returns the answer in JSON's form.
+func (h *Heard) View() HeardView {
+	k := &h.Ranking
+	v := HeardView{Vehicle: h.Vehicle.ID, Headline: h.Headline(), Decides: ListenDecides, Caution: ListenCaution, Outcome: k.Outcome.String(),
+		Margin: k.Margin, False: k.False, EngineRPM: k.Crank.Hz * 60, Supported: k.Crank.Supported, Seconds: h.Recording.Seconds(),
+		Noise: h.NoiseWords(), Basis: h.Basis(), Warnings: h.Warnings(), More: h.More(), Tests: h.Tests()}
+	for _, q := range k.Suspects {
+		s := SuspectView{Name: h.Name(q), What: h.whatWords(q), Score: q.Score, Share: q.Share, RPM: h.RPMOf(q), ShiftPct: 100 * q.Shift, Lines: lineViews(q.Lines)}
+		for _, n := range suspectNames(q) {
+			if src := h.source(n); src != nil && src.Position != "" {
+				s.Positions = append(s.Positions, src.Position)
+			}
+		}
+		v.Suspects = append(v.Suspects, s)
+	}
+	return v
+}
+
+// What says what of a suspect shows.
+func (h *Heard) What(q listen.Suspect) string { return h.whatWords(q) }
+
+func lineViews(ls []listen.Line) []LineView {
+	var out []LineView
+	for _, l := range ls {
+		out = append(out, LineView{l.What, l.Hz, l.Order, l.Evidence})
+	}
+	return out
+}
+
+// ShaftView is what a recording says about one shaft's bearings, in JSON.
+type ShaftView struct {
+	Headline  string     `json:"headline"`
+	Decides   string     `json:"what_decides"`
+	Outcome   string     `json:"outcome"`
+	Element   string     `json:"element,omitempty"`
+	Bearings  []string   `json:"bearings,omitempty"`
+	Firm      bool       `json:"firm"`
+	Score     float64    `json:"score"`
+	Margin    float64    `json:"margin"`
+	False     float64    `json:"false_rates_reach"`
+	RPM       float64    `json:"rpm"`
+	Supported bool       `json:"rpm_supported"`
+	Lines     []LineView `json:"lines,omitempty"`
+	Basis     []string   `json:"basis"`
+	Warnings  []string   `json:"warnings,omitempty"`
+	More      []string   `json:"more,omitempty"`
+}
+
+// View returns the answer in JSON's form.
+func (h *ShaftHeard) View() ShaftView {
+	d := &h.Diagnosis
+	v := ShaftView{Headline: h.Headline(), Decides: ListenDecides, Outcome: d.Outcome.String(), Firm: d.Firm, Score: d.Score, Margin: d.Margin, False: d.False,
+		RPM: d.Speed.Hz * 60, Supported: d.Speed.Supported, Lines: lineViews(d.Lines), Basis: h.Basis(), Warnings: h.Warnings(), More: d.More}
+	if d.Outcome == listen.Named {
+		v.Element, v.Bearings = d.Element.String(), d.Bearings
+	}
+	return v
+}
+
+// TapHeardView is a tension read from a recording, in JSON.
+type TapHeardView struct {
+	Headline  string   `json:"headline"`
+	Run       string   `json:"run"`
+	From      string   `json:"from"`
+	To        string   `json:"to"`
+	SpanMM    float64  `json:"span_mm"`
+	Hz        float64  `json:"hz,omitempty"`
+	TensionN  float64  `json:"tension_n,omitempty"`
+	WithinN   float64  `json:"within_n,omitempty"`
+	Taps      int      `json:"taps"`
+	Ambiguous bool     `json:"octave_in_doubt"`
+	Basis     []string `json:"basis"`
+	Warnings  []string `json:"warnings,omitempty"`
+}
+
+// View returns the answer in JSON's form.
+func (t *TapHeard) View() TapHeardView {
+	a := &t.Answer
+	return TapHeardView{Headline: t.Headline(), Run: t.Run.Run.ID, From: a.From, To: a.To, SpanMM: a.SpanMM, Hz: t.Tap.Hz, TensionN: a.Tension.TensionN,
+		WithinN: a.Tension.ErrorN, Taps: len(t.Tap.Plucks), Ambiguous: t.Tap.Ambiguous, Basis: t.Basis(), Warnings: t.Warnings()}
+}
+
+// ComparedView is two recordings side by side, in JSON.
+type ComparedView struct {
+	Headline string     `json:"headline"`
+	GainDB   float64    `json:"gain_db"`
+	Bands    []BandView `json:"bands"`
+	Basis    []string   `json:"basis"`
+}
+
+// BandView is one third-octave band of two recordings, in JSON: dB.
+type BandView struct {
+	FromHz float64 `json:"from_hz"`
+	ToHz   float64 `json:"to_hz"`
+	A      float64 `json:"first_db"`
+	B      float64 `json:"second_db"`
+	Change float64 `json:"change_db"`
+}
+
+// View returns the comparison in JSON's form.
+func (c *Compared) View() ComparedView {
+	v := ComparedView{Headline: c.Headline(), GainDB: c.Gain, Basis: c.Basis()}
+	for _, b := range c.Bands {
+		v.Bands = append(v.Bands, BandView{b.From, b.To, b.A, b.B, b.Change})
+	}
+	return v
+}

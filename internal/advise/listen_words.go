@@ -1,0 +1,222 @@
+package advise
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"undertray/listen"
+)
+
+// ListenCaution stands before everything about a recording of a running engine.
+const ListenCaution = "Engine running: sleeves, hair, straps and cables away from belt and fan; an electric fan may start by itself. Brake on, out of gear, never in a closed garage. Put the recorder down or hold it at arm's length, and keep to the vehicle maker's instructions."
+
+// ListenDecides stands after every answer to a recording.
+const ListenDecides = "It narrows down; a hand on the pulley with the belt off, the engine off and the key out decides."
+
+// Headline answers in a sentence or two which pulley makes the noise, or that
+// the recording does not tell.
+func (h *Heard) Headline() string {
+	k := &h.Ranking
+	first := k.Suspects[0]
+	switch {
+	case k.Outcome == listen.Quiet:
+		return "Not enough to tell: no pulley stands out from what chance reaches on this recording. That is no proof that they are good."
+	case !k.Crank.Supported:
+		return fmt.Sprintf("Not enough to tell: the recording does not bear out an engine speed of %.0f rpm. Its lines fit %s best, but with a wrong speed such a fit means nothing.",
+			k.Crank.Hz*60, h.the(first))
+	case k.Outcome == listen.Unclear:
+		return fmt.Sprintf("%s %s; %s is next, not enough to tell them apart.", h.likely(), h.the(first), h.the(k.Suspects[1]))
+	case first.What == alternatorTone:
+		return fmt.Sprintf("What stands out is the electrical whine of %s. A sound one makes it too: it counts only if it is new or has grown.%s", h.the(first), h.runnerUp())
+	case len(first.Pulleys) > 1:
+		return fmt.Sprintf("%s %s: they turn alike and frequency cannot part them.", h.likely(), h.the(first))
+	}
+	return fmt.Sprintf("%s %s (%s), %.1f times what is asked for.%s", h.likely(), h.the(first), h.whatWords(first), k.Margin, h.runnerUp())
+}
+
+// likely says less where the recording itself is in doubt.
+func (h *Heard) likely() string {
+	if slices.ContainsFunc(h.Ranking.Warnings, func(w listen.Warning) bool { return w.Kind == listen.Clipped || w.Kind == listen.Steps }) {
+		return "Perhaps, as far as this recording can be trusted,"
+	}
+	return "Most likely"
+}
+
+// runnerUp names who comes next, where one does.
+func (h *Heard) runnerUp() string {
+	k := &h.Ranking
+	if len(k.Suspects) < 2 || k.Suspects[1].Score < max(k.False, 0.5) {
+		return " Nobody else comes near."
+	}
+	return fmt.Sprintf(" Next, well behind, %s (%s).", h.the(k.Suspects[1]), h.whatWords(k.Suspects[1]))
+}
+
+// the names a suspect inside a sentence.
+func (h *Heard) the(q listen.Suspect) string {
+	names := suspectNames(q)
+	out := make([]string, len(names))
+	for i, n := range names {
+		out[i] = n
+		if s := h.source(n); s != nil {
+			out[i] = "the " + s.Name
+			if s.Belt {
+				out[i] += " itself"
+			}
+		}
+	}
+	return strings.Join(out, " or ")
+}
+
+// Name is a suspect at the head of a line.
+func (h *Heard) Name(q listen.Suspect) string {
+	return Capital(strings.ReplaceAll(strings.TrimPrefix(h.the(q), "the "), " or the ", " or "))
+}
+
+// whatWords says what of a suspect shows.
+func (h *Heard) whatWords(q listen.Suspect) string {
+	switch q.What {
+	case "":
+		return "nothing of it shows"
+	case "belt pass":
+		return "once round"
+	case "once per turn":
+		if s := h.source(suspectNames(q)[0]); s != nil && s.Belt {
+			return "once round"
+		}
+		return "a knock once per turn"
+	case alternatorTone:
+		return q.What
+	}
+	what := "its bearing's " + q.What
+	if q.What == listen.RollingOrCage.String() {
+		what = "its bearing's balls or cage"
+	}
+	if s := h.source(suspectNames(q)[0]); s != nil && s.Bearing == nil {
+		what += ", if it holds a " + q.Bearing
+	}
+	return what
+}
+
+// RPMOf is the speed at which a suspect turns, as heard.
+func (h *Heard) RPMOf(q listen.Suspect) float64 {
+	s := h.source(suspectNames(q)[0])
+	if s == nil {
+		return 0
+	}
+	return s.Ratio * h.Ranking.Crank.Hz * 60 * (1 + q.Shift)
+}
+
+// NoiseWords says what sort of noise it is; empty where nothing stands out.
+func (h *Heard) NoiseWords() string {
+	if h.Sort == nil {
+		return "The sort of noise cannot be said: " + h.NoSort + "."
+	}
+	n := h.Sort
+	s := ""
+	switch n.Sort {
+	case listen.Chirp:
+		s = fmt.Sprintf("It chirps %.1f times a second", n.Rate)
+		switch len(n.Matches) {
+		case 0:
+			s += ", which keeps time with nothing on the run"
+		case 1:
+			s += ", in time with the " + n.Matches[0]
+		default:
+			s += ", in time with more than one: " + Listing(n.Matches)
+		}
+	case listen.Squeal:
+		s = "It squeals: a tone that stays"
+		if n.Tone > 0 {
+			s += fmt.Sprintf(", near %.0f Hz", n.Tone)
+		}
+	case listen.Whine:
+		s = fmt.Sprintf("A steady tone near %.0f Hz", n.Tone)
+	case listen.Rumble:
+		s = "It rumbles: broad and sustained, without a beat"
+	default:
+		return ""
+	}
+	return s + ". (The bounds between these sorts are proposals; no belt recording was at hand to try them on.)"
+}
+
+// Basis says how the answer is known and what was taken to be so.
+func (h *Heard) Basis() []string {
+	c := h.Ranking.Crank
+	given := "without a meter"
+	if h.Question.RPM > 0 {
+		given = fmt.Sprintf("the meter said %.0f", h.Question.RPM)
+	}
+	speed := "is not borne out by the engine's own beats"
+	if c.Supported {
+		speed = fmt.Sprintf("is borne out by %d of the engine's own beats", c.Lit)
+	}
+	out := []string{
+		fmt.Sprintf("Engine speed %.0f rpm, within %.0f (%s), %s; it wandered by %.1f %%.", c.Hz*60, max(c.SD*60, 1), given, speed, 100*c.Track.Drift()),
+		fmt.Sprintf("%.1f s at %.0f samples a second. False ratios reach %.1f on it; a pulley is named from 1.0, 1.2 times that and 1.2 times the next.", h.Recording.Seconds(), h.Recording.Rate, h.Ranking.False),
+	}
+	if len(h.Question.On) > 0 {
+		out = append(out, "Switched on: "+Listing(h.Question.On)+".")
+	}
+	out = append(out, "The crank pulley turns with the engine and cannot be told from it.")
+	return append(out, h.Assumed...)
+}
+
+// Warnings say what is doubtful about the recording.
+func (h *Heard) Warnings() []string { return warningTexts(h.Ranking.Warnings) }
+
+func warningTexts(ws []listen.Warning) []string {
+	var out []string
+	for _, w := range ws {
+		out = append(out, w.Text)
+	}
+	return out
+}
+
+// LineWords says which lines support a suspect: "1 x outer ring at 132.4 Hz (4.1 of 5)".
+func LineWords(lines []listen.Line) []string {
+	var out []string
+	for _, l := range lines {
+		if l.Evidence < 0.6 {
+			continue
+		}
+		out = append(out, fmt.Sprintf("%s at %.1f Hz (%.1f of 5)", l.What, l.Hz, l.Evidence))
+	}
+	return out
+}
+
+// More says what recording would tell more.
+func (h *Heard) More() []string {
+	if h.Ranking.Crank.Supported || h.Question.RPM == 0 {
+		return h.Ranking.More
+	}
+	return append([]string{"Record from where the engine is heard as well: a loud noise drowns the engine's own beats, by which the speed is checked."}, h.Ranking.More...)
+}
+
+// Tests are what to try next, the most telling for this noise first (common
+// practice); each says its own caution first where it needs one.
+func (h *Heard) Tests() []string {
+	water := "Water on the ribs: from arm's length, a fine spray on the ribs at idle. A chirp that goes and comes back points to alignment, a squeal that grows to slip. Wet belts behave in more than one way: never rely on this alone."
+	load := "Load off, then on, a recording of each: lights and heated screens, air conditioning, steering turned a little. What follows the lights is electrical, what follows the steering or the air conditioning sits there; a bearing hardly cares."
+	off := "Belt off: engine off, key out, cooled down. Turn each pulley by hand beside the ear, rock it across its axis, feel for grit. Run the engine without the belt only if the maker allows it, and only for seconds: the water pump may stand still."
+	if h.Sort != nil && (h.Sort.Sort == listen.Chirp || h.Sort.Sort == listen.Squeal) {
+		return []string{water, load, off}
+	}
+	if h.Ranking.Suspects[0].What == alternatorTone {
+		return []string{load, off, water}
+	}
+	return []string{off, load, water}
+}
+
+// NoteWords is what is written down with the recording when it is kept.
+func (h *Heard) NoteWords() string {
+	s := fmt.Sprintf("Sound recorded for %.0f s", math.Round(h.Recording.Seconds()))
+	if h.Question.RPM > 0 {
+		s += fmt.Sprintf(" at %.0f rpm", h.Question.RPM)
+	}
+	if len(h.Question.On) > 0 {
+		s += ", with " + Listing(h.Question.On) + " on"
+	}
+	return s + ". It was then read as: " + h.Headline()
+}

@@ -1,0 +1,148 @@
+package cli
+
+import (
+	"bytes"
+	"encoding/json"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"unicode/utf8"
+
+	"undertray/internal/advise"
+	"undertray/internal/advise/listentest"
+	"undertray/internal/demo"
+	"undertray/internal/yard"
+	"undertray/listen"
+)
+
+// demoYard makes the demo yard the one that commands work on.
+func demoYard(t *testing.T) string {
+	t.Helper()
+	dir := filepath.Join(t.TempDir(), "yard")
+	if _, err := demo.Create(t.Context(), dir); err != nil {
+		t.Fatal(err)
+	}
+	t.Setenv("UNDERTRAY_YARD", dir)
+	t.Setenv("UNDERTRAY_TODAY", demo.Today.String())
+	t.Chdir(t.TempDir())
+	return dir
+}
+
+// listenTo runs the command and checks that what is printed fits 80 columns.
+func listenTo(t *testing.T, args ...string) (out, errs string, code int) {
+	t.Helper()
+	var o, e bytes.Buffer
+	code = Main(append([]string{"listen"}, args...), strings.NewReader(""), &o, &e)
+	for line := range strings.Lines(o.String()) {
+		if utf8.RuneCountInString(strings.TrimSuffix(line, "\n")) > 80 && !strings.Contains(line, `": "`) && !strings.HasPrefix(strings.TrimSpace(line), `"`) {
+			t.Errorf("longer than 80 columns: %q", line)
+		}
+	}
+	return o.String(), e.String(), code
+}
+
+func write(t *testing.T, name string, src []byte) {
+	t.Helper()
+	if err := os.WriteFile(name, src, 0o644); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// heronRatio is the ratio the program works out for a pulley of the demo's
+// heron.
+func heronRatio(t *testing.T, dir, pulley string) float64 {
+	t.Helper()
+	y, err := yard.Open(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	v, err := y.Vehicle("heron")
+	if err != nil {
+		t.Fatal(err)
+	}
+	b, err := advise.Vehicle(y.Catalogue, v, nil, demo.Today).Run("main-run", advise.RunQuestion{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, p := range b.States[0].Speeds.Pulleys {
+		if p.Name == pulley {
+			return p.Ratio
+		}
+	}
+	t.Fatalf("no pulley %q", pulley)
+	return 0
+}
+
+func TestListenFindsRanksDrawsAndKeeps(t *testing.T) {
+	dir := demoYard(t)
+	e := listentest.Engine{Seed: 3, RPM: 1010, Cylinders: 6, Rate: 32000, Seconds: 10, Alternator: heronRatio(t, dir, "alternator"),
+		Ratio: 1.003 * heronRatio(t, dir, "upper idler"), SNR: -14, Bearing: listen.Bearing{Balls: 8, Ball: 0.2656, Pitch: 1.122, OuterTurns: true}}
+	write(t, "idle.wav", e.WAV())
+	out, errs, code := listenTo(t, "heron", "idle.wav", "--rpm", "1000", "--run", "main-run", "--with", "lights", "--svg", "lines.svg", "--keep", "--found", "whine")
+	if code != 0 {
+		t.Fatal(code, errs)
+	}
+	for _, want := range []string{"Most likely the upper idler (its bearing's outer ring)", "a hand on the pulley with the belt off", "sleeves, hair, straps", "Switched on: lights"} {
+		if !strings.Contains(flat(out), want) {
+			t.Errorf("the answer lacks %q:\n%s", want, out)
+		}
+	}
+	if svg, err := os.ReadFile("lines.svg"); err != nil || !bytes.HasPrefix(svg, []byte("<svg")) {
+		t.Errorf("%v %.40s", err, svg)
+	}
+	if !strings.Contains(errs, "Kept as entry") || !strings.Contains(errs, "Upper idler") {
+		t.Error(errs)
+	}
+	if pos := runLine(t, "undertray position heron idler-upper"); !strings.Contains(flat(pos), "Whine that rises") && !strings.Contains(flat(pos), "whine that rises") {
+		t.Errorf("the finding does not show:\n%s", pos)
+	}
+	out, errs, code = listenTo(t, "heron", "idle.wav", "--rpm", "1000", "--run", "main-run", "--json")
+	var v advise.HeardView
+	if err := json.Unmarshal([]byte(out), &v); code != 0 || err != nil || v.Outcome != "named" || v.Suspects[0].Positions[0] != "idler-upper" {
+		t.Errorf("%d %v %s %+v", code, err, errs, v)
+	}
+}
+
+// Every sort of wrong file gets its own answer and the exit code of what was
+// typed or written wrong; none of them is kept.
+func TestListenRefusesFiles(t *testing.T) {
+	demoYard(t)
+	e := listentest.Engine{Seed: 8, RPM: 1010, Cylinders: 4, Rate: 16000, Seconds: 1}
+	good := e.WAV()
+	write(t, "short.wav", good)
+	write(t, "cut.wav", good[:20])
+	write(t, "text.wav", []byte("this is a letter and no sound whatsoever, however long it is"))
+	write(t, "silent.wav", listentest.WAV(16000, make([]float64, 160000)))
+	for name, want := range map[string]string{"short.wav": "too short", "cut.wav": "broken WAV", "text.wav": "not a WAV", "silent.wav": "silent"} {
+		out, errs, code := listenTo(t, "heron", name, "--rpm", "1000", "--keep")
+		if code != exitInvalid || out != "" || !strings.Contains(errs, name+": ") || !strings.Contains(errs, want) || strings.Count(errs, "\n") < 2 {
+			t.Errorf("%s: code %d\n%s%s", name, code, out, errs)
+		}
+	}
+	if _, errs, code := listenTo(t, "heron", "nowhere.wav"); code != exitUnavailable {
+		t.Errorf("%d %s", code, errs)
+	}
+	for _, args := range [][]string{{"short.wav"}, {"heron", "short.wav", "--bearing", "6203"}, {"heron", "short.wav", "--found", "whine"}, {"heron", "short.wav", "--tap", "alternator"}} {
+		if _, errs, code := listenTo(t, args...); code != exitInvalid || strings.Count(errs, "\n") < 2 {
+			t.Errorf("%v: %d %s", args, code, errs)
+		}
+	}
+}
+
+func TestListenTapsAndCompares(t *testing.T) {
+	demoYard(t)
+	write(t, "taps.wav", listentest.Taps(90, 16000, 4))
+	out, errs, code := listenTo(t, "heron", "taps.wav", "--tap", "crank pulley - steering pump")
+	if code != 0 || !strings.Contains(flat(out), "Crank pulley to steering pump") || !strings.Contains(out, "4 taps heard") {
+		t.Errorf("%d %s%s", code, errs, out)
+	}
+	out, errs, code = listenTo(t, "heron", "taps.wav", "--compare", "taps.wav")
+	if code != 0 || !strings.Contains(out, "Nothing stands out") {
+		t.Errorf("%d %s%s", code, errs, out)
+	}
+	out, errs, code = listenTo(t, "taps.wav", "--bearing", "6203", "--rpm", "1796")
+	if code != 0 || !strings.Contains(out, "Not enough to tell") {
+		t.Errorf("%d %s%s", code, errs, out)
+	}
+}

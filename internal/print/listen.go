@@ -1,0 +1,78 @@
+package print
+
+import (
+	"fmt"
+
+	"undertray/internal/advise"
+)
+
+// Heard writes what a recording says about a vehicle's pulleys.
+func (t *Text) Heard(h *advise.Heard) {
+	t.Line(h.Headline())
+	t.Line(advise.ListenDecides)
+	t.notes("Recording: ", h.Warnings())
+	if s := h.NoiseWords(); s != "" {
+		t.Line(s)
+	}
+	t.Blank()
+	t.Item("Caution: ", advise.ListenCaution)
+	t.Head("Who it could be")
+	var rows [][]string
+	for i, q := range h.Ranking.Suspects {
+		row := []string{fmt.Sprint(i + 1), h.Name(q), h.What(q), fmt.Sprintf("%.0f", h.RPMOf(q)), fmt.Sprintf("%.1f", q.Score), fmt.Sprintf("%.0f %%", 100*q.Share)}
+		rows = append(rows, row)
+	}
+	t.table([]column{{head: "No", width: 2, right: true}, {head: "Suspect", width: 24}, {head: "What of it", width: 22}, {head: "rpm", width: 5, right: true},
+		{head: "Score", width: 5, right: true}, {head: "Share", width: 5, right: true}}, rows)
+	t.lines("What supports the first", advise.LineWords(h.Ranking.Suspects[0].Lines))
+	t.lines("What would tell more", h.More())
+	t.lines("What to try", h.Tests())
+	t.lines("How it is known", h.Basis())
+}
+
+// Shaft writes what a recording says about the bearings of one shaft.
+func (t *Text) Shaft(h *advise.ShaftHeard) {
+	t.Line(h.Headline())
+	t.Line("It narrows down; a hand on the shaft, switched off and unplugged, decides.")
+	t.notes("Recording: ", h.Warnings())
+	t.lines("Lines of the best fit", advise.LineWords(h.Diagnosis.Lines))
+	t.lines("What would tell more", h.Diagnosis.More)
+	t.lines("How it is known", h.Basis())
+}
+
+// Tapped writes the tension read from a tapped span.
+func (t *Text) Tapped(h *advise.TapHeard) {
+	t.Line(h.Headline())
+	t.notes("Recording: ", h.Warnings())
+	t.lines("How it is known", h.Basis())
+}
+
+// Compared writes two recordings side by side, band by band.
+func (t *Text) Compared(c *advise.Compared) {
+	t.Line(c.Headline())
+	t.Head("Third-octave bands")
+	var rows [][]string
+	for _, b := range c.Bands {
+		rows = append(rows, []string{fmt.Sprintf("%.0f to %.0f", b.From, b.To), fmt.Sprintf("%.1f", b.A), fmt.Sprintf("%.1f", b.B), fmt.Sprintf("%+.1f", b.Change)})
+	}
+	t.table([]column{{head: "Hz", width: 16, right: true}, {head: "First, dB", width: 10, right: true}, {head: "Second, dB", width: 10, right: true},
+		{head: "Change less the rest, dB", width: 24, right: true}}, rows)
+	t.lines("How it is known", c.Basis())
+}
+
+func (t *Text) notes(mark string, all []string) {
+	for _, s := range all {
+		t.Item(mark, s)
+	}
+}
+
+// lines writes a list under a heading, nothing where there is none.
+func (t *Text) lines(head string, all []string) {
+	if len(all) == 0 {
+		return
+	}
+	t.Head(head)
+	for _, s := range all {
+		t.Item("- ", s)
+	}
+}
