@@ -17,6 +17,7 @@ type RunChange struct {
 	Ways   []drive.Route // all ways round that were found, best first
 	After  RunWork
 	Versus *drive.Comparison // nil where either run cannot be laid out
+	fitted bool              // the belt fitted before the change
 }
 
 // change applies the question's changes and works the result out.
@@ -49,6 +50,7 @@ func (b *BeltRun) change(q RunQuestion, speeds []speed) error {
 			c.Versus = &v
 		}
 	}
+	c.fitted = b.Fit != nil
 	b.Change = c
 	return nil
 }
@@ -127,9 +129,16 @@ func (c *RunChange) Headline() string {
 	case c.Versus == nil:
 		return what + ": the run needs a belt of " + mm(c.After.Layout.EffectiveMM) + "."
 	case c.Versus.BeltFits:
-		return what + ": the belt still fits; " + c.slip() + "."
+		still := "the belt fits"
+		if c.fitted {
+			still = "the belt still fits"
+		}
+		return what + ": " + still + "; " + c.slip() + "."
 	}
-	s := what + ": this belt no longer fits."
+	s := what + ": this belt does not fit."
+	if c.fitted {
+		s = what + ": this belt no longer fits."
+	}
 	if l := c.After.Lengths; l != nil && l.FromMM < l.ToMM {
 		return s + fmt.Sprintf(" Belts from %s to %s do; %s.", mm(l.FromMM), mm(l.ToMM), c.slip())
 	}

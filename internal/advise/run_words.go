@@ -338,3 +338,12 @@ func mm(v float64) string { return units.Format(v, "mm", 0) }
 func fold(s string) string {
 	return strings.ToLower(strings.NewReplacer(" ", "", "-", "", "_", "").Replace(s))
 }
+
+// LifeWords writes a bearing life to two figures: it is no better than that.
+func LifeWords(hours float64) string {
+	if hours <= 0 {
+		return "none"
+	}
+	step := math.Pow(10, math.Floor(math.Log10(hours))-1)
+	return fmt.Sprintf("%.0f h", math.Round(hours/step)*step)
+}

@@ -187,23 +187,14 @@ func (t *Text) runLives(w *advise.RunWork) {
 		if p.Life.TooHeavy {
 			note = "load too heavy for the formula"
 		}
-		rows = append(rows, []string{advise.Capital(p.Name), lifeHours(p.Life.Hours), note})
+		rows = append(rows, []string{advise.Capital(p.Name), advise.LifeWords(p.Life.Hours), note})
 	}
 	if len(rows) == 0 {
 		return
 	}
 	t.Head(fmt.Sprintf("Bearings, L10 at %.0f rpm", st.RPM))
-	t.table([]column{{head: "Pulley", width: 24}, {head: "L10 hours", width: 12, right: true}, {head: "", width: 34}}, rows)
+	t.table([]column{{head: "Pulley", width: 24}, {head: "L10", width: 14, right: true}, {head: "", width: 34}}, rows)
 	t.Line(drive.LifeCaution)
-}
-
-// lifeHours writes a life to two figures.
-func lifeHours(h float64) string {
-	if h <= 0 {
-		return "0"
-	}
-	step := math.Pow(10, math.Floor(math.Log10(h))-1)
-	return fmt.Sprintf("%.0f", math.Round(h/step)*step)
 }
 
 // runSays writes what findings, offsets, wear and pulley planes say.

@@ -256,10 +256,7 @@ func (page *runPage) force(row *runRow, f *drive.PulleyForce) {
 		row.Torque, row.Used, row.Friction = fmt.Sprintf("%.1f", f.TorqueNm), fmt.Sprintf("%.0f %%", f.Used*100), fmt.Sprintf("%.2f", f.MuNeeded)
 	}
 	if f.Life != nil {
-		row.Life, page.Lives, page.LifeNote = fmt.Sprintf("%.2g", f.Life.Hours), true, f.Life.Caution
-		if f.Life.Hours >= 100 {
-			row.Life = units.Format(f.Life.Hours, "h", 0)
-		}
+		row.Life, page.Lives, page.LifeNote = advise.LifeWords(f.Life.Hours), true, f.Life.Caution
 	}
 }
 

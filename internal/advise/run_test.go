@@ -1,0 +1,276 @@
+package advise
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"undertray/civil"
+	"undertray/drive"
+	"undertray/internal/catalogue"
+	"undertray/internal/fleet"
+	"undertray/internal/sheet"
+	"undertray/units"
+)
+
+const sevenPulleys = `
+name: Main drive belt
+belt: 6PK1874
+turns: clockwise
+mass: 233 g
+idle: 700 rpm
+usual: 2200 rpm
+maximum: 5800 rpm
+tensioner:
+  kind: spring arm
+  pulley: Tensioner
+  pivot_x: -122 mm
+  pivot_y: 96 mm
+  low: -11°
+  high: 13°
+  spring: 62 N·m
+  rise: 0.4 N·m
+  marks: [{name: worn, at: -8°}, {name: new, at: 2°}]
+pulleys:
+  - {name: Crank pulley, x: 0 mm, y: 0 mm, diameter: 160 mm, side: ribs, driver: true}
+  - {name: Steering pump, x: -215 mm, y: 85 mm, diameter: 132 mm, side: ribs, torque: 5 N·m}
+  - {name: Tensioner, x: -116 mm, y: 168 mm, diameter: 80 mm, side: back}
+  - {name: Alternator, x: -212 mm, y: 318 mm, diameter: 56 mm, side: ribs, power: 1.5 kW, alternator: true}
+  - {name: Upper idler, x: -72 mm, y: 262 mm, diameter: 76 mm, side: back}
+  - {name: Water pump, x: 48 mm, y: 300 mm, diameter: 138 mm, side: ribs, torque: 6 N·m}
+  - {name: Lower idler, x: 62 mm, y: 140 mm, diameter: 72 mm, side: back}
+`
+
+func lone(t *testing.T, src string, q RunQuestion) *BeltRun {
+	t.Helper()
+	rs, err := sheet.ReadRun("run.yaml", []byte(src))
+	if err != nil {
+		t.Fatal(err)
+	}
+	b, err := LoneRun(rs, q)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return b
+}
+
+// byHand is the same run written for package drive by hand, mm and degrees, so
+// that the sheet's way there is checked and not repeated.
+func byHand(t *testing.T) *drive.Drive {
+	t.Helper()
+	belt := drive.Belt{Section: drive.PK(), Ribs: 6, LengthMM: 1874, KgPerM: 0.233 / 1.874}
+	d, err := drive.New(drive.Run{
+		Belt: belt, DriverTurns: drive.Clockwise,
+		Tensioner: drive.Tensioner{Kind: drive.SpringArm, Pulley: "t", Pivot: drive.Point{X: -122, Y: 96}, Low: -11, High: 13, Spring: 62, Rate: 0.4},
+		Pulleys: []drive.Pulley{
+			{Name: "c", DiameterMM: 160, Driver: true},
+			{Name: "s", Centre: drive.Point{X: -215, Y: 85}, DiameterMM: 132, Load: drive.Load{Kind: drive.TorqueLoad, Value: 5}},
+			{Name: "t", Centre: drive.Point{X: -116, Y: 168}, DiameterMM: 80, Measured: drive.Plain, Side: drive.BackSide},
+			{Name: "a", Centre: drive.Point{X: -212, Y: 318}, DiameterMM: 56, Alternator: true, Load: drive.Load{Kind: drive.PowerLoad, Value: 1500}},
+			{Name: "u", Centre: drive.Point{X: -72, Y: 262}, DiameterMM: 76, Measured: drive.Plain, Side: drive.BackSide},
+			{Name: "w", Centre: drive.Point{X: 48, Y: 300}, DiameterMM: 138, Load: drive.Load{Kind: drive.TorqueLoad, Value: 6}},
+			{Name: "l", Centre: drive.Point{X: 62, Y: 140}, DiameterMM: 72, Measured: drive.Plain, Side: drive.BackSide},
+		},
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return d
+}
+
+func TestRunAgainstDrive(t *testing.T) {
+	b, d := lone(t, sevenPulleys, RunQuestion{RPM: 3000}), byHand(t)
+	fit, err := d.Fit(1874)
+	if err != nil {
+		t.Fatal(err)
+	}
+	same := func(what string, got, want float64) {
+		t.Helper()
+		if math.Abs(got-want) > 1e-9*math.Max(1, math.Abs(want)) {
+			t.Errorf("%s: %v, by hand %v", what, got, want)
+		}
+	}
+	same("position", b.Fit.Position, fit.Position)
+	same("to the take-up stop", b.Fit.Take.BeltMM, fit.Take.BeltMM)
+	same("length as it stands", b.Layout.EffectiveMM, 1874)
+	lengths, err := d.Lengths()
+	if err != nil {
+		t.Fatal(err)
+	}
+	same("shortest belt", b.Lengths.FromMM, lengths.FromMM)
+	same("longest belt", b.Lengths.ToMM, lengths.ToMM)
+	if len(b.States) != 4 {
+		t.Fatalf("%d states, want idle, usual, highest and the one asked", len(b.States))
+	}
+	for i, rpm := range []float64{700, 2200, 5800, 3000} {
+		forces, err := d.Forces(rpm)
+		if err != nil {
+			t.Fatal(err)
+		}
+		slip, err := d.FirstSlip(rpm)
+		if err != nil {
+			t.Fatal(err)
+		}
+		same("speed", b.States[i].RPM, rpm)
+		same("slips at", b.States[i].Slip.LoadFactor, slip.LoadFactor)
+		for k := range forces.Spans {
+			same("tension", b.States[i].Forces.Spans[k].TensionN, forces.Spans[k].TensionN)
+			same("hub load", b.States[i].Forces.Pulleys[k].HubN, forces.Pulleys[k].HubN)
+		}
+	}
+}
+
+// The sentence, the words and the JSON say the same figures as the engine.
+func TestRunHeadline(t *testing.T) {
+	for _, c := range []struct {
+		name, old, new string
+		q              RunQuestion
+		want           string
+	}{
+		{"fits", "", "", RunQuestion{}, `The 6PK1874 fits: the arm stands 11° from its take-up stop, about 26 mm of belt left. The pointer stands between the marks "worn" and "new".`},
+		{"too short", "", "", RunQuestion{Belt: "6pk 1820"}, "The 6PK1820 does not fit: the belt is 25.3 mm too short"},
+		{"too long", "", "", RunQuestion{Belt: "6PK1920"}, "The 6PK1920 does not fit: the belt is 20."},
+		{"near the stop", "", "", RunQuestion{Belt: "6PK1895"}, "would pass the take-up stop"},
+		{"no belt", "belt: 6PK1874\n", "", RunQuestion{}, "As drawn the run needs a belt of 1873 mm effective length. Belts from 1855 mm to 1890 mm fit"},
+		{"no pivot", "  pivot_x: -122 mm\n", "", RunQuestion{}, "The 6PK1874 fits the run as drawn, which needs 1873 mm; no pulley is drawn that moves."},
+		{"stretch", "turns: clockwise", "stretch: true", RunQuestion{}, "no published rule"},
+		{"overlap", "x: -72 mm, y: 262 mm", "x: -40 mm, y: 262 mm", RunQuestion{}, "cannot be worked out: the upper idler and the water pump overlap by"},
+		{"slips", "torque: 6 N·m", "torque: 300 N·m", RunQuestion{}, "slips: it would hold only"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			src := strings.Replace(sevenPulleys, c.old, c.new, 1)
+			b := lone(t, src, c.q)
+			if got := b.Headline(); !strings.Contains(got, c.want) {
+				t.Errorf("got %q, want %q", got, c.want)
+			}
+			if v := b.View(); v.Headline != b.Headline() || (len(b.Refused) > 0) != (len(v.Refused) > 0) {
+				t.Errorf("JSON says %q, %d refusals", v.Headline, len(v.Refused))
+			}
+		})
+	}
+}
+
+// A tap that is the octave of the true tone is seen for what it is.
+func TestRunTap(t *testing.T) {
+	b := lone(t, sevenPulleys, RunQuestion{})
+	true0 := b.Installed.Spans[0].StillHz
+	for _, c := range []struct {
+		hz   float64
+		want string
+	}{{true0, "which agrees"}, {2 * true0, "that would be the octave"}, {true0 / 2, "that would be half the tone"}, {true0 * 1.4, "which does not agree"}} {
+		got := lone(t, sevenPulleys, RunQuestion{Taps: []Tap{{From: "Crank pulley", To: "steering pump", Hz: c.hz}}})
+		if w := got.Taps[0].Words(); !strings.Contains(w, c.want) {
+			t.Errorf("%.0f Hz: %q, want %q", c.hz, w, c.want)
+		}
+	}
+	// T = 4 m l^2 f^2, the formula printed on tension meters (belts.md, section 3).
+	l := b.Layout.Spans[0].LengthMM / 1000
+	want := 4 * 0.233 / 1.874 * l * l * true0 * true0
+	got := lone(t, sevenPulleys, RunQuestion{Taps: []Tap{{From: "steering-pump", To: "crank pulley", Hz: true0}}})
+	if math.Abs(got.Taps[0].Tension.TensionN-want) > 1e-6*want {
+		t.Errorf("tension %v, want %v", got.Taps[0].Tension.TensionN, want)
+	}
+}
+
+func TestRunChange(t *testing.T) {
+	b := lone(t, sevenPulleys, RunQuestion{Diameters: map[string]float64{"alternator": 60}})
+	// 4 mm more on a pulley with wrap w takes 2 w mm more belt, w in radians, and
+	// a little for the wraps that change.
+	grown := b.Change.Versus.LengthMM - b.Change.Versus.LengthWas
+	wrap := b.Layout.Pulleys[3].WrapDeg * math.Pi / 180
+	if rough := 2 * wrap; math.Abs(grown-rough) > 0.4 {
+		t.Errorf("the run grew by %.2f mm, want about %.2f", grown, rough)
+	}
+	if got := b.Change.Headline(); !strings.HasPrefix(got, "The alternator 60 mm instead of 56 mm: the belt still fits") {
+		t.Errorf("headline %q", got)
+	}
+	out := lone(t, sevenPulleys, RunQuestion{LeaveOut: "lower idler"})
+	if len(out.Change.Ways) == 0 || len(out.Change.After.Layout.Pulleys) != 6 {
+		t.Errorf("leaving the lower idler out: %d ways", len(out.Change.Ways))
+	}
+	more := lone(t, sevenPulleys, RunQuestion{Idler: &drive.Pulley{Name: "new idler", DiameterMM: 60, Measured: drive.Plain, Centre: drive.Point{X: -130, Y: -40}}})
+	if len(more.Change.After.Layout.Pulleys) != 8 || more.Change.After.Layout.EffectiveMM == more.Layout.EffectiveMM {
+		t.Errorf("adding an idler: %s", more.Change.Headline())
+	}
+	if _, err := LoneRun(mustRun(t, sevenPulleys), RunQuestion{LeaveOut: "compressor"}); fleet.KindOf(err) != fleet.NotFound {
+		t.Errorf("an unknown pulley: %v", err)
+	}
+}
+
+func mustRun(t *testing.T, src string) *sheet.RunSheet {
+	t.Helper()
+	rs, err := sheet.ReadRun("run.yaml", []byte(src))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return rs
+}
+
+// Wear read from the arm is the way back from wear that moves it.
+func TestRunWear(t *testing.T) {
+	d := byHand(t)
+	w, err := d.WearMoves(0.1, 1874)
+	if err != nil {
+		t.Fatal(err)
+	}
+	now := w.To
+	b := lone(t, sevenPulleys, RunQuestion{Arm: &now})
+	if math.Abs(b.Wear.Wear.SinkMM-w.SinkMM) > 1e-3 || !strings.Contains(b.Wear.Words(), "of the ribs gone if all of it is wear") {
+		t.Errorf("sink %.3f, want %.3f: %s", b.Wear.Wear.SinkMM, w.SinkMM, b.Wear.Words())
+	}
+	now = b.Fit.Position + 3
+	if got := lone(t, sevenPulleys, RunQuestion{Arm: &now}).Wear.Words(); !strings.Contains(got, "nothing can be said of wear") {
+		t.Errorf("an arm before its place: %s", got)
+	}
+}
+
+// The belt in the journal goes before the one on the sheet, and findings at the
+// run stand beside it as they were judged.
+func TestRunOfVehicle(t *testing.T) {
+	cat, err := catalogue.Load()
+	if err != nil {
+		t.Fatal(err)
+	}
+	src, err := sheet.FromArchetype("v6-long-petrol", sheet.Filling{Vehicle: "wren", Name: "Wren"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	v, err := sheet.Parse("wren.yaml", src, cat)
+	if err != nil {
+		t.Fatal(err)
+	}
+	day := civil.Date{Year: 2026, Month: 5, Day: 2}
+	offset, loss := units.MustParse("1.6 mm"), units.MustParse("6 %")
+	entries := []*fleet.Entry{
+		{ID: "01", Batch: "01", Type: fleet.TypeFitted, Vehicle: "wren", Date: day, Fitted: &fleet.Fitted{Position: "main-belt", Part: fleet.PartSpec{Name: "ribbed belt 6PK1880"}}},
+		{ID: "02", Batch: "02", Type: fleet.TypeFound, Vehicle: "wren", Date: day, Found: &fleet.Found{Position: "main-belt", Check: "offset", Value: &offset}},
+		{ID: "03", Batch: "02", Type: fleet.TypeFound, Vehicle: "wren", Date: day, Found: &fleet.Found{Position: "main-belt", Check: "rib-loss", Value: &loss}},
+		{ID: "04", Batch: "02", Type: fleet.TypeFound, Vehicle: "wren", Date: day, Found: &fleet.Found{Position: "main-tensioner", Check: "mark", Answer: "at-end"}},
+	}
+	r := Vehicle(cat, v, entries, day)
+	if len(r.State.Problems) > 0 {
+		t.Fatalf("%+v", r.State.Problems)
+	}
+	b, err := r.Run("main-run", RunQuestion{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if b.Facts.Printed != "6PK1880" || !strings.HasPrefix(b.BeltFrom, "fitted 2 May 2026") {
+		t.Errorf("belt %s, %s", b.Facts.Printed, b.BeltFrom)
+	}
+	if len(b.Findings) != 3 {
+		t.Errorf("%d findings at the run: %+v", len(b.Findings), b.Findings)
+	}
+	if b.Offset == nil || math.Abs(drive.AngleDeg(1.6, b.Offset.Short.LengthMM)-math.Atan(1.6/b.Offset.Short.LengthMM)*180/math.Pi) > 1e-12 || !strings.Contains(b.Offset.Words(), "0.33°") {
+		t.Errorf("offset %+v", b.Offset)
+	}
+	if b.Wear == nil || !strings.Contains(b.Wear.Words(), "With 6 % of the ribs gone") {
+		t.Errorf("wear %+v", b.Wear)
+	}
+	if same, err := r.Run("main-tensioner", RunQuestion{}); err != nil || same.Run != b.Run {
+		t.Errorf("a position does not stand for its run: %v", err)
+	}
+	if _, err := r.Run("main-rn", RunQuestion{}); fleet.KindOf(err) != fleet.NotFound || !strings.Contains(fleet.Hints(err)[0], "main-run") {
+		t.Errorf("an unknown run: %v", err)
+	}
+}
