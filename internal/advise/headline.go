@@ -5,6 +5,8 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
@@ -149,19 +151,22 @@ func number(n int) string {
 
 // Capital raises the first letter.
 func Capital(s string) string {
-	if s == "" {
+	r, size := utf8.DecodeRuneInString(s)
+	if size == 0 {
 		return s
 	}
-	return strings.ToUpper(s[:1]) + s[1:]
+	return string(unicode.ToUpper(r)) + s[size:]
 }
 
 // LowerFirst lowers the first letter of a name for use inside a sentence,
 // unless its first word is an abbreviation.
 func LowerFirst(s string) string {
-	if len(s) < 2 || s[1] >= 'A' && s[1] <= 'Z' {
+	r, size := utf8.DecodeRuneInString(s)
+	second, _ := utf8.DecodeRuneInString(s[size:])
+	if size == 0 || unicode.IsUpper(second) {
 		return s
 	}
-	return strings.ToLower(s[:1]) + s[1:]
+	return string(unicode.ToLower(r)) + s[size:]
 }
 
 // Rough shows a distance of km rounded to what is worth saying: two

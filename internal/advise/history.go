@@ -12,14 +12,14 @@ import (
 
 // HistoryLine is one line of the service record.
 type HistoryLine struct {
-	Entry    string
-	Batch    string
-	Date     civil.Date
-	Odometer *units.Quantity
-	What     string // fitted, found, done, note, odometer
-	Position string // name of the position, "" for the vehicle as a whole
-	Words    string
-	Cost     *units.Quantity
+	Entry    string          `json:"entry"`
+	Batch    string          `json:"batch,omitempty"`
+	Date     civil.Date      `json:"date"`
+	Odometer *units.Quantity `json:"odometer,omitempty"`
+	What     string          `json:"what"`               // fitted, found, done, note, odometer
+	Position string          `json:"position,omitempty"` // name of the position, "" for the vehicle as a whole
+	Words    string          `json:"words"`
+	Cost     *units.Quantity `json:"cost,omitempty"`
 }
 
 // History returns the service record, newest first; with a position id, only

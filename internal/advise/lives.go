@@ -14,29 +14,36 @@ import (
 // KindLives is how long parts of one kind last in a yard: those that came off,
 // those still at work, and what is believed of a new one.
 type KindLives struct {
-	Kind  *catalogue.Kind
-	Parts []PartLife // oldest fitting first
-	// By says whether ages are in km or in years.
-	Unit   string
-	Due    *judge.Due // the interval the belief starts from; nil: none names a figure
-	Curve  []SurvivalPoint
-	Mean   float64 // mean life believed, in Unit
+	Kind  *catalogue.Kind `json:"-"`
+	Parts []PartLife      `json:"parts"` // those at work first
+	// Unit says whether ages are in km or in years.
+	Unit   string          `json:"unit"`
+	Due    *judge.Due      `json:"-"` // the interval the belief starts from
+	Curve  []SurvivalPoint `json:"still_good"`
+	Mean   float64         `json:"mean"` // mean life believed, in Unit
 	failed int
 }
 
 // PartLife is one part of the kind.
 type PartLife struct {
-	Vehicle, Position, Name string
-	Age                     float64 // in KindLives.Unit
-	Entry                   float64 // age at which the journal began to watch it
-	Failed, Running         bool
-	Removed                 fleet.Removal
+	Vehicle  string        `json:"vehicle"`
+	Position string        `json:"position"`
+	Name     string        `json:"name"`
+	Age      float64       `json:"age"`                    // in KindLives.Unit
+	Entry    float64       `json:"watched_from,omitempty"` // age at which the journal began to watch it
+	Failed   bool          `json:"failed,omitempty"`
+	Running  bool          `json:"at_work,omitempty"`
+	Removed  fleet.Removal `json:"removed,omitempty"`
 }
 
 // SurvivalPoint is the share of parts still good at an age: believed before
 // and after the yard's own parts, with the middle eight in ten of the latter.
 type SurvivalPoint struct {
-	Age, Prior, Mid, Low, High float64
+	Age   float64 `json:"age"`
+	Prior float64 `json:"by_the_interval"`
+	Mid   float64 `json:"with_own_parts"`
+	Low   float64 `json:"low"`
+	High  float64 `json:"high"`
 }
 
 // curvePoints is the number of ages at which a survival curve is worked out.

@@ -150,3 +150,11 @@ func TestWorthPricesWaiting(t *testing.T) {
 		t.Error("two currencies were compared")
 	}
 }
+
+func TestFirstLetters(t *testing.T) {
+	for in, want := range map[string][2]string{"oil": {"Oil", "oil"}, "Ölfilter": {"Ölfilter", "ölfilter"}, "VIN": {"VIN", "VIN"}, "": {"", ""}, "a": {"A", "a"}} {
+		if Capital(in) != want[0] || LowerFirst(in) != want[1] {
+			t.Errorf("%q: %q, %q", in, Capital(in), LowerFirst(in))
+		}
+	}
+}

@@ -20,7 +20,7 @@ var floors = [][]string{
 	{"internal/advise", "internal/record"},
 	{"internal/journal", "internal/print", "internal/intake", "internal/yard"},
 	{"internal/demo", "internal/cli", "internal/web"},
-	{"cmd/undertray"},
+	{"cmd/undertray", "bench"},
 }
 
 const (
