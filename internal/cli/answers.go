@@ -16,13 +16,9 @@ func (a *app) yardCmd() *cobra.Command {
 	return &cobra.Command{Use: "yard", Short: "What needs doing, on every vehicle", Args: a.args(0, 0),
 		RunE: func(c *cobra.Command, _ []string) error {
 			return a.withYard(c.Context(), func(y *yard.Yard, store *journal.SQLite) error {
-				var reports []*advise.Report
-				for _, v := range y.Vehicles {
-					r, err := a.reportOn(c.Context(), y, store, v)
-					if err != nil {
-						return err
-					}
-					reports = append(reports, r)
+				reports, err := a.reports(c.Context(), y, store)
+				if err != nil {
+					return err
 				}
 				if a.json {
 					view := advise.YardView{Headline: advise.YardHeadline(reports)}
