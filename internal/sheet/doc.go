@@ -20,6 +20,15 @@
 // Syntax is YAML without anchors, aliases, tags and merge keys, one vehicle
 // in one document, at most MaxSize bytes.
 //
+// # Belt runs
+//
+// A run lists the pulleys of one belt in order of travel, in any unit of
+// length, with what is known of loads, tensioner, speeds and the belt's mass.
+// DriveRun puts it into the form of package drive; BeltOf finds the belt from
+// what is printed on it. What cannot be worked out yet, or not as written, is a
+// warning at its line with the engine's reason, never an error: a half-measured
+// run must not block a sheet. ReadRun reads a run from a file of its own.
+//
 // # Schema
 //
 // Schema returns a JSON Schema (draft 2020-12) of the same format, for editors
