@@ -86,6 +86,9 @@ func (s *Server) logged(next http.Handler) http.Handler {
 		begun := time.Now()
 		o := &observed{ResponseWriter: w}
 		next.ServeHTTP(o, r)
+		if o.status == 0 {
+			o.status = http.StatusOK
+		}
 		s.opt.Log.Info("request", "request", requestID(r), "method", r.Method, "path", r.URL.Path,
 			"status", o.status, "ms", time.Since(begun).Milliseconds())
 	})

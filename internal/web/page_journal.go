@@ -88,7 +88,7 @@ func (d *desk) batches() []batchRow {
 		if !ok {
 			i = len(out)
 			at[key] = i
-			out = append(out, batchRow{ID: key, Recorded: civil.Of(e.Recorded).Long() + ", " + e.Recorded.Format("15:04"), By: e.By})
+			out = append(out, batchRow{ID: key, Recorded: civil.Of(e.Recorded.Local()).Long() + ", " + e.Recorded.Local().Format("15:04"), By: e.By})
 		}
 		row := words[e.ID]
 		row.Withdrawn, row.Corrected = !standing[e.ID] && e.Correction == nil, standing[e.ID] && fixed[e.ID]

@@ -83,7 +83,6 @@ func (s *Server) positionPage(w http.ResponseWriter, r *http.Request) error {
 	page := d.positionPage(j)
 	page.Page = s.page(r, d, "position", j.Position.Name+", "+d.vehicle.Name)
 	page.Form = s.roundForm(d, r)
-	page.Form.Back = "/v/" + d.vehicle.ID + "/p/" + j.Position.ID
 	return s.render(w, r, http.StatusOK, "position", page)
 }
 

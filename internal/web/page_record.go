@@ -4,6 +4,7 @@ import (
 	"encoding/csv"
 	"fmt"
 	"net/http"
+	"net/url"
 	"strings"
 
 	"undertray/civil"
@@ -65,20 +66,24 @@ func (s *Server) recordPage(w http.ResponseWriter, r *http.Request) error {
 	page := recordPage{Page: s.page(r, d, "record", "Service record of "+d.vehicle.Name), Filter: f, Positions: d.groups("system", nil, nil),
 		Whats: []string{"fitted", "done", "found", "note", "odometer"}, Cost: cost(lines)}
 	page.Headline = fmt.Sprintf("%d entries stand on %s.", len(lines), d.report.On.Long())
-	q := r.URL.Query()
+	page.set(d, lines, r.URL.Query())
+	return s.answer(w, r, "record", page, lines)
+}
+
+// set puts the lines on the page, the newest alone unless all are asked for.
+func (p *recordPage) set(d *desk, lines []advise.HistoryLine, q url.Values) {
+	all := q.Get("all") != ""
 	q.Set("format", "csv")
-	page.CSV = "?" + q.Encode()
-	shown := lines
-	if r.URL.Query().Get("all") == "" && len(lines) > mostLines {
-		shown, page.More = lines[:mostLines], len(lines)-mostLines
+	p.CSV = "?" + q.Encode()
+	if !all && len(lines) > mostLines {
+		p.More, lines = len(lines)-mostLines, lines[:mostLines]
 		q.Del("format")
 		q.Set("all", "1")
-		page.All = "?" + q.Encode()
+		p.All = "?" + q.Encode()
 	}
-	for _, l := range shown {
-		page.Lines = append(page.Lines, d.recordLine(l))
+	for _, l := range lines {
+		p.Lines = append(p.Lines, d.recordLine(l))
 	}
-	return s.answer(w, r, "record", page, lines)
 }
 
 func (d *desk) recordLine(l advise.HistoryLine) recordLine {

@@ -32,7 +32,6 @@ type roundPage struct {
 type roundForm struct {
 	Action, Batch, Date, Odometer, Unit string
 	Sure                                bool
-	Back                                string // where to go afterwards, "": to what was recorded
 }
 
 type stageRow struct {
@@ -148,7 +147,7 @@ func (s *Server) roundForm(d *desk, r *http.Request) roundForm {
 	f := roundForm{Action: "/v/" + d.vehicle.ID + "/round", Batch: s.opt.NewID(), Date: s.today().String(), Unit: d.unit()}
 	if r.Method == http.MethodPost {
 		f.Batch, f.Date, f.Odometer = r.PostForm.Get("batch"), r.PostForm.Get("date"), r.PostForm.Get("odometer")
-		f.Sure, f.Back = r.PostForm.Get("sure") != "", r.PostForm.Get("back")
+		f.Sure = r.PostForm.Get("sure") != ""
 	}
 	return f
 }
