@@ -225,6 +225,47 @@ func (r *Report) perDay() float64 {
 	return (then - now) / year
 }
 
+// Ahead is the figure expected at a total distance of the vehicle in km, with
+// the band of 8 in 10.
+type Ahead struct{ Total, Low, Mid, High float64 }
+
+// Path returns how the figure is expected to go on, from the last measurement
+// to when the limit is met or, where that is far off, for five years; nil
+// where distances are not known or the limit is passed.
+func (w *Wearout) Path(r *Report) []Ahead {
+	const steps = 12
+	if w.Crossed || len(w.path) == 0 || r.perDay() <= 0 {
+		return nil
+	}
+	last := w.path[len(w.path)-1].Exposure[w.Basis.Axis]
+	span := 5 * 365.2425
+	if w.in == byDistance {
+		span *= r.perDay()
+	}
+	if c := w.Forecast.Crossing(); c.Expected > last && c.Expected-last < span {
+		span = 1.15 * (c.Expected - last)
+	}
+	var out []Ahead
+	for i := range steps + 1 {
+		x := last + span*float64(i)/steps
+		b := w.Forecast.ValueAt(x)
+		total, ok := w.totalAt(r, x)
+		if !ok || math.IsInf(b.High, 0) || math.IsInf(b.Low, 0) || math.IsInf(b.Mid, 0) {
+			break
+		}
+		out = append(out, Ahead{Total: total, Low: b.Low, Mid: b.Mid, High: b.High})
+	}
+	return out
+}
+
+// totalAt is the vehicle's total distance in km when the part has done x.
+func (w *Wearout) totalAt(r *Report, x float64) (float64, bool) {
+	if w.in == byDistance {
+		return w.from.Total + x, w.from.HasTotal
+	}
+	return r.Forecast.total(w.from.Date.AddDays(int(x)))
+}
+
 // crossing turns exposures at which a limit is met into distance and dates.
 func (r *Report) crossing(from fleet.Moment, in exposure, c wear.Crossing) When {
 	early, mid, late := r.markAt(from, in, c.Earliest), r.markAt(from, in, c.Expected), r.markAt(from, in, c.Latest)

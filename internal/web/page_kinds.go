@@ -49,7 +49,8 @@ type kindPage struct {
 	Checks    []kindCheck
 	Intervals []intervalRow
 	Sources   []sourceLine
-	Here      []kindUse // positions of the yard that take it
+	Here      []kindUse  // positions of the yard that take it
+	Lives     *livesPart // nil: nothing can be said
 }
 
 type kindCheck struct {
@@ -91,6 +92,9 @@ func (s *Server) kindPage(w http.ResponseWriter, r *http.Request) error {
 				page.Here = append(page.Here, kindUse{v.ID, v.Name, p.ID, p.Name})
 			}
 		}
+	}
+	if page.Lives, err = s.lives(r, k); err != nil {
+		return err
 	}
 	return s.answer(w, r, "kind", page, k)
 }

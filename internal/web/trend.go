@@ -28,7 +28,7 @@ func (d *desk) trends(j *judge.Judgement, wear []advise.Wearout) []plan {
 		fig, err := draw.TrendChart(draw.Trend{
 			Head: draw.Head{ID: "trend-" + strconv.Itoa(i), Title: c.Title(), Width: planWidth},
 			X:    draw.Axis{Label: "vehicle's distance", Unit: unit}, Y: draw.Axis{Label: c.Title(), Unit: checkUnit(c)},
-			Points: points, Limits: d.limitLines(j, c), Reach: d.reach(c, wear)})
+			Points: points, Path: d.path(c, wear), Limits: d.limitLines(j, c), Reach: d.reach(c, wear)})
 		if err != nil {
 			continue // figures all of one day leave nothing to draw
 		}
@@ -74,6 +74,21 @@ func inUnit(q units.Quantity, c *catalogue.Check) (float64, bool) {
 	}
 	v, err := q.Convert(c.Unit)
 	return v, err == nil
+}
+
+// path is how the figure is expected to go on, by the forecast to the limit
+// that governs.
+func (d *desk) path(c *catalogue.Check, wear []advise.Wearout) []draw.Band {
+	for i := range wear {
+		if w := &wear[i]; w.Check.ID == c.ID && w.Governs {
+			var out []draw.Band
+			for _, a := range w.Path(d.report) {
+				out = append(out, draw.Band{X: inOwn(a.Total, d.unit()), Mid: a.Mid, Lo: a.Low, Hi: a.High})
+			}
+			return out
+		}
+	}
+	return nil
 }
 
 // reach is where on the distance axis the limit that governs is expected to be
