@@ -177,7 +177,7 @@ func (f *Forecast) valueQuantile(exposure, q float64) float64 {
 		}
 		worn, good, step = good, good-step, step*2
 	}
-	for range 50 {
+	for range 34 {
 		mid := (good + worn) / 2
 		if f.below(x, mid) < q {
 			good = mid

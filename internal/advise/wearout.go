@@ -30,6 +30,7 @@ type Wearout struct {
 	in   exposure
 	from fleet.Moment
 	path wear.Path
+	kind *wear.Kind
 }
 
 // Wearouts forecasts every measured figure of a part against each authority's
@@ -43,10 +44,18 @@ func (r *Report) Wearouts(j *judge.Judgement) []Wearout {
 		if c.Wear == nil {
 			continue
 		}
+		first := len(out)
 		for _, l := range wearLimits(c, j) {
-			if w, err := r.wearout(j, c, l); err == nil {
-				out = append(out, *w)
+			w, err := r.wearout(j, c, l)
+			if err != nil {
+				continue
 			}
+			if len(out) == first { // what surprises does so whatever the limit
+				w.Surprise = surprise(w.kind, w.path, w.Basis.Axis)
+			} else {
+				w.Surprise = out[first].Surprise
+			}
+			out = append(out, *w)
 		}
 	}
 	return out
@@ -82,6 +91,7 @@ func (r *Report) wearout(j *judge.Judgement, c *catalogue.Check, l *fleet.Limit)
 	if err != nil {
 		return nil, err
 	}
+	w.kind = kind
 	if w.Forecast, err = kind.Forecast(w.path); err != nil {
 		return nil, err
 	}
@@ -91,7 +101,6 @@ func (r *Report) wearout(j *judge.Judgement, c *catalogue.Check, l *fleet.Limit)
 	cross := w.Forecast.Crossing()
 	w.Crossed = cross.Crossed
 	w.When = r.crossing(w.from, w.in, cross)
-	w.Surprise = surprise(kind, w.path, w.Basis.Axis)
 	w.Governs = governs(j, c, l)
 	return w, nil
 }

@@ -32,7 +32,7 @@ func benchServer(b *testing.B, dir string) (*Server, *journal.SQLite) {
 func get(b *testing.B, srv *Server, path string) int {
 	b.Helper()
 	w := httptest.NewRecorder()
-	srv.Handler().ServeHTTP(w, httptest.NewRequest("GET", path, nil))
+	srv.Handler().ServeHTTP(w, httptest.NewRequest("GET", "http://localhost"+path, nil))
 	if w.Code != 200 {
 		b.Fatalf("%s: %d", path, w.Code)
 	}
