@@ -209,9 +209,12 @@ func (h *Heard) Tests() []string {
 	return []string{off, load, water}
 }
 
+// SoundNote begins every note that is kept with a recording.
+const SoundNote = "Sound recorded for "
+
 // NoteWords is what is written down with the recording when it is kept.
 func (h *Heard) NoteWords() string {
-	s := fmt.Sprintf("Sound recorded for %.0f s", math.Round(h.Recording.Seconds()))
+	s := fmt.Sprintf(SoundNote+"%.0f s", math.Round(h.Recording.Seconds()))
 	if h.Question.RPM > 0 {
 		s += fmt.Sprintf(" at %.0f rpm", h.Question.RPM)
 	}

@@ -28,7 +28,7 @@ type browser struct {
 
 // openBrowser starts the machine's Chromium; without one the test is skipped,
 // and fails where CI is set.
-func openBrowser(t *testing.T) *browser {
+func openBrowser(t *testing.T, more ...chromedp.ExecAllocatorOption) *browser {
 	t.Helper()
 	path, err := exec.LookPath("chromium")
 	if err != nil {
@@ -39,9 +39,10 @@ func openBrowser(t *testing.T) *browser {
 	}
 	// The sandbox needs rights that a build machine does not give; the pages
 	// come from this test alone.
-	alloc, stop := chromedp.NewExecAllocator(t.Context(), chromedp.ExecPath(path), chromedp.Headless, chromedp.NoSandbox, chromedp.DisableGPU, chromedp.NoFirstRun,
+	options := append([]chromedp.ExecAllocatorOption{chromedp.ExecPath(path), chromedp.Headless, chromedp.NoSandbox, chromedp.DisableGPU, chromedp.NoFirstRun,
 		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-background-networking", true),
-		chromedp.Flag("disable-component-update", true), chromedp.Flag("disable-sync", true))
+		chromedp.Flag("disable-component-update", true), chromedp.Flag("disable-sync", true)}, more...)
+	alloc, stop := chromedp.NewExecAllocator(t.Context(), options...)
 	ctx, closeTab := chromedp.NewContext(alloc)
 	b := &browser{t: t, ctx: ctx}
 	b.do(chromedp.Navigate("about:blank"))

@@ -3,6 +3,7 @@ package web
 import (
 	"context"
 	"errors"
+	"fmt"
 	"net/http"
 	"path/filepath"
 	"strings"
@@ -98,7 +99,7 @@ func (s *Server) fail(w http.ResponseWriter, r *http.Request, err error) {
 	}
 	page := errorPage{Page: s.base(r, headlines[code]), Headline: headlines[code], Faults: faults(err), Request: requestID(r)}
 	if code == http.StatusRequestEntityTooLarge {
-		page.Faults = []fault{{Msg: "what was sent is more than 1 MiB", Hint: "a sheet has at most 256 KiB; send less at once"}}
+		page.Faults = []fault{{Msg: fmt.Sprintf("what was sent is more than %d MiB", bodyLimit(r)>>20), Hint: "a sheet has at most 256 KiB, a recording is best cut to half a minute; send less at once"}}
 	}
 	if wantsJSON(r) {
 		type said struct{ Where, Error, Hint string }

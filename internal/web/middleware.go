@@ -155,9 +155,17 @@ func (s *Server) refuse(w http.ResponseWriter, r *http.Request, code int, msg, h
 	s.render(w, r, code, "error", page)
 }
 
+// bodyLimit is how much a request may send: more where a recording comes in.
+func bodyLimit(r *http.Request) int64 {
+	if r.Method == http.MethodPost && strings.HasPrefix(r.URL.Path, "/v/") && strings.HasSuffix(r.URL.Path, "/listen") {
+		return maxSound
+	}
+	return maxBody
+}
+
 func limits(next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		r.Body = http.MaxBytesReader(w, r.Body, maxBody)
+		r.Body = http.MaxBytesReader(w, r.Body, bodyLimit(r))
 		ctx, cancel := context.WithTimeout(r.Context(), requestTime)
 		defer cancel()
 		next.ServeHTTP(w, r.WithContext(ctx))

@@ -20,6 +20,7 @@ var samples = map[string]struct{ path, selector, says string }{
 	"GET /v/{id}/run":             {"/v/heron/run", ".lead", "The 6PK1874 fits"},
 	"GET /v/{id}/run/{run}":       {"/v/heron/run/main-run?belt=6PK1820", ".lead", "does not fit"},
 	"GET /v/{id}/job":             {"/v/heron/job", "h1", "to change"},
+	"GET /v/{id}/listen":          {"/v/heron/listen", "h1", "Which pulley"},
 	"GET /v/{id}/record":          {"/v/heron/record?what=fitted", "td", "fitted"},
 	"GET /v/{id}/journal":         {"/v/heron/journal", "h1", "batches"},
 	"GET /v/{id}/add":             {"/v/heron/add?position=main-belt", "option[selected]", "Main drive belt"},
@@ -33,8 +34,11 @@ var samples = map[string]struct{ path, selector, says string }{
 	"GET /v/{id}/batch/{batch}":   {"", "h1", "recorded"},
 	"GET /v/{id}/p/{pos}/means":   {"", "", ""}, // see TestMeaningHere
 	"GET /login":                  {"", "", ""}, // see TestPassphrase
-	"GET /assets/{build}/{name}":  {"", "", ""}, // see TestAssets
-	"GET /":                       {"", "", ""}, // see TestNotFound
+	// see TestASoundIsRankedAndKept
+	"GET /v/{id}/listen/{hash}":       {"", "", ""},
+	"GET /v/{id}/listen/{hash}/sound": {"", "", ""},
+	"GET /assets/{build}/{name}":      {"", "", ""}, // see TestAssets
+	"GET /":                           {"", "", ""}, // see TestNotFound
 }
 
 func TestEveryPage(t *testing.T) {
@@ -168,7 +172,7 @@ func TestEveryTemplateHasItsPage(t *testing.T) {
 		"yard": yardPage{}, "vehicle": vehiclePage{}, "position": positionPage{}, "round": roundPage{}, "job": jobPage{}, "record": recordPage{},
 		"journal": journalPage{}, "entry": entryPage{}, "batch": batchPage{}, "add": addPage{}, "sheet": sheetPage{}, "kinds": kindsPage{},
 		"kind": kindPage{}, "means": meansPage{}, "search": searchPage{}, "new": newPage{}, "login": loginPage{}, "error": errorPage{},
-		"run": runPage{},
+		"run": runPage{}, "listen": listenPage{}, "heard": heardPage{},
 	}
 	for name := range s.server.pages {
 		if _, ok := values[name]; !ok {

@@ -47,6 +47,7 @@ type Server struct {
 	pages    map[string]*template.Template
 	sessions *scs.SessionManager
 	gate     chan struct{} // lets one pass-phrase be tried at a time
+	sounds   soundShelf    // recordings that came in and are not kept yet
 }
 
 // New makes a server. It fails only if the program's own templates are broken.

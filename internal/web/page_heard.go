@@ -1,0 +1,252 @@
+package web
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"html/template"
+	"net/http"
+	"net/url"
+	"strings"
+
+	"undertray/draw"
+	"undertray/internal/advise"
+	"undertray/internal/fleet"
+	"undertray/internal/record"
+)
+
+// heardPage says what a recording tells.
+type heardPage struct {
+	Page
+	Headline string
+	Decides  string
+	Caution  string
+	Warnings []string
+	Noise    string
+	Figures  []plan // the first suspect's own kind first
+	Lines    []lineSwitch
+	Suspects []suspectRow
+	Support  []string
+	More     []string
+	Tests    []string
+	Basis    []string
+	Sound    string // address
+	From, To string // Hz of the band to listen to by itself
+	Compared *comparedPart
+	Ask      listenAsk // to compare with another
+	Keep     heardKeepForm
+}
+
+// lineSwitch switches a candidate's lines on and off in the drawings.
+type lineSwitch struct {
+	N    int
+	Name string
+}
+
+type suspectRow struct {
+	N                             int
+	Name, What, RPM, Score, Share string
+}
+
+// comparedPart is the comparison with another recording.
+type comparedPart struct {
+	Headline string
+	Bands    []bandRow
+	Basis    []string
+}
+
+type bandRow struct{ Band, A, B, Change string }
+
+// heardKeepForm keeps the recording.
+type heardKeepForm struct {
+	Form   roundForm
+	Text   string
+	As     []heardAs
+	Chosen string
+}
+
+// heardAs is a position with the ways a recording can be kept at it.
+type heardAs struct {
+	Name    string
+	Choices []heardChoice
+}
+
+type heardChoice struct{ Value, Say string }
+
+func (s *Server) heardPage(w http.ResponseWriter, r *http.Request) error {
+	d, err := s.desk(r)
+	if err != nil {
+		return err
+	}
+	h, err := s.hear(r, d)
+	var c *advise.Compared
+	if err == nil {
+		c, err = s.compared(r, h)
+	}
+	if err != nil {
+		if fleet.KindOf(err) != fleet.Invalid || wantsJSON(r) {
+			return err
+		}
+		return s.render(w, r, status(err), "listen", s.layListen(d, r, r.URL.Query(), faults(err)))
+	}
+	if wantsJSON(r) {
+		return s.writeJSON(w, r, http.StatusOK, h.View())
+	}
+	page, err := s.layHeard(d, r, h, c)
+	if err != nil {
+		return err
+	}
+	return s.render(w, r, http.StatusOK, "heard", page)
+}
+
+// compared sets the recording beside the one that ?other= names, nil for none.
+func (s *Server) compared(r *http.Request, h *advise.Heard) (*advise.Compared, error) {
+	other := r.URL.Query().Get("other")
+	if other == "" {
+		return nil, nil
+	}
+	before, err := s.recording(r, other)
+	if err != nil {
+		return nil, err
+	}
+	return advise.CompareRecordings(before, h.Recording, "the recording before", "this one")
+}
+
+func (s *Server) layHeard(d *desk, r *http.Request, h *advise.Heard, c *advise.Compared) (heardPage, error) {
+	base := "/v/" + d.vehicle.ID + "/listen/" + r.PathValue("hash")
+	page := heardPage{Page: s.page(r, d, "listen", "Heard, "+d.vehicle.Name), Headline: h.Headline(), Decides: advise.ListenDecides, Caution: advise.ListenCaution,
+		Warnings: h.Warnings(), Noise: h.NoiseWords(), Support: advise.LineWords(h.Ranking.Suspects[0].Lines), More: h.More(), Tests: h.Tests(), Basis: h.Basis(),
+		Sound: base + "/sound", Ask: d.listenAsk(r.URL.Query())}
+	page.Ask.Other = r.PathValue("hash")
+	for i, q := range h.Ranking.Suspects {
+		row := suspectRow{N: i + 1, Name: h.Name(q), What: h.What(q), RPM: fmt.Sprintf("%.0f", h.RPMOf(q)), Score: fmt.Sprintf("%.1f", q.Score), Share: fmt.Sprintf("%.0f %%", 100*q.Share)}
+		page.Suspects = append(page.Suspects, row)
+		page.Lines = append(page.Lines, lineSwitch{i + 1, row.Name})
+	}
+	page.Lines = append(page.Lines, lineSwitch{len(page.Lines) + 1, "Engine firing"})
+	if from, to := h.Band(); to > 0 {
+		page.From, page.To = fmt.Sprintf("%.0f", from), fmt.Sprintf("%.0f", to)
+	}
+	if c != nil {
+		page.Compared = comparedRows(c)
+	}
+	page.Keep = s.heardKeepForm(d, r, h)
+	page.Keep.Form.Action = base + "?" + r.URL.RawQuery
+	return page, page.draw(h)
+}
+
+func (page *heardPage) draw(h *advise.Heard) error {
+	envelope, err := h.EnvelopeFigure(draw.Head{ID: "beats", Width: planWidth})
+	if err != nil {
+		return err
+	}
+	plain, err := h.PlainFigure(draw.Head{ID: "levels", Width: planWidth})
+	if err != nil {
+		return err
+	}
+	figs := []draw.Figure{envelope, plain}
+	if h.Tonal() {
+		figs = []draw.Figure{plain, envelope}
+	}
+	for _, f := range figs {
+		page.Figures = append(page.Figures, plan{Title: f.Title, Caption: f.Caption, SVG: template.HTML(f.SVG)})
+	}
+	return nil
+}
+
+func comparedRows(c *advise.Compared) *comparedPart {
+	out := &comparedPart{Headline: c.Headline(), Basis: c.Basis()}
+	for _, b := range c.Bands {
+		out.Bands = append(out.Bands, bandRow{fmt.Sprintf("%.0f to %.0f", b.From, b.To), fmt.Sprintf("%.1f", b.A), fmt.Sprintf("%.1f", b.B), fmt.Sprintf("%+.1f", b.Change)})
+	}
+	return out
+}
+
+// heardKeepForm offers to keep the recording as a note, or as the answer to the
+// noise check of a part that may be the one.
+func (s *Server) heardKeepForm(d *desk, r *http.Request, h *advise.Heard) heardKeepForm {
+	f := heardKeepForm{Form: s.roundForm(d, r), Text: h.NoteWords()}
+	for _, id := range h.Positions() {
+		p := d.vehicle.Position(id)
+		if p == nil {
+			continue
+		}
+		as := heardAs{Name: p.Name, Choices: []heardChoice{{id + "/", "a note on it"}}}
+		if k := d.yard.Catalogue.Kind(p.Kind); k != nil && k.Check(noiseCheck) != nil {
+			for _, a := range k.Check(noiseCheck).Answers {
+				as.Choices = append(as.Choices, heardChoice{id + "/" + a.ID, advise.LowerFirst(a.Say)})
+			}
+		}
+		f.As = append(f.As, as)
+	}
+	if id := h.Suspected(); id != "" {
+		f.Chosen = id + "/"
+	}
+	return f
+}
+
+// noiseCheck is the id of the check of what a part sounds like.
+const noiseCheck = "noise"
+
+// heardKeep puts the recording into the journal with a note or a finding.
+func (s *Server) heardKeep(w http.ResponseWriter, r *http.Request) error {
+	if err := form(r); err != nil {
+		return err
+	}
+	d, err := s.desk(r)
+	if err != nil {
+		return err
+	}
+	src, err := s.sound(r.Context(), r.PathValue("hash"))
+	if err != nil {
+		return err
+	}
+	if _, err := advise.ReadRecording("recording", bytes.NewReader(src)); err != nil {
+		return err
+	}
+	e, err := d.heardEntry(r.PostForm)
+	if err != nil {
+		return err
+	}
+	store, ok := s.opt.Journal.(soundStore)
+	if !ok {
+		return &fleet.Error{Kind: fleet.Unavailable, Msg: "this journal keeps no recordings", Hint: "keep the file yourself and write a note"}
+	}
+	hash, err := store.PutAttachment(r.Context(), bytes.NewReader(src), "recording "+e.Date.String()+".wav", "audio/wav")
+	if err != nil {
+		return err
+	}
+	if e.Found != nil {
+		e.Found.Attachments = []string{hash}
+	} else {
+		e.Note.Attachments = []string{hash}
+	}
+	if err := s.keep(r, d, []*fleet.Entry{e}); err != nil {
+		return err
+	}
+	http.Redirect(w, r, "/v/"+d.vehicle.ID+"/batch/"+r.PostForm.Get("batch"), http.StatusSeeOther)
+	return nil
+}
+
+// heardEntry reads the form: "position/answer", "position/" for a note on it,
+// or nothing for a note on the vehicle.
+func (d *desk) heardEntry(v url.Values) (*fleet.Entry, error) {
+	day, errDay := parseDay("date", v.Get("date"))
+	odometer, errOdo := distance("odometer", v.Get("odometer"), d.yard.Settings.Units)
+	text := strings.TrimSpace(v.Get("text"))
+	at, answer, _ := strings.Cut(v.Get("as"), "/")
+	if answer == "" {
+		return &fleet.Entry{Type: fleet.TypeNote, Date: day, Odometer: odometer, Note: &fleet.Note{Position: at, Text: text}}, errors.Join(errDay, errOdo)
+	}
+	p := d.vehicle.Position(at)
+	if p == nil {
+		_, err := d.report.Find(at)
+		return nil, errors.Join(errDay, errOdo, err)
+	}
+	found, err := record.Answer(d.yard.Catalogue.Kind(p.Kind), noiseCheck, answer)
+	if err = errors.Join(errDay, errOdo, err); err != nil {
+		return nil, err
+	}
+	found.Position, found.Note = at, text
+	return &fleet.Entry{Type: fleet.TypeFound, Date: day, Odometer: odometer, Found: found}, nil
+}

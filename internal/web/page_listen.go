@@ -1,0 +1,224 @@
+package web
+
+import (
+	"bytes"
+	"errors"
+	"io"
+	"net/http"
+	"net/url"
+	"slices"
+	"strconv"
+	"strings"
+
+	"undertray/internal/advise"
+	"undertray/internal/fleet"
+	"undertray/listen"
+	"undertray/units"
+)
+
+// maxSound is the largest recording taken, bytes: half a minute in stereo at 96 kHz
+// and 24 bits.
+const maxSound = 20 << 20
+
+// switches are what is asked about; anything else fits into the note.
+var switches = []string{"lights", "heated screens", "air conditioning", "steering turned"}
+
+// listenPage asks for a recording.
+type listenPage struct {
+	Page
+	Ask       listenAsk
+	Caution   string
+	Faults    []fault
+	Recorded  []recordedSound // kept before
+	NoRunHint string
+}
+
+// listenAsk is the form that asks, as filled in.
+type listenAsk struct {
+	Action   string
+	RPM      string
+	Runs     []runLink // Here: chosen
+	Switches []switchRow
+	Other    string // hash of the recording to compare with
+}
+
+type switchRow struct {
+	Name string
+	On   bool
+}
+
+// recordedSound is a recording in the journal.
+type recordedSound struct {
+	Day   string `json:"day"`
+	Words string `json:"words"`
+	Href  string `json:"address"`
+}
+
+func (s *Server) listenPage(w http.ResponseWriter, r *http.Request) error {
+	d, err := s.desk(r)
+	if err != nil {
+		return err
+	}
+	page := s.layListen(d, r, r.URL.Query(), nil)
+	return s.answer(w, r, "listen", page, map[string]any{"caution": page.Caution, "recorded": page.Recorded})
+}
+
+func (s *Server) layListen(d *desk, r *http.Request, typed url.Values, faults []fault) listenPage {
+	page := listenPage{Page: s.page(r, d, "listen", "Listen, "+d.vehicle.Name), Caution: advise.ListenCaution, Faults: faults, Ask: d.listenAsk(typed)}
+	if len(d.vehicle.Runs) == 0 {
+		page.NoRunHint = "No belt run is on the sheet, so that the pulleys' speeds are not known. Measure one first; docs/your-own-run.md says how."
+	}
+	for _, e := range slices.Backward(fleet.Standing(d.entries)) {
+		for _, hash := range attachmentsOf(e) {
+			if words := soundWords(e); words != "" && len(page.Recorded) < 12 {
+				page.Recorded = append(page.Recorded, recordedSound{e.Date.Long(), words, "/v/" + d.vehicle.ID + "/listen/" + hash})
+			}
+		}
+	}
+	return page
+}
+
+func attachmentsOf(e *fleet.Entry) []string {
+	switch {
+	case e.Found != nil:
+		return e.Found.Attachments
+	case e.Note != nil:
+		return e.Note.Attachments
+	}
+	return nil
+}
+
+// soundWords are the first words of an entry that a recording was kept with;
+// empty for any other.
+func soundWords(e *fleet.Entry) string {
+	text := ""
+	switch {
+	case e.Found != nil:
+		text = e.Found.Note
+	case e.Note != nil:
+		text = e.Note.Text
+	}
+	if !strings.HasPrefix(text, advise.SoundNote) {
+		return ""
+	}
+	first, _, _ := strings.Cut(text, ". ")
+	return first + "."
+}
+
+func (d *desk) listenAsk(typed url.Values) listenAsk {
+	ask := listenAsk{Action: "/v/" + d.vehicle.ID + "/listen", RPM: typed.Get("rpm"), Other: typed.Get("other")}
+	for i := range d.vehicle.Runs {
+		run := &d.vehicle.Runs[i]
+		ask.Runs = append(ask.Runs, runLink{run.ID, run.Name, typed.Get("run") == run.ID})
+	}
+	for _, name := range switches {
+		ask.Switches = append(ask.Switches, switchRow{name, slices.Contains(typed["with"], name)})
+	}
+	return ask
+}
+
+// listenTake takes a recording in and leads to its answer. It is held in memory
+// for a while; only keeping it puts it into the journal.
+func (s *Server) listenTake(w http.ResponseWriter, r *http.Request) error {
+	d, err := s.desk(r)
+	if err != nil {
+		return err
+	}
+	src, err := takeSound(r)
+	var large *http.MaxBytesError
+	if errors.As(err, &large) {
+		return err
+	}
+	if err == nil {
+		_, err = advise.ReadRecording("recording", bytes.NewReader(src))
+	}
+	if err != nil {
+		if wantsJSON(r) {
+			return err
+		}
+		return s.render(w, r, status(err), "listen", s.layListen(d, r, r.PostForm, faults(err)))
+	}
+	q := url.Values{}
+	for _, key := range []string{"rpm", "run", "other", "with"} {
+		for _, v := range r.PostForm[key] {
+			if v = strings.TrimSpace(v); v != "" {
+				q.Add(key, v)
+			}
+		}
+	}
+	http.Redirect(w, r, "/v/"+d.vehicle.ID+"/listen/"+s.sounds.put(src)+"?"+q.Encode(), http.StatusSeeOther)
+	return nil
+}
+
+// takeSound reads the file of the form whole.
+func takeSound(r *http.Request) ([]byte, error) {
+	missing := &fleet.Error{Kind: fleet.Invalid, Where: "recording", Msg: "no recording came with the form", Hint: "record one, or choose a WAV file"}
+	if err := r.ParseMultipartForm(maxSound); err != nil {
+		var large *http.MaxBytesError
+		if errors.As(err, &large) {
+			return nil, err
+		}
+		return nil, missing
+	}
+	defer r.MultipartForm.RemoveAll()
+	f, _, err := r.FormFile("sound")
+	if err != nil {
+		return nil, missing
+	}
+	defer f.Close()
+	src, err := io.ReadAll(f)
+	if err == nil && len(src) == 0 {
+		return nil, missing
+	}
+	return src, err
+}
+
+// listenQuestion reads how the recording was made.
+func listenQuestion(v url.Values) (advise.ListenQuestion, error) {
+	q := advise.ListenQuestion{Run: v.Get("run"), On: v["with"]}
+	if len(q.On) > len(switches) {
+		q.On = q.On[:len(switches)]
+	}
+	rpm, err := quantity("engine speed", v.Get("rpm"), units.Speed, "rpm")
+	if err == nil && rpm != nil {
+		q.RPM = rpm.Base()
+	}
+	return q, err
+}
+
+// hear reads the recording an address names, and works out what it says.
+func (s *Server) hear(r *http.Request, d *desk) (*advise.Heard, error) {
+	rec, err := s.recording(r, r.PathValue("hash"))
+	if err != nil {
+		return nil, err
+	}
+	q, err := listenQuestion(r.URL.Query())
+	if err != nil {
+		return nil, err
+	}
+	return d.report.Listen(rec, q)
+}
+
+func (s *Server) recording(r *http.Request, hash string) (listen.Recording, error) {
+	src, err := s.sound(r.Context(), hash)
+	if err != nil {
+		return listen.Recording{}, err
+	}
+	return advise.ReadRecording("recording", bytes.NewReader(src))
+}
+
+// heardSound answers with the recording itself, to be played.
+func (s *Server) heardSound(w http.ResponseWriter, r *http.Request) error {
+	src, err := s.sound(r.Context(), r.PathValue("hash"))
+	if err != nil {
+		return err
+	}
+	if !bytes.HasPrefix(src, []byte("RIFF")) {
+		return noSound()
+	}
+	h := w.Header()
+	h.Set("Content-Type", "audio/wav")
+	h.Set("Content-Length", strconv.Itoa(len(src)))
+	_, err = w.Write(src)
+	return quiet(err)
+}
