@@ -1,0 +1,181 @@
+package advise
+
+import (
+	"time"
+
+	"undertray/civil"
+	"undertray/internal/fleet"
+	"undertray/internal/judge"
+	"undertray/schedule"
+	"undertray/units"
+)
+
+// PlanOptions chooses how far ahead visits are planned and under which rules.
+// What is left at its zero value comes from the vehicle sheet, or is usual.
+type PlanOptions struct {
+	Months int // planned ahead, 1 to 36; 0 means 24
+	// Hours is the work that fits in one visit; 0 means the sheet's figure, or
+	// a weekend's where it has none.
+	Hours float64
+	// Money is what may be spent on parts in one month; nil means the sheet's
+	// figure, or no limit.
+	Money *units.Quantity
+	// Stance plans as if the owner followed this authority.
+	Stance fleet.Stance
+	// Skip names months without visits besides those of the sheet.
+	Skip []time.Month
+	// Steps bounds the search; the same steps give the same plan. 0 means
+	// enough for a good plan within a second.
+	Steps int
+}
+
+const (
+	planMonthsUsual = 24
+	planMonthsMost  = 36
+	planHoursUsual  = 14 // a weekend (common practice)
+	dayHours        = 8  // what is longer takes two days
+	planStepsUsual  = 6
+)
+
+// Plan is what to do at which visit over the months ahead, as cheaply as could
+// be found.
+type Plan struct {
+	Vehicle *fleet.Vehicle
+	On, End civil.Date
+	Visits  []PlanVisit
+	// Between are looks at parts on watch that no visit comes in time for.
+	Between   []PlanLook
+	Small     []PlanSmall        // quick jobs that need no visit and fall at none
+	Hidden    []*judge.Judgement // not come to, as what hides them stays shut
+	Elsewhere []PlanTask         // for a licensed workshop
+	// Unknown are parts that are due for no other reason than that nothing is
+	// known of them, and that cannot strand the vehicle.
+	Unknown []*judge.Judgement
+	Parked  []*judge.Judgement
+	Gives   []string // what had to give for a plan to exist
+
+	Money    float64 // for parts and what is used up, over the whole plan
+	Minutes  float64 // of work
+	Currency string  // "" where no cost is known
+	Unpriced int     // parts without a cost
+	// Score is the cost that was minimised: money, time, life thrown away,
+	// risk on the road and lateness; no plan costs less than Bound.
+	Score, Bound float64
+	Hours        float64 // that one visit may take
+
+	m *planner
+}
+
+// PlanVisit is one visit of a plan.
+type PlanVisit struct {
+	N          int
+	Period     int // month of the plan, from 1
+	Date       civil.Date
+	Month      string // "April 2027"
+	OilChange  bool
+	Round      bool              // a round of what can be seen goes with it
+	RoundParts int               // positions of that round
+	Further    []*fleet.Position // looked at too, since they are open or nearly so
+	Tasks      []PlanTask
+	Openings   []*fleet.Opening
+	Minutes    float64
+	Money      float64
+	Buy        []PartLine
+	BuyBy      civil.Date
+}
+
+// PlanTask is one thing done at a visit, and why then.
+type PlanTask struct {
+	Judgement *judge.Judgement // nil for a look at several positions
+	Positions []*fleet.Position
+	Do        string // fleet.DoReplace or fleet.DoInspect
+	Why       string
+	First     []string // to be put right before
+	Due       civil.Date
+	Minutes   float64
+	Money     float64
+
+	id string
+}
+
+// PlanSmall is a quick job that is worth no visit of its own.
+type PlanSmall struct {
+	By   civil.Date
+	Task PlanTask
+}
+
+// PlanLook is a look between visits.
+type PlanLook struct {
+	By        civil.Date
+	Tasks     []PlanTask
+	Openings  []*fleet.Opening
+	Minutes   float64
+	Positions []*fleet.Position
+}
+
+// Plan plans the visits of the months ahead. It returns a *fleet.Error of kind
+// Invalid where the options make no sense; demands that cannot be met are
+// loosened as far as needed, and Plan.Gives says so.
+func (r *Report) Plan(opt PlanOptions) (*Plan, error) {
+	if opt.Stance != "" && opt.Stance != r.Vehicle.Stance {
+		return r.underStance(opt.Stance).Plan(opt)
+	}
+	m, err := r.newPlanner(opt)
+	if err != nil {
+		return nil, err
+	}
+	m.gather()
+	solved, err := m.solve()
+	if err != nil {
+		return nil, err
+	}
+	return m.tell(solved)
+}
+
+// underStance works the report out again under another stance.
+func (r *Report) underStance(s fleet.Stance) *Report {
+	v := *r.Vehicle
+	v.Stance = s
+	return r.again(&v, r.On)
+}
+
+// again works the report out for a changed sheet or an earlier day, with the
+// experience of the yard's other vehicles.
+func (r *Report) again(v *fleet.Vehicle, on civil.Date) *Report {
+	out := Vehicle(r.Catalogue, v, r.State.Record, on)
+	x := Gather([]*Report{out})
+	for _, l := range r.experience().parts {
+		if l.state != r.State && !on.Before(l.state.On) {
+			x.parts = append(x.parts, l)
+		}
+	}
+	return out
+}
+
+// planner turns a report into a scheduling problem and a solution into a plan.
+type planner struct {
+	r      *Report
+	opt    PlanOptions
+	months []planMonth
+	closed []bool // by month, from 0
+	hours  float64
+	limit  float64 // money per month; 0: none
+	// What hours and limit come to in each month, where one job needs more.
+	hoursAt, moneyAt []float64
+	money            planMoney
+	items            []*planItem // to be scheduled
+	small            []*planItem // quick jobs, put at the visits afterwards
+	gives            []string
+
+	problem *schedule.Problem
+	solved  *schedule.Plan
+}
+
+func (m *planner) item(id string) *planItem {
+	for _, it := range m.items {
+		if it.id == id {
+			return it
+		}
+	}
+	return nil
+}

@@ -1,0 +1,258 @@
+package advise
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"undertray/civil"
+	"undertray/internal/fleet"
+	"undertray/internal/judge"
+	"undertray/units"
+)
+
+// planItem is one task of the scheduling problem.
+type planItem struct {
+	id    string
+	j     *judge.Judgement // nil: a look at several positions
+	looks []*judge.Judgement
+	do    string
+	round bool
+
+	own  bool // has a reason of its own, and is not merely done along with another
+	by   int  // month by which it is to be done
+	life int  // months, 0: not known
+	age  int  // months since it was last done, such that at month by it is at its end
+	late float64
+	due  civil.Date
+	why  string // what makes it due
+
+	price    float64
+	priced   bool
+	minutes  float64
+	openings []string
+	with     []string // done along with it
+}
+
+func changeID(position string) string { return "change " + position }
+
+const roundID = "round"
+
+// gather makes the tasks: changes, what is changed along with them, and the
+// round at each oil change. Quick jobs are set aside.
+func (m *planner) gather() {
+	for i := range m.r.Judgements {
+		if it := m.change(&m.r.Judgements[i]); it != nil {
+			m.items = append(m.items, it)
+		}
+	}
+	m.tieCompanions()
+	m.addRound()
+	m.setAside()
+}
+
+// quickMinutes is how long a job may take, openings included, to be worth no
+// visit of its own (common practice).
+const quickMinutes = 20
+
+// setAside takes quick jobs out that nothing is tied to: a wiper blade is
+// changed on any day.
+func (m *planner) setAside() {
+	tied := map[string]bool{}
+	for _, it := range m.items {
+		if len(it.with) > 0 {
+			tied[it.id] = true
+		}
+		for _, id := range it.with {
+			tied[id] = true
+		}
+	}
+	m.items = slices.DeleteFunc(m.items, func(it *planItem) bool {
+		if tied[it.id] || it.j == nil || m.workMinutes(it) > quickMinutes || it.j.Verdict == fleet.Park {
+			return false
+		}
+		m.small = append(m.small, it)
+		return true
+	})
+}
+
+// workMinutes is the work of a task alone, with all it has to open.
+func (m *planner) workMinutes(it *planItem) float64 {
+	sum := it.minutes
+	for _, id := range it.openings {
+		sum += openingMinutes(m.r.Vehicle.Opening(id))
+	}
+	return sum
+}
+
+// change makes the task of changing one part, or returns nil where nothing
+// asks for it within the plan.
+func (m *planner) change(j *judge.Judgement) *planItem {
+	if j.Position.LookOnly || m.leftUnknown(j) {
+		return nil
+	}
+	it := m.bare(j)
+	it.own = m.reason(it)
+	if it.own && it.by <= len(m.months) {
+		return it
+	}
+	return nil
+}
+
+// leftUnknown reports whether a part is due only since nothing is known of it,
+// and cannot strand the vehicle: those are looked at first.
+func (m *planner) leftUnknown(j *judge.Judgement) bool {
+	return j.Verdict == fleet.Replace && onlyAssumed(j) && (j.Kind.Life == nil || !j.Kind.Life.Strands)
+}
+
+// bare is the change of a part without a reason.
+func (m *planner) bare(j *judge.Judgement) *planItem {
+	it := &planItem{id: changeID(j.Position.ID), j: j, do: fleet.DoReplace, by: len(m.months) + 1}
+	it.price, it.priced = m.price(j)
+	it.minutes = cmp.Or(j.Position.Minutes, partMinutes)
+	for _, a := range j.Kind.After {
+		it.minutes += a.Minutes
+	}
+	it.openings = m.r.Vehicle.Closure(slices.Concat(j.Position.Seen, j.Position.Changed))
+	m.lifetime(it)
+	return it
+}
+
+// lifetime gives a task the months its part lasts by its interval, and when
+// that ends.
+func (m *planner) lifetime(it *planItem) {
+	w, d, ok := m.r.Next(it.j)
+	if !ok {
+		return
+	}
+	months := m.spanMonths(d.Interval.Distance, d.Interval.Time)
+	if it.j.Kind.ID == oilKind {
+		rhythm := judge.OilChange(m.r.Vehicle)
+		months = m.spanMonths(rhythm.Distance, rhythm.Time)
+		w = m.r.Visits[0].When
+	}
+	if months == 0 {
+		return
+	}
+	it.life, it.by, it.due = months, m.period(w.Expected), w.Expected
+	if w.Reached {
+		it.by = 1
+	}
+	it.why = fmt.Sprintf("due %s (%s)", dueWhen(w), d.Interval.Authority)
+}
+
+func dueWhen(w When) string {
+	if w.Reached || w.Expected.IsZero() {
+		return w.Words()
+	}
+	return "in " + w.Expected.MonthYear()
+}
+
+// spanMonths is a distance or a time, whichever is reached first, in months.
+func (m *planner) spanMonths(distance, time *units.Quantity) int {
+	months := math.Inf(1)
+	if time != nil {
+		months = time.Base() / monthDaysMean
+	}
+	if perDay := m.r.perDay(); distance != nil && perDay > 0 {
+		months = math.Min(months, distance.Base()/perDay/monthDaysMean)
+	}
+	if math.IsInf(months, 1) {
+		return 0
+	}
+	return max(1, int(math.Round(months)))
+}
+
+// reason settles by when a part is to be changed and why: its verdict, a
+// forecast of wear, or its interval.
+func (m *planner) reason(it *planItem) bool {
+	j := it.j
+	it.late = lateVisits * m.money.visit()
+	switch {
+	case j.Verdict == fleet.Park:
+		it.by, it.late, it.why, it.due = 1, parkVisits*m.money.visit(), shortWhy(m.r, j), m.r.On
+	case j.Verdict == fleet.Replace && j.Kind.ID != oilKind:
+		visit := m.r.Visits[0].When.Expected
+		it.by, it.why, it.due = min(m.period(visit), len(m.months)), shortWhy(m.r, j), visit
+		if visit.IsZero() {
+			it.by = 1
+		}
+	default:
+		if w := m.wears(j); w != nil && m.period(w.When.Expected) < it.by {
+			it.by, it.due = m.period(w.When.Expected), w.When.Expected
+			it.why = wearWhy(w)
+		}
+		if it.why == "" {
+			return false
+		}
+	}
+	it.age = max(0, it.life-it.by)
+	if it.life == 0 {
+		it.age = len(m.months) // so that ages after the first doing are told from those before
+	}
+	return true
+}
+
+// wears returns the soonest forecast that the owner's stance goes by and that
+// rests on more than belief, or nil.
+func (m *planner) wears(j *judge.Judgement) *Wearout {
+	all := m.r.Wearouts(j)
+	follow := m.r.Vehicle.Stance.Authority()
+	has := follow != "" && slices.ContainsFunc(all, func(w Wearout) bool { return w.Limit.Authority == follow })
+	var best *Wearout
+	for i := range all {
+		w := &all[i]
+		if w.Prior || w.When.Expected.IsZero() || has && w.Limit.Authority != follow {
+			continue
+		}
+		if best == nil || w.When.Expected.Before(best.When.Expected) {
+			best = w
+		}
+	}
+	return best
+}
+
+func wearWhy(w *Wearout) string {
+	return fmt.Sprintf("%s likely at the limit of %s (%s) by %s", LowerFirst(w.Check.Title()), w.Bound, w.Limit.Authority, w.When.Expected.MonthYear())
+}
+
+// shortWhy says what speaks for a verdict in a few words.
+func shortWhy(r *Report, j *judge.Judgement) string {
+	for _, reason := range j.Reasons {
+		if !reason.Governs || reason.Verdict != j.Verdict {
+			continue
+		}
+		if reason.Finding != nil {
+			return fmt.Sprintf("%s on %s (%s)", LowerFirst(FindingWords(reason.Check, reason.Finding)), reason.Finding.Date.Long(), reason.Authority)
+		}
+		if reason.Due != nil {
+			return fmt.Sprintf("%s (%s)", LowerFirst(dueWords(reason.Due)), reason.Authority)
+		}
+	}
+	return LowerFirst(strings.TrimRight(r.Why(j), "."))
+}
+
+// tieCompanions adds what the trade changes along with each part.
+func (m *planner) tieCompanions() {
+	for _, it := range slices.Clone(m.items) {
+		for _, c := range m.r.companionsOf(it.j) {
+			for _, p := range c.Positions {
+				j := m.r.Judgement(p.ID)
+				if c.Inspect || p.LookOnly || j == nil {
+					continue
+				}
+				id := changeID(p.ID)
+				if m.item(id) == nil {
+					other := m.bare(j)
+					other.age = max(0, other.life-other.by)
+					m.items = append(m.items, other)
+				}
+				if !slices.Contains(it.with, id) {
+					it.with = append(it.with, id)
+				}
+			}
+		}
+	}
+}

@@ -1,0 +1,126 @@
+package advise
+
+import (
+	"fmt"
+	"time"
+
+	"undertray/civil"
+	"undertray/internal/fleet"
+)
+
+// planMonth is one period of a plan, both days included.
+type planMonth struct{ from, to civil.Date }
+
+// shortMonth is the number of days below which what is left of the present
+// month is planned together with the next.
+const shortMonth = 14
+
+// monthsAhead cuts time into calendar months, the first from the day on.
+func monthsAhead(on civil.Date, n int) []planMonth {
+	first := civil.Date{Year: on.Year, Month: on.Month, Day: 1}
+	end := first.AddMonths(1).AddDays(-1)
+	if end.Sub(on) < shortMonth {
+		end = first.AddMonths(2).AddDays(-1)
+	}
+	out := []planMonth{{on, end}}
+	for len(out) < n {
+		from := out[len(out)-1].to.AddDays(1)
+		out = append(out, planMonth{from, from.AddMonths(1).AddDays(-1)})
+	}
+	return out
+}
+
+// period returns the month of the plan, from 1, that a day falls in; days
+// before it count as the first month, and beyond it months are counted on. A
+// zero day is never.
+func (m *planner) period(day civil.Date) int {
+	const never = 1000
+	first := m.months[0].to
+	switch {
+	case day.IsZero():
+		return never
+	case !day.After(first):
+		return 1
+	}
+	return min(never, 1+12*(day.Year-first.Year)+int(day.Month)-int(first.Month))
+}
+
+// lastDay is the last day of a month of the plan, which may lie beyond it.
+func (m *planner) lastDay(period int) civil.Date {
+	if period <= len(m.months) {
+		return m.months[max(0, period-1)].to
+	}
+	first := m.months[0].to
+	return civil.Date{Year: first.Year, Month: first.Month, Day: 1}.AddMonths(period).AddDays(-1)
+}
+
+// visitDay is the day a visit of a month is put on: its first Saturday, since
+// owners work on their vehicles at the week's end (common practice).
+func (m *planner) visitDay(period int) civil.Date {
+	from := m.months[period-1].from
+	const saturday = 2 // 1970-01-03, counted from 1970-01-01
+	return from.AddDays(((saturday-from.Days())%7 + 7) % 7)
+}
+
+func (r *Report) newPlanner(opt PlanOptions) (*planner, error) {
+	rules := r.Vehicle.Visits
+	if opt.Months == 0 {
+		opt.Months = planMonthsUsual
+	}
+	if opt.Steps == 0 {
+		opt.Steps = planStepsUsual
+	}
+	if opt.Months < 1 || opt.Months > planMonthsMost {
+		return nil, planFault("months", fmt.Sprintf("%d months cannot be planned", opt.Months), fmt.Sprintf("plan 1 to %d months", planMonthsMost))
+	}
+	if opt.Hours < 0 || opt.Hours > 24 {
+		return nil, planFault("hours", fmt.Sprintf("a visit of %g hours is not possible", opt.Hours), "write hours above 0 and up to 24, such as 4")
+	}
+	m := &planner{r: r, opt: opt, months: monthsAhead(r.On, opt.Months), hours: firstPositive(opt.Hours, rules.Hours, planHoursUsual)}
+	if err := m.priceTime(); err != nil {
+		return nil, err
+	}
+	return m, m.close(rules)
+}
+
+func firstPositive(of ...float64) float64 {
+	for _, x := range of {
+		if x > 0 {
+			return x
+		}
+	}
+	return 0
+}
+
+// close marks the months without visits.
+func (m *planner) close(rules fleet.VisitRules) error {
+	skip := map[time.Month]bool{}
+	for _, month := range m.opt.Skip {
+		skip[month] = true
+	}
+	for _, name := range rules.NotIn {
+		if month, err := fleet.ParseMonth(name); err == nil {
+			skip[month] = true
+		}
+	}
+	m.closed = make([]bool, len(m.months))
+	open := 0
+	for i, month := range m.months {
+		m.closed[i] = skip[month.to.Month] && skip[month.from.Month]
+		if !m.closed[i] {
+			open++
+		}
+	}
+	if open == 0 {
+		return planFault("skip", "every month is left out", "leave at least one month for visits")
+	}
+	if m.closed[0] && len(m.r.With(fleet.Park)) > 0 {
+		m.closed[0] = false
+		m.gives = append(m.gives, "A part must be put right before the vehicle is driven, so the first visit is held now although this month is left out.")
+	}
+	return nil
+}
+
+func planFault(flag, msg, hint string) error {
+	return &fleet.Error{Kind: fleet.Invalid, Where: flag, Msg: msg, Hint: hint}
+}

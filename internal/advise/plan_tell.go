@@ -1,0 +1,277 @@
+package advise
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+
+	"undertray/internal/fleet"
+	"undertray/schedule"
+	"undertray/units"
+)
+
+// tell turns a solution into a plan in words.
+func (m *planner) tell(solved *schedule.Plan) (*Plan, error) {
+	m.solved = solved
+	p := &Plan{Vehicle: m.r.Vehicle, On: m.r.On, End: m.lastDay(len(m.months)), Parked: m.r.With(fleet.Park), Gives: m.gives,
+		Currency: m.money.currency, Score: solved.Cost, Bound: solved.Bound, Hours: m.hours, m: m}
+	reasons, err := schedule.Explain(m.problem, solved.Doings())
+	if err != nil {
+		return nil, fmt.Errorf("explaining the plan of %s: %w", m.r.Vehicle.ID, err)
+	}
+	for _, v := range solved.Visits {
+		p.Visits = append(p.Visits, m.visit(v, reasons, len(p.Visits)+1))
+	}
+	for i := range m.r.Judgements {
+		j := &m.r.Judgements[i]
+		switch {
+		case m.leftUnknown(j):
+			p.Unknown = append(p.Unknown, j)
+		case j.Position.LookOnly && j.Verdict >= fleet.Replace:
+			p.Elsewhere = append(p.Elsewhere, PlanTask{Judgement: j, Positions: []*fleet.Position{j.Position}, Do: fleet.DoReplace, Why: shortWhy(m.r, j)})
+		}
+	}
+	m.addSmall(p)
+	m.between(p)
+	p.Hidden = m.addLooks(p)
+	for i := range p.Visits {
+		v := &p.Visits[i]
+		p.Money += v.Money
+		p.Minutes += v.Minutes
+	}
+	for _, it := range m.items {
+		if it.j != nil && !it.priced {
+			p.Unpriced++
+		}
+	}
+	return p, nil
+}
+
+// visit words one visit.
+func (m *planner) visit(v schedule.Visit, reasons []schedule.Reason, n int) PlanVisit {
+	out := PlanVisit{N: n, Period: v.Period, Date: m.visitDay(v.Period), Month: m.months[v.Period-1].to.MonthYear(), Money: m.spent(v), Minutes: v.Hours * 60}
+	out.Month = out.Date.MonthYear()
+	if out.Date.After(m.months[v.Period-1].to) {
+		out.Date = m.months[v.Period-1].to
+	}
+	for _, id := range v.Openings {
+		out.Openings = append(out.Openings, m.r.Vehicle.Opening(id))
+	}
+	for _, r := range reasons {
+		if r.Period != v.Period {
+			continue
+		}
+		it := m.item(r.Task)
+		if it.round {
+			out.Round, out.RoundParts = true, len(it.looks)
+			continue
+		}
+		t := PlanTask{Judgement: it.j, Do: it.do, Due: it.due, Minutes: it.minutes, Money: it.price, id: it.id, Why: m.why(it, r, v)}
+		if it.j != nil {
+			t.Positions = []*fleet.Position{it.j.Position}
+			out.OilChange = out.OilChange || it.j.Kind.ID == oilKind
+			if m.first(it, v.Period) {
+				for _, f := range it.j.First {
+					t.First = append(t.First, f.Do)
+				}
+			}
+			out.Buy = append(out.Buy, buyLine(it))
+		}
+		out.Tasks = append(out.Tasks, t)
+	}
+	slices.SortStableFunc(out.Tasks, func(a, b PlanTask) int { return cmp.Compare(m.rank(a), m.rank(b)) })
+	out.BuyBy = out.Date.AddDays(-buyAheadDays)
+	if out.BuyBy.Before(m.r.On) {
+		out.BuyBy = m.r.On
+	}
+	return out
+}
+
+// buyLine is the line of the shopping list for a change.
+func buyLine(it *planItem) PartLine {
+	spec := it.j.Position.Part
+	spec.Name = cmp.Or(spec.Name, it.j.Kind.Name)
+	return PartLine{Position: it.j.Position, Spec: spec}
+}
+
+// rank puts what is most urgent first, what goes along with it behind, looks
+// last.
+func (m *planner) rank(t PlanTask) float64 {
+	if t.Judgement == nil {
+		return 1e6
+	}
+	it := m.item(t.id)
+	if it == nil {
+		return 1e5
+	}
+	at := float64(it.by)
+	switch {
+	case t.Judgement.Verdict >= fleet.Replace:
+		at = -float64(t.Judgement.Verdict)
+	case !it.own:
+		at += 1000
+	}
+	return at
+}
+
+// first reports whether a month is the first in which a task is done.
+func (m *planner) first(it *planItem, period int) bool {
+	for _, v := range m.solved.Visits {
+		if slices.Contains(v.Tasks, it.id) {
+			return v.Period == period
+		}
+	}
+	return false
+}
+
+// before returns the month in which a task was last done before one, 0 where
+// it was not.
+func (m *planner) before(it *planItem, period int) int {
+	last := 0
+	for _, v := range m.solved.Visits {
+		if v.Period < period && slices.Contains(v.Tasks, it.id) {
+			last = v.Period
+		}
+	}
+	return last
+}
+
+// dueIn is the month by which this doing of a task has its limit.
+func (m *planner) dueIn(it *planItem, period int) int {
+	if last := m.before(it, period); last > 0 {
+		if it.life == 0 {
+			return len(m.months) + 1
+		}
+		return last + it.life
+	}
+	return it.by
+}
+
+// why says why a task stands at its visit.
+func (m *planner) why(it *planItem, r schedule.Reason, v schedule.Visit) string {
+	due := m.dueIn(it, r.Period)
+	early := due - r.Period
+	what := m.what(it, r.Period, due)
+	bringer := m.bringer(it, r.Period)
+	switch {
+	case early < 0:
+		return fmt.Sprintf("%s; %s late: nothing earlier fits the limits you set", what, monthsWords(-early))
+	case bringer != nil && (early > 1 || !it.own):
+		return m.whyWith(it, bringer, due)
+	case early <= 1 || what == "":
+		return what
+	}
+	if open, with := m.sharedWith(r); open != "" {
+		return fmt.Sprintf("%s; brought forward %s to share \"%s\" with the %s", what, monthsWords(early), LowerFirst(m.r.Vehicle.Opening(open).Name), with)
+	}
+	return fmt.Sprintf("%s; brought forward %s to save a visit", what, monthsWords(early))
+}
+
+// what says what makes this doing due.
+func (m *planner) what(it *planItem, period, due int) string {
+	if !m.first(it, period) {
+		return fmt.Sprintf("due again by %s, %s after the last", m.lastDay(due).MonthYear(), monthsWords(it.life))
+	}
+	return it.why
+}
+
+// bringer returns the task with a reason of its own along with which this one
+// is done in a month, or nil.
+func (m *planner) bringer(it *planItem, period int) *planItem {
+	for _, other := range m.items {
+		if other != it && other.j != nil && other.own && (other.by < it.by || !it.own) && slices.Contains(other.with, it.id) && m.doneIn(other, period) {
+			return other
+		}
+	}
+	return nil
+}
+
+func (m *planner) doneIn(it *planItem, period int) bool {
+	for _, v := range m.solved.Visits {
+		if v.Period == period {
+			return slices.Contains(v.Tasks, it.id)
+		}
+	}
+	return false
+}
+
+func (m *planner) whyWith(it, bringer *planItem, due int) string {
+	s := "with the " + LowerFirst(bringer.j.Position.Name)
+	shared := 0
+	for _, id := range it.openings {
+		if slices.Contains(bringer.openings, id) {
+			shared++
+		}
+	}
+	if shared > 0 && shared == len(it.openings) {
+		s += ", since it is within reach then"
+	}
+	if it.life > 0 && due <= len(m.months)+planMonthsMost {
+		s += "; on its own it would be " + m.lastDay(due).MonthYear()
+	}
+	return s
+}
+
+// sharedWith returns the opening of most cost that a doing shares, and the
+// most urgent of those it shares it with.
+func (m *planner) sharedWith(r schedule.Reason) (opening, with string) {
+	best := 0.0
+	for _, s := range r.Shared {
+		if s.ID == "" || s.Cost <= best {
+			continue
+		}
+		var partner *planItem
+		for _, id := range s.With {
+			if it := m.item(id); it.own && (partner == nil || it.by < partner.by) {
+				partner = it
+			}
+		}
+		if partner == nil {
+			continue
+		}
+		best, opening, with = s.Cost, s.ID, "round"
+		if partner.j != nil {
+			with = LowerFirst(partner.j.Position.Name)
+		}
+	}
+	return opening, with
+}
+
+// Assumes says what the plan rests on.
+func (p *Plan) Assumes(prefs units.Preferences) []string {
+	m := p.m
+	out := []string{m.r.Forecast.Basis(prefs)}
+	if m.money.hourSaid {
+		out = append(out, fmt.Sprintf("An hour of your time is worth %s.", m.sum(m.money.hour)))
+	} else {
+		out = append(out, fmt.Sprintf("An hour of your time is taken at %s, as the sheet says nothing (visits, hour_worth).", m.sum(m.money.hour)))
+	}
+	if m.money.said {
+		out = append(out, fmt.Sprintf("A breakdown on the road costs %s.", m.sum(m.money.loss)))
+	} else {
+		out = append(out, fmt.Sprintf("A breakdown on the road is taken at %s, as the sheet says nothing (costs).", m.sum(m.money.loss)))
+	}
+	return append(out, fmt.Sprintf("A visit holds at most %s of work; getting ready and clearing away counts as %s more.", HoursWords(m.hours), HoursWords(visitHours)))
+}
+
+// HoursWords says a number of hours to the quarter.
+func HoursWords(h float64) string {
+	h = math.Round(h*4) / 4
+	switch {
+	case h == 1:
+		return "1 hour"
+	case h == math.Trunc(h):
+		return fmt.Sprintf("%.0f hours", h)
+	case h*2 == math.Trunc(h*2):
+		return fmt.Sprintf("%.1f hours", h)
+	}
+	return fmt.Sprintf("%.2f hours", h)
+}
+
+func monthsWords(n int) string {
+	if n >= 24 && n%12 == 0 {
+		return count(n/12, "year", "years")
+	}
+	return count(n, "month", "months")
+}

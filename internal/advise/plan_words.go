@@ -1,0 +1,187 @@
+package advise
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"undertray/civil"
+	"undertray/internal/fleet"
+	"undertray/units"
+)
+
+// moneyWords is a sum rounded to what is worth saying.
+func moneyWords(v float64, currency string) string {
+	if currency == "" {
+		return fmt.Sprintf("%.0f", v)
+	}
+	return units.Format(math.Round(v), currency, 0)
+}
+
+// Headline answers what to do next, and when.
+func (p *Plan) Headline() string {
+	s := ""
+	if len(p.Parked) > 0 {
+		s = fmt.Sprintf("Do not drive it: %s must be put right first. ", names(p.Parked))
+	}
+	if len(p.Visits) == 0 {
+		return s + fmt.Sprintf("No visit is needed before %s.", p.End.MonthYear())
+	}
+	v := &p.Visits[0]
+	s += fmt.Sprintf("Next visit on %s %s: %s, about %s%s.", weekday(v.Date), v.Date.Long(), v.Does(), HoursWords(v.Minutes/60), p.costs(v))
+	return s + p.beforeThat(v.Date)
+}
+
+// beforeThat names the first look that comes before a visit, or "".
+func (p *Plan) beforeThat(day civil.Date) string {
+	if len(p.Between) == 0 || !p.Between[0].By.Before(day) {
+		return ""
+	}
+	l := p.Between[0]
+	parts := make([]string, len(l.Positions))
+	for i, pos := range l.Positions {
+		parts[i] = LowerFirst(pos.Name)
+	}
+	return fmt.Sprintf(" Before that, by %s, look at: %s.", l.By.Long(), Listing(parts))
+}
+
+// Does says in a few words what a visit is for.
+func (v *PlanVisit) Does() string {
+	changes, looks := 0, 0
+	for _, t := range v.Tasks {
+		if t.Do == fleet.DoReplace {
+			changes++
+		} else {
+			looks += len(t.Positions)
+		}
+	}
+	var parts []string
+	switch {
+	case v.OilChange && v.Round:
+		parts = append(parts, "oil change with its round")
+	case v.Round:
+		parts = append(parts, "a round")
+	}
+	if changes > 0 {
+		parts = append(parts, count(changes, "part", "parts")+" to change")
+	}
+	if looks > 0 && len(parts) == 0 {
+		parts = append(parts, count(looks, "part", "parts")+" to look at")
+	}
+	return Listing(parts)
+}
+
+func (p *Plan) costs(v *PlanVisit) string {
+	if v.Money == 0 || p.Currency == "" {
+		return ""
+	}
+	return " and " + moneyWords(v.Money, p.Currency)
+}
+
+// Summary says what the whole plan comes to and how good it is.
+func (p *Plan) Summary() string {
+	if len(p.Visits) == 0 {
+		return ""
+	}
+	s := fmt.Sprintf("%s until the end of %s, about %.0f hours of work", Capital(count(len(p.Visits), "visit", "visits")), p.End.MonthYear(), p.Minutes/60)
+	if p.Currency != "" && p.Money > 0 {
+		s += " and " + moneyWords(p.Money, p.Currency) + " for parts"
+	}
+	return s + ". " + p.Proof()
+}
+
+// Proof says how far from the cheapest the plan can be at most.
+func (p *Plan) Proof() string {
+	gap := 0.0
+	if p.Score > 0 {
+		gap = (p.Score - p.Bound) / p.Score
+	}
+	switch {
+	case gap < 0.001:
+		return "No plan under these rules is cheaper."
+	case gap < 0.01:
+		return "No plan under these rules is cheaper by more than one part in a hundred."
+	}
+	return fmt.Sprintf("No plan under these rules is cheaper by more than %.0f %%.", math.Ceil(gap*100))
+}
+
+// UnknownWords names parts that are left out of the plan until something is
+// known of them, or "".
+func (p *Plan) UnknownWords() string {
+	if len(p.Unknown) == 0 {
+		return ""
+	}
+	var parts []string
+	for _, j := range p.Unknown {
+		parts = append(parts, LowerFirst(j.Position.Name))
+	}
+	return fmt.Sprintf("Not planned, since nothing is known of their age and they cannot strand you: %s. Look at them at the next round and record what you know.", Listing(parts))
+}
+
+// HiddenWords names what the plan never comes to look at, or "".
+func (p *Plan) HiddenWords() string {
+	if len(p.Hidden) == 0 {
+		return ""
+	}
+	return fmt.Sprintf("Not looked at in this plan, since what hides it is not opened: %s. Look when it is.", names(p.Hidden))
+}
+
+// RoundWords says what a visit's round takes in, or "".
+func (v *PlanVisit) RoundWords() string {
+	var parts []string
+	for _, p := range v.Further {
+		parts = append(parts, LowerFirst(p.Name))
+	}
+	switch {
+	case !v.Round && len(parts) == 0:
+		return ""
+	case !v.Round:
+		return "While it is open, look at: " + Listing(parts) + "."
+	case len(parts) == 0:
+		return fmt.Sprintf("%d positions.", v.RoundParts)
+	}
+	return fmt.Sprintf("%d positions; besides, while it is open: %s.", v.RoundParts, Listing(parts))
+}
+
+// Title names a task: its position, or those looked at.
+func (t *PlanTask) Title() string {
+	if len(t.Positions) == 1 {
+		return t.Positions[0].Name
+	}
+	parts := make([]string, len(t.Positions))
+	for i, p := range t.Positions {
+		parts[i] = LowerFirst(p.Name)
+	}
+	return Capital(Listing(parts))
+}
+
+// OpenWords lists what is opened at a visit.
+func OpenWords(os []*fleet.Opening) string {
+	var parts []string
+	for _, o := range os {
+		parts = append(parts, LowerFirst(o.Name))
+	}
+	return strings.Join(parts, "; ")
+}
+
+// BuyWords lists what to buy for a visit, or "".
+func (v *PlanVisit) BuyWords() string {
+	var parts []string
+	for _, b := range v.Buy {
+		s := b.Spec.Name
+		if b.Spec.Number != "" {
+			s += " " + b.Spec.Number
+		}
+		s = LowerFirst(s)
+		if !slices.Contains(parts, s) {
+			parts = append(parts, s)
+		}
+	}
+	return strings.Join(parts, "; ")
+}
+
+// weekday names the day of the week.
+func weekday(d civil.Date) string {
+	return [...]string{"Thursday", "Friday", "Saturday", "Sunday", "Monday", "Tuesday", "Wednesday"}[((d.Days()%7)+7)%7]
+}

@@ -1,0 +1,158 @@
+package cli
+
+import (
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"undertray/internal/advise"
+	"undertray/internal/fleet"
+	"undertray/internal/print"
+	"undertray/internal/yard"
+	"undertray/units"
+)
+
+// planRules are the rules of a plan as typed.
+type planRules struct {
+	months        int
+	hours         float64
+	money, stance string
+	skip          []string
+}
+
+func (p *planRules) flags(c *cobra.Command) {
+	c.Flags().IntVar(&p.months, "months", 0, "how many months ahead, up to 36 (default 24)")
+	c.Flags().Float64Var(&p.hours, "hours", 0, "hours of work that fit in one visit (default the sheet's, else 8)")
+	c.Flags().StringVar(&p.money, "money", "", "what may be spent on parts in one month, such as \"200 EUR\" (default the sheet's, else no limit)")
+	c.Flags().StringVar(&p.stance, "stance", "", "plan as if you followed: "+stances())
+	c.Flags().StringSliceVar(&p.skip, "skip", nil, "months without visits, with commas between: August,January")
+}
+
+func stances() string {
+	var out []string
+	for _, s := range fleet.Stances() {
+		out = append(out, string(s))
+	}
+	return strings.Join(out, ", ")
+}
+
+// options reads the rules.
+func (p *planRules) options(c *cobra.Command) (advise.PlanOptions, error) {
+	opt := advise.PlanOptions{Months: p.months, Hours: p.hours}
+	bad := func(flag, msg, hint string, err error) error {
+		return &fleet.Error{Kind: fleet.Invalid, Where: "--" + flag, Msg: msg, Hint: hint, Err: err}
+	}
+	for flag, zero := range map[string]bool{"hours": p.hours == 0, "months": p.months == 0} {
+		if c.Flags().Changed(flag) && zero {
+			return opt, bad(flag, "nothing can be planned with 0 "+flag, "write how many there are", nil)
+		}
+	}
+	if p.money != "" {
+		q, err := units.Parse(p.money, units.Money)
+		if err != nil {
+			return opt, bad("money", err.Error(), "write it as \"200 EUR\"", err)
+		}
+		opt.Money = &q
+	}
+	if p.stance != "" {
+		if err := opt.Stance.UnmarshalText([]byte(p.stance)); err != nil {
+			return opt, bad("stance", err.Error(), "", err)
+		}
+	}
+	for _, name := range p.skip {
+		m, err := fleet.ParseMonth(name)
+		if err != nil {
+			return opt, bad("skip", err.Error(), "", err)
+		}
+		opt.Skip = append(opt.Skip, time.Month(m))
+	}
+	return opt, nil
+}
+
+// planAsk is what else was asked of a plan.
+type planAsk struct {
+	also    []string
+	onVisit string
+	since   string
+}
+
+func (a *app) planCmd() *cobra.Command {
+	var rules planRules
+	var ask planAsk
+	c := &cobra.Command{Use: "plan VEHICLE", Short: "The visits of the months ahead: what to do at which, and why then", Args: a.args(1, 1),
+		Long: "The visits of the months ahead: what to do at which and why then, what to open, what to\n" +
+			"buy by when. Rules the sheet has under visits: hold unless a flag says otherwise; try\n" +
+			"others to see what gives. --also ranks what else to change while you are in there for\n" +
+			"some position; --since DATE says what moved in the plan since, and why.",
+		RunE: func(c *cobra.Command, args []string) error {
+			opt, err := rules.options(c)
+			if err != nil {
+				return err
+			}
+			return a.withReport(c.Context(), args[0], func(y *yard.Yard, r *advise.Report) error {
+				switch {
+				case len(ask.also) > 0 || ask.onVisit != "":
+					return a.planAlso(y, r, opt, ask)
+				case ask.since != "":
+					return a.planSince(y, r, opt, ask)
+				}
+				plan, err := r.Plan(opt)
+				if err != nil {
+					return err
+				}
+				if a.json {
+					return a.printJSON(plan.View(y.Settings.Units))
+				}
+				return a.print(y, func(t *print.Text) { t.Plan(plan) })
+			})
+		}}
+	rules.flags(c)
+	c.Flags().StringSliceVar(&ask.also, "also", nil, "I shall be in there for these positions: what else is worth changing?")
+	c.Flags().StringVar(&ask.onVisit, "on-visit", "", "the day of that visit (default the next visit of the plan)")
+	c.Flags().StringVar(&ask.since, "since", "", "what moved in the plan since this earlier day, and why")
+	return c
+}
+
+func (a *app) planAlso(y *yard.Yard, r *advise.Report, opt advise.PlanOptions, ask planAsk) error {
+	if len(ask.also) == 0 {
+		return &fleet.Error{Kind: fleet.Invalid, Where: "--on-visit", Msg: "a day says nothing without what the visit is for",
+			Hint: "add --also POSITION"}
+	}
+	day := r.On
+	if ask.onVisit != "" {
+		var err error
+		if day, err = a.dayOf("on-visit", ask.onVisit); err != nil {
+			return err
+		}
+	} else if plan, err := r.Plan(opt); err == nil && len(plan.Visits) > 0 {
+		day = plan.Visits[0].Date
+	}
+	also, err := r.Also(ask.also, day, opt)
+	if err != nil {
+		return err
+	}
+	if a.json {
+		return a.printJSON(also.View())
+	}
+	return a.print(y, func(t *print.Text) { t.Also(also) })
+}
+
+func (a *app) planSince(y *yard.Yard, r *advise.Report, opt advise.PlanOptions, ask planAsk) error {
+	day, err := a.dayOf("since", ask.since)
+	if err != nil {
+		return err
+	}
+	changes, err := r.PlanSince(day, opt)
+	if err != nil {
+		return err
+	}
+	if a.json {
+		views := []advise.PlanChangeView{}
+		for i := range changes {
+			views = append(views, changes[i].View())
+		}
+		return a.printJSON(views)
+	}
+	return a.print(y, func(t *print.Text) { t.PlanSince(day, changes) })
+}

@@ -1,0 +1,132 @@
+package print
+
+import (
+	"fmt"
+	"strings"
+
+	"undertray/civil"
+	"undertray/internal/advise"
+	"undertray/internal/fleet"
+	"undertray/units"
+)
+
+// Plan writes the visits of the months ahead, each with its tasks and why they
+// stand there.
+func (t *Text) Plan(p *advise.Plan) {
+	t.Line(p.Headline())
+	if s := p.Summary(); s != "" {
+		t.Line(s)
+	}
+	for _, s := range p.Gives {
+		t.Blank()
+		t.Item("What gives: ", s)
+	}
+	for i := range p.Visits {
+		t.planVisit(p, &p.Visits[i])
+	}
+	t.planLooks(p)
+	if len(p.Elsewhere) > 0 {
+		t.Head("For a licensed workshop")
+		for _, task := range p.Elsewhere {
+			t.Item("- ", task.Title()+": "+advise.LowerFirst(advise.Sentence(task.Why)))
+		}
+	}
+	if s := p.HiddenWords(); s != "" {
+		t.Blank()
+		t.Line(s)
+	}
+	if s := p.UnknownWords(); s != "" {
+		t.Blank()
+		t.Line(s)
+	}
+	t.Head("What this rests on")
+	for _, s := range p.Assumes(t.prefs) {
+		t.Item("- ", s)
+	}
+}
+
+func (t *Text) planVisit(p *advise.Plan, v *advise.PlanVisit) {
+	t.Head(fmt.Sprintf("%d  %s: %s", v.N, v.Date.Long(), v.Does()))
+	line := fmt.Sprintf("About %s", advise.HoursWords(v.Minutes/60))
+	if v.Money > 0 && p.Currency != "" {
+		line += ", " + units.Format(v.Money, p.Currency, 0)
+	}
+	if v.Minutes > 8*60 {
+		line += "; take two days"
+	}
+	t.Line(line + ".")
+	for _, task := range v.Tasks {
+		do := "change"
+		if task.Do != fleet.DoReplace {
+			do = "look"
+		}
+		t.Item(fmt.Sprintf("%-7s ", do), task.Title()+": "+advise.LowerFirst(advise.Sentence(task.Why)))
+		for _, f := range task.First {
+			t.Item("        First: ", advise.Sentence(f))
+		}
+	}
+	if s := v.RoundWords(); s != "" {
+		t.Item("round   ", s)
+	}
+	if len(v.Openings) > 0 {
+		t.Item("Open:   ", advise.Sentence(advise.OpenWords(v.Openings)))
+	}
+	if s := v.BuyWords(); s != "" {
+		t.Item("Buy:    ", fmt.Sprintf("by %s: %s.", v.BuyBy.Long(), s))
+	}
+}
+
+func (t *Text) planLooks(p *advise.Plan) {
+	if len(p.Between)+len(p.Small) == 0 {
+		return
+	}
+	t.Head("Between visits")
+	for _, s := range p.Small {
+		t.Item("change  ", fmt.Sprintf("by %s, about %.0f min: %s. %s", s.By.Long(), s.Task.Minutes, advise.LowerFirst(s.Task.Title()), advise.Sentence(s.Task.Why)))
+	}
+	for _, l := range p.Between {
+		var parts []string
+		for _, task := range l.Tasks {
+			parts = append(parts, advise.LowerFirst(task.Title())+" ("+task.Why+")")
+		}
+		line := fmt.Sprintf("by %s, about %.0f min: %s.", l.By.Long(), l.Minutes, strings.Join(parts, "; "))
+		if len(l.Openings) > 0 {
+			line += " Open: " + advise.Sentence(advise.LowerFirst(advise.OpenWords(l.Openings)))
+		}
+		t.Item("look    ", line)
+	}
+}
+
+// Also writes what else to change while one is in there.
+func (t *Text) Also(a *advise.Also) {
+	t.Line(a.Headline())
+	t.Blank()
+	t.Item("Open:   ", advise.Sentence(advise.OpenWords(a.Open)))
+	worth := len(a.Worth())
+	for i, o := range a.Offers {
+		if i == 0 && worth > 0 {
+			t.Head("Cheaper now than later")
+		}
+		if i == worth {
+			t.Head("Possible, but cheaper when due")
+		}
+		t.Item(fmt.Sprintf("%2d  ", i+1), o.Judgement.Position.Name+": "+advise.LowerFirst(advise.Sentence(o.Why)))
+	}
+	t.list("Look at, since it is open", len(a.Looks), func(i int) string { return a.Looks[i].Position.Name })
+}
+
+// PlanSince writes what moved in the plan since an earlier day.
+func (t *Text) PlanSince(day civil.Date, changes []advise.PlanChange) {
+	if len(changes) == 0 {
+		t.Line("Nothing in the plan has moved since " + day.Long() + ".")
+		return
+	}
+	t.Line(fmt.Sprintf("%d of the plan's tasks moved since %s, or were done.", len(changes), day.Long()))
+	t.Blank()
+	for _, c := range changes {
+		t.Item("- ", c.Position.Name+": "+c.Words()+".")
+		for _, w := range c.Why {
+			t.Item("    ", advise.Sentence(w))
+		}
+	}
+}
