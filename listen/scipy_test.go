@@ -40,14 +40,20 @@ func scipy(t testing.TB, args ...string) []byte {
 // levels agree to 0.1 dB, envelope lines to 1 %.
 func TestAgainstScipy(t *testing.T) {
 	_, recs := collection(t)
-	for _, r := range recs {
-		rec := readFile(t, r.file)
-		n := shorter(len(rec.Channels[0]))
-		rec.Channels[0] = rec.Channels[0][:n]
-		var ref map[string]reference
-		if err := json.Unmarshal(scipy(t, "testdata/reference.py", r.file, fmt.Sprint(n)), &ref); err != nil {
-			t.Fatal(err)
-		}
+	sounds := make([]Recording, len(recs))
+	args := []string{"testdata/reference.py"}
+	for i, r := range recs {
+		sounds[i] = readFile(t, r.file)
+		n := shorter(len(sounds[i].Channels[0]))
+		sounds[i].Channels[0] = sounds[i].Channels[0][:n]
+		args = append(args, r.file, fmt.Sprint(n))
+	}
+	var refs []map[string]reference
+	if err := json.Unmarshal(scipy(t, args...), &refs); err != nil || len(refs) != len(recs) {
+		t.Fatal(err, len(refs))
+	}
+	for i, r := range recs {
+		rec, ref := sounds[i], refs[i]
 		pic, err := Spectrogram(rec, 1000, 250)
 		if err != nil {
 			t.Fatal(err)

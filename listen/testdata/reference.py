@@ -1,7 +1,8 @@
-"""Spectra of one WAV file by numpy and scipy, for TestAgainstScipy.
+"""Spectra of WAV files by numpy and scipy, for TestAgainstScipy.
 
-usage: reference.py file.wav samples
-The first so many samples are used. Prints JSON: for every spectrum its step and, for its strongest bins, [bin, power].
+usage: reference.py file.wav samples [file.wav samples ...]
+The first so many samples are used. Prints a JSON list: for every file its spectra, each with its step and, for its strongest bins,
+[bin, power].
 """
 import json
 import sys
@@ -11,19 +12,15 @@ import scipy.io.wavfile
 import scipy.linalg
 import scipy.signal
 
-rate, x = scipy.io.wavfile.read(sys.argv[1])
-x = x.astype(float)[: int(sys.argv[2])]
-x -= x.mean()
-n = len(x)
-
 
 def strongest(step, p, count=40):
     k = np.argsort(p)[::-1][:count]
     return {"step": step, "bins": [[int(i), float(p[i])] for i in k]}
 
 
-def envelope(y):
+def envelope(y, rate):
     """Squared envelope of the band by the analytic signal, over its mean, Hann window, power by amplitude."""
+    n = len(y)
     spec = np.fft.fft(y)
     f = np.fft.fftfreq(n, 1 / rate)
     lo, hi = int(0.01 * rate * n / rate), int(0.49 * rate * n / rate)
@@ -44,6 +41,7 @@ def cepstral(x):
 
 
 def prediction(x, taps=100):
+    n = len(x)
     r = scipy.signal.correlate(x, x, method="fft")[n - 1 : n + taps]
     r[0] *= 1 + 1e-9
     a = scipy.linalg.solve_toeplitz(r[:taps], r[1:])
@@ -51,14 +49,22 @@ def prediction(x, taps=100):
     return scipy.signal.lfilter(a, [1.0], np.concatenate([x[-taps:], x]))[taps:]
 
 
-out = {}
-f, p = scipy.signal.welch(x, rate, nperseg=4096)
-out["welch"] = strongest(f[1], p)
-f, p = scipy.signal.periodogram(x, rate, window="hann")
-out["single"] = strongest(f[1], p)
-f, t, p = scipy.signal.spectrogram(x, rate, window="hann", nperseg=1000, noverlap=750)
-out["picture"] = strongest(f[1], p[:, 7])
-out["plain"] = envelope(x)
-out["cepstral"] = envelope(cepstral(x))
-out["prediction"] = envelope(prediction(x))
-json.dump(out, sys.stdout)
+def spectra(name, samples):
+    rate, x = scipy.io.wavfile.read(name)
+    x = x.astype(float)[:samples]
+    x -= x.mean()
+    out = {}
+    f, p = scipy.signal.welch(x, rate, nperseg=4096)
+    out["welch"] = strongest(f[1], p)
+    f, p = scipy.signal.periodogram(x, rate, window="hann")
+    out["single"] = strongest(f[1], p)
+    f, t, p = scipy.signal.spectrogram(x, rate, window="hann", nperseg=1000, noverlap=750)
+    out["picture"] = strongest(f[1], p[:, 7])
+    out["plain"] = envelope(x, rate)
+    out["cepstral"] = envelope(cepstral(x), rate)
+    out["prediction"] = envelope(prediction(x), rate)
+    return out
+
+
+pairs = zip(sys.argv[1::2], sys.argv[2::2])
+json.dump([spectra(name, int(samples)) for name, samples in pairs], sys.stdout)
