@@ -146,3 +146,42 @@ func TestListenTapsAndCompares(t *testing.T) {
 		t.Errorf("%d %s%s", code, errs, out)
 	}
 }
+
+// TestListenMany makes the figures of docs/listening.md: four parts of the
+// heron in turn, two levels of noise, four recordings each. No part may be
+// named that has no flaw; the whine of the alternator is in all of them.
+func TestListenMany(t *testing.T) {
+	if os.Getenv("UNDERTRAY_LONG") == "" {
+		t.Skip("a minute long: set UNDERTRAY_LONG to run it")
+	}
+	dir := demoYard(t)
+	right, between, refused := 0, 0, 0
+	for _, part := range []string{"upper idler", "lower idler", "tensioner", "alternator"} {
+		b := listen.Bearing{Balls: 8, Ball: 0.2656, Pitch: 1.122, OuterTurns: true}
+		if part == "alternator" {
+			b = listen.Bearing{Balls: 7, Ball: 8.73, Pitch: 33.5}
+		}
+		for i := range 8 {
+			e := listentest.Engine{Seed: uint64(i % 4), RPM: 1010, Cylinders: 6, Rate: 32000, Seconds: 10, Alternator: heronRatio(t, dir, "alternator"),
+				Ratio: 1.003 * heronRatio(t, dir, part), SNR: []float64{-6, -14}[i/4], Bearing: b}
+			write(t, "idle.wav", e.WAV())
+			out, _, _ := listenTo(t, "heron", "idle.wav", "--rpm", "1000", "--json")
+			var v advise.HeardView
+			if err := json.Unmarshal([]byte(out), &v); err != nil {
+				t.Fatal(err)
+			}
+			first := strings.ToLower(v.Suspects[0].Name)
+			switch {
+			case v.Outcome == "named" && strings.Contains(first, part):
+				right++
+			case v.Outcome == "named" && !strings.Contains(v.Suspects[0].What, "whine"):
+				t.Errorf("%s, %g dB, %d: %s", part, e.SNR, i, v.Headline)
+			case strings.HasPrefix(v.Headline, "Not enough"):
+				refused++
+			default:
+				between++
+			}
+		}
+	}
+	t.Logf("%d right, %d between two, %d refused", right, between, refused)
+}
