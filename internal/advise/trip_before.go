@@ -1,0 +1,243 @@
+package advise
+
+import (
+	"cmp"
+	"math"
+	"slices"
+	"strings"
+
+	"undertray/internal/fleet"
+	"undertray/internal/judge"
+)
+
+// tripMust lists what is changed before the trip whatever it does to the
+// chance: what is past a limit, and what can strand and passes one on the way.
+func (r *Report) tripMust(t *Trip, m *planner) {
+	add := func(j *judge.Judgement, why string) {
+		if j.Position.LookOnly || slices.ContainsFunc(t.Must, func(f TripFix) bool { return f.Judgement == j }) {
+			return
+		}
+		t.Must = append(t.Must, t.change(m, j, why))
+	}
+	for _, j := range r.Known() {
+		switch {
+		case j.Verdict < fleet.Replace:
+		case matters(j):
+			add(j, shortWhy(r, j))
+		default:
+			t.pass(j, false, true, shortWhy(r, j)+"; it can wait until you are back")
+		}
+	}
+	for _, p := range t.Passes {
+		if p.Sure && (p.Strands || p.Judgement.Kind.ID == oilKind) {
+			add(p.Judgement, p.Words)
+		}
+	}
+}
+
+// brakes is the system whose parts are never left past a limit on a trip.
+const brakes = "brakes"
+
+// matters reports whether a part past a limit is changed before a trip: what
+// was found bad, what can let one down, the oil with its filter, and brakes.
+func matters(j *judge.Judgement) bool {
+	if j.Kind.Life != nil || j.Kind.ID == oilKind || j.Kind.ID == oilFilterKind || cmp.Or(j.Position.System, j.Kind.System) == brakes {
+		return true
+	}
+	return slices.ContainsFunc(j.Reasons, func(r judge.Reason) bool { return r.Governs && r.Finding != nil && r.Verdict == j.Verdict })
+}
+
+const oilFilterKind = "oil-filter"
+
+// change is the change of a part before the trip.
+func (t *Trip) change(m *planner, j *judge.Judgement, why string) TripFix {
+	it := m.bare(j)
+	f := TripFix{Judgement: j, Why: why, Money: it.price, Minutes: it.minutes, openings: it.openings}
+	for _, risk := range t.Risks {
+		if risk.Judgement == j {
+			f.Was, f.New = risk.P, risk.New
+		}
+	}
+	return f
+}
+
+// fixesMost is how many parts are weighed against each other exactly: those
+// whose change takes most off the chance.
+const fixesMost = 14
+
+// fix finds the cheapest set of changes that brings the chance of being
+// stranded under what the owner accepts, by trying every set of those that
+// matter most.
+func (t *Trip) fix(m *planner) {
+	t.After = 1 - (1-t.Stranded)*t.gain(t.Must)
+	var all []TripFix
+	for _, risk := range t.Risks {
+		j := risk.Judgement
+		done := slices.ContainsFunc(t.Must, func(f TripFix) bool { return f.Judgement == j })
+		if done || !j.Kind.Life.Strands || j.Position.LookOnly || risk.P-risk.New < t.Under/50 {
+			continue
+		}
+		f := t.change(m, j, "if it fails, "+risk.Chance.Life.LetsDown)
+		all = append(all, f)
+	}
+	if t.After > t.Under {
+		all = all[:min(len(all), fixesMost)]
+		best := t.cheapest(all, m)
+		if best == nil {
+			best = t.mostWorth(all)
+		}
+		t.Fixes = best
+		t.After = 1 - (1-t.After)*t.gain(best)
+	}
+	t.Reached = t.After <= t.Under
+	t.addOpenings(m)
+}
+
+// addOpenings adds to each change the minutes of what it has to open beyond
+// what those before it opened.
+func (t *Trip) addOpenings(m *planner) {
+	open := map[string]bool{}
+	for _, list := range [][]TripFix{t.Must, t.Fixes} {
+		for i := range list {
+			for _, id := range list[i].openings {
+				if !open[id] {
+					open[id] = true
+					list[i].Minutes += openingMinutes(m.r.Vehicle.Opening(id))
+				}
+			}
+		}
+	}
+}
+
+// gain is the factor by which the chance of getting through grows with some
+// changes that concern parts that can strand.
+func (t *Trip) gain(fixes []TripFix) float64 {
+	g := 1.0
+	for _, f := range fixes {
+		if f.Judgement.Kind.Life != nil && f.Judgement.Kind.Life.Strands && f.Was < 1 {
+			g *= (1 - f.New) / (1 - f.Was)
+		}
+	}
+	return g
+}
+
+// cheapest is the set of least cost that reaches the aim, or nil. All sets are
+// tried: at most 2 to the power fixesMost. What the changes of a set open
+// counts once, and not at all where Must opens it.
+func (t *Trip) cheapest(all []TripFix, m *planner) []TripFix {
+	need := math.Log1p(-t.Under) - math.Log1p(-t.After)
+	opened := map[string]bool{}
+	for _, f := range t.Must {
+		for _, id := range f.openings {
+			opened[id] = true
+		}
+	}
+	var ids []string // openings still shut, by bit
+	gains, costs, opens := make([]float64, len(all)), make([]float64, len(all)), make([]uint64, len(all))
+	for i, f := range all {
+		gains[i] = math.Log(t.gain(all[i : i+1]))
+		costs[i] = f.Money + f.Minutes/60*m.money.hour
+		for _, id := range f.openings {
+			k := slices.Index(ids, id)
+			if k < 0 && !opened[id] && len(ids) < 64 {
+				k, ids = len(ids), append(ids, id)
+			}
+			if k >= 0 {
+				opens[i] |= 1 << k
+			}
+		}
+	}
+	bestSet, bestCost := -1, math.Inf(1)
+	for set := 0; set < 1<<len(all); set++ {
+		gain, cost, open := 0.0, 0.0, uint64(0)
+		for i := range all {
+			if set&(1<<i) != 0 {
+				gain += gains[i]
+				cost += costs[i]
+				open |= opens[i]
+			}
+		}
+		if gain < need-1e-12 || cost >= bestCost {
+			continue
+		}
+		for k, id := range ids {
+			if open&(1<<k) != 0 {
+				cost += openingMinutes(m.r.Vehicle.Opening(id)) / 60 * m.money.hour
+			}
+		}
+		if cost < bestCost {
+			bestSet, bestCost = set, cost
+		}
+	}
+	if bestSet < 0 {
+		return nil
+	}
+	var out []TripFix
+	for i := range all {
+		if bestSet&(1<<i) != 0 {
+			out = append(out, all[i])
+		}
+	}
+	return out
+}
+
+// mostWorth is what takes at least a tenth off the chance by itself, where no
+// set reaches the aim.
+func (t *Trip) mostWorth(all []TripFix) []TripFix {
+	var out []TripFix
+	for _, f := range all {
+		if f.Was-f.New >= t.After/10 {
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
+// tripChecks lists what to look at on the way: parts on watch, and levels.
+func (r *Report) tripChecks(t *Trip) {
+	for _, j := range r.With(fleet.Watch) {
+		words := shortWhy(r, j)
+		if j.Again != nil && (j.Again.Mark.Passed(t.End, t.To, t.Distanced)) {
+			words += "; to be looked at again before the end of the trip"
+		}
+		t.Check = append(t.Check, TripCheck{Position: j.Position, Words: words})
+	}
+	var levels []string
+	for i := range r.Judgements {
+		j := &r.Judgements[i]
+		if c := j.Kind.Check("level"); c != nil && !j.Position.LookOnly && len(j.Position.Seen) == 0 {
+			levels = append(levels, LowerFirst(j.Position.Name))
+		}
+	}
+	if len(levels) > 0 {
+		t.Check = append(t.Check, TripCheck{Words: "levels each morning, engine cold, and at every second fill-up (common practice): " + strings.Join(levels, ", ")})
+	}
+}
+
+// carryLeast is the chance below which something is not worth carrying.
+const carryLeast = 1.0 / 5000
+
+// carry ranks what to have on board by the chance of needing it.
+func (t *Trip) carry() {
+	for _, risk := range t.Risks {
+		l := risk.Judgement.Kind.Life
+		p := risk.P
+		for _, f := range slices.Concat(t.Must, t.Fixes) {
+			if f.Judgement == risk.Judgement {
+				p = f.New
+			}
+		}
+		if l.Carry == "" {
+			continue
+		}
+		i := slices.IndexFunc(t.Carry, func(c TripCarry) bool { return c.What == l.Carry })
+		if i < 0 {
+			i = len(t.Carry)
+			t.Carry = append(t.Carry, TripCarry{What: l.Carry, Roadside: l.Roadside})
+		}
+		t.Carry[i].For = append(t.Carry[i].For, risk.Judgement)
+		t.Carry[i].P = 1 - (1-t.Carry[i].P)*(1-p)
+	}
+	t.Carry = slices.DeleteFunc(t.Carry, func(c TripCarry) bool { return c.P < carryLeast })
+	slices.SortStableFunc(t.Carry, func(a, b TripCarry) int { return cmp.Compare(b.P, a.P) })
+}

@@ -1,0 +1,77 @@
+package print
+
+import (
+	"fmt"
+
+	"undertray/internal/advise"
+)
+
+// tripRisksShown is how many of the likeliest let-downs are spelt out.
+const tripRisksShown = 6
+
+// Trip writes whether a vehicle gets through a trip.
+func (t *Text) Trip(trip *advise.Trip) {
+	t.Line(trip.Headline(t.prefs))
+	if len(trip.Parked) > 0 {
+		return
+	}
+	t.tripBefore(trip)
+	if len(trip.Passes) > 0 {
+		t.Head("Past a limit by the end of the trip")
+		for _, p := range trip.Passes {
+			t.Item("- ", p.Judgement.Position.Name+": "+advise.LowerFirst(advise.Sentence(p.Words)))
+		}
+	}
+	t.tripRisks(trip)
+	if len(trip.Check) > 0 {
+		t.Head("Check on the way")
+		for _, c := range trip.Check {
+			name := ""
+			if c.Position != nil {
+				name = c.Position.Name + ": "
+			}
+			t.Item("- ", advise.Capital(name+c.Words)+".")
+		}
+	}
+	if len(trip.Carry) > 0 {
+		t.Head("Carry, most likely needed first")
+		for i := range trip.Carry {
+			c := &trip.Carry[i]
+			t.Item("- ", advise.Capital(c.What)+": "+advise.LowerFirst(advise.Sentence(c.Words())))
+		}
+	}
+	t.Head("What this rests on")
+	for _, s := range trip.RestWords(t.prefs) {
+		t.Item("- ", s)
+	}
+}
+
+func (t *Text) tripBefore(trip *advise.Trip) {
+	if len(trip.Must)+len(trip.Fixes) == 0 {
+		return
+	}
+	t.Head("Before you go")
+	for i := range trip.Must {
+		t.Item("change  ", trip.Must[i].Judgement.Position.Name+": "+advise.LowerFirst(advise.Sentence(trip.Must[i].Words(trip.Currency))))
+	}
+	if len(trip.Fixes) > 0 {
+		t.Blank()
+		t.Line("Besides, the cheapest that brings the chance down:")
+	}
+	for i := range trip.Fixes {
+		t.Item("change  ", trip.Fixes[i].Judgement.Position.Name+": "+advise.LowerFirst(advise.Sentence(trip.Fixes[i].Words(trip.Currency))))
+	}
+	t.Blank()
+	t.Line(trip.BeforeWords())
+}
+
+func (t *Text) tripRisks(trip *advise.Trip) {
+	if len(trip.Risks) == 0 {
+		return
+	}
+	t.Head("What may let you down")
+	t.Line(fmt.Sprintf("Being stranded by any of %d parts: %s; any failure at all: %s.", len(trip.Risks), advise.Odds(trip.Stranded), advise.Odds(trip.LetDown)))
+	for i := range trip.Risks[:min(len(trip.Risks), tripRisksShown)] {
+		t.Item("- ", trip.Risks[i].Judgement.Position.Name+": "+trip.Risks[i].Words())
+	}
+}
