@@ -46,19 +46,31 @@ func (r *Report) Wearouts(j *judge.Judgement) []Wearout {
 		}
 		first := len(out)
 		for _, l := range wearLimits(c, j) {
-			w, err := r.wearout(j, c, l)
-			if err != nil {
-				continue
+			if w, err := r.wearout(j, c, l); err == nil {
+				out = append(out, *w)
 			}
-			if len(out) == first { // what surprises does so whatever the limit
-				w.Surprise = surprise(w.kind, w.path, w.Basis.Axis)
-			} else {
-				w.Surprise = out[first].Surprise
-			}
-			out = append(out, *w)
 		}
+		surprised(out[first:])
 	}
 	return out
+}
+
+// surprised compares the newest figure with what was forecast before it: once
+// for all limits of a check, by the forecast to the one that is met first.
+func surprised(ws []Wearout) {
+	if len(ws) == 0 {
+		return
+	}
+	next := &ws[0]
+	for i := range ws {
+		if !ws[i].When.Expected.IsZero() && (next.When.Expected.IsZero() || ws[i].When.Expected.Before(next.When.Expected)) {
+			next = &ws[i]
+		}
+	}
+	s := surprise(next.kind, next.path, next.Basis.Axis)
+	for i := range ws {
+		ws[i].Surprise = s
+	}
 }
 
 // wearLimits returns the limits of a check, one for each speaker, at which the
