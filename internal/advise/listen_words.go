@@ -76,9 +76,10 @@ func (h *Heard) Name(q listen.Suspect) string {
 
 // whatWords says what of a suspect shows.
 func (h *Heard) whatWords(q listen.Suspect) string {
+	if q.Score <= 0 {
+		return "nothing shows"
+	}
 	switch q.What {
-	case "":
-		return "nothing of it shows"
 	case "belt pass":
 		return "once round"
 	case "once per turn":

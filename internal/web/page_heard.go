@@ -7,6 +7,8 @@ import (
 	"html/template"
 	"net/http"
 	"net/url"
+	"regexp"
+	"slices"
 	"strings"
 
 	"undertray/draw"
@@ -151,6 +153,10 @@ func (page *heardPage) draw(h *advise.Heard) error {
 	for _, f := range figs {
 		page.Figures = append(page.Figures, plan{Title: f.Title, Caption: f.Caption, SVG: template.HTML(f.SVG)})
 	}
+	page.Lines = slices.DeleteFunc(page.Lines, func(l lineSwitch) bool {
+		number := regexp.MustCompile(fmt.Sprintf(`class="d-num"[^>]*>%d<`, l.N))
+		return !number.MatchString(string(envelope.SVG)) && !number.MatchString(string(plain.SVG))
+	})
 	return nil
 }
 
