@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"context"
 	"fmt"
 	"os"
 	"time"
@@ -34,26 +35,40 @@ func (a *app) demoCmd() *cobra.Command {
 			if temporary {
 				defer os.RemoveAll(dir)
 			}
-			if _, err := demo.Create(c.Context(), dir); err != nil {
-				return err
-			}
 			a.dir = dir
 			a.now = func() time.Time {
 				return time.Date(demo.Today.Year, demo.Today.Month, demo.Today.Day, 12, 0, 0, 0, time.UTC)
 			}
-			switch {
-			case into != "":
+			if into == "" && !printed {
+				return a.serveDemo(c.Context(), o)
+			}
+			if _, err := demo.Create(c.Context(), dir); err != nil {
+				return err
+			}
+			if into != "" {
 				fmt.Fprintf(a.out, "The demo yard is in %s: look around with --yard %s\n", dir, dir)
 				return nil
-			case printed:
-				return a.showDemo(c)
 			}
-			return a.serve(c.Context(), o)
+			return a.showDemo(c)
 		}}
 	o.flags(c)
 	c.Flags().BoolVar(&printed, "print", false, "show it in the terminal instead")
 	c.Flags().StringVar(&into, "into", "", "write the demo yard into this new folder and keep it")
 	return c
+}
+
+// serveDemo serves the demo yard with its journal in memory: it is gone in the
+// end anyhow, and answers sooner.
+func (a *app) serveDemo(ctx context.Context, o serving) error {
+	entries, err := demo.Files(a.dir)
+	if err != nil {
+		return err
+	}
+	store := journal.NewMemory()
+	if _, err := store.Append(ctx, entries); err != nil {
+		return err
+	}
+	return a.serveFrom(ctx, o, "", store)
 }
 
 func demoDir(into string) (dir string, temporary bool, err error) {

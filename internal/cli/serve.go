@@ -63,15 +63,21 @@ func (a *app) serve(ctx context.Context, o serving) (err error) {
 	if err != nil {
 		return err
 	}
-	if hash == "" && !web.Loopback(o.listen) {
-		return &fleet.Error{Kind: fleet.Invalid, Where: "--listen " + o.listen, Msg: "others could reach that address, and no pass-phrase is set",
-			Hint: "set one with: undertray passphrase"}
-	}
 	store, err := journal.Open(ctx, yard.JournalPath(a.dir), journal.Options{Create: true})
 	if err != nil {
 		return err
 	}
 	defer func() { err = errors.Join(err, store.Close()) }()
+	return a.serveFrom(ctx, o, hash, store)
+}
+
+// serveFrom answers from a journal that is open, until the program is
+// interrupted.
+func (a *app) serveFrom(ctx context.Context, o serving, hash string, store web.Journal) error {
+	if hash == "" && !web.Loopback(o.listen) {
+		return &fleet.Error{Kind: fleet.Invalid, Where: "--listen " + o.listen, Msg: "others could reach that address, and no pass-phrase is set",
+			Hint: "set one with: undertray passphrase"}
+	}
 	srv, err := web.New(web.Options{Dir: a.dir, Journal: store, Now: a.now, NewID: a.newID, Log: a.logger(o.verbose),
 		Passphrase: hash, Secure: o.cert != "", Demo: o.demo})
 	if err != nil {

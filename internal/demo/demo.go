@@ -26,10 +26,7 @@ var Today = civil.Date{Year: 2026, Month: 11, Day: 25}
 // Create writes the demo yard into a folder that holds none yet: its settings,
 // sheets and journal. It returns the number of entries.
 func Create(ctx context.Context, dir string) (entries int, err error) {
-	if err := copyFiles(dir); err != nil {
-		return 0, err
-	}
-	y, err := yard.Open(dir)
+	all, err := Files(dir)
 	if err != nil {
 		return 0, err
 	}
@@ -38,17 +35,29 @@ func Create(ctx context.Context, dir string) (entries int, err error) {
 		return 0, err
 	}
 	defer store.Close()
-	all, err := Entries(y)
-	if err != nil {
-		return 0, err
-	}
 	return store.Append(ctx, all)
+}
+
+// Files writes the demo yard's settings and sheets into a folder and returns
+// the entries of its journal, which it does not write.
+func Files(dir string) ([]*fleet.Entry, error) {
+	if err := copyFiles(dir); err != nil {
+		return nil, err
+	}
+	if all, err := packed(); err == nil {
+		return all, nil
+	}
+	y, err := yard.Open(dir)
+	if err != nil {
+		return nil, err
+	}
+	return Entries(y)
 }
 
 // copyFiles writes the settings and sheets, without the stories.
 func copyFiles(dir string) error {
 	return fs.WalkDir(data, "data", func(name string, d fs.DirEntry, err error) error {
-		if err != nil || d.IsDir() || strings.HasPrefix(name, "data/stories") {
+		if err != nil || d.IsDir() || strings.HasPrefix(name, "data/stories") || name == packName {
 			return err
 		}
 		src, err := data.ReadFile(name)

@@ -1,0 +1,42 @@
+package demo
+
+import (
+	"bytes"
+	"flag"
+	"os"
+	"testing"
+
+	"undertray/internal/yard"
+)
+
+var update = flag.Bool("update", false, "pack the stories anew")
+
+// The pack must be what the stories tell, by today's catalogue and sheets.
+func TestPackIsCurrent(t *testing.T) {
+	dir := t.TempDir()
+	if err := copyFiles(dir); err != nil {
+		t.Fatal(err)
+	}
+	y, err := yard.Open(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	told, err := Entries(y)
+	if err != nil {
+		t.Fatal(err)
+	}
+	want, err := pack(told)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if *update {
+		if err := os.WriteFile(packName, want, 0o644); err != nil {
+			t.Fatal(err)
+		}
+		return
+	}
+	got, err := data.ReadFile(packName)
+	if err != nil || !bytes.Equal(got, want) {
+		t.Errorf("the pack is stale (%v): run go generate ./internal/demo", err)
+	}
+}
