@@ -36,11 +36,11 @@ func (p planMoney) visit() float64 { return visitHours * p.hour }
 // priceTime settles the currency, the worth of an hour and of a breakdown.
 func (m *planner) priceTime() error {
 	v := m.r.Vehicle
-	amounts := []*units.Quantity{m.opt.Money, v.Visits.MoneyPerMonth, v.Visits.HourWorth, v.Costs.Recovery, v.Costs.Consequence}
+	amounts := []*units.Quantity{v.Visits.MoneyPerMonth, v.Visits.HourWorth, v.Costs.Recovery, v.Costs.Consequence}
 	for i := range v.Positions {
 		amounts = append(amounts, v.Positions[i].Part.Cost)
 	}
-	for _, q := range amounts {
+	for _, q := range append(amounts, m.opt.Money) {
 		if q != nil && m.money.currency == "" {
 			m.money.currency = q.Unit()
 		}

@@ -37,6 +37,8 @@ var doors = map[string]string{
 	"modernc.org/sqlite":       "internal/journal",
 	"github.com/spf13/cobra":   "internal/cli",
 	"codeberg.org/go-pdf/fpdf": "internal/print",
+
+	"github.com/arran4/golang-ical": "internal/print",
 }
 
 type pkg struct {

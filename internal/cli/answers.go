@@ -115,16 +115,18 @@ func (a *app) printRound(y *yard.Yard, round *advise.Round, form string, sheet p
 
 func (a *app) jobCmd() *cobra.Command {
 	var alone, parts bool
+	var visit int
 	var sheet paper
 	c := &cobra.Command{Use: "job VEHICLE [POSITION...]", Short: "What to do at the next visit, with what, in which order", Args: a.args(1, -1),
 		Long: "The ordered steps of one visit with cautions, tools, parts and torques. With no\n" +
-			"positions it takes whatever is not keep, or falls due by the visit after next.",
+			"positions it takes whatever is not keep, or falls due by the visit after next;\n" +
+			"with --visit N, what undertray plan has for its visit N.",
 		RunE: func(c *cobra.Command, args []string) error {
 			if err := sheet.check(a.otherForm("")); err != nil {
 				return err
 			}
 			return a.withReport(c.Context(), args[0], func(y *yard.Yard, r *advise.Report) error {
-				job, err := r.Job(advise.JobOptions{Positions: args[1:], Alone: alone})
+				job, err := jobOf(c, r, visit, advise.JobOptions{Positions: args[1:], Alone: alone})
 				if err != nil {
 					return err
 				}
@@ -133,6 +135,7 @@ func (a *app) jobCmd() *cobra.Command {
 		}}
 	sheet.flags(c)
 	c.Flags().BoolVar(&parts, "parts", false, "only what to buy and have ready, with its cost")
+	c.Flags().IntVar(&visit, "visit", 0, "the visit of this number in undertray plan")
 	c.Flags().BoolVar(&alone, "alone", false, "leave out what the trade changes along with these parts")
 	return c
 }

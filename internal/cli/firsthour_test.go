@@ -15,12 +15,17 @@ import (
 func TestFirstHour(t *testing.T) { followPage(t, "first-hour.md") }
 
 func followPage(t *testing.T, name string) {
+	followPageIn(t, name, filepath.Join(t.TempDir(), "yard"))
+}
+
+// followPageIn follows a page in a yard that may be there already.
+func followPageIn(t *testing.T, name, yard string) {
 	src, err := os.ReadFile(filepath.Join("..", "..", "docs", name))
 	if err != nil {
 		t.Fatal(err)
 	}
 	t.Chdir(t.TempDir())
-	t.Setenv("UNDERTRAY_YARD", filepath.Join(t.TempDir(), "yard"))
+	t.Setenv("UNDERTRAY_YARD", yard)
 	t.Setenv("UNDERTRAY_TODAY", "2026-11-25")
 	out := ""
 	commands := 0

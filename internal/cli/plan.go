@@ -156,3 +156,19 @@ func (a *app) planSince(y *yard.Yard, r *advise.Report, opt advise.PlanOptions, 
 	}
 	return a.print(y, func(t *print.Text) { t.PlanSince(day, changes) })
 }
+
+// jobOf lays out a visit of the plan, or what the options choose.
+func jobOf(c *cobra.Command, r *advise.Report, visit int, opt advise.JobOptions) (*advise.Job, error) {
+	if !c.Flags().Changed("visit") {
+		return r.Job(opt)
+	}
+	if len(opt.Positions) > 0 || opt.Alone {
+		return nil, &fleet.Error{Kind: fleet.Invalid, Where: "--visit", Msg: "a visit of the plan has its own positions",
+			Hint: "leave out the positions and --alone, or --visit"}
+	}
+	plan, err := r.Plan(advise.PlanOptions{})
+	if err != nil {
+		return nil, err
+	}
+	return plan.Job(visit)
+}

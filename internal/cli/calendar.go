@@ -1,0 +1,83 @@
+package cli
+
+import (
+	"bytes"
+	"fmt"
+	"os"
+
+	"github.com/spf13/cobra"
+
+	"undertray/internal/advise"
+	"undertray/internal/fleet"
+	"undertray/internal/journal"
+	"undertray/internal/print"
+	"undertray/internal/yard"
+)
+
+func (a *app) calendarCmd() *cobra.Command {
+	var rules planRules
+	var file string
+	c := &cobra.Command{Use: "calendar [VEHICLE]", Short: "The plan as a calendar (iCalendar): visits, ordering, looks and limits", Args: a.args(0, 1),
+		Long: "The plan of one vehicle, or of all, as an iCalendar file (RFC 5545) for any calendar\n" +
+			"program: visits, when to order parts, looks between visits, and days of limits. Read in\n" +
+			"again later it replaces what has the same name.",
+		RunE: func(c *cobra.Command, args []string) error {
+			opt, err := rules.options(c)
+			if err != nil {
+				return err
+			}
+			return a.withYard(c.Context(), func(y *yard.Yard, store *journal.SQLite) error {
+				reports, err := a.reports(c.Context(), y, store)
+				if err != nil {
+					return err
+				}
+				if len(args) == 1 {
+					v, err := y.Vehicle(args[0])
+					if err != nil {
+						return err
+					}
+					reports = onlyOf(reports, v)
+				}
+				return a.calendar(y, reports, opt, file)
+			})
+		}}
+	rules.flags(c)
+	c.Flags().StringVar(&file, "out", "-", "write it to this file; - for standard output")
+	return c
+}
+
+func onlyOf(reports []*advise.Report, v *fleet.Vehicle) []*advise.Report {
+	for _, r := range reports {
+		if r.Vehicle == v {
+			return []*advise.Report{r}
+		}
+	}
+	return nil
+}
+
+func (a *app) calendar(y *yard.Yard, reports []*advise.Report, opt advise.PlanOptions, file string) error {
+	events := []advise.CalendarEvent{}
+	for _, r := range reports {
+		plan, err := r.Plan(opt)
+		if err != nil {
+			return err
+		}
+		events = append(events, plan.Events()...)
+	}
+	if a.json {
+		return a.printJSON(events)
+	}
+	var buf bytes.Buffer
+	if err := print.Calendar(&buf, y.Settings.Name, events, a.now()); err != nil {
+		return err
+	}
+	if file == "-" {
+		_, err := a.out.Write(buf.Bytes())
+		return err
+	}
+	if err := os.WriteFile(file, buf.Bytes(), 0o644); err != nil {
+		return &fleet.Error{Kind: fleet.Unavailable, Where: file, Msg: "the file cannot be written", Hint: "choose a folder that exists and that you may write to", Err: err}
+	}
+	fmt.Fprintf(a.out, "Wrote %d events to %s.\n", len(events), file)
+	return nil
+}
