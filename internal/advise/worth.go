@@ -104,8 +104,19 @@ type Outlook struct {
 	Contradict []string
 }
 
-// Outlook works out what lies ahead of a part.
+// Outlook works out what lies ahead of a part, prices included.
 func (r *Report) Outlook(j *judge.Judgement) Outlook {
+	o := r.Glance(j)
+	if o.Chance != nil {
+		if w, ok := r.Worth(j, o.Chance); ok {
+			o.Worth = w
+		}
+	}
+	return o
+}
+
+// Glance is Outlook without the prices, for a list of parts in passing.
+func (r *Report) Glance(j *judge.Judgement) Outlook {
 	var o Outlook
 	o.Wear = r.Wearouts(j)
 	for i := range o.Wear {
@@ -115,9 +126,6 @@ func (r *Report) Outlook(j *judge.Judgement) Outlook {
 	}
 	if c, ok := r.Chance(j); ok {
 		o.Chance = c
-		if w, ok := r.Worth(j, c); ok {
-			o.Worth = w
-		}
 	}
 	return o
 }

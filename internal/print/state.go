@@ -70,7 +70,7 @@ func (t *Text) judgement(r *advise.Report, j *judge.Judgement) {
 	t.Item(fmt.Sprintf("%-9s", j.Verdict), fmt.Sprintf("%s (%s)", j.Position.Name, j.Position.ID))
 	const in = "         "
 	t.Item(in, advise.Sentence(r.Why(j)))
-	o := r.Outlook(j)
+	o := r.Glance(j)
 	for _, s := range o.Lines(t.prefs, false) {
 		t.Item(in, s)
 	}

@@ -94,7 +94,7 @@ func (d *desk) need(j *judge.Judgement, numbers map[string]int) need {
 	if j.Again != nil {
 		n.Again = d.report.AgainWords(j, d.yard.Settings.Units)
 	}
-	o := d.report.Outlook(j)
+	o := d.report.Glance(j)
 	n.Ahead = o.Lines(d.yard.Settings.Units, false)
 	for _, f := range j.First {
 		n.First = append(n.First, f.Do)
