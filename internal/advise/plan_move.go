@@ -144,3 +144,18 @@ func (p *Plan) Verify() error {
 	}
 	return errors.Join(errs...)
 }
+
+// CanMove reports whether the change of a position is one that Move can price.
+func (p *Plan) CanMove(position string) bool {
+	it := p.m.item(changeID(position))
+	return it != nil && it.own
+}
+
+// MonthNames names the months of the plan, in order.
+func (p *Plan) MonthNames() []string {
+	out := make([]string, len(p.m.months))
+	for i, month := range p.m.months {
+		out[i] = month.to.MonthYear()
+	}
+	return out
+}

@@ -1,0 +1,261 @@
+package web
+
+import (
+	"fmt"
+	"html/template"
+	"net/http"
+	"net/url"
+	"strconv"
+	"strings"
+
+	"undertray/civil"
+	"undertray/draw"
+	"undertray/internal/advise"
+	"undertray/internal/fleet"
+	"undertray/units"
+)
+
+// planPage is what to do at which visit in the months ahead.
+type planPage struct {
+	Page
+	Headline, Summary string
+	Gives             []string
+	Drawing           plan
+	Visits            []visitRow
+	Between           []betweenRow
+	Notes, Basis      []string
+	Elsewhere         []planTask
+	Ask               planAsk
+	Moved             string // the price of a move that was asked for
+	Movable           []moveChoice
+	Months            []moveChoice
+}
+
+// planAsk is what the form was filled in with.
+type planAsk struct{ Months, Hours, Money, Skip, Stance string }
+
+type moveChoice struct {
+	Value, Name string
+	Chosen      bool
+}
+
+type visitRow struct {
+	N             int
+	Day, Does     string
+	Takes         string
+	Tasks         []planTask
+	Round         string
+	Open, Buy, By string
+	Job           string // address of its job sheet
+}
+
+type planTask struct {
+	ID, Name, Do, Why string
+	Verdict           fleet.Verdict
+	First             []string
+}
+
+type betweenRow struct {
+	By, Takes, Open string
+	Tasks           []planTask
+}
+
+func (s *Server) planPage(w http.ResponseWriter, r *http.Request) error {
+	d, err := s.desk(r)
+	if err != nil {
+		return err
+	}
+	opt, ask, err := planOptions(r)
+	if err != nil {
+		return err
+	}
+	p, err := d.report.Plan(opt)
+	if err != nil {
+		return err
+	}
+	if wantsJSON(r) {
+		return s.writeJSON(w, r, http.StatusOK, p.View(d.yard.Settings.Units))
+	}
+	page := planPage{Page: s.page(r, d, "plan", "Plan, "+d.vehicle.Name), Headline: p.Headline(), Summary: p.Summary(), Gives: p.Gives,
+		Basis: p.Assumes(d.yard.Settings.Units), Ask: ask}
+	for _, note := range []string{p.HiddenWords(), p.UnknownWords()} {
+		if note != "" {
+			page.Notes = append(page.Notes, note)
+		}
+	}
+	d.planVisits(&page, p)
+	if page.Drawing, err = d.monthsAhead(p); err != nil {
+		return err
+	}
+	if err := d.planMove(&page, p, r); err != nil {
+		return err
+	}
+	return s.render(w, r, http.StatusOK, "plan", page)
+}
+
+// planOptions reads the rules asked for in an address.
+func planOptions(r *http.Request) (advise.PlanOptions, planAsk, error) {
+	q := r.URL.Query()
+	ask := planAsk{Months: q.Get("months"), Hours: q.Get("hours"), Money: q.Get("money"), Skip: q.Get("skip"), Stance: q.Get("stance")}
+	opt := advise.PlanOptions{}
+	bad := func(field, typed, hint string, err error) error {
+		return &fleet.Error{Kind: fleet.Invalid, Where: field, Msg: fmt.Sprintf("%q is not possible here", typed), Hint: hint, Err: err}
+	}
+	var err error
+	if ask.Months != "" {
+		if opt.Months, err = strconv.Atoi(strings.TrimSpace(ask.Months)); err != nil || opt.Months < 1 {
+			return opt, ask, bad("months", ask.Months, "write 1 to 36", err)
+		}
+	}
+	if ask.Hours != "" {
+		if opt.Hours, err = strconv.ParseFloat(strings.TrimSpace(ask.Hours), 64); err != nil || opt.Hours <= 0 {
+			return opt, ask, bad("hours", ask.Hours, "write the hours of work that fit in one visit, such as 6", err)
+		}
+	}
+	if ask.Money != "" {
+		money, err := units.Parse(ask.Money, units.Money)
+		if err != nil {
+			return opt, ask, bad("money", ask.Money, "write it as 200 EUR", err)
+		}
+		opt.Money = &money
+	}
+	for _, name := range strings.FieldsFunc(ask.Skip, func(c rune) bool { return c == ',' || c == ' ' }) {
+		m, err := fleet.ParseMonth(name)
+		if err != nil {
+			return opt, ask, bad("skip", name, "write the names of months, such as August", err)
+		}
+		opt.Skip = append(opt.Skip, m)
+	}
+	if ask.Stance != "" {
+		if err := opt.Stance.UnmarshalText([]byte(ask.Stance)); err != nil {
+			return opt, ask, bad("stance", ask.Stance, err.Error(), err)
+		}
+	}
+	return opt, ask, nil
+}
+
+// Stances lists the stances to choose from.
+func (a planAsk) Stances() []moveChoice {
+	out := []moveChoice{{Name: "as the sheet says"}}
+	for _, s := range fleet.Stances() {
+		out = append(out, moveChoice{Value: string(s), Name: string(s), Chosen: string(s) == a.Stance})
+	}
+	return out
+}
+
+func (d *desk) planVisits(page *planPage, p *advise.Plan) {
+	for i := range p.Visits {
+		v := &p.Visits[i]
+		row := visitRow{N: v.N, Day: v.Date.Long(), Does: v.Does(), Takes: takes(v.Minutes, v.Money, p.Currency), Round: v.RoundWords(),
+			Open: advise.OpenWords(v.Openings), Buy: v.BuyWords(), By: v.BuyBy.Long()}
+		query := url.Values{"alone": {"1"}}
+		for _, t := range v.Tasks {
+			row.Tasks = append(row.Tasks, planTaskRow(t))
+			if t.Do == fleet.DoReplace {
+				query.Add("at", t.Positions[0].ID)
+			}
+		}
+		if len(query["at"]) > 0 {
+			row.Job = "/v/" + d.vehicle.ID + "/job?" + query.Encode()
+		}
+		page.Visits = append(page.Visits, row)
+	}
+	for _, l := range p.Between {
+		row := betweenRow{By: l.By.Long(), Takes: takes(l.Minutes, 0, ""), Open: advise.OpenWords(l.Openings)}
+		for _, t := range l.Tasks {
+			row.Tasks = append(row.Tasks, planTaskRow(t))
+		}
+		page.Between = append(page.Between, row)
+	}
+	for _, s := range p.Small {
+		page.Between = append(page.Between, betweenRow{By: s.By.Long(), Takes: takes(s.Task.Minutes, s.Task.Money, p.Currency), Tasks: []planTask{planTaskRow(s.Task)}})
+	}
+	for _, t := range p.Elsewhere {
+		page.Elsewhere = append(page.Elsewhere, planTaskRow(t))
+	}
+}
+
+func planTaskRow(t advise.PlanTask) planTask {
+	do := "change"
+	if t.Do != fleet.DoReplace {
+		do = "look at it"
+	}
+	return planTask{ID: t.Positions[0].ID, Name: t.Title(), Do: do, Why: t.Why, Verdict: t.Judgement.Verdict, First: t.First}
+}
+
+// takes says how long something takes and what it costs.
+func takes(minutes, money float64, currency string) string {
+	s := fmt.Sprintf("about %.0f min", minutes)
+	if minutes > 90 {
+		s = "about " + advise.HoursWords(minutes/60)
+	}
+	if money > 0 && currency != "" {
+		s += ", " + units.Format(money, currency, 0)
+	}
+	return s
+}
+
+// monthsAhead draws the months of a plan with its visits.
+func (d *desk) monthsAhead(p *advise.Plan) (plan, error) {
+	start := civil.Date{Year: p.On.Year, Month: p.On.Month, Day: 1}
+	spec := draw.Months{Head: draw.Head{ID: "months", Title: "The months ahead", Width: planWidth}}
+	for m := start; !m.After(p.End); m = m.AddMonths(1) {
+		name := m.Month.String()[:3]
+		if len(spec.Names) == 0 || m.Month == 1 {
+			name += fmt.Sprintf(" %02d", m.Year%100)
+		}
+		spec.Names = append(spec.Names, name)
+	}
+	for i := range p.Visits {
+		v := &p.Visits[i]
+		const month = 30.44
+		dv := draw.Visit{At: float64(12*(v.Date.Year-start.Year)+int(v.Date.Month)-int(start.Month)) + float64(v.Date.Day-1)/month,
+			When: v.Date.Long(), Note: takes(v.Minutes, v.Money, p.Currency)}
+		for _, o := range v.Openings {
+			dv.Openings = append(dv.Openings, advise.LowerFirst(o.Name))
+		}
+		for _, t := range v.Tasks {
+			if t.Do == fleet.DoReplace {
+				dv.Tasks = append(dv.Tasks, draw.VisitTask{Verdict: drawn(t.Judgement.Verdict), Name: t.Title(), Href: "/v/" + d.vehicle.ID + "/p/" + t.Positions[0].ID})
+			}
+		}
+		spec.Visits = append(spec.Visits, dv)
+	}
+	fig, err := draw.MonthsAhead(spec)
+	if err != nil {
+		return plan{}, err
+	}
+	return plan{Title: fig.Title, Caption: fig.Caption, SVG: template.HTML(fig.SVG)}, nil
+}
+
+// planMove fills the form that asks what a move would cost, and answers it.
+func (d *desk) planMove(page *planPage, p *advise.Plan, r *http.Request) error {
+	move, to := r.URL.Query().Get("move"), r.URL.Query().Get("to")
+	seen := map[string]bool{}
+	for i := range p.Visits {
+		for _, t := range p.Visits[i].Tasks {
+			id := t.Positions[0].ID
+			if t.Do == fleet.DoReplace && !seen[id] && p.CanMove(id) {
+				seen[id] = true
+				page.Movable = append(page.Movable, moveChoice{Value: id, Name: t.Title(), Chosen: id == move})
+			}
+		}
+	}
+	for i, name := range p.MonthNames() {
+		value := strconv.Itoa(i + 1)
+		page.Months = append(page.Months, moveChoice{Value: value, Name: name, Chosen: value == to})
+	}
+	if move == "" || to == "" {
+		return nil
+	}
+	n, err := strconv.Atoi(to)
+	if err != nil {
+		return &fleet.Error{Kind: fleet.Invalid, Where: "to", Msg: fmt.Sprintf("%q is not a month of the plan", to), Hint: "choose one from the list", Err: err}
+	}
+	moved, err := p.Move(move, n)
+	if err != nil {
+		return err
+	}
+	page.Moved = moved.Words(p)
+	return nil
+}

@@ -1,0 +1,156 @@
+package web
+
+import (
+	"fmt"
+	"net/http"
+	"strconv"
+	"strings"
+
+	"undertray/internal/advise"
+	"undertray/internal/fleet"
+	"undertray/internal/print"
+	"undertray/units"
+)
+
+// tripPage is whether the vehicle gets through a trip.
+type tripPage struct {
+	Page
+	Asked                bool
+	Headline             string
+	Before, Besides      []planTask
+	Together             string
+	Passes, Check, Carry []tripRow
+	Risks                []tripRow
+	Chances              string
+	Basis                []string
+	Ask                  tripAsk
+}
+
+type tripRow struct {
+	ID, Name, Words string
+	Verdict         fleet.Verdict
+}
+
+type tripAsk struct {
+	Distance, Start, Days, Under string
+	Load, Heat                   bool
+}
+
+// tripRisks is how many of the likeliest let-downs are shown.
+const tripRisks = 8
+
+func (s *Server) tripPage(w http.ResponseWriter, r *http.Request) error {
+	d, err := s.desk(r)
+	if err != nil {
+		return err
+	}
+	q := r.URL.Query()
+	ask := tripAsk{Distance: q.Get("distance"), Start: q.Get("start"), Days: q.Get("days"), Under: q.Get("under"), Load: q.Get("load") != "", Heat: q.Get("heat") != ""}
+	page := tripPage{Page: s.page(r, d, "trip", "Trip, "+d.vehicle.Name), Headline: "Will it get through? Say how far you go.", Ask: ask}
+	if ask.Distance == "" {
+		return s.answer(w, r, "trip", page, map[string]string{"headline": page.Headline})
+	}
+	opt, err := d.tripOptions(ask)
+	if err != nil {
+		return err
+	}
+	t, err := d.report.Trip(opt)
+	if err != nil {
+		return err
+	}
+	d.trip(&page, t)
+	return s.answer(w, r, "trip", page, t.View(d.yard.Settings.Units))
+}
+
+// tripOptions reads what was asked. A distance without a unit is in the
+// owner's.
+func (d *desk) tripOptions(ask tripAsk) (advise.TripOptions, error) {
+	opt := advise.TripOptions{Load: ask.Load, Heat: ask.Heat}
+	typed := strings.TrimSpace(ask.Distance)
+	if typed != "" && typed[len(typed)-1] >= '0' && typed[len(typed)-1] <= '9' {
+		typed += " " + d.yard.Settings.Units.Preferred(units.Distance)
+	}
+	far, err := units.Parse(typed, units.Distance)
+	if err != nil {
+		return opt, &fleet.Error{Kind: fleet.Invalid, Where: "distance", Msg: err.Error(), Hint: "write it as 2400 km or 1500 mi", Err: err}
+	}
+	opt.Km = far.Base()
+	if ask.Start != "" {
+		if opt.Start, err = parseDay("start", ask.Start); err != nil {
+			return opt, err
+		}
+	}
+	if ask.Days != "" {
+		if opt.Days, err = strconv.Atoi(strings.TrimSpace(ask.Days)); err != nil || opt.Days < 1 {
+			return opt, &fleet.Error{Kind: fleet.Invalid, Where: "days", Msg: fmt.Sprintf("%q is not a number of days", ask.Days), Hint: "write it as 5", Err: err}
+		}
+	}
+	if ask.Under != "" {
+		many, err := strconv.ParseFloat(strings.TrimSpace(ask.Under), 64)
+		if err != nil || many <= 1 {
+			return opt, &fleet.Error{Kind: fleet.Invalid, Where: "under", Msg: fmt.Sprintf("one in %q is not a chance", ask.Under), Hint: "write how many trips may pass for one breakdown, such as 50", Err: err}
+		}
+		opt.Under = 1 / many
+	}
+	return opt, nil
+}
+
+func (d *desk) trip(page *tripPage, t *advise.Trip) {
+	page.Asked, page.Headline = true, t.Headline(d.yard.Settings.Units)
+	fix := func(fs []advise.TripFix) []planTask {
+		var out []planTask
+		for i := range fs {
+			j := fs[i].Judgement
+			out = append(out, planTask{ID: j.Position.ID, Name: j.Position.Name, Do: "change", Why: fs[i].Words(t.Currency), Verdict: j.Verdict})
+		}
+		return out
+	}
+	page.Before, page.Besides, page.Together = fix(t.Must), fix(t.Fixes), t.BeforeWords()
+	for _, p := range t.Passes {
+		page.Passes = append(page.Passes, tripRow{p.Judgement.Position.ID, p.Judgement.Position.Name, p.Words, p.Judgement.Verdict})
+	}
+	page.Chances = fmt.Sprintf("Being stranded by any of %d parts: %s; any failure at all: %s.", len(t.Risks), advise.Odds(t.Stranded), advise.Odds(t.LetDown))
+	for i := range t.Risks[:min(len(t.Risks), tripRisks)] {
+		j := t.Risks[i].Judgement
+		page.Risks = append(page.Risks, tripRow{j.Position.ID, j.Position.Name, t.Risks[i].Words(), j.Verdict})
+	}
+	for _, c := range t.Check {
+		row := tripRow{Words: c.Words}
+		if c.Position != nil {
+			row.ID, row.Name, row.Verdict = c.Position.ID, c.Position.Name, fleet.Watch
+		}
+		page.Check = append(page.Check, row)
+	}
+	for i := range t.Carry {
+		page.Carry = append(page.Carry, tripRow{Name: t.Carry[i].What, Words: t.Carry[i].Words()})
+	}
+	page.Basis = t.RestWords(d.yard.Settings.Units)
+}
+
+// calendar is the plan of every vehicle as an iCalendar stream.
+func (s *Server) calendar(w http.ResponseWriter, r *http.Request) error {
+	y, reports, err := s.reports(r)
+	if err != nil {
+		return err
+	}
+	opt, _, err := planOptions(r)
+	if err != nil {
+		return err
+	}
+	events := []advise.CalendarEvent{}
+	for _, rep := range reports {
+		p, err := rep.Plan(opt)
+		if err != nil {
+			return err
+		}
+		events = append(events, p.Events()...)
+	}
+	if wantsJSON(r) {
+		return s.writeJSON(w, r, http.StatusOK, events)
+	}
+	var b strings.Builder
+	if err := print.Calendar(&b, y.Settings.Name, events, s.opt.Now()); err != nil {
+		return err
+	}
+	return s.write(w, r, http.StatusOK, "text/calendar; charset=utf-8", []byte(b.String()))
+}
