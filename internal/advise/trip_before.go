@@ -126,46 +126,23 @@ func (t *Trip) gain(fixes []TripFix) float64 {
 // counts once, and not at all where Must opens it.
 func (t *Trip) cheapest(all []TripFix, m *planner) []TripFix {
 	need := math.Log1p(-t.Under) - math.Log1p(-t.After)
-	opened := map[string]bool{}
-	for _, f := range t.Must {
-		for _, id := range f.openings {
-			opened[id] = true
-		}
-	}
-	var ids []string // openings still shut, by bit
-	gains, costs, opens := make([]float64, len(all)), make([]float64, len(all)), make([]uint64, len(all))
-	for i, f := range all {
-		gains[i] = math.Log(t.gain(all[i : i+1]))
-		costs[i] = f.Money + f.Minutes/60*m.money.hour
-		for _, id := range f.openings {
-			k := slices.Index(ids, id)
-			if k < 0 && !opened[id] && len(ids) < 64 {
-				k, ids = len(ids), append(ids, id)
-			}
-			if k >= 0 {
-				opens[i] |= 1 << k
-			}
-		}
-	}
+	w := t.weigh(all, m)
 	bestSet, bestCost := -1, math.Inf(1)
 	for set := 0; set < 1<<len(all); set++ {
 		gain, cost, open := 0.0, 0.0, uint64(0)
 		for i := range all {
 			if set&(1<<i) != 0 {
-				gain += gains[i]
-				cost += costs[i]
-				open |= opens[i]
+				gain += w.gain[i]
+				cost += w.cost[i]
+				open |= w.opens[i]
 			}
 		}
-		if gain < need-1e-12 || cost >= bestCost {
-			continue
-		}
-		for k, id := range ids {
+		for k, c := range w.opening {
 			if open&(1<<k) != 0 {
-				cost += openingMinutes(m.r.Vehicle.Opening(id)) / 60 * m.money.hour
+				cost += c
 			}
 		}
-		if cost < bestCost {
+		if gain >= need-1e-12 && cost < bestCost {
 			bestSet, bestCost = set, cost
 		}
 	}
@@ -179,6 +156,42 @@ func (t *Trip) cheapest(all []TripFix, m *planner) []TripFix {
 		}
 	}
 	return out
+}
+
+// weights are what changes do and cost: by change the logarithm of what it adds
+// to the chance of getting through, its own cost and the openings it needs, by
+// bit; by opening its cost.
+type weights struct {
+	gain, cost []float64
+	opens      []uint64
+	opening    []float64
+}
+
+func (t *Trip) weigh(all []TripFix, m *planner) weights {
+	opened := map[string]bool{}
+	for _, f := range t.Must {
+		for _, id := range f.openings {
+			opened[id] = true
+		}
+	}
+	var w weights
+	var ids []string // openings still shut, by bit
+	for i, f := range all {
+		w.gain = append(w.gain, math.Log(t.gain(all[i:i+1])))
+		w.cost = append(w.cost, f.Money+f.Minutes/60*m.money.hour)
+		w.opens = append(w.opens, 0)
+		for _, id := range f.openings {
+			k := slices.Index(ids, id)
+			if k < 0 && !opened[id] && len(ids) < 64 {
+				k, ids = len(ids), append(ids, id)
+				w.opening = append(w.opening, openingMinutes(m.r.Vehicle.Opening(id))/60*m.money.hour)
+			}
+			if k >= 0 {
+				w.opens[i] |= 1 << k
+			}
+		}
+	}
+	return w
 }
 
 // mostWorth is what takes at least a tenth off the chance by itself, where no
