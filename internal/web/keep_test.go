@@ -114,6 +114,30 @@ func TestFaultsBringTheRoundBackAsItWas(t *testing.T) {
 	}
 }
 
+// A journal that cannot be written is told, and nothing typed is lost.
+func TestALostJournalLosesNothingTyped(t *testing.T) {
+	s := demoSite(t)
+	form := blank(s.page("/v/heron/round?open=engine-cover"), "#round")
+	form.Set("a.battery.rest-voltage", "12.1 V")
+	form.Set("n.battery", "odd smell")
+	s.journal.lost.Store(true)
+	a := s.post("/v/heron/round", form)
+	p := parse(t, a.body)
+	if a.StatusCode != http.StatusServiceUnavailable || !strings.Contains(a.body, "Check the disk") {
+		t.Errorf("%s: %s", a.Status, p.text(".faults"))
+	}
+	if v := p.find("input[name=a.battery.rest-voltage]"); len(v) != 1 || value(v[0], "value") != "12.1 V" {
+		t.Errorf("the figure typed is gone")
+	}
+	if p.text("textarea[name=n.battery]") != "odd smell" {
+		t.Errorf("the note is gone")
+	}
+	s.journal.lost.Store(false)
+	if a = s.post("/v/heron/round", form); a.StatusCode != http.StatusSeeOther {
+		t.Errorf("sent again: %s", a.Status)
+	}
+}
+
 func TestMeaningHere(t *testing.T) {
 	s := demoSite(t)
 	ask := func(answer string) (m meansHere, code int) {

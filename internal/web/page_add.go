@@ -105,7 +105,7 @@ func (s *Server) addKeep(w http.ResponseWriter, r *http.Request) error {
 		http.Redirect(w, r, "/v/"+d.vehicle.ID+"/batch/"+r.PostForm.Get("batch"), http.StatusSeeOther)
 		return nil
 	}
-	if k := fleet.KindOf(err); k == fleet.Internal || k == fleet.Unavailable || wantsJSON(r) {
+	if fleet.KindOf(err) == fleet.Internal || wantsJSON(r) {
 		return err
 	}
 	page := s.layAdd(d, r, what, r.PostForm)

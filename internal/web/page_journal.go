@@ -243,7 +243,7 @@ func (s *Server) entryCorrect(w http.ResponseWriter, r *http.Request) error {
 		http.Redirect(w, r, "/v/"+d.vehicle.ID+"/journal/"+r.PathValue("entry"), http.StatusSeeOther)
 		return nil
 	}
-	if k := fleet.KindOf(err); k != fleet.Invalid && k != fleet.Conflict || wantsJSON(r) {
+	if k := fleet.KindOf(err); k == fleet.Internal || k == fleet.NotFound || wantsJSON(r) {
 		return err
 	}
 	page.Faults = faults(err)

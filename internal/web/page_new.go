@@ -51,7 +51,7 @@ func (s *Server) newKeep(w http.ResponseWriter, r *http.Request) error {
 		http.Redirect(w, r, "/v/"+r.PostForm.Get("vehicle")+"/sheet", http.StatusSeeOther)
 		return nil
 	}
-	if k := fleet.KindOf(err); k == fleet.Internal || k == fleet.Unavailable || wantsJSON(r) {
+	if fleet.KindOf(err) == fleet.Internal || wantsJSON(r) {
 		return err
 	}
 	page.Faults = faults(err)

@@ -165,7 +165,7 @@ func (s *Server) keepSheet(w http.ResponseWriter, r *http.Request, src []byte, w
 		return nil
 	}
 	if err != nil {
-		if k := fleet.KindOf(err); k != fleet.Invalid && k != fleet.Conflict {
+		if fleet.KindOf(err) == fleet.Internal {
 			return err
 		}
 		page.setFaults(err)

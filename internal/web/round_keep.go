@@ -44,7 +44,7 @@ func (s *Server) roundKeep(w http.ResponseWriter, r *http.Request) error {
 		http.Redirect(w, r, "/v/"+d.vehicle.ID+"/batch/"+r.PostForm.Get("batch"), http.StatusSeeOther)
 		return nil
 	}
-	if fleet.KindOf(err) == fleet.Internal || fleet.KindOf(err) == fleet.Unavailable || wantsJSON(r) {
+	if fleet.KindOf(err) == fleet.Internal || wantsJSON(r) {
 		return err
 	}
 	page, _, again := s.layRound(d, r, r.PostForm, r.PostForm)

@@ -25,6 +25,7 @@ import (
 type counted struct {
 	*journal.Memory
 	reads, landings atomic.Int64
+	lost            atomic.Bool // the file cannot be written any longer
 }
 
 func (c *counted) Entries(ctx context.Context, f journal.Filter) ([]*fleet.Entry, error) {
@@ -38,6 +39,9 @@ func (c *counted) OfVehicle(ctx context.Context, v string) ([]*fleet.Entry, erro
 }
 
 func (c *counted) Append(ctx context.Context, e []*fleet.Entry) (int, error) {
+	if c.lost.Load() {
+		return 0, &fleet.Error{Kind: fleet.Unavailable, Where: "journal.db", Msg: "the journal cannot be written now", Hint: "check the disk, then send the page again"}
+	}
 	c.landings.Add(1)
 	return c.Memory.Append(ctx, e)
 }

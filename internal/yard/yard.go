@@ -19,6 +19,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"sync"
 
 	"github.com/goccy/go-yaml"
 
@@ -126,28 +127,37 @@ func (y *Yard) readCatalogue() error {
 	return err
 }
 
+// readSheets reads the sheets side by side: nearly all of a yard's opening goes
+// into their YAML.
 func (y *Yard) readSheets() error {
 	files, err := readAll(filepath.Join(y.Dir, "vehicles"))
 	if err != nil {
 		return err
 	}
-	var errs []error
-	for _, f := range files {
-		sh, err := sheet.Read(f.name, f.src, y.Catalogue)
-		if err != nil {
-			errs = append(errs, err)
-			continue
-		}
-		v := sh.Vehicle
-		y.Warnings = append(y.Warnings, sh.Warnings...)
-		if i := slices.IndexFunc(y.Vehicles, func(o *fleet.Vehicle) bool { return o.ID == v.ID }); i >= 0 {
-			errs = append(errs, &fleet.Error{Kind: fleet.Conflict, Where: f.name,
-				Msg: fmt.Sprintf("another sheet already describes a vehicle %q", v.ID), Hint: "give one of them another id"})
-			continue
-		}
-		y.Vehicles = append(y.Vehicles, v)
+	sheets := make([]*sheet.Sheet, len(files))
+	faults := make([]error, len(files))
+	var group sync.WaitGroup
+	for i, f := range files {
+		group.Go(func() { sheets[i], faults[i] = sheet.Read(f.name, f.src, y.Catalogue) })
 	}
-	return errors.Join(errs...)
+	group.Wait()
+	for i, f := range files {
+		if faults[i] == nil {
+			faults[i] = y.take(f.name, sheets[i])
+		}
+	}
+	return errors.Join(faults...)
+}
+
+// take adds a sheet's vehicle to the yard.
+func (y *Yard) take(name string, sh *sheet.Sheet) error {
+	y.Warnings = append(y.Warnings, sh.Warnings...)
+	if slices.ContainsFunc(y.Vehicles, func(o *fleet.Vehicle) bool { return o.ID == sh.Vehicle.ID }) {
+		return &fleet.Error{Kind: fleet.Conflict, Where: name,
+			Msg: fmt.Sprintf("another sheet already describes a vehicle %q", sh.Vehicle.ID), Hint: "give one of them another id"}
+	}
+	y.Vehicles = append(y.Vehicles, sh.Vehicle)
+	return nil
 }
 
 // file is one file's name and contents.
