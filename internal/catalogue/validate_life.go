@@ -1,0 +1,41 @@
+package catalogue
+
+// lives checks how intervals are read as lives.
+func (v *validator) lives(r *Reading) {
+	if r.Share <= 0 || r.Share >= 1 {
+		v.d.fail("lives.share", "share is %g: write the share of parts that have failed by an interval, between 0 and 1", r.Share)
+	}
+	for key, figure := range map[string]float64{"log_sd": r.LogSD, "shape": r.Shape, "shape_log_sd": r.ShapeLogSD} {
+		if figure <= 0 {
+			v.d.fail("lives."+key, "%s is %g: write a figure above 0", key, figure)
+		}
+	}
+	v.source("lives", r.Source, "")
+}
+
+// life checks how a kind fails.
+func (v *validator) life(path string, l *Life) {
+	v.text(path, "lets_down", l.LetsDown)
+	if l.Share < 0 || l.Share >= 1 {
+		v.d.fail(join(path, "share"), "share is %g: write the share of parts that have failed by the interval, between 0 and 1", l.Share)
+	}
+	if l.Shape < 0 {
+		v.d.fail(join(path, "shape"), "shape is %g: write a figure above 0, or leave it out", l.Shape)
+	}
+	v.source(path, l.Source, "")
+}
+
+// wear checks what is believed of a figure's course.
+func (v *validator) wear(path string, c *Check) {
+	if c.Wear == nil {
+		return
+	}
+	if len(c.Answers) > 0 || c.Unit == "" {
+		v.d.fail(path, "a check answered in words has no wear: take wear out, or give it a unit instead of answers")
+		return
+	}
+	if s := c.Wear.Start; s != nil && !c.Takes(*s) {
+		v.d.fail(join(path, "start"), "%s is no figure of this check: write it in %s", s, c.Unit)
+	}
+	v.source(path, c.Wear.Source, "")
+}
