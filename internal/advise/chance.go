@@ -78,7 +78,7 @@ func reading(general catalogue.Reading, l *catalogue.Life) lifetime.Reading {
 // measure chooses whether the life is counted in distance or in time: by the
 // one of which more of the interval is used up.
 func (c *Chance) measure(j *judge.Judgement, r *Report) (interval float64, ok bool) {
-	from, _ := r.from(j)
+	from, _ := judge.From(r.Vehicle, j.Place.Fitted)
 	now := fleet.Moment{Date: r.On, Total: r.Total, HasTotal: r.HasTotal}
 	dist, time := c.Due.Interval.Distance, c.Due.Interval.Time
 	used := -1.0
@@ -93,15 +93,6 @@ func (c *Chance) measure(j *judge.Judgement, r *Report) (interval float64, ok bo
 		}
 	}
 	return interval, ok && interval > 0
-}
-
-// from is the moment a judgement's part counts its age from.
-func (r *Report) from(j *judge.Judgement) (fleet.Moment, bool) {
-	m := j.Place.Fitted.From
-	if m.Date.IsZero() && !m.HasTotal {
-		return fleet.Moment{Date: r.Vehicle.Built, HasTotal: true}, true
-	}
-	return m, false
 }
 
 // experience is the yard's, or the vehicle's own where it was worked out

@@ -64,12 +64,14 @@ func (in *Input) severe(iv *fleet.Interval) (distance, time float64) {
 	return s.Distance, s.Time
 }
 
-// from is the moment a part's age counts from: its fitting, or the
-// vehicle's first day where the history is not known.
-func (in *Input) from(p *fleet.Part) (m fleet.Moment, assumed bool) {
+func (in *Input) from(p *fleet.Part) (m fleet.Moment, assumed bool) { return From(in.State.Vehicle, p) }
+
+// From is the moment a part's age counts from: its fitting, or the vehicle's
+// first day where the history is not known, which assumed then says.
+func From(v *fleet.Vehicle, p *fleet.Part) (m fleet.Moment, assumed bool) {
 	m = p.From
 	if m.Date.IsZero() && !m.HasTotal {
-		return fleet.Moment{Date: in.State.Vehicle.Built, HasTotal: true}, true
+		return fleet.Moment{Date: v.Built, HasTotal: true}, true
 	}
 	return m, false
 }
