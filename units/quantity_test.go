@@ -7,8 +7,8 @@ import (
 	"strings"
 	"testing"
 
-	"github.com/goccy/go-yaml"
 	"github.com/google/go-cmp/cmp"
+	"go.yaml.in/yaml/v4"
 
 	"undertray/civil"
 	"undertray/units"

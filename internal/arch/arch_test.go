@@ -16,7 +16,7 @@ import (
 var floors = [][]string{
 	{"civil", "units"}, // the ground that engines stand on too
 	{"usage", "sequence", "drive", "listen", "lifetime", "wear", "schedule", "draw"},
-	{"internal/fleet", "internal/catalogue", "internal/sheet", "internal/judge"},
+	{"internal/fleet", "internal/yamltree", "internal/catalogue", "internal/sheet", "internal/judge"},
 	{"internal/advise", "internal/record"},
 	{"internal/journal", "internal/print", "internal/intake", "internal/yard"},
 	{"internal/demo", "internal/cli", "internal/web"},
@@ -35,6 +35,7 @@ var forbidden = []string{"os", "net", "net/http", "database/sql", "log", "log/sl
 // doors says which package alone may import a library.
 var doors = map[string]string{
 	"modernc.org/sqlite":       "internal/journal",
+	"go.yaml.in/yaml/v4":       "internal/yamltree",
 	"github.com/spf13/cobra":   "internal/cli",
 	"codeberg.org/go-pdf/fpdf": "internal/print",
 

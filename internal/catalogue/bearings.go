@@ -6,9 +6,8 @@ import (
 	"strings"
 	"sync"
 
-	"github.com/goccy/go-yaml"
-
 	"undertray/internal/fleet"
+	"undertray/internal/yamltree"
 	"undertray/units"
 )
 
@@ -27,7 +26,7 @@ type Bearing struct {
 
 var bearings = sync.OnceValues(func() ([]Bearing, error) {
 	var out []Bearing
-	err := yaml.UnmarshalWithOptions(bearingsSource, &out, yaml.Strict())
+	err := yamltree.Read(bearingsSource, &out)
 	return out, err
 })
 

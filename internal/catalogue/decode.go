@@ -2,16 +2,15 @@ package catalogue
 
 import (
 	"encoding"
+	"errors"
 	"fmt"
 	"math"
 	"reflect"
 	"strconv"
 	"strings"
 
-	"github.com/goccy/go-yaml/ast"
-	"github.com/goccy/go-yaml/parser"
-
 	"undertray/internal/fleet"
+	"undertray/internal/yamltree"
 	"undertray/units"
 )
 
@@ -39,8 +38,8 @@ type body struct {
 	Precedence []string `yaml:"precedence"`
 }
 
-// place is a line and a column, both from 1.
-type place struct{ line, col int }
+// place is where something stands in a file.
+type place = yamltree.Place
 
 // problem is one thing wrong with a file.
 type problem struct {
@@ -88,7 +87,7 @@ func (d *document) placeOf(path string) place {
 		}
 		i := strings.LastIndexByte(path, '.')
 		if i < 0 {
-			return place{1, 1}
+			return place{Line: 1, Col: 1}
 		}
 		path = path[:i]
 	}
@@ -99,7 +98,7 @@ func (d *document) placeOf(path string) place {
 func read(name string, src []byte) *document {
 	d := &document{name: name, marks: map[string]place{}, broken: map[string]bool{}}
 	if len(src) > maxFile {
-		d.failAt(place{1, 1}, "the file is larger than 1 MiB: split it")
+		d.failAt(place{Line: 1, Col: 1}, "the file is larger than 1 MiB: split it")
 		return d
 	}
 	root := d.parse(src)
@@ -111,42 +110,31 @@ func read(name string, src []byte) *document {
 }
 
 // parse returns the file's top node, or nil for an empty or unreadable file.
-// The library is known to panic on some malformed input, which is then
-// reported like any other mistake.
-func (d *document) parse(src []byte) (root ast.Node) {
-	defer func() {
-		if recover() != nil {
-			root = nil
-			d.failAt(place{1, 1}, "this is not YAML that can be read: check indentation and quotation marks")
-		}
-	}()
-	file, err := parser.ParseBytes(src, 0)
-	if err != nil {
-		at, msg := syntaxError(err)
-		d.failAt(at, "%s", msg)
+func (d *document) parse(src []byte) *yamltree.Node {
+	docs, err := yamltree.Parse(src)
+	var f *yamltree.Fault
+	switch {
+	case errors.As(err, &f):
+		d.failAt(f.Place, "this is not YAML: %s", f.Msg)
+	case err != nil:
+		d.failAt(place{Line: 1, Col: 1}, "this is not YAML: %v", err)
+	case len(docs) > 1:
+		d.failAt(yamltree.PlaceOf(docs[1]), "a second document begins here: put it in a file of its own")
+	}
+	if len(docs) == 0 {
 		return nil
 	}
-	for i, doc := range file.Docs {
-		if doc.Body == nil || doc.Body.Type() == ast.NullType || doc.Body.Type() == ast.CommentType {
-			continue
-		}
-		if root != nil {
-			d.failAt(placeOf(file.Docs[i].Body), "a second document begins here: put it in a file of its own")
-			return root
-		}
-		root = doc.Body
-	}
-	return root
+	return docs[0]
 }
 
 // value reads a node into v. An empty value leaves v as it is.
-func (d *document) value(path string, n ast.Node, v reflect.Value) {
-	d.marks[path] = placeOf(n)
-	switch n.(type) {
-	case *ast.AnchorNode, *ast.AliasNode, *ast.TagNode, *ast.MergeKeyNode:
+func (d *document) value(path string, n *yamltree.Node, v reflect.Value) {
+	d.marks[path] = yamltree.PlaceOf(n)
+	if yamltree.Indirect(n) {
 		d.refuse(path, "anchors, aliases and tags (&, *, !) are not read in a catalogue: write the value itself")
 		return
-	case *ast.NullNode:
+	}
+	if yamltree.Empty(n) {
 		return
 	}
 	if v.Kind() == reflect.Pointer {
@@ -169,8 +157,8 @@ func (d *document) value(path string, n ast.Node, v reflect.Value) {
 
 // mapping reads a YAML mapping into a struct and reports unknown and repeated
 // keys.
-func (d *document) mapping(path string, n ast.Node, v reflect.Value) {
-	pairs, ok := pairsOf(n)
+func (d *document) mapping(path string, n *yamltree.Node, v reflect.Value) {
+	pairs, ok := yamltree.Pairs(n)
 	if !ok {
 		d.refuse(path, "%s needs keys, each with its value", lastKey(path))
 		return
@@ -178,8 +166,8 @@ func (d *document) mapping(path string, n ast.Node, v reflect.Value) {
 	keys, index := keysOf(v.Type())
 	seen := map[string]int{}
 	for _, p := range pairs {
-		at := placeOf(p.Key)
-		key := p.Key.GetToken().Value
+		at := yamltree.PlaceOf(p.Key)
+		key := p.Key.Value
 		first, again := seen[key]
 		i, known := index[key]
 		switch {
@@ -188,36 +176,36 @@ func (d *document) mapping(path string, n ast.Node, v reflect.Value) {
 		case !known:
 			d.failAt(at, "%q is not a key of %s: %s", key, noun(v.Type()), instead(key, keys))
 		default:
-			seen[key] = at.line
+			seen[key] = at.Line
 			d.value(join(path, key), p.Value, v.Field(i))
 		}
 	}
 }
 
 // sequence reads a YAML list into a slice.
-func (d *document) sequence(path string, n ast.Node, v reflect.Value) {
-	list, ok := n.(*ast.SequenceNode)
+func (d *document) sequence(path string, n *yamltree.Node, v reflect.Value) {
+	items, ok := yamltree.Items(n)
 	if !ok {
-		if text, isText := textOf(n); isText {
+		if text, isText := yamltree.Text(n); isText {
 			d.refuse(path, "%s needs a list: write [%s]", lastKey(path), text)
 			return
 		}
 		d.refuse(path, "%s needs a list, each item after a hyphen", lastKey(path))
 		return
 	}
-	v.Set(reflect.MakeSlice(v.Type(), len(list.Values), len(list.Values)))
-	for i, item := range list.Values {
+	v.Set(reflect.MakeSlice(v.Type(), len(items), len(items)))
+	for i, item := range items {
 		at := join(path, strconv.Itoa(i))
 		d.value(at, item, v.Index(i))
-		if item.Type() == ast.NullType {
+		if yamltree.Empty(item) {
 			d.refuse(at, "%s has an empty item: fill it in or take it out", lastKey(path))
 		}
 	}
 }
 
 // words reads a scalar whose type knows its own words, a quantity among them.
-func (d *document) words(path string, n ast.Node, u encoding.TextUnmarshaler) {
-	text, ok := textOf(n)
+func (d *document) words(path string, n *yamltree.Node, u encoding.TextUnmarshaler) {
+	text, ok := yamltree.Text(n)
 	if !ok {
 		d.refuse(path, "%s needs a single value", lastKey(path))
 		return
@@ -232,8 +220,8 @@ func (d *document) words(path string, n ast.Node, u encoding.TextUnmarshaler) {
 }
 
 // scalar reads text, a number or true and false.
-func (d *document) scalar(path string, n ast.Node, v reflect.Value) {
-	text, ok := textOf(n)
+func (d *document) scalar(path string, n *yamltree.Node, v reflect.Value) {
+	text, ok := yamltree.Text(n)
 	if !ok {
 		d.refuse(path, "%s needs a single value", lastKey(path))
 		return

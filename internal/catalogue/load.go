@@ -155,7 +155,7 @@ func problemsOf(docs []*document) error {
 	var errs []error
 	for _, d := range docs {
 		slices.SortStableFunc(d.problems, func(a, b problem) int {
-			return cmp.Or(cmp.Compare(a.line, b.line), cmp.Compare(a.col, b.col))
+			return cmp.Or(cmp.Compare(a.Line, b.Line), cmp.Compare(a.Col, b.Col))
 		})
 		for i, p := range d.problems {
 			if i == mostProblems {
@@ -164,7 +164,7 @@ func problemsOf(docs []*document) error {
 				break
 			}
 			errs = append(errs, &fleet.Error{Kind: fleet.Invalid,
-				Where: fmt.Sprintf("%s:%d:%d", d.name, p.line, p.col), Msg: p.msg})
+				Where: fmt.Sprintf("%s:%d:%d", d.name, p.Line, p.Col), Msg: p.msg})
 		}
 	}
 	return errors.Join(errs...)

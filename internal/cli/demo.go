@@ -58,16 +58,21 @@ func (a *app) demoCmd() *cobra.Command {
 }
 
 // serveDemo serves the demo yard with its journal in memory: it is gone in the
-// end anyhow, and answers sooner.
+// end anyhow, and answers sooner. The journal is filled while the rest starts.
 func (a *app) serveDemo(ctx context.Context, o serving) error {
-	entries, err := demo.Files(a.dir)
-	if err != nil {
+	if err := demo.Sheets(a.dir); err != nil {
 		return err
 	}
 	store := journal.NewMemory()
-	if _, err := store.Append(ctx, entries); err != nil {
-		return err
-	}
+	told := make(chan error, 1)
+	go func() {
+		entries, err := demo.Told(a.dir)
+		if err == nil {
+			_, err = store.Append(ctx, entries)
+		}
+		told <- err
+	}()
+	o.ready = func() error { return <-told }
 	return a.serveFrom(ctx, o, "", store)
 }
 

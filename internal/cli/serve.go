@@ -27,6 +27,7 @@ import (
 type serving struct {
 	listen, cert, key string
 	verbose, demo     bool
+	ready             func() error // waited for before the first answer; nil: ready at once
 }
 
 const defaultListen = "localhost:8337"
@@ -83,9 +84,15 @@ func (a *app) serveFrom(ctx context.Context, o serving, hash string, store web.J
 	if err != nil {
 		return err
 	}
+	go srv.Warm()
 	ln, err := net.Listen("tcp", o.listen)
 	if err != nil {
 		return &fleet.Error{Kind: fleet.Unavailable, Where: "--listen " + o.listen, Msg: "the address cannot be used", Hint: "something else may be serving there: choose another port", Err: err}
+	}
+	if o.ready != nil {
+		if err := o.ready(); err != nil {
+			return errors.Join(err, ln.Close())
+		}
 	}
 	ctx, stop := signal.NotifyContext(ctx, os.Interrupt, syscall.SIGTERM)
 	defer stop()

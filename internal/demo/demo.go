@@ -26,7 +26,10 @@ var Today = civil.Date{Year: 2026, Month: 11, Day: 25}
 // Create writes the demo yard into a folder that holds none yet: its settings,
 // sheets and journal. It returns the number of entries.
 func Create(ctx context.Context, dir string) (entries int, err error) {
-	all, err := Files(dir)
+	if err := Sheets(dir); err != nil {
+		return 0, err
+	}
+	all, err := Told(dir)
 	if err != nil {
 		return 0, err
 	}
@@ -38,12 +41,9 @@ func Create(ctx context.Context, dir string) (entries int, err error) {
 	return store.Append(ctx, all)
 }
 
-// Files writes the demo yard's settings and sheets into a folder and returns
-// the entries of its journal, which it does not write.
-func Files(dir string) ([]*fleet.Entry, error) {
-	if err := copyFiles(dir); err != nil {
-		return nil, err
-	}
+// Told returns the entries of the demo yard's journal. The folder holds its
+// sheets; nothing is written.
+func Told(dir string) ([]*fleet.Entry, error) {
 	if all, err := packed(); err == nil {
 		return all, nil
 	}
@@ -54,8 +54,9 @@ func Files(dir string) ([]*fleet.Entry, error) {
 	return Entries(y)
 }
 
-// copyFiles writes the settings and sheets, without the stories.
-func copyFiles(dir string) error {
+// Sheets writes the demo yard's settings and sheets into a folder, without its
+// journal.
+func Sheets(dir string) error {
 	return fs.WalkDir(data, "data", func(name string, d fs.DirEntry, err error) error {
 		if err != nil || d.IsDir() || strings.HasPrefix(name, "data/stories") || name == packName {
 			return err

@@ -14,7 +14,7 @@ var update = flag.Bool("update", false, "pack the stories anew")
 // The pack must be what the stories tell, by today's catalogue and sheets.
 func TestPackIsCurrent(t *testing.T) {
 	dir := t.TempDir()
-	if err := copyFiles(dir); err != nil {
+	if err := Sheets(dir); err != nil {
 		t.Fatal(err)
 	}
 	y, err := yard.Open(dir)

@@ -7,13 +7,13 @@ import (
 	"fmt"
 	"time"
 
-	"github.com/goccy/go-yaml"
 	"github.com/google/uuid"
 
 	"undertray/civil"
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/record"
+	"undertray/internal/yamltree"
 	"undertray/units"
 )
 
@@ -56,7 +56,7 @@ type fitted struct {
 // with the first of them.
 type found struct {
 	At     string        `yaml:"at"`
-	Checks yaml.MapSlice `yaml:"checks"`
+	Checks yamltree.Node `yaml:"checks"`
 	Note   string        `yaml:"note"`
 }
 
@@ -168,9 +168,10 @@ func (t *teller) findings(given []found) ([]*fleet.Entry, error) {
 	var rows []record.TypedFinding
 	for _, g := range given {
 		note := g.Note
-		for _, item := range g.Checks {
-			rows = append(rows, record.TypedFinding{Where: g.At + " " + fmt.Sprint(item.Key), Position: g.At,
-				Check: fmt.Sprint(item.Key), Answer: fmt.Sprint(item.Value), Note: note})
+		checks, _ := yamltree.Pairs(&g.Checks)
+		for _, p := range checks {
+			rows = append(rows, record.TypedFinding{Where: g.At + " " + p.Key.Value, Position: g.At,
+				Check: p.Key.Value, Answer: p.Value.Value, Note: note})
 			note = ""
 		}
 	}
@@ -199,7 +200,7 @@ func (t *teller) id(day civil.Date) string {
 
 func readStory(name string, src []byte) (story, error) {
 	var s story
-	if err := yaml.UnmarshalWithOptions(src, &s, yaml.Strict()); err != nil {
+	if err := yamltree.Read(src, &s); err != nil {
 		return s, fmt.Errorf("%s: %w", name, err)
 	}
 	return s, nil

@@ -12,11 +12,9 @@ import (
 	"path/filepath"
 	"strings"
 
-	"github.com/goccy/go-yaml/ast"
-	"github.com/goccy/go-yaml/parser"
-
 	"undertray/civil"
 	"undertray/internal/fleet"
+	"undertray/internal/yamltree"
 	"undertray/units"
 )
 
@@ -176,17 +174,14 @@ func findingsYAML(name string, src []byte) (*Round, error) {
 			return nil, fault(name, i+1, "the line is too long or too deeply nested for a round sheet", "write one answer a line")
 		}
 	}
-	file, err := parser.ParseBytes(src, 0)
+	docs, err := yamltree.Parse(src)
 	if err != nil {
 		return nil, yamlFault(name, err)
 	}
 	out := &Round{}
 	var errs []error
-	for _, doc := range file.Docs {
-		if doc.Body == nil {
-			continue
-		}
-		each(name, doc.Body, &errs, func(key string, line int, value ast.Node) {
+	for _, doc := range docs {
+		each(name, doc, &errs, func(key string, line int, value *yamltree.Node) {
 			switch key {
 			case "vehicle", "date", "odometer":
 				add(&errs, out.take(name, line, key, "", scalar(value), ""))
@@ -200,11 +195,11 @@ func findingsYAML(name string, src []byte) (*Round, error) {
 	return finish(out, errs)
 }
 
-func (r *Round) found(name string, node ast.Node, errs *[]error) {
-	each(name, node, errs, func(position string, _ int, checks ast.Node) {
+func (r *Round) found(name string, node *yamltree.Node, errs *[]error) {
+	each(name, node, errs, func(position string, _ int, checks *yamltree.Node) {
 		first := len(r.Rows)
 		note := ""
-		each(name, checks, errs, func(check string, line int, value ast.Node) {
+		each(name, checks, errs, func(check string, line int, value *yamltree.Node) {
 			if check == "note" {
 				note = scalar(value)
 				return
@@ -224,36 +219,28 @@ func add(errs *[]error, err error) {
 }
 
 // each calls do for every key of a mapping; a blank value stands for none.
-func each(name string, node ast.Node, errs *[]error, do func(key string, line int, value ast.Node)) {
-	switch n := node.(type) {
-	case nil, *ast.NullNode, *ast.CommentGroupNode:
-	case *ast.MappingNode:
-		for _, v := range n.Values {
-			do(v.Key.String(), v.Key.GetToken().Position.Line, v.Value)
+func each(name string, node *yamltree.Node, errs *[]error, do func(key string, line int, value *yamltree.Node)) {
+	if yamltree.Empty(node) {
+		return
+	}
+	pairs, ok := yamltree.Pairs(node)
+	if !ok {
+		*errs = append(*errs, fault(name, yamltree.PlaceOf(node).Line, "here should stand keys with values below each other", "write for example \"cracks: 3 per 75 mm\", two spaces deeper than its position"))
+	}
+	lines := map[string]int{}
+	for _, p := range pairs {
+		line := yamltree.PlaceOf(p.Key).Line
+		if first, again := lines[p.Key.Value]; again {
+			*errs = append(*errs, fault(name, line, fmt.Sprintf("the key %q stands here twice, first in line %d", p.Key.Value, first), "keep one"))
+			continue
 		}
-	case *ast.MappingValueNode:
-		do(n.Key.String(), n.Key.GetToken().Position.Line, n.Value)
-	default:
-		line := 0
-		if t := node.GetToken(); t != nil && t.Position != nil {
-			line = t.Position.Line
-		}
-		*errs = append(*errs, fault(name, line, "here should stand keys with values below each other", "write for example \"cracks: 3 per 75 mm\", two spaces deeper than its position"))
+		lines[p.Key.Value] = line
+		do(p.Key.Value, line, p.Value)
 	}
 }
 
 // scalar returns a value's text; a blank one is "".
-func scalar(node ast.Node) string {
-	switch n := node.(type) {
-	case nil, *ast.NullNode:
-		return ""
-	case *ast.StringNode:
-		return strings.TrimSpace(n.Value)
-	case *ast.LiteralNode:
-		return strings.TrimSpace(n.Value.Value)
-	}
-	if t := node.GetToken(); t != nil {
-		return strings.TrimSpace(t.Value)
-	}
-	return ""
+func scalar(node *yamltree.Node) string {
+	text, _ := yamltree.Text(node)
+	return strings.TrimSpace(text)
 }

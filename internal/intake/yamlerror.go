@@ -3,19 +3,15 @@ package intake
 import (
 	"errors"
 
-	"github.com/goccy/go-yaml"
+	"undertray/internal/yamltree"
 )
 
-// yamlFault phrases a syntax error of the YAML library with its line.
+// yamlFault phrases a syntax error with its line.
 func yamlFault(name string, err error) error {
-	line := 0
-	msg := "the file is not proper YAML"
-	var at yaml.Error
-	if errors.As(err, &at) {
-		if t := at.GetToken(); t != nil && t.Position != nil {
-			line = t.Position.Line
-		}
-		msg += ": " + at.GetMessage()
+	line, msg := 0, "the file is not proper YAML"
+	var f *yamltree.Fault
+	if errors.As(err, &f) {
+		line, msg = f.Line, msg+": "+f.Msg
 	}
 	return fault(name, line, msg, "set each answer two spaces deeper than its position, with a colon and a space behind the check")
 }

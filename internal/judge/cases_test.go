@@ -9,7 +9,7 @@ import (
 	"strings"
 	"testing"
 
-	"github.com/goccy/go-yaml"
+	"go.yaml.in/yaml/v4"
 
 	"undertray/civil"
 	"undertray/internal/catalogue"

@@ -9,10 +9,9 @@ import (
 	"path"
 	"strings"
 
-	"github.com/goccy/go-yaml"
-
 	"undertray/civil"
 	"undertray/internal/fleet"
+	"undertray/internal/yamltree"
 	"undertray/units"
 )
 
@@ -132,7 +131,7 @@ func topText(src []byte, key string) string {
 		return ""
 	}
 	var m map[string]string
-	if err := yaml.Unmarshal(src[from:to], &m); err != nil {
+	if err := yamltree.Read(src[from:to], &m); err != nil {
 		return ""
 	}
 	return m[key]
@@ -166,6 +165,6 @@ func scalarText(value string) (string, error) {
 		text, err := json.Marshal(value)
 		return string(text), err
 	}
-	text, err := yaml.Marshal(value)
+	text, err := yamltree.Write(value)
 	return strings.TrimSpace(string(text)), err
 }

@@ -142,7 +142,7 @@ func (c *checker) ids(list string, n int, id func(i int) string) map[string]stri
 		c.id(path+".id", id(i))
 		if first, twice := paths[id(i)]; twice {
 			c.wrong(path+".id", "the id %q is used twice in %s, first in line %d: every id stands for one thing",
-				id(i), list, c.at(first).line)
+				id(i), list, c.at(first).Line)
 			continue
 		}
 		paths[id(i)] = path

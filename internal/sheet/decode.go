@@ -8,14 +8,13 @@ import (
 	"strconv"
 	"strings"
 
-	"github.com/goccy/go-yaml/ast"
-
 	"undertray/internal/fleet"
+	"undertray/internal/yamltree"
 	"undertray/units"
 )
 
-// place is a line and a column, both from 1.
-type place struct{ line, col int }
+// place is where something stands in the file.
+type place = yamltree.Place
 
 // problem is one thing wrong with a sheet.
 type problem struct {
@@ -79,14 +78,14 @@ func (r *reader) fail(path string, at place, format string, args ...any) {
 }
 
 // value reads a node into v. An empty value leaves v as it is.
-func (r *reader) value(path string, n ast.Node, v reflect.Value) {
-	at := placeOf(n)
+func (r *reader) value(path string, n *yamltree.Node, v reflect.Value) {
+	at := yamltree.PlaceOf(n)
 	r.marks[path] = at
-	switch n.(type) {
-	case *ast.AnchorNode, *ast.AliasNode, *ast.TagNode, *ast.MergeKeyNode:
+	if yamltree.Indirect(n) {
 		r.fail(path, at, "anchors, aliases and tags (&, *, !) are not read in a vehicle sheet: write the value itself")
 		return
-	case *ast.NullNode:
+	}
+	if yamltree.Empty(n) {
 		return
 	}
 	if v.Kind() == reflect.Pointer {
@@ -119,10 +118,10 @@ func (r *reader) value(path string, n ast.Node, v reflect.Value) {
 
 // mapping reads a YAML mapping into a struct and reports unknown, repeated
 // and missing keys.
-func (r *reader) mapping(path string, n ast.Node, v reflect.Value) {
-	pairs, ok := pairsOf(n)
+func (r *reader) mapping(path string, n *yamltree.Node, v reflect.Value) {
+	pairs, ok := yamltree.Pairs(n)
 	if !ok {
-		r.fail(path, placeOf(n), "%s is %s: it needs keys, each with its value", itemOf(path), describe(n))
+		r.fail(path, yamltree.PlaceOf(n), "%s is %s: it needs keys, each with its value", itemOf(path), yamltree.Describe(n))
 		return
 	}
 	s, ok := r.shapes[v.Type()]
@@ -133,19 +132,19 @@ func (r *reader) mapping(path string, n ast.Node, v reflect.Value) {
 	what := label(v.Type(), pairs)
 	seen := make(map[string]place, len(pairs))
 	for _, p := range pairs {
-		key, at := p.Key.GetToken().Value, placeOf(p.Key)
+		key, at := p.Key.Value, yamltree.PlaceOf(p.Key)
 		first, again := seen[key]
 		i, known := s.index[key]
 		switch {
 		case again:
-			r.note(at, "%s has the key %q twice, first in line %d: keep one", what, key, first.line)
+			r.note(at, "%s has the key %q twice, first in line %d: keep one", what, key, first.Line)
 		case !known:
 			r.note(at, "%q is not a key of %s: %s", key, what, instead(key, s.keys))
 			meant := nearest(key, s.keys) // misspelt, and therefore not missing
 			seen[meant], r.broken[join(path, meant)] = at, true
 		default:
 			r.value(join(path, key), p.Value, v.Field(i))
-			if p.Value.Type() != ast.NullType {
+			if !yamltree.Empty(p.Value) {
 				seen[key] = at
 			}
 		}
@@ -158,18 +157,18 @@ func (r *reader) mapping(path string, n ast.Node, v reflect.Value) {
 }
 
 // table reads a YAML mapping with free keys into a map of quantities.
-func (r *reader) table(path string, n ast.Node, v reflect.Value) {
-	pairs, ok := pairsOf(n)
+func (r *reader) table(path string, n *yamltree.Node, v reflect.Value) {
+	pairs, ok := yamltree.Pairs(n)
 	if !ok {
-		r.fail(path, placeOf(n), "%s is %s: it needs names, each with its figure", lastKey(path), describe(n))
+		r.fail(path, yamltree.PlaceOf(n), "%s is %s: it needs names, each with its figure", lastKey(path), yamltree.Describe(n))
 		return
 	}
 	v.Set(reflect.MakeMapWithSize(v.Type(), len(pairs)))
 	for _, p := range pairs {
-		key := p.Key.GetToken().Value
+		key := p.Key.Value
 		name := reflect.ValueOf(key)
 		if v.MapIndex(name).IsValid() {
-			r.note(placeOf(p.Key), "%s has the name %q twice: keep one", lastKey(path), key)
+			r.note(yamltree.PlaceOf(p.Key), "%s has the name %q twice: keep one", lastKey(path), key)
 			continue
 		}
 		item := reflect.New(v.Type().Elem()).Elem()
@@ -179,69 +178,69 @@ func (r *reader) table(path string, n ast.Node, v reflect.Value) {
 }
 
 // sequence reads a YAML list into a slice.
-func (r *reader) sequence(path string, n ast.Node, v reflect.Value) {
-	list, ok := n.(*ast.SequenceNode)
+func (r *reader) sequence(path string, n *yamltree.Node, v reflect.Value) {
+	items, ok := yamltree.Items(n)
 	if !ok {
-		text, isText := textOf(n)
+		text, isText := yamltree.Text(n)
 		if isText {
-			r.fail(path, placeOf(n), "%s needs a list: write [%s]", lastKey(path), text)
+			r.fail(path, yamltree.PlaceOf(n), "%s needs a list: write [%s]", lastKey(path), text)
 			return
 		}
-		r.fail(path, placeOf(n), "%s is %s: it needs a list, each item after a hyphen", lastKey(path), describe(n))
+		r.fail(path, yamltree.PlaceOf(n), "%s is %s: it needs a list, each item after a hyphen", lastKey(path), yamltree.Describe(n))
 		return
 	}
-	v.Set(reflect.MakeSlice(v.Type(), len(list.Values), len(list.Values)))
-	for i, item := range list.Values {
+	v.Set(reflect.MakeSlice(v.Type(), len(items), len(items)))
+	for i, item := range items {
 		at := join(path, strconv.Itoa(i))
 		r.value(at, item, v.Index(i))
-		if item.Type() == ast.NullType {
-			r.fail(at, placeOf(item), "%s has an empty item: fill it in or take it out", lastKey(path))
+		if yamltree.Empty(item) {
+			r.fail(at, yamltree.PlaceOf(item), "%s has an empty item: fill it in or take it out", lastKey(path))
 		}
 	}
 }
 
 // quantity reads a figure with its unit, of the dimension the key asks for.
-func (r *reader) quantity(path string, n ast.Node, q *units.Quantity) {
-	text, ok := textOf(n)
+func (r *reader) quantity(path string, n *yamltree.Node, q *units.Quantity) {
+	text, ok := yamltree.Text(n)
 	key := lastKey(path)
 	if !ok {
-		r.fail(path, placeOf(n), "%s is %s: it needs a figure and its unit", key, describe(n))
+		r.fail(path, yamltree.PlaceOf(n), "%s is %s: it needs a figure and its unit", key, yamltree.Describe(n))
 		return
 	}
 	got, err := units.Parse(text, dimensionOf(path))
 	if err != nil {
-		r.fail(path, placeOf(n), "%s %v", key, err)
+		r.fail(path, yamltree.PlaceOf(n), "%s %v", key, err)
 		return
 	}
 	if got.Base() <= 0 && mustBePositive(key) && !strings.Contains(path, ".spec.") {
-		r.fail(path, placeOf(n), "%s is %s: it must be more than 0", key, got)
+		r.fail(path, yamltree.PlaceOf(n), "%s is %s: it must be more than 0", key, got)
 		return
 	}
 	if got.Base() < 0 && key == "cost" {
-		r.fail(path, placeOf(n), "cost is %s: it cannot be less than 0", got)
+		r.fail(path, yamltree.PlaceOf(n), "cost is %s: it cannot be less than 0", got)
 		return
 	}
 	*q = got
 }
 
 // words reads a scalar whose type knows its own words.
-func (r *reader) words(path string, n ast.Node, u encoding.TextUnmarshaler) {
-	text, ok := textOf(n)
+func (r *reader) words(path string, n *yamltree.Node, u encoding.TextUnmarshaler) {
+	text, ok := yamltree.Text(n)
 	if !ok {
-		r.fail(path, placeOf(n), "%s is %s: it needs a single value", lastKey(path), describe(n))
+		r.fail(path, yamltree.PlaceOf(n), "%s is %s: it needs a single value", lastKey(path), yamltree.Describe(n))
 		return
 	}
 	if err := u.UnmarshalText([]byte(text)); err != nil {
-		r.fail(path, placeOf(n), "%s: %v", lastKey(path), err)
+		r.fail(path, yamltree.PlaceOf(n), "%s: %v", lastKey(path), err)
 	}
 }
 
 // scalar reads text, a number or true and false.
-func (r *reader) scalar(path string, n ast.Node, v reflect.Value) {
-	text, ok := textOf(n)
+func (r *reader) scalar(path string, n *yamltree.Node, v reflect.Value) {
+	text, ok := yamltree.Text(n)
 	key := lastKey(path)
 	if !ok {
-		r.fail(path, placeOf(n), "%s is %s: it needs a single value", key, describe(n))
+		r.fail(path, yamltree.PlaceOf(n), "%s is %s: it needs a single value", key, yamltree.Describe(n))
 		return
 	}
 	switch v.Kind() {
@@ -249,21 +248,21 @@ func (r *reader) scalar(path string, n ast.Node, v reflect.Value) {
 		v.SetString(text)
 	case reflect.Bool:
 		if text != "true" && text != "false" {
-			r.fail(path, placeOf(n), "%s is %q: write true or false", key, text)
+			r.fail(path, yamltree.PlaceOf(n), "%s is %q: write true or false", key, text)
 			return
 		}
 		v.SetBool(text == "true")
 	case reflect.Int:
 		i, err := strconv.ParseInt(text, 10, 32)
 		if err != nil {
-			r.fail(path, placeOf(n), "%s is %q: write a whole number", key, text)
+			r.fail(path, yamltree.PlaceOf(n), "%s is %q: write a whole number", key, text)
 			return
 		}
 		v.SetInt(i)
 	case reflect.Float64:
 		f, err := strconv.ParseFloat(text, 64)
 		if err != nil || math.IsNaN(f) || math.IsInf(f, 0) {
-			r.fail(path, placeOf(n), "%s is %q: write a plain number%s", key, text, plainly(key, text))
+			r.fail(path, yamltree.PlaceOf(n), "%s is %q: write a plain number%s", key, text, plainly(key, text))
 			return
 		}
 		v.SetFloat(f)

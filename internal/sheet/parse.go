@@ -8,11 +8,8 @@ import (
 	"reflect"
 	"slices"
 
-	"github.com/goccy/go-yaml"
-	"github.com/goccy/go-yaml/ast"
-	"github.com/goccy/go-yaml/parser"
-
 	"undertray/internal/fleet"
+	"undertray/internal/yamltree"
 )
 
 // Format is the version of the sheet format this program reads and writes.
@@ -69,42 +66,36 @@ func Read(name string, src []byte, known Knowledge) (*Sheet, error) {
 }
 
 // tree parses the file and returns its one document.
-func tree(name string, src []byte) (ast.Node, error) {
+func tree(name string, src []byte) (*yamltree.Node, error) {
 	if err := plausible(name, src); err != nil {
 		return nil, err
 	}
-	file, err := parser.ParseBytes(src, 0, parser.AllowDuplicateMapKey())
+	docs, err := yamltree.Parse(src)
 	if err != nil {
 		return nil, syntaxError(name, err)
 	}
-	var bodies []ast.Node
-	for _, doc := range file.Docs {
-		if doc.Body != nil && doc.Body.Type() != ast.CommentType && doc.Body.Type() != ast.NullType {
-			bodies = append(bodies, doc.Body)
-		}
-	}
-	switch len(bodies) {
+	switch len(docs) {
 	case 0:
-		return nil, invalid(name, place{1, 1}, "the file is empty: it needs at least the lines undertray, vehicle, name and positions")
+		return nil, invalid(name, place{Line: 1, Col: 1}, "the file is empty: it needs at least the lines undertray, vehicle, name and positions")
 	case 1:
-		return bodies[0], nil
+		return docs[0], nil
 	}
-	return nil, invalid(name, placeOf(bodies[1]), "a second document begins here: a file holds one vehicle")
+	return nil, invalid(name, yamltree.PlaceOf(docs[1]), "a second document begins here: a file holds one vehicle")
 }
 
 // plausible refuses what cannot be a vehicle sheet before it is parsed.
 func plausible(name string, src []byte) error {
 	if len(src) > MaxSize {
-		return invalid(name, place{1, 1}, fmt.Sprintf("the file has %d bytes: a vehicle sheet has at most %d", len(src), MaxSize))
+		return invalid(name, place{Line: 1, Col: 1}, fmt.Sprintf("the file has %d bytes: a vehicle sheet has at most %d", len(src), MaxSize))
 	}
 	line, depth := 0, 0
 	for text := range bytes.Lines(src) {
 		line++
 		if line > maxLines {
-			return invalid(name, place{line, 1}, fmt.Sprintf("the file has more than %d lines: a vehicle sheet has at most that many", maxLines))
+			return invalid(name, place{Line: line, Col: 1}, fmt.Sprintf("the file has more than %d lines: a vehicle sheet has at most that many", maxLines))
 		}
 		if len(text) > maxLine {
-			return invalid(name, place{line, 1}, fmt.Sprintf("the line has %d bytes: a line has at most %d", len(text), maxLine))
+			return invalid(name, place{Line: line, Col: 1}, fmt.Sprintf("the line has %d bytes: a line has at most %d", len(text), maxLine))
 		}
 		for i, b := range text {
 			switch b {
@@ -113,25 +104,22 @@ func plausible(name string, src []byte) error {
 			case ']', '}':
 				depth = max(0, depth-1)
 			case 0:
-				return invalid(name, place{line, i + 1}, "a zero byte stands here: the file is not text")
+				return invalid(name, place{Line: line, Col: i + 1}, "a zero byte stands here: the file is not text")
 			}
 			if depth > maxDepth {
-				return invalid(name, place{line, i + 1}, "too many brackets are open at once: close each [ and { you open")
+				return invalid(name, place{Line: line, Col: i + 1}, "too many brackets are open at once: close each [ and { you open")
 			}
 		}
 	}
 	return nil
 }
 
-// syntaxError puts a YAML parser's complaint into one sentence.
+// syntaxError says what to do about a file that is no YAML.
 func syntaxError(name string, err error) error {
-	at, msg := place{1, 1}, err.Error()
-	var y yaml.Error
-	if errors.As(err, &y) {
-		msg = y.GetMessage()
-		if t := y.GetToken(); t != nil && t.Position != nil {
-			at = place{t.Position.Line, t.Position.Column}
-		}
+	at, msg := place{Line: 1, Col: 1}, err.Error()
+	var f *yamltree.Fault
+	if errors.As(err, &f) {
+		at, msg = f.Place, f.Msg
 	}
 	return invalid(name, at, "the file cannot be read as YAML from here on: "+msg+
 		"; look at indentation (blanks, never tabs), colons, brackets and quotation marks here and in the line above")
@@ -143,13 +131,13 @@ func invalid(name string, at place, msg string) error {
 }
 
 func fault(name string, p problem) *fleet.Error {
-	return &fleet.Error{Kind: p.kind, Where: fmt.Sprintf("%s:%d:%d", name, p.line, p.col), Msg: p.msg}
+	return &fleet.Error{Kind: p.kind, Where: fmt.Sprintf("%s:%d:%d", name, p.Line, p.Col), Msg: p.msg}
 }
 
 // joined returns the problems as one error, in the file's order.
 func (r *reader) joined(name string) error {
 	slices.SortStableFunc(r.problems, func(a, b problem) int {
-		return cmp.Or(cmp.Compare(a.line, b.line), cmp.Compare(a.col, b.col))
+		return cmp.Or(cmp.Compare(a.Line, b.Line), cmp.Compare(a.Col, b.Col))
 	})
 	errs := make([]error, 0, len(r.problems))
 	for i, p := range r.problems {

@@ -47,7 +47,7 @@ func ReadRun(name string, src []byte) (*RunSheet, error) {
 	out := &RunSheet{Run: run, Belt: BeltOf(run, "", fleet.PartSpec{Number: run.Belt})}
 	w := &warner{checker: checker{reader: r}}
 	w.runItself("", run, out.Belt)
-	slices.SortStableFunc(w.odd, func(a, b problem) int { return a.line - b.line })
+	slices.SortStableFunc(w.odd, func(a, b problem) int { return a.Line - b.Line })
 	for _, p := range w.odd {
 		out.Warnings = append(out.Warnings, fault(name, p))
 	}

@@ -7,10 +7,11 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
-	"github.com/goccy/go-yaml"
 	"github.com/google/go-cmp/cmp"
 	"github.com/santhosh-tekuri/jsonschema/v6"
+	"go.yaml.in/yaml/v4"
 
 	"undertray/internal/fleet"
 )
@@ -36,7 +37,11 @@ func compiled(t *testing.T) *jsonschema.Schema {
 // validate puts a YAML sheet to a general-purpose JSON Schema validator.
 func validate(t *testing.T, s *jsonschema.Schema, src []byte) error {
 	t.Helper()
-	text, err := yaml.YAMLToJSON(src)
+	var typed any
+	if err := yaml.Unmarshal(src, &typed); err != nil {
+		t.Fatal(err)
+	}
+	text, err := json.Marshal(plainDays(typed))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -45,6 +50,24 @@ func validate(t *testing.T, s *jsonschema.Schema, src []byte) error {
 		t.Fatal(err)
 	}
 	return s.Validate(doc)
+}
+
+// plainDays writes the days that the YAML library reads as instants the way
+// they were typed.
+func plainDays(v any) any {
+	switch v := v.(type) {
+	case time.Time:
+		return v.Format(time.DateOnly)
+	case map[string]any:
+		for key := range v {
+			v[key] = plainDays(v[key])
+		}
+	case []any:
+		for i := range v {
+			v[i] = plainDays(v[i])
+		}
+	}
+	return v
 }
 
 func TestSchemaAcceptsArchetypes(t *testing.T) {

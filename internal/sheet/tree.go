@@ -4,62 +4,9 @@ import (
 	"reflect"
 	"strings"
 
-	"github.com/goccy/go-yaml/ast"
-
 	"undertray/internal/fleet"
+	"undertray/internal/yamltree"
 )
-
-// pairsOf returns the pairs of a mapping, however the parser shaped it.
-func pairsOf(n ast.Node) ([]*ast.MappingValueNode, bool) {
-	switch m := n.(type) {
-	case *ast.MappingNode:
-		return m.Values, true
-	case *ast.MappingValueNode:
-		return []*ast.MappingValueNode{m}, true
-	}
-	return nil, false
-}
-
-// textOf returns the text of a scalar as it was typed, so that part numbers
-// and codes keep their leading zeros.
-func textOf(n ast.Node) (string, bool) {
-	switch s := n.(type) {
-	case *ast.StringNode:
-		return s.Value, true
-	case *ast.LiteralNode:
-		return s.Value.Value, true
-	case *ast.IntegerNode, *ast.FloatNode, *ast.BoolNode, *ast.InfinityNode, *ast.NanNode:
-		return n.GetToken().Value, true
-	}
-	return "", false
-}
-
-// placeOf returns where a node begins. A block mapping begins at its first
-// key, which is where a person looks for it.
-func placeOf(n ast.Node) place {
-	if m, ok := n.(*ast.MappingNode); ok && !m.IsFlowStyle && len(m.Values) > 0 {
-		n = m.Values[0]
-	}
-	if m, ok := n.(*ast.MappingValueNode); ok && m.Key != nil {
-		n = m.Key
-	}
-	t := n.GetToken()
-	if t == nil || t.Position == nil {
-		return place{1, 1}
-	}
-	return place{t.Position.Line, t.Position.Column}
-}
-
-// describe says what a node is, for a message that expected something else.
-func describe(n ast.Node) string {
-	switch n.(type) {
-	case *ast.MappingNode, *ast.MappingValueNode:
-		return "a group of keys"
-	case *ast.SequenceNode:
-		return "a list"
-	}
-	return "a single value"
-}
 
 // join extends a path.
 func join(path, key string) string {
@@ -108,17 +55,17 @@ func noun(t reflect.Type) string {
 }
 
 // label names a mapping in messages: the noun with its id or name.
-func label(t reflect.Type, pairs []*ast.MappingValueNode) string {
+func label(t reflect.Type, pairs []yamltree.Pair) string {
 	word := noun(t)
 	if t == reflect.TypeFor[fleet.Vehicle]() || t == reflect.TypeFor[fleet.PartSpec]() {
 		return word
 	}
 	for _, wanted := range [...]string{"id", "name", "what", "check", "do"} {
 		for _, p := range pairs {
-			if p.Key.GetToken().Value != wanted {
+			if p.Key.Value != wanted {
 				continue
 			}
-			if text, ok := textOf(p.Value); ok && text != "" {
+			if text, ok := yamltree.Text(p.Value); ok && text != "" {
 				return word + ` "` + text + `"`
 			}
 		}

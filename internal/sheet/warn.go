@@ -15,10 +15,10 @@ func warnings(name string, r *reader, v *fleet.Vehicle) []*fleet.Error {
 	w.positions()
 	w.runs()
 	slices.SortStableFunc(w.odd, func(a, b problem) int {
-		if a.line != b.line {
-			return a.line - b.line
+		if a.Line != b.Line {
+			return a.Line - b.Line
 		}
-		return a.col - b.col
+		return a.Col - b.Col
 	})
 	var out []*fleet.Error
 	for _, p := range w.odd {

@@ -14,6 +14,7 @@ import (
 	"net/http"
 	"path"
 	"strings"
+	"sync"
 
 	"undertray/draw"
 	"undertray/internal/fleet"
@@ -31,8 +32,13 @@ type assets struct {
 }
 
 type file struct {
-	media       string
-	plain, gzip []byte
+	media string
+	plain []byte
+	gzip  func() []byte // the same compressed, when first asked for
+}
+
+func newFile(name string, src []byte) file {
+	return file{media: media(name), plain: src, gzip: sync.OnceValue(func() []byte { return squeeze(src, gzip.BestCompression) })}
 }
 
 func loadAssets() (*assets, error) {
@@ -48,27 +54,19 @@ func loadAssets() (*assets, error) {
 		}
 		fmt.Fprintf(sum, "%s %d\n", name, len(src))
 		sum.Write(src)
-		f := file{media: media(name), plain: src}
-		if f.gzip, err = squeeze(src); err != nil {
-			return err
-		}
-		a.files[path.Base(name)] = f
+		a.files[path.Base(name)] = newFile(name, src)
 		return nil
 	})
-	if err == nil {
-		err = a.addDrawing(sum)
-	}
+	a.addDrawing(sum)
 	a.build = hex.EncodeToString(sum.Sum(nil))[:12]
 	return a, err
 }
 
 // addDrawing adds the style that drawings and marks share with the pages.
-func (a *assets) addDrawing(sum hash.Hash) error {
+func (a *assets) addDrawing(sum hash.Hash) {
 	src := []byte(draw.ThemeCSS() + draw.ClassCSS())
 	sum.Write(src)
-	small, err := squeeze(src)
-	a.files["draw.css"] = file{media: media("draw.css"), plain: src, gzip: small}
-	return err
+	a.files["draw.css"] = newFile("draw.css", src)
 }
 
 // marks returns the mark of each verdict, to stand before its word.
@@ -98,17 +96,18 @@ func media(name string) string {
 	return mime.TypeByExtension(path.Ext(name))
 }
 
-func squeeze(src []byte) ([]byte, error) {
+// squeeze returns src compressed at a level of gzip, or nil where that failed: the plain file is
+// then sent.
+func squeeze(src []byte, level int) []byte {
 	var b bytes.Buffer
-	w, err := gzip.NewWriterLevel(&b, gzip.BestCompression)
+	w, err := gzip.NewWriterLevel(&b, level)
 	if err != nil {
-		return nil, err
+		return nil
 	}
-	if _, err := w.Write(src); err != nil {
-		return nil, err
+	if _, err := w.Write(src); err != nil || w.Close() != nil {
+		return nil
 	}
-	err = w.Close()
-	return b.Bytes(), err
+	return b.Bytes()
 }
 
 // address returns where a file is served; it panics on a name that is not one
@@ -134,9 +133,11 @@ func (s *Server) asset(w http.ResponseWriter, r *http.Request) error {
 		h.Set("Cache-Control", "public, max-age=31536000, immutable")
 	}
 	body := f.plain
-	if takesGzip(r) && len(f.gzip) < len(body) {
-		body = f.gzip
-		h.Set("Content-Encoding", "gzip")
+	if takesGzip(r) {
+		if small := f.gzip(); small != nil && len(small) < len(body) {
+			body = small
+			h.Set("Content-Encoding", "gzip")
+		}
 	}
 	_, err := w.Write(body)
 	return quiet(err)

@@ -8,13 +8,12 @@ import (
 	"strings"
 	"testing"
 
-	"github.com/goccy/go-yaml"
-
 	"undertray/civil"
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/journal"
 	"undertray/internal/sheet"
+	"undertray/internal/yamltree"
 	"undertray/units"
 )
 
@@ -78,7 +77,7 @@ func evilSite(t *testing.T) *site {
 			v.Runs[i].Pulleys[k].Name += markup
 		}
 	}
-	out, err := yaml.Marshal(v)
+	out, err := yamltree.Write(v)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -88,7 +87,7 @@ func evilSite(t *testing.T) *site {
 	dir := t.TempDir()
 	s := newSite(t, dir, evilEntries(t, made.entries), Options{})
 	s.write(heronSheet, string(out))
-	name, err := yaml.Marshal(map[string]string{"yard": "Fen" + markup})
+	name, err := yamltree.Write(map[string]string{"yard": "Fen" + markup})
 	if err != nil {
 		t.Fatal(err)
 	}

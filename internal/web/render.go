@@ -2,6 +2,7 @@ package web
 
 import (
 	"bytes"
+	"compress/gzip"
 	"embed"
 	"encoding/json"
 	"fmt"
@@ -10,6 +11,7 @@ import (
 	"net/http"
 	"path"
 	"strings"
+	"sync"
 
 	"undertray/civil"
 	"undertray/internal/advise"
@@ -35,8 +37,12 @@ type Page struct {
 // layoutName is the template that the others stand in.
 const layoutName = "layout.html"
 
-// parsePages parses every template once, each with the layout and the parts.
-func parsePages(a *assets) (map[string]*template.Template, error) {
+// pages are the templates by page, each parsed with the layout and the parts
+// when it is first asked for.
+type pages map[string]func() (*template.Template, error)
+
+// loadPages parses the layout and the parts, and looks which pages there are.
+func loadPages(a *assets) (pages, error) {
 	drawn, err := marks()
 	if err != nil {
 		return nil, err
@@ -59,22 +65,34 @@ func parsePages(a *assets) (map[string]*template.Template, error) {
 	if err != nil {
 		return nil, err
 	}
-	pages := map[string]*template.Template{}
+	all := pages{}
 	for _, name := range names {
 		base := path.Base(name)
 		if base == layoutName || base == "parts.html" {
 			continue
 		}
-		t, err := layout.Clone()
-		if err != nil {
-			return nil, err
-		}
-		if t, err = t.ParseFS(templateFiles, name); err != nil {
-			return nil, err
-		}
-		pages[strings.TrimSuffix(base, ".html")] = t
+		all[strings.TrimSuffix(base, ".html")] = sync.OnceValues(func() (*template.Template, error) {
+			t, err := layout.Clone()
+			if err != nil {
+				return nil, err
+			}
+			return t.ParseFS(templateFiles, name)
+		})
 	}
-	return pages, nil
+	return all, nil
+}
+
+// set writes a page into b.
+func (p pages) set(b *bytes.Buffer, name string, page any) error {
+	parse, ok := p[name]
+	if !ok {
+		return fmt.Errorf("there is no template for page %s", name)
+	}
+	t, err := parse()
+	if err != nil {
+		return err
+	}
+	return t.ExecuteTemplate(b, layoutName, page)
 }
 
 // slug returns the name of a verdict's mark.
@@ -128,7 +146,7 @@ func (s *Server) base(r *http.Request, title string) Page {
 // middle does not leave half a page.
 func (s *Server) render(w http.ResponseWriter, r *http.Request, code int, name string, page any) error {
 	var b bytes.Buffer
-	if err := s.pages[name].ExecuteTemplate(&b, layoutName, page); err != nil {
+	if err := s.pages.set(&b, name, page); err != nil {
 		if name == "error" {
 			http.Error(w, "The program cannot set its own error page.", http.StatusInternalServerError)
 			return nil
@@ -146,12 +164,10 @@ func (s *Server) write(w http.ResponseWriter, r *http.Request, code int, media s
 	h.Set("Content-Type", media)
 	h.Add("Vary", "Accept, Accept-Encoding")
 	if len(body) >= leastSqueezed && takesGzip(r) {
-		small, err := squeeze(body)
-		if err != nil {
-			return err
+		if small := squeeze(body, gzip.DefaultCompression); small != nil {
+			h.Set("Content-Encoding", "gzip")
+			body = small
 		}
-		h.Set("Content-Encoding", "gzip")
-		body = small
 	}
 	w.WriteHeader(code)
 	_, err := w.Write(body)

@@ -3,7 +3,6 @@ package web
 import (
 	"context"
 	"errors"
-	"html/template"
 	"log/slog"
 	"net"
 	"net/http"
@@ -44,7 +43,7 @@ type Server struct {
 	opt      Options
 	yards    *yardCache
 	assets   *assets
-	pages    map[string]*template.Template
+	pages    pages
 	sessions *scs.SessionManager
 	gate     chan struct{} // lets one pass-phrase be tried at a time
 	sounds   soundShelf    // recordings that came in and are not kept yet
@@ -60,7 +59,7 @@ func New(opt Options) (*Server, error) {
 		return nil, err
 	}
 	s := &Server{opt: opt, yards: &yardCache{dir: opt.Dir}, assets: files, gate: make(chan struct{}, 1)}
-	if s.pages, err = parsePages(files); err != nil {
+	if s.pages, err = loadPages(files); err != nil {
 		return nil, err
 	}
 	s.sessions = scs.New()
@@ -70,6 +69,10 @@ func New(opt Options) (*Server, error) {
 	s.sessions.Cookie.Secure = opt.Secure
 	return s, nil
 }
+
+// Warm reads the yard's files before the first request asks for them. Faults
+// are told to whoever asks then.
+func (s *Server) Warm() { s.yards.open() }
 
 // Serve answers on a listener until the context ends, then lets requests that
 // have begun finish for up to five seconds. With a certificate it speaks TLS.

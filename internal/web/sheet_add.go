@@ -8,9 +8,8 @@ import (
 	"strconv"
 	"strings"
 
-	"github.com/goccy/go-yaml"
-
 	"undertray/internal/fleet"
+	"undertray/internal/yamltree"
 )
 
 // newPosition is what the form for a position asks; the sheet holds more.
@@ -106,7 +105,7 @@ func (s *Server) addToSheet(w http.ResponseWriter, r *http.Request, list string,
 // appendItem puts an item behind the last one of a top-level list and leaves
 // every other line, comments included, as it stands.
 func appendItem(src []byte, list string, item any) ([]byte, error) {
-	text, err := yaml.Marshal(item)
+	text, err := yamltree.Write(item)
 	if err != nil {
 		return nil, fmt.Errorf("writing %s: %w", list, err)
 	}

@@ -21,11 +21,10 @@ import (
 	"slices"
 	"sync"
 
-	"github.com/goccy/go-yaml"
-
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/sheet"
+	"undertray/internal/yamltree"
 	"undertray/units"
 )
 
@@ -104,8 +103,8 @@ func (y *Yard) readSettings() error {
 	if err != nil {
 		return unreadable(name, err)
 	}
-	if err := yaml.UnmarshalWithOptions(src, &y.Settings, yaml.Strict()); err != nil {
-		return &fleet.Error{Kind: fleet.Invalid, Where: name, Msg: yaml.FormatError(err, false, false),
+	if err := yamltree.Read(src, &y.Settings); err != nil {
+		return &fleet.Error{Kind: fleet.Invalid, Where: name, Msg: err.Error(),
 			Hint: "yard.yaml knows the keys yard, units and currency", Err: err}
 	}
 	if err := y.Settings.Units.Validate(); err != nil {

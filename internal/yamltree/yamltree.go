@@ -1,0 +1,154 @@
+// Package yamltree reads YAML files as trees in which every value knows its
+// place, so that a message can point at the line a person has to look at. It
+// is the one door to the YAML library: catalogue, vehicle sheets, round sheets
+// and a yard's settings are all read through it.
+//
+// [Parse] gives the trees of a file; [Pairs], [Items] and [Text] take them
+// apart. A scalar keeps its text as it was typed: a part number loses no zero,
+// a quantity keeps its unit. What a key means is up to the caller. [Read] and
+// [Write] go straight to Go values, for files whose mistakes need no careful
+// telling.
+package yamltree
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io"
+
+	"go.yaml.in/yaml/v4"
+)
+
+// Node is a value of a YAML file.
+type Node = yaml.Node
+
+// Place is a line and a column, both from 1.
+type Place struct{ Line, Col int }
+
+// Fault says where a file stops being YAML, and why.
+type Fault struct {
+	Place
+	Msg string
+}
+
+func (f *Fault) Error() string { return fmt.Sprintf("line %d, column %d: %s", f.Line, f.Col, f.Msg) }
+
+// Parse returns the tree of each document of a file, those that hold nothing
+// left out. The error is a *Fault whose place lies in the file.
+func Parse(src []byte) ([]*Node, error) {
+	loader, err := yaml.NewLoader(bytes.NewReader(src))
+	if err != nil {
+		return nil, faultOf(err, src)
+	}
+	var out []*Node
+	for {
+		var doc yaml.Node
+		err := loader.Load(&doc)
+		if errors.Is(err, io.EOF) {
+			return out, nil
+		}
+		if err != nil {
+			return nil, faultOf(err, src)
+		}
+		if len(doc.Content) > 0 && !Empty(doc.Content[0]) {
+			out = append(out, doc.Content[0])
+		}
+	}
+}
+
+// faultOf puts the library's complaint about a file into one sentence with its
+// place. What is missing at the end is missed behind the last line.
+func faultOf(err error, src []byte) *Fault {
+	var e *yaml.LoadError
+	if !errors.As(err, &e) {
+		return &Fault{Place{1, 1}, err.Error()}
+	}
+	f := &Fault{Place{max(1, e.Mark.Line), max(1, e.Mark.Column)}, e.Message}
+	if e.Stage == yaml.ComposerStage {
+		f.Msg = "an alias (*) stands here for something that has no such name: write the value itself"
+	}
+	text := bytes.TrimRight(src, " \t\r\n")
+	if last := 1 + bytes.Count(text, []byte("\n")); f.Line > last {
+		f.Place = Place{last, len(text) - bytes.LastIndexByte(text, '\n')}
+	}
+	if c := e.ContextMark; e.ContextMsg != "" && c.Line > 0 && c.Line < f.Line {
+		f.Msg += fmt.Sprintf(" (%s that begins in line %d)", e.ContextMsg, c.Line)
+	}
+	return f
+}
+
+// Pair is a key of a mapping and its value.
+type Pair struct{ Key, Value *Node }
+
+// Pairs returns the pairs of a mapping in their order; ok is false if the node
+// is none.
+func Pairs(n *Node) (pairs []Pair, ok bool) {
+	if n.Kind != yaml.MappingNode {
+		return nil, false
+	}
+	pairs = make([]Pair, len(n.Content)/2)
+	for i := range pairs {
+		pairs[i] = Pair{n.Content[2*i], n.Content[2*i+1]}
+	}
+	return pairs, true
+}
+
+// Items returns the items of a list; ok is false if the node is none.
+func Items(n *Node) (items []*Node, ok bool) {
+	return n.Content, n.Kind == yaml.SequenceNode
+}
+
+// Text returns the text of a scalar as it was typed; ok is false for a mapping,
+// a list and nothing at all.
+func Text(n *Node) (text string, ok bool) {
+	return n.Value, n.Kind == yaml.ScalarNode && !Empty(n)
+}
+
+// Empty reports whether nothing stands where a value could: a key with nothing
+// behind it, or null.
+func Empty(n *Node) bool { return n.Kind == yaml.ScalarNode && n.ShortTag() == "!!null" }
+
+// Indirect reports whether the node is an anchor, an alias or has a tag of its
+// own, so that it does not simply say what it is.
+func Indirect(n *Node) bool {
+	return n.Kind == yaml.AliasNode || n.Anchor != "" || n.Style&yaml.TaggedStyle != 0
+}
+
+// PlaceOf returns where a node begins: a block mapping at its first key, which
+// is where a person looks for it.
+func PlaceOf(n *Node) Place { return Place{max(1, n.Line), max(1, n.Column)} }
+
+// Describe says what a node is, for a message that expected something else.
+func Describe(n *Node) string {
+	switch n.Kind {
+	case yaml.MappingNode:
+		return "a group of keys"
+	case yaml.SequenceNode:
+		return "a list"
+	}
+	return "a single value"
+}
+
+// Read reads a file's one document into a Go value with yaml tags. Keys that
+// the value does not have are an error, as are more documents than one; a file
+// that holds nothing leaves the value as it is. The error names the line.
+func Read(src []byte, into any) error {
+	docs, err := Parse(src)
+	if err != nil {
+		return err
+	}
+	if len(docs) == 0 {
+		return nil
+	}
+	if len(docs) > 1 {
+		return &Fault{PlaceOf(docs[1]), "a second document begins here: a file holds one"}
+	}
+	err = docs[0].Load(into, yaml.WithKnownFields())
+	if err == nil {
+		return nil
+	}
+	return faultOf(err, src)
+}
+
+// Write returns a value in YAML, lists and mappings indented by two blanks.
+func Write(value any) ([]byte, error) { return yaml.Dump(value) }
