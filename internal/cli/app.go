@@ -254,12 +254,7 @@ func (a *app) reports(ctx context.Context, y *yard.Yard, store *journal.SQLite) 
 	if err != nil {
 		return nil, err
 	}
-	reports := make([]*advise.Report, len(y.Vehicles))
-	for i, v := range y.Vehicles {
-		reports[i] = advise.Vehicle(y.Catalogue, v, entries, on)
-	}
-	advise.Gather(reports)
-	return reports, nil
+	return advise.Yard(y.Catalogue, y.Vehicles, entries, on), nil
 }
 
 func (a *app) reportOn(ctx context.Context, y *yard.Yard, store *journal.SQLite, v *fleet.Vehicle) (*advise.Report, error) {

@@ -74,12 +74,12 @@ func (a *app) serve(ctx context.Context, o serving) (err error) {
 
 // serveFrom answers from a journal that is open, until the program is
 // interrupted.
-func (a *app) serveFrom(ctx context.Context, o serving, hash string, store web.Journal) error {
+func (a *app) serveFrom(ctx context.Context, o serving, hash string, store journal.Store) error {
 	if hash == "" && !web.Loopback(o.listen) {
 		return &fleet.Error{Kind: fleet.Invalid, Where: "--listen " + o.listen, Msg: "others could reach that address, and no pass-phrase is set",
 			Hint: "set one with: undertray passphrase"}
 	}
-	srv, err := web.New(web.Options{Dir: a.dir, Journal: store, Now: a.now, NewID: a.newID, Log: a.logger(o.verbose),
+	srv, err := web.New(web.Options{Dir: a.dir, Journal: journal.Remember(store), Now: a.now, NewID: a.newID, Log: a.logger(o.verbose),
 		Passphrase: hash, Secure: o.cert != "", Demo: o.demo})
 	if err != nil {
 		return err

@@ -30,6 +30,7 @@ type row struct {
 	id, vehicle, batch, date string
 	kind                     fleet.EntryType
 	landing                  int
+	seq                      int64 // order of arrival, from 1
 	body                     []byte
 }
 
@@ -133,8 +134,9 @@ func (m *Memory) Land(ctx context.Context, add func(Landing) error) error {
 		return err
 	}
 	m.landings++
-	for _, r := range l.rows {
-		r.landing = m.landings
+	for _, id := range slices.Sorted(maps.Keys(l.rows)) {
+		r := l.rows[id]
+		r.landing, r.seq = m.landings, int64(len(m.rows)+1)
 		m.rows = append(m.rows, r)
 	}
 	slices.SortFunc(m.rows, func(a, b row) int { return cmp.Compare(a.id, b.id) })
@@ -169,6 +171,31 @@ func (m *Memory) Entries(ctx context.Context, f Filter) ([]*fleet.Entry, error) 
 		}
 	}
 	return out, nil
+}
+
+// Arrived implements Store.
+func (m *Memory) Arrived(ctx context.Context, since int64) ([]*fleet.Entry, int64, error) {
+	m.mu.RLock()
+	defer m.mu.RUnlock()
+	if err := m.ready(ctx); err != nil {
+		return nil, since, err
+	}
+	var rows []row
+	for _, r := range m.rows {
+		if r.seq > since {
+			rows = append(rows, r)
+		}
+	}
+	slices.SortFunc(rows, func(a, b row) int { return cmp.Compare(a.seq, b.seq) })
+	entries, last := make([]*fleet.Entry, len(rows)), since
+	for i, r := range rows {
+		e, err := fleet.DecodeStored(r.body)
+		if err != nil {
+			return nil, since, unreadable(r.id, err)
+		}
+		entries[i], last = e, r.seq
+	}
+	return entries, last, nil
 }
 
 // passes reports whether a row is wanted, Limit apart.

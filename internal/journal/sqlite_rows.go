@@ -123,29 +123,44 @@ func (f Filter) where() (string, []any) {
 // Entries implements Store.
 func (s *SQLite) Entries(ctx context.Context, f Filter) ([]*fleet.Entry, error) {
 	where, args := f.where()
-	query := "SELECT id, body FROM entries" + where + " ORDER BY id"
+	query := "SELECT seq, id, body FROM entries" + where + " ORDER BY id"
 	if f.Limit > 0 {
 		query += fmt.Sprintf(" LIMIT %d", f.Limit)
 	}
+	entries, _, err := s.decoded(ctx, query, args...)
+	return entries, err
+}
+
+// Arrived implements Store.
+func (s *SQLite) Arrived(ctx context.Context, since int64) ([]*fleet.Entry, int64, error) {
+	entries, last, err := s.decoded(ctx, "SELECT seq, id, body FROM entries WHERE seq > ?1 ORDER BY seq", since)
+	if err != nil {
+		return nil, since, err
+	}
+	return entries, max(since, last), nil
+}
+
+// decoded returns the entries that a query for seq, id and body finds, and the
+// seq of the last of them.
+func (s *SQLite) decoded(ctx context.Context, query string, args ...any) (entries []*fleet.Entry, last int64, err error) {
 	rows, err := s.read.QueryContext(ctx, query, args...)
 	if err != nil {
-		return nil, explain(s.path, err)
+		return nil, 0, explain(s.path, err)
 	}
 	defer rows.Close()
-	var out []*fleet.Entry
 	for rows.Next() {
 		var id string
 		var body sql.RawBytes
-		if err := rows.Scan(&id, &body); err != nil {
-			return nil, explain(s.path, err)
+		if err := rows.Scan(&last, &id, &body); err != nil {
+			return nil, 0, explain(s.path, err)
 		}
 		e, err := fleet.DecodeStored(body)
 		if err != nil {
-			return nil, unreadable(id, err)
+			return nil, 0, unreadable(id, err)
 		}
-		out = append(out, e)
+		entries = append(entries, e)
 	}
-	return out, explain(s.path, rows.Err())
+	return entries, last, explain(s.path, rows.Err())
 }
 
 // Vehicles implements Store. It steps from vehicle to vehicle through the

@@ -29,6 +29,11 @@ type Store interface {
 	// Entries returns the entries that pass the filter, by id. They belong to
 	// the caller.
 	Entries(ctx context.Context, f Filter) ([]*fleet.Entry, error)
+	// Arrived returns the entries that arrived after the arrival with number
+	// since, those of earlier landings first, and the number of the last one;
+	// with 0 it returns all. Nothing new gives no entries and since itself. The
+	// entries belong to the caller.
+	Arrived(ctx context.Context, since int64) (entries []*fleet.Entry, last int64, err error)
 	// OfVehicle returns every entry about a vehicle, by id.
 	OfVehicle(ctx context.Context, vehicle string) ([]*fleet.Entry, error)
 	// Vehicles returns the vehicles that have entries, sorted.

@@ -35,14 +35,19 @@ func (s *Server) yardPage(w http.ResponseWriter, r *http.Request) error {
 	if len(reports) == 0 {
 		page.Headline = "The yard has no vehicles yet: start one from a typical vehicle."
 	}
-	view := advise.YardView{Headline: page.Headline}
+	if wantsJSON(r) {
+		view := advise.YardView{Headline: page.Headline}
+		for _, rep := range reports {
+			view.Vehicles = append(view.Vehicles, rep.View(y.Settings.Units, false))
+		}
+		return s.writeJSON(w, r, http.StatusOK, view)
+	}
 	for _, rep := range reports {
 		d := &desk{yard: y, vehicle: rep.Vehicle, report: rep}
 		page.On = rep.On
 		page.Rows = append(page.Rows, d.yardRow())
-		view.Vehicles = append(view.Vehicles, rep.View(y.Settings.Units, false))
 	}
-	return s.answer(w, r, "yard", page, view)
+	return s.render(w, r, http.StatusOK, "yard", page)
 }
 
 func (d *desk) yardRow() yardRow {

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"undertray/internal/fleet"
 	"undertray/internal/journal"
 )
 
@@ -155,6 +156,33 @@ func TestNotFound(t *testing.T) {
 	}
 	if a := s.post("/v/heron", url.Values{}); a.StatusCode != http.StatusMethodNotAllowed {
 		t.Errorf("POST to a page that takes none: %s", a.Status)
+	}
+}
+
+// TestPagesChangeNoEntry: pages share the entries they read.
+func TestPagesChangeNoEntry(t *testing.T) {
+	s := demoSite(t)
+	held, err := s.server.opt.Journal.Entries(t.Context(), journal.Filter{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	written := func() string {
+		var b strings.Builder
+		for _, e := range held {
+			line, err := fleet.EncodeEntry(e)
+			if err != nil {
+				t.Fatal(err)
+			}
+			b.Write(line)
+		}
+		return b.String()
+	}
+	before := written()
+	for _, path := range audited {
+		s.get(path)
+	}
+	if written() != before {
+		t.Error("a page changed an entry of the journal")
 	}
 }
 

@@ -11,6 +11,7 @@ import (
 	"github.com/alexedwards/scs/v2"
 
 	"undertray/civil"
+	"undertray/internal/advise"
 	"undertray/internal/fleet"
 	"undertray/internal/journal"
 	"undertray/internal/record"
@@ -19,7 +20,8 @@ import (
 // Journal is what the pages need of a journal.
 type Journal interface {
 	record.Journal
-	// Entries returns the entries that pass the filter, by id.
+	// Entries returns the entries that pass the filter, by id. Pages share
+	// them and change none.
 	Entries(ctx context.Context, f journal.Filter) ([]*fleet.Entry, error)
 }
 
@@ -42,6 +44,7 @@ type Options struct {
 type Server struct {
 	opt      Options
 	yards    *yardCache
+	worked   advise.Worked // what was worked out of each vehicle last
 	assets   *assets
 	pages    pages
 	sessions *scs.SessionManager

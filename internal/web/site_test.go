@@ -28,14 +28,9 @@ type counted struct {
 	lost            atomic.Bool // the file cannot be written any longer
 }
 
-func (c *counted) Entries(ctx context.Context, f journal.Filter) ([]*fleet.Entry, error) {
+func (c *counted) Arrived(ctx context.Context, since int64) ([]*fleet.Entry, int64, error) {
 	c.reads.Add(1)
-	return c.Memory.Entries(ctx, f)
-}
-
-func (c *counted) OfVehicle(ctx context.Context, v string) ([]*fleet.Entry, error) {
-	c.reads.Add(1)
-	return c.Memory.OfVehicle(ctx, v)
+	return c.Memory.Arrived(ctx, since)
 }
 
 func (c *counted) Append(ctx context.Context, e []*fleet.Entry) (int, error) {
@@ -119,7 +114,7 @@ func newSite(t *testing.T, dir string, entries []*fleet.Entry, opt Options) *sit
 	if _, err := store.Memory.Append(t.Context(), entries); err != nil {
 		t.Fatal(err)
 	}
-	opt.Dir, opt.Journal, opt.Now, opt.NewID = dir, store, noon, journal.NewID
+	opt.Dir, opt.Journal, opt.Now, opt.NewID = dir, journal.Remember(store), noon, journal.NewID
 	srv, err := New(opt)
 	if err != nil {
 		t.Fatal(err)

@@ -137,12 +137,7 @@ func (s *Server) workOut(r *http.Request, y *yard.Yard) ([]*advise.Report, []*fl
 	if err != nil {
 		return nil, nil, err
 	}
-	out := make([]*advise.Report, len(y.Vehicles))
-	for i, v := range y.Vehicles {
-		out[i] = advise.Vehicle(y.Catalogue, v, all, on)
-	}
-	advise.Gather(out)
-	return out, all, nil
+	return s.worked.Yard(y.Catalogue, y.Vehicles, all, on), all, nil
 }
 
 // page fills in what every page about a vehicle has.

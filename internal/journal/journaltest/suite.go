@@ -33,6 +33,8 @@ func Run(t *testing.T, open func(t *testing.T) journal.Store) {
 		{"land rolls back", testRollback},
 		{"entries come by id", testOrder},
 		{"filters", testFilters},
+		{"arrivals", testArrivals},
+		{"remembered", testRemembered},
 		{"vehicles and count", testVehicles},
 		{"entries belong to the caller", testOwnership},
 		{"attachments", testAttachments},
