@@ -109,7 +109,7 @@ func DiagnoseWith(r Recording, speed Speed, bearings []Bearing, o Options) (Diag
 		return Diagnosis{}, err
 	}
 
-	src := newWhitened(r.Mono(), r.Rate)
+	src := newSource(r.mix(), r.Rate)
 	sp := findShaft(src, speed, ownRates(all))
 	if !sp.Supported && sp.Rival < driftRival {
 		if s, drifting := followed(r, speed, all); drifting.Supported {
@@ -130,16 +130,15 @@ func DiagnoseWith(r Recording, speed Speed, bearings []Bearing, o Options) (Diag
 // followed is the recording with a drifting speed taken out, and the speed found in it. It is tried only when the lines show no
 // steady speed at all, and must then be supported well, since following picks out what fits.
 func followed(r Recording, speed Speed, all []family) (*source, ShaftSpeed) {
-	t, err := Follow(r, speed, nil)
-	if err != nil || t.Drift() < leastDrift {
+	x := r.mix()
+	t := follow(x, r.Rate, speed, tenOrders())
+	if t.Drift() < leastDrift {
 		return nil, ShaftSpeed{}
 	}
 	hz := t.Mean()
-	a, err := ByAngle(r, t, math.Ceil(r.Rate/slices.Min(t.Hz)))
-	if err != nil {
-		return nil, ShaftSpeed{}
-	}
-	src := newWhitened(a.Mono(), a.Rate*hz)
+	perTurn := math.Ceil(r.Rate / slices.Min(t.Hz))
+	a := byAngle(x, r.Rate, t, perTurn)
+	src := newSource(a, perTurn*hz)
 	sp := findShaft(src, Speed{hz, 0.004}, ownRates(all))
 	sp.Drift = t.Drift()
 	sp.Supported = sp.Supported && sp.Support >= driftSupport

@@ -93,9 +93,7 @@ func FindCrank(r Recording, e Engine, pulleys []Pulley) (CrankSpeed, error) {
 	if e.Speed.Hz > 0 {
 		piece.Tolerance = max(min(e.Speed.Tolerance, 0.03), 0.005)
 	}
-	if out.Track, err = Follow(r, piece, c.order); err != nil {
-		return CrankSpeed{}, err
-	}
+	out.Track = follow(x, r.Rate, piece, c.order)
 	out.Hz = out.Track.Mean()
 	out.SD = out.scatter(c.step)
 	return out, nil

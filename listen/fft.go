@@ -3,8 +3,6 @@ package listen
 import (
 	"math"
 	"slices"
-
-	"gonum.org/v1/gonum/dsp/fourier"
 )
 
 // smooth reports whether n has no prime factor above 5, for which the transform is quick.
@@ -28,20 +26,6 @@ func longer(n int) int {
 	for n += n & 1; !smooth(n); n += 2 {
 	}
 	return n
-}
-
-// transform is the one-sided Fourier transform of x.
-func transform(x []float64) []complex128 {
-	return fourier.NewFFT(len(x)).Coefficients(nil, x)
-}
-
-// inverse is the real sequence of n samples whose transform is c.
-func inverse(c []complex128, n int) []float64 {
-	x := fourier.NewFFT(n).Sequence(nil, c)
-	for i := range x {
-		x[i] /= float64(n)
-	}
-	return x
 }
 
 func abs2(c complex128) float64 { return real(c)*real(c) + imag(c)*imag(c) }
@@ -73,6 +57,63 @@ func runningMedian(x []float64, k int) []float64 {
 		replace(win, at(i-h), at(i+h+1))
 	}
 	return out
+}
+
+// background is the running median taken every third of its width and joined by straight lines: what it is wanted for is level
+// over a width anyway.
+func background(x []float64, k int) []float64 {
+	k |= 1
+	h := k / 2
+	hop := max(k/3, 1)
+	n := len(x)
+	if n == 0 {
+		return nil
+	}
+	out := make([]float64, n)
+	win := make([]float64, k)
+	last := 0
+	for c := 0; ; c = min(c+hop, n-1) {
+		for i := range win {
+			win[i] = x[min(max(c-h+i, 0), n-1)]
+		}
+		out[c] = nth(win, h)
+		for i := last + 1; i < c; i++ {
+			q := float64(i-last) / float64(c-last)
+			out[i] = out[last] + q*(out[c]-out[last])
+		}
+		if last = c; c == n-1 {
+			return out
+		}
+	}
+}
+
+// nth puts the k-th smallest value of x in its place and gives it (C. A. R. Hoare, Algorithm 65, Communications of the ACM
+// 4, 1961, 321-322). It reorders x.
+func nth(x []float64, k int) float64 {
+	for lo, hi := 0, len(x)-1; lo < hi; {
+		p := x[(lo+hi)/2]
+		i, j := lo, hi
+		for i <= j {
+			for x[i] < p {
+				i++
+			}
+			for x[j] > p {
+				j--
+			}
+			if i <= j {
+				x[i], x[j] = x[j], x[i]
+				i++
+				j--
+			}
+		}
+		if j < k {
+			lo = i
+		}
+		if k < i {
+			hi = j
+		}
+	}
+	return x[k]
 }
 
 // replace takes old out of a sorted window and puts v in.

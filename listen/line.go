@@ -9,7 +9,7 @@ import "math"
 // levelled is a spectrum divided by its running median over width [Hz], so that noise averages 1.
 func levelled(s Spectrum, width float64) []float64 {
 	k := max(int(width/s.Step)|1, 5)
-	out := runningMedian(s.Power, k)
+	out := background(s.Power, k)
 	for i, b := range out {
 		out[i] = s.Power[i] / max(b/math.Ln2, 1e-300)
 	}
@@ -30,7 +30,7 @@ func evidence(level []float64, most float64) []float64 {
 // three deviations its log goes on with the same slope.
 func meanEvidence(level []float64, step, width, most float64) []float64 {
 	m := max3(level)
-	bg := runningMedian(m, int(width/step)|1)
+	bg := background(m, int(width/step)|1)
 	d := make([]float64, len(m))
 	for i := range m {
 		d[i] = math.Abs(m[i] - bg[i])

@@ -86,7 +86,7 @@ func SortNoise(r Recording, beats []Beat) (NoiseSort, error) {
 	if r.Rate < 2.5*beltFrom {
 		return NoiseSort{}, wrap(ErrInput, "%g samples per second hold nothing above %g Hz; at least %g are needed", r.Rate, r.Rate/2, 2.5*beltFrom)
 	}
-	x := r.Mono()
+	x := r.mix()
 	out := NoiseSort{Warnings: warnings}
 	level := bandLevel(newSource(x, r.Rate), r.Rate)
 	out.Duty, out.Kurtosis = dutyOf(level), kurtosis(level)

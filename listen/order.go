@@ -17,17 +17,17 @@ func (t Track) Mean() float64 { return mean(t.Hz) }
 // Drift is the range of the speed over its mean.
 func (t Track) Drift() float64 { return spread(t.Hz) / t.Mean() }
 
-// at is the speed at a time, by straight lines, level beyond the ends.
-func (t Track) at(s float64) float64 {
+// piece is the straight piece of the track at a time [s], level beyond the ends: its value at time 0, its slope, and up to when it holds.
+func (t Track) piece(s float64) (from, slope, until float64) {
 	i, _ := slices.BinarySearch(t.Times, s)
 	switch {
 	case i == 0:
-		return t.Hz[0]
+		return t.Hz[0], 0, t.Times[0]
 	case i == len(t.Times):
-		return t.Hz[i-1]
+		return t.Hz[i-1], 0, math.Inf(1)
 	}
-	q := (s - t.Times[i-1]) / (t.Times[i] - t.Times[i-1])
-	return t.Hz[i-1] + q*(t.Hz[i]-t.Hz[i-1])
+	slope = (t.Hz[i] - t.Hz[i-1]) / (t.Times[i] - t.Times[i-1])
+	return t.Hz[i-1] - slope*t.Times[i-1], slope, t.Times[i]
 }
 
 func (t Track) check() error {
@@ -61,15 +61,22 @@ func Follow(r Recording, sp Speed, orders []float64) (Track, error) {
 		return Track{}, err
 	}
 	if len(orders) == 0 {
-		orders = []float64{1, 2, 3, 4, 5, 6, 7, 8, 9, 10}
+		orders = tenOrders()
 	}
 	for _, o := range orders {
 		if !(o > 0) || o > 1000 {
 			return Track{}, wrap(ErrInput, "an order of %g; above 0 and up to 1000", o)
 		}
 	}
-	size := shorter(min(int(max(trackWindow, 30/sp.Hz)*r.Rate), len(x)))
-	lattice, times := pieces(x, r.Rate, size, sp, orders)
+	return follow(x, r.Rate, sp, orders), nil
+}
+
+// tenOrders are the harmonics a shaft is followed by.
+func tenOrders() []float64 { return []float64{1, 2, 3, 4, 5, 6, 7, 8, 9, 10} }
+
+func follow(x []float64, rate float64, sp Speed, orders []float64) Track {
+	size := shorter(min(int(max(trackWindow, 30/sp.Hz)*rate), len(x)))
+	lattice, times := pieces(x, rate, size, sp, orders)
 	step := 2 * sp.Tolerance * sp.Hz / (trackSpeeds - 1)
 	jump := max(int(math.Ceil(0.015*sp.Hz/max(step, 1e-9))), 1)
 	t := Track{Times: times}
@@ -77,7 +84,7 @@ func Follow(r Recording, sp Speed, orders []float64) (Track, error) {
 		t.Hz = append(t.Hz, sp.Hz*(1-sp.Tolerance)+float64(j)*step)
 	}
 	t.Hz = smoothed(t.Hz)
-	return t, nil
+	return t
 }
 
 const trackSpeeds = 121
@@ -174,17 +181,28 @@ func ByAngle(r Recording, t Track, perTurn float64) (Recording, error) {
 	if !(perTurn >= 4) || perTurn > 1e7 || perTurn*float64(len(x))/r.Rate*slices.Max(t.Hz) > MaxSamples {
 		return Recording{}, wrap(ErrInput, "%g samples per turn", perTurn)
 	}
-	var out []float64
+	return Recording{Rate: perTurn, Channels: [][]float64{byAngle(x, r.Rate, t, perTurn)}, Warnings: r.Warnings}, nil
+}
+
+// byAngle also takes off the mean.
+func byAngle(x []float64, rate float64, t Track, perTurn float64) []float64 {
+	out := make([]float64, 0, int(float64(len(x))/rate*perTurn*t.Mean()*1.02)+1)
 	next, turns := 0.0, 0.0
-	dt := 1 / r.Rate
+	dt := 1 / rate
+	m := mean(x)
+	from, slope, until := 0.0, 0.0, math.Inf(-1) // of the straight piece of the track, at time 0
 	for i := range len(x) - 1 {
-		d := t.at((float64(i)+0.5)*dt) * dt
+		now := (float64(i) + 0.5) * dt
+		if now > until {
+			from, slope, until = t.piece(now)
+		}
+		d := (from + slope*now) * dt
 		for ; next < turns+d; next += 1 / perTurn {
-			out = append(out, cubic(x, i, (next-turns)/d))
+			out = append(out, cubic(x, i, (next-turns)/d)-m)
 		}
 		turns += d
 	}
-	return Recording{Rate: perTurn, Channels: [][]float64{out}, Warnings: r.Warnings}, nil
+	return out
 }
 
 // cubic is the value between x[i] and x[i+1] from the cubic through four points (Lagrange).

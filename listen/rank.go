@@ -131,10 +131,7 @@ func Rank(r Recording, d Drive) (Ranking, error) {
 	if err != nil {
 		return Ranking{}, err
 	}
-	s, err := newScene(r, d, crank)
-	if err != nil {
-		return Ranking{}, err
-	}
+	s := newScene(r, d, crank)
 	out := Ranking{Crank: crank, Warnings: warnings, Suspects: s.suspects(d, 1)}
 	s.explain(out.Suspects[0])
 	for _, f := range decoyFactors {
@@ -212,12 +209,9 @@ type scene struct {
 	crank float64
 }
 
-func newScene(r Recording, d Drive, c CrankSpeed) (*scene, error) {
-	a, err := ByAngle(r, c.Track, math.Ceil(r.Rate/slices.Min(c.Track.Hz)))
-	if err != nil {
-		return nil, err
-	}
-	src := newSource(a.Mono(), a.Rate*c.Hz)
+func newScene(r Recording, d Drive, c CrankSpeed) *scene {
+	perTurn := math.Ceil(r.Rate / slices.Min(c.Track.Hz))
+	src := newSource(byAngle(r.mix(), r.Rate, c.Track, perTurn), perTurn*c.Hz)
 	s := &scene{step: src.step(), crank: c.Hz}
 	top, tone := 10.0, 0.0
 	for _, p := range d.Pulleys {
@@ -237,7 +231,7 @@ func newScene(r Recording, d Drive, c CrankSpeed) (*scene, error) {
 	if tone > 0 {
 		s.plain = s.tones(src, tone, c.Hz*half)
 	}
-	return s, nil
+	return s
 }
 
 // tones is the line evidence of the plain spectrum without the engine's orders below 20 per turn; above, whines lie as close to half

@@ -56,6 +56,14 @@ func (r Recording) Mono() []float64 {
 	return x
 }
 
+// mix is the mean of the channels, not to be written to: of one channel, that channel itself.
+func (r Recording) mix() []float64 {
+	if len(r.Channels) == 1 {
+		return r.Channels[0]
+	}
+	return r.Mono()
+}
+
 func centre(x []float64) {
 	if len(x) == 0 {
 		return
@@ -132,10 +140,15 @@ func (r Recording) peak() float64 {
 func checkChannel(x []float64, c int) (w []Warning, silent bool, err error) {
 	lo, hi, sum, sq := math.Inf(1), math.Inf(-1), 0.0, 0.0
 	for i, v := range x {
-		if math.IsNaN(v) || math.Abs(v) > 1e12 {
+		if !(v >= -1e12 && v <= 1e12) {
 			return nil, false, wrap(ErrBroken, "channel %d, sample %d is %g", c+1, i+1, v)
 		}
-		lo, hi = min(lo, v), max(hi, v)
+		if v < lo {
+			lo = v
+		}
+		if v > hi {
+			hi = v
+		}
 		sum, sq = sum+v, sq+v*v
 	}
 	n := float64(len(x))

@@ -43,11 +43,8 @@ func newSheetAt(s *source, hz, top, width float64, notch ...float64) *sheet {
 		wait.Go(func() { out.views[2+i] = s.twin().manyBands(w, top, width, whole.To) })
 	}
 	wait.Go(func() {
-		t := s.twin()
-		for i, how := range [...]Whitening{Cepstral, Prediction} {
-			sp := t.envelope(how, whole, min(top, 0.9*(whole.To-whole.From)))
-			out.views[i] = evidence(levelled(sp, width), evidenceCap)
-		}
+		a, b := s.twin().envelopes(Cepstral, Prediction, whole, min(top, 0.9*(whole.To-whole.From)))
+		out.views[0], out.views[1] = evidence(levelled(a, width), evidenceCap), evidence(levelled(b, width), evidenceCap)
 	})
 	wait.Wait()
 	mask := out.shaftMask(len(out.views[0]), notch)

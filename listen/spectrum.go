@@ -139,10 +139,10 @@ func Spectrogram(r Recording, size, hop int) (Picture, error) {
 	return p, nil
 }
 
-// usable is the mean channel, once the recording has passed Check.
+// usable is the mean of the channels, not to be written to, once the recording has passed Check.
 func usable(r Recording) ([]float64, error) {
 	if _, err := r.Check(); err != nil {
 		return nil, fmt.Errorf("listen: %w", err)
 	}
-	return r.Mono(), nil
+	return r.mix(), nil
 }

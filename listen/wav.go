@@ -163,10 +163,17 @@ func readData(r io.Reader, f wavFormat, size int64) (Recording, error) {
 func (f wavFormat) decode(out [][]float64, b []byte) {
 	w := f.bits / 8
 	frame := w * f.channels
+	one := f.sample(w)
 	for c := range out {
 		n := len(out[c])
 		out[c] = slices.Grow(out[c], len(b)/frame)[:n+len(b)/frame]
-		one := f.sample(w)
+		if to := out[c][n:]; f.tag == tagPCM && w == 2 { // the usual one, without a call for each sample
+			for i := range to {
+				p := i*frame + c*w
+				to[i] = float64(int16(uint16(b[p])|uint16(b[p+1])<<8)) / (1 << 15)
+			}
+			continue
+		}
 		for i, p := n, c*w; i < len(out[c]); i, p = i+1, p+frame {
 			out[c][i] = one(b[p : p+w])
 		}
@@ -182,8 +189,6 @@ func (f wavFormat) sample(width int) func([]byte) float64 {
 		return func(s []byte) float64 { return math.Float64frombits(le.Uint64(s)) }
 	case width == 1:
 		return func(s []byte) float64 { return (float64(s[0]) - 128) / 128 }
-	case width == 2:
-		return func(s []byte) float64 { return float64(int16(le.Uint16(s))) / (1 << 15) }
 	case width == 3:
 		return func(s []byte) float64 {
 			return float64(int32(uint32(s[0])<<8|uint32(s[1])<<16|uint32(s[2])<<24)>>8) / (1 << 23)
