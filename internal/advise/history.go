@@ -76,6 +76,8 @@ func (r *Report) entryWords(e *fleet.Entry) string {
 		return e.Done.What
 	case e.Note != nil:
 		return e.Note.Text
+	case e.Wish != nil:
+		return wishWords(e.Wish)
 	}
 	return "reading"
 }

@@ -24,9 +24,13 @@ type PlanOptions struct {
 	Stance fleet.Stance
 	// Skip names months without visits besides those of the sheet.
 	Skip []time.Month
+	// Wishes are tried besides those in the journal.
+	Wishes []fleet.Wish
 	// Steps bounds the search; the same steps give the same plan. 0 means
 	// enough for a good plan within a second.
 	Steps int
+
+	lift int // the wish, from 1, that is left out to find its price; liftAll: every one
 }
 
 const (
@@ -53,6 +57,10 @@ type Plan struct {
 	Unknown []*judge.Judgement
 	Parked  []*judge.Judgement
 	Gives   []string // what had to give for a plan to exist
+	// Wishes are what the owner has settled, or tries; together they cost
+	// WishCosts more than the cheapest plan found.
+	Wishes    []PlanWish
+	WishCosts float64
 
 	Money    float64 // for parts and what is used up, over the whole plan
 	Minutes  float64 // of work
@@ -129,7 +137,11 @@ func (r *Report) Plan(opt PlanOptions) (*Plan, error) {
 	if err != nil {
 		return nil, err
 	}
-	return m.tell(solved)
+	p, err := m.tell(solved)
+	if err != nil {
+		return nil, err
+	}
+	return p, p.priceWishes()
 }
 
 // underStance works the report out again under another stance.
@@ -158,6 +170,8 @@ type planner struct {
 	opt    PlanOptions
 	months []planMonth
 	closed []bool // by month, from 0
+	held   []bool // the owner wants a visit then
+	wishes []PlanWish
 	hours  float64
 	limit  float64 // money per month; 0: none
 	// What hours and limit come to in each month, where one job needs more.

@@ -122,6 +122,40 @@ func (m *planner) tables(it *planItem) (age, end []float64) {
 	return age, end
 }
 
+// settle fixes the first doing of a task to the month its owner has settled,
+// and keeps it out of those that the owner does not want. Ages before the first
+// doing are told from those after it by moving them beyond the plan's length.
+func (m *planner) settle(it *planItem, t *schedule.Task) {
+	n := len(m.months)
+	if len(it.not) > 0 || it.wish > 0 {
+		t.PeriodCost = make([]float64, n)
+	}
+	for _, month := range it.not {
+		t.PeriodCost[month-1] = math.Inf(1)
+	}
+	if it.wish == 0 {
+		return
+	}
+	apart := func(table []float64) []float64 {
+		return schedule.Table(2*n, func(g int) float64 {
+			if g > n {
+				g += it.age - n
+			}
+			return table[min(g, len(table)-1)]
+		})
+	}
+	t.AgeCost, t.EndCost, t.Age = apart(t.AgeCost), apart(t.EndCost), n
+	for month := 1; month <= n; month++ {
+		if month < it.wish {
+			t.PeriodCost[month-1] = math.Inf(1)
+		}
+		if month != it.wish {
+			t.AgeCost[n+month] = math.Inf(1)
+		}
+	}
+	t.EndCost[2*n] = math.Inf(1)
+}
+
 // soundShare is the share of failures that come without a sign that a look
 // shows: parts found sound at their last look count with it until their
 // interval is over (common practice).

@@ -34,6 +34,10 @@ type planItem struct {
 	minutes  float64
 	openings []string
 	with     []string // done along with it
+
+	wish   int   // month the owner has settled it for, 0: none
+	not    []int // months the owner does not want it in
+	wished bool  // it has either, or had
 }
 
 func changeID(position string) string { return "change " + position }
@@ -48,7 +52,9 @@ func (m *planner) gather() {
 			m.items = append(m.items, it)
 		}
 	}
+	m.wishTasks()
 	m.tieCompanions()
+	m.freeWished()
 	m.addRound()
 	m.setAside()
 }
@@ -70,7 +76,7 @@ func (m *planner) setAside() {
 		}
 	}
 	m.items = slices.DeleteFunc(m.items, func(it *planItem) bool {
-		if tied[it.id] || it.j == nil || m.workMinutes(it) > quickMinutes || it.j.Verdict == fleet.Park {
+		if tied[it.id] || it.wished || it.j == nil || m.workMinutes(it) > quickMinutes || it.j.Verdict == fleet.Park {
 			return false
 		}
 		m.small = append(m.small, it)

@@ -80,7 +80,14 @@ func (r *Report) newPlanner(opt PlanOptions) (*planner, error) {
 	if err := m.priceTime(); err != nil {
 		return nil, err
 	}
-	return m, m.close(rules)
+	if err := m.gatherWishes(); err != nil {
+		return nil, err
+	}
+	if err := m.close(rules); err != nil {
+		return nil, err
+	}
+	m.wishVisits()
+	return m, nil
 }
 
 func firstPositive(of ...float64) float64 {

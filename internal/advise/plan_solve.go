@@ -29,10 +29,11 @@ func (m *planner) build() {
 			t.Kind = schedule.Inspect
 		}
 		t.AgeCost, t.EndCost = m.tables(it)
+		m.settle(it, &t)
 		sv.Tasks = append(sv.Tasks, t)
 	}
 	for i := range sv.Calendar {
-		sv.Calendar[i].Closed = m.closed[i]
+		sv.Calendar[i].Closed, sv.Calendar[i].Held = m.closed[i], m.held[i]
 	}
 	m.problem = &schedule.Problem{Periods: len(m.months), Vehicles: []schedule.Vehicle{sv}}
 }
@@ -99,7 +100,7 @@ func (m *planner) needs(items []*planItem) (hours, money float64) {
 func (m *planner) loosen() {
 	var parted []string
 	for _, it := range m.items {
-		if it.own && m.tooMuch(it) && m.untie(it) {
+		if (it.own || it.wish > 0) && m.tooMuch(it) && m.untie(it) {
 			parted = append(parted, LowerFirst(it.name()))
 		}
 	}
@@ -142,7 +143,7 @@ func (m *planner) raise() {
 	var long, dear []*planItem
 	var hours, money float64
 	for _, it := range m.items {
-		if !it.own {
+		if !it.own && it.wish == 0 {
 			continue
 		}
 		h, c := m.needs(m.together(it.id))
@@ -179,7 +180,11 @@ func (m *planner) roomFor(it *planItem, limit []float64, needs float64) {
 	if it.life == 0 {
 		every = len(limit) + 1
 	}
-	for by := it.by; by-aroundMonths <= len(limit); by += every {
+	from := it.by
+	if it.wish > 0 {
+		from = it.wish
+	}
+	for by := from; by-aroundMonths <= len(limit); by += every {
 		for t := max(1, by-aroundMonths); t <= min(len(limit), by+1); t++ {
 			limit[t-1] = max(limit[t-1], needs)
 		}

@@ -155,9 +155,13 @@ func (m *planner) why(it *planItem, r schedule.Reason, v schedule.Visit) string 
 	what := m.what(it, r.Period, due)
 	bringer := m.bringer(it, r.Period)
 	switch {
+	case it.wish == r.Period && m.first(it, r.Period):
+		return m.whyWished(what, early)
+	case bringer != nil && !it.own:
+		return m.whyWith(it, bringer, due)
 	case early < 0:
 		return fmt.Sprintf("%s; %s late: nothing earlier fits the limits you set", what, monthsWords(-early))
-	case bringer != nil && (early > 1 || !it.own):
+	case bringer != nil && early > 1:
 		return m.whyWith(it, bringer, due)
 	case early <= 1 || what == "":
 		return what
@@ -166,6 +170,23 @@ func (m *planner) why(it *planItem, r schedule.Reason, v schedule.Visit) string 
 		return fmt.Sprintf("%s; brought forward %s to share \"%s\" with the %s", what, monthsWords(early), LowerFirst(m.r.Vehicle.Opening(open).Name), with)
 	}
 	return fmt.Sprintf("%s; brought forward %s to save a visit", what, monthsWords(early))
+}
+
+// whyWished says how far a task that the owner has settled stands from its
+// date.
+func (m *planner) whyWished(what string, early int) string {
+	s := "as you settled"
+	if what == "" {
+		return s
+	}
+	s += "; " + what
+	switch {
+	case early < 0:
+		s += "; " + monthsWords(-early) + " late"
+	case early > 1 && early < len(m.months):
+		s += "; " + monthsWords(early) + " early"
+	}
+	return s
 }
 
 // what says what makes this doing due.
@@ -207,7 +228,7 @@ func (m *planner) whyWith(it, bringer *planItem, due int) string {
 	if shared > 0 && shared == len(it.openings) {
 		s += ", since it is within reach then"
 	}
-	if it.life > 0 && due <= len(m.months)+planMonthsMost {
+	if it.life > 0 && due > 1 && due <= len(m.months)+planMonthsMost {
 		s += "; on its own it would be " + m.lastDay(due).MonthYear()
 	}
 	return s

@@ -19,6 +19,7 @@ type PlanView struct {
 	Unknown   []string          `json:"left_out_as_unknown,omitempty"`
 	Hidden    []string          `json:"not_looked_at,omitempty"`
 	Gives     []string          `json:"what_gives,omitempty"`
+	Wishes    []PlanWishView    `json:"settled,omitempty"`
 	Money     float64           `json:"money"`
 	Currency  string            `json:"currency,omitempty"`
 	Hours     float64           `json:"hours"`
@@ -26,6 +27,16 @@ type PlanView struct {
 	Bound     float64           `json:"no_plan_costs_less_than"`
 	Proof     string            `json:"proof"`
 	RestsOn   []string          `json:"rests_on"`
+}
+
+// PlanWishView is what the owner has settled, or tries, in JSON.
+type PlanWishView struct {
+	Entry    string      `json:"entry,omitempty"` // absent: only tried
+	Position string      `json:"position,omitempty"`
+	Month    fleet.Month `json:"month"`
+	Not      bool        `json:"not,omitempty"`
+	Costs    float64     `json:"costs_more"`
+	Words    string      `json:"words"`
 }
 
 // PlanVisitView is a visit of a plan in JSON.
@@ -69,6 +80,14 @@ func (p *Plan) View(prefs units.Preferences) PlanView {
 		Money: p.Money, Currency: p.Currency, Hours: p.Minutes / 60, Cost: p.Score, Bound: p.Bound, Proof: p.Proof(), RestsOn: p.Assumes(prefs)}
 	for i := range p.Visits {
 		v.Visits = append(v.Visits, p.Visits[i].view())
+	}
+	for i := range p.Wishes {
+		w := &p.Wishes[i]
+		wv := PlanWishView{Entry: w.Entry, Month: w.Month, Not: w.Not, Costs: w.Costs, Words: w.Words(p)}
+		if w.Position != nil {
+			wv.Position = w.Position.ID
+		}
+		v.Wishes = append(v.Wishes, wv)
 	}
 	for _, l := range p.Between {
 		v.Between = append(v.Between, PlanBetweenView{By: l.By, Tasks: taskViews(l.Tasks), Openings: openingIDs(l.Openings), Minutes: l.Minutes})

@@ -1,6 +1,8 @@
 package cli
 
 import (
+	"context"
+	"fmt"
 	"strings"
 	"time"
 
@@ -8,6 +10,7 @@ import (
 
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
+	"undertray/internal/journal"
 	"undertray/internal/print"
 	"undertray/internal/yard"
 	"undertray/units"
@@ -19,14 +22,17 @@ type planRules struct {
 	hours         float64
 	money, stance string
 	skip          []string
+	move, not     []string
 }
 
 func (p *planRules) flags(c *cobra.Command) {
 	c.Flags().IntVar(&p.months, "months", 0, "how many months ahead, up to 36 (default 24)")
-	c.Flags().Float64Var(&p.hours, "hours", 0, "hours of work that fit in one visit (default the sheet's, else 8)")
+	c.Flags().Float64Var(&p.hours, "hours", 0, "hours of work that fit in one visit (default the sheet's, else 14)")
 	c.Flags().StringVar(&p.money, "money", "", "what may be spent on parts in one month, such as \"200 EUR\" (default the sheet's, else no limit)")
 	c.Flags().StringVar(&p.stance, "stance", "", "plan as if you followed: "+stances())
-	c.Flags().StringSliceVar(&p.skip, "skip", nil, "months without visits, with commas between: August,January")
+	c.Flags().StringSliceVar(&p.skip, "skip", nil, "months without visits, with commas between: August,January or, of one year, 2027-08")
+	c.Flags().StringArrayVar(&p.move, "move", nil, "change this part in this month: main-belt=2027-09; visit=2027-09 for a visit then")
+	c.Flags().StringArrayVar(&p.not, "not", nil, "do not change this part in this month: main-belt=2027-04")
 }
 
 func stances() string {
@@ -61,13 +67,42 @@ func (p *planRules) options(c *cobra.Command) (advise.PlanOptions, error) {
 		}
 	}
 	for _, name := range p.skip {
+		if m, err := fleet.ParseCalendarMonth(name); err == nil {
+			opt.Wishes = append(opt.Wishes, fleet.Wish{Month: m, Not: true})
+			continue
+		}
 		m, err := fleet.ParseMonth(name)
 		if err != nil {
 			return opt, bad("skip", err.Error(), "", err)
 		}
 		opt.Skip = append(opt.Skip, time.Month(m))
 	}
+	for flag, typed := range map[string][]string{"move": p.move, "not": p.not} {
+		for _, s := range typed {
+			w, err := wishOf(flag, s)
+			if err != nil {
+				return opt, err
+			}
+			opt.Wishes = append(opt.Wishes, w)
+		}
+	}
 	return opt, nil
+}
+
+// wishOf reads what a part, or the visit, has to do with a month:
+// main-belt=2027-09.
+func wishOf(flag, typed string) (fleet.Wish, error) {
+	position, in, ok := strings.Cut(typed, "=")
+	month, err := fleet.ParseCalendarMonth(in)
+	if !ok || err != nil || position == "" {
+		return fleet.Wish{}, &fleet.Error{Kind: fleet.Invalid, Where: "--" + flag, Msg: fmt.Sprintf("%q names no part and month", typed),
+			Hint: "write it as main-belt=2027-09", Err: err}
+	}
+	w := fleet.Wish{Position: position, Month: month, Not: flag == "not"}
+	if position == "visit" {
+		w.Position = ""
+	}
+	return w, nil
 }
 
 // planAsk is what else was asked of a plan.
@@ -75,6 +110,7 @@ type planAsk struct {
 	also    []string
 	onVisit string
 	since   string
+	keep    bool
 }
 
 func (a *app) planCmd() *cobra.Command {
@@ -84,7 +120,9 @@ func (a *app) planCmd() *cobra.Command {
 		Long: "The visits of the months ahead: what to do at which and why then, what to open, what to\n" +
 			"buy by when. Rules the sheet has under visits: hold unless a flag says otherwise; try\n" +
 			"others to see what gives. --also ranks what else to change while you are in there for\n" +
-			"some position; --since DATE says what moved in the plan since, and why.",
+			"some position; --since DATE says what moved in the plan since, and why. --move and\n" +
+			"--not say what it costs to do a thing in another month; with --keep that is settled,\n" +
+			"and later plans go by it until it is withdrawn.",
 		RunE: func(c *cobra.Command, args []string) error {
 			opt, err := rules.options(c)
 			if err != nil {
@@ -96,6 +134,9 @@ func (a *app) planCmd() *cobra.Command {
 					return a.planAlso(y, r, opt, ask)
 				case ask.since != "":
 					return a.planSince(y, r, opt, ask)
+				}
+				if ask.keep {
+					return a.planKeep(c.Context(), y, r, opt)
 				}
 				plan, err := r.Plan(opt)
 				if err != nil {
@@ -110,8 +151,43 @@ func (a *app) planCmd() *cobra.Command {
 	rules.flags(c)
 	c.Flags().StringSliceVar(&ask.also, "also", nil, "I shall be in there for these positions: what else is worth changing?")
 	c.Flags().StringVar(&ask.onVisit, "on-visit", "", "the day of that visit (default the next visit of the plan)")
+	c.Flags().BoolVar(&ask.keep, "keep", false, "settle what --move, --not and --skip 2027-08 say")
 	c.Flags().StringVar(&ask.since, "since", "", "what moved in the plan since this earlier day, and why")
 	return c
+}
+
+// planKeep records what is tried, once a plan with it has been found, and
+// prints that plan.
+func (a *app) planKeep(ctx context.Context, y *yard.Yard, r *advise.Report, opt advise.PlanOptions) error {
+	if len(opt.Wishes) == 0 {
+		return &fleet.Error{Kind: fleet.Invalid, Where: "--keep", Msg: "there is nothing to settle", Hint: "add --move POSITION=MONTH, --not POSITION=MONTH or --skip MONTH"}
+	}
+	if _, err := r.Plan(opt); err != nil {
+		return err
+	}
+	var entries []*fleet.Entry
+	for i := range opt.Wishes {
+		entries = append(entries, &fleet.Entry{Type: fleet.TypeWish, Date: r.On, Wish: &opt.Wishes[i]})
+	}
+	return a.withYard(ctx, func(_ *yard.Yard, store *journal.SQLite) error {
+		stored, err := a.recorder(y, store).Batch(ctx, r.Vehicle, entries)
+		if err != nil {
+			return err
+		}
+		if a.json {
+			return a.printJSON(stored)
+		}
+		r, err := a.reportOn(ctx, y, store, r.Vehicle)
+		if err != nil {
+			return err
+		}
+		opt.Wishes = nil
+		plan, err := r.Plan(opt)
+		if err != nil {
+			return err
+		}
+		return a.print(y, func(t *print.Text) { t.Plan(plan) })
+	})
 }
 
 func (a *app) planAlso(y *yard.Yard, r *advise.Report, opt advise.PlanOptions, ask planAsk) error {

@@ -92,6 +92,8 @@ func checkFact(e *Entry, in string) error {
 		return checkDone(e.Done, where)
 	case TypeNote:
 		return checkNote(e.Note, where)
+	case TypeWish:
+		return checkWish(e.Wish, where)
 	default:
 		return checkCorrection(e, where)
 	}
@@ -109,6 +111,7 @@ func checkOneBody(e *Entry, in string) error {
 		{TypeFound, "found", e.Found != nil},
 		{TypeDone, "done", e.Done != nil},
 		{TypeNote, "note", e.Note != nil},
+		{TypeWish, "wish", e.Wish != nil},
 		{TypeCorrection, "correction", e.Correction != nil},
 	}
 	for _, b := range bodies {
@@ -236,6 +239,13 @@ func checkNote(n *Note, where string) error {
 		return wrong(join(where, "text"), "the note is empty", "write what is to be remembered")
 	}
 	return checkHashes(n.Attachments, where)
+}
+
+func checkWish(w *Wish, where string) error {
+	if !w.Month.IsValid() {
+		return wrong(join(where, "month"), "the month is missing", `write it like "2027-09"`)
+	}
+	return nil
 }
 
 func checkHashes(hashes []string, where string) error {

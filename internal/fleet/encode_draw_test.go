@@ -45,6 +45,8 @@ func drawFact(t *rapid.T, of EntryType) *Entry {
 		e.Done = &Done{What: drawName(t, "what"), TakenOff: rapid.Bool().Draw(t, "off"), Attachments: drawHashes(t),
 			Positions: drawNames(t, "positions"), Settles: drawNames(t, "settles"),
 			Minutes: rapid.Float64Range(0, 1e6).Draw(t, "minutes"), Cost: maybe(t, "cost", drawMoney)}
+	case TypeWish:
+		e.Wish = &Wish{Position: drawText(t, "position"), Month: MonthOf(drawDate(t, "month")), Not: rapid.Bool().Draw(t, "not"), Note: drawText(t, "note")}
 	case TypeNote:
 		e.Note = &Note{Position: drawText(t, "position"), Text: drawName(t, "text"), Attachments: drawHashes(t)}
 	case TypeCorrection:
@@ -75,7 +77,7 @@ func drawCorrection(t *rapid.T) *Correction {
 		c.Withdraw = true
 		return c
 	}
-	types := EntryTypes()[:5] // not another correction
+	types := EntryTypes()[:6] // not another correction
 	c.Instead = drawFact(t, rapid.SampledFrom(types).Draw(t, "instead"))
 	return c
 }

@@ -58,6 +58,9 @@ func samples() map[string]*Entry {
 		`{"v":1,"id":"017f22e2-79b0-7cc3-98c4-dc0c0c07398f","recorded":"2026-11-25T09:30:00Z","type":"note","vehicle":"heron","date":"2026-11-24","note":{"text":"smells of fuel"}}`: with(entryOf(TypeNote), func(e *Entry) {
 			e.Note = &Note{Text: "smells of fuel"}
 		}),
+		`{"v":1,"id":"017f22e2-79b0-7cc3-98c4-dc0c0c07398f","recorded":"2026-11-25T09:30:00Z","type":"wish","vehicle":"heron","date":"2026-11-24","wish":{"position":"main-belt","month":"2027-09"}}`: with(entryOf(TypeWish), func(e *Entry) {
+			e.Wish = &Wish{Position: "main-belt", Month: Month{2027, time.September}}
+		}),
 	}
 }
 
@@ -186,6 +189,7 @@ func TestEncodeRefuses(t *testing.T) {
 		{"no vehicle", "vehicle", note(func(e *Entry) { e.Vehicle = "" })},
 		{"no such day", "date", note(func(e *Entry) { e.Date = civil.Date{Year: 2026, Month: 2, Day: 30} })},
 		{"below zero", "odometer", note(func(e *Entry) { e.Odometer = quantity("-5 km") })},
+		{"wish without a month", "wish.month", with(entryOf(TypeWish), func(e *Entry) { e.Wish = &Wish{Position: "x"} })},
 		{"empty note", "note.text", note(func(e *Entry) { e.Note.Text = " " })},
 		{"not UTF-8", "", note(func(e *Entry) { e.Note.Text = "\xff" })},
 		{"not a hash", "note.attachments[1]", note(func(e *Entry) { e.Note.Attachments = []string{abcHash, "abc"} })},

@@ -35,6 +35,7 @@ type Entry struct {
 	Found      *Found      `json:"found,omitempty"`
 	Done       *Done       `json:"done,omitempty"`
 	Note       *Note       `json:"note,omitempty"`
+	Wish       *Wish       `json:"wish,omitempty"`
 	Correction *Correction `json:"correction,omitempty"`
 }
 
@@ -48,12 +49,13 @@ const (
 	TypeFound      EntryType = "found"
 	TypeDone       EntryType = "done"
 	TypeNote       EntryType = "note"
+	TypeWish       EntryType = "wish"
 	TypeCorrection EntryType = "correction"
 )
 
 // EntryTypes lists every type.
 func EntryTypes() []EntryType {
-	return []EntryType{TypeOdometer, TypeFitted, TypeFound, TypeDone, TypeNote, TypeCorrection}
+	return []EntryType{TypeOdometer, TypeFitted, TypeFound, TypeDone, TypeNote, TypeWish, TypeCorrection}
 }
 
 // Instrument belongs to an odometer entry and says that the instrument was
@@ -148,6 +150,16 @@ type Note struct {
 	Attachments []string `json:"attachments,omitempty"`
 }
 
+// Wish is what the owner has settled about the months ahead, whatever would be
+// cheapest: a part is changed in a certain month or not in it, or there is a
+// visit then or none. It is over with its month, or once the part is changed.
+type Wish struct {
+	Position string `json:"position,omitempty"` // what is changed; empty: the visit itself
+	Month    Month  `json:"month"`
+	Not      bool   `json:"not,omitempty"` // not in that month
+	Note     string `json:"note,omitempty"`
+}
+
 // Correction says that an earlier entry was wrong. Either it is withdrawn,
 // or Instead stands in its place. The last correction of an entry counts;
 // a correction can itself be withdrawn.
@@ -168,6 +180,8 @@ func (e *Entry) Position() string {
 		return e.Found.Position
 	case e.Note != nil:
 		return e.Note.Position
+	case e.Wish != nil:
+		return e.Wish.Position
 	case e.Done != nil && len(e.Done.Positions) > 0:
 		return e.Done.Positions[0]
 	}

@@ -186,6 +186,10 @@ func (s *State) foldBody(e *Entry, at Moment) {
 		if p := s.placeOf(e, e.Note.Position); p != nil {
 			p.Notes = append(p.Notes, e)
 		}
+	case e.Wish != nil:
+		if e.Wish.Position == "" || s.placeOf(e, e.Wish.Position) != nil {
+			s.Wishes = append(s.Wishes, e)
+		}
 	case e.Note != nil:
 		s.Notes = append(s.Notes, e)
 	}

@@ -14,6 +14,7 @@ type State struct {
 	Readings []Reading  // total distance over the days, never falling
 	Places   map[string]*Place
 	Notes    []*Entry // notes about the vehicle as a whole, oldest first
+	Wishes   []*Entry // what the owner has settled about visits, oldest first
 	// Record holds every entry that stands on that day, corrected ones in
 	// their corrected form, by date.
 	Record []*Entry

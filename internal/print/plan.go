@@ -13,6 +13,9 @@ import (
 // Plan writes the visits of the months ahead, each with its tasks and why they
 // stand there.
 func (t *Text) Plan(p *advise.Plan) {
+	if w := p.Trying(); w != nil {
+		t.Line(w.Words(p))
+	}
 	t.Line(p.Headline())
 	if s := p.Summary(); s != "" {
 		t.Line(s)
@@ -21,6 +24,7 @@ func (t *Text) Plan(p *advise.Plan) {
 		t.Blank()
 		t.Item("What gives: ", s)
 	}
+	t.planWishes(p)
 	for i := range p.Visits {
 		t.planVisit(p, &p.Visits[i])
 	}
@@ -42,6 +46,24 @@ func (t *Text) Plan(p *advise.Plan) {
 	t.Head("What this rests on")
 	for _, s := range p.Assumes(t.prefs) {
 		t.Item("- ", s)
+	}
+}
+
+// planWishes lists what the owner has settled, what it costs and how to take
+// it back.
+func (t *Text) planWishes(p *advise.Plan) {
+	head := false
+	for i := range p.Wishes {
+		w := &p.Wishes[i]
+		if w.Entry == "" {
+			continue
+		}
+		if !head {
+			t.Head("Settled by you")
+			head = true
+		}
+		t.Item("- ", w.Words(p))
+		t.Item("  take it back: ", fmt.Sprintf("undertray correct %s %s --withdraw", p.Vehicle.ID, w.Short()))
 	}
 }
 

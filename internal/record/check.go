@@ -50,6 +50,8 @@ func (c *checker) body(e *fleet.Entry) []error {
 		return c.done(e.Done)
 	case e.Type == fleet.TypeNote && e.Note != nil:
 		return c.note(e.Note)
+	case e.Type == fleet.TypeWish && e.Wish != nil:
+		return c.wish(e.Wish)
 	case e.Type == fleet.TypeCorrection && e.Correction != nil:
 		return c.correction(e.Correction)
 	}
@@ -183,6 +185,27 @@ func (c *checker) note(n *fleet.Note) []error {
 		return []error{err}
 	}
 	return nil
+}
+
+func (c *checker) wish(w *fleet.Wish) []error {
+	var errs []error
+	switch now := fleet.MonthOf(c.today); {
+	case !w.Month.IsValid():
+		errs = append(errs, invalid("month", "the month is missing", "write it as 2027-09"))
+	case w.Month.Before(now):
+		errs = append(errs, invalid("month", w.Month.Words()+" is past", "name a month from "+now.Words()+" on"))
+	}
+	if w.Position == "" {
+		return errs
+	}
+	p, err := c.position(w.Position)
+	if err != nil {
+		return append(errs, err)
+	}
+	if p.LookOnly {
+		errs = append(errs, invalid("position", fmt.Sprintf("the %s is work for a licensed workshop", strings.ToLower(p.Name)), "settle only what is changed here"))
+	}
+	return errs
 }
 
 func (c *checker) correction(fix *fleet.Correction) []error {

@@ -173,6 +173,9 @@ func TestFaultsOfBodies(t *testing.T) {
 		"cost in km":    {Type: fleet.TypeFitted, Fitted: &fleet.Fitted{Position: "main-belt", Part: fleet.PartSpec{Cost: q("5 km")}}},
 		"empty work":    {Type: fleet.TypeDone, Done: &fleet.Done{What: " "}},
 		"empty note":    {Type: fleet.TypeNote, Note: &fleet.Note{}},
+		"past wish":     {Type: fleet.TypeWish, Wish: &fleet.Wish{Position: "main-belt", Month: fleet.Month{Year: 2020, Month: 1}}},
+		"wish for none": {Type: fleet.TypeWish, Wish: &fleet.Wish{Position: "main-bolt", Month: fleet.Month{Year: 2090, Month: 1}}},
+		"no month":      {Type: fleet.TypeWish, Wish: &fleet.Wish{Position: "main-belt"}},
 		"no body":       {Type: fleet.TypeFound},
 		"no correction": {Type: fleet.TypeCorrection, Correction: &fleet.Correction{Of: "x"}},
 	} {

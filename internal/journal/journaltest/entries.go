@@ -90,6 +90,8 @@ func EveryType(first int, vehicle, hash string) []*fleet.Entry {
 			if hash != "" {
 				e.Note.Attachments = []string{hash}
 			}
+		case fleet.TypeWish:
+			e.Wish = &fleet.Wish{Position: "main-belt", Month: fleet.Month{Year: 2027, Month: time.September}}
 		case fleet.TypeCorrection:
 			e.Correction = &fleet.Correction{Of: out[4].ID, Withdraw: true, Why: "the other vehicle"}
 		}
