@@ -72,6 +72,17 @@ func faults(err error) []fault {
 	return out
 }
 
+// said is a fault in JSON.
+type said struct{ Where, Error, Hint string }
+
+func saidOf(faults []fault) []said {
+	var out []said
+	for _, f := range faults {
+		out = append(out, said{f.Where, f.Msg, f.Hint})
+	}
+	return out
+}
+
 // inYard leaves of a file's place what the owner knows it by: its name below
 // the yard's folder.
 func inYard(where string) string {
@@ -102,12 +113,7 @@ func (s *Server) fail(w http.ResponseWriter, r *http.Request, err error) {
 		page.Faults = []fault{{Msg: fmt.Sprintf("what was sent is more than %d MiB", bodyLimit(r)>>20), Hint: "a sheet has at most 256 KiB, a recording is best cut to half a minute; send less at once"}}
 	}
 	if wantsJSON(r) {
-		type said struct{ Where, Error, Hint string }
-		var list []said
-		for _, f := range page.Faults {
-			list = append(list, said{f.Where, f.Msg, f.Hint})
-		}
-		s.writeJSON(w, r, code, map[string]any{"errors": list, "request": page.Request})
+		s.writeJSON(w, r, code, map[string]any{"errors": saidOf(page.Faults), "request": page.Request})
 		return
 	}
 	s.render(w, r, code, "error", page)

@@ -41,7 +41,36 @@ func (s *Server) addPage(w http.ResponseWriter, r *http.Request) error {
 			return err
 		}
 	}
-	return s.render(w, r, http.StatusOK, "add", s.layAdd(d, r, "", r.URL.Query()))
+	page := s.layAdd(d, r, "", r.URL.Query())
+	return s.answer(w, r, "add", page, page.view())
+}
+
+// addView is the page's twin: where a fact is sent, and the words it is told
+// in.
+type addView struct {
+	Vehicle   string            `json:"vehicle"`
+	Send      map[string]string `json:"send"` // address by sort of fact
+	Positions []addPlace        `json:"positions"`
+	Removals  []fleet.Removal   `json:"why_removed"`
+}
+
+type addPlace struct {
+	ID     string `json:"id"`
+	Name   string `json:"name"`
+	System string `json:"system"`
+}
+
+func (p addPage) view() addView {
+	v := addView{Vehicle: p.Vehicle.ID, Send: map[string]string{}, Removals: p.Removals}
+	for what := range makers {
+		v.Send[what] = p.Form.Action + what
+	}
+	for _, g := range p.Positions {
+		for _, row := range g.Rows {
+			v.Positions = append(v.Positions, addPlace{row.ID, row.Name, g.Title})
+		}
+	}
+	return v
 }
 
 func (s *Server) layAdd(d *desk, r *http.Request, what string, typed url.Values) addPage {

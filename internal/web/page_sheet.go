@@ -44,7 +44,20 @@ func (s *Server) sheetPage(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	page.Saved = r.URL.Query().Get("saved") != ""
-	return s.render(w, r, http.StatusOK, "sheet", page)
+	return s.answer(w, r, "sheet", page, page.view())
+}
+
+// sheetView is the page's twin.
+type sheetView struct {
+	Vehicle string `json:"vehicle"`
+	Sheet   string `json:"sheet"` // YAML
+	Was     string `json:"was"`   // to send along when the sheet is sent back
+	Errors  []said `json:"errors,omitempty"`
+	Notes   []said `json:"notes,omitempty"`
+}
+
+func (p *sheetPage) view() sheetView {
+	return sheetView{Vehicle: p.ID, Sheet: p.Text, Was: p.Was, Errors: saidOf(p.Faults), Notes: saidOf(p.Notes)}
 }
 
 func (s *Server) readSheet(r *http.Request) ([]byte, error) {
