@@ -78,6 +78,18 @@ func Standing(entries []*Entry) []*Entry {
 	return out
 }
 
+// InForce reports whether the correction with this id is the one that the
+// entry it corrects now goes by: it was neither withdrawn nor followed by a
+// newer one. The entries are all of one vehicle.
+func InForce(entries []*Entry, id string) bool {
+	for _, fix := range lastCorrections(entries) {
+		if fix.ID == id {
+			return true
+		}
+	}
+	return false
+}
+
 // lastCorrections returns, by id of the corrected entry, the newest
 // correction that has not itself been withdrawn. Newer is the greater id,
 // which UUIDv7 orders by time.

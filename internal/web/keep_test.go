@@ -245,6 +245,44 @@ func TestCorrectWithdrawUndo(t *testing.T) {
 	}
 }
 
+// TestACorrectionCanBeTakenBack: a withdrawn finding counts again, and a
+// correction that no longer holds cannot be taken back twice.
+func TestACorrectionCanBeTakenBack(t *testing.T) {
+	s := demoSite(t)
+	form := blank(s.page("/v/heron/round"), "#round")
+	form.Set("a.battery.rest-voltage", "11.4")
+	s.post("/v/heron/round", form)
+	kept, err := s.journal.Entries(t.Context(), journal.Filter{Batch: form.Get("batch")})
+	if err != nil || len(kept) != 1 {
+		t.Fatal(len(kept), err)
+	}
+	found := s.verdict("battery")
+	s.post("/v/heron/journal/"+kept[0].ID, url.Values{"do": {"withdraw"}, "why": {"wrong battery"}})
+	if v := s.verdict("battery"); v == found {
+		t.Fatalf("with the finding withdrawn the battery still is %s", v)
+	}
+	fixes, err := s.journal.Entries(t.Context(), journal.Filter{Type: fleet.TypeCorrection})
+	if err != nil || len(fixes) == 0 {
+		t.Fatal(len(fixes), err)
+	}
+	at := "/v/heron/journal/" + fixes[len(fixes)-1].ID
+	if p := s.page(at); !strings.Contains(p.text("main"), "The correction was wrong") {
+		t.Fatalf("the correction's page offers no way back: %s", p.text("main"))
+	}
+	if a := s.post(at, url.Values{"do": {"replace"}, "date": {"2026-11-24"}}); a.StatusCode != http.StatusConflict {
+		t.Errorf("a correction is changed into something else: %s", a.Status)
+	}
+	if a := s.post(at, url.Values{"do": {"withdraw"}, "why": {"it was the right one"}}); a.StatusCode != http.StatusSeeOther {
+		t.Errorf("taking a correction back: %s %s", a.Status, a.body)
+	}
+	if v := s.verdict("battery"); v != found {
+		t.Errorf("with the correction taken back the battery is %s, not %s", v, found)
+	}
+	if a := s.post(at, url.Values{"do": {"withdraw"}}); a.StatusCode != http.StatusConflict {
+		t.Errorf("taking it back again: %s", a.Status)
+	}
+}
+
 func TestRecordFiltersAndCSV(t *testing.T) {
 	s := demoSite(t)
 	all := len(s.page("/v/heron/record?all=1").find("tbody tr"))

@@ -158,6 +158,8 @@ type entryPage struct {
 	Odometer string
 	HasOdo   bool
 	Stands   bool
+	InForce  bool   // a correction that can be taken back
+	Of       string // the entry it corrects
 	Batch    string
 	Faults   []fault
 }
@@ -183,6 +185,7 @@ func (s *Server) layEntry(d *desk, r *http.Request) (*entryPage, error) {
 	page := &entryPage{Page: s.page(r, d, "journal", "An entry of "+d.vehicle.Name), Entry: row, Batch: s.opt.NewID()}
 	e := d.standing(id)
 	if e == nil {
+		page.InForce, page.Of = fleet.InForce(d.entries, id), d.corrected(id)
 		return page, nil
 	}
 	page.Stands, page.Date = true, e.Date.String()
@@ -226,6 +229,16 @@ func (d *desk) standing(id string) *fleet.Entry {
 	return nil
 }
 
+// corrected returns the id of the entry that a correction is about, or "".
+func (d *desk) corrected(id string) string {
+	for _, e := range d.entries {
+		if e.ID == id && e.Correction != nil {
+			return e.Correction.Of
+		}
+	}
+	return ""
+}
+
 // entryCorrect withdraws an entry or puts another in its place.
 func (s *Server) entryCorrect(w http.ResponseWriter, r *http.Request) error {
 	if err := form(r); err != nil {
@@ -253,11 +266,12 @@ func (s *Server) entryCorrect(w http.ResponseWriter, r *http.Request) error {
 func (s *Server) correct(d *desk, r *http.Request) error {
 	id, f := r.PathValue("entry"), r.PostForm
 	e := d.standing(id)
-	if e == nil {
+	withdraw := f.Get("do") == "withdraw"
+	if e == nil && !(withdraw && fleet.InForce(d.entries, id)) {
 		return &fleet.Error{Kind: fleet.Conflict, Msg: "that entry no longer stands", Hint: "record the fact anew"}
 	}
 	rec := s.recorder(d.yard)
-	if f.Get("do") == "withdraw" {
+	if withdraw {
 		_, err := rec.Withdraw(r.Context(), d.vehicle, id, f.Get("why"))
 		return err
 	}
