@@ -13,6 +13,7 @@ import (
 
 	"github.com/chromedp/cdproto/emulation"
 	cdplog "github.com/chromedp/cdproto/log"
+	"github.com/chromedp/cdproto/network"
 	"github.com/chromedp/cdproto/runtime"
 	"github.com/chromedp/chromedp"
 )
@@ -167,6 +168,43 @@ func TestRoundOnAPhone(t *testing.T) {
 		t.Errorf("%d landings", n)
 	}
 	b.quiet("the round")
+}
+
+// TestARoundWaitsForAConnection: what is kept without a connection waits on
+// the device, is sent once there is one, and lands once.
+func TestARoundWaitsForAConnection(t *testing.T) {
+	s, b := demoSite(t), openBrowser(t)
+	b.do(chromedp.EmulateViewport(390, 844), chromedp.Navigate(s.url+"/v/heron/round"))
+	field := `document.querySelector("[name='a.battery.rest-voltage']")`
+	b.until(field + ` !== null`)
+	js[any](b, field+`.value = "11.4"; `+field+`.dispatchEvent(new Event("change", {bubbles: true}))`)
+	b.offline(true)
+	js[any](b, `document.querySelector("#round .walk .main").click()`)
+	b.until(`document.getElementById("waiting")?.textContent.includes("kept on this device") === true`)
+	if n := s.journal.landings.Load(); n != 0 {
+		t.Fatalf("%d landings without a connection", n)
+	}
+	b.offline(false)
+	b.said = nil // the browser notes what could not be fetched, as it should
+	b.do(chromedp.Navigate(s.url + "/v/dunnock"))
+	b.until(`document.getElementById("waiting")?.textContent.includes("is kept now") === true`)
+	b.do(chromedp.Navigate(s.url + "/v/heron"))
+	if waits := js[bool](b, `Object.keys(localStorage).some(key => key.startsWith("waiting "))`); waits {
+		t.Error("what was sent still waits")
+	}
+	if n := s.journal.landings.Load(); n != 1 {
+		t.Errorf("%d landings", n)
+	}
+	b.quiet("the round that waited")
+}
+
+// offline takes the connection away, or gives it back.
+func (b *browser) offline(is bool) {
+	b.t.Helper()
+	p := network.EmulateNetworkConditionsByRuleParams{MatchedNetworkConditions: []*network.Conditions{{Offline: is, DownloadThroughput: -1, UploadThroughput: -1}}}
+	if _, err := chromedp.Call(b.ctx, network.EmulateNetworkConditionsByRule, p); err != nil {
+		b.t.Fatal(err)
+	}
 }
 
 func TestRoundWithoutScript(t *testing.T) {

@@ -2,11 +2,15 @@
 // What every page loads. Each part looks for what it serves and leaves the page
 // alone where that is missing: without script everything still works.
 import { round, meanings } from "./round.js";
+import { outbox, sendWaiting } from "./outbox.js";
 import { openings, ticks, lines } from "./small.js";
 
 for (const form of document.querySelectorAll("form[data-meanings]")) meanings(/** @type {HTMLFormElement} */ (form));
 const walk = /** @type {HTMLFormElement | null} */ (document.getElementById("round"));
-if (walk) round(walk);
+if (walk) {
+  round(walk);
+  outbox(walk);
+}
 openings();
 ticks();
 lines();
@@ -16,6 +20,7 @@ const kept = /** @type {HTMLElement | null} */ (document.querySelector("[data-ke
 if (kept) {
   for (let i = localStorage.length - 1; i >= 0; i--) {
     const key = localStorage.key(i) ?? "";
-    if (key.startsWith("round ") && localStorage.getItem(key)?.includes(kept.dataset.kept ?? "none")) localStorage.removeItem(key);
+    if (/^(round|waiting) /.test(key) && (key + localStorage.getItem(key)).includes(kept.dataset.kept ?? "none")) localStorage.removeItem(key);
   }
 }
+sendWaiting();
