@@ -143,6 +143,17 @@ func (s *Server) asset(w http.ResponseWriter, r *http.Request) error {
 	return quiet(err)
 }
 
+// keeper serves the script that keeps sheets on the device, at an address that
+// never changes and from which it may see every page.
+func (s *Server) keeper(w http.ResponseWriter, r *http.Request) error {
+	f := s.assets.files["keeper.js"]
+	h := w.Header()
+	h.Set("Content-Type", f.media)
+	h.Set("Cache-Control", "no-cache")
+	_, err := w.Write(f.plain)
+	return quiet(err)
+}
+
 func takesGzip(r *http.Request) bool {
 	for enc := range strings.SplitSeq(r.Header.Get("Accept-Encoding"), ",") {
 		name, q, _ := strings.Cut(strings.TrimSpace(enc), ";")

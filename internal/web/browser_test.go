@@ -13,7 +13,6 @@ import (
 
 	"github.com/chromedp/cdproto/emulation"
 	cdplog "github.com/chromedp/cdproto/log"
-	"github.com/chromedp/cdproto/network"
 	"github.com/chromedp/cdproto/runtime"
 	"github.com/chromedp/chromedp"
 )
@@ -178,13 +177,13 @@ func TestARoundWaitsForAConnection(t *testing.T) {
 	field := `document.querySelector("[name='a.battery.rest-voltage']")`
 	b.until(field + ` !== null`)
 	js[any](b, field+`.value = "11.4"; `+field+`.dispatchEvent(new Event("change", {bubbles: true}))`)
-	b.offline(true)
+	s.away.Store(true)
 	js[any](b, `document.querySelector("#round .walk .main").click()`)
 	b.until(`document.getElementById("waiting")?.textContent.includes("kept on this device") === true`)
 	if n := s.journal.landings.Load(); n != 0 {
 		t.Fatalf("%d landings without a connection", n)
 	}
-	b.offline(false)
+	s.away.Store(false)
 	b.said = nil // the browser notes what could not be fetched, as it should
 	b.do(chromedp.Navigate(s.url + "/v/dunnock"))
 	b.until(`document.getElementById("waiting")?.textContent.includes("is kept now") === true`)
@@ -198,12 +197,30 @@ func TestARoundWaitsForAConnection(t *testing.T) {
 	b.quiet("the round that waited")
 }
 
-// offline takes the connection away, or gives it back.
-func (b *browser) offline(is bool) {
-	b.t.Helper()
-	p := network.EmulateNetworkConditionsByRuleParams{MatchedNetworkConditions: []*network.Conditions{{Offline: is, DownloadThroughput: -1, UploadThroughput: -1}}}
-	if _, err := chromedp.Call(b.ctx, network.EmulateNetworkConditionsByRule, p); err != nil {
-		b.t.Fatal(err)
+// TestARoundOpensWithoutAConnection: a round that was opened once opens again
+// where the server is not reached, and two kept that way are two batches.
+func TestARoundOpensWithoutAConnection(t *testing.T) {
+	s, b := demoSite(t), openBrowser(t)
+	b.do(chromedp.EmulateViewport(390, 844), chromedp.Navigate(s.url+"/v/heron"))
+	b.until(`navigator.serviceWorker.controller !== null`)
+	b.do(chromedp.Navigate(s.url+"/v/heron/round"), chromedp.Navigate(s.url+"/v/heron"))
+	s.away.Store(true)
+	field := `document.querySelector("[name='a.battery.rest-voltage']")`
+	for _, volts := range []string{"11.4", "12.7"} {
+		b.do(chromedp.Navigate(s.url + "/v/heron/round"))
+		b.until(field + ` !== null`)
+		js[any](b, field+`.value = "`+volts+`"; `+field+`.dispatchEvent(new Event("change", {bubbles: true}))`)
+		js[any](b, `document.querySelector("#round .walk .main").click()`)
+		b.until(`document.getElementById("waiting")?.textContent.includes("kept on this device") === true`)
+		js[any](b, `localStorage.removeItem("round heron")`)
+	}
+	b.do(chromedp.Navigate(s.url + "/v/heron/plan"))
+	b.until(`document.querySelector("h1")?.textContent === "The server is not reached"`)
+	s.away.Store(false)
+	b.do(chromedp.Navigate(s.url + "/v/dunnock"))
+	b.until(`Object.keys(localStorage).every(key => !key.startsWith("waiting "))`)
+	if n := s.journal.landings.Load(); n != 2 {
+		t.Errorf("%d landings of two rounds", n)
 	}
 }
 

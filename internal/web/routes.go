@@ -50,6 +50,7 @@ func (s *Server) routes() []route {
 		{"POST /login", s.loginTry},
 		{"POST /logout", s.logout},
 		{"GET /assets/{build}/{name}", s.asset},
+		{"GET /keeper.js", s.keeper},
 		{"GET /", s.nowhere},
 	}
 }

@@ -49,6 +49,7 @@ type site struct {
 	journal *counted
 	server  *Server
 	client  *http.Client
+	away    atomic.Bool // the server is not reached
 }
 
 func noon() time.Time {
@@ -119,14 +120,22 @@ func newSite(t *testing.T, dir string, entries []*fleet.Entry, opt Options) *sit
 	if err != nil {
 		t.Fatal(err)
 	}
-	s := httptest.NewServer(srv.Handler())
+	out := &site{t: t, dir: dir, journal: store, server: srv}
+	pages := srv.Handler()
+	s := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if out.away.Load() {
+			panic(http.ErrAbortHandler) // nobody answers
+		}
+		pages.ServeHTTP(w, r)
+	}))
 	t.Cleanup(s.Close)
 	jar, err := cookiejar.New(nil)
 	if err != nil {
 		t.Fatal(err)
 	}
 	c := &http.Client{Jar: jar, CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }}
-	return &site{t: t, dir: dir, url: s.URL, journal: store, server: srv, client: c}
+	out.url, out.client = s.URL, c
+	return out
 }
 
 // answer is a response with its body read.

@@ -24,3 +24,4 @@ if (kept) {
   }
 }
 sendWaiting();
+navigator.serviceWorker?.register("/keeper.js").catch(() => {}); // without it pages need the connection

@@ -44,6 +44,16 @@ function fault(body) {
   return document.createTextNode(first ? [first.Error, first.Hint].filter(Boolean).join("; ") + "." : "That cannot be read.");
 }
 
+/** A new UUID version 7 (RFC 9562): milliseconds first, then random bits. */
+function newID() {
+  const b = crypto.getRandomValues(new Uint8Array(16));
+  for (let i = 5, t = Date.now(); i >= 0; i--, t = Math.floor(t / 256)) b[i] = t % 256;
+  b[6] = (b[6] & 0x0f) | 0x70;
+  b[8] = (b[8] & 0x3f) | 0x80;
+  const hex = [...b].map((x) => x.toString(16).padStart(2, "0")).join("");
+  return hex.replace(/^(.{8})(.{4})(.{4})(.{4})/, "$1-$2-$3-$4-");
+}
+
 /**
  * Shows a round one position at a time and keeps a draft on this device.
  * @param {HTMLFormElement} form
@@ -100,6 +110,10 @@ export function round(form) {
     if (note) note.hidden = false;
   }
 
+  // The page may come from this device and have been used before: a round of
+  // its own needs a batch of its own. A draft brings its batch along.
+  const batch = form.elements.namedItem("batch");
+  if (batch instanceof HTMLInputElement) batch.value = newID();
   restore();
   form.addEventListener("change", save);
   form.addEventListener("click", (event) => {
