@@ -14,6 +14,15 @@ type VisitTask struct {
 	Href    string // empty: no link
 }
 
+// words names the task, with its verdict where that asks for something: a part
+// that is merely due says keep, and is changed all the same.
+func (t *VisitTask) words() string {
+	if t.Verdict == Keep {
+		return t.Name
+	}
+	return t.Name + ": " + string(t.Verdict)
+}
+
 // Visit is one occasion, with what is opened and what is done while it is.
 type Visit struct {
 	At       float64 // months from the start
@@ -26,7 +35,10 @@ type Visit struct {
 // Months is the time ahead with its visits.
 type Months struct {
 	Head
-	Names  []string // of the months, from the start on: one for each month shown
+	Names []string // of the months, from the start on: one for each month shown
+	// Keys, if given, name the months for a script: the ground of each carries
+	// its key as data-month, and each task with a link can be picked up.
+	Keys   []string
 	Visits []Visit
 }
 
@@ -70,6 +82,9 @@ func MonthsAhead(spec Months) (Figure, error) {
 	var c canvas
 	c.begin(spec.Head, "months", desc, spec.Width, math.Max(end+8, y), links)
 	c.line("d-frame", railX, top, railX, end)
+	for i, key := range spec.Keys {
+		c.el("rect", "d-slot", ` data-month="`+esc(key)+`" x="0" y="`+num(top+float64(i)*monthLong)+`" width="`+num(railX+12)+`" height="`+num(monthLong)+`"`)
+	}
 	for i, n := range spec.Names {
 		at := top + float64(i)*monthLong
 		c.line("d-frame", railX-5, at, railX, at)
@@ -89,6 +104,9 @@ func (m *Months) check() error {
 	}
 	if n := len(m.Names); n < 1 || n > 60 {
 		return fmt.Errorf("draw: figure %s: %d months: show 1 to 60", m.ID, n)
+	}
+	if len(m.Keys) > 0 && len(m.Keys) != len(m.Names) {
+		return fmt.Errorf("draw: figure %s: %d keys for %d months: give one for each, or none", m.ID, len(m.Keys), len(m.Names))
 	}
 	for i, v := range m.Visits {
 		if !finite(v.At) || v.At < 0 || v.At > float64(len(m.Names)) {
@@ -132,7 +150,7 @@ func newBlock(v Visit, width float64) visitBlock {
 	}
 	rows := len(b.when) + len(b.open) + len(b.note)
 	for _, t := range v.Tasks {
-		lines := wrap(t.Name+": "+string(t.Verdict), 11, width-32)
+		lines := wrap(t.words(), 11, width-32)
 		b.tasks = append(b.tasks, lines)
 		rows += len(lines)
 	}
@@ -157,7 +175,7 @@ func (b *visitBlock) draw(c *canvas, date float64) {
 		}
 	}
 	for i, t := range b.visit.Tasks {
-		c.link("d-call v-"+string(t.Verdict), t.Href, t.Name+": "+string(t.Verdict))
+		c.link("d-call v-"+string(t.Verdict), t.Href, t.words())
 		c.mark(t.Verdict, x+6, y-4, .95)
 		for _, l := range b.tasks[i] {
 			c.text("d-word", fromLeft, x+18, y, l)

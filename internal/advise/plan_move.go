@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 
+	"undertray/civil"
 	"undertray/internal/fleet"
 	"undertray/schedule"
 )
@@ -150,6 +151,19 @@ func (p *Plan) CanMove(position string) bool {
 	it := p.m.item(changeID(position))
 	return it != nil && it.own
 }
+
+// Months returns the months of the calendar that the plan covers, in order.
+func (p *Plan) Months() []fleet.Month {
+	var out []fleet.Month
+	for m := fleet.MonthOf(p.On); !fleet.MonthOf(p.End).Before(m); m = fleet.MonthOf(m.First().AddMonths(1)) {
+		out = append(out, m)
+	}
+	return out
+}
+
+// PlanMonth returns the last day of the nth month, from 1, of a plan made on a
+// day.
+func PlanMonth(on civil.Date, n int) civil.Date { return monthsAhead(on, n)[n-1].to }
 
 // MonthNames names the months of the plan, in order.
 func (p *Plan) MonthNames() []string {

@@ -1,10 +1,12 @@
 package web
 
 import (
+	"cmp"
 	"fmt"
 	"html/template"
 	"net/http"
 	"net/url"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -26,13 +28,27 @@ type planPage struct {
 	Notes, Basis      []string
 	Elsewhere         []planTask
 	Ask               planAsk
-	Moved             string // the price of a move that was asked for
+	Tried             *wishRow // what a move that was asked for would cost
+	Settled           []wishRow
 	Movable           []moveChoice
 	Months            []moveChoice
+	Batch             string // of what is settled next
+}
+
+// wishRow is something the owner has settled, or tries.
+type wishRow struct {
+	Words, Title    string
+	Entry           string // "": only tried
+	Position, Month string
+	Not             bool
 }
 
 // planAsk is what the form was filled in with.
-type planAsk struct{ Months, Hours, Money, Skip, Stance string }
+type planAsk struct {
+	Months, Hours, Money, Skip, Stance string
+	Move, To                           string
+	Not                                bool
+}
 
 type moveChoice struct {
 	Value, Name string
@@ -53,6 +69,8 @@ type planTask struct {
 	ID, Name, Do, Why string
 	Verdict           fleet.Verdict
 	First             []string
+	Asks              bool   // the verdict asks for something by itself
+	Move              string // address at which it can be moved; "": it cannot
 }
 
 type betweenRow struct {
@@ -67,6 +85,9 @@ func (s *Server) planPage(w http.ResponseWriter, r *http.Request) error {
 	}
 	opt, ask, err := planOptions(r)
 	if err != nil {
+		return err
+	}
+	if err := d.planTry(&opt, ask); err != nil {
 		return err
 	}
 	p, err := d.report.Plan(opt)
@@ -87,16 +108,16 @@ func (s *Server) planPage(w http.ResponseWriter, r *http.Request) error {
 	if page.Drawing, err = d.monthsAhead(p); err != nil {
 		return err
 	}
-	if err := d.planMove(&page, p, r); err != nil {
-		return err
-	}
+	d.planMove(&page, p)
+	page.Batch = s.opt.NewID()
 	return s.render(w, r, http.StatusOK, "plan", page)
 }
 
 // planOptions reads the rules asked for in an address.
 func planOptions(r *http.Request) (advise.PlanOptions, planAsk, error) {
 	q := r.URL.Query()
-	ask := planAsk{Months: q.Get("months"), Hours: q.Get("hours"), Money: q.Get("money"), Skip: q.Get("skip"), Stance: q.Get("stance")}
+	ask := planAsk{Months: q.Get("months"), Hours: q.Get("hours"), Money: q.Get("money"), Skip: q.Get("skip"), Stance: q.Get("stance"),
+		Move: q.Get("move"), To: q.Get("to"), Not: q.Get("not") != ""}
 	opt := advise.PlanOptions{}
 	bad := func(field, typed, hint string, err error) error {
 		return &fleet.Error{Kind: fleet.Invalid, Where: field, Msg: fmt.Sprintf("%q is not possible here", typed), Hint: hint, Err: err}
@@ -120,6 +141,10 @@ func planOptions(r *http.Request) (advise.PlanOptions, planAsk, error) {
 		opt.Money = &money
 	}
 	for _, name := range strings.FieldsFunc(ask.Skip, func(c rune) bool { return c == ',' || c == ' ' }) {
+		if m, err := fleet.ParseCalendarMonth(name); err == nil {
+			opt.Wishes = append(opt.Wishes, fleet.Wish{Month: m, Not: true})
+			continue
+		}
 		m, err := fleet.ParseMonth(name)
 		if err != nil {
 			return opt, ask, bad("skip", name, "write the names of months, such as August", err)
@@ -150,10 +175,12 @@ func (d *desk) planVisits(page *planPage, p *advise.Plan) {
 			Open: advise.OpenWords(v.Openings), Buy: v.BuyWords(), By: v.BuyBy.Long()}
 		query := url.Values{"alone": {"1"}}
 		for _, t := range v.Tasks {
-			row.Tasks = append(row.Tasks, planTaskRow(t))
+			task := planTaskRow(t)
 			if t.Do == fleet.DoReplace {
 				query.Add("at", t.Positions[0].ID)
+				task.Move = "/v/" + d.vehicle.ID + "/plan?move=" + url.QueryEscape(task.ID) + "#move"
 			}
+			row.Tasks = append(row.Tasks, task)
 		}
 		if len(query["at"]) > 0 {
 			row.Job = "/v/" + d.vehicle.ID + "/job?" + query.Encode()
@@ -180,7 +207,8 @@ func planTaskRow(t advise.PlanTask) planTask {
 	if t.Do != fleet.DoReplace {
 		do = "look at it"
 	}
-	return planTask{ID: t.Positions[0].ID, Name: t.Title(), Do: do, Why: t.Why, Verdict: t.Judgement.Verdict, First: t.First}
+	return planTask{ID: t.Positions[0].ID, Name: t.Title(), Do: do, Why: t.Why, Verdict: t.Judgement.Verdict, First: t.First,
+		Asks: t.Judgement.Verdict >= fleet.Watch}
 }
 
 // takes says how long something takes and what it costs.
@@ -205,15 +233,14 @@ func (d *desk) monthsAhead(p *advise.Plan) (plan, error) {
 			name += fmt.Sprintf(" %02d", m.Year%100)
 		}
 		spec.Names = append(spec.Names, name)
+		spec.Keys = append(spec.Keys, fleet.MonthOf(m).String())
 	}
 	for i := range p.Visits {
 		v := &p.Visits[i]
 		const month = 30.44
 		dv := draw.Visit{At: float64(12*(v.Date.Year-start.Year)+int(v.Date.Month)-int(start.Month)) + float64(v.Date.Day-1)/month,
 			When: v.Date.Long(), Note: takes(v.Minutes, v.Money, p.Currency)}
-		for _, o := range v.Openings {
-			dv.Openings = append(dv.Openings, advise.LowerFirst(o.Name))
-		}
+		dv.Openings = mostOpened(v.Openings)
 		for _, t := range v.Tasks {
 			if t.Do == fleet.DoReplace {
 				dv.Tasks = append(dv.Tasks, draw.VisitTask{Verdict: drawn(t.Judgement.Verdict), Name: t.Title(), Href: "/v/" + d.vehicle.ID + "/p/" + t.Positions[0].ID})
@@ -228,34 +255,132 @@ func (d *desk) monthsAhead(p *advise.Plan) (plan, error) {
 	return plan{Title: fig.Title, Caption: fig.Caption, SVG: template.HTML(fig.SVG)}, nil
 }
 
-// planMove fills the form that asks what a move would cost, and answers it.
-func (d *desk) planMove(page *planPage, p *advise.Plan, r *http.Request) error {
-	move, to := r.URL.Query().Get("move"), r.URL.Query().Get("to")
+// openedShown is how many openings of a visit its drawing names.
+const openedShown = 4
+
+// mostOpened names the openings that take longest, in their order, and counts
+// the others: the list beside the drawing has them all.
+func mostOpened(os []*fleet.Opening) []string {
+	long := slices.Clone(os)
+	slices.SortStableFunc(long, func(a, b *fleet.Opening) int {
+		return cmp.Compare(b.Minutes+b.UndoMinutes, a.Minutes+a.UndoMinutes)
+	})
+	long = long[:min(len(long), openedShown)]
+	var out []string
+	for _, o := range os {
+		if slices.Contains(long, o) {
+			out = append(out, advise.LowerFirst(o.Name))
+		}
+	}
+	if more := len(os) - len(out); more > 0 {
+		out = append(out, fmt.Sprintf("%d more", more))
+	}
+	return out
+}
+
+// theVisit stands for the visit itself where a position is asked for.
+const theVisit = "visit"
+
+// planTry adds to the options what the form asks to move, and nothing where it
+// asks for nothing. A month is given as 2027-09 or by its number in the plan.
+func (d *desk) planTry(opt *advise.PlanOptions, ask planAsk) error {
+	if ask.Move == "" || ask.To == "" {
+		return nil
+	}
+	month, err := fleet.ParseCalendarMonth(ask.To)
+	if n, errN := strconv.Atoi(ask.To); errN == nil && n >= 1 && n <= 36 {
+		month, err = fleet.MonthOf(advise.PlanMonth(d.report.On, n)), nil
+	}
+	if err != nil {
+		return &fleet.Error{Kind: fleet.Invalid, Where: "to", Msg: fmt.Sprintf("%q is not a month of the plan", ask.To), Hint: "choose one from the list", Err: err}
+	}
+	w := fleet.Wish{Position: ask.Move, Month: month, Not: ask.Not}
+	if ask.Move == theVisit {
+		w.Position = ""
+	}
+	opt.Wishes = append(opt.Wishes, w)
+	return nil
+}
+
+// planMove fills the form that asks what a move would cost, answers it, and
+// lists what is settled.
+func (d *desk) planMove(page *planPage, p *advise.Plan) {
+	page.Movable = []moveChoice{{Value: theVisit, Name: "a visit", Chosen: page.Ask.Move == theVisit}}
 	seen := map[string]bool{}
 	for i := range p.Visits {
 		for _, t := range p.Visits[i].Tasks {
 			id := t.Positions[0].ID
-			if t.Do == fleet.DoReplace && !seen[id] && p.CanMove(id) {
+			if t.Do == fleet.DoReplace && !seen[id] {
 				seen[id] = true
-				page.Movable = append(page.Movable, moveChoice{Value: id, Name: t.Title(), Chosen: id == move})
+				page.Movable = append(page.Movable, moveChoice{Value: id, Name: t.Title(), Chosen: id == page.Ask.Move})
 			}
 		}
 	}
-	for i, name := range p.MonthNames() {
-		value := strconv.Itoa(i + 1)
-		page.Months = append(page.Months, moveChoice{Value: value, Name: name, Chosen: value == to})
+	for _, m := range p.Months() {
+		page.Months = append(page.Months, moveChoice{Value: m.String(), Name: m.Words(), Chosen: m.String() == page.Ask.To})
 	}
-	if move == "" || to == "" {
-		return nil
+	for i := range p.Wishes {
+		w := &p.Wishes[i]
+		row := wishRow{Words: w.Words(p), Title: w.Title(), Entry: w.Entry, Month: w.Month.String(), Not: w.Not}
+		if w.Position != nil {
+			row.Position = w.Position.ID
+		}
+		if w.Entry == "" {
+			page.Tried = &row
+		} else {
+			page.Settled = append(page.Settled, row)
+		}
 	}
-	n, err := strconv.Atoi(to)
-	if err != nil {
-		return &fleet.Error{Kind: fleet.Invalid, Where: "to", Msg: fmt.Sprintf("%q is not a month of the plan", to), Hint: "choose one from the list", Err: err}
+}
+
+// planSettle records what the owner has settled, once a plan with it has been
+// found.
+func (s *Server) planSettle(w http.ResponseWriter, r *http.Request) error {
+	if err := form(r); err != nil {
+		return err
 	}
-	moved, err := p.Move(move, n)
+	d, err := s.desk(r)
 	if err != nil {
 		return err
 	}
-	page.Moved = moved.Words(p)
+	f := r.PostForm
+	opt := advise.PlanOptions{}
+	if err := d.planTry(&opt, planAsk{Move: f.Get("position"), To: f.Get("month"), Not: f.Get("not") != ""}); err != nil {
+		return err
+	}
+	if len(opt.Wishes) == 0 {
+		return &fleet.Error{Kind: fleet.Invalid, Where: "position, month", Msg: "there is nothing to settle", Hint: "choose a part, or the visit, and a month"}
+	}
+	if _, err := d.report.Plan(opt); err != nil {
+		return err
+	}
+	e := &fleet.Entry{Type: fleet.TypeWish, Date: s.today(), Wish: &opt.Wishes[0]}
+	if err := s.keep(r, d, []*fleet.Entry{e}); err != nil {
+		return err
+	}
+	http.Redirect(w, r, "/v/"+d.vehicle.ID+"/plan#settled", http.StatusSeeOther)
 	return nil
+}
+
+// planTakeBack withdraws what the owner has settled.
+func (s *Server) planTakeBack(w http.ResponseWriter, r *http.Request) error {
+	if err := form(r); err != nil {
+		return err
+	}
+	d, err := s.desk(r)
+	if err != nil {
+		return err
+	}
+	id := r.PathValue("entry")
+	for _, e := range d.report.State.Wishes {
+		if e.ID != id {
+			continue
+		}
+		if _, err := s.recorder(d.yard).Withdraw(r.Context(), d.vehicle, id, "no longer wanted"); err != nil {
+			return err
+		}
+		http.Redirect(w, r, "/v/"+d.vehicle.ID+"/plan", http.StatusSeeOther)
+		return nil
+	}
+	return &fleet.Error{Kind: fleet.NotFound, Msg: "nothing settled stands under that entry", Hint: "load the plan again and see what it lists"}
 }

@@ -21,6 +21,8 @@ func (s *Server) routes() []route {
 		{"GET /v/{id}/run/{run}", s.runPage},
 		{"GET /v/{id}/job", s.jobPage},
 		{"GET /v/{id}/plan", s.planPage},
+		{"POST /v/{id}/plan/settled", s.planSettle},
+		{"POST /v/{id}/plan/settled/{entry}/back", s.planTakeBack},
 		{"GET /v/{id}/trip", s.tripPage},
 		{"GET /calendar.ics", s.calendar},
 		{"GET /v/{id}/listen", s.listenPage},
