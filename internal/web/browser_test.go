@@ -99,11 +99,12 @@ func js[T any](b *browser, expression string) T {
 	return v
 }
 
-// until waits for an expression to become true.
+// until waits for an expression to become true of a page that has been read
+// whole.
 func (b *browser) until(expression string) {
 	b.t.Helper()
 	for end := time.Now().Add(10 * time.Second); time.Now().Before(end); time.Sleep(50 * time.Millisecond) {
-		if js[bool](b, expression) {
+		if js[bool](b, `document.readyState !== "loading" && `+"("+expression+")") {
 			return
 		}
 	}

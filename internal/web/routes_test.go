@@ -42,6 +42,7 @@ var samples = map[string]struct{ path, selector, says string }{
 	"GET /v/{id}/listen/{hash}":       {"", "", ""},
 	"GET /v/{id}/listen/{hash}/sound": {"", "", ""},
 	"GET /assets/{build}/{name}":      {"", "", ""}, // see TestAssets
+	"GET /keeper.js":                  {"", "", ""}, // see TestARoundOpensWithoutAConnection
 	"GET /":                           {"", "", ""}, // see TestNotFound
 }
 
