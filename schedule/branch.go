@@ -80,7 +80,7 @@ func (k *packer) descend(order []int32, p int, ub, val float64, h uint64) {
 		return
 	}
 	if p == len(order) {
-		if val > k.limit {
+		if val > k.limit && (len(k.picked) > 0 || !k.assumed) {
 			k.accept(val, k.picked)
 		}
 		return
@@ -227,17 +227,20 @@ func (k *packer) tryOut(order []int32, p int, i int32, ub, val float64, h uint64
 func (k *packer) best(known float64, steps int) (value, bound float64, tasks []int32, ok bool) {
 	bound = k.solve()
 	value = known
-	if bound <= known {
-		return known, known, nil, false
+	if k.assumed && value < 0 {
+		value, ok = 0, true // no visit
+	}
+	if bound <= value {
+		return value, value, nil, ok
 	}
 	tol := 1e-9 * (1 + math.Abs(bound))
-	k.limit = known + tol
+	k.limit = value + tol
 	k.accept = func(v float64, ts []int32) {
 		value, ok = v, true
 		k.limit = v + tol
 		tasks = append(tasks[:0], ts...)
 	}
-	if k.worst() < 0 && !k.priced() {
+	if steps == 0 || k.worst() < 0 && !k.priced() {
 		return bound, bound, k.closureTasks(), true
 	}
 	k.memoOn = k.memoFits()

@@ -24,9 +24,11 @@ type component struct {
 	implied  [][]int32   // task -> tasks that imply it
 	after    [][]int32   // task -> tasks that must have been done
 	before   [][]int32   // task -> tasks that wait for it
+	far      [][]uint8   // task -> last -> furthest period of the next doing
 	held     [][]int32   // period-1 -> openings (visits) fixed
 	closedAt [][]bool    // period-1 -> opening that cannot be made
 	reached  int         // furthest period of any layer search
+	ladder   *ladder     // nil: periods are solved by branching
 	quantum  float64     // every plan's cost is a multiple; 0 unknown
 }
 
@@ -157,6 +159,7 @@ func compile(p *Problem, vehicles []int, shared bool) *component {
 	c.implied = invert(c.implies)
 	c.before = invert(c.after)
 	c.tighten()
+	c.reach()
 	c.quantum = c.findQuantum()
 	return c
 }
@@ -221,6 +224,22 @@ func shift(xs []int, by int32) []int32 {
 		out = append(out, int32(x)+by)
 	}
 	return out
+}
+
+// reach notes how far each task can go in one step, the end left out.
+func (c *component) reach() {
+	n, w := c.periods, c.periods+2
+	c.far = make([][]uint8, len(c.tasks))
+	for i, arc := range c.arc {
+		c.far[i] = make([]uint8, n+1)
+		for last := range c.far[i] {
+			for t := last + 1; t <= n; t++ {
+				if arc[last*w+t] < inf {
+					c.far[i][last] = uint8(t)
+				}
+			}
+		}
+	}
 }
 
 // arcTable tabulates a task's costs between doings.

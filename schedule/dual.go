@@ -17,6 +17,7 @@ type dual struct {
 	path  [][]bool    // task -> period done
 	plan  [][]int32   // period-1 -> tasks of the period's answer
 	pack  *packer
+	climb *climber // in place of pack if not nil
 	prof  []float64
 	stat  []int8
 	fixed [][]int8    // period -> task -> +1 must stand there, -1 cannot
@@ -30,6 +31,9 @@ type dual struct {
 func newDual(c *component) *dual {
 	n, t := len(c.tasks), c.periods
 	d := &dual{c: c, visit: make([]float64, t), plan: make([][]int32, t), pack: newPacker(c)}
+	if c.ladder != nil {
+		d.climb = newClimber(c.ladder, c)
+	}
 	d.price, d.mean = grid(n, t+2), grid(n, t+1)
 	d.best = grid(n, (t+1)*(t+2))
 	d.open = grid(len(c.opens), t+1)
@@ -138,6 +142,13 @@ func (d *dual) period(t int) (float64, bool) {
 		d.prof[i] = d.price[i][t]
 		d.stat[i] = d.fixed[t][i]
 	}
+	if d.climb != nil {
+		v, ok := d.climb.best(t, d.prof, d.stat)
+		if ok {
+			d.plan[t-1] = append(d.plan[t-1][:0], d.climb.answer()...)
+		}
+		return -v, ok
+	}
 	if !d.pack.load(t, d.prof, d.stat, false) {
 		return 0, false
 	}
@@ -199,6 +210,9 @@ func (d *dual) worth(t int, tasks []int32) float64 {
 		if !contains(tasks, i) {
 			return math.Inf(-1)
 		}
+	}
+	if k.assumed && len(tasks) == 0 {
+		return 0
 	}
 	seen := make([]bool, len(d.c.opens))
 	for _, i := range tasks {

@@ -151,39 +151,21 @@ func (s *layerSearch) weigh(t int, l *label) (base float64, alive bool) {
 func (s *layerSearch) expand(t int, j int32) {
 	l := &s.layers[t-1][j]
 	base, alive := s.weigh(t, l)
-	k := s.d.pack
-	if !alive || !k.load(t, s.d.prof, s.d.stat, true) {
+	if !alive {
 		return
 	}
-	top := k.solve()
-	k.limit = base - s.limit
-	if top <= k.limit {
-		return
+	b := &brood{s: s, l: l, j: j, base: base, first: len(s.kids)}
+	top, cut := 0.0, false
+	if s.d.climb != nil {
+		top, cut = b.climb(t)
+	} else {
+		top, cut = b.branch(t)
 	}
-	first := len(s.kids)
-	k.accept = func(val float64, tasks []int32) {
-		if !s.inOrder(l, tasks) {
-			return
-		}
-		n := kid{max(l.bound, base-val), j, int32(len(s.arena)), int32(len(tasks))}
-		if len(s.kids)-first < s.children {
-			s.kids = append(s.kids, n)
-		} else {
-			q := s.worst(first)
-			s.dropped = min(s.dropped, s.kids[q].bound)
-			s.kids[q] = n
-		}
-		s.arena = append(s.arena, tasks...)
-		if len(s.kids)-first == s.children {
-			k.limit = max(k.limit, base-s.kids[s.worst(first)].bound)
-		}
-	}
-	k.search(s.steps)
 	switch {
-	case k.cut:
+	case cut:
 		s.dropped = min(s.dropped, max(l.bound, base-top))
-	case len(s.kids)-first >= s.children: // others may have been passed over
-		s.dropped = min(s.dropped, max(l.bound, base-k.limit))
+	case len(s.kids)-b.first >= s.children: // others may have been passed over
+		s.dropped = min(s.dropped, max(l.bound, base-b.limit))
 	}
 }
 

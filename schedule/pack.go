@@ -20,6 +20,7 @@ type packer struct {
 
 	mu       []float64
 	base     float64 // value of the forced part
+	assumed  bool    // the visit is in the base though it need not be held
 	room     []float64
 	bound    float64 // no answer is worth more
 	steps    int     // branching steps left
@@ -96,6 +97,7 @@ func (k *packer) load(t int, profit []float64, status []int8, all bool) bool {
 			return false
 		}
 	}
+	k.assume()
 	for i := range profit {
 		if status[i] == 0 && k.candOf[i] == -1 && (all || profit[i] > 0) && k.possible(i, status) {
 			k.candOf[i] = int32(len(k.cands))
@@ -104,6 +106,21 @@ func (k *packer) load(t int, profit []float64, status []int8, all bool) bool {
 	}
 	k.link()
 	return true
+}
+
+// assume puts the visit of a lone vehicle into the base: nothing is done
+// without it, so what is left to weigh is that visit against none, worth 0.
+// Hours are then there only if the visit is paid for, which makes the bound of
+// solve the tighter (the limit of a visit is Hours times y, not Hours).
+func (k *packer) assume() {
+	c := k.c
+	k.assumed = len(c.vehicles) == 1 && k.nodeOf[0] != forcedMark && !c.closedAt[k.t-1][0]
+	for r, u := range c.use[0] {
+		k.assumed = k.assumed && u <= k.room[r]
+	}
+	if k.assumed {
+		k.openBase(0)
+	}
 }
 
 const forcedMark = -2

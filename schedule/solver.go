@@ -12,6 +12,7 @@ type solver struct {
 	c        *component
 	stage    int
 	root     *dual
+	router   *router
 	tree     *tree
 	plan     [][]int32
 	cost     float64 // +Inf: no plan yet
@@ -27,6 +28,7 @@ func newSolver(c *component) *solver {
 	for _, x := range c.cost {
 		s.meanOpen += x / float64(len(c.cost))
 	}
+	c.ladder = newLadder(c)
 	s.tree = &tree{s: s, tried: 1e9}
 	return s
 }
@@ -88,41 +90,47 @@ func (s *solver) step(ctx context.Context) {
 func (s *solver) first(ctx context.Context) {
 	s.root = newDual(s.c)
 	b := s.root.evaluate()
-	if !math.IsInf(b, 1) {
-		rounds := 60
-		if len(s.c.tasks)*s.c.periods > 1500 {
-			rounds = 25
-		}
-		b = s.root.ascend(ctx, rounds, s.target(b), inf, 2)
+	if b < inf {
+		b = s.root.ascend(ctx, 30, s.target(b), inf, 1)
 	}
 	if math.IsInf(b, 1) {
 		s.done = true
 		return
 	}
 	s.raise(b)
+	s.router = newRouter(s.c, s.rng)
 	always := context.WithoutCancel(ctx) // a plan first, whatever the time
+	for try := 0; s.plan == nil && try < 3; try++ {
+		s.route(always, 500)
+	}
 	for _, w := range []int{8, 60, 300} {
-		if s.beam(always, s.root, w); s.plan != nil {
+		if s.plan != nil {
 			break
 		}
+		s.beam(always, s.root, w)
 		s.root.ascend(always, 30, s.target(s.root.bound), inf, 1)
 	}
-	s.shake(ctx, 30, 4)
+	s.sharpen(ctx, 100)
+	s.route(ctx, 2000)
 }
 
 // refine sharpens the root and looks wider.
 func (s *solver) refine(ctx context.Context) {
-	for _, step := range []float64{2, 1.4, 1} {
+	times := 16
+	if len(s.c.tasks)*s.c.periods > 1500 {
+		times = 4 // each takes long, and finds little the router does not
+	}
+	for range 3 {
 		if ctx.Err() != nil {
 			return
 		}
-		b := s.root.ascend(ctx, 100, s.target(s.root.bound), s.limit(), step)
-		s.raise(min(b, s.limit()))
+		s.sharpen(ctx, 100)
+		s.route(ctx, 2000)
 		s.beam(ctx, s.root, 60)
 		if s.plan == nil {
 			s.beam(ctx, s.root, 400)
 		}
-		s.shake(ctx, 60, 16)
+		s.shake(ctx, 60, times)
 	}
 	if s.root.bound >= s.limit() {
 		s.close()
@@ -132,6 +140,25 @@ func (s *solver) refine(ctx context.Context) {
 		s.feasible(ctx, 400)
 	}
 	s.tree.push(&node{bound: s.root.bound, price: clonePrices(s.root.price)})
+}
+
+// sharpen improves the prices of the root.
+func (s *solver) sharpen(ctx context.Context, rounds int) {
+	b := s.root.ascend(ctx, rounds, s.target(s.root.bound), s.limit(), 1)
+	s.raise(min(b, s.limit()))
+}
+
+// route improves the plan at hand task by task, or makes one from the prices.
+func (s *solver) route(ctx context.Context, rounds int) {
+	if s.plan != nil {
+		s.router.load(s.plan)
+	} else if !s.router.fromNothing(s.root.price) {
+		return
+	}
+	s.router.stir(ctx, rounds, s.meanOpen/2)
+	if s.router.fits() {
+		s.offer(s.router.plan(), 0)
+	}
 }
 
 // beam is a layer search of little width, for a plan.

@@ -1,0 +1,174 @@
+package schedule
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"pgregory.net/rapid"
+)
+
+// drawComponent makes up a small vehicle with openings in any shape, ties and
+// hours in quarters.
+func drawComponent(t *rapid.T) (*Problem, *component) {
+	num := func(name string, lo, hi int) int { return rapid.IntRange(lo, hi).Draw(t, name) }
+	v := Vehicle{ID: "v", VisitCost: float64(num("visit", 0, 30)), Hours: float64(num("hours", 8, 20)) / 4}
+	for k := range num("openings", 1, 5) {
+		o := Opening{ID: fmt.Sprint("o", k), Cost: float64(num("cost", 0, 20)), Hours: float64(num("h", 0, 2)) / 4}
+		for q := range k {
+			if num("needs", 0, 3) == 0 {
+				o.Needs = append(o.Needs, v.Openings[q].ID)
+			}
+		}
+		v.Openings = append(v.Openings, o)
+	}
+	n := num("tasks", 1, 7)
+	for i := range n {
+		k := Task{ID: fmt.Sprint("t", i), Cost: float64(num("cost", 0, 20)), Hours: float64(num("h", 0, 4)) / 4, Every: num("every", 2, 9)}
+		k.Age = num("age", 0, k.Every-1)
+		for _, o := range v.Openings {
+			if num("uses", 0, 3) == 0 {
+				k.Openings = append(k.Openings, o.ID)
+			}
+		}
+		if j := num("with", 0, 3*n); j < n && j != i {
+			k.With = []string{fmt.Sprint("t", j)}
+		}
+		v.Tasks = append(v.Tasks, k)
+	}
+	p := &Problem{Periods: 6, Vehicles: []Vehicle{v}}
+	return p, compile(p, []int{0}, true)
+}
+
+// TestLadderAgainstEverySet: the ladder's best and list of answers are those
+// of trying every set of tasks.
+func TestLadderAgainstEverySet(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		_, c := drawComponent(t)
+		l := newLadder(c)
+		if l == nil {
+			t.Fatal("no ladder for quarter hours")
+		}
+		n := len(c.tasks)
+		if rapid.Bool().Draw(t, "held") {
+			c.held[0] = []int32{0}
+		}
+		prof, stat := make([]float64, n), make([]int8, n)
+		for i := range prof {
+			prof[i] = float64(rapid.IntRange(-20, 40).Draw(t, "profit"))
+			stat[i] = int8(max(-1, rapid.IntRange(-8, 1).Draw(t, "status")))
+			if stat[i] < -1 {
+				stat[i] = 0
+			}
+		}
+		limit := float64(rapid.IntRange(-20, 60).Draw(t, "limit")) + 0.5
+		best, count := math.Inf(-1), 0
+		for set := range 1 << n {
+			v := everySet(c, set, prof, stat)
+			best = max(best, v)
+			if v > limit {
+				count++
+			}
+		}
+		k := newClimber(l, c)
+		got, ok := k.best(1, prof, stat)
+		if ok != !math.IsInf(best, -1) || ok && math.Abs(got-best) > 1e-9 {
+			t.Fatalf("best %v (%v), of every set %v", got, ok, best)
+		}
+		if !ok {
+			return
+		}
+		set := 0
+		for _, i := range k.answer() {
+			set |= 1 << i
+		}
+		if v := everySet(c, set, prof, stat); math.Abs(v-best) > 1e-9 {
+			t.Fatalf("the answer is worth %v, not %v", v, best)
+		}
+		seen := map[string]bool{}
+		k.limit = limit
+		k.accept = func(_ float64, tasks []int32) { seen[fmt.Sprint(tasks)] = true }
+		k.each(1 << 30)
+		if len(seen) != count {
+			t.Fatalf("%d answers above %v, of every set %d", len(seen), limit, count)
+		}
+	})
+}
+
+// everySet is the value of a set of tasks in period 1, -Inf if it breaks a
+// rule.
+func everySet(c *component, set int, prof []float64, stat []int8) float64 {
+	var tasks []int32
+	v := 0.0
+	for i := range prof {
+		in := set>>i&1 == 1
+		if in && stat[i] < 0 || !in && stat[i] > 0 {
+			return math.Inf(-1)
+		}
+		if !in {
+			continue
+		}
+		for _, j := range c.implies[i] {
+			if set>>j&1 == 0 {
+				return math.Inf(-1)
+			}
+		}
+		tasks = append(tasks, int32(i))
+		v += prof[i]
+	}
+	use := 0.0
+	for o, on := range c.opened(1, tasks) {
+		if on {
+			v -= c.cost[o]
+			if len(c.limits) > 0 {
+				use += c.use[o][0]
+			}
+		}
+	}
+	for _, i := range tasks {
+		if len(c.limits) > 0 {
+			use += c.use[len(c.opens)+int(i)][0]
+		}
+	}
+	if len(c.limits) > 0 && use > c.capacity[0][0]+1e-9 {
+		return math.Inf(-1)
+	}
+	return v
+}
+
+// TestRouterKeepsCount: after any number of moves the router's cost is that of
+// its plan, and a plan that fits passes the checker.
+func TestRouterKeepsCount(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		p, c := drawComponent(t)
+		if c.diagnose(p) != nil {
+			return
+		}
+		d := newDual(c)
+		d.evaluate()
+		r := newRouter(c, rand.New(rand.NewPCG(3, 4)))
+		if !r.fromNothing(d.price) {
+			return
+		}
+		r.stir(context.Background(), 200, 5)
+		if got := c.planCost(r.plan()); math.Abs(got-r.cost) > 1e-6 {
+			t.Fatalf("the router says %v, its plan costs %v", r.cost, got)
+		}
+		var doings []Doing
+		for at, tasks := range r.plan() {
+			g := Doing{Vehicle: "v", Period: at + 1}
+			for _, i := range tasks {
+				g.Tasks = append(g.Tasks, fmt.Sprint("t", i))
+			}
+			if len(tasks) > 0 {
+				doings = append(doings, g)
+			}
+		}
+		cost, faults := Verify(p, doings)
+		if r.fits() != (len(faults) == 0) || len(faults) == 0 && math.Abs(cost-r.cost) > 1e-6 {
+			t.Fatalf("fits %v, cost %v, checker %v, faults %v", r.fits(), r.cost, cost, faults)
+		}
+	})
+}
