@@ -98,6 +98,7 @@ type TripCarry struct {
 	What, Roadside string
 	For            []*judge.Judgement
 	P              float64 // chance of needing it
+	Share          float64 // of all let-downs reckoned that it helps with, 0 to 1
 }
 
 // Trip works out whether the vehicle gets through a trip. It returns a

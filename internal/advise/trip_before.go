@@ -227,30 +227,70 @@ func (r *Report) tripChecks(t *Trip) {
 	}
 }
 
-// carryLeast is the chance below which something is not worth carrying.
-const carryLeast = 1.0 / 5000
+// What is carried helps with at least this chance, and with this share of the
+// let-downs reckoned.
+const (
+	carryLeast = 1.0 / 5000
+	carryShare = 0.02
+)
 
 // carry ranks what to have on board by the chance of needing it.
 func (t *Trip) carry() {
+	all := 0.0
 	for _, risk := range t.Risks {
-		l := risk.Judgement.Kind.Life
 		p := risk.P
-		for _, f := range slices.Concat(t.Must, t.Fixes) {
-			if f.Judgement == risk.Judgement {
-				p = f.New
-			}
+		if slices.ContainsFunc(slices.Concat(t.Must, t.Fixes), func(f TripFix) bool { return f.Judgement == risk.Judgement }) {
+			p = risk.New
 		}
-		if l.Carry == "" {
-			continue
+		all += p
+		if l := risk.Judgement.Kind.Life; l.Carry != "" && !t.timed(risk.Judgement) {
+			t.take(l.Carry, l.Roadside, risk.Judgement, p)
 		}
-		i := slices.IndexFunc(t.Carry, func(c TripCarry) bool { return c.What == l.Carry })
-		if i < 0 {
-			i = len(t.Carry)
-			t.Carry = append(t.Carry, TripCarry{What: l.Carry, Roadside: l.Roadside})
-		}
-		t.Carry[i].For = append(t.Carry[i].For, risk.Judgement)
-		t.Carry[i].P = 1 - (1-t.Carry[i].P)*(1-p)
 	}
-	t.Carry = slices.DeleteFunc(t.Carry, func(c TripCarry) bool { return c.P < carryLeast })
+	for i := range t.Carry {
+		t.Carry[i].Share = t.Carry[i].P / all
+	}
+	t.Carry = slices.DeleteFunc(t.Carry, func(c TripCarry) bool { return c.P < carryLeast || c.Share < carryShare })
 	slices.SortStableFunc(t.Carry, func(a, b TripCarry) int { return cmp.Compare(b.P, a.P) })
+}
+
+// timed reports whether a part belongs to the run of a timing belt, which
+// nobody opens beside the road.
+func (t *Trip) timed(j *judge.Judgement) bool {
+	run := t.Vehicle.RunOf(j.Position.ID)
+	if run == nil {
+		return false
+	}
+	belt := t.Vehicle.Position(run.Belt)
+	return belt != nil && belt.Kind == timingBeltKind
+}
+
+const timingBeltKind = "timing-belt"
+
+// take adds something to carry for a part; what is part of something else
+// carried goes in with that.
+func (t *Trip) take(what, roadside string, j *judge.Judgement, p float64) {
+	i := slices.IndexFunc(t.Carry, func(c TripCarry) bool { return c.What == what || within(what, c.What) || within(c.What, what) })
+	if i < 0 {
+		i = len(t.Carry)
+		t.Carry = append(t.Carry, TripCarry{What: what, Roadside: roadside})
+	}
+	c := &t.Carry[i]
+	if within(c.What, what) {
+		c.What, c.Roadside = what, roadside
+	}
+	c.For = append(c.For, j)
+	c.P = 1 - (1-c.P)*(1-p)
+}
+
+// within reports whether every thing that one list names stands in another.
+func within(one, other string) bool {
+	things := func(s string) []string { return strings.Split(strings.ReplaceAll(s, " and ", ", "), ", ") }
+	all := things(other)
+	for _, x := range things(one) {
+		if !slices.Contains(all, x) {
+			return false
+		}
+	}
+	return one != other
 }

@@ -2,9 +2,12 @@ package advise
 
 import (
 	"fmt"
+	"math"
+	"slices"
 	"strings"
 
 	"undertray/civil"
+	"undertray/internal/judge"
 	"undertray/units"
 )
 
@@ -32,13 +35,17 @@ func (t *Trip) Headline(p units.Preferences) string {
 	}
 	s := fmt.Sprintf("Probably, but first change the %s: ", Listing(what))
 	if Odds(t.After) == Odds(t.Stranded) {
-		return s + chance + " by age alone."
+		s += chance + " by age alone"
+		if !t.Reached {
+			return s + fmt.Sprintf(", more than the %s you accept.", inWords(t.Under))
+		}
+		return s + "."
 	}
 	s += fmt.Sprintf("%s as it stands and %s with that done", chance, Odds(t.After))
 	if !t.Reached {
-		s += fmt.Sprintf(", still more than the %s you accept", inWords(t.Under))
+		return s + fmt.Sprintf(", still more than the %s you accept.", inWords(t.Under))
 	}
-	return s + "."
+	return s + fmt.Sprintf(", within the %s you accept.", inWords(t.Under))
 }
 
 // inWords writes a chance as one in so many.
@@ -61,6 +68,40 @@ func (r *TripRisk) Words() string {
 	return fmt.Sprintf("%s (%s). %s", Odds(r.P), r.Chance.Rests(), Sentence("If it fails: "+r.Chance.Life.LetsDown))
 }
 
+// TripRiskGroup is parts of which the same is to be said.
+type TripRiskGroup struct {
+	Judgements []*judge.Judgement
+	Words      string
+}
+
+// RiskGroups gathers the likeliest let-downs, those of which the same is to be
+// said together, up to a number of groups.
+func (t *Trip) RiskGroups(most int) []TripRiskGroup {
+	var out []TripRiskGroup
+	for i := range t.Risks {
+		j, words := t.Risks[i].Judgement, t.Risks[i].Words()
+		at := slices.IndexFunc(out, func(g TripRiskGroup) bool { return g.Words == words && g.Judgements[0].Verdict == j.Verdict })
+		switch {
+		case at >= 0:
+			out[at].Judgements = append(out[at].Judgements, j)
+		case len(out) < most:
+			out = append(out, TripRiskGroup{[]*judge.Judgement{j}, words})
+		}
+	}
+	return out
+}
+
+// ChanceWords sums the let-downs up.
+func (t *Trip) ChanceWords() string {
+	strands := 0
+	for i := range t.Risks {
+		if t.Risks[i].Chance.Life.Strands {
+			strands++
+		}
+	}
+	return fmt.Sprintf("Being stranded by any of %s: %s; any failure at all, of %s: %s.", count(strands, "part", "parts"), Odds(t.Stranded), count(len(t.Risks), "part", "parts"), Odds(t.LetDown))
+}
+
 // Words says what something on board is for and what it helps.
 func (c *TripCarry) Words() string {
 	var parts []string
@@ -72,6 +113,9 @@ func (c *TripCarry) Words() string {
 		parts = append(parts[:most-1], fmt.Sprintf("%d others", n-most+1))
 	}
 	s := fmt.Sprintf("for the %s, chance of needing it %s", Listing(parts), Odds(c.P))
+	if share := math.Round(100 * c.Share); share >= 1 {
+		s += fmt.Sprintf(", %.0f %% of what may let you down", share)
+	}
 	if c.Roadside != "" {
 		s += ". " + strings.TrimRight(c.Roadside, ".")
 	}
@@ -158,6 +202,7 @@ type TripCarryView struct {
 	What     string   `json:"what"`
 	For      []string `json:"for"`
 	Chance   float64  `json:"chance_of_needing_it"`
+	Share    float64  `json:"share_of_let_downs"`
 	Roadside string   `json:"roadside,omitempty"`
 }
 
@@ -185,7 +230,7 @@ func (t *Trip) View(p units.Preferences) TripView {
 		v.Check = append(v.Check, cv)
 	}
 	for _, c := range t.Carry {
-		cv := TripCarryView{What: c.What, Chance: c.P, Roadside: c.Roadside}
+		cv := TripCarryView{What: c.What, Chance: c.P, Share: c.Share, Roadside: c.Roadside}
 		for _, j := range c.For {
 			cv.For = append(cv.For, j.Position.ID)
 		}

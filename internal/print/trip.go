@@ -1,8 +1,6 @@
 package print
 
 import (
-	"fmt"
-
 	"undertray/internal/advise"
 )
 
@@ -70,8 +68,20 @@ func (t *Text) tripRisks(trip *advise.Trip) {
 		return
 	}
 	t.Head("What may let you down")
-	t.Line(fmt.Sprintf("Being stranded by any of %d parts: %s; any failure at all: %s.", len(trip.Risks), advise.Odds(trip.Stranded), advise.Odds(trip.LetDown)))
-	for i := range trip.Risks[:min(len(trip.Risks), tripRisksShown)] {
-		t.Item("- ", trip.Risks[i].Judgement.Position.Name+": "+trip.Risks[i].Words())
+	t.Line(trip.ChanceWords())
+	for _, g := range trip.RiskGroups(tripRisksShown) {
+		var names []string
+		for i, j := range g.Judgements {
+			if name := j.Position.Name; i == 0 {
+				names = append(names, name)
+			} else {
+				names = append(names, advise.LowerFirst(name))
+			}
+		}
+		each := ""
+		if len(names) > 1 {
+			each = "each "
+		}
+		t.Item("- ", advise.Listing(names)+": "+each+g.Words)
 	}
 }

@@ -16,6 +16,7 @@ import (
 type tripPage struct {
 	Page
 	Asked                bool
+	Blocked              bool // it must not be driven
 	Headline             string
 	Before, Besides      []planTask
 	Together             string
@@ -29,7 +30,10 @@ type tripPage struct {
 type tripRow struct {
 	ID, Name, Words string
 	Verdict         fleet.Verdict
+	More            []tripPart // of which the same is to be said
 }
+
+type tripPart struct{ ID, Name string }
 
 type tripAsk struct {
 	Distance, Start, Days, Under string
@@ -96,7 +100,7 @@ func (d *desk) tripOptions(ask tripAsk) (advise.TripOptions, error) {
 }
 
 func (d *desk) trip(page *tripPage, t *advise.Trip) {
-	page.Asked, page.Headline = true, t.Headline(d.yard.Settings.Units)
+	page.Asked, page.Blocked, page.Headline = true, len(t.Parked) > 0, t.Headline(d.yard.Settings.Units)
 	fix := func(fs []advise.TripFix) []planTask {
 		var out []planTask
 		for i := range fs {
@@ -107,12 +111,24 @@ func (d *desk) trip(page *tripPage, t *advise.Trip) {
 	}
 	page.Before, page.Besides, page.Together = fix(t.Must), fix(t.Fixes), t.BeforeWords()
 	for _, p := range t.Passes {
-		page.Passes = append(page.Passes, tripRow{p.Judgement.Position.ID, p.Judgement.Position.Name, p.Words, p.Judgement.Verdict})
+		page.Passes = append(page.Passes, tripRow{ID: p.Judgement.Position.ID, Name: p.Judgement.Position.Name, Words: p.Words, Verdict: p.Judgement.Verdict})
 	}
-	page.Chances = fmt.Sprintf("Being stranded by any of %d parts: %s; any failure at all: %s.", len(t.Risks), advise.Odds(t.Stranded), advise.Odds(t.LetDown))
-	for i := range t.Risks[:min(len(t.Risks), tripRisks)] {
-		j := t.Risks[i].Judgement
-		page.Risks = append(page.Risks, tripRow{j.Position.ID, j.Position.Name, t.Risks[i].Words(), j.Verdict})
+	page.Chances = t.ChanceWords()
+	for _, g := range t.RiskGroups(tripRisks) {
+		row := tripRow{Words: g.Words, Verdict: g.Judgements[0].Verdict}
+		for i, j := range g.Judgements {
+			part := tripPart{ID: j.Position.ID, Name: j.Position.Name}
+			if i > 0 {
+				part.Name = advise.LowerFirst(part.Name)
+				row.More = append(row.More, part)
+				continue
+			}
+			row.ID, row.Name = part.ID, part.Name
+		}
+		if len(row.More) > 0 {
+			row.Words = "each " + row.Words
+		}
+		page.Risks = append(page.Risks, row)
 	}
 	for _, c := range t.Check {
 		row := tripRow{Words: c.Words}
