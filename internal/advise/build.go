@@ -194,7 +194,7 @@ func (b *builder) addChange(t Task) {
 	}
 	after = append(after, b.beforeBelt(p)...)
 	text := "Change the " + LowerFirst(p.Name)
-	if spec := partWords(p.Part); spec != "" {
+	if spec := partWords(p.Part); spec != "" && !strings.EqualFold(spec, p.Name) {
 		text += ": " + spec
 	}
 	js := &JobStep{Kind: StepChange, Text: text + ".", From: p.From, Minutes: p.Minutes, Position: p,

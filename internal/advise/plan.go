@@ -30,6 +30,12 @@ type PlanOptions struct {
 	// enough for a good plan within a second.
 	Steps int
 
+	// What a common plan gives the vehicle, by month from 1, what it would do
+	// by itself, and the yard's limits; nil and 0 where it is planned alone.
+	rooms map[int]room
+	alone map[string]int
+	cap   room
+
 	lift int // the wish, from 1, that is left out to find its price; liftAll: every one
 }
 
@@ -172,8 +178,11 @@ type planner struct {
 	closed []bool // by month, from 0
 	held   []bool // the owner wants a visit then
 	wishes []PlanWish
-	hours  float64
-	limit  float64 // money per month; 0: none
+	// alone is the month in which each task would first be done if the vehicle
+	// had all the owner's time; nil where it has.
+	alone map[string]int
+	hours float64
+	limit float64 // money per month; 0: none
 	// What hours and limit come to in each month, where one job needs more.
 	hoursAt, moneyAt []float64
 	money            planMoney

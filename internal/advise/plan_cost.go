@@ -3,6 +3,7 @@ package advise
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
@@ -157,9 +158,15 @@ func (m *planner) settle(it *planItem, t *schedule.Task) {
 }
 
 // soundShare is the share of failures that come without a sign that a look
-// shows: parts found sound at their last look count with it until their
-// interval is over (common practice).
+// shows: parts found sound at their last look, and those that the next round
+// looks at, count with it until their interval is over (common practice).
 const soundShare = 0.25
+
+// seenAtRounds reports whether the plan's rounds look at a part.
+func (m *planner) seenAtRounds(j *judge.Judgement) bool {
+	round := m.item(roundID)
+	return round != nil && slices.Contains(round.looks, j)
+}
 
 // risk is the expected cost of being stranded by the part before an age.
 func (m *planner) risk(it *planItem, n int) []float64 {
@@ -175,7 +182,7 @@ func (m *planner) risk(it *planItem, n int) []float64 {
 		perMonth *= m.r.perDay()
 	}
 	loss := m.money.loss
-	if it.j.Verdict == fleet.Keep && !it.j.Looked.Stale {
+	if it.j.Verdict <= fleet.Keep && (it.j.Verdict == fleet.Keep && !it.j.Looked.Stale || m.seenAtRounds(it.j)) {
 		loss *= soundShare
 	}
 	return schedule.Table(n, func(g int) float64 {

@@ -56,10 +56,26 @@ func (m *planner) lastDay(period int) civil.Date {
 
 // visitDay is the day a visit of a month is put on: its first Saturday, since
 // owners work on their vehicles at the week's end (common practice).
+//
+// In the first month it is left time to order parts, but where the vehicle must
+// not be driven before; in a month settled by the owner it lies in that month.
 func (m *planner) visitDay(period int) civil.Date {
-	from := m.months[period-1].from
+	month := m.months[period-1]
+	from := month.from
+	if period == 1 && len(m.r.With(fleet.Park)) == 0 {
+		from = from.AddDays(buyAheadDays)
+	}
+	for i, w := range m.wishes {
+		if first := w.Month.First(); !w.Not && !m.lifted(i) && m.period(first) == period && first.After(from) && (w.Position == nil || m.item(changeID(w.Position.ID)) != nil) {
+			from = first
+		}
+	}
 	const saturday = 2 // 1970-01-03, counted from 1970-01-01
-	return from.AddDays(((saturday-from.Days())%7 + 7) % 7)
+	day := from.AddDays(((saturday-from.Days())%7 + 7) % 7)
+	if day.After(month.to) {
+		return month.to
+	}
+	return day
 }
 
 func (r *Report) newPlanner(opt PlanOptions) (*planner, error) {
@@ -80,6 +96,7 @@ func (r *Report) newPlanner(opt PlanOptions) (*planner, error) {
 	if err := m.priceTime(); err != nil {
 		return nil, err
 	}
+	m.capped()
 	if err := m.gatherWishes(); err != nil {
 		return nil, err
 	}
@@ -88,6 +105,17 @@ func (r *Report) newPlanner(opt PlanOptions) (*planner, error) {
 	}
 	m.wishVisits()
 	return m, nil
+}
+
+// capped holds a vehicle of a yard to what there is in a month for all.
+func (m *planner) capped() {
+	m.alone = m.opt.alone
+	if c := m.opt.cap; c.hours > 0 {
+		m.hours = min(m.hours, c.hours)
+	}
+	if c := m.opt.cap; c.money > 0 && (m.limit == 0 || c.money < m.limit) {
+		m.limit = c.money
+	}
 }
 
 func firstPositive(of ...float64) float64 {

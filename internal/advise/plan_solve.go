@@ -246,13 +246,8 @@ func (m *planner) undone(plan *schedule.Plan) []*planItem {
 // bought; the engine counts the time for openings in as well, so its limit is
 // first widened by that and drawn in where a month then spends too much.
 func (m *planner) within(steps int) (*schedule.Plan, error) {
+	m.limitVisits()
 	cal := m.problem.Vehicles[0].Calendar
-	for i := range cal {
-		cal[i].Hours = m.hoursAt[i]
-		if m.limit > 0 {
-			cal[i].Money = m.moneyAt[i] + m.timeShare()*(m.money.visit()+m.openingHours()*m.money.hour)
-		}
-	}
 	const tries = 3
 	for try := 1; ; try++ {
 		plan, err := schedule.Solve(context.Background(), m.problem, schedule.Options{Steps: steps, Gap: 0.002})
@@ -267,6 +262,18 @@ func (m *planner) within(steps int) (*schedule.Plan, error) {
 			cal[t-1].Money = min(cal[t-1].Money, m.moneyAt[t-1]+slack)
 		}
 	}
+}
+
+// limitVisits sets what one visit may take in each month.
+func (m *planner) limitVisits() {
+	cal := m.problem.Vehicles[0].Calendar
+	for i := range cal {
+		cal[i].Hours = m.hoursAt[i]
+		if m.limit > 0 {
+			cal[i].Money = m.moneyAt[i] + m.timeShare()*(m.money.visit()+m.openingHours()*m.money.hour)
+		}
+	}
+	m.narrow()
 }
 
 // overspent returns, by month that buys for more than the limit, the value of

@@ -52,9 +52,6 @@ func (m *planner) tell(solved *schedule.Plan) (*Plan, error) {
 func (m *planner) visit(v schedule.Visit, reasons []schedule.Reason, n int) PlanVisit {
 	out := PlanVisit{N: n, Period: v.Period, Date: m.visitDay(v.Period), Month: m.months[v.Period-1].to.MonthYear(), Money: m.spent(v), Minutes: v.Hours * 60}
 	out.Month = out.Date.MonthYear()
-	if out.Date.After(m.months[v.Period-1].to) {
-		out.Date = m.months[v.Period-1].to
-	}
 	for _, id := range v.Openings {
 		out.Openings = append(out.Openings, m.r.Vehicle.Opening(id))
 	}
@@ -153,6 +150,9 @@ func (m *planner) why(it *planItem, r schedule.Reason, v schedule.Visit) string 
 	due := m.dueIn(it, r.Period)
 	early := due - r.Period
 	what := m.what(it, r.Period, due)
+	if was, ok := m.alone[it.id]; ok && was != r.Period && it.own && it.wish == 0 && m.first(it, r.Period) {
+		return m.whyShared(what, was, early)
+	}
 	bringer := m.bringer(it, r.Period)
 	switch {
 	case it.wish == r.Period && m.first(it, r.Period):
@@ -166,10 +166,7 @@ func (m *planner) why(it *planItem, r schedule.Reason, v schedule.Visit) string 
 	case early <= 1 || what == "":
 		return what
 	}
-	if open, with := m.sharedWith(r); open != "" {
-		return fmt.Sprintf("%s; brought forward %s to share \"%s\" with the %s", what, monthsWords(early), LowerFirst(m.r.Vehicle.Opening(open).Name), with)
-	}
-	return fmt.Sprintf("%s; brought forward %s to save a visit", what, monthsWords(early))
+	return what + "; " + m.whyEarly(it, r, v, due)
 }
 
 // whyWished says how far a task that the owner has settled stands from its
@@ -185,6 +182,16 @@ func (m *planner) whyWished(what string, early int) string {
 		s += "; " + monthsWords(-early) + " late"
 	case early > 1 && early < len(m.months):
 		s += "; " + monthsWords(early) + " early"
+	}
+	return s
+}
+
+// whyShared says that a task stands where it does since vehicles share the
+// owner's hours and money.
+func (m *planner) whyShared(what string, was, early int) string {
+	s := fmt.Sprintf("%s; by itself it would be done in %s, but the vehicles share your hours and money", what, m.lastDay(was).MonthYear())
+	if early < 0 {
+		s += "; " + monthsWords(-early) + " late"
 	}
 	return s
 }

@@ -72,6 +72,26 @@ func (v *PlanVisit) Does() string {
 	return Listing(parts)
 }
 
+// MainWords names what a visit is mainly for, beyond the oil change and what
+// goes along with something else, or "".
+func (v *PlanVisit) MainWords() string {
+	const most = 5
+	var parts []string
+	for _, t := range v.Tasks {
+		if t.Judgement == nil || t.Do != fleet.DoReplace || t.Judgement.Kind.ID == oilKind || t.Judgement.Kind.ID == oilFilterKind {
+			continue
+		}
+		parts = append(parts, LowerFirst(t.Title()))
+	}
+	if n := len(parts); n > most {
+		parts = append(parts[:most-1], count(n-most+1, "other", "others"))
+	}
+	if len(parts) == 0 {
+		return ""
+	}
+	return Sentence("To change: " + Listing(parts))
+}
+
 func (p *Plan) costs(v *PlanVisit) string {
 	if v.Money == 0 || p.Currency == "" {
 		return ""
@@ -92,10 +112,12 @@ func (p *Plan) Summary() string {
 }
 
 // Proof says how far from the cheapest the plan can be at most.
-func (p *Plan) Proof() string {
+func (p *Plan) Proof() string { return proof(p.Score, p.Bound) }
+
+func proof(score, bound float64) string {
 	gap := 0.0
-	if p.Score > 0 {
-		gap = (p.Score - p.Bound) / p.Score
+	if score > 0 {
+		gap = (score - bound) / score
 	}
 	switch {
 	case gap < 0.001:

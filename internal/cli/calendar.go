@@ -55,14 +55,26 @@ func onlyOf(reports []*advise.Report, v *fleet.Vehicle) []*advise.Report {
 	return nil
 }
 
-func (a *app) calendar(y *yard.Yard, reports []*advise.Report, opt advise.PlanOptions, file string) error {
-	events := []advise.CalendarEvent{}
-	for _, r := range reports {
-		plan, err := r.Plan(opt)
+// eventsOf plans one vehicle by itself and several together.
+func eventsOf(y *yard.Yard, reports []*advise.Report, opt advise.PlanOptions) ([]advise.CalendarEvent, error) {
+	if len(reports) == 1 {
+		plan, err := reports[0].Plan(opt)
 		if err != nil {
-			return err
+			return nil, err
 		}
-		events = append(events, plan.Events()...)
+		return append([]advise.CalendarEvent{}, plan.Events()...), nil
+	}
+	plan, err := advise.PlanYard(reports, advise.YardOptions{PlanOptions: opt, Rules: y.Settings.Visits})
+	if err != nil {
+		return nil, err
+	}
+	return plan.Events(), nil
+}
+
+func (a *app) calendar(y *yard.Yard, reports []*advise.Report, opt advise.PlanOptions, file string) error {
+	events, err := eventsOf(y, reports, opt)
+	if err != nil {
+		return err
 	}
 	if a.json {
 		return a.printJSON(events)

@@ -111,14 +111,17 @@ type planAsk struct {
 	onVisit string
 	since   string
 	keep    bool
+
+	monthHours float64
 }
 
 func (a *app) planCmd() *cobra.Command {
 	var rules planRules
 	var ask planAsk
-	c := &cobra.Command{Use: "plan VEHICLE", Short: "The visits of the months ahead: what to do at which, and why then", Args: a.args(1, 1),
+	c := &cobra.Command{Use: "plan [VEHICLE]", Short: "The visits of the months ahead: what to do at which, and why then", Args: a.args(0, 1),
 		Long: "The visits of the months ahead: what to do at which and why then, what to open, what to\n" +
-			"buy by when. Rules the sheet has under visits: hold unless a flag says otherwise; try\n" +
+			"buy by when; without a vehicle those of all, which share your hours and money of a\n" +
+			"month (visits: in yard.yaml, --month-hours, --money). Rules the sheet has under visits: hold unless a flag says otherwise; try\n" +
 			"others to see what gives. --also ranks what else to change while you are in there for\n" +
 			"some position; --since DATE says what moved in the plan since, and why. --move and\n" +
 			"--not say what it costs to do a thing in another month; with --keep that is settled,\n" +
@@ -127,6 +130,12 @@ func (a *app) planCmd() *cobra.Command {
 			opt, err := rules.options(c)
 			if err != nil {
 				return err
+			}
+			if len(args) == 0 {
+				return a.planYard(c.Context(), opt, ask)
+			}
+			if ask.monthHours != 0 {
+				return &fleet.Error{Kind: fleet.Invalid, Where: "--month-hours", Msg: "the hours of a month are shared by all vehicles", Hint: "leave the vehicle out, or say --hours for one visit"}
 			}
 			return a.withReport(c.Context(), args[0], func(y *yard.Yard, r *advise.Report) error {
 				switch {
@@ -145,15 +154,42 @@ func (a *app) planCmd() *cobra.Command {
 				if a.json {
 					return a.printJSON(plan.View(y.Settings.Units))
 				}
-				return a.print(y, func(t *print.Text) { t.Plan(plan) })
+				return a.print(y, func(t *print.Text) {
+					t.Plan(plan)
+					if s := advise.SharesWords(y.Settings.Visits); s != "" && len(y.Vehicles) > 1 {
+						t.Item("- ", s)
+					}
+				})
 			})
 		}}
 	rules.flags(c)
 	c.Flags().StringSliceVar(&ask.also, "also", nil, "I shall be in there for these positions: what else is worth changing?")
+	c.Flags().Float64Var(&ask.monthHours, "month-hours", 0, "hours of work in one month for all vehicles (default yard.yaml's, else no limit)")
 	c.Flags().StringVar(&ask.onVisit, "on-visit", "", "the day of that visit (default the next visit of the plan)")
 	c.Flags().BoolVar(&ask.keep, "keep", false, "settle what --move, --not and --skip 2027-08 say")
 	c.Flags().StringVar(&ask.since, "since", "", "what moved in the plan since this earlier day, and why")
 	return c
+}
+
+// planYard prints the plan of all vehicles.
+func (a *app) planYard(ctx context.Context, opt advise.PlanOptions, ask planAsk) error {
+	if len(ask.also) > 0 || ask.onVisit != "" || ask.since != "" || ask.keep || len(opt.Wishes) > 0 {
+		return &fleet.Error{Kind: fleet.Invalid, Where: "VEHICLE", Msg: "that is asked of one vehicle", Hint: "name it: undertray plan VEHICLE; see undertray yard for their names"}
+	}
+	return a.withYard(ctx, func(y *yard.Yard, store *journal.SQLite) error {
+		reports, err := a.reports(ctx, y, store)
+		if err != nil {
+			return err
+		}
+		plan, err := advise.PlanYard(reports, advise.YardOptions{PlanOptions: opt, MonthHours: ask.monthHours, Rules: y.Settings.Visits})
+		if err != nil {
+			return err
+		}
+		if a.json {
+			return a.printJSON(plan.View(y.Settings.Units))
+		}
+		return a.print(y, func(t *print.Text) { t.YardPlan(plan) })
+	})
 }
 
 // planKeep records what is tried, once a plan with it has been found, and

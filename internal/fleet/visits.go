@@ -21,6 +21,15 @@ type VisitRules struct {
 	NotIn []string `yaml:"not_in,omitempty" json:"not_in,omitempty"`
 }
 
+// YardRules is what there is in one month for all vehicles of a yard together.
+// The zero value sets no rule.
+type YardRules struct {
+	// HoursPerMonth is the owner's time for work, in hours.
+	HoursPerMonth float64 `yaml:"hours_per_month,omitempty" json:"hours_per_month,omitempty"`
+	// MoneyPerMonth is what may be spent on parts.
+	MoneyPerMonth *units.Quantity `yaml:"money_per_month,omitempty" json:"money_per_month,omitempty"`
+}
+
 // ParseMonth reads the English name of a month, in any case, or its first
 // three letters or more.
 func ParseMonth(s string) (time.Month, error) {

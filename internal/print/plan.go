@@ -49,6 +49,35 @@ func (t *Text) Plan(p *advise.Plan) {
 	}
 }
 
+// YardPlan writes the visits of all vehicles, months down the page.
+func (t *Text) YardPlan(y *advise.YardPlan) {
+	t.Line(y.Headline())
+	t.Line(y.Summary())
+	for _, s := range y.Gives {
+		t.Blank()
+		t.Item("What gives: ", s)
+	}
+	for _, m := range y.Months() {
+		t.Head(m.Name)
+		for _, v := range m.Visits {
+			line := fmt.Sprintf("%s: %s. About %s", v.Plan.Vehicle.Name, v.Visit.Does(), advise.HoursWords(v.Visit.Minutes/60))
+			if v.Visit.Money > 0 && v.Plan.Currency != "" {
+				line += ", " + units.Format(v.Visit.Money, v.Plan.Currency, 0)
+			}
+			t.Item(fmt.Sprintf("%2d  ", v.Visit.Date.Day), line+". "+v.Visit.MainWords())
+		}
+	}
+	for _, p := range y.Plans {
+		if len(p.Between)+len(p.Small) > 0 {
+			t.Blank()
+			t.Line(p.Vehicle.Name + ", between visits:")
+			t.planBetween(p)
+		}
+	}
+	t.Blank()
+	t.Line("Each visit with its reasons: undertray plan VEHICLE; on paper: undertray job VEHICLE --visit N.")
+}
+
 // planWishes lists what the owner has settled, what it costs and how to take
 // it back.
 func (t *Text) planWishes(p *advise.Plan) {
@@ -103,6 +132,10 @@ func (t *Text) planLooks(p *advise.Plan) {
 		return
 	}
 	t.Head("Between visits")
+	t.planBetween(p)
+}
+
+func (t *Text) planBetween(p *advise.Plan) {
 	for _, s := range p.Small {
 		t.Item("change  ", fmt.Sprintf("by %s, about %.0f min: %s. %s", s.By.Long(), s.Task.Minutes, advise.LowerFirst(s.Task.Title()), advise.Sentence(s.Task.Why)))
 	}

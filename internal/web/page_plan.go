@@ -99,6 +99,9 @@ func (s *Server) planPage(w http.ResponseWriter, r *http.Request) error {
 	}
 	page := planPage{Page: s.page(r, d, "plan", "Plan, "+d.vehicle.Name), Headline: p.Headline(), Summary: p.Summary(), Gives: p.Gives,
 		Basis: p.Assumes(d.yard.Settings.Units), Ask: ask}
+	if s := advise.SharesWords(d.yard.Settings.Visits); s != "" {
+		page.Basis = append(page.Basis, s)
+	}
 	for _, note := range []string{p.HiddenWords(), p.UnknownWords()} {
 		if note != "" {
 			page.Notes = append(page.Notes, note)
@@ -227,18 +230,13 @@ func takes(minutes, money float64, currency string) string {
 func (d *desk) monthsAhead(p *advise.Plan) (plan, error) {
 	start := civil.Date{Year: p.On.Year, Month: p.On.Month, Day: 1}
 	spec := draw.Months{Head: draw.Head{ID: "months", Title: "The months ahead", Width: planWidth}}
-	for m := start; !m.After(p.End); m = m.AddMonths(1) {
-		name := m.Month.String()[:3]
-		if len(spec.Names) == 0 || m.Month == 1 {
-			name += fmt.Sprintf(" %02d", m.Year%100)
-		}
-		spec.Names = append(spec.Names, name)
-		spec.Keys = append(spec.Keys, fleet.MonthOf(m).String())
+	spec.Names = monthNames(start, p.End)
+	for _, m := range p.Months() {
+		spec.Keys = append(spec.Keys, m.String())
 	}
 	for i := range p.Visits {
 		v := &p.Visits[i]
-		const month = 30.44
-		dv := draw.Visit{At: float64(12*(v.Date.Year-start.Year)+int(v.Date.Month)-int(start.Month)) + float64(v.Date.Day-1)/month,
+		dv := draw.Visit{At: monthsFrom(start, v.Date),
 			When: v.Date.Long(), Note: takes(v.Minutes, v.Money, p.Currency)}
 		dv.Openings = mostOpened(v.Openings)
 		for _, t := range v.Tasks {

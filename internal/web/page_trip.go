@@ -153,14 +153,11 @@ func (s *Server) calendar(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	events := []advise.CalendarEvent{}
-	for _, rep := range reports {
-		p, err := rep.Plan(opt)
-		if err != nil {
-			return err
-		}
-		events = append(events, p.Events()...)
+	p, err := advise.PlanYard(reports, advise.YardOptions{PlanOptions: opt, Rules: y.Settings.Visits})
+	if err != nil {
+		return err
 	}
+	events := p.Events()
 	if wantsJSON(r) {
 		return s.writeJSON(w, r, http.StatusOK, events)
 	}

@@ -166,4 +166,3 @@ func (b *browser) dragTo(from, to string) {
 	mouse(input.DispatchMouseEventTypeMouseMoved, q)
 	mouse(input.DispatchMouseEventTypeMouseReleased, q)
 }
-

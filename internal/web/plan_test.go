@@ -1,8 +1,15 @@
 package web
 
 import (
+	"encoding/json"
 	"strings"
 	"testing"
+	"time"
+
+	"github.com/emersion/go-ical"
+
+	"undertray/civil"
+	"undertray/internal/advise"
 )
 
 func TestCalendarFeed(t *testing.T) {
@@ -11,9 +18,29 @@ func TestCalendarFeed(t *testing.T) {
 	if got := a.Header.Get("Content-Type"); !strings.HasPrefix(got, "text/calendar") {
 		t.Errorf("content type %q", got)
 	}
-	for _, says := range []string{"BEGIN:VCALENDAR\r\n", "UID:heron-visit-2027-04-03@undertray\r\n", "SUMMARY:Dunnock: "} {
+	for _, says := range []string{"BEGIN:VCALENDAR\r\n", "UID:heron-visit-2027-02-06@undertray\r\n", "SUMMARY:Dunnock: "} {
 		if !strings.Contains(a.body, says) {
 			t.Errorf("the calendar lacks %q", says)
+		}
+	}
+	// Read back with another library of RFC 5545 it says what the JSON says.
+	var events []advise.CalendarEvent
+	if err := json.Unmarshal([]byte(s.get("/calendar.ics", "Accept", "application/json").body), &events); err != nil {
+		t.Fatal(err)
+	}
+	cal, err := ical.NewDecoder(strings.NewReader(a.body)).Decode()
+	if err != nil {
+		t.Fatal(err)
+	}
+	back := cal.Events()
+	if len(back) != len(events) || len(events) < 20 {
+		t.Fatalf("%d events read back, %d written", len(back), len(events))
+	}
+	for i, e := range events {
+		start, err := back[i].DateTimeStart(time.UTC)
+		title, errTitle := back[i].Props.Text(ical.PropSummary)
+		if err != nil || errTitle != nil || civil.Of(start) != e.From || title != e.Title {
+			t.Errorf("event %d: %s %q came back as %s %q (%v, %v)", i, e.From, e.Title, start, title, err, errTitle)
 		}
 	}
 }
@@ -40,6 +67,45 @@ func TestPlanPageAnswersWhatIf(t *testing.T) {
 	} {
 		if a := s.get(path); a.StatusCode < 400 || !strings.Contains(a.body, says) {
 			t.Errorf("%s: %d, without %q", path, a.StatusCode, says)
+		}
+	}
+}
+
+// The yard's page says first what is next, keeps to the hours of yard.yaml, and
+// says what gives where they do not suffice.
+func TestYardPlanPage(t *testing.T) {
+	s := demoSite(t)
+	p := s.page("/plan")
+	if got := p.text(".know"); !strings.Contains(got, "They share 20 hours a month") {
+		t.Errorf("says %q", got)
+	}
+	if got := p.text(".caution"); !strings.Contains(got, "What gives: With each vehicle by itself March 2027 would take 30.25 hours") {
+		t.Errorf("what gives: %q", got)
+	}
+	if got := s.page("/plan?month-hours=1&months=12").text("main"); !strings.Contains(got, "Heron: 1 hour of work in one visit is not enough") {
+		t.Errorf("one hour a month: %.300q", got)
+	}
+	if got := s.page("/v/heron/plan").text("main"); !strings.Contains(got, "the plan of all vehicles shares 20 hours a month") {
+		t.Error("the vehicle's own plan does not say that the yard shares hours")
+	}
+	for path, says := range map[string]string{"/plan?month-hours=none": "such as 20", "/plan?money=much": "200 EUR", "/plan?skip=2027-04": "one vehicle at a time", "/plan?months=99": "1 to 36"} {
+		if a := s.get(path); a.StatusCode < 400 || !strings.Contains(a.body, says) {
+			t.Errorf("%s: %d, without %q", path, a.StatusCode, says)
+		}
+	}
+}
+
+// Demands that cannot be met are answered on the page with what gives.
+func TestPlanPageSaysWhatGives(t *testing.T) {
+	s := demoSite(t)
+	for path, says := range map[string]string{
+		"/v/heron/plan?hours=1":              "What gives: 1 hour of work in one visit is not enough for the",
+		"/v/heron/plan?money=20+EUR":         "What gives: €20 a month is not enough for the",
+		"/v/heron/plan?skip=2027-03":         "No visit in March 2027: costs €",
+		"/v/heron/plan?stance=vehicle+maker": "Next visit on",
+	} {
+		if got := s.page(path).text("main"); !strings.Contains(got, says) {
+			t.Errorf("%s: lacks %q: %.400q", path, says, got)
 		}
 	}
 }

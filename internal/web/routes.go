@@ -24,6 +24,7 @@ func (s *Server) routes() []route {
 		{"POST /v/{id}/plan/settled", s.planSettle},
 		{"POST /v/{id}/plan/settled/{entry}/back", s.planTakeBack},
 		{"GET /v/{id}/trip", s.tripPage},
+		{"GET /plan", s.yardPlanPage},
 		{"GET /calendar.ics", s.calendar},
 		{"GET /v/{id}/listen", s.listenPage},
 		{"POST /v/{id}/listen", s.listenTake},

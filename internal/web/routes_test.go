@@ -21,7 +21,8 @@ var samples = map[string]struct{ path, selector, says string }{
 	"GET /v/{id}/run":             {"/v/heron/run", ".lead", "The 6PK1874 fits"},
 	"GET /v/{id}/run/{run}":       {"/v/heron/run/main-run?belt=6PK1820", ".lead", "does not fit"},
 	"GET /v/{id}/job":             {"/v/heron/job", "h1", "to change"},
-	"GET /v/{id}/plan":            {"/v/heron/plan?move=main-belt&to=9", "h1", "Next visit on Saturday 3 April 2027"},
+	"GET /v/{id}/plan":            {"/v/heron/plan?move=main-belt&to=9", "h1", "Next visit on Saturday 6 March 2027"},
+	"GET /plan":                   {"/plan", "h1", "Next is the Dunnock on Saturday 12 December 2026"},
 	"GET /v/{id}/trip":            {"/v/heron/trip?distance=2400", "h1", "Probably, but first change the main drive belt"},
 	"GET /calendar.ics":           {"", "", ""}, // see TestCalendarFeed
 	"GET /v/{id}/listen":          {"/v/heron/listen", "h1", "Which pulley"},
@@ -204,7 +205,7 @@ func TestEveryTemplateHasItsPage(t *testing.T) {
 		"yard": yardPage{}, "vehicle": vehiclePage{}, "position": positionPage{}, "round": roundPage{}, "job": jobPage{}, "record": recordPage{},
 		"journal": journalPage{}, "entry": entryPage{}, "batch": batchPage{}, "add": addPage{}, "sheet": sheetPage{}, "kinds": kindsPage{},
 		"kind": kindPage{}, "means": meansPage{}, "search": searchPage{}, "new": newPage{}, "login": loginPage{}, "error": errorPage{},
-		"run": runPage{}, "listen": listenPage{}, "heard": heardPage{}, "plan": planPage{}, "trip": tripPage{},
+		"run": runPage{}, "listen": listenPage{}, "heard": heardPage{}, "plan": planPage{}, "yardplan": yardPlanPage{}, "trip": tripPage{},
 	}
 	for name := range s.server.pages {
 		if _, ok := values[name]; !ok {

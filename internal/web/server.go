@@ -50,6 +50,8 @@ type Server struct {
 	sessions *scs.SessionManager
 	gate     chan struct{} // lets one pass-phrase be tried at a time
 	sounds   soundShelf    // recordings that came in and are not kept yet
+
+	yardPlans yardPlans
 }
 
 // New makes a server. It fails only if the program's own templates are broken.

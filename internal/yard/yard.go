@@ -36,6 +36,8 @@ type Settings struct {
 	Name     string            `yaml:"yard" json:"yard"`
 	Units    units.Preferences `yaml:"units,omitempty" json:"units"`
 	Currency string            `yaml:"currency,omitempty" json:"currency,omitempty"`
+	// Visits says how much work and money there is for all vehicles together.
+	Visits fleet.YardRules `yaml:"visits,omitempty" json:"visits,omitzero"`
 }
 
 // Yard is a folder's contents, read and checked.
@@ -105,7 +107,13 @@ func (y *Yard) readSettings() error {
 	}
 	if err := yamltree.Read(src, &y.Settings); err != nil {
 		return &fleet.Error{Kind: fleet.Invalid, Where: name, Msg: err.Error(),
-			Hint: "yard.yaml knows the keys yard, units and currency", Err: err}
+			Hint: "yard.yaml knows the keys yard, units, currency and visits", Err: err}
+	}
+	if h := y.Settings.Visits.HoursPerMonth; h < 0 || h > 400 {
+		return &fleet.Error{Kind: fleet.Invalid, Where: name, Msg: fmt.Sprintf("visits.hours_per_month is %g", h), Hint: "write the hours of work that you have in a month, such as 20"}
+	}
+	if m := y.Settings.Visits.MoneyPerMonth; m != nil && (m.Dimension() != units.Money || m.Value() <= 0) {
+		return &fleet.Error{Kind: fleet.Invalid, Where: name, Msg: fmt.Sprintf("visits.money_per_month is %q", m), Hint: "write an amount above 0, such as 400 EUR"}
 	}
 	if err := y.Settings.Units.Validate(); err != nil {
 		return &fleet.Error{Kind: fleet.Invalid, Where: name, Msg: err.Error(), Err: err}

@@ -1,0 +1,193 @@
+package advise
+
+import (
+	"fmt"
+	"maps"
+	"math"
+	"slices"
+)
+
+// room is the most that a vehicle may take of one month.
+type room struct{ hours, money float64 } // +Inf: no limit
+
+// leastRoom is the number of hours below which no visit is planned.
+const leastRoom = 1.0
+
+// closedBy reports whether nothing fits.
+func (r room) closedBy() bool { return r.hours < leastRoom || r.money < 1 }
+
+// narrow lowers the limits of the months in which other vehicles take their
+// share, and closes those in which nothing is left.
+func (m *planner) narrow() {
+	cal := m.problem.Vehicles[0].Calendar
+	for t, r := range m.opt.rooms {
+		if t > len(cal) || m.held[t-1] || m.settledIn(t) {
+			continue
+		}
+		cal[t-1].Hours = math.Min(cal[t-1].Hours, math.Max(leastRoom, r.hours))
+		if m.limit > 0 {
+			cal[t-1].Money = math.Min(cal[t-1].Money, math.Max(1, r.money)+m.timeShare()*(m.money.visit()+m.openingHours()*m.money.hour))
+		}
+		cal[t-1].Closed = cal[t-1].Closed || r.closedBy()
+	}
+}
+
+// settledIn reports whether the owner has settled something for a month.
+func (m *planner) settledIn(t int) bool {
+	return slices.ContainsFunc(m.items, func(it *planItem) bool { return it.wish == t })
+}
+
+// sharing works out who gets which share of the months that are too full.
+type sharing struct {
+	y       *YardPlan
+	reports []*Report
+	opt     PlanOptions
+	alone   []map[string]int
+	rooms   []map[int]room // by vehicle and month
+	plans   []*Plan
+	known   map[string]*Plan
+}
+
+// share plans the vehicles one by one, month after month: where a month is too
+// full every vehicle in turn comes first in it and the others get what it
+// leaves; the cheapest of that counts.
+func (y *YardPlan) share(reports []*Report, opt PlanOptions) ([]*Plan, error) {
+	s := &sharing{y: y, reports: reports, opt: opt, plans: slices.Clone(y.Plans), known: map[string]*Plan{}}
+	for _, p := range y.Plans {
+		s.alone = append(s.alone, p.firstPeriods())
+		s.rooms = append(s.rooms, map[int]room{})
+	}
+	const most = 60
+	for range most {
+		t := s.firstOverfull()
+		if t == 0 {
+			return s.plans, nil
+		}
+		if err := s.settle(t); err != nil {
+			return nil, err
+		}
+	}
+	return s.plans, nil
+}
+
+// takes is what a plan takes of a month.
+func (p *Plan) takes(t int) (hours, money float64) {
+	for _, v := range p.m.solved.Visits {
+		if v.Period == t {
+			return v.Hours, p.m.spent(v)
+		}
+	}
+	return 0, 0
+}
+
+// firstOverfull returns the first month that is too full and in which somebody
+// can still give way, or 0.
+func (s *sharing) firstOverfull() int {
+	over := s.y.overfullOf(s.plans)
+	for _, t := range slices.Sorted(maps.Keys(over)) {
+		in := 0
+		for i, p := range s.plans {
+			if h, _ := p.takes(t); h > 0 && !s.fixed(i, t) {
+				in++
+			}
+		}
+		if in > 1 || in == 1 && len(s.plans) > in && !s.onlyOne(t) {
+			return t
+		}
+	}
+	return 0
+}
+
+// onlyOne reports whether one vehicle alone fills a month.
+func (s *sharing) onlyOne(t int) bool {
+	n := 0
+	for _, p := range s.plans {
+		if h, _ := p.takes(t); h > 0 {
+			n++
+		}
+	}
+	return n == 1
+}
+
+// fixed reports whether a vehicle cannot give way in a month.
+func (s *sharing) fixed(i, t int) bool {
+	m := s.plans[i].m
+	return m.held[t-1] || m.settledIn(t) || s.rooms[i][t] != (room{}) && s.rooms[i][t].closedBy()
+}
+
+// settle shares out one month.
+func (s *sharing) settle(t int) error {
+	var in []int
+	for i, p := range s.plans {
+		if h, _ := p.takes(t); h > 0 {
+			in = append(in, i)
+		}
+	}
+	best := math.Inf(1)
+	var plans []*Plan
+	var rooms []map[int]room
+	for turn := range in {
+		order := slices.Concat(in[turn:], in[:turn])
+		p, r, err := s.inOrder(t, order)
+		if err != nil {
+			return err
+		}
+		cost := 0.0
+		for _, x := range p {
+			cost += x.Score
+		}
+		if cost < best {
+			best, plans, rooms = cost, p, r
+		}
+	}
+	s.plans, s.rooms = plans, rooms
+	return nil
+}
+
+// inOrder gives each vehicle what those before it leave of a month.
+func (s *sharing) inOrder(t int, order []int) ([]*Plan, []map[int]room, error) {
+	plans, rooms := slices.Clone(s.plans), slices.Clone(s.rooms)
+	left := s.y.whole()
+	for n, i := range order {
+		h, c := plans[i].takes(t)
+		if n > 0 && (h > left.hours+0.01 || c > left.money+0.01) {
+			rooms[i] = maps.Clone(rooms[i])
+			rooms[i][t] = room{math.Max(0, left.hours), math.Max(0, left.money)}
+			p, err := s.plan(i, rooms[i])
+			if err != nil {
+				return nil, nil, err
+			}
+			plans[i] = p
+			h, c = p.takes(t)
+		}
+		left.hours, left.money = left.hours-h, left.money-c
+	}
+	return plans, rooms, nil
+}
+
+// whole is what there is in a month for all.
+func (y *YardPlan) whole() room {
+	r := room{math.Inf(1), math.Inf(1)}
+	if y.Hours > 0 {
+		r.hours = y.Hours
+	}
+	if y.Money > 0 {
+		r.money = y.Money
+	}
+	return r
+}
+
+func (s *sharing) plan(i int, rooms map[int]room) (*Plan, error) {
+	key := fmt.Sprint(i)
+	for _, t := range slices.Sorted(maps.Keys(rooms)) {
+		key += fmt.Sprintf(" %d:%.2f:%.2f", t, rooms[t].hours, rooms[t].money)
+	}
+	if p := s.known[key]; p != nil {
+		return p, nil
+	}
+	opt := s.opt
+	opt.rooms, opt.alone = rooms, s.alone[i]
+	p, err := s.reports[i].Plan(opt)
+	s.known[key] = p
+	return p, err
+}

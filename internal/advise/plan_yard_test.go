@@ -1,0 +1,115 @@
+package advise_test
+
+import (
+	"slices"
+	"strings"
+	"testing"
+
+	"undertray/civil"
+	"undertray/internal/advise"
+	"undertray/internal/fleet"
+	"undertray/units"
+)
+
+func allReports(t testing.TB) []*advise.Report {
+	t.Helper()
+	reports := demoReports(t)
+	return []*advise.Report{reports["bittern"], reports["dunnock"], reports["heron"]}
+}
+
+func yardPlan(t *testing.T, opt advise.YardOptions) *advise.YardPlan {
+	t.Helper()
+	p, err := advise.PlanYard(allReports(t), opt)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return p
+}
+
+// Without rules the yard's plan is that of each vehicle, but for the weekends.
+func TestYardPlanWithoutRules(t *testing.T) {
+	y := yardPlan(t, advise.YardOptions{})
+	for _, p := range y.Plans {
+		alone := plan(t, p.Vehicle.ID, advise.PlanOptions{})
+		if p.Score != alone.Score || len(p.Visits) != len(alone.Visits) {
+			t.Errorf("%s costs %g in the yard and %g by itself", p.Vehicle.ID, p.Score, alone.Score)
+		}
+	}
+	if y.Score != y.Alone || len(y.Gives) > 0 {
+		t.Errorf("%g, each by itself %g, gives %q", y.Score, y.Alone, y.Gives)
+	}
+}
+
+// What the vehicles share is kept to, by the checker's own reckoning of each
+// plan and by the sum over them; sharing costs something, never less than the
+// proven bound, and what gives is said.
+func TestYardPlanSharesHours(t *testing.T) {
+	y := yardPlan(t, advise.YardOptions{Rules: fleet.YardRules{HoursPerMonth: 20}})
+	if err := y.Verify(); err != nil {
+		t.Error(err)
+	}
+	if y.Score < y.Alone-1e-6 || y.Bound > y.Score+1e-6 {
+		t.Errorf("cost %g, each by itself %g, bound %g", y.Score, y.Alone, y.Bound)
+	}
+	if y.Score > 1.05*y.Alone {
+		t.Errorf("sharing 20 hours costs %g instead of %g", y.Score, y.Alone)
+	}
+	if got := strings.Join(y.Gives, " "); !strings.Contains(got, "March 2027 would take 30.25 hours, more than the 20 hours a month you have") {
+		t.Errorf("gives %q", got)
+	}
+	shared := false
+	days := map[civil.Date]string{}
+	for _, v := range y.Visits {
+		if other := days[v.Visit.Date]; other != "" {
+			t.Errorf("%s and %s are both on %s", other, v.Plan.Vehicle.ID, v.Visit.Date)
+		}
+		days[v.Visit.Date] = v.Plan.Vehicle.ID
+		for _, task := range v.Visit.Tasks {
+			shared = shared || strings.Contains(task.Why, "the vehicles share your hours and money")
+		}
+	}
+	if !shared {
+		t.Error("no reason says that the vehicles share")
+	}
+	if !slices.IsSortedFunc(y.Visits, func(a, b advise.YardVisit) int { return a.Visit.Date.Compare(b.Visit.Date) }) {
+		t.Error("the visits are not in order of days")
+	}
+}
+
+// What is bought in a month stays within the yard's money, but where one job by
+// itself needs more, which is said.
+func TestYardPlanSharesMoney(t *testing.T) {
+	y := yardPlan(t, advise.YardOptions{PlanOptions: advise.PlanOptions{Months: 12, Money: quantityOf("400 EUR")}, MonthHours: 16})
+	if err := y.Verify(); err != nil {
+		t.Error(err)
+	}
+	for _, m := range y.Months() {
+		if m.Money > 400+25 { // quick jobs are put at visits afterwards
+			t.Errorf("%s: %g EUR", m.Name, m.Money)
+		}
+	}
+}
+
+// Demands that cannot be met are answered with what gives, vehicle by vehicle.
+func TestYardPlanSaysWhatGives(t *testing.T) {
+	y := yardPlan(t, advise.YardOptions{PlanOptions: advise.PlanOptions{Months: 12}, MonthHours: 1})
+	got := strings.Join(y.Gives, " ")
+	for _, says := range []string{"more than the 1 hour a month you have", "Heron: 1 hour of work in one visit is not enough", "past its limit by then"} {
+		if !strings.Contains(got, says) {
+			t.Errorf("one hour a month: lacks %q in %q", says, got)
+		}
+	}
+	if !strings.HasPrefix(y.Headline(), "Next is the ") {
+		t.Errorf("headline %q", y.Headline())
+	}
+	for _, opt := range []advise.YardOptions{{MonthHours: -1}, {MonthHours: 1000}, {PlanOptions: advise.PlanOptions{Money: quantityOf("0 EUR")}}} {
+		if _, err := advise.PlanYard(allReports(t), opt); fleet.KindOf(err) != fleet.Invalid {
+			t.Errorf("%+v: %v", opt, err)
+		}
+	}
+}
+
+func quantityOf(s string) *units.Quantity {
+	q := units.MustParse(s)
+	return &q
+}

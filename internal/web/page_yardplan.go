@@ -1,0 +1,189 @@
+package web
+
+import (
+	"fmt"
+	"html/template"
+	"net/http"
+	"strconv"
+	"strings"
+	"sync"
+
+	"undertray/civil"
+	"undertray/draw"
+	"undertray/internal/advise"
+	"undertray/internal/fleet"
+	"undertray/internal/yard"
+)
+
+// yardPlanPage is what to do at which visit of which vehicle.
+type yardPlanPage struct {
+	Page
+	Headline, Summary string
+	Gives             []string
+	Months            []yardMonth
+	Between           []yardBetween
+	Drawing           plan
+	Ask               planAsk
+	MonthHours        string
+}
+
+type yardMonth struct {
+	Name, Takes string
+	Visits      []yardVisit
+}
+
+type yardVisit struct {
+	Day, Vehicle, Name, Does, Takes, Main string
+	Plan                                  string // address of the visit in its vehicle's plan
+}
+
+type yardBetween struct{ Vehicle, Name, By, What string }
+
+func (s *Server) yardPlanPage(w http.ResponseWriter, r *http.Request) error {
+	y, err := s.yards.open()
+	if err != nil {
+		return err
+	}
+	reports, all, err := s.workOut(r, y)
+	if err != nil {
+		return err
+	}
+	opt, ask, err := planOptions(r)
+	if err != nil {
+		return err
+	}
+	yo := advise.YardOptions{PlanOptions: opt, Rules: y.Settings.Visits}
+	typed := strings.TrimSpace(r.URL.Query().Get("month-hours"))
+	if typed != "" {
+		if yo.MonthHours, err = strconv.ParseFloat(typed, 64); err != nil || yo.MonthHours <= 0 {
+			return &fleet.Error{Kind: fleet.Invalid, Where: "month-hours", Msg: fmt.Sprintf("%q is not possible here", typed), Hint: "write the hours of work that you have in a month, such as 20", Err: err}
+		}
+	}
+	if len(opt.Wishes) > 0 {
+		return &fleet.Error{Kind: fleet.Invalid, Where: "skip", Msg: "a month of one year is left out for one vehicle at a time", Hint: "write the name of a month here, or ask on the vehicle's own plan"}
+	}
+	key := fmt.Sprintf("%s|%d|%s|%s", s.yards.look(), len(all), lastID(all), r.URL.RawQuery)
+	made, err := s.yardPlans.get(key, func() (yardPlanMade, error) { return makeYardPlan(y, reports, yo) })
+	if err != nil {
+		return err
+	}
+	if wantsJSON(r) {
+		return s.writeJSON(w, r, http.StatusOK, made.view)
+	}
+	page := made.page
+	page.Page, page.Ask, page.MonthHours = s.base(r, "Plan of all vehicles"), ask, typed
+	page.Here = "plan"
+	return s.render(w, r, http.StatusOK, "yardplan", page)
+}
+
+func lastID(all []*fleet.Entry) string {
+	last := ""
+	for _, e := range all {
+		last = max(last, e.ID)
+	}
+	return last
+}
+
+// yardPlanMade is what a yard's plan says, free of anything that is worked out
+// later.
+type yardPlanMade struct {
+	page yardPlanPage
+	view advise.YardPlanView
+}
+
+// yardPlans keeps the last answers: a common plan takes seconds, and its page
+// is asked for again and again between two entries.
+type yardPlans struct {
+	mu   sync.Mutex
+	made map[string]yardPlanMade
+}
+
+// yardPlansKept is how many answers are kept.
+const yardPlansKept = 8
+
+func (c *yardPlans) get(key string, work func() (yardPlanMade, error)) (yardPlanMade, error) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if m, ok := c.made[key]; ok {
+		return m, nil
+	}
+	m, err := work()
+	if err != nil {
+		return m, err
+	}
+	if c.made == nil || len(c.made) >= yardPlansKept {
+		c.made = map[string]yardPlanMade{}
+	}
+	c.made[key] = m
+	return m, nil
+}
+
+func makeYardPlan(y *yard.Yard, reports []*advise.Report, opt advise.YardOptions) (yardPlanMade, error) {
+	p, err := advise.PlanYard(reports, opt)
+	if err != nil {
+		return yardPlanMade{}, err
+	}
+	page := yardPlanPage{Headline: p.Headline(), Summary: p.Summary(), Gives: p.Gives}
+	for _, m := range p.Months() {
+		month := yardMonth{Name: m.Name, Takes: takes(m.Minutes, m.Money, p.Plans[0].Currency)}
+		for _, v := range m.Visits {
+			month.Visits = append(month.Visits, yardVisit{Day: v.Visit.Date.Long(), Vehicle: v.Plan.Vehicle.ID, Name: v.Plan.Vehicle.Name, Does: v.Visit.Does(),
+				Takes: takes(v.Visit.Minutes, v.Visit.Money, v.Plan.Currency), Main: v.Visit.MainWords(), Plan: "/v/" + v.Plan.Vehicle.ID + "/plan"})
+		}
+		page.Months = append(page.Months, month)
+	}
+	for _, pl := range p.Plans {
+		for _, l := range pl.Between {
+			var parts []string
+			for _, t := range l.Tasks {
+				parts = append(parts, advise.LowerFirst(t.Title()))
+			}
+			page.Between = append(page.Between, yardBetween{pl.Vehicle.ID, pl.Vehicle.Name, l.By.Long(), "look at " + advise.Listing(parts)})
+		}
+	}
+	if len(p.Plans) > 0 {
+		if page.Drawing, err = yardMonthsAhead(p); err != nil {
+			return yardPlanMade{}, err
+		}
+	}
+	return yardPlanMade{page, p.View(y.Settings.Units)}, nil
+}
+
+// yardMonthsAhead draws the months with the visits of all vehicles.
+func yardMonthsAhead(p *advise.YardPlan) (plan, error) {
+	start := civil.Date{Year: p.On.Year, Month: p.On.Month, Day: 1}
+	spec := draw.Months{Head: draw.Head{ID: "months", Title: "The months ahead", Width: planWidth}, Names: monthNames(start, p.End)}
+	for _, v := range p.Visits {
+		dv := draw.Visit{At: monthsFrom(start, v.Visit.Date), When: v.Visit.Date.Long() + ", " + v.Plan.Vehicle.Name, Note: takes(v.Visit.Minutes, v.Visit.Money, v.Plan.Currency)}
+		for _, t := range v.Visit.Tasks {
+			if t.Do == fleet.DoReplace && t.Judgement.Verdict >= fleet.Replace {
+				dv.Tasks = append(dv.Tasks, draw.VisitTask{Verdict: drawn(t.Judgement.Verdict), Name: t.Title(), Href: "/v/" + v.Plan.Vehicle.ID + "/p/" + t.Positions[0].ID})
+			}
+		}
+		spec.Visits = append(spec.Visits, dv)
+	}
+	fig, err := draw.MonthsAhead(spec)
+	if err != nil {
+		return plan{}, err
+	}
+	return plan{Title: fig.Title, Caption: "Months to scale; of each visit only what must be replaced is named.", SVG: template.HTML(fig.SVG)}, nil
+}
+
+// monthNames names the months from one to that of a day.
+func monthNames(start, end civil.Date) []string {
+	var out []string
+	for m := start; !m.After(end); m = m.AddMonths(1) {
+		name := m.Month.String()[:3]
+		if len(out) == 0 || m.Month == 1 {
+			name += fmt.Sprintf(" %02d", m.Year%100)
+		}
+		out = append(out, name)
+	}
+	return out
+}
+
+// monthsFrom is how many months a day lies after the first of a month.
+func monthsFrom(start, day civil.Date) float64 {
+	const month = 30.44
+	return float64(12*(day.Year-start.Year)+int(day.Month)-int(start.Month)) + min(float64(day.Day-1)/month, 0.99)
+}
