@@ -36,6 +36,8 @@ type PlanOptions struct {
 	alone map[string]int
 	cap   room
 
+	unpriced bool // what wishes cost is not asked
+
 	lift int // the wish, from 1, that is left out to find its price; liftAll: every one
 }
 
@@ -160,7 +162,12 @@ func (r *Report) underStance(s fleet.Stance) *Report {
 // again works the report out for a changed sheet or an earlier day, with the
 // experience of the yard's other vehicles.
 func (r *Report) again(v *fleet.Vehicle, on civil.Date) *Report {
-	out := Vehicle(r.Catalogue, v, r.State.Record, on)
+	return r.withRecord(v, r.State.Record, on)
+}
+
+// withRecord works the report out again from other entries.
+func (r *Report) withRecord(v *fleet.Vehicle, record []*fleet.Entry, on civil.Date) *Report {
+	out := Vehicle(r.Catalogue, v, record, on)
 	x := Gather([]*Report{out})
 	for _, l := range r.experience().parts {
 		if l.state != r.State && !on.Before(l.state.On) {

@@ -1,6 +1,7 @@
 package advise
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 
@@ -16,6 +17,10 @@ type PlanChange struct {
 	Was, Is civil.Date
 	DoneOn  civil.Date // fitted since; zero: not
 	Why     []string   // what was recorded since that bears on it
+	// Then and Now are why it stood, and stands, where it did; "" where it is
+	// not planned.
+	Then, Now string
+	missed    bool // its day went by without it
 }
 
 // samePlace is how many days a first doing may shift and still count as
@@ -33,22 +38,74 @@ func (r *Report) PlanSince(day civil.Date, opt PlanOptions) ([]PlanChange, error
 	if err != nil {
 		return nil, err
 	}
+	opt.unpriced = true
 	then, err := r.again(r.Vehicle, day).Plan(opt)
 	if err != nil {
 		return nil, err
 	}
-	was, is := then.firstDays(), now.firstDays()
+	return r.compare(then, now, func(e *fleet.Entry) bool { return e.Date.After(day) }), nil
+}
+
+// LastBatch is what was recorded together last.
+type LastBatch struct {
+	ID       string
+	Recorded civil.Date
+	Entries  int
+}
+
+// PlanBeforeLast compares the plan with what it would be without the entries
+// that were recorded together last, of all those of the vehicle, corrections
+// included. The batch is the zero value where there is none.
+func (r *Report) PlanBeforeLast(entries []*fleet.Entry, opt PlanOptions) (LastBatch, []PlanChange, error) {
+	var last *fleet.Entry
+	for _, e := range entries {
+		if e.Vehicle == r.Vehicle.ID && (last == nil || e.ID > last.ID) {
+			last = e
+		}
+	}
+	if last == nil {
+		return LastBatch{}, nil, nil
+	}
+	batch := LastBatch{ID: cmp.Or(last.Batch, last.ID), Recorded: civil.Of(last.Recorded)}
+	in := func(e *fleet.Entry) bool { return cmp.Or(e.Batch, e.ID) == batch.ID }
+	var before []*fleet.Entry
+	for _, e := range entries {
+		switch {
+		case e.Vehicle != r.Vehicle.ID:
+		case in(e):
+			batch.Entries++
+		default:
+			before = append(before, e)
+		}
+	}
+	opt.unpriced = true
+	now, err := r.Plan(opt)
+	if err != nil {
+		return batch, nil, err
+	}
+	then, err := r.withRecord(r.Vehicle, before, r.On).Plan(opt)
+	if err != nil {
+		return batch, nil, err
+	}
+	return batch, r.compare(then, now, in), nil
+}
+
+// compare returns what moved from one plan to another, in the order of the new
+// one's days, with the entries that bear on it.
+func (r *Report) compare(then, now *Plan, recorded func(*fleet.Entry) bool) []PlanChange {
+	was, is := then.firstDoings(), now.firstDoings()
 	var out []PlanChange
 	for i := range r.Vehicle.Positions {
 		p := &r.Vehicle.Positions[i]
-		c := PlanChange{Position: p, Was: was[p.ID], Is: is[p.ID]}
-		c.DoneOn, c.Why = r.since(p.ID, day)
+		c := PlanChange{Position: p, Was: was[p.ID].day, Is: is[p.ID].day, Then: was[p.ID].why, Now: is[p.ID].why}
+		c.missed = !c.Was.IsZero() && c.Was.Before(r.On)
+		c.DoneOn, c.Why = r.since(p.ID, recorded)
 		if c.moved() && !(c.Was.IsZero() && c.Is.After(then.End)) && !(c.Is.IsZero() && c.Was.After(now.End)) {
 			out = append(out, c)
 		}
 	}
 	slices.SortStableFunc(out, func(a, b PlanChange) int { return a.sortDay().Compare(b.sortDay()) })
-	return out, nil
+	return out
 }
 
 func (c *PlanChange) moved() bool {
@@ -66,16 +123,22 @@ func (c *PlanChange) sortDay() civil.Date {
 	return c.Is
 }
 
-// firstDays returns, by position, the day its part is first changed.
-func (p *Plan) firstDays() map[string]civil.Date {
-	out := map[string]civil.Date{}
+// doing is the first doing of a task.
+type doing struct {
+	day civil.Date
+	why string
+}
+
+// firstDoings returns, by position, when and why its part is first changed.
+func (p *Plan) firstDoings() map[string]doing {
+	out := map[string]doing{}
 	note := func(t PlanTask, day civil.Date) {
 		if t.Do != fleet.DoReplace {
 			return
 		}
 		id := t.Positions[0].ID
-		if first, ok := out[id]; !ok || day.Before(first) {
-			out[id] = day
+		if first, ok := out[id]; !ok || day.Before(first.day) {
+			out[id] = doing{day, t.Why}
 		}
 	}
 	for _, v := range p.Visits {
@@ -89,11 +152,11 @@ func (p *Plan) firstDays() map[string]civil.Date {
 	return out
 }
 
-// since returns when a part was fitted at a position after a day, and what
-// else was recorded of it.
-func (r *Report) since(position string, day civil.Date) (done civil.Date, why []string) {
+// since returns when a part was fitted at a position by some entries, and what
+// else they say of it.
+func (r *Report) since(position string, recorded func(*fleet.Entry) bool) (done civil.Date, why []string) {
 	for _, e := range r.State.Record {
-		if !e.Date.After(day) || !about(e, position) {
+		if !recorded(e) || !about(e, position) {
 			continue
 		}
 		if e.Fitted != nil && e.Fitted.Known == fleet.Recorded {
@@ -132,8 +195,35 @@ func (c *PlanChange) Words() string {
 		return fmt.Sprintf("new, in %s", c.Is.MonthYear())
 	case c.Is.IsZero():
 		return fmt.Sprintf("was in %s, now beyond this plan", c.Was.MonthYear())
+	case c.missed:
+		return fmt.Sprintf("not done in %s as planned; now in %s", c.Was.MonthYear(), c.Is.MonthYear())
 	case c.Is.Before(c.Was):
 		return fmt.Sprintf("sooner: in %s, was %s", c.Is.MonthYear(), c.Was.MonthYear())
 	}
 	return fmt.Sprintf("later: in %s, was %s", c.Is.MonthYear(), c.Was.MonthYear())
+}
+
+// Because says why the task moved: what was recorded that bears on it, or else
+// why it stood where it did and why it stands where it does.
+func (c *PlanChange) Because() []string {
+	if len(c.Why) > 0 {
+		return c.Why
+	}
+	var out []string
+	if c.Then != "" && c.Then != c.Now {
+		out = append(out, "then: "+c.Then)
+	}
+	if c.Now != "" && c.Then != c.Now {
+		out = append(out, "now: "+c.Now)
+	}
+	return out
+}
+
+// ChangesWords sums up in one sentence what some entries did to the plan.
+func (b LastBatch) ChangesWords(changes []PlanChange) string {
+	what := fmt.Sprintf("What was recorded on %s (%s)", b.Recorded.Long(), count(b.Entries, "entry", "entries"))
+	if len(changes) == 0 {
+		return what + " moved nothing in the plan."
+	}
+	return fmt.Sprintf("%s moved %s of the plan, or did them.", what, count(len(changes), "task", "tasks"))
 }

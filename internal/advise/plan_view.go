@@ -178,10 +178,10 @@ type PlanChangeView struct {
 	Was      civil.Date `json:"was,omitzero"`
 	Is       civil.Date `json:"is,omitzero"`
 	DoneOn   civil.Date `json:"done_on,omitzero"`
-	Why      []string   `json:"recorded_since,omitempty"`
+	Why      []string   `json:"because,omitempty"`
 }
 
 // View returns the change in JSON's form.
 func (c *PlanChange) View() PlanChangeView {
-	return PlanChangeView{Position: c.Position.ID, Words: c.Words(), Was: c.Was, Is: c.Is, DoneOn: c.DoneOn, Why: c.Why}
+	return PlanChangeView{Position: c.Position.ID, Words: c.Words(), Was: c.Was, Is: c.Is, DoneOn: c.DoneOn, Why: c.Because()}
 }

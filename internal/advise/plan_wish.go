@@ -167,7 +167,7 @@ func (m *planner) freeWished() {
 // priceWishes works out what each wish costs: what the plan without it would.
 func (p *Plan) priceWishes() error {
 	m := p.m
-	if len(m.wishes) == 0 || m.opt.lift != 0 {
+	if len(m.wishes) == 0 || m.opt.lift != 0 || m.opt.unpriced {
 		return nil
 	}
 	without := func(lift int) (float64, error) {

@@ -141,6 +141,8 @@ func (a *app) planCmd() *cobra.Command {
 				switch {
 				case len(ask.also) > 0 || ask.onVisit != "":
 					return a.planAlso(y, r, opt, ask)
+				case ask.since == sinceLast:
+					return a.planSinceLast(c.Context(), y, r, opt)
 				case ask.since != "":
 					return a.planSince(y, r, opt, ask)
 				}
@@ -167,7 +169,7 @@ func (a *app) planCmd() *cobra.Command {
 	c.Flags().Float64Var(&ask.monthHours, "month-hours", 0, "hours of work in one month for all vehicles (default yard.yaml's, else no limit)")
 	c.Flags().StringVar(&ask.onVisit, "on-visit", "", "the day of that visit (default the next visit of the plan)")
 	c.Flags().BoolVar(&ask.keep, "keep", false, "settle what --move, --not and --skip 2027-08 say")
-	c.Flags().StringVar(&ask.since, "since", "", "what moved in the plan since this earlier day, and why")
+	c.Flags().StringVar(&ask.since, "since", "", "what moved in the plan since this earlier day, and why; last: with the last entries")
 	return c
 }
 
@@ -250,6 +252,37 @@ func (a *app) planAlso(y *yard.Yard, r *advise.Report, opt advise.PlanOptions, a
 	return a.print(y, func(t *print.Text) { t.Also(also) })
 }
 
+// sinceLast asks what the entries recorded together last moved.
+const sinceLast = "last"
+
+func (a *app) planSinceLast(ctx context.Context, y *yard.Yard, r *advise.Report, opt advise.PlanOptions) error {
+	return a.withYard(ctx, func(_ *yard.Yard, store *journal.SQLite) error {
+		all, err := store.OfVehicle(ctx, r.Vehicle.ID)
+		if err != nil {
+			return err
+		}
+		batch, changes, err := r.PlanBeforeLast(all, opt)
+		if err != nil {
+			return err
+		}
+		if batch.ID == "" {
+			return &fleet.Error{Kind: fleet.NotFound, Where: "--since", Msg: r.Vehicle.Name + " has no entries yet", Hint: "record something first"}
+		}
+		if a.json {
+			return a.printJSON(changeViews(changes))
+		}
+		return a.print(y, func(t *print.Text) { t.PlanSinceLast(batch, changes) })
+	})
+}
+
+func changeViews(changes []advise.PlanChange) []advise.PlanChangeView {
+	views := []advise.PlanChangeView{}
+	for i := range changes {
+		views = append(views, changes[i].View())
+	}
+	return views
+}
+
 func (a *app) planSince(y *yard.Yard, r *advise.Report, opt advise.PlanOptions, ask planAsk) error {
 	day, err := a.dayOf("since", ask.since)
 	if err != nil {
@@ -260,11 +293,7 @@ func (a *app) planSince(y *yard.Yard, r *advise.Report, opt advise.PlanOptions, 
 		return err
 	}
 	if a.json {
-		views := []advise.PlanChangeView{}
-		for i := range changes {
-			views = append(views, changes[i].View())
-		}
-		return a.printJSON(views)
+		return a.printJSON(changeViews(changes))
 	}
 	return a.print(y, func(t *print.Text) { t.PlanSince(day, changes) })
 }

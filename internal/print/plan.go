@@ -177,10 +177,22 @@ func (t *Text) PlanSince(day civil.Date, changes []advise.PlanChange) {
 		return
 	}
 	t.Line(fmt.Sprintf("%d of the plan's tasks moved since %s, or were done.", len(changes), day.Long()))
+	t.planChanges(changes)
+}
+
+// PlanSinceLast writes what the entries recorded together last moved.
+func (t *Text) PlanSinceLast(b advise.LastBatch, changes []advise.PlanChange) {
+	t.Line(b.ChangesWords(changes))
+	if len(changes) > 0 {
+		t.planChanges(changes)
+	}
+}
+
+func (t *Text) planChanges(changes []advise.PlanChange) {
 	t.Blank()
 	for _, c := range changes {
 		t.Item("- ", c.Position.Name+": "+c.Words()+".")
-		for _, w := range c.Why {
+		for _, w := range c.Because() {
 			t.Item("    ", advise.Sentence(w))
 		}
 	}

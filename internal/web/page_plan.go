@@ -33,6 +33,32 @@ type planPage struct {
 	Movable           []moveChoice
 	Months            []moveChoice
 	Batch             string // of what is settled next
+	Moved             planMoved
+}
+
+// planMoved is what the entries recorded together last did to a plan.
+type planMoved struct {
+	Words, Batch string // Batch "": nothing is recorded
+	Rows         []movedRow
+}
+
+type movedRow struct {
+	ID, Name, Words string
+	Because         []string
+}
+
+// planMovedBy compares the plan with what it was before the last entries.
+func (d *desk) planMovedBy(opt advise.PlanOptions) (planMoved, error) {
+	batch, changes, err := d.report.PlanBeforeLast(d.entries, opt)
+	if err != nil || batch.ID == "" {
+		return planMoved{}, err
+	}
+	out := planMoved{Words: batch.ChangesWords(changes), Batch: batch.ID}
+	for i := range changes {
+		c := &changes[i]
+		out.Rows = append(out.Rows, movedRow{c.Position.ID, c.Position.Name, c.Words(), c.Because()})
+	}
+	return out, nil
 }
 
 // wishRow is something the owner has settled, or tries.
@@ -113,6 +139,9 @@ func (s *Server) planPage(w http.ResponseWriter, r *http.Request) error {
 	}
 	d.planMove(&page, p)
 	page.Batch = s.opt.NewID()
+	if page.Moved, err = s.moved.get(s.stamp(r, d.entries), func() (planMoved, error) { return d.planMovedBy(opt) }); err != nil {
+		return err
+	}
 	return s.render(w, r, http.StatusOK, "plan", page)
 }
 

@@ -62,8 +62,7 @@ func (s *Server) yardPlanPage(w http.ResponseWriter, r *http.Request) error {
 	if len(opt.Wishes) > 0 {
 		return &fleet.Error{Kind: fleet.Invalid, Where: "skip", Msg: "a month of one year is left out for one vehicle at a time", Hint: "write the name of a month here, or ask on the vehicle's own plan"}
 	}
-	key := fmt.Sprintf("%s|%d|%s|%s", s.yards.look(), len(all), lastID(all), r.URL.RawQuery)
-	made, err := s.yardPlans.get(key, func() (yardPlanMade, error) { return makeYardPlan(y, reports, yo) })
+	made, err := s.yardPlans.get(s.stamp(r, all), func() (yardPlanMade, error) { return makeYardPlan(y, reports, yo) })
 	if err != nil {
 		return err
 	}
@@ -74,6 +73,12 @@ func (s *Server) yardPlanPage(w http.ResponseWriter, r *http.Request) error {
 	page.Page, page.Ask, page.MonthHours = s.base(r, "Plan of all vehicles"), ask, typed
 	page.Here = "plan"
 	return s.render(w, r, http.StatusOK, "yardplan", page)
+}
+
+// stamp names what an answer rests on: the yard's files, the entries, the day
+// and what is asked.
+func (s *Server) stamp(r *http.Request, all []*fleet.Entry) string {
+	return fmt.Sprintf("%s|%d|%s|%s|%s", s.yards.look(), len(all), lastID(all), s.today(), r.URL.RequestURI())
 }
 
 func lastID(all []*fleet.Entry) string {
@@ -91,17 +96,17 @@ type yardPlanMade struct {
 	view advise.YardPlanView
 }
 
-// yardPlans keeps the last answers: a common plan takes seconds, and its page
-// is asked for again and again between two entries.
-type yardPlans struct {
+// memo keeps the last answers to what takes long to work out and is asked for
+// again and again between two entries. What it keeps is plain data.
+type memo[T any] struct {
 	mu   sync.Mutex
-	made map[string]yardPlanMade
+	made map[string]T
 }
 
-// yardPlansKept is how many answers are kept.
-const yardPlansKept = 8
+// memoKept is how many answers are kept.
+const memoKept = 8
 
-func (c *yardPlans) get(key string, work func() (yardPlanMade, error)) (yardPlanMade, error) {
+func (c *memo[T]) get(key string, work func() (T, error)) (T, error) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	if m, ok := c.made[key]; ok {
@@ -111,8 +116,8 @@ func (c *yardPlans) get(key string, work func() (yardPlanMade, error)) (yardPlan
 	if err != nil {
 		return m, err
 	}
-	if c.made == nil || len(c.made) >= yardPlansKept {
-		c.made = map[string]yardPlanMade{}
+	if c.made == nil || len(c.made) >= memoKept {
+		c.made = map[string]T{}
 	}
 	c.made[key] = m
 	return m, nil

@@ -10,6 +10,7 @@ import (
 
 	"undertray/civil"
 	"undertray/internal/advise"
+	"undertray/internal/fleet"
 )
 
 func TestCalendarFeed(t *testing.T) {
@@ -107,5 +108,35 @@ func TestPlanPageSaysWhatGives(t *testing.T) {
 		if got := s.page(path).text("main"); !strings.Contains(got, says) {
 			t.Errorf("%s: lacks %q: %.400q", path, says, got)
 		}
+	}
+}
+
+// The plan is made anew as entries arrive, and says what they moved and why.
+func TestPlanSaysWhatTheLastEntriesMoved(t *testing.T) {
+	s := demoSite(t)
+	if got := s.page("/v/dunnock/plan").text("main"); !strings.Contains(got, "What was recorded on 14 November 2026 (189 entries) moved") {
+		t.Errorf("dunnock: %.300q", got)
+	}
+	if got := s.page("/v/heron/plan").text("main"); !strings.Contains(got, "moved nothing in the plan") {
+		t.Error("heron's last round moved something in the plan")
+	}
+	y, err := s.server.yards.open()
+	if err != nil {
+		t.Fatal(err)
+	}
+	v, err := y.Vehicle("heron")
+	if err != nil {
+		t.Fatal(err)
+	}
+	e := &fleet.Entry{Type: fleet.TypeFound, Date: civil.Of(noon()), Found: &fleet.Found{Position: "main-belt", Check: "rib-damage", Answer: "chunk-missing"}}
+	if _, err := s.server.recorder(y).Batch(t.Context(), v, []*fleet.Entry{e}); err != nil {
+		t.Fatal(err)
+	}
+	p := s.page("/v/heron/plan")
+	if got := p.text("h1"); !strings.HasPrefix(got, "Do not drive it: main drive belt") {
+		t.Errorf("says first %q", got)
+	}
+	if got := p.text("main"); !strings.Contains(got, "(one entry) moved") || !strings.Contains(got, "Main drive belt: sooner: in") || !strings.Contains(got, "Found 25 November 2026: rib damage: a piece of rib missing") {
+		t.Errorf("what the finding moved: %.600q", got[max(0, strings.Index(got, "What the last")):])
 	}
 }

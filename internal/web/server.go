@@ -51,7 +51,8 @@ type Server struct {
 	gate     chan struct{} // lets one pass-phrase be tried at a time
 	sounds   soundShelf    // recordings that came in and are not kept yet
 
-	yardPlans yardPlans
+	yardPlans memo[yardPlanMade]
+	moved     memo[planMoved]
 }
 
 // New makes a server. It fails only if the program's own templates are broken.
