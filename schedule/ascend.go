@@ -35,7 +35,7 @@ func (d *dual) ascend(ctx context.Context, rounds int, target, stop float64, ste
 			best = d.bound
 			copyPrices(kept, d.price)
 		}
-		if since++; since >= patience {
+		if since++; since >= d.patience {
 			since = 0
 			step *= 0.7
 			copyPrices(d.price, kept)
@@ -53,7 +53,7 @@ func (d *dual) direction(dir [][]float64) float64 {
 	for i := range dir {
 		row := dir[i]
 		for t := d.from + 1; t <= d.c.periods; t++ {
-			row[t] *= deflection
+			row[t] *= d.keep
 			if d.path[i][t] {
 				row[t]++
 			}
@@ -71,12 +71,6 @@ func (d *dual) direction(dir [][]float64) float64 {
 	}
 	return norm
 }
-
-// deflection is the share of the last direction kept in the next.
-const deflection = 0.9
-
-// patience is how many steps without gain shorten the steps.
-const patience = 6
 
 func (d *dual) move(dir [][]float64, by float64) {
 	for i := range dir {

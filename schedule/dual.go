@@ -24,8 +24,13 @@ type dual struct {
 	mean  [][]float64 // task -> averaged period answers, for branching
 	open  [][]float64 // opening -> averaged
 	steps int         // packer steps per period
-	from  int         // periods up to here are past
-	state []uint8     // when each task was last done, at from
+	// How ascend steps: the share of the last direction kept in the next, and
+	// how many steps without gain shorten the steps. The root starts far from
+	// the best prices, a node of the tree close to them.
+	keep     float64
+	patience int
+	from     int     // periods up to here are past
+	state    []uint8 // when each task was last done, at from
 }
 
 func newDual(c *component) *dual {
@@ -42,7 +47,7 @@ func newDual(c *component) *dual {
 		d.path[i] = make([]bool, t+1)
 	}
 	d.prof, d.stat = make([]float64, n), make([]int8, n)
-	d.steps = 20000
+	d.steps, d.keep, d.patience = 20000, 0.9, 6
 	d.state = make([]uint8, n)
 	d.windows()
 	d.start()

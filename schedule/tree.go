@@ -127,6 +127,7 @@ func (b *tree) grow(ctx context.Context) {
 	b.nodes++
 	d := newDual(s.c.restrict(n.fixes))
 	copyPrices(d.price, n.price)
+	d.keep, d.patience = 0.7, 12
 	target := s.target(n.bound)
 	bound := d.ascend(ctx, nodeRounds, target, limit, nodeStep)
 	if bound >= limit || math.IsInf(bound, 1) {
