@@ -169,3 +169,26 @@ func TestSameStepsSamePlan(t *testing.T) {
 		t.Error("two runs of the same steps differ")
 	}
 }
+
+// TestHouseholdGap holds how close to its bound the plan of three vehicles of
+// 60 tasks each over 36 months comes in two steps per vehicle, for plausible
+// vehicles and for dense ones: short intervals, openings that cross.
+func TestHouseholdGap(t *testing.T) {
+	dense := schedulebench.Random(3, schedulebench.Size{Vehicles: 3, Tasks: 60, Openings: 15, Periods: 36})
+	for v := range dense.Vehicles {
+		dense.Vehicles[v].Hours = 0
+	}
+	for name, c := range map[string]struct {
+		p    *schedule.Problem
+		most float64
+	}{
+		"household": {schedulebench.Household(2, 3, 60, 36), 0.03},
+		"dense":     {dense, 0.03},
+	} {
+		plan := solve(t, c.p, 300, schedule.Options{Steps: 6})
+		t.Logf("%s: cost %.0f, bound %.0f, gap %.2f %%", name, plan.Cost, plan.Bound, 100*plan.Gap())
+		if plan.Gap() > c.most {
+			t.Errorf("%s: gap %v, want at most %v", name, plan.Gap(), c.most)
+		}
+	}
+}
