@@ -177,7 +177,7 @@ func (d *document) mapping(path string, n *yamltree.Node, v reflect.Value) {
 			d.failAt(at, "%q is not a key of %s: %s", key, noun(v.Type()), instead(key, keys))
 		default:
 			seen[key] = at.Line
-			d.value(join(path, key), p.Value, v.Field(i))
+			d.value(yamltree.Join(path, key), p.Value, v.Field(i))
 		}
 	}
 }
@@ -195,7 +195,7 @@ func (d *document) sequence(path string, n *yamltree.Node, v reflect.Value) {
 	}
 	v.Set(reflect.MakeSlice(v.Type(), len(items), len(items)))
 	for i, item := range items {
-		at := join(path, strconv.Itoa(i))
+		at := yamltree.Join(path, strconv.Itoa(i))
 		d.value(at, item, v.Index(i))
 		if yamltree.Empty(item) {
 			d.refuse(at, "%s has an empty item: fill it in or take it out", lastKey(path))

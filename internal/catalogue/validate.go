@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"undertray/internal/fleet"
+	"undertray/internal/yamltree"
 	"undertray/units"
 )
 
@@ -43,7 +44,7 @@ func (v *validator) all() {
 		path := fmt.Sprintf("sources.%d", i)
 		v.id(path, "source", s.ID, seen)
 		v.text(path, "what", s.What)
-		v.oneOf(join(path, "seen"), "seen", s.Seen, degrees())
+		v.oneOf(yamltree.Join(path, "seen"), "seen", s.Seen, degrees())
 	}
 	if b.Severe != nil {
 		v.severe(b.Severe)
@@ -118,7 +119,7 @@ func (v *validator) words(path string, list []Word) {
 
 // missing notes that a field is not there, unless it is and could not be read.
 func (v *validator) missing(path, key, format string, args ...any) {
-	if !v.d.isBroken(join(path, key)) {
+	if !v.d.isBroken(yamltree.Join(path, key)) {
 		v.d.fail(path, format, args...)
 	}
 }
@@ -152,7 +153,7 @@ func (v *validator) source(path, field string, authority fleet.Authority) {
 	}
 	for _, id := range SplitSources(field) {
 		if !slices.Contains(v.sources, id) {
-			v.d.fail(join(path, "source"), "%q is not a known source: %s", id, instead(id, v.sources))
+			v.d.fail(yamltree.Join(path, "source"), "%q is not a known source: %s", id, instead(id, v.sources))
 		}
 	}
 }
@@ -163,7 +164,7 @@ func (v *validator) kind(path string, k *Kind) {
 		return
 	}
 	v.text(path, "name", whole.Name)
-	v.oneOf(join(path, "system"), "system", whole.System, v.systems)
+	v.oneOf(yamltree.Join(path, "system"), "system", whole.System, v.systems)
 	v.remove(path, k)
 	for i, s := range k.Spec {
 		v.unit(fmt.Sprintf("%s.spec.%d.unit", path, i), s.Unit)
@@ -188,12 +189,12 @@ func (v *validator) inherits(path string, k *Kind) bool {
 		return true
 	}
 	if v.c.slots[k.Inherits] == nil {
-		v.d.fail(join(path, "inherits"), "%q is not a known kind: %s", k.Inherits, instead(k.Inherits, v.c.order))
+		v.d.fail(yamltree.Join(path, "inherits"), "%q is not a known kind: %s", k.Inherits, instead(k.Inherits, v.c.order))
 		return false
 	}
 	chain := v.c.lineage(k.ID)
 	if last := chain[len(chain)-1]; last.Inherits != "" {
-		v.d.fail(join(path, "inherits"), "%s inherits itself by way of %s: take one of them out", k.ID, last.ID)
+		v.d.fail(yamltree.Join(path, "inherits"), "%s inherits itself by way of %s: take one of them out", k.ID, last.ID)
 		return false
 	}
 	return true
@@ -267,7 +268,7 @@ func (v *validator) check(path string, k *Kind, written *Check) {
 	if c == nil || v.misspeltCheck(path, k, c) { // nil: removed again by a later file
 		return
 	}
-	v.oneOf(join(path, "sense"), "sense", c.Sense, Senses())
+	v.oneOf(yamltree.Join(path, "sense"), "sense", c.Sense, Senses())
 	v.text(path, "question", c.Question)
 	v.text(path, "how", c.How)
 	switch {
@@ -279,10 +280,10 @@ func (v *validator) check(path string, k *Kind, written *Check) {
 		v.figure(path, k, c)
 	}
 	if written.Symptom != "" {
-		v.oneOf(join(path, "symptom"), "symptom", written.Symptom, v.symptoms)
+		v.oneOf(yamltree.Join(path, "symptom"), "symptom", written.Symptom, v.symptoms)
 	}
 	v.answers(path, c, written)
-	v.wear(join(path, "wear"), written)
+	v.wear(yamltree.Join(path, "wear"), written)
 	for i := range written.Limits {
 		v.limit(fmt.Sprintf("%s.limits.%d", path, i), k, c, &written.Limits[i])
 	}
@@ -290,7 +291,7 @@ func (v *validator) check(path string, k *Kind, written *Check) {
 
 // figure checks a check answered by a figure.
 func (v *validator) figure(path string, k *Kind, c *Check) {
-	v.unit(join(path, "unit"), c.Unit)
+	v.unit(yamltree.Join(path, "unit"), c.Unit)
 	if c.Of == "" {
 		return
 	}
@@ -298,7 +299,7 @@ func (v *validator) figure(path string, k *Kind, c *Check) {
 	for i, s := range k.Spec {
 		ids[i] = s.ID
 	}
-	v.oneOf(join(path, "of"), "figure of the part (spec)", c.Of, ids)
+	v.oneOf(yamltree.Join(path, "of"), "figure of the part (spec)", c.Of, ids)
 }
 
 func (v *validator) answers(path string, c, written *Check) {
@@ -310,7 +311,7 @@ func (v *validator) answers(path string, c, written *Check) {
 		if a.Symptom == "" {
 			continue
 		}
-		v.oneOf(join(at, "symptom"), "symptom", a.Symptom, v.symptoms)
+		v.oneOf(yamltree.Join(at, "symptom"), "symptom", a.Symptom, v.symptoms)
 		if !slices.ContainsFunc(c.Limits, func(l fleet.Limit) bool { return l.Is == a.ID }) {
 			v.d.fail(at, "the answer %q is a sign of %s, but no limit says what follows: add a limit with is: %s", a.ID, a.Symptom, a.ID)
 		}
@@ -330,11 +331,11 @@ func (v *validator) unit(path, unit string) {
 // advice checks causes and what is done before, along with and after a change.
 func (v *validator) advice(path string, k *Kind) {
 	if k.Life != nil {
-		v.life(join(path, "life"), k.Life)
+		v.life(yamltree.Join(path, "life"), k.Life)
 	}
 	for i, c := range k.Causes {
 		at := fmt.Sprintf("%s.causes.%d", path, i)
-		v.oneOf(join(at, "of"), "symptom", c.Of, v.symptoms)
+		v.oneOf(yamltree.Join(at, "of"), "symptom", c.Of, v.symptoms)
 		if len(c.Likely) == 0 {
 			v.d.fail(at, "likely is missing: list what brings it about, likeliest first")
 		}
@@ -375,12 +376,12 @@ func (v *validator) with(path string, w *With) {
 		v.oneOf(fmt.Sprintf("%s.kinds.%d", path, i), "kind", id, v.c.order)
 	}
 	if len(w.Kinds) > 0 {
-		v.oneOf(join(path, "where"), "place (where)", w.Where, []string{OnRun, InSystem, Neighbour, OnVehicle})
+		v.oneOf(yamltree.Join(path, "where"), "place (where)", w.Where, []string{OnRun, InSystem, Neighbour, OnVehicle})
 	}
 	if w.Age != "" && w.Age != SameAge {
-		v.d.fail(join(path, "age"), "age is %q: write same, or use older_than with a time", w.Age)
+		v.d.fail(yamltree.Join(path, "age"), "age is %q: write same, or use older_than with a time", w.Age)
 	}
 	if q := w.OlderThan; q != nil && (q.Dimension() != units.TimeSpan && q.Dimension() != units.Distance || q.Base() <= 0) {
-		v.d.fail(join(path, "older_than"), "older_than is %q: write a time or a distance such as 5 years", q)
+		v.d.fail(yamltree.Join(path, "older_than"), "older_than is %q: write a time or a distance such as 5 years", q)
 	}
 }

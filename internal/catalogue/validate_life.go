@@ -1,5 +1,9 @@
 package catalogue
 
+import (
+	"undertray/internal/yamltree"
+)
+
 // lives checks how intervals are read as lives.
 func (v *validator) lives(r *Reading) {
 	if r.Share <= 0 || r.Share >= 1 {
@@ -17,10 +21,10 @@ func (v *validator) lives(r *Reading) {
 func (v *validator) life(path string, l *Life) {
 	v.text(path, "lets_down", l.LetsDown)
 	if l.Share < 0 || l.Share >= 1 {
-		v.d.fail(join(path, "share"), "share is %g: write the share of parts that have failed by the interval, between 0 and 1", l.Share)
+		v.d.fail(yamltree.Join(path, "share"), "share is %g: write the share of parts that have failed by the interval, between 0 and 1", l.Share)
 	}
 	if l.Shape < 0 {
-		v.d.fail(join(path, "shape"), "shape is %g: write a figure above 0, or leave it out", l.Shape)
+		v.d.fail(yamltree.Join(path, "shape"), "shape is %g: write a figure above 0, or leave it out", l.Shape)
 	}
 	v.source(path, l.Source, "")
 }
@@ -35,7 +39,7 @@ func (v *validator) wear(path string, c *Check) {
 		return
 	}
 	if s := c.Wear.Start; s != nil && !c.Takes(*s) {
-		v.d.fail(join(path, "start"), "%s is no figure of this check: write it in %s", s, c.Unit)
+		v.d.fail(yamltree.Join(path, "start"), "%s is no figure of this check: write it in %s", s, c.Unit)
 	}
 	v.source(path, c.Wear.Source, "")
 }

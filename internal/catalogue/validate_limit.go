@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"undertray/internal/fleet"
+	"undertray/internal/yamltree"
 	"undertray/units"
 )
 
@@ -24,7 +25,7 @@ func (v *validator) limit(path string, k *Kind, c *Check, l *fleet.Limit) {
 	case l.Verdict == fleet.Watch:
 		v.again(path, l.Again)
 	case l.Again != nil:
-		v.d.fail(join(path, "again"), "again goes with the verdict watch only: take it out")
+		v.d.fail(yamltree.Join(path, "again"), "again goes with the verdict watch only: take it out")
 	}
 }
 
@@ -54,7 +55,7 @@ func (v *validator) condition(path string, c *Check, l *fleet.Limit) {
 		v.d.fail(path, "this limit has both an answer and a figure for its condition: keep one")
 	case l.Is != "":
 		if ids := c.AnswerIDs(); !slices.Contains(ids, l.Is) {
-			v.d.fail(join(path, "is"), "%q is not an answer of the check %q: %s", l.Is, c.ID, instead(l.Is, ids))
+			v.d.fail(yamltree.Join(path, "is"), "%q is not an answer of the check %q: %s", l.Is, c.ID, instead(l.Is, ids))
 		}
 	case len(c.Answers) > 0:
 		v.d.fail(path, "the check %q is answered in words: write is with one of its answers", c.ID)
@@ -80,7 +81,7 @@ func (v *validator) bounds(path string, c *Check, l *fleet.Limit, bounds []bound
 	}
 	for _, b := range bounds {
 		if !c.Takes(*b.q) {
-			v.d.fail(join(path, b.key), "%s is %q, which cannot be compared with a figure for the check %q: write one such as %s",
+			v.d.fail(yamltree.Join(path, b.key), "%s is %q, which cannot be compared with a figure for the check %q: write one such as %s",
 				b.key, b.q, c.ID, c.Dimension().Example())
 			return
 		}
@@ -100,7 +101,7 @@ func (v *validator) bounds(path string, c *Check, l *fleet.Limit, bounds []bound
 func (v *validator) materials(path string, k *Kind, materials []string) {
 	for _, m := range materials {
 		if !slices.Contains(k.Materials, m) {
-			v.d.fail(join(path, "materials"), "%q is not a material of the kind %q: %s", m, k.ID, instead(m, k.Materials))
+			v.d.fail(yamltree.Join(path, "materials"), "%q is not a material of the kind %q: %s", m, k.ID, instead(m, k.Materials))
 		}
 	}
 }
@@ -111,8 +112,8 @@ func (v *validator) again(path string, a *fleet.Again) {
 		v.d.fail(path, "a limit with the verdict watch says when to look again: add again: {distance: 5000 km, time: 3 months}")
 		return
 	}
-	v.span(join(path, "again.distance"), "distance", a.Distance, units.Distance)
-	v.span(join(path, "again.time"), "time", a.Time, units.TimeSpan)
+	v.span(yamltree.Join(path, "again.distance"), "distance", a.Distance, units.Distance)
+	v.span(yamltree.Join(path, "again.time"), "time", a.Time, units.TimeSpan)
 }
 
 // span checks a figure that must be of a dimension and more than nothing.
@@ -134,7 +135,7 @@ func (v *validator) interval(path string, k *Kind, iv *fleet.Interval) {
 		v.missing(path, "authority", "this interval has no authority: say who stands behind it, %s", authorities())
 	}
 	v.source(path, iv.Source, iv.Authority)
-	v.oneOf(join(path, "do"), "purpose (do)", iv.Do, []string{fleet.DoReplace, fleet.DoInspect})
+	v.oneOf(yamltree.Join(path, "do"), "purpose (do)", iv.Do, []string{fleet.DoReplace, fleet.DoInspect})
 	figures := iv.Distance != nil || iv.Time != nil
 	switch {
 	case !figures && !iv.EachOilChange && !iv.OnCondition:
@@ -142,10 +143,10 @@ func (v *validator) interval(path string, k *Kind, iv *fleet.Interval) {
 	case figures && iv.OnCondition:
 		v.d.fail(path, "this interval has a figure and is on condition: keep one of them")
 	case iv.EachOilChange && iv.Do == fleet.DoReplace:
-		v.d.fail(join(path, "each_oil_change"), "each_oil_change is for inspections: give a distance or a time")
+		v.d.fail(yamltree.Join(path, "each_oil_change"), "each_oil_change is for inspections: give a distance or a time")
 	}
-	v.span(join(path, "distance"), "distance", iv.Distance, units.Distance)
-	v.span(join(path, "time"), "time", iv.Time, units.TimeSpan)
+	v.span(yamltree.Join(path, "distance"), "distance", iv.Distance, units.Distance)
+	v.span(yamltree.Join(path, "time"), "time", iv.Time, units.TimeSpan)
 	v.farEnd(path, "distance", iv.Distance, iv.DistanceTo)
 	v.farEnd(path, "time", iv.Time, iv.TimeTo)
 	v.materials(path, k, iv.Materials)
@@ -157,10 +158,10 @@ func (v *validator) farEnd(path, key string, from, to *units.Quantity) {
 		return
 	}
 	if from == nil {
-		v.d.fail(join(path, key+"_to"), "%s_to stands without %s: give the near end of the range too", key, key)
+		v.d.fail(yamltree.Join(path, key+"_to"), "%s_to stands without %s: give the near end of the range too", key, key)
 		return
 	}
 	if cmp, err := to.Compare(*from); err != nil || cmp <= 0 {
-		v.d.fail(join(path, key+"_to"), "%s_to is %q: the far end of a range lies beyond %s", key, to, from)
+		v.d.fail(yamltree.Join(path, key+"_to"), "%s_to is %q: the far end of a range lies beyond %s", key, to, from)
 	}
 }

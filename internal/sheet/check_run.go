@@ -7,6 +7,7 @@ import (
 
 	"undertray/drive"
 	"undertray/internal/fleet"
+	"undertray/internal/yamltree"
 	"undertray/units"
 )
 
@@ -30,25 +31,25 @@ func (c *checker) run(path string, r *fleet.Run) {
 // runItself checks what a run says apart from the vehicle it is on.
 func (c *checker) runItself(path string, r *fleet.Run) {
 	if len(r.Pulleys) < 2 {
-		c.wrong(join(path, "pulleys"), "run %q has %d pulleys: a belt goes over at least two", cmpOr(r.ID, r.Name), len(r.Pulleys))
+		c.wrong(yamltree.Join(path, "pulleys"), "run %q has %d pulleys: a belt goes over at least two", cmpOr(r.ID, r.Name), len(r.Pulleys))
 		return
 	}
-	c.oneOf(join(path, "turns"), r.Turns, []string{"clockwise", "anticlockwise"})
+	c.oneOf(yamltree.Join(path, "turns"), r.Turns, []string{"clockwise", "anticlockwise"})
 	if r.Section != "" {
 		if _, err := drive.SectionNamed(r.Section); err != nil {
-			c.wrong(join(path, "section"), "section is %q: write PK, PJ, AV10, AV13 or flat", r.Section)
+			c.wrong(yamltree.Join(path, "section"), "section is %q: write PK, PJ, AV10, AV13 or flat", r.Section)
 		}
 	}
 	if r.Ribs < 0 || r.Ribs > 40 {
-		c.wrong(join(path, "ribs"), "ribs is %d: count the ribs of the belt, 1 to 40", r.Ribs)
+		c.wrong(yamltree.Join(path, "ribs"), "ribs is %d: count the ribs of the belt, 1 to 40", r.Ribs)
 	}
 	if r.Friction < 0 || r.Friction > 5 {
-		c.wrong(join(path, "friction"), "friction is %g: write a coefficient such as 0.3, or leave it out", r.Friction)
+		c.wrong(yamltree.Join(path, "friction"), "friction is %g: write a coefficient such as 0.3, or leave it out", r.Friction)
 	}
 	drivers := 0
 	for i := range r.Pulleys {
 		p := &r.Pulleys[i]
-		at := item(join(path, "pulleys"), i)
+		at := item(yamltree.Join(path, "pulleys"), i)
 		c.pulley(at, p)
 		if p.Driver {
 			drivers++
@@ -58,10 +59,10 @@ func (c *checker) runItself(path string, r *fleet.Run) {
 		}
 	}
 	if drivers == 0 {
-		c.wrong(join(path, "pulleys"), "run %q has no driver: add driver: true to the crank pulley", cmpOr(r.ID, r.Name))
+		c.wrong(yamltree.Join(path, "pulleys"), "run %q has no driver: add driver: true to the crank pulley", cmpOr(r.ID, r.Name))
 	}
 	if r.Tensioner != nil {
-		c.tensioner(join(path, "tensioner"), r)
+		c.tensioner(yamltree.Join(path, "tensioner"), r)
 	}
 }
 
@@ -165,7 +166,7 @@ func (w *warner) runs() {
 func (w *warner) runItself(path string, r *fleet.Run, belt BeltFacts) {
 	run, unmeasured := DriveRun(r, belt.Belt)
 	if unmeasured != "" {
-		w.warn(join(path, "tensioner"), "run %q: %s; until then the run is worked out as drawn", cmpOr(r.ID, r.Name), unmeasured)
+		w.warn(yamltree.Join(path, "tensioner"), "run %q: %s; until then the run is worked out as drawn", cmpOr(r.ID, r.Name), unmeasured)
 	}
 	_, err := drive.New(run)
 	for _, refusal := range Refusals(err) {
@@ -177,10 +178,10 @@ func (w *warner) runItself(path string, r *fleet.Run, belt BeltFacts) {
 func (w *warner) pulleyPath(path string, r *fleet.Run, refusal *drive.Refusal) string {
 	for _, name := range refusal.Pulleys {
 		if i := slices.IndexFunc(r.Pulleys, func(p fleet.Pulley) bool { return PulleyName(p.Name) == name }); i >= 0 {
-			return item(join(path, "pulleys"), i)
+			return item(yamltree.Join(path, "pulleys"), i)
 		}
 	}
-	return join(path, "pulleys")
+	return yamltree.Join(path, "pulleys")
 }
 
 // Refusals takes an error of package drive apart.

@@ -141,9 +141,9 @@ func (r *reader) mapping(path string, n *yamltree.Node, v reflect.Value) {
 		case !known:
 			r.note(at, "%q is not a key of %s: %s", key, what, instead(key, s.keys))
 			meant := nearest(key, s.keys) // misspelt, and therefore not missing
-			seen[meant], r.broken[join(path, meant)] = at, true
+			seen[meant], r.broken[yamltree.Join(path, meant)] = at, true
 		default:
-			r.value(join(path, key), p.Value, v.Field(i))
+			r.value(yamltree.Join(path, key), p.Value, v.Field(i))
 			if !yamltree.Empty(p.Value) {
 				seen[key] = at
 			}
@@ -151,7 +151,7 @@ func (r *reader) mapping(path string, n *yamltree.Node, v reflect.Value) {
 	}
 	for _, key := range s.required {
 		if _, ok := seen[key]; !ok {
-			r.fail(join(path, key), r.marks[path], "%s has no %s: add a line such as %q", what, key, sample(v.Type(), key))
+			r.fail(yamltree.Join(path, key), r.marks[path], "%s has no %s: add a line such as %q", what, key, sample(v.Type(), key))
 		}
 	}
 }
@@ -172,7 +172,7 @@ func (r *reader) table(path string, n *yamltree.Node, v reflect.Value) {
 			continue
 		}
 		item := reflect.New(v.Type().Elem()).Elem()
-		r.value(join(path, key), p.Value, item)
+		r.value(yamltree.Join(path, key), p.Value, item)
 		v.SetMapIndex(name, item)
 	}
 }
@@ -191,7 +191,7 @@ func (r *reader) sequence(path string, n *yamltree.Node, v reflect.Value) {
 	}
 	v.Set(reflect.MakeSlice(v.Type(), len(items), len(items)))
 	for i, item := range items {
-		at := join(path, strconv.Itoa(i))
+		at := yamltree.Join(path, strconv.Itoa(i))
 		r.value(at, item, v.Index(i))
 		if yamltree.Empty(item) {
 			r.fail(at, yamltree.PlaceOf(item), "%s has an empty item: fill it in or take it out", lastKey(path))

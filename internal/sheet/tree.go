@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"cmp"
 	"reflect"
 	"strings"
 
@@ -8,29 +9,8 @@ import (
 	"undertray/internal/yamltree"
 )
 
-// join extends a path.
-func join(path, key string) string {
-	if path == "" {
-		return key
-	}
-	return path + "." + key
-}
-
-// lastKey returns the last part of a path that is not an index.
-func lastKey(path string) string {
-	for path != "" {
-		i := strings.LastIndexByte(path, '.')
-		key := path[i+1:]
-		if key != "" && (key[0] < '0' || key[0] > '9') {
-			return key
-		}
-		if i < 0 {
-			break
-		}
-		path = path[:i]
-	}
-	return "the sheet"
-}
+// lastKey names the value under a path in messages.
+func lastKey(path string) string { return cmp.Or(yamltree.LastKey(path), "the sheet") }
 
 // itemOf names the value under a path: its key, or the list it is an item of.
 func itemOf(path string) string {

@@ -15,6 +15,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"strings"
 
 	"go.yaml.in/yaml/v4"
 )
@@ -127,6 +128,26 @@ func Describe(n *Node) string {
 		return "a list"
 	}
 	return "a single value"
+}
+
+// Join extends the path of a value by a key or an index: kinds.3.checks.
+func Join(path, key string) string {
+	if path == "" {
+		return key
+	}
+	return path + "." + key
+}
+
+// LastKey returns the last part of a path that is not an index, or "".
+func LastKey(path string) string {
+	for path != "" {
+		i := strings.LastIndexByte(path, '.')
+		if key := path[i+1:]; key != "" && (key[0] < '0' || key[0] > '9') {
+			return key
+		}
+		path = path[:max(i, 0)]
+	}
+	return ""
 }
 
 // Read reads a file's one document into a Go value with yaml tags. Keys that

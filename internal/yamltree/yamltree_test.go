@@ -93,3 +93,14 @@ func TestReadIsStrict(t *testing.T) {
 		t.Errorf("written: %q, %v", out, err)
 	}
 }
+
+func TestPaths(t *testing.T) {
+	for path, want := range map[string]string{"": "", "kinds": "kinds", "kinds.3": "kinds", "kinds.3.checks.0": "checks", "3": ""} {
+		if got := LastKey(path); got != want {
+			t.Errorf("the last key of %q is %q, want %q", path, got, want)
+		}
+	}
+	if got := Join(Join("", "kinds"), "3"); got != "kinds.3" {
+		t.Errorf("joined: %q", got)
+	}
+}
