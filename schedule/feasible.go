@@ -17,10 +17,10 @@ func (s *solver) feasible(ctx context.Context, width int) {
 		return
 	}
 	l := layerSearch{d: d, limit: 0.5, width: width, children: width, steps: 10 * width, compare: width}
-	plan, cost, ok := l.run(ctx)
+	plan, ok := l.run(ctx)
 	s.c.reached = max(s.c.reached, l.deepest)
 	if ok {
-		s.offer(plan, cost)
+		s.offer(plan)
 		return
 	}
 	s.done = ctx.Err() == nil && l.dropped >= l.limit

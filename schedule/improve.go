@@ -74,7 +74,7 @@ func (s *solver) neighbour(ctx context.Context, width int, free func(task, perio
 		}
 	}
 	l := layerSearch{d: s.root, limit: s.limit(), width: width, children: 20, steps: 300, compare: 30, keep: keep}
-	if plan, cost, ok := l.run(ctx); ok {
-		s.offer(slices.Clone(plan), cost)
+	if plan, ok := l.run(ctx); ok {
+		s.offer(slices.Clone(plan))
 	}
 }

@@ -52,7 +52,7 @@ type layerSearch struct {
 
 // run searches; ok is false if no plan below the limit was found. If dropped
 // is +Inf (or at least limit) that is a proof that there is none.
-func (s *layerSearch) run(ctx context.Context) (plan [][]int32, cost float64, ok bool) {
+func (s *layerSearch) run(ctx context.Context) (plan [][]int32, ok bool) {
 	d, n := s.d, s.d.c.periods
 	s.dropped = inf
 	s.rest = make([]float64, n+2)
@@ -64,22 +64,21 @@ func (s *layerSearch) run(ctx context.Context) (plan [][]int32, cost float64, ok
 	for t := 1; t <= n; t++ {
 		if ctx.Err() != nil {
 			s.dropped = min(s.dropped, minBound(s.layers[t-1]))
-			return nil, 0, false
+			return nil, false
 		}
 		s.expandAll(ctx, t)
 		next := s.thin(t)
 		s.layers = append(s.layers, next)
 		if s.total > 0 && s.made > s.total && len(next) > 0 {
 			s.dropped = min(s.dropped, next[0].bound)
-			return nil, 0, false
+			return nil, false
 		}
 		if len(next) == 0 || s.strict && s.dropped < s.limit {
-			return nil, 0, false
+			return nil, false
 		}
 		s.deepest = t
 	}
-	end := s.layers[n]
-	return s.trace(n, 0), end[0].bound, true
+	return s.trace(n, 0), true
 }
 
 func minBound(ls []label) float64 {

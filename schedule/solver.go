@@ -52,8 +52,8 @@ func (s *solver) target(bound float64) float64 {
 	return s.cost
 }
 
-// offer takes a plan found; cost is recomputed.
-func (s *solver) offer(plan [][]int32, _ float64) {
+// offer takes a plan found.
+func (s *solver) offer(plan [][]int32) {
 	cost := s.c.planCost(plan)
 	if cost < s.cost-1e-9*(1+math.Abs(cost)) {
 		s.plan, s.cost, s.better = plan, cost, true
@@ -157,15 +157,15 @@ func (s *solver) route(ctx context.Context, rounds int) {
 	}
 	s.router.stir(ctx, rounds, s.meanOpen/2)
 	if s.router.fits() {
-		s.offer(s.router.plan(), 0)
+		s.offer(s.router.plan())
 	}
 }
 
 // beam is a layer search of little width, for a plan.
 func (s *solver) beam(ctx context.Context, d *dual, width int) {
 	l := layerSearch{d: d, limit: s.limit(), width: width, children: 30, steps: 400, compare: 60}
-	if plan, cost, ok := l.run(ctx); ok {
-		s.offer(plan, cost)
+	if plan, ok := l.run(ctx); ok {
+		s.offer(plan)
 	}
 	s.c.reached = max(s.c.reached, l.deepest)
 }

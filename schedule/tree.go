@@ -165,9 +165,9 @@ func (b *tree) settle(ctx context.Context, d *dual, n *node) bool {
 	s := b.s
 	gap := s.limit() - n.bound
 	l := layerSearch{d: d, limit: s.limit(), width: settleLabels, total: settleLabels, children: 1 << 20, steps: 20000, compare: 200, strict: true}
-	plan, cost, ok := l.run(ctx)
+	plan, ok := l.run(ctx)
 	if ok {
-		s.offer(plan, cost)
+		s.offer(plan)
 	}
 	if ctx.Err() != nil {
 		return false
@@ -187,8 +187,8 @@ func (b *tree) split(d *dual, n *node) {
 	if len(opts) == 0 {
 		// Nothing left to decide by openings: settle whatever the width.
 		l := layerSearch{d: d, limit: b.s.limit(), width: 1 << 30, children: 1 << 30, steps: 1 << 40, compare: 200}
-		if plan, cost, ok := l.run(context.Background()); ok {
-			b.s.offer(plan, cost)
+		if plan, ok := l.run(context.Background()); ok {
+			b.s.offer(plan)
 		}
 		return
 	}
