@@ -126,12 +126,17 @@ func (s *Server) asset(w http.ResponseWriter, r *http.Request) error {
 	if !ok {
 		return &fleet.Error{Kind: fleet.NotFound, Msg: "there is no such file", Hint: "load the page again"}
 	}
+	if r.PathValue("build") == s.assets.build {
+		w.Header().Set("Cache-Control", "public, max-age=31536000, immutable")
+	}
+	return f.send(w, r)
+}
+
+// send writes a file, compressed where the reader takes it so.
+func (f file) send(w http.ResponseWriter, r *http.Request) error {
 	h := w.Header()
 	h.Set("Content-Type", f.media)
 	h.Set("Vary", "Accept-Encoding")
-	if r.PathValue("build") == s.assets.build {
-		h.Set("Cache-Control", "public, max-age=31536000, immutable")
-	}
 	body := f.plain
 	if takesGzip(r) {
 		if small := f.gzip(); small != nil && len(small) < len(body) {
@@ -146,12 +151,8 @@ func (s *Server) asset(w http.ResponseWriter, r *http.Request) error {
 // keeper serves the script that keeps sheets on the device, at an address that
 // never changes and from which it may see every page.
 func (s *Server) keeper(w http.ResponseWriter, r *http.Request) error {
-	f := s.assets.files["keeper.js"]
-	h := w.Header()
-	h.Set("Content-Type", f.media)
-	h.Set("Cache-Control", "no-cache")
-	_, err := w.Write(f.plain)
-	return quiet(err)
+	w.Header().Set("Cache-Control", "no-cache")
+	return s.assets.files["keeper.js"].send(w, r)
 }
 
 func takesGzip(r *http.Request) bool {

@@ -99,6 +99,13 @@ func js[T any](b *browser, expression string) T {
 	return v
 }
 
+// answer puts a value into the field that an expression finds, as if it had
+// been typed.
+func (b *browser) answer(field, value string) {
+	b.t.Helper()
+	js[any](b, fmt.Sprintf(`(e => { e.value = %q; e.dispatchEvent(new Event("change", {bubbles: true})) })(%s)`, value, field))
+}
+
 // until waits for an expression to become true of a page that has been read
 // whole.
 func (b *browser) until(expression string) {
@@ -151,7 +158,7 @@ func TestRoundOnAPhone(t *testing.T) {
 	if mode := js[string](b, field+".inputMode"); mode != "decimal" {
 		t.Errorf("the number pad is %q", mode)
 	}
-	js[any](b, field+`.value = "11.4"; `+field+`.dispatchEvent(new Event("change", {bubbles: true}))`)
+	b.answer(field, "11.4")
 	b.until(field + `.closest("[data-check]").querySelector(".meaning .v") !== null`)
 	if says := js[string](b, field+`.closest("[data-check]").querySelector(".meaning").textContent`); strings.HasPrefix(says, "keep") {
 		t.Errorf("11.4 V means %q", says)
@@ -177,7 +184,7 @@ func TestARoundWaitsForAConnection(t *testing.T) {
 	b.do(chromedp.EmulateViewport(390, 844), chromedp.Navigate(s.url+"/v/heron/round"))
 	field := `document.querySelector("[name='a.battery.rest-voltage']")`
 	b.until(field + ` !== null`)
-	js[any](b, field+`.value = "11.4"; `+field+`.dispatchEvent(new Event("change", {bubbles: true}))`)
+	b.answer(field, "11.4")
 	s.away.Store(true)
 	js[any](b, `document.querySelector("#round .walk .main").click()`)
 	b.until(`document.getElementById("waiting")?.textContent.includes("kept on this device") === true`)
@@ -210,7 +217,7 @@ func TestARoundOpensWithoutAConnection(t *testing.T) {
 	for _, volts := range []string{"11.4", "12.7"} {
 		b.do(chromedp.Navigate(s.url + "/v/heron/round"))
 		b.until(field + ` !== null`)
-		js[any](b, field+`.value = "`+volts+`"; `+field+`.dispatchEvent(new Event("change", {bubbles: true}))`)
+		b.answer(field, volts)
 		js[any](b, `document.querySelector("#round .walk .main").click()`)
 		b.until(`document.getElementById("waiting")?.textContent.includes("kept on this device") === true`)
 		js[any](b, `localStorage.removeItem("round heron")`)

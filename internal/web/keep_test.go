@@ -209,16 +209,23 @@ func TestAddForms(t *testing.T) {
 	}
 }
 
-func TestCorrectWithdrawUndo(t *testing.T) {
-	s := demoSite(t)
+// flatBattery keeps a round that found 11.4 V and returns its one entry.
+func (s *site) flatBattery() *fleet.Entry {
+	s.t.Helper()
 	form := blank(s.page("/v/heron/round"), "#round")
 	form.Set("a.battery.rest-voltage", "11.4")
 	s.post("/v/heron/round", form)
-	kept, err := s.journal.Entries(t.Context(), journal.Filter{Batch: form.Get("batch")})
+	kept, err := s.journal.Entries(s.t.Context(), journal.Filter{Batch: form.Get("batch")})
 	if err != nil || len(kept) != 1 {
-		t.Fatal(len(kept), err)
+		s.t.Fatal(len(kept), err)
 	}
-	at := "/v/heron/journal/" + kept[0].ID
+	return kept[0]
+}
+
+func TestCorrectWithdrawUndo(t *testing.T) {
+	s := demoSite(t)
+	kept := s.flatBattery()
+	at := "/v/heron/journal/" + kept.ID
 	if a := s.post(at, url.Values{"do": {"replace"}, "date": {"2026-11-25"}, "answer": {"purple"}}); a.StatusCode != http.StatusUnprocessableEntity {
 		t.Errorf("a wrong correction: %s", a.Status)
 	}
@@ -231,10 +238,10 @@ func TestCorrectWithdrawUndo(t *testing.T) {
 	if p := s.page("/v/heron/journal"); !strings.Contains(p.text("main"), "mistyped") || !strings.Contains(p.text("td"), "corrected") {
 		t.Error("the journal does not tell of the correction")
 	}
-	if a := s.post("/v/heron/batch/"+form.Get("batch")+"/undo", url.Values{"why": {"wrong vehicle"}}); a.StatusCode != http.StatusSeeOther {
+	if a := s.post("/v/heron/batch/"+kept.Batch+"/undo", url.Values{"why": {"wrong vehicle"}}); a.StatusCode != http.StatusSeeOther {
 		t.Errorf("undo: %s", a.Status)
 	}
-	if a := s.post("/v/heron/batch/"+form.Get("batch")+"/undo", nil); a.StatusCode != http.StatusNotFound {
+	if a := s.post("/v/heron/batch/"+kept.Batch+"/undo", nil); a.StatusCode != http.StatusNotFound {
 		t.Errorf("undo again: %s", a.Status)
 	}
 	if a := s.post(at, url.Values{"do": {"withdraw"}}); a.StatusCode != http.StatusConflict {
@@ -249,15 +256,9 @@ func TestCorrectWithdrawUndo(t *testing.T) {
 // correction that no longer holds cannot be taken back twice.
 func TestACorrectionCanBeTakenBack(t *testing.T) {
 	s := demoSite(t)
-	form := blank(s.page("/v/heron/round"), "#round")
-	form.Set("a.battery.rest-voltage", "11.4")
-	s.post("/v/heron/round", form)
-	kept, err := s.journal.Entries(t.Context(), journal.Filter{Batch: form.Get("batch")})
-	if err != nil || len(kept) != 1 {
-		t.Fatal(len(kept), err)
-	}
+	kept := s.flatBattery()
 	found := s.verdict("battery")
-	s.post("/v/heron/journal/"+kept[0].ID, url.Values{"do": {"withdraw"}, "why": {"wrong battery"}})
+	s.post("/v/heron/journal/"+kept.ID, url.Values{"do": {"withdraw"}, "why": {"wrong battery"}})
 	if v := s.verdict("battery"); v == found {
 		t.Fatalf("with the finding withdrawn the battery still is %s", v)
 	}

@@ -111,10 +111,7 @@ var makers = map[string]func(d *desk, f url.Values, e *fleet.Entry) error{
 }
 
 func (s *Server) addKeep(w http.ResponseWriter, r *http.Request) error {
-	if err := form(r); err != nil {
-		return err
-	}
-	d, err := s.desk(r)
+	d, err := s.posted(r)
 	if err != nil {
 		return err
 	}

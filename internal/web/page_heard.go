@@ -196,10 +196,7 @@ const noiseCheck = "noise"
 
 // heardKeep puts the recording into the journal with a note or a finding.
 func (s *Server) heardKeep(w http.ResponseWriter, r *http.Request) error {
-	if err := form(r); err != nil {
-		return err
-	}
-	d, err := s.desk(r)
+	d, err := s.posted(r)
 	if err != nil {
 		return err
 	}

@@ -241,10 +241,7 @@ func (d *desk) corrected(id string) string {
 
 // entryCorrect withdraws an entry or puts another in its place.
 func (s *Server) entryCorrect(w http.ResponseWriter, r *http.Request) error {
-	if err := form(r); err != nil {
-		return err
-	}
-	d, err := s.desk(r)
+	d, err := s.posted(r)
 	if err != nil {
 		return err
 	}
@@ -348,10 +345,7 @@ func (d *desk) touched(batch string) []*judge.Judgement {
 }
 
 func (s *Server) batchUndo(w http.ResponseWriter, r *http.Request) error {
-	if err := form(r); err != nil {
-		return err
-	}
-	d, err := s.desk(r)
+	d, err := s.posted(r)
 	if err != nil {
 		return err
 	}

@@ -29,10 +29,7 @@ func (d *desk) unit() string { return d.yard.Settings.Units.Preferred(units.Dist
 
 // roundKeep records a round, or one position's findings, as one batch.
 func (s *Server) roundKeep(w http.ResponseWriter, r *http.Request) error {
-	if err := form(r); err != nil {
-		return err
-	}
-	d, err := s.desk(r)
+	d, err := s.posted(r)
 	if err != nil {
 		return err
 	}

@@ -73,6 +73,7 @@ type desk struct {
 	yard    *yard.Yard
 	vehicle *fleet.Vehicle
 	entries []*fleet.Entry // all of the vehicle's, by id
+	known   int            // entries of the whole journal
 	report  *advise.Report
 }
 
@@ -90,13 +91,21 @@ func (s *Server) desk(r *http.Request) (*desk, error) {
 	if err != nil {
 		return nil, err
 	}
-	d := &desk{yard: y, vehicle: v, report: reports[slices.Index(y.Vehicles, v)]}
+	d := &desk{yard: y, vehicle: v, known: len(all), report: reports[slices.Index(y.Vehicles, v)]}
 	for _, e := range all {
 		if e.Vehicle == v.ID {
 			d.entries = append(d.entries, e)
 		}
 	}
 	return d, nil
+}
+
+// posted reads a form that was sent and lays out the vehicle it is about.
+func (s *Server) posted(r *http.Request) (*desk, error) {
+	if err := form(r); err != nil {
+		return nil, err
+	}
+	return s.desk(r)
 }
 
 // day returns the day ?on= asks about, or today.

@@ -2,6 +2,8 @@
 // A round that cannot be sent waits on this device and goes when there is a
 // connection again. Sending it twice does no harm: its batch is kept once.
 
+import { keepDraft } from "./round.js";
+
 const prefix = "waiting ";
 
 /** @typedef {{vehicle: string, name: string, action: string, body: string}} Waiting */
@@ -65,17 +67,11 @@ async function flush() {
         say("The round of " + waiting.name + " that waited on this device is kept now.", kept, "See it");
       } else if (refused) {
         localStorage.removeItem(key);
-        asDraft(waiting);
+        keepDraft(waiting.vehicle, 0, new URLSearchParams(waiting.body));
         say("The round of " + waiting.name + " waits on this device and was not taken.", "/v/" + waiting.vehicle + "/round", "Open it and keep it again to see why");
       }
     } catch { return; } // still no connection
   }
-}
-
-/** Puts what waits where the round's page looks for a draft. @param {Waiting} waiting */
-function asDraft(waiting) {
-  const fields = [...new URLSearchParams(waiting.body)].filter(([name, value]) => value !== "" && name !== "open" && name !== "by");
-  localStorage.setItem("round " + waiting.vehicle, JSON.stringify({ at: 0, fields }));
 }
 
 /** @param {string} words @param {string} [href] @param {string} [to] */

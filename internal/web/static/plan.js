@@ -79,7 +79,7 @@ function hide() {
 /** Arrow keys go from month to month, Escape leaves. @param {KeyboardEvent} e */
 function keys(e) {
   if (e.key === "Escape") return hide();
-  const all = [...(strip?.querySelectorAll("[data-month]:not([hidden])") ?? [])].filter((b) => b.parentElement?.className === "months");
+  const all = [...(strip?.querySelectorAll(".months button") ?? [])];
   const at = all.indexOf(/** @type {Element} */ (document.activeElement));
   const step = { ArrowRight: 1, ArrowDown: 1, ArrowLeft: -1, ArrowUp: -1 }[e.key];
   if (at < 0 || !step) return;

@@ -44,6 +44,18 @@ function fault(body) {
   return document.createTextNode(first ? [first.Error, first.Hint].filter(Boolean).join("; ") + "." : "That cannot be read.");
 }
 
+/** @param {string} vehicle */
+function draftKey(vehicle) { return "round " + vehicle; }
+
+/**
+ * Keeps what was answered on this device, where the round's page looks for it.
+ * @param {string} vehicle @param {number} at the stop shown @param {Iterable<[string, FormDataEntryValue]>} fields
+ */
+export function keepDraft(vehicle, at, fields) {
+  const typed = [...fields].filter(([name, value]) => value !== "" && name !== "open" && name !== "by");
+  localStorage.setItem(draftKey(vehicle), JSON.stringify({ at, fields: typed }));
+}
+
 /** A new UUID version 7 (RFC 9562): milliseconds first, then random bits. */
 function newID() {
   const b = crypto.getRandomValues(new Uint8Array(16));
@@ -60,7 +72,7 @@ function newID() {
  */
 export function round(form) {
   const stops = /** @type {HTMLElement[]} */ ([...form.querySelectorAll("[data-stop]")]);
-  const key = "round " + form.dataset.vehicle;
+  const key = draftKey(form.dataset.vehicle ?? "");
   const bar = form.querySelector("progress"), count = form.querySelector("[data-count]");
   let at = 0;
 
@@ -89,10 +101,7 @@ export function round(form) {
     return false;
   }
 
-  function save() {
-    const fields = [...new FormData(form)].filter(([name, value]) => value !== "" && name !== "open" && name !== "by");
-    localStorage.setItem(key, JSON.stringify({ at, fields }));
-  }
+  function save() { keepDraft(form.dataset.vehicle ?? "", at, new FormData(form)); }
 
   function restore() {
     /** @type {{at: number, fields: [string, string][]}} */
