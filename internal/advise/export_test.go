@@ -1,6 +1,9 @@
 package advise
 
-import "slices"
+import (
+	"slices"
+	"testing"
+)
 
 // QuickMoney is what the quick jobs cost that were put at a visit after the
 // plan was made.
@@ -13,3 +16,7 @@ func (v YardVisit) QuickMoney() float64 {
 	}
 	return sum
 }
+
+// UnknownVehicles works out every archetype as a vehicle of ten years of which
+// but one reading is known.
+func UnknownVehicles(t testing.TB) []*Report { return reports(t) }

@@ -82,6 +82,20 @@ type Plan struct {
 	m *planner
 }
 
+// LeaveOut leaves a month out of visits: that of one year, as 2027-08, or one
+// of every year by its name.
+func (o *PlanOptions) LeaveOut(name string) error {
+	if m, err := fleet.ParseCalendarMonth(name); err == nil {
+		o.Wishes = append(o.Wishes, fleet.Wish{Month: m, Not: true})
+		return nil
+	}
+	m, err := fleet.ParseMonth(name)
+	if err == nil {
+		o.Skip = append(o.Skip, m)
+	}
+	return err
+}
+
 // PlanVisit is one visit of a plan.
 type PlanVisit struct {
 	N          int
@@ -111,7 +125,8 @@ type PlanTask struct {
 	Minutes   float64
 	Money     float64
 
-	id string
+	id    string
+	again bool // the plan has changed the part before
 }
 
 // PlanSmall is a quick job that is worth no visit of its own.

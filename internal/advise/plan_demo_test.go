@@ -10,9 +10,7 @@ import (
 	"undertray/internal/advise"
 	"undertray/internal/demo"
 	"undertray/internal/fleet"
-	"undertray/internal/sheet"
 	"undertray/internal/yard"
-	"undertray/units"
 )
 
 // demoReports works out the demo yard, once for all tests.
@@ -42,13 +40,10 @@ var demoYard = sync.OnceValues(func() (map[string]*advise.Report, error) {
 	if err != nil {
 		return nil, err
 	}
-	var all []*advise.Report
 	out := map[string]*advise.Report{}
-	for _, v := range y.Vehicles {
-		r := advise.Vehicle(y.Catalogue, v, entries, demo.Today)
-		all, out[v.ID] = append(all, r), r
+	for _, r := range advise.Yard(y.Catalogue, y.Vehicles, entries, demo.Today) {
+		out[r.Vehicle.ID] = r
 	}
-	advise.Gather(all)
 	return out, nil
 })
 
@@ -71,25 +66,4 @@ func parked(t testing.TB) *advise.Report {
 	found := &fleet.Entry{ID: "f", Vehicle: "heron", Type: fleet.TypeFound, Date: r.On,
 		Found: &fleet.Found{Position: "main-belt", Check: "rib-damage", Answer: "chunk-missing"}}
 	return advise.Vehicle(r.Catalogue, r.Vehicle, append(slices.Clone(r.State.Record), found), r.On)
-}
-
-// unknownVehicles works out every archetype as a vehicle of ten years of which
-// nothing but one reading is known.
-func unknownVehicles(t testing.TB) []*advise.Report {
-	t.Helper()
-	cat := demoReports(t)["heron"].Catalogue
-	var out []*advise.Report
-	for _, a := range sheet.Archetypes() {
-		src, err := sheet.FromArchetype(a.ID, sheet.Filling{Vehicle: "teal", Name: "Teal", Built: demo.Today.AddMonths(-120)})
-		if err != nil {
-			t.Fatal(err)
-		}
-		v, err := sheet.Parse(a.ID, src, cat)
-		if err != nil {
-			t.Fatal(err)
-		}
-		reading := units.MustParse("152300 km")
-		out = append(out, advise.Vehicle(cat, v, []*fleet.Entry{{ID: "1", Vehicle: "teal", Type: fleet.TypeOdometer, Date: demo.Today, Odometer: &reading}}, demo.Today))
-	}
-	return out
 }

@@ -42,7 +42,7 @@ func (m *planner) addSmall(p *Plan) {
 // putSmall gives one doing of a quick job to a visit after the last doing, or
 // lists it, and returns its day.
 func (m *planner) putSmall(p *Plan, it *planItem, due, last civil.Date, why string) civil.Date {
-	t := PlanTask{Judgement: it.j, Positions: []*fleet.Position{it.j.Position}, Do: it.do, Due: due, Minutes: m.workMinutes(it), Money: it.price, id: it.id, Why: why}
+	t := PlanTask{Judgement: it.j, Positions: []*fleet.Position{it.j.Position}, Do: it.do, Due: due, Minutes: m.workMinutes(it), Money: it.price, id: it.id, again: !last.IsZero(), Why: why}
 	for _, f := range it.j.First {
 		t.First = append(t.First, f.Do)
 	}

@@ -50,8 +50,8 @@ func (m *planner) tell(solved *schedule.Plan) (*Plan, error) {
 
 // visit words one visit.
 func (m *planner) visit(v schedule.Visit, reasons []schedule.Reason, n int) PlanVisit {
-	out := PlanVisit{N: n, Period: v.Period, Date: m.visitDay(v.Period), Month: m.months[v.Period-1].to.MonthYear(), Money: m.spent(v), Minutes: v.Hours * 60}
-	out.Month = out.Date.MonthYear()
+	out := PlanVisit{N: n, Period: v.Period, Money: m.spent(v), Minutes: v.Hours * 60}
+	out.setDay(m.visitDay(v.Period), m.r.On)
 	for _, id := range v.Openings {
 		out.Openings = append(out.Openings, m.r.Vehicle.Opening(id))
 	}
@@ -68,7 +68,7 @@ func (m *planner) visit(v schedule.Visit, reasons []schedule.Reason, n int) Plan
 		if it.j != nil {
 			t.Positions = []*fleet.Position{it.j.Position}
 			out.OilChange = out.OilChange || it.j.Kind.ID == oilKind
-			if m.first(it, v.Period) {
+			if t.again = !m.first(it, v.Period); !t.again {
 				for _, f := range it.j.First {
 					t.First = append(t.First, f.Do)
 				}
@@ -78,10 +78,6 @@ func (m *planner) visit(v schedule.Visit, reasons []schedule.Reason, n int) Plan
 		out.Tasks = append(out.Tasks, t)
 	}
 	slices.SortStableFunc(out.Tasks, func(a, b PlanTask) int { return cmp.Compare(m.rank(a), m.rank(b)) })
-	out.BuyBy = out.Date.AddDays(-buyAheadDays)
-	if out.BuyBy.Before(m.r.On) {
-		out.BuyBy = m.r.On
-	}
 	return out
 }
 

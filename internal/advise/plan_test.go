@@ -301,7 +301,7 @@ func TestVisitBecomesJob(t *testing.T) {
 // A vehicle of which nothing is known gets a plan as well: what may strand it
 // is dealt with, what cannot is named as unknown.
 func TestPlanOfUnknownVehicles(t *testing.T) {
-	for _, r := range unknownVehicles(t) {
+	for _, r := range advise.UnknownVehicles(t) {
 		p, err := r.Plan(advise.PlanOptions{Months: 12, Steps: 2})
 		if err != nil {
 			t.Fatal(err)
@@ -330,5 +330,36 @@ func TestParkedComesFirst(t *testing.T) {
 	}
 	if len(p.Visits) == 0 || p.Visits[0].Period != 1 || p.Visits[0].Tasks[0].Positions[0].ID != "main-belt" {
 		t.Errorf("the parked belt is not changed first: %+v", p.Visits)
+	}
+}
+
+// TestALaterChangeIsNotAskedForNow: what is found on the part fitted now says
+// nothing of the ones that the plan fits after it.
+func TestALaterChangeIsNotAskedForNow(t *testing.T) {
+	again := 0
+	for id := range demoReports(t) {
+		seen := map[string]bool{}
+		p := plan(t, id, advise.PlanOptions{})
+		for i := range p.Visits {
+			for k := range p.Visits[i].Tasks {
+				task := &p.Visits[i].Tasks[k]
+				if task.Do != fleet.DoReplace {
+					continue
+				}
+				at := task.Positions[0].ID
+				if seen[at] {
+					again++
+					if task.Verdict() != fleet.Keep {
+						t.Errorf("%s: a later change of %s stands as %s", id, at, task.Verdict())
+					}
+				} else if task.Verdict() != task.Judgement.Verdict {
+					t.Errorf("%s: the first change of %s stands as %s, the part is judged %s", id, at, task.Verdict(), task.Judgement.Verdict)
+				}
+				seen[at] = true
+			}
+		}
+	}
+	if again == 0 {
+		t.Error("nothing is changed twice in any plan: this test shows nothing")
 	}
 }

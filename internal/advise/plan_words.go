@@ -166,6 +166,18 @@ func (v *PlanVisit) RoundWords() string {
 	return fmt.Sprintf("%d positions; besides, while it is open: %s.", v.RoundParts, Listing(parts))
 }
 
+// Verdict is the verdict on the part when its turn comes. What was found on
+// the present one says nothing of the next, which the plan has fitted by then.
+func (t *PlanTask) Verdict() fleet.Verdict {
+	switch {
+	case t.Judgement == nil:
+		return fleet.Unseen
+	case t.again:
+		return fleet.Keep
+	}
+	return t.Judgement.Verdict
+}
+
 // Title names a task: its position, or those looked at.
 func (t *PlanTask) Title() string {
 	if len(t.Positions) == 1 {

@@ -251,8 +251,8 @@ func (y *YardPlan) gather() {
 func (v *PlanVisit) worst() fleet.Verdict {
 	w := fleet.Unseen
 	for _, t := range v.Tasks {
-		if t.Judgement != nil && t.Do == fleet.DoReplace {
-			w = max(w, t.Judgement.Verdict)
+		if t.Do == fleet.DoReplace {
+			w = max(w, t.Verdict())
 		}
 	}
 	return w

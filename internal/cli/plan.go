@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"strings"
-	"time"
 
 	"github.com/spf13/cobra"
 
@@ -67,15 +66,9 @@ func (p *planRules) options(c *cobra.Command) (advise.PlanOptions, error) {
 		}
 	}
 	for _, name := range p.skip {
-		if m, err := fleet.ParseCalendarMonth(name); err == nil {
-			opt.Wishes = append(opt.Wishes, fleet.Wish{Month: m, Not: true})
-			continue
-		}
-		m, err := fleet.ParseMonth(name)
-		if err != nil {
+		if err := opt.LeaveOut(name); err != nil {
 			return opt, bad("skip", err.Error(), "", err)
 		}
-		opt.Skip = append(opt.Skip, time.Month(m))
 	}
 	for flag, typed := range map[string][]string{"move": p.move, "not": p.not} {
 		for _, s := range typed {

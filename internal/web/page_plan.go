@@ -139,7 +139,7 @@ func (s *Server) planPage(w http.ResponseWriter, r *http.Request) error {
 	}
 	d.planMove(&page, p)
 	page.Batch = s.opt.NewID()
-	if page.Moved, err = s.moved.get(s.stamp(r, d.entries), func() (planMoved, error) { return d.planMovedBy(opt) }); err != nil {
+	if page.Moved, err = s.moved.get(s.stamp(r, d.known), func() (planMoved, error) { return d.planMovedBy(opt) }); err != nil {
 		return err
 	}
 	return s.render(w, r, http.StatusOK, "plan", page)
@@ -173,15 +173,9 @@ func planOptions(r *http.Request) (advise.PlanOptions, planAsk, error) {
 		opt.Money = &money
 	}
 	for _, name := range strings.FieldsFunc(ask.Skip, func(c rune) bool { return c == ',' || c == ' ' }) {
-		if m, err := fleet.ParseCalendarMonth(name); err == nil {
-			opt.Wishes = append(opt.Wishes, fleet.Wish{Month: m, Not: true})
-			continue
-		}
-		m, err := fleet.ParseMonth(name)
-		if err != nil {
+		if err := opt.LeaveOut(name); err != nil {
 			return opt, ask, bad("skip", name, "write the names of months, such as August", err)
 		}
-		opt.Skip = append(opt.Skip, m)
 	}
 	if ask.Stance != "" {
 		if err := opt.Stance.UnmarshalText([]byte(ask.Stance)); err != nil {
@@ -239,8 +233,8 @@ func planTaskRow(t advise.PlanTask) planTask {
 	if t.Do != fleet.DoReplace {
 		do = "look at it"
 	}
-	return planTask{ID: t.Positions[0].ID, Name: t.Title(), Do: do, Why: t.Why, Verdict: t.Judgement.Verdict, First: t.First,
-		Asks: t.Judgement.Verdict >= fleet.Watch}
+	return planTask{ID: t.Positions[0].ID, Name: t.Title(), Do: do, Why: t.Why, Verdict: t.Verdict(), First: t.First,
+		Asks: t.Verdict() >= fleet.Watch}
 }
 
 // takes says how long something takes and what it costs.
@@ -268,11 +262,7 @@ func (d *desk) monthsAhead(p *advise.Plan) (plan, error) {
 		dv := draw.Visit{At: monthsFrom(start, v.Date),
 			When: v.Date.Long(), Note: takes(v.Minutes, v.Money, p.Currency)}
 		dv.Openings = mostOpened(v.Openings)
-		for _, t := range v.Tasks {
-			if t.Do == fleet.DoReplace {
-				dv.Tasks = append(dv.Tasks, draw.VisitTask{Verdict: drawn(t.Judgement.Verdict), Name: t.Title(), Href: "/v/" + d.vehicle.ID + "/p/" + t.Positions[0].ID})
-			}
-		}
+		dv.Tasks = drawnTasks(p, v, fleet.Unseen)
 		spec.Visits = append(spec.Visits, dv)
 	}
 	fig, err := draw.MonthsAhead(spec)
@@ -280,6 +270,18 @@ func (d *desk) monthsAhead(p *advise.Plan) (plan, error) {
 		return plan{}, err
 	}
 	return plan{Title: fig.Title, Caption: fig.Caption, SVG: template.HTML(fig.SVG)}, nil
+}
+
+// drawnTasks are the changes of a visit on parts whose verdict asks for at
+// least so much.
+func drawnTasks(p *advise.Plan, v *advise.PlanVisit, least fleet.Verdict) []draw.VisitTask {
+	var out []draw.VisitTask
+	for _, t := range v.Tasks {
+		if verdict := t.Verdict(); t.Do == fleet.DoReplace && verdict >= least {
+			out = append(out, draw.VisitTask{Verdict: drawn(verdict), Name: t.Title(), Href: "/v/" + p.Vehicle.ID + "/p/" + t.Positions[0].ID})
+		}
+	}
+	return out
 }
 
 // openedShown is how many openings of a visit its drawing names.
@@ -363,10 +365,7 @@ func (d *desk) planMove(page *planPage, p *advise.Plan) {
 // planSettle records what the owner has settled, once a plan with it has been
 // found.
 func (s *Server) planSettle(w http.ResponseWriter, r *http.Request) error {
-	if err := form(r); err != nil {
-		return err
-	}
-	d, err := s.desk(r)
+	d, err := s.posted(r)
 	if err != nil {
 		return err
 	}
@@ -391,10 +390,7 @@ func (s *Server) planSettle(w http.ResponseWriter, r *http.Request) error {
 
 // planTakeBack withdraws what the owner has settled.
 func (s *Server) planTakeBack(w http.ResponseWriter, r *http.Request) error {
-	if err := form(r); err != nil {
-		return err
-	}
-	d, err := s.desk(r)
+	d, err := s.posted(r)
 	if err != nil {
 		return err
 	}

@@ -62,7 +62,7 @@ func (s *Server) yardPlanPage(w http.ResponseWriter, r *http.Request) error {
 	if len(opt.Wishes) > 0 {
 		return &fleet.Error{Kind: fleet.Invalid, Where: "skip", Msg: "a month of one year is left out for one vehicle at a time", Hint: "write the name of a month here, or ask on the vehicle's own plan"}
 	}
-	made, err := s.yardPlans.get(s.stamp(r, all), func() (yardPlanMade, error) { return makeYardPlan(y, reports, yo) })
+	made, err := s.yardPlans.get(s.stamp(r, len(all)), func() (yardPlanMade, error) { return makeYardPlan(y, reports, yo) })
 	if err != nil {
 		return err
 	}
@@ -75,18 +75,10 @@ func (s *Server) yardPlanPage(w http.ResponseWriter, r *http.Request) error {
 	return s.render(w, r, http.StatusOK, "yardplan", page)
 }
 
-// stamp names what an answer rests on: the yard's files, the entries, the day
-// and what is asked.
-func (s *Server) stamp(r *http.Request, all []*fleet.Entry) string {
-	return fmt.Sprintf("%s|%d|%s|%s|%s", s.yards.look(), len(all), lastID(all), s.today(), r.URL.RequestURI())
-}
-
-func lastID(all []*fleet.Entry) string {
-	last := ""
-	for _, e := range all {
-		last = max(last, e.ID)
-	}
-	return last
+// stamp names what an answer rests on: the yard's files, the entries of the
+// whole journal, of which there can only be more, the day and what is asked.
+func (s *Server) stamp(r *http.Request, entries int) string {
+	return fmt.Sprintf("%s|%d|%s|%s", s.yards.look(), entries, s.today(), r.URL.RequestURI())
 }
 
 // yardPlanMade is what a yard's plan says, free of anything that is worked out
@@ -160,11 +152,7 @@ func yardMonthsAhead(p *advise.YardPlan) (plan, error) {
 	spec := draw.Months{Head: draw.Head{ID: "months", Title: "The months ahead", Width: planWidth}, Names: monthNames(start, p.End)}
 	for _, v := range p.Visits {
 		dv := draw.Visit{At: monthsFrom(start, v.Visit.Date), When: v.Visit.Date.Long() + ", " + v.Plan.Vehicle.Name, Note: takes(v.Visit.Minutes, v.Visit.Money, v.Plan.Currency)}
-		for _, t := range v.Visit.Tasks {
-			if t.Do == fleet.DoReplace && t.Judgement.Verdict >= fleet.Replace {
-				dv.Tasks = append(dv.Tasks, draw.VisitTask{Verdict: drawn(t.Judgement.Verdict), Name: t.Title(), Href: "/v/" + v.Plan.Vehicle.ID + "/p/" + t.Positions[0].ID})
-			}
-		}
+		dv.Tasks = drawnTasks(v.Plan, v.Visit, fleet.Replace)
 		spec.Visits = append(spec.Visits, dv)
 	}
 	fig, err := draw.MonthsAhead(spec)

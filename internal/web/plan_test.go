@@ -2,6 +2,9 @@ package web
 
 import (
 	"encoding/json"
+	"net/http"
+	"net/http/httptest"
+	"net/url"
 	"strings"
 	"testing"
 	"time"
@@ -11,6 +14,7 @@ import (
 	"undertray/civil"
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
+	"undertray/internal/journal"
 )
 
 func TestCalendarFeed(t *testing.T) {
@@ -138,5 +142,32 @@ func TestPlanSaysWhatTheLastEntriesMoved(t *testing.T) {
 	}
 	if got := p.text("main"); !strings.Contains(got, "(one entry) moved") || !strings.Contains(got, "Main drive belt: sooner: in") || !strings.Contains(got, "Found 25 November 2026: rib damage: a piece of rib missing") {
 		t.Errorf("what the finding moved: %.600q", got[max(0, strings.Index(got, "What the last")):])
+	}
+}
+
+// TestAnAnswerKeptForLaterKnowsOfEveryEntry: a plan profits from what other
+// vehicles have seen, so an entry about any of them makes it be worked out
+// again.
+func TestAnAnswerKeptForLaterKnowsOfEveryEntry(t *testing.T) {
+	s := demoSite(t)
+	stamp := func() string {
+		r := httptest.NewRequest(http.MethodGet, "http://localhost/v/heron/plan", nil)
+		r.SetPathValue("id", "heron")
+		d, err := s.server.desk(r)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return s.server.stamp(r, d.known)
+	}
+	before := stamp()
+	if stamp() != before {
+		t.Error("without a new entry the stamp is another")
+	}
+	a := s.post("/v/dunnock/add/note", url.Values{"batch": {journal.NewID()}, "date": {"2026-11-25"}, "text": {"seen"}})
+	if a.StatusCode != http.StatusSeeOther {
+		t.Fatalf("a note: %s %s", a.Status, a.body)
+	}
+	if stamp() == before {
+		t.Error("an entry about another vehicle leaves the stamp as it was")
 	}
 }
