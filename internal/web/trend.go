@@ -83,7 +83,8 @@ func (d *desk) path(c *catalogue.Check, wear []advise.Wearout) []draw.Band {
 		if w := &wear[i]; w.Check.ID == c.ID && w.Governs {
 			var out []draw.Band
 			for _, a := range w.Path(d.report) {
-				out = append(out, draw.Band{X: inOwn(a.Total, d.unit()), Mid: a.Mid, Lo: a.Low, Hi: a.High})
+				lo := max(a.Low, min(0, a.Mid)) // there is no less tread than none
+				out = append(out, draw.Band{X: inOwn(a.Total, d.unit()), Mid: a.Mid, Lo: lo, Hi: a.High})
 			}
 			return out
 		}
