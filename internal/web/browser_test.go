@@ -111,7 +111,7 @@ func (b *browser) answer(field, value string) {
 func (b *browser) until(expression string) {
 	b.t.Helper()
 	for end := time.Now().Add(10 * time.Second); time.Now().Before(end); time.Sleep(50 * time.Millisecond) {
-		if js[bool](b, `document.readyState !== "loading" && `+"("+expression+")") {
+		if js[bool](b, `document.readyState === "complete" && `+"("+expression+")") {
 			return
 		}
 	}
