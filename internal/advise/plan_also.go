@@ -19,6 +19,8 @@ type Also struct {
 	Offers []Offer // the cheapest first
 	// Looks are positions that are open to look at then and due for it.
 	Looks []*judge.Judgement
+
+	m *planner
 }
 
 // Offer is one thing to change along, and what it takes.
@@ -32,6 +34,9 @@ type Offer struct {
 	Usual     bool    // the trade changes it along with what one goes in for
 	Net       float64 // cost of doing it then over doing it when it is due
 	Why       string
+
+	work  float64  // minutes without openings
+	opens []string // openings besides those made anyway
 }
 
 // Offers beyond this many are not worth reading, and neither is what is due
@@ -56,7 +61,7 @@ func (r *Report) Also(positions []string, on civil.Date, opt PlanOptions) (*Also
 	if err != nil {
 		return nil, err
 	}
-	out := &Also{On: on}
+	out := &Also{On: on, m: m}
 	var open []string
 	usual := map[*fleet.Position]bool{}
 	for _, id := range positions {
@@ -100,13 +105,14 @@ func (r *Report) Also(positions []string, on civil.Date, opt PlanOptions) (*Also
 func (m *planner) offer(j *judge.Judgement, open []string, on civil.Date, usual bool) *Offer {
 	it := m.bare(j)
 	own := m.reason(it)
-	o := &Offer{Judgement: j, Minutes: it.minutes, Money: it.price, Usual: usual}
+	o := &Offer{Judgement: j, Minutes: it.minutes, Money: it.price, Usual: usual, work: it.minutes}
 	for _, id := range it.openings {
 		minutes := openingMinutes(m.r.Vehicle.Opening(id))
 		if slices.Contains(open, id) {
 			o.Saves += minutes
 		} else {
 			o.Minutes += minutes
+			o.opens = append(o.opens, id)
 		}
 	}
 	if it.due.After(on) {
@@ -162,7 +168,37 @@ func (a *Also) Headline() string {
 	for _, o := range worth {
 		parts = append(parts, LowerFirst(o.Judgement.Position.Name))
 	}
+	const most = 5
+	if n := len(parts); n > most {
+		parts = append(parts[:most-1], count(n-most+1, "other", "others"))
+	}
 	return fmt.Sprintf("While you are in there for the %s on %s, also change: %s.", what, a.On.Long(), Listing(parts))
+}
+
+// Together says what all that is worth adding takes, or "": what several of
+// them open counts once.
+func (a *Also) Together() string {
+	worth := a.Worth()
+	if len(worth) < 2 {
+		return ""
+	}
+	var extra []string
+	minutes, money := 0.0, 0.0
+	for _, o := range worth {
+		minutes += o.work
+		money += o.Money
+		for _, id := range o.opens {
+			if !slices.Contains(extra, id) {
+				extra = append(extra, id)
+				minutes += openingMinutes(a.m.r.Vehicle.Opening(id))
+			}
+		}
+	}
+	s := fmt.Sprintf("All %d take about %s more", len(worth), HoursWords(minutes/60))
+	if a.m.money.currency != "" && money > 0 {
+		s += " and " + a.m.sum(money)
+	}
+	return s + "; each by itself costs less now than when it is due, the least dear first."
 }
 
 // Worth returns the offers that cost less then than when they are due.

@@ -139,6 +139,7 @@ func openingIDs(os []*fleet.Opening) []string {
 // AlsoView is what else to change along, in JSON.
 type AlsoView struct {
 	Headline string      `json:"headline"`
+	Together string      `json:"together,omitempty"`
 	On       civil.Date  `json:"on"`
 	Open     []string    `json:"open"`
 	Offers   []OfferView `json:"offers"`
@@ -160,7 +161,7 @@ type OfferView struct {
 
 // View returns the answer in JSON's form.
 func (a *Also) View() AlsoView {
-	v := AlsoView{Headline: a.Headline(), On: a.On, Open: openingIDs(a.Open), Offers: []OfferView{}}
+	v := AlsoView{Headline: a.Headline(), Together: a.Together(), On: a.On, Open: openingIDs(a.Open), Offers: []OfferView{}}
 	for _, o := range a.Offers {
 		v.Offers = append(v.Offers, OfferView{Position: o.Judgement.Position.ID, Why: o.Why, Minutes: o.Minutes, Money: o.Money, Saves: o.Saves,
 			Lost: o.Lost, Early: o.Early, Usual: o.Usual, Net: o.Net})

@@ -29,7 +29,7 @@ func (p *Plan) Headline() string {
 		return s + fmt.Sprintf("No visit is needed before %s.", p.End.MonthYear())
 	}
 	v := &p.Visits[0]
-	s += fmt.Sprintf("Next visit on %s %s: %s, about %s%s.", weekday(v.Date), v.Date.Long(), v.Does(), HoursWords(v.Minutes/60), p.costs(v))
+	s += fmt.Sprintf("Next visit on %s %s: %s, about %s%s.", Weekday(v.Date), v.Date.Long(), v.Does(), HoursWords(v.Minutes/60), p.costs(v))
 	return s + p.beforeThat(v.Date)
 }
 
@@ -215,7 +215,7 @@ func (v *PlanVisit) BuyWords() string {
 	return strings.Join(parts, "; ")
 }
 
-// weekday names the day of the week.
-func weekday(d civil.Date) string {
+// Weekday names the day of the week.
+func Weekday(d civil.Date) string {
 	return [...]string{"Thursday", "Friday", "Saturday", "Sunday", "Monday", "Tuesday", "Wednesday"}[((d.Days()%7)+7)%7]
 }

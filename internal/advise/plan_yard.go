@@ -316,7 +316,7 @@ func (y *YardPlan) Headline() string {
 		return s + fmt.Sprintf("No vehicle needs a visit before %s.", y.End.MonthYear())
 	}
 	next := y.Visits[0]
-	s += fmt.Sprintf("Next is the %s on %s %s: %s, about %s%s", next.Plan.Vehicle.Name, weekday(next.Visit.Date), next.Visit.Date.Long(), next.Visit.Does(),
+	s += fmt.Sprintf("Next is the %s on %s %s: %s, about %s%s", next.Plan.Vehicle.Name, Weekday(next.Visit.Date), next.Visit.Date.Long(), next.Visit.Does(),
 		HoursWords(next.Visit.Minutes/60), next.Plan.costs(next.Visit))
 	for _, v := range y.Visits[1:] {
 		if v.Plan != next.Plan {

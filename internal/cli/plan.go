@@ -7,6 +7,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"undertray/civil"
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
 	"undertray/internal/journal"
@@ -160,7 +161,7 @@ func (a *app) planCmd() *cobra.Command {
 	rules.flags(c)
 	c.Flags().StringSliceVar(&ask.also, "also", nil, "I shall be in there for these positions: what else is worth changing?")
 	c.Flags().Float64Var(&ask.monthHours, "month-hours", 0, "hours of work in one month for all vehicles (default yard.yaml's, else no limit)")
-	c.Flags().StringVar(&ask.onVisit, "on-visit", "", "the day of that visit (default the next visit of the plan)")
+	c.Flags().StringVar(&ask.onVisit, "on-visit", "", "the day of that visit, as 2026-11-28 or saturday (default the next visit of the plan)")
 	c.Flags().BoolVar(&ask.keep, "keep", false, "settle what --move, --not and --skip 2027-08 say")
 	c.Flags().StringVar(&ask.since, "since", "", "what moved in the plan since this earlier day, and why; last: with the last entries")
 	return c
@@ -229,7 +230,7 @@ func (a *app) planAlso(y *yard.Yard, r *advise.Report, opt advise.PlanOptions, a
 	day := r.On
 	if ask.onVisit != "" {
 		var err error
-		if day, err = a.dayOf("on-visit", ask.onVisit); err != nil {
+		if day, err = a.comingDay(r.On, ask.onVisit); err != nil {
 			return err
 		}
 	} else if plan, err := r.Plan(opt); err == nil && len(plan.Visits) > 0 {
@@ -243,6 +244,18 @@ func (a *app) planAlso(y *yard.Yard, r *advise.Report, opt advise.PlanOptions, a
 		return a.printJSON(also.View())
 	}
 	return a.print(y, func(t *print.Text) { t.Also(also) })
+}
+
+// comingDay reads a day, or the name of a day of the week that comes next.
+func (a *app) comingDay(on civil.Date, typed string) (civil.Date, error) {
+	name := strings.ToLower(strings.TrimSpace(typed))
+	for i := range 7 {
+		day := on.AddDays(i)
+		if weekday := strings.ToLower(advise.Weekday(day)); len(name) >= 3 && strings.HasPrefix(weekday, name) {
+			return day, nil
+		}
+	}
+	return a.dayOf("on-visit", typed)
 }
 
 // sinceLast asks what the entries recorded together last moved.

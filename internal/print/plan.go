@@ -155,6 +155,9 @@ func (t *Text) planBetween(p *advise.Plan) {
 // Also writes what else to change while one is in there.
 func (t *Text) Also(a *advise.Also) {
 	t.Line(a.Headline())
+	if s := a.Together(); s != "" {
+		t.Line(s)
+	}
 	t.Blank()
 	t.Item("Open:   ", advise.Sentence(advise.OpenWords(a.Open)))
 	worth := len(a.Worth())

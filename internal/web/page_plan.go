@@ -34,6 +34,8 @@ type planPage struct {
 	Months            []moveChoice
 	Batch             string // of what is settled next
 	Moved             planMoved
+	Also              *planAlso
+	Positions         []group
 }
 
 // planMoved is what the entries recorded together last did to a plan.
@@ -61,6 +63,58 @@ func (d *desk) planMovedBy(opt advise.PlanOptions) (planMoved, error) {
 	return out, nil
 }
 
+// planAlso is what else to change while something is open anyway.
+type planAlso struct {
+	Words, Together string
+	Worth, Later    []alsoRow
+	Looks           string
+}
+
+type alsoRow struct {
+	ID, Name, Why string
+	Verdict       fleet.Verdict
+	Asks          bool
+}
+
+// planAlso answers "I shall be in there anyway", or returns nil where that was
+// not asked.
+func (d *desk) planAlso(ask planAsk, p *advise.Plan, opt advise.PlanOptions) (*planAlso, error) {
+	if ask.Also == "" {
+		return nil, nil
+	}
+	day := d.report.On
+	if len(p.Visits) > 0 {
+		day = p.Visits[0].Date
+	}
+	if ask.Day != "" {
+		var err error
+		if day, err = parseDay("day", ask.Day); err != nil {
+			return nil, err
+		}
+	}
+	opt.Wishes = nil
+	also, err := d.report.Also([]string{ask.Also}, day, opt)
+	if err != nil {
+		return nil, err
+	}
+	out := &planAlso{Words: also.Headline(), Together: also.Together()}
+	worth := len(also.Worth())
+	for i, o := range also.Offers {
+		row := alsoRow{o.Judgement.Position.ID, o.Judgement.Position.Name, o.Why, o.Judgement.Verdict, o.Judgement.Verdict >= fleet.Watch}
+		if i < worth {
+			out.Worth = append(out.Worth, row)
+		} else {
+			out.Later = append(out.Later, row)
+		}
+	}
+	var looks []string
+	for _, j := range also.Looks {
+		looks = append(looks, advise.LowerFirst(j.Position.Name))
+	}
+	out.Looks = advise.Listing(looks)
+	return out, nil
+}
+
 // wishRow is something the owner has settled, or tries.
 type wishRow struct {
 	Words, Title    string
@@ -72,7 +126,7 @@ type wishRow struct {
 // planAsk is what the form was filled in with.
 type planAsk struct {
 	Months, Hours, Money, Skip, Stance string
-	Move, To                           string
+	Move, To, Also, Day                string
 	Not                                bool
 }
 
@@ -138,6 +192,10 @@ func (s *Server) planPage(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	d.planMove(&page, p)
+	page.Positions = d.allPositions()
+	if page.Also, err = d.planAlso(ask, p, opt); err != nil {
+		return err
+	}
 	page.Batch = s.opt.NewID()
 	if page.Moved, err = s.moved.get(s.stamp(r, d.known), func() (planMoved, error) { return d.planMovedBy(opt) }); err != nil {
 		return err
@@ -149,7 +207,7 @@ func (s *Server) planPage(w http.ResponseWriter, r *http.Request) error {
 func planOptions(r *http.Request) (advise.PlanOptions, planAsk, error) {
 	q := r.URL.Query()
 	ask := planAsk{Months: q.Get("months"), Hours: q.Get("hours"), Money: q.Get("money"), Skip: q.Get("skip"), Stance: q.Get("stance"),
-		Move: q.Get("move"), To: q.Get("to"), Not: q.Get("not") != ""}
+		Move: q.Get("move"), To: q.Get("to"), Also: q.Get("also"), Day: q.Get("day"), Not: q.Get("not") != ""}
 	opt := advise.PlanOptions{}
 	bad := func(field, typed, hint string, err error) error {
 		return &fleet.Error{Kind: fleet.Invalid, Where: field, Msg: fmt.Sprintf("%q is not possible here", typed), Hint: hint, Err: err}

@@ -100,6 +100,24 @@ func TestYardPlanPage(t *testing.T) {
 	}
 }
 
+// "I shall be in there on Saturday anyway for the water pump: what else?" is
+// answered first, the least dear addition first.
+func TestPlanPageSaysWhatElse(t *testing.T) {
+	s := demoSite(t)
+	p := s.page("/v/heron/plan?also=water-pump&day=2026-11-28")
+	if got := p.text("#also .lead"); !strings.HasPrefix(got, "While you are in there for the water pump on 28 November 2026, also change: thermostat, ") {
+		t.Errorf("what else: %q", got)
+	}
+	if n := len(p.find("#also li")); n < 3 {
+		t.Errorf("%d additions", n)
+	}
+	for path, says := range map[string]string{"/v/heron/plan?also=water-pimp": "water-pump", "/v/heron/plan?also=water-pump&day=2020-01-01": "is past", "/v/heron/plan?also=water-pump&day=x": "not a date"} {
+		if a := s.get(path); a.StatusCode < 400 || !strings.Contains(a.body, says) {
+			t.Errorf("%s: %d, without %q", path, a.StatusCode, says)
+		}
+	}
+}
+
 // Demands that cannot be met are answered on the page with what gives.
 func TestPlanPageSaysWhatGives(t *testing.T) {
 	s := demoSite(t)
