@@ -99,6 +99,38 @@ func (p *Plan) costs(v *PlanVisit) string {
 	return " and " + moneyWords(v.Money, p.Currency)
 }
 
+// Asks reports whether the options ask for other rules than the sheet's.
+func (o PlanOptions) Asks() bool {
+	return o.Hours != 0 || o.Money != nil || o.Stance != "" || len(o.Skip) > 0
+}
+
+// AsItIs returns the options without what they ask for besides the sheet's
+// rules.
+func (o PlanOptions) AsItIs() PlanOptions {
+	return PlanOptions{Months: o.Months, Steps: o.Steps, unpriced: true}
+}
+
+// Against says what other rules do to a plan, beside the plan as it is.
+func (p *Plan) Against(asItIs *Plan) string {
+	say := func(x *Plan) string {
+		s := fmt.Sprintf("%s, %.0f hours", count(len(x.Visits), "visit", "visits"), x.Minutes/60)
+		if x.Currency != "" {
+			s += " and " + moneyWords(x.Money, x.Currency)
+		}
+		return s
+	}
+	out := fmt.Sprintf("Under these rules %s; as it is %s.", say(p), say(asItIs))
+	if len(p.Visits) > 0 && len(asItIs.Visits) > 0 {
+		if a, b := p.Visits[0].Date, asItIs.Visits[0].Date; a != b {
+			out += fmt.Sprintf(" The next visit is on %s in place of %s.", a.Long(), b.Long())
+		}
+	}
+	if late := p.late(); len(late) > 0 {
+		out += fmt.Sprintf(" Past its limit by then: %s.", Listing(late))
+	}
+	return out
+}
+
 // Summary says what the whole plan comes to and how good it is.
 func (p *Plan) Summary() string {
 	if len(p.Visits) == 0 {

@@ -150,7 +150,18 @@ func (a *app) planCmd() *cobra.Command {
 				if a.json {
 					return a.printJSON(plan.View(y.Settings.Units))
 				}
+				against := ""
+				if opt.Asks() {
+					asItIs, err := r.Plan(opt.AsItIs())
+					if err != nil {
+						return err
+					}
+					against = plan.Against(asItIs)
+				}
 				return a.print(y, func(t *print.Text) {
+					if against != "" {
+						t.Line(against)
+					}
 					t.Plan(plan)
 					if s := advise.SharesWords(y.Settings.Visits); s != "" && len(y.Vehicles) > 1 {
 						t.Item("- ", s)

@@ -35,6 +35,7 @@ type planPage struct {
 	Batch             string // of what is settled next
 	Moved             planMoved
 	Also              *planAlso
+	Against           string // the plan as it is
 	Positions         []group
 }
 
@@ -192,6 +193,13 @@ func (s *Server) planPage(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	d.planMove(&page, p)
+	if opt.Asks() {
+		asItIs, err := d.report.Plan(opt.AsItIs())
+		if err != nil {
+			return err
+		}
+		page.Against = p.Against(asItIs)
+	}
 	page.Positions = d.allPositions()
 	if page.Also, err = d.planAlso(ask, p, opt); err != nil {
 		return err

@@ -122,6 +122,7 @@ func TestPlanPageSaysWhatElse(t *testing.T) {
 func TestPlanPageSaysWhatGives(t *testing.T) {
 	s := demoSite(t)
 	for path, says := range map[string]string{
+		"/v/heron/plan?hours=8":              "Under these rules",
 		"/v/heron/plan?hours=1":              "What gives: 1 hour of work in one visit is not enough for the",
 		"/v/heron/plan?money=20+EUR":         "What gives: €20 a month is not enough for the",
 		"/v/heron/plan?skip=2027-03":         "No visit in March 2027: costs €",
