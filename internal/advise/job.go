@@ -29,6 +29,7 @@ type Job struct {
 	Consumables []fleet.Consumable
 	Bear        []string // what else the trade does along with these parts
 	Elsewhere   []Task   // for a licensed workshop: not to be opened at home
+	Round       string   // the round that goes with a visit of the plan; "" without one
 }
 
 // Task is one position to change or to look at, and why.

@@ -104,7 +104,7 @@ func (p *Plan) Visit(n int) (*PlanVisit, error) {
 	if n < 1 || n > len(p.Visits) {
 		hint := "the plan has no visits"
 		if len(p.Visits) > 0 {
-			hint = fmt.Sprintf("choose one from 1 to %d; see them with: undertray plan %s", len(p.Visits), p.Vehicle.ID)
+			hint = fmt.Sprintf("choose one from 1 to %d, as the plan of %s numbers them", len(p.Visits), p.Vehicle.Name)
 		}
 		return nil, &fleet.Error{Kind: fleet.NotFound, Where: "visit", Msg: fmt.Sprintf("the plan has no visit %d", n), Hint: hint}
 	}
@@ -119,6 +119,9 @@ func (p *Plan) Job(n int) (*Job, error) {
 	}
 	r := p.m.r
 	job := &Job{Vehicle: r.Vehicle, On: v.Date}
+	if v.Round {
+		job.Round = fmt.Sprintf("A round goes with this visit, %s: take its sheet along.", count(v.RoundParts, "position", "positions"))
+	}
 	for _, t := range v.Tasks {
 		if t.Judgement != nil {
 			job.Tasks = append(job.Tasks, Task{Judgement: t.Judgement, Do: t.Do, Why: t.Why})

@@ -1,11 +1,13 @@
 package advise_test
 
 import (
+	"slices"
 	"strings"
 	"testing"
 
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
+	"undertray/internal/judge"
 	"undertray/units"
 )
 
@@ -75,6 +77,54 @@ func TestTripFixesAreNeeded(t *testing.T) {
 		without := 1 - (1-out.After)*(1-f.Was)/(1-f.New)
 		if without <= out.Under {
 			t.Errorf("%s is not needed: without it %g", f.Judgement.Position.ID, without)
+		}
+	}
+}
+
+// What is carried is needed for a part that may fail on the way, its chance
+// that of any of those parts failing (a law of chance, taken as independent),
+// the likeliest first, with what to do beside the road.
+func TestTripCarriesWhatIsLikeliestNeeded(t *testing.T) {
+	for id := range demoReports(t) {
+		out := trip(t, id, advise.TripOptions{Km: 2400})
+		chance := map[*judge.Judgement]float64{}
+		for _, r := range out.Risks {
+			chance[r.Judgement] = r.P
+		}
+		for _, f := range slices.Concat(out.Must, out.Fixes) {
+			chance[f.Judgement] = f.New
+		}
+		if len(out.Carry) == 0 {
+			t.Errorf("%s: nothing is carried over 2400 km", id)
+		}
+		last := 1.0
+		for _, c := range out.Carry {
+			none := 1.0
+			for _, j := range c.For {
+				p, known := chance[j]
+				if !known {
+					t.Errorf("%s: %s is carried for %s, which is not said to fail", id, c.What, j.Position.ID)
+				}
+				none *= 1 - p
+			}
+			if d := c.P - (1 - none); d > 1e-12 || d < -1e-12 || c.P > last || c.Roadside == "" {
+				t.Errorf("%s: %s for %d parts: chance %g, of its parts %g, the one before %g; %q", id, c.What, len(c.For), c.P, 1-none, last, c.Roadside)
+			}
+			last = c.P
+		}
+	}
+}
+
+// The first line answers the question, whatever was asked, and gives a chance
+// or the reason why not.
+func TestTripAnswersInItsFirstLine(t *testing.T) {
+	for id := range demoReports(t) {
+		for _, opt := range []advise.TripOptions{{Km: 20}, {Km: 2400, Days: 14}, {Km: 9000, Load: true, Heat: true}, {Km: 2400, Under: 1e-4}} {
+			got := trip(t, id, opt).Headline(units.Preferences{})
+			answer, rest, _ := strings.Cut(got, " ")
+			if answer = strings.TrimRight(answer, ",."); answer != "Yes" && answer != "No" && answer != "Probably" || !strings.Contains(rest, " in ") {
+				t.Errorf("%s, %+v: %q", id, opt, got)
+			}
 		}
 	}
 }

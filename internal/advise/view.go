@@ -246,6 +246,7 @@ type JobView struct {
 	Changes  int        `json:"changes_between_above_and_below"`
 	Cheapest bool       `json:"fewest_possible"`
 	Cost     string     `json:"cost,omitempty"`
+	Round    string     `json:"round,omitempty"`
 }
 
 // TaskView is a task of a job in JSON.
@@ -277,7 +278,7 @@ type PartView struct {
 // View returns the job in JSON's form.
 func (j *Job) View() JobView {
 	v := JobView{Headline: j.Headline(), Torques: j.Torques, Tools: j.Tools, Bear: j.Bear, Minutes: j.Minutes,
-		Changes: j.Changes, Cheapest: j.Cheapest, Cost: j.Cost()}
+		Changes: j.Changes, Cheapest: j.Cheapest, Cost: j.Cost(), Round: j.Round}
 	for _, t := range j.Tasks {
 		v.Tasks = append(v.Tasks, TaskView{Position: t.Judgement.Position.ID, Do: t.Do, Why: t.Why})
 	}

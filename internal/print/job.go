@@ -23,6 +23,9 @@ func (t *Text) Job(j *advise.Job) {
 	for _, task := range j.Elsewhere {
 		t.Item("- ", fmt.Sprintf("%s: for a licensed workshop, not to be opened at home. %s", task.Judgement.Position.Name, advise.Sentence(task.Why)))
 	}
+	if j.Round != "" {
+		t.Item("- ", j.Round)
+	}
 	if len(j.Steps) > 0 {
 		t.Head("Steps")
 		var said []string

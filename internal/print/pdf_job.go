@@ -39,6 +39,9 @@ func (s *sheet) whatFor(j *advise.Job) {
 	for _, t := range j.Elsewhere {
 		add(t, "licensed workshop; not to be opened at home")
 	}
+	if j.Round != "" {
+		rows = append(rows, []string{"Round", "do", j.Round})
+	}
 	if len(rows) == 0 {
 		return
 	}

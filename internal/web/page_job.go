@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"net/http"
 	"slices"
+	"strconv"
 	"strings"
 
 	"undertray/internal/advise"
@@ -15,6 +16,8 @@ import (
 type jobPage struct {
 	Page
 	Headline string
+	Visit    string // of the plan, "" where it is none of the plan's
+	Round    string // that goes with it
 	Alone    bool
 	Chosen   bool // positions were named
 	Choices  []jobChoice
@@ -66,14 +69,14 @@ func (s *Server) jobPage(w http.ResponseWriter, r *http.Request) error {
 	}
 	q := r.URL.Query()
 	opt := advise.JobOptions{Positions: slices.DeleteFunc(slices.Clone(q["at"]), func(id string) bool { return id == "" }), Alone: q.Get("alone") != ""}
-	job, err := d.report.Job(opt)
+	job, visit, err := d.jobOf(r, opt)
 	if err != nil {
 		return err
 	}
 	if wantsJSON(r) {
 		return s.writeJSON(w, r, http.StatusOK, job.View())
 	}
-	page := jobPage{Page: s.page(r, d, "job", "Job sheet, "+d.vehicle.Name), Headline: job.Headline(), Alone: opt.Alone, Chosen: len(opt.Positions) > 0,
+	page := jobPage{Page: s.page(r, d, "job", "Job sheet, "+d.vehicle.Name), Headline: job.Headline(), Alone: opt.Alone, Chosen: len(opt.Positions) > 0, Visit: visit, Round: job.Round,
 		Tools: job.Tools, Cost: job.Cost(), Minutes: job.Minutes, Cheapest: job.Cheapest}
 	d.jobChoices(&page, job, opt.Positions)
 	for _, t := range job.Tasks {
@@ -89,6 +92,37 @@ func (s *Server) jobPage(w http.ResponseWriter, r *http.Request) error {
 	page.Steps = d.steps(job)
 	d.jobLists(&page, job)
 	return s.render(w, r, http.StatusOK, "job", page)
+}
+
+// jobOf lays out what was chosen, or the visit of this number in the plan that
+// the rest of the address asks for, which it then names.
+func (d *desk) jobOf(r *http.Request, opt advise.JobOptions) (*advise.Job, string, error) {
+	typed := r.URL.Query().Get("visit")
+	if typed == "" {
+		job, err := d.report.Job(opt)
+		return job, "", err
+	}
+	n, err := strconv.Atoi(typed)
+	if err != nil {
+		return nil, "", &fleet.Error{Kind: fleet.Invalid, Where: "visit", Msg: fmt.Sprintf("%q is not the number of a visit", typed), Hint: "go there from the plan", Err: err}
+	}
+	rules, ask, err := planOptions(r)
+	if err != nil {
+		return nil, "", err
+	}
+	if err := d.planTry(&rules, ask); err != nil {
+		return nil, "", err
+	}
+	plan, err := d.report.Plan(rules)
+	if err != nil {
+		return nil, "", err
+	}
+	job, err := plan.Job(n)
+	if err != nil {
+		return nil, "", err
+	}
+	day := plan.Visits[n-1].Date
+	return job, fmt.Sprintf("visit %d of the plan, on %s %s", n, advise.Weekday(day), day.Long()), nil
 }
 
 // jobChoices lists what a visit may be for: what needs the owner or falls due

@@ -8,7 +8,6 @@ import (
 	"net/url"
 	"slices"
 	"strconv"
-	"strings"
 
 	"undertray/civil"
 	"undertray/draw"
@@ -64,71 +63,12 @@ func (d *desk) planMovedBy(opt advise.PlanOptions) (planMoved, error) {
 	return out, nil
 }
 
-// planAlso is what else to change while something is open anyway.
-type planAlso struct {
-	Words, Together string
-	Worth, Later    []alsoRow
-	Looks           string
-}
-
-type alsoRow struct {
-	ID, Name, Why string
-	Verdict       fleet.Verdict
-	Asks          bool
-}
-
-// planAlso answers "I shall be in there anyway", or returns nil where that was
-// not asked.
-func (d *desk) planAlso(ask planAsk, p *advise.Plan, opt advise.PlanOptions) (*planAlso, error) {
-	if ask.Also == "" {
-		return nil, nil
-	}
-	day := d.report.On
-	if len(p.Visits) > 0 {
-		day = p.Visits[0].Date
-	}
-	if ask.Day != "" {
-		var err error
-		if day, err = parseDay("day", ask.Day); err != nil {
-			return nil, err
-		}
-	}
-	opt.Wishes = nil
-	also, err := d.report.Also([]string{ask.Also}, day, opt)
-	if err != nil {
-		return nil, err
-	}
-	out := &planAlso{Words: also.Headline(), Together: also.Together()}
-	worth := len(also.Worth())
-	for i, o := range also.Offers {
-		row := alsoRow{o.Judgement.Position.ID, o.Judgement.Position.Name, o.Why, o.Judgement.Verdict, o.Judgement.Verdict >= fleet.Watch}
-		if i < worth {
-			out.Worth = append(out.Worth, row)
-		} else {
-			out.Later = append(out.Later, row)
-		}
-	}
-	var looks []string
-	for _, j := range also.Looks {
-		looks = append(looks, advise.LowerFirst(j.Position.Name))
-	}
-	out.Looks = advise.Listing(looks)
-	return out, nil
-}
-
 // wishRow is something the owner has settled, or tries.
 type wishRow struct {
 	Words, Title    string
 	Entry           string // "": only tried
 	Position, Month string
 	Not             bool
-}
-
-// planAsk is what the form was filled in with.
-type planAsk struct {
-	Months, Hours, Money, Skip, Stance string
-	Move, To, Also, Day                string
-	Not                                bool
 }
 
 type moveChoice struct {
@@ -175,7 +115,14 @@ func (s *Server) planPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	if wantsJSON(r) {
+	also, err := d.whatElse(ask, p, opt)
+	if err != nil {
+		return err
+	}
+	switch {
+	case wantsJSON(r) && also != nil:
+		return s.writeJSON(w, r, http.StatusOK, also.View())
+	case wantsJSON(r):
 		return s.writeJSON(w, r, http.StatusOK, p.View(d.yard.Settings.Units))
 	}
 	page := planPage{Page: s.page(r, d, "plan", "Plan, "+d.vehicle.Name), Headline: p.Headline(), Summary: p.Summary(), Gives: p.Gives,
@@ -200,10 +147,7 @@ func (s *Server) planPage(w http.ResponseWriter, r *http.Request) error {
 		}
 		page.Against = p.Against(asItIs)
 	}
-	page.Positions = d.allPositions()
-	if page.Also, err = d.planAlso(ask, p, opt); err != nil {
-		return err
-	}
+	page.Positions, page.Also = d.allPositions(), alsoShown(also)
 	page.Batch = s.opt.NewID()
 	if page.Moved, err = s.moved.get(s.stamp(r, d.known), func() (planMoved, error) { return d.planMovedBy(opt) }); err != nil {
 		return err
@@ -211,72 +155,21 @@ func (s *Server) planPage(w http.ResponseWriter, r *http.Request) error {
 	return s.render(w, r, http.StatusOK, "plan", page)
 }
 
-// planOptions reads the rules asked for in an address.
-func planOptions(r *http.Request) (advise.PlanOptions, planAsk, error) {
-	q := r.URL.Query()
-	ask := planAsk{Months: q.Get("months"), Hours: q.Get("hours"), Money: q.Get("money"), Skip: q.Get("skip"), Stance: q.Get("stance"),
-		Move: q.Get("move"), To: q.Get("to"), Also: q.Get("also"), Day: q.Get("day"), Not: q.Get("not") != ""}
-	opt := advise.PlanOptions{}
-	bad := func(field, typed, hint string, err error) error {
-		return &fleet.Error{Kind: fleet.Invalid, Where: field, Msg: fmt.Sprintf("%q is not possible here", typed), Hint: hint, Err: err}
-	}
-	var err error
-	if ask.Months != "" {
-		if opt.Months, err = strconv.Atoi(strings.TrimSpace(ask.Months)); err != nil || opt.Months < 1 {
-			return opt, ask, bad("months", ask.Months, "write 1 to 36", err)
-		}
-	}
-	if ask.Hours != "" {
-		if opt.Hours, err = strconv.ParseFloat(strings.TrimSpace(ask.Hours), 64); err != nil || opt.Hours <= 0 {
-			return opt, ask, bad("hours", ask.Hours, "write the hours of work that fit in one visit, such as 6", err)
-		}
-	}
-	if ask.Money != "" {
-		money, err := units.Parse(ask.Money, units.Money)
-		if err != nil {
-			return opt, ask, bad("money", ask.Money, "write it as 200 EUR", err)
-		}
-		opt.Money = &money
-	}
-	for _, name := range strings.FieldsFunc(ask.Skip, func(c rune) bool { return c == ',' || c == ' ' }) {
-		if err := opt.LeaveOut(name); err != nil {
-			return opt, ask, bad("skip", name, "write the names of months, such as August", err)
-		}
-	}
-	if ask.Stance != "" {
-		if err := opt.Stance.UnmarshalText([]byte(ask.Stance)); err != nil {
-			return opt, ask, bad("stance", ask.Stance, err.Error(), err)
-		}
-	}
-	return opt, ask, nil
-}
-
-// Stances lists the stances to choose from.
-func (a planAsk) Stances() []moveChoice {
-	out := []moveChoice{{Name: "as the sheet says"}}
-	for _, s := range fleet.Stances() {
-		out = append(out, moveChoice{Value: string(s), Name: string(s), Chosen: string(s) == a.Stance})
-	}
-	return out
-}
-
 func (d *desk) planVisits(page *planPage, p *advise.Plan) {
 	for i := range p.Visits {
 		v := &p.Visits[i]
 		row := visitRow{N: v.N, Day: v.Date.Long(), Does: v.Does(), Takes: takes(v.Minutes, v.Money, p.Currency), Round: v.RoundWords(),
 			Open: advise.OpenWords(v.Openings), Buy: v.BuyWords(), By: v.BuyBy.Long()}
-		query := url.Values{"alone": {"1"}}
 		for _, t := range v.Tasks {
 			task := planTaskRow(t)
 			if t.Do == fleet.DoReplace {
-				query.Add("at", t.Positions[0].ID)
 				task.Move = "/v/" + d.vehicle.ID + "/plan?move=" + url.QueryEscape(task.ID) + "#move"
 			}
 			row.Tasks = append(row.Tasks, task)
 		}
-		if len(query["at"]) > 0 {
-			row.Job = "/v/" + d.vehicle.ID + "/job?" + query.Encode()
-		}
+		query := page.Ask.rules()
+		query.Set("visit", strconv.Itoa(v.N))
+		row.Job = "/v/" + d.vehicle.ID + "/job?" + query.Encode()
 		page.Visits = append(page.Visits, row)
 	}
 	for _, l := range p.Between {
@@ -371,30 +264,6 @@ func mostOpened(os []*fleet.Opening) []string {
 		out = append(out, fmt.Sprintf("%d more", more))
 	}
 	return out
-}
-
-// theVisit stands for the visit itself where a position is asked for.
-const theVisit = "visit"
-
-// planTry adds to the options what the form asks to move, and nothing where it
-// asks for nothing. A month is given as 2027-09 or by its number in the plan.
-func (d *desk) planTry(opt *advise.PlanOptions, ask planAsk) error {
-	if ask.Move == "" || ask.To == "" {
-		return nil
-	}
-	month, err := fleet.ParseCalendarMonth(ask.To)
-	if n, errN := strconv.Atoi(ask.To); errN == nil && n >= 1 && n <= 36 {
-		month, err = fleet.MonthOf(advise.PlanMonth(d.report.On, n)), nil
-	}
-	if err != nil {
-		return &fleet.Error{Kind: fleet.Invalid, Where: "to", Msg: fmt.Sprintf("%q is not a month of the plan", ask.To), Hint: "choose one from the list", Err: err}
-	}
-	w := fleet.Wish{Position: ask.Move, Month: month, Not: ask.Not}
-	if ask.Move == theVisit {
-		w.Position = ""
-	}
-	opt.Wishes = append(opt.Wishes, w)
-	return nil
 }
 
 // planMove fills the form that asks what a move would cost, answers it, and

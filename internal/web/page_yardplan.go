@@ -6,7 +6,6 @@ import (
 	"net/http"
 	"strconv"
 	"strings"
-	"sync"
 
 	"undertray/civil"
 	"undertray/draw"
@@ -28,7 +27,7 @@ type yardPlanPage struct {
 }
 
 type yardMonth struct {
-	Name, Takes string
+	Name, Takes string // what several visits take together, "" for one
 	Visits      []yardVisit
 }
 
@@ -88,33 +87,6 @@ type yardPlanMade struct {
 	view advise.YardPlanView
 }
 
-// memo keeps the last answers to what takes long to work out and is asked for
-// again and again between two entries. What it keeps is plain data.
-type memo[T any] struct {
-	mu   sync.Mutex
-	made map[string]T
-}
-
-// memoKept is how many answers are kept.
-const memoKept = 8
-
-func (c *memo[T]) get(key string, work func() (T, error)) (T, error) {
-	c.mu.Lock()
-	defer c.mu.Unlock()
-	if m, ok := c.made[key]; ok {
-		return m, nil
-	}
-	m, err := work()
-	if err != nil {
-		return m, err
-	}
-	if c.made == nil || len(c.made) >= memoKept {
-		c.made = map[string]T{}
-	}
-	c.made[key] = m
-	return m, nil
-}
-
 func makeYardPlan(y *yard.Yard, reports []*advise.Report, opt advise.YardOptions) (yardPlanMade, error) {
 	p, err := advise.PlanYard(reports, opt)
 	if err != nil {
@@ -122,7 +94,10 @@ func makeYardPlan(y *yard.Yard, reports []*advise.Report, opt advise.YardOptions
 	}
 	page := yardPlanPage{Headline: p.Headline(), Summary: p.Summary(), Gives: p.Gives}
 	for _, m := range p.Months() {
-		month := yardMonth{Name: m.Name, Takes: takes(m.Minutes, m.Money, p.Plans[0].Currency)}
+		month := yardMonth{Name: m.Name}
+		if len(m.Visits) > 1 {
+			month.Takes = takes(m.Minutes, m.Money, p.Plans[0].Currency)
+		}
 		for _, v := range m.Visits {
 			month.Visits = append(month.Visits, yardVisit{Day: v.Visit.Date.Long(), Vehicle: v.Plan.Vehicle.ID, Name: v.Plan.Vehicle.Name, Does: v.Visit.Does(),
 				Takes: takes(v.Visit.Minutes, v.Visit.Money, v.Plan.Currency), Main: v.Visit.MainWords(), Plan: "/v/" + v.Plan.Vehicle.ID + "/plan"})

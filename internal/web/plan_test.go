@@ -5,6 +5,7 @@ import (
 	"net/http"
 	"net/http/httptest"
 	"net/url"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -118,6 +119,72 @@ func TestPlanPageSaysWhatElse(t *testing.T) {
 	}
 }
 
+// The sheet of a visit holds what the plan has for it, under the rules the plan
+// was asked for, and names the round that goes with it.
+func TestAVisitOfThePlanHasItsJobSheet(t *testing.T) {
+	s := demoSite(t)
+	for _, asked := range []string{"", "?hours=8&months=12"} {
+		var plan advise.PlanView
+		if err := json.Unmarshal([]byte(s.get("/v/heron/plan"+asked, "Accept", "application/json").body), &plan); err != nil {
+			t.Fatal(err)
+		}
+		var sheets []string
+		for _, a := range s.page("/v/heron/plan" + asked).find("main a") {
+			if href := value(a, "href"); strings.HasPrefix(href, "/v/heron/job?") {
+				sheets = append(sheets, href)
+			}
+		}
+		if len(sheets) != len(plan.Visits) || len(sheets) < 3 {
+			t.Fatalf("%s: %d visits, %d sheets", asked, len(plan.Visits), len(sheets))
+		}
+		rounds := 0
+		for i, v := range plan.Visits[:3] {
+			var job advise.JobView
+			if err := json.Unmarshal([]byte(s.get(sheets[i], "Accept", "application/json").body), &job); err != nil {
+				t.Fatalf("%s: %v", sheets[i], err)
+			}
+			var want, got []string
+			for _, task := range v.Tasks {
+				if task.Do == fleet.DoReplace {
+					want = append(want, task.Position)
+				}
+			}
+			for _, task := range job.Tasks {
+				if task.Do == fleet.DoReplace {
+					got = append(got, task.Position)
+				}
+			}
+			if !slices.Equal(got, want) {
+				t.Errorf("%s, visit %d: the sheet has %s, the plan %s", asked, i+1, got, want)
+			}
+			if job.Round != "" {
+				rounds++
+			}
+		}
+		if rounds == 0 {
+			t.Errorf("%s: no visit's sheet names a round", asked)
+		}
+	}
+	for path, says := range map[string]string{"/v/heron/job?visit=99": "hoose one from 1 to", "/v/heron/job?visit=x": "not the number of a visit"} {
+		if a := s.get(path); a.StatusCode < 400 || !strings.Contains(a.body, says) {
+			t.Errorf("%s: %d, without %q", path, a.StatusCode, says)
+		}
+	}
+}
+
+// What must not be driven goes on no trip, and the page says nothing else.
+func TestParkBlocksTheTripPage(t *testing.T) {
+	s := demoSite(t)
+	s.record("heron", &fleet.Entry{Type: fleet.TypeFound, Date: civil.Of(noon()), Found: &fleet.Found{Position: "main-belt", Check: "rib-damage", Answer: "chunk-missing"}})
+	p := s.page("/v/heron/trip?distance=100+km")
+	if got := p.text("h1"); !strings.HasPrefix(got, "No. Do not drive it: main drive belt must be put right before any trip") {
+		t.Errorf("the first line: %q", got)
+	}
+	if n := len(p.find("h2")); n > 0 {
+		t.Errorf("%d parts of a page besides", n)
+	}
+}
+
 // Demands that cannot be met are answered on the page with what gives.
 func TestPlanPageSaysWhatGives(t *testing.T) {
 	s := demoSite(t)
@@ -143,18 +210,7 @@ func TestPlanSaysWhatTheLastEntriesMoved(t *testing.T) {
 	if got := s.page("/v/heron/plan").text("main"); !strings.Contains(got, "moved nothing in the plan") {
 		t.Error("heron's last round moved something in the plan")
 	}
-	y, err := s.server.yards.open()
-	if err != nil {
-		t.Fatal(err)
-	}
-	v, err := y.Vehicle("heron")
-	if err != nil {
-		t.Fatal(err)
-	}
-	e := &fleet.Entry{Type: fleet.TypeFound, Date: civil.Of(noon()), Found: &fleet.Found{Position: "main-belt", Check: "rib-damage", Answer: "chunk-missing"}}
-	if _, err := s.server.recorder(y).Batch(t.Context(), v, []*fleet.Entry{e}); err != nil {
-		t.Fatal(err)
-	}
+	s.record("heron", &fleet.Entry{Type: fleet.TypeFound, Date: civil.Of(noon()), Found: &fleet.Found{Position: "main-belt", Check: "rib-damage", Answer: "chunk-missing"}})
 	p := s.page("/v/heron/plan")
 	if got := p.text("h1"); !strings.HasPrefix(got, "Do not drive it: main drive belt") {
 		t.Errorf("says first %q", got)

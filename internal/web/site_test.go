@@ -191,6 +191,22 @@ func (s *site) page(path string) parsed {
 	return parse(s.t, a.body)
 }
 
+// record keeps entries about a vehicle as one batch.
+func (s *site) record(vehicle string, entries ...*fleet.Entry) {
+	s.t.Helper()
+	y, err := s.server.yards.open()
+	if err != nil {
+		s.t.Fatal(err)
+	}
+	v, err := y.Vehicle(vehicle)
+	if err != nil {
+		s.t.Fatal(err)
+	}
+	if _, err := s.server.recorder(y).Batch(s.t.Context(), v, entries); err != nil {
+		s.t.Fatal(err)
+	}
+}
+
 func (s *site) write(name, content string) {
 	s.t.Helper()
 	name = filepath.Join(s.dir, name)
