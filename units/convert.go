@@ -143,7 +143,10 @@ func (q Quantity) exact() *big.Rat {
 // decimals. In its own unit q stays as it is, and also when the figure would have
 // more than 15 digits before the point. Like In it panics when the unit does not
 // fit.
-func (q Quantity) To(unit string) Quantity {
+func (q Quantity) To(unit string) Quantity { return q.to(unit, q.num.significant()) }
+
+// to is To for a figure that claims so many significant digits.
+func (q Quantity) to(unit string, digits int) Quantity {
 	to, err := q.target(unit)
 	if err != nil {
 		panic("units: " + err.Error())
@@ -156,7 +159,7 @@ func (q Quantity) To(unit string) Quantity {
 	size.Sub(size, big.NewRat(to.shift, 100))
 	text := decimalText(size, q.num.decimals())
 	if to.dim != Temperature {
-		text = roundLike(size, q.num)
+		text = roundLike(size, q.num, digits)
 	}
 	n, problem, _ := readNumber(text)
 	if problem != "" {
@@ -165,14 +168,14 @@ func (q Quantity) To(unit string) Quantity {
 	return Quantity{num: n, unit: to.symbol, dim: to.dim}
 }
 
-// roundLike writes a converted size with the digits that the original claims.
-func roundLike(size *big.Rat, original number) string {
+// roundLike writes a converted size with the significant digits that the
+// original claims.
+func roundLike(size *big.Rat, original number, digits int) string {
 	const fewest, most = 3, 12
 	value, _ := size.Float64()
 	if value == 0 {
 		return "0"
 	}
-	digits := original.significant()
 	first, exponent := leading(value)
 	if originally, _ := leading(original.value); first < originally {
 		digits++

@@ -257,6 +257,15 @@ func (n number) significant() int {
 	return max(1, len(strings.TrimLeft(digits, "0")))
 }
 
+// nominal is significant for a figure that was set and not read: zeros that end
+// a whole number are rounding, so that 30 000 claims one digit.
+func (n number) nominal() int {
+	if n.isFraction() || n.decimals() > 0 {
+		return n.significant()
+	}
+	return max(1, len(strings.Trim(strings.TrimPrefix(n.text, "-"), "0")))
+}
+
 // trimZeros takes leading zeros off a run of digits; nothing becomes "0".
 func trimZeros(s string) string {
 	s = strings.TrimLeft(s, "0")

@@ -147,12 +147,20 @@ func (p Preferences) override(d Dimension) (string, bool) {
 // (three or four significant digits, whole kilometres, whole degrees), never in
 // front of the point and never to more digits than were typed. None gives empty
 // text.
-func (p Preferences) Show(q Quantity) string {
+func (p Preferences) Show(q Quantity) string { return p.show(q, q.num.significant()) }
+
+// ShowNominal is Show for what somebody has set, such as an interval: zeros that
+// end a whole figure are taken as rounding and not as read, so that 30 000 mi is
+// 48 300 km to a metric reader.
+func (p Preferences) ShowNominal(q Quantity) string { return p.show(q, q.num.nominal()) }
+
+// show writes a quantity whose figure claims so many significant digits.
+func (p Preferences) show(q Quantity, digits int) string {
 	if q.IsZero() {
 		return ""
 	}
 	if target := p.unitFor(q); target != q.unit {
-		q = q.To(target)
+		q = q.to(target, digits)
 	}
 	if q.dim == Money {
 		return dress(moneyText(q), q.unit)

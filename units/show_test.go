@@ -97,6 +97,13 @@ func TestShow(t *testing.T) {
 			t.Errorf("%s for a reader of %s is %q, want %q", tt.typed, tt.prefs.System, got, tt.want)
 		}
 	}
+	// What was set and not read: NIST SP 811 (2008) B.7.1 on the digits it claims.
+	for typed, want := range map[string]string{"30000 mi": "48_300 km", "100000 mi": "161_000 km", "7500 mi": "12_100 km", "12345 mi": "19_867 km",
+		"9600 km": "9600 km", "0 mi": "0 km", "30.0 psi": "207 kPa"} {
+		if got := plain(metric.ShowNominal(units.MustParse(typed))); got != want {
+			t.Errorf("%s as set is %q, want %q", typed, got, want)
+		}
+	}
 	if got := metric.Show(units.Quantity{}); got != "" {
 		t.Errorf("none shows as %q", got)
 	}

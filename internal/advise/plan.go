@@ -183,6 +183,7 @@ func (r *Report) again(v *fleet.Vehicle, on civil.Date) *Report {
 // withRecord works the report out again from other entries.
 func (r *Report) withRecord(v *fleet.Vehicle, record []*fleet.Entry, on civil.Date) *Report {
 	out := Vehicle(r.Catalogue, v, record, on)
+	out.Units = r.Units
 	x := Gather([]*Report{out})
 	for _, l := range r.experience().parts {
 		if l.state != r.State && !on.Before(l.state.On) {

@@ -234,7 +234,7 @@ func shortWhy(r *Report, j *judge.Judgement) string {
 			return fmt.Sprintf("%s on %s (%s)", LowerFirst(FindingWords(reason.Check, reason.Finding)), reason.Finding.Date.Long(), reason.Authority)
 		}
 		if reason.Due != nil {
-			return fmt.Sprintf("%s (%s)", LowerFirst(passedWords(reason.Due)), reason.Authority)
+			return fmt.Sprintf("%s (%s)", LowerFirst(passedWords(reason.Due, r.Units)), reason.Authority)
 		}
 	}
 	return LowerFirst(strings.TrimRight(r.Why(j), "."))
@@ -242,11 +242,11 @@ func shortWhy(r *Report, j *judge.Judgement) string {
 
 // passedWords is dueWords with the interval that is over, as its authority
 // gives it.
-func passedWords(d *judge.Due) string {
+func passedWords(d *judge.Due, prefs units.Preferences) string {
 	s := dueWords(d)
 	if iv := d.Interval; d.Passed && iv != nil && (iv.Distance != nil || iv.Time != nil) && !d.Severe {
 		near := fleet.Interval{Distance: iv.Distance, Time: iv.Time}
-		return strings.TrimSuffix(s, "nterval passed") + "nterval of " + strings.TrimSuffix(IntervalWords(&near, units.Preferences{}), ", whichever first") + " passed"
+		return strings.TrimSuffix(s, "nterval passed") + "nterval of " + strings.TrimSuffix(IntervalWords(&near, prefs), ", whichever first") + " passed"
 	}
 	return s
 }

@@ -26,7 +26,7 @@ func (m *planner) whyEarly(it *planItem, r schedule.Reason, v schedule.Visit, du
 		return fmt.Sprintf("brought forward %s, as there are no visits in the months before its limit", early)
 	}
 	if group := m.group(it, v, due); last > 0 && len(group) > 1 && !m.fits(schedule.Visit{Tasks: ids(group)}, last) {
-		return fmt.Sprintf("brought forward %s, with what goes with it: the visit of %s has no room for it, and so it needs none of its own", early, m.lastDay(last).MonthYear())
+		return fmt.Sprintf("brought forward %s, with what goes with it: the visit of %s has no room for it, and a visit of its own would cost more", early, m.lastDay(last).MonthYear())
 	}
 	if last == 0 {
 		if open, with := m.sharedWith(r); open != "" {

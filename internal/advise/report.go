@@ -28,6 +28,17 @@ type Report struct {
 	// Experience is what the whole yard's parts tell; nil where the vehicle
 	// was worked out alone.
 	Experience *Experience
+	// Units are what reasons are written in; metric unless set.
+	Units units.Preferences
+}
+
+// In sets the units that the reasons of reports are written in, and returns
+// the reports.
+func In(prefs units.Preferences, reports []*Report) []*Report {
+	for _, r := range reports {
+		r.Units = prefs
+	}
+	return reports
 }
 
 // Visit is an occasion on which the vehicle is opened: for now, an oil change.

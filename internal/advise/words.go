@@ -96,7 +96,7 @@ func show(q units.Quantity, p units.Preferences) string {
 	if q.Dimension() == units.TimeSpan {
 		return q.String()
 	}
-	return p.Show(q)
+	return p.ShowNominal(q)
 }
 
 // SharedWords says what one cause behind several findings would mean.

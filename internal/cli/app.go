@@ -254,7 +254,7 @@ func (a *app) reports(ctx context.Context, y *yard.Yard, store *journal.SQLite) 
 	if err != nil {
 		return nil, err
 	}
-	return advise.Yard(y.Catalogue, y.Vehicles, entries, on), nil
+	return advise.In(y.Settings.Units, advise.Yard(y.Catalogue, y.Vehicles, entries, on)), nil
 }
 
 func (a *app) reportOn(ctx context.Context, y *yard.Yard, store *journal.SQLite, v *fleet.Vehicle) (*advise.Report, error) {

@@ -106,7 +106,7 @@ func TestYardPlanPage(t *testing.T) {
 func TestPlanPageSaysWhatElse(t *testing.T) {
 	s := demoSite(t)
 	p := s.page("/v/heron/plan?also=water-pump&day=2026-11-28")
-	if got := p.text("#also .lead"); !strings.HasPrefix(got, "While you are in there for the water pump on 28 November 2026, also change: thermostat, ") {
+	if got := p.text("#also h1"); !strings.HasPrefix(got, "While you are in there for the water pump on 28 November 2026, also change: thermostat, ") {
 		t.Errorf("what else: %q", got)
 	}
 	if n := len(p.find("#also li")); n < 3 {

@@ -146,7 +146,7 @@ func (s *Server) workOut(r *http.Request, y *yard.Yard) ([]*advise.Report, []*fl
 	if err != nil {
 		return nil, nil, err
 	}
-	return s.worked.Yard(y.Catalogue, y.Vehicles, all, on), all, nil
+	return advise.In(y.Settings.Units, s.worked.Yard(y.Catalogue, y.Vehicles, all, on)), all, nil
 }
 
 // page fills in what every page about a vehicle has.
