@@ -60,6 +60,9 @@ func (p *Plan) Events() []CalendarEvent {
 
 func (p *Plan) visitText(v *PlanVisit) string {
 	lines := []string{fmt.Sprintf("About %s%s.", HoursWords(v.Minutes/60), p.costs(v))}
+	if v.Instead != "" {
+		lines = append(lines, v.Instead)
+	}
 	for _, t := range v.Tasks {
 		lines = append(lines, t.Title()+": "+LowerFirst(Sentence(t.Why)))
 	}

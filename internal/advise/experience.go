@@ -1,6 +1,7 @@
 package advise
 
 import (
+	"slices"
 	"sync"
 
 	"undertray/internal/fleet"
@@ -28,11 +29,13 @@ type lived struct {
 	hasTotal bool
 }
 
-// wearKey names what is prepared once for all parts that share it.
+// wearKey names what is prepared once. It is a part's own: what is believed of it
+// beforehand goes by its vehicle, and it is no peer of itself.
 type wearKey struct {
-	kind, check, material string
-	limit                 float64
-	axes                  int
+	part  *fleet.Part
+	check string
+	limit wear.Limit
+	axes  int
 }
 
 type preparedWear struct {
@@ -62,6 +65,28 @@ func Gather(reports []*Report) *Experience {
 		r.Experience = x
 	}
 	return x
+}
+
+// besides is what all vehicles but one tell.
+func (x *Experience) besides(one *fleet.State) *Experience {
+	out := &Experience{}
+	for _, l := range x.parts {
+		if l.state != one {
+			out.parts = append(out.parts, l)
+		}
+	}
+	return out
+}
+
+// states are the vehicles that the parts belong to, each once.
+func (x *Experience) states() []*fleet.State {
+	var out []*fleet.State
+	for _, l := range x.parts {
+		if !slices.Contains(out, l.state) {
+			out = append(out, l.state)
+		}
+	}
+	return out
 }
 
 // exposure is what a life or a wear is counted in.

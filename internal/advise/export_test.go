@@ -5,16 +5,15 @@ import (
 	"testing"
 )
 
-// QuickMoney is what the quick jobs cost that were put at a visit after the
-// plan was made.
-func (v YardVisit) QuickMoney() float64 {
-	sum := 0.0
-	for _, t := range v.Visit.Tasks {
-		if slices.ContainsFunc(v.Plan.m.small, func(it *planItem) bool { return it.id == t.id }) {
-			sum += t.Money
+// Quick is what the quick jobs take that were put at a visit after the plan was
+// made.
+func (v *PlanVisit) Quick(p *Plan) (minutes, money float64) {
+	for _, t := range v.Tasks {
+		if slices.ContainsFunc(p.m.small, func(it *planItem) bool { return it.id == t.id }) {
+			minutes, money = minutes+t.Minutes, money+t.Money
 		}
 	}
-	return sum
+	return minutes, money
 }
 
 // UnknownVehicles works out every archetype as a vehicle of ten years of which

@@ -26,6 +26,9 @@ type PlanOptions struct {
 	Skip []time.Month
 	// Wishes are tried besides those in the journal.
 	Wishes []fleet.Wish
+	// Share holds the plan to what the plan of all vehicles leaves; nil plans
+	// the vehicle by itself.
+	Share *Share
 	// Steps bounds the search; the same steps give the same plan. 0 means
 	// enough for a good plan within a second.
 	Steps int
@@ -105,6 +108,7 @@ type PlanVisit struct {
 	OilChange  bool
 	Round      bool              // a round of what can be seen goes with it
 	RoundParts int               // positions of that round
+	Instead    string            // when it would be if the vehicles did not share, or ""
 	Further    []*fleet.Position // looked at too, since they are open or nearly so
 	Tasks      []PlanTask
 	Openings   []*fleet.Opening
@@ -151,6 +155,12 @@ func (r *Report) Plan(opt PlanOptions) (*Plan, error) {
 	if opt.Stance != "" && opt.Stance != r.Vehicle.Stance {
 		return r.underStance(opt.Stance).Plan(opt)
 	}
+	if s := opt.Share; s != nil {
+		if s.answers(r, opt) {
+			return s.plan, nil
+		}
+		opt = s.within(r, opt)
+	}
 	m, err := r.newPlanner(opt)
 	if err != nil {
 		return nil, err
@@ -164,6 +174,9 @@ func (r *Report) Plan(opt PlanOptions) (*Plan, error) {
 	if err != nil {
 		return nil, err
 	}
+	if opt.Share != nil {
+		opt.Share.dodge(p)
+	}
 	return p, p.priceWishes()
 }
 
@@ -174,23 +187,26 @@ func (r *Report) underStance(s fleet.Stance) *Report {
 	return r.again(&v, r.On)
 }
 
-// again works the report out for a changed sheet or an earlier day, with the
-// experience of the yard's other vehicles.
+// again works the report out for a changed sheet or an earlier day, with what
+// the yard's other vehicles told by then.
 func (r *Report) again(v *fleet.Vehicle, on civil.Date) *Report {
 	return r.withRecord(v, r.State.Record, on)
 }
 
 // withRecord works the report out again from other entries.
 func (r *Report) withRecord(v *fleet.Vehicle, record []*fleet.Entry, on civil.Date) *Report {
-	out := Vehicle(r.Catalogue, v, record, on)
-	out.Units = r.Units
-	x := Gather([]*Report{out})
-	for _, l := range r.experience().parts {
-		if l.state != r.State && !on.Before(l.state.On) {
-			x.parts = append(x.parts, l)
+	reports := []*Report{Vehicle(r.Catalogue, v, record, on)}
+	others := r.experience().besides(r.State)
+	if on != r.On {
+		for _, s := range others.states() {
+			reports = append(reports, Vehicle(r.Catalogue, s.Vehicle, s.Record, on))
 		}
+		others = &Experience{}
 	}
-	return out
+	x := Gather(reports)
+	x.parts = append(x.parts, others.parts...)
+	reports[0].Units = r.Units
+	return reports[0]
 }
 
 // planner turns a report into a scheduling problem and a solution into a plan.

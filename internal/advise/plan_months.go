@@ -89,7 +89,7 @@ func (r *Report) newPlanner(opt PlanOptions) (*planner, error) {
 	if opt.Months < 1 || opt.Months > planMonthsMost {
 		return nil, planFault("months", fmt.Sprintf("%d months cannot be planned", opt.Months), fmt.Sprintf("plan 1 to %d months", planMonthsMost))
 	}
-	if opt.Hours < 0 || opt.Hours > 24 {
+	if !(opt.Hours >= 0 && opt.Hours <= 24) {
 		return nil, planFault("hours", fmt.Sprintf("a visit of %g hours is not possible", opt.Hours), "write hours above 0 and up to 24, such as 4")
 	}
 	m := &planner{r: r, opt: opt, months: monthsAhead(r.On, opt.Months), hours: firstPositive(opt.Hours, rules.Hours, planHoursUsual)}

@@ -4,7 +4,11 @@ import (
 	"fmt"
 	"maps"
 	"math"
+	"runtime"
 	"slices"
+	"sync"
+
+	"golang.org/x/sync/errgroup"
 )
 
 // room is the most that a vehicle may take of one month.
@@ -45,6 +49,8 @@ type sharing struct {
 	alone   []map[string]int
 	rooms   []map[int]room // by vehicle and month
 	plans   []*Plan
+	least   []float64 // what each costs by itself: no sharing is cheaper
+	mu      sync.Mutex
 	known   map[string]*Plan
 }
 
@@ -54,20 +60,20 @@ type sharing struct {
 func (y *YardPlan) share(reports []*Report, opt PlanOptions) ([]*Plan, error) {
 	s := &sharing{y: y, reports: reports, opt: opt, plans: slices.Clone(y.Plans), known: map[string]*Plan{}}
 	for _, p := range y.Plans {
-		s.alone = append(s.alone, p.firstPeriods())
+		s.alone, s.least = append(s.alone, p.firstPeriods()), append(s.least, p.Score)
 		s.rooms = append(s.rooms, map[int]room{})
 	}
 	const most = 60
 	for range most {
 		t := s.firstOverfull()
 		if t == 0 {
-			return s.plans, nil
+			break
 		}
 		if err := s.settle(t); err != nil {
 			return nil, err
 		}
 	}
-	return s.plans, nil
+	return s.plans, s.polish()
 }
 
 // takes is what a plan takes of a month.
@@ -123,25 +129,38 @@ func (s *sharing) settle(t int) error {
 			in = append(in, i)
 		}
 	}
-	best := math.Inf(1)
-	var plans []*Plan
-	var rooms []map[int]room
-	for turn := range in {
-		order := slices.Concat(in[turn:], in[:turn])
-		p, r, err := s.inOrder(t, order)
-		if err != nil {
+	type turn struct {
+		plans []*Plan
+		rooms []map[int]room
+	}
+	turns := make([]turn, len(in))
+	var group errgroup.Group
+	group.SetLimit(runtime.GOMAXPROCS(0))
+	for i := range in {
+		group.Go(func() (err error) {
+			turns[i].plans, turns[i].rooms, err = s.inOrder(t, slices.Concat(in[i:], in[:i]))
 			return err
-		}
-		cost := 0.0
-		for _, x := range p {
-			cost += x.Score
-		}
-		if cost < best {
-			best, plans, rooms = cost, p, r
+		})
+	}
+	if err := group.Wait(); err != nil {
+		return err
+	}
+	best := math.Inf(1)
+	for _, turn := range turns {
+		if cost := costOf(turn.plans); cost < best {
+			best, s.plans, s.rooms = cost, turn.plans, turn.rooms
 		}
 	}
-	s.plans, s.rooms = plans, rooms
 	return nil
+}
+
+// costOf is what plans cost together.
+func costOf(plans []*Plan) float64 {
+	sum := 0.0
+	for _, p := range plans {
+		sum += p.Score
+	}
+	return sum
 }
 
 // inOrder gives each vehicle what those before it leave of a month.
@@ -182,12 +201,17 @@ func (s *sharing) plan(i int, rooms map[int]room) (*Plan, error) {
 	for _, t := range slices.Sorted(maps.Keys(rooms)) {
 		key += fmt.Sprintf(" %d:%.2f:%.2f", t, rooms[t].hours, rooms[t].money)
 	}
-	if p := s.known[key]; p != nil {
+	s.mu.Lock()
+	p := s.known[key]
+	s.mu.Unlock()
+	if p != nil {
 		return p, nil
 	}
 	opt := s.opt
-	opt.rooms, opt.alone = rooms, s.alone[i]
+	opt.rooms, opt.alone, opt.cap = rooms, s.alone[i], s.y.capOf(s.plans[i])
 	p, err := s.reports[i].Plan(opt)
+	s.mu.Lock()
+	defer s.mu.Unlock()
 	s.known[key] = p
 	return p, err
 }

@@ -52,6 +52,9 @@ func (m *planner) tell(solved *schedule.Plan) (*Plan, error) {
 func (m *planner) visit(v schedule.Visit, reasons []schedule.Reason, n int) PlanVisit {
 	out := PlanVisit{N: n, Period: v.Period, Money: m.spent(v), Minutes: v.Hours * 60}
 	out.setDay(m.visitDay(v.Period), m.r.On)
+	if was := m.movedFrom(v); was != 0 {
+		out.Instead = fmt.Sprintf("By itself this would be in %s, but the vehicles share your hours and money.", m.lastDay(was).MonthYear())
+	}
 	for _, id := range v.Openings {
 		out.Openings = append(out.Openings, m.r.Vehicle.Opening(id))
 	}
@@ -146,8 +149,13 @@ func (m *planner) why(it *planItem, r schedule.Reason, v schedule.Visit) string 
 	due := m.dueIn(it, r.Period)
 	early := due - r.Period
 	what := m.what(it, r.Period, due)
-	if was, ok := m.alone[it.id]; ok && was != r.Period && it.own && it.wish == 0 && m.first(it, r.Period) {
+	was, ahead := m.byItself(it, r.Period), early
+	switch {
+	case was == 0 || was == r.Period:
+	case was != m.movedFrom(v):
 		return m.whyShared(what, was, early)
+	default: // the visit says why it stands here: what counts is how early it was by itself
+		ahead = due - was
 	}
 	bringer := m.bringer(it, r.Period)
 	switch {
@@ -159,7 +167,7 @@ func (m *planner) why(it *planItem, r schedule.Reason, v schedule.Visit) string 
 		return fmt.Sprintf("%s; %s late: nothing earlier fits the limits you set", what, monthsWords(-early))
 	case bringer != nil && early > 1:
 		return m.whyWith(it, bringer, due)
-	case early <= 1 || what == "":
+	case ahead <= 1 || what == "":
 		return what
 	}
 	return what + "; " + m.whyEarly(it, r, v, due)
@@ -180,6 +188,34 @@ func (m *planner) whyWished(what string, early int) string {
 		s += "; " + monthsWords(early) + " early"
 	}
 	return s
+}
+
+// byItself is the month in which a task would first be done if its vehicle did
+// not share, where that is what it does in this month; 0 where nothing is known
+// of it.
+func (m *planner) byItself(it *planItem, period int) int {
+	if !it.own || it.wish != 0 || !m.first(it, period) {
+		return 0
+	}
+	return m.alone[it.id]
+}
+
+// movedFrom is the month in which most of a visit would be done if the vehicle
+// did not share; 0 where that is the month it is done in, or nothing is shared.
+func (m *planner) movedFrom(v schedule.Visit) int {
+	of, most := map[int]int{}, 0
+	for _, id := range v.Tasks {
+		if was := m.byItself(m.item(id), v.Period); was != 0 {
+			of[was]++
+			if most == 0 || of[was] > of[most] {
+				most = was
+			}
+		}
+	}
+	if most == v.Period {
+		return 0
+	}
+	return most
 }
 
 // whyShared says that a task stands where it does since vehicles share the

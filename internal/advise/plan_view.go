@@ -45,6 +45,7 @@ type PlanVisitView struct {
 	Date      civil.Date     `json:"date"`
 	Does      string         `json:"does"`
 	OilChange bool           `json:"oil_change,omitempty"`
+	Instead   string         `json:"by_itself,omitempty"`
 	Round     int            `json:"round_positions,omitempty"`
 	Tasks     []PlanTaskView `json:"tasks"`
 	Further   []string       `json:"look_at_too,omitempty"`
@@ -106,7 +107,7 @@ func (p *Plan) View(prefs units.Preferences) PlanView {
 }
 
 func (v *PlanVisit) view() PlanVisitView {
-	out := PlanVisitView{N: v.N, Date: v.Date, Does: v.Does(), OilChange: v.OilChange, Round: v.RoundParts, Tasks: taskViews(v.Tasks),
+	out := PlanVisitView{N: v.N, Date: v.Date, Does: v.Does(), OilChange: v.OilChange, Instead: v.Instead, Round: v.RoundParts, Tasks: taskViews(v.Tasks),
 		Openings: openingIDs(v.Openings), Minutes: v.Minutes, Money: v.Money}
 	for _, p := range v.Further {
 		out.Further = append(out.Further, p.ID)

@@ -107,7 +107,7 @@ func (o PlanOptions) Asks() bool {
 // AsItIs returns the options without what they ask for besides the sheet's
 // rules.
 func (o PlanOptions) AsItIs() PlanOptions {
-	return PlanOptions{Months: o.Months, Steps: o.Steps, unpriced: true}
+	return PlanOptions{Months: o.Months, Steps: o.Steps, Share: o.Share, unpriced: true}
 }
 
 // Against says what other rules do to a plan, beside the plan as it is.

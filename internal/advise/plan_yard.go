@@ -3,7 +3,10 @@ package advise
 import (
 	"fmt"
 	"math"
+	"runtime"
 	"slices"
+
+	"golang.org/x/sync/errgroup"
 
 	"undertray/civil"
 	"undertray/internal/fleet"
@@ -60,12 +63,12 @@ func PlanYard(reports []*Report, opt YardOptions) (*YardPlan, error) {
 	}
 	alone := opt.PlanOptions
 	alone.Money = nil
-	for _, r := range reports {
-		p, err := r.Plan(alone)
-		if err != nil {
-			return nil, err
-		}
-		y.Plans = append(y.Plans, p)
+	plans, err := plansOf(reports, alone)
+	if err != nil {
+		return nil, err
+	}
+	y.Plans = plans
+	for _, p := range plans {
 		y.Alone += p.Score
 		y.Score, y.Bound = y.Score+p.Score, y.Bound+p.Bound
 	}
@@ -76,6 +79,20 @@ func PlanYard(reports []*Report, opt YardOptions) (*YardPlan, error) {
 	}
 	y.gather()
 	return y, nil
+}
+
+// plansOf plans each vehicle by itself, several at once.
+func plansOf(reports []*Report, opt PlanOptions) ([]*Plan, error) {
+	out := make([]*Plan, len(reports))
+	var group errgroup.Group
+	group.SetLimit(runtime.GOMAXPROCS(0))
+	for i, r := range reports {
+		group.Go(func() (err error) {
+			out[i], err = r.Plan(opt)
+			return err
+		})
+	}
+	return out, group.Wait()
 }
 
 // overfullOf returns, by month of some plans, what is too much for it, in words.
@@ -109,17 +126,13 @@ const shareSteps = 2
 
 // together plans the vehicles within what they share and says what gives.
 func (y *YardPlan) together(reports []*Report, opt PlanOptions, over map[int]string) error {
-	opt.cap.hours = y.Hours
 	y.Bound, y.Alone = 0, 0
 	if opt.Steps == 0 {
 		opt.Steps = shareSteps
 	}
 	for i, r := range reports {
-		opt.cap.money = 0
-		if y.Plans[i].Currency == y.Currency {
-			opt.cap.money = y.Money
-		}
 		p := y.Plans[i]
+		opt.cap = y.capOf(p)
 		if opt.cap.money > 0 || y.Hours < p.Hours {
 			var err error
 			if p, err = r.Plan(opt); err != nil {
@@ -129,15 +142,11 @@ func (y *YardPlan) together(reports []*Report, opt PlanOptions, over map[int]str
 		y.Plans[i] = p
 		y.Bound, y.Alone = y.Bound+p.Bound, y.Alone+p.Score // no sharing can be cheaper
 	}
-	opt.cap.money = y.Money
 	plans, err := y.share(reports, opt)
 	if err != nil {
 		return err
 	}
-	y.Plans, y.Score = plans, 0
-	for _, p := range plans {
-		y.Score += p.Score
-	}
+	y.Plans, y.Score = plans, costOf(plans)
 	y.sayWhatGives(over)
 	return nil
 }
@@ -237,10 +246,7 @@ func (y *YardPlan) gather() {
 	})
 	taken := map[civil.Date]bool{}
 	for _, v := range y.Visits {
-		day, month := v.Visit.Date, v.Plan.m.months[v.Visit.Period-1]
-		for taken[day] && !day.AddDays(7).After(month.to) {
-			day = day.AddDays(7)
-		}
+		day := freeDay(taken, v.Visit.Date, v.Plan.m.months[v.Visit.Period-1].to)
 		taken[day] = true
 		v.Visit.setDay(day, y.On)
 	}
@@ -289,19 +295,6 @@ func (y *YardPlan) Verify() error {
 		}
 	}
 	return nil
-}
-
-// SharesWords says of a vehicle's own plan that the yard has rules besides, or
-// "".
-func SharesWords(rules fleet.YardRules) string {
-	y := YardPlan{Hours: rules.HoursPerMonth}
-	if q := rules.MoneyPerMonth; q != nil {
-		y.Money, y.Currency = q.Value(), q.Unit()
-	}
-	if y.Hours == 0 && y.Money == 0 {
-		return ""
-	}
-	return fmt.Sprintf("Planned by itself: the plan of all vehicles shares %s between them and may move its visits.", y.limitWords())
 }
 
 // Headline answers what to do next in the yard, and when.

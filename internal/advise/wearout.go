@@ -188,12 +188,13 @@ func ownPath(place *fleet.Place, part *fleet.Part, c *catalogue.Check, axes []ex
 
 func (r *Report) preparedWear(j *judge.Judgement, c *catalogue.Check, limit wear.Limit, axes []exposure) (*wear.Kind, error) {
 	x := r.experience()
-	key := wearKey{kind: j.Kind.ID, check: c.ID, material: j.Place.Fitted.Material(), limit: limit.Value, axes: len(axes)}
+	material := j.Place.Fitted.Material()
+	key := wearKey{part: j.Place.Fitted, check: c.ID, limit: limit, axes: len(axes)}
 	return x.prepared(key, func() (*wear.Kind, error) {
 		var peers []wear.Path
 		for i := range x.parts {
 			l := &x.parts[i]
-			if l.kind != j.Kind.ID || l.part == j.Place.Fitted || !sameMaterial(key.material, l.part.Material()) {
+			if l.kind != j.Kind.ID || l.part == j.Place.Fitted || !sameMaterial(material, l.part.Material()) {
 				continue
 			}
 			if p := ownPath(l.place, l.part, c, axes); len(p) > 1 {

@@ -125,8 +125,18 @@ func (a *app) jobCmd() *cobra.Command {
 			if err := sheet.check(a.otherForm("")); err != nil {
 				return err
 			}
+			opt := advise.JobOptions{Positions: args[1:], Alone: alone}
+			if c.Flags().Changed("visit") {
+				return a.withShare(c.Context(), args[0], func(y *yard.Yard, r *advise.Report, share *advise.Share) error {
+					job, err := visitOf(r, share, visit, opt)
+					if err != nil {
+						return err
+					}
+					return a.printJob(y, job, parts, sheet)
+				})
+			}
 			return a.withReport(c.Context(), args[0], func(y *yard.Yard, r *advise.Report) error {
-				job, err := jobOf(c, r, visit, advise.JobOptions{Positions: args[1:], Alone: alone})
+				job, err := r.Job(opt)
 				if err != nil {
 					return err
 				}

@@ -265,6 +265,31 @@ func (a *app) reportOn(ctx context.Context, y *yard.Yard, store *journal.SQLite,
 	return reports[slices.Index(y.Vehicles, v)], nil
 }
 
+// withShare works a vehicle out for the time of do, with what the plan of all
+// vehicles leaves to it.
+func (a *app) withShare(ctx context.Context, vehicle string, do func(*yard.Yard, *advise.Report, *advise.Share) error) error {
+	return a.withYard(ctx, func(y *yard.Yard, store *journal.SQLite) error {
+		v, err := y.Vehicle(vehicle)
+		if err != nil {
+			return err
+		}
+		r, share, err := a.shareOf(ctx, y, store, v)
+		if err != nil {
+			return err
+		}
+		return do(y, r, share)
+	})
+}
+
+func (a *app) shareOf(ctx context.Context, y *yard.Yard, store *journal.SQLite, v *fleet.Vehicle) (*advise.Report, *advise.Share, error) {
+	reports, err := a.reports(ctx, y, store)
+	if err != nil {
+		return nil, nil, err
+	}
+	share, err := advise.ShareOf(reports, v.ID, y.Settings.Visits)
+	return reports[slices.Index(y.Vehicles, v)], share, err
+}
+
 // recorder returns what adds entries to a yard's journal.
 func (a *app) recorder(y *yard.Yard, store *journal.SQLite) *record.Recorder {
 	return &record.Recorder{Journal: store, Catalogue: y.Catalogue, Now: a.now, NewID: a.newID}

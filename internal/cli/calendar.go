@@ -27,18 +27,31 @@ func (a *app) calendarCmd() *cobra.Command {
 				return err
 			}
 			return a.withYard(c.Context(), func(y *yard.Yard, store *journal.SQLite) error {
-				reports, err := a.reports(c.Context(), y, store)
-				if err != nil {
-					return err
-				}
-				if len(args) == 1 {
-					v, err := y.Vehicle(args[0])
+				if len(args) == 0 {
+					reports, err := a.reports(c.Context(), y, store)
 					if err != nil {
 						return err
 					}
-					reports = onlyOf(reports, v)
+					plan, err := advise.PlanYard(reports, advise.YardOptions{PlanOptions: opt, Rules: y.Settings.Visits})
+					if err != nil {
+						return err
+					}
+					return a.calendar(y, plan.Events(), file)
 				}
-				return a.calendar(y, reports, opt, file)
+				v, err := y.Vehicle(args[0])
+				if err != nil {
+					return err
+				}
+				r, share, err := a.shareOf(c.Context(), y, store, v)
+				if err != nil {
+					return err
+				}
+				opt.Share = share
+				plan, err := r.Plan(opt)
+				if err != nil {
+					return err
+				}
+				return a.calendar(y, append([]advise.CalendarEvent{}, plan.Events()...), file)
 			})
 		}}
 	rules.flags(c)
@@ -46,36 +59,7 @@ func (a *app) calendarCmd() *cobra.Command {
 	return c
 }
 
-func onlyOf(reports []*advise.Report, v *fleet.Vehicle) []*advise.Report {
-	for _, r := range reports {
-		if r.Vehicle == v {
-			return []*advise.Report{r}
-		}
-	}
-	return nil
-}
-
-// eventsOf plans one vehicle by itself and several together.
-func eventsOf(y *yard.Yard, reports []*advise.Report, opt advise.PlanOptions) ([]advise.CalendarEvent, error) {
-	if len(reports) == 1 {
-		plan, err := reports[0].Plan(opt)
-		if err != nil {
-			return nil, err
-		}
-		return append([]advise.CalendarEvent{}, plan.Events()...), nil
-	}
-	plan, err := advise.PlanYard(reports, advise.YardOptions{PlanOptions: opt, Rules: y.Settings.Visits})
-	if err != nil {
-		return nil, err
-	}
-	return plan.Events(), nil
-}
-
-func (a *app) calendar(y *yard.Yard, reports []*advise.Report, opt advise.PlanOptions, file string) error {
-	events, err := eventsOf(y, reports, opt)
-	if err != nil {
-		return err
-	}
+func (a *app) calendar(y *yard.Yard, events []advise.CalendarEvent, file string) error {
 	if a.json {
 		return a.printJSON(events)
 	}

@@ -131,7 +131,8 @@ func (a *app) planCmd() *cobra.Command {
 			if ask.monthHours != 0 {
 				return &fleet.Error{Kind: fleet.Invalid, Where: "--month-hours", Msg: "the hours of a month are shared by all vehicles", Hint: "leave the vehicle out, or say --hours for one visit"}
 			}
-			return a.withReport(c.Context(), args[0], func(y *yard.Yard, r *advise.Report) error {
+			return a.withShare(c.Context(), args[0], func(y *yard.Yard, r *advise.Report, share *advise.Share) error {
+				opt.Share = share
 				switch {
 				case len(ask.also) > 0 || ask.onVisit != "":
 					return a.planAlso(y, r, opt, ask)
@@ -163,7 +164,7 @@ func (a *app) planCmd() *cobra.Command {
 						t.Line(against)
 					}
 					t.Plan(plan)
-					if s := advise.SharesWords(y.Settings.Visits); s != "" && len(y.Vehicles) > 1 {
+					if s := share.Words(); s != "" {
 						t.Item("- ", s)
 					}
 				})
@@ -220,11 +221,11 @@ func (a *app) planKeep(ctx context.Context, y *yard.Yard, r *advise.Report, opt 
 		if a.json {
 			return a.printJSON(stored)
 		}
-		r, err := a.reportOn(ctx, y, store, r.Vehicle)
+		r, share, err := a.shareOf(ctx, y, store, r.Vehicle)
 		if err != nil {
 			return err
 		}
-		opt.Wishes = nil
+		opt.Wishes, opt.Share = nil, share
 		plan, err := r.Plan(opt)
 		if err != nil {
 			return err
@@ -315,16 +316,13 @@ func (a *app) planSince(y *yard.Yard, r *advise.Report, opt advise.PlanOptions, 
 	return a.print(y, func(t *print.Text) { t.PlanSince(day, changes) })
 }
 
-// jobOf lays out a visit of the plan, or what the options choose.
-func jobOf(c *cobra.Command, r *advise.Report, visit int, opt advise.JobOptions) (*advise.Job, error) {
-	if !c.Flags().Changed("visit") {
-		return r.Job(opt)
-	}
+// visitOf lays out a visit of the plan.
+func visitOf(r *advise.Report, share *advise.Share, visit int, opt advise.JobOptions) (*advise.Job, error) {
 	if len(opt.Positions) > 0 || opt.Alone {
 		return nil, &fleet.Error{Kind: fleet.Invalid, Where: "--visit", Msg: "a visit of the plan has its own positions",
 			Hint: "leave out the positions and --alone, or --visit"}
 	}
-	plan, err := r.Plan(advise.PlanOptions{})
+	plan, err := r.Plan(advise.PlanOptions{Share: share})
 	if err != nil {
 		return nil, err
 	}

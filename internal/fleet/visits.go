@@ -30,6 +30,9 @@ type YardRules struct {
 	MoneyPerMonth *units.Quantity `yaml:"money_per_month,omitempty" json:"money_per_month,omitempty"`
 }
 
+// Any reports whether the vehicles share anything.
+func (r YardRules) Any() bool { return r.HoursPerMonth != 0 || r.MoneyPerMonth != nil }
+
 // ParseMonth reads the English name of a month, in any case, or its first
 // three letters or more.
 func ParseMonth(s string) (time.Month, error) {

@@ -105,7 +105,11 @@ func (t *Text) planVisit(p *advise.Plan, v *advise.PlanVisit) {
 	if v.Minutes > 8*60 {
 		line += "; take two days"
 	}
-	t.Line(line + ".")
+	line += "."
+	if v.Instead != "" {
+		line += " " + v.Instead
+	}
+	t.Line(line)
 	for _, task := range v.Tasks {
 		do := "change"
 		if task.Do != fleet.DoReplace {

@@ -69,7 +69,7 @@ func (s *Server) jobPage(w http.ResponseWriter, r *http.Request) error {
 	}
 	q := r.URL.Query()
 	opt := advise.JobOptions{Positions: slices.DeleteFunc(slices.Clone(q["at"]), func(id string) bool { return id == "" }), Alone: q.Get("alone") != ""}
-	job, visit, err := d.jobOf(r, opt)
+	job, visit, err := s.jobOf(r, d, opt)
 	if err != nil {
 		return err
 	}
@@ -96,7 +96,7 @@ func (s *Server) jobPage(w http.ResponseWriter, r *http.Request) error {
 
 // jobOf lays out what was chosen, or the visit of this number in the plan that
 // the rest of the address asks for, which it then names.
-func (d *desk) jobOf(r *http.Request, opt advise.JobOptions) (*advise.Job, string, error) {
+func (s *Server) jobOf(r *http.Request, d *desk, opt advise.JobOptions) (*advise.Job, string, error) {
 	typed := r.URL.Query().Get("visit")
 	if typed == "" {
 		job, err := d.report.Job(opt)
@@ -111,6 +111,9 @@ func (d *desk) jobOf(r *http.Request, opt advise.JobOptions) (*advise.Job, strin
 		return nil, "", err
 	}
 	if err := d.planTry(&rules, ask); err != nil {
+		return nil, "", err
+	}
+	if rules.Share, err = s.share(r, d); err != nil {
 		return nil, "", err
 	}
 	plan, err := d.report.Plan(rules)

@@ -79,6 +79,7 @@ type moveChoice struct {
 type visitRow struct {
 	N             int
 	Day, Does     string
+	Instead       string // when it would be by itself
 	Takes         string
 	Tasks         []planTask
 	Round         string
@@ -111,6 +112,9 @@ func (s *Server) planPage(w http.ResponseWriter, r *http.Request) error {
 	if err := d.planTry(&opt, ask); err != nil {
 		return err
 	}
+	if opt.Share, err = s.share(r, d); err != nil {
+		return err
+	}
 	p, err := d.report.Plan(opt)
 	if err != nil {
 		return err
@@ -127,8 +131,8 @@ func (s *Server) planPage(w http.ResponseWriter, r *http.Request) error {
 	}
 	page := planPage{Page: s.page(r, d, "plan", "Plan, "+d.vehicle.Name), Headline: p.Headline(), Summary: p.Summary(), Gives: p.Gives,
 		Basis: p.Assumes(d.yard.Settings.Units), Ask: ask}
-	if s := advise.SharesWords(d.yard.Settings.Visits); s != "" {
-		page.Basis = append(page.Basis, s)
+	if words := opt.Share.Words(); words != "" {
+		page.Basis = append(page.Basis, words)
 	}
 	for _, note := range []string{p.HiddenWords(), p.UnknownWords()} {
 		if note != "" {
@@ -158,7 +162,7 @@ func (s *Server) planPage(w http.ResponseWriter, r *http.Request) error {
 func (d *desk) planVisits(page *planPage, p *advise.Plan) {
 	for i := range p.Visits {
 		v := &p.Visits[i]
-		row := visitRow{N: v.N, Day: v.Date.Long(), Does: v.Does(), Takes: takes(v.Minutes, v.Money, p.Currency), Round: v.RoundWords(),
+		row := visitRow{N: v.N, Day: v.Date.Long(), Does: v.Does(), Instead: v.Instead, Takes: takes(v.Minutes, v.Money, p.Currency), Round: v.RoundWords(),
 			Open: advise.OpenWords(v.Openings), Buy: v.BuyWords(), By: v.BuyBy.Long()}
 		for _, t := range v.Tasks {
 			task := planTaskRow(t)
@@ -311,6 +315,9 @@ func (s *Server) planSettle(w http.ResponseWriter, r *http.Request) error {
 	}
 	if len(opt.Wishes) == 0 {
 		return &fleet.Error{Kind: fleet.Invalid, Where: "position, month", Msg: "there is nothing to settle", Hint: "choose a part, or the visit, and a month"}
+	}
+	if opt.Share, err = s.share(r, d); err != nil {
+		return err
 	}
 	if _, err := d.report.Plan(opt); err != nil {
 		return err

@@ -145,7 +145,11 @@ func (d *desk) trip(page *tripPage, t *advise.Trip) {
 
 // calendar is the plan of every vehicle as an iCalendar stream.
 func (s *Server) calendar(w http.ResponseWriter, r *http.Request) error {
-	y, reports, err := s.reports(r)
+	y, err := s.yards.open()
+	if err != nil {
+		return err
+	}
+	reports, all, err := s.workOut(r, y)
 	if err != nil {
 		return err
 	}
@@ -153,7 +157,7 @@ func (s *Server) calendar(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	p, err := advise.PlanYard(reports, advise.YardOptions{PlanOptions: opt, Rules: y.Settings.Visits})
+	p, err := s.planYard(r, reports, len(all), advise.YardOptions{PlanOptions: opt, Rules: y.Settings.Visits})
 	if err != nil {
 		return err
 	}

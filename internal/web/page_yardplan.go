@@ -61,7 +61,13 @@ func (s *Server) yardPlanPage(w http.ResponseWriter, r *http.Request) error {
 	if len(opt.Wishes) > 0 {
 		return &fleet.Error{Kind: fleet.Invalid, Where: "skip", Msg: "a month of one year is left out for one vehicle at a time", Hint: "write the name of a month here, or ask on the vehicle's own plan"}
 	}
-	made, err := s.yardPlans.get(s.stamp(r, len(all)), func() (yardPlanMade, error) { return makeYardPlan(y, reports, yo) })
+	made, err := s.yardPlans.get(s.stamp(r, len(all)), func() (yardPlanMade, error) {
+		p, err := s.planYard(r, reports, len(all), yo)
+		if err != nil {
+			return yardPlanMade{}, err
+		}
+		return makeYardPlan(y, p)
+	})
 	if err != nil {
 		return err
 	}
@@ -87,11 +93,34 @@ type yardPlanMade struct {
 	view advise.YardPlanView
 }
 
-func makeYardPlan(y *yard.Yard, reports []*advise.Report, opt advise.YardOptions) (yardPlanMade, error) {
-	p, err := advise.PlanYard(reports, opt)
-	if err != nil {
-		return yardPlanMade{}, err
+// planYard plans all vehicles; under the yard's own rules once for all pages.
+func (s *Server) planYard(r *http.Request, reports []*advise.Report, entries int, opt advise.YardOptions) (*advise.YardPlan, error) {
+	work := func() (*advise.YardPlan, error) { return advise.PlanYard(reports, opt) }
+	if opt.Asks() || len(opt.Wishes) > 0 || opt.MonthHours != 0 || opt.Months != 0 {
+		return work()
 	}
+	day, err := s.day(r)
+	if err != nil {
+		return nil, err
+	}
+	return s.plans.get(fmt.Sprintf("%s|%d|%s", s.yards.look(), entries, day), work)
+}
+
+// share is what the plan of all vehicles leaves to a vehicle, or nil where they
+// share nothing.
+func (s *Server) share(r *http.Request, d *desk) (*advise.Share, error) {
+	rules := d.yard.Settings.Visits
+	if len(d.reports) < 2 || !rules.Any() {
+		return nil, nil
+	}
+	p, err := s.planYard(r, d.reports, d.known, advise.YardOptions{Rules: rules})
+	if err != nil {
+		return nil, err
+	}
+	return p.Share(d.vehicle.ID), nil
+}
+
+func makeYardPlan(y *yard.Yard, p *advise.YardPlan) (yardPlanMade, error) {
 	page := yardPlanPage{Headline: p.Headline(), Summary: p.Summary(), Gives: p.Gives}
 	for _, m := range p.Months() {
 		month := yardMonth{Name: m.Name}
@@ -114,9 +143,11 @@ func makeYardPlan(y *yard.Yard, reports []*advise.Report, opt advise.YardOptions
 		}
 	}
 	if len(p.Plans) > 0 {
-		if page.Drawing, err = yardMonthsAhead(p); err != nil {
+		drawing, err := yardMonthsAhead(p)
+		if err != nil {
 			return yardPlanMade{}, err
 		}
+		page.Drawing = drawing
 	}
 	return yardPlanMade{page, p.View(y.Settings.Units)}, nil
 }

@@ -91,8 +91,8 @@ func TestYardPlanPage(t *testing.T) {
 	if got := s.page("/plan?month-hours=1&months=12").text("main"); !strings.Contains(got, "Heron: 1 hour of work in one visit is not enough") {
 		t.Errorf("one hour a month: %.300q", got)
 	}
-	if got := s.page("/v/heron/plan").text("main"); !strings.Contains(got, "the plan of all vehicles shares 20 hours a month") {
-		t.Error("the vehicle's own plan does not say that the yard shares hours")
+	if got := s.page("/v/heron/plan").text("main"); !strings.Contains(got, "Planned together with the other vehicles: they share 20 hours a month") {
+		t.Error("the vehicle's own plan does not say that it shares hours")
 	}
 	for path, says := range map[string]string{"/plan?month-hours=none": "such as 20", "/plan?money=much": "200 EUR", "/plan?skip=2027-04": "one vehicle at a time", "/plan?months=99": "1 to 36"} {
 		if a := s.get(path); a.StatusCode < 400 || !strings.Contains(a.body, says) {
@@ -192,7 +192,7 @@ func TestPlanPageSaysWhatGives(t *testing.T) {
 		"/v/heron/plan?hours=8":              "Under these rules",
 		"/v/heron/plan?hours=1":              "What gives: 1 hour of work in one visit is not enough for the",
 		"/v/heron/plan?money=20+EUR":         "What gives: €20 a month is not enough for the",
-		"/v/heron/plan?skip=2027-03":         "No visit in March 2027: costs €",
+		"/v/heron/plan?skip=2027-02":         "No visit in February 2027: costs €",
 		"/v/heron/plan?stance=vehicle+maker": "Next visit on",
 	} {
 		if got := s.page(path).text("main"); !strings.Contains(got, says) {

@@ -51,6 +51,7 @@ type Server struct {
 	gate     chan struct{} // lets one pass-phrase be tried at a time
 	sounds   soundShelf    // recordings that came in and are not kept yet
 
+	plans     memo[*advise.YardPlan] // under the yard's own rules
 	yardPlans memo[yardPlanMade]
 	moved     memo[planMoved]
 }

@@ -75,6 +75,7 @@ type desk struct {
 	entries []*fleet.Entry // all of the vehicle's, by id
 	known   int            // entries of the whole journal
 	report  *advise.Report
+	reports []*advise.Report // of all vehicles
 }
 
 // desk lays out the vehicle that the address names, as of the day asked for.
@@ -91,7 +92,7 @@ func (s *Server) desk(r *http.Request) (*desk, error) {
 	if err != nil {
 		return nil, err
 	}
-	d := &desk{yard: y, vehicle: v, known: len(all), report: reports[slices.Index(y.Vehicles, v)]}
+	d := &desk{yard: y, vehicle: v, known: len(all), report: reports[slices.Index(y.Vehicles, v)], reports: reports}
 	for _, e := range all {
 		if e.Vehicle == v.ID {
 			d.entries = append(d.entries, e)
