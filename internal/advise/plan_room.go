@@ -124,9 +124,10 @@ func (y *YardPlan) leftTo(plans []*Plan, one int) map[int]room {
 			if !ok {
 				left = y.whole()
 			}
-			left.hours -= v.Hours
+			h, c := p.takes(v.Period)
+			left.hours -= h
 			if p.Currency == y.Currency {
-				left.money -= p.m.spent(v)
+				left.money -= c
 			}
 			if plans[one].Currency != y.Currency {
 				left.money = math.Inf(1)

@@ -76,11 +76,12 @@ func (y *YardPlan) share(reports []*Report, opt PlanOptions) ([]*Plan, error) {
 	return s.plans, s.polish()
 }
 
-// takes is what a plan takes of a month.
+// takes is what the visit of a month takes of it: hours without the quick jobs
+// that are put at it afterwards, money with them.
 func (p *Plan) takes(t int) (hours, money float64) {
-	for _, v := range p.m.solved.Visits {
+	for i, v := range p.m.solved.Visits {
 		if v.Period == t {
-			return v.Hours, p.m.spent(v)
+			return v.Hours, p.Visits[i].Money
 		}
 	}
 	return 0, 0

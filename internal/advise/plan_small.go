@@ -2,6 +2,7 @@ package advise
 
 import (
 	"fmt"
+	"math"
 	"slices"
 
 	"undertray/civil"
@@ -54,6 +55,9 @@ func (m *planner) putSmall(p *Plan, it *planItem, due, last civil.Date, why stri
 		if v.Date.Before(due.AddMonths(-min(quickEarly, max(1, it.life/2)))) {
 			break
 		}
+		if !m.affords(p, v.Period, it.price) {
+			continue
+		}
 		v.Tasks = append(v.Tasks, t)
 		v.Minutes += it.minutes
 		v.Money += it.price
@@ -66,7 +70,54 @@ func (m *planner) putSmall(p *Plan, it *planItem, due, last civil.Date, why stri
 		}
 		return v.Date
 	}
-	p.Small = append(p.Small, PlanSmall{By: due, Task: t})
+	day := m.payday(p, it, due, last)
+	p.Small = append(p.Small, PlanSmall{By: day, Task: t})
+	return day
+}
+
+// monthMoney is what a month of the plan allows to be bought for.
+func (m *planner) monthMoney(t int) float64 {
+	if m.limit == 0 || t > len(m.moneyAt) {
+		return math.Inf(1)
+	}
+	most := m.moneyAt[t-1]
+	if r, ok := m.opt.rooms[t]; ok {
+		most = min(most, r.money)
+	}
+	return most
+}
+
+// affords reports whether a month has money left for something.
+func (m *planner) affords(p *Plan, t int, price float64) bool {
+	for i := range p.Visits {
+		if p.Visits[i].Period == t {
+			price += p.Visits[i].Money
+		}
+	}
+	for i := range p.Small {
+		if m.period(p.Small[i].By) == t {
+			price += p.Small[i].Task.Money
+		}
+	}
+	return price <= m.monthMoney(t)+0.01
+}
+
+// payday is the day by which a quick job between visits is done: when it is
+// due, or at the end of the last month before that has money left for it. Where
+// none has, that gives.
+func (m *planner) payday(p *Plan, it *planItem, due, last civil.Date) civil.Date {
+	month := m.period(due)
+	if m.affords(p, month, it.price) {
+		return due
+	}
+	for t := month - 1; t >= max(1, month-quickEarly) && m.lastDay(t).After(last); t-- {
+		if m.affords(p, t, it.price) {
+			return m.lastDay(t)
+		}
+	}
+	if s := m.littleMore(month); !slices.Contains(p.Gives, s) {
+		p.Gives = append(p.Gives, s)
+	}
 	return due
 }
 

@@ -224,10 +224,15 @@ func (m *planner) solve() (*schedule.Plan, error) {
 		}
 	}
 	for t := range m.overspent(plan) {
-		m.gives = append(m.gives, fmt.Sprintf("In %s it comes to a little more than %s.", m.lastDay(t).MonthYear(), m.sum(m.limit)))
+		m.gives = append(m.gives, m.littleMore(t))
 	}
 	slices.Sort(m.gives[len(m.gives)-len(m.overspent(plan)):])
 	return plan, nil
+}
+
+// littleMore says that a month buys for more than the limit.
+func (m *planner) littleMore(t int) string {
+	return fmt.Sprintf("In %s it comes to a little more than %s.", m.lastDay(t).MonthYear(), m.sum(m.limit))
 }
 
 // undone returns what is due within a plan and never done in it.

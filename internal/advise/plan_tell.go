@@ -14,7 +14,7 @@ import (
 // tell turns a solution into a plan in words.
 func (m *planner) tell(solved *schedule.Plan) (*Plan, error) {
 	m.solved = solved
-	p := &Plan{Vehicle: m.r.Vehicle, On: m.r.On, End: m.lastDay(len(m.months)), Parked: m.r.With(fleet.Park), Gives: m.gives,
+	p := &Plan{Vehicle: m.r.Vehicle, On: m.r.On, End: m.lastDay(len(m.months)), Parked: m.r.With(fleet.Park), Gives: slices.Clone(m.gives),
 		Currency: m.money.currency, Score: solved.Cost, Bound: solved.Bound, Hours: m.hours, m: m}
 	reasons, err := schedule.Explain(m.problem, solved.Doings())
 	if err != nil {

@@ -99,10 +99,12 @@ func plansOf(reports []*Report, opt PlanOptions) ([]*Plan, error) {
 func (y *YardPlan) overfullOf(plans []*Plan) map[int]string {
 	hours, money := map[int]float64{}, map[int]float64{}
 	for _, p := range plans {
-		for _, v := range p.m.solved.Visits {
-			hours[v.Period] += v.Hours
+		for i := range p.Visits {
+			t := p.Visits[i].Period
+			h, c := p.takes(t)
+			hours[t] += h
 			if p.Currency == y.Currency {
-				money[v.Period] += p.m.spent(v)
+				money[t] += c
 			}
 		}
 	}
