@@ -299,6 +299,26 @@ func (b *builder) append(js JobStep) {
 	b.job.Steps = append(b.job.Steps, js)
 }
 
+// buy lists a part. Where what is used up has it already, at a cost that the
+// part does not say, it is bought once.
+func (b *builder) buy(l PartLine) {
+	if i := refill(b.job.Consumables, l.Spec); i >= 0 {
+		l.Spec.Cost = b.job.Consumables[i].Cost
+		b.job.Consumables = slices.Delete(b.job.Consumables, i, i+1)
+	}
+	b.job.Parts = append(b.job.Parts, l)
+}
+
+// refill returns which of some consumables is the very part, of which only the
+// consumable has a cost: the coolant that is drained to reach a hose and is due
+// itself. It returns -1 where none is.
+func refill(cs []fleet.Consumable, spec fleet.PartSpec) int {
+	if spec.Cost != nil {
+		return -1
+	}
+	return slices.IndexFunc(cs, func(c fleet.Consumable) bool { return c.Cost != nil && strings.EqualFold(c.What, spec.Name) })
+}
+
 // lists draws up torques, tools, parts and consumables.
 func (b *builder) lists() {
 	var tools []string
@@ -316,7 +336,7 @@ func (b *builder) lists() {
 		b.job.Consumables = append(b.job.Consumables, p.Consumables...)
 		spec := p.Part
 		spec.Name = cmp.Or(spec.Name, t.Judgement.Kind.Name)
-		b.job.Parts = append(b.job.Parts, PartLine{Position: p, Spec: spec, Why: t.Why})
+		b.buy(PartLine{Position: p, Spec: spec, Why: t.Why})
 		for _, c := range b.r.companionsOf(t.Judgement) {
 			if len(c.Positions) == 0 && !slices.Contains(b.job.Bear, c.Say) {
 				b.job.Bear = append(b.job.Bear, c.Say)

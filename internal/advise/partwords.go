@@ -199,6 +199,16 @@ func hours(minutes float64) string {
 // Cost adds up what parts and consumables cost where it is known, in one
 // currency; "" when nothing is known or currencies differ.
 func (j *Job) Cost() string {
+	total, ok := j.cost()
+	if !ok {
+		return ""
+	}
+	return total.String()
+}
+
+// cost adds up what is known, and is false where nothing is or the currencies
+// differ.
+func (j *Job) cost() (units.Quantity, bool) {
 	var known []units.Quantity
 	for _, p := range j.Parts {
 		if p.Spec.Cost != nil {
@@ -211,11 +221,8 @@ func (j *Job) Cost() string {
 		}
 	}
 	if len(known) == 0 {
-		return ""
+		return units.Quantity{}, false
 	}
 	total, err := units.Sum(known...)
-	if err != nil {
-		return ""
-	}
-	return total.String()
+	return total, err == nil
 }

@@ -1,6 +1,7 @@
 package advise
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -202,9 +203,22 @@ func (m *planner) risk(it *planItem, n int) []float64 {
 // monthDaysMean is the mean Gregorian month in days.
 const monthDaysMean = 30.436875
 
-// price is what a change costs to buy.
+// refilled reports whether an opening that a change needs uses up the very
+// part, and says at what cost.
+func (m *planner) refilled(j *judge.Judgement) bool {
+	spec := j.Position.Part
+	spec.Name = cmp.Or(spec.Name, j.Kind.Name)
+	return slices.ContainsFunc(m.r.Vehicle.Closure(j.Position.Changed), func(id string) bool {
+		return refill(m.r.Vehicle.Opening(id).Consumables, spec) >= 0
+	})
+}
+
+// price is what a change costs to buy, besides what is used up in opening.
 func (m *planner) price(j *judge.Judgement) (float64, bool) {
 	cost, known := m.amount(j.Position.Part.Cost)
+	if !known && m.refilled(j) {
+		cost, known = 0, true
+	}
 	if !known {
 		cost = partNominal
 	}

@@ -40,6 +40,10 @@ func (m *planner) tell(solved *schedule.Plan) (*Plan, error) {
 		p.Money += v.Money
 		p.Minutes += v.Minutes
 	}
+	for _, s := range p.Small {
+		p.Money += s.Task.Money
+		p.Minutes += s.Task.Minutes
+	}
 	for _, it := range m.items {
 		if it.j != nil && !it.priced {
 			p.Unpriced++

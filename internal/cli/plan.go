@@ -3,6 +3,7 @@ package cli
 import (
 	"context"
 	"fmt"
+	"io"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -103,6 +104,8 @@ func wishOf(flag, typed string) (fleet.Wish, error) {
 type planAsk struct {
 	also    []string
 	onVisit string
+	parts   bool
+	sheet   paper
 	since   string
 	keep    bool
 
@@ -119,10 +122,16 @@ func (a *app) planCmd() *cobra.Command {
 			"others to see what gives. --also ranks what else to change while you are in there for\n" +
 			"some position; --since DATE says what moved in the plan since, and why. --move and\n" +
 			"--not say what it costs to do a thing in another month; with --keep that is settled,\n" +
-			"and later plans go by it until it is withdrawn.",
+			"and later plans go by it until it is withdrawn. --parts lists what to order by when.",
 		RunE: func(c *cobra.Command, args []string) error {
 			opt, err := rules.options(c)
 			if err != nil {
+				return err
+			}
+			if err := ask.sheet.check(a.otherForm("")); err != nil {
+				return err
+			}
+			if err := ask.alone(); err != nil {
 				return err
 			}
 			if len(args) == 0 {
@@ -148,29 +157,12 @@ func (a *app) planCmd() *cobra.Command {
 				if err != nil {
 					return err
 				}
-				if a.json {
-					return a.printJSON(plan.View(y.Settings.Units))
-				}
-				against := ""
-				if opt.Asks() {
-					asItIs, err := r.Plan(opt.AsItIs())
-					if err != nil {
-						return err
-					}
-					against = plan.Against(asItIs)
-				}
-				return a.print(y, func(t *print.Text) {
-					if against != "" {
-						t.Line(against)
-					}
-					t.Plan(plan)
-					if s := share.Words(); s != "" {
-						t.Item("- ", s)
-					}
-				})
+				return a.printPlan(y, r, plan, opt, ask)
 			})
 		}}
 	rules.flags(c)
+	ask.sheet.flags(c)
+	c.Flags().BoolVar(&ask.parts, "parts", false, "only what to order by when, with its cost")
 	c.Flags().StringSliceVar(&ask.also, "also", nil, "I shall be in there for these positions: what else is worth changing?")
 	c.Flags().Float64Var(&ask.monthHours, "month-hours", 0, "hours of work in one month for all vehicles (default yard.yaml's, else no limit)")
 	c.Flags().StringVar(&ask.onVisit, "on-visit", "", "the day of that visit, as 2026-11-28 or saturday (default the next visit of the plan)")
@@ -179,7 +171,75 @@ func (a *app) planCmd() *cobra.Command {
 	return c
 }
 
-// planYard prints the plan of all vehicles.
+// alone reports an error where the parts, or a PDF, are asked for together with
+// a question that has neither.
+func (k planAsk) alone() error {
+	other := ""
+	switch {
+	case len(k.also) > 0 || k.onVisit != "":
+		other = "--also"
+	case k.since != "":
+		other = "--since"
+	case k.keep:
+		other = "--keep"
+	default:
+		return nil
+	}
+	switch {
+	case k.parts:
+		return &fleet.Error{Kind: fleet.Invalid, Where: "--parts", Msg: "what to order belongs to a plan, not to " + other, Hint: "leave one of them out"}
+	case k.sheet.file != "":
+		return &fleet.Error{Kind: fleet.Invalid, Where: "--pdf", Msg: "the answer to " + other + " is not set on paper", Hint: "leave one of them out"}
+	}
+	return nil
+}
+
+// printPlan answers with the plan of a vehicle, or with what it buys, in the
+// form asked for.
+func (a *app) printPlan(y *yard.Yard, r *advise.Report, plan *advise.Plan, opt advise.PlanOptions, ask planAsk) error {
+	switch {
+	case ask.parts:
+		list, err := plan.Shopping()
+		if err != nil {
+			return err
+		}
+		return a.printShopping(y, list, ask.sheet)
+	case ask.sheet.file != "":
+		return a.onPaper(y, ask.sheet, func(p print.Paper, w io.Writer) error { return p.Plan(w, plan) })
+	case a.json:
+		return a.printJSON(plan.View(y.Settings.Units))
+	}
+	against := ""
+	if opt.Asks() {
+		asItIs, err := r.Plan(opt.AsItIs())
+		if err != nil {
+			return err
+		}
+		against = plan.Against(asItIs)
+	}
+	return a.print(y, func(t *print.Text) {
+		if against != "" {
+			t.Line(against)
+		}
+		t.Plan(plan)
+		if s := opt.Share.Words(); s != "" {
+			t.Item("- ", s)
+		}
+	})
+}
+
+// printShopping answers with what a plan buys in the form asked for.
+func (a *app) printShopping(y *yard.Yard, list *advise.Shopping, sheet paper) error {
+	switch {
+	case sheet.file != "":
+		return a.onPaper(y, sheet, func(p print.Paper, w io.Writer) error { return p.Shopping(w, list) })
+	case a.json:
+		return a.printJSON(list.View())
+	}
+	return a.print(y, func(t *print.Text) { t.Shopping(list) })
+}
+
+// planYard prints the plan of all vehicles, or what it buys.
 func (a *app) planYard(ctx context.Context, opt advise.PlanOptions, ask planAsk) error {
 	if len(ask.also) > 0 || ask.onVisit != "" || ask.since != "" || ask.keep || len(opt.Wishes) > 0 {
 		return &fleet.Error{Kind: fleet.Invalid, Where: "VEHICLE", Msg: "that is asked of one vehicle", Hint: "name it: undertray plan VEHICLE; see undertray yard for their names"}
@@ -193,7 +253,16 @@ func (a *app) planYard(ctx context.Context, opt advise.PlanOptions, ask planAsk)
 		if err != nil {
 			return err
 		}
-		if a.json {
+		switch {
+		case ask.parts:
+			list, err := plan.Shopping()
+			if err != nil {
+				return err
+			}
+			return a.printShopping(y, list, ask.sheet)
+		case ask.sheet.file != "":
+			return a.onPaper(y, ask.sheet, func(p print.Paper, w io.Writer) error { return p.YardPlan(w, plan) })
+		case a.json:
 			return a.printJSON(plan.View(y.Settings.Units))
 		}
 		return a.print(y, func(t *print.Text) { t.YardPlan(plan) })

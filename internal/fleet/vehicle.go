@@ -134,7 +134,7 @@ type PartSpec struct {
 	Number   string          `yaml:"number,omitempty" json:"number,omitempty"`
 	Material string          `yaml:"material,omitempty" json:"material,omitempty"`
 	Quantity string          `yaml:"quantity,omitempty" json:"quantity,omitempty"` // "1", "2", "5.2 l"
-	Cost     *units.Quantity `yaml:"cost,omitempty" json:"cost,omitempty"`
+	Cost     *units.Quantity `yaml:"cost,omitempty" json:"cost,omitempty"`         // of the whole quantity
 	Supplier string          `yaml:"supplier,omitempty" json:"supplier,omitempty"` // where it comes from
 	// Spec holds figures that checks are measured against, by the name the
 	// catalogue gives them: "marked pressure: 7 psi", "free span: 420 mm".

@@ -101,8 +101,14 @@ func torqueRow(q advise.Torque, p units.Preferences) []string {
 // buy lists what to buy and have ready, what it comes to, and what else the
 // trade does along with it.
 func (t *Text) buy(j *advise.Job) {
+	t.buyUnder("Parts and what else to have ready", j)
+	t.list("Bear in mind with these parts", len(j.Bear), func(i int) string { return j.Bear[i] })
+}
+
+// buyUnder lists what to buy and have ready, with its cost.
+func (t *Text) buyUnder(head string, j *advise.Job) {
 	if rows := buyRows(j, t.prefs); len(rows) > 0 {
-		t.Head("Parts and what else to have ready")
+		t.Head(head)
 		var short [][]string
 		for _, r := range rows {
 			short = append(short, []string{r.much, r.what, r.number, r.cost})
@@ -112,7 +118,6 @@ func (t *Text) buy(j *advise.Job) {
 			t.Line("Together about " + total + ", where a cost is known.")
 		}
 	}
-	t.list("Bear in mind with these parts", len(j.Bear), func(i int) string { return j.Bear[i] })
 }
 
 func (t *Text) tools(j *advise.Job) {

@@ -79,6 +79,17 @@ func (p Paper) Parts(w io.Writer, j *advise.Job) error {
 	return s.writeTo(w)
 }
 
+// Shopping writes what a plan buys, by the day by which it is ordered.
+func (p Paper) Shopping(w io.Writer, list *advise.Shopping) error {
+	name := "All vehicles"
+	if list.Vehicle != nil {
+		name = list.Vehicle.Name
+	}
+	s := newSheet(p, frame{vehicle: name, title: "Shopping list", on: list.On})
+	s.shopping(list)
+	return s.writeTo(w)
+}
+
 // History writes the service record, newest day first; with a position id,
 // only what concerns it.
 func (p Paper) History(w io.Writer, r *advise.Report, position string) error {

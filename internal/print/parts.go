@@ -13,6 +13,14 @@ func (t *Text) Parts(j *advise.Job) {
 	t.buy(j)
 }
 
+// Shopping writes what a plan buys, by the day by which it is ordered.
+func (t *Text) Shopping(s *advise.Shopping) {
+	t.Line(s.Headline())
+	for i := range s.Lots {
+		t.buyUnder(s.Title(&s.Lots[i]), s.Lots[i].Job)
+	}
+}
+
 // partsHeadline says how much there is to buy and what it comes to.
 func partsHeadline(j *advise.Job) string {
 	if len(j.Parts) == 0 && len(j.Consumables) == 0 {

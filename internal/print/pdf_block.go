@@ -20,9 +20,13 @@ func (s *sheet) para(x, w float64, st style, text string) cell {
 	return cell{x: x, w: w, lines: s.text(st, w, text)}
 }
 
-// title sets the sheet's answer in words, with what identifies the vehicle.
+// title sets the sheet's answer in words, with what identifies the vehicle, if
+// the sheet is about one.
 func (s *sheet) title(words string, v *fleet.Vehicle) {
 	s.put(row{cells: []cell{s.para(0, s.full(), titleStyle, words)}})
+	if v == nil {
+		return
+	}
 	if id := identity(v); id != "" {
 		s.put(row{pad: 1.2, cells: []cell{s.para(0, s.full(), smallStyle, id)}})
 	}

@@ -49,8 +49,24 @@ func (s *sheet) whatFor(j *advise.Job) {
 	s.table([]tableColumn{{head: "Position", w: 52}, {head: "Do", w: 24}, {head: "Why"}}, rows)
 }
 
-// parts lists what to buy with what it is for and costs, and the sum.
+// parts lists what to buy with what it is for and costs, the sum, and what else
+// to bear in mind.
 func (s *sheet) parts(j *advise.Job) {
+	s.partsUnder("Parts and what else to have ready", j)
+	s.tickBlock("Bear in mind with these parts", j.Bear)
+}
+
+// shopping is what a plan buys, by the day by which it is ordered.
+func (s *sheet) shopping(list *advise.Shopping) {
+	s.title(list.Headline(), list.Vehicle)
+	for i := range list.Lots {
+		s.partsUnder(list.Title(&list.Lots[i]), list.Lots[i].Job)
+	}
+	s.notes("Ordered from, and when", 4)
+}
+
+// partsUnder lists what to buy and have ready under a heading, with the sum.
+func (s *sheet) partsUnder(head string, j *advise.Job) {
 	var rows [][]string
 	for _, r := range buyRows(j, s.paper.Units) {
 		rows = append(rows, []string{"", r.much, r.what, r.number, r.use, r.cost})
@@ -58,7 +74,7 @@ func (s *sheet) parts(j *advise.Job) {
 	if len(rows) == 0 {
 		return
 	}
-	s.head("Parts and what else to have ready")
+	s.head(head)
 	s.table([]tableColumn{{tick: true, w: boxSide + 0.5}, {head: "No.", w: 11, right: true}, {head: "Part"},
 		{head: "Number", w: 27}, {head: "For", w: 38}, {head: "Cost", w: 25, right: true}}, rows)
 	if total := j.Cost(); total != "" {
@@ -66,7 +82,6 @@ func (s *sheet) parts(j *advise.Job) {
 		sum.right = true
 		s.put(row{above: lineRule, pad: 1, cells: []cell{sum}})
 	}
-	s.tickBlock("Bear in mind with these parts", j.Bear)
 }
 
 // tools lists the tools, each with a box.

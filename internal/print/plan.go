@@ -7,7 +7,6 @@ import (
 	"undertray/civil"
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
-	"undertray/units"
 )
 
 // Plan writes the visits of the months ahead, each with its tasks and why they
@@ -60,10 +59,7 @@ func (t *Text) YardPlan(y *advise.YardPlan) {
 	for _, m := range y.Months() {
 		t.Head(m.Name)
 		for _, v := range m.Visits {
-			line := fmt.Sprintf("%s: %s. About %s", v.Plan.Vehicle.Name, v.Visit.Does(), advise.HoursWords(v.Visit.Minutes/60))
-			if v.Visit.Money > 0 && v.Plan.Currency != "" {
-				line += ", " + units.Format(v.Visit.Money, v.Plan.Currency, 0)
-			}
+			line := fmt.Sprintf("%s: %s. %s", v.Plan.Vehicle.Name, v.Visit.Does(), advise.Capital(visitTakes(v.Plan, v.Visit)))
 			t.Item(fmt.Sprintf("%2d  ", v.Visit.Date.Day), line+". "+v.Visit.MainWords())
 		}
 	}
@@ -98,10 +94,7 @@ func (t *Text) planWishes(p *advise.Plan) {
 
 func (t *Text) planVisit(p *advise.Plan, v *advise.PlanVisit) {
 	t.Head(fmt.Sprintf("%d  %s: %s", v.N, v.Date.Long(), v.Does()))
-	line := fmt.Sprintf("About %s", advise.HoursWords(v.Minutes/60))
-	if v.Money > 0 && p.Currency != "" {
-		line += ", " + units.Format(v.Money, p.Currency, 0)
-	}
+	line := advise.Capital(visitTakes(p, v))
 	if v.Minutes > 8*60 {
 		line += "; take two days"
 	}

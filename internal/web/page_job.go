@@ -212,16 +212,7 @@ func (d *desk) jobLists(page *jobPage, job *advise.Job) {
 		}
 		page.Torques = append(page.Torques, row)
 	}
-	for _, p := range job.Parts {
-		row := partRow{Quantity: p.Spec.Quantity, Name: p.Spec.Name, Number: p.Spec.Number, Supplier: p.Spec.Supplier, For: p.Position.Name, ID: p.Position.ID}
-		if row.Quantity == "" {
-			row.Quantity = "1"
-		}
-		if p.Spec.Cost != nil {
-			row.Cost = p.Spec.Cost.String()
-		}
-		page.Parts = append(page.Parts, row)
-	}
+	page.Parts = partRows(job)
 	for _, c := range job.Consumables {
 		line := c.What
 		if c.Amount != nil {
@@ -230,4 +221,28 @@ func (d *desk) jobLists(page *jobPage, job *advise.Job) {
 		page.Ready = append(page.Ready, line)
 	}
 	page.Bear = job.Bear
+}
+
+// partRows lists the parts of a job.
+func partRows(job *advise.Job) []partRow {
+	var out []partRow
+	for _, p := range job.Parts {
+		row := partRow{Quantity: p.Spec.Quantity, Name: p.Spec.Name, Number: p.Spec.Number, Supplier: p.Spec.Supplier, For: p.Position.Name, ID: p.Position.ID}
+		if row.Quantity == "" {
+			row.Quantity = "1"
+		}
+		if p.Spec.Cost != nil {
+			row.Cost = p.Spec.Cost.String()
+		}
+		out = append(out, row)
+	}
+	return out
+}
+
+// visitSheet is the address of the job sheet of a visit of the plan that was
+// asked for.
+func visitSheet(v *fleet.Vehicle, ask planAsk, visit int) string {
+	query := ask.rules()
+	query.Set("visit", strconv.Itoa(visit))
+	return "/v/" + v.ID + "/job?" + query.Encode()
 }

@@ -7,7 +7,6 @@ import (
 	"net/http"
 	"net/url"
 	"slices"
-	"strconv"
 
 	"undertray/civil"
 	"undertray/draw"
@@ -20,6 +19,7 @@ import (
 type planPage struct {
 	Page
 	Headline, Summary string
+	Buy               string // address of what it buys
 	Gives             []string
 	Drawing           plan
 	Visits            []visitRow
@@ -129,7 +129,7 @@ func (s *Server) planPage(w http.ResponseWriter, r *http.Request) error {
 	case wantsJSON(r):
 		return s.writeJSON(w, r, http.StatusOK, p.View(d.yard.Settings.Units))
 	}
-	page := planPage{Page: s.page(r, d, "plan", "Plan, "+d.vehicle.Name), Headline: p.Headline(), Summary: p.Summary(), Gives: p.Gives,
+	page := planPage{Page: s.page(r, d, "plan", "Plan, "+d.vehicle.Name), Headline: p.Headline(), Summary: p.Summary(), Gives: p.Gives, Buy: "/v/" + d.vehicle.ID + "/plan/parts" + asked(ask),
 		Basis: p.Assumes(d.yard.Settings.Units), Ask: ask}
 	if words := opt.Share.Words(); words != "" {
 		page.Basis = append(page.Basis, words)
@@ -171,9 +171,7 @@ func (d *desk) planVisits(page *planPage, p *advise.Plan) {
 			}
 			row.Tasks = append(row.Tasks, task)
 		}
-		query := page.Ask.rules()
-		query.Set("visit", strconv.Itoa(v.N))
-		row.Job = "/v/" + d.vehicle.ID + "/job?" + query.Encode()
+		row.Job = visitSheet(d.vehicle, page.Ask, v.N)
 		page.Visits = append(page.Visits, row)
 	}
 	for _, l := range p.Between {

@@ -82,6 +82,15 @@ func (a planAsk) Stances() []moveChoice {
 	return out
 }
 
+// asked is what follows the path in the address of what rests on the same
+// plan.
+func asked(a planAsk) string {
+	if q := a.rules(); len(q) > 0 {
+		return "?" + q.Encode()
+	}
+	return ""
+}
+
 // theVisit stands for the visit itself where a position is asked for.
 const theVisit = "visit"
 

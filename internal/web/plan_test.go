@@ -192,7 +192,7 @@ func TestPlanPageSaysWhatGives(t *testing.T) {
 		"/v/heron/plan?hours=8":              "Under these rules",
 		"/v/heron/plan?hours=1":              "What gives: 1 hour of work in one visit is not enough for the",
 		"/v/heron/plan?money=20+EUR":         "What gives: €20 a month is not enough for the",
-		"/v/heron/plan?skip=2027-02":         "No visit in February 2027: costs €",
+		"/v/heron/plan?skip=2027-03":         "No visit in March 2027: costs €",
 		"/v/heron/plan?stance=vehicle+maker": "Next visit on",
 	} {
 		if got := s.page(path).text("main"); !strings.Contains(got, says) {

@@ -53,6 +53,7 @@ func loadPages(a *assets) (pages, error) {
 		"slug":     slug,
 		"sentence": sentence,
 		"capital":  advise.Capital,
+		"lower":    advise.LowerFirst,
 		"join":     strings.Join,
 		"listing":  advise.Listing,
 		"dict":     dict,

@@ -1,0 +1,103 @@
+package print
+
+import (
+	"fmt"
+	"io"
+
+	"undertray/internal/advise"
+	"undertray/units"
+)
+
+// Plan writes the visits of the months ahead of one vehicle: what is done at
+// each, why then, what to open and what to have by when.
+func (p Paper) Plan(w io.Writer, plan *advise.Plan) error {
+	s := p.sheet("Plan", plan.Vehicle, plan.On)
+	s.title(plan.Headline(), plan.Vehicle)
+	s.put(row{pad: 1, cells: []cell{s.para(0, s.full(), bodyStyle, plan.Summary())}})
+	for _, g := range plan.Gives {
+		s.put(s.caution(0, "What gives: "+g))
+	}
+	for i := range plan.Visits {
+		s.visit(plan, &plan.Visits[i])
+	}
+	s.betweenVisits(plan)
+	return s.writeTo(w)
+}
+
+// YardPlan writes the visits of all vehicles by day, and what to do between
+// them.
+func (p Paper) YardPlan(w io.Writer, y *advise.YardPlan) error {
+	s := newSheet(p, frame{vehicle: "All vehicles", title: "Plan", on: y.On})
+	s.title(y.Headline(), nil)
+	s.put(row{pad: 1, cells: []cell{s.para(0, s.full(), bodyStyle, y.Summary())}})
+	for _, g := range y.Gives {
+		s.put(s.caution(0, "What gives: "+g))
+	}
+	for _, m := range y.Months() {
+		s.head(m.Name)
+		var rows [][]string
+		for _, v := range m.Visits {
+			rows = append(rows, []string{"", v.Visit.Date.Long(), v.Plan.Vehicle.Name, advise.Capital(v.Visit.Does()) + ", " + visitTakes(v.Plan, v.Visit) + ". " + v.Visit.MainWords()})
+		}
+		s.table([]tableColumn{{tick: true, w: boxSide + 0.5}, {head: "Day", w: 36}, {head: "Vehicle", w: 26}, {head: "What"}}, rows)
+	}
+	for _, plan := range y.Plans {
+		s.betweenVisits(plan)
+	}
+	return s.writeTo(w)
+}
+
+// visit sets one visit of a plan.
+func (s *sheet) visit(p *advise.Plan, v *advise.PlanVisit) {
+	s.head(fmt.Sprintf("%s: %s", v.Date.Long(), v.Does()))
+	words := advise.Capital(visitTakes(p, v)) + "."
+	if v.Instead != "" {
+		words += " " + v.Instead
+	}
+	s.put(row{pad: 0.6, cells: []cell{s.para(0, s.full(), bodyStyle, words)}})
+	var rows [][]string
+	for _, t := range v.Tasks {
+		why := advise.Sentence(t.Why)
+		for _, f := range t.First {
+			why += " First: " + advise.Sentence(f)
+		}
+		rows = append(rows, []string{"", t.Title(), doWord(t.Do), why})
+	}
+	if r := v.RoundWords(); r != "" {
+		rows = append(rows, []string{"", "Round", "do", r})
+	}
+	s.table([]tableColumn{{tick: true, w: boxSide + 0.5}, {head: "Position", w: 46}, {head: "Do", w: 20}, {head: "Why then"}}, rows)
+	if len(v.Openings) > 0 {
+		s.put(row{pad: 0.8, cells: []cell{s.para(0, s.full(), smallStyle, "Open: "+advise.Sentence(advise.OpenWords(v.Openings)))}})
+	}
+	if b := v.BuyWords(); b != "" {
+		s.put(row{pad: 0.8, cells: []cell{s.para(0, s.full(), smallStyle, fmt.Sprintf("Buy by %s: %s.", v.BuyBy.Long(), b))}})
+	}
+}
+
+// betweenVisits sets what is looked at or quickly changed between visits.
+func (s *sheet) betweenVisits(p *advise.Plan) {
+	var rows [][]string
+	for _, l := range p.Between {
+		for _, t := range l.Tasks {
+			rows = append(rows, []string{"", "by " + l.By.Long(), "look at it", t.Title() + ". " + advise.Sentence(t.Why)})
+		}
+	}
+	for _, q := range p.Small {
+		rows = append(rows, []string{"", "by " + q.By.Long(), doWord(q.Task.Do), q.Task.Title() + ". " + advise.Sentence(q.Task.Why)})
+	}
+	if len(rows) == 0 {
+		return
+	}
+	s.head(p.Vehicle.Name + ", between visits")
+	s.table([]tableColumn{{tick: true, w: boxSide + 0.5}, {head: "When", w: 42}, {head: "Do", w: 20}, {head: "What"}}, rows)
+}
+
+// visitTakes says how long a visit takes and what it costs.
+func visitTakes(p *advise.Plan, v *advise.PlanVisit) string {
+	out := "about " + advise.HoursWords(v.Minutes/60)
+	if v.Money > 0 && p.Currency != "" {
+		out += ", " + units.Format(v.Money, p.Currency, 0)
+	}
+	return out
+}
