@@ -84,11 +84,10 @@ func (s *Shopping) sort() {
 // Title says by when a lot is ordered and what for; with the vehicle where the
 // list is for several.
 func (s *Shopping) Title(l *Lot) string {
-	use := l.Use
 	if s.Vehicle == nil {
-		use = l.Vehicle.Name + ", " + use
+		return fmt.Sprintf("By %s, for %s of the %s", l.By.Long(), l.Use, l.Vehicle.Name)
 	}
-	return fmt.Sprintf("By %s, for %s", l.By.Long(), use)
+	return fmt.Sprintf("By %s, for %s", l.By.Long(), l.Use)
 }
 
 // Headline says what to order first, and what all of it comes to.
@@ -105,12 +104,12 @@ func (s *Shopping) Headline() string {
 	if s.Vehicle == nil {
 		out += " for the " + l.Vehicle.Name
 	}
-	if cost := l.Job.Cost(); cost != "" {
-		out += ", about " + cost
+	if cost, ok := l.Job.cost(); ok {
+		out += ", about " + moneyWords(cost.Value(), cost.Unit())
 	}
 	out += fmt.Sprintf("; until the end of %s there %s", s.End.MonthYear(), lots(len(s.Lots)))
-	if cost := s.Cost(); cost != "" {
-		out += ", together about " + cost + " where a cost is known"
+	if cost, ok := s.cost(); ok {
+		out += ", together about " + moneyWords(cost.Value(), cost.Unit()) + " where a cost is known"
 	}
 	return out + "."
 }
@@ -125,22 +124,25 @@ func lots(n int) string {
 // Cost is what all lots come to where it is known, or "" where none is or the
 // currencies differ.
 func (s *Shopping) Cost() string {
-	var known []units.Quantity
-	for i := range s.Lots {
-		cost, ok := s.Lots[i].Job.cost()
-		if !ok {
-			continue
-		}
-		known = append(known, cost)
-	}
-	if len(known) == 0 {
-		return ""
-	}
-	total, err := units.Sum(known...)
-	if err != nil {
+	total, ok := s.cost()
+	if !ok {
 		return ""
 	}
 	return total.String()
+}
+
+func (s *Shopping) cost() (units.Quantity, bool) {
+	var known []units.Quantity
+	for i := range s.Lots {
+		if cost, ok := s.Lots[i].Job.cost(); ok {
+			known = append(known, cost)
+		}
+	}
+	if len(known) == 0 {
+		return units.Quantity{}, false
+	}
+	total, err := units.Sum(known...)
+	return total, err == nil
 }
 
 // ShoppingView is a list of what to buy in JSON.

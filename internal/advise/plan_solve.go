@@ -215,9 +215,12 @@ func (m *planner) solve() (*schedule.Plan, error) {
 	}
 	const longer = 3
 	if left := m.undone(plan); len(left) > 0 {
+		limits := slices.Clone(m.problem.Vehicles[0].Calendar)
 		again, err := m.within(longer * m.opt.Steps)
 		if err == nil && again.Cost < plan.Cost {
 			plan = again
+		} else {
+			m.problem.Vehicles[0].Calendar = limits // those the plan was made under
 		}
 		if left = m.undone(plan); len(left) > 0 {
 			m.gives = append(m.gives, fmt.Sprintf("There is no room for the %s, due within this plan: allow more hours a visit, more money a month or more months.", itemNames(left)))

@@ -37,6 +37,8 @@ func sheets() []kindOfSheet {
 		{"round", "Round sheet", func(p Paper, w io.Writer) error { return p.Round(w, sampleRound(4)) }},
 		{"job", "Job sheet", func(p Paper, w io.Writer) error { return p.Job(w, sampleJob(18)) }},
 		{"parts", "Parts list", func(p Paper, w io.Writer) error { return p.Parts(w, sampleJob(1)) }},
+		{"plan", "Plan", func(p Paper, w io.Writer) error { return p.Plan(w, samplePlan(4)) }},
+		{"shopping", "Shopping list", func(p Paper, w io.Writer) error { return p.Shopping(w, sampleShopping(6)) }},
 		{"record", "Service record", func(p Paper, w io.Writer) error { return p.record(w, sampleRecord(12)) }},
 	}
 }

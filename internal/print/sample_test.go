@@ -122,3 +122,39 @@ func sampleRecord(n int) []advise.HistoryLine {
 	}
 	return out
 }
+
+// samplePlan has n visits with tasks of every kind.
+func samplePlan(n int) *advise.Plan {
+	v := sampleVehicle()
+	p := &advise.Plan{Vehicle: v, On: sampleDay, End: sampleDay.AddMonths(24), Currency: "EUR", Score: 1000, Bound: 1000, Minutes: 960, Money: 410,
+		Gives: []string{"Something gives, and takes more than a line to be said, so that it is seen how the words run on beside their bar."}}
+	for i := range n {
+		day := sampleDay.AddMonths(5*i + 1)
+		visit := advise.PlanVisit{N: i + 1, Period: 5*i + 2, Date: day, Month: day.MonthYear(), OilChange: i%2 == 0, Round: true, RoundParts: 40 + i, Minutes: 240, Money: 100, BuyBy: day.AddDays(-14)}
+		if i == 1 {
+			visit.Instead = "By itself this would be another month, but the vehicles share your hours and money."
+		}
+		for k := range v.Positions {
+			t := advise.PlanTask{Judgement: &judge.Judgement{Position: &v.Positions[k]}, Positions: []*fleet.Position{&v.Positions[k]}, Do: fleet.DoReplace,
+				Why: fmt.Sprintf("reason %d of visit %d, which goes on for long enough that its line is full", k+1, i+1)}
+			if k == 2 {
+				t.Do, t.First = fleet.DoInspect, []string{"put this right"}
+			}
+			visit.Tasks = append(visit.Tasks, t)
+		}
+		visit.Buy = sampleJob(1).Parts
+		p.Visits = append(p.Visits, visit)
+	}
+	p.Small = []advise.PlanSmall{{By: sampleDay.AddMonths(3), Task: p.Visits[0].Tasks[0]}}
+	return p
+}
+
+// sampleShopping has n lots.
+func sampleShopping(n int) *advise.Shopping {
+	s := &advise.Shopping{Vehicle: sampleVehicle(), On: sampleDay, End: sampleDay.AddMonths(24)}
+	for i := range n {
+		day := sampleDay.AddMonths(4 * i)
+		s.Lots = append(s.Lots, advise.Lot{Vehicle: s.Vehicle, By: day, Use: "the visit of " + day.AddDays(14).Long(), Visit: i + 1, Job: sampleJob(1)})
+	}
+	return s
+}

@@ -2,9 +2,10 @@ package web
 
 import (
 	"net/http"
+	"strconv"
+	"strings"
 
 	"undertray/internal/advise"
-	"undertray/internal/fleet"
 	"undertray/units"
 )
 
@@ -20,12 +21,12 @@ type lotRow struct {
 	Title, Cost string
 	Job         string // address of the visit's job sheet, "" for a quick job
 	Key         string // names the lot among the ticks kept on the device
-	Vehicle     string // id
-	Parts       []partRow
-	Ready       []readyRow
+	Lines       []buyLine
 }
 
-type readyRow struct{ Amount, What, Cost string }
+// buyLine is one thing to buy, and the position it is for, if its name does not
+// say so.
+type buyLine struct{ What, Cost, Key, For string }
 
 // vehicleShopping is what the plan of one vehicle buys.
 func (s *Server) vehicleShopping(w http.ResponseWriter, r *http.Request) error {
@@ -90,24 +91,41 @@ func (page *shoppingPage) fill(list *advise.Shopping, ask planAsk, show func(uni
 	page.Headline = list.Headline()
 	for i := range list.Lots {
 		l := &list.Lots[i]
-		row := lotRow{Title: list.Title(l), Cost: l.Job.Cost(), Vehicle: l.Vehicle.ID, Key: l.Vehicle.ID + " " + l.By.String() + " " + l.Use, Parts: partRows(l.Job)}
+		row := lotRow{Title: list.Title(l), Cost: l.Job.Cost(), Key: l.Vehicle.ID + " " + l.By.String() + " " + l.Use}
 		if l.Visit > 0 {
 			row.Job = visitSheet(l.Vehicle, ask, l.Visit)
 		}
+		for _, part := range partRows(l.Job) {
+			line := buyLine{What: muchOf(part.Quantity, part.Name), Cost: part.Cost, Key: part.ID}
+			for _, more := range []string{part.Number, part.Supplier} {
+				if more != "" {
+					line.What += ", " + more
+				}
+			}
+			if !strings.EqualFold(part.Name, part.For) {
+				line.For = advise.LowerFirst(part.For)
+			}
+			row.Lines = append(row.Lines, line)
+		}
 		for _, c := range l.Job.Consumables {
-			row.Ready = append(row.Ready, readyRowOf(c, show))
+			line := buyLine{What: advise.Capital(c.What), Key: c.What}
+			if c.Amount != nil {
+				line.What = muchOf(show(*c.Amount), c.What)
+			}
+			if c.Cost != nil {
+				line.Cost = c.Cost.String()
+			}
+			row.Lines = append(row.Lines, line)
 		}
 		page.Lots = append(page.Lots, row)
 	}
 }
 
-func readyRowOf(c fleet.Consumable, show func(units.Quantity) string) readyRow {
-	row := readyRow{What: c.What}
-	if c.Amount != nil {
-		row.Amount = show(*c.Amount)
+// muchOf says how much of a thing: "2 brake hoses" needs a sign between them,
+// "5 l of oil" does not.
+func muchOf(much, what string) string {
+	if _, err := strconv.ParseFloat(much, 64); err == nil {
+		return much + " × " + advise.LowerFirst(what)
 	}
-	if c.Cost != nil {
-		row.Cost = c.Cost.String()
-	}
-	return row
+	return much + " " + advise.LowerFirst(what)
 }

@@ -53,7 +53,6 @@ func loadPages(a *assets) (pages, error) {
 		"slug":     slug,
 		"sentence": sentence,
 		"capital":  advise.Capital,
-		"lower":    advise.LowerFirst,
 		"join":     strings.Join,
 		"listing":  advise.Listing,
 		"dict":     dict,

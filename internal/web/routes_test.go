@@ -207,7 +207,7 @@ func TestEveryTemplateHasItsPage(t *testing.T) {
 		"yard": yardPage{}, "vehicle": vehiclePage{}, "position": positionPage{}, "round": roundPage{}, "job": jobPage{}, "record": recordPage{},
 		"journal": journalPage{}, "entry": entryPage{}, "batch": batchPage{}, "add": addPage{}, "sheet": sheetPage{}, "kinds": kindsPage{},
 		"kind": kindPage{}, "means": meansPage{}, "search": searchPage{}, "new": newPage{}, "login": loginPage{}, "error": errorPage{},
-		"run": runPage{}, "listen": listenPage{}, "heard": heardPage{}, "plan": planPage{}, "yardplan": yardPlanPage{}, "trip": tripPage{},
+		"run": runPage{}, "listen": listenPage{}, "heard": heardPage{}, "plan": planPage{}, "yardplan": yardPlanPage{}, "trip": tripPage{}, "shopping": shoppingPage{},
 	}
 	for name := range s.server.pages {
 		if _, ok := values[name]; !ok {
