@@ -110,13 +110,13 @@ func DiagnoseWith(r Recording, speed Speed, bearings []Bearing, o Options) (Diag
 	}
 
 	src := newSource(r.mix(), r.Rate)
-	sp := findShaft(src, speed, ownRates(all))
+	sp := findShaft(src, speed, ownRatesOf(all))
 	if !sp.Supported && sp.Rival < driftRival {
 		if s, drifting := followed(r, speed, all); drifting.Supported {
 			src, sp = s, drifting
 		}
 	}
-	sheet := newSheet(src, sp.Hz, highestSide*highestBase(all)+2, o.Notch)
+	sheet := newSheet(src, sp.Hz, highestSide*highestBase(all)+2, o.Notch).loosened()
 	d := sheet.judge(all, sp)
 	d.Warnings = warnings
 	d.Firm = d.Firm && len(warnings) == 0
@@ -139,7 +139,7 @@ func followed(r Recording, speed Speed, all []family) (*source, ShaftSpeed) {
 	perTurn := math.Ceil(r.Rate / slices.Min(t.Hz))
 	a := byAngle(x, r.Rate, t, perTurn)
 	src := newSource(a, perTurn*hz)
-	sp := findShaft(src, Speed{hz, 0.004}, ownRates(all))
+	sp := findShaft(src, Speed{hz, 0.004}, ownRatesOf(all))
 	sp.Drift = t.Drift()
 	sp.Supported = sp.Supported && sp.Support >= driftSupport
 	return src, sp
@@ -151,17 +151,6 @@ func highestBase(all []family) float64 {
 		m = max(m, f.base)
 	}
 	return m
-}
-
-// ownRates are the cage's rates against either ring, which are no rivals of the shaft.
-func ownRates(all []family) []float64 {
-	var out []float64
-	for _, f := range all {
-		if f.cage {
-			out = append(out, f.base, 1-f.base)
-		}
-	}
-	return out
 }
 
 // judge ranks the families and asks the best one all the questions.

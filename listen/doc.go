@@ -27,6 +27,7 @@
 //
 //   - the speed must be supported by lines one, two and three shaft rates apart in the plain spectrum, more than any other speed is
 //     (cage rates aside), for a wrong speed yields confident wrong names;
+//   - half orders are struck out where four of the first eight are lit, as in a machine with something loose;
 //   - two of three harmonics must be lit and the score reach 1 nat;
 //   - the lines that the best family explains are taken out: its side lines, what folds back about the shaft (n turns less k outer = k inner) and, of
 //     a ring, a weaker comb at the cage rate;

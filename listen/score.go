@@ -68,6 +68,35 @@ func newSheetAt(s *source, hz, top, width float64, notch ...float64) *sheet {
 	return out
 }
 
+// tried half orders of a loose machine and how many of them make it one.
+const (
+	triedHalves = 8
+	litHalves   = 4
+)
+
+// loosened strikes out the odd half orders of the shaft where they are lit: something loose rattles at half the speed, and some bearings'
+// lines lie within slip of it.
+func (t *sheet) loosened() *sheet {
+	lit := 0
+	for k := 0.5; k < triedHalves; k++ {
+		if at(t.all, k*t.hz, t.step) > litAt {
+			lit++
+		}
+	}
+	if lit < litHalves {
+		return t
+	}
+	for k := 0.5; k*t.hz < float64(len(t.all))*t.step; k++ {
+		c, w := int(math.Round(k*t.hz/t.step)), 4+int(0.001*k*t.hz/t.step)
+		for _, e := range append([][]float64{t.all}, t.views...) {
+			for i := max(c-w, 0); i <= min(c+w, len(e)-1); i++ {
+				e[i] = 0
+			}
+		}
+	}
+	return t
+}
+
 // manyBands is the evidence of the mean levelled envelope spectrum over bands of width w half-overlapping from 100 Hz to
 // highest, nil when fewer than two fit.
 func (s *source) manyBands(w, top, level, highest float64) []float64 {
