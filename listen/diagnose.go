@@ -71,6 +71,10 @@ const (
 	leastDrift   = 0.003 // range over mean from which a speed is taken to drift
 	driftRival   = 3.0   // steady lines this clear at another speed: the given one is wrong and not drifting
 	driftSupport = 4.0
+	bandsScore   = 1.5  // mean evidence [nats] where only the means over bands show it: they find the weak beats of a sound bearing too
+	farSlip      = 0.06 // how far a comb is looked for beyond what slip explains
+	mostSlip     = 0.02 // slip reported from the field; beyond it a comb belongs to something else
+	overFar      = 1.05
 	cageShare    = 0.7 // of a ring's score: a cage comb below it goes with the ring
 	highestSide  = 3.3 // members times base and side lines [of the highest base]
 )
@@ -178,7 +182,7 @@ func (t *sheet) judge(all []family, sp ShaftSpeed) Diagnosis {
 	noise := t.falseLevel(rest, best.family, all)
 	d := Diagnosis{Outcome: Named, Element: best.family.element, Score: best.score, False: noise,
 		Rival: rival.score, Offset: best.offset, Speed: sp, Lines: t.support(best)}
-	d.Margin = d.Score / max(leastScore, overFalse*noise, overRival*d.Rival)
+	d.Margin = d.Score / max(t.need(best), overFalse*noise, overRival*d.Rival)
 	t.decide(&d, best, rival)
 	return d
 }
@@ -195,7 +199,7 @@ func (t *sheet) same(a, b family) bool {
 // decide sets outcome, firmness and reason.
 func (t *sheet) decide(d *Diagnosis, best, rival match) {
 	switch {
-	case d.Score < leastScore || d.Score < overFalse*d.False || best.lit < leastLit:
+	case d.Score < t.need(best) || d.Score < overFalse*d.False || best.lit < leastLit:
 		d.Outcome = Quiet
 		d.Reason = "No element of the bearing stands out from what chance and other sounds reach on this recording. That is no proof that it is good."
 	case !d.Speed.Supported:
@@ -204,7 +208,7 @@ func (t *sheet) decide(d *Diagnosis, best, rival match) {
 	case best.family.element != RollingOrCage && t.halfLines(best) > mostHalf*best.main:
 		d.Outcome = Unclear
 		d.Reason = fmt.Sprintf("Lines fit the %s, but lines half-way between are as strong: they belong to something slower.", d.Element)
-	case t.stronger(best):
+	case t.stronger(best) || t.farther(best):
 		d.Outcome = Unclear
 		d.Reason = fmt.Sprintf("Lines fit the %s, but a comb at a rate that no bearing given has explains them better.", d.Element)
 	case d.Rival*overRival > d.Score && d.Rival > d.False*overFalse && rival.lit >= leastLit:
@@ -232,6 +236,29 @@ func (t *sheet) stronger(best match) bool {
 		}
 	}
 	return false
+}
+
+// farther reports whether the comb stands clearer where no slip can have moved it: then it is that of another bearing. The cages of most
+// bearings turn nearly alike.
+func (t *sheet) farther(best match) bool {
+	for d := mostSlip; d <= farSlip; d += slipStep {
+		for _, q := range [...]float64{-d, d} {
+			if t.fitAt(t.all, best.family, q).score > overFar*best.score {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// need is the score asked for.
+func (t *sheet) need(best match) float64 {
+	for _, v := range t.views[:wholeViews] {
+		if t.fitAt(v, best.family, best.offset).score >= leastScore/2 {
+			return leastScore
+		}
+	}
+	return bandsScore
 }
 
 // agree reports whether every view that was taken puts the family above one half.

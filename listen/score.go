@@ -18,6 +18,9 @@ const (
 // views are the ways a recording is looked at for envelope lines, and what each counts.
 var viewWeights = [...]float64{0.34, 0.22, 0.22, 0.22}
 
+// wholeViews are the first views, those of the whole band.
+const wholeViews = 2
+
 // sheet is the line evidence of the envelope of one recording at one speed.
 type sheet struct {
 	step  float64 // Hz per bin
