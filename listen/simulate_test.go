@@ -23,6 +23,10 @@ type simulation struct {
 	snr           float64 // dB
 	faulty        int     // pulley, -1 for none
 	element       Element
+	cylinders     int     // 0: four
+	wandering     float64 // times the usual; 0: once
+	from          string  // what made it, of the last run
+	sound         string  // "chirp", "squeal", "whine" or "rumble" in place of the flaw: see sounds_test.go
 	rng           *rand.Rand
 	truth         float64 // mean crank speed of the last run [Hz]
 }
@@ -51,6 +55,9 @@ func benchDrive(crankHz float64) Drive {
 func (s *simulation) run() (Recording, Drive) {
 	crank := (700 + 800*s.rng.Float64()) / 60
 	d := benchDrive(crank * (1 + 0.03*(2*s.rng.Float64()-1)))
+	if s.cylinders > 0 {
+		d.Engine.Cylinders = s.cylinders
+	}
 	n := int(s.rate * s.seconds)
 	turns := s.wander(crank, n)
 	s.truth = turns[n-1] / s.seconds
@@ -58,9 +65,8 @@ func (s *simulation) run() (Recording, Drive) {
 	s.whine(rest, turns, 36*2.70*(1+0.007*s.rng.NormFloat64()))
 	s.pink(rest)
 	s.microphone(rest)
-	if s.faulty >= 0 {
-		p := d.Pulleys[s.faulty]
-		flaw := s.flaw(turns, p.Ratio*(1+0.007*s.rng.NormFloat64()), *p.Bearing)
+	if s.faulty >= 0 || s.sound != "" {
+		flaw := s.added(turns, d)
 		s.microphone(flaw)
 		g := rms(rest) / rms(flaw) * math.Pow(10, s.snr/20)
 		for i := range rest {
@@ -72,6 +78,16 @@ func (s *simulation) run() (Recording, Drive) {
 		rest[i] *= g
 	}
 	return Recording{Rate: s.rate, Channels: [][]float64{rest}}, d
+}
+
+// added is the sound in question alone.
+func (s *simulation) added(turns []float64, d Drive) []float64 {
+	if s.sound != "" {
+		return s.belted(turns, d)
+	}
+	p := d.Pulleys[s.faulty]
+	s.from = p.Name
+	return s.flaw(turns, p.Ratio*(1+0.007*s.rng.NormFloat64()), *p.Bearing)
 }
 
 func rms(x []float64) float64 {
@@ -88,7 +104,7 @@ func (s simulation) wander(crank float64, n int) []float64 {
 	turn, dev, v := 0.0, 0.0, 0.0
 	dt := 1 / s.rate
 	for i := range out {
-		v += -v*dt/0.7 + 0.004*s.rng.NormFloat64()*math.Sqrt(dt)
+		v += -v*dt/0.7 + max(s.wandering, 1)*0.004*s.rng.NormFloat64()*math.Sqrt(dt)
 		dev += (v - dev) * dt / 0.4
 		turn += crank * (1 + dev) * dt
 		out[i] = turn
@@ -110,14 +126,18 @@ func burst(x []float64, at int, amp, hz, decay, rate float64, noise *rand.Rand) 
 
 func (s simulation) engine(turns []float64) []float64 {
 	x := make([]float64, len(turns))
-	var cyl [4]float64
+	cyl := make([]float64, max(s.cylinders, 4))
+	if s.cylinders > 0 {
+		cyl = cyl[:s.cylinders]
+	}
+	apart := 2 / float64(len(cyl))
 	for i := range cyl {
 		cyl[i] = 1 + 0.05 + 0.2*s.rng.Float64()
 	}
 	next := 0
 	for i, t := range turns {
-		for float64(next)*0.5 <= t {
-			a := cyl[next%4] * (1 + 0.03*s.rng.NormFloat64())
+		for float64(next)*apart <= t {
+			a := cyl[next%len(cyl)] * (1 + 0.03*s.rng.NormFloat64())
 			burst(x, i, 1.0*a, 60+140*s.rng.Float64(), 0.012, s.rate, nil)
 			burst(x, i, 0.35*a, 3000, 0.006, s.rate, s.rng)
 			burst(x, i+int(0.004*s.rate), 0.5*a, 5000, 0.0006, s.rate, nil)

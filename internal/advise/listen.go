@@ -269,11 +269,7 @@ func (h *Heard) rank() error {
 	if h.Ranking, err = listen.Rank(h.Recording, d); err != nil {
 		return recordingError("recording", err)
 	}
-	var beats []listen.Beat
-	for _, s := range h.Sources {
-		beats = append(beats, listen.Beat{Name: s.Name, Hz: s.Ratio * h.Ranking.Crank.Hz})
-	}
-	n, err := listen.SortNoise(h.Recording, beats)
+	n, err := listen.SortRunning(h.Recording, d, h.Ranking)
 	if err != nil {
 		h.NoSort = strings.TrimPrefix(err.Error(), "listen: ")
 		return nil

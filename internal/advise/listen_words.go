@@ -134,12 +134,20 @@ func (h *Heard) NoiseWords() string {
 		}
 	case listen.Whine:
 		s = fmt.Sprintf("A steady tone near %.0f Hz", n.Tone)
+		if len(n.Matches) > 0 {
+			s += " that follows the " + Listing(n.Matches) + "; a sound one sings too"
+		}
 	case listen.Rumble:
-		s = "It rumbles: broad and sustained, without a beat"
+		s = "It rumbles"
+		if len(n.Matches) > 0 {
+			s += " in time with the " + Listing(n.Matches)
+		}
+	case listen.Unsorted:
+		s = "A tone stands out, but not enough to tell whether it follows the engine"
 	default:
 		return ""
 	}
-	return s + ". (The bounds between these sorts are proposals; no belt recording was at hand to try them on.)"
+	return s + ". (The bounds between these sorts were tried on made-up sounds only; no belt recording was at hand.)"
 }
 
 // Basis says how the answer is known and what was taken to be so.
