@@ -25,6 +25,8 @@ type simulation struct {
 	element       Element
 	cylinders     int     // 0: four
 	wandering     float64 // times the usual; 0: once
+	hiss          float64 // pink noise over the engine; 0: once
+	fastest       float64 // rpm; 0: 1500
 	from          string  // what made it, of the last run
 	sound         string  // "chirp", "squeal", "whine" or "rumble" in place of the flaw: see sounds_test.go
 	rng           *rand.Rand
@@ -53,7 +55,7 @@ func benchDrive(crankHz float64) Drive {
 
 // run makes the recording and the drive as the owner would describe it, with the meter off by up to 3 %.
 func (s *simulation) run() (Recording, Drive) {
-	crank := (700 + 800*s.rng.Float64()) / 60
+	crank := (700 + (or(s.fastest, 1500)-700)*s.rng.Float64()) / 60
 	d := benchDrive(crank * (1 + 0.03*(2*s.rng.Float64()-1)))
 	if s.cylinders > 0 {
 		d.Engine.Cylinders = s.cylinders
@@ -104,7 +106,7 @@ func (s simulation) wander(crank float64, n int) []float64 {
 	turn, dev, v := 0.0, 0.0, 0.0
 	dt := 1 / s.rate
 	for i := range out {
-		v += -v*dt/0.7 + max(s.wandering, 1)*0.004*s.rng.NormFloat64()*math.Sqrt(dt)
+		v += -v*dt/0.7 + or(s.wandering, 1)*0.004*s.rng.NormFloat64()*math.Sqrt(dt)
 		dev += (v - dev) * dt / 0.4
 		turn += crank * (1 + dev) * dt
 		out[i] = turn
@@ -156,7 +158,7 @@ func (s simulation) whine(x, turns []float64, order float64) {
 
 // pink noise by six first-order sections an octave and a half apart.
 func (s simulation) pink(x []float64) {
-	g := rms(x)
+	g := rms(x) * or(s.hiss, 1)
 	p := make([]float64, len(x))
 	for h := 0; h < 6; h++ {
 		a := math.Exp(-2 * math.Pi * 20 * math.Pow(4, float64(h)) / s.rate)
