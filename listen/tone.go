@@ -14,7 +14,7 @@ const (
 	toneOver   = 4.0    // power over the strongest lines near
 	toneCell   = 0.01   // relative width of the cells hits are gathered in
 	toneShare  = 0.25   // of the frames
-	toneHits   = 8      // frames at least
+	leastHits  = 8      // frames at least
 	mostTones  = 8      // looked at
 	lockedSD   = 0.0014 // scatter of a tone's order, from which it is not locked
 	freeSD     = 0.0018
@@ -53,28 +53,38 @@ type toneHit struct{ at, hz, over float64 }
 // frequency is locked to the drive, one whose order scatters more than its frequency is free.
 func (h *hearing) tones(x []float64, rate float64) []heldTone {
 	h.inTime = newSource(x, rate)
-	hits, frames := h.toneHits(x, rate)
-	slices.SortFunc(hits, func(a, b toneHit) int { return cmp.Compare(a.hz, b.hz) })
+	cells, frames := toneCells(x, rate, h.drive.Engine.Firing()*h.crank.Hz)
 	var out []heldTone
-	for range mostTones {
-		cell := bestCell(hits)
-		if len(cell) < toneHits {
-			break
-		}
-		mid := cell[len(cell)/2].hz
+	for _, cell := range cells {
 		if t, ok := h.follow(cell, frames); ok {
 			out = append(out, t)
 		}
-		hits = slices.DeleteFunc(hits, func(q toneHit) bool { return math.Abs(q.hz/mid-1) < 2*toneCell })
 	}
 	return out
 }
 
-// toneHits are the peaks of all frames.
-func (h *hearing) toneHits(x []float64, rate float64) (hits []toneHit, frames int) {
+// toneCells are the hits that gather at a frequency, strongest gatherings first, of each frame the highest, in order of time.
+func toneCells(x []float64, rate, firing float64) (cells [][]toneHit, frames int) {
+	hits, frames := toneHits(x, rate, firing)
+	slices.SortFunc(hits, func(a, b toneHit) int { return cmp.Compare(a.hz, b.hz) })
+	for range mostTones {
+		cell := bestCell(hits)
+		if len(cell) < leastHits {
+			break
+		}
+		mid := cell[len(cell)/2].hz
+		slices.SortFunc(cell, func(a, b toneHit) int { return cmp.Or(cmp.Compare(a.at, b.at), cmp.Compare(b.over, a.over)) })
+		cells = append(cells, slices.CompactFunc(cell, func(a, b toneHit) bool { return a.at == b.at }))
+		hits = slices.DeleteFunc(hits, func(q toneHit) bool { return math.Abs(q.hz/mid-1) < 2*toneCell })
+	}
+	return cells, frames
+}
+
+// toneHits are the peaks of all frames over the strongest lines within some firing orders [Hz].
+func toneHits(x []float64, rate, firing float64) (hits []toneHit, frames int) {
 	size := shorter(min(int(toneFrame*rate), len(x)))
 	step := rate / float64(size)
-	block := max(int(h.drive.Engine.Firing()*h.crank.Hz/step), 3)
+	block := max(int(firing/step), 3)
 	top := min(int(toneTo/step), size/2-1)
 	eachSegment(x, size, size/2, func(start int, c []complex128) {
 		frames++
@@ -120,26 +130,31 @@ func bestCell(hits []toneHit) []toneHit {
 	return slices.Clone(best)
 }
 
-// follow makes a tone of the strongest hit of each frame; false if it does not stay.
+// follow makes a tone of the hits of a cell; false if it does not stay.
 func (h *hearing) follow(cell []toneHit, frames int) (heldTone, bool) {
-	slices.SortFunc(cell, func(a, b toneHit) int { return cmp.Or(cmp.Compare(a.at, b.at), cmp.Compare(b.over, a.over)) })
-	cell = slices.CompactFunc(cell, func(a, b toneHit) bool { return a.at == b.at })
 	n := float64(len(cell))
-	if len(cell) < toneHits || n < toneShare*float64(frames) {
+	if len(cell) < leastHits || n < toneShare*float64(frames) {
 		return heldTone{}, false
 	}
-	var hz, order []float64
 	t := heldTone{share: n / float64(frames)}
 	for _, q := range cell {
-		from, slope, _ := h.crank.Track.piece(q.at)
-		hz = append(hz, q.hz)
-		order = append(order, q.hz/(from+slope*q.at))
 		t.level += q.over / n
 	}
+	hz, order := alongTrack(cell, h.crank.Track)
 	t.hz, t.order = median(hz), median(order)
 	t.sdHz, t.sdOrder, t.steady = scatterOf(hz), scatterOf(order), h.steadiness(cell, t.hz)
 	t.bound = bondOf(scatterOf(hz), scatterOf(order))
 	return t, scatterOf(hz) < toneSD || t.bound == locked
+}
+
+// alongTrack is the frequency of each hit, and its order of the crank then.
+func alongTrack(cell []toneHit, t Track) (hz, order []float64) {
+	for _, q := range cell {
+		from, slope, _ := t.piece(q.at)
+		hz = append(hz, q.hz)
+		order = append(order, q.hz/(from+slope*q.at))
+	}
+	return hz, order
 }
 
 // bondOf judges by the relative scatter of a tone's frequency and of its order.
@@ -167,7 +182,7 @@ func scatterOf(x []float64) float64 {
 // in bursts.
 func (h *hearing) squeals(n *NoiseSort, all []heldTone) bool {
 	i := slices.IndexFunc(all, func(t heldTone) bool {
-		return t.bound == free && len(h.sings(t.order)) == 0 && t.steady >= steadyAt
+		return t.bound == free && len(singers(h.drive.Pulleys, t.order)) == 0 && t.steady >= steadyAt
 	})
 	if i < 0 {
 		return false
@@ -198,7 +213,7 @@ func (h *hearing) steadiness(cell []toneHit, hz float64) float64 {
 // whines takes a locked tone for a whine, or one that cannot be told at an order that a pulley is known to sing.
 func (h *hearing) whines(n *NoiseSort, all []heldTone) bool {
 	for _, t := range all {
-		who := h.sings(t.order)
+		who := singers(h.drive.Pulleys, t.order)
 		half := math.Abs(t.order/h.half - math.Round(t.order/h.half))
 		if t.bound == locked && (len(who) > 0 || half*h.half > ownOrder) || t.bound == undecided && len(who) > 0 {
 			n.Sort, n.Tone, n.Matches = Whine, t.hz, who
@@ -208,10 +223,10 @@ func (h *hearing) whines(n *NoiseSort, all []heldTone) bool {
 	return false
 }
 
-// sings lists the pulleys with a tone, or its octave, at an order of the crank.
-func (h *hearing) sings(order float64) []string {
+// singers lists the pulleys with a tone, or its octave, at an order of the crank.
+func singers(pulleys []Pulley, order float64) []string {
 	var out []string
-	for _, p := range h.drive.Pulleys {
+	for _, p := range pulleys {
 		for _, t := range p.Tones {
 			o := t.Order * p.Ratio
 			if min(math.Abs(order/o-1), math.Abs(order/(2*o)-1)) < 2*p.sd() && !slices.Contains(out, p.Name) {
