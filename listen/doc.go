@@ -29,7 +29,7 @@
 //   - the speed must be supported by lines one, two and three shaft rates apart in the plain spectrum, more than any other speed is
 //     (cage rates aside), for a wrong speed yields confident wrong names;
 //   - half orders are struck out where four of the first eight are lit, as in a machine with something loose;
-//   - two of three harmonics must be lit and the score reach 1 nat, 1.5 where neither view of the whole band shows the family: the means over
+//   - two of three harmonics must be lit and the score reach 1 nat, 1.25 where neither view of the whole band shows the family: the means over
 //     bands find the weak beats of a sound bearing too;
 //   - the comb must not stand clearer at a rate 2 to 6 % off, where it is another bearing's: the cages of most turn nearly alike;
 //   - the lines that the best family explains are taken out: its side lines, what folds back about the shaft (n turns less k outer = k inner) and, of
