@@ -71,7 +71,7 @@ const (
 	leastDrift   = 0.003 // range over mean from which a speed is taken to drift
 	driftRival   = 3.0   // steady lines this clear at another speed: the given one is wrong and not drifting
 	driftSupport = 4.0
-	bandsScore   = 1.5  // mean evidence [nats] where only the means over bands show it: they find the weak beats of a sound bearing too
+	bandsScore   = 1.25 // mean evidence [nats] where only the means over bands show it: they find the weak beats of a sound bearing too
 	farSlip      = 0.06 // how far a comb is looked for beyond what slip explains
 	mostSlip     = 0.02 // slip reported from the field; beyond it a comb belongs to something else
 	overFar      = 1.05
