@@ -49,6 +49,31 @@ func hearCranks(t testing.TB, seeds int, key uint64) []crankTrial {
 	return out
 }
 
+// TestCrankOfOddRecordings: noise alone, low rates, short pieces and unusual engines give an answer without support or an error, never a panic.
+func TestCrankOfOddRecordings(t *testing.T) {
+	rng := rand.New(rand.NewPCG(3, 3))
+	for _, rate := range []float64{2000, 16000} {
+		x := make([]float64, int(4.3*rate))
+		for i := range x {
+			x[i] = 0.1 * rng.NormFloat64()
+		}
+		r := Recording{Rate: rate, Channels: [][]float64{x}}
+		for _, e := range []Engine{{Cylinders: 1}, {Cylinders: 2, TwoStroke: true}, {Cylinders: 16}, {Cylinders: 4, Speed: Speed{15, 0.03}}} {
+			got, err := FindCrank(r, e, nil)
+			if err != nil {
+				t.Errorf("%g Hz, %+v: %v", rate, e, err)
+			}
+			if got.Supported || math.IsNaN(got.Hz) || math.IsNaN(got.Score) {
+				t.Errorf("%g Hz, %+v: %+v", rate, e, got)
+			}
+			k, err := Rank(r, Drive{Engine: e, Pulleys: benchDrive(15).Pulleys})
+			if err != nil || k.Outcome == Named {
+				t.Errorf("%g Hz, %+v: %s %v", rate, e, k.Outcome, err)
+			}
+		}
+	}
+}
+
 // TestMeterMisread: a meter wrong by a third or a half is not believed, a right one is.
 func TestMeterMisread(t *testing.T) {
 	if testing.Short() {

@@ -43,8 +43,10 @@
 //
 // # How a pulley is named
 //
-// The crank speed comes from the engine's orders within the meter's tolerance (or from firing orders against the rest, without a meter, where
-// it must stand out by a quarter); it is followed and the recording brought to crank angle. Half orders of the crank are struck out.
+// The crank speed comes from the engine's orders within the meter's tolerance, and is not believed where firing stands 1.3 times clearer at a simple
+// ratio of it. Without a meter the likeliest speeds are brought to crank angle, where lit firing orders and lit orders between them are weighed against
+// chance and against firing being a bearing's knocks; the first must lead by 2 nats and be first by contrast too. The speed is
+// followed and the recording brought to crank angle. Half orders of the crank are struck out.
 // Every pulley is then tried at its rate and a little about it (two standard deviations of ratio and slip, at a price), for its bearing, its
 // tones and knocks once per turn. Ten sets of false ratios say what chance reaches once the best is taken out. Suspects whose lines coincide
 // are one suspect: frequency cannot part two like pulleys, a recording near each can.

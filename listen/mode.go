@@ -97,60 +97,69 @@ func (m *modes) follow(sp Speed, orders []float64) Track {
 // often chance lights any place, each share by its binomial likelihood ratio; and how far firing stands above the orders between,
 // for cylinders are more alike than not. Lines at multiples of struck [Hz; 0: none] are left out of all.
 func (m *modes) at(hz, struck float64) mode {
-	half := 0.5
-	if m.engine.TwoStroke {
-		half = 1
-	}
 	var orders []float64
-	for o := half; o*hz < modeTop; o += half {
+	for o := m.half(); o*hz < modeTop; o += m.half() {
 		orders = append(orders, o)
 	}
 	out := mode{track: m.follow(Speed{hz, modeTol}, orders)}
 	out.hz = out.track.Mean()
-	lines := m.atAngle(out.track)
-	leftOut := func(f float64) bool {
-		return struck > 0 && math.Abs(f-struck*math.Round(f/struck)) < modeStruck*f+1
+	counted := func(f float64) bool {
+		return struck == 0 || math.Abs(f-struck*math.Round(f/struck)) >= modeStruck*f+1
 	}
-	for _, line := range lines {
-		chance, n := 0.0, 0.0
-		for i := 1.0; i <= controls; i++ {
-			f := modeTop * (0.03 + 0.97*frac(i*(math.Sqrt(5)-1)/2))
-			if o := f / (half * out.hz); math.Abs(o-math.Round(o)) < 0.2 || leftOut(f) {
-				continue
-			}
-			if line(f) > litAt {
-				chance++
-			}
-			n++
-		}
-		var hits [2]float64
-		var level [2][]float64
-		for _, o := range orders {
-			between := 1
-			if r := o / m.engine.Firing(); r == math.Trunc(r) {
-				between = 0
-			}
-			if leftOut(o * out.hz) {
-				continue
-			}
-			v := line(o * out.hz)
-			if v > litAt {
-				hits[between]++
-			}
-			level[between] = append(level[between], v)
-		}
-		chance = max(chance/max(n, 1), leastShare)
-		out.firing += binomialGain(hits[0], float64(len(level[0])), chance)
-		if z := meansApart(level[0], level[1]); z > 0 {
-			out.firing += min(z*z/2, mostApart)
-		}
-		out.gain += binomialGain(hits[1], float64(len(level[1])), chance)
+	for _, line := range m.atAngle(out.track) {
+		firing, between := m.weigh(out.hz, orders, line, counted)
+		out.firing += firing
+		out.gain += firing + between
 	}
-	out.gain += out.firing
 	if m.sung(out.track) {
 		out.gain += toneGain
 	}
 	return out
+}
+
+// half is the order of the slowest thing an engine repeats.
+func (m *modes) half() float64 {
+	if m.engine.TwoStroke {
+		return 1
+	}
+	return 0.5
+}
+
+// weigh gives what firing and what the orders between say for a speed, from one of the two signals.
+func (m *modes) weigh(hz float64, orders []float64, line func(hz float64) float64, counted func(hz float64) bool) (firing, between float64) {
+	chance, n := 0.0, 0.0
+	for i := 1.0; i <= controls; i++ {
+		f := modeTop * (0.03 + 0.97*frac(i*(math.Sqrt(5)-1)/2))
+		if o := f / (m.half() * hz); math.Abs(o-math.Round(o)) < 0.2 || !counted(f) {
+			continue
+		}
+		if line(f) > litAt {
+			chance++
+		}
+		n++
+	}
+	chance = max(chance/max(n, 1), leastShare)
+	var hits [2]float64
+	var level [2][]float64
+	for _, o := range orders {
+		if !counted(o * hz) {
+			continue
+		}
+		i := 1
+		if r := o / m.engine.Firing(); r == math.Trunc(r) {
+			i = 0
+		}
+		v := line(o * hz)
+		if v > litAt {
+			hits[i]++
+		}
+		level[i] = append(level[i], v)
+	}
+	firing = binomialGain(hits[0], float64(len(level[0])), chance)
+	if z := meansApart(level[0], level[1]); z > 0 {
+		firing += min(z*z/2, mostApart)
+	}
+	return firing, binomialGain(hits[1], float64(len(level[1])), chance)
 }
 
 // sung reports whether a tone keeps time with a track at an order that a pulley is known to sing at.

@@ -32,10 +32,16 @@ const (
 //
 // The first of these that stands out is the answer. A tone at a speed so steady that nothing follows it, on no order given, is
 // Unsorted. Where the crank's speed is not supported by the engine's orders the answer is that of SortNoise, which
-// hears loud noises only. The error is that of SortNoise.
+// hears loud noises only. The ranking must be Rank's of the same recording and drive; the error is that of SortNoise, or ErrInput.
 func SortRunning(r Recording, d Drive, k Ranking) (NoiseSort, error) {
+	if err := d.check(); err != nil {
+		return NoiseSort{}, err
+	}
 	r = r.Part(0, rankSeconds)
 	var beats []Beat
+	if len(k.Suspects) == 0 || k.Crank.Track.check() != nil {
+		return NoiseSort{}, wrap(ErrInput, "a ranking that Rank did not make")
+	}
 	for _, p := range d.Pulleys {
 		beats = append(beats, Beat{p.Name, p.Ratio * k.Crank.Hz})
 	}

@@ -1,6 +1,7 @@
 package listen
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -182,6 +183,17 @@ func TestSortRunning(t *testing.T) {
 	}
 	if missed > n/8 || matched < named {
 		t.Errorf("%d of %d missed, %d of %d matched with what they came from", missed, n, matched, named)
+	}
+}
+
+// TestSortRunningRefuses: what no ranking belongs to, or no drive, is an error.
+func TestSortRunningRefuses(t *testing.T) {
+	r := belt(func(float64, *rand.Rand) float64 { return 0 })
+	if _, err := SortRunning(r, benchDrive(15), Ranking{}); !errors.Is(err, ErrInput) {
+		t.Error(err)
+	}
+	if _, err := SortRunning(r, Drive{}, Ranking{}); !errors.Is(err, ErrInput) {
+		t.Error(err)
 	}
 }
 
