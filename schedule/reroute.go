@@ -14,22 +14,28 @@ import (
 // search: Shaw 1998; threshold of acceptance: Dueck and Scheuer 1990, both
 // from memory).
 type router struct {
-	c      *component
-	rng    *rand.Rand
-	paths  [][]uint8   // task -> periods done, in order
-	placed []bool      // task -> in the plan
-	count  [][]int32   // period -> opening -> tasks that use it, 1 more if held
-	room   [][]float64 // period -> resource -> left
-	cost   float64
-	over   float64   // what the limits are overrun by, priced
-	fine   []float64 // resource -> price of a unit beyond its limit
-	ties   [][]int32 // task -> tasks to be taken out with it
-	marg   []float64 // scratch: period -> cost of standing there
-	must   []bool    // scratch: period -> has to stand there
-	g      []float64 // scratch: period last done -> least cost to come
-	next   []uint8   // scratch: period last done -> next period
-	hint   hint
-	prices [][]float64 // task -> period: what the dual asks, nil: none
+	c       *component
+	rng     *rand.Rand
+	paths   [][]uint8   // task -> periods done, in order
+	placed  []bool      // task -> in the plan
+	count   [][]int32   // period -> opening -> tasks that use it, 1 more if held
+	room    [][]float64 // period -> resource -> left
+	cost    float64
+	over    float64     // what the limits are overrun by, priced
+	fine    []float64   // resource -> price of a unit beyond its limit
+	ties    [][]int32   // task -> tasks to be taken out with it
+	marg    []float64   // scratch: period -> cost of standing there
+	through [][]float64 // task -> period -> cheapest own path that stands there
+	must    []bool      // scratch: period -> has to stand there
+	barred  []bool      // scratch: period -> cannot stand there
+	tied    bool        // scratch: must or barred is set
+	cand    []uint8     // scratch: periods that come into question
+	g       []float64   // scratch: candidate, from 1, the start being 0 -> least cost from there
+	next    []uint8     // scratch: candidate, likewise -> next one
+	path    []uint8
+	hint    hint
+	kind    int
+	prices  [][]float64 // task -> period: what the dual asks, nil: none
 }
 
 // hint bends the costs while tasks are put back.
@@ -46,7 +52,8 @@ var plain = hint{share: 1, forbid: -1}
 func newRouter(c *component, rng *rand.Rand) *router {
 	n := c.periods
 	r := &router{c: c, rng: rng, hint: plain, paths: make([][]uint8, len(c.tasks)), placed: make([]bool, len(c.tasks))}
-	r.marg, r.must = make([]float64, n+2), make([]bool, n+2)
+	r.marg, r.must, r.barred = make([]float64, n+2), make([]bool, n+2), make([]bool, n+2)
+	r.through = c.throughs()
 	r.g, r.next = make([]float64, n+2), make([]uint8, n+2)
 	r.fine = make([]float64, len(c.limits))
 	r.count = make([][]int32, n+1)
@@ -160,161 +167,6 @@ func (r *router) place(i int, path []uint8) {
 		}
 		r.draw(int(t), r.c.use[len(r.c.opens)+i], 1)
 	}
-}
-
-// put puts task i in where it costs least; false if it finds no place.
-func (r *router) put(i int) bool {
-	r.weighPeriods(i)
-	r.bind(i)
-	lo, hi := r.order(i)
-	path := r.shortest(i, lo, hi)
-	if path == nil {
-		return false
-	}
-	r.place(i, path)
-	return true
-}
-
-// weighPeriods sets what standing in each period costs task i.
-func (r *router) weighPeriods(i int) {
-	c, h := r.c, &r.hint
-	own := c.use[len(c.opens)+i]
-	for t := 1; t <= c.periods; t++ {
-		x := 0.0
-		count := r.count[t]
-		for _, o := range c.closure[i] {
-			if count[o] == 0 {
-				x += c.cost[o]
-			}
-		}
-		if x > 0 && r.prices != nil {
-			x = min(x, h.share*x+(1-h.share)*r.prices[i][t])
-		} else {
-			x *= h.share
-		}
-		if t == h.offerAt && x > 0 {
-			for _, o := range c.closure[i] {
-				if count[o] == 0 && contains(h.offer, o) {
-					x -= h.share * c.cost[o]
-				}
-			}
-			x = max(x, 0)
-		}
-		for q, u := range own {
-			for _, o := range c.closure[i] {
-				if count[o] == 0 {
-					u += c.use[o][q]
-				}
-			}
-			if room := r.room[t][q]; u > room+slackTol {
-				x += r.fine[q] * (u - max(room, 0))
-			}
-		}
-		r.marg[t], r.must[t] = x, false
-	}
-	if h.forbid >= 0 && contains(c.closure[i], h.forbid) {
-		r.marg[h.at] = inf
-	}
-}
-
-// bind keeps i with the tasks it is tied to.
-func (r *router) bind(i int) {
-	for _, j := range r.c.implied[i] {
-		if r.placed[j] {
-			for _, t := range r.paths[j] {
-				r.must[t] = true
-			}
-		}
-	}
-	for _, j := range r.c.implies[i] {
-		if !r.placed[j] {
-			continue
-		}
-		for t := 1; t <= r.c.periods; t++ {
-			if !slices.Contains(r.paths[j], uint8(t)) {
-				r.marg[t] = inf
-			}
-		}
-	}
-}
-
-// order is the window that tasks before and after leave to the first doing of
-// i; periods+1 stands for never.
-func (r *router) order(i int) (lo, hi int) {
-	n := r.c.periods
-	lo, hi = 1, n+1
-	first := func(j int32) int {
-		if len(r.paths[j]) == 0 {
-			return n + 1
-		}
-		return int(r.paths[j][0])
-	}
-	for _, a := range r.c.after[i] {
-		if r.placed[a] {
-			lo = max(lo, first(a))
-		}
-	}
-	for _, b := range r.c.before[i] {
-		if r.placed[b] {
-			hi = min(hi, first(b))
-		}
-	}
-	return lo, hi
-}
-
-// shortest is the cheapest path of task i, its first doing within lo..hi; nil
-// if there is none. The path stays good until the next call.
-func (r *router) shortest(i, lo, hi int) []uint8 {
-	n := r.c.periods
-	w := n + 2
-	arc := r.c.arc[i]
-	for last := n; last >= 0; last-- {
-		if last > 0 && r.marg[last] == inf {
-			r.g[last] = inf
-			continue
-		}
-		row := arc[last*w : last*w+w]
-		from, to := last+1, int(r.c.far[i][last])
-		best, at, end := row[n+1], n+1, true
-		if last == 0 {
-			from, to = max(from, lo), min(to, hi)
-			end = hi == n+1
-		}
-		for t := last + 1; t < from; t++ {
-			end = end && !r.must[t] // passed over before the window opens
-		}
-		if !end {
-			best = inf
-		}
-		for t := from; t <= to; t++ {
-			if v := row[t] + r.marg[t] + r.g[t]; v < best || v == best && at <= n && v < inf {
-				best, at = v, t
-			}
-			if r.must[t] {
-				if at == n+1 {
-					best = inf
-				}
-				end = false
-				break
-			}
-		}
-		if at == n+1 && best < inf {
-			for t := max(from, to+1); t <= n; t++ {
-				if r.must[t] {
-					best = inf
-				}
-			}
-		}
-		r.g[last], r.next[last] = best, uint8(at)
-	}
-	if math.IsInf(r.g[0], 1) {
-		return nil
-	}
-	path := make([]uint8, 0, 16)
-	for t := int(r.next[0]); t <= n; t = int(r.next[t]) {
-		path = append(path, uint8(t))
-	}
-	return path
 }
 
 // value is what a plan held is judged by.
