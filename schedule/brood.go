@@ -1,5 +1,7 @@
 package schedule
 
+import "math"
+
 // brood takes in the kids of one label.
 type brood struct {
 	s     *layerSearch
@@ -15,17 +17,18 @@ type brood struct {
 func (b *brood) climb(t int) (top float64, cut bool) {
 	s, k := b.s, b.s.d.climb
 	b.limit = b.base - s.limit
-	top, ok := k.best(t, s.d.prof, s.d.stat)
-	if !ok || top <= b.limit {
-		return top, false
+	if !k.load(t, s.d.prof, s.d.stat, b.limit, true) {
+		return math.Inf(-1), false
 	}
-	k.limit = b.limit
+	if k.bound <= b.limit {
+		return k.bound, false
+	}
 	k.accept = func(val float64, tasks []int32) {
 		b.add(val, tasks)
-		k.limit = b.limit
+		k.raise(b.limit)
 	}
-	k.each(s.steps)
-	return top, k.cut
+	k.each(b.limit, s.steps)
+	return k.bound, k.cut
 }
 
 func (b *brood) branch(t int) (top float64, cut bool) {

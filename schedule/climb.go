@@ -1,201 +1,241 @@
 package schedule
 
-import (
-	"math"
-	"math/bits"
-)
+import "math"
 
-// climber works a ladder out for one period.
+// climber works ladders out for one period. Each vehicle has its part, in
+// which one limit is kept exactly, in whole units; limits beyond that, and
+// those that vehicles share, have a price mu, so that the parts stand alone and
+// their sum is a bound. Values are whole multiples of a power of two, gains
+// rounded up and costs down, so that they stay bounds.
 type climber struct {
-	l     *ladder
-	c     *component
-	width int
-	cells []float64 // row of units by state
-	rows  []int32   // state -> its row (rows are shared where nothing is gained)
-	price []float64 // set of fresh openings -> cost
-	need  []int32   // set of fresh openings -> units
-	room  int
-	base  float64 // value of what is held
-	prof  []float64
-	stat  []int8
-	tasks []int32
+	c      *component
+	t      int
+	parts  []*part
+	priced []int       // resources that have a price
+	warm   [][]float64 // period -> price of each, as it was best last time
+	mu     []float64
+	spare  []float64 // what the answer leaves of each, below 0 if it goes over
+	room   []float64 // what there is of each beside what is held
+	held   bool      // the parts' prices were bent by a visit held
+	scale  float64
+	base   float64 // value of what is held
+	bound  float64
+	lid    float64 // base and what the room is worth at mu
+	tasks  []int32
+	prof   []float64
+	stat   []int8
 	// enumeration
 	limit  float64
+	least  int64 // the same in whole multiples
 	steps  int
 	cut    bool
 	accept func(value float64, tasks []int32)
+	path   []int32
+	left   []float64
 }
 
-func newClimber(l *ladder, c *component) *climber {
-	k := &climber{l: l, c: c, width: l.most + 1}
-	k.cells = make([]float64, l.total*k.width)
-	k.rows = make([]int32, l.total)
-	k.price, k.need = make([]float64, len(l.fresh)), make([]int32, len(l.fresh))
+func newClimber(ladders []*ladder, c *component) *climber {
+	k := &climber{c: c}
+	counted := map[int]bool{}
+	for _, l := range ladders {
+		k.parts = append(k.parts, newPart(l, c))
+		counted[l.resource] = true
+	}
+	for r := range c.limits {
+		if !counted[r] {
+			k.priced = append(k.priced, r)
+		}
+	}
+	n := len(k.priced)
+	k.warm = grid(c.periods, n)
+	k.mu, k.spare, k.room, k.left = make([]float64, n), make([]float64, n), make([]float64, n), make([]float64, n)
+	k.openPrices(nil)
 	return k
 }
 
-// setUp prices the openings of period t; false if what is held does not fit.
-func (k *climber) setUp(t int) bool {
-	c := k.c
-	held := uint64(0)
-	k.base, k.room = 0, k.l.most
-	if k.l.unit > 0 {
-		k.room = int(min(float64(k.l.most)*2, math.Floor(c.capacity[t-1][0]/k.l.unit+1e-6)))
-	}
-	for _, o := range c.held[t-1] {
-		held |= 1 << o
-		k.base -= c.cost[o]
-		if k.l.unit > 0 {
-			k.room -= int(k.l.need[o])
+// openPrices sets what each set of fresh openings costs and takes, those held
+// being there already.
+func (k *climber) openPrices(held []int32) {
+	for _, p := range k.parts {
+		for f, set := range p.l.fresh {
+			x, u := 0.0, int32(0)
+			for _, o := range set {
+				if contains(held, o) {
+					continue
+				}
+				x += k.c.cost[o]
+				if p.l.resource >= 0 {
+					u += p.l.need[o]
+				}
+			}
+			p.cost[f], p.need[f] = x, u
 		}
 	}
-	if k.room < 0 {
+	k.held = len(held) > 0
+}
+
+// load finds the bound on the value of a visit in period t, with the profits
+// and statuses given (+1 must be done, -1 cannot), and an answer, the best one
+// if no limit has a price. It gives up once the bound is at or below stop. All
+// prepares for each. False if nothing satisfies the demands.
+func (k *climber) load(t int, prof []float64, stat []int8, stop float64, all bool) bool {
+	if held := k.c.held[t-1]; k.held || len(held) > 0 {
+		k.openPrices(held)
+	}
+	k.t, k.prof, k.stat = t, prof, stat
+	if !k.measure(t) {
 		return false
 	}
-	k.room = min(k.room, k.l.most)
-	for f, set := range k.l.fresh {
-		x, u := 0.0, int32(0)
-		for m := set &^ held; m != 0; m &= m - 1 {
-			o := bits.TrailingZeros64(m)
-			x += c.cost[o]
-			if k.l.unit > 0 {
-				u += k.l.need[o]
-			}
+	copy(k.mu, k.warm[t-1])
+	k.evaluate(stop, all)
+	k.search(stop, all)
+	copy(k.warm[t-1], k.mu)
+	return k.bound > math.Inf(-1)
+}
+
+// measure sets the room of period t and the scale.
+func (k *climber) measure(t int) bool {
+	c := k.c
+	k.base = 0
+	for _, o := range c.held[t-1] {
+		k.base -= c.cost[o]
+	}
+	for _, p := range k.parts {
+		p.room = p.l.most
+		if p.l.resource < 0 {
+			continue
 		}
-		k.price[f], k.need[f] = x, u
+		p.room = int(min(float64(p.l.most)*2, math.Floor(c.capacity[t-1][p.l.resource]/p.l.unit+1e-6)))
+		for _, o := range c.held[t-1] {
+			p.room -= int(p.l.need[o])
+		}
+		if p.room < 0 {
+			return false
+		}
+		p.room = min(p.room, p.l.most)
+	}
+	for q, r := range k.priced {
+		k.room[q] = c.capacity[t-1][r]
+		for _, o := range c.held[t-1] {
+			k.room[q] -= c.use[o][r]
+		}
+		if k.room[q] < -slackTol {
+			return false
+		}
 	}
 	return true
 }
 
-// best is the greatest value of a visit in period t with the profits and
-// statuses given (+1 must be done, -1 cannot); false if there is none.
-func (k *climber) best(t int, prof []float64, stat []int8) (float64, bool) {
-	if !k.setUp(t) {
-		return 0, false
+// setScale picks the multiple such that no sum can overflow.
+func (k *climber) setScale() {
+	sum := 1.0
+	for _, x := range k.prof {
+		sum += math.Abs(x)
 	}
-	l := k.l
-	k.prof, k.stat = prof, stat
-	end := int(l.first[len(l.tasks)])
-	for s := end; s < l.total; s++ {
-		k.rows[s] = int32(s * k.width)
-		clear(k.cells[s*k.width : s*k.width+k.room+1])
+	for n, use := range k.c.use {
+		if n < len(k.c.opens) {
+			sum += k.c.cost[n]
+		}
+		for q, r := range k.priced {
+			sum += k.mu[q] * use[r]
+		}
 	}
-	for p := len(l.tasks) - 1; p >= 0; p-- {
-		k.rung(p)
-	}
-	v := k.cells[int(k.rows[0])+k.room]
-	return v + k.base, v > math.Inf(-1)
+	_, e := math.Frexp(sum)
+	k.scale = math.Ldexp(1, 54-e)
 }
 
-// rung works out the rows of position p.
-func (k *climber) rung(p int) {
-	l := k.l
-	i := l.tasks[p]
-	profit, stat := k.prof[i], k.stat[i]
-	next := k.rows[l.first[p+1]:]
-	own := int32(0)
-	if l.unit > 0 {
-		own = l.need[len(k.c.opens)+int(i)]
-	}
-	idle := profit <= 0 && len(k.c.implied[i]) == 0
-	for s, r := range l.rungs[p] {
-		at := int(l.first[p]) + s
-		if stat > 0 {
-			r.skip = -1
-		}
-		if r.skip >= 0 && (stat < 0 || r.take < 0 || idle) {
-			k.rows[at] = next[r.skip]
-			continue
-		}
-		k.rows[at] = int32(at * k.width)
-		out := k.cells[at*k.width : at*k.width+k.room+1]
-		low := out
-		if r.skip >= 0 {
-			copy(out, k.cells[next[r.skip]:])
-		} else {
-			for h := range low {
-				low[h] = math.Inf(-1)
-			}
-		}
-		if stat < 0 || r.take < 0 {
-			continue
-		}
-		gain, need := profit-k.price[r.fresh], int(own+k.need[r.fresh])
-		if need > k.room {
-			continue
-		}
-		out = out[need:]
-		take := k.cells[next[r.take]:][:len(out)]
-		for h, v := range take {
-			if v += gain; v > out[h] {
-				out[h] = v
-			}
+// evaluate works out the bound at mu and a best answer.
+func (k *climber) evaluate(stop float64, all bool) {
+	k.setScale()
+	lid := k.base
+	for q, m := range k.mu {
+		if m > 0 {
+			lid += m * k.room[q]
 		}
 	}
-}
-
-// answer lists the tasks of a best answer.
-func (k *climber) answer() []int32 {
-	l := k.l
+	for _, p := range k.parts {
+		k.bend(p)
+		p.relax(k.stat, 0)
+		p.value = p.rest[0]
+	}
+	if k.settle(lid); k.bound <= stop {
+		return
+	}
 	k.tasks = k.tasks[:0]
-	s, h := int32(0), k.room
-	for p, i := range l.tasks {
-		r := l.rungs[p][s]
-		here := k.cells[int(k.rows[l.first[p]+s])+h]
-		if r.skip >= 0 && k.stat[i] <= 0 && k.cells[int(k.rows[l.first[p+1]+r.skip])+h] >= here {
-			s = r.skip
-			continue
+	for _, p := range k.parts {
+		known := int64(never)
+		if all && len(k.parts) == 1 {
+			known = int64(math.Floor(max(never, (stop-lid)*k.scale)))
 		}
-		k.tasks = append(k.tasks, i)
-		h -= k.taken(p, r)
-		s = r.take
+		p.solve(k.t, k.stat, known, all)
+		k.tasks = append(k.tasks, p.tasks...)
 	}
-	return k.tasks
+	k.settle(lid)
+	k.weigh()
 }
 
-// taken is the units that doing the task of position p takes.
-func (k *climber) taken(p int, r rung) int {
-	if k.l.unit == 0 {
-		return 0
-	}
-	return int(k.l.need[len(k.c.opens)+int(k.l.tasks[p])] + k.need[r.fresh])
-}
-
-// each hands every answer worth more than k.limit to k.accept, which may raise
-// k.limit; it sets k.cut when it has run out of steps. best comes first.
-func (k *climber) each(steps int) {
-	k.steps, k.cut = steps, false
-	k.tasks = k.tasks[:0]
-	k.climb(0, 0, k.room, k.base)
-}
-
-// climb goes on from state s of position p with h units left, val so far.
-func (k *climber) climb(p int, s int32, h int, val float64) {
-	l := k.l
-	for ; p < len(l.tasks); p++ {
-		if val+k.cells[int(k.rows[l.first[p]+s])+h] <= k.limit {
+// settle sums the parts up to the bound.
+func (k *climber) settle(lid float64) {
+	sum := int64(0)
+	for v := len(k.parts) - 1; v >= 0; v-- {
+		p := k.parts[v]
+		if p.value < never/2 {
+			k.bound = math.Inf(-1)
 			return
 		}
-		i, r := l.tasks[p], l.rungs[p][s]
-		if r.take >= 0 && k.stat[i] >= 0 {
-			need := k.taken(p, r)
-			gain := k.prof[i] - k.price[r.fresh]
-			if need <= h && val+gain+k.cells[int(k.rows[l.first[p+1]+r.take])+h-need] > k.limit {
-				if k.steps--; k.steps < 0 {
-					k.cut = true
-					return
+		p.later = sum
+		sum += p.value
+	}
+	k.lid = lid
+	k.bound = lid + float64(sum)/k.scale
+}
+
+// weigh counts what the answer takes of the priced limits.
+func (k *climber) weigh() {
+	if len(k.priced) == 0 {
+		return
+	}
+	copy(k.spare, k.room)
+	first := len(k.c.opens)
+	for n, on := range k.c.opened(k.t, k.tasks) {
+		if on && !contains(k.c.held[k.t-1], int32(n)) {
+			k.draw(k.spare, n, 1)
+		}
+	}
+	for _, i := range k.tasks {
+		k.draw(k.spare, first+int(i), 1)
+	}
+}
+
+// draw takes what node n uses out of left, or gives it back with sign -1.
+func (k *climber) draw(left []float64, n int, sign float64) {
+	for q, r := range k.priced {
+		left[q] -= sign * k.c.use[n][r]
+	}
+}
+
+// bend prices gains and openings of a part.
+func (k *climber) bend(p *part) {
+	first := len(k.c.opens)
+	for q, i := range p.l.tasks {
+		x := k.prof[i]
+		for r, m := range k.mu {
+			if m > 0 {
+				x -= m * k.c.use[first+int(i)][k.priced[r]]
+			}
+		}
+		p.gain[q] = int64(math.Ceil(x * k.scale))
+	}
+	for f, x := range p.cost {
+		for r, m := range k.mu {
+			if m > 0 {
+				for _, o := range p.l.fresh[f] {
+					if !contains(k.c.held[k.t-1], o) {
+						x += m * k.c.use[o][k.priced[r]]
+					}
 				}
-				k.tasks = append(k.tasks, i)
-				k.climb(p+1, r.take, h-need, val+gain)
-				k.tasks = k.tasks[:len(k.tasks)-1]
 			}
 		}
-		if r.skip < 0 || k.stat[i] > 0 {
-			return
-		}
-		s = r.skip
-	}
-	if val > k.limit {
-		k.accept(val, k.tasks)
+		p.price[f] = int64(math.Floor(x * k.scale))
 	}
 }

@@ -28,7 +28,7 @@ type component struct {
 	held     [][]int32   // period-1 -> openings (visits) fixed
 	closedAt [][]bool    // period-1 -> opening that cannot be made
 	reached  int         // furthest period of any layer search
-	ladder   *ladder     // nil: periods are solved by branching
+	ladders  []*ladder   // one per vehicle; none: periods are solved by branching
 	quantum  float64     // every plan's cost is a multiple; 0 unknown
 }
 

@@ -29,6 +29,7 @@ type dual struct {
 	// the best prices, a node of the tree close to them.
 	keep     float64
 	patience int
+	worse    []worse // scratch of layer searches
 	from     int     // periods up to here are past
 	state    []uint8 // when each task was last done, at from
 }
@@ -36,8 +37,8 @@ type dual struct {
 func newDual(c *component) *dual {
 	n, t := len(c.tasks), c.periods
 	d := &dual{c: c, visit: make([]float64, t), plan: make([][]int32, t), pack: newPacker(c)}
-	if c.ladder != nil {
-		d.climb = newClimber(c.ladder, c)
+	if len(c.ladders) > 0 {
+		d.climb = newClimber(c.ladders, c)
 	}
 	d.price, d.mean = grid(n, t+2), grid(n, t+1)
 	d.best = grid(n, (t+1)*(t+2))
@@ -148,11 +149,11 @@ func (d *dual) period(t int) (float64, bool) {
 		d.stat[i] = d.fixed[t][i]
 	}
 	if d.climb != nil {
-		v, ok := d.climb.best(t, d.prof, d.stat)
-		if ok {
-			d.plan[t-1] = append(d.plan[t-1][:0], d.climb.answer()...)
+		if !d.climb.load(t, d.prof, d.stat, math.Inf(-1), false) {
+			return 0, false
 		}
-		return -v, ok
+		d.plan[t-1] = append(d.plan[t-1][:0], d.climb.tasks...)
+		return -d.climb.bound, true
 	}
 	if !d.pack.load(t, d.prof, d.stat, false) {
 		return 0, false

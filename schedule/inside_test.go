@@ -38,16 +38,16 @@ func drawComponent(t *rapid.T) (*Problem, *component) {
 		}
 		v.Tasks = append(v.Tasks, k)
 	}
-	p := &Problem{Periods: 6, Vehicles: []Vehicle{v}}
+	p := &Problem{Periods: 6, Vehicles: []Vehicle{v}, Money: float64(max(0, num("money", -60, 100)))}
 	return p, compile(p, []int{0}, true)
 }
 
 // TestLadderAgainstEverySet: the ladder's best and list of answers are those
-// of trying every set of tasks.
+// of trying every set of tasks. Where a limit has a price its best is a bound.
 func TestLadderAgainstEverySet(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		_, c := drawComponent(t)
-		l := newLadder(c)
+		l := newLadders(c)
 		if l == nil {
 			t.Fatal("no ladder for quarter hours")
 		}
@@ -73,24 +73,34 @@ func TestLadderAgainstEverySet(t *testing.T) {
 			}
 		}
 		k := newClimber(l, c)
-		got, ok := k.best(1, prof, stat)
-		if ok != !math.IsInf(best, -1) || ok && math.Abs(got-best) > 1e-9 {
+		ok := k.load(1, prof, stat, math.Inf(-1), false)
+		got := k.bound
+		if len(c.limits) > 1 {
+			ok = !math.IsInf(best, -1)
+			if ok && got < best-1e-6 {
+				t.Fatalf("bound %v, of every set %v", got, best)
+			}
+		} else if ok != !math.IsInf(best, -1) || ok && math.Abs(got-best) > 1e-9 {
 			t.Fatalf("best %v (%v), of every set %v", got, ok, best)
 		}
 		if !ok {
 			return
 		}
 		set := 0
-		for _, i := range k.answer() {
+		for _, i := range k.tasks {
 			set |= 1 << i
 		}
-		if v := everySet(c, set, prof, stat); math.Abs(v-best) > 1e-9 {
+		if v := everySet(c, set, prof, stat); len(c.limits) < 2 && math.Abs(v-best) > 1e-9 {
 			t.Fatalf("the answer is worth %v, not %v", v, best)
 		}
 		seen := map[string]bool{}
-		k.limit = limit
+		if !k.load(1, prof, stat, limit, true) || k.bound <= limit {
+			k.parts = nil
+		}
 		k.accept = func(_ float64, tasks []int32) { seen[fmt.Sprint(tasks)] = true }
-		k.each(1 << 30)
+		if k.parts != nil {
+			k.each(limit, 1<<30)
+		}
 		if len(seen) != count {
 			t.Fatalf("%d answers above %v, of every set %d", len(seen), limit, count)
 		}
@@ -118,22 +128,24 @@ func everySet(c *component, set int, prof []float64, stat []int8) float64 {
 		tasks = append(tasks, int32(i))
 		v += prof[i]
 	}
-	use := 0.0
+	use := make([]float64, len(c.limits))
 	for o, on := range c.opened(1, tasks) {
 		if on {
 			v -= c.cost[o]
-			if len(c.limits) > 0 {
-				use += c.use[o][0]
+			for r := range use {
+				use[r] += c.use[o][r]
 			}
 		}
 	}
 	for _, i := range tasks {
-		if len(c.limits) > 0 {
-			use += c.use[len(c.opens)+int(i)][0]
+		for r := range use {
+			use[r] += c.use[len(c.opens)+int(i)][r]
 		}
 	}
-	if len(c.limits) > 0 && use > c.capacity[0][0]+1e-9 {
-		return math.Inf(-1)
+	for r := range use {
+		if use[r] > c.capacity[0][r]+1e-9 {
+			return math.Inf(-1)
+		}
 	}
 	return v
 }

@@ -45,7 +45,6 @@ type layerSearch struct {
 	kids     []kid
 	opened   []int32
 	stamp    int32
-	worse    [][]float64
 	total    int // labels allowed in all if above 0
 	made     int // labels kept in all
 }
@@ -215,7 +214,6 @@ func (s *layerSearch) thin(t int) []label {
 		}
 		return cmp.Compare(a.first, b.first)
 	})
-	s.prepareWorse(t)
 	n := len(s.d.c.tasks)
 	room := min(len(s.kids), s.width)
 	seen := make(map[string]struct{}, room)
@@ -274,34 +272,35 @@ func (s *layerSearch) fill(t int, a *label) {
 	}
 }
 
-// prepareWorse tabulates, per task, the most it can cost more in future to
-// have been last done in period a than in b.
-func (s *layerSearch) prepareWorse(t int) {
-	c := s.d.c
-	n, w := c.periods, c.periods+2
-	if s.compare == 0 {
-		return
+// worse is the most it can cost task i more in future, after period t, to have
+// been last done in period a than in b.
+func (s *layerSearch) worse(t, i, a, b int) float64 {
+	d, w := s.d, s.d.c.periods+2
+	if d.worse == nil {
+		d.worse = make([]worse, len(d.c.tasks)*w*w)
 	}
-	s.worse = make([][]float64, len(c.tasks))
-	for i := range c.tasks {
-		tab := make([]float64, (t+1)*(t+1))
-		arc := c.arc[i]
-		for a := 0; a <= t; a++ {
-			for b := 0; b <= t; b++ {
-				m := math.Inf(-1)
-				for u := t + 1; u <= n+1; u++ {
-					if y := arc[b*w+u]; y < inf {
-						m = max(m, arc[a*w+u]-y)
-					}
-				}
-				if math.IsInf(m, -1) {
-					m = 0
-				}
-				tab[a*(t+1)+b] = m
-			}
+	e := &d.worse[(i*w+a)*w+b]
+	if e.after == uint8(t) {
+		return e.by
+	}
+	m := math.Inf(-1)
+	x, y := d.c.arc[i][a*w:a*w+w], d.c.arc[i][b*w:b*w+w]
+	for u := t + 1; u < w; u++ {
+		if y[u] < inf {
+			m = max(m, x[u]-y[u])
 		}
-		s.worse[i] = tab
 	}
+	if math.IsInf(m, -1) {
+		m = 0
+	}
+	*e = worse{m, uint8(t)}
+	return m
+}
+
+// worse remembers a result of layerSearch.worse.
+type worse struct {
+	by    float64
+	after uint8
 }
 
 // dominated reports whether a kept label costs no more than a whatever
@@ -325,7 +324,7 @@ func (s *layerSearch) beats(t int, b, a *label) bool {
 		if x == y {
 			continue
 		}
-		diff += max(0, s.worse[i][x*(t+1)+y])
+		diff += max(0, s.worse(t, i, x, y))
 		if diff > 1e-9 {
 			return false
 		}

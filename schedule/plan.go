@@ -133,7 +133,7 @@ func (r *run) next() *solver {
 		if s.stage == 0 {
 			return s
 		}
-		if best == nil || s.stage < min(best.stage, 2) || (min(s.stage, 2) == min(best.stage, 2) && s.cost-s.bound > best.cost-best.bound) {
+		if best == nil || s.stage < min(best.stage, grown) || (min(s.stage, grown) == min(best.stage, grown) && s.cost-s.bound > best.cost-best.bound) {
 			best = s
 		}
 	}

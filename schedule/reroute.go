@@ -34,7 +34,6 @@ type router struct {
 	next    []uint8     // scratch: candidate, likewise -> next one
 	path    []uint8
 	hint    hint
-	kind    int
 	prices  [][]float64 // task -> period: what the dual asks, nil: none
 }
 

@@ -28,7 +28,7 @@ func newSolver(c *component) *solver {
 	for _, x := range c.cost {
 		s.meanOpen += x / float64(len(c.cost))
 	}
-	c.ladder = newLadder(c)
+	c.ladders = newLadders(c)
 	s.tree = &tree{s: s, tried: 1e9}
 	return s
 }
@@ -75,16 +75,19 @@ func (s *solver) raise(b float64) {
 
 // step does one piece of work.
 func (s *solver) step(ctx context.Context) {
-	switch s.stage {
-	case 0:
+	switch {
+	case s.stage == 0:
 		s.first(ctx)
-	case 1:
+	case s.stage < grown:
 		s.refine(ctx)
 	default:
 		s.grow(ctx)
 	}
 	s.stage++
 }
+
+// grown is the stage from which on the tree is worked on.
+const grown = 5
 
 // first makes a quick plan and a first bound.
 func (s *solver) first(ctx context.Context) {
@@ -114,18 +117,15 @@ func (s *solver) first(ctx context.Context) {
 	s.route(ctx, 2000)
 }
 
-// refine sharpens the root and looks wider.
+// refine sharpens the root and looks wider; the last time it plants the tree.
 func (s *solver) refine(ctx context.Context) {
-	times := 16
+	times := 6
 	if len(s.c.tasks)*s.c.periods > 1500 {
-		times = 4 // each takes long, and finds little the router does not
+		times = 1 // each takes long, and finds little the router does not
 	}
-	for range 3 {
-		if ctx.Err() != nil {
-			return
-		}
+	if s.root.bound < s.limit() {
 		s.sharpen(ctx, 100)
-		s.route(ctx, 2000)
+		s.route(ctx, 8000)
 		s.beam(ctx, s.root, 60)
 		if s.plan == nil {
 			s.beam(ctx, s.root, 400)
@@ -134,6 +134,9 @@ func (s *solver) refine(ctx context.Context) {
 	}
 	if s.root.bound >= s.limit() {
 		s.close()
+		return
+	}
+	if s.stage < grown-1 || ctx.Err() != nil {
 		return
 	}
 	if s.plan == nil {
