@@ -14,14 +14,14 @@ import (
 // units. The graph depends on the openings and tasks alone and serves all
 // periods and all parts of the tree.
 type ladder struct {
-	tasks    []int32   // position -> task
-	rungs    []rung    // state by state, position by position
-	first    []int32   // position -> its first state in rungs; one more for the end
-	fresh    [][]int32 // sets of openings that a step makes
-	resource int       // that is counted in units, -1: none
-	unit     float64   // hours or money in one unit
-	need     []int32   // opening, then task -> units
-	most     int       // units that could ever be used
+	tasks     []int32   // position -> task
+	rungs     []rung    // state by state, position by position
+	first     []int32   // position -> its first state in rungs; one more for the end
+	fresh     [][]int32 // sets of openings that a step makes
+	resource  int       // that is counted in units, -1: none
+	unit      float64   // hours or money in one unit
+	need      []int32   // opening, then task -> units
+	sum, most int       // units of everything together, and those that could ever be used
 }
 
 // rung is one state at one position: the states (in all) after it if the task
@@ -76,7 +76,7 @@ func (l *ladder) measure(c *component, vehicle int) bool {
 		room = max(room, c.capacity[t][l.resource])
 	}
 	for _, parts := range []float64{1, 2, 4, 6, 12, 20, 30, 60, 100} {
-		need, most, fits := make([]int32, 0, len(c.use)), 0.0, true
+		need, sum, fits := make([]int32, 0, len(c.use)), 0.0, true
 		for n, use := range c.use {
 			u := math.Round(use[l.resource] * parts)
 			if fits = math.Abs(u/parts-use[l.resource]) < 1e-6/parts && u < 1e5; !fits {
@@ -84,12 +84,13 @@ func (l *ladder) measure(c *component, vehicle int) bool {
 			}
 			need = append(need, int32(u))
 			if c.ownerOf(n) == vehicle {
-				most += u
+				sum += u
 			}
 		}
 		if fits {
 			l.unit, l.need = 1/parts, need
-			l.most = int(min(most, math.Floor(room*parts+1e-6)))
+			l.sum = int(min(sum, 1e9))
+			l.most = int(min(sum, math.Floor(room*parts+1e-6)))
 			return true
 		}
 	}

@@ -116,7 +116,7 @@ func (p *part) solve(t int, stat []int8, known int64, all bool) {
 			return
 		}
 	}
-	if all && p.room >= p.l.most {
+	if all && p.room >= p.l.sum {
 		p.narrow(stat, known, 0, all)
 		return
 	}

@@ -21,6 +21,8 @@ type solver struct {
 	better   bool // a better plan or bound since last asked
 	meanOpen float64
 	rng      *rand.Rand
+	// Nodes until the next hunt for a plan, and from one to the next.
+	wait, pause int
 }
 
 func newSolver(c *component) *solver {
@@ -29,6 +31,7 @@ func newSolver(c *component) *solver {
 		s.meanOpen += x / float64(len(c.cost))
 	}
 	c.ladders = newLadders(c)
+	s.pause = 4
 	s.tree = &tree{s: s, tried: 1e9}
 	return s
 }
@@ -89,6 +92,9 @@ func (s *solver) step(ctx context.Context) {
 // grown is the stage from which on the tree is worked on.
 const grown = 5
 
+// heats of the router in the passes of refine, in mean costs of an opening.
+var heats = [grown - 1]float64{2, 1, 1, 0.5}
+
 // first makes a quick plan and a first bound.
 func (s *solver) first(ctx context.Context) {
 	s.root = newDual(s.c)
@@ -104,7 +110,7 @@ func (s *solver) first(ctx context.Context) {
 	s.router = newRouter(s.c, s.rng)
 	always := context.WithoutCancel(ctx) // a plan first, whatever the time
 	for try := 0; s.plan == nil && try < 3; try++ {
-		s.route(always, 500)
+		s.route(always, 500, 0.5)
 	}
 	for _, w := range []int{8, 60, 300} {
 		if s.plan != nil {
@@ -114,7 +120,7 @@ func (s *solver) first(ctx context.Context) {
 		s.root.ascend(always, 30, s.target(s.root.bound), inf, 1)
 	}
 	s.sharpen(ctx, 100)
-	s.route(ctx, 2000)
+	s.route(ctx, 2000, 0.5)
 }
 
 // refine sharpens the root and looks wider; the last time it plants the tree.
@@ -125,7 +131,7 @@ func (s *solver) refine(ctx context.Context) {
 	}
 	if s.root.bound < s.limit() {
 		s.sharpen(ctx, 100)
-		s.route(ctx, 8000)
+		s.route(ctx, 140*len(s.c.tasks), heats[s.stage-1])
 		s.beam(ctx, s.root, 60)
 		if s.plan == nil {
 			s.beam(ctx, s.root, 400)
@@ -151,17 +157,39 @@ func (s *solver) sharpen(ctx context.Context, rounds int) {
 	s.raise(min(b, s.limit()))
 }
 
-// route improves the plan at hand task by task, or makes one from the prices.
-func (s *solver) route(ctx context.Context, rounds int) {
+// route improves the plan at hand task by task, or makes one from the prices;
+// heat is in mean costs of an opening.
+func (s *solver) route(ctx context.Context, rounds int, heat float64) {
 	if s.plan != nil {
 		s.router.load(s.plan)
 	} else if !s.router.fromNothing(s.root.price) {
 		return
 	}
-	s.router.stir(ctx, rounds, s.meanOpen/2)
+	s.router.stir(ctx, rounds, heat*s.meanOpen)
 	if s.router.fits() {
 		s.offer(s.router.plan())
 	}
+}
+
+// hunt looks for a better plan beside the work on the tree, at prices d: ever
+// more rarely while it finds none.
+func (s *solver) hunt(ctx context.Context, d *dual) {
+	if s.wait--; s.wait > 0 {
+		return
+	}
+	before := s.cost
+	s.beam(ctx, d, 60)
+	if s.router.fromNothing(d.price) {
+		s.router.stir(ctx, 100*len(s.c.tasks), 1.5*s.meanOpen)
+		if s.router.fits() {
+			s.offer(s.router.plan())
+		}
+	}
+	s.shake(ctx, 60+s.tree.nodes%200, 6)
+	if s.pause++; s.cost < before {
+		s.pause = 4
+	}
+	s.wait = s.pause
 }
 
 // beam is a layer search of little width, for a plan.
@@ -189,9 +217,6 @@ func (s *solver) grow(ctx context.Context) {
 	}
 	if s.done {
 		return
-	}
-	if t.nodes%4 == 0 {
-		s.shake(ctx, 60+t.nodes%200, 3)
 	}
 	if ctx.Err() != nil {
 		return

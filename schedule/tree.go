@@ -134,9 +134,15 @@ func (b *tree) grow(ctx context.Context) {
 		return
 	}
 	n.bound = max(n.bound, bound)
-	if b.nodes%4 == 1 {
-		s.beam(ctx, d, 60)
+	more := d.fixes(limit)
+	if len(more) > 0 {
+		n.fixes = append(slices.Clone(n.fixes), more...)
+		if d = b.again(d, n); d.bound >= limit {
+			return
+		}
+		n.bound = max(n.bound, d.bound)
 	}
+	s.hunt(ctx, d)
 	if ctx.Err() == nil && limit-n.bound <= b.tried && b.settle(ctx, d, n) {
 		return
 	}
@@ -145,6 +151,16 @@ func (b *tree) grow(ctx context.Context) {
 		return
 	}
 	b.split(d, n)
+}
+
+// again is d under the fixes that n has by now.
+func (b *tree) again(d *dual, n *node) *dual {
+	e := newDual(b.s.c.restrict(n.fixes))
+	copyPrices(e.price, d.price)
+	e.mean, e.open = d.mean, d.open
+	e.keep, e.patience = d.keep, d.patience
+	e.evaluate()
+	return e
 }
 
 const (
