@@ -15,7 +15,7 @@ func (d *dual) ascend(ctx context.Context, rounds int, target, stop float64, ste
 		return best
 	}
 	kept := clonePrices(d.price)
-	dir := grid(len(d.c.tasks), d.c.periods+2)
+	dir := grid(len(d.price), d.c.periods+2)
 	since := 0
 	for r := 0; r < rounds && best < stop && ctx.Err() == nil && step > 2e-3; r++ {
 		norm := d.direction(dir)
@@ -50,7 +50,8 @@ func (d *dual) ascend(ctx context.Context, rounds int, target, stop float64, ste
 // answers into dir and returns the squared length.
 func (d *dual) direction(dir [][]float64) float64 {
 	norm := 0.0
-	for i := range dir {
+	d.order(dir[len(d.c.tasks):])
+	for i := range d.c.tasks {
 		row := dir[i]
 		for t := d.from + 1; t <= d.c.periods; t++ {
 			row[t] *= d.keep
@@ -72,10 +73,35 @@ func (d *dual) direction(dir [][]float64) float64 {
 	return norm
 }
 
+// order is direction for the prices of the pairs: up where b has been done
+// and a has not, down where it is the other way round.
+func (d *dual) order(dir [][]float64) {
+	for k, p := range d.pairs {
+		a, b := d.path[p[0]], d.path[p[1]]
+		row, ahead := dir[k], 0.0
+		hadA, hadB := false, false
+		for t := 1; t <= d.c.periods; t++ {
+			if !hadA && a[t] {
+				hadA, ahead = true, ahead-1
+			}
+			if !hadB && b[t] {
+				hadB, ahead = true, ahead+1
+			}
+			row[t] = d.keep*row[t] + ahead
+			if row[t] < 0 && d.price[len(d.c.tasks)+k][t] == 0 {
+				row[t] = 0 // cannot go lower
+			}
+		}
+	}
+}
+
 func (d *dual) move(dir [][]float64, by float64) {
 	for i := range dir {
 		for t := 1; t <= d.c.periods; t++ {
 			d.price[i][t] += by * dir[i][t]
+			if i >= len(d.c.tasks) {
+				d.price[i][t] = max(0, d.price[i][t])
+			}
 		}
 	}
 }

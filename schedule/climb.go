@@ -16,14 +16,18 @@ type climber struct {
 	mu     []float64
 	spare  []float64 // what the answer leaves of each, below 0 if it goes over
 	room   []float64 // what there is of each beside what is held
-	held   bool      // the parts' prices were bent by a visit held
-	scale  float64
-	base   float64 // value of what is held
-	bound  float64
-	lid    float64 // base and what the room is worth at mu
-	tasks  []int32
-	prof   []float64
-	stat   []int8
+	given  []int32   // openings (visits) made in any case
+	// optional: the visit is given, but there is still the choice of none, worth
+	// 0.
+	optional bool
+	held     bool // the parts' prices are bent by what is given
+	scale    float64
+	base     float64 // value of what is held
+	bound    float64
+	lid      float64 // base and what the room is worth at mu
+	tasks    []int32
+	prof     []float64
+	stat     []int8
 	// enumeration
 	limit  float64
 	least  int64 // the same in whole multiples
@@ -32,6 +36,9 @@ type climber struct {
 	accept func(value float64, tasks []int32)
 	path   []int32
 	left   []float64
+	best   []int32 // scratch of exact
+	tries  int     // of exact, and how many ran out of steps
+	cuts   int
 }
 
 func newClimber(ladders []*ladder, c *component) *climber {
@@ -79,25 +86,55 @@ func (k *climber) openPrices(held []int32) {
 // if no limit has a price. It gives up once the bound is at or below stop. All
 // prepares for each. False if nothing satisfies the demands.
 func (k *climber) load(t int, prof []float64, stat []int8, stop float64, all bool) bool {
-	if held := k.c.held[t-1]; k.held || len(held) > 0 {
-		k.openPrices(held)
-	}
 	k.t, k.prof, k.stat = t, prof, stat
+	k.assume()
+	if k.held || len(k.given) > 0 {
+		k.openPrices(k.given)
+	}
 	if !k.measure(t) {
 		return false
+	}
+	if k.optional && !all {
+		stop = max(stop, 0)
 	}
 	copy(k.mu, k.warm[t-1])
 	k.evaluate(stop, all)
 	k.search(stop, all)
 	copy(k.warm[t-1], k.mu)
+	if k.optional && k.bound <= 0 {
+		k.bound, k.tasks = 0, k.tasks[:0]
+		clear(k.spare)
+	}
 	return k.bound > math.Inf(-1)
 }
 
-// measure sets the room of period t and the scale.
+// assume takes the visit of a lone vehicle as given where limits have a price,
+// though it need not take place: nothing is done without it, so what is left
+// to weigh is that visit against none, worth 0. The room is then there only if
+// the visit is paid for, which makes the bound the tighter.
+func (k *climber) assume() {
+	c := k.c
+	k.given = append(k.given[:0], c.held[k.t-1]...)
+	k.optional = false
+	if len(k.priced) == 0 || len(k.parts) > 1 || contains(k.given, 0) || c.closedAt[k.t-1][0] {
+		return
+	}
+	for r, u := range c.use[0] {
+		if u > c.capacity[k.t-1][r] {
+			return
+		}
+	}
+	k.given, k.optional = append(k.given, 0), true
+	for _, s := range k.stat {
+		k.optional = k.optional && s <= 0
+	}
+}
+
+// measure sets the room of period t and the value of what is given.
 func (k *climber) measure(t int) bool {
 	c := k.c
 	k.base = 0
-	for _, o := range c.held[t-1] {
+	for _, o := range k.given {
 		k.base -= c.cost[o]
 	}
 	for _, p := range k.parts {
@@ -106,7 +143,7 @@ func (k *climber) measure(t int) bool {
 			continue
 		}
 		p.room = int(min(float64(p.l.most)*2, math.Floor(c.capacity[t-1][p.l.resource]/p.l.unit+1e-6)))
-		for _, o := range c.held[t-1] {
+		for _, o := range k.given {
 			p.room -= int(p.l.need[o])
 		}
 		if p.room < 0 {
@@ -116,7 +153,7 @@ func (k *climber) measure(t int) bool {
 	}
 	for q, r := range k.priced {
 		k.room[q] = c.capacity[t-1][r]
-		for _, o := range c.held[t-1] {
+		for _, o := range k.given {
 			k.room[q] -= c.use[o][r]
 		}
 		if k.room[q] < -slackTol {
@@ -154,6 +191,7 @@ func (k *climber) evaluate(stop float64, all bool) {
 		}
 	}
 	for _, p := range k.parts {
+		p.scale = k.scale
 		k.bend(p)
 		p.relax(k.stat, 0)
 		p.value = p.rest[0]
@@ -198,7 +236,7 @@ func (k *climber) weigh() {
 	copy(k.spare, k.room)
 	first := len(k.c.opens)
 	for n, on := range k.c.opened(k.t, k.tasks) {
-		if on && !contains(k.c.held[k.t-1], int32(n)) {
+		if on && !contains(k.given, int32(n)) {
 			k.draw(k.spare, n, 1)
 		}
 	}
@@ -230,7 +268,7 @@ func (k *climber) bend(p *part) {
 		for r, m := range k.mu {
 			if m > 0 {
 				for _, o := range p.l.fresh[f] {
-					if !contains(k.c.held[k.t-1], o) {
+					if !contains(k.given, o) {
 						x += m * k.c.use[o][k.priced[r]]
 					}
 				}

@@ -9,7 +9,9 @@ import "math"
 // along the difference of the two answers.
 type dual struct {
 	c     *component
-	price [][]float64 // task -> period (1-based)
+	price [][]float64 // task -> period (1-based); then pair -> period
+	pairs [][2]int32  // tasks a, b, the first doing of a not after that of b
+	lead  [][]float64 // task -> period: what the pairs ask of a first doing there; nil: no pairs
 	bound float64
 	tasks float64     // the tasks' part
 	visit []float64   // period-1 -> value of the period's part (cost, at most 0 unless held)
@@ -20,6 +22,7 @@ type dual struct {
 	climb *climber // in place of pack if not nil
 	prof  []float64
 	stat  []int8
+	ask   []float64   // scratch
 	fixed [][]int8    // period -> task -> +1 must stand there, -1 cannot
 	mean  [][]float64 // task -> averaged period answers, for branching
 	open  [][]float64 // opening -> averaged
@@ -34,13 +37,25 @@ type dual struct {
 	state    []uint8 // when each task was last done, at from
 }
 
+// exactSteps bounds the search for the best visit of a period where several
+// limits bind.
+const exactSteps = 2000
+
 func newDual(c *component) *dual {
 	n, t := len(c.tasks), c.periods
 	d := &dual{c: c, visit: make([]float64, t), plan: make([][]int32, t), pack: newPacker(c)}
 	if len(c.ladders) > 0 {
 		d.climb = newClimber(c.ladders, c)
 	}
-	d.price, d.mean = grid(n, t+2), grid(n, t+1)
+	for b, as := range c.after {
+		for _, a := range as {
+			d.pairs = append(d.pairs, [2]int32{a, int32(b)})
+		}
+	}
+	if len(d.pairs) > 0 {
+		d.lead = grid(n, t+2)
+	}
+	d.price, d.mean = grid(n+len(d.pairs), t+2), grid(n, t+1)
 	d.best = grid(n, (t+1)*(t+2))
 	d.open = grid(len(c.opens), t+1)
 	d.path = make([][]bool, n)
@@ -49,7 +64,7 @@ func newDual(c *component) *dual {
 	}
 	d.prof, d.stat = make([]float64, n), make([]int8, n)
 	d.steps, d.keep, d.patience = 20000, 0.9, 6
-	d.state = make([]uint8, n)
+	d.state, d.ask = make([]uint8, n), make([]float64, t+2)
 	d.windows()
 	d.start()
 	return d
@@ -91,6 +106,9 @@ func (d *dual) walk(i int) float64 {
 	for last := n; last >= 0; last-- {
 		stop := max(last, d.from)
 		row, from := f[last*w:last*w+w], arc[last*w:last*w+w]
+		if last == 0 && d.lead != nil {
+			price = d.first(i)
+		}
 		least := from[n+1]
 		row[n+1] = least
 		for t := n; t > stop; t-- {
@@ -119,9 +137,40 @@ func (d *dual) walk(i int) float64 {
 	return total
 }
 
+// first is what standing in each period asks of a first doing of task i.
+func (d *dual) first(i int) []float64 {
+	if d.lead == nil {
+		return d.price[i]
+	}
+	for t, x := range d.price[i] {
+		d.ask[t] = x + d.lead[i][t]
+	}
+	return d.ask
+}
+
+// leads works out from the prices of the pairs what they ask of first doings:
+// a price in period t is paid if b has been done by then, and earned if a has.
+func (d *dual) leads() {
+	if d.lead == nil {
+		return
+	}
+	for i := range d.lead {
+		clear(d.lead[i])
+	}
+	for k, p := range d.pairs {
+		sum := 0.0
+		for t := d.c.periods; t >= 1; t-- {
+			sum += d.price[len(d.c.tasks)+k][t]
+			d.lead[p[0]][t] -= sum
+			d.lead[p[1]][t] += sum
+		}
+	}
+}
+
 // evaluate computes the bound at the present prices. +Inf: no plan exists.
 func (d *dual) evaluate() float64 {
 	d.tasks = 0
+	d.leads()
 	for i := range d.c.tasks {
 		d.tasks += d.walk(i)
 	}
@@ -150,6 +199,9 @@ func (d *dual) period(t int) (float64, bool) {
 	}
 	if d.climb != nil {
 		if !d.climb.load(t, d.prof, d.stat, math.Inf(-1), false) {
+			return 0, false
+		}
+		if !d.climb.exact(exactSteps) {
 			return 0, false
 		}
 		d.plan[t-1] = append(d.plan[t-1][:0], d.climb.tasks...)

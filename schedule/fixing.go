@@ -56,10 +56,18 @@ func (f *fixer) visit(t int) {
 	if !k.load(t, d.prof, d.stat, math.Inf(-1), false) {
 		return
 	}
+	none := math.Inf(-1)
+	if k.optional {
+		none = 0
+	}
 	for _, p := range k.parts {
+		rest := k.lid // what is not of this part
+		if len(k.parts) > 1 {
+			rest = k.bound - float64(p.value)/k.scale
+		}
 		p.forced(t, d.stat, func(i int32, with, without int64) {
-			f.in[t][i] = max(0, float64(p.value-with)/k.scale)
-			f.out[t][i] = max(0, float64(p.value-without)/k.scale)
+			f.in[t][i] = max(0, -d.visit[t-1]-rest-float64(with)/k.scale)
+			f.out[t][i] = max(0, -d.visit[t-1]-max(none, rest+float64(without)/k.scale))
 		})
 	}
 }
@@ -67,7 +75,7 @@ func (f *fixer) visit(t int) {
 // forced hands on, for every task, a bound on the value with it and without.
 func (p *part) forced(t int, stat []int8, loss func(i int32, with, without int64)) {
 	l := p.l
-	mu := p.warm[t-1]
+	mu := p.warmPrice(t)
 	p.relax(stat, mu)
 	for s := range p.to {
 		p.to[s] = never
@@ -121,6 +129,9 @@ func (f *fixer) paths(i int) float64 {
 				whole := a + c
 				if u <= n {
 					whole += price[u]
+					if last == 0 && d.lead != nil {
+						whole += d.lead[i][u]
+					}
 					f.from[u] = min(f.from[u], whole)
 					whole += best[u*w+u+1]
 				}

@@ -184,3 +184,37 @@ func TestRouterKeepsCount(t *testing.T) {
 		}
 	})
 }
+
+// TestOrderIsPriced: the belt costs 4 more each month it waits, the leak 5
+// less, and the leak comes first. Apart they would stand in month 1 and 12;
+// together in month t they cost 4t + 60-5t, at the least 48 in month 12, and
+// one visit of 10. Without a price on the order the bound knows nothing of it.
+func TestOrderIsPriced(t *testing.T) {
+	month := func(cost func(t int) float64) []float64 {
+		var out []float64
+		for t := 1; t <= 12; t++ {
+			out = append(out, cost(t))
+		}
+		return out
+	}
+	p := &Problem{Periods: 12, Vehicles: []Vehicle{{ID: "v", VisitCost: 10, Tasks: []Task{
+		{ID: "belt", Once: true, Latest: 12, PeriodCost: month(func(t int) float64 { return float64(4 * t) }), After: []string{"leak"}},
+		{ID: "leak", Once: true, Latest: 12, PeriodCost: month(func(t int) float64 { return float64(60 - 5*t) })},
+	}}}}
+	bound := func(ordered bool) float64 {
+		c := compile(p, []int{0}, true)
+		if !ordered {
+			c.after, c.before = make([][]int32, 2), make([][]int32, 2)
+		}
+		c.ladders = newLadders(c)
+		return newDual(c).ascend(context.Background(), 300, 58, 58, 1)
+	}
+	apart, priced := bound(false), bound(true)
+	if apart > 24+1e-6 || priced < 55 || priced > 58+1e-6 {
+		t.Errorf("bound %v without the order, %v with it, want 24 at most and 55 to 58", apart, priced)
+	}
+	plan, err := Solve(context.Background(), p, Options{})
+	if err != nil || plan.Cost != 58 || !plan.Proven {
+		t.Errorf("%v, %v, want a proven cost of 58", plan, err)
+	}
+}

@@ -11,6 +11,7 @@ import (
 // all, and when each task was last done.
 type label struct {
 	cost, bound float64
+	lead        float64 // what the order between tasks asked of the first doings
 	parent      int32
 	tasks       []int32
 	last        []uint8
@@ -121,12 +122,15 @@ func (s *layerSearch) expandAll(ctx context.Context, t int) {
 func (s *layerSearch) weigh(t int, l *label) (base float64, alive bool) {
 	d, c := s.d, s.d.c
 	w := c.periods + 2
-	base = l.cost + s.rest[t+1]
+	base = l.cost + l.lead + s.rest[t+1]
 	for i := range c.tasks {
 		last := int(l.last[i])
 		f := d.best[i]
 		not := f[last*w+t+1]
 		do := c.arc[i][last*w+t] + f[t*w+t+1]
+		if last == 0 && d.lead != nil {
+			do += d.lead[i][t]
+		}
 		d.stat[i], d.prof[i] = 0, not-do
 		switch {
 		case do == inf && not == inf:
@@ -244,7 +248,7 @@ func (s *layerSearch) fill(t int, a *label) {
 	p := &s.layers[t-1][a.parent]
 	c := s.d.c
 	copy(a.last, p.last)
-	a.cost = p.cost
+	a.cost, a.lead = p.cost, p.lead
 	if s.opened == nil {
 		s.opened = make([]int32, len(c.opens))
 	}
@@ -257,6 +261,9 @@ func (s *layerSearch) fill(t int, a *label) {
 	}
 	for _, i := range a.tasks {
 		a.cost += c.at(int(i), int(p.last[i]), t)
+		if p.last[i] == 0 && s.d.lead != nil {
+			a.lead += s.d.lead[i][t]
+		}
 		a.last[i] = uint8(t)
 		for _, o := range c.closure[i] {
 			if s.opened[o] != s.stamp {

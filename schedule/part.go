@@ -5,7 +5,7 @@ package schedule
 type part struct {
 	l     *ladder
 	first int       // number of the first task among nodes
-	warm  []int64   // period -> price of a unit that was best last time
+	warm  []float64 // period -> price of a unit that was best last time
 	last  [][]int32 // period -> answer of last time
 	own   []int32   // position -> units of the task itself
 	bound []bool    // position -> other tasks imply this one
@@ -15,6 +15,7 @@ type part struct {
 	gain  []int64   // position -> gain, priced
 	price []int64   // set of fresh openings -> cost, priced
 	room  int
+	scale float64 // whole units of value in one of money
 	bent  []int64 // gain and price with units priced as well
 	bentP []int64
 
@@ -36,7 +37,7 @@ const never = -1 << 61 // stands for -Inf
 
 func newPart(l *ladder, c *component) *part {
 	p := &part{l: l, width: l.most + 1, first: len(c.opens)}
-	p.warm, p.last = make([]int64, c.periods), make([][]int32, c.periods)
+	p.warm, p.last = make([]float64, c.periods), make([][]int32, c.periods)
 	n := len(l.rungs)
 	p.rest, p.to, p.work = make([]int64, n), make([]int64, n), make([]rung, n)
 	p.cells, p.rows = make([]int64, n*p.width), make([]int32, n)
@@ -178,7 +179,7 @@ func (p *part) again(t int, stat []int8) int64 {
 func (p *part) priceUnits(t int, stat []int8, known int64, used int, all bool) (int64, int64) {
 	lo := line{0, float64(p.rest[0]), float64(p.room - used)}
 	hi := line{mu: -1}
-	mu := p.warm[t-1]
+	mu := p.warmPrice(t)
 	if mu == 0 {
 		mu = 1 + max(0, p.rest[0])/int64(2*used)
 	}
@@ -216,8 +217,13 @@ func (p *part) priceUnits(t int, stat []int8, known int64, used int, all bool) (
 	if at != best {
 		p.relax(stat, best)
 	}
-	p.warm[t-1] = best
+	p.warm[t-1] = float64(best) / p.scale
 	return known, best
+}
+
+// warmPrice is the price of a unit in period t that was best last time.
+func (p *part) warmPrice(t int) int64 {
+	return int64(min(p.warm[t-1]*p.scale, float64(int64(1)<<54/int64(p.room+1))))
 }
 
 // narrow drops the steps that lead to nothing worth more than known, by the

@@ -164,8 +164,8 @@ func (b *tree) again(d *dual, n *node) *dual {
 }
 
 const (
-	nodeRounds   = 30   // steps of the dual per node
-	nodeStep     = 0.4  // their first length
+	nodeRounds   = 45   // steps of the dual per node
+	nodeStep     = 0.6  // their first length
 	settleLabels = 4000 // labels a layer search of a node may keep
 )
 

@@ -108,12 +108,70 @@ func (k *climber) densest(q int) float64 {
 	return max(1e-3, 0.1*p/u)
 }
 
+// exact goes through the answers where limits with a price leave the bound open,
+// to find the best one and its value as the bound. It comes after load without
+// all; if the steps run out the bound stays what it was.
+func (k *climber) exact(steps int) bool {
+	known, loose := k.bound, 0.0
+	for q, s := range k.spare {
+		known -= k.mu[q] * s
+		loose = max(loose, -s, k.mu[q]*s)
+	}
+	if loose < 1e-6 {
+		return true
+	}
+	if k.tries++; k.cuts > 10+k.tries/4 && k.tries%16 != 0 {
+		return true // it hardly ever comes to an end
+	}
+	k.best = append(k.best[:0], k.tasks...)
+	if k.over() {
+		known, k.best = math.Inf(-1), k.best[:0]
+	}
+	if k.optional && known < 0 {
+		known, k.best = 0, k.best[:0]
+	}
+	before := k.bound
+	k.evaluate(known, true)
+	if k.bound > known {
+		k.accept = func(val float64, tasks []int32) {
+			known = val
+			k.best = append(k.best[:0], tasks...)
+			k.raise(val + 1e-9*(1+math.Abs(val)))
+		}
+		k.each(known, steps)
+		if k.cut {
+			k.cuts++
+			k.bound = max(before, known)
+			if len(k.best) > 0 {
+				k.tasks = append(k.tasks[:0], k.best...)
+			}
+			return true
+		}
+	}
+	k.tasks = append(k.tasks[:0], k.best...)
+	k.bound = known
+	return known > math.Inf(-1)
+}
+
+// over reports whether the answer goes over a limit that has a price.
+func (k *climber) over() bool {
+	for _, s := range k.spare {
+		if s < -slackTol {
+			return true
+		}
+	}
+	return false
+}
+
 // each hands every answer worth more than k.limit to k.accept, which may call
 // raise; it sets k.cut when it has run out of steps. load comes first.
 func (k *climber) each(limit float64, steps int) {
 	k.steps, k.cut, k.path = steps, false, k.path[:0]
 	copy(k.left, k.room)
 	k.raise(limit)
+	if k.optional && limit < 0 {
+		k.accept(0, nil)
+	}
 	k.climb(0, 0, 0, k.parts[0].room, k.base, 0)
 }
 
@@ -158,7 +216,7 @@ func (k *climber) climb(v, q int, s int32, h int, val float64, gained int64) {
 	}
 	if v+1 < len(k.parts) {
 		k.climb(v+1, 0, 0, k.parts[v+1].room, val, gained)
-	} else if val > k.limit {
+	} else if val > k.limit && (len(k.path) > 0 || !k.optional) {
 		k.accept(val, k.path)
 	}
 }
@@ -188,7 +246,7 @@ func (k *climber) giveBack(i int32, p *part, r rung) {
 func (k *climber) step(i int32, p *part, r rung, sign float64) {
 	k.draw(k.left, len(k.c.opens)+int(i), sign)
 	for _, o := range p.l.fresh[r.fresh] {
-		if !contains(k.c.held[k.t-1], o) {
+		if !contains(k.given, o) {
 			k.draw(k.left, int(o), sign)
 		}
 	}
