@@ -185,8 +185,8 @@ func (s *solver) hunt(ctx context.Context, d *dual) {
 			s.offer(s.router.plan())
 		}
 	}
-	s.shake(ctx, 60+s.tree.nodes%200, 6)
-	if s.pause++; s.cost < before {
+	s.shake(ctx, 60+s.tree.nodes%200, 4)
+	if s.pause += 1 + s.pause/4; s.cost < before {
 		s.pause = 4
 	}
 	s.wait = s.pause
