@@ -26,6 +26,15 @@ func slow(t testing.TB, usual int) int {
 	return usual
 }
 
+// cbcSeconds is the number UNDERTRAY_SLOW is set to, 0 if there is none.
+func cbcSeconds() int {
+	n, err := strconv.Atoi(os.Getenv("UNDERTRAY_SLOW"))
+	if err != nil || CBCPath() == "" {
+		return 0
+	}
+	return n
+}
+
 func solveFor(t testing.TB, p *schedule.Problem, d time.Duration, o schedule.Options) (*schedule.Plan, time.Duration) {
 	t.Helper()
 	ctx, cancel := context.WithTimeout(context.Background(), d)
@@ -132,33 +141,5 @@ func TestHard30(t *testing.T) {
 	t.Logf("%v: cost %.0f, bound %.0f, gap %.2f %%, %d nodes", took.Round(time.Second), plan.Cost, plan.Bound, 100*plan.Gap(), plan.Nodes)
 	if plan.Bound > 8955 || plan.Cost < 8585 {
 		t.Errorf("cost %v, bound %v against 8585..8955", plan.Cost, plan.Bound)
-	}
-}
-
-// BenchmarkAgainstCBC times the proof of the optimum on both sides in the same
-// run and reports the ratio of processor-bound times.
-func BenchmarkAgainstCBC(b *testing.B) {
-	for _, name := range []string{"mid12", "large30"} {
-		b.Run(name, func(b *testing.B) {
-			seconds := slow(b, 300)
-			p, err := ReadInstance(filepath.Join(SharedDir(), "data", "reliability", "milp", name+".json"))
-			if err != nil || CBCPath() == "" {
-				b.Skip("no reference data or no cbc")
-			}
-			var ours time.Duration
-			for b.Loop() {
-				plan, took := solveFor(b, p, time.Minute, schedule.Options{})
-				if !plan.Proven {
-					b.Fatalf("not proven: %v, %v", plan.Cost, plan.Bound)
-				}
-				ours += took
-			}
-			a, err := CBC(b.TempDir(), p, seconds)
-			if err != nil {
-				b.Fatal(err)
-			}
-			b.ReportMetric(a.CPU.Seconds(), "cbc-s")
-			b.ReportMetric(a.CPU.Seconds()*float64(b.N)/ours.Seconds(), "ratio")
-		})
 	}
 }
