@@ -50,7 +50,7 @@ func (p *Plan) Gap() float64 {
 // context ends.
 type Options struct {
 	// Steps is the number of pieces of work to do at most, the same on every
-	// machine: 1 per vehicle gives a first plan, 2 a good one, more works
+	// machine: 1 per vehicle gives a first plan, 5 a good one, more works
 	// through the search tree. 0: no limit. Vehicles under a shared limit
 	// count as one.
 	Steps int

@@ -73,11 +73,11 @@ func TestReferenceOptima(t *testing.T) {
 // G7: no plan of hard30 costs less than 8585; ours must stay above it and its
 // bound below the best known plan.
 func TestHardInstanceBounds(t *testing.T) {
-	plan := solve(t, instance(t, "hard30"), 60, schedule.Options{Steps: 2})
-	if plan.Cost < 8585 || plan.Bound > 8955 || plan.Cost > 1.08*plan.Bound {
+	plan := solve(t, instance(t, "hard30"), 60, schedule.Options{Steps: 5})
+	if plan.Cost < 8585 || plan.Bound > 8955 || plan.Cost > 1.06*plan.Bound {
 		t.Errorf("cost %v, bound %v", plan.Cost, plan.Bound)
 	}
-	t.Logf("two steps: cost %v, bound %v", plan.Cost, plan.Bound)
+	t.Logf("five steps: cost %v, bound %v", plan.Cost, plan.Bound)
 }
 
 func TestReferenceInfeasible(t *testing.T) {
@@ -171,7 +171,7 @@ func TestSameStepsSamePlan(t *testing.T) {
 }
 
 // TestHouseholdGap holds how close to its bound the plan of three vehicles of
-// 60 tasks each over 36 months comes in two steps per vehicle, for plausible
+// 60 tasks each over 36 months comes in five steps per vehicle, for plausible
 // vehicles and for dense ones: short intervals, openings that cross.
 func TestHouseholdGap(t *testing.T) {
 	dense := schedulebench.Random(3, schedulebench.Size{Vehicles: 3, Tasks: 60, Openings: 15, Periods: 36})
@@ -182,10 +182,10 @@ func TestHouseholdGap(t *testing.T) {
 		p    *schedule.Problem
 		most float64
 	}{
-		"household": {schedulebench.Household(2, 3, 60, 36), 0.03},
+		"household": {schedulebench.Household(2, 3, 60, 36), 0.01},
 		"dense":     {dense, 0.03},
 	} {
-		plan := solve(t, c.p, 300, schedule.Options{Steps: 6})
+		plan := solve(t, c.p, 300, schedule.Options{Steps: 15})
 		t.Logf("%s: cost %.0f, bound %.0f, gap %.2f %%", name, plan.Cost, plan.Bound, 100*plan.Gap())
 		if plan.Gap() > c.most {
 			t.Errorf("%s: gap %v, want at most %v", name, plan.Gap(), c.most)
