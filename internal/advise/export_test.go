@@ -5,15 +5,16 @@ import (
 	"testing"
 )
 
-// Quick is what the quick jobs take that were put at a visit after the plan was
-// made.
+// Quick is what was put at a visit after the plan was made: quick jobs and
+// further looks, with the openings they need, and the money of the jobs.
 func (v *PlanVisit) Quick(p *Plan) (minutes, money float64) {
+	planned, _ := p.takes(v.Period)
 	for _, t := range v.Tasks {
 		if slices.ContainsFunc(p.m.small, func(it *planItem) bool { return it.id == t.id }) {
-			minutes, money = minutes+t.Minutes, money+t.Money
+			money += t.Money
 		}
 	}
-	return minutes, money
+	return v.Minutes - 60*planned, money
 }
 
 // UnknownVehicles works out every archetype as a vehicle of ten years of which
