@@ -93,18 +93,22 @@ func TestLadderAgainstEverySet(t *testing.T) {
 		if v := everySet(c, set, prof, stat); len(c.limits) < 2 && math.Abs(v-best) > 1e-9 {
 			t.Fatalf("the answer is worth %v, not %v", v, best)
 		}
-		seen := map[string]bool{}
-		if !k.load(1, prof, stat, limit, true) || k.bound <= limit {
-			k.parts = nil
-		}
-		k.accept = func(_ float64, tasks []int32) { seen[fmt.Sprint(tasks)] = true }
-		if k.parts != nil {
-			k.each(limit, 1<<30)
-		}
-		if len(seen) != count {
-			t.Fatalf("%d answers above %v, of every set %d", len(seen), limit, count)
+		if got := listed(k, limit, prof, stat); got != count {
+			t.Fatalf("%d answers above %v, of every set %d", got, limit, count)
 		}
 	})
+}
+
+// listed is the number of different answers above limit that the climber hands
+// on for period 1.
+func listed(k *climber, limit float64, prof []float64, stat []int8) int {
+	seen := map[string]bool{}
+	if !k.load(1, prof, stat, limit, true) || k.bound <= limit {
+		return 0
+	}
+	k.accept = func(_ float64, tasks []int32) { seen[fmt.Sprint(tasks)] = true }
+	k.each(limit, 1<<30)
+	return len(seen)
 }
 
 // everySet is the value of a set of tasks in period 1, -Inf if it breaks a
