@@ -140,7 +140,7 @@ func BenchmarkAgainstCBC(b *testing.B) {
 	}
 }
 
-// BenchmarkHard30 reports cost and bound of the instance no solver has closed
+// BenchmarkHard30 reports cost and bound of the instance no other solver has closed
 // after 10 s of processor time, or as many as UNDERTRAY_SLOW says.
 func BenchmarkHard30(b *testing.B) {
 	p, err := ReadInstance(filepath.Join(SharedDir(), "data", "reliability", "milp", "hard30.json"))
@@ -150,8 +150,8 @@ func BenchmarkHard30(b *testing.B) {
 	seconds := max(10, cbcSeconds())
 	for b.Loop() {
 		plan, used := solveWithin(b, p, time.Duration(seconds)*time.Second)
-		if plan.Bound > 8955 || plan.Cost < 8585 {
-			b.Errorf("cost %v, bound %v against 8585..8955", plan.Cost, plan.Bound)
+		if plan.Bound > 8895 || plan.Cost < 8585 {
+			b.Errorf("cost %v, bound %v against 8585..8895", plan.Cost, plan.Bound)
 		}
 		b.ReportMetric(plan.Cost, "cost")
 		b.ReportMetric(plan.Bound, "bound")
