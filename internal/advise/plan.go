@@ -49,7 +49,7 @@ const (
 	planMonthsMost  = 36
 	planHoursUsual  = 14 // a weekend (common practice)
 	dayHours        = 8  // what is longer takes two days
-	planStepsUsual  = 6
+	planStepsUsual  = 8
 )
 
 // Plan is what to do at which visit over the months ahead, as cheaply as could

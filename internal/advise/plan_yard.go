@@ -124,7 +124,7 @@ func (y *YardPlan) overfullOf(plans []*Plan) map[int]string {
 }
 
 // shareSteps bounds each of the many searches of a common plan.
-const shareSteps = 2
+const shareSteps = 5
 
 // together plans the vehicles within what they share and says what gives.
 func (y *YardPlan) together(reports []*Report, opt PlanOptions, over map[int]string) error {

@@ -24,7 +24,7 @@ func TestCalendarFeed(t *testing.T) {
 	if got := a.Header.Get("Content-Type"); !strings.HasPrefix(got, "text/calendar") {
 		t.Errorf("content type %q", got)
 	}
-	for _, says := range []string{"BEGIN:VCALENDAR\r\n", "UID:heron-visit-2027-02-06@undertray\r\n", "SUMMARY:Dunnock: "} {
+	for _, says := range []string{"BEGIN:VCALENDAR\r\n", "UID:heron-visit-2027-03-06@undertray\r\n", "SUMMARY:Dunnock: "} {
 		if !strings.Contains(a.body, says) {
 			t.Errorf("the calendar lacks %q", says)
 		}
