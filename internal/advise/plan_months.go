@@ -72,6 +72,9 @@ func (m *planner) visitDay(period int) civil.Date {
 	}
 	const saturday = 2 // 1970-01-03, counted from 1970-01-01
 	day := from.AddDays(((saturday-from.Days())%7 + 7) % 7)
+	if day.Month == time.January && day.Day == 1 {
+		day = day.AddDays(7) // nobody keeps a workshop on New Year's Day
+	}
 	if day.After(month.to) {
 		return month.to
 	}

@@ -137,6 +137,24 @@ func TestPlansHoldNothingSilly(t *testing.T) {
 }
 
 // Every oil change comes with a round, and rounds are not listed part by part.
+// The first of January 2028 is a Saturday (a fact of the calendar); the visit of
+// that month waits a week.
+func TestNoVisitOnNewYearsDay(t *testing.T) {
+	p := plan(t, "heron", advise.PlanOptions{Wishes: []fleet.Wish{{Month: fleet.Month{Year: 2028, Month: time.January}}}})
+	found := false
+	for _, v := range p.Visits {
+		if v.Date.Year == 2028 && v.Date.Month == time.January {
+			found = true
+			if v.Date.Day != 8 {
+				t.Errorf("the visit of January 2028 is on %s", v.Date)
+			}
+		}
+	}
+	if !found {
+		t.Error("no visit in January 2028, which the owner settled")
+	}
+}
+
 func TestRoundsBelongToOilChanges(t *testing.T) {
 	for id, p := range plansOf(t, advise.PlanOptions{}) {
 		oil := 0
