@@ -31,14 +31,14 @@ func CBCPath() string {
 }
 
 // CBC solves p with cbc on one thread within seconds. dir takes the model and
-// the answer.
-func CBC(dir string, p *schedule.Problem, seconds int) (Answer, error) {
+// the answer. Held doings are in every plan it looks at.
+func CBC(dir string, p *schedule.Problem, seconds int, held ...schedule.Doing) (Answer, error) {
 	model, answer := filepath.Join(dir, "model.lp"), filepath.Join(dir, "answer.txt")
 	f, err := os.Create(model)
 	if err != nil {
 		return Answer{}, err
 	}
-	if err := WriteLP(f, p); err != nil {
+	if err := WriteLP(f, p, held...); err != nil {
 		return Answer{}, err
 	}
 	if err := f.Close(); err != nil {

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strings"
 
 	"undertray/schedule"
@@ -14,13 +15,20 @@ import (
 // use windows of U consecutive periods with at least one doing (the
 // opportunistic replacement model); tasks whose cost depends on age, and tasks
 // done once, use one variable per pair of neighbouring doings (a path).
-// Infinite costs are left out as forbidden.
-func WriteLP(w io.Writer, p *schedule.Problem) error {
+// Infinite costs are left out as forbidden. Held doings of the plan must be in
+// every solution.
+func WriteLP(w io.Writer, p *schedule.Problem, held ...schedule.Doing) error {
 	m := &lp{p: p}
 	for v := range p.Vehicles {
 		m.vehicle(v)
 	}
 	m.limits()
+	for _, d := range held {
+		v := slices.IndexFunc(p.Vehicles, func(veh schedule.Vehicle) bool { return veh.ID == d.Vehicle })
+		for _, id := range d.Tasks {
+			m.row("%s = 1", doing(v, id, d.Period))
+		}
+	}
 	out := bufio.NewWriter(w)
 	fmt.Fprint(out, "Minimize\n obj:")
 	for _, t := range m.obj {
@@ -58,6 +66,9 @@ func (m *lp) variable(name string, cost float64) string {
 	return name
 }
 
+// doing names the variable of a task of a vehicle in a period.
+func doing(v int, id string, t int) string { return fmt.Sprintf("x%d_%s_%d", v, id, t) }
+
 func period(cal []schedule.Period, t int) schedule.Period {
 	if len(cal) == 0 {
 		return schedule.Period{}
@@ -70,7 +81,7 @@ func (m *lp) vehicle(v int) {
 	n := m.p.Periods
 	y := func(t int) string { return fmt.Sprintf("y%d_%d", v, t) }
 	s := func(id string, t int) string { return fmt.Sprintf("s%d_%s_%d", v, id, t) }
-	x := func(id string, t int) string { return fmt.Sprintf("x%d_%s_%d", v, id, t) }
+	x := func(id string, t int) string { return doing(v, id, t) }
 	for t := 1; t <= n; t++ {
 		m.variable(y(t), veh.VisitCost)
 		cal, all := period(veh.Calendar, t), period(m.p.Calendar, t)

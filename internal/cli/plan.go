@@ -194,51 +194,6 @@ func (k planAsk) alone() error {
 	return nil
 }
 
-// printPlan answers with the plan of a vehicle, or with what it buys, in the
-// form asked for.
-func (a *app) printPlan(y *yard.Yard, r *advise.Report, plan *advise.Plan, opt advise.PlanOptions, ask planAsk) error {
-	switch {
-	case ask.parts:
-		list, err := plan.Shopping()
-		if err != nil {
-			return err
-		}
-		return a.printShopping(y, list, ask.sheet)
-	case ask.sheet.file != "":
-		return a.onPaper(y, ask.sheet, func(p print.Paper, w io.Writer) error { return p.Plan(w, plan) })
-	case a.json:
-		return a.printJSON(plan.View(y.Settings.Units))
-	}
-	against := ""
-	if opt.Asks() {
-		asItIs, err := r.Plan(opt.AsItIs())
-		if err != nil {
-			return err
-		}
-		against = plan.Against(asItIs)
-	}
-	return a.print(y, func(t *print.Text) {
-		if against != "" {
-			t.Line(against)
-		}
-		t.Plan(plan)
-		if s := opt.Share.Words(); s != "" {
-			t.Item("- ", s)
-		}
-	})
-}
-
-// printShopping answers with what a plan buys in the form asked for.
-func (a *app) printShopping(y *yard.Yard, list *advise.Shopping, sheet paper) error {
-	switch {
-	case sheet.file != "":
-		return a.onPaper(y, sheet, func(p print.Paper, w io.Writer) error { return p.Shopping(w, list) })
-	case a.json:
-		return a.printJSON(list.View())
-	}
-	return a.print(y, func(t *print.Text) { t.Shopping(list) })
-}
-
 // planYard prints the plan of all vehicles, or what it buys.
 func (a *app) planYard(ctx context.Context, opt advise.PlanOptions, ask planAsk) error {
 	if len(ask.also) > 0 || ask.onVisit != "" || ask.since != "" || ask.keep || len(opt.Wishes) > 0 {
@@ -253,19 +208,12 @@ func (a *app) planYard(ctx context.Context, opt advise.PlanOptions, ask planAsk)
 		if err != nil {
 			return err
 		}
-		switch {
-		case ask.parts:
-			list, err := plan.Shopping()
-			if err != nil {
-				return err
-			}
-			return a.printShopping(y, list, ask.sheet)
-		case ask.sheet.file != "":
-			return a.onPaper(y, ask.sheet, func(p print.Paper, w io.Writer) error { return p.YardPlan(w, plan) })
-		case a.json:
-			return a.printJSON(plan.View(y.Settings.Units))
-		}
-		return a.print(y, func(t *print.Text) { t.YardPlan(plan) })
+		return a.printAnyPlan(y, ask, anyPlan{
+			shopping: plan.Shopping,
+			sheet:    func(p print.Paper, w io.Writer) error { return p.YardPlan(w, plan) },
+			view:     func() any { return plan.View(y.Settings.Units) },
+			text:     func(t *print.Text) { t.YardPlan(plan) },
+		})
 	})
 }
 

@@ -106,17 +106,7 @@ func (s *Server) jobOf(r *http.Request, d *desk, opt advise.JobOptions) (*advise
 	if err != nil {
 		return nil, "", &fleet.Error{Kind: fleet.Invalid, Where: "visit", Msg: fmt.Sprintf("%q is not the number of a visit", typed), Hint: "go there from the plan", Err: err}
 	}
-	rules, ask, err := planOptions(r)
-	if err != nil {
-		return nil, "", err
-	}
-	if err := d.planTry(&rules, ask); err != nil {
-		return nil, "", err
-	}
-	if rules.Share, err = s.share(r, d); err != nil {
-		return nil, "", err
-	}
-	plan, err := d.report.Plan(rules)
+	plan, err := s.planned(r, d)
 	if err != nil {
 		return nil, "", err
 	}

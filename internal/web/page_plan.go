@@ -105,20 +105,11 @@ func (s *Server) planPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	opt, ask, err := planOptions(r)
+	made, err := s.planned(r, d)
 	if err != nil {
 		return err
 	}
-	if err := d.planTry(&opt, ask); err != nil {
-		return err
-	}
-	if opt.Share, err = s.share(r, d); err != nil {
-		return err
-	}
-	p, err := d.report.Plan(opt)
-	if err != nil {
-		return err
-	}
+	p, ask, opt := made.Plan, made.ask, made.opt
 	also, err := d.whatElse(ask, p, opt)
 	if err != nil {
 		return err

@@ -73,6 +73,29 @@ func (a planAsk) rules() url.Values {
 	return q
 }
 
+// planned is the plan of a vehicle under the rules that an address asks for.
+type planned struct {
+	*advise.Plan
+	ask planAsk
+	opt advise.PlanOptions
+}
+
+// planned plans a vehicle, within what the plan of all leaves to it.
+func (s *Server) planned(r *http.Request, d *desk) (*planned, error) {
+	opt, ask, err := planOptions(r)
+	if err != nil {
+		return nil, err
+	}
+	if err := d.planTry(&opt, ask); err != nil {
+		return nil, err
+	}
+	if opt.Share, err = s.share(r, d); err != nil {
+		return nil, err
+	}
+	p, err := d.report.Plan(opt)
+	return &planned{p, ask, opt}, err
+}
+
 // Stances lists the stances to choose from.
 func (a planAsk) Stances() []moveChoice {
 	out := []moveChoice{{Name: "as the sheet says"}}

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"undertray/internal/advise"
+	"undertray/internal/yard"
 	"undertray/units"
 )
 
@@ -15,6 +16,7 @@ type shoppingPage struct {
 	Headline string
 	Of       string // address of the plan
 	Lots     []lotRow
+	ask      planAsk
 }
 
 type lotRow struct {
@@ -34,17 +36,7 @@ func (s *Server) vehicleShopping(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	opt, ask, err := planOptions(r)
-	if err != nil {
-		return err
-	}
-	if err := d.planTry(&opt, ask); err != nil {
-		return err
-	}
-	if opt.Share, err = s.share(r, d); err != nil {
-		return err
-	}
-	p, err := d.report.Plan(opt)
+	p, err := s.planned(r, d)
 	if err != nil {
 		return err
 	}
@@ -52,25 +44,17 @@ func (s *Server) vehicleShopping(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	if wantsJSON(r) {
-		return s.writeJSON(w, r, http.StatusOK, list.View())
-	}
-	page := shoppingPage{Page: s.page(r, d, "plan", "What to buy, "+d.vehicle.Name), Of: "/v/" + d.vehicle.ID + "/plan" + asked(ask)}
-	page.fill(list, ask, d.yard.Settings.Units.Show)
-	return s.render(w, r, http.StatusOK, "shopping", page)
+	page := shoppingPage{Page: s.page(r, d, "plan", "What to buy, "+d.vehicle.Name), Of: "/v/" + d.vehicle.ID + "/plan" + asked(p.ask), ask: p.ask}
+	return s.shopping(w, r, page, list, d.yard)
 }
 
 // yardShopping is what the plans of all vehicles buy.
 func (s *Server) yardShopping(w http.ResponseWriter, r *http.Request) error {
-	y, err := s.yards.open()
+	y, reports, entries, err := s.everything(r)
 	if err != nil {
 		return err
 	}
-	reports, all, err := s.workOut(r, y)
-	if err != nil {
-		return err
-	}
-	p, err := s.planYard(r, reports, len(all), advise.YardOptions{Rules: y.Settings.Visits})
+	p, err := s.planYard(r, reports, entries, advise.YardOptions{Rules: y.Settings.Visits})
 	if err != nil {
 		return err
 	}
@@ -78,22 +62,27 @@ func (s *Server) yardShopping(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	page := shoppingPage{Page: s.base(r, "What to buy"), Of: "/plan"}
+	page.Here = "plan"
+	return s.shopping(w, r, page, list, y)
+}
+
+// shopping answers with a list of what to buy.
+func (s *Server) shopping(w http.ResponseWriter, r *http.Request, page shoppingPage, list *advise.Shopping, y *yard.Yard) error {
 	if wantsJSON(r) {
 		return s.writeJSON(w, r, http.StatusOK, list.View())
 	}
-	page := shoppingPage{Page: s.base(r, "What to buy"), Of: "/plan"}
-	page.Here = "plan"
-	page.fill(list, planAsk{}, y.Settings.Units.Show)
+	page.fill(list, y.Settings.Units.Show)
 	return s.render(w, r, http.StatusOK, "shopping", page)
 }
 
-func (page *shoppingPage) fill(list *advise.Shopping, ask planAsk, show func(units.Quantity) string) {
+func (page *shoppingPage) fill(list *advise.Shopping, show func(units.Quantity) string) {
 	page.Headline = list.Headline()
 	for i := range list.Lots {
 		l := &list.Lots[i]
 		row := lotRow{Title: list.Title(l), Cost: l.Job.Cost(), Key: l.Vehicle.ID + " " + l.By.String() + " " + l.Use}
 		if l.Visit > 0 {
-			row.Job = visitSheet(l.Vehicle, ask, l.Visit)
+			row.Job = visitSheet(l.Vehicle, page.ask, l.Visit)
 		}
 		for _, part := range partRows(l.Job) {
 			line := buyLine{What: muchOf(part.Quantity, part.Name), Cost: part.Cost, Key: part.ID}

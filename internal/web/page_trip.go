@@ -145,11 +145,7 @@ func (d *desk) trip(page *tripPage, t *advise.Trip) {
 
 // calendar is the plan of every vehicle as an iCalendar stream.
 func (s *Server) calendar(w http.ResponseWriter, r *http.Request) error {
-	y, err := s.yards.open()
-	if err != nil {
-		return err
-	}
-	reports, all, err := s.workOut(r, y)
+	y, reports, entries, err := s.everything(r)
 	if err != nil {
 		return err
 	}
@@ -157,7 +153,7 @@ func (s *Server) calendar(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	p, err := s.planYard(r, reports, len(all), advise.YardOptions{PlanOptions: opt, Rules: y.Settings.Visits})
+	p, err := s.planYard(r, reports, entries, advise.YardOptions{PlanOptions: opt, Rules: y.Settings.Visits})
 	if err != nil {
 		return err
 	}

@@ -39,11 +39,7 @@ type yardVisit struct {
 type yardBetween struct{ Vehicle, Name, By, What string }
 
 func (s *Server) yardPlanPage(w http.ResponseWriter, r *http.Request) error {
-	y, err := s.yards.open()
-	if err != nil {
-		return err
-	}
-	reports, all, err := s.workOut(r, y)
+	y, reports, entries, err := s.everything(r)
 	if err != nil {
 		return err
 	}
@@ -61,8 +57,8 @@ func (s *Server) yardPlanPage(w http.ResponseWriter, r *http.Request) error {
 	if len(opt.Wishes) > 0 {
 		return &fleet.Error{Kind: fleet.Invalid, Where: "skip", Msg: "a month of one year is left out for one vehicle at a time", Hint: "write the name of a month here, or ask on the vehicle's own plan"}
 	}
-	made, err := s.yardPlans.get(s.stamp(r, len(all)), func() (yardPlanMade, error) {
-		p, err := s.planYard(r, reports, len(all), yo)
+	made, err := s.yardPlans.get(s.stamp(r, entries), func() (yardPlanMade, error) {
+		p, err := s.planYard(r, reports, entries, yo)
 		if err != nil {
 			return yardPlanMade{}, err
 		}

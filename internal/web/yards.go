@@ -128,12 +128,19 @@ func parseDay(field, typed string) (civil.Date, error) {
 
 // reports works out every vehicle of the yard from one reading of the journal.
 func (s *Server) reports(r *http.Request) (*yard.Yard, []*advise.Report, error) {
+	y, reports, _, err := s.everything(r)
+	return y, reports, err
+}
+
+// everything is the yard with its vehicles worked out, and how many entries of
+// the journal that rests on.
+func (s *Server) everything(r *http.Request) (*yard.Yard, []*advise.Report, int, error) {
 	y, err := s.yards.open()
 	if err != nil {
-		return nil, nil, err
+		return nil, nil, 0, err
 	}
-	out, _, err := s.workOut(r, y)
-	return y, out, err
+	reports, all, err := s.workOut(r, y)
+	return y, reports, len(all), err
 }
 
 // workOut reads the journal once and works out every vehicle, so that each

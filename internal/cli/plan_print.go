@@ -1,0 +1,73 @@
+package cli
+
+import (
+	"io"
+
+	"undertray/internal/advise"
+	"undertray/internal/print"
+	"undertray/internal/yard"
+)
+
+// printPlan answers with the plan of a vehicle, or with what it buys, in the
+// form asked for.
+func (a *app) printPlan(y *yard.Yard, r *advise.Report, plan *advise.Plan, opt advise.PlanOptions, ask planAsk) error {
+	against := ""
+	if inWords := !ask.parts && ask.sheet.file == "" && !a.json; inWords && opt.Asks() {
+		asItIs, err := r.Plan(opt.AsItIs())
+		if err != nil {
+			return err
+		}
+		against = plan.Against(asItIs)
+	}
+	return a.printAnyPlan(y, ask, anyPlan{
+		shopping: plan.Shopping,
+		sheet:    func(p print.Paper, w io.Writer) error { return p.Plan(w, plan) },
+		view:     func() any { return plan.View(y.Settings.Units) },
+		text: func(t *print.Text) {
+			if against != "" {
+				t.Line(against)
+			}
+			t.Plan(plan)
+			if s := opt.Share.Words(); s != "" {
+				t.Item("- ", s)
+			}
+		},
+	})
+}
+
+// anyPlan is a plan of one vehicle or of all, in each form.
+type anyPlan struct {
+	shopping func() (*advise.Shopping, error)
+	sheet    func(print.Paper, io.Writer) error
+	view     func() any
+	text     func(*print.Text)
+}
+
+// printAnyPlan answers with a plan, or with what it buys, in the form asked
+// for.
+func (a *app) printAnyPlan(y *yard.Yard, ask planAsk, p anyPlan) error {
+	switch {
+	case ask.parts:
+		list, err := p.shopping()
+		if err != nil {
+			return err
+		}
+		return a.printShopping(y, list, ask.sheet)
+	case ask.sheet.file != "":
+		return a.onPaper(y, ask.sheet, p.sheet)
+	case a.json:
+		return a.printJSON(p.view())
+	}
+	return a.print(y, p.text)
+}
+
+// printShopping answers with what a plan buys in the form asked for.
+func (a *app) printShopping(y *yard.Yard, list *advise.Shopping, sheet paper) error {
+	switch {
+	case sheet.file != "":
+		return a.onPaper(y, sheet, func(p print.Paper, w io.Writer) error { return p.Shopping(w, list) })
+	case a.json:
+		return a.printJSON(list.View())
+	}
+	return a.print(y, func(t *print.Text) { t.Shopping(list) })
+}
