@@ -110,7 +110,7 @@ func (b *browser) answer(field, value string) {
 // whole.
 func (b *browser) until(expression string) {
 	b.t.Helper()
-	for end := time.Now().Add(10 * time.Second); time.Now().Before(end); time.Sleep(50 * time.Millisecond) {
+	for end := time.Now().Add(30 * time.Second); time.Now().Before(end); time.Sleep(50 * time.Millisecond) {
 		if js[bool](b, `document.readyState === "complete" && `+"("+expression+")") {
 			return
 		}
