@@ -8,6 +8,7 @@ import (
 
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
+	"undertray/internal/judge"
 	"undertray/sequence"
 )
 
@@ -309,6 +310,14 @@ func (b *builder) buy(l PartLine) {
 	b.job.Parts = append(b.job.Parts, l)
 }
 
+// partOf is the part that a position takes, by the name of its kind where the
+// sheet gives it none.
+func partOf(j *judge.Judgement) fleet.PartSpec {
+	spec := j.Position.Part
+	spec.Name = cmp.Or(spec.Name, j.Kind.Name)
+	return spec
+}
+
 // refill returns which of some consumables is the very part, of which only the
 // consumable has a cost: the coolant that is drained to reach a hose and is due
 // itself. It returns -1 where none is.
@@ -334,9 +343,7 @@ func (b *builder) lists() {
 		}
 		tools = append(tools, p.Tools...)
 		b.job.Consumables = append(b.job.Consumables, p.Consumables...)
-		spec := p.Part
-		spec.Name = cmp.Or(spec.Name, t.Judgement.Kind.Name)
-		b.buy(PartLine{Position: p, Spec: spec, Why: t.Why})
+		b.buy(PartLine{Position: p, Spec: partOf(t.Judgement), Why: t.Why})
 		for _, c := range b.r.companionsOf(t.Judgement) {
 			if len(c.Positions) == 0 && !slices.Contains(b.job.Bear, c.Say) {
 				b.job.Bear = append(b.job.Bear, c.Say)

@@ -68,20 +68,14 @@ func Gather(reports []*Report) *Experience {
 }
 
 // besides is what all vehicles but one tell.
-func (x *Experience) besides(one *fleet.State) *Experience {
-	out := &Experience{}
-	for _, l := range x.parts {
-		if l.state != one {
-			out.parts = append(out.parts, l)
-		}
-	}
-	return out
+func (x *Experience) besides(one *fleet.State) []lived {
+	return slices.DeleteFunc(slices.Clone(x.parts), func(l lived) bool { return l.state == one })
 }
 
-// states are the vehicles that the parts belong to, each once.
-func (x *Experience) states() []*fleet.State {
+// statesOf are the vehicles that parts belong to, each once.
+func statesOf(parts []lived) []*fleet.State {
 	var out []*fleet.State
-	for _, l := range x.parts {
+	for _, l := range parts {
 		if !slices.Contains(out, l.state) {
 			out = append(out, l.state)
 		}

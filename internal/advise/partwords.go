@@ -220,6 +220,12 @@ func (j *Job) cost() (units.Quantity, bool) {
 			known = append(known, *c.Cost)
 		}
 	}
+	return sumOf(known)
+}
+
+// sumOf adds amounts up, and is false where there are none or the currencies
+// differ.
+func sumOf(known []units.Quantity) (units.Quantity, bool) {
 	if len(known) == 0 {
 		return units.Quantity{}, false
 	}

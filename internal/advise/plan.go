@@ -198,13 +198,13 @@ func (r *Report) withRecord(v *fleet.Vehicle, record []*fleet.Entry, on civil.Da
 	reports := []*Report{Vehicle(r.Catalogue, v, record, on)}
 	others := r.experience().besides(r.State)
 	if on != r.On {
-		for _, s := range others.states() {
+		for _, s := range statesOf(others) {
 			reports = append(reports, Vehicle(r.Catalogue, s.Vehicle, s.Record, on))
 		}
-		others = &Experience{}
+		others = nil // Gather hears them as of that day
 	}
 	x := Gather(reports)
-	x.parts = append(x.parts, others.parts...)
+	x.parts = append(x.parts, others...)
 	reports[0].Units = r.Units
 	return reports[0]
 }

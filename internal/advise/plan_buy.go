@@ -138,11 +138,7 @@ func (s *Shopping) cost() (units.Quantity, bool) {
 			known = append(known, cost)
 		}
 	}
-	if len(known) == 0 {
-		return units.Quantity{}, false
-	}
-	total, err := units.Sum(known...)
-	return total, err == nil
+	return sumOf(known)
 }
 
 // ShoppingView is a list of what to buy in JSON.

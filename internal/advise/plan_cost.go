@@ -1,7 +1,6 @@
 package advise
 
 import (
-	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -206,8 +205,7 @@ const monthDaysMean = 30.436875
 // refilled reports whether an opening that a change needs uses up the very
 // part, and says at what cost.
 func (m *planner) refilled(j *judge.Judgement) bool {
-	spec := j.Position.Part
-	spec.Name = cmp.Or(spec.Name, j.Kind.Name)
+	spec := partOf(j)
 	return slices.ContainsFunc(m.r.Vehicle.Closure(j.Position.Changed), func(id string) bool {
 		return refill(m.r.Vehicle.Opening(id).Consumables, spec) >= 0
 	})

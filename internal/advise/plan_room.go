@@ -72,11 +72,7 @@ func (s *Share) answers(r *Report, opt PlanOptions) bool {
 // within holds options to the share.
 func (s *Share) within(r *Report, opt PlanOptions) PlanOptions {
 	opt.rooms, opt.cap, opt.alone = map[int]room{}, s.cap, s.alone
-	months := opt.Months
-	if months < 1 || months > planMonthsMost {
-		months = planMonthsUsual
-	}
-	for i, m := range monthsAhead(r.On, months) {
+	for i, m := range monthsAhead(r.On, planMonthsMost) {
 		if room, ok := s.rooms[fleet.MonthOf(m.to)]; ok {
 			opt.rooms[i+1] = room
 		}

@@ -90,9 +90,7 @@ func (m *planner) visit(v schedule.Visit, reasons []schedule.Reason, n int) Plan
 
 // buyLine is the line of the shopping list for a change.
 func buyLine(it *planItem) PartLine {
-	spec := it.j.Position.Part
-	spec.Name = cmp.Or(spec.Name, it.j.Kind.Name)
-	return PartLine{Position: it.j.Position, Spec: spec}
+	return PartLine{Position: it.j.Position, Spec: partOf(it.j)}
 }
 
 // rank puts what is most urgent first, what goes along with it behind, looks

@@ -228,13 +228,20 @@ func (a *app) withYard(ctx context.Context, do func(*yard.Yard, *journal.SQLite)
 	return do(y, store)
 }
 
-// withReport works a vehicle out for the time of do.
-func (a *app) withReport(ctx context.Context, vehicle string, do func(*yard.Yard, *advise.Report) error) error {
+// withVehicle finds a vehicle of the yard for the time of do.
+func (a *app) withVehicle(ctx context.Context, vehicle string, do func(*yard.Yard, *journal.SQLite, *fleet.Vehicle) error) error {
 	return a.withYard(ctx, func(y *yard.Yard, store *journal.SQLite) error {
 		v, err := y.Vehicle(vehicle)
 		if err != nil {
 			return err
 		}
+		return do(y, store, v)
+	})
+}
+
+// withReport works a vehicle out for the time of do.
+func (a *app) withReport(ctx context.Context, vehicle string, do func(*yard.Yard, *advise.Report) error) error {
+	return a.withVehicle(ctx, vehicle, func(y *yard.Yard, store *journal.SQLite, v *fleet.Vehicle) error {
 		r, err := a.reportOn(ctx, y, store, v)
 		if err != nil {
 			return err
@@ -268,11 +275,7 @@ func (a *app) reportOn(ctx context.Context, y *yard.Yard, store *journal.SQLite,
 // withShare works a vehicle out for the time of do, with what the plan of all
 // vehicles leaves to it.
 func (a *app) withShare(ctx context.Context, vehicle string, do func(*yard.Yard, *advise.Report, *advise.Share) error) error {
-	return a.withYard(ctx, func(y *yard.Yard, store *journal.SQLite) error {
-		v, err := y.Vehicle(vehicle)
-		if err != nil {
-			return err
-		}
+	return a.withVehicle(ctx, vehicle, func(y *yard.Yard, store *journal.SQLite, v *fleet.Vehicle) error {
 		r, share, err := a.shareOf(ctx, y, store, v)
 		if err != nil {
 			return err

@@ -26,32 +26,26 @@ func (a *app) calendarCmd() *cobra.Command {
 			if err != nil {
 				return err
 			}
+			if len(args) == 1 {
+				return a.withShare(c.Context(), args[0], func(y *yard.Yard, r *advise.Report, share *advise.Share) error {
+					opt.Share = share
+					plan, err := r.Plan(opt)
+					if err != nil {
+						return err
+					}
+					return a.calendar(y, append([]advise.CalendarEvent{}, plan.Events()...), file)
+				})
+			}
 			return a.withYard(c.Context(), func(y *yard.Yard, store *journal.SQLite) error {
-				if len(args) == 0 {
-					reports, err := a.reports(c.Context(), y, store)
-					if err != nil {
-						return err
-					}
-					plan, err := advise.PlanYard(reports, advise.YardOptions{PlanOptions: opt, Rules: y.Settings.Visits})
-					if err != nil {
-						return err
-					}
-					return a.calendar(y, plan.Events(), file)
-				}
-				v, err := y.Vehicle(args[0])
+				reports, err := a.reports(c.Context(), y, store)
 				if err != nil {
 					return err
 				}
-				r, share, err := a.shareOf(c.Context(), y, store, v)
+				plan, err := advise.PlanYard(reports, advise.YardOptions{PlanOptions: opt, Rules: y.Settings.Visits})
 				if err != nil {
 					return err
 				}
-				opt.Share = share
-				plan, err := r.Plan(opt)
-				if err != nil {
-					return err
-				}
-				return a.calendar(y, append([]advise.CalendarEvent{}, plan.Events()...), file)
+				return a.calendar(y, plan.Events(), file)
 			})
 		}}
 	rules.flags(c)

@@ -13,10 +13,7 @@ import (
 func (p Paper) Plan(w io.Writer, plan *advise.Plan) error {
 	s := p.sheet("Plan", plan.Vehicle, plan.On)
 	s.title(plan.Headline(), plan.Vehicle)
-	s.put(row{pad: 1, cells: []cell{s.para(0, s.full(), bodyStyle, plan.Summary())}})
-	for _, g := range plan.Gives {
-		s.put(s.caution(0, "What gives: "+g))
-	}
+	s.planHead(plan.Summary(), plan.Gives)
 	for i := range plan.Visits {
 		s.visit(plan, &plan.Visits[i])
 	}
@@ -29,10 +26,7 @@ func (p Paper) Plan(w io.Writer, plan *advise.Plan) error {
 func (p Paper) YardPlan(w io.Writer, y *advise.YardPlan) error {
 	s := newSheet(p, frame{vehicle: "All vehicles", title: "Plan", on: y.On})
 	s.title(y.Headline(), nil)
-	s.put(row{pad: 1, cells: []cell{s.para(0, s.full(), bodyStyle, y.Summary())}})
-	for _, g := range y.Gives {
-		s.put(s.caution(0, "What gives: "+g))
-	}
+	s.planHead(y.Summary(), y.Gives)
 	for _, m := range y.Months() {
 		s.head(m.Name)
 		var rows [][]string
@@ -45,6 +39,14 @@ func (p Paper) YardPlan(w io.Writer, y *advise.YardPlan) error {
 		s.betweenVisits(plan)
 	}
 	return s.writeTo(w)
+}
+
+// planHead sets what a plan comes to, and what gives.
+func (s *sheet) planHead(summary string, gives []string) {
+	s.put(row{pad: 1, cells: []cell{s.para(0, s.full(), bodyStyle, summary)}})
+	for _, g := range gives {
+		s.put(s.caution(0, "What gives: "+g))
+	}
 }
 
 // visit sets one visit of a plan.
