@@ -186,7 +186,11 @@ func (b *builder) addChange(t Task) {
 	p := j.Position
 	while := b.openingsOf(t)
 	var after []string
-	for _, f := range j.First {
+	first := j.First
+	if t.again {
+		first = nil // it was found on a part that is gone by then
+	}
+	for _, f := range first {
 		id := "first " + f.Do
 		if b.body[id] == nil {
 			b.add(id, -1, &JobStep{Kind: StepFirst, Text: f.Do, From: p.From}, while, nil)

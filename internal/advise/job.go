@@ -37,7 +37,12 @@ type Task struct {
 	Judgement *judge.Judgement
 	Do        string // fleet.DoReplace or fleet.DoInspect
 	Why       string
+
+	again bool // a visit before this one has changed the part
 }
+
+// Verdict is the verdict on the part when its turn comes, as PlanTask's.
+func (t *Task) Verdict() fleet.Verdict { return verdictThen(t.Judgement, t.again) }
 
 // StepKind sorts the steps of a job.
 type StepKind string

@@ -124,7 +124,7 @@ func (p *Plan) Job(n int) (*Job, error) {
 	}
 	for _, t := range v.Tasks {
 		if t.Judgement != nil {
-			job.Tasks = append(job.Tasks, Task{Judgement: t.Judgement, Do: t.Do, Why: t.Why})
+			job.Tasks = append(job.Tasks, Task{Judgement: t.Judgement, Do: t.Do, Why: t.Why, again: t.again})
 		}
 	}
 	for _, pos := range v.Further {

@@ -44,8 +44,10 @@ func (m *planner) addSmall(p *Plan) {
 // lists it, and returns its day.
 func (m *planner) putSmall(p *Plan, it *planItem, due, last civil.Date, why string) civil.Date {
 	t := PlanTask{Judgement: it.j, Positions: []*fleet.Position{it.j.Position}, Do: it.do, Due: due, Minutes: m.workMinutes(it), Money: it.price, id: it.id, again: !last.IsZero(), Why: why}
-	for _, f := range it.j.First {
-		t.First = append(t.First, f.Do)
+	if !t.again {
+		for _, f := range it.j.First {
+			t.First = append(t.First, f.Do)
+		}
 	}
 	for i := len(p.Visits) - 1; i >= 0; i-- {
 		v := &p.Visits[i]

@@ -381,3 +381,49 @@ func TestALaterChangeIsNotAskedForNow(t *testing.T) {
 		t.Error("nothing is changed twice in any plan: this test shows nothing")
 	}
 }
+
+// TestALaterJobSheetForgetsWhatWasFound: nor does the sheet of a later visit ask
+// for what was to be put right before the first change.
+func TestALaterJobSheetForgetsWhatWasFound(t *testing.T) {
+	first, later := 0, 0
+	for id := range demoReports(t) {
+		p := plan(t, id, advise.PlanOptions{})
+		seen := map[string]bool{}
+		for i := range p.Visits {
+			job, err := p.Job(p.Visits[i].N)
+			if err != nil {
+				t.Fatal(err)
+			}
+			steps := map[string]bool{}
+			for _, s := range job.Steps {
+				steps[s.Text] = s.Kind == advise.StepFirst
+			}
+			for k := range job.Tasks {
+				task := &job.Tasks[k]
+				if task.Do != fleet.DoReplace {
+					continue
+				}
+				at := task.Judgement.Position.ID
+				for _, f := range task.Judgement.First {
+					switch {
+					case !seen[at] && steps[f.Do]:
+						first++
+					case !seen[at]:
+						t.Errorf("%s: the first change of %s does not ask to put right: %s", id, at, f.Do)
+					case steps[f.Do]:
+						t.Errorf("%s, visit %d: a later change of %s asks to put right: %s", id, p.Visits[i].N, at, f.Do)
+					default:
+						later++
+					}
+				}
+				if seen[at] && task.Verdict() != fleet.Keep {
+					t.Errorf("%s, visit %d: %s stands as %s", id, p.Visits[i].N, at, task.Verdict())
+				}
+				seen[at] = true
+			}
+		}
+	}
+	if first == 0 || later == 0 {
+		t.Errorf("%d to put right at first changes, %d left out at later ones: this test shows nothing", first, later)
+	}
+}

@@ -8,6 +8,7 @@ import (
 
 	"undertray/civil"
 	"undertray/internal/fleet"
+	"undertray/internal/judge"
 	"undertray/units"
 )
 
@@ -201,13 +202,17 @@ func (v *PlanVisit) RoundWords() string {
 // Verdict is the verdict on the part when its turn comes. What was found on
 // the present one says nothing of the next, which the plan has fitted by then.
 func (t *PlanTask) Verdict() fleet.Verdict {
+	return verdictThen(t.Judgement, t.again)
+}
+
+func verdictThen(j *judge.Judgement, again bool) fleet.Verdict {
 	switch {
-	case t.Judgement == nil:
+	case j == nil:
 		return fleet.Unseen
-	case t.again:
+	case again:
 		return fleet.Keep
 	}
-	return t.Judgement.Verdict
+	return j.Verdict
 }
 
 // Title names a task: its position, or those looked at.

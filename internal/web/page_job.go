@@ -146,7 +146,7 @@ func task(t advise.Task, elsewhere bool) taskRow {
 	if t.Do != fleet.DoReplace {
 		do = "look at it"
 	}
-	return taskRow{t.Judgement.Position.ID, t.Judgement.Position.Name, do, t.Why, t.Judgement.Verdict, elsewhere}
+	return taskRow{t.Judgement.Position.ID, t.Judgement.Position.Name, do, t.Why, t.Verdict(), elsewhere}
 }
 
 // steps sets the steps out; a caution that stands before the step above and
