@@ -2,6 +2,7 @@ package draw
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 )
 
@@ -40,6 +41,11 @@ const (
 	RearHose   Shape = "rear-hose"
 	CoolantCap Shape = "cap"
 )
+
+// Shapes lists every shape but NoShape.
+func Shapes() []Shape {
+	return []Shape{Battery, Tank, Reservoir, Servo, AirBox, Canister, Machine, FrontHose, RearHose, CoolantCap}
+}
 
 // Spot is one position on the bay plan.
 type Spot struct {
@@ -212,9 +218,7 @@ func (s *Spot) check() error {
 	if s.Number < 0 || s.Number > 999 {
 		return fmt.Errorf("number %d: use 1 to 999", s.Number)
 	}
-	switch s.Shape {
-	case NoShape, Battery, Tank, Reservoir, Servo, AirBox, Canister, Machine, FrontHose, RearHose, CoolantCap:
-	default:
+	if s.Shape != NoShape && !slices.Contains(Shapes(), s.Shape) {
 		return fmt.Errorf("shape %q is not known", s.Shape)
 	}
 	return checkHref(s.Href)

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"undertray/civil"
+	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
 	"undertray/units"
@@ -134,7 +135,7 @@ func (m *planner) lifetime(it *planItem) {
 		return
 	}
 	months := m.spanMonths(d.Interval.Distance, d.Interval.Time)
-	if it.j.Kind.ID == oilKind {
+	if it.j.Kind.OilChange == catalogue.SetsOilChange {
 		rhythm := judge.OilChange(m.r.Vehicle)
 		months = m.spanMonths(rhythm.Distance, rhythm.Time)
 		w = m.r.Visits[0].When
@@ -179,7 +180,7 @@ func (m *planner) reason(it *planItem) bool {
 	switch {
 	case j.Verdict == fleet.Park:
 		it.by, it.late, it.why, it.due = 1, parkVisits*m.money.visit(), shortWhy(m.r, j), m.r.On
-	case j.Verdict == fleet.Replace && j.Kind.ID != oilKind:
+	case j.Verdict == fleet.Replace && j.Kind.OilChange != catalogue.SetsOilChange:
 		visit := m.r.Visits[0].When.Expected
 		it.by, it.why, it.due = min(m.period(visit), len(m.months)), shortWhy(m.r, j), visit
 		if visit.IsZero() {

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"undertray/civil"
+	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
 )
@@ -11,7 +12,7 @@ import (
 // oilItem returns the change of the engine oil, or nil.
 func (m *planner) oilItem() *planItem {
 	for _, it := range m.items {
-		if it.j != nil && it.j.Kind.ID == oilKind {
+		if it.j != nil && it.j.Kind.OilChange == catalogue.SetsOilChange {
 			return it
 		}
 	}

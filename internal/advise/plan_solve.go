@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"slices"
 
+	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/schedule"
 )
@@ -118,13 +119,13 @@ func (m *planner) tooMuch(it *planItem) bool {
 
 // untie frees what has a date of its own from a task, but for the oil change.
 func (m *planner) untie(it *planItem) bool {
-	if it.round || it.j != nil && it.j.Kind.ID == oilKind {
+	if it.round || it.j != nil && it.j.Kind.OilChange == catalogue.SetsOilChange {
 		return false
 	}
 	before := len(it.with)
 	it.with = slices.DeleteFunc(it.with, func(id string) bool {
 		other := m.item(id)
-		return other.own && !other.round && other.j.Kind.ID != oilKind
+		return other.own && !other.round && other.j.Kind.OilChange != catalogue.SetsOilChange
 	})
 	return len(it.with) < before
 }
@@ -193,7 +194,7 @@ func (m *planner) roomFor(it *planItem, limit []float64, needs float64) {
 
 func (it *planItem) name() string {
 	switch {
-	case it.j != nil && it.j.Kind.ID == oilKind:
+	case it.j != nil && it.j.Kind.OilChange == catalogue.SetsOilChange:
 		return "oil change with its round"
 	case it.j != nil:
 		return it.j.Position.Name

@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 
+	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/schedule"
 	"undertray/units"
@@ -74,7 +75,7 @@ func (m *planner) visit(v schedule.Visit, reasons []schedule.Reason, n int) Plan
 		t := PlanTask{Judgement: it.j, Do: it.do, Due: it.due, Minutes: it.minutes, Money: it.price, id: it.id, Why: m.why(it, r, v)}
 		if it.j != nil {
 			t.Positions = []*fleet.Position{it.j.Position}
-			out.OilChange = out.OilChange || it.j.Kind.ID == oilKind
+			out.OilChange = out.OilChange || it.j.Kind.OilChange == catalogue.SetsOilChange
 			if t.again = !m.first(it, v.Period); !t.again {
 				for _, f := range it.j.First {
 					t.First = append(t.First, f.Do)

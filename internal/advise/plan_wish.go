@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 
+	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 )
 
@@ -151,12 +152,12 @@ func (m *planner) wishTasks() {
 // along.
 func (m *planner) freeWished() {
 	for _, it := range m.items {
-		if it.round || it.j == nil || it.j.Kind.ID == oilKind {
+		if it.round || it.j == nil || it.j.Kind.OilChange == catalogue.SetsOilChange {
 			continue
 		}
 		it.with = slices.DeleteFunc(it.with, func(id string) bool {
 			other := m.item(id)
-			if other == nil || other.round || other.j.Kind.ID == oilKind {
+			if other == nil || other.round || other.j.Kind.OilChange == catalogue.SetsOilChange {
 				return false
 			}
 			return other.wished || it.wish > 0 && other.own && other.by < it.wish // it would be changed twice

@@ -79,7 +79,7 @@ func (v *PlanVisit) MainWords() string {
 	const most = 5
 	var parts []string
 	for _, t := range v.Tasks {
-		if t.Judgement == nil || t.Do != fleet.DoReplace || t.Judgement.Kind.ID == oilKind || t.Judgement.Kind.ID == oilFilterKind {
+		if t.Judgement == nil || t.Do != fleet.DoReplace || t.Judgement.Kind.OilChange != "" {
 			continue
 		}
 		parts = append(parts, LowerFirst(t.Title()))

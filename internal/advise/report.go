@@ -55,7 +55,7 @@ func Vehicle(cat *catalogue.Catalogue, v *fleet.Vehicle, entries []*fleet.Entry,
 	r.Forecast = newForecast(r.State)
 	r.Total, r.HasTotal = r.Forecast.total(on)
 	r.Judgements = judge.Vehicle(judge.Input{Catalogue: cat, State: r.State, Total: r.Total, HasTotal: r.HasTotal})
-	r.Shared = judge.Shared(v, r.Judgements)
+	r.Shared = judge.Shared(v, cat.Symptoms(), r.Judgements)
 	r.Visits = r.visits()
 	return r
 }
@@ -70,16 +70,13 @@ func (r *Report) Judgement(position string) *judge.Judgement {
 	return nil
 }
 
-// oilKind is the kind whose changes set the rhythm of visits.
-const oilKind = "engine-oil"
-
 func (r *Report) visits() [2]Visit {
 	var out [2]Visit
 	from := fleet.Moment{Date: r.On, Total: r.Total, HasTotal: r.HasTotal}
 	rhythm := judge.OilChange(r.Vehicle)
 	for i := range r.Judgements {
 		j := &r.Judgements[i]
-		if j.Kind.ID == oilKind && j.Place.Fitted.Known != fleet.Unknown {
+		if j.Kind.OilChange == catalogue.SetsOilChange && j.Place.Fitted.Known != fleet.Unknown {
 			from, out[0].Known = j.Place.Fitted.From, true
 			break
 		}

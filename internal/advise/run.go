@@ -123,15 +123,16 @@ func LoneRun(rs *sheet.RunSheet, q RunQuestion) (*BeltRun, error) {
 func (r *Report) fittedBelt(b *BeltRun) {
 	p := r.Vehicle.Position(b.Run.Belt)
 	if p == nil {
-		b.Facts = sheet.BeltOf(b.Run, "", fleet.PartSpec{})
+		b.Facts = sheet.BeltOf(b.Run, nil, fleet.PartSpec{})
 		return
 	}
-	b.Facts, b.BeltFrom = sheet.BeltOf(b.Run, p.Kind, p.Part), "named in the sheet"
+	kind := r.Catalogue.Kind(p.Kind)
+	b.Facts, b.BeltFrom = sheet.BeltOf(b.Run, kind, p.Part), "named in the sheet"
 	place := r.State.Place(p.ID)
 	if place == nil || place.Fitted == nil || place.Fitted.Entry == "" {
 		return
 	}
-	if fitted := sheet.BeltOf(b.Run, p.Kind, place.Fitted.Spec); fitted.Printed != "" {
+	if fitted := sheet.BeltOf(b.Run, kind, place.Fitted.Spec); fitted.Printed != "" {
 		b.Facts, b.BeltFrom = fitted, "fitted "+place.Fitted.From.Date.Long()
 	}
 }

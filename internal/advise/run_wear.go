@@ -7,13 +7,10 @@ import (
 	"strings"
 
 	"undertray/drive"
+	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/units"
 )
-
-// Checks whose findings belong beside a run: where the tensioner stands, how
-// worn the ribs are, whether the pulleys are in line.
-var runChecks = []string{"mark", "arm", "swing", "tensioner-mark", "rib-wear", "rib-loss", "misalignment", "offset", "marking", "tension-gauge", "stretch"}
 
 // runFindings returns what was found at the run's belt and pulleys and says
 // something about it, as judged.
@@ -26,7 +23,7 @@ func (r *Report) runFindings(run *fleet.Run) []RunFinding {
 		}
 		var seen []string
 		for _, reason := range j.Reasons {
-			if reason.Finding == nil || !slices.Contains(runChecks, reason.Check.ID) || slices.Contains(seen, reason.Check.ID) {
+			if reason.Finding == nil || reason.Check.Run == "" || slices.Contains(seen, reason.Check.ID) {
 				continue
 			}
 			seen = append(seen, reason.Check.ID)
@@ -36,13 +33,18 @@ func (r *Report) runFindings(run *fleet.Run) []RunFinding {
 	return out
 }
 
-// value returns the figure found by a check at the run's belt, or nil.
-func (r *Report) value(b *BeltRun, check string, d units.Dimension) *units.Quantity {
+// value returns the figure found at the run's belt that tells something of the
+// run, or nil.
+func (r *Report) value(b *BeltRun, tells string, d units.Dimension) *units.Quantity {
 	j := r.Judgement(b.Run.Belt)
 	if j == nil || j.Place == nil {
 		return nil
 	}
-	f := j.Place.Latest[check]
+	i := slices.IndexFunc(j.Kind.Checks, func(c catalogue.Check) bool { return c.Run == tells })
+	if i < 0 {
+		return nil
+	}
+	f := j.Place.Latest[j.Kind.Checks[i].ID]
 	if f == nil || f.Value == nil || f.Value.Dimension() != d {
 		return nil
 	}
@@ -60,7 +62,7 @@ type OffsetWords struct {
 // offset judges the offset found between pulleys of the run: as the finding
 // does not say over which span, over the shortest and the longest.
 func (r *Report) offset(b *BeltRun) *OffsetWords {
-	q := r.value(b, "offset", units.Length)
+	q := r.value(b, catalogue.RunOffset, units.Length)
 	if q == nil || len(b.Layout.Spans) == 0 {
 		return nil
 	}
@@ -123,7 +125,7 @@ func (b *BeltRun) wearFromArm(q RunQuestion) error {
 // ribLoss says where the tensioner must stand when a share of the rib was
 // found to be gone.
 func (r *Report) ribLoss(b *BeltRun) {
-	q := r.value(b, "rib-loss", units.Percent)
+	q := r.value(b, catalogue.RunRibShare, units.Percent)
 	if q == nil || b.Wear != nil || b.Fit == nil || b.Source.Belt.Section.Name != drive.PK().Name {
 		return
 	}

@@ -95,10 +95,11 @@ type TripCheck struct {
 
 // TripCarry is something to have on board.
 type TripCarry struct {
-	What, Roadside string
-	For            []*judge.Judgement
-	P              float64 // chance of needing it
-	Share          float64 // of all let-downs reckoned that it helps with, 0 to 1
+	Things   []string
+	Roadside string
+	For      []*judge.Judgement
+	P        float64 // chance of needing it
+	Share    float64 // of all let-downs reckoned that it helps with, 0 to 1
 }
 
 // Trip works out whether the vehicle gets through a trip. It returns a
@@ -127,7 +128,7 @@ func (r *Report) Trip(opt TripOptions) (*Trip, error) {
 	r.tripMust(t, m)
 	t.fix(m)
 	r.tripChecks(t)
-	t.carry()
+	t.carry(r)
 	return t, nil
 }
 

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
 )
@@ -22,32 +23,28 @@ func (r *Report) tripMust(t *Trip, m *planner) {
 	for _, j := range r.Known() {
 		switch {
 		case j.Verdict < fleet.Replace:
-		case matters(j):
+		case r.matters(j):
 			add(j, shortWhy(r, j))
 		default:
 			t.pass(j, false, true, shortWhy(r, j)+"; it can wait until you are back")
 		}
 	}
 	for _, p := range t.Passes {
-		if p.Sure && (p.Strands || p.Judgement.Kind.ID == oilKind) {
+		if p.Sure && (p.Strands || p.Judgement.Kind.OilChange == catalogue.SetsOilChange) {
 			add(p.Judgement, p.Words)
 		}
 	}
 }
 
-// brakes is the system whose parts are never left past a limit on a trip.
-const brakes = "brakes"
-
 // matters reports whether a part past a limit is changed before a trip: what
-// was found bad, what can let one down, the oil with its filter, and brakes.
-func matters(j *judge.Judgement) bool {
-	if j.Kind.Life != nil || j.Kind.ID == oilKind || j.Kind.ID == oilFilterKind || cmp.Or(j.Position.System, j.Kind.System) == brakes {
+// was found bad, what can let one down, the oil with its filter, and systems
+// of which no part sets out past a limit.
+func (r *Report) matters(j *judge.Judgement) bool {
+	if j.Kind.Life != nil || j.Kind.OilChange != "" || r.Catalogue.NeverLate(cmp.Or(j.Position.System, j.Kind.System)) {
 		return true
 	}
 	return slices.ContainsFunc(j.Reasons, func(r judge.Reason) bool { return r.Governs && r.Finding != nil && r.Verdict == j.Verdict })
 }
-
-const oilFilterKind = "oil-filter"
 
 // change is the change of a part before the trip.
 func (t *Trip) change(m *planner, j *judge.Judgement, why string) TripFix {
@@ -218,7 +215,8 @@ func (r *Report) tripChecks(t *Trip) {
 	var levels []string
 	for i := range r.Judgements {
 		j := &r.Judgements[i]
-		if c := j.Kind.Check("level"); c != nil && !j.Position.LookOnly && len(j.Position.Seen) == 0 {
+		each := slices.ContainsFunc(j.Kind.Checks, func(c catalogue.Check) bool { return c.OnTrip })
+		if each && !j.Position.LookOnly && len(j.Position.Seen) == 0 {
 			levels = append(levels, LowerFirst(j.Position.Name))
 		}
 	}
@@ -235,7 +233,7 @@ const (
 )
 
 // carry ranks what to have on board by the chance of needing it.
-func (t *Trip) carry() {
+func (t *Trip) carry(r *Report) {
 	all := 0.0
 	for _, risk := range t.Risks {
 		p := risk.P
@@ -243,7 +241,7 @@ func (t *Trip) carry() {
 			p = risk.New
 		}
 		all += p
-		if l := risk.Judgement.Kind.Life; l.Carry != "" && !t.timed(risk.Judgement) {
+		if l := risk.Judgement.Kind.Life; len(l.Carry) > 0 && !r.timed(risk.Judgement) {
 			t.take(l.Carry, l.Roadside, risk.Judgement, p)
 		}
 	}
@@ -256,41 +254,32 @@ func (t *Trip) carry() {
 
 // timed reports whether a part belongs to the run of a timing belt, which
 // nobody opens beside the road.
-func (t *Trip) timed(j *judge.Judgement) bool {
-	run := t.Vehicle.RunOf(j.Position.ID)
+func (r *Report) timed(j *judge.Judgement) bool {
+	run := r.Vehicle.RunOf(j.Position.ID)
 	if run == nil {
 		return false
 	}
-	belt := t.Vehicle.Position(run.Belt)
-	return belt != nil && belt.Kind == timingBeltKind
+	belt := r.Judgement(run.Belt)
+	return belt != nil && belt.Kind.Belt == catalogue.ToothedBelt
 }
-
-const timingBeltKind = "timing-belt"
 
 // take adds something to carry for a part; what is part of something else
 // carried goes in with that.
-func (t *Trip) take(what, roadside string, j *judge.Judgement, p float64) {
-	i := slices.IndexFunc(t.Carry, func(c TripCarry) bool { return c.What == what || within(what, c.What) || within(c.What, what) })
+func (t *Trip) take(things []string, roadside string, j *judge.Judgement, p float64) {
+	i := slices.IndexFunc(t.Carry, func(c TripCarry) bool { return within(things, c.Things) || within(c.Things, things) })
 	if i < 0 {
 		i = len(t.Carry)
-		t.Carry = append(t.Carry, TripCarry{What: what, Roadside: roadside})
+		t.Carry = append(t.Carry, TripCarry{Things: things, Roadside: roadside})
 	}
 	c := &t.Carry[i]
-	if within(c.What, what) {
-		c.What, c.Roadside = what, roadside
+	if !within(things, c.Things) {
+		c.Things, c.Roadside = things, roadside
 	}
 	c.For = append(c.For, j)
 	c.P = 1 - (1-c.P)*(1-p)
 }
 
-// within reports whether every thing that one list names stands in another.
-func within(one, other string) bool {
-	things := func(s string) []string { return strings.Split(strings.ReplaceAll(s, " and ", ", "), ", ") }
-	all := things(other)
-	for _, x := range things(one) {
-		if !slices.Contains(all, x) {
-			return false
-		}
-	}
-	return one != other
+// within reports whether everything in one list stands in another.
+func within(one, other []string) bool {
+	return !slices.ContainsFunc(one, func(x string) bool { return !slices.Contains(other, x) })
 }

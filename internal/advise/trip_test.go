@@ -103,12 +103,12 @@ func TestTripCarriesWhatIsLikeliestNeeded(t *testing.T) {
 			for _, j := range c.For {
 				p, known := chance[j]
 				if !known {
-					t.Errorf("%s: %s is carried for %s, which is not said to fail", id, c.What, j.Position.ID)
+					t.Errorf("%s: %s is carried for %s, which is not said to fail", id, c.Title(), j.Position.ID)
 				}
 				none *= 1 - p
 			}
 			if d := c.P - (1 - none); d > 1e-12 || d < -1e-12 || c.P > last || c.Roadside == "" {
-				t.Errorf("%s: %s for %d parts: chance %g, of its parts %g, the one before %g; %q", id, c.What, len(c.For), c.P, 1-none, last, c.Roadside)
+				t.Errorf("%s: %s for %d parts: chance %g, of its parts %g, the one before %g; %q", id, c.Title(), len(c.For), c.P, 1-none, last, c.Roadside)
 			}
 			last = c.P
 		}

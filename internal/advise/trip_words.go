@@ -102,6 +102,9 @@ func (t *Trip) ChanceWords() string {
 	return fmt.Sprintf("Being stranded by any of %s: %s; any failure at all, of %s: %s.", count(strands, "part", "parts"), Odds(t.Stranded), count(len(t.Risks), "part", "parts"), Odds(t.LetDown))
 }
 
+// Title names what to have on board.
+func (c *TripCarry) Title() string { return Listing(c.Things) }
+
 // Words says what something on board is for and what it helps.
 func (c *TripCarry) Words() string {
 	var parts []string
@@ -200,6 +203,7 @@ type TripRiskView struct {
 // TripCarryView is something to carry in JSON.
 type TripCarryView struct {
 	What     string   `json:"what"`
+	Things   []string `json:"things"`
 	For      []string `json:"for"`
 	Chance   float64  `json:"chance_of_needing_it"`
 	Share    float64  `json:"share_of_let_downs"`
@@ -230,7 +234,7 @@ func (t *Trip) View(p units.Preferences) TripView {
 		v.Check = append(v.Check, cv)
 	}
 	for _, c := range t.Carry {
-		cv := TripCarryView{What: c.What, Chance: c.P, Share: c.Share, Roadside: c.Roadside}
+		cv := TripCarryView{What: c.Title(), Things: c.Things, Chance: c.P, Share: c.Share, Roadside: c.Roadside}
 		for _, j := range c.For {
 			cv.For = append(cv.For, j.Position.ID)
 		}

@@ -106,16 +106,7 @@ func SharedWords(s judge.SharedCause) string {
 		parts[i] = LowerFirst(p.Name)
 	}
 	where := Listing(parts)
-	switch s.Symptom {
-	case "oil", "coolant", "fuel", "fluid":
-		return fmt.Sprintf("%s on %s: probably one leak. Clean, then look for the highest wet point; put the leak right before changing what it wetted.",
-			Capital(s.Symptom), where)
-	case "heat":
-		return fmt.Sprintf("Heat damage on %s: look for one missing shield or one hot source.", where)
-	case "misalignment":
-		return fmt.Sprintf("Signs of misalignment on %s: one pulley or bracket out of line may be behind all of them.", where)
-	}
-	return fmt.Sprintf("Signs of %s on %s: look for one cause.", s.Symptom, where)
+	return fmt.Sprintf("%s on %s: %s", s.Symptom.Together.Sign, where, s.Symptom.Together.Look)
 }
 
 // ConditionWords says when a limit holds: "chunk-missing", "3 per 3 in or

@@ -27,12 +27,12 @@ type slot struct {
 
 // words is everything but the kinds.
 type words struct {
-	Sources    []Source `json:"sources"`
-	Systems    []Word   `json:"systems"`
-	Symptoms   []Word   `json:"symptoms"`
-	Severe     Severe   `json:"severe"`
-	Lives      Reading  `json:"lives"`
-	Precedence []string `json:"precedence"`
+	Sources    []Source  `json:"sources"`
+	Systems    []System  `json:"systems"`
+	Symptoms   []Symptom `json:"symptoms"`
+	Severe     Severe    `json:"severe"`
+	Lives      Reading   `json:"lives"`
+	Precedence []string  `json:"precedence"`
 }
 
 func newCatalogue(w words) *Catalogue {
@@ -122,10 +122,10 @@ func (c *Catalogue) Source(id string) *Source {
 func (c *Catalogue) Sources() []Source { return slices.Clone(c.words.Sources) }
 
 // Systems returns the systems in the order they are shown.
-func (c *Catalogue) Systems() []Word { return slices.Clone(c.words.Systems) }
+func (c *Catalogue) Systems() []System { return slices.Clone(c.words.Systems) }
 
 // Symptoms returns every symptom.
-func (c *Catalogue) Symptoms() []Word { return slices.Clone(c.words.Symptoms) }
+func (c *Catalogue) Symptoms() []Symptom { return slices.Clone(c.words.Symptoms) }
 
 // Lives returns how intervals are read as lives.
 func (c *Catalogue) Lives() Reading { return c.words.Lives }
@@ -138,15 +138,28 @@ func (c *Catalogue) Severe() Severe { return c.words.Severe }
 func (c *Catalogue) Precedence() []string { return slices.Clone(c.words.Precedence) }
 
 // SystemName returns how a system is called, or its id.
-func (c *Catalogue) SystemName(id string) string { return say(c.words.Systems, id) }
+func (c *Catalogue) SystemName(id string) string { return sayOf(c.words.Systems, id) }
 
 // SymptomName returns how a symptom is called, or its id.
-func (c *Catalogue) SymptomName(id string) string { return say(c.words.Symptoms, id) }
+func (c *Catalogue) SymptomName(id string) string { return sayOf(c.words.Symptoms, id) }
 
-func say(words []Word, id string) string {
+// NeverLate reports whether no part of a system sets out past a limit.
+func (c *Catalogue) NeverLate(system string) bool {
+	return slices.ContainsFunc(c.words.Systems, func(s System) bool { return s.ID == system && s.NeverLate })
+}
+
+// word is a word that the catalogue's entries use by its id.
+type word interface{ named() (id, say string) }
+
+func (s System) named() (id, say string)  { return s.ID, s.Say }
+func (s Symptom) named() (id, say string) { return s.ID, s.Say }
+func (s Source) named() (id, say string)  { return s.ID, s.What }
+
+// sayOf returns how the word with an id is said, or its id.
+func sayOf[W word](words []W, id string) string {
 	for _, w := range words {
-		if w.ID == id {
-			return w.Say
+		if known, say := w.named(); known == id {
+			return say
 		}
 	}
 	return id
@@ -198,6 +211,16 @@ func (c *Catalogue) NearestKind(id string) string { return Nearest(id, c.order) 
 func (k *Kind) Check(id string) *Check {
 	for i := range k.Checks {
 		if k.Checks[i].ID == id {
+			return &k.Checks[i]
+		}
+	}
+	return nil
+}
+
+// SoundCheck returns the check that a recording can answer, or nil.
+func (k *Kind) SoundCheck() *Check {
+	for i := range k.Checks {
+		if k.Checks[i].Sound {
 			return &k.Checks[i]
 		}
 	}

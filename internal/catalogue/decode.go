@@ -29,13 +29,13 @@ type document struct {
 
 // body is what a catalogue file may hold.
 type body struct {
-	Kinds      []Kind   `yaml:"kinds"`
-	Sources    []Source `yaml:"sources"`
-	Systems    []Word   `yaml:"systems"`
-	Symptoms   []Word   `yaml:"symptoms"`
-	Severe     *Severe  `yaml:"severe"`
-	Lives      *Reading `yaml:"lives"`
-	Precedence []string `yaml:"precedence"`
+	Kinds      []Kind    `yaml:"kinds"`
+	Sources    []Source  `yaml:"sources"`
+	Systems    []System  `yaml:"systems"`
+	Symptoms   []Symptom `yaml:"symptoms"`
+	Severe     *Severe   `yaml:"severe"`
+	Lives      *Reading  `yaml:"lives"`
+	Precedence []string  `yaml:"precedence"`
 }
 
 // place is where something stands in a file.

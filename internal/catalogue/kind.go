@@ -1,6 +1,7 @@
 package catalogue
 
 import (
+	"undertray/draw"
 	"undertray/internal/fleet"
 	"undertray/units"
 )
@@ -14,6 +15,15 @@ type Kind struct {
 	Also   []string `yaml:"also,omitempty" json:"also,omitempty"`
 	System string   `yaml:"system" json:"system"`
 	About  string   `yaml:"about,omitempty" json:"about,omitempty"`
+	// Drawn is what is drawn at its positions on the plan of a vehicle; empty:
+	// a mark alone. An heir has a look of its own.
+	Drawn draw.Shape `yaml:"drawn,omitempty" json:"drawn,omitempty"`
+	// Belt says that the kind is a belt, and of which section: ribbed, stretch
+	// (a ribbed belt without a tensioner), v or toothed.
+	Belt string `yaml:"belt,omitempty" json:"belt,omitempty"`
+	// OilChange is "sets" for the part whose change is the vehicle's oil
+	// change, to which visits keep time, and "joins" for one changed with it.
+	OilChange string `yaml:"oil_change,omitempty" json:"oil_change,omitempty"`
 	// Inherits names a kind whose whole knowledge this one takes over; what
 	// stands here is added, and an item with the same id replaces the other.
 	Inherits string `yaml:"inherits,omitempty" json:"inherits,omitempty"`
@@ -70,6 +80,12 @@ type Check struct {
 	// Now and then: a check asked only when its part is open or when another
 	// finding calls for it is marked, and left out of an ordinary round.
 	OnDemand bool `yaml:"on_demand,omitempty" json:"on_demand,omitempty"`
+	// OnTrip says that it is made each morning of a long trip, Sound that a
+	// recording can answer it, Run what the answer tells of the belt's run:
+	// one of RunTells.
+	OnTrip bool   `yaml:"on_trip,omitempty" json:"on_trip,omitempty"`
+	Sound  bool   `yaml:"sound,omitempty" json:"sound,omitempty"`
+	Run    string `yaml:"run,omitempty" json:"run,omitempty"`
 
 	Answers []Answer `yaml:"answers,omitempty" json:"answers,omitempty"`
 
@@ -105,11 +121,11 @@ type Life struct {
 	Strands bool    `yaml:"strands,omitempty" json:"strands,omitempty"`
 	Share   float64 `yaml:"share,omitempty" json:"share,omitempty"`
 	Shape   float64 `yaml:"shape,omitempty" json:"shape,omitempty"`
-	// Carry is what to have on board, and Roadside what can be done with it
-	// beside the road.
-	Carry    string `yaml:"carry,omitempty" json:"carry,omitempty"`
-	Roadside string `yaml:"roadside,omitempty" json:"roadside,omitempty"`
-	Source   string `yaml:"source" json:"source"`
+	// Carry lists what to have on board, and Roadside says what can be done
+	// with it beside the road.
+	Carry    []string `yaml:"carry,omitempty" json:"carry,omitempty"`
+	Roadside string   `yaml:"roadside,omitempty" json:"roadside,omitempty"`
+	Source   string   `yaml:"source" json:"source"`
 }
 
 // Reading is how intervals are read as lives unless a kind says otherwise:
@@ -186,10 +202,27 @@ type Source struct {
 	Seen string `yaml:"seen" json:"seen"`
 }
 
-// Word is a word of the catalogue, a system or a symptom, and how it is said.
-type Word struct {
+// System is a group of kinds and how it is said.
+type System struct {
 	ID  string `yaml:"id" json:"id"`
 	Say string `yaml:"say" json:"say"`
+	// NeverLate says that none of its parts sets out past a limit.
+	NeverLate bool `yaml:"never_late,omitempty" json:"never_late,omitempty"`
+}
+
+// Symptom is something that a part shows and how it is said.
+type Symptom struct {
+	ID  string `yaml:"id" json:"id"`
+	Say string `yaml:"say" json:"say"`
+	// Together is set for what comes from one place and shows on several parts.
+	Together *Together `yaml:"together,omitempty" json:"together,omitempty"`
+}
+
+// Together says what one symptom on several parts may mean: the Sign, at the
+// beginning of a sentence, and what to Look for.
+type Together struct {
+	Sign string `yaml:"sign" json:"sign"`
+	Look string `yaml:"look" json:"look"`
 }
 
 // Severe says what counts as severe service and by which factors intervals
@@ -225,3 +258,31 @@ const (
 
 	SameAge = "same"
 )
+
+// The sections of belts.
+const (
+	RibbedBelt  = "ribbed"
+	StretchBelt = "stretch"
+	VBelt       = "v"
+	ToothedBelt = "toothed"
+)
+
+// BeltSections lists every section of belts.
+func BeltSections() []string { return []string{RibbedBelt, StretchBelt, VBelt, ToothedBelt} }
+
+// How a kind takes part in an oil change.
+const (
+	SetsOilChange  = "sets"
+	JoinsOilChange = "joins"
+)
+
+// What a check tells of a belt's run, where code asks for it by name.
+const (
+	RunOffset   = "offset"    // how far pulleys are out of line, a length
+	RunRibShare = "rib share" // how much of the ribs is gone, a percentage
+)
+
+// RunTells lists all that a check can tell of a belt's run.
+func RunTells() []string {
+	return []string{"tensioner", "ribs", RunRibShare, "alignment", RunOffset, "belt", "tension"}
+}

@@ -116,13 +116,7 @@ func (w words) clone() words {
 
 // add takes in the words of a file; an entry with a known id replaces the old.
 func (w *words) add(b *body) {
-	for _, s := range b.Sources {
-		if i := slices.IndexFunc(w.Sources, func(o Source) bool { return o.ID == s.ID }); i >= 0 {
-			w.Sources[i] = s
-			continue
-		}
-		w.Sources = append(w.Sources, s)
-	}
+	w.Sources = addWords(w.Sources, b.Sources)
 	w.Systems = addWords(w.Systems, b.Systems)
 	w.Symptoms = addWords(w.Symptoms, b.Symptoms)
 	if b.Lives != nil {
@@ -136,9 +130,12 @@ func (w *words) add(b *body) {
 	}
 }
 
-func addWords(old, more []Word) []Word {
+// addWords adds words to a list; one with a known id replaces the old.
+func addWords[W word](old, more []W) []W {
+	ids := wordIDs(old)
 	for _, m := range more {
-		if i := slices.IndexFunc(old, func(o Word) bool { return o.ID == m.ID }); i >= 0 {
+		id, _ := m.named()
+		if i := slices.Index(ids, id); i >= 0 {
 			old[i] = m
 			continue
 		}

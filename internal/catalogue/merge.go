@@ -17,9 +17,12 @@ func merge(base, over Kind) Kind {
 	replaceText(&k.System, over.System)
 	replaceText(&k.About, over.About)
 	replaceText(&k.Inherits, over.Inherits)
+	replaceText(&k.Drawn, over.Drawn)
+	replaceText(&k.Belt, over.Belt)
+	replaceText(&k.OilChange, over.OilChange)
 	k.Also = addNew(base.Also, over.Also)
-	if base.ID != over.ID { // an heir is another thing with names of its own
-		k.Plural, k.Also = over.Plural, slices.Clone(over.Also)
+	if base.ID != over.ID { // an heir is another thing with names and a look of its own
+		k.Plural, k.Also, k.Drawn = over.Plural, slices.Clone(over.Also), over.Drawn
 	}
 	k.Remove = addNew(base.Remove, over.Remove)
 	k.Materials = addNew(base.Materials, over.Materials)
@@ -103,7 +106,10 @@ func mergeCheck(base, over Check) Check {
 		c.Wear = over.Wear
 	}
 	c.BeltOff = base.BeltOff || over.BeltOff
+	replaceText(&c.Run, over.Run)
 	c.OnDemand = base.OnDemand || over.OnDemand
+	c.OnTrip = base.OnTrip || over.OnTrip
+	c.Sound = base.Sound || over.Sound
 	c.Answers = slices.Clone(base.Answers)
 	for _, a := range over.Answers {
 		if i := slices.IndexFunc(c.Answers, func(o Answer) bool { return o.ID == a.ID }); i >= 0 {

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"undertray/draw"
 	"undertray/internal/fleet"
 	"undertray/internal/yamltree"
 	"undertray/units"
@@ -20,31 +21,30 @@ type validator struct {
 }
 
 func newValidator(c *Catalogue, d *document) *validator {
-	v := &validator{c: c, d: d, systems: wordIDs(c.words.Systems), symptoms: wordIDs(c.words.Symptoms)}
-	for _, s := range c.words.Sources {
-		v.sources = append(v.sources, s.ID)
-	}
-	return v
+	return &validator{c: c, d: d, sources: wordIDs(c.words.Sources), systems: wordIDs(c.words.Systems), symptoms: wordIDs(c.words.Symptoms)}
 }
 
-func wordIDs(words []Word) []string {
+func wordIDs[W word](words []W) []string {
 	ids := make([]string, len(words))
 	for i, w := range words {
-		ids[i] = w.ID
+		ids[i], _ = w.named()
 	}
 	return ids
 }
 
 func (v *validator) all() {
 	b := &v.d.body
-	v.words("systems", b.Systems)
-	v.words("symptoms", b.Symptoms)
-	seen := idSet{}
+	namedWords(v, "systems", "word", "say", b.Systems)
+	namedWords(v, "symptoms", "word", "say", b.Symptoms)
+	for i, s := range b.Symptoms {
+		if path := fmt.Sprintf("symptoms.%d.together", i); s.Together != nil {
+			v.text(path, "sign", s.Together.Sign)
+			v.text(path, "look", s.Together.Look)
+		}
+	}
+	namedWords(v, "sources", "source", "what", b.Sources)
 	for i, s := range b.Sources {
-		path := fmt.Sprintf("sources.%d", i)
-		v.id(path, "source", s.ID, seen)
-		v.text(path, "what", s.What)
-		v.oneOf(yamltree.Join(path, "seen"), "seen", s.Seen, degrees())
+		v.oneOf(fmt.Sprintf("sources.%d.seen", i), "seen", s.Seen, degrees())
 	}
 	if b.Severe != nil {
 		v.severe(b.Severe)
@@ -52,7 +52,7 @@ func (v *validator) all() {
 	if b.Lives != nil {
 		v.lives(b.Lives)
 	}
-	seen = idSet{}
+	seen := idSet{}
 	for i := range b.Kinds {
 		path := fmt.Sprintf("kinds.%d", i)
 		if v.id(path, "kind", b.Kinds[i].ID, seen) {
@@ -108,12 +108,14 @@ func idKey(key string) string {
 	return "id"
 }
 
-func (v *validator) words(path string, list []Word) {
+// namedWords checks a list of words: each has an id and is said somehow.
+func namedWords[W word](v *validator, path, key, sayKey string, list []W) {
 	seen := idSet{}
 	for i, w := range list {
 		at := fmt.Sprintf("%s.%d", path, i)
-		v.id(at, "word", w.ID, seen)
-		v.text(at, "say", w.Say)
+		id, say := w.named()
+		v.id(at, key, id, seen)
+		v.text(at, sayKey, say)
 	}
 }
 
@@ -141,6 +143,19 @@ func (v *validator) oneOf(path, what, word string, known []string) {
 	}
 }
 
+// among refuses a word of a field that may be left out, unless it is in the
+// list.
+func among[S ~string](v *validator, path, key string, word S, known []S) {
+	if word == "" || slices.Contains(known, word) {
+		return
+	}
+	words := make([]string, len(known))
+	for i, k := range known {
+		words[i] = string(k)
+	}
+	v.d.fail(yamltree.Join(path, key), "%s is %q: %s", key, word, instead(string(word), words))
+}
+
 // source checks a source field. What an owner says on their own authority may
 // rest on anything they put in words.
 func (v *validator) source(path, field string, authority fleet.Authority) {
@@ -166,6 +181,9 @@ func (v *validator) kind(path string, k *Kind) {
 	v.text(path, "name", whole.Name)
 	v.oneOf(yamltree.Join(path, "system"), "system", whole.System, v.systems)
 	v.remove(path, k)
+	among(v, path, "drawn", k.Drawn, draw.Shapes())
+	among(v, path, "belt", k.Belt, BeltSections())
+	among(v, path, "oil_change", k.OilChange, []string{SetsOilChange, JoinsOilChange})
 	for i, s := range k.Spec {
 		v.unit(fmt.Sprintf("%s.spec.%d.unit", path, i), s.Unit)
 	}
@@ -282,6 +300,7 @@ func (v *validator) check(path string, k *Kind, written *Check) {
 	if written.Symptom != "" {
 		v.oneOf(yamltree.Join(path, "symptom"), "symptom", written.Symptom, v.symptoms)
 	}
+	among(v, path, "run", written.Run, RunTells())
 	v.answers(path, c, written)
 	v.wear(yamltree.Join(path, "wear"), written)
 	for i := range written.Limits {

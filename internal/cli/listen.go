@@ -271,11 +271,7 @@ func heardEntry(cat *catalogue.Catalogue, h *advise.Heard, f listenFlags) (*flee
 	if p == nil {
 		return nil, &fleet.Error{Kind: fleet.NotFound, Where: "--position", Msg: h.Vehicle.Name + " has no position " + at, Hint: "the likeliest are " + strings.Join(h.Positions(), ", ")}
 	}
-	kind := cat.Kind(p.Kind)
-	if kind == nil || kind.Check("noise") == nil {
-		return nil, &fleet.Error{Kind: fleet.NotFound, Where: "--found", Msg: p.Name + " has no check of its noise", Hint: "leave out --found to keep a note"}
-	}
-	found, err := record.Answer(kind, "noise", f.found)
+	found, err := record.Sound(cat.Kind(p.Kind), f.found)
 	if err != nil {
 		return nil, err
 	}

@@ -68,17 +68,17 @@ func TestOneLeak(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, s := range judge.Shared(v, js) {
+	for _, s := range judge.Shared(v, w.yard.Catalogue.Symptoms(), js) {
 		var ids []string
 		for _, p := range s.Positions {
 			ids = append(ids, p.ID)
 		}
 		slices.Sort(ids)
-		if s.Symptom == "oil" && slices.Equal(ids, []string{"main-belt", "main-tensioner", "oil-filter", "top-hose"}) {
+		if s.Symptom.ID == "oil" && slices.Equal(ids, []string{"main-belt", "main-tensioner", "oil-filter", "top-hose"}) {
 			return
 		}
 	}
-	t.Errorf("no shared oil leak among %v", judge.Shared(v, js))
+	t.Errorf("no shared oil leak among %v", judge.Shared(v, w.yard.Catalogue.Symptoms(), js))
 }
 
 // TestSeriesOfAnswers: stories that are a sequence of answers at one place.

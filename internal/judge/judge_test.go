@@ -272,16 +272,17 @@ func TestSharedCauses(t *testing.T) {
 		{ID: "sump", From: fleet.Below, X: 50, Y: 60}, {ID: "belt", From: fleet.Above, X: 50, Y: 20},
 		{ID: "hose", From: fleet.Above, X: 20, Y: 10}, {ID: "far", From: fleet.Below, X: 50, Y: 190},
 	}, Runs: []fleet.Run{{ID: "r", Belt: "belt", Pulleys: []fleet.Pulley{{Position: "pulley"}}}}}
+	oil := []catalogue.Symptom{{ID: "age"}, {ID: "oil", Together: &catalogue.Together{}}}
 	js := make([]Judgement, len(v.Positions))
 	for i := range js {
-		js[i] = Judgement{Position: &v.Positions[i], Symptoms: []string{"oil"}}
+		js[i] = Judgement{Position: &v.Positions[i], Symptoms: []string{"age", "oil"}}
 	}
-	if got := Shared(v, js); len(got) != 0 {
+	if got := Shared(v, oil, js); len(got) != 0 {
 		t.Errorf("parts far from each other share a cause: %v", got)
 	}
 	v.Positions[0].Neighbours = []string{"belt"}
 	v.Positions[2].X = 40
-	got := Shared(v, js)
+	got := Shared(v, oil, js)
 	if len(got) != 1 || len(got[0].Positions) != 3 || got[0].Positions[0].ID != "hose" || got[0].Positions[2].ID != "sump" {
 		t.Errorf("shared %+v", got)
 	}

@@ -5,13 +5,9 @@ import (
 	"math"
 	"slices"
 
+	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 )
-
-// travelling lists the symptoms that come from one place and show on several
-// parts: what leaks runs, drips and is blown about; what is out of line or too
-// hot touches more than one part (common practice).
-var travelling = []string{"oil", "coolant", "fuel", "fluid", "heat", "misalignment", "rub", "rodent"}
 
 // nearby is how far apart on the plan of a vehicle, where the engine bay is
 // 100 across, two parts may lie for one leak to reach both.
@@ -19,18 +15,22 @@ const nearby = 30
 
 // SharedCause says that one thing may be behind findings on several parts.
 type SharedCause struct {
-	Symptom   string
+	Symptom   catalogue.Symptom
 	Positions []*fleet.Position // two or more, the highest and foremost first
 }
 
-// Shared finds groups of parts that show the same travelling symptom and lie
-// on the same run, are declared neighbours or lie close together.
-func Shared(v *fleet.Vehicle, js []Judgement) []SharedCause {
+// Shared finds groups of parts that show the same symptom, lie on the same run,
+// are declared neighbours or lie close together, for the symptoms that come
+// from one place.
+func Shared(v *fleet.Vehicle, symptoms []catalogue.Symptom, js []Judgement) []SharedCause {
 	var out []SharedCause
-	for _, s := range travelling {
+	for _, s := range symptoms {
+		if s.Together == nil {
+			continue
+		}
 		var marked []*fleet.Position
 		for i := range js {
-			if slices.Contains(js[i].Symptoms, s) {
+			if slices.Contains(js[i].Symptoms, s.ID) {
 				marked = append(marked, js[i].Position)
 			}
 		}

@@ -35,7 +35,7 @@ func (t *Text) Trip(trip *advise.Trip) {
 		t.Head("Carry, most likely needed first")
 		for i := range trip.Carry {
 			c := &trip.Carry[i]
-			t.Item("- ", advise.Capital(c.What)+": "+advise.LowerFirst(advise.Sentence(c.Words())))
+			t.Item("- ", advise.Capital(c.Title())+": "+advise.LowerFirst(advise.Sentence(c.Words())))
 		}
 	}
 	t.Head("What this rests on")

@@ -39,6 +39,16 @@ func Answer(kind *catalogue.Kind, check, typed string) (*fleet.Found, error) {
 	return f, nil
 }
 
+// Sound reads what a recording answers: the check of a kind that one can
+// answer. The error is as that of Answer, and of kind NotFound for a kind
+// without such a check.
+func Sound(kind *catalogue.Kind, typed string) (*fleet.Found, error) {
+	if kind == nil || kind.SoundCheck() == nil {
+		return nil, &fleet.Error{Kind: fleet.NotFound, Msg: "this part has no check of its noise", Hint: "keep the recording with a note"}
+	}
+	return Answer(kind, kind.SoundCheck().ID, typed)
+}
+
 func answerIDs(c *catalogue.Check) string {
 	ids := make([]string, len(c.Answers))
 	for i, a := range c.Answers {

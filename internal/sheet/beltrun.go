@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"undertray/drive"
+	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/units"
 )
@@ -24,11 +25,15 @@ type BeltFacts struct {
 	Assumed []string // what was taken to be so, in short sentences
 }
 
-// BeltOf works out the belt of a run from the kind of its position and the
-// part there. A designation in the part's number or name comes first, then
+// BeltOf works out the belt of a run from the kind of its position, nil where
+// it is not known, and the part there. A designation in the part's number or name comes first, then
 // section, ribs and length of the run, then the part's own length.
-func BeltOf(r *fleet.Run, kind string, part fleet.PartSpec) BeltFacts {
-	if strings.HasPrefix(kind, "timing") {
+func BeltOf(r *fleet.Run, kind *catalogue.Kind, part fleet.PartSpec) BeltFacts {
+	section := ""
+	if kind != nil {
+		section = kind.Belt
+	}
+	if section == catalogue.ToothedBelt {
 		return toothed(r, part)
 	}
 	f := BeltFacts{}
@@ -43,9 +48,9 @@ func BeltOf(r *fleet.Run, kind string, part fleet.PartSpec) BeltFacts {
 		}
 	}
 	if f.Printed == "" {
-		f.describe(r, kind, part)
+		f.describe(r, section, part)
 	}
-	f.Belt.Stretch = r.Stretch || kind == "stretch-belt"
+	f.Belt.Stretch = r.Stretch || section == catalogue.StretchBelt
 	f.Belt.KgPerM = massPerMetre(r, f.Belt.LengthMM)
 	return f
 }
@@ -60,11 +65,11 @@ func designationWords(text string) []string {
 }
 
 // describe fills in a belt without a designation.
-func (f *BeltFacts) describe(r *fleet.Run, kind string, part fleet.PartSpec) {
+func (f *BeltFacts) describe(r *fleet.Run, assumed string, part fleet.PartSpec) {
 	name := r.Section
 	if name == "" {
 		name = "PK"
-		if strings.HasPrefix(kind, "v-") {
+		if assumed == catalogue.VBelt {
 			name = "AV10"
 		}
 		f.Assumed = append(f.Assumed, "No designation is known: a "+name+" belt is assumed.")

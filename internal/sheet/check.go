@@ -111,7 +111,7 @@ func (c *checker) id(path, id string) {
 	}
 	if good := goodID(id); good != id {
 		if good == "" {
-			good = "top-hose"
+			good = "blue-van"
 		}
 		c.wrong(path, "the id %q may only have lower-case letters, digits and single hyphens between them: write for example %s", id, good)
 	}

@@ -167,7 +167,7 @@ func (c *checker) limit(path string, l *fleet.Limit, kind *catalogue.Kind) {
 // sampleCheck is the id of a check of the kind, for a message.
 func sampleCheck(k *catalogue.Kind) string {
 	if k == nil || len(k.Checks) == 0 {
-		return "cracks"
+		return "..."
 	}
 	return k.Checks[0].ID
 }

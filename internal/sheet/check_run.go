@@ -3,9 +3,9 @@ package sheet
 import (
 	"errors"
 	"slices"
-	"strings"
 
 	"undertray/drive"
+	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/yamltree"
 	"undertray/units"
@@ -19,8 +19,14 @@ var (
 		"sliding adjuster": drive.SlideAdjuster, "swinging adjuster": drive.SwingAdjuster, "fixed": drive.NoTensioner}
 )
 
-// isBelt says whether a kind is a belt: the ids of all belts end in -belt.
-func isBelt(kind string) bool { return strings.HasSuffix(kind, "-belt") }
+// isBelt says whether a kind is a belt; where nothing is known any kind may be.
+func (c *checker) isBelt(id string) bool {
+	if c.known == nil {
+		return true
+	}
+	k := c.known.Kind(id)
+	return k != nil && k.Belt != ""
+}
 
 func (c *checker) run(path string, r *fleet.Run) {
 	c.filled(path+".name", r.Name)
@@ -154,9 +160,13 @@ func missing(t *fleet.Tensioner) string {
 func (w *warner) runs() {
 	for i := range w.v.Runs {
 		r := &w.v.Runs[i]
-		kind, part := "", fleet.PartSpec{}
+		var kind *catalogue.Kind
+		part := fleet.PartSpec{}
 		if p := w.v.Position(r.Belt); p != nil {
-			kind, part = p.Kind, p.Part
+			part = p.Part
+			if w.known != nil {
+				kind = w.known.Kind(p.Kind)
+			}
 		}
 		w.runItself(item("runs", i), r, BeltOf(r, kind, part))
 	}
@@ -219,14 +229,14 @@ func (c *checker) belt(path, id string) {
 	if !ok {
 		var belts []string
 		for i := range c.v.Positions {
-			if isBelt(c.v.Positions[i].Kind) {
+			if c.isBelt(c.v.Positions[i].Kind) {
 				belts = append(belts, c.v.Positions[i].ID)
 			}
 		}
 		c.wrong(path, "belt names the position %q, which the sheet does not have: %s", id, instead(id, belts))
 		return
 	}
-	if p := c.v.Position(id); !isBelt(p.Kind) && !c.broken[at+".kind"] {
+	if p := c.v.Position(id); !c.isBelt(p.Kind) && !c.broken[at+".kind"] {
 		c.wrong(path, "position %q is a %s: a run's belt is a position of a belt kind, such as ribbed-belt or v-belt", id, p.Kind)
 	}
 }

@@ -62,7 +62,7 @@ func Read(name string, src []byte, known Knowledge) (*Sheet, error) {
 	if len(r.problems) > 0 {
 		return nil, r.joined(name)
 	}
-	return &Sheet{Vehicle: v, Warnings: warnings(name, r, v)}, nil
+	return &Sheet{Vehicle: v, Warnings: warnings(name, c)}, nil
 }
 
 // tree parses the file and returns its one document.

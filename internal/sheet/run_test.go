@@ -49,7 +49,7 @@ func TestDriveRunUnits(t *testing.T) {
 		t.Fatalf("warnings %v", s.Warnings)
 	}
 	r := &s.Vehicle.Runs[0]
-	belt := BeltOf(r, "ribbed-belt", fleet.PartSpec{Number: "maker's 6PK1003"})
+	belt := BeltOf(r, knowledge(t).Kind("ribbed-belt"), fleet.PartSpec{Number: "maker's 6PK1003"})
 	if belt.Printed != "6PK1003" || belt.Belt.Section.Name != "PK" || len(belt.Assumed) != 0 {
 		t.Errorf("belt %+v", belt)
 	}
@@ -137,6 +137,7 @@ func TestRunMistakes(t *testing.T) {
 }
 
 func TestBeltOf(t *testing.T) {
+	known := knowledge(t)
 	for _, c := range []struct {
 		kind    string
 		part    fleet.PartSpec
@@ -153,12 +154,12 @@ func TestBeltOf(t *testing.T) {
 		{"v-belt", fleet.PartSpec{}, fleet.Run{}, "", "AV10", 1},
 		{"timing-belt", fleet.PartSpec{Number: "104 teeth"}, fleet.Run{}, "", Toothed, 0},
 	} {
-		got := BeltOf(&c.run, c.kind, c.part)
+		got := BeltOf(&c.run, known.Kind(c.kind), c.part)
 		if got.Printed != c.printed || got.Belt.Section.Name != c.section || len(got.Assumed) != c.assumed {
 			t.Errorf("%s %+v: printed %q, section %s, assumed %v", c.kind, c.part, got.Printed, got.Belt.Section.Name, got.Assumed)
 		}
 	}
-	if b := BeltOf(&fleet.Run{}, "stretch-belt", fleet.PartSpec{Number: "5PK897"}); !b.Belt.Stretch {
+	if b := BeltOf(&fleet.Run{}, known.Kind("stretch-belt"), fleet.PartSpec{Number: "5PK897"}); !b.Belt.Stretch {
 		t.Error("a stretch-fit belt is not taken for one")
 	}
 }

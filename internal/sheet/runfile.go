@@ -44,7 +44,7 @@ func ReadRun(name string, src []byte) (*RunSheet, error) {
 	if run.Name == "" {
 		run.Name = "Belt run"
 	}
-	out := &RunSheet{Run: run, Belt: BeltOf(run, "", fleet.PartSpec{Number: run.Belt})}
+	out := &RunSheet{Run: run, Belt: BeltOf(run, nil, fleet.PartSpec{Number: run.Belt})}
 	w := &warner{checker: checker{reader: r}}
 	w.runItself("", run, out.Belt)
 	slices.SortStableFunc(w.odd, func(a, b problem) int { return a.Line - b.Line })

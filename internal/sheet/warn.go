@@ -8,8 +8,8 @@ import (
 )
 
 // warnings lists what is odd about a sheet without being wrong.
-func warnings(name string, r *reader, v *fleet.Vehicle) []*fleet.Error {
-	w := &warner{checker: checker{reader: r, v: v}}
+func warnings(name string, c *checker) []*fleet.Error {
+	w := &warner{checker: *c}
 	w.vin()
 	w.openings()
 	w.positions()

@@ -24,14 +24,6 @@ type plan struct {
 // desk and fill a phone held upright.
 const planWidth = 400
 
-// shapes says what is drawn at a position, by its kind.
-var shapes = map[string]draw.Shape{
-	"battery": draw.Battery, "expansion-tank": draw.Tank, "brake-fluid": draw.Servo, "steering-fluid": draw.Reservoir,
-	"air-filter": draw.AirBox, "oil-filter": draw.Canister, "fuel-filter": draw.Canister, "accessory-bearing": draw.Machine,
-	"top-hose": draw.FrontHose, "bottom-hose": draw.FrontHose, "heater-hose": draw.RearHose,
-	"pressure-cap": draw.CoolantCap,
-}
-
 // drawn turns a verdict into that of the drawings.
 func drawn(v fleet.Verdict) draw.Verdict { return draw.Verdict(slug(v)) }
 
@@ -67,7 +59,7 @@ func (d *desk) bay(side fleet.Side, open []string, after int) (draw.BayFigure, e
 			continue
 		}
 		spec.Spots = append(spec.Spots, draw.Spot{ID: j.Position.ID, Name: j.Position.Name, Verdict: drawn(j.Verdict),
-			X: j.Position.X, Y: j.Position.Y, Shape: shapes[j.Kind.ID], Href: "/v/" + d.vehicle.ID + "/p/" + j.Position.ID,
+			X: j.Position.X, Y: j.Position.Y, Shape: j.Kind.Drawn, Href: "/v/" + d.vehicle.ID + "/p/" + j.Position.ID,
 			Lit: shownBy(d.vehicle.Closure(j.Position.Seen), open)})
 	}
 	if len(spec.Spots) == 0 {

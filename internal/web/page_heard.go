@@ -178,8 +178,8 @@ func (s *Server) heardKeepForm(d *desk, r *http.Request, h *advise.Heard) heardK
 			continue
 		}
 		as := heardAs{Name: p.Name, Choices: []heardChoice{{id + "/", "a note on it"}}}
-		if k := d.yard.Catalogue.Kind(p.Kind); k != nil && k.Check(noiseCheck) != nil {
-			for _, a := range k.Check(noiseCheck).Answers {
+		if k := d.yard.Catalogue.Kind(p.Kind); k != nil && k.SoundCheck() != nil {
+			for _, a := range k.SoundCheck().Answers {
 				as.Choices = append(as.Choices, heardChoice{id + "/" + a.ID, advise.LowerFirst(a.Say)})
 			}
 		}
@@ -190,9 +190,6 @@ func (s *Server) heardKeepForm(d *desk, r *http.Request, h *advise.Heard) heardK
 	}
 	return f
 }
-
-// noiseCheck is the id of the check of what a part sounds like.
-const noiseCheck = "noise"
 
 // heardKeep puts the recording into the journal with a note or a finding.
 func (s *Server) heardKeep(w http.ResponseWriter, r *http.Request) error {
@@ -246,7 +243,7 @@ func (d *desk) heardEntry(v url.Values) (*fleet.Entry, error) {
 		_, err := d.report.Find(at)
 		return nil, errors.Join(errDay, errOdo, err)
 	}
-	found, err := record.Answer(d.yard.Catalogue.Kind(p.Kind), noiseCheck, answer)
+	found, err := record.Sound(d.yard.Catalogue.Kind(p.Kind), answer)
 	if err = errors.Join(errDay, errOdo, err); err != nil {
 		return nil, err
 	}

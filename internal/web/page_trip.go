@@ -138,7 +138,7 @@ func (d *desk) trip(page *tripPage, t *advise.Trip) {
 		page.Check = append(page.Check, row)
 	}
 	for i := range t.Carry {
-		page.Carry = append(page.Carry, tripRow{Name: t.Carry[i].What, Words: t.Carry[i].Words()})
+		page.Carry = append(page.Carry, tripRow{Name: t.Carry[i].Title(), Words: t.Carry[i].Words()})
 	}
 	page.Basis = t.RestWords(d.yard.Settings.Units)
 }
