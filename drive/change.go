@@ -92,8 +92,12 @@ type Comparison struct {
 	BeltNote            string // where it stands, or why it doesn't fit
 }
 
-// Compare lays out two runs and sets them side by side.
+// Compare lays out two runs and sets them side by side. Without either of them
+// it refuses.
 func Compare(before, after *Drive) (Comparison, error) {
+	if before == nil || after == nil {
+		return Comparison{}, badInput("lay out both with New first", "there are not two runs to compare")
+	}
 	a, b := before.Drawn(), after.Drawn()
 	sa, err := before.Speeds(1)
 	if err != nil {

@@ -2,6 +2,7 @@ package drive
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -48,19 +49,69 @@ func New(r Run) (*Drive, error) {
 
 // derive fills what follows from run and circles.
 func (d *Drive) derive() {
-	line := d.run.Belt.Section.LineMM
 	d.driver = d.run.driver()
 	d.kgPerM, _ = d.run.Belt.MassKgPerM()
 	d.pitch = make([]float64, len(d.cs))
 	d.ribbed = make([]bool, len(d.cs))
 	for i := range d.cs {
 		p := &d.run.Pulleys[i]
-		d.pitch[i] = d.cs[i].R + line
-		if p.Side == BackSide {
-			d.pitch[i] = d.cs[i].R - line // the cord lies nearer to a pulley on the back
-		}
-		d.ribbed[i] = p.Side == RibSide && p.Measured != Plain
+		d.pitch[i] = p.pitchRadius(&d.run.Belt.Section, d.cs[i].R)
+		d.ribbed[i] = p.ribbed()
 	}
+}
+
+// ribbed reports whether the belt grips the pulley by its ribs.
+func (p *Pulley) ribbed() bool { return p.Side == RibSide && p.Measured != Plain }
+
+// pitchRadius is the radius of the cord, mm, where the effective line has
+// radius r.
+func (p *Pulley) pitchRadius(s *Section, r float64) float64 {
+	if p.Side == BackSide {
+		return r - s.LineMM // the cord lies nearer to a pulley on the back
+	}
+	return r + s.LineMM
+}
+
+// otherPitch is pitch, a pulley's pitch radius, with the section's other line
+// differential, which matters only where the diameter is an effective one.
+func (p *Pulley) otherPitch(s *Section, pitch float64) float64 {
+	if s.OtherLine == 0 || !p.ribbed() {
+		return pitch
+	}
+	return pitch + s.OtherLine - s.LineMM
+}
+
+// leastRadius is the least radius of the lines a belt runs on, mm: half of the
+// least diameter of a pulley. Below it a ratio of speeds means nothing.
+const leastRadius = 0.5
+
+// tooSmall refuses a pulley on which the belt's effective line or its cord
+// would have no radius left, as where the cord lies inside the edge of a groove
+// and the pulley is hardly wider than twice that.
+func (p *Pulley) tooSmall(s *Section) error {
+	r := circle(p, s, 1).R
+	pitch := p.pitchRadius(s, r)
+	least := min(r, pitch, p.otherPitch(s, pitch))
+	if least >= leastRadius {
+		return nil
+	}
+	hint := fmt.Sprintf("check that it is a diameter, in mm: here it takes more than %.1f mm", p.DiameterMM+2*(leastRadius-least))
+	if s.MinMM > 0 {
+		hint += fmt.Sprintf(", and %g mm is the smallest recommended for %s", s.MinMM, s.Name)
+	}
+	ref := badInput(hint, "the %s, %g mm across, is too small for the belt: its line would run on a diameter of %.2f mm",
+		p.Name, p.DiameterMM, 2*least)
+	ref.Pulleys, ref.MM = []string{p.Name}, 2*(leastRadius-least)
+	return ref
+}
+
+// tooSmall refuses every pulley of the run that is, joined.
+func (r *Run) tooSmall() error {
+	var errs []error
+	for i := range r.Pulleys {
+		errs = append(errs, r.Pulleys[i].tooSmall(&r.Belt.Section))
+	}
+	return errors.Join(errs...)
 }
 
 // Run returns a copy of the run.
@@ -226,7 +277,7 @@ func closingChanges(r *Run) []closing {
 	var s Solver
 	consider := func(c Run, text string, swap bool, far int) {
 		turn, f := orient(&s, &c)
-		if !f.OK() {
+		if !f.OK() || c.tooSmall() != nil {
 			return
 		}
 		cs := circles(&c, turn)

@@ -2,10 +2,14 @@ package drive
 
 import "math"
 
-// route works a candidate out in full; false when its tensioner can't move or
-// would be pushed the wrong way by its spring.
+// route works a candidate out in full; false when a pulley is too small for the
+// side of the belt it has come to, or its tensioner can't move or would be
+// pushed the wrong way by its spring.
 func (s *search) route(c *candidate, n int) (Route, bool) {
 	r := s.routeRun(c, n)
+	if r.tooSmall() != nil {
+		return Route{}, false
+	}
 	d := layRun(r, s.t.turn)
 	d.sweep = d.findSweep()
 	if d.mv.idx >= 0 && (d.sweep.hi == d.sweep.lo || (s.sense != 0 && d.sweep.sense != s.sense)) {

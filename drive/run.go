@@ -99,7 +99,8 @@ func (r Run) clone() Run {
 const tooBig = 1e5 // mm; a hundred metres is no belt run
 
 // Validate checks the figures of a run without its geometry. All faults come
-// back at once, joined, each a *Refusal with reason BadInput or PulleyCount.
+// back at once, joined, each a *Refusal with reason BadInput or PulleyCount; then, of figures
+// that are right in themselves, pulleys too small for the belt.
 func (r *Run) Validate() error {
 	var errs []error
 	if n := len(r.Pulleys); n < MinPulleys || n > MaxPulleys {
@@ -129,7 +130,10 @@ func (r *Run) Validate() error {
 	}
 	errs = append(errs, r.Belt.validate()...)
 	errs = append(errs, r.Tensioner.validate(r)...)
-	return errors.Join(errs...)
+	if err := errors.Join(errs...); err != nil {
+		return err
+	}
+	return r.tooSmall()
 }
 
 func (p *Pulley) validate(i int) (errs []error) {

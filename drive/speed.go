@@ -58,14 +58,10 @@ func (d *Drive) Speeds(driverRPM float64) (Speeds, error) {
 	return out, nil
 }
 
-// otherPitch is a pulley's pitch radius with the section's other line
-// differential, which matters only where the diameter is an effective one.
+// otherPitch is a pulley's pitch radius, mm, with the section's other line
+// differential.
 func (d *Drive) otherPitch(i int) float64 {
-	s := &d.run.Belt.Section
-	if s.OtherLine == 0 || !d.ribbed[i] {
-		return d.pitch[i]
-	}
-	return d.pitch[i] + s.OtherLine - s.LineMM
+	return d.run.Pulleys[i].otherPitch(&d.run.Belt.Section, d.pitch[i])
 }
 
 func (d *Drive) speedWarnings(s *Speeds) (ws []Warning) {
