@@ -119,7 +119,7 @@ func (r *Report) wearout(j *judge.Judgement, c *catalogue.Check, l *fleet.Limit)
 
 // limit turns a catalogue limit into the engine's.
 func (w *Wearout) limit(c *catalogue.Check, l *fleet.Limit) wear.Limit {
-	out := wear.Limit{Counts: c.Wear.Counts}
+	out := wear.Limit{Counts: c.Type == catalogue.Count}
 	switch {
 	case l.AtLeast != nil:
 		w.Bound = *l.AtLeast

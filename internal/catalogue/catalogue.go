@@ -298,6 +298,9 @@ func SplitSources(field string) []string {
 	return out
 }
 
+// Measured reports whether the check is answered by a figure.
+func (c *Check) Measured() bool { return c.Type == Figure || c.Type == Count }
+
 // Answer returns the answer with this id, or nil.
 func (c *Check) Answer(id string) *Answer {
 	for i := range c.Answers {
@@ -336,7 +339,7 @@ const NoUnit = "number"
 // bare number where it has none. It is 0 for a check answered in
 // words.
 func (c *Check) Dimension() units.Dimension {
-	if len(c.Answers) > 0 {
+	if !c.Measured() {
 		return 0
 	}
 	if c.Unit == "" || c.Unit == NoUnit {

@@ -63,8 +63,20 @@ type SpecFigure struct {
 	Unit string `yaml:"unit" json:"unit"` // unit it is usually given in
 }
 
-// Check is one thing to look at, feel, listen to or measure. It is answered
-// either by one of Answers or by a figure in Unit.
+// AnswerType says how a check is answered.
+type AnswerType string
+
+// The types of answers.
+const (
+	Choice AnswerType = "choice" // one of the check's answers
+	Figure AnswerType = "figure" // a quantity in the check's unit
+	Count  AnswerType = "count"  // a figure that was counted, and scatters like one
+)
+
+// AnswerTypes lists every type of answer.
+func AnswerTypes() []AnswerType { return []AnswerType{Choice, Figure, Count} }
+
+// Check is one thing to look at, feel, listen to or measure.
 type Check struct {
 	ID string `yaml:"id" json:"id"`
 	// Name is a short heading, "Cracks on one rib"; empty: made from ID.
@@ -87,7 +99,9 @@ type Check struct {
 	Sound  bool   `yaml:"sound,omitempty" json:"sound,omitempty"`
 	Run    string `yaml:"run,omitempty" json:"run,omitempty"`
 
-	Answers []Answer `yaml:"answers,omitempty" json:"answers,omitempty"`
+	// Type says how it is answered: by one of Answers, or by a figure in Unit.
+	Type    AnswerType `yaml:"answer" json:"answer"`
+	Answers []Answer   `yaml:"answers,omitempty" json:"answers,omitempty"`
 
 	// Unit is the unit a figure is usually given in. Where Of names a spec
 	// figure of the part, limits in % are shares of that figure.
@@ -105,10 +119,8 @@ type Check struct {
 // Wear is what is believed of a figure's course before it has been measured.
 type Wear struct {
 	// Start is the figure of a new part.
-	Start *units.Quantity `yaml:"start,omitempty" json:"start,omitempty"`
-	// Counts says that the figure is a count and scatters like one.
-	Counts bool   `yaml:"counts,omitempty" json:"counts,omitempty"`
-	Source string `yaml:"source" json:"source"`
+	Start  *units.Quantity `yaml:"start,omitempty" json:"start,omitempty"`
+	Source string          `yaml:"source" json:"source"`
 }
 
 // Life says how an authority's interval is read as a life: as the age by which

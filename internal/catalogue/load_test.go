@@ -159,6 +159,7 @@ kinds:
     sense: look
     question: Are strands broken?
     how: Pull it through a gloved hand.
+    answer: choice
     answers: [{id: none, say: None}, {id: some, say: Some, symptom: fray}]
     limits: [{is: some, verdict: park, authority: owner, source: what the rope's maker wrote, says: Broken strands end a rope.}]
   intervals:

@@ -289,14 +289,7 @@ func (v *validator) check(path string, k *Kind, written *Check) {
 	v.oneOf(yamltree.Join(path, "sense"), "sense", c.Sense, Senses())
 	v.text(path, "question", c.Question)
 	v.text(path, "how", c.How)
-	switch {
-	case len(c.Answers) == 0 && len(c.Limits) == 0:
-		v.d.fail(path, "the check %q has neither answers nor limits on a figure: it needs one of them", c.ID)
-	case len(c.Answers) > 0 && c.Unit != "":
-		v.d.fail(path, "the check %q has both answers and a unit: keep one of them", c.ID)
-	case len(c.Answers) == 0:
-		v.figure(path, k, c)
-	}
+	v.answered(path, k, c)
 	if written.Symptom != "" {
 		v.oneOf(yamltree.Join(path, "symptom"), "symptom", written.Symptom, v.symptoms)
 	}
@@ -305,6 +298,26 @@ func (v *validator) check(path string, k *Kind, written *Check) {
 	v.wear(yamltree.Join(path, "wear"), written)
 	for i := range written.Limits {
 		v.limit(fmt.Sprintf("%s.limits.%d", path, i), k, c, &written.Limits[i])
+	}
+}
+
+// answered checks that a check says how it is answered, and in that way alone.
+func (v *validator) answered(path string, k *Kind, c *Check) {
+	switch {
+	case c.Type == "":
+		v.missing(path, "answer", "the check %q does not say how it is answered: add answer: choice with its answers, or answer: figure with a unit", c.ID)
+	case !slices.Contains(AnswerTypes(), c.Type):
+		among(v, path, "answer", c.Type, AnswerTypes())
+	case c.Type == Choice && len(c.Answers) == 0:
+		v.d.fail(path, "the check %q is a choice without answers: list them, each with id and say", c.ID)
+	case c.Type == Choice && c.Unit != "":
+		v.d.fail(path, "the check %q is a choice and has a unit: take the unit out, or write answer: figure", c.ID)
+	case c.Measured() && len(c.Answers) > 0:
+		v.d.fail(path, "the check %q is answered by a figure and has answers: take them out, or write answer: choice", c.ID)
+	case c.Measured() && len(c.Limits) == 0:
+		v.d.fail(path, "the check %q has no limit: say at which figure something follows", c.ID)
+	case c.Measured():
+		v.figure(path, k, c)
 	}
 }
 

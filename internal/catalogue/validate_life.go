@@ -34,8 +34,8 @@ func (v *validator) wear(path string, c *Check) {
 	if c.Wear == nil {
 		return
 	}
-	if len(c.Answers) > 0 || c.Unit == "" {
-		v.d.fail(path, "a check answered in words has no wear: take wear out, or give it a unit instead of answers")
+	if !c.Measured() {
+		v.d.fail(path, "a check answered in words has no wear: take wear out, or write answer: figure and a unit")
 		return
 	}
 	if s := c.Wear.Start; s != nil && !c.Takes(*s) {

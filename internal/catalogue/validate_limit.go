@@ -57,7 +57,7 @@ func (v *validator) condition(path string, c *Check, l *fleet.Limit) {
 		if ids := c.AnswerIDs(); !slices.Contains(ids, l.Is) {
 			v.d.fail(yamltree.Join(path, "is"), "%q is not an answer of the check %q: %s", l.Is, c.ID, instead(l.Is, ids))
 		}
-	case len(c.Answers) > 0:
+	case c.Type == Choice:
 		v.d.fail(path, "the check %q is answered in words: write is with one of its answers", c.ID)
 	default:
 		v.bounds(path, c, l, bounds)

@@ -29,6 +29,7 @@ kinds:
     sense: look
     question: How many cracks?
     how: Count them.
+    answer: count
     unit: per 75 mm
     symptom: cracking
     limits:
@@ -39,6 +40,7 @@ kinds:
     sense: look
     question: What do they look like?
     how: Look.
+    answer: choice
     answers: [{id: sound, say: Sound}, {id: torn, say: Torn, symptom: oil}]
     limits:
     - {is: torn, verdict: park, authority: common practice, source: book, says: torn}
@@ -47,6 +49,7 @@ kinds:
     sense: measure
     question: At what pressure does it open?
     how: Measure.
+    answer: figure
     unit: psi
     of: marked-pressure
     limits:

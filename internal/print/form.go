@@ -73,12 +73,8 @@ func whereWords(s advise.Stop) string {
 
 // choice lists what a check can be answered with.
 func choice(c *catalogue.Check) string {
-	if len(c.Answers) == 0 {
+	if c.Measured() {
 		return "a figure in " + c.Unit
 	}
-	ids := make([]string, len(c.Answers))
-	for i, a := range c.Answers {
-		ids[i] = a.ID
-	}
-	return strings.Join(ids, " | ")
+	return strings.Join(c.AnswerIDs(), " | ")
 }

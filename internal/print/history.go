@@ -73,7 +73,7 @@ func (t *Text) check(c *catalogue.Check) {
 	if c.Caution != "" {
 		t.Item(in+"! ", c.Caution)
 	}
-	if len(c.Answers) > 0 {
+	if !c.Measured() {
 		ids := make([]string, len(c.Answers))
 		for i, a := range c.Answers {
 			ids[i] = a.ID + " (" + a.Say + ")"

@@ -120,7 +120,7 @@ func (s *sheet) check(c advise.CheckItem) []row {
 }
 
 func (s *sheet) answers(c advise.CheckItem, w float64) []line {
-	if len(c.Answers) == 0 {
+	if c.Measured() {
 		const long = 36
 		return []line{{style: style{size: bodyStyle.size, lead: 9},
 			pieces: []piece{{write: long}, {dx: long + 2, text: s.plain(c.Unit)}}}}

@@ -82,7 +82,7 @@ func (t *Text) stop(s advise.Stop) {
 
 // answerRow is a check's tick boxes, or its line for a figure.
 func answerRow(c advise.CheckItem) string {
-	if len(c.Answers) == 0 {
+	if c.Measured() {
 		return "________ " + c.Unit
 	}
 	boxes := make([]string, len(c.Answers))

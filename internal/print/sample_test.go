@@ -41,9 +41,9 @@ func sampleRound(n int) *advise.Round {
 	r := &advise.Round{Vehicle: v, On: sampleDay, Open: []*fleet.Opening{&v.Openings[0]}, Minutes: 5}
 	checks := []*catalogue.Check{
 		{ID: "cracks", Sense: "look", Question: "How many cracks are there in 75 mm of one rib?", How: "Turn the belt over with a lamp; ribs face the pulleys.",
-			Caution: "Key out of the ignition before a hand goes near belts or fan.", Unit: "per 75 mm"},
+			Caution: "Key out of the ignition before a hand goes near belts or fan.", Type: catalogue.Count, Unit: "per 75 mm"},
 		{ID: "ends", Sense: "feel", Question: "How do the ends feel against the middle?", How: "Squeeze, cold; 20 °C ± 5 °C is best.",
-			Answers: []catalogue.Answer{{ID: "alike", Say: "Alike"}, {ID: "soft", Say: "Soft"}, {ID: "hard", Say: "Hard or brittle"},
+			Type: catalogue.Choice, Answers: []catalogue.Answer{{ID: "alike", Say: "Alike"}, {ID: "soft", Say: "Soft"}, {ID: "hard", Say: "Hard or brittle"},
 				{ID: "channels", Say: "Channels along the cover and a gap within 50 mm of the clip that a fingernail finds without looking for it"}}},
 	}
 	for k, title := range []string{"From above, engine off and cold", "Engine running, hands clear", "From below, raised and on stands"} {
@@ -63,7 +63,7 @@ func sampleRound(n int) *advise.Round {
 
 func lastFinding(c *catalogue.Check) *fleet.Finding {
 	found := &fleet.Found{Check: c.ID, Answer: "alike"}
-	if len(c.Answers) == 0 {
+	if c.Measured() {
 		found = &fleet.Found{Check: c.ID, Value: quantity("2 per 75 mm")}
 	}
 	return &fleet.Finding{Found: found, Moment: fleet.Moment{Date: civil.MustParse("2026-05-02")}}

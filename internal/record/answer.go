@@ -21,7 +21,7 @@ func Answer(kind *catalogue.Kind, check, typed string) (*fleet.Found, error) {
 	}
 	typed = strings.TrimSpace(typed)
 	f := &fleet.Found{Check: check}
-	if len(c.Answers) == 0 {
+	if c.Measured() {
 		q, err := figure(c, typed)
 		if err != nil {
 			return nil, err
@@ -33,7 +33,7 @@ func Answer(kind *catalogue.Kind, check, typed string) (*fleet.Found, error) {
 		return strings.EqualFold(a.ID, typed) || strings.EqualFold(a.Say, typed)
 	})
 	if i < 0 {
-		return nil, invalid(check, fmt.Sprintf("%q is not an answer to %q", typed, c.Question), "answer one of "+answerIDs(c))
+		return nil, invalid(check, fmt.Sprintf("%q is not an answer to %q", typed, c.Question), "answer one of "+strings.Join(c.AnswerIDs(), ", "))
 	}
 	f.Answer = c.Answers[i].ID
 	return f, nil
@@ -47,14 +47,6 @@ func Sound(kind *catalogue.Kind, typed string) (*fleet.Found, error) {
 		return nil, &fleet.Error{Kind: fleet.NotFound, Msg: "this part has no check of its noise", Hint: "keep the recording with a note"}
 	}
 	return Answer(kind, kind.SoundCheck().ID, typed)
-}
-
-func answerIDs(c *catalogue.Check) string {
-	ids := make([]string, len(c.Answers))
-	for i, a := range c.Answers {
-		ids[i] = a.ID
-	}
-	return strings.Join(ids, ", ")
 }
 
 // figure reads a quantity that answers a check. A bare number takes the

@@ -127,10 +127,7 @@ func (c *checker) found(f *fleet.Found) []error {
 }
 
 func unknownCheck(kind *catalogue.Kind, id string) error {
-	ids := make([]string, len(kind.Checks))
-	for i := range kind.Checks {
-		ids[i] = kind.Checks[i].ID
-	}
+	ids := kind.CheckIDs()
 	hint := "its checks are " + strings.Join(ids, ", ")
 	if near := catalogue.Nearest(id, ids); near != "" {
 		hint = fmt.Sprintf("did you mean %q? %s", near, hint)
@@ -141,11 +138,8 @@ func unknownCheck(kind *catalogue.Kind, id string) error {
 
 func (c *checker) answer(p *fleet.Position, check *catalogue.Check, f *fleet.Found) []error {
 	where := p.ID + " " + check.ID
-	if len(check.Answers) > 0 {
-		ids := make([]string, len(check.Answers))
-		for i, a := range check.Answers {
-			ids[i] = a.ID
-		}
+	if !check.Measured() {
+		ids := check.AnswerIDs()
 		if f.Value != nil || !slices.Contains(ids, f.Answer) {
 			return []error{invalid(where, fmt.Sprintf("%q is not an answer to %q", f.Answer, check.Question),
 				"answer one of "+strings.Join(ids, ", "))}

@@ -213,13 +213,13 @@ func (c *checker) condition(path string, l *fleet.Limit) {
 // answer checks a limit's condition against how its check is answered.
 func (c *checker) answer(path string, l *fleet.Limit, check *catalogue.Check) {
 	answers := check.AnswerIDs()
-	if l.Is != "" && len(answers) == 0 {
+	if l.Is != "" && check.Measured() {
 		c.wrong(path+".is", "check %s is answered by a figure (%s), not in words: write at_least, more_than, at_most or less_than", check.ID, check.Unit)
 	} else if l.Is != "" && !slices.Contains(answers, l.Is) {
 		c.wrong(path+".is", "check %s has no answer %q: %s", check.ID, l.Is, instead(l.Is, answers))
 	}
 	for _, b := range bounds(l) {
-		if len(answers) > 0 {
+		if !check.Measured() {
 			c.wrong(path+"."+b.key, "check %s is answered in words, not by a figure: write is and one of %s", check.ID, list(answers))
 		} else if !check.Takes(*b.q) {
 			c.wrong(path+"."+b.key, "%s %q is of the wrong sort: check %s is answered by a %s, such as %s",

@@ -169,7 +169,7 @@ func (d *desk) stop(stop advise.Stop, typed url.Values) stopRow {
 func checkOf(k *catalogue.Kind, position string, c advise.CheckItem, typed url.Values) checkRow {
 	field := answerPrefix + position + "." + c.ID
 	row := checkRow{ID: c.ID, Field: field, Title: c.Title(), Question: c.Question, How: c.How, Caution: c.Caution, Sense: c.Sense, Typed: typed.Get(field)}
-	if len(c.Answers) == 0 {
+	if c.Measured() {
 		row.Unit = checkUnit(c.Check)
 	}
 	for _, a := range c.Answers {

@@ -47,7 +47,7 @@ func checkUnit(c *catalogue.Check) string {
 // measured returns the figures found on the part now fitted, in the check's
 // unit over the distance in the owner's.
 func (d *desk) measured(j *judge.Judgement, c *catalogue.Check) []draw.Point {
-	if len(c.Answers) > 0 {
+	if !c.Measured() {
 		return nil
 	}
 	unit := d.yard.Settings.Units.Preferred(units.Distance)
