@@ -1,5 +1,5 @@
-// Package advise works out one vehicle at one moment: it is the only place
-// where the domain meets the engines.
+// Package advise works out one vehicle at one moment: here, and in package belt,
+// the domain meets the engines.
 //
 // Vehicle folds the journal, forecasts the distance, judges every position and
 // returns a Report. From a Report come the sheets: Round, what to look at and

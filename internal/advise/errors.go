@@ -12,7 +12,7 @@ func (r *Report) unknownPosition(id string) error {
 	for i := range r.Judgements {
 		ids[i] = r.Judgements[i].Position.ID
 	}
-	return notFound(r.Vehicle.Name, "position", id, ids)
+	return NotFound(r.Vehicle.Name, "position", id, ids)
 }
 
 func (r *Report) knowOpenings(want []string) error {
@@ -22,13 +22,15 @@ func (r *Report) knowOpenings(want []string) error {
 	}
 	for _, id := range want {
 		if id != OpenAll && r.Vehicle.Opening(id) == nil {
-			return notFound(r.Vehicle.Name, "opening", id, ids)
+			return NotFound(r.Vehicle.Name, "opening", id, ids)
 		}
 	}
 	return nil
 }
 
-func notFound(vehicle, what, id string, known []string) error {
+// NotFound is the error for something a vehicle does not have: what is the kind of
+// thing, id what was asked for, known what there is.
+func NotFound(vehicle, what, id string, known []string) error {
 	hint := "the vehicle sheet lists every " + what
 	if near := catalogue.Nearest(id, known); near != "" {
 		hint = fmt.Sprintf("did you mean %q?", near)

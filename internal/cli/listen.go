@@ -11,6 +11,7 @@ import (
 
 	"undertray/draw"
 	"undertray/internal/advise"
+	"undertray/internal/belt"
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/journal"
@@ -22,7 +23,7 @@ import (
 
 // listenFlags are what was typed after listen.
 type listenFlags struct {
-	q              advise.ListenQuestion
+	q              belt.ListenQuestion
 	bearings       []string
 	outer          bool
 	ignore         []float64
@@ -91,7 +92,7 @@ func (a *app) listen(ctx context.Context, args []string, f listenFlags) error {
 		if f.tap != "" {
 			return a.tapped(y, r, rec, f)
 		}
-		h, err := r.Listen(rec, f.q)
+		h, err := belt.Listen(r, rec, f.q)
 		if err != nil {
 			return inFile(err, file)
 		}
@@ -131,7 +132,7 @@ func readRecording(name string) ([]byte, listen.Recording, error) {
 	if err != nil {
 		return nil, listen.Recording{}, &fleet.Error{Kind: fleet.Unavailable, Where: name, Msg: "the file cannot be read", Hint: "check its name and that you may read it", Err: err}
 	}
-	rec, err := advise.ReadRecording(name, bytes.NewReader(src))
+	rec, err := belt.ReadRecording(name, bytes.NewReader(src))
 	return src, rec, err
 }
 
@@ -150,7 +151,7 @@ func (a *app) compareTo(rec listen.Recording, file string, f listenFlags) error 
 	if err != nil {
 		return err
 	}
-	c, err := advise.CompareRecordings(before, rec, filepath.Base(f.compare), filepath.Base(file))
+	c, err := belt.CompareRecordings(before, rec, filepath.Base(f.compare), filepath.Base(file))
 	if err != nil {
 		return err
 	}
@@ -161,7 +162,7 @@ func (a *app) compareTo(rec listen.Recording, file string, f listenFlags) error 
 }
 
 func (a *app) shaft(rec listen.Recording, f listenFlags) error {
-	h, err := advise.Shaft(rec, advise.ShaftQuestion{Bearings: f.bearings, RPM: f.q.RPM, Tolerance: f.q.Tolerance, OuterTurns: f.outer, Ignore: f.ignore})
+	h, err := belt.Shaft(rec, belt.ShaftQuestion{Bearings: f.bearings, RPM: f.q.RPM, Tolerance: f.q.Tolerance, OuterTurns: f.outer, Ignore: f.ignore})
 	if err != nil {
 		return err
 	}
@@ -194,7 +195,7 @@ func (a *app) tapped(y *yard.Yard, r *advise.Report, rec listen.Recording, f lis
 	if !ok {
 		return wrongFlag("tap", f.tap, `write it as "crank pulley - alternator"`, nil)
 	}
-	h, err := r.Tapped(rec, f.q.Run, from, to)
+	h, err := belt.Tapped(r, rec, f.q.Run, from, to)
 	if err != nil {
 		return err
 	}
@@ -204,7 +205,7 @@ func (a *app) tapped(y *yard.Yard, r *advise.Report, rec listen.Recording, f lis
 	return a.print(y, func(t *print.Text) { t.Tapped(h) })
 }
 
-func (a *app) showHeard(y *yard.Yard, h *advise.Heard, f listenFlags) error {
+func (a *app) showHeard(y *yard.Yard, h *belt.Heard, f listenFlags) error {
 	if f.svg != "" {
 		fig, err := h.Figure(spectrumHead)
 		if err != nil {
@@ -222,7 +223,7 @@ func (a *app) showHeard(y *yard.Yard, h *advise.Heard, f listenFlags) error {
 
 // keepHeard attaches the recording to an entry and says so on the error
 // stream, so that the answer on the output stays by itself.
-func (a *app) keepHeard(ctx context.Context, y *yard.Yard, store *journal.SQLite, h *advise.Heard, f listenFlags, name string, src []byte) error {
+func (a *app) keepHeard(ctx context.Context, y *yard.Yard, store *journal.SQLite, h *belt.Heard, f listenFlags, name string, src []byte) error {
 	e, err := heardEntry(y.Catalogue, h, f)
 	if err != nil {
 		return err
@@ -256,7 +257,7 @@ func (a *app) keepHeard(ctx context.Context, y *yard.Yard, store *journal.SQLite
 
 // heardEntry is the entry a recording is kept with: a note, or the answer to
 // the check of a part's noise.
-func heardEntry(cat *catalogue.Catalogue, h *advise.Heard, f listenFlags) (*fleet.Entry, error) {
+func heardEntry(cat *catalogue.Catalogue, h *belt.Heard, f listenFlags) (*fleet.Entry, error) {
 	at := f.keepPos
 	if at == "" {
 		at = h.Suspected()

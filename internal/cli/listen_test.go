@@ -10,7 +10,8 @@ import (
 	"unicode/utf8"
 
 	"undertray/internal/advise"
-	"undertray/internal/advise/listentest"
+	"undertray/internal/belt"
+	"undertray/internal/belt/listentest"
 	"undertray/internal/demo"
 	"undertray/internal/yard"
 	"undertray/listen"
@@ -61,7 +62,7 @@ func heronRatio(t *testing.T, dir, pulley string) float64 {
 	if err != nil {
 		t.Fatal(err)
 	}
-	b, err := advise.Vehicle(y.Catalogue, v, nil, demo.Today).Run("main-run", advise.RunQuestion{})
+	b, err := belt.Of(advise.Vehicle(y.Catalogue, v, nil, demo.Today), "main-run", belt.Question{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -98,7 +99,7 @@ func TestListenFindsRanksDrawsAndKeeps(t *testing.T) {
 		t.Errorf("the finding does not show:\n%s", pos)
 	}
 	out, errs, code = listenTo(t, "heron", "idle.wav", "--rpm", "1000", "--run", "main-run", "--json")
-	var v advise.HeardView
+	var v belt.HeardView
 	if err := json.Unmarshal([]byte(out), &v); code != 0 || err != nil || v.Outcome != "named" || v.Suspects[0].Positions[0] != "idler-upper" {
 		t.Errorf("%d %v %s %+v", code, err, errs, v)
 	}
@@ -166,7 +167,7 @@ func TestListenMany(t *testing.T) {
 				Ratio: 1.003 * heronRatio(t, dir, part), SNR: []float64{-6, -14}[i/4], Bearing: b}
 			write(t, "idle.wav", e.WAV())
 			out, _, _ := listenTo(t, "heron", "idle.wav", "--rpm", "1000", "--json")
-			var v advise.HeardView
+			var v belt.HeardView
 			if err := json.Unmarshal([]byte(out), &v); err != nil {
 				t.Fatal(err)
 			}

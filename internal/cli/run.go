@@ -10,6 +10,7 @@ import (
 	"undertray/draw"
 	"undertray/drive"
 	"undertray/internal/advise"
+	"undertray/internal/belt"
 	"undertray/internal/fleet"
 	"undertray/internal/print"
 	"undertray/internal/sheet"
@@ -63,7 +64,7 @@ func (a *app) runCmd() *cobra.Command {
 }
 
 // loneRun answers for a run in a file of its own.
-func (a *app) loneRun(args []string, f runFlags, q advise.RunQuestion) error {
+func (a *app) loneRun(args []string, f runFlags, q belt.Question) error {
 	if len(args) > 0 {
 		return usageError{&fleet.Error{Kind: fleet.Invalid, Msg: "a run is either a vehicle's or in a file, not both", Hint: "leave out the vehicle, or --file"}}
 	}
@@ -75,7 +76,7 @@ func (a *app) loneRun(args []string, f runFlags, q advise.RunQuestion) error {
 	if err != nil {
 		return err
 	}
-	b, err := advise.LoneRun(rs, q)
+	b, err := belt.Alone(rs, q)
 	if err != nil {
 		return err
 	}
@@ -86,7 +87,7 @@ func (a *app) loneRun(args []string, f runFlags, q advise.RunQuestion) error {
 }
 
 // vehicleRun answers for one run of a vehicle, or for each.
-func (a *app) vehicleRun(y *yard.Yard, r *advise.Report, names []string, f runFlags, q advise.RunQuestion) error {
+func (a *app) vehicleRun(y *yard.Yard, r *advise.Report, names []string, f runFlags, q belt.Question) error {
 	if len(names) == 0 && len(r.Vehicle.Runs) == 0 {
 		return &fleet.Error{Kind: fleet.NotFound, Msg: r.Vehicle.Name + " has no belt run on its sheet", Hint: "docs/your-own-run.md says how to measure and write one"}
 	}
@@ -98,9 +99,9 @@ func (a *app) vehicleRun(y *yard.Yard, r *advise.Report, names []string, f runFl
 			names = append(names, r.Vehicle.Runs[i].ID)
 		}
 	}
-	var all []*advise.BeltRun
+	var all []*belt.Run
 	for _, name := range names {
-		b, err := r.Run(name, q)
+		b, err := belt.Of(r, name, q)
 		if err != nil {
 			return err
 		}
@@ -110,7 +111,7 @@ func (a *app) vehicleRun(y *yard.Yard, r *advise.Report, names []string, f runFl
 }
 
 // showRuns writes the drawing, then the answer as text or JSON.
-func (a *app) showRuns(y *yard.Yard, f runFlags, all ...*advise.BeltRun) error {
+func (a *app) showRuns(y *yard.Yard, f runFlags, all ...*belt.Run) error {
 	if f.svg != "" {
 		if err := writeRun(f.svg, all[0]); err != nil {
 			return err
@@ -120,7 +121,7 @@ func (a *app) showRuns(y *yard.Yard, f runFlags, all ...*advise.BeltRun) error {
 		if len(all) == 1 {
 			return a.printJSON(all[0].View())
 		}
-		views := make([]advise.RunView, len(all))
+		views := make([]belt.RunView, len(all))
 		for i, b := range all {
 			views[i] = b.View()
 		}
@@ -137,7 +138,7 @@ func (a *app) showRuns(y *yard.Yard, f runFlags, all ...*advise.BeltRun) error {
 }
 
 // writeRun writes the drawing of a run, or of what it would be.
-func writeRun(name string, b *advise.BeltRun) error {
+func writeRun(name string, b *belt.Run) error {
 	head := draw.Head{ID: "run", Title: b.Run.Name, Width: 640}
 	fig, err := b.Figure(head, nil)
 	if b.Change != nil && len(b.Change.After.Refused) == 0 {
@@ -154,8 +155,8 @@ func writeRun(name string, b *advise.BeltRun) error {
 }
 
 // question reads what was typed.
-func (f *runFlags) question() (advise.RunQuestion, error) {
-	q := advise.RunQuestion{Belt: f.belt, RPM: f.rpm, LeaveOut: f.leaveOut, Diameters: map[string]float64{}, Moves: map[string]drive.Point{}}
+func (f *runFlags) question() (belt.Question, error) {
+	q := belt.Question{Belt: f.belt, RPM: f.rpm, LeaveOut: f.leaveOut, Diameters: map[string]float64{}, Moves: map[string]drive.Point{}}
 	for _, s := range f.diameters {
 		name, figure, ok := strings.Cut(s, "=")
 		d, err := units.Parse(strings.TrimSpace(figure), units.Length)
@@ -178,7 +179,7 @@ func (f *runFlags) question() (advise.RunQuestion, error) {
 	return q, f.readRest(&q)
 }
 
-func (f *runFlags) readTaps(q *advise.RunQuestion) error {
+func (f *runFlags) readTaps(q *belt.Question) error {
 	for _, s := range f.taps {
 		ends, figure, ok := strings.Cut(s, "=")
 		from, to, two := cutSpan(ends)
@@ -190,7 +191,7 @@ func (f *runFlags) readTaps(q *advise.RunQuestion) error {
 		if !ok || !two || err != nil {
 			return wrongFlag("tap", s, `write it as "crank - alternator = 74 Hz"`, err)
 		}
-		q.Taps = append(q.Taps, advise.Tap{From: from, To: to, Hz: hz.Base()})
+		q.Taps = append(q.Taps, belt.Tap{From: from, To: to, Hz: hz.Base()})
 	}
 	return nil
 }
@@ -205,7 +206,7 @@ func cutSpan(s string) (from, to string, ok bool) {
 	return "", "", false
 }
 
-func (f *runFlags) readRest(q *advise.RunQuestion) error {
+func (f *runFlags) readRest(q *belt.Question) error {
 	if f.arm != "" {
 		v, err := units.ParseAny(f.arm)
 		if err != nil || v.Dimension() != units.Angle && v.Dimension() != units.Length {

@@ -10,7 +10,7 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/internal/advise"
+	"undertray/internal/belt"
 )
 
 func TestYourOwnRun(t *testing.T) { followPage(t, "your-own-run.md") }
@@ -140,7 +140,7 @@ func TestRunOfDemo(t *testing.T) {
 				t.Errorf("%s lacks %q:\n%s", vehicle, want, out)
 			}
 		}
-		var views []advise.RunView
+		var views []belt.RunView
 		if err := json.Unmarshal([]byte(run("run", vehicle, "--json")), &views); err != nil || len(views) != len(headlines) {
 			t.Errorf("%s: %d runs as JSON, %v", vehicle, len(views), err)
 		}

@@ -3,19 +3,19 @@ package print
 import (
 	"fmt"
 
-	"undertray/internal/advise"
+	"undertray/internal/belt"
 )
 
 // Heard writes what a recording says about a vehicle's pulleys.
-func (t *Text) Heard(h *advise.Heard) {
+func (t *Text) Heard(h *belt.Heard) {
 	t.Line(h.Headline())
-	t.Line(advise.ListenDecides)
+	t.Line(belt.ListenDecides)
 	t.notes("Recording: ", h.Warnings())
 	if s := h.NoiseWords(); s != "" {
 		t.Line(s)
 	}
 	t.Blank()
-	t.Item("Caution: ", advise.ListenCaution)
+	t.Item("Caution: ", belt.ListenCaution)
 	t.Head("Who it could be")
 	var rows [][]string
 	for i, q := range h.Ranking.Suspects {
@@ -24,31 +24,31 @@ func (t *Text) Heard(h *advise.Heard) {
 	}
 	t.table([]column{{head: "No", width: 2, right: true}, {head: "Suspect", width: 24}, {head: "What of it", width: 22}, {head: "rpm", width: 5, right: true},
 		{head: "Score", width: 5, right: true}, {head: "Share", width: 5, right: true}}, rows)
-	t.lines("What supports the first", advise.LineWords(h.Ranking.Suspects[0].Lines))
+	t.lines("What supports the first", belt.LineWords(h.Ranking.Suspects[0].Lines))
 	t.lines("What would tell more", h.More())
 	t.lines("What to try", h.Tests())
 	t.lines("How it is known", h.Basis())
 }
 
 // Shaft writes what a recording says about the bearings of one shaft.
-func (t *Text) Shaft(h *advise.ShaftHeard) {
+func (t *Text) Shaft(h *belt.ShaftHeard) {
 	t.Line(h.Headline())
 	t.Line("It narrows down; a hand on the shaft, switched off and unplugged, decides.")
 	t.notes("Recording: ", h.Warnings())
-	t.lines("Lines of the best fit", advise.LineWords(h.Diagnosis.Lines))
+	t.lines("Lines of the best fit", belt.LineWords(h.Diagnosis.Lines))
 	t.lines("What would tell more", h.Diagnosis.More)
 	t.lines("How it is known", h.Basis())
 }
 
 // Tapped writes the tension read from a tapped span.
-func (t *Text) Tapped(h *advise.TapHeard) {
+func (t *Text) Tapped(h *belt.TapHeard) {
 	t.Line(h.Headline())
 	t.notes("Recording: ", h.Warnings())
 	t.lines("How it is known", h.Basis())
 }
 
 // Compared writes two recordings side by side, band by band.
-func (t *Text) Compared(c *advise.Compared) {
+func (t *Text) Compared(c *belt.Compared) {
 	t.Line(c.Headline())
 	t.Head("Third-octave bands")
 	var rows [][]string

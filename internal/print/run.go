@@ -6,10 +6,11 @@ import (
 
 	"undertray/drive"
 	"undertray/internal/advise"
+	"undertray/internal/belt"
 )
 
 // Run writes all that was worked out about a belt run.
-func (t *Text) Run(b *advise.BeltRun) {
+func (t *Text) Run(b *belt.Run) {
 	t.Line(b.Headline())
 	t.runQuestion(b)
 	if len(b.Refused) > 0 {
@@ -18,8 +19,8 @@ func (t *Text) Run(b *advise.BeltRun) {
 		return
 	}
 	t.Blank()
-	t.Item("Caution: ", advise.RunCaution)
-	t.runLayout(&b.RunWork)
+	t.Item("Caution: ", belt.Caution)
+	t.runLayout(&b.Work)
 	if s := b.LengthWords(); s != "" {
 		t.Blank()
 		t.Line(s)
@@ -27,14 +28,14 @@ func (t *Text) Run(b *advise.BeltRun) {
 	for _, s := range b.FitWords() {
 		t.Line(s)
 	}
-	t.runSpeeds(&b.RunWork)
-	t.runForces(&b.RunWork)
+	t.runSpeeds(&b.Work)
+	t.runForces(&b.Work)
 	t.runSays(b)
 	t.basis(b)
 }
 
 // runQuestion answers what was asked beyond the run itself.
-func (t *Text) runQuestion(b *advise.BeltRun) {
+func (t *Text) runQuestion(b *belt.Run) {
 	if c := b.Change; c != nil {
 		t.Head("What if")
 		t.Line(c.Headline())
@@ -65,7 +66,7 @@ func (t *Text) refusals(rs []*drive.Refusal) {
 }
 
 // runLayout lists pulleys in order of travel.
-func (t *Text) runLayout(w *advise.RunWork) {
+func (t *Text) runLayout(w *belt.Work) {
 	t.Head("Pulleys in order of travel")
 	var rows [][]string
 	for i, p := range w.Layout.Pulleys {
@@ -73,14 +74,14 @@ func (t *Text) runLayout(w *advise.RunWork) {
 		if len(w.States) > 0 {
 			ratio = fmt.Sprintf("%.2f", w.States[0].Speeds.Pulleys[i].Ratio)
 		}
-		rows = append(rows, []string{fmt.Sprint(i + 1), advise.Capital(p.Name), p.Side.String(), advise.TurnWords(p.Turns),
+		rows = append(rows, []string{fmt.Sprint(i + 1), advise.Capital(p.Name), p.Side.String(), belt.TurnWords(p.Turns),
 			fmt.Sprintf("%.0f°", p.WrapDeg), fmt.Sprintf("%.0f", w.Layout.Spans[i].LengthMM), ratio})
 	}
 	t.table([]column{{head: "No", width: 2, right: true}, {head: "Pulley", width: 28}, {head: "On", width: 4}, {head: "Turns", width: 13},
 		{head: "Wrap", width: 5, right: true}, {head: "Span mm", width: 7, right: true}, {head: "Ratio", width: 5, right: true}}, rows)
 }
 
-func (t *Text) runSpeeds(w *advise.RunWork) {
+func (t *Text) runSpeeds(w *belt.Work) {
 	if len(w.States) == 0 {
 		return
 	}
@@ -109,7 +110,7 @@ func (t *Text) runSpeeds(w *advise.RunWork) {
 }
 
 // runForces lists tensions, tones, grip and hub loads at each speed.
-func (t *Text) runForces(w *advise.RunWork) {
+func (t *Text) runForces(w *belt.Work) {
 	t.runTensions(w)
 	if st := w.Hardest(); st != nil {
 		t.runGrip(st)
@@ -127,7 +128,7 @@ func (t *Text) runForces(w *advise.RunWork) {
 
 // runTensions lists each span's tension at rest and at each speed with its
 // lowest tone.
-func (t *Text) runTensions(w *advise.RunWork) {
+func (t *Text) runTensions(w *belt.Work) {
 	if w.Installed == nil {
 		return
 	}
@@ -151,7 +152,7 @@ func (t *Text) runTensions(w *advise.RunWork) {
 	t.table(cols, rows)
 }
 
-func (t *Text) runGrip(st *advise.RunState) {
+func (t *Text) runGrip(st *belt.State) {
 	if st.Forces == nil || st.Forces.Weakest == "" {
 		return
 	}
@@ -170,7 +171,7 @@ func (t *Text) runGrip(st *advise.RunState) {
 }
 
 // runLives lists bearing lives at the usual speed, with their caution.
-func (t *Text) runLives(w *advise.RunWork) {
+func (t *Text) runLives(w *belt.Work) {
 	if len(w.States) == 0 {
 		return
 	}
@@ -187,7 +188,7 @@ func (t *Text) runLives(w *advise.RunWork) {
 		if p.Life.TooHeavy {
 			note = "load too heavy for the formula"
 		}
-		rows = append(rows, []string{advise.Capital(p.Name), advise.LifeWords(p.Life.Hours), note})
+		rows = append(rows, []string{advise.Capital(p.Name), belt.LifeWords(p.Life.Hours), note})
 	}
 	if len(rows) == 0 {
 		return
@@ -198,7 +199,7 @@ func (t *Text) runLives(w *advise.RunWork) {
 }
 
 // runSays writes what findings, offsets, wear and pulley planes say.
-func (t *Text) runSays(b *advise.BeltRun) {
+func (t *Text) runSays(b *belt.Run) {
 	if len(b.Findings) > 0 {
 		t.Head("What was found here")
 		for _, f := range b.Findings {
@@ -223,7 +224,7 @@ func (t *Text) runSays(b *advise.BeltRun) {
 	}
 }
 
-func (t *Text) basis(b *advise.BeltRun) {
+func (t *Text) basis(b *belt.Run) {
 	lines := b.Basis()
 	if len(lines) == 0 {
 		return

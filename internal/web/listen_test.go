@@ -16,7 +16,8 @@ import (
 	"github.com/chromedp/chromedp"
 
 	"undertray/internal/advise"
-	"undertray/internal/advise/listentest"
+	"undertray/internal/belt"
+	"undertray/internal/belt/listentest"
 	"undertray/internal/demo"
 	"undertray/internal/fleet"
 	"undertray/internal/journal"
@@ -39,7 +40,7 @@ var heronSound = sync.OnceValues(func() ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	b, err := advise.Vehicle(y.Catalogue, v, nil, demo.Today).Run("main-run", advise.RunQuestion{})
+	b, err := belt.Of(advise.Vehicle(y.Catalogue, v, nil, demo.Today), "main-run", belt.Question{})
 	if err != nil {
 		return nil, err
 	}
@@ -92,7 +93,7 @@ func TestASoundIsRankedAndKept(t *testing.T) {
 		t.Fatalf("%s to %q\n%s", a.Status, at, a.body)
 	}
 	a = s.get(at)
-	for _, want := range []string{"<h1>Most likely the upper idler (its bearing&#39;s outer ring)", advise.ListenDecides, "sleeves, hair, straps", "Switched on: lights and steering turned."} {
+	for _, want := range []string{"<h1>Most likely the upper idler (its bearing&#39;s outer ring)", belt.ListenDecides, "sleeves, hair, straps", "Switched on: lights and steering turned."} {
 		if !strings.Contains(a.body, want) {
 			t.Errorf("the page lacks %q", want)
 		}
@@ -105,12 +106,12 @@ func TestASoundIsRankedAndKept(t *testing.T) {
 	if sound := s.get(path + "/sound"); sound.Header.Get("Content-Type") != "audio/wav" || sound.body != string(src) {
 		t.Errorf("the recording comes back as %s, %d bytes", sound.Header.Get("Content-Type"), len(sound.body))
 	}
-	var v advise.HeardView
+	var v belt.HeardView
 	if err := json.Unmarshal([]byte(s.get(at, "Accept", "application/json").body), &v); err != nil || v.Outcome != "named" {
 		t.Errorf("%v %+v", err, v)
 	}
 	batch := journal.NewID()
-	kept := s.post(path+"?"+query, url.Values{"batch": {batch}, "date": {"2026-11-25"}, "as": {"idler-upper/whine"}, "text": {advise.SoundNote + "14 s. Mine."}})
+	kept := s.post(path+"?"+query, url.Values{"batch": {batch}, "date": {"2026-11-25"}, "as": {"idler-upper/whine"}, "text": {belt.SoundNote + "14 s. Mine."}})
 	if kept.StatusCode != http.StatusSeeOther {
 		t.Fatalf("%s\n%s", kept.Status, kept.body)
 	}
@@ -234,7 +235,7 @@ func TestASoundIsRecordedInThePage(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if last := notes[len(notes)-1]; last.Type != fleet.TypeNote || len(last.Note.Attachments) != 1 || !strings.HasPrefix(last.Note.Text, advise.SoundNote) {
+	if last := notes[len(notes)-1]; last.Type != fleet.TypeNote || len(last.Note.Attachments) != 1 || !strings.HasPrefix(last.Note.Text, belt.SoundNote) {
 		t.Errorf("kept as %+v", last)
 	}
 	b.quiet("recording in the page")

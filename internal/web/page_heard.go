@@ -13,6 +13,7 @@ import (
 
 	"undertray/draw"
 	"undertray/internal/advise"
+	"undertray/internal/belt"
 	"undertray/internal/fleet"
 	"undertray/internal/record"
 )
@@ -81,7 +82,7 @@ func (s *Server) heardPage(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	h, err := s.hear(r, d)
-	var c *advise.Compared
+	var c *belt.Compared
 	if err == nil {
 		c, err = s.compared(r, h)
 	}
@@ -102,7 +103,7 @@ func (s *Server) heardPage(w http.ResponseWriter, r *http.Request) error {
 }
 
 // compared sets the recording beside the one that ?other= names, nil for none.
-func (s *Server) compared(r *http.Request, h *advise.Heard) (*advise.Compared, error) {
+func (s *Server) compared(r *http.Request, h *belt.Heard) (*belt.Compared, error) {
 	other := r.URL.Query().Get("other")
 	if other == "" {
 		return nil, nil
@@ -111,13 +112,13 @@ func (s *Server) compared(r *http.Request, h *advise.Heard) (*advise.Compared, e
 	if err != nil {
 		return nil, err
 	}
-	return advise.CompareRecordings(before, h.Recording, "the recording before", "this one")
+	return belt.CompareRecordings(before, h.Recording, "the recording before", "this one")
 }
 
-func (s *Server) layHeard(d *desk, r *http.Request, h *advise.Heard, c *advise.Compared) (heardPage, error) {
+func (s *Server) layHeard(d *desk, r *http.Request, h *belt.Heard, c *belt.Compared) (heardPage, error) {
 	base := "/v/" + d.vehicle.ID + "/listen/" + r.PathValue("hash")
-	page := heardPage{Page: s.page(r, d, "listen", "Heard, "+d.vehicle.Name), Headline: h.Headline(), Decides: advise.ListenDecides, Caution: advise.ListenCaution,
-		Warnings: h.Warnings(), Noise: h.NoiseWords(), Support: advise.LineWords(h.Ranking.Suspects[0].Lines), More: h.More(), Tests: h.Tests(), Basis: h.Basis(),
+	page := heardPage{Page: s.page(r, d, "listen", "Heard, "+d.vehicle.Name), Headline: h.Headline(), Decides: belt.ListenDecides, Caution: belt.ListenCaution,
+		Warnings: h.Warnings(), Noise: h.NoiseWords(), Support: belt.LineWords(h.Ranking.Suspects[0].Lines), More: h.More(), Tests: h.Tests(), Basis: h.Basis(),
 		Sound: base + "/sound", Ask: d.listenAsk(r.URL.Query())}
 	page.Ask.Other = r.PathValue("hash")
 	for i, q := range h.Ranking.Suspects {
@@ -137,7 +138,7 @@ func (s *Server) layHeard(d *desk, r *http.Request, h *advise.Heard, c *advise.C
 	return page, page.draw(h)
 }
 
-func (page *heardPage) draw(h *advise.Heard) error {
+func (page *heardPage) draw(h *belt.Heard) error {
 	envelope, err := h.EnvelopeFigure(draw.Head{ID: "beats", Width: planWidth})
 	if err != nil {
 		return err
@@ -160,7 +161,7 @@ func (page *heardPage) draw(h *advise.Heard) error {
 	return nil
 }
 
-func comparedRows(c *advise.Compared) *comparedPart {
+func comparedRows(c *belt.Compared) *comparedPart {
 	out := &comparedPart{Headline: c.Headline(), Basis: c.Basis()}
 	for _, b := range c.Bands {
 		out.Bands = append(out.Bands, bandRow{fmt.Sprintf("%.0f to %.0f", b.From, b.To), fmt.Sprintf("%.1f", b.A), fmt.Sprintf("%.1f", b.B), fmt.Sprintf("%+.1f", b.Change)})
@@ -170,7 +171,7 @@ func comparedRows(c *advise.Compared) *comparedPart {
 
 // heardKeepForm offers to keep the recording as a note, or as the answer to the
 // noise check of a part that may be the one.
-func (s *Server) heardKeepForm(d *desk, r *http.Request, h *advise.Heard) heardKeepForm {
+func (s *Server) heardKeepForm(d *desk, r *http.Request, h *belt.Heard) heardKeepForm {
 	f := heardKeepForm{Form: s.roundForm(d, r), Text: h.NoteWords()}
 	for _, id := range h.Positions() {
 		p := d.vehicle.Position(id)
@@ -201,7 +202,7 @@ func (s *Server) heardKeep(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	if _, err := advise.ReadRecording("recording", bytes.NewReader(src)); err != nil {
+	if _, err := belt.ReadRecording("recording", bytes.NewReader(src)); err != nil {
 		return err
 	}
 	e, err := d.heardEntry(r.PostForm)

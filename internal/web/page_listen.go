@@ -10,7 +10,7 @@ import (
 	"strconv"
 	"strings"
 
-	"undertray/internal/advise"
+	"undertray/internal/belt"
 	"undertray/internal/fleet"
 	"undertray/listen"
 	"undertray/units"
@@ -64,7 +64,7 @@ func (s *Server) listenPage(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *Server) layListen(d *desk, r *http.Request, typed url.Values, faults []fault) listenPage {
-	page := listenPage{Page: s.page(r, d, "listen", "Listen, "+d.vehicle.Name), Caution: advise.ListenCaution, Faults: faults, Ask: d.listenAsk(typed)}
+	page := listenPage{Page: s.page(r, d, "listen", "Listen, "+d.vehicle.Name), Caution: belt.ListenCaution, Faults: faults, Ask: d.listenAsk(typed)}
 	if len(d.vehicle.Runs) == 0 {
 		page.NoRunHint = "No belt run is on the sheet, so that the pulleys' speeds are not known. Measure one first; docs/your-own-run.md says how."
 	}
@@ -98,7 +98,7 @@ func soundWords(e *fleet.Entry) string {
 	case e.Note != nil:
 		text = e.Note.Text
 	}
-	if !strings.HasPrefix(text, advise.SoundNote) {
+	if !strings.HasPrefix(text, belt.SoundNote) {
 		return ""
 	}
 	first, _, _ := strings.Cut(text, ". ")
@@ -130,7 +130,7 @@ func (s *Server) listenTake(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	if err == nil {
-		_, err = advise.ReadRecording("recording", bytes.NewReader(src))
+		_, err = belt.ReadRecording("recording", bytes.NewReader(src))
 	}
 	if err != nil {
 		if wantsJSON(r) {
@@ -174,8 +174,8 @@ func takeSound(r *http.Request) ([]byte, error) {
 }
 
 // listenQuestion reads how the recording was made.
-func listenQuestion(v url.Values) (advise.ListenQuestion, error) {
-	q := advise.ListenQuestion{Run: v.Get("run"), On: v["with"]}
+func listenQuestion(v url.Values) (belt.ListenQuestion, error) {
+	q := belt.ListenQuestion{Run: v.Get("run"), On: v["with"]}
 	if len(q.On) > len(switches) {
 		q.On = q.On[:len(switches)]
 	}
@@ -187,7 +187,7 @@ func listenQuestion(v url.Values) (advise.ListenQuestion, error) {
 }
 
 // hear reads the recording an address names, and works out what it says.
-func (s *Server) hear(r *http.Request, d *desk) (*advise.Heard, error) {
+func (s *Server) hear(r *http.Request, d *desk) (*belt.Heard, error) {
 	rec, err := s.recording(r, r.PathValue("hash"))
 	if err != nil {
 		return nil, err
@@ -196,7 +196,7 @@ func (s *Server) hear(r *http.Request, d *desk) (*advise.Heard, error) {
 	if err != nil {
 		return nil, err
 	}
-	return d.report.Listen(rec, q)
+	return belt.Listen(d.report, rec, q)
 }
 
 func (s *Server) recording(r *http.Request, hash string) (listen.Recording, error) {
@@ -204,7 +204,7 @@ func (s *Server) recording(r *http.Request, hash string) (listen.Recording, erro
 	if err != nil {
 		return listen.Recording{}, err
 	}
-	return advise.ReadRecording("recording", bytes.NewReader(src))
+	return belt.ReadRecording("recording", bytes.NewReader(src))
 }
 
 // heardSound answers with the recording itself, to be played.

@@ -10,6 +10,7 @@ import (
 	"undertray/draw"
 	"undertray/drive"
 	"undertray/internal/advise"
+	"undertray/internal/belt"
 	"undertray/internal/fleet"
 )
 
@@ -110,7 +111,7 @@ func (s *Server) runPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	b, err := d.report.Run(id, q)
+	b, err := belt.Of(d.report, id, q)
 	if err != nil {
 		return err
 	}
@@ -127,8 +128,8 @@ func (s *Server) runPage(w http.ResponseWriter, r *http.Request) error {
 }
 
 // layRun sets the page out.
-func (d *desk) layRun(b *advise.BeltRun) (runPage, error) {
-	page := runPage{Run: b.Run, Headline: b.Headline(), Caution: advise.RunCaution, Basis: b.Basis(), Refused: len(b.Refused) > 0}
+func (d *desk) layRun(b *belt.Run) (runPage, error) {
+	page := runPage{Run: b.Run, Headline: b.Headline(), Caution: belt.Caution, Basis: b.Basis(), Refused: len(b.Refused) > 0}
 	for i := range d.vehicle.Runs {
 		o := &d.vehicle.Runs[i]
 		page.Others = append(page.Others, runLink{o.ID, o.Name, o.ID == b.Run.ID})
@@ -145,7 +146,7 @@ func (d *desk) layRun(b *advise.BeltRun) (runPage, error) {
 	if b.Wear != nil {
 		page.Notes = append(page.Notes, b.Wear.Words())
 	}
-	work := &b.RunWork
+	work := &b.Work
 	if b.Change != nil {
 		work, page.AsItIs, page.Headline = &b.Change.After, page.Headline, b.Change.Headline()
 		page.Refused = len(work.Refused) > 0
@@ -167,7 +168,7 @@ func (d *desk) layRun(b *advise.BeltRun) (runPage, error) {
 	return page, nil
 }
 
-func (d *desk) drawRun(page *runPage, b *advise.BeltRun) error {
+func (d *desk) drawRun(page *runPage, b *belt.Run) error {
 	head := draw.Head{ID: "run-" + b.Run.ID, Title: b.Run.Name, Width: planWidth}
 	var fig draw.Figure
 	var err error
@@ -188,7 +189,7 @@ func (d *desk) drawRun(page *runPage, b *advise.BeltRun) error {
 }
 
 // ways lists the ways round that a search found.
-func (page *runPage) ways(c *advise.RunChange) {
+func (page *runPage) ways(c *belt.Change) {
 	for i := range c.Ways {
 		w := &c.Ways[i]
 		row := wayRow{Order: strings.Join(w.Order, ", "), Belts: fmt.Sprintf("%.0f to %.0f mm", w.Shortest, w.Longest)}
@@ -214,7 +215,7 @@ func (page *runPage) ways(c *advise.RunChange) {
 }
 
 // tables fills in pulleys and spans.
-func (page *runPage) tables(w *advise.RunWork, run *fleet.Run) {
+func (page *runPage) tables(w *belt.Work, run *fleet.Run) {
 	hardest := w.Hardest()
 	for i := range w.States {
 		page.Speeds = append(page.Speeds, fmt.Sprintf("%.0f", w.States[i].RPM))
@@ -226,7 +227,7 @@ func (page *runPage) tables(w *advise.RunWork, run *fleet.Run) {
 		page.Grip = fmt.Sprintf("%.0f rpm", hardest.RPM)
 	}
 	for i, p := range w.Layout.Pulleys {
-		row := runRow{N: i + 1, Name: advise.Capital(p.Name), Side: p.Side.String(), Turns: advise.TurnWords(p.Turns), Wrap: fmt.Sprintf("%.0f°", p.WrapDeg)}
+		row := runRow{N: i + 1, Name: advise.Capital(p.Name), Side: p.Side.String(), Turns: belt.TurnWords(p.Turns), Wrap: fmt.Sprintf("%.0f°", p.WrapDeg)}
 		if k := slices.IndexFunc(run.Pulleys, func(o fleet.Pulley) bool { return strings.EqualFold(o.Name, p.Name) }); k >= 0 {
 			row.Position = run.Pulleys[k].Position
 		}
@@ -254,6 +255,6 @@ func (page *runPage) force(row *runRow, f *drive.PulleyForce) {
 		row.Torque, row.Used, row.Friction = fmt.Sprintf("%.1f", f.TorqueNm), fmt.Sprintf("%.0f %%", f.Used*100), fmt.Sprintf("%.2f", f.MuNeeded)
 	}
 	if f.Life != nil {
-		row.Life, page.Lives, page.LifeNote = advise.LifeWords(f.Life.Hours), true, f.Life.Caution
+		row.Life, page.Lives, page.LifeNote = belt.LifeWords(f.Life.Hours), true, f.Life.Caution
 	}
 }

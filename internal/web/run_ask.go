@@ -7,14 +7,15 @@ import (
 
 	"undertray/drive"
 	"undertray/internal/advise"
+	"undertray/internal/belt"
 	"undertray/internal/fleet"
 	"undertray/units"
 )
 
 // runQuestion reads what the form asks. Pulleys are numbered from 1 in the
 // sheet's order; a figure left as it is asks nothing.
-func runQuestion(run *fleet.Run, v url.Values) (advise.RunQuestion, error) {
-	q := advise.RunQuestion{Belt: strings.TrimSpace(v.Get("belt")), LeaveOut: v.Get("leave"), Diameters: map[string]float64{}, Moves: map[string]drive.Point{}}
+func runQuestion(run *fleet.Run, v url.Values) (belt.Question, error) {
+	q := belt.Question{Belt: strings.TrimSpace(v.Get("belt")), LeaveOut: v.Get("leave"), Diameters: map[string]float64{}, Moves: map[string]drive.Point{}}
 	rpm, err := quantity("engine speed", v.Get("rpm"), units.Speed, "rpm")
 	if err != nil {
 		return q, err
@@ -37,7 +38,7 @@ func runQuestion(run *fleet.Run, v url.Values) (advise.RunQuestion, error) {
 }
 
 // askedPulleys takes diameters and places that differ from the sheet's.
-func askedPulleys(run *fleet.Run, v url.Values, q *advise.RunQuestion) error {
+func askedPulleys(run *fleet.Run, v url.Values, q *belt.Question) error {
 	for i := range run.Pulleys {
 		p := &run.Pulleys[i]
 		n := fmt.Sprint(i + 1)
@@ -69,7 +70,7 @@ func askedPulleys(run *fleet.Run, v url.Values, q *advise.RunQuestion) error {
 	return nil
 }
 
-func askedIdler(v url.Values, q *advise.RunQuestion) error {
+func askedIdler(v url.Values, q *belt.Question) error {
 	if strings.TrimSpace(v.Get("idler")) == "" {
 		return nil
 	}
@@ -88,7 +89,7 @@ func askedIdler(v url.Values, q *advise.RunQuestion) error {
 	return nil
 }
 
-func askedArm(run *fleet.Run, v url.Values, q *advise.RunQuestion) error {
+func askedArm(run *fleet.Run, v url.Values, q *belt.Question) error {
 	typed := strings.TrimSpace(v.Get("arm"))
 	if typed == "" || run == nil {
 		return nil
@@ -109,7 +110,7 @@ func askedArm(run *fleet.Run, v url.Values, q *advise.RunQuestion) error {
 // spanBreak stands between the ends of a span in the form.
 const spanBreak = " > "
 
-func askedTap(v url.Values, q *advise.RunQuestion) error {
+func askedTap(v url.Values, q *belt.Question) error {
 	f, err := quantity("tone", v.Get("hz"), units.Frequency, "Hz")
 	if err != nil || f == nil {
 		return err
@@ -118,12 +119,12 @@ func askedTap(v url.Values, q *advise.RunQuestion) error {
 	if !ok {
 		return &fleet.Error{Kind: fleet.Invalid, Where: "tapped span", Msg: "no span is chosen for the tone", Hint: "choose the span that was tapped"}
 	}
-	q.Taps = []advise.Tap{{From: from, To: to, Hz: f.Base()}}
+	q.Taps = []belt.Tap{{From: from, To: to, Hz: f.Base()}}
 	return nil
 }
 
 // askAgain fills the form in with what was asked, or with the sheet's figures.
-func askAgain(b *advise.BeltRun, v url.Values) runAsk {
+func askAgain(b *belt.Run, v url.Values) runAsk {
 	a := runAsk{Belt: v.Get("belt"), RPM: v.Get("rpm"), Leave: v.Get("leave"), Arm: v.Get("arm"), Tap: v.Get("tap"), Hz: v.Get("hz"),
 		Idler: [3]string{v.Get("idler"), v.Get("idler-x"), v.Get("idler-y")}, Changed: b.Change != nil}
 	for i := range b.Run.Pulleys {

@@ -7,7 +7,7 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/internal/advise"
+	"undertray/internal/belt"
 )
 
 // The page answers for the run as it is, for another belt, for a change and for
@@ -41,7 +41,7 @@ func TestRunPage(t *testing.T) {
 				t.Errorf("%s says %q, want %q", c.selector, got, c.want)
 			}
 			checkPage(t, path, p)
-			var v advise.RunView
+			var v belt.RunView
 			if err := json.Unmarshal([]byte(s.get(path, "Accept", "application/json").body), &v); err != nil || v.Headline == "" {
 				t.Errorf("JSON: %v, headline %q", err, v.Headline)
 			}

@@ -1,4 +1,4 @@
-package advise
+package belt
 
 import (
 	"fmt"
@@ -7,15 +7,16 @@ import (
 	"strings"
 
 	"undertray/drive"
+	"undertray/internal/advise"
 	"undertray/units"
 )
 
-// RunCaution stands before everything that is worked out about a run.
-const RunCaution = "Work on a belt drive only with the engine off and the key out; an electric fan may start by itself. What follows is arithmetic and does not replace the vehicle maker's instructions."
+// Caution stands before everything that is worked out about a run.
+const Caution = "Work on a belt drive only with the engine off and the key out; an electric fan may start by itself. What follows is arithmetic and does not replace the vehicle maker's instructions."
 
 // Headline answers in a sentence or two whether the belt fits and what slips
 // first; for a run that cannot be, why not and what would be right.
-func (b *BeltRun) Headline() string {
+func (b *Run) Headline() string {
 	switch {
 	case len(b.Refused) > 0:
 		return b.refused()
@@ -25,7 +26,7 @@ func (b *BeltRun) Headline() string {
 	return b.fits() + b.slips()
 }
 
-func (b *BeltRun) refused() string {
+func (b *Run) refused() string {
 	s := fmt.Sprintf("%s cannot be worked out: %s.", b.Run.Name, strings.TrimRight(b.Refused[0].Text, "."))
 	return s + remedy(b.Refused[0])
 }
@@ -33,13 +34,13 @@ func (b *BeltRun) refused() string {
 // remedy says what would be right.
 func remedy(r *drive.Refusal) string {
 	if len(r.Suggestions) > 0 {
-		return " " + Sentence(r.Suggestions[0].Text)
+		return " " + advise.Sentence(r.Suggestions[0].Text)
 	}
-	return " " + Sentence(r.Hint)
+	return " " + advise.Sentence(r.Hint)
 }
 
 // belt names the belt.
-func (b *BeltRun) belt() string {
+func (b *Run) belt() string {
 	if b.Facts.Printed != "" {
 		return "the " + b.Facts.Printed
 	}
@@ -49,19 +50,19 @@ func (b *BeltRun) belt() string {
 	return "the belt"
 }
 
-func (b *BeltRun) fits() string {
+func (b *Run) fits() string {
 	switch {
 	case b.Source.Belt.LengthMM == 0:
 		return b.needs()
 	case b.Source.Belt.Stretch:
 		return fmt.Sprintf("%s is a stretch-fit belt, whose length no published rule checks: compare its part number. The run is %s round, %.1f %% more than the belt's %s.",
-			Capital(b.belt()), mm(b.Layout.EffectiveMM), b.StretchPercent, mm(b.Source.Belt.LengthMM))
+			advise.Capital(b.belt()), mm(b.Layout.EffectiveMM), b.StretchPercent, mm(b.Source.Belt.LengthMM))
 	case b.NoFit != nil:
 		return b.misfit()
 	case b.Source.Tensioner.Kind == drive.NoTensioner:
-		return fmt.Sprintf("%s fits the run as drawn, which needs %s; no pulley is drawn that moves.", Capital(b.belt()), mm(b.Layout.EffectiveMM))
+		return fmt.Sprintf("%s fits the run as drawn, which needs %s; no pulley is drawn that moves.", advise.Capital(b.belt()), mm(b.Layout.EffectiveMM))
 	}
-	s := fmt.Sprintf("%s fits: the %s stands %s from its %s, about %.0f mm of belt left.", Capital(b.belt()), b.mover(),
+	s := fmt.Sprintf("%s fits: the %s stands %s from its %s, about %.0f mm of belt left.", advise.Capital(b.belt()), b.mover(),
 		b.moveWords(b.Fit.Take.Move), stopWords(b.Fit.Take), b.Fit.Take.BeltMM)
 	return s + b.tolerance() + b.marks()
 }
@@ -75,7 +76,7 @@ func stopWords(t drive.Travel) string {
 }
 
 // needs says which belt to ask for where none is known.
-func (b *BeltRun) needs() string {
+func (b *Run) needs() string {
 	s := fmt.Sprintf("As drawn the run needs a belt of %s effective length", mm(b.Layout.EffectiveMM))
 	if d, ok := drive.Belt(drive.Belt{Section: b.Source.Belt.Section, Ribs: b.Source.Belt.Ribs, LengthMM: b.Layout.EffectiveMM}).Designation(); ok && b.Run.Ribs > 0 {
 		s += ", which would be printed " + d.String()
@@ -84,7 +85,7 @@ func (b *BeltRun) needs() string {
 }
 
 // lengths says which belts fit.
-func (b *BeltRun) lengths() string {
+func (b *Run) lengths() string {
 	l := b.Lengths
 	if l == nil || b.Source.Tensioner.Kind == drive.NoTensioner {
 		return ""
@@ -95,16 +96,16 @@ func (b *BeltRun) lengths() string {
 	return fmt.Sprintf(" Belts from %s to %s fit whatever their tolerance.", mm(math.Ceil(l.FromMM)), mm(math.Floor(l.ToMM)))
 }
 
-func (b *BeltRun) misfit() string {
+func (b *Run) misfit() string {
 	switch b.NoFit.Reason {
 	case drive.BeltTooShort, drive.BeltTooLong:
-		return fmt.Sprintf("%s does not fit: %s.", Capital(b.belt()), b.NoFit.Text) + b.lengths()
+		return fmt.Sprintf("%s does not fit: %s.", advise.Capital(b.belt()), b.NoFit.Text) + b.lengths()
 	}
 	return fmt.Sprintf("Whether %s fits cannot be said: %s.", b.belt(), b.NoFit.Text)
 }
 
 // tolerance says so where the belt fits only if it is made well.
-func (b *BeltRun) tolerance() string {
+func (b *Run) tolerance() string {
 	l := b.Lengths
 	if l == nil || l.FromMM > l.ToMM {
 		return ""
@@ -121,7 +122,7 @@ func (b *BeltRun) tolerance() string {
 }
 
 // marks says between which marks the pointer stands.
-func (b *BeltRun) marks() string {
+func (b *Run) marks() string {
 	f := b.Fit
 	switch {
 	case !f.InMarks:
@@ -133,7 +134,7 @@ func (b *BeltRun) marks() string {
 }
 
 // mover is the owner's word for what moves.
-func (w *RunWork) mover() string {
+func (w *Work) mover() string {
 	switch w.Source.Tensioner.Kind {
 	case drive.SpringArm:
 		return "arm"
@@ -143,7 +144,7 @@ func (w *RunWork) mover() string {
 	return "adjuster"
 }
 
-func (w *RunWork) moveWords(v float64) string {
+func (w *Work) moveWords(v float64) string {
 	if w.Source.Tensioner.Kind.Swings() {
 		return fmt.Sprintf("%.0f°", math.Abs(v))
 	}
@@ -151,7 +152,7 @@ func (w *RunWork) moveWords(v float64) string {
 }
 
 // weakest is where slip is nearest, or nil.
-func (w *RunWork) weakest() *drive.SlipPoint {
+func (w *Work) weakest() *drive.SlipPoint {
 	if st := w.Hardest(); st != nil {
 		return st.Slip
 	}
@@ -159,7 +160,7 @@ func (w *RunWork) weakest() *drive.SlipPoint {
 }
 
 // slips says what slips first; empty where it is not known.
-func (b *BeltRun) slips() string {
+func (b *Run) slips() string {
 	s := b.weakest()
 	switch {
 	case s == nil:
@@ -174,8 +175,8 @@ func (b *BeltRun) slips() string {
 func loadTimes(f float64) string { return fmt.Sprintf("%.2g times the loads given", f) }
 
 // Hardest is the state in which slip is nearest; nil where no slip is known.
-func (w *RunWork) Hardest() *RunState {
-	var worst *RunState
+func (w *Work) Hardest() *State {
+	var worst *State
 	for i := range w.States {
 		st := &w.States[i]
 		if st.Slip != nil && !st.Slip.Never && (worst == nil || st.Slip.LoadFactor < worst.Slip.LoadFactor) {
@@ -186,7 +187,7 @@ func (w *RunWork) Hardest() *RunState {
 }
 
 // SlipWords says what slips first at this speed.
-func (st *RunState) SlipWords() string {
+func (st *State) SlipWords() string {
 	if st.Slip == nil {
 		return ""
 	}
@@ -197,7 +198,7 @@ func (st *RunState) SlipWords() string {
 }
 
 // WarningWords says which limits are passed, those of one sort together.
-func (w *RunWork) WarningWords() []string {
+func (w *Work) WarningWords() []string {
 	var out, keys []string
 	if s := w.Hardly(); s != "" {
 		out = append(out, s)
@@ -214,9 +215,9 @@ func (w *RunWork) WarningWords() []string {
 				who = append(who, fmt.Sprintf("%s %s", y.Pulley, plainFigure(y.Value)))
 			}
 		}
-		s := Capital(x.Text)
+		s := advise.Capital(x.Text)
 		if len(who) > 0 {
-			s += ": " + Listing(who)
+			s += ": " + advise.Listing(who)
 		}
 		if x.Limit != 0 {
 			s += "; limit " + plainFigure(x.Limit)
@@ -231,7 +232,7 @@ const leastWrap = 8
 
 // Hardly names the pulleys that the belt hardly touches: as a rule the wrong
 // side was written down.
-func (w *RunWork) Hardly() string {
+func (w *Work) Hardly() string {
 	var who []string
 	for _, p := range w.Layout.Pulleys {
 		if p.WrapDeg < leastWrap {
@@ -241,7 +242,7 @@ func (w *RunWork) Hardly() string {
 	if len(who) == 0 {
 		return ""
 	}
-	return "The belt hardly touches " + Listing(who) + ": check whether it runs there on the ribs or on the back, and the order of travel."
+	return "The belt hardly touches " + advise.Listing(who) + ": check whether it runs there on the ribs or on the back, and the order of travel."
 }
 
 // plainFigure writes a figure to what matters.
@@ -253,14 +254,14 @@ func plainFigure(v float64) string {
 }
 
 // Basis says how it is known.
-func (b *BeltRun) Basis() []string {
+func (b *Run) Basis() []string {
 	var out []string
 	if b.Facts.Printed != "" {
 		out = append(out, fmt.Sprintf("Belt: %s, %s.", b.Facts.Printed, b.BeltFrom))
 	}
 	out = append(out, b.Facts.Assumed...)
 	if b.Unmeasured != "" {
-		out = append(out, Sentence(b.Unmeasured)+" Until then the run is worked out as drawn.")
+		out = append(out, advise.Sentence(b.Unmeasured)+" Until then the run is worked out as drawn.")
 	}
 	if len(b.Refused) > 0 || b.toothed() {
 		return out
@@ -278,7 +279,7 @@ func (b *BeltRun) Basis() []string {
 
 // SlipWords says from which engine speed on a pulley slips with the loads as
 // given; empty where none does.
-func (w *RunWork) SlipWords() string {
+func (w *Work) SlipWords() string {
 	if w.SlipsFrom == nil {
 		return ""
 	}
@@ -286,7 +287,7 @@ func (w *RunWork) SlipWords() string {
 }
 
 // LengthWords says how long the belt line is, by both lines.
-func (b *BeltRun) LengthWords() string {
+func (b *Run) LengthWords() string {
 	s := b.Source.Belt.Section
 	if b.toothed() {
 		return ""
@@ -303,7 +304,7 @@ func (b *BeltRun) LengthWords() string {
 
 // FitWords says how far the tensioner can go either way; empty where that is
 // not known.
-func (b *BeltRun) FitWords() []string {
+func (b *Run) FitWords() []string {
 	if b.Fit == nil || b.Source.Tensioner.Kind == drive.NoTensioner {
 		return nil
 	}

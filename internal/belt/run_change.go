@@ -1,4 +1,4 @@
-package advise
+package belt
 
 import (
 	"fmt"
@@ -7,22 +7,23 @@ import (
 	"strings"
 
 	"undertray/drive"
+	"undertray/internal/advise"
 	"undertray/internal/fleet"
 )
 
-// RunChange is a run as it would be after a change.
-type RunChange struct {
+// Change is a run as it would be after a change.
+type Change struct {
 	What   []string // the changes, in words
 	Way    *drive.Route
 	Ways   []drive.Route // all ways round that were found, best first
-	After  RunWork
+	After  Work
 	Versus *drive.Comparison // nil where either run cannot be laid out
 	fitted bool              // the belt fitted before the change
 }
 
 // change applies the question's changes and works the result out.
-func (b *BeltRun) change(q RunQuestion, speeds []speed) error {
-	c := &RunChange{}
+func (b *Run) change(q Question, speeds []speed) error {
+	c := &Change{}
 	run := b.Source
 	var err error
 	for _, what := range slices.Sorted(maps.Keys(q.Diameters)) {
@@ -55,7 +56,7 @@ func (b *BeltRun) change(q RunQuestion, speeds []speed) error {
 	return nil
 }
 
-func (b *BeltRun) resize(c *RunChange, run drive.Run, what string, mm float64) (drive.Run, error) {
+func (b *Run) resize(c *Change, run drive.Run, what string, mm float64) (drive.Run, error) {
 	name, err := b.pulley(what)
 	if err != nil {
 		return run, err
@@ -70,7 +71,7 @@ func (b *BeltRun) resize(c *RunChange, run drive.Run, what string, mm float64) (
 
 // reroute searches for ways round the run with a pulley left out or added, and
 // takes the best.
-func (b *BeltRun) reroute(c *RunChange, run drive.Run, q RunQuestion) (drive.Run, error) {
+func (b *Run) reroute(c *Change, run drive.Run, q Question) (drive.Run, error) {
 	if q.LeaveOut == "" && q.Idler == nil {
 		return run, nil
 	}
@@ -103,7 +104,7 @@ func (b *BeltRun) reroute(c *RunChange, run drive.Run, q RunQuestion) (drive.Run
 
 // best takes the best way that turns no loaded pulley the other way; where
 // there is none, the best of all.
-func (b *BeltRun) best(c *RunChange, run drive.Run, found drive.Routes, what string) (drive.Run, error) {
+func (b *Run) best(c *Change, run drive.Run, found drive.Routes, what string) (drive.Run, error) {
 	c.What = append(c.What, what)
 	if len(found.Found) == 0 {
 		return run, &fleet.Error{Kind: fleet.Invalid, Where: "run",
@@ -121,11 +122,11 @@ func (b *BeltRun) best(c *RunChange, run drive.Run, found drive.Routes, what str
 }
 
 // Headline answers the what-if in one sentence.
-func (c *RunChange) Headline() string {
-	what := Capital(strings.Join(c.What, ", "))
+func (c *Change) Headline() string {
+	what := advise.Capital(strings.Join(c.What, ", "))
 	switch {
 	case len(c.After.Refused) > 0:
-		return what + ": the run cannot be. " + Sentence(c.After.Refused[0].Error())
+		return what + ": the run cannot be. " + advise.Sentence(c.After.Refused[0].Error())
 	case c.Versus == nil:
 		return what + ": the run needs a belt of " + mm(c.After.Layout.EffectiveMM) + "."
 	case c.Versus.BeltFits:
@@ -146,9 +147,9 @@ func (c *RunChange) Headline() string {
 }
 
 // slip says which pulley is then closest to slipping.
-func (c *RunChange) slip() string {
+func (c *Change) slip() string {
 	if c.Way != nil && len(c.Way.Reversed) > 0 {
-		return "but the " + Listing(c.Way.Reversed) + " would turn the other way, which most do not stand"
+		return "but the " + advise.Listing(c.Way.Reversed) + " would turn the other way, which most do not stand"
 	}
 	if s := c.After.weakest(); s != nil {
 		return fmt.Sprintf("the %s slips first, at %s", s.Pulley, loadTimes(s.LoadFactor))
@@ -178,7 +179,7 @@ type TapAnswer struct {
 }
 
 // tap reads the tension of tapped spans.
-func (b *BeltRun) tap(taps []Tap) error {
+func (b *Run) tap(taps []Tap) error {
 	for _, t := range taps {
 		a, err := b.tapped(t)
 		if err != nil {
@@ -189,7 +190,7 @@ func (b *BeltRun) tap(taps []Tap) error {
 	return nil
 }
 
-func (b *BeltRun) tapped(t Tap) (TapAnswer, error) {
+func (b *Run) tapped(t Tap) (TapAnswer, error) {
 	from, err := b.pulley(t.From)
 	if err != nil {
 		return TapAnswer{}, err
@@ -228,7 +229,7 @@ func (b *BeltRun) tapped(t Tap) (TapAnswer, error) {
 	return a, nil
 }
 
-func (b *BeltRun) spanNames() []string {
+func (b *Run) spanNames() []string {
 	out := make([]string, len(b.Layout.Spans))
 	for i, s := range b.Layout.Spans {
 		out[i] = s.Leaves + " to " + s.Reaches
@@ -238,7 +239,7 @@ func (b *BeltRun) spanNames() []string {
 
 // Words says what the tapped span tells.
 func (a *TapAnswer) Words() string {
-	s := fmt.Sprintf("%s to %s (%s) at %g Hz: %.0f N, within %.0f N.", Capital(a.From), a.To, mm(a.SpanMM), a.Tap.Hz, a.Tension.TensionN, a.Tension.ErrorN)
+	s := fmt.Sprintf("%s to %s (%s) at %g Hz: %.0f N, within %.0f N.", advise.Capital(a.From), a.To, mm(a.SpanMM), a.Tap.Hz, a.Tension.TensionN, a.Tension.ErrorN)
 	if a.Expected > 0 {
 		s += fmt.Sprintf(" Worked out for this run at rest: %.0f N", a.Expected)
 		switch {

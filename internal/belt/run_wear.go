@@ -1,4 +1,4 @@
-package advise
+package belt
 
 import (
 	"fmt"
@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"undertray/drive"
+	"undertray/internal/advise"
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/units"
@@ -14,8 +15,8 @@ import (
 
 // runFindings returns what was found at the run's belt and pulleys and says
 // something about it, as judged.
-func (r *Report) runFindings(run *fleet.Run) []RunFinding {
-	var out []RunFinding
+func runFindings(r *advise.Report, run *fleet.Run) []Finding {
+	var out []Finding
 	for i := range r.Judgements {
 		j := &r.Judgements[i]
 		if !run.Has(j.Position.ID) {
@@ -27,7 +28,7 @@ func (r *Report) runFindings(run *fleet.Run) []RunFinding {
 				continue
 			}
 			seen = append(seen, reason.Check.ID)
-			out = append(out, RunFinding{Position: j.Position.ID, Name: j.Position.Name, Verdict: reason.Verdict, Words: ReasonWords(reason)})
+			out = append(out, Finding{Position: j.Position.ID, Name: j.Position.Name, Verdict: reason.Verdict, Words: advise.ReasonWords(reason)})
 		}
 	}
 	return out
@@ -35,7 +36,7 @@ func (r *Report) runFindings(run *fleet.Run) []RunFinding {
 
 // value returns the figure found at the run's belt that tells something of the
 // run, or nil.
-func (r *Report) value(b *BeltRun, tells string, d units.Dimension) *units.Quantity {
+func value(r *advise.Report, b *Run, tells string, d units.Dimension) *units.Quantity {
 	j := r.Judgement(b.Run.Belt)
 	if j == nil || j.Place == nil {
 		return nil
@@ -61,8 +62,8 @@ type OffsetWords struct {
 
 // offset judges the offset found between pulleys of the run: as the finding
 // does not say over which span, over the shortest and the longest.
-func (r *Report) offset(b *BeltRun) *OffsetWords {
-	q := r.value(b, catalogue.RunOffset, units.Length)
+func offset(r *advise.Report, b *Run) *OffsetWords {
+	q := value(r, b, catalogue.RunOffset, units.Length)
 	if q == nil || len(b.Layout.Spans) == 0 {
 		return nil
 	}
@@ -102,7 +103,7 @@ type WearWords struct {
 }
 
 // wearFromArm reads rib wear from where the tensioner was seen to stand.
-func (b *BeltRun) wearFromArm(q RunQuestion) error {
+func (b *Run) wearFromArm(q Question) error {
 	if q.Arm == nil {
 		return nil
 	}
@@ -124,8 +125,8 @@ func (b *BeltRun) wearFromArm(q RunQuestion) error {
 
 // ribLoss says where the tensioner must stand when a share of the rib was
 // found to be gone.
-func (r *Report) ribLoss(b *BeltRun) {
-	q := r.value(b, catalogue.RunRibShare, units.Percent)
+func ribLoss(r *advise.Report, b *Run) {
+	q := value(r, b, catalogue.RunRibShare, units.Percent)
 	if q == nil || b.Wear != nil || b.Fit == nil || b.Source.Belt.Section.Name != drive.PK().Name {
 		return
 	}
@@ -149,7 +150,7 @@ func (w *WearWords) Words() string {
 }
 
 // unit is what the tensioner's travel is measured in.
-func (w *RunWork) unit() string {
+func (w *Work) unit() string {
 	if w.Source.Tensioner.Kind.Swings() {
 		return "°"
 	}

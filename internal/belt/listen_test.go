@@ -1,4 +1,4 @@
-package advise_test
+package belt_test
 
 import (
 	"bytes"
@@ -14,7 +14,8 @@ import (
 	"undertray/civil"
 	"undertray/draw"
 	"undertray/internal/advise"
-	"undertray/internal/advise/listentest"
+	"undertray/internal/belt"
+	"undertray/internal/belt/listentest"
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/sheet"
@@ -64,7 +65,7 @@ func wagonReport(t *testing.T) *advise.Report {
 // formula package drive's own tests hold against handbooks.
 func ratioOf(t *testing.T, r *advise.Report, pulley string) float64 {
 	t.Helper()
-	b, err := r.Run("main-run", advise.RunQuestion{})
+	b, err := belt.Of(r, "main-run", belt.Question{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -89,13 +90,13 @@ func engine(t *testing.T, r *advise.Report, flawed string) listentest.Engine {
 	return e
 }
 
-func heard(t *testing.T, r *advise.Report, wav []byte, q advise.ListenQuestion) *advise.Heard {
+func heard(t *testing.T, r *advise.Report, wav []byte, q belt.ListenQuestion) *belt.Heard {
 	t.Helper()
-	rec, err := advise.ReadRecording("engine.wav", bytes.NewReader(wav))
+	rec, err := belt.ReadRecording("engine.wav", bytes.NewReader(wav))
 	if err != nil {
 		t.Fatal(err)
 	}
-	h, err := r.Listen(rec, q)
+	h, err := belt.Listen(r, rec, q)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -105,7 +106,7 @@ func heard(t *testing.T, r *advise.Report, wav []byte, q advise.ListenQuestion) 
 func TestListenNamesTheIdlerThatSounds(t *testing.T) {
 	r := wagonReport(t)
 	for _, flawed := range []string{"upper idler", "lower idler"} {
-		h := heard(t, r, engine(t, r, flawed).WAV(), advise.ListenQuestion{RPM: 1000, On: []string{"lights"}})
+		h := heard(t, r, engine(t, r, flawed).WAV(), belt.ListenQuestion{RPM: 1000, On: []string{"lights"}})
 		want := "idler-" + strings.Fields(flawed)[0]
 		if got := h.Suspected(); got != want {
 			t.Errorf("%s: %q suspected. %s", flawed, got, h.Headline())
@@ -117,7 +118,7 @@ func TestListenNamesTheIdlerThatSounds(t *testing.T) {
 		if got := h.RPMOf(h.Ranking.Suspects[0]); math.Abs(got/turns-1) > 0.01 {
 			t.Errorf("%s turns %.0f rpm, heard as %.0f", flawed, turns, got)
 		}
-		if len(advise.LineWords(h.Ranking.Suspects[0].Lines)) < 2 {
+		if len(belt.LineWords(h.Ranking.Suspects[0].Lines)) < 2 {
 			t.Errorf("%s: lines %v", flawed, h.Ranking.Suspects[0].Lines)
 		}
 		checkFigures(t, h)
@@ -125,7 +126,7 @@ func TestListenNamesTheIdlerThatSounds(t *testing.T) {
 }
 
 // checkFigures asks that both drawings come out and number the first suspect.
-func checkFigures(t *testing.T, h *advise.Heard) {
+func checkFigures(t *testing.T, h *belt.Heard) {
 	t.Helper()
 	fig, err := h.EnvelopeFigure(draw.Head{ID: "beats"})
 	if err != nil || !strings.Contains(string(fig.SVG), ">1</text>") || !strings.Contains(fig.Caption, "1 "+h.Name(h.Ranking.Suspects[0])) {
@@ -143,14 +144,14 @@ func checkFigures(t *testing.T, h *advise.Heard) {
 // at all is named.
 func TestListenAccusesNobodyWithoutCause(t *testing.T) {
 	r := wagonReport(t)
-	healthy := heard(t, r, engine(t, r, "").WAV(), advise.ListenQuestion{RPM: 1000})
+	healthy := heard(t, r, engine(t, r, "").WAV(), belt.ListenQuestion{RPM: 1000})
 	if q := healthy.Ranking.Suspects[0]; healthy.Ranking.Outcome == listen.Named && !healthy.Tonal() {
 		t.Errorf("healthy: %s of %v named", q.What, q.Pulleys)
 	}
 	if healthy.Ranking.Outcome == listen.Named && !strings.Contains(healthy.Headline(), "A sound one makes it too") {
 		t.Error(healthy.Headline())
 	}
-	wrong := heard(t, r, engine(t, r, "upper idler").WAV(), advise.ListenQuestion{RPM: 1380})
+	wrong := heard(t, r, engine(t, r, "upper idler").WAV(), belt.ListenQuestion{RPM: 1380})
 	if s := wrong.Headline(); !strings.HasPrefix(s, "Not enough to tell:") || wrong.Suspected() != "" {
 		t.Errorf("with a wrong speed: %s", s)
 	}
@@ -158,9 +159,9 @@ func TestListenAccusesNobodyWithoutCause(t *testing.T) {
 
 func TestListenAlwaysSaysWhatDecides(t *testing.T) {
 	r := wagonReport(t)
-	h := heard(t, r, engine(t, r, "upper idler").WAV(), advise.ListenQuestion{RPM: 1000})
+	h := heard(t, r, engine(t, r, "upper idler").WAV(), belt.ListenQuestion{RPM: 1000})
 	v := h.View()
-	if v.Decides != advise.ListenDecides || !strings.Contains(v.Decides, "a hand on the pulley with the belt off") || !strings.Contains(v.Caution, "sleeves, hair, straps") {
+	if v.Decides != belt.ListenDecides || !strings.Contains(v.Decides, "a hand on the pulley with the belt off") || !strings.Contains(v.Caution, "sleeves, hair, straps") {
 		t.Errorf("%q, %q", v.Decides, v.Caution)
 	}
 	tests := strings.Join(v.Tests, " ")
@@ -174,10 +175,10 @@ func TestListenAlwaysSaysWhatDecides(t *testing.T) {
 	}) {
 		t.Errorf("what was assumed of the upper idler's bearing is not said: %q", v.Basis)
 	}
-	if _, err := r.Listen(h.Recording, advise.ListenQuestion{RPM: 20}); fleet.KindOf(err) != fleet.Invalid {
+	if _, err := belt.Listen(r, h.Recording, belt.ListenQuestion{RPM: 20}); fleet.KindOf(err) != fleet.Invalid {
 		t.Errorf("20 rpm: %v", err)
 	}
-	if _, err := r.Listen(h.Recording, advise.ListenQuestion{Run: "main-rum"}); fleet.KindOf(err) != fleet.NotFound {
+	if _, err := belt.Listen(r, h.Recording, belt.ListenQuestion{Run: "main-rum"}); fleet.KindOf(err) != fleet.NotFound {
 		t.Errorf("unknown run: %v", err)
 	}
 }
@@ -197,7 +198,7 @@ func TestReadRecordingRefuses(t *testing.T) {
 		"coding":  {nan, "WAV"},
 		"silent":  {listentest.WAV(16000, make([]float64, 48000)), "recording is silent"},
 	} {
-		_, err := advise.ReadRecording("x.wav", bytes.NewReader(c.wav))
+		_, err := belt.ReadRecording("x.wav", bytes.NewReader(c.wav))
 		if fleet.KindOf(err) != fleet.Invalid || !strings.Contains(err.Error(), "x.wav: "+c.want) && !strings.Contains(err.Error(), c.want) || len(fleet.Hints(err)) != 1 {
 			t.Errorf("%s: %v %v", name, err, fleet.Hints(err))
 		}
@@ -208,17 +209,17 @@ func TestListenToShortAndClipped(t *testing.T) {
 	r := wagonReport(t)
 	e := engine(t, r, "upper idler")
 	x := e.Samples()
-	rec, err := advise.ReadRecording("x.wav", bytes.NewReader(listentest.WAV(e.Rate, x[:int(e.Rate)])))
+	rec, err := belt.ReadRecording("x.wav", bytes.NewReader(listentest.WAV(e.Rate, x[:int(e.Rate)])))
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := r.Listen(rec, advise.ListenQuestion{RPM: 1000}); fleet.KindOf(err) != fleet.Invalid || !strings.Contains(err.Error(), "too short") {
+	if _, err := belt.Listen(r, rec, belt.ListenQuestion{RPM: 1000}); fleet.KindOf(err) != fleet.Invalid || !strings.Contains(err.Error(), "too short") {
 		t.Errorf("one second: %v", err)
 	}
 	for i := range x {
 		x[i] *= 12
 	}
-	h := heard(t, r, listentest.WAV(e.Rate, x), advise.ListenQuestion{RPM: 1000})
+	h := heard(t, r, listentest.WAV(e.Rate, x), belt.ListenQuestion{RPM: 1000})
 	if len(h.Warnings()) == 0 || !strings.Contains(h.Warnings()[0], "overdriven") || strings.HasPrefix(h.Headline(), "Most likely") {
 		t.Errorf("clipped: %q, %s", h.Warnings(), h.Headline())
 	}
@@ -242,13 +243,13 @@ func TestShaftOnTheCollection(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		rec, err := advise.ReadRecording(row[1], f)
+		rec, err := belt.ReadRecording(row[1], f)
 		f.Close()
 		if err != nil {
 			t.Fatal(err)
 		}
 		rpm, _ := strconv.ParseFloat(row[7], 64)
-		h, err := advise.Shaft(rec, advise.ShaftQuestion{Bearings: []string{row[2]}, RPM: rpm, Ignore: []float64{60}})
+		h, err := belt.Shaft(rec, belt.ShaftQuestion{Bearings: []string{row[2]}, RPM: rpm, Ignore: []float64{60}})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -284,8 +285,8 @@ func sharedListening(t *testing.T) string {
 
 func TestShaftRefuses(t *testing.T) {
 	rec := listen.Recording{Rate: 16000, Channels: [][]float64{make([]float64, 16000)}}
-	for name, q := range map[string]advise.ShaftQuestion{"bearing": {Bearings: []string{"9999"}, RPM: 1800}, "no bearing": {RPM: 1800}, "speed": {Bearings: []string{"6203"}}} {
-		if _, err := advise.Shaft(rec, q); err == nil || len(fleet.Hints(err)) == 0 {
+	for name, q := range map[string]belt.ShaftQuestion{"bearing": {Bearings: []string{"9999"}, RPM: 1800}, "no bearing": {RPM: 1800}, "speed": {Bearings: []string{"6203"}}} {
+		if _, err := belt.Shaft(rec, q); err == nil || len(fleet.Hints(err)) == 0 {
 			t.Errorf("%s: %v", name, err)
 		}
 	}
@@ -294,11 +295,11 @@ func TestShaftRefuses(t *testing.T) {
 // T = 4 m L^2 f^2, the string of the textbooks, by hand from the span's length.
 func TestTappedReadsTheTension(t *testing.T) {
 	r := wagonReport(t)
-	rec, err := advise.ReadRecording("taps.wav", bytes.NewReader(listentest.Taps(92, 16000, 4)))
+	rec, err := belt.ReadRecording("taps.wav", bytes.NewReader(listentest.Taps(92, 16000, 4)))
 	if err != nil {
 		t.Fatal(err)
 	}
-	h, err := r.Tapped(rec, "", "crank pulley", "steering pump")
+	h, err := belt.Tapped(r, rec, "", "crank pulley", "steering pump")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -307,15 +308,15 @@ func TestTappedReadsTheTension(t *testing.T) {
 	if want := 4 * kg * l * l * 92 * 92; math.Abs(h.Answer.Tension.TensionN/want-1) > 0.02 {
 		t.Errorf("%.1f N at %.2f Hz, by hand %.1f N. %s", h.Answer.Tension.TensionN, h.Tap.Hz, want, h.Headline())
 	}
-	if _, err := r.Tapped(rec, "", "crank pulley", "alternator"); fleet.KindOf(err) != fleet.Invalid {
+	if _, err := belt.Tapped(r, rec, "", "crank pulley", "alternator"); fleet.KindOf(err) != fleet.Invalid {
 		t.Errorf("no such span: %v", err)
 	}
 	quiet := listentest.Engine{Seed: 1, RPM: 900, Cylinders: 4, Rate: 16000, Seconds: 0.3}
-	rec, err = advise.ReadRecording("x.wav", bytes.NewReader(quiet.WAV()))
+	rec, err = belt.ReadRecording("x.wav", bytes.NewReader(quiet.WAV()))
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := r.Tapped(rec, "", "crank pulley", "steering pump"); fleet.KindOf(err) != fleet.Invalid {
+	if _, err := belt.Tapped(r, rec, "", "crank pulley", "steering pump"); fleet.KindOf(err) != fleet.Invalid {
 		t.Errorf("a third of a second: %v", err)
 	}
 }
@@ -329,17 +330,17 @@ func TestCompareRecordings(t *testing.T) {
 		b[i] = 0.5 * (b[i] + 0.06*math.Sin(2*math.Pi*3150*float64(i)/e.Rate))
 	}
 	mono := func(x []float64) listen.Recording { return listen.Recording{Rate: e.Rate, Channels: [][]float64{x}} }
-	c, err := advise.CompareRecordings(mono(a), mono(b), "before", "after")
+	c, err := belt.CompareRecordings(mono(a), mono(b), "before", "after")
 	if err != nil {
 		t.Fatal(err)
 	}
 	if m := c.Bands[c.Most]; m.From > 3150 || m.To < 3150 || math.Abs(c.Gain+6) > 0.5 || !strings.Contains(c.Headline(), "rose most") {
 		t.Errorf("%s, gain %.1f dB", c.Headline(), c.Gain)
 	}
-	if same, _ := advise.CompareRecordings(mono(a), mono(a), "a", "b"); !strings.HasPrefix(same.Headline(), "Nothing stands out") {
+	if same, _ := belt.CompareRecordings(mono(a), mono(a), "a", "b"); !strings.HasPrefix(same.Headline(), "Nothing stands out") {
 		t.Error(same.Headline())
 	}
-	if _, err := advise.CompareRecordings(mono(a), mono(make([]float64, 9000)), "a", "b"); err == nil || !strings.Contains(err.Error(), "b: recording is silent") {
+	if _, err := belt.CompareRecordings(mono(a), mono(make([]float64, 9000)), "a", "b"); err == nil || !strings.Contains(err.Error(), "b: recording is silent") {
 		t.Errorf("silent: %v", err)
 	}
 }

@@ -1,4 +1,4 @@
-package advise
+package belt
 
 import (
 	"undertray/drive"
@@ -213,9 +213,9 @@ type ChangeView struct {
 }
 
 // View returns the run in JSON's form.
-func (b *BeltRun) View() RunView {
-	v := RunView{Run: b.Run.ID, Name: b.Run.Name, Headline: b.Headline(), Caution: RunCaution, Basis: b.Basis(),
-		Refused: refusalViews(b.Refused), Belt: b.beltView(), WorkView: b.RunWork.view()}
+func (b *Run) View() RunView {
+	v := RunView{Run: b.Run.ID, Name: b.Run.Name, Headline: b.Headline(), Caution: Caution, Basis: b.Basis(),
+		Refused: refusalViews(b.Refused), Belt: b.beltView(), WorkView: b.Work.view()}
 	if b.Vehicle != nil {
 		v.Vehicle = b.Vehicle.ID
 	}
@@ -239,7 +239,7 @@ func (b *BeltRun) View() RunView {
 	return v
 }
 
-func (c *RunChange) view() *ChangeView {
+func (c *Change) view() *ChangeView {
 	v := &ChangeView{What: c.What, Headline: c.Headline(), Refused: refusalViews(c.After.Refused), WorkView: c.After.view()}
 	if c.Way != nil {
 		v.Order, v.Back, v.Reversed, v.Unsuited = c.Way.Order, c.Way.Back, c.Way.Reversed, c.Way.Unsuited
@@ -259,7 +259,7 @@ func refusalViews(rs []*drive.Refusal) []RefusalView {
 	return out
 }
 
-func (b *BeltRun) beltView() *BeltView {
+func (b *Run) beltView() *BeltView {
 	belt := &b.Source.Belt
 	kg, weighed := belt.MassKgPerM()
 	v := &BeltView{Printed: b.Facts.Printed, Known: b.BeltFrom, Section: belt.Section.Name, LengthMM: belt.LengthMM, KgPerM: kg, Weighed: weighed}
@@ -274,7 +274,7 @@ func (b *BeltRun) beltView() *BeltView {
 	return v
 }
 
-func (w *RunWork) view() *WorkView {
+func (w *Work) view() *WorkView {
 	if w.Drive == nil {
 		return nil
 	}
@@ -307,7 +307,7 @@ func (w *RunWork) view() *WorkView {
 // clearOf is the clearance that stands for nothing near.
 const clearOf = 9999
 
-func (w *RunWork) viewLayout(v *WorkView) {
+func (w *Work) viewLayout(v *WorkView) {
 	for i, p := range w.Layout.Pulleys {
 		s := &w.Source.Pulleys[i]
 		pv := RunPulleyView{N: i + 1, Name: p.Name, XMM: p.Centre.X, YMM: p.Centre.Y, DiameterMM: s.DiameterMM, Side: p.Side.String(),
@@ -329,7 +329,7 @@ func (w *RunWork) viewLayout(v *WorkView) {
 	}
 }
 
-func stateView(st *RunState) RunStateView {
+func stateView(st *State) RunStateView {
 	v := RunStateView{Name: st.Name, RPM: st.RPM, BeltMS: st.Speeds.BeltMS, Slip: slipView(st.Slip)}
 	for i, p := range st.Speeds.Pulleys {
 		pv := PulleyStateView{Name: p.Name, RPM: p.RPM}

@@ -1,4 +1,4 @@
-package advise
+package belt
 
 import (
 	"fmt"
@@ -6,6 +6,7 @@ import (
 
 	"undertray/draw"
 	"undertray/drive"
+	"undertray/internal/advise"
 	"undertray/internal/fleet"
 	"undertray/internal/sheet"
 )
@@ -13,20 +14,20 @@ import (
 // Figure draws the run as it stands with its belt, or as drawn where it is not
 // known how that stands. Href gives a pulley's address from its position; nil
 // for a drawing without links. A run that cannot be has no drawing.
-func (b *BeltRun) Figure(head draw.Head, href func(position string) string) (draw.Figure, error) {
+func (b *Run) Figure(head draw.Head, href func(position string) string) (draw.Figure, error) {
 	if head.Title == "" {
 		head.Title = b.Run.Name
 	}
-	return b.RunWork.figure(head, func(name string) (string, string) { return b.shown(name, href) })
+	return b.Work.figure(head, func(name string) (string, string) { return b.shown(name, href) })
 }
 
 // Figure draws the run after the change.
-func (c *RunChange) Figure(head draw.Head) (draw.Figure, error) {
-	return c.After.figure(head, func(name string) (string, string) { return Capital(name), "" })
+func (c *Change) Figure(head draw.Head) (draw.Figure, error) {
+	return c.After.figure(head, func(name string) (string, string) { return advise.Capital(name), "" })
 }
 
 // shown is how a pulley is written, and where its link leads.
-func (b *BeltRun) shown(name string, href func(string) string) (title, link string) {
+func (b *Run) shown(name string, href func(string) string) (title, link string) {
 	for i := range b.Run.Pulleys {
 		p := &b.Run.Pulleys[i]
 		if sheet.PulleyName(p.Name) != name {
@@ -37,11 +38,11 @@ func (b *BeltRun) shown(name string, href func(string) string) (title, link stri
 		}
 		return p.Name, link
 	}
-	return Capital(name), ""
+	return advise.Capital(name), ""
 }
 
 // figure draws what was laid out.
-func (w *RunWork) figure(head draw.Head, shown func(name string) (title, link string)) (draw.Figure, error) {
+func (w *Work) figure(head draw.Head, shown func(name string) (title, link string)) (draw.Figure, error) {
 	if w.Drive == nil {
 		return draw.Figure{}, &fleet.Error{Kind: fleet.Invalid, Where: "run", Msg: "a run that cannot be worked out has no drawing", Hint: "put right what is named first"}
 	}
@@ -63,7 +64,7 @@ func (w *RunWork) figure(head draw.Head, shown func(name string) (title, link st
 }
 
 // drawnTensioner is the tensioner's travel counted from where it stands now.
-func (w *RunWork) drawnTensioner() *draw.Tensioner {
+func (w *Work) drawnTensioner() *draw.Tensioner {
 	t := &w.Source.Tensioner
 	if t.Kind == drive.NoTensioner {
 		return nil
@@ -78,7 +79,7 @@ func (w *RunWork) drawnTensioner() *draw.Tensioner {
 }
 
 // FigureWords says what the drawing shows of the belt.
-func (b *BeltRun) FigureWords() string {
+func (b *Run) FigureWords() string {
 	if b.Fit != nil && b.Source.Tensioner.Kind != drive.NoTensioner {
 		return fmt.Sprintf("Drawn with %s on, the %s where it then stands.", b.belt(), b.mover())
 	}

@@ -1,4 +1,4 @@
-package advise
+package belt
 
 import (
 	"math"
@@ -7,6 +7,7 @@ import (
 
 	"undertray/civil"
 	"undertray/drive"
+	"undertray/internal/advise"
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/sheet"
@@ -41,13 +42,13 @@ pulleys:
   - {name: Lower idler, x: 62 mm, y: 140 mm, diameter: 72 mm, side: back}
 `
 
-func lone(t *testing.T, src string, q RunQuestion) *BeltRun {
+func lone(t *testing.T, src string, q Question) *Run {
 	t.Helper()
 	rs, err := sheet.ReadRun("run.yaml", []byte(src))
 	if err != nil {
 		t.Fatal(err)
 	}
-	b, err := LoneRun(rs, q)
+	b, err := Alone(rs, q)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -79,7 +80,7 @@ func byHand(t *testing.T) *drive.Drive {
 }
 
 func TestRunAgainstDrive(t *testing.T) {
-	b, d := lone(t, sevenPulleys, RunQuestion{RPM: 3000}), byHand(t)
+	b, d := lone(t, sevenPulleys, Question{RPM: 3000}), byHand(t)
 	fit, err := d.Fit(1874)
 	if err != nil {
 		t.Fatal(err)
@@ -124,18 +125,18 @@ func TestRunAgainstDrive(t *testing.T) {
 func TestRunHeadline(t *testing.T) {
 	for _, c := range []struct {
 		name, old, new string
-		q              RunQuestion
+		q              Question
 		want           string
 	}{
-		{"fits", "", "", RunQuestion{}, `The 6PK1874 fits: the arm stands 11° from its take-up stop, about 26 mm of belt left. The pointer stands between the marks "worn" and "new".`},
-		{"too short", "", "", RunQuestion{Belt: "6pk 1820"}, "The 6PK1820 does not fit: the belt is 25.3 mm too short"},
-		{"too long", "", "", RunQuestion{Belt: "6PK1920"}, "The 6PK1920 does not fit: the belt is 20."},
-		{"near the stop", "", "", RunQuestion{Belt: "6PK1895"}, "would pass the take-up stop"},
-		{"no belt", "belt: 6PK1874\n", "", RunQuestion{}, "As drawn the run needs a belt of 1873 mm effective length. Belts from 1855 mm to 1890 mm fit"},
-		{"no pivot", "  pivot_x: -122 mm\n", "", RunQuestion{}, "The 6PK1874 fits the run as drawn, which needs 1873 mm; no pulley is drawn that moves."},
-		{"stretch", "turns: clockwise", "stretch: true", RunQuestion{}, "no published rule"},
-		{"overlap", "x: -72 mm, y: 262 mm", "x: -40 mm, y: 262 mm", RunQuestion{}, "cannot be worked out: the upper idler and the water pump overlap by"},
-		{"slips", "torque: 6 N·m", "torque: 300 N·m", RunQuestion{}, "slips: it would hold only"},
+		{"fits", "", "", Question{}, `The 6PK1874 fits: the arm stands 11° from its take-up stop, about 26 mm of belt left. The pointer stands between the marks "worn" and "new".`},
+		{"too short", "", "", Question{Belt: "6pk 1820"}, "The 6PK1820 does not fit: the belt is 25.3 mm too short"},
+		{"too long", "", "", Question{Belt: "6PK1920"}, "The 6PK1920 does not fit: the belt is 20."},
+		{"near the stop", "", "", Question{Belt: "6PK1895"}, "would pass the take-up stop"},
+		{"no belt", "belt: 6PK1874\n", "", Question{}, "As drawn the run needs a belt of 1873 mm effective length. Belts from 1855 mm to 1890 mm fit"},
+		{"no pivot", "  pivot_x: -122 mm\n", "", Question{}, "The 6PK1874 fits the run as drawn, which needs 1873 mm; no pulley is drawn that moves."},
+		{"stretch", "turns: clockwise", "stretch: true", Question{}, "no published rule"},
+		{"overlap", "x: -72 mm, y: 262 mm", "x: -40 mm, y: 262 mm", Question{}, "cannot be worked out: the upper idler and the water pump overlap by"},
+		{"slips", "torque: 6 N·m", "torque: 300 N·m", Question{}, "slips: it would hold only"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			src := strings.Replace(sevenPulleys, c.old, c.new, 1)
@@ -152,13 +153,13 @@ func TestRunHeadline(t *testing.T) {
 
 // A tap that is the octave of the true tone is seen for what it is.
 func TestRunTap(t *testing.T) {
-	b := lone(t, sevenPulleys, RunQuestion{})
+	b := lone(t, sevenPulleys, Question{})
 	true0 := b.Installed.Spans[0].StillHz
 	for _, c := range []struct {
 		hz   float64
 		want string
 	}{{true0, "which agrees"}, {2 * true0, "that would be the octave"}, {true0 / 2, "that would be half the tone"}, {true0 * 1.4, "which does not agree"}} {
-		got := lone(t, sevenPulleys, RunQuestion{Taps: []Tap{{From: "Crank pulley", To: "steering pump", Hz: c.hz}}})
+		got := lone(t, sevenPulleys, Question{Taps: []Tap{{From: "Crank pulley", To: "steering pump", Hz: c.hz}}})
 		if w := got.Taps[0].Words(); !strings.Contains(w, c.want) {
 			t.Errorf("%.0f Hz: %q, want %q", c.hz, w, c.want)
 		}
@@ -166,14 +167,14 @@ func TestRunTap(t *testing.T) {
 	// T = 4 m l^2 f^2, the formula printed on tension meters (belts.md, section 3).
 	l := b.Layout.Spans[0].LengthMM / 1000
 	want := 4 * 0.233 / 1.874 * l * l * true0 * true0
-	got := lone(t, sevenPulleys, RunQuestion{Taps: []Tap{{From: "steering-pump", To: "crank pulley", Hz: true0}}})
+	got := lone(t, sevenPulleys, Question{Taps: []Tap{{From: "steering-pump", To: "crank pulley", Hz: true0}}})
 	if math.Abs(got.Taps[0].Tension.TensionN-want) > 1e-6*want {
 		t.Errorf("tension %v, want %v", got.Taps[0].Tension.TensionN, want)
 	}
 }
 
 func TestRunChange(t *testing.T) {
-	b := lone(t, sevenPulleys, RunQuestion{Diameters: map[string]float64{"alternator": 60}})
+	b := lone(t, sevenPulleys, Question{Diameters: map[string]float64{"alternator": 60}})
 	// 4 mm more on a pulley with wrap w takes 2 w mm more belt, w in radians, and
 	// a little for the wraps that change.
 	grown := b.Change.Versus.LengthMM - b.Change.Versus.LengthWas
@@ -184,15 +185,15 @@ func TestRunChange(t *testing.T) {
 	if got := b.Change.Headline(); !strings.HasPrefix(got, "The alternator 60 mm instead of 56 mm: the belt still fits") {
 		t.Errorf("headline %q", got)
 	}
-	out := lone(t, sevenPulleys, RunQuestion{LeaveOut: "lower idler"})
+	out := lone(t, sevenPulleys, Question{LeaveOut: "lower idler"})
 	if len(out.Change.Ways) == 0 || len(out.Change.After.Layout.Pulleys) != 6 {
 		t.Errorf("leaving the lower idler out: %d ways", len(out.Change.Ways))
 	}
-	more := lone(t, sevenPulleys, RunQuestion{Idler: &drive.Pulley{Name: "new idler", DiameterMM: 60, Measured: drive.Plain, Centre: drive.Point{X: -130, Y: -40}}})
+	more := lone(t, sevenPulleys, Question{Idler: &drive.Pulley{Name: "new idler", DiameterMM: 60, Measured: drive.Plain, Centre: drive.Point{X: -130, Y: -40}}})
 	if len(more.Change.After.Layout.Pulleys) != 8 || more.Change.After.Layout.EffectiveMM == more.Layout.EffectiveMM {
 		t.Errorf("adding an idler: %s", more.Change.Headline())
 	}
-	if _, err := LoneRun(mustRun(t, sevenPulleys), RunQuestion{LeaveOut: "compressor"}); fleet.KindOf(err) != fleet.NotFound {
+	if _, err := Alone(mustRun(t, sevenPulleys), Question{LeaveOut: "compressor"}); fleet.KindOf(err) != fleet.NotFound {
 		t.Errorf("an unknown pulley: %v", err)
 	}
 }
@@ -214,12 +215,12 @@ func TestRunWear(t *testing.T) {
 		t.Fatal(err)
 	}
 	now := w.To
-	b := lone(t, sevenPulleys, RunQuestion{Arm: &now})
+	b := lone(t, sevenPulleys, Question{Arm: &now})
 	if math.Abs(b.Wear.Wear.SinkMM-w.SinkMM) > 1e-3 || !strings.Contains(b.Wear.Words(), "of the ribs gone if all of it is wear") {
 		t.Errorf("sink %.3f, want %.3f: %s", b.Wear.Wear.SinkMM, w.SinkMM, b.Wear.Words())
 	}
 	now = b.Fit.Position + 3
-	if got := lone(t, sevenPulleys, RunQuestion{Arm: &now}).Wear.Words(); !strings.Contains(got, "nothing can be said of wear") {
+	if got := lone(t, sevenPulleys, Question{Arm: &now}).Wear.Words(); !strings.Contains(got, "nothing can be said of wear") {
 		t.Errorf("an arm before its place: %s", got)
 	}
 }
@@ -247,11 +248,11 @@ func TestRunOfVehicle(t *testing.T) {
 		{ID: "03", Batch: "02", Type: fleet.TypeFound, Vehicle: "wren", Date: day, Found: &fleet.Found{Position: "main-belt", Check: "rib-loss", Value: &loss}},
 		{ID: "04", Batch: "02", Type: fleet.TypeFound, Vehicle: "wren", Date: day, Found: &fleet.Found{Position: "main-tensioner", Check: "mark", Answer: "at-end"}},
 	}
-	r := Vehicle(cat, v, entries, day)
+	r := advise.Vehicle(cat, v, entries, day)
 	if len(r.State.Problems) > 0 {
 		t.Fatalf("%+v", r.State.Problems)
 	}
-	b, err := r.Run("main-run", RunQuestion{})
+	b, err := Of(r, "main-run", Question{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -267,10 +268,10 @@ func TestRunOfVehicle(t *testing.T) {
 	if b.Wear == nil || !strings.Contains(b.Wear.Words(), "With 6 % of the ribs gone") {
 		t.Errorf("wear %+v", b.Wear)
 	}
-	if same, err := r.Run("main-tensioner", RunQuestion{}); err != nil || same.Run != b.Run {
+	if same, err := Of(r, "main-tensioner", Question{}); err != nil || same.Run != b.Run {
 		t.Errorf("a position does not stand for its run: %v", err)
 	}
-	if _, err := r.Run("main-rn", RunQuestion{}); fleet.KindOf(err) != fleet.NotFound || !strings.Contains(fleet.Hints(err)[0], "main-run") {
+	if _, err := Of(r, "main-rn", Question{}); fleet.KindOf(err) != fleet.NotFound || !strings.Contains(fleet.Hints(err)[0], "main-run") {
 		t.Errorf("an unknown run: %v", err)
 	}
 }

@@ -1,4 +1,4 @@
-package advise
+package belt
 
 import (
 	"errors"
@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"undertray/drive"
+	"undertray/internal/advise"
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/sheet"
@@ -29,7 +30,7 @@ const meterTolerance = 0.03
 // Heard is what a recording says about the pulleys of a vehicle.
 type Heard struct {
 	Vehicle   *fleet.Vehicle
-	Runs      []*BeltRun
+	Runs      []*Run
 	Question  ListenQuestion
 	Recording listen.Recording
 	Sources   []NoiseSource
@@ -86,12 +87,12 @@ func recordingError(where string, err error) error {
 // the running engine fits each, and sorts the belt's noise. It fails with a
 // *fleet.Error: NotFound for an unknown run, Invalid where no run can be worked
 // out or the recording cannot be used.
-func (r *Report) Listen(rec listen.Recording, q ListenQuestion) (*Heard, error) {
+func Listen(r *advise.Report, rec listen.Recording, q ListenQuestion) (*Heard, error) {
 	h := &Heard{Vehicle: r.Vehicle, Question: q, Recording: rec}
 	if err := h.speedGiven(); err != nil {
 		return nil, err
 	}
-	if err := r.listenTo(h); err != nil {
+	if err := listenTo(r, h); err != nil {
 		return nil, err
 	}
 	return h, h.rank()
@@ -108,7 +109,7 @@ func (h *Heard) speedGiven() error {
 }
 
 // listenTo collects the runs and what turns on them.
-func (r *Report) listenTo(h *Heard) error {
+func listenTo(r *advise.Report, h *Heard) error {
 	var ids []string
 	for i := range r.Vehicle.Runs {
 		ids = append(ids, r.Vehicle.Runs[i].ID)
@@ -121,12 +122,12 @@ func (r *Report) listenTo(h *Heard) error {
 			Hint: "docs/your-own-run.md says how to measure and write one"}
 	}
 	for _, id := range ids {
-		b, err := r.Run(id, RunQuestion{})
+		b, err := Of(r, id, Question{})
 		if err != nil {
 			return err
 		}
 		if len(b.Refused) > 0 {
-			h.Assumed = append(h.Assumed, fmt.Sprintf("%s cannot be worked out and is left out: %s", b.Run.Name, Sentence(b.Refused[0].Text)))
+			h.Assumed = append(h.Assumed, fmt.Sprintf("%s cannot be worked out and is left out: %s", b.Run.Name, advise.Sentence(b.Refused[0].Text)))
 			continue
 		}
 		h.Runs = append(h.Runs, b)
@@ -142,7 +143,7 @@ func (r *Report) listenTo(h *Heard) error {
 
 // addSources adds the driven pulleys of a run and its belt. The crank pulley
 // turns with the engine and cannot be told from it.
-func (h *Heard) addSources(b *BeltRun) error {
+func (h *Heard) addSources(b *Run) error {
 	s, err := b.Drive.Speeds(1000)
 	if err != nil {
 		return invalidRun("run", err)
@@ -164,9 +165,9 @@ func (h *Heard) addSources(b *BeltRun) error {
 		h.Sources = append(h.Sources, src)
 	}
 	pass := s.PassHz / (s.DriverRPM / 60)
-	name := LowerFirst(b.Run.Name)
+	name := advise.LowerFirst(b.Run.Name)
 	if p := h.Vehicle.Position(b.Run.Belt); p != nil {
-		name = LowerFirst(p.Name)
+		name = advise.LowerFirst(p.Name)
 	}
 	h.Sources = append(h.Sources, NoiseSource{Name: h.unique(name, b), Position: b.Run.Belt, Belt: true, Pulley: listen.Pulley{Ratio: pass}})
 	return nil
@@ -174,7 +175,7 @@ func (h *Heard) addSources(b *BeltRun) error {
 
 const alternatorTone = "electrical whine, 36 per turn"
 
-func driverTurns(s drive.Speeds, b *BeltRun) int {
+func driverTurns(s drive.Speeds, b *Run) int {
 	i := slices.IndexFunc(b.Run.Pulleys, func(p fleet.Pulley) bool { return p.Driver })
 	if i < 0 {
 		return 0
@@ -183,7 +184,7 @@ func driverTurns(s drive.Speeds, b *BeltRun) int {
 }
 
 // unique makes a name that no source has yet.
-func (h *Heard) unique(name string, b *BeltRun) string {
+func (h *Heard) unique(name string, b *Run) string {
 	if slices.ContainsFunc(h.Sources, func(s NoiseSource) bool { return s.Name == name }) {
 		return name + " (" + b.Run.Name + ")"
 	}

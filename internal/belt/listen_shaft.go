@@ -1,10 +1,11 @@
-package advise
+package belt
 
 import (
 	"fmt"
 	"math"
 	"strings"
 
+	"undertray/internal/advise"
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/listen"
@@ -65,9 +66,9 @@ func (h *ShaftHeard) Headline() string {
 	d := &h.Diagnosis
 	switch d.Outcome {
 	case listen.Quiet:
-		return "Not enough to tell: " + LowerFirst(d.Reason)
+		return "Not enough to tell: " + advise.LowerFirst(d.Reason)
 	case listen.Unclear:
-		return "Not enough to tell: " + LowerFirst(d.Reason)
+		return "Not enough to tell: " + advise.LowerFirst(d.Reason)
 	}
 	lead := "Possibly"
 	if d.Firm {
@@ -98,7 +99,7 @@ func (h *ShaftHeard) Warnings() []string { return warningTexts(h.Diagnosis.Warni
 
 // TapHeard is the tension read from a recording of taps on a span at rest.
 type TapHeard struct {
-	Run       *BeltRun
+	Run       *Run
 	Answer    TapAnswer // of the tone heard; zero where there is none
 	Low, High TapAnswer // of the other readings where an octave is in doubt
 	Tap       listen.Tap
@@ -108,11 +109,11 @@ type TapHeard struct {
 // tension from the run it belongs to. The span is named by its two pulleys. It
 // fails with a *fleet.Error: NotFound for an unknown run or pulley, Invalid for
 // two pulleys without a span between them or a recording that cannot be used.
-func (r *Report) Tapped(rec listen.Recording, run, from, to string) (*TapHeard, error) {
+func Tapped(r *advise.Report, rec listen.Recording, run, from, to string) (*TapHeard, error) {
 	if run == "" && len(r.Vehicle.Runs) > 0 {
-		run = r.runWith(from, to)
+		run = runWith(r, from, to)
 	}
-	b, err := r.Run(run, RunQuestion{})
+	b, err := Of(r, run, Question{})
 	if err != nil {
 		return nil, err
 	}
@@ -148,9 +149,9 @@ func (r *Report) Tapped(rec listen.Recording, run, from, to string) (*TapHeard, 
 }
 
 // runWith finds the run that has both pulleys, otherwise the first.
-func (r *Report) runWith(from, to string) string {
+func runWith(r *advise.Report, from, to string) string {
 	for i := range r.Vehicle.Runs {
-		b := &BeltRun{Run: &r.Vehicle.Runs[i]}
+		b := &Run{Run: &r.Vehicle.Runs[i]}
 		_, errFrom := b.pulley(from)
 		_, errTo := b.pulley(to)
 		if errFrom == nil && errTo == nil {
@@ -164,7 +165,7 @@ func (r *Report) runWith(from, to string) string {
 func (t *TapHeard) Headline() string {
 	span := fmt.Sprintf("%s to %s (%s)", t.Answer.From, t.Answer.To, mm(t.Answer.SpanMM))
 	if t.Tap.Hz == 0 {
-		return fmt.Sprintf("Not enough to tell: no tap with a tone was heard on the span %s. %s", span, Sentence(t.Tap.Note))
+		return fmt.Sprintf("Not enough to tell: no tap with a tone was heard on the span %s. %s", span, advise.Sentence(t.Tap.Note))
 	}
 	a := t.Answer
 	a.Tap.Hz = math.Round(a.Tap.Hz*10) / 10
@@ -187,7 +188,7 @@ func (t *TapHeard) Basis() []string {
 				out = append(out, fmt.Sprintf("If the tone is really %.1f Hz, the tension is %.0f N.", a.Tap.Hz, a.Tension.TensionN))
 			}
 		}
-		out = append(out, Sentence(t.Tap.Note))
+		out = append(out, advise.Sentence(t.Tap.Note))
 	}
 	return append(out, "With a sprung tensioner the tone tells the spring, not how the belt was fitted. Engine off, key out, belt at rest.")
 }

@@ -1,4 +1,4 @@
-package advise
+package belt
 
 import (
 	"errors"
@@ -6,14 +6,15 @@ import (
 	"slices"
 
 	"undertray/drive"
+	"undertray/internal/advise"
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/sheet"
 )
 
-// RunQuestion is what is asked about a run beyond how it stands. The zero
+// Question is what is asked about a run beyond how it stands. The zero
 // value asks nothing more.
-type RunQuestion struct {
+type Question struct {
 	Belt     string // designation of a belt to try, such as 6PK1880
 	RPM      float64
 	LeaveOut string // pulley, by name or by position
@@ -29,28 +30,28 @@ type RunQuestion struct {
 }
 
 // changes reports whether the question asks for another run.
-func (q *RunQuestion) changes() bool {
+func (q *Question) changes() bool {
 	return q.LeaveOut != "" || len(q.Diameters) > 0 || len(q.Moves) > 0 || q.Idler != nil
 }
 
-// BeltRun is one run with everything that could be worked out about it.
-type BeltRun struct {
+// Run is one run with everything that could be worked out about it.
+type Run struct {
 	Run      *fleet.Run
 	Vehicle  *fleet.Vehicle // nil for a run from a file of its own
 	Facts    sheet.BeltFacts
 	BeltFrom string // where the belt is known from: "fitted 3 May 2024", "named in the sheet", "asked for"
 	// Unmeasured says what of the tensioner is missing; empty when nothing is.
 	Unmeasured string
-	RunWork
-	Findings []RunFinding
+	Work
+	Findings []Finding
 	Offset   *OffsetWords // where an offset was found
 	Wear     *WearWords
-	Change   *RunChange
+	Change   *Change
 	Taps     []TapAnswer
 }
 
-// RunWork is what package drive makes of a run.
-type RunWork struct {
+// Work is what package drive makes of a run.
+type Work struct {
 	Source  drive.Run
 	Refused []*drive.Refusal // why it cannot be; all that follows is then empty
 	Drive   *drive.Drive
@@ -61,15 +62,15 @@ type RunWork struct {
 	// StretchPercent is how much longer the run is than a stretch-fit belt.
 	StretchPercent float64
 	Installed      *drive.Forces
-	States         []RunState
+	States         []State
 	NoForces       string           // why there are no tensions; empty when there are
 	SlipsFrom      *drive.SlipPoint // lowest speed from idle to the highest at which a pulley slips
 	Entries        []drive.Entry    // alignment, where pulleys have offsets
 	Warnings       []drive.Warning
 }
 
-// RunState is a run at one engine speed.
-type RunState struct {
+// State is a run at one engine speed.
+type State struct {
 	Name   string // idle, usual, highest, asked
 	RPM    float64
 	Speeds drive.Speeds
@@ -77,19 +78,19 @@ type RunState struct {
 	Slip   *drive.SlipPoint // which slips first, at how many times its load
 }
 
-// RunFinding is what a finding at the run says, as it was judged.
-type RunFinding struct {
+// Finding is what a finding at the run says, as it was judged.
+type Finding struct {
 	Position string
 	Name     string
 	Verdict  fleet.Verdict
 	Words    string
 }
 
-// Run works out a run of the vehicle with the belt that is fitted, or with the
+// Of works out a run of the vehicle with the belt that is fitted, or with the
 // one asked about. It fails with a *fleet.Error: NotFound for an unknown run or
 // pulley, Invalid for a question that cannot be read. A run that cannot be is no
 // error: it is Refused, with reasons.
-func (r *Report) Run(id string, q RunQuestion) (*BeltRun, error) {
+func Of(r *advise.Report, id string, q Question) (*Run, error) {
 	run := r.Vehicle.Run(id)
 	if run == nil {
 		run = r.Vehicle.RunOf(id)
@@ -99,28 +100,28 @@ func (r *Report) Run(id string, q RunQuestion) (*BeltRun, error) {
 		for i := range r.Vehicle.Runs {
 			ids[i] = r.Vehicle.Runs[i].ID
 		}
-		return nil, notFound(r.Vehicle.Name, "run", id, ids)
+		return nil, advise.NotFound(r.Vehicle.Name, "run", id, ids)
 	}
-	b := &BeltRun{Run: run, Vehicle: r.Vehicle}
-	r.fittedBelt(b)
-	b.Findings = r.runFindings(run)
+	b := &Run{Run: run, Vehicle: r.Vehicle}
+	fittedBelt(r, b)
+	b.Findings = runFindings(r, run)
 	if err := b.answer(q); err != nil {
 		return nil, err
 	}
-	b.Offset = r.offset(b)
-	r.ribLoss(b)
+	b.Offset = offset(r, b)
+	ribLoss(r, b)
 	return b, nil
 }
 
-// LoneRun works out a run that was read from a file of its own.
-func LoneRun(rs *sheet.RunSheet, q RunQuestion) (*BeltRun, error) {
-	b := &BeltRun{Run: rs.Run, Facts: rs.Belt, BeltFrom: "named in the file"}
+// Alone works out a run that was read from a file of its own.
+func Alone(rs *sheet.RunSheet, q Question) (*Run, error) {
+	b := &Run{Run: rs.Run, Facts: rs.Belt, BeltFrom: "named in the file"}
 	return b, b.answer(q)
 }
 
 // fittedBelt finds the belt that is on: the journal's part where its number or
 // name is a designation, otherwise what the sheet names.
-func (r *Report) fittedBelt(b *BeltRun) {
+func fittedBelt(r *advise.Report, b *Run) {
 	p := r.Vehicle.Position(b.Run.Belt)
 	if p == nil {
 		b.Facts = sheet.BeltOf(b.Run, nil, fleet.PartSpec{})
@@ -138,7 +139,7 @@ func (r *Report) fittedBelt(b *BeltRun) {
 }
 
 // answer works the run out and answers the question.
-func (b *BeltRun) answer(q RunQuestion) error {
+func (b *Run) answer(q Question) error {
 	if q.Belt != "" {
 		if err := b.tryBelt(q.Belt); err != nil {
 			return err
@@ -150,7 +151,7 @@ func (b *BeltRun) answer(q RunQuestion) error {
 	source, unmeasured := sheet.DriveRun(b.Run, b.Facts.Belt)
 	b.Unmeasured = unmeasured
 	speeds := engineSpeeds(b.Run, q.RPM)
-	b.RunWork = work(source, speeds)
+	b.Work = work(source, speeds)
 	if q.changes() {
 		if err := b.change(q, speeds); err != nil {
 			return err
@@ -164,7 +165,7 @@ func (b *BeltRun) answer(q RunQuestion) error {
 
 // tryBelt puts another belt in the place of the one that is on. Its mass per
 // metre is that of the belt weighed, rib by rib.
-func (b *BeltRun) tryBelt(print string) error {
+func (b *Run) tryBelt(print string) error {
 	d, err := drive.ParseDesignation(print)
 	if err != nil {
 		return invalidRun("belt", err)
@@ -233,8 +234,8 @@ func engineSpeeds(r *fleet.Run, asked float64) []speed {
 }
 
 // work puts a run to package drive.
-func work(source drive.Run, speeds []speed) RunWork {
-	w := RunWork{Source: source}
+func work(source drive.Run, speeds []speed) Work {
+	w := Work{Source: source}
 	d, err := drive.New(source)
 	if err != nil {
 		w.Refused = sheet.Refusals(err)
@@ -252,10 +253,10 @@ func work(source drive.Run, speeds []speed) RunWork {
 }
 
 // toothed reports whether the belt has teeth: it is laid out and no more.
-func (w *RunWork) toothed() bool { return w.Source.Belt.Section.Name == sheet.Toothed }
+func (w *Work) toothed() bool { return w.Source.Belt.Section.Name == sheet.Toothed }
 
 // fit finds where the belt puts the tensioner and which belts would do.
-func (w *RunWork) fit() {
+func (w *Work) fit() {
 	if l, err := w.Drive.Lengths(); err == nil {
 		w.Lengths = &l
 	}
@@ -281,7 +282,7 @@ func (w *RunWork) fit() {
 }
 
 // asDrawn goes on with the run as drawn where the belt does not fit.
-func (w *RunWork) asDrawn() {
+func (w *Work) asDrawn() {
 	run := w.Source
 	run.Belt.LengthMM = 0
 	if d, err := drive.New(run); err == nil {
@@ -290,13 +291,13 @@ func (w *RunWork) asDrawn() {
 }
 
 // states works out speeds, tensions and slip at each engine speed.
-func (w *RunWork) states(speeds []speed) {
+func (w *Work) states(speeds []speed) {
 	if w.toothed() {
 		w.NoForces = "a toothed belt does not slip; its tension is set by the maker's procedure"
 	}
 	w.warn(w.Layout.Warnings)
 	for _, s := range speeds {
-		st := RunState{Name: s.name, RPM: s.rpm}
+		st := State{Name: s.name, RPM: s.rpm}
 		got, err := w.Drive.Speeds(s.rpm)
 		if err != nil {
 			continue
@@ -318,7 +319,7 @@ func (w *RunWork) states(speeds []speed) {
 	}
 }
 
-func (w *RunWork) forces(st *RunState) {
+func (w *Work) forces(st *State) {
 	if w.NoForces != "" {
 		return
 	}
@@ -334,7 +335,7 @@ func (w *RunWork) forces(st *RunState) {
 }
 
 // warn takes warnings in, each pulley's text once with its worst value.
-func (w *RunWork) warn(found []drive.Warning) {
+func (w *Work) warn(found []drive.Warning) {
 	for _, f := range found {
 		if i := slices.IndexFunc(w.Warnings, func(o drive.Warning) bool { return o.Pulley == f.Pulley && o.Limit == f.Limit && o.Source == f.Source }); i >= 0 {
 			w.Warnings[i] = f
@@ -352,7 +353,7 @@ func firstRefusal(err error) *drive.Refusal {
 }
 
 // pulley finds a pulley of the run by its name or by its position.
-func (b *BeltRun) pulley(what string) (string, error) {
+func (b *Run) pulley(what string) (string, error) {
 	var names []string
 	for i := range b.Run.Pulleys {
 		p := &b.Run.Pulleys[i]
@@ -362,7 +363,7 @@ func (b *BeltRun) pulley(what string) (string, error) {
 		}
 		names = append(names, name)
 	}
-	hint := "the run has " + Listing(names)
+	hint := "the run has " + advise.Listing(names)
 	if near := catalogue.Nearest(what, names); near != "" {
 		hint = fmt.Sprintf("did you mean %q?", near)
 	}
