@@ -114,6 +114,40 @@ func (c *Chance) Until(day civil.Date, total float64) float64 {
 	return c.within(ahead)
 }
 
+// During is the chance, 0 to 1, of failing in a stretch of use of so many km
+// and days that begins on a day, after a total distance in km, given that the
+// part gets that far: as it is, and were it new at its beginning.
+func (c *Chance) During(day civil.Date, total, km, days float64) (p, renewed float64) {
+	ahead, long := total-c.report.Total, km
+	if c.in == byTime {
+		ahead, long = float64(day.Sub(c.report.On)), days
+	}
+	a, b := c.within(ahead), c.within(math.Max(0, ahead)+long)
+	if a < 1 {
+		p = math.Max(0, (b-a)/(1-a))
+	}
+	if n, ok := c.anew(long); ok {
+		renewed = n
+	}
+	return p, math.Min(renewed, p)
+}
+
+// Renewed is the chance, 0 to 1, that a new part of the kind fails within so
+// many days of the vehicle's usual use.
+func (c *Chance) Renewed(days float64) float64 {
+	if c.in == byDistance {
+		days *= c.report.perDay()
+	}
+	p, _ := c.anew(days)
+	return p
+}
+
+// anew is the chance of a new part failing within an exposure.
+func (c *Chance) anew(ahead float64) (float64, bool) {
+	p, err := c.law.FailWithin(0, ahead)
+	return p, err == nil
+}
+
 func (c *Chance) within(ahead float64) float64 {
 	if ahead <= 0 {
 		return 0

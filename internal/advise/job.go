@@ -120,9 +120,9 @@ func (r *Report) tasks(opt JobOptions) ([]Task, error) {
 	var out []Task
 	if len(opt.Positions) > 0 {
 		for _, id := range opt.Positions {
-			j := r.Judgement(id)
-			if j == nil {
-				return nil, r.unknownPosition(id)
+			j, err := r.Find(id)
+			if err != nil {
+				return nil, err
 			}
 			out = append(out, Task{Judgement: j, Do: fleet.DoReplace, Why: "chosen"})
 		}

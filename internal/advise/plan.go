@@ -153,7 +153,7 @@ type PlanLook struct {
 // loosened as far as needed, and Plan.Gives says so.
 func (r *Report) Plan(opt PlanOptions) (*Plan, error) {
 	if opt.Stance != "" && opt.Stance != r.Vehicle.Stance {
-		return r.underStance(opt.Stance).Plan(opt)
+		return r.UnderStance(opt.Stance).Plan(opt)
 	}
 	if s := opt.Share; s != nil {
 		if s.answers(r, opt) {
@@ -178,35 +178,6 @@ func (r *Report) Plan(opt PlanOptions) (*Plan, error) {
 		opt.Share.dodge(p)
 	}
 	return p, p.priceWishes()
-}
-
-// underStance works the report out again under another stance.
-func (r *Report) underStance(s fleet.Stance) *Report {
-	v := *r.Vehicle
-	v.Stance = s
-	return r.again(&v, r.On)
-}
-
-// again works the report out for a changed sheet or an earlier day, with what
-// the yard's other vehicles told by then.
-func (r *Report) again(v *fleet.Vehicle, on civil.Date) *Report {
-	return r.withRecord(v, r.State.Record, on)
-}
-
-// withRecord works the report out again from other entries.
-func (r *Report) withRecord(v *fleet.Vehicle, record []*fleet.Entry, on civil.Date) *Report {
-	reports := []*Report{Vehicle(r.Catalogue, v, record, on)}
-	others := r.experience().besides(r.State)
-	if on != r.On {
-		for _, s := range statesOf(others) {
-			reports = append(reports, Vehicle(r.Catalogue, s.Vehicle, s.Record, on))
-		}
-		others = nil // Gather hears them as of that day
-	}
-	x := Gather(reports)
-	x.parts = append(x.parts, others...)
-	reports[0].Units = r.Units
-	return reports[0]
 }
 
 // planner turns a report into a scheduling problem and a solution into a plan.

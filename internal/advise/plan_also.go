@@ -52,7 +52,7 @@ const (
 // or the day is past.
 func (r *Report) Also(positions []string, on civil.Date, opt PlanOptions) (*Also, error) {
 	if opt.Stance != "" && opt.Stance != r.Vehicle.Stance {
-		return r.underStance(opt.Stance).Also(positions, on, opt)
+		return r.UnderStance(opt.Stance).Also(positions, on, opt)
 	}
 	if on.Before(r.On) {
 		return nil, planFault("--on-visit", fmt.Sprintf("%s is past", on.Long()), "name a day from "+r.On.String()+" on")

@@ -177,10 +177,6 @@ func (m *planner) risk(it *planItem, n int) []float64 {
 	if !ok {
 		return nil
 	}
-	perMonth := monthDaysMean
-	if c.in == byDistance {
-		perMonth *= m.r.perDay()
-	}
 	loss := m.money.loss
 	if it.j.Verdict <= fleet.Keep && (it.j.Verdict == fleet.Keep && !it.j.Looked.Stale || m.seenAtRounds(it.j)) {
 		loss *= soundShare
@@ -191,11 +187,10 @@ func (m *planner) risk(it *planItem, n int) []float64 {
 			total, _ := m.r.Forecast.total(day)
 			return loss * c.Until(day, total)
 		}
-		p, err := c.law.FailWithin(0, float64(g)*perMonth)
-		if err != nil || g == 0 {
+		if g == 0 {
 			return 0
 		}
-		return loss * p
+		return loss * c.Renewed(float64(g)*monthDaysMean)
 	})
 }
 

@@ -39,7 +39,7 @@ func (r *Report) PlanSince(day civil.Date, opt PlanOptions) ([]PlanChange, error
 		return nil, err
 	}
 	opt.unpriced = true
-	then, err := r.again(r.Vehicle, day).Plan(opt)
+	then, err := r.Again(r.Vehicle, day).Plan(opt)
 	if err != nil {
 		return nil, err
 	}
@@ -83,7 +83,7 @@ func (r *Report) PlanBeforeLast(entries []*fleet.Entry, opt PlanOptions) (LastBa
 	if err != nil {
 		return batch, nil, err
 	}
-	then, err := r.withRecord(r.Vehicle, before, r.On).Plan(opt)
+	then, err := r.WithRecord(r.Vehicle, before, r.On).Plan(opt)
 	if err != nil {
 		return batch, nil, err
 	}

@@ -113,14 +113,14 @@ func (o PlanOptions) AsItIs() PlanOptions {
 
 // Against says what other rules do to a plan, beside the plan as it is.
 func (p *Plan) Against(asItIs *Plan) string {
-	say := func(x *Plan) string {
+	sum := func(x *Plan) string {
 		s := fmt.Sprintf("%s, %.0f hours", count(len(x.Visits), "visit", "visits"), x.Minutes/60)
 		if x.Currency != "" {
 			s += " and " + moneyWords(x.Money, x.Currency)
 		}
 		return s
 	}
-	out := fmt.Sprintf("Under these rules %s; as it is %s.", say(p), say(asItIs))
+	out := fmt.Sprintf("Under these rules %s; as it is %s.", sum(p), sum(asItIs))
 	if len(p.Visits) > 0 && len(asItIs.Visits) > 0 {
 		if a, b := p.Visits[0].Date, asItIs.Visits[0].Date; a != b {
 			out += fmt.Sprintf(" The next visit is on %s in place of %s.", a.Long(), b.Long())

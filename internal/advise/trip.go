@@ -171,7 +171,7 @@ func (r *Report) tripRisks(t *Trip) {
 			continue
 		}
 		risk := TripRisk{Judgement: j, Chance: c}
-		risk.P, risk.New = c.trip(t)
+		risk.P, risk.New = c.During(t.Start, t.From, t.Km*t.Harder, float64(t.End.Sub(t.Start)+1)*t.Longer)
 		t.Risks = append(t.Risks, risk)
 		t.LetDown *= 1 - risk.P
 		if j.Kind.Life.Strands {
@@ -180,23 +180,6 @@ func (r *Report) tripRisks(t *Trip) {
 	}
 	t.Stranded, t.LetDown = 1-t.Stranded, 1-t.LetDown
 	slices.SortStableFunc(t.Risks, func(a, b TripRisk) int { return cmp.Compare(b.P, a.P) })
-}
-
-// trip is the chance of failing between the start and the end of a trip, given
-// that the part gets to its start, as it is and were it new.
-func (c *Chance) trip(t *Trip) (p, renewed float64) {
-	ahead, long := t.From-c.report.Total, t.Km*t.Harder
-	if c.in == byTime {
-		ahead, long = float64(t.Start.Sub(t.On)), float64(t.End.Sub(t.Start)+1)*t.Longer
-	}
-	a, b := c.within(ahead), c.within(math.Max(0, ahead)+long)
-	if a < 1 {
-		p = math.Max(0, (b-a)/(1-a))
-	}
-	if n, err := c.law.FailWithin(0, long); err == nil {
-		renewed = n
-	}
-	return p, math.Min(renewed, p)
 }
 
 // tripPasses finds what passes a limit on the way: intervals and wear.
