@@ -9,6 +9,7 @@ import (
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
+	"undertray/internal/say"
 	"undertray/sequence"
 )
 
@@ -198,7 +199,7 @@ func (b *builder) addChange(t Task) {
 		after = append(after, id)
 	}
 	after = append(after, b.beforeBelt(p)...)
-	text := "Change the " + LowerFirst(p.Name)
+	text := "Change the " + say.LowerFirst(p.Name)
 	if spec := partWords(p.Part); spec != "" && !strings.EqualFold(spec, p.Name) {
 		text += ": " + spec
 	}
@@ -227,7 +228,7 @@ func (b *builder) beforeBelt(p *fleet.Position) []string {
 func nevers(k *catalogue.Kind) []string {
 	out := make([]string, len(k.Never))
 	for i, n := range k.Never {
-		out[i] = "Never " + LowerFirst(n)
+		out[i] = "Never " + say.LowerFirst(n)
 	}
 	return out
 }
@@ -293,7 +294,7 @@ func (b *builder) append(js JobStep) {
 	if n := len(b.job.Steps); n > 0 && js.Kind == StepLook {
 		last := &b.job.Steps[n-1]
 		if last.Kind == StepLook && last.From == js.From && last.Engine == js.Engine {
-			last.Text += "; " + LowerFirst(js.Text)
+			last.Text += "; " + say.LowerFirst(js.Text)
 			last.Minutes += js.Minutes
 			last.Checks = append(last.Checks, js.Checks...)
 			last.Position = nil

@@ -7,6 +7,7 @@ import (
 
 	"undertray/civil"
 	"undertray/internal/fleet"
+	"undertray/internal/say"
 )
 
 // CalendarEvent is one entry of a calendar: whole days.
@@ -38,33 +39,33 @@ func (p *Plan) Events() []CalendarEvent {
 		}
 		add("visit", v.Date, days, v.Does(), p.visitText(v), true)
 		if len(v.Buy) > 0 && v.BuyBy.Before(v.Date) {
-			add("order", v.BuyBy, 1, "order parts for "+v.Date.Long(), Sentence(v.BuyWords()), false)
+			add("order", v.BuyBy, 1, "order parts for "+v.Date.Long(), say.Sentence(v.BuyWords()), false)
 		}
 	}
 	for _, l := range p.Between {
 		var parts []string
 		for _, t := range l.Tasks {
-			parts = append(parts, LowerFirst(t.Title()))
+			parts = append(parts, say.LowerFirst(t.Title()))
 		}
-		add("look", l.By, 1, "look at "+Listing(parts), Sentence(OpenWords(l.Openings)), false)
+		add("look", l.By, 1, "look at "+say.Listing(parts), say.Sentence(OpenWords(l.Openings)), false)
 	}
 	for _, s := range p.Small {
-		add("quick-"+s.Task.Positions[0].ID, s.By, 1, "change "+LowerFirst(s.Task.Title()), Sentence(s.Task.Why), false)
+		add("quick-"+s.Task.Positions[0].ID, s.By, 1, "change "+say.LowerFirst(s.Task.Title()), say.Sentence(s.Task.Why), false)
 	}
 	for _, l := range p.limits() {
-		add("limit", l.day, 1, "limit of "+Listing(l.names), "Whatever the plan says, the limit is reached about now.", false)
+		add("limit", l.day, 1, "limit of "+say.Listing(l.names), "Whatever the plan says, the limit is reached about now.", false)
 	}
 	slices.SortStableFunc(out, func(a, b CalendarEvent) int { return a.From.Compare(b.From) })
 	return out
 }
 
 func (p *Plan) visitText(v *PlanVisit) string {
-	lines := []string{fmt.Sprintf("About %s%s.", HoursWords(v.Minutes/60), p.costs(v))}
+	lines := []string{fmt.Sprintf("About %s%s.", say.Hours(v.Minutes/60), p.costs(v))}
 	if v.Instead != "" {
 		lines = append(lines, v.Instead)
 	}
 	for _, t := range v.Tasks {
-		lines = append(lines, t.Title()+": "+LowerFirst(Sentence(t.Why)))
+		lines = append(lines, t.Title()+": "+say.LowerFirst(say.Sentence(t.Why)))
 	}
 	if s := v.RoundWords(); s != "" {
 		lines = append(lines, "Round: "+s)
@@ -93,7 +94,7 @@ func (p *Plan) limits() []dayLimits {
 				i = len(out)
 				out = append(out, dayLimits{day: t.Due})
 			}
-			out[i].names = append(out[i].names, LowerFirst(t.Title()))
+			out[i].names = append(out[i].names, say.LowerFirst(t.Title()))
 		}
 	}
 	return out

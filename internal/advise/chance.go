@@ -8,6 +8,7 @@ import (
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
+	"undertray/internal/say"
 	"undertray/lifetime"
 )
 
@@ -163,27 +164,6 @@ func (c *Chance) within(ahead float64) float64 {
 	return p
 }
 
-// Odds says a chance as one would: "about 1 in 40", "less than 1 in 1000".
-func Odds(p float64) string {
-	switch {
-	case p >= 0.95:
-		return "nearly certain"
-	case p >= 0.4:
-		return fmt.Sprintf("about %.0f in 10", p*10)
-	case p < 0.001:
-		return "less than 1 in 1000"
-	}
-	n := 1 / p
-	step := math.Pow(10, math.Floor(math.Log10(n)))
-	if n/step >= 2 {
-		step /= 2
-	}
-	if n < 10 {
-		step = 1
-	}
-	return fmt.Sprintf("about 1 in %.0f", math.Round(n/step)*step)
-}
-
 // Rests says what the chance rests on, in words.
 func (c *Chance) Rests() string {
 	s := fmt.Sprintf("rests on the interval of the %s", c.Due.Interval.Authority)
@@ -194,7 +174,7 @@ func (c *Chance) Rests() string {
 	case c.Own == 0:
 		s += " and no past parts of your own"
 	default:
-		s += fmt.Sprintf(" and %s of your own", count(c.Own, "past part", "past parts"))
+		s += fmt.Sprintf(" and %s of your own", say.Count(c.Own, "past part", "past parts"))
 	}
 	if c.Assumed {
 		s += "; history not known, taken to be as old as the vehicle"
@@ -212,8 +192,8 @@ func (c *Chance) Words() string {
 	if day.IsZero() || !c.report.On.Before(day) {
 		day = c.report.On.AddMonths(6)
 		total, _ := c.report.Forecast.total(day)
-		return fmt.Sprintf("Chance of letting you down within half a year %s (%s).", Odds(c.Until(day, total)), c.Rests())
+		return fmt.Sprintf("Chance of letting you down within half a year %s (%s).", say.Odds(c.Until(day, total)), c.Rests())
 	}
 	total, _ := c.report.Forecast.total(day)
-	return fmt.Sprintf("Chance of letting you down before the next visit %s (%s).", Odds(c.Until(day, total)), c.Rests())
+	return fmt.Sprintf("Chance of letting you down before the next visit %s (%s).", say.Odds(c.Until(day, total)), c.Rests())
 }

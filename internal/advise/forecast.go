@@ -7,6 +7,7 @@ import (
 	"undertray/civil"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
+	"undertray/internal/say"
 	"undertray/units"
 	"undertray/usage"
 )
@@ -74,7 +75,7 @@ func (f *Forecast) Basis(p units.Preferences) string {
 		return "There is no forecast: give the sheet a yearly distance, or record two odometer readings."
 	}
 	b := f.model.Basis()
-	rate := Rough(b.RatePerDay*usage.YearDays, p) + " a year"
+	rate := say.Rough(b.RatePerDay*usage.YearDays, p) + " a year"
 	switch {
 	case b.Readings == 0:
 		return fmt.Sprintf("No reading is recorded: it rests on the sheet's %s alone.", rate)

@@ -2,14 +2,11 @@ package advise
 
 import (
 	"fmt"
-	"math"
-	"slices"
 	"strings"
-	"unicode"
-	"unicode/utf8"
 
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
+	"undertray/internal/say"
 	"undertray/units"
 )
 
@@ -21,14 +18,14 @@ func (r *Report) Headline(p units.Preferences) string {
 	}
 	untold := len(r.Untold())
 	if n := len(r.With(fleet.Replace)) - untold; n > 0 {
-		s := fmt.Sprintf("%s to change at the next visit.", Capital(count(n, "part", "parts")))
+		s := fmt.Sprintf("%s to change at the next visit.", say.Capital(say.Count(n, "part", "parts")))
 		return s + untoldWords(untold) + r.goodUntil(p)
 	}
 	if untold > 0 {
 		return strings.TrimSpace(untoldWords(untold)) + r.goodUntil(p)
 	}
 	if n := len(r.With(fleet.Watch)); n > 0 {
-		return fmt.Sprintf("Nothing to change at the next visit; %s to keep an eye on.", count(n, "part", "parts")) + r.goodUntil(p)
+		return fmt.Sprintf("Nothing to change at the next visit; %s to keep an eye on.", say.Count(n, "part", "parts")) + r.goodUntil(p)
 	}
 	if n := len(r.With(fleet.Unseen)); n == len(r.Judgements) && n > 0 {
 		return "Nothing is known of any part yet: do a round and record what you find."
@@ -42,7 +39,7 @@ func untoldWords(n int) string {
 	if n == 0 {
 		return ""
 	}
-	return fmt.Sprintf(" %s of unknown history would be past the interval if as old as the vehicle.", Capital(count(n, "part", "parts")))
+	return fmt.Sprintf(" %s of unknown history would be past the interval if as old as the vehicle.", say.Capital(say.Count(n, "part", "parts")))
 }
 
 // goodUntil says how far it is to the next visit.
@@ -54,7 +51,7 @@ func (r *Report) goodUntil(p units.Preferences) string {
 	case v.Overdue:
 		return " The oil change is due now."
 	case v.When.HasTotal && r.HasTotal && v.When.Total > r.Total:
-		return fmt.Sprintf(" The next visit is in about %s, %s.", Rough(v.When.Total-r.Total, p), v.When.Words())
+		return fmt.Sprintf(" The next visit is in about %s, %s.", say.Rough(v.When.Total-r.Total, p), v.When.Words())
 	case !v.When.Expected.IsZero():
 		return fmt.Sprintf(" The next visit is due %s.", v.When.Words())
 	}
@@ -77,10 +74,10 @@ func (r *Report) Basis() string {
 	}
 	s := fmt.Sprintf("%d of %d positions looked at within their interval", fresh, len(r.Judgements))
 	if stale > 0 {
-		s += fmt.Sprintf("; %s last looked at longer ago", count(stale, "position", "positions"))
+		s += fmt.Sprintf("; %s last looked at longer ago", say.Count(stale, "position", "positions"))
 	}
 	if never > 0 {
-		s += fmt.Sprintf("; %s never inspected", count(never, "position", "positions"))
+		s += fmt.Sprintf("; %s never inspected", say.Count(never, "position", "positions"))
 	}
 	return s + ". " + stanceWords(r.Vehicle.Stance)
 }
@@ -97,86 +94,11 @@ func stanceWords(s fleet.Stance) string {
 	return "The strictest authority governs."
 }
 
-// Sentence gives a phrase its capital and its full stop.
-func Sentence(s string) string {
-	s = strings.TrimRight(strings.TrimSpace(s), ".")
-	if s == "" {
-		return ""
-	}
-	return Capital(s) + "."
-}
-
 // names lists the positions of judgements in words.
 func names(js []*judge.Judgement) string {
 	parts := make([]string, len(js))
 	for i, j := range js {
-		parts[i] = LowerFirst(j.Position.Name)
+		parts[i] = say.LowerFirst(j.Position.Name)
 	}
-	return Listing(parts)
-}
-
-// Listing joins words as in a sentence: "a, b and c".
-func Listing(parts []string) string {
-	switch n := len(parts); n {
-	case 0:
-		return ""
-	case 1:
-		return parts[0]
-	default:
-		sep := ", "
-		if slices.ContainsFunc(parts, func(p string) bool { return strings.Contains(p, ",") }) {
-			sep = "; "
-		}
-		return strings.Join(parts[:n-1], sep) + " and " + parts[n-1]
-	}
-}
-
-var numberWords = [...]string{"no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"}
-
-// count writes a number with its noun, small numbers in words.
-func count(n int, one, many string) string {
-	if n == 1 {
-		return number(n) + " " + one
-	}
-	return number(n) + " " + many
-}
-
-// number writes a number, a small one in words.
-func number(n int) string {
-	if n >= 0 && n < len(numberWords) {
-		return numberWords[n]
-	}
-	return fmt.Sprint(n)
-}
-
-// Capital raises the first letter.
-func Capital(s string) string {
-	r, size := utf8.DecodeRuneInString(s)
-	if size == 0 {
-		return s
-	}
-	return string(unicode.ToUpper(r)) + s[size:]
-}
-
-// LowerFirst lowers the first letter of a name for use inside a sentence,
-// unless its first word is an abbreviation.
-func LowerFirst(s string) string {
-	r, size := utf8.DecodeRuneInString(s)
-	second, _ := utf8.DecodeRuneInString(s[size:])
-	if size == 0 || unicode.IsUpper(second) {
-		return s
-	}
-	return string(unicode.ToLower(r)) + s[size:]
-}
-
-// Rough shows a distance of km rounded to what is worth saying: two
-// significant figures, in the reader's unit.
-func Rough(km float64, p units.Preferences) string {
-	unit := p.Preferred(units.Distance)
-	value := units.Must(km, "km").In(unit)
-	if value <= 0 {
-		return units.Format(0, unit, 0)
-	}
-	step := math.Pow(10, math.Max(0, math.Floor(math.Log10(value))-1))
-	return units.Format(math.Round(value/step)*step, unit, 0)
+	return say.Listing(parts)
 }

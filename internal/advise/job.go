@@ -8,6 +8,7 @@ import (
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
+	"undertray/internal/say"
 )
 
 // Job is the sheet of one visit: what to do in which order, with what.
@@ -172,7 +173,7 @@ func (r *Report) addCompanions(tasks []Task) []Task {
 				if c.Inspect {
 					do = fleet.DoInspect
 				}
-				why := "with the " + LowerFirst(t.Judgement.Position.Name)
+				why := "with the " + say.LowerFirst(t.Judgement.Position.Name)
 				switch i := has(p); {
 				case i < 0:
 					tasks = append(tasks, Task{Judgement: r.Judgement(p.ID), Do: do, Why: why})

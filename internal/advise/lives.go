@@ -7,6 +7,7 @@ import (
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
+	"undertray/internal/say"
 	"undertray/lifetime"
 	"undertray/units"
 )
@@ -161,7 +162,7 @@ func (k *KindLives) curve(r *Report, obs []lifetime.Observation, interval, scale
 func (k *KindLives) Headline(p units.Preferences) string {
 	mean := fmt.Sprintf("%.1f years", k.Mean)
 	if k.Unit == "km" {
-		mean = Rough(k.Mean, p)
+		mean = say.Rough(k.Mean, p)
 	}
 	running := 0
 	for _, l := range k.Parts {
@@ -171,8 +172,8 @@ func (k *KindLives) Headline(p units.Preferences) string {
 	}
 	failed := "none"
 	if k.failed > 0 {
-		failed = number(k.failed)
+		failed = say.Number(k.failed)
 	}
 	return fmt.Sprintf("%s: a new one is believed to last about %s on average. %s came off, %s of them failed; %s at work.",
-		k.Kind.Name, mean, Capital(count(len(k.Parts)-running, "part", "parts")), failed, number(running))
+		k.Kind.Name, mean, say.Capital(say.Count(len(k.Parts)-running, "part", "parts")), failed, say.Number(running))
 }

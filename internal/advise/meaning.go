@@ -7,6 +7,7 @@ import (
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
+	"undertray/internal/say"
 )
 
 // Meaning is what one answer to one check means on a part nobody has recorded
@@ -48,5 +49,5 @@ func (m *Meaning) Headline() string {
 			break
 		}
 	}
-	return fmt.Sprintf("%s, %s: %s.%s", m.Kind.Name, LowerFirst(FindingWords(m.Check, m.Finding)), m.Judgement.Verdict, why)
+	return fmt.Sprintf("%s, %s: %s.%s", m.Kind.Name, say.LowerFirst(FindingWords(m.Check, m.Finding)), m.Judgement.Verdict, why)
 }

@@ -9,6 +9,7 @@ import (
 	"undertray/civil"
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
+	"undertray/internal/say"
 	"undertray/units"
 )
 
@@ -125,7 +126,7 @@ func TestChanceGrowsAndNamesWhatItRestsOn(t *testing.T) {
 func TestOdds(t *testing.T) {
 	for p, want := range map[float64]string{0.97: "nearly certain", 0.5: "about 5 in 10", 0.025: "about 1 in 40",
 		0.3: "about 1 in 3", 0.0001: "less than 1 in 1000", 0.004: "about 1 in 250"} {
-		if got := Odds(p); got != want {
+		if got := say.Odds(p); got != want {
 			t.Errorf("%g: %q, want %q", p, got, want)
 		}
 	}
@@ -153,8 +154,8 @@ func TestWorthPricesWaiting(t *testing.T) {
 
 func TestFirstLetters(t *testing.T) {
 	for in, want := range map[string][2]string{"oil": {"Oil", "oil"}, "Ölfilter": {"Ölfilter", "ölfilter"}, "VIN": {"VIN", "VIN"}, "": {"", ""}, "a": {"A", "a"}} {
-		if Capital(in) != want[0] || LowerFirst(in) != want[1] {
-			t.Errorf("%q: %q, %q", in, Capital(in), LowerFirst(in))
+		if say.Capital(in) != want[0] || say.LowerFirst(in) != want[1] {
+			t.Errorf("%q: %q, %q", in, say.Capital(in), say.LowerFirst(in))
 		}
 	}
 }

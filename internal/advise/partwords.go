@@ -7,6 +7,7 @@ import (
 	"undertray/civil"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
+	"undertray/internal/say"
 	"undertray/units"
 )
 
@@ -25,18 +26,18 @@ func YardHeadline(reports []*Report) string {
 	}
 	switch {
 	case len(parked) > 0:
-		return fmt.Sprintf("Do not drive %s before it is put right.%s", Listing(parked), alsoChange(change))
+		return fmt.Sprintf("Do not drive %s before it is put right.%s", say.Listing(parked), alsoChange(change))
 	case len(change) > 0:
-		return fmt.Sprintf("%s to drive, with parts to change on %s.", Capital(count(len(reports), "vehicle", "vehicles")), Listing(change))
+		return fmt.Sprintf("%s to drive, with parts to change on %s.", say.Capital(say.Count(len(reports), "vehicle", "vehicles")), say.Listing(change))
 	}
-	return fmt.Sprintf("%s to drive, nothing to change at the next visits.", Capital(count(len(reports), "vehicle", "vehicles")))
+	return fmt.Sprintf("%s to drive, nothing to change at the next visits.", say.Capital(say.Count(len(reports), "vehicle", "vehicles")))
 }
 
 func alsoChange(names []string) string {
 	if len(names) == 0 {
 		return ""
 	}
-	return " There are parts to change on " + Listing(names) + "."
+	return " There are parts to change on " + say.Listing(names) + "."
 }
 
 // WithWords says in one sentence what to change, and what to look at, along
@@ -47,7 +48,7 @@ func WithWords(j *judge.Judgement) string {
 		names := positionNames(c.Positions)
 		switch {
 		case len(names) == 0:
-			change = append(change, strings.TrimRight(LowerFirst(c.Say), "."))
+			change = append(change, strings.TrimRight(say.LowerFirst(c.Say), "."))
 		case c.Inspect:
 			look = append(look, names...)
 		default:
@@ -56,10 +57,10 @@ func WithWords(j *judge.Judgement) string {
 	}
 	var out []string
 	if len(change) > 0 {
-		out = append(out, "Change with it: "+Listing(unique(change))+".")
+		out = append(out, "Change with it: "+say.Listing(say.Unique(change))+".")
 	}
 	if len(look) > 0 {
-		out = append(out, "Look at with it: "+Listing(unique(look))+".")
+		out = append(out, "Look at with it: "+say.Listing(say.Unique(look))+".")
 	}
 	return strings.Join(out, " ")
 }
@@ -73,25 +74,13 @@ func CompanionWords(c judge.Companion) string {
 	if c.Inspect {
 		do = "look at"
 	}
-	return fmt.Sprintf("%s %s: %s", do, Listing(positionNames(c.Positions)), LowerFirst(c.Say))
+	return fmt.Sprintf("%s %s: %s", do, say.Listing(positionNames(c.Positions)), say.LowerFirst(c.Say))
 }
 
 func positionNames(ps []*fleet.Position) []string {
 	out := make([]string, len(ps))
 	for i, p := range ps {
-		out[i] = LowerFirst(p.Name)
-	}
-	return out
-}
-
-func unique(words []string) []string {
-	var out []string
-	seen := map[string]bool{}
-	for _, w := range words {
-		if !seen[w] {
-			seen[w] = true
-			out = append(out, w)
-		}
+		out[i] = say.LowerFirst(p.Name)
 	}
 	return out
 }
@@ -103,7 +92,7 @@ func (r *Report) AgainWords(j *judge.Judgement, p units.Preferences) string {
 	}
 	w := r.When(j.Again.Mark)
 	if w.HasTotal && r.HasTotal {
-		return fmt.Sprintf("Look again within %s, %s.", Rough(w.Total-r.Total, p), w.Words())
+		return fmt.Sprintf("Look again within %s, %s.", say.Rough(w.Total-r.Total, p), w.Words())
 	}
 	return fmt.Sprintf("Look again %s.", w.Words())
 }
@@ -120,31 +109,20 @@ func PartWords(j *judge.Judgement, on civil.Date, total float64, hasTotal bool, 
 	}
 	from := part.From
 	if from.Date.IsZero() && !from.HasTotal {
-		return Capital(what) + ": it was there when the journal began; its history is not known."
+		return say.Capital(what) + ": it was there when the journal began; its history is not known."
 	}
 	var facts []string
 	if !from.Date.IsZero() {
-		facts = append(facts, fmt.Sprintf("fitted %s, %s ago", from.Date.Long(), ageWords(from.Date, on)))
+		facts = append(facts, fmt.Sprintf("fitted %s, %s ago", from.Date.Long(), say.Age(from.Date, on)))
 	}
 	if from.HasTotal && hasTotal {
-		facts = append(facts, Rough(total-from.Total, p)+" on it")
+		facts = append(facts, say.Rough(total-from.Total, p)+" on it")
 	}
-	s := Capital(what) + ": " + strings.Join(facts, ", ") + "."
+	s := say.Capital(what) + ": " + strings.Join(facts, ", ") + "."
 	if part.Known == fleet.Told {
 		s += " This is as told, from before the journal."
 	}
 	return s
-}
-
-func ageWords(from, on civil.Date) string {
-	days := on.Sub(from)
-	switch {
-	case days < 60:
-		return count(days, "day", "days")
-	case days < 730:
-		return count(int(float64(days)/30.436875+0.5), "month", "months")
-	}
-	return fmt.Sprintf("%.1f years", float64(days)/365.2425)
 }
 
 // LookedWords says when the position was last looked at and is to be next.
@@ -179,7 +157,7 @@ func (j *Job) Headline() string {
 		}
 	}
 	s := fmt.Sprintf("%s: %s to change, %s to look at, about %s of work", j.Vehicle.Name,
-		count(change, "part", "parts"), count(look, "position", "positions"), hours(j.Minutes))
+		say.Count(change, "part", "parts"), say.Count(look, "position", "positions"), say.Minutes(j.Minutes))
 	switch j.Changes {
 	case 0:
 		return s + ", all from above."
@@ -187,13 +165,6 @@ func (j *Job) Headline() string {
 		return s + ", with one change between above and below."
 	}
 	return fmt.Sprintf("%s, with %d changes between above and below.", s, j.Changes)
-}
-
-func hours(minutes float64) string {
-	if minutes < 100 {
-		return fmt.Sprintf("%.0f minutes", minutes)
-	}
-	return fmt.Sprintf("%.1f hours", minutes/60)
 }
 
 // Cost adds up what parts and consumables cost where it is known, in one

@@ -9,6 +9,7 @@ import (
 	"undertray/civil"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
+	"undertray/internal/say"
 )
 
 // Also answers "I shall be in there anyway: what else?".
@@ -151,7 +152,7 @@ func (o *Offer) words(it *planItem, m *planner) string {
 		parts = append(parts, "usually changed along with it")
 	}
 	if o.Early > 0 && o.Lost >= 0.5 {
-		parts = append(parts, fmt.Sprintf("%s of life thrown away, worth %s", monthsWords(o.Early), m.sum(o.Lost)))
+		parts = append(parts, fmt.Sprintf("%s of life thrown away, worth %s", say.Months(o.Early), m.sum(o.Lost)))
 	}
 	parts = append(parts, fmt.Sprintf("saves %.0f min of opening later", o.Saves))
 	return strings.Join(parts, "; ")
@@ -166,13 +167,13 @@ func (a *Also) Headline() string {
 	}
 	var parts []string
 	for _, o := range worth {
-		parts = append(parts, LowerFirst(o.Judgement.Position.Name))
+		parts = append(parts, say.LowerFirst(o.Judgement.Position.Name))
 	}
 	const most = 5
 	if n := len(parts); n > most {
-		parts = append(parts[:most-1], count(n-most+1, "other", "others"))
+		parts = append(parts[:most-1], say.Count(n-most+1, "other", "others"))
 	}
-	return fmt.Sprintf("While you are in there for the %s on %s, also change: %s.", what, a.On.Long(), Listing(parts))
+	return fmt.Sprintf("While you are in there for the %s on %s, also change: %s.", what, a.On.Long(), say.Listing(parts))
 }
 
 // Together says what all that is worth adding takes, or "": what several of
@@ -194,7 +195,7 @@ func (a *Also) Together() string {
 			}
 		}
 	}
-	s := fmt.Sprintf("All %d take about %s more", len(worth), HoursWords(minutes/60))
+	s := fmt.Sprintf("All %d take about %s more", len(worth), say.Hours(minutes/60))
 	if a.m.money.currency != "" && money > 0 {
 		s += " and " + a.m.sum(money)
 	}

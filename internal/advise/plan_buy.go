@@ -6,6 +6,7 @@ import (
 
 	"undertray/civil"
 	"undertray/internal/fleet"
+	"undertray/internal/say"
 	"undertray/units"
 )
 
@@ -100,16 +101,16 @@ func (s *Shopping) Headline() string {
 		return fmt.Sprintf("%s: nothing to buy until the end of %s.", who, s.End.MonthYear())
 	}
 	l := &s.Lots[0]
-	out := fmt.Sprintf("%s: order %s by %s", who, count(len(l.Job.Parts)+len(l.Job.Consumables), "thing", "things"), l.By.Long())
+	out := fmt.Sprintf("%s: order %s by %s", who, say.Count(len(l.Job.Parts)+len(l.Job.Consumables), "thing", "things"), l.By.Long())
 	if s.Vehicle == nil {
 		out += " for the " + l.Vehicle.Name
 	}
 	if cost, ok := l.Job.cost(); ok {
-		out += ", about " + moneyWords(cost.Value(), cost.Unit())
+		out += ", about " + say.Money(cost.Value(), cost.Unit())
 	}
 	out += fmt.Sprintf("; until the end of %s there %s", s.End.MonthYear(), lots(len(s.Lots)))
 	if cost, ok := s.cost(); ok {
-		out += ", together about " + moneyWords(cost.Value(), cost.Unit()) + " where a cost is known"
+		out += ", together about " + say.Money(cost.Value(), cost.Unit()) + " where a cost is known"
 	}
 	return out + "."
 }
@@ -118,7 +119,7 @@ func lots(n int) string {
 	if n == 1 {
 		return "is no other order"
 	}
-	return "are " + count(n, "order", "orders")
+	return "are " + say.Count(n, "order", "orders")
 }
 
 // Cost is what all lots come to where it is known, or "" where none is or the

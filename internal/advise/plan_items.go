@@ -11,6 +11,7 @@ import (
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
+	"undertray/internal/say"
 	"undertray/units"
 )
 
@@ -222,7 +223,7 @@ func (m *planner) wears(j *judge.Judgement) *Wearout {
 }
 
 func wearWhy(w *Wearout) string {
-	return fmt.Sprintf("%s likely at the limit of %s (%s) by %s", LowerFirst(w.Check.Title()), w.Bound, w.Limit.Authority, w.When.Expected.MonthYear())
+	return fmt.Sprintf("%s likely at the limit of %s (%s) by %s", say.LowerFirst(w.Check.Title()), w.Bound, w.Limit.Authority, w.When.Expected.MonthYear())
 }
 
 // shortWhy says what speaks for a verdict in a few words.
@@ -232,13 +233,13 @@ func shortWhy(r *Report, j *judge.Judgement) string {
 			continue
 		}
 		if reason.Finding != nil {
-			return fmt.Sprintf("%s on %s (%s)", LowerFirst(FindingWords(reason.Check, reason.Finding)), reason.Finding.Date.Long(), reason.Authority)
+			return fmt.Sprintf("%s on %s (%s)", say.LowerFirst(FindingWords(reason.Check, reason.Finding)), reason.Finding.Date.Long(), reason.Authority)
 		}
 		if reason.Due != nil {
-			return fmt.Sprintf("%s (%s)", LowerFirst(passedWords(reason.Due, r.Units)), reason.Authority)
+			return fmt.Sprintf("%s (%s)", say.LowerFirst(passedWords(reason.Due, r.Units)), reason.Authority)
 		}
 	}
-	return LowerFirst(strings.TrimRight(r.Why(j), "."))
+	return say.LowerFirst(strings.TrimRight(r.Why(j), "."))
 }
 
 // passedWords is dueWords with the interval that is over, as its authority

@@ -7,6 +7,7 @@ import (
 
 	"undertray/civil"
 	"undertray/internal/fleet"
+	"undertray/internal/say"
 	"undertray/schedule"
 )
 
@@ -45,7 +46,7 @@ func (p *Plan) Move(position string, to int) (*Moved, error) {
 	cost, faults := schedule.Verify(m.problem, doings)
 	out.Costs = cost - p.Score
 	for _, f := range faults {
-		out.Against = append(out.Against, Sentence(f))
+		out.Against = append(out.Against, say.Sentence(f))
 	}
 	return out, nil
 }
@@ -120,7 +121,7 @@ func (p *Plan) Job(n int) (*Job, error) {
 	r := p.m.r
 	job := &Job{Vehicle: r.Vehicle, On: v.Date}
 	if v.Round {
-		job.Round = fmt.Sprintf("A round goes with this visit, %s: take its sheet along.", count(v.RoundParts, "position", "positions"))
+		job.Round = fmt.Sprintf("A round goes with this visit, %s: take its sheet along.", say.Count(v.RoundParts, "position", "positions"))
 	}
 	for _, t := range v.Tasks {
 		if t.Judgement != nil {

@@ -7,6 +7,7 @@ import (
 
 	"undertray/civil"
 	"undertray/internal/fleet"
+	"undertray/internal/say"
 )
 
 // PlanChange is a task whose place in the plan has moved since an earlier day.
@@ -162,7 +163,7 @@ func (r *Report) since(position string, recorded func(*fleet.Entry) bool) (done 
 		if e.Fitted != nil && e.Fitted.Known == fleet.Recorded {
 			done = e.Date
 		}
-		s := fmt.Sprintf("%s %s: %s", e.Type, e.Date.Long(), LowerFirst(r.entryWords(e)))
+		s := fmt.Sprintf("%s %s: %s", e.Type, e.Date.Long(), say.LowerFirst(r.entryWords(e)))
 		if e.Found != nil {
 			j := r.Judgement(position)
 			if j == nil || j.Place.Latest[e.Found.Check] == nil || j.Place.Latest[e.Found.Check].Entry != e.ID || !r.speaks(position, e.ID) {
@@ -221,9 +222,9 @@ func (c *PlanChange) Because() []string {
 
 // ChangesWords sums up in one sentence what some entries did to the plan.
 func (b LastBatch) ChangesWords(changes []PlanChange) string {
-	what := fmt.Sprintf("What was recorded on %s (%s)", b.Recorded.Long(), count(b.Entries, "entry", "entries"))
+	what := fmt.Sprintf("What was recorded on %s (%s)", b.Recorded.Long(), say.Count(b.Entries, "entry", "entries"))
 	if len(changes) == 0 {
 		return what + " moved nothing in the plan."
 	}
-	return fmt.Sprintf("%s moved %s of the plan, or did them.", what, count(len(changes), "task", "tasks"))
+	return fmt.Sprintf("%s moved %s of the plan, or did them.", what, say.Count(len(changes), "task", "tasks"))
 }

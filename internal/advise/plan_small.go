@@ -7,6 +7,7 @@ import (
 
 	"undertray/civil"
 	"undertray/internal/fleet"
+	"undertray/internal/say"
 )
 
 // Quick jobs go with a visit that comes up to so many months before they are
@@ -27,7 +28,7 @@ func (m *planner) addSmall(p *Plan) {
 			}
 			why := it.why
 			if !first {
-				why = fmt.Sprintf("due again by %s, %s after the last", due.MonthYear(), monthsWords(it.life))
+				why = fmt.Sprintf("due again by %s, %s after the last", due.MonthYear(), say.Months(it.life))
 			}
 			day := m.putSmall(p, it, due, last, why)
 			if it.life == 0 {

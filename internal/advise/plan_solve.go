@@ -8,6 +8,7 @@ import (
 
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
+	"undertray/internal/say"
 	"undertray/schedule"
 )
 
@@ -102,11 +103,11 @@ func (m *planner) loosen() {
 	var parted []string
 	for _, it := range m.items {
 		if (it.own || it.wish > 0) && m.tooMuch(it) && m.untie(it) {
-			parted = append(parted, LowerFirst(it.name()))
+			parted = append(parted, say.LowerFirst(it.name()))
 		}
 	}
 	if len(parted) > 0 {
-		m.gives = append(m.gives, fmt.Sprintf("What the trade changes together with the %s does not fit one visit under these limits: it is spread over several, so that some things are opened, or drained, more than once.", Listing(parted)))
+		m.gives = append(m.gives, fmt.Sprintf("What the trade changes together with the %s does not fit one visit under these limits: it is spread over several, so that some things are opened, or drained, more than once.", say.Listing(parted)))
 	}
 	m.raise()
 }
@@ -159,7 +160,7 @@ func (m *planner) raise() {
 	}
 	if len(long) > 0 {
 		m.gives = append(m.gives, fmt.Sprintf("%s of work in one visit is not enough for the %s, with what goes with it: up to %s at one visit. Take that visit over two days, or have it done.",
-			HoursWords(m.hours), itemNames(long), HoursWords(hours+0.125)))
+			say.Hours(m.hours), itemNames(long), say.Hours(hours+0.125)))
 	}
 	if len(dear) > 0 {
 		m.gives = append(m.gives, fmt.Sprintf("%s a month is not enough for the %s, with what goes with it: up to %s in one month. Save for it.",
@@ -170,9 +171,9 @@ func (m *planner) raise() {
 func itemNames(items []*planItem) string {
 	var out []string
 	for _, it := range items {
-		out = append(out, LowerFirst(it.name()))
+		out = append(out, say.LowerFirst(it.name()))
 	}
-	return Listing(out)
+	return say.Listing(out)
 }
 
 // roomFor raises a limit around the dates of a task.
@@ -319,4 +320,4 @@ func (m *planner) unsolved(err error) error {
 		Hint: "allow more hours a visit, more money a month, or more months", Err: err}
 }
 
-func (m *planner) sum(v float64) string { return moneyWords(v, m.money.currency) }
+func (m *planner) sum(v float64) string { return say.Money(v, m.money.currency) }

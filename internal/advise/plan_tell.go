@@ -3,11 +3,11 @@ package advise
 import (
 	"cmp"
 	"fmt"
-	"math"
 	"slices"
 
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
+	"undertray/internal/say"
 	"undertray/schedule"
 	"undertray/units"
 )
@@ -167,7 +167,7 @@ func (m *planner) why(it *planItem, r schedule.Reason, v schedule.Visit) string 
 	case bringer != nil && !it.own:
 		return m.whyWith(it, bringer, due)
 	case early < 0:
-		return fmt.Sprintf("%s; %s late: nothing earlier fits the limits you set", what, monthsWords(-early))
+		return fmt.Sprintf("%s; %s late: nothing earlier fits the limits you set", what, say.Months(-early))
 	case bringer != nil && early > 1:
 		return m.whyWith(it, bringer, due)
 	case ahead <= 1 || what == "":
@@ -186,9 +186,9 @@ func (m *planner) whyWished(what string, early int) string {
 	s += "; " + what
 	switch {
 	case early < 0:
-		s += "; " + monthsWords(-early) + " late"
+		s += "; " + say.Months(-early) + " late"
 	case early > 1 && early < len(m.months):
-		s += "; " + monthsWords(early) + " early"
+		s += "; " + say.Months(early) + " early"
 	}
 	return s
 }
@@ -226,7 +226,7 @@ func (m *planner) movedFrom(v schedule.Visit) int {
 func (m *planner) whyShared(what string, was, early int) string {
 	s := fmt.Sprintf("%s; by itself it would be done in %s, but the vehicles share your hours and money", what, m.lastDay(was).MonthYear())
 	if early < 0 {
-		s += "; " + monthsWords(-early) + " late"
+		s += "; " + say.Months(-early) + " late"
 	}
 	return s
 }
@@ -234,7 +234,7 @@ func (m *planner) whyShared(what string, was, early int) string {
 // what says what makes this doing due.
 func (m *planner) what(it *planItem, period, due int) string {
 	if !m.first(it, period) {
-		return fmt.Sprintf("due again by %s, %s after the last", m.lastDay(due).MonthYear(), monthsWords(it.life))
+		return fmt.Sprintf("due again by %s, %s after the last", m.lastDay(due).MonthYear(), say.Months(it.life))
 	}
 	return it.why
 }
@@ -260,7 +260,7 @@ func (m *planner) doneIn(it *planItem, period int) bool {
 }
 
 func (m *planner) whyWith(it, bringer *planItem, due int) string {
-	s := "with the " + LowerFirst(bringer.j.Position.Name)
+	s := "with the " + say.LowerFirst(bringer.j.Position.Name)
 	shared := 0
 	for _, id := range it.openings {
 		if slices.Contains(bringer.openings, id) {
@@ -295,7 +295,7 @@ func (m *planner) sharedWith(r schedule.Reason) (opening, with string) {
 		}
 		best, opening, with = s.Cost, s.ID, "round"
 		if partner.j != nil {
-			with = LowerFirst(partner.j.Position.Name)
+			with = say.LowerFirst(partner.j.Position.Name)
 		}
 	}
 	return opening, with
@@ -315,26 +315,5 @@ func (p *Plan) Assumes(prefs units.Preferences) []string {
 	} else {
 		out = append(out, fmt.Sprintf("A breakdown on the road is taken at %s, as the sheet says nothing (costs).", m.sum(m.money.loss)))
 	}
-	return append(out, fmt.Sprintf("A visit holds at most %s of work; getting ready and clearing away counts as %s more.", HoursWords(m.hours), HoursWords(visitHours)))
-}
-
-// HoursWords says a number of hours to the quarter.
-func HoursWords(h float64) string {
-	h = math.Round(h*4) / 4
-	switch {
-	case h == 1:
-		return "1 hour"
-	case h == math.Trunc(h):
-		return fmt.Sprintf("%.0f hours", h)
-	case h*2 == math.Trunc(h*2):
-		return fmt.Sprintf("%.1f hours", h)
-	}
-	return fmt.Sprintf("%.2f hours", h)
-}
-
-func monthsWords(n int) string {
-	if n >= 24 && n%12 == 0 {
-		return count(n/12, "year", "years")
-	}
-	return count(n, "month", "months")
+	return append(out, fmt.Sprintf("A visit holds at most %s of work; getting ready and clearing away counts as %s more.", say.Hours(m.hours), say.Hours(visitHours)))
 }

@@ -5,21 +5,22 @@ import (
 	"math"
 	"slices"
 
+	"undertray/internal/say"
 	"undertray/schedule"
 )
 
 // whyEarly says why a doing stands months before its limit: what waiting for
 // the last visit before the limit, or for the limit itself, would cost.
 func (m *planner) whyEarly(it *planItem, r schedule.Reason, v schedule.Visit, due int) string {
-	early := monthsWords(due - r.Period)
+	early := say.Months(due - r.Period)
 	if pace := m.pace(v); pace != nil {
 		if pace != it {
-			return "with the " + LowerFirst(pace.name())
+			return "with the " + say.LowerFirst(pace.name())
 		}
 		return m.whyWholeVisit(it, r, v, due)
 	}
 	if lead := m.leader(it, r, v, due); lead != nil {
-		return "with the " + LowerFirst(lead.name())
+		return "with the " + say.LowerFirst(lead.name())
 	}
 	last := m.lastVisit(r.Period, due)
 	if m.closedUntil(r.Period, due) {
@@ -30,7 +31,7 @@ func (m *planner) whyEarly(it *planItem, r schedule.Reason, v schedule.Visit, du
 	}
 	if last == 0 {
 		if open, with := m.sharedWith(r); open != "" {
-			return fmt.Sprintf("brought forward %s, which spares a visit of its own, to share \"%s\" with the %s", early, LowerFirst(m.r.Vehicle.Opening(open).Name), with)
+			return fmt.Sprintf("brought forward %s, which spares a visit of its own, to share \"%s\" with the %s", early, say.LowerFirst(m.r.Vehicle.Opening(open).Name), with)
 		}
 		return fmt.Sprintf("brought forward %s, which spares a visit of its own", early)
 	}
@@ -38,7 +39,7 @@ func (m *planner) whyEarly(it *planItem, r schedule.Reason, v schedule.Visit, du
 	if saved := m.openedAgain(it, r, last); len(saved) > 0 {
 		open, with := m.sharedWith(r)
 		if slices.Contains(saved, open) {
-			return fmt.Sprintf("brought forward %s to share \"%s\" with the %s, which the visit of %s does not do", early, LowerFirst(m.r.Vehicle.Opening(open).Name), with, when)
+			return fmt.Sprintf("brought forward %s to share \"%s\" with the %s, which the visit of %s does not do", early, say.LowerFirst(m.r.Vehicle.Opening(open).Name), with, when)
 		}
 	}
 	if !r.Later.Possible && r.Later.Period > 0 && r.Later.Period <= due {
@@ -137,7 +138,7 @@ func (m *planner) pace(v schedule.Visit) *planItem {
 // whyWholeVisit says why a visit as a whole stands before the limits of all it
 // does.
 func (m *planner) whyWholeVisit(it *planItem, r schedule.Reason, v schedule.Visit, due int) string {
-	early := monthsWords(due - r.Period)
+	early := say.Months(due - r.Period)
 	if m.closedUntil(r.Period, due) {
 		return fmt.Sprintf("brought forward %s, as there are no visits in the months before its limit", early)
 	}

@@ -6,6 +6,7 @@ import (
 
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
+	"undertray/internal/say"
 )
 
 // A part stands months before its limit only for a reason that is said, and no
@@ -25,7 +26,7 @@ func TestEarlyTasksSayWhy(t *testing.T) {
 					t.Errorf("%s visit %d: %s is due on %s and stands on %s: %q", id, v.N, task.Title(), task.Due, v.Date, task.Why)
 				}
 				for _, other := range v.Tasks {
-					if other.Title() != task.Title() && strings.HasSuffix(task.Why, "with the "+advise.LowerFirst(other.Title())) && strings.HasSuffix(other.Why, "with the "+advise.LowerFirst(task.Title())) {
+					if other.Title() != task.Title() && strings.HasSuffix(task.Why, "with the "+say.LowerFirst(other.Title())) && strings.HasSuffix(other.Why, "with the "+say.LowerFirst(task.Title())) {
 						t.Errorf("%s visit %d: %s and %s explain each other", id, v.N, task.Title(), other.Title())
 					}
 				}

@@ -7,6 +7,7 @@ import (
 
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
+	"undertray/internal/say"
 )
 
 // PlanWish is what the owner has settled, or tries, about a plan.
@@ -44,7 +45,7 @@ func (m *planner) gatherWishes() error {
 				return err
 			}
 			if pw.Position = j.Position; j.Position.LookOnly {
-				return planFault("move", fmt.Sprintf("the %s is work for a licensed workshop", LowerFirst(j.Position.Name)), "choose a part that is changed here")
+				return planFault("move", fmt.Sprintf("the %s is work for a licensed workshop", say.LowerFirst(j.Position.Name)), "choose a part that is changed here")
 			}
 		}
 		if n := m.period(w.Month.Last()); !w.Month.IsValid() || w.Month.Before(first) || n > len(m.months) {
@@ -130,7 +131,7 @@ func (m *planner) wishTasks() {
 		case w.Not:
 			it.not = append(it.not, n)
 		case it.j.Verdict == fleet.Park && n > 1:
-			w.Against = fmt.Sprintf("The %s must be put right before the vehicle is driven, so it does not wait until %s.", LowerFirst(w.Position.Name), w.Month.Words())
+			w.Against = fmt.Sprintf("The %s must be put right before the vehicle is driven, so it does not wait until %s.", say.LowerFirst(w.Position.Name), w.Month.Words())
 			m.gives = append(m.gives, w.Against)
 			continue
 		default:
@@ -234,7 +235,7 @@ func (w *PlanWish) Price(p *Plan) string {
 	case w.Costs > 0.5:
 		s := fmt.Sprintf("costs %s more, time and risk counted in, than the cheapest plan", p.m.sum(w.Costs))
 		if w.Late > 0 {
-			s += fmt.Sprintf("; %s past its limit", monthsWords(w.Late))
+			s += fmt.Sprintf("; %s past its limit", say.Months(w.Late))
 		}
 		return s
 	}
@@ -242,7 +243,7 @@ func (w *PlanWish) Price(p *Plan) string {
 }
 
 // Words says what is wished and what it costs.
-func (w *PlanWish) Words(p *Plan) string { return Sentence(w.Title() + ": " + w.Price(p)) }
+func (w *PlanWish) Words(p *Plan) string { return say.Sentence(w.Title() + ": " + w.Price(p)) }
 
 // wishWords says what an entry settles.
 func wishWords(w *fleet.Wish) string {

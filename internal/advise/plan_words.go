@@ -9,16 +9,8 @@ import (
 	"undertray/civil"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
-	"undertray/units"
+	"undertray/internal/say"
 )
-
-// moneyWords is a sum rounded to what is worth saying.
-func moneyWords(v float64, currency string) string {
-	if currency == "" {
-		return fmt.Sprintf("%.0f", v)
-	}
-	return units.Format(math.Round(v), currency, 0)
-}
 
 // Headline answers what to do next, and when.
 func (p *Plan) Headline() string {
@@ -30,7 +22,7 @@ func (p *Plan) Headline() string {
 		return s + fmt.Sprintf("No visit is needed before %s.", p.End.MonthYear())
 	}
 	v := &p.Visits[0]
-	s += fmt.Sprintf("Next visit on %s %s: %s, about %s%s.", Weekday(v.Date), v.Date.Long(), v.Does(), HoursWords(v.Minutes/60), p.costs(v))
+	s += fmt.Sprintf("Next visit on %s %s: %s, about %s%s.", say.Weekday(v.Date), v.Date.Long(), v.Does(), say.Hours(v.Minutes/60), p.costs(v))
 	return s + p.beforeThat(v.Date)
 }
 
@@ -42,9 +34,9 @@ func (p *Plan) beforeThat(day civil.Date) string {
 	l := p.Between[0]
 	parts := make([]string, len(l.Positions))
 	for i, pos := range l.Positions {
-		parts[i] = LowerFirst(pos.Name)
+		parts[i] = say.LowerFirst(pos.Name)
 	}
-	return fmt.Sprintf(" Before that, by %s, look at: %s.", l.By.Long(), Listing(parts))
+	return fmt.Sprintf(" Before that, by %s, look at: %s.", l.By.Long(), say.Listing(parts))
 }
 
 // Does says in a few words what a visit is for.
@@ -65,12 +57,12 @@ func (v *PlanVisit) Does() string {
 		parts = append(parts, "a round")
 	}
 	if changes > 0 {
-		parts = append(parts, count(changes, "part", "parts")+" to change")
+		parts = append(parts, say.Count(changes, "part", "parts")+" to change")
 	}
 	if looks > 0 && len(parts) == 0 {
-		parts = append(parts, count(looks, "part", "parts")+" to look at")
+		parts = append(parts, say.Count(looks, "part", "parts")+" to look at")
 	}
-	return Listing(parts)
+	return say.Listing(parts)
 }
 
 // MainWords names what a visit is mainly for, beyond the oil change and what
@@ -82,22 +74,22 @@ func (v *PlanVisit) MainWords() string {
 		if t.Judgement == nil || t.Do != fleet.DoReplace || t.Judgement.Kind.OilChange != "" {
 			continue
 		}
-		parts = append(parts, LowerFirst(t.Title()))
+		parts = append(parts, say.LowerFirst(t.Title()))
 	}
 	if n := len(parts); n > most {
-		parts = append(parts[:most-1], count(n-most+1, "other", "others"))
+		parts = append(parts[:most-1], say.Count(n-most+1, "other", "others"))
 	}
 	if len(parts) == 0 {
 		return ""
 	}
-	return Sentence("To change: " + Listing(parts))
+	return say.Sentence("To change: " + say.Listing(parts))
 }
 
 func (p *Plan) costs(v *PlanVisit) string {
 	if v.Money == 0 || p.Currency == "" {
 		return ""
 	}
-	return " and " + moneyWords(v.Money, p.Currency)
+	return " and " + say.Money(v.Money, p.Currency)
 }
 
 // Asks reports whether the options ask for other rules than the sheet's.
@@ -114,9 +106,9 @@ func (o PlanOptions) AsItIs() PlanOptions {
 // Against says what other rules do to a plan, beside the plan as it is.
 func (p *Plan) Against(asItIs *Plan) string {
 	sum := func(x *Plan) string {
-		s := fmt.Sprintf("%s, %.0f hours", count(len(x.Visits), "visit", "visits"), x.Minutes/60)
+		s := fmt.Sprintf("%s, %.0f hours", say.Count(len(x.Visits), "visit", "visits"), x.Minutes/60)
 		if x.Currency != "" {
-			s += " and " + moneyWords(x.Money, x.Currency)
+			s += " and " + say.Money(x.Money, x.Currency)
 		}
 		return s
 	}
@@ -127,7 +119,7 @@ func (p *Plan) Against(asItIs *Plan) string {
 		}
 	}
 	if late := p.late(); len(late) > 0 {
-		out += fmt.Sprintf(" Past its limit by then: %s.", Listing(late))
+		out += fmt.Sprintf(" Past its limit by then: %s.", say.Listing(late))
 	}
 	return out
 }
@@ -137,9 +129,9 @@ func (p *Plan) Summary() string {
 	if len(p.Visits) == 0 {
 		return ""
 	}
-	s := fmt.Sprintf("%s until the end of %s, about %.0f hours of work", Capital(count(len(p.Visits), "visit", "visits")), p.End.MonthYear(), p.Minutes/60)
+	s := fmt.Sprintf("%s until the end of %s, about %.0f hours of work", say.Capital(say.Count(len(p.Visits), "visit", "visits")), p.End.MonthYear(), p.Minutes/60)
 	if p.Currency != "" && p.Money > 0 {
-		s += " and " + moneyWords(p.Money, p.Currency) + " for parts"
+		s += " and " + say.Money(p.Money, p.Currency) + " for parts"
 	}
 	return s + ". " + p.Proof()
 }
@@ -169,9 +161,9 @@ func (p *Plan) UnknownWords() string {
 	}
 	var parts []string
 	for _, j := range p.Unknown {
-		parts = append(parts, LowerFirst(j.Position.Name))
+		parts = append(parts, say.LowerFirst(j.Position.Name))
 	}
-	return fmt.Sprintf("Not planned, since nothing is known of their age and they cannot strand you: %s. Look at them at the next round and record what you know.", Listing(parts))
+	return fmt.Sprintf("Not planned, since nothing is known of their age and they cannot strand you: %s. Look at them at the next round and record what you know.", say.Listing(parts))
 }
 
 // HiddenWords names what the plan never comes to look at, or "".
@@ -186,17 +178,17 @@ func (p *Plan) HiddenWords() string {
 func (v *PlanVisit) RoundWords() string {
 	var parts []string
 	for _, p := range v.Further {
-		parts = append(parts, LowerFirst(p.Name))
+		parts = append(parts, say.LowerFirst(p.Name))
 	}
 	switch {
 	case !v.Round && len(parts) == 0:
 		return ""
 	case !v.Round:
-		return "While it is open, look at: " + Listing(parts) + "."
+		return "While it is open, look at: " + say.Listing(parts) + "."
 	case len(parts) == 0:
 		return fmt.Sprintf("%d positions.", v.RoundParts)
 	}
-	return fmt.Sprintf("%d positions; besides, while it is open: %s.", v.RoundParts, Listing(parts))
+	return fmt.Sprintf("%d positions; besides, while it is open: %s.", v.RoundParts, say.Listing(parts))
 }
 
 // Verdict is the verdict on the part when its turn comes. What was found on
@@ -222,16 +214,16 @@ func (t *PlanTask) Title() string {
 	}
 	parts := make([]string, len(t.Positions))
 	for i, p := range t.Positions {
-		parts[i] = LowerFirst(p.Name)
+		parts[i] = say.LowerFirst(p.Name)
 	}
-	return Capital(Listing(parts))
+	return say.Capital(say.Listing(parts))
 }
 
 // OpenWords lists what is opened at a visit.
 func OpenWords(os []*fleet.Opening) string {
 	var parts []string
 	for _, o := range os {
-		parts = append(parts, LowerFirst(o.Name))
+		parts = append(parts, say.LowerFirst(o.Name))
 	}
 	return strings.Join(parts, "; ")
 }
@@ -244,15 +236,10 @@ func (v *PlanVisit) BuyWords() string {
 		if b.Spec.Number != "" {
 			s += " " + b.Spec.Number
 		}
-		s = LowerFirst(s)
+		s = say.LowerFirst(s)
 		if !slices.Contains(parts, s) {
 			parts = append(parts, s)
 		}
 	}
 	return strings.Join(parts, "; ")
-}
-
-// Weekday names the day of the week.
-func Weekday(d civil.Date) string {
-	return [...]string{"Thursday", "Friday", "Saturday", "Sunday", "Monday", "Tuesday", "Wednesday"}[((d.Days()%7)+7)%7]
 }

@@ -10,6 +10,7 @@ import (
 
 	"undertray/civil"
 	"undertray/internal/fleet"
+	"undertray/internal/say"
 	"undertray/units"
 )
 
@@ -111,13 +112,13 @@ func (y *YardPlan) overfullOf(plans []*Plan) map[int]string {
 	out := map[int]string{}
 	for t, h := range hours {
 		if y.Hours > 0 && h > y.Hours+0.01 {
-			out[t] = HoursWords(h)
+			out[t] = say.Hours(h)
 		}
 		if y.Money > 0 && money[t] > y.Money+0.01 {
 			if out[t] != "" {
 				out[t] += " and "
 			}
-			out[t] += moneyWords(money[t], y.Currency)
+			out[t] += say.Money(money[t], y.Currency)
 		}
 	}
 	return out
@@ -177,12 +178,12 @@ func (y *YardPlan) sayWhatGives(over map[int]string) {
 	var parts []string
 	for i, t := range months {
 		if i == 3 {
-			parts = append(parts, count(len(months)-i, "other month", "other months"))
+			parts = append(parts, say.Count(len(months)-i, "other month", "other months"))
 			break
 		}
 		parts = append(parts, fmt.Sprintf("%s would take %s", m.lastDay(t).MonthYear(), over[t]))
 	}
-	s := fmt.Sprintf("With each vehicle by itself %s, more than the %s you have.", Listing(parts), y.limitWords())
+	s := fmt.Sprintf("With each vehicle by itself %s, more than the %s you have.", say.Listing(parts), y.limitWords())
 	moved := 0
 	for _, p := range y.Plans {
 		for id, t := range p.firstPeriods() {
@@ -191,14 +192,14 @@ func (y *YardPlan) sayWhatGives(over map[int]string) {
 			}
 		}
 	}
-	s += " " + Capital(count(moved, "task moves", "tasks move"))
+	s += " " + say.Capital(say.Count(moved, "task moves", "tasks move"))
 	if d := y.Score - y.Alone; d > 0.5 {
-		s += fmt.Sprintf(", which costs %s more, time, risk and lateness counted in", moneyWords(d, y.Plans[0].Currency))
+		s += fmt.Sprintf(", which costs %s more, time, risk and lateness counted in", say.Money(d, y.Plans[0].Currency))
 	}
 	y.Gives = append(y.Gives, s+".")
 	for _, p := range y.Plans {
 		if late := p.late(); len(late) > 0 {
-			y.Gives = append(y.Gives, fmt.Sprintf("%s: past its limit by then: %s.", p.Vehicle.Name, Listing(late)))
+			y.Gives = append(y.Gives, fmt.Sprintf("%s: past its limit by then: %s.", p.Vehicle.Name, say.Listing(late)))
 		}
 	}
 }
@@ -209,7 +210,7 @@ func (p *Plan) late() []string {
 	for _, v := range p.m.solved.Visits {
 		for _, id := range v.Tasks {
 			if it := p.m.item(id); it.own && it.j != nil && p.m.first(it, v.Period) && v.Period > max(1, it.by) {
-				out = append(out, LowerFirst(it.name()))
+				out = append(out, say.LowerFirst(it.name()))
 			}
 		}
 	}
@@ -220,11 +221,11 @@ func (p *Plan) late() []string {
 func (y *YardPlan) limitWords() string {
 	switch {
 	case y.Hours > 0 && y.Money > 0:
-		return HoursWords(y.Hours) + " and " + moneyWords(y.Money, y.Currency) + " a month"
+		return say.Hours(y.Hours) + " and " + say.Money(y.Money, y.Currency) + " a month"
 	case y.Money > 0:
-		return moneyWords(y.Money, y.Currency) + " a month"
+		return say.Money(y.Money, y.Currency) + " a month"
 	}
-	return HoursWords(y.Hours) + " a month"
+	return say.Hours(y.Hours) + " a month"
 }
 
 // gather lists the visits of all vehicles by day. Those of one month go to
@@ -311,8 +312,8 @@ func (y *YardPlan) Headline() string {
 		return s + fmt.Sprintf("No vehicle needs a visit before %s.", y.End.MonthYear())
 	}
 	next := y.Visits[0]
-	s += fmt.Sprintf("Next is the %s on %s %s: %s, about %s%s", next.Plan.Vehicle.Name, Weekday(next.Visit.Date), next.Visit.Date.Long(), next.Visit.Does(),
-		HoursWords(next.Visit.Minutes/60), next.Plan.costs(next.Visit))
+	s += fmt.Sprintf("Next is the %s on %s %s: %s, about %s%s", next.Plan.Vehicle.Name, say.Weekday(next.Visit.Date), next.Visit.Date.Long(), next.Visit.Does(),
+		say.Hours(next.Visit.Minutes/60), next.Plan.costs(next.Visit))
 	for _, v := range y.Visits[1:] {
 		if v.Plan != next.Plan {
 			return s + fmt.Sprintf("; then the %s on %s.", v.Plan.Vehicle.Name, v.Visit.Date.Long())
@@ -331,10 +332,10 @@ func (y *YardPlan) Summary() string {
 			money += p.Money
 		}
 	}
-	s := fmt.Sprintf("%s for %s until the end of %s, about %.0f hours of work", Capital(count(len(y.Visits), "visit", "visits")),
-		count(len(y.Plans), "vehicle", "vehicles"), y.End.MonthYear(), minutes/60)
+	s := fmt.Sprintf("%s for %s until the end of %s, about %.0f hours of work", say.Capital(say.Count(len(y.Visits), "visit", "visits")),
+		say.Count(len(y.Plans), "vehicle", "vehicles"), y.End.MonthYear(), minutes/60)
 	if currency != "" && money > 0 {
-		s += " and " + moneyWords(money, currency) + " for parts"
+		s += " and " + say.Money(money, currency) + " for parts"
 	}
 	s += ". "
 	if y.Hours > 0 || y.Money > 0 {

@@ -9,6 +9,7 @@ import (
 	"undertray/civil"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
+	"undertray/internal/say"
 )
 
 // TripOptions describes a trip and what is asked of the vehicle.
@@ -219,10 +220,10 @@ func (r *Report) wearOnTrip(t *Trip, j *judge.Judgement, strands bool) {
 		end := t.End.AddDays(int(float64(r.daysFor(t.Km)) * t.Harder))
 		switch {
 		case !sure.IsZero() && !sure.After(end):
-			t.pass(j, strands, true, fmt.Sprintf("%s likely passes the limit of %s (%s)", LowerFirst(w.Check.Title()), w.Bound, w.Limit.Authority))
+			t.pass(j, strands, true, fmt.Sprintf("%s likely passes the limit of %s (%s)", say.LowerFirst(w.Check.Title()), w.Bound, w.Limit.Authority))
 			return
 		case !maybe.IsZero() && !maybe.After(end):
-			t.pass(j, strands, false, fmt.Sprintf("%s may pass the limit of %s (%s)", LowerFirst(w.Check.Title()), w.Bound, w.Limit.Authority))
+			t.pass(j, strands, false, fmt.Sprintf("%s may pass the limit of %s (%s)", say.LowerFirst(w.Check.Title()), w.Bound, w.Limit.Authority))
 			return
 		}
 	}

@@ -9,6 +9,7 @@ import (
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
+	"undertray/internal/say"
 )
 
 // tripMust lists what is changed before the trip whatever it does to the
@@ -217,7 +218,7 @@ func (r *Report) tripChecks(t *Trip) {
 		j := &r.Judgements[i]
 		each := slices.ContainsFunc(j.Kind.Checks, func(c catalogue.Check) bool { return c.OnTrip })
 		if each && !j.Position.LookOnly && len(j.Position.Seen) == 0 {
-			levels = append(levels, LowerFirst(j.Position.Name))
+			levels = append(levels, say.LowerFirst(j.Position.Name))
 		}
 	}
 	if len(levels) > 0 {

@@ -8,16 +8,17 @@ import (
 
 	"undertray/civil"
 	"undertray/internal/judge"
+	"undertray/internal/say"
 	"undertray/units"
 )
 
 // Headline answers whether the vehicle gets through.
 func (t *Trip) Headline(p units.Preferences) string {
-	far := Rough(t.Km, p)
+	far := say.Rough(t.Km, p)
 	if len(t.Parked) > 0 {
 		return fmt.Sprintf("No. Do not drive it: %s must be put right before any trip.", names(t.Parked))
 	}
-	chance := fmt.Sprintf("the chance of being stranded in %s is %s", far, Odds(t.Stranded))
+	chance := fmt.Sprintf("the chance of being stranded in %s is %s", far, say.Odds(t.Stranded))
 	do := append(append([]TripFix{}, t.Must...), t.Fixes...)
 	switch {
 	case len(do) == 0 && t.Reached:
@@ -27,21 +28,21 @@ func (t *Trip) Headline(p units.Preferences) string {
 	}
 	var what []string
 	for _, f := range do {
-		what = append(what, LowerFirst(f.Judgement.Position.Name))
+		what = append(what, say.LowerFirst(f.Judgement.Position.Name))
 	}
 	const most = 4
 	if n := len(what); n > most {
-		what = append(what[:most-1], count(n-most+1, "other part", "other parts"))
+		what = append(what[:most-1], say.Count(n-most+1, "other part", "other parts"))
 	}
-	s := fmt.Sprintf("Probably, but first change the %s: ", Listing(what))
-	if Odds(t.After) == Odds(t.Stranded) {
+	s := fmt.Sprintf("Probably, but first change the %s: ", say.Listing(what))
+	if say.Odds(t.After) == say.Odds(t.Stranded) {
 		s += chance + " by age alone"
 		if !t.Reached {
 			return s + fmt.Sprintf(", more than the %s you accept.", inWords(t.Under))
 		}
 		return s + "."
 	}
-	s += fmt.Sprintf("%s as it stands and %s with that done", chance, Odds(t.After))
+	s += fmt.Sprintf("%s as it stands and %s with that done", chance, say.Odds(t.After))
 	if !t.Reached {
 		return s + fmt.Sprintf(", still more than the %s you accept.", inWords(t.Under))
 	}
@@ -58,14 +59,14 @@ func (t *Trip) RestWords(p units.Preferences) []string {
 		out = append(out, fmt.Sprintf("Load or heat: each km counts as %.3g and each day as %.3g, the trade's factors for severe service.", t.Harder, t.Longer))
 	}
 	if t.Unreckoned > 0 {
-		out = append(out, fmt.Sprintf("%s that can strand you, too, of which no interval is known: not counted.", Capital(count(t.Unreckoned, "part", "parts"))))
+		out = append(out, fmt.Sprintf("%s that can strand you, too, of which no interval is known: not counted.", say.Capital(say.Count(t.Unreckoned, "part", "parts"))))
 	}
 	return append(out, fmt.Sprintf("Taken from %s to %s, %s in all.", t.Start.Long(), t.End.Long(), p.Show(Kilometres(t.Km))))
 }
 
 // Words says how likely a part is to fail on the trip and what that means.
 func (r *TripRisk) Words() string {
-	return fmt.Sprintf("%s (%s). %s", Odds(r.P), r.Chance.Rests(), Sentence("If it fails: "+r.Chance.Life.LetsDown))
+	return fmt.Sprintf("%s (%s). %s", say.Odds(r.P), r.Chance.Rests(), say.Sentence("If it fails: "+r.Chance.Life.LetsDown))
 }
 
 // TripRiskGroup is parts of which the same is to be said.
@@ -99,23 +100,23 @@ func (t *Trip) ChanceWords() string {
 			strands++
 		}
 	}
-	return fmt.Sprintf("Being stranded by any of %s: %s; any failure at all, of %s: %s.", count(strands, "part", "parts"), Odds(t.Stranded), count(len(t.Risks), "part", "parts"), Odds(t.LetDown))
+	return fmt.Sprintf("Being stranded by any of %s: %s; any failure at all, of %s: %s.", say.Count(strands, "part", "parts"), say.Odds(t.Stranded), say.Count(len(t.Risks), "part", "parts"), say.Odds(t.LetDown))
 }
 
 // Title names what to have on board.
-func (c *TripCarry) Title() string { return Listing(c.Things) }
+func (c *TripCarry) Title() string { return say.Listing(c.Things) }
 
 // Words says what something on board is for and what it helps.
 func (c *TripCarry) Words() string {
 	var parts []string
 	for _, j := range c.For {
-		parts = append(parts, LowerFirst(j.Position.Name))
+		parts = append(parts, say.LowerFirst(j.Position.Name))
 	}
 	const most = 3
 	if n := len(parts); n > most {
 		parts = append(parts[:most-1], fmt.Sprintf("%d others", n-most+1))
 	}
-	s := fmt.Sprintf("for the %s, chance of needing it %s", Listing(parts), Odds(c.P))
+	s := fmt.Sprintf("for the %s, chance of needing it %s", say.Listing(parts), say.Odds(c.P))
 	if share := math.Round(100 * c.Share); share >= 1 {
 		s += fmt.Sprintf(", %.0f %% of what may let you down", share)
 	}
@@ -129,10 +130,10 @@ func (c *TripCarry) Words() string {
 func (f *TripFix) Words(currency string) string {
 	s := fmt.Sprintf("%s; about %.0f min", f.Why, f.Minutes)
 	if currency != "" && f.Money > 0 {
-		s += " and " + moneyWords(f.Money, currency)
+		s += " and " + say.Money(f.Money, currency)
 	}
-	if f.Was > 0 && Odds(f.Was) != Odds(f.New) {
-		s += fmt.Sprintf("; chance of failing on the trip %s, %s when new", Odds(f.Was), Odds(f.New))
+	if f.Was > 0 && say.Odds(f.Was) != say.Odds(f.New) {
+		s += fmt.Sprintf("; chance of failing on the trip %s, %s when new", say.Odds(f.Was), say.Odds(f.New))
 	}
 	return s
 }
@@ -147,9 +148,9 @@ func (t *Trip) BeforeWords() string {
 	if minutes == 0 {
 		return ""
 	}
-	s := "Together about " + HoursWords(minutes/60)
+	s := "Together about " + say.Hours(minutes/60)
 	if t.Currency != "" && money > 0 {
-		s += " and " + moneyWords(money, t.Currency)
+		s += " and " + say.Money(money, t.Currency)
 	}
 	return s + "; what several of them need opened counts once, where it comes first."
 }

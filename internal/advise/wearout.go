@@ -8,6 +8,7 @@ import (
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
+	"undertray/internal/say"
 	"undertray/units"
 	"undertray/wear"
 )
@@ -348,7 +349,7 @@ func (w *Wearout) Words(p units.Preferences) string {
 	s := fmt.Sprintf("%s: reaches the limit of %s between %s and %s (8 in 10)", w.Check.Title(), who,
 		w.When.Earliest.MonthYear(), w.When.Latest.MonthYear())
 	if w.When.HasTotal {
-		s += fmt.Sprintf(", most likely at about %s in all", Rough(w.When.Total, p))
+		s += fmt.Sprintf(", most likely at about %s in all", say.Rough(w.When.Total, p))
 	}
 	return s + "; " + w.Rests() + "."
 }
@@ -365,9 +366,9 @@ func (w *Wearout) Rests() string {
 }
 
 func (w *Wearout) counts() string {
-	s := count(w.Basis.Own, "measurement", "measurements")
+	s := say.Count(w.Basis.Own, "measurement", "measurements")
 	if w.Basis.Peers > 0 {
-		s += " and " + count(w.Basis.Peers, "other part of the kind", "other parts of the kind")
+		s += " and " + say.Count(w.Basis.Peers, "other part of the kind", "other parts of the kind")
 	}
 	return s
 }
@@ -382,7 +383,7 @@ func (w *Wearout) SurpriseWords() string {
 		return fmt.Sprintf("%s: less wear than the measurements before had led to expect; measure again.", w.Check.Title())
 	}
 	if s.Factor >= 1.5 && s.Factor < 100 {
-		return fmt.Sprintf("%s: %s times the wear expected since the measurement before: look for the cause.", w.Check.Title(), number(int(math.Round(s.Factor))))
+		return fmt.Sprintf("%s: %s times the wear expected since the measurement before: look for the cause.", w.Check.Title(), say.Number(int(math.Round(s.Factor))))
 	}
 	return fmt.Sprintf("%s: more wear than expected since the measurement before: look for the cause.", w.Check.Title())
 }

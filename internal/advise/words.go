@@ -7,6 +7,7 @@ import (
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
+	"undertray/internal/say"
 	"undertray/units"
 )
 
@@ -16,9 +17,9 @@ func ReasonWords(r judge.Reason) string {
 	switch {
 	case r.Finding != nil:
 		return fmt.Sprintf("%s on %s. %s: %s", FindingWords(r.Check, r.Finding), r.Finding.Date.Long(),
-			Capital(string(r.Authority)), rule(r))
+			say.Capital(string(r.Authority)), rule(r))
 	case r.Due != nil:
-		return fmt.Sprintf("%s. %s: %s", dueWords(r.Due), Capital(string(r.Authority)), rule(r))
+		return fmt.Sprintf("%s. %s: %s", dueWords(r.Due), say.Capital(string(r.Authority)), rule(r))
 	}
 	return r.Says
 }
@@ -26,7 +27,7 @@ func ReasonWords(r judge.Reason) string {
 // rule is what the authority says, or that its bounds are kept.
 func rule(r judge.Reason) string {
 	if r.Verdict == fleet.Keep && r.Limit == nil && r.Finding != nil {
-		return "within bounds (" + LowerFirst(r.Says) + ")"
+		return "within bounds (" + say.LowerFirst(r.Says) + ")"
 	}
 	if r.Says == "" {
 		return r.Verdict.String()
@@ -42,7 +43,7 @@ func FindingWords(c *catalogue.Check, f *fleet.Finding) string {
 	}
 	for _, a := range c.Answers {
 		if a.ID == f.Answer {
-			return fmt.Sprintf("%s: %s", c.Title(), LowerFirst(strings.TrimRight(a.Say, ".")))
+			return fmt.Sprintf("%s: %s", c.Title(), say.LowerFirst(strings.TrimRight(a.Say, ".")))
 		}
 	}
 	return f.Answer
@@ -103,9 +104,9 @@ func show(q units.Quantity, p units.Preferences) string {
 func SharedWords(s judge.SharedCause) string {
 	parts := make([]string, len(s.Positions))
 	for i, p := range s.Positions {
-		parts[i] = LowerFirst(p.Name)
+		parts[i] = say.LowerFirst(p.Name)
 	}
-	where := Listing(parts)
+	where := say.Listing(parts)
 	return fmt.Sprintf("%s on %s: %s", s.Symptom.Together.Sign, where, s.Symptom.Together.Look)
 }
 

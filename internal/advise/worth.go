@@ -5,6 +5,7 @@ import (
 
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
+	"undertray/internal/say"
 	"undertray/lifetime"
 	"undertray/units"
 )
@@ -93,7 +94,7 @@ func (w *Worth) Words(p units.Preferences) string {
 	case w.PerYear:
 		return s + fmt.Sprintf(" Cheapest in the long run: changed at about %.1f years.", w.Best.Age/365.2425)
 	}
-	return s + fmt.Sprintf(" Cheapest in the long run: changed at about %s.", Rough(w.Best.Age, p))
+	return s + fmt.Sprintf(" Cheapest in the long run: changed at about %s.", say.Rough(w.Best.Age, p))
 }
 
 // Outlook is what lies ahead of a part, in sentences ready to show.

@@ -16,6 +16,7 @@ import (
 var floors = [][]string{
 	{"civil", "units"}, // the ground that engines stand on too
 	{"usage", "sequence", "drive", "listen", "lifetime", "wear", "schedule", "draw"},
+	{"internal/say"},
 	{"internal/fleet", "internal/yamltree", "internal/catalogue", "internal/sheet", "internal/judge"},
 	{"internal/advise", "internal/record"},
 	{"internal/belt"}, // stands on advise, and advise knows nothing of it
@@ -26,7 +27,7 @@ var floors = [][]string{
 
 const (
 	engines  = 1 // floors up to this one are engines
-	adapters = 5
+	adapters = 6
 )
 
 // forbidden lists what engines must not reach: files, network, clocks' and

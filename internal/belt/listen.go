@@ -11,6 +11,7 @@ import (
 	"undertray/internal/advise"
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
+	"undertray/internal/say"
 	"undertray/internal/sheet"
 	"undertray/listen"
 )
@@ -127,7 +128,7 @@ func listenTo(r *advise.Report, h *Heard) error {
 			return err
 		}
 		if len(b.Refused) > 0 {
-			h.Assumed = append(h.Assumed, fmt.Sprintf("%s cannot be worked out and is left out: %s", b.Run.Name, advise.Sentence(b.Refused[0].Text)))
+			h.Assumed = append(h.Assumed, fmt.Sprintf("%s cannot be worked out and is left out: %s", b.Run.Name, say.Sentence(b.Refused[0].Text)))
 			continue
 		}
 		h.Runs = append(h.Runs, b)
@@ -165,9 +166,9 @@ func (h *Heard) addSources(b *Run) error {
 		h.Sources = append(h.Sources, src)
 	}
 	pass := s.PassHz / (s.DriverRPM / 60)
-	name := advise.LowerFirst(b.Run.Name)
+	name := say.LowerFirst(b.Run.Name)
 	if p := h.Vehicle.Position(b.Run.Belt); p != nil {
-		name = advise.LowerFirst(p.Name)
+		name = say.LowerFirst(p.Name)
 	}
 	h.Sources = append(h.Sources, NoiseSource{Name: h.unique(name, b), Position: b.Run.Belt, Belt: true, Pulley: listen.Pulley{Ratio: pass}})
 	return nil

@@ -8,6 +8,7 @@ import (
 	"undertray/internal/advise"
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
+	"undertray/internal/say"
 	"undertray/listen"
 )
 
@@ -66,9 +67,9 @@ func (h *ShaftHeard) Headline() string {
 	d := &h.Diagnosis
 	switch d.Outcome {
 	case listen.Quiet:
-		return "Not enough to tell: " + advise.LowerFirst(d.Reason)
+		return "Not enough to tell: " + say.LowerFirst(d.Reason)
 	case listen.Unclear:
-		return "Not enough to tell: " + advise.LowerFirst(d.Reason)
+		return "Not enough to tell: " + say.LowerFirst(d.Reason)
 	}
 	lead := "Possibly"
 	if d.Firm {
@@ -165,7 +166,7 @@ func runWith(r *advise.Report, from, to string) string {
 func (t *TapHeard) Headline() string {
 	span := fmt.Sprintf("%s to %s (%s)", t.Answer.From, t.Answer.To, mm(t.Answer.SpanMM))
 	if t.Tap.Hz == 0 {
-		return fmt.Sprintf("Not enough to tell: no tap with a tone was heard on the span %s. %s", span, advise.Sentence(t.Tap.Note))
+		return fmt.Sprintf("Not enough to tell: no tap with a tone was heard on the span %s. %s", span, say.Sentence(t.Tap.Note))
 	}
 	a := t.Answer
 	a.Tap.Hz = math.Round(a.Tap.Hz*10) / 10
@@ -188,7 +189,7 @@ func (t *TapHeard) Basis() []string {
 				out = append(out, fmt.Sprintf("If the tone is really %.1f Hz, the tension is %.0f N.", a.Tap.Hz, a.Tension.TensionN))
 			}
 		}
-		out = append(out, advise.Sentence(t.Tap.Note))
+		out = append(out, say.Sentence(t.Tap.Note))
 	}
 	return append(out, "With a sprung tensioner the tone tells the spring, not how the belt was fitted. Engine off, key out, belt at rest.")
 }

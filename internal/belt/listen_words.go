@@ -6,7 +6,7 @@ import (
 	"slices"
 	"strings"
 
-	"undertray/internal/advise"
+	"undertray/internal/say"
 	"undertray/listen"
 )
 
@@ -72,7 +72,7 @@ func (h *Heard) the(q listen.Suspect) string {
 
 // Name is a suspect at the head of a line.
 func (h *Heard) Name(q listen.Suspect) string {
-	return advise.Capital(strings.ReplaceAll(strings.TrimPrefix(h.the(q), "the "), " or the ", " or "))
+	return say.Capital(strings.ReplaceAll(strings.TrimPrefix(h.the(q), "the "), " or the ", " or "))
 }
 
 // whatWords says what of a suspect shows.
@@ -126,7 +126,7 @@ func (h *Heard) NoiseWords() string {
 		case 1:
 			s += ", in time with the " + n.Matches[0]
 		default:
-			s += ", in time with more than one: " + advise.Listing(n.Matches)
+			s += ", in time with more than one: " + say.Listing(n.Matches)
 		}
 	case listen.Squeal:
 		s = "It squeals: a tone that stays"
@@ -136,12 +136,12 @@ func (h *Heard) NoiseWords() string {
 	case listen.Whine:
 		s = fmt.Sprintf("A steady tone near %.0f Hz", n.Tone)
 		if len(n.Matches) > 0 {
-			s += " that follows the " + advise.Listing(n.Matches) + "; a sound one sings too"
+			s += " that follows the " + say.Listing(n.Matches) + "; a sound one sings too"
 		}
 	case listen.Rumble:
 		s = "It rumbles"
 		if len(n.Matches) > 0 {
-			s += " in time with the " + advise.Listing(n.Matches)
+			s += " in time with the " + say.Listing(n.Matches)
 		}
 	case listen.Unsorted:
 		s = "A tone stands out, but not enough to tell whether it follows the engine"
@@ -167,7 +167,7 @@ func (h *Heard) Basis() []string {
 		fmt.Sprintf("%.1f s at %.0f samples a second. False ratios reach %.1f on it; a pulley is named from 1.0, 1.2 times that and 1.2 times the next.", h.Recording.Seconds(), h.Recording.Rate, h.Ranking.False),
 	}
 	if len(h.Question.On) > 0 {
-		out = append(out, "Switched on: "+advise.Listing(h.Question.On)+".")
+		out = append(out, "Switched on: "+say.Listing(h.Question.On)+".")
 	}
 	out = append(out, "The crank pulley turns with the engine and cannot be told from it.")
 	return append(out, h.Assumed...)
@@ -229,7 +229,7 @@ func (h *Heard) NoteWords() string {
 		s += fmt.Sprintf(" at %.0f rpm", h.Question.RPM)
 	}
 	if len(h.Question.On) > 0 {
-		s += ", with " + advise.Listing(h.Question.On) + " on"
+		s += ", with " + say.Listing(h.Question.On) + " on"
 	}
 	return s + ". It was then read as: " + h.Headline()
 }

@@ -9,6 +9,7 @@ import (
 	"undertray/internal/advise"
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
+	"undertray/internal/say"
 	"undertray/internal/sheet"
 )
 
@@ -363,7 +364,7 @@ func (b *Run) pulley(what string) (string, error) {
 		}
 		names = append(names, name)
 	}
-	hint := "the run has " + advise.Listing(names)
+	hint := "the run has " + say.Listing(names)
 	if near := catalogue.Nearest(what, names); near != "" {
 		hint = fmt.Sprintf("did you mean %q?", near)
 	}

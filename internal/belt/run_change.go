@@ -7,8 +7,8 @@ import (
 	"strings"
 
 	"undertray/drive"
-	"undertray/internal/advise"
 	"undertray/internal/fleet"
+	"undertray/internal/say"
 )
 
 // Change is a run as it would be after a change.
@@ -123,10 +123,10 @@ func (b *Run) best(c *Change, run drive.Run, found drive.Routes, what string) (d
 
 // Headline answers the what-if in one sentence.
 func (c *Change) Headline() string {
-	what := advise.Capital(strings.Join(c.What, ", "))
+	what := say.Capital(strings.Join(c.What, ", "))
 	switch {
 	case len(c.After.Refused) > 0:
-		return what + ": the run cannot be. " + advise.Sentence(c.After.Refused[0].Error())
+		return what + ": the run cannot be. " + say.Sentence(c.After.Refused[0].Error())
 	case c.Versus == nil:
 		return what + ": the run needs a belt of " + mm(c.After.Layout.EffectiveMM) + "."
 	case c.Versus.BeltFits:
@@ -149,7 +149,7 @@ func (c *Change) Headline() string {
 // slip says which pulley is then closest to slipping.
 func (c *Change) slip() string {
 	if c.Way != nil && len(c.Way.Reversed) > 0 {
-		return "but the " + advise.Listing(c.Way.Reversed) + " would turn the other way, which most do not stand"
+		return "but the " + say.Listing(c.Way.Reversed) + " would turn the other way, which most do not stand"
 	}
 	if s := c.After.weakest(); s != nil {
 		return fmt.Sprintf("the %s slips first, at %s", s.Pulley, loadTimes(s.LoadFactor))
@@ -239,7 +239,7 @@ func (b *Run) spanNames() []string {
 
 // Words says what the tapped span tells.
 func (a *TapAnswer) Words() string {
-	s := fmt.Sprintf("%s to %s (%s) at %g Hz: %.0f N, within %.0f N.", advise.Capital(a.From), a.To, mm(a.SpanMM), a.Tap.Hz, a.Tension.TensionN, a.Tension.ErrorN)
+	s := fmt.Sprintf("%s to %s (%s) at %g Hz: %.0f N, within %.0f N.", say.Capital(a.From), a.To, mm(a.SpanMM), a.Tap.Hz, a.Tension.TensionN, a.Tension.ErrorN)
 	if a.Expected > 0 {
 		s += fmt.Sprintf(" Worked out for this run at rest: %.0f N", a.Expected)
 		switch {

@@ -6,8 +6,8 @@ import (
 
 	"undertray/draw"
 	"undertray/drive"
-	"undertray/internal/advise"
 	"undertray/internal/fleet"
+	"undertray/internal/say"
 	"undertray/internal/sheet"
 )
 
@@ -23,7 +23,7 @@ func (b *Run) Figure(head draw.Head, href func(position string) string) (draw.Fi
 
 // Figure draws the run after the change.
 func (c *Change) Figure(head draw.Head) (draw.Figure, error) {
-	return c.After.figure(head, func(name string) (string, string) { return advise.Capital(name), "" })
+	return c.After.figure(head, func(name string) (string, string) { return say.Capital(name), "" })
 }
 
 // shown is how a pulley is written, and where its link leads.
@@ -38,7 +38,7 @@ func (b *Run) shown(name string, href func(string) string) (title, link string) 
 		}
 		return p.Name, link
 	}
-	return advise.Capital(name), ""
+	return say.Capital(name), ""
 }
 
 // figure draws what was laid out.

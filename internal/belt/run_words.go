@@ -7,7 +7,7 @@ import (
 	"strings"
 
 	"undertray/drive"
-	"undertray/internal/advise"
+	"undertray/internal/say"
 	"undertray/units"
 )
 
@@ -34,9 +34,9 @@ func (b *Run) refused() string {
 // remedy says what would be right.
 func remedy(r *drive.Refusal) string {
 	if len(r.Suggestions) > 0 {
-		return " " + advise.Sentence(r.Suggestions[0].Text)
+		return " " + say.Sentence(r.Suggestions[0].Text)
 	}
-	return " " + advise.Sentence(r.Hint)
+	return " " + say.Sentence(r.Hint)
 }
 
 // belt names the belt.
@@ -56,13 +56,13 @@ func (b *Run) fits() string {
 		return b.needs()
 	case b.Source.Belt.Stretch:
 		return fmt.Sprintf("%s is a stretch-fit belt, whose length no published rule checks: compare its part number. The run is %s round, %.1f %% more than the belt's %s.",
-			advise.Capital(b.belt()), mm(b.Layout.EffectiveMM), b.StretchPercent, mm(b.Source.Belt.LengthMM))
+			say.Capital(b.belt()), mm(b.Layout.EffectiveMM), b.StretchPercent, mm(b.Source.Belt.LengthMM))
 	case b.NoFit != nil:
 		return b.misfit()
 	case b.Source.Tensioner.Kind == drive.NoTensioner:
-		return fmt.Sprintf("%s fits the run as drawn, which needs %s; no pulley is drawn that moves.", advise.Capital(b.belt()), mm(b.Layout.EffectiveMM))
+		return fmt.Sprintf("%s fits the run as drawn, which needs %s; no pulley is drawn that moves.", say.Capital(b.belt()), mm(b.Layout.EffectiveMM))
 	}
-	s := fmt.Sprintf("%s fits: the %s stands %s from its %s, about %.0f mm of belt left.", advise.Capital(b.belt()), b.mover(),
+	s := fmt.Sprintf("%s fits: the %s stands %s from its %s, about %.0f mm of belt left.", say.Capital(b.belt()), b.mover(),
 		b.moveWords(b.Fit.Take.Move), stopWords(b.Fit.Take), b.Fit.Take.BeltMM)
 	return s + b.tolerance() + b.marks()
 }
@@ -99,7 +99,7 @@ func (b *Run) lengths() string {
 func (b *Run) misfit() string {
 	switch b.NoFit.Reason {
 	case drive.BeltTooShort, drive.BeltTooLong:
-		return fmt.Sprintf("%s does not fit: %s.", advise.Capital(b.belt()), b.NoFit.Text) + b.lengths()
+		return fmt.Sprintf("%s does not fit: %s.", say.Capital(b.belt()), b.NoFit.Text) + b.lengths()
 	}
 	return fmt.Sprintf("Whether %s fits cannot be said: %s.", b.belt(), b.NoFit.Text)
 }
@@ -215,9 +215,9 @@ func (w *Work) WarningWords() []string {
 				who = append(who, fmt.Sprintf("%s %s", y.Pulley, plainFigure(y.Value)))
 			}
 		}
-		s := advise.Capital(x.Text)
+		s := say.Capital(x.Text)
 		if len(who) > 0 {
-			s += ": " + advise.Listing(who)
+			s += ": " + say.Listing(who)
 		}
 		if x.Limit != 0 {
 			s += "; limit " + plainFigure(x.Limit)
@@ -242,7 +242,7 @@ func (w *Work) Hardly() string {
 	if len(who) == 0 {
 		return ""
 	}
-	return "The belt hardly touches " + advise.Listing(who) + ": check whether it runs there on the ribs or on the back, and the order of travel."
+	return "The belt hardly touches " + say.Listing(who) + ": check whether it runs there on the ribs or on the back, and the order of travel."
 }
 
 // plainFigure writes a figure to what matters.
@@ -261,7 +261,7 @@ func (b *Run) Basis() []string {
 	}
 	out = append(out, b.Facts.Assumed...)
 	if b.Unmeasured != "" {
-		out = append(out, advise.Sentence(b.Unmeasured)+" Until then the run is worked out as drawn.")
+		out = append(out, say.Sentence(b.Unmeasured)+" Until then the run is worked out as drawn.")
 	}
 	if len(b.Refused) > 0 || b.toothed() {
 		return out

@@ -13,6 +13,7 @@ import (
 	"undertray/internal/fleet"
 	"undertray/internal/journal"
 	"undertray/internal/print"
+	"undertray/internal/say"
 	"undertray/internal/yard"
 	"undertray/units"
 )
@@ -280,7 +281,7 @@ func (a *app) comingDay(on civil.Date, typed string) (civil.Date, error) {
 	name := strings.ToLower(strings.TrimSpace(typed))
 	for i := range 7 {
 		day := on.AddDays(i)
-		if weekday := strings.ToLower(advise.Weekday(day)); len(name) >= 3 && strings.HasPrefix(weekday, name) {
+		if weekday := strings.ToLower(say.Weekday(day)); len(name) >= 3 && strings.HasPrefix(weekday, name) {
 			return day, nil
 		}
 	}

@@ -8,6 +8,7 @@ import (
 	"undertray/internal/advise"
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
+	"undertray/internal/say"
 )
 
 // History writes the service record: what was done, found and fitted, newest
@@ -45,7 +46,7 @@ func (t *Text) Kinds(c *catalogue.Catalogue) {
 func (t *Text) Kind(c *catalogue.Catalogue, k *catalogue.Kind) {
 	t.Line(k.Name + ": " + or(k.About, "what is known of it."))
 	if len(k.Also) > 0 {
-		t.Line("Also called " + advise.Listing(k.Also) + ".")
+		t.Line("Also called " + say.Listing(k.Also) + ".")
 	}
 	for _, s := range k.Cautions {
 		t.Item("! ", s)

@@ -7,6 +7,7 @@ import (
 
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
+	"undertray/internal/say"
 	"undertray/units"
 )
 
@@ -17,11 +18,11 @@ func (t *Text) Job(j *advise.Job) {
 	if len(j.Tasks) > 0 {
 		t.Head("What for")
 		for _, task := range j.Tasks {
-			t.Item("- ", fmt.Sprintf("%s: %s. %s", task.Judgement.Position.Name, doWord(task.Do), advise.Sentence(task.Why)))
+			t.Item("- ", fmt.Sprintf("%s: %s. %s", task.Judgement.Position.Name, doWord(task.Do), say.Sentence(task.Why)))
 		}
 	}
 	for _, task := range j.Elsewhere {
-		t.Item("- ", fmt.Sprintf("%s: for a licensed workshop, not to be opened at home. %s", task.Judgement.Position.Name, advise.Sentence(task.Why)))
+		t.Item("- ", fmt.Sprintf("%s: for a licensed workshop, not to be opened at home. %s", task.Judgement.Position.Name, say.Sentence(task.Why)))
 	}
 	if j.Round != "" {
 		t.Item("- ", j.Round)
@@ -67,9 +68,9 @@ func stepWords(s advise.JobStep) string {
 	case s.Kind != advise.StepLook:
 		return s.Text
 	case s.Engine == fleet.Running:
-		return "With the engine running, check: " + advise.LowerFirst(s.Text)
+		return "With the engine running, check: " + say.LowerFirst(s.Text)
 	}
-	return "While it is open, look at: " + advise.LowerFirst(s.Text)
+	return "While it is open, look at: " + say.LowerFirst(s.Text)
 }
 
 func (t *Text) torques(j *advise.Job) {
@@ -123,6 +124,6 @@ func (t *Text) buyUnder(head string, j *advise.Job) {
 func (t *Text) tools(j *advise.Job) {
 	if len(j.Tools) > 0 {
 		t.Head("Tools")
-		t.Line(advise.Capital(strings.Join(j.Tools, ", ")) + ".")
+		t.Line(say.Capital(strings.Join(j.Tools, ", ")) + ".")
 	}
 }

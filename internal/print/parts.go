@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"undertray/internal/advise"
+	"undertray/internal/say"
 	"undertray/units"
 )
 
@@ -51,11 +52,11 @@ func buyRows(j *advise.Job, p units.Preferences) []buyRow {
 		if l.Spec.Supplier != "" {
 			name += ", from " + l.Spec.Supplier
 		}
-		out = append(out, buyRow{much: or(l.Spec.Quantity, "1"), what: advise.Capital(name), number: l.Spec.Number,
+		out = append(out, buyRow{much: or(l.Spec.Quantity, "1"), what: say.Capital(name), number: l.Spec.Number,
 			use: l.Position.Name, cost: exactMoney(l.Spec.Cost)})
 	}
 	for _, c := range j.Consumables {
-		row := buyRow{what: advise.Capital(c.What), cost: exactMoney(c.Cost)}
+		row := buyRow{what: say.Capital(c.What), cost: exactMoney(c.Cost)}
 		if c.Amount != nil {
 			row.much = p.Show(*c.Amount)
 		}

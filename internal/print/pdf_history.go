@@ -6,6 +6,7 @@ import (
 	"undertray/civil"
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
+	"undertray/internal/say"
 	"undertray/units"
 )
 
@@ -65,7 +66,7 @@ func (s *sheet) history(v *fleet.Vehicle, lines []advise.HistoryLine, position s
 func (s *sheet) recordHeadline(lines []advise.HistoryLine, position string) string {
 	words := "Service record of " + s.frame.vehicle
 	if position != "" {
-		words += ", " + advise.LowerFirst(position)
+		words += ", " + say.LowerFirst(position)
 	}
 	if len(lines) == 0 {
 		return words + ": nothing is recorded yet."
@@ -141,7 +142,7 @@ func (s *sheet) entry(what string, l advise.HistoryLine) row {
 		x += placeWide + tableGap
 		w -= placeWide + tableGap
 	}
-	cells = append(cells, s.para(x, w, st, advise.Sentence(l.Words)))
+	cells = append(cells, s.para(x, w, st, say.Sentence(l.Words)))
 	return row{before: 0.9, above: hairRule, pad: 0.6, cells: cells}
 }
 

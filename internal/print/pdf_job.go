@@ -6,6 +6,7 @@ import (
 
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
+	"undertray/internal/say"
 )
 
 func (s *sheet) job(j *advise.Job) {
@@ -31,7 +32,7 @@ func (s *sheet) partsList(j *advise.Job) {
 func (s *sheet) whatFor(j *advise.Job) {
 	var rows [][]string
 	add := func(t advise.Task, do string) {
-		rows = append(rows, []string{t.Judgement.Position.Name, do, advise.Sentence(t.Why)})
+		rows = append(rows, []string{t.Judgement.Position.Name, do, say.Sentence(t.Why)})
 	}
 	for _, t := range j.Tasks {
 		add(t, doWord(t.Do))
@@ -88,7 +89,7 @@ func (s *sheet) partsUnder(head string, j *advise.Job) {
 func (s *sheet) tools(j *advise.Job) {
 	tools := make([]string, len(j.Tools))
 	for i, t := range j.Tools {
-		tools[i] = advise.Capital(t)
+		tools[i] = say.Capital(t)
 	}
 	s.tickBlock("Tools", tools)
 }

@@ -5,6 +5,7 @@ import (
 	"io"
 
 	"undertray/internal/advise"
+	"undertray/internal/say"
 	"undertray/units"
 )
 
@@ -31,7 +32,7 @@ func (p Paper) YardPlan(w io.Writer, y *advise.YardPlan) error {
 		s.head(m.Name)
 		var rows [][]string
 		for _, v := range m.Visits {
-			rows = append(rows, []string{"", v.Visit.Date.Long(), v.Plan.Vehicle.Name, advise.Capital(v.Visit.Does()) + ", " + visitTakes(v.Plan, v.Visit) + ". " + v.Visit.MainWords()})
+			rows = append(rows, []string{"", v.Visit.Date.Long(), v.Plan.Vehicle.Name, say.Capital(v.Visit.Does()) + ", " + visitTakes(v.Plan, v.Visit) + ". " + v.Visit.MainWords()})
 		}
 		s.table([]tableColumn{{tick: true, w: boxSide + 0.5}, {head: "Day", w: 36}, {head: "Vehicle", w: 26}, {head: "What"}}, rows)
 	}
@@ -52,16 +53,16 @@ func (s *sheet) planHead(summary string, gives []string) {
 // visit sets one visit of a plan.
 func (s *sheet) visit(p *advise.Plan, v *advise.PlanVisit) {
 	s.head(fmt.Sprintf("%s: %s", v.Date.Long(), v.Does()))
-	words := advise.Capital(visitTakes(p, v)) + "."
+	words := say.Capital(visitTakes(p, v)) + "."
 	if v.Instead != "" {
 		words += " " + v.Instead
 	}
 	s.put(row{pad: 0.6, cells: []cell{s.para(0, s.full(), bodyStyle, words)}})
 	var rows [][]string
 	for _, t := range v.Tasks {
-		why := advise.Sentence(t.Why)
+		why := say.Sentence(t.Why)
 		for _, f := range t.First {
-			why += " First: " + advise.Sentence(f)
+			why += " First: " + say.Sentence(f)
 		}
 		rows = append(rows, []string{"", t.Title(), doWord(t.Do), why})
 	}
@@ -70,7 +71,7 @@ func (s *sheet) visit(p *advise.Plan, v *advise.PlanVisit) {
 	}
 	s.table([]tableColumn{{tick: true, w: boxSide + 0.5}, {head: "Position", w: 46}, {head: "Do", w: 20}, {head: "Why then"}}, rows)
 	if len(v.Openings) > 0 {
-		s.put(row{pad: 0.8, cells: []cell{s.para(0, s.full(), smallStyle, "Open: "+advise.Sentence(advise.OpenWords(v.Openings)))}})
+		s.put(row{pad: 0.8, cells: []cell{s.para(0, s.full(), smallStyle, "Open: "+say.Sentence(advise.OpenWords(v.Openings)))}})
 	}
 	if b := v.BuyWords(); b != "" {
 		s.put(row{pad: 0.8, cells: []cell{s.para(0, s.full(), smallStyle, fmt.Sprintf("Buy by %s: %s.", v.BuyBy.Long(), b))}})
@@ -82,11 +83,11 @@ func (s *sheet) betweenVisits(p *advise.Plan) {
 	var rows [][]string
 	for _, l := range p.Between {
 		for _, t := range l.Tasks {
-			rows = append(rows, []string{"", "by " + l.By.Long(), "look at it", t.Title() + ". " + advise.Sentence(t.Why)})
+			rows = append(rows, []string{"", "by " + l.By.Long(), "look at it", t.Title() + ". " + say.Sentence(t.Why)})
 		}
 	}
 	for _, q := range p.Small {
-		rows = append(rows, []string{"", "by " + q.By.Long(), doWord(q.Task.Do), q.Task.Title() + ". " + advise.Sentence(q.Task.Why)})
+		rows = append(rows, []string{"", "by " + q.By.Long(), doWord(q.Task.Do), q.Task.Title() + ". " + say.Sentence(q.Task.Why)})
 	}
 	if len(rows) == 0 {
 		return
@@ -97,7 +98,7 @@ func (s *sheet) betweenVisits(p *advise.Plan) {
 
 // visitTakes says how long a visit takes and what it costs.
 func visitTakes(p *advise.Plan, v *advise.PlanVisit) string {
-	out := "about " + advise.HoursWords(v.Minutes/60)
+	out := "about " + say.Hours(v.Minutes/60)
 	if v.Money > 0 && p.Currency != "" {
 		out += ", " + units.Format(v.Money, p.Currency, 0)
 	}

@@ -6,6 +6,7 @@ import (
 
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
+	"undertray/internal/say"
 )
 
 // Where positions and questions begin, mm from the left margin; at their left
@@ -90,7 +91,7 @@ func (s *sheet) stopHead(st advise.Stop, more string) []row {
 	number := s.para(0, stopX, strongStyle, fmt.Sprint(st.N))
 	name := s.para(stopX, s.full()-stopX, strongStyle, st.Position.Name+more)
 	if st.Position.Where != "" && more == "" {
-		name.lines = append(name.lines, s.text(smallStyle, name.w, advise.Capital(st.Position.Where))...)
+		name.lines = append(name.lines, s.text(smallStyle, name.w, say.Capital(st.Position.Where))...)
 	}
 	return []row{{before: 2.6, above: lineRule, pad: 1.2, cells: []cell{number, name}}}
 }
@@ -150,7 +151,7 @@ func (s *sheet) hidden(r *advise.Round) {
 		for i, p := range h.Positions {
 			names[i] = p.Name
 		}
-		rows = append(rows, []string{h.Opening.Name, fmt.Sprintf("%.0f min", h.Minutes), advise.Listing(names)})
+		rows = append(rows, []string{h.Opening.Name, fmt.Sprintf("%.0f min", h.Minutes), say.Listing(names)})
 	}
 	if len(rows) == 0 {
 		return

@@ -7,6 +7,7 @@ import (
 	"undertray/civil"
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
+	"undertray/internal/say"
 )
 
 // Plan writes the visits of the months ahead, each with its tasks and why they
@@ -31,7 +32,7 @@ func (t *Text) Plan(p *advise.Plan) {
 	if len(p.Elsewhere) > 0 {
 		t.Head("For a licensed workshop")
 		for _, task := range p.Elsewhere {
-			t.Item("- ", task.Title()+": "+advise.LowerFirst(advise.Sentence(task.Why)))
+			t.Item("- ", task.Title()+": "+say.LowerFirst(say.Sentence(task.Why)))
 		}
 	}
 	if s := p.HiddenWords(); s != "" {
@@ -59,7 +60,7 @@ func (t *Text) YardPlan(y *advise.YardPlan) {
 	for _, m := range y.Months() {
 		t.Head(m.Name)
 		for _, v := range m.Visits {
-			line := fmt.Sprintf("%s: %s. %s", v.Plan.Vehicle.Name, v.Visit.Does(), advise.Capital(visitTakes(v.Plan, v.Visit)))
+			line := fmt.Sprintf("%s: %s. %s", v.Plan.Vehicle.Name, v.Visit.Does(), say.Capital(visitTakes(v.Plan, v.Visit)))
 			t.Item(fmt.Sprintf("%2d  ", v.Visit.Date.Day), line+". "+v.Visit.MainWords())
 		}
 	}
@@ -94,7 +95,7 @@ func (t *Text) planWishes(p *advise.Plan) {
 
 func (t *Text) planVisit(p *advise.Plan, v *advise.PlanVisit) {
 	t.Head(fmt.Sprintf("%d  %s: %s", v.N, v.Date.Long(), v.Does()))
-	line := advise.Capital(visitTakes(p, v))
+	line := say.Capital(visitTakes(p, v))
 	if v.Minutes > 8*60 {
 		line += "; take two days"
 	}
@@ -108,16 +109,16 @@ func (t *Text) planVisit(p *advise.Plan, v *advise.PlanVisit) {
 		if task.Do != fleet.DoReplace {
 			do = "look"
 		}
-		t.Item(fmt.Sprintf("%-7s ", do), task.Title()+": "+advise.LowerFirst(advise.Sentence(task.Why)))
+		t.Item(fmt.Sprintf("%-7s ", do), task.Title()+": "+say.LowerFirst(say.Sentence(task.Why)))
 		for _, f := range task.First {
-			t.Item("        First: ", advise.Sentence(f))
+			t.Item("        First: ", say.Sentence(f))
 		}
 	}
 	if s := v.RoundWords(); s != "" {
 		t.Item("round   ", s)
 	}
 	if len(v.Openings) > 0 {
-		t.Item("Open:   ", advise.Sentence(advise.OpenWords(v.Openings)))
+		t.Item("Open:   ", say.Sentence(advise.OpenWords(v.Openings)))
 	}
 	if s := v.BuyWords(); s != "" {
 		t.Item("Buy:    ", fmt.Sprintf("by %s: %s.", v.BuyBy.Long(), s))
@@ -134,16 +135,16 @@ func (t *Text) planLooks(p *advise.Plan) {
 
 func (t *Text) planBetween(p *advise.Plan) {
 	for _, s := range p.Small {
-		t.Item("change  ", fmt.Sprintf("by %s, about %.0f min: %s. %s", s.By.Long(), s.Task.Minutes, advise.LowerFirst(s.Task.Title()), advise.Sentence(s.Task.Why)))
+		t.Item("change  ", fmt.Sprintf("by %s, about %.0f min: %s. %s", s.By.Long(), s.Task.Minutes, say.LowerFirst(s.Task.Title()), say.Sentence(s.Task.Why)))
 	}
 	for _, l := range p.Between {
 		var parts []string
 		for _, task := range l.Tasks {
-			parts = append(parts, advise.LowerFirst(task.Title())+" ("+task.Why+")")
+			parts = append(parts, say.LowerFirst(task.Title())+" ("+task.Why+")")
 		}
 		line := fmt.Sprintf("by %s, about %.0f min: %s.", l.By.Long(), l.Minutes, strings.Join(parts, "; "))
 		if len(l.Openings) > 0 {
-			line += " Open: " + advise.Sentence(advise.LowerFirst(advise.OpenWords(l.Openings)))
+			line += " Open: " + say.Sentence(say.LowerFirst(advise.OpenWords(l.Openings)))
 		}
 		t.Item("look    ", line)
 	}
@@ -156,7 +157,7 @@ func (t *Text) Also(a *advise.Also) {
 		t.Line(s)
 	}
 	t.Blank()
-	t.Item("Open:   ", advise.Sentence(advise.OpenWords(a.Open)))
+	t.Item("Open:   ", say.Sentence(advise.OpenWords(a.Open)))
 	worth := len(a.Worth())
 	for i, o := range a.Offers {
 		if i == 0 && worth > 0 {
@@ -165,7 +166,7 @@ func (t *Text) Also(a *advise.Also) {
 		if i == worth {
 			t.Head("Possible, but cheaper when due")
 		}
-		t.Item(fmt.Sprintf("%2d  ", i+1), o.Judgement.Position.Name+": "+advise.LowerFirst(advise.Sentence(o.Why)))
+		t.Item(fmt.Sprintf("%2d  ", i+1), o.Judgement.Position.Name+": "+say.LowerFirst(say.Sentence(o.Why)))
 	}
 	t.list("Look at, since it is open", len(a.Looks), func(i int) string { return a.Looks[i].Position.Name })
 }
@@ -193,7 +194,7 @@ func (t *Text) planChanges(changes []advise.PlanChange) {
 	for _, c := range changes {
 		t.Item("- ", c.Position.Name+": "+c.Words()+".")
 		for _, w := range c.Because() {
-			t.Item("    ", advise.Sentence(w))
+			t.Item("    ", say.Sentence(w))
 		}
 	}
 }

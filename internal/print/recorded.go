@@ -6,6 +6,7 @@ import (
 
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
+	"undertray/internal/say"
 )
 
 // Recorded says what has been recorded and what follows for the positions it
@@ -24,7 +25,7 @@ func (t *Text) Recorded(r *advise.Report, entries []*fleet.Entry) {
 			continue
 		}
 		told[id] = true
-		t.Item(fmt.Sprintf("%-9s", j.Verdict), j.Position.Name+". "+advise.Sentence(r.Why(j)))
+		t.Item(fmt.Sprintf("%-9s", j.Verdict), j.Position.Name+". "+say.Sentence(r.Why(j)))
 	}
 	t.Line(r.Headline(t.prefs))
 }

@@ -5,8 +5,8 @@ import (
 	"math"
 
 	"undertray/drive"
-	"undertray/internal/advise"
 	"undertray/internal/belt"
+	"undertray/internal/say"
 )
 
 // Run writes all that was worked out about a belt run.
@@ -44,7 +44,7 @@ func (t *Text) runQuestion(b *belt.Run) {
 			t.runForces(&c.After)
 		}
 		if c.Way != nil && len(c.Way.Unsuited) > 0 {
-			t.Line("These would need another pulley, as the belt's other side then runs on them: " + advise.Listing(c.Way.Unsuited) + ".")
+			t.Line("These would need another pulley, as the belt's other side then runs on them: " + say.Listing(c.Way.Unsuited) + ".")
 		}
 		t.Head("The run as it is")
 	}
@@ -56,11 +56,11 @@ func (t *Text) runQuestion(b *belt.Run) {
 
 func (t *Text) refusals(rs []*drive.Refusal) {
 	for _, r := range rs[1:] {
-		t.Item("Also: ", advise.Sentence(r.Error()))
+		t.Item("Also: ", say.Sentence(r.Error()))
 	}
 	for i, s := range rs[0].Suggestions {
 		if i > 0 { // the first stands in the headline
-			t.Item("Or: ", advise.Sentence(s.Text))
+			t.Item("Or: ", say.Sentence(s.Text))
 		}
 	}
 }
@@ -74,7 +74,7 @@ func (t *Text) runLayout(w *belt.Work) {
 		if len(w.States) > 0 {
 			ratio = fmt.Sprintf("%.2f", w.States[0].Speeds.Pulleys[i].Ratio)
 		}
-		rows = append(rows, []string{fmt.Sprint(i + 1), advise.Capital(p.Name), p.Side.String(), belt.TurnWords(p.Turns),
+		rows = append(rows, []string{fmt.Sprint(i + 1), say.Capital(p.Name), p.Side.String(), belt.TurnWords(p.Turns),
 			fmt.Sprintf("%.0f°", p.WrapDeg), fmt.Sprintf("%.0f", w.Layout.Spans[i].LengthMM), ratio})
 	}
 	t.table([]column{{head: "No", width: 2, right: true}, {head: "Pulley", width: 28}, {head: "On", width: 4}, {head: "Turns", width: 13},
@@ -93,7 +93,7 @@ func (t *Text) runSpeeds(w *belt.Work) {
 	}
 	var rows [][]string
 	for i, p := range states[0].Speeds.Pulleys {
-		row := []string{advise.Capital(p.Name)}
+		row := []string{say.Capital(p.Name)}
 		for _, s := range states {
 			row = append(row, fmt.Sprintf("%.0f", s.Speeds.Pulleys[i].RPM))
 		}
@@ -143,7 +143,7 @@ func (t *Text) runTensions(w *belt.Work) {
 	}
 	var rows [][]string
 	for i, s := range w.Installed.Spans {
-		row := []string{advise.Capital(s.From) + " to " + s.To, fmt.Sprintf("%.0f", s.TensionN), fmt.Sprintf("%.0f", s.StillHz)}
+		row := []string{say.Capital(s.From) + " to " + s.To, fmt.Sprintf("%.0f", s.TensionN), fmt.Sprintf("%.0f", s.StillHz)}
 		for _, f := range with {
 			row = append(row, fmt.Sprintf("%.0f", f.Spans[i].TensionN))
 		}
@@ -160,10 +160,10 @@ func (t *Text) runGrip(st *belt.State) {
 	var rows [][]string
 	for _, p := range st.Forces.Pulleys {
 		if math.Abs(p.TorqueNm) < 1e-9 {
-			rows = append(rows, []string{advise.Capital(p.Name), "", "", "", fmt.Sprintf("%.0f", p.HubN)})
+			rows = append(rows, []string{say.Capital(p.Name), "", "", "", fmt.Sprintf("%.0f", p.HubN)})
 			continue
 		}
-		rows = append(rows, []string{advise.Capital(p.Name), fmt.Sprintf("%.1f", p.TorqueNm), fmt.Sprintf("%.0f %%", p.Used*100),
+		rows = append(rows, []string{say.Capital(p.Name), fmt.Sprintf("%.1f", p.TorqueNm), fmt.Sprintf("%.0f %%", p.Used*100),
 			fmt.Sprintf("%.2f", p.MuNeeded), fmt.Sprintf("%.0f", p.HubN)})
 	}
 	t.table([]column{{head: "Pulley", width: 26}, {head: "Torque N·m", width: 10, right: true}, {head: "Grip used", width: 9, right: true},
@@ -188,7 +188,7 @@ func (t *Text) runLives(w *belt.Work) {
 		if p.Life.TooHeavy {
 			note = "load too heavy for the formula"
 		}
-		rows = append(rows, []string{advise.Capital(p.Name), belt.LifeWords(p.Life.Hours), note})
+		rows = append(rows, []string{say.Capital(p.Name), belt.LifeWords(p.Life.Hours), note})
 	}
 	if len(rows) == 0 {
 		return
@@ -203,7 +203,7 @@ func (t *Text) runSays(b *belt.Run) {
 	if len(b.Findings) > 0 {
 		t.Head("What was found here")
 		for _, f := range b.Findings {
-			t.Item(fmt.Sprintf("%-9s", f.Verdict), f.Name+". "+advise.Sentence(f.Words))
+			t.Item(fmt.Sprintf("%-9s", f.Verdict), f.Name+". "+say.Sentence(f.Words))
 		}
 	}
 	if b.Offset != nil {

@@ -7,6 +7,7 @@ import (
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
+	"undertray/internal/say"
 )
 
 // Yard writes all vehicles of a yard, one answer each.
@@ -69,7 +70,7 @@ func (t *Text) judgement(r *advise.Report, j *judge.Judgement) {
 	t.Blank()
 	t.Item(fmt.Sprintf("%-9s", j.Verdict), fmt.Sprintf("%s (%s)", j.Position.Name, j.Position.ID))
 	const in = "         "
-	t.Item(in, advise.Sentence(r.Why(j)))
+	t.Item(in, say.Sentence(r.Why(j)))
 	o := r.Glance(j)
 	for _, s := range o.Lines(t.prefs, false) {
 		t.Item(in, s)

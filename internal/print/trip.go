@@ -2,6 +2,7 @@ package print
 
 import (
 	"undertray/internal/advise"
+	"undertray/internal/say"
 )
 
 // tripRisksShown is how many of the likeliest let-downs are spelt out.
@@ -17,7 +18,7 @@ func (t *Text) Trip(trip *advise.Trip) {
 	if len(trip.Passes) > 0 {
 		t.Head("Past a limit by the end of the trip")
 		for _, p := range trip.Passes {
-			t.Item("- ", p.Judgement.Position.Name+": "+advise.LowerFirst(advise.Sentence(p.Words)))
+			t.Item("- ", p.Judgement.Position.Name+": "+say.LowerFirst(say.Sentence(p.Words)))
 		}
 	}
 	t.tripRisks(trip)
@@ -28,14 +29,14 @@ func (t *Text) Trip(trip *advise.Trip) {
 			if c.Position != nil {
 				name = c.Position.Name + ": "
 			}
-			t.Item("- ", advise.Capital(name+c.Words)+".")
+			t.Item("- ", say.Capital(name+c.Words)+".")
 		}
 	}
 	if len(trip.Carry) > 0 {
 		t.Head("Carry, most likely needed first")
 		for i := range trip.Carry {
 			c := &trip.Carry[i]
-			t.Item("- ", advise.Capital(c.Title())+": "+advise.LowerFirst(advise.Sentence(c.Words())))
+			t.Item("- ", say.Capital(c.Title())+": "+say.LowerFirst(say.Sentence(c.Words())))
 		}
 	}
 	t.Head("What this rests on")
@@ -50,14 +51,14 @@ func (t *Text) tripBefore(trip *advise.Trip) {
 	}
 	t.Head("Before you go")
 	for i := range trip.Must {
-		t.Item("change  ", trip.Must[i].Judgement.Position.Name+": "+advise.LowerFirst(advise.Sentence(trip.Must[i].Words(trip.Currency))))
+		t.Item("change  ", trip.Must[i].Judgement.Position.Name+": "+say.LowerFirst(say.Sentence(trip.Must[i].Words(trip.Currency))))
 	}
 	if len(trip.Fixes) > 0 {
 		t.Blank()
 		t.Line("Besides, the cheapest that brings the chance down:")
 	}
 	for i := range trip.Fixes {
-		t.Item("change  ", trip.Fixes[i].Judgement.Position.Name+": "+advise.LowerFirst(advise.Sentence(trip.Fixes[i].Words(trip.Currency))))
+		t.Item("change  ", trip.Fixes[i].Judgement.Position.Name+": "+say.LowerFirst(say.Sentence(trip.Fixes[i].Words(trip.Currency))))
 	}
 	t.Blank()
 	t.Line(trip.BeforeWords())
@@ -75,13 +76,13 @@ func (t *Text) tripRisks(trip *advise.Trip) {
 			if name := j.Position.Name; i == 0 {
 				names = append(names, name)
 			} else {
-				names = append(names, advise.LowerFirst(name))
+				names = append(names, say.LowerFirst(name))
 			}
 		}
 		each := ""
 		if len(names) > 1 {
 			each = "each "
 		}
-		t.Item("- ", advise.Listing(names)+": "+each+g.Words)
+		t.Item("- ", say.Listing(names)+": "+each+g.Words)
 	}
 }

@@ -12,10 +12,10 @@ import (
 	"strings"
 
 	"undertray/draw"
-	"undertray/internal/advise"
 	"undertray/internal/belt"
 	"undertray/internal/fleet"
 	"undertray/internal/record"
+	"undertray/internal/say"
 )
 
 // heardPage says what a recording tells.
@@ -181,7 +181,7 @@ func (s *Server) heardKeepForm(d *desk, r *http.Request, h *belt.Heard) heardKee
 		as := heardAs{Name: p.Name, Choices: []heardChoice{{id + "/", "a note on it"}}}
 		if k := d.yard.Catalogue.Kind(p.Kind); k != nil && k.SoundCheck() != nil {
 			for _, a := range k.SoundCheck().Answers {
-				as.Choices = append(as.Choices, heardChoice{id + "/" + a.ID, advise.LowerFirst(a.Say)})
+				as.Choices = append(as.Choices, heardChoice{id + "/" + a.ID, say.LowerFirst(a.Say)})
 			}
 		}
 		f.As = append(f.As, as)

@@ -10,6 +10,7 @@ import (
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
+	"undertray/internal/say"
 )
 
 // jobPage is the sheet of one visit.
@@ -115,7 +116,7 @@ func (s *Server) jobOf(r *http.Request, d *desk, opt advise.JobOptions) (*advise
 		return nil, "", err
 	}
 	day := plan.Visits[n-1].Date
-	return job, fmt.Sprintf("visit %d of the plan, on %s %s", n, advise.Weekday(day), day.Long()), nil
+	return job, fmt.Sprintf("visit %d of the plan, on %s %s", n, say.Weekday(day), day.Long()), nil
 }
 
 // jobChoices lists what a visit may be for: what needs the owner or falls due
@@ -183,11 +184,11 @@ func (d *desk) steps(job *advise.Job) []stepRow {
 func stepText(st advise.JobStep) string {
 	switch {
 	case st.Kind != advise.StepLook:
-		return advise.Sentence(st.Text)
+		return say.Sentence(st.Text)
 	case st.Engine == fleet.Running:
-		return "With the engine running, check: " + advise.LowerFirst(st.Text) + "."
+		return "With the engine running, check: " + say.LowerFirst(st.Text) + "."
 	}
-	return "While it is open, look at: " + advise.LowerFirst(st.Text) + "."
+	return "While it is open, look at: " + say.LowerFirst(st.Text) + "."
 }
 
 func (d *desk) jobLists(page *jobPage, job *advise.Job) {

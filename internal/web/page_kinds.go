@@ -9,6 +9,7 @@ import (
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/record"
+	"undertray/internal/say"
 	"undertray/units"
 )
 
@@ -32,7 +33,7 @@ func (s *Server) kindsPage(w http.ResponseWriter, r *http.Request) error {
 	kinds := y.Catalogue.Kinds()
 	page := kindsPage{Page: s.base(r, "Kinds of part"), Headline: fmt.Sprintf("%d kinds of part are known: what to check on each, where the limits lie, and who says so.", len(kinds))}
 	for _, k := range kinds {
-		name := advise.Capital(y.Catalogue.SystemName(k.System))
+		name := say.Capital(y.Catalogue.SystemName(k.System))
 		if n := len(page.Systems); n == 0 || page.Systems[n-1].Name != name {
 			page.Systems = append(page.Systems, kindGroup{Name: name})
 		}
@@ -165,7 +166,7 @@ func (s *Server) meansPage(w http.ResponseWriter, r *http.Request) error {
 		}
 	}
 	for _, c := range m.Judgement.Causes {
-		page.Causes = append(page.Causes, causeRow{advise.Capital(y.Catalogue.SymptomName(c.Of)), c.Likely})
+		page.Causes = append(page.Causes, causeRow{say.Capital(y.Catalogue.SymptomName(c.Of)), c.Likely})
 	}
 	for _, f := range m.Judgement.First {
 		page.First = append(page.First, f.Do)

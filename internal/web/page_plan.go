@@ -12,6 +12,7 @@ import (
 	"undertray/draw"
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
+	"undertray/internal/say"
 	"undertray/units"
 )
 
@@ -193,7 +194,7 @@ func planTaskRow(t advise.PlanTask) planTask {
 func takes(minutes, money float64, currency string) string {
 	s := fmt.Sprintf("about %.0f min", minutes)
 	if minutes > 90 {
-		s = "about " + advise.HoursWords(minutes/60)
+		s = "about " + say.Hours(minutes/60)
 	}
 	if money > 0 && currency != "" {
 		s += ", " + units.Format(money, currency, 0)
@@ -250,7 +251,7 @@ func mostOpened(os []*fleet.Opening) []string {
 	var out []string
 	for _, o := range os {
 		if slices.Contains(long, o) {
-			out = append(out, advise.LowerFirst(o.Name))
+			out = append(out, say.LowerFirst(o.Name))
 		}
 	}
 	if more := len(os) - len(out); more > 0 {

@@ -9,6 +9,7 @@ import (
 
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
+	"undertray/internal/say"
 	"undertray/units"
 )
 
@@ -188,8 +189,8 @@ func alsoShown(also *advise.Also) *planAlso {
 	}
 	var looks []string
 	for _, j := range also.Looks {
-		looks = append(looks, advise.LowerFirst(j.Position.Name))
+		looks = append(looks, say.LowerFirst(j.Position.Name))
 	}
-	out.Looks = advise.Listing(looks)
+	out.Looks = say.Listing(looks)
 	return out
 }

@@ -8,6 +8,7 @@ import (
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
+	"undertray/internal/say"
 )
 
 // positionPage tells all that is known of one position.
@@ -105,7 +106,7 @@ func (d *desk) positionPage(j *judge.Judgement) positionPage {
 	page.Trends = d.trends(j, o.Wear)
 	page.Opinions, page.Dues = opinions(j), d.dueRows(j)
 	for _, c := range j.Causes {
-		page.Causes = append(page.Causes, causeRow{advise.Capital(d.yard.Catalogue.SymptomName(c.Of)), c.Likely})
+		page.Causes = append(page.Causes, causeRow{say.Capital(d.yard.Catalogue.SymptomName(c.Of)), c.Likely})
 	}
 	for _, f := range j.First {
 		page.First = append(page.First, f.Do)
@@ -129,7 +130,7 @@ func (d *desk) placeWords(j *judge.Judgement) []string {
 	p := j.Position
 	var out []string
 	if p.Where != "" {
-		out = append(out, advise.Sentence(p.Where))
+		out = append(out, say.Sentence(p.Where))
 	}
 	out = append(out, "Looked at from "+string(p.From)+d.openingWords(" once open: ", p.Seen)+".")
 	if len(p.Changed) > 0 {
@@ -144,7 +145,7 @@ func (d *desk) placeWords(j *judge.Judgement) []string {
 func (d *desk) openingWords(lead string, ids []string) string {
 	var names []string
 	for _, id := range d.vehicle.Closure(ids) {
-		names = append(names, advise.LowerFirst(d.vehicle.Opening(id).Name))
+		names = append(names, say.LowerFirst(d.vehicle.Opening(id).Name))
 	}
 	if len(names) == 0 {
 		return ""

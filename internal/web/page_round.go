@@ -11,6 +11,7 @@ import (
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
+	"undertray/internal/say"
 )
 
 // roundPage is a pass over the vehicle: one long form, shown one position at a
@@ -124,7 +125,7 @@ func (s *Server) layRound(d *desk, r *http.Request, chosen, typed url.Values) (*
 	for _, h := range round.Hidden {
 		row := hiddenRow{Name: h.Opening.Name, Minutes: h.Minutes}
 		for _, p := range h.Positions {
-			row.Shows = append(row.Shows, advise.LowerFirst(p.Name))
+			row.Shows = append(row.Shows, say.LowerFirst(p.Name))
 		}
 		page.Hidden = append(page.Hidden, row)
 	}
@@ -239,7 +240,7 @@ func (d *desk) means(position, check, answer string) (*meansHere, error) {
 		if o.Finding != nil && o.Check.ID == check && o.Governs {
 			out.Verdict, out.Says, out.Authority = o.Verdict, o.Says, string(o.Authority)
 			if o.Verdict == fleet.Keep && o.Limit == nil {
-				out.Says = "within bounds: " + advise.LowerFirst(o.Says)
+				out.Says = "within bounds: " + say.LowerFirst(o.Says)
 			}
 			break
 		}

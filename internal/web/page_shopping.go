@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"undertray/internal/advise"
+	"undertray/internal/say"
 	"undertray/internal/yard"
 	"undertray/units"
 )
@@ -92,12 +93,12 @@ func (page *shoppingPage) fill(list *advise.Shopping, show func(units.Quantity) 
 				}
 			}
 			if !strings.EqualFold(part.Name, part.For) {
-				line.For = advise.LowerFirst(part.For)
+				line.For = say.LowerFirst(part.For)
 			}
 			row.Lines = append(row.Lines, line)
 		}
 		for _, c := range l.Job.Consumables {
-			line := buyLine{What: advise.Capital(c.What), Key: c.What}
+			line := buyLine{What: say.Capital(c.What), Key: c.What}
 			if c.Amount != nil {
 				line.What = muchOf(show(*c.Amount), c.What)
 			}
@@ -114,7 +115,7 @@ func (page *shoppingPage) fill(list *advise.Shopping, show func(units.Quantity) 
 // "5 l of oil" does not.
 func muchOf(much, what string) string {
 	if _, err := strconv.ParseFloat(much, 64); err == nil {
-		return much + " × " + advise.LowerFirst(what)
+		return much + " × " + say.LowerFirst(what)
 	}
-	return much + " " + advise.LowerFirst(what)
+	return much + " " + say.LowerFirst(what)
 }

@@ -9,6 +9,7 @@ import (
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
 	"undertray/internal/print"
+	"undertray/internal/say"
 	"undertray/units"
 )
 
@@ -119,7 +120,7 @@ func (d *desk) trip(page *tripPage, t *advise.Trip) {
 		for i, j := range g.Judgements {
 			part := tripPart{ID: j.Position.ID, Name: j.Position.Name}
 			if i > 0 {
-				part.Name = advise.LowerFirst(part.Name)
+				part.Name = say.LowerFirst(part.Name)
 				row.More = append(row.More, part)
 				continue
 			}

@@ -8,6 +8,7 @@ import (
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
+	"undertray/internal/say"
 )
 
 // vehiclePage says what state each part of one vehicle is in.
@@ -131,7 +132,7 @@ func (d *desk) openings(chosen string) (all []opening, open *opening, err error)
 			step := v.Opening(need)
 			out.Minutes += step.Minutes + step.UndoMinutes
 			if need != id {
-				out.Needs = append(out.Needs, advise.LowerFirst(step.Name))
+				out.Needs = append(out.Needs, say.LowerFirst(step.Name))
 			}
 		}
 		for i := range v.Positions {
@@ -166,7 +167,7 @@ func (d *desk) groups(by string, numbers map[string]int, open []string) []group 
 	if by == "system" {
 		for i := range d.report.Judgements {
 			j := &d.report.Judgements[i]
-			add(advise.Capital(d.yard.Catalogue.SystemName(d.system(j))), j)
+			add(say.Capital(d.yard.Catalogue.SystemName(d.system(j))), j)
 		}
 		return out
 	}

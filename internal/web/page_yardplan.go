@@ -11,6 +11,7 @@ import (
 	"undertray/draw"
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
+	"undertray/internal/say"
 	"undertray/internal/yard"
 )
 
@@ -133,9 +134,9 @@ func makeYardPlan(y *yard.Yard, p *advise.YardPlan) (yardPlanMade, error) {
 		for _, l := range pl.Between {
 			var parts []string
 			for _, t := range l.Tasks {
-				parts = append(parts, advise.LowerFirst(t.Title()))
+				parts = append(parts, say.LowerFirst(t.Title()))
 			}
-			page.Between = append(page.Between, yardBetween{pl.Vehicle.ID, pl.Vehicle.Name, l.By.Long(), "look at " + advise.Listing(parts)})
+			page.Between = append(page.Between, yardBetween{pl.Vehicle.ID, pl.Vehicle.Name, l.By.Long(), "look at " + say.Listing(parts)})
 		}
 	}
 	if len(p.Plans) > 0 {

@@ -14,8 +14,8 @@ import (
 	"sync"
 
 	"undertray/civil"
-	"undertray/internal/advise"
 	"undertray/internal/fleet"
+	"undertray/internal/say"
 )
 
 //go:embed templates
@@ -52,9 +52,9 @@ func loadPages(a *assets) (pages, error) {
 		"asset":    a.address,
 		"slug":     slug,
 		"sentence": sentence,
-		"capital":  advise.Capital,
+		"capital":  say.Capital,
 		"join":     strings.Join,
-		"listing":  advise.Listing,
+		"listing":  say.Listing,
 		"dict":     dict,
 	}
 	layout, err := template.New(layoutName).Funcs(funcs).ParseFS(templateFiles, "templates/"+layoutName, "templates/parts.html")
@@ -106,9 +106,9 @@ func slug(v fleet.Verdict) string {
 // sentence is advise.Sentence but for questions, which keep their mark.
 func sentence(s string) string {
 	if strings.HasSuffix(s, "?") {
-		return advise.Capital(s)
+		return say.Capital(s)
 	}
-	return advise.Sentence(s)
+	return say.Sentence(s)
 }
 
 // dict makes a map from names and values, to hand several to one part.

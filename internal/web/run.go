@@ -9,9 +9,9 @@ import (
 
 	"undertray/draw"
 	"undertray/drive"
-	"undertray/internal/advise"
 	"undertray/internal/belt"
 	"undertray/internal/fleet"
+	"undertray/internal/say"
 )
 
 // runPage answers for one belt run and for what it would be.
@@ -138,7 +138,7 @@ func (d *desk) layRun(b *belt.Run) (runPage, error) {
 		page.Taps = append(page.Taps, b.Taps[i].Words())
 	}
 	for _, f := range b.Findings {
-		page.Findings = append(page.Findings, runFound{f.Position, f.Verdict, f.Name, advise.Sentence(f.Words)})
+		page.Findings = append(page.Findings, runFound{f.Position, f.Verdict, f.Name, say.Sentence(f.Words)})
 	}
 	if b.Offset != nil {
 		page.Notes = append(page.Notes, b.Offset.Words())
@@ -181,7 +181,7 @@ func (d *desk) drawRun(page *runPage, b *belt.Run) error {
 		page.Drawn = b.FigureWords()
 	}
 	if err != nil {
-		page.Drawing = plan{Title: b.Run.Name, Fault: advise.Sentence(err.Error())}
+		page.Drawing = plan{Title: b.Run.Name, Fault: say.Sentence(err.Error())}
 		return nil
 	}
 	page.Drawing = plan{Title: fig.Title, Caption: fig.Caption, SVG: template.HTML(fig.SVG)}
@@ -198,13 +198,13 @@ func (page *runPage) ways(c *belt.Change) {
 		}
 		var notes []string
 		if len(w.Back) > 0 {
-			notes = append(notes, "on the back: "+advise.Listing(w.Back))
+			notes = append(notes, "on the back: "+say.Listing(w.Back))
 		}
 		if len(w.Reversed) > 0 {
-			notes = append(notes, "turns the other way: "+advise.Listing(w.Reversed))
+			notes = append(notes, "turns the other way: "+say.Listing(w.Reversed))
 		}
 		if len(w.Unsuited) > 0 {
-			notes = append(notes, "needs another pulley: "+advise.Listing(w.Unsuited))
+			notes = append(notes, "needs another pulley: "+say.Listing(w.Unsuited))
 		}
 		if w.PresentBelt {
 			notes = append(notes, "this belt fits")
@@ -227,7 +227,7 @@ func (page *runPage) tables(w *belt.Work, run *fleet.Run) {
 		page.Grip = fmt.Sprintf("%.0f rpm", hardest.RPM)
 	}
 	for i, p := range w.Layout.Pulleys {
-		row := runRow{N: i + 1, Name: advise.Capital(p.Name), Side: p.Side.String(), Turns: belt.TurnWords(p.Turns), Wrap: fmt.Sprintf("%.0f°", p.WrapDeg)}
+		row := runRow{N: i + 1, Name: say.Capital(p.Name), Side: p.Side.String(), Turns: belt.TurnWords(p.Turns), Wrap: fmt.Sprintf("%.0f°", p.WrapDeg)}
 		if k := slices.IndexFunc(run.Pulleys, func(o fleet.Pulley) bool { return strings.EqualFold(o.Name, p.Name) }); k >= 0 {
 			row.Position = run.Pulleys[k].Position
 		}
@@ -241,7 +241,7 @@ func (page *runPage) tables(w *belt.Work, run *fleet.Run) {
 		page.Rows = append(page.Rows, row)
 	}
 	for i, s := range w.Layout.Spans {
-		row := spanRow{Name: advise.Capital(s.Leaves) + " to " + s.Reaches, Length: fmt.Sprintf("%.0f", s.LengthMM)}
+		row := spanRow{Name: say.Capital(s.Leaves) + " to " + s.Reaches, Length: fmt.Sprintf("%.0f", s.LengthMM)}
 		if w.Installed != nil {
 			row.Rest, row.Tone = fmt.Sprintf("%.0f", w.Installed.Spans[i].TensionN), fmt.Sprintf("%.0f", w.Installed.Spans[i].StillHz)
 		}

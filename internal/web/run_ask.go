@@ -6,9 +6,9 @@ import (
 	"strings"
 
 	"undertray/drive"
-	"undertray/internal/advise"
 	"undertray/internal/belt"
 	"undertray/internal/fleet"
+	"undertray/internal/say"
 	"undertray/units"
 )
 
@@ -135,7 +135,7 @@ func askAgain(b *belt.Run, v url.Values) runAsk {
 	}
 	for _, s := range b.Layout.Spans {
 		value := s.Leaves + spanBreak + s.Reaches
-		a.Spans = append(a.Spans, spanChoice{Value: value, Name: fmt.Sprintf("%s to %s, %.0f mm", advise.Capital(s.Leaves), s.Reaches, s.LengthMM), Chosen: v.Get("tap") == value})
+		a.Spans = append(a.Spans, spanChoice{Value: value, Name: fmt.Sprintf("%s to %s, %.0f mm", say.Capital(s.Leaves), s.Reaches, s.LengthMM), Chosen: v.Get("tap") == value})
 	}
 	return a
 }

@@ -1,0 +1,116 @@
+package say
+
+import (
+	"fmt"
+	"math"
+
+	"undertray/civil"
+	"undertray/units"
+)
+
+var numberWords = [...]string{"no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"}
+
+// Number writes a number, a small one in words.
+func Number(n int) string {
+	if n >= 0 && n < len(numberWords) {
+		return numberWords[n]
+	}
+	return fmt.Sprint(n)
+}
+
+// Count writes a number with its noun, small numbers in words: "three parts".
+func Count(n int, one, many string) string {
+	if n == 1 {
+		return Number(n) + " " + one
+	}
+	return Number(n) + " " + many
+}
+
+// Odds says a chance as one would: "about 1 in 40", "less than 1 in 1000".
+func Odds(p float64) string {
+	switch {
+	case p >= 0.95:
+		return "nearly certain"
+	case p >= 0.4:
+		return fmt.Sprintf("about %.0f in 10", p*10)
+	case p < 0.001:
+		return "less than 1 in 1000"
+	}
+	n := 1 / p
+	step := math.Pow(10, math.Floor(math.Log10(n)))
+	if n/step >= 2 {
+		step /= 2
+	}
+	if n < 10 {
+		step = 1
+	}
+	return fmt.Sprintf("about 1 in %.0f", math.Round(n/step)*step)
+}
+
+// Rough shows a distance of km rounded to what is worth saying: two
+// significant figures, in the reader's unit.
+func Rough(km float64, p units.Preferences) string {
+	unit := p.Preferred(units.Distance)
+	value := units.Must(km, "km").In(unit)
+	if value <= 0 {
+		return units.Format(0, unit, 0)
+	}
+	step := math.Pow(10, math.Max(0, math.Floor(math.Log10(value))-1))
+	return units.Format(math.Round(value/step)*step, unit, 0)
+}
+
+// Money is a sum in a currency ("" for one not known), rounded to the whole.
+func Money(v float64, currency string) string {
+	if currency == "" {
+		return fmt.Sprintf("%.0f", v)
+	}
+	return units.Format(math.Round(v), currency, 0)
+}
+
+// Minutes says how long a job takes: "45 minutes", and from 100 on in hours.
+func Minutes(minutes float64) string {
+	if minutes < 100 {
+		return fmt.Sprintf("%.0f minutes", minutes)
+	}
+	return fmt.Sprintf("%.1f hours", minutes/60)
+}
+
+// Hours says a number of hours to the quarter: "2.25 hours".
+func Hours(h float64) string {
+	h = math.Round(h*4) / 4
+	switch {
+	case h == 1:
+		return "1 hour"
+	case h == math.Trunc(h):
+		return fmt.Sprintf("%.0f hours", h)
+	case h*2 == math.Trunc(h*2):
+		return fmt.Sprintf("%.1f hours", h)
+	}
+	return fmt.Sprintf("%.2f hours", h)
+}
+
+// Months says a number of months, whole years from two on as years.
+func Months(n int) string {
+	if n >= 24 && n%12 == 0 {
+		return Count(n/12, "year", "years")
+	}
+	return Count(n, "month", "months")
+}
+
+// Age says the time from one day to a later one: "12 days", "three months",
+// "2.4 years".
+func Age(from, on civil.Date) string {
+	days := on.Sub(from)
+	switch {
+	case days < 60:
+		return Count(days, "day", "days")
+	case days < 730:
+		return Count(int(float64(days)/30.436875+0.5), "month", "months")
+	}
+	return fmt.Sprintf("%.1f years", float64(days)/365.2425)
+}
+
+// Weekday names the day of the week.
+func Weekday(d civil.Date) string {
+	return [...]string{"Thursday", "Friday", "Saturday", "Sunday", "Monday", "Tuesday", "Wednesday"}[((d.Days()%7)+7)%7]
+}
