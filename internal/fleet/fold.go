@@ -3,9 +3,11 @@ package fleet
 import (
 	"cmp"
 	"fmt"
+	"maps"
 	"slices"
 
 	"undertray/civil"
+	"undertray/units"
 )
 
 // MaxDailyDistance is the distance in km per day above which a reading is
@@ -22,7 +24,7 @@ func Fold(v *Vehicle, entries []*Entry, on civil.Date) *State {
 	s := &State{Vehicle: v, On: on, Places: make(map[string]*Place, len(v.Positions))}
 	for i := range v.Positions {
 		p := &v.Positions[i]
-		s.Places[p.ID] = &Place{Position: p, Fitted: &Part{Known: Unknown}, Latest: map[string]*Finding{}}
+		s.Places[p.ID] = &Place{Position: p, Fitted: there(p), Latest: map[string]*Finding{}}
 	}
 	standing := Standing(entries)
 	s.Record = make([]*Entry, 0, len(standing))
@@ -221,7 +223,7 @@ func (s *State) foldFitted(e *Entry, at Moment) {
 	if p == nil {
 		return
 	}
-	part := &Part{Spec: mergeSpec(e.Fitted.Part, p.Position.Part, e.Fitted.Known), Known: e.Fitted.Known, Entry: e.ID}
+	part := &Part{Spec: mergeSpec(e.Fitted.Part, p.Position.Part), Known: e.Fitted.Known, Entry: e.ID}
 	switch e.Fitted.Known {
 	case Recorded:
 		part.From = at
@@ -252,19 +254,27 @@ func (s *State) told(since *Since) Moment {
 	return m
 }
 
+// there is the part that the journal says nothing of: its history is not known,
+// but it is of the material, and has the figures, that the sheet gives.
+func there(p *Position) *Part {
+	return &Part{Known: Unknown, Spec: PartSpec{Material: p.Part.Material, Spec: p.Part.Spec}}
+}
+
 // mergeSpec fills what a fitted entry leaves out from what belongs at the
-// position. The material of a part nobody recorded fitting is not assumed.
-func mergeSpec(fitted, belongs PartSpec, known Known) PartSpec {
+// position, figure by figure.
+func mergeSpec(fitted, belongs PartSpec) PartSpec {
 	out := fitted
-	if out.Name == "" {
-		out.Name = belongs.Name
-	}
-	if out.Material == "" && known == Recorded {
-		out.Material = belongs.Material
-	}
-	if out.Spec == nil {
+	out.Name = cmp.Or(out.Name, belongs.Name)
+	out.Material = cmp.Or(out.Material, belongs.Material)
+	if len(out.Spec) == 0 {
 		out.Spec = belongs.Spec
+		return out
 	}
+	out.Spec = maps.Clone(belongs.Spec)
+	if out.Spec == nil {
+		out.Spec = map[string]units.Quantity{}
+	}
+	maps.Copy(out.Spec, fitted.Spec)
 	return out
 }
 

@@ -112,11 +112,43 @@ func TestFoldFitsAndRemoves(t *testing.T) {
 		t.Error("a part taken off is still there")
 	}
 	before := Fold(testVehicle(), entries, day("2018-06-01"))
-	if m := before.Place("belt").Fitted.Material(); m != "" {
-		t.Errorf("material %q of a told part was assumed", m)
+	if m := before.Place("belt").Fitted.Material(); m != "epdm" {
+		t.Errorf("a told part is of material %q, want the sheet's", m)
 	}
 	if len(before.Place("belt").Latest) != 1 {
 		t.Error("at an earlier day the finding did not stand")
+	}
+}
+
+// What the sheet says of a part holds however little the journal knows of it:
+// its figures are the place's as much as the part's.
+func TestTheSheetSpeaksForPartsOfUnknownHistory(t *testing.T) {
+	v := testVehicle()
+	v.Positions[0].Part.Spec = map[string]units.Quantity{"free-span": *km("259 mm"), "length": *km("1873 mm")}
+	fit := func(known Known, part PartSpec) *Entry {
+		return &Entry{Type: TypeFitted, Date: day("2019-01-01"), Fitted: &Fitted{Position: "belt", Known: known, Part: part,
+			Since: &Since{Date: day("2016-05-01")}}}
+	}
+	own := PartSpec{Material: "neoprene", Spec: map[string]units.Quantity{"length": *km("1880 mm")}}
+	for name, c := range map[string]struct {
+		entries          []*Entry
+		material, length string
+	}{
+		"nothing recorded": {nil, "epdm", "1873 mm"},
+		"unknown":          {journalOf(fit(Unknown, PartSpec{})), "epdm", "1873 mm"},
+		"told":             {journalOf(fit(Told, PartSpec{})), "epdm", "1873 mm"},
+		"recorded":         {journalOf(fit(Recorded, PartSpec{})), "epdm", "1873 mm"},
+		"another recorded": {journalOf(fit(Recorded, own)), "neoprene", "1880 mm"},
+		"another told":     {journalOf(fit(Told, own)), "neoprene", "1880 mm"},
+	} {
+		part := Fold(v, c.entries, day("2020-01-01")).Place("belt").Fitted
+		span, length := part.Spec.Spec["free-span"], part.Spec.Spec["length"]
+		if part.Material() != c.material || span.String() != "259 mm" || length.String() != c.length {
+			t.Errorf("%s: %+v", name, part.Spec)
+		}
+	}
+	if length := v.Positions[0].Part.Spec["length"]; length.String() != "1873 mm" || len(own.Spec) != 1 {
+		t.Errorf("folding changed sheet or entry: %s, %v", length, own.Spec)
 	}
 }
 

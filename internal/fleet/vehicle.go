@@ -121,7 +121,9 @@ type Position struct {
 	Consumables []Consumable `yaml:"consumables,omitempty" json:"consumables,omitempty"`
 	Cautions    []string     `yaml:"cautions,omitempty" json:"cautions,omitempty"`
 
-	Part       PartSpec   `yaml:"part,omitempty" json:"part,omitzero"` // what belongs here
+	// Part is what belongs here. Its material and figures hold for a part that
+	// the journal does not describe.
+	Part       PartSpec   `yaml:"part,omitempty" json:"part,omitzero"`
 	Neighbours []string   `yaml:"neighbours,omitempty" json:"neighbours,omitempty"`
 	Limits     []Limit    `yaml:"limits,omitempty" json:"limits,omitempty"`
 	Intervals  []Interval `yaml:"intervals,omitempty" json:"intervals,omitempty"`

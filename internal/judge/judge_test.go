@@ -270,6 +270,49 @@ func TestLimitsAsSharesOfASpecFigure(t *testing.T) {
 	}
 }
 
+// The sheet's figures count for a part nothing was recorded of. The figures of
+// the limits: 16 mm per metre of free span (an industrial belt guide), so 4.1 mm
+// on 259 mm; coolant that freezes at -16 °C does before a night of -22 °C.
+func TestTheSheetsFiguresHoldForPartsOfUnknownHistory(t *testing.T) {
+	cat, err := catalogue.Load()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		kind, spec, figure, check, found string
+		want                             fleet.Verdict
+	}{
+		{"v-belt", "free-span", "259 mm", "deflection", "8 mm", fleet.Watch},
+		{"v-belt", "free-span", "259 mm", "deflection", "4 mm", fleet.Keep},
+		{"coolant", "coldest-night", "-22 °C", "freezing-point", "-16 °C", fleet.Replace},
+		{"coolant", "coldest-night", "-22 °C", "freezing-point", "-36 °C", fleet.Keep},
+	} {
+		on, found := civil.MustParse("2026-06-01"), units.MustParse(c.found)
+		v := &fleet.Vehicle{ID: "wren", Name: "Wren", Built: civil.MustParse("2026-01-01"), Positions: []fleet.Position{
+			{ID: "it", Kind: c.kind, Part: fleet.PartSpec{Spec: map[string]units.Quantity{c.spec: units.MustParse(c.figure)}}}}}
+		e := &fleet.Entry{ID: "1", Vehicle: "wren", Type: fleet.TypeFound, Date: on,
+			Found: &fleet.Found{Position: "it", Check: c.check, Value: &found}}
+		j := Vehicle(Input{Catalogue: cat, State: fleet.Fold(v, []*fleet.Entry{e}, on), Total: 100, HasTotal: true})[0]
+		if j.Verdict != c.want {
+			t.Errorf("%s %s with %s %s: %s, want %s: %+v", c.check, c.found, c.spec, c.figure, j.Verdict, c.want, j.Reasons)
+		}
+	}
+}
+
+// The sheet's material counts likewise: an EPDM belt is not held to the cracks
+// of neoprene.
+func TestTheSheetsMaterialHoldsForPartsOfUnknownHistory(t *testing.T) {
+	for material, want := range map[string]fleet.Verdict{"": fleet.Replace, "neoprene": fleet.Replace, "epdm": fleet.Watch} {
+		b := newBench(t)
+		b.vehicle.Stance = fleet.FollowPartMaker
+		b.vehicle.Positions[0].Part.Material = material
+		b.vehicle.Built = civil.MustParse("2020-06-01")
+		b.total = 5000
+		b.find("2026-05-01", "cracks", "", "4 per 75 mm")
+		b.want(want)
+	}
+}
+
 func TestSharedCauses(t *testing.T) {
 	v := &fleet.Vehicle{Positions: []fleet.Position{
 		{ID: "sump", From: fleet.Below, X: 50, Y: 60}, {ID: "belt", From: fleet.Above, X: 50, Y: 20},
