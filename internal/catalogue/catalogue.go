@@ -236,6 +236,12 @@ func (k *Kind) CheckIDs() []string {
 	return ids
 }
 
+// CanBeOf reports whether a part of the kind can be of a material. "", not
+// known, is always right.
+func (k *Kind) CanBeOf(material string) bool {
+	return material == "" || len(k.Materials) == 0 || slices.Contains(k.Materials, material)
+}
+
 // Limits returns the limits on all checks that hold for a material. A part of
 // unknown material, "", is held to every material's limits.
 func (k *Kind) Limits(material string) []*fleet.Limit {

@@ -31,7 +31,8 @@ type Kind struct {
 	// from the built-in one in an owner's own file.
 	Remove []string `yaml:"remove,omitempty" json:"remove,omitempty"`
 
-	// Materials lists the variants that are judged differently.
+	// Materials lists what a part of the kind can be of, or the variants of it
+	// that are judged differently. A kind without them takes any word.
 	Materials []string `yaml:"materials,omitempty" json:"materials,omitempty"`
 	// Spec names the figures of the part that checks are measured against.
 	Spec []SpecFigure `yaml:"spec,omitempty" json:"spec,omitempty"`

@@ -69,7 +69,7 @@ func clock() time.Time {
 
 func (a *app) run(args []string) int {
 	root := a.root()
-	root.SetArgs(args)
+	root.SetArgs(negativesAsValues(root, args))
 	root.SetIn(a.in)
 	root.SetOut(a.out)
 	root.SetErr(a.err)

@@ -164,7 +164,7 @@ func (a *app) fittedCmd() *cobra.Command {
 	fl := c.Flags()
 	fl.StringVar(&f.Part.Name, "name", "", "what it is")
 	fl.StringVar(&f.Part.Number, "number", "", "its number")
-	fl.StringVar(&f.Part.Material, "material", "", "its material, where kinds are judged by it: neoprene, epdm")
+	fl.StringVar(&f.Part.Material, "material", "", "its material, one of its kind's: neoprene or epdm for a ribbed belt")
 	fl.StringVar(&f.Part.Supplier, "supplier", "", "where it comes from")
 	fl.StringVar(&cost, "cost", "", "what it cost, as \"38.50 EUR\"")
 	fl.StringArrayVar(&spec, "spec", nil, "figure of the part, as marked-pressure=7psi")

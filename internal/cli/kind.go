@@ -71,6 +71,9 @@ func (a *app) meaningCmd() *cobra.Command {
 				return err
 			}
 			part := fleet.PartSpec{Material: material}
+			if err := record.Material(k, material); err != nil {
+				return err
+			}
 			if part.Spec, err = specFlags(spec); err != nil {
 				return err
 			}

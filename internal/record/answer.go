@@ -49,6 +49,20 @@ func Sound(kind *catalogue.Kind, typed string) (*fleet.Found, error) {
 	return Answer(kind, kind.SoundCheck().ID, typed)
 }
 
+// Material refuses a material that a part of a kind cannot be of, with a list of
+// those it can be of. "", not known, is right, and a kind without materials takes
+// any.
+func Material(kind *catalogue.Kind, typed string) error {
+	if kind.CanBeOf(typed) {
+		return nil
+	}
+	hint := "its materials are " + strings.Join(kind.Materials, ", ") + "; leave it out where it is not known"
+	if near := catalogue.Nearest(typed, kind.Materials); near != "" {
+		hint = fmt.Sprintf("did you mean %q? %s", near, hint)
+	}
+	return invalid("material", fmt.Sprintf("%q is not a material of the kind %q", typed, kind.ID), hint)
+}
+
 // figure reads a quantity that answers a check. A bare number takes the
 // check's unit.
 func figure(c *catalogue.Check, typed string) (units.Quantity, error) {

@@ -89,8 +89,12 @@ func (c *checker) position(id string) (*fleet.Position, error) {
 
 func (c *checker) fitted(f *fleet.Fitted) []error {
 	var errs []error
-	if _, err := c.position(f.Position); err != nil {
+	if p, err := c.position(f.Position); err != nil {
 		errs = append(errs, err)
+	} else if kind := c.catalogue.Kind(p.Kind); kind != nil {
+		if err := Material(kind, f.Part.Material); err != nil {
+			errs = append(errs, err)
+		}
 	}
 	if f.Known == fleet.Told && (f.Since == nil || f.Since.Date.IsZero() && f.Since.Total == nil) {
 		errs = append(errs, invalid("since", "told history needs the date or the distance it was fitted at",

@@ -170,6 +170,7 @@ func TestFaultsOfBodies(t *testing.T) {
 		"money as km":   {Type: fleet.TypeOdometer, Odometer: q("5 EUR")},
 		"no told since": {Type: fleet.TypeFitted, Fitted: &fleet.Fitted{Position: "main-belt", Known: fleet.Told}},
 		"odd removal":   {Type: fleet.TypeFitted, Fitted: &fleet.Fitted{Position: "main-belt", Removed: "bored"}},
+		"other stuff":   {Type: fleet.TypeFitted, Fitted: &fleet.Fitted{Position: "main-belt", Part: fleet.PartSpec{Material: "rubber"}}},
 		"cost in km":    {Type: fleet.TypeFitted, Fitted: &fleet.Fitted{Position: "main-belt", Part: fleet.PartSpec{Cost: q("5 km")}}},
 		"empty work":    {Type: fleet.TypeDone, Done: &fleet.Done{What: " "}},
 		"empty note":    {Type: fleet.TypeNote, Note: &fleet.Note{}},

@@ -123,12 +123,11 @@ func (c *checker) figure(path, id string, q units.Quantity, kind *catalogue.Kind
 }
 
 func (c *checker) material(path, material string, kind *catalogue.Kind) {
-	known := materials(kind)
-	if material == "" || len(known) == 0 || slices.Contains(known, material) {
+	if kind == nil || kind.CanBeOf(material) {
 		return
 	}
-	c.wrong(path, "material %q is not one that kind %s is judged by (leave it out if unknown): %s",
-		material, kind.ID, instead(material, known))
+	c.wrong(path, "material %q is not one of the kind %s (leave it out if unknown): %s",
+		material, kind.ID, instead(material, kind.Materials))
 }
 
 // limit checks that a limit belongs to a check of the kind and has one

@@ -23,12 +23,3 @@ func specIDs(k *catalogue.Kind) []string {
 	}
 	return ids
 }
-
-// materials lists the materials that a kind is judged by; none for nil, which
-// means that any word will do.
-func materials(k *catalogue.Kind) []string {
-	if k == nil {
-		return nil
-	}
-	return k.Materials
-}

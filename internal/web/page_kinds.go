@@ -155,6 +155,9 @@ func (s *Server) meansPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	if err := record.Material(k, q.Get("material")); err != nil {
+		return err
+	}
 	m := advise.WhatItMeans(y.Catalogue, k, fleet.PartSpec{Material: q.Get("material"), Spec: map[string]units.Quantity{}}, f, fleet.Strictest, s.today())
 	page := meansPage{Page: s.base(r, "What it means"), Kind: k, Headline: m.Headline(), Verdict: m.Judgement.Verdict,
 		Materials: k.Materials, Check: f.Check, Answer: q.Get("answer"), Mat: q.Get("material"), Cautions: m.Judgement.Cautions}
