@@ -5,7 +5,10 @@ import (
 	"encoding/json"
 	"errors"
 	"io"
+	"os"
 	"os/exec"
+	"path/filepath"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -101,6 +104,32 @@ func root(path string) string {
 func floor(path string) int {
 	r := root(path)
 	return slices.IndexFunc(floors, func(f []string) bool { return slices.Contains(f, r) })
+}
+
+// TestOneDoorToStorage: adapters know a journal by its interface, so that one
+// more store is a new file and a line of wiring.
+func TestOneDoorToStorage(t *testing.T) {
+	door := regexp.MustCompile(`\bjournal\.(SQLite|OpenSQLite|Postgres|OpenPostgres)\b`)
+	files := 0
+	for _, folder := range []string{"../cli", "../web", "../demo"} {
+		names, err := filepath.Glob(filepath.Join(folder, "*.go"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		files += len(names)
+		for _, name := range names {
+			src, err := os.ReadFile(name)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if at := door.Find(src); at != nil {
+				t.Errorf("%s names %s: ask for a journal.Store through journal.Open", name, at)
+			}
+		}
+	}
+	if files == 0 {
+		t.Fatal("no files found")
+	}
 }
 
 func listPackages(t *testing.T) []pkg {

@@ -215,7 +215,7 @@ func (a *app) printJSON(v any) error {
 
 // withYard opens the yard and its journal for the time of do. A yard that has
 // no journal yet gets an empty one.
-func (a *app) withYard(ctx context.Context, do func(*yard.Yard, *journal.SQLite) error) (err error) {
+func (a *app) withYard(ctx context.Context, do func(*yard.Yard, journal.Store) error) (err error) {
 	y, err := yard.Open(a.dir)
 	if err != nil {
 		return err
@@ -229,8 +229,8 @@ func (a *app) withYard(ctx context.Context, do func(*yard.Yard, *journal.SQLite)
 }
 
 // withVehicle finds a vehicle of the yard for the time of do.
-func (a *app) withVehicle(ctx context.Context, vehicle string, do func(*yard.Yard, *journal.SQLite, *fleet.Vehicle) error) error {
-	return a.withYard(ctx, func(y *yard.Yard, store *journal.SQLite) error {
+func (a *app) withVehicle(ctx context.Context, vehicle string, do func(*yard.Yard, journal.Store, *fleet.Vehicle) error) error {
+	return a.withYard(ctx, func(y *yard.Yard, store journal.Store) error {
 		v, err := y.Vehicle(vehicle)
 		if err != nil {
 			return err
@@ -241,7 +241,7 @@ func (a *app) withVehicle(ctx context.Context, vehicle string, do func(*yard.Yar
 
 // withReport works a vehicle out for the time of do.
 func (a *app) withReport(ctx context.Context, vehicle string, do func(*yard.Yard, *advise.Report) error) error {
-	return a.withVehicle(ctx, vehicle, func(y *yard.Yard, store *journal.SQLite, v *fleet.Vehicle) error {
+	return a.withVehicle(ctx, vehicle, func(y *yard.Yard, store journal.Store, v *fleet.Vehicle) error {
 		r, err := a.reportOn(ctx, y, store, v)
 		if err != nil {
 			return err
@@ -252,7 +252,7 @@ func (a *app) withReport(ctx context.Context, vehicle string, do func(*yard.Yard
 
 // reports works out every vehicle of the yard from one reading of the journal,
 // so that each profits from what the others have seen.
-func (a *app) reports(ctx context.Context, y *yard.Yard, store *journal.SQLite) ([]*advise.Report, error) {
+func (a *app) reports(ctx context.Context, y *yard.Yard, store journal.Store) ([]*advise.Report, error) {
 	on, err := a.day()
 	if err != nil {
 		return nil, err
@@ -264,7 +264,7 @@ func (a *app) reports(ctx context.Context, y *yard.Yard, store *journal.SQLite) 
 	return advise.In(y.Settings.Units, advise.Yard(y.Catalogue, y.Vehicles, entries, on)), nil
 }
 
-func (a *app) reportOn(ctx context.Context, y *yard.Yard, store *journal.SQLite, v *fleet.Vehicle) (*advise.Report, error) {
+func (a *app) reportOn(ctx context.Context, y *yard.Yard, store journal.Store, v *fleet.Vehicle) (*advise.Report, error) {
 	reports, err := a.reports(ctx, y, store)
 	if err != nil {
 		return nil, err
@@ -275,7 +275,7 @@ func (a *app) reportOn(ctx context.Context, y *yard.Yard, store *journal.SQLite,
 // withShare works a vehicle out for the time of do, with what the plan of all
 // vehicles leaves to it.
 func (a *app) withShare(ctx context.Context, vehicle string, do func(*yard.Yard, *advise.Report, *advise.Share) error) error {
-	return a.withVehicle(ctx, vehicle, func(y *yard.Yard, store *journal.SQLite, v *fleet.Vehicle) error {
+	return a.withVehicle(ctx, vehicle, func(y *yard.Yard, store journal.Store, v *fleet.Vehicle) error {
 		r, share, err := a.shareOf(ctx, y, store, v)
 		if err != nil {
 			return err
@@ -284,7 +284,7 @@ func (a *app) withShare(ctx context.Context, vehicle string, do func(*yard.Yard,
 	})
 }
 
-func (a *app) shareOf(ctx context.Context, y *yard.Yard, store *journal.SQLite, v *fleet.Vehicle) (*advise.Report, *advise.Share, error) {
+func (a *app) shareOf(ctx context.Context, y *yard.Yard, store journal.Store, v *fleet.Vehicle) (*advise.Report, *advise.Share, error) {
 	reports, err := a.reports(ctx, y, store)
 	if err != nil {
 		return nil, nil, err
@@ -294,6 +294,6 @@ func (a *app) shareOf(ctx context.Context, y *yard.Yard, store *journal.SQLite, 
 }
 
 // recorder returns what adds entries to a yard's journal.
-func (a *app) recorder(y *yard.Yard, store *journal.SQLite) *record.Recorder {
+func (a *app) recorder(y *yard.Yard, store journal.Store) *record.Recorder {
 	return &record.Recorder{Journal: store, Catalogue: y.Catalogue, Now: a.now, NewID: a.newID}
 }

@@ -36,7 +36,7 @@ func (a *app) calendarCmd() *cobra.Command {
 					return a.calendar(y, append([]advise.CalendarEvent{}, plan.Events()...), file)
 				})
 			}
-			return a.withYard(c.Context(), func(y *yard.Yard, store *journal.SQLite) error {
+			return a.withYard(c.Context(), func(y *yard.Yard, store journal.Store) error {
 				reports, err := a.reports(c.Context(), y, store)
 				if err != nil {
 					return err

@@ -22,7 +22,7 @@ func (a *app) correctCmd() *cobra.Command {
 			"no longer stands; with --answer, --odometer or --date it stands with that changed.\n" +
 			"With --batch every entry that landed together with it is withdrawn.",
 		RunE: func(c *cobra.Command, args []string) error {
-			return a.withYard(c.Context(), func(y *yard.Yard, store *journal.SQLite) error {
+			return a.withYard(c.Context(), func(y *yard.Yard, store journal.Store) error {
 				v, err := y.Vehicle(args[0])
 				if err != nil {
 					return err
@@ -52,7 +52,7 @@ type correction struct {
 	answer, odometer, date, why string
 }
 
-func (a *app) correct(ctx context.Context, y *yard.Yard, store *journal.SQLite, v *fleet.Vehicle, fix correction) ([]*fleet.Entry, error) {
+func (a *app) correct(ctx context.Context, y *yard.Yard, store journal.Store, v *fleet.Vehicle, fix correction) ([]*fleet.Entry, error) {
 	rec := a.recorder(y, store)
 	old, err := standing(ctx, store, v, fix.id)
 	if err != nil {
@@ -105,7 +105,7 @@ func (a *app) instead(y *yard.Yard, v *fleet.Vehicle, e fleet.Entry, fix correct
 }
 
 // standing finds an entry by its id or by the id's first or last characters.
-func standing(ctx context.Context, store *journal.SQLite, v *fleet.Vehicle, id string) (*fleet.Entry, error) {
+func standing(ctx context.Context, store journal.Store, v *fleet.Vehicle, id string) (*fleet.Entry, error) {
 	all, err := store.OfVehicle(ctx, v.ID)
 	if err != nil {
 		return nil, err

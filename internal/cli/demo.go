@@ -86,7 +86,7 @@ func demoDir(into string) (dir string, temporary bool, err error) {
 
 // showDemo prints the yard, one vehicle, one round sheet and one job sheet.
 func (a *app) showDemo(c *cobra.Command) error {
-	return a.withYard(c.Context(), func(y *yard.Yard, store *journal.SQLite) error {
+	return a.withYard(c.Context(), func(y *yard.Yard, store journal.Store) error {
 		var reports []*advise.Report
 		var shown *advise.Report
 		for _, v := range y.Vehicles {

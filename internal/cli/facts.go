@@ -56,7 +56,7 @@ func quantityFlag(flag, typed string, d units.Dimension) (*units.Quantity, error
 
 // add records entries about a vehicle and says what they changed.
 func (a *app) add(ctx context.Context, vehicle string, make func(*yard.Yard, *fleet.Vehicle) ([]*fleet.Entry, error)) error {
-	return a.withYard(ctx, func(y *yard.Yard, store *journal.SQLite) error {
+	return a.withYard(ctx, func(y *yard.Yard, store journal.Store) error {
 		v, err := y.Vehicle(vehicle)
 		if err != nil {
 			return err
@@ -74,7 +74,7 @@ func (a *app) add(ctx context.Context, vehicle string, make func(*yard.Yard, *fl
 }
 
 // recorded tells what was recorded and what it means.
-func (a *app) recorded(ctx context.Context, y *yard.Yard, store *journal.SQLite, v *fleet.Vehicle, stored []*fleet.Entry) error {
+func (a *app) recorded(ctx context.Context, y *yard.Yard, store journal.Store, v *fleet.Vehicle, stored []*fleet.Entry) error {
 	if a.json {
 		return a.printJSON(stored)
 	}

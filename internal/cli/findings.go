@@ -82,7 +82,7 @@ func (a *app) askCmd() *cobra.Command {
 			if _, err := a.entry(fleet.TypeFound, w); err != nil {
 				return err // before a question is asked, not after the last answer
 			}
-			return a.withYard(c.Context(), func(y *yard.Yard, store *journal.SQLite) error {
+			return a.withYard(c.Context(), func(y *yard.Yard, store journal.Store) error {
 				v, err := y.Vehicle(args[0])
 				if err != nil {
 					return err

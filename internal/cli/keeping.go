@@ -118,7 +118,7 @@ func (a *app) exportCmd() *cobra.Command {
 	var pictures bool
 	c := &cobra.Command{Use: "export [FILE]", Short: "Write the whole journal as JSON Lines", Args: a.args(0, 1),
 		RunE: func(c *cobra.Command, args []string) error {
-			return a.withYard(c.Context(), func(_ *yard.Yard, store *journal.SQLite) error {
+			return a.withYard(c.Context(), func(_ *yard.Yard, store journal.Store) error {
 				if len(args) == 0 || args[0] == "-" {
 					_, err := journal.Export(c.Context(), store, a.out, journal.ExportOptions{Attachments: pictures})
 					return err
@@ -131,7 +131,7 @@ func (a *app) exportCmd() *cobra.Command {
 }
 
 // exportTo writes to a new file and leaves none behind when it fails.
-func (a *app) exportTo(ctx context.Context, store *journal.SQLite, name string, pictures bool) error {
+func (a *app) exportTo(ctx context.Context, store journal.Store, name string, pictures bool) error {
 	f, err := os.OpenFile(name, os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o644)
 	if err != nil {
 		return &fleet.Error{Kind: fleet.Unavailable, Where: name, Msg: "the file cannot be made", Hint: "choose a name that is not taken, in a folder you may write to", Err: err}
@@ -151,7 +151,7 @@ func (a *app) importCmd() *cobra.Command {
 				return &fleet.Error{Kind: fleet.NotFound, Where: args[0], Msg: "the file cannot be opened", Hint: "check its name", Err: err}
 			}
 			defer f.Close()
-			return a.withYard(c.Context(), func(_ *yard.Yard, store *journal.SQLite) error {
+			return a.withYard(c.Context(), func(_ *yard.Yard, store journal.Store) error {
 				bar := a.progress("reading")
 				res, err := journal.Import(c.Context(), store, args[0], f, func(n int) { bar.Set(n) })
 				bar.Finish()
@@ -179,7 +179,7 @@ func (a *app) progress(what string) *progressbar.ProgressBar {
 func (a *app) verifyCmd() *cobra.Command {
 	return &cobra.Command{Use: "verify", Short: "Check the whole journal and say what is wrong where", Args: a.args(0, 0),
 		RunE: func(c *cobra.Command, _ []string) error {
-			return a.withYard(c.Context(), func(y *yard.Yard, store *journal.SQLite) error {
+			return a.withYard(c.Context(), func(y *yard.Yard, store journal.Store) error {
 				problems, err := journal.Verify(c.Context(), store, func(all []*fleet.Entry) []journal.Problem {
 					return foldProblems(y, all, civil.Of(a.now()))
 				})
@@ -235,8 +235,14 @@ func foldProblems(y *yard.Yard, all []*fleet.Entry, on civil.Date) []journal.Pro
 func (a *app) backupCmd() *cobra.Command {
 	return &cobra.Command{Use: "backup FILE", Short: "Copy the journal to a new file while it is in use", Args: a.args(1, 1),
 		RunE: func(c *cobra.Command, args []string) error {
-			return a.withYard(c.Context(), func(_ *yard.Yard, store *journal.SQLite) error {
-				if err := store.Backup(c.Context(), args[0]); err != nil {
+			return a.withYard(c.Context(), func(_ *yard.Yard, store journal.Store) error {
+				file, ok := store.(interface {
+					Backup(ctx context.Context, path string) error
+				})
+				if !ok {
+					return &fleet.Error{Kind: fleet.Invalid, Msg: "this journal is not a file", Hint: "write it out with: undertray journal export FILE"}
+				}
+				if err := file.Backup(c.Context(), args[0]); err != nil {
 					return err
 				}
 				fmt.Fprintf(a.out, "Copied to %s.\n", args[0])

@@ -80,7 +80,7 @@ func (a *app) listen(ctx context.Context, args []string, f listenFlags) error {
 	case len(f.bearings) > 0:
 		return a.shaft(rec, f)
 	}
-	return a.withYard(ctx, func(y *yard.Yard, store *journal.SQLite) error {
+	return a.withYard(ctx, func(y *yard.Yard, store journal.Store) error {
 		v, err := y.Vehicle(args[0])
 		if err != nil {
 			return err
@@ -223,7 +223,7 @@ func (a *app) showHeard(y *yard.Yard, h *belt.Heard, f listenFlags) error {
 
 // keepHeard attaches the recording to an entry and says so on the error
 // stream, so that the answer on the output stays by itself.
-func (a *app) keepHeard(ctx context.Context, y *yard.Yard, store *journal.SQLite, h *belt.Heard, f listenFlags, name string, src []byte) error {
+func (a *app) keepHeard(ctx context.Context, y *yard.Yard, store journal.Store, h *belt.Heard, f listenFlags, name string, src []byte) error {
 	e, err := heardEntry(y.Catalogue, h, f)
 	if err != nil {
 		return err

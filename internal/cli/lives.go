@@ -15,7 +15,7 @@ import (
 func (a *app) livesCmd() *cobra.Command {
 	return &cobra.Command{Use: "lives KIND", Short: "How long parts of a kind last in this yard", Args: a.args(1, 1),
 		RunE: func(c *cobra.Command, args []string) error {
-			return a.withYard(c.Context(), func(y *yard.Yard, store *journal.SQLite) error {
+			return a.withYard(c.Context(), func(y *yard.Yard, store journal.Store) error {
 				kind, err := kindOf(y.Catalogue, args[0])
 				if err != nil {
 					return err

@@ -200,7 +200,7 @@ func (a *app) planYard(ctx context.Context, opt advise.PlanOptions, ask planAsk)
 	if len(ask.also) > 0 || ask.onVisit != "" || ask.since != "" || ask.keep || len(opt.Wishes) > 0 {
 		return &fleet.Error{Kind: fleet.Invalid, Where: "VEHICLE", Msg: "that is asked of one vehicle", Hint: "name it: undertray plan VEHICLE; see undertray yard for their names"}
 	}
-	return a.withYard(ctx, func(y *yard.Yard, store *journal.SQLite) error {
+	return a.withYard(ctx, func(y *yard.Yard, store journal.Store) error {
 		reports, err := a.reports(ctx, y, store)
 		if err != nil {
 			return err
@@ -231,7 +231,7 @@ func (a *app) planKeep(ctx context.Context, y *yard.Yard, r *advise.Report, opt 
 	for i := range opt.Wishes {
 		entries = append(entries, &fleet.Entry{Type: fleet.TypeWish, Date: r.On, Wish: &opt.Wishes[i]})
 	}
-	return a.withYard(ctx, func(_ *yard.Yard, store *journal.SQLite) error {
+	return a.withYard(ctx, func(_ *yard.Yard, store journal.Store) error {
 		stored, err := a.recorder(y, store).Batch(ctx, r.Vehicle, entries)
 		if err != nil {
 			return err
@@ -292,7 +292,7 @@ func (a *app) comingDay(on civil.Date, typed string) (civil.Date, error) {
 const sinceLast = "last"
 
 func (a *app) planSinceLast(ctx context.Context, y *yard.Yard, r *advise.Report, opt advise.PlanOptions) error {
-	return a.withYard(ctx, func(_ *yard.Yard, store *journal.SQLite) error {
+	return a.withYard(ctx, func(_ *yard.Yard, store journal.Store) error {
 		all, err := store.OfVehicle(ctx, r.Vehicle.ID)
 		if err != nil {
 			return err

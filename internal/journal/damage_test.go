@@ -108,7 +108,7 @@ func TestDamagedPages(t *testing.T) {
 		if err := os.WriteFile(path, damaged, 0o600); err != nil {
 			t.Fatal(err)
 		}
-		s, err := journal.Open(t.Context(), path, journal.Options{})
+		s, err := journal.OpenSQLite(t.Context(), path, journal.Options{})
 		if err != nil {
 			wantKind(t, err, fleet.Unavailable, "damaged")
 			continue

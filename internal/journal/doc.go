@@ -21,6 +21,12 @@
 // receives an entry; an entry with a known id that says something else is a
 // fleet.Conflict.
 //
+// Keep lands the entries of one form once, by what they say: within the one
+// transaction the batch that the form brings is looked up, what it says already
+// is passed over, and what is new lands beside it. A form sent twice, by two
+// tabs or by many at once is thus there once, and one that was changed before
+// it was sent again loses nothing.
+//
 // Export writes JSON Lines, Import reads them: all of a file or nothing of it.
 // Verify reads everything back and lists what does not hold together. Backup
 // copies an SQLite journal while it is in use.

@@ -97,6 +97,17 @@ func (l *memoryLanding) Add(e *fleet.Entry) (bool, error) {
 	return true, nil
 }
 
+// Batch implements Landing.
+func (l *memoryLanding) Batch(id string) ([]*fleet.Entry, error) {
+	l.m.mu.RLock()
+	rows := slices.Clone(l.m.rows)
+	l.m.mu.RUnlock()
+	rows = slices.AppendSeq(rows, maps.Values(l.rows))
+	rows = slices.DeleteFunc(rows, func(r row) bool { return r.batch != id || id == "" })
+	slices.SortFunc(rows, func(a, b row) int { return cmp.Compare(a.id, b.id) })
+	return decodeRows(rows)
+}
+
 // Attach implements Landing.
 func (l *memoryLanding) Attach(a *Attachment) (bool, error) {
 	a, err := sealed(a)
@@ -149,6 +160,11 @@ func (m *Memory) Append(ctx context.Context, entries []*fleet.Entry) (added int,
 	return appendTo(ctx, m, entries)
 }
 
+// Keep implements Store.
+func (m *Memory) Keep(ctx context.Context, entries []*fleet.Entry) (batch string, added int, err error) {
+	return keep(ctx, m, entries)
+}
+
 // Entries implements Store.
 func (m *Memory) Entries(ctx context.Context, f Filter) ([]*fleet.Entry, error) {
 	m.mu.RLock()
@@ -156,19 +172,28 @@ func (m *Memory) Entries(ctx context.Context, f Filter) ([]*fleet.Entry, error) 
 	if err := m.ready(ctx); err != nil {
 		return nil, err
 	}
-	var out []*fleet.Entry
+	var out []row
 	for _, r := range m.rows {
 		if !f.passes(r) {
 			continue
 		}
+		out = append(out, r)
+		if len(out) == f.Limit {
+			break
+		}
+	}
+	return decodeRows(out)
+}
+
+// decodeRows returns the entries that rows hold.
+func decodeRows(rows []row) ([]*fleet.Entry, error) {
+	var out []*fleet.Entry
+	for _, r := range rows {
 		e, err := fleet.DecodeStored(r.body)
 		if err != nil {
 			return nil, unreadable(r.id, err)
 		}
 		out = append(out, e)
-		if len(out) == f.Limit {
-			break
-		}
 	}
 	return out, nil
 }
@@ -187,15 +212,11 @@ func (m *Memory) Arrived(ctx context.Context, since int64) ([]*fleet.Entry, int6
 		}
 	}
 	slices.SortFunc(rows, func(a, b row) int { return cmp.Compare(a.seq, b.seq) })
-	entries, last := make([]*fleet.Entry, len(rows)), since
-	for i, r := range rows {
-		e, err := fleet.DecodeStored(r.body)
-		if err != nil {
-			return nil, since, unreadable(r.id, err)
-		}
-		entries[i], last = e, r.seq
+	entries, err := decodeRows(rows)
+	if err != nil || len(rows) == 0 {
+		return nil, since, err
 	}
-	return entries, last, nil
+	return entries, rows[len(rows)-1].seq, nil
 }
 
 // passes reports whether a row is wanted, Limit apart.

@@ -35,7 +35,7 @@ func savedJournal(t *testing.T, version int) string {
 func TestSavedVersions(t *testing.T) {
 	for version := 1; version <= latestVersion(); version++ {
 		t.Run(fmt.Sprint(version), func(t *testing.T) {
-			s, err := Open(t.Context(), savedJournal(t, version), Options{})
+			s, err := OpenSQLite(t.Context(), savedJournal(t, version), Options{})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -81,7 +81,7 @@ func TestSchema(t *testing.T) {
 
 func newSchema(t *testing.T) string {
 	t.Helper()
-	s, err := Open(t.Context(), filepath.Join(t.TempDir(), "new.journal"), Options{Create: true})
+	s, err := OpenSQLite(t.Context(), filepath.Join(t.TempDir(), "new.journal"), Options{Create: true})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -183,7 +183,7 @@ func TestFailedMigrationChangesNothing(t *testing.T) {
 	if err := db.QueryRow("SELECT count(*) FROM sqlite_schema WHERE name IN ('places', 'more')").Scan(&tables); err != nil || tables != 0 {
 		t.Errorf("%d tables of the failed migrations are there, %v", tables, err)
 	}
-	s, err := Open(t.Context(), path, Options{})
+	s, err := OpenSQLite(t.Context(), path, Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -229,7 +229,7 @@ func TestOlderJournalThatCannotBeWritten(t *testing.T) {
 		t.Fatal(err)
 	}
 	db.Close()
-	_, err = Open(context.Background(), path, Options{ReadOnly: true})
+	_, err = OpenSQLite(context.Background(), path, Options{ReadOnly: true})
 	if fleet.KindOf(err) != fleet.Unavailable || !strings.Contains(err.Error(), "must be brought up to version 1") {
 		t.Errorf("error %v", err)
 	}

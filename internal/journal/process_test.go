@@ -46,7 +46,7 @@ func TestMain(m *testing.M) {
 // readAsOther says what it could do with a journal.
 func readAsOther(path string) {
 	ctx := context.Background()
-	s, err := journal.Open(ctx, path, journal.Options{})
+	s, err := journal.OpenSQLite(ctx, path, journal.Options{})
 	if err != nil {
 		fmt.Printf("open: kind %d: %v\n", fleet.KindOf(err), err)
 		return
@@ -63,7 +63,7 @@ func readAsOther(path string) {
 // appendAsOther appends note after note and says which have landed.
 func appendAsOther(path string, most int) {
 	ctx := context.Background()
-	s, err := journal.Open(ctx, path, journal.Options{})
+	s, err := journal.OpenSQLite(ctx, path, journal.Options{})
 	for i := 0; err == nil && i < most; i++ {
 		if _, err = s.Append(ctx, []*fleet.Entry{journaltest.Note(i, "heron")}); err == nil {
 			fmt.Println(i + 1)

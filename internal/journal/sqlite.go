@@ -16,7 +16,7 @@ import (
 // applicationID marks a journal in the header of an SQLite file: "Undr".
 const applicationID = 0x556e6472
 
-// Options says how Open treats the file. The zero Options opens an existing
+// Options says how a journal is opened. The zero Options opens an existing
 // journal for reading and, where it can be written, for writing.
 type Options struct {
 	Create   bool          // make a new journal where there is no file
@@ -26,7 +26,7 @@ type Options struct {
 	maxPages int // size limit of the file, for tests of a full disk; 0 means none
 }
 
-// SQLite is a Store in one SQLite file. Use Open to get one.
+// SQLite is a Store in one SQLite file. Use OpenSQLite to get one.
 type SQLite struct {
 	path  string
 	read  *sql.DB
@@ -35,14 +35,14 @@ type SQLite struct {
 
 var _ Store = (*SQLite)(nil)
 
-// Open opens the journal in the file at path and brings an older one up to
+// OpenSQLite opens the journal in the file at path and brings an older one up to
 // date, after a backup beside it. Where the file or its folder cannot be
 // written it opens for reading; ReadOnly tells.
 //
 // Errors are *fleet.Error: NotFound if there is no file and Create is not set,
 // Invalid if the file is not a journal, TooNew if a newer program wrote it,
 // Unavailable if it is damaged or may not be read. The file is then as it was.
-func Open(ctx context.Context, path string, o Options) (*SQLite, error) {
+func OpenSQLite(ctx context.Context, path string, o Options) (*SQLite, error) {
 	if err := present(ctx, path, o); err != nil {
 		return nil, err
 	}
@@ -240,6 +240,11 @@ func (s *SQLite) ReadOnly() bool { return s.write == nil }
 // Append implements Store.
 func (s *SQLite) Append(ctx context.Context, entries []*fleet.Entry) (added int, err error) {
 	return appendTo(ctx, s, entries)
+}
+
+// Keep implements Store.
+func (s *SQLite) Keep(ctx context.Context, entries []*fleet.Entry) (batch string, added int, err error) {
+	return keep(ctx, s, entries)
 }
 
 // OfVehicle implements Store.

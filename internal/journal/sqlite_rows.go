@@ -95,6 +95,12 @@ func (l *sqliteLanding) Attach(a *Attachment) (bool, error) {
 	return err == nil, explain(l.path, err)
 }
 
+// Batch implements Landing.
+func (l *sqliteLanding) Batch(id string) ([]*fleet.Entry, error) {
+	entries, _, err := decoded(l.ctx, l.tx, l.path, "SELECT seq, id, body FROM entries WHERE batch = ?1 AND batch <> '' ORDER BY id", id)
+	return entries, err
+}
+
 // where returns the conditions of a filter, and what they are compared with.
 func (f Filter) where() (string, []any) {
 	var conditions []string
@@ -127,13 +133,13 @@ func (s *SQLite) Entries(ctx context.Context, f Filter) ([]*fleet.Entry, error) 
 	if f.Limit > 0 {
 		query += fmt.Sprintf(" LIMIT %d", f.Limit)
 	}
-	entries, _, err := s.decoded(ctx, query, args...)
+	entries, _, err := decoded(ctx, s.read, s.path, query, args...)
 	return entries, err
 }
 
 // Arrived implements Store.
 func (s *SQLite) Arrived(ctx context.Context, since int64) ([]*fleet.Entry, int64, error) {
-	entries, last, err := s.decoded(ctx, "SELECT seq, id, body FROM entries WHERE seq > ?1 ORDER BY seq", since)
+	entries, last, err := decoded(ctx, s.read, s.path, "SELECT seq, id, body FROM entries WHERE seq > ?1 ORDER BY seq", since)
 	if err != nil {
 		return nil, since, err
 	}
@@ -142,17 +148,17 @@ func (s *SQLite) Arrived(ctx context.Context, since int64) ([]*fleet.Entry, int6
 
 // decoded returns the entries that a query for seq, id and body finds, and the
 // seq of the last of them.
-func (s *SQLite) decoded(ctx context.Context, query string, args ...any) (entries []*fleet.Entry, last int64, err error) {
-	rows, err := s.read.QueryContext(ctx, query, args...)
+func decoded(ctx context.Context, db querier, path, query string, args ...any) (entries []*fleet.Entry, last int64, err error) {
+	rows, err := db.QueryContext(ctx, query, args...)
 	if err != nil {
-		return nil, 0, explain(s.path, err)
+		return nil, 0, explain(path, err)
 	}
 	defer rows.Close()
 	for rows.Next() {
 		var id string
 		var body sql.RawBytes
 		if err := rows.Scan(&last, &id, &body); err != nil {
-			return nil, 0, explain(s.path, err)
+			return nil, 0, explain(path, err)
 		}
 		e, err := fleet.DecodeStored(body)
 		if err != nil {
@@ -160,7 +166,7 @@ func (s *SQLite) decoded(ctx context.Context, query string, args ...any) (entrie
 		}
 		entries = append(entries, e)
 	}
-	return entries, last, explain(s.path, rows.Err())
+	return entries, last, explain(path, rows.Err())
 }
 
 // Vehicles implements Store. It steps from vehicle to vehicle through the

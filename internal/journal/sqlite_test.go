@@ -29,7 +29,7 @@ func newFile(t testing.TB) (*journal.SQLite, string) {
 
 func mustOpen(t testing.TB, path string, o journal.Options) *journal.SQLite {
 	t.Helper()
-	s, err := journal.Open(context.Background(), path, o)
+	s, err := journal.OpenSQLite(context.Background(), path, o)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -205,7 +205,7 @@ func TestRefusesWhatIsNoJournal(t *testing.T) {
 				t.Fatal(err)
 			}
 			for _, o := range []journal.Options{{}, {Create: true}, {ReadOnly: true}} {
-				_, err := journal.Open(t.Context(), path, o)
+				_, err := journal.OpenSQLite(t.Context(), path, o)
 				wantKind(t, err, tt.kind, tt.text)
 				if !strings.Contains(err.Error(), path) {
 					t.Errorf("%v does not name the file", err)
@@ -225,13 +225,13 @@ func TestRefusesWhatIsNoJournal(t *testing.T) {
 func TestOpenWithoutFile(t *testing.T) {
 	folder := t.TempDir()
 	missing := filepath.Join(folder, "yard.journal")
-	_, err := journal.Open(t.Context(), missing, journal.Options{})
+	_, err := journal.OpenSQLite(t.Context(), missing, journal.Options{})
 	wantKind(t, err, fleet.NotFound, "there is no journal")
-	_, err = journal.Open(t.Context(), missing, journal.Options{Create: true, ReadOnly: true})
+	_, err = journal.OpenSQLite(t.Context(), missing, journal.Options{Create: true, ReadOnly: true})
 	wantKind(t, err, fleet.NotFound, "there is no journal")
-	_, err = journal.Open(t.Context(), folder, journal.Options{Create: true})
+	_, err = journal.OpenSQLite(t.Context(), folder, journal.Options{Create: true})
 	wantKind(t, err, fleet.Invalid, "not a file")
-	_, err = journal.Open(t.Context(), filepath.Join(folder, "none", "yard.journal"), journal.Options{Create: true})
+	_, err = journal.OpenSQLite(t.Context(), filepath.Join(folder, "none", "yard.journal"), journal.Options{Create: true})
 	wantKind(t, err, fleet.Unavailable, "cannot be made")
 	if files, _ := os.ReadDir(folder); len(files) != 0 {
 		t.Errorf("files were left behind: %v", files)
@@ -243,7 +243,7 @@ func TestCreatedByTwoAtOnce(t *testing.T) {
 	var group sync.WaitGroup
 	for i := range 4 {
 		group.Go(func() {
-			s, err := journal.Open(t.Context(), path, journal.Options{Create: true})
+			s, err := journal.OpenSQLite(t.Context(), path, journal.Options{Create: true})
 			if err != nil {
 				t.Errorf("open: %v", err)
 				return

@@ -20,6 +20,12 @@ type Store interface {
 	// entry that is there already is passed over; one whose id is taken by an
 	// entry that says something else is a Conflict that names the id.
 	Append(ctx context.Context, entries []*fleet.Entry) (added int, err error)
+	// Keep adds the entries of one form, which all carry its batch, once: what
+	// an entry of that batch says already is passed over, whatever its id, and
+	// nothing that it does not say is lost. What is new in a batch that landed
+	// before lands as a batch of its own. It returns the batch that the new ones
+	// landed in, or that of the form, and how many they are.
+	Keep(ctx context.Context, entries []*fleet.Entry) (batch string, added int, err error)
 	// Land calls add once with a Landing; what it adds there lands in one
 	// transaction when add returns nil, and nothing does when it returns an
 	// error, which Land then returns. Landings wait for each other, so add must
@@ -62,6 +68,9 @@ type Store interface {
 type Landing interface {
 	// Add adds one entry, as Append does.
 	Add(e *fleet.Entry) (added bool, err error)
+	// Batch returns the entries of a batch, those that this landing added
+	// included. They belong to the caller.
+	Batch(id string) ([]*fleet.Entry, error)
 	// Attach adds one attachment, as PutAttachment does. Hash may be empty; if
 	// it is not, the content must match it.
 	Attach(a *Attachment) (added bool, err error)
@@ -101,6 +110,17 @@ type Attachment struct {
 type Inspection struct {
 	Entries  []*fleet.Entry
 	Problems []Problem
+}
+
+// Open opens the journal at an address: the path of an SQLite file. It is the
+// one door to storage: who asks here knows a journal by its interface only.
+// Errors are those of OpenSQLite.
+func Open(ctx context.Context, address string, o Options) (Store, error) {
+	s, err := OpenSQLite(ctx, address, o)
+	if err != nil {
+		return nil, err
+	}
+	return s, nil
 }
 
 // NewID returns a new id for an entry or a batch: a UUID version 7 made of the

@@ -12,6 +12,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"time"
 
 	"undertray/civil"
@@ -21,9 +22,10 @@ import (
 
 // Journal is what recording needs of a journal.
 type Journal interface {
-	// Append adds entries in one transaction, all or none, and returns how
-	// many were not there before.
-	Append(ctx context.Context, entries []*fleet.Entry) (added int, err error)
+	// Keep adds the entries of one form, which all carry its batch, in one
+	// transaction and once: what is there already is passed over. It returns
+	// the batch that the new ones landed in and how many they are.
+	Keep(ctx context.Context, entries []*fleet.Entry) (batch string, added int, err error)
 	// OfVehicle returns every entry about a vehicle, oldest id first.
 	OfVehicle(ctx context.Context, vehicle string) ([]*fleet.Entry, error)
 }
@@ -35,37 +37,82 @@ type Recorder struct {
 	Now       func() time.Time // clock; its day is the latest an entry may be about
 	NewID     func() string    // UUIDv7
 	By        string           // who records, may be empty
+	// Form is the batch that a form brings, a UUIDv7: sent again, it is kept
+	// once. Empty: every call is a form of its own.
+	Form string
 }
 
-// Batch checks entries about one vehicle and appends them together. The
+// Batch checks entries about one vehicle and keeps them together. The
 // entries need only type, date and body: id, batch, time, format and vehicle
 // are filled in here. It returns the entries as stored.
 //
 // Errors are *fleet.Error, joined: Invalid for what is wrong in itself,
 // Conflict for what contradicts the journal. Nothing is stored then.
 func (r *Recorder) Batch(ctx context.Context, v *fleet.Vehicle, entries []*fleet.Entry) ([]*fleet.Entry, error) {
-	if len(entries) == 0 {
-		return nil, &fleet.Error{Kind: fleet.Invalid, Msg: "there is nothing to record",
-			Hint: "give at least one finding, reading, part, job or note"}
-	}
-	r.fill(v, entries)
-	before, err := r.Journal.OfVehicle(ctx, v.ID)
+	_, err := r.Send(ctx, v, entries)
 	if err != nil {
-		return nil, err
-	}
-	if err := r.check(v, before, entries); err != nil {
-		return nil, err
-	}
-	if _, err := r.Journal.Append(ctx, entries); err != nil {
 		return nil, err
 	}
 	return entries, nil
 }
 
+// Sent says what became of a form.
+type Sent struct {
+	Batch   string // that holds what is new, or that of the form
+	Added   int    // entries that are new
+	Already int    // entries that were there from an earlier sending
+}
+
+// Send is Batch, and says what became of a form that may have been sent before:
+// what landed of it then is neither checked nor kept twice, and what is new in
+// it is kept.
+func (r *Recorder) Send(ctx context.Context, v *fleet.Vehicle, entries []*fleet.Entry) (Sent, error) {
+	if len(entries) == 0 {
+		return Sent{}, &fleet.Error{Kind: fleet.Invalid, Msg: "there is nothing to record",
+			Hint: "give at least one finding, reading, part, job or note"}
+	}
+	r.fill(v, entries)
+	before, err := r.Journal.OfVehicle(ctx, v.ID)
+	if err != nil {
+		return Sent{}, err
+	}
+	if err := r.check(v, before, fresh(before, entries)); err != nil {
+		return Sent{}, err
+	}
+	out := Sent{}
+	if out.Batch, out.Added, err = r.Journal.Keep(ctx, entries); err != nil {
+		return Sent{}, err
+	}
+	out.Already = len(entries) - out.Added
+	return out, nil
+}
+
+// fresh returns the entries that none of those there says in as many words:
+// the others came with a form that is sent again, or will be found so.
+func fresh(before, entries []*fleet.Entry) []*fleet.Entry {
+	batch := entries[0].Batch
+	if !slices.ContainsFunc(before, func(e *fleet.Entry) bool { return e.Batch == batch }) {
+		return entries
+	}
+	said := map[string]bool{}
+	for _, e := range before {
+		if text, err := fleet.Content(e); err == nil {
+			said[string(text)] = true
+		}
+	}
+	return slices.DeleteFunc(slices.Clone(entries), func(e *fleet.Entry) bool {
+		text, err := fleet.Content(e)
+		return err == nil && said[string(text)]
+	})
+}
+
 // fill completes what the caller leaves to the recorder.
 func (r *Recorder) fill(v *fleet.Vehicle, entries []*fleet.Entry) {
 	now := r.Now().UTC().Truncate(time.Microsecond)
-	batch := r.NewID()
+	batch := r.Form
+	if batch == "" {
+		batch = r.NewID()
+	}
 	for _, e := range entries {
 		e.Format, e.Vehicle = fleet.EntryFormat, v.ID
 		if e.Recorded.IsZero() {
@@ -74,9 +121,7 @@ func (r *Recorder) fill(v *fleet.Vehicle, entries []*fleet.Entry) {
 		if e.ID == "" {
 			e.ID = r.NewID()
 		}
-		if e.Batch == "" {
-			e.Batch = batch
-		}
+		e.Batch = batch
 		if e.By == "" {
 			e.By = r.By
 		}
@@ -132,6 +177,9 @@ func (r *Recorder) UndoBatch(ctx context.Context, v *fleet.Vehicle, batch, why s
 			fixes = append(fixes, &fleet.Entry{Type: fleet.TypeCorrection, Date: civil.Of(r.Now()),
 				Correction: &fleet.Correction{Of: e.ID, Withdraw: true, Why: why}})
 		}
+	}
+	if len(fixes) == 0 && r.Form != "" && slices.ContainsFunc(all, func(e *fleet.Entry) bool { return e.Batch == r.Form }) {
+		return nil, nil // the form was sent before
 	}
 	if len(fixes) == 0 {
 		return nil, &fleet.Error{Kind: fleet.NotFound, Msg: fmt.Sprintf("no entry of batch %q still stands", batch),

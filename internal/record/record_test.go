@@ -20,10 +20,10 @@ type shelf struct {
 	landings int
 }
 
-func (s *shelf) Append(_ context.Context, entries []*fleet.Entry) (int, error) {
+func (s *shelf) Keep(_ context.Context, entries []*fleet.Entry) (string, int, error) {
 	s.landings++
 	s.entries = append(s.entries, entries...)
-	return len(entries), nil
+	return entries[0].Batch, len(entries), nil
 }
 
 func (s *shelf) OfVehicle(context.Context, string) ([]*fleet.Entry, error) { return s.entries, nil }

@@ -18,7 +18,7 @@ import (
 )
 
 // benchServer serves a yard's folder from its real journal.
-func benchServer(b *testing.B, dir string) (*Server, *journal.SQLite) {
+func benchServer(b *testing.B, dir string) (*Server, journal.Store) {
 	b.Helper()
 	store, err := journal.Open(context.Background(), yard.JournalPath(dir), journal.Options{Create: true})
 	if err != nil {
@@ -115,7 +115,7 @@ func BenchmarkYardOf200(b *testing.B) {
 var anyID = regexp.MustCompile(`[0-9a-f]{8}-[0-9a-f]{4}-7[0-9a-f]{3}-[0-9a-f]{4}-[0-9a-f]{12}`)
 
 // copyVehicle adds the n-th copy of one vehicle of the demo, sheet and journal.
-func copyVehicle(b *testing.B, dir string, store *journal.SQLite, n int) {
+func copyVehicle(b *testing.B, dir string, store journal.Store, n int) {
 	b.Helper()
 	src, err := os.ReadFile(yard.SheetPath(dir, "dunnock"))
 	if err != nil {

@@ -20,6 +20,7 @@ type addPage struct {
 	Positions []group
 	Removals  []fleet.Removal
 	Faults    []fault
+	newID     func() string
 }
 
 // Value returns what was typed into a field of the form that came back.
@@ -28,6 +29,15 @@ func (p addPage) Value(what, field string) string {
 		return ""
 	}
 	return p.Typed.Get(field)
+}
+
+// Batch returns the batch of one of the forms: each has its own, and one that
+// came back keeps it.
+func (p addPage) Batch(what string) string {
+	if what == p.What {
+		return p.Form.Batch
+	}
+	return p.newID()
 }
 
 func (s *Server) addPage(w http.ResponseWriter, r *http.Request) error {
@@ -75,7 +85,7 @@ func (p addPage) view() addView {
 
 func (s *Server) layAdd(d *desk, r *http.Request, what string, typed url.Values) addPage {
 	page := addPage{Page: s.page(r, d, "add", "Record, "+d.vehicle.Name), Form: s.roundForm(d, r), What: what, Typed: typed,
-		Positions: d.allPositions(), Removals: fleet.Removals()}
+		Positions: d.allPositions(), Removals: fleet.Removals(), newID: s.opt.NewID}
 	page.Form.Action = "/v/" + d.vehicle.ID + "/add/"
 	return page
 }
@@ -125,10 +135,9 @@ func (s *Server) addKeep(w http.ResponseWriter, r *http.Request) error {
 	e.Date, errDay = parseDay("date", r.PostForm.Get("date"))
 	e.Odometer, errOdo = distance("odometer", r.PostForm.Get("odometer"), d.yard.Settings.Units)
 	if err = errors.Join(errDay, errOdo, fill(d, r.PostForm, e)); err == nil {
-		err = s.keep(r, d, []*fleet.Entry{e})
+		err = s.keep(w, r, d, []*fleet.Entry{e})
 	}
 	if err == nil {
-		http.Redirect(w, r, "/v/"+d.vehicle.ID+"/batch/"+r.PostForm.Get("batch"), http.StatusSeeOther)
 		return nil
 	}
 	if fleet.KindOf(err) == fleet.Internal || wantsJSON(r) {

@@ -222,11 +222,7 @@ func (s *Server) heardKeep(w http.ResponseWriter, r *http.Request) error {
 	} else {
 		e.Note.Attachments = []string{hash}
 	}
-	if err := s.keep(r, d, []*fleet.Entry{e}); err != nil {
-		return err
-	}
-	http.Redirect(w, r, "/v/"+d.vehicle.ID+"/batch/"+r.PostForm.Get("batch"), http.StatusSeeOther)
-	return nil
+	return s.keep(w, r, d, []*fleet.Entry{e})
 }
 
 // heardEntry reads the form: "position/answer", "position/" for a note on it,

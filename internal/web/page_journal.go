@@ -188,6 +188,9 @@ func (s *Server) layEntry(d *desk, r *http.Request) (*entryPage, error) {
 		page.InForce, page.Of = fleet.InForce(d.entries, id), d.corrected(id)
 		return page, nil
 	}
+	if r.Method == http.MethodPost {
+		page.Batch = r.PostForm.Get("batch")
+	}
 	page.Stands, page.Date = true, e.Date.String()
 	if e.Odometer != nil {
 		page.HasOdo, page.Odometer = true, e.Odometer.String()
@@ -264,16 +267,21 @@ func (s *Server) correct(d *desk, r *http.Request) error {
 	id, f := r.PathValue("entry"), r.PostForm
 	e := d.standing(id)
 	withdraw := f.Get("do") == "withdraw"
+	rec, err := s.formRecorder(r, d)
+	if err != nil {
+		return err
+	}
 	if e == nil && !(withdraw && fleet.InForce(d.entries, id)) {
+		if withdraw && d.has(rec.Form) {
+			return nil // the form was sent before, and withdraws nothing twice
+		}
 		return &fleet.Error{Kind: fleet.Conflict, Msg: "that entry no longer stands", Hint: "record the fact anew"}
 	}
-	rec := s.recorder(d.yard)
 	if withdraw {
 		_, err := rec.Withdraw(r.Context(), d.vehicle, id, f.Get("why"))
 		return err
 	}
 	instead := *e
-	var err error
 	if instead.Date, err = parseDay("date", f.Get("date")); err != nil {
 		return err
 	}
@@ -303,6 +311,8 @@ type batchPage struct {
 	Batch    batchRow
 	Touched  []need
 	Overall  string
+	After    string // the batch that the form landed in when it was sent first, or ""
+	Undo     string // batch of the form that takes it back
 }
 
 func (s *Server) batchPage(w http.ResponseWriter, r *http.Request) error {
@@ -316,7 +326,10 @@ func (s *Server) batchPage(w http.ResponseWriter, r *http.Request) error {
 	if i < 0 {
 		return &fleet.Error{Kind: fleet.NotFound, Msg: fmt.Sprintf("%s has no batch %q", d.vehicle.Name, id), Hint: "look it up in the journal"}
 	}
-	page := batchPage{Page: s.page(r, d, "journal", "Recorded for "+d.vehicle.Name), Batch: batches[i], Overall: d.report.Headline(d.yard.Settings.Units)}
+	page := batchPage{Page: s.page(r, d, "journal", "Recorded for "+d.vehicle.Name), Batch: batches[i], Overall: d.report.Headline(d.yard.Settings.Units), Undo: s.opt.NewID()}
+	if after := r.URL.Query().Get("after"); d.has(after) {
+		page.After = after
+	}
 	n := len(page.Batch.Entries)
 	page.Headline = fmt.Sprintf("%d entries are recorded for %s.", n, d.vehicle.Name)
 	if n == 1 {
@@ -329,6 +342,11 @@ func (s *Server) batchPage(w http.ResponseWriter, r *http.Request) error {
 		page.Touched = append(page.Touched, d.need(j, nil))
 	}
 	return s.answer(w, r, "batch", page, page.Batch)
+}
+
+// has reports whether a batch is in the vehicle's journal.
+func (d *desk) has(batch string) bool {
+	return batch != "" && slices.ContainsFunc(d.entries, func(e *fleet.Entry) bool { return e.Batch == batch })
 }
 
 // touched returns the judgements of the positions a batch is about.
@@ -349,7 +367,11 @@ func (s *Server) batchUndo(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	if _, err := s.recorder(d.yard).UndoBatch(r.Context(), d.vehicle, r.PathValue("batch"), r.PostForm.Get("why")); err != nil {
+	rec, err := s.formRecorder(r, d)
+	if err != nil {
+		return err
+	}
+	if _, err := rec.UndoBatch(r.Context(), d.vehicle, r.PathValue("batch"), r.PostForm.Get("why")); err != nil {
 		return err
 	}
 	http.Redirect(w, r, "/v/"+d.vehicle.ID+"/journal", http.StatusSeeOther)

@@ -313,7 +313,7 @@ func (s *Server) planSettle(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	e := &fleet.Entry{Type: fleet.TypeWish, Date: s.today(), Wish: &opt.Wishes[0]}
-	if err := s.keep(r, d, []*fleet.Entry{e}); err != nil {
+	if _, err := s.send(r, d, []*fleet.Entry{e}); err != nil {
 		return err
 	}
 	http.Redirect(w, r, "/v/"+d.vehicle.ID+"/plan#settled", http.StatusSeeOther)
@@ -331,9 +331,17 @@ func (s *Server) planTakeBack(w http.ResponseWriter, r *http.Request) error {
 		if e.ID != id {
 			continue
 		}
-		if _, err := s.recorder(d.yard).Withdraw(r.Context(), d.vehicle, id, "no longer wanted"); err != nil {
+		rec, err := s.formRecorder(r, d)
+		if err != nil {
 			return err
 		}
+		if _, err := rec.Withdraw(r.Context(), d.vehicle, id, "no longer wanted"); err != nil {
+			return err
+		}
+		http.Redirect(w, r, "/v/"+d.vehicle.ID+"/plan", http.StatusSeeOther)
+		return nil
+	}
+	if d.has(r.PostForm.Get("batch")) { // the form was sent before
 		http.Redirect(w, r, "/v/"+d.vehicle.ID+"/plan", http.StatusSeeOther)
 		return nil
 	}

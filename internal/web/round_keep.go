@@ -8,7 +8,6 @@ import (
 	"strings"
 
 	"undertray/internal/fleet"
-	"undertray/internal/journal"
 	"undertray/internal/record"
 	"undertray/units"
 )
@@ -35,10 +34,9 @@ func (s *Server) roundKeep(w http.ResponseWriter, r *http.Request) error {
 	}
 	entries, err := d.roundEntries(r)
 	if err == nil {
-		err = s.keep(r, d, entries)
+		err = s.keep(w, r, d, entries)
 	}
 	if err == nil {
-		http.Redirect(w, r, "/v/"+d.vehicle.ID+"/batch/"+r.PostForm.Get("batch"), http.StatusSeeOther)
 		return nil
 	}
 	if fleet.KindOf(err) == fleet.Internal || wantsJSON(r) {
@@ -92,20 +90,40 @@ func (d *desk) roundEntries(r *http.Request) ([]*fleet.Entry, error) {
 	return entries, errors.Join(errs...)
 }
 
-// keep records entries as the batch the form names. A form that is sent again
-// finds its batch there and records nothing.
-func (s *Server) keep(r *http.Request, d *desk, entries []*fleet.Entry) error {
-	batch := r.PostForm.Get("batch")
-	if len(batch) != 36 {
-		return &fleet.Error{Kind: fleet.Invalid, Where: "batch", Msg: "the form is incomplete", Hint: "load the page again and fill it in anew"}
-	}
-	there, err := s.opt.Journal.Entries(r.Context(), journal.Filter{Vehicle: d.vehicle.ID, Batch: batch})
-	if err != nil || len(there) > 0 {
+// keep records entries as the batch the form names and shows what was kept. Of
+// a form that is sent again only what is new is recorded, and both are shown.
+func (s *Server) keep(w http.ResponseWriter, r *http.Request, d *desk, entries []*fleet.Entry) error {
+	sent, err := s.send(r, d, entries)
+	if err != nil {
 		return err
 	}
-	for _, e := range entries {
-		e.Batch = batch
+	to := "/v/" + d.vehicle.ID + "/batch/" + sent.Batch
+	if form := r.PostForm.Get("batch"); sent.Batch != form {
+		to += "?after=" + form
 	}
-	_, err = s.recorder(d.yard).Batch(r.Context(), d.vehicle, entries)
-	return err
+	http.Redirect(w, r, to, http.StatusSeeOther)
+	return nil
+}
+
+func (s *Server) send(r *http.Request, d *desk, entries []*fleet.Entry) (record.Sent, error) {
+	rec, err := s.formRecorder(r, d)
+	if err != nil {
+		return record.Sent{}, err
+	}
+	if rec.Form == "" {
+		return record.Sent{}, errNoBatch
+	}
+	return rec.Send(r.Context(), d.vehicle, entries)
+}
+
+var errNoBatch = &fleet.Error{Kind: fleet.Invalid, Where: "batch", Msg: "the form is incomplete", Hint: "load the page again and fill it in anew"}
+
+// formRecorder returns what keeps the form that was posted, once where it
+// brings a batch.
+func (s *Server) formRecorder(r *http.Request, d *desk) (*record.Recorder, error) {
+	rec := s.recorder(d.yard)
+	if rec.Form = r.PostForm.Get("batch"); rec.Form != "" && !fleet.IsID(rec.Form) {
+		return nil, errNoBatch
+	}
+	return rec, nil
 }

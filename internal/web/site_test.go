@@ -33,12 +33,15 @@ func (c *counted) Arrived(ctx context.Context, since int64) ([]*fleet.Entry, int
 	return c.Memory.Arrived(ctx, since)
 }
 
-func (c *counted) Append(ctx context.Context, e []*fleet.Entry) (int, error) {
+func (c *counted) Keep(ctx context.Context, e []*fleet.Entry) (string, int, error) {
 	if c.lost.Load() {
-		return 0, &fleet.Error{Kind: fleet.Unavailable, Where: "journal.db", Msg: "the journal cannot be written now", Hint: "check the disk, then send the page again"}
+		return "", 0, &fleet.Error{Kind: fleet.Unavailable, Where: "journal.db", Msg: "the journal cannot be written now", Hint: "check the disk, then send the page again"}
 	}
-	c.landings.Add(1)
-	return c.Memory.Append(ctx, e)
+	batch, added, err := c.Memory.Keep(ctx, e)
+	if added > 0 {
+		c.landings.Add(1)
+	}
+	return batch, added, err
 }
 
 // site is a served yard.
