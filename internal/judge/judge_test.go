@@ -313,6 +313,32 @@ func TestTheSheetsMaterialHoldsForPartsOfUnknownHistory(t *testing.T) {
 	}
 }
 
+// A bottom hose that is sucked flat, or a temperature that climbs at speed, is
+// overheating at high engine speed, by whichever answer it is told: Army manuals
+// for repair in battle (TM 9-2320-356-BD 7-12) put overheating at high speed down
+// to a collapsing suction hose, and an overheating engine is not to be driven
+// (TM 5-3895-369-14 4-10; common practice).
+func TestOverheatingAtHighSpeedParksOnEachAnswer(t *testing.T) {
+	cat, err := catalogue.Load()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for check, answers := range map[string]map[string]fleet.Verdict{
+		"temperature-at-speed": {"climbs": fleet.Park, "overheats": fleet.Park, "steady": fleet.Keep},
+		"shape-running":        {"flattens": fleet.Park, "balloons": fleet.Park, "steady": fleet.Keep},
+	} {
+		for answer, want := range answers {
+			j := judgeCase(t, cat, expressed{Kind: "bottom-hose", Age: "1 year", Found: map[string]string{check: answer}})
+			if j.Verdict != want {
+				t.Errorf("%s %s: %s, want %s", check, answer, j.Verdict, want)
+			}
+			if want == fleet.Park && (len(j.Causes) == 0 || len(j.First) == 0) && answer != "balloons" {
+				t.Errorf("%s %s: no cause or nothing to put right first", check, answer)
+			}
+		}
+	}
+}
+
 func TestSharedCauses(t *testing.T) {
 	v := &fleet.Vehicle{Positions: []fleet.Position{
 		{ID: "sump", From: fleet.Below, X: 50, Y: 60}, {ID: "belt", From: fleet.Above, X: 50, Y: 20},
