@@ -3,7 +3,6 @@ package advise
 import (
 	"fmt"
 
-	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 )
 
@@ -32,7 +31,7 @@ func (r *Report) knowOpenings(want []string) error {
 // thing, id what was asked for, known what there is.
 func NotFound(vehicle, what, id string, known []string) error {
 	hint := "the vehicle sheet lists every " + what
-	if near := catalogue.Nearest(id, known); near != "" {
+	if near := fleet.Nearest(id, known); near != "" {
 		hint = fmt.Sprintf("did you mean %q?", near)
 	}
 	return &fleet.Error{Kind: fleet.NotFound, Where: what,

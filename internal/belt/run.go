@@ -7,7 +7,6 @@ import (
 
 	"undertray/drive"
 	"undertray/internal/advise"
-	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/say"
 	"undertray/internal/sheet"
@@ -365,7 +364,7 @@ func (b *Run) pulley(what string) (string, error) {
 		names = append(names, name)
 	}
 	hint := "the run has " + say.Listing(names)
-	if near := catalogue.Nearest(what, names); near != "" {
+	if near := fleet.Nearest(what, names); near != "" {
 		hint = fmt.Sprintf("did you mean %q?", near)
 	}
 	return "", &fleet.Error{Kind: fleet.NotFound, Where: "pulley", Msg: fmt.Sprintf("%s has no pulley %q", b.Run.Name, what), Hint: hint}

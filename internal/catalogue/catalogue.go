@@ -205,7 +205,7 @@ func match(k *Kind, text string) int {
 }
 
 // NearestKind returns the id of the kind that looks most like id, or "".
-func (c *Catalogue) NearestKind(id string) string { return Nearest(id, c.order) }
+func (c *Catalogue) NearestKind(id string) string { return fleet.Nearest(id, c.order) }
 
 // Check returns the check with this id, or nil.
 func (k *Kind) Check(id string) *Check {

@@ -268,7 +268,7 @@ func TestNearest(t *testing.T) {
 	for word, want := range map[string]string{
 		"ribed-belt": "ribbed-belt", "V_belt": "v-belt", "idlre": "idler", "Water Pump": "water-pump", "caravan-awning": "", "": "",
 	} {
-		if got := catalogue.Nearest(word, known); got != want {
+		if got := fleet.Nearest(word, known); got != want {
 			t.Errorf("Nearest(%q) = %q, want %q", word, got, want)
 		}
 	}

@@ -1,14 +1,12 @@
 package catalogue
 
 import (
-	"cmp"
 	"embed"
 	"errors"
-	"fmt"
 	"slices"
 	"sync"
 
-	"undertray/internal/fleet"
+	"undertray/internal/yamltree"
 )
 
 //go:embed data
@@ -144,25 +142,11 @@ func addWords[W word](old, more []W) []W {
 	return old
 }
 
-// mostProblems is how many mistakes of one file are reported at once.
-const mostProblems = 50
-
 // problemsOf joins the problems of all files, each file's in order of place.
 func problemsOf(docs []*document) error {
 	var errs []error
 	for _, d := range docs {
-		slices.SortStableFunc(d.problems, func(a, b problem) int {
-			return cmp.Or(cmp.Compare(a.Line, b.Line), cmp.Compare(a.Col, b.Col))
-		})
-		for i, p := range d.problems {
-			if i == mostProblems {
-				errs = append(errs, &fleet.Error{Kind: fleet.Invalid, Where: d.name,
-					Msg: fmt.Sprintf("%d more mistakes: put these right first", len(d.problems)-i)})
-				break
-			}
-			errs = append(errs, &fleet.Error{Kind: fleet.Invalid,
-				Where: fmt.Sprintf("%s:%d:%d", d.name, p.Line, p.Col), Msg: p.msg})
-		}
+		errs = append(errs, yamltree.Joined(d.name, d.Problems()))
 	}
 	return errors.Join(errs...)
 }

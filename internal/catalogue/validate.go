@@ -69,7 +69,7 @@ func degrees() []string {
 func (v *validator) severe(s *Severe) {
 	for key, factor := range map[string]float64{"distance": s.Distance, "time": s.Time, "time_to": s.TimeTo} {
 		if factor <= 0 || factor > 1 {
-			v.d.fail("severe."+key, "%s is %g: severe service shortens an interval, write a factor between 0 and 1", key, factor)
+			v.d.Note("severe."+key, "%s is %g: severe service shortens an interval, write a factor between 0 and 1", key, factor)
 		}
 	}
 	v.source("severe", s.Source, "")
@@ -81,15 +81,15 @@ type idSet map[string]bool
 // id checks an id and that it stands once in its list.
 func (v *validator) id(path, key, id string, seen idSet) bool {
 	if id == "" {
-		v.d.fail(path, "this entry has no %s: give it a short name such as %s: top-hose", idKey(key), idKey(key))
+		v.d.Note(path, "this entry has no %s: give it a short name such as %s: top-hose", idKey(key), idKey(key))
 		return false
 	}
 	if !isID(id) {
-		v.d.fail(path, "the name %q holds other characters than a to z, 0 to 9 and -: take them out", id)
+		v.d.Note(path, "the name %q holds other characters than a to z, 0 to 9 and -: take them out", id)
 		return false
 	}
 	if seen[id] {
-		v.d.fail(path, "%q stands twice in this list: merge the two entries", id)
+		v.d.Note(path, "%q stands twice in this list: merge the two entries", id)
 		return false
 	}
 	seen[id] = true
@@ -121,8 +121,8 @@ func namedWords[W word](v *validator, path, key, sayKey string, list []W) {
 
 // missing notes that a field is not there, unless it is and could not be read.
 func (v *validator) missing(path, key, format string, args ...any) {
-	if !v.d.isBroken(yamltree.Join(path, key)) {
-		v.d.fail(path, format, args...)
+	if !v.d.Broken(yamltree.Join(path, key)) {
+		v.d.Note(path, format, args...)
 	}
 }
 
@@ -137,9 +137,9 @@ func (v *validator) text(path, key, value string) {
 func (v *validator) oneOf(path, what, word string, known []string) {
 	switch {
 	case word == "":
-		v.d.fail(path, "%s is missing: %s", what, instead("", known))
+		v.d.Note(path, "%s is missing: %s", what, fleet.Instead("", known))
 	case !slices.Contains(known, word):
-		v.d.fail(path, "%q is not a known %s: %s", word, what, instead(word, known))
+		v.d.Note(path, "%q is not a known %s: %s", word, what, fleet.Instead(word, known))
 	}
 }
 
@@ -153,7 +153,7 @@ func among[S ~string](v *validator, path, key string, word S, known []S) {
 	for i, k := range known {
 		words[i] = string(k)
 	}
-	v.d.fail(yamltree.Join(path, key), "%s is %q: %s", key, word, instead(string(word), words))
+	v.d.Note(yamltree.Join(path, key), "%s is %q: %s", key, word, fleet.Instead(string(word), words))
 }
 
 // source checks a source field. What an owner says on their own authority may
@@ -168,7 +168,7 @@ func (v *validator) source(path, field string, authority fleet.Authority) {
 	}
 	for _, id := range SplitSources(field) {
 		if !slices.Contains(v.sources, id) {
-			v.d.fail(yamltree.Join(path, "source"), "%q is not a known source: %s", id, instead(id, v.sources))
+			v.d.Note(yamltree.Join(path, "source"), "%q is not a known source: %s", id, fleet.Instead(id, v.sources))
 		}
 	}
 }
@@ -207,12 +207,12 @@ func (v *validator) inherits(path string, k *Kind) bool {
 		return true
 	}
 	if v.c.slots[k.Inherits] == nil {
-		v.d.fail(yamltree.Join(path, "inherits"), "%q is not a known kind: %s", k.Inherits, instead(k.Inherits, v.c.order))
+		v.d.Note(yamltree.Join(path, "inherits"), "%q is not a known kind: %s", k.Inherits, fleet.Instead(k.Inherits, v.c.order))
 		return false
 	}
 	chain := v.c.lineage(k.ID)
 	if last := chain[len(chain)-1]; last.Inherits != "" {
-		v.d.fail(yamltree.Join(path, "inherits"), "%s inherits itself by way of %s: take one of them out", k.ID, last.ID)
+		v.d.Note(yamltree.Join(path, "inherits"), "%s inherits itself by way of %s: take one of them out", k.ID, last.ID)
 		return false
 	}
 	return true
@@ -224,7 +224,7 @@ func (v *validator) misspelt(path string, k *Kind) bool {
 		return false
 	}
 	others := slices.DeleteFunc(v.c.KindIDs(), func(id string) bool { return id == k.ID })
-	v.d.fail(path, "%q is not a known kind: %s A new kind needs at least name, system, checks and intervals.", k.ID, orNothing(Nearest(k.ID, others)))
+	v.d.Note(path, "%q is not a known kind: %s A new kind needs at least name, system, checks and intervals.", k.ID, orNothing(fleet.Nearest(k.ID, others)))
 	return true
 }
 
@@ -234,7 +234,7 @@ func (v *validator) misspeltCheck(path string, k *Kind, c *Check) bool {
 		return false
 	}
 	others := slices.DeleteFunc(k.CheckIDs(), func(id string) bool { return id == c.ID })
-	v.d.fail(path, "%q is not a check of the kind %q: %s A new check needs at least sense, question, how, and answers or limits on a figure.", c.ID, k.ID, orNothing(Nearest(c.ID, others)))
+	v.d.Note(path, "%q is not a check of the kind %q: %s A new check needs at least sense, question, how, and answers or limits on a figure.", c.ID, k.ID, orNothing(fleet.Nearest(c.ID, others)))
 	return true
 }
 
@@ -255,7 +255,7 @@ func (v *validator) remove(path string, k *Kind) {
 	}
 	for i, id := range k.Remove {
 		if ancestors := v.inheritedChecks(k); !slices.Contains(ancestors, id) && !slices.Contains(known, id) {
-			v.d.fail(fmt.Sprintf("%s.remove.%d", path, i), "%q is not a check to be left out: %s", id, instead(id, known))
+			v.d.Note(fmt.Sprintf("%s.remove.%d", path, i), "%q is not a check to be left out: %s", id, fleet.Instead(id, known))
 		}
 	}
 }
@@ -271,13 +271,13 @@ func (v *validator) inheritedChecks(k *Kind) []string {
 // complete checks that a kind, with all it inherits, says enough to judge by.
 func (v *validator) complete(path string, k *Kind) {
 	if len(k.Checks) == 0 {
-		v.d.fail(path, "the kind %q has no check: say what is looked at, felt, listened to or measured", k.ID)
+		v.d.Note(path, "the kind %q has no check: say what is looked at, felt, listened to or measured", k.ID)
 	}
 	if !slices.ContainsFunc(k.Intervals, func(iv fleet.Interval) bool { return iv.Do == fleet.DoReplace }) {
-		v.d.fail(path, "the kind %q has no interval for replacing it: give one, or one with on_condition: true", k.ID)
+		v.d.Note(path, "the kind %q has no interval for replacing it: give one, or one with on_condition: true", k.ID)
 	}
 	if !slices.ContainsFunc(k.Intervals, func(iv fleet.Interval) bool { return iv.Do == fleet.DoInspect }) {
-		v.d.fail(path, "the kind %q has no interval for inspecting it: give one, such as each_oil_change: true", k.ID)
+		v.d.Note(path, "the kind %q has no interval for inspecting it: give one, such as each_oil_change: true", k.ID)
 	}
 }
 
@@ -309,13 +309,13 @@ func (v *validator) answered(path string, k *Kind, c *Check) {
 	case !slices.Contains(AnswerTypes(), c.Type):
 		among(v, path, "answer", c.Type, AnswerTypes())
 	case c.Type == Choice && len(c.Answers) == 0:
-		v.d.fail(path, "the check %q is a choice without answers: list them, each with id and say", c.ID)
+		v.d.Note(path, "the check %q is a choice without answers: list them, each with id and say", c.ID)
 	case c.Type == Choice && c.Unit != "":
-		v.d.fail(path, "the check %q is a choice and has a unit: take the unit out, or write answer: figure", c.ID)
+		v.d.Note(path, "the check %q is a choice and has a unit: take the unit out, or write answer: figure", c.ID)
 	case c.Measured() && len(c.Answers) > 0:
-		v.d.fail(path, "the check %q is answered by a figure and has answers: take them out, or write answer: choice", c.ID)
+		v.d.Note(path, "the check %q is answered by a figure and has answers: take them out, or write answer: choice", c.ID)
 	case c.Measured() && len(c.Limits) == 0:
-		v.d.fail(path, "the check %q has no limit: say at which figure something follows", c.ID)
+		v.d.Note(path, "the check %q has no limit: say at which figure something follows", c.ID)
 	case c.Measured():
 		v.figure(path, k, c)
 	}
@@ -345,7 +345,7 @@ func (v *validator) answers(path string, c, written *Check) {
 		}
 		v.oneOf(yamltree.Join(at, "symptom"), "symptom", a.Symptom, v.symptoms)
 		if !slices.ContainsFunc(c.Limits, func(l fleet.Limit) bool { return l.Is == a.ID }) {
-			v.d.fail(at, "the answer %q is a sign of %s, but no limit says what follows: add a limit with is: %s", a.ID, a.Symptom, a.ID)
+			v.d.Note(at, "the answer %q is a sign of %s, but no limit says what follows: add a limit with is: %s", a.ID, a.Symptom, a.ID)
 		}
 	}
 }
@@ -356,7 +356,7 @@ func (v *validator) unit(path, unit string) {
 		return
 	}
 	if _, _, ok := units.Lookup(unit); !ok {
-		v.d.fail(path, "%q is not a unit: write one such as mm, %%, psi or per 75 mm", unit)
+		v.d.Note(path, "%q is not a unit: write one such as mm, %%, psi or per 75 mm", unit)
 	}
 }
 
@@ -369,7 +369,7 @@ func (v *validator) advice(path string, k *Kind) {
 		at := fmt.Sprintf("%s.causes.%d", path, i)
 		v.oneOf(yamltree.Join(at, "of"), "symptom", c.Of, v.symptoms)
 		if len(c.Likely) == 0 {
-			v.d.fail(at, "likely is missing: list what brings it about, likeliest first")
+			v.d.Note(at, "likely is missing: list what brings it about, likeliest first")
 		}
 		v.source(at, c.Source, "")
 	}
@@ -389,7 +389,7 @@ func (v *validator) advice(path string, k *Kind) {
 	}
 	for i, s := range k.Sources {
 		if !slices.Contains(v.sources, s) {
-			v.d.fail(fmt.Sprintf("%s.sources.%d", path, i), "%q is not a known source: %s", s, instead(s, v.sources))
+			v.d.Note(fmt.Sprintf("%s.sources.%d", path, i), "%q is not a known source: %s", s, fleet.Instead(s, v.sources))
 		}
 	}
 }
@@ -411,9 +411,9 @@ func (v *validator) with(path string, w *With) {
 		v.oneOf(yamltree.Join(path, "where"), "place (where)", w.Where, []string{OnRun, InSystem, Neighbour, OnVehicle})
 	}
 	if w.Age != "" && w.Age != SameAge {
-		v.d.fail(yamltree.Join(path, "age"), "age is %q: write same, or use older_than with a time", w.Age)
+		v.d.Note(yamltree.Join(path, "age"), "age is %q: write same, or use older_than with a time", w.Age)
 	}
 	if q := w.OlderThan; q != nil && (q.Dimension() != units.TimeSpan && q.Dimension() != units.Distance || q.Base() <= 0) {
-		v.d.fail(yamltree.Join(path, "older_than"), "older_than is %q: write a time or a distance such as 5 years", q)
+		v.d.Note(yamltree.Join(path, "older_than"), "older_than is %q: write a time or a distance such as 5 years", q)
 	}
 }

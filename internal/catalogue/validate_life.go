@@ -7,11 +7,11 @@ import (
 // lives checks how intervals are read as lives.
 func (v *validator) lives(r *Reading) {
 	if r.Share <= 0 || r.Share >= 1 {
-		v.d.fail("lives.share", "share is %g: write the share of parts that have failed by an interval, between 0 and 1", r.Share)
+		v.d.Note("lives.share", "share is %g: write the share of parts that have failed by an interval, between 0 and 1", r.Share)
 	}
 	for key, figure := range map[string]float64{"log_sd": r.LogSD, "shape": r.Shape, "shape_log_sd": r.ShapeLogSD} {
 		if figure <= 0 {
-			v.d.fail("lives."+key, "%s is %g: write a figure above 0", key, figure)
+			v.d.Note("lives."+key, "%s is %g: write a figure above 0", key, figure)
 		}
 	}
 	v.source("lives", r.Source, "")
@@ -21,10 +21,10 @@ func (v *validator) lives(r *Reading) {
 func (v *validator) life(path string, l *Life) {
 	v.text(path, "lets_down", l.LetsDown)
 	if l.Share < 0 || l.Share >= 1 {
-		v.d.fail(yamltree.Join(path, "share"), "share is %g: write the share of parts that have failed by the interval, between 0 and 1", l.Share)
+		v.d.Note(yamltree.Join(path, "share"), "share is %g: write the share of parts that have failed by the interval, between 0 and 1", l.Share)
 	}
 	if l.Shape < 0 {
-		v.d.fail(yamltree.Join(path, "shape"), "shape is %g: write a figure above 0, or leave it out", l.Shape)
+		v.d.Note(yamltree.Join(path, "shape"), "shape is %g: write a figure above 0, or leave it out", l.Shape)
 	}
 	v.source(path, l.Source, "")
 }
@@ -35,11 +35,11 @@ func (v *validator) wear(path string, c *Check) {
 		return
 	}
 	if !c.Measured() {
-		v.d.fail(path, "a check answered in words has no wear: take wear out, or write answer: figure and a unit")
+		v.d.Note(path, "a check answered in words has no wear: take wear out, or write answer: figure and a unit")
 		return
 	}
 	if s := c.Wear.Start; s != nil && !c.Takes(*s) {
-		v.d.fail(yamltree.Join(path, "start"), "%s is no figure of this check: write it in %s", s, c.Unit)
+		v.d.Note(yamltree.Join(path, "start"), "%s is no figure of this check: write it in %s", s, c.Unit)
 	}
 	v.source(path, c.Wear.Source, "")
 }

@@ -25,7 +25,7 @@ func (v *validator) limit(path string, k *Kind, c *Check, l *fleet.Limit) {
 	case l.Verdict == fleet.Watch:
 		v.again(path, l.Again)
 	case l.Again != nil:
-		v.d.fail(yamltree.Join(path, "again"), "again goes with the verdict watch only: take it out")
+		v.d.Note(yamltree.Join(path, "again"), "again goes with the verdict watch only: take it out")
 	}
 }
 
@@ -50,15 +50,15 @@ func (v *validator) condition(path string, c *Check, l *fleet.Limit) {
 	bounds := boundsOf(l)
 	switch {
 	case l.Is == "" && len(bounds) == 0:
-		v.d.fail(path, "this limit has no condition: write is, at_least, more_than, at_most or less_than")
+		v.d.Note(path, "this limit has no condition: write is, at_least, more_than, at_most or less_than")
 	case l.Is != "" && len(bounds) > 0:
-		v.d.fail(path, "this limit has both an answer and a figure for its condition: keep one")
+		v.d.Note(path, "this limit has both an answer and a figure for its condition: keep one")
 	case l.Is != "":
 		if ids := c.AnswerIDs(); !slices.Contains(ids, l.Is) {
-			v.d.fail(yamltree.Join(path, "is"), "%q is not an answer of the check %q: %s", l.Is, c.ID, instead(l.Is, ids))
+			v.d.Note(yamltree.Join(path, "is"), "%q is not an answer of the check %q: %s", l.Is, c.ID, fleet.Instead(l.Is, ids))
 		}
 	case c.Type == Choice:
-		v.d.fail(path, "the check %q is answered in words: write is with one of its answers", c.ID)
+		v.d.Note(path, "the check %q is answered in words: write is with one of its answers", c.ID)
 	default:
 		v.bounds(path, c, l, bounds)
 	}
@@ -81,27 +81,27 @@ func (v *validator) bounds(path string, c *Check, l *fleet.Limit, bounds []bound
 	}
 	for _, b := range bounds {
 		if !c.Takes(*b.q) {
-			v.d.fail(yamltree.Join(path, b.key), "%s is %q, which cannot be compared with a figure for the check %q: write one such as %s",
+			v.d.Note(yamltree.Join(path, b.key), "%s is %q, which cannot be compared with a figure for the check %q: write one such as %s",
 				b.key, b.q, c.ID, c.Dimension().Example())
 			return
 		}
 	}
 	if l.AtLeast != nil && l.MoreThan != nil || l.AtMost != nil && l.LessThan != nil {
-		v.d.fail(path, "this limit has two bounds on the same side: keep one")
+		v.d.Note(path, "this limit has two bounds on the same side: keep one")
 		return
 	}
 	if len(bounds) < 2 {
 		return
 	}
 	if cmp, err := bounds[0].q.Compare(*bounds[1].q); err != nil || cmp >= 0 {
-		v.d.fail(path, "no figure lies between %s and %s: put the smaller first", bounds[0].q, bounds[1].q)
+		v.d.Note(path, "no figure lies between %s and %s: put the smaller first", bounds[0].q, bounds[1].q)
 	}
 }
 
 func (v *validator) materials(path string, k *Kind, materials []string) {
 	for _, m := range materials {
 		if !slices.Contains(k.Materials, m) {
-			v.d.fail(yamltree.Join(path, "materials"), "%q is not a material of the kind %q: %s", m, k.ID, instead(m, k.Materials))
+			v.d.Note(yamltree.Join(path, "materials"), "%q is not a material of the kind %q: %s", m, k.ID, fleet.Instead(m, k.Materials))
 		}
 	}
 }
@@ -109,24 +109,8 @@ func (v *validator) materials(path string, k *Kind, materials []string) {
 // again checks when a part on watch is looked at again.
 func (v *validator) again(path string, a *fleet.Again) {
 	if a == nil || a.Distance == nil && a.Time == nil {
-		v.d.fail(path, "a limit with the verdict watch says when to look again: add again: {distance: 5000 km, time: 3 months}")
+		v.d.Note(path, "a limit with the verdict watch says when to look again: add again: {distance: 5000 km, time: 3 months}")
 		return
-	}
-	v.span(yamltree.Join(path, "again.distance"), "distance", a.Distance, units.Distance)
-	v.span(yamltree.Join(path, "again.time"), "time", a.Time, units.TimeSpan)
-}
-
-// span checks a figure that must be of a dimension and more than nothing.
-func (v *validator) span(path, key string, q *units.Quantity, d units.Dimension) {
-	if q == nil {
-		return
-	}
-	if q.Dimension() != d {
-		v.d.fail(path, "%s is %q: give a %s, such as %s", key, q, d, d.Example())
-		return
-	}
-	if q.Base() <= 0 {
-		v.d.fail(path, "%s is %q: it must be more than nothing, or be left out", key, q)
 	}
 }
 
@@ -139,14 +123,12 @@ func (v *validator) interval(path string, k *Kind, iv *fleet.Interval) {
 	figures := iv.Distance != nil || iv.Time != nil
 	switch {
 	case !figures && !iv.EachOilChange && !iv.OnCondition:
-		v.d.fail(path, "this interval says no moment: give distance, time, each_oil_change: true or on_condition: true")
+		v.d.Note(path, "this interval says no moment: give distance, time, each_oil_change: true or on_condition: true")
 	case figures && iv.OnCondition:
-		v.d.fail(path, "this interval has a figure and is on condition: keep one of them")
+		v.d.Note(path, "this interval has a figure and is on condition: keep one of them")
 	case iv.EachOilChange && iv.Do == fleet.DoReplace:
-		v.d.fail(yamltree.Join(path, "each_oil_change"), "each_oil_change is for inspections: give a distance or a time")
+		v.d.Note(yamltree.Join(path, "each_oil_change"), "each_oil_change is for inspections: give a distance or a time")
 	}
-	v.span(yamltree.Join(path, "distance"), "distance", iv.Distance, units.Distance)
-	v.span(yamltree.Join(path, "time"), "time", iv.Time, units.TimeSpan)
 	v.farEnd(path, "distance", iv.Distance, iv.DistanceTo)
 	v.farEnd(path, "time", iv.Time, iv.TimeTo)
 	v.materials(path, k, iv.Materials)
@@ -158,10 +140,10 @@ func (v *validator) farEnd(path, key string, from, to *units.Quantity) {
 		return
 	}
 	if from == nil {
-		v.d.fail(yamltree.Join(path, key+"_to"), "%s_to stands without %s: give the near end of the range too", key, key)
+		v.d.Note(yamltree.Join(path, key+"_to"), "%s_to stands without %s: give the near end of the range too", key, key)
 		return
 	}
 	if cmp, err := to.Compare(*from); err != nil || cmp <= 0 {
-		v.d.fail(yamltree.Join(path, key+"_to"), "%s_to is %q: the far end of a range lies beyond %s", key, to, from)
+		v.d.Note(yamltree.Join(path, key+"_to"), "%s_to is %q: the far end of a range lies beyond %s", key, to, from)
 	}
 }

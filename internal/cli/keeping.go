@@ -12,7 +12,6 @@ import (
 	"github.com/spf13/cobra"
 
 	"undertray/civil"
-	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/journal"
 	"undertray/internal/sheet"
@@ -224,7 +223,7 @@ func foldProblems(y *yard.Yard, all []*fleet.Entry, on civil.Date) []journal.Pro
 		}
 		told[e.Vehicle] = true
 		hint := "add its sheet"
-		if near := catalogue.Nearest(e.Vehicle, ids); near != "" {
+		if near := fleet.Nearest(e.Vehicle, ids); near != "" {
 			hint = fmt.Sprintf("add its sheet, or did you mean %q?", near)
 		}
 		out = append(out, journal.Problem{Entry: e.ID, Msg: fmt.Sprintf("there is no sheet of a vehicle %q", e.Vehicle), Hint: hint})

@@ -34,8 +34,8 @@ type Limit struct {
 // Again says when to look at a part again: after a distance, a time, or
 // whichever comes first.
 type Again struct {
-	Distance *units.Quantity `yaml:"distance,omitempty" json:"distance,omitempty"`
-	Time     *units.Quantity `yaml:"time,omitempty" json:"time,omitempty"`
+	Distance *units.Quantity `yaml:"distance,omitempty" json:"distance,omitempty" of:"distance,positive"`
+	Time     *units.Quantity `yaml:"time,omitempty" json:"time,omitempty" of:"time span,positive"`
 }
 
 // Interval is a distance and/or a time after which something is due.
@@ -44,12 +44,12 @@ type Interval struct {
 	Do string `yaml:"do" json:"do"`
 	// Distance and Time are the earliest figures the authority gives; the
 	// part is due at whichever comes first.
-	Distance *units.Quantity `yaml:"distance,omitempty" json:"distance,omitempty"`
-	Time     *units.Quantity `yaml:"time,omitempty" json:"time,omitempty"`
+	Distance *units.Quantity `yaml:"distance,omitempty" json:"distance,omitempty" of:"distance,positive"`
+	Time     *units.Quantity `yaml:"time,omitempty" json:"time,omitempty" of:"time span,positive"`
 	// DistanceTo and TimeTo are the far ends where the authority gives a
 	// range; they are shown, and the near ends count.
-	DistanceTo *units.Quantity `yaml:"distance_to,omitempty" json:"distance_to,omitempty"`
-	TimeTo     *units.Quantity `yaml:"time_to,omitempty" json:"time_to,omitempty"`
+	DistanceTo *units.Quantity `yaml:"distance_to,omitempty" json:"distance_to,omitempty" of:"distance,positive"`
+	TimeTo     *units.Quantity `yaml:"time_to,omitempty" json:"time_to,omitempty" of:"time span,positive"`
 	// EachOilChange makes an inspection due with every oil change of the
 	// vehicle sheet.
 	EachOilChange bool `yaml:"each_oil_change,omitempty" json:"each_oil_change,omitempty"`

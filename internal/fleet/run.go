@@ -15,19 +15,19 @@ type Run struct {
 	// PK, PJ, AV10, AV13 or flat, how many ribs, and the effective length.
 	Section string          `yaml:"section,omitempty" json:"section,omitempty"`
 	Ribs    int             `yaml:"ribs,omitempty" json:"ribs,omitempty"`
-	Length  *units.Quantity `yaml:"length,omitempty" json:"length,omitempty"`
+	Length  *units.Quantity `yaml:"length,omitempty" json:"length,omitempty" of:"length"`
 	Stretch bool            `yaml:"stretch,omitempty" json:"stretch,omitempty"` // a stretch-fit belt
 	// Mass is the weight of the whole belt. Without it the tones of spans and
 	// the tensions read from them rest on an estimate.
-	Mass *units.Quantity `yaml:"mass,omitempty" json:"mass,omitempty"`
+	Mass *units.Quantity `yaml:"mass,omitempty" json:"mass,omitempty" of:"mass,positive"`
 
 	Turns    string  `yaml:"turns,omitempty" json:"turns,omitempty"`       // clockwise or anticlockwise, as drawn; empty: follows from the order
 	Friction float64 `yaml:"friction,omitempty" json:"friction,omitempty"` // coefficient slip is judged with; 0: the usual
 
 	// Engine speeds the run is worked out at.
-	Idle    *units.Quantity `yaml:"idle,omitempty" json:"idle,omitempty"`
-	Usual   *units.Quantity `yaml:"usual,omitempty" json:"usual,omitempty"`
-	Maximum *units.Quantity `yaml:"maximum,omitempty" json:"maximum,omitempty"`
+	Idle    *units.Quantity `yaml:"idle,omitempty" json:"idle,omitempty" of:"speed of rotation,positive"`
+	Usual   *units.Quantity `yaml:"usual,omitempty" json:"usual,omitempty" of:"speed of rotation,positive"`
+	Maximum *units.Quantity `yaml:"maximum,omitempty" json:"maximum,omitempty" of:"speed of rotation,positive"`
 
 	Tensioner *Tensioner `yaml:"tensioner,omitempty" json:"tensioner,omitempty"`
 	Pulleys   []Pulley   `yaml:"pulleys" json:"pulleys"`
@@ -38,26 +38,26 @@ type Run struct {
 type Pulley struct {
 	Name     string         `yaml:"name" json:"name"`
 	Position string         `yaml:"position,omitempty" json:"position,omitempty"` // position of the part it belongs to
-	X        units.Quantity `yaml:"x" json:"x"`
-	Y        units.Quantity `yaml:"y" json:"y"`
-	Diameter units.Quantity `yaml:"diameter" json:"diameter"`
+	X        units.Quantity `yaml:"x" json:"x" of:"length"`
+	Y        units.Quantity `yaml:"y" json:"y" of:"length"`
+	Diameter units.Quantity `yaml:"diameter" json:"diameter" of:"length,positive"`
 	// Measured says how the diameter was taken: outside (a caliper over the
 	// groove tips), effective, over balls, plain (a smooth rim). Empty:
 	// effective on the ribs, plain on the back.
 	Measured string          `yaml:"measured,omitempty" json:"measured,omitempty"`
-	Groove   *units.Quantity `yaml:"groove,omitempty" json:"groove,omitempty"` // full groove angle
-	Side     string          `yaml:"side" json:"side"`                         // ribs or back: what touches it
+	Groove   *units.Quantity `yaml:"groove,omitempty" json:"groove,omitempty" of:"angle"` // full groove angle
+	Side     string          `yaml:"side" json:"side"`                                    // ribs or back: what touches it
 	Driver   bool            `yaml:"driver,omitempty" json:"driver,omitempty"`
 
 	// Power or Torque is what it takes out of the belt, one of them; neither
 	// for a pulley that idles. Power is asked for at every speed, so torque
 	// rises as speed falls.
-	Power  *units.Quantity `yaml:"power,omitempty" json:"power,omitempty"`
-	Torque *units.Quantity `yaml:"torque,omitempty" json:"torque,omitempty"`
+	Power  *units.Quantity `yaml:"power,omitempty" json:"power,omitempty" of:"power"`
+	Torque *units.Quantity `yaml:"torque,omitempty" json:"torque,omitempty" of:"torque,positive"`
 
 	Alternator bool            `yaml:"alternator,omitempty" json:"alternator,omitempty"`
-	Maximum    *units.Quantity `yaml:"maximum,omitempty" json:"maximum,omitempty"` // fastest it may turn
-	Offset     *units.Quantity `yaml:"offset,omitempty" json:"offset,omitempty"`   // of its plane, towards the viewer
+	Maximum    *units.Quantity `yaml:"maximum,omitempty" json:"maximum,omitempty" of:"speed of rotation,positive"` // fastest it may turn
+	Offset     *units.Quantity `yaml:"offset,omitempty" json:"offset,omitempty" of:"length"`                       // of its plane, towards the viewer
 	Bearing    *Bearing        `yaml:"bearing,omitempty" json:"bearing,omitempty"`
 }
 
@@ -67,16 +67,16 @@ type Tensioner struct {
 	Kind   string `yaml:"kind" json:"kind"`                         // spring arm, spring slider, sliding adjuster, swinging adjuster or fixed
 	Pulley string `yaml:"pulley,omitempty" json:"pulley,omitempty"` // name of the pulley that moves; none where all centres are fixed
 
-	PivotX *units.Quantity `yaml:"pivot_x,omitempty" json:"pivot_x,omitempty"` // of an arm
-	PivotY *units.Quantity `yaml:"pivot_y,omitempty" json:"pivot_y,omitempty"`
-	Slide  *units.Quantity `yaml:"slide,omitempty" json:"slide,omitempty"` // direction of a slide, anticlockwise from the x axis
+	PivotX *units.Quantity `yaml:"pivot_x,omitempty" json:"pivot_x,omitempty" of:"length"` // of an arm
+	PivotY *units.Quantity `yaml:"pivot_y,omitempty" json:"pivot_y,omitempty" of:"length"`
+	Slide  *units.Quantity `yaml:"slide,omitempty" json:"slide,omitempty" of:"angle"` // direction of a slide, anticlockwise from the x axis
 
 	Low  *units.Quantity `yaml:"low,omitempty" json:"low,omitempty"`   // stop on the clockwise or lower side, 0 or less
 	High *units.Quantity `yaml:"high,omitempty" json:"high,omitempty"` // stop on the other side, 0 or more
 
-	Spring *units.Quantity `yaml:"spring,omitempty" json:"spring,omitempty"` // as drawn: a torque about the pivot, a force along the slide
-	Rise   *units.Quantity `yaml:"rise,omitempty" json:"rise,omitempty"`     // of the spring for each degree or mm towards a tighter spring
-	Set    *units.Quantity `yaml:"set,omitempty" json:"set,omitempty"`       // of an adjuster: tension of each span when set
+	Spring *units.Quantity `yaml:"spring,omitempty" json:"spring,omitempty" of:"any,positive"` // as drawn: a torque about the pivot, a force along the slide
+	Rise   *units.Quantity `yaml:"rise,omitempty" json:"rise,omitempty"`                       // of the spring for each degree or mm towards a tighter spring
+	Set    *units.Quantity `yaml:"set,omitempty" json:"set,omitempty" of:"force"`              // of an adjuster: tension of each span when set
 
 	Marks []Mark `yaml:"marks,omitempty" json:"marks,omitempty"`
 }
@@ -89,12 +89,12 @@ type Mark struct {
 
 // Bearing is the rolling bearing of a pulley, as a bearing list gives it.
 type Bearing struct {
-	Number     string          `yaml:"number,omitempty" json:"number,omitempty"` // as stamped on it
-	Rating     *units.Quantity `yaml:"rating,omitempty" json:"rating,omitempty"` // dynamic load rating C
-	Roller     bool            `yaml:"roller,omitempty" json:"roller,omitempty"` // rollers instead of balls
+	Number     string          `yaml:"number,omitempty" json:"number,omitempty"`                     // as stamped on it
+	Rating     *units.Quantity `yaml:"rating,omitempty" json:"rating,omitempty" of:"force,positive"` // dynamic load rating C
+	Roller     bool            `yaml:"roller,omitempty" json:"roller,omitempty"`                     // rollers instead of balls
 	Elements   int             `yaml:"elements,omitempty" json:"elements,omitempty"`
-	Ball       *units.Quantity `yaml:"ball,omitempty" json:"ball,omitempty"`   // diameter of a ball or roller
-	Pitch      *units.Quantity `yaml:"pitch,omitempty" json:"pitch,omitempty"` // diameter of the circle of their centres
+	Ball       *units.Quantity `yaml:"ball,omitempty" json:"ball,omitempty" of:"length,positive"`   // diameter of a ball or roller
+	Pitch      *units.Quantity `yaml:"pitch,omitempty" json:"pitch,omitempty" of:"length,positive"` // diameter of the circle of their centres
 	OuterTurns bool            `yaml:"outer_turns,omitempty" json:"outer_turns,omitempty"`
 	Share      float64         `yaml:"share,omitempty" json:"share,omitempty"` // of the hub load it takes; 0: all
 }

@@ -22,7 +22,7 @@ type Vehicle struct {
 	Severe bool       `yaml:"severe,omitempty" json:"severe,omitempty"` // severe service: short trips, towing, dust, heat
 
 	// Yearly is the owner's own estimate of the distance driven in a year.
-	Yearly *units.Quantity `yaml:"yearly,omitempty" json:"yearly,omitempty"`
+	Yearly *units.Quantity `yaml:"yearly,omitempty" json:"yearly,omitempty" of:"distance,positive"`
 	// OilChange is how often the oil is changed: the rhythm of visits.
 	OilChange Again `yaml:"oil_change,omitempty" json:"oil_change,omitzero"`
 	// Costs is what a breakdown costs the owner besides the part.
@@ -38,8 +38,8 @@ type Vehicle struct {
 // Costs is what it costs when a part lets the owner down on the road: the
 // recovery, and what follows from it (a lost day, a hotel, a hired vehicle).
 type Costs struct {
-	Recovery    *units.Quantity `yaml:"recovery,omitempty" json:"recovery,omitempty"`
-	Consequence *units.Quantity `yaml:"consequence,omitempty" json:"consequence,omitempty"`
+	Recovery    *units.Quantity `yaml:"recovery,omitempty" json:"recovery,omitempty" of:"amount of money"`
+	Consequence *units.Quantity `yaml:"consequence,omitempty" json:"consequence,omitempty" of:"amount of money"`
 }
 
 // Engine says what moves the vehicle.
@@ -80,7 +80,7 @@ type Fastener struct {
 	What   string          `yaml:"what" json:"what"`
 	Count  int             `yaml:"count,omitempty" json:"count,omitempty"`
 	Size   string          `yaml:"size,omitempty" json:"size,omitempty"`
-	Torque *units.Quantity `yaml:"torque,omitempty" json:"torque,omitempty"`
+	Torque *units.Quantity `yaml:"torque,omitempty" json:"torque,omitempty" of:"torque,positive"`
 	New    bool            `yaml:"new,omitempty" json:"new,omitempty"` // single use: fit a new one
 	Note   string          `yaml:"note,omitempty" json:"note,omitempty"`
 }
@@ -88,8 +88,8 @@ type Fastener struct {
 // Consumable is something used up by a step: coolant, sealant, washers.
 type Consumable struct {
 	What   string          `yaml:"what" json:"what"`
-	Amount *units.Quantity `yaml:"amount,omitempty" json:"amount,omitempty"`
-	Cost   *units.Quantity `yaml:"cost,omitempty" json:"cost,omitempty"`
+	Amount *units.Quantity `yaml:"amount,omitempty" json:"amount,omitempty" of:"any,positive"`
+	Cost   *units.Quantity `yaml:"cost,omitempty" json:"cost,omitempty" of:"amount of money,not negative"`
 }
 
 // Position is a place on the vehicle that holds a part.
@@ -135,9 +135,9 @@ type PartSpec struct {
 	Name     string          `yaml:"name,omitempty" json:"name,omitempty"`
 	Number   string          `yaml:"number,omitempty" json:"number,omitempty"`
 	Material string          `yaml:"material,omitempty" json:"material,omitempty"`
-	Quantity string          `yaml:"quantity,omitempty" json:"quantity,omitempty"` // "1", "2", "5.2 l"
-	Cost     *units.Quantity `yaml:"cost,omitempty" json:"cost,omitempty"`         // of the whole quantity
-	Supplier string          `yaml:"supplier,omitempty" json:"supplier,omitempty"` // where it comes from
+	Quantity string          `yaml:"quantity,omitempty" json:"quantity,omitempty"`                           // "1", "2", "5.2 l"
+	Cost     *units.Quantity `yaml:"cost,omitempty" json:"cost,omitempty" of:"amount of money,not negative"` // of the whole quantity
+	Supplier string          `yaml:"supplier,omitempty" json:"supplier,omitempty"`                           // where it comes from
 	// Spec holds figures that checks are measured against, by the name the
 	// catalogue gives them: "marked pressure: 7 psi", "free span: 420 mm".
 	Spec map[string]units.Quantity `yaml:"spec,omitempty" json:"spec,omitempty"`

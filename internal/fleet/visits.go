@@ -14,9 +14,9 @@ type VisitRules struct {
 	// Hours is the work that fits in one visit, in hours.
 	Hours float64 `yaml:"hours,omitempty" json:"hours,omitempty"`
 	// MoneyPerMonth is what may be spent on parts in one month.
-	MoneyPerMonth *units.Quantity `yaml:"money_per_month,omitempty" json:"money_per_month,omitempty"`
+	MoneyPerMonth *units.Quantity `yaml:"money_per_month,omitempty" json:"money_per_month,omitempty" of:"amount of money"`
 	// HourWorth is what an hour of the owner's time is worth to them.
-	HourWorth *units.Quantity `yaml:"hour_worth,omitempty" json:"hour_worth,omitempty"`
+	HourWorth *units.Quantity `yaml:"hour_worth,omitempty" json:"hour_worth,omitempty" of:"amount of money"`
 	// NotIn names months without visits, in English: August.
 	NotIn []string `yaml:"not_in,omitempty" json:"not_in,omitempty"`
 }
@@ -27,7 +27,7 @@ type YardRules struct {
 	// HoursPerMonth is the owner's time for work, in hours.
 	HoursPerMonth float64 `yaml:"hours_per_month,omitempty" json:"hours_per_month,omitempty"`
 	// MoneyPerMonth is what may be spent on parts.
-	MoneyPerMonth *units.Quantity `yaml:"money_per_month,omitempty" json:"money_per_month,omitempty"`
+	MoneyPerMonth *units.Quantity `yaml:"money_per_month,omitempty" json:"money_per_month,omitempty" of:"amount of money"`
 }
 
 // Any reports whether the vehicles share anything.

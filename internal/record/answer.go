@@ -57,7 +57,7 @@ func Material(kind *catalogue.Kind, typed string) error {
 		return nil
 	}
 	hint := "its materials are " + strings.Join(kind.Materials, ", ") + "; leave it out where it is not known"
-	if near := catalogue.Nearest(typed, kind.Materials); near != "" {
+	if near := fleet.Nearest(typed, kind.Materials); near != "" {
 		hint = fmt.Sprintf("did you mean %q? %s", near, hint)
 	}
 	return invalid("material", fmt.Sprintf("%q is not a material of the kind %q", typed, kind.ID), hint)

@@ -80,7 +80,7 @@ func (c *checker) position(id string) (*fleet.Position, error) {
 		ids[i] = c.vehicle.Positions[i].ID
 	}
 	hint := "see the positions in the vehicle sheet"
-	if near := catalogue.Nearest(id, ids); near != "" {
+	if near := fleet.Nearest(id, ids); near != "" {
 		hint = fmt.Sprintf("did you mean %q?", near)
 	}
 	return nil, &fleet.Error{Kind: fleet.NotFound, Where: "position",
@@ -133,7 +133,7 @@ func (c *checker) found(f *fleet.Found) []error {
 func unknownCheck(kind *catalogue.Kind, id string) error {
 	ids := kind.CheckIDs()
 	hint := "its checks are " + strings.Join(ids, ", ")
-	if near := catalogue.Nearest(id, ids); near != "" {
+	if near := fleet.Nearest(id, ids); near != "" {
 		hint = fmt.Sprintf("did you mean %q? %s", near, hint)
 	}
 	return &fleet.Error{Kind: fleet.NotFound, Where: "check",

@@ -101,7 +101,7 @@ func archetypeSource(id string) ([]byte, error) {
 		ids = append(ids, a.ID)
 	}
 	return nil, &fleet.Error{Kind: fleet.NotFound,
-		Msg: fmt.Sprintf("there is no archetype %q: %s", id, instead(id, ids)), Hint: "The archetypes are " + strings.Join(ids, ", ") + "."}
+		Msg: fmt.Sprintf("there is no archetype %q: %s", id, fleet.Instead(id, ids)), Hint: "The archetypes are " + strings.Join(ids, ", ") + "."}
 }
 
 func dateText(d civil.Date) string {

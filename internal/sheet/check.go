@@ -1,7 +1,6 @@
 package sheet
 
 import (
-	"fmt"
 	"strconv"
 	"strings"
 
@@ -20,47 +19,24 @@ type checker struct {
 	positions map[string]string
 }
 
-// at returns where the value under a path stands, or the nearest thing around
-// it that stands somewhere.
-func (c *checker) at(path string) place {
-	for {
-		if p, ok := c.marks[path]; ok {
-			return p
-		}
-		i := strings.LastIndexByte(path, '.')
-		if i < 0 {
-			return c.marks[""]
-		}
-		path = path[:i]
-	}
-}
-
-// wrong notes a problem with the value under a path unless it has one already.
-func (c *checker) wrong(path, format string, args ...any) {
-	if c.broken[path] {
-		return
-	}
-	c.fail(path, c.at(path), format, args...)
-}
-
 // item is the path of an element of a list.
 func item(list string, i int) string { return list + "." + strconv.Itoa(i) }
 
 func (c *checker) vehicle() {
 	v := c.v
-	if v.Format > Format && !c.broken["undertray"] {
-		c.problems = append(c.problems, problem{c.at("undertray"), fleet.TooNew,
-			fmt.Sprintf("the sheet is written in format %d: this program reads formats up to %d, so use a newer program", v.Format, Format)})
+	if v.Format > Format && !c.Broken("undertray") {
+		c.NoteAt(c.At("undertray"), fleet.TooNew,
+			"the sheet is written in format %d: this program reads formats up to %d, so use a newer program", v.Format, Format)
 	} else if v.Format != Format {
-		c.wrong("undertray", "undertray is %d: write undertray: %d, the version of the format", v.Format, Format)
+		c.Wrong("undertray", "undertray is %d: write undertray: %d, the version of the format", v.Format, Format)
 	}
 	c.id("vehicle", v.ID)
 	c.filled("name", v.Name)
 	if l := v.Engine.Layout; l != "" && l != "longitudinal" && l != "transverse" {
-		c.wrong("engine.layout", "layout %q is unknown: write longitudinal or transverse", l)
+		c.Wrong("engine.layout", "layout %q is unknown: write longitudinal or transverse", l)
 	}
 	if v.Engine.Cylinders < 0 || v.Engine.Cylinders > 16 {
-		c.wrong("engine.cylinders", "cylinders is %d: write a number from 0 to 16", v.Engine.Cylinders)
+		c.Wrong("engine.cylinders", "cylinders is %d: write a number from 0 to 16", v.Engine.Cylinders)
 	}
 	c.visits(v.Visits)
 	if c.crowded("openings", len(v.Openings)) || c.crowded("positions", len(v.Positions)) || c.crowded("runs", len(v.Runs)) {
@@ -70,18 +46,18 @@ func (c *checker) vehicle() {
 	c.positions = c.ids("positions", len(v.Positions), func(i int) string { return v.Positions[i].ID })
 	c.ids("runs", len(v.Runs), func(i int) string { return v.Runs[i].ID })
 	for i := range v.Openings {
-		if path := item("openings", i); !c.broken[path] {
+		if path := item("openings", i); !c.Broken(path) {
 			c.opening(path, &v.Openings[i])
 		}
 	}
 	c.circles()
 	for i := range v.Positions {
-		if path := item("positions", i); !c.broken[path] {
+		if path := item("positions", i); !c.Broken(path) {
 			c.position(path, &v.Positions[i])
 		}
 	}
 	for i := range v.Runs {
-		if path := item("runs", i); !c.broken[path] {
+		if path := item("runs", i); !c.Broken(path) {
 			c.run(path, &v.Runs[i])
 		}
 	}
@@ -92,7 +68,7 @@ func (c *checker) crowded(path string, n int) bool {
 	if n <= maxItems {
 		return false
 	}
-	c.wrong(path, "the sheet has %d %s: at most %d are read", n, path, maxItems)
+	c.Wrong(path, "the sheet has %d %s: at most %d are read", n, path, maxItems)
 	return true
 }
 
@@ -102,18 +78,18 @@ const maxID = 64
 // id checks the spelling of an id.
 func (c *checker) id(path, id string) {
 	if id == "" {
-		c.wrong(path, "the id is empty: write lower-case letters, digits and hyphens, such as top-hose")
+		c.Wrong(path, "the id is empty: write lower-case letters, digits and hyphens, such as top-hose")
 		return
 	}
 	if len(id) > maxID {
-		c.wrong(path, "the id has %d characters: it may have at most %d", len(id), maxID)
+		c.Wrong(path, "the id has %d characters: it may have at most %d", len(id), maxID)
 		return
 	}
 	if good := goodID(id); good != id {
 		if good == "" {
 			good = "blue-van"
 		}
-		c.wrong(path, "the id %q may only have lower-case letters, digits and single hyphens between them: write for example %s", id, good)
+		c.Wrong(path, "the id %q may only have lower-case letters, digits and single hyphens between them: write for example %s", id, good)
 	}
 }
 
@@ -136,13 +112,13 @@ func (c *checker) ids(list string, n int, id func(i int) string) map[string]stri
 	paths := make(map[string]string, n)
 	for i := range n {
 		path := item(list, i)
-		if c.broken[path] || c.broken[path+".id"] {
+		if c.Broken(path) || c.Broken(path+".id") {
 			continue
 		}
 		c.id(path+".id", id(i))
 		if first, twice := paths[id(i)]; twice {
-			c.wrong(path+".id", "the id %q is used twice in %s, first in line %d: every id stands for one thing",
-				id(i), list, c.at(first).Line)
+			c.Wrong(path+".id", "the id %q is used twice in %s, first in line %d: every id stands for one thing",
+				id(i), list, c.At(first).Line)
 			continue
 		}
 		paths[id(i)] = path
@@ -153,24 +129,24 @@ func (c *checker) ids(list string, n int, id func(i int) string) map[string]stri
 // filled checks a text that must not be blank.
 func (c *checker) filled(path, text string) {
 	if strings.TrimSpace(text) == "" {
-		c.wrong(path, "%s is empty: say it in a few plain words", lastKey(path))
+		c.Wrong(path, "%s is empty: say it in a few plain words", lastKey(path))
 	}
 }
 
 // refer checks that each id in a list names something on the sheet.
 func (c *checker) refer(path string, ids []string, to map[string]string, what string) {
-	if c.broken[what+"s"] {
+	if c.Broken(what + "s") {
 		return
 	}
 	for i, id := range ids {
 		at := item(path, i)
-		if _, ok := to[id]; ok || c.broken[at] {
+		if _, ok := to[id]; ok || c.Broken(at) {
 			continue
 		}
-		if len(c.problems) > maxProblems {
+		if len(c.Problems()) > maxProblems {
 			return
 		}
-		c.wrong(at, "%s names the %s %q, which the sheet does not have: %s", lastKey(path), what, id, instead(id, keysOf(to)))
+		c.Wrong(at, "%s names the %s %q, which the sheet does not have: %s", lastKey(path), what, id, fleet.Instead(id, keysOf(to)))
 	}
 }
 
@@ -178,7 +154,7 @@ func (c *checker) refer(path string, ids []string, to map[string]string, what st
 func (c *checker) minutes(path string, m float64) {
 	const day = 24 * 60
 	if m < 0 || m > day {
-		c.wrong(path, "%s is %v: write minutes from 0 to %d", lastKey(path), m, day)
+		c.Wrong(path, "%s is %v: write minutes from 0 to %d", lastKey(path), m, day)
 	}
 }
 
@@ -188,7 +164,7 @@ func (c *checker) works(path string, fasteners []fleet.Fastener) {
 		at := item(path+".fasteners", i)
 		c.filled(at+".what", f.What)
 		if f.Count < 0 {
-			c.wrong(at+".count", "count is %d: write how many there are", f.Count)
+			c.Wrong(at+".count", "count is %d: write how many there are", f.Count)
 		}
 	}
 }

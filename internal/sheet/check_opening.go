@@ -32,12 +32,12 @@ func (c *checker) onGround(path string, o *fleet.Opening) {
 		return
 	}
 	if o.Raises {
-		c.wrong(path, "opening %q raises the vehicle, so it is not done with the wheels on the ground: take on_ground or raises out", o.ID)
+		c.Wrong(path, "opening %q raises the vehicle, so it is not done with the wheels on the ground: take on_ground or raises out", o.ID)
 		return
 	}
 	for _, id := range c.v.Closure(o.Needs) {
 		if id != o.ID && c.v.Opening(id).Raises {
-			c.wrong(path, "opening %q is done with the wheels on the ground, yet needs %q, which raises the vehicle: take on_ground or that need out", o.ID, id)
+			c.Wrong(path, "opening %q is done with the wheels on the ground, yet needs %q, which raises the vehicle: take on_ground or that need out", o.ID, id)
 			return
 		}
 	}
@@ -79,9 +79,9 @@ func (c *checker) circles() {
 // circle reports one way round.
 func (c *checker) circle(path string, round []string) {
 	if len(round) == 1 {
-		c.wrong(path, "opening %q needs itself: take it out of its own needs", round[0])
+		c.Wrong(path, "opening %q needs itself: take it out of its own needs", round[0])
 		return
 	}
 	names := strings.Join(round, " needs ") + " needs " + round[0]
-	c.wrong(path, "openings need each other in a circle, so none can be first: %s; take one of these needs out", names)
+	c.Wrong(path, "openings need each other in a circle, so none can be first: %s; take one of these needs out", names)
 }

@@ -16,16 +16,16 @@ func (c *checker) position(path string, p *fleet.Position) {
 	kind := c.kind(path+".kind", p.Kind)
 	c.system(path+".system", p.System)
 	if p.X < 0 || p.X > 100 {
-		c.wrong(path+".x", "x is %v: write 0 (the vehicle's left) to 100 (its right)", p.X)
+		c.Wrong(path+".x", "x is %v: write 0 (the vehicle's left) to 100 (its right)", p.X)
 	}
 	if p.Y < 0 || p.Y > 200 {
-		c.wrong(path+".y", "y is %v: write 0 (front) to 100 (bulkhead) to 200 (rear end)", p.Y)
+		c.Wrong(path+".y", "y is %v: write 0 (front) to 100 (bulkhead) to 200 (rear end)", p.Y)
 	}
 	c.refer(path+".seen", p.Seen, c.openings, "opening")
 	c.refer(path+".changed", p.Changed, c.openings, "opening")
 	c.refer(path+".neighbours", p.Neighbours, c.positions, "position")
 	if i := slices.Index(p.Neighbours, p.ID); i >= 0 && p.ID != "" {
-		c.wrong(item(path+".neighbours", i), "position %q names itself as its neighbour: take it out", p.ID)
+		c.Wrong(item(path+".neighbours", i), "position %q names itself as its neighbour: take it out", p.ID)
 	}
 	c.minutes(path+".minutes", p.Minutes)
 	c.works(path, p.Fasteners)
@@ -43,12 +43,12 @@ func (c *checker) position(path string, p *fleet.Position) {
 
 // kind looks a kind up; nil where it is unknown or nothing is known.
 func (c *checker) kind(path, id string) *catalogue.Kind {
-	if c.known == nil || c.broken[path] {
+	if c.known == nil || c.Broken(path) {
 		return nil
 	}
 	k := c.known.Kind(id)
 	if k == nil {
-		c.wrong(path, "kind %q is unknown: %s", id, c.kindInstead(id))
+		c.Wrong(path, "kind %q is unknown: %s", id, c.kindInstead(id))
 	}
 	return k
 }
@@ -57,16 +57,15 @@ func (c *checker) kind(path, id string) *catalogue.Kind {
 // or one that goes by that name elsewhere, such as a serpentine belt.
 func (c *checker) kindInstead(word string) string {
 	ids := c.known.KindIDs()
-	parts := sortedParts(word)
 	for _, id := range ids {
 		k := c.known.Kind(id)
 		for _, name := range append([]string{k.Name}, k.Also...) {
-			if slices.Equal(parts, sortedParts(name)) {
+			if fleet.SameParts(word, name) {
 				return fmt.Sprintf("did you mean %q?", id)
 			}
 		}
 	}
-	return instead(word, ids)
+	return fleet.Instead(word, ids)
 }
 
 // system checks that some kind of the catalogue belongs to the system.
@@ -85,7 +84,7 @@ func (c *checker) system(path, system string) {
 		}
 	}
 	slices.Sort(systems)
-	c.wrong(path, "system %q is unknown: %s", system, instead(system, systems))
+	c.Wrong(path, "system %q is unknown: %s", system, fleet.Instead(system, systems))
 }
 
 // part checks a part's material, figures and quantity.
@@ -98,7 +97,7 @@ func (c *checker) part(path string, p fleet.PartSpec, kind *catalogue.Kind) {
 		return
 	}
 	if q, err := units.ParseAny(p.Quantity); err != nil || q.Base() <= 0 {
-		c.wrong(path+".quantity", "quantity is %q: write how many belong here, such as 2, or how much, such as 5.2 l", p.Quantity)
+		c.Wrong(path+".quantity", "quantity is %q: write how many belong here, such as 2, or how much, such as 5.2 l", p.Quantity)
 	}
 }
 
@@ -110,15 +109,15 @@ func (c *checker) figure(path, id string, q units.Quantity, kind *catalogue.Kind
 	}
 	i := slices.IndexFunc(kind.Spec, func(s catalogue.SpecFigure) bool { return s.ID == id })
 	if i < 0 && len(kind.Spec) == 0 {
-		c.wrong(path, "kind %s has no figures that checks are measured against: take %q out", kind.ID, id)
+		c.Wrong(path, "kind %s has no figures that checks are measured against: take %q out", kind.ID, id)
 		return
 	}
 	if i < 0 {
-		c.wrong(path, "kind %s has no figure %q: %s", kind.ID, id, instead(id, specIDs(kind)))
+		c.Wrong(path, "kind %s has no figure %q: %s", kind.ID, id, fleet.Instead(id, specIDs(kind)))
 		return
 	}
 	if _, want, ok := units.Lookup(kind.Spec[i].Unit); ok && q.Dimension() != want {
-		c.wrong(path, "%s %q is of the wrong sort: write a %s, such as %s", id, q, want, want.Example())
+		c.Wrong(path, "%s %q is of the wrong sort: write a %s, such as %s", id, q, want, want.Example())
 	}
 }
 
@@ -126,8 +125,8 @@ func (c *checker) material(path, material string, kind *catalogue.Kind) {
 	if kind == nil || kind.CanBeOf(material) {
 		return
 	}
-	c.wrong(path, "material %q is not one of the kind %s (leave it out if unknown): %s",
-		material, kind.ID, instead(material, kind.Materials))
+	c.Wrong(path, "material %q is not one of the kind %s (leave it out if unknown): %s",
+		material, kind.ID, fleet.Instead(material, kind.Materials))
 }
 
 // limit checks that a limit belongs to a check of the kind and has one
@@ -140,16 +139,16 @@ func (c *checker) limit(path string, l *fleet.Limit, kind *catalogue.Kind) {
 		c.material(item(path+".materials", i), m, kind)
 	}
 	if l.Verdict == fleet.Unseen {
-		c.wrong(path+".verdict", "a limit cannot lead to %q: write keep, watch, replace or park", fleet.Unseen)
+		c.Wrong(path+".verdict", "a limit cannot lead to %q: write keep, watch, replace or park", fleet.Unseen)
 	}
 	if l.Again != nil {
 		c.again(path+".again", l.Again)
 		if l.Verdict != fleet.Watch {
-			c.wrong(path+".again", "again belongs to the verdict watch, and this limit says %s: take it out", l.Verdict)
+			c.Wrong(path+".again", "again belongs to the verdict watch, and this limit says %s: take it out", l.Verdict)
 		}
 	}
 	if l.Check == "" {
-		c.wrong(path+".check", "the limit has no check: add the id of the check it belongs to, such as \"check: %s\"", sampleCheck(kind))
+		c.Wrong(path+".check", "the limit has no check: add the id of the check it belongs to, such as \"check: %s\"", sampleCheck(kind))
 		return
 	}
 	if kind == nil {
@@ -157,7 +156,7 @@ func (c *checker) limit(path string, l *fleet.Limit, kind *catalogue.Kind) {
 	}
 	check := kind.Check(l.Check)
 	if check == nil {
-		c.wrong(path+".check", "kind %s has no check %q: %s", kind.ID, l.Check, instead(l.Check, kind.CheckIDs()))
+		c.Wrong(path+".check", "kind %s has no check %q: %s", kind.ID, l.Check, fleet.Instead(l.Check, kind.CheckIDs()))
 		return
 	}
 	c.answer(path, l, check)
@@ -193,19 +192,19 @@ func (c *checker) condition(path string, l *fleet.Limit) {
 		keys = append(keys, b.key)
 	}
 	for _, key := range [...]string{"is", "at_least", "more_than", "at_most", "less_than"} {
-		if c.broken[path+"."+key] {
+		if c.Broken(path + "." + key) {
 			return
 		}
 	}
 	switch {
 	case len(keys) == 0:
-		c.wrong(path, "the limit has no condition: add is (an answer), at_least, more_than, at_most or less_than")
+		c.Wrong(path, "the limit has no condition: add is (an answer), at_least, more_than, at_most or less_than")
 	case len(keys) == 2 && keys[0] == "at_least" && keys[1] == "less_than":
 		if d, err := l.AtLeast.Compare(*l.LessThan); err != nil || d >= 0 {
-			c.wrong(path+".less_than", "the band from %s to less than %s holds nothing: less_than must be the larger, in the same sort of unit", l.AtLeast, l.LessThan)
+			c.Wrong(path+".less_than", "the band from %s to less than %s holds nothing: less_than must be the larger, in the same sort of unit", l.AtLeast, l.LessThan)
 		}
 	case len(keys) > 1:
-		c.wrong(path, "the limit has the conditions %s at once: keep one, or at_least with less_than for a band", strings.Join(keys, " and "))
+		c.Wrong(path, "the limit has the conditions %s at once: keep one, or at_least with less_than for a band", strings.Join(keys, " and "))
 	}
 }
 
@@ -213,23 +212,23 @@ func (c *checker) condition(path string, l *fleet.Limit) {
 func (c *checker) answer(path string, l *fleet.Limit, check *catalogue.Check) {
 	answers := check.AnswerIDs()
 	if l.Is != "" && check.Measured() {
-		c.wrong(path+".is", "check %s is answered by a figure (%s), not in words: write at_least, more_than, at_most or less_than", check.ID, check.Unit)
+		c.Wrong(path+".is", "check %s is answered by a figure (%s), not in words: write at_least, more_than, at_most or less_than", check.ID, check.Unit)
 	} else if l.Is != "" && !slices.Contains(answers, l.Is) {
-		c.wrong(path+".is", "check %s has no answer %q: %s", check.ID, l.Is, instead(l.Is, answers))
+		c.Wrong(path+".is", "check %s has no answer %q: %s", check.ID, l.Is, fleet.Instead(l.Is, answers))
 	}
 	for _, b := range bounds(l) {
 		if !check.Measured() {
-			c.wrong(path+"."+b.key, "check %s is answered in words, not by a figure: write is and one of %s", check.ID, list(answers))
+			c.Wrong(path+"."+b.key, "check %s is answered in words, not by a figure: write is and one of %s", check.ID, fleet.Offer(answers))
 		} else if !check.Takes(*b.q) {
-			c.wrong(path+"."+b.key, "%s %q is of the wrong sort: check %s is answered by a %s, such as %s",
+			c.Wrong(path+"."+b.key, "%s %q is of the wrong sort: check %s is answered by a %s, such as %s",
 				b.key, b.q, check.ID, check.Dimension(), check.Dimension().Example())
 		}
 	}
 }
 
 func (c *checker) again(path string, a *fleet.Again) {
-	if a.Distance == nil && a.Time == nil && !c.broken[path+".distance"] && !c.broken[path+".time"] {
-		c.wrong(path, "%s is empty: add distance, time or both, such as {distance: 5000 km, time: 6 months}", lastKey(path))
+	if a.Distance == nil && a.Time == nil && !c.Broken(path+".distance") && !c.Broken(path+".time") {
+		c.Wrong(path, "%s is empty: add distance, time or both, such as {distance: 5000 km, time: 6 months}", lastKey(path))
 	}
 }
 
@@ -240,18 +239,18 @@ func (c *checker) interval(path string, v *fleet.Interval, kind *catalogue.Kind)
 		c.material(item(path+".materials", i), m, kind)
 	}
 	if v.Do != fleet.DoReplace && v.Do != fleet.DoInspect {
-		c.wrong(path+".do", "do is %q: write replace or inspect", v.Do)
+		c.Wrong(path+".do", "do is %q: write replace or inspect", v.Do)
 	}
 	figures := v.Distance != nil || v.Time != nil
 	switch {
-	case c.broken[path+".distance"] || c.broken[path+".time"] || v.DistanceTo != nil || v.TimeTo != nil:
+	case c.Broken(path+".distance") || c.Broken(path+".time") || v.DistanceTo != nil || v.TimeTo != nil:
 	case !figures && !v.EachOilChange && !v.OnCondition:
-		c.wrong(path, "the interval has no figure: add distance, time or both, or each_oil_change: true, or on_condition: true")
+		c.Wrong(path, "the interval has no figure: add distance, time or both, or each_oil_change: true, or on_condition: true")
 	case figures && v.OnCondition:
-		c.wrong(path+".on_condition", "on_condition says that the authority names no figure, and the interval has one: keep one of the two")
+		c.Wrong(path+".on_condition", "on_condition says that the authority names no figure, and the interval has one: keep one of the two")
 	}
 	if v.EachOilChange && v.Do == fleet.DoReplace {
-		c.wrong(path+".each_oil_change", "each_oil_change is for do: inspect; for a replacement write the distance and time")
+		c.Wrong(path+".each_oil_change", "each_oil_change is for do: inspect; for a replacement write the distance and time")
 	}
 	c.far(path+".distance_to", v.Distance, v.DistanceTo)
 	c.far(path+".time_to", v.Time, v.TimeTo)
@@ -264,10 +263,10 @@ func (c *checker) far(path string, near, end *units.Quantity) {
 	}
 	if near == nil {
 		key := strings.TrimSuffix(lastKey(path), "_to")
-		c.wrong(path, "%s has no %s to begin from: add it", lastKey(path), key)
+		c.Wrong(path, "%s has no %s to begin from: add it", lastKey(path), key)
 		return
 	}
 	if d, err := near.Compare(*end); err == nil && d >= 0 {
-		c.wrong(path, "%s is %s and the range begins at %s: write the larger figure here", lastKey(path), end, strconv.Quote(near.String()))
+		c.Wrong(path, "%s is %s and the range begins at %s: write the larger figure here", lastKey(path), end, strconv.Quote(near.String()))
 	}
 }

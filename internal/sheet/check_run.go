@@ -37,20 +37,20 @@ func (c *checker) run(path string, r *fleet.Run) {
 // runItself checks what a run says apart from the vehicle it is on.
 func (c *checker) runItself(path string, r *fleet.Run) {
 	if len(r.Pulleys) < 2 {
-		c.wrong(yamltree.Join(path, "pulleys"), "run %q has %d pulleys: a belt goes over at least two", cmpOr(r.ID, r.Name), len(r.Pulleys))
+		c.Wrong(yamltree.Join(path, "pulleys"), "run %q has %d pulleys: a belt goes over at least two", cmpOr(r.ID, r.Name), len(r.Pulleys))
 		return
 	}
 	c.oneOf(yamltree.Join(path, "turns"), r.Turns, []string{"clockwise", "anticlockwise"})
 	if r.Section != "" {
 		if _, err := drive.SectionNamed(r.Section); err != nil {
-			c.wrong(yamltree.Join(path, "section"), "section is %q: write PK, PJ, AV10, AV13 or flat", r.Section)
+			c.Wrong(yamltree.Join(path, "section"), "section is %q: write PK, PJ, AV10, AV13 or flat", r.Section)
 		}
 	}
 	if r.Ribs < 0 || r.Ribs > 40 {
-		c.wrong(yamltree.Join(path, "ribs"), "ribs is %d: count the ribs of the belt, 1 to 40", r.Ribs)
+		c.Wrong(yamltree.Join(path, "ribs"), "ribs is %d: count the ribs of the belt, 1 to 40", r.Ribs)
 	}
 	if r.Friction < 0 || r.Friction > 5 {
-		c.wrong(yamltree.Join(path, "friction"), "friction is %g: write a coefficient such as 0.3, or leave it out", r.Friction)
+		c.Wrong(yamltree.Join(path, "friction"), "friction is %g: write a coefficient such as 0.3, or leave it out", r.Friction)
 	}
 	drivers := 0
 	for i := range r.Pulleys {
@@ -61,11 +61,11 @@ func (c *checker) runItself(path string, r *fleet.Run) {
 			drivers++
 		}
 		if drivers > 1 && p.Driver {
-			c.wrong(at+".driver", "pulley %q is a second driver of run %q: only the crank pulley drives", p.Name, cmpOr(r.ID, r.Name))
+			c.Wrong(at+".driver", "pulley %q is a second driver of run %q: only the crank pulley drives", p.Name, cmpOr(r.ID, r.Name))
 		}
 	}
 	if drivers == 0 {
-		c.wrong(yamltree.Join(path, "pulleys"), "run %q has no driver: add driver: true to the crank pulley", cmpOr(r.ID, r.Name))
+		c.Wrong(yamltree.Join(path, "pulleys"), "run %q has no driver: add driver: true to the crank pulley", cmpOr(r.ID, r.Name))
 	}
 	if r.Tensioner != nil {
 		c.tensioner(yamltree.Join(path, "tensioner"), r)
@@ -78,21 +78,21 @@ func (c *checker) pulley(at string, p *fleet.Pulley) {
 		c.refer1(at+".position", p.Position)
 	}
 	if p.Side != "ribs" && p.Side != "back" {
-		c.wrong(at+".side", "side is %q: write ribs or back, whichever of the belt touches the pulley", p.Side)
+		c.Wrong(at+".side", "side is %q: write ribs or back, whichever of the belt touches the pulley", p.Side)
 	}
 	c.oneOf(at+".measured", p.Measured, []string{"outside", "effective", "over balls", "plain"})
 	if p.Power != nil && p.Torque != nil {
-		c.wrong(at+".torque", "pulley %q has a power and a torque: give one of them", p.Name)
+		c.Wrong(at+".torque", "pulley %q has a power and a torque: give one of them", p.Name)
 	}
 	if b := p.Bearing; b != nil && (b.Elements < 0 || b.Elements > 200 || b.Share < 0 || b.Share > 100) {
-		c.wrong(at+".bearing", "the bearing of pulley %q has %d elements and takes a share of %g: count its balls, and give a share such as 0.5", p.Name, b.Elements, b.Share)
+		c.Wrong(at+".bearing", "the bearing of pulley %q has %d elements and takes a share of %g: count its balls, and give a share such as 0.5", p.Name, b.Elements, b.Share)
 	}
 }
 
 // oneOf checks an optional word.
 func (c *checker) oneOf(path, word string, known []string) {
 	if word != "" && !slices.Contains(known, word) {
-		c.wrong(path, "%s is %q: %s", lastKey(path), word, instead(word, known))
+		c.Wrong(path, "%s is %q: %s", lastKey(path), word, fleet.Instead(word, known))
 	}
 }
 
@@ -100,7 +100,7 @@ func (c *checker) tensioner(path string, r *fleet.Run) {
 	t := r.Tensioner
 	kind, ok := tensionerKinds[t.Kind]
 	if !ok {
-		c.wrong(path+".kind", "kind is %q: %s", t.Kind, instead(t.Kind, []string{"spring arm", "spring slider", "sliding adjuster", "swinging adjuster", "fixed"}))
+		c.Wrong(path+".kind", "kind is %q: %s", t.Kind, fleet.Instead(t.Kind, []string{"spring arm", "spring slider", "sliding adjuster", "swinging adjuster", "fixed"}))
 		return
 	}
 	if kind == drive.NoTensioner {
@@ -111,7 +111,7 @@ func (c *checker) tensioner(path string, r *fleet.Run) {
 		names[i] = r.Pulleys[i].Name
 	}
 	if !slices.Contains(names, t.Pulley) {
-		c.wrong(path+".pulley", "pulley names %q, which run %q does not have: %s", t.Pulley, cmpOr(r.ID, r.Name), instead(t.Pulley, names))
+		c.Wrong(path+".pulley", "pulley names %q, which run %q does not have: %s", t.Pulley, cmpOr(r.ID, r.Name), fleet.Instead(t.Pulley, names))
 	}
 	moves, spring := units.Length, units.Force
 	if kind.Swings() {
@@ -125,10 +125,10 @@ func (c *checker) tensioner(path string, r *fleet.Run) {
 		c.measures(item(path+".marks", i)+".at", &t.Marks[i].At, moves)
 	}
 	if t.Low != nil && t.Low.Base() > 0 {
-		c.wrong(path+".low", "low is %s: it is 0 or less, counted from where the pulley is drawn", t.Low)
+		c.Wrong(path+".low", "low is %s: it is 0 or less, counted from where the pulley is drawn", t.Low)
 	}
 	if t.High != nil && t.High.Base() < 0 {
-		c.wrong(path+".high", "high is %s: it is 0 or more, counted from where the pulley is drawn", t.High)
+		c.Wrong(path+".high", "high is %s: it is 0 or more, counted from where the pulley is drawn", t.High)
 	}
 }
 
@@ -136,7 +136,7 @@ func (c *checker) tensioner(path string, r *fleet.Run) {
 // tensioner asks for.
 func (c *checker) measures(path string, q *units.Quantity, d units.Dimension) {
 	if q != nil && !q.IsZero() && q.Dimension() != d {
-		c.wrong(path, "%s is %s: this kind of tensioner is measured by %s, such as %s", lastKey(path), q, d, d.Example())
+		c.Wrong(path, "%s is %s: this kind of tensioner is measured by %s, such as %s", lastKey(path), q, d, d.Example())
 	}
 }
 
@@ -223,7 +223,7 @@ func cmpOr(a, b string) string {
 // belt checks that a run's belt is a position that holds a belt.
 func (c *checker) belt(path, id string) {
 	at, ok := c.positions[id]
-	if !ok && c.broken["positions"] {
+	if !ok && c.Broken("positions") {
 		return
 	}
 	if !ok {
@@ -233,17 +233,17 @@ func (c *checker) belt(path, id string) {
 				belts = append(belts, c.v.Positions[i].ID)
 			}
 		}
-		c.wrong(path, "belt names the position %q, which the sheet does not have: %s", id, instead(id, belts))
+		c.Wrong(path, "belt names the position %q, which the sheet does not have: %s", id, fleet.Instead(id, belts))
 		return
 	}
-	if p := c.v.Position(id); !c.isBelt(p.Kind) && !c.broken[at+".kind"] {
-		c.wrong(path, "position %q is a %s: a run's belt is a position of a belt kind, such as ribbed-belt or v-belt", id, p.Kind)
+	if p := c.v.Position(id); !c.isBelt(p.Kind) && !c.Broken(at+".kind") {
+		c.Wrong(path, "position %q is a %s: a run's belt is a position of a belt kind, such as ribbed-belt or v-belt", id, p.Kind)
 	}
 }
 
 // refer1 checks one reference to a position.
 func (c *checker) refer1(path, id string) {
-	if _, ok := c.positions[id]; !ok && !c.broken["positions"] {
-		c.wrong(path, "%s names the position %q, which the sheet does not have: %s", lastKey(path), id, instead(id, keysOf(c.positions)))
+	if _, ok := c.positions[id]; !ok && !c.Broken("positions") {
+		c.Wrong(path, "%s names the position %q, which the sheet does not have: %s", lastKey(path), id, fleet.Instead(id, keysOf(c.positions)))
 	}
 }

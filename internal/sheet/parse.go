@@ -2,11 +2,8 @@ package sheet
 
 import (
 	"bytes"
-	"cmp"
 	"errors"
 	"fmt"
-	"reflect"
-	"slices"
 
 	"undertray/internal/fleet"
 	"undertray/internal/yamltree"
@@ -54,13 +51,13 @@ func Read(name string, src []byte, known Knowledge) (*Sheet, error) {
 	if err != nil {
 		return nil, err
 	}
-	r := newReader()
+	r := yamltree.NewReader(options)
 	v := &fleet.Vehicle{}
-	r.value("", body, reflect.ValueOf(v).Elem())
+	r.Read(body, v)
 	c := &checker{reader: r, v: v, known: known}
 	c.vehicle()
-	if len(r.problems) > 0 {
-		return nil, r.joined(name)
+	if err := yamltree.Joined(name, r.Problems()); err != nil {
+		return nil, err
 	}
 	return &Sheet{Vehicle: v, Warnings: warnings(name, c)}, nil
 }
@@ -70,17 +67,17 @@ func tree(name string, src []byte) (*yamltree.Node, error) {
 	if err := plausible(name, src); err != nil {
 		return nil, err
 	}
-	docs, err := yamltree.Parse(src)
-	if err != nil {
-		return nil, syntaxError(name, err)
-	}
-	switch len(docs) {
-	case 0:
+	n, err := yamltree.Document(src)
+	var f *yamltree.Fault
+	switch {
+	case errors.As(err, &f):
+		return nil, invalid(name, f.Place, f.Msg)
+	case err != nil:
+		return nil, err
+	case n == nil:
 		return nil, invalid(name, place{Line: 1, Col: 1}, "the file is empty: it needs at least the lines undertray, vehicle, name and positions")
-	case 1:
-		return docs[0], nil
 	}
-	return nil, invalid(name, yamltree.PlaceOf(docs[1]), "a second document begins here: a file holds one vehicle")
+	return n, nil
 }
 
 // plausible refuses what cannot be a vehicle sheet before it is parsed.
@@ -114,37 +111,10 @@ func plausible(name string, src []byte) error {
 	return nil
 }
 
-// syntaxError says what to do about a file that is no YAML.
-func syntaxError(name string, err error) error {
-	at, msg := place{Line: 1, Col: 1}, err.Error()
-	var f *yamltree.Fault
-	if errors.As(err, &f) {
-		at, msg = f.Place, f.Msg
-	}
-	return invalid(name, at, "the file cannot be read as YAML from here on: "+msg+
-		"; look at indentation (blanks, never tabs), colons, brackets and quotation marks here and in the line above")
-}
+// place is where something stands in the file.
+type place = yamltree.Place
 
 // invalid makes the error for a single mistake.
 func invalid(name string, at place, msg string) error {
-	return fault(name, problem{at, fleet.Invalid, msg})
-}
-
-func fault(name string, p problem) *fleet.Error {
-	return &fleet.Error{Kind: p.kind, Where: fmt.Sprintf("%s:%d:%d", name, p.Line, p.Col), Msg: p.msg}
-}
-
-// joined returns the problems as one error, in the file's order.
-func (r *reader) joined(name string) error {
-	slices.SortStableFunc(r.problems, func(a, b problem) int {
-		return cmp.Or(cmp.Compare(a.Line, b.Line), cmp.Compare(a.Col, b.Col))
-	})
-	errs := make([]error, 0, len(r.problems))
-	for i, p := range r.problems {
-		if i > 0 && p == r.problems[i-1] {
-			continue
-		}
-		errs = append(errs, fault(name, p))
-	}
-	return errors.Join(errs...)
+	return yamltree.Joined(name, []yamltree.Problem{{Place: at, Kind: fleet.Invalid, Msg: msg}})
 }

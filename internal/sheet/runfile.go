@@ -2,10 +2,10 @@ package sheet
 
 import (
 	"reflect"
-	"slices"
 
 	"undertray/drive"
 	"undertray/internal/fleet"
+	"undertray/internal/yamltree"
 )
 
 // RunSheet is a run that was read from a file of its own, without a vehicle.
@@ -23,23 +23,22 @@ func ReadRun(name string, src []byte) (*RunSheet, error) {
 	if err != nil {
 		return nil, err
 	}
-	r := newReader()
-	s := shapeOf(reflect.TypeFor[fleet.Run]())
-	s.required = []string{"pulleys"}
-	r.shapes[reflect.TypeFor[fleet.Run]()] = s
+	opt := options
+	opt.Optional = map[reflect.Type][]string{reflect.TypeFor[fleet.Run](): {"id", "name", "belt"}}
+	r := yamltree.NewReader(opt)
 	run := &fleet.Run{}
-	r.value("", body, reflect.ValueOf(run).Elem())
+	r.Read(body, run)
 	c := &checker{reader: r}
-	if !r.broken["pulleys"] {
+	if !r.Broken("pulleys") {
 		c.runItself("", run)
 	}
-	if run.Belt != "" && !r.broken["belt"] {
+	if run.Belt != "" && !r.Broken("belt") {
 		if _, err := drive.ParseDesignation(run.Belt); err != nil {
-			c.wrong("belt", "belt: %v", err)
+			c.Wrong("belt", "belt: %v", err)
 		}
 	}
-	if len(r.problems) > 0 {
-		return nil, r.joined(name)
+	if err := yamltree.Joined(name, r.Problems()); err != nil {
+		return nil, err
 	}
 	if run.Name == "" {
 		run.Name = "Belt run"
@@ -47,9 +46,6 @@ func ReadRun(name string, src []byte) (*RunSheet, error) {
 	out := &RunSheet{Run: run, Belt: BeltOf(run, nil, fleet.PartSpec{Number: run.Belt})}
 	w := &warner{checker: checker{reader: r}}
 	w.runItself("", run, out.Belt)
-	slices.SortStableFunc(w.odd, func(a, b problem) int { return a.Line - b.Line })
-	for _, p := range w.odd {
-		out.Warnings = append(out.Warnings, fault(name, p))
-	}
+	out.Warnings = yamltree.Errors(name, w.odd)
 	return out, nil
 }

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"undertray/internal/fleet"
+	"undertray/internal/yamltree"
 )
 
 // warnings lists what is odd about a sheet without being wrong.
@@ -14,26 +15,16 @@ func warnings(name string, c *checker) []*fleet.Error {
 	w.openings()
 	w.positions()
 	w.runs()
-	slices.SortStableFunc(w.odd, func(a, b problem) int {
-		if a.Line != b.Line {
-			return a.Line - b.Line
-		}
-		return a.Col - b.Col
-	})
-	var out []*fleet.Error
-	for _, p := range w.odd {
-		out = append(out, fault(name, p))
-	}
-	return out
+	return yamltree.Errors(name, w.odd)
 }
 
 type warner struct {
 	checker
-	odd []problem
+	odd []yamltree.Problem
 }
 
 func (w *warner) warn(path, format string, args ...any) {
-	w.odd = append(w.odd, problem{w.at(path), fleet.Invalid, fmt.Sprintf(format, args...)})
+	w.odd = append(w.odd, yamltree.Problem{Place: w.At(path), Kind: fleet.Invalid, Msg: fmt.Sprintf(format, args...)})
 }
 
 // vin compares the VIN with its check digit and with the first use.

@@ -5,9 +5,9 @@
 //
 // [Parse] gives the trees of a file; [Pairs], [Items] and [Text] take them
 // apart. A scalar keeps its text as it was typed: a part number loses no zero,
-// a quantity keeps its unit. What a key means is up to the caller. [Read] and
-// [Write] go straight to Go values, for files whose mistakes need no careful
-// telling.
+// a quantity keeps its unit. A [Reader] turns a tree into Go values by their
+// tags and tells every mistake with its place; [Read] does so for files of
+// which nothing more is asked.
 package yamltree
 
 import (
@@ -150,25 +150,38 @@ func LastKey(path string) string {
 	return ""
 }
 
-// Read reads a file's one document into a Go value with yaml tags. Keys that
-// the value does not have are an error, as are more documents than one; a file
-// that holds nothing leaves the value as it is. The error names the line.
-func Read(src []byte, into any) error {
+// Document returns the tree of a file that holds one document, or nil for one
+// that holds nothing. The error is a *Fault that says what to look at.
+func Document(src []byte) (*Node, error) {
 	docs, err := Parse(src)
-	if err != nil {
+	var f *Fault
+	switch {
+	case errors.As(err, &f):
+		return nil, &Fault{f.Place, "the file cannot be read as YAML from here on: " + f.Msg +
+			"; look at indentation (blanks, never tabs), colons, brackets and quotation marks here and in the line above"}
+	case err != nil || len(docs) == 0:
+		return nil, err
+	case len(docs) > 1:
+		return docs[0], &Fault{PlaceOf(docs[1]), "a second document begins here: put it in a file of its own"}
+	}
+	return docs[0], nil
+}
+
+// Read reads a file's one document into a Go value with yaml tags; a file that
+// holds nothing leaves the value as it is. The error joins every mistake, each
+// with its line.
+func Read(src []byte, into any) error {
+	n, err := Document(src)
+	if n == nil || err != nil {
 		return err
 	}
-	if len(docs) == 0 {
-		return nil
+	r := NewReader(Options{})
+	r.Read(n, into)
+	var faults []error
+	for _, p := range r.Problems() {
+		faults = append(faults, &Fault{p.Place, p.Msg})
 	}
-	if len(docs) > 1 {
-		return &Fault{PlaceOf(docs[1]), "a second document begins here: a file holds one"}
-	}
-	err = docs[0].Load(into, yaml.WithKnownFields())
-	if err == nil {
-		return nil
-	}
-	return faultOf(err, src)
+	return errors.Join(faults...)
 }
 
 // Write returns a value in YAML, lists and mappings indented by two blanks.

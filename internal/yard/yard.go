@@ -79,7 +79,7 @@ func (y *Yard) Vehicle(id string) (*fleet.Vehicle, error) {
 		ids = append(ids, v.ID)
 	}
 	hint := "list them with: undertray yard"
-	if near := catalogue.Nearest(id, ids); near != "" {
+	if near := fleet.Nearest(id, ids); near != "" {
 		hint = fmt.Sprintf("did you mean %q?", near)
 	}
 	return nil, &fleet.Error{Kind: fleet.NotFound, Msg: fmt.Sprintf("the yard has no vehicle %q", id), Hint: hint}

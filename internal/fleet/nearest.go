@@ -1,16 +1,22 @@
-package catalogue
+package fleet
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 )
 
 // longestWord is the length beyond which a word is no misspelling of ours.
 const longestWord = 64
 
-// Nearest returns the word of known that differs least from word, or "" if
-// none is near: up to a third of the letters, and two in a short word, may be
-// wrong. Case, underscores and spaces do not count.
+// offered is how many words a message lists before it says how many more
+// there are.
+const offered = 12
+
+// Nearest returns the word of known that differs least from word, or else one
+// with the same parts in another order, or "": up to a third of the letters,
+// and two in a short word, may be wrong. Case, underscores and spaces do not
+// count.
 func Nearest(word string, known []string) string {
 	word = plain(word)
 	n := len([]rune(word))
@@ -23,7 +29,21 @@ func Nearest(word string, known []string) string {
 			best, bestAt = k, d
 		}
 	}
+	if i := slices.IndexFunc(known, func(k string) bool { return SameParts(word, k) }); best == "" && i >= 0 {
+		return known[i]
+	}
 	return best
+}
+
+// SameParts reports whether two names have the same parts, in whatever order:
+// belt-ribbed and "Ribbed belt".
+func SameParts(a, b string) bool {
+	parts := func(name string) []string {
+		out := strings.Split(plain(name), "-")
+		slices.Sort(out)
+		return out
+	}
+	return slices.Equal(parts(a), parts(b))
 }
 
 func plain(word string) string {
@@ -56,18 +76,22 @@ func editDistance(a, b string) int {
 	return above[len(y)]
 }
 
-// instead ends a message about an unknown word: it names the nearest known
+// Instead ends a message about an unknown word: it names the nearest known
 // one, or lists them.
-func instead(word string, known []string) string {
-	const shown = 12
+func Instead(word string, known []string) string {
 	if near := Nearest(word, known); near != "" {
 		return fmt.Sprintf("did you mean %q?", near)
 	}
-	switch {
-	case len(known) == 0:
+	if len(known) == 0 {
 		return "there is none to name"
-	case len(known) > shown:
-		return fmt.Sprintf("write one of %s and %d more", strings.Join(known[:shown], ", "), len(known)-shown)
 	}
-	return "write one of " + strings.Join(known, ", ")
+	return "write one of " + Offer(known)
+}
+
+// Offer joins words with commas and shortens a long list.
+func Offer(words []string) string {
+	if len(words) <= offered {
+		return strings.Join(words, ", ")
+	}
+	return fmt.Sprintf("%s and %d more", strings.Join(words[:offered], ", "), len(words)-offered)
 }

@@ -3,55 +3,25 @@ package sheet
 import (
 	"cmp"
 	"reflect"
-	"strings"
 
 	"undertray/internal/fleet"
 	"undertray/internal/yamltree"
 )
 
+// reader reads a sheet's tree and notes what is wrong with it.
+type reader = yamltree.Reader
+
+// options says how a vehicle sheet is spoken of.
+var options = yamltree.Options{
+	File: "a vehicle sheet", Top: "the sheet", Sample: sample,
+	Nouns: map[reflect.Type]string{
+		reflect.TypeFor[fleet.PartSpec](): "a part",
+		reflect.TypeFor[fleet.Again]():    "the recurrence",
+	},
+}
+
 // lastKey names the value under a path in messages.
-func lastKey(path string) string { return cmp.Or(yamltree.LastKey(path), "the sheet") }
-
-// itemOf names the value under a path: its key, or the list it is an item of.
-func itemOf(path string) string {
-	key := lastKey(path)
-	if path != "" && !strings.HasSuffix(path, key) {
-		return "an item of " + key
-	}
-	return key
-}
-
-// noun is the word for a thing that a sheet consists of.
-func noun(t reflect.Type) string {
-	switch t {
-	case reflect.TypeFor[fleet.Vehicle]():
-		return "the sheet"
-	case reflect.TypeFor[fleet.PartSpec]():
-		return "part"
-	case reflect.TypeFor[fleet.Again]():
-		return "the recurrence"
-	}
-	return strings.ToLower(t.Name())
-}
-
-// label names a mapping in messages: the noun with its id or name.
-func label(t reflect.Type, pairs []yamltree.Pair) string {
-	word := noun(t)
-	if t == reflect.TypeFor[fleet.Vehicle]() || t == reflect.TypeFor[fleet.PartSpec]() {
-		return word
-	}
-	for _, wanted := range [...]string{"id", "name", "what", "check", "do"} {
-		for _, p := range pairs {
-			if p.Key.Value != wanted {
-				continue
-			}
-			if text, ok := yamltree.Text(p.Value); ok && text != "" {
-				return word + ` "` + text + `"`
-			}
-		}
-	}
-	return "this " + strings.TrimPrefix(word, "the ")
-}
+func lastKey(path string) string { return cmp.Or(yamltree.LastKey(path), options.Top) }
 
 // sample is a line that fills in a missing key.
 func sample(t reflect.Type, key string) string {
