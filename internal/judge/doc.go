@@ -9,6 +9,8 @@
 //   - Strictest: the most urgent opinion governs.
 //   - A named authority: its opinion governs where it has one on that check or
 //     on that age; where it has none, the strictest of the others does.
+//     The vehicle's maker speaks only in the vehicle sheet, from the owner's own
+//     handbook; the built-in catalogue has no word of it.
 //   - Park is never talked down: an opinion of park governs whoever holds it.
 //
 // An authority has an opinion on a figure when it states any bound for that
