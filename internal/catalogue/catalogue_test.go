@@ -319,3 +319,60 @@ func TestCheckTitleAndTakes(t *testing.T) {
 		t.Error("a check answered in words takes a figure")
 	}
 }
+
+// Every figure that the built-in catalogue asks for has bounds, a new part's
+// figure and that of each limit lie within what is likely, and what owners
+// mistype is outside: a point forgotten, a sign, another unit.
+func TestFiguresHaveBounds(t *testing.T) {
+	c := builtIn(t)
+	n := 0
+	for _, k := range c.Kinds() {
+		for i := range k.Checks {
+			check := &k.Checks[i]
+			if !check.Measured() {
+				continue
+			}
+			n++
+			if check.Possible == nil || check.Likely == nil || check.Possible.Says == "" {
+				t.Errorf("%s %s has no bounds, or does not say why", k.ID, check.ID)
+				continue
+			}
+			known := []*units.Quantity{check.Likely.From, check.Likely.To}
+			if check.Wear != nil && check.Wear.Start != nil {
+				known = append(known, check.Wear.Start)
+			}
+			for _, l := range check.Limits {
+				for _, q := range []*units.Quantity{l.AtLeast, l.MoreThan, l.AtMost, l.LessThan} {
+					if q != nil {
+						known = append(known, q)
+					}
+				}
+			}
+			for _, q := range known {
+				if !check.Possible.Hold(*q) || !check.Likely.Hold(*q) {
+					t.Errorf("%s %s: %s is known to occur, and lies outside the bounds", k.ID, check.ID, q)
+				}
+			}
+		}
+	}
+	if n < 31 {
+		t.Errorf("%d checks with a figure", n)
+	}
+	for _, wrong := range []struct{ kind, check, figure, bounds string }{
+		{"battery", "rest-voltage", "1250 V", "possible"}, {"battery", "rest-voltage", "-12.5 V", "possible"},
+		{"tyres", "tread", "900 mm", "possible"}, {"tyres", "tread", "-1 mm", "possible"}, {"tyres", "tread", "25 mm", "likely"},
+		{"ribbed-belt", "cracks", "-4 per 75 mm", "possible"}, {"stretch-belt", "cracks", "90 per 75 mm", "likely"},
+		{"coolant", "freezing-point", "30 °C", "possible"}, {"coolant", "ph", "75", "possible"},
+		{"battery", "rest-voltage", "14.4 V", "likely"}, {"brake-fluid", "boiling-point", "18 °C", "possible"},
+	} {
+		check := c.Kind(wrong.kind).Check(wrong.check)
+		q := units.MustParse(wrong.figure)
+		if check.Possible.Hold(q) == (wrong.bounds == "possible") || check.Likely.Hold(q) {
+			t.Errorf("%s %s: %s is not outside what is %s", wrong.kind, wrong.check, wrong.figure, wrong.bounds)
+		}
+	}
+	share := units.MustParse("95 %") // of the marking: cannot be compared with a pressure
+	if cap := c.Kind("pressure-cap").Check("opening-pressure"); !cap.Possible.Hold(share) {
+		t.Error("a share of a figure of the part is held against bounds in kPa")
+	}
+}

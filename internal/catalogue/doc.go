@@ -32,6 +32,18 @@
 // grades are mapped to verdicts so: serviceable is keep, recheck is watch,
 // planned replacement is replace, not to be used is park. The mapping is ours.
 //
+// What puts right what a limit found is its action (do: change, top-up,
+// tighten, refit, clean, re-route, test or find-out), and by when its deadline
+// (by: before-next-drive, next-visit, next-oil-change, or within what, such as
+// 500 km or 2 weeks). A limit with the verdict park has no deadline: the
+// vehicle stands until then.
+//
+// # Answers
+//
+// A check says how it is answered (answer: choice, figure or count). A figure
+// has bounds: outside what is possible it is refused, outside what is likely it
+// is asked for again.
+//
 // # Speed
 //
 // Reading the YAML takes tens of milliseconds, so the built-in files are kept

@@ -111,10 +111,41 @@ type Check struct {
 	// Symptom is what a figure past a limit is a sign of.
 	Symptom string `yaml:"symptom,omitempty" json:"symptom,omitempty"`
 
+	// Possible bounds the figures that can be, Likely those that are seldom
+	// mistaken: a figure outside is refused, or asked for again.
+	Possible *Bounds `yaml:"possible,omitempty" json:"possible,omitempty"`
+	Likely   *Bounds `yaml:"likely,omitempty" json:"likely,omitempty"`
+
 	Limits []fleet.Limit `yaml:"limits,omitempty" json:"limits,omitempty"`
 	// Wear says that the figure grows, or falls, as the part wears, so that
 	// the day it meets a limit can be forecast.
 	Wear *Wear `yaml:"wear,omitempty" json:"wear,omitempty"`
+}
+
+// Bounds are the least and the greatest of some figures, both among them; nil
+// for none. Says is why there is nothing beyond.
+type Bounds struct {
+	From   *units.Quantity `yaml:"from,omitempty" json:"from,omitempty"`
+	To     *units.Quantity `yaml:"to,omitempty" json:"to,omitempty"`
+	Says   string          `yaml:"says,omitempty" json:"says,omitempty"`
+	Source string          `yaml:"source" json:"source"`
+}
+
+// Hold reports whether a figure lies within the bounds. One that cannot be
+// compared with them, a share of a figure of the part, does; and so does any
+// within no bounds.
+func (b *Bounds) Hold(q units.Quantity) bool {
+	if b == nil {
+		return true
+	}
+	below := func(a, b *units.Quantity) bool {
+		if a == nil || b == nil {
+			return false
+		}
+		c, err := a.Compare(*b)
+		return err == nil && c < 0
+	}
+	return !below(&q, b.From) && !below(b.To, &q)
 }
 
 // Wear is what is believed of a figure's course before it has been measured.

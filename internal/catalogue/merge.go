@@ -103,6 +103,12 @@ func mergeCheck(base, over Check) Check {
 	replaceText(&c.Unit, over.Unit)
 	replaceText(&c.Of, over.Of)
 	replaceText(&c.Symptom, over.Symptom)
+	if over.Possible != nil {
+		c.Possible = over.Possible
+	}
+	if over.Likely != nil {
+		c.Likely = over.Likely
+	}
 	if over.Wear != nil {
 		c.Wear = over.Wear
 	}

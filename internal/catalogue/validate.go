@@ -295,7 +295,9 @@ func (v *validator) check(path string, k *Kind, written *Check) {
 	}
 	among(v, path, "run", written.Run, RunTells())
 	v.answers(path, c, written)
-	v.wear(yamltree.Join(path, "wear"), written)
+	v.wear(yamltree.Join(path, "wear"), c, written.Wear)
+	v.bounds(yamltree.Join(path, "possible"), c, written.Possible, nil)
+	v.bounds(yamltree.Join(path, "likely"), c, written.Likely, c.Possible)
 	for i := range written.Limits {
 		v.limit(fmt.Sprintf("%s.limits.%d", path, i), k, c, &written.Limits[i])
 	}

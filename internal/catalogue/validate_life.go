@@ -2,6 +2,7 @@ package catalogue
 
 import (
 	"undertray/internal/yamltree"
+	"undertray/units"
 )
 
 // lives checks how intervals are read as lives.
@@ -30,16 +31,43 @@ func (v *validator) life(path string, l *Life) {
 }
 
 // wear checks what is believed of a figure's course.
-func (v *validator) wear(path string, c *Check) {
-	if c.Wear == nil {
+func (v *validator) wear(path string, c *Check, w *Wear) {
+	if w == nil {
 		return
 	}
 	if !c.Measured() {
 		v.d.Note(path, "a check answered in words has no wear: take wear out, or write answer: figure and a unit")
 		return
 	}
-	if s := c.Wear.Start; s != nil && !c.Takes(*s) {
+	if s := w.Start; s != nil && !c.Takes(*s) {
 		v.d.Note(yamltree.Join(path, "start"), "%s is no figure of this check: write it in %s", s, c.Unit)
 	}
-	v.source(path, c.Wear.Source, "")
+	v.source(path, w.Source, "")
+}
+
+// bounds checks the bounds of a check's figures, which lie within others.
+func (v *validator) bounds(path string, c *Check, b, within *Bounds) {
+	if b == nil {
+		return
+	}
+	if !c.Measured() {
+		v.d.Note(path, "a check answered in words has no bounds: take them out, or write answer: figure and a unit")
+		return
+	}
+	if b.From == nil && b.To == nil {
+		v.d.Note(path, "these bounds name no figure: add from, to or both")
+	}
+	for key, q := range map[string]*units.Quantity{"from": b.From, "to": b.To} {
+		if at := yamltree.Join(path, key); q != nil && q.Dimension() != c.Dimension() {
+			v.d.Note(at, "%s is no figure of this check: write it in %s", q, c.Unit)
+		} else if q != nil && !within.Hold(*q) {
+			v.d.Note(at, "%s is not possible by the check's own bounds: write a figure within them", q)
+		}
+	}
+	if b.From != nil && b.To != nil {
+		if cmp, err := b.From.Compare(*b.To); err == nil && cmp >= 0 {
+			v.d.Note(path, "no figure lies between %s and %s: put the smaller first", b.From, b.To)
+		}
+	}
+	v.source(path, b.Source, "")
 }

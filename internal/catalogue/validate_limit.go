@@ -21,6 +21,9 @@ func (v *validator) limit(path string, k *Kind, c *Check, l *fleet.Limit) {
 	v.text(path, "says", l.Says)
 	v.condition(path, c, l)
 	v.materials(path, k, l.Materials)
+	if key, wrong := l.Undue(); key != "" {
+		v.d.Note(yamltree.Join(path, key), "%s", wrong)
+	}
 	switch {
 	case l.Verdict == fleet.Watch:
 		v.again(path, l.Again)
@@ -60,7 +63,7 @@ func (v *validator) condition(path string, c *Check, l *fleet.Limit) {
 	case c.Type == Choice:
 		v.d.Note(path, "the check %q is answered in words: write is with one of its answers", c.ID)
 	default:
-		v.bounds(path, c, l, bounds)
+		v.figures(path, c, l, bounds)
 	}
 }
 
@@ -75,7 +78,7 @@ func boundsOf(l *fleet.Limit) []bound {
 	return slices.DeleteFunc(all, func(b bound) bool { return b.q == nil })
 }
 
-func (v *validator) bounds(path string, c *Check, l *fleet.Limit, bounds []bound) {
+func (v *validator) figures(path string, c *Check, l *fleet.Limit, bounds []bound) {
 	if c.Dimension() == 0 {
 		return // noted with the check
 	}

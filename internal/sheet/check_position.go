@@ -141,6 +141,9 @@ func (c *checker) limit(path string, l *fleet.Limit, kind *catalogue.Kind) {
 	if l.Verdict == fleet.Unseen {
 		c.Wrong(path+".verdict", "a limit cannot lead to %q: write keep, watch, replace or park", fleet.Unseen)
 	}
+	if key, wrong := l.Undue(); key != "" {
+		c.Wrong(path+"."+key, "%s", wrong)
+	}
 	if l.Again != nil {
 		c.again(path+".again", l.Again)
 		if l.Verdict != fleet.Watch {

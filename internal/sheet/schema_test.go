@@ -100,6 +100,8 @@ func TestSchemaRejects(t *testing.T) {
 		{"x: 50 # across", "x: 150"},
 		{"kind: ribbed-belt", "sort: ribbed-belt"},
 		{"verdict: replace", "verdict: renew"},
+		{"verdict: replace", "verdict: replace\n        do: mend"},
+		{"verdict: replace", "verdict: replace\n        by: [soon]"},
 		{"at_least: 3 per 75 mm", "note: three"},
 		{"authority: owner", "authority: me"},
 		{"side: back", "side: rear"},
