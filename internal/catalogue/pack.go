@@ -30,22 +30,6 @@ func digest(files []File) string {
 	return hex.EncodeToString(h.Sum(nil))
 }
 
-// pack returns the packed form of a catalogue made from files.
-func pack(c *Catalogue, files []File) ([]byte, error) {
-	var out bytes.Buffer
-	enc := json.NewEncoder(&out)
-	enc.SetEscapeHTML(false)
-	if err := enc.Encode(header{digest(files), c.order, c.words}); err != nil {
-		return nil, err
-	}
-	for _, id := range c.order {
-		if err := enc.Encode(c.slots[id].written()); err != nil {
-			return nil, err
-		}
-	}
-	return out.Bytes(), nil
-}
-
 // unpack returns the catalogue in packed form, or nil if it was not made from
 // the files with this digest.
 func unpack(packed []byte, want string) *Catalogue {

@@ -2,6 +2,7 @@ package catalogue
 
 import (
 	"bytes"
+	"encoding/json"
 	"flag"
 	"os"
 	"reflect"
@@ -22,6 +23,22 @@ func fromText(t testing.TB) (*Catalogue, []File) {
 		t.Fatal(err)
 	}
 	return c, files
+}
+
+// pack returns the packed form of a catalogue made from files.
+func pack(c *Catalogue, files []File) ([]byte, error) {
+	var out bytes.Buffer
+	enc := json.NewEncoder(&out)
+	enc.SetEscapeHTML(false)
+	if err := enc.Encode(header{digest(files), c.order, c.words}); err != nil {
+		return nil, err
+	}
+	for _, id := range c.order {
+		if err := enc.Encode(c.slots[id].written()); err != nil {
+			return nil, err
+		}
+	}
+	return out.Bytes(), nil
 }
 
 // TestPackIsCurrent: the packed form beside the files says what they say.

@@ -13,10 +13,10 @@ import (
 )
 
 // packName is the stories' entries as JSON Lines behind a line with the digest
-// of what they were told from. Telling the stories takes a second, most of it
-// in the YAML library; reading this takes milliseconds. The stories remain what
-// is written and read by people; go generate packs them anew, and a test fails
-// when that was forgotten.
+// of what they were told from. With the stories told anew the first page of the
+// demo takes nearly twice as long (bench/pages.sh). The stories remain what is
+// written and read by people; go generate packs them anew, and a test fails when
+// that was forgotten.
 const packName = "data/journal.pack"
 
 //go:generate go test . -run TestPackIsCurrent -update
@@ -48,24 +48,6 @@ func packed() ([]*fleet.Entry, error) {
 		all = append(all, e)
 	}
 	return all, lines.Err()
-}
-
-// pack returns the packed form of entries.
-func pack(entries []*fleet.Entry) ([]byte, error) {
-	sum, err := digest()
-	if err != nil {
-		return nil, err
-	}
-	out := bytes.NewBufferString(sum + "\n")
-	for _, e := range entries {
-		line, err := fleet.EncodeEntry(e)
-		if err != nil {
-			return nil, err
-		}
-		out.Write(line)
-		out.WriteByte('\n')
-	}
-	return out.Bytes(), nil
 }
 
 // digest identifies the stories and sheets by name and content.

@@ -6,6 +6,7 @@ import (
 	"os"
 	"testing"
 
+	"undertray/internal/fleet"
 	"undertray/internal/yard"
 )
 
@@ -39,4 +40,22 @@ func TestPackIsCurrent(t *testing.T) {
 	if err != nil || !bytes.Equal(got, want) {
 		t.Errorf("the pack is stale (%v): run go generate ./internal/demo", err)
 	}
+}
+
+// pack returns the packed form of entries.
+func pack(entries []*fleet.Entry) ([]byte, error) {
+	sum, err := digest()
+	if err != nil {
+		return nil, err
+	}
+	out := bytes.NewBufferString(sum + "\n")
+	for _, e := range entries {
+		line, err := fleet.EncodeEntry(e)
+		if err != nil {
+			return nil, err
+		}
+		out.Write(line)
+		out.WriteByte('\n')
+	}
+	return out.Bytes(), nil
 }
