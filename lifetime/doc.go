@@ -13,12 +13,10 @@
 //     [Posterior.FailWithinCounted]) and ages ([Posterior.QuantileFrom]). This works from no
 //     observation at all upwards, and is what a yard needs;
 //   - or, with failures enough, [Estimate] a life by maximum likelihood, or [Regress] it on
-//     conditions such as heat, with standard errors and Wald and profile intervals;
-//   - or assume no family at all: [KaplanMeier], [Turnbull].
+//     conditions such as heat, with standard errors and Wald and profile intervals.
 //
-// A [Law] (a [Life], a [Histogram] or a Posterior) goes into [AgeReplacement],
-// [BlockReplacement], [Renewals] and, as the delay from first sign to failure, [Inspection].
-// Heat stands apart: [Acceleration], [EquivalentTemperature], [FitAgeing].
+// A [Law] (a [Life] or a Posterior) goes into [AgeReplacement] and, as the delay from first sign to
+// failure, [Inspection]. Heat stands apart: [Acceleration], [EquivalentTemperature].
 //
 // # Units
 //
@@ -51,10 +49,9 @@
 // # Limits
 //
 // A maximum-likelihood fit needs failures that bound the shape and says [ErrNoFailures] or
-// [ErrUnbounded] otherwise. Bad data are refused with a [DataError] that names the row. Renewals
-// lose digits for shapes below 1. An Arrhenius line must not be trusted far below the test
-// temperatures ([Ageing.Beyond]); the energy itself may be lower there, and life shorter. A chance is
-// no promise: it never says that a part will not fail.
+// [ErrUnbounded] otherwise. Bad data are refused with a [DataError] that names the row. An
+// activation energy must not be trusted far below the temperatures it was tested at; it may be lower
+// there, and life shorter. A chance is no promise: it never says that a part will not fail.
 //
 // # Sources
 //
@@ -62,8 +59,7 @@
 // NIST/SEMATECH e-Handbook of Statistical Methods, 8.4.1.3; R. E. Barlow and L. Hunter, Optimum
 // preventive maintenance policies, 1960; R. E. Barlow and F. Proschan, Mathematical Theory of
 // Reliability, 1965, chapter 4 (both from memory); A. H. Christer and W. M. Waller, 1984 (delay
-// time); M. Xie, 1989 (renewal functions); B. W. Turnbull, 1976; E. L. Kaplan and P. Meier, 1958;
-// ISO 11346 (scope seen, procedure from memory). Energies of rubbers: EPDM 69 and 76 (strain energy, 100
+// time). Energies of rubbers: EPDM 69 and 76 (strain energy, 100
 // to 150 °C, 2026), NBR 92 (elongation, Sandia 1993), CR 80 (Polymers 2020, 12, 2354). The checks against R, scipy and
 // numpy stand in the tests.
 package lifetime

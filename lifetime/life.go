@@ -7,16 +7,16 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
-// Life is one distribution of life with known parameters. Make one with [NewWeibull],
-// [NewLognormal] or [NewExponential], or take it from a [Fit]. Ages are in the unit it was made in.
+// Life is one distribution of life with known parameters. Make one with [NewWeibull]
+// or [NewExponential], or take it from a [Fit]. Ages are in the unit it was made in.
 type Life struct {
 	Family Family
 	Mu     float64 // location of ln t: ln eta for Weibull
 	Sigma  float64 // scale of ln t: 1/beta for Weibull
 }
 
-// Law is what the replacement and inspection calculations need to know of a life. [Life],
-// [Histogram] and [Posterior] (its predictive life) are laws. Arguments are ages, 0 or above.
+// Law is what the replacement and inspection calculations need to know of a life. [Life]
+// and [Posterior] (its predictive life) are laws. Arguments are ages, 0 or above.
 type Law interface {
 	Survival(t float64) float64 // chance to be still good at age t
 	Hazard(t float64) float64   // chance of failing per unit of age at age t, given good until then
@@ -30,15 +30,6 @@ func NewWeibull(beta, eta float64) (Life, error) {
 		return Life{}, err
 	}
 	return Life{Weibull, math.Log(eta), 1 / beta}, nil
-}
-
-// NewLognormal returns the life whose logarithm is normal with mean ln(median) and standard
-// deviation sigma. Both parameters must be positive.
-func NewLognormal(median, sigma float64) (Life, error) {
-	if err := firstError(positive("median", median), positive("sigma", sigma)); err != nil {
-		return Life{}, err
-	}
-	return Life{Lognormal, math.Log(median), sigma}, nil
 }
 
 // NewExponential returns the life without memory with the given mean.

@@ -28,8 +28,7 @@ type Observation struct {
 	// Weight is the number of parts alike; 0 counts as 1.
 	Weight float64
 
-	// Covariates are the part's conditions for [Regress]; see [ArrheniusCovariate] and
-	// [PowerCovariate].
+	// Covariates are the part's conditions for [Regress]; see [ArrheniusCovariate].
 	Covariates []float64
 }
 

@@ -42,19 +42,12 @@ type Replacement struct {
 // leastSaving is the share of the cost below which an optimum is of no use.
 const leastSaving = 1e-6
 
-// CostRate is the long-run cost per unit of age of replacing at an age, or at failure if that comes
-// first: (planned·R(T) + failure·F(T)) / ∫ of R from 0 to T (Barlow and Hunter 1960).
-func CostRate(life Law, planned, failure, age float64) (float64, error) {
-	if err := checkCosts(planned, failure, age); err != nil {
-		return 0, err
-	}
-	return costRate(life, planned, failure, age), nil
-}
-
 func checkCosts(planned, failure, age float64) error {
 	return firstError(positive("planned", planned), positive("failure", failure), positive("age", age))
 }
 
+// costRate is the long-run cost per unit of age of replacing at an age, or at failure if that comes
+// first: (planned·R(T) + failure·F(T)) / ∫ of R from 0 to T (Barlow and Hunter 1960).
 func costRate(life Law, planned, failure, age float64) float64 {
 	r := life.Survival(age)
 	return (planned*r + failure*(1-r)) / life.MeanUpTo(age)
@@ -143,23 +136,4 @@ func polish(life Law, planned, failure, left, right float64) float64 {
 		}
 	}
 	return lowest(func(t float64) float64 { return costRate(life, planned, failure, t) }, left, right)
-}
-
-// MinimalRepair is the best interval of planned replacement for a Weibull part that is only patched
-// up when it fails, so that it is as old after the repair as before (Barlow and Hunter 1960):
-// T = eta·(planned/((beta-1)·repair))^(1/beta), cost per unit of age (planned + repair·(T/eta)^beta)/T.
-func MinimalRepair(life Life, planned, repair float64) (Replacement, error) {
-	if err := firstError(positive("planned", planned), positive("repair", repair), positive("Sigma", life.Sigma)); err != nil {
-		return Replacement{}, err
-	}
-	if life.Family == Lognormal {
-		return Replacement{}, parameter("Family", float64(life.Family), "a Weibull life: the formula is for its power-law rate")
-	}
-	beta := life.Shape()
-	if beta <= 1 {
-		return Replacement{Why: NotWearingOut}, nil
-	}
-	ratio := planned / ((beta - 1) * repair)
-	age := life.Scale() * math.Pow(ratio, life.Sigma)
-	return Replacement{Age: age, Cost: (planned + repair*ratio) / age, Survival: life.Survival(age)}, nil
 }

@@ -78,8 +78,7 @@ func (s randomSet) csv(out *bytes.Buffer, id int) {
 		case lifetime.Between:
 			high = fmt.Sprintf("%.17g", o.Upper)
 		}
-		entry := o.Age / 3 // only for the Kaplan-Meier curve
-		fmt.Fprintf(out, "%d,%s,%.17g,%s,%s,%v,%.17g\n", id, strings.ToLower(s.family.String()), entry, low, high, o.Weight, o.Covariates[0])
+		fmt.Fprintf(out, "%d,%s,%s,%s,%v,%.17g\n", id, strings.ToLower(s.family.String()), low, high, o.Weight, o.Covariates[0])
 	}
 }
 
@@ -87,7 +86,7 @@ func TestAgainstSurvreg(t *testing.T) {
 	path := rscript(t)
 	const count = 200
 	sets := make([]randomSet, count)
-	input := bytes.NewBufferString("set,family,entry,low,high,weight,x\n")
+	input := bytes.NewBufferString("set,family,low,high,weight,x\n")
 	for i := range sets {
 		sets[i] = draw(uint64(i))
 		sets[i].csv(input, i)
@@ -100,15 +99,10 @@ func TestAgainstSurvreg(t *testing.T) {
 	if err != nil {
 		t.Fatalf("%v\n%s", err, complaints.String())
 	}
-	curves := map[int][][]string{}
 	fits, failed := 0, 0
 	for _, line := range strings.Split(strings.TrimSpace(string(out)), "\n") {
 		f := strings.Split(line, ",")
 		id := int(num(t, f[1]))
-		if f[0] == "km" {
-			curves[id] = append(curves[id], f[2:])
-			continue
-		}
 		fits++
 		if f[2] != "1" {
 			failed++
@@ -117,9 +111,6 @@ func TestAgainstSurvreg(t *testing.T) {
 	}
 	if fits != count {
 		t.Fatalf("R fitted %d sets of %d", fits, count)
-	}
-	for id, curve := range curves {
-		compareCurve(t, id, sets[id], curve)
 	}
 	t.Logf("%d sets compared; R did not converge on %d of them, this package on none", fits, failed)
 }
@@ -139,26 +130,4 @@ func compareFit(t *testing.T, id int, set randomSet, f []string) {
 	within(t, name+" slope", fit.Coef[1], num(t, f[4]), 1e-5)
 	near(t, name+" scale", math.Exp(fit.LogSigma), num(t, f[5]), 1e-5)
 	within(t, name+" loglik", fit.LogLik, num(t, f[6]), 1e-6)
-}
-
-func compareCurve(t *testing.T, id int, set randomSet, curve [][]string) {
-	t.Helper()
-	var obs []lifetime.Observation
-	for _, o := range set.obs {
-		if o.Outcome == lifetime.Failed || o.Outcome == lifetime.Running {
-			obs = append(obs, o.From(o.Age/3))
-		}
-	}
-	steps, err := lifetime.KaplanMeier(obs)
-	if err != nil || len(steps) != len(curve) {
-		t.Errorf("set %d: %d steps, R has %d; %v", id, len(steps), len(curve), err)
-		return
-	}
-	for i, s := range steps {
-		near(t, "age", s.Age, num(t, curve[i][0]), 1e-9)
-		within(t, fmt.Sprintf("set %d survival", id), s.Survival, num(t, curve[i][1]), 1e-9)
-		if s.Survival > 1e-12 {
-			within(t, fmt.Sprintf("set %d SE", id), s.SE, num(t, curve[i][2]), 1e-9)
-		}
-	}
 }

@@ -80,7 +80,7 @@ func TestMotors(t *testing.T) {
 	near(t, "intercept", fit.Coef[0], -13.353003, 1e-6)
 	near(t, "se intercept", fit.SECoef(0), 1.500573, 1e-5)
 	near(t, "Ea", fit.Coef[1], 0.83793906, 1e-6)
-	near(t, "Ea in kJ/mol", lifetime.KilojoulesPerMole(fit.Coef[1]), 80.849, 1e-5)
+	near(t, "Ea in kJ/mol", fit.Coef[1]*96.48533212, 80.849, 1e-5)
 	near(t, "se Ea", fit.SECoef(1), 0.05999784, 1e-5)
 	near(t, "ln scale", fit.LogSigma, -1.1225640, 1e-6)
 	near(t, "se ln scale", fit.SELogShape(), 0.2100841, 1e-5)
