@@ -40,6 +40,9 @@ type builder struct {
 	ranks map[string]int      // walking order by position
 }
 
+// LayOut turns the tasks of a job into its ordered steps and lists.
+func LayOut(r *Report, job *Job) error { return newBuilder(r, job).build() }
+
 func newBuilder(r *Report, job *Job) *builder {
 	b := &builder{r: r, job: job, body: map[string]*JobStep{}, uses: map[string][]string{}, ranks: map[string]int{}}
 	for i, j := range r.Walk() {

@@ -37,3 +37,9 @@ func NotFound(vehicle, what, id string, known []string) error {
 	return &fleet.Error{Kind: fleet.NotFound, Where: what,
 		Msg: fmt.Sprintf("%s has no %s %q", vehicle, what, id), Hint: hint}
 }
+
+// Fault is the error for a question that makes no sense: which part of it, what
+// is wrong and what would be right.
+func Fault(field, msg, hint string) error {
+	return &fleet.Error{Kind: fleet.Invalid, Where: field, Msg: msg, Hint: hint}
+}

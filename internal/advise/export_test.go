@@ -2,7 +2,6 @@ package advise
 
 import (
 	"slices"
-	"testing"
 )
 
 // Quick is what was put at a visit after the plan was made: quick jobs and
@@ -16,7 +15,3 @@ func (v *PlanVisit) Quick(p *Plan) (minutes, money float64) {
 	}
 	return v.Minutes - 60*planned, money
 }
-
-// UnknownVehicles works out every archetype as a vehicle of ten years of which
-// but one reading is known.
-func UnknownVehicles(t testing.TB) []*Report { return reports(t) }

@@ -110,8 +110,7 @@ func (r *Report) Job(opt JobOptions) (*Job, error) {
 		}
 		job.Tasks = append(job.Tasks, t)
 	}
-	b := newBuilder(r, job)
-	if err := b.build(); err != nil {
+	if err := LayOut(r, job); err != nil {
 		return nil, err
 	}
 	return job, nil

@@ -56,7 +56,7 @@ func (r *Report) Also(positions []string, on civil.Date, opt PlanOptions) (*Also
 		return r.UnderStance(opt.Stance).Also(positions, on, opt)
 	}
 	if on.Before(r.On) {
-		return nil, planFault("--on-visit", fmt.Sprintf("%s is past", on.Long()), "name a day from "+r.On.String()+" on")
+		return nil, Fault("--on-visit", fmt.Sprintf("%s is past", on.Long()), "name a day from "+r.On.String()+" on")
 	}
 	m, err := r.newPlanner(opt)
 	if err != nil {

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"undertray/internal/advise"
+	"undertray/internal/demo/demotest"
 	"undertray/internal/fleet"
 	"undertray/units"
 )
@@ -12,8 +13,8 @@ import (
 // The list buys what the plan changes, each thing once, by a day before it is
 // needed, and comes to what the lots come to.
 func TestShoppingBuysWhatThePlanChanges(t *testing.T) {
-	for id := range demoReports(t) {
-		p := plan(t, id, advise.PlanOptions{})
+	for id := range demotest.Reports(t) {
+		p := planned(t, id, advise.PlanOptions{})
 		list, err := p.Shopping()
 		if err != nil {
 			t.Fatal(err)
@@ -70,7 +71,7 @@ func TestShoppingBuysWhatThePlanChanges(t *testing.T) {
 
 // Coolant that is drained to reach a hose, and is due itself, is bought once.
 func TestARefillIsBoughtOnce(t *testing.T) {
-	job, err := demoReports(t)["heron"].Job(advise.JobOptions{Positions: []string{"top-hose", "coolant"}})
+	job, err := demotest.Reports(t)["heron"].Job(advise.JobOptions{Positions: []string{"top-hose", "coolant"}})
 	if err != nil {
 		t.Fatal(err)
 	}

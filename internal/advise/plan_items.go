@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"undertray/civil"
 	"undertray/internal/catalogue"
@@ -180,10 +179,10 @@ func (m *planner) reason(it *planItem) bool {
 	it.late = lateVisits * m.money.visit()
 	switch {
 	case j.Verdict == fleet.Park:
-		it.by, it.late, it.why, it.due = 1, parkVisits*m.money.visit(), shortWhy(m.r, j), m.r.On
+		it.by, it.late, it.why, it.due = 1, parkVisits*m.money.visit(), m.r.ShortWhy(j), m.r.On
 	case j.Verdict == fleet.Replace && j.Kind.OilChange != catalogue.SetsOilChange:
 		visit := m.r.Visits[0].When.Expected
-		it.by, it.why, it.due = min(m.period(visit), len(m.months)), shortWhy(m.r, j), visit
+		it.by, it.why, it.due = min(m.period(visit), len(m.months)), m.r.ShortWhy(j), visit
 		if visit.IsZero() {
 			it.by = 1
 		}
@@ -224,33 +223,6 @@ func (m *planner) wears(j *judge.Judgement) *Wearout {
 
 func wearWhy(w *Wearout) string {
 	return fmt.Sprintf("%s likely at the limit of %s (%s) by %s", say.LowerFirst(w.Check.Title()), w.Bound, w.Limit.Authority, w.When.Expected.MonthYear())
-}
-
-// shortWhy says what speaks for a verdict in a few words.
-func shortWhy(r *Report, j *judge.Judgement) string {
-	for _, reason := range j.Reasons {
-		if !reason.Governs || reason.Verdict != j.Verdict {
-			continue
-		}
-		if reason.Finding != nil {
-			return fmt.Sprintf("%s on %s (%s)", say.LowerFirst(FindingWords(reason.Check, reason.Finding)), reason.Finding.Date.Long(), reason.Authority)
-		}
-		if reason.Due != nil {
-			return fmt.Sprintf("%s (%s)", say.LowerFirst(passedWords(reason.Due, r.Units)), reason.Authority)
-		}
-	}
-	return say.LowerFirst(strings.TrimRight(r.Why(j), "."))
-}
-
-// passedWords is dueWords with the interval that is over, as its authority
-// gives it.
-func passedWords(d *judge.Due, prefs units.Preferences) string {
-	s := dueWords(d)
-	if iv := d.Interval; d.Passed && iv != nil && (iv.Distance != nil || iv.Time != nil) && !d.Severe {
-		near := fleet.Interval{Distance: iv.Distance, Time: iv.Time}
-		return strings.TrimSuffix(s, "nterval passed") + "nterval of " + strings.TrimSuffix(IntervalWords(&near, prefs), ", whichever first") + " passed"
-	}
-	return s
 }
 
 // tieCompanions adds what the trade changes along with each part.

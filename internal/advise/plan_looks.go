@@ -54,9 +54,8 @@ func (m *planner) addRound() {
 func (m *planner) roundOpenings(open []string) []string {
 	v := m.r.Vehicle
 	for {
-		visible := func(p *fleet.Position) bool { return subset(v.Closure(p.Seen), open) }
 		best, each := "", roundMinutesEach+1e-9
-		for _, h := range m.r.hidden(open, visible) {
+		for _, h := range m.r.hidden(open) {
 			if per := h.Minutes / float64(len(h.Positions)); per < each {
 				best, each = h.Opening.ID, per
 			}
@@ -187,7 +186,7 @@ func (m *planner) between(p *Plan) {
 		if v := p.visitBy(by, j); v != nil {
 			if !v.has(j) {
 				v.Tasks = append(v.Tasks, PlanTask{Judgement: j, Positions: []*fleet.Position{j.Position}, Do: fleet.DoInspect, id: "watch " + j.Position.ID,
-					Why: "on watch: " + shortWhy(m.r, j), Due: by, Minutes: lookMinutes})
+					Why: "on watch: " + m.r.ShortWhy(j), Due: by, Minutes: lookMinutes})
 			}
 			continue
 		}
@@ -203,7 +202,7 @@ func (m *planner) between(p *Plan) {
 		}
 		l := &p.Between[len(p.Between)-1]
 		l.Tasks = append(l.Tasks, PlanTask{Judgement: j, Positions: []*fleet.Position{j.Position}, Do: fleet.DoInspect,
-			Why: shortWhy(m.r, j), Due: by, Minutes: lookMinutes, id: "watch " + j.Position.ID})
+			Why: m.r.ShortWhy(j), Due: by, Minutes: lookMinutes, id: "watch " + j.Position.ID})
 		l.Positions = append(l.Positions, j.Position)
 	}
 	for i := range p.Between {

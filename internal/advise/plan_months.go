@@ -90,10 +90,10 @@ func (r *Report) newPlanner(opt PlanOptions) (*planner, error) {
 		opt.Steps = planStepsUsual
 	}
 	if opt.Months < 1 || opt.Months > planMonthsMost {
-		return nil, planFault("months", fmt.Sprintf("%d months cannot be planned", opt.Months), fmt.Sprintf("plan 1 to %d months", planMonthsMost))
+		return nil, Fault("months", fmt.Sprintf("%d months cannot be planned", opt.Months), fmt.Sprintf("plan 1 to %d months", planMonthsMost))
 	}
 	if !(opt.Hours >= 0 && opt.Hours <= 24) {
-		return nil, planFault("hours", fmt.Sprintf("a visit of %g hours is not possible", opt.Hours), "write hours above 0 and up to 24, such as 4")
+		return nil, Fault("hours", fmt.Sprintf("a visit of %g hours is not possible", opt.Hours), "write hours above 0 and up to 24, such as 4")
 	}
 	m := &planner{r: r, opt: opt, months: monthsAhead(r.On, opt.Months), hours: firstPositive(opt.Hours, rules.Hours, planHoursUsual)}
 	if err := m.priceTime(); err != nil {
@@ -150,15 +150,11 @@ func (m *planner) close(rules fleet.VisitRules) error {
 		}
 	}
 	if open == 0 {
-		return planFault("skip", "every month is left out", "leave at least one month for visits")
+		return Fault("skip", "every month is left out", "leave at least one month for visits")
 	}
 	if m.closed[0] && len(m.r.With(fleet.Park)) > 0 {
 		m.closed[0] = false
 		m.gives = append(m.gives, "A part must be put right before the vehicle is driven, so the first visit is held now although this month is left out.")
 	}
 	return nil
-}
-
-func planFault(flag, msg, hint string) error {
-	return &fleet.Error{Kind: fleet.Invalid, Where: flag, Msg: msg, Hint: hint}
 }

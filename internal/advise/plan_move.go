@@ -27,7 +27,7 @@ type Moved struct {
 func (p *Plan) Move(position string, to int) (*Moved, error) {
 	m := p.m
 	if to < 1 || to > len(m.months) {
-		return nil, planFault("to", fmt.Sprintf("the plan has no month %d", to), fmt.Sprintf("choose a month from 1 to %d", len(m.months)))
+		return nil, Fault("to", fmt.Sprintf("the plan has no month %d", to), fmt.Sprintf("choose a month from 1 to %d", len(m.months)))
 	}
 	it := m.item(changeID(position))
 	from := 0
@@ -133,7 +133,7 @@ func (p *Plan) Job(n int) (*Job, error) {
 			job.Tasks = append(job.Tasks, Task{Judgement: j, Do: fleet.DoInspect, Why: "while it is open"})
 		}
 	}
-	return job, newBuilder(r, job).build()
+	return job, LayOut(r, job)
 }
 
 // Verify checks the plan against every rule of its problem, sharing nothing

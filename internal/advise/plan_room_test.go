@@ -7,6 +7,7 @@ import (
 
 	"undertray/civil"
 	"undertray/internal/advise"
+	"undertray/internal/demo/demotest"
 	"undertray/internal/fleet"
 )
 
@@ -23,7 +24,7 @@ func daysOf(p *advise.Plan) []civil.Date {
 // Asked about one vehicle, the plan says what the plan of all says of it.
 func TestAVehicleFollowsThePlanOfAll(t *testing.T) {
 	y := yardPlan(t, advise.YardOptions{Rules: sharedHours})
-	reports := demoReports(t)
+	reports := demotest.Reports(t)
 	for _, p := range y.Plans {
 		share := y.Share(p.Vehicle.ID)
 		got, err := reports[p.Vehicle.ID].Plan(advise.PlanOptions{Share: share})
@@ -49,7 +50,7 @@ func TestAVehicleFollowsThePlanOfAll(t *testing.T) {
 // leave of it, and no day of theirs.
 func TestWhatIsTriedLeavesTheOthersTheirShare(t *testing.T) {
 	y := yardPlan(t, advise.YardOptions{Rules: sharedHours})
-	heron := demoReports(t)["heron"]
+	heron := demotest.Reports(t)["heron"]
 	others := map[string]float64{}
 	days := map[civil.Date]bool{}
 	for _, v := range y.Visits {
@@ -87,7 +88,7 @@ func TestWhatIsTriedLeavesTheOthersTheirShare(t *testing.T) {
 // A day on which nothing is recorded moves nothing in a shared plan either.
 func TestNothingMovesInAShareWithoutEntries(t *testing.T) {
 	y := yardPlan(t, advise.YardOptions{Rules: sharedHours})
-	for id, r := range demoReports(t) {
+	for id, r := range demotest.Reports(t) {
 		changes, err := r.PlanSince(r.On.AddDays(-1), advise.PlanOptions{Share: y.Share(id)})
 		if err != nil {
 			t.Fatal(err)

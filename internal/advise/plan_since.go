@@ -33,7 +33,7 @@ const samePlace = 20
 // new plan's days.
 func (r *Report) PlanSince(day civil.Date, opt PlanOptions) ([]PlanChange, error) {
 	if !day.Before(r.On) {
-		return nil, planFault("--since", fmt.Sprintf("%s is not earlier than %s", day.Long(), r.On.Long()), "name an earlier day")
+		return nil, Fault("--since", fmt.Sprintf("%s is not earlier than %s", day.Long(), r.On.Long()), "name an earlier day")
 	}
 	now, err := r.Plan(opt)
 	if err != nil {

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"undertray/internal/advise"
+	"undertray/internal/demo/demotest"
 	"undertray/internal/fleet"
 )
 
@@ -12,9 +13,9 @@ import (
 // where the plan says that it does not.
 func TestQuickJobsKeepToTheMoneyOfAMonth(t *testing.T) {
 	full, held := 0, 0
-	for id := range demoReports(t) {
+	for id := range demotest.Reports(t) {
 		for _, money := range []string{"260 EUR", "330 EUR", "400 EUR"} {
-			p := plan(t, id, advise.PlanOptions{Money: quantityOf(money)})
+			p := planned(t, id, advise.PlanOptions{Money: quantityOf(money)})
 			most := quantityOf(money).Value()
 			spent := map[string]float64{}
 			for i := range p.Visits {

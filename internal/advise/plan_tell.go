@@ -30,7 +30,7 @@ func (m *planner) tell(solved *schedule.Plan) (*Plan, error) {
 		case m.leftUnknown(j):
 			p.Unknown = append(p.Unknown, j)
 		case j.Position.LookOnly && j.Verdict >= fleet.Replace:
-			p.Elsewhere = append(p.Elsewhere, PlanTask{Judgement: j, Positions: []*fleet.Position{j.Position}, Do: fleet.DoReplace, Why: shortWhy(m.r, j)})
+			p.Elsewhere = append(p.Elsewhere, PlanTask{Judgement: j, Positions: []*fleet.Position{j.Position}, Do: fleet.DoReplace, Why: m.r.ShortWhy(j)})
 		}
 	}
 	m.addSmall(p)

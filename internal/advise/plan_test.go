@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"undertray/internal/advise"
+	"undertray/internal/demo/demotest"
 	"undertray/internal/fleet"
 	"undertray/units"
 )
@@ -16,12 +17,12 @@ import (
 // made keeps the plans that tests have asked for.
 var made = map[string]*advise.Plan{}
 
-// plan makes a plan of a demo vehicle, once for each set of rules.
-func plan(t *testing.T, vehicle string, opt advise.PlanOptions) *advise.Plan {
+// planned makes a plan of a demo vehicle, once for each set of rules.
+func planned(t *testing.T, vehicle string, opt advise.PlanOptions) *advise.Plan {
 	t.Helper()
 	key := fmt.Sprintf("%s %+v", vehicle, opt)
 	if made[key] == nil {
-		p, err := demoReports(t)[vehicle].Plan(opt)
+		p, err := demotest.Reports(t)[vehicle].Plan(opt)
 		if err != nil {
 			t.Fatalf("%s: %v", vehicle, err)
 		}
@@ -34,9 +35,9 @@ func plan(t *testing.T, vehicle string, opt advise.PlanOptions) *advise.Plan {
 func plansOf(t *testing.T, opts ...advise.PlanOptions) map[string]*advise.Plan {
 	t.Helper()
 	out := map[string]*advise.Plan{}
-	for id := range demoReports(t) {
+	for id := range demotest.Reports(t) {
 		for i, opt := range opts {
-			out[id+" "+string(rune('a'+i))] = plan(t, id, opt)
+			out[id+" "+string(rune('a'+i))] = planned(t, id, opt)
 		}
 	}
 	return out
@@ -97,9 +98,9 @@ func TestVisitsOpenWhatTheirTasksNeed(t *testing.T) {
 // done twice within a third of its life, and no visit falls in a month left
 // out.
 func TestPlansHoldNothingSilly(t *testing.T) {
-	reports := demoReports(t)
+	reports := demotest.Reports(t)
 	for id, r := range reports {
-		p := plan(t, id, advise.PlanOptions{Skip: []time.Month{time.January}})
+		p := planned(t, id, advise.PlanOptions{Skip: []time.Month{time.January}})
 		days := map[string][]int{}
 		for _, v := range p.Visits {
 			if v.Date.Month == time.January {
@@ -140,7 +141,7 @@ func TestPlansHoldNothingSilly(t *testing.T) {
 // The first of January 2028 is a Saturday (a fact of the calendar); the visit of
 // that month waits a week.
 func TestNoVisitOnNewYearsDay(t *testing.T) {
-	p := plan(t, "heron", advise.PlanOptions{Wishes: []fleet.Wish{{Month: fleet.Month{Year: 2028, Month: time.January}}}})
+	p := planned(t, "heron", advise.PlanOptions{Wishes: []fleet.Wish{{Month: fleet.Month{Year: 2028, Month: time.January}}}})
 	found := false
 	for _, v := range p.Visits {
 		if v.Date.Year == 2028 && v.Date.Month == time.January {
@@ -176,8 +177,8 @@ func TestRoundsBelongToOilChanges(t *testing.T) {
 // with less time, and the proven plan of the looser rule no more than that of
 // the tighter.
 func TestMoreHoursAreNeverDearer(t *testing.T) {
-	for id := range demoReports(t) {
-		tight, loose := plan(t, id, advise.PlanOptions{}), plan(t, id, advise.PlanOptions{Hours: 24})
+	for id := range demotest.Reports(t) {
+		tight, loose := planned(t, id, advise.PlanOptions{}), planned(t, id, advise.PlanOptions{Hours: 24})
 		if loose.Bound > tight.Score+1e-6 {
 			t.Errorf("%s: with 24 hours at least %.2f, with a weekend's %.2f", id, loose.Bound, tight.Score)
 		}
@@ -188,8 +189,8 @@ func TestMoreHoursAreNeverDearer(t *testing.T) {
 }
 
 func TestPlanIsTheSameEveryTime(t *testing.T) {
-	a := plan(t, "dunnock", advise.PlanOptions{})
-	b, err := demoReports(t)["dunnock"].Plan(advise.PlanOptions{})
+	a := planned(t, "dunnock", advise.PlanOptions{})
+	b, err := demotest.Reports(t)["dunnock"].Plan(advise.PlanOptions{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -202,7 +203,7 @@ func TestPlanIsTheSameEveryTime(t *testing.T) {
 
 // Demands that cannot be met are answered with what gives.
 func TestImpossibleDemandsSayWhatGives(t *testing.T) {
-	r := demoReports(t)["heron"]
+	r := demotest.Reports(t)["heron"]
 	short, err := r.Plan(advise.PlanOptions{Hours: 1})
 	if err != nil {
 		t.Fatal(err)
@@ -236,7 +237,7 @@ func everyMonth() []time.Month {
 // A move to where the task stands already costs nothing; the price of any
 // other is what the checker finds.
 func TestMovesArePriced(t *testing.T) {
-	p := plan(t, "heron", advise.PlanOptions{})
+	p := planned(t, "heron", advise.PlanOptions{})
 	stay, err := p.Move("main-belt", p.Visits[0].Period)
 	if err != nil || stay.Costs > 1e-6 || stay.Costs < -1e-6 || len(stay.Against) > 0 {
 		t.Errorf("staying: %+v, %v", stay, err)
@@ -253,7 +254,7 @@ func TestMovesArePriced(t *testing.T) {
 // While the belt is off, what turns on it is worth changing, and no offer is
 // out of order.
 func TestAlsoOffersWhatIsOpen(t *testing.T) {
-	r := demoReports(t)["heron"]
+	r := demotest.Reports(t)["heron"]
 	also, err := r.Also([]string{"main-belt"}, r.On, advise.PlanOptions{})
 	if err != nil {
 		t.Fatal(err)
@@ -273,7 +274,7 @@ func TestAlsoOffersWhatIsOpen(t *testing.T) {
 
 // What was done since an earlier day is said to be done, with its entry.
 func TestPlanSinceKnowsWhatWasDone(t *testing.T) {
-	r := demoReports(t)["heron"]
+	r := demotest.Reports(t)["heron"]
 	changes, err := r.PlanSince(r.On.AddMonths(-2), advise.PlanOptions{})
 	if err != nil {
 		t.Fatal(err)
@@ -290,7 +291,7 @@ func TestPlanSinceKnowsWhatWasDone(t *testing.T) {
 // A visit of the plan becomes a job sheet that changes exactly what the visit
 // does.
 func TestVisitBecomesJob(t *testing.T) {
-	p := plan(t, "heron", advise.PlanOptions{})
+	p := planned(t, "heron", advise.PlanOptions{})
 	job, err := p.Job(1)
 	if err != nil {
 		t.Fatal(err)
@@ -319,7 +320,7 @@ func TestVisitBecomesJob(t *testing.T) {
 // A vehicle of which nothing is known gets a plan as well: what may strand it
 // is dealt with, what cannot is named as unknown.
 func TestPlanOfUnknownVehicles(t *testing.T) {
-	for _, r := range advise.UnknownVehicles(t) {
+	for _, r := range demotest.Unknown(t) {
 		p, err := r.Plan(advise.PlanOptions{Months: 12, Steps: 2})
 		if err != nil {
 			t.Fatal(err)
@@ -338,7 +339,7 @@ func TestPlanOfUnknownVehicles(t *testing.T) {
 // A part to be put right before driving comes first, whatever month is left
 // out.
 func TestParkedComesFirst(t *testing.T) {
-	r := parked(t)
+	r := demotest.Parked(t)
 	p, err := r.Plan(advise.PlanOptions{Months: 6, Skip: []time.Month{r.On.Month, r.On.AddMonths(1).Month}})
 	if err != nil {
 		t.Fatal(err)
@@ -355,9 +356,9 @@ func TestParkedComesFirst(t *testing.T) {
 // nothing of the ones that the plan fits after it.
 func TestALaterChangeIsNotAskedForNow(t *testing.T) {
 	again := 0
-	for id := range demoReports(t) {
+	for id := range demotest.Reports(t) {
 		seen := map[string]bool{}
-		p := plan(t, id, advise.PlanOptions{})
+		p := planned(t, id, advise.PlanOptions{})
 		for i := range p.Visits {
 			for k := range p.Visits[i].Tasks {
 				task := &p.Visits[i].Tasks[k]
@@ -386,8 +387,8 @@ func TestALaterChangeIsNotAskedForNow(t *testing.T) {
 // for what was to be put right before the first change.
 func TestALaterJobSheetForgetsWhatWasFound(t *testing.T) {
 	first, later := 0, 0
-	for id := range demoReports(t) {
-		p := plan(t, id, advise.PlanOptions{})
+	for id := range demotest.Reports(t) {
+		p := planned(t, id, advise.PlanOptions{})
 		seen := map[string]bool{}
 		for i := range p.Visits {
 			job, err := p.Job(p.Visits[i].N)
@@ -425,5 +426,17 @@ func TestALaterJobSheetForgetsWhatWasFound(t *testing.T) {
 	}
 	if first == 0 || later == 0 {
 		t.Errorf("%d to put right at first changes, %d left out at later ones: this test shows nothing", first, later)
+	}
+}
+
+func BenchmarkPlan(b *testing.B) {
+	for id, r := range demotest.Reports(b) {
+		b.Run(id, func(b *testing.B) {
+			for b.Loop() {
+				if _, err := r.Plan(advise.PlanOptions{}); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
 	}
 }

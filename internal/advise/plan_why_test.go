@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"undertray/internal/advise"
+	"undertray/internal/demo/demotest"
 	"undertray/internal/fleet"
 	"undertray/internal/say"
 )
@@ -38,13 +39,13 @@ func TestEarlyTasksSayWhy(t *testing.T) {
 // There is time to order parts before the first visit, unless the vehicle must
 // not be driven before it.
 func TestPartsCanBeOrdered(t *testing.T) {
-	for id, r := range demoReports(t) {
-		p := plan(t, id, advise.PlanOptions{})
+	for id, r := range demotest.Reports(t) {
+		p := planned(t, id, advise.PlanOptions{})
 		if v := p.Visits[0]; len(v.Buy) > 0 && v.Date.Sub(r.On) < 14 {
 			t.Errorf("%s: parts for %s are to be bought from %s on", id, v.Date, r.On)
 		}
 	}
-	if p, err := parked(t).Plan(advise.PlanOptions{}); err != nil || p.Visits[0].Date.Sub(p.On) > 7 {
+	if p, err := demotest.Parked(t).Plan(advise.PlanOptions{}); err != nil || p.Visits[0].Date.Sub(p.On) > 7 {
 		t.Errorf("a parked vehicle waits: %v", err)
 	}
 }

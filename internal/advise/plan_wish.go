@@ -45,11 +45,11 @@ func (m *planner) gatherWishes() error {
 				return err
 			}
 			if pw.Position = j.Position; j.Position.LookOnly {
-				return planFault("move", fmt.Sprintf("the %s is work for a licensed workshop", say.LowerFirst(j.Position.Name)), "choose a part that is changed here")
+				return Fault("move", fmt.Sprintf("the %s is work for a licensed workshop", say.LowerFirst(j.Position.Name)), "choose a part that is changed here")
 			}
 		}
 		if n := m.period(w.Month.Last()); !w.Month.IsValid() || w.Month.Before(first) || n > len(m.months) {
-			return planFault("to", fmt.Sprintf("the plan has no month %s", w.Month), fmt.Sprintf("choose one from %s to %s", first, fleet.MonthOf(m.months[len(m.months)-1].to)))
+			return Fault("to", fmt.Sprintf("the plan has no month %s", w.Month), fmt.Sprintf("choose one from %s to %s", first, fleet.MonthOf(m.months[len(m.months)-1].to)))
 		}
 		m.addWish(pw)
 	}

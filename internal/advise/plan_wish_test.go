@@ -7,13 +7,14 @@ import (
 	"time"
 
 	"undertray/internal/advise"
+	"undertray/internal/demo/demotest"
 	"undertray/internal/fleet"
 )
 
 // settled is a demo vehicle with wishes in its journal.
 func settled(t *testing.T, vehicle string, wishes ...fleet.Wish) *advise.Report {
 	t.Helper()
-	r := demoReports(t)[vehicle]
+	r := demotest.Reports(t)[vehicle]
 	record := slices.Clone(r.State.Record)
 	for i := range wishes {
 		record = append(record, &fleet.Entry{ID: "w" + string(rune('0'+i)), Vehicle: vehicle, Type: fleet.TypeWish, Date: r.On, Wish: &wishes[i]})
@@ -73,13 +74,13 @@ func TestSettledMonthsAreKept(t *testing.T) {
 
 // A wish for the month in which the part stands anyway costs nothing.
 func TestWishesPriceWhatTheyChange(t *testing.T) {
-	plain := plan(t, "heron", advise.PlanOptions{})
+	plain := planned(t, "heron", advise.PlanOptions{})
 	here := fleet.MonthOf(plain.Visits[0].Date)
-	p := plan(t, "heron", advise.PlanOptions{Wishes: []fleet.Wish{{Position: "main-belt", Month: here}}})
+	p := planned(t, "heron", advise.PlanOptions{Wishes: []fleet.Wish{{Position: "main-belt", Month: here}}})
 	if w := p.Trying(); w == nil || w.Costs > 1 || !strings.Contains(w.Words(p), "costs no more") {
 		t.Errorf("where it stands anyway: %+v", w)
 	}
-	late := plan(t, "heron", advise.PlanOptions{Wishes: []fleet.Wish{{Position: "main-belt", Month: month(2028, time.April)}}})
+	late := planned(t, "heron", advise.PlanOptions{Wishes: []fleet.Wish{{Position: "main-belt", Month: month(2028, time.April)}}})
 	if w := late.Trying(); w == nil || w.Costs < 50 {
 		t.Errorf("a year late: %+v", w)
 	}
@@ -92,11 +93,11 @@ func TestWishesPriceWhatTheyChange(t *testing.T) {
 // quick jobs too.
 func TestAnyPartCanBeSettled(t *testing.T) {
 	for id, position := range map[string]string{"heron": "earth-strap", "dunnock": "wiper-blades", "bittern": "coolant"} {
-		r := demoReports(t)[id]
+		r := demotest.Reports(t)[id]
 		if r.Judgement(position) == nil {
 			position = r.Known()[0].Position.ID
 		}
-		p := plan(t, id, advise.PlanOptions{Wishes: []fleet.Wish{{Position: position, Month: month(2027, time.October)}}})
+		p := planned(t, id, advise.PlanOptions{Wishes: []fleet.Wish{{Position: position, Month: month(2027, time.October)}}})
 		if err := p.Verify(); err != nil {
 			t.Errorf("%s: %v", id, err)
 		}
@@ -122,7 +123,7 @@ func TestWishesEnd(t *testing.T) {
 	if err != nil || len(p.Wishes) != 0 {
 		t.Errorf("after the change: %v, %v", p.Wishes, err)
 	}
-	pr := parked(t)
+	pr := demotest.Parked(t)
 	p, err = pr.Plan(advise.PlanOptions{Wishes: []fleet.Wish{{Position: "main-belt", Month: month(2027, time.June)}}})
 	if err != nil {
 		t.Fatal(err)
@@ -133,7 +134,7 @@ func TestWishesEnd(t *testing.T) {
 }
 
 func TestWishesRefuseNonsense(t *testing.T) {
-	r := demoReports(t)["heron"]
+	r := demotest.Reports(t)["heron"]
 	for _, w := range []fleet.Wish{{Position: "main-bolt", Month: month(2027, time.May)}, {Position: "main-belt", Month: month(2020, time.May)}, {Month: month(2099, time.May)}, {}} {
 		if _, err := r.Plan(advise.PlanOptions{Wishes: []fleet.Wish{w}}); err == nil || len(fleet.Hints(err)) == 0 {
 			t.Errorf("%+v: %v", w, err)

@@ -51,7 +51,7 @@ type YardOptions struct {
 func PlanYard(reports []*Report, opt YardOptions) (*YardPlan, error) {
 	y := &YardPlan{Hours: firstPositive(opt.MonthHours, opt.Rules.HoursPerMonth)}
 	if y.Hours < 0 || y.Hours > 400 || opt.MonthHours < 0 {
-		return nil, planFault("month-hours", fmt.Sprintf("%g hours a month are not possible", opt.MonthHours), "write hours above 0, such as 16")
+		return nil, Fault("month-hours", fmt.Sprintf("%g hours a month are not possible", opt.MonthHours), "write hours above 0, such as 16")
 	}
 	money := opt.Money
 	if money == nil {
@@ -59,7 +59,7 @@ func PlanYard(reports []*Report, opt YardOptions) (*YardPlan, error) {
 	}
 	if money != nil {
 		if y.Money, y.Currency = money.Value(), money.Unit(); y.Money <= 0 {
-			return nil, planFault("money", fmt.Sprintf("%s a month cannot be planned with", money), "write an amount above 0, such as 200 EUR")
+			return nil, Fault("money", fmt.Sprintf("%s a month cannot be planned with", money), "write an amount above 0, such as 200 EUR")
 		}
 	}
 	alone := opt.PlanOptions

@@ -9,13 +9,14 @@ import (
 
 	"undertray/civil"
 	"undertray/internal/advise"
+	"undertray/internal/demo/demotest"
 	"undertray/internal/fleet"
 	"undertray/units"
 )
 
 func allReports(t testing.TB) []*advise.Report {
 	t.Helper()
-	reports := demoReports(t)
+	reports := demotest.Reports(t)
 	return []*advise.Report{reports["bittern"], reports["dunnock"], reports["heron"]}
 }
 
@@ -32,7 +33,7 @@ func yardPlan(t *testing.T, opt advise.YardOptions) *advise.YardPlan {
 func TestYardPlanWithoutRules(t *testing.T) {
 	y := yardPlan(t, advise.YardOptions{})
 	for _, p := range y.Plans {
-		alone := plan(t, p.Vehicle.ID, advise.PlanOptions{})
+		alone := planned(t, p.Vehicle.ID, advise.PlanOptions{})
 		if p.Score != alone.Score || len(p.Visits) != len(alone.Visits) {
 			t.Errorf("%s costs %g in the yard and %g by itself", p.Vehicle.ID, p.Score, alone.Score)
 		}

@@ -94,7 +94,7 @@ func (r *Report) Round(opt RoundOptions) (*Round, error) {
 		}
 	}
 	out.number()
-	out.Hidden = r.hidden(open, visible)
+	out.Hidden = r.hidden(open)
 	return out, nil
 }
 
@@ -215,8 +215,9 @@ func clockwise(p *fleet.Position) float64 {
 
 // hidden lists what openings that stay shut would show, most positions for
 // the minutes first.
-func (r *Report) hidden(open []string, visible func(*fleet.Position) bool) []Reveal {
+func (r *Report) hidden(open []string) []Reveal {
 	v := r.Vehicle
+	visible := func(p *fleet.Position) bool { return subset(v.Closure(p.Seen), open) }
 	var out []Reveal
 	for i := range v.Openings {
 		o := &v.Openings[i]

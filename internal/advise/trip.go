@@ -119,11 +119,11 @@ func (r *Report) Trip(opt TripOptions) (*Trip, error) {
 		t.From = r.Total
 	}
 	t.To = t.From + t.Km
-	m, err := r.newPlanner(PlanOptions{})
+	m, err := PricesOf(r)
 	if err != nil {
 		return nil, err
 	}
-	t.Currency = m.money.currency
+	t.Currency = m.Currency()
 	r.tripRisks(t)
 	r.tripPasses(t)
 	r.tripMust(t, m)
@@ -145,13 +145,13 @@ func (r *Report) checkTrip(opt *TripOptions) error {
 	}
 	switch {
 	case !(opt.Km > 0) || opt.Km > tripLongestKm:
-		return planFault("distance", fmt.Sprintf("a trip of %g km cannot be reckoned", opt.Km), fmt.Sprintf("write a distance above 0 and up to %d km", tripLongestKm))
+		return Fault("distance", fmt.Sprintf("a trip of %g km cannot be reckoned", opt.Km), fmt.Sprintf("write a distance above 0 and up to %d km", tripLongestKm))
 	case opt.Days < 1 || opt.Days > tripDaysMost:
-		return planFault("days", fmt.Sprintf("a trip of %d days cannot be reckoned", opt.Days), fmt.Sprintf("write 1 to %d days", tripDaysMost))
+		return Fault("days", fmt.Sprintf("a trip of %d days cannot be reckoned", opt.Days), fmt.Sprintf("write 1 to %d days", tripDaysMost))
 	case opt.Start.Before(r.On):
-		return planFault("start", fmt.Sprintf("%s is past", opt.Start.Long()), "name a day from "+r.On.String()+" on")
+		return Fault("start", fmt.Sprintf("%s is past", opt.Start.Long()), "name a day from "+r.On.String()+" on")
 	case !(opt.Under > 0) || opt.Under >= 1:
-		return planFault("under", "the chance you accept must lie between 0 and 1", "write it as 1in50")
+		return Fault("under", "the chance you accept must lie between 0 and 1", "write it as 1in50")
 	}
 	return nil
 }

@@ -14,7 +14,7 @@ import (
 
 // tripMust lists what is changed before the trip whatever it does to the
 // chance: what is past a limit, and what can strand and passes one on the way.
-func (r *Report) tripMust(t *Trip, m *planner) {
+func (r *Report) tripMust(t *Trip, m *Prices) {
 	add := func(j *judge.Judgement, why string) {
 		if j.Position.LookOnly || slices.ContainsFunc(t.Must, func(f TripFix) bool { return f.Judgement == j }) {
 			return
@@ -25,9 +25,9 @@ func (r *Report) tripMust(t *Trip, m *planner) {
 		switch {
 		case j.Verdict < fleet.Replace:
 		case r.matters(j):
-			add(j, shortWhy(r, j))
+			add(j, r.ShortWhy(j))
 		default:
-			t.pass(j, false, true, shortWhy(r, j)+"; it can wait until you are back")
+			t.pass(j, false, true, r.ShortWhy(j)+"; it can wait until you are back")
 		}
 	}
 	for _, p := range t.Passes {
@@ -48,9 +48,9 @@ func (r *Report) matters(j *judge.Judgement) bool {
 }
 
 // change is the change of a part before the trip.
-func (t *Trip) change(m *planner, j *judge.Judgement, why string) TripFix {
-	it := m.bare(j)
-	f := TripFix{Judgement: j, Why: why, Money: it.price, Minutes: it.minutes, openings: it.openings}
+func (t *Trip) change(m *Prices, j *judge.Judgement, why string) TripFix {
+	price := m.Change(j)
+	f := TripFix{Judgement: j, Why: why, Money: price.Money, Minutes: price.Minutes, openings: price.Openings}
 	for _, risk := range t.Risks {
 		if risk.Judgement == j {
 			f.Was, f.New = risk.P, risk.New
@@ -66,7 +66,7 @@ const fixesMost = 14
 // fix finds the cheapest set of changes that brings the chance of being
 // stranded under what the owner accepts, by trying every set of those that
 // matter most.
-func (t *Trip) fix(m *planner) {
+func (t *Trip) fix(m *Prices) {
 	t.After = 1 - (1-t.Stranded)*t.gain(t.Must)
 	var all []TripFix
 	for _, risk := range t.Risks {
@@ -93,14 +93,14 @@ func (t *Trip) fix(m *planner) {
 
 // addOpenings adds to each change the minutes of what it has to open beyond
 // what those before it opened.
-func (t *Trip) addOpenings(m *planner) {
+func (t *Trip) addOpenings(m *Prices) {
 	open := map[string]bool{}
 	for _, list := range [][]TripFix{t.Must, t.Fixes} {
 		for i := range list {
 			for _, id := range list[i].openings {
 				if !open[id] {
 					open[id] = true
-					list[i].Minutes += openingMinutes(m.r.Vehicle.Opening(id))
+					list[i].Minutes += m.OpeningMinutes(id)
 				}
 			}
 		}
@@ -122,7 +122,7 @@ func (t *Trip) gain(fixes []TripFix) float64 {
 // cheapest is the set of least cost that reaches the aim, or nil. All sets are
 // tried: at most 2 to the power fixesMost. What the changes of a set open
 // counts once, and not at all where Must opens it.
-func (t *Trip) cheapest(all []TripFix, m *planner) []TripFix {
+func (t *Trip) cheapest(all []TripFix, m *Prices) []TripFix {
 	need := math.Log1p(-t.Under) - math.Log1p(-t.After)
 	w := t.weigh(all, m)
 	bestSet, bestCost := -1, math.Inf(1)
@@ -165,7 +165,7 @@ type weights struct {
 	opening    []float64
 }
 
-func (t *Trip) weigh(all []TripFix, m *planner) weights {
+func (t *Trip) weigh(all []TripFix, m *Prices) weights {
 	opened := map[string]bool{}
 	for _, f := range t.Must {
 		for _, id := range f.openings {
@@ -176,13 +176,13 @@ func (t *Trip) weigh(all []TripFix, m *planner) weights {
 	var ids []string // openings still shut, by bit
 	for i, f := range all {
 		w.gain = append(w.gain, math.Log(t.gain(all[i:i+1])))
-		w.cost = append(w.cost, f.Money+f.Minutes/60*m.money.hour)
+		w.cost = append(w.cost, f.Money+f.Minutes/60*m.Hour())
 		w.opens = append(w.opens, 0)
 		for _, id := range f.openings {
 			k := slices.Index(ids, id)
 			if k < 0 && !opened[id] && len(ids) < 64 {
 				k, ids = len(ids), append(ids, id)
-				w.opening = append(w.opening, openingMinutes(m.r.Vehicle.Opening(id))/60*m.money.hour)
+				w.opening = append(w.opening, m.OpeningMinutes(id)/60*m.Hour())
 			}
 			if k >= 0 {
 				w.opens[i] |= 1 << k
@@ -207,7 +207,7 @@ func (t *Trip) mostWorth(all []TripFix) []TripFix {
 // tripChecks lists what to look at on the way: parts on watch, and levels.
 func (r *Report) tripChecks(t *Trip) {
 	for _, j := range r.With(fleet.Watch) {
-		words := shortWhy(r, j)
+		words := r.ShortWhy(j)
 		if j.Again != nil && (j.Again.Mark.Passed(t.End, t.To, t.Distanced)) {
 			words += "; to be looked at again before the end of the trip"
 		}

@@ -6,14 +6,15 @@ import (
 	"testing"
 
 	"undertray/internal/advise"
+	"undertray/internal/demo/demotest"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
 	"undertray/units"
 )
 
-func trip(t *testing.T, vehicle string, opt advise.TripOptions) *advise.Trip {
+func asked(t *testing.T, vehicle string, opt advise.TripOptions) *advise.Trip {
 	t.Helper()
-	out, err := demoReports(t)[vehicle].Trip(opt)
+	out, err := demotest.Reports(t)[vehicle].Trip(opt)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -21,7 +22,7 @@ func trip(t *testing.T, vehicle string, opt advise.TripOptions) *advise.Trip {
 }
 
 func TestParkBlocksTheTrip(t *testing.T) {
-	r := parked(t)
+	r := demotest.Parked(t)
 	out, err := r.Trip(advise.TripOptions{Km: 100})
 	if err != nil {
 		t.Fatal(err)
@@ -34,8 +35,8 @@ func TestParkBlocksTheTrip(t *testing.T) {
 // The chance of none failing is the product of the parts' own (a law of
 // chance, taken as independent).
 func TestTripChancesMultiply(t *testing.T) {
-	for id := range demoReports(t) {
-		out := trip(t, id, advise.TripOptions{Km: 2400})
+	for id := range demotest.Reports(t) {
+		out := asked(t, id, advise.TripOptions{Km: 2400})
 		through, any := 1.0, 1.0
 		for _, r := range out.Risks {
 			if r.P < 0 || r.P > 1 || r.New > r.P+1e-12 {
@@ -57,9 +58,9 @@ func TestTripChancesMultiply(t *testing.T) {
 
 // Further, later and harder trips are never likelier to go well.
 func TestTripChanceGrows(t *testing.T) {
-	for id := range demoReports(t) {
-		short, long := trip(t, id, advise.TripOptions{Km: 500, Days: 4}), trip(t, id, advise.TripOptions{Km: 3000, Days: 6})
-		hard := trip(t, id, advise.TripOptions{Km: 3000, Days: 6, Load: true})
+	for id := range demotest.Reports(t) {
+		short, long := asked(t, id, advise.TripOptions{Km: 500, Days: 4}), asked(t, id, advise.TripOptions{Km: 3000, Days: 6})
+		hard := asked(t, id, advise.TripOptions{Km: 3000, Days: 6, Load: true})
 		if !(short.Stranded < long.Stranded && long.Stranded < hard.Stranded) {
 			t.Errorf("%s: 500 km %g, 3000 km %g, loaded %g", id, short.Stranded, long.Stranded, hard.Stranded)
 		}
@@ -69,7 +70,7 @@ func TestTripChanceGrows(t *testing.T) {
 // No other set that reaches the aim is cheaper: dropping any part of it misses
 // the aim.
 func TestTripFixesAreNeeded(t *testing.T) {
-	out := trip(t, "dunnock", advise.TripOptions{Km: 2000, Load: true, Under: 0.01})
+	out := asked(t, "dunnock", advise.TripOptions{Km: 2000, Load: true, Under: 0.01})
 	if !out.Reached || len(out.Fixes) == 0 {
 		t.Fatalf("reached %v with %d fixes, %g", out.Reached, len(out.Fixes), out.After)
 	}
@@ -85,8 +86,8 @@ func TestTripFixesAreNeeded(t *testing.T) {
 // that of any of those parts failing (a law of chance, taken as independent),
 // the likeliest first, with what to do beside the road.
 func TestTripCarriesWhatIsLikeliestNeeded(t *testing.T) {
-	for id := range demoReports(t) {
-		out := trip(t, id, advise.TripOptions{Km: 2400})
+	for id := range demotest.Reports(t) {
+		out := asked(t, id, advise.TripOptions{Km: 2400})
 		chance := map[*judge.Judgement]float64{}
 		for _, r := range out.Risks {
 			chance[r.Judgement] = r.P
@@ -118,9 +119,9 @@ func TestTripCarriesWhatIsLikeliestNeeded(t *testing.T) {
 // The first line answers the question, whatever was asked, and gives a chance
 // or the reason why not.
 func TestTripAnswersInItsFirstLine(t *testing.T) {
-	for id := range demoReports(t) {
+	for id := range demotest.Reports(t) {
 		for _, opt := range []advise.TripOptions{{Km: 20}, {Km: 2400, Days: 14}, {Km: 9000, Load: true, Heat: true}, {Km: 2400, Under: 1e-4}} {
-			got := trip(t, id, opt).Headline(units.Preferences{})
+			got := asked(t, id, opt).Headline(units.Preferences{})
 			answer, rest, _ := strings.Cut(got, " ")
 			if answer = strings.TrimRight(answer, ",."); answer != "Yes" && answer != "No" && answer != "Probably" || !strings.Contains(rest, " in ") {
 				t.Errorf("%s, %+v: %q", id, opt, got)
@@ -130,7 +131,7 @@ func TestTripAnswersInItsFirstLine(t *testing.T) {
 }
 
 func TestTripNamesWhatIsDue(t *testing.T) {
-	out := trip(t, "heron", advise.TripOptions{Km: 7500})
+	out := asked(t, "heron", advise.TripOptions{Km: 7500})
 	var due []string
 	for _, f := range out.Must {
 		due = append(due, f.Judgement.Position.ID)
@@ -141,7 +142,7 @@ func TestTripNamesWhatIsDue(t *testing.T) {
 }
 
 func TestTripRefusesNonsense(t *testing.T) {
-	r := demoReports(t)["heron"]
+	r := demotest.Reports(t)["heron"]
 	for _, opt := range []advise.TripOptions{{}, {Km: -1}, {Km: 1e9}, {Km: 100, Days: 5000}, {Km: 100, Under: 2}, {Km: 100, Start: r.On.AddDays(-1)}} {
 		if _, err := r.Trip(opt); fleet.KindOf(err) != fleet.Invalid {
 			t.Errorf("%+v: %v", opt, err)

@@ -128,3 +128,31 @@ func ConditionWords(l *fleet.Limit) string {
 	add(l.LessThan, "less than %s")
 	return strings.Join(parts, ", ")
 }
+
+// ShortWhy says what speaks for a verdict in a few words, to stand inside a
+// sentence.
+func (r *Report) ShortWhy(j *judge.Judgement) string {
+	for _, reason := range j.Reasons {
+		if !reason.Governs || reason.Verdict != j.Verdict {
+			continue
+		}
+		if reason.Finding != nil {
+			return fmt.Sprintf("%s on %s (%s)", say.LowerFirst(FindingWords(reason.Check, reason.Finding)), reason.Finding.Date.Long(), reason.Authority)
+		}
+		if reason.Due != nil {
+			return fmt.Sprintf("%s (%s)", say.LowerFirst(passedWords(reason.Due, r.Units)), reason.Authority)
+		}
+	}
+	return say.LowerFirst(strings.TrimRight(r.Why(j), "."))
+}
+
+// passedWords is dueWords with the interval that is over, as its authority
+// gives it.
+func passedWords(d *judge.Due, prefs units.Preferences) string {
+	s := dueWords(d)
+	if iv := d.Interval; d.Passed && iv != nil && (iv.Distance != nil || iv.Time != nil) && !d.Severe {
+		near := fleet.Interval{Distance: iv.Distance, Time: iv.Time}
+		return strings.TrimSuffix(s, "nterval passed") + "nterval of " + strings.TrimSuffix(IntervalWords(&near, prefs), ", whichever first") + " passed"
+	}
+	return s
+}

@@ -1,0 +1,91 @@
+// Package demotest works vehicles out for the tests of the rooms: the demo
+// yard, and vehicles of which nothing is known.
+package demotest
+
+import (
+	"context"
+	"os"
+	"slices"
+	"sync"
+	"testing"
+
+	"undertray/civil"
+	"undertray/internal/advise"
+	"undertray/internal/catalogue"
+	"undertray/internal/demo"
+	"undertray/internal/fleet"
+	"undertray/internal/sheet"
+	"undertray/internal/yard"
+	"undertray/units"
+)
+
+// Reports works out the demo yard, once for all tests, by vehicle id.
+func Reports(t testing.TB) map[string]*advise.Report {
+	t.Helper()
+	out, err := demoYard()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return out
+}
+
+var demoYard = sync.OnceValues(func() (map[string]*advise.Report, error) {
+	dir, err := os.MkdirTemp("", "undertray-test-")
+	if err != nil {
+		return nil, err
+	}
+	defer os.RemoveAll(dir)
+	if _, err := demo.Create(context.Background(), dir); err != nil {
+		return nil, err
+	}
+	y, err := yard.Open(dir)
+	if err != nil {
+		return nil, err
+	}
+	entries, err := demo.Entries(y)
+	if err != nil {
+		return nil, err
+	}
+	out := map[string]*advise.Report{}
+	for _, r := range advise.Yard(y.Catalogue, y.Vehicles, entries, demo.Today) {
+		out[r.Vehicle.ID] = r
+	}
+	return out, nil
+})
+
+// Parked is the demo van with a piece missing from its belt.
+func Parked(t testing.TB) *advise.Report {
+	t.Helper()
+	r := Reports(t)["heron"]
+	found := &fleet.Entry{ID: "f", Vehicle: "heron", Type: fleet.TypeFound, Date: r.On,
+		Found: &fleet.Found{Position: "main-belt", Check: "rib-damage", Answer: "chunk-missing"}}
+	return advise.Vehicle(r.Catalogue, r.Vehicle, append(slices.Clone(r.State.Record), found), r.On)
+}
+
+// today is the day on which Unknown works vehicles out.
+var today = civil.MustParse("2026-11-25")
+
+// Unknown works out every archetype as a vehicle of ten years of which nothing
+// but one reading is known.
+func Unknown(t testing.TB) []*advise.Report {
+	t.Helper()
+	cat, err := catalogue.Load()
+	if err != nil {
+		t.Fatal(err)
+	}
+	var out []*advise.Report
+	for _, a := range sheet.Archetypes() {
+		src, err := sheet.FromArchetype(a.ID, sheet.Filling{Vehicle: "teal", Name: "Teal", Built: today.AddMonths(-120)})
+		if err != nil {
+			t.Fatal(err)
+		}
+		v, err := sheet.Parse(a.ID, src, cat)
+		if err != nil {
+			t.Fatal(err)
+		}
+		reading := units.MustParse("152300 km")
+		entries := []*fleet.Entry{{ID: "1", Vehicle: "teal", Type: fleet.TypeOdometer, Date: today, Odometer: &reading}}
+		out = append(out, advise.Vehicle(cat, v, entries, today))
+	}
+	return out
+}
