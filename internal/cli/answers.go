@@ -115,7 +115,7 @@ func (a *app) printRound(y *yard.Yard, round *advise.Round, form string, sheet p
 
 func (a *app) jobCmd() *cobra.Command {
 	var alone, parts bool
-	var visit int
+	var number int
 	var sheet paper
 	c := &cobra.Command{Use: "job VEHICLE [POSITION...]", Short: "What to do at the next visit, with what, in which order", Args: a.args(1, -1),
 		Long: "The ordered steps of one visit with cautions, tools, parts and torques. With no\n" +
@@ -128,7 +128,7 @@ func (a *app) jobCmd() *cobra.Command {
 			opt := advise.JobOptions{Positions: args[1:], Alone: alone}
 			if c.Flags().Changed("visit") {
 				return a.withShare(c.Context(), args[0], func(y *yard.Yard, r *advise.Report, share *advise.Share) error {
-					job, err := visitOf(r, share, visit, opt)
+					job, err := visitOf(r, share, number, opt)
 					if err != nil {
 						return err
 					}
@@ -145,7 +145,7 @@ func (a *app) jobCmd() *cobra.Command {
 		}}
 	sheet.flags(c)
 	c.Flags().BoolVar(&parts, "parts", false, "only what to buy and have ready, with its cost")
-	c.Flags().IntVar(&visit, "visit", 0, "the visit of this number in undertray plan")
+	c.Flags().IntVar(&number, "visit", 0, "the visit of this number in undertray plan")
 	c.Flags().BoolVar(&alone, "alone", false, "leave out what the trade changes along with these parts")
 	return c
 }

@@ -29,11 +29,11 @@ func (a *app) calendarCmd() *cobra.Command {
 			if len(args) == 1 {
 				return a.withShare(c.Context(), args[0], func(y *yard.Yard, r *advise.Report, share *advise.Share) error {
 					opt.Share = share
-					plan, err := r.Plan(opt)
+					made, err := r.Plan(opt)
 					if err != nil {
 						return err
 					}
-					return a.calendar(y, append([]advise.CalendarEvent{}, plan.Events()...), file)
+					return a.calendar(y, append([]advise.CalendarEvent{}, made.Events()...), file)
 				})
 			}
 			return a.withYard(c.Context(), func(y *yard.Yard, store journal.Store) error {
@@ -41,11 +41,11 @@ func (a *app) calendarCmd() *cobra.Command {
 				if err != nil {
 					return err
 				}
-				plan, err := advise.PlanYard(reports, advise.YardOptions{PlanOptions: opt, Rules: y.Settings.Visits})
+				made, err := advise.PlanYard(reports, advise.YardOptions{PlanOptions: opt, Rules: y.Settings.Visits})
 				if err != nil {
 					return err
 				}
-				return a.calendar(y, plan.Events(), file)
+				return a.calendar(y, made.Events(), file)
 			})
 		}}
 	rules.flags(c)

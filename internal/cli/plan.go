@@ -154,11 +154,11 @@ func (a *app) planCmd() *cobra.Command {
 				if ask.keep {
 					return a.planKeep(c.Context(), y, r, opt)
 				}
-				plan, err := r.Plan(opt)
+				made, err := r.Plan(opt)
 				if err != nil {
 					return err
 				}
-				return a.printPlan(y, r, plan, opt, ask)
+				return a.printPlan(y, r, made, opt, ask)
 			})
 		}}
 	rules.flags(c)
@@ -205,15 +205,15 @@ func (a *app) planYard(ctx context.Context, opt advise.PlanOptions, ask planAsk)
 		if err != nil {
 			return err
 		}
-		plan, err := advise.PlanYard(reports, advise.YardOptions{PlanOptions: opt, MonthHours: ask.monthHours, Rules: y.Settings.Visits})
+		made, err := advise.PlanYard(reports, advise.YardOptions{PlanOptions: opt, MonthHours: ask.monthHours, Rules: y.Settings.Visits})
 		if err != nil {
 			return err
 		}
 		return a.printAnyPlan(y, ask, anyPlan{
-			shopping: plan.Shopping,
-			sheet:    func(p print.Paper, w io.Writer) error { return p.YardPlan(w, plan) },
-			view:     func() any { return plan.View(y.Settings.Units) },
-			text:     func(t *print.Text) { t.YardPlan(plan) },
+			shopping: made.Shopping,
+			sheet:    func(p print.Paper, w io.Writer) error { return p.YardPlan(w, made) },
+			view:     func() any { return made.View(y.Settings.Units) },
+			text:     func(t *print.Text) { t.YardPlan(made) },
 		})
 	})
 }
@@ -244,11 +244,11 @@ func (a *app) planKeep(ctx context.Context, y *yard.Yard, r *advise.Report, opt 
 			return err
 		}
 		opt.Wishes, opt.Share = nil, share
-		plan, err := r.Plan(opt)
+		made, err := r.Plan(opt)
 		if err != nil {
 			return err
 		}
-		return a.print(y, func(t *print.Text) { t.Plan(plan) })
+		return a.print(y, func(t *print.Text) { t.Plan(made) })
 	})
 }
 
@@ -263,8 +263,8 @@ func (a *app) planAlso(y *yard.Yard, r *advise.Report, opt advise.PlanOptions, a
 		if day, err = a.comingDay(r.On, ask.onVisit); err != nil {
 			return err
 		}
-	} else if plan, err := r.Plan(opt); err == nil && len(plan.Visits) > 0 {
-		day = plan.Visits[0].Date
+	} else if made, err := r.Plan(opt); err == nil && len(made.Visits) > 0 {
+		day = made.Visits[0].Date
 	}
 	also, err := r.Also(ask.also, day, opt)
 	if err != nil {
@@ -335,14 +335,14 @@ func (a *app) planSince(y *yard.Yard, r *advise.Report, opt advise.PlanOptions, 
 }
 
 // visitOf lays out a visit of the plan.
-func visitOf(r *advise.Report, share *advise.Share, visit int, opt advise.JobOptions) (*advise.Job, error) {
+func visitOf(r *advise.Report, share *advise.Share, number int, opt advise.JobOptions) (*advise.Job, error) {
 	if len(opt.Positions) > 0 || opt.Alone {
 		return nil, &fleet.Error{Kind: fleet.Invalid, Where: "--visit", Msg: "a visit of the plan has its own positions",
 			Hint: "leave out the positions and --alone, or --visit"}
 	}
-	plan, err := r.Plan(advise.PlanOptions{Share: share})
+	made, err := r.Plan(advise.PlanOptions{Share: share})
 	if err != nil {
 		return nil, err
 	}
-	return plan.Job(visit)
+	return made.Job(number)
 }

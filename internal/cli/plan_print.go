@@ -10,24 +10,24 @@ import (
 
 // printPlan answers with the plan of a vehicle, or with what it buys, in the
 // form asked for.
-func (a *app) printPlan(y *yard.Yard, r *advise.Report, plan *advise.Plan, opt advise.PlanOptions, ask planAsk) error {
+func (a *app) printPlan(y *yard.Yard, r *advise.Report, made *advise.Plan, opt advise.PlanOptions, ask planAsk) error {
 	against := ""
 	if inWords := !ask.parts && ask.sheet.file == "" && !a.json; inWords && opt.Asks() {
 		asItIs, err := r.Plan(opt.AsItIs())
 		if err != nil {
 			return err
 		}
-		against = plan.Against(asItIs)
+		against = made.Against(asItIs)
 	}
 	return a.printAnyPlan(y, ask, anyPlan{
-		shopping: plan.Shopping,
-		sheet:    func(p print.Paper, w io.Writer) error { return p.Plan(w, plan) },
-		view:     func() any { return plan.View(y.Settings.Units) },
+		shopping: made.Shopping,
+		sheet:    func(p print.Paper, w io.Writer) error { return p.Plan(w, made) },
+		view:     func() any { return made.View(y.Settings.Units) },
 		text: func(t *print.Text) {
 			if against != "" {
 				t.Line(against)
 			}
-			t.Plan(plan)
+			t.Plan(made)
 			if s := opt.Share.Words(); s != "" {
 				t.Item("- ", s)
 			}

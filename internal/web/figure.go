@@ -10,9 +10,9 @@ import (
 	"undertray/units"
 )
 
-// plan is a drawing with its words. SVG is empty where it cannot be drawn, and
+// drawing is a figure with its words. SVG is empty where it cannot be drawn, and
 // Fault then says why.
-type plan struct {
+type drawing struct {
 	ID             string // of a belt run
 	Title, Caption string
 	SVG            template.HTML
@@ -42,7 +42,7 @@ func (d *desk) plans(page *vehiclePage, open []string) (map[string]int, error) {
 		for _, c := range fig.Legend {
 			numbers[c.ID] = c.Number
 		}
-		page.Plans = append(page.Plans, plan{Title: fig.Title, Caption: fig.Caption, SVG: template.HTML(fig.SVG)})
+		page.Plans = append(page.Plans, drawing{Title: fig.Title, Caption: fig.Caption, SVG: template.HTML(fig.SVG)})
 	}
 	return numbers, nil
 }
@@ -87,13 +87,13 @@ type pulleyRow struct {
 
 // run draws the belt run a position belongs to, or returns nil. What the sheet
 // says that cannot be drawn is said in its place.
-func (d *desk) run(position string) *plan {
+func (d *desk) run(position string) *drawing {
 	run := d.vehicle.RunOf(position)
 	if run == nil {
 		return nil
 	}
 	spec := draw.Run{Head: draw.Head{ID: "run-" + run.ID, Title: run.Name, Width: planWidth}}
-	out := &plan{ID: run.ID, Title: run.Name}
+	out := &drawing{ID: run.ID, Title: run.Name}
 	for i, p := range run.Pulleys {
 		x, y, dia := mm(p.X), mm(p.Y), mm(p.Diameter)
 		href := ""

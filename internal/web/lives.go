@@ -14,15 +14,15 @@ import (
 type livesPart struct {
 	Headline string
 	Start    string // what the belief starts from
-	Before   plan   // by the interval alone
-	After    plan   // with the yard's own parts
+	Before   drawing   // by the interval alone
+	After    drawing   // with the yard's own parts
 	Parts    []lifeRow
 }
 
 type lifeRow struct{ Vehicle, Name, Age, End string }
 
 // Figures lists the two curves.
-func (l *livesPart) Figures() []plan { return []plan{l.Before, l.After} }
+func (l *livesPart) Figures() []drawing { return []drawing{l.Before, l.After} }
 
 // lives works out how long parts of a kind last in the yard, or returns nil
 // where nothing can be said.
@@ -65,7 +65,7 @@ func (s *Server) lives(r *http.Request, k *catalogue.Kind) (*livesPart, error) {
 }
 
 // survival draws one curve, with the yard's own parts marked on it or not.
-func survival(l *advise.KindLives, id, title string, curve []draw.Band, own bool) plan {
+func survival(l *advise.KindLives, id, title string, curve []draw.Band, own bool) drawing {
 	s := draw.Survival{Head: draw.Head{ID: id, Title: title, Width: planWidth}, X: draw.Axis{Label: "age", Unit: l.Unit}, Curve: curve}
 	for _, p := range l.Parts {
 		switch {
@@ -78,7 +78,7 @@ func survival(l *advise.KindLives, id, title string, curve []draw.Band, own bool
 	}
 	fig, err := draw.SurvivalChart(s)
 	if err != nil {
-		return plan{Title: title, Fault: "This cannot be drawn: " + err.Error()}
+		return drawing{Title: title, Fault: "This cannot be drawn: " + err.Error()}
 	}
-	return plan{Title: fig.Title, Caption: fig.Caption, SVG: template.HTML(fig.SVG)}
+	return drawing{Title: fig.Title, Caption: fig.Caption, SVG: template.HTML(fig.SVG)}
 }

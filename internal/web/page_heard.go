@@ -26,7 +26,7 @@ type heardPage struct {
 	Caution  string
 	Warnings []string
 	Noise    string
-	Figures  []plan // the first suspect's own kind first
+	Figures  []drawing // the first suspect's own kind first
 	Lines    []lineSwitch
 	Suspects []suspectRow
 	Support  []string
@@ -152,7 +152,7 @@ func (page *heardPage) draw(h *belt.Heard) error {
 		figs = []draw.Figure{plain, envelope}
 	}
 	for _, f := range figs {
-		page.Figures = append(page.Figures, plan{Title: f.Title, Caption: f.Caption, SVG: template.HTML(f.SVG)})
+		page.Figures = append(page.Figures, drawing{Title: f.Title, Caption: f.Caption, SVG: template.HTML(f.SVG)})
 	}
 	page.Lines = slices.DeleteFunc(page.Lines, func(l lineSwitch) bool {
 		number := regexp.MustCompile(fmt.Sprintf(`class="d-num"[^>]*>%d<`, l.N))

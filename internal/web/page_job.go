@@ -107,15 +107,15 @@ func (s *Server) jobOf(r *http.Request, d *desk, opt advise.JobOptions) (*advise
 	if err != nil {
 		return nil, "", &fleet.Error{Kind: fleet.Invalid, Where: "visit", Msg: fmt.Sprintf("%q is not the number of a visit", typed), Hint: "go there from the plan", Err: err}
 	}
-	plan, err := s.planned(r, d)
+	made, err := s.planned(r, d)
 	if err != nil {
 		return nil, "", err
 	}
-	job, err := plan.Job(n)
+	job, err := made.Job(n)
 	if err != nil {
 		return nil, "", err
 	}
-	day := plan.Visits[n-1].Date
+	day := made.Visits[n-1].Date
 	return job, fmt.Sprintf("visit %d of the plan, on %s %s", n, say.Weekday(day), day.Long()), nil
 }
 

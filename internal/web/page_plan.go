@@ -22,7 +22,7 @@ type planPage struct {
 	Headline, Summary string
 	Buy               string // address of what it buys
 	Gives             []string
-	Drawing           plan
+	Drawing           drawing
 	Visits            []visitRow
 	Between           []betweenRow
 	Notes, Basis      []string
@@ -203,7 +203,7 @@ func takes(minutes, money float64, currency string) string {
 }
 
 // monthsAhead draws the months of a plan with its visits.
-func (d *desk) monthsAhead(p *advise.Plan) (plan, error) {
+func (d *desk) monthsAhead(p *advise.Plan) (drawing, error) {
 	start := civil.Date{Year: p.On.Year, Month: p.On.Month, Day: 1}
 	spec := draw.Months{Head: draw.Head{ID: "months", Title: "The months ahead", Width: planWidth}}
 	spec.Names = monthNames(start, p.End)
@@ -220,9 +220,9 @@ func (d *desk) monthsAhead(p *advise.Plan) (plan, error) {
 	}
 	fig, err := draw.MonthsAhead(spec)
 	if err != nil {
-		return plan{}, err
+		return drawing{}, err
 	}
-	return plan{Title: fig.Title, Caption: fig.Caption, SVG: template.HTML(fig.SVG)}, nil
+	return drawing{Title: fig.Title, Caption: fig.Caption, SVG: template.HTML(fig.SVG)}, nil
 }
 
 // drawnTasks are the changes of a visit on parts whose verdict asks for at

@@ -32,8 +32,8 @@ type positionPage struct {
 	Findings  []findingRow
 	Past      []pastRow
 	Notes     []string
-	Run       *plan
-	Trends    []plan
+	Run       *drawing
+	Trends    []drawing
 	Sources   []sourceLine
 	Stop      stopRow // to record a finding here
 	Form      roundForm

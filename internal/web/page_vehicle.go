@@ -20,7 +20,7 @@ type vehiclePage struct {
 	Untold           []row
 	Shared           []string
 	Problems         []fleet.Problem
-	Plans            []plan
+	Plans            []drawing
 	Openings         []opening
 	Opened           *opening
 	By               string // walk or system

@@ -22,7 +22,7 @@ type yardPlanPage struct {
 	Gives             []string
 	Months            []yardMonth
 	Between           []yardBetween
-	Drawing           plan
+	Drawing           drawing
 	Ask               planAsk
 	MonthHours        string
 }
@@ -150,7 +150,7 @@ func makeYardPlan(y *yard.Yard, p *advise.YardPlan) (yardPlanMade, error) {
 }
 
 // yardMonthsAhead draws the months with the visits of all vehicles.
-func yardMonthsAhead(p *advise.YardPlan) (plan, error) {
+func yardMonthsAhead(p *advise.YardPlan) (drawing, error) {
 	start := civil.Date{Year: p.On.Year, Month: p.On.Month, Day: 1}
 	spec := draw.Months{Head: draw.Head{ID: "months", Title: "The months ahead", Width: planWidth}, Names: monthNames(start, p.End)}
 	for _, v := range p.Visits {
@@ -160,9 +160,9 @@ func yardMonthsAhead(p *advise.YardPlan) (plan, error) {
 	}
 	fig, err := draw.MonthsAhead(spec)
 	if err != nil {
-		return plan{}, err
+		return drawing{}, err
 	}
-	return plan{Title: fig.Title, Caption: "Months to scale; of each visit only what must be replaced is named.", SVG: template.HTML(fig.SVG)}, nil
+	return drawing{Title: fig.Title, Caption: "Months to scale; of each visit only what must be replaced is named.", SVG: template.HTML(fig.SVG)}, nil
 }
 
 // monthNames names the months from one to that of a day.

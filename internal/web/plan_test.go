@@ -124,8 +124,8 @@ func TestPlanPageSaysWhatElse(t *testing.T) {
 func TestAVisitOfThePlanHasItsJobSheet(t *testing.T) {
 	s := demoSite(t)
 	for _, asked := range []string{"", "?hours=8&months=12"} {
-		var plan advise.PlanView
-		if err := json.Unmarshal([]byte(s.get("/v/heron/plan"+asked, "Accept", "application/json").body), &plan); err != nil {
+		var made advise.PlanView
+		if err := json.Unmarshal([]byte(s.get("/v/heron/plan"+asked, "Accept", "application/json").body), &made); err != nil {
 			t.Fatal(err)
 		}
 		var sheets []string
@@ -134,11 +134,11 @@ func TestAVisitOfThePlanHasItsJobSheet(t *testing.T) {
 				sheets = append(sheets, href)
 			}
 		}
-		if len(sheets) != len(plan.Visits) || len(sheets) < 3 {
-			t.Fatalf("%s: %d visits, %d sheets", asked, len(plan.Visits), len(sheets))
+		if len(sheets) != len(made.Visits) || len(sheets) < 3 {
+			t.Fatalf("%s: %d visits, %d sheets", asked, len(made.Visits), len(sheets))
 		}
 		rounds := 0
-		for i, v := range plan.Visits[:3] {
+		for i, v := range made.Visits[:3] {
 			var job advise.JobView
 			if err := json.Unmarshal([]byte(s.get(sheets[i], "Accept", "application/json").body), &job); err != nil {
 				t.Fatalf("%s: %v", sheets[i], err)

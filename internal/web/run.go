@@ -22,7 +22,7 @@ type runPage struct {
 	Headline string // of the what-if where one is asked, otherwise of the run
 	AsItIs   string // headline of the run as it is, beside a what-if
 	Caution  string
-	Drawing  plan
+	Drawing  drawing
 	Drawn    string // what the drawing shows
 	Facts    []string
 	Notes    []string
@@ -181,10 +181,10 @@ func (d *desk) drawRun(page *runPage, b *belt.Run) error {
 		page.Drawn = b.FigureWords()
 	}
 	if err != nil {
-		page.Drawing = plan{Title: b.Run.Name, Fault: say.Sentence(err.Error())}
+		page.Drawing = drawing{Title: b.Run.Name, Fault: say.Sentence(err.Error())}
 		return nil
 	}
-	page.Drawing = plan{Title: fig.Title, Caption: fig.Caption, SVG: template.HTML(fig.SVG)}
+	page.Drawing = drawing{Title: fig.Title, Caption: fig.Caption, SVG: template.HTML(fig.SVG)}
 	return nil
 }
 

@@ -16,8 +16,8 @@ import (
 // trends draws the measured checks of the part now fitted over the distance
 // run, one chart for each check with two figures or more, with the limits the
 // authorities set.
-func (d *desk) trends(j *judge.Judgement, wear []advise.Wearout) []plan {
-	var out []plan
+func (d *desk) trends(j *judge.Judgement, wear []advise.Wearout) []drawing {
+	var out []drawing
 	for i := range j.Kind.Checks {
 		c := &j.Kind.Checks[i]
 		points := d.measured(j, c)
@@ -32,7 +32,7 @@ func (d *desk) trends(j *judge.Judgement, wear []advise.Wearout) []plan {
 		if err != nil {
 			continue // figures all of one day leave nothing to draw
 		}
-		out = append(out, plan{Title: fig.Title, Caption: fig.Caption, SVG: template.HTML(fig.SVG)})
+		out = append(out, drawing{Title: fig.Title, Caption: fig.Caption, SVG: template.HTML(fig.SVG)})
 	}
 	return out
 }
