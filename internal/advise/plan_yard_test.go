@@ -14,15 +14,9 @@ import (
 	"undertray/units"
 )
 
-func allReports(t testing.TB) []*advise.Report {
-	t.Helper()
-	reports := demotest.Reports(t)
-	return []*advise.Report{reports["bittern"], reports["dunnock"], reports["heron"]}
-}
-
 func yardPlan(t *testing.T, opt advise.YardOptions) *advise.YardPlan {
 	t.Helper()
-	p, err := advise.PlanYard(allReports(t), opt)
+	p, err := advise.PlanYard(demotest.All(t), opt)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -112,7 +106,7 @@ func TestYardPlanSaysWhatGives(t *testing.T) {
 		t.Errorf("headline %q", y.Headline())
 	}
 	for _, opt := range []advise.YardOptions{{MonthHours: -1}, {MonthHours: 1000}, {PlanOptions: advise.PlanOptions{Money: quantityOf("0 EUR")}}} {
-		if _, err := advise.PlanYard(allReports(t), opt); fleet.KindOf(err) != fleet.Invalid {
+		if _, err := advise.PlanYard(demotest.All(t), opt); fleet.KindOf(err) != fleet.Invalid {
 			t.Errorf("%+v: %v", opt, err)
 		}
 	}

@@ -6,6 +6,7 @@ import (
 
 	"undertray/internal/advise"
 	"undertray/internal/demo"
+	"undertray/internal/demo/demotest"
 	"undertray/internal/fleet"
 )
 
@@ -15,7 +16,7 @@ func TestWearDoesNotDependOnTheOrderOfAsking(t *testing.T) {
 	var vehicles []*fleet.Vehicle
 	var entries []*fleet.Entry
 	var of *advise.Report
-	for _, r := range allReports(t) {
+	for _, r := range demotest.All(t) {
 		of = r
 		vehicles, entries = append(vehicles, r.Vehicle), append(entries, r.State.Record...)
 	}

@@ -3,7 +3,9 @@
 package demotest
 
 import (
+	"cmp"
 	"context"
+	"maps"
 	"os"
 	"slices"
 	"sync"
@@ -88,4 +90,11 @@ func Unknown(t testing.TB) []*advise.Report {
 		out = append(out, advise.Vehicle(cat, v, entries, today))
 	}
 	return out
+}
+
+// All is Reports in the order of the yard's vehicles.
+func All(t testing.TB) []*advise.Report {
+	t.Helper()
+	m := Reports(t)
+	return slices.SortedFunc(maps.Values(m), func(a, b *advise.Report) int { return cmp.Compare(a.Vehicle.ID, b.Vehicle.ID) })
 }
