@@ -137,7 +137,7 @@ func (c *Chance) During(day civil.Date, total, km, days float64) (p, renewed flo
 // many days of the vehicle's usual use.
 func (c *Chance) Renewed(days float64) float64 {
 	if c.in == byDistance {
-		days *= c.report.perDay()
+		days *= c.report.PerDay()
 	}
 	p, _ := c.anew(days)
 	return p
@@ -191,9 +191,9 @@ func (c *Chance) Words() string {
 	day := v.Expected
 	if day.IsZero() || !c.report.On.Before(day) {
 		day = c.report.On.AddMonths(6)
-		total, _ := c.report.Forecast.total(day)
+		total, _ := c.report.Forecast.Total(day)
 		return fmt.Sprintf("Chance of letting you down within half a year %s (%s).", say.Odds(c.Until(day, total)), c.Rests())
 	}
-	total, _ := c.report.Forecast.total(day)
+	total, _ := c.report.Forecast.Total(day)
 	return fmt.Sprintf("Chance of letting you down before the next visit %s (%s).", say.Odds(c.Until(day, total)), c.Rests())
 }

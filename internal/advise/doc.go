@@ -2,9 +2,9 @@
 // the domain meets the engines.
 //
 // Vehicle folds the journal, forecasts the distance, judges every position and
-// returns a Report. From a Report come the sheets: Round, what to look at and
-// in which order; Job, the steps of one visit. A Report also answers in one
-// sentence (Headline) and says how it knows (Basis).
+// returns a Report, which answers in one sentence (Headline) and says how it
+// knows (Basis). The rooms above answer further questions from it: packages
+// visit, belt, plan and trip.
 //
 // The package does no input or output and knows no clock: the day comes in.
 package advise

@@ -14,19 +14,6 @@ func (r *Report) unknownPosition(id string) error {
 	return NotFound(r.Vehicle.Name, "position", id, ids)
 }
 
-func (r *Report) knowOpenings(want []string) error {
-	ids := make([]string, len(r.Vehicle.Openings))
-	for i := range r.Vehicle.Openings {
-		ids[i] = r.Vehicle.Openings[i].ID
-	}
-	for _, id := range want {
-		if id != OpenAll && r.Vehicle.Opening(id) == nil {
-			return NotFound(r.Vehicle.Name, "opening", id, ids)
-		}
-	}
-	return nil
-}
-
 // NotFound is the error for something a vehicle does not have: what is the kind of
 // thing, id what was asked for, known what there is.
 func NotFound(vehicle, what, id string, known []string) error {

@@ -61,7 +61,7 @@ func (f *Forecast) At(day civil.Date) (Distance, bool) {
 	return Distance{On: day, Expected: p.Expected, Low: p.Low, High: p.High}, true
 }
 
-func (f *Forecast) total(day civil.Date) (float64, bool) {
+func (f *Forecast) Total(day civil.Date) (float64, bool) {
 	if d, ok := f.At(day); ok {
 		return d.Expected, true
 	}

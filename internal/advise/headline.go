@@ -14,7 +14,7 @@ import (
 // vehicle and until when that is good.
 func (r *Report) Headline(p units.Preferences) string {
 	if parked := r.With(fleet.Park); len(parked) > 0 {
-		return fmt.Sprintf("Do not drive it: %s must be put right first.", names(parked))
+		return fmt.Sprintf("Do not drive it: %s must be put right first.", Names(parked))
 	}
 	untold := len(r.Untold())
 	if n := len(r.With(fleet.Replace)) - untold; n > 0 {
@@ -94,11 +94,40 @@ func stanceWords(s fleet.Stance) string {
 	return "The strictest authority governs."
 }
 
-// names lists the positions of judgements in words.
-func names(js []*judge.Judgement) string {
+// Names lists the positions of judgements in words.
+func Names(js []*judge.Judgement) string {
 	parts := make([]string, len(js))
 	for i, j := range js {
 		parts[i] = say.LowerFirst(j.Position.Name)
 	}
 	return say.Listing(parts)
+}
+
+// YardHeadline answers for all vehicles of a yard in one sentence.
+func YardHeadline(reports []*Report) string {
+	if len(reports) == 0 {
+		return "The yard has no vehicles yet: start one with undertray sheet new."
+	}
+	var parked, change []string
+	for _, r := range reports {
+		if len(r.With(fleet.Park)) > 0 {
+			parked = append(parked, r.Vehicle.Name)
+		} else if len(r.With(fleet.Replace)) > 0 {
+			change = append(change, r.Vehicle.Name)
+		}
+	}
+	switch {
+	case len(parked) > 0:
+		return fmt.Sprintf("Do not drive %s before it is put right.%s", say.Listing(parked), alsoChange(change))
+	case len(change) > 0:
+		return fmt.Sprintf("%s to drive, with parts to change on %s.", say.Capital(say.Count(len(reports), "vehicle", "vehicles")), say.Listing(change))
+	}
+	return fmt.Sprintf("%s to drive, nothing to change at the next visits.", say.Capital(say.Count(len(reports), "vehicle", "vehicles")))
+}
+
+func alsoChange(names []string) string {
+	if len(names) == 0 {
+		return ""
+	}
+	return " There are parts to change on " + say.Listing(names) + "."
 }

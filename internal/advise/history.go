@@ -28,10 +28,10 @@ func History(r *Report, position string) []HistoryLine {
 	read := readings(r.State.Record)
 	var out []HistoryLine
 	for _, e := range slices.Backward(r.State.Record) {
-		if position != "" && !about(e, position) {
+		if position != "" && !Concerns(e, position) {
 			continue
 		}
-		l := HistoryLine{Entry: e.ID, Batch: e.Batch, Date: e.Date, Odometer: read[e.Batch], What: string(e.Type), Words: r.entryWords(e)}
+		l := HistoryLine{Entry: e.ID, Batch: e.Batch, Date: e.Date, Odometer: read[e.Batch], What: string(e.Type), Words: r.EntryWords(e)}
 		if p := r.Vehicle.Position(e.Position()); p != nil {
 			l.Position = p.Name
 		}
@@ -57,14 +57,14 @@ func readings(record []*fleet.Entry) map[string]*units.Quantity {
 	return read
 }
 
-func about(e *fleet.Entry, position string) bool {
+func Concerns(e *fleet.Entry, position string) bool {
 	if e.Done != nil {
 		return slices.Contains(e.Done.Positions, position)
 	}
 	return e.Position() == position
 }
 
-func (r *Report) entryWords(e *fleet.Entry) string {
+func (r *Report) EntryWords(e *fleet.Entry) string {
 	switch {
 	case e.Instrument != nil:
 		return fmt.Sprintf("instrument changed: the old one showed %s, the new one %s", e.Instrument.Old, e.Instrument.New)
@@ -119,6 +119,23 @@ func (r *Report) foundWords(f *fleet.Found) string {
 	}
 	if f.Note != "" {
 		s += ". " + f.Note
+	}
+	return s
+}
+
+// wishWords says what an entry settles.
+func wishWords(w *fleet.Wish) string {
+	s := "to be changed in " + w.Month.Words()
+	switch {
+	case w.Position == "" && w.Not:
+		s = "no visit in " + w.Month.Words()
+	case w.Position == "":
+		s = "a visit in " + w.Month.Words()
+	case w.Not:
+		s = "not to be changed in " + w.Month.Words()
+	}
+	if w.Note != "" {
+		s += ". " + w.Note
 	}
 	return s
 }

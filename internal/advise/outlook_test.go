@@ -108,7 +108,7 @@ func TestChanceGrowsAndNamesWhatItRestsOn(t *testing.T) {
 	before := 0.0
 	for months := 1; months < 60; months += 6 {
 		day := r.On.AddMonths(months)
-		total, _ := r.Forecast.total(day)
+		total, _ := r.Forecast.Total(day)
 		p := c.Until(day, total)
 		if p < before || p < 0 || p > 1 || math.IsNaN(p) {
 			t.Fatalf("chance %g after %g", p, before)

@@ -53,7 +53,7 @@ type Visit struct {
 func Vehicle(cat *catalogue.Catalogue, v *fleet.Vehicle, entries []*fleet.Entry, on civil.Date) *Report {
 	r := &Report{Vehicle: v, Catalogue: cat, On: on, State: fleet.Fold(v, entries, on)}
 	r.Forecast = newForecast(r.State)
-	r.Total, r.HasTotal = r.Forecast.total(on)
+	r.Total, r.HasTotal = r.Forecast.Total(on)
 	r.Judgements = judge.Vehicle(judge.Input{Catalogue: cat, State: r.State, Total: r.Total, HasTotal: r.HasTotal})
 	r.Shared = judge.Shared(v, cat.Symptoms(), r.Judgements)
 	r.Visits = r.visits()
@@ -91,7 +91,7 @@ func (r *Report) visits() [2]Visit {
 	if start.IsZero() || start.Before(r.On) {
 		start = r.On
 	}
-	total, has := r.Forecast.total(start)
+	total, has := r.Forecast.Total(start)
 	second := judge.After(fleet.Moment{Date: start, Total: total, HasTotal: has}, rhythm.Distance, rhythm.Time)
 	out[1] = Visit{When: r.When(second), Known: out[0].Known}
 	return out
@@ -152,7 +152,7 @@ func (r *Report) Urgent() []*judge.Judgement {
 func (r *Report) Untold() []*judge.Judgement {
 	var out []*judge.Judgement
 	for _, j := range r.With(fleet.Replace) {
-		if onlyAssumed(j) {
+		if OnlyAssumed(j) {
 			out = append(out, j)
 		}
 	}
@@ -161,10 +161,10 @@ func (r *Report) Untold() []*judge.Judgement {
 
 // Known returns what Urgent does without the Untold.
 func (r *Report) Known() []*judge.Judgement {
-	return slices.DeleteFunc(r.Urgent(), func(j *judge.Judgement) bool { return j.Verdict == fleet.Replace && onlyAssumed(j) })
+	return slices.DeleteFunc(r.Urgent(), func(j *judge.Judgement) bool { return j.Verdict == fleet.Replace && OnlyAssumed(j) })
 }
 
-func onlyAssumed(j *judge.Judgement) bool {
+func OnlyAssumed(j *judge.Judgement) bool {
 	for _, reason := range j.Reasons {
 		if reason.Governs && reason.Verdict == j.Verdict && (reason.Due == nil || !reason.Due.Assumed) {
 			return false
@@ -175,3 +175,12 @@ func onlyAssumed(j *judge.Judgement) bool {
 
 // Kilometres returns a distance in km as a quantity, whole.
 func Kilometres(km float64) units.Quantity { return units.Must(float64(int(km+0.5)), "km") }
+
+// Companions returns a judgement's companions as if the part were to be
+// changed, which a part that is merely chosen may not need.
+func (r *Report) Companions(j *judge.Judgement) []judge.Companion {
+	if j.Verdict >= fleet.Replace {
+		return j.With
+	}
+	return judge.CompanionsForChange(judge.Input{Catalogue: r.Catalogue, State: r.State, Total: r.Total, HasTotal: r.HasTotal}, j)
+}

@@ -2,7 +2,6 @@ package advise
 
 import (
 	"undertray/civil"
-	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
 	"undertray/units"
@@ -168,128 +167,6 @@ func opinionView(o judge.Reason) OpinionView {
 	v := OpinionView{Verdict: o.Verdict, Authority: o.Authority, Source: o.Source, Says: o.Says, Governs: o.Governs}
 	if o.Finding != nil {
 		v.Check, v.Answer, v.Value, v.Found, v.Entry = o.Check.ID, o.Finding.Answer, o.Finding.Value, o.Finding.Date, o.Finding.Entry
-	}
-	return v
-}
-
-// RoundView is a round sheet in JSON.
-type RoundView struct {
-	Vehicle string       `json:"vehicle"`
-	On      civil.Date   `json:"on"`
-	Open    []string     `json:"open,omitempty"`
-	Minutes float64      `json:"minutes"`
-	Stages  []StageView  `json:"stages"`
-	Hidden  []RevealView `json:"further_openings,omitempty"`
-}
-
-// RevealView is an opening that stays shut, in JSON.
-type RevealView struct {
-	Opening   string   `json:"opening"`
-	Minutes   float64  `json:"minutes"`
-	Positions []string `json:"positions"`
-}
-
-// StageView is a stage of a round in JSON.
-type StageView struct {
-	Title    string     `json:"title"`
-	Cautions []string   `json:"cautions,omitempty"`
-	Stops    []StopView `json:"stops"`
-}
-
-// StopView is one stop of a round in JSON.
-type StopView struct {
-	N        int                `json:"n"`
-	Position string             `json:"position"`
-	Name     string             `json:"name"`
-	Where    string             `json:"where,omitempty"`
-	Verdict  fleet.Verdict      `json:"verdict"`
-	Checks   []*catalogue.Check `json:"checks"`
-}
-
-// View returns the round in JSON's form.
-func (r *Round) View() RoundView {
-	v := RoundView{Vehicle: r.Vehicle.ID, On: r.On, Minutes: r.Minutes}
-	for _, o := range r.Open {
-		v.Open = append(v.Open, o.ID)
-	}
-	for _, s := range r.Stages {
-		sv := StageView{Title: s.Title, Cautions: s.Cautions}
-		for _, stop := range s.Stops {
-			st := StopView{N: stop.N, Position: stop.Position.ID, Name: stop.Position.Name, Where: stop.Position.Where, Verdict: stop.Judgement.Verdict}
-			for _, c := range stop.Checks {
-				st.Checks = append(st.Checks, c.Check)
-			}
-			sv.Stops = append(sv.Stops, st)
-		}
-		v.Stages = append(v.Stages, sv)
-	}
-	for _, h := range r.Hidden {
-		hv := RevealView{Opening: h.Opening.ID, Minutes: h.Minutes}
-		for _, p := range h.Positions {
-			hv.Positions = append(hv.Positions, p.ID)
-		}
-		v.Hidden = append(v.Hidden, hv)
-	}
-	return v
-}
-
-// JobView is a job sheet in JSON.
-type JobView struct {
-	Headline string     `json:"headline"`
-	Tasks    []TaskView `json:"tasks"`
-	Steps    []StepView `json:"steps"`
-	Torques  []Torque   `json:"torques,omitempty"`
-	Tools    []string   `json:"tools,omitempty"`
-	Parts    []PartView `json:"parts,omitempty"`
-	Bear     []string   `json:"bear_in_mind,omitempty"`
-	Minutes  float64    `json:"minutes"`
-	Changes  int        `json:"changes_between_above_and_below"`
-	Cheapest bool       `json:"fewest_possible"`
-	Cost     string     `json:"cost,omitempty"`
-	Round    string     `json:"round,omitempty"`
-}
-
-// TaskView is a task of a job in JSON.
-type TaskView struct {
-	Position  string `json:"position"`
-	Do        string `json:"do"`
-	Why       string `json:"why"`
-	Elsewhere bool   `json:"licensed_workshop,omitempty"`
-}
-
-// StepView is a step of a job in JSON.
-type StepView struct {
-	N        int               `json:"n"`
-	Kind     StepKind          `json:"kind"`
-	Cautions []string          `json:"cautions,omitempty"`
-	Text     string            `json:"text"`
-	From     fleet.Side        `json:"from,omitempty"`
-	Engine   fleet.EngineState `json:"engine,omitempty"`
-	Minutes  float64           `json:"minutes,omitempty"`
-}
-
-// PartView is a line of the parts list in JSON.
-type PartView struct {
-	Position string         `json:"position"`
-	Part     fleet.PartSpec `json:"part"`
-	Why      string         `json:"why"`
-}
-
-// View returns the job in JSON's form.
-func (j *Job) View() JobView {
-	v := JobView{Headline: j.Headline(), Torques: j.Torques, Tools: j.Tools, Bear: j.Bear, Minutes: j.Minutes,
-		Changes: j.Changes, Cheapest: j.Cheapest, Cost: j.Cost(), Round: j.Round}
-	for _, t := range j.Tasks {
-		v.Tasks = append(v.Tasks, TaskView{Position: t.Judgement.Position.ID, Do: t.Do, Why: t.Why})
-	}
-	for _, t := range j.Elsewhere {
-		v.Tasks = append(v.Tasks, TaskView{Position: t.Judgement.Position.ID, Do: t.Do, Why: t.Why, Elsewhere: true})
-	}
-	for _, s := range j.Steps {
-		v.Steps = append(v.Steps, StepView{N: s.N, Kind: s.Kind, Cautions: s.Cautions, Text: s.Text, From: s.From, Engine: s.Engine, Minutes: s.Minutes})
-	}
-	for _, p := range j.Parts {
-		v.Parts = append(v.Parts, PartView{Position: p.Position.ID, Part: p.Spec, Why: p.Why})
 	}
 	return v
 }

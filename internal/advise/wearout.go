@@ -217,7 +217,7 @@ func (r *Report) wearPrior(j *judge.Judgement, c *catalogue.Check, axes []exposu
 	if due == nil {
 		return p
 	}
-	perDay := r.perDay()
+	perDay := r.PerDay()
 	for _, a := range axes {
 		life := 0.0
 		if q := due.Interval.Time; q != nil {
@@ -237,11 +237,11 @@ func (r *Report) wearPrior(j *judge.Judgement, c *catalogue.Check, axes []exposu
 	return p
 }
 
-// perDay is the distance in km that the vehicle is expected to run a day.
-func (r *Report) perDay() float64 {
+// PerDay is the distance in km that the vehicle is expected to run a day.
+func (r *Report) PerDay() float64 {
 	const year = 365
-	now, ok := r.Forecast.total(r.On)
-	then, _ := r.Forecast.total(r.On.AddDays(year))
+	now, ok := r.Forecast.Total(r.On)
+	then, _ := r.Forecast.Total(r.On.AddDays(year))
 	if !ok {
 		return 0
 	}
@@ -257,13 +257,13 @@ type Ahead struct{ Total, Low, Mid, High float64 }
 // where distances are not known or the limit is passed.
 func (w *Wearout) Path(r *Report) []Ahead {
 	const steps = 12
-	if w.Crossed || len(w.path) == 0 || r.perDay() <= 0 {
+	if w.Crossed || len(w.path) == 0 || r.PerDay() <= 0 {
 		return nil
 	}
 	last := w.path[len(w.path)-1].Exposure[w.Basis.Axis]
 	span := 5 * 365.2425
 	if w.in == byDistance {
-		span *= r.perDay()
+		span *= r.PerDay()
 	}
 	if c := w.Forecast.Crossing(); c.Expected > last && c.Expected-last < span {
 		span = 1.15 * (c.Expected - last)
@@ -286,7 +286,7 @@ func (w *Wearout) totalAt(r *Report, x float64) (float64, bool) {
 	if w.in == byDistance {
 		return w.from.Total + x, w.from.HasTotal
 	}
-	return r.Forecast.total(w.from.Date.AddDays(int(x)))
+	return r.Forecast.Total(w.from.Date.AddDays(int(x)))
 }
 
 // crossing turns exposures at which a limit is met into distance and dates.

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"undertray/civil"
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
@@ -155,4 +156,117 @@ func passedWords(d *judge.Due, prefs units.Preferences) string {
 		return strings.TrimSuffix(s, "nterval passed") + "nterval of " + strings.TrimSuffix(IntervalWords(&near, prefs), ", whichever first") + " passed"
 	}
 	return s
+}
+
+// Why says in a few words what speaks for the verdict.
+func (r *Report) Why(j *judge.Judgement) string {
+	for _, reason := range j.Reasons {
+		if reason.Governs && reason.Verdict == j.Verdict {
+			return ReasonWords(reason)
+		}
+	}
+	return j.Verdict.String()
+}
+
+// WithWords says in one sentence what to change, and what to look at, along
+// with a part; "" when nothing.
+func WithWords(j *judge.Judgement) string {
+	var change, look []string
+	for _, c := range j.With {
+		names := positionNames(c.Positions)
+		switch {
+		case len(names) == 0:
+			change = append(change, strings.TrimRight(say.LowerFirst(c.Say), "."))
+		case c.Inspect:
+			look = append(look, names...)
+		default:
+			change = append(change, names...)
+		}
+	}
+	var out []string
+	if len(change) > 0 {
+		out = append(out, "Change with it: "+say.Listing(say.Unique(change))+".")
+	}
+	if len(look) > 0 {
+		out = append(out, "Look at with it: "+say.Listing(say.Unique(look))+".")
+	}
+	return strings.Join(out, " ")
+}
+
+// CompanionWords says one companion with its reason.
+func CompanionWords(c judge.Companion) string {
+	if len(c.Positions) == 0 {
+		return c.Say
+	}
+	do := "change"
+	if c.Inspect {
+		do = "look at"
+	}
+	return fmt.Sprintf("%s %s: %s", do, say.Listing(positionNames(c.Positions)), say.LowerFirst(c.Say))
+}
+
+func positionNames(ps []*fleet.Position) []string {
+	out := make([]string, len(ps))
+	for i, p := range ps {
+		out[i] = say.LowerFirst(p.Name)
+	}
+	return out
+}
+
+// AgainWords says when a part on watch is to be looked at again.
+func (r *Report) AgainWords(j *judge.Judgement, p units.Preferences) string {
+	if j.Again.Passed {
+		return "Look again: overdue."
+	}
+	w := r.When(j.Again.Mark)
+	if w.HasTotal && r.HasTotal {
+		return fmt.Sprintf("Look again within %s, %s.", say.Rough(w.Total-r.Total, p), w.Words())
+	}
+	return fmt.Sprintf("Look again %s.", w.Words())
+}
+
+// PartWords says what is fitted, how old it is and how far it has run.
+func PartWords(j *judge.Judgement, on civil.Date, total float64, hasTotal bool, p units.Preferences) string {
+	part := j.Place.Fitted
+	what := part.Spec.Name
+	if what == "" {
+		what = j.Kind.Name
+	}
+	if m := part.Material(); m != "" {
+		what += " (" + m + ")"
+	}
+	from := part.From
+	if from.Date.IsZero() && !from.HasTotal {
+		return say.Capital(what) + ": it was there when the journal began; its history is not known."
+	}
+	var facts []string
+	if !from.Date.IsZero() {
+		facts = append(facts, fmt.Sprintf("fitted %s, %s ago", from.Date.Long(), say.Age(from.Date, on)))
+	}
+	if from.HasTotal && hasTotal {
+		facts = append(facts, say.Rough(total-from.Total, p)+" on it")
+	}
+	s := say.Capital(what) + ": " + strings.Join(facts, ", ") + "."
+	if part.Known == fleet.Told {
+		s += " This is as told, from before the journal."
+	}
+	return s
+}
+
+// LookedWords says when the position was last looked at and is to be next.
+func (r *Report) LookedWords(j *judge.Judgement, p units.Preferences) string {
+	l := j.Looked
+	switch {
+	case l.Never && l.By == nil:
+		return "Never inspected since the journal began."
+	case l.Never:
+		return "Never inspected since it was fitted on " + l.Last.Date.Long() + "."
+	case l.AtFitting:
+		return "Not looked at since it was fitted; the first look is due " + r.When(l.Next).Words() + "."
+	case l.Stale:
+		return "Last looked at on " + l.Last.Date.Long() + "; the next look is overdue."
+	case l.Next.IsZero():
+		return "Last looked at on " + l.Last.Date.Long() + "."
+	}
+	return "Last looked at on " + l.Last.Date.Long() + "; next look due " + r.When(l.Next).Words() + "."
 }

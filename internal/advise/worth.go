@@ -70,7 +70,7 @@ func (c *Chance) untilVisit() (ahead, p float64) {
 	if day.IsZero() || !c.report.On.Before(day) {
 		day = c.report.On
 	}
-	total, ok := c.report.Forecast.total(day)
+	total, ok := c.report.Forecast.Total(day)
 	if c.in == byTime {
 		ahead = float64(day.Sub(c.report.On))
 	} else if ok {

@@ -8,7 +8,9 @@ import (
 
 	"undertray/internal/advise"
 	"undertray/internal/journal"
+	"undertray/internal/plan"
 	"undertray/internal/print"
+	"undertray/internal/visit"
 	"undertray/internal/yard"
 )
 
@@ -71,7 +73,7 @@ func (a *app) roundCmd() *cobra.Command {
 			"clockwise from the bulkhead, then from below; only what the openings you name show.\n" +
 			"--form yaml or csv prints it as a file to fill in and hand to undertray findings.",
 		RunE: func(c *cobra.Command, args []string) error {
-			opt := advise.RoundOptions{Open: commas(open)}
+			opt := visit.RoundOptions{Open: commas(open)}
 			switch by {
 			case "walk":
 			case "system":
@@ -83,7 +85,7 @@ func (a *app) roundCmd() *cobra.Command {
 				return err
 			}
 			return a.withReport(c.Context(), args[0], func(y *yard.Yard, r *advise.Report) error {
-				round, err := r.Round(opt)
+				round, err := visit.NewRound(r, opt)
 				if err != nil {
 					return err
 				}
@@ -97,7 +99,7 @@ func (a *app) roundCmd() *cobra.Command {
 	return c
 }
 
-func (a *app) printRound(y *yard.Yard, round *advise.Round, form string, sheet paper) error {
+func (a *app) printRound(y *yard.Yard, round *visit.Round, form string, sheet paper) error {
 	switch {
 	case sheet.file != "":
 		return a.onPaper(y, sheet, func(p print.Paper, w io.Writer) error { return p.Round(w, round) })
@@ -125,9 +127,9 @@ func (a *app) jobCmd() *cobra.Command {
 			if err := sheet.check(a.otherForm("")); err != nil {
 				return err
 			}
-			opt := advise.JobOptions{Positions: args[1:], Alone: alone}
+			opt := visit.JobOptions{Positions: args[1:], Alone: alone}
 			if c.Flags().Changed("visit") {
-				return a.withShare(c.Context(), args[0], func(y *yard.Yard, r *advise.Report, share *advise.Share) error {
+				return a.withShare(c.Context(), args[0], func(y *yard.Yard, r *advise.Report, share *plan.Share) error {
 					job, err := visitOf(r, share, number, opt)
 					if err != nil {
 						return err
@@ -136,7 +138,7 @@ func (a *app) jobCmd() *cobra.Command {
 				})
 			}
 			return a.withReport(c.Context(), args[0], func(y *yard.Yard, r *advise.Report) error {
-				job, err := r.Job(opt)
+				job, err := visit.NewJob(r, opt)
 				if err != nil {
 					return err
 				}

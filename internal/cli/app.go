@@ -20,6 +20,7 @@ import (
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
 	"undertray/internal/journal"
+	"undertray/internal/plan"
 	"undertray/internal/print"
 	"undertray/internal/record"
 	"undertray/internal/yard"
@@ -274,7 +275,7 @@ func (a *app) reportOn(ctx context.Context, y *yard.Yard, store journal.Store, v
 
 // withShare works a vehicle out for the time of do, with what the plan of all
 // vehicles leaves to it.
-func (a *app) withShare(ctx context.Context, vehicle string, do func(*yard.Yard, *advise.Report, *advise.Share) error) error {
+func (a *app) withShare(ctx context.Context, vehicle string, do func(*yard.Yard, *advise.Report, *plan.Share) error) error {
 	return a.withVehicle(ctx, vehicle, func(y *yard.Yard, store journal.Store, v *fleet.Vehicle) error {
 		r, share, err := a.shareOf(ctx, y, store, v)
 		if err != nil {
@@ -284,12 +285,12 @@ func (a *app) withShare(ctx context.Context, vehicle string, do func(*yard.Yard,
 	})
 }
 
-func (a *app) shareOf(ctx context.Context, y *yard.Yard, store journal.Store, v *fleet.Vehicle) (*advise.Report, *advise.Share, error) {
+func (a *app) shareOf(ctx context.Context, y *yard.Yard, store journal.Store, v *fleet.Vehicle) (*advise.Report, *plan.Share, error) {
 	reports, err := a.reports(ctx, y, store)
 	if err != nil {
 		return nil, nil, err
 	}
-	share, err := advise.ShareOf(reports, v.ID, y.Settings.Visits)
+	share, err := plan.ShareOf(reports, v.ID, y.Settings.Visits)
 	return reports[slices.Index(y.Vehicles, v)], share, err
 }
 

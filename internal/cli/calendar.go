@@ -10,6 +10,7 @@ import (
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
 	"undertray/internal/journal"
+	"undertray/internal/plan"
 	"undertray/internal/print"
 	"undertray/internal/yard"
 )
@@ -27,13 +28,13 @@ func (a *app) calendarCmd() *cobra.Command {
 				return err
 			}
 			if len(args) == 1 {
-				return a.withShare(c.Context(), args[0], func(y *yard.Yard, r *advise.Report, share *advise.Share) error {
+				return a.withShare(c.Context(), args[0], func(y *yard.Yard, r *advise.Report, share *plan.Share) error {
 					opt.Share = share
-					made, err := r.Plan(opt)
+					made, err := plan.Make(r, opt)
 					if err != nil {
 						return err
 					}
-					return a.calendar(y, append([]advise.CalendarEvent{}, made.Events()...), file)
+					return a.calendar(y, append([]plan.Event{}, made.Events()...), file)
 				})
 			}
 			return a.withYard(c.Context(), func(y *yard.Yard, store journal.Store) error {
@@ -41,7 +42,7 @@ func (a *app) calendarCmd() *cobra.Command {
 				if err != nil {
 					return err
 				}
-				made, err := advise.PlanYard(reports, advise.YardOptions{PlanOptions: opt, Rules: y.Settings.Visits})
+				made, err := plan.MakeYard(reports, plan.YardOptions{Options: opt, Rules: y.Settings.Visits})
 				if err != nil {
 					return err
 				}
@@ -53,7 +54,7 @@ func (a *app) calendarCmd() *cobra.Command {
 	return c
 }
 
-func (a *app) calendar(y *yard.Yard, events []advise.CalendarEvent, file string) error {
+func (a *app) calendar(y *yard.Yard, events []plan.Event, file string) error {
 	if a.json {
 		return a.printJSON(events)
 	}

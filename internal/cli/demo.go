@@ -12,6 +12,7 @@ import (
 	"undertray/internal/demo"
 	"undertray/internal/journal"
 	"undertray/internal/print"
+	"undertray/internal/visit"
 	"undertray/internal/yard"
 )
 
@@ -99,11 +100,11 @@ func (a *app) showDemo(c *cobra.Command) error {
 				shown = r
 			}
 		}
-		round, err := shown.Round(advise.RoundOptions{Open: demoOpen})
+		round, err := visit.NewRound(shown, visit.RoundOptions{Open: demoOpen})
 		if err != nil {
 			return err
 		}
-		job, err := shown.Job(advise.JobOptions{})
+		job, err := visit.NewJob(shown, visit.JobOptions{})
 		if err != nil {
 			return err
 		}

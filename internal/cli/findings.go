@@ -10,11 +10,11 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"undertray/internal/advise"
 	"undertray/internal/fleet"
 	"undertray/internal/intake"
 	"undertray/internal/journal"
 	"undertray/internal/record"
+	"undertray/internal/visit"
 	"undertray/internal/yard"
 )
 
@@ -91,7 +91,7 @@ func (a *app) askCmd() *cobra.Command {
 				if err != nil {
 					return err
 				}
-				round, err := r.Round(advise.RoundOptions{Open: commas(open)})
+				round, err := visit.NewRound(r, visit.RoundOptions{Open: commas(open)})
 				if err != nil {
 					return err
 				}
@@ -118,7 +118,7 @@ func (a *app) askCmd() *cobra.Command {
 
 // ask puts the round's checks one by one; kept is false when the person drops
 // the round.
-func (a *app) ask(y *yard.Yard, round *advise.Round) (rows []record.TypedFinding, kept bool) {
+func (a *app) ask(y *yard.Yard, round *visit.Round) (rows []record.TypedFinding, kept bool) {
 	in := bufio.NewScanner(a.in)
 	for _, stage := range round.Stages {
 		fmt.Fprintf(a.out, "\n%s\n", stage.Title)
@@ -140,7 +140,7 @@ func (a *app) ask(y *yard.Yard, round *advise.Round) (rows []record.TypedFinding
 }
 
 // askStop asks the checks of one position and returns the word that ended it.
-func (a *app) askStop(in *bufio.Scanner, stop advise.Stop) (rows []record.TypedFinding, word string) {
+func (a *app) askStop(in *bufio.Scanner, stop visit.Stop) (rows []record.TypedFinding, word string) {
 	fmt.Fprintf(a.out, "\n%d. %s\n", stop.N, stop.Position.Name)
 	for _, c := range stop.Checks {
 		fmt.Fprintf(a.out, "   %s\n", c.Question)
@@ -175,7 +175,7 @@ func (a *app) askStop(in *bufio.Scanner, stop advise.Stop) (rows []record.TypedF
 }
 
 // numbered turns the number of an answer into its id.
-func numbered(c advise.CheckItem, typed string) string {
+func numbered(c visit.CheckItem, typed string) string {
 	for i, ans := range c.Answers {
 		if typed == fmt.Sprint(i+1) {
 			return ans.ID

@@ -11,9 +11,9 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"undertray/internal/advise"
 	"undertray/internal/fleet"
 	"undertray/internal/print"
+	"undertray/internal/visit"
 	"undertray/internal/yard"
 )
 
@@ -123,14 +123,14 @@ func replaceable(name string) error {
 
 // partsView is the parts of a job in JSON.
 type partsView struct {
-	Parts []advise.PartView  `json:"parts"`
+	Parts []visit.PartView   `json:"parts"`
 	Ready []fleet.Consumable `json:"have_ready,omitempty"`
 	Bear  []string           `json:"bear_in_mind,omitempty"`
 	Cost  string             `json:"cost,omitempty"`
 }
 
 // printJob answers with a job, or only its parts, in the form asked for.
-func (a *app) printJob(y *yard.Yard, job *advise.Job, parts bool, p paper) error {
+func (a *app) printJob(y *yard.Yard, job *visit.Job, parts bool, p paper) error {
 	switch {
 	case p.file != "" && parts:
 		return a.onPaper(y, p, func(p print.Paper, w io.Writer) error { return p.Parts(w, job) })

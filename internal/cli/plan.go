@@ -12,8 +12,10 @@ import (
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
 	"undertray/internal/journal"
+	"undertray/internal/plan"
 	"undertray/internal/print"
 	"undertray/internal/say"
+	"undertray/internal/visit"
 	"undertray/internal/yard"
 	"undertray/units"
 )
@@ -46,8 +48,8 @@ func stances() string {
 }
 
 // options reads the rules.
-func (p *planRules) options(c *cobra.Command) (advise.PlanOptions, error) {
-	opt := advise.PlanOptions{Months: p.months, Hours: p.hours}
+func (p *planRules) options(c *cobra.Command) (plan.Options, error) {
+	opt := plan.Options{Months: p.months, Hours: p.hours}
 	bad := func(flag, msg, hint string, err error) error {
 		return &fleet.Error{Kind: fleet.Invalid, Where: "--" + flag, Msg: msg, Hint: hint, Err: err}
 	}
@@ -141,7 +143,7 @@ func (a *app) planCmd() *cobra.Command {
 			if ask.monthHours != 0 {
 				return &fleet.Error{Kind: fleet.Invalid, Where: "--month-hours", Msg: "the hours of a month are shared by all vehicles", Hint: "leave the vehicle out, or say --hours for one visit"}
 			}
-			return a.withShare(c.Context(), args[0], func(y *yard.Yard, r *advise.Report, share *advise.Share) error {
+			return a.withShare(c.Context(), args[0], func(y *yard.Yard, r *advise.Report, share *plan.Share) error {
 				opt.Share = share
 				switch {
 				case len(ask.also) > 0 || ask.onVisit != "":
@@ -154,7 +156,7 @@ func (a *app) planCmd() *cobra.Command {
 				if ask.keep {
 					return a.planKeep(c.Context(), y, r, opt)
 				}
-				made, err := r.Plan(opt)
+				made, err := plan.Make(r, opt)
 				if err != nil {
 					return err
 				}
@@ -196,7 +198,7 @@ func (k planAsk) alone() error {
 }
 
 // planYard prints the plan of all vehicles, or what it buys.
-func (a *app) planYard(ctx context.Context, opt advise.PlanOptions, ask planAsk) error {
+func (a *app) planYard(ctx context.Context, opt plan.Options, ask planAsk) error {
 	if len(ask.also) > 0 || ask.onVisit != "" || ask.since != "" || ask.keep || len(opt.Wishes) > 0 {
 		return &fleet.Error{Kind: fleet.Invalid, Where: "VEHICLE", Msg: "that is asked of one vehicle", Hint: "name it: undertray plan VEHICLE; see undertray yard for their names"}
 	}
@@ -205,7 +207,7 @@ func (a *app) planYard(ctx context.Context, opt advise.PlanOptions, ask planAsk)
 		if err != nil {
 			return err
 		}
-		made, err := advise.PlanYard(reports, advise.YardOptions{PlanOptions: opt, MonthHours: ask.monthHours, Rules: y.Settings.Visits})
+		made, err := plan.MakeYard(reports, plan.YardOptions{Options: opt, MonthHours: ask.monthHours, Rules: y.Settings.Visits})
 		if err != nil {
 			return err
 		}
@@ -220,11 +222,11 @@ func (a *app) planYard(ctx context.Context, opt advise.PlanOptions, ask planAsk)
 
 // planKeep records what is tried, once a plan with it has been found, and
 // prints that plan.
-func (a *app) planKeep(ctx context.Context, y *yard.Yard, r *advise.Report, opt advise.PlanOptions) error {
+func (a *app) planKeep(ctx context.Context, y *yard.Yard, r *advise.Report, opt plan.Options) error {
 	if len(opt.Wishes) == 0 {
 		return &fleet.Error{Kind: fleet.Invalid, Where: "--keep", Msg: "there is nothing to settle", Hint: "add --move POSITION=MONTH, --not POSITION=MONTH or --skip MONTH"}
 	}
-	if _, err := r.Plan(opt); err != nil {
+	if _, err := plan.Make(r, opt); err != nil {
 		return err
 	}
 	var entries []*fleet.Entry
@@ -244,7 +246,7 @@ func (a *app) planKeep(ctx context.Context, y *yard.Yard, r *advise.Report, opt 
 			return err
 		}
 		opt.Wishes, opt.Share = nil, share
-		made, err := r.Plan(opt)
+		made, err := plan.Make(r, opt)
 		if err != nil {
 			return err
 		}
@@ -252,7 +254,7 @@ func (a *app) planKeep(ctx context.Context, y *yard.Yard, r *advise.Report, opt 
 	})
 }
 
-func (a *app) planAlso(y *yard.Yard, r *advise.Report, opt advise.PlanOptions, ask planAsk) error {
+func (a *app) planAlso(y *yard.Yard, r *advise.Report, opt plan.Options, ask planAsk) error {
 	if len(ask.also) == 0 {
 		return &fleet.Error{Kind: fleet.Invalid, Where: "--on-visit", Msg: "a day says nothing without what the visit is for",
 			Hint: "add --also POSITION"}
@@ -263,10 +265,10 @@ func (a *app) planAlso(y *yard.Yard, r *advise.Report, opt advise.PlanOptions, a
 		if day, err = a.comingDay(r.On, ask.onVisit); err != nil {
 			return err
 		}
-	} else if made, err := r.Plan(opt); err == nil && len(made.Visits) > 0 {
+	} else if made, err := plan.Make(r, opt); err == nil && len(made.Visits) > 0 {
 		day = made.Visits[0].Date
 	}
-	also, err := r.Also(ask.also, day, opt)
+	also, err := plan.WhileOpen(r, ask.also, day, opt)
 	if err != nil {
 		return err
 	}
@@ -291,13 +293,13 @@ func (a *app) comingDay(on civil.Date, typed string) (civil.Date, error) {
 // sinceLast asks what the entries recorded together last moved.
 const sinceLast = "last"
 
-func (a *app) planSinceLast(ctx context.Context, y *yard.Yard, r *advise.Report, opt advise.PlanOptions) error {
+func (a *app) planSinceLast(ctx context.Context, y *yard.Yard, r *advise.Report, opt plan.Options) error {
 	return a.withYard(ctx, func(_ *yard.Yard, store journal.Store) error {
 		all, err := store.OfVehicle(ctx, r.Vehicle.ID)
 		if err != nil {
 			return err
 		}
-		batch, changes, err := r.PlanBeforeLast(all, opt)
+		batch, changes, err := plan.BeforeLast(r, all, opt)
 		if err != nil {
 			return err
 		}
@@ -311,20 +313,20 @@ func (a *app) planSinceLast(ctx context.Context, y *yard.Yard, r *advise.Report,
 	})
 }
 
-func changeViews(changes []advise.PlanChange) []advise.PlanChangeView {
-	views := []advise.PlanChangeView{}
+func changeViews(changes []plan.Change) []plan.ChangeView {
+	views := []plan.ChangeView{}
 	for i := range changes {
 		views = append(views, changes[i].View())
 	}
 	return views
 }
 
-func (a *app) planSince(y *yard.Yard, r *advise.Report, opt advise.PlanOptions, ask planAsk) error {
+func (a *app) planSince(y *yard.Yard, r *advise.Report, opt plan.Options, ask planAsk) error {
 	day, err := a.dayOf("since", ask.since)
 	if err != nil {
 		return err
 	}
-	changes, err := r.PlanSince(day, opt)
+	changes, err := plan.Since(r, day, opt)
 	if err != nil {
 		return err
 	}
@@ -335,12 +337,12 @@ func (a *app) planSince(y *yard.Yard, r *advise.Report, opt advise.PlanOptions, 
 }
 
 // visitOf lays out a visit of the plan.
-func visitOf(r *advise.Report, share *advise.Share, number int, opt advise.JobOptions) (*advise.Job, error) {
+func visitOf(r *advise.Report, share *plan.Share, number int, opt visit.JobOptions) (*visit.Job, error) {
 	if len(opt.Positions) > 0 || opt.Alone {
 		return nil, &fleet.Error{Kind: fleet.Invalid, Where: "--visit", Msg: "a visit of the plan has its own positions",
 			Hint: "leave out the positions and --alone, or --visit"}
 	}
-	made, err := r.Plan(advise.PlanOptions{Share: share})
+	made, err := plan.Make(r, plan.Options{Share: share})
 	if err != nil {
 		return nil, err
 	}

@@ -4,16 +4,17 @@ import (
 	"io"
 
 	"undertray/internal/advise"
+	"undertray/internal/plan"
 	"undertray/internal/print"
 	"undertray/internal/yard"
 )
 
 // printPlan answers with the plan of a vehicle, or with what it buys, in the
 // form asked for.
-func (a *app) printPlan(y *yard.Yard, r *advise.Report, made *advise.Plan, opt advise.PlanOptions, ask planAsk) error {
+func (a *app) printPlan(y *yard.Yard, r *advise.Report, made *plan.Plan, opt plan.Options, ask planAsk) error {
 	against := ""
 	if inWords := !ask.parts && ask.sheet.file == "" && !a.json; inWords && opt.Asks() {
-		asItIs, err := r.Plan(opt.AsItIs())
+		asItIs, err := plan.Make(r, opt.AsItIs())
 		if err != nil {
 			return err
 		}
@@ -37,7 +38,7 @@ func (a *app) printPlan(y *yard.Yard, r *advise.Report, made *advise.Plan, opt a
 
 // anyPlan is a plan of one vehicle or of all, in each form.
 type anyPlan struct {
-	shopping func() (*advise.Shopping, error)
+	shopping func() (*plan.Shopping, error)
 	sheet    func(print.Paper, io.Writer) error
 	view     func() any
 	text     func(*print.Text)
@@ -62,7 +63,7 @@ func (a *app) printAnyPlan(y *yard.Yard, ask planAsk, p anyPlan) error {
 }
 
 // printShopping answers with what a plan buys in the form asked for.
-func (a *app) printShopping(y *yard.Yard, list *advise.Shopping, sheet paper) error {
+func (a *app) printShopping(y *yard.Yard, list *plan.Shopping, sheet paper) error {
 	switch {
 	case sheet.file != "":
 		return a.onPaper(y, sheet, func(p print.Paper, w io.Writer) error { return p.Shopping(w, list) })

@@ -9,12 +9,13 @@ import (
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
 	"undertray/internal/print"
+	"undertray/internal/trip"
 	"undertray/internal/yard"
 	"undertray/units"
 )
 
 func (a *app) tripCmd() *cobra.Command {
-	var opt advise.TripOptions
+	var opt trip.Options
 	var start, under string
 	c := &cobra.Command{Use: "trip VEHICLE DISTANCE", Short: "Will it get through: what may let you down, and what to do, check and carry", Args: a.args(2, 2),
 		Long: "Will it get through a trip of so many km or miles, there and back: what passes a limit\n" +
@@ -35,7 +36,7 @@ func (a *app) tripCmd() *cobra.Command {
 				return err
 			}
 			return a.withReport(c.Context(), args[0], func(y *yard.Yard, r *advise.Report) error {
-				trip, err := r.Trip(opt)
+				trip, err := trip.Ask(r, opt)
 				if err != nil {
 					return err
 				}

@@ -7,13 +7,13 @@ import (
 	"io"
 	"strings"
 
-	"undertray/internal/advise"
 	"undertray/internal/catalogue"
+	"undertray/internal/visit"
 )
 
 // RoundYAML writes a round as a file to fill in: every check with its answers
 // in a comment. Checks left blank are passed over when it is read.
-func RoundYAML(w io.Writer, r *advise.Round) error {
+func RoundYAML(w io.Writer, r *visit.Round) error {
 	b := bufio.NewWriter(w)
 	fmt.Fprintf(b, "# Round of %s. Fill in what you looked at, leave the rest blank, then:\n#   undertray findings THIS-FILE\n", r.Vehicle.Name)
 	fmt.Fprintf(b, "vehicle: %s\ndate: %s\nodometer:\nfound:\n", r.Vehicle.ID, r.On)
@@ -28,7 +28,7 @@ func RoundYAML(w io.Writer, r *advise.Round) error {
 }
 
 // RoundCSV writes a round as a spreadsheet to fill in.
-func RoundCSV(w io.Writer, r *advise.Round) error {
+func RoundCSV(w io.Writer, r *visit.Round) error {
 	c := csv.NewWriter(w)
 	rows := [][]string{{"position", "check", "answer", "note", "name", "question", "possible answers"},
 		{"vehicle", "", r.Vehicle.ID, "", r.Vehicle.Name, "", ""},
@@ -47,8 +47,8 @@ func RoundCSV(w io.Writer, r *advise.Round) error {
 
 // byPosition gathers a position's checks of all stages into one stop, in the
 // order of first meeting.
-func byPosition(r *advise.Round) []advise.Stop {
-	var out []advise.Stop
+func byPosition(r *visit.Round) []visit.Stop {
+	var out []visit.Stop
 	at := map[string]int{}
 	for _, s := range r.Stages {
 		for _, stop := range s.Stops {
@@ -58,13 +58,13 @@ func byPosition(r *advise.Round) []advise.Stop {
 				out = append(out, stop)
 				continue
 			}
-			out[i].Checks = append(append([]advise.CheckItem{}, out[i].Checks...), stop.Checks...)
+			out[i].Checks = append(append([]visit.CheckItem{}, out[i].Checks...), stop.Checks...)
 		}
 	}
 	return out
 }
 
-func whereWords(s advise.Stop) string {
+func whereWords(s visit.Stop) string {
 	if s.Position.Where == "" {
 		return ""
 	}

@@ -5,15 +5,15 @@ import (
 	"slices"
 	"strings"
 
-	"undertray/internal/advise"
 	"undertray/internal/fleet"
 	"undertray/internal/say"
+	"undertray/internal/visit"
 	"undertray/units"
 )
 
 // Job writes a job sheet: what for, the steps with cautions before them, and
 // the lists of torques, tools and parts.
-func (t *Text) Job(j *advise.Job) {
+func (t *Text) Job(j *visit.Job) {
 	t.Line(j.Headline())
 	if len(j.Tasks) > 0 {
 		t.Head("What for")
@@ -49,7 +49,7 @@ func doWord(do string) string {
 
 // step writes a step behind its cautions, but for those that stand before the
 // step above and still hold.
-func (t *Text) step(s advise.JobStep, said []string) {
+func (t *Text) step(s visit.Step, said []string) {
 	for _, c := range s.Cautions {
 		if !slices.Contains(said, c) {
 			t.Item("     ! ", c)
@@ -63,9 +63,9 @@ func (t *Text) step(s advise.JobStep, said []string) {
 }
 
 // stepWords says what a step is.
-func stepWords(s advise.JobStep) string {
+func stepWords(s visit.Step) string {
 	switch {
-	case s.Kind != advise.StepLook:
+	case s.Kind != visit.StepLook:
 		return s.Text
 	case s.Engine == fleet.Running:
 		return "With the engine running, check: " + say.LowerFirst(s.Text)
@@ -73,7 +73,7 @@ func stepWords(s advise.JobStep) string {
 	return "While it is open, look at: " + say.LowerFirst(s.Text)
 }
 
-func (t *Text) torques(j *advise.Job) {
+func (t *Text) torques(j *visit.Job) {
 	if len(j.Torques) == 0 {
 		return
 	}
@@ -87,7 +87,7 @@ func (t *Text) torques(j *advise.Job) {
 }
 
 // torqueRow says where, which fastener, how many, how tight, and what else.
-func torqueRow(q advise.Torque, p units.Preferences) []string {
+func torqueRow(q visit.Torque, p units.Preferences) []string {
 	count := ""
 	if q.Count > 0 {
 		count = fmt.Sprint(q.Count)
@@ -101,13 +101,13 @@ func torqueRow(q advise.Torque, p units.Preferences) []string {
 
 // buy lists what to buy and have ready, what it comes to, and what else the
 // trade does along with it.
-func (t *Text) buy(j *advise.Job) {
+func (t *Text) buy(j *visit.Job) {
 	t.buyUnder("Parts and what else to have ready", j)
 	t.list("Bear in mind with these parts", len(j.Bear), func(i int) string { return j.Bear[i] })
 }
 
 // buyUnder lists what to buy and have ready, with its cost.
-func (t *Text) buyUnder(head string, j *advise.Job) {
+func (t *Text) buyUnder(head string, j *visit.Job) {
 	if rows := buyRows(j, t.prefs); len(rows) > 0 {
 		t.Head(head)
 		var short [][]string
@@ -121,7 +121,7 @@ func (t *Text) buyUnder(head string, j *advise.Job) {
 	}
 }
 
-func (t *Text) tools(j *advise.Job) {
+func (t *Text) tools(j *visit.Job) {
 	if len(j.Tools) > 0 {
 		t.Head("Tools")
 		t.Line(say.Capital(strings.Join(j.Tools, ", ")) + ".")

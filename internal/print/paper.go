@@ -9,6 +9,8 @@ import (
 	"undertray/civil"
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
+	"undertray/internal/plan"
+	"undertray/internal/visit"
 	"undertray/units"
 )
 
@@ -58,7 +60,7 @@ type Paper struct {
 
 // Round writes a round sheet: a tick box for every answer, a line for every
 // figure, room for a note at every stop.
-func (p Paper) Round(w io.Writer, r *advise.Round) error {
+func (p Paper) Round(w io.Writer, r *visit.Round) error {
 	s := p.sheet("Round sheet", r.Vehicle, r.On)
 	s.round(r)
 	return s.writeTo(w)
@@ -66,21 +68,21 @@ func (p Paper) Round(w io.Writer, r *advise.Round) error {
 
 // Job writes a job sheet: what for, what to have ready, the numbered steps
 // with their cautions before them, the torques, and room for what was found.
-func (p Paper) Job(w io.Writer, j *advise.Job) error {
+func (p Paper) Job(w io.Writer, j *visit.Job) error {
 	s := p.sheet("Job sheet", j.Vehicle, j.On)
 	s.job(j)
 	return s.writeTo(w)
 }
 
 // Parts writes what to buy and have ready for a job, with its cost.
-func (p Paper) Parts(w io.Writer, j *advise.Job) error {
+func (p Paper) Parts(w io.Writer, j *visit.Job) error {
 	s := p.sheet("Parts list", j.Vehicle, j.On)
 	s.partsList(j)
 	return s.writeTo(w)
 }
 
 // Shopping writes what a plan buys, by the day by which it is ordered.
-func (p Paper) Shopping(w io.Writer, list *advise.Shopping) error {
+func (p Paper) Shopping(w io.Writer, list *plan.Shopping) error {
 	name := "All vehicles"
 	if list.Vehicle != nil {
 		name = list.Vehicle.Name

@@ -3,19 +3,20 @@ package print
 import (
 	"fmt"
 
-	"undertray/internal/advise"
+	"undertray/internal/plan"
 	"undertray/internal/say"
+	"undertray/internal/visit"
 	"undertray/units"
 )
 
 // Parts writes what to buy and have ready for a job.
-func (t *Text) Parts(j *advise.Job) {
+func (t *Text) Parts(j *visit.Job) {
 	t.Line(partsHeadline(j))
 	t.buy(j)
 }
 
 // Shopping writes what a plan buys, by the day by which it is ordered.
-func (t *Text) Shopping(s *advise.Shopping) {
+func (t *Text) Shopping(s *plan.Shopping) {
 	t.Line(s.Headline())
 	for i := range s.Lots {
 		t.buyUnder(s.Title(&s.Lots[i]), s.Lots[i].Job)
@@ -23,7 +24,7 @@ func (t *Text) Shopping(s *advise.Shopping) {
 }
 
 // partsHeadline says how much there is to buy and what it comes to.
-func partsHeadline(j *advise.Job) string {
+func partsHeadline(j *visit.Job) string {
 	if len(j.Parts) == 0 && len(j.Consumables) == 0 {
 		return fmt.Sprintf("%s: nothing to buy for this job.", j.Vehicle.Name)
 	}
@@ -45,7 +46,7 @@ type buyRow struct {
 
 // buyRows lists parts, then consumables, so that their costs add up to the
 // job's.
-func buyRows(j *advise.Job, p units.Preferences) []buyRow {
+func buyRows(j *visit.Job, p units.Preferences) []buyRow {
 	var out []buyRow
 	for _, l := range j.Parts {
 		name := l.Spec.Name

@@ -4,12 +4,13 @@ import (
 	"fmt"
 	"slices"
 
-	"undertray/internal/advise"
 	"undertray/internal/fleet"
+	"undertray/internal/plan"
 	"undertray/internal/say"
+	"undertray/internal/visit"
 )
 
-func (s *sheet) job(j *advise.Job) {
+func (s *sheet) job(j *visit.Job) {
 	s.title(j.Headline(), j.Vehicle)
 	s.whatFor(j)
 	s.parts(j)
@@ -23,15 +24,15 @@ func (s *sheet) job(j *advise.Job) {
 }
 
 // partsList is what to buy and have ready, on a sheet of its own.
-func (s *sheet) partsList(j *advise.Job) {
+func (s *sheet) partsList(j *visit.Job) {
 	s.title(partsHeadline(j), j.Vehicle)
 	s.parts(j)
 	s.notes("Ordered from, and when", 4)
 }
 
-func (s *sheet) whatFor(j *advise.Job) {
+func (s *sheet) whatFor(j *visit.Job) {
 	var rows [][]string
-	add := func(t advise.Task, do string) {
+	add := func(t visit.Task, do string) {
 		rows = append(rows, []string{t.Judgement.Position.Name, do, say.Sentence(t.Why)})
 	}
 	for _, t := range j.Tasks {
@@ -52,13 +53,13 @@ func (s *sheet) whatFor(j *advise.Job) {
 
 // parts lists what to buy with what it is for and costs, the sum, and what else
 // to bear in mind.
-func (s *sheet) parts(j *advise.Job) {
+func (s *sheet) parts(j *visit.Job) {
 	s.partsUnder("Parts and what else to have ready", j)
 	s.tickBlock("Bear in mind with these parts", j.Bear)
 }
 
 // shopping is what a plan buys, by the day by which it is ordered.
-func (s *sheet) shopping(list *advise.Shopping) {
+func (s *sheet) shopping(list *plan.Shopping) {
 	s.title(list.Headline(), list.Vehicle)
 	for i := range list.Lots {
 		s.partsUnder(list.Title(&list.Lots[i]), list.Lots[i].Job)
@@ -67,7 +68,7 @@ func (s *sheet) shopping(list *advise.Shopping) {
 }
 
 // partsUnder lists what to buy and have ready under a heading, with the sum.
-func (s *sheet) partsUnder(head string, j *advise.Job) {
+func (s *sheet) partsUnder(head string, j *visit.Job) {
 	var rows [][]string
 	for _, r := range buyRows(j, s.paper.Units) {
 		rows = append(rows, []string{"", r.much, r.what, r.number, r.use, r.cost})
@@ -86,7 +87,7 @@ func (s *sheet) partsUnder(head string, j *advise.Job) {
 }
 
 // tools lists the tools, each with a box.
-func (s *sheet) tools(j *advise.Job) {
+func (s *sheet) tools(j *visit.Job) {
 	tools := make([]string, len(j.Tools))
 	for i, t := range j.Tools {
 		tools[i] = say.Capital(t)
@@ -97,7 +98,7 @@ func (s *sheet) tools(j *advise.Job) {
 // steps sets the numbered steps, and says where one goes under the vehicle or
 // comes out. Cautions that stand before the step above and
 // still hold are not said again, unless the page has been turned since.
-func (s *sheet) steps(j *advise.Job) {
+func (s *sheet) steps(j *visit.Job) {
 	if len(j.Steps) == 0 {
 		return
 	}
@@ -118,7 +119,7 @@ func (s *sheet) steps(j *advise.Job) {
 	}
 }
 
-func (s *sheet) jobStep(st advise.JobStep, said []string) []row {
+func (s *sheet) jobStep(st visit.Step, said []string) []row {
 	var cautions []string
 	for _, c := range st.Cautions {
 		if !slices.Contains(said, c) {
@@ -131,14 +132,14 @@ func (s *sheet) jobStep(st advise.JobStep, said []string) []row {
 	}
 	rows := s.step(cautions, fmt.Sprint(st.N), stepWords(st), aside)
 	rows = append(rows, s.tighten(st.Torques)...)
-	if st.Kind == advise.StepLook {
+	if st.Kind == visit.StepLook {
 		rows = append(rows, s.blank(stepX, "Found"), row{pad: 1.6})
 	}
 	return rows
 }
 
 // tighten says below a step how tight its fasteners are.
-func (s *sheet) tighten(torques []advise.Torque) []row {
+func (s *sheet) tighten(torques []visit.Torque) []row {
 	var rows []row
 	for _, q := range torques {
 		cols := torqueRow(q, s.paper.Units)
@@ -154,7 +155,7 @@ func (s *sheet) tighten(torques []advise.Torque) []row {
 	return rows
 }
 
-func (s *sheet) torques(j *advise.Job) {
+func (s *sheet) torques(j *visit.Job) {
 	if len(j.Torques) == 0 {
 		return
 	}

@@ -4,14 +4,14 @@ import (
 	"fmt"
 	"io"
 
-	"undertray/internal/advise"
+	"undertray/internal/plan"
 	"undertray/internal/say"
 	"undertray/units"
 )
 
 // Plan writes the visits of the months ahead of one vehicle: what is done at
 // each, why then, what to open and what to have by when.
-func (p Paper) Plan(w io.Writer, plan *advise.Plan) error {
+func (p Paper) Plan(w io.Writer, plan *plan.Plan) error {
 	s := p.sheet("Plan", plan.Vehicle, plan.On)
 	s.title(plan.Headline(), plan.Vehicle)
 	s.planHead(plan.Summary(), plan.Gives)
@@ -24,7 +24,7 @@ func (p Paper) Plan(w io.Writer, plan *advise.Plan) error {
 
 // YardPlan writes the visits of all vehicles by day, and what to do between
 // them.
-func (p Paper) YardPlan(w io.Writer, y *advise.YardPlan) error {
+func (p Paper) YardPlan(w io.Writer, y *plan.Yard) error {
 	s := newSheet(p, frame{vehicle: "All vehicles", title: "Plan", on: y.On})
 	s.title(y.Headline(), nil)
 	s.planHead(y.Summary(), y.Gives)
@@ -51,7 +51,7 @@ func (s *sheet) planHead(summary string, gives []string) {
 }
 
 // visit sets one visit of a plan.
-func (s *sheet) visit(p *advise.Plan, v *advise.PlanVisit) {
+func (s *sheet) visit(p *plan.Plan, v *plan.Visit) {
 	s.head(fmt.Sprintf("%s: %s", v.Date.Long(), v.Does()))
 	words := say.Capital(visitTakes(p, v)) + "."
 	if v.Instead != "" {
@@ -71,7 +71,7 @@ func (s *sheet) visit(p *advise.Plan, v *advise.PlanVisit) {
 	}
 	s.table([]tableColumn{{tick: true, w: boxSide + 0.5}, {head: "Position", w: 46}, {head: "Do", w: 20}, {head: "Why then"}}, rows)
 	if len(v.Openings) > 0 {
-		s.put(row{pad: 0.8, cells: []cell{s.para(0, s.full(), smallStyle, "Open: "+say.Sentence(advise.OpenWords(v.Openings)))}})
+		s.put(row{pad: 0.8, cells: []cell{s.para(0, s.full(), smallStyle, "Open: "+say.Sentence(plan.OpenWords(v.Openings)))}})
 	}
 	if b := v.BuyWords(); b != "" {
 		s.put(row{pad: 0.8, cells: []cell{s.para(0, s.full(), smallStyle, fmt.Sprintf("Buy by %s: %s.", v.BuyBy.Long(), b))}})
@@ -79,7 +79,7 @@ func (s *sheet) visit(p *advise.Plan, v *advise.PlanVisit) {
 }
 
 // betweenVisits sets what is looked at or quickly changed between visits.
-func (s *sheet) betweenVisits(p *advise.Plan) {
+func (s *sheet) betweenVisits(p *plan.Plan) {
 	var rows [][]string
 	for _, l := range p.Between {
 		for _, t := range l.Tasks {
@@ -97,7 +97,7 @@ func (s *sheet) betweenVisits(p *advise.Plan) {
 }
 
 // visitTakes says how long a visit takes and what it costs.
-func visitTakes(p *advise.Plan, v *advise.PlanVisit) string {
+func visitTakes(p *plan.Plan, v *plan.Visit) string {
 	out := "about " + say.Hours(v.Minutes/60)
 	if v.Money > 0 && p.Currency != "" {
 		out += ", " + units.Format(v.Money, p.Currency, 0)

@@ -4,9 +4,9 @@ import (
 	"fmt"
 	"strings"
 
-	"undertray/internal/advise"
 	"undertray/internal/fleet"
 	"undertray/internal/say"
+	"undertray/internal/visit"
 )
 
 // Where positions and questions begin, mm from the left margin; at their left
@@ -19,7 +19,7 @@ const (
 	answerColumns = 2
 )
 
-func (s *sheet) round(r *advise.Round) {
+func (s *sheet) round(r *visit.Round) {
 	s.title(roundHeadline(r), r.Vehicle)
 	s.put(s.blank(0, "Date", "Odometer", "By"), s.blank(0, "Top-ups since last time"), row{pad: 2})
 	s.opened(r.Open)
@@ -77,7 +77,7 @@ func (s *sheet) step(cautions []string, n, text string, aside []string) []row {
 
 // stop sets one position with its checks. Its name stands again where its
 // checks go on over the page.
-func (s *sheet) stop(st advise.Stop) {
+func (s *sheet) stop(st visit.Stop) {
 	s.hold(s.stopHead(st, "")...)
 	for _, c := range st.Checks {
 		s.put(s.check(c)...)
@@ -87,7 +87,7 @@ func (s *sheet) stop(st advise.Stop) {
 	s.repeat = nil
 }
 
-func (s *sheet) stopHead(st advise.Stop, more string) []row {
+func (s *sheet) stopHead(st visit.Stop, more string) []row {
 	number := s.para(0, stopX, strongStyle, fmt.Sprint(st.N))
 	name := s.para(stopX, s.full()-stopX, strongStyle, st.Position.Name+more)
 	if st.Position.Where != "" && more == "" {
@@ -98,7 +98,7 @@ func (s *sheet) stopHead(st advise.Stop, more string) []row {
 
 // check returns the rows of a check: its caution first, then the question at
 // the left and the boxes to tick, or the line to write on, at the right.
-func (s *sheet) check(c advise.CheckItem) []row {
+func (s *sheet) check(c visit.CheckItem) []row {
 	right := s.full() * answerShare
 	ask := s.full() - right - stopX - tableGap
 	rows := []row{{before: 1.4, above: hairRule, pad: 1}}
@@ -120,7 +120,7 @@ func (s *sheet) check(c advise.CheckItem) []row {
 	return append(rows, row{cells: []cell{s.para(0, stopX-2, smallStyle, c.Sense), question, answers}})
 }
 
-func (s *sheet) answers(c advise.CheckItem, w float64) []line {
+func (s *sheet) answers(c visit.CheckItem, w float64) []line {
 	if c.Measured() {
 		const long = 36
 		return []line{{style: style{size: bodyStyle.size, lead: 9},
@@ -144,7 +144,7 @@ func (s *sheet) notes(head string, n int) {
 }
 
 // hidden lists what openings that stay shut would show.
-func (s *sheet) hidden(r *advise.Round) {
+func (s *sheet) hidden(r *visit.Round) {
 	var rows [][]string
 	for _, h := range r.Hidden[:min(maxHidden, len(r.Hidden))] {
 		names := make([]string, len(h.Positions))

@@ -5,14 +5,14 @@ import (
 	"strings"
 
 	"undertray/civil"
-	"undertray/internal/advise"
 	"undertray/internal/fleet"
+	"undertray/internal/plan"
 	"undertray/internal/say"
 )
 
 // Plan writes the visits of the months ahead, each with its tasks and why they
 // stand there.
-func (t *Text) Plan(p *advise.Plan) {
+func (t *Text) Plan(p *plan.Plan) {
 	if w := p.Trying(); w != nil {
 		t.Line(w.Words(p))
 	}
@@ -50,7 +50,7 @@ func (t *Text) Plan(p *advise.Plan) {
 }
 
 // YardPlan writes the visits of all vehicles, months down the page.
-func (t *Text) YardPlan(y *advise.YardPlan) {
+func (t *Text) YardPlan(y *plan.Yard) {
 	t.Line(y.Headline())
 	t.Line(y.Summary())
 	for _, s := range y.Gives {
@@ -77,7 +77,7 @@ func (t *Text) YardPlan(y *advise.YardPlan) {
 
 // planWishes lists what the owner has settled, what it costs and how to take
 // it back.
-func (t *Text) planWishes(p *advise.Plan) {
+func (t *Text) planWishes(p *plan.Plan) {
 	head := false
 	for i := range p.Wishes {
 		w := &p.Wishes[i]
@@ -93,7 +93,7 @@ func (t *Text) planWishes(p *advise.Plan) {
 	}
 }
 
-func (t *Text) planVisit(p *advise.Plan, v *advise.PlanVisit) {
+func (t *Text) planVisit(p *plan.Plan, v *plan.Visit) {
 	t.Head(fmt.Sprintf("%d  %s: %s", v.N, v.Date.Long(), v.Does()))
 	line := say.Capital(visitTakes(p, v))
 	if v.Minutes > 8*60 {
@@ -118,14 +118,14 @@ func (t *Text) planVisit(p *advise.Plan, v *advise.PlanVisit) {
 		t.Item("round   ", s)
 	}
 	if len(v.Openings) > 0 {
-		t.Item("Open:   ", say.Sentence(advise.OpenWords(v.Openings)))
+		t.Item("Open:   ", say.Sentence(plan.OpenWords(v.Openings)))
 	}
 	if s := v.BuyWords(); s != "" {
 		t.Item("Buy:    ", fmt.Sprintf("by %s: %s.", v.BuyBy.Long(), s))
 	}
 }
 
-func (t *Text) planLooks(p *advise.Plan) {
+func (t *Text) planLooks(p *plan.Plan) {
 	if len(p.Between)+len(p.Small) == 0 {
 		return
 	}
@@ -133,7 +133,7 @@ func (t *Text) planLooks(p *advise.Plan) {
 	t.planBetween(p)
 }
 
-func (t *Text) planBetween(p *advise.Plan) {
+func (t *Text) planBetween(p *plan.Plan) {
 	for _, s := range p.Small {
 		t.Item("change  ", fmt.Sprintf("by %s, about %.0f min: %s. %s", s.By.Long(), s.Task.Minutes, say.LowerFirst(s.Task.Title()), say.Sentence(s.Task.Why)))
 	}
@@ -144,20 +144,20 @@ func (t *Text) planBetween(p *advise.Plan) {
 		}
 		line := fmt.Sprintf("by %s, about %.0f min: %s.", l.By.Long(), l.Minutes, strings.Join(parts, "; "))
 		if len(l.Openings) > 0 {
-			line += " Open: " + say.Sentence(say.LowerFirst(advise.OpenWords(l.Openings)))
+			line += " Open: " + say.Sentence(say.LowerFirst(plan.OpenWords(l.Openings)))
 		}
 		t.Item("look    ", line)
 	}
 }
 
 // Also writes what else to change while one is in there.
-func (t *Text) Also(a *advise.Also) {
+func (t *Text) Also(a *plan.Also) {
 	t.Line(a.Headline())
 	if s := a.Together(); s != "" {
 		t.Line(s)
 	}
 	t.Blank()
-	t.Item("Open:   ", say.Sentence(advise.OpenWords(a.Open)))
+	t.Item("Open:   ", say.Sentence(plan.OpenWords(a.Open)))
 	worth := len(a.Worth())
 	for i, o := range a.Offers {
 		if i == 0 && worth > 0 {
@@ -172,7 +172,7 @@ func (t *Text) Also(a *advise.Also) {
 }
 
 // PlanSince writes what moved in the plan since an earlier day.
-func (t *Text) PlanSince(day civil.Date, changes []advise.PlanChange) {
+func (t *Text) PlanSince(day civil.Date, changes []plan.Change) {
 	if len(changes) == 0 {
 		t.Line("Nothing in the plan has moved since " + day.Long() + ".")
 		return
@@ -182,14 +182,14 @@ func (t *Text) PlanSince(day civil.Date, changes []advise.PlanChange) {
 }
 
 // PlanSinceLast writes what the entries recorded together last moved.
-func (t *Text) PlanSinceLast(b advise.LastBatch, changes []advise.PlanChange) {
+func (t *Text) PlanSinceLast(b plan.LastBatch, changes []plan.Change) {
 	t.Line(b.ChangesWords(changes))
 	if len(changes) > 0 {
 		t.planChanges(changes)
 	}
 }
 
-func (t *Text) planChanges(changes []advise.PlanChange) {
+func (t *Text) planChanges(changes []plan.Change) {
 	t.Blank()
 	for _, c := range changes {
 		t.Item("- ", c.Position.Name+": "+c.Words()+".")

@@ -4,15 +4,15 @@ import (
 	"fmt"
 	"strings"
 
-	"undertray/internal/advise"
 	"undertray/internal/catalogue"
+	"undertray/internal/visit"
 )
 
 // maxHidden is how many further openings a round sheet lists.
 const maxHidden = 8
 
 // Round writes a round sheet with room to write.
-func (t *Text) Round(r *advise.Round) {
+func (t *Text) Round(r *visit.Round) {
 	t.Line(roundHeadline(r))
 	t.Line("Date ____________  Odometer ____________  Top-ups since last time ____________")
 	t.openings(r)
@@ -29,7 +29,7 @@ func (t *Text) Round(r *advise.Round) {
 }
 
 // roundHeadline says how much there is to look at.
-func roundHeadline(r *advise.Round) string {
+func roundHeadline(r *visit.Round) string {
 	stops := 0
 	for _, s := range r.Stages {
 		stops += len(s.Stops)
@@ -37,7 +37,7 @@ func roundHeadline(r *advise.Round) string {
 	return fmt.Sprintf("Round of %s, %s: %s to look at%s.", r.Vehicle.Name, r.On.Long(), several(stops, "stop", "stops"), openWords(r))
 }
 
-func openWords(r *advise.Round) string {
+func openWords(r *visit.Round) string {
 	if len(r.Open) == 0 {
 		return " with nothing taken off"
 	}
@@ -48,7 +48,7 @@ func openWords(r *advise.Round) string {
 const openedHead = "Opened for this round; close it all again afterwards"
 
 // openings lists what is opened for the round, each behind its cautions.
-func (t *Text) openings(r *advise.Round) {
+func (t *Text) openings(r *visit.Round) {
 	if len(r.Open) == 0 {
 		return
 	}
@@ -61,7 +61,7 @@ func (t *Text) openings(r *advise.Round) {
 	}
 }
 
-func (t *Text) stop(s advise.Stop) {
+func (t *Text) stop(s visit.Stop) {
 	t.Blank()
 	where := ""
 	if s.Position.Where != "" {
@@ -81,7 +81,7 @@ func (t *Text) stop(s advise.Stop) {
 }
 
 // answerRow is a check's tick boxes, or its line for a figure.
-func answerRow(c advise.CheckItem) string {
+func answerRow(c visit.CheckItem) string {
 	if c.Measured() {
 		return "________ " + c.Unit
 	}
@@ -92,7 +92,7 @@ func answerRow(c advise.CheckItem) string {
 	return strings.Join(boxes, "  ")
 }
 
-func lastAnswer(c *catalogue.Check, item advise.CheckItem) string {
+func lastAnswer(c *catalogue.Check, item visit.CheckItem) string {
 	if item.Last.Value != nil {
 		return item.Last.Value.String()
 	}
@@ -104,7 +104,7 @@ func lastAnswer(c *catalogue.Check, item advise.CheckItem) string {
 	return item.Last.Answer
 }
 
-func (t *Text) hidden(r *advise.Round) {
+func (t *Text) hidden(r *visit.Round) {
 	if len(r.Hidden) == 0 {
 		return
 	}

@@ -8,6 +8,8 @@ import (
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
+	"undertray/internal/plan"
+	"undertray/internal/visit"
 	"undertray/units"
 )
 
@@ -36,9 +38,9 @@ func quantity(s string) *units.Quantity {
 }
 
 // sampleRound has n stops in three stages.
-func sampleRound(n int) *advise.Round {
+func sampleRound(n int) *visit.Round {
 	v := sampleVehicle()
-	r := &advise.Round{Vehicle: v, On: sampleDay, Open: []*fleet.Opening{&v.Openings[0]}, Minutes: 5}
+	r := &visit.Round{Vehicle: v, On: sampleDay, Open: []*fleet.Opening{&v.Openings[0]}, Minutes: 5}
 	checks := []*catalogue.Check{
 		{ID: "cracks", Sense: "look", Question: "How many cracks are there in 75 mm of one rib?", How: "Turn the belt over with a lamp; ribs face the pulleys.",
 			Caution: "Key out of the ignition before a hand goes near belts or fan.", Type: catalogue.Count, Unit: "per 75 mm"},
@@ -47,17 +49,17 @@ func sampleRound(n int) *advise.Round {
 				{ID: "channels", Say: "Channels along the cover and a gap within 50 mm of the clip that a fingernail finds without looking for it"}}},
 	}
 	for k, title := range []string{"From above, engine off and cold", "Engine running, hands clear", "From below, raised and on stands"} {
-		st := advise.Stage{Title: title, Cautions: []string{"Caution before stage " + title}}
+		st := visit.Stage{Title: title, Cautions: []string{"Caution before stage " + title}}
 		for i := range n {
-			stop := advise.Stop{N: k*n + i + 1, Position: &v.Positions[i%len(v.Positions)]}
+			stop := visit.Stop{N: k*n + i + 1, Position: &v.Positions[i%len(v.Positions)]}
 			for _, c := range checks {
-				stop.Checks = append(stop.Checks, advise.CheckItem{Check: c, Last: lastFinding(c)})
+				stop.Checks = append(stop.Checks, visit.CheckItem{Check: c, Last: lastFinding(c)})
 			}
 			st.Stops = append(st.Stops, stop)
 		}
 		r.Stages = append(r.Stages, st)
 	}
-	r.Hidden = []advise.Reveal{{Opening: &v.Openings[1], Positions: []*fleet.Position{&v.Positions[2], &v.Positions[3]}, Minutes: 20}}
+	r.Hidden = []visit.Reveal{{Opening: &v.Openings[1], Positions: []*fleet.Position{&v.Positions[2], &v.Positions[3]}, Minutes: 20}}
 	return r
 }
 
@@ -70,28 +72,28 @@ func lastFinding(c *catalogue.Check) *fleet.Finding {
 }
 
 // sampleJob has n steps behind the same two cautions and one of its own each.
-func sampleJob(n int) *advise.Job {
+func sampleJob(n int) *visit.Job {
 	v := sampleVehicle()
-	j := &advise.Job{Vehicle: v, On: sampleDay, Minutes: 140, Changes: 2, Tools: []string{"10 mm socket", "long bar", "torque wrench", "lamp"},
+	j := &visit.Job{Vehicle: v, On: sampleDay, Minutes: 140, Changes: 2, Tools: []string{"10 mm socket", "long bar", "torque wrench", "lamp"},
 		Bear: []string{"New clips, as the old ones have taken a set."}}
 	for i, do := range []string{fleet.DoReplace, fleet.DoReplace, fleet.DoInspect} {
-		j.Tasks = append(j.Tasks, advise.Task{Judgement: &judge.Judgement{Position: &v.Positions[i]}, Do: do, Why: "passed at 160 000 km (vehicle maker)"})
+		j.Tasks = append(j.Tasks, visit.Task{Judgement: &judge.Judgement{Position: &v.Positions[i]}, Do: do, Why: "passed at 160 000 km (vehicle maker)"})
 	}
-	j.Elsewhere = []advise.Task{{Judgement: &judge.Judgement{Position: &v.Positions[3]}, Do: fleet.DoReplace, Why: "refrigerant"}}
-	torque := advise.Torque{Where: "Main drive belt", Fastener: fleet.Fastener{What: "tensioner bolt", Size: "M8", Count: 2, Torque: quantity("25 N·m"), New: true, Note: "then 90°"}}
+	j.Elsewhere = []visit.Task{{Judgement: &judge.Judgement{Position: &v.Positions[3]}, Do: fleet.DoReplace, Why: "refrigerant"}}
+	torque := visit.Torque{Where: "Main drive belt", Fastener: fleet.Fastener{What: "tensioner bolt", Size: "M8", Count: 2, Torque: quantity("25 N·m"), New: true, Note: "then 90°"}}
 	for i := range n {
-		s := advise.JobStep{N: i + 1, Kind: advise.StepChange, Text: fmt.Sprintf("Step text %d of the job, with a word-that-cannot-be-broken-anywhere.", i+1),
+		s := visit.Step{N: i + 1, Kind: visit.StepChange, Text: fmt.Sprintf("Step text %d of the job, with a word-that-cannot-be-broken-anywhere.", i+1),
 			From: fleet.Above, Minutes: 12, Cautions: []string{"Shared caution, the same at every step.", fmt.Sprintf("Caution before step %d.", i+1)}}
 		switch i % 4 {
 		case 1:
-			s.Kind, s.From, s.Text = advise.StepLook, fleet.Below, fmt.Sprintf("Look text %d", i+1)
+			s.Kind, s.From, s.Text = visit.StepLook, fleet.Below, fmt.Sprintf("Look text %d", i+1)
 		case 2:
-			s.Torques = []advise.Torque{torque}
+			s.Torques = []visit.Torque{torque}
 			j.Torques = append(j.Torques, torque)
 		}
 		j.Steps = append(j.Steps, s)
 	}
-	j.Parts = []advise.PartLine{
+	j.Parts = []visit.PartLine{
 		{Position: &v.Positions[0], Spec: fleet.PartSpec{Name: "ribbed belt, EPDM", Number: "6PK-2415", Cost: quantity("34 EUR")}},
 		{Position: &v.Positions[1], Spec: fleet.PartSpec{Name: "moulded hose, 38–42 mm²", Quantity: "2", Cost: quantity("22.50 EUR"), Supplier: "the motor factor in town"}}}
 	j.Consumables = []fleet.Consumable{{What: "coolant", Amount: quantity("5.2 l"), Cost: quantity("18.40 EUR")}, {What: "rag"}}
@@ -124,18 +126,18 @@ func sampleRecord(n int) []advise.HistoryLine {
 }
 
 // samplePlan has n visits with tasks of every kind.
-func samplePlan(n int) *advise.Plan {
+func samplePlan(n int) *plan.Plan {
 	v := sampleVehicle()
-	p := &advise.Plan{Vehicle: v, On: sampleDay, End: sampleDay.AddMonths(24), Currency: "EUR", Score: 1000, Bound: 1000, Minutes: 960, Money: 410,
+	p := &plan.Plan{Vehicle: v, On: sampleDay, End: sampleDay.AddMonths(24), Currency: "EUR", Score: 1000, Bound: 1000, Minutes: 960, Money: 410,
 		Gives: []string{"Something gives, and takes more than a line to be said, so that it is seen how the words run on beside their bar."}}
 	for i := range n {
 		day := sampleDay.AddMonths(5*i + 1)
-		visit := advise.PlanVisit{N: i + 1, Period: 5*i + 2, Date: day, Month: day.MonthYear(), OilChange: i%2 == 0, Round: true, RoundParts: 40 + i, Minutes: 240, Money: 100, BuyBy: day.AddDays(-14)}
+		visit := plan.Visit{N: i + 1, Period: 5*i + 2, Date: day, Month: day.MonthYear(), OilChange: i%2 == 0, Round: true, RoundParts: 40 + i, Minutes: 240, Money: 100, BuyBy: day.AddDays(-14)}
 		if i == 1 {
 			visit.Instead = "By itself this would be another month, but the vehicles share your hours and money."
 		}
 		for k := range v.Positions {
-			t := advise.PlanTask{Judgement: &judge.Judgement{Position: &v.Positions[k]}, Positions: []*fleet.Position{&v.Positions[k]}, Do: fleet.DoReplace,
+			t := plan.Task{Judgement: &judge.Judgement{Position: &v.Positions[k]}, Positions: []*fleet.Position{&v.Positions[k]}, Do: fleet.DoReplace,
 				Why: fmt.Sprintf("reason %d of visit %d, which goes on for long enough that its line is full", k+1, i+1)}
 			if k == 2 {
 				t.Do, t.First = fleet.DoInspect, []string{"put this right"}
@@ -145,16 +147,16 @@ func samplePlan(n int) *advise.Plan {
 		visit.Buy = sampleJob(1).Parts
 		p.Visits = append(p.Visits, visit)
 	}
-	p.Small = []advise.PlanSmall{{By: sampleDay.AddMonths(3), Task: p.Visits[0].Tasks[0]}}
+	p.Small = []plan.Small{{By: sampleDay.AddMonths(3), Task: p.Visits[0].Tasks[0]}}
 	return p
 }
 
 // sampleShopping has n lots.
-func sampleShopping(n int) *advise.Shopping {
-	s := &advise.Shopping{Vehicle: sampleVehicle(), On: sampleDay, End: sampleDay.AddMonths(24)}
+func sampleShopping(n int) *plan.Shopping {
+	s := &plan.Shopping{Vehicle: sampleVehicle(), On: sampleDay, End: sampleDay.AddMonths(24)}
 	for i := range n {
 		day := sampleDay.AddMonths(4 * i)
-		s.Lots = append(s.Lots, advise.Lot{Vehicle: s.Vehicle, By: day, Use: "the visit of " + day.AddDays(14).Long(), Visit: i + 1, Job: sampleJob(1)})
+		s.Lots = append(s.Lots, plan.Lot{Vehicle: s.Vehicle, By: day, Use: "the visit of " + day.AddDays(14).Long(), Visit: i + 1, Job: sampleJob(1)})
 	}
 	return s
 }

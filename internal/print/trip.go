@@ -1,15 +1,15 @@
 package print
 
 import (
-	"undertray/internal/advise"
 	"undertray/internal/say"
+	"undertray/internal/trip"
 )
 
 // tripRisksShown is how many of the likeliest let-downs are spelt out.
 const tripRisksShown = 6
 
 // Trip writes whether a vehicle gets through a trip.
-func (t *Text) Trip(trip *advise.Trip) {
+func (t *Text) Trip(trip *trip.Trip) {
 	t.Line(trip.Headline(t.prefs))
 	if len(trip.Parked) > 0 {
 		return
@@ -45,7 +45,7 @@ func (t *Text) Trip(trip *advise.Trip) {
 	}
 }
 
-func (t *Text) tripBefore(trip *advise.Trip) {
+func (t *Text) tripBefore(trip *trip.Trip) {
 	if len(trip.Must)+len(trip.Fixes) == 0 {
 		return
 	}
@@ -64,7 +64,7 @@ func (t *Text) tripBefore(trip *advise.Trip) {
 	t.Line(trip.BeforeWords())
 }
 
-func (t *Text) tripRisks(trip *advise.Trip) {
+func (t *Text) tripRisks(trip *trip.Trip) {
 	if len(trip.Risks) == 0 {
 		return
 	}

@@ -13,9 +13,9 @@ import (
 // livesPart is how long parts of a kind last in this yard.
 type livesPart struct {
 	Headline string
-	Start    string // what the belief starts from
-	Before   drawing   // by the interval alone
-	After    drawing   // with the yard's own parts
+	Start    string  // what the belief starts from
+	Before   drawing // by the interval alone
+	After    drawing // with the yard's own parts
 	Parts    []lifeRow
 }
 

@@ -7,10 +7,10 @@ import (
 	"strconv"
 	"strings"
 
-	"undertray/internal/advise"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
 	"undertray/internal/say"
+	"undertray/internal/visit"
 )
 
 // jobPage is the sheet of one visit.
@@ -69,7 +69,7 @@ func (s *Server) jobPage(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	q := r.URL.Query()
-	opt := advise.JobOptions{Positions: slices.DeleteFunc(slices.Clone(q["at"]), func(id string) bool { return id == "" }), Alone: q.Get("alone") != ""}
+	opt := visit.JobOptions{Positions: slices.DeleteFunc(slices.Clone(q["at"]), func(id string) bool { return id == "" }), Alone: q.Get("alone") != ""}
 	job, visit, err := s.jobOf(r, d, opt)
 	if err != nil {
 		return err
@@ -97,10 +97,10 @@ func (s *Server) jobPage(w http.ResponseWriter, r *http.Request) error {
 
 // jobOf lays out what was chosen, or the visit of this number in the plan that
 // the rest of the address asks for, which it then names.
-func (s *Server) jobOf(r *http.Request, d *desk, opt advise.JobOptions) (*advise.Job, string, error) {
+func (s *Server) jobOf(r *http.Request, d *desk, opt visit.JobOptions) (*visit.Job, string, error) {
 	typed := r.URL.Query().Get("visit")
 	if typed == "" {
-		job, err := d.report.Job(opt)
+		job, err := visit.NewJob(d.report, opt)
 		return job, "", err
 	}
 	n, err := strconv.Atoi(typed)
@@ -121,12 +121,12 @@ func (s *Server) jobOf(r *http.Request, d *desk, opt advise.JobOptions) (*advise
 
 // jobChoices lists what a visit may be for: what needs the owner or falls due
 // soon, and everything else to add.
-func (d *desk) jobChoices(page *jobPage, job *advise.Job, picked []string) {
+func (d *desk) jobChoices(page *jobPage, job *visit.Job, picked []string) {
 	in := func(j *judge.Judgement) bool {
 		if len(picked) > 0 {
 			return slices.Contains(picked, j.Position.ID)
 		}
-		return slices.ContainsFunc(job.Tasks, func(t advise.Task) bool { return t.Judgement == j && t.Do == fleet.DoReplace })
+		return slices.ContainsFunc(job.Tasks, func(t visit.Task) bool { return t.Judgement == j && t.Do == fleet.DoReplace })
 	}
 	others := group{Title: "Anything else"}
 	for _, j := range d.report.Walk() {
@@ -142,7 +142,7 @@ func (d *desk) jobChoices(page *jobPage, job *advise.Job, picked []string) {
 	page.Others = []group{others}
 }
 
-func task(t advise.Task, elsewhere bool) taskRow {
+func task(t visit.Task, elsewhere bool) taskRow {
 	do := "change"
 	if t.Do != fleet.DoReplace {
 		do = "look at it"
@@ -152,7 +152,7 @@ func task(t advise.Task, elsewhere bool) taskRow {
 
 // steps sets the steps out; a caution that stands before the step above and
 // still holds is not said again.
-func (d *desk) steps(job *advise.Job) []stepRow {
+func (d *desk) steps(job *visit.Job) []stepRow {
 	var out []stepRow
 	var said []string
 	side := fleet.Above
@@ -181,9 +181,9 @@ func (d *desk) steps(job *advise.Job) []stepRow {
 	return out
 }
 
-func stepText(st advise.JobStep) string {
+func stepText(st visit.Step) string {
 	switch {
-	case st.Kind != advise.StepLook:
+	case st.Kind != visit.StepLook:
 		return say.Sentence(st.Text)
 	case st.Engine == fleet.Running:
 		return "With the engine running, check: " + say.LowerFirst(st.Text) + "."
@@ -191,7 +191,7 @@ func stepText(st advise.JobStep) string {
 	return "While it is open, look at: " + say.LowerFirst(st.Text) + "."
 }
 
-func (d *desk) jobLists(page *jobPage, job *advise.Job) {
+func (d *desk) jobLists(page *jobPage, job *visit.Job) {
 	show := d.yard.Settings.Units.Show
 	for _, q := range job.Torques {
 		row := torqueRow{Where: q.Where, Fastener: strings.TrimSpace(q.What + " " + q.Size), Torque: show(*q.Torque), Note: q.Note}
@@ -215,7 +215,7 @@ func (d *desk) jobLists(page *jobPage, job *advise.Job) {
 }
 
 // partRows lists the parts of a job.
-func partRows(job *advise.Job) []partRow {
+func partRows(job *visit.Job) []partRow {
 	var out []partRow
 	for _, p := range job.Parts {
 		row := partRow{Quantity: p.Spec.Quantity, Name: p.Spec.Name, Number: p.Spec.Number, Supplier: p.Spec.Supplier, For: p.Position.Name, ID: p.Position.ID}

@@ -10,6 +10,7 @@ import (
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
 	"undertray/internal/record"
+	"undertray/internal/visit"
 	"undertray/units"
 )
 
@@ -212,7 +213,7 @@ func (d *desk) foundCheck(f *fleet.Found) *checkRow {
 	if k == nil || k.Check(f.Check) == nil {
 		return nil
 	}
-	row := checkOf(k, f.Position, advise.CheckItem{Check: k.Check(f.Check)}, nil)
+	row := checkOf(k, f.Position, visit.CheckItem{Check: k.Check(f.Check)}, nil)
 	row.Field, row.Typed = "answer", f.Answer
 	if f.Value != nil {
 		row.Typed = f.Value.String()

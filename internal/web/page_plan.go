@@ -10,8 +10,8 @@ import (
 
 	"undertray/civil"
 	"undertray/draw"
-	"undertray/internal/advise"
 	"undertray/internal/fleet"
+	"undertray/internal/plan"
 	"undertray/internal/say"
 	"undertray/units"
 )
@@ -51,8 +51,8 @@ type movedRow struct {
 }
 
 // planMovedBy compares the plan with what it was before the last entries.
-func (d *desk) planMovedBy(opt advise.PlanOptions) (planMoved, error) {
-	batch, changes, err := d.report.PlanBeforeLast(d.entries, opt)
+func (d *desk) planMovedBy(opt plan.Options) (planMoved, error) {
+	batch, changes, err := plan.BeforeLast(d.report, d.entries, opt)
 	if err != nil || batch.ID == "" {
 		return planMoved{}, err
 	}
@@ -137,7 +137,7 @@ func (s *Server) planPage(w http.ResponseWriter, r *http.Request) error {
 	}
 	d.planMove(&page, p)
 	if opt.Asks() {
-		asItIs, err := d.report.Plan(opt.AsItIs())
+		asItIs, err := plan.Make(d.report, opt.AsItIs())
 		if err != nil {
 			return err
 		}
@@ -151,11 +151,11 @@ func (s *Server) planPage(w http.ResponseWriter, r *http.Request) error {
 	return s.render(w, r, http.StatusOK, "plan", page)
 }
 
-func (d *desk) planVisits(page *planPage, p *advise.Plan) {
+func (d *desk) planVisits(page *planPage, p *plan.Plan) {
 	for i := range p.Visits {
 		v := &p.Visits[i]
 		row := visitRow{N: v.N, Day: v.Date.Long(), Does: v.Does(), Instead: v.Instead, Takes: takes(v.Minutes, v.Money, p.Currency), Round: v.RoundWords(),
-			Open: advise.OpenWords(v.Openings), Buy: v.BuyWords(), By: v.BuyBy.Long()}
+			Open: plan.OpenWords(v.Openings), Buy: v.BuyWords(), By: v.BuyBy.Long()}
 		for _, t := range v.Tasks {
 			task := planTaskRow(t)
 			if t.Do == fleet.DoReplace {
@@ -167,7 +167,7 @@ func (d *desk) planVisits(page *planPage, p *advise.Plan) {
 		page.Visits = append(page.Visits, row)
 	}
 	for _, l := range p.Between {
-		row := betweenRow{By: l.By.Long(), Takes: takes(l.Minutes, 0, ""), Open: advise.OpenWords(l.Openings)}
+		row := betweenRow{By: l.By.Long(), Takes: takes(l.Minutes, 0, ""), Open: plan.OpenWords(l.Openings)}
 		for _, t := range l.Tasks {
 			row.Tasks = append(row.Tasks, planTaskRow(t))
 		}
@@ -181,7 +181,7 @@ func (d *desk) planVisits(page *planPage, p *advise.Plan) {
 	}
 }
 
-func planTaskRow(t advise.PlanTask) planTask {
+func planTaskRow(t plan.Task) planTask {
 	do := "change"
 	if t.Do != fleet.DoReplace {
 		do = "look at it"
@@ -203,7 +203,7 @@ func takes(minutes, money float64, currency string) string {
 }
 
 // monthsAhead draws the months of a plan with its visits.
-func (d *desk) monthsAhead(p *advise.Plan) (drawing, error) {
+func (d *desk) monthsAhead(p *plan.Plan) (drawing, error) {
 	start := civil.Date{Year: p.On.Year, Month: p.On.Month, Day: 1}
 	spec := draw.Months{Head: draw.Head{ID: "months", Title: "The months ahead", Width: planWidth}}
 	spec.Names = monthNames(start, p.End)
@@ -227,7 +227,7 @@ func (d *desk) monthsAhead(p *advise.Plan) (drawing, error) {
 
 // drawnTasks are the changes of a visit on parts whose verdict asks for at
 // least so much.
-func drawnTasks(p *advise.Plan, v *advise.PlanVisit, least fleet.Verdict) []draw.VisitTask {
+func drawnTasks(p *plan.Plan, v *plan.Visit, least fleet.Verdict) []draw.VisitTask {
 	var out []draw.VisitTask
 	for _, t := range v.Tasks {
 		if verdict := t.Verdict(); t.Do == fleet.DoReplace && verdict >= least {
@@ -262,7 +262,7 @@ func mostOpened(os []*fleet.Opening) []string {
 
 // planMove fills the form that asks what a move would cost, answers it, and
 // lists what is settled.
-func (d *desk) planMove(page *planPage, p *advise.Plan) {
+func (d *desk) planMove(page *planPage, p *plan.Plan) {
 	page.Movable = []moveChoice{{Value: theVisit, Name: "a visit", Chosen: page.Ask.Move == theVisit}}
 	seen := map[string]bool{}
 	for i := range p.Visits {
@@ -299,7 +299,7 @@ func (s *Server) planSettle(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	f := r.PostForm
-	opt := advise.PlanOptions{}
+	opt := plan.Options{}
 	if err := d.planTry(&opt, planAsk{Move: f.Get("position"), To: f.Get("month"), Not: f.Get("not") != ""}); err != nil {
 		return err
 	}
@@ -309,7 +309,7 @@ func (s *Server) planSettle(w http.ResponseWriter, r *http.Request) error {
 	if opt.Share, err = s.share(r, d); err != nil {
 		return err
 	}
-	if _, err := d.report.Plan(opt); err != nil {
+	if _, err := plan.Make(d.report, opt); err != nil {
 		return err
 	}
 	e := &fleet.Entry{Type: fleet.TypeWish, Date: s.today(), Wish: &opt.Wishes[0]}

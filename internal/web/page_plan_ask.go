@@ -7,8 +7,8 @@ import (
 	"strconv"
 	"strings"
 
-	"undertray/internal/advise"
 	"undertray/internal/fleet"
+	"undertray/internal/plan"
 	"undertray/internal/say"
 	"undertray/units"
 )
@@ -21,11 +21,11 @@ type planAsk struct {
 }
 
 // planOptions reads the rules asked for in an address.
-func planOptions(r *http.Request) (advise.PlanOptions, planAsk, error) {
+func planOptions(r *http.Request) (plan.Options, planAsk, error) {
 	q := r.URL.Query()
 	ask := planAsk{Months: q.Get("months"), Hours: q.Get("hours"), Money: q.Get("money"), Skip: q.Get("skip"), Stance: q.Get("stance"),
 		Move: q.Get("move"), To: q.Get("to"), Also: q.Get("also"), Day: q.Get("day"), Not: q.Get("not") != ""}
-	opt := advise.PlanOptions{}
+	opt := plan.Options{}
 	bad := func(field, typed, hint string, err error) error {
 		return &fleet.Error{Kind: fleet.Invalid, Where: field, Msg: fmt.Sprintf("%q is not possible here", typed), Hint: hint, Err: err}
 	}
@@ -76,9 +76,9 @@ func (a planAsk) rules() url.Values {
 
 // planned is the plan of a vehicle under the rules that an address asks for.
 type planned struct {
-	*advise.Plan
+	*plan.Plan
 	ask planAsk
-	opt advise.PlanOptions
+	opt plan.Options
 }
 
 // planned plans a vehicle, within what the plan of all leaves to it.
@@ -93,7 +93,7 @@ func (s *Server) planned(r *http.Request, d *desk) (*planned, error) {
 	if opt.Share, err = s.share(r, d); err != nil {
 		return nil, err
 	}
-	p, err := d.report.Plan(opt)
+	p, err := plan.Make(d.report, opt)
 	return &planned{p, ask, opt}, err
 }
 
@@ -120,13 +120,13 @@ const theVisit = "visit"
 
 // planTry adds to the options what the form asks to move, and nothing where it
 // asks for nothing. A month is given as 2027-09 or by its number in the plan.
-func (d *desk) planTry(opt *advise.PlanOptions, ask planAsk) error {
+func (d *desk) planTry(opt *plan.Options, ask planAsk) error {
 	if ask.Move == "" || ask.To == "" {
 		return nil
 	}
 	month, err := fleet.ParseCalendarMonth(ask.To)
 	if n, errN := strconv.Atoi(ask.To); errN == nil && n >= 1 && n <= 36 {
-		month, err = fleet.MonthOf(advise.PlanMonth(d.report.On, n)), nil
+		month, err = fleet.MonthOf(plan.MonthEnd(d.report.On, n)), nil
 	}
 	if err != nil {
 		return &fleet.Error{Kind: fleet.Invalid, Where: "to", Msg: fmt.Sprintf("%q is not a month of the plan", ask.To), Hint: "choose one from the list", Err: err}
@@ -154,7 +154,7 @@ type alsoRow struct {
 
 // whatElse answers "I shall be in there anyway": what else to change on the day
 // asked for, else at the next visit of a plan; nil where that is not asked.
-func (d *desk) whatElse(ask planAsk, p *advise.Plan, opt advise.PlanOptions) (*advise.Also, error) {
+func (d *desk) whatElse(ask planAsk, p *plan.Plan, opt plan.Options) (*plan.Also, error) {
 	if ask.Also == "" {
 		return nil, nil
 	}
@@ -169,11 +169,11 @@ func (d *desk) whatElse(ask planAsk, p *advise.Plan, opt advise.PlanOptions) (*a
 		}
 	}
 	opt.Wishes = nil
-	return d.report.Also([]string{ask.Also}, day, opt)
+	return plan.WhileOpen(d.report, []string{ask.Also}, day, opt)
 }
 
 // alsoShown sets the answer out, and is nil where there is none.
-func alsoShown(also *advise.Also) *planAlso {
+func alsoShown(also *plan.Also) *planAlso {
 	if also == nil {
 		return nil
 	}

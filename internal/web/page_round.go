@@ -12,6 +12,7 @@ import (
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
 	"undertray/internal/say"
+	"undertray/internal/visit"
 )
 
 // roundPage is a pass over the vehicle: one long form, shown one position at a
@@ -96,9 +97,9 @@ func (s *Server) roundPage(w http.ResponseWriter, r *http.Request) error {
 }
 
 // layRound lays a round out for the openings chosen, with what was typed.
-func (s *Server) layRound(d *desk, r *http.Request, chosen, typed url.Values) (*roundPage, *advise.Round, error) {
-	opt := advise.RoundOptions{Open: chosen["open"], BySystem: chosen.Get("by") == "system"}
-	round, err := d.report.Round(opt)
+func (s *Server) layRound(d *desk, r *http.Request, chosen, typed url.Values) (*roundPage, *visit.Round, error) {
+	opt := visit.RoundOptions{Open: chosen["open"], BySystem: chosen.Get("by") == "system"}
+	round, err := visit.NewRound(d.report, opt)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -153,7 +154,7 @@ func (s *Server) roundForm(d *desk, r *http.Request) roundForm {
 	return f
 }
 
-func (d *desk) stop(stop advise.Stop, typed url.Values) stopRow {
+func (d *desk) stop(stop visit.Stop, typed url.Values) stopRow {
 	p := stop.Position
 	row := stopRow{N: stop.N, ID: p.ID, Name: p.Name, Where: p.Where, Verdict: stop.Judgement.Verdict,
 		Part:     advise.PartWords(stop.Judgement, d.report.On, d.report.Total, d.report.HasTotal, d.yard.Settings.Units),
@@ -167,7 +168,7 @@ func (d *desk) stop(stop advise.Stop, typed url.Values) stopRow {
 	return row
 }
 
-func checkOf(k *catalogue.Kind, position string, c advise.CheckItem, typed url.Values) checkRow {
+func checkOf(k *catalogue.Kind, position string, c visit.CheckItem, typed url.Values) checkRow {
 	field := answerPrefix + position + "." + c.ID
 	row := checkRow{ID: c.ID, Field: field, Title: c.Title(), Question: c.Question, How: c.How, Caution: c.Caution, Sense: c.Sense, Typed: typed.Get(field)}
 	if c.Measured() {
@@ -184,10 +185,10 @@ func checkOf(k *catalogue.Kind, position string, c advise.CheckItem, typed url.V
 
 // stopHere is the stop of one position, with every check it has.
 func (d *desk) stopHere(j *judge.Judgement) stopRow {
-	stop := advise.Stop{Position: j.Position, Kind: j.Kind, Judgement: j}
+	stop := visit.Stop{Position: j.Position, Kind: j.Kind, Judgement: j}
 	for i := range j.Kind.Checks {
 		c := &j.Kind.Checks[i]
-		stop.Checks = append(stop.Checks, advise.CheckItem{Check: c, Last: j.Place.Latest[c.ID]})
+		stop.Checks = append(stop.Checks, visit.CheckItem{Check: c, Last: j.Place.Latest[c.ID]})
 	}
 	return d.stop(stop, nil)
 }

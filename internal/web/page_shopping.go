@@ -5,7 +5,7 @@ import (
 	"strconv"
 	"strings"
 
-	"undertray/internal/advise"
+	"undertray/internal/plan"
 	"undertray/internal/say"
 	"undertray/internal/yard"
 	"undertray/units"
@@ -55,7 +55,7 @@ func (s *Server) yardShopping(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	p, err := s.planYard(r, reports, entries, advise.YardOptions{Rules: y.Settings.Visits})
+	p, err := s.planYard(r, reports, entries, plan.YardOptions{Rules: y.Settings.Visits})
 	if err != nil {
 		return err
 	}
@@ -69,7 +69,7 @@ func (s *Server) yardShopping(w http.ResponseWriter, r *http.Request) error {
 }
 
 // shopping answers with a list of what to buy.
-func (s *Server) shopping(w http.ResponseWriter, r *http.Request, page shoppingPage, list *advise.Shopping, y *yard.Yard) error {
+func (s *Server) shopping(w http.ResponseWriter, r *http.Request, page shoppingPage, list *plan.Shopping, y *yard.Yard) error {
 	if wantsJSON(r) {
 		return s.writeJSON(w, r, http.StatusOK, list.View())
 	}
@@ -77,7 +77,7 @@ func (s *Server) shopping(w http.ResponseWriter, r *http.Request, page shoppingP
 	return s.render(w, r, http.StatusOK, "shopping", page)
 }
 
-func (page *shoppingPage) fill(list *advise.Shopping, show func(units.Quantity) string) {
+func (page *shoppingPage) fill(list *plan.Shopping, show func(units.Quantity) string) {
 	page.Headline = list.Headline()
 	for i := range list.Lots {
 		l := &list.Lots[i]

@@ -6,10 +6,11 @@ import (
 	"strconv"
 	"strings"
 
-	"undertray/internal/advise"
 	"undertray/internal/fleet"
+	"undertray/internal/plan"
 	"undertray/internal/print"
 	"undertray/internal/say"
+	"undertray/internal/trip"
 	"undertray/units"
 )
 
@@ -59,7 +60,7 @@ func (s *Server) tripPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	t, err := d.report.Trip(opt)
+	t, err := trip.Ask(d.report, opt)
 	if err != nil {
 		return err
 	}
@@ -69,8 +70,8 @@ func (s *Server) tripPage(w http.ResponseWriter, r *http.Request) error {
 
 // tripOptions reads what was asked. A distance without a unit is in the
 // owner's.
-func (d *desk) tripOptions(ask tripAsk) (advise.TripOptions, error) {
-	opt := advise.TripOptions{Load: ask.Load, Heat: ask.Heat}
+func (d *desk) tripOptions(ask tripAsk) (trip.Options, error) {
+	opt := trip.Options{Load: ask.Load, Heat: ask.Heat}
 	typed := strings.TrimSpace(ask.Distance)
 	if typed != "" && typed[len(typed)-1] >= '0' && typed[len(typed)-1] <= '9' {
 		typed += " " + d.yard.Settings.Units.Preferred(units.Distance)
@@ -100,9 +101,9 @@ func (d *desk) tripOptions(ask tripAsk) (advise.TripOptions, error) {
 	return opt, nil
 }
 
-func (d *desk) trip(page *tripPage, t *advise.Trip) {
+func (d *desk) trip(page *tripPage, t *trip.Trip) {
 	page.Asked, page.Blocked, page.Headline = true, len(t.Parked) > 0, t.Headline(d.yard.Settings.Units)
-	fix := func(fs []advise.TripFix) []planTask {
+	fix := func(fs []trip.Fix) []planTask {
 		var out []planTask
 		for i := range fs {
 			j := fs[i].Judgement
@@ -154,7 +155,7 @@ func (s *Server) calendar(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	p, err := s.planYard(r, reports, entries, advise.YardOptions{PlanOptions: opt, Rules: y.Settings.Visits})
+	p, err := s.planYard(r, reports, entries, plan.YardOptions{Options: opt, Rules: y.Settings.Visits})
 	if err != nil {
 		return err
 	}

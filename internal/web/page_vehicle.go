@@ -9,6 +9,7 @@ import (
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
 	"undertray/internal/say"
+	"undertray/internal/visit"
 )
 
 // vehiclePage says what state each part of one vehicle is in.
@@ -148,7 +149,7 @@ func (d *desk) openings(chosen string) (all []opening, open *opening, err error)
 		}
 	}
 	if chosen != "" && open == nil {
-		_, err = d.report.Round(advise.RoundOptions{Open: []string{chosen}}) // names the nearest where it is unknown
+		_, err = visit.NewRound(d.report, visit.RoundOptions{Open: []string{chosen}}) // names the nearest where it is unknown
 	}
 	return all, open, err
 }

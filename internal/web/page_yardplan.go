@@ -11,6 +11,7 @@ import (
 	"undertray/draw"
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
+	"undertray/internal/plan"
 	"undertray/internal/say"
 	"undertray/internal/yard"
 )
@@ -48,7 +49,7 @@ func (s *Server) yardPlanPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	yo := advise.YardOptions{PlanOptions: opt, Rules: y.Settings.Visits}
+	yo := plan.YardOptions{Options: opt, Rules: y.Settings.Visits}
 	typed := strings.TrimSpace(r.URL.Query().Get("month-hours"))
 	if typed != "" {
 		if yo.MonthHours, err = strconv.ParseFloat(typed, 64); err != nil || yo.MonthHours <= 0 {
@@ -87,12 +88,12 @@ func (s *Server) stamp(r *http.Request, entries int) string {
 // later.
 type yardPlanMade struct {
 	page yardPlanPage
-	view advise.YardPlanView
+	view plan.YardView
 }
 
 // planYard plans all vehicles; under the yard's own rules once for all pages.
-func (s *Server) planYard(r *http.Request, reports []*advise.Report, entries int, opt advise.YardOptions) (*advise.YardPlan, error) {
-	work := func() (*advise.YardPlan, error) { return advise.PlanYard(reports, opt) }
+func (s *Server) planYard(r *http.Request, reports []*advise.Report, entries int, opt plan.YardOptions) (*plan.Yard, error) {
+	work := func() (*plan.Yard, error) { return plan.MakeYard(reports, opt) }
 	if opt.Asks() || len(opt.Wishes) > 0 || opt.MonthHours != 0 || opt.Months != 0 {
 		return work()
 	}
@@ -105,19 +106,19 @@ func (s *Server) planYard(r *http.Request, reports []*advise.Report, entries int
 
 // share is what the plan of all vehicles leaves to a vehicle, or nil where they
 // share nothing.
-func (s *Server) share(r *http.Request, d *desk) (*advise.Share, error) {
+func (s *Server) share(r *http.Request, d *desk) (*plan.Share, error) {
 	rules := d.yard.Settings.Visits
 	if len(d.reports) < 2 || !rules.Any() {
 		return nil, nil
 	}
-	p, err := s.planYard(r, d.reports, d.known, advise.YardOptions{Rules: rules})
+	p, err := s.planYard(r, d.reports, d.known, plan.YardOptions{Rules: rules})
 	if err != nil {
 		return nil, err
 	}
 	return p.Share(d.vehicle.ID), nil
 }
 
-func makeYardPlan(y *yard.Yard, p *advise.YardPlan) (yardPlanMade, error) {
+func makeYardPlan(y *yard.Yard, p *plan.Yard) (yardPlanMade, error) {
 	page := yardPlanPage{Headline: p.Headline(), Summary: p.Summary(), Gives: p.Gives}
 	for _, m := range p.Months() {
 		month := yardMonth{Name: m.Name}
@@ -150,7 +151,7 @@ func makeYardPlan(y *yard.Yard, p *advise.YardPlan) (yardPlanMade, error) {
 }
 
 // yardMonthsAhead draws the months with the visits of all vehicles.
-func yardMonthsAhead(p *advise.YardPlan) (drawing, error) {
+func yardMonthsAhead(p *plan.Yard) (drawing, error) {
 	start := civil.Date{Year: p.On.Year, Month: p.On.Month, Day: 1}
 	spec := draw.Months{Head: draw.Head{ID: "months", Title: "The months ahead", Width: planWidth}, Names: monthNames(start, p.End)}
 	for _, v := range p.Visits {

@@ -13,9 +13,10 @@ import (
 	"github.com/emersion/go-ical"
 
 	"undertray/civil"
-	"undertray/internal/advise"
 	"undertray/internal/fleet"
 	"undertray/internal/journal"
+	"undertray/internal/plan"
+	"undertray/internal/visit"
 )
 
 func TestCalendarFeed(t *testing.T) {
@@ -30,7 +31,7 @@ func TestCalendarFeed(t *testing.T) {
 		}
 	}
 	// Read back with another library of RFC 5545 it says what the JSON says.
-	var events []advise.CalendarEvent
+	var events []plan.Event
 	if err := json.Unmarshal([]byte(s.get("/calendar.ics", "Accept", "application/json").body), &events); err != nil {
 		t.Fatal(err)
 	}
@@ -124,7 +125,7 @@ func TestPlanPageSaysWhatElse(t *testing.T) {
 func TestAVisitOfThePlanHasItsJobSheet(t *testing.T) {
 	s := demoSite(t)
 	for _, asked := range []string{"", "?hours=8&months=12"} {
-		var made advise.PlanView
+		var made plan.View
 		if err := json.Unmarshal([]byte(s.get("/v/heron/plan"+asked, "Accept", "application/json").body), &made); err != nil {
 			t.Fatal(err)
 		}
@@ -139,7 +140,7 @@ func TestAVisitOfThePlanHasItsJobSheet(t *testing.T) {
 		}
 		rounds := 0
 		for i, v := range made.Visits[:3] {
-			var job advise.JobView
+			var job visit.JobView
 			if err := json.Unmarshal([]byte(s.get(sheets[i], "Accept", "application/json").body), &job); err != nil {
 				t.Fatalf("%s: %v", sheets[i], err)
 			}

@@ -14,6 +14,7 @@ import (
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
 	"undertray/internal/journal"
+	"undertray/internal/plan"
 	"undertray/internal/record"
 )
 
@@ -51,7 +52,7 @@ type Server struct {
 	gate     chan struct{} // lets one pass-phrase be tried at a time
 	sounds   soundShelf    // recordings that came in and are not kept yet
 
-	plans     memo[*advise.YardPlan] // under the yard's own rules
+	plans     memo[*plan.Yard] // under the yard's own rules
 	yardPlans memo[yardPlanMade]
 	moved     memo[planMoved]
 }

@@ -1,0 +1,101 @@
+package plan
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"undertray/civil"
+	"undertray/internal/fleet"
+	"undertray/internal/say"
+)
+
+// Event is one entry of a calendar: whole days.
+type Event struct {
+	// ID stays the same for the same thing from one calendar to the next, so
+	// that a calendar read in again replaces it.
+	ID    string     `json:"id"`
+	From  civil.Date `json:"from"`
+	Days  int        `json:"days"`
+	Title string     `json:"title"`
+	Text  string     `json:"text,omitempty"`
+	Busy  bool       `json:"busy,omitempty"` // takes the owner's day
+}
+
+// Events turns a plan into calendar entries: its visits, when to order parts,
+// looks and quick jobs between visits, and the days on which limits are
+// reached, in order of days.
+func (p *Plan) Events() []Event {
+	var out []Event
+	id := func(what string, day civil.Date) string { return p.Vehicle.ID + "-" + what + "-" + day.String() }
+	add := func(what string, day civil.Date, days int, title, text string, busy bool) {
+		out = append(out, Event{ID: id(what, day), From: day, Days: days, Title: p.Vehicle.Name + ": " + title, Text: text, Busy: busy})
+	}
+	for i := range p.Visits {
+		v := &p.Visits[i]
+		days := 1
+		if v.Minutes > dayHours*60 {
+			days = 2
+		}
+		add("visit", v.Date, days, v.Does(), p.visitText(v), true)
+		if len(v.Buy) > 0 && v.BuyBy.Before(v.Date) {
+			add("order", v.BuyBy, 1, "order parts for "+v.Date.Long(), say.Sentence(v.BuyWords()), false)
+		}
+	}
+	for _, l := range p.Between {
+		var parts []string
+		for _, t := range l.Tasks {
+			parts = append(parts, say.LowerFirst(t.Title()))
+		}
+		add("look", l.By, 1, "look at "+say.Listing(parts), say.Sentence(OpenWords(l.Openings)), false)
+	}
+	for _, s := range p.Small {
+		add("quick-"+s.Task.Positions[0].ID, s.By, 1, "change "+say.LowerFirst(s.Task.Title()), say.Sentence(s.Task.Why), false)
+	}
+	for _, l := range p.limits() {
+		add("limit", l.day, 1, "limit of "+say.Listing(l.names), "Whatever the plan says, the limit is reached about now.", false)
+	}
+	slices.SortStableFunc(out, func(a, b Event) int { return a.From.Compare(b.From) })
+	return out
+}
+
+func (p *Plan) visitText(v *Visit) string {
+	lines := []string{fmt.Sprintf("About %s%s.", say.Hours(v.Minutes/60), p.costs(v))}
+	if v.Instead != "" {
+		lines = append(lines, v.Instead)
+	}
+	for _, t := range v.Tasks {
+		lines = append(lines, t.Title()+": "+say.LowerFirst(say.Sentence(t.Why)))
+	}
+	if s := v.RoundWords(); s != "" {
+		lines = append(lines, "Round: "+s)
+	}
+	return strings.Join(lines, "\n")
+}
+
+// dayLimits are the parts whose limit falls on one day.
+type dayLimits struct {
+	day   civil.Date
+	names []string
+}
+
+// limits gathers the days on which what the visits change comes to its limit.
+func (p *Plan) limits() []dayLimits {
+	var out []dayLimits
+	seen := map[string]bool{}
+	for _, v := range p.Visits {
+		for _, t := range v.Tasks {
+			if t.Judgement == nil || seen[t.Title()] || t.Due.IsZero() || !t.Due.After(p.On) || t.Due.After(p.End) || t.Judgement.Verdict >= fleet.Replace {
+				continue
+			}
+			seen[t.Title()] = true
+			i := slices.IndexFunc(out, func(d dayLimits) bool { return d.day == t.Due })
+			if i < 0 {
+				i = len(out)
+				out = append(out, dayLimits{day: t.Due})
+			}
+			out[i].names = append(out[i].names, say.LowerFirst(t.Title()))
+		}
+	}
+	return out
+}

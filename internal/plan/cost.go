@@ -1,0 +1,221 @@
+package plan
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"undertray/internal/advise"
+	"undertray/internal/fleet"
+	"undertray/internal/judge"
+	"undertray/internal/visit"
+	"undertray/schedule"
+	"undertray/units"
+)
+
+// money is what things cost in the owner's money. What the sheet does not
+// say is taken at a nominal figure, small enough that known costs decide.
+type money struct {
+	currency       string
+	hour, loss     float64
+	hourSaid, said bool // hour and loss come from the sheet
+}
+
+// Nominal figures (common practice), used where the sheet names none.
+const (
+	hourNominal  = 10  // an hour of the owner's time
+	lossNominal  = 200 // a breakdown on the road
+	partNominal  = 15  // a part without a cost
+	visitHours   = 1.5 // getting ready and clearing away again at each visit
+	partMinutes  = 20  // to change a part whose sheet names no minutes
+	lateVisits   = 3   // a month past a limit weighs as much as this many visits
+	parkVisits   = 100 // the same for what must be put right before driving
+	lookVisits   = 0.15
+	buyAheadDays = 14 // to order parts
+)
+
+func (p money) visit() float64 { return visitHours * p.hour }
+
+// priceTime settles the currency, the worth of an hour and of a breakdown.
+func (m *maker) priceTime() error {
+	v := m.r.Vehicle
+	amounts := []*units.Quantity{v.Visits.MoneyPerMonth, v.Visits.HourWorth, v.Costs.Recovery, v.Costs.Consequence}
+	for i := range v.Positions {
+		amounts = append(amounts, v.Positions[i].Part.Cost)
+	}
+	for _, q := range append(amounts, m.opt.Money) {
+		if q != nil && m.money.currency == "" {
+			m.money.currency = q.Unit()
+		}
+	}
+	m.money.hour, m.money.hourSaid = m.amount(v.Visits.HourWorth)
+	if !m.money.hourSaid {
+		m.money.hour = hourNominal
+	}
+	recovery, r := m.amount(v.Costs.Recovery)
+	consequence, c := m.amount(v.Costs.Consequence)
+	m.money.loss, m.money.said = recovery+consequence, r || c
+	if !m.money.said {
+		m.money.loss = lossNominal
+	}
+	money := m.opt.Money
+	if money == nil {
+		money = v.Visits.MoneyPerMonth
+	}
+	if money == nil {
+		return nil
+	}
+	limit, ok := m.amount(money)
+	if !ok || limit <= 0 {
+		return advise.Fault("money", fmt.Sprintf("%s a month cannot be planned with", money), "write an amount above 0 in the currency of the sheet's parts, such as 200 "+m.money.currency)
+	}
+	m.limit = limit
+	return nil
+}
+
+// amount is a sum in the plan's currency, and false where there is none or it
+// is in another.
+func (m *maker) amount(q *units.Quantity) (float64, bool) {
+	if q == nil || q.Unit() != m.money.currency {
+		return 0, false
+	}
+	return q.Value(), true
+}
+
+func (m *maker) consumables(cs []fleet.Consumable) float64 {
+	sum := 0.0
+	for _, c := range cs {
+		if v, ok := m.amount(c.Cost); ok {
+			sum += v
+		}
+	}
+	return sum
+}
+
+// waiting reports whether an opening is mere waiting: the engine cooling down.
+func waiting(o *fleet.Opening) bool { return o.Engine == fleet.Cold && o.Undo == "" }
+
+func openingMinutes(o *fleet.Opening) float64 {
+	if waiting(o) {
+		return 0
+	}
+	return o.Minutes + o.UndoMinutes
+}
+
+// tables fills the costs of age of a change: work each time, the chance of
+// being let down while waiting, and lateness; at the end of the plan also the
+// life used up, so that a part is neither changed early for nothing nor put
+// off beyond the plan for nothing.
+func (m *maker) tables(it *item) (age, end []float64) {
+	n := it.age + len(m.months) + 1
+	work := it.minutes / 60 * m.money.hour
+	end0 := max(it.life, it.age+it.by)
+	late := schedule.Table(n, func(g int) float64 { return it.late * float64(max(0, g-end0)) })
+	wait := schedule.AddTables(late, m.risk(it, n))
+	age = schedule.AddTables(wait, schedule.Table(n, func(int) float64 { return work }))
+	end = schedule.AddTables(wait, schedule.Table(n, func(g int) float64 {
+		switch {
+		case it.life > 0:
+			return (it.price + work) * math.Min(1, float64(g)/float64(it.life))
+		case it.own && g > it.age:
+			return it.price + work + it.late*float64(len(m.months)) // not doing it at all is never the cheaper way
+		}
+		return 0
+	}))
+	return age, end
+}
+
+// settle fixes the first doing of a task to the month its owner has settled,
+// and keeps it out of those that the owner does not want. Ages before the first
+// doing are told from those after it by moving them beyond the plan's length.
+func (m *maker) settle(it *item, t *schedule.Task) {
+	n := len(m.months)
+	if len(it.not) > 0 || it.wish > 0 {
+		t.PeriodCost = make([]float64, n)
+	}
+	for _, month := range it.not {
+		t.PeriodCost[month-1] = math.Inf(1)
+	}
+	if it.wish == 0 {
+		return
+	}
+	apart := func(table []float64) []float64 {
+		return schedule.Table(2*n, func(g int) float64 {
+			if g > n {
+				g += it.age - n
+			}
+			return table[min(g, len(table)-1)]
+		})
+	}
+	t.AgeCost, t.EndCost, t.Age = apart(t.AgeCost), apart(t.EndCost), n
+	for month := 1; month <= n; month++ {
+		if month < it.wish {
+			t.PeriodCost[month-1] = math.Inf(1)
+		}
+		if month != it.wish {
+			t.AgeCost[n+month] = math.Inf(1)
+		}
+	}
+	t.EndCost[2*n] = math.Inf(1)
+}
+
+// soundShare is the share of failures that come without a sign that a look
+// shows: parts found sound at their last look, and those that the next round
+// looks at, count with it until their interval is over (common practice).
+const soundShare = 0.25
+
+// seenAtRounds reports whether the plan's rounds look at a part.
+func (m *maker) seenAtRounds(j *judge.Judgement) bool {
+	round := m.item(roundID)
+	return round != nil && slices.Contains(round.looks, j)
+}
+
+// risk is the expected cost of being stranded by the part before an age.
+func (m *maker) risk(it *item, n int) []float64 {
+	if it.j == nil || it.j.Kind.Life == nil || !it.j.Kind.Life.Strands {
+		return nil
+	}
+	c, ok := m.r.Chance(it.j)
+	if !ok {
+		return nil
+	}
+	loss := m.money.loss
+	if it.j.Verdict <= fleet.Keep && (it.j.Verdict == fleet.Keep && !it.j.Looked.Stale || m.seenAtRounds(it.j)) {
+		loss *= soundShare
+	}
+	return schedule.Table(n, func(g int) float64 {
+		if g > it.age {
+			day := m.lastDay(g - it.age)
+			total, _ := m.r.Forecast.Total(day)
+			return loss * c.Until(day, total)
+		}
+		if g == 0 {
+			return 0
+		}
+		return loss * c.Renewed(float64(g)*monthDaysMean)
+	})
+}
+
+// monthDaysMean is the mean Gregorian month in days.
+const monthDaysMean = 30.436875
+
+// refilled reports whether an opening that a change needs uses up the very
+// part, and says at what cost.
+func (m *maker) refilled(j *judge.Judgement) bool {
+	spec := visit.PartOf(j)
+	return slices.ContainsFunc(m.r.Vehicle.Closure(j.Position.Changed), func(id string) bool {
+		return visit.Refill(m.r.Vehicle.Opening(id).Consumables, spec) >= 0
+	})
+}
+
+// price is what a change costs to buy, besides what is used up in opening.
+func (m *maker) price(j *judge.Judgement) (float64, bool) {
+	cost, known := m.amount(j.Position.Part.Cost)
+	if !known && m.refilled(j) {
+		cost, known = 0, true
+	}
+	if !known {
+		cost = partNominal
+	}
+	return cost + m.consumables(j.Position.Consumables), known
+}

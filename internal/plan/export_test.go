@@ -1,0 +1,17 @@
+package plan
+
+import (
+	"slices"
+)
+
+// Quick is what was put at a visit after the plan was made: quick jobs and
+// further looks, with the openings they need, and the money of the jobs.
+func (v *Visit) Quick(p *Plan) (minutes, money float64) {
+	planned, _ := p.takes(v.Period)
+	for _, t := range v.Tasks {
+		if slices.ContainsFunc(p.m.small, func(it *item) bool { return it.id == t.id }) {
+			money += t.Money
+		}
+	}
+	return v.Minutes - 60*planned, money
+}

@@ -1,0 +1,250 @@
+package plan
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+
+	"undertray/civil"
+	"undertray/internal/advise"
+	"undertray/internal/catalogue"
+	"undertray/internal/fleet"
+	"undertray/internal/judge"
+	"undertray/internal/say"
+	"undertray/units"
+)
+
+// item is one task of the scheduling problem.
+type item struct {
+	id    string
+	j     *judge.Judgement // nil: a look at several positions
+	looks []*judge.Judgement
+	do    string
+	round bool
+
+	own  bool // has a reason of its own, and is not merely done along with another
+	by   int  // month by which it is to be done
+	life int  // months, 0: not known
+	age  int  // months since it was last done, such that at month by it is at its end
+	late float64
+	due  civil.Date
+	why  string // what makes it due
+
+	price    float64
+	priced   bool
+	minutes  float64
+	openings []string
+	with     []string // done along with it
+
+	wish   int   // month the owner has settled it for, 0: none
+	not    []int // months the owner does not want it in
+	wished bool  // it has either, or had
+}
+
+func changeID(position string) string { return "change " + position }
+
+const roundID = "round"
+
+// gather makes the tasks: changes, what is changed along with them, and the
+// round at each oil change. Quick jobs are set aside.
+func (m *maker) gather() {
+	for i := range m.r.Judgements {
+		if it := m.change(&m.r.Judgements[i]); it != nil {
+			m.items = append(m.items, it)
+		}
+	}
+	m.wishTasks()
+	m.tieCompanions()
+	m.freeWished()
+	m.addRound()
+	m.setAside()
+}
+
+// quickMinutes is how long a job may take, openings included, to be worth no
+// visit of its own (common practice).
+const quickMinutes = 20
+
+// setAside takes quick jobs out that nothing is tied to: a wiper blade is
+// changed on any day.
+func (m *maker) setAside() {
+	tied := map[string]bool{}
+	for _, it := range m.items {
+		if len(it.with) > 0 {
+			tied[it.id] = true
+		}
+		for _, id := range it.with {
+			tied[id] = true
+		}
+	}
+	m.items = slices.DeleteFunc(m.items, func(it *item) bool {
+		if tied[it.id] || it.wished || it.j == nil || m.workMinutes(it) > quickMinutes || it.j.Verdict == fleet.Park {
+			return false
+		}
+		m.small = append(m.small, it)
+		return true
+	})
+}
+
+// workMinutes is the work of a task alone, with all it has to open.
+func (m *maker) workMinutes(it *item) float64 {
+	sum := it.minutes
+	for _, id := range it.openings {
+		sum += openingMinutes(m.r.Vehicle.Opening(id))
+	}
+	return sum
+}
+
+// change makes the task of changing one part, or returns nil where nothing
+// asks for it within the plan.
+func (m *maker) change(j *judge.Judgement) *item {
+	if j.Position.LookOnly || m.leftUnknown(j) {
+		return nil
+	}
+	it := m.bare(j)
+	it.own = m.reason(it)
+	if it.own && it.by <= len(m.months) {
+		return it
+	}
+	return nil
+}
+
+// leftUnknown reports whether a part is due only since nothing is known of it,
+// and cannot strand the vehicle: those are looked at first.
+func (m *maker) leftUnknown(j *judge.Judgement) bool {
+	return j.Verdict == fleet.Replace && advise.OnlyAssumed(j) && (j.Kind.Life == nil || !j.Kind.Life.Strands)
+}
+
+// bare is the change of a part without a reason.
+func (m *maker) bare(j *judge.Judgement) *item {
+	it := &item{id: changeID(j.Position.ID), j: j, do: fleet.DoReplace, by: len(m.months) + 1}
+	it.price, it.priced = m.price(j)
+	it.minutes = cmp.Or(j.Position.Minutes, partMinutes)
+	for _, a := range j.Kind.After {
+		it.minutes += a.Minutes
+	}
+	it.openings = m.r.Vehicle.Closure(slices.Concat(j.Position.Seen, j.Position.Changed))
+	m.lifetime(it)
+	return it
+}
+
+// lifetime gives a task the months its part lasts by its interval, and when
+// that ends.
+func (m *maker) lifetime(it *item) {
+	w, d, ok := m.r.Next(it.j)
+	if !ok {
+		return
+	}
+	months := m.spanMonths(d.Interval.Distance, d.Interval.Time)
+	if it.j.Kind.OilChange == catalogue.SetsOilChange {
+		rhythm := judge.OilChange(m.r.Vehicle)
+		months = m.spanMonths(rhythm.Distance, rhythm.Time)
+		w = m.r.Visits[0].When
+	}
+	if months == 0 {
+		return
+	}
+	it.life, it.by, it.due = months, m.period(w.Expected), w.Expected
+	if w.Reached {
+		it.by = 1
+	}
+	it.why = fmt.Sprintf("due %s (%s)", dueWhen(w), d.Interval.Authority)
+}
+
+func dueWhen(w advise.When) string {
+	if w.Reached || w.Expected.IsZero() {
+		return w.Words()
+	}
+	return "in " + w.Expected.MonthYear()
+}
+
+// spanMonths is a distance or a time, whichever is reached first, in months.
+func (m *maker) spanMonths(distance, time *units.Quantity) int {
+	months := math.Inf(1)
+	if time != nil {
+		months = time.Base() / monthDaysMean
+	}
+	if perDay := m.r.PerDay(); distance != nil && perDay > 0 {
+		months = math.Min(months, distance.Base()/perDay/monthDaysMean)
+	}
+	if math.IsInf(months, 1) {
+		return 0
+	}
+	return max(1, int(math.Round(months)))
+}
+
+// reason settles by when a part is to be changed and why: its verdict, a
+// forecast of wear, or its interval.
+func (m *maker) reason(it *item) bool {
+	j := it.j
+	it.late = lateVisits * m.money.visit()
+	switch {
+	case j.Verdict == fleet.Park:
+		it.by, it.late, it.why, it.due = 1, parkVisits*m.money.visit(), m.r.ShortWhy(j), m.r.On
+	case j.Verdict == fleet.Replace && j.Kind.OilChange != catalogue.SetsOilChange:
+		visit := m.r.Visits[0].When.Expected
+		it.by, it.why, it.due = min(m.period(visit), len(m.months)), m.r.ShortWhy(j), visit
+		if visit.IsZero() {
+			it.by = 1
+		}
+	default:
+		if w := m.wears(j); w != nil && m.period(w.When.Expected) < it.by {
+			it.by, it.due = m.period(w.When.Expected), w.When.Expected
+			it.why = wearWhy(w)
+		}
+		if it.why == "" {
+			return false
+		}
+	}
+	it.age = max(0, it.life-it.by)
+	if it.life == 0 {
+		it.age = len(m.months) // so that ages after the first doing are told from those before
+	}
+	return true
+}
+
+// wears returns the soonest forecast that the owner's stance goes by and that
+// rests on more than belief, or nil.
+func (m *maker) wears(j *judge.Judgement) *advise.Wearout {
+	all := m.r.Wearouts(j)
+	follow := m.r.Vehicle.Stance.Authority()
+	has := follow != "" && slices.ContainsFunc(all, func(w advise.Wearout) bool { return w.Limit.Authority == follow })
+	var best *advise.Wearout
+	for i := range all {
+		w := &all[i]
+		if w.Prior || w.When.Expected.IsZero() || has && w.Limit.Authority != follow {
+			continue
+		}
+		if best == nil || w.When.Expected.Before(best.When.Expected) {
+			best = w
+		}
+	}
+	return best
+}
+
+func wearWhy(w *advise.Wearout) string {
+	return fmt.Sprintf("%s likely at the limit of %s (%s) by %s", say.LowerFirst(w.Check.Title()), w.Bound, w.Limit.Authority, w.When.Expected.MonthYear())
+}
+
+// tieCompanions adds what the trade changes along with each part.
+func (m *maker) tieCompanions() {
+	for _, it := range slices.Clone(m.items) {
+		for _, c := range m.r.Companions(it.j) {
+			for _, p := range c.Positions {
+				j := m.r.Judgement(p.ID)
+				if c.Inspect || p.LookOnly || j == nil {
+					continue
+				}
+				id := changeID(p.ID)
+				if m.item(id) == nil {
+					other := m.bare(j)
+					other.age = max(0, other.life-other.by)
+					m.items = append(m.items, other)
+				}
+				if !slices.Contains(it.with, id) {
+					it.with = append(it.with, id)
+				}
+			}
+		}
+	}
+}

@@ -1,0 +1,181 @@
+package plan
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+
+	"undertray/civil"
+	"undertray/internal/advise"
+	"undertray/internal/fleet"
+	"undertray/internal/say"
+	"undertray/internal/visit"
+	"undertray/schedule"
+)
+
+// Moved is the price of moving a task to another month.
+type Moved struct {
+	Position *fleet.Position
+	From, To int     // months of the plan
+	Costs    float64 // more than the plan; below 0: less
+	Money    float64 // the plan's money after it
+	Against  []string
+}
+
+// Move prices the first doing of a position's change in another month of the
+// plan, all else left as it is but for what must go along with it. Against
+// says which rules it would break. It returns a *fleet.Error where the plan
+// does not change that position or has no such month.
+func (p *Plan) Move(position string, to int) (*Moved, error) {
+	m := p.m
+	if to < 1 || to > len(m.months) {
+		return nil, advise.Fault("to", fmt.Sprintf("the plan has no month %d", to), fmt.Sprintf("choose a month from 1 to %d", len(m.months)))
+	}
+	it := m.item(changeID(position))
+	from := 0
+	if it != nil {
+		for _, v := range m.solved.Visits {
+			if from == 0 && slices.Contains(v.Tasks, it.id) {
+				from = v.Period
+			}
+		}
+	}
+	if from == 0 {
+		return nil, &fleet.Error{Kind: fleet.NotFound, Msg: fmt.Sprintf("no visit of the plan changes %q", position), Hint: "see the plan for what it changes"}
+	}
+	out := &Moved{Position: it.j.Position, From: from, To: to}
+	doings := m.moved(it, from, to)
+	cost, faults := schedule.Verify(m.problem, doings)
+	out.Costs = cost - p.Score
+	for _, f := range faults {
+		out.Against = append(out.Against, say.Sentence(f))
+	}
+	return out, nil
+}
+
+// moved is the plan with a task, and what only it brings along, in another
+// month.
+func (m *maker) moved(it *item, from, to int) []schedule.Doing {
+	move := []string{it.id}
+	for _, w := range m.together(it.id) {
+		if !w.own && !slices.Contains(move, w.id) {
+			move = append(move, w.id)
+		}
+	}
+	var out []schedule.Doing
+	placed := false
+	for _, d := range m.solved.Doings() {
+		d.Tasks = slices.Clone(d.Tasks)
+		if d.Period == from {
+			d.Tasks = slices.DeleteFunc(d.Tasks, func(id string) bool { return slices.Contains(move, id) })
+		}
+		if d.Period == to {
+			placed = true
+			for _, id := range move {
+				if !slices.Contains(d.Tasks, id) {
+					d.Tasks = append(d.Tasks, id)
+				}
+			}
+		}
+		if len(d.Tasks) > 0 {
+			out = append(out, d)
+		}
+	}
+	if !placed {
+		out = append(out, schedule.Doing{Vehicle: m.r.Vehicle.ID, Period: to, Tasks: move})
+		slices.SortStableFunc(out, func(a, b schedule.Doing) int { return a.Period - b.Period })
+	}
+	return out
+}
+
+// Words says what the move costs.
+func (v *Moved) Words(p *Plan) string {
+	s := fmt.Sprintf("%s in %s in place of %s: ", v.Position.Name, p.m.lastDay(v.To).MonthYear(), p.m.lastDay(v.From).MonthYear())
+	switch {
+	case len(v.Against) > 0:
+		return s + "not possible. " + v.Against[0]
+	case v.Costs > 0.5:
+		return s + fmt.Sprintf("costs %s more, time and risk counted in.", p.m.sum(v.Costs))
+	case v.Costs < -0.5:
+		return s + fmt.Sprintf("costs %s less, time and risk counted in.", p.m.sum(-v.Costs))
+	}
+	return s + "costs no more."
+}
+
+// Visit returns a visit by its number, or a *fleet.Error of kind NotFound.
+func (p *Plan) Visit(n int) (*Visit, error) {
+	if n < 1 || n > len(p.Visits) {
+		hint := "the plan has no visits"
+		if len(p.Visits) > 0 {
+			hint = fmt.Sprintf("choose one from 1 to %d, as the plan of %s numbers them", len(p.Visits), p.Vehicle.Name)
+		}
+		return nil, &fleet.Error{Kind: fleet.NotFound, Where: "visit", Msg: fmt.Sprintf("the plan has no visit %d", n), Hint: hint}
+	}
+	return &p.Visits[n-1], nil
+}
+
+// Job lays out a visit of the plan as a job sheet.
+func (p *Plan) Job(n int) (*visit.Job, error) {
+	v, err := p.Visit(n)
+	if err != nil {
+		return nil, err
+	}
+	r := p.m.r
+	job := &visit.Job{Vehicle: r.Vehicle, On: v.Date}
+	if v.Round {
+		job.Round = fmt.Sprintf("A round goes with this visit, %s: take its sheet along.", say.Count(v.RoundParts, "position", "positions"))
+	}
+	for _, t := range v.Tasks {
+		if t.Judgement != nil {
+			job.Tasks = append(job.Tasks, visit.Task{Judgement: t.Judgement, Do: t.Do, Why: t.Why, Again: t.again})
+		}
+	}
+	for _, pos := range v.Further {
+		if j := r.Judgement(pos.ID); j != nil && !v.has(j) {
+			job.Tasks = append(job.Tasks, visit.Task{Judgement: j, Do: fleet.DoInspect, Why: "while it is open"})
+		}
+	}
+	return job, visit.LayOut(r, job)
+}
+
+// Verify checks the plan against every rule of its problem, sharing nothing
+// with the search, and returns what is wrong with it.
+func (p *Plan) Verify() error {
+	cost, faults := schedule.Verify(p.m.problem, p.m.solved.Doings())
+	var errs []error
+	for _, f := range faults {
+		errs = append(errs, errors.New(f))
+	}
+	if d := cost - p.Score; d > 1e-6*(1+cost) || d < -1e-6*(1+cost) {
+		errs = append(errs, fmt.Errorf("the plan costs %.6f, not %.6f", cost, p.Score))
+	}
+	return errors.Join(errs...)
+}
+
+// CanMove reports whether the change of a position is one that Move can price.
+func (p *Plan) CanMove(position string) bool {
+	it := p.m.item(changeID(position))
+	return it != nil && it.own
+}
+
+// Months returns the months of the calendar that the plan covers, in order.
+func (p *Plan) Months() []fleet.Month {
+	var out []fleet.Month
+	for m := fleet.MonthOf(p.On); !fleet.MonthOf(p.End).Before(m); m = fleet.MonthOf(m.First().AddMonths(1)) {
+		out = append(out, m)
+	}
+	return out
+}
+
+// MonthEnd returns the last day of the nth month, from 1, of a plan made on a
+// day.
+func MonthEnd(on civil.Date, n int) civil.Date { return monthsAhead(on, n)[n-1].to }
+
+// MonthNames names the months of the plan, in order.
+func (p *Plan) MonthNames() []string {
+	out := make([]string, len(p.m.months))
+	for i, month := range p.m.months {
+		out[i] = month.to.MonthYear()
+	}
+	return out
+}

@@ -1,0 +1,231 @@
+package plan
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+
+	"undertray/civil"
+	"undertray/internal/advise"
+	"undertray/internal/fleet"
+	"undertray/internal/say"
+)
+
+// Change is a task whose place in the plan has moved since an earlier day.
+type Change struct {
+	Position *fleet.Position
+	// Was and Is are the days of its first doing in the two plans; zero: not
+	// planned.
+	Was, Is civil.Date
+	DoneOn  civil.Date // fitted since; zero: not
+	Why     []string   // what was recorded since that bears on it
+	// Then and Now are why it stood, and stands, where it did; "" where it is
+	// not planned.
+	Then, Now string
+	missed    bool // its day went by without it
+}
+
+// samePlace is how many days a first doing may shift and still count as
+// unmoved.
+const samePlace = 20
+
+// Since compares the plan with that of an earlier day, worked out from
+// what is recorded up to that day, and returns what moved, in the order of the
+// new plan's days.
+func Since(r *advise.Report, day civil.Date, opt Options) ([]Change, error) {
+	if !day.Before(r.On) {
+		return nil, advise.Fault("--since", fmt.Sprintf("%s is not earlier than %s", day.Long(), r.On.Long()), "name an earlier day")
+	}
+	now, err := Make(r, opt)
+	if err != nil {
+		return nil, err
+	}
+	opt.unpriced = true
+	then, err := Make(r.Again(r.Vehicle, day), opt)
+	if err != nil {
+		return nil, err
+	}
+	return compare(r, then, now, func(e *fleet.Entry) bool { return e.Date.After(day) }), nil
+}
+
+// LastBatch is what was recorded together last.
+type LastBatch struct {
+	ID       string
+	Recorded civil.Date
+	Entries  int
+}
+
+// BeforeLast compares the plan with what it would be without the entries
+// that were recorded together last, of all those of the vehicle, corrections
+// included. The batch is the zero value where there is none.
+func BeforeLast(r *advise.Report, entries []*fleet.Entry, opt Options) (LastBatch, []Change, error) {
+	var last *fleet.Entry
+	for _, e := range entries {
+		if e.Vehicle == r.Vehicle.ID && (last == nil || e.ID > last.ID) {
+			last = e
+		}
+	}
+	if last == nil {
+		return LastBatch{}, nil, nil
+	}
+	batch := LastBatch{ID: cmp.Or(last.Batch, last.ID), Recorded: civil.Of(last.Recorded)}
+	in := func(e *fleet.Entry) bool { return cmp.Or(e.Batch, e.ID) == batch.ID }
+	var before []*fleet.Entry
+	for _, e := range entries {
+		switch {
+		case e.Vehicle != r.Vehicle.ID:
+		case in(e):
+			batch.Entries++
+		default:
+			before = append(before, e)
+		}
+	}
+	opt.unpriced = true
+	now, err := Make(r, opt)
+	if err != nil {
+		return batch, nil, err
+	}
+	then, err := Make(r.WithRecord(r.Vehicle, before, r.On), opt)
+	if err != nil {
+		return batch, nil, err
+	}
+	return batch, compare(r, then, now, in), nil
+}
+
+// compare returns what moved from one plan to another, in the order of the new
+// one's days, with the entries that bear on it.
+func compare(r *advise.Report, then, now *Plan, recorded func(*fleet.Entry) bool) []Change {
+	was, is := then.firstDoings(), now.firstDoings()
+	var out []Change
+	for i := range r.Vehicle.Positions {
+		p := &r.Vehicle.Positions[i]
+		c := Change{Position: p, Was: was[p.ID].day, Is: is[p.ID].day, Then: was[p.ID].why, Now: is[p.ID].why}
+		c.missed = !c.Was.IsZero() && c.Was.Before(r.On)
+		c.DoneOn, c.Why = since(r, p.ID, recorded)
+		if c.moved() && !(c.Was.IsZero() && c.Is.After(then.End)) && !(c.Is.IsZero() && c.Was.After(now.End)) {
+			out = append(out, c)
+		}
+	}
+	slices.SortStableFunc(out, func(a, b Change) int { return a.sortDay().Compare(b.sortDay()) })
+	return out
+}
+
+func (c *Change) moved() bool {
+	if c.Was.IsZero() || c.Is.IsZero() {
+		return c.Was != c.Is
+	}
+	d := c.Is.Sub(c.Was)
+	return d > samePlace || d < -samePlace
+}
+
+func (c *Change) sortDay() civil.Date {
+	if c.Is.IsZero() {
+		return c.Was
+	}
+	return c.Is
+}
+
+// doing is the first doing of a task.
+type doing struct {
+	day civil.Date
+	why string
+}
+
+// firstDoings returns, by position, when and why its part is first changed.
+func (p *Plan) firstDoings() map[string]doing {
+	out := map[string]doing{}
+	note := func(t Task, day civil.Date) {
+		if t.Do != fleet.DoReplace {
+			return
+		}
+		id := t.Positions[0].ID
+		if first, ok := out[id]; !ok || day.Before(first.day) {
+			out[id] = doing{day, t.Why}
+		}
+	}
+	for _, v := range p.Visits {
+		for _, t := range v.Tasks {
+			note(t, v.Date)
+		}
+	}
+	for _, s := range p.Small {
+		note(s.Task, s.By)
+	}
+	return out
+}
+
+// since returns when a part was fitted at a position by some entries, and what
+// else they say of it.
+func since(r *advise.Report, position string, recorded func(*fleet.Entry) bool) (done civil.Date, why []string) {
+	for _, e := range r.State.Record {
+		if !recorded(e) || !advise.Concerns(e, position) {
+			continue
+		}
+		if e.Fitted != nil && e.Fitted.Known == fleet.Recorded {
+			done = e.Date
+		}
+		s := fmt.Sprintf("%s %s: %s", e.Type, e.Date.Long(), say.LowerFirst(r.EntryWords(e)))
+		if e.Found != nil {
+			j := r.Judgement(position)
+			if j == nil || j.Place.Latest[e.Found.Check] == nil || j.Place.Latest[e.Found.Check].Entry != e.ID || !speaks(r, position, e.ID) {
+				continue // said again since, or bears on nothing
+			}
+		}
+		why = append(why, s)
+	}
+	return done, why
+}
+
+// speaks reports whether a finding asks for something.
+func speaks(r *advise.Report, position, entry string) bool {
+	for _, reason := range r.Judgement(position).Reasons {
+		if reason.Finding != nil && reason.Finding.Entry == entry && reason.Verdict >= fleet.Watch {
+			return true
+		}
+	}
+	return false
+}
+
+// Words says how the task moved.
+func (c *Change) Words() string {
+	switch {
+	case !c.DoneOn.IsZero() && c.Is.IsZero():
+		return fmt.Sprintf("done on %s", c.DoneOn.Long())
+	case !c.DoneOn.IsZero():
+		return fmt.Sprintf("done on %s; next in %s", c.DoneOn.Long(), c.Is.MonthYear())
+	case c.Was.IsZero():
+		return fmt.Sprintf("new, in %s", c.Is.MonthYear())
+	case c.Is.IsZero():
+		return fmt.Sprintf("was in %s, now beyond this plan", c.Was.MonthYear())
+	case c.missed:
+		return fmt.Sprintf("not done in %s as planned; now in %s", c.Was.MonthYear(), c.Is.MonthYear())
+	case c.Is.Before(c.Was):
+		return fmt.Sprintf("sooner: in %s, was %s", c.Is.MonthYear(), c.Was.MonthYear())
+	}
+	return fmt.Sprintf("later: in %s, was %s", c.Is.MonthYear(), c.Was.MonthYear())
+}
+
+// Because says why the task moved: what was recorded that bears on it, or else
+// why it stood where it did and why it stands where it does.
+func (c *Change) Because() []string {
+	if len(c.Why) > 0 {
+		return c.Why
+	}
+	var out []string
+	if c.Then != "" && c.Then != c.Now {
+		out = append(out, "then: "+c.Then)
+	}
+	if c.Now != "" && c.Then != c.Now {
+		out = append(out, "now: "+c.Now)
+	}
+	return out
+}
+
+// ChangesWords sums up in one sentence what some entries did to the plan.
+func (b LastBatch) ChangesWords(changes []Change) string {
+	what := fmt.Sprintf("What was recorded on %s (%s)", b.Recorded.Long(), say.Count(b.Entries, "entry", "entries"))
+	if len(changes) == 0 {
+		return what + " moved nothing in the plan."
+	}
+	return fmt.Sprintf("%s moved %s of the plan, or did them.", what, say.Count(len(changes), "task", "tasks"))
+}

@@ -1,0 +1,43 @@
+package plan_test
+
+import (
+	"strings"
+	"testing"
+
+	"undertray/internal/demo/demotest"
+	"undertray/internal/fleet"
+	"undertray/internal/plan"
+)
+
+// What is bought in a month, quick jobs included, stays within its money, but
+// where the plan says that it does not.
+func TestQuickJobsKeepToTheMoneyOfAMonth(t *testing.T) {
+	full, held := 0, 0
+	for id := range demotest.Reports(t) {
+		for _, money := range []string{"260 EUR", "330 EUR", "400 EUR"} {
+			p := planned(t, id, plan.Options{Money: quantityOf(money)})
+			most := quantityOf(money).Value()
+			spent := map[string]float64{}
+			for i := range p.Visits {
+				spent[fleet.MonthOf(p.Visits[i].Date).Words()] += p.Visits[i].Money
+			}
+			for _, s := range p.Small {
+				spent[fleet.MonthOf(s.By).Words()] += s.Task.Money
+			}
+			said := strings.Join(p.Gives, " ")
+			for month, sum := range spent {
+				if sum > most-15 && sum <= most+0.01 {
+					full++
+				}
+				if sum <= most+0.01 {
+					held++
+				} else if !strings.Contains(said, "In "+month+" it comes to") && !strings.Contains(said, "is not enough for the") {
+					t.Errorf("%s, %s: %s takes %g, which nothing says: %q", id, money, month, sum, said)
+				}
+			}
+		}
+	}
+	if full == 0 || held < 20 {
+		t.Errorf("%d months within the money, %d nearly full: too few to tell", held, full)
+	}
+}

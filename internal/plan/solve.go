@@ -1,0 +1,324 @@
+package plan
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+
+	"undertray/internal/advise"
+	"undertray/internal/catalogue"
+	"undertray/internal/fleet"
+	"undertray/internal/say"
+	"undertray/schedule"
+)
+
+// build writes the scheduling problem. Limits that not even one job alone
+// could keep are loosened first.
+func (m *maker) build() {
+	v := m.r.Vehicle
+	share := m.timeShare()
+	sv := schedule.Vehicle{ID: v.ID, VisitCost: m.money.visit() * share, Hours: m.hours, Calendar: make([]schedule.Period, len(m.months))}
+	for i := range v.Openings {
+		o := &v.Openings[i]
+		minutes := openingMinutes(o)
+		sv.Openings = append(sv.Openings, schedule.Opening{ID: o.ID, Needs: o.Needs, Hours: minutes / 60,
+			Cost: minutes/60*m.money.hour*share + m.consumables(o.Consumables)})
+	}
+	for _, it := range m.items {
+		t := schedule.Task{ID: it.id, Kind: schedule.Change, Cost: it.price, Hours: it.minutes / 60, Openings: it.openings, Age: it.age,
+			With: it.with}
+		if it.do == fleet.DoInspect {
+			t.Kind = schedule.Inspect
+		}
+		t.AgeCost, t.EndCost = m.tables(it)
+		m.settle(it, &t)
+		sv.Tasks = append(sv.Tasks, t)
+	}
+	for i := range sv.Calendar {
+		sv.Calendar[i].Closed, sv.Calendar[i].Held = m.closed[i], m.held[i]
+	}
+	m.problem = &schedule.Problem{Periods: len(m.months), Vehicles: []schedule.Vehicle{sv}}
+}
+
+// scantTime is the share at which the time for visits and openings counts
+// where money is limited: the engine counts it as money spent, and it must not
+// crowd out parts.
+const scantTime = 0.2
+
+func (m *maker) timeShare() float64 {
+	if m.limit > 0 {
+		return scantTime
+	}
+	return 1
+}
+
+// openingHours is half the work in all openings of the sheet: more than a
+// visit opens, as a rule.
+func (m *maker) openingHours() float64 {
+	sum := 0.0
+	for i := range m.r.Vehicle.Openings {
+		sum += openingMinutes(&m.r.Vehicle.Openings[i])
+	}
+	return sum / 120
+}
+
+// together returns the tasks that must be done with one, itself included.
+func (m *maker) together(id string) []*item {
+	var out []*item
+	var visit func(id string)
+	visit = func(id string) {
+		it := m.item(id)
+		if it == nil || slices.Contains(out, it) {
+			return
+		}
+		out = append(out, it)
+		for _, w := range it.with {
+			visit(w)
+		}
+	}
+	visit(id)
+	return out
+}
+
+// needs is the work in hours and the money that a set of tasks takes.
+func (m *maker) needs(items []*item) (hours, money float64) {
+	var open []string
+	for _, it := range items {
+		hours += it.minutes / 60
+		money += it.price
+		open = append(open, it.openings...)
+	}
+	for _, id := range m.r.Vehicle.Closure(open) {
+		o := m.r.Vehicle.Opening(id)
+		hours += openingMinutes(o) / 60
+		money += m.consumables(o.Consumables)
+	}
+	return hours, money
+}
+
+// loosen makes room where one job, with all that is tied to it, would break a
+// limit by itself: first by no longer tying what has a date of its own, then by
+// raising the limit; both are said.
+func (m *maker) loosen() {
+	var parted []string
+	for _, it := range m.items {
+		if (it.own || it.wish > 0) && m.tooMuch(it) && m.untie(it) {
+			parted = append(parted, say.LowerFirst(it.name()))
+		}
+	}
+	if len(parted) > 0 {
+		m.gives = append(m.gives, fmt.Sprintf("What the trade changes together with the %s does not fit one visit under these limits: it is spread over several, so that some things are opened, or drained, more than once.", say.Listing(parted)))
+	}
+	m.raise()
+}
+
+// tooMuch reports whether a task with what is tied to it breaks a limit.
+func (m *maker) tooMuch(it *item) bool {
+	h, c := m.needs(m.together(it.id))
+	return h > m.hours+1e-9 || m.limit > 0 && c > m.limit+1e-9
+}
+
+// untie frees what has a date of its own from a task, but for the oil change.
+func (m *maker) untie(it *item) bool {
+	if it.round || it.j != nil && it.j.Kind.OilChange == catalogue.SetsOilChange {
+		return false
+	}
+	before := len(it.with)
+	it.with = slices.DeleteFunc(it.with, func(id string) bool {
+		other := m.item(id)
+		return other.own && !other.round && other.j.Kind.OilChange != catalogue.SetsOilChange
+	})
+	return len(it.with) < before
+}
+
+// aroundMonths is how many months before its date a job that is too long, or
+// too dear, for the limits gets room beyond them.
+const aroundMonths = 3
+
+// raise lifts limits that one job alone would still break, in the months
+// around its date, and says so.
+func (m *maker) raise() {
+	m.hoursAt, m.moneyAt = make([]float64, len(m.months)), make([]float64, len(m.months))
+	for i := range m.months {
+		m.hoursAt[i], m.moneyAt[i] = m.hours, m.limit
+	}
+	var long, dear []*item
+	var hours, money float64
+	for _, it := range m.items {
+		if !it.own && it.wish == 0 {
+			continue
+		}
+		h, c := m.needs(m.together(it.id))
+		if h > m.hours+1e-9 {
+			m.roomFor(it, m.hoursAt, h+0.01)
+			long, hours = append(long, it), max(hours, h)
+		}
+		if m.limit > 0 && c > m.limit+1e-9 {
+			m.roomFor(it, m.moneyAt, c+0.01)
+			dear, money = append(dear, it), max(money, c)
+		}
+	}
+	if len(long) > 0 {
+		m.gives = append(m.gives, fmt.Sprintf("%s of work in one visit is not enough for the %s, with what goes with it: up to %s at one visit. Take that visit over two days, or have it done.",
+			say.Hours(m.hours), itemNames(long), say.Hours(hours+0.125)))
+	}
+	if len(dear) > 0 {
+		m.gives = append(m.gives, fmt.Sprintf("%s a month is not enough for the %s, with what goes with it: up to %s in one month. Save for it.",
+			m.sum(m.limit), itemNames(dear), m.sum(money)))
+	}
+}
+
+func itemNames(items []*item) string {
+	var out []string
+	for _, it := range items {
+		out = append(out, say.LowerFirst(it.name()))
+	}
+	return say.Listing(out)
+}
+
+// roomFor raises a limit around the dates of a task.
+func (m *maker) roomFor(it *item, limit []float64, needs float64) {
+	every := max(it.life, 1)
+	if it.life == 0 {
+		every = len(limit) + 1
+	}
+	from := it.by
+	if it.wish > 0 {
+		from = it.wish
+	}
+	for by := from; by-aroundMonths <= len(limit); by += every {
+		for t := max(1, by-aroundMonths); t <= min(len(limit), by+1); t++ {
+			limit[t-1] = max(limit[t-1], needs)
+		}
+	}
+}
+
+func (it *item) name() string {
+	switch {
+	case it.j != nil && it.j.Kind.OilChange == catalogue.SetsOilChange:
+		return "oil change with its round"
+	case it.j != nil:
+		return it.j.Position.Name
+	case it.round:
+		return "round"
+	}
+	return "look at " + advise.Names(it.looks)
+}
+
+// solve finds the plan. Where limits are so tight that a short search leaves
+// something due undone, a longer one follows; what is then still undone is
+// said.
+func (m *maker) solve() (*schedule.Plan, error) {
+	m.loosen()
+	m.build()
+	plan, err := m.within(m.opt.Steps)
+	if err != nil {
+		return nil, err
+	}
+	const longer = 3
+	if left := m.undone(plan); len(left) > 0 {
+		limits := slices.Clone(m.problem.Vehicles[0].Calendar)
+		again, err := m.within(longer * m.opt.Steps)
+		if err == nil && again.Cost < plan.Cost {
+			plan = again
+		} else {
+			m.problem.Vehicles[0].Calendar = limits // those the plan was made under
+		}
+		if left = m.undone(plan); len(left) > 0 {
+			m.gives = append(m.gives, fmt.Sprintf("There is no room for the %s, due within this plan: allow more hours a visit, more money a month or more months.", itemNames(left)))
+		}
+	}
+	for t := range m.overspent(plan) {
+		m.gives = append(m.gives, m.littleMore(t))
+	}
+	slices.Sort(m.gives[len(m.gives)-len(m.overspent(plan)):])
+	return plan, nil
+}
+
+// littleMore says that a month buys for more than the limit.
+func (m *maker) littleMore(t int) string {
+	return fmt.Sprintf("In %s it comes to a little more than %s.", m.lastDay(t).MonthYear(), m.sum(m.limit))
+}
+
+// undone returns what is due within a plan and never done in it.
+func (m *maker) undone(plan *schedule.Plan) []*item {
+	var out []*item
+	for _, it := range m.items {
+		done := slices.ContainsFunc(plan.Visits, func(v schedule.Visit) bool { return slices.Contains(v.Tasks, it.id) })
+		if it.own && !done && it.by <= len(m.months) {
+			out = append(out, it)
+		}
+	}
+	return out
+}
+
+// within finds the plan by a number of steps. Money is limited for what is
+// bought; the engine counts the time for openings in as well, so its limit is
+// first widened by that and drawn in where a month then spends too much.
+func (m *maker) within(steps int) (*schedule.Plan, error) {
+	m.limitVisits()
+	cal := m.problem.Vehicles[0].Calendar
+	const tries = 3
+	for try := 1; ; try++ {
+		plan, err := schedule.Solve(context.Background(), m.problem, schedule.Options{Steps: steps, Gap: 0.002})
+		if err != nil {
+			return nil, m.unsolved(err)
+		}
+		over := m.overspent(plan)
+		if len(over) == 0 || try == tries {
+			return plan, nil
+		}
+		for t, slack := range over {
+			cal[t-1].Money = min(cal[t-1].Money, m.moneyAt[t-1]+slack)
+		}
+	}
+}
+
+// limitVisits sets what one visit may take in each month.
+func (m *maker) limitVisits() {
+	cal := m.problem.Vehicles[0].Calendar
+	for i := range cal {
+		cal[i].Hours = m.hoursAt[i]
+		if m.limit > 0 {
+			cal[i].Money = m.moneyAt[i] + m.timeShare()*(m.money.visit()+m.openingHours()*m.money.hour)
+		}
+	}
+	m.narrow()
+}
+
+// overspent returns, by month that buys for more than the limit, the value of
+// the time in what the engine counted.
+func (m *maker) overspent(plan *schedule.Plan) map[int]float64 {
+	out := map[int]float64{}
+	for _, v := range plan.Visits {
+		if spent := m.spent(v); m.limit > 0 && spent > m.moneyAt[v.Period-1]+0.02 {
+			out[v.Period] = v.Money - spent
+		}
+	}
+	return out
+}
+
+// spent is what a visit buys for.
+func (m *maker) spent(v schedule.Visit) float64 {
+	sum := 0.0
+	for _, id := range v.Tasks {
+		sum += m.item(id).price
+	}
+	for _, id := range v.Openings {
+		sum += m.consumables(m.r.Vehicle.Opening(id).Consumables)
+	}
+	return sum
+}
+
+// unsolved words what the engine could not do.
+func (m *maker) unsolved(err error) error {
+	var no *schedule.Infeasible
+	if !errors.As(err, &no) {
+		return fmt.Errorf("planning %s: %w", m.r.Vehicle.ID, err)
+	}
+	return &fleet.Error{Kind: fleet.Invalid, Where: m.r.Vehicle.ID, Msg: "no plan keeps these limits: " + no.Reason,
+		Hint: "allow more hours a visit, more money a month, or more months", Err: err}
+}
+
+func (m *maker) sum(v float64) string { return say.Money(v, m.money.currency) }

@@ -1,0 +1,320 @@
+package plan
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+
+	"undertray/internal/catalogue"
+	"undertray/internal/fleet"
+	"undertray/internal/say"
+	"undertray/internal/visit"
+	"undertray/schedule"
+	"undertray/units"
+)
+
+// tell turns a solution into a plan in words.
+func (m *maker) tell(solved *schedule.Plan) (*Plan, error) {
+	m.solved = solved
+	p := &Plan{Vehicle: m.r.Vehicle, On: m.r.On, End: m.lastDay(len(m.months)), Parked: m.r.With(fleet.Park), Gives: slices.Clone(m.gives),
+		Currency: m.money.currency, Score: solved.Cost, Bound: solved.Bound, Hours: m.hours, m: m}
+	reasons, err := schedule.Explain(m.problem, solved.Doings())
+	if err != nil {
+		return nil, fmt.Errorf("explaining the plan of %s: %w", m.r.Vehicle.ID, err)
+	}
+	for _, v := range solved.Visits {
+		p.Visits = append(p.Visits, m.visit(v, reasons, len(p.Visits)+1))
+	}
+	for i := range m.r.Judgements {
+		j := &m.r.Judgements[i]
+		switch {
+		case m.leftUnknown(j):
+			p.Unknown = append(p.Unknown, j)
+		case j.Position.LookOnly && j.Verdict >= fleet.Replace:
+			p.Elsewhere = append(p.Elsewhere, Task{Judgement: j, Positions: []*fleet.Position{j.Position}, Do: fleet.DoReplace, Why: m.r.ShortWhy(j)})
+		}
+	}
+	m.addSmall(p)
+	m.between(p)
+	p.Hidden = m.addLooks(p)
+	for i := range p.Visits {
+		v := &p.Visits[i]
+		p.Money += v.Money
+		p.Minutes += v.Minutes
+	}
+	for _, s := range p.Small {
+		p.Money += s.Task.Money
+		p.Minutes += s.Task.Minutes
+	}
+	for _, it := range m.items {
+		if it.j != nil && !it.priced {
+			p.Unpriced++
+		}
+	}
+	return p, nil
+}
+
+// visit words one visit.
+func (m *maker) visit(v schedule.Visit, reasons []schedule.Reason, n int) Visit {
+	out := Visit{N: n, Period: v.Period, Money: m.spent(v), Minutes: v.Hours * 60}
+	out.setDay(m.visitDay(v.Period), m.r.On)
+	if was := m.movedFrom(v); was != 0 {
+		out.Instead = fmt.Sprintf("By itself this would be in %s, but the vehicles share your hours and money.", m.lastDay(was).MonthYear())
+	}
+	for _, id := range v.Openings {
+		out.Openings = append(out.Openings, m.r.Vehicle.Opening(id))
+	}
+	for _, r := range reasons {
+		if r.Period != v.Period {
+			continue
+		}
+		it := m.item(r.Task)
+		if it.round {
+			out.Round, out.RoundParts = true, len(it.looks)
+			continue
+		}
+		t := Task{Judgement: it.j, Do: it.do, Due: it.due, Minutes: it.minutes, Money: it.price, id: it.id, Why: m.why(it, r, v)}
+		if it.j != nil {
+			t.Positions = []*fleet.Position{it.j.Position}
+			out.OilChange = out.OilChange || it.j.Kind.OilChange == catalogue.SetsOilChange
+			if t.again = !m.first(it, v.Period); !t.again {
+				for _, f := range it.j.First {
+					t.First = append(t.First, f.Do)
+				}
+			}
+			out.Buy = append(out.Buy, buyLine(it))
+		}
+		out.Tasks = append(out.Tasks, t)
+	}
+	slices.SortStableFunc(out.Tasks, func(a, b Task) int { return cmp.Compare(m.rank(a), m.rank(b)) })
+	return out
+}
+
+// buyLine is the line of the shopping list for a change.
+func buyLine(it *item) visit.PartLine {
+	return visit.PartLine{Position: it.j.Position, Spec: visit.PartOf(it.j)}
+}
+
+// rank puts what is most urgent first, what goes along with it behind, looks
+// last.
+func (m *maker) rank(t Task) float64 {
+	if t.Judgement == nil {
+		return 1e6
+	}
+	it := m.item(t.id)
+	if it == nil {
+		return 1e5
+	}
+	at := float64(it.by)
+	switch {
+	case t.Judgement.Verdict >= fleet.Replace:
+		at = -float64(t.Judgement.Verdict)
+	case !it.own:
+		at += 1000
+	}
+	return at
+}
+
+// first reports whether a month is the first in which a task is done.
+func (m *maker) first(it *item, period int) bool {
+	for _, v := range m.solved.Visits {
+		if slices.Contains(v.Tasks, it.id) {
+			return v.Period == period
+		}
+	}
+	return false
+}
+
+// before returns the month in which a task was last done before one, 0 where
+// it was not.
+func (m *maker) before(it *item, period int) int {
+	last := 0
+	for _, v := range m.solved.Visits {
+		if v.Period < period && slices.Contains(v.Tasks, it.id) {
+			last = v.Period
+		}
+	}
+	return last
+}
+
+// dueIn is the month by which this doing of a task has its limit.
+func (m *maker) dueIn(it *item, period int) int {
+	if last := m.before(it, period); last > 0 {
+		if it.life == 0 {
+			return len(m.months) + 1
+		}
+		return last + it.life
+	}
+	return it.by
+}
+
+// why says why a task stands at its visit.
+func (m *maker) why(it *item, r schedule.Reason, v schedule.Visit) string {
+	due := m.dueIn(it, r.Period)
+	early := due - r.Period
+	what := m.what(it, r.Period, due)
+	was, ahead := m.byItself(it, r.Period), early
+	switch {
+	case was == 0 || was == r.Period:
+	case was != m.movedFrom(v):
+		return m.whyShared(what, was, early)
+	default: // the visit says why it stands here: what counts is how early it was by itself
+		ahead = due - was
+	}
+	bringer := m.bringer(it, r.Period)
+	switch {
+	case it.wish == r.Period && m.first(it, r.Period):
+		return m.whyWished(what, early)
+	case bringer != nil && !it.own:
+		return m.whyWith(it, bringer, due)
+	case early < 0:
+		return fmt.Sprintf("%s; %s late: nothing earlier fits the limits you set", what, say.Months(-early))
+	case bringer != nil && early > 1:
+		return m.whyWith(it, bringer, due)
+	case ahead <= 1 || what == "":
+		return what
+	}
+	return what + "; " + m.whyEarly(it, r, v, due)
+}
+
+// whyWished says how far a task that the owner has settled stands from its
+// date.
+func (m *maker) whyWished(what string, early int) string {
+	s := "as you settled"
+	if what == "" {
+		return s
+	}
+	s += "; " + what
+	switch {
+	case early < 0:
+		s += "; " + say.Months(-early) + " late"
+	case early > 1 && early < len(m.months):
+		s += "; " + say.Months(early) + " early"
+	}
+	return s
+}
+
+// byItself is the month in which a task would first be done if its vehicle did
+// not share, where that is what it does in this month; 0 where nothing is known
+// of it.
+func (m *maker) byItself(it *item, period int) int {
+	if !it.own || it.wish != 0 || !m.first(it, period) {
+		return 0
+	}
+	return m.alone[it.id]
+}
+
+// movedFrom is the month in which most of a visit would be done if the vehicle
+// did not share; 0 where that is the month it is done in, or nothing is shared.
+func (m *maker) movedFrom(v schedule.Visit) int {
+	of, most := map[int]int{}, 0
+	for _, id := range v.Tasks {
+		if was := m.byItself(m.item(id), v.Period); was != 0 {
+			of[was]++
+			if most == 0 || of[was] > of[most] {
+				most = was
+			}
+		}
+	}
+	if most == v.Period {
+		return 0
+	}
+	return most
+}
+
+// whyShared says that a task stands where it does since vehicles share the
+// owner's hours and money.
+func (m *maker) whyShared(what string, was, early int) string {
+	s := fmt.Sprintf("%s; by itself it would be done in %s, but the vehicles share your hours and money", what, m.lastDay(was).MonthYear())
+	if early < 0 {
+		s += "; " + say.Months(-early) + " late"
+	}
+	return s
+}
+
+// what says what makes this doing due.
+func (m *maker) what(it *item, period, due int) string {
+	if !m.first(it, period) {
+		return fmt.Sprintf("due again by %s, %s after the last", m.lastDay(due).MonthYear(), say.Months(it.life))
+	}
+	return it.why
+}
+
+// bringer returns the task with a reason of its own along with which this one
+// is done in a month, or nil.
+func (m *maker) bringer(it *item, period int) *item {
+	for _, other := range m.items {
+		if other != it && other.j != nil && other.own && (other.by < it.by || !it.own) && slices.Contains(other.with, it.id) && m.doneIn(other, period) {
+			return other
+		}
+	}
+	return nil
+}
+
+func (m *maker) doneIn(it *item, period int) bool {
+	for _, v := range m.solved.Visits {
+		if v.Period == period {
+			return slices.Contains(v.Tasks, it.id)
+		}
+	}
+	return false
+}
+
+func (m *maker) whyWith(it, bringer *item, due int) string {
+	s := "with the " + say.LowerFirst(bringer.j.Position.Name)
+	shared := 0
+	for _, id := range it.openings {
+		if slices.Contains(bringer.openings, id) {
+			shared++
+		}
+	}
+	if shared > 0 && shared == len(it.openings) {
+		s += ", since it is within reach then"
+	}
+	if it.life > 0 && due > 1 && due <= len(m.months)+monthsMost {
+		s += "; on its own it would be " + m.lastDay(due).MonthYear()
+	}
+	return s
+}
+
+// sharedWith returns the opening of most cost that a doing shares, and the
+// most urgent of those it shares it with.
+func (m *maker) sharedWith(r schedule.Reason) (opening, with string) {
+	best := 0.0
+	for _, s := range r.Shared {
+		if s.ID == "" || s.Cost <= best {
+			continue
+		}
+		var partner *item
+		for _, id := range s.With {
+			if it := m.item(id); it.own && (partner == nil || it.by < partner.by) {
+				partner = it
+			}
+		}
+		if partner == nil {
+			continue
+		}
+		best, opening, with = s.Cost, s.ID, "round"
+		if partner.j != nil {
+			with = say.LowerFirst(partner.j.Position.Name)
+		}
+	}
+	return opening, with
+}
+
+// Assumes says what the plan rests on.
+func (p *Plan) Assumes(prefs units.Preferences) []string {
+	m := p.m
+	out := []string{m.r.Forecast.Basis(prefs)}
+	if m.money.hourSaid {
+		out = append(out, fmt.Sprintf("An hour of your time is worth %s.", m.sum(m.money.hour)))
+	} else {
+		out = append(out, fmt.Sprintf("An hour of your time is taken at %s, as the sheet says nothing (visits, hour_worth).", m.sum(m.money.hour)))
+	}
+	if m.money.said {
+		out = append(out, fmt.Sprintf("A breakdown on the road costs %s.", m.sum(m.money.loss)))
+	} else {
+		out = append(out, fmt.Sprintf("A breakdown on the road is taken at %s, as the sheet says nothing (costs).", m.sum(m.money.loss)))
+	}
+	return append(out, fmt.Sprintf("A visit holds at most %s of work; getting ready and clearing away counts as %s more.", say.Hours(m.hours), say.Hours(visitHours)))
+}

@@ -1,0 +1,190 @@
+package plan
+
+import (
+	"undertray/civil"
+	"undertray/internal/fleet"
+	"undertray/internal/visit"
+	"undertray/units"
+)
+
+// View is a plan in JSON.
+type View struct {
+	Vehicle   string        `json:"vehicle"`
+	On        civil.Date    `json:"on"`
+	Until     civil.Date    `json:"until"`
+	Headline  string        `json:"headline"`
+	Summary   string        `json:"summary,omitempty"`
+	Visits    []VisitView   `json:"visits"`
+	Between   []BetweenView `json:"between_visits,omitempty"`
+	Elsewhere []TaskView    `json:"licensed_workshop,omitempty"`
+	Unknown   []string      `json:"left_out_as_unknown,omitempty"`
+	Hidden    []string      `json:"not_looked_at,omitempty"`
+	Gives     []string      `json:"what_gives,omitempty"`
+	Wishes    []WishView    `json:"settled,omitempty"`
+	Money     float64       `json:"money"`
+	Currency  string        `json:"currency,omitempty"`
+	Hours     float64       `json:"hours"`
+	Cost      float64       `json:"cost_minimised"`
+	Bound     float64       `json:"no_plan_costs_less_than"`
+	Proof     string        `json:"proof"`
+	RestsOn   []string      `json:"rests_on"`
+}
+
+// WishView is what the owner has settled, or tries, in JSON.
+type WishView struct {
+	Entry    string      `json:"entry,omitempty"` // absent: only tried
+	Position string      `json:"position,omitempty"`
+	Month    fleet.Month `json:"month"`
+	Not      bool        `json:"not,omitempty"`
+	Costs    float64     `json:"costs_more"`
+	Words    string      `json:"words"`
+}
+
+// VisitView is a visit of a plan in JSON.
+type VisitView struct {
+	N         int              `json:"n"`
+	Date      civil.Date       `json:"date"`
+	Does      string           `json:"does"`
+	OilChange bool             `json:"oil_change,omitempty"`
+	Instead   string           `json:"by_itself,omitempty"`
+	Round     int              `json:"round_positions,omitempty"`
+	Tasks     []TaskView       `json:"tasks"`
+	Further   []string         `json:"look_at_too,omitempty"`
+	Openings  []string         `json:"openings,omitempty"`
+	Minutes   float64          `json:"minutes"`
+	Money     float64          `json:"money"`
+	BuyBy     civil.Date       `json:"buy_by,omitzero"`
+	Buy       []visit.PartView `json:"buy,omitempty"`
+}
+
+// TaskView is a task of a plan in JSON.
+type TaskView struct {
+	Position string     `json:"position"`
+	Do       string     `json:"do"`
+	Why      string     `json:"why"`
+	Due      civil.Date `json:"due,omitzero"`
+	First    []string   `json:"first,omitempty"`
+	Minutes  float64    `json:"minutes,omitempty"`
+	Money    float64    `json:"money,omitempty"`
+}
+
+// BetweenView is what is done between visits, in JSON.
+type BetweenView struct {
+	By       civil.Date `json:"by"`
+	Tasks    []TaskView `json:"tasks"`
+	Openings []string   `json:"openings,omitempty"`
+	Minutes  float64    `json:"minutes"`
+}
+
+// View returns the plan in JSON's form.
+func (p *Plan) View(prefs units.Preferences) View {
+	v := View{Vehicle: p.Vehicle.ID, On: p.On, Until: p.End, Headline: p.Headline(), Summary: p.Summary(), Gives: p.Gives, Visits: []VisitView{},
+		Money: p.Money, Currency: p.Currency, Hours: p.Minutes / 60, Cost: p.Score, Bound: p.Bound, Proof: p.Proof(), RestsOn: p.Assumes(prefs)}
+	for i := range p.Visits {
+		v.Visits = append(v.Visits, p.Visits[i].view())
+	}
+	for i := range p.Wishes {
+		w := &p.Wishes[i]
+		wv := WishView{Entry: w.Entry, Month: w.Month, Not: w.Not, Costs: w.Costs, Words: w.Words(p)}
+		if w.Position != nil {
+			wv.Position = w.Position.ID
+		}
+		v.Wishes = append(v.Wishes, wv)
+	}
+	for _, l := range p.Between {
+		v.Between = append(v.Between, BetweenView{By: l.By, Tasks: taskViews(l.Tasks), Openings: openingIDs(l.Openings), Minutes: l.Minutes})
+	}
+	for _, s := range p.Small {
+		v.Between = append(v.Between, BetweenView{By: s.By, Tasks: taskViews([]Task{s.Task}), Minutes: s.Task.Minutes})
+	}
+	v.Elsewhere = taskViews(p.Elsewhere)
+	for _, j := range p.Unknown {
+		v.Unknown = append(v.Unknown, j.Position.ID)
+	}
+	for _, j := range p.Hidden {
+		v.Hidden = append(v.Hidden, j.Position.ID)
+	}
+	return v
+}
+
+func (v *Visit) view() VisitView {
+	out := VisitView{N: v.N, Date: v.Date, Does: v.Does(), OilChange: v.OilChange, Instead: v.Instead, Round: v.RoundParts, Tasks: taskViews(v.Tasks),
+		Openings: openingIDs(v.Openings), Minutes: v.Minutes, Money: v.Money}
+	for _, p := range v.Further {
+		out.Further = append(out.Further, p.ID)
+	}
+	for _, b := range v.Buy {
+		out.Buy = append(out.Buy, visit.PartView{Position: b.Position.ID, Part: b.Spec})
+		out.BuyBy = v.BuyBy
+	}
+	return out
+}
+
+func taskViews(ts []Task) []TaskView {
+	var out []TaskView
+	for _, t := range ts {
+		for _, p := range t.Positions {
+			out = append(out, TaskView{Position: p.ID, Do: t.Do, Why: t.Why, Due: t.Due, First: t.First, Minutes: t.Minutes, Money: t.Money})
+		}
+	}
+	return out
+}
+
+func openingIDs(os []*fleet.Opening) []string {
+	var out []string
+	for _, o := range os {
+		out = append(out, o.ID)
+	}
+	return out
+}
+
+// AlsoView is what else to change along, in JSON.
+type AlsoView struct {
+	Headline string      `json:"headline"`
+	Together string      `json:"together,omitempty"`
+	On       civil.Date  `json:"on"`
+	Open     []string    `json:"open"`
+	Offers   []OfferView `json:"offers"`
+	Looks    []string    `json:"look_at_too,omitempty"`
+}
+
+// OfferView is an offer in JSON.
+type OfferView struct {
+	Position string  `json:"position"`
+	Why      string  `json:"why"`
+	Minutes  float64 `json:"minutes"`
+	Money    float64 `json:"money"`
+	Saves    float64 `json:"saves_minutes"`
+	Lost     float64 `json:"life_thrown_away"`
+	Early    int     `json:"months_early"`
+	Usual    bool    `json:"usual,omitempty"`
+	Net      float64 `json:"net_cost"`
+}
+
+// View returns the answer in JSON's form.
+func (a *Also) View() AlsoView {
+	v := AlsoView{Headline: a.Headline(), Together: a.Together(), On: a.On, Open: openingIDs(a.Open), Offers: []OfferView{}}
+	for _, o := range a.Offers {
+		v.Offers = append(v.Offers, OfferView{Position: o.Judgement.Position.ID, Why: o.Why, Minutes: o.Minutes, Money: o.Money, Saves: o.Saves,
+			Lost: o.Lost, Early: o.Early, Usual: o.Usual, Net: o.Net})
+	}
+	for _, j := range a.Looks {
+		v.Looks = append(v.Looks, j.Position.ID)
+	}
+	return v
+}
+
+// ChangeView is what moved in a plan, in JSON.
+type ChangeView struct {
+	Position string     `json:"position"`
+	Words    string     `json:"words"`
+	Was      civil.Date `json:"was,omitzero"`
+	Is       civil.Date `json:"is,omitzero"`
+	DoneOn   civil.Date `json:"done_on,omitzero"`
+	Why      []string   `json:"because,omitempty"`
+}
+
+// View returns the change in JSON's form.
+func (c *Change) View() ChangeView {
+	return ChangeView{Position: c.Position.ID, Words: c.Words(), Was: c.Was, Is: c.Is, DoneOn: c.DoneOn, Why: c.Because()}
+}

@@ -1,0 +1,51 @@
+package plan_test
+
+import (
+	"strings"
+	"testing"
+
+	"undertray/internal/demo/demotest"
+	"undertray/internal/fleet"
+	"undertray/internal/plan"
+	"undertray/internal/say"
+)
+
+// A part stands months before its limit only for a reason that is said, and no
+// group explains itself in a circle.
+func TestEarlyTasksSayWhy(t *testing.T) {
+	for id, p := range plansOf(t, someRules...) {
+		for _, v := range p.Visits {
+			for _, task := range v.Tasks {
+				if task.Do != fleet.DoReplace || task.Due.IsZero() || task.Due.Sub(v.Date) < 100 || strings.Contains(task.Why, "again by") {
+					continue
+				}
+				told := false
+				for _, says := range []string{"brought forward", "with the ", "as you settled", "late"} {
+					told = told || strings.Contains(task.Why, says)
+				}
+				if !told {
+					t.Errorf("%s visit %d: %s is due on %s and stands on %s: %q", id, v.N, task.Title(), task.Due, v.Date, task.Why)
+				}
+				for _, other := range v.Tasks {
+					if other.Title() != task.Title() && strings.HasSuffix(task.Why, "with the "+say.LowerFirst(other.Title())) && strings.HasSuffix(other.Why, "with the "+say.LowerFirst(task.Title())) {
+						t.Errorf("%s visit %d: %s and %s explain each other", id, v.N, task.Title(), other.Title())
+					}
+				}
+			}
+		}
+	}
+}
+
+// There is time to order parts before the first visit, unless the vehicle must
+// not be driven before it.
+func TestPartsCanBeOrdered(t *testing.T) {
+	for id, r := range demotest.Reports(t) {
+		p := planned(t, id, plan.Options{})
+		if v := p.Visits[0]; len(v.Buy) > 0 && v.Date.Sub(r.On) < 14 {
+			t.Errorf("%s: parts for %s are to be bought from %s on", id, v.Date, r.On)
+		}
+	}
+	if p, err := plan.Make(demotest.Parked(t), plan.Options{}); err != nil || p.Visits[0].Date.Sub(p.On) > 7 {
+		t.Errorf("a parked vehicle waits: %v", err)
+	}
+}

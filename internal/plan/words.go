@@ -1,0 +1,236 @@
+package plan
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"undertray/civil"
+	"undertray/internal/advise"
+	"undertray/internal/fleet"
+	"undertray/internal/say"
+	"undertray/internal/visit"
+)
+
+// Headline answers what to do next, and when.
+func (p *Plan) Headline() string {
+	s := ""
+	if len(p.Parked) > 0 {
+		s = fmt.Sprintf("Do not drive it: %s must be put right first. ", advise.Names(p.Parked))
+	}
+	if len(p.Visits) == 0 {
+		return s + fmt.Sprintf("No visit is needed before %s.", p.End.MonthYear())
+	}
+	v := &p.Visits[0]
+	s += fmt.Sprintf("Next visit on %s %s: %s, about %s%s.", say.Weekday(v.Date), v.Date.Long(), v.Does(), say.Hours(v.Minutes/60), p.costs(v))
+	return s + p.beforeThat(v.Date)
+}
+
+// beforeThat names the first look that comes before a visit, or "".
+func (p *Plan) beforeThat(day civil.Date) string {
+	if len(p.Between) == 0 || !p.Between[0].By.Before(day) {
+		return ""
+	}
+	l := p.Between[0]
+	parts := make([]string, len(l.Positions))
+	for i, pos := range l.Positions {
+		parts[i] = say.LowerFirst(pos.Name)
+	}
+	return fmt.Sprintf(" Before that, by %s, look at: %s.", l.By.Long(), say.Listing(parts))
+}
+
+// Does says in a few words what a visit is for.
+func (v *Visit) Does() string {
+	changes, looks := 0, 0
+	for _, t := range v.Tasks {
+		if t.Do == fleet.DoReplace {
+			changes++
+		} else {
+			looks += len(t.Positions)
+		}
+	}
+	var parts []string
+	switch {
+	case v.OilChange && v.Round:
+		parts = append(parts, "oil change with its round")
+	case v.Round:
+		parts = append(parts, "a round")
+	}
+	if changes > 0 {
+		parts = append(parts, say.Count(changes, "part", "parts")+" to change")
+	}
+	if looks > 0 && len(parts) == 0 {
+		parts = append(parts, say.Count(looks, "part", "parts")+" to look at")
+	}
+	return say.Listing(parts)
+}
+
+// MainWords names what a visit is mainly for, beyond the oil change and what
+// goes along with something else, or "".
+func (v *Visit) MainWords() string {
+	const most = 5
+	var parts []string
+	for _, t := range v.Tasks {
+		if t.Judgement == nil || t.Do != fleet.DoReplace || t.Judgement.Kind.OilChange != "" {
+			continue
+		}
+		parts = append(parts, say.LowerFirst(t.Title()))
+	}
+	if n := len(parts); n > most {
+		parts = append(parts[:most-1], say.Count(n-most+1, "other", "others"))
+	}
+	if len(parts) == 0 {
+		return ""
+	}
+	return say.Sentence("To change: " + say.Listing(parts))
+}
+
+func (p *Plan) costs(v *Visit) string {
+	if v.Money == 0 || p.Currency == "" {
+		return ""
+	}
+	return " and " + say.Money(v.Money, p.Currency)
+}
+
+// Asks reports whether the options ask for other rules than the sheet's.
+func (o Options) Asks() bool {
+	return o.Hours != 0 || o.Money != nil || o.Stance != "" || len(o.Skip) > 0
+}
+
+// AsItIs returns the options without what they ask for besides the sheet's
+// rules.
+func (o Options) AsItIs() Options {
+	return Options{Months: o.Months, Steps: o.Steps, Share: o.Share, unpriced: true}
+}
+
+// Against says what other rules do to a plan, beside the plan as it is.
+func (p *Plan) Against(asItIs *Plan) string {
+	sum := func(x *Plan) string {
+		s := fmt.Sprintf("%s, %.0f hours", say.Count(len(x.Visits), "visit", "visits"), x.Minutes/60)
+		if x.Currency != "" {
+			s += " and " + say.Money(x.Money, x.Currency)
+		}
+		return s
+	}
+	out := fmt.Sprintf("Under these rules %s; as it is %s.", sum(p), sum(asItIs))
+	if len(p.Visits) > 0 && len(asItIs.Visits) > 0 {
+		if a, b := p.Visits[0].Date, asItIs.Visits[0].Date; a != b {
+			out += fmt.Sprintf(" The next visit is on %s in place of %s.", a.Long(), b.Long())
+		}
+	}
+	if late := p.late(); len(late) > 0 {
+		out += fmt.Sprintf(" Past its limit by then: %s.", say.Listing(late))
+	}
+	return out
+}
+
+// Summary says what the whole plan comes to and how good it is.
+func (p *Plan) Summary() string {
+	if len(p.Visits) == 0 {
+		return ""
+	}
+	s := fmt.Sprintf("%s until the end of %s, about %.0f hours of work", say.Capital(say.Count(len(p.Visits), "visit", "visits")), p.End.MonthYear(), p.Minutes/60)
+	if p.Currency != "" && p.Money > 0 {
+		s += " and " + say.Money(p.Money, p.Currency) + " for parts"
+	}
+	return s + ". " + p.Proof()
+}
+
+// Proof says how far from the cheapest the plan can be at most.
+func (p *Plan) Proof() string { return proof(p.Score, p.Bound) }
+
+func proof(score, bound float64) string {
+	gap := 0.0
+	if score > 0 {
+		gap = (score - bound) / score
+	}
+	switch {
+	case gap < 0.001:
+		return "No plan under these rules is cheaper."
+	case gap < 0.01:
+		return "No plan under these rules is cheaper by more than one part in a hundred."
+	}
+	return fmt.Sprintf("No plan under these rules is cheaper by more than %.0f %%.", math.Ceil(gap*100))
+}
+
+// UnknownWords names parts that are left out of the plan until something is
+// known of them, or "".
+func (p *Plan) UnknownWords() string {
+	if len(p.Unknown) == 0 {
+		return ""
+	}
+	var parts []string
+	for _, j := range p.Unknown {
+		parts = append(parts, say.LowerFirst(j.Position.Name))
+	}
+	return fmt.Sprintf("Not planned, since nothing is known of their age and they cannot strand you: %s. Look at them at the next round and record what you know.", say.Listing(parts))
+}
+
+// HiddenWords names what the plan never comes to look at, or "".
+func (p *Plan) HiddenWords() string {
+	if len(p.Hidden) == 0 {
+		return ""
+	}
+	return fmt.Sprintf("Not looked at in this plan, since what hides it is not opened: %s. Look when it is.", advise.Names(p.Hidden))
+}
+
+// RoundWords says what a visit's round takes in, or "".
+func (v *Visit) RoundWords() string {
+	var parts []string
+	for _, p := range v.Further {
+		parts = append(parts, say.LowerFirst(p.Name))
+	}
+	switch {
+	case !v.Round && len(parts) == 0:
+		return ""
+	case !v.Round:
+		return "While it is open, look at: " + say.Listing(parts) + "."
+	case len(parts) == 0:
+		return fmt.Sprintf("%d positions.", v.RoundParts)
+	}
+	return fmt.Sprintf("%d positions; besides, while it is open: %s.", v.RoundParts, say.Listing(parts))
+}
+
+// Verdict is the verdict on the part when its turn comes. What was found on
+// the present one says nothing of the next, which the plan has fitted by then.
+func (t *Task) Verdict() fleet.Verdict {
+	return visit.VerdictThen(t.Judgement, t.again)
+}
+
+// Title names a task: its position, or those looked at.
+func (t *Task) Title() string {
+	if len(t.Positions) == 1 {
+		return t.Positions[0].Name
+	}
+	parts := make([]string, len(t.Positions))
+	for i, p := range t.Positions {
+		parts[i] = say.LowerFirst(p.Name)
+	}
+	return say.Capital(say.Listing(parts))
+}
+
+// OpenWords lists what is opened at a visit.
+func OpenWords(os []*fleet.Opening) string {
+	var parts []string
+	for _, o := range os {
+		parts = append(parts, say.LowerFirst(o.Name))
+	}
+	return strings.Join(parts, "; ")
+}
+
+// BuyWords lists what to buy for a visit, or "".
+func (v *Visit) BuyWords() string {
+	var parts []string
+	for _, b := range v.Buy {
+		s := b.Spec.Name
+		if b.Spec.Number != "" {
+			s += " " + b.Spec.Number
+		}
+		s = say.LowerFirst(s)
+		if !slices.Contains(parts, s) {
+			parts = append(parts, s)
+		}
+	}
+	return strings.Join(parts, "; ")
+}

@@ -1,0 +1,403 @@
+package plan
+
+import (
+	"fmt"
+	"math"
+	"runtime"
+	"slices"
+
+	"golang.org/x/sync/errgroup"
+
+	"undertray/civil"
+	"undertray/internal/advise"
+	"undertray/internal/fleet"
+	"undertray/internal/say"
+	"undertray/units"
+)
+
+// Yard is the plan of all vehicles of a yard, which share the owner's hours
+// and money.
+type Yard struct {
+	On, End  civil.Date
+	Plans    []*Plan     // by vehicle, in the order of the reports
+	Visits   []YardVisit // of all vehicles, in order of days
+	Gives    []string
+	Hours    float64 // of work in one month for all; 0: no limit
+	Money    float64 // to spend on parts in one month for all; 0: no limit
+	Currency string
+	// Score is what the plans cost together; no plan costs less than Bound.
+	// Alone is what they would cost if each vehicle had all the owner's time.
+	Score, Bound, Alone float64
+}
+
+// YardVisit is a visit of one of the vehicles.
+type YardVisit struct {
+	Plan  *Plan
+	Visit *Visit
+}
+
+// YardOptions chooses how far ahead a yard is planned and under which rules.
+// Money of the plan's options is shared by all vehicles; zero values come from
+// the yard's rules.
+type YardOptions struct {
+	Options
+	MonthHours float64 // of work in one month for all vehicles
+	Rules      fleet.YardRules
+}
+
+// MakeYard plans the visits of all vehicles together. Where what each vehicle
+// would do by itself fits the hours and money that they share, that is the
+// plan; else they are planned as one. Vehicles of another currency than the
+// first keep to the hours only. Errors are those of Report.Plan.
+func MakeYard(reports []*advise.Report, opt YardOptions) (*Yard, error) {
+	y := &Yard{Hours: firstPositive(opt.MonthHours, opt.Rules.HoursPerMonth)}
+	if y.Hours < 0 || y.Hours > 400 || opt.MonthHours < 0 {
+		return nil, advise.Fault("month-hours", fmt.Sprintf("%g hours a month are not possible", opt.MonthHours), "write hours above 0, such as 16")
+	}
+	money := opt.Money
+	if money == nil {
+		money = opt.Rules.MoneyPerMonth
+	}
+	if money != nil {
+		if y.Money, y.Currency = money.Value(), money.Unit(); y.Money <= 0 {
+			return nil, advise.Fault("money", fmt.Sprintf("%s a month cannot be planned with", money), "write an amount above 0, such as 200 EUR")
+		}
+	}
+	alone := opt.Options
+	alone.Money = nil
+	plans, err := plansOf(reports, alone)
+	if err != nil {
+		return nil, err
+	}
+	y.Plans = plans
+	for _, p := range plans {
+		y.Alone += p.Score
+		y.Score, y.Bound = y.Score+p.Score, y.Bound+p.Bound
+	}
+	if over := y.overfullOf(y.Plans); len(over) > 0 {
+		if err := y.together(reports, alone, over); err != nil {
+			return nil, err
+		}
+	}
+	y.gather()
+	return y, nil
+}
+
+// plansOf plans each vehicle by itself, several at once.
+func plansOf(reports []*advise.Report, opt Options) ([]*Plan, error) {
+	out := make([]*Plan, len(reports))
+	var group errgroup.Group
+	group.SetLimit(runtime.GOMAXPROCS(0))
+	for i, r := range reports {
+		group.Go(func() (err error) {
+			out[i], err = Make(r, opt)
+			return err
+		})
+	}
+	return out, group.Wait()
+}
+
+// overfullOf returns, by month of some plans, what is too much for it, in words.
+func (y *Yard) overfullOf(plans []*Plan) map[int]string {
+	hours, money := map[int]float64{}, map[int]float64{}
+	for _, p := range plans {
+		for i := range p.Visits {
+			t := p.Visits[i].Period
+			h, c := p.takes(t)
+			hours[t] += h
+			if p.Currency == y.Currency {
+				money[t] += c
+			}
+		}
+	}
+	out := map[int]string{}
+	for t, h := range hours {
+		if y.Hours > 0 && h > y.Hours+0.01 {
+			out[t] = say.Hours(h)
+		}
+		if y.Money > 0 && money[t] > y.Money+0.01 {
+			if out[t] != "" {
+				out[t] += " and "
+			}
+			out[t] += say.Money(money[t], y.Currency)
+		}
+	}
+	return out
+}
+
+// shareSteps bounds each of the many searches of a common plan.
+const shareSteps = 5
+
+// together plans the vehicles within what they share and says what gives.
+func (y *Yard) together(reports []*advise.Report, opt Options, over map[int]string) error {
+	y.Bound, y.Alone = 0, 0
+	if opt.Steps == 0 {
+		opt.Steps = shareSteps
+	}
+	for i, r := range reports {
+		p := y.Plans[i]
+		opt.cap = y.capOf(p)
+		if opt.cap.money > 0 || y.Hours < p.Hours {
+			var err error
+			if p, err = Make(r, opt); err != nil {
+				return err
+			}
+		}
+		y.Plans[i] = p
+		y.Bound, y.Alone = y.Bound+p.Bound, y.Alone+p.Score // no sharing can be cheaper
+	}
+	plans, err := y.share(reports, opt)
+	if err != nil {
+		return err
+	}
+	y.Plans, y.Score = plans, costOf(plans)
+	y.sayWhatGives(over)
+	return nil
+}
+
+// firstPeriods returns the month in which each task is first done, by its id.
+func (p *Plan) firstPeriods() map[string]int {
+	out := map[string]int{}
+	for _, v := range p.m.solved.Visits {
+		for _, id := range v.Tasks {
+			if _, ok := out[id]; !ok {
+				out[id] = v.Period
+			}
+		}
+	}
+	return out
+}
+
+// sayWhatGives says which months were too full and what that costs.
+func (y *Yard) sayWhatGives(over map[int]string) {
+	var months []int
+	for t := range over {
+		months = append(months, t)
+	}
+	slices.Sort(months)
+	m := y.Plans[0].m
+	var parts []string
+	for i, t := range months {
+		if i == 3 {
+			parts = append(parts, say.Count(len(months)-i, "other month", "other months"))
+			break
+		}
+		parts = append(parts, fmt.Sprintf("%s would take %s", m.lastDay(t).MonthYear(), over[t]))
+	}
+	s := fmt.Sprintf("With each vehicle by itself %s, more than the %s you have.", say.Listing(parts), y.limitWords())
+	moved := 0
+	for _, p := range y.Plans {
+		for id, t := range p.firstPeriods() {
+			if was, ok := p.m.alone[id]; ok && was != t && p.m.item(id).own {
+				moved++
+			}
+		}
+	}
+	s += " " + say.Capital(say.Count(moved, "task moves", "tasks move"))
+	if d := y.Score - y.Alone; d > 0.5 {
+		s += fmt.Sprintf(", which costs %s more, time, risk and lateness counted in", say.Money(d, y.Plans[0].Currency))
+	}
+	y.Gives = append(y.Gives, s+".")
+	for _, p := range y.Plans {
+		if late := p.late(); len(late) > 0 {
+			y.Gives = append(y.Gives, fmt.Sprintf("%s: past its limit by then: %s.", p.Vehicle.Name, say.Listing(late)))
+		}
+	}
+}
+
+// late names what a plan first does after its limit.
+func (p *Plan) late() []string {
+	var out []string
+	for _, v := range p.m.solved.Visits {
+		for _, id := range v.Tasks {
+			if it := p.m.item(id); it.own && it.j != nil && p.m.first(it, v.Period) && v.Period > max(1, it.by) {
+				out = append(out, say.LowerFirst(it.name()))
+			}
+		}
+	}
+	return out
+}
+
+// limitWords says what the yard has in a month.
+func (y *Yard) limitWords() string {
+	switch {
+	case y.Hours > 0 && y.Money > 0:
+		return say.Hours(y.Hours) + " and " + say.Money(y.Money, y.Currency) + " a month"
+	case y.Money > 0:
+		return say.Money(y.Money, y.Currency) + " a month"
+	}
+	return say.Hours(y.Hours) + " a month"
+}
+
+// gather lists the visits of all vehicles by day. Those of one month go to
+// different weekends, as far as it has any: what must be put right first, then
+// what is due, goes first.
+func (y *Yard) gather() {
+	for _, p := range y.Plans {
+		y.On, y.End = p.On, p.End
+		for _, g := range p.Gives {
+			y.Gives = append(y.Gives, p.Vehicle.Name+": "+g)
+		}
+		for i := range p.Visits {
+			y.Visits = append(y.Visits, YardVisit{p, &p.Visits[i]})
+		}
+	}
+	slices.SortStableFunc(y.Visits, func(a, b YardVisit) int {
+		if c := a.Visit.Period - b.Visit.Period; c != 0 {
+			return c
+		}
+		return int(b.Visit.worst()) - int(a.Visit.worst())
+	})
+	taken := map[civil.Date]bool{}
+	for _, v := range y.Visits {
+		day := freeDay(taken, v.Visit.Date, v.Plan.m.months[v.Visit.Period-1].to)
+		taken[day] = true
+		v.Visit.setDay(day, y.On)
+	}
+	slices.SortStableFunc(y.Visits, func(a, b YardVisit) int { return a.Visit.Date.Compare(b.Visit.Date) })
+}
+
+// worst is the verdict on a visit's parts that asks for most.
+func (v *Visit) worst() fleet.Verdict {
+	w := fleet.Unseen
+	for _, t := range v.Tasks {
+		if t.Do == fleet.DoReplace {
+			w = max(w, t.Verdict())
+		}
+	}
+	return w
+}
+
+// setDay puts a visit on a day, and the day to order its parts by before it.
+func (v *Visit) setDay(day, on civil.Date) {
+	v.Date, v.Month, v.BuyBy = day, day.MonthYear(), day.AddDays(-buyAheadDays)
+	if v.BuyBy.Before(on) {
+		v.BuyBy = on
+	}
+}
+
+// Verify checks every vehicle's plan against every rule, and what they share.
+func (y *Yard) Verify() error {
+	hours := map[int]float64{}
+	for _, p := range y.Plans {
+		if err := p.Verify(); err != nil {
+			return fmt.Errorf("%s: %w", p.Vehicle.ID, err)
+		}
+		for _, v := range p.m.solved.Visits {
+			hours[v.Period] += v.Hours
+		}
+	}
+	for t, h := range hours {
+		most := y.Hours
+		for _, p := range y.Plans {
+			if p.m.hoursAt[t-1] > p.m.hours {
+				most = math.Max(most, p.m.hoursAt[t-1])
+			}
+		}
+		if y.Hours > 0 && h > most+0.01 {
+			return fmt.Errorf("month %d takes %.2f hours, there are %.2f", t, h, most)
+		}
+	}
+	return nil
+}
+
+// Headline answers what to do next in the yard, and when.
+func (y *Yard) Headline() string {
+	s := ""
+	for _, p := range y.Plans {
+		if len(p.Parked) > 0 {
+			s += fmt.Sprintf("Do not drive the %s: %s must be put right first. ", p.Vehicle.Name, advise.Names(p.Parked))
+		}
+	}
+	if len(y.Visits) == 0 {
+		return s + fmt.Sprintf("No vehicle needs a visit before %s.", y.End.MonthYear())
+	}
+	next := y.Visits[0]
+	s += fmt.Sprintf("Next is the %s on %s %s: %s, about %s%s", next.Plan.Vehicle.Name, say.Weekday(next.Visit.Date), next.Visit.Date.Long(), next.Visit.Does(),
+		say.Hours(next.Visit.Minutes/60), next.Plan.costs(next.Visit))
+	for _, v := range y.Visits[1:] {
+		if v.Plan != next.Plan {
+			return s + fmt.Sprintf("; then the %s on %s.", v.Plan.Vehicle.Name, v.Visit.Date.Long())
+		}
+	}
+	return s + "."
+}
+
+// Summary says what the whole plan comes to and how good it is.
+func (y *Yard) Summary() string {
+	minutes, money, currency := 0.0, 0.0, ""
+	for _, p := range y.Plans {
+		minutes += p.Minutes
+		if currency == "" || p.Currency == currency {
+			currency = p.Currency
+			money += p.Money
+		}
+	}
+	s := fmt.Sprintf("%s for %s until the end of %s, about %.0f hours of work", say.Capital(say.Count(len(y.Visits), "visit", "visits")),
+		say.Count(len(y.Plans), "vehicle", "vehicles"), y.End.MonthYear(), minutes/60)
+	if currency != "" && money > 0 {
+		s += " and " + say.Money(money, currency) + " for parts"
+	}
+	s += ". "
+	if y.Hours > 0 || y.Money > 0 {
+		s += "They share " + y.limitWords() + ". "
+	}
+	return s + proof(y.Score, y.Bound)
+}
+
+// YardMonth is a month of a yard's plan with its visits.
+type YardMonth struct {
+	Name           string
+	Minutes, Money float64
+	Visits         []YardVisit
+}
+
+// Months lists the months that have visits, in order.
+func (y *Yard) Months() []YardMonth {
+	var out []YardMonth
+	for _, v := range y.Visits {
+		if n := len(out); n == 0 || out[n-1].Name != v.Visit.Month {
+			out = append(out, YardMonth{Name: v.Visit.Month})
+		}
+		m := &out[len(out)-1]
+		m.Visits = append(m.Visits, v)
+		m.Minutes += v.Visit.Minutes
+		m.Money += v.Visit.Money
+	}
+	return out
+}
+
+// Events turns a yard's plan into calendar entries, in order of days.
+func (y *Yard) Events() []Event {
+	out := []Event{}
+	for _, p := range y.Plans {
+		out = append(out, p.Events()...)
+	}
+	slices.SortStableFunc(out, func(a, b Event) int { return a.From.Compare(b.From) })
+	return out
+}
+
+// YardView is a yard's plan in JSON.
+type YardView struct {
+	On       civil.Date `json:"on"`
+	Until    civil.Date `json:"until"`
+	Headline string     `json:"headline"`
+	Summary  string     `json:"summary"`
+	Gives    []string   `json:"what_gives,omitempty"`
+	Hours    float64    `json:"hours_per_month,omitempty"`
+	Money    float64    `json:"money_per_month,omitempty"`
+	Cost     float64    `json:"cost_minimised"`
+	Bound    float64    `json:"no_plan_costs_less_than"`
+	Alone    float64    `json:"cost_each_by_itself"`
+	Vehicles []View     `json:"vehicles"`
+}
+
+// View returns the plan in JSON's form.
+func (y *Yard) View(prefs units.Preferences) YardView {
+	v := YardView{On: y.On, Until: y.End, Headline: y.Headline(), Summary: y.Summary(), Gives: y.Gives, Hours: y.Hours, Money: y.Money,
+		Cost: y.Score, Bound: y.Bound, Alone: y.Alone, Vehicles: []View{}}
+	for _, p := range y.Plans {
+		v.Vehicles = append(v.Vehicles, p.View(prefs))
+	}
+	return v
+}

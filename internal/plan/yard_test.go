@@ -1,0 +1,118 @@
+package plan_test
+
+import (
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+
+	"undertray/civil"
+	"undertray/internal/demo/demotest"
+	"undertray/internal/fleet"
+	"undertray/internal/plan"
+	"undertray/units"
+)
+
+func yardPlan(t *testing.T, opt plan.YardOptions) *plan.Yard {
+	t.Helper()
+	p, err := plan.MakeYard(demotest.All(t), opt)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return p
+}
+
+// Without rules the yard's plan is that of each vehicle, but for the weekends.
+func TestYardPlanWithoutRules(t *testing.T) {
+	y := yardPlan(t, plan.YardOptions{})
+	for _, p := range y.Plans {
+		alone := planned(t, p.Vehicle.ID, plan.Options{})
+		if p.Score != alone.Score || len(p.Visits) != len(alone.Visits) {
+			t.Errorf("%s costs %g in the yard and %g by itself", p.Vehicle.ID, p.Score, alone.Score)
+		}
+	}
+	if y.Score != y.Alone || len(y.Gives) > 0 {
+		t.Errorf("%g, each by itself %g, gives %q", y.Score, y.Alone, y.Gives)
+	}
+}
+
+// What the vehicles share is kept to, by the checker's own reckoning of each
+// plan and by the sum over them; sharing costs something, never less than the
+// proven bound, and what gives is said.
+func TestYardPlanSharesHours(t *testing.T) {
+	y := yardPlan(t, plan.YardOptions{Rules: fleet.YardRules{HoursPerMonth: 20}})
+	if err := y.Verify(); err != nil {
+		t.Error(err)
+	}
+	if y.Score < y.Alone-1e-6 || y.Bound > y.Score+1e-6 {
+		t.Errorf("cost %g, each by itself %g, bound %g", y.Score, y.Alone, y.Bound)
+	}
+	if y.Score > 1.05*y.Alone {
+		t.Errorf("sharing 20 hours costs %g instead of %g", y.Score, y.Alone)
+	}
+	got := strings.Join(y.Gives, " ")
+	m := regexp.MustCompile(`March 2027 would take ([0-9.]+) hours, more than the 20 hours a month you have`).FindStringSubmatch(got)
+	if m == nil {
+		t.Fatalf("gives %q", got)
+	}
+	if h, err := strconv.ParseFloat(m[1], 64); err != nil || h <= 20 || h > 60 {
+		t.Errorf("%s hours are said to be too many for 20", m[1])
+	}
+	shared := false
+	days := map[civil.Date]string{}
+	for _, v := range y.Visits {
+		if other := days[v.Visit.Date]; other != "" {
+			t.Errorf("%s and %s are both on %s", other, v.Plan.Vehicle.ID, v.Visit.Date)
+		}
+		days[v.Visit.Date] = v.Plan.Vehicle.ID
+		shared = shared || v.Visit.Instead != ""
+		for _, task := range v.Visit.Tasks {
+			shared = shared || strings.Contains(task.Why, "the vehicles share your hours and money")
+		}
+	}
+	if !shared {
+		t.Error("no reason says that the vehicles share")
+	}
+	if !slices.IsSortedFunc(y.Visits, func(a, b plan.YardVisit) int { return a.Visit.Date.Compare(b.Visit.Date) }) {
+		t.Error("the visits are not in order of days")
+	}
+}
+
+// What is bought in a month stays within the yard's money, but where one job by
+// itself needs more, which is said.
+func TestYardPlanSharesMoney(t *testing.T) {
+	y := yardPlan(t, plan.YardOptions{Options: plan.Options{Months: 12, Money: quantityOf("560 EUR")}, MonthHours: 16})
+	if err := y.Verify(); err != nil {
+		t.Error(err)
+	}
+	for _, m := range y.Months() {
+		if m.Money > 560+0.01 {
+			t.Errorf("%s: %g EUR", m.Name, m.Money)
+		}
+	}
+}
+
+// Demands that cannot be met are answered with what gives, vehicle by vehicle.
+func TestYardPlanSaysWhatGives(t *testing.T) {
+	y := yardPlan(t, plan.YardOptions{Options: plan.Options{Months: 12}, MonthHours: 1})
+	got := strings.Join(y.Gives, " ")
+	for _, says := range []string{"more than the 1 hour a month you have", "Heron: 1 hour of work in one visit is not enough", "past its limit by then"} {
+		if !strings.Contains(got, says) {
+			t.Errorf("one hour a month: lacks %q in %q", says, got)
+		}
+	}
+	if !strings.HasPrefix(y.Headline(), "Next is the ") {
+		t.Errorf("headline %q", y.Headline())
+	}
+	for _, opt := range []plan.YardOptions{{MonthHours: -1}, {MonthHours: 1000}, {Options: plan.Options{Money: quantityOf("0 EUR")}}} {
+		if _, err := plan.MakeYard(demotest.All(t), opt); fleet.KindOf(err) != fleet.Invalid {
+			t.Errorf("%+v: %v", opt, err)
+		}
+	}
+}
+
+func quantityOf(s string) *units.Quantity {
+	q := units.MustParse(s)
+	return &q
+}

@@ -1,0 +1,288 @@
+package trip
+
+import (
+	"cmp"
+	"math"
+	"slices"
+	"strings"
+
+	"undertray/internal/advise"
+	"undertray/internal/catalogue"
+	"undertray/internal/fleet"
+	"undertray/internal/judge"
+	"undertray/internal/plan"
+	"undertray/internal/say"
+)
+
+// findMust lists what is changed before the trip whatever it does to the
+// chance: what is past a limit, and what can strand and passes one on the way.
+func findMust(r *advise.Report, t *Trip, m *plan.Prices) {
+	add := func(j *judge.Judgement, why string) {
+		if j.Position.LookOnly || slices.ContainsFunc(t.Must, func(f Fix) bool { return f.Judgement == j }) {
+			return
+		}
+		t.Must = append(t.Must, t.change(m, j, why))
+	}
+	for _, j := range r.Known() {
+		switch {
+		case j.Verdict < fleet.Replace:
+		case matters(r, j):
+			add(j, r.ShortWhy(j))
+		default:
+			t.pass(j, false, true, r.ShortWhy(j)+"; it can wait until you are back")
+		}
+	}
+	for _, p := range t.Passes {
+		if p.Sure && (p.Strands || p.Judgement.Kind.OilChange == catalogue.SetsOilChange) {
+			add(p.Judgement, p.Words)
+		}
+	}
+}
+
+// matters reports whether a part past a limit is changed before a trip: what
+// was found bad, what can let one down, the oil with its filter, and systems
+// of which no part sets out past a limit.
+func matters(r *advise.Report, j *judge.Judgement) bool {
+	if j.Kind.Life != nil || j.Kind.OilChange != "" || r.Catalogue.NeverLate(cmp.Or(j.Position.System, j.Kind.System)) {
+		return true
+	}
+	return slices.ContainsFunc(j.Reasons, func(r judge.Reason) bool { return r.Governs && r.Finding != nil && r.Verdict == j.Verdict })
+}
+
+// change is the change of a part before the trip.
+func (t *Trip) change(m *plan.Prices, j *judge.Judgement, why string) Fix {
+	price := m.Change(j)
+	f := Fix{Judgement: j, Why: why, Money: price.Money, Minutes: price.Minutes, openings: price.Openings}
+	for _, risk := range t.Risks {
+		if risk.Judgement == j {
+			f.Was, f.New = risk.P, risk.New
+		}
+	}
+	return f
+}
+
+// fixesMost is how many parts are weighed against each other exactly: those
+// whose change takes most off the chance.
+const fixesMost = 14
+
+// fix finds the cheapest set of changes that brings the chance of being
+// stranded under what the owner accepts, by trying every set of those that
+// matter most.
+func (t *Trip) fix(m *plan.Prices) {
+	t.After = 1 - (1-t.Stranded)*t.gain(t.Must)
+	var all []Fix
+	for _, risk := range t.Risks {
+		j := risk.Judgement
+		done := slices.ContainsFunc(t.Must, func(f Fix) bool { return f.Judgement == j })
+		if done || !j.Kind.Life.Strands || j.Position.LookOnly || risk.P-risk.New < t.Under/50 {
+			continue
+		}
+		f := t.change(m, j, "if it fails, "+risk.Chance.Life.LetsDown)
+		all = append(all, f)
+	}
+	if t.After > t.Under {
+		all = all[:min(len(all), fixesMost)]
+		best := t.cheapest(all, m)
+		if best == nil {
+			best = t.mostWorth(all)
+		}
+		t.Fixes = best
+		t.After = 1 - (1-t.After)*t.gain(best)
+	}
+	t.Reached = t.After <= t.Under
+	t.addOpenings(m)
+}
+
+// addOpenings adds to each change the minutes of what it has to open beyond
+// what those before it opened.
+func (t *Trip) addOpenings(m *plan.Prices) {
+	open := map[string]bool{}
+	for _, list := range [][]Fix{t.Must, t.Fixes} {
+		for i := range list {
+			for _, id := range list[i].openings {
+				if !open[id] {
+					open[id] = true
+					list[i].Minutes += m.OpeningMinutes(id)
+				}
+			}
+		}
+	}
+}
+
+// gain is the factor by which the chance of getting through grows with some
+// changes that concern parts that can strand.
+func (t *Trip) gain(fixes []Fix) float64 {
+	g := 1.0
+	for _, f := range fixes {
+		if f.Judgement.Kind.Life != nil && f.Judgement.Kind.Life.Strands && f.Was < 1 {
+			g *= (1 - f.New) / (1 - f.Was)
+		}
+	}
+	return g
+}
+
+// cheapest is the set of least cost that reaches the aim, or nil. All sets are
+// tried: at most 2 to the power fixesMost. What the changes of a set open
+// counts once, and not at all where Must opens it.
+func (t *Trip) cheapest(all []Fix, m *plan.Prices) []Fix {
+	need := math.Log1p(-t.Under) - math.Log1p(-t.After)
+	w := t.weigh(all, m)
+	bestSet, bestCost := -1, math.Inf(1)
+	for set := 0; set < 1<<len(all); set++ {
+		gain, cost, open := 0.0, 0.0, uint64(0)
+		for i := range all {
+			if set&(1<<i) != 0 {
+				gain += w.gain[i]
+				cost += w.cost[i]
+				open |= w.opens[i]
+			}
+		}
+		for k, c := range w.opening {
+			if open&(1<<k) != 0 {
+				cost += c
+			}
+		}
+		if gain >= need-1e-12 && cost < bestCost {
+			bestSet, bestCost = set, cost
+		}
+	}
+	if bestSet < 0 {
+		return nil
+	}
+	var out []Fix
+	for i := range all {
+		if bestSet&(1<<i) != 0 {
+			out = append(out, all[i])
+		}
+	}
+	return out
+}
+
+// weights are what changes do and cost: by change the logarithm of what it adds
+// to the chance of getting through, its own cost and the openings it needs, by
+// bit; by opening its cost.
+type weights struct {
+	gain, cost []float64
+	opens      []uint64
+	opening    []float64
+}
+
+func (t *Trip) weigh(all []Fix, m *plan.Prices) weights {
+	opened := map[string]bool{}
+	for _, f := range t.Must {
+		for _, id := range f.openings {
+			opened[id] = true
+		}
+	}
+	var w weights
+	var ids []string // openings still shut, by bit
+	for i, f := range all {
+		w.gain = append(w.gain, math.Log(t.gain(all[i:i+1])))
+		w.cost = append(w.cost, f.Money+f.Minutes/60*m.Hour())
+		w.opens = append(w.opens, 0)
+		for _, id := range f.openings {
+			k := slices.Index(ids, id)
+			if k < 0 && !opened[id] && len(ids) < 64 {
+				k, ids = len(ids), append(ids, id)
+				w.opening = append(w.opening, m.OpeningMinutes(id)/60*m.Hour())
+			}
+			if k >= 0 {
+				w.opens[i] |= 1 << k
+			}
+		}
+	}
+	return w
+}
+
+// mostWorth is what takes at least a tenth off the chance by itself, where no
+// set reaches the aim.
+func (t *Trip) mostWorth(all []Fix) []Fix {
+	var out []Fix
+	for _, f := range all {
+		if f.Was-f.New >= t.After/10 {
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
+// findChecks lists what to look at on the way: parts on watch, and levels.
+func findChecks(r *advise.Report, t *Trip) {
+	for _, j := range r.With(fleet.Watch) {
+		words := r.ShortWhy(j)
+		if j.Again != nil && (j.Again.Mark.Passed(t.End, t.To, t.Distanced)) {
+			words += "; to be looked at again before the end of the trip"
+		}
+		t.Check = append(t.Check, Check{Position: j.Position, Words: words})
+	}
+	var levels []string
+	for i := range r.Judgements {
+		j := &r.Judgements[i]
+		each := slices.ContainsFunc(j.Kind.Checks, func(c catalogue.Check) bool { return c.OnTrip })
+		if each && !j.Position.LookOnly && len(j.Position.Seen) == 0 {
+			levels = append(levels, say.LowerFirst(j.Position.Name))
+		}
+	}
+	if len(levels) > 0 {
+		t.Check = append(t.Check, Check{Words: "levels each morning, engine cold, and at every second fill-up (common practice): " + strings.Join(levels, ", ")})
+	}
+}
+
+// What is carried helps with at least this chance, and with this share of the
+// let-downs reckoned.
+const (
+	carryLeast = 1.0 / 5000
+	carryShare = 0.02
+)
+
+// carry ranks what to have on board by the chance of needing it.
+func (t *Trip) carry(r *advise.Report) {
+	all := 0.0
+	for _, risk := range t.Risks {
+		p := risk.P
+		if slices.ContainsFunc(slices.Concat(t.Must, t.Fixes), func(f Fix) bool { return f.Judgement == risk.Judgement }) {
+			p = risk.New
+		}
+		all += p
+		if l := risk.Judgement.Kind.Life; len(l.Carry) > 0 && !timed(r, risk.Judgement) {
+			t.take(l.Carry, l.Roadside, risk.Judgement, p)
+		}
+	}
+	for i := range t.Carry {
+		t.Carry[i].Share = t.Carry[i].P / all
+	}
+	t.Carry = slices.DeleteFunc(t.Carry, func(c Carry) bool { return c.P < carryLeast || c.Share < carryShare })
+	slices.SortStableFunc(t.Carry, func(a, b Carry) int { return cmp.Compare(b.P, a.P) })
+}
+
+// timed reports whether a part belongs to the run of a timing belt, which
+// nobody opens beside the road.
+func timed(r *advise.Report, j *judge.Judgement) bool {
+	run := r.Vehicle.RunOf(j.Position.ID)
+	if run == nil {
+		return false
+	}
+	belt := r.Judgement(run.Belt)
+	return belt != nil && belt.Kind.Belt == catalogue.ToothedBelt
+}
+
+// take adds something to carry for a part; what is part of something else
+// carried goes in with that.
+func (t *Trip) take(things []string, roadside string, j *judge.Judgement, p float64) {
+	i := slices.IndexFunc(t.Carry, func(c Carry) bool { return within(things, c.Things) || within(c.Things, things) })
+	if i < 0 {
+		i = len(t.Carry)
+		t.Carry = append(t.Carry, Carry{Things: things, Roadside: roadside})
+	}
+	c := &t.Carry[i]
+	if !within(things, c.Things) {
+		c.Things, c.Roadside = things, roadside
+	}
+	c.For = append(c.For, j)
+	c.P = 1 - (1-c.P)*(1-p)
+}
+
+// within reports whether everything in one list stands in another.
+func within(one, other []string) bool {
+	return !slices.ContainsFunc(one, func(x string) bool { return !slices.Contains(other, x) })
+}

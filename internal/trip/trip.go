@@ -1,0 +1,246 @@
+package trip
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+
+	"undertray/civil"
+	"undertray/internal/advise"
+	"undertray/internal/fleet"
+	"undertray/internal/judge"
+	"undertray/internal/plan"
+	"undertray/internal/say"
+)
+
+// Options describes a trip and what is asked of the vehicle.
+type Options struct {
+	Km    float64    // there and back, km
+	Start civil.Date // zero: today
+	Days  int        // 0: as many as the distance takes at perDay
+	Load  bool       // heavily loaded or towing
+	Heat  bool       // great heat, or mountains
+	// Under is the chance of being stranded that the owner accepts; 0 means
+	// 1 in 50.
+	Under float64
+}
+
+const (
+	perDay     = 500 // km (common practice)
+	underUsual = 1.0 / 50
+	longestKm  = 100_000
+	daysMost   = 366
+)
+
+// Trip is whether a vehicle gets through a trip, what may let it down, and
+// what to do, check and carry.
+type Trip struct {
+	Vehicle   *fleet.Vehicle
+	On        civil.Date
+	Start     civil.Date
+	End       civil.Date
+	Km        float64
+	From, To  float64 // total distance at start and end, km
+	Distanced bool    // From and To are known
+	Under     float64
+	// Harder is how many times its distance, and Longer how many times its
+	// days, the trip counts in wear: severe service.
+	Harder, Longer float64
+
+	Parked []*judge.Judgement
+	Must   []Fix // to change before: past a limit, or past one on the way
+	Passes []Pass
+	Risks  []Risk // likeliest first
+	// Stranded is the chance, 0 to 1, of being stranded by some part, and
+	// LetDown that of any of them failing, as the vehicle stands; After is
+	// Stranded with Must and Fixes done.
+	Stranded, LetDown, After float64
+	Fixes                    []Fix // the cheapest that bring After under Under
+	Reached                  bool  // After is no more than Under
+	Check                    []Check
+	Carry                    []Carry
+	Currency                 string
+	Unreckoned               int // parts that can strand and whose chance is not known
+}
+
+// Pass is a limit that is passed on the way.
+type Pass struct {
+	Judgement *judge.Judgement
+	Words     string
+	Strands   bool
+	Sure      bool // passed by the date or distance expected, not merely maybe
+}
+
+// Risk is the chance of one part failing on the trip.
+type Risk struct {
+	Judgement *judge.Judgement
+	Chance    *advise.Chance
+	P, New    float64 // as it is, and with a new part
+}
+
+// Fix is a part to change before the trip.
+type Fix struct {
+	Judgement *judge.Judgement
+	Why       string
+	Money     float64
+	Minutes   float64 // with what it opens that those before it do not
+	Was, New  float64 // chance of failing on the trip
+
+	openings []string
+}
+
+// Check is something to look at on the way.
+type Check struct {
+	Position *fleet.Position // nil for levels
+	Words    string
+}
+
+// Carry is something to have on board.
+type Carry struct {
+	Things   []string
+	Roadside string
+	For      []*judge.Judgement
+	P        float64 // chance of needing it
+	Share    float64 // of all let-downs reckoned that it helps with, 0 to 1
+}
+
+// Ask works out whether the vehicle gets through a trip. It returns a
+// *fleet.Error of kind Invalid where the trip makes no sense.
+func Ask(r *advise.Report, opt Options) (*Trip, error) {
+	if err := check(r, &opt); err != nil {
+		return nil, err
+	}
+	t := &Trip{Vehicle: r.Vehicle, On: r.On, Start: opt.Start, End: opt.Start.AddDays(opt.Days - 1), Km: opt.Km, Under: opt.Under,
+		Harder: 1, Longer: 1, Parked: r.With(fleet.Park)}
+	if s := r.Catalogue.Severe(); (opt.Load || opt.Heat) && s.Distance > 0 && s.Time > 0 {
+		t.Harder, t.Longer = 1/s.Distance, 1/s.Time
+	}
+	t.From, t.Distanced = r.Forecast.Total(t.Start)
+	if r.HasTotal && t.From < r.Total {
+		t.From = r.Total
+	}
+	t.To = t.From + t.Km
+	m, err := plan.PricesOf(r)
+	if err != nil {
+		return nil, err
+	}
+	t.Currency = m.Currency()
+	findRisks(r, t)
+	findPasses(r, t)
+	findMust(r, t, m)
+	t.fix(m)
+	findChecks(r, t)
+	t.carry(r)
+	return t, nil
+}
+
+func check(r *advise.Report, opt *Options) error {
+	if opt.Start.IsZero() {
+		opt.Start = r.On
+	}
+	if opt.Under == 0 {
+		opt.Under = underUsual
+	}
+	if opt.Days == 0 {
+		opt.Days = max(1, int(math.Ceil(opt.Km/perDay)))
+	}
+	switch {
+	case !(opt.Km > 0) || opt.Km > longestKm:
+		return advise.Fault("distance", fmt.Sprintf("a trip of %g km cannot be reckoned", opt.Km), fmt.Sprintf("write a distance above 0 and up to %d km", longestKm))
+	case opt.Days < 1 || opt.Days > daysMost:
+		return advise.Fault("days", fmt.Sprintf("a trip of %d days cannot be reckoned", opt.Days), fmt.Sprintf("write 1 to %d days", daysMost))
+	case opt.Start.Before(r.On):
+		return advise.Fault("start", fmt.Sprintf("%s is past", opt.Start.Long()), "name a day from "+r.On.String()+" on")
+	case !(opt.Under > 0) || opt.Under >= 1:
+		return advise.Fault("under", "the chance you accept must lie between 0 and 1", "write it as 1in50")
+	}
+	return nil
+}
+
+// findRisks reckons the chance of every part that can let one down.
+func findRisks(r *advise.Report, t *Trip) {
+	t.Stranded, t.LetDown = 1, 1
+	for i := range r.Judgements {
+		j := &r.Judgements[i]
+		if j.Kind.Life == nil {
+			continue
+		}
+		c, ok := r.Chance(j)
+		if !ok {
+			if j.Kind.Life.Strands {
+				t.Unreckoned++
+			}
+			continue
+		}
+		risk := Risk{Judgement: j, Chance: c}
+		risk.P, risk.New = c.During(t.Start, t.From, t.Km*t.Harder, float64(t.End.Sub(t.Start)+1)*t.Longer)
+		t.Risks = append(t.Risks, risk)
+		t.LetDown *= 1 - risk.P
+		if j.Kind.Life.Strands {
+			t.Stranded *= 1 - risk.P
+		}
+	}
+	t.Stranded, t.LetDown = 1-t.Stranded, 1-t.LetDown
+	slices.SortStableFunc(t.Risks, func(a, b Risk) int { return cmp.Compare(b.P, a.P) })
+}
+
+// findPasses finds what passes a limit on the way: intervals and wear.
+func findPasses(r *advise.Report, t *Trip) {
+	for i := range r.Judgements {
+		j := &r.Judgements[i]
+		if j.Verdict >= fleet.Replace {
+			continue
+		}
+		strands := j.Kind.Life != nil && j.Kind.Life.Strands
+		if w, d, ok := r.Next(j); ok && !w.Reached {
+			switch {
+			case d.Mark.HasTotal && t.Distanced && d.Mark.Total <= t.From:
+				t.pass(j, strands, true, fmt.Sprintf("falls due before you leave (%s)", d.Interval.Authority))
+			case !d.Mark.Date.IsZero() && !d.Mark.Date.After(t.Start):
+				t.pass(j, strands, true, fmt.Sprintf("falls due on %s, before you leave (%s)", d.Mark.Date.Long(), d.Interval.Authority))
+			case d.Mark.HasTotal && t.Distanced && d.Mark.Total <= t.To:
+				t.pass(j, strands, true, fmt.Sprintf("falls due after about %.0f km of the trip (%s)", roundTo(d.Mark.Total-t.From, 50), d.Interval.Authority))
+			case !d.Mark.Date.IsZero() && !d.Mark.Date.After(t.End):
+				t.pass(j, strands, true, fmt.Sprintf("falls due on %s (%s)", d.Mark.Date.Long(), d.Interval.Authority))
+			}
+		}
+		wearOnTrip(r, t, j, strands)
+	}
+}
+
+func roundTo(v, step float64) float64 { return math.Round(v/step) * step }
+
+// wearOnTrip finds the first forecast of a measured figure that meets its limit
+// on the way.
+func wearOnTrip(r *advise.Report, t *Trip, j *judge.Judgement, strands bool) {
+	for _, w := range r.Wearouts(j) {
+		if w.Prior || w.Crossed {
+			continue
+		}
+		sure, maybe := w.When.Expected, w.When.Earliest
+		end := t.End.AddDays(int(float64(daysFor(r, t.Km)) * t.Harder))
+		switch {
+		case !sure.IsZero() && !sure.After(end):
+			t.pass(j, strands, true, fmt.Sprintf("%s likely passes the limit of %s (%s)", say.LowerFirst(w.Check.Title()), w.Bound, w.Limit.Authority))
+			return
+		case !maybe.IsZero() && !maybe.After(end):
+			t.pass(j, strands, false, fmt.Sprintf("%s may pass the limit of %s (%s)", say.LowerFirst(w.Check.Title()), w.Bound, w.Limit.Authority))
+			return
+		}
+	}
+}
+
+// daysFor is the number of days in which the vehicle usually runs a distance:
+// the trip brings wear forward by as much.
+func daysFor(r *advise.Report, km float64) int {
+	perDay := r.PerDay()
+	if perDay <= 0 {
+		return 0
+	}
+	return int(km / perDay)
+}
+
+func (t *Trip) pass(j *judge.Judgement, strands, sure bool, words string) {
+	t.Passes = append(t.Passes, Pass{Judgement: j, Words: words, Strands: strands, Sure: sure})
+}

@@ -1,0 +1,391 @@
+package visit
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"undertray/internal/advise"
+	"undertray/internal/catalogue"
+	"undertray/internal/fleet"
+	"undertray/internal/judge"
+	"undertray/internal/say"
+	"undertray/sequence"
+)
+
+// What changes within a visit cost, in minutes: going under the vehicle or
+// coming out, starting or stopping the engine, warming it up and waiting until
+// it is cold (common practice; the wait is 1 to 3 hours in truth). Only the
+// order of steps hangs on these, and only through their proportions.
+var visitChanges = slices.Concat(
+	sequence.BothWays("side", string(fleet.Above), string(fleet.Below), 3),
+	sequence.BothWays("engine", "off", string(fleet.Running), 1),
+	[]sequence.Change{
+		{Attribute: "heat", From: string(fleet.Cold), To: string(fleet.Hot), Cost: 15},
+		{Attribute: "heat", From: string(fleet.Hot), To: string(fleet.Cold), Cost: 60},
+	},
+)
+
+// LookMinutes is what one position takes to look at (common practice).
+const LookMinutes = 2
+
+// builder turns the tasks of a job into ordered steps.
+type builder struct {
+	r     *advise.Report
+	job   *Job
+	open  []string // openings needed, each after those it needs
+	steps []sequence.Step
+	body  map[string]*Step    // by step id
+	uses  map[string][]string // by opening: ids of the steps done while it is open
+	ranks map[string]int      // walking order by position
+}
+
+// LayOut turns the tasks of a job into its ordered steps and lists.
+func LayOut(r *advise.Report, job *Job) error { return newBuilder(r, job).build() }
+
+func newBuilder(r *advise.Report, job *Job) *builder {
+	b := &builder{r: r, job: job, body: map[string]*Step{}, uses: map[string][]string{}, ranks: map[string]int{}}
+	for i, j := range r.Walk() {
+		b.ranks[j.Position.ID] = i + 1
+	}
+	return b
+}
+
+// build works in two passes: the first finds in which order it is cheapest to
+// open, look and change; the second adds what closes everything again in
+// reverse, and what is done once all is closed, and orders the whole.
+func (b *builder) build() error {
+	var need []string
+	for _, t := range b.job.Tasks {
+		need = append(need, b.openingsOf(t)...)
+	}
+	b.open = b.r.Vehicle.Closure(need)
+	b.addOpenings()
+	b.addLooksWhileOpen()
+	for _, t := range b.job.Tasks {
+		if t.Do == fleet.DoReplace {
+			b.addChange(t)
+		} else {
+			b.addLook(t)
+		}
+	}
+	first, err := b.plan()
+	if err != nil {
+		return err
+	}
+	b.fixOpenings(first)
+	b.addClosings()
+	b.addAfter()
+	whole, err := b.plan()
+	if err != nil {
+		return err
+	}
+	b.number(whole)
+	b.lists()
+	return nil
+}
+
+func (b *builder) openingsOf(t Task) []string {
+	if t.Do == fleet.DoReplace {
+		return b.r.Vehicle.Closure(slices.Concat(t.Judgement.Position.Seen, t.Judgement.Position.Changed))
+	}
+	return b.r.Vehicle.Closure(t.Judgement.Position.Seen)
+}
+
+// add takes in a step that is done while the given openings are open.
+func (b *builder) add(id string, rank int, js *Step, while, after []string) {
+	step := sequence.Step{ID: id, Rank: rank, Needs: sequence.Setting{"engine": "off"}}
+	if js.From != "" {
+		step.Needs["side"] = string(js.From)
+	}
+	switch js.Engine {
+	case fleet.Running:
+		step.Needs["engine"], step.Needs["heat"] = string(fleet.Running), string(fleet.Hot)
+	case fleet.Cold, fleet.Hot:
+		step.Needs["heat"] = string(js.Engine)
+	}
+	step.After = slices.Clone(after)
+	for _, o := range while {
+		step.After = append(step.After, openID(o))
+		b.uses[o] = append(b.uses[o], id)
+	}
+	b.steps = append(b.steps, step)
+	b.body[id] = js
+}
+
+func openID(opening string) string  { return "open " + opening }
+func closeID(opening string) string { return "close " + opening }
+
+func (b *builder) addOpenings() {
+	for _, id := range b.open {
+		o := b.r.Vehicle.Opening(id)
+		var needs []string
+		for _, n := range o.Needs {
+			needs = append(needs, openID(n))
+		}
+		if o.Raises {
+			needs = append(needs, b.onGround(openID)...)
+		}
+		b.add(openID(id), 0, &Step{Kind: StepOpen, Cautions: o.Cautions, Text: o.Name, From: o.From,
+			Engine: o.Engine, Minutes: o.Minutes, Opening: o}, nil, needs)
+	}
+}
+
+// onGround returns the ids of the steps for openings made with the wheels on
+// the ground.
+func (b *builder) onGround(id func(string) string) []string {
+	var out []string
+	for _, o := range b.open {
+		if b.r.Vehicle.Opening(o).OnGround {
+			out = append(out, id(o))
+		}
+	}
+	return out
+}
+
+// fixOpenings keeps the openings in the order of a plan.
+func (b *builder) fixOpenings(plan sequence.Plan) {
+	var order []string
+	for _, i := range plan.Order {
+		if o := b.body[b.steps[i].ID].Opening; o != nil {
+			order = append(order, o.ID)
+		}
+	}
+	b.open = order
+	for k := range b.steps {
+		o := b.body[b.steps[k].ID].Opening
+		if o == nil {
+			continue
+		}
+		for _, before := range order[:slices.Index(order, o.ID)] {
+			if sameSide(o, b.r.Vehicle.Opening(before)) {
+				b.steps[k].After = append(b.steps[k].After, openID(before))
+			}
+		}
+	}
+}
+
+// sameSide reports whether two openings are, or may be, reached from the same
+// side.
+func sameSide(a, b *fleet.Opening) bool { return a.From == b.From || a.From == "" || b.From == "" }
+
+// addLooksWhileOpen adds what these openings show and nobody has seen for as
+// long as its inspection interval.
+func (b *builder) addLooksWhileOpen() {
+	for _, j := range b.r.Walk() {
+		p := j.Position
+		due := j.Looked.Never || j.Looked.Stale
+		if len(p.Seen) == 0 || !due || !Subset(b.r.Vehicle.Closure(p.Seen), b.open) {
+			continue
+		}
+		if slices.ContainsFunc(b.job.Tasks, func(t Task) bool { return t.Judgement.Position == p }) {
+			continue
+		}
+		b.job.Tasks = append(b.job.Tasks, Task{Judgement: j, Do: fleet.DoInspect, Why: "while it is open"})
+	}
+}
+
+func (b *builder) addChange(t Task) {
+	j := t.Judgement
+	p := j.Position
+	while := b.openingsOf(t)
+	var after []string
+	first := j.First
+	if t.Again {
+		first = nil // it was found on a part that is gone by then
+	}
+	for _, f := range first {
+		id := "first " + f.Do
+		if b.body[id] == nil {
+			b.add(id, -1, &Step{Kind: StepFirst, Text: f.Do, From: p.From}, while, nil)
+		}
+		after = append(after, id)
+	}
+	after = append(after, b.beforeBelt(p)...)
+	text := "Change the " + say.LowerFirst(p.Name)
+	if spec := specWords(p.Part); spec != "" && !strings.EqualFold(spec, p.Name) {
+		text += ": " + spec
+	}
+	js := &Step{Kind: StepChange, Text: text + ".", From: p.From, Minutes: p.Minutes, Position: p,
+		Cautions: slices.Concat(j.Kind.Cautions, p.Cautions, nevers(j.Kind)), Torques: torques(p.Name, p.Fasteners)}
+	b.add("change "+p.ID, b.ranks[p.ID], js, while, after)
+}
+
+// beforeBelt returns the changes that come before the change of a belt: those
+// of the pulleys and tensioners on its run, which are changed while it is off.
+func (b *builder) beforeBelt(p *fleet.Position) []string {
+	run := b.r.Vehicle.RunOf(p.ID)
+	if run == nil || run.Belt != p.ID {
+		return nil
+	}
+	var out []string
+	for _, t := range b.job.Tasks {
+		if id := t.Judgement.Position.ID; t.Do == fleet.DoReplace && id != p.ID && run.Has(id) {
+			out = append(out, "change "+id)
+		}
+	}
+	return out
+}
+
+// nevers phrases what must not be done as cautions.
+func nevers(k *catalogue.Kind) []string {
+	out := make([]string, len(k.Never))
+	for i, n := range k.Never {
+		out[i] = "Never " + say.LowerFirst(n)
+	}
+	return out
+}
+
+// addLook adds a look at a position. What is checked with the engine running
+// waits until everything is closed; see addAfter.
+func (b *builder) addLook(t Task) {
+	p := t.Judgement.Position
+	checks := b.checks(t, false)
+	if len(checks) == 0 {
+		return
+	}
+	js := &Step{Kind: StepLook, Text: p.Name, From: p.From, Minutes: LookMinutes, Position: p, Checks: checks}
+	b.add("look "+p.ID, b.ranks[p.ID], js, b.r.Vehicle.Closure(p.Seen), nil)
+}
+
+// checks returns what to check at a task's position: on watch, the checks
+// that put it there and those that need it open; otherwise the ordinary ones.
+func (b *builder) checks(t Task, running bool) []*catalogue.Check {
+	var out []*catalogue.Check
+	opened := Subset(b.r.Vehicle.Closure(t.Judgement.Position.Changed), b.open) && len(t.Judgement.Position.Changed) > 0
+	for i := range t.Judgement.Kind.Checks {
+		c := &t.Judgement.Kind.Checks[i]
+		if (c.Engine == fleet.Running) != running || (c.BeltOff || c.OnDemand) && !opened {
+			continue
+		}
+		if running && t.Judgement.Verdict != fleet.Watch {
+			continue
+		}
+		out = append(out, c)
+	}
+	return out
+}
+
+func (b *builder) plan() (sequence.Plan, error) {
+	plan, err := sequence.Order(b.steps, sequence.Options{Start: sequence.Setting{"side": string(fleet.Above), "engine": "off"},
+		Changes: visitChanges})
+	if err != nil {
+		return plan, fmt.Errorf("ordering the steps of %s: %w", b.r.Vehicle.ID, err)
+	}
+	return plan, nil
+}
+
+// number writes the steps out in a plan's order.
+func (b *builder) number(plan sequence.Plan) {
+	for _, i := range plan.Order {
+		if js := b.body[b.steps[i].ID]; js.Text != "" { // an opening with nothing to undo has no closing
+			b.append(*js)
+		}
+	}
+	for _, c := range plan.Changes {
+		if c.Attribute == "side" {
+			b.job.Changes++
+		}
+	}
+	b.job.Cheapest = plan.Proven
+}
+
+// append numbers a step; looks that follow each other under the same
+// conditions become one step.
+func (b *builder) append(js Step) {
+	b.job.Minutes += js.Minutes
+	if n := len(b.job.Steps); n > 0 && js.Kind == StepLook {
+		last := &b.job.Steps[n-1]
+		if last.Kind == StepLook && last.From == js.From && last.Engine == js.Engine {
+			last.Text += "; " + say.LowerFirst(js.Text)
+			last.Minutes += js.Minutes
+			last.Checks = append(last.Checks, js.Checks...)
+			last.Position = nil
+			return
+		}
+	}
+	js.N = len(b.job.Steps) + 1
+	b.job.Steps = append(b.job.Steps, js)
+}
+
+// buy lists a part. Where what is used up has it already, at a cost that the
+// part does not say, it is bought once.
+func (b *builder) buy(l PartLine) {
+	if i := Refill(b.job.Consumables, l.Spec); i >= 0 {
+		l.Spec.Cost = b.job.Consumables[i].Cost
+		b.job.Consumables = slices.Delete(b.job.Consumables, i, i+1)
+	}
+	b.job.Parts = append(b.job.Parts, l)
+}
+
+// PartOf is the part that a position takes, by the name of its kind where the
+// sheet gives it none.
+func PartOf(j *judge.Judgement) fleet.PartSpec {
+	spec := j.Position.Part
+	spec.Name = cmp.Or(spec.Name, j.Kind.Name)
+	return spec
+}
+
+// Refill returns which of some consumables is the very part, of which only the
+// consumable has a cost: the coolant that is drained to reach a hose and is due
+// itself. It returns -1 where none is.
+func Refill(cs []fleet.Consumable, spec fleet.PartSpec) int {
+	if spec.Cost != nil {
+		return -1
+	}
+	return slices.IndexFunc(cs, func(c fleet.Consumable) bool { return c.Cost != nil && strings.EqualFold(c.What, spec.Name) })
+}
+
+// lists draws up torques, tools, parts and consumables.
+func (b *builder) lists() {
+	var tools []string
+	for _, id := range b.open {
+		o := b.r.Vehicle.Opening(id)
+		tools = append(tools, o.Tools...)
+		b.job.Consumables = append(b.job.Consumables, o.Consumables...)
+	}
+	for _, t := range b.job.Tasks {
+		p := t.Judgement.Position
+		if t.Do != fleet.DoReplace {
+			continue
+		}
+		tools = append(tools, p.Tools...)
+		b.job.Consumables = append(b.job.Consumables, p.Consumables...)
+		b.buy(PartLine{Position: p, Spec: PartOf(t.Judgement), Why: t.Why})
+		for _, c := range b.r.Companions(t.Judgement) {
+			if len(c.Positions) == 0 && !slices.Contains(b.job.Bear, c.Say) {
+				b.job.Bear = append(b.job.Bear, c.Say)
+			}
+		}
+	}
+	for _, s := range b.job.Steps {
+		b.job.Torques = append(b.job.Torques, s.Torques...)
+	}
+	slices.Sort(tools)
+	b.job.Tools = slices.Compact(tools)
+}
+
+func torques(where string, fs []fleet.Fastener) []Torque {
+	var out []Torque
+	for _, f := range fs {
+		if f.Torque != nil {
+			out = append(out, Torque{Where: where, Fastener: f})
+		}
+	}
+	return out
+}
+
+// specWords describes a part to fit in a few words.
+func specWords(s fleet.PartSpec) string {
+	var words []string
+	if s.Quantity != "" && s.Quantity != "1" {
+		words = append(words, s.Quantity)
+	}
+	for _, w := range []string{s.Name, s.Number} {
+		if w != "" {
+			words = append(words, w)
+		}
+	}
+	return strings.Join(words, ", ")
+}

@@ -1,0 +1,197 @@
+package visit
+
+import (
+	"fmt"
+	"slices"
+
+	"undertray/civil"
+	"undertray/internal/advise"
+	"undertray/internal/catalogue"
+	"undertray/internal/fleet"
+	"undertray/internal/judge"
+	"undertray/internal/say"
+)
+
+// Job is the sheet of one visit: what to do in which order, with what.
+type Job struct {
+	Vehicle *fleet.Vehicle
+	On      civil.Date
+	Tasks   []Task
+	Steps   []Step
+	// Minutes is the sum over the steps; waiting for the engine to cool is a
+	// step of its own where the sheet has one.
+	Minutes float64
+	Changes int // how often one goes from above to below or back
+	// Cheapest reports that no order of these steps has fewer changes.
+	Cheapest bool
+
+	Torques     []Torque
+	Tools       []string
+	Parts       []PartLine
+	Consumables []fleet.Consumable
+	Bear        []string // what else the trade does along with these parts
+	Elsewhere   []Task   // for a licensed workshop: not to be opened at home
+	Round       string   // the round that goes with a visit of the plan; "" without one
+}
+
+// Task is one position to change or to look at, and why.
+type Task struct {
+	Judgement *judge.Judgement
+	Do        string // fleet.DoReplace or fleet.DoInspect
+	Why       string
+
+	Again bool // a visit before this one has changed the part
+}
+
+// Verdict is the verdict on the part when its turn comes, as Task's.
+func (t *Task) Verdict() fleet.Verdict { return VerdictThen(t.Judgement, t.Again) }
+
+// StepKind sorts the steps of a job.
+type StepKind string
+
+// The kinds of steps.
+const (
+	StepFirst  StepKind = "put right first"
+	StepOpen   StepKind = "open"
+	StepLook   StepKind = "look"
+	StepChange StepKind = "change"
+	StepClose  StepKind = "close"
+	StepAfter  StepKind = "afterwards"
+)
+
+// Step is one numbered step. Cautions are read before Text.
+type Step struct {
+	N        int
+	Kind     StepKind
+	Cautions []string
+	Text     string
+	From     fleet.Side // "" where it does not matter
+	Engine   fleet.EngineState
+	Minutes  float64
+	Opening  *fleet.Opening
+	Position *fleet.Position
+	Torques  []Torque
+	Checks   []*catalogue.Check // for a look
+}
+
+// Torque is a line of the torque table.
+type Torque struct {
+	Where string
+	fleet.Fastener
+}
+
+// PartLine is a line of the list of parts.
+type PartLine struct {
+	Position *fleet.Position
+	Spec     fleet.PartSpec
+	Why      string
+}
+
+// JobOptions chooses what a job deals with.
+type JobOptions struct {
+	// Positions names what to change; empty means whatever is not keep, or
+	// falls due by the visit after next.
+	Positions []string
+	// Alone leaves out what the trade changes along with those parts.
+	Alone bool
+}
+
+// NewJob lays out one visit. It returns a *fleet.Error of kind NotFound where a
+// position is unknown or holds nothing.
+func NewJob(r *advise.Report, opt JobOptions) (*Job, error) {
+	tasks, err := tasks(r, opt)
+	if err != nil {
+		return nil, err
+	}
+	job := &Job{Vehicle: r.Vehicle, On: r.On}
+	for _, t := range tasks {
+		if t.Do == fleet.DoReplace && t.Judgement.Position.LookOnly {
+			job.Elsewhere = append(job.Elsewhere, t)
+			continue
+		}
+		job.Tasks = append(job.Tasks, t)
+	}
+	if err := LayOut(r, job); err != nil {
+		return nil, err
+	}
+	return job, nil
+}
+
+func tasks(r *advise.Report, opt JobOptions) ([]Task, error) {
+	var out []Task
+	if len(opt.Positions) > 0 {
+		for _, id := range opt.Positions {
+			j, err := r.Find(id)
+			if err != nil {
+				return nil, err
+			}
+			out = append(out, Task{Judgement: j, Do: fleet.DoReplace, Why: "chosen"})
+		}
+	} else {
+		out = dueTasks(r)
+	}
+	if !opt.Alone {
+		out = addCompanions(r, out)
+	}
+	return out, nil
+}
+
+// dueTasks returns what a visit is for when the owner names nothing.
+func dueTasks(r *advise.Report) []Task {
+	var out []Task
+	for _, j := range r.Urgent() {
+		if j.Verdict == fleet.Watch {
+			out = append(out, Task{Judgement: j, Do: fleet.DoInspect, Why: "on watch"})
+			continue
+		}
+		out = append(out, Task{Judgement: j, Do: fleet.DoReplace, Why: r.Why(j)})
+	}
+	for i := range r.Judgements {
+		j := &r.Judgements[i]
+		if j.Verdict < fleet.Replace && r.DueSoon(j) {
+			w, d, _ := r.Next(j)
+			why := fmt.Sprintf("due %s (%s)", w.Words(), d.Interval.Authority)
+			out = slices.DeleteFunc(out, func(t Task) bool { return t.Judgement == j })
+			out = append(out, Task{Judgement: j, Do: fleet.DoReplace, Why: why})
+		}
+	}
+	return out
+}
+
+// addCompanions adds what is changed or looked at along with the tasks.
+func addCompanions(r *advise.Report, tasks []Task) []Task {
+	has := func(p *fleet.Position) int {
+		return slices.IndexFunc(tasks, func(t Task) bool { return t.Judgement.Position == p })
+	}
+	for _, t := range slices.Clone(tasks) {
+		if t.Do != fleet.DoReplace {
+			continue
+		}
+		for _, c := range r.Companions(t.Judgement) {
+			for _, p := range c.Positions {
+				do := fleet.DoReplace
+				if c.Inspect {
+					do = fleet.DoInspect
+				}
+				why := "with the " + say.LowerFirst(t.Judgement.Position.Name)
+				switch i := has(p); {
+				case i < 0:
+					tasks = append(tasks, Task{Judgement: r.Judgement(p.ID), Do: do, Why: why})
+				case do == fleet.DoReplace && tasks[i].Do == fleet.DoInspect:
+					tasks[i].Do, tasks[i].Why = do, why
+				}
+			}
+		}
+	}
+	return tasks
+}
+
+func VerdictThen(j *judge.Judgement, again bool) fleet.Verdict {
+	switch {
+	case j == nil:
+		return fleet.Unseen
+	case again:
+		return fleet.Keep
+	}
+	return j.Verdict
+}

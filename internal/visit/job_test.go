@@ -1,0 +1,178 @@
+package visit
+
+import (
+	"fmt"
+	"slices"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"undertray/internal/advise"
+	"undertray/internal/demo/demotest"
+	"undertray/internal/fleet"
+)
+
+// Whatever is chosen on whichever vehicle, a job sheet can be worked through
+// safely from top to bottom.
+func TestJobsAreSafeToFollow(t *testing.T) {
+	all := demotest.Unknown(t)
+	rapid.Check(t, func(t *rapid.T) {
+		r := all[rapid.IntRange(0, len(all)-1).Draw(t, "vehicle")]
+		var chosen []string
+		for _, i := range rapid.SliceOfNDistinct(rapid.IntRange(0, len(r.Judgements)-1), 1, 8, rapid.ID).Draw(t, "positions") {
+			chosen = append(chosen, r.Judgements[i].Position.ID)
+		}
+		job, err := NewJob(r, JobOptions{Positions: chosen, Alone: rapid.Bool().Draw(t, "alone")})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if fault := unsafe(r, job); fault != "" {
+			t.Fatalf("%s, %v: %s", r.Vehicle.Name, chosen, fault)
+		}
+	})
+}
+
+func TestTheWholeVehicleAtOnce(t *testing.T) {
+	for _, r := range demotest.Unknown(t) {
+		job, err := NewJob(r, JobOptions{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if fault := unsafe(r, job); fault != "" {
+			t.Errorf("%s: %s", r.Vehicle.About, fault)
+		}
+		if len(job.Parts) < 10 || len(job.Torques) == 0 || len(job.Tools) == 0 {
+			t.Errorf("%s: %d parts, %d torques, %d tools", r.Vehicle.About, len(job.Parts), len(job.Torques), len(job.Tools))
+		}
+		t.Logf("%s: %s", r.Vehicle.About, job.Headline())
+	}
+}
+
+// unsafe says what is wrong with a job's order, or returns "".
+func unsafe(r *advise.Report, job *Job) string {
+	opened, closed := map[string]int{}, map[string]int{}
+	changed := map[string]int{}
+	for i, s := range job.Steps {
+		switch {
+		case s.Kind == StepOpen:
+			opened[s.Opening.ID] = i + 1
+		case s.Kind == StepClose:
+			closed[s.Opening.ID] = i + 1
+		case s.Kind == StepChange:
+			changed[s.Position.ID] = i + 1
+		}
+	}
+	for i, s := range job.Steps {
+		if fault := unsafeStep(r, job, s, i+1, opened, closed); fault != "" {
+			return fault
+		}
+	}
+	for _, t := range job.Tasks {
+		if t.Do == fleet.DoReplace && changed[t.Judgement.Position.ID] == 0 {
+			return t.Judgement.Position.ID + " is not changed"
+		}
+	}
+	return unsafeClosing(r, opened, closed)
+}
+
+func unsafeStep(r *advise.Report, job *Job, s Step, at int, opened, closed map[string]int) string {
+	var needs []string
+	switch {
+	case s.Kind == StepOpen:
+		needs = s.Opening.Needs
+	case s.Kind == StepChange:
+		needs = r.Vehicle.Closure(slices.Concat(s.Position.Seen, s.Position.Changed))
+	}
+	for _, n := range needs {
+		if opened[n] == 0 || opened[n] > at || closed[n] != 0 && closed[n] < at {
+			return fmt.Sprintf("step %d (%s) is done while %s is shut", at, s.Text, n)
+		}
+	}
+	if s.Engine != fleet.Running {
+		return ""
+	}
+	for id := range opened {
+		if closed[id] == 0 && r.Vehicle.Opening(id).Undo != "" || closed[id] > at {
+			return fmt.Sprintf("step %d runs the engine while %s is open", at, id)
+		}
+	}
+	return ""
+}
+
+func unsafeClosing(r *advise.Report, opened, closed map[string]int) string {
+	for id, at := range closed {
+		o := r.Vehicle.Opening(id)
+		for other, was := range opened {
+			l := r.Vehicle.Opening(other)
+			nested := was > opened[id] && (sameSide(o, l) || slices.Contains(l.Needs, id))
+			if nested && closed[other] > at {
+				return fmt.Sprintf("%s is closed before %s, which was opened after it", id, other)
+			}
+			if o.OnGround && l.Raises && (opened[id] > was || closed[other] > at) {
+				return fmt.Sprintf("%s is not done and undone on the ground", id)
+			}
+		}
+	}
+	return ""
+}
+
+func TestLookOnlyIsNeverOpened(t *testing.T) {
+	for _, r := range demotest.Unknown(t) {
+		for _, j := range r.Judgements {
+			if !j.Position.LookOnly {
+				continue
+			}
+			job, err := NewJob(r, JobOptions{Positions: []string{j.Position.ID}, Alone: true})
+			if err != nil {
+				t.Fatal(err)
+			}
+			if len(job.Steps) != 0 || len(job.Elsewhere) != 1 {
+				t.Errorf("%s: %d steps, %d for a workshop", j.Position.ID, len(job.Steps), len(job.Elsewhere))
+			}
+		}
+	}
+}
+
+func TestUnknownPositionNamesTheNearest(t *testing.T) {
+	r := demotest.Unknown(t)[0]
+	_, err := NewJob(r, JobOptions{Positions: []string{r.Judgements[0].Position.ID + "x"}})
+	if fleet.KindOf(err) != fleet.NotFound || len(fleet.Hints(err)) == 0 {
+		t.Errorf("error %v", err)
+	}
+}
+
+func TestRoundShowsOnlyWhatIsOpen(t *testing.T) {
+	for _, r := range demotest.Unknown(t) {
+		shut, err := NewRound(r, RoundOptions{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		all, err := NewRound(r, RoundOptions{Open: []string{OpenAll}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if len(all.Hidden) != 0 || len(shut.Hidden) == 0 {
+			t.Errorf("%s: %d openings would show more with all open, %d with none", r.Vehicle.About, len(all.Hidden), len(shut.Hidden))
+		}
+		for _, s := range shut.Stages {
+			for _, stop := range s.Stops {
+				if len(stop.Position.Seen) > 0 {
+					t.Errorf("%s is on a round with nothing opened", stop.Position.ID)
+				}
+			}
+		}
+		if n := positionsOn(all); n != len(r.Judgements) {
+			t.Errorf("%s: %d of %d positions on the whole round", r.Vehicle.About, n, len(r.Judgements))
+		}
+	}
+}
+
+func positionsOn(r *Round) int {
+	seen := map[string]bool{}
+	for _, s := range r.Stages {
+		for _, stop := range s.Stops {
+			seen[stop.Position.ID] = true
+		}
+	}
+	return len(seen)
+}

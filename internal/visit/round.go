@@ -1,0 +1,226 @@
+package visit
+
+import (
+	"cmp"
+	"slices"
+
+	"undertray/civil"
+	"undertray/internal/advise"
+	"undertray/internal/catalogue"
+	"undertray/internal/fleet"
+	"undertray/internal/judge"
+)
+
+// Round is a sheet to inspect a vehicle by: what to look at, in the order a
+// person meets it, and what each further opening would show.
+type Round struct {
+	Vehicle *fleet.Vehicle
+	On      civil.Date
+	Open    []*fleet.Opening // what is opened, in order; what they need included
+	Minutes float64          // to open and close again
+	Stages  []Stage
+	Hidden  []Reveal // what else there is to see, most per minute first
+}
+
+// Stage is a part of a round under one condition: from above with the engine
+// off, with the engine running, from below. By system it is one system.
+type Stage struct {
+	Title    string
+	Cautions []string
+	Stops    []Stop
+}
+
+// Stop is one position with the checks to make there.
+type Stop struct {
+	N         int // number on the sheet, from 1
+	Position  *fleet.Position
+	Kind      *catalogue.Kind
+	Judgement *judge.Judgement
+	Checks    []CheckItem
+}
+
+// CheckItem is one check, with what was found the last time.
+type CheckItem struct {
+	*catalogue.Check
+	Last *fleet.Finding // nil: never answered for this part
+}
+
+// Reveal says what an opening that stays shut would show.
+type Reveal struct {
+	Opening   *fleet.Opening
+	Positions []*fleet.Position
+	Minutes   float64 // to open it, what it needs included, and to close again
+}
+
+// RoundOptions chooses what goes on a round sheet.
+type RoundOptions struct {
+	Open     []string // ids of openings made
+	BySystem bool     // one system after the other in place of the walk round
+}
+
+// OpenAll stands for every opening that some position is seen through.
+const OpenAll = "all"
+
+// NewRound lays out a round of the report's vehicle. It returns a *fleet.Error of
+// kind NotFound where an opening is unknown.
+func NewRound(r *advise.Report, opt RoundOptions) (*Round, error) {
+	if err := knowOpenings(r, opt.Open); err != nil {
+		return nil, err
+	}
+	v := r.Vehicle
+	if slices.Contains(opt.Open, OpenAll) {
+		opt.Open = v.SeenThrough()
+	}
+	open := v.Closure(opt.Open)
+	out := &Round{Vehicle: v, On: r.On}
+	for _, id := range open {
+		o := v.Opening(id)
+		out.Open = append(out.Open, o)
+		out.Minutes += o.Minutes + o.UndoMinutes
+	}
+	visible := func(p *fleet.Position) bool { return Subset(v.Closure(p.Seen), open) }
+	for _, st := range stages(r, opt.BySystem) {
+		stage := Stage{Title: st.title, Cautions: st.cautions}
+		for _, j := range r.Walk() {
+			if !visible(j.Position) || !st.takes(j) {
+				continue
+			}
+			if items := items(r, j, st, open); len(items) > 0 {
+				stage.Stops = append(stage.Stops, Stop{Position: j.Position, Kind: j.Kind, Judgement: j, Checks: items})
+			}
+		}
+		if len(stage.Stops) > 0 {
+			out.Stages = append(out.Stages, stage)
+		}
+	}
+	out.number()
+	out.Hidden = HiddenBehind(r, open)
+	return out, nil
+}
+
+func (r *Round) number() {
+	n := 0
+	for i := range r.Stages {
+		for k := range r.Stages[i].Stops {
+			n++
+			r.Stages[i].Stops[k].N = n
+		}
+	}
+}
+
+// stageRule says which positions and checks belong to a stage.
+type stageRule struct {
+	title    string
+	cautions []string
+	takes    func(*judge.Judgement) bool
+	check    func(*catalogue.Check) bool
+}
+
+func stages(r *advise.Report, bySystem bool) []stageRule {
+	if bySystem {
+		return systemStages(r)
+	}
+	from := func(side fleet.Side) func(*judge.Judgement) bool {
+		return func(j *judge.Judgement) bool { return j.Position.From == side }
+	}
+	state := func(running bool) func(*catalogue.Check) bool {
+		return func(c *catalogue.Check) bool { return (c.Engine == fleet.Running) == running }
+	}
+	anywhere := func(*judge.Judgement) bool { return true }
+	return []stageRule{
+		{title: "From above, engine off and cold, clockwise from the bulkhead",
+			cautions: []string{cautionCold, cautionFan}, takes: from(fleet.Above), check: state(false)},
+		{title: "Engine running, hands clear", cautions: []string{cautionRunning, cautionFumes}, takes: anywhere, check: state(true)},
+		{title: "From below, raised and on stands, engine off, front to back",
+			cautions: []string{cautionRaised}, takes: from(fleet.Below), check: state(false)},
+	}
+}
+
+// The cautions of a round, as in shared trade practice: stands after
+// 29 CFR 1910.244(a)(2), the rest common practice.
+const (
+	cautionCold    = "A hot cooling system is under pressure: leave the cap shut until the top hose is cold to the hand."
+	cautionFan     = "An electric fan can start with the ignition off: unplug it before reaching near it."
+	cautionRunning = "No loose sleeves, hair, straps or rings; keep out of the plane of belts and fan."
+	cautionFumes   = "Run the engine outdoors or with the exhaust led away: exhaust gas kills."
+	cautionRaised  = "Nobody under a vehicle on a jack alone: firm level ground, wheels chocked, rated stands at the maker's points, shake test first."
+)
+
+func systemStages(r *advise.Report) []stageRule {
+	var out []stageRule
+	seen := map[string]bool{}
+	for i := range r.Judgements {
+		s := system(r, &r.Judgements[i])
+		if seen[s] {
+			continue
+		}
+		seen[s] = true
+		out = append(out, stageRule{title: "System: " + s, cautions: []string{cautionCold, cautionRunning, cautionRaised},
+			takes: func(j *judge.Judgement) bool { return system(r, j) == s },
+			check: func(*catalogue.Check) bool { return true }})
+	}
+	return out
+}
+
+func system(r *advise.Report, j *judge.Judgement) string {
+	return cmp.Or(j.Position.System, j.Kind.System)
+}
+
+// items returns the checks of a position that belong to a stage: ordinary
+// ones always, those that want the belt off only when it is.
+func items(r *advise.Report, j *judge.Judgement, st stageRule, open []string) []CheckItem {
+	var out []CheckItem
+	beltOff := len(j.Position.Changed) > 0 && Subset(r.Vehicle.Closure(j.Position.Changed), open)
+	for i := range j.Kind.Checks {
+		c := &j.Kind.Checks[i]
+		if !st.check(c) || c.BeltOff && !beltOff || c.OnDemand && !beltOff && j.Place.Latest[c.ID] == nil {
+			continue
+		}
+		out = append(out, CheckItem{Check: c, Last: j.Place.Latest[c.ID]})
+	}
+	return out
+}
+
+// HiddenBehind lists what openings that stay shut would show, most positions for
+// the minutes first.
+func HiddenBehind(r *advise.Report, open []string) []Reveal {
+	v := r.Vehicle
+	visible := func(p *fleet.Position) bool { return Subset(v.Closure(p.Seen), open) }
+	var out []Reveal
+	for i := range v.Openings {
+		o := &v.Openings[i]
+		if slices.Contains(open, o.ID) {
+			continue
+		}
+		with := v.Closure(append(slices.Clone(open), o.ID))
+		rev := Reveal{Opening: o}
+		for _, id := range with {
+			if !slices.Contains(open, id) {
+				extra := v.Opening(id)
+				rev.Minutes += extra.Minutes + extra.UndoMinutes
+			}
+		}
+		for k := range v.Positions {
+			p := &v.Positions[k]
+			if !visible(p) && slices.Contains(v.Closure(p.Seen), o.ID) && Subset(v.Closure(p.Seen), with) {
+				rev.Positions = append(rev.Positions, p)
+			}
+		}
+		if len(rev.Positions) > 0 {
+			out = append(out, rev)
+		}
+	}
+	slices.SortStableFunc(out, func(a, b Reveal) int {
+		return cmp.Compare(float64(len(b.Positions))/(1+b.Minutes), float64(len(a.Positions))/(1+a.Minutes))
+	})
+	return out
+}
+
+func Subset(part, whole []string) bool {
+	for _, p := range part {
+		if !slices.Contains(whole, p) {
+			return false
+		}
+	}
+	return true
+}

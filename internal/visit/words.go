@@ -1,0 +1,70 @@
+package visit
+
+import (
+	"fmt"
+
+	"undertray/internal/fleet"
+	"undertray/internal/say"
+	"undertray/units"
+)
+
+// Headline says what the job is in one sentence.
+func (j *Job) Headline() string {
+	if len(j.Tasks) == 0 && len(j.Elsewhere) == 0 {
+		return fmt.Sprintf("Nothing on %s needs a visit by the one after next.", j.Vehicle.Name)
+	}
+	change, look := 0, 0
+	for _, t := range j.Tasks {
+		if t.Do == fleet.DoReplace {
+			change++
+		} else {
+			look++
+		}
+	}
+	s := fmt.Sprintf("%s: %s to change, %s to look at, about %s of work", j.Vehicle.Name,
+		say.Count(change, "part", "parts"), say.Count(look, "position", "positions"), say.Minutes(j.Minutes))
+	switch j.Changes {
+	case 0:
+		return s + ", all from above."
+	case 1:
+		return s + ", with one change between above and below."
+	}
+	return fmt.Sprintf("%s, with %d changes between above and below.", s, j.Changes)
+}
+
+// Cost adds up what parts and consumables cost where it is known, in one
+// currency; "" when nothing is known or currencies differ.
+func (j *Job) Cost() string {
+	total, ok := j.Money()
+	if !ok {
+		return ""
+	}
+	return total.String()
+}
+
+// Money adds up what is known, and is false where nothing is or the currencies
+// differ.
+func (j *Job) Money() (units.Quantity, bool) {
+	var known []units.Quantity
+	for _, p := range j.Parts {
+		if p.Spec.Cost != nil {
+			known = append(known, *p.Spec.Cost)
+		}
+	}
+	for _, c := range j.Consumables {
+		if c.Cost != nil {
+			known = append(known, *c.Cost)
+		}
+	}
+	return SumOf(known)
+}
+
+// SumOf adds amounts up, and is false where there are none or the currencies
+// differ.
+func SumOf(known []units.Quantity) (units.Quantity, bool) {
+	if len(known) == 0 {
+		return units.Quantity{}, false
+	}
+	total, err := units.Sum(known...)
+	return total, err == nil
+}
