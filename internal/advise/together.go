@@ -23,11 +23,12 @@ func Yard(cat *catalogue.Catalogue, vehicles []*fleet.Vehicle, entries []*fleet.
 type Worked struct {
 	mu   sync.Mutex
 	cat  *catalogue.Catalogue
-	kept map[*fleet.Vehicle]kept
+	kept map[string]kept // by the vehicle's id, so that a sheet read again takes the place of the one before
 }
 
 // kept is a report as last worked out, and from what.
 type kept struct {
+	vehicle *fleet.Vehicle
 	on      civil.Date
 	entries int
 	report  *Report
@@ -59,15 +60,15 @@ func (w *Worked) Yard(cat *catalogue.Catalogue, vehicles []*fleet.Vehicle, entri
 func (w *Worked) vehicle(cat *catalogue.Catalogue, v *fleet.Vehicle, entries []*fleet.Entry, on civil.Date) *Report {
 	w.mu.Lock()
 	if w.cat != cat { // the yard's files were read again
-		w.cat, w.kept = cat, map[*fleet.Vehicle]kept{}
+		w.cat, w.kept = cat, map[string]kept{}
 	}
-	k, ok := w.kept[v]
+	k := w.kept[v.ID]
 	w.mu.Unlock()
-	if !ok || k.on != on || k.entries != len(entries) {
-		k = kept{on, len(entries), Vehicle(cat, v, entries, on)}
+	if k.vehicle != v || k.on != on || k.entries != len(entries) {
+		k = kept{v, on, len(entries), Vehicle(cat, v, entries, on)}
 		w.mu.Lock()
 		if w.cat == cat {
-			w.kept[v] = k
+			w.kept[v.ID] = k
 		}
 		w.mu.Unlock()
 	}

@@ -44,6 +44,6 @@
 //
 // # VIN
 //
-// Decode and CheckDigit read a vehicle identification number after 49 CFR 565.
+// Decode reads a vehicle identification number after 49 CFR 565.
 // The check digit is compulsory in North America only, so a wrong one warns.
 package sheet

@@ -42,18 +42,6 @@ type VIN struct {
 	LowVolume bool
 }
 
-// CheckDigit returns the character, 0 to 9 or X, that belongs in the ninth
-// position of a 17-character VIN: the sum of the characters' values times
-// their positions' weights, modulo 11, with X for 10 (49 CFR 565.15(c)).
-// Blanks, hyphens and lower case are accepted.
-func CheckDigit(vin string) (byte, error) {
-	text, err := cleanVIN(vin)
-	if err != nil {
-		return 0, err
-	}
-	return remainderChar(text), nil
-}
-
 // Decode reads a 17-character VIN by its published structure. It refuses a
 // wrong length and the letters I, O and Q, which are never used. A wrong
 // check digit is reported in the result, not as an error.

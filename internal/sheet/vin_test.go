@@ -42,12 +42,9 @@ func TestCheckDigitWorkedExamples(t *testing.T) {
 		if sum != tt.sum {
 			t.Errorf("%s: sum %d, want %d", tt.vin, sum, tt.sum)
 		}
-		digit, err := CheckDigit(tt.vin)
-		if err != nil || digit != tt.digit {
-			t.Errorf("%s: check digit %q, %v; want %q", tt.vin, digit, err, tt.digit)
-		}
-		if v, err := Decode(tt.vin); err != nil || !v.CheckOK {
-			t.Errorf("%s: CheckOK %v, %v", tt.vin, v.CheckOK, err)
+		v, err := Decode(tt.vin)
+		if err != nil || v.CheckDigit != tt.digit || !v.CheckOK {
+			t.Errorf("%s: check digit %q, right: %v, %v; want %q", tt.vin, v.CheckDigit, v.CheckOK, err, tt.digit)
 		}
 	}
 }
