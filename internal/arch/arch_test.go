@@ -18,7 +18,7 @@ import (
 // its own floor or a lower one, and adapters never import each other.
 var floors = [][]string{
 	{"civil", "units"}, // the ground that engines stand on too
-	{"usage", "sequence", "drive", "listen", "lifetime", "wear", "schedule", "draw"},
+	{"usage", "sequence", "drive", "listen", "lifetime", "wear", "condition", "schedule", "draw"},
 	{"internal/say"},
 	{"internal/fleet", "internal/yamltree", "internal/catalogue", "internal/sheet", "internal/judge"},
 	{"internal/advise", "internal/record"},

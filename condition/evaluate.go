@@ -1,0 +1,102 @@
+package condition
+
+import "math"
+
+// evaluator works out log-likelihoods of histories, and their derivatives, for one chain.
+type evaluator struct {
+	*tracker
+	nodes []*chain // derivatives at each node of speed
+	logs  []float64
+}
+
+func newEvaluator(c *chain) *evaluator {
+	e := &evaluator{tracker: newTracker(c), logs: make([]float64, c.speeds)}
+	for range c.speeds {
+		e.nodes = append(e.nodes, c.room())
+	}
+	return e
+}
+
+// logLik is the log-likelihood of a trail; where g is not nil its derivatives times weight are added.
+func (e *evaluator) logLik(tr *trail, weight float64, g *chain) float64 {
+	if tr.ages == nil {
+		return e.mixed(tr.steps, tr, weight, g)
+	}
+	var alive = trail{outcome: Running}
+	logs := make([]float64, len(tr.ages))
+	var each []*chain
+	for i, a := range tr.ages {
+		var d *chain
+		if g != nil {
+			d = e.chain.room()
+			each = append(each, d)
+		}
+		lead := []step{{dx: a.At}}
+		logs[i] = math.Log(a.Weight) - e.mixed(lead, &alive, -1, d) + e.mixed(append(lead, tr.steps...), tr, 1, d)
+	}
+	total := logSum(logs)
+	for i, d := range each {
+		add(g.flat, d.flat, weight*math.Exp(logs[i]-total))
+	}
+	return total
+}
+
+// mixed sums over the part's own speed.
+func (e *evaluator) mixed(steps []step, tr *trail, weight float64, g *chain) float64 {
+	for f := range e.speeds {
+		if g == nil {
+			e.newPart(e.v)
+			e.logs[f] = e.filter(steps, tr, e.speed[f], e.habit[f]) + math.Log(e.weight[f])
+			continue
+		}
+		clear(e.nodes[f].flat)
+		e.logs[f] = e.gradient(steps, tr, f, e.nodes[f]) + math.Log(e.weight[f])
+	}
+	total := logSum(e.logs)
+	if g == nil || math.IsInf(total, -1) {
+		return total
+	}
+	for f := range e.speeds {
+		if r := math.Exp(e.logs[f] - total); r > 0 {
+			add(g.flat, e.nodes[f].flat, weight*r)
+		}
+	}
+	return total
+}
+
+func add(to, what []float64, times float64) {
+	for i, x := range what {
+		to[i] += times * x
+	}
+}
+
+func logSum(logs []float64) float64 {
+	top := math.Inf(-1)
+	for _, l := range logs {
+		top = max(top, l)
+	}
+	if math.IsInf(top, -1) {
+		return top
+	}
+	sum := 0.0
+	for _, l := range logs {
+		sum += math.Exp(l - top)
+	}
+	return top + math.Log(sum)
+}
+
+// LogLik is the log-likelihood of histories under the kind as it stands: full densities, per unit
+// of the first exposure that runs, for failures at a known exposure; densities for measured values. It is -Inf
+// where a history is impossible.
+func (k Kind) LogLik(histories []History) (float64, error) {
+	trails, err := k.trails(histories)
+	if err != nil {
+		return 0, err
+	}
+	e := newEvaluator(k.compile())
+	sum := 0.0
+	for _, t := range trails {
+		sum += t.weight * e.logLik(t, 1, nil)
+	}
+	return sum, nil
+}

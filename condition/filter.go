@@ -1,0 +1,333 @@
+package condition
+
+import "math"
+
+// tracker follows one history through one chain, and back for derivatives.
+type tracker struct {
+	*stepper
+	v     []float64 // phases now, adding up to 1
+	marks []mark
+	vecs  []float64 // phases before each look, one after another
+	said  []float64 // of each stage
+	by    []float64
+	dRun  []float64 // of each stage
+	dCoef [bands][]float64
+	pois  []float64
+}
+
+// mark is where a step of the way forward lies in what was kept.
+type mark struct {
+	at, jumps []int
+	scale     float64 // chance of what was seen at its end
+}
+
+func newTracker(c *chain) *tracker {
+	t := &tracker{stepper: newStepper(c)}
+	t.follow(c)
+	return t
+}
+
+// follow makes the tracker follow another chain.
+func (t *tracker) follow(c *chain) {
+	t.use(c)
+	if len(t.v) != c.phases {
+		t.v = make([]float64, c.phases)
+		for d := range t.dCoef {
+			t.dCoef[d] = make([]float64, c.phases+pad)
+		}
+	}
+	if len(t.said) != c.stages {
+		t.said, t.by, t.dRun = make([]float64, c.stages), make([]float64, c.stages), make([]float64, c.stages)
+	}
+}
+
+// scaled divides v by its sum and returns the sum.
+func scaled(v []float64) float64 {
+	sum := 0.0
+	for _, x := range v {
+		sum += x
+	}
+	if sum > 0 {
+		for i := range v {
+			v[i] /= sum
+		}
+	}
+	return sum
+}
+
+// see weighs the phases by a look and returns the chance of what it said.
+func (t *tracker) see(l *Look, habit float64) float64 {
+	t.emit(l, habit, t.said)
+	for i, j := range t.stageOf {
+		t.v[i] *= t.said[j]
+	}
+	return scaled(t.v)
+}
+
+// filter carries t.v through the steps of a trail and its end, and returns the log-likelihood,
+// -Inf where impossible. Afterwards t.v is the chance of each phase (of no meaning after a failure).
+func (t *tracker) filter(steps []step, tr *trail, speed, habit float64) float64 {
+	sum := 0.0
+	for i := range steps {
+		s := &steps[i]
+		if i == len(steps)-1 && tr.outcome == FoundFailed {
+			break
+		}
+		t.advance(t.v, s.dx, speed)
+		p := 0.0
+		if s.look == nil {
+			p = scaled(t.v)
+		} else {
+			p = t.see(s.look, habit)
+		}
+		if !(p > 0) {
+			return math.Inf(-1)
+		}
+		sum += math.Log(p)
+	}
+	return sum + math.Log(t.end(steps, tr, speed, habit))
+}
+
+// end is the chance or density of the end of a trail.
+func (t *tracker) end(steps []step, tr *trail, speed, habit float64) float64 {
+	p := 1.0
+	switch tr.outcome {
+	case Failed:
+		t.density(tr.dir, speed, t.way)
+		p = 0
+		for i, x := range t.v {
+			p += x * t.way[i]
+		}
+	case FoundFailed:
+		t.advance(t.v, steps[len(steps)-1].dx, speed)
+		for _, x := range t.v {
+			p -= x
+		}
+	case RemovedBad:
+		t.emitBad(tr.off, habit, t.said)
+		for i, j := range t.stageOf {
+			t.v[i] *= t.said[j]
+		}
+		p = scaled(t.v)
+	}
+	if !(p > 0) {
+		return 0
+	}
+	return p
+}
+
+// gradient is filter from a new part, at one node of what is its own, adding the derivatives of the
+// log-likelihood to g.
+func (t *tracker) gradient(steps []step, tr *trail, node int, g *chain) float64 {
+	speed := t.speed[node]
+	t.keep, t.vecs, t.marks = t.keep[:0], t.vecs[:0], t.marks[:0]
+	t.newPart(t.v)
+	sum := 0.0
+	for i := range steps {
+		t.recorded(&steps[i], speed)
+		p := 0.0
+		if i == len(steps)-1 && tr.outcome == FoundFailed {
+			p = 1 - scaled(t.v)
+		} else if l := steps[i].look; l != nil {
+			p = t.see(l, t.habit[node])
+		} else {
+			p = scaled(t.v)
+		}
+		if !(p > 0) {
+			return math.Inf(-1)
+		}
+		t.marks[i].scale = p
+		sum += math.Log(p)
+	}
+	beta := t.next
+	for i := range beta {
+		beta[i] = 1
+	}
+	p := 1.0
+	if tr.outcome == Failed || tr.outcome == RemovedBad {
+		if p = t.backEnd(tr, node, beta, g); !(p > 0) {
+			return math.Inf(-1)
+		}
+	}
+	t.wayBack(steps, tr, node, beta, g)
+	return sum + math.Log(p)
+}
+
+// recorded takes a step keeping its vectors.
+func (t *tracker) recorded(s *step, speed float64) {
+	m := mark{}
+	for range t.rates(s.dx, speed) {
+		m.at = append(m.at, len(t.keep))
+		m.jumps = append(m.jumps, t.forward(t.v))
+	}
+	t.marks = append(t.marks, m)
+	t.vecs = append(t.vecs, t.v...)
+}
+
+// backEnd starts the way back at the end: derivatives by the phases into beta, by the parameters into g.
+func (t *tracker) backEnd(tr *trail, node int, beta []float64, g *chain) float64 {
+	p := 0.0
+	if tr.outcome == RemovedBad {
+		t.emitBad(tr.off, t.habit[node], t.said)
+		clear(t.by)
+		for i, j := range t.stageOf {
+			p += t.v[i] * t.said[j]
+			t.by[j] += t.v[i]
+		}
+		for i, j := range t.stageOf {
+			beta[i] = t.said[j] / p
+		}
+		for j := range t.by {
+			t.by[j] /= p
+		}
+		t.backBad(tr.off, node, t.by, g)
+		return p
+	}
+	unit := t.density(tr.dir, t.speed[node], t.way)
+	for i, x := range t.v {
+		p += x * t.way[i]
+	}
+	for i, j := range t.stageOf {
+		beta[i] = t.way[i] / p
+		run := 0.0
+		if j == t.stages-1 && t.leaves[i] {
+			g.pace[i] += t.v[i] * t.run[j] * unit / p
+			run = t.v[i] * t.pace[i] * unit / p
+		}
+		t.spread(j, tr.dir, node, run, t.v[i]*unit/p, g)
+	}
+	return p
+}
+
+// spread passes derivatives by a stage's rates over exposures dx on to the parameters.
+func (t *tracker) spread(j int, dx []float64, node int, run, fail float64, g *chain) {
+	speed := t.speed[node]
+	for e, d := range dx {
+		at := j*t.exposures + e
+		g.inv[at] += run * speed * d
+		g.speed[node] += run * d * t.inv[at]
+		g.fail[at] += fail * d
+	}
+}
+
+// wayBack carries beta back over all steps.
+func (t *tracker) wayBack(steps []step, tr *trail, node int, beta []float64, g *chain) {
+	n := t.phases
+	for i := len(steps) - 1; i >= 0; i-- {
+		m, before := &t.marks[i], t.vecs[i*n:(i+1)*n]
+		found := i == len(steps)-1 && tr.outcome == FoundFailed
+		switch l := steps[i].look; {
+		case found:
+			for k := range beta {
+				beta[k] = -1 / m.scale
+			}
+		case l != nil:
+			t.emit(l, t.habit[node], t.said)
+			clear(t.by)
+			for k, j := range t.stageOf {
+				t.by[j] += before[k] * beta[k] / m.scale
+				beta[k] *= t.said[j] / m.scale
+			}
+			t.back(l, node, t.said, t.by, g)
+		default:
+			for k := range beta {
+				beta[k] /= m.scale
+			}
+		}
+		t.backStep(&steps[i], m, node, beta, g)
+		if found {
+			for k := range beta {
+				beta[k] += 1 / m.scale
+			}
+		}
+	}
+	if t.start[1] > 1 {
+		g.skip[0] += beta[1] - beta[0]
+	}
+}
+
+// backStep carries beta back over one step.
+func (t *tracker) backStep(s *step, m *mark, node int, beta []float64, g *chain) {
+	if len(m.at) == 0 {
+		return
+	}
+	t.rates(s.dx, t.speed[node])
+	for d := range t.dCoef {
+		clear(t.dCoef[d])
+	}
+	for k := len(m.at) - 1; k >= 0; k-- {
+		t.backJumps(m.at[k], m.jumps[k], beta)
+	}
+	scale := 1 / (t.big * float64(len(m.at)))
+	clear(t.dRun)
+	clear(t.by)
+	for i, j := range t.stageOf {
+		by := -t.dCoef[0][i]
+		t.by[j] += by * scale
+		if !t.leaves[i] {
+			by += t.dCoef[1][i+1]
+		} else {
+			t.entries(i, j+1, func(d, to int, share, slope float64) {
+				by += t.dCoef[d][to] * share
+				g.skip[j+1] += t.dCoef[d][to] * t.out[i] * slope
+			})
+		}
+		g.pace[i] += by * t.run[j] * scale
+		t.dRun[j] += by * t.pace[i] * scale
+	}
+	for j := range t.stages {
+		t.spread(j, s.dx, node, t.dRun[j], t.by[j], g)
+	}
+}
+
+// backJumps is the way back over the jumps that forward took: derivatives by the phases into beta, by
+// the matrix into dCoef.
+func (t *tracker) backJumps(at, jumps int, beta []float64) {
+	n := t.phases
+	t.pois = append(t.pois[:0], math.Exp(-t.big))
+	for k := 1; k <= jumps; k++ {
+		t.pois = append(t.pois, t.pois[k-1]*t.big/float64(k))
+	}
+	a := t.way[:n+pad]
+	for i := range beta {
+		a[i] = t.pois[jumps] * beta[i]
+	}
+	for k := jumps - 1; k >= 0; k-- {
+		t.backJump(t.keep[at+k*(n+pad):at+(k+1)*(n+pad)], a, beta, t.pois[k])
+	}
+	copy(beta, a)
+}
+
+// backJump is the way back over one jump from u, padded at its start; a is padded at its end.
+func (t *tracker) backJump(u, a, beta []float64, w float64) {
+	n := len(beta)
+	c0, c1, c2, c3 := t.coef[0][:n+pad], t.coef[1][:n+pad], t.coef[2][:n+pad], t.coef[3][:n+pad]
+	d0, d1, d2, d3 := t.dCoef[0][:n], t.dCoef[1][:n], t.dCoef[2][:n], t.dCoef[3][:n]
+	u, a = u[:n+pad], a[:n+pad]
+	switch t.far {
+	case 1:
+		for i, b := range beta {
+			x := a[i]
+			d0[i] += u[i+3] * x
+			d1[i] += u[i+2] * x
+			a[i] = c0[i]*x + c1[i+1]*a[i+1] + w*b
+		}
+	case 2:
+		for i, b := range beta {
+			x := a[i]
+			d0[i] += u[i+3] * x
+			d1[i] += u[i+2] * x
+			d2[i] += u[i+1] * x
+			a[i] = c0[i]*x + c1[i+1]*a[i+1] + c2[i+2]*a[i+2] + w*b
+		}
+	default:
+		for i, b := range beta {
+			x := a[i]
+			d0[i] += u[i+3] * x
+			d1[i] += u[i+2] * x
+			d2[i] += u[i+1] * x
+			d3[i] += u[i] * x
+			a[i] = c0[i]*x + c1[i+1]*a[i+1] + c2[i+2]*a[i+2] + c3[i+3]*a[i+3] + w*b
+		}
+	}
+}

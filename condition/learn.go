@@ -1,0 +1,275 @@
+package condition
+
+import (
+	"math"
+	"math/rand/v2"
+
+	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/stat/distuv"
+)
+
+func (k Kind) trails(histories []History) ([]*trail, error) {
+	if err := k.Check(); err != nil {
+		return nil, err
+	}
+	var out []*trail
+	for i, h := range histories {
+		t, err := k.ready(h)
+		if err != nil {
+			return nil, placed(err, "history %d", i)
+		}
+		out = append(out, t)
+	}
+	return out, nil
+}
+
+// Options of [Prior.Learn].
+type Options struct {
+	Nodes int // how many kinds, weighed, stand for what is not known; 0 for 48
+}
+
+const defaultNodes = 48
+
+// Posterior is what is believed of a kind after histories: a few dozen weighed kinds. It is not
+// changed by use and may be shared.
+type Posterior struct {
+	space *space
+	mode  Kind
+	log   float64
+	count int
+	nodes []node
+}
+
+// node is one kind that may be true, with a speed and a habit that a part of it may have.
+type node struct {
+	*chain
+	speed  float64
+	habit  float64
+	weight float64
+}
+
+// Mode is the most likely kind: with a [Flat] prior that of greatest likelihood.
+func (p *Posterior) Mode() Kind { return p.mode.clone() }
+
+// LogLik is the log-likelihood of the histories at the mode, without the prior.
+func (p *Posterior) LogLik() float64 { return p.log }
+
+// Histories is how many were learnt from.
+func (p *Posterior) Histories() int { return p.count }
+
+// target is what is minimised: minus log of likelihood and prior, as a function of z.
+type target struct {
+	*space
+	trails []*trail
+}
+
+// value is the negative log density, with its gradient where grad is not nil.
+func (t *target) value(z, grad []float64) float64 {
+	p := t.point(z)
+	if !p.sane() {
+		return math.Inf(1)
+	}
+	e := newEvaluator(t.chain(p))
+	e.tail = rougher
+	var g *chain
+	if grad != nil {
+		g = e.chain.room()
+	}
+	sum := 0.0
+	for _, tr := range t.trails {
+		sum -= tr.weight * e.logLik(tr, tr.weight, g)
+	}
+	if math.IsNaN(sum) || math.IsInf(sum, 0) {
+		return math.Inf(1)
+	}
+	if grad != nil {
+		t.chainRule(z, e.chain, g, grad)
+	}
+	for i, q := range t.params {
+		sum += q.precision() * z[i] * z[i] / 2
+		if grad != nil {
+			grad[i] = -grad[i] + q.precision()*z[i]
+		}
+	}
+	return sum
+}
+
+// sane keeps the search from numbers out of range and from tables in which a worse grade speaks for a better stage.
+func (p point) sane() bool {
+	for _, s := range p.Stages {
+		for e, m := range s.Mean {
+			if !(m >= 0 && m < 1e15) || m == 0 && s.Mean[e] != 0 || !(fails(s, e) < 1e15) {
+				return false
+			}
+		}
+	}
+	for _, l := range p.Looks {
+		if !l.measured() && !l.ordered() {
+			return false
+		}
+	}
+	return true
+}
+
+// chainRule turns derivatives by the chain's numbers into those by z, by central differences of the
+// chain, which costs little.
+func (t *target) chainRule(z []float64, c, g *chain, grad []float64) {
+	const h = 1e-5
+	up, down := c.room(), c.room()
+	w := append([]float64(nil), z...)
+	for i := range z {
+		w[i] = z[i] + h
+		p := t.point(w)
+		up.fill(p.Kind, p.shapes)
+		w[i] = z[i] - h
+		p = t.point(w)
+		down.fill(p.Kind, p.shapes)
+		w[i] = z[i]
+		grad[i] = 0
+		for k, d := range g.flat {
+			if d != 0 {
+				grad[i] += d * (up.flat[k] - down.flat[k]) / (2 * h)
+			}
+		}
+	}
+}
+
+// Learn corrects the prior by histories, from none upwards. The most likely kind is found by a
+// quasi-Newton search with exact derivatives; around it the logarithms of the numbers are taken as jointly
+// normal (Laplace), and a fixed Latin hypercube of kinds is drawn from that. The same input gives the same output.
+func (p Prior) Learn(histories []History, o Options) (*Posterior, error) {
+	s, err := p.space()
+	if err != nil {
+		return nil, err
+	}
+	trails, err := p.Kind.trails(histories)
+	if err != nil {
+		return nil, err
+	}
+	if o.Nodes <= 0 {
+		o.Nodes = defaultNodes
+	}
+	t := &target{s, trails}
+	z := make([]float64, len(s.params))
+	if math.IsInf(t.value(z, nil), 1) {
+		return nil, ErrImpossible
+	}
+	if len(z) > 0 && len(trails) > 0 {
+		if z, err = search(t.value, z); err != nil {
+			return nil, err
+		}
+	}
+	post := &Posterior{space: s, mode: s.kind(s.point(z)), count: len(histories)}
+	post.log = -t.value(z, nil)
+	for i, q := range s.params {
+		post.log += q.precision() * z[i] * z[i] / 2
+	}
+	post.draw(z, t.spread(z), o.Nodes)
+	return post, nil
+}
+
+// spread is a square root of the covariance around z.
+func (t *target) spread(z []float64) *mat.Dense {
+	n := len(z)
+	if n == 0 {
+		return nil
+	}
+	h := mat.NewSymDense(n, nil)
+	const step = 1e-3
+	up, here := make([]float64, n), make([]float64, n)
+	t.value(z, here)
+	w := append([]float64(nil), z...)
+	second := mat.NewDense(n, n, nil)
+	for i := range z {
+		w[i] = z[i] + step
+		inside := !math.IsInf(t.value(w, up), 0)
+		w[i] = z[i]
+		for k := range z {
+			if inside {
+				second.Set(i, k, (up[k]-here[k])/step)
+			}
+		}
+	}
+	for i := range n {
+		for k := i; k < n; k++ {
+			h.SetSym(i, k, (second.At(i, k)+second.At(k, i))/2)
+		}
+	}
+	return t.root(h)
+}
+
+// least is the smallest curvature allowed: a direction of which neither prior nor histories tell is known to a few units.
+const least = 0.1
+
+// root is a matrix whose product with its transpose is the inverse of h, its eigenvalues kept above
+// what the prior alone gives.
+func (t *target) root(h *mat.SymDense) *mat.Dense {
+	n := h.SymmetricDim()
+	var eigen mat.EigenSym
+	if !eigen.Factorize(h, true) {
+		return mat.NewDense(n, n, nil)
+	}
+	floor := least
+	if t.proper() {
+		floor = 1
+	}
+	var vectors mat.Dense
+	eigen.VectorsTo(&vectors)
+	out := mat.NewDense(n, n, nil)
+	for k, value := range eigen.Values(nil) {
+		for i := range n {
+			out.Set(i, k, vectors.At(i, k)/math.Sqrt(max(value, floor)))
+		}
+	}
+	return out
+}
+
+func (t *target) proper() bool {
+	for _, q := range t.params {
+		if q.precision() == 0 {
+			return false
+		}
+	}
+	return true
+}
+
+// draw fills the nodes: a Latin hypercube of normal numbers in pairs of opposite sign.
+func (p *Posterior) draw(mode []float64, root *mat.Dense, count int) {
+	n := len(mode)
+	if n == 0 && len(ownNodes(p.space.base.Kind)) == 1 {
+		count = 1
+	}
+	r := rand.New(rand.NewPCG(20, 26))
+	half := (count + 1) / 2
+	grid := make([][]float64, n+2)
+	for d := range grid {
+		grid[d] = make([]float64, half)
+		for i, k := range r.Perm(half) {
+			u := (float64(k) + r.Float64()) / float64(half)
+			grid[d][i] = distuv.UnitNormal.Quantile(u)
+		}
+	}
+	for i := range count {
+		sign := 1.0
+		if i >= half {
+			sign = -1
+		}
+		p.nodes = append(p.nodes, p.node(mode, root, grid, i%half, sign, count))
+	}
+}
+
+func (p *Posterior) node(mode []float64, root *mat.Dense, grid [][]float64, at int, sign float64, count int) node {
+	n := len(mode)
+	z := append([]float64(nil), mode...)
+	for i := range z {
+		for d := range n {
+			z[i] += root.At(i, d) * grid[d][at] * sign
+		}
+	}
+	q := p.space.point(z)
+	speed, habit := 1.0, 1.0
+	if count > 1 {
+		speed, habit = math.Exp(q.SpeedLogSD*grid[n][at]*sign), math.Exp(q.HabitSD*grid[n+1][at]*sign)
+	}
+	return node{p.space.chain(q), speed, habit, 1 / float64(count)}
+}

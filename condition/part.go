@@ -1,0 +1,241 @@
+package condition
+
+import (
+	"math"
+	"slices"
+)
+
+// Part is what is believed of one part after its looks. It is not changed by use and may be shared.
+type Part struct {
+	post   *Posterior
+	nodes  []node      // those that still count
+	weight []float64   // of each node, adding up to 1
+	phases [][]float64 // of each node, adding up to 1
+}
+
+// Chance is a chance, 0 to 1, with the band in which it lies for eight in ten of the kinds that may be true.
+type Chance struct{ Mean, Low, High float64 }
+
+// Known is the posterior of a kind that is certain.
+func Known(k Kind) (*Posterior, error) { return Prior{Kind: k}.Learn(nil, Options{}) }
+
+// Part follows a part through its own looks. Its history must not be among those learnt from: then use
+// [Posterior.Counted], lest it be counted twice. The outcome must be Running, Removed or RemovedBad.
+func (p *Posterior) Part(h History) (*Part, error) { return p.follow(h, true) }
+
+// Counted follows a part whose history is among those learnt from.
+func (p *Posterior) Counted(h History) (*Part, error) { return p.follow(h, false) }
+
+func (p *Posterior) follow(h History, weigh bool) (*Part, error) {
+	tr, err := p.mode.ready(h)
+	if err != nil {
+		return nil, placed(err, "part")
+	}
+	if h.Outcome == Failed || h.Outcome == FoundFailed {
+		return nil, &DataError{"part", "Outcome", float64(h.Outcome), "a part that has not failed"}
+	}
+	n := len(p.nodes)
+	out := &Part{post: p, nodes: p.nodes, weight: make([]float64, n), phases: make([][]float64, n)}
+	store := make([]float64, 0, n*(p.nodes[0].phases+2))
+	t := newTracker(p.nodes[0].chain)
+	for i, nd := range p.nodes {
+		t.follow(nd.chain)
+		out.weight[i] = math.Log(nd.weight) + t.from(tr, nd.speed, nd.habit)
+		store = append(store, t.v...)
+		out.phases[i] = store[len(store)-nd.phases:]
+	}
+	if !weigh {
+		out.recount(t, tr)
+	}
+	return out, out.settle()
+}
+
+// from is filter from the beginning, over the ages a part may have had.
+func (t *tracker) from(tr *trail, speed, habit float64) float64 {
+	t.newPart(t.v)
+	if tr.ages == nil {
+		return t.filter(tr.steps, tr, speed, habit)
+	}
+	sum := make([]float64, t.phases)
+	for _, a := range tr.ages {
+		t.newPart(t.v)
+		t.advance(t.v, a.At, speed)
+		add(sum, t.v, a.Weight)
+	}
+	copy(t.v, sum)
+	alive := scaled(t.v)
+	return math.Log(alive) + t.filter(tr.steps, tr, speed, habit)
+}
+
+// recount takes the weights of the kinds from what was learnt, and lets the part's looks weigh only its own speed.
+func (p *Part) recount(t *tracker, tr *trail) {
+	for i, nd := range p.nodes {
+		if len(ownNodes(p.post.space.base.Kind)) == 1 {
+			p.weight[i] = math.Log(nd.weight)
+			continue
+		}
+		t.follow(nd.chain)
+		logs := make([]float64, nd.speeds)
+		for f := range logs {
+			logs[f] = math.Log(nd.chain.weight[f]) + t.from(tr, nd.chain.speed[f], nd.chain.habit[f])
+		}
+		p.weight[i] -= logSum(logs)
+	}
+}
+
+// settle turns log weights into weights and drops the nodes that do not count.
+func (p *Part) settle() error {
+	total := logSum(p.weight)
+	if math.IsInf(total, -1) || math.IsNaN(total) {
+		return ErrImpossible
+	}
+	var nodes []node
+	kept, sum := 0, 0.0
+	for i := range p.weight {
+		w := math.Exp(p.weight[i] - total)
+		if w < 1e-7 {
+			continue
+		}
+		nodes = append(nodes, p.nodes[i])
+		p.weight[kept], p.phases[kept] = w, p.phases[i]
+		sum += w
+		kept++
+	}
+	p.nodes, p.weight, p.phases = nodes, p.weight[:kept], p.phases[:kept]
+	for i := range p.weight {
+		p.weight[i] /= sum
+	}
+	return nil
+}
+
+// Stages is the chance that the part is in each stage, adding up to 1.
+func (p *Part) Stages() []float64 {
+	out := make([]float64, p.nodes[0].stages)
+	for i, nd := range p.nodes {
+		for k, j := range nd.stageOf {
+			out[j] += p.weight[i] * p.phases[i][k]
+		}
+	}
+	return out
+}
+
+// FailWithin is the chance that the part fails within further exposures.
+func (p *Part) FailWithin(dx []float64) (Chance, error) {
+	if err := checkAt(dx, p.nodes[0].exposures); err != nil {
+		return Chance{}, placed(err, "within")
+	}
+	t := newTracker(p.nodes[0].chain)
+	each := make([]weighed, len(p.nodes))
+	mean := 0.0
+	for i, nd := range p.nodes {
+		each[i] = weighed{p.failing(t, i, nd, dx), p.weight[i]}
+		mean += each[i].value * each[i].weight
+	}
+	low, high := band(each)
+	return Chance{mean, low, high}, nil
+}
+
+// failing is the chance to fail under one node.
+func (p *Part) failing(t *tracker, i int, nd node, dx []float64) float64 {
+	t.follow(nd.chain)
+	copy(t.v, p.phases[i])
+	t.advance(t.v, dx, nd.speed)
+	alive := 0.0
+	for _, x := range t.v {
+		alive += x
+	}
+	return min(max(1-alive, 0), 1)
+}
+
+type weighed struct{ value, weight float64 }
+
+// band is the values below which a tenth and nine tenths of the weight lie.
+func band(each []weighed) (low, high float64) {
+	slices.SortFunc(each, func(a, b weighed) int {
+		switch {
+		case a.value < b.value:
+			return -1
+		case a.value > b.value:
+			return 1
+		}
+		return 0
+	})
+	sum, low, high := 0.0, each[0].value, each[len(each)-1].value
+	for _, e := range each {
+		if sum <= 0.1 {
+			low = e.value
+		}
+		sum += e.weight
+		if sum >= 0.9 {
+			return low, e.value
+		}
+	}
+	return low, high
+}
+
+// Later is the part after further exposures, given that it has not failed.
+func (p *Part) Later(dx []float64) (*Part, error) {
+	if err := checkAt(dx, p.nodes[0].exposures); err != nil {
+		return nil, placed(err, "later")
+	}
+	return p.moved(func(t *tracker, nd node) float64 {
+		t.advance(t.v, dx, nd.speed)
+		return scaled(t.v)
+	})
+}
+
+// Seen is the part after one more look, now; At is not used.
+func (p *Part) Seen(l Look) (*Part, error) {
+	l.At = make([]float64, p.nodes[0].exposures)
+	if err := p.post.mode.checkLook(&l); err != nil {
+		return nil, err
+	}
+	return p.moved(func(t *tracker, nd node) float64 { return t.see(&l, nd.habit) })
+}
+
+func (p *Part) moved(how func(t *tracker, nd node) float64) (*Part, error) {
+	out := &Part{post: p.post, nodes: p.nodes}
+	t := newTracker(p.nodes[0].chain)
+	for i, nd := range p.nodes {
+		t.follow(nd.chain)
+		copy(t.v, p.phases[i])
+		out.weight = append(out.weight, math.Log(p.weight[i])+math.Log(how(t, nd)))
+		out.phases = append(out.phases, slices.Clone(t.v))
+	}
+	return out, out.settle()
+}
+
+// NextLook is how many times the exposures of way (say those of one day) may pass before the
+// chance of failing unseen reaches bound; at most most.
+func (p *Part) NextLook(way []float64, bound, most float64) (float64, error) {
+	if err := first(placed(checkAt(way, p.nodes[0].exposures), "way"),
+		bad(slices.Max(way) > 0, "", "way", 0, "at least one exposure above 0"),
+		bad(bound > 0 && bound < 1, "", "bound", bound, "a fraction between 0 and 1"),
+		bad(finite(most) && most > 0, "", "most", most, "above 0")); err != nil {
+		return 0, err
+	}
+	dx := make([]float64, len(way))
+	chance := func(times float64) float64 {
+		for e := range dx {
+			dx[e] = way[e] * times
+		}
+		c, _ := p.FailWithin(dx)
+		return c.Mean
+	}
+	if chance(most) <= bound {
+		return most, nil
+	}
+	low, high := 0.0, most
+	for high-low > 1e-4*high && high > 1e-12*most {
+		mid := (low + high) / 2
+		if low == 0 {
+			mid = high / 4
+		}
+		if chance(mid) <= bound {
+			low = mid
+		} else {
+			high = mid
+		}
+	}
+	return low, nil
+}
