@@ -164,7 +164,7 @@ func (r *Report) PositionView(j *judge.Judgement, p units.Preferences) PositionV
 }
 
 func opinionView(o judge.Reason) OpinionView {
-	v := OpinionView{Verdict: o.Verdict, Authority: o.Authority, Source: o.Source, Says: o.Says, Governs: o.Governs}
+	v := OpinionView{Verdict: o.Verdict, Authority: o.Authority, Source: o.Source.String(), Says: o.Says, Governs: o.Governs}
 	if o.Finding != nil {
 		v.Check, v.Answer, v.Value, v.Found, v.Entry = o.Check.ID, o.Finding.Answer, o.Finding.Value, o.Finding.Date, o.Finding.Entry
 	}

@@ -327,7 +327,7 @@ func surprise(kind *wear.Kind, path wear.Path, axis int) *wear.Surprise {
 
 func governs(j *judge.Judgement, c *catalogue.Check, l *fleet.Limit) bool {
 	for _, r := range j.Reasons {
-		if r.Check != nil && r.Check.ID == c.ID && r.Authority == l.Authority && r.Source == l.Source {
+		if r.Check != nil && r.Check.ID == c.ID && r.Authority == l.Authority && r.Source.Equal(l.Source) {
 			return r.Governs || r.Limit == l
 		}
 	}

@@ -272,35 +272,24 @@ func (k *Kind) SourceIDs() []string {
 		}
 	}
 	for _, l := range k.Limits("") {
-		add(SplitSources(l.Source)...)
+		add(l.Source...)
 	}
 	for i := range k.Intervals {
-		add(SplitSources(k.Intervals[i].Source)...)
+		add(k.Intervals[i].Source...)
 	}
 	for i := range k.Causes {
-		add(SplitSources(k.Causes[i].Source)...)
+		add(k.Causes[i].Source...)
 	}
 	for i := range k.First {
-		add(SplitSources(k.First[i].Source)...)
+		add(k.First[i].Source...)
 	}
 	for i := range k.With {
-		add(SplitSources(k.With[i].Source)...)
+		add(k.With[i].Source...)
 	}
 	for i := range k.After {
-		add(SplitSources(k.After[i].Source)...)
+		add(k.After[i].Source...)
 	}
 	add(k.Sources...)
-	return out
-}
-
-// SplitSources takes apart a source field that names several: "tm-280, council".
-func SplitSources(field string) []string {
-	var out []string
-	for id := range strings.SplitSeq(field, ",") {
-		if id = strings.TrimSpace(id); id != "" {
-			out = append(out, id)
-		}
-	}
 	return out
 }
 

@@ -75,8 +75,7 @@ func TestEveryLimitHasAuthorityAndSource(t *testing.T) {
 	}
 }
 
-func known(c *catalogue.Catalogue, field string) bool {
-	ids := catalogue.SplitSources(field)
+func known(c *catalogue.Catalogue, ids fleet.Sources) bool {
 	return len(ids) > 0 && !slices.ContainsFunc(ids, func(id string) bool { return c.Source(id) == nil })
 }
 
@@ -89,7 +88,7 @@ func TestStandardsNameADocument(t *testing.T) {
 			if l.Authority != fleet.PublishedStandard {
 				continue
 			}
-			if !slices.ContainsFunc(catalogue.SplitSources(l.Source), func(id string) bool { return c.Source(id).Seen != "common practice" }) {
+			if !slices.ContainsFunc(l.Source, func(id string) bool { return c.Source(id).Seen != "common practice" }) {
 				t.Errorf("%s, %s: a published standard rests on %q alone", k.ID, l.Check, l.Source)
 			}
 		}
@@ -108,8 +107,8 @@ func TestTheCatalogueSpeaksForNoVehicle(t *testing.T) {
 		}
 		return strings.HasPrefix(id, "us-army-") || strings.HasPrefix(id, "us-navy-")
 	}
-	check := func(kind string, a fleet.Authority, source string) {
-		standard := a == fleet.PublishedStandard && !slices.ContainsFunc(catalogue.SplitSources(source), func(id string) bool { return !particular(id) })
+	check := func(kind string, a fleet.Authority, source fleet.Sources) {
+		standard := a == fleet.PublishedStandard && !slices.ContainsFunc(source, func(id string) bool { return !particular(id) })
 		if a == fleet.VehicleMaker || standard {
 			t.Errorf("%s: %s speaks as %s", kind, source, a)
 		}

@@ -128,7 +128,7 @@ type Bounds struct {
 	From   *units.Quantity `yaml:"from,omitempty" json:"from,omitempty"`
 	To     *units.Quantity `yaml:"to,omitempty" json:"to,omitempty"`
 	Says   string          `yaml:"says,omitempty" json:"says,omitempty"`
-	Source string          `yaml:"source" json:"source"`
+	Source fleet.Sources   `yaml:"source" json:"source"`
 }
 
 // Hold reports whether a figure lies within the bounds. One that cannot be
@@ -152,7 +152,7 @@ func (b *Bounds) Hold(q units.Quantity) bool {
 type Wear struct {
 	// Start is the figure of a new part.
 	Start  *units.Quantity `yaml:"start,omitempty" json:"start,omitempty"`
-	Source string          `yaml:"source" json:"source"`
+	Source fleet.Sources   `yaml:"source" json:"source"`
 }
 
 // Life says how an authority's interval is read as a life: as the age by which
@@ -167,9 +167,9 @@ type Life struct {
 	Shape   float64 `yaml:"shape,omitempty" json:"shape,omitempty"`
 	// Carry lists what to have on board, and Roadside says what can be done
 	// with it beside the road.
-	Carry    []string `yaml:"carry,omitempty" json:"carry,omitempty"`
-	Roadside string   `yaml:"roadside,omitempty" json:"roadside,omitempty"`
-	Source   string   `yaml:"source" json:"source"`
+	Carry    []string      `yaml:"carry,omitempty" json:"carry,omitempty"`
+	Roadside string        `yaml:"roadside,omitempty" json:"roadside,omitempty"`
+	Source   fleet.Sources `yaml:"source" json:"source"`
 }
 
 // Reading is how intervals are read as lives unless a kind says otherwise:
@@ -177,12 +177,12 @@ type Life struct {
 // deviation of the logarithm), with a Weibull shape of Shape, give or take
 // ShapeLogSD.
 type Reading struct {
-	Share      float64 `yaml:"share" json:"share"`
-	LogSD      float64 `yaml:"log_sd" json:"log_sd"`
-	Shape      float64 `yaml:"shape" json:"shape"`
-	ShapeLogSD float64 `yaml:"shape_log_sd" json:"shape_log_sd"`
-	Says       string  `yaml:"says" json:"says"`
-	Source     string  `yaml:"source" json:"source"`
+	Share      float64       `yaml:"share" json:"share"`
+	LogSD      float64       `yaml:"log_sd" json:"log_sd"`
+	Shape      float64       `yaml:"shape" json:"shape"`
+	ShapeLogSD float64       `yaml:"shape_log_sd" json:"shape_log_sd"`
+	Says       string        `yaml:"says" json:"says"`
+	Source     fleet.Sources `yaml:"source" json:"source"`
 }
 
 // Answer is one of the words a check is answered in.
@@ -196,16 +196,16 @@ type Answer struct {
 
 // Cause lists what brings a symptom about, likeliest first.
 type Cause struct {
-	Of     string   `yaml:"of" json:"of"` // symptom
-	Likely []string `yaml:"likely" json:"likely"`
-	Source string   `yaml:"source" json:"source"`
+	Of     string        `yaml:"of" json:"of"` // symptom
+	Likely []string      `yaml:"likely" json:"likely"`
+	Source fleet.Sources `yaml:"source" json:"source"`
 }
 
 // First is something to put right before a part is changed.
 type First struct {
-	When   []string `yaml:"when,omitempty" json:"when,omitempty"` // symptoms; empty: always
-	Do     string   `yaml:"do" json:"do"`
-	Source string   `yaml:"source" json:"source"`
+	When   []string      `yaml:"when,omitempty" json:"when,omitempty"` // symptoms; empty: always
+	Do     string        `yaml:"do" json:"do"`
+	Source fleet.Sources `yaml:"source" json:"source"`
 }
 
 // With is something changed or looked at along with a part. Either Kinds
@@ -222,9 +222,9 @@ type With struct {
 	Age       string          `yaml:"age,omitempty" json:"age,omitempty"`
 	OlderThan *units.Quantity `yaml:"older_than,omitempty" json:"older_than,omitempty"`
 	// Only looks: inspect them, do not change them.
-	Inspect bool   `yaml:"inspect,omitempty" json:"inspect,omitempty"`
-	Say     string `yaml:"say" json:"say"`
-	Source  string `yaml:"source" json:"source"`
+	Inspect bool          `yaml:"inspect,omitempty" json:"inspect,omitempty"`
+	Say     string        `yaml:"say" json:"say"`
+	Source  fleet.Sources `yaml:"source" json:"source"`
 }
 
 // After is a test or a second look once a part has been changed.
@@ -233,7 +233,7 @@ type After struct {
 	Engine  fleet.EngineState `yaml:"engine,omitempty" json:"engine,omitempty"`
 	Caution string            `yaml:"caution,omitempty" json:"caution,omitempty"`
 	Minutes float64           `yaml:"minutes,omitempty" json:"minutes,omitempty"`
-	Source  string            `yaml:"source" json:"source"`
+	Source  fleet.Sources     `yaml:"source" json:"source"`
 }
 
 // Source is one document or body of knowledge that limits rest on.
@@ -272,12 +272,12 @@ type Together struct {
 // Severe says what counts as severe service and by which factors intervals
 // shrink: a distance by Distance, a time by a factor between Time and TimeTo.
 type Severe struct {
-	When     []string `yaml:"when" json:"when"`
-	Distance float64  `yaml:"distance" json:"distance"`
-	Time     float64  `yaml:"time" json:"time"`
-	TimeTo   float64  `yaml:"time_to" json:"time_to"`
-	Says     string   `yaml:"says" json:"says"`
-	Source   string   `yaml:"source" json:"source"`
+	When     []string      `yaml:"when" json:"when"`
+	Distance float64       `yaml:"distance" json:"distance"`
+	Time     float64       `yaml:"time" json:"time"`
+	TimeTo   float64       `yaml:"time_to" json:"time_to"`
+	Says     string        `yaml:"says" json:"says"`
+	Source   fleet.Sources `yaml:"source" json:"source"`
 }
 
 // The senses a check is made with.

@@ -110,7 +110,7 @@ kinds:
     - {id: howl, say: It howls, symptom: noise}
     limits:
     - {is: howl, verdict: replace, authority: vehicle maker, source: my-handbook, says: A howling belt is changed.}
-    - {is: chirp, verdict: replace, authority: common practice, source: "belt-makers, sae-1999-01-1709", says: I cannot bear it.}
+    - {is: chirp, verdict: replace, authority: common practice, source: [belt-makers, sae-1999-01-1709], says: I cannot bear it.}
   intervals:
   - {do: replace, distance: 90000 km, authority: vehicle maker, source: my-handbook}
   - {do: replace, time: 4 years, authority: part maker, source: belt-makers}

@@ -145,7 +145,7 @@ func mergeLimits(base, over []fleet.Limit) []fleet.Limit {
 // sameRule reports whether two limits are one rule of one authority, so that
 // the later one takes the place of the earlier.
 func sameRule(a, b *fleet.Limit) bool {
-	return a.Is == b.Is && a.Authority == b.Authority && a.Source == b.Source &&
+	return a.Is == b.Is && a.Authority == b.Authority && a.Source.Equal(b.Source) &&
 		sameFigure(a.AtLeast, b.AtLeast) && sameFigure(a.MoreThan, b.MoreThan) &&
 		sameFigure(a.AtMost, b.AtMost) && sameFigure(a.LessThan, b.LessThan) &&
 		slices.Equal(a.Materials, b.Materials)
@@ -163,7 +163,7 @@ func sameFigure(a, b *units.Quantity) bool {
 // base for the same thing by the same authority, source and materials.
 func mergeIntervals(base, over []fleet.Interval) []fleet.Interval {
 	same := func(a, b *fleet.Interval) bool {
-		return a.Do == b.Do && a.Authority == b.Authority && a.Source == b.Source && slices.Equal(a.Materials, b.Materials)
+		return a.Do == b.Do && a.Authority == b.Authority && a.Source.Equal(b.Source) && slices.Equal(a.Materials, b.Materials)
 	}
 	var out []fleet.Interval
 	for i := range base {

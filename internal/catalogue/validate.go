@@ -158,17 +158,17 @@ func among[S ~string](v *validator, path, key string, word S, known []S) {
 
 // source checks a source field. What an owner says on their own authority may
 // rest on anything they put in words.
-func (v *validator) source(path, field string, authority fleet.Authority) {
-	if field == "" {
+func (v *validator) source(path string, sources fleet.Sources, authority fleet.Authority) {
+	if len(sources) == 0 {
 		v.missing(path, "source", "source is missing: name the document or body of knowledge it rests on")
 		return
 	}
 	if authority == fleet.Owner {
 		return
 	}
-	for _, id := range SplitSources(field) {
+	for i, id := range sources {
 		if !slices.Contains(v.sources, id) {
-			v.d.Note(yamltree.Join(path, "source"), "%q is not a known source: %s", id, fleet.Instead(id, v.sources))
+			v.d.Note(fmt.Sprintf("%s.source.%d", path, i), "%q is not a known source: %s", id, fleet.Instead(id, v.sources))
 		}
 	}
 }

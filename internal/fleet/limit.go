@@ -26,7 +26,7 @@ type Limit struct {
 
 	Verdict   Verdict   `yaml:"verdict" json:"verdict"`
 	Authority Authority `yaml:"authority" json:"authority"`
-	Source    string    `yaml:"source" json:"source"`                   // keys of sources, or a handbook page, in words
+	Source    Sources   `yaml:"source" json:"source"`                   // keys of sources, or a handbook page, in words
 	Says      string    `yaml:"says" json:"says"`                       // the rule in one plain sentence
 	Again     *Again    `yaml:"again,omitempty" json:"again,omitempty"` // for watch: when to look again
 	Do        Action    `yaml:"do,omitempty" json:"do,omitempty"`       // what puts it right
@@ -60,7 +60,7 @@ type Interval struct {
 	OnCondition bool      `yaml:"on_condition,omitempty" json:"on_condition,omitempty"`
 	Materials   []string  `yaml:"materials,omitempty" json:"materials,omitempty"`
 	Authority   Authority `yaml:"authority" json:"authority"`
-	Source      string    `yaml:"source" json:"source"`
+	Source      Sources   `yaml:"source" json:"source"`
 	Says        string    `yaml:"says,omitempty" json:"says,omitempty"`
 }
 

@@ -57,3 +57,18 @@ func TestUndue(t *testing.T) {
 		}
 	}
 }
+
+// One source is a text, several are a list; a comma inside a text parts
+// nothing.
+func TestSources(t *testing.T) {
+	for _, s := range []Sources{nil, {"handbook, page 7"}, {"sae-j20", "hose-makers"}} {
+		out, err := json.Marshal(s)
+		var back Sources
+		if err != nil || json.Unmarshal(out, &back) != nil || !back.Equal(s) {
+			t.Errorf("%q goes through JSON as %s and comes back as %q, %v", s, out, back, err)
+		}
+	}
+	if json.Unmarshal([]byte("7"), new(Sources)) == nil {
+		t.Error("a number is taken for a source")
+	}
+}

@@ -87,7 +87,7 @@ func (in *Input) ageReasons(dues []Due) []Reason {
 			verdict = fleet.Replace
 		}
 		k := slices.IndexFunc(out, func(r Reason) bool {
-			return r.Authority == d.Interval.Authority && r.Source == d.Interval.Source
+			return r.Authority == d.Interval.Authority && r.Source.Equal(d.Interval.Source)
 		})
 		switch {
 		case k < 0:

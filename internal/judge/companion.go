@@ -15,7 +15,7 @@ type Companion struct {
 	Positions []*fleet.Position
 	Inspect   bool // look at them, do not change them
 	Say       string
-	Source    string
+	Source    fleet.Sources
 }
 
 // companions resolves the kind's advice to positions of this vehicle. Advice

@@ -52,7 +52,7 @@ func bySpeaker(check *catalogue.Check, place *fleet.Place) [][]*fleet.Limit {
 			return
 		}
 		i := slices.IndexFunc(groups, func(g []*fleet.Limit) bool {
-			return g[0].Authority == l.Authority && g[0].Source == l.Source
+			return g[0].Authority == l.Authority && g[0].Source.Equal(l.Source)
 		})
 		if i < 0 {
 			groups = append(groups, []*fleet.Limit{l})

@@ -44,7 +44,7 @@ type Judgement struct {
 type Reason struct {
 	Verdict   fleet.Verdict
 	Authority fleet.Authority
-	Source    string
+	Source    fleet.Sources
 	Says      string // the authority's rule in words
 	// Finding and Check are set when the opinion is about a finding, Due when
 	// it is about age or distance.

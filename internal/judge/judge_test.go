@@ -209,7 +209,7 @@ func TestSevereServiceShortensAllButTheBook(t *testing.T) {
 func TestTheVehiclesOwnBookStandsForMakersInGeneral(t *testing.T) {
 	b := newBench(t)
 	q := units.MustParse("60000 km")
-	b.vehicle.Positions[0].Intervals = []fleet.Interval{{Do: fleet.DoReplace, Distance: &q, Authority: fleet.VehicleMaker, Source: "handbook, page 7"}}
+	b.vehicle.Positions[0].Intervals = []fleet.Interval{{Do: fleet.DoReplace, Distance: &q, Authority: fleet.VehicleMaker, Source: fleet.Sources{"handbook, page 7"}}}
 	b.vehicle.Stance = fleet.FollowVehicleMaker
 	b.fit("2020-01-01", 30000, "epdm")
 	j := b.want(fleet.Replace)

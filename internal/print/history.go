@@ -59,7 +59,7 @@ func (t *Text) Kind(c *catalogue.Catalogue, k *catalogue.Kind) {
 	var rows [][]string
 	for i := range k.Intervals {
 		iv := &k.Intervals[i]
-		rows = append(rows, []string{iv.Do, advise.IntervalWords(iv, t.prefs), string(iv.Authority), strings.Join(iv.Materials, ", "), iv.Source})
+		rows = append(rows, []string{iv.Do, advise.IntervalWords(iv, t.prefs), string(iv.Authority), strings.Join(iv.Materials, ", "), iv.Source.String()})
 	}
 	t.table([]column{{head: "Do", width: 8}, {head: "After", width: 27}, {head: "Authority", width: 11}, {head: "Material", width: 9}, {head: "Source", width: 17}}, rows)
 	t.kindAdvice(k)
@@ -149,7 +149,7 @@ func (t *Text) Meaning(m *advise.Meaning) {
 			if o.Finding == nil {
 				continue
 			}
-			rows = append(rows, []string{o.Verdict.String(), string(o.Authority), or(o.Says, "Lets it pass.") + " [" + o.Source + "]"})
+			rows = append(rows, []string{o.Verdict.String(), string(o.Authority), or(o.Says, "Lets it pass.") + " [" + o.Source.String() + "]"})
 		}
 		t.table([]column{{head: "Verdict", width: 8}, {head: "Authority", width: 11}, {head: "Rule", width: 57}}, rows)
 	}

@@ -44,7 +44,7 @@ func (t *Text) opinions(r *advise.Report, j *judge.Judgement) {
 		if o.Governs {
 			mark = "governs"
 		}
-		rows = append(rows, []string{o.Verdict.String(), string(o.Authority), advise.ReasonWords(o) + " [" + o.Source + "]", mark})
+		rows = append(rows, []string{o.Verdict.String(), string(o.Authority), advise.ReasonWords(o) + " [" + o.Source.String() + "]", mark})
 	}
 	t.table([]column{{head: "Verdict", width: 8}, {head: "Authority", width: 11}, {head: "Opinion", width: 47}, {head: "", width: 7}}, rows)
 }

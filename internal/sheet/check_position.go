@@ -134,7 +134,7 @@ func (c *checker) material(path, material string, kind *catalogue.Kind) {
 func (c *checker) limit(path string, l *fleet.Limit, kind *catalogue.Kind) {
 	c.condition(path, l)
 	c.filled(path+".says", l.Says)
-	c.filled(path+".source", l.Source)
+	c.filled(path+".source", l.Source.String())
 	for i, m := range l.Materials {
 		c.material(item(path+".materials", i), m, kind)
 	}
@@ -237,7 +237,7 @@ func (c *checker) again(path string, a *fleet.Again) {
 
 // interval checks that an interval says what is due and when.
 func (c *checker) interval(path string, v *fleet.Interval, kind *catalogue.Kind) {
-	c.filled(path+".source", v.Source)
+	c.filled(path+".source", v.Source.String())
 	for i, m := range v.Materials {
 		c.material(item(path+".materials", i), m, kind)
 	}

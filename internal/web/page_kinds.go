@@ -78,14 +78,14 @@ func (s *Server) kindPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	page := kindPage{Page: s.base(r, k.Name), Kind: k, Sources: sourceLines(y.Catalogue, strings.Join(k.SourceIDs(), ","))}
+	page := kindPage{Page: s.base(r, k.Name), Kind: k, Sources: sourceLines(y.Catalogue, k.SourceIDs())}
 	for i := range k.Checks {
 		page.Checks = append(page.Checks, kindCheck{&k.Checks[i], limitRows(&k.Checks[i])})
 	}
 	for i := range k.Intervals {
 		iv := &k.Intervals[i]
 		page.Intervals = append(page.Intervals, intervalRow{iv.Do, advise.IntervalWords(iv, y.Settings.Units), strings.Join(iv.Materials, ", "),
-			string(iv.Authority), iv.Says, iv.Source})
+			string(iv.Authority), iv.Says, iv.Source.String()})
 	}
 	for _, v := range y.Vehicles {
 		for i := range v.Positions {
@@ -119,7 +119,7 @@ func limitRows(c *catalogue.Check) []limitRow {
 		if a := c.Answer(l.Is); a != nil {
 			when = a.Say
 		}
-		out = append(out, limitRow{l.Verdict, when, strings.Join(l.Materials, ", "), string(l.Authority), l.Source, l.Says})
+		out = append(out, limitRow{l.Verdict, when, strings.Join(l.Materials, ", "), string(l.Authority), l.Source.String(), l.Says})
 	}
 	return out
 }
@@ -164,8 +164,8 @@ func (s *Server) meansPage(w http.ResponseWriter, r *http.Request) error {
 	var fields []string
 	for _, o := range m.Judgement.Reasons {
 		if o.Finding != nil {
-			page.Opinions = append(page.Opinions, opinion{o.Verdict, string(o.Authority), o.Says, o.Source, o.Governs})
-			fields = append(fields, o.Source)
+			page.Opinions = append(page.Opinions, opinion{o.Verdict, string(o.Authority), o.Says, o.Source.String(), o.Governs})
+			fields = append(fields, o.Source...)
 		}
 	}
 	for _, c := range m.Judgement.Causes {
@@ -177,6 +177,6 @@ func (s *Server) meansPage(w http.ResponseWriter, r *http.Request) error {
 	for _, w := range m.With {
 		page.With = append(page.With, w.Say)
 	}
-	page.Sources = sourceLines(y.Catalogue, fields...)
+	page.Sources = sourceLines(y.Catalogue, fields)
 	return s.answer(w, r, "means", page, m.View())
 }

@@ -156,7 +156,7 @@ func (d *desk) openingWords(lead string, ids []string) string {
 func opinions(j *judge.Judgement) []opinion {
 	var out []opinion
 	for _, r := range j.Reasons {
-		out = append(out, opinion{Verdict: r.Verdict, Authority: string(r.Authority), Words: advise.ReasonWords(r), Source: r.Source, Governs: r.Governs})
+		out = append(out, opinion{Verdict: r.Verdict, Authority: string(r.Authority), Words: advise.ReasonWords(r), Source: r.Source.String(), Governs: r.Governs})
 	}
 	return out
 }
@@ -208,23 +208,23 @@ func (d *desk) pastRows(j *judge.Judgement) []pastRow {
 }
 
 func (d *desk) sources(j *judge.Judgement) []sourceLine {
-	var fields []string
+	var ids fleet.Sources
 	for _, r := range j.Reasons {
-		fields = append(fields, r.Source)
+		ids = append(ids, r.Source...)
 	}
 	for i := range j.Dues {
-		fields = append(fields, j.Dues[i].Interval.Source)
+		ids = append(ids, j.Dues[i].Interval.Source...)
 	}
 	for _, c := range j.Causes {
-		fields = append(fields, c.Source)
+		ids = append(ids, c.Source...)
 	}
 	for _, f := range j.First {
-		fields = append(fields, f.Source)
+		ids = append(ids, f.Source...)
 	}
 	for _, c := range j.With {
-		fields = append(fields, c.Source)
+		ids = append(ids, c.Source...)
 	}
-	return sourceLines(d.yard.Catalogue, fields...)
+	return sourceLines(d.yard.Catalogue, ids)
 }
 
 // neighbours returns the positions before and after on the walk.

@@ -90,16 +90,14 @@ func foundWords(k *catalogue.Kind, f *fleet.Finding) string {
 // sourceLine is a source that a page refers to.
 type sourceLine struct{ ID, What, Seen string }
 
-// sourceLines looks up the sources of several fields, each once.
-func sourceLines(c *catalogue.Catalogue, fields ...string) []sourceLine {
+// sourceLines looks up sources of the catalogue, each once.
+func sourceLines(c *catalogue.Catalogue, ids []string) []sourceLine {
 	var out []sourceLine
 	seen := map[string]bool{}
-	for _, field := range fields {
-		for _, id := range catalogue.SplitSources(field) {
-			if s := c.Source(id); s != nil && !seen[id] {
-				seen[id] = true
-				out = append(out, sourceLine{s.ID, s.What, s.Seen})
-			}
+	for _, id := range ids {
+		if s := c.Source(id); s != nil && !seen[id] {
+			seen[id] = true
+			out = append(out, sourceLine{s.ID, s.What, s.Seen})
 		}
 	}
 	return out

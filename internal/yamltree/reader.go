@@ -131,8 +131,10 @@ func (r *Reader) value(path string, n *Node, v reflect.Value, of figure) {
 		r.quantity(path, n, target, of)
 		return
 	case encoding.TextUnmarshaler:
-		r.words(path, n, target)
-		return
+		if _, list := Items(n); !list || v.Kind() != reflect.Slice { // one of a list may stand alone
+			r.words(path, n, target)
+			return
+		}
 	}
 	switch v.Kind() {
 	case reflect.Struct:

@@ -24,7 +24,8 @@ type hen struct {
 	Nest   *struct {
 		At string `yaml:"at"`
 	} `yaml:"nest,omitempty"`
-	Raw    Node `yaml:"raw,omitempty"`
+	Source fleet.Sources `yaml:"source,omitempty"`
+	Raw    Node          `yaml:"raw,omitempty"`
 	Hidden string
 }
 
@@ -61,6 +62,7 @@ chicks:
 - id: a
   chicks: [{id: b}]
 nest: {at: the barn}
+source: [a book, its second edition]
 raw: {any: [thing]}
 `, henYard)
 	if len(r.Problems()) > 0 {
@@ -71,6 +73,12 @@ raw: {any: [thing]}
 	}
 	if wing := h.Spec["wing"]; wing.In("mm") != 300 || h.Units[units.Mass] != "lb" || h.Chicks[0].Chicks[0].ID != "b" || h.Nest.At != "the barn" {
 		t.Errorf("read %+v", h)
+	}
+	if len(h.Source) != 2 || h.Source[1] != "its second edition" {
+		t.Errorf("sources %q", h.Source)
+	}
+	if one, _ := readHen(t, "id: a\nsource: handbook, page 7\n", henYard); len(one.Source) != 1 {
+		t.Errorf("a source alone is read as %q", one.Source)
 	}
 	if pairs, ok := Pairs(&h.Raw); !ok || pairs[0].Key.Value != "any" {
 		t.Errorf("raw %+v", h.Raw)
