@@ -14,6 +14,7 @@ import (
 	"undertray/civil"
 	"undertray/internal/fleet"
 	"undertray/internal/journal"
+	"undertray/internal/record"
 	"undertray/internal/sheet"
 	"undertray/internal/yard"
 	"undertray/units"
@@ -143,7 +144,8 @@ func (a *app) exportTo(ctx context.Context, store journal.Store, name string, pi
 }
 
 func (a *app) importCmd() *cobra.Command {
-	return &cobra.Command{Use: "import FILE", Short: "Take in a journal's JSON Lines, whole or not at all", Args: a.args(1, 1),
+	var sure bool
+	c := &cobra.Command{Use: "import FILE", Short: "Take in a journal's JSON Lines, whole or not at all", Args: a.args(1, 1),
 		RunE: func(c *cobra.Command, args []string) error {
 			f, err := os.Open(args[0])
 			if err != nil {
@@ -152,7 +154,8 @@ func (a *app) importCmd() *cobra.Command {
 			defer f.Close()
 			return a.withYard(c.Context(), func(_ *yard.Yard, store journal.Store) error {
 				bar := a.progress("reading")
-				res, err := journal.Import(c.Context(), store, args[0], f, func(n int) { bar.Set(n) })
+				res, err := journal.Import(c.Context(), store, args[0], f, journal.ImportOptions{Progress: func(n int) { bar.Set(n) },
+					Check: func(e *fleet.Entry) error { return record.Outside(e, civil.Of(a.now()), sure) }})
 				bar.Finish()
 				if err != nil {
 					return err
@@ -161,6 +164,8 @@ func (a *app) importCmd() *cobra.Command {
 				return nil
 			})
 		}}
+	c.Flags().BoolVar(&sure, "sure", false, "take in entries about days to come as well")
+	return c
 }
 
 // progress shows a count on a terminal's error output, and nothing elsewhere.
@@ -217,6 +222,11 @@ func foldProblems(y *yard.Yard, all []*fleet.Entry, on civil.Date) []journal.Pro
 		ids = append(ids, id)
 	}
 	told := map[string]bool{}
+	for _, e := range fleet.Standing(all) {
+		if e.Date.After(on) {
+			out = append(out, journal.Problem{Entry: e.ID, Where: "date", Msg: fmt.Sprintf("%s is in the future: it counts from that day on", e.Date), Hint: "correct the date if it is wrong"})
+		}
+	}
 	for _, e := range all {
 		if known[e.Vehicle] || told[e.Vehicle] {
 			continue

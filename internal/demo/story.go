@@ -110,7 +110,7 @@ func (t *teller) fact(f fact) error {
 	batch := t.id(f.Date)
 	start := len(t.out)
 	add := func(e *fleet.Entry) *fleet.Entry {
-		e.Format, e.Vehicle, e.Date, e.Batch, e.ID = fleet.EntryFormat, t.vehicle.ID, f.Date, batch, t.id(f.Date)
+		e.Format, e.Vehicle, e.Date, e.Batch, e.ID = fleet.FormatOf(e), t.vehicle.ID, f.Date, batch, t.id(f.Date)
 		e.Recorded = evening(f.Date)
 		t.out = append(t.out, e)
 		return e

@@ -12,7 +12,7 @@ func Content(e *Entry) ([]byte, error) {
 	}
 	bare := *e
 	bare.Format, bare.ID, bare.Batch, bare.By = EntryFormat, noID, "", ""
-	bare.Recorded = time.Unix(0, 0)
+	bare.Recorded, bare.Clock = time.Unix(0, 0), 0
 	return EncodeEntry(&bare)
 }
 

@@ -23,6 +23,10 @@ func checkEntry(e *Entry) error {
 		return wrong("id", fmt.Sprintf("%q is not an entry id", shorten([]byte(e.ID))), idHint)
 	case e.Recorded.IsZero() || e.Recorded.UTC().Year() < 1 || e.Recorded.UTC().Year() > 9999:
 		return wrong("recorded", "the instant at which the entry was recorded is missing", `write it in UTC, like "2026-11-25T09:30:00Z"`)
+	case e.Clock != 0 && e.Format < 2:
+		return wrong("clock", "an entry of format 1 has no such field", "write 2 as the format")
+	case math.IsNaN(e.Clock) || math.Abs(e.Clock) > MaxClock:
+		return wrong("clock", fmt.Sprintf("%g is not a number of seconds by which a clock can be wrong", e.Clock), "write it like -3600")
 	case e.Vehicle == "":
 		return wrong("vehicle", "the vehicle is missing", "write the short name from its vehicle sheet")
 	}

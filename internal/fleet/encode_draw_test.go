@@ -21,6 +21,9 @@ func drawEntry(t *rapid.T) *Entry {
 	e.Recorded = time.UnixMicro(rapid.Int64Range(-1e12, 4e15).Draw(t, "recorded")).UTC()
 	e.Batch = maybe(t, "batch", drawID)
 	e.By = maybe(t, "by", drawText)
+	if rapid.Bool().Draw(t, "clock is wrong") {
+		e.Clock = rapid.Float64Range(-MaxClock, MaxClock).Draw(t, "clock")
+	}
 	return e
 }
 

@@ -161,15 +161,15 @@ func TestDecodeRefuses(t *testing.T) {
 
 func TestDecodeRefusesLaterFormats(t *testing.T) {
 	for _, in := range []string{
-		`{"v":2,"id":7,"colour":"red"}`,
+		`{"v":3,"id":7,"colour":"red"}`,
 		`{"v":1,"id":"` + rfcID + `","recorded":"2026-11-25T09:30:00Z","vehicle":"heron","date":"2026-11-24","type":"correction","correction":{"of":"` +
-			newID + `","instead":{"v":2,"id":"","recorded":"0001-01-01T00:00:00Z","vehicle":"","type":"note","date":"2026-11-24","note":{"text":"x"}}}}`,
+			newID + `","instead":{"v":3,"id":"","recorded":"0001-01-01T00:00:00Z","vehicle":"","type":"note","date":"2026-11-24","note":{"text":"x"}}}}`,
 	} {
 		if _, err := DecodeEntry([]byte(in)); KindOf(err) != TooNew {
 			t.Errorf("error %v, want kind TooNew", err)
 		}
 	}
-	if _, err := EncodeEntry(&Entry{Format: 2}); KindOf(err) != TooNew {
+	if _, err := EncodeEntry(&Entry{Format: 3}); KindOf(err) != TooNew {
 		t.Errorf("EncodeEntry: error %v, want kind TooNew", err)
 	}
 }
@@ -295,7 +295,9 @@ func TestDecodeUndoesEncode(t *testing.T) {
 
 func TestDecodeStoredChecksValues(t *testing.T) {
 	for in, want := range map[string]string{
-		`{"v":1`:  "not JSON",
+		`{"v":1`: "not JSON",
+		`{"v":1,"id":"` + rfcID + `","recorded":"2026-11-25T09:30:00Z","clock":-3600,"vehicle":"heron","type":"note","date":"2026-02-20","note":{"text":"x"}}`: "format 1 has no such field",
+		`{"v":2,"id":"` + rfcID + `","recorded":"2026-11-25T09:30:00Z","clock":5e9,"vehicle":"heron","type":"note","date":"2026-02-20","note":{"text":"x"}}`:   "by which a clock can be wrong",
 		`{"v":1}`: "not an entry id",
 		`{"v":1,"id":"` + rfcID + `","recorded":"2026-11-25T09:30:00Z","vehicle":"heron","type":"note","date":"2026-02-30","note":{"text":"x"}}`: "day 30",
 	} {
@@ -303,7 +305,7 @@ func TestDecodeStoredChecksValues(t *testing.T) {
 			t.Errorf("%s: error %v, want %q", in, err, want)
 		}
 	}
-	if _, err := DecodeStored([]byte(`{"v":2}`)); KindOf(err) != TooNew {
+	if _, err := DecodeStored([]byte(`{"v":3}`)); KindOf(err) != TooNew {
 		t.Errorf("error %v, want kind TooNew", err)
 	}
 }

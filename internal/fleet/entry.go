@@ -8,8 +8,10 @@ import (
 )
 
 // EntryFormat is the version of the entry encoding this program writes. It
-// reads every version up to it and refuses a later one.
-const EntryFormat = 1
+// reads every version up to it and refuses a later one. Version 2 added the
+// field clock; an entry without it is written as version 1, which older
+// programs read too: see FormatOf.
+const EntryFormat = 2
 
 // Entry is one fact in the journal. Exactly one of the body fields is set,
 // and it is the one Type names. Entries are never changed; a Correction is
@@ -18,9 +20,13 @@ type Entry struct {
 	Format   int       `json:"v"`
 	ID       string    `json:"id"`              // UUIDv7, made where the fact is recorded
 	Batch    string    `json:"batch,omitempty"` // entries that landed together share it
-	Recorded time.Time `json:"recorded"`        // UTC instant at which it was typed
-	Type     EntryType `json:"type"`
-	Vehicle  string    `json:"vehicle"`
+	Recorded time.Time `json:"recorded"`        // UTC instant at which it was typed, by the clock of that device
+	// Clock is by how many seconds that clock was behind the one of the
+	// server the entry was sent to, found when it was sent; below 0 it was
+	// ahead. See Instant.
+	Clock   float64   `json:"clock,omitempty"`
+	Type    EntryType `json:"type"`
+	Vehicle string    `json:"vehicle"`
 
 	Date civil.Date `json:"date"` // the day the fact is about
 	// Odometer is what the instrument showed that day, where it was read. It

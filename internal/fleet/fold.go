@@ -10,6 +10,11 @@ import (
 	"undertray/units"
 )
 
+// MaxTotal is the distance in km above which a total is taken for a slip of the
+// pen, sure or not: several times what any road vehicle has run (common
+// practice).
+const MaxTotal = 1e7
+
 // MaxDailyDistance is the distance in km per day above which a reading is
 // taken for a slip of the pen unless the entry says Sure. It is far more than
 // anybody drives day after day (common practice).
@@ -46,12 +51,6 @@ func Fold(v *Vehicle, entries []*Entry, on civil.Date) *State {
 	return s
 }
 
-// byDate orders entries by the day they are about, and within a day by id,
-// which is unique.
-func byDate(a, b *Entry) int {
-	return cmp.Or(a.Date.Compare(b.Date), cmp.Compare(a.ID, b.ID))
-}
-
 // Standing applies the corrections among entries and returns what is left:
 // entries never corrected as they are, corrected ones in their new form under
 // their old id, withdrawn ones and the corrections themselves not at all. The
@@ -70,7 +69,7 @@ func Standing(entries []*Entry) []*Entry {
 		case fix.Correction.Withdraw || fix.Correction.Instead == nil:
 		default:
 			instead := *fix.Correction.Instead
-			instead.ID, instead.Batch, instead.Recorded = e.ID, e.Batch, e.Recorded
+			instead.ID, instead.Batch, instead.Recorded, instead.Clock = e.ID, e.Batch, e.Recorded, e.Clock
 			if instead.Vehicle == "" {
 				instead.Vehicle = e.Vehicle
 			}
@@ -93,8 +92,7 @@ func InForce(entries []*Entry, id string) bool {
 }
 
 // lastCorrections returns, by id of the corrected entry, the newest
-// correction that has not itself been withdrawn. Newer is the greater id,
-// which UUIDv7 orders by time.
+// correction that has not itself been withdrawn. Newer is what was typed later.
 func lastCorrections(entries []*Entry) map[string]*Entry {
 	var fixes []*Entry
 	for _, e := range entries {
@@ -105,7 +103,7 @@ func lastCorrections(entries []*Entry) map[string]*Entry {
 	if len(fixes) == 0 {
 		return nil
 	}
-	slices.SortFunc(fixes, func(a, b *Entry) int { return cmp.Compare(b.ID, a.ID) })
+	slices.SortFunc(fixes, func(a, b *Entry) int { return byInstant(b, a) })
 	last := make(map[string]*Entry, len(fixes))
 	for _, f := range fixes {
 		if last[f.ID] != nil {
@@ -174,6 +172,10 @@ func readingFault(before Reading, day civil.Date, total float64, sure bool) (msg
 		return fmt.Sprintf("the reading gives a total of %.0f km on %s, less than the %.0f km on %s",
 				total, day, before.Total, before.Date),
 			"correct whichever reading is wrong; if the instrument was changed, record that"
+	}
+	if total > MaxTotal {
+		return fmt.Sprintf("the reading gives a total of %.0f km on %s, more than any vehicle runs", total, day),
+			"check the figure and its unit"
 	}
 	days := max(1, day.Sub(before.Date))
 	if !sure && total-before.Total > MaxDailyDistance*float64(days) {
@@ -295,6 +297,9 @@ func (s *State) foldFound(e *Entry, at Moment) {
 		return
 	}
 	f := &Finding{Found: e.Found, Moment: at, Entry: e.ID}
+	if last := p.Latest[f.Check]; last != nil && last.Date == f.Date {
+		f.Before = last
+	}
 	p.Findings = append(p.Findings, f)
 	p.Latest[e.Found.Check] = f
 }
@@ -307,10 +312,10 @@ func (s *State) foldDone(e *Entry, at Moment) {
 		}
 		p.Work = append(p.Work, e)
 		for _, check := range e.Done.Settles {
-			if f := p.Latest[check]; f != nil {
+			for f := p.Latest[check]; f != nil; f = f.Before {
 				f.Settled = e.ID
-				delete(p.Latest, check)
 			}
+			delete(p.Latest, check)
 		}
 		if e.Done.TakenOff {
 			p.remove(at, e.Done.Removed)

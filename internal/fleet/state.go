@@ -69,6 +69,10 @@ type Finding struct {
 	Entry string
 	// Settled is the id of the later entry that put it right, or "".
 	Settled string
+	// Before is the answer to the same check given earlier on the same day and
+	// not settled between, or nil. Of such answers the worst governs, which
+	// package judge finds: a clock does not decide between them.
+	Before *Finding
 }
 
 // Problem says what is wrong with an entry.

@@ -119,7 +119,7 @@ func BenchmarkImport(b *testing.B) {
 		b.SetBytes(int64(len(text)))
 		for i := 0; b.Loop(); i++ {
 			s := mustOpen(b, filepath.Join(b.TempDir(), fmt.Sprint(i)), journal.Options{Create: true})
-			if got, err := journal.Import(b.Context(), s, "yard.jsonl", strings.NewReader(text), nil); err != nil || got.Added != 10000 {
+			if got, err := journal.Import(b.Context(), s, "yard.jsonl", strings.NewReader(text), journal.ImportOptions{}); err != nil || got.Added != 10000 {
 				b.Fatal(got, err)
 			}
 			s.Close()
@@ -127,7 +127,7 @@ func BenchmarkImport(b *testing.B) {
 	})
 	b.Run("export", func(b *testing.B) {
 		s, _ := plainFile(b)
-		if _, err := journal.Import(b.Context(), s, "yard.jsonl", strings.NewReader(text), nil); err != nil {
+		if _, err := journal.Import(b.Context(), s, "yard.jsonl", strings.NewReader(text), journal.ImportOptions{}); err != nil {
 			b.Fatal(err)
 		}
 		b.SetBytes(int64(len(text)))

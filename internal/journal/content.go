@@ -15,7 +15,7 @@ import (
 )
 
 // sameFact reports whether a stored entry and a new one of the same id, given
-// as its encoding too, say the same. Batch and Recorded do not count: whoever
+// as its encoding too, say the same. Batch, Recorded and Clock do not count: whoever
 // receives an entry fills them in where they are missing.
 func sameFact(stored []byte, e *fleet.Entry, encoded []byte) bool {
 	if bytes.Equal(stored, encoded) {
@@ -25,7 +25,7 @@ func sameFact(stored []byte, e *fleet.Entry, encoded []byte) bool {
 	if err != nil {
 		return false
 	}
-	old.Format, old.Batch, old.Recorded = e.Format, e.Batch, e.Recorded
+	old.Format, old.Batch, old.Recorded, old.Clock = e.Format, e.Batch, e.Recorded, e.Clock
 	again, err := fleet.EncodeEntry(old)
 	return err == nil && bytes.Equal(again, encoded)
 }

@@ -37,10 +37,9 @@ const (
 // name and line number: Invalid or Conflict. A later format stops it at once
 // with TooNew, a journal that cannot be written with Unavailable.
 //
-// Progress, if it is not nil, is called now and then, and at the end, with the
-// number of lines read. Others wait with their writing until Import returns.
-func Import(ctx context.Context, s Store, name string, r io.Reader, progress func(lines int)) (Result, error) {
-	im := &importer{name: name, in: bufio.NewReaderSize(r, 64<<10), progress: progress}
+// Others wait with their writing until Import returns.
+func Import(ctx context.Context, s Store, name string, r io.Reader, o ImportOptions) (Result, error) {
+	im := &importer{name: name, in: bufio.NewReaderSize(r, 64<<10), ImportOptions: o}
 	err := s.Land(ctx, func(l Landing) error { return im.all(ctx, l) })
 	if err != nil {
 		return Result{Read: im.result.Read}, err
@@ -48,11 +47,20 @@ func Import(ctx context.Context, s Store, name string, r io.Reader, progress fun
 	return im.result, nil
 }
 
+// ImportOptions says how Import reports and what it takes. Both may be nil.
+type ImportOptions struct {
+	// Progress is called now and then, and at the end, with the number of
+	// lines read.
+	Progress func(lines int)
+	// Check returns what forbids to take an entry in: the domain's own rules.
+	Check func(*fleet.Entry) error
+}
+
 // importer is one run of Import.
 type importer struct {
-	name     string
-	in       *bufio.Reader
-	progress func(int)
+	ImportOptions
+	name string
+	in   *bufio.Reader
 
 	line   int
 	result Result
@@ -89,8 +97,8 @@ func (im *importer) all(ctx context.Context, l Landing) error {
 }
 
 func (im *importer) report() {
-	if im.progress != nil {
-		im.progress(im.line)
+	if im.Progress != nil {
+		im.Progress(im.line)
 	}
 }
 
@@ -178,6 +186,9 @@ func (im *importer) add(l Landing, line textLine) error {
 	}
 	im.result.Read++
 	e, err := fleet.DecodeEntry(line.text)
+	if err == nil && im.Check != nil {
+		err = im.Check(e)
+	}
 	if err != nil {
 		return err
 	}

@@ -28,7 +28,7 @@ func FuzzImport(f *testing.F) {
 	f.Fuzz(func(t *testing.T, file []byte) {
 		s := journal.NewMemory()
 		mustAppend(t, s, journaltest.Note(0, "heron"))
-		got, err := journal.Import(t.Context(), s, "yard.jsonl", bytes.NewReader(file), nil)
+		got, err := journal.Import(t.Context(), s, "yard.jsonl", bytes.NewReader(file), journal.ImportOptions{})
 		if err != nil {
 			if k := fleet.KindOf(err); k != fleet.Invalid && k != fleet.Conflict && k != fleet.TooNew {
 				t.Fatalf("error %v of kind %d", err, k)
@@ -50,7 +50,7 @@ func FuzzImport(f *testing.F) {
 		if _, err := journal.Export(t.Context(), s, &out, journal.ExportOptions{Attachments: true}); err != nil {
 			t.Fatal(err)
 		}
-		again, err := journal.Import(t.Context(), s, "again", strings.NewReader(out.String()), nil)
+		again, err := journal.Import(t.Context(), s, "again", strings.NewReader(out.String()), journal.ImportOptions{})
 		if err != nil || again.Added != 0 || again.Attachments != 0 {
 			t.Fatalf("imported again: %+v, %v", again, err)
 		}

@@ -2,6 +2,7 @@ package judge
 
 import (
 	"cmp"
+	"maps"
 	"slices"
 
 	"undertray/civil"
@@ -111,6 +112,7 @@ func Vehicle(in Input) []Judgement {
 }
 
 func (in *Input) judge(place *fleet.Place, kind *catalogue.Kind) Judgement {
+	place = in.worstOfDay(place, kind)
 	j := Judgement{Position: place.Position, Kind: kind, Place: place}
 	j.Looked = in.looked(place, kind)
 	for _, f := range latestInOrder(place, kind) {
@@ -188,6 +190,43 @@ func (in *Input) again(j *Judgement, r Reason) {
 		j.Again.Mark = earlier(j.Again.Mark, m)
 	}
 	j.Again.Passed = j.Again.Mark.Passed(in.State.On, in.Total, in.HasTotal)
+}
+
+// worstOfDay returns the place with, of answers to one check on one day, the
+// worst as the latest: until the contradiction is settled, a look that found
+// nothing does not undo one that found something. Where there is none, it is
+// the place itself.
+func (in *Input) worstOfDay(place *fleet.Place, kind *catalogue.Kind) *fleet.Place {
+	out := place
+	for check, last := range place.Latest {
+		worst := last
+		for f := last.Before; f != nil; f = f.Before {
+			if in.verdictOf(place, kind, f) > in.verdictOf(place, kind, worst) {
+				worst = f
+			}
+		}
+		if worst == last {
+			continue
+		}
+		if out == place {
+			other := *place
+			other.Latest = maps.Clone(place.Latest)
+			out = &other
+		}
+		out.Latest[check] = worst
+	}
+	return out
+}
+
+// verdictOf returns what governs of the opinions on a finding.
+func (in *Input) verdictOf(place *fleet.Place, kind *catalogue.Kind, f *fleet.Finding) fleet.Verdict {
+	var out fleet.Verdict
+	for _, r := range in.findingReasons(place, kind, f) {
+		if r.Governs {
+			out = max(out, r.Verdict)
+		}
+	}
+	return out
 }
 
 // latestInOrder returns the standing findings in the order of the kind's

@@ -359,3 +359,21 @@ func TestSharedCauses(t *testing.T) {
 		t.Errorf("shared %+v", got)
 	}
 }
+
+// Two look on one day and say different things: the worse holds, in whichever
+// order their clocks put them, until the day after or until it is settled.
+func TestTheWorseAnswerOfADayGoverns(t *testing.T) {
+	for _, order := range [][]string{{"torn", "sound"}, {"sound", "torn"}, {"sound", "torn", "sound"}} {
+		b := newBench(t)
+		b.fit("2026-01-01", 100000, "epdm")
+		for _, answer := range order {
+			b.find("2026-03-01", "ribs", answer, "")
+		}
+		j := b.want(fleet.Park)
+		if j.Place.Latest["ribs"].Answer != "torn" || b.judge().Place.Latest["ribs"].Answer != "torn" {
+			t.Errorf("%v: %s stands as the latest", order, j.Place.Latest["ribs"].Answer)
+		}
+		b.find("2026-03-02", "ribs", "sound", "")
+		b.want(fleet.Keep)
+	}
+}

@@ -29,8 +29,11 @@ func (c *checker) entry(e *fleet.Entry) []error {
 	var errs []error
 	if !e.Date.IsValid() {
 		errs = append(errs, invalid("date", "the entry has no valid date", "write it as 2026-11-25"))
-	} else if e.Date.After(c.today) {
-		errs = append(errs, invalid("date", fmt.Sprintf("%s is in the future", e.Date), "give the day on which it happened"))
+	} else if err := future(e, c.today); err != nil {
+		errs = append(errs, err)
+	}
+	if err := beyond(e); err != nil {
+		errs = append(errs, err)
 	}
 	if q := e.Odometer; q != nil && (q.Dimension() != units.Distance || q.Value() < 0) {
 		errs = append(errs, invalid("odometer", fmt.Sprintf("%q is not an odometer reading", q), "write it as 184310 km or 114525 mi"))

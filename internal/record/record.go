@@ -40,6 +40,10 @@ type Recorder struct {
 	// Form is the batch that a form brings, a UUIDv7: sent again, it is kept
 	// once. Empty: every call is a form of its own.
 	Form string
+	// Typed is when a form was filled in by the clock of its device, and Clock
+	// by how many seconds that clock is behind Now. Typed zero: now.
+	Typed time.Time
+	Clock float64
 }
 
 // Batch checks entries about one vehicle and keeps them together. The
@@ -109,15 +113,19 @@ func fresh(before, entries []*fleet.Entry) []*fleet.Entry {
 // fill completes what the caller leaves to the recorder.
 func (r *Recorder) fill(v *fleet.Vehicle, entries []*fleet.Entry) {
 	now := r.Now().UTC().Truncate(time.Microsecond)
+	if !r.Typed.IsZero() {
+		now = r.Typed.UTC().Truncate(time.Millisecond)
+	}
 	batch := r.Form
 	if batch == "" {
 		batch = r.NewID()
 	}
 	for _, e := range entries {
-		e.Format, e.Vehicle = fleet.EntryFormat, v.ID
+		e.Vehicle = v.ID
 		if e.Recorded.IsZero() {
-			e.Recorded = now
+			e.Recorded, e.Clock = now, r.Clock
 		}
+		e.Format = fleet.FormatOf(e)
 		if e.ID == "" {
 			e.ID = r.NewID()
 		}
@@ -155,7 +163,7 @@ func (r *Recorder) Replace(ctx context.Context, v *fleet.Vehicle, id string, ins
 func (r *Recorder) correct(ctx context.Context, v *fleet.Vehicle, c *fleet.Correction) (*fleet.Entry, error) {
 	e := &fleet.Entry{Type: fleet.TypeCorrection, Date: civil.Of(r.Now()), Correction: c}
 	if in := c.Instead; in != nil {
-		in.Format, in.Vehicle = fleet.EntryFormat, v.ID
+		in.Format, in.Vehicle = fleet.FormatOf(in), v.ID
 	}
 	out, err := r.Batch(ctx, v, []*fleet.Entry{e})
 	if err != nil {

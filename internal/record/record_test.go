@@ -188,3 +188,48 @@ func TestFaultsOfBodies(t *testing.T) {
 		}
 	}
 }
+
+func TestDaysToComeAreRefusedUnlessSure(t *testing.T) {
+	r, s, v := newRecorder(t)
+	note := func(sure bool) []*fleet.Entry {
+		return []*fleet.Entry{{Type: fleet.TypeNote, Date: on("2026-11-26"), Sure: sure, Note: &fleet.Note{Text: "x"}}}
+	}
+	if _, err := r.Batch(context.Background(), v, note(false)); err == nil || !strings.Contains(err.Error(), "in the future") {
+		t.Errorf("error %v", err)
+	}
+	if _, err := r.Batch(context.Background(), v, note(true)); err != nil || s.landings != 1 {
+		t.Errorf("%d landings, error %v", s.landings, err)
+	}
+	far := &fleet.Entry{Type: fleet.TypeOdometer, Date: on("2026-11-25"), Sure: true, Odometer: q("10000001 km")}
+	if _, err := r.Batch(context.Background(), v, []*fleet.Entry{far}); err == nil || !strings.Contains(err.Error(), "more than any vehicle runs") {
+		t.Errorf("error %v", err)
+	}
+}
+
+func TestOutsideHoldsImportsToTheRulesOfForms(t *testing.T) {
+	today := on("2026-11-25")
+	note := func(vehicle, position, date string) *fleet.Entry {
+		return &fleet.Entry{Vehicle: vehicle, Type: fleet.TypeNote, Date: on(date), Note: &fleet.Note{Position: position, Text: "x"}}
+	}
+	instead := &fleet.Entry{Vehicle: "wren", Type: fleet.TypeCorrection, Date: today, Correction: &fleet.Correction{Instead: note("", "main-belt", "9999-12-31")}}
+	for want, e := range map[string]*fleet.Entry{
+		"in the future":            note("wren", "", "9999-12-31"),
+		"2026-11-26 is in":         note("wren", "", "2026-11-26"),
+		"vehicle: \"<b>wren</b>\"": note("<b>wren</b>", "", "2026-11-25"),
+		"position: \"x onload=\"":  note("wren", "x onload=", "2026-11-25"),
+		"9999-12-31":               instead,
+		"check":                    {Vehicle: "wren", Type: fleet.TypeFound, Date: today, Found: &fleet.Found{Position: "belt", Check: "a&b", Answer: "c"}},
+		"settles":                  {Vehicle: "wren", Type: fleet.TypeDone, Date: today, Done: &fleet.Done{What: "x", Settles: []string{"'"}}},
+		"more than any vehicle":    {Vehicle: "wren", Type: fleet.TypeOdometer, Date: today, Odometer: q("176000000000 km")},
+	} {
+		if err := Outside(e, today, false); err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("error %v, want %q", err, want)
+		}
+	}
+	if err := Outside(note("wren", "main-belt", "2026-11-25"), today, false); err != nil {
+		t.Error(err)
+	}
+	if err := Outside(note("wren", "", "9999-12-31"), today, true); err != nil {
+		t.Error(err)
+	}
+}

@@ -4,9 +4,11 @@ import (
 	"net/http"
 	"net/url"
 	"slices"
+	"strconv"
 	"strings"
 	"sync"
 	"testing"
+	"time"
 
 	"undertray/internal/fleet"
 	"undertray/internal/journal"
@@ -120,4 +122,29 @@ func (s *site) postAtOnce(path string, form url.Values, senders int) {
 		})
 	}
 	group.Wait()
+}
+
+// A round waited on a phone whose clock is an hour ahead.
+func TestAWaitingRoundKeepsWhenItWasTypedAndHowWrongTheClockIs(t *testing.T) {
+	s := demoSite(t)
+	form := blank(s.page("/v/heron/round"), "#round")
+	form.Set("n.battery", "terminals warm")
+	now := noon().Add(time.Hour).UnixMilli()
+	form.Set("typed", strconv.FormatInt(now-600_000, 10))
+	form.Set("sent", strconv.FormatInt(now, 10))
+	if a := s.post("/v/heron/round", form); a.StatusCode != http.StatusSeeOther {
+		t.Fatal(a.Status)
+	}
+	kept, err := s.journal.Entries(t.Context(), journal.Filter{Batch: form.Get("batch")})
+	if err != nil || len(kept) != 1 {
+		t.Fatal(len(kept), err)
+	}
+	if e := kept[0]; e.Clock != -3600 || !e.Instant().Equal(noon().Add(-10*time.Minute)) || e.Format != 2 {
+		t.Errorf("clock %g, instant %s, format %d", e.Clock, e.Instant(), e.Format)
+	}
+	for _, bad := range []url.Values{{}, {"typed": {"5"}}, {"typed": {"9"}, "sent": {"5"}}, {"typed": {"x"}, "sent": {"5"}}, {"typed": {"1"}, "sent": {"9223372036854775807"}}} {
+		if at, behind := typedAt(bad, noon()); !at.IsZero() || behind != 0 {
+			t.Errorf("%v: %s, %g", bad, at, behind)
+		}
+	}
 }

@@ -4,8 +4,11 @@ import (
 	"cmp"
 	"errors"
 	"net/http"
+	"net/url"
 	"slices"
+	"strconv"
 	"strings"
+	"time"
 
 	"undertray/internal/fleet"
 	"undertray/internal/record"
@@ -48,6 +51,25 @@ func (s *Server) roundKeep(w http.ResponseWriter, r *http.Request) error {
 	}
 	page.Faults = faults(err)
 	return s.render(w, r, status(err), "round", page)
+}
+
+// slack is what an answer may take on its way without telling of a wrong clock.
+const slack = 2 * time.Second
+
+// typedAt returns when a form that waited was filled in, by the clock of its
+// device, and by how many seconds that clock is behind now: the device says
+// both when it was filled in and when it was sent. Zero: it does not say.
+func typedAt(f url.Values, now time.Time) (typed time.Time, behind float64) {
+	at, err1 := strconv.ParseInt(f.Get("typed"), 10, 64)
+	sent, err2 := strconv.ParseInt(f.Get("sent"), 10, 64)
+	most := int64(fleet.MaxClock * 1000)
+	if err1 != nil || err2 != nil || at <= 0 || at > sent || max(sent-now.UnixMilli(), now.UnixMilli()-sent) > most {
+		return time.Time{}, 0
+	}
+	if off := now.Sub(time.UnixMilli(sent)); off.Abs() > slack {
+		behind = off.Truncate(time.Millisecond).Seconds()
+	}
+	return time.UnixMilli(at), behind
 }
 
 // roundEntries reads the form: a reading first where one is given, then every
@@ -125,5 +147,6 @@ func (s *Server) formRecorder(r *http.Request, d *desk) (*record.Recorder, error
 	if rec.Form = r.PostForm.Get("batch"); rec.Form != "" && !fleet.IsID(rec.Form) {
 		return nil, errNoBatch
 	}
+	rec.Typed, rec.Clock = typedAt(r.PostForm, s.opt.Now())
 	return rec, nil
 }

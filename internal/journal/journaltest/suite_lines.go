@@ -28,7 +28,7 @@ func export(t *testing.T, s journal.Store, attachments bool) string {
 
 func importText(t *testing.T, s journal.Store, text string) (journal.Result, error) {
 	t.Helper()
-	return journal.Import(t.Context(), s, "yard.jsonl", strings.NewReader(text), nil)
+	return journal.Import(t.Context(), s, "yard.jsonl", strings.NewReader(text), journal.ImportOptions{})
 }
 
 func testExportImport(t *testing.T, s journal.Store) {
@@ -115,16 +115,16 @@ func testImportWhole(t *testing.T, s journal.Store) {
 	}
 	wantCount(t, s, 0)
 
-	_, err = importText(t, s, good+`{"v":2,"shape":"new"}`+"\n"+"{}\n")
+	_, err = importText(t, s, good+`{"v":3,"shape":"new"}`+"\n"+"{}\n")
 	wantKind(t, err, fleet.TooNew, "yard.jsonl:2501")
 	wantCount(t, s, 0)
 
-	_, err = journal.Import(t.Context(), s, "yard.jsonl", &dropping{strings.NewReader(good)}, nil)
+	_, err = journal.Import(t.Context(), s, "yard.jsonl", &dropping{strings.NewReader(good)}, journal.ImportOptions{})
 	wantKind(t, err, fleet.Unavailable, "line dropped")
 	wantCount(t, s, 0)
 
 	var calls []int
-	got, err := journal.Import(t.Context(), s, "yard.jsonl", strings.NewReader(good), func(n int) { calls = append(calls, n) })
+	got, err := journal.Import(t.Context(), s, "yard.jsonl", strings.NewReader(good), journal.ImportOptions{Progress: func(n int) { calls = append(calls, n) }})
 	if err != nil || got.Added != 2500 {
 		t.Fatalf("%+v, %v", got, err)
 	}

@@ -14,8 +14,10 @@ const prefix = "waiting ";
  * @param {string} action @param {string} body @returns {Promise<{kept?: string, refused: boolean}>}
  */
 async function send(action, body) {
+  const at = new URLSearchParams(body);
+  at.set("sent", String(Date.now())); // beside "typed" it tells how wrong this clock is
   const headers = { "Content-Type": "application/x-www-form-urlencoded" };
-  const answer = await fetch(action, { method: "POST", headers, body });
+  const answer = await fetch(action, { method: "POST", headers, body: at.toString() });
   if (answer.ok && new URL(answer.url).pathname.includes("/batch/")) return { kept: answer.url, refused: false };
   return { refused: answer.status === 409 || answer.status === 422 };
 }
@@ -24,6 +26,7 @@ async function send(action, body) {
 function bodyOf(form) {
   const body = new URLSearchParams();
   for (const [name, value] of new FormData(form)) if (typeof value === "string") body.append(name, value);
+  body.set("typed", String(Date.now()));
   return body.toString();
 }
 

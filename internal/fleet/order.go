@@ -1,0 +1,54 @@
+package fleet
+
+import (
+	"cmp"
+	"math"
+	"time"
+)
+
+// MaxClock is the greatest error of a clock, in seconds, that an entry may
+// carry: some hundred years, as of a device that has lost its date.
+const MaxClock = 4e9
+
+// Instant returns when the entry was typed: what its device's clock showed, put
+// right by the error found when it was sent.
+func (e *Entry) Instant() time.Time {
+	if e.Clock == 0 {
+		return e.Recorded
+	}
+	whole, part := math.Modf(e.Clock)
+	return e.Recorded.Add(time.Duration(whole)*time.Second + time.Duration(part*1e9))
+}
+
+// FormatOf returns the earliest version of the encoding that can hold the
+// entry.
+func FormatOf(e *Entry) int {
+	if e.Clock != 0 {
+		return 2
+	}
+	return 1
+}
+
+// byInstant orders entries by when they were typed, then by id, which is
+// unique. It asks only what stands in the entries, so that every store and
+// every merge orders alike.
+func byInstant(a, b *Entry) int {
+	return cmp.Or(a.Instant().Compare(b.Instant()), cmp.Compare(a.ID, b.ID))
+}
+
+// byDate orders entries by the day they are about, and within a day by when
+// they were typed.
+func byDate(a, b *Entry) int {
+	return cmp.Or(a.Date.Compare(b.Date), byInstant(a, b))
+}
+
+// IsShortName reports whether a text can name a vehicle, a position or a check:
+// small letters, digits and dashes.
+func IsShortName(s string) bool {
+	for i := range len(s) {
+		if c := s[i]; (c < 'a' || c > 'z') && (c < '0' || c > '9') && c != '-' {
+			return false
+		}
+	}
+	return s != "" && len(s) <= 100
+}

@@ -1,0 +1,77 @@
+package record
+
+import (
+	"errors"
+	"fmt"
+
+	"undertray/civil"
+	"undertray/internal/fleet"
+	"undertray/units"
+)
+
+// Outside returns what forbids to take in an entry that another journal
+// exported, by the rules that forms go by and without its vehicle's sheet: its
+// day, its figures and its names. With sure a day in the future is taken.
+func Outside(e *fleet.Entry, today civil.Date, sure bool) error {
+	errs := []error{beyond(e), names(e)}
+	if !sure {
+		errs = append(errs, future(e, today))
+	}
+	if e.Correction != nil && e.Correction.Instead != nil {
+		instead := *e.Correction.Instead
+		instead.Vehicle = e.Vehicle
+		errs = append(errs, Outside(&instead, today, sure))
+	}
+	return errors.Join(errs...)
+}
+
+// future refuses an entry about a day to come, unless it is sure.
+func future(e *fleet.Entry, today civil.Date) error {
+	if e.Sure || !e.Date.After(today) {
+		return nil
+	}
+	return invalid("date", fmt.Sprintf("%s is in the future", e.Date), "give the day on which it happened; if today's date is wrong here, set the clock or say --sure")
+}
+
+// beyond refuses distances that no vehicle runs.
+func beyond(e *fleet.Entry) error {
+	figures := []*units.Quantity{e.Odometer}
+	if in := e.Instrument; in != nil {
+		figures = append(figures, &in.Old, &in.New)
+	}
+	if e.Fitted != nil && e.Fitted.Since != nil {
+		figures = append(figures, e.Fitted.Since.Total)
+	}
+	for _, q := range figures {
+		if q != nil && q.Dimension() == units.Distance && !(q.Base() <= fleet.MaxTotal) {
+			return invalid("odometer", fmt.Sprintf("%q is more than any vehicle runs", q), "check the figure and its unit")
+		}
+	}
+	return nil
+}
+
+// names refuses names that no sheet and no catalogue can have given.
+func names(e *fleet.Entry) error {
+	type name struct{ where, is string }
+	all := []name{{"vehicle", e.Vehicle}}
+	if p := e.Position(); p != "" {
+		all = append(all, name{"position", p})
+	}
+	if e.Found != nil {
+		all = append(all, name{"check", e.Found.Check})
+	}
+	if e.Done != nil {
+		for _, p := range e.Done.Positions {
+			all = append(all, name{"position", p})
+		}
+		for _, c := range e.Done.Settles {
+			all = append(all, name{"settles", c})
+		}
+	}
+	for _, n := range all {
+		if !fleet.IsShortName(n.is) {
+			return invalid(n.where, fmt.Sprintf("%.60q is not a name from a sheet", n.is), "such names are of small letters, digits and dashes")
+		}
+	}
+	return nil
+}
