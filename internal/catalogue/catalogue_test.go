@@ -375,3 +375,43 @@ func TestFiguresHaveBounds(t *testing.T) {
 		t.Error("a share of a figure of the part is held against bounds in kPa")
 	}
 }
+
+// TestActionsAndDeadlines: what the trade does at once is not left to the next
+// visit, and what is not a change does not say so (common practice).
+func TestActionsAndDeadlines(t *testing.T) {
+	c := builtIn(t)
+	for _, want := range []struct {
+		kind, check, is string
+		do              fleet.Action
+		by              string
+	}{
+		{"brake-fluid", "level", "low", fleet.TopUp, "before-next-drive"},
+		{"brake-hose", "cover", "cracks", fleet.Change, "before-next-drive"},
+		{"brake-hose", "run", "touches-body", fleet.ReRoute, "500 km or 2 weeks"},
+		{"hose-clip", "seat", "off-end", fleet.Refit, "before-next-drive"},
+		{"vacuum-hose", "surface", "off", fleet.Refit, "before-next-drive"},
+		{"tyres", "pressure", "loses", fleet.FindOut, "before-next-drive"},
+		{"spark-plugs", "deposits", "oily", fleet.FindOut, "next-visit"},
+		{"top-hose", "squeeze-ends", "spongy", fleet.Change, "next-visit"},
+		{"battery", "terminals", "loose", fleet.Tighten, ""},
+		{"engine-oil", "level", "low", fleet.TopUp, ""},
+	} {
+		found := false
+		for _, l := range c.Kind(want.kind).Check(want.check).Limits {
+			if l.Is != want.is || l.Verdict == fleet.Keep || want.by != "" && l.Verdict != fleet.Replace {
+				continue
+			}
+			found = true
+			by := ""
+			if d := l.Deadline(); d != nil {
+				by = d.String()
+			}
+			if l.Action() != want.do || by != want.by {
+				t.Errorf("%s %s %s: %s by %q, want %s by %q", want.kind, want.check, want.is, l.Action(), by, want.do, want.by)
+			}
+		}
+		if !found {
+			t.Errorf("%s %s has no limit at %s", want.kind, want.check, want.is)
+		}
+	}
+}

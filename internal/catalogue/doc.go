@@ -35,8 +35,10 @@
 // What puts right what a limit found is its action (do: change, top-up,
 // tighten, refit, clean, re-route, test or find-out), and by when its deadline
 // (by: before-next-drive, next-visit, next-oil-change, or within what, such as
-// 500 km or 2 weeks). A limit with the verdict park has no deadline: the
-// vehicle stands until then.
+// 500 km or 2 weeks). Where a limit with the verdict replace does not say, the
+// part is changed at the next visit. A limit with the verdict park has no
+// deadline: the vehicle stands until then. Deadlines that stand in no source
+// are our own judgement.
 //
 // # Answers
 //

@@ -106,6 +106,26 @@ func (d Deadline) String() string {
 	return string(text)
 }
 
+// Action returns what puts right what the limit found: what it says, or else a
+// change of the part for one with the verdict replace, which is what most ask
+// for. It is empty for others that do not say.
+func (l *Limit) Action() Action {
+	if l.Do == "" && l.Verdict == Replace {
+		return Change
+	}
+	return l.Do
+}
+
+// Deadline returns by when that is done: what the limit says, or else the next
+// visit. It is nil for a limit that does not ask for it, and for one with the
+// verdict park, which lets nothing be driven until then.
+func (l *Limit) Deadline() *Deadline {
+	if l.By == nil && l.Verdict == Replace {
+		return &Deadline{Occasion: NextVisit}
+	}
+	return l.By
+}
+
 // Undue says what is wrong with the action or the deadline of a limit, and
 // under which key: neither belongs to a part that is kept, and a deadline only
 // to one that is put right. Both are empty for a limit in order.

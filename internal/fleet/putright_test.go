@@ -58,6 +58,32 @@ func TestUndue(t *testing.T) {
 	}
 }
 
+// What a limit does not say is what most ask for: a change at the next visit.
+func TestUnsaidActionAndDeadline(t *testing.T) {
+	km := units.MustParse("500 km")
+	by := &Deadline{Distance: &km}
+	for _, c := range []struct {
+		l      Limit
+		do, by string
+	}{
+		{Limit{Verdict: Keep}, "", ""},
+		{Limit{Verdict: Watch}, "", ""},
+		{Limit{Verdict: Watch, Do: TopUp}, "top-up", ""},
+		{Limit{Verdict: Replace}, "change", "next-visit"},
+		{Limit{Verdict: Replace, Do: Refit, By: by}, "refit", "500 km"},
+		{Limit{Verdict: Park}, "", ""},
+		{Limit{Verdict: Park, Do: FindOut}, "find-out", ""},
+	} {
+		when := ""
+		if d := c.l.Deadline(); d != nil {
+			when = d.String()
+		}
+		if string(c.l.Action()) != c.do || when != c.by {
+			t.Errorf("%+v: %q by %q, want %q by %q", c.l, c.l.Action(), when, c.do, c.by)
+		}
+	}
+}
+
 // One source is a text, several are a list; a comma inside a text parts
 // nothing.
 func TestSources(t *testing.T) {
