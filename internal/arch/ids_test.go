@@ -111,6 +111,8 @@ func named(src *ast.File, known ids, room string) []string {
 			if id := text(n); known.telling[id] && !slices.Contains(ownWords[id], room) {
 				out = append(out, id)
 			}
+		case *ast.CompositeLit:
+			out = append(out, listed(n, known)...)
 		case *ast.BinaryExpr:
 			if isField(n.X) && known.all[text(n.Y)] {
 				out = append(out, text(n.Y))
@@ -134,6 +136,21 @@ func named(src *ast.File, known ids, room string) []string {
 		}
 		return true
 	})
+	return out
+}
+
+// listed returns the ids in a list that holds nothing else.
+func listed(n *ast.CompositeLit, known ids) []string {
+	var out []string
+	for _, e := range n.Elts {
+		id := text(e)
+		if !known.all[id] {
+			return nil
+		}
+		if !known.telling[id] { // those are found wherever they stand
+			out = append(out, id)
+		}
+	}
 	return out
 }
 
@@ -179,6 +196,7 @@ func TestNamedFindsIDs(t *testing.T) {
 		`func f(p P) any { return p.Latest["cracks"] }`:                   {"cracks"},
 		`func f(s S) { switch s.Symptom { case "heat", "warm": } }`:       {"heat"},
 		`var run, path = "run", "path"; type T struct { Level int "run"}`: nil,
+		`var travelling = []string{"oil", "rub", "top-hose"}`:             {"oil", "rub", "top-hose"},
 		`const flag = "idler"`:                                            {"idler"},
 	} {
 		src, err := parser.ParseFile(token.NewFileSet(), "x.go", "package x\n"+body, parser.SkipObjectResolution)
