@@ -24,17 +24,17 @@ func builtIn(t testing.TB) *catalogue.Catalogue {
 // trade's own list of component kinds, and the fluids and service parts of its
 // table of intervals.
 const everyKind = `
-ribbed-belt v-belt timing-belt stretch-belt
+ribbed-belt v-belt timing-belt timing-belt-in-oil stretch-belt
 auto-tensioner manual-adjuster idler overrun-pulley crank-pulley water-pump accessory-bearing
 top-hose bottom-hose heater-hose bypass-hose overflow-hose expansion-tank radiator pressure-cap
 hose-clip quick-connector thermostat coolant electric-coolant-pump
 engine-oil oil-filter oil-cooler-line gearbox-cooler-line auto-gearbox-fluid gearbox-oil
 steering-pressure-hose steering-return-hose steering-fluid
 fuel-pipe fuel-hose fuel-pipe-plastic fuel-filter
-intake-duct air-filter cabin-filter vacuum-hose breather-hose
+intake-duct charge-air-hose air-filter cabin-filter vacuum-hose breather-hose
 servo-hose brake-hose brake-pipe brake-fluid
 harness earth-strap battery spark-plugs
-air-con-line pipe-clip engine-mount tyres wipers`
+air-con-line pipe-clip engine-mount tyres wipers whole-vehicle`
 
 func TestEveryKindIsThere(t *testing.T) {
 	c := builtIn(t)
@@ -77,6 +77,19 @@ func TestEveryLimitHasAuthorityAndSource(t *testing.T) {
 
 func known(c *catalogue.Catalogue, ids fleet.Sources) bool {
 	return len(ids) > 0 && !slices.ContainsFunc(ids, func(id string) bool { return c.Source(id) == nil })
+}
+
+// TestWhatIsPutRightSaysHowAndByWhen: a finding that asks for more than a look
+// says what is done about it, and, where the vehicle may still be driven, until
+// when.
+func TestWhatIsPutRightSaysHowAndByWhen(t *testing.T) {
+	for _, k := range builtIn(t).Kinds() {
+		for _, l := range k.Limits("") {
+			if l.Verdict >= fleet.Replace && l.Do == "" || (l.Verdict == fleet.Replace) != (l.By != nil) {
+				t.Errorf("%s, %s %s: verdict %s with do %q and by %v", k.ID, l.Check, l.Is, l.Verdict, l.Do, l.By)
+			}
+		}
+	}
 }
 
 // TestStandardsNameADocument: a published standard never rests on common
@@ -392,7 +405,7 @@ func TestActionsAndDeadlines(t *testing.T) {
 		{"vacuum-hose", "surface", "off", fleet.Refit, "before-next-drive"},
 		{"tyres", "pressure", "loses", fleet.FindOut, "before-next-drive"},
 		{"spark-plugs", "deposits", "oily", fleet.FindOut, "next-visit"},
-		{"top-hose", "squeeze-ends", "spongy", fleet.Change, "next-visit"},
+		{"top-hose", "squeeze-ends", "spongy", fleet.Change, "1000 km or 1 month"},
 		{"battery", "terminals", "loose", fleet.Tighten, ""},
 		{"engine-oil", "level", "low", fleet.TopUp, ""},
 	} {

@@ -31,8 +31,10 @@ func markedPressure(s string) map[string]units.Quantity {
 // Sources: US Army TM 5-3895-359-14&P for the cap (a 7 psi cap opens between
 // 6.25 and 7.5 psi, its vacuum valve by 0.625 psi); the United Kingdom's test
 // manual of 2012 for brake pipes (a third of the wall); 49 CFR 571.116 for the
-// least wet boiling points; TM 5-3820-245-14 for 30 to 67 % of glycol; the
-// association's 200 ppm of copper.
+// least wet boiling points and an instrument maker's chart of 3 % of water for
+// the change well above them; TM 5-3820-245-14 for 30 to 67 % of glycol; the
+// association's 200 ppm of copper; Directive 89/459/EEC and the British rule of
+// 1986 for tread.
 func TestFluidLimits(t *testing.T) {
 	wall := map[string]units.Quantity{"wall": units.MustParse("0.7 mm")}
 	night := map[string]units.Quantity{"coldest-night": units.MustParse("-20 °C")}
@@ -55,7 +57,13 @@ func TestFluidLimits(t *testing.T) {
 		{"brake-pipe", "", nil, "wall-loss", "0.25 mm", fleet.Park},
 		{"brake-pipe", "", nil, "wall-loss", "34 %", fleet.Park},
 		{"brake-fluid", "DOT 4", nil, "boiling-point", "150 °C", fleet.Replace},
-		{"brake-fluid", "DOT 3", nil, "boiling-point", "150 °C", fleet.Keep},
+		{"brake-fluid", "DOT 3", nil, "boiling-point", "150 °C", fleet.Replace}, // above the standard's least, below the chart's
+		{"brake-fluid", "DOT 3", nil, "boiling-point", "165 °C", fleet.Watch},
+		{"brake-fluid", "DOT 3", nil, "boiling-point", "185 °C", fleet.Keep},
+		{"brake-fluid", "DOT 4", nil, "boiling-point", "186 °C", fleet.Replace},
+		{"brake-fluid", "DOT 4", nil, "boiling-point", "187 °C", fleet.Watch},
+		{"brake-fluid", "DOT 4", nil, "boiling-point", "210 °C", fleet.Keep},
+		{"brake-fluid", "DOT 5.1", nil, "boiling-point", "186 °C", fleet.Replace},
 		{"brake-fluid", "", nil, "copper", "200 ppm", fleet.Replace},
 		{"brake-fluid", "", nil, "copper", "150 ppm", fleet.Watch},
 		{"brake-fluid", "", nil, "water", "2.5 %", fleet.Watch},
@@ -73,6 +81,11 @@ func TestFluidLimits(t *testing.T) {
 		{"hose-clip", "worm stainless", nil, "torque", "4 N·m", fleet.Keep},
 		{"hose-clip", "worm stainless", nil, "torque", "2 N·m", fleet.Watch},
 		{"engine-oil", "", nil, "pool", "80 mm", fleet.Park},
+		{"tyres", "car", nil, "tread", "1.5 mm", fleet.Park},
+		{"tyres", "car", nil, "tread", "2.5 mm", fleet.Replace},
+		{"tyres", "motorcycle", nil, "tread", "1.5 mm", fleet.Replace},
+		{"tyres", "motorcycle", nil, "tread", "2.5 mm", fleet.Keep},
+		{"tyres", "motorcycle", nil, "tread", "0.9 mm", fleet.Park},
 	} {
 		j := judged1(t, fluidCase{kind: c.kind, material: c.material, spec: c.spec, seen: []seen{{c.check, "", c.figure}}})
 		if j.Verdict != c.want {

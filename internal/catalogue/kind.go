@@ -24,6 +24,8 @@ type Kind struct {
 	// OilChange is "sets" for the part whose change is the vehicle's oil
 	// change, to which visits keep time, and "joins" for one changed with it.
 	OilChange string `yaml:"oil_change,omitempty" json:"oil_change,omitempty"`
+	// Until is what to mind while a part that is to be put right is still in.
+	Until string `yaml:"until,omitempty" json:"until,omitempty"`
 	// Inherits names a kind whose whole knowledge this one takes over; what
 	// stands here is added, and an item with the same id replaces the other.
 	Inherits string `yaml:"inherits,omitempty" json:"inherits,omitempty"`

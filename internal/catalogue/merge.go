@@ -16,6 +16,7 @@ func merge(base, over Kind) Kind {
 	replaceText(&k.Plural, over.Plural)
 	replaceText(&k.System, over.System)
 	replaceText(&k.About, over.About)
+	replaceText(&k.Until, over.Until)
 	replaceText(&k.Inherits, over.Inherits)
 	replaceText(&k.Drawn, over.Drawn)
 	replaceText(&k.Belt, over.Belt)

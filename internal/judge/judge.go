@@ -37,6 +37,8 @@ type Judgement struct {
 	First    []catalogue.First // what to put right before the part is changed
 	With     []Companion       // what to change or look at along with it
 	Cautions []string
+	// Until is what to mind while a part that is to be put right is still in.
+	Until string
 	// Again says when a part on watch is to be looked at again.
 	Again *Again
 }
@@ -166,6 +168,9 @@ func (in *Input) explain(j *Judgement) {
 		}
 	}
 	j.With = in.companions(j)
+	if j.Verdict == fleet.Replace {
+		j.Until = j.Kind.Until
+	}
 	j.Cautions = append(slices.Clone(j.Kind.Cautions), j.Position.Cautions...)
 }
 
