@@ -201,6 +201,7 @@ type maker struct {
 	items            []*item // to be scheduled
 	small            []*item // quick jobs, put at the visits afterwards
 	gives            []string
+	waits            []*item // due within the plan and left to a visit after it
 
 	problem *schedule.Problem
 	solved  *schedule.Plan

@@ -227,6 +227,34 @@ func TestImpossibleDemandsSayWhatGives(t *testing.T) {
 	}
 }
 
+// A short plan that leaves what is due to a visit after it says so, and does not
+// blame a lack of room that there is not; where there is, it still does.
+func TestAShortPlanSaysWhatWaits(t *testing.T) {
+	for _, opt := range []plan.Options{{Months: 1}, {Months: 1, Hours: 24}, {Months: 6}} {
+		p := planned(t, "heron", opt)
+		gives := strings.Join(p.Gives, " ")
+		if strings.Contains(gives, "no room") || !strings.Contains(gives, "waiting costs less") {
+			t.Errorf("%+v: %q", opt, gives)
+		}
+		v := p.View(units.Preferences{})
+		if len(v.Waits) == 0 || strings.Contains(v.Headline, "No visit is needed") {
+			t.Errorf("%+v: %q, waits %q", opt, v.Headline, v.Waits)
+		}
+	}
+	if p := planned(t, "heron", plan.Options{Months: 1}); !slices.Contains(p.View(units.Preferences{}).Waits, "main-belt") ||
+		!strings.Contains(p.Headline(), "main drive belt") {
+		t.Errorf("the belt due now is not named: %q", p.Headline())
+	}
+	little := units.MustParse("30 EUR")
+	if poor := strings.Join(planned(t, "heron", plan.Options{Months: 24, Money: &little}).Gives, " "); !strings.Contains(poor, "There is no room for the") {
+		t.Errorf("30 EUR a month: %q", poor)
+	}
+	y, err := plan.MakeYard(demotest.All(t), plan.YardOptions{Options: plan.Options{Months: 1}})
+	if err != nil || strings.Contains(y.Headline(), "needs a visit") || !strings.Contains(y.Headline(), "Heron") {
+		t.Errorf("the yard's plan of a month: %q, %v", y.Headline(), err)
+	}
+}
+
 func everyMonth() []time.Month {
 	var out []time.Month
 	for m := time.January; m <= time.December; m++ {

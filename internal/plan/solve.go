@@ -206,6 +206,14 @@ func (it *item) name() string {
 	return "look at " + advise.Names(it.looks)
 }
 
+// place is the position of a task, or the id of one that has none.
+func (it *item) place() string {
+	if it.j != nil {
+		return it.j.Position.ID
+	}
+	return it.id
+}
+
 // solve finds the plan. Where limits are so tight that a short search leaves
 // something due undone, a longer one follows; what is then still undone is
 // said.
@@ -225,8 +233,11 @@ func (m *maker) solve() (*schedule.Plan, error) {
 		} else {
 			m.problem.Vehicles[0].Calendar = limits // those the plan was made under
 		}
+		m.waits = nil
 		if left = m.undone(plan); len(left) > 0 {
-			m.gives = append(m.gives, fmt.Sprintf("There is no room for the %s, due within this plan: allow more hours a visit, more money a month or more months.", itemNames(left)))
+			var crowded []*item
+			crowded, m.waits = m.crowdedOut(left)
+			m.sayUndone(crowded)
 		}
 	}
 	for t := range m.overspent(plan) {
@@ -234,6 +245,31 @@ func (m *maker) solve() (*schedule.Plan, error) {
 	}
 	slices.Sort(m.gives[len(m.gives)-len(m.overspent(plan)):])
 	return plan, nil
+}
+
+// crowdedOut tells those tasks left undone that would be done if there were
+// hours and money enough from those that wait for a visit after the plan even
+// then, since none within it pays.
+func (m *maker) crowdedOut(left []*item) (crowded, waits []*item) {
+	free := m.problem.Vehicles[0]
+	free.Hours, free.Calendar = 0, make([]schedule.Period, len(m.months))
+	for i := range free.Calendar {
+		free.Calendar[i].Closed, free.Calendar[i].Held = m.closed[i], m.held[i]
+	}
+	plan, err := schedule.Solve(context.Background(), &schedule.Problem{Periods: len(m.months), Vehicles: []schedule.Vehicle{free}},
+		schedule.Options{Steps: m.opt.Steps, Gap: 0.002})
+	if err != nil {
+		return left, nil
+	}
+	undone := m.undone(plan)
+	for _, it := range left {
+		if slices.Contains(undone, it) {
+			waits = append(waits, it)
+		} else {
+			crowded = append(crowded, it)
+		}
+	}
+	return crowded, waits
 }
 
 // littleMore says that a month buys for more than the limit.

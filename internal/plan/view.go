@@ -20,6 +20,7 @@ type View struct {
 	Unknown   []string      `json:"left_out_as_unknown,omitempty"`
 	Hidden    []string      `json:"not_looked_at,omitempty"`
 	Gives     []string      `json:"what_gives,omitempty"`
+	Waits     []string      `json:"due_but_waits,omitempty"` // positions, or round, left to a visit after the plan
 	Wishes    []WishView    `json:"settled,omitempty"`
 	Money     float64       `json:"money"`
 	Currency  string        `json:"currency,omitempty"`
@@ -103,6 +104,9 @@ func (p *Plan) View(prefs units.Preferences) View {
 	}
 	for _, j := range p.Hidden {
 		v.Hidden = append(v.Hidden, j.Position.ID)
+	}
+	for _, it := range p.m.waits {
+		v.Waits = append(v.Waits, it.place())
 	}
 	return v
 }

@@ -20,11 +20,54 @@ func (p *Plan) Headline() string {
 		s = fmt.Sprintf("Do not drive it: %s must be put right first. ", advise.Names(p.Parked))
 	}
 	if len(p.Visits) == 0 {
-		return s + fmt.Sprintf("No visit is needed before %s.", p.End.MonthYear())
+		return s + p.noVisit()
 	}
 	v := &p.Visits[0]
 	s += fmt.Sprintf("Next visit on %s %s: %s, about %s%s.", say.Weekday(v.Date), v.Date.Long(), v.Does(), say.Hours(v.Minutes/60), p.costs(v))
 	return s + p.beforeThat(v.Date)
+}
+
+// noVisit says why a plan holds no visit.
+func (p *Plan) noVisit() string {
+	until := "until the end of " + p.End.MonthYear()
+	if len(p.m.waits) == 0 {
+		return fmt.Sprintf("No visit is needed %s.", until)
+	}
+	return fmt.Sprintf("No visit falls in the months %s: the %s, due by then, %s for a later one.", until, itemNames(p.m.waits), waitsWord(p.m.waits))
+}
+
+// noVisit says why a plan of a yard holds no visit.
+func (y *Yard) noVisit() string {
+	until := "until the end of " + y.End.MonthYear()
+	var waiting []string
+	for _, p := range y.Plans {
+		if len(p.m.waits) > 0 {
+			waiting = append(waiting, p.Vehicle.Name)
+		}
+	}
+	if len(waiting) == 0 {
+		return fmt.Sprintf("No vehicle needs a visit %s.", until)
+	}
+	return fmt.Sprintf("No visit falls in the months %s: what is due by then on %s waits for a later one.", until, say.Listing(waiting))
+}
+
+func waitsWord(items []*item) string {
+	if len(items) == 1 {
+		return "waits"
+	}
+	return "wait"
+}
+
+// sayUndone says what is due within the plan and never done in it: what there is
+// no room for, and what waits.
+func (m *maker) sayUndone(crowded []*item) {
+	if len(crowded) > 0 {
+		m.gives = append(m.gives, fmt.Sprintf("There is no room for the %s, due within this plan: allow more hours a visit, more money a month or more months.", itemNames(crowded)))
+	}
+	if len(m.waits) > 0 {
+		m.gives = append(m.gives, fmt.Sprintf("The %s, due within this plan, %s for a visit after it, since waiting costs less than any visit within it: plan more months to see that visit.",
+			itemNames(m.waits), waitsWord(m.waits)))
+	}
 }
 
 // beforeThat names the first look that comes before a visit, or "".

@@ -310,7 +310,7 @@ func (y *Yard) Headline() string {
 		}
 	}
 	if len(y.Visits) == 0 {
-		return s + fmt.Sprintf("No vehicle needs a visit before %s.", y.End.MonthYear())
+		return s + y.noVisit()
 	}
 	next := y.Visits[0]
 	s += fmt.Sprintf("Next is the %s on %s %s: %s, about %s%s", next.Plan.Vehicle.Name, say.Weekday(next.Visit.Date), next.Visit.Date.Long(), next.Visit.Does(),
