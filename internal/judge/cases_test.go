@@ -31,6 +31,9 @@ type expressed struct {
 	With     []string                  `yaml:"with"`
 	Inspect  []string                  `yaml:"inspect"`
 	Words    []string                  `yaml:"words"`
+	// The action and the deadline that a governing limit must carry.
+	Do fleet.Action `yaml:"do"`
+	By string       `yaml:"by"`
 }
 
 // reference is one case as the trade reference states it.
@@ -74,12 +77,41 @@ func TestTradeCases(t *testing.T) {
 	}
 }
 
+// TestTradeTable takes our own cases the same way. What is expected of each and
+// where that comes from stand beside it.
+func TestTradeTable(t *testing.T) {
+	var cases []struct {
+		expressed `yaml:",inline"`
+		Expect    string `yaml:"expect"`
+		Why       string `yaml:"why"`
+		Src       string `yaml:"src"`
+	}
+	readYAML(t, filepath.Join("testdata", "trade.yaml"), &cases)
+	cat, err := catalogue.Load()
+	if err != nil {
+		t.Fatal(err)
+	}
+	seen := map[int]bool{}
+	for _, c := range cases {
+		if _, ok := verdictOf[c.Expect]; !ok || seen[c.N] || c.Src == "" || c.Why == "" {
+			t.Fatalf("case %d stands twice, expects %q, or lacks its source or reason", c.N, c.Expect)
+		}
+		seen[c.N] = true
+		t.Run(fmt.Sprintf("%d %s", c.N, c.Kind), func(t *testing.T) {
+			checkCase(t, judgeCase(t, cat, c.expressed), c.expressed, reference{Expect: c.Expect, Why: c.Why, Src: c.Src})
+		})
+	}
+}
+
 func checkCase(t *testing.T, j *Judgement, c expressed, want reference) {
 	if j.Verdict != verdictOf[want.Expect] {
 		t.Errorf("verdict %s, want %s: %s", j.Verdict, want.Expect, want.Why)
 	}
 	if c.Reason != "" && !regexp.MustCompile(c.Reason).MatchString(governing(j)) {
 		t.Errorf("the governing reason %q lacks %q", governing(j), c.Reason)
+	}
+	if (c.Do != "" || c.By != "") && !slices.ContainsFunc(j.Reasons, func(r Reason) bool { return putsRight(r, j.Verdict, c) }) {
+		t.Errorf("no governing limit says do %q by %q: %v", c.Do, c.By, governing(j))
 	}
 	change, look := companionKinds(j)
 	for _, k := range c.With {
@@ -98,6 +130,16 @@ func checkCase(t *testing.T, j *Judgement, c expressed, want reference) {
 			t.Errorf("nothing said of %q in: %s", w, said)
 		}
 	}
+}
+
+// putsRight reports whether a reason governs a verdict with the action and the
+// deadline of a case.
+func putsRight(r Reason, v fleet.Verdict, c expressed) bool {
+	if !r.Governs || r.Verdict != v || r.Limit == nil || c.Do != "" && r.Limit.Action() != c.Do {
+		return false
+	}
+	by := r.Limit.Deadline()
+	return c.By == "" || by != nil && by.String() == c.By
 }
 
 // judgeCase puts the part on a vehicle that has every kind of part once, brake
@@ -216,7 +258,7 @@ func everythingSaid(j *Judgement) string {
 	for _, c := range j.Causes {
 		said = append(said, c.Likely...)
 	}
-	return strings.Join(slices.Concat(said, j.Kind.Never), " / ")
+	return strings.Join(slices.Concat(said, j.Kind.Never, []string{j.Until}), " / ")
 }
 
 func readYAML(t *testing.T, name string, into any) {
