@@ -26,6 +26,7 @@ func builtIn(t testing.TB) *catalogue.Catalogue {
 const everyKind = `
 ribbed-belt v-belt timing-belt timing-belt-in-oil stretch-belt
 auto-tensioner manual-adjuster idler overrun-pulley crank-pulley water-pump accessory-bearing
+alternator compressor steering-pump vacuum-pump working-pump
 top-hose bottom-hose heater-hose bypass-hose overflow-hose expansion-tank radiator pressure-cap
 hose-clip quick-connector thermostat coolant electric-coolant-pump
 engine-oil oil-filter oil-cooler-line gearbox-cooler-line auto-gearbox-fluid gearbox-oil
@@ -89,6 +90,26 @@ func TestWhatIsPutRightSaysHowAndByWhen(t *testing.T) {
 				t.Errorf("%s, %s %s: verdict %s with do %q and by %v", k.ID, l.Check, l.Is, l.Verdict, l.Do, l.By)
 			}
 		}
+	}
+}
+
+// TestWhatABeltTurns: what stands still when its belt goes says what that means,
+// from an engine that must be stopped to a belt that is cut off (common
+// practice).
+func TestWhatABeltTurns(t *testing.T) {
+	c := builtIn(t)
+	for kind, want := range map[string]string{
+		"water-pump": catalogue.Stop, "vacuum-pump": catalogue.Stop, "timing-belt": catalogue.Stop,
+		"timing-belt-in-oil": catalogue.Stop, "accessory-bearing": catalogue.Stop,
+		"alternator": catalogue.DriveGently, "steering-pump": catalogue.DriveGently,
+		"compressor": catalogue.CutOffAndDriveOn, "working-pump": catalogue.CutOffAndDriveOn,
+	} {
+		if d := c.Kind(kind).Driven; d == nil || d.Failure != want {
+			t.Errorf("%s: %+v, want %s", kind, d, want)
+		}
+	}
+	if d := c.Kind("ribbed-belt").Driven; d != nil {
+		t.Errorf("a ribbed belt means what its run turns, not %+v", d)
 	}
 }
 

@@ -50,6 +50,9 @@ type Kind struct {
 	// After lists what is done once the part is in and everything is closed:
 	// a leak check, a hold test, a second look at the tension.
 	After []After `yaml:"after,omitempty" json:"after,omitempty"`
+	// Driven says what it means when this stands still, for what a belt turns
+	// and for a belt that always turns the same.
+	Driven *Driven `yaml:"driven,omitempty" json:"driven,omitempty"`
 	// Life says how the kind fails, where it can let the owner down; without
 	// it no chance is reckoned.
 	Life     *Life    `yaml:"life,omitempty" json:"life,omitempty"`
@@ -173,6 +176,26 @@ type Life struct {
 	Roadside string        `yaml:"roadside,omitempty" json:"roadside,omitempty"`
 	Source   fleet.Sources `yaml:"source" json:"source"`
 }
+
+// Driven is what it means when a machine that a belt turns stands still. A belt
+// that turns several means what the gravest of them does.
+type Driven struct {
+	// Failure is stop, drive-gently or cut-off-and-drive-on.
+	Failure string        `yaml:"failure" json:"failure"`
+	Says    string        `yaml:"says" json:"says"`
+	Source  fleet.Sources `yaml:"source" json:"source"`
+}
+
+// What is done when a driven machine stands still, the gravest first.
+const (
+	Stop             = "stop"
+	DriveGently      = "drive-gently"
+	CutOffAndDriveOn = "cut-off-and-drive-on"
+)
+
+// Failures lists what is done when a driven machine stands still, the gravest
+// first.
+func Failures() []string { return []string{Stop, DriveGently, CutOffAndDriveOn} }
 
 // Reading is how intervals are read as lives unless a kind says otherwise:
 // Share of parts have failed by then, give or take LogSD (the standard

@@ -34,6 +34,9 @@ func merge(base, over Kind) Kind {
 	k.First = slices.Concat(base.First, over.First)
 	k.With = slices.Concat(base.With, over.With)
 	k.After = slices.Concat(base.After, over.After)
+	if over.Driven != nil {
+		k.Driven = over.Driven
+	}
 	if over.Life != nil {
 		k.Life = over.Life
 	}

@@ -367,6 +367,9 @@ func (v *validator) advice(path string, k *Kind) {
 	if k.Life != nil {
 		v.life(yamltree.Join(path, "life"), k.Life)
 	}
+	if k.Driven != nil {
+		v.driven(yamltree.Join(path, "driven"), k.Driven)
+	}
 	for i, c := range k.Causes {
 		at := fmt.Sprintf("%s.causes.%d", path, i)
 		v.oneOf(yamltree.Join(at, "of"), "symptom", c.Of, v.symptoms)

@@ -30,6 +30,13 @@ func (v *validator) life(path string, l *Life) {
 	v.source(path, l.Source, "")
 }
 
+// driven checks what it means when a machine stands still.
+func (v *validator) driven(path string, d *Driven) {
+	v.oneOf(yamltree.Join(path, "failure"), "failure", d.Failure, Failures())
+	v.text(path, "says", d.Says)
+	v.source(path, d.Source, "")
+}
+
 // wear checks what is believed of a figure's course.
 func (v *validator) wear(path string, c *Check, w *Wear) {
 	if w == nil {
