@@ -210,7 +210,7 @@ func (s *Spot) check() error {
 		return fmt.Errorf("it has no id")
 	}
 	if !s.Verdict.known() {
-		return fmt.Errorf("verdict %q: use keep, watch, replace, park or unseen", s.Verdict)
+		return fmt.Errorf("verdict %q: use keep, watch, put right, park or unseen", s.Verdict)
 	}
 	if !onVehicle(s.X, s.Y) {
 		return fmt.Errorf("place %g, %g: x runs from 0 to 100, y from 0 to 200", s.X, s.Y)

@@ -55,7 +55,7 @@ func TestTrendTakesAnyFinitePoints(t *testing.T) {
 		for range rapid.IntRange(1, 12).Draw(t, "n") {
 			s.Points = append(s.Points, Point{rapid.Float64Range(-1e5, 1e5).Draw(t, "x"), rapid.Float64Range(-1e5, 1e5).Draw(t, "y")})
 		}
-		s.Limits = []LimitLine{{At: rapid.Float64Range(-1e5, 1e5).Draw(t, "limit"), Name: "replace", Governs: true}}
+		s.Limits = []LimitLine{{At: rapid.Float64Range(-1e5, 1e5).Draw(t, "limit"), Name: "put right", Governs: true}}
 		f, err := TrendChart(s)
 		if err != nil {
 			t.Fatal(err)

@@ -27,7 +27,7 @@
 // # Verdicts
 //
 // Each verdict has its own outline, so that none depends on colour: keep is a
-// small open circle, watch a ring with a dot, replace a filled diamond, park a
+// small open circle, watch a ring with a dot, put right a filled diamond, park a
 // filled octagon with a bar, unseen a broken circle.
 //
 // # Units and limits

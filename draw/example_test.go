@@ -13,7 +13,7 @@ func ExampleBayPlan() {
 		View:   draw.Above,
 		Engine: draw.Engine{Vee: true, Cylinders: 6},
 		Spots: []draw.Spot{
-			{ID: "top-hose", Name: "Upper radiator hose", Verdict: draw.Replace, X: 58, Y: 14, Shape: draw.FrontHose},
+			{ID: "top-hose", Name: "Upper radiator hose", Verdict: draw.PutRight, X: 58, Y: 14, Shape: draw.FrontHose},
 			{ID: "battery", Name: "Battery", Verdict: draw.Keep, X: 84, Y: 95, Shape: draw.Battery, Lit: true},
 			{ID: "brake-fluid", Name: "Brake fluid", Verdict: draw.Watch, X: 26, Y: 92, Shape: draw.Servo},
 		},
@@ -27,10 +27,10 @@ func ExampleBayPlan() {
 	}
 	fmt.Println(fig.Caption)
 	// Output:
-	// 1 Upper radiator hose: replace
+	// 1 Upper radiator hose: put right
 	// 2 Brake fluid: watch
 	// 3 Battery: keep
-	// Seen from above, front of the vehicle at the top; 3 positions: 1 replace (filled diamond), 1 watch (ring with a dot), 1 keep (open circle). Ringed numbers are reached by the opening shown: 1. Not to scale; positions close together are drawn apart.
+	// Seen from above, front of the vehicle at the top; 3 positions: 1 put right (filled diamond), 1 watch (ring with a dot), 1 keep (open circle). Ringed numbers are reached by the opening shown: 1. Not to scale; positions close together are drawn apart.
 }
 
 func ExampleBeltRun() {

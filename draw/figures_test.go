@@ -78,7 +78,7 @@ func sampleTrend(dirt string) Trend {
 		Head: Head{ID: "wear", Title: "Rib wear" + dirt},
 		X:    Axis{Label: "distance" + dirt, Unit: "km" + dirt}, Y: Axis{Label: "rib wear" + dirt, Unit: "mm" + dirt},
 		Points: []Point{{128000, .12}, {139000, .2}, {151000, .26}, {163000, .37}, {172500, .41}, {182900, .52}},
-		Limits: []LimitLine{{.6, "replace" + dirt, "part maker" + dirt, true}, {.5, "watch", "common practice", false}, {.82, "replace", "vehicle maker", false}},
+		Limits: []LimitLine{{.6, "put right" + dirt, "part maker" + dirt, true}, {.5, "watch", "common practice", false}, {.82, "put right", "vehicle maker", false}},
 		Today:  &today, Reach: &Band{Lo: 188000, Mid: 192300, Hi: 198500},
 	}
 	for i := range 8 {
@@ -115,8 +115,8 @@ func sampleMonths(dirt string) Months {
 	return Months{
 		Head: Head{ID: "ahead", Title: "The months ahead" + dirt}, Names: []string{"March" + dirt, "April", "May", "June"},
 		Visits: []Visit{
-			{At: 2.2, When: "8 May" + dirt, Openings: []string{"undertray off" + dirt, "coolant drained"}, Tasks: []VisitTask{{Replace, "Upper radiator hose" + dirt, "/x" + hrefDirt(dirt)}}, Note: "Wait for it to cool: 60 min" + dirt},
-			{At: .6, When: "20 March, about 184 500 km", Openings: []string{"engine cover off"}, Tasks: []VisitTask{{Replace, "Main drive belt with its tensioner and both idlers, same age and same opening", ""}, {Watch, "Heater hose", ""}}},
+			{At: 2.2, When: "8 May" + dirt, Openings: []string{"undertray off" + dirt, "coolant drained"}, Tasks: []VisitTask{{PutRight, "Upper radiator hose" + dirt, "/x" + hrefDirt(dirt)}}, Note: "Wait for it to cool: 60 min" + dirt},
+			{At: .6, When: "20 March, about 184 500 km", Openings: []string{"engine cover off"}, Tasks: []VisitTask{{PutRight, "Main drive belt with its tensioner and both idlers, same age and same opening", ""}, {Watch, "Heater hose", ""}}},
 			{At: 2.4, When: "14 May", Tasks: []VisitTask{{Unseen, "Behind the undertray", ""}, {Park, "Brake hose", ""}, {Keep, "Oil filter", ""}}},
 		},
 	}

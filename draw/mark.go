@@ -7,19 +7,19 @@ type Verdict string
 
 // The four verdicts, and one for positions nobody has looked at.
 const (
-	Keep    Verdict = "keep"
-	Watch   Verdict = "watch"
-	Replace Verdict = "replace"
-	Park    Verdict = "park"
-	Unseen  Verdict = "unseen"
+	Keep     Verdict = "keep"
+	Watch    Verdict = "watch"
+	PutRight Verdict = "put right"
+	Park     Verdict = "park"
+	Unseen   Verdict = "unseen"
 )
 
 // Verdicts lists them from the calmest to the gravest.
-func Verdicts() []Verdict { return []Verdict{Unseen, Keep, Watch, Replace, Park} }
+func Verdicts() []Verdict { return []Verdict{Unseen, Keep, Watch, PutRight, Park} }
 
 func (v Verdict) known() bool {
 	switch v {
-	case Keep, Watch, Replace, Park, Unseen:
+	case Keep, Watch, PutRight, Park, Unseen:
 		return true
 	}
 	return false
@@ -30,7 +30,7 @@ func (v Verdict) outline() string {
 	switch v {
 	case Watch:
 		return "ring with a dot"
-	case Replace:
+	case PutRight:
 		return "filled diamond"
 	case Park:
 		return "filled octagon with a bar"
@@ -46,7 +46,7 @@ func (v Verdict) reach() float64 {
 	switch v {
 	case Watch:
 		return 5.3
-	case Replace:
+	case PutRight:
 		return 6.2
 	case Park:
 		return 6.4
@@ -66,9 +66,9 @@ func (c *canvas) mark(v Verdict, x, y, size float64) {
 	case Watch:
 		c.circle("d-watch", x, y, r-.8*size)
 		c.circle("d-watch-dot", x, y, 1.9*size)
-	case Replace:
+	case PutRight:
 		r -= .5 * size
-		c.path("d-replace", new(trace).move(x, y-r).to(x+r, y).to(x, y+r).to(x-r, y).close().d())
+		c.path("d-put-right", new(trace).move(x, y-r).to(x+r, y).to(x, y+r).to(x-r, y).close().d())
 	case Park:
 		r -= .5 * size
 		h := r * 0.41421356 // tan 22.5 degrees: half an octagon's edge at inradius 1
@@ -87,7 +87,7 @@ func (c *canvas) mark(v Verdict, x, y, size float64) {
 // word. The word says it, so the picture is hidden from screen readers.
 func MarkSVG(v Verdict) (SVG, error) {
 	if !v.known() {
-		return "", fmt.Errorf("draw: verdict %q: use keep, watch, replace, park or unseen", v)
+		return "", fmt.Errorf("draw: verdict %q: use keep, watch, put right, park or unseen", v)
 	}
 	var c canvas
 	c.start("svg", ` xmlns="http://www.w3.org/2000/svg" class="d-icon" viewBox="0 0 20 20" width="20" height="20" fill="none" aria-hidden="true" focusable="false"`)

@@ -114,7 +114,7 @@ func (m *Months) check() error {
 		}
 		for _, t := range v.Tasks {
 			if !t.Verdict.known() {
-				return fmt.Errorf("draw: figure %s: visit %d: %s: verdict %q: use keep, watch, replace, park or unseen", m.ID, i+1, t.Name, t.Verdict)
+				return fmt.Errorf("draw: figure %s: visit %d: %s: verdict %q: use keep, watch, put right, park or unseen", m.ID, i+1, t.Name, t.Verdict)
 			}
 			if err := checkHref(t.Href); err != nil {
 				return err

@@ -8,14 +8,14 @@ import (
 type role string
 
 const (
-	none    role = "none"
-	ink     role = "ink"
-	soft    role = "soft"
-	hair    role = "hair"
-	paper   role = "paper"
-	wash    role = "wash"
-	watch   role = "watch"
-	replace role = "replace"
+	none  role = "none"
+	ink   role = "ink"
+	soft  role = "soft"
+	hair  role = "hair"
+	paper role = "paper"
+	wash  role = "wash"
+	watch role = "watch"
+	act   role = "act"
 )
 
 // paint says how a class of elements looks. It is written twice: as
@@ -52,7 +52,7 @@ var paints = []paint{
 	{class: "d-keep", fill: paper, stroke: ink, width: "1.2"},
 	{class: "d-watch", fill: paper, stroke: watch, width: "1.7"},
 	{class: "d-watch-dot", fill: watch, stroke: none},
-	{class: "d-replace", fill: replace, stroke: replace, width: "1"},
+	{class: "d-put-right", fill: act, stroke: act, width: "1"},
 	{class: "d-park", fill: ink, stroke: ink, width: "1"},
 	{class: "d-park-bar", fill: none, stroke: paper, width: "2"},
 	{class: "d-unseen", fill: paper, stroke: ink, width: "1.1", dash: "1.9 1.7"},
@@ -61,7 +61,7 @@ var paints = []paint{
 	{class: "d-bold", fill: ink, stroke: none, size: "11", weight: "600"},
 	{class: "d-note", fill: soft, stroke: none, size: "10"},
 	{class: "d-note-watch", fill: watch, stroke: none, size: "10", weight: "600"},
-	{class: "d-note-replace", fill: replace, stroke: none, size: "10", weight: "600"},
+	{class: "d-note-put-right", fill: act, stroke: none, size: "10", weight: "600"},
 	// the belt run
 	{class: "d-belt", fill: none, stroke: ink},
 	{class: "d-belt-core", fill: none, stroke: paper},
@@ -83,9 +83,9 @@ var paints = []paint{
 	{class: "d-ahead", fill: none, stroke: ink, width: "1.3", dash: "5 3"},
 	{class: "d-dot", fill: ink, stroke: paper, width: "1"},
 	{class: "d-limit", fill: none, stroke: ink, width: "1", dash: "8 3 2 3"},
-	{class: "d-limit-first", fill: none, stroke: replace, width: "1.8"},
+	{class: "d-limit-first", fill: none, stroke: act, width: "1.8"},
 	{class: "d-now", fill: none, stroke: soft, width: "1", dash: "2 2.5"},
-	{class: "d-cross", fill: none, stroke: replace, width: "2.2"},
+	{class: "d-cross", fill: none, stroke: act, width: "2.2"},
 	{class: "d-opens", fill: none, stroke: ink, width: "1"},
 }
 

@@ -12,7 +12,7 @@ type Tone struct {
 	Use   string // what it is for
 }
 
-// Tones is the palette. Watch and replace are the blue and the vermillion of
+// Tones is the palette. Watch and act are the blue and the vermillion of
 // Okabe and Ito, "Color Universal Design" (2008), #0072B2 and #D55E00, moved
 // in lightness until text in them reaches 4.5:1 on its paper (WCAG 2.2, 1.4.3).
 // Keep has no colour: it is ink. Park is ink reversed.
@@ -24,7 +24,7 @@ func Tones() []Tone {
 		{"hair", "#cfc9bd", "#3a3732", "#b5b5b5", "hairlines that carry no meaning"},
 		{"wash", "#e3ddd0", "#35322c", "#dddddd", "bands behind curves"},
 		{"watch", "#0062a0", "#7cc4f5", "#00507f", "watch"},
-		{"replace", "#a34100", "#ff9a57", "#8f3900", "replace"},
+		{"act", "#a34100", "#ff9a57", "#8f3900", "put right"},
 	}
 }
 
@@ -45,5 +45,5 @@ func ThemeCSS() string {
 		":root[data-theme=night]{" + night.String() + "color-scheme:dark}\n" +
 		"}\n" +
 		"@media print{:root{" + print.String() + "color-scheme:light}}\n" +
-		"@media (forced-colors:active){:root:root{--paper:Canvas;--ink:CanvasText;--soft:CanvasText;--hair:GrayText;--wash:Canvas;--watch:CanvasText;--replace:CanvasText}}\n"
+		"@media (forced-colors:active){:root:root{--paper:Canvas;--ink:CanvasText;--soft:CanvasText;--hair:GrayText;--wash:Canvas;--watch:CanvasText;--act:CanvasText}}\n"
 }

@@ -9,7 +9,7 @@ import (
 // LimitLine is where a measured value changes the verdict, and who says so.
 type LimitLine struct {
 	At        float64
-	Name      string // "replace", "watch"
+	Name      string // "put right", "watch"
 	Authority string // "part maker"
 	Governs   bool   // the one that is followed
 }
@@ -133,7 +133,7 @@ func (p *plot) limits(ls []LimitLine, reach *Band) {
 		y := p.y.at(l.At)
 		class, words := "d-limit", "d-note"
 		if l.Governs {
-			class, words = "d-limit-first", "d-note-replace"
+			class, words = "d-limit-first", "d-note-put-right"
 		}
 		p.c.line(class, p.left, y, p.right, y)
 		text := l.text()
@@ -164,7 +164,7 @@ func (p *plot) reach(y float64, r *Band) {
 	p.c.path("d-cross", new(trace).move(a, p.bottom-5).to(a, p.bottom).to(b, p.bottom).to(b, p.bottom-5).d())
 	if p.x.has(r.Mid) {
 		m := p.x.at(r.Mid)
-		p.c.path("d-replace", arrowHead(place{m, p.bottom - 1}, math.Pi/2, 8))
+		p.c.path("d-put-right", arrowHead(place{m, p.bottom - 1}, math.Pi/2, 8))
 	}
 }
 

@@ -17,7 +17,7 @@ func (r *Report) Headline(p units.Preferences) string {
 		return fmt.Sprintf("Do not drive it: %s must be put right first.", Names(parked))
 	}
 	untold := len(r.Untold())
-	if n := len(r.With(fleet.Replace)) - untold; n > 0 {
+	if n := len(r.With(fleet.PutRight)) - untold; n > 0 {
 		s := fmt.Sprintf("%s to change at the next visit.", say.Capital(say.Count(n, "part", "parts")))
 		return s + untoldWords(untold) + r.goodUntil(p)
 	}
@@ -112,7 +112,7 @@ func YardHeadline(reports []*Report) string {
 	for _, r := range reports {
 		if len(r.With(fleet.Park)) > 0 {
 			parked = append(parked, r.Vehicle.Name)
-		} else if len(r.With(fleet.Replace)) > 0 {
+		} else if len(r.With(fleet.PutRight)) > 0 {
 			change = append(change, r.Vehicle.Name)
 		}
 	}

@@ -143,7 +143,7 @@ func (r *Report) With(v fleet.Verdict) []*judge.Judgement {
 // Urgent returns every judgement that asks for something, the most urgent
 // verdict first.
 func (r *Report) Urgent() []*judge.Judgement {
-	return slices.Concat(r.With(fleet.Park), r.With(fleet.Replace), r.With(fleet.Watch))
+	return slices.Concat(r.With(fleet.Park), r.With(fleet.PutRight), r.With(fleet.Watch))
 }
 
 // Untold returns the judgements that say replace for no other reason than that
@@ -151,7 +151,7 @@ func (r *Report) Urgent() []*judge.Judgement {
 // the vehicle.
 func (r *Report) Untold() []*judge.Judgement {
 	var out []*judge.Judgement
-	for _, j := range r.With(fleet.Replace) {
+	for _, j := range r.With(fleet.PutRight) {
 		if OnlyAssumed(j) {
 			out = append(out, j)
 		}
@@ -161,7 +161,7 @@ func (r *Report) Untold() []*judge.Judgement {
 
 // Known returns what Urgent does without the Untold.
 func (r *Report) Known() []*judge.Judgement {
-	return slices.DeleteFunc(r.Urgent(), func(j *judge.Judgement) bool { return j.Verdict == fleet.Replace && OnlyAssumed(j) })
+	return slices.DeleteFunc(r.Urgent(), func(j *judge.Judgement) bool { return j.Verdict == fleet.PutRight && OnlyAssumed(j) })
 }
 
 func OnlyAssumed(j *judge.Judgement) bool {
@@ -179,7 +179,7 @@ func Kilometres(km float64) units.Quantity { return units.Must(float64(int(km+0.
 // Companions returns a judgement's companions as if the part were to be
 // changed, which a part that is merely chosen may not need.
 func (r *Report) Companions(j *judge.Judgement) []judge.Companion {
-	if j.Verdict >= fleet.Replace {
+	if j.Verdict >= fleet.PutRight {
 		return j.With
 	}
 	return judge.CompanionsForChange(judge.Input{Catalogue: r.Catalogue, State: r.State, Total: r.Total, HasTotal: r.HasTotal}, j)

@@ -80,7 +80,7 @@ func wearLimits(c *catalogue.Check, j *judge.Judgement) []*fleet.Limit {
 	var out []*fleet.Limit
 	for _, group := range judge.Speakers(c, j.Place) {
 		for _, l := range group {
-			if l.Verdict >= fleet.Replace && (l.AtLeast != nil || l.MoreThan != nil || l.AtMost != nil || l.LessThan != nil) {
+			if l.Verdict >= fleet.PutRight && (l.AtLeast != nil || l.MoreThan != nil || l.AtMost != nil || l.LessThan != nil) {
 				out = append(out, l)
 				break
 			}

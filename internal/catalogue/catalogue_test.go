@@ -86,7 +86,7 @@ func known(c *catalogue.Catalogue, ids fleet.Sources) bool {
 func TestWhatIsPutRightSaysHowAndByWhen(t *testing.T) {
 	for _, k := range builtIn(t).Kinds() {
 		for _, l := range k.Limits("") {
-			if l.Verdict >= fleet.Replace && l.Do == "" || (l.Verdict == fleet.Replace) != (l.By != nil) {
+			if l.Verdict >= fleet.PutRight && l.Do == "" || (l.Verdict == fleet.PutRight) != (l.By != nil) {
 				t.Errorf("%s, %s %s: verdict %s with do %q and by %v", k.ID, l.Check, l.Is, l.Verdict, l.Do, l.By)
 			}
 		}
@@ -240,14 +240,14 @@ func TestCrackRulesDisagree(t *testing.T) {
 		authority       fleet.Authority
 		want            fleet.Verdict
 	}{
-		{"3 per 75 mm", "neoprene", fleet.PartMaker, fleet.Replace},
-		{"3 per 3 in", "neoprene", fleet.PartMaker, fleet.Replace},
+		{"3 per 75 mm", "neoprene", fleet.PartMaker, fleet.PutRight},
+		{"3 per 3 in", "neoprene", fleet.PartMaker, fleet.PutRight},
 		{"2 per 75 mm", "neoprene", fleet.PartMaker, fleet.Unseen},
 		{"4 per 75 mm", "epdm", fleet.PartMaker, fleet.Unseen},
 		{"4 per 75 mm", "epdm", fleet.CommonPractice, fleet.Watch},
-		{"4 per 75 mm", "", fleet.PartMaker, fleet.Replace},
+		{"4 per 75 mm", "", fleet.PartMaker, fleet.PutRight},
 		{"4 per 75 mm", "neoprene", fleet.VehicleMaker, fleet.Unseen},
-		{"12 per 25 mm", "epdm", fleet.CommonPractice, fleet.Replace},
+		{"12 per 25 mm", "epdm", fleet.CommonPractice, fleet.PutRight},
 		{"0 per 75 mm", "neoprene", fleet.CommonPractice, fleet.Unseen},
 	}
 	for _, tt := range tests {
@@ -432,7 +432,7 @@ func TestActionsAndDeadlines(t *testing.T) {
 	} {
 		found := false
 		for _, l := range c.Kind(want.kind).Check(want.check).Limits {
-			if l.Is != want.is || l.Verdict == fleet.Keep || want.by != "" && l.Verdict != fleet.Replace {
+			if l.Is != want.is || l.Verdict == fleet.Keep || want.by != "" && l.Verdict != fleet.PutRight {
 				continue
 			}
 			found = true

@@ -30,12 +30,12 @@
 // lets it pass. A limit with the verdict watch says when to look again; where
 // the source names no moment, that moment is our own judgement. Published
 // grades are mapped to verdicts so: serviceable is keep, recheck is watch,
-// planned replacement is replace, not to be used is park. The mapping is ours.
+// planned replacement is put right, not to be used is park. The mapping is ours.
 //
 // What puts right what a limit found is its action (do: change, top-up,
 // tighten, refit, clean, re-route, test or find-out), and by when its deadline
 // (by: before-next-drive, next-visit, next-oil-change, or within what, such as
-// 500 km or 2 weeks). Where a limit with the verdict replace does not say, the
+// 500 km or 2 weeks). Where a limit with the verdict put right does not say, the
 // part is changed at the next visit. A limit with the verdict park has no
 // deadline: the vehicle stands until then. Deadlines that stand in no source
 // are our own judgement.

@@ -44,46 +44,46 @@ func TestFluidLimits(t *testing.T) {
 		check, figure  string
 		want           fleet.Verdict
 	}{
-		{"pressure-cap", "", markedPressure("7 psi"), "opening-pressure", "6.25 psi", fleet.Replace}, // common practice's 10 % is stricter
+		{"pressure-cap", "", markedPressure("7 psi"), "opening-pressure", "6.25 psi", fleet.PutRight}, // common practice's 10 % is stricter
 		{"pressure-cap", "", markedPressure("7 psi"), "opening-pressure", "6.3 psi", fleet.Keep},
 		{"pressure-cap", "", markedPressure("7 psi"), "opening-pressure", "7.5 psi", fleet.Keep},
-		{"pressure-cap", "", markedPressure("7 psi"), "opening-pressure", "7.6 psi", fleet.Replace},
+		{"pressure-cap", "", markedPressure("7 psi"), "opening-pressure", "7.6 psi", fleet.PutRight},
 		{"pressure-cap", "", markedPressure("1.1 bar"), "opening-pressure", "110 kPa", fleet.Keep},
 		{"pressure-cap", "", nil, "vacuum-opening", "4.3 kPa", fleet.Keep},
-		{"pressure-cap", "", nil, "vacuum-opening", "4.4 kPa", fleet.Replace},
+		{"pressure-cap", "", nil, "vacuum-opening", "4.4 kPa", fleet.PutRight},
 		{"brake-pipe", "", wall, "wall-loss", "0.24 mm", fleet.Park},
 		{"brake-pipe", "", wall, "wall-loss", "0.2 mm", fleet.Watch},
 		{"brake-pipe", "", wall, "wall-loss", "0.05 mm", fleet.Keep},
 		{"brake-pipe", "", nil, "wall-loss", "0.25 mm", fleet.Park},
 		{"brake-pipe", "", nil, "wall-loss", "34 %", fleet.Park},
-		{"brake-fluid", "DOT 4", nil, "boiling-point", "150 °C", fleet.Replace},
-		{"brake-fluid", "DOT 3", nil, "boiling-point", "150 °C", fleet.Replace}, // above the standard's least, below the chart's
+		{"brake-fluid", "DOT 4", nil, "boiling-point", "150 °C", fleet.PutRight},
+		{"brake-fluid", "DOT 3", nil, "boiling-point", "150 °C", fleet.PutRight}, // above the standard's least, below the chart's
 		{"brake-fluid", "DOT 3", nil, "boiling-point", "165 °C", fleet.Watch},
 		{"brake-fluid", "DOT 3", nil, "boiling-point", "185 °C", fleet.Keep},
-		{"brake-fluid", "DOT 4", nil, "boiling-point", "186 °C", fleet.Replace},
+		{"brake-fluid", "DOT 4", nil, "boiling-point", "186 °C", fleet.PutRight},
 		{"brake-fluid", "DOT 4", nil, "boiling-point", "187 °C", fleet.Watch},
 		{"brake-fluid", "DOT 4", nil, "boiling-point", "210 °C", fleet.Keep},
-		{"brake-fluid", "DOT 5.1", nil, "boiling-point", "186 °C", fleet.Replace},
-		{"brake-fluid", "", nil, "copper", "200 ppm", fleet.Replace},
+		{"brake-fluid", "DOT 5.1", nil, "boiling-point", "186 °C", fleet.PutRight},
+		{"brake-fluid", "", nil, "copper", "200 ppm", fleet.PutRight},
 		{"brake-fluid", "", nil, "copper", "150 ppm", fleet.Watch},
 		{"brake-fluid", "", nil, "water", "2.5 %", fleet.Watch},
-		{"brake-fluid", "", nil, "water", "3 %", fleet.Replace},
-		{"coolant", "", nil, "glycol-share", "29 %", fleet.Replace},
+		{"brake-fluid", "", nil, "water", "3 %", fleet.PutRight},
+		{"coolant", "", nil, "glycol-share", "29 %", fleet.PutRight},
 		{"coolant", "", nil, "glycol-share", "35 %", fleet.Watch},
 		{"coolant", "", nil, "glycol-share", "50 %", fleet.Keep},
-		{"coolant", "", nil, "glycol-share", "68 %", fleet.Replace},
-		{"coolant", "", night, "freezing-point", "-18 °C", fleet.Replace},
+		{"coolant", "", nil, "glycol-share", "68 %", fleet.PutRight},
+		{"coolant", "", night, "freezing-point", "-18 °C", fleet.PutRight},
 		{"coolant", "", night, "freezing-point", "-37 °C", fleet.Keep},
-		{"coolant", "conventional", nil, "ph", "8.2", fleet.Replace},
+		{"coolant", "conventional", nil, "ph", "8.2", fleet.PutRight},
 		{"coolant", "organic", nil, "ph", "8.2", fleet.Keep},
-		{"top-hose", "", nil, "end-growth", "12 %", fleet.Replace},
-		{"bottom-hose", "", nil, "hardness-change", "15 Shore A", fleet.Replace},
+		{"top-hose", "", nil, "end-growth", "12 %", fleet.PutRight},
+		{"bottom-hose", "", nil, "hardness-change", "15 Shore A", fleet.PutRight},
 		{"hose-clip", "worm stainless", nil, "torque", "4 N·m", fleet.Keep},
 		{"hose-clip", "worm stainless", nil, "torque", "2 N·m", fleet.Watch},
 		{"engine-oil", "", nil, "pool", "80 mm", fleet.Park},
 		{"tyres", "car", nil, "tread", "1.5 mm", fleet.Park},
-		{"tyres", "car", nil, "tread", "2.5 mm", fleet.Replace},
-		{"tyres", "motorcycle", nil, "tread", "1.5 mm", fleet.Replace},
+		{"tyres", "car", nil, "tread", "2.5 mm", fleet.PutRight},
+		{"tyres", "motorcycle", nil, "tread", "1.5 mm", fleet.PutRight},
 		{"tyres", "motorcycle", nil, "tread", "2.5 mm", fleet.Keep},
 		{"tyres", "motorcycle", nil, "tread", "0.9 mm", fleet.Park},
 	} {
@@ -105,7 +105,7 @@ func TestFluidLeaks(t *testing.T) {
 			continue
 		}
 		strict := k.System == "fuel" || k.System == "brakes" || k.ID == "quick-connector"
-		want := map[string]fleet.Verdict{"none": fleet.Keep, "damp": fleet.Watch, "drops-form": fleet.Replace, "drops-fall": fleet.Park, "stream": fleet.Park}
+		want := map[string]fleet.Verdict{"none": fleet.Keep, "damp": fleet.Watch, "drops-form": fleet.PutRight, "drops-fall": fleet.Park, "stream": fleet.Park}
 		for answer, v := range want {
 			if strict && answer != "none" {
 				v = fleet.Park

@@ -109,8 +109,8 @@ kinds:
     answers:
     - {id: howl, say: It howls, symptom: noise}
     limits:
-    - {is: howl, verdict: replace, authority: vehicle maker, source: my-handbook, says: A howling belt is changed.}
-    - {is: chirp, verdict: replace, authority: common practice, source: [belt-makers, sae-1999-01-1709], says: I cannot bear it.}
+    - {is: howl, verdict: put right, authority: vehicle maker, source: my-handbook, says: A howling belt is changed.}
+    - {is: chirp, verdict: put right, authority: common practice, source: [belt-makers, sae-1999-01-1709], says: I cannot bear it.}
   intervals:
   - {do: replace, distance: 90000 km, authority: vehicle maker, source: my-handbook}
   - {do: replace, time: 4 years, authority: part maker, source: belt-makers}
@@ -124,7 +124,7 @@ kinds:
 	if len(noise.Answers) != len(before.Answers)+1 || len(noise.Limits) != len(before.Limits)+1 {
 		t.Errorf("%d answers and %d limits: the answer and the limit are to be added, the other limit replaced", len(noise.Answers), len(noise.Limits))
 	}
-	if noise.Limits[0].Verdict != fleet.Replace || before.Limits[0].Verdict != fleet.Watch {
+	if noise.Limits[0].Verdict != fleet.PutRight || before.Limits[0].Verdict != fleet.Watch {
 		t.Error("the limit on chirps was not replaced, or the built-in one changed")
 	}
 	if noise.Limits[0].Check != "noise" {

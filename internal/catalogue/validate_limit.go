@@ -16,7 +16,7 @@ func (v *validator) limit(path string, k *Kind, c *Check, l *fleet.Limit) {
 	}
 	v.source(path, l.Source, l.Authority)
 	if l.Verdict == fleet.Unseen {
-		v.missing(path, "verdict", "this limit has no verdict: write keep, watch, replace or park")
+		v.missing(path, "verdict", "this limit has no verdict: write keep, watch, put right or park")
 	}
 	v.text(path, "says", l.Says)
 	v.condition(path, c, l)

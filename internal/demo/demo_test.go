@@ -283,14 +283,14 @@ func TestVerdicts(t *testing.T) {
 				never++
 			}
 		}
-		if count[fleet.Park] > 0 || count[fleet.Replace] > 3 || count[fleet.Watch] == 0 || count[fleet.Watch] > 4 {
+		if count[fleet.Park] > 0 || count[fleet.PutRight] > 3 || count[fleet.Watch] == 0 || count[fleet.Watch] > 4 {
 			t.Errorf("%s: %v", v.ID, count)
 		}
 		if never == 0 || count[fleet.Keep] < len(v.Positions)*3/4 {
 			t.Errorf("%s: %d never inspected, %v", v.ID, never, count)
 		}
-		if got := js[replace[v.ID]].Verdict; got != fleet.Replace {
-			t.Errorf("%s %s: %s, want replace", v.ID, replace[v.ID], got)
+		if got := js[replace[v.ID]].Verdict; got != fleet.PutRight {
+			t.Errorf("%s %s: %s, want put right", v.ID, replace[v.ID], got)
 		}
 	}
 }

@@ -244,7 +244,7 @@ func TestDisagreement(t *testing.T) {
 		overruled := 0
 		for _, j := range w.judgements(t, v.ID) {
 			for _, r := range j.Reasons {
-				if !r.Governs && r.Due != nil && r.Due.Passed != (j.Verdict >= fleet.Replace) {
+				if !r.Governs && r.Due != nil && r.Due.Passed != (j.Verdict >= fleet.PutRight) {
 					overruled++
 				}
 			}

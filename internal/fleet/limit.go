@@ -30,7 +30,7 @@ type Limit struct {
 	Says      string    `yaml:"says" json:"says"`                       // the rule in one plain sentence
 	Again     *Again    `yaml:"again,omitempty" json:"again,omitempty"` // for watch: when to look again
 	Do        Action    `yaml:"do,omitempty" json:"do,omitempty"`       // what puts it right
-	By        *Deadline `yaml:"by,omitempty" json:"by,omitempty"`       // for replace: by when
+	By        *Deadline `yaml:"by,omitempty" json:"by,omitempty"`       // for put right: by when
 }
 
 // Again says when to look at a part again: after a distance, a time, or

@@ -107,10 +107,10 @@ func (d Deadline) String() string {
 }
 
 // Action returns what puts right what the limit found: what it says, or else a
-// change of the part for one with the verdict replace, which is what most ask
+// change of the part for one with the verdict put right, which is what most ask
 // for. It is empty for others that do not say.
 func (l *Limit) Action() Action {
-	if l.Do == "" && l.Verdict == Replace {
+	if l.Do == "" && l.Verdict == PutRight {
 		return Change
 	}
 	return l.Do
@@ -120,7 +120,7 @@ func (l *Limit) Action() Action {
 // visit. It is nil for a limit that does not ask for it, and for one with the
 // verdict park, which lets nothing be driven until then.
 func (l *Limit) Deadline() *Deadline {
-	if l.By == nil && l.Verdict == Replace {
+	if l.By == nil && l.Verdict == PutRight {
 		return &Deadline{Occasion: NextVisit}
 	}
 	return l.By
@@ -135,7 +135,7 @@ func (l *Limit) Undue() (key, wrong string) {
 		return "do", "do says what puts it right, and this limit keeps the part: take it out"
 	case l.By != nil && l.Verdict == Park:
 		return "by", "by has no place with the verdict park: the vehicle stands until it is put right"
-	case l.By != nil && l.Verdict != Replace:
+	case l.By != nil && l.Verdict != PutRight:
 		return "by", "by says by when it is put right, and this limit asks for no more than a look: take it out"
 	}
 	return "", ""

@@ -20,7 +20,7 @@ func TestDeadlineText(t *testing.T) {
 		if err := d.UnmarshalText([]byte(text)); err != nil || d.String() != want {
 			t.Errorf("%q is read as %q, %v", text, d, err)
 		}
-		out, err := json.Marshal(Limit{Verdict: Replace, Authority: CommonPractice, By: &d, Do: TopUp})
+		out, err := json.Marshal(Limit{Verdict: PutRight, Authority: CommonPractice, By: &d, Do: TopUp})
 		var back Limit
 		if err != nil || json.Unmarshal(out, &back) != nil || back.By.String() != want || back.Do != TopUp {
 			t.Errorf("%q comes back from JSON as %+v, %v", text, back, err)
@@ -45,7 +45,7 @@ func TestUndue(t *testing.T) {
 		l   Limit
 		key string
 	}{
-		{Limit{Verdict: Replace, Do: Tighten, By: by}, ""},
+		{Limit{Verdict: PutRight, Do: Tighten, By: by}, ""},
 		{Limit{Verdict: Park, Do: Change}, ""},
 		{Limit{Verdict: Watch, Do: Clean}, ""},
 		{Limit{Verdict: Keep, Do: Clean}, "do"},
@@ -69,8 +69,8 @@ func TestUnsaidActionAndDeadline(t *testing.T) {
 		{Limit{Verdict: Keep}, "", ""},
 		{Limit{Verdict: Watch}, "", ""},
 		{Limit{Verdict: Watch, Do: TopUp}, "top-up", ""},
-		{Limit{Verdict: Replace}, "change", "next-visit"},
-		{Limit{Verdict: Replace, Do: Refit, By: by}, "refit", "500 km"},
+		{Limit{Verdict: PutRight}, "change", "next-visit"},
+		{Limit{Verdict: PutRight, Do: Refit, By: by}, "refit", "500 km"},
 		{Limit{Verdict: Park}, "", ""},
 		{Limit{Verdict: Park, Do: FindOut}, "find-out", ""},
 	} {

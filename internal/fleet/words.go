@@ -11,14 +11,14 @@ type Verdict uint8
 // The verdicts. Unseen is no verdict at all: nobody has looked yet, and no
 // age or distance speaks for a change.
 const (
-	Unseen  Verdict = iota // never inspected, nothing known that asks for action
-	Keep                   // no action before the next usual inspection
-	Watch                  // usable; look again sooner than usual, at a stated distance or date
-	Replace                // usable now; plan the change, normally before the next oil change
-	Park                   // do not drive before it is put right
+	Unseen   Verdict = iota // never inspected, nothing known that asks for action
+	Keep                    // no action before the next usual inspection
+	Watch                   // usable; look again sooner than usual, at a stated distance or date
+	PutRight                // usable now; to be put right by its deadline
+	Park                    // do not drive before it is put right
 )
 
-var verdictWords = [...]string{"never inspected", "keep", "watch", "replace", "park"}
+var verdictWords = [...]string{"never inspected", "keep", "watch", "put right", "park"}
 
 // String returns the verdict's word.
 func (v Verdict) String() string {
@@ -28,14 +28,18 @@ func (v Verdict) String() string {
 	return fmt.Sprintf("verdict %d", uint8(v))
 }
 
-// ParseVerdict reads one of keep, watch, replace, park.
+// ParseVerdict reads one of keep, watch, put right, park. "replace" is read as put right:
+// sheets and catalogue files written before say so.
 func ParseVerdict(s string) (Verdict, error) {
+	if s == "replace" {
+		return PutRight, nil
+	}
 	for v := Keep; v <= Park; v++ {
 		if s == verdictWords[v] {
 			return v, nil
 		}
 	}
-	return Unseen, fmt.Errorf("%q is not a verdict: write keep, watch, replace or park", s)
+	return Unseen, fmt.Errorf("%q is not a verdict: write keep, watch, put right or park", s)
 }
 
 // MarshalText writes the verdict's word.

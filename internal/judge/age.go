@@ -84,7 +84,7 @@ func (in *Input) ageReasons(dues []Due) []Reason {
 		d := &dues[i]
 		verdict := fleet.Keep
 		if d.Passed {
-			verdict = fleet.Replace
+			verdict = fleet.PutRight
 		}
 		k := slices.IndexFunc(out, func(r Reason) bool {
 			return r.Authority == d.Interval.Authority && r.Source.Equal(d.Interval.Source)

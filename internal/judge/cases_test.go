@@ -46,7 +46,7 @@ type reference struct {
 }
 
 var verdictOf = map[string]fleet.Verdict{"serviceable": fleet.Keep, "recheck_sooner": fleet.Watch,
-	"plan_replacement": fleet.Replace, "replace_before_use": fleet.Park}
+	"plan_replacement": fleet.PutRight, "replace_before_use": fleet.Park}
 
 // TestTradeCases takes every case of the trade reference from YAML through
 // catalogue and judge under the strictest stance. Expected judgements and

@@ -54,7 +54,7 @@ func Advised(j *Judgement) []catalogue.With {
 // changed for whatever reason, its verdict aside.
 func CompanionsForChange(in Input, j *Judgement) []Companion {
 	change := *j
-	change.Verdict = max(change.Verdict, fleet.Replace)
+	change.Verdict = max(change.Verdict, fleet.PutRight)
 	return in.companions(&change)
 }
 

@@ -168,7 +168,7 @@ func (in *Input) explain(j *Judgement) {
 		}
 	}
 	j.With = in.companions(j)
-	if j.Verdict == fleet.Replace {
+	if j.Verdict == fleet.PutRight {
 		j.Until = j.Kind.Until
 	}
 	j.Cautions = append(slices.Clone(j.Kind.Cautions), j.Position.Cautions...)
@@ -178,7 +178,7 @@ func (in *Input) explain(j *Judgement) {
 // holds for every part that is to be changed.
 func applies(when []string, j *Judgement) bool {
 	if len(when) == 0 {
-		return j.Verdict >= fleet.Replace
+		return j.Verdict >= fleet.PutRight
 	}
 	return slices.ContainsFunc(when, func(w string) bool { return slices.Contains(j.Symptoms, w) })
 }

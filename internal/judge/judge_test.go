@@ -33,8 +33,8 @@ kinds:
     unit: per 75 mm
     symptom: cracking
     limits:
-    - {at_least: 3 per 75 mm, materials: [neoprene], verdict: replace, authority: part maker, source: book, says: three}
-    - {at_least: 6 per 75 mm, verdict: replace, authority: vehicle maker, source: book, says: six}
+    - {at_least: 3 per 75 mm, materials: [neoprene], verdict: put right, authority: part maker, source: book, says: three}
+    - {at_least: 6 per 75 mm, verdict: put right, authority: vehicle maker, source: book, says: six}
     - {at_least: 1 per 75 mm, verdict: watch, authority: common practice, source: book, says: one, again: {distance: 1000 km, time: 2 months}}
   - id: ribs
     sense: look
@@ -53,7 +53,7 @@ kinds:
     unit: psi
     of: marked-pressure
     limits:
-    - {less_than: 90 %, verdict: replace, authority: part maker, source: book, says: weak}
+    - {less_than: 90 %, verdict: put right, authority: part maker, source: book, says: weak}
   intervals:
   - {do: replace, distance: 80000 km, materials: [neoprene], authority: part maker, source: book, says: neoprene life}
   - {do: replace, distance: 150000 km, time: 10 years, authority: vehicle maker, source: book, says: by the book}
@@ -119,8 +119,8 @@ func (b *bench) want(v fleet.Verdict) Judgement {
 
 func TestStanceChoosesWhoGoverns(t *testing.T) {
 	for stance, want := range map[fleet.Stance]fleet.Verdict{
-		fleet.Strictest: fleet.Replace, fleet.FollowPartMaker: fleet.Replace,
-		fleet.FollowVehicleMaker: fleet.Keep, fleet.FollowOwn: fleet.Replace,
+		fleet.Strictest: fleet.PutRight, fleet.FollowPartMaker: fleet.PutRight,
+		fleet.FollowVehicleMaker: fleet.Keep, fleet.FollowOwn: fleet.PutRight,
 	} {
 		b := newBench(t)
 		b.vehicle.Stance = stance
@@ -154,14 +154,14 @@ func TestUnknownMaterialIsHeldToEveryMaterial(t *testing.T) {
 	b.vehicle.Stance = fleet.FollowPartMaker
 	b.fit("2026-01-01", 95000, "")
 	b.find("2026-05-01", "cracks", "", "4 per 75 mm")
-	b.want(fleet.Replace)
+	b.want(fleet.PutRight)
 }
 
 func TestAgeUnderEachAuthority(t *testing.T) {
 	b := newBench(t)
 	b.fit("2018-06-01", 15000, "neoprene")
 	b.find("2026-05-01", "ribs", "sound", "")
-	j := b.want(fleet.Replace)
+	j := b.want(fleet.PutRight)
 	if len(j.Dues) != 3 || j.Dues[0].Interval.Authority != fleet.PartMaker || !j.Dues[0].Governs {
 		t.Errorf("dues %+v", j.Dues)
 	}
@@ -181,7 +181,7 @@ func TestAgeUnderEachAuthority(t *testing.T) {
 func TestUnknownHistoryIsAsOldAsTheVehicle(t *testing.T) {
 	b := newBench(t)
 	b.total = 90000
-	j := b.want(fleet.Replace)
+	j := b.want(fleet.PutRight)
 	if !j.Dues[0].Assumed || j.Dues[0].Mark.Total != 80000 || !j.Looked.Never {
 		t.Errorf("due %+v, looked %+v", j.Dues[0], j.Looked)
 	}
@@ -212,7 +212,7 @@ func TestTheVehiclesOwnBookStandsForMakersInGeneral(t *testing.T) {
 	b.vehicle.Positions[0].Intervals = []fleet.Interval{{Do: fleet.DoReplace, Distance: &q, Authority: fleet.VehicleMaker, Source: fleet.Sources{"handbook, page 7"}}}
 	b.vehicle.Stance = fleet.FollowVehicleMaker
 	b.fit("2020-01-01", 30000, "epdm")
-	j := b.want(fleet.Replace)
+	j := b.want(fleet.PutRight)
 	for _, d := range j.Dues {
 		if d.Interval.Says == "by the book" {
 			t.Error("what makers say in general is still there")
@@ -255,7 +255,7 @@ func TestWatchSaysWhenToLookAgain(t *testing.T) {
 }
 
 func TestLimitsAsSharesOfASpecFigure(t *testing.T) {
-	for typed, want := range map[string]fleet.Verdict{"6.4 psi": fleet.Keep, "6.2 psi": fleet.Replace, "43 kPa": fleet.Replace} {
+	for typed, want := range map[string]fleet.Verdict{"6.4 psi": fleet.Keep, "6.2 psi": fleet.PutRight, "43 kPa": fleet.PutRight} {
 		b := newBench(t)
 		b.vehicle.Positions[0].Part.Spec = map[string]units.Quantity{"marked-pressure": units.MustParse("7 psi")}
 		b.fit("2026-01-01", 95000, "epdm")
@@ -284,7 +284,7 @@ func TestTheSheetsFiguresHoldForPartsOfUnknownHistory(t *testing.T) {
 	}{
 		{"v-belt", "free-span", "259 mm", "deflection", "8 mm", fleet.Watch},
 		{"v-belt", "free-span", "259 mm", "deflection", "4 mm", fleet.Keep},
-		{"coolant", "coldest-night", "-22 °C", "freezing-point", "-16 °C", fleet.Replace},
+		{"coolant", "coldest-night", "-22 °C", "freezing-point", "-16 °C", fleet.PutRight},
 		{"coolant", "coldest-night", "-22 °C", "freezing-point", "-36 °C", fleet.Keep},
 	} {
 		on, found := civil.MustParse("2026-06-01"), units.MustParse(c.found)
@@ -302,7 +302,7 @@ func TestTheSheetsFiguresHoldForPartsOfUnknownHistory(t *testing.T) {
 // The sheet's material counts likewise: an EPDM belt is not held to the cracks
 // of neoprene.
 func TestTheSheetsMaterialHoldsForPartsOfUnknownHistory(t *testing.T) {
-	for material, want := range map[string]fleet.Verdict{"": fleet.Replace, "neoprene": fleet.Replace, "epdm": fleet.Watch} {
+	for material, want := range map[string]fleet.Verdict{"": fleet.PutRight, "neoprene": fleet.PutRight, "epdm": fleet.Watch} {
 		b := newBench(t)
 		b.vehicle.Stance = fleet.FollowPartMaker
 		b.vehicle.Positions[0].Part.Material = material

@@ -129,7 +129,7 @@ func (m *maker) offer(j *judge.Judgement, open []string, on civil.Date, usual bo
 		o.Lost = it.price * min(1, float64(o.Early)/float64(it.life))
 	}
 	o.Net = (o.Minutes-it.minutes)/60*m.money.hour + o.Lost - o.Saves/60*m.money.hour
-	if usual || j.Verdict >= fleet.Replace { // or one comes back for it
+	if usual || j.Verdict >= fleet.PutRight { // or one comes back for it
 		o.Net -= m.money.visit()
 	}
 	if o.Net > m.money.visit() {

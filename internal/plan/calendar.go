@@ -85,7 +85,7 @@ func (p *Plan) limits() []dayLimits {
 	seen := map[string]bool{}
 	for _, v := range p.Visits {
 		for _, t := range v.Tasks {
-			if t.Judgement == nil || seen[t.Title()] || t.Due.IsZero() || !t.Due.After(p.On) || t.Due.After(p.End) || t.Judgement.Verdict >= fleet.Replace {
+			if t.Judgement == nil || seen[t.Title()] || t.Due.IsZero() || !t.Due.After(p.On) || t.Due.After(p.End) || t.Judgement.Verdict >= fleet.PutRight {
 				continue
 			}
 			seen[t.Title()] = true

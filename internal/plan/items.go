@@ -112,7 +112,7 @@ func (m *maker) change(j *judge.Judgement) *item {
 // leftUnknown reports whether a part is due only since nothing is known of it,
 // and cannot strand the vehicle: those are looked at first.
 func (m *maker) leftUnknown(j *judge.Judgement) bool {
-	return j.Verdict == fleet.Replace && advise.OnlyAssumed(j) && (j.Kind.Life == nil || !j.Kind.Life.Strands)
+	return j.Verdict == fleet.PutRight && advise.OnlyAssumed(j) && (j.Kind.Life == nil || !j.Kind.Life.Strands)
 }
 
 // bare is the change of a part without a reason.
@@ -181,7 +181,7 @@ func (m *maker) reason(it *item) bool {
 	switch {
 	case j.Verdict == fleet.Park:
 		it.by, it.late, it.why, it.due = 1, parkVisits*m.money.visit(), m.r.ShortWhy(j), m.r.On
-	case j.Verdict == fleet.Replace && j.Kind.OilChange != catalogue.SetsOilChange:
+	case j.Verdict == fleet.PutRight && j.Kind.OilChange != catalogue.SetsOilChange:
 		visit := m.r.Visits[0].When.Expected
 		it.by, it.why, it.due = min(m.period(visit), len(m.months)), m.r.ShortWhy(j), visit
 		if visit.IsZero() {

@@ -127,7 +127,7 @@ func TestPlansHoldNothingSilly(t *testing.T) {
 			}
 		}
 		for _, j := range r.Known() {
-			if j.Verdict < fleet.Replace || j.Position.LookOnly {
+			if j.Verdict < fleet.PutRight || j.Position.LookOnly {
 				continue
 			}
 			d := days[j.Position.ID]

@@ -30,7 +30,7 @@ func (m *maker) tell(solved *schedule.Plan) (*Plan, error) {
 		switch {
 		case m.leftUnknown(j):
 			p.Unknown = append(p.Unknown, j)
-		case j.Position.LookOnly && j.Verdict >= fleet.Replace:
+		case j.Position.LookOnly && j.Verdict >= fleet.PutRight:
 			p.Elsewhere = append(p.Elsewhere, Task{Judgement: j, Positions: []*fleet.Position{j.Position}, Do: fleet.DoReplace, Why: m.r.ShortWhy(j)})
 		}
 	}
@@ -107,7 +107,7 @@ func (m *maker) rank(t Task) float64 {
 	}
 	at := float64(it.by)
 	switch {
-	case t.Judgement.Verdict >= fleet.Replace:
+	case t.Judgement.Verdict >= fleet.PutRight:
 		at = -float64(t.Judgement.Verdict)
 	case !it.own:
 		at += 1000

@@ -100,7 +100,7 @@ func (t *Text) kindAdvice(k *catalogue.Kind) {
 			t.Item("- ", c.Of+": "+strings.Join(c.Likely, "; "))
 		}
 	}
-	t.list("Put right first", len(k.First), func(i int) string { return k.First[i].Do })
+	t.list("Before that", len(k.First), func(i int) string { return k.First[i].Do })
 	t.list("Along with it", len(k.With), func(i int) string { return k.With[i].Say })
 	t.list("Afterwards", len(k.After), func(i int) string { return k.After[i].Do })
 	t.list("Never", len(k.Never), func(i int) string { return k.Never[i] })
@@ -155,7 +155,7 @@ func (t *Text) Meaning(m *advise.Meaning) {
 	}
 	j := &m.Judgement
 	t.list("Likely causes", len(j.Causes), func(i int) string { return j.Causes[i].Of + ": " + strings.Join(j.Causes[i].Likely, "; ") })
-	t.list("Put right first", len(j.First), func(i int) string { return j.First[i].Do })
+	t.list("Before that", len(j.First), func(i int) string { return j.First[i].Do })
 	t.list("Along with it", len(m.With), func(i int) string { return m.With[i].Say })
 	if j.Verdict > fleet.Keep {
 		t.list("Caution", len(j.Cautions), func(i int) string { return j.Cautions[i] })

@@ -46,7 +46,7 @@ func (t *Text) opinions(r *advise.Report, j *judge.Judgement) {
 		}
 		rows = append(rows, []string{o.Verdict.String(), string(o.Authority), advise.ReasonWords(o) + " [" + o.Source.String() + "]", mark})
 	}
-	t.table([]column{{head: "Verdict", width: 8}, {head: "Authority", width: 11}, {head: "Opinion", width: 47}, {head: "", width: 7}}, rows)
+	t.table([]column{{head: "Verdict", width: 9}, {head: "Authority", width: 11}, {head: "Opinion", width: 46}, {head: "", width: 7}}, rows)
 }
 
 func (t *Text) dues(r *advise.Report, j *judge.Judgement) {
@@ -77,7 +77,7 @@ func (t *Text) advice(r *advise.Report, j *judge.Judgement) {
 		}
 	}
 	if len(j.First) > 0 {
-		t.Head("Put right first")
+		t.Head("Before that")
 		for i, f := range j.First {
 			t.Item(fmt.Sprintf("%d. ", i+1), f.Do)
 		}

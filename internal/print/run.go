@@ -203,7 +203,7 @@ func (t *Text) runSays(b *belt.Run) {
 	if len(b.Findings) > 0 {
 		t.Head("What was found here")
 		for _, f := range b.Findings {
-			t.Item(fmt.Sprintf("%-9s", f.Verdict), f.Name+". "+say.Sentence(f.Words))
+			t.Item(fmt.Sprintf("%-11s", f.Verdict), f.Name+". "+say.Sentence(f.Words))
 		}
 	}
 	if b.Offset != nil {

@@ -50,7 +50,7 @@ func (t *Text) untold(r *advise.Report) {
 	for i, j := range untold {
 		names[i] = j.Position.ID
 	}
-	t.Item(fmt.Sprintf("%-9s", fleet.Replace), "History not known; if as old as the vehicle, past their interval: "+strings.Join(names, ", ")+
+	t.Item(fmt.Sprintf("%-11s", fleet.PutRight), "History not known; if as old as the vehicle, past their interval: "+strings.Join(names, ", ")+
 		". Say what you know with undertray fitted "+r.Vehicle.ID+" POSITION --told-date DATE.")
 }
 
@@ -68,8 +68,8 @@ func (t *Text) odometer(r *advise.Report) string {
 
 func (t *Text) judgement(r *advise.Report, j *judge.Judgement) {
 	t.Blank()
-	t.Item(fmt.Sprintf("%-9s", j.Verdict), fmt.Sprintf("%s (%s)", j.Position.Name, j.Position.ID))
-	const in = "         "
+	t.Item(fmt.Sprintf("%-11s", j.Verdict), fmt.Sprintf("%s (%s)", j.Position.Name, j.Position.ID))
+	const in = "           "
 	t.Item(in, say.Sentence(r.Why(j)))
 	o := r.Glance(j)
 	for _, s := range o.Lines(t.prefs, false) {

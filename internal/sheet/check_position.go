@@ -139,7 +139,7 @@ func (c *checker) limit(path string, l *fleet.Limit, kind *catalogue.Kind) {
 		c.material(item(path+".materials", i), m, kind)
 	}
 	if l.Verdict == fleet.Unseen {
-		c.Wrong(path+".verdict", "a limit cannot lead to %q: write keep, watch, replace or park", fleet.Unseen)
+		c.Wrong(path+".verdict", "a limit cannot lead to %q: write keep, watch, put right or park", fleet.Unseen)
 	}
 	if key, wrong := l.Undue(); key != "" {
 		c.Wrong(path+"."+key, "%s", wrong)

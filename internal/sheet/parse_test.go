@@ -57,7 +57,7 @@ positions:
     limits:
       - check: cracks
         at_least: 3 per 75 mm
-        verdict: replace
+        verdict: put right
         authority: owner
         source: own notebook
         says: Three cracks and it goes.
@@ -185,10 +185,10 @@ func TestSingleMistakes(t *testing.T) {
 		{"check: cracks", "check: crack", "s.yaml:36:16", `did you mean "cracks"?`},
 		{"at_least: 3 per 75 mm", "at_least: 3 mm", "s.yaml:37:19", "wrong sort"},
 		{"at_least: 3 per 75 mm", "is: three", "s.yaml:37:13", "answered by a figure"},
-		{"verdict: replace", "verdict: renew", "s.yaml:38:18", "keep, watch, replace or park"},
-		{"verdict: replace", "verdict: replace\n        do: repair", "s.yaml:39:13", "write one of change, top-up"},
-		{"verdict: replace", "verdict: replace\n        by: soon", "s.yaml:39:13", "such as 500 km or 2 weeks"},
-		{"verdict: replace", "verdict: park\n        by: next-visit", "s.yaml:39:13", "stands until it is put right"},
+		{"verdict: put right", "verdict: renew", "s.yaml:38:18", "keep, watch, put right or park"},
+		{"verdict: put right", "verdict: put right\n        do: repair", "s.yaml:39:13", "write one of change, top-up"},
+		{"verdict: put right", "verdict: put right\n        by: soon", "s.yaml:39:13", "such as 500 km or 2 weeks"},
+		{"verdict: put right", "verdict: park\n        by: next-visit", "s.yaml:39:13", "stands until it is put right"},
 		{"distance: 90000 km, time: 6 years, ", "", "s.yaml:43:9", "no figure"},
 		{"do: replace", "do: renew", "s.yaml:43:14", "write replace or inspect"},
 		{"belt: main-belt", "belt: main-blet", "s.yaml:48:11", `did you mean "main-belt"?`},

@@ -64,7 +64,7 @@ func sample(t reflect.Type, key string) string {
 	case "side":
 		return "side: ribs"
 	case "verdict":
-		return "verdict: replace"
+		return "verdict: put right"
 	case "authority":
 		return "authority: vehicle maker"
 	case "source":

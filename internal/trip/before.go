@@ -25,7 +25,7 @@ func findMust(r *advise.Report, t *Trip, m *plan.Prices) {
 	}
 	for _, j := range r.Known() {
 		switch {
-		case j.Verdict < fleet.Replace:
+		case j.Verdict < fleet.PutRight:
 		case matters(r, j):
 			add(j, r.ShortWhy(j))
 		default:

@@ -189,7 +189,7 @@ func findRisks(r *advise.Report, t *Trip) {
 func findPasses(r *advise.Report, t *Trip) {
 	for i := range r.Judgements {
 		j := &r.Judgements[i]
-		if j.Verdict >= fleet.Replace {
+		if j.Verdict >= fleet.PutRight {
 			continue
 		}
 		strands := j.Kind.Life != nil && j.Kind.Life.Strands

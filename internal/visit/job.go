@@ -148,7 +148,7 @@ func dueTasks(r *advise.Report) []Task {
 	}
 	for i := range r.Judgements {
 		j := &r.Judgements[i]
-		if j.Verdict < fleet.Replace && r.DueSoon(j) {
+		if j.Verdict < fleet.PutRight && r.DueSoon(j) {
 			w, d, _ := r.Next(j)
 			why := fmt.Sprintf("due %s (%s)", w.Words(), d.Interval.Authority)
 			out = slices.DeleteFunc(out, func(t Task) bool { return t.Judgement == j })

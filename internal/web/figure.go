@@ -25,7 +25,12 @@ type drawing struct {
 const planWidth = 400
 
 // drawn turns a verdict into that of the drawings.
-func drawn(v fleet.Verdict) draw.Verdict { return draw.Verdict(slug(v)) }
+func drawn(v fleet.Verdict) draw.Verdict {
+	if v == fleet.Unseen {
+		return draw.Unseen
+	}
+	return draw.Verdict(v.String())
+}
 
 // plans puts the drawings from above and from below on the page and returns
 // each position's number: the same on the drawings and in the lists.

@@ -147,7 +147,7 @@ func TestMeaningHere(t *testing.T) {
 	}
 	low, _ := ask("0")
 	high, _ := ask("30")
-	if low.Verdict != fleet.Keep || high.Verdict != fleet.Replace || high.Authority == "" {
+	if low.Verdict != fleet.Keep || high.Verdict != fleet.PutRight || high.Authority == "" {
 		t.Errorf("none: %+v; thirty: %+v", low, high)
 	}
 	if _, code := ask("many"); code != http.StatusUnprocessableEntity {
@@ -181,8 +181,8 @@ func TestAddForms(t *testing.T) {
 			t.Errorf("%v: %s %s", good, a.Status, parse(t, a.body).text(".faults"))
 		}
 	}
-	if v := s.verdict("main-belt"); v == "replace" {
-		t.Error("a new belt is still to be replaced")
+	if v := s.verdict("main-belt"); v == "put right" {
+		t.Error("a new belt is still to be put right")
 	}
 	if v := s.verdict("heater-hose-feed"); v != "keep" {
 		t.Errorf("after the crust was put right the hose is %s", v)

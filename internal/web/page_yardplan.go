@@ -156,7 +156,7 @@ func yardMonthsAhead(p *plan.Yard) (drawing, error) {
 	spec := draw.Months{Head: draw.Head{ID: "months", Title: "The months ahead", Width: planWidth}, Names: monthNames(start, p.End)}
 	for _, v := range p.Visits {
 		dv := draw.Visit{At: monthsFrom(start, v.Visit.Date), When: v.Visit.Date.Long() + ", " + v.Plan.Vehicle.Name, Note: takes(v.Visit.Minutes, v.Visit.Money, v.Plan.Currency)}
-		dv.Tasks = drawnTasks(v.Plan, v.Visit, fleet.Replace)
+		dv.Tasks = drawnTasks(v.Plan, v.Visit, fleet.PutRight)
 		spec.Visits = append(spec.Visits, dv)
 	}
 	fig, err := draw.MonthsAhead(spec)

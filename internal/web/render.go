@@ -100,7 +100,7 @@ func slug(v fleet.Verdict) string {
 	if v == fleet.Unseen {
 		return "unseen"
 	}
-	return v.String()
+	return strings.ReplaceAll(v.String(), " ", "-")
 }
 
 // sentence is advise.Sentence but for questions, which keep their mark.

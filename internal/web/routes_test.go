@@ -34,7 +34,7 @@ var samples = map[string]struct{ path, selector, says string }{
 	"GET /v/{id}/sheet":           {"/v/heron/sheet", "textarea", "vehicle: heron"},
 	"GET /kinds":                  {"/kinds", "h1", "kinds of part"},
 	"GET /kinds/{kind}":           {"/kinds/ribbed-belt", "h1", "Ribbed belt"},
-	"GET /kinds/{kind}/means":     {"/kinds/ribbed-belt/means?check=cracks&answer=12", "h1", "replace"},
+	"GET /kinds/{kind}/means":     {"/kinds/ribbed-belt/means?check=cracks&answer=12", "h1", "put right"},
 	"GET /search":                 {"/search?q=tensioner", "h1", "mention"},
 	"GET /new":                    {"/new", "h1", "typical vehicle"},
 	"GET /v/{id}/journal/{entry}": {"", "h1", ""},

@@ -121,7 +121,7 @@ func (d *desk) limitLines(j *judge.Judgement, c *catalogue.Check) []draw.LimitLi
 		for i := range c.Limits {
 			l := &c.Limits[i]
 			bound := cmp.Or(l.AtLeast, l.MoreThan, l.AtMost, l.LessThan)
-			if bound == nil || l.Authority != r.Authority || !l.Source.Equal(r.Source) || l.Verdict < fleet.Replace {
+			if bound == nil || l.Authority != r.Authority || !l.Source.Equal(r.Source) || l.Verdict < fleet.PutRight {
 				continue
 			}
 			if y, ok := inUnit(*bound, c); ok {
