@@ -84,6 +84,9 @@ func IntervalWords(iv *fleet.Interval, p units.Preferences) string {
 	if len(parts) > 1 {
 		s += ", whichever first"
 	}
+	if iv.NotBefore != nil {
+		s += ", not before " + show(*iv.NotBefore, p) + " in all"
+	}
 	return s
 }
 

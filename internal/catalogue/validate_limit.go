@@ -132,6 +132,9 @@ func (v *validator) interval(path string, k *Kind, iv *fleet.Interval) {
 	case iv.EachOilChange && iv.Do == fleet.DoReplace:
 		v.d.Note(yamltree.Join(path, "each_oil_change"), "each_oil_change is for inspections: give a distance or a time")
 	}
+	if iv.NotBefore != nil && iv.Distance == nil {
+		v.d.Note(yamltree.Join(path, "not_before"), "not_before holds back a distance, and this interval has none: give distance too")
+	}
 	v.farEnd(path, "distance", iv.Distance, iv.DistanceTo)
 	v.farEnd(path, "time", iv.Time, iv.TimeTo)
 	v.materials(path, k, iv.Materials)

@@ -52,6 +52,10 @@ type Interval struct {
 	// range; they are shown, and the near ends count.
 	DistanceTo *units.Quantity `yaml:"distance_to,omitempty" json:"distance_to,omitempty" of:"distance,positive"`
 	TimeTo     *units.Quantity `yaml:"time_to,omitempty" json:"time_to,omitempty" of:"time span,positive"`
+	// NotBefore is the vehicle's distance before which it is not due: "at
+	// 150,000 km, unless changed within 100,000" is a distance of 100,000 km
+	// that is not due before 150,000 km.
+	NotBefore *units.Quantity `yaml:"not_before,omitempty" json:"not_before,omitempty" of:"distance,positive"`
 	// EachOilChange makes an inspection due with every oil change of the
 	// vehicle sheet.
 	EachOilChange bool `yaml:"each_oil_change,omitempty" json:"each_oil_change,omitempty"`

@@ -25,6 +25,9 @@ type Vehicle struct {
 	Yearly *units.Quantity `yaml:"yearly,omitempty" json:"yearly,omitempty" of:"distance,positive"`
 	// OilChange is how often the oil is changed: the rhythm of visits.
 	OilChange Again `yaml:"oil_change,omitempty" json:"oil_change,omitzero"`
+	// Look is how often the owner looks at what can be seen without opening
+	// anything, monthly for one; empty: as the catalogue asks.
+	Look Again `yaml:"look,omitempty" json:"look,omitzero"`
 	// Costs is what a breakdown costs the owner besides the part.
 	Costs Costs `yaml:"costs,omitempty" json:"costs,omitzero"`
 	// Visits says how much work and money the owner has for it, and when.

@@ -45,6 +45,9 @@ func (in *Input) dues(place *fleet.Place, kind *catalogue.Kind) []Due {
 			dist, time := in.severe(iv)
 			d.Severe = dist != 1 || time != 1
 			d.Mark = after(from, iv.Distance, iv.Time, dist, time)
+			if iv.NotBefore != nil && d.Mark.HasTotal {
+				d.Mark.Total = max(d.Mark.Total, dist*iv.NotBefore.Base())
+			}
 			d.Passed = d.Mark.Passed(in.State.On, in.Total, in.HasTotal)
 		}
 		out = append(out, d)
@@ -147,7 +150,23 @@ func (in *Input) nextLook(place *fleet.Place, kind *catalogue.Kind, last fleet.M
 			next, by = m, iv
 		}
 	}
+	if own := in.ownLook(place); own != nil {
+		if m := after(last, own.Distance, own.Time, 1, 1); by == nil || in.sooner(m, next) < 0 {
+			next, by = m, own
+		}
+	}
 	return next, by
+}
+
+// ownLook returns the inspection that the owner has chosen for what can be seen
+// without opening anything, or nil. It holds whomever the owner follows.
+func (in *Input) ownLook(place *fleet.Place) *fleet.Interval {
+	look := in.State.Vehicle.Look
+	if len(place.Position.Seen) > 0 || look.Distance == nil && look.Time == nil {
+		return nil
+	}
+	return &fleet.Interval{Do: fleet.DoInspect, Distance: look.Distance, Time: look.Time, Authority: fleet.Owner,
+		Source: fleet.Sources{"the vehicle sheet"}, Says: "The owner has chosen to look this often."}
 }
 
 // OilChange returns how often a vehicle's oil is changed: the sheet's figure,

@@ -377,3 +377,38 @@ func TestTheWorseAnswerOfADayGoverns(t *testing.T) {
 		b.want(fleet.Keep)
 	}
 }
+
+// A handbook's "at 150 000 km, unless changed within the last 100 000": worked
+// by hand for the first belt and for one changed early or late.
+func TestNotBeforeADistance(t *testing.T) {
+	for changed, want := range map[float64]float64{0: 150000, 40000: 150000, 50000: 150000, 90000: 190000} {
+		b := newBench(t)
+		q, first := units.MustParse("100000 km"), units.MustParse("150000 km")
+		b.vehicle.Positions[0].Intervals = []fleet.Interval{{Do: fleet.DoReplace, Distance: &q, NotBefore: &first, Authority: fleet.VehicleMaker,
+			Source: fleet.Sources{"handbook, page 7"}}}
+		b.fit("2026-01-01", changed, "epdm")
+		if d := b.judge().Dues[0]; d.Interval.NotBefore == nil || d.Mark.Total != want {
+			t.Errorf("changed at %v km: due at %v km, want %v", changed, d.Mark.Total, want)
+		}
+	}
+}
+
+// A look the owner has chosen comes sooner than the catalogue's, whomever the
+// owner follows, where nothing has to be opened for it.
+func TestAMonthlyLookCanBeChosen(t *testing.T) {
+	month := units.MustParse("1 month")
+	for _, stance := range fleet.Stances() {
+		b := newBench(t)
+		b.vehicle.Stance, b.vehicle.Look = stance, fleet.Again{Time: &month}
+		b.fit("2026-01-01", 95000, "epdm")
+		b.find("2026-05-10", "ribs", "sound", "")
+		l := b.judge().Looked
+		if l.Next.Date != civil.MustParse("2026-06-10") || l.By.Authority != fleet.Owner {
+			t.Errorf("%s: next look %+v by %+v", stance, l.Next, l.By)
+		}
+		b.vehicle.Positions[0].Seen = []string{"undertray"}
+		if l := b.judge().Looked; l.By.Authority == fleet.Owner {
+			t.Errorf("%s: a hidden part is opened for a monthly look", stance)
+		}
+	}
+}

@@ -255,6 +255,9 @@ func (c *checker) interval(path string, v *fleet.Interval, kind *catalogue.Kind)
 	if v.EachOilChange && v.Do == fleet.DoReplace {
 		c.Wrong(path+".each_oil_change", "each_oil_change is for do: inspect; for a replacement write the distance and time")
 	}
+	if v.NotBefore != nil && v.Distance == nil && !c.Broken(path+".distance") {
+		c.Wrong(path+".not_before", "not_before holds back a distance, and the interval has none: add distance, such as 100000 km")
+	}
 	c.far(path+".distance_to", v.Distance, v.DistanceTo)
 	c.far(path+".time_to", v.Time, v.TimeTo)
 }
