@@ -1,6 +1,7 @@
 # make demo    the made-up yard of a bird reserve, to look around in
 # make check   everything a change must pass; sets up what it needs
-.PHONY: demo check build test bench golden clean
+# make soak    the long random campaigns, of which make check runs a part
+.PHONY: demo check soak build test bench golden clean
 
 demo: build
 	@bin/undertray demo
@@ -10,6 +11,9 @@ build:
 
 check:
 	@scripts/check
+
+soak:
+	@scripts/soak
 
 test:
 	@go test ./...

@@ -3,6 +3,7 @@ package schedule
 import (
 	"context"
 	"math"
+	"slices"
 )
 
 // ascend improves the prices for at most rounds steps towards target (the
@@ -133,8 +134,10 @@ func (d *dual) average(weight float64) {
 }
 
 func clonePrices(p [][]float64) [][]float64 {
-	q := grid(len(p), len(p[0]))
-	copyPrices(q, p)
+	q := make([][]float64, len(p))
+	for i := range p {
+		q[i] = slices.Clone(p[i])
+	}
 	return q
 }
 

@@ -28,6 +28,13 @@ func (c *checker) amount(field string, x float64) {
 	}
 }
 
+// id checks that there is a name to speak of.
+func (c *checker) id(field, id string) {
+	if id == "" {
+		c.wrong(field+", ID", "is empty", "a name of its own")
+	}
+}
+
 // table checks a cost table: entries 0 or more, or +Inf where allowed.
 func (c *checker) table(field string, t []float64, infinite bool) {
 	for i, x := range t {
@@ -52,6 +59,7 @@ func (p *Problem) Check() error {
 	ids := map[string]bool{}
 	for v := range p.Vehicles {
 		name := fmt.Sprintf("vehicle %q", p.Vehicles[v].ID)
+		c.id(fmt.Sprintf("Vehicles[%d]", v), p.Vehicles[v].ID)
 		if ids[p.Vehicles[v].ID] {
 			c.wrong(name, "stands twice", "one entry per vehicle")
 		}
@@ -85,8 +93,9 @@ func (c *checker) vehicle(name string, v *Vehicle, n int) {
 		}
 	}
 	open := map[string]bool{}
-	for _, o := range v.Openings {
+	for i, o := range v.Openings {
 		at := fmt.Sprintf("%s, opening %q", name, o.ID)
+		c.id(fmt.Sprintf("%s, Openings[%d]", name, i), o.ID)
 		if open[o.ID] {
 			c.wrong(at, "stands twice", "one entry per opening")
 		}
@@ -95,7 +104,8 @@ func (c *checker) vehicle(name string, v *Vehicle, n int) {
 		c.amount(at+", Hours", o.Hours)
 	}
 	tasks := map[string]bool{}
-	for _, k := range v.Tasks {
+	for i, k := range v.Tasks {
+		c.id(fmt.Sprintf("%s, Tasks[%d]", name, i), k.ID)
 		if tasks[k.ID] {
 			c.wrong(fmt.Sprintf("%s, task %q", name, k.ID), "stands twice", "one entry per task")
 		}

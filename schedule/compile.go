@@ -281,8 +281,8 @@ func (c *component) resources(p *Problem, shared bool) {
 		for n := range col {
 			c.use[n] = append(c.use[n], col[n])
 		}
-		for t := range c.capacity {
-			c.capacity[t] = append(c.capacity[t], limit(t+1))
+		for t := range c.capacity { // everything at once is room enough where there is no limit
+			c.capacity[t] = append(c.capacity[t], min(limit(t+1), sum))
 		}
 	}
 	for _, v := range c.vehicles {

@@ -23,6 +23,9 @@ func (e *Infeasible) Error() string { return "no plan: " + e.Reason }
 // big for any visit, or with no period open to it; tasks that must share a
 // period and do not fit; all that is due up to a period against all there is.
 func (c *component) diagnose(p *Problem) error {
+	if why := c.shutOut(p); why != nil {
+		return why
+	}
 	d := newDual(c)
 	for i := range c.tasks {
 		if d.walk(i) == inf {
@@ -43,6 +46,19 @@ func (c *component) diagnose(p *Problem) error {
 	for t := 1; t <= c.periods; t++ {
 		if why := c.overdue(p, t); why != nil {
 			return why
+		}
+	}
+	return nil
+}
+
+// shutOut reports a visit that is held in a closed period: one of the two stands
+// in the calendar of all vehicles, the other in that of the vehicle.
+func (c *component) shutOut(p *Problem) error {
+	for t := 1; t <= c.periods; t++ {
+		for _, v := range c.vehicles {
+			if id := p.Vehicles[v].ID; p.held(v, t) && p.closed(v, t) {
+				return &Infeasible{Vehicle: id, Period: t, Reason: fmt.Sprintf("%s has a visit held in period %d, which is closed", id, t)}
+			}
 		}
 	}
 	return nil

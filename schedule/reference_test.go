@@ -116,7 +116,7 @@ func TestExplainReference(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	reasons, err := schedule.Explain(p, plan)
+	reasons, err := schedule.Explain(context.Background(), p, plan)
 	if err != nil {
 		t.Fatal(err)
 	}

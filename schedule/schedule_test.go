@@ -139,8 +139,53 @@ func TestInputErrors(t *testing.T) {
 	bad("infinite", "VisitCost", func(v *schedule.Vehicle, _ *schedule.Problem) { v.VisitCost = math.Inf(1) })
 	bad("unknown opening", "Openings", func(v *schedule.Vehicle, _ *schedule.Problem) { v.Tasks[0].Openings[0] = "x" })
 	bad("loop", "Needs", func(v *schedule.Vehicle, _ *schedule.Problem) { v.Openings[0].Needs = []string{"b"} })
+	bad("vehicle without a name", "Vehicles[0], ID", func(v *schedule.Vehicle, _ *schedule.Problem) { v.ID = "" })
+	bad("task without a name", "Tasks[0], ID", func(v *schedule.Vehicle, _ *schedule.Problem) { v.Tasks[0].ID = "" })
+	bad("opening without a name", "Openings[1], ID", func(v *schedule.Vehicle, _ *schedule.Problem) { v.Openings[1].ID = "" })
 	bad("twice", "task", func(v *schedule.Vehicle, _ *schedule.Problem) { v.Tasks = append(v.Tasks, v.Tasks[0]) })
 	bad("short calendar", "Calendar", func(v *schedule.Vehicle, _ *schedule.Problem) { v.Calendar = make([]schedule.Period, 2) })
 	bad("table", "AgeCost", func(v *schedule.Vehicle, _ *schedule.Problem) { v.Tasks[0].AgeCost = []float64{-1} })
 	bad("window", "Windows", func(v *schedule.Vehicle, _ *schedule.Problem) { v.Windows = []schedule.Window{{From: 5, To: 9}} })
+}
+
+// TestLimitInSomePeriods: two limits bind and one is absent in some periods.
+// The tasks of 75 and 45 take 2 h each, as much as a visit has, and money is
+// short in the last period only: 120 by hand, in two visits that cost nothing.
+func TestLimitInSomePeriods(t *testing.T) {
+	p := one(schedule.Vehicle{Hours: 2, Calendar: []schedule.Period{{}, {}, {Money: 100}}, Tasks: []schedule.Task{
+		{ID: "a", Cost: 75, Hours: 2, Every: 3}, {ID: "b", Cost: 45, Hours: 2, Every: 3}}}, 3)
+	if plan := solve(t, p, 10, schedule.Options{}); plan.Cost != 120 || !plan.Proven {
+		t.Errorf("cost %v, proven %v, want 120 proven", plan.Cost, plan.Proven)
+	}
+}
+
+// TestNothingToDo: vehicles without tasks cost the visits that are held.
+func TestNothingToDo(t *testing.T) {
+	p := one(schedule.Vehicle{VisitCost: 7}, 1)
+	if plan := solve(t, p, 10, schedule.Options{}); plan.Cost != 0 || !plan.Proven || len(plan.Visits) != 0 {
+		t.Errorf("%+v, want no visit", plan)
+	}
+	p = one(schedule.Vehicle{VisitCost: 7, Calendar: []schedule.Period{{}, {Held: true}}}, 2)
+	if plan := solve(t, p, 10, schedule.Options{}); plan.Cost != 7 || !plan.Proven || len(plan.Visits) != 1 {
+		t.Errorf("%+v, want one visit at 7", plan)
+	}
+	p.Money = 5
+	if _, err := schedule.Solve(context.Background(), p, schedule.Options{}); err == nil {
+		t.Error("a visit of 7 is held where there is money of 5")
+	}
+	if plan := solve(t, &schedule.Problem{Periods: 3}, 10, schedule.Options{}); !plan.Proven {
+		t.Error("no vehicle at all leaves a doubt")
+	}
+}
+
+// TestHeldInAClosedPeriod: what the calendar of all forbids and that of the
+// vehicle demands cannot be.
+func TestHeldInAClosedPeriod(t *testing.T) {
+	p := one(schedule.Vehicle{Calendar: []schedule.Period{{}, {Held: true}}}, 2)
+	p.Calendar = []schedule.Period{{}, {Closed: true}}
+	_, err := schedule.Solve(context.Background(), p, schedule.Options{})
+	var why *schedule.Infeasible
+	if !errors.As(err, &why) || why.Period != 2 || why.Vehicle != "van" {
+		t.Errorf("%v, want no plan for the van in period 2", err)
+	}
 }

@@ -202,7 +202,7 @@ func (b *tree) split(d *dual, n *node) {
 	opts := b.options(d, n)
 	if len(opts) == 0 {
 		// Nothing left to decide by openings: settle whatever the width.
-		l := layerSearch{d: d, limit: b.s.limit(), width: 1 << 30, children: 1 << 30, steps: 1 << 40, compare: 200}
+		l := layerSearch{d: d, limit: b.s.limit(), width: 1 << 30, children: 1 << 30, steps: math.MaxInt, compare: 200}
 		if plan, ok := l.run(context.Background()); ok {
 			b.s.offer(plan)
 		}
