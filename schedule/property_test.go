@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"math"
+	"slices"
 	"testing"
 	"time"
 
@@ -89,4 +90,88 @@ func TestVehiclesApartAddUp(t *testing.T) {
 			t.Fatalf("with a shared limit %v, apart %v", got, want)
 		}
 	})
+}
+
+// TestMovesAreTheCheckers: what Explain says of each move is what the checker
+// says of the plan written out with that move made.
+func TestMovesAreTheCheckers(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		p := schedulebench.Random(rapid.Uint64Range(1, 1<<40).Draw(t, "seed"), schedulebench.Size{
+			Vehicles: rapid.IntRange(1, 2).Draw(t, "vehicles"), Tasks: 5, Openings: 4, Periods: 7, Rich: true})
+		plan, err := schedule.Solve(context.Background(), p, schedule.Options{Steps: 2})
+		if err != nil {
+			return
+		}
+		base, _ := schedule.Verify(p, plan.Doings())
+		reasons, err := schedule.Explain(context.Background(), p, plan.Doings())
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, r := range reasons {
+			for _, m := range []schedule.Move{r.Earlier, r.Later} {
+				if m.Period == 0 {
+					continue
+				}
+				cost, faults := schedule.Verify(p, movedTo(p, plan, r, m.Period))
+				if m.Possible != (len(faults) == 0) || m.Possible && math.Abs(cost-base-m.Change) > 1e-6 || !m.Possible && m.Why != faults[0] {
+					t.Fatalf("%s of %s from %d to %d: %+v; checker: %v more, %v", r.Task, r.Vehicle, r.Period, m.Period, m, cost-base, faults)
+				}
+			}
+		}
+	})
+}
+
+// movedTo is the plan with a doing, and those tied to it both ways, in another
+// period; a visit left with nothing to do is given up unless it is held.
+func movedTo(p *schedule.Problem, plan *schedule.Plan, r schedule.Reason, to int) []schedule.Doing {
+	v := p.Vehicles[slices.IndexFunc(p.Vehicles, func(v schedule.Vehicle) bool { return v.ID == r.Vehicle })]
+	group := tiedTo(v, r.Task)
+	group = slices.DeleteFunc(group, func(id string) bool { return !slices.Contains(tiedTo(v, id), r.Task) })
+	out, there := []schedule.Doing{}, false
+	for _, d := range plan.Doings() {
+		if d.Vehicle == r.Vehicle && d.Period == r.Period {
+			d.Tasks = slices.DeleteFunc(slices.Clone(d.Tasks), func(id string) bool { return slices.Contains(group, id) })
+			held := len(p.Calendar) > 0 && p.Calendar[d.Period-1].Held || len(v.Calendar) > 0 && v.Calendar[d.Period-1].Held
+			if len(d.Tasks) == 0 && !held {
+				continue
+			}
+		}
+		if d.Vehicle == r.Vehicle && d.Period == to {
+			there, d.Tasks = true, slices.DeleteFunc(slices.Clone(d.Tasks), func(id string) bool { return slices.Contains(group, id) })
+			d.Tasks = append(d.Tasks, group...)
+		}
+		out = append(out, d)
+	}
+	if !there {
+		out = append(out, schedule.Doing{Vehicle: r.Vehicle, Period: to, Tasks: group})
+	}
+	return out
+}
+
+// tiedTo lists a task and all that With brings along.
+func tiedTo(v schedule.Vehicle, id string) []string {
+	out := []string{id}
+	for h := 0; h < len(out); h++ {
+		k := v.Tasks[slices.IndexFunc(v.Tasks, func(k schedule.Task) bool { return k.ID == out[h] })]
+		for _, w := range k.With {
+			if !slices.Contains(out, w) {
+				out = append(out, w)
+			}
+		}
+	}
+	return out
+}
+
+// TestExplainStops: a context that has ended ends it.
+func TestExplainStops(t *testing.T) {
+	p := schedulebench.Household(1, 1, 20, 24)
+	plan, err := schedule.Solve(context.Background(), p, schedule.Options{Steps: 1})
+	if err != nil {
+		t.Fatal(err)
+	}
+	ctx, cancel := context.WithCancel(context.Background())
+	cancel()
+	if _, err := schedule.Explain(ctx, p, plan.Doings()); !errors.Is(err, context.Canceled) {
+		t.Errorf("%v, want the context's error", err)
+	}
 }

@@ -1,9 +1,12 @@
 package schedule
 
 import (
+	"context"
 	"fmt"
+	"maps"
 	"math"
 	"slices"
+	"sort"
 )
 
 // Reason says why one doing of a task stands where it stands.
@@ -44,20 +47,24 @@ type Move struct {
 }
 
 // Explain gives the reasons of a plan, in order of period, then as in the
-// problem. It refuses a plan that breaks rules.
-func Explain(p *Problem, plan []Doing) ([]Reason, error) {
+// problem. It refuses a plan that breaks rules, and returns the context's error
+// where that ends first.
+func Explain(ctx context.Context, p *Problem, plan []Doing) ([]Reason, error) {
 	if err := p.Check(); err != nil {
 		return nil, err
 	}
-	if _, faults := Verify(p, plan); len(faults) > 0 {
-		return nil, fmt.Errorf("schedule: the plan breaks rules: %s", faults[0])
+	a := newAudit(p, plan)
+	if len(a.faults) > 0 {
+		return nil, fmt.Errorf("schedule: the plan breaks rules: %s", a.faults[0])
 	}
-	base, _ := Verify(p, plan)
 	var out []Reason
 	for v := range p.Vehicles {
-		c := compile(p, []int{v}, false)
-		e := &explainer{p: p, v: &p.Vehicles[v], c: c, plan: plan, base: base}
-		out = append(out, e.all()...)
+		e := &explainer{p: p, v: &p.Vehicles[v], c: compile(p, []int{v}, false), audit: a}
+		rs, err := e.all(ctx)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, rs...)
 	}
 	slices.SortStableFunc(out, func(a, b Reason) int { return a.Period - b.Period })
 	return out, nil
@@ -65,25 +72,21 @@ func Explain(p *Problem, plan []Doing) ([]Reason, error) {
 
 // explainer explains one vehicle.
 type explainer struct {
-	p    *Problem
-	v    *Vehicle
-	c    *component
-	plan []Doing
-	base float64
-	at   [][]int32 // period-1 -> tasks
-	held []bool    // period-1: there is a visit
+	p     *Problem
+	v     *Vehicle
+	c     *component
+	audit *audit         // of the whole plan
+	index map[string]int // task -> its place
+	first map[string]int // task -> period it is first done in, 0: never
+	at    [][]int32      // period-1 -> tasks
 }
 
-func (e *explainer) all() []Reason {
-	idx := taskIndex(e.v)
-	e.at, e.held = make([][]int32, e.p.Periods), make([]bool, e.p.Periods)
-	for _, d := range e.plan {
-		if d.Vehicle != e.v.ID {
-			continue
-		}
-		e.held[d.Period-1] = true
-		for _, id := range d.Tasks {
-			e.at[d.Period-1] = append(e.at[d.Period-1], int32(idx[id]))
+func (e *explainer) all(ctx context.Context) ([]Reason, error) {
+	e.index, e.first = taskIndex(e.v), map[string]int{}
+	e.at = make([][]int32, e.p.Periods)
+	for t := e.p.Periods; t >= 1; t-- {
+		for id := range e.audit.done[e.v.ID][t] {
+			e.at[t-1], e.first[id] = append(e.at[t-1], int32(e.index[id])), t
 		}
 	}
 	last := make([]int, len(e.v.Tasks))
@@ -92,14 +95,16 @@ func (e *explainer) all() []Reason {
 	for t := 1; t <= e.p.Periods; t++ {
 		slices.Sort(e.at[t-1])
 		for _, i := range e.at[t-1] {
-			r := e.one(int(i), t, last[i], alone)
-			out = append(out, r)
+			if ctx.Err() != nil {
+				return nil, ctx.Err()
+			}
+			out = append(out, e.one(int(i), t, last[i], alone))
 		}
 		for _, i := range e.at[t-1] {
 			last[i] = t
 		}
 	}
-	return out
+	return out, nil
 }
 
 // aloneTables are the least costs of each task paying everything itself.
@@ -168,7 +173,7 @@ func (e *explainer) alone(i, last int, d *dual) (int, float64) {
 func (e *explainer) move(i, t, dir int) Move {
 	to := t + dir
 	for u := to; u >= 1 && u <= e.p.Periods; u += dir {
-		if e.held[u-1] {
+		if e.audit.done[e.v.ID][u] != nil {
 			to = u
 			break
 		}
@@ -184,42 +189,70 @@ func (e *explainer) move(i, t, dir int) Move {
 			group[e.v.Tasks[j].ID] = true
 		}
 	}
-	cost, faults := Verify(e.p, e.shifted(group, t, to))
+	change, faults := e.shift(group, t, to)
 	if len(faults) > 0 {
 		m.Why = faults[0]
 		return m
 	}
-	m.Possible, m.Change = true, cost-e.base
+	m.Possible, m.Change = true, change
 	if math.Abs(m.Change) < 1e-9 {
 		m.Change = 0
 	}
 	return m
 }
 
-// shifted is the plan with the tasks of group moved from period t to to.
-func (e *explainer) shifted(group map[string]bool, t, to int) []Doing {
-	var out []Doing
-	added := Doing{Vehicle: e.v.ID, Period: to}
-	for _, d := range e.plan {
-		if d.Vehicle == e.v.ID && d.Period == to {
-			added.Tasks = append(added.Tasks, d.Tasks...)
-			continue
-		}
-		if d.Vehicle == e.v.ID && d.Period == t {
-			left := slices.DeleteFunc(slices.Clone(d.Tasks), func(id string) bool { return group[id] })
-			if len(left) == 0 && len(d.Tasks) > 0 && !e.p.mustHold(e.v, t) {
-				continue
-			}
-			d.Tasks = left
-		}
-		out = append(out, d)
+// shift is what the plan costs more with the tasks of group in period to in
+// place of t, and the rules it then breaks. Only what the shift touches is gone
+// through again: both visits, the tasks, and what the vehicles share then.
+func (e *explainer) shift(group map[string]bool, t, to int) (float64, []string) {
+	a, at := e.audit, [2]int{t, to}
+	hours, money, first := a.hours, a.money, maps.Clone(e.first)
+	a.faults = nil
+	before := e.touched(group, at, first)
+	for _, u := range at { // touched has counted both visits once more
+		a.hours[u], a.money[u] = 2*hours[u]-a.hours[u], 2*money[u]-a.money[u]
 	}
-	for _, k := range e.v.Tasks {
-		if group[k.ID] && !slices.Contains(added.Tasks, k.ID) {
-			added.Tasks = append(added.Tasks, k.ID)
-		}
+	visits := a.done[e.v.ID]
+	was := [2]map[string]bool{visits[t], visits[to]}
+	e.carry(visits, group, t, to)
+	after := e.touched(group, at, first)
+	a.shared(min(t, to))
+	a.shared(max(t, to))
+	a.windows(e.v)
+	a.order(e.v, first)
+	visits[t], visits[to] = was[0], was[1]
+	a.hours, a.money = hours, money
+	sort.Strings(a.faults)
+	return after - before, a.faults
+}
+
+// touched is what the visits of two periods and some tasks cost as they stand.
+func (e *explainer) touched(group map[string]bool, at [2]int, first map[string]int) float64 {
+	a := e.audit
+	a.cost = 0
+	for _, u := range at {
+		a.visit(e.v, u)
 	}
-	return append(out, added)
+	for id := range group {
+		first[id] = a.task(e.v, &e.v.Tasks[e.index[id]])
+	}
+	return a.cost
+}
+
+// carry moves the tasks of group from period t to to; a visit that is left with
+// nothing to do is given up.
+func (e *explainer) carry(visits map[int]map[string]bool, group map[string]bool, t, to int) {
+	from, into := maps.Clone(visits[t]), maps.Clone(visits[to])
+	if into == nil {
+		into = map[string]bool{}
+	}
+	for id := range group {
+		delete(from, id)
+		into[id] = true
+	}
+	if visits[t], visits[to] = from, into; len(from) == 0 && !e.p.mustHold(e.v, t) {
+		visits[t] = nil
+	}
 }
 
 // mustHold reports whether the owner fixed a visit of v in period t.

@@ -20,6 +20,11 @@ type Doing struct {
 // Check. Faults are sentences for people; the cost means little if there are
 // any.
 func Verify(p *Problem, plan []Doing) (cost float64, faults []string) {
+	a := newAudit(p, plan)
+	return a.cost, a.faults
+}
+
+func newAudit(p *Problem, plan []Doing) *audit {
 	a := &audit{p: p, done: map[string]map[int]map[string]bool{}}
 	a.read(plan)
 	for v := range p.Vehicles {
@@ -29,7 +34,7 @@ func Verify(p *Problem, plan []Doing) (cost float64, faults []string) {
 		a.shared(t)
 	}
 	sort.Strings(a.faults)
-	return a.cost, a.faults
+	return a
 }
 
 type audit struct {
@@ -78,6 +83,16 @@ func (a *audit) vehicle(v *Vehicle) {
 	for t := 1; t <= a.p.Periods; t++ {
 		a.visit(v, t)
 	}
+	first := map[string]int{}
+	for i := range v.Tasks {
+		first[v.Tasks[i].ID] = a.task(v, &v.Tasks[i])
+	}
+	a.windows(v)
+	a.order(v, first)
+}
+
+// windows checks that a visit falls into each.
+func (a *audit) windows(v *Vehicle) {
 	for _, w := range v.Windows {
 		held := false
 		for t := w.From; t <= w.To; t++ {
@@ -87,11 +102,12 @@ func (a *audit) vehicle(v *Vehicle) {
 			a.fault("%s has no visit in periods %d to %d", v.ID, w.From, w.To)
 		}
 	}
-	first := map[string]int{}
+}
+
+// order checks who comes first, by the period each task is first done in.
+func (a *audit) order(v *Vehicle, first map[string]int) {
 	for i := range v.Tasks {
-		first[v.Tasks[i].ID] = a.task(v, &v.Tasks[i])
-	}
-	for _, k := range v.Tasks {
+		k := &v.Tasks[i]
 		for _, other := range k.After {
 			if f := first[k.ID]; f > 0 && (first[other] == 0 || first[other] > f) {
 				a.fault("%s is done in period %d before %s", k.ID, f, other)

@@ -158,3 +158,25 @@ func BenchmarkHard30(b *testing.B) {
 		b.ReportMetric(used.Seconds(), "cpu-s")
 	}
 }
+
+// BenchmarkExplain reports the processor time that the reasons of a plan of 250
+// tasks take, as a share of that for a first plan.
+func BenchmarkExplain(b *testing.B) {
+	p := Household(1, 1, 250, 36)
+	p.Vehicles[0].Hours *= 4
+	start := processorTime()
+	plan, err := schedule.Solve(context.Background(), p, schedule.Options{Steps: 1})
+	solve := processorTime() - start
+	if err != nil {
+		b.Fatal(err)
+	}
+	start = processorTime()
+	n := 0
+	for b.Loop() {
+		if _, err := schedule.Explain(context.Background(), p, plan.Doings()); err != nil {
+			b.Fatal(err)
+		}
+		n++
+	}
+	b.ReportMetric((processorTime()-start).Seconds()/float64(n)/solve.Seconds(), "of-a-solve")
+}

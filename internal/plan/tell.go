@@ -2,6 +2,7 @@ package plan
 
 import (
 	"cmp"
+	"context"
 	"fmt"
 	"slices"
 
@@ -18,7 +19,7 @@ func (m *maker) tell(solved *schedule.Plan) (*Plan, error) {
 	m.solved = solved
 	p := &Plan{Vehicle: m.r.Vehicle, On: m.r.On, End: m.lastDay(len(m.months)), Parked: m.r.With(fleet.Park), Gives: slices.Clone(m.gives),
 		Currency: m.money.currency, Score: solved.Cost, Bound: solved.Bound, Hours: m.hours, m: m}
-	reasons, err := schedule.Explain(m.problem, solved.Doings())
+	reasons, err := schedule.Explain(context.Background(), m.problem, solved.Doings())
 	if err != nil {
 		return nil, fmt.Errorf("explaining the plan of %s: %w", m.r.Vehicle.ID, err)
 	}
