@@ -101,7 +101,7 @@ func (r *Report) View(p units.Preferences, positions bool) VehicleView {
 		v.Verdicts[verdict.String()] = n
 	}
 	for _, visit := range r.Visits {
-		v.Visits = append(v.Visits, visit.When.view())
+		v.Visits = append(v.Visits, visit.When.View())
 	}
 	for _, s := range r.Shared {
 		v.Shared = append(v.Shared, SharedWords(s))
@@ -118,7 +118,8 @@ func (r *Report) View(p units.Preferences, positions bool) VehicleView {
 	return v
 }
 
-func (w When) view() WhenView {
+// View returns the time in JSON's form.
+func (w When) View() WhenView {
 	out := WhenView{Earliest: w.Earliest, Expected: w.Expected, Latest: w.Latest, Reached: w.Reached, Words: w.Words()}
 	if w.HasTotal {
 		out.TotalKm = &w.Total
@@ -128,7 +129,7 @@ func (w When) view() WhenView {
 
 // PositionView returns one judgement in JSON's form.
 func (r *Report) PositionView(j *judge.Judgement, p units.Preferences) PositionView {
-	v := PositionView{Position: j.Position.ID, Name: j.Position.Name, Kind: j.Kind.ID, Verdict: j.Verdict, Why: r.Why(j),
+	v := PositionView{Position: j.Position.ID, Name: j.Position.Name, Kind: j.Kind.ID, Verdict: j.Verdict, Why: Why(j),
 		Part: PartWords(j, r.On, r.Total, r.HasTotal, p), Looked: r.LookedWords(j, p), Symptoms: j.Symptoms, Cautions: j.Cautions}
 	for _, o := range j.Reasons {
 		v.Opinions = append(v.Opinions, opinionView(o))
@@ -137,13 +138,13 @@ func (r *Report) PositionView(j *judge.Judgement, p units.Preferences) PositionV
 		d := &j.Dues[i]
 		dv := DueView{Authority: d.Interval.Authority, Interval: IntervalWords(d.Interval, p), Governs: d.Governs, Assumed: d.Assumed}
 		if !d.Mark.IsZero() {
-			w := r.When(d.Mark).view()
+			w := r.When(d.Mark).View()
 			dv.When = &w
 		}
 		v.Dues = append(v.Dues, dv)
 	}
 	if j.Again != nil {
-		w := r.When(j.Again.Mark).view()
+		w := r.When(j.Again.Mark).View()
 		v.Again = &w
 	}
 	v.Ahead = r.aheadView(j, p)
@@ -169,4 +170,16 @@ func opinionView(o judge.Reason) OpinionView {
 		v.Check, v.Answer, v.Value, v.Found, v.Entry = o.Check.ID, o.Finding.Answer, o.Finding.Value, o.Finding.Date, o.Finding.Entry
 	}
 	return v
+}
+
+// GoverningView returns the opinion that governs a judgement's verdict in
+// JSON's form, or nil.
+func GoverningView(j *judge.Judgement) *OpinionView {
+	for _, r := range j.Reasons {
+		if r.Governs && r.Verdict == j.Verdict {
+			v := opinionView(r)
+			return &v
+		}
+	}
+	return nil
 }

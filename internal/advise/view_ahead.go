@@ -34,7 +34,7 @@ func (r *Report) aheadView(j *judge.Judgement, p units.Preferences) *AheadView {
 	for i := range o.Wear {
 		w := &o.Wear[i]
 		wv := WearoutView{Check: w.Check.ID, Limit: w.Bound, Authority: w.Limit.Authority, Governs: w.Governs,
-			When: w.When.view(), RestsOn: w.Rests(), Measurements: w.Basis.Own}
+			When: w.When.View(), RestsOn: w.Rests(), Measurements: w.Basis.Own}
 		if w.Surprise != nil && w.Surprise.Contradicts {
 			wv.TimesWear = w.Surprise.Factor
 		}

@@ -133,21 +133,19 @@ func ConditionWords(l *fleet.Limit) string {
 	return strings.Join(parts, ", ")
 }
 
-// ShortWhy says what speaks for a verdict in a few words, to stand inside a
-// sentence.
-func (r *Report) ShortWhy(j *judge.Judgement) string {
+// ShortWhy says what speaks for a part's verdict in a few words, to stand
+// inside a sentence.
+func ShortWhy(j *judge.Judgement, prefs units.Preferences) string {
 	for _, reason := range j.Reasons {
-		if !reason.Governs || reason.Verdict != j.Verdict {
-			continue
-		}
-		if reason.Finding != nil {
+		switch {
+		case !reason.Governs || reason.Verdict != j.Verdict:
+		case reason.Finding != nil:
 			return fmt.Sprintf("%s on %s (%s)", say.LowerFirst(FindingWords(reason.Check, reason.Finding)), reason.Finding.Date.Long(), reason.Authority)
-		}
-		if reason.Due != nil {
-			return fmt.Sprintf("%s (%s)", say.LowerFirst(passedWords(reason.Due, r.Units)), reason.Authority)
+		case reason.Due != nil:
+			return fmt.Sprintf("%s (%s)", say.LowerFirst(passedWords(reason.Due, prefs)), reason.Authority)
 		}
 	}
-	return say.LowerFirst(strings.TrimRight(r.Why(j), "."))
+	return say.LowerFirst(strings.TrimRight(Why(j), "."))
 }
 
 // passedWords is dueWords with the interval that is over, as its authority
@@ -162,7 +160,7 @@ func passedWords(d *judge.Due, prefs units.Preferences) string {
 }
 
 // Why says in a few words what speaks for the verdict.
-func (r *Report) Why(j *judge.Judgement) string {
+func Why(j *judge.Judgement) string {
 	for _, reason := range j.Reasons {
 		if reason.Governs && reason.Verdict == j.Verdict {
 			return ReasonWords(reason)

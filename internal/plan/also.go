@@ -4,13 +4,11 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
-	"strings"
 
 	"undertray/civil"
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
-	"undertray/internal/say"
 	"undertray/internal/visit"
 )
 
@@ -22,8 +20,10 @@ type Also struct {
 	Offers []Offer // the cheapest first
 	// Looks are positions that are open to look at then and due for it.
 	Looks []*judge.Judgement
-
-	m *maker
+	// Minutes and Money are what all that is worth adding takes: what several
+	// of them open counts once.
+	Minutes, Money float64
+	Currency       string // "" where no cost is known
 }
 
 // Offer is one thing to change along, and what it takes.
@@ -36,7 +36,8 @@ type Offer struct {
 	Early     int     // months before it is due, 0: due or past
 	Usual     bool    // the trade changes it along with what one goes in for
 	Net       float64 // cost of doing it then over doing it when it is due
-	Why       string
+	Cause     Cause   // what makes it due
+	Currency  string
 
 	work  float64  // minutes without openings
 	opens []string // openings besides those made anyway
@@ -64,7 +65,7 @@ func WhileOpen(r *advise.Report, positions []string, on civil.Date, opt Options)
 	if err != nil {
 		return nil, err
 	}
-	out := &Also{On: on, m: m}
+	out := &Also{On: on, Currency: m.money.currency}
 	var open []string
 	usual := map[*fleet.Position]bool{}
 	for _, id := range positions {
@@ -95,6 +96,7 @@ func WhileOpen(r *advise.Report, positions []string, on civil.Date, opt Options)
 	}
 	slices.SortStableFunc(out.Offers, func(a, b Offer) int { return cmp.Compare(a.Net, b.Net) })
 	out.Offers = out.Offers[:min(len(out.Offers), offersMost)]
+	out.sum(r.Vehicle)
 	for _, j := range r.Walk() {
 		if c := r.Vehicle.Closure(j.Position.Seen); len(c) > 0 && visit.Subset(c, open) && (j.Looked.Never || j.Looked.Next.Passed(on, 0, false)) {
 			out.Looks = append(out.Looks, j)
@@ -135,73 +137,23 @@ func (m *maker) offer(j *judge.Judgement, open []string, on civil.Date, usual bo
 	if o.Net > m.money.visit() {
 		return nil
 	}
-	o.Why = o.words(it, m)
+	o.Cause, o.Currency = it.cause, m.money.currency
 	return o
 }
 
-func (o *Offer) words(it *item, m *maker) string {
-	parts := []string{fmt.Sprintf("%.0f min more", o.Minutes)}
-	if o.Money > 0 && m.money.currency != "" {
-		parts[0] += " and " + m.sum(o.Money)
-	}
-	switch {
-	case it.why != "":
-		parts = append(parts, it.why)
-	case o.Usual:
-		parts = append(parts, "usually changed along with it")
-	}
-	if o.Usual && it.why != "" {
-		parts = append(parts, "usually changed along with it")
-	}
-	if o.Early > 0 && o.Lost >= 0.5 {
-		parts = append(parts, fmt.Sprintf("%s of life thrown away, worth %s", say.Months(o.Early), m.sum(o.Lost)))
-	}
-	parts = append(parts, fmt.Sprintf("saves %.0f min of opening later", o.Saves))
-	return strings.Join(parts, "; ")
-}
-
-// Headline answers in one sentence what is worth adding.
-func (a *Also) Headline() string {
-	worth := a.Worth()
-	what := advise.Names(a.For)
-	if len(worth) == 0 {
-		return fmt.Sprintf("With the %s open on %s, nothing else is worth changing at the same time.", what, a.On.Long())
-	}
-	var parts []string
-	for _, o := range worth {
-		parts = append(parts, say.LowerFirst(o.Judgement.Position.Name))
-	}
-	const most = 5
-	if n := len(parts); n > most {
-		parts = append(parts[:most-1], say.Count(n-most+1, "other", "others"))
-	}
-	return fmt.Sprintf("While you are in there for the %s on %s, also change: %s.", what, a.On.Long(), say.Listing(parts))
-}
-
-// Together says what all that is worth adding takes, or "": what several of
-// them open counts once.
-func (a *Also) Together() string {
-	worth := a.Worth()
-	if len(worth) < 2 {
-		return ""
-	}
+// sum adds up what all that is worth adding takes.
+func (a *Also) sum(v *fleet.Vehicle) {
 	var extra []string
-	minutes, money := 0.0, 0.0
-	for _, o := range worth {
-		minutes += o.work
-		money += o.Money
+	for _, o := range a.Worth() {
+		a.Minutes += o.work
+		a.Money += o.Money
 		for _, id := range o.opens {
 			if !slices.Contains(extra, id) {
 				extra = append(extra, id)
-				minutes += openingMinutes(a.m.r.Vehicle.Opening(id))
+				a.Minutes += openingMinutes(v.Opening(id))
 			}
 		}
 	}
-	s := fmt.Sprintf("All %d take about %s more", len(worth), say.Hours(minutes/60))
-	if a.m.money.currency != "" && money > 0 {
-		s += " and " + a.m.sum(money)
-	}
-	return s + "; each by itself costs less now than when it is due, the least dear first."
 }
 
 // Worth returns the offers that cost less then than when they are due.

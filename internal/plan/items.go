@@ -2,7 +2,6 @@ package plan
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
 
@@ -11,7 +10,6 @@ import (
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
-	"undertray/internal/say"
 	"undertray/units"
 )
 
@@ -23,13 +21,13 @@ type item struct {
 	do    string
 	round bool
 
-	own  bool // has a reason of its own, and is not merely done along with another
-	by   int  // month by which it is to be done
-	life int  // months, 0: not known
-	age  int  // months since it was last done, such that at month by it is at its end
-	late float64
-	due  civil.Date
-	why  string // what makes it due
+	own   bool // has a reason of its own, and is not merely done along with another
+	by    int  // month by which it is to be done
+	life  int  // months, 0: not known
+	age   int  // months since it was last done, such that at month by it is at its end
+	late  float64
+	due   civil.Date
+	cause Cause // what makes it due
 
 	price    float64
 	priced   bool
@@ -42,7 +40,24 @@ type item struct {
 	wished bool  // it has either, or had
 }
 
-func changeID(position string) string { return "change " + position }
+// subject names the task.
+func (it *item) subject() Subject {
+	s := Subject{Round: it.round, Looks: it.looks}
+	if it.j != nil {
+		s.Position, s.OilChange = it.j.Position, it.j.Kind.OilChange == catalogue.SetsOilChange
+	}
+	return s
+}
+
+func subjects(items []*item) []Subject {
+	var out []Subject
+	for _, it := range items {
+		out = append(out, it.subject())
+	}
+	return out
+}
+
+func changeID(position string) string { return "change:" + position }
 
 const roundID = "round"
 
@@ -148,14 +163,7 @@ func (m *maker) lifetime(it *item) {
 	if w.Reached {
 		it.by = 1
 	}
-	it.why = fmt.Sprintf("due %s (%s)", dueWhen(w), d.Interval.Authority)
-}
-
-func dueWhen(w advise.When) string {
-	if w.Reached || w.Expected.IsZero() {
-		return w.Words()
-	}
-	return "in " + w.Expected.MonthYear()
+	it.cause = Cause{Code: DueInterval, When: w, Authority: d.Interval.Authority}
 }
 
 // spanMonths is a distance or a time, whichever is reached first, in months.
@@ -180,19 +188,19 @@ func (m *maker) reason(it *item) bool {
 	it.late = lateVisits * m.money.visit()
 	switch {
 	case j.Verdict == fleet.Park:
-		it.by, it.late, it.why, it.due = 1, parkVisits*m.money.visit(), m.r.ShortWhy(j), m.r.On
+		it.by, it.late, it.cause, it.due = 1, parkVisits*m.money.visit(), m.verdictCause(DueVerdict, j), m.r.On
 	case j.Verdict == fleet.PutRight && j.Kind.OilChange != catalogue.SetsOilChange:
 		visit := m.r.Visits[0].When.Expected
-		it.by, it.why, it.due = min(m.period(visit), len(m.months)), m.r.ShortWhy(j), visit
+		it.by, it.cause, it.due = min(m.period(visit), len(m.months)), m.verdictCause(DueVerdict, j), visit
 		if visit.IsZero() {
 			it.by = 1
 		}
 	default:
 		if w := m.wears(j); w != nil && m.period(w.When.Expected) < it.by {
 			it.by, it.due = m.period(w.When.Expected), w.When.Expected
-			it.why = wearWhy(w)
+			it.cause = Cause{Code: DueWear, Check: w.Check, Bound: w.Bound, Authority: w.Limit.Authority, By: w.When.Expected}
 		}
-		if it.why == "" {
+		if it.cause.Code == "" {
 			return false
 		}
 	}
@@ -220,10 +228,6 @@ func (m *maker) wears(j *judge.Judgement) *advise.Wearout {
 		}
 	}
 	return best
-}
-
-func wearWhy(w *advise.Wearout) string {
-	return fmt.Sprintf("%s likely at the limit of %s (%s) by %s", say.LowerFirst(w.Check.Title()), w.Bound, w.Limit.Authority, w.When.Expected.MonthYear())
 }
 
 // tieCompanions adds what the trade changes along with each part.

@@ -186,8 +186,8 @@ func (m *maker) between(p *Plan) {
 		by := m.lookBy(j)
 		if v := p.visitBy(by, j); v != nil {
 			if !v.has(j) {
-				v.Tasks = append(v.Tasks, Task{Judgement: j, Positions: []*fleet.Position{j.Position}, Do: fleet.DoInspect, id: "watch " + j.Position.ID,
-					Why: "on watch: " + m.r.ShortWhy(j), Due: by, Minutes: visit.LookMinutes})
+				v.Tasks = append(v.Tasks, Task{Judgement: j, Positions: []*fleet.Position{j.Position}, Do: fleet.DoInspect, id: "watch:" + j.Position.ID,
+					Reason: Reason{Cause: m.verdictCause(DueWatch, j)}, Due: by, Minutes: visit.LookMinutes})
 			}
 			continue
 		}
@@ -203,7 +203,7 @@ func (m *maker) between(p *Plan) {
 		}
 		l := &p.Between[len(p.Between)-1]
 		l.Tasks = append(l.Tasks, Task{Judgement: j, Positions: []*fleet.Position{j.Position}, Do: fleet.DoInspect,
-			Why: m.r.ShortWhy(j), Due: by, Minutes: visit.LookMinutes, id: "watch " + j.Position.ID})
+			Reason: Reason{Cause: m.verdictCause(DueVerdict, j)}, Due: by, Minutes: visit.LookMinutes, id: "watch:" + j.Position.ID})
 		l.Positions = append(l.Positions, j.Position)
 	}
 	for i := range p.Between {

@@ -155,7 +155,7 @@ func (m *maker) close(rules fleet.VisitRules) error {
 	}
 	if m.closed[0] && len(m.r.With(fleet.Park)) > 0 {
 		m.closed[0] = false
-		m.gives = append(m.gives, "A part must be put right before the vehicle is driven, so the first visit is held now although this month is left out.")
+		m.gives = append(m.gives, Give{Code: GiveParkedNow})
 	}
 	return nil
 }

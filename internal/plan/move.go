@@ -8,7 +8,6 @@ import (
 	"undertray/civil"
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
-	"undertray/internal/say"
 	"undertray/internal/visit"
 	"undertray/schedule"
 )
@@ -17,9 +16,11 @@ import (
 type Moved struct {
 	Position *fleet.Position
 	From, To int     // months of the plan
-	Costs    float64 // more than the plan; below 0: less
-	Money    float64 // the plan's money after it
-	Against  []string
+	Costs    float64 // more than the plan, in Currency; below 0: less
+	Currency string
+	Against  []string // rules it would break, as package schedule's checker says them
+
+	was, is civil.Date // days of From and To
 }
 
 // Move prices the first doing of a position's change in another month of the
@@ -43,13 +44,10 @@ func (p *Plan) Move(position string, to int) (*Moved, error) {
 	if from == 0 {
 		return nil, &fleet.Error{Kind: fleet.NotFound, Msg: fmt.Sprintf("no visit of the plan changes %q", position), Hint: "see the plan for what it changes"}
 	}
-	out := &Moved{Position: it.j.Position, From: from, To: to}
+	out := &Moved{Position: it.j.Position, From: from, To: to, Currency: m.money.currency, was: m.lastDay(from), is: m.lastDay(to)}
 	doings := m.moved(it, from, to)
 	cost, faults := schedule.Verify(m.problem, doings)
-	out.Costs = cost - p.Score
-	for _, f := range faults {
-		out.Against = append(out.Against, say.Sentence(f))
-	}
+	out.Costs, out.Against = cost-p.Score, faults
 	return out, nil
 }
 
@@ -88,20 +86,6 @@ func (m *maker) moved(it *item, from, to int) []schedule.Doing {
 	return out
 }
 
-// Words says what the move costs.
-func (v *Moved) Words(p *Plan) string {
-	s := fmt.Sprintf("%s in %s in place of %s: ", v.Position.Name, p.m.lastDay(v.To).MonthYear(), p.m.lastDay(v.From).MonthYear())
-	switch {
-	case len(v.Against) > 0:
-		return s + "not possible. " + v.Against[0]
-	case v.Costs > 0.5:
-		return s + fmt.Sprintf("costs %s more, time and risk counted in.", p.m.sum(v.Costs))
-	case v.Costs < -0.5:
-		return s + fmt.Sprintf("costs %s less, time and risk counted in.", p.m.sum(-v.Costs))
-	}
-	return s + "costs no more."
-}
-
 // Visit returns a visit by its number, or a *fleet.Error of kind NotFound.
 func (p *Plan) Visit(n int) (*Visit, error) {
 	if n < 1 || n > len(p.Visits) {
@@ -123,16 +107,16 @@ func (p *Plan) Job(n int) (*visit.Job, error) {
 	r := p.m.r
 	job := &visit.Job{Vehicle: r.Vehicle, On: v.Date}
 	if v.Round {
-		job.Round = fmt.Sprintf("A round goes with this visit, %s: take its sheet along.", say.Count(v.RoundParts, "position", "positions"))
+		job.RoundParts = v.RoundParts
 	}
 	for _, t := range v.Tasks {
 		if t.Judgement != nil {
-			job.Tasks = append(job.Tasks, visit.Task{Judgement: t.Judgement, Do: t.Do, Why: t.Why, Again: t.again})
+			job.Tasks = append(job.Tasks, visit.Task{Judgement: t.Judgement, Do: t.Do, Reason: visit.Reason{Code: visit.Planned, Planned: t.Reason}, Again: t.again})
 		}
 	}
 	for _, pos := range v.Further {
 		if j := r.Judgement(pos.ID); j != nil && !v.has(j) {
-			job.Tasks = append(job.Tasks, visit.Task{Judgement: j, Do: fleet.DoInspect, Why: "while it is open"})
+			job.Tasks = append(job.Tasks, visit.Task{Judgement: j, Do: fleet.DoInspect, Reason: visit.Reason{Code: visit.WhileOpen}})
 		}
 	}
 	return job, visit.LayOut(r, job)

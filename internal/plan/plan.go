@@ -69,7 +69,8 @@ type Plan struct {
 	// known of them, and that cannot strand the vehicle.
 	Unknown []*judge.Judgement
 	Parked  []*judge.Judgement
-	Gives   []string // what had to give for a plan to exist
+	Waits   []Subject // due within the plan and left to a visit after it
+	Gives   []Give    // what had to give for a plan to exist
 	// Wishes are what the owner has settled, or tries; together they cost
 	// WishCosts more than the cheapest plan found.
 	Wishes    []Wish
@@ -84,7 +85,9 @@ type Plan struct {
 	Score, Bound float64
 	Hours        float64 // that one visit may take
 
-	m *maker
+	Basis Basis // what it rests on
+
+	m *maker // for Move and Verify
 }
 
 // LeaveOut leaves a month out of visits: that of one year, as 2027-08, or one
@@ -110,7 +113,7 @@ type Visit struct {
 	OilChange  bool
 	Round      bool              // a round of what can be seen goes with it
 	RoundParts int               // positions of that round
-	Instead    string            // when it would be if the vehicles did not share, or ""
+	Instead    civil.Date        // a day of the month it would be in if the vehicles did not share; zero: this one
 	Further    []*fleet.Position // looked at too, since they are open or nearly so
 	Tasks      []Task
 	Openings   []*fleet.Opening
@@ -125,7 +128,7 @@ type Task struct {
 	Judgement *judge.Judgement // nil for a look at several positions
 	Positions []*fleet.Position
 	Do        string // fleet.DoReplace or fleet.DoInspect
-	Why       string
+	Reason    Reason
 	First     []string // to be put right before
 	Due       civil.Date
 	Minutes   float64
@@ -200,7 +203,7 @@ type maker struct {
 	money            money
 	items            []*item // to be scheduled
 	small            []*item // quick jobs, put at the visits afterwards
-	gives            []string
+	gives            []Give
 	waits            []*item // due within the plan and left to a visit after it
 
 	problem *schedule.Problem

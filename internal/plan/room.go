@@ -1,7 +1,6 @@
 package plan
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
@@ -18,7 +17,7 @@ type Share struct {
 	cap   room
 	alone map[string]int // by task, the month in which it would stand by itself
 	taken map[civil.Date]bool
-	words string
+	of    Limits // shared in a month
 }
 
 // ShareOf returns what the plan of all vehicles leaves to one, or nil where
@@ -43,7 +42,7 @@ func (y *Yard) Share(vehicle string) *Share {
 	}
 	p := y.Plans[i]
 	s := &Share{plan: p, rooms: map[fleet.Month]room{}, cap: y.capOf(p), alone: p.m.alone, taken: map[civil.Date]bool{},
-		words: fmt.Sprintf("Planned together with the other vehicles: they share %s.", y.limitWords())}
+		of: y.limits()}
 	for t, r := range y.leftTo(y.Plans, i) {
 		s.rooms[fleet.MonthOf(p.m.lastDay(t))] = r
 	}
@@ -53,14 +52,6 @@ func (y *Yard) Share(vehicle string) *Share {
 		}
 	}
 	return s
-}
-
-// Words says that a plan keeps to what the others do, or "".
-func (s *Share) Words() string {
-	if s == nil {
-		return ""
-	}
-	return s.words
 }
 
 // answers reports whether the plan of all holds the answer to a question about

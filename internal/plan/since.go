@@ -8,7 +8,6 @@ import (
 	"undertray/civil"
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
-	"undertray/internal/say"
 )
 
 // Change is a task whose place in the plan has moved since an earlier day.
@@ -17,12 +16,14 @@ type Change struct {
 	// Was and Is are the days of its first doing in the two plans; zero: not
 	// planned.
 	Was, Is civil.Date
-	DoneOn  civil.Date // fitted since; zero: not
-	Why     []string   // what was recorded since that bears on it
-	// Then and Now are why it stood, and stands, where it did; "" where it is
+	DoneOn  civil.Date     // fitted since; zero: not
+	Entries []*fleet.Entry // recorded since, that bear on it
+	// Then and Now are why it stood, and stands, where it did; nil where it is
 	// not planned.
-	Then, Now string
-	missed    bool // its day went by without it
+	Then, Now *Reason
+	Missed    bool // its day went by without it
+
+	report *advise.Report
 }
 
 // samePlace is how many days a first doing may shift and still count as
@@ -100,8 +101,9 @@ func compare(r *advise.Report, then, now *Plan, recorded func(*fleet.Entry) bool
 	for i := range r.Vehicle.Positions {
 		p := &r.Vehicle.Positions[i]
 		c := Change{Position: p, Was: was[p.ID].day, Is: is[p.ID].day, Then: was[p.ID].why, Now: is[p.ID].why}
-		c.missed = !c.Was.IsZero() && c.Was.Before(r.On)
-		c.DoneOn, c.Why = since(r, p.ID, recorded)
+		c.Missed = !c.Was.IsZero() && c.Was.Before(r.On)
+		c.report = r
+		c.DoneOn, c.Entries = since(r, p.ID, recorded)
 		if c.moved() && !(c.Was.IsZero() && c.Is.After(then.End)) && !(c.Is.IsZero() && c.Was.After(now.End)) {
 			out = append(out, c)
 		}
@@ -128,7 +130,7 @@ func (c *Change) sortDay() civil.Date {
 // doing is the first doing of a task.
 type doing struct {
 	day civil.Date
-	why string
+	why *Reason
 }
 
 // firstDoings returns, by position, when and why its part is first changed.
@@ -140,7 +142,7 @@ func (p *Plan) firstDoings() map[string]doing {
 		}
 		id := t.Positions[0].ID
 		if first, ok := out[id]; !ok || day.Before(first.day) {
-			out[id] = doing{day, t.Why}
+			out[id] = doing{day, &t.Reason}
 		}
 	}
 	for _, v := range p.Visits {
@@ -156,7 +158,7 @@ func (p *Plan) firstDoings() map[string]doing {
 
 // since returns when a part was fitted at a position by some entries, and what
 // else they say of it.
-func since(r *advise.Report, position string, recorded func(*fleet.Entry) bool) (done civil.Date, why []string) {
+func since(r *advise.Report, position string, recorded func(*fleet.Entry) bool) (done civil.Date, bear []*fleet.Entry) {
 	for _, e := range r.State.Record {
 		if !recorded(e) || !advise.Concerns(e, position) {
 			continue
@@ -164,16 +166,15 @@ func since(r *advise.Report, position string, recorded func(*fleet.Entry) bool) 
 		if e.Fitted != nil && e.Fitted.Known == fleet.Recorded {
 			done = e.Date
 		}
-		s := fmt.Sprintf("%s %s: %s", e.Type, e.Date.Long(), say.LowerFirst(r.EntryWords(e)))
 		if e.Found != nil {
 			j := r.Judgement(position)
 			if j == nil || j.Place.Latest[e.Found.Check] == nil || j.Place.Latest[e.Found.Check].Entry != e.ID || !speaks(r, position, e.ID) {
 				continue // said again since, or bears on nothing
 			}
 		}
-		why = append(why, s)
+		bear = append(bear, e)
 	}
-	return done, why
+	return done, bear
 }
 
 // speaks reports whether a finding asks for something.
@@ -184,48 +185,4 @@ func speaks(r *advise.Report, position, entry string) bool {
 		}
 	}
 	return false
-}
-
-// Words says how the task moved.
-func (c *Change) Words() string {
-	switch {
-	case !c.DoneOn.IsZero() && c.Is.IsZero():
-		return fmt.Sprintf("done on %s", c.DoneOn.Long())
-	case !c.DoneOn.IsZero():
-		return fmt.Sprintf("done on %s; next in %s", c.DoneOn.Long(), c.Is.MonthYear())
-	case c.Was.IsZero():
-		return fmt.Sprintf("new, in %s", c.Is.MonthYear())
-	case c.Is.IsZero():
-		return fmt.Sprintf("was in %s, now beyond this plan", c.Was.MonthYear())
-	case c.missed:
-		return fmt.Sprintf("not done in %s as planned; now in %s", c.Was.MonthYear(), c.Is.MonthYear())
-	case c.Is.Before(c.Was):
-		return fmt.Sprintf("sooner: in %s, was %s", c.Is.MonthYear(), c.Was.MonthYear())
-	}
-	return fmt.Sprintf("later: in %s, was %s", c.Is.MonthYear(), c.Was.MonthYear())
-}
-
-// Because says why the task moved: what was recorded that bears on it, or else
-// why it stood where it did and why it stands where it does.
-func (c *Change) Because() []string {
-	if len(c.Why) > 0 {
-		return c.Why
-	}
-	var out []string
-	if c.Then != "" && c.Then != c.Now {
-		out = append(out, "then: "+c.Then)
-	}
-	if c.Now != "" && c.Then != c.Now {
-		out = append(out, "now: "+c.Now)
-	}
-	return out
-}
-
-// ChangesWords sums up in one sentence what some entries did to the plan.
-func (b LastBatch) ChangesWords(changes []Change) string {
-	what := fmt.Sprintf("What was recorded on %s (%s)", b.Recorded.Long(), say.Count(b.Entries, "entry", "entries"))
-	if len(changes) == 0 {
-		return what + " moved nothing in the plan."
-	}
-	return fmt.Sprintf("%s moved %s of the plan, or did them.", what, say.Count(len(changes), "task", "tasks"))
 }

@@ -1,13 +1,11 @@
 package plan
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
 	"undertray/civil"
 	"undertray/internal/fleet"
-	"undertray/internal/say"
 )
 
 // Quick jobs go with a visit that comes up to so many months before they are
@@ -26,11 +24,11 @@ func (m *maker) addSmall(p *Plan) {
 			if due.After(p.End) {
 				break
 			}
-			why := it.why
+			cause := it.cause
 			if !first {
-				why = fmt.Sprintf("due again by %s, %s after the last", due.MonthYear(), say.Months(it.life))
+				cause = Cause{Code: DueAgain, By: due, Life: it.life}
 			}
-			day := m.putSmall(p, it, due, last, why)
+			day := m.putSmall(p, it, due, last, cause)
 			if it.life == 0 {
 				break
 			}
@@ -43,8 +41,8 @@ func (m *maker) addSmall(p *Plan) {
 
 // putSmall gives one doing of a quick job to a visit after the last doing, or
 // lists it, and returns its day.
-func (m *maker) putSmall(p *Plan, it *item, due, last civil.Date, why string) civil.Date {
-	t := Task{Judgement: it.j, Positions: []*fleet.Position{it.j.Position}, Do: it.do, Due: due, Minutes: m.workMinutes(it), Money: it.price, id: it.id, again: !last.IsZero(), Why: why}
+func (m *maker) putSmall(p *Plan, it *item, due, last civil.Date, cause Cause) civil.Date {
+	t := Task{Judgement: it.j, Positions: []*fleet.Position{it.j.Position}, Do: it.do, Due: due, Minutes: m.workMinutes(it), Money: it.price, id: it.id, again: !last.IsZero(), Reason: Reason{Cause: cause}}
 	if !t.again {
 		for _, f := range it.j.First {
 			t.First = append(t.First, f.Do)
@@ -118,8 +116,8 @@ func (m *maker) payday(p *Plan, it *item, due, last civil.Date) civil.Date {
 			return m.lastDay(t)
 		}
 	}
-	if s := m.littleMore(month); !slices.Contains(p.Gives, s) {
-		p.Gives = append(p.Gives, s)
+	if g := m.littleMore(month); !slices.ContainsFunc(p.Gives, func(o Give) bool { return o.Code == g.Code && o.Month == g.Month }) {
+		p.Gives = append(p.Gives, g)
 	}
 	return due
 }

@@ -4,12 +4,11 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"maps"
 	"slices"
 
-	"undertray/internal/advise"
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
-	"undertray/internal/say"
 	"undertray/schedule"
 )
 
@@ -101,14 +100,14 @@ func (m *maker) needs(items []*item) (hours, money float64) {
 // limit by itself: first by no longer tying what has a date of its own, then by
 // raising the limit; both are said.
 func (m *maker) loosen() {
-	var parted []string
+	var parted []*item
 	for _, it := range m.items {
 		if (it.own || it.wish > 0) && m.tooMuch(it) && m.untie(it) {
-			parted = append(parted, say.LowerFirst(it.name()))
+			parted = append(parted, it)
 		}
 	}
 	if len(parted) > 0 {
-		m.gives = append(m.gives, fmt.Sprintf("What the trade changes together with the %s does not fit one visit under these limits: it is spread over several, so that some things are opened, or drained, more than once.", say.Listing(parted)))
+		m.gives = append(m.gives, Give{Code: GiveParted, Tasks: subjects(parted)})
 	}
 	m.raise()
 }
@@ -160,21 +159,11 @@ func (m *maker) raise() {
 		}
 	}
 	if len(long) > 0 {
-		m.gives = append(m.gives, fmt.Sprintf("%s of work in one visit is not enough for the %s, with what goes with it: up to %s at one visit. Take that visit over two days, or have it done.",
-			say.Hours(m.hours), itemNames(long), say.Hours(hours+0.125)))
+		m.gives = append(m.gives, Give{Code: GiveHours, Tasks: subjects(long), Limit: m.hours, Needs: hours})
 	}
 	if len(dear) > 0 {
-		m.gives = append(m.gives, fmt.Sprintf("%s a month is not enough for the %s, with what goes with it: up to %s in one month. Save for it.",
-			m.sum(m.limit), itemNames(dear), m.sum(money)))
+		m.gives = append(m.gives, Give{Code: GiveMoney, Tasks: subjects(dear), Limit: m.limit, Needs: money, Currency: m.money.currency})
 	}
-}
-
-func itemNames(items []*item) string {
-	var out []string
-	for _, it := range items {
-		out = append(out, say.LowerFirst(it.name()))
-	}
-	return say.Listing(out)
 }
 
 // roomFor raises a limit around the dates of a task.
@@ -192,26 +181,6 @@ func (m *maker) roomFor(it *item, limit []float64, needs float64) {
 			limit[t-1] = max(limit[t-1], needs)
 		}
 	}
-}
-
-func (it *item) name() string {
-	switch {
-	case it.j != nil && it.j.Kind.OilChange == catalogue.SetsOilChange:
-		return "oil change with its round"
-	case it.j != nil:
-		return it.j.Position.Name
-	case it.round:
-		return "round"
-	}
-	return "look at " + advise.Names(it.looks)
-}
-
-// place is the position of a task, or the id of one that has none.
-func (it *item) place() string {
-	if it.j != nil {
-		return it.j.Position.ID
-	}
-	return it.id
 }
 
 // solve finds the plan. Where limits are so tight that a short search leaves
@@ -237,13 +206,12 @@ func (m *maker) solve() (*schedule.Plan, error) {
 		if left = m.undone(plan); len(left) > 0 {
 			var crowded []*item
 			crowded, m.waits = m.crowdedOut(left)
-			m.sayUndone(crowded)
+			m.giveUndone(crowded)
 		}
 	}
-	for t := range m.overspent(plan) {
+	for _, t := range slices.Sorted(maps.Keys(m.overspent(plan))) {
 		m.gives = append(m.gives, m.littleMore(t))
 	}
-	slices.Sort(m.gives[len(m.gives)-len(m.overspent(plan)):])
 	return plan, nil
 }
 
@@ -272,9 +240,20 @@ func (m *maker) crowdedOut(left []*item) (crowded, waits []*item) {
 	return crowded, waits
 }
 
+// giveUndone gives what is due within the plan and never done in it: what there
+// is no room for, and what waits.
+func (m *maker) giveUndone(crowded []*item) {
+	if len(crowded) > 0 {
+		m.gives = append(m.gives, Give{Code: GiveUndone, Tasks: subjects(crowded)})
+	}
+	if len(m.waits) > 0 {
+		m.gives = append(m.gives, Give{Code: GiveWaits, Tasks: subjects(m.waits)})
+	}
+}
+
 // littleMore says that a month buys for more than the limit.
-func (m *maker) littleMore(t int) string {
-	return fmt.Sprintf("In %s it comes to a little more than %s.", m.lastDay(t).MonthYear(), m.sum(m.limit))
+func (m *maker) littleMore(t int) Give {
+	return Give{Code: GiveOver, Month: fleet.MonthOf(m.lastDay(t)), Limit: m.limit, Currency: m.money.currency}
 }
 
 // undone returns what is due within a plan and never done in it.
@@ -356,5 +335,3 @@ func (m *maker) unsolved(err error) error {
 	return &fleet.Error{Kind: fleet.Invalid, Where: m.r.Vehicle.ID, Msg: "no plan keeps these limits: " + no.Reason,
 		Hint: "allow more hours a visit, more money a month, or more months", Err: err}
 }
-
-func (m *maker) sum(v float64) string { return say.Money(v, m.money.currency) }

@@ -8,17 +8,15 @@ import (
 
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
-	"undertray/internal/say"
 	"undertray/internal/visit"
 	"undertray/schedule"
-	"undertray/units"
 )
 
-// tell turns a solution into a plan in words.
+// tell turns a solution into a plan with its reasons.
 func (m *maker) tell(solved *schedule.Plan) (*Plan, error) {
 	m.solved = solved
 	p := &Plan{Vehicle: m.r.Vehicle, On: m.r.On, End: m.lastDay(len(m.months)), Parked: m.r.With(fleet.Park), Gives: slices.Clone(m.gives),
-		Currency: m.money.currency, Score: solved.Cost, Bound: solved.Bound, Hours: m.hours, m: m}
+		Currency: m.money.currency, Score: solved.Cost, Bound: solved.Bound, Hours: m.hours, Basis: m.basis(), Waits: subjects(m.waits), m: m}
 	reasons, err := schedule.Explain(context.Background(), m.problem, solved.Doings())
 	if err != nil {
 		return nil, fmt.Errorf("explaining the plan of %s: %w", m.r.Vehicle.ID, err)
@@ -32,7 +30,7 @@ func (m *maker) tell(solved *schedule.Plan) (*Plan, error) {
 		case m.leftUnknown(j):
 			p.Unknown = append(p.Unknown, j)
 		case j.Position.LookOnly && j.Verdict >= fleet.PutRight:
-			p.Elsewhere = append(p.Elsewhere, Task{Judgement: j, Positions: []*fleet.Position{j.Position}, Do: fleet.DoReplace, Why: m.r.ShortWhy(j)})
+			p.Elsewhere = append(p.Elsewhere, Task{Judgement: j, Positions: []*fleet.Position{j.Position}, Do: fleet.DoReplace, Reason: Reason{Cause: m.verdictCause(DueVerdict, j)}})
 		}
 	}
 	m.addSmall(p)
@@ -55,12 +53,12 @@ func (m *maker) tell(solved *schedule.Plan) (*Plan, error) {
 	return p, nil
 }
 
-// visit words one visit.
+// visit is one visit with its reasons.
 func (m *maker) visit(v schedule.Visit, reasons []schedule.Reason, n int) Visit {
 	out := Visit{N: n, Period: v.Period, Money: m.spent(v), Minutes: v.Hours * 60}
 	out.setDay(m.visitDay(v.Period), m.r.On)
 	if was := m.movedFrom(v); was != 0 {
-		out.Instead = fmt.Sprintf("By itself this would be in %s, but the vehicles share your hours and money.", m.lastDay(was).MonthYear())
+		out.Instead = m.lastDay(was)
 	}
 	for _, id := range v.Openings {
 		out.Openings = append(out.Openings, m.r.Vehicle.Opening(id))
@@ -74,7 +72,7 @@ func (m *maker) visit(v schedule.Visit, reasons []schedule.Reason, n int) Visit 
 			out.Round, out.RoundParts = true, len(it.looks)
 			continue
 		}
-		t := Task{Judgement: it.j, Do: it.do, Due: it.due, Minutes: it.minutes, Money: it.price, id: it.id, Why: m.why(it, r, v)}
+		t := Task{Judgement: it.j, Do: it.do, Due: it.due, Minutes: it.minutes, Money: it.price, id: it.id, Reason: m.why(it, r, v)}
 		if it.j != nil {
 			t.Positions = []*fleet.Position{it.j.Position}
 			out.OilChange = out.OilChange || it.j.Kind.OilChange == catalogue.SetsOilChange
@@ -150,7 +148,7 @@ func (m *maker) dueIn(it *item, period int) int {
 }
 
 // why says why a task stands at its visit.
-func (m *maker) why(it *item, r schedule.Reason, v schedule.Visit) string {
+func (m *maker) why(it *item, r schedule.Reason, v schedule.Visit) Reason {
 	due := m.dueIn(it, r.Period)
 	early := due - r.Period
 	what := m.what(it, r.Period, due)
@@ -158,39 +156,31 @@ func (m *maker) why(it *item, r schedule.Reason, v schedule.Visit) string {
 	switch {
 	case was == 0 || was == r.Period:
 	case was != m.movedFrom(v):
-		return m.whyShared(what, was, early)
+		return Reason{what, Stand{Code: StandShared, Month: m.lastDay(was), Early: early}}
 	default: // the visit says why it stands here: what counts is how early it was by itself
 		ahead = due - was
 	}
 	bringer := m.bringer(it, r.Period)
 	switch {
 	case it.wish == r.Period && m.first(it, r.Period):
-		return m.whyWished(what, early)
+		return Reason{what, m.wished(what, early)}
 	case bringer != nil && !it.own:
-		return m.whyWith(it, bringer, due)
+		return Reason{what, m.with(it, bringer, due)}
 	case early < 0:
-		return fmt.Sprintf("%s; %s late: nothing earlier fits the limits you set", what, say.Months(-early))
+		return Reason{what, Stand{Code: StandLate, Early: early}}
 	case bringer != nil && early > 1:
-		return m.whyWith(it, bringer, due)
-	case ahead <= 1 || what == "":
-		return what
+		return Reason{what, m.with(it, bringer, due)}
+	case ahead <= 1 || what.Code == "":
+		return Reason{Cause: what}
 	}
-	return what + "; " + m.whyEarly(it, r, v, due)
+	return Reason{what, m.standsEarly(it, r, v, due)}
 }
 
-// whyWished says how far a task that the owner has settled stands from its
-// date.
-func (m *maker) whyWished(what string, early int) string {
-	s := "as you settled"
-	if what == "" {
-		return s
-	}
-	s += "; " + what
-	switch {
-	case early < 0:
-		s += "; " + say.Months(-early) + " late"
-	case early > 1 && early < len(m.months):
-		s += "; " + say.Months(early) + " early"
+// wished says how far a task that the owner has settled stands from its date.
+func (m *maker) wished(what Cause, early int) Stand {
+	s := Stand{Code: StandSettled}
+	if what.Code != "" && (early < 0 || early > 1 && early < len(m.months)) {
+		s.Early = early
 	}
 	return s
 }
@@ -223,22 +213,12 @@ func (m *maker) movedFrom(v schedule.Visit) int {
 	return most
 }
 
-// whyShared says that a task stands where it does since vehicles share the
-// owner's hours and money.
-func (m *maker) whyShared(what string, was, early int) string {
-	s := fmt.Sprintf("%s; by itself it would be done in %s, but the vehicles share your hours and money", what, m.lastDay(was).MonthYear())
-	if early < 0 {
-		s += "; " + say.Months(-early) + " late"
-	}
-	return s
-}
-
 // what says what makes this doing due.
-func (m *maker) what(it *item, period, due int) string {
+func (m *maker) what(it *item, period, due int) Cause {
 	if !m.first(it, period) {
-		return fmt.Sprintf("due again by %s, %s after the last", m.lastDay(due).MonthYear(), say.Months(it.life))
+		return Cause{Code: DueAgain, By: m.lastDay(due), Life: it.life}
 	}
-	return it.why
+	return it.cause
 }
 
 // bringer returns the task with a reason of its own along with which this one
@@ -261,26 +241,25 @@ func (m *maker) doneIn(it *item, period int) bool {
 	return false
 }
 
-func (m *maker) whyWith(it, bringer *item, due int) string {
-	s := "with the " + say.LowerFirst(bringer.j.Position.Name)
+// with says that a task is done along with another, and what that spares.
+func (m *maker) with(it, bringer *item, due int) Stand {
+	s := Stand{Code: StandWith, With: Subject{Position: bringer.j.Position}}
 	shared := 0
 	for _, id := range it.openings {
 		if slices.Contains(bringer.openings, id) {
 			shared++
 		}
 	}
-	if shared > 0 && shared == len(it.openings) {
-		s += ", since it is within reach then"
-	}
+	s.Within = shared > 0 && shared == len(it.openings)
 	if it.life > 0 && due > 1 && due <= len(m.months)+monthsMost {
-		s += "; on its own it would be " + m.lastDay(due).MonthYear()
+		s.Month = m.lastDay(due)
 	}
 	return s
 }
 
 // sharedWith returns the opening of most cost that a doing shares, and the
-// most urgent of those it shares it with.
-func (m *maker) sharedWith(r schedule.Reason) (opening, with string) {
+// most urgent of those it shares it with; nil where it shares none.
+func (m *maker) sharedWith(r schedule.Reason) (opening *fleet.Opening, with Subject) {
 	best := 0.0
 	for _, s := range r.Shared {
 		if s.ID == "" || s.Cost <= best {
@@ -295,27 +274,16 @@ func (m *maker) sharedWith(r schedule.Reason) (opening, with string) {
 		if partner == nil {
 			continue
 		}
-		best, opening, with = s.Cost, s.ID, "round"
+		best, opening, with = s.Cost, m.r.Vehicle.Opening(s.ID), Subject{Round: true}
 		if partner.j != nil {
-			with = say.LowerFirst(partner.j.Position.Name)
+			with = Subject{Position: partner.j.Position}
 		}
 	}
 	return opening, with
 }
 
-// Assumes says what the plan rests on.
-func (p *Plan) Assumes(prefs units.Preferences) []string {
-	m := p.m
-	out := []string{m.r.Forecast.Basis(prefs)}
-	if m.money.hourSaid {
-		out = append(out, fmt.Sprintf("An hour of your time is worth %s.", m.sum(m.money.hour)))
-	} else {
-		out = append(out, fmt.Sprintf("An hour of your time is taken at %s, as the sheet says nothing (visits, hour_worth).", m.sum(m.money.hour)))
-	}
-	if m.money.said {
-		out = append(out, fmt.Sprintf("A breakdown on the road costs %s.", m.sum(m.money.loss)))
-	} else {
-		out = append(out, fmt.Sprintf("A breakdown on the road is taken at %s, as the sheet says nothing (costs).", m.sum(m.money.loss)))
-	}
-	return append(out, fmt.Sprintf("A visit holds at most %s of work; getting ready and clearing away counts as %s more.", say.Hours(m.hours), say.Hours(visitHours)))
+// basis is what the plan rests on.
+func (m *maker) basis() Basis {
+	return Basis{Forecast: m.r.Forecast, Hour: m.money.hour, HourSaid: m.money.hourSaid, Loss: m.money.loss, LossSaid: m.money.said,
+		Currency: m.money.currency, VisitHours: m.hours, ReadyHours: visitHours}
 }

@@ -9,26 +9,27 @@ import (
 
 // View is a plan in JSON.
 type View struct {
-	Vehicle   string        `json:"vehicle"`
-	On        civil.Date    `json:"on"`
-	Until     civil.Date    `json:"until"`
-	Headline  string        `json:"headline"`
-	Summary   string        `json:"summary,omitempty"`
-	Visits    []VisitView   `json:"visits"`
-	Between   []BetweenView `json:"between_visits,omitempty"`
-	Elsewhere []TaskView    `json:"licensed_workshop,omitempty"`
-	Unknown   []string      `json:"left_out_as_unknown,omitempty"`
-	Hidden    []string      `json:"not_looked_at,omitempty"`
-	Gives     []string      `json:"what_gives,omitempty"`
-	Waits     []string      `json:"due_but_waits,omitempty"` // positions, or round, left to a visit after the plan
-	Wishes    []WishView    `json:"settled,omitempty"`
-	Money     float64       `json:"money"`
-	Currency  string        `json:"currency,omitempty"`
-	Hours     float64       `json:"hours"`
-	Cost      float64       `json:"cost_minimised"`
-	Bound     float64       `json:"no_plan_costs_less_than"`
-	Proof     string        `json:"proof"`
-	RestsOn   []string      `json:"rests_on"`
+	Vehicle     string        `json:"vehicle"`
+	On          civil.Date    `json:"on"`
+	Until       civil.Date    `json:"until"`
+	Headline    string        `json:"headline"`
+	Summary     string        `json:"summary,omitempty"`
+	Visits      []VisitView   `json:"visits"`
+	Between     []BetweenView `json:"between_visits,omitempty"`
+	Elsewhere   []TaskView    `json:"licensed_workshop,omitempty"`
+	Unknown     []string      `json:"left_out_as_unknown,omitempty"`
+	Hidden      []string      `json:"not_looked_at,omitempty"`
+	Gives       []string      `json:"what_gives,omitempty"`
+	GiveReasons []GiveView    `json:"what_gives_reasons,omitempty"`
+	Waits       []string      `json:"due_but_waits,omitempty"` // positions, or round, left to a visit after the plan
+	Wishes      []WishView    `json:"settled,omitempty"`
+	Money       float64       `json:"money"`
+	Currency    string        `json:"currency,omitempty"`
+	Hours       float64       `json:"hours"`
+	Cost        float64       `json:"cost_minimised"`
+	Bound       float64       `json:"no_plan_costs_less_than"`
+	Proof       string        `json:"proof"`
+	RestsOn     []string      `json:"rests_on"`
 }
 
 // WishView is what the owner has settled, or tries, in JSON.
@@ -63,6 +64,7 @@ type TaskView struct {
 	Position string     `json:"position"`
 	Do       string     `json:"do"`
 	Why      string     `json:"why"`
+	Reason   ReasonView `json:"reason"`
 	Due      civil.Date `json:"due,omitzero"`
 	First    []string   `json:"first,omitempty"`
 	Minutes  float64    `json:"minutes,omitempty"`
@@ -79,14 +81,14 @@ type BetweenView struct {
 
 // View returns the plan in JSON's form.
 func (p *Plan) View(prefs units.Preferences) View {
-	v := View{Vehicle: p.Vehicle.ID, On: p.On, Until: p.End, Headline: p.Headline(), Summary: p.Summary(), Gives: p.Gives, Visits: []VisitView{},
+	v := View{Vehicle: p.Vehicle.ID, On: p.On, Until: p.End, Headline: p.Headline(), Summary: p.Summary(), Gives: p.GivesWords(), GiveReasons: giveViews(p.Gives), Visits: []VisitView{},
 		Money: p.Money, Currency: p.Currency, Hours: p.Minutes / 60, Cost: p.Score, Bound: p.Bound, Proof: p.Proof(), RestsOn: p.Assumes(prefs)}
 	for i := range p.Visits {
 		v.Visits = append(v.Visits, p.Visits[i].view())
 	}
 	for i := range p.Wishes {
 		w := &p.Wishes[i]
-		wv := WishView{Entry: w.Entry, Month: w.Month, Not: w.Not, Costs: w.Costs, Words: w.Words(p)}
+		wv := WishView{Entry: w.Entry, Month: w.Month, Not: w.Not, Costs: w.Costs, Words: w.Words()}
 		if w.Position != nil {
 			wv.Position = w.Position.ID
 		}
@@ -105,14 +107,14 @@ func (p *Plan) View(prefs units.Preferences) View {
 	for _, j := range p.Hidden {
 		v.Hidden = append(v.Hidden, j.Position.ID)
 	}
-	for _, it := range p.m.waits {
-		v.Waits = append(v.Waits, it.place())
+	for i := range p.Waits {
+		v.Waits = append(v.Waits, p.Waits[i].place())
 	}
 	return v
 }
 
 func (v *Visit) view() VisitView {
-	out := VisitView{N: v.N, Date: v.Date, Does: v.Does(), OilChange: v.OilChange, Instead: v.Instead, Round: v.RoundParts, Tasks: taskViews(v.Tasks),
+	out := VisitView{N: v.N, Date: v.Date, Does: v.Does(), OilChange: v.OilChange, Instead: v.InsteadWords(), Round: v.RoundParts, Tasks: taskViews(v.Tasks),
 		Openings: openingIDs(v.Openings), Minutes: v.Minutes, Money: v.Money}
 	for _, p := range v.Further {
 		out.Further = append(out.Further, p.ID)
@@ -126,9 +128,10 @@ func (v *Visit) view() VisitView {
 
 func taskViews(ts []Task) []TaskView {
 	var out []TaskView
-	for _, t := range ts {
+	for i := range ts {
+		t := &ts[i]
 		for _, p := range t.Positions {
-			out = append(out, TaskView{Position: p.ID, Do: t.Do, Why: t.Why, Due: t.Due, First: t.First, Minutes: t.Minutes, Money: t.Money})
+			out = append(out, TaskView{Position: p.ID, Do: t.Do, Why: t.Why(), Reason: t.Reason.view(), Due: t.Due, First: t.First, Minutes: t.Minutes, Money: t.Money})
 		}
 	}
 	return out
@@ -154,22 +157,24 @@ type AlsoView struct {
 
 // OfferView is an offer in JSON.
 type OfferView struct {
-	Position string  `json:"position"`
-	Why      string  `json:"why"`
-	Minutes  float64 `json:"minutes"`
-	Money    float64 `json:"money"`
-	Saves    float64 `json:"saves_minutes"`
-	Lost     float64 `json:"life_thrown_away"`
-	Early    int     `json:"months_early"`
-	Usual    bool    `json:"usual,omitempty"`
-	Net      float64 `json:"net_cost"`
+	Position string     `json:"position"`
+	Why      string     `json:"why"`
+	Cause    *CauseView `json:"due,omitempty"`
+	Minutes  float64    `json:"minutes"`
+	Money    float64    `json:"money"`
+	Saves    float64    `json:"saves_minutes"`
+	Lost     float64    `json:"life_thrown_away"`
+	Early    int        `json:"months_early"`
+	Usual    bool       `json:"usual,omitempty"`
+	Net      float64    `json:"net_cost"`
 }
 
 // View returns the answer in JSON's form.
 func (a *Also) View() AlsoView {
 	v := AlsoView{Headline: a.Headline(), Together: a.Together(), On: a.On, Open: openingIDs(a.Open), Offers: []OfferView{}}
-	for _, o := range a.Offers {
-		v.Offers = append(v.Offers, OfferView{Position: o.Judgement.Position.ID, Why: o.Why, Minutes: o.Minutes, Money: o.Money, Saves: o.Saves,
+	for i := range a.Offers {
+		o := &a.Offers[i]
+		v.Offers = append(v.Offers, OfferView{Position: o.Judgement.Position.ID, Why: o.Why(), Cause: o.Cause.view(), Minutes: o.Minutes, Money: o.Money, Saves: o.Saves,
 			Lost: o.Lost, Early: o.Early, Usual: o.Usual, Net: o.Net})
 	}
 	for _, j := range a.Looks {
@@ -191,4 +196,30 @@ type ChangeView struct {
 // View returns the change in JSON's form.
 func (c *Change) View() ChangeView {
 	return ChangeView{Position: c.Position.ID, Words: c.Words(), Was: c.Was, Is: c.Is, DoneOn: c.DoneOn, Why: c.Because()}
+}
+
+// YardView is a yard's plan in JSON.
+type YardView struct {
+	On          civil.Date `json:"on"`
+	Until       civil.Date `json:"until"`
+	Headline    string     `json:"headline"`
+	Summary     string     `json:"summary"`
+	Gives       []string   `json:"what_gives,omitempty"`
+	GiveReasons []GiveView `json:"what_gives_reasons,omitempty"`
+	Hours       float64    `json:"hours_per_month,omitempty"`
+	Money       float64    `json:"money_per_month,omitempty"`
+	Cost        float64    `json:"cost_minimised"`
+	Bound       float64    `json:"no_plan_costs_less_than"`
+	Alone       float64    `json:"cost_each_by_itself"`
+	Vehicles    []View     `json:"vehicles"`
+}
+
+// View returns the plan in JSON's form.
+func (y *Yard) View(prefs units.Preferences) YardView {
+	v := YardView{On: y.On, Until: y.End, Headline: y.Headline(), Summary: y.Summary(), Gives: y.GivesWords(), GiveReasons: giveViews(y.Gives), Hours: y.Hours, Money: y.Money,
+		Cost: y.Score, Bound: y.Bound, Alone: y.Alone, Vehicles: []View{}}
+	for _, p := range y.Plans {
+		v.Vehicles = append(v.Vehicles, p.View(prefs))
+	}
+	return v
 }

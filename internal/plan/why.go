@@ -1,51 +1,48 @@
 package plan
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
-	"undertray/internal/say"
 	"undertray/schedule"
 )
 
-// whyEarly says why a doing stands months before its limit: what waiting for
+// standsEarly says why a doing stands months before its limit: what waiting for
 // the last visit before the limit, or for the limit itself, would cost.
-func (m *maker) whyEarly(it *item, r schedule.Reason, v schedule.Visit, due int) string {
-	early := say.Months(due - r.Period)
+func (m *maker) standsEarly(it *item, r schedule.Reason, v schedule.Visit, due int) Stand {
 	if pace := m.pace(v); pace != nil {
 		if pace != it {
-			return "with the " + say.LowerFirst(pace.name())
+			return Stand{Code: StandPace, Early: due - r.Period, With: pace.subject()}
 		}
-		return m.whyWholeVisit(it, r, v, due)
+		return m.wholeVisit(r, v, due)
 	}
 	if lead := m.leader(it, r, v, due); lead != nil {
-		return "with the " + say.LowerFirst(lead.name())
+		return Stand{Code: StandPace, Early: due - r.Period, With: lead.subject()}
 	}
 	last := m.lastVisit(r.Period, due)
+	s := Stand{Early: due - r.Period, Month: m.lastDay(max(1, last))}
 	if m.closedUntil(r.Period, due) {
-		return fmt.Sprintf("brought forward %s, as there are no visits in the months before its limit", early)
+		s.Code = StandClosed
+		return s
 	}
 	if group := m.group(it, v, due); last > 0 && len(group) > 1 && !m.fits(schedule.Visit{Tasks: ids(group)}, last) {
-		return fmt.Sprintf("brought forward %s, with what goes with it: the visit of %s has no room for it, and a visit of its own would cost more", early, m.lastDay(last).MonthYear())
+		s.Code, s.Scope = StandNoRoom, ScopeGroup
+		return s
 	}
+	opening, with := m.sharedWith(r)
 	if last == 0 {
-		if open, with := m.sharedWith(r); open != "" {
-			return fmt.Sprintf("brought forward %s, which spares a visit of its own, to share \"%s\" with the %s", early, say.LowerFirst(m.r.Vehicle.Opening(open).Name), with)
-		}
-		return fmt.Sprintf("brought forward %s, which spares a visit of its own", early)
+		s.Code, s.Opening, s.With = StandSpares, opening, with
+		return s
 	}
-	when := m.lastDay(last).MonthYear()
-	if saved := m.openedAgain(it, r, last); len(saved) > 0 {
-		open, with := m.sharedWith(r)
-		if slices.Contains(saved, open) {
-			return fmt.Sprintf("brought forward %s to share \"%s\" with the %s, which the visit of %s does not do", early, say.LowerFirst(m.r.Vehicle.Opening(open).Name), with, when)
-		}
+	if opening != nil && slices.Contains(m.openedAgain(it, last), opening.ID) {
+		s.Code, s.Opening, s.With = StandOpening, opening, with
+		return s
 	}
 	if !r.Later.Possible && r.Later.Period > 0 && r.Later.Period <= due {
-		return fmt.Sprintf("brought forward %s: the visit of %s has no room for it", early, m.lastDay(r.Later.Period).MonthYear())
+		s.Code, s.Month = StandNoRoom, m.lastDay(r.Later.Period)
+		return s
 	}
-	return fmt.Sprintf("brought forward %s: %s", early, m.waiting([]*item{it}, r.Period, last))
+	return m.waiting(s, []*item{it}, r.Period, last)
 }
 
 // lastVisit returns the last month of the plan with a visit after one month and
@@ -135,21 +132,24 @@ func (m *maker) pace(v schedule.Visit) *item {
 	return pace
 }
 
-// whyWholeVisit says why a visit as a whole stands before the limits of all it
+// wholeVisit says why a visit as a whole stands before the limits of all it
 // does.
-func (m *maker) whyWholeVisit(it *item, r schedule.Reason, v schedule.Visit, due int) string {
-	early := say.Months(due - r.Period)
+func (m *maker) wholeVisit(r schedule.Reason, v schedule.Visit, due int) Stand {
+	s := Stand{Early: due - r.Period}
 	if m.closedUntil(r.Period, due) {
-		return fmt.Sprintf("brought forward %s, as there are no visits in the months before its limit", early)
+		s.Code = StandClosed
+		return s
 	}
+	s.Scope = ScopeVisit
 	last := m.lastVisit(r.Period, due)
 	if last > 0 && due-r.Period <= aroundMonths && !m.fits(v, last) {
-		return fmt.Sprintf("brought forward %s, with all that goes with it: the visit of %s has no room for it", early, m.lastDay(last).MonthYear())
+		s.Code, s.Month = StandNoRoom, m.lastDay(last)
+		return s
 	}
 	if last == 0 {
 		last = min(due, len(m.months))
 	}
-	return fmt.Sprintf("brought forward %s, with all that goes with it: %s", early, m.waiting(m.ofVisit(v), r.Period, last))
+	return m.waiting(s, m.ofVisit(v), r.Period, last)
 }
 
 // closedUntil reports whether there are no visits in the months after one, up
@@ -193,7 +193,7 @@ func (m *maker) fits(v schedule.Visit, at int) bool {
 }
 
 // openedAgain returns the openings of a task that a later visit does not make.
-func (m *maker) openedAgain(it *item, r schedule.Reason, at int) []string {
+func (m *maker) openedAgain(it *item, at int) []string {
 	var out []string
 	for _, v := range m.solved.Visits {
 		if v.Period != at {
@@ -210,7 +210,7 @@ func (m *maker) openedAgain(it *item, r schedule.Reason, at int) []string {
 
 // waiting weighs the risk that waiting adds against the life that is thrown
 // away by not waiting.
-func (m *maker) waiting(items []*item, period, until int) string {
+func (m *maker) waiting(s Stand, items []*item, period, until int) Stand {
 	added, lost, n := 0.0, 0.0, until-period
 	for _, it := range items {
 		age := it.age + period
@@ -224,9 +224,9 @@ func (m *maker) waiting(items []*item, period, until int) string {
 			lost += (it.price + it.minutes/60*m.money.hour) * math.Min(1, float64(n)/float64(it.life))
 		}
 	}
-	when := m.lastDay(until).MonthYear()
-	if math.Round(added) > math.Round(lost) {
-		return fmt.Sprintf("waiting until %s adds about %s of risk on the road, against %s of life thrown away", when, m.sum(added), m.sum(math.Max(1, lost)))
+	s.Month, s.Risk, s.Lost, s.currency = m.lastDay(until), added, lost, m.money.currency
+	if s.Code = StandSame; math.Round(added) > math.Round(lost) {
+		s.Code = StandRisk
 	}
-	return fmt.Sprintf("it comes to about the same as in %s", when)
+	return s
 }

@@ -1,13 +1,11 @@
 package plan_test
 
 import (
-	"strings"
 	"testing"
 
 	"undertray/internal/demo/demotest"
 	"undertray/internal/fleet"
 	"undertray/internal/plan"
-	"undertray/internal/say"
 )
 
 // A part stands months before its limit only for a reason that is said, and no
@@ -16,24 +14,26 @@ func TestEarlyTasksSayWhy(t *testing.T) {
 	for id, p := range plansOf(t, someRules...) {
 		for _, v := range p.Visits {
 			for _, task := range v.Tasks {
-				if task.Do != fleet.DoReplace || task.Due.IsZero() || task.Due.Sub(v.Date) < 100 || strings.Contains(task.Why, "again by") {
+				if task.Do != fleet.DoReplace || task.Due.IsZero() || task.Due.Sub(v.Date) < 100 || task.Reason.Cause.Code == plan.DueAgain {
 					continue
 				}
-				told := false
-				for _, says := range []string{"brought forward", "with the ", "as you settled", "late"} {
-					told = told || strings.Contains(task.Why, says)
-				}
-				if !told {
-					t.Errorf("%s visit %d: %s is due on %s and stands on %s: %q", id, v.N, task.Title(), task.Due, v.Date, task.Why)
+				if task.Reason.Stand.Code == "" {
+					t.Errorf("%s visit %d: %s is due on %s and stands on %s: %q", id, v.N, task.Title(), task.Due, v.Date, task.Why())
 				}
 				for _, other := range v.Tasks {
-					if other.Title() != task.Title() && strings.HasSuffix(task.Why, "with the "+say.LowerFirst(other.Title())) && strings.HasSuffix(other.Why, "with the "+say.LowerFirst(task.Title())) {
+					if explains(&other, &task) && explains(&task, &other) {
 						t.Errorf("%s visit %d: %s and %s explain each other", id, v.N, task.Title(), other.Title())
 					}
 				}
 			}
 		}
 	}
+}
+
+// explains reports whether one task says that it stands where another does.
+func explains(one, other *plan.Task) bool {
+	s := &one.Reason.Stand
+	return (s.Code == plan.StandPace || s.Code == plan.StandWith) && other.Judgement != nil && s.With.Position == other.Judgement.Position
 }
 
 // There is time to order parts before the first visit, unless the vehicle must

@@ -21,9 +21,11 @@ type Wish struct {
 	// Costs is what the plan costs more than the cheapest found without this
 	// one wish, time and risk counted in.
 	Costs float64
-	// Against says why it is not followed, or "".
-	Against string
-	Late    int // months past the part's own limit
+	// Parked says that it is not followed, since the part must be put right
+	// before the vehicle is driven.
+	Parked   bool
+	Currency string // of Costs
+	Late     int    // months past the part's own limit
 }
 
 // tried is the entry under which wishes go that are not recorded.
@@ -63,6 +65,7 @@ func (m *maker) addWish(w Wish) {
 	m.wishes = slices.DeleteFunc(m.wishes, func(o Wish) bool {
 		return o.Position == w.Position && (o.Month == w.Month || w.Position != nil && !o.Not && !w.Not)
 	})
+	w.Currency = m.money.currency
 	m.wishes = append(m.wishes, w)
 }
 
@@ -103,7 +106,7 @@ func (m *maker) wishVisits() {
 func (m *maker) openFor(w Wish, n int) {
 	if m.closed[n] {
 		m.closed[n] = false
-		m.gives = append(m.gives, fmt.Sprintf("%s is left out of visits, but you settled one for it: it is held.", w.Month.Words()))
+		m.gives = append(m.gives, Give{Code: GiveHeld, Month: w.Month})
 	}
 }
 
@@ -132,8 +135,8 @@ func (m *maker) wishTasks() {
 		case w.Not:
 			it.not = append(it.not, n)
 		case it.j.Verdict == fleet.Park && n > 1:
-			w.Against = fmt.Sprintf("The %s must be put right before the vehicle is driven, so it does not wait until %s.", say.LowerFirst(w.Position.Name), w.Month.Words())
-			m.gives = append(m.gives, w.Against)
+			w.Parked = true
+			m.gives = append(m.gives, noWaiting(w))
 			continue
 		default:
 			it.wish = n
@@ -148,6 +151,11 @@ func (m *maker) wishTasks() {
 		}
 		it.wished = true
 	}
+}
+
+// noWaiting is what gives where a parked part was wished for later.
+func noWaiting(w *Wish) Give {
+	return Give{Code: GiveNoWaiting, Tasks: []Subject{{Position: w.Position}}, Month: w.Month}
 }
 
 // freeWished takes tasks with a month of their own out of what others bring
@@ -211,37 +219,3 @@ func (p *Plan) Trying() *Wish {
 
 // Short is enough of its entry's id to tell it from others by.
 func (w *Wish) Short() string { return w.Entry[max(0, len(w.Entry)-8):] }
-
-// Title says what is wished: "Main drive belt in September 2027".
-func (w *Wish) Title() string {
-	what, in := "A visit", " in "
-	if w.Position != nil {
-		what = w.Position.Name
-	}
-	if w.Not {
-		in = " not in "
-		if w.Position == nil {
-			what = "No visit"
-			in = " in "
-		}
-	}
-	return what + in + w.Month.Words()
-}
-
-// Price says what a wish costs.
-func (w *Wish) Price(p *Plan) string {
-	switch {
-	case w.Against != "":
-		return "not followed. " + w.Against
-	case w.Costs > 0.5:
-		s := fmt.Sprintf("costs %s more, time and risk counted in, than the cheapest plan", p.m.sum(w.Costs))
-		if w.Late > 0 {
-			s += fmt.Sprintf("; %s past its limit", say.Months(w.Late))
-		}
-		return s
-	}
-	return "costs no more than the cheapest plan"
-}
-
-// Words says what is wished and what it costs.
-func (w *Wish) Words(p *Plan) string { return say.Sentence(w.Title() + ": " + w.Price(p)) }

@@ -78,7 +78,7 @@ func TestWishesPriceWhatTheyChange(t *testing.T) {
 	plain := planned(t, "heron", plan.Options{})
 	here := fleet.MonthOf(plain.Visits[0].Date)
 	p := planned(t, "heron", plan.Options{Wishes: []fleet.Wish{{Position: "main-belt", Month: here}}})
-	if w := p.Trying(); w == nil || w.Costs > 1 || !strings.Contains(w.Words(p), "costs no more") {
+	if w := p.Trying(); w == nil || w.Costs > 1 || !strings.Contains(w.Words(), "costs no more") {
 		t.Errorf("where it stands anyway: %+v", w)
 	}
 	late := planned(t, "heron", plan.Options{Wishes: []fleet.Wish{{Position: "main-belt", Month: month(2028, time.April)}}})
@@ -129,8 +129,8 @@ func TestWishesEnd(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if got := changesIn(p, "main-belt"); got[0] == "2027-06" || !strings.Contains(strings.Join(p.Gives, " "), "does not wait") {
-		t.Errorf("a parked belt waits: %v, %q", got, p.Gives)
+	if got := changesIn(p, "main-belt"); got[0] == "2027-06" || given(p.Gives, plan.GiveNoWaiting) == nil {
+		t.Errorf("a parked belt waits: %v, %q", got, p.GivesWords())
 	}
 }
 

@@ -11,6 +11,7 @@ import (
 	"undertray/internal/fleet"
 	"undertray/internal/say"
 	"undertray/internal/visit"
+	"undertray/units"
 )
 
 // Headline answers what to do next, and when.
@@ -30,10 +31,10 @@ func (p *Plan) Headline() string {
 // noVisit says why a plan holds no visit.
 func (p *Plan) noVisit() string {
 	until := "until the end of " + p.End.MonthYear()
-	if len(p.m.waits) == 0 {
+	if len(p.Waits) == 0 {
 		return fmt.Sprintf("No visit is needed %s.", until)
 	}
-	return fmt.Sprintf("No visit falls in the months %s: the %s, due by then, %s for a later one.", until, itemNames(p.m.waits), waitsWord(p.m.waits))
+	return fmt.Sprintf("No visit falls in the months %s: the %s, due by then, %s for a later one.", until, subjectNames(p.Waits), waitsWord(p.Waits))
 }
 
 // noVisit says why a plan of a yard holds no visit.
@@ -41,7 +42,7 @@ func (y *Yard) noVisit() string {
 	until := "until the end of " + y.End.MonthYear()
 	var waiting []string
 	for _, p := range y.Plans {
-		if len(p.m.waits) > 0 {
+		if len(p.Waits) > 0 {
 			waiting = append(waiting, p.Vehicle.Name)
 		}
 	}
@@ -51,23 +52,11 @@ func (y *Yard) noVisit() string {
 	return fmt.Sprintf("No visit falls in the months %s: what is due by then on %s waits for a later one.", until, say.Listing(waiting))
 }
 
-func waitsWord(items []*item) string {
+func waitsWord(items []Subject) string {
 	if len(items) == 1 {
 		return "waits"
 	}
 	return "wait"
-}
-
-// sayUndone says what is due within the plan and never done in it: what there is
-// no room for, and what waits.
-func (m *maker) sayUndone(crowded []*item) {
-	if len(crowded) > 0 {
-		m.gives = append(m.gives, fmt.Sprintf("There is no room for the %s, due within this plan: allow more hours a visit, more money a month or more months.", itemNames(crowded)))
-	}
-	if len(m.waits) > 0 {
-		m.gives = append(m.gives, fmt.Sprintf("The %s, due within this plan, %s for a visit after it, since waiting costs less than any visit within it: plan more months to see that visit.",
-			itemNames(m.waits), waitsWord(m.waits)))
-	}
 }
 
 // beforeThat names the first look that comes before a visit, or "".
@@ -163,7 +152,7 @@ func (p *Plan) Against(asItIs *Plan) string {
 		}
 	}
 	if late := p.late(); len(late) > 0 {
-		out += fmt.Sprintf(" Past its limit by then: %s.", say.Listing(late))
+		out += fmt.Sprintf(" Past its limit by then: %s.", subjectNames(late))
 	}
 	return out
 }
@@ -276,4 +265,83 @@ func (v *Visit) BuyWords() string {
 		}
 	}
 	return strings.Join(parts, "; ")
+}
+
+// Assumes says what the plan rests on.
+func (p *Plan) Assumes(prefs units.Preferences) []string {
+	b := &p.Basis
+	hour, loss := say.Money(b.Hour, b.Currency), say.Money(b.Loss, b.Currency)
+	out := []string{b.Forecast.Basis(prefs)}
+	if b.HourSaid {
+		out = append(out, fmt.Sprintf("An hour of your time is worth %s.", hour))
+	} else {
+		out = append(out, fmt.Sprintf("An hour of your time is taken at %s, as the sheet says nothing (visits, hour_worth).", hour))
+	}
+	if b.LossSaid {
+		out = append(out, fmt.Sprintf("A breakdown on the road costs %s.", loss))
+	} else {
+		out = append(out, fmt.Sprintf("A breakdown on the road is taken at %s, as the sheet says nothing (costs).", loss))
+	}
+	return append(out, fmt.Sprintf("A visit holds at most %s of work; getting ready and clearing away counts as %s more.", say.Hours(b.VisitHours), say.Hours(b.ReadyHours)))
+}
+
+// InsteadWords says in which month a visit would be if the vehicles did not
+// share, or "".
+func (v *Visit) InsteadWords() string {
+	if v.Instead.IsZero() {
+		return ""
+	}
+	return fmt.Sprintf("By itself this would be in %s, but the vehicles share your hours and money.", v.Instead.MonthYear())
+}
+
+// Words says that a plan keeps to what the others do, or "".
+func (s *Share) Words() string {
+	if s == nil {
+		return ""
+	}
+	return fmt.Sprintf("Planned together with the other vehicles: they share %s.", s.of.Words())
+}
+
+// Headline answers what to do next in the yard, and when.
+func (y *Yard) Headline() string {
+	s := ""
+	for _, p := range y.Plans {
+		if len(p.Parked) > 0 {
+			s += fmt.Sprintf("Do not drive the %s: %s must be put right first. ", p.Vehicle.Name, advise.Names(p.Parked))
+		}
+	}
+	if len(y.Visits) == 0 {
+		return s + y.noVisit()
+	}
+	next := y.Visits[0]
+	s += fmt.Sprintf("Next is the %s on %s %s: %s, about %s%s", next.Plan.Vehicle.Name, say.Weekday(next.Visit.Date), next.Visit.Date.Long(), next.Visit.Does(),
+		say.Hours(next.Visit.Minutes/60), next.Plan.costs(next.Visit))
+	for _, v := range y.Visits[1:] {
+		if v.Plan != next.Plan {
+			return s + fmt.Sprintf("; then the %s on %s.", v.Plan.Vehicle.Name, v.Visit.Date.Long())
+		}
+	}
+	return s + "."
+}
+
+// Summary says what the whole plan comes to and how good it is.
+func (y *Yard) Summary() string {
+	minutes, money, currency := 0.0, 0.0, ""
+	for _, p := range y.Plans {
+		minutes += p.Minutes
+		if currency == "" || p.Currency == currency {
+			currency = p.Currency
+			money += p.Money
+		}
+	}
+	s := fmt.Sprintf("%s for %s until the end of %s, about %.0f hours of work", say.Capital(say.Count(len(y.Visits), "visit", "visits")),
+		say.Count(len(y.Plans), "vehicle", "vehicles"), y.End.MonthYear(), minutes/60)
+	if currency != "" && money > 0 {
+		s += " and " + say.Money(money, currency) + " for parts"
+	}
+	s += ". "
+	if y.Hours > 0 || y.Money > 0 {
+		s += "They share " + y.limits().Words() + ". "
+	}
+	return s + proof(y.Score, y.Bound)
 }

@@ -2,6 +2,7 @@ package plan
 
 import (
 	"fmt"
+	"maps"
 	"math"
 	"runtime"
 	"slices"
@@ -11,8 +12,6 @@ import (
 	"undertray/civil"
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
-	"undertray/internal/say"
-	"undertray/units"
 )
 
 // Yard is the plan of all vehicles of a yard, which share the owner's hours
@@ -21,7 +20,7 @@ type Yard struct {
 	On, End  civil.Date
 	Plans    []*Plan     // by vehicle, in the order of the reports
 	Visits   []YardVisit // of all vehicles, in order of days
-	Gives    []string
+	Gives    []Give
 	Hours    float64 // of work in one month for all; 0: no limit
 	Money    float64 // to spend on parts in one month for all; 0: no limit
 	Currency string
@@ -97,8 +96,8 @@ func plansOf(reports []*advise.Report, opt Options) ([]*Plan, error) {
 	return out, group.Wait()
 }
 
-// overfullOf returns, by month of some plans, what is too much for it, in words.
-func (y *Yard) overfullOf(plans []*Plan) map[int]string {
+// overfullOf returns, by month of some plans, what is too much for it.
+func (y *Yard) overfullOf(plans []*Plan) map[int]Overfull {
 	hours, money := map[int]float64{}, map[int]float64{}
 	for _, p := range plans {
 		for i := range p.Visits {
@@ -110,16 +109,18 @@ func (y *Yard) overfullOf(plans []*Plan) map[int]string {
 			}
 		}
 	}
-	out := map[int]string{}
+	out := map[int]Overfull{}
 	for t, h := range hours {
+		o := Overfull{}
 		if y.Hours > 0 && h > y.Hours+0.01 {
-			out[t] = say.Hours(h)
+			o.Hours = h
 		}
 		if y.Money > 0 && money[t] > y.Money+0.01 {
-			if out[t] != "" {
-				out[t] += " and "
-			}
-			out[t] += say.Money(money[t], y.Currency)
+			o.Money = money[t]
+		}
+		if o != (Overfull{}) {
+			o.Month = plans[0].m.lastDay(t)
+			out[t] = o
 		}
 	}
 	return out
@@ -129,7 +130,7 @@ func (y *Yard) overfullOf(plans []*Plan) map[int]string {
 const shareSteps = 5
 
 // together plans the vehicles within what they share and says what gives.
-func (y *Yard) together(reports []*advise.Report, opt Options, over map[int]string) error {
+func (y *Yard) together(reports []*advise.Report, opt Options, over map[int]Overfull) error {
 	y.Bound, y.Alone = 0, 0
 	if opt.Steps == 0 {
 		opt.Steps = shareSteps
@@ -151,7 +152,7 @@ func (y *Yard) together(reports []*advise.Report, opt Options, over map[int]stri
 		return err
 	}
 	y.Plans, y.Score = plans, costOf(plans)
-	y.sayWhatGives(over)
+	y.findWhatGives(over)
 	return nil
 }
 
@@ -168,65 +169,42 @@ func (p *Plan) firstPeriods() map[string]int {
 	return out
 }
 
-// sayWhatGives says which months were too full and what that costs.
-func (y *Yard) sayWhatGives(over map[int]string) {
-	var months []int
-	for t := range over {
-		months = append(months, t)
+// findWhatGives finds which months were too full, what moved for it and what
+// that costs.
+func (y *Yard) findWhatGives(over map[int]Overfull) {
+	g := Give{Code: GiveOverfull, Shared: y.limits(), Currency: y.Plans[0].Currency, Costs: y.Score - y.Alone}
+	for _, t := range slices.Sorted(maps.Keys(over)) {
+		g.Overfull = append(g.Overfull, over[t])
 	}
-	slices.Sort(months)
-	m := y.Plans[0].m
-	var parts []string
-	for i, t := range months {
-		if i == 3 {
-			parts = append(parts, say.Count(len(months)-i, "other month", "other months"))
-			break
-		}
-		parts = append(parts, fmt.Sprintf("%s would take %s", m.lastDay(t).MonthYear(), over[t]))
-	}
-	s := fmt.Sprintf("With each vehicle by itself %s, more than the %s you have.", say.Listing(parts), y.limitWords())
-	moved := 0
 	for _, p := range y.Plans {
 		for id, t := range p.firstPeriods() {
 			if was, ok := p.m.alone[id]; ok && was != t && p.m.item(id).own {
-				moved++
+				g.Moved++
 			}
 		}
 	}
-	s += " " + say.Capital(say.Count(moved, "task moves", "tasks move"))
-	if d := y.Score - y.Alone; d > 0.5 {
-		s += fmt.Sprintf(", which costs %s more, time, risk and lateness counted in", say.Money(d, y.Plans[0].Currency))
-	}
-	y.Gives = append(y.Gives, s+".")
+	y.Gives = append(y.Gives, g)
 	for _, p := range y.Plans {
 		if late := p.late(); len(late) > 0 {
-			y.Gives = append(y.Gives, fmt.Sprintf("%s: past its limit by then: %s.", p.Vehicle.Name, say.Listing(late)))
+			y.Gives = append(y.Gives, Give{Code: GiveLate, Vehicle: p.Vehicle, Tasks: late})
 		}
 	}
 }
 
-// late names what a plan first does after its limit.
-func (p *Plan) late() []string {
-	var out []string
+// limits is what the yard has in a month.
+func (y *Yard) limits() Limits { return Limits{y.Hours, y.Money, y.Currency} }
+
+// late is what a plan first does after its limit.
+func (p *Plan) late() []Subject {
+	var out []Subject
 	for _, v := range p.m.solved.Visits {
 		for _, id := range v.Tasks {
 			if it := p.m.item(id); it.own && it.j != nil && p.m.first(it, v.Period) && v.Period > max(1, it.by) {
-				out = append(out, say.LowerFirst(it.name()))
+				out = append(out, it.subject())
 			}
 		}
 	}
 	return out
-}
-
-// limitWords says what the yard has in a month.
-func (y *Yard) limitWords() string {
-	switch {
-	case y.Hours > 0 && y.Money > 0:
-		return say.Hours(y.Hours) + " and " + say.Money(y.Money, y.Currency) + " a month"
-	case y.Money > 0:
-		return say.Money(y.Money, y.Currency) + " a month"
-	}
-	return say.Hours(y.Hours) + " a month"
 }
 
 // gather lists the visits of all vehicles by day. Those of one month go to
@@ -236,7 +214,8 @@ func (y *Yard) gather() {
 	for _, p := range y.Plans {
 		y.On, y.End = p.On, p.End
 		for _, g := range p.Gives {
-			y.Gives = append(y.Gives, p.Vehicle.Name+": "+g)
+			g.Vehicle = p.Vehicle
+			y.Gives = append(y.Gives, g)
 		}
 		for i := range p.Visits {
 			y.Visits = append(y.Visits, YardVisit{p, &p.Visits[i]})
@@ -301,50 +280,6 @@ func (y *Yard) Verify() error {
 	return nil
 }
 
-// Headline answers what to do next in the yard, and when.
-func (y *Yard) Headline() string {
-	s := ""
-	for _, p := range y.Plans {
-		if len(p.Parked) > 0 {
-			s += fmt.Sprintf("Do not drive the %s: %s must be put right first. ", p.Vehicle.Name, advise.Names(p.Parked))
-		}
-	}
-	if len(y.Visits) == 0 {
-		return s + y.noVisit()
-	}
-	next := y.Visits[0]
-	s += fmt.Sprintf("Next is the %s on %s %s: %s, about %s%s", next.Plan.Vehicle.Name, say.Weekday(next.Visit.Date), next.Visit.Date.Long(), next.Visit.Does(),
-		say.Hours(next.Visit.Minutes/60), next.Plan.costs(next.Visit))
-	for _, v := range y.Visits[1:] {
-		if v.Plan != next.Plan {
-			return s + fmt.Sprintf("; then the %s on %s.", v.Plan.Vehicle.Name, v.Visit.Date.Long())
-		}
-	}
-	return s + "."
-}
-
-// Summary says what the whole plan comes to and how good it is.
-func (y *Yard) Summary() string {
-	minutes, money, currency := 0.0, 0.0, ""
-	for _, p := range y.Plans {
-		minutes += p.Minutes
-		if currency == "" || p.Currency == currency {
-			currency = p.Currency
-			money += p.Money
-		}
-	}
-	s := fmt.Sprintf("%s for %s until the end of %s, about %.0f hours of work", say.Capital(say.Count(len(y.Visits), "visit", "visits")),
-		say.Count(len(y.Plans), "vehicle", "vehicles"), y.End.MonthYear(), minutes/60)
-	if currency != "" && money > 0 {
-		s += " and " + say.Money(money, currency) + " for parts"
-	}
-	s += ". "
-	if y.Hours > 0 || y.Money > 0 {
-		s += "They share " + y.limitWords() + ". "
-	}
-	return s + proof(y.Score, y.Bound)
-}
-
 // YardMonth is a month of a yard's plan with its visits.
 type YardMonth struct {
 	Name           string
@@ -365,39 +300,4 @@ func (y *Yard) Months() []YardMonth {
 		m.Money += v.Visit.Money
 	}
 	return out
-}
-
-// Events turns a yard's plan into calendar entries, in order of days.
-func (y *Yard) Events() []Event {
-	out := []Event{}
-	for _, p := range y.Plans {
-		out = append(out, p.Events()...)
-	}
-	slices.SortStableFunc(out, func(a, b Event) int { return a.From.Compare(b.From) })
-	return out
-}
-
-// YardView is a yard's plan in JSON.
-type YardView struct {
-	On       civil.Date `json:"on"`
-	Until    civil.Date `json:"until"`
-	Headline string     `json:"headline"`
-	Summary  string     `json:"summary"`
-	Gives    []string   `json:"what_gives,omitempty"`
-	Hours    float64    `json:"hours_per_month,omitempty"`
-	Money    float64    `json:"money_per_month,omitempty"`
-	Cost     float64    `json:"cost_minimised"`
-	Bound    float64    `json:"no_plan_costs_less_than"`
-	Alone    float64    `json:"cost_each_by_itself"`
-	Vehicles []View     `json:"vehicles"`
-}
-
-// View returns the plan in JSON's form.
-func (y *Yard) View(prefs units.Preferences) YardView {
-	v := YardView{On: y.On, Until: y.End, Headline: y.Headline(), Summary: y.Summary(), Gives: y.Gives, Hours: y.Hours, Money: y.Money,
-		Cost: y.Score, Bound: y.Bound, Alone: y.Alone, Vehicles: []View{}}
-	for _, p := range y.Plans {
-		v.Vehicles = append(v.Vehicles, p.View(prefs))
-	}
-	return v
 }

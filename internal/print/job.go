@@ -18,14 +18,14 @@ func (t *Text) Job(j *visit.Job) {
 	if len(j.Tasks) > 0 {
 		t.Head("What for")
 		for _, task := range j.Tasks {
-			t.Item("- ", fmt.Sprintf("%s: %s. %s", task.Judgement.Position.Name, doWord(task.Do), say.Sentence(task.Why)))
+			t.Item("- ", fmt.Sprintf("%s: %s. %s", task.Judgement.Position.Name, doWord(task.Do), say.Sentence(task.Why())))
 		}
 	}
 	for _, task := range j.Elsewhere {
-		t.Item("- ", fmt.Sprintf("%s: for a licensed workshop, not to be opened at home. %s", task.Judgement.Position.Name, say.Sentence(task.Why)))
+		t.Item("- ", fmt.Sprintf("%s: for a licensed workshop, not to be opened at home. %s", task.Judgement.Position.Name, say.Sentence(task.Why())))
 	}
-	if j.Round != "" {
-		t.Item("- ", j.Round)
+	if j.RoundWords() != "" {
+		t.Item("- ", j.RoundWords())
 	}
 	if len(j.Steps) > 0 {
 		t.Head("Steps")

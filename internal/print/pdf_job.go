@@ -33,7 +33,7 @@ func (s *sheet) partsList(j *visit.Job) {
 func (s *sheet) whatFor(j *visit.Job) {
 	var rows [][]string
 	add := func(t visit.Task, do string) {
-		rows = append(rows, []string{t.Judgement.Position.Name, do, say.Sentence(t.Why)})
+		rows = append(rows, []string{t.Judgement.Position.Name, do, say.Sentence(t.Why())})
 	}
 	for _, t := range j.Tasks {
 		add(t, doWord(t.Do))
@@ -41,8 +41,8 @@ func (s *sheet) whatFor(j *visit.Job) {
 	for _, t := range j.Elsewhere {
 		add(t, "licensed workshop; not to be opened at home")
 	}
-	if j.Round != "" {
-		rows = append(rows, []string{"Round", "do", j.Round})
+	if j.RoundWords() != "" {
+		rows = append(rows, []string{"Round", "do", j.RoundWords()})
 	}
 	if len(rows) == 0 {
 		return

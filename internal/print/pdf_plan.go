@@ -14,7 +14,7 @@ import (
 func (p Paper) Plan(w io.Writer, plan *plan.Plan) error {
 	s := p.sheet("Plan", plan.Vehicle, plan.On)
 	s.title(plan.Headline(), plan.Vehicle)
-	s.planHead(plan.Summary(), plan.Gives)
+	s.planHead(plan.Summary(), plan.GivesWords())
 	for i := range plan.Visits {
 		s.visit(plan, &plan.Visits[i])
 	}
@@ -27,7 +27,7 @@ func (p Paper) Plan(w io.Writer, plan *plan.Plan) error {
 func (p Paper) YardPlan(w io.Writer, y *plan.Yard) error {
 	s := newSheet(p, frame{vehicle: "All vehicles", title: "Plan", on: y.On})
 	s.title(y.Headline(), nil)
-	s.planHead(y.Summary(), y.Gives)
+	s.planHead(y.Summary(), y.GivesWords())
 	for _, m := range y.Months() {
 		s.head(m.Name)
 		var rows [][]string
@@ -54,13 +54,13 @@ func (s *sheet) planHead(summary string, gives []string) {
 func (s *sheet) visit(p *plan.Plan, v *plan.Visit) {
 	s.head(fmt.Sprintf("%s: %s", v.Date.Long(), v.Does()))
 	words := say.Capital(visitTakes(p, v)) + "."
-	if v.Instead != "" {
-		words += " " + v.Instead
+	if !v.Instead.IsZero() {
+		words += " " + v.InsteadWords()
 	}
 	s.put(row{pad: 0.6, cells: []cell{s.para(0, s.full(), bodyStyle, words)}})
 	var rows [][]string
 	for _, t := range v.Tasks {
-		why := say.Sentence(t.Why)
+		why := say.Sentence(t.Why())
 		for _, f := range t.First {
 			why += " First: " + say.Sentence(f)
 		}
@@ -83,11 +83,11 @@ func (s *sheet) betweenVisits(p *plan.Plan) {
 	var rows [][]string
 	for _, l := range p.Between {
 		for _, t := range l.Tasks {
-			rows = append(rows, []string{"", "by " + l.By.Long(), "look at it", t.Title() + ". " + say.Sentence(t.Why)})
+			rows = append(rows, []string{"", "by " + l.By.Long(), "look at it", t.Title() + ". " + say.Sentence(t.Why())})
 		}
 	}
 	for _, q := range p.Small {
-		rows = append(rows, []string{"", "by " + q.By.Long(), doWord(q.Task.Do), q.Task.Title() + ". " + say.Sentence(q.Task.Why)})
+		rows = append(rows, []string{"", "by " + q.By.Long(), doWord(q.Task.Do), q.Task.Title() + ". " + say.Sentence(q.Task.Why())})
 	}
 	if len(rows) == 0 {
 		return

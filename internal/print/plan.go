@@ -14,13 +14,13 @@ import (
 // stand there.
 func (t *Text) Plan(p *plan.Plan) {
 	if w := p.Trying(); w != nil {
-		t.Line(w.Words(p))
+		t.Line(w.Words())
 	}
 	t.Line(p.Headline())
 	if s := p.Summary(); s != "" {
 		t.Line(s)
 	}
-	for _, s := range p.Gives {
+	for _, s := range p.GivesWords() {
 		t.Blank()
 		t.Item("What gives: ", s)
 	}
@@ -32,7 +32,7 @@ func (t *Text) Plan(p *plan.Plan) {
 	if len(p.Elsewhere) > 0 {
 		t.Head("For a licensed workshop")
 		for _, task := range p.Elsewhere {
-			t.Item("- ", task.Title()+": "+say.LowerFirst(say.Sentence(task.Why)))
+			t.Item("- ", task.Title()+": "+say.LowerFirst(say.Sentence(task.Why())))
 		}
 	}
 	if s := p.HiddenWords(); s != "" {
@@ -53,7 +53,7 @@ func (t *Text) Plan(p *plan.Plan) {
 func (t *Text) YardPlan(y *plan.Yard) {
 	t.Line(y.Headline())
 	t.Line(y.Summary())
-	for _, s := range y.Gives {
+	for _, s := range y.GivesWords() {
 		t.Blank()
 		t.Item("What gives: ", s)
 	}
@@ -88,7 +88,7 @@ func (t *Text) planWishes(p *plan.Plan) {
 			t.Head("Settled by you")
 			head = true
 		}
-		t.Item("- ", w.Words(p))
+		t.Item("- ", w.Words())
 		t.Item("  take it back: ", fmt.Sprintf("undertray correct %s %s --withdraw", p.Vehicle.ID, w.Short()))
 	}
 }
@@ -100,8 +100,8 @@ func (t *Text) planVisit(p *plan.Plan, v *plan.Visit) {
 		line += "; take two days"
 	}
 	line += "."
-	if v.Instead != "" {
-		line += " " + v.Instead
+	if !v.Instead.IsZero() {
+		line += " " + v.InsteadWords()
 	}
 	t.Line(line)
 	for _, task := range v.Tasks {
@@ -109,7 +109,7 @@ func (t *Text) planVisit(p *plan.Plan, v *plan.Visit) {
 		if task.Do != fleet.DoReplace {
 			do = "look"
 		}
-		t.Item(fmt.Sprintf("%-7s ", do), task.Title()+": "+say.LowerFirst(say.Sentence(task.Why)))
+		t.Item(fmt.Sprintf("%-7s ", do), task.Title()+": "+say.LowerFirst(say.Sentence(task.Why())))
 		for _, f := range task.First {
 			t.Item("        First: ", say.Sentence(f))
 		}
@@ -135,12 +135,12 @@ func (t *Text) planLooks(p *plan.Plan) {
 
 func (t *Text) planBetween(p *plan.Plan) {
 	for _, s := range p.Small {
-		t.Item("change  ", fmt.Sprintf("by %s, about %.0f min: %s. %s", s.By.Long(), s.Task.Minutes, say.LowerFirst(s.Task.Title()), say.Sentence(s.Task.Why)))
+		t.Item("change  ", fmt.Sprintf("by %s, about %.0f min: %s. %s", s.By.Long(), s.Task.Minutes, say.LowerFirst(s.Task.Title()), say.Sentence(s.Task.Why())))
 	}
 	for _, l := range p.Between {
 		var parts []string
 		for _, task := range l.Tasks {
-			parts = append(parts, say.LowerFirst(task.Title())+" ("+task.Why+")")
+			parts = append(parts, say.LowerFirst(task.Title())+" ("+task.Why()+")")
 		}
 		line := fmt.Sprintf("by %s, about %.0f min: %s.", l.By.Long(), l.Minutes, strings.Join(parts, "; "))
 		if len(l.Openings) > 0 {
@@ -166,7 +166,7 @@ func (t *Text) Also(a *plan.Also) {
 		if i == worth {
 			t.Head("Possible, but cheaper when due")
 		}
-		t.Item(fmt.Sprintf("%2d  ", i+1), o.Judgement.Position.Name+": "+say.LowerFirst(say.Sentence(o.Why)))
+		t.Item(fmt.Sprintf("%2d  ", i+1), o.Judgement.Position.Name+": "+say.LowerFirst(say.Sentence(o.Why())))
 	}
 	t.list("Look at, since it is open", len(a.Looks), func(i int) string { return a.Looks[i].Position.Name })
 }

@@ -13,7 +13,7 @@ import (
 // Position writes all that is known of one position: the verdict with every
 // opinion on it, dues under all authorities, parts and findings over time.
 func (t *Text) Position(r *advise.Report, j *judge.Judgement) {
-	t.Line(fmt.Sprintf("%s: %s. %s", j.Position.Name, j.Verdict, say.Sentence(r.Why(j))))
+	t.Line(fmt.Sprintf("%s: %s. %s", j.Position.Name, j.Verdict, say.Sentence(advise.Why(j))))
 	t.Line(advise.PartWords(j, r.On, r.Total, r.HasTotal, t.prefs))
 	t.Line(r.LookedWords(j, t.prefs))
 	t.ahead(r, j)

@@ -25,7 +25,7 @@ func (t *Text) Recorded(r *advise.Report, entries []*fleet.Entry) {
 			continue
 		}
 		told[id] = true
-		t.Item(fmt.Sprintf("%-11s", j.Verdict), j.Position.Name+". "+say.Sentence(r.Why(j)))
+		t.Item(fmt.Sprintf("%-11s", j.Verdict), j.Position.Name+". "+say.Sentence(advise.Why(j)))
 	}
 	t.Line(r.Headline(t.prefs))
 }

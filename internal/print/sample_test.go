@@ -77,9 +77,9 @@ func sampleJob(n int) *visit.Job {
 	j := &visit.Job{Vehicle: v, On: sampleDay, Minutes: 140, Changes: 2, Tools: []string{"10 mm socket", "long bar", "torque wrench", "lamp"},
 		Bear: []string{"New clips, as the old ones have taken a set."}}
 	for i, do := range []string{fleet.DoReplace, fleet.DoReplace, fleet.DoInspect} {
-		j.Tasks = append(j.Tasks, visit.Task{Judgement: &judge.Judgement{Position: &v.Positions[i]}, Do: do, Why: "passed at 160 000 km (vehicle maker)"})
+		j.Tasks = append(j.Tasks, visit.Task{Judgement: &judge.Judgement{Position: &v.Positions[i]}, Do: do, Reason: said("passed at 160 000 km (vehicle maker)")})
 	}
-	j.Elsewhere = []visit.Task{{Judgement: &judge.Judgement{Position: &v.Positions[3]}, Do: fleet.DoReplace, Why: "refrigerant"}}
+	j.Elsewhere = []visit.Task{{Judgement: &judge.Judgement{Position: &v.Positions[3]}, Do: fleet.DoReplace, Reason: said("refrigerant")}}
 	torque := visit.Torque{Where: "Main drive belt", Fastener: fleet.Fastener{What: "tensioner bolt", Size: "M8", Count: 2, Torque: quantity("25 N·m"), New: true, Note: "then 90°"}}
 	for i := range n {
 		s := visit.Step{N: i + 1, Kind: visit.StepChange, Text: fmt.Sprintf("Step text %d of the job, with a word-that-cannot-be-broken-anywhere.", i+1),
@@ -129,16 +129,18 @@ func sampleRecord(n int) []advise.HistoryLine {
 func samplePlan(n int) *plan.Plan {
 	v := sampleVehicle()
 	p := &plan.Plan{Vehicle: v, On: sampleDay, End: sampleDay.AddMonths(24), Currency: "EUR", Score: 1000, Bound: 1000, Minutes: 960, Money: 410,
-		Gives: []string{"Something gives, and takes more than a line to be said, so that it is seen how the words run on beside their bar."}}
+		Gives: []plan.Give{{Code: plan.GiveParkedNow}}}
 	for i := range n {
 		day := sampleDay.AddMonths(5*i + 1)
 		visit := plan.Visit{N: i + 1, Period: 5*i + 2, Date: day, Month: day.MonthYear(), OilChange: i%2 == 0, Round: true, RoundParts: 40 + i, Minutes: 240, Money: 100, BuyBy: day.AddDays(-14)}
 		if i == 1 {
-			visit.Instead = "By itself this would be another month, but the vehicles share your hours and money."
+			visit.Instead = day.AddMonths(1)
 		}
 		for k := range v.Positions {
 			t := plan.Task{Judgement: &judge.Judgement{Position: &v.Positions[k]}, Positions: []*fleet.Position{&v.Positions[k]}, Do: fleet.DoReplace,
-				Why: fmt.Sprintf("reason %d of visit %d, which goes on for long enough that its line is full", k+1, i+1)}
+				Reason: plan.Reason{
+					Cause: plan.Cause{Code: plan.DueAgain, By: day, Life: 20 + k},
+					Stand: plan.Stand{Code: plan.StandLate, Early: -i - 2}}}
 			if k == 2 {
 				t.Do, t.First = fleet.DoInspect, []string{"put this right"}
 			}
@@ -159,4 +161,14 @@ func sampleShopping(n int) *plan.Shopping {
 		s.Lots = append(s.Lots, plan.Lot{Vehicle: s.Vehicle, By: day, Use: "the visit of " + day.AddDays(14).Long(), Visit: i + 1, Job: sampleJob(1)})
 	}
 	return s
+}
+
+// sample is a reason that says itself.
+type sample string
+
+// Words is what it says.
+func (s sample) Words() string { return string(s) }
+
+func said(words string) visit.Reason {
+	return visit.Reason{Code: visit.Planned, Planned: sample(words)}
 }

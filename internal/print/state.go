@@ -70,7 +70,7 @@ func (t *Text) judgement(r *advise.Report, j *judge.Judgement) {
 	t.Blank()
 	t.Item(fmt.Sprintf("%-11s", j.Verdict), fmt.Sprintf("%s (%s)", j.Position.Name, j.Position.ID))
 	const in = "           "
-	t.Item(in, say.Sentence(r.Why(j)))
+	t.Item(in, say.Sentence(advise.Why(j)))
 	o := r.Glance(j)
 	for _, s := range o.Lines(t.prefs, false) {
 		t.Item(in, s)

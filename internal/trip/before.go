@@ -27,9 +27,9 @@ func findMust(r *advise.Report, t *Trip, m *plan.Prices) {
 		switch {
 		case j.Verdict < fleet.PutRight:
 		case matters(r, j):
-			add(j, r.ShortWhy(j))
+			add(j, advise.ShortWhy(j, r.Units))
 		default:
-			t.pass(j, false, true, r.ShortWhy(j)+"; it can wait until you are back")
+			t.pass(j, false, true, advise.ShortWhy(j, r.Units)+"; it can wait until you are back")
 		}
 	}
 	for _, p := range t.Passes {
@@ -209,7 +209,7 @@ func (t *Trip) mostWorth(all []Fix) []Fix {
 // findChecks lists what to look at on the way: parts on watch, and levels.
 func findChecks(r *advise.Report, t *Trip) {
 	for _, j := range r.With(fleet.Watch) {
-		words := r.ShortWhy(j)
+		words := advise.ShortWhy(j, r.Units)
 		if j.Again != nil && (j.Again.Mark.Passed(t.End, t.To, t.Distanced)) {
 			words += "; to be looked at again before the end of the trip"
 		}

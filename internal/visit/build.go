@@ -182,7 +182,7 @@ func (b *builder) addLooksWhileOpen() {
 		if slices.ContainsFunc(b.job.Tasks, func(t Task) bool { return t.Judgement.Position == p }) {
 			continue
 		}
-		b.job.Tasks = append(b.job.Tasks, Task{Judgement: j, Do: fleet.DoInspect, Why: "while it is open"})
+		b.job.Tasks = append(b.job.Tasks, Task{Judgement: j, Do: fleet.DoInspect, Reason: Reason{Code: WhileOpen}})
 	}
 }
 
@@ -352,7 +352,7 @@ func (b *builder) lists() {
 		}
 		tools = append(tools, p.Tools...)
 		b.job.Consumables = append(b.job.Consumables, p.Consumables...)
-		b.buy(PartLine{Position: p, Spec: PartOf(t.Judgement), Why: t.Why})
+		b.buy(PartLine{Position: p, Spec: PartOf(t.Judgement), Reason: t.Reason})
 		for _, c := range b.r.Companions(t.Judgement) {
 			if len(c.Positions) == 0 && !slices.Contains(b.job.Bear, c.Say) {
 				b.job.Bear = append(b.job.Bear, c.Say)

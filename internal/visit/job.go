@@ -1,7 +1,6 @@
 package visit
 
 import (
-	"fmt"
 	"slices"
 
 	"undertray/civil"
@@ -9,7 +8,6 @@ import (
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
-	"undertray/internal/say"
 )
 
 // Job is the sheet of one visit: what to do in which order, with what.
@@ -31,14 +29,14 @@ type Job struct {
 	Consumables []fleet.Consumable
 	Bear        []string // what else the trade does along with these parts
 	Elsewhere   []Task   // for a licensed workshop: not to be opened at home
-	Round       string   // the round that goes with a visit of the plan; "" without one
+	RoundParts  int      // positions of the round that goes with a visit of the plan; 0 without one
 }
 
 // Task is one position to change or to look at, and why.
 type Task struct {
 	Judgement *judge.Judgement
 	Do        string // fleet.DoReplace or fleet.DoInspect
-	Why       string
+	Reason    Reason
 
 	Again bool // a visit before this one has changed the part
 }
@@ -84,7 +82,7 @@ type Torque struct {
 type PartLine struct {
 	Position *fleet.Position
 	Spec     fleet.PartSpec
-	Why      string
+	Reason   Reason
 }
 
 // JobOptions chooses what a job deals with.
@@ -125,7 +123,7 @@ func tasks(r *advise.Report, opt JobOptions) ([]Task, error) {
 			if err != nil {
 				return nil, err
 			}
-			out = append(out, Task{Judgement: j, Do: fleet.DoReplace, Why: "chosen"})
+			out = append(out, Task{Judgement: j, Do: fleet.DoReplace, Reason: Reason{Code: Chosen}})
 		}
 	} else {
 		out = dueTasks(r)
@@ -141,18 +139,17 @@ func dueTasks(r *advise.Report) []Task {
 	var out []Task
 	for _, j := range r.Urgent() {
 		if j.Verdict == fleet.Watch {
-			out = append(out, Task{Judgement: j, Do: fleet.DoInspect, Why: "on watch"})
+			out = append(out, Task{Judgement: j, Do: fleet.DoInspect, Reason: Reason{Code: OnWatch}})
 			continue
 		}
-		out = append(out, Task{Judgement: j, Do: fleet.DoReplace, Why: r.Why(j)})
+		out = append(out, Task{Judgement: j, Do: fleet.DoReplace, Reason: Reason{Code: Verdict, Judgement: j}})
 	}
 	for i := range r.Judgements {
 		j := &r.Judgements[i]
 		if j.Verdict < fleet.PutRight && r.DueSoon(j) {
 			w, d, _ := r.Next(j)
-			why := fmt.Sprintf("due %s (%s)", w.Words(), d.Interval.Authority)
 			out = slices.DeleteFunc(out, func(t Task) bool { return t.Judgement == j })
-			out = append(out, Task{Judgement: j, Do: fleet.DoReplace, Why: why})
+			out = append(out, Task{Judgement: j, Do: fleet.DoReplace, Reason: Reason{Code: Due, When: w, Authority: d.Interval.Authority}})
 		}
 	}
 	return out
@@ -173,12 +170,12 @@ func addCompanions(r *advise.Report, tasks []Task) []Task {
 				if c.Inspect {
 					do = fleet.DoInspect
 				}
-				why := "with the " + say.LowerFirst(t.Judgement.Position.Name)
+				why := Reason{Code: Along, With: t.Judgement.Position}
 				switch i := has(p); {
 				case i < 0:
-					tasks = append(tasks, Task{Judgement: r.Judgement(p.ID), Do: do, Why: why})
+					tasks = append(tasks, Task{Judgement: r.Judgement(p.ID), Do: do, Reason: why})
 				case do == fleet.DoReplace && tasks[i].Do == fleet.DoInspect:
-					tasks[i].Do, tasks[i].Why = do, why
+					tasks[i].Do, tasks[i].Reason = do, why
 				}
 			}
 		}

@@ -2,6 +2,7 @@ package visit
 
 import (
 	"undertray/civil"
+	"undertray/internal/advise"
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 )
@@ -85,10 +86,11 @@ type JobView struct {
 
 // TaskView is a task of a job in JSON.
 type TaskView struct {
-	Position  string `json:"position"`
-	Do        string `json:"do"`
-	Why       string `json:"why"`
-	Elsewhere bool   `json:"licensed_workshop,omitempty"`
+	Position  string     `json:"position"`
+	Do        string     `json:"do"`
+	Why       string     `json:"why"`
+	Reason    ReasonView `json:"reason"`
+	Elsewhere bool       `json:"licensed_workshop,omitempty"`
 }
 
 // StepView is a step of a job in JSON.
@@ -112,18 +114,50 @@ type PartView struct {
 // View returns the job in JSON's form.
 func (j *Job) View() JobView {
 	v := JobView{Headline: j.Headline(), Torques: j.Torques, Tools: j.Tools, Bear: j.Bear, Minutes: j.Minutes,
-		Changes: j.Changes, Cheapest: j.Cheapest, Cost: j.Cost(), Round: j.Round}
-	for _, t := range j.Tasks {
-		v.Tasks = append(v.Tasks, TaskView{Position: t.Judgement.Position.ID, Do: t.Do, Why: t.Why})
+		Changes: j.Changes, Cheapest: j.Cheapest, Cost: j.Cost(), Round: j.RoundWords()}
+	for i := range j.Tasks {
+		t := &j.Tasks[i]
+		v.Tasks = append(v.Tasks, TaskView{Position: t.Judgement.Position.ID, Do: t.Do, Why: t.Why(), Reason: t.Reason.View()})
 	}
-	for _, t := range j.Elsewhere {
-		v.Tasks = append(v.Tasks, TaskView{Position: t.Judgement.Position.ID, Do: t.Do, Why: t.Why, Elsewhere: true})
+	for i := range j.Elsewhere {
+		t := &j.Elsewhere[i]
+		v.Tasks = append(v.Tasks, TaskView{Position: t.Judgement.Position.ID, Do: t.Do, Why: t.Why(), Reason: t.Reason.View(), Elsewhere: true})
 	}
 	for _, s := range j.Steps {
 		v.Steps = append(v.Steps, StepView{N: s.N, Kind: s.Kind, Cautions: s.Cautions, Text: s.Text, From: s.From, Engine: s.Engine, Minutes: s.Minutes})
 	}
-	for _, p := range j.Parts {
-		v.Parts = append(v.Parts, PartView{Position: p.Position.ID, Part: p.Spec, Why: p.Why})
+	for i := range j.Parts {
+		p := &j.Parts[i]
+		v.Parts = append(v.Parts, PartView{Position: p.Position.ID, Part: p.Spec, Why: p.Why()})
+	}
+	return v
+}
+
+// ReasonView is a reason in JSON: its code and the arguments it names.
+type ReasonView struct {
+	Code      Code                `json:"code"`
+	Opinion   *advise.OpinionView `json:"opinion,omitempty"`
+	When      *advise.WhenView    `json:"when,omitempty"`
+	Authority fleet.Authority     `json:"authority,omitempty"`
+	With      string              `json:"with,omitempty"`
+	Planned   any                 `json:"planned,omitempty"`
+}
+
+// View returns the reason in JSON's form.
+func (r Reason) View() ReasonView {
+	v := ReasonView{Code: r.Code, Authority: r.Authority}
+	if r.Judgement != nil {
+		v.Opinion = advise.GoverningView(r.Judgement)
+	}
+	if r.Code == Due {
+		w := r.When.View()
+		v.When = &w
+	}
+	if r.With != nil {
+		v.With = r.With.ID
+	}
+	if p, ok := r.Planned.(interface{ View() any }); ok {
+		v.Planned = p.View()
 	}
 	return v
 }

@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"strings"
 
+	"undertray/internal/advise"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
 	"undertray/internal/say"
@@ -77,7 +78,7 @@ func (s *Server) jobPage(w http.ResponseWriter, r *http.Request) error {
 	if wantsJSON(r) {
 		return s.writeJSON(w, r, http.StatusOK, job.View())
 	}
-	page := jobPage{Page: s.page(r, d, "job", "Job sheet, "+d.vehicle.Name), Headline: job.Headline(), Alone: opt.Alone, Chosen: len(opt.Positions) > 0, Visit: visit, Round: job.Round,
+	page := jobPage{Page: s.page(r, d, "job", "Job sheet, "+d.vehicle.Name), Headline: job.Headline(), Alone: opt.Alone, Chosen: len(opt.Positions) > 0, Visit: visit, Round: job.RoundWords(),
 		Tools: job.Tools, Cost: job.Cost(), Minutes: job.Minutes, Cheapest: job.Cheapest}
 	d.jobChoices(&page, job, opt.Positions)
 	for _, t := range job.Tasks {
@@ -131,7 +132,7 @@ func (d *desk) jobChoices(page *jobPage, job *visit.Job, picked []string) {
 	others := group{Title: "Anything else"}
 	for _, j := range d.report.Walk() {
 		if j.Verdict >= fleet.Watch || d.report.DueSoon(j) {
-			page.Choices = append(page.Choices, jobChoice{row: d.row(j), Why: d.report.Why(j), Picked: in(j)})
+			page.Choices = append(page.Choices, jobChoice{row: d.row(j), Why: advise.Why(j), Picked: in(j)})
 			continue
 		}
 		row := d.row(j)
@@ -147,7 +148,7 @@ func task(t visit.Task, elsewhere bool) taskRow {
 	if t.Do != fleet.DoReplace {
 		do = "look at it"
 	}
-	return taskRow{t.Judgement.Position.ID, t.Judgement.Position.Name, do, t.Why, t.Verdict(), elsewhere}
+	return taskRow{t.Judgement.Position.ID, t.Judgement.Position.Name, do, t.Why(), t.Verdict(), elsewhere}
 }
 
 // steps sets the steps out; a caution that stands before the step above and

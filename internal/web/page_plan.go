@@ -121,7 +121,7 @@ func (s *Server) planPage(w http.ResponseWriter, r *http.Request) error {
 	case wantsJSON(r):
 		return s.writeJSON(w, r, http.StatusOK, p.View(d.yard.Settings.Units))
 	}
-	page := planPage{Page: s.page(r, d, "plan", "Plan, "+d.vehicle.Name), Headline: p.Headline(), Summary: p.Summary(), Gives: p.Gives, Buy: "/v/" + d.vehicle.ID + "/plan/parts" + asked(ask),
+	page := planPage{Page: s.page(r, d, "plan", "Plan, "+d.vehicle.Name), Headline: p.Headline(), Summary: p.Summary(), Gives: p.GivesWords(), Buy: "/v/" + d.vehicle.ID + "/plan/parts" + asked(ask),
 		Basis: p.Assumes(d.yard.Settings.Units), Ask: ask}
 	if words := opt.Share.Words(); words != "" {
 		page.Basis = append(page.Basis, words)
@@ -154,7 +154,7 @@ func (s *Server) planPage(w http.ResponseWriter, r *http.Request) error {
 func (d *desk) planVisits(page *planPage, p *plan.Plan) {
 	for i := range p.Visits {
 		v := &p.Visits[i]
-		row := visitRow{N: v.N, Day: v.Date.Long(), Does: v.Does(), Instead: v.Instead, Takes: takes(v.Minutes, v.Money, p.Currency), Round: v.RoundWords(),
+		row := visitRow{N: v.N, Day: v.Date.Long(), Does: v.Does(), Instead: v.InsteadWords(), Takes: takes(v.Minutes, v.Money, p.Currency), Round: v.RoundWords(),
 			Open: plan.OpenWords(v.Openings), Buy: v.BuyWords(), By: v.BuyBy.Long()}
 		for _, t := range v.Tasks {
 			task := planTaskRow(t)
@@ -186,7 +186,7 @@ func planTaskRow(t plan.Task) planTask {
 	if t.Do != fleet.DoReplace {
 		do = "look at it"
 	}
-	return planTask{ID: t.Positions[0].ID, Name: t.Title(), Do: do, Why: t.Why, Verdict: t.Verdict(), First: t.First,
+	return planTask{ID: t.Positions[0].ID, Name: t.Title(), Do: do, Why: t.Why(), Verdict: t.Verdict(), First: t.First,
 		Asks: t.Verdict() >= fleet.Watch}
 }
 
@@ -279,7 +279,7 @@ func (d *desk) planMove(page *planPage, p *plan.Plan) {
 	}
 	for i := range p.Wishes {
 		w := &p.Wishes[i]
-		row := wishRow{Words: w.Words(p), Title: w.Title(), Entry: w.Entry, Month: w.Month.String(), Not: w.Not}
+		row := wishRow{Words: w.Words(), Title: w.Title(), Entry: w.Entry, Month: w.Month.String(), Not: w.Not}
 		if w.Position != nil {
 			row.Position = w.Position.ID
 		}

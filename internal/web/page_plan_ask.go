@@ -180,7 +180,7 @@ func alsoShown(also *plan.Also) *planAlso {
 	out := &planAlso{Words: also.Headline(), Together: also.Together()}
 	worth := len(also.Worth())
 	for i, o := range also.Offers {
-		row := alsoRow{o.Judgement.Position.ID, o.Judgement.Position.Name, o.Why, o.Judgement.Verdict, o.Judgement.Verdict >= fleet.Watch}
+		row := alsoRow{o.Judgement.Position.ID, o.Judgement.Position.Name, o.Why(), o.Judgement.Verdict, o.Judgement.Verdict >= fleet.Watch}
 		if i < worth {
 			out.Worth = append(out.Worth, row)
 		} else {

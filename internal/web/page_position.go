@@ -89,7 +89,7 @@ func (s *Server) positionPage(w http.ResponseWriter, r *http.Request) error {
 
 func (d *desk) positionPage(j *judge.Judgement) positionPage {
 	rep, prefs := d.report, d.yard.Settings.Units
-	page := positionPage{Position: j.Position, Kind: kindLink{j.Kind.ID, j.Kind.Name}, Verdict: j.Verdict, Why: rep.Why(j),
+	page := positionPage{Position: j.Position, Kind: kindLink{j.Kind.ID, j.Kind.Name}, Verdict: j.Verdict, Why: advise.Why(j),
 		Part: advise.PartWords(j, rep.On, rep.Total, rep.HasTotal, prefs), Looked: rep.LookedWords(j, prefs),
 		Cautions: j.Cautions, Run: d.run(j.Position.ID), Place: d.placeWords(j)}
 	if j.Again != nil {

@@ -160,7 +160,7 @@ func (d *desk) stop(stop visit.Stop, typed url.Values) stopRow {
 		Part:     advise.PartWords(stop.Judgement, d.report.On, d.report.Total, d.report.HasTotal, d.yard.Settings.Units),
 		Cautions: p.Cautions, NoteField: notePrefix + p.ID, Note: typed.Get(notePrefix + p.ID), Means: "/v/" + d.vehicle.ID + "/p/" + p.ID + "/means"}
 	if row.Verdict >= fleet.Watch {
-		row.Why = d.report.Why(stop.Judgement)
+		row.Why = advise.Why(stop.Judgement)
 	}
 	for _, c := range stop.Checks {
 		row.Checks = append(row.Checks, checkOf(stop.Kind, p.ID, c, typed))

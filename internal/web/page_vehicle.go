@@ -92,7 +92,7 @@ func (s *Server) vehiclePage(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (d *desk) need(j *judge.Judgement, numbers map[string]int) need {
-	n := need{row: d.numbered(j, numbers, nil), Why: d.report.Why(j), With: advise.WithWords(j), Where: j.Position.Where}
+	n := need{row: d.numbered(j, numbers, nil), Why: advise.Why(j), With: advise.WithWords(j), Where: j.Position.Where}
 	if j.Again != nil {
 		n.Again = d.report.AgainWords(j, d.yard.Settings.Units)
 	}

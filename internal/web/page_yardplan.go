@@ -119,7 +119,7 @@ func (s *Server) share(r *http.Request, d *desk) (*plan.Share, error) {
 }
 
 func makeYardPlan(y *yard.Yard, p *plan.Yard) (yardPlanMade, error) {
-	page := yardPlanPage{Headline: p.Headline(), Summary: p.Summary(), Gives: p.Gives}
+	page := yardPlanPage{Headline: p.Headline(), Summary: p.Summary(), Gives: p.GivesWords()}
 	for _, m := range p.Months() {
 		month := yardMonth{Name: m.Name}
 		if len(m.Visits) > 1 {

@@ -6,7 +6,6 @@ import (
 	"strings"
 
 	"undertray/civil"
-	"undertray/internal/fleet"
 	"undertray/internal/say"
 )
 
@@ -49,11 +48,16 @@ func (p *Plan) Events() []Event {
 		}
 		add("look", l.By, 1, "look at "+say.Listing(parts), say.Sentence(OpenWords(l.Openings)), false)
 	}
-	for _, s := range p.Small {
-		add("quick-"+s.Task.Positions[0].ID, s.By, 1, "change "+say.LowerFirst(s.Task.Title()), say.Sentence(s.Task.Why), false)
+	for i := range p.Small {
+		s := &p.Small[i]
+		add("quick-"+s.Task.Positions[0].ID, s.By, 1, "change "+say.LowerFirst(s.Task.Title()), say.Sentence(s.Task.Why()), false)
 	}
 	for _, l := range p.limits() {
-		add("limit", l.day, 1, "limit of "+say.Listing(l.names), "Whatever the plan says, the limit is reached about now.", false)
+		var names []string
+		for _, t := range l.tasks {
+			names = append(names, say.LowerFirst(t.Title()))
+		}
+		add("limit", l.day, 1, "limit of "+say.Listing(names), "Whatever the plan says, the limit is reached about now.", false)
 	}
 	slices.SortStableFunc(out, func(a, b Event) int { return a.From.Compare(b.From) })
 	return out
@@ -61,11 +65,12 @@ func (p *Plan) Events() []Event {
 
 func (p *Plan) visitText(v *Visit) string {
 	lines := []string{fmt.Sprintf("About %s%s.", say.Hours(v.Minutes/60), p.costs(v))}
-	if v.Instead != "" {
-		lines = append(lines, v.Instead)
+	if s := v.InsteadWords(); s != "" {
+		lines = append(lines, s)
 	}
-	for _, t := range v.Tasks {
-		lines = append(lines, t.Title()+": "+say.LowerFirst(say.Sentence(t.Why)))
+	for i := range v.Tasks {
+		t := &v.Tasks[i]
+		lines = append(lines, t.Title()+": "+say.LowerFirst(say.Sentence(t.Why())))
 	}
 	if s := v.RoundWords(); s != "" {
 		lines = append(lines, "Round: "+s)
@@ -73,29 +78,12 @@ func (p *Plan) visitText(v *Visit) string {
 	return strings.Join(lines, "\n")
 }
 
-// dayLimits are the parts whose limit falls on one day.
-type dayLimits struct {
-	day   civil.Date
-	names []string
-}
-
-// limits gathers the days on which what the visits change comes to its limit.
-func (p *Plan) limits() []dayLimits {
-	var out []dayLimits
-	seen := map[string]bool{}
-	for _, v := range p.Visits {
-		for _, t := range v.Tasks {
-			if t.Judgement == nil || seen[t.Title()] || t.Due.IsZero() || !t.Due.After(p.On) || t.Due.After(p.End) || t.Judgement.Verdict >= fleet.PutRight {
-				continue
-			}
-			seen[t.Title()] = true
-			i := slices.IndexFunc(out, func(d dayLimits) bool { return d.day == t.Due })
-			if i < 0 {
-				i = len(out)
-				out = append(out, dayLimits{day: t.Due})
-			}
-			out[i].names = append(out[i].names, say.LowerFirst(t.Title()))
-		}
+// Events turns a yard's plan into calendar entries, in order of days.
+func (y *Yard) Events() []Event {
+	out := []Event{}
+	for _, p := range y.Plans {
+		out = append(out, p.Events()...)
 	}
+	slices.SortStableFunc(out, func(a, b Event) int { return a.From.Compare(b.From) })
 	return out
 }

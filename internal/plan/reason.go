@@ -1,0 +1,158 @@
+package plan
+
+import (
+	"undertray/civil"
+	"undertray/internal/advise"
+	"undertray/internal/catalogue"
+	"undertray/internal/fleet"
+	"undertray/internal/judge"
+	"undertray/units"
+)
+
+// Code names a kind of reason. JSON carries it, tests check it, and only the
+// words files phrase it.
+type Code string
+
+// What makes a task due (Cause).
+const (
+	DueVerdict  Code = "verdict"  // what governs the part's verdict
+	DueWatch    Code = "on watch" // it is to be looked at again
+	DueInterval Code = "interval" // When its interval ends
+	DueWear     Code = "wear"     // a measured figure meets its limit
+	DueAgain    Code = "again"    // the plan has changed it before
+)
+
+// Cause is what makes a task due: a code and the arguments that it names. The
+// zero value is a task with no reason of its own.
+type Cause struct {
+	Code      Code
+	Judgement *judge.Judgement // DueVerdict, DueWatch
+	Authority fleet.Authority  // DueInterval, DueWear: whose interval or limit
+	When      advise.When      // DueInterval
+	Check     *catalogue.Check // DueWear: the figure that is measured
+	Bound     units.Quantity   // DueWear: its limit
+	By        civil.Date       // DueWear, DueAgain: a day of the month it is due by
+	Life      int              // DueAgain: months since the last
+
+	units units.Preferences
+}
+
+// Why a task stands at its visit (Stand). At its limit the code is "".
+const (
+	StandSettled Code = "settled"           // as the owner settled
+	StandLate    Code = "late"              // nothing earlier fits the limits
+	StandShared  Code = "vehicles share"    // by itself it would be done in Month
+	StandWith    Code = "along with"        // done along with With, which brings it
+	StandPace    Code = "with the visit"    // With says why the visit stands here
+	StandClosed  Code = "no visits before"  // no visits in the months before its limit
+	StandNoRoom  Code = "no room later"     // the visit of Month has no room for it
+	StandSpares  Code = "spares a visit"    // else it would need a visit of its own
+	StandOpening Code = "shares opening"    // the visit of Month does not open Opening
+	StandRisk    Code = "waiting adds risk" // until Month: Risk against Lost
+	StandSame    Code = "as dear later"     // in Month it comes to about the same
+)
+
+// Scope says how much of a visit a Stand is about.
+type Scope string
+
+// The scopes of a Stand; "" is the task alone.
+const (
+	ScopeGroup Scope = "what goes with it"
+	ScopeVisit Scope = "all that goes with it"
+)
+
+// Stand is why a task stands at its visit: a code and the arguments it names.
+type Stand struct {
+	Code Code
+	// Early is how many months before its limit it stands, below 0 after it;
+	// with StandSettled 0 where that is not worth saying.
+	Early   int
+	Scope   Scope
+	With    Subject // StandWith, StandPace; StandSpares, StandOpening: shared with
+	Within  bool    // StandWith: it is within reach then
+	Month   civil.Date
+	Opening *fleet.Opening // StandSpares, StandOpening: the dearest that is shared
+	// Risk is the risk on the road that waiting adds and Lost the life that is
+	// thrown away by not waiting, as money.
+	Risk, Lost float64
+
+	currency string
+}
+
+// Reason is why a task is in the plan and where it stands in it.
+type Reason struct {
+	Cause Cause
+	Stand Stand
+}
+
+// Subject names a task: the part it changes, the round, or what it looks at.
+type Subject struct {
+	Position  *fleet.Position
+	OilChange bool // of a position: the oil change, with its round
+	Round     bool
+	Looks     []*judge.Judgement
+}
+
+// What has to give for a plan to exist (Give).
+const (
+	GiveParted    Code = "spread over several visits" // what is changed together with Tasks
+	GiveHours     Code = "too long for a visit"       // Tasks need Needs hours, there are Limit
+	GiveMoney     Code = "too dear for a month"       // Tasks need Needs, there is Limit
+	GiveUndone    Code = "no room"                    // Tasks are due and never done
+	GiveWaits     Code = "waits"                      // Tasks are due and wait for a visit after the plan, which is cheaper
+	GiveOver      Code = "a little more"              // Month comes to a little more than Limit
+	GiveParkedNow Code = "parked now"                 // the first visit is held though left out
+	GiveHeld      Code = "held as settled"            // Month is left out, but a visit was settled
+	GiveNoWaiting Code = "does not wait"              // a parked part does not wait until Month
+	GiveOverfull  Code = "months too full"            // Overfull; Moved tasks move, at Costs
+	GiveLate      Code = "past its limit"             // Tasks are first done after their limit
+)
+
+// Give is something that had to give for a plan to exist: a code and the
+// arguments it names.
+type Give struct {
+	Code     Code
+	Vehicle  *fleet.Vehicle // in the plan of a yard; nil: all of them
+	Tasks    []Subject
+	Limit    float64 // hours, or money in Currency
+	Needs    float64
+	Currency string
+	Month    fleet.Month
+
+	Overfull []Overfull // in order of months
+	Shared   Limits     // what there is in a month for all
+	Moved    int
+	Costs    float64
+}
+
+// Overfull is a month of which the vehicles, each by itself, would take too
+// much.
+type Overfull struct {
+	Month civil.Date // its last day
+	Hours float64    // 0: not too much
+	Money float64    // 0: not too much
+}
+
+// Limits are what there is in a month for all vehicles of a yard; 0: no limit.
+type Limits struct {
+	Hours    float64
+	Money    float64
+	Currency string
+}
+
+// Basis is what a plan rests on.
+type Basis struct {
+	Forecast   *advise.Forecast
+	Hour       float64 // worth of an hour of the owner's time
+	HourSaid   bool    // by the sheet
+	Loss       float64 // cost of a breakdown on the road
+	LossSaid   bool
+	Currency   string
+	VisitHours float64 // work that a visit holds at most
+	ReadyHours float64 // that getting ready and clearing away count as
+}
+
+// verdictCause is the cause of a task that a part's verdict asks for.
+func (m *maker) verdictCause(code Code, j *judge.Judgement) Cause {
+	return Cause{Code: code, Judgement: j, units: m.r.Units}
+}

@@ -1,0 +1,42 @@
+package visit
+
+import (
+	"fmt"
+
+	"undertray/internal/advise"
+	"undertray/internal/say"
+)
+
+// Why says why a task is on the sheet, in a few words.
+func (t *Task) Why() string { return t.Reason.Words() }
+
+// Why says what a part is bought for.
+func (l *PartLine) Why() string { return l.Reason.Words() }
+
+// Words says why a task is on the sheet, or "".
+func (r Reason) Words() string {
+	switch r.Code {
+	case OnWatch, Chosen:
+		return string(r.Code)
+	case Verdict:
+		return advise.Why(r.Judgement)
+	case Due:
+		return fmt.Sprintf("due %s (%s)", r.When.Words(), r.Authority)
+	case Along:
+		return "with the " + say.LowerFirst(r.With.Name)
+	case WhileOpen:
+		return "while it is open"
+	}
+	if p, ok := r.Planned.(interface{ Words() string }); ok {
+		return p.Words()
+	}
+	return ""
+}
+
+// RoundWords says that a round goes with the visit, or "".
+func (j *Job) RoundWords() string {
+	if j.RoundParts == 0 {
+		return ""
+	}
+	return fmt.Sprintf("A round goes with this visit, %s: take its sheet along.", say.Count(j.RoundParts, "position", "positions"))
+}
