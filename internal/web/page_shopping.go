@@ -81,7 +81,7 @@ func (page *shoppingPage) fill(list *plan.Shopping, show func(units.Quantity) st
 	page.Headline = list.Headline()
 	for i := range list.Lots {
 		l := &list.Lots[i]
-		row := lotRow{Title: list.Title(l), Cost: l.Job.Cost(), Key: l.Vehicle.ID + " " + l.By.String() + " " + l.Use}
+		row := lotRow{Title: list.Title(l), Cost: l.Job.Cost(), Key: l.Vehicle.ID + " " + l.By.String() + " " + l.Use()}
 		if l.Visit > 0 {
 			row.Job = visitSheet(l.Vehicle, page.ask, l.Visit)
 		}

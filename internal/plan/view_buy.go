@@ -1,0 +1,41 @@
+package plan
+
+import (
+	"undertray/civil"
+	"undertray/internal/fleet"
+	"undertray/internal/visit"
+)
+
+// ShoppingView is a list of what to buy in JSON.
+type ShoppingView struct {
+	Vehicle  string     `json:"vehicle,omitempty"`
+	On       civil.Date `json:"on"`
+	Until    civil.Date `json:"until"`
+	Headline string     `json:"headline"`
+	Cost     string     `json:"cost,omitempty"`
+	Orders   []LotView  `json:"orders"`
+}
+
+// LotView is what to order by one day in JSON.
+type LotView struct {
+	Vehicle string             `json:"vehicle"`
+	By      civil.Date         `json:"by"`
+	Use     string             `json:"for"`
+	Visit   int                `json:"visit,omitempty"`
+	Parts   []visit.PartView   `json:"parts,omitempty"`
+	Ready   []fleet.Consumable `json:"have_ready,omitempty"`
+	Cost    string             `json:"cost,omitempty"`
+}
+
+// View returns the list in JSON's form.
+func (s *Shopping) View() ShoppingView {
+	v := ShoppingView{On: s.On, Until: s.End, Headline: s.Headline(), Cost: s.Cost(), Orders: []LotView{}}
+	if s.Vehicle != nil {
+		v.Vehicle = s.Vehicle.ID
+	}
+	for i := range s.Lots {
+		l := &s.Lots[i]
+		v.Orders = append(v.Orders, LotView{Vehicle: l.Vehicle.ID, By: l.By, Use: l.Use(), Visit: l.Visit, Parts: l.Job.View().Parts, Ready: l.Job.Consumables, Cost: l.Job.Cost()})
+	}
+	return v
+}

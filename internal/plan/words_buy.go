@@ -1,0 +1,65 @@
+package plan
+
+import (
+	"fmt"
+
+	"undertray/internal/say"
+)
+
+// Use says what a lot is for: "the visit of 6 February 2027".
+func (l *Lot) Use() string {
+	if l.Visit == 0 {
+		return "a quick job by " + l.For.Long()
+	}
+	return "the visit of " + l.For.Long()
+}
+
+// Title says by when a lot is ordered and what for; with the vehicle where the
+// list is for several.
+func (s *Shopping) Title(l *Lot) string {
+	if s.Vehicle == nil {
+		return fmt.Sprintf("By %s, for %s of the %s", l.By.Long(), l.Use(), l.Vehicle.Name)
+	}
+	return fmt.Sprintf("By %s, for %s", l.By.Long(), l.Use())
+}
+
+// Headline says what to order first, and what all of it comes to.
+func (s *Shopping) Headline() string {
+	who := "All vehicles"
+	if s.Vehicle != nil {
+		who = s.Vehicle.Name
+	}
+	if len(s.Lots) == 0 {
+		return fmt.Sprintf("%s: nothing to buy until the end of %s.", who, s.End.MonthYear())
+	}
+	l := &s.Lots[0]
+	out := fmt.Sprintf("%s: order %s by %s", who, say.Count(len(l.Job.Parts)+len(l.Job.Consumables), "thing", "things"), l.By.Long())
+	if s.Vehicle == nil {
+		out += " for the " + l.Vehicle.Name
+	}
+	if cost, ok := l.Job.Money(); ok {
+		out += ", about " + say.Money(cost.Value(), cost.Unit())
+	}
+	out += fmt.Sprintf("; until the end of %s there %s", s.End.MonthYear(), lots(len(s.Lots)))
+	if cost, ok := s.cost(); ok {
+		out += ", together about " + say.Money(cost.Value(), cost.Unit()) + " where a cost is known"
+	}
+	return out + "."
+}
+
+func lots(n int) string {
+	if n == 1 {
+		return "is no other order"
+	}
+	return "are " + say.Count(n, "order", "orders")
+}
+
+// Cost is what all lots come to where it is known, or "" where none is or the
+// currencies differ.
+func (s *Shopping) Cost() string {
+	total, ok := s.cost()
+	if !ok {
+		return ""
+	}
+	return total.String()
+}
