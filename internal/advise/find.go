@@ -1,9 +1,10 @@
 package advise
 
 import (
-	"undertray/civil"
+	"slices"
+
+	"undertray/internal/fleet"
 	"undertray/internal/judge"
-	"undertray/units"
 )
 
 // Find returns the judgement of a position, or a *fleet.Error of kind NotFound
@@ -15,50 +16,9 @@ func (r *Report) Find(position string) (*judge.Judgement, error) {
 	return nil, r.unknownPosition(position)
 }
 
-// ForecastView is a forecast in JSON.
-type ForecastView struct {
-	Vehicle    string     `json:"vehicle"`
-	On         civil.Date `json:"on"`
-	ExpectedKm float64    `json:"expected_km"`
-	LowKm      float64    `json:"low_km"`
-	HighKm     float64    `json:"high_km"`
-	Known      bool       `json:"known"`
-	Basis      string     `json:"basis"`
-}
-
-// ForecastView returns what the forecast says of a day, in JSON's form.
-func (r *Report) ForecastView(day civil.Date, p units.Preferences) ForecastView {
-	d, ok := r.Forecast.At(day)
-	return ForecastView{Vehicle: r.Vehicle.ID, On: day, ExpectedKm: d.Expected, LowKm: d.Low, HighKm: d.High, Known: ok, Basis: r.Forecast.Basis(p)}
-}
-
-// MeaningView is a meaning in JSON.
-type MeaningView struct {
-	Kind     string        `json:"kind"`
-	Headline string        `json:"headline"`
-	Verdict  string        `json:"verdict"`
-	Opinions []OpinionView `json:"opinions"`
-	Causes   []string      `json:"causes,omitempty"`
-	First    []string      `json:"first,omitempty"`
-	With     []string      `json:"with,omitempty"`
-}
-
-// View returns the meaning in JSON's form.
-func (m *Meaning) View() MeaningView {
-	v := MeaningView{Kind: m.Kind.ID, Headline: m.Headline(), Verdict: m.Judgement.Verdict.String()}
-	for _, o := range m.Judgement.Reasons {
-		if o.Finding != nil {
-			v.Opinions = append(v.Opinions, opinionView(o))
-		}
+func Concerns(e *fleet.Entry, position string) bool {
+	if e.Done != nil {
+		return slices.Contains(e.Done.Positions, position)
 	}
-	for _, c := range m.Judgement.Causes {
-		v.Causes = append(v.Causes, c.Likely...)
-	}
-	for _, f := range m.Judgement.First {
-		v.First = append(v.First, f.Do)
-	}
-	for _, w := range m.With {
-		v.With = append(v.With, w.Say)
-	}
-	return v
+	return e.Position() == position
 }

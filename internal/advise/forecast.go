@@ -1,14 +1,11 @@
 package advise
 
 import (
-	"fmt"
 	"math"
 
 	"undertray/civil"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
-	"undertray/internal/say"
-	"undertray/units"
 	"undertray/usage"
 )
 
@@ -69,26 +66,6 @@ func (f *Forecast) Total(day civil.Date) (float64, bool) {
 	return last.Total, ok
 }
 
-// Basis says what the forecast rests on, in one sentence.
-func (f *Forecast) Basis(p units.Preferences) string {
-	if f.model == nil {
-		return "There is no forecast: give the sheet a yearly distance, or record two odometer readings."
-	}
-	b := f.model.Basis()
-	rate := say.Rough(b.RatePerDay*usage.YearDays, p) + " a year"
-	switch {
-	case b.Readings == 0:
-		return fmt.Sprintf("No reading is recorded: it rests on the sheet's %s alone.", rate)
-	case b.FellBack:
-		return fmt.Sprintf("Few readings (%d over %.0f days): it rests mostly on the sheet's yearly distance; about %s.", b.Readings, b.SpanDays, rate)
-	}
-	s := fmt.Sprintf("It rests on %d readings over %.1f years; about %s now.", b.Readings, b.SpanDays/usage.YearDays, rate)
-	if b.Changed {
-		s += " The yearly distance seems to have changed within the last year."
-	}
-	return s
-}
-
 // When is when a mark is expected to be reached: a date known from the
 // calendar, a date range known from the distance, or whichever comes first.
 type When struct {
@@ -132,29 +109,4 @@ func sooner(a, b civil.Date) civil.Date {
 		return b
 	}
 	return a
-}
-
-// Words says when: "now", "in March 2027", "between March and July 2027".
-func (w When) Words() string {
-	switch {
-	case w.Reached:
-		return "now"
-	case w.Expected.IsZero() && w.HasTotal:
-		return "at a distance too far ahead to date"
-	case w.Expected.IsZero():
-		return "at no known date"
-	case w.Latest.IsZero():
-		return "from " + w.Earliest.MonthYear() + " on"
-	}
-	from := w.Earliest
-	if from.Before(w.on) {
-		from = w.on
-	}
-	switch {
-	case from.MonthYear() == w.Latest.MonthYear():
-		return "in " + w.Latest.MonthYear()
-	case from.Year == w.Latest.Year:
-		return fmt.Sprintf("between %s and %s", from.Month, w.Latest.MonthYear())
-	}
-	return fmt.Sprintf("between %s and %s", from.MonthYear(), w.Latest.MonthYear())
 }

@@ -1,15 +1,12 @@
 package advise
 
 import (
-	"fmt"
 	"slices"
 
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
-	"undertray/internal/say"
 	"undertray/lifetime"
-	"undertray/units"
 )
 
 // KindLives is how long parts of one kind last in a yard: those that came off,
@@ -156,24 +153,4 @@ func (k *KindLives) curve(r *Report, obs []lifetime.Observation, interval, scale
 		k.Curve = append(k.Curve, SurvivalPoint{Age: age / scale, Prior: before.Survival(age), Mid: after.Survival(age), Low: low, High: high})
 	}
 	return nil
-}
-
-// Headline says how long such a part lasts and what that rests on.
-func (k *KindLives) Headline(p units.Preferences) string {
-	mean := fmt.Sprintf("%.1f years", k.Mean)
-	if k.Unit == "km" {
-		mean = say.Rough(k.Mean, p)
-	}
-	running := 0
-	for _, l := range k.Parts {
-		if l.Running {
-			running++
-		}
-	}
-	failed := "none"
-	if k.failed > 0 {
-		failed = say.Number(k.failed)
-	}
-	return fmt.Sprintf("%s: a new one is believed to last about %s on average. %s came off, %s of them failed; %s at work.",
-		k.Kind.Name, mean, say.Capital(say.Count(len(k.Parts)-running, "part", "parts")), failed, say.Number(running))
 }

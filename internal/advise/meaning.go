@@ -1,13 +1,10 @@
 package advise
 
 import (
-	"fmt"
-
 	"undertray/civil"
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
-	"undertray/internal/say"
 )
 
 // Meaning is what one answer to one check means on a part nobody has recorded
@@ -38,16 +35,4 @@ func WhatItMeans(cat *catalogue.Catalogue, k *catalogue.Kind, part fleet.PartSpe
 		m.With = judge.Advised(&js[0])
 	}
 	return m
-}
-
-// Headline says the verdict and the reason in one sentence.
-func (m *Meaning) Headline() string {
-	why := ""
-	for _, r := range m.Judgement.Reasons {
-		if r.Governs && r.Finding != nil && r.Says != "" {
-			why = " " + r.Says
-			break
-		}
-	}
-	return fmt.Sprintf("%s, %s: %s.%s", m.Kind.Name, say.LowerFirst(FindingWords(m.Check, m.Finding)), m.Judgement.Verdict, why)
 }

@@ -1,11 +1,7 @@
 package advise
 
 import (
-	"fmt"
-
-	"undertray/internal/fleet"
 	"undertray/internal/judge"
-	"undertray/internal/say"
 	"undertray/lifetime"
 	"undertray/units"
 )
@@ -79,30 +75,12 @@ func (c *Chance) untilVisit() (ahead, p float64) {
 	return ahead, c.within(ahead)
 }
 
-// Words compares the choices in one or two sentences.
-func (w *Worth) Words(p units.Preferences) string {
-	per := "1000 km"
-	if w.PerYear {
-		per = "year"
-	}
-	money := func(v float64) string { return units.Format(v, w.Currency, 2) }
-	s := fmt.Sprintf("Changed now it will have cost %s for each %s; at the next visit %s, the chance of failing before it counted; left until it fails about %s.",
-		money(w.Now), per, money(w.Wait), money(w.Fail))
-	switch {
-	case w.Best.Why != lifetime.Worthwhile:
-		return s + " No age is known at which changing it beforehand pays."
-	case w.PerYear:
-		return s + fmt.Sprintf(" Cheapest in the long run: changed at about %.1f years.", w.Best.Age/365.2425)
-	}
-	return s + fmt.Sprintf(" Cheapest in the long run: changed at about %s.", say.Rough(w.Best.Age, p))
-}
-
-// Outlook is what lies ahead of a part, in sentences ready to show.
+// Outlook is what lies ahead of a part.
 type Outlook struct {
 	Wear       []Wearout
-	Chance     *Chance // nil: none is reckoned
-	Worth      *Worth  // nil: not priced
-	Contradict []string
+	Chance     *Chance    // nil: none is reckoned
+	Worth      *Worth     // nil: not priced
+	Contradict []*Wearout // of Wear: whose newest finding contradicts what was forecast, one for each check
 }
 
 // Outlook works out what lies ahead of a part, prices included.
@@ -121,31 +99,15 @@ func (r *Report) Glance(j *judge.Judgement) Outlook {
 	var o Outlook
 	o.Wear = r.Wearouts(j)
 	for i := range o.Wear {
-		if s := o.Wear[i].SurpriseWords(); s != "" && (len(o.Contradict) == 0 || o.Contradict[len(o.Contradict)-1] != s) {
-			o.Contradict = append(o.Contradict, s)
+		w := &o.Wear[i]
+		if n := len(o.Contradict); w.Surprise != nil && w.Surprise.Contradicts && (n == 0 || o.Contradict[n-1].Check != w.Check) {
+			o.Contradict = append(o.Contradict, w)
 		}
 	}
 	if c, ok := r.Chance(j); ok {
 		o.Chance = c
 	}
 	return o
-}
-
-// Lines says the outlook in sentences: the governing wear first, then the
-// chance, then what contradicts the forecast.
-func (o *Outlook) Lines(p units.Preferences, all bool) []string {
-	var out []string
-	for _, w := range o.worthSaying(all) {
-		out = append(out, w.Words(p))
-	}
-	out = append(out, o.Contradict...)
-	if o.Chance != nil {
-		out = append(out, o.Chance.Words())
-	}
-	if all && o.Worth != nil {
-		out = append(out, o.Worth.Words(p))
-	}
-	return out
 }
 
 // What is forecast further ahead than this many months is not worth saying:
@@ -173,12 +135,4 @@ func (o *Outlook) worthSaying(all bool) []*Wearout {
 		}
 	}
 	return out
-}
-
-// LetsDown says what happens when the part fails, or "".
-func LetsDown(j *judge.Judgement) string {
-	if j.Kind.Life == nil || j.Verdict == fleet.Keep {
-		return ""
-	}
-	return "If it fails: " + j.Kind.Life.LetsDown + "."
 }

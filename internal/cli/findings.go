@@ -121,7 +121,7 @@ func (a *app) askCmd() *cobra.Command {
 func (a *app) ask(y *yard.Yard, round *visit.Round) (rows []record.TypedFinding, kept bool) {
 	in := bufio.NewScanner(a.in)
 	for _, stage := range round.Stages {
-		fmt.Fprintf(a.out, "\n%s\n", stage.Title)
+		fmt.Fprintf(a.out, "\n%s\n", stage.Title())
 		for _, c := range stage.Cautions {
 			fmt.Fprintln(a.out, "!", c)
 		}

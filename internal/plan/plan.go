@@ -218,3 +218,20 @@ func (m *maker) item(id string) *item {
 	}
 	return nil
 }
+
+// Asks reports whether the options ask for other rules than the sheet's.
+func (o Options) Asks() bool {
+	return o.Hours != 0 || o.Money != nil || o.Stance != "" || len(o.Skip) > 0
+}
+
+// AsItIs returns the options without what they ask for besides the sheet's
+// rules.
+func (o Options) AsItIs() Options {
+	return Options{Months: o.Months, Steps: o.Steps, Share: o.Share, unpriced: true}
+}
+
+// Verdict is the verdict on the part when its turn comes. What was found on
+// the present one says nothing of the next, which the plan has fitted by then.
+func (t *Task) Verdict() fleet.Verdict {
+	return visit.VerdictThen(t.Judgement, t.again)
+}

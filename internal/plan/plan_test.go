@@ -296,7 +296,7 @@ func TestAlsoOffersWhatIsOpen(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if !slices.ContainsFunc(also.Worth(), func(o plan.Offer) bool { return o.Judgement.Position.ID == "lower-idler" }) {
+	if !slices.ContainsFunc(also.Worth(), func(o plan.Offer) bool { return o.Judgement.Position.ID == "idler-lower" }) {
 		t.Errorf("the idlers are not offered: %s", also.Headline())
 	}
 	for i := 1; i < len(also.Offers); i++ {
@@ -434,7 +434,7 @@ func TestALaterJobSheetForgetsWhatWasFound(t *testing.T) {
 			}
 			steps := map[string]bool{}
 			for _, s := range job.Steps {
-				steps[s.Text] = s.Kind == visit.StepFirst
+				steps[s.Text()] = s.Kind == visit.StepFirst
 			}
 			for k := range job.Tasks {
 				task := &job.Tasks[k]

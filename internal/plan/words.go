@@ -10,7 +10,6 @@ import (
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
 	"undertray/internal/say"
-	"undertray/internal/visit"
 	"undertray/units"
 )
 
@@ -125,17 +124,6 @@ func (p *Plan) costs(v *Visit) string {
 	return " and " + say.Money(v.Money, p.Currency)
 }
 
-// Asks reports whether the options ask for other rules than the sheet's.
-func (o Options) Asks() bool {
-	return o.Hours != 0 || o.Money != nil || o.Stance != "" || len(o.Skip) > 0
-}
-
-// AsItIs returns the options without what they ask for besides the sheet's
-// rules.
-func (o Options) AsItIs() Options {
-	return Options{Months: o.Months, Steps: o.Steps, Share: o.Share, unpriced: true}
-}
-
 // Against says what other rules do to a plan, beside the plan as it is.
 func (p *Plan) Against(asItIs *Plan) string {
 	sum := func(x *Plan) string {
@@ -222,12 +210,6 @@ func (v *Visit) RoundWords() string {
 		return fmt.Sprintf("%d positions.", v.RoundParts)
 	}
 	return fmt.Sprintf("%d positions; besides, while it is open: %s.", v.RoundParts, say.Listing(parts))
-}
-
-// Verdict is the verdict on the part when its turn comes. What was found on
-// the present one says nothing of the next, which the plan has fitted by then.
-func (t *Task) Verdict() fleet.Verdict {
-	return visit.VerdictThen(t.Judgement, t.again)
 }
 
 // Title names a task: its position, or those looked at.

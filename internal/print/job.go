@@ -30,9 +30,10 @@ func (t *Text) Job(j *visit.Job) {
 	if len(j.Steps) > 0 {
 		t.Head("Steps")
 		var said []string
-		for _, s := range j.Steps {
+		for i := range j.Steps {
+			s := &j.Steps[i]
 			t.step(s, said)
-			said = s.Cautions
+			said = s.Before()
 		}
 	}
 	t.torques(j)
@@ -49,28 +50,17 @@ func doWord(do string) string {
 
 // step writes a step behind its cautions, but for those that stand before the
 // step above and still hold.
-func (t *Text) step(s visit.Step, said []string) {
-	for _, c := range s.Cautions {
+func (t *Text) step(s *visit.Step, said []string) {
+	for _, c := range s.Before() {
 		if !slices.Contains(said, c) {
 			t.Item("     ! ", c)
 		}
 	}
-	text := stepWords(s)
+	text := s.Words()
 	if s.Minutes > 0 {
 		text += fmt.Sprintf("  (%.0f min)", s.Minutes)
 	}
 	t.Item(fmt.Sprintf("[ ] %2d. ", s.N), text)
-}
-
-// stepWords says what a step is.
-func stepWords(s visit.Step) string {
-	switch {
-	case s.Kind != visit.StepLook:
-		return s.Text
-	case s.Engine == fleet.Running:
-		return "With the engine running, check: " + say.LowerFirst(s.Text)
-	}
-	return "While it is open, look at: " + say.LowerFirst(s.Text)
 }
 
 func (t *Text) torques(j *visit.Job) {

@@ -77,7 +77,7 @@ func FuzzPaperTakesAnyText(f *testing.F) {
 	f.Add(strings.Repeat("x", 3000), "\n\n\t")
 	f.Fuzz(func(t *testing.T, a, b string) {
 		j := sampleJob(3)
-		j.Steps[0].Text, j.Steps[1].Cautions, j.Vehicle.Name = a, []string{b}, b
+		j.Steps[0].Do, j.Steps[1].Cautions, j.Vehicle.Name = a, []string{b}, b
 		j.Parts[0].Spec.Name, j.Bear = a, []string{a, b}
 		var out bytes.Buffer
 		if err := (Paper{Size: Letter}).Job(&out, j); err != nil {

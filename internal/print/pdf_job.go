@@ -105,7 +105,8 @@ func (s *sheet) steps(j *visit.Job) {
 	s.head("Steps")
 	var said []string
 	var side fleet.Side
-	for _, step := range j.Steps {
+	for i := range j.Steps {
+		step := &j.Steps[i]
 		if step.From != "" && step.From != side {
 			side = step.From
 			s.hold(row{before: 2.4, above: lineRule, pad: 1.2, cells: []cell{s.para(stepX, s.full()-stepX, strongStyle, "From "+string(side))}})
@@ -115,13 +116,13 @@ func (s *sheet) steps(j *visit.Job) {
 			rows = s.jobStep(step, nil)
 		}
 		s.put(rows...)
-		said = step.Cautions
+		said = step.Before()
 	}
 }
 
-func (s *sheet) jobStep(st visit.Step, said []string) []row {
+func (s *sheet) jobStep(st *visit.Step, said []string) []row {
 	var cautions []string
-	for _, c := range st.Cautions {
+	for _, c := range st.Before() {
 		if !slices.Contains(said, c) {
 			cautions = append(cautions, c)
 		}
@@ -130,7 +131,7 @@ func (s *sheet) jobStep(st visit.Step, said []string) []row {
 	if st.Engine != "" {
 		aside = append(aside, "engine "+string(st.Engine))
 	}
-	rows := s.step(cautions, fmt.Sprint(st.N), stepWords(st), aside)
+	rows := s.step(cautions, fmt.Sprint(st.N), st.Words(), aside)
 	rows = append(rows, s.tighten(st.Torques)...)
 	if st.Kind == visit.StepLook {
 		rows = append(rows, s.blank(stepX, "Found"), row{pad: 1.6})

@@ -24,7 +24,7 @@ func (s *sheet) round(r *visit.Round) {
 	s.put(s.blank(0, "Date", "Odometer", "By"), s.blank(0, "Top-ups since last time"), row{pad: 2})
 	s.opened(r.Open)
 	for _, st := range r.Stages {
-		s.head(st.Title)
+		s.head(st.Title())
 		s.hold(s.cautions(0, st.Cautions)...)
 		for _, stop := range st.Stops {
 			s.stop(stop)

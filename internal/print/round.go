@@ -17,7 +17,7 @@ func (t *Text) Round(r *visit.Round) {
 	t.Line("Date ____________  Odometer ____________  Top-ups since last time ____________")
 	t.openings(r)
 	for _, s := range r.Stages {
-		t.Head(s.Title)
+		t.Head(s.Title())
 		for _, c := range s.Cautions {
 			t.Item("! ", c)
 		}

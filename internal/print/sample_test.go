@@ -48,8 +48,8 @@ func sampleRound(n int) *visit.Round {
 			Type: catalogue.Choice, Answers: []catalogue.Answer{{ID: "alike", Say: "Alike"}, {ID: "soft", Say: "Soft"}, {ID: "hard", Say: "Hard or brittle"},
 				{ID: "channels", Say: "Channels along the cover and a gap within 50 mm of the clip that a fingernail finds without looking for it"}}},
 	}
-	for k, title := range []string{"From above, engine off and cold", "Engine running, hands clear", "From below, raised and on stands"} {
-		st := visit.Stage{Title: title, Cautions: []string{"Caution before stage " + title}}
+	for k, kind := range []visit.StageKind{visit.StageAbove, visit.StageRunning, visit.StageBelow} {
+		st := visit.Stage{Kind: kind, Cautions: []string{"Caution before stage " + string(kind)}}
 		for i := range n {
 			stop := visit.Stop{N: k*n + i + 1, Position: &v.Positions[i%len(v.Positions)]}
 			for _, c := range checks {
@@ -82,11 +82,11 @@ func sampleJob(n int) *visit.Job {
 	j.Elsewhere = []visit.Task{{Judgement: &judge.Judgement{Position: &v.Positions[3]}, Do: fleet.DoReplace, Reason: said("refrigerant")}}
 	torque := visit.Torque{Where: "Main drive belt", Fastener: fleet.Fastener{What: "tensioner bolt", Size: "M8", Count: 2, Torque: quantity("25 N·m"), New: true, Note: "then 90°"}}
 	for i := range n {
-		s := visit.Step{N: i + 1, Kind: visit.StepChange, Text: fmt.Sprintf("Step text %d of the job, with a word-that-cannot-be-broken-anywhere.", i+1),
+		s := visit.Step{N: i + 1, Kind: visit.StepChange, Do: fmt.Sprintf("Step text %d of the job, with a word-that-cannot-be-broken-anywhere.", i+1),
 			From: fleet.Above, Minutes: 12, Cautions: []string{"Shared caution, the same at every step.", fmt.Sprintf("Caution before step %d.", i+1)}}
 		switch i % 4 {
 		case 1:
-			s.Kind, s.From, s.Text = visit.StepLook, fleet.Below, fmt.Sprintf("Look text %d", i+1)
+			s.Kind, s.From, s.Do = visit.StepLook, fleet.Below, fmt.Sprintf("Look text %d", i+1)
 		case 2:
 			s.Torques = []visit.Torque{torque}
 			j.Torques = append(j.Torques, torque)
@@ -158,7 +158,7 @@ func sampleShopping(n int) *plan.Shopping {
 	s := &plan.Shopping{Vehicle: sampleVehicle(), On: sampleDay, End: sampleDay.AddMonths(24)}
 	for i := range n {
 		day := sampleDay.AddMonths(4 * i)
-		s.Lots = append(s.Lots, plan.Lot{Vehicle: s.Vehicle, By: day, Use: "the visit of " + day.AddDays(14).Long(), Visit: i + 1, Job: sampleJob(1)})
+		s.Lots = append(s.Lots, plan.Lot{Vehicle: s.Vehicle, By: day, For: day.AddDays(14), Visit: i + 1, Job: sampleJob(1)})
 	}
 	return s
 }

@@ -18,7 +18,7 @@ func (t *Text) Trip(trip *trip.Trip) {
 	if len(trip.Passes) > 0 {
 		t.Head("Past a limit by the end of the trip")
 		for _, p := range trip.Passes {
-			t.Item("- ", p.Judgement.Position.Name+": "+say.LowerFirst(say.Sentence(p.Words)))
+			t.Item("- ", p.Judgement.Position.Name+": "+say.LowerFirst(say.Sentence(p.Words())))
 		}
 	}
 	t.tripRisks(trip)
@@ -26,10 +26,10 @@ func (t *Text) Trip(trip *trip.Trip) {
 		t.Head("Check on the way")
 		for _, c := range trip.Check {
 			name := ""
-			if c.Position != nil {
-				name = c.Position.Name + ": "
+			if c.Judgement != nil {
+				name = c.Judgement.Position.Name + ": "
 			}
-			t.Item("- ", say.Capital(name+c.Words)+".")
+			t.Item("- ", say.Capital(name+c.Words())+".")
 		}
 	}
 	if len(trip.Carry) > 0 {

@@ -4,20 +4,18 @@ import (
 	"cmp"
 	"math"
 	"slices"
-	"strings"
 
 	"undertray/internal/advise"
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
 	"undertray/internal/plan"
-	"undertray/internal/say"
 )
 
 // findMust lists what is changed before the trip whatever it does to the
 // chance: what is past a limit, and what can strand and passes one on the way.
 func findMust(r *advise.Report, t *Trip, m *plan.Prices) {
-	add := func(j *judge.Judgement, why string) {
+	add := func(j *judge.Judgement, why Reason) {
 		if j.Position.LookOnly || slices.ContainsFunc(t.Must, func(f Fix) bool { return f.Judgement == j }) {
 			return
 		}
@@ -27,14 +25,14 @@ func findMust(r *advise.Report, t *Trip, m *plan.Prices) {
 		switch {
 		case j.Verdict < fleet.PutRight:
 		case matters(r, j):
-			add(j, advise.ShortWhy(j, r.Units))
+			add(j, Reason{Code: Verdict, Judgement: j, units: r.Units})
 		default:
-			t.pass(j, false, true, advise.ShortWhy(j, r.Units)+"; it can wait until you are back")
+			t.pass(j, false, true, Reason{Code: CanWait, Judgement: j, units: r.Units})
 		}
 	}
 	for _, p := range t.Passes {
 		if p.Sure && (p.Strands || p.Judgement.Kind.OilChange == catalogue.SetsOilChange) {
-			add(p.Judgement, p.Words)
+			add(p.Judgement, p.Reason)
 		}
 	}
 }
@@ -50,9 +48,9 @@ func matters(r *advise.Report, j *judge.Judgement) bool {
 }
 
 // change is the change of a part before the trip.
-func (t *Trip) change(m *plan.Prices, j *judge.Judgement, why string) Fix {
+func (t *Trip) change(m *plan.Prices, j *judge.Judgement, why Reason) Fix {
 	price := m.Change(j)
-	f := Fix{Judgement: j, Why: why, Money: price.Money, Minutes: price.Minutes, openings: price.Openings}
+	f := Fix{Judgement: j, Reason: why, Money: price.Money, Minutes: price.Minutes, openings: price.Openings}
 	for _, risk := range t.Risks {
 		if risk.Judgement == j {
 			f.Was, f.New = risk.P, risk.New
@@ -77,7 +75,7 @@ func (t *Trip) fix(m *plan.Prices) {
 		if done || !j.Kind.Life.Strands || j.Position.LookOnly || risk.P-risk.New < t.Under/50 {
 			continue
 		}
-		f := t.change(m, j, "if it fails, "+risk.Chance.Life.LetsDown)
+		f := t.change(m, j, Reason{Code: LetsDown, Life: risk.Chance.Life})
 		all = append(all, f)
 	}
 	if t.After > t.Under {
@@ -209,22 +207,19 @@ func (t *Trip) mostWorth(all []Fix) []Fix {
 // findChecks lists what to look at on the way: parts on watch, and levels.
 func findChecks(r *advise.Report, t *Trip) {
 	for _, j := range r.With(fleet.Watch) {
-		words := advise.ShortWhy(j, r.Units)
-		if j.Again != nil && (j.Again.Mark.Passed(t.End, t.To, t.Distanced)) {
-			words += "; to be looked at again before the end of the trip"
-		}
-		t.Check = append(t.Check, Check{Position: j.Position, Words: words})
+		again := j.Again != nil && j.Again.Mark.Passed(t.End, t.To, t.Distanced)
+		t.Check = append(t.Check, Check{Judgement: j, Again: again, units: r.Units})
 	}
-	var levels []string
+	var levels []*fleet.Position
 	for i := range r.Judgements {
 		j := &r.Judgements[i]
 		each := slices.ContainsFunc(j.Kind.Checks, func(c catalogue.Check) bool { return c.OnTrip })
 		if each && !j.Position.LookOnly && len(j.Position.Seen) == 0 {
-			levels = append(levels, say.LowerFirst(j.Position.Name))
+			levels = append(levels, j.Position)
 		}
 	}
 	if len(levels) > 0 {
-		t.Check = append(t.Check, Check{Words: "levels each morning, engine cold, and at every second fill-up (common practice): " + strings.Join(levels, ", ")})
+		t.Check = append(t.Check, Check{Levels: levels})
 	}
 }
 

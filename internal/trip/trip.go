@@ -11,7 +11,7 @@ import (
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
 	"undertray/internal/plan"
-	"undertray/internal/say"
+	"undertray/units"
 )
 
 // Options describes a trip and what is asked of the vehicle.
@@ -67,7 +67,7 @@ type Trip struct {
 // Pass is a limit that is passed on the way.
 type Pass struct {
 	Judgement *judge.Judgement
-	Words     string
+	Reason    Reason
 	Strands   bool
 	Sure      bool // passed by the date or distance expected, not merely maybe
 }
@@ -82,7 +82,7 @@ type Risk struct {
 // Fix is a part to change before the trip.
 type Fix struct {
 	Judgement *judge.Judgement
-	Why       string
+	Reason    Reason
 	Money     float64
 	Minutes   float64 // with what it opens that those before it do not
 	Was, New  float64 // chance of failing on the trip
@@ -90,10 +90,14 @@ type Fix struct {
 	openings []string
 }
 
-// Check is something to look at on the way.
+// Check is something to look at on the way: a part on watch, or levels.
 type Check struct {
-	Position *fleet.Position // nil for levels
-	Words    string
+	Judgement *judge.Judgement // nil for levels
+	// Again says that it is to be looked at again before the end of the trip.
+	Again  bool
+	Levels []*fleet.Position
+
+	units units.Preferences
 }
 
 // Carry is something to have on board.
@@ -196,20 +200,18 @@ func findPasses(r *advise.Report, t *Trip) {
 		if w, d, ok := r.Next(j); ok && !w.Reached {
 			switch {
 			case d.Mark.HasTotal && t.Distanced && d.Mark.Total <= t.From:
-				t.pass(j, strands, true, fmt.Sprintf("falls due before you leave (%s)", d.Interval.Authority))
+				t.pass(j, strands, true, Reason{Code: DueBefore, Authority: d.Interval.Authority})
 			case !d.Mark.Date.IsZero() && !d.Mark.Date.After(t.Start):
-				t.pass(j, strands, true, fmt.Sprintf("falls due on %s, before you leave (%s)", d.Mark.Date.Long(), d.Interval.Authority))
+				t.pass(j, strands, true, Reason{Code: DueBefore, On: d.Mark.Date, Authority: d.Interval.Authority})
 			case d.Mark.HasTotal && t.Distanced && d.Mark.Total <= t.To:
-				t.pass(j, strands, true, fmt.Sprintf("falls due after about %.0f km of the trip (%s)", roundTo(d.Mark.Total-t.From, 50), d.Interval.Authority))
+				t.pass(j, strands, true, Reason{Code: DueAfter, Km: d.Mark.Total - t.From, Authority: d.Interval.Authority})
 			case !d.Mark.Date.IsZero() && !d.Mark.Date.After(t.End):
-				t.pass(j, strands, true, fmt.Sprintf("falls due on %s (%s)", d.Mark.Date.Long(), d.Interval.Authority))
+				t.pass(j, strands, true, Reason{Code: DueOn, On: d.Mark.Date, Authority: d.Interval.Authority})
 			}
 		}
 		wearOnTrip(r, t, j, strands)
 	}
 }
-
-func roundTo(v, step float64) float64 { return math.Round(v/step) * step }
 
 // wearOnTrip finds the first forecast of a measured figure that meets its limit
 // on the way.
@@ -222,10 +224,10 @@ func wearOnTrip(r *advise.Report, t *Trip, j *judge.Judgement, strands bool) {
 		end := t.End.AddDays(int(float64(daysFor(r, t.Km)) * t.Harder))
 		switch {
 		case !sure.IsZero() && !sure.After(end):
-			t.pass(j, strands, true, fmt.Sprintf("%s likely passes the limit of %s (%s)", say.LowerFirst(w.Check.Title()), w.Bound, w.Limit.Authority))
+			t.pass(j, strands, true, Reason{Code: WearsOut, Check: w.Check, Bound: w.Bound, Authority: w.Limit.Authority})
 			return
 		case !maybe.IsZero() && !maybe.After(end):
-			t.pass(j, strands, false, fmt.Sprintf("%s may pass the limit of %s (%s)", say.LowerFirst(w.Check.Title()), w.Bound, w.Limit.Authority))
+			t.pass(j, strands, false, Reason{Code: MayWearOut, Check: w.Check, Bound: w.Bound, Authority: w.Limit.Authority})
 			return
 		}
 	}
@@ -241,6 +243,6 @@ func daysFor(r *advise.Report, km float64) int {
 	return int(km / perDay)
 }
 
-func (t *Trip) pass(j *judge.Judgement, strands, sure bool, words string) {
-	t.Passes = append(t.Passes, Pass{Judgement: j, Words: words, Strands: strands, Sure: sure})
+func (t *Trip) pass(j *judge.Judgement, strands, sure bool, why Reason) {
+	t.Passes = append(t.Passes, Pass{Judgement: j, Reason: why, Strands: strands, Sure: sure})
 }

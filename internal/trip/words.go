@@ -6,7 +6,6 @@ import (
 	"slices"
 	"strings"
 
-	"undertray/civil"
 	"undertray/internal/advise"
 	"undertray/internal/judge"
 	"undertray/internal/say"
@@ -129,7 +128,7 @@ func (c *Carry) Words() string {
 
 // Words says what a change takes and does.
 func (f *Fix) Words(currency string) string {
-	s := fmt.Sprintf("%s; about %.0f min", f.Why, f.Minutes)
+	s := fmt.Sprintf("%s; about %.0f min", f.Reason.Words(), f.Minutes)
 	if currency != "" && f.Money > 0 {
 		s += " and " + say.Money(f.Money, currency)
 	}
@@ -156,91 +155,46 @@ func (t *Trip) BeforeWords() string {
 	return s + "; what several of them need opened counts once, where it comes first."
 }
 
-// View is a trip in JSON.
-type View struct {
-	Vehicle  string      `json:"vehicle"`
-	Headline string      `json:"headline"`
-	Start    civil.Date  `json:"start"`
-	End      civil.Date  `json:"end"`
-	Km       float64     `json:"km"`
-	Parked   []string    `json:"parked,omitempty"`
-	Stranded float64     `json:"chance_of_being_stranded"`
-	LetDown  float64     `json:"chance_of_any_let_down"`
-	After    float64     `json:"chance_of_being_stranded_after"`
-	Accepted float64     `json:"accepted"`
-	Reached  bool        `json:"within_accepted"`
-	Before   []FixView   `json:"change_before,omitempty"`
-	Passes   []PassView  `json:"passes_on_the_way,omitempty"`
-	Risks    []RiskView  `json:"risks,omitempty"`
-	Check    []PassView  `json:"check_on_the_way,omitempty"`
-	Carry    []CarryView `json:"carry,omitempty"`
-	RestsOn  []string    `json:"rests_on"`
-}
-
-// FixView is a change before the trip in JSON.
-type FixView struct {
-	Position string  `json:"position"`
-	Why      string  `json:"why"`
-	Money    float64 `json:"money"`
-	Minutes  float64 `json:"minutes"`
-	Was      float64 `json:"chance"`
-	New      float64 `json:"chance_when_new"`
-}
-
-// PassView is a limit passed, or a check to make, on the way, in JSON.
-type PassView struct {
-	Position string `json:"position,omitempty"`
-	Words    string `json:"words"`
-}
-
-// RiskView is a part's chance in JSON.
-type RiskView struct {
-	Position string  `json:"position"`
-	Chance   float64 `json:"chance"`
-	Strands  bool    `json:"strands"`
-	RestsOn  string  `json:"rests_on"`
-	LetsDown string  `json:"if_it_fails"`
-}
-
-// CarryView is something to carry in JSON.
-type CarryView struct {
-	What     string   `json:"what"`
-	Things   []string `json:"things"`
-	For      []string `json:"for"`
-	Chance   float64  `json:"chance_of_needing_it"`
-	Share    float64  `json:"share_of_let_downs"`
-	Roadside string   `json:"roadside,omitempty"`
-}
-
-// View returns the trip in JSON's form.
-func (t *Trip) View(p units.Preferences) View {
-	v := View{Vehicle: t.Vehicle.ID, Headline: t.Headline(p), Start: t.Start, End: t.End, Km: t.Km, Stranded: t.Stranded, LetDown: t.LetDown,
-		After: t.After, Accepted: t.Under, Reached: t.Reached, RestsOn: t.RestWords(p)}
-	for _, j := range t.Parked {
-		v.Parked = append(v.Parked, j.Position.ID)
-	}
-	for _, f := range append(append([]Fix{}, t.Must...), t.Fixes...) {
-		v.Before = append(v.Before, FixView{Position: f.Judgement.Position.ID, Why: f.Why, Money: f.Money, Minutes: f.Minutes, Was: f.Was, New: f.New})
-	}
-	for _, x := range t.Passes {
-		v.Passes = append(v.Passes, PassView{Position: x.Judgement.Position.ID, Words: x.Words})
-	}
-	for _, x := range t.Risks {
-		v.Risks = append(v.Risks, RiskView{Position: x.Judgement.Position.ID, Chance: x.P, Strands: x.Chance.Life.Strands, RestsOn: x.Chance.Rests(), LetsDown: x.Chance.Life.LetsDown})
-	}
-	for _, c := range t.Check {
-		cv := PassView{Words: c.Words}
-		if c.Position != nil {
-			cv.Position = c.Position.ID
+// Words says why a part concerns the trip, to stand inside a sentence.
+func (r Reason) Words() string {
+	switch r.Code {
+	case Verdict:
+		return advise.ShortWhy(r.Judgement, r.units)
+	case CanWait:
+		return advise.ShortWhy(r.Judgement, r.units) + "; it can wait until you are back"
+	case DueBefore:
+		if r.On.IsZero() {
+			return fmt.Sprintf("falls due before you leave (%s)", r.Authority)
 		}
-		v.Check = append(v.Check, cv)
+		return fmt.Sprintf("falls due on %s, before you leave (%s)", r.On.Long(), r.Authority)
+	case DueAfter:
+		const step = 50
+		return fmt.Sprintf("falls due after about %.0f km of the trip (%s)", math.Round(r.Km/step)*step, r.Authority)
+	case DueOn:
+		return fmt.Sprintf("falls due on %s (%s)", r.On.Long(), r.Authority)
+	case WearsOut:
+		return fmt.Sprintf("%s likely passes the limit of %s (%s)", say.LowerFirst(r.Check.Title()), r.Bound, r.Authority)
+	case MayWearOut:
+		return fmt.Sprintf("%s may pass the limit of %s (%s)", say.LowerFirst(r.Check.Title()), r.Bound, r.Authority)
 	}
-	for _, c := range t.Carry {
-		cv := CarryView{What: c.Title(), Things: c.Things, Chance: c.P, Share: c.Share, Roadside: c.Roadside}
-		for _, j := range c.For {
-			cv.For = append(cv.For, j.Position.ID)
+	return "if it fails, " + r.Life.LetsDown
+}
+
+// Words says what passes a limit on the way, and when.
+func (p *Pass) Words() string { return p.Reason.Words() }
+
+// Words says what to look at on the way.
+func (c *Check) Words() string {
+	if c.Judgement == nil {
+		names := make([]string, len(c.Levels))
+		for i, p := range c.Levels {
+			names[i] = say.LowerFirst(p.Name)
 		}
-		v.Carry = append(v.Carry, cv)
+		return "levels each morning, engine cold, and at every second fill-up (common practice): " + strings.Join(names, ", ")
 	}
-	return v
+	s := advise.ShortWhy(c.Judgement, c.units)
+	if c.Again {
+		s += "; to be looked at again before the end of the trip"
+	}
+	return s
 }

@@ -10,7 +10,6 @@ import (
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
-	"undertray/internal/say"
 	"undertray/sequence"
 )
 
@@ -114,8 +113,8 @@ func (b *builder) add(id string, rank int, js *Step, while, after []string) {
 	b.body[id] = js
 }
 
-func openID(opening string) string  { return "open " + opening }
-func closeID(opening string) string { return "close " + opening }
+func openID(opening string) string  { return "open:" + opening }
+func closeID(opening string) string { return "close:" + opening }
 
 func (b *builder) addOpenings() {
 	for _, id := range b.open {
@@ -127,7 +126,7 @@ func (b *builder) addOpenings() {
 		if o.Raises {
 			needs = append(needs, b.onGround(openID)...)
 		}
-		b.add(openID(id), 0, &Step{Kind: StepOpen, Cautions: o.Cautions, Text: o.Name, From: o.From,
+		b.add(openID(id), 0, &Step{Kind: StepOpen, Cautions: o.Cautions, Do: o.Name, From: o.From,
 			Engine: o.Engine, Minutes: o.Minutes, Opening: o}, nil, needs)
 	}
 }
@@ -196,20 +195,16 @@ func (b *builder) addChange(t Task) {
 		first = nil // it was found on a part that is gone by then
 	}
 	for _, f := range first {
-		id := "first " + f.Do
+		id := "first:" + f.Do
 		if b.body[id] == nil {
-			b.add(id, -1, &Step{Kind: StepFirst, Text: f.Do, From: p.From}, while, nil)
+			b.add(id, -1, &Step{Kind: StepFirst, Do: f.Do, From: p.From}, while, nil)
 		}
 		after = append(after, id)
 	}
 	after = append(after, b.beforeBelt(p)...)
-	text := "Change the " + say.LowerFirst(p.Name)
-	if spec := specWords(p.Part); spec != "" && !strings.EqualFold(spec, p.Name) {
-		text += ": " + spec
-	}
-	js := &Step{Kind: StepChange, Text: text + ".", From: p.From, Minutes: p.Minutes, Position: p,
-		Cautions: slices.Concat(j.Kind.Cautions, p.Cautions, nevers(j.Kind)), Torques: torques(p.Name, p.Fasteners)}
-	b.add("change "+p.ID, b.ranks[p.ID], js, while, after)
+	js := &Step{Kind: StepChange, From: p.From, Minutes: p.Minutes, Position: p,
+		Cautions: slices.Concat(j.Kind.Cautions, p.Cautions), Never: j.Kind.Never, Torques: torques(p.Name, p.Fasteners)}
+	b.add("change:"+p.ID, b.ranks[p.ID], js, while, after)
 }
 
 // beforeBelt returns the changes that come before the change of a belt: those
@@ -222,17 +217,8 @@ func (b *builder) beforeBelt(p *fleet.Position) []string {
 	var out []string
 	for _, t := range b.job.Tasks {
 		if id := t.Judgement.Position.ID; t.Do == fleet.DoReplace && id != p.ID && run.Has(id) {
-			out = append(out, "change "+id)
+			out = append(out, "change:"+id)
 		}
-	}
-	return out
-}
-
-// nevers phrases what must not be done as cautions.
-func nevers(k *catalogue.Kind) []string {
-	out := make([]string, len(k.Never))
-	for i, n := range k.Never {
-		out[i] = "Never " + say.LowerFirst(n)
 	}
 	return out
 }
@@ -245,8 +231,8 @@ func (b *builder) addLook(t Task) {
 	if len(checks) == 0 {
 		return
 	}
-	js := &Step{Kind: StepLook, Text: p.Name, From: p.From, Minutes: LookMinutes, Position: p, Checks: checks}
-	b.add("look "+p.ID, b.ranks[p.ID], js, b.r.Vehicle.Closure(p.Seen), nil)
+	js := &Step{Kind: StepLook, Looks: []*fleet.Position{p}, From: p.From, Minutes: LookMinutes, Position: p, Checks: checks}
+	b.add("look:"+p.ID, b.ranks[p.ID], js, b.r.Vehicle.Closure(p.Seen), nil)
 }
 
 // checks returns what to check at a task's position: on watch, the checks
@@ -279,7 +265,7 @@ func (b *builder) plan() (sequence.Plan, error) {
 // number writes the steps out in a plan's order.
 func (b *builder) number(plan sequence.Plan) {
 	for _, i := range plan.Order {
-		if js := b.body[b.steps[i].ID]; js.Text != "" { // an opening with nothing to undo has no closing
+		if js := b.body[b.steps[i].ID]; js.Kind != StepClose || js.Do != "" { // an opening with nothing to undo has no closing
 			b.append(*js)
 		}
 	}
@@ -298,7 +284,7 @@ func (b *builder) append(js Step) {
 	if n := len(b.job.Steps); n > 0 && js.Kind == StepLook {
 		last := &b.job.Steps[n-1]
 		if last.Kind == StepLook && last.From == js.From && last.Engine == js.Engine {
-			last.Text += "; " + say.LowerFirst(js.Text)
+			last.Looks = append(last.Looks, js.Looks...)
 			last.Minutes += js.Minutes
 			last.Checks = append(last.Checks, js.Checks...)
 			last.Position = nil
@@ -374,18 +360,4 @@ func torques(where string, fs []fleet.Fastener) []Torque {
 		}
 	}
 	return out
-}
-
-// specWords describes a part to fit in a few words.
-func specWords(s fleet.PartSpec) string {
-	var words []string
-	if s.Quantity != "" && s.Quantity != "1" {
-		words = append(words, s.Quantity)
-	}
-	for _, w := range []string{s.Name, s.Number} {
-		if w != "" {
-			words = append(words, w)
-		}
-	}
-	return strings.Join(words, ", ")
 }

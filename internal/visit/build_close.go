@@ -29,7 +29,7 @@ func (b *builder) addClosings() {
 		}
 		js := &Step{Kind: StepClose, Opening: o}
 		if o.Undo != "" {
-			js.Text, js.From, js.Minutes, js.Torques = o.Undo, o.From, o.UndoMinutes, torques(o.Undo, o.Fasteners)
+			js.Do, js.From, js.Minutes, js.Torques = o.Undo, o.From, o.UndoMinutes, torques(o.Undo, o.Fasteners)
 		}
 		b.add(closeID(o.ID), 1000+len(b.open)-i, js, nil, after)
 	}
@@ -50,7 +50,7 @@ func (b *builder) addAfter() {
 		}
 		p := t.Judgement.Position
 		if checks := b.checks(t, true); len(checks) > 0 {
-			b.add("listen "+p.ID, 4000+b.ranks[p.ID], &Step{Kind: StepLook, Text: p.Name, Engine: fleet.Running,
+			b.add("listen:"+p.ID, 4000+b.ranks[p.ID], &Step{Kind: StepLook, Looks: []*fleet.Position{p}, Engine: fleet.Running,
 				Minutes: LookMinutes, Position: p, Checks: checks, Cautions: []string{cautionRunning, cautionFumes}}, nil, all)
 		}
 	}
@@ -58,11 +58,11 @@ func (b *builder) addAfter() {
 
 func (b *builder) addTests(k *catalogue.Kind, after []string) {
 	for _, a := range k.After {
-		id := "after " + a.Do
+		id := "after:" + a.Do
 		if b.body[id] != nil {
 			continue
 		}
-		js := &Step{Kind: StepAfter, Text: a.Do, Engine: a.Engine, Minutes: a.Minutes}
+		js := &Step{Kind: StepAfter, Do: a.Do, Engine: a.Engine, Minutes: a.Minutes}
 		if a.Engine == fleet.Running {
 			js.Cautions = []string{cautionRunning, cautionFumes}
 		}

@@ -57,12 +57,16 @@ const (
 	StepAfter  StepKind = "afterwards"
 )
 
-// Step is one numbered step. Cautions are read before Text.
+// Step is one numbered step. What Before returns is read before it.
 type Step struct {
 	N        int
 	Kind     StepKind
-	Cautions []string
-	Text     string
+	Cautions []string // of the sheet and the catalogue
+	Never    []string // what must not be done, as the catalogue puts it
+	// Do is what the sheet or the catalogue says to do; "" for a change of
+	// Position and a look at Looks.
+	Do       string
+	Looks    []*fleet.Position
 	From     fleet.Side // "" where it does not matter
 	Engine   fleet.EngineState
 	Minutes  float64

@@ -85,7 +85,7 @@ func unsafeStep(r *advise.Report, job *Job, s Step, at int, opened, closed map[s
 	}
 	for _, n := range needs {
 		if opened[n] == 0 || opened[n] > at || closed[n] != 0 && closed[n] < at {
-			return fmt.Sprintf("step %d (%s) is done while %s is shut", at, s.Text, n)
+			return fmt.Sprintf("step %d (%s) is done while %s is shut", at, s.Text(), n)
 		}
 	}
 	if s.Engine != fleet.Running {

@@ -25,10 +25,22 @@ type Round struct {
 // Stage is a part of a round under one condition: from above with the engine
 // off, with the engine running, from below. By system it is one system.
 type Stage struct {
-	Title    string
+	Kind     StageKind
+	System   string // of StageSystem
 	Cautions []string
 	Stops    []Stop
 }
+
+// StageKind sorts the stages of a round.
+type StageKind string
+
+// The kinds of stages.
+const (
+	StageAbove   StageKind = "from above"
+	StageRunning StageKind = "engine running"
+	StageBelow   StageKind = "from below"
+	StageSystem  StageKind = "system"
+)
 
 // Stop is one position with the checks to make there.
 type Stop struct {
@@ -80,7 +92,7 @@ func NewRound(r *advise.Report, opt RoundOptions) (*Round, error) {
 	}
 	visible := func(p *fleet.Position) bool { return Subset(v.Closure(p.Seen), open) }
 	for _, st := range stages(r, opt.BySystem) {
-		stage := Stage{Title: st.title, Cautions: st.cautions}
+		stage := Stage{Kind: st.kind, System: st.system, Cautions: st.cautions}
 		for _, j := range r.Walk() {
 			if !visible(j.Position) || !st.takes(j) {
 				continue
@@ -110,7 +122,8 @@ func (r *Round) number() {
 
 // stageRule says which positions and checks belong to a stage.
 type stageRule struct {
-	title    string
+	kind     StageKind
+	system   string
 	cautions []string
 	takes    func(*judge.Judgement) bool
 	check    func(*catalogue.Check) bool
@@ -128,10 +141,10 @@ func stages(r *advise.Report, bySystem bool) []stageRule {
 	}
 	anywhere := func(*judge.Judgement) bool { return true }
 	return []stageRule{
-		{title: "From above, engine off and cold, clockwise from the bulkhead",
+		{kind: StageAbove,
 			cautions: []string{cautionCold, cautionFan}, takes: from(fleet.Above), check: state(false)},
-		{title: "Engine running, hands clear", cautions: []string{cautionRunning, cautionFumes}, takes: anywhere, check: state(true)},
-		{title: "From below, raised and on stands, engine off, front to back",
+		{kind: StageRunning, cautions: []string{cautionRunning, cautionFumes}, takes: anywhere, check: state(true)},
+		{kind: StageBelow,
 			cautions: []string{cautionRaised}, takes: from(fleet.Below), check: state(false)},
 	}
 }
@@ -155,7 +168,7 @@ func systemStages(r *advise.Report) []stageRule {
 			continue
 		}
 		seen[s] = true
-		out = append(out, stageRule{title: "System: " + s, cautions: []string{cautionCold, cautionRunning, cautionRaised},
+		out = append(out, stageRule{kind: StageSystem, system: s, cautions: []string{cautionCold, cautionRunning, cautionRaised},
 			takes: func(j *judge.Judgement) bool { return system(r, j) == s },
 			check: func(*catalogue.Check) bool { return true }})
 	}

@@ -48,7 +48,7 @@ func (r *Round) View() RoundView {
 		v.Open = append(v.Open, o.ID)
 	}
 	for _, s := range r.Stages {
-		sv := StageView{Title: s.Title, Cautions: s.Cautions}
+		sv := StageView{Title: s.Title(), Cautions: s.Cautions}
 		for _, stop := range s.Stops {
 			st := StopView{N: stop.N, Position: stop.Position.ID, Name: stop.Position.Name, Where: stop.Position.Where, Verdict: stop.Judgement.Verdict}
 			for _, c := range stop.Checks {
@@ -123,8 +123,9 @@ func (j *Job) View() JobView {
 		t := &j.Elsewhere[i]
 		v.Tasks = append(v.Tasks, TaskView{Position: t.Judgement.Position.ID, Do: t.Do, Why: t.Why(), Reason: t.Reason.View(), Elsewhere: true})
 	}
-	for _, s := range j.Steps {
-		v.Steps = append(v.Steps, StepView{N: s.N, Kind: s.Kind, Cautions: s.Cautions, Text: s.Text, From: s.From, Engine: s.Engine, Minutes: s.Minutes})
+	for i := range j.Steps {
+		s := &j.Steps[i]
+		v.Steps = append(v.Steps, StepView{N: s.N, Kind: s.Kind, Cautions: s.Before(), Text: s.Text(), From: s.From, Engine: s.Engine, Minutes: s.Minutes})
 	}
 	for i := range j.Parts {
 		p := &j.Parts[i]

@@ -157,14 +157,15 @@ func (d *desk) steps(job *visit.Job) []stepRow {
 	var out []stepRow
 	var said []string
 	side := fleet.Above
-	for _, st := range job.Steps {
-		row := stepRow{N: st.N, Text: stepText(st), Minutes: st.Minutes}
-		for _, c := range st.Cautions {
+	for i := range job.Steps {
+		st := &job.Steps[i]
+		row := stepRow{N: st.N, Text: say.Sentence(st.Words()), Minutes: st.Minutes}
+		for _, c := range st.Before() {
 			if !slices.Contains(said, c) {
 				row.Cautions = append(row.Cautions, c)
 			}
 		}
-		said = st.Cautions
+		said = st.Before()
 		if st.From != "" && st.From != side {
 			side = st.From
 			row.Turn = "From here on, from " + string(side) + "."
@@ -180,16 +181,6 @@ func (d *desk) steps(job *visit.Job) []stepRow {
 		out = append(out, row)
 	}
 	return out
-}
-
-func stepText(st visit.Step) string {
-	switch {
-	case st.Kind != visit.StepLook:
-		return say.Sentence(st.Text)
-	case st.Engine == fleet.Running:
-		return "With the engine running, check: " + say.LowerFirst(st.Text) + "."
-	}
-	return "While it is open, look at: " + say.LowerFirst(st.Text) + "."
 }
 
 func (d *desk) jobLists(page *jobPage, job *visit.Job) {

@@ -116,7 +116,7 @@ func (s *Server) layRound(d *desk, r *http.Request, chosen, typed url.Values) (*
 	}
 	page.Openings = all
 	for _, st := range round.Stages {
-		row := stageRow{Title: st.Title, Cautions: st.Cautions}
+		row := stageRow{Title: st.Title(), Cautions: st.Cautions}
 		for _, stop := range st.Stops {
 			row.Stops = append(row.Stops, d.stop(stop, typed))
 			page.Stops++

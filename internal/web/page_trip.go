@@ -113,7 +113,7 @@ func (d *desk) trip(page *tripPage, t *trip.Trip) {
 	}
 	page.Before, page.Besides, page.Together = fix(t.Must), fix(t.Fixes), t.BeforeWords()
 	for _, p := range t.Passes {
-		page.Passes = append(page.Passes, tripRow{ID: p.Judgement.Position.ID, Name: p.Judgement.Position.Name, Words: p.Words, Verdict: p.Judgement.Verdict})
+		page.Passes = append(page.Passes, tripRow{ID: p.Judgement.Position.ID, Name: p.Judgement.Position.Name, Words: p.Words(), Verdict: p.Judgement.Verdict})
 	}
 	page.Chances = t.ChanceWords()
 	for _, g := range t.RiskGroups(tripRisks) {
@@ -132,10 +132,11 @@ func (d *desk) trip(page *tripPage, t *trip.Trip) {
 		}
 		page.Risks = append(page.Risks, row)
 	}
-	for _, c := range t.Check {
-		row := tripRow{Words: c.Words}
-		if c.Position != nil {
-			row.ID, row.Name, row.Verdict = c.Position.ID, c.Position.Name, fleet.Watch
+	for i := range t.Check {
+		c := &t.Check[i]
+		row := tripRow{Words: c.Words()}
+		if c.Judgement != nil {
+			row.ID, row.Name, row.Verdict = c.Judgement.Position.ID, c.Judgement.Position.Name, fleet.Watch
 		}
 		page.Check = append(page.Check, row)
 	}

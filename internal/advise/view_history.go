@@ -57,13 +57,6 @@ func readings(record []*fleet.Entry) map[string]*units.Quantity {
 	return read
 }
 
-func Concerns(e *fleet.Entry, position string) bool {
-	if e.Done != nil {
-		return slices.Contains(e.Done.Positions, position)
-	}
-	return e.Position() == position
-}
-
 func (r *Report) EntryWords(e *fleet.Entry) string {
 	switch {
 	case e.Instrument != nil:

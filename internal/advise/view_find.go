@@ -1,0 +1,54 @@
+package advise
+
+import (
+	"undertray/civil"
+	"undertray/units"
+)
+
+// ForecastView is a forecast in JSON.
+type ForecastView struct {
+	Vehicle    string     `json:"vehicle"`
+	On         civil.Date `json:"on"`
+	ExpectedKm float64    `json:"expected_km"`
+	LowKm      float64    `json:"low_km"`
+	HighKm     float64    `json:"high_km"`
+	Known      bool       `json:"known"`
+	Basis      string     `json:"basis"`
+}
+
+// ForecastView returns what the forecast says of a day, in JSON's form.
+func (r *Report) ForecastView(day civil.Date, p units.Preferences) ForecastView {
+	d, ok := r.Forecast.At(day)
+	return ForecastView{Vehicle: r.Vehicle.ID, On: day, ExpectedKm: d.Expected, LowKm: d.Low, HighKm: d.High, Known: ok, Basis: r.Forecast.Basis(p)}
+}
+
+// MeaningView is a meaning in JSON.
+type MeaningView struct {
+	Kind     string        `json:"kind"`
+	Headline string        `json:"headline"`
+	Verdict  string        `json:"verdict"`
+	Opinions []OpinionView `json:"opinions"`
+	Causes   []string      `json:"causes,omitempty"`
+	First    []string      `json:"first,omitempty"`
+	With     []string      `json:"with,omitempty"`
+}
+
+// View returns the meaning in JSON's form.
+func (m *Meaning) View() MeaningView {
+	v := MeaningView{Kind: m.Kind.ID, Headline: m.Headline(), Verdict: m.Judgement.Verdict.String()}
+	for _, o := range m.Judgement.Reasons {
+		if o.Finding != nil {
+			v.Opinions = append(v.Opinions, opinionView(o))
+		}
+	}
+	for _, c := range m.Judgement.Causes {
+		v.Causes = append(v.Causes, c.Likely...)
+	}
+	for _, f := range m.Judgement.First {
+		v.First = append(v.First, f.Do)
+	}
+	for _, w := range m.With {
+		v.With = append(v.With, w.Say)
+	}
+	return v
+}

@@ -1,0 +1,56 @@
+package advise
+
+import (
+	"fmt"
+
+	"undertray/internal/fleet"
+	"undertray/internal/judge"
+	"undertray/internal/say"
+	"undertray/lifetime"
+	"undertray/units"
+)
+
+// Words compares the choices in one or two sentences.
+func (w *Worth) Words(p units.Preferences) string {
+	per := "1000 km"
+	if w.PerYear {
+		per = "year"
+	}
+	money := func(v float64) string { return units.Format(v, w.Currency, 2) }
+	s := fmt.Sprintf("Changed now it will have cost %s for each %s; at the next visit %s, the chance of failing before it counted; left until it fails about %s.",
+		money(w.Now), per, money(w.Wait), money(w.Fail))
+	switch {
+	case w.Best.Why != lifetime.Worthwhile:
+		return s + " No age is known at which changing it beforehand pays."
+	case w.PerYear:
+		return s + fmt.Sprintf(" Cheapest in the long run: changed at about %.1f years.", w.Best.Age/365.2425)
+	}
+	return s + fmt.Sprintf(" Cheapest in the long run: changed at about %s.", say.Rough(w.Best.Age, p))
+}
+
+// Lines says the outlook in sentences: the governing wear first, then the
+// chance, then what contradicts the forecast.
+func (o *Outlook) Lines(p units.Preferences, all bool) []string {
+	var out []string
+	for _, w := range o.worthSaying(all) {
+		out = append(out, w.Words(p))
+	}
+	for _, w := range o.Contradict {
+		out = append(out, w.SurpriseWords())
+	}
+	if o.Chance != nil {
+		out = append(out, o.Chance.Words())
+	}
+	if all && o.Worth != nil {
+		out = append(out, o.Worth.Words(p))
+	}
+	return out
+}
+
+// LetsDown says what happens when the part fails, or "".
+func LetsDown(j *judge.Judgement) string {
+	if j.Kind.Life == nil || j.Verdict == fleet.Keep {
+		return ""
+	}
+	return "If it fails: " + j.Kind.Life.LetsDown + "."
+}

@@ -1,0 +1,78 @@
+package visit
+
+import (
+	"strings"
+
+	"undertray/internal/fleet"
+	"undertray/internal/say"
+)
+
+// Title heads a stage of a round.
+func (s Stage) Title() string {
+	switch s.Kind {
+	case StageAbove:
+		return "From above, engine off and cold, clockwise from the bulkhead"
+	case StageRunning:
+		return "Engine running, hands clear"
+	case StageBelow:
+		return "From below, raised and on stands, engine off, front to back"
+	}
+	return "System: " + s.System
+}
+
+// Before is what is read before a step: its cautions and what must never be
+// done.
+func (s *Step) Before() []string {
+	out := s.Cautions[:len(s.Cautions):len(s.Cautions)]
+	for _, n := range s.Never {
+		out = append(out, "Never "+say.LowerFirst(n))
+	}
+	return out
+}
+
+// Text names what a step does: what the sheet or the catalogue says, a change,
+// or what is looked at.
+func (s *Step) Text() string {
+	switch {
+	case s.Do != "":
+		return s.Do
+	case s.Kind == StepChange:
+		text := "Change the " + say.LowerFirst(s.Position.Name)
+		if spec := specWords(s.Position.Part); spec != "" && !strings.EqualFold(spec, s.Position.Name) {
+			text += ": " + spec
+		}
+		return text + "."
+	}
+	names := make([]string, len(s.Looks))
+	for i, p := range s.Looks {
+		if names[i] = p.Name; i > 0 {
+			names[i] = say.LowerFirst(p.Name)
+		}
+	}
+	return strings.Join(names, "; ")
+}
+
+// Words says in a sentence what a step is.
+func (s *Step) Words() string {
+	switch {
+	case s.Kind != StepLook:
+		return s.Text()
+	case s.Engine == fleet.Running:
+		return "With the engine running, check: " + say.LowerFirst(s.Text())
+	}
+	return "While it is open, look at: " + say.LowerFirst(s.Text())
+}
+
+// specWords describes a part to fit in a few words.
+func specWords(s fleet.PartSpec) string {
+	var words []string
+	if s.Quantity != "" && s.Quantity != "1" {
+		words = append(words, s.Quantity)
+	}
+	for _, w := range []string{s.Name, s.Number} {
+		if w != "" {
+			words = append(words, w)
+		}
+	}
+	return strings.Join(words, ", ")
+}
