@@ -14,7 +14,7 @@ import (
 )
 
 // rooms are the use cases, each the answer to one question.
-var rooms = []string{"advise", "visit", "belt", "plan", "trip", "record"}
+var rooms = []string{"advise", "visit", "belt", "plan", "plan/buying", "plan/calendar", "trip", "record"}
 
 // phrasing are the rooms that still phrase some answers where they find them.
 var phrasing = map[string]bool{"belt": true}

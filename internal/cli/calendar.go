@@ -11,6 +11,7 @@ import (
 	"undertray/internal/fleet"
 	"undertray/internal/journal"
 	"undertray/internal/plan"
+	"undertray/internal/plan/calendar"
 	"undertray/internal/print"
 	"undertray/internal/yard"
 )
@@ -34,7 +35,7 @@ func (a *app) calendarCmd() *cobra.Command {
 					if err != nil {
 						return err
 					}
-					return a.calendar(y, append([]plan.Event{}, made.Events()...), file)
+					return a.calendar(y, append([]calendar.Event{}, calendar.OfPlan(made)...), file)
 				})
 			}
 			return a.withYard(c.Context(), func(y *yard.Yard, store journal.Store) error {
@@ -46,7 +47,7 @@ func (a *app) calendarCmd() *cobra.Command {
 				if err != nil {
 					return err
 				}
-				return a.calendar(y, made.Events(), file)
+				return a.calendar(y, calendar.OfYard(made), file)
 			})
 		}}
 	rules.flags(c)
@@ -54,7 +55,7 @@ func (a *app) calendarCmd() *cobra.Command {
 	return c
 }
 
-func (a *app) calendar(y *yard.Yard, events []plan.Event, file string) error {
+func (a *app) calendar(y *yard.Yard, events []calendar.Event, file string) error {
 	if a.json {
 		return a.printJSON(events)
 	}

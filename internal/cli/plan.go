@@ -13,6 +13,7 @@ import (
 	"undertray/internal/fleet"
 	"undertray/internal/journal"
 	"undertray/internal/plan"
+	"undertray/internal/plan/buying"
 	"undertray/internal/print"
 	"undertray/internal/say"
 	"undertray/internal/visit"
@@ -212,7 +213,7 @@ func (a *app) planYard(ctx context.Context, opt plan.Options, ask planAsk) error
 			return err
 		}
 		return a.printAnyPlan(y, ask, anyPlan{
-			shopping: made.Shopping,
+			shopping: func() (*buying.Shopping, error) { return buying.OfYard(made) },
 			sheet:    func(p print.Paper, w io.Writer) error { return p.YardPlan(w, made) },
 			view:     func() any { return made.View(y.Settings.Units) },
 			text:     func(t *print.Text) { t.YardPlan(made) },

@@ -5,6 +5,7 @@ import (
 
 	"undertray/internal/advise"
 	"undertray/internal/plan"
+	"undertray/internal/plan/buying"
 	"undertray/internal/print"
 	"undertray/internal/yard"
 )
@@ -21,7 +22,7 @@ func (a *app) printPlan(y *yard.Yard, r *advise.Report, made *plan.Plan, opt pla
 		against = made.Against(asItIs)
 	}
 	return a.printAnyPlan(y, ask, anyPlan{
-		shopping: made.Shopping,
+		shopping: func() (*buying.Shopping, error) { return buying.OfPlan(made) },
 		sheet:    func(p print.Paper, w io.Writer) error { return p.Plan(w, made) },
 		view:     func() any { return made.View(y.Settings.Units) },
 		text: func(t *print.Text) {
@@ -38,7 +39,7 @@ func (a *app) printPlan(y *yard.Yard, r *advise.Report, made *plan.Plan, opt pla
 
 // anyPlan is a plan of one vehicle or of all, in each form.
 type anyPlan struct {
-	shopping func() (*plan.Shopping, error)
+	shopping func() (*buying.Shopping, error)
 	sheet    func(print.Paper, io.Writer) error
 	view     func() any
 	text     func(*print.Text)
@@ -63,7 +64,7 @@ func (a *app) printAnyPlan(y *yard.Yard, ask planAsk, p anyPlan) error {
 }
 
 // printShopping answers with what a plan buys in the form asked for.
-func (a *app) printShopping(y *yard.Yard, list *plan.Shopping, sheet paper) error {
+func (a *app) printShopping(y *yard.Yard, list *buying.Shopping, sheet paper) error {
 	switch {
 	case sheet.file != "":
 		return a.onPaper(y, sheet, func(p print.Paper, w io.Writer) error { return p.Shopping(w, list) })

@@ -4,6 +4,7 @@ import (
 	"strings"
 	"testing"
 
+	"undertray/internal/plan/buying"
 	"undertray/internal/demo/demotest"
 	"undertray/internal/fleet"
 	"undertray/internal/plan"
@@ -16,7 +17,7 @@ import (
 func TestShoppingBuysWhatThePlanChanges(t *testing.T) {
 	for id := range demotest.Reports(t) {
 		p := planned(t, id, plan.Options{})
-		list, err := p.Shopping()
+		list, err := buying.OfPlan(p)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -31,7 +31,7 @@ const (
 	lateVisits   = 3   // a month past a limit weighs as much as this many visits
 	parkVisits   = 100 // the same for what must be put right before driving
 	lookVisits   = 0.15
-	buyAheadDays = 14 // to order parts
+	BuyAheadDays = 14 // to order parts
 )
 
 func (p money) visit() float64 { return visitHours * p.hour }

@@ -64,7 +64,7 @@ func (m *maker) visitDay(period int) civil.Date {
 	month := m.months[period-1]
 	from := month.from
 	if period == 1 && len(m.r.With(fleet.Park)) == 0 {
-		from = from.AddDays(buyAheadDays)
+		from = from.AddDays(BuyAheadDays)
 	}
 	for i, w := range m.wishes {
 		if first := w.Month.First(); !w.Not && !m.lifted(i) && m.period(first) == period && first.After(from) && (w.Position == nil || m.item(changeID(w.Position.ID)) != nil) {

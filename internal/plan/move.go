@@ -122,6 +122,11 @@ func (p *Plan) Job(n int) (*visit.Job, error) {
 	return job, visit.LayOut(r, job)
 }
 
+// QuickJob lays out a quick job of the plan as a job sheet.
+func (p *Plan) QuickJob(s *Small) (*visit.Job, error) {
+	return visit.NewJob(p.m.r, visit.JobOptions{Positions: []string{s.Task.Positions[0].ID}, Alone: true})
+}
+
 // Verify checks the plan against every rule of its problem, sharing nothing
 // with the search, and returns what is wrong with it.
 func (p *Plan) Verify() error {

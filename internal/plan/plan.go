@@ -50,7 +50,7 @@ const (
 	monthsUsual = 24
 	monthsMost  = 36
 	hoursUsual  = 14 // a weekend (common practice)
-	dayHours    = 8  // what is longer takes two days
+	DayHours    = 8  // what is longer takes two days
 	stepsUsual  = 8
 )
 

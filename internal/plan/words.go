@@ -23,7 +23,7 @@ func (p *Plan) Headline() string {
 		return s + p.noVisit()
 	}
 	v := &p.Visits[0]
-	s += fmt.Sprintf("Next visit on %s %s: %s, about %s%s.", say.Weekday(v.Date), v.Date.Long(), v.Does(), say.Hours(v.Minutes/60), p.costs(v))
+	s += fmt.Sprintf("Next visit on %s %s: %s, about %s%s.", say.Weekday(v.Date), v.Date.Long(), v.Does(), say.Hours(v.Minutes/60), p.Costs(v))
 	return s + p.beforeThat(v.Date)
 }
 
@@ -117,7 +117,7 @@ func (v *Visit) MainWords() string {
 	return say.Sentence("To change: " + say.Listing(parts))
 }
 
-func (p *Plan) costs(v *Visit) string {
+func (p *Plan) Costs(v *Visit) string {
 	if v.Money == 0 || p.Currency == "" {
 		return ""
 	}
@@ -297,7 +297,7 @@ func (y *Yard) Headline() string {
 	}
 	next := y.Visits[0]
 	s += fmt.Sprintf("Next is the %s on %s %s: %s, about %s%s", next.Plan.Vehicle.Name, say.Weekday(next.Visit.Date), next.Visit.Date.Long(), next.Visit.Does(),
-		say.Hours(next.Visit.Minutes/60), next.Plan.costs(next.Visit))
+		say.Hours(next.Visit.Minutes/60), next.Plan.Costs(next.Visit))
 	for _, v := range y.Visits[1:] {
 		if v.Plan != next.Plan {
 			return s + fmt.Sprintf("; then the %s on %s.", v.Plan.Vehicle.Name, v.Visit.Date.Long())

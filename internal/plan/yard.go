@@ -249,7 +249,7 @@ func (v *Visit) worst() fleet.Verdict {
 
 // setDay puts a visit on a day, and the day to order its parts by before it.
 func (v *Visit) setDay(day, on civil.Date) {
-	v.Date, v.Month, v.BuyBy = day, day.MonthYear(), day.AddDays(-buyAheadDays)
+	v.Date, v.Month, v.BuyBy = day, day.MonthYear(), day.AddDays(-BuyAheadDays)
 	if v.BuyBy.Before(on) {
 		v.BuyBy = on
 	}

@@ -7,13 +7,13 @@ import (
 	ics "github.com/arran4/golang-ical"
 
 	"undertray/civil"
-	"undertray/internal/plan"
+	"undertray/internal/plan/calendar"
 )
 
 // Calendar writes events as an iCalendar stream (RFC 5545) named for a yard;
 // stamp is when it was made. Every event takes whole days and shows the day as
 // busy only where it is a visit.
-func Calendar(w io.Writer, name string, events []plan.Event, stamp time.Time) error {
+func Calendar(w io.Writer, name string, events []calendar.Event, stamp time.Time) error {
 	cal := ics.NewCalendarFor("Undertray")
 	cal.SetMethod(ics.MethodPublish)
 	cal.SetProductId("-//Undertray//Undertray//EN")

@@ -9,13 +9,13 @@ import (
 	"github.com/emersion/go-ical"
 
 	"undertray/civil"
-	"undertray/internal/plan"
+	"undertray/internal/plan/calendar"
 )
 
 // A calendar read back with another library of RFC 5545 says the same.
 func TestCalendarReadsBack(t *testing.T) {
 	long := strings.Repeat("belt, hose; clamp\\ and \"mount\"\n", 20)
-	events := []plan.Event{
+	events := []calendar.Event{
 		{ID: "wren-visit-2027-04-03", From: civil.MustParse("2027-04-03"), Days: 2, Title: "Wren: oil change, über 3 parts", Text: long, Busy: true},
 		{ID: "wren-limit-2027-12-31", From: civil.MustParse("2027-12-31"), Days: 1, Title: "Wren: limit of wiper blades"},
 	}

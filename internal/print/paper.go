@@ -9,7 +9,7 @@ import (
 	"undertray/civil"
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
-	"undertray/internal/plan"
+	"undertray/internal/plan/buying"
 	"undertray/internal/visit"
 	"undertray/units"
 )
@@ -82,7 +82,7 @@ func (p Paper) Parts(w io.Writer, j *visit.Job) error {
 }
 
 // Shopping writes what a plan buys, by the day by which it is ordered.
-func (p Paper) Shopping(w io.Writer, list *plan.Shopping) error {
+func (p Paper) Shopping(w io.Writer, list *buying.Shopping) error {
 	name := "All vehicles"
 	if list.Vehicle != nil {
 		name = list.Vehicle.Name

@@ -3,7 +3,7 @@ package print
 import (
 	"fmt"
 
-	"undertray/internal/plan"
+	"undertray/internal/plan/buying"
 	"undertray/internal/say"
 	"undertray/internal/visit"
 	"undertray/units"
@@ -16,7 +16,7 @@ func (t *Text) Parts(j *visit.Job) {
 }
 
 // Shopping writes what a plan buys, by the day by which it is ordered.
-func (t *Text) Shopping(s *plan.Shopping) {
+func (t *Text) Shopping(s *buying.Shopping) {
 	t.Line(s.Headline())
 	for i := range s.Lots {
 		t.buyUnder(s.Title(&s.Lots[i]), s.Lots[i].Job)

@@ -5,7 +5,7 @@ import (
 	"slices"
 
 	"undertray/internal/fleet"
-	"undertray/internal/plan"
+	"undertray/internal/plan/buying"
 	"undertray/internal/say"
 	"undertray/internal/visit"
 )
@@ -59,7 +59,7 @@ func (s *sheet) parts(j *visit.Job) {
 }
 
 // shopping is what a plan buys, by the day by which it is ordered.
-func (s *sheet) shopping(list *plan.Shopping) {
+func (s *sheet) shopping(list *buying.Shopping) {
 	s.title(list.Headline(), list.Vehicle)
 	for i := range list.Lots {
 		s.partsUnder(list.Title(&list.Lots[i]), list.Lots[i].Job)

@@ -9,6 +9,7 @@ import (
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
 	"undertray/internal/plan"
+	"undertray/internal/plan/buying"
 	"undertray/internal/visit"
 	"undertray/units"
 )
@@ -154,11 +155,11 @@ func samplePlan(n int) *plan.Plan {
 }
 
 // sampleShopping has n lots.
-func sampleShopping(n int) *plan.Shopping {
-	s := &plan.Shopping{Vehicle: sampleVehicle(), On: sampleDay, End: sampleDay.AddMonths(24)}
+func sampleShopping(n int) *buying.Shopping {
+	s := &buying.Shopping{Vehicle: sampleVehicle(), On: sampleDay, End: sampleDay.AddMonths(24)}
 	for i := range n {
 		day := sampleDay.AddMonths(4 * i)
-		s.Lots = append(s.Lots, plan.Lot{Vehicle: s.Vehicle, By: day, For: day.AddDays(14), Visit: i + 1, Job: sampleJob(1)})
+		s.Lots = append(s.Lots, buying.Lot{Vehicle: s.Vehicle, By: day, For: day.AddDays(14), Visit: i + 1, Job: sampleJob(1)})
 	}
 	return s
 }

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"undertray/internal/plan"
+	"undertray/internal/plan/buying"
 	"undertray/internal/say"
 	"undertray/internal/yard"
 	"undertray/units"
@@ -41,7 +42,7 @@ func (s *Server) vehicleShopping(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	list, err := p.Shopping()
+	list, err := buying.OfPlan(p.Plan)
 	if err != nil {
 		return err
 	}
@@ -59,7 +60,7 @@ func (s *Server) yardShopping(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	list, err := p.Shopping()
+	list, err := buying.OfYard(p)
 	if err != nil {
 		return err
 	}
@@ -69,7 +70,7 @@ func (s *Server) yardShopping(w http.ResponseWriter, r *http.Request) error {
 }
 
 // shopping answers with a list of what to buy.
-func (s *Server) shopping(w http.ResponseWriter, r *http.Request, page shoppingPage, list *plan.Shopping, y *yard.Yard) error {
+func (s *Server) shopping(w http.ResponseWriter, r *http.Request, page shoppingPage, list *buying.Shopping, y *yard.Yard) error {
 	if wantsJSON(r) {
 		return s.writeJSON(w, r, http.StatusOK, list.View())
 	}
@@ -77,7 +78,7 @@ func (s *Server) shopping(w http.ResponseWriter, r *http.Request, page shoppingP
 	return s.render(w, r, http.StatusOK, "shopping", page)
 }
 
-func (page *shoppingPage) fill(list *plan.Shopping, show func(units.Quantity) string) {
+func (page *shoppingPage) fill(list *buying.Shopping, show func(units.Quantity) string) {
 	page.Headline = list.Headline()
 	for i := range list.Lots {
 		l := &list.Lots[i]

@@ -8,6 +8,7 @@ import (
 
 	"undertray/internal/fleet"
 	"undertray/internal/plan"
+	"undertray/internal/plan/calendar"
 	"undertray/internal/print"
 	"undertray/internal/say"
 	"undertray/internal/trip"
@@ -160,7 +161,7 @@ func (s *Server) calendar(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	events := p.Events()
+	events := calendar.OfYard(p)
 	if wantsJSON(r) {
 		return s.writeJSON(w, r, http.StatusOK, events)
 	}

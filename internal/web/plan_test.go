@@ -16,6 +16,7 @@ import (
 	"undertray/internal/fleet"
 	"undertray/internal/journal"
 	"undertray/internal/plan"
+	"undertray/internal/plan/calendar"
 	"undertray/internal/visit"
 )
 
@@ -31,7 +32,7 @@ func TestCalendarFeed(t *testing.T) {
 		}
 	}
 	// Read back with another library of RFC 5545 it says what the JSON says.
-	var events []plan.Event
+	var events []calendar.Event
 	if err := json.Unmarshal([]byte(s.get("/calendar.ics", "Accept", "application/json").body), &events); err != nil {
 		t.Fatal(err)
 	}

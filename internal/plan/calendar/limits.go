@@ -1,20 +1,21 @@
-package plan
+package calendar
 
 import (
 	"slices"
 
 	"undertray/civil"
 	"undertray/internal/fleet"
+	"undertray/internal/plan"
 )
 
 // dayLimits are the parts whose limit falls on one day.
 type dayLimits struct {
 	day   civil.Date
-	tasks []*Task
+	tasks []*plan.Task
 }
 
-// limits gathers the days on which what the visits change comes to its limit.
-func (p *Plan) limits() []dayLimits {
+// limitsOf gathers the days on which what the visits change comes to its limit.
+func limitsOf(p *plan.Plan) []dayLimits {
 	var out []dayLimits
 	seen := map[*fleet.Position]bool{}
 	for _, v := range p.Visits {

@@ -1,4 +1,4 @@
-package plan
+package calendar
 
 import (
 	"fmt"
@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"undertray/civil"
+	"undertray/internal/plan"
 	"undertray/internal/say"
 )
 
@@ -21,10 +22,10 @@ type Event struct {
 	Busy  bool       `json:"busy,omitempty"` // takes the owner's day
 }
 
-// Events turns a plan into calendar entries: its visits, when to order parts,
+// OfPlan turns a plan into calendar entries: its visits, when to order parts,
 // looks and quick jobs between visits, and the days on which limits are
 // reached, in order of days.
-func (p *Plan) Events() []Event {
+func OfPlan(p *plan.Plan) []Event {
 	var out []Event
 	id := func(what string, day civil.Date) string { return p.Vehicle.ID + "-" + what + "-" + day.String() }
 	add := func(what string, day civil.Date, days int, title, text string, busy bool) {
@@ -33,10 +34,10 @@ func (p *Plan) Events() []Event {
 	for i := range p.Visits {
 		v := &p.Visits[i]
 		days := 1
-		if v.Minutes > dayHours*60 {
+		if v.Minutes > plan.DayHours*60 {
 			days = 2
 		}
-		add("visit", v.Date, days, v.Does(), p.visitText(v), true)
+		add("visit", v.Date, days, v.Does(), visitText(p, v), true)
 		if len(v.Buy) > 0 && v.BuyBy.Before(v.Date) {
 			add("order", v.BuyBy, 1, "order parts for "+v.Date.Long(), say.Sentence(v.BuyWords()), false)
 		}
@@ -46,13 +47,13 @@ func (p *Plan) Events() []Event {
 		for _, t := range l.Tasks {
 			parts = append(parts, say.LowerFirst(t.Title()))
 		}
-		add("look", l.By, 1, "look at "+say.Listing(parts), say.Sentence(OpenWords(l.Openings)), false)
+		add("look", l.By, 1, "look at "+say.Listing(parts), say.Sentence(plan.OpenWords(l.Openings)), false)
 	}
 	for i := range p.Small {
 		s := &p.Small[i]
 		add("quick-"+s.Task.Positions[0].ID, s.By, 1, "change "+say.LowerFirst(s.Task.Title()), say.Sentence(s.Task.Why()), false)
 	}
-	for _, l := range p.limits() {
+	for _, l := range limitsOf(p) {
 		var names []string
 		for _, t := range l.tasks {
 			names = append(names, say.LowerFirst(t.Title()))
@@ -63,8 +64,8 @@ func (p *Plan) Events() []Event {
 	return out
 }
 
-func (p *Plan) visitText(v *Visit) string {
-	lines := []string{fmt.Sprintf("About %s%s.", say.Hours(v.Minutes/60), p.costs(v))}
+func visitText(p *plan.Plan, v *plan.Visit) string {
+	lines := []string{fmt.Sprintf("About %s%s.", say.Hours(v.Minutes/60), p.Costs(v))}
 	if s := v.InsteadWords(); s != "" {
 		lines = append(lines, s)
 	}
@@ -78,11 +79,11 @@ func (p *Plan) visitText(v *Visit) string {
 	return strings.Join(lines, "\n")
 }
 
-// Events turns a yard's plan into calendar entries, in order of days.
-func (y *Yard) Events() []Event {
+// OfYard turns a yard's plan into calendar entries, in order of days.
+func OfYard(y *plan.Yard) []Event {
 	out := []Event{}
 	for _, p := range y.Plans {
-		out = append(out, p.Events()...)
+		out = append(out, OfPlan(p)...)
 	}
 	slices.SortStableFunc(out, func(a, b Event) int { return a.From.Compare(b.From) })
 	return out

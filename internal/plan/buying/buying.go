@@ -1,10 +1,11 @@
-package plan
+package buying
 
 import (
 	"slices"
 
 	"undertray/civil"
 	"undertray/internal/fleet"
+	"undertray/internal/plan"
 	"undertray/internal/visit"
 	"undertray/units"
 )
@@ -25,9 +26,9 @@ type Lot struct {
 	Job     *visit.Job // its Parts and Consumables are to be bought
 }
 
-// Shopping lists what the plan of a vehicle buys, the soonest first. Errors are
+// OfPlan lists what the plan of a vehicle buys, the soonest first. Errors are
 // those of Plan.Job.
-func (p *Plan) Shopping() (*Shopping, error) {
+func OfPlan(p *plan.Plan) (*Shopping, error) {
 	out := &Shopping{Vehicle: p.Vehicle, On: p.On, End: p.End}
 	for i := range p.Visits {
 		v := &p.Visits[i]
@@ -41,11 +42,11 @@ func (p *Plan) Shopping() (*Shopping, error) {
 		if s.Task.Do != fleet.DoReplace {
 			continue
 		}
-		job, err := visit.NewJob(p.m.r, visit.JobOptions{Positions: []string{s.Task.Positions[0].ID}, Alone: true})
+		job, err := p.QuickJob(&s)
 		if err != nil {
 			return nil, err
 		}
-		by := s.By.AddDays(-buyAheadDays)
+		by := s.By.AddDays(-plan.BuyAheadDays)
 		if by.Before(p.On) {
 			by = p.On
 		}
@@ -55,12 +56,12 @@ func (p *Plan) Shopping() (*Shopping, error) {
 	return out, nil
 }
 
-// Shopping lists what the plans of all vehicles buy, the soonest first. Errors
+// OfYard lists what the plans of all vehicles buy, the soonest first. Errors
 // are those of Plan.Job.
-func (y *Yard) Shopping() (*Shopping, error) {
+func OfYard(y *plan.Yard) (*Shopping, error) {
 	out := &Shopping{On: y.On, End: y.End}
 	for _, p := range y.Plans {
-		one, err := p.Shopping()
+		one, err := OfPlan(p)
 		if err != nil {
 			return nil, err
 		}
