@@ -4,10 +4,10 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/internal/plan/buying"
 	"undertray/internal/demo/demotest"
 	"undertray/internal/fleet"
 	"undertray/internal/plan"
+	"undertray/internal/plan/buying"
 	"undertray/internal/visit"
 	"undertray/units"
 )
