@@ -145,7 +145,7 @@ func (b *Run) answer(q Question) error {
 			return err
 		}
 	}
-	if q.RPM < 0 || q.RPM > 30000 {
+	if !(q.RPM >= 0 && q.RPM <= 30000) { // NaN is neither
 		return &fleet.Error{Kind: fleet.Invalid, Where: "rpm", Msg: fmt.Sprintf("an engine speed of %g rpm", q.RPM), Hint: "write a speed of the crank pulley such as 800"}
 	}
 	source, unmeasured := sheet.DriveRun(b.Run, b.Facts.Belt)

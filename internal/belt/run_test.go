@@ -198,6 +198,26 @@ func TestRunChange(t *testing.T) {
 	}
 }
 
+// A refusal never stands below a headline that says the belt fits.
+func TestRunRefusedChangeHeads(t *testing.T) {
+	b := lone(t, sevenPulleys, Question{Moves: map[string]drive.Point{"alternator": {}}})
+	if len(b.Change.After.Refused) == 0 {
+		t.Fatal("an alternator on the crank pulley is not refused")
+	}
+	if got := b.Headline(); !strings.HasPrefix(got, "The alternator moved to x 0.0, y 0.0 mm: the run cannot be.") {
+		t.Errorf("headline %q", got)
+	}
+}
+
+// An engine speed that is no number is refused, never passed over.
+func TestRunSpeedRefused(t *testing.T) {
+	for _, rpm := range []float64{math.NaN(), math.Inf(1), math.Inf(-1), -1, 30001} {
+		if _, err := Alone(mustRun(t, sevenPulleys), Question{RPM: rpm}); fleet.KindOf(err) != fleet.Invalid {
+			t.Errorf("%g rpm: %v", rpm, err)
+		}
+	}
+}
+
 func mustRun(t *testing.T, src string) *sheet.RunSheet {
 	t.Helper()
 	rs, err := sheet.ReadRun("run.yaml", []byte(src))

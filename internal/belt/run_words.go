@@ -15,8 +15,17 @@ import (
 const Caution = "Work on a belt drive only with the engine off and the key out; an electric fan may start by itself. What follows is arithmetic and does not replace the vehicle maker's instructions."
 
 // Headline answers in a sentence or two whether the belt fits and what slips
-// first; for a run that cannot be, why not and what would be right.
+// first; for a run that cannot be, why not and what would be right. A change
+// that was asked about and cannot be comes before how the run stands without it.
 func (b *Run) Headline() string {
+	if b.Change != nil && len(b.Change.After.Refused) > 0 {
+		return b.Change.Headline() + " Without that change: " + say.LowerFirst(b.standing())
+	}
+	return b.standing()
+}
+
+// standing answers for the run as it is.
+func (b *Run) standing() string {
 	switch {
 	case len(b.Refused) > 0:
 		return b.refused()

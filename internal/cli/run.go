@@ -40,6 +40,9 @@ func (a *app) runCmd() *cobra.Command {
 			if err != nil {
 				return err
 			}
+			if c.Flags().Changed("rpm") && f.rpm == 0 {
+				return wrongFlag("rpm", "0", "write a speed of the crank pulley such as 800", nil)
+			}
 			if f.file != "" {
 				return a.loneRun(args, f, q)
 			}
