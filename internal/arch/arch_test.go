@@ -26,6 +26,7 @@ var floors = [][]string{
 	{"internal/plan"},
 	{"internal/trip"},
 	{"internal/journal", "internal/print", "internal/intake", "internal/yard"},
+	{"internal/backup"},
 	{"internal/demo", "internal/cli", "internal/web"},
 	{"cmd/undertray", "bench"},
 }
@@ -41,10 +42,11 @@ var forbidden = []string{"os", "net", "net/http", "database/sql", "log", "log/sl
 
 // doors says which package alone may import a library.
 var doors = map[string]string{
-	"modernc.org/sqlite":       "internal/journal",
-	"go.yaml.in/yaml/v4":       "internal/yamltree",
-	"github.com/spf13/cobra":   "internal/cli",
-	"codeberg.org/go-pdf/fpdf": "internal/print",
+	"modernc.org/sqlite":          "internal/journal",
+	"github.com/pressly/goose/v3": "internal/journal",
+	"go.yaml.in/yaml/v4":          "internal/yamltree",
+	"github.com/spf13/cobra":      "internal/cli",
+	"codeberg.org/go-pdf/fpdf":    "internal/print",
 
 	"github.com/arran4/golang-ical": "internal/print",
 }

@@ -18,6 +18,7 @@ func (a *app) yardCmd() *cobra.Command {
 	return &cobra.Command{Use: "yard", Short: "What needs doing, on every vehicle", Args: a.args(0, 0),
 		RunE: func(c *cobra.Command, _ []string) error {
 			return a.withYard(c.Context(), func(y *yard.Yard, store journal.Store) error {
+				defer a.remind(c.Context(), store)
 				reports, err := a.reports(c.Context(), y, store)
 				if err != nil {
 					return err

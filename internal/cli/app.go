@@ -158,7 +158,7 @@ func (a *app) addFacts(root *cobra.Command) {
 }
 
 func (a *app) addKeeping(root *cobra.Command) {
-	for _, c := range []*cobra.Command{a.sheetCmd(), a.journalCmd(), a.serveCmd(), a.passphraseCmd(), a.demoCmd()} {
+	for _, c := range []*cobra.Command{a.sheetCmd(), a.journalCmd(), a.backupCmd(), a.restoreCmd(), a.serveCmd(), a.passphraseCmd(), a.demoCmd()} {
 		c.GroupID = "keeping"
 		root.AddCommand(c)
 	}
@@ -221,12 +221,20 @@ func (a *app) withYard(ctx context.Context, do func(*yard.Yard, journal.Store) e
 	if err != nil {
 		return err
 	}
+	return a.withJournal(ctx, func(store journal.Store) error { return do(y, store) })
+}
+
+// withJournal opens the journal alone for the time of do.
+func (a *app) withJournal(ctx context.Context, do func(journal.Store) error) (err error) {
 	store, err := journal.Open(ctx, yard.JournalPath(a.dir), journal.Options{Create: true})
 	if err != nil {
 		return err
 	}
 	defer func() { err = errors.Join(err, store.Close()) }()
-	return do(y, store)
+	if alarm := store.Alarm(); alarm != nil {
+		a.report(alarm)
+	}
+	return do(store)
 }
 
 // withVehicle finds a vehicle of the yard for the time of do.

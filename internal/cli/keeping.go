@@ -108,9 +108,9 @@ func (a *app) sheetSchemaCmd() *cobra.Command {
 }
 
 func (a *app) journalCmd() *cobra.Command {
-	c := &cobra.Command{Use: "journal", Short: "The journal: export, import, verify, back up"}
+	c := &cobra.Command{Use: "journal", Short: "The journal: export, import, verify, accept"}
 	holdsCommands(c)
-	c.AddCommand(a.exportCmd(), a.importCmd(), a.verifyCmd(), a.backupCmd())
+	c.AddCommand(a.exportCmd(), a.importCmd(), a.verifyCmd(), a.acceptCmd())
 	return c
 }
 
@@ -241,21 +241,21 @@ func foldProblems(y *yard.Yard, all []*fleet.Entry, on civil.Date) []journal.Pro
 	return out
 }
 
-func (a *app) backupCmd() *cobra.Command {
-	return &cobra.Command{Use: "backup FILE", Short: "Copy the journal to a new file while it is in use", Args: a.args(1, 1),
-		RunE: func(c *cobra.Command, args []string) error {
-			return a.withYard(c.Context(), func(_ *yard.Yard, store journal.Store) error {
-				file, ok := store.(interface {
-					Backup(ctx context.Context, path string) error
-				})
-				if !ok {
-					return &fleet.Error{Kind: fleet.Invalid, Msg: "this journal is not a file", Hint: "write it out with: undertray journal export FILE"}
-				}
-				if err := file.Backup(c.Context(), args[0]); err != nil {
-					return err
-				}
-				fmt.Fprintf(a.out, "Copied to %s.\n", args[0])
-				return nil
-			})
+func (a *app) acceptCmd() *cobra.Command {
+	return &cobra.Command{Use: "accept", Short: "Take the journal as it is for whole, after it was found to lack entries", Args: a.args(0, 0),
+		Long: "Beside the journal lies a mark of what it has held. A journal that lacks some of it takes\n" +
+			"no facts. This says that it is right as it is: what it lacks is then no longer missed.\n" +
+			"Restore the latest backup instead where there is one.\n\n" + exitHelp,
+		RunE: func(c *cobra.Command, _ []string) error {
+			store, err := journal.Open(c.Context(), yard.JournalPath(a.dir), journal.Options{})
+			if err != nil {
+				return err
+			}
+			head, err := store.Accept(c.Context())
+			if err = errors.Join(err, store.Close()); err != nil {
+				return err
+			}
+			fmt.Fprintf(a.out, "The journal is taken as it is: %d entries.\n", head.Entries)
+			return nil
 		}}
 }

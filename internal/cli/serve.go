@@ -17,6 +17,7 @@ import (
 	"github.com/spf13/cobra"
 	"golang.org/x/term"
 
+	"undertray/internal/backup"
 	"undertray/internal/fleet"
 	"undertray/internal/journal"
 	"undertray/internal/web"
@@ -80,7 +81,7 @@ func (a *app) serveFrom(ctx context.Context, o serving, hash string, store journ
 			Hint: "set one with: undertray passphrase"}
 	}
 	srv, err := web.New(web.Options{Dir: a.dir, Journal: journal.Remember(store), Now: a.now, NewID: a.newID, Log: a.logger(o.verbose),
-		Passphrase: hash, Secure: o.cert != "", Demo: o.demo})
+		Passphrase: hash, Secure: o.cert != "", Demo: o.demo, Remind: a.reminder(store, o)})
 	if err != nil {
 		return err
 	}
@@ -98,6 +99,17 @@ func (a *app) serveFrom(ctx context.Context, o serving, hash string, store journ
 	defer stop()
 	fmt.Fprintf(a.out, "Open %s in a browser. Ctrl-C ends it.\n", address(ln, o))
 	return srv.Serve(ctx, ln, o.cert, o.key)
+}
+
+// reminder returns what says that the yard should be backed up; nobody is
+// reminded of a made-up one.
+func (a *app) reminder(store journal.Store, o serving) func(context.Context) string {
+	return func(ctx context.Context) string {
+		if o.demo {
+			return ""
+		}
+		return backup.Reminder(ctx, a.dir, store, a.now())
+	}
 }
 
 // address returns what to type into a browser.

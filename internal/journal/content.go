@@ -115,3 +115,10 @@ func unreadable(id string, err error) error {
 	return &fleet.Error{Kind: kind, Where: "entry " + id, Msg: "the stored entry cannot be read: " + err.Error(),
 		Hint: "verify the journal, and restore the latest backup if it is damaged", Err: err}
 }
+
+// CheckAttachment returns what is wrong with an attachment, as Landing.Attach
+// does, and keeps nothing.
+func CheckAttachment(a *Attachment) error {
+	_, err := sealed(a)
+	return err
+}

@@ -28,8 +28,15 @@
 // it was sent again loses nothing.
 //
 // Export writes JSON Lines, Import reads them: all of a file or nothing of it.
-// Verify reads everything back and lists what does not hold together. Backup
-// copies an SQLite journal while it is in use.
+// Verify reads everything back and lists what does not hold together.
+//
+// # Damage
+//
+// Beside every row stands the checksum of its entry's canonical form, and the
+// digest of all entries up to it. The digest does not depend on the order in
+// which entries arrived: two journals that hold the same have the same one. A
+// small file beside the journal, the mark, keeps the last digest and count; see
+// Guard for what it notices and what it cannot.
 //
 // # The SQLite file
 //
@@ -46,10 +53,9 @@
 // damaged, or is of a newer version is refused and left as it is. A journal
 // that cannot be written (its file, its folder, the medium) can still be read.
 //
-// Migrations are numbered SQL files, applied in order in one transaction after
-// a backup. Thirty lines of our own do that rather than a migration library,
-// because the version lives in the file's header, where an older program finds
-// it before it reads anything else.
+// Migrations are numbered SQL files, applied in order, each in a transaction,
+// after a backup. The version lives in the file's header, where an older program
+// finds it before it reads anything else.
 //
 // # Limits
 //

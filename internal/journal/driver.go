@@ -1,8 +1,10 @@
 package journal
 
 import (
+	"bytes"
 	"context"
 	"database/sql"
+	"database/sql/driver"
 	"errors"
 	"fmt"
 	"net/url"
@@ -16,6 +18,50 @@ import (
 )
 
 // This file is all that knows which SQLite driver is used.
+
+// The functions that migrations call.
+func init() {
+	sqlite.MustRegisterDeterministicScalarFunction("undertray_sum", 1, func(_ *sqlite.FunctionContext, args []driver.Value) (driver.Value, error) {
+		switch v := args[0].(type) {
+		case string:
+			sum := sumOf([]byte(v))
+			return sum[:], nil
+		case []byte:
+			sum := sumOf(v)
+			return sum[:], nil
+		}
+		return nil, fmt.Errorf("no checksum of a %T", args[0])
+	})
+	sqlite.MustRegisterFunction("undertray_xor", &sqlite.FunctionImpl{NArgs: 1, Deterministic: true,
+		MakeAggregate: func(sqlite.FunctionContext) (sqlite.AggregateFunction, error) { return new(running), nil }})
+}
+
+// running is the digest of the checksums seen so far.
+type running struct{ Sum }
+
+// Step implements sqlite.AggregateFunction.
+func (r *running) Step(_ *sqlite.FunctionContext, args []driver.Value) error {
+	var sum Sum
+	b, ok := args[0].([]byte)
+	if !ok || copy(sum[:], b) != len(sum) {
+		return fmt.Errorf("%v is not a checksum", args[0])
+	}
+	r.Sum = r.with(sum)
+	return nil
+}
+
+// WindowInverse implements sqlite.AggregateFunction: added twice, a checksum is gone.
+func (r *running) WindowInverse(ctx *sqlite.FunctionContext, args []driver.Value) error {
+	return r.Step(ctx, args)
+}
+
+// WindowValue implements sqlite.AggregateFunction.
+func (r *running) WindowValue(*sqlite.FunctionContext) (driver.Value, error) {
+	return bytes.Clone(r.Sum[:]), nil
+}
+
+// Final implements sqlite.AggregateFunction.
+func (r *running) Final(*sqlite.FunctionContext) {}
 
 // Primary result codes, https://sqlite.org/rescode.html.
 const (

@@ -17,6 +17,8 @@ type ExportOptions struct {
 // Exported counts what Export wrote.
 type Exported struct {
 	Entries, Attachments int
+	// Digest is that of the entries, as in Head.
+	Digest Sum
 }
 
 // attachmentLine is an attachment in JSON Lines.
@@ -34,20 +36,13 @@ type attachmentLine struct {
 // bytes.
 func Export(ctx context.Context, s Store, w io.Writer, o ExportOptions) (Exported, error) {
 	var done Exported
-	entries, err := s.Entries(ctx, Filter{})
+	head, err := s.Head(ctx)
 	if err != nil {
 		return done, err
 	}
 	out := bufio.NewWriter(w)
-	for _, e := range entries {
-		line, err := fleet.EncodeEntry(e)
-		if err != nil {
-			return done, unreadable(e.ID, err)
-		}
-		if err := writeLine(out, line); err != nil {
-			return done, err
-		}
-		done.Entries++
+	if err := exportEntries(ctx, s, out, head, &done); err != nil {
+		return done, err
 	}
 	if o.Attachments {
 		if done.Attachments, err = exportAttachments(ctx, s, out); err != nil {
@@ -55,6 +50,37 @@ func Export(ctx context.Context, s Store, w io.Writer, o ExportOptions) (Exporte
 		}
 	}
 	return done, cannotExport(out.Flush())
+}
+
+// exportPage is how many entries are read at a time.
+const exportPage = 2000
+
+// exportEntries writes the entries that had arrived when the journal had this
+// head; what arrives meanwhile is left out.
+func exportEntries(ctx context.Context, s Store, out *bufio.Writer, head Head, done *Exported) error {
+	f := Filter{UpTo: head.Entries, Limit: exportPage}
+	for head.Entries > 0 {
+		entries, err := s.Entries(ctx, f)
+		if err != nil {
+			return err
+		}
+		for _, e := range entries {
+			line, err := fleet.EncodeEntry(e)
+			if err != nil {
+				return unreadable(e.ID, err)
+			}
+			if err := writeLine(out, line); err != nil {
+				return err
+			}
+			done.Entries++
+			done.Digest = done.Digest.with(sumOf(line))
+			f.After = e.ID
+		}
+		if len(entries) < exportPage {
+			break
+		}
+	}
+	return nil
 }
 
 func exportAttachments(ctx context.Context, s Store, out *bufio.Writer) (n int, err error) {

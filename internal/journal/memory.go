@@ -20,6 +20,7 @@ type Memory struct {
 	rows        []row        // by id
 	attachments map[string]*Attachment
 	landings    int
+	heads       []Head // after each arrival
 	closed      bool
 }
 
@@ -32,6 +33,7 @@ type row struct {
 	landing                  int
 	seq                      int64 // order of arrival, from 1
 	body                     []byte
+	sum, digest              []byte // as stored: of the body, of all entries up to it
 }
 
 // NewMemory returns an empty journal.
@@ -108,6 +110,25 @@ func (l *memoryLanding) Batch(id string) ([]*fleet.Entry, error) {
 	return decodeRows(rows)
 }
 
+// Head implements Landing.
+func (l *memoryLanding) Head() Head {
+	l.m.mu.RLock()
+	head, _ := l.m.headAt(int64(len(l.m.heads)))
+	l.m.mu.RUnlock()
+	for _, r := range l.rows {
+		head = head.With(r.body)
+	}
+	return head
+}
+
+// HeadAt implements Landing.
+func (l *memoryLanding) HeadAt(entries int64) (Head, bool, error) {
+	l.m.mu.RLock()
+	defer l.m.mu.RUnlock()
+	head, there := l.m.headAt(entries)
+	return head, there, nil
+}
+
 // Attach implements Landing.
 func (l *memoryLanding) Attach(a *Attachment) (bool, error) {
 	a, err := sealed(a)
@@ -149,6 +170,8 @@ func (m *Memory) Land(ctx context.Context, add func(Landing) error) error {
 		r := l.rows[id]
 		r.landing, r.seq = m.landings, int64(len(m.rows)+1)
 		m.rows = append(m.rows, r)
+		head, _ := m.headAt(int64(len(m.heads)))
+		m.heads = append(m.heads, head.With(r.body))
 	}
 	slices.SortFunc(m.rows, func(a, b row) int { return cmp.Compare(a.id, b.id) })
 	maps.Copy(m.attachments, l.attachments)
@@ -226,7 +249,8 @@ func (f Filter) passes(r row) bool {
 		(f.Batch == "" || r.batch == f.Batch) &&
 		(f.Since.IsZero() || r.date >= f.Since.String()) &&
 		(f.Until.IsZero() || r.date <= f.Until.String()) &&
-		(f.After == "" || r.id > f.After)
+		(f.After == "" || r.id > f.After) &&
+		(f.UpTo == 0 || r.seq <= f.UpTo)
 }
 
 // OfVehicle implements Store.
@@ -254,6 +278,33 @@ func (m *Memory) Count(ctx context.Context) (int, error) {
 	defer m.mu.RUnlock()
 	return len(m.rows), m.ready(ctx)
 }
+
+// headAt returns what the journal held. The caller holds mu.
+func (m *Memory) headAt(entries int64) (Head, bool) {
+	if entries <= 0 || entries > int64(len(m.heads)) {
+		return Head{}, entries == 0
+	}
+	return m.heads[entries-1], true
+}
+
+// Head implements Store.
+func (m *Memory) Head(ctx context.Context) (Head, error) {
+	m.mu.RLock()
+	defer m.mu.RUnlock()
+	head, _ := m.headAt(int64(len(m.heads)))
+	return head, m.ready(ctx)
+}
+
+// HeadAt implements Store.
+func (m *Memory) HeadAt(ctx context.Context, entries int64) (Head, bool, error) {
+	m.mu.RLock()
+	defer m.mu.RUnlock()
+	head, there := m.headAt(entries)
+	return head, there, m.ready(ctx)
+}
+
+// Alarm implements Store.
+func (m *Memory) Alarm() error { return nil }
 
 // PutAttachment implements Store.
 func (m *Memory) PutAttachment(ctx context.Context, r io.Reader, name, mediaType string) (string, error) {

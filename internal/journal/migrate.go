@@ -6,85 +6,137 @@ import (
 	"embed"
 	"errors"
 	"fmt"
+	"io/fs"
+	"log/slog"
 	"os"
 	"path/filepath"
+
+	"github.com/pressly/goose/v3"
+	"github.com/pressly/goose/v3/database"
 
 	"undertray/internal/fleet"
 )
 
-//go:embed migrations/*.sql
+//go:embed migrations
 var migrationFiles embed.FS
 
-// migration takes a journal from the version before to its own.
-type migration struct {
-	version int
-	sql     string
-}
+// sqliteMigrations returns the folder of the SQLite journal's migrations, whose
+// files are named NNNN_what.sql, NNNN counting up from 0001.
+func sqliteMigrations() fs.FS { return subFolder("migrations/sqlite") }
 
-// migrations returns every migration in order. Their files are named
-// NNNN_what.sql, NNNN counting up from 0001.
-func migrations() []migration {
-	files, err := migrationFiles.ReadDir("migrations") // sorted by name
+func subFolder(name string) fs.FS {
+	files, err := fs.Sub(migrationFiles, name)
 	if err != nil {
 		panic("journal: " + err.Error())
 	}
-	out := make([]migration, len(files))
-	for i, f := range files {
-		body, err := migrationFiles.ReadFile("migrations/" + f.Name())
-		if err != nil {
-			panic("journal: " + err.Error())
-		}
-		out[i] = migration{i + 1, string(body)}
-	}
-	return out
+	return files
 }
 
-// latestVersion is the version of the journals this program writes.
-func latestVersion() int { return len(migrations()) }
+// lastOf returns the version that the migrations of a folder lead to.
+func lastOf(files fs.FS) int {
+	names, err := fs.Glob(files, "*.sql")
+	if err != nil {
+		panic("journal: " + err.Error())
+	}
+	return len(names)
+}
 
-// bringUpToDate applies the migrations a journal lacks, all in one transaction,
-// after a backup of the file beside it.
-func bringUpToDate(ctx context.Context, db *sql.DB, path string, list []migration) error {
+// latestVersion is the version of the SQLite journals this program writes.
+func latestVersion() int { return lastOf(sqliteMigrations()) }
+
+// bringUpToDate applies the migrations a journal lacks, each in a transaction
+// of its own, after a backup of the file beside it.
+func bringUpToDate(ctx context.Context, db *sql.DB, path string, files fs.FS) error {
 	var version int
 	if err := db.QueryRowContext(ctx, "PRAGMA user_version").Scan(&version); err != nil {
 		return err
 	}
-	if version >= len(list) {
+	last := lastOf(files)
+	if version >= last {
 		return nil
 	}
 	if version > 0 {
-		backup := fmt.Sprintf("%s.before-version-%d", path, len(list))
+		backup := fmt.Sprintf("%s.before-version-%d", path, last)
 		err := copyInto(ctx, db, backup)
 		if err != nil && fleet.KindOf(err) != fleet.Conflict { // a backup is there already
 			return err
 		}
 	}
-	return migrate(ctx, db, list)
+	err := migrate(ctx, db, goose.DialectCustom, files, goose.WithStore(headerVersion{}))
+	if err == nil {
+		return nil
+	}
+	if again := db.QueryRowContext(ctx, "PRAGMA user_version").Scan(&version); again == nil && version == last {
+		return nil // another program was quicker
+	}
+	return err
 }
 
-// migrate applies the migrations in one transaction.
-func migrate(ctx context.Context, db *sql.DB, list []migration) error {
-	tx, err := db.BeginTx(ctx, nil)
+// migrate applies the migrations of a folder that a database lacks.
+func migrate(ctx context.Context, db *sql.DB, dialect goose.Dialect, files fs.FS, options ...goose.ProviderOption) error {
+	options = append(options, goose.WithDisableGlobalRegistry(true), goose.WithSlog(slog.New(slog.DiscardHandler)))
+	p, err := goose.NewProvider(dialect, db, files, options...)
 	if err != nil {
 		return err
 	}
-	defer tx.Rollback()
-	var version int
-	if err := tx.QueryRowContext(ctx, "PRAGMA user_version").Scan(&version); err != nil {
-		return err
+	_, err = p.Up(ctx)
+	var partial *goose.PartialError
+	if errors.As(err, &partial) && partial.Failed != nil {
+		return fmt.Errorf("migration %d: %w", partial.Failed.Source.Version, partial.Err)
 	}
-	for _, m := range list {
-		if m.version <= version { // another program was quicker
-			continue
-		}
-		if _, err := tx.ExecContext(ctx, m.sql); err != nil {
-			return fmt.Errorf("migration %d: %w", m.version, err)
-		}
-		if _, err := tx.ExecContext(ctx, fmt.Sprintf("PRAGMA user_version = %d", m.version)); err != nil {
-			return fmt.Errorf("migration %d: %w", m.version, err)
-		}
+	return err
+}
+
+// headerVersion keeps the version of an SQLite journal in the header of its
+// file, where an older program finds it before it reads anything else.
+type headerVersion struct{}
+
+// Tablename implements database.Store. There is no such table.
+func (headerVersion) Tablename() string { return "user_version" }
+
+// CreateVersionTable implements database.Store.
+func (headerVersion) CreateVersionTable(context.Context, database.DBTxConn) error { return nil }
+
+// Insert implements database.Store.
+func (headerVersion) Insert(ctx context.Context, db database.DBTxConn, req database.InsertRequest) error {
+	_, err := db.ExecContext(ctx, fmt.Sprintf("PRAGMA user_version = %d", req.Version))
+	return err
+}
+
+// Delete implements database.Store. No journal goes back to an earlier version.
+func (headerVersion) Delete(context.Context, database.DBTxConn, int64) error {
+	return database.ErrNotImplemented
+}
+
+// GetMigration implements database.Store.
+func (h headerVersion) GetMigration(ctx context.Context, db database.DBTxConn, version int64) (*database.GetMigrationResult, error) {
+	now, err := h.GetLatestVersion(ctx, db)
+	if err != nil {
+		return nil, err
 	}
-	return tx.Commit()
+	if version > now {
+		return nil, database.ErrVersionNotFound
+	}
+	return &database.GetMigrationResult{IsApplied: true}, nil
+}
+
+// GetLatestVersion implements database.Store.
+func (headerVersion) GetLatestVersion(ctx context.Context, db database.DBTxConn) (version int64, err error) {
+	err = db.QueryRowContext(ctx, "PRAGMA user_version").Scan(&version)
+	return version, err
+}
+
+// ListMigrations implements database.Store.
+func (h headerVersion) ListMigrations(ctx context.Context, db database.DBTxConn) ([]*database.ListMigrationsResult, error) {
+	now, err := h.GetLatestVersion(ctx, db)
+	if err != nil {
+		return nil, err
+	}
+	var out []*database.ListMigrationsResult
+	for v := now; v >= 0; v-- {
+		out = append(out, &database.ListMigrationsResult{Version: v, IsApplied: true})
+	}
+	return out, nil
 }
 
 // create makes a new journal. It is built under another name, so that nobody
@@ -104,7 +156,7 @@ func build(ctx context.Context, path string, o Options) error {
 	}
 	_, err = db.ExecContext(ctx, fmt.Sprintf("PRAGMA application_id = %d", applicationID))
 	if err == nil {
-		err = migrate(ctx, db, migrations())
+		err = migrate(ctx, db, goose.DialectCustom, sqliteMigrations(), goose.WithStore(headerVersion{}))
 	}
 	return explain(path, errors.Join(err, db.Close()))
 }

@@ -35,6 +35,9 @@ func (r *Remembered) Entries(ctx context.Context, f Filter) ([]*fleet.Entry, err
 	if err != nil {
 		return nil, err
 	}
+	if f.UpTo != 0 {
+		return r.Store.Entries(ctx, f) // what is remembered has lost its arrival
+	}
 	if f == (Filter{}) {
 		return slices.Clone(all), nil
 	}

@@ -28,9 +28,10 @@ type Options struct {
 
 // SQLite is a Store in one SQLite file. Use OpenSQLite to get one.
 type SQLite struct {
+	tables
 	path  string
-	read  *sql.DB
 	write *sql.DB // nil where the journal can only be read
+	files []opened
 }
 
 var _ Store = (*SQLite)(nil)
@@ -49,7 +50,8 @@ func OpenSQLite(ctx context.Context, path string, o Options) (*SQLite, error) {
 	if err := probe(ctx, path, o); err != nil {
 		return nil, err
 	}
-	s := &SQLite{path: path}
+	s := &SQLite{path: path, tables: tables{name: path, words: func(query string) string { return query },
+		explain: func(err error) error { return explain(path, err) }}}
 	if !o.ReadOnly {
 		write, err := openWriter(ctx, path, o)
 		if err != nil {
@@ -62,6 +64,7 @@ func OpenSQLite(ctx context.Context, path string, o Options) (*SQLite, error) {
 		return nil, errors.Join(err, s.Close())
 	}
 	s.read = read
+	s.files = openedFiles(path)
 	return s, nil
 }
 
@@ -153,7 +156,7 @@ func openWriter(ctx context.Context, path string, o Options) (*sql.DB, error) {
 		err = tryWriting(ctx, db)
 	}
 	if err == nil {
-		err = bringUpToDate(ctx, db, path, migrations())
+		err = bringUpToDate(ctx, db, path, sqliteMigrations())
 	}
 	if err == nil {
 		return db, nil
@@ -270,4 +273,51 @@ func (s *SQLite) Close() error {
 		errs = append(errs, s.write.Close())
 	}
 	return explain(s.path, errors.Join(errs...))
+}
+
+// opened is a file of the journal as it was when it was opened.
+type opened struct {
+	path string
+	info os.FileInfo
+}
+
+// openedFiles notes the journal's file and, where entries lie in it, its log.
+func openedFiles(path string) []opened {
+	var out []opened
+	for _, name := range []string{path, path + "-wal"} {
+		if info, err := os.Stat(name); err == nil {
+			out = append(out, opened{name, info})
+		}
+	}
+	return out
+}
+
+// Intact returns an error if the files of the journal are no longer those that
+// were opened, or no longer hold what is known: it looks as a program does that
+// opens them now, not at what this one remembers.
+func (s *SQLite) Intact(ctx context.Context, known Head) error {
+	for _, f := range s.files {
+		info, err := os.Stat(f.path)
+		if err != nil || !os.SameFile(info, f.info) {
+			return &fleet.Error{Kind: fleet.Unavailable, Where: f.path, Err: err,
+				Msg:  "the file was deleted or another was put in its place while the program runs",
+				Hint: "end the program; put the file back or restore the latest backup with: undertray restore; then start it again"}
+		}
+	}
+	db, err := connect(s.path, readOnly, Options{})
+	if err != nil {
+		return err
+	}
+	defer db.Close()
+	db.SetMaxOpenConns(1)
+	head, there, err := s.headAt(ctx, db, known.Entries)
+	switch {
+	case resultCode(err) == codeCantOpen, resultCode(err) == codeReadOnly, resultCode(err) == codeBusy:
+		return nil // a folder that cannot be written: nothing new can be known
+	case err != nil:
+		return err
+	case !there || head != known:
+		return lacks(s.path, known)
+	}
+	return nil
 }

@@ -46,6 +46,13 @@ type Store interface {
 	Vehicles(ctx context.Context) ([]string, error)
 	// Count returns the number of entries.
 	Count(ctx context.Context) (int, error)
+	// Head returns what the journal holds now.
+	Head(ctx context.Context) (Head, error)
+	// HeadAt returns what it held when it had so many entries; false if it
+	// never had as many.
+	HeadAt(ctx context.Context, entries int64) (Head, bool, error)
+	// Alarm returns what forbids to take facts, or nil: see Guard.
+	Alarm() error
 
 	// PutAttachment keeps what r holds, at most MaxAttachment bytes, and
 	// returns its content hash. Content that is there already is kept once,
@@ -71,6 +78,10 @@ type Landing interface {
 	// Batch returns the entries of a batch, those that this landing added
 	// included. They belong to the caller.
 	Batch(id string) ([]*fleet.Entry, error)
+	// HeadAt is that of Store, within the transaction.
+	HeadAt(entries int64) (Head, bool, error)
+	// Head returns what the journal holds with what this landing added.
+	Head() Head
 	// Attach adds one attachment, as PutAttachment does. Hash may be empty; if
 	// it is not, the content must match it.
 	Attach(a *Attachment) (added bool, err error)
@@ -86,6 +97,7 @@ type Filter struct {
 	Until   civil.Date // entries about this day or an earlier one
 	After   string     // entries with a greater id, to go on where Limit stopped
 	Limit   int        // at most so many; 0 means all
+	UpTo    int64      // entries that arrived up to this arrival; 0 means all
 }
 
 // MaxAttachment is the greatest size of an attachment in bytes: a large
@@ -112,15 +124,19 @@ type Inspection struct {
 	Problems []Problem
 }
 
-// Open opens the journal at an address: the path of an SQLite file. It is the
-// one door to storage: who asks here knows a journal by its interface only.
-// Errors are those of OpenSQLite.
-func Open(ctx context.Context, address string, o Options) (Store, error) {
+// Open opens the journal at an address, the path of an SQLite file, under the
+// guard of its mark. It is the one door to storage: who asks here knows a
+// journal by its interface only. Errors are those of OpenSQLite.
+func Open(ctx context.Context, address string, o Options) (*Guarded, error) {
 	s, err := OpenSQLite(ctx, address, o)
 	if err != nil {
 		return nil, err
 	}
-	return s, nil
+	g, err := Guard(ctx, s, address+".mark")
+	if err != nil {
+		return nil, errors.Join(err, s.Close())
+	}
+	return g, nil
 }
 
 // NewID returns a new id for an entry or a batch: a UUID version 7 made of the

@@ -1,6 +1,8 @@
 package journal
 
 import (
+	"bytes"
+	"cmp"
 	"context"
 	"fmt"
 	"slices"
@@ -141,6 +143,8 @@ type inspector struct {
 	entries  []*fleet.Entry
 	problems []Problem
 	batches  map[string]int // landing of each batch
+	sums     []stamped
+	changed  bool // a checksum did not match
 	split    map[string]bool
 }
 
@@ -166,6 +170,39 @@ func (in *inspector) row(r row) {
 		}
 	}
 	in.batch(e, r.landing)
+}
+
+// stamped is what a row says of the journal up to it.
+type stamped struct {
+	seq         int64
+	sum, digest Sum
+}
+
+// summed checks a row against its checksum.
+func (in *inspector) summed(r row) {
+	sum := sumOf(r.body)
+	if !bytes.Equal(r.sum, sum[:]) {
+		in.changed = true
+		in.problems = append(in.problems, Problem{Entry: r.id, Where: "checksum",
+			Msg: "the entry does not match its checksum: it was changed after it was recorded", Hint: hintBackup})
+	}
+	s := stamped{seq: r.seq, sum: sum}
+	copy(s.digest[:], r.digest)
+	in.sums = append(in.sums, s)
+}
+
+// running checks that no row is missing or stands in another's place.
+func (in *inspector) running() {
+	slices.SortFunc(in.sums, func(a, b stamped) int { return cmp.Compare(a.seq, b.seq) })
+	var head Head
+	for _, s := range in.sums {
+		head = Head{head.Entries + 1, head.Digest.with(s.sum)}
+		if !in.changed && (s.seq != head.Entries || s.digest != head.Digest) {
+			in.problems = append(in.problems, Problem{Where: fmt.Sprintf("arrival %d", s.seq),
+				Msg: "the entries up to this one are not those that were recorded: one is missing, or the rows were changed", Hint: hintBackup})
+			return
+		}
+	}
 }
 
 // batch checks that the entries of a batch landed together.

@@ -12,6 +12,7 @@ type yardPage struct {
 	Page
 	Headline string
 	Rows     []yardRow
+	Remind   string // that the yard should be backed up, or ""
 }
 
 type yardRow struct {
@@ -41,6 +42,9 @@ func (s *Server) yardPage(w http.ResponseWriter, r *http.Request) error {
 			view.Vehicles = append(view.Vehicles, rep.View(y.Settings.Units, false))
 		}
 		return s.writeJSON(w, r, http.StatusOK, view)
+	}
+	if s.opt.Remind != nil {
+		page.Remind = s.opt.Remind(r.Context())
 	}
 	for _, rep := range reports {
 		d := &desk{yard: y, vehicle: rep.Vehicle, report: rep}

@@ -32,6 +32,7 @@ type Page struct {
 	Query    string // what was searched for
 	Locked   bool   // a pass-phrase guards the pages
 	Demo     bool
+	Alarm    []fault // why no facts are taken now
 }
 
 // layoutName is the template that the others stand in.
@@ -132,6 +133,9 @@ func (s *Server) base(r *http.Request, title string) Page {
 	p := Page{Title: title, On: s.today(), Query: r.URL.Query().Get("q"), Locked: s.opt.Passphrase != "", Demo: s.opt.Demo}
 	if p.Locked && !s.loggedIn(r) {
 		return p
+	}
+	if s.opt.Journal != nil {
+		p.Alarm = faults(s.opt.Journal.Alarm())
 	}
 	if y := s.yards.last(); y != nil {
 		p.Yard, p.Vehicles = y.Settings.Name, y.Vehicles

@@ -24,6 +24,8 @@ type Journal interface {
 	// Entries returns the entries that pass the filter, by id. Pages share
 	// them and change none.
 	Entries(ctx context.Context, f journal.Filter) ([]*fleet.Entry, error)
+	// Alarm returns what forbids to take facts, or nil.
+	Alarm() error
 }
 
 // Options say what to serve and how.
@@ -39,6 +41,8 @@ type Options struct {
 	Passphrase string
 	Secure     bool // served over TLS: cookies are never sent without it
 	Demo       bool // a made-up yard, said on every page
+	// Remind says that the yard should be backed up, or ""; nil: never.
+	Remind func(context.Context) string
 }
 
 // Server serves one yard.

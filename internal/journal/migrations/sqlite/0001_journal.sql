@@ -1,3 +1,5 @@
+-- +goose Up
+-- +goose StatementBegin
 -- Version 1: entries and attachments, append-only.
 
 CREATE TABLE entries (
@@ -44,3 +46,4 @@ CREATE TRIGGER attachments_never_replaced BEFORE INSERT ON attachments
 WHEN EXISTS (SELECT 1 FROM attachments WHERE hash = NEW.hash OR seq = NEW.seq) BEGIN
 	SELECT RAISE(ABORT, 'an attachment of the journal is never replaced');
 END;
+-- +goose StatementEnd

@@ -1,0 +1,113 @@
+package journal
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+
+	"undertray/internal/fleet"
+)
+
+// Replace puts a new journal, which fill fills, in the place of the one at an
+// address, and checks that it then holds what want says. The journal that was
+// there is kept, with the files beside it, in the folder aside; it is left as
+// it is where anything fails before.
+func Replace(ctx context.Context, address, aside string, want Head, fill func(Store) error) error {
+	fresh := address + ".restored"
+	for _, name := range filesOf(fresh) {
+		if err := os.Remove(name); err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return cannotReplace(name, err)
+		}
+	}
+	if err := fillFresh(ctx, fresh, want, fill); err != nil {
+		return err
+	}
+	if err := moveAside(filesOf(address), aside); err != nil {
+		return err
+	}
+	for i, name := range filesOf(fresh) {
+		err := os.Rename(name, filesOf(address)[i])
+		if err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return cannotReplace(name, err)
+		}
+	}
+	_ = syncFile(filepath.Dir(address))
+	return proved(ctx, address, want)
+}
+
+// filesOf returns the files that a journal may consist of.
+func filesOf(path string) []string {
+	return []string{path, path + "-wal", path + "-shm", path + ".mark"}
+}
+
+func fillFresh(ctx context.Context, path string, want Head, fill func(Store) error) error {
+	s, err := Open(ctx, path, Options{Create: true})
+	if err != nil {
+		return err
+	}
+	err = fill(s)
+	head, headErr := s.Head(ctx)
+	if err = errors.Join(err, headErr, s.Close()); err == nil {
+		err = same(path, head, want)
+	}
+	return err
+}
+
+func same(path string, head, want Head) error {
+	if head == want {
+		return nil
+	}
+	return &fleet.Error{Kind: fleet.Unavailable, Where: path,
+		Msg:  fmt.Sprintf("what was restored is not what was backed up: %d entries, digest %s; the backup has %d, digest %s", head.Entries, head.Digest, want.Entries, want.Digest),
+		Hint: "keep the backup as it is, and try another disk"}
+}
+
+// moveAside moves files that are there into a folder.
+func moveAside(names []string, folder string) error {
+	for _, name := range names {
+		if _, err := os.Lstat(name); errors.Is(err, fs.ErrNotExist) {
+			continue
+		}
+		err := os.MkdirAll(folder, 0o700)
+		if err == nil {
+			err = os.Rename(name, filepath.Join(folder, filepath.Base(name)))
+		}
+		if err != nil {
+			return cannotReplace(name, err)
+		}
+	}
+	return nil
+}
+
+// proved opens a journal as any program does and compares all of it.
+func proved(ctx context.Context, address string, want Head) error {
+	s, err := Open(ctx, address, Options{})
+	if err != nil {
+		return err
+	}
+	head, err := s.Head(ctx)
+	if err == nil {
+		err = same(address, head, want)
+	}
+	var problems []Problem
+	if err == nil {
+		problems, err = Verify(ctx, s, nil)
+	}
+	if err = errors.Join(err, s.Alarm(), s.Close()); err != nil {
+		return err
+	}
+	for _, p := range problems {
+		if p.Where == "checksum" || p.Where == "id" || p.Where == "stored entry" {
+			return &fleet.Error{Kind: fleet.Unavailable, Where: address, Msg: "what was restored is not sound: " + p.String(), Hint: p.Hint}
+		}
+	}
+	return nil
+}
+
+func cannotReplace(name string, err error) error {
+	return &fleet.Error{Kind: fleet.Unavailable, Where: name, Msg: "the file cannot be moved: " + err.Error(),
+		Hint: "end every program that uses the yard, see whether you may write to its folder, then restore again", Err: err}
+}

@@ -1,0 +1,406 @@
+package journal
+
+import (
+	"bytes"
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+	"strings"
+
+	"undertray/internal/fleet"
+)
+
+// tables is a journal in the tables of an SQL database: all that does not depend
+// on which database it is. Queries are written with ?1, ?2 for their arguments.
+type tables struct {
+	name    string // path or address, for errors
+	read    *sql.DB
+	explain func(error) error
+	words   func(query string) string // the query as the database wants it
+	lock    string                    // statement that lets one landing after the other begin; may be empty
+}
+
+// landIn runs one landing in a transaction of db.
+func (s *tables) landIn(ctx context.Context, db *sql.DB, add func(Landing) error) error {
+	tx, err := db.BeginTx(ctx, nil)
+	if err != nil {
+		return s.explain(err)
+	}
+	defer tx.Rollback() // does nothing once committed
+	l := &rowLanding{ctx: ctx, tx: tx, t: s}
+	if err := l.prepare(); err != nil {
+		return s.explain(err)
+	}
+	if err := add(l); err != nil {
+		return err
+	}
+	return s.explain(tx.Commit())
+}
+
+// Land implements Store.
+func (s *SQLite) Land(ctx context.Context, add func(Landing) error) error {
+	if s.write == nil {
+		if err := s.read.PingContext(ctx); err != nil {
+			return s.explain(err)
+		}
+		return &fleet.Error{Kind: fleet.Unavailable, Where: s.path, Msg: "the journal cannot be written, only read", Hint: hintWritable}
+	}
+	return s.landIn(ctx, s.write, add)
+}
+
+// rowLanding adds rows in one transaction. The statements end with it.
+type rowLanding struct {
+	ctx            context.Context // of the one call of Land
+	tx             *sql.Tx
+	t              *tables
+	number         int
+	head           Head
+	lookUp, insert *sql.Stmt
+}
+
+func (l *rowLanding) prepare() error {
+	if l.t.lock != "" {
+		if _, err := l.tx.ExecContext(l.ctx, l.t.lock); err != nil {
+			return err
+		}
+	}
+	var digest []byte
+	err := l.tx.QueryRowContext(l.ctx, "SELECT seq, landing, digest FROM entries ORDER BY seq DESC LIMIT 1").Scan(&l.head.Entries, &l.number, &digest)
+	if err != nil && !errors.Is(err, sql.ErrNoRows) {
+		return err
+	}
+	copy(l.head.Digest[:], digest)
+	l.number++
+	if l.lookUp, err = l.tx.PrepareContext(l.ctx, l.t.words("SELECT body FROM entries WHERE id = ?1")); err != nil {
+		return err
+	}
+	l.insert, err = l.tx.PrepareContext(l.ctx, l.t.words("INSERT INTO entries (seq, id, landing, batch, vehicle, type, date, body, sum, digest)"+
+		" VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10)"))
+	return err
+}
+
+// Add implements Landing.
+func (l *rowLanding) Add(e *fleet.Entry) (bool, error) {
+	r, err := newRow(e)
+	if err != nil {
+		return false, err
+	}
+	var stored []byte
+	err = l.lookUp.QueryRowContext(l.ctx, r.id).Scan(&stored)
+	if err == nil {
+		if sameFact(stored, e, r.body) {
+			return false, nil
+		}
+		return false, conflict(r.id)
+	}
+	if !errors.Is(err, sql.ErrNoRows) {
+		return false, l.t.explain(err)
+	}
+	next, sum := l.head.With(r.body), sumOf(r.body)
+	_, err = l.insert.ExecContext(l.ctx, next.Entries, r.id, l.number, r.batch, r.vehicle, string(r.kind), r.date, string(r.body), sum[:], next.Digest[:])
+	if err != nil {
+		return false, l.t.explain(err)
+	}
+	l.head = next
+	return true, nil
+}
+
+// Attach implements Landing.
+func (l *rowLanding) Attach(a *Attachment) (bool, error) {
+	a, err := sealed(a)
+	if err != nil {
+		return false, err
+	}
+	var there int
+	err = l.tx.QueryRowContext(l.ctx, l.t.words("SELECT count(*) FROM attachments WHERE hash = ?1"), a.Hash).Scan(&there)
+	if err != nil || there > 0 {
+		return false, l.t.explain(err)
+	}
+	sum := a.sum()
+	_, err = l.tx.ExecContext(l.ctx, l.t.words("INSERT INTO attachments (hash, name, media, size, data, sum) VALUES (?1, ?2, ?3, ?4, ?5, ?6)"),
+		a.Hash, a.Name, a.Media, a.Size, a.Data, sum[:])
+	return err == nil, l.t.explain(err)
+}
+
+// Batch implements Landing.
+func (l *rowLanding) Batch(id string) ([]*fleet.Entry, error) {
+	entries, _, err := l.t.decoded(l.ctx, l.tx, "SELECT seq, id, body FROM entries WHERE batch = ?1 AND batch <> '' ORDER BY id", id)
+	return entries, err
+}
+
+// HeadAt implements Landing.
+func (l *rowLanding) HeadAt(entries int64) (Head, bool, error) {
+	return l.t.headAt(l.ctx, l.tx, entries)
+}
+
+// Head implements Landing.
+func (l *rowLanding) Head() Head { return l.head }
+
+// headAt reads what the journal held when it had so many entries.
+func (s *tables) headAt(ctx context.Context, db querier, entries int64) (Head, bool, error) {
+	if entries == 0 {
+		return Head{}, true, nil
+	}
+	var digest []byte
+	err := db.QueryRowContext(ctx, s.words("SELECT digest FROM entries WHERE seq = ?1"), entries).Scan(&digest)
+	if errors.Is(err, sql.ErrNoRows) {
+		return Head{}, false, nil
+	}
+	if err != nil {
+		return Head{}, false, s.explain(err)
+	}
+	head := Head{Entries: entries}
+	copy(head.Digest[:], digest)
+	return head, true, nil
+}
+
+// HeadAt implements Store.
+func (s *tables) HeadAt(ctx context.Context, entries int64) (Head, bool, error) {
+	return s.headAt(ctx, s.read, entries)
+}
+
+// Head implements Store.
+func (s *tables) Head(ctx context.Context) (Head, error) {
+	var head Head
+	var digest []byte
+	err := s.read.QueryRowContext(ctx, "SELECT seq, digest FROM entries ORDER BY seq DESC LIMIT 1").Scan(&head.Entries, &digest)
+	if errors.Is(err, sql.ErrNoRows) {
+		return head, nil
+	}
+	copy(head.Digest[:], digest)
+	return head, s.explain(err)
+}
+
+// Alarm implements Store.
+func (s *tables) Alarm() error { return nil }
+
+// where returns the conditions of a filter, and what they are compared with.
+func (f Filter) where() (string, []any) {
+	var conditions []string
+	var args []any
+	add := func(condition string, value string) {
+		if value != "" {
+			args = append(args, value)
+			conditions = append(conditions, fmt.Sprintf("%s ?%d", condition, len(args)))
+		}
+	}
+	add("vehicle =", f.Vehicle)
+	add("type =", string(f.Type))
+	add("batch =", f.Batch)
+	if f.Batch != "" {
+		conditions = append(conditions, "batch <> ''") // lets the partial index serve
+	}
+	add("date >=", f.Since.String())
+	add("date <=", f.Until.String())
+	add("id >", f.After)
+	if f.UpTo > 0 {
+		args = append(args, f.UpTo)
+		conditions = append(conditions, fmt.Sprintf("seq <= ?%d", len(args)))
+	}
+	if len(conditions) == 0 {
+		return "", nil
+	}
+	return " WHERE " + strings.Join(conditions, " AND "), args
+}
+
+// Entries implements Store.
+func (s *tables) Entries(ctx context.Context, f Filter) ([]*fleet.Entry, error) {
+	where, args := f.where()
+	query := "SELECT seq, id, body FROM entries" + where + " ORDER BY id"
+	if f.Limit > 0 {
+		query += fmt.Sprintf(" LIMIT %d", f.Limit)
+	}
+	entries, _, err := s.decoded(ctx, s.read, query, args...)
+	return entries, err
+}
+
+// Arrived implements Store.
+func (s *tables) Arrived(ctx context.Context, since int64) ([]*fleet.Entry, int64, error) {
+	entries, last, err := s.decoded(ctx, s.read, "SELECT seq, id, body FROM entries WHERE seq > ?1 ORDER BY seq", since)
+	if err != nil {
+		return nil, since, err
+	}
+	return entries, max(since, last), nil
+}
+
+// decoded returns the entries that a query for seq, id and body finds, and the
+// seq of the last of them.
+func (s *tables) decoded(ctx context.Context, db querier, query string, args ...any) (entries []*fleet.Entry, last int64, err error) {
+	rows, err := db.QueryContext(ctx, s.words(query), args...)
+	if err != nil {
+		return nil, 0, s.explain(err)
+	}
+	defer rows.Close()
+	for rows.Next() {
+		var id string
+		var body sql.RawBytes
+		if err := rows.Scan(&last, &id, &body); err != nil {
+			return nil, 0, s.explain(err)
+		}
+		e, err := fleet.DecodeStored(body)
+		if err != nil {
+			return nil, 0, unreadable(id, err)
+		}
+		entries = append(entries, e)
+	}
+	return entries, last, s.explain(rows.Err())
+}
+
+// Vehicles implements Store. It steps from vehicle to vehicle through the
+// index, so its cost does not grow with the entries.
+func (s *tables) Vehicles(ctx context.Context) ([]string, error) {
+	rows, err := s.read.QueryContext(ctx, `
+		WITH RECURSIVE step(vehicle) AS (
+			SELECT min(vehicle) FROM entries
+			UNION ALL
+			SELECT (SELECT min(vehicle) FROM entries WHERE vehicle > step.vehicle) FROM step WHERE step.vehicle IS NOT NULL
+		)
+		SELECT vehicle FROM step WHERE vehicle IS NOT NULL`)
+	if err != nil {
+		return nil, s.explain(err)
+	}
+	defer rows.Close()
+	var out []string
+	for rows.Next() {
+		var vehicle string
+		if err := rows.Scan(&vehicle); err != nil {
+			return nil, s.explain(err)
+		}
+		out = append(out, vehicle)
+	}
+	return out, s.explain(rows.Err())
+}
+
+// Count implements Store.
+func (s *tables) Count(ctx context.Context) (int, error) {
+	var n int
+	err := s.read.QueryRowContext(ctx, "SELECT count(*) FROM entries").Scan(&n)
+	return n, s.explain(err)
+}
+
+// Attachment implements Store.
+func (s *tables) Attachment(ctx context.Context, hash string) (*Attachment, error) {
+	a := new(Attachment)
+	err := s.read.QueryRowContext(ctx, s.words("SELECT hash, name, media, size, data FROM attachments WHERE hash = ?1"), hash).
+		Scan(&a.Hash, &a.Name, &a.Media, &a.Size, &a.Data)
+	if errors.Is(err, sql.ErrNoRows) {
+		return nil, noAttachment(hash)
+	}
+	if err == nil {
+		err = matchesHash(a)
+	}
+	if err != nil {
+		return nil, s.explain(err)
+	}
+	return a, nil
+}
+
+// Attachments implements Store.
+func (s *tables) Attachments(ctx context.Context) ([]AttachmentInfo, error) {
+	rows, err := s.read.QueryContext(ctx, "SELECT hash, name, media, size FROM attachments ORDER BY hash")
+	if err != nil {
+		return nil, s.explain(err)
+	}
+	defer rows.Close()
+	infos := []AttachmentInfo{}
+	for rows.Next() {
+		var a AttachmentInfo
+		if err := rows.Scan(&a.Hash, &a.Name, &a.Media, &a.Size); err != nil {
+			return nil, s.explain(err)
+		}
+		infos = append(infos, a)
+	}
+	return infos, s.explain(rows.Err())
+}
+
+// Inspect implements Store.
+func (s *SQLite) Inspect(ctx context.Context) (*Inspection, error) {
+	in := new(inspector)
+	faults, err := integrity(ctx, s.read)
+	if err = in.damage(s.path, err); err != nil {
+		return nil, err
+	}
+	for _, fault := range faults {
+		in.problems = append(in.problems, Problem{Where: s.path, Msg: "the file is damaged: " + fault, Hint: hintBackup})
+	}
+	if err := in.damage(s.path, in.guards(ctx, s.read)); err != nil {
+		return nil, err
+	}
+	for _, check := range []func() error{
+		func() error { return in.rows(ctx, s.read) }, func() error { return in.attached(ctx, s.read) }} {
+		if err := in.damage(s.path, check()); err != nil {
+			return nil, err
+		}
+	}
+	return in.result(), nil
+}
+
+// damage notes an error that says that the file is damaged as a problem, and
+// returns any other.
+func (in *inspector) damage(path string, err error) error {
+	switch resultCode(err) {
+	case codeCorrupt, codeNotADB, codeIOErr:
+		in.problems = append(in.problems, Problem{Where: path, Msg: "the file is damaged: " + err.Error(), Hint: hintBackup})
+		return nil
+	}
+	return explain(path, err)
+}
+
+// guards checks that the triggers that refuse changes are there.
+func (in *inspector) guards(ctx context.Context, db querier) error {
+	for _, table := range []string{"entries", "attachments"} {
+		for _, what := range []string{"change", "go", "replaced"} {
+			name := table + "_never_" + what
+			var there int
+			err := db.QueryRowContext(ctx, "SELECT count(*) FROM sqlite_schema WHERE type = 'trigger' AND name = ?1", name).Scan(&there)
+			if err != nil {
+				return err
+			}
+			if there == 0 {
+				in.problems = append(in.problems, Problem{Where: "trigger " + name,
+					Msg: "the guard against changes is missing: entries may have been changed", Hint: hintBackup})
+			}
+		}
+	}
+	return nil
+}
+
+// rows checks every row of entries.
+func (in *inspector) rows(ctx context.Context, db querier) error {
+	rows, err := db.QueryContext(ctx, "SELECT seq, id, landing, batch, vehicle, type, date, body, sum, digest FROM entries ORDER BY id")
+	if err != nil {
+		return err
+	}
+	defer rows.Close()
+	for rows.Next() {
+		var r row
+		if err := rows.Scan(&r.seq, &r.id, &r.landing, &r.batch, &r.vehicle, &r.kind, &r.date, &r.body, &r.sum, &r.digest); err != nil {
+			return err
+		}
+		in.row(r)
+		in.summed(r)
+	}
+	in.running()
+	return rows.Err()
+}
+
+// attached checks what stands beside the content of every attachment.
+func (in *inspector) attached(ctx context.Context, db querier) error {
+	rows, err := db.QueryContext(ctx, "SELECT hash, name, media, size, sum FROM attachments ORDER BY hash")
+	if err != nil {
+		return err
+	}
+	defer rows.Close()
+	for rows.Next() {
+		var a AttachmentInfo
+		var sum []byte
+		if err := rows.Scan(&a.Hash, &a.Name, &a.Media, &a.Size, &sum); err != nil {
+			return err
+		}
+		if want := a.sum(); !bytes.Equal(sum, want[:]) {
+			in.problems = append(in.problems, Problem{Where: "attachment " + a.Hash, Msg: "its name, type or size does not match its checksum", Hint: hintBackup})
+		}
+	}
+	return rows.Err()
+}
