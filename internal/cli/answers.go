@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"errors"
 	"io"
 	"strings"
 
@@ -28,9 +29,9 @@ func (a *app) yardCmd() *cobra.Command {
 					for _, r := range reports {
 						view.Vehicles = append(view.Vehicles, r.View(y.Settings.Units, false))
 					}
-					return a.printJSON(view)
+					return errors.Join(a.printJSON(view), y.Mistakes())
 				}
-				return a.print(y, func(t *print.Text) { t.Yard(y.Settings.Name, reports) })
+				return errors.Join(a.print(y, func(t *print.Text) { t.Yard(y.Settings.Name, reports) }), y.Mistakes())
 			})
 		}}
 }

@@ -84,8 +84,9 @@ func (a *app) sheetCheckCmd() *cobra.Command {
 			}
 			if len(args) == 1 {
 				_, err = y.Vehicle(args[0])
+				return err
 			}
-			return err
+			return y.Mistakes()
 		}}
 }
 
@@ -216,6 +217,9 @@ func foldProblems(y *yard.Yard, all []*fleet.Entry, on civil.Date) []journal.Pro
 		for _, p := range fleet.Fold(v, all, on).Problems {
 			out = append(out, journal.Problem{Entry: p.Entry, Msg: p.Msg, Hint: p.Hint})
 		}
+	}
+	for _, b := range y.Broken {
+		known[b.ID] = true // what is wrong with its sheet is told elsewhere
 	}
 	ids := make([]string, 0, len(known))
 	for id := range known {

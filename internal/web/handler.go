@@ -10,6 +10,7 @@ import (
 
 	"undertray/internal/fleet"
 	"undertray/internal/record"
+	"undertray/internal/yard"
 )
 
 // handler answers a request or says why it cannot.
@@ -100,6 +101,7 @@ type errorPage struct {
 	Page
 	Headline string
 	Faults   []fault
+	Good     string // the sheet as it was last without a mistake, or ""
 	Request  string
 }
 
@@ -115,6 +117,11 @@ func (s *Server) fail(w http.ResponseWriter, r *http.Request, err error) {
 	if wantsJSON(r) {
 		s.writeJSON(w, r, code, map[string]any{"errors": saidOf(page.Faults), "request": page.Request})
 		return
+	}
+	var broken *yard.Broken
+	if errors.As(err, &broken) {
+		page.Headline = "The sheet of this vehicle has a mistake, and it is shut until that is put right."
+		page.Good = string(broken.Good)
 	}
 	s.render(w, r, code, "error", page)
 }

@@ -136,6 +136,9 @@ func (s *Server) lastVehicle(id string) *fleet.Vehicle {
 		if v, err := y.Vehicle(id); err == nil {
 			return v
 		}
+		if b := y.BrokenVehicle(id); b != nil {
+			return b.Last
+		}
 	}
 	return nil
 }

@@ -12,7 +12,14 @@ type yardPage struct {
 	Page
 	Headline string
 	Rows     []yardRow
-	Remind   string // that the yard should be backed up, or ""
+	Shut     []shutRow // vehicles whose sheets have mistakes
+	Remind   string    // that the yard should be backed up, or ""
+}
+
+// shutRow is a vehicle whose sheet has mistakes.
+type shutRow struct {
+	ID, Name string
+	Faults   []fault
 }
 
 type yardRow struct {
@@ -33,7 +40,7 @@ func (s *Server) yardPage(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	page := yardPage{Page: s.base(r, "The yard"), Headline: advise.YardHeadline(reports)}
-	if len(reports) == 0 {
+	if len(reports)+len(y.Broken) == 0 {
 		page.Headline = "The yard has no vehicles yet: start one from a typical vehicle."
 	}
 	if wantsJSON(r) {
@@ -42,6 +49,13 @@ func (s *Server) yardPage(w http.ResponseWriter, r *http.Request) error {
 			view.Vehicles = append(view.Vehicles, rep.View(y.Settings.Units, false))
 		}
 		return s.writeJSON(w, r, http.StatusOK, view)
+	}
+	for _, b := range y.Broken {
+		row := shutRow{ID: b.ID, Name: b.ID, Faults: faults(b)}
+		if b.Last != nil {
+			row.Name = b.Last.Name
+		}
+		page.Shut = append(page.Shut, row)
 	}
 	if s.opt.Remind != nil {
 		page.Remind = s.opt.Remind(r.Context())

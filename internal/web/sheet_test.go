@@ -8,6 +8,7 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+	"undertray/internal/journal"
 )
 
 const heronSheet = "vehicles/heron.yaml"
@@ -44,7 +45,7 @@ func TestSheetIsKeptOnlyWhenItHoldsTogether(t *testing.T) {
 	if b, _ := os.ReadFile(kept[0]); string(b) != old {
 		t.Error("the old sheet is not what it was")
 	}
-	if a = s.post("/v/heron/sheet", url.Values{"text": {old}, "was": {was}}); a.StatusCode != http.StatusConflict {
+	if a := s.post("/v/heron/sheet", url.Values{"text": {old}, "was": {was}}); a.StatusCode != http.StatusConflict {
 		t.Errorf("over a newer file: %s", a.Status)
 	}
 	was = value(s.page("/v/heron/sheet").find("input[name=was]")[0], "value")
@@ -56,19 +57,39 @@ func TestSheetIsKeptOnlyWhenItHoldsTogether(t *testing.T) {
 
 func TestABrokenSheetCanBePutRightHere(t *testing.T) {
 	s := demoSite(t)
+	s.page("/")
 	old := s.read(heronSheet)
 	s.write(heronSheet, strings.Replace(old, "kind: ribbed-belt", "kind: ribed-belt", 1))
-	a := s.get("/v/bittern")
-	p := parse(t, a.body)
-	if a.StatusCode != http.StatusUnprocessableEntity || len(p.find("a[href=/v/heron/sheet]")) == 0 {
-		t.Errorf("%s %s", a.Status, p.text("main"))
+	for _, path := range []string{"/v/heron", "/v/heron/round", "/v/heron/journal"} {
+		a := s.get(path)
+		p := parse(t, a.body)
+		if a.StatusCode != http.StatusUnprocessableEntity || len(p.find("a[href=/v/heron/sheet]")) == 0 || !strings.Contains(p.text("main"), "ribed-belt") {
+			t.Errorf("%s: %s %s", path, a.Status, p.text("main"))
+		}
+		if strings.Join(strings.Fields(p.text("pre")), " ") != strings.Join(strings.Fields(old), " ") {
+			t.Errorf("%s does not show the sheet as it was last", path)
+		}
 	}
-	p = s.page("/v/heron/sheet")
+	// It alone is shut: the others go on, and take facts.
+	s.page("/v/bittern")
+	if !strings.Contains(s.page("/").text("main"), "ribed-belt") {
+		t.Error("the yard does not name the mistake")
+	}
+	note := blank(s.page("/v/bittern/add"), "form[action=/v/bittern/add/note]")
+	note.Set("text", "the others go on")
+	if a := s.post("/v/bittern/add/note", note); a.StatusCode != http.StatusSeeOther {
+		t.Error(a.Status)
+	}
+	note.Set("batch", journal.NewID())
+	if a := s.post("/v/heron/add/note", note); a.StatusCode != http.StatusUnprocessableEntity {
+		t.Errorf("a fact about the vehicle that is shut: %s", a.Status)
+	}
+	p := s.page("/v/heron/sheet")
 	if !strings.Contains(p.text(".faults"), "ribed-belt") {
 		t.Errorf("the editor says %q", p.text("main h1"))
 	}
 	was := value(p.find("input[name=was]")[0], "value")
-	if a = s.post("/v/heron/sheet", url.Values{"text": {old}, "was": {was}}); a.StatusCode != http.StatusSeeOther {
+	if a := s.post("/v/heron/sheet", url.Values{"text": {old}, "was": {was}}); a.StatusCode != http.StatusSeeOther {
 		t.Fatal(a.Status)
 	}
 	s.page("/v/bittern")

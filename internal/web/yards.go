@@ -41,6 +41,7 @@ func (c *yardCache) open() (*yard.Yard, error) {
 		return nil, err
 	}
 	c.good = y
+	y.KeepGood()
 	return y, nil
 }
 

@@ -8,8 +8,10 @@
 //	vehicles/*.yaml    one vehicle sheet each
 //	catalogue/*.yaml   the owner's own knowledge, added to the built-in; may be absent
 //	journal.db         the journal
+//	.good/*.yaml       each sheet as last read without a mistake; disposable
 //
-// Nothing here is cached: a sheet edited in a text editor counts at once.
+// Nothing here is cached: a sheet edited in a text editor counts at once, and one
+// with a mistake closes its own vehicle only.
 package yard
 
 import (
@@ -47,17 +49,20 @@ type Yard struct {
 	Catalogue *catalogue.Catalogue
 	Vehicles  []*fleet.Vehicle // by id
 	Warnings  []*fleet.Error   // oddities of sheets that stop nothing
+	Broken    []*Broken        // vehicles whose sheets have mistakes
+
+	sheets map[string]string // path of each vehicle's sheet
 }
 
-// Open reads a yard. All faults of all its files are reported together, each
-// a *fleet.Error that names file and line. A folder without sheets is a yard
-// without vehicles.
+// Open reads a yard. Faults of its settings and catalogue are reported
+// together, each a *fleet.Error that names file and line; those of a sheet are
+// in Broken. A folder without sheets is a yard without vehicles.
 func Open(dir string) (*Yard, error) {
 	if _, err := os.Stat(dir); err != nil {
 		return nil, &fleet.Error{Kind: fleet.NotFound, Where: dir, Msg: "there is no yard here",
 			Hint: "make one with: undertray sheet new --yard " + dir, Err: err}
 	}
-	y := &Yard{Dir: dir}
+	y := &Yard{Dir: dir, sheets: map[string]string{}}
 	settingsErr := y.readSettings()
 	if err := y.readCatalogue(); err != nil {
 		return nil, errors.Join(settingsErr, err)
@@ -68,8 +73,8 @@ func Open(dir string) (*Yard, error) {
 	return y, nil
 }
 
-// Vehicle returns the vehicle with this id; a *fleet.Error of kind NotFound
-// that names the nearest otherwise.
+// Vehicle returns the vehicle with this id; a *Broken if its sheet has mistakes,
+// a *fleet.Error of kind NotFound that names the nearest otherwise.
 func (y *Yard) Vehicle(id string) (*fleet.Vehicle, error) {
 	ids := make([]string, 0, len(y.Vehicles))
 	for _, v := range y.Vehicles {
@@ -77,6 +82,9 @@ func (y *Yard) Vehicle(id string) (*fleet.Vehicle, error) {
 			return v, nil
 		}
 		ids = append(ids, v.ID)
+	}
+	if b := y.BrokenVehicle(id); b != nil {
+		return nil, b
 	}
 	hint := "list them with: undertray yard"
 	if near := fleet.Nearest(id, ids); near != "" {
@@ -128,6 +136,9 @@ func (y *Yard) readCatalogue() error {
 	}
 	overlays := make([]catalogue.File, len(files))
 	for i, f := range files {
+		if f.err != nil {
+			return f.err
+		}
 		overlays[i] = catalogue.File{Name: f.name, Source: f.src}
 	}
 	y.Catalogue, err = catalogue.LoadWith(overlays...)
@@ -145,15 +156,20 @@ func (y *Yard) readSheets() error {
 	faults := make([]error, len(files))
 	var group sync.WaitGroup
 	for i, f := range files {
-		group.Go(func() { sheets[i], faults[i] = sheet.Read(f.name, f.src, y.Catalogue) })
+		if faults[i] = f.err; f.err == nil {
+			group.Go(func() { sheets[i], faults[i] = sheet.Read(f.name, f.src, y.Catalogue) })
+		}
 	}
 	group.Wait()
 	for i, f := range files {
 		if faults[i] == nil {
 			faults[i] = y.take(f.name, sheets[i])
 		}
+		if faults[i] != nil {
+			y.breakOff(f.name, faults[i])
+		}
 	}
-	return errors.Join(faults...)
+	return nil
 }
 
 // take adds a sheet's vehicle to the yard.
@@ -163,7 +179,7 @@ func (y *Yard) take(name string, sh *sheet.Sheet) error {
 		return &fleet.Error{Kind: fleet.Conflict, Where: name,
 			Msg: fmt.Sprintf("another sheet already describes a vehicle %q", sh.Vehicle.ID), Hint: "give one of them another id"}
 	}
-	y.Vehicles = append(y.Vehicles, sh.Vehicle)
+	y.Vehicles, y.sheets[sh.Vehicle.ID] = append(y.Vehicles, sh.Vehicle), name
 	return nil
 }
 
@@ -171,6 +187,7 @@ func (y *Yard) take(name string, sh *sheet.Sheet) error {
 type file struct {
 	name string
 	src  []byte
+	err  error // it cannot be read
 }
 
 // readAll reads the YAML files of a folder by name; no folder, no files.
@@ -182,11 +199,11 @@ func readAll(dir string) ([]file, error) {
 	slices.Sort(names)
 	files := make([]file, 0, len(names))
 	for _, name := range names {
-		src, err := os.ReadFile(name)
-		if err != nil {
-			return nil, unreadable(name, err)
+		f := file{name: name}
+		if f.src, err = os.ReadFile(name); err != nil {
+			f.err = unreadable(name, err)
 		}
-		files = append(files, file{name, src})
+		files = append(files, f)
 	}
 	return files, nil
 }
