@@ -44,6 +44,7 @@ var forbidden = []string{"os", "net", "net/http", "database/sql", "log", "log/sl
 var doors = map[string]string{
 	"modernc.org/sqlite":          "internal/journal",
 	"github.com/pressly/goose/v3": "internal/journal",
+	"github.com/jackc/pgx/v5":     "internal/journal",
 	"go.yaml.in/yaml/v4":          "internal/yamltree",
 	"github.com/spf13/cobra":      "internal/cli",
 	"codeberg.org/go-pdf/fpdf":    "internal/print",

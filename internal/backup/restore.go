@@ -29,6 +29,7 @@ type Restored struct {
 // aside, which must not be there yet; and what then stands is compared with the
 // backup.
 func Restore(ctx context.Context, name, dir, address, aside string) (Restored, error) {
+	o := journal.Options{Mark: filepath.Join(dir, journal.MarkFile)}
 	files := map[string][]byte{}
 	about, err := check(ctx, name, files)
 	if err != nil {
@@ -38,7 +39,7 @@ func Restore(ctx context.Context, name, dir, address, aside string) (Restored, e
 	if err := os.MkdirAll(dir, 0o755); err != nil {
 		return out, cannotWrite(dir, err)
 	}
-	err = journal.Replace(ctx, address, aside, about.Head, func(s journal.Store) error {
+	err = journal.Replace(ctx, address, o, aside, about.Head, func(s journal.Store) error {
 		return read(name, func(file string, r io.Reader) error {
 			if file != journalName {
 				return nil

@@ -49,6 +49,7 @@ type app struct {
 	newID    func() string
 
 	dir  string // folder of the yard
+	at   string // --journal as typed
 	on   string // --on as typed
 	json bool
 }
@@ -128,6 +129,7 @@ func (a *app) root() *cobra.Command {
 	}
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
 	root.PersistentFlags().StringVar(&a.dir, "yard", defaultDir(), "folder of the yard")
+	root.PersistentFlags().StringVar(&a.at, "journal", "", "another journal than the yard's own: a file, or postgres://user@host/database?search_path=yard")
 	holdsCommands(root)
 	root.AddGroup(
 		&cobra.Group{ID: "answers", Title: "Questions:"},
@@ -226,7 +228,7 @@ func (a *app) withYard(ctx context.Context, do func(*yard.Yard, journal.Store) e
 
 // withJournal opens the journal alone for the time of do.
 func (a *app) withJournal(ctx context.Context, do func(journal.Store) error) (err error) {
-	store, err := journal.Open(ctx, yard.JournalPath(a.dir), journal.Options{Create: true})
+	store, err := a.openJournal(ctx)
 	if err != nil {
 		return err
 	}
@@ -235,6 +237,24 @@ func (a *app) withJournal(ctx context.Context, do func(journal.Store) error) (er
 		a.report(alarm)
 	}
 	return do(store)
+}
+
+// openJournal opens the yard's journal: the one --journal names, or the one its
+// settings name, or the file in its folder. There is an empty one if there was
+// none.
+func (a *app) openJournal(ctx context.Context) (*journal.Guarded, error) {
+	address, err := a.journalAddress()
+	if err != nil {
+		return nil, err
+	}
+	return journal.Open(ctx, address, journal.Options{Create: true, Mark: filepath.Join(a.dir, journal.MarkFile)})
+}
+
+func (a *app) journalAddress() (string, error) {
+	if a.at != "" {
+		return a.at, nil
+	}
+	return yard.JournalAddress(a.dir)
 }
 
 // withVehicle finds a vehicle of the yard for the time of do.

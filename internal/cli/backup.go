@@ -13,7 +13,6 @@ import (
 	"undertray/internal/backup"
 	"undertray/internal/fleet"
 	"undertray/internal/journal"
-	"undertray/internal/yard"
 )
 
 func (a *app) backupCmd() *cobra.Command {
@@ -45,7 +44,11 @@ func (a *app) restoreCmd() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			done, err := backup.Restore(c.Context(), args[0], a.dir, yard.JournalPath(a.dir), aside)
+			address, err := a.journalAddress()
+			if err != nil {
+				return err
+			}
+			done, err := backup.Restore(c.Context(), args[0], a.dir, address, aside)
 			if done.Kept != "" {
 				fmt.Fprintf(a.out, "What was there is kept in %s.\n", done.Kept)
 			}

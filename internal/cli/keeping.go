@@ -251,7 +251,7 @@ func (a *app) acceptCmd() *cobra.Command {
 			"no facts. This says that it is right as it is: what it lacks is then no longer missed.\n" +
 			"Restore the latest backup instead where there is one.\n\n" + exitHelp,
 		RunE: func(c *cobra.Command, _ []string) error {
-			store, err := journal.Open(c.Context(), yard.JournalPath(a.dir), journal.Options{})
+			store, err := a.openJournal(c.Context())
 			if err != nil {
 				return err
 			}

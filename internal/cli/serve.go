@@ -21,7 +21,6 @@ import (
 	"undertray/internal/fleet"
 	"undertray/internal/journal"
 	"undertray/internal/web"
-	"undertray/internal/yard"
 )
 
 // serving is what the flags of serve and demo say.
@@ -65,7 +64,7 @@ func (a *app) serve(ctx context.Context, o serving) (err error) {
 	if err != nil {
 		return err
 	}
-	store, err := journal.Open(ctx, yard.JournalPath(a.dir), journal.Options{Create: true})
+	store, err := a.openJournal(ctx)
 	if err != nil {
 		return err
 	}

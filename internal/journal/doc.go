@@ -10,8 +10,8 @@
 //
 // # Method
 //
-// Store is the interface. SQLite keeps everything in one file; Memory keeps it
-// in memory, for tests and for the demo. Package journaltest holds the tests
+// Store is the interface. SQLite keeps everything in one file, Postgres in a
+// schema of a database; Memory keeps it in memory, for tests and for the demo. Package journaltest holds the tests
 // that every store must pass.
 //
 // Everything that lands in one call of Append or Land lands in one transaction,
@@ -56,6 +56,17 @@
 // Migrations are numbered SQL files, applied in order, each in a transaction,
 // after a backup. The version lives in the file's header, where an older program
 // finds it before it reads anything else.
+//
+// # The PostgreSQL schema
+//
+// The same rows in a schema of their own, one yard to a schema, with text in
+// byte order, so that every store sorts alike. A landing takes an advisory lock
+// of the schema first: landings wait for each other, whichever server they come
+// from, entries become visible in the order of their arrival, and asking for
+// what has arrived since (Arrived) misses none. That is one look-up in an index
+// for each reading, so that what one server lands the next reading of every
+// other sees, without messages that could be lost. Statement triggers refuse
+// every UPDATE, DELETE and TRUNCATE.
 //
 // # Limits
 //

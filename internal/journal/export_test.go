@@ -1,5 +1,7 @@
 package journal
 
+import "context"
+
 // WithMaxPages limits the size of the file, as a full disk would.
 func WithMaxPages(o Options, pages int) Options {
 	o.maxPages = pages
@@ -10,4 +12,10 @@ func WithMaxPages(o Options, pages int) Options {
 func (f Filter) Query() (string, []any) {
 	where, args := f.where()
 	return "SELECT id, body FROM entries" + where + " ORDER BY id", args
+}
+
+// Exec runs a statement behind the journal's back.
+func (s *Postgres) Exec(ctx context.Context, statement string) error {
+	_, err := s.read.ExecContext(ctx, statement)
+	return err
 }

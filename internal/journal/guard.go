@@ -74,6 +74,9 @@ func Guard(ctx context.Context, s Store, mark string) (*Guarded, error) {
 // ReadMark returns what a mark says; no mark says nothing.
 func ReadMark(path string) (Head, error) {
 	var head Head
+	if path == "" {
+		return head, nil
+	}
 	src, err := os.ReadFile(path)
 	if errors.Is(err, fs.ErrNotExist) {
 		return head, nil
@@ -206,6 +209,9 @@ func (g *Guarded) write() {
 
 // writeMark replaces a mark whole, without waiting for the disk.
 func writeMark(path string, head Head) error {
+	if path == "" {
+		return nil
+	}
 	src, err := json.Marshal(head)
 	if err != nil {
 		return err

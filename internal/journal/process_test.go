@@ -18,6 +18,7 @@ import (
 	"undertray/internal/fleet"
 	"undertray/internal/journal"
 	"undertray/internal/journal/journaltest"
+	"undertray/internal/journal/pgtest"
 )
 
 // other names the environment variable that makes the test binary behave as
@@ -27,7 +28,9 @@ const other = "UNDERTRAY_TEST_OTHER_PROGRAM"
 func TestMain(m *testing.M) {
 	switch os.Getenv(other) {
 	case "":
-		os.Exit(m.Run())
+		code := m.Run()
+		pgtest.Stop()
+		os.Exit(code)
 	case "read":
 		readAsOther(os.Args[1])
 	case "append":

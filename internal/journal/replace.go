@@ -14,8 +14,23 @@ import (
 // Replace puts a new journal, which fill fills, in the place of the one at an
 // address, and checks that it then holds what want says. The journal that was
 // there is kept, with the files beside it, in the folder aside; it is left as
-// it is where anything fails before.
-func Replace(ctx context.Context, address, aside string, want Head, fill func(Store) error) error {
+// it is where anything fails before. A schema of a database is kept under the
+// name of that folder.
+func Replace(ctx context.Context, address string, o Options, aside string, want Head, fill func(Store) error) error {
+	var err error
+	if isPostgres(address) {
+		err = replacePostgres(ctx, address, o, aside, want, fill)
+	} else {
+		err = replaceFile(ctx, address, aside, want, fill)
+	}
+	if err != nil {
+		return err
+	}
+	return proved(ctx, address, o, want)
+}
+
+// replaceFile is Replace for an SQLite journal.
+func replaceFile(ctx context.Context, address, aside string, want Head, fill func(Store) error) error {
 	fresh := address + ".restored"
 	for _, name := range filesOf(fresh) {
 		if err := os.Remove(name); err != nil && !errors.Is(err, fs.ErrNotExist) {
@@ -35,7 +50,7 @@ func Replace(ctx context.Context, address, aside string, want Head, fill func(St
 		}
 	}
 	_ = syncFile(filepath.Dir(address))
-	return proved(ctx, address, want)
+	return nil
 }
 
 // filesOf returns the files that a journal may consist of.
@@ -83,8 +98,8 @@ func moveAside(names []string, folder string) error {
 }
 
 // proved opens a journal as any program does and compares all of it.
-func proved(ctx context.Context, address string, want Head) error {
-	s, err := Open(ctx, address, Options{})
+func proved(ctx context.Context, address string, o Options, want Head) error {
+	s, err := Open(ctx, address, o)
 	if err != nil {
 		return err
 	}

@@ -358,12 +358,16 @@ func (in *inspector) guards(ctx context.Context, db querier) error {
 				return err
 			}
 			if there == 0 {
-				in.problems = append(in.problems, Problem{Where: "trigger " + name,
-					Msg: "the guard against changes is missing: entries may have been changed", Hint: hintBackup})
+				in.unguarded(name)
 			}
 		}
 	}
 	return nil
+}
+
+func (in *inspector) unguarded(trigger string) {
+	in.problems = append(in.problems, Problem{Where: "trigger " + trigger,
+		Msg: "the guard against changes is missing: entries may have been changed", Hint: hintBackup})
 }
 
 // rows checks every row of entries.

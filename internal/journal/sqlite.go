@@ -22,6 +22,7 @@ type Options struct {
 	Create   bool          // make a new journal where there is no file
 	ReadOnly bool          // never write, even where it is possible
 	Wait     time.Duration // for another program's writing to end; 0 means 5 s
+	Mark     string        // path of the mark of a journal in a database, see Guard; that of a file lies beside it
 
 	maxPages int // size limit of the file, for tests of a full disk; 0 means none
 }

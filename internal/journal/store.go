@@ -124,19 +124,47 @@ type Inspection struct {
 	Problems []Problem
 }
 
-// Open opens the journal at an address, the path of an SQLite file, under the
-// guard of its mark. It is the one door to storage: who asks here knows a
-// journal by its interface only. Errors are those of OpenSQLite.
+// Open opens the journal at an address, the path of an SQLite file or that of a
+// PostgreSQL database (postgres://…), under the guard of its mark. It is the one
+// door to storage: who asks here knows a journal by its interface only. Errors
+// are those of OpenSQLite and OpenPostgres.
 func Open(ctx context.Context, address string, o Options) (*Guarded, error) {
-	s, err := OpenSQLite(ctx, address, o)
+	s, err := openStore(ctx, address, o)
 	if err != nil {
 		return nil, err
 	}
-	g, err := Guard(ctx, s, address+".mark")
+	g, err := Guard(ctx, s, markOf(address, o))
 	if err != nil {
 		return nil, errors.Join(err, s.Close())
 	}
 	return g, nil
+}
+
+func openStore(ctx context.Context, address string, o Options) (Store, error) {
+	if isPostgres(address) {
+		s, err := OpenPostgres(ctx, address, o)
+		if err != nil {
+			return nil, err
+		}
+		return s, nil
+	}
+	s, err := OpenSQLite(ctx, address, o)
+	if err != nil {
+		return nil, err
+	}
+	return s, nil
+}
+
+// MarkFile is the name, in a yard's folder, of the mark of a journal that is not
+// a file in it.
+const MarkFile = "journal.mark"
+
+// markOf returns the path of the mark, "" for none.
+func markOf(address string, o Options) string {
+	if isPostgres(address) {
+		return o.Mark
+	}
+	return address + ".mark"
 }
 
 // NewID returns a new id for an entry or a batch: a UUID version 7 made of the

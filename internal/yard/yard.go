@@ -21,6 +21,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 	"sync"
 
 	"undertray/internal/catalogue"
@@ -40,6 +41,9 @@ type Settings struct {
 	Currency string            `yaml:"currency,omitempty" json:"currency,omitempty"`
 	// Visits says how much work and money there is for all vehicles together.
 	Visits fleet.YardRules `yaml:"visits,omitempty" json:"visits,omitzero"`
+	// Journal is the address of the journal where it is not the file in the
+	// folder: postgres://user@host/database?search_path=yard, or a path.
+	Journal string `yaml:"journal,omitempty" json:"-"`
 }
 
 // Yard is a folder's contents, read and checked.
@@ -101,11 +105,32 @@ func SheetPath(dir, vehicle string) string {
 	return filepath.Join(dir, "vehicles", vehicle+".yaml")
 }
 
+// maxSettings is the greatest size of yard.yaml, in bytes.
+const maxSettings = 64 << 10
+
+// JournalAddress returns where the journal of a yard's folder is kept: what its
+// settings say, or the file in the folder.
+func JournalAddress(dir string) (string, error) {
+	y := &Yard{Dir: dir}
+	if err := y.readSettings(); err != nil {
+		return "", err
+	}
+	if at := y.Settings.Journal; at != "" && !strings.Contains(at, "://") && !filepath.IsAbs(at) {
+		return filepath.Join(dir, at), nil
+	} else if at != "" {
+		return at, nil
+	}
+	return JournalPath(dir), nil
+}
+
 // JournalPath returns where the journal of a yard's folder is kept.
 func JournalPath(dir string) string { return filepath.Join(dir, JournalFile) }
 
 func (y *Yard) readSettings() error {
 	name := filepath.Join(y.Dir, "yard.yaml")
+	if info, err := os.Stat(name); err == nil && info.Size() > maxSettings {
+		return &fleet.Error{Kind: fleet.Invalid, Where: name, Msg: fmt.Sprintf("the file is larger than %d KiB", maxSettings>>10), Hint: "the settings of a yard are a few lines: see whether another file was put here"}
+	}
 	src, err := os.ReadFile(name)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil
@@ -115,7 +140,7 @@ func (y *Yard) readSettings() error {
 	}
 	if err := yamltree.Read(src, &y.Settings); err != nil {
 		return &fleet.Error{Kind: fleet.Invalid, Where: name, Msg: err.Error(),
-			Hint: "yard.yaml knows the keys yard, units, currency and visits", Err: err}
+			Hint: "yard.yaml knows the keys yard, units, currency, visits and journal", Err: err}
 	}
 	if h := y.Settings.Visits.HoursPerMonth; h < 0 || h > 400 {
 		return &fleet.Error{Kind: fleet.Invalid, Where: name, Msg: fmt.Sprintf("visits.hours_per_month is %g", h), Hint: "write the hours of work that you have in a month, such as 20"}

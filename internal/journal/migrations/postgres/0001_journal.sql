@@ -34,10 +34,4 @@ END $$;
 CREATE TRIGGER entries_never_change BEFORE UPDATE OR DELETE OR TRUNCATE ON entries FOR EACH STATEMENT EXECUTE FUNCTION never_changes();
 CREATE TRIGGER attachments_never_change BEFORE UPDATE OR DELETE OR TRUNCATE ON attachments FOR EACH STATEMENT EXECUTE FUNCTION never_changes();
 
-CREATE FUNCTION tell_landing() RETURNS trigger LANGUAGE plpgsql AS $$
-BEGIN
-	PERFORM pg_notify('undertray', TG_TABLE_SCHEMA);
-	RETURN NULL;
-END $$;
-CREATE TRIGGER entries_tell AFTER INSERT ON entries FOR EACH STATEMENT EXECUTE FUNCTION tell_landing();
 -- +goose StatementEnd
