@@ -24,12 +24,18 @@ func followPageIn(t *testing.T, name, yard string) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	followText(t, string(src), yard)
+}
+
+// followText follows what a page says.
+func followText(t *testing.T, text, yard string) {
+	t.Helper()
 	t.Chdir(t.TempDir())
 	t.Setenv("UNDERTRAY_YARD", yard)
 	t.Setenv("UNDERTRAY_TODAY", "2026-11-25")
 	out := ""
 	commands := 0
-	lines := strings.Split(string(src), "\n")
+	lines := strings.Split(text, "\n")
 	for i := 0; i < len(lines); i++ {
 		line := lines[i]
 		switch {

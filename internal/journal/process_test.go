@@ -35,6 +35,8 @@ func TestMain(m *testing.M) {
 		readAsOther(os.Args[1])
 	case "append":
 		appendAsOther(os.Args[1], 1<<30)
+	case "keep":
+		keepAsOther(os.Args[1])
 	case "append little":
 		signal.Ignore(syscall.SIGXFSZ)
 		limit := syscall.Rlimit{Cur: 160 << 10, Max: 160 << 10}

@@ -130,8 +130,8 @@ func TestFileHeader(t *testing.T) {
 	if got := string(b[68:72]); got != "Undr" {
 		t.Errorf("application id %q", got)
 	}
-	if got := binary.BigEndian.Uint32(b[60:64]); got != 1 {
-		t.Errorf("user version %d, want 1", got)
+	if got := binary.BigEndian.Uint32(b[60:64]); got != 2 {
+		t.Errorf("user version %d, want 2", got)
 	}
 	if b[18] != 2 || b[19] != 2 {
 		t.Errorf("read and write version %d, %d; want 2, 2 for write-ahead mode", b[18], b[19])
@@ -180,7 +180,7 @@ func TestRefusesWhatIsNoJournal(t *testing.T) {
 		t.Fatal(err)
 	}
 	newer := bytes.Clone(sound)
-	binary.BigEndian.PutUint32(newer[60:], 2)
+	binary.BigEndian.PutUint32(newer[60:], 3)
 
 	tests := []struct {
 		name string
@@ -192,7 +192,7 @@ func TestRefusesWhatIsNoJournal(t *testing.T) {
 		{"text", []byte(strings.Repeat("vehicle: heron\n", 100)), fleet.Invalid, "not an SQLite file"},
 		{"short text", []byte("x"), fleet.Invalid, "too short"},
 		{"another program's database", foreign, fleet.Invalid, "another program"},
-		{"newer", newer, fleet.TooNew, "the journal is of version 2, and this program reads versions up to 1"},
+		{"newer", newer, fleet.TooNew, "the journal is of version 3, and this program reads versions up to 2"},
 		{"cut off in the header", sound[:60], fleet.Unavailable, "damaged"},
 		{"cut off after a page", sound[:4096], fleet.Unavailable, "damaged"},
 		{"cut off in a page", sound[:len(sound)/2+7], fleet.Unavailable, "damaged"},

@@ -1,0 +1,233 @@
+package journal_test
+
+import (
+	"bufio"
+	"context"
+	"database/sql"
+	"fmt"
+	"math/rand/v2"
+	"os"
+	"path/filepath"
+	"testing"
+	"time"
+
+	"undertray/internal/journal"
+	"undertray/internal/journal/pgtest"
+)
+
+// soak reports whether the long campaigns are asked for, as make soak does.
+func soak() bool { return os.Getenv("UNDERTRAY_SOAK") != "" }
+
+// keepAsOther keeps visit after visit, from the first that is not there, and
+// says which have been reported as kept.
+func keepAsOther(address string) {
+	ctx := context.Background()
+	s, err := journal.Open(ctx, address, journal.Options{Create: true})
+	if err == nil {
+		var n int
+		n, err = s.Count(ctx)
+		for n /= 11; err == nil; n++ {
+			if _, _, err = s.Keep(ctx, visitFrom(11*n)); err == nil {
+				fmt.Println(n + 1)
+			}
+		}
+	}
+	fmt.Println("error", err)
+}
+
+// TestCrashCampaign kills a program that keeps visits, again and again: every
+// visit that was reported is there, once and whole, and at most one that was
+// not.
+func TestCrashCampaign(t *testing.T) {
+	kills, most := 1<<30, 15*time.Second
+	if soak() {
+		kills, most = 5000, time.Hour
+	}
+	t.Run("file", func(t *testing.T) {
+		campaign(t, filepath.Join(t.TempDir(), "journal.db"), kills, most)
+	})
+	t.Run("database", func(t *testing.T) { campaign(t, pgtest.Address(t), kills, most) })
+}
+
+func campaign(t *testing.T, address string, kills int, most time.Duration) {
+	ctx := t.Context()
+	s, err := journal.Open(ctx, address, journal.Options{Create: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	s.Close()
+	told, done := 0, 0
+	for begun := time.Now(); done < kills && time.Since(begun) < most; done++ {
+		told = max(told, killed(t, address, time.Duration(rand.N(40))*time.Millisecond))
+		s, err := journal.Open(ctx, address, journal.Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		n, err := s.Count(ctx)
+		if err != nil || n%11 != 0 || n < 11*told || n > 11*(told+1) {
+			t.Fatalf("kill %d: %d entries are there, %v; %d visits were reported", done+1, n, err, told)
+		}
+		told = n / 11 // one that landed and could not be reported any more stays
+		if done%50 == 0 {
+			wantSound(t, s)
+		}
+		if err := s.Alarm(); err != nil {
+			t.Fatalf("kill %d: %v", done+1, err)
+		}
+		s.Close()
+	}
+	s, err = journal.Open(ctx, address, journal.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer s.Close()
+	wantSound(t, s)
+	t.Logf("%d kills, %d visits", done, told)
+}
+
+// killed lets another program keep visits, kills it a while after the first, and
+// returns the last that it reported.
+func killed(t *testing.T, address string, after time.Duration) (told int) {
+	cmd := command(t, "keep", address, false)
+	out, err := cmd.StdoutPipe()
+	if err == nil {
+		err = cmd.Start()
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	lines := bufio.NewScanner(out)
+	for first := true; lines.Scan(); first = false {
+		if _, err := fmt.Sscan(lines.Text(), &told); err != nil {
+			t.Errorf("the other program says %q", lines.Text())
+		}
+		if first {
+			time.AfterFunc(after, func() { cmd.Process.Kill() })
+		}
+	}
+	cmd.Wait()
+	return told
+}
+
+// TestPowerLoss cuts the power at 5 000 points. What SQLite has synced is on the
+// disk; of what it wrote since, any part may be: the log ends anywhere, the rest
+// of it is what was there before, zeros or other bits. Every landing that was
+// reported is there, and each is whole. Likewise while the log is brought into
+// the file: any of its pages may be old or new.
+func TestPowerLoss(t *testing.T) {
+	const landings, cuts = 40, 5000
+	dir := t.TempDir()
+	path := filepath.Join(dir, "journal.db")
+	s := mustOpen(t, path, journal.Options{Create: true})
+	synced := make([]int64, landings+1) // length of the log after so many landings
+	for n := range landings {
+		synced[n] = sizeOf(t, path+"-wal")
+		mustAppend(t, s, visitFrom(11*n)...)
+	}
+	synced[landings] = sizeOf(t, path+"-wal")
+	before, log := read(t, path), read(t, path+"-wal")
+	s.Close() // brings the log into the file
+	after := read(t, path)
+	random := rand.New(rand.NewPCG(5, 6))
+	scratch := filepath.Join(dir, "cut.db")
+	for n := range cuts {
+		kept, file, wal := random.IntN(landings+1), before, log
+		if n%4 == 3 {
+			kept, file = landings, mixed(random, before, after)
+		} else if kept < landings {
+			wal = torn(random, log, synced[kept], synced[kept+1])
+		}
+		lay(t, scratch, file, wal)
+		got := visitsIn(t, scratch, n%250 == 0)
+		if got != kept && (got != kept+1 || kept == landings) {
+			t.Fatalf("cut %d: %d landings are there of %d that were reported", n, got, kept)
+		}
+	}
+}
+
+func sizeOf(t *testing.T, path string) int64 {
+	info, err := os.Stat(path)
+	if err != nil {
+		return 0
+	}
+	return info.Size()
+}
+
+func read(t *testing.T, path string) []byte {
+	t.Helper()
+	b, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return b
+}
+
+// torn returns the log as it may be found where it was synced up to one length
+// and written up to another.
+func torn(random *rand.Rand, log []byte, synced, written int64) []byte {
+	out := append([]byte(nil), log[:written]...)
+	if random.IntN(3) == 0 {
+		return out[:synced+random.Int64N(written-synced+1)]
+	}
+	const sector = 512
+	for at := synced; at < written; at += sector {
+		part := out[at:min(at+sector, written)]
+		switch random.IntN(4) {
+		case 0:
+			clear(part)
+		case 1:
+			for i := range part {
+				part[i] = byte(random.Uint32())
+			}
+		}
+	}
+	return out
+}
+
+// mixed returns the file with some of its pages as they are after the log was
+// brought in.
+func mixed(random *rand.Rand, before, after []byte) []byte {
+	const page = 4096
+	out := append([]byte(nil), after...)
+	for at := 0; at < len(after); at += page {
+		if random.IntN(2) == 0 {
+			clear(out[at:min(at+page, len(out))])
+			if at < len(before) {
+				copy(out[at:at+page], before[at:])
+			}
+		}
+	}
+	return out
+}
+
+func lay(t *testing.T, path string, file, wal []byte) {
+	t.Helper()
+	for name, content := range map[string][]byte{path: file, path + "-wal": wal} {
+		if err := os.WriteFile(name, content, 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	os.Remove(path + "-shm")
+}
+
+// visitsIn counts the landings in a file as any program that opens it would, and
+// wants each to be whole.
+func visitsIn(t *testing.T, path string, verify bool) int {
+	t.Helper()
+	db, err := sql.Open("sqlite", "file:"+path+"?_pragma=synchronous(off)")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var n, landings int
+	err = db.QueryRow("SELECT count(*), count(DISTINCT landing) FROM entries").Scan(&n, &landings)
+	if err != nil || n != 11*landings {
+		t.Fatalf("%d entries of %d landings, %v", n, landings, err)
+	}
+	db.Close()
+	if verify {
+		s := mustOpen(t, path, journal.Options{})
+		wantSound(t, s)
+		s.Close()
+	}
+	return landings
+}
