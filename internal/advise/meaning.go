@@ -1,6 +1,8 @@
 package advise
 
 import (
+	"slices"
+
 	"undertray/civil"
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
@@ -35,4 +37,26 @@ func WhatItMeans(cat *catalogue.Catalogue, k *catalogue.Kind, part fleet.PartSpe
 		m.With = judge.Advised(&js[0])
 	}
 	return m
+}
+
+// Supposed is what a finding would mean on a position of a vehicle.
+type Supposed struct {
+	Reason    *judge.Reason // of the finding, that governs; nil: none speaks
+	Judgement *judge.Judgement
+}
+
+// Suppose works out what a finding would mean besides the entries of the
+// report's vehicle. It is recorded nowhere.
+func Suppose(r *Report, entries []*fleet.Entry, e *fleet.Entry) *Supposed {
+	told := *e
+	told.ID, told.Vehicle, told.Date = "supposed", r.Vehicle.ID, r.On
+	j := Vehicle(r.Catalogue, r.Vehicle, append(slices.Clone(entries), &told), r.On).Judgement(e.Found.Position)
+	out := &Supposed{Judgement: j}
+	for i := range j.Reasons {
+		if o := &j.Reasons[i]; o.Finding != nil && o.Check.ID == e.Found.Check && o.Governs {
+			out.Reason = o
+			break
+		}
+	}
+	return out
 }

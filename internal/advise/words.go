@@ -28,13 +28,16 @@ func ReasonWords(r judge.Reason) string {
 // rule is what the authority says, or that its bounds are kept.
 func rule(r judge.Reason) string {
 	if r.Verdict == fleet.Keep && r.Limit == nil && r.Finding != nil {
-		return "within bounds (" + say.LowerFirst(r.Says) + ")"
+		return WithinBounds + " (" + say.LowerFirst(r.Says) + ")"
 	}
 	if r.Says == "" {
 		return r.Verdict.String()
 	}
 	return r.Says
 }
+
+// WithinBounds says that a finding asks for nothing.
+const WithinBounds = "within bounds"
 
 // FindingWords says what was found: "Cracks on one rib: 4 per 75 mm", "Weep
 // hole: a dry stain".
@@ -51,16 +54,31 @@ func FindingWords(c *catalogue.Check, f *fleet.Finding) string {
 }
 
 // dueWords says how far the part is with its interval.
-func dueWords(d *judge.Due) string {
+func dueWords(d *judge.Due) string { return howFar(d, "interval passed") }
+
+// passedWords is dueWords with the interval that is over, as its authority
+// gives it.
+func passedWords(d *judge.Due, prefs units.Preferences) string {
+	iv := d.Interval
+	if !d.Passed || d.Severe || iv == nil || iv.Distance == nil && iv.Time == nil {
+		return dueWords(d)
+	}
+	near := fleet.Interval{Distance: iv.Distance, Time: iv.Time}
+	return howFar(d, "interval of "+strings.Join(spans(&near, prefs), " or ")+" passed")
+}
+
+// howFar says how far the part is with its interval, of which it is said that it
+// has passed in the words given.
+func howFar(d *judge.Due, passed string) string {
 	switch {
 	case d.OnCondition:
 		return "No interval, by condition"
 	case d.Assumed && d.Passed:
-		return "History not known, taken to be as old as the vehicle: interval passed"
+		return "History not known, taken to be as old as the vehicle: " + passed
 	case d.Assumed:
 		return "History not known, taken to be as old as the vehicle"
 	case d.Passed:
-		return "Interval passed"
+		return say.Capital(passed)
 	}
 	return "Not yet due"
 }
@@ -73,13 +91,7 @@ func IntervalWords(iv *fleet.Interval, p units.Preferences) string {
 	if iv.EachOilChange {
 		return "at each oil change"
 	}
-	var parts []string
-	if iv.Distance != nil {
-		parts = append(parts, rangeWords(iv.Distance, iv.DistanceTo, p))
-	}
-	if iv.Time != nil {
-		parts = append(parts, rangeWords(iv.Time, iv.TimeTo, p))
-	}
+	parts := spans(iv, p)
 	s := strings.Join(parts, " or ")
 	if len(parts) > 1 {
 		s += ", whichever first"
@@ -88,6 +100,18 @@ func IntervalWords(iv *fleet.Interval, p units.Preferences) string {
 		s += ", not before " + show(*iv.NotBefore, p) + " in all"
 	}
 	return s
+}
+
+// spans are the distance and the time of an interval, as far as it has them.
+func spans(iv *fleet.Interval, p units.Preferences) []string {
+	var parts []string
+	if iv.Distance != nil {
+		parts = append(parts, rangeWords(iv.Distance, iv.DistanceTo, p))
+	}
+	if iv.Time != nil {
+		parts = append(parts, rangeWords(iv.Time, iv.TimeTo, p))
+	}
+	return parts
 }
 
 func rangeWords(from, to *units.Quantity, p units.Preferences) string {
@@ -146,17 +170,6 @@ func ShortWhy(j *judge.Judgement, prefs units.Preferences) string {
 		}
 	}
 	return say.LowerFirst(strings.TrimRight(Why(j), "."))
-}
-
-// passedWords is dueWords with the interval that is over, as its authority
-// gives it.
-func passedWords(d *judge.Due, prefs units.Preferences) string {
-	s := dueWords(d)
-	if iv := d.Interval; d.Passed && iv != nil && (iv.Distance != nil || iv.Time != nil) && !d.Severe {
-		near := fleet.Interval{Distance: iv.Distance, Time: iv.Time}
-		return strings.TrimSuffix(s, "nterval passed") + "nterval of " + strings.TrimSuffix(IntervalWords(&near, prefs), ", whichever first") + " passed"
-	}
-	return s
 }
 
 // Why says in a few words what speaks for the verdict.

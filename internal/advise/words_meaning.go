@@ -2,7 +2,9 @@ package advise
 
 import (
 	"fmt"
+	"strings"
 
+	"undertray/internal/fleet"
 	"undertray/internal/say"
 )
 
@@ -16,4 +18,15 @@ func (m *Meaning) Headline() string {
 		}
 	}
 	return fmt.Sprintf("%s, %s: %s.%s", m.Kind.Name, say.LowerFirst(FindingWords(m.Check, m.Finding)), m.Judgement.Verdict, why)
+}
+
+// Words says what the finding would mean.
+func (s *Supposed) Words() string {
+	switch {
+	case s.Reason == nil:
+		return WithinBounds
+	case s.Reason.Verdict == fleet.Keep && s.Reason.Limit == nil:
+		return strings.TrimSpace(WithinBounds + ": " + say.LowerFirst(s.Reason.Says))
+	}
+	return strings.TrimSpace(s.Reason.Says)
 }

@@ -327,3 +327,16 @@ func (y *Yard) Summary() string {
 	}
 	return s + proof(y.Score, y.Bound)
 }
+
+// TakesWords says how long something takes and what it costs, in a currency.
+func TakesWords(minutes, money float64, currency string) string {
+	const long = 90
+	s := fmt.Sprintf("about %.0f min", minutes)
+	if minutes > long {
+		s = "about " + say.Hours(minutes/60)
+	}
+	if money > 0 && currency != "" {
+		s += ", " + units.Format(money, currency, 0)
+	}
+	return s
+}

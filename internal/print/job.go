@@ -5,7 +5,6 @@ import (
 	"slices"
 	"strings"
 
-	"undertray/internal/fleet"
 	"undertray/internal/say"
 	"undertray/internal/visit"
 	"undertray/units"
@@ -18,7 +17,7 @@ func (t *Text) Job(j *visit.Job) {
 	if len(j.Tasks) > 0 {
 		t.Head("What for")
 		for _, task := range j.Tasks {
-			t.Item("- ", fmt.Sprintf("%s: %s. %s", task.Judgement.Position.Name, doWord(task.Do), say.Sentence(task.Why())))
+			t.Item("- ", fmt.Sprintf("%s: %s. %s", task.Judgement.Position.Name, visit.DoWords(task.Do), say.Sentence(task.Why())))
 		}
 	}
 	for _, task := range j.Elsewhere {
@@ -39,13 +38,6 @@ func (t *Text) Job(j *visit.Job) {
 	t.torques(j)
 	t.buy(j)
 	t.tools(j)
-}
-
-func doWord(do string) string {
-	if do == fleet.DoReplace {
-		return "change"
-	}
-	return "look at it"
 }
 
 // step writes a step behind its cautions, but for those that stand before the

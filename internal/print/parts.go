@@ -28,9 +28,9 @@ func partsHeadline(j *visit.Job) string {
 	if len(j.Parts) == 0 && len(j.Consumables) == 0 {
 		return fmt.Sprintf("%s: nothing to buy for this job.", j.Vehicle.Name)
 	}
-	s := fmt.Sprintf("%s: parts for %s", j.Vehicle.Name, several(len(j.Parts), "position", "positions"))
+	s := fmt.Sprintf("%s: parts for %s", j.Vehicle.Name, say.Several(len(j.Parts), "position", "positions"))
 	if n := len(j.Consumables); n > 0 {
-		s += " and " + several(n, "other thing", "other things")
+		s += " and " + say.Several(n, "other thing", "other things")
 	}
 	s += " to have ready"
 	if total := j.Cost(); total != "" {
@@ -76,11 +76,4 @@ func exactMoney(q *units.Quantity) string {
 		return exact.String()
 	}
 	return q.String()
-}
-
-func several(n int, one, many string) string {
-	if n == 1 {
-		return "1 " + one
-	}
-	return fmt.Sprintf("%d %s", n, many)
 }

@@ -6,7 +6,7 @@ import (
 
 	"undertray/internal/plan"
 	"undertray/internal/say"
-	"undertray/units"
+	"undertray/internal/visit"
 )
 
 // Plan writes the visits of the months ahead of one vehicle: what is done at
@@ -32,7 +32,7 @@ func (p Paper) YardPlan(w io.Writer, y *plan.Yard) error {
 		s.head(m.Name)
 		var rows [][]string
 		for _, v := range m.Visits {
-			rows = append(rows, []string{"", v.Visit.Date.Long(), v.Plan.Vehicle.Name, say.Capital(v.Visit.Does()) + ", " + visitTakes(v.Plan, v.Visit) + ". " + v.Visit.MainWords()})
+			rows = append(rows, []string{"", v.Visit.Date.Long(), v.Plan.Vehicle.Name, say.Capital(v.Visit.Does()) + ", " + plan.TakesWords(v.Visit.Minutes, v.Visit.Money, v.Plan.Currency) + ". " + v.Visit.MainWords()})
 		}
 		s.table([]tableColumn{{tick: true, w: boxSide + 0.5}, {head: "Day", w: 36}, {head: "Vehicle", w: 26}, {head: "What"}}, rows)
 	}
@@ -53,7 +53,7 @@ func (s *sheet) planHead(summary string, gives []string) {
 // visit sets one visit of a plan.
 func (s *sheet) visit(p *plan.Plan, v *plan.Visit) {
 	s.head(fmt.Sprintf("%s: %s", v.Date.Long(), v.Does()))
-	words := say.Capital(visitTakes(p, v)) + "."
+	words := say.Capital(plan.TakesWords(v.Minutes, v.Money, p.Currency)) + "."
 	if !v.Instead.IsZero() {
 		words += " " + v.InsteadWords()
 	}
@@ -64,7 +64,7 @@ func (s *sheet) visit(p *plan.Plan, v *plan.Visit) {
 		for _, f := range t.First {
 			why += " First: " + say.Sentence(f)
 		}
-		rows = append(rows, []string{"", t.Title(), doWord(t.Do), why})
+		rows = append(rows, []string{"", t.Title(), visit.DoWords(t.Do), why})
 	}
 	if r := v.RoundWords(); r != "" {
 		rows = append(rows, []string{"", "Round", "do", r})
@@ -83,24 +83,15 @@ func (s *sheet) betweenVisits(p *plan.Plan) {
 	var rows [][]string
 	for _, l := range p.Between {
 		for _, t := range l.Tasks {
-			rows = append(rows, []string{"", "by " + l.By.Long(), "look at it", t.Title() + ". " + say.Sentence(t.Why())})
+			rows = append(rows, []string{"", "by " + l.By.Long(), visit.DoWords(t.Do), t.Title() + ". " + say.Sentence(t.Why())})
 		}
 	}
 	for _, q := range p.Small {
-		rows = append(rows, []string{"", "by " + q.By.Long(), doWord(q.Task.Do), q.Task.Title() + ". " + say.Sentence(q.Task.Why())})
+		rows = append(rows, []string{"", "by " + q.By.Long(), visit.DoWords(q.Task.Do), q.Task.Title() + ". " + say.Sentence(q.Task.Why())})
 	}
 	if len(rows) == 0 {
 		return
 	}
 	s.head(p.Vehicle.Name + ", between visits")
 	s.table([]tableColumn{{tick: true, w: boxSide + 0.5}, {head: "When", w: 42}, {head: "Do", w: 20}, {head: "What"}}, rows)
-}
-
-// visitTakes says how long a visit takes and what it costs.
-func visitTakes(p *plan.Plan, v *plan.Visit) string {
-	out := "about " + say.Hours(v.Minutes/60)
-	if v.Money > 0 && p.Currency != "" {
-		out += ", " + units.Format(v.Money, p.Currency, 0)
-	}
-	return out
 }

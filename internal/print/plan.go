@@ -60,7 +60,7 @@ func (t *Text) YardPlan(y *plan.Yard) {
 	for _, m := range y.Months() {
 		t.Head(m.Name)
 		for _, v := range m.Visits {
-			line := fmt.Sprintf("%s: %s. %s", v.Plan.Vehicle.Name, v.Visit.Does(), say.Capital(visitTakes(v.Plan, v.Visit)))
+			line := fmt.Sprintf("%s: %s. %s", v.Plan.Vehicle.Name, v.Visit.Does(), say.Capital(plan.TakesWords(v.Visit.Minutes, v.Visit.Money, v.Plan.Currency)))
 			t.Item(fmt.Sprintf("%2d  ", v.Visit.Date.Day), line+". "+v.Visit.MainWords())
 		}
 	}
@@ -95,7 +95,7 @@ func (t *Text) planWishes(p *plan.Plan) {
 
 func (t *Text) planVisit(p *plan.Plan, v *plan.Visit) {
 	t.Head(fmt.Sprintf("%d  %s: %s", v.N, v.Date.Long(), v.Does()))
-	line := say.Capital(visitTakes(p, v))
+	line := say.Capital(plan.TakesWords(v.Minutes, v.Money, p.Currency))
 	if v.Minutes > 8*60 {
 		line += "; take two days"
 	}

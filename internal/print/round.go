@@ -13,7 +13,7 @@ const maxHidden = 8
 
 // Round writes a round sheet with room to write.
 func (t *Text) Round(r *visit.Round) {
-	t.Line(roundHeadline(r))
+	t.Line(r.Headline())
 	t.Line("Date ____________  Odometer ____________  Top-ups since last time ____________")
 	t.openings(r)
 	for _, s := range r.Stages {
@@ -26,22 +26,6 @@ func (t *Text) Round(r *visit.Round) {
 		}
 	}
 	t.hidden(r)
-}
-
-// roundHeadline says how much there is to look at.
-func roundHeadline(r *visit.Round) string {
-	stops := 0
-	for _, s := range r.Stages {
-		stops += len(s.Stops)
-	}
-	return fmt.Sprintf("Round of %s, %s: %s to look at%s.", r.Vehicle.Name, r.On.Long(), several(stops, "stop", "stops"), openWords(r))
-}
-
-func openWords(r *visit.Round) string {
-	if len(r.Open) == 0 {
-		return " with nothing taken off"
-	}
-	return fmt.Sprintf(" with %s, %.0f min to open and close", several(len(r.Open), "opening", "openings"), r.Minutes)
 }
 
 // openedHead stands over what is opened for a round.

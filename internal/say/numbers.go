@@ -10,6 +10,14 @@ import (
 
 var numberWords = [...]string{"no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"}
 
+// Several writes a number in figures with its noun: "1 stop", "38 stops".
+func Several(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, many)
+}
+
 // Number writes a number, a small one in words.
 func Number(n int) string {
 	if n >= 0 && n < len(numberWords) {

@@ -68,3 +68,24 @@ func SumOf(known []units.Quantity) (units.Quantity, bool) {
 	total, err := units.Sum(known...)
 	return total, err == nil
 }
+
+// Headline says how much there is to look at.
+func (r *Round) Headline() string {
+	stops := 0
+	for _, s := range r.Stages {
+		stops += len(s.Stops)
+	}
+	open := " with nothing taken off"
+	if n := len(r.Open); n > 0 {
+		open = fmt.Sprintf(" with %s, %.0f min to open and close", say.Several(n, "opening", "openings"), r.Minutes)
+	}
+	return fmt.Sprintf("Round of %s, %s: %s to look at%s.", r.Vehicle.Name, r.On.Long(), say.Several(stops, "stop", "stops"), open)
+}
+
+// DoWords says what is done to a part: fleet.DoReplace or fleet.DoInspect.
+func DoWords(do string) string {
+	if do == fleet.DoReplace {
+		return "change"
+	}
+	return "look at it"
+}

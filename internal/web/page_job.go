@@ -144,11 +144,7 @@ func (d *desk) jobChoices(page *jobPage, job *visit.Job, picked []string) {
 }
 
 func task(t visit.Task, elsewhere bool) taskRow {
-	do := "change"
-	if t.Do != fleet.DoReplace {
-		do = "look at it"
-	}
-	return taskRow{t.Judgement.Position.ID, t.Judgement.Position.Name, do, t.Why(), t.Verdict(), elsewhere}
+	return taskRow{t.Judgement.Position.ID, t.Judgement.Position.Name, visit.DoWords(t.Do), t.Why(), t.Verdict(), elsewhere}
 }
 
 // steps sets the steps out; a caution that stands before the step above and
@@ -191,7 +187,10 @@ func (d *desk) jobLists(page *jobPage, job *visit.Job) {
 			row.Count = fmt.Sprint(q.Count)
 		}
 		if q.New {
-			row.Note = strings.TrimSuffix("new one; "+row.Note, "; ")
+			row.Note = "new one"
+			if q.Note != "" {
+				row.Note += "; " + q.Note
+			}
 		}
 		page.Torques = append(page.Torques, row)
 	}

@@ -13,7 +13,7 @@ import (
 	"undertray/internal/fleet"
 	"undertray/internal/plan"
 	"undertray/internal/say"
-	"undertray/units"
+	"undertray/internal/visit"
 )
 
 // planPage is what to do at which visit in the months ahead.
@@ -154,7 +154,7 @@ func (s *Server) planPage(w http.ResponseWriter, r *http.Request) error {
 func (d *desk) planVisits(page *planPage, p *plan.Plan) {
 	for i := range p.Visits {
 		v := &p.Visits[i]
-		row := visitRow{N: v.N, Day: v.Date.Long(), Does: v.Does(), Instead: v.InsteadWords(), Takes: takes(v.Minutes, v.Money, p.Currency), Round: v.RoundWords(),
+		row := visitRow{N: v.N, Day: v.Date.Long(), Does: v.Does(), Instead: v.InsteadWords(), Takes: plan.TakesWords(v.Minutes, v.Money, p.Currency), Round: v.RoundWords(),
 			Open: plan.OpenWords(v.Openings), Buy: v.BuyWords(), By: v.BuyBy.Long()}
 		for _, t := range v.Tasks {
 			task := planTaskRow(t)
@@ -167,14 +167,14 @@ func (d *desk) planVisits(page *planPage, p *plan.Plan) {
 		page.Visits = append(page.Visits, row)
 	}
 	for _, l := range p.Between {
-		row := betweenRow{By: l.By.Long(), Takes: takes(l.Minutes, 0, ""), Open: plan.OpenWords(l.Openings)}
+		row := betweenRow{By: l.By.Long(), Takes: plan.TakesWords(l.Minutes, 0, ""), Open: plan.OpenWords(l.Openings)}
 		for _, t := range l.Tasks {
 			row.Tasks = append(row.Tasks, planTaskRow(t))
 		}
 		page.Between = append(page.Between, row)
 	}
 	for _, s := range p.Small {
-		page.Between = append(page.Between, betweenRow{By: s.By.Long(), Takes: takes(s.Task.Minutes, s.Task.Money, p.Currency), Tasks: []planTask{planTaskRow(s.Task)}})
+		page.Between = append(page.Between, betweenRow{By: s.By.Long(), Takes: plan.TakesWords(s.Task.Minutes, s.Task.Money, p.Currency), Tasks: []planTask{planTaskRow(s.Task)}})
 	}
 	for _, t := range p.Elsewhere {
 		page.Elsewhere = append(page.Elsewhere, planTaskRow(t))
@@ -182,24 +182,8 @@ func (d *desk) planVisits(page *planPage, p *plan.Plan) {
 }
 
 func planTaskRow(t plan.Task) planTask {
-	do := "change"
-	if t.Do != fleet.DoReplace {
-		do = "look at it"
-	}
-	return planTask{ID: t.Positions[0].ID, Name: t.Title(), Do: do, Why: t.Why(), Verdict: t.Verdict(), First: t.First,
+	return planTask{ID: t.Positions[0].ID, Name: t.Title(), Do: visit.DoWords(t.Do), Why: t.Why(), Verdict: t.Verdict(), First: t.First,
 		Asks: t.Verdict() >= fleet.Watch}
-}
-
-// takes says how long something takes and what it costs.
-func takes(minutes, money float64, currency string) string {
-	s := fmt.Sprintf("about %.0f min", minutes)
-	if minutes > 90 {
-		s = "about " + say.Hours(minutes/60)
-	}
-	if money > 0 && currency != "" {
-		s += ", " + units.Format(money, currency, 0)
-	}
-	return s
 }
 
 // monthsAhead draws the months of a plan with its visits.
@@ -213,7 +197,7 @@ func (d *desk) monthsAhead(p *plan.Plan) (drawing, error) {
 	for i := range p.Visits {
 		v := &p.Visits[i]
 		dv := draw.Visit{At: monthsFrom(start, v.Date),
-			When: v.Date.Long(), Note: takes(v.Minutes, v.Money, p.Currency)}
+			When: v.Date.Long(), Note: plan.TakesWords(v.Minutes, v.Money, p.Currency)}
 		dv.Openings = mostOpened(v.Openings)
 		dv.Tasks = drawnTasks(p, v, fleet.Unseen)
 		spec.Visits = append(spec.Visits, dv)

@@ -1,11 +1,9 @@
 package web
 
 import (
-	"fmt"
 	"net/http"
 	"net/url"
 	"slices"
-	"strings"
 
 	"undertray/internal/advise"
 	"undertray/internal/catalogue"
@@ -130,19 +128,8 @@ func (s *Server) layRound(d *desk, r *http.Request, chosen, typed url.Values) (*
 		}
 		page.Hidden = append(page.Hidden, row)
 	}
-	page.Headline = roundHeadline(page.Stops, len(round.Open), d.vehicle.Name)
+	page.Headline = round.Headline()
 	return page, round, nil
-}
-
-// roundHeadline says how much there is to look at.
-func roundHeadline(stops, open int, name string) string {
-	switch open {
-	case 0:
-		return fmt.Sprintf("%d stops on %s with nothing opened.", stops, name)
-	case 1:
-		return fmt.Sprintf("%d stops on %s with one thing opened.", stops, name)
-	}
-	return fmt.Sprintf("%d stops on %s with %d things opened.", stops, name, open)
 }
 
 func (s *Server) roundForm(d *desk, r *http.Request) roundForm {
@@ -232,20 +219,10 @@ func (d *desk) means(position, check, answer string) (*meansHere, error) {
 	if len(errs) > 0 {
 		return nil, errs[0]
 	}
-	e := found[0]
-	e.ID, e.Vehicle, e.Date = "supposed", d.vehicle.ID, d.report.On
-	rep := advise.Vehicle(d.yard.Catalogue, d.vehicle, append(slices.Clone(d.entries), e), d.report.On)
-	j := rep.Judgement(position)
-	out := &meansHere{Verdict: fleet.Keep, Says: "within bounds", Position: j.Verdict}
-	for _, o := range j.Reasons {
-		if o.Finding != nil && o.Check.ID == check && o.Governs {
-			out.Verdict, out.Says, out.Authority = o.Verdict, o.Says, string(o.Authority)
-			if o.Verdict == fleet.Keep && o.Limit == nil {
-				out.Says = "within bounds: " + say.LowerFirst(o.Says)
-			}
-			break
-		}
+	told := advise.Suppose(d.report, d.entries, found[0])
+	out := &meansHere{Verdict: fleet.Keep, Says: told.Words(), Position: told.Judgement.Verdict}
+	if o := told.Reason; o != nil {
+		out.Verdict, out.Authority = o.Verdict, string(o.Authority)
 	}
-	out.Says = strings.TrimSpace(out.Says)
 	return out, nil
 }

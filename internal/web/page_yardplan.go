@@ -123,11 +123,11 @@ func makeYardPlan(y *yard.Yard, p *plan.Yard) (yardPlanMade, error) {
 	for _, m := range p.Months() {
 		month := yardMonth{Name: m.Name}
 		if len(m.Visits) > 1 {
-			month.Takes = takes(m.Minutes, m.Money, p.Plans[0].Currency)
+			month.Takes = plan.TakesWords(m.Minutes, m.Money, p.Plans[0].Currency)
 		}
 		for _, v := range m.Visits {
 			month.Visits = append(month.Visits, yardVisit{Day: v.Visit.Date.Long(), Vehicle: v.Plan.Vehicle.ID, Name: v.Plan.Vehicle.Name, Does: v.Visit.Does(),
-				Takes: takes(v.Visit.Minutes, v.Visit.Money, v.Plan.Currency), Main: v.Visit.MainWords(), Plan: "/v/" + v.Plan.Vehicle.ID + "/plan"})
+				Takes: plan.TakesWords(v.Visit.Minutes, v.Visit.Money, v.Plan.Currency), Main: v.Visit.MainWords(), Plan: "/v/" + v.Plan.Vehicle.ID + "/plan"})
 		}
 		page.Months = append(page.Months, month)
 	}
@@ -155,7 +155,7 @@ func yardMonthsAhead(p *plan.Yard) (drawing, error) {
 	start := civil.Date{Year: p.On.Year, Month: p.On.Month, Day: 1}
 	spec := draw.Months{Head: draw.Head{ID: "months", Title: "The months ahead", Width: planWidth}, Names: monthNames(start, p.End)}
 	for _, v := range p.Visits {
-		dv := draw.Visit{At: monthsFrom(start, v.Visit.Date), When: v.Visit.Date.Long() + ", " + v.Plan.Vehicle.Name, Note: takes(v.Visit.Minutes, v.Visit.Money, v.Plan.Currency)}
+		dv := draw.Visit{At: monthsFrom(start, v.Visit.Date), When: v.Visit.Date.Long() + ", " + v.Plan.Vehicle.Name, Note: plan.TakesWords(v.Visit.Minutes, v.Visit.Money, v.Plan.Currency)}
 		dv.Tasks = drawnTasks(v.Plan, v.Visit, fleet.PutRight)
 		spec.Visits = append(spec.Visits, dv)
 	}
