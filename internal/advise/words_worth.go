@@ -2,6 +2,7 @@ package advise
 
 import (
 	"fmt"
+	"strings"
 
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
@@ -47,10 +48,11 @@ func (o *Outlook) Lines(p units.Preferences, all bool) []string {
 	return out
 }
 
-// LetsDown says what happens when the part fails, or "".
+// LetsDown says what happens when the part fails and what to mind while one
+// that is to be put right is still in, or "".
 func LetsDown(j *judge.Judgement) string {
 	if j.Kind.Life == nil || j.Verdict == fleet.Keep {
-		return ""
+		return j.Until
 	}
-	return "If it fails: " + j.Kind.Life.LetsDown + "."
+	return strings.TrimSpace("If it fails: " + j.Kind.Life.LetsDown + ". " + j.Until)
 }

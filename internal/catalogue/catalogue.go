@@ -27,12 +27,13 @@ type slot struct {
 
 // words is everything but the kinds.
 type words struct {
-	Sources    []Source  `json:"sources"`
-	Systems    []System  `json:"systems"`
-	Symptoms   []Symptom `json:"symptoms"`
-	Severe     Severe    `json:"severe"`
-	Lives      Reading   `json:"lives"`
-	Precedence []string  `json:"precedence"`
+	Sources     []Source  `json:"sources"`
+	Systems     []System  `json:"systems"`
+	Symptoms    []Symptom `json:"symptoms"`
+	Severe      Severe    `json:"severe"`
+	HighVoltage string    `json:"high_voltage"`
+	Lives       Reading   `json:"lives"`
+	Precedence  []string  `json:"precedence"`
 }
 
 func newCatalogue(w words) *Catalogue {
@@ -129,6 +130,16 @@ func (c *Catalogue) Symptoms() []Symptom { return slices.Clone(c.words.Symptoms)
 
 // Lives returns how intervals are read as lives.
 func (c *Catalogue) Lives() Reading { return c.words.Lives }
+
+// CautionOn returns what is said before a check on a vehicle: the check's own
+// caution, and that of high voltage where the check comes near it and the
+// vehicle has it or may have it.
+func (c *Catalogue) CautionOn(v *fleet.Vehicle, check *Check) string {
+	if !check.HighVoltage || !v.HighVoltage() {
+		return check.Caution
+	}
+	return strings.TrimSpace(check.Caution + " " + c.words.HighVoltage)
+}
 
 // Severe returns what counts as severe service and by how much intervals
 // shrink under it.

@@ -113,6 +113,30 @@ func TestWhatABeltTurns(t *testing.T) {
 	}
 }
 
+// TestHighVoltageIsNamedWhereItIsNear: every check of what runs beside high voltage
+// on a hybrid, or is cooled or driven by it, says so itself there, and on a
+// vehicle that has none it does not (common practice: orange cables are for
+// trained people).
+func TestHighVoltageIsNamedWhereItIsNear(t *testing.T) {
+	c := builtIn(t)
+	says := func(fuel string, check *catalogue.Check) bool {
+		return strings.Contains(c.CautionOn(&fleet.Vehicle{Engine: fleet.Engine{Fuel: fuel}}, check), "high-voltage")
+	}
+	for kind, checks := range map[string][]string{
+		"harness": {"covering", "contact", "connectors", "fixings"}, "electric-coolant-pump": {"leak", "runs", "connector"},
+		"air-con-line": {"joints", "path", "condenser"}, "compressor": {"look"}, "battery": {"case", "terminals"},
+		"brake-pipe": {"surface", "support"}, "fuel-pipe": {"surface", "support"}, "fuel-pipe-plastic": {"surface"},
+		"pipe-clip": {"state", "contact"}, "engine-mount": {"rubber", "fixing"}, "radiator": {"leak"}, "expansion-tank": {"level"},
+	} {
+		for _, id := range checks {
+			check := c.Kind(kind).Check(id)
+			if !says("petrol hybrid", check) || !says("electric", check) || !says("", check) || says("diesel", check) {
+				t.Errorf("%s, %s: high voltage is not named where it is, or where it is not", kind, id)
+			}
+		}
+	}
+}
+
 // TestStandardsNameADocument: a published standard never rests on common
 // practice alone.
 func TestStandardsNameADocument(t *testing.T) {

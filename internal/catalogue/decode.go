@@ -22,13 +22,14 @@ type document struct {
 
 // body is what a catalogue file may hold.
 type body struct {
-	Kinds      []Kind    `yaml:"kinds"`
-	Sources    []Source  `yaml:"sources"`
-	Systems    []System  `yaml:"systems"`
-	Symptoms   []Symptom `yaml:"symptoms"`
-	Severe     *Severe   `yaml:"severe"`
-	Lives      *Reading  `yaml:"lives"`
-	Precedence []string  `yaml:"precedence"`
+	Kinds       []Kind    `yaml:"kinds"`
+	Sources     []Source  `yaml:"sources"`
+	Systems     []System  `yaml:"systems"`
+	Symptoms    []Symptom `yaml:"symptoms"`
+	Severe      *Severe   `yaml:"severe"`
+	HighVoltage string    `yaml:"high_voltage"`
+	Lives       *Reading  `yaml:"lives"`
+	Precedence  []string  `yaml:"precedence"`
 }
 
 // options says how a catalogue file is spoken of. A limit stands inside its

@@ -91,6 +91,9 @@ type Check struct {
 	Question string `yaml:"question" json:"question"`
 	How      string `yaml:"how" json:"how"`
 	Caution  string `yaml:"caution,omitempty" json:"caution,omitempty"`
+	// HighVoltage says that it comes near the high-voltage cables of a hybrid or
+	// electric vehicle.
+	HighVoltage bool `yaml:"high_voltage,omitempty" json:"high_voltage,omitempty"`
 	// Engine is the state the engine must be in; BeltOff says that the belt
 	// must be off.
 	Engine  fleet.EngineState `yaml:"engine,omitempty" json:"engine,omitempty"`

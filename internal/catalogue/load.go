@@ -120,6 +120,7 @@ func (w *words) add(b *body) {
 	if b.Lives != nil {
 		w.Lives = *b.Lives
 	}
+	replaceText(&w.HighVoltage, b.HighVoltage)
 	if b.Severe != nil {
 		w.Severe = *b.Severe
 	}

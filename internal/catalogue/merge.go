@@ -117,6 +117,7 @@ func mergeCheck(base, over Check) Check {
 		c.Wear = over.Wear
 	}
 	c.BeltOff = base.BeltOff || over.BeltOff
+	c.HighVoltage = base.HighVoltage || over.HighVoltage
 	replaceText(&c.Run, over.Run)
 	c.OnDemand = base.OnDemand || over.OnDemand
 	c.OnTrip = base.OnTrip || over.OnTrip

@@ -2,6 +2,7 @@ package fleet
 
 import (
 	"slices"
+	"strings"
 
 	"undertray/civil"
 	"undertray/units"
@@ -51,6 +52,13 @@ type Engine struct {
 	Fuel      string `yaml:"fuel,omitempty" json:"fuel,omitempty"` // petrol, diesel, petrol hybrid
 	Cylinders int    `yaml:"cylinders,omitempty" json:"cylinders,omitempty"`
 	Layout    string `yaml:"layout,omitempty" json:"layout,omitempty"` // longitudinal or transverse
+}
+
+// HighVoltage reports whether the vehicle has high-voltage cables, by the fuel
+// its sheet names, or may have: a sheet that names none does not rule it out.
+func (v *Vehicle) HighVoltage() bool {
+	fuel := strings.ToLower(v.Engine.Fuel)
+	return fuel == "" || strings.Contains(fuel, "hybrid") || strings.Contains(fuel, "electric")
 }
 
 // Opening is something taken off, drained, raised or disconnected to reach

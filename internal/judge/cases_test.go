@@ -132,6 +132,35 @@ func checkCase(t *testing.T, j *Judgement, c expressed, want reference) {
 	}
 }
 
+// TestALeakOnTheBeltIsOneCause: a wet belt and the leak beside it are told as one
+// (belt makers: cure the leak first; common practice).
+func TestALeakOnTheBeltIsOneCause(t *testing.T) {
+	cat, err := catalogue.Load()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct{ symptom, kind, check, answer, onBelt string }{
+		{"fluid", "steering-pressure-hose", "leak", "drops-form", "fluid-wet"},
+		{"fluid", "steering-pump", "leak", "damp", "fluid-wet"},
+		{"coolant", "water-pump", "weep-hole", "drip", "coolant-wet"},
+		{"coolant", "top-hose", "leak", "damp", "coolant-wet"},
+		{"oil", "oil-filter", "leak", "damp", "oil-wet"},
+	} {
+		on := civil.MustParse("2026-11-25")
+		v := &fleet.Vehicle{ID: "v", Built: on.AddMonths(-12), Positions: []fleet.Position{
+			{ID: "belt", Kind: "ribbed-belt", From: fleet.Above, X: 50, Y: 30}, {ID: "leak", Kind: c.kind, From: fleet.Above, X: 55, Y: 40}}}
+		found := func(id, at, check, answer string) *fleet.Entry {
+			return &fleet.Entry{ID: id, Type: fleet.TypeFound, Vehicle: "v", Date: on, Found: &fleet.Found{Position: at, Check: check, Answer: answer}}
+		}
+		entries := []*fleet.Entry{found("1", "belt", "surface", c.onBelt), found("2", "leak", c.check, c.answer)}
+		js := Vehicle(Input{Catalogue: cat, State: fleet.Fold(v, entries, on)})
+		got := Shared(v, cat.Symptoms(), js)
+		if len(got) != 1 || got[0].Symptom.ID != c.symptom || len(got[0].Positions) != 2 {
+			t.Errorf("%s %s beside a belt %s: %+v", c.kind, c.answer, c.onBelt, got)
+		}
+	}
+}
+
 // putsRight reports whether a reason governs a verdict with the action and the
 // deadline of a case.
 func putsRight(r Reason, v fleet.Verdict, c expressed) bool {

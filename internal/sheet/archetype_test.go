@@ -33,8 +33,8 @@ func TestArchetypes(t *testing.T) {
 		}
 		v := s.Vehicle
 		t.Logf("%s: %d positions, %d openings, %d runs", a.ID, len(v.Positions), len(v.Openings), len(v.Runs))
-		if n := len(v.Positions); n < 35 || n > 60 {
-			t.Errorf("%s has %d positions, want 35 to 60", a.ID, n)
+		if n := len(v.Positions); n < 35 || n > 65 {
+			t.Errorf("%s has %d positions, want 35 to 65", a.ID, n)
 		}
 		if n := len(v.Openings); n < 12 || n > 25 {
 			t.Errorf("%s has %d openings, want 12 to 25", a.ID, n)

@@ -54,7 +54,8 @@ type Stop struct {
 // CheckItem is one check, with what was found the last time.
 type CheckItem struct {
 	*catalogue.Check
-	Last *fleet.Finding // nil: never answered for this part
+	Last    *fleet.Finding // nil: never answered for this part
+	Caution string         // what is said before it on this vehicle
 }
 
 // Reveal says what an opening that stays shut would show.
@@ -189,7 +190,7 @@ func items(r *advise.Report, j *judge.Judgement, st stageRule, open []string) []
 		if !st.check(c) || c.BeltOff && !beltOff || c.OnDemand && !beltOff && j.Place.Latest[c.ID] == nil {
 			continue
 		}
-		out = append(out, CheckItem{Check: c, Last: j.Place.Latest[c.ID]})
+		out = append(out, CheckItem{Check: c, Last: j.Place.Latest[c.ID], Caution: r.Catalogue.CautionOn(r.Vehicle, c)})
 	}
 	return out
 }
