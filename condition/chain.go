@@ -20,6 +20,16 @@ type chain struct {
 	habit  []float64 // nodes of the part's own odds, as many
 	looks  []table   // one a sort
 	weight []float64 // of each node; not in flat
+	links  []link    // how phases are entered from others; follows from skip
+	far    int       // the longest of them
+	quick  []float64 // the quickest pace of each stage
+}
+
+// link is a way from one phase to a later one: the share of from's exits that take it, and how that
+// changes with the skip of the stage that is entered.
+type link struct {
+	from, to, stage int
+	share, slope    float64
 }
 
 // form is what stays the same while parameters move a little.
@@ -148,6 +158,7 @@ func (c *chain) fill(k Kind, shapes []float64) {
 			c.fail[j*c.exposures+e] = fails(s, e)
 		}
 	}
+	c.setLinks()
 	c.weight = c.weight[:0]
 	for i, n := range ownNodes(k) {
 		c.speed[i], c.habit[i] = math.Exp(k.SpeedLogSD*n.speed), math.Exp(k.HabitSD*n.habit)
@@ -184,6 +195,32 @@ func (c *chain) fillStay(j int, b float64) {
 		for i := from; i < to; i++ {
 			c.pace[i] = b
 		}
+	}
+}
+
+func (c *chain) setLinks() {
+	c.links, c.far = c.links[:0], 1
+	c.quick = make([]float64, c.stages)
+	for i, j := range c.stageOf {
+		c.quick[j] = max(c.quick[j], c.pace[i])
+	}
+	for i, j := range c.stageOf {
+		if !c.leaves[i] {
+			c.links = append(c.links, link{i, i + 1, j, 1, 0})
+			continue
+		}
+		if j+1 == c.stages {
+			continue
+		}
+		at := c.start[j+1]
+		if c.start[j+2]-at == 1 {
+			c.links = append(c.links, link{i, at, j + 1, 1, 0})
+		} else {
+			c.links = append(c.links, link{i, at, j + 1, 1 - c.skip[j+1], -1}, link{i, at + 1, j + 1, c.skip[j+1], 1})
+		}
+	}
+	for _, l := range c.links {
+		c.far = max(c.far, l.to-l.from)
 	}
 }
 

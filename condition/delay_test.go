@@ -79,7 +79,8 @@ func TestOtherStays(t *testing.T) {
 	for _, shape := range []float64{0.7, 1.5, 2.5, 3.6} {
 		for _, until := range []float64{5, 20, 40, 60} {
 			kind := delay(30, 12, shape, shape)
-			got, want := unfailed(t, kind, condition.Regime{}, until), christer(gamma(30, shape), gamma(12, shape), 1e9, 0, until)
+			got, want := unfailed(t, kind, condition.Regime{}, until), christer(gamma(30, shape), gamma(12, shape), 1e9,
+				0, until)
 			if math.Abs(got-want) > 0.015 {
 				t.Errorf("gamma stays of shape %v until %v: %.4f, want %.4f", shape, until, got, want)
 			}
@@ -143,7 +144,8 @@ func TestFailingBetweenLooks(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		want := quad.Fixed(func(y float64) float64 { return g.Prob(y) * f.CDF(at+15-y) }, at, at+15, 120, nil, 0) / g.Survival(at)
+		want := quad.Fixed(func(y float64) float64 { return g.Prob(y) * f.CDF(at+15-y) }, at, at+15, 120, nil,
+			0) / g.Survival(at)
 		near(t, fmt.Sprintf("after a look at %g", at), got.Mean, want, 1e-8)
 	}
 }

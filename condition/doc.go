@@ -1,6 +1,7 @@
 // Package condition says in what condition a part is that cannot be seen for certain, and what
 // follows: the chance that it fails within any distance or time, when to look again, and what a look is
-// worth. It is made for parts that are glanced at now and then by an eye that misses and misjudges, some of which were
+// worth. It is made for parts that are glanced at now and then by an eye that misses and misjudges, some of
+// which were
 // taken off before they failed.
 //
 // # Use
@@ -15,7 +16,8 @@
 // # Units
 //
 // Exposure is a list, one number each for distance, days, engine hours, heat or whatever the
-// caller counts, in the caller's units and always in the same order; none is built in. Each counts in a stage where its
+// caller counts, in the caller's units and always in the same order; none is built in. Each counts in a stage
+// where its
 // mean stay there is above 0, and those that count add up. Chances are fractions. Costs are in any one money.
 // Nothing reads a clock or a file, and the same input gives the same output.
 //
@@ -27,7 +29,8 @@
 // floor(b)+1 phases of equal pace, below 1 as two phases side by side. Exponential stays and gamma
 // stays of a whole shape are exact; for others mean and spread are exact, and the chance to be over by any time is
 // within about 1.5 points of a hundred (gamma) and 3.5 (Weibull), see the tests.
-// Phases are carried over exposures by uniformisation, to 14 digits. A look multiplies each stage by
+// Phases are carried over exposures by uniformisation, to 12 digits where the kind is certain. A look
+// multiplies each stage by
 // the chance of its answer there.
 //
 // Parts of a kind may differ in speed ([Kind.SpeedLogSD]) and in how they look in a given stage

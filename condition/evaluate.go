@@ -85,17 +85,28 @@ func logSum(logs []float64) float64 {
 	return top + math.Log(sum)
 }
 
-// LogLik is the log-likelihood of histories under the kind as it stands: full densities, per unit
-// of the first exposure that runs, for failures at a known exposure; densities for measured values. It is -Inf
-// where a history is impossible.
-func (k Kind) LogLik(histories []History) (float64, error) {
+// Ready is histories checked and put in order once, for kinds of the same stages, exposures and looks.
+type Ready struct{ trails []*trail }
+
+// Ready checks histories and puts them in order.
+func (k Kind) Ready(histories []History) (*Ready, error) {
 	trails, err := k.trails(histories)
 	if err != nil {
+		return nil, err
+	}
+	return &Ready{trails}, nil
+}
+
+// LogLik is the log-likelihood of histories under the kind as it stands: full densities, per unit
+// of the first exposure that runs, for failures at a known exposure; densities for measured values. It is -Inf
+// where a history is impossible. The kind must be like that for which they were made ready, in all but its numbers.
+func (k Kind) LogLik(h *Ready) (float64, error) {
+	if err := k.Check(); err != nil {
 		return 0, err
 	}
 	e := newEvaluator(k.compile())
 	sum := 0.0
-	for _, t := range trails {
+	for _, t := range h.trails {
 		sum += t.weight * e.logLik(t, 1, nil)
 	}
 	return sum, nil

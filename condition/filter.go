@@ -10,6 +10,7 @@ type tracker struct {
 	vecs  []float64 // phases before each look, one after another
 	said  []float64 // of each stage
 	by    []float64
+	byOut []float64 // of each phase
 	dRun  []float64 // of each stage
 	dCoef [bands][]float64
 	pois  []float64
@@ -31,7 +32,7 @@ func newTracker(c *chain) *tracker {
 func (t *tracker) follow(c *chain) {
 	t.use(c)
 	if len(t.v) != c.phases {
-		t.v = make([]float64, c.phases)
+		t.v, t.byOut = make([]float64, c.phases), make([]float64, c.phases)
 		for d := range t.dCoef {
 			t.dCoef[d] = make([]float64, c.phases+pad)
 		}
@@ -67,7 +68,7 @@ func (t *tracker) see(l *Look, habit float64) float64 {
 // filter carries t.v through the steps of a trail and its end, and returns the log-likelihood,
 // -Inf where impossible. Afterwards t.v is the chance of each phase (of no meaning after a failure).
 func (t *tracker) filter(steps []step, tr *trail, speed, habit float64) float64 {
-	sum := 0.0
+	sum, product := 0.0, 1.0
 	for i := range steps {
 		s := &steps[i]
 		if i == len(steps)-1 && tr.outcome == FoundFailed {
@@ -83,9 +84,12 @@ func (t *tracker) filter(steps []step, tr *trail, speed, habit float64) float64 
 		if !(p > 0) {
 			return math.Inf(-1)
 		}
-		sum += math.Log(p)
+		if product *= p; !(product > 1e-200 && product < 1e200) { // one logarithm for many looks
+			sum += math.Log(product)
+			product = 1
+		}
 	}
-	return sum + math.Log(t.end(steps, tr, speed, habit))
+	return sum + math.Log(product*t.end(steps, tr, speed, habit))
 }
 
 // end is the chance or density of the end of a trail.
@@ -261,19 +265,19 @@ func (t *tracker) backStep(s *step, m *mark, node int, beta []float64, g *chain)
 	scale := 1 / (t.big * float64(len(m.at)))
 	clear(t.dRun)
 	clear(t.by)
+	by := t.byOut
 	for i, j := range t.stageOf {
-		by := -t.dCoef[0][i]
-		t.by[j] += by * scale
-		if !t.leaves[i] {
-			by += t.dCoef[1][i+1]
-		} else {
-			t.entries(i, j+1, func(d, to int, share, slope float64) {
-				by += t.dCoef[d][to] * share
-				g.skip[j+1] += t.dCoef[d][to] * t.out[i] * slope
-			})
-		}
-		g.pace[i] += by * t.run[j] * scale
-		t.dRun[j] += by * t.pace[i] * scale
+		by[i] = -t.dCoef[0][i]
+		t.by[j] += by[i] * scale
+	}
+	for _, l := range t.links {
+		d := t.dCoef[l.to-l.from][l.to]
+		by[l.from] += d * l.share
+		g.skip[l.stage] += d * t.out[l.from] * l.slope
+	}
+	for i, j := range t.stageOf {
+		g.pace[i] += by[i] * t.run[j] * scale
+		t.dRun[j] += by[i] * t.pace[i] * scale
 	}
 	for j := range t.stages {
 		t.spread(j, s.dx, node, t.dRun[j], t.by[j], g)

@@ -85,7 +85,8 @@ func (k Kind) ready(h History) (*trail, error) {
 		t.weight = 1
 	}
 	if err := first(bad(finite(t.weight) && t.weight > 0, "", "Weight", h.Weight, "0 for one part, or above 0"),
-		bad(h.Outcome >= Running && h.Outcome <= RemovedBad, "", "Outcome", float64(h.Outcome), "one of the outcomes")); err != nil {
+		bad(h.Outcome >= Running && h.Outcome <= RemovedBad, "", "Outcome", float64(h.Outcome),
+			"one of the outcomes")); err != nil {
 		return nil, err
 	}
 	for i := range h.Looks {
@@ -139,7 +140,8 @@ func checkAt(at []float64, exposures int) error {
 func (t *trail) setAges(h History, exposures int) error {
 	sum := 0.0
 	for i, a := range h.Ages {
-		if err := first(checkAt(a.At, exposures), bad(finite(a.Weight) && a.Weight > 0, "", "Weight", a.Weight, "above 0")); err != nil {
+		if err := first(checkAt(a.At, exposures), bad(finite(a.Weight) && a.Weight > 0, "", "Weight", a.Weight,
+			"above 0")); err != nil {
 			return placed(err, "age %d", i)
 		}
 		sum += a.Weight

@@ -54,7 +54,8 @@ type Kind struct {
 	// the speed at which a part passes through all its stages. The median part has speed 1.
 	SpeedLogSD float64
 
-	// HabitSD is how much parts of a kind that are in the same stage differ in looks: the standard deviation of a part's own
+	// HabitSD is how much parts of a kind that are in the same stage differ in looks: the standard deviation of a
+	// part's own
 	// shift, the same in all its looks at grades, in the log-odds of each grade against the one before.
 	HabitSD float64
 }
@@ -145,14 +146,16 @@ func (s Stage) check(where string, exposures int) error {
 		bad(s.Shape == 0 || s.Family == Weibull || s.Shape >= minShape && s.Shape <= maxShape, where, "Shape", s.Shape,
 			fmt.Sprintf("%v to %v", minShape, maxShape)),
 		bad(s.Shape == 0 || s.Family == Gamma || s.Shape >= 0.4 && s.Shape <= 5.5, where, "Shape", s.Shape, "0.4 to 5.5"),
-		bad(len(s.Fails) == 0 || len(s.Fails) == exposures, where, "Fails", float64(len(s.Fails)), "none or one rate for each exposure"),
+		bad(len(s.Fails) == 0 || len(s.Fails) == exposures, where, "Fails", float64(len(s.Fails)),
+			"none or one rate for each exposure"),
 	); err != nil {
 		return err
 	}
 	counts := false
 	for _, m := range s.Mean {
 		counts = counts || m > 0
-		if err := bad(finite(m) && m >= 0, where, "Mean", m, "an exposure above 0, or 0 where it does not count"); err != nil {
+		if err := bad(finite(m) && m >= 0, where, "Mean", m,
+			"an exposure above 0, or 0 where it does not count"); err != nil {
 			return err
 		}
 	}
@@ -179,7 +182,8 @@ func (s Sort) check(where string, stages int) error {
 			}
 			sum += p
 		}
-		if err := first(bad(len(row) > 0 && len(row) == len(s.Says[0]), where, fmt.Sprintf("Says[%d]", j), float64(len(row)), "as many grades as the other rows"),
+		if err := first(bad(len(row) > 0 && len(row) == len(s.Says[0]), where, fmt.Sprintf("Says[%d]", j),
+			float64(len(row)), "as many grades as the other rows"),
 			bad(math.Abs(sum-1) < 1e-6, where, fmt.Sprintf("Says[%d]", j), sum, "chances that add up to 1")); err != nil {
 			return err
 		}
@@ -226,10 +230,15 @@ func (s Sort) ordered() bool {
 	return true
 }
 
-// Orderly is true when failing straight from a stage is nowhere less likely than from the stage before. Only
+// Orderly is true when every later stage is worse: failing straight from it is no less likely than from the stage
+// before, and its stay, if it is not the first, is of shape 1 or more, so that having lasted in it is no good
+// sign. Only
 // then is it certain that a better answer never raises the chance of failing.
 func (k Kind) Orderly() bool {
 	for j := 1; j < len(k.Stages); j++ {
+		if k.Stages[j].nominal() < 1 {
+			return false
+		}
 		for e := range k.Stages[j].Mean {
 			if fails(k.Stages[j], e) < fails(k.Stages[j-1], e) {
 				return false

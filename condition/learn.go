@@ -70,7 +70,7 @@ func (t *target) value(z, grad []float64) float64 {
 		return math.Inf(1)
 	}
 	e := newEvaluator(t.chain(p))
-	e.tail = rougher
+	e.tail = finer
 	var g *chain
 	if grad != nil {
 		g = e.chain.room()
@@ -198,7 +198,8 @@ func (t *target) spread(z []float64) *mat.Dense {
 	return t.root(h)
 }
 
-// least is the smallest curvature allowed: a direction of which neither prior nor histories tell is known to a few units.
+// least is the smallest curvature allowed: a direction of which neither prior nor histories tell is known to a
+// few units.
 const least = 0.1
 
 // root is a matrix whose product with its transpose is the inverse of h, its eigenvalues kept above
@@ -239,9 +240,9 @@ func (p *Posterior) draw(mode []float64, root *mat.Dense, count int) {
 	if n == 0 && len(ownNodes(p.space.base.Kind)) == 1 {
 		count = 1
 	}
-	r := rand.New(rand.NewPCG(20, 26))
 	half := (count + 1) / 2
 	grid := make([][]float64, n+2)
+	r := rand.New(rand.NewPCG(20, 26))
 	for d := range grid {
 		grid[d] = make([]float64, half)
 		for i, k := range r.Perm(half) {
@@ -249,27 +250,56 @@ func (p *Posterior) draw(mode []float64, root *mat.Dense, count int) {
 			grid[d][i] = distuv.UnitNormal.Quantile(u)
 		}
 	}
-	for i := range count {
-		sign := 1.0
-		if i >= half {
-			sign = -1
+	points := make([]point, count)
+	for i := range points {
+		points[i] = p.point(mode, root, grid, i%half, sign(i, half))
+	}
+	looks := meanLooks(p.space.point(mode).Looks, points)
+	for i, q := range points {
+		speed, habit := 1.0, 1.0
+		if count > 1 {
+			speed = math.Exp(q.SpeedLogSD * grid[n][i%half] * sign(i, half))
+			habit = math.Exp(q.HabitSD * grid[n+1][i%half] * sign(i, half))
 		}
-		p.nodes = append(p.nodes, p.node(mode, root, grid, i%half, sign, count))
+		q.Looks = looks
+		p.nodes = append(p.nodes, node{p.space.chain(q), speed, habit, 1 / float64(count)})
 	}
 }
 
-func (p *Posterior) node(mode []float64, root *mat.Dense, grid [][]float64, at int, sign float64, count int) node {
-	n := len(mode)
+// meanLooks is how each sort of look misleads on average over what may be true: an answer of one part is no judge of
+// the eye, but the eye may be worse than most likely. Where the average table is not in order, and for measured
+// values, it is the most likely.
+func meanLooks(mode []Sort, points []point) []Sort {
+	out := Kind{Looks: mode}.clone().Looks
+	for i, sort := range out {
+		for j, row := range sort.Says {
+			clear(row)
+			for _, q := range points {
+				add(row, q.Looks[i].Says[j], 1/float64(len(points)))
+			}
+		}
+		if !sort.measured() && !sort.ordered() {
+			out[i] = mode[i]
+		}
+	}
+	return out
+}
+
+// point is the kind at one place of the grid.
+func (p *Posterior) point(mode []float64, root *mat.Dense, grid [][]float64, at int, sign float64) point {
 	z := append([]float64(nil), mode...)
 	for i := range z {
-		for d := range n {
+		for d := range z {
 			z[i] += root.At(i, d) * grid[d][at] * sign
 		}
 	}
-	q := p.space.point(z)
-	speed, habit := 1.0, 1.0
-	if count > 1 {
-		speed, habit = math.Exp(q.SpeedLogSD*grid[n][at]*sign), math.Exp(q.HabitSD*grid[n+1][at]*sign)
+	return p.space.point(z)
+}
+
+// sign turns the second half of the grid over.
+func sign(i, half int) float64 {
+	if i >= half {
+		return -1
 	}
-	return node{p.space.chain(q), speed, habit, 1 / float64(count)}
+	return 1
 }

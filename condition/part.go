@@ -3,6 +3,7 @@ package condition
 import (
 	"math"
 	"slices"
+	"sync"
 )
 
 // Part is what is believed of one part after its looks. It is not changed by use and may be shared.
@@ -34,15 +35,23 @@ func (p *Posterior) follow(h History, weigh bool) (*Part, error) {
 	if h.Outcome == Failed || h.Outcome == FoundFailed {
 		return nil, &DataError{"part", "Outcome", float64(h.Outcome), "a part that has not failed"}
 	}
-	n := len(p.nodes)
-	out := &Part{post: p, nodes: p.nodes, weight: make([]float64, n), phases: make([][]float64, n)}
-	store := make([]float64, 0, n*(p.nodes[0].phases+2))
-	t := newTracker(p.nodes[0].chain)
-	for i, nd := range p.nodes {
-		t.follow(nd.chain)
-		out.weight[i] = math.Log(nd.weight) + t.from(tr, nd.speed, nd.habit)
-		store = append(store, t.v...)
-		out.phases[i] = store[len(store)-nd.phases:]
+	out := p.fresh(tr)
+	t := out.tracker()
+	defer trackers.Put(t)
+	for from := 0; ; from += pruneEvery {
+		to := min(from+pruneEvery, len(tr.steps))
+		last := to == len(tr.steps)
+		for i := range out.nodes {
+			out.weight[i] += out.chunk(t, i, tr, from, to, last)
+		}
+		if last {
+			break
+		}
+		if weigh {
+			if err := out.prune(1e-4); err != nil {
+				return nil, err
+			}
+		}
 	}
 	if !weigh {
 		out.recount(t, tr)
@@ -50,11 +59,61 @@ func (p *Posterior) follow(h History, weigh bool) (*Part, error) {
 	return out, out.settle()
 }
 
-// from is filter from the beginning, over the ages a part may have had.
-func (t *tracker) from(tr *trail, speed, habit float64) float64 {
+// pruneEvery is after how many looks the kinds that have become unbelievable are dropped.
+const pruneEvery = 6
+
+// chunk follows some of a trail's steps under one node and returns their log-likelihood.
+func (p *Part) chunk(t *tracker, i int, tr *trail, from, to int, last bool) float64 {
+	nd := &p.nodes[i]
+	t.follow(nd.chain)
+	copy(t.v, p.phases[i])
+	part := *tr
+	if !last {
+		part.outcome = Running
+	}
+	log := t.filter(tr.steps[from:to], &part, nd.speed, nd.habit)
+	copy(p.phases[i], t.v)
+	return log
+}
+
+// fresh is the part when its watching begins.
+func (p *Posterior) fresh(tr *trail) *Part {
+	n := len(p.nodes)
+	out := &Part{post: p, nodes: p.nodes, weight: make([]float64, n), phases: make([][]float64, n)}
+	size := 0
+	for _, nd := range p.nodes {
+		size += nd.phases
+	}
+	store := make([]float64, size)
+	t := out.tracker()
+	defer trackers.Put(t)
+	for i, nd := range p.nodes {
+		t.follow(nd.chain)
+		out.weight[i] = math.Log(nd.weight) + t.begin(tr, nd.speed)
+		out.phases[i], store = store[:nd.phases:nd.phases], store[nd.phases:]
+		copy(out.phases[i], t.v)
+	}
+	return out
+}
+
+var trackers = sync.Pool{New: func() any { return &tracker{stepper: &stepper{}} }}
+
+// tracker is one, to be given back to trackers, that is as exact as the part's kinds deserve.
+func (p *Part) tracker() *tracker {
+	t := trackers.Get().(*tracker)
+	t.follow(p.nodes[0].chain)
+	t.tail = exact
+	if len(p.post.nodes) > 1 {
+		t.tail = rougher
+	}
+	return t
+}
+
+// begin is a part of the ages it may have when its watching begins, and the log of the chance to live to that.
+func (t *tracker) begin(tr *trail, speed float64) float64 {
 	t.newPart(t.v)
 	if tr.ages == nil {
-		return t.filter(tr.steps, tr, speed, habit)
+		return 0
 	}
 	sum := make([]float64, t.phases)
 	for _, a := range tr.ages {
@@ -63,8 +122,7 @@ func (t *tracker) from(tr *trail, speed, habit float64) float64 {
 		add(sum, t.v, a.Weight)
 	}
 	copy(t.v, sum)
-	alive := scaled(t.v)
-	return math.Log(alive) + t.filter(tr.steps, tr, speed, habit)
+	return math.Log(scaled(t.v))
 }
 
 // recount takes the weights of the kinds from what was learnt, and lets the part's looks weigh only its own speed.
@@ -77,33 +135,41 @@ func (p *Part) recount(t *tracker, tr *trail) {
 		t.follow(nd.chain)
 		logs := make([]float64, nd.speeds)
 		for f := range logs {
-			logs[f] = math.Log(nd.chain.weight[f]) + t.from(tr, nd.chain.speed[f], nd.chain.habit[f])
+			logs[f] = math.Log(nd.chain.weight[f]) + t.begin(tr, nd.chain.speed[f])
+			logs[f] += t.filter(tr.steps, tr, nd.chain.speed[f], nd.chain.habit[f])
 		}
 		p.weight[i] -= logSum(logs)
 	}
 }
 
-// settle turns log weights into weights and drops the nodes that do not count.
-func (p *Part) settle() error {
+// prune drops the nodes of less than a share of the weight.
+func (p *Part) prune(share float64) error {
 	total := logSum(p.weight)
 	if math.IsInf(total, -1) || math.IsNaN(total) {
 		return ErrImpossible
 	}
-	var nodes []node
-	kept, sum := 0, 0.0
-	for i := range p.weight {
-		w := math.Exp(p.weight[i] - total)
-		if w < 1e-7 {
+	nodes := make([]node, 0, len(p.nodes))
+	kept := 0
+	for i, nd := range p.nodes {
+		if p.weight[i]-total < math.Log(share) {
 			continue
 		}
-		nodes = append(nodes, p.nodes[i])
-		p.weight[kept], p.phases[kept] = w, p.phases[i]
-		sum += w
+		nodes = append(nodes, nd)
+		p.weight[kept], p.phases[kept] = p.weight[i], p.phases[i]
 		kept++
 	}
 	p.nodes, p.weight, p.phases = nodes, p.weight[:kept], p.phases[:kept]
-	for i := range p.weight {
-		p.weight[i] /= sum
+	return nil
+}
+
+// settle drops the nodes that do not count and turns log weights into weights.
+func (p *Part) settle() error {
+	if err := p.prune(1e-7); err != nil {
+		return err
+	}
+	total := logSum(p.weight)
+	for i, w := range p.weight {
+		p.weight[i] = math.Exp(w - total)
 	}
 	return nil
 }
@@ -124,7 +190,8 @@ func (p *Part) FailWithin(dx []float64) (Chance, error) {
 	if err := checkAt(dx, p.nodes[0].exposures); err != nil {
 		return Chance{}, placed(err, "within")
 	}
-	t := newTracker(p.nodes[0].chain)
+	t := p.tracker()
+	defer trackers.Put(t)
 	each := make([]weighed, len(p.nodes))
 	mean := 0.0
 	for i, nd := range p.nodes {
@@ -195,7 +262,8 @@ func (p *Part) Seen(l Look) (*Part, error) {
 
 func (p *Part) moved(how func(t *tracker, nd node) float64) (*Part, error) {
 	out := &Part{post: p.post, nodes: p.nodes}
-	t := newTracker(p.nodes[0].chain)
+	t := p.tracker()
+	defer trackers.Put(t)
 	for i, nd := range p.nodes {
 		t.follow(nd.chain)
 		copy(t.v, p.phases[i])

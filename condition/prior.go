@@ -93,7 +93,10 @@ func (p Prior) stays(s *space) {
 		for e, m := range stage.Mean {
 			s.one(m, at(p.Stays, j), func(q *point, x float64) { q.Stages[j].Mean[e] *= x / m })
 		}
-		s.one(s.base.shapes[j], at(p.Shapes, j), func(q *point, x float64) { q.shapes[j] = min(max(x, minShape), maxShape) })
+		s.one(s.base.shapes[j], at(p.Shapes, j), func(q *point, x float64) {
+			q.shapes[j] = min(max(x, minShape),
+				maxShape)
+		})
 		for e, f := range stage.Fails {
 			s.one(f, at(p.Fails, j), func(q *point, x float64) { q.Stages[j].Fails[e] = x })
 		}
@@ -124,10 +127,13 @@ func (p Prior) check() error {
 		values []float64
 		most   int
 	}{
-		{"All", []float64{p.All}, 1}, {"Lead", []float64{p.Lead}, 1}, {"Speed", []float64{p.Speed}, 1}, {"Habit", []float64{p.Habit}, 1}, {"Stays", p.Stays, len(p.Kind.Stages)},
-		{"Shapes", p.Shapes, len(p.Kind.Stages)}, {"Fails", p.Fails, len(p.Kind.Stages)}, {"Looks", p.Looks, len(p.Kind.Looks)},
+		{"All", []float64{p.All}, 1}, {"Lead", []float64{p.Lead}, 1}, {"Speed", []float64{p.Speed}, 1}, {"Habit",
+			[]float64{p.Habit}, 1}, {"Stays", p.Stays, len(p.Kind.Stages)},
+		{"Shapes", p.Shapes, len(p.Kind.Stages)}, {"Fails", p.Fails, len(p.Kind.Stages)}, {"Looks", p.Looks,
+			len(p.Kind.Looks)},
 	} {
-		if err := bad(len(l.values) <= l.most, "prior", l.name, float64(len(l.values)), fmt.Sprintf("at most %d numbers", l.most)); err != nil {
+		if err := bad(len(l.values) <= l.most, "prior", l.name, float64(len(l.values)),
+			fmt.Sprintf("at most %d numbers", l.most)); err != nil {
 			return err
 		}
 		for _, sd := range l.values {
@@ -163,7 +169,8 @@ func positive(says [][]float64) bool {
 }
 
 // odds writes a table without zeros as the log-odds of neighbouring grades in the first stage, and
-// the logarithms of all neighbouring log-odds ratios: so a worse grade speaks for a worse stage whatever their values.
+// the logarithms of all neighbouring log-odds ratios: so a worse grade speaks for a worse stage whatever their
+// values.
 func (s *space) odds(i int, says [][]float64, sd float64) {
 	var params []param
 	grades := len(says[0])
@@ -337,7 +344,8 @@ type Lead struct {
 	// Shape of the stays, 0 for 2: more regular than chance. ShapeLogSD is how little is known of it.
 	Shape, ShapeLogSD float64
 
-	// How little is known of Onset and Lead: the standard deviation of their logarithms; 0.7 is a factor of two, 95 % within
+	// How little is known of Onset and Lead: the standard deviation of their logarithms; 0.7 is a factor of two,
+	// 95 % within
 	// four.
 	OnsetLogSD, LeadLogSD float64
 

@@ -20,7 +20,8 @@ func (k Kind) Unfailed(r Regime, until []float64) (chance, changes float64, err 
 	}
 	for i, l := range r.Looks {
 		s := k.Looks[l.Sort]
-		if err := bad(!s.measured() && r.Act > 0 && r.Act < len(s.Says[0]), "", "Act", float64(r.Act), "a grade other than the best"); err != nil {
+		if err := bad(!s.measured() && r.Act > 0 && r.Act < len(s.Says[0]), "", "Act", float64(r.Act),
+			"a grade other than the best"); err != nil {
 			return 0, 0, placed(err, "regime, look %d", i)
 		}
 	}

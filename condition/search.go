@@ -9,7 +9,7 @@ import (
 
 const (
 	maxSteps = 600
-	settled  = 1e-9 // fall in a step, relative to the value, that counts as none
+	settled  = 2e-8 // fall in a step, relative to the value, that counts as none
 )
 
 // search finds a minimum of f from z by the quasi-Newton method of Broyden, Fletcher, Goldfarb and
@@ -72,7 +72,8 @@ func direction(inverse *mat.SymDense, grad, way []float64) float64 {
 }
 
 // descend steps along way from z to next until the value falls enough.
-func descend(f func(z, grad []float64) float64, z, way, next, grad []float64, value, slope float64, fresh bool) (float64, bool) {
+func descend(f func(z, grad []float64) float64, z, way, next, grad []float64, value, slope float64,
+	fresh bool) (float64, bool) {
 	size := 1.0
 	if fresh {
 		size = min(1, 0.5/floats.Norm(way, 2))

@@ -14,7 +14,6 @@ type stepper struct {
 	coef       [bands][]float64 // coef[d][i]: chance per jump to go from phase i-d to phase i; padded at the end
 	run, fails []float64        // of each stage over the step: mean stays passed, failures
 	out        []float64        // of each phase: chance per jump of an exit that is no failure
-	far        int              // the last band in use
 	big        float64          // jumps expected
 	tail       float64          // share of the Poisson weight that may be left out
 
@@ -25,10 +24,12 @@ type stepper struct {
 
 const pad = bands - 1
 
-// How much of the Poisson weight is left out: in answers, and while searching for parameters.
+// How much of the Poisson weight is not counted jump by jump: where the kind is certain, while searching, and
+// where doubt is far larger.
 const (
-	exact   = 1e-14
-	rougher = 1e-9
+	exact   = 1e-12
+	finer   = 1e-9
+	rougher = 1e-6
 )
 
 func newStepper(c *chain) *stepper {
@@ -74,8 +75,8 @@ func (s *stepper) rates(dx []float64, speed float64) int {
 		s.run[j], s.fails[j] = run*speed, fail
 	}
 	s.big = 0
-	for i, j := range s.stageOf {
-		s.big = max(s.big, s.pace[i]*s.run[j]+s.fails[j])
+	for j := range s.stages {
+		s.big = max(s.big, s.quick[j]*s.run[j]+s.fails[j])
 	}
 	if s.big == 0 {
 		return 0
@@ -83,38 +84,19 @@ func (s *stepper) rates(dx []float64, speed float64) int {
 	parts := math.Ceil(s.big / maxJumps)
 	s.big /= parts
 	scale := 1 / (s.big * parts)
-	s.far = 1
-	for d := 1; d < bands; d++ {
-		clear(s.coef[d])
-	}
-	for i, j := range s.stageOf {
-		s.out[i] = s.pace[i] * s.run[j] * scale
-		s.coef[0][i] = 1 - s.out[i] - s.fails[j]*scale
-		if !s.leaves[i] {
-			s.coef[1][i+1] = s.out[i]
-			continue
+	out, stay := s.out, s.coef[0][:len(s.out)]
+	for j := range s.stages {
+		run, lasts := s.run[j]*scale, 1-s.fails[j]*scale
+		for i := s.start[j]; i < s.start[j+1]; i++ {
+			out[i] = s.pace[i] * run
+			stay[i] = lasts - out[i]
 		}
-		s.entries(i, j+1, func(d, to int, share, _ float64) {
-			s.coef[d][to] += s.out[i] * share
-			s.far = max(s.far, d)
-		})
+	}
+	for i := range s.links {
+		l := &s.links[i]
+		s.coef[l.to-l.from][l.to] = out[l.from] * l.share // no two links share a place
 	}
 	return int(parts)
-}
-
-// entries calls back for each phase by which stage is entered from phase i: how far it is, which,
-// the share that takes it, and how that share changes with the stage's skip.
-func (s *stepper) entries(i, stage int, to func(d, phase int, share, slope float64)) {
-	if stage == s.stages {
-		return
-	}
-	at := s.start[stage]
-	if s.start[stage+1]-at == 1 {
-		to(at-i, at, 1, 0)
-		return
-	}
-	to(at-i, at, 1-s.skip[stage], -1)
-	to(at+1-i, at+1, s.skip[stage], 1)
 }
 
 // forward carries v over the set rates in place, keeping the vectors; it returns how many jumps were counted.
@@ -181,11 +163,84 @@ func (s *stepper) grow(n int) {
 	s.keep = append(s.keep, make([]float64, n)...)
 }
 
-// advance carries v over exposures dx, keeping nothing.
+// overs is one over each number, for as many jumps as maxJumps expected ever need.
+var overs = func() (out [4 * maxJumps]float64) {
+	for k := 1; k < len(out); k++ {
+		out[k] = 1 / float64(k)
+	}
+	return out
+}()
+
+// advance carries v over exposures dx, keeping nothing. The weight left out goes to the last jump counted, so
+// that nothing is lost: what comes out is still a mixture of jumps.
 func (s *stepper) advance(v, dx []float64, speed float64) {
+	u := s.next[:len(v)]
 	for range s.rates(dx, speed) {
-		s.keep = s.keep[:0]
-		s.forward(v)
+		w := math.Exp(-s.big)
+		left := 1 - w
+		for i, x := range v {
+			u[i], v[i] = x, w*x
+		}
+		if len(u) == 3 && s.far == 1 {
+			s.three((*[3]float64)(u), (*[3]float64)(v), w)
+			continue
+		}
+		for k := 1; left > s.tail && k < len(overs); k++ {
+			w *= s.big * overs[k]
+			left -= w
+			s.jumpInPlace(u, v, w)
+		}
+		left = max(left, 0)
+		for i, x := range u {
+			v[i] += left * x
+		}
+	}
+}
+
+// three is advance of three phases in a row, the commonest small kind, without a loop over them.
+func (s *stepper) three(u, v *[3]float64, w float64) {
+	c, d := s.coef[0], s.coef[1]
+	c0, c1, c2, d1, d2 := c[0], c[1], c[2], d[1], d[2]
+	a0, a1, a2 := u[0], u[1], u[2]
+	b0, b1, b2 := v[0], v[1], v[2]
+	left, big := 1-w, s.big
+	for k := 1; left > s.tail && k < len(overs); k++ {
+		w *= big * overs[k]
+		left -= w
+		a2 = c2*a2 + d2*a1
+		a1 = c1*a1 + d1*a0
+		a0 *= c0
+		b0, b1, b2 = b0+w*a0, b1+w*a1, b2+w*a2
+	}
+	left = max(left, 0)
+	*v = [3]float64{b0 + left*a0, b1 + left*a1, b2 + left*a2}
+}
+
+// jumpInPlace is jump from u to u.
+func (s *stepper) jumpInPlace(u, v []float64, w float64) {
+	n := len(u)
+	v = v[:n]
+	c0, c1, c2, c3 := s.coef[0][:n], s.coef[1][:n], s.coef[2][:n], s.coef[3][:n]
+	one, two, three := 0.0, 0.0, 0.0 // the phases before, as they were
+	switch s.far {
+	case 1:
+		for i, x := range u {
+			y := c0[i]*x + c1[i]*one
+			u[i], one = y, x
+			v[i] += w * y
+		}
+	case 2:
+		for i, x := range u {
+			y := c0[i]*x + c1[i]*one + c2[i]*two
+			u[i], two, one = y, one, x
+			v[i] += w * y
+		}
+	default:
+		for i, x := range u {
+			y := c0[i]*x + c1[i]*one + c2[i]*two + c3[i]*three
+			u[i], three, two, one = y, two, one, x
+			v[i] += w * y
+		}
 	}
 }
 

@@ -129,7 +129,8 @@ func (t *joint) answers() []Answer {
 func (p *Part) joint(sort int, within []float64) (*joint, error) {
 	c := p.nodes[0].chain
 	if err := first(placed(checkAt(within, c.exposures), "within"),
-		bad(sort >= 0 && sort < len(c.looks), "", "sort", float64(sort), fmt.Sprintf("0 to %d", len(c.looks)-1))); err != nil {
+		bad(sort >= 0 && sort < len(c.looks), "", "sort", float64(sort), fmt.Sprintf("0 to %d",
+			len(c.looks)-1))); err != nil {
 		return nil, err
 	}
 	t := &joint{in: make([]float64, c.stages), fails: make([]float64, c.stages), says: make([][]float64, c.stages)}
@@ -142,7 +143,8 @@ func (p *Part) joint(sort int, within []float64) (*joint, error) {
 	for j := range t.says {
 		t.says[j] = make([]float64, answers)
 	}
-	s := newTracker(c)
+	s := p.tracker()
+	defer trackers.Put(s)
 	for i, nd := range p.nodes {
 		s.follow(nd.chain)
 		s.lives(within, nd.speed)
@@ -239,10 +241,13 @@ func (s *stepper) lives(dx []float64, speed float64) {
 			w *= s.big / float64(k)
 			left -= w
 			for i := range n {
-				b[i] = s.coef[0][i]*b[i] + s.coef[1][i+1]*b[i+1] + s.coef[2][min(i+2, n)]*b[min(i+2, n)] + s.coef[3][min(i+3, n)]*b[min(i+3, n)]
+				b[i] = s.coef[0][i]*b[i] + s.coef[1][i+1]*b[i+1] + s.coef[2][min(i+2, n)]*b[min(i+2,
+					n)] + s.coef[3][min(i+3, n)]*b[min(i+3, n)]
 				s.next[i] += w * b[i]
 			}
 		}
-		copy(b, s.next)
+		for i := range n { // as advance does with the weight left out
+			b[i] = s.next[i] + max(left, 0)*b[i]
+		}
 	}
 }

@@ -1,0 +1,216 @@
+package condition_test
+
+import (
+	"math"
+	"slices"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"undertray/condition"
+)
+
+// anyKind is an orderly kind of two exposures with looks of all sorts: 0 grades, 1 a glance, 2 a
+// measured value, 3 one that cannot tell, 4 perfect.
+func anyKind(t *rapid.T) condition.Kind {
+	stages := rapid.IntRange(1, 4).Draw(t, "stages")
+	var k condition.Kind
+	var levels, notSound []float64
+	fails, level, miss := 0.0, 0.0, 0.0
+	for j := range stages {
+		shapes := []float64{0.5, 1, 1.4, 2, 3.3, 5}
+		if j > 0 {
+			shapes = shapes[1:]
+		}
+		fails += rapid.Float64Range(0, 0.01).Draw(t, "fails")
+		k.Stages = append(k.Stages, condition.Stage{
+			Mean: []float64{rapid.Float64Range(3, 80).Draw(t, "mean"), rapid.SampledFrom([]float64{0, 40, 900}).Draw(t,
+				"second mean")},
+			Shape: rapid.SampledFrom(shapes).Draw(t, "shape"), Fails: []float64{fails, 0},
+		})
+		levels, notSound = append(levels, level), append(notSound, miss)
+		level += rapid.Float64Range(0, 2).Draw(t, "step")
+		miss += rapid.Float64Range(0, 0.24).Draw(t, "more seen")
+	}
+	scatter := rapid.Float64Range(0.1, 3).Draw(t, "scatter")
+	k.SpeedLogSD = rapid.SampledFrom([]float64{0, 0.3}).Draw(t, "speed")
+	if !k.Orderly() {
+		t.Fatalf("not orderly: %+v", k)
+	}
+	blind := condition.Sort{}
+	for range stages {
+		blind.Says = append(blind.Says, []float64{0.2, 0.5, 0.3})
+	}
+	k.Looks = []condition.Sort{condition.Graded(levels, []float64{0.5, 1.5, 3}, scatter), condition.Glance(notSound...),
+		{Level: levels, Scatter: scatter}, blind, condition.Perfect(stages)}
+	return k
+}
+
+// doubt makes a prior of a kind as little known as a catalogue may say.
+func doubt(t *rapid.T, k condition.Kind) condition.Prior {
+	sd := rapid.SampledFrom([]float64{0, 0.2, 0.5}).Draw(t, "doubt")
+	p := condition.Prior{Kind: k, All: sd, Lead: sd, Looks: []float64{sd, sd, sd}}
+	for range k.Stages {
+		p.Shapes = append(p.Shapes, sd/2)
+	}
+	return p
+}
+
+// anyHistory is some looks by the eye.
+func anyHistory(t *rapid.T) condition.History {
+	var h condition.History
+	at := []float64{0, 0}
+	for range rapid.IntRange(0, 5).Draw(t, "looks") {
+		at = []float64{at[0] + rapid.Float64Range(0, 15).Draw(t, "on"), at[1] + rapid.Float64Range(0, 20).Draw(t, "on too")}
+		h.Looks = append(h.Looks, condition.Look{At: at, Sort: rapid.IntRange(0, 1).Draw(t, "sort"),
+			Grade: rapid.IntRange(0, 1).Draw(t, "grade")})
+	}
+	h.At = []float64{at[0] + rapid.Float64Range(0, 15).Draw(t, "since"), at[1]}
+	return h
+}
+
+// anyPart follows a part through that; looks that cannot have been seen are drawn again.
+func anyPart(t *rapid.T, prior condition.Prior, h condition.History) *condition.Part {
+	post, err := prior.Learn(nil, condition.Options{Nodes: 16})
+	if err != nil {
+		t.Fatal(err)
+	}
+	part, err := post.Part(h)
+	if err != nil {
+		t.Skip("not possible")
+	}
+	return part
+}
+
+func failsWithin(t *rapid.T, p *condition.Part, dx []float64) float64 {
+	c, err := p.FailWithin(dx)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !(c.Low <= c.High && c.Mean >= 0 && c.Mean <= 1) {
+		t.Fatalf("%+v", c)
+	}
+	return c.Mean
+}
+
+var within = []float64{20, 30}
+
+// answersInOrder holds that the chance after each answer is no lower than after a better one, and that the
+// best is no worse
+// than not looking.
+func answersInOrder(t *rapid.T, part *condition.Part) {
+	before := failsWithin(t, part, within)
+	for sort := range 3 {
+		last := 0.0
+		for g := range []int{4, 2, 6}[sort] {
+			seen, err := part.Seen(condition.Look{Sort: sort, Grade: g, Value: float64(g) - 0.5, SD: 0.1})
+			if err != nil {
+				continue // an answer that nothing gives
+			}
+			p := failsWithin(t, seen, within)
+			if p < last-1e-8 {
+				t.Fatalf("sort %d: %v after answer %d, %v after a better one", sort, p, g, last)
+			}
+			if g == 0 && sort < 2 && p > before+1e-8 {
+				t.Fatalf("sort %d: %v after the best answer, %v before", sort, p, before)
+			}
+			last = p
+		}
+	}
+}
+
+// A good look never raises the chance, a worse answer never lowers it: of a certain kind.
+func TestAnswersInOrder(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		answersInOrder(t, anyPart(t, condition.Prior{Kind: anyKind(t)}, anyHistory(t)))
+	})
+}
+
+// The same of a kind as little known as a catalogue may say.
+func TestAnswersInOrderInDoubt(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		answersInOrder(t, anyPart(t, doubt(t, anyKind(t)), anyHistory(t)))
+	})
+}
+
+// A look that cannot tell changes nothing.
+func TestBlindLook(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		part := anyPart(t, doubt(t, anyKind(t)), anyHistory(t))
+		seen, err := part.Seen(condition.Look{Sort: 3, Grade: rapid.IntRange(0, 2).Draw(t, "answer")})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if a, b := failsWithin(t, part, within), failsWithin(t, seen, within); math.Abs(a-b) > 1e-8 {
+			t.Fatalf("%v before, %v after", a, b)
+		}
+		w := worth(t, part, 3)
+		if w.Value > 1e-9 {
+			t.Fatalf("a look that cannot tell is worth %v", w.Value)
+		}
+	})
+}
+
+func worth(t *rapid.T, part *condition.Part, sort int) condition.Worth {
+	cost := func(what string) float64 { return rapid.Float64Range(0, 100).Draw(t, what) }
+	w, err := part.Worth(condition.Decision{Within: within, Actions: []condition.Action{
+		{Cost: 0, IfFails: 10 * cost("failing")}, {Cost: cost("changing")}, {Cost: cost("half"),
+			IfFails: cost("failing then")},
+	}}, sort)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return w
+}
+
+// The value of a look lies between nothing and that of a perfect one, and what it is expected to say keeps the
+// chance.
+func TestWorthOfALook(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		part := anyPart(t, doubt(t, anyKind(t)), anyHistory(t))
+		sort := rapid.IntRange(0, 4).Draw(t, "look")
+		w := worth(t, part, sort)
+		if !(w.Value >= 0 && w.Value <= w.Perfect+1e-12) {
+			t.Fatalf("worth %v, perfect %v", w.Value, w.Perfect)
+		}
+		if sort == 4 && math.Abs(w.Value-w.Perfect) > 1e-9 {
+			t.Fatalf("a perfect look is worth %v, not %v", w.Value, w.Perfect)
+		}
+		sum, chance := 0.0, 0.0
+		for _, a := range w.Answers {
+			sum += a.Chance
+			chance += a.Chance * a.Fails
+		}
+		if before := failsWithin(t, part, within); math.Abs(sum-1) > 1e-9 || math.Abs(chance-before) > 1e-8 {
+			t.Fatalf("answers add up to %v, chances to %v; %v before", sum, chance, before)
+		}
+	})
+}
+
+// The order in which looks were recorded does not matter, to the bit.
+func TestOrderOfRecording(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		prior, h := doubt(t, anyKind(t)), anyHistory(t)
+		a := failsWithin(t, anyPart(t, prior, h), within)
+		h.Looks = rapid.Permutation(slices.Clone(h.Looks)).Draw(t, "order")
+		if b := failsWithin(t, anyPart(t, prior, h), within); a != b {
+			t.Fatalf("%v, in another order %v", a, b)
+		}
+	})
+}
+
+// Going on without failing and in parts makes no difference, and longer is never less likely to fail.
+func TestLater(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		part := anyPart(t, doubt(t, anyKind(t)), anyHistory(t))
+		later, err := part.Later(within)
+		if err != nil {
+			t.Skip("none is left")
+		}
+		a := failsWithin(t, part, within)
+		b := failsWithin(t, part, []float64{2 * within[0], 2 * within[1]})
+		if both := 1 - (1-a)*(1-failsWithin(t, later, within)); math.Abs(both-b) > 1e-5 || b < a-1e-9 {
+			t.Fatalf("%v then %v, at once %v", a, both, b)
+		}
+	})
+}

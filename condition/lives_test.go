@@ -1,0 +1,212 @@
+package condition_test
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"os"
+	"strings"
+	"testing"
+
+	"gonum.org/v1/gonum/stat/distuv"
+
+	"undertray/condition"
+)
+
+// livesPrior is a kind with a stated onset and lead time, neither well known, seen by looks of some scatter: 0.3
+// of a stage seldom errs, 2 hardly tells.
+func livesPrior(t testing.TB, scatter float64) condition.Prior {
+	t.Helper()
+	looks := []condition.Sort{condition.Graded([]float64{0, 1, 2}, []float64{0.5, 1.5}, scatter)}
+	p, err := condition.FromLead(condition.Lead{Onset: []float64{60}, Lead: []float64{30}, Shape: 2, ShapeLogSD: 0.4,
+		OnsetLogSD: 0.4, LeadLogSD: 0.5, SpeedLogSD: 0.2}, looks, []float64{0.3})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return p
+}
+
+// life is one part's true stays, and looks at it.
+type life struct {
+	ends  []float64 // of each stage
+	looks []condition.Look
+}
+
+func (l life) failed() float64 { return l.ends[len(l.ends)-1] }
+
+// live draws a life, and looks at it at irregular intervals for as long as it lasts.
+func live(r *rand.Rand, k condition.Kind) life {
+	var l life
+	speed, at := math.Exp(k.SpeedLogSD*r.NormFloat64()), 0.0
+	for _, s := range k.Stages {
+		at += distuv.Gamma{Alpha: s.Shape, Beta: s.Shape / s.Mean[0], Src: r}.Rand() / speed
+		l.ends = append(l.ends, at)
+	}
+	for at = 15 * r.Float64(); at < l.failed(); at += 6 + 18*r.Float64() {
+		stage := 0
+		for l.ends[stage] < at {
+			stage++
+		}
+		grade, u := 0, r.Float64()
+		for row := k.Looks[0].Says[stage]; grade < len(row)-1 && u > row[grade]; grade++ {
+			u -= row[grade]
+		}
+		l.looks = append(l.looks, condition.Look{At: []float64{at}, Grade: grade})
+	}
+	return l
+}
+
+// past is how a life ended for the yard: at failure, sold at some age, taken off at the worst grade and that
+// written down, or not written down.
+func (l life) past(r *rand.Rand) condition.History {
+	sold := 40 + 160*r.Float64()
+	h := condition.History{Outcome: condition.Failed, At: []float64{l.failed()}}
+	for _, look := range l.looks {
+		if look.At[0] > sold {
+			break
+		}
+		if look.Grade == 2 && r.IntN(2) == 0 {
+			if r.IntN(2) == 0 {
+				h.Outcome, h.At, h.To = condition.RemovedBad, look.At, 2
+				return h
+			}
+			h.Looks = append(h.Looks, look)
+			h.Outcome, h.At = condition.Removed, look.At
+			return h
+		}
+		h.Looks = append(h.Looks, look)
+	}
+	if sold < l.failed() {
+		h.Outcome, h.At = condition.Removed, []float64{sold}
+	}
+	return h
+}
+
+// simulateLives forecasts lives in worlds drawn from the prior, each with past parts of its own.
+func simulateLives(t *testing.T, scatter float64, past, lives int, seed uint64) [10]tally {
+	t.Helper()
+	r := rand.New(rand.NewPCG(seed, uint64(past)))
+	prior := livesPrior(t, scatter)
+	var bins [10]tally
+	var post *condition.Posterior
+	for done := 0; done < lives; {
+		kind, err := prior.Draw(r)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if post == nil || past > 0 {
+			post = learnPast(t, r, prior, kind, past)
+		}
+		for range perWorld(past) {
+			if p, failed, ok := askLife(t, r, post, kind); ok {
+				bins[min(int(10*p), 9)].add(p, failed)
+				done++
+			}
+		}
+	}
+	return bins
+}
+
+// perWorld is how many lives share one world: without past parts each has its own.
+func perWorld(past int) int {
+	if past == 0 {
+		return 1
+	}
+	return 40
+}
+
+func learnPast(t *testing.T, r *rand.Rand, prior condition.Prior, kind condition.Kind,
+	past int) *condition.Posterior {
+	t.Helper()
+	var histories []condition.History
+	for range past {
+		histories = append(histories, live(r, kind).past(r))
+	}
+	post, err := prior.Learn(histories, condition.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return post
+}
+
+// askLife forecasts a part in use at some age; ok is false where it did not live to it.
+func askLife(t *testing.T, r *rand.Rand, post *condition.Posterior, kind condition.Kind) (p float64, failed,
+	ok bool) {
+	t.Helper()
+	l, age, within := live(r, kind), 130*r.Float64(), 5+35*r.Float64()
+	if l.failed() <= age {
+		return 0, false, false
+	}
+	h := condition.History{At: []float64{age}}
+	for _, look := range l.looks {
+		if look.At[0] <= age {
+			h.Looks = append(h.Looks, look)
+		}
+	}
+	part, err := post.Part(h)
+	if err != nil {
+		t.Fatal(err)
+	}
+	c, err := part.FailWithin([]float64{within})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return c.Mean, l.failed() <= age+within, true
+}
+
+// TestLives simulates 20 000 lives a setting, a tenth of them unless UNDERTRAY_SOAK is set: of the parts said to fail
+// with a chance, that share must, within 3 points in every bin of 1 000 lives or more and over all.
+func TestLives(t *testing.T) {
+	soak := os.Getenv("UNDERTRAY_SOAK") != ""
+	lives := 2_000
+	if soak {
+		lives = 20_000
+	}
+	var text strings.Builder
+	text.WriteString("| looks | past parts | bins of 1 000 lives | worst off, points | all lives off, points |\n" +
+		"|---|---|---|---|---|\n")
+	for _, q := range []struct {
+		name    string
+		scatter float64
+	}{{"seldom err", 0.3}, {"often err", 0.8}, {"hardly tell", 2}} {
+		for _, past := range []int{0, 1, 5, 30} {
+			t.Run(fmt.Sprintf("looks %s, %d past parts", q.name, past), func(t *testing.T) {
+				row := scoreLives(t, simulateLives(t, q.scatter, past, lives, uint64(100*q.scatter)))
+				t.Log(row)
+				fmt.Fprintf(&text, "| %s | %d %s |\n", q.name, past, row)
+			})
+		}
+	}
+	if soak {
+		golden(t, "condition lives", text.String())
+	}
+}
+
+// scoreLives holds the bins of one setting against what happened. Bins below 1 000 lives are held to four standard
+// errors only, and not shown.
+func scoreLives(t *testing.T, bins [10]tally) string {
+	t.Helper()
+	scored, worst, all := 0, 0.0, tally{}
+	for i := range bins {
+		b := &bins[i]
+		all.n, all.said, all.failed = all.n+b.n, all.said+b.said, all.failed+b.failed
+		off := 100 * (b.failed - b.said) / b.n
+		if b.n < 1000 {
+			if b.n > 50 && math.Abs(b.off()) > 4 {
+				t.Errorf("said %.3f, %.3f failed of %.0f, %+.1f standard errors", b.said/b.n, b.failed/b.n, b.n, b.off())
+			}
+			continue
+		}
+		scored++
+		if math.Abs(off) > math.Abs(worst) {
+			worst = off
+		}
+		if math.Abs(off) > 3 {
+			t.Errorf("said %.3f, %.3f failed of %.0f", b.said/b.n, b.failed/b.n, b.n)
+		}
+	}
+	if math.Abs(all.failed-all.said) > 0.03*all.n {
+		t.Errorf("said %.3f, %.3f failed of all", all.said/all.n, all.failed/all.n)
+	}
+	return fmt.Sprintf("| %d | %+.1f | %+.1f", scored, worst, 100*(all.failed-all.said)/all.n)
+}
