@@ -52,6 +52,18 @@ var doors = map[string]string{
 	"github.com/arran4/golang-ical": "internal/print",
 }
 
+// owners says which room alone may import an engine; draw, units and civil
+// serve everybody, and engines stand on each other.
+var owners = map[string][]string{
+	"usage":    {"internal/advise"},
+	"lifetime": {"internal/advise"},
+	"wear":     {"internal/advise"},
+	"sequence": {"internal/visit"},
+	"drive":    {"internal/belt", "internal/sheet"}, // a sheet checks the runs it holds
+	"listen":   {"internal/belt"},
+	"schedule": {"internal/plan"},
+}
+
 type pkg struct {
 	ImportPath string
 	Imports    []string
@@ -80,6 +92,9 @@ func checkImport(t *testing.T, path string, from int, imp string) {
 	}
 	if !strings.HasPrefix(imp, "undertray/") {
 		return
+	}
+	if rooms, ok := owners[short(imp)]; ok && from > engines && strings.HasPrefix(short(path), "internal/") && !slices.Contains(rooms, root(path)) {
+		t.Errorf("%s imports the engine %s, which only %s may", path, short(imp), strings.Join(rooms, " and "))
 	}
 	to := floor(imp)
 	if to > from {

@@ -18,7 +18,6 @@ import (
 	"undertray/internal/print"
 	"undertray/internal/record"
 	"undertray/internal/yard"
-	"undertray/listen"
 )
 
 // listenFlags are what was typed after listen.
@@ -127,10 +126,10 @@ func (f *listenFlags) check(args []string) error {
 }
 
 // readRecording reads a file whole: its bytes and its sound.
-func readRecording(name string) ([]byte, listen.Recording, error) {
+func readRecording(name string) ([]byte, belt.Recording, error) {
 	src, err := os.ReadFile(name)
 	if err != nil {
-		return nil, listen.Recording{}, &fleet.Error{Kind: fleet.Unavailable, Where: name, Msg: "the file cannot be read", Hint: "check its name and that you may read it", Err: err}
+		return nil, belt.Recording{}, &fleet.Error{Kind: fleet.Unavailable, Where: name, Msg: "the file cannot be read", Hint: "check its name and that you may read it", Err: err}
 	}
 	rec, err := belt.ReadRecording(name, bytes.NewReader(src))
 	return src, rec, err
@@ -146,7 +145,7 @@ func inFile(err error, file string) error {
 	return err
 }
 
-func (a *app) compareTo(rec listen.Recording, file string, f listenFlags) error {
+func (a *app) compareTo(rec belt.Recording, file string, f listenFlags) error {
 	_, before, err := readRecording(f.compare)
 	if err != nil {
 		return err
@@ -161,7 +160,7 @@ func (a *app) compareTo(rec listen.Recording, file string, f listenFlags) error 
 	return a.print(&yard.Yard{}, func(t *print.Text) { t.Compared(c) })
 }
 
-func (a *app) shaft(rec listen.Recording, f listenFlags) error {
+func (a *app) shaft(rec belt.Recording, f listenFlags) error {
 	h, err := belt.Shaft(rec, belt.ShaftQuestion{Bearings: f.bearings, RPM: f.q.RPM, Tolerance: f.q.Tolerance, OuterTurns: f.outer, Ignore: f.ignore})
 	if err != nil {
 		return err
@@ -190,7 +189,7 @@ func writeFigure(name string, fig draw.Figure) error {
 	return nil
 }
 
-func (a *app) tapped(y *yard.Yard, r *advise.Report, rec listen.Recording, f listenFlags) error {
+func (a *app) tapped(y *yard.Yard, r *advise.Report, rec belt.Recording, f listenFlags) error {
 	from, to, ok := cutSpan(f.tap)
 	if !ok {
 		return wrongFlag("tap", f.tap, `write it as "crank pulley - alternator"`, nil)

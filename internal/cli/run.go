@@ -8,7 +8,6 @@ import (
 	"github.com/spf13/cobra"
 
 	"undertray/draw"
-	"undertray/drive"
 	"undertray/internal/advise"
 	"undertray/internal/belt"
 	"undertray/internal/fleet"
@@ -159,7 +158,7 @@ func writeRun(name string, b *belt.Run) error {
 
 // question reads what was typed.
 func (f *runFlags) question() (belt.Question, error) {
-	q := belt.Question{Belt: f.belt, RPM: f.rpm, LeaveOut: f.leaveOut, Diameters: map[string]float64{}, Moves: map[string]drive.Point{}}
+	q := belt.Question{Belt: f.belt, RPM: f.rpm, LeaveOut: f.leaveOut, Diameters: map[string]float64{}, Moves: map[string]belt.Point{}}
 	for _, s := range f.diameters {
 		name, figure, ok := strings.Cut(s, "=")
 		d, err := units.Parse(strings.TrimSpace(figure), units.Length)
@@ -228,20 +227,20 @@ func (f *runFlags) readRest(q *belt.Question) error {
 		if err != nil {
 			return wrongFlag("idler", f.idler, `write it as "70 mm at 120 mm, 90 mm"`, err)
 		}
-		q.Idler = &drive.Pulley{Name: "new idler", Centre: at, DiameterMM: d.Base(), Measured: drive.Plain}
+		q.Idler = belt.NewIdler(d.Base(), at)
 	}
 	return nil
 }
 
 // point reads "84 mm, 150 mm".
-func point(s string) (drive.Point, error) {
+func point(s string) (belt.Point, error) {
 	xs, ys, _ := strings.Cut(s, ",")
 	x, err := units.Parse(strings.TrimSpace(xs), units.Length)
 	if err != nil {
-		return drive.Point{}, err
+		return belt.Point{}, err
 	}
 	y, err := units.Parse(strings.TrimSpace(ys), units.Length)
-	return drive.Point{X: x.Base(), Y: y.Base()}, err
+	return belt.Point{X: x.Base(), Y: y.Base()}, err
 }
 
 func wrongFlag(flag, typed, hint string, err error) error {

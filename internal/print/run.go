@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 
-	"undertray/drive"
 	"undertray/internal/belt"
 	"undertray/internal/say"
 )
@@ -54,7 +53,7 @@ func (t *Text) runQuestion(b *belt.Run) {
 	}
 }
 
-func (t *Text) refusals(rs []*drive.Refusal) {
+func (t *Text) refusals(rs []*belt.Refusal) {
 	for _, r := range rs[1:] {
 		t.Item("Also: ", say.Sentence(r.Error()))
 	}
@@ -134,7 +133,7 @@ func (t *Text) runTensions(w *belt.Work) {
 	}
 	t.Head("Tension of each span, N, and its lowest tone at rest, Hz")
 	cols := []column{{head: "Span", width: 34}, {head: "at rest", width: 7, right: true}, {head: "Hz", width: 5, right: true}}
-	var with []*drive.Forces
+	var with []*belt.Forces
 	for i := range w.States {
 		if f := w.States[i].Forces; f != nil && len(with) < 3 {
 			with = append(with, f)
@@ -195,7 +194,7 @@ func (t *Text) runLives(w *belt.Work) {
 	}
 	t.Head(fmt.Sprintf("Bearings, L10 at %.0f rpm", st.RPM))
 	t.table([]column{{head: "Pulley", width: 24}, {head: "L10", width: 14, right: true}, {head: "", width: 34}}, rows)
-	t.Line(drive.LifeCaution)
+	t.Line(belt.LifeCaution)
 }
 
 // runSays writes what findings, offsets, wear and pulley planes say.

@@ -12,7 +12,6 @@ import (
 
 	"undertray/internal/belt"
 	"undertray/internal/fleet"
-	"undertray/listen"
 	"undertray/units"
 )
 
@@ -199,10 +198,10 @@ func (s *Server) hear(r *http.Request, d *desk) (*belt.Heard, error) {
 	return belt.Listen(d.report, rec, q)
 }
 
-func (s *Server) recording(r *http.Request, hash string) (listen.Recording, error) {
+func (s *Server) recording(r *http.Request, hash string) (belt.Recording, error) {
 	src, err := s.sound(r.Context(), hash)
 	if err != nil {
-		return listen.Recording{}, err
+		return belt.Recording{}, err
 	}
 	return belt.ReadRecording("recording", bytes.NewReader(src))
 }

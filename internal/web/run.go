@@ -8,7 +8,6 @@ import (
 	"strings"
 
 	"undertray/draw"
-	"undertray/drive"
 	"undertray/internal/belt"
 	"undertray/internal/fleet"
 	"undertray/internal/say"
@@ -249,7 +248,7 @@ func (page *runPage) tables(w *belt.Work, run *fleet.Run) {
 	}
 }
 
-func (page *runPage) force(row *runRow, f *drive.PulleyForce) {
+func (page *runPage) force(row *runRow, f *belt.PulleyForce) {
 	row.Hub = fmt.Sprintf("%.0f", f.HubN)
 	if f.TorqueNm != 0 {
 		row.Torque, row.Used, row.Friction = fmt.Sprintf("%.1f", f.TorqueNm), fmt.Sprintf("%.0f %%", f.Used*100), fmt.Sprintf("%.2f", f.MuNeeded)

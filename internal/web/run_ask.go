@@ -5,7 +5,6 @@ import (
 	"net/url"
 	"strings"
 
-	"undertray/drive"
 	"undertray/internal/belt"
 	"undertray/internal/fleet"
 	"undertray/internal/say"
@@ -15,7 +14,7 @@ import (
 // runQuestion reads what the form asks. Pulleys are numbered from 1 in the
 // sheet's order; a figure left as it is asks nothing.
 func runQuestion(run *fleet.Run, v url.Values) (belt.Question, error) {
-	q := belt.Question{Belt: strings.TrimSpace(v.Get("belt")), LeaveOut: v.Get("leave"), Diameters: map[string]float64{}, Moves: map[string]drive.Point{}}
+	q := belt.Question{Belt: strings.TrimSpace(v.Get("belt")), LeaveOut: v.Get("leave"), Diameters: map[string]float64{}, Moves: map[string]belt.Point{}}
 	rpm, err := quantity("engine speed", v.Get("rpm"), units.Speed, "rpm")
 	if err != nil {
 		return q, err
@@ -49,7 +48,7 @@ func askedPulleys(run *fleet.Run, v url.Values, q *belt.Question) error {
 		if d != nil && d.Base() != p.Diameter.Base() {
 			q.Diameters[p.Name] = d.Base()
 		}
-		at := drive.Point{X: p.X.Base(), Y: p.Y.Base()}
+		at := belt.Point{X: p.X.Base(), Y: p.Y.Base()}
 		moved := false
 		for _, c := range []struct {
 			key string
@@ -85,7 +84,7 @@ func askedIdler(v url.Values, q *belt.Question) error {
 		}
 		got[i] = f.Base()
 	}
-	q.Idler = &drive.Pulley{Name: "new idler", DiameterMM: got[0], Measured: drive.Plain, Centre: drive.Point{X: got[1], Y: got[2]}}
+	q.Idler = belt.NewIdler(got[0], belt.Point{X: got[1], Y: got[2]})
 	return nil
 }
 

@@ -8,6 +8,7 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+
 	"undertray/internal/journal"
 )
 
