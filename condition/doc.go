@@ -53,9 +53,10 @@
 //
 // With a kind that is certain and [Kind.Orderly], a better answer never gives a higher chance than a worse
 // one, and the best answer never a higher one than not looking: tables must favour the worse stage
-// for the worse grade in every pair, and learning keeps them so. With doubt, answers also teach
-// about the kind; with the spreads that catalogues state the laws were not seen broken, but a
-// lead time uncertain by a factor of hundreds can break them, and rightly.
+// for the worse grade in every pair, and learning keeps them so. The same holds where only the speed of such
+// parts is in doubt. With doubt about single stays or shapes an answer also teaches about the kind, and the law
+// can break: a bad sign on a part that ought to have failed since says that such parts go slowly. In corners (hardly
+// possible answers, spreads of 0.5) breaks of several points were seen.
 //
 // # Limits
 //

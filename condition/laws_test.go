@@ -95,9 +95,8 @@ func failsWithin(t *rapid.T, p *condition.Part, dx []float64) float64 {
 
 var within = []float64{20, 30}
 
-// answersInOrder holds that the chance after each answer is no lower than after a better one, and that the
-// best is no worse
-// than not looking.
+// answersInOrder holds that the chance after each answer is no lower than after a better one, and that
+// the best is no worse than not looking.
 func answersInOrder(t *rapid.T, part *condition.Part) {
 	before := failsWithin(t, part, within)
 	for sort := range 3 {
@@ -126,10 +125,12 @@ func TestAnswersInOrder(t *testing.T) {
 	})
 }
 
-// The same of a kind as little known as a catalogue may say.
+// The same where it is not known how fast such parts go. Doubt about single stays or shapes can break it; see the
+// package page.
 func TestAnswersInOrderInDoubt(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		answersInOrder(t, anyPart(t, doubt(t, anyKind(t)), anyHistory(t)))
+		prior := condition.Prior{Kind: anyKind(t), All: rapid.Float64Range(0, 0.5).Draw(t, "doubt")}
+		answersInOrder(t, anyPart(t, prior, anyHistory(t)))
 	})
 }
 
