@@ -53,10 +53,9 @@
 //
 // With a kind that is certain and [Kind.Orderly], a better answer never gives a higher chance than a worse
 // one, and the best answer never a higher one than not looking: tables must favour the worse stage
-// for the worse grade in every pair, and learning keeps them so. The same holds where only the speed of such
-// parts is in doubt. With doubt about single stays or shapes an answer also teaches about the kind, and the law
-// can break: a bad sign on a part that ought to have failed since says that such parts go slowly. In corners (hardly
-// possible answers, spreads of 0.5) breaks of several points were seen.
+// for the worse grade in every pair, and learning keeps them so. Where the kind is in doubt an answer also teaches
+// about the kind, and the law can break: a bad sign on a part that ought to have failed since says that such parts
+// go slowly. Breaks of a fraction of a point were seen, in corners (answers hardly possible) of several points.
 //
 // # Limits
 //
