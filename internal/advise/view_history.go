@@ -75,6 +75,21 @@ func (r *Report) EntryWords(e *fleet.Entry) string {
 	return "reading"
 }
 
+// toldWords says since when a part is there, as somebody told it.
+func toldWords(since *fleet.Since) string {
+	s := "as told"
+	if since == nil {
+		return s
+	}
+	if !since.Date.IsZero() {
+		s += ", fitted on " + since.Date.Long()
+	}
+	if since.Total != nil {
+		s += ", at " + since.Total.String()
+	}
+	return s
+}
+
 func fittedWords(f *fleet.Fitted) string {
 	words := []string{}
 	for _, w := range []string{f.Part.Name, f.Part.Number, f.Part.Material} {
@@ -85,7 +100,7 @@ func fittedWords(f *fleet.Fitted) string {
 	s := strings.Join(words, ", ")
 	switch f.Known {
 	case fleet.Told:
-		s = strings.TrimSpace("as told: " + s)
+		s = strings.TrimSpace(toldWords(f.Since) + ": " + s)
 	case fleet.Unknown:
 		s = strings.TrimSpace("history not known " + s)
 	}

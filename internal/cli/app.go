@@ -12,7 +12,9 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 	"time"
+	"unicode"
 
 	"github.com/spf13/cobra"
 
@@ -112,11 +114,25 @@ func exitCode(err error) int {
 // report writes every error on a line of its own with its hint below.
 func (a *app) report(err error) {
 	for _, e := range record.Faults(err) {
-		fmt.Fprintln(a.err, "undertray:", e)
+		fmt.Fprintln(a.err, "undertray:", harmless(e.Error()))
 		for _, h := range fleet.Hints(e) {
-			fmt.Fprintln(a.err, "  ", h)
+			fmt.Fprintln(a.err, "  ", harmless(h))
 		}
 	}
+}
+
+// harmless returns a text with control characters written out: what a file or an
+// argument holds must not give orders to the terminal.
+func harmless(text string) string {
+	var b strings.Builder
+	for _, r := range text {
+		if unicode.IsControl(r) && r != '\n' && r != '\t' || unicode.Is(unicode.Bidi_Control, r) {
+			fmt.Fprintf(&b, "\\u%04x", r)
+			continue
+		}
+		b.WriteRune(r)
+	}
+	return b.String()
 }
 
 func (a *app) root() *cobra.Command {

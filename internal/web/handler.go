@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"net/http"
 	"path/filepath"
+	"regexp"
 	"strings"
 
 	"undertray/internal/fleet"
@@ -66,7 +67,7 @@ func faults(err error) []fault {
 			out = append(out, fault{Msg: "something went wrong in the program", Hint: "try again; if it stays, look in the server's log for the number below"})
 			continue
 		}
-		f := fault{Where: inYard(known.Where), Msg: known.Msg, Hint: known.Hint}
+		f := fault{Where: inYard(known.Where), Msg: withoutFolders(known.Msg), Hint: withoutFolders(known.Hint)}
 		f.Line, f.Edit = sheetPlace(known.Where)
 		out = append(out, f)
 	}
@@ -93,7 +94,23 @@ func inYard(where string) string {
 			return slashed[i+1:]
 		}
 	}
-	return where
+	return withoutFolders(slashed)
+}
+
+// folders matches the folders of a file's path on this machine, from the root
+// or a drive on. Addresses of pages begin at the root too, and are short.
+var folders = regexp.MustCompile(`(^|[\s"'(])(?:[A-Za-z]:)?[/\\](?:[^/\\\s"':]+[/\\])+`)
+
+// withoutFolders leaves of the paths in a text the files' names: how the machine
+// is laid out is nobody's business who only reads a page.
+func withoutFolders(text string) string {
+	return folders.ReplaceAllStringFunc(text, func(path string) string {
+		lead := folders.FindStringSubmatch(path)[1]
+		if strings.HasPrefix(path[len(lead):], "/v/") {
+			return path
+		}
+		return lead
+	})
 }
 
 // errorPage is what the owner sees when a request cannot be answered.

@@ -141,7 +141,7 @@ func localName(host string) bool {
 		host = h
 	}
 	ip := net.ParseIP(strings.Trim(host, "[]"))
-	return host == "localhost" || ip != nil && ip.IsLoopback()
+	return strings.EqualFold(host, "localhost") || ip != nil && ip.IsLoopback()
 }
 
 func (s *Server) denyForeign(w http.ResponseWriter, r *http.Request) {

@@ -148,3 +148,27 @@ func TestAWaitingRoundKeepsWhenItWasTypedAndHowWrongTheClockIs(t *testing.T) {
 		}
 	}
 }
+
+// A round had openings open; it comes back refused, and what was typed behind
+// them is there.
+func TestWhatWasTypedBehindOpeningsComesBack(t *testing.T) {
+	s := demoSite(t)
+	shut, open := s.page("/v/heron/round"), s.page("/v/heron/round?open=undertray")
+	var behind string
+	for _, n := range open.find("textarea[name]") {
+		name := value(n, "name")
+		if len(shut.find("textarea[name="+name+"]")) == 0 {
+			behind = name
+		}
+	}
+	if behind == "" {
+		t.Fatal("nothing stands behind the undertray")
+	}
+	form := blank(shut, "#round")
+	form.Set(behind, "oily")
+	form.Set("date", "no day")
+	a := s.post("/v/heron/round", form)
+	if p := parse(t, a.body); a.StatusCode != http.StatusUnprocessableEntity || p.text("textarea[name="+behind+"]") != "oily" {
+		t.Errorf("%s: %q is gone", a.Status, behind)
+	}
+}

@@ -94,9 +94,31 @@ func (s *Server) roundPage(w http.ResponseWriter, r *http.Request) error {
 	return s.answer(w, r, "round", page, twin.View())
 }
 
+// openFor returns what must be open for the positions that something was typed
+// about: what was typed comes back, also where the round that was sent had it
+// open and this one would not.
+func (d *desk) openFor(typed url.Values) []string {
+	var out []string
+	for field, values := range typed {
+		rest, answer := strings.CutPrefix(field, answerPrefix)
+		if !answer {
+			var note bool
+			if rest, note = strings.CutPrefix(field, notePrefix); !note {
+				continue
+			}
+		}
+		id, _, _ := strings.Cut(rest, ".")
+		if p := d.vehicle.Position(id); p != nil && strings.TrimSpace(strings.Join(values, "")) != "" {
+			out = append(out, p.Seen...)
+		}
+	}
+	slices.Sort(out)
+	return slices.Compact(out)
+}
+
 // layRound lays a round out for the openings chosen, with what was typed.
 func (s *Server) layRound(d *desk, r *http.Request, chosen, typed url.Values) (*roundPage, *visit.Round, error) {
-	opt := visit.RoundOptions{Open: chosen["open"], BySystem: chosen.Get("by") == "system"}
+	opt := visit.RoundOptions{Open: append(slices.Clone(chosen["open"]), d.openFor(typed)...), BySystem: chosen.Get("by") == "system"}
 	round, err := visit.NewRound(d.report, opt)
 	if err != nil {
 		return nil, nil, err

@@ -4,10 +4,13 @@ import (
 	"compress/gzip"
 	"errors"
 	"io"
+	"log/slog"
 	"net/http"
 	"net/url"
 	"strings"
+	"sync"
 	"testing"
+	"time"
 
 	"undertray/internal/fleet"
 )
@@ -223,4 +226,98 @@ func TestTakesGzip(t *testing.T) {
 			t.Errorf("%q: %v", accept, !want)
 		}
 	}
+}
+
+// The owner logs in while others try wrong pass-phrases. Wrong ones are logged,
+// what was typed is not.
+func TestTheOwnerGetsInWhileWrongOnesRun(t *testing.T) {
+	var log lockedBuffer
+	s := lockedSite(t, &log)
+	var group sync.WaitGroup
+	for range 60 {
+		group.Go(func() { s.post("/login", url.Values{"passphrase": {"not the right one at all"}}) })
+	}
+	time.Sleep(300 * time.Millisecond)
+	begun := time.Now()
+	a := s.post("/login", url.Values{"passphrase": {rightPhrase}})
+	if took := time.Since(begun); a.StatusCode != http.StatusSeeOther || took > 2*time.Second {
+		t.Errorf("%s after %s", a.Status, took)
+	}
+	group.Wait()
+	text := log.String()
+	if n := strings.Count(text, "wrong pass-phrase"); n+strings.Count(text, "crowded out") < 60 || n == 0 {
+		t.Errorf("%d wrong ones were logged", n)
+	}
+	if strings.Contains(text, "not the right one") || strings.Contains(text, rightPhrase) {
+		t.Error("the log tells what was typed")
+	}
+}
+
+func TestPagesNameNoFoldersOfTheMachine(t *testing.T) {
+	for in, want := range map[string]string{
+		"/home/rita/undertray/journal.db: the disk is full": "journal.db: the disk is full",
+		"open /var/lib/y/vehicles/heron.yaml: denied":       "open heron.yaml: denied",
+		`lie in C:\Users\rita\journal.db-wal, which`:        "lie in journal.db-wal, which",
+		"nothing is kept at /v/heron/nowhere":               "nothing is kept at /v/heron/nowhere",
+		"start one at /new":                                 "start one at /new",
+		"3 km/h and/or 5 per 75 mm":                         "3 km/h and/or 5 per 75 mm",
+	} {
+		if got := withoutFolders(in); got != want {
+			t.Errorf("%q, want %q", got, want)
+		}
+	}
+	s := demoSite(t)
+	s.write("yard.yaml", strings.Repeat("# long\n", 1500000))
+	begun := time.Now()
+	a := s.get("/")
+	if strings.Contains(a.body, s.dir) || !strings.Contains(a.body, "larger than 64 KiB") || time.Since(begun) > time.Second {
+		t.Errorf("%s after %s: %s", a.Status, time.Since(begun), parse(t, a.body).text("main"))
+	}
+}
+
+func TestLocalNames(t *testing.T) {
+	for host, want := range map[string]bool{"localhost": true, "LOCALHOST:8337": true, "Localhost": true, "127.0.0.1:1": true, "[::1]:1": true, "localhost.example": false} {
+		if localName(host) != want {
+			t.Errorf("%s: %v", host, !want)
+		}
+	}
+	if !Loopback("LOCALHOST:8337") {
+		t.Error("LOCALHOST is not this machine")
+	}
+}
+
+const rightPhrase = "correct horse battery staple"
+
+// lockedSite is a site behind a pass-phrase that logs into a buffer.
+func lockedSite(t *testing.T, log *lockedBuffer) *site {
+	t.Helper()
+	made, err := madeDemo()
+	if err != nil {
+		t.Fatal(err)
+	}
+	hash, err := HashPassphrase(rightPhrase)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return newSite(t, made.dir, made.entries, Options{Passphrase: hash, Log: slog.New(slog.NewTextHandler(log, nil))})
+}
+
+// lockedBuffer is a buffer that many write to.
+type lockedBuffer struct {
+	mu sync.Mutex
+	b  strings.Builder
+}
+
+// Write implements io.Writer.
+func (l *lockedBuffer) Write(p []byte) (int, error) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	return l.b.Write(p)
+}
+
+// String returns what was written.
+func (l *lockedBuffer) String() string {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	return l.b.String()
 }

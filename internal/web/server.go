@@ -6,6 +6,7 @@ import (
 	"log/slog"
 	"net"
 	"net/http"
+	"strings"
 	"time"
 
 	"github.com/alexedwards/scs/v2"
@@ -53,8 +54,8 @@ type Server struct {
 	assets   *assets
 	pages    pages
 	sessions *scs.SessionManager
-	gate     chan struct{} // lets one pass-phrase be tried at a time
-	sounds   soundShelf    // recordings that came in and are not kept yet
+	gate     gate       // lets one pass-phrase be tried at a time
+	sounds   soundShelf // recordings that came in and are not kept yet
 
 	plans     memo[*plan.Yard] // under the yard's own rules
 	yardPlans memo[yardPlanMade]
@@ -70,7 +71,7 @@ func New(opt Options) (*Server, error) {
 	if err != nil {
 		return nil, err
 	}
-	s := &Server{opt: opt, yards: &yardCache{dir: opt.Dir}, assets: files, gate: make(chan struct{}, 1)}
+	s := &Server{opt: opt, yards: &yardCache{dir: opt.Dir}, assets: files}
 	if s.pages, err = loadPages(files); err != nil {
 		return nil, err
 	}
@@ -118,7 +119,7 @@ func Loopback(addr string) bool {
 		return false
 	}
 	ip := net.ParseIP(host)
-	return host == "localhost" || ip != nil && ip.IsLoopback()
+	return strings.EqualFold(host, "localhost") || ip != nil && ip.IsLoopback()
 }
 
 func (s *Server) today() civil.Date { return civil.Of(s.opt.Now()) }
