@@ -41,6 +41,11 @@ func (w *Worked) Yard(cat *catalogue.Catalogue, vehicles []*fleet.Vehicle, entri
 	for _, e := range entries {
 		of[e.Vehicle] = append(of[e.Vehicle], e)
 	}
+	return w.YardOf(cat, vehicles, of, on)
+}
+
+// YardOf is Yard for entries that are sorted by vehicle already.
+func (w *Worked) YardOf(cat *catalogue.Catalogue, vehicles []*fleet.Vehicle, of map[string][]*fleet.Entry, on civil.Date) []*Report {
 	out := make([]*Report, len(vehicles))
 	free := make(chan struct{}, runtime.GOMAXPROCS(0))
 	var group sync.WaitGroup

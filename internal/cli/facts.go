@@ -6,6 +6,8 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"undertray/civil"
+	"undertray/internal/advise"
 	"undertray/internal/fleet"
 	"undertray/internal/journal"
 	"undertray/internal/print"
@@ -78,11 +80,11 @@ func (a *app) recorded(ctx context.Context, y *yard.Yard, store journal.Store, v
 	if a.json {
 		return a.printJSON(stored)
 	}
-	a.on = ""
-	r, err := a.reportOn(ctx, y, store, v)
+	entries, err := store.OfVehicle(ctx, v.ID)
 	if err != nil {
 		return err
 	}
+	r := advise.In(y.Settings.Units, advise.Yard(y.Catalogue, []*fleet.Vehicle{v}, entries, civil.Of(a.now())))[0]
 	return a.print(y, func(t *print.Text) { t.Recorded(r, stored) })
 }
 

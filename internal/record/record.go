@@ -76,7 +76,7 @@ func (r *Recorder) Send(ctx context.Context, v *fleet.Vehicle, entries []*fleet.
 			Hint: "give at least one finding, reading, part, job or note"}
 	}
 	r.fill(v, entries)
-	before, err := r.Journal.OfVehicle(ctx, v.ID)
+	before, err := r.before(ctx, v, entries)
 	if err != nil {
 		return Sent{}, err
 	}
@@ -89,6 +89,22 @@ func (r *Recorder) Send(ctx context.Context, v *fleet.Vehicle, entries []*fleet.
 	}
 	out.Already = len(entries) - out.Added
 	return out, nil
+}
+
+// before returns what is recorded about a vehicle, as far as the entries are
+// checked against it: nothing where none is a reading or a correction and the
+// form cannot have been sent before. The cost of a note does not grow with the
+// journal.
+func (r *Recorder) before(ctx context.Context, v *fleet.Vehicle, entries []*fleet.Entry) ([]*fleet.Entry, error) {
+	if r.Form == "" && !slices.ContainsFunc(entries, weighs) {
+		return nil, nil
+	}
+	return r.Journal.OfVehicle(ctx, v.ID)
+}
+
+// weighs reports whether an entry is held against what is recorded.
+func weighs(e *fleet.Entry) bool {
+	return e.Odometer != nil || e.Instrument != nil || e.Correction != nil
 }
 
 // fresh returns the entries that none of those there says in as many words:
@@ -143,7 +159,7 @@ func (r *Recorder) check(v *fleet.Vehicle, before, entries []*fleet.Entry) error
 	for _, e := range entries {
 		errs = append(errs, c.entry(e)...)
 	}
-	if len(errs) == 0 {
+	if len(errs) == 0 && slices.ContainsFunc(entries, weighs) {
 		errs = c.readings(entries)
 	}
 	return errors.Join(errs...)

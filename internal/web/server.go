@@ -25,6 +25,8 @@ type Journal interface {
 	// Entries returns the entries that pass the filter, by id. Pages share
 	// them and change none.
 	Entries(ctx context.Context, f journal.Filter) ([]*fleet.Entry, error)
+	// ByVehicle returns all entries by vehicle and id, and how many they are.
+	ByVehicle(ctx context.Context) (map[string][]*fleet.Entry, int, error)
 	// Alarm returns what forbids to take facts, or nil.
 	Alarm() error
 }

@@ -12,7 +12,6 @@ import (
 	"undertray/civil"
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
-	"undertray/internal/journal"
 	"undertray/internal/record"
 	"undertray/internal/yard"
 )
@@ -89,17 +88,11 @@ func (s *Server) desk(r *http.Request) (*desk, error) {
 	if err != nil {
 		return nil, err
 	}
-	reports, all, err := s.workOut(r, y)
+	reports, of, known, err := s.workOut(r, y)
 	if err != nil {
 		return nil, err
 	}
-	d := &desk{yard: y, vehicle: v, known: len(all), report: reports[slices.Index(y.Vehicles, v)], reports: reports}
-	for _, e := range all {
-		if e.Vehicle == v.ID {
-			d.entries = append(d.entries, e)
-		}
-	}
-	return d, nil
+	return &desk{yard: y, vehicle: v, entries: of[v.ID], known: known, report: reports[slices.Index(y.Vehicles, v)], reports: reports}, nil
 }
 
 // posted reads a form that was sent and lays out the vehicle it is about.
@@ -140,22 +133,23 @@ func (s *Server) everything(r *http.Request) (*yard.Yard, []*advise.Report, int,
 	if err != nil {
 		return nil, nil, 0, err
 	}
-	reports, all, err := s.workOut(r, y)
-	return y, reports, len(all), err
+	reports, _, known, err := s.workOut(r, y)
+	return y, reports, known, err
 }
 
 // workOut reads the journal once and works out every vehicle, so that each
-// profits from what the others have seen. It returns the entries too.
-func (s *Server) workOut(r *http.Request, y *yard.Yard) ([]*advise.Report, []*fleet.Entry, error) {
+// profits from what the others have seen. It returns the entries too, by
+// vehicle, and how many they are.
+func (s *Server) workOut(r *http.Request, y *yard.Yard) ([]*advise.Report, map[string][]*fleet.Entry, int, error) {
 	on, err := s.day(r)
 	if err != nil {
-		return nil, nil, err
+		return nil, nil, 0, err
 	}
-	all, err := s.opt.Journal.Entries(r.Context(), journal.Filter{})
+	of, known, err := s.opt.Journal.ByVehicle(r.Context())
 	if err != nil {
-		return nil, nil, err
+		return nil, nil, 0, err
 	}
-	return advise.In(y.Settings.Units, s.worked.Yard(y.Catalogue, y.Vehicles, all, on)), all, nil
+	return advise.In(y.Settings.Units, s.worked.YardOf(y.Catalogue, y.Vehicles, of, on)), of, known, nil
 }
 
 // page fills in what every page about a vehicle has.
