@@ -4,6 +4,7 @@ import (
 	"net/http"
 	"net/url"
 	"slices"
+	"strings"
 
 	"undertray/internal/advise"
 	"undertray/internal/catalogue"
