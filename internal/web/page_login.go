@@ -56,8 +56,9 @@ func (s *Server) loginPage(w http.ResponseWriter, r *http.Request) error {
 // wrongPause is how long a wrong pass-phrase waits for its answer.
 const wrongPause = time.Second
 
-// mostWaiting is how many pass-phrases may wait to be tried.
-const mostWaiting = 64
+// mostWaiting is how many pass-phrases may wait to be tried; of more, the oldest
+// are turned away.
+const mostWaiting = 16
 
 // gate lets one pass-phrase be tried at a time, as each costs 64 MiB. Who comes
 // last is let in first: however many wrong ones wait, one more is tried next.
