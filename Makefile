@@ -32,7 +32,7 @@ clean:
 soak:
 	UNDERTRAY_SOAK=1 go test -timeout 4h -run 'CrashCampaign|PowerLoss|RandomHistories|FlippedBits|SendersAtOnce' -v ./internal/journal
 	UNDERTRAY_SOAK=1 go test -timeout 2h -run '^$$' -bench . -benchtime 10x ./bench/growth
-	for f in internal/journal:FuzzImport internal/yamltree:FuzzReader internal/intake:FuzzFindings; do \
+	for f in internal/journal:FuzzImport internal/yard:FuzzSettings internal/yamltree:FuzzReader internal/intake:FuzzFindings; do \
 		go test -run '^$$' -fuzz "$${f#*:}\$$" -fuzztime 500000x ./$${f%:*} || exit 1; done
 
 # Known holes in what the program is built from.

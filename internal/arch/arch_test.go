@@ -17,7 +17,7 @@ import (
 // floors lists the packages from the ground up. A package imports only from
 // its own floor or a lower one, and adapters never import each other.
 var floors = [][]string{
-	{"civil", "units"}, // the ground that engines stand on too
+	{"civil", "units", "internal/harm"}, // the ground that engines stand on too
 	{"usage", "sequence", "drive", "listen", "lifetime", "wear", "condition", "schedule", "draw"},
 	{"internal/say"},
 	{"internal/fleet", "internal/yamltree", "internal/catalogue", "internal/sheet", "internal/judge"},

@@ -2,11 +2,13 @@ package journal_test
 
 import (
 	"bytes"
+	"math/rand/v2"
 	"os"
 	"strings"
 	"testing"
 
 	"undertray/internal/fleet"
+	"undertray/internal/harm"
 	"undertray/internal/journal"
 	"undertray/internal/journal/journaltest"
 )
@@ -25,36 +27,51 @@ func FuzzImport(f *testing.F) {
 	f.Add([]byte(journaltest.Text(journaltest.Notes(2, "heron"))))
 	f.Add([]byte(`{"attachment":"ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad","media":"text/plain","data":"YWJj"}`))
 	f.Add([]byte("\ufeff\r\n{}\n\n{\"v\":2}"))
-	f.Fuzz(func(t *testing.T, file []byte) {
-		s := journal.NewMemory()
-		mustAppend(t, s, journaltest.Note(0, "heron"))
-		got, err := journal.Import(t.Context(), s, "yard.jsonl", bytes.NewReader(file), journal.ImportOptions{})
-		if err != nil {
-			if k := fleet.KindOf(err); k != fleet.Invalid && k != fleet.Conflict && k != fleet.TooNew {
-				t.Fatalf("error %v of kind %d", err, k)
-			}
-			if got.Added != 0 || got.Already != 0 || got.Attachments != 0 {
-				t.Fatalf("refused, and yet %+v", got)
-			}
-			wantCount(t, s, 1)
-			if infos, err := s.Attachments(t.Context()); err != nil || len(infos) != 0 {
-				t.Fatalf("refused, and yet there are attachments: %v, %v", infos, err)
-			}
-			return
+	f.Fuzz(importAny)
+}
+
+// TestImportOfHarmedFiles is the fuzzing's share of every run of the tests.
+func TestImportOfHarmedFiles(t *testing.T) {
+	saved, err := os.ReadFile("testdata/version-1.jsonl")
+	if err != nil {
+		t.Fatal(err)
+	}
+	random := rand.New(rand.NewPCG(11, 12))
+	for range 5000 {
+		importAny(t, harm.Text(random, saved, []byte(journaltest.Text(journaltest.Notes(2, "heron")))))
+	}
+}
+
+// importAny imports a file and wants what FuzzImport says.
+func importAny(t *testing.T, file []byte) {
+	s := journal.NewMemory()
+	mustAppend(t, s, journaltest.Note(0, "heron"))
+	got, err := journal.Import(t.Context(), s, "yard.jsonl", bytes.NewReader(file), journal.ImportOptions{})
+	if err != nil {
+		if k := fleet.KindOf(err); k != fleet.Invalid && k != fleet.Conflict && k != fleet.TooNew {
+			t.Fatalf("error %v of kind %d", err, k)
 		}
-		if got.Read != got.Added+got.Already {
-			t.Fatalf("%+v does not add up", got)
+		if got.Added != 0 || got.Already != 0 || got.Attachments != 0 {
+			t.Fatalf("refused, and yet %+v", got)
 		}
-		wantCount(t, s, 1+got.Added)
-		var out strings.Builder
-		if _, err := journal.Export(t.Context(), s, &out, journal.ExportOptions{Attachments: true}); err != nil {
-			t.Fatal(err)
+		wantCount(t, s, 1)
+		if infos, err := s.Attachments(t.Context()); err != nil || len(infos) != 0 {
+			t.Fatalf("refused, and yet there are attachments: %v, %v", infos, err)
 		}
-		again, err := journal.Import(t.Context(), s, "again", strings.NewReader(out.String()), journal.ImportOptions{})
-		if err != nil || again.Added != 0 || again.Attachments != 0 {
-			t.Fatalf("imported again: %+v, %v", again, err)
-		}
-	})
+		return
+	}
+	if got.Read != got.Added+got.Already {
+		t.Fatalf("%+v does not add up", got)
+	}
+	wantCount(t, s, 1+got.Added)
+	var out strings.Builder
+	if _, err := journal.Export(t.Context(), s, &out, journal.ExportOptions{Attachments: true}); err != nil {
+		t.Fatal(err)
+	}
+	again, err := journal.Import(t.Context(), s, "again", strings.NewReader(out.String()), journal.ImportOptions{})
+	if err != nil || again.Added != 0 || again.Attachments != 0 {
+		t.Fatalf("imported again: %+v, %v", again, err)
+	}
 }
 
 func TestNewID(t *testing.T) {

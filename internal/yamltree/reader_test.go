@@ -1,9 +1,12 @@
 package yamltree
 
 import (
+	"math/rand/v2"
 	"reflect"
 	"strings"
 	"testing"
+
+	"undertray/internal/harm"
 
 	"undertray/internal/fleet"
 	"undertray/units"
@@ -178,20 +181,36 @@ func TestReaderOptions(t *testing.T) {
 
 // FuzzReader: whatever a file holds, it is read or refused with places in it.
 func FuzzReader(f *testing.F) {
-	for _, src := range []string{"id: a", "- - -", "? [a]\n: b", "id: a\n? x\n: y", "spec: {: 1}", "units: {? [a] : b}", "raw: &a [*a]", "chicks: [~, {}]"} {
+	for _, src := range trees {
 		f.Add([]byte(src))
 	}
-	f.Fuzz(func(t *testing.T, src []byte) {
-		n, err := Document(src)
-		if n == nil || err != nil {
-			return
+	f.Fuzz(readAny)
+}
+
+var trees = []string{"id: a", "- - -", "? [a]\n: b", "id: a\n? x\n: y", "spec: {: 1}", "units: {? [a] : b}", "raw: &a [*a]", "chicks: [~, {}]"}
+
+// TestReaderOfHarmedTrees is the fuzzing's share of every run of the tests.
+func TestReaderOfHarmedTrees(t *testing.T) {
+	random := rand.New(rand.NewPCG(41, 42))
+	var seeds [][]byte
+	for _, src := range trees {
+		seeds = append(seeds, []byte(src))
+	}
+	for range 5000 {
+		readAny(t, harm.Text(random, seeds...))
+	}
+}
+
+func readAny(t *testing.T, src []byte) {
+	n, err := Document(src)
+	if n == nil || err != nil {
+		return
+	}
+	r := NewReader(henYard)
+	r.Read(n, new(hen))
+	for _, p := range r.Problems() {
+		if p.Line < 1 || p.Col < 1 || p.Msg == "" {
+			t.Errorf("a problem without a place: %+v", p)
 		}
-		r := NewReader(henYard)
-		r.Read(n, new(hen))
-		for _, p := range r.Problems() {
-			if p.Line < 1 || p.Col < 1 || p.Msg == "" {
-				t.Errorf("a problem without a place: %+v", p)
-			}
-		}
-	})
+	}
 }

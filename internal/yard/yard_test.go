@@ -2,12 +2,14 @@ package yard
 
 import (
 	"errors"
+	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
 
 	"undertray/internal/fleet"
+	"undertray/internal/harm"
 )
 
 func write(t *testing.T, dir, name, text string) {
@@ -64,5 +66,35 @@ func TestABrokenSheetShutsItsVehicleOnly(t *testing.T) {
 	}
 	if _, err := y.Vehicle("other"); fleet.KindOf(err) != fleet.NotFound && fleet.KindOf(err) != fleet.Conflict {
 		t.Error(err)
+	}
+}
+
+// FuzzSettings wants that no text makes a yard's settings panic, and that what
+// is refused names the file.
+func FuzzSettings(f *testing.F) {
+	f.Add([]byte(settings))
+	dir := f.TempDir()
+	f.Fuzz(func(t *testing.T, src []byte) { settingsOf(t, dir, src) })
+}
+
+const settings = "yard: Reserve\nunits: {distance: mi}\ncurrency: EUR\nvisits:\n  hours_per_month: 20\n  money_per_month: 400 EUR\njournal: postgres://u@h/d\n"
+
+// TestSettingsOfAnyText is the fuzzing's share of every run of the tests.
+func TestSettingsOfAnyText(t *testing.T) {
+	random := rand.New(rand.NewPCG(21, 22))
+	dir := t.TempDir()
+	for range 5000 {
+		settingsOf(t, dir, harm.Text(random, []byte(settings), []byte("yard: A\n")))
+	}
+}
+
+func settingsOf(t *testing.T, dir string, src []byte) {
+	write(t, dir, "yard.yaml", string(src))
+	address, err := JournalAddress(dir)
+	if err == nil && address == "" {
+		t.Fatal("no address")
+	}
+	if err != nil && (fleet.KindOf(err) != fleet.Invalid || !strings.Contains(err.Error(), "yard.yaml")) {
+		t.Fatalf("error %v of kind %d", err, fleet.KindOf(err))
 	}
 }

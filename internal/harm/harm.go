@@ -1,0 +1,41 @@
+// Package harm changes texts at random for tests: what a program reads may be
+// cut off, doubled, mixed up, or meant to hurt.
+package harm
+
+import (
+	"bytes"
+	"math/rand/v2"
+)
+
+// words are what readers stumble over.
+var words = []string{"\x00", "\xff", "\ufeff", "{}", "[[[[", "null", "-1", "1e309", "9999-12-31", "&a *a", "!!binary", "<script>", "\x1b[2J", "\u202e", "\r\n", ": ", "- ", "%00", "../../", "'", "\""}
+
+// Text returns one of the texts, changed in up to eight places.
+func Text(random *rand.Rand, texts ...[]byte) []byte {
+	out := bytes.Clone(texts[random.IntN(len(texts))])
+	for range 1 + random.IntN(8) {
+		at, to := random.IntN(len(out)+1), random.IntN(len(out)+1)
+		from, end := min(at, to), max(at, to)
+		switch random.IntN(6) {
+		case 0:
+			out = out[:at]
+		case 1:
+			out = append(out[:from:from], out[end:]...)
+		case 2:
+			out = append(out[:end:end], out[from:]...)
+		case 3:
+			if at < len(out) {
+				out[at] ^= 1 << random.IntN(8)
+			}
+		case 4:
+			out = append(append(out[:at:at], words[random.IntN(len(words))]...), out[at:]...)
+		case 5:
+			other := texts[random.IntN(len(texts))]
+			out = append(append(out[:at:at], other[random.IntN(len(other)+1):]...), out[at:]...)
+		}
+		if len(out) > 1<<16 {
+			out = out[:1<<16]
+		}
+	}
+	return out
+}
