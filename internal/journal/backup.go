@@ -10,13 +10,6 @@ import (
 	"undertray/internal/fleet"
 )
 
-// Backup writes a whole copy of the journal, as it is at this moment, to a new
-// file at path while others read and write. The copy is read back before it
-// gets its name. A file that is there already is a Conflict and stays.
-func (s *SQLite) Backup(ctx context.Context, path string) error {
-	return explain(s.path, copyInto(ctx, s.read, path))
-}
-
 // copyInto copies a database into a new file.
 func copyInto(ctx context.Context, db *sql.DB, path string) error {
 	taken := &fleet.Error{Kind: fleet.Conflict, Where: path, Msg: "there is a file of that name already",

@@ -13,8 +13,6 @@ import (
 	"testing"
 	"time"
 
-	"github.com/google/go-cmp/cmp"
-
 	"undertray/internal/fleet"
 	"undertray/internal/journal"
 	"undertray/internal/journal/journaltest"
@@ -298,50 +296,6 @@ func TestFullDisk(t *testing.T) {
 	wantCount(t, s, landed)
 	mustAppend(t, s, journaltest.Note(landed, "heron"))
 	wantSound(t, s)
-}
-
-func TestBackup(t *testing.T) {
-	s, _ := newFile(t)
-	mustAppend(t, s, journaltest.EveryType(0, "heron", "")...)
-	if _, err := s.PutAttachment(t.Context(), strings.NewReader("abc"), "a.jpg", "image/jpeg"); err != nil {
-		t.Fatal(err)
-	}
-	folder := t.TempDir()
-	target := filepath.Join(folder, "it's a copy.journal")
-	var group sync.WaitGroup
-	group.Go(func() { // others write meanwhile
-		for i := range 20 {
-			if _, err := s.Append(t.Context(), []*fleet.Entry{journaltest.Note(100+i, "egret")}); err != nil {
-				t.Errorf("append: %v", err)
-			}
-		}
-	})
-	err := s.Backup(t.Context(), target)
-	group.Wait()
-	if err != nil {
-		t.Fatal(err)
-	}
-	wantKind(t, s.Backup(t.Context(), target), fleet.Conflict, "a file of that name already")
-	wantKind(t, s.Backup(t.Context(), filepath.Join(folder, "none", "x")), fleet.Unavailable, "cannot be made")
-	if files, _ := os.ReadDir(folder); len(files) != 1 {
-		t.Errorf("files were left behind: %v", files)
-	}
-
-	restored := mustOpen(t, target, journal.Options{})
-	wantSound(t, restored)
-	of := func(s journal.Store) string {
-		entries, err := s.OfVehicle(t.Context(), "heron")
-		if err != nil {
-			t.Fatal(err)
-		}
-		return journaltest.Text(entries)
-	}
-	if diff := cmp.Diff(of(s), of(restored)); diff != "" {
-		t.Errorf("(-journal +backup):\n%s", diff)
-	}
-	mustAppend(t, restored, journaltest.Note(500, "teal"))
-	s.Close()
-	wantKind(t, s.Backup(t.Context(), filepath.Join(folder, "late")), fleet.Unavailable, "closed")
 }
 
 func TestLookUpsUseTheirIndex(t *testing.T) {

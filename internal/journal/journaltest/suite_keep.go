@@ -3,6 +3,7 @@ package journaltest
 import (
 	"fmt"
 	"math/rand/v2"
+	"os"
 	"sync"
 	"testing"
 
@@ -86,7 +87,10 @@ func testEveryTypeOnce(t *testing.T, s journal.Store) {
 // testSendersAtOnce: one form sent by many at once is kept once, whoever is
 // quicker.
 func testSendersAtOnce(t *testing.T, s journal.Store) {
-	const tries = 60
+	tries := 60
+	if os.Getenv("UNDERTRAY_SOAK") != "" {
+		tries = 1000
+	}
 	for try := range tries {
 		senders := 2 + rand.N(15)
 		if try == 0 {
