@@ -38,8 +38,24 @@ type Layout struct {
 	Warnings    []Warning
 }
 
+// WarningKind says which limit a [Warning] is about.
+type WarningKind string
+
+// The limits that are watched.
+const (
+	SmallPulley     WarningKind = "small pulley"
+	SmallBackPulley WarningKind = "small pulley on the back"
+	LittleRoom      WarningKind = "little room"
+	GroovedBack     WarningKind = "grooved pulley on the back"
+	FastBelt        WarningKind = "fast belt"
+	FastPulley      WarningKind = "fast pulley"
+	FastAlternator  WarningKind = "fast alternator"
+	SlowAlternator  WarningKind = "slow alternator"
+)
+
 // Warning is a limit passed, with who sets it. It does not stop the answer.
 type Warning struct {
+	Kind   WarningKind
 	Pulley string // empty when the whole run is meant
 	Text   string
 	Value  float64
@@ -110,16 +126,16 @@ func (d *Drive) layoutWarnings(l *Layout) (ws []Warning) {
 	for i := range l.Pulleys {
 		p := &l.Pulleys[i]
 		if eff := 2 * p.RadiusMM; d.ribbed[i] && s.MinMM > 0 && eff < s.MinMM {
-			ws = append(ws, Warning{p.Name, "effective diameter below the smallest recommended", eff, s.MinMM, s.source("smallest effective diameter")})
+			ws = append(ws, Warning{SmallPulley, p.Name, "effective diameter below the smallest recommended", eff, s.MinMM, s.source("smallest effective diameter")})
 		}
 		if dia := 2 * p.RimMM; p.Side == BackSide && s.MinBackMM > 0 && dia < s.MinBackMM {
-			ws = append(ws, Warning{p.Name, "pulley on the back of the belt below the smallest recommended", dia, s.MinBackMM, s.source("smallest pulley on the back")})
+			ws = append(ws, Warning{SmallBackPulley, p.Name, "pulley on the back of the belt below the smallest recommended", dia, s.MinBackMM, s.source("smallest pulley on the back")})
 		}
 		if p.ClearanceMM < s.ThickMM {
-			ws = append(ws, Warning{p.Name, "less room to the next pulley or span than the belt is thick", p.ClearanceMM, s.ThickMM, "geometry"})
+			ws = append(ws, Warning{LittleRoom, p.Name, "less room to the next pulley or span than the belt is thick", p.ClearanceMM, s.ThickMM, "geometry"})
 		}
 		if p.Side == BackSide && d.run.Pulleys[i].Measured != Plain && s.Family == Ribbed {
-			ws = append(ws, Warning{p.Name, "the back of the belt runs on a grooved pulley", 0, 0, "common practice: a smooth pulley belongs there"})
+			ws = append(ws, Warning{GroovedBack, p.Name, "the back of the belt runs on a grooved pulley", 0, 0, "common practice: a smooth pulley belongs there"})
 		}
 	}
 	return ws

@@ -67,21 +67,21 @@ func (d *Drive) otherPitch(i int) float64 {
 func (d *Drive) speedWarnings(s *Speeds) (ws []Warning) {
 	sec := &d.run.Belt.Section
 	if sec.MaxSpeed > 0 && s.BeltMS > sec.MaxSpeed {
-		ws = append(ws, Warning{"", "belt faster than its limit", s.BeltMS, sec.MaxSpeed, sec.source("belt speed")})
+		ws = append(ws, Warning{FastBelt, "", "belt faster than its limit", s.BeltMS, sec.MaxSpeed, sec.source("belt speed")})
 	}
 	for i, p := range s.Pulleys {
 		pulley := &d.run.Pulleys[i]
 		if pulley.MaxRPM > 0 && p.RPM > pulley.MaxRPM {
-			ws = append(ws, Warning{p.Name, "faster than its limit", p.RPM, pulley.MaxRPM, "set by the caller"})
+			ws = append(ws, Warning{FastPulley, p.Name, "faster than its limit", p.RPM, pulley.MaxRPM, "set by the caller"})
 		}
 		if !pulley.Alternator {
 			continue
 		}
 		if pulley.MaxRPM == 0 && p.RPM > AlternatorMaxRPM {
-			ws = append(ws, Warning{p.Name, "faster than an alternator usually bears", p.RPM, AlternatorMaxRPM, "typical, from memory"})
+			ws = append(ws, Warning{FastAlternator, p.Name, "faster than an alternator usually bears", p.RPM, AlternatorMaxRPM, "typical, from memory"})
 		}
 		if p.RPM > 0 && p.RPM < AlternatorIdleRPM {
-			ws = append(ws, Warning{p.Name, "slow enough for its output to fall", p.RPM, AlternatorIdleRPM, "a supplier's guide, for high-output units"})
+			ws = append(ws, Warning{SlowAlternator, p.Name, "slow enough for its output to fall", p.RPM, AlternatorIdleRPM, "a supplier's guide, for high-output units"})
 		}
 	}
 	return ws

@@ -107,7 +107,7 @@ func DiagnoseWith(r Recording, speed Speed, bearings []Bearing, o Options) (Diag
 	r = r.Part(0, 30)
 	warnings, err := r.Check()
 	if err != nil {
-		return Diagnosis{}, fmt.Errorf("listen: %w", err)
+		return Diagnosis{}, err
 	}
 	if err := longEnough(r.Seconds(), speed.Hz); err != nil {
 		return Diagnosis{}, err

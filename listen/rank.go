@@ -79,6 +79,8 @@ func (d Drive) check() error {
 // Suspect is one answer of a ranking: pulleys that sound alike, and what of them shows.
 type Suspect struct {
 	Pulleys []string // several when their rates cannot be told apart; empty for the belt
+	Shows   Shows    // what of it
+	Element Element  // of the bearing, where Shows is ShowsElement
 	What    string   // "outer ring", "36 per turn", "once per turn", "belt pass"
 	Bearing string   // name of the bearing whose element What is; empty for anything else
 	Score   float64  // mean evidence [nats], less what the ratio error needed costs
@@ -86,6 +88,23 @@ type Suspect struct {
 	Shift   float64  // of the rate from its nominal (relative)
 	Lines   []Line   // orders per turn of the pulley
 	side    float64  // cage rate [Hz]
+}
+
+// Shows says what of a suspect shows in a recording.
+type Shows int
+
+// What can show. A pulley of which nothing shows scores nothing.
+const (
+	ShowsNothing Shows = iota
+	ShowsElement       // an element of its bearing
+	ShowsTurns         // a knock once per turn
+	ShowsTone          // one of its tones
+	ShowsPass          // the belt, once round
+)
+
+// String names it in plain words.
+func (s Shows) String() string {
+	return [...]string{"nothing", "bearing", "turns", "tone", "belt pass"}[min(max(s, 0), ShowsPass)]
 }
 
 // Ranking of the suspects.
@@ -125,7 +144,7 @@ func Rank(r Recording, d Drive) (Ranking, error) {
 	r = r.Part(0, rankSeconds)
 	warnings, err := r.Check()
 	if err != nil {
-		return Ranking{}, fmt.Errorf("listen: %w", err)
+		return Ranking{}, err
 	}
 	crank, err := FindCrank(r, d.Engine, d.Pulleys)
 	if err != nil {

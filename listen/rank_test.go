@@ -120,6 +120,11 @@ func TestRankUnknownBearing(t *testing.T) {
 		if k.Outcome == Named && f.Bearing != "" && !slices.Contains(f.Pulleys, "tensioner") {
 			t.Errorf("%v %s named, the tensioner has the flaw", f.Pulleys, f.What)
 		}
+		for _, q := range k.Suspects {
+			if q.Score > 0 && (q.Shows == ShowsNothing || (q.Shows == ShowsElement) != (q.What == q.Element.String())) {
+				t.Errorf("%v: %s shows, of element %s, in words %q", q.Pulleys, q.Shows, q.Element, q.What)
+			}
+		}
 	}
 }
 

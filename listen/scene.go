@@ -43,6 +43,7 @@ func (s *scene) oneBearing(p Pulley, b Bearing) Suspect {
 				return
 			}
 			best.Score, best.What, best.Shift = m.score-cost, f.element.String(), shift
+			best.Shows, best.Element = ShowsElement, f.element
 			best.Lines, best.side = t.support(m), f.rate*hz
 		})
 	}
@@ -51,17 +52,17 @@ func (s *scene) oneBearing(p Pulley, b Bearing) Suspect {
 
 // turn scores knocks once per turn: three envelope lines at least, where the crank's half orders leave them to be seen.
 func (s *scene) turn(p Pulley) Suspect {
-	return s.knocks(p, "once per turn", 3)
+	return s.knocks(p, ShowsTurns, "once per turn", 3)
 }
 
 // belt scores five envelope lines of the belt's own turns.
 func (s *scene) belt(perCrank float64) Suspect {
-	q := s.knocks(Pulley{Ratio: perCrank, RatioSD: 0.01}, "belt pass", 5)
+	q := s.knocks(Pulley{Ratio: perCrank, RatioSD: 0.01}, ShowsPass, "belt pass", 5)
 	q.Pulleys = nil
 	return q
 }
 
-func (s *scene) knocks(p Pulley, what string, n int) Suspect {
+func (s *scene) knocks(p Pulley, shows Shows, what string, n int) Suspect {
 	best := Suspect{Pulleys: []string{p.Name}, What: what}
 	s.shifts(p, func(hz, shift, cost float64) {
 		sum, lit := 0.0, 0
@@ -75,7 +76,7 @@ func (s *scene) knocks(p Pulley, what string, n int) Suspect {
 		if lit < n-1 || sum-cost <= best.Score {
 			return
 		}
-		best.Score, best.Shift = sum-cost, shift
+		best.Score, best.Shift, best.Shows = sum-cost, shift, shows
 		best.Lines = best.Lines[:0]
 		for k := 1; k <= n; k++ {
 			f := float64(k) * hz
@@ -94,7 +95,7 @@ func (s *scene) tone(p Pulley, t Tone) Suspect {
 		a, b := at(s.plain, f, s.step), at(s.plain, 2*f, s.step)
 		if v := 0.5*a + 0.25*b - cost; v > best.Score {
 			best.Score, best.Shift = v, shift
-			best.What = t.Name
+			best.Shows, best.What = ShowsTone, t.Name
 			if best.What == "" {
 				best.What = fmt.Sprintf("%g per turn", t.Order)
 			}

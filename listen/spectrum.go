@@ -1,7 +1,6 @@
 package listen
 
 import (
-	"fmt"
 	"math"
 
 	"gonum.org/v1/gonum/dsp/fourier"
@@ -142,7 +141,7 @@ func Spectrogram(r Recording, size, hop int) (Picture, error) {
 // usable is the mean of the channels, not to be written to, once the recording has passed Check.
 func usable(r Recording) ([]float64, error) {
 	if _, err := r.Check(); err != nil {
-		return nil, fmt.Errorf("listen: %w", err)
+		return nil, err
 	}
 	return r.mix(), nil
 }
