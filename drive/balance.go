@@ -120,12 +120,12 @@ func (d *Drive) knowsTension() error {
 		if t.Spring > 0 {
 			return nil
 		}
-		return badInput("torque about the pivot in N.m, or force along the slide in N", "the tensioner has no spring figure")
+		return &Refusal{Reason: NoTension, Text: "the tensioner has no spring figure", Hint: "torque about the pivot in N.m, or force along the slide in N"}
 	case t.SetN > 0 || (t.Kind == NoTensioner && b.StiffnessN > 0 && b.LengthMM > 0):
 		return nil
 	}
-	return badInput("give the tension per span when set in N, or for fixed centres the belt's free length and stiffness",
-		"nothing says how tight this belt is")
+	return &Refusal{Reason: NoTension, Text: "nothing says how tight this belt is",
+		Hint: "give the tension per span when set in N, or for fixed centres the belt's free length and stiffness"}
 }
 
 // stretch is the elastic lengthening of the belt, mm.

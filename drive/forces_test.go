@@ -270,11 +270,11 @@ func TestBearingLifeRidesOnHubLoad(t *testing.T) {
 func TestUnknownTensionIsSaid(t *testing.T) {
 	r := reference()
 	r.Tensioner.Spring = 0
-	if _, err := mustNew(t, r).Installed(); reason(err) != BadInput {
+	if _, err := mustNew(t, r).Installed(); reason(err) != NoTension {
 		t.Errorf("no spring figure: %v", err)
 	}
 	r.Tensioner = Tensioner{}
-	if _, err := mustNew(t, r).Installed(); reason(err) != BadInput {
+	if _, err := mustNew(t, r).Installed(); reason(err) != NoTension {
 		t.Errorf("no set tension: %v", err)
 	}
 }

@@ -30,6 +30,7 @@ const (
 	BeltSlack             // a span has no tension left
 	OutsideTravel         // a tensioner position beyond its stops
 	BadDesignation        // text that is not a belt designation
+	NoTension             // nothing says how tight the belt is
 )
 
 var reasonText = [...]string{
@@ -37,7 +38,7 @@ var reasonText = [...]string{
 	"no tangent", "span through a third pulley", "spans cross", "wrong order", "pulley not reached",
 	"run does not close", "turns the driver backwards", "belt too short", "belt too long",
 	"stretch-fit belt", "no tensioner", "belt slack", "outside the tensioner's travel",
-	"not a belt designation",
+	"not a belt designation", "tension unknown",
 }
 
 // String names the reason in plain words.

@@ -80,7 +80,7 @@ func byHand(t *testing.T) *drive.Drive {
 }
 
 func TestRunAgainstDrive(t *testing.T) {
-	b, d := lone(t, sevenPulleys, Question{RPM: 3000}), byHand(t)
+	b, d := lone(t, sevenPulleys, Question{RPM: rpm(3000)}), byHand(t)
 	fit, err := d.Fit(1874)
 	if err != nil {
 		t.Fatal(err)
@@ -151,17 +151,99 @@ func TestRunHeadline(t *testing.T) {
 	}
 }
 
+// An answer as data says the same as its sentence, and no answer that says
+// "fits" stands over a refusal of a part of it.
+func TestRunAnswer(t *testing.T) {
+	slow := 1e-7 // at which a constant power asks for a tension no belt has
+	for _, c := range []struct {
+		name, old, new string
+		q              Question
+		want           Code
+		says           string
+	}{
+		{"fits", "", "", Question{}, Fits, "fits: the arm"},
+		{"too short", "", "", Question{Belt: "6PK1820"}, TooShort, "does not fit"},
+		{"too long", "", "", Question{Belt: "6PK1920"}, TooLong, "does not fit"},
+		{"no belt", "belt: 6PK1874\n", "", Question{}, NeedsBelt, "needs a belt"},
+		{"no pivot", "  pivot_x: -122 mm\n", "", Question{}, FitsDrawn, "What slips first cannot be said: nothing says how tight this belt is."},
+		{"no spring", "  spring: 62 N·m\n", "", Question{}, Fits, "What slips first cannot be said: the tensioner has no spring figure."},
+		{"stretch", "turns: clockwise", "stretch: true", Question{}, StretchFit, "no published rule"},
+		{"overlap", "x: -72 mm, y: 262 mm", "x: -40 mm, y: 262 mm", Question{}, CannotBe, "cannot be worked out"},
+		{"next to standstill", "", "", Question{RPM: &slow}, CannotTurn, "the 6PK1874 cannot run: the tension comes out beyond all proportion. By its length alone it would do: the arm stands 11°"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			b := lone(t, strings.Replace(sevenPulleys, c.old, c.new, 1), c.q)
+			a := b.Answer()
+			if a.Code != c.want || !strings.Contains(b.Headline(), c.says) {
+				t.Errorf("%s, want %s: %q", a.Code, c.want, b.Headline())
+			}
+			refused := a.At != nil || a.Code == CannotBe
+			if refused && strings.Contains(b.Headline(), "fits") {
+				t.Errorf("a refusal under %q", b.Headline())
+			}
+			if v := b.View(); v.Answer.Code != a.Code || refused != (v.Answer.Refused != nil) {
+				t.Errorf("JSON says %+v", v.Answer)
+			}
+			if (a.Untold != nil) == (a.Slips != nil) && !refused {
+				t.Errorf("neither what slips nor why that is not known: %+v", a)
+			}
+		})
+	}
+}
+
+// One speed that cannot be takes nothing away from the others.
+func TestRunRefusedAtOneSpeed(t *testing.T) {
+	slow := 1e-7
+	b := lone(t, sevenPulleys, Question{RPM: &slow})
+	whole := lone(t, sevenPulleys, Question{})
+	if b.Installed == nil || len(b.Tensions()) != 3 || len(b.States) != 4 || b.States[3].Refused == nil {
+		t.Fatalf("%d states with tensions of %d", len(b.Tensions()), len(b.States))
+	}
+	for i, st := range b.Tensions() {
+		if st.Forces.Spans[0].TensionN != whole.States[i].Forces.Spans[0].TensionN {
+			t.Errorf("%.0f rpm: %v N, otherwise %v", st.RPM, st.Forces.Spans[0].TensionN, whole.States[i].Forces.Spans[0].TensionN)
+		}
+	}
+}
+
+// What is asked stands first: a change that cannot be does not stand under the
+// headline of a run that is well.
+func TestRunHeadlineAnswersTheQuestion(t *testing.T) {
+	b := lone(t, sevenPulleys, Question{Diameters: map[string]float64{"alternator": 400}})
+	if a := b.Change.Answer(); a.Code != CannotBe || strings.Contains(b.Headline(), "fits") || !strings.Contains(b.AsItIs(), "fits") {
+		t.Errorf("%s: %q, as it is %q", a.Code, b.Headline(), b.AsItIs())
+	}
+	v := b.View()
+	if v.Headline != b.Headline() || v.AsItIs != b.AsItIs() || v.Change.Answer.Code != CannotBe || v.Change.Answer.Refused == nil {
+		t.Errorf("JSON says %q, %q, %+v", v.Headline, v.AsItIs, v.Change.Answer)
+	}
+	if want := (Alteration{Code: Resized, Pulley: "alternator", MM: 400, Was: 56}); len(b.Change.What) != 1 || b.Change.What[0] != want {
+		t.Errorf("%+v, want %+v", b.Change.What, want)
+	}
+}
+
+// A speed that no engine has is refused and not passed over.
+func TestRunRefusesSpeeds(t *testing.T) {
+	for _, v := range []float64{math.NaN(), math.Inf(1), math.Inf(-1), 0, -800, 30001} {
+		_, err := Alone(mustRun(t, sevenPulleys), Question{RPM: &v})
+		if fleet.KindOf(err) != fleet.Invalid || !strings.Contains(err.Error(), "engine speed") || len(fleet.Hints(err)) == 0 {
+			t.Errorf("%g rpm: %v", v, err)
+		}
+	}
+}
+
 // A tap that is the octave of the true tone is seen for what it is.
 func TestRunTap(t *testing.T) {
 	b := lone(t, sevenPulleys, Question{})
 	true0 := b.Installed.Spans[0].StillHz
 	for _, c := range []struct {
 		hz   float64
+		code Code
 		want string
-	}{{true0, "which agrees"}, {2 * true0, "that would be the octave"}, {true0 / 2, "that would be half the tone"}, {true0 * 1.4, "which does not agree"}} {
+	}{{true0, Agrees, "which agrees"}, {2 * true0, Octave, "that would be the octave"}, {true0 / 2, HalfTone, "that would be half the tone"}, {true0 * 1.4, Differs, "which does not agree"}} {
 		got := lone(t, sevenPulleys, Question{Taps: []Tap{{From: "Crank pulley", To: "steering pump", Hz: c.hz}}})
-		if w := got.Taps[0].Words(); !strings.Contains(w, c.want) {
-			t.Errorf("%.0f Hz: %q, want %q", c.hz, w, c.want)
+		if w := got.Taps[0].Words(); got.Taps[0].Agrees != c.code || !strings.Contains(w, c.want) {
+			t.Errorf("%.0f Hz: %s, %q, want %q", c.hz, got.Taps[0].Agrees, w, c.want)
 		}
 	}
 	// T = 4 m l^2 f^2, the formula printed on tension meters (belts.md, section 3).
@@ -182,14 +264,14 @@ func TestRunChange(t *testing.T) {
 	if rough := 2 * wrap; math.Abs(grown-rough) > 0.4 {
 		t.Errorf("the run grew by %.2f mm, want about %.2f", grown, rough)
 	}
-	if got := b.Change.Headline(); !strings.HasPrefix(got, "The alternator 60 mm instead of 56 mm: the belt still fits") {
+	if got := b.Change.Headline(); b.Change.Answer().Code != StillFits || !strings.HasPrefix(got, "The alternator 60 mm instead of 56 mm: the belt still fits") {
 		t.Errorf("headline %q", got)
 	}
 	out := lone(t, sevenPulleys, Question{LeaveOut: "lower idler"})
 	if len(out.Change.Ways) == 0 || len(out.Change.After.Layout.Pulleys) != 6 {
 		t.Errorf("leaving the lower idler out: %d ways", len(out.Change.Ways))
 	}
-	more := lone(t, sevenPulleys, Question{Idler: &drive.Pulley{Name: "new idler", DiameterMM: 60, Measured: drive.Plain, Centre: drive.Point{X: -130, Y: -40}}})
+	more := lone(t, sevenPulleys, Question{Idler: &Idler{DiameterMM: 60, At: Point{X: -130, Y: -40}}})
 	if len(more.Change.After.Layout.Pulleys) != 8 || more.Change.After.Layout.EffectiveMM == more.Layout.EffectiveMM {
 		t.Errorf("adding an idler: %s", more.Change.Headline())
 	}
@@ -198,25 +280,7 @@ func TestRunChange(t *testing.T) {
 	}
 }
 
-// A refusal never stands below a headline that says the belt fits.
-func TestRunRefusedChangeHeads(t *testing.T) {
-	b := lone(t, sevenPulleys, Question{Moves: map[string]drive.Point{"alternator": {}}})
-	if len(b.Change.After.Refused) == 0 {
-		t.Fatal("an alternator on the crank pulley is not refused")
-	}
-	if got := b.Headline(); !strings.HasPrefix(got, "The alternator moved to x 0.0, y 0.0 mm: the run cannot be.") {
-		t.Errorf("headline %q", got)
-	}
-}
-
-// An engine speed that is no number is refused, never passed over.
-func TestRunSpeedRefused(t *testing.T) {
-	for _, rpm := range []float64{math.NaN(), math.Inf(1), math.Inf(-1), -1, 30001} {
-		if _, err := Alone(mustRun(t, sevenPulleys), Question{RPM: rpm}); fleet.KindOf(err) != fleet.Invalid {
-			t.Errorf("%g rpm: %v", rpm, err)
-		}
-	}
-}
+func rpm(v float64) *float64 { return &v }
 
 func mustRun(t *testing.T, src string) *sheet.RunSheet {
 	t.Helper()
@@ -236,12 +300,12 @@ func TestRunWear(t *testing.T) {
 	}
 	now := w.To
 	b := lone(t, sevenPulleys, Question{Arm: &now})
-	if math.Abs(b.Wear.Wear.SinkMM-w.SinkMM) > 1e-3 || !strings.Contains(b.Wear.Words(), "of the ribs gone if all of it is wear") {
+	if math.Abs(b.Wear.Wear.SinkMM-w.SinkMM) > 1e-3 || b.Wear.Code != Worn {
 		t.Errorf("sink %.3f, want %.3f: %s", b.Wear.Wear.SinkMM, w.SinkMM, b.Wear.Words())
 	}
 	now = b.Fit.Position + 3
-	if got := lone(t, sevenPulleys, Question{Arm: &now}).Wear.Words(); !strings.Contains(got, "nothing can be said of wear") {
-		t.Errorf("an arm before its place: %s", got)
+	if got := lone(t, sevenPulleys, Question{Arm: &now}).Wear; got.Code != NoWear {
+		t.Errorf("an arm before its place: %s, %s", got.Code, got.Words())
 	}
 }
 
@@ -276,8 +340,8 @@ func TestRunOfVehicle(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if b.Facts.Printed != "6PK1880" || !strings.HasPrefix(b.BeltFrom, "fitted 2 May 2026") {
-		t.Errorf("belt %s, %s", b.Facts.Printed, b.BeltFrom)
+	if b.Facts.Printed != "6PK1880" || (b.Known != Known{Code: Fitted, On: day}) {
+		t.Errorf("belt %s, %+v", b.Facts.Printed, b.Known)
 	}
 	if len(b.Findings) != 3 {
 		t.Errorf("%d findings at the run: %+v", len(b.Findings), b.Findings)
@@ -285,7 +349,7 @@ func TestRunOfVehicle(t *testing.T) {
 	if b.Offset == nil || math.Abs(drive.AngleDeg(1.6, b.Offset.Short.LengthMM)-math.Atan(1.6/b.Offset.Short.LengthMM)*180/math.Pi) > 1e-12 || !strings.Contains(b.Offset.Words(), "0.33°") {
 		t.Errorf("offset %+v", b.Offset)
 	}
-	if b.Wear == nil || !strings.Contains(b.Wear.Words(), "With 6 % of the ribs gone") {
+	if b.Wear == nil || b.Wear.Code != RibsGone || b.Wear.Percent != 6 {
 		t.Errorf("wear %+v", b.Wear)
 	}
 	if same, err := Of(r, "main-tensioner", Question{}); err != nil || same.Run != b.Run {

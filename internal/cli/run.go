@@ -22,6 +22,7 @@ type runFlags struct {
 	file, svg, belt, leaveOut, idler, arm string
 	diameters, moves, taps                []string
 	rpm                                   float64
+	rpmGiven                              bool
 }
 
 func (a *app) runCmd() *cobra.Command {
@@ -35,12 +36,10 @@ func (a *app) runCmd() *cobra.Command {
 			"  undertray run heron --diameter alternator=58mm --tap \"crank pulley - steering pump = 74 Hz\"\n" +
 			"  undertray run --file run.yaml --svg run.svg",
 		RunE: func(c *cobra.Command, args []string) error {
+			f.rpmGiven = c.Flags().Changed("rpm")
 			q, err := f.question()
 			if err != nil {
 				return err
-			}
-			if c.Flags().Changed("rpm") && f.rpm == 0 {
-				return wrongFlag("rpm", "0", "write a speed of the crank pulley such as 800", nil)
 			}
 			if f.file != "" {
 				return a.loneRun(args, f, q)
@@ -144,7 +143,7 @@ func writeRun(name string, b *belt.Run) error {
 	head := draw.Head{ID: "run", Title: b.Run.Name, Width: 640}
 	fig, err := b.Figure(head, nil)
 	if b.Change != nil && len(b.Change.After.Refused) == 0 {
-		head.Title += ": " + strings.Join(b.Change.What, ", ")
+		head.Title += ": " + b.Change.Title()
 		fig, err = b.Change.Figure(head)
 	}
 	if err != nil {
@@ -158,7 +157,10 @@ func writeRun(name string, b *belt.Run) error {
 
 // question reads what was typed.
 func (f *runFlags) question() (belt.Question, error) {
-	q := belt.Question{Belt: f.belt, RPM: f.rpm, LeaveOut: f.leaveOut, Diameters: map[string]float64{}, Moves: map[string]belt.Point{}}
+	q := belt.Question{Belt: f.belt, LeaveOut: f.leaveOut, Diameters: map[string]float64{}, Moves: map[string]belt.Point{}}
+	if f.rpmGiven {
+		q.RPM = &f.rpm
+	}
 	for _, s := range f.diameters {
 		name, figure, ok := strings.Cut(s, "=")
 		d, err := units.Parse(strings.TrimSpace(figure), units.Length)
@@ -227,7 +229,7 @@ func (f *runFlags) readRest(q *belt.Question) error {
 		if err != nil {
 			return wrongFlag("idler", f.idler, `write it as "70 mm at 120 mm, 90 mm"`, err)
 		}
-		q.Idler = belt.NewIdler(d.Base(), at)
+		q.Idler = &belt.Idler{DiameterMM: d.Base(), At: at}
 	}
 	return nil
 }

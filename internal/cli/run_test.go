@@ -105,6 +105,10 @@ func TestRunRefusals(t *testing.T) {
 		{"", "", []string{"--diameter", "alternator=58"}, exitInvalid, "alternator=58mm"},
 		{"", "", []string{"--tap", "crank pulley - water pump = 90 Hz"}, exitInvalid, "no span leads from the crank pulley to the water pump"},
 		{"", "", []string{"--arm", "40°"}, exitInvalid, "can't stand"},
+		{"", "", []string{"--rpm", "NaN"}, exitInvalid, "an engine speed of NaN rpm"},
+		{"", "", []string{"--rpm", "Inf"}, exitInvalid, "an engine speed of +Inf rpm"},
+		{"", "", []string{"--rpm", "0"}, exitInvalid, "an engine speed of 0 rpm"},
+		{"", "", []string{"--rpm=-700"}, exitInvalid, "an engine speed of -700 rpm"},
 	} {
 		src := strings.Replace(good, c.old, c.new, 1)
 		_, errs, code := ask(t, src, c.args...)

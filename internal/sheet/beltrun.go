@@ -1,7 +1,6 @@
 package sheet
 
 import (
-	"fmt"
 	"strings"
 
 	"undertray/drive"
@@ -21,8 +20,12 @@ const assumedRibs = 6
 // BeltFacts is what is known of the belt of a run.
 type BeltFacts struct {
 	Belt    drive.Belt
-	Printed string   // designation, where one was found
-	Assumed []string // what was taken to be so, in short sentences
+	Printed string // designation, where one was found
+	// Section is the name of the section that was assumed where nothing says
+	// which; Ribs the number of ribs assumed for the belt's mass. Empty and 0
+	// where nothing was assumed.
+	Section string
+	Ribs    int
 }
 
 // BeltOf works out the belt of a run from the kind of its position, nil where
@@ -72,7 +75,7 @@ func (f *BeltFacts) describe(r *fleet.Run, assumed string, part fleet.PartSpec) 
 		if assumed == catalogue.VBelt {
 			name = "AV10"
 		}
-		f.Assumed = append(f.Assumed, "No designation is known: a "+name+" belt is assumed.")
+		f.Section = name
 	}
 	section, err := drive.SectionNamed(name)
 	if err != nil {
@@ -83,7 +86,7 @@ func (f *BeltFacts) describe(r *fleet.Run, assumed string, part fleet.PartSpec) 
 		f.Belt.Ribs = 1
 		if section.Family == drive.Ribbed {
 			f.Belt.Ribs = assumedRibs
-			f.Assumed = append(f.Assumed, fmt.Sprintf("The number of ribs is not known: %d are assumed for the belt's mass.", assumedRibs))
+			f.Ribs = assumedRibs
 		}
 	}
 	f.Belt.LengthMM = base(r.Length)
@@ -190,4 +193,11 @@ func base(q *units.Quantity) float64 {
 		return 0
 	}
 	return q.Base()
+}
+
+// Slides reports whether a tensioner moves along a line rather than about a
+// pivot.
+func Slides(t *fleet.Tensioner) bool {
+	kind := tensionerKinds[t.Kind]
+	return kind != drive.NoTensioner && !kind.Swings()
 }

@@ -50,7 +50,7 @@ func TestDriveRunUnits(t *testing.T) {
 	}
 	r := &s.Vehicle.Runs[0]
 	belt := BeltOf(r, knowledge(t).Kind("ribbed-belt"), fleet.PartSpec{Number: "maker's 6PK1003"})
-	if belt.Printed != "6PK1003" || belt.Belt.Section.Name != "PK" || len(belt.Assumed) != 0 {
+	if belt.Printed != "6PK1003" || belt.Belt.Section.Name != "PK" || belt.Section != "" || belt.Ribs != 0 {
 		t.Errorf("belt %+v", belt)
 	}
 	got, unmeasured := DriveRun(r, belt.Belt)
@@ -144,19 +144,20 @@ func TestBeltOf(t *testing.T) {
 		run     fleet.Run
 		printed string
 		section string
-		assumed int
+		assumed string // section
+		ribs    int
 	}{
-		{"ribbed-belt", fleet.PartSpec{Number: "6PK1874"}, fleet.Run{}, "6PK1874", "PK", 0},
-		{"ribbed-belt", fleet.PartSpec{Number: "A 000 993", Name: "Ribbed belt (5 PK, 6pk1883)"}, fleet.Run{}, "6PK1883", "PK", 0},
-		{"ribbed-belt", fleet.PartSpec{Number: "A 000 993"}, fleet.Run{}, "", "PK", 2},
-		{"ribbed-belt", fleet.PartSpec{}, fleet.Run{Section: "PK", Ribs: 5}, "", "PK", 0},
-		{"v-belt", fleet.PartSpec{Number: "AVX13X850"}, fleet.Run{}, "AVX13X850", "AV13", 0},
-		{"v-belt", fleet.PartSpec{}, fleet.Run{}, "", "AV10", 1},
-		{"timing-belt", fleet.PartSpec{Number: "104 teeth"}, fleet.Run{}, "", Toothed, 0},
+		{"ribbed-belt", fleet.PartSpec{Number: "6PK1874"}, fleet.Run{}, "6PK1874", "PK", "", 0},
+		{"ribbed-belt", fleet.PartSpec{Number: "A 000 993", Name: "Ribbed belt (5 PK, 6pk1883)"}, fleet.Run{}, "6PK1883", "PK", "", 0},
+		{"ribbed-belt", fleet.PartSpec{Number: "A 000 993"}, fleet.Run{}, "", "PK", "PK", 6},
+		{"ribbed-belt", fleet.PartSpec{}, fleet.Run{Section: "PK", Ribs: 5}, "", "PK", "", 0},
+		{"v-belt", fleet.PartSpec{Number: "AVX13X850"}, fleet.Run{}, "AVX13X850", "AV13", "", 0},
+		{"v-belt", fleet.PartSpec{}, fleet.Run{}, "", "AV10", "AV10", 0},
+		{"timing-belt", fleet.PartSpec{Number: "104 teeth"}, fleet.Run{}, "", Toothed, "", 0},
 	} {
 		got := BeltOf(&c.run, known.Kind(c.kind), c.part)
-		if got.Printed != c.printed || got.Belt.Section.Name != c.section || len(got.Assumed) != c.assumed {
-			t.Errorf("%s %+v: printed %q, section %s, assumed %v", c.kind, c.part, got.Printed, got.Belt.Section.Name, got.Assumed)
+		if got.Printed != c.printed || got.Belt.Section.Name != c.section || got.Section != c.assumed || got.Ribs != c.ribs {
+			t.Errorf("%s %+v: printed %q, section %s, assumed %q, %d ribs", c.kind, c.part, got.Printed, got.Belt.Section.Name, got.Section, got.Ribs)
 		}
 	}
 	if b := BeltOf(&fleet.Run{}, known.Kind("stretch-belt"), fleet.PartSpec{Number: "5PK897"}); !b.Belt.Stretch {

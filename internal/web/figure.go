@@ -6,8 +6,8 @@ import (
 	"slices"
 
 	"undertray/draw"
+	"undertray/internal/belt"
 	"undertray/internal/fleet"
-	"undertray/units"
 )
 
 // drawing is a figure with its words. SVG is empty where it cannot be drawn, and
@@ -97,19 +97,16 @@ func (d *desk) run(position string) *drawing {
 	if run == nil {
 		return nil
 	}
-	spec := draw.Run{Head: draw.Head{ID: "run-" + run.ID, Title: run.Name, Width: planWidth}}
 	out := &drawing{ID: run.ID, Title: run.Name}
 	for i, p := range run.Pulleys {
-		x, y, dia := mm(p.X), mm(p.Y), mm(p.Diameter)
-		href := ""
-		if p.Position != "" && p.Position != position {
-			href = "/v/" + d.vehicle.ID + "/p/" + p.Position
-		}
-		spec.Pulleys = append(spec.Pulleys, draw.Pulley{Number: i + 1, Name: p.Name, X: x, Y: y, Radius: dia / 2,
-			Back: p.Side == "back", Driver: p.Driver, Href: href})
 		out.Pulleys = append(out.Pulleys, pulleyRow{N: i + 1, Name: p.Name, Position: p.Position, Touches: p.Side, Diameter: p.Diameter.String()})
 	}
-	fig, err := draw.BeltRun(spec)
+	fig, err := belt.Sketch(run, draw.Head{ID: "run-" + run.ID, Width: planWidth}, func(at string) string {
+		if at == position {
+			return ""
+		}
+		return "/v/" + d.vehicle.ID + "/p/" + at
+	})
 	if err != nil {
 		out.Fault = fmt.Sprintf("The run cannot be drawn from the sheet's figures: %v.", err)
 		return out
@@ -117,7 +114,3 @@ func (d *desk) run(position string) *drawing {
 	out.SVG, out.Caption = template.HTML(fig.SVG), fig.Caption
 	return out
 }
-
-// mm returns a length in millimetres; the sheet is checked, so that a run's
-// figures are lengths.
-func mm(q units.Quantity) float64 { return q.In("mm") }

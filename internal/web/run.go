@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"html/template"
 	"net/http"
-	"slices"
 	"strings"
 
 	"undertray/draw"
@@ -136,8 +135,9 @@ func (d *desk) layRun(b *belt.Run) (runPage, error) {
 	for i := range b.Taps {
 		page.Taps = append(page.Taps, b.Taps[i].Words())
 	}
-	for _, f := range b.Findings {
-		page.Findings = append(page.Findings, runFound{f.Position, f.Verdict, f.Name, say.Sentence(f.Words)})
+	for i := range b.Findings {
+		f := &b.Findings[i]
+		page.Findings = append(page.Findings, runFound{f.Position, f.Reason.Verdict, f.Name, f.Words()})
 	}
 	if b.Offset != nil {
 		page.Notes = append(page.Notes, b.Offset.Words())
@@ -147,7 +147,7 @@ func (d *desk) layRun(b *belt.Run) (runPage, error) {
 	}
 	work := &b.Work
 	if b.Change != nil {
-		work, page.AsItIs, page.Headline = &b.Change.After, page.Headline, b.Change.Headline()
+		work, page.AsItIs = &b.Change.After, b.AsItIs()
 		page.Refused = len(work.Refused) > 0
 		page.ways(b.Change)
 	}
@@ -172,7 +172,7 @@ func (d *desk) drawRun(page *runPage, b *belt.Run) error {
 	var fig draw.Figure
 	var err error
 	if b.Change != nil {
-		head.Title = b.Run.Name + ": " + strings.Join(b.Change.What, ", ")
+		head.Title = b.Run.Name + ": " + b.Change.Title()
 		fig, err = b.Change.Figure(head)
 		page.Drawn = "Drawn after the change."
 	} else {
@@ -191,69 +191,47 @@ func (d *desk) drawRun(page *runPage, b *belt.Run) error {
 func (page *runPage) ways(c *belt.Change) {
 	for i := range c.Ways {
 		w := &c.Ways[i]
-		row := wayRow{Order: strings.Join(w.Order, ", "), Belts: fmt.Sprintf("%.0f to %.0f mm", w.Shortest, w.Longest)}
-		if w.Shortest == w.Longest {
-			row.Belts = fmt.Sprintf("%.0f mm", w.LengthMM)
-		}
-		var notes []string
-		if len(w.Back) > 0 {
-			notes = append(notes, "on the back: "+say.Listing(w.Back))
-		}
-		if len(w.Reversed) > 0 {
-			notes = append(notes, "turns the other way: "+say.Listing(w.Reversed))
-		}
-		if len(w.Unsuited) > 0 {
-			notes = append(notes, "needs another pulley: "+say.Listing(w.Unsuited))
-		}
-		if w.PresentBelt {
-			notes = append(notes, "this belt fits")
-		}
-		row.Note = strings.Join(notes, "; ")
-		page.Ways = append(page.Ways, row)
+		page.Ways = append(page.Ways, wayRow{Order: strings.Join(w.Order, ", "), Belts: belt.BeltsWords(w), Note: belt.WayWords(w)})
 	}
 }
 
 // tables fills in pulleys and spans.
 func (page *runPage) tables(w *belt.Work, run *fleet.Run) {
-	hardest := w.Hardest()
 	for i := range w.States {
 		page.Speeds = append(page.Speeds, fmt.Sprintf("%.0f", w.States[i].RPM))
 		if s := w.States[i].SlipWords(); s != "" {
 			page.Slips = append(page.Slips, s)
 		}
 	}
-	if hardest != nil {
-		page.Grip = fmt.Sprintf("%.0f rpm", hardest.RPM)
+	if st := w.Hardest(); st != nil {
+		page.Grip = fmt.Sprintf("%.0f rpm", st.RPM)
 	}
-	for i, p := range w.Layout.Pulleys {
-		row := runRow{N: i + 1, Name: say.Capital(p.Name), Side: p.Side.String(), Turns: belt.TurnWords(p.Turns), Wrap: fmt.Sprintf("%.0f°", p.WrapDeg)}
-		if k := slices.IndexFunc(run.Pulleys, func(o fleet.Pulley) bool { return strings.EqualFold(o.Name, p.Name) }); k >= 0 {
-			row.Position = run.Pulleys[k].Position
+	for _, p := range w.Pulleys(run) {
+		row := runRow{N: p.N, Name: say.Capital(p.Name), Position: p.Position, Side: belt.SideWords(p.Back), Turns: belt.TurnWords(p.Turns), Wrap: fmt.Sprintf("%.0f°", p.WrapDeg)}
+		for _, rpm := range p.RPM {
+			row.RPM = append(row.RPM, fmt.Sprintf("%.0f", rpm))
+			row.Ratio = fmt.Sprintf("%.2f", p.Ratio)
 		}
-		for s := range w.States {
-			row.RPM = append(row.RPM, fmt.Sprintf("%.0f", w.States[s].Speeds.Pulleys[i].RPM))
-			row.Ratio = fmt.Sprintf("%.2f", w.States[s].Speeds.Pulleys[i].Ratio)
-		}
-		if hardest != nil {
-			page.force(&row, &hardest.Forces.Pulleys[i])
+		if p.Bears != nil {
+			page.force(&row, p.Bears)
 		}
 		page.Rows = append(page.Rows, row)
 	}
-	for i, s := range w.Layout.Spans {
-		row := spanRow{Name: say.Capital(s.Leaves) + " to " + s.Reaches, Length: fmt.Sprintf("%.0f", s.LengthMM)}
-		if w.Installed != nil {
-			row.Rest, row.Tone = fmt.Sprintf("%.0f", w.Installed.Spans[i].TensionN), fmt.Sprintf("%.0f", w.Installed.Spans[i].StillHz)
+	for _, s := range w.Spans() {
+		row := spanRow{Name: say.Capital(s.From) + " to " + s.To, Length: fmt.Sprintf("%.0f", s.LengthMM)}
+		if s.Rest != nil {
+			row.Rest, row.Tone = fmt.Sprintf("%.0f", s.Rest.N), fmt.Sprintf("%.0f", s.Rest.Hz)
 		}
 		page.Spans = append(page.Spans, row)
 	}
 }
 
-func (page *runPage) force(row *runRow, f *belt.PulleyForce) {
-	row.Hub = fmt.Sprintf("%.0f", f.HubN)
-	if f.TorqueNm != 0 {
-		row.Torque, row.Used, row.Friction = fmt.Sprintf("%.1f", f.TorqueNm), fmt.Sprintf("%.0f %%", f.Used*100), fmt.Sprintf("%.2f", f.MuNeeded)
+func (page *runPage) force(row *runRow, l *belt.Load) {
+	row.Hub = fmt.Sprintf("%.0f", l.HubN)
+	if !l.Idles {
+		row.Torque, row.Used, row.Friction = fmt.Sprintf("%.1f", l.TorqueNm), fmt.Sprintf("%.0f %%", l.Used*100), fmt.Sprintf("%.2f", l.Friction)
 	}
-	if f.Life != nil {
-		row.Life, page.Lives, page.LifeNote = belt.LifeWords(f.Life.Hours), true, f.Life.Caution
+	if l.Life != nil {
+		row.Life, page.Lives, page.LifeNote = belt.LifeWords(l.Life.Hours), true, belt.LifeCaution
 	}
 }

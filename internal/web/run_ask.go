@@ -20,7 +20,8 @@ func runQuestion(run *fleet.Run, v url.Values) (belt.Question, error) {
 		return q, err
 	}
 	if rpm != nil {
-		q.RPM = rpm.Base()
+		typed := rpm.Base()
+		q.RPM = &typed
 	}
 	if run != nil {
 		if err := askedPulleys(run, v, &q); err != nil {
@@ -84,7 +85,7 @@ func askedIdler(v url.Values, q *belt.Question) error {
 		}
 		got[i] = f.Base()
 	}
-	q.Idler = belt.NewIdler(got[0], belt.Point{X: got[1], Y: got[2]})
+	q.Idler = &belt.Idler{DiameterMM: got[0], At: belt.Point{X: got[1], Y: got[2]}}
 	return nil
 }
 
@@ -93,10 +94,7 @@ func askedArm(run *fleet.Run, v url.Values, q *belt.Question) error {
 	if typed == "" || run == nil {
 		return nil
 	}
-	d, unit := units.Angle, "°"
-	if run.Tensioner != nil && (run.Tensioner.Kind == "spring slider" || run.Tensioner.Kind == "sliding adjuster") {
-		d, unit = units.Length, "mm"
-	}
+	d, unit := belt.ArmMeasure(run)
 	f, err := quantity("place of the tensioner", typed, d, unit)
 	if err != nil {
 		return err
@@ -132,9 +130,9 @@ func askAgain(b *belt.Run, v url.Values) runAsk {
 		a.Pulleys = append(a.Pulleys, askRow{N: i + 1, Name: p.Name, X: or(v.Get("x"+n), plainMM(p.X)), Y: or(v.Get("y"+n), plainMM(p.Y)),
 			D: or(v.Get("d"+n), plainMM(p.Diameter)), Driver: p.Driver, Left: v.Get("leave") == p.Name})
 	}
-	for _, s := range b.Layout.Spans {
-		value := s.Leaves + spanBreak + s.Reaches
-		a.Spans = append(a.Spans, spanChoice{Value: value, Name: fmt.Sprintf("%s to %s, %.0f mm", say.Capital(s.Leaves), s.Reaches, s.LengthMM), Chosen: v.Get("tap") == value})
+	for _, s := range b.Spans() {
+		value := s.From + spanBreak + s.To
+		a.Spans = append(a.Spans, spanChoice{Value: value, Name: fmt.Sprintf("%s to %s, %.0f mm", say.Capital(s.From), s.To, s.LengthMM), Chosen: v.Get("tap") == value})
 	}
 	return a
 }

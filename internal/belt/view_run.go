@@ -1,8 +1,11 @@
 package belt
 
 import (
+	"undertray/civil"
 	"undertray/drive"
+	"undertray/internal/advise"
 	"undertray/internal/fleet"
+	"undertray/units"
 )
 
 // RunView is a run in JSON. Lengths mm, forces N, torques N.m, speeds rpm,
@@ -11,7 +14,9 @@ type RunView struct {
 	Vehicle  string        `json:"vehicle,omitempty"`
 	Run      string        `json:"run,omitempty"`
 	Name     string        `json:"name"`
-	Headline string        `json:"headline"`
+	Headline string        `json:"headline"`           // of the what-if, where one was asked
+	AsItIs   string        `json:"as_it_is,omitempty"` // headline of the run itself, beside a what-if
+	Answer   AnswerView    `json:"answer"`
 	Caution  string        `json:"caution"`
 	Basis    []string      `json:"basis,omitempty"`
 	Refused  []RefusalView `json:"refused,omitempty"`
@@ -19,9 +24,28 @@ type RunView struct {
 	*WorkView
 	Findings []RunFindingView `json:"findings,omitempty"`
 	Offset   string           `json:"offset,omitempty"`
+	OffsetBy *OffsetView      `json:"offset_by,omitempty"`
 	Wear     *WearView        `json:"wear,omitempty"`
 	Taps     []TapView        `json:"taps,omitempty"`
 	Change   *ChangeView      `json:"what_if,omitempty"`
+}
+
+// AnswerView is the run's answer in JSON: a code and its arguments, whatever a
+// what-if comes to.
+type AnswerView struct {
+	Code    Code         `json:"code"`
+	RPM     float64      `json:"rpm,omitempty"` // at which it cannot run
+	Slips   *SlipView    `json:"slips_first,omitempty"`
+	Untold  *UntoldView  `json:"slip_unknown,omitempty"`
+	Pointer Code         `json:"pointer,omitempty"`
+	Made    Code         `json:"tolerance,omitempty"`
+	Refused *RefusalView `json:"refused,omitempty"`
+}
+
+// UntoldView is why there are no tensions, in JSON.
+type UntoldView struct {
+	Code    Code         `json:"code"`
+	Refusal *RefusalView `json:"refused,omitempty"`
 }
 
 // RefusalView is why a run cannot be, in JSON.
@@ -35,15 +59,27 @@ type RefusalView struct {
 
 // BeltView is the belt of a run in JSON.
 type BeltView struct {
-	Printed  string  `json:"printed,omitempty"`
-	Known    string  `json:"known_from,omitempty"`
-	Section  string  `json:"section"`
-	LengthMM float64 `json:"length_mm,omitempty"`
-	KgPerM   float64 `json:"kg_per_m,omitempty"`
-	Weighed  bool    `json:"weighed"`
-	Fits     *bool   `json:"fits,omitempty"` // absent where it cannot be said
-	Why      string  `json:"why_not,omitempty"`
-	MissMM   float64 `json:"miss_mm,omitempty"`
+	Printed  string      `json:"printed,omitempty"`
+	Known    string      `json:"known_from,omitempty"`
+	From     Code        `json:"known_code,omitempty"`
+	On       civil.Date  `json:"fitted_on,omitzero"`
+	Doubts   []DoubtView `json:"doubts,omitempty"`
+	Section  string      `json:"section"`
+	LengthMM float64     `json:"length_mm,omitempty"`
+	KgPerM   float64     `json:"kg_per_m,omitempty"`
+	Weighed  bool        `json:"weighed"`
+	Fits     *bool       `json:"fits,omitempty"` // absent where it cannot be said
+	Why      string      `json:"why_not,omitempty"`
+	MissMM   float64     `json:"miss_mm,omitempty"`
+}
+
+// DoubtView is what is doubtful about a belt asked about, in JSON.
+type DoubtView struct {
+	Code    Code    `json:"code"`
+	Section string  `json:"section,omitempty"`
+	Was     string  `json:"was,omitempty"`
+	Ribs    float64 `json:"ribs,omitempty"`
+	WasRibs float64 `json:"ribs_were,omitempty"`
 }
 
 // WorkView is what was worked out of a run, in JSON.
@@ -110,7 +146,9 @@ type RunSpanView struct {
 // RunStateView is a run at one engine speed, in JSON.
 type RunStateView struct {
 	Name    string            `json:"name"`
+	Code    Code              `json:"code"`
 	RPM     float64           `json:"rpm"`
+	Refused *RefusalView      `json:"refused,omitempty"`
 	BeltMS  float64           `json:"belt_m_per_s"`
 	Spans   []SpanForceView   `json:"spans,omitempty"`
 	Pulleys []PulleyStateView `json:"pulleys"`
@@ -164,22 +202,28 @@ type LimitView struct {
 
 // RunWarningView is a limit passed, in JSON.
 type RunWarningView struct {
-	Pulley string  `json:"pulley,omitempty"`
-	Text   string  `json:"text"`
-	Value  float64 `json:"value"`
-	Limit  float64 `json:"limit"`
-	Source string  `json:"source"`
+	Code   drive.WarningKind `json:"code"`
+	Pulley string            `json:"pulley,omitempty"`
+	Text   string            `json:"text"`
+	Value  float64           `json:"value"`
+	Limit  float64           `json:"limit"`
+	Source string            `json:"source"`
 }
 
 // RunFindingView is a finding at the run, in JSON.
 type RunFindingView struct {
-	Position string        `json:"position"`
-	Verdict  fleet.Verdict `json:"verdict"`
-	Words    string        `json:"words"`
+	Position  string          `json:"position"`
+	Verdict   fleet.Verdict   `json:"verdict"`
+	Check     string          `json:"check"`
+	Answer    string          `json:"answer,omitempty"`
+	Value     *units.Quantity `json:"value,omitempty"`
+	Authority fleet.Authority `json:"authority"`
+	Words     string          `json:"words"`
 }
 
 // WearView is rib wear read from the tensioner or the other way round, in JSON.
 type WearView struct {
+	Code   Code    `json:"code"`
 	Words  string  `json:"words"`
 	SinkMM float64 `json:"sink_mm"`
 	Moved  float64 `json:"moved"`
@@ -197,50 +241,75 @@ type TapView struct {
 	IfOctaveN float64 `json:"if_octave_n"`
 	IfHalfN   float64 `json:"if_half_tone_n"`
 	ExpectedN float64 `json:"worked_out_n,omitempty"`
+	Agrees    Code    `json:"agrees,omitempty"`
 	Words     string  `json:"words"`
+}
+
+// OffsetView is an offset found between pulleys, in JSON: over the shortest
+// and the longest span.
+type OffsetView struct {
+	MM       float64 `json:"mm"`
+	MostDeg  float64 `json:"most_deg"`
+	LeastDeg float64 `json:"least_deg"`
+}
+
+// AlterationView is one change to a run, in JSON: mm.
+type AlterationView struct {
+	Code   Code    `json:"code"`
+	Pulley string  `json:"pulley,omitempty"`
+	MM     float64 `json:"diameter_mm,omitempty"`
+	Was    float64 `json:"was_mm,omitempty"`
+	X      float64 `json:"x_mm,omitempty"`
+	Y      float64 `json:"y_mm,omitempty"`
 }
 
 // ChangeView is a run after a change, in JSON.
 type ChangeView struct {
-	What     []string      `json:"what"`
-	Headline string        `json:"headline"`
-	Order    []string      `json:"order,omitempty"`
-	Back     []string      `json:"on_the_back,omitempty"`
-	Reversed []string      `json:"turn_the_other_way,omitempty"`
-	Unsuited []string      `json:"pulleys_to_change,omitempty"`
-	Refused  []RefusalView `json:"refused,omitempty"`
+	What     []string         `json:"what"`
+	Changes  []AlterationView `json:"changes"`
+	Answer   AnswerView       `json:"answer"`
+	Headline string           `json:"headline"`
+	Order    []string         `json:"order,omitempty"`
+	Back     []string         `json:"on_the_back,omitempty"`
+	Reversed []string         `json:"turn_the_other_way,omitempty"`
+	Unsuited []string         `json:"pulleys_to_change,omitempty"`
+	Refused  []RefusalView    `json:"refused,omitempty"`
 	*WorkView
 }
 
 // View returns the run in JSON's form.
 func (b *Run) View() RunView {
-	v := RunView{Run: b.Run.ID, Name: b.Run.Name, Headline: b.Headline(), Caution: Caution, Basis: b.Basis(),
+	v := RunView{Run: b.Run.ID, Name: b.Run.Name, Headline: b.Headline(), Answer: answerView(b.Answer(), b.Refused), Caution: Caution, Basis: b.Basis(),
 		Refused: refusalViews(b.Refused), Belt: b.beltView(), WorkView: b.Work.view()}
 	if b.Vehicle != nil {
 		v.Vehicle = b.Vehicle.ID
 	}
 	for _, f := range b.Findings {
-		v.Findings = append(v.Findings, RunFindingView{Position: f.Position, Verdict: f.Verdict, Words: f.Words})
+		v.Findings = append(v.Findings, findingView(f))
 	}
 	if b.Offset != nil {
 		v.Offset = b.Offset.Words()
+		v.OffsetBy = &OffsetView{MM: b.Offset.MM, MostDeg: drive.AngleDeg(b.Offset.MM, b.Offset.Short.LengthMM), LeastDeg: drive.AngleDeg(b.Offset.MM, b.Offset.Long.LengthMM)}
 	}
 	if w := b.Wear; w != nil {
-		v.Wear = &WearView{Words: w.Words(), SinkMM: w.Wear.SinkMM, Moved: w.Wear.Moved, Left: w.Wear.Left, Unit: w.Unit}
+		v.Wear = &WearView{Code: w.Code, Words: w.Words(), SinkMM: w.Wear.SinkMM, Moved: w.Wear.Moved, Left: w.Wear.Left, Unit: w.Unit}
 	}
 	for i := range b.Taps {
 		t := &b.Taps[i]
 		v.Taps = append(v.Taps, TapView{From: t.From, To: t.To, Hz: t.Tap.Hz, TensionN: t.Tension.TensionN, ErrorN: t.Tension.ErrorN,
-			IfOctaveN: t.Tension.IfOctaveN, IfHalfN: t.Tension.IfHalfN, ExpectedN: t.Expected, Words: t.Words()})
+			IfOctaveN: t.Tension.IfOctaveN, IfHalfN: t.Tension.IfHalfN, ExpectedN: t.Expected, Agrees: t.Agrees, Words: t.Words()})
 	}
 	if b.Change != nil {
-		v.Change = b.Change.view()
+		v.AsItIs, v.Change = b.AsItIs(), b.Change.view()
 	}
 	return v
 }
 
 func (c *Change) view() *ChangeView {
-	v := &ChangeView{What: c.What, Headline: c.Headline(), Refused: refusalViews(c.After.Refused), WorkView: c.After.view()}
+	v := &ChangeView{What: c.Words(), Headline: c.Headline(), Answer: answerView(c.Answer(), c.After.Refused), Refused: refusalViews(c.After.Refused), WorkView: c.After.view()}
+	for _, a := range c.What {
+		v.Changes = append(v.Changes, AlterationView(a))
+	}
 	if c.Way != nil {
 		v.Order, v.Back, v.Reversed, v.Unsuited = c.Way.Order, c.Way.Back, c.Way.Reversed, c.Way.Unsuited
 	}
@@ -250,19 +319,49 @@ func (c *Change) view() *ChangeView {
 func refusalViews(rs []*drive.Refusal) []RefusalView {
 	var out []RefusalView
 	for _, r := range rs {
-		v := RefusalView{Reason: r.Reason.String(), Pulleys: r.Pulleys, Text: r.Text, Hint: r.Hint}
-		for _, s := range r.Suggestions {
-			v.Try = append(v.Try, s.Text)
-		}
-		out = append(out, v)
+		out = append(out, *refusalView(r))
 	}
 	return out
+}
+
+func refusalView(r *drive.Refusal) *RefusalView {
+	if r == nil {
+		return nil
+	}
+	v := &RefusalView{Reason: r.Reason.String(), Pulleys: r.Pulleys, Text: r.Text, Hint: r.Hint}
+	for _, s := range r.Suggestions {
+		v.Try = append(v.Try, s.Text)
+	}
+	return v
+}
+
+func answerView(a Answer, refused []*drive.Refusal) AnswerView {
+	v := AnswerView{Code: a.Code, Slips: slipView(a.Slips), Pointer: a.Pointer, Made: a.Made}
+	if len(refused) > 0 {
+		v.Refused = refusalView(refused[0])
+	}
+	if a.At != nil {
+		v.RPM, v.Refused = a.At.RPM, refusalView(a.At.Refused)
+	}
+	if a.Untold != nil {
+		v.Untold = &UntoldView{Code: a.Untold.Code, Refusal: refusalView(a.Untold.Refusal)}
+	}
+	return v
+}
+
+func findingView(f Finding) RunFindingView {
+	r := &f.Reason
+	return RunFindingView{Position: f.Position, Verdict: r.Verdict, Check: r.Check.ID, Answer: r.Finding.Answer, Value: r.Finding.Value,
+		Authority: r.Authority, Words: advise.ReasonWords(f.Reason)}
 }
 
 func (b *Run) beltView() *BeltView {
 	belt := &b.Source.Belt
 	kg, weighed := belt.MassKgPerM()
-	v := &BeltView{Printed: b.Facts.Printed, Known: b.BeltFrom, Section: belt.Section.Name, LengthMM: belt.LengthMM, KgPerM: kg, Weighed: weighed}
+	v := &BeltView{Printed: b.Facts.Printed, Known: b.Known.Words(), From: b.Known.Code, On: b.Known.On, Section: belt.Section.Name, LengthMM: belt.LengthMM, KgPerM: kg, Weighed: weighed}
+	for _, d := range b.Doubts {
+		v.Doubts = append(v.Doubts, DoubtView(d))
+	}
 	switch {
 	case b.Fit != nil:
 		yes := true
@@ -278,8 +377,8 @@ func (w *Work) view() *WorkView {
 	if w.Drive == nil {
 		return nil
 	}
-	v := &WorkView{EffectiveMM: w.Layout.EffectiveMM, PitchMM: w.Layout.PitchMM, NoForces: w.NoForces, SlipsFrom: slipView(w.SlipsFrom)}
-	if f := w.Fit; f != nil && w.Source.Tensioner.Kind != drive.NoTensioner {
+	v := &WorkView{EffectiveMM: w.Layout.EffectiveMM, PitchMM: w.Layout.PitchMM, NoForces: w.Untold.Words(), SlipsFrom: slipView(w.SlipsFrom)}
+	if f := w.Fit; f != nil && w.moves() {
 		v.Fit = &FitView{Position: f.Position, Unit: w.unit(), ToTakeUp: f.Take.Move, ToTakeUpMM: f.Take.BeltMM, ToFitting: f.Fitting.Move,
 			ToFittingMM: f.Fitting.BeltMM, InMarks: f.InMarks, TensionN: f.Tension}
 	}
@@ -299,7 +398,7 @@ func (w *Work) view() *WorkView {
 		v.Alignment = append(v.Alignment, ev)
 	}
 	for _, x := range w.Warnings {
-		v.Warnings = append(v.Warnings, RunWarningView{Pulley: x.Pulley, Text: x.Text, Value: x.Value, Limit: x.Limit, Source: x.Source})
+		v.Warnings = append(v.Warnings, RunWarningView{Code: x.Kind, Pulley: x.Pulley, Text: x.Text, Value: x.Value, Limit: x.Limit, Source: x.Source})
 	}
 	return v
 }
@@ -330,7 +429,7 @@ func (w *Work) viewLayout(v *WorkView) {
 }
 
 func stateView(st *State) RunStateView {
-	v := RunStateView{Name: st.Name, RPM: st.RPM, BeltMS: st.Speeds.BeltMS, Slip: slipView(st.Slip)}
+	v := RunStateView{Name: st.Name(), Code: st.Code, Refused: refusalView(st.Refused), RPM: st.RPM, BeltMS: st.Speeds.BeltMS, Slip: slipView(st.Slip)}
 	for i, p := range st.Speeds.Pulleys {
 		pv := PulleyStateView{Name: p.Name, RPM: p.RPM}
 		if st.Forces != nil {
@@ -355,12 +454,4 @@ func slipView(s *drive.SlipPoint) *SlipView {
 		return nil
 	}
 	return &SlipView{Pulley: s.Pulley, RPM: s.DriverRPM, LoadFactor: s.LoadFactor}
-}
-
-// TurnWords names a turning direction.
-func TurnWords(turns int) string {
-	if turns == drive.Anticlockwise {
-		return "anticlockwise"
-	}
-	return "clockwise"
 }

@@ -1,7 +1,6 @@
 package belt
 
 import (
-	"fmt"
 	"math"
 
 	"undertray/draw"
@@ -78,10 +77,21 @@ func (w *Work) drawnTensioner() *draw.Tensioner {
 	return out
 }
 
-// FigureWords says what the drawing shows of the belt.
-func (b *Run) FigureWords() string {
-	if b.Fit != nil && b.Source.Tensioner.Kind != drive.NoTensioner {
-		return fmt.Sprintf("Drawn with %s on, the %s where it then stands.", b.belt(), b.mover())
+// Sketch draws a run from the figures of the sheet alone, whatever may be
+// wrong with it. Href gives a pulley's address from its position, "" for none.
+func Sketch(run *fleet.Run, head draw.Head, href func(position string) string) (draw.Figure, error) {
+	if head.Title == "" {
+		head.Title = run.Name
 	}
-	return "Drawn as measured."
+	spec := draw.Run{Head: head}
+	for i := range run.Pulleys {
+		p := &run.Pulleys[i]
+		link := ""
+		if p.Position != "" {
+			link = href(p.Position)
+		}
+		spec.Pulleys = append(spec.Pulleys, draw.Pulley{Number: i + 1, Name: p.Name, X: p.X.Base(), Y: p.Y.Base(), Radius: p.Diameter.Base() / 2,
+			Back: p.Side == "back", Driver: p.Driver, Href: link})
+	}
+	return draw.BeltRun(spec)
 }

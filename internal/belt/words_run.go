@@ -1,0 +1,417 @@
+package belt
+
+import (
+	"fmt"
+	"math"
+
+	"undertray/drive"
+	"undertray/internal/say"
+	"undertray/units"
+)
+
+// Caution stands before everything that is worked out about a run.
+const Caution = "Work on a belt drive only with the engine off and the key out; an electric fan may start by itself. What follows is arithmetic and does not replace the vehicle maker's instructions."
+
+// LifeCaution stands beside every bearing life.
+const LifeCaution = drive.LifeCaution
+
+// Headline answers what was asked: what a change comes to where one was asked
+// about, otherwise how the run is.
+func (b *Run) Headline() string {
+	if b.Change != nil {
+		return b.Change.Headline()
+	}
+	return b.AsItIs()
+}
+
+// AsItIs says in a sentence or two whether the belt fits the run as it is and
+// what slips first; for a run that cannot be, why not and what would be right.
+func (b *Run) AsItIs() string {
+	a := b.Answer()
+	switch a.Code {
+	case CannotBe:
+		r := b.Refused[0]
+		return fmt.Sprintf("%s cannot be worked out: %s. %s", b.Run.Name, r.Text, remedy(r))
+	case Toothed:
+		return fmt.Sprintf("%s: %s along the pitch line as drawn. A toothed belt is ordered by its number of teeth, not by this length.", b.Run.Name, mm(b.Layout.EffectiveMM))
+	}
+	return b.fitWords(&a) + b.slipWords(&a)
+}
+
+// remedy says what would be right.
+func remedy(r *drive.Refusal) string {
+	if len(r.Suggestions) > 0 {
+		return say.Sentence(r.Suggestions[0].Text)
+	}
+	return say.Sentence(r.Hint)
+}
+
+// belt names the belt.
+func (b *Run) belt() string {
+	if b.Facts.Printed != "" {
+		return "the " + b.Facts.Printed
+	}
+	if l := b.Source.Belt.LengthMM; l > 0 {
+		return "the belt of " + mm(l)
+	}
+	return "the belt"
+}
+
+func (b *Run) fitWords(a *Answer) string {
+	belt := say.Capital(b.belt())
+	switch a.Code {
+	case NeedsBelt:
+		return b.needs()
+	case StretchFit:
+		return fmt.Sprintf("%s is a stretch-fit belt, whose length no published rule checks: compare its part number. The run is %s round, %.1f %% more than the belt's %s.",
+			belt, mm(b.Layout.EffectiveMM), b.StretchPercent, mm(b.Source.Belt.LengthMM))
+	case TooShort, TooLong:
+		return fmt.Sprintf("%s does not fit: %s.", belt, b.NoFit.Text) + before(" ", b.lengths())
+	case NotSaid:
+		return fmt.Sprintf("Whether %s fits cannot be said: %s.", b.belt(), b.NoFit.Text)
+	case FitsDrawn:
+		return fmt.Sprintf("%s fits the run as drawn, which needs %s; no pulley is drawn that moves.", belt, mm(b.Layout.EffectiveMM))
+	case CannotTurn:
+		return fmt.Sprintf("At %.0f rpm %s cannot run: %s. By its length alone it would do: %s.", a.At.RPM, b.belt(), a.At.Refused.Text, b.stands()) + b.closer(a)
+	}
+	return fmt.Sprintf("%s fits: %s.", belt, b.stands()) + b.closer(a)
+}
+
+// stands says where the tensioner stands with the belt on.
+func (b *Run) stands() string {
+	if !b.moves() {
+		return "the run as drawn needs " + mm(b.Layout.EffectiveMM)
+	}
+	return fmt.Sprintf("the %s stands %s from its %s, about %.0f mm of belt left", b.mover(), b.moveWords(b.Fit.Take.Move), stopWords(b.Fit.Take), b.Fit.Take.BeltMM)
+}
+
+// closer says whether a belt made badly would fit as well, and how the pointer
+// stands.
+func (b *Run) closer(a *Answer) string {
+	s := ""
+	switch a.Made {
+	case ShortEnd:
+		s = fmt.Sprintf(" One made at the short end of its tolerance (%.0f mm, from memory) would pass the fitting stop.", b.Lengths.ToleranceMM)
+	case LongEnd:
+		s = fmt.Sprintf(" One made at the long end of its tolerance (%.0f mm, from memory) would pass the take-up stop.", b.Lengths.ToleranceMM)
+	}
+	switch a.Pointer {
+	case OffMarks:
+		s += " The pointer stands outside its marks."
+	case InMarks:
+		s += fmt.Sprintf(" The pointer stands between the marks %q and %q.", b.Fit.Between[0], b.Fit.Between[1])
+	}
+	return s
+}
+
+// stopWords names what ends a travel.
+func stopWords(t drive.Travel) string {
+	if t.AtStop {
+		return t.Stop
+	}
+	return "end (" + t.Note + ")"
+}
+
+// needs says which belt to ask for where none is known.
+func (b *Run) needs() string {
+	s := fmt.Sprintf("As drawn the run needs a belt of %s effective length", mm(b.Layout.EffectiveMM))
+	if d, ok := drive.Belt(drive.Belt{Section: b.Source.Belt.Section, Ribs: b.Source.Belt.Ribs, LengthMM: b.Layout.EffectiveMM}).Designation(); ok && b.Run.Ribs > 0 {
+		s += ", which would be printed " + d.String()
+	}
+	return s + "." + before(" ", b.lengths())
+}
+
+// lengths says which belts fit; empty where that is not known.
+func (b *Run) lengths() string {
+	if s := b.fitting(); s != "" {
+		return s + "."
+	}
+	return ""
+}
+
+func (b *Run) fitting() string {
+	l := b.Lengths
+	if l == nil || !b.moves() {
+		return ""
+	}
+	if l.FromMM > l.ToMM {
+		return "No belt fits with its whole tolerance: the tensioner moves too little"
+	}
+	return fmt.Sprintf("Belts from %s to %s fit whatever their tolerance", mm(math.Ceil(l.FromMM)), mm(math.Floor(l.ToMM)))
+}
+
+// before puts a space before words, where there are any.
+func before(space, s string) string {
+	if s == "" {
+		return ""
+	}
+	return space + s
+}
+
+// mover is the owner's word for what moves.
+func (w *Work) mover() string {
+	switch w.Source.Tensioner.Kind {
+	case drive.SpringArm:
+		return "arm"
+	case drive.SpringSlider:
+		return "slider"
+	}
+	return "adjuster"
+}
+
+func (w *Work) moveWords(v float64) string {
+	if w.Source.Tensioner.Kind.Swings() {
+		return fmt.Sprintf("%.0f°", math.Abs(v))
+	}
+	return mm(math.Abs(v))
+}
+
+// slipWords says what slips first, or what is missing to say so.
+func (b *Run) slipWords(a *Answer) string {
+	out := ""
+	if a.At != nil && a.Code != CannotTurn {
+		out = fmt.Sprintf(" At %.0f rpm it cannot run: %s.", a.At.RPM, a.At.Refused.Text)
+	}
+	switch s := a.Slips; {
+	case a.Untold != nil && a.Untold.Refusal != nil:
+		return out + fmt.Sprintf(" What slips first cannot be said: %s.", a.Untold.Refusal.Text)
+	case s == nil:
+		return out
+	case s.LoadFactor < 1:
+		return out + fmt.Sprintf(" At %.0f rpm the %s slips: it would hold only %s.", s.DriverRPM, s.Pulley, loadTimes(s.LoadFactor))
+	default:
+		return out + fmt.Sprintf(" The %s slips first, at %.0f rpm and %s.", s.Pulley, s.DriverRPM, loadTimes(s.LoadFactor))
+	}
+}
+
+// loadTimes says a factor on the loads.
+func loadTimes(f float64) string { return fmt.Sprintf("%.2g times the loads given", f) }
+
+// Name says which speed it is.
+func (st *State) Name() string {
+	if st.Assumed {
+		return fmt.Sprintf("%s, taken as %.0f rpm", st.Code, st.RPM)
+	}
+	return string(st.Code)
+}
+
+// SlipWords says what slips first at this speed, or why it cannot be.
+func (st *State) SlipWords() string {
+	switch {
+	case st.Refused != nil:
+		return fmt.Sprintf("At %.0f rpm it cannot run: %s", st.RPM, st.Refused.Text) + "."
+	case st.Slip == nil:
+		return ""
+	case st.Slip.Never:
+		return fmt.Sprintf("At %.0f rpm nothing slips, at up to %.0f times the loads.", st.RPM, st.Slip.LoadFactor)
+	}
+	return fmt.Sprintf("At %.0f rpm the %s slips first, at %s.", st.RPM, st.Slip.Pulley, loadTimes(st.Slip.LoadFactor))
+}
+
+// Wrong lists what else is wrong with a run that cannot be, beyond the
+// headline.
+func (w *Work) Wrong() []string {
+	var out []string
+	for i, r := range w.Refused {
+		if i > 0 {
+			out = append(out, say.Sentence(r.Error()))
+		}
+	}
+	return out
+}
+
+// Else lists what else would put a run right that cannot be, beyond the
+// headline.
+func (w *Work) Else() []string {
+	var out []string
+	if len(w.Refused) > 0 {
+		for i, s := range w.Refused[0].Suggestions {
+			if i > 0 {
+				out = append(out, say.Sentence(s.Text))
+			}
+		}
+	}
+	return out
+}
+
+// WarningWords says which limits are passed, those of one sort together.
+func (w *Work) WarningWords() []string {
+	var out []string
+	if s := w.Hardly(); s != "" {
+		out = append(out, s)
+	}
+	for _, p := range w.Passed() {
+		s := say.Capital(p.Text)
+		who := make([]string, len(p.By))
+		for i, by := range p.By {
+			who[i] = by.Pulley + " " + plainFigure(by.Value)
+		}
+		if len(who) > 0 {
+			s += ": " + say.Listing(who)
+		}
+		if p.Limit != 0 {
+			s += "; limit " + plainFigure(p.Limit)
+		}
+		out = append(out, s+" ("+p.Source+").")
+	}
+	return out
+}
+
+// Hardly names the pulleys that the belt hardly touches.
+func (w *Work) Hardly() string {
+	var who []string
+	for _, p := range w.Untouched() {
+		who = append(who, fmt.Sprintf("the %s (%.0f°)", p.Name, p.WrapDeg))
+	}
+	if len(who) == 0 {
+		return ""
+	}
+	return "The belt hardly touches " + say.Listing(who) + ": check whether it runs there on the ribs or on the back, and the order of travel."
+}
+
+// plainFigure writes a figure to what matters.
+func plainFigure(v float64) string {
+	if math.Abs(v) >= 100 {
+		return fmt.Sprintf("%.0f", v)
+	}
+	return fmt.Sprintf("%.4g", v)
+}
+
+// Words says where the belt is known from.
+func (k Known) Words() string {
+	switch k.Code {
+	case InSheet:
+		return "named in the sheet"
+	case InFile:
+		return "named in the file"
+	case Fitted:
+		return "fitted " + k.On.Long()
+	case Asked:
+		return "asked about"
+	}
+	return ""
+}
+
+// Words says what is doubtful.
+func (d Doubt) Words() string {
+	if d.Code == OtherGrooves {
+		return fmt.Sprintf("A %s belt needs other grooves than the %s belt of this run.", d.Section, d.Was)
+	}
+	return fmt.Sprintf("It has %g ribs, the belt of this run %g: see that it fills the grooves, no more and no fewer than the maker asks for.", d.Ribs, d.WasRibs)
+}
+
+// Words says why no tensions are worked out, without a full stop.
+func (u *Untold) Words() string {
+	if u == nil {
+		return ""
+	}
+	if u.Code == NoSlip {
+		return "a toothed belt does not slip; its tension is set by the maker's procedure"
+	}
+	return u.Refusal.Error()
+}
+
+// Basis says how it is known.
+func (b *Run) Basis() []string {
+	out := b.beltBasis()
+	if b.Unmeasured != "" {
+		out = append(out, say.Sentence(b.Unmeasured)+" Until then the run is worked out as drawn.")
+	}
+	if len(b.Refused) > 0 || b.toothed() {
+		return out
+	}
+	if _, weighed := b.Source.Belt.MassKgPerM(); !weighed {
+		out = append(out, "The belt's mass is an estimate from memory: weigh the belt and add mass.")
+	}
+	if b.Untold != nil {
+		out = append(out, "Tensions are not worked out: "+b.Untold.Words()+".")
+	} else if len(b.States) > 0 && b.States[0].Forces != nil {
+		out = append(out, fmt.Sprintf("Slip is judged with a friction of %.2g, a steady run and a sound belt; wet or glazed ribs have less, and a jerk can slip a belt that this calls safe.", b.States[0].Forces.Mu))
+	}
+	return out
+}
+
+// beltBasis says where the belt is known from and what was taken to be so.
+func (b *Run) beltBasis() []string {
+	var out []string
+	if b.Facts.Printed != "" {
+		out = append(out, fmt.Sprintf("Belt: %s, %s.", b.Facts.Printed, b.Known.Words()))
+	}
+	if b.Facts.Section != "" {
+		out = append(out, "No designation is known: a "+b.Facts.Section+" belt is assumed.")
+	}
+	if b.Facts.Ribs > 0 {
+		out = append(out, fmt.Sprintf("The number of ribs is not known: %d are assumed for the belt's mass.", b.Facts.Ribs))
+	}
+	for _, d := range b.Doubts {
+		out = append(out, d.Words())
+	}
+	return out
+}
+
+// SlipWords says from which engine speed on a pulley slips with the loads as
+// given; empty where none does.
+func (w *Work) SlipWords() string {
+	if w.SlipsFrom == nil {
+		return ""
+	}
+	return fmt.Sprintf("With the loads as given the %s slips at %.0f rpm.", w.SlipsFrom.Pulley, w.SlipsFrom.DriverRPM)
+}
+
+// LengthWords says how long the belt line is, by both lines.
+func (b *Run) LengthWords() string {
+	s := b.Source.Belt.Section
+	if b.toothed() {
+		return ""
+	}
+	text := fmt.Sprintf("Effective length %.1f mm, pitch length %.1f mm (cord %.1f mm outside the effective line", b.Layout.EffectiveMM, b.Layout.PitchMM, s.LineMM)
+	if s.LineMM < 0 {
+		text = fmt.Sprintf("Effective length %.1f mm, pitch length %.1f mm (cord %.1f mm inside the effective line", b.Layout.EffectiveMM, b.Layout.PitchMM, -s.LineMM)
+	}
+	if s.OtherLine != 0 && s.OtherLine != s.LineMM {
+		text += fmt.Sprintf("; %.1f mm would make it %.1f mm", s.OtherLine, b.Layout.EffectiveMM+2*math.Pi*s.OtherLine)
+	}
+	return text + ")."
+}
+
+// FitWords says how far the tensioner can go either way; empty where that is
+// not known.
+func (b *Run) FitWords() []string {
+	if b.Fit == nil || !b.moves() {
+		return nil
+	}
+	unit := b.unit()
+	out := []string{
+		fmt.Sprintf("It stands %s from where it is drawn; %s to its %s (%.1f mm of belt), %s to its %s (%.1f mm).",
+			signed(b.Fit.Position, unit), move(b.Fit.Take.Move, unit), stopWords(b.Fit.Take), b.Fit.Take.BeltMM,
+			move(b.Fit.Fitting.Move, unit), stopWords(b.Fit.Fitting), b.Fit.Fitting.BeltMM),
+	}
+	if r := b.fitting(); r != "" && b.NoFit == nil {
+		out = append(out, r+fmt.Sprintf(" (%.0f mm either way, from memory).", b.Lengths.ToleranceMM))
+	}
+	return out
+}
+
+func signed(v float64, unit string) string {
+	if math.Abs(v) < 0.05 {
+		v = 0
+	}
+	if unit == "°" {
+		return fmt.Sprintf("%+.1f°", v)
+	}
+	return fmt.Sprintf("%+.1f mm", v)
+}
+
+func signedMM(v float64) string { return fmt.Sprintf("%+.1f mm", v) }
+
+// mm writes a length to the millimetre, grouped as elsewhere.
+func mm(v float64) string { return units.Format(v, "mm", 0) }
+
+// LifeWords writes a bearing life to two figures: it is no better than that.
+func LifeWords(hours float64) string {
+	if hours <= 0 {
+		return "none"
+	}
+	step := math.Pow(10, math.Floor(math.Log10(hours))-1)
+	return fmt.Sprintf("%.0f h", math.Round(hours/step)*step)
+}
