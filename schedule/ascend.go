@@ -11,6 +11,8 @@ import (
 // found. It stops early when the bound reaches stop, when the context ends, or
 // when steps have become too small to matter.
 func (d *dual) ascend(ctx context.Context, rounds int, target, stop float64, step float64) float64 {
+	d.ended = func() bool { return ctx.Err() != nil }
+	defer func() { d.ended = nil }()
 	best := d.evaluate()
 	if best == inf {
 		return best

@@ -72,7 +72,7 @@ func (k *packer) descend(order []int32, p int, ub, val float64, h uint64) {
 	if ub-k.idle(p) <= k.limit {
 		return
 	}
-	if k.steps--; k.steps < 0 {
+	if k.steps--; k.steps < 0 || k.steps&4095 == 0 && k.ended != nil && k.ended() {
 		k.cut = true
 		return
 	}

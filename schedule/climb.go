@@ -39,6 +39,7 @@ type climber struct {
 	best   []int32 // scratch of exact
 	tries  int     // of exact, and how many ran out of steps
 	cuts   int
+	ended  func() bool // time is up: each stops as if out of steps; nil: never
 }
 
 func newClimber(ladders []*ladder, c *component) *climber {

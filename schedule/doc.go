@@ -80,7 +80,10 @@
 //
 // [Solve] returns a [Plan] with its cost and a proven lower bound. It gets
 // better with time: a first plan after one step, then until the bound meets
-// the cost, the context ends or Options.Steps are done. [Explain] says why
+// the cost, the context ends or Options.Steps are done. A [Search] does the
+// same bit by bit, so that a page can show the best plan with its gap and go on
+// in the background; Options.Start begins with an earlier plan. The end of the
+// context stops all of it within 200 ms. [Explain] says why
 // each doing stands where it stands. [Verify] checks any plan and works out
 // its cost, from the problem alone. Where there is no plan, Solve returns an
 // [Infeasible] error with what does not fit.

@@ -27,6 +27,7 @@ type dual struct {
 	mean  [][]float64 // task -> averaged period answers, for branching
 	open  [][]float64 // opening -> averaged
 	steps int         // packer steps per period
+	ended func() bool // time is up: periods get a quick bound in place of the best; nil: never
 	// How ascend steps: the share of the last direction kept in the next, and
 	// how many steps without gain shorten the steps. The root starts far from
 	// the best prices, a node of the tree close to them.
@@ -110,8 +111,11 @@ func (d *dual) walk(i int) float64 {
 			price = d.first(i)
 		}
 		least := from[n+1]
-		row[n+1] = least
-		for t := n; t > stop; t-- {
+		far := max(stop, int(d.c.far[i][last]))
+		for t := n + 1; t > far; t-- {
+			row[t] = least
+		}
+		for t := far; t > stop; t-- {
 			if a := from[t]; a < inf {
 				if v := a + price[t] + f[t*w+t+1]; v < least {
 					least = v
@@ -193,6 +197,7 @@ func (d *dual) evaluate() float64 {
 // period solves period t alone and returns its part of the bound.
 func (d *dual) period(t int) (float64, bool) {
 	c := d.c
+	late := d.ended != nil && d.ended()
 	for i := range c.tasks {
 		d.prof[i] = d.price[i][t]
 		d.stat[i] = d.fixed[t][i]
@@ -201,7 +206,7 @@ func (d *dual) period(t int) (float64, bool) {
 		if !d.climb.load(t, d.prof, d.stat, math.Inf(-1), false) {
 			return 0, false
 		}
-		if !d.climb.exact(exactSteps) {
+		if !late && !d.climb.exact(exactSteps) {
 			return 0, false
 		}
 		d.plan[t-1] = append(d.plan[t-1][:0], d.climb.tasks...)
@@ -215,7 +220,11 @@ func (d *dual) period(t int) (float64, bool) {
 	if math.IsInf(known, -1) {
 		start = d.pack.base
 	}
-	_, bound, tasks, ok := d.pack.best(start-1e-9*(1+math.Abs(start)), d.steps)
+	steps := d.steps
+	if late {
+		steps = 0
+	}
+	_, bound, tasks, ok := d.pack.best(start-1e-9*(1+math.Abs(start)), steps)
 	switch {
 	case ok:
 		d.plan[t-1] = append(d.plan[t-1][:0], tasks...)

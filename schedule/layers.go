@@ -59,6 +59,12 @@ func (s *layerSearch) run(ctx context.Context) (plan [][]int32, ok bool) {
 	for t := n; t >= 1; t-- {
 		s.rest[t] = s.rest[t+1] + d.visit[t-1]
 	}
+	d.pack.ended = func() bool { return ctx.Err() != nil }
+	defer func() { d.pack.ended = nil }()
+	if d.climb != nil {
+		d.climb.ended = d.pack.ended
+		defer func() { d.climb.ended = nil }()
+	}
 	root := label{bound: d.bound, parent: -1, last: make([]uint8, len(d.c.tasks))}
 	s.layers = [][]label{{root}}
 	for t := 1; t <= n; t++ {
@@ -67,7 +73,7 @@ func (s *layerSearch) run(ctx context.Context) (plan [][]int32, ok bool) {
 			return nil, false
 		}
 		s.expandAll(ctx, t)
-		next := s.thin(t)
+		next := s.thin(ctx, t)
 		s.layers = append(s.layers, next)
 		if s.total > 0 && s.made > s.total && len(next) > 0 {
 			s.dropped = min(s.dropped, next[0].bound)
@@ -105,7 +111,7 @@ func (s *layerSearch) trace(t int, j int32) [][]int32 {
 func (s *layerSearch) expandAll(ctx context.Context, t int) {
 	s.kids, s.arena = s.kids[:0], nil
 	for j := range s.layers[t-1] {
-		if j&63 == 63 && ctx.Err() != nil {
+		if j&7 == 7 && ctx.Err() != nil {
 			s.dropped = min(s.dropped, minBound(s.layers[t-1][j:]))
 			break
 		}
@@ -211,7 +217,7 @@ func (s *layerSearch) inOrder(l *label, tasks []int32) bool {
 
 // thin sorts the kids, works them out and keeps the best that are not
 // dominated.
-func (s *layerSearch) thin(t int) []label {
+func (s *layerSearch) thin(ctx context.Context, t int) []label {
 	slices.SortFunc(s.kids, func(a, b kid) int {
 		if d := cmp.Compare(a.bound, b.bound); d != 0 {
 			return d
@@ -225,7 +231,7 @@ func (s *layerSearch) thin(t int) []label {
 	states := make([]uint8, (room+1)*n)
 	for i := range s.kids {
 		k := &s.kids[i]
-		if len(keep) >= s.width {
+		if len(keep) >= s.width || i&63 == 63 && ctx.Err() != nil {
 			s.dropped = min(s.dropped, k.bound)
 			break
 		}

@@ -22,9 +22,10 @@ type packer struct {
 	base     float64 // value of the forced part
 	assumed  bool    // the visit is in the base though it need not be held
 	room     []float64
-	bound    float64 // no answer is worth more
-	steps    int     // branching steps left
-	cut      bool    // steps ran out
+	bound    float64     // no answer is worth more
+	steps    int         // branching steps left
+	cut      bool        // steps ran out
+	ended    func() bool // time is up: as if steps ran out; nil: never
 	picked   []int32
 	used     []float64
 	limit    float64 // answers at or below are not wanted

@@ -3,6 +3,7 @@ package schedule
 import (
 	"context"
 	"errors"
+	"fmt"
 	"math"
 	"slices"
 )
@@ -49,6 +50,9 @@ func (p *Plan) Gap() float64 {
 // Options steer a search. The zero value searches until proven or until the
 // context ends.
 type Options struct {
+	// Start is a plan to begin with, such as the one before a change: see
+	// NewSearch.
+	Start []Doing
 	// Steps is the number of pieces of work to do at most, the same on every
 	// machine: 1 per vehicle gives a first plan, 5 a good one, more works
 	// through the search tree. 0: no limit. Vehicles under a shared limit
@@ -72,10 +76,38 @@ type Progress struct {
 var ErrNoPlan = errors.New("schedule: stopped before a plan was found")
 
 // Solve finds a plan at least cost. It returns the best plan so far when the
-// context ends or the steps are used up; the work up to the first plan is done
-// even under an ended context. Errors: *InputError (joined), *Infeasible, or
-// ErrNoPlan. The same problem and Steps give the same plan.
+// context ends or the steps are used up; the steps, unlike the context, leave
+// time for a first plan whatever their number. Errors: *InputError (joined),
+// *Infeasible, or ErrNoPlan, with the context's error if that has ended. The
+// same problem and Steps give the same plan.
 func Solve(ctx context.Context, p *Problem, o Options) (*Plan, error) {
+	s, err := NewSearch(p, o.Start)
+	if err != nil {
+		return nil, err
+	}
+	if err := s.Run(ctx, o); err != nil {
+		return nil, err
+	}
+	return s.Plan()
+}
+
+// Search is a search for a plan that can be gone on with: Run for as long as a
+// reader may wait, take the Plan with its gap, and Run again later. It is not
+// for use by several goroutines at once, and keeps hold of the problem, which
+// must not be changed meanwhile.
+type Search struct {
+	p       *Problem
+	o       Options
+	start   []Doing
+	solvers []*solver
+	steps   int
+}
+
+// NewSearch checks a problem and readies a search for its plan. Start is a plan
+// to begin with, of a problem like this one, nil if there is none: what of it
+// still fits is kept. Errors: *InputError (joined), or *Infeasible where that is
+// plain to see.
+func NewSearch(p *Problem, start []Doing) (*Search, error) {
 	if err := p.Check(); err != nil {
 		return nil, err
 	}
@@ -85,27 +117,39 @@ func Solve(ctx context.Context, p *Problem, o Options) (*Plan, error) {
 			return nil, why
 		}
 	}
-	r := &run{p: p, o: o}
+	r := &Search{p: p, start: start}
 	for _, c := range cs {
 		r.solvers = append(r.solvers, newSolver(c))
 	}
-	if err := r.all(ctx); err != nil {
-		return nil, err
-	}
-	return r.plan()
+	return r, nil
 }
 
-// run is one call of Solve.
-type run struct {
-	p       *Problem
-	o       Options
-	solvers []*solver
-	steps   int
+// Run goes on with the search until the context ends, Options.Steps more are
+// done, or the gap is small enough. It returns *Infeasible once it is shown that
+// there is no plan. Options.Start is not looked at. Processor use ends within
+// 200 ms of the context.
+func (r *Search) Run(ctx context.Context, o Options) error {
+	r.o, r.steps = o, 0
+	for _, s := range r.solvers {
+		if s.plan == nil && len(r.start) > 0 {
+			s.hint = s.c.read(r.p, r.start)
+		}
+	}
+	err := r.all(ctx)
+	if err == nil && ctx.Err() != nil && !r.planned() {
+		return fmt.Errorf("%w: %w", ErrNoPlan, ctx.Err())
+	}
+	return err
+}
+
+// planned reports whether every component has a plan.
+func (r *Search) planned() bool {
+	return !slices.ContainsFunc(r.solvers, func(s *solver) bool { return s.plan == nil })
 }
 
 // all gives every component its first step, then works on the one with most
 // left to gain.
-func (r *run) all(ctx context.Context) error {
+func (r *Search) all(ctx context.Context) error {
 	for {
 		s := r.next()
 		if s == nil || r.stop(ctx, s) {
@@ -124,7 +168,7 @@ func (r *run) all(ctx context.Context) error {
 	}
 }
 
-func (r *run) next() *solver {
+func (r *Search) next() *solver {
 	var best *solver
 	for _, s := range r.solvers {
 		if s.done {
@@ -140,18 +184,21 @@ func (r *run) next() *solver {
 	return best
 }
 
-func (r *run) stop(ctx context.Context, s *solver) bool {
+func (r *Search) stop(ctx context.Context, s *solver) bool {
+	if ctx.Err() != nil {
+		return true
+	}
 	if s.stage == 0 {
 		return false
 	}
-	if ctx.Err() != nil || (r.o.Steps > 0 && r.steps >= r.o.Steps) {
+	if r.o.Steps > 0 && r.steps >= r.o.Steps {
 		return true
 	}
 	cost, bound := r.sums()
 	return cost < inf && cost-bound <= r.o.Gap*cost
 }
 
-func (r *run) sums() (cost, bound float64) {
+func (r *Search) sums() (cost, bound float64) {
 	for _, s := range r.solvers {
 		cost += s.cost
 		bound += max(s.bound, 0)
@@ -159,8 +206,8 @@ func (r *run) sums() (cost, bound float64) {
 	return cost, bound
 }
 
-// plan puts the components' plans together.
-func (r *run) plan() (*Plan, error) {
+// Plan is the best plan found so far with a proven bound, or ErrNoPlan.
+func (r *Search) Plan() (*Plan, error) {
 	out := &Plan{Proven: true}
 	out.Cost, out.Bound = r.sums()
 	for _, s := range r.solvers {
@@ -178,6 +225,30 @@ func (r *run) plan() (*Plan, error) {
 	}
 	slices.SortStableFunc(out.Visits, func(a, b Visit) int { return a.Period - b.Period })
 	return out, nil
+}
+
+// read is a plan in the component's own numbers; what it does not know is left
+// out. Windows are left to the search.
+func (c *component) read(p *Problem, plan []Doing) [][]int32 {
+	number := map[[2]string]int32{}
+	for i, r := range c.tasks {
+		if r.task >= 0 {
+			v := &p.Vehicles[r.vehicle]
+			number[[2]string{v.ID, v.Tasks[r.task].ID}] = int32(i)
+		}
+	}
+	out := make([][]int32, c.periods)
+	for _, d := range plan {
+		if d.Period < 1 || d.Period > c.periods {
+			continue
+		}
+		for _, id := range d.Tasks {
+			if i, ok := number[[2]string{d.Vehicle, id}]; ok && !contains(out[d.Period-1], i) {
+				out[d.Period-1] = append(out[d.Period-1], i)
+			}
+		}
+	}
+	return out
 }
 
 // visits writes one period of a component's plan with names.

@@ -138,19 +138,75 @@ func TestExplainReference(t *testing.T) {
 	}
 }
 
-func TestStopsAtOnceWithAPlan(t *testing.T) {
+func TestStopsAtOnce(t *testing.T) {
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
-	p := instance(t, "mid12")
-	plan, err := schedule.Solve(ctx, p, schedule.Options{})
+	_, err := schedule.Solve(ctx, instance(t, "mid12"), schedule.Options{})
+	if !errors.Is(err, schedule.ErrNoPlan) || !errors.Is(err, context.Canceled) {
+		t.Errorf("%v, want no plan, as the context ended", err)
+	}
+}
+
+// countdown is a context that ends when it has been asked so often.
+type countdown struct {
+	context.Context
+	left *int
+}
+
+func (c countdown) Err() error {
+	if *c.left--; *c.left < 0 {
+		return context.Canceled
+	}
+	return nil
+}
+
+// TestGoesOn: a search that is stopped at many places and gone on with gives
+// sound plans and bounds on the way and proves the optimum in the end.
+func TestGoesOn(t *testing.T) {
+	p, proven := instance(t, "small6"), false
+	for first := 1; first < 4000; first += 1 + first/3 {
+		s, err := schedule.NewSearch(p, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for turn := 0; turn < 40 && !proven; turn++ {
+			left := first * (1 + turn)
+			if err := s.Run(countdown{context.Background(), &left}, schedule.Options{}); err != nil && !errors.Is(err, context.Canceled) {
+				t.Fatal(err)
+			}
+			plan, err := s.Plan()
+			if err != nil {
+				continue
+			}
+			if cost, faults := schedule.Verify(p, plan.Doings()); len(faults) > 0 || cost != plan.Cost || plan.Bound > 2275 || plan.Proven && cost != 2275 {
+				t.Fatalf("stopped at %d: cost %v, bound %v, proven %v; checker %v %v", left, plan.Cost, plan.Bound, plan.Proven, cost, faults)
+			}
+			proven = plan.Proven
+		}
+		if err := s.Run(context.Background(), schedule.Options{}); err != nil {
+			t.Fatal(err)
+		}
+		if plan, err := s.Plan(); err != nil || plan.Cost != 2275 || !plan.Proven {
+			t.Fatalf("stopped each %d checks, then gone on: %+v, %v", first, plan, err)
+		}
+		proven = false
+	}
+}
+
+// TestBeginsWithAPlan: what is found in one step from a good plan on costs no
+// more than that; of a plan that no longer fits, what does is taken.
+func TestBeginsWithAPlan(t *testing.T) {
+	p := instance(t, "large30")
+	stated, start, err := schedulebench.ReadPlan(instancePath(t, "large30.plan.json"))
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, faults := schedule.Verify(p, plan.Doings()); len(faults) > 0 {
-		t.Error(faults)
+	if plan := solve(t, p, 60, schedule.Options{Steps: 1, Start: start}); plan.Cost > stated {
+		t.Errorf("from a plan of %v to one of %v", stated, plan.Cost)
 	}
-	if plan.Bound > 3910 || plan.Cost < 3910 {
-		t.Errorf("cost %v, bound %v, the optimum is 3910", plan.Cost, plan.Bound)
+	start = append(start[1:], schedule.Doing{Vehicle: "another", Period: 99, Tasks: []string{"x"}})
+	if plan := solve(t, p, 60, schedule.Options{Steps: 1, Start: start}); plan.Cost > 1.05*stated {
+		t.Errorf("from a plan of %v without its first visit to one of %v", stated, plan.Cost)
 	}
 }
 

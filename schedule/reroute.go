@@ -193,6 +193,34 @@ func (r *router) load(plan [][]int32) {
 	}
 }
 
+// mend takes over what it can of a plan that may break rules: tasks that stand
+// where they may are put there, the others where they cost least; false if one
+// finds no place. Limits may be overrun.
+func (r *router) mend(plan [][]int32) bool {
+	paths := make([][]uint8, len(r.paths))
+	for t, tasks := range plan {
+		for _, i := range tasks {
+			paths[i] = append(paths[i], uint8(t+1))
+		}
+	}
+	for i := range r.paths {
+		if r.placed[i] {
+			r.take(i)
+		}
+		r.paths[i] = r.paths[i][:0]
+	}
+	var left []int32
+	for i := range paths {
+		bound := len(r.ties[i]) > 1 || len(r.c.after[i])+len(r.c.before[i]) > 0
+		if bound || r.walkCost(i, paths[i]) == inf {
+			left = append(left, int32(i))
+			continue
+		}
+		r.place(i, paths[i])
+	}
+	return r.putAll(left, plain)
+}
+
 // plan is the plan held, period by period.
 func (r *router) plan() [][]int32 {
 	out := make([][]int32, r.c.periods)

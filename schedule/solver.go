@@ -21,6 +21,7 @@ type solver struct {
 	better   bool // a better plan or bound since last asked
 	meanOpen float64
 	rng      *rand.Rand
+	hint     [][]int32 // a plan to begin with, which may break rules; nil: none
 	// Nodes until the next hunt for a plan, and from one to the next.
 	wait, pause int
 }
@@ -86,7 +87,9 @@ func (s *solver) step(ctx context.Context) {
 	default:
 		s.grow(ctx)
 	}
-	s.stage++
+	if ctx.Err() == nil { // else the step is done once more, if the search goes on
+		s.stage++
+	}
 }
 
 // grown is the stage from which on the tree is worked on.
@@ -108,19 +111,32 @@ func (s *solver) first(ctx context.Context) {
 	}
 	s.raise(b)
 	s.router = newRouter(s.c, s.rng)
-	always := context.WithoutCancel(ctx) // a plan first, whatever the time
+	s.warm(ctx)
 	for try := 0; s.plan == nil && try < 3; try++ {
-		s.route(always, 500, 0.5)
+		s.route(ctx, 500, 0.5)
 	}
 	for _, w := range []int{8, 60, 300} {
-		if s.plan != nil {
+		if s.plan != nil || ctx.Err() != nil {
 			break
 		}
-		s.beam(always, s.root, w)
-		s.root.ascend(always, 30, s.target(s.root.bound), inf, 1)
+		s.beam(ctx, s.root, w)
+		s.root.ascend(ctx, 30, s.target(s.root.bound), inf, 1)
 	}
 	s.sharpen(ctx, 100)
 	s.route(ctx, 2000, 0.5)
+}
+
+// warm takes the plan to begin with as far as it fits.
+func (s *solver) warm(ctx context.Context) {
+	if s.hint == nil || s.plan != nil || !s.router.mend(s.hint) {
+		return
+	}
+	if !s.router.fits() {
+		s.router.stir(ctx, 500, 0.5*s.meanOpen)
+	}
+	if s.router.fits() {
+		s.offer(s.router.plan())
+	}
 }
 
 // refine sharpens the root and looks wider; the last time it plants the tree.
@@ -148,6 +164,7 @@ func (s *solver) refine(ctx context.Context) {
 	if s.plan == nil {
 		s.feasible(ctx, 400)
 	}
+	s.tree.open = s.tree.open[:0]
 	s.tree.push(&node{bound: s.root.bound, price: clonePrices(s.root.price)})
 }
 

@@ -150,7 +150,7 @@ func (b *tree) grow(ctx context.Context) {
 		b.push(n)
 		return
 	}
-	b.split(d, n)
+	b.split(ctx, d, n)
 }
 
 // again is d under the fixes that n has by now.
@@ -198,13 +198,16 @@ func (b *tree) settle(ctx context.Context, d *dual, n *node) bool {
 
 // split branches on the opening and period where the periods' averaged
 // answers disagree most, weighted by what it costs.
-func (b *tree) split(d *dual, n *node) {
+func (b *tree) split(ctx context.Context, d *dual, n *node) {
 	opts := b.options(d, n)
 	if len(opts) == 0 {
 		// Nothing left to decide by openings: settle whatever the width.
 		l := layerSearch{d: d, limit: b.s.limit(), width: 1 << 30, children: 1 << 30, steps: math.MaxInt, compare: 200}
-		if plan, ok := l.run(context.Background()); ok {
+		if plan, ok := l.run(ctx); ok {
 			b.s.offer(plan)
+		}
+		if ctx.Err() != nil {
+			b.push(n)
 		}
 		return
 	}

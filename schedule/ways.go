@@ -196,7 +196,7 @@ func (k *climber) climb(v, q int, s int32, h int, val float64, gained int64) {
 			need := p.taken(q, r)
 			more := gained + p.gain[q] - p.price[r.fresh]
 			if need <= h && more+p.on(r.take, h-need)+p.later > k.least && k.afford(i, p, r) {
-				if k.steps--; k.steps < 0 {
+				if k.steps--; k.steps < 0 || k.steps&4095 == 0 && k.ended != nil && k.ended() {
 					k.cut = true
 					return
 				}
