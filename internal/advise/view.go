@@ -47,6 +47,7 @@ type PositionView struct {
 	Name     string        `json:"name"`
 	Kind     string        `json:"kind"`
 	Verdict  fleet.Verdict `json:"verdict"`
+	Todos    []TodoView    `json:"put_right,omitempty"`
 	Why      string        `json:"why"`
 	Part     string        `json:"part"`
 	Looked   string        `json:"looked"`
@@ -59,6 +60,15 @@ type PositionView struct {
 	First    []string      `json:"first,omitempty"`
 	With     []WithView    `json:"with,omitempty"`
 	Cautions []string      `json:"cautions,omitempty"`
+}
+
+// TodoView is what puts a part right and by when, in JSON.
+type TodoView struct {
+	Do    fleet.Action   `json:"do"`
+	By    fleet.Deadline `json:"by"`
+	Now   bool           `json:"before_the_next_drive,omitempty"`
+	Until *WhenView      `json:"until,omitempty"`
+	Words string         `json:"words"`
 }
 
 // OpinionView is a reason in JSON.
@@ -130,7 +140,7 @@ func (w When) View() WhenView {
 // PositionView returns one judgement in JSON's form.
 func (r *Report) PositionView(j *judge.Judgement, p units.Preferences) PositionView {
 	v := PositionView{Position: j.Position.ID, Name: j.Position.Name, Kind: j.Kind.ID, Verdict: j.Verdict, Why: Why(j),
-		Part: PartWords(j, r.On, r.Total, r.HasTotal, p), Looked: r.LookedWords(j, p), Symptoms: j.Symptoms, Cautions: j.Cautions}
+		Todos: r.todoViews(j, p), Part: PartWords(j, r.On, r.Total, r.HasTotal, p), Looked: r.LookedWords(j, p), Symptoms: j.Symptoms, Cautions: j.Cautions}
 	for _, o := range j.Reasons {
 		v.Opinions = append(v.Opinions, opinionView(o))
 	}
@@ -162,6 +172,20 @@ func (r *Report) PositionView(j *judge.Judgement, p units.Preferences) PositionV
 		v.With = append(v.With, wv)
 	}
 	return v
+}
+
+func (r *Report) todoViews(j *judge.Judgement, p units.Preferences) []TodoView {
+	var out []TodoView
+	for i := range j.Todos {
+		t := &j.Todos[i]
+		v := TodoView{Do: t.Action, By: t.By, Now: t.Now, Words: todoLine(j, t, p)}
+		if !t.Until.IsZero() {
+			w := r.When(t.Until).View()
+			v.Until = &w
+		}
+		out = append(out, v)
+	}
+	return out
 }
 
 func opinionView(o judge.Reason) OpinionView {

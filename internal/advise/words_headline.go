@@ -17,9 +17,11 @@ func (r *Report) Headline(p units.Preferences) string {
 		return fmt.Sprintf("Do not drive it: %s must be put right first.", Names(parked))
 	}
 	untold := len(r.Untold())
-	if n := len(r.With(fleet.PutRight)) - untold; n > 0 {
-		s := fmt.Sprintf("%s to change at the next visit.", say.Capital(say.Count(n, "part", "parts")))
-		return s + untoldWords(untold) + r.goodUntil(p)
+	if first, rest := r.FirstWords(p), r.Pressing().Later; first != "" || len(rest) > 0 {
+		if len(rest) > 0 {
+			first += " " + later(rest)
+		}
+		return strings.TrimSpace(first) + untoldWords(untold) + r.goodUntil(p)
 	}
 	if untold > 0 {
 		return strings.TrimSpace(untoldWords(untold)) + r.goodUntil(p)
@@ -108,17 +110,26 @@ func YardHeadline(reports []*Report) string {
 	if len(reports) == 0 {
 		return "The yard has no vehicles yet: start one with undertray sheet new."
 	}
-	var parked, change []string
+	var parked, now, change []string
 	for _, r := range reports {
-		if len(r.With(fleet.Park)) > 0 {
+		switch press := r.Pressing(); {
+		case len(r.With(fleet.Park)) > 0:
 			parked = append(parked, r.Vehicle.Name)
-		} else if len(r.With(fleet.PutRight)) > 0 {
+		case len(press.Now) > 0:
+			now = append(now, r.Vehicle.Name+": "+doing(press.Now))
+		case len(r.With(fleet.PutRight)) > 0:
 			change = append(change, r.Vehicle.Name)
 		}
 	}
+	first := ""
+	if len(now) > 0 {
+		first = "Before the next drive, " + strings.Join(now, "; ") + "."
+	}
 	switch {
 	case len(parked) > 0:
-		return fmt.Sprintf("Do not drive %s before it is put right.%s", say.Listing(parked), alsoChange(change))
+		return strings.TrimSpace(fmt.Sprintf("Do not drive %s before it is put right. %s", say.Listing(parked), first)) + alsoChange(change)
+	case first != "":
+		return first + alsoChange(change)
 	case len(change) > 0:
 		return fmt.Sprintf("%s to drive, with parts to change on %s.", say.Capital(say.Count(len(reports), "vehicle", "vehicles")), say.Listing(change))
 	}

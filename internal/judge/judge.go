@@ -29,7 +29,8 @@ type Judgement struct {
 	// Reasons holds every opinion there is, the governing ones first, then
 	// by urgency. Those with Governs set explain the verdict.
 	Reasons []Reason
-	Dues    []Due // when the part is due under each authority, soonest first
+	Todos   []Todo // what puts it right and by when, the nearest deadline first
+	Dues    []Due  // when the part is due under each authority, soonest first
 	Looked  Looked
 	// Symptoms lists what the findings that ask for action are signs of.
 	Symptoms []string
@@ -136,6 +137,7 @@ func (in *Input) judge(place *fleet.Place, kind *catalogue.Kind) Judgement {
 	slices.SortStableFunc(j.Reasons, func(a, b Reason) int {
 		return cmp.Or(boolOrder(b.Governs, a.Governs), cmp.Compare(b.Verdict, a.Verdict))
 	})
+	j.Todos = in.todos(&j)
 	in.explain(&j)
 	return j
 }

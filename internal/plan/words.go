@@ -19,6 +19,9 @@ func (p *Plan) Headline() string {
 	if len(p.Parked) > 0 {
 		s = fmt.Sprintf("Do not drive it: %s must be put right first. ", advise.Names(p.Parked))
 	}
+	if first := p.m.r.FirstWords(p.m.r.Units); first != "" {
+		s += first + " "
+	}
 	if len(p.Visits) == 0 {
 		return s + p.noVisit()
 	}
@@ -290,6 +293,11 @@ func (y *Yard) Headline() string {
 	for _, p := range y.Plans {
 		if len(p.Parked) > 0 {
 			s += fmt.Sprintf("Do not drive the %s: %s must be put right first. ", p.Vehicle.Name, advise.Names(p.Parked))
+		}
+	}
+	for _, p := range y.Plans {
+		if first := p.m.r.FirstWords(p.m.r.Units); first != "" {
+			s += p.Vehicle.Name + ": " + say.LowerFirst(first) + " "
 		}
 	}
 	if len(y.Visits) == 0 {

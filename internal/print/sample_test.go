@@ -54,7 +54,7 @@ func sampleRound(n int) *visit.Round {
 		for i := range n {
 			stop := visit.Stop{N: k*n + i + 1, Position: &v.Positions[i%len(v.Positions)]}
 			for _, c := range checks {
-				stop.Checks = append(stop.Checks, visit.CheckItem{Check: c, Last: lastFinding(c)})
+				stop.Checks = append(stop.Checks, visit.CheckItem{Check: c, Last: lastFinding(c), Caution: c.Caution})
 			}
 			st.Stops = append(st.Stops, stop)
 		}

@@ -71,6 +71,9 @@ func (t *Text) judgement(r *advise.Report, j *judge.Judgement) {
 	t.Item(fmt.Sprintf("%-11s", j.Verdict), fmt.Sprintf("%s (%s)", j.Position.Name, j.Position.ID))
 	const in = "           "
 	t.Item(in, say.Sentence(advise.Why(j)))
+	if s := advise.FurtherWords(j, t.prefs); s != "" {
+		t.Item(in, s)
+	}
 	o := r.Glance(j)
 	for _, s := range o.Lines(t.prefs, false) {
 		t.Item(in, s)

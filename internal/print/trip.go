@@ -1,6 +1,9 @@
 package print
 
 import (
+	"fmt"
+
+	"undertray/internal/advise"
 	"undertray/internal/say"
 	"undertray/internal/trip"
 )
@@ -51,14 +54,14 @@ func (t *Text) tripBefore(trip *trip.Trip) {
 	}
 	t.Head("Before you go")
 	for i := range trip.Must {
-		t.Item("change  ", trip.Must[i].Judgement.Position.Name+": "+say.LowerFirst(say.Sentence(trip.Must[i].Words(trip.Currency))))
+		t.Item(fmt.Sprintf("%-9s", advise.ActionVerb(trip.Must[i].Do)), trip.Must[i].Judgement.Position.Name+": "+say.LowerFirst(say.Sentence(trip.Must[i].Words(trip.Currency))))
 	}
 	if len(trip.Fixes) > 0 {
 		t.Blank()
 		t.Line("Besides, the cheapest that brings the chance down:")
 	}
 	for i := range trip.Fixes {
-		t.Item("change  ", trip.Fixes[i].Judgement.Position.Name+": "+say.LowerFirst(say.Sentence(trip.Fixes[i].Words(trip.Currency))))
+		t.Item("change   ", trip.Fixes[i].Judgement.Position.Name+": "+say.LowerFirst(say.Sentence(trip.Fixes[i].Words(trip.Currency))))
 	}
 	t.Blank()
 	t.Line(trip.BeforeWords())

@@ -15,26 +15,41 @@ import (
 // findMust lists what is changed before the trip whatever it does to the
 // chance: what is past a limit, and what can strand and passes one on the way.
 func findMust(r *advise.Report, t *Trip, m *plan.Prices) {
-	add := func(j *judge.Judgement, why Reason) {
+	add := func(j *judge.Judgement, due bool, why Reason) {
 		if j.Position.LookOnly || slices.ContainsFunc(t.Must, func(f Fix) bool { return f.Judgement == j }) {
 			return
 		}
-		t.Must = append(t.Must, t.change(m, j, why))
+		f := t.change(m, j, why)
+		f.Due = due
+		t.Must = append(t.Must, f)
 	}
 	for _, j := range r.Known() {
 		switch {
 		case j.Verdict < fleet.PutRight:
-		case matters(r, j):
-			add(j, Reason{Code: Verdict, Judgement: j, units: r.Units})
+		case matters(r, j) || t.dueBefore(j):
+			add(j, t.dueBy(r, j), Reason{Code: Verdict, Judgement: j, units: r.Units})
 		default:
 			t.pass(j, false, true, Reason{Code: CanWait, Judgement: j, units: r.Units})
 		}
 	}
 	for _, p := range t.Passes {
 		if p.Sure && (p.Strands || p.Judgement.Kind.OilChange == catalogue.SetsOilChange) {
-			add(p.Judgement, p.Reason)
+			add(p.Judgement, true, p.Reason)
 		}
 	}
+}
+
+// dueBefore reports whether a deadline of its own on a part is over by the end
+// of the trip.
+func (t *Trip) dueBefore(j *judge.Judgement) bool {
+	return len(j.Todos) > 0 && (j.Todos[0].Now || j.Todos[0].Until.Passed(t.End, t.To, t.Distanced))
+}
+
+// dueBy reports whether a part to be put right has to be by the end of the
+// trip: by a deadline of its own, or since the next visit falls before that.
+func (t *Trip) dueBy(r *advise.Report, j *judge.Judgement) bool {
+	w := r.Visits[0].When
+	return t.dueBefore(j) || w.Reached || w.HasTotal && t.Distanced && w.Total <= t.To || !w.Expected.IsZero() && !w.Expected.After(t.End)
 }
 
 // matters reports whether a part past a limit is changed before a trip: what
@@ -49,8 +64,11 @@ func matters(r *advise.Report, j *judge.Judgement) bool {
 
 // change is the change of a part before the trip.
 func (t *Trip) change(m *plan.Prices, j *judge.Judgement, why Reason) Fix {
+	if len(j.Todos) > 0 && j.Todos[0].Action != fleet.Change {
+		return Fix{Judgement: j, Reason: why, Do: j.Todos[0].Action} // what that takes is not known, nor that it renews
+	}
 	price := m.Change(j)
-	f := Fix{Judgement: j, Reason: why, Money: price.Money, Minutes: price.Minutes, openings: price.Openings}
+	f := Fix{Judgement: j, Do: fleet.Change, Reason: why, Money: price.Money, Minutes: price.Minutes, openings: price.Openings}
 	for _, risk := range t.Risks {
 		if risk.Judgement == j {
 			f.Was, f.New = risk.P, risk.New
@@ -112,7 +130,7 @@ func (t *Trip) addOpenings(m *plan.Prices) {
 func (t *Trip) gain(fixes []Fix) float64 {
 	g := 1.0
 	for _, f := range fixes {
-		if f.Judgement.Kind.Life != nil && f.Judgement.Kind.Life.Strands && f.Was < 1 {
+		if f.Judgement.Kind.Life != nil && f.Judgement.Kind.Life.Strands && f.Was < 1 && f.Do == fleet.Change {
 			g *= (1 - f.New) / (1 - f.Was)
 		}
 	}

@@ -82,6 +82,10 @@ type Risk struct {
 // Fix is a part to change before the trip.
 type Fix struct {
 	Judgement *judge.Judgement
+	Do        fleet.Action // what puts it right; a change where it is only old
+	// Due says that its deadline is over by the end of the trip: it is not
+	// advice.
+	Due bool
 	Reason    Reason
 	Money     float64
 	Minutes   float64 // with what it opens that those before it do not

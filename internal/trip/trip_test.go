@@ -123,7 +123,7 @@ func TestTripAnswersInItsFirstLine(t *testing.T) {
 		for _, opt := range []trip.Options{{Km: 20}, {Km: 2400, Days: 14}, {Km: 9000, Load: true, Heat: true}, {Km: 2400, Under: 1e-4}} {
 			got := asked(t, id, opt).Headline(units.Preferences{})
 			answer, rest, _ := strings.Cut(got, " ")
-			if answer = strings.TrimRight(answer, ",."); answer != "Yes" && answer != "No" && answer != "Probably" || !strings.Contains(rest, " in ") {
+			if answer = strings.TrimRight(answer, ",."); answer != "Yes" && answer != "No" && answer != "Not" && answer != "Probably" || !strings.Contains(rest, " in ") {
 				t.Errorf("%s, %+v: %q", id, opt, got)
 			}
 		}

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"undertray/internal/advise"
+	"undertray/internal/fleet"
 	"undertray/internal/judge"
 	"undertray/internal/say"
 	"undertray/units"
@@ -26,15 +27,7 @@ func (t *Trip) Headline(p units.Preferences) string {
 	case len(do) == 0:
 		return fmt.Sprintf("Probably, though %s, more than the %s you accept, and no single part stands out.", chance, inWords(t.Under))
 	}
-	var what []string
-	for _, f := range do {
-		what = append(what, say.LowerFirst(f.Judgement.Position.Name))
-	}
-	const most = 4
-	if n := len(what); n > most {
-		what = append(what[:most-1], say.Count(n-most+1, "other part", "other parts"))
-	}
-	s := fmt.Sprintf("Probably, but first change the %s: ", say.Listing(what))
+	s := t.first() + ": "
 	if say.Odds(t.After) == say.Odds(t.Stranded) {
 		s += chance + " by age alone"
 		if !t.Reached {
@@ -47,6 +40,52 @@ func (t *Trip) Headline(p units.Preferences) string {
 		return s + fmt.Sprintf(", still more than the %s you accept.", inWords(t.Under))
 	}
 	return s + fmt.Sprintf(", within the %s you accept.", inWords(t.Under))
+}
+
+// first says what comes before the trip: there is none without what is due by
+// its end, and what only betters the chance is advice.
+func (t *Trip) first() string {
+	var due, better []Fix
+	for _, f := range slices.Concat(t.Must, t.Fixes) {
+		if f.Due {
+			due = append(due, f)
+		} else {
+			better = append(better, f)
+		}
+	}
+	switch {
+	case len(due) == 0:
+		return "Probably, but first " + doing(better)
+	case len(better) == 0:
+		return "Not before you " + doing(due)
+	}
+	return "Not before you " + doing(due) + ", and better to " + doing(better) + " as well"
+}
+
+// doing says what to do: each with its verb where they are few, else one verb
+// for all.
+func doing(fixes []Fix) string {
+	const most = 3
+	var what []string
+	changes := true
+	for _, f := range fixes {
+		what = append(what, advise.ActionWords(f.Do, f.Judgement.Position.Name))
+		changes = changes && f.Do == fleet.Change
+	}
+	if changes || len(what) > most {
+		names := make([]string, len(fixes))
+		for i, f := range fixes {
+			names[i] = say.LowerFirst(f.Judgement.Position.Name)
+		}
+		if n := len(names); n > most {
+			names = append(names[:most-1], say.Count(n-most+1, "other part", "other parts"))
+		}
+		if changes {
+			return "change the " + say.Listing(names)
+		}
+		return "put right the " + say.Listing(names)
+	}
+	return say.Listing(what)
 }
 
 // inWords writes a chance as one in so many.
@@ -128,7 +167,11 @@ func (c *Carry) Words() string {
 
 // Words says what a change takes and does.
 func (f *Fix) Words(currency string) string {
-	s := fmt.Sprintf("%s; about %.0f min", f.Reason.Words(), f.Minutes)
+	s := f.Reason.Words()
+	if f.Do != fleet.Change {
+		return s
+	}
+	s += fmt.Sprintf("; about %.0f min", f.Minutes)
 	if currency != "" && f.Money > 0 {
 		s += " and " + say.Money(f.Money, currency)
 	}

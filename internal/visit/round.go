@@ -102,6 +102,7 @@ func NewRound(r *advise.Report, opt RoundOptions) (*Round, error) {
 				stage.Stops = append(stage.Stops, Stop{Position: j.Position, Kind: j.Kind, Judgement: j, Checks: items})
 			}
 		}
+		stage.sayOnce()
 		if len(stage.Stops) > 0 {
 			out.Stages = append(out.Stages, stage)
 		}
@@ -109,6 +110,25 @@ func NewRound(r *advise.Report, opt RoundOptions) (*Round, error) {
 	out.number()
 	out.Hidden = HiddenBehind(r, open)
 	return out, nil
+}
+
+// sayOnce leaves a caution where its section first needs it, and takes it away
+// where it would only be read again: one that stands at every check is passed
+// over, and with it the one that is new.
+func (s *Stage) sayOnce() {
+	said := map[string]bool{}
+	for _, c := range s.Cautions {
+		said[c] = true
+	}
+	for i := range s.Stops {
+		for k := range s.Stops[i].Checks {
+			c := &s.Stops[i].Checks[k]
+			if said[c.Caution] {
+				c.Caution = ""
+			}
+			said[c.Caution] = true
+		}
+	}
 }
 
 func (r *Round) number() {

@@ -18,6 +18,7 @@ type positionPage struct {
 	Kind      kindLink
 	Verdict   fleet.Verdict
 	Why       string
+	Todo      string // what puts it right, and by when
 	Part      string
 	Looked    string
 	Again     string
@@ -89,7 +90,7 @@ func (s *Server) positionPage(w http.ResponseWriter, r *http.Request) error {
 
 func (d *desk) positionPage(j *judge.Judgement) positionPage {
 	rep, prefs := d.report, d.yard.Settings.Units
-	page := positionPage{Position: j.Position, Kind: kindLink{j.Kind.ID, j.Kind.Name}, Verdict: j.Verdict, Why: advise.Why(j),
+	page := positionPage{Position: j.Position, Kind: kindLink{j.Kind.ID, j.Kind.Name}, Verdict: j.Verdict, Why: advise.Why(j), Todo: advise.FurtherWords(j, d.yard.Settings.Units),
 		Part: advise.PartWords(j, rep.On, rep.Total, rep.HasTotal, prefs), Looked: rep.LookedWords(j, prefs),
 		Cautions: j.Cautions, Run: d.run(j.Position.ID), Place: d.placeWords(j)}
 	if j.Again != nil {

@@ -11,6 +11,7 @@ import (
 	"undertray/internal/plan/calendar"
 	"undertray/internal/print"
 	"undertray/internal/say"
+	"undertray/internal/advise"
 	"undertray/internal/trip"
 	"undertray/units"
 )
@@ -108,7 +109,7 @@ func (d *desk) trip(page *tripPage, t *trip.Trip) {
 		var out []planTask
 		for i := range fs {
 			j := fs[i].Judgement
-			out = append(out, planTask{ID: j.Position.ID, Name: j.Position.Name, Do: "change", Why: fs[i].Words(t.Currency), Verdict: j.Verdict})
+			out = append(out, planTask{ID: j.Position.ID, Name: j.Position.Name, Do: advise.ActionVerb(fs[i].Do), Why: fs[i].Words(t.Currency), Verdict: j.Verdict})
 		}
 		return out
 	}

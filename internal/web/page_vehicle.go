@@ -33,6 +33,7 @@ type vehiclePage struct {
 type need struct {
 	row
 	Why, Again, With string
+	Do               string // what puts it right and by when, where that is no plain change
 	Ahead, First     []string
 	Where            string
 }
@@ -96,6 +97,7 @@ func (d *desk) need(j *judge.Judgement, numbers map[string]int) need {
 	if j.Again != nil {
 		n.Again = d.report.AgainWords(j, d.yard.Settings.Units)
 	}
+	n.Do = advise.FurtherWords(j, d.yard.Settings.Units)
 	o := d.report.Glance(j)
 	n.Ahead = o.Lines(d.yard.Settings.Units, false)
 	for _, f := range j.First {

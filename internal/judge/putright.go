@@ -1,0 +1,88 @@
+package judge
+
+import (
+	"cmp"
+	"slices"
+
+	"undertray/internal/fleet"
+)
+
+// Todo is one thing that puts a part right, and by when.
+type Todo struct {
+	Action fleet.Action
+	By     fleet.Deadline // as its authority gives it
+	// Until is where a deadline by distance or time ends, counted from the
+	// finding; zero for an occasion.
+	Until  Mark
+	Reason *Reason // the opinion that asks for it
+	// Now says that it comes before the next drive: the authority says so, or
+	// its distance or time is over.
+	Now bool
+}
+
+// todos lists what the governing opinions on a part to be put right ask for,
+// the nearest deadline first and each action once.
+func (in *Input) todos(j *Judgement) []Todo {
+	if j.Verdict != fleet.PutRight {
+		return nil
+	}
+	var all []Todo
+	for i := range j.Reasons {
+		if r := &j.Reasons[i]; r.Governs && r.Verdict == j.Verdict {
+			all = append(all, in.todo(r))
+		}
+	}
+	slices.SortStableFunc(all, in.nearer)
+	var out []Todo
+	for _, t := range all {
+		if !slices.ContainsFunc(out, func(o Todo) bool { return o.Action == t.Action }) {
+			out = append(out, t)
+		}
+	}
+	return out
+}
+
+// todo reads what one opinion asks for; an interval that is over asks for a
+// change at the next visit.
+func (in *Input) todo(r *Reason) Todo {
+	t := Todo{Action: fleet.Change, By: fleet.Deadline{Occasion: fleet.NextVisit}, Reason: r}
+	if r.Limit == nil {
+		return t
+	}
+	t.Action = r.Limit.Action()
+	if by := r.Limit.Deadline(); by != nil {
+		t.By = *by
+	}
+	if t.By.Occasion == "" {
+		t.Until = After(r.Finding.Moment, t.By.Distance, t.By.Time)
+	}
+	t.Now = t.By.Occasion == fleet.BeforeNextDrive || t.Until.Passed(in.State.On, in.Total, in.HasTotal)
+	return t
+}
+
+// nearer orders by deadline: before the next drive, within a distance or a
+// time, at the next visit, with the next oil change.
+func (in *Input) nearer(a, b Todo) int {
+	return cmp.Or(cmp.Compare(a.rank(), b.rank()), in.sooner(a.Until, b.Until))
+}
+
+func (t *Todo) rank() int {
+	switch {
+	case t.Now:
+		return 0
+	case t.By.Occasion == "":
+		return 1
+	case t.By.Occasion == fleet.NextVisit:
+		return 2
+	}
+	return 3
+}
+
+// Nearer orders judgements by the deadline of what is to be done first about
+// each; those without any come last.
+func Nearer(a, b *Judgement) int {
+	if len(a.Todos) == 0 || len(b.Todos) == 0 {
+		return boolOrder(len(a.Todos) == 0, len(b.Todos) == 0)
+	}
+	return cmp.Compare(a.Todos[0].rank(), b.Todos[0].rank())
+}

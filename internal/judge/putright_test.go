@@ -1,0 +1,48 @@
+package judge
+
+import (
+	"testing"
+
+	"undertray/civil"
+	"undertray/internal/fleet"
+	"undertray/units"
+)
+
+// The nearest deadline comes first: before the next drive, within a distance
+// or a time, at the next visit, with the oil change; a distance run out counts
+// as before the next drive.
+func TestTodosByDeadline(t *testing.T) {
+	on := civil.MustParse("2026-11-25")
+	km := func(s string) *units.Quantity { q := units.MustParse(s); return &q }
+	limit := func(do fleet.Action, by fleet.Deadline) *fleet.Limit {
+		return &fleet.Limit{Verdict: fleet.PutRight, Do: do, By: &by}
+	}
+	found := &fleet.Finding{Moment: fleet.Moment{Date: on, Total: 1000, HasTotal: true}}
+	in := Input{State: &fleet.State{On: on}, Total: 1000, HasTotal: true}
+	j := Judgement{Verdict: fleet.PutRight, Reasons: []Reason{
+		{Governs: true, Verdict: fleet.PutRight, Finding: found, Limit: limit(fleet.Change, fleet.Deadline{Occasion: fleet.NextOilChange})},
+		{Governs: true, Verdict: fleet.PutRight, Finding: found, Limit: limit(fleet.Clean, fleet.Deadline{Occasion: fleet.NextVisit})},
+		{Governs: true, Verdict: fleet.PutRight, Finding: found, Limit: limit(fleet.Tighten, fleet.Deadline{Distance: km("500 km")})},
+		{Governs: true, Verdict: fleet.PutRight, Finding: found, Limit: limit(fleet.TopUp, fleet.Deadline{Occasion: fleet.BeforeNextDrive})},
+		{Governs: false, Verdict: fleet.PutRight, Finding: found, Limit: limit(fleet.Test, fleet.Deadline{Occasion: fleet.BeforeNextDrive})},
+	}}
+	got := in.todos(&j)
+	want := []fleet.Action{fleet.TopUp, fleet.Tighten, fleet.Clean, fleet.Change}
+	if len(got) != len(want) {
+		t.Fatalf("%d to do, want %d", len(got), len(want))
+	}
+	for i := range want {
+		if got[i].Action != want[i] {
+			t.Errorf("%d: %s, want %s", i, got[i].Action, want[i])
+		}
+	}
+	if got[1].Now || got[1].Until.Total != 1500 {
+		t.Errorf("within 500 km of 1000: %+v", got[1])
+	}
+	in.Total = 1600
+	for _, todo := range in.todos(&j) {
+		if todo.Action == fleet.Tighten && !todo.Now {
+			t.Error("600 km on, what was due within 500 km may still wait")
+		}
+	}
+}

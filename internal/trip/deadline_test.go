@@ -1,0 +1,108 @@
+package trip_test
+
+import (
+	"slices"
+	"strings"
+	"testing"
+
+	"undertray/internal/advise"
+	"undertray/internal/demo/demotest"
+	"undertray/internal/fleet"
+	"undertray/internal/plan"
+	"undertray/internal/trip"
+	"undertray/units"
+)
+
+// found is the demo's van with answers found on the day it is asked about.
+func found(t *testing.T, answers ...[3]string) *advise.Report {
+	t.Helper()
+	r := demotest.Reports(t)["heron"]
+	entries := slices.Clone(r.State.Record)
+	for i, a := range answers {
+		entries = append(entries, &fleet.Entry{ID: string(rune('a' + i)), Vehicle: "heron", Type: fleet.TypeFound, Date: r.On,
+			Found: &fleet.Found{Position: a[0], Check: a[1], Answer: a[2]}})
+	}
+	return advise.Vehicle(r.Catalogue, r.Vehicle, entries, r.On)
+}
+
+// A brake fluid below its mark (common practice) and cracked brake hoses (49 CFR
+// 570.55(d): hoses shall not be cracked) are put right before the next drive.
+// Vehicle, yard, plan and trip all say so first, and none sends the owner off.
+func TestWhatCannotWaitHeadsEveryAnswer(t *testing.T) {
+	r := found(t, [3]string{"brake-fluid", "level", "low"}, [3]string{"brake-hoses-front", "cover", "cracks"})
+	now := r.Pressing().Now
+	if len(now) != 2 {
+		for i := range r.Judgements {
+			if j := &r.Judgements[i]; j.Verdict == fleet.PutRight {
+				t.Logf("%s: %+v", j.Position.ID, j.Todos)
+			}
+		}
+		t.Fatalf("%d parts before the next drive, want the fluid and the hoses", len(now))
+	}
+	const first = "Before the next drive: "
+	if got := r.Headline(units.Preferences{}); !strings.HasPrefix(got, first) || !strings.Contains(got, "top up the brake fluid") {
+		t.Errorf("vehicle: %q", got)
+	}
+	if got := advise.YardHeadline([]*advise.Report{r}); !strings.HasPrefix(got, "Before the next drive, ") {
+		t.Errorf("yard: %q", got)
+	}
+	p, err := plan.Make(r, plan.Options{Months: 6})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := p.Headline(); !strings.HasPrefix(got, first) {
+		t.Errorf("plan: %q", got)
+	}
+	out, err := trip.Ask(r, trip.Options{Km: 300})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := out.Headline(units.Preferences{}); !strings.HasPrefix(got, "Not before you ") {
+		t.Errorf("trip: %q", got)
+	}
+	for _, id := range []string{"brake-fluid", "brake-hoses-front"} {
+		if !slices.ContainsFunc(out.Must, func(f trip.Fix) bool { return f.Judgement.Position.ID == id }) {
+			t.Errorf("the trip does not ask for %s first", id)
+		}
+	}
+}
+
+// Topping a fluid up renews nothing: it takes nothing off a chance.
+func TestOnlyAChangeRenews(t *testing.T) {
+	r := found(t, [3]string{"brake-fluid", "level", "low"})
+	out, err := trip.Ask(r, trip.Options{Km: 300})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, f := range out.Must {
+		if f.Do != fleet.Change && (f.Was != 0 || f.New != 0 || f.Money != 0) {
+			t.Errorf("%s: %s is priced and credited as a change", f.Judgement.Position.ID, f.Do)
+		}
+	}
+}
+
+// On no vehicle, and on none of which nothing is known, is a trip sent off while
+// something is due before it ends.
+func TestNoTripWhileSomethingIsDue(t *testing.T) {
+	reports := demotest.Unknown(t)
+	for _, r := range demotest.Reports(t) {
+		reports = append(reports, r)
+	}
+	asked := 0
+	for _, r := range reports {
+		out, err := trip.Ask(r, trip.Options{Km: 1500})
+		if err != nil {
+			t.Fatal(err)
+		}
+		got := out.Headline(units.Preferences{})
+		if slices.ContainsFunc(out.Must, func(f trip.Fix) bool { return f.Due }) {
+			asked++
+			if strings.HasPrefix(got, "Yes") || strings.HasPrefix(got, "Probably") {
+				t.Errorf("%s: %d due, yet %q", r.Vehicle.ID, len(out.Must), got)
+			}
+		}
+	}
+	if asked == 0 {
+		t.Error("nothing is due on any vehicle: this test shows nothing")
+	}
+}
