@@ -19,7 +19,7 @@ func (p *Plan) Headline() string {
 	if len(p.Parked) > 0 {
 		s = fmt.Sprintf("Do not drive it: %s must be put right first. ", advise.Names(p.Parked))
 	}
-	if first := p.m.r.FirstWords(p.m.r.Units); first != "" {
+	if first := p.firstWords(); first != "" {
 		s += first + " "
 	}
 	if len(p.Visits) == 0 {
@@ -28,6 +28,15 @@ func (p *Plan) Headline() string {
 	v := &p.Visits[0]
 	s += fmt.Sprintf("Next visit on %s %s: %s, about %s%s.", say.Weekday(v.Date), v.Date.Long(), v.Does(), say.Hours(v.Minutes/60), p.Costs(v))
 	return s + p.beforeThat(v.Date)
+}
+
+// firstWords says what cannot wait for a visit; a plan put together without a
+// report knows of nothing.
+func (p *Plan) firstWords() string {
+	if p.m == nil {
+		return ""
+	}
+	return p.m.r.FirstWords(p.m.r.Units)
 }
 
 // noVisit says why a plan holds no visit.
@@ -296,7 +305,7 @@ func (y *Yard) Headline() string {
 		}
 	}
 	for _, p := range y.Plans {
-		if first := p.m.r.FirstWords(p.m.r.Units); first != "" {
+		if first := p.firstWords(); first != "" {
 			s += p.Vehicle.Name + ": " + say.LowerFirst(first) + " "
 		}
 	}

@@ -85,11 +85,11 @@ type Fix struct {
 	Do        fleet.Action // what puts it right; a change where it is only old
 	// Due says that its deadline is over by the end of the trip: it is not
 	// advice.
-	Due bool
-	Reason    Reason
-	Money     float64
-	Minutes   float64 // with what it opens that those before it do not
-	Was, New  float64 // chance of failing on the trip
+	Due      bool
+	Reason   Reason
+	Money    float64
+	Minutes  float64 // with what it opens that those before it do not
+	Was, New float64 // chance of failing on the trip
 
 	openings []string
 }

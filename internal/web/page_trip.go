@@ -6,12 +6,12 @@ import (
 	"strconv"
 	"strings"
 
+	"undertray/internal/advise"
 	"undertray/internal/fleet"
 	"undertray/internal/plan"
 	"undertray/internal/plan/calendar"
 	"undertray/internal/print"
 	"undertray/internal/say"
-	"undertray/internal/advise"
 	"undertray/internal/trip"
 	"undertray/units"
 )
