@@ -19,7 +19,7 @@ import (
 var floors = [][]string{
 	{"civil", "units", "internal/harm"}, // the ground that engines stand on too
 	{"usage", "sequence", "drive", "listen", "lifetime", "wear", "condition", "schedule", "draw"},
-	{"internal/say"},
+	{"internal/say", "internal/machine"},
 	{"internal/fleet", "internal/yamltree", "internal/catalogue", "internal/sheet", "internal/judge"},
 	{"internal/advise", "internal/record"},
 	{"internal/visit", "internal/belt"}, // stand on advise, which knows nothing of them

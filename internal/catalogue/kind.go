@@ -3,6 +3,7 @@ package catalogue
 import (
 	"undertray/draw"
 	"undertray/internal/fleet"
+	"undertray/internal/machine"
 	"undertray/units"
 )
 
@@ -98,6 +99,9 @@ type Check struct {
 	// must be off.
 	Engine  fleet.EngineState `yaml:"engine,omitempty" json:"engine,omitempty"`
 	BeltOff bool              `yaml:"belt_off,omitempty" json:"belt_off,omitempty"`
+	// Needs is what the check does with the machine, where that is more than
+	// Engine says: turning it on the starter.
+	Needs machine.Use `yaml:"needs,omitempty" json:"needs,omitempty"`
 	// Now and then: a check asked only when its part is open or when another
 	// finding calls for it is marked, and left out of an ordinary round.
 	OnDemand bool `yaml:"on_demand,omitempty" json:"on_demand,omitempty"`
@@ -257,11 +261,15 @@ type With struct {
 
 // After is a test or a second look once a part has been changed.
 type After struct {
-	Do      string            `yaml:"do" json:"do"`
-	Engine  fleet.EngineState `yaml:"engine,omitempty" json:"engine,omitempty"`
-	Caution string            `yaml:"caution,omitempty" json:"caution,omitempty"`
-	Minutes float64           `yaml:"minutes,omitempty" json:"minutes,omitempty"`
-	Source  fleet.Sources     `yaml:"source" json:"source"`
+	Do     string            `yaml:"do" json:"do"`
+	Engine fleet.EngineState `yaml:"engine,omitempty" json:"engine,omitempty"`
+	// Needs is what it does with the machine, where that is more than Engine
+	// says; Raised that the vehicle stays on its stands for it.
+	Needs   machine.Use   `yaml:"needs,omitempty" json:"needs,omitempty"`
+	Raised  bool          `yaml:"raised,omitempty" json:"raised,omitempty"`
+	Caution string        `yaml:"caution,omitempty" json:"caution,omitempty"`
+	Minutes float64       `yaml:"minutes,omitempty" json:"minutes,omitempty"`
+	Source  fleet.Sources `yaml:"source" json:"source"`
 }
 
 // Source is one document or body of knowledge that limits rest on.

@@ -103,6 +103,7 @@ func mergeCheck(base, over Check) Check {
 	replaceText(&c.How, over.How)
 	replaceText(&c.Caution, over.Caution)
 	replaceText(&c.Engine, over.Engine)
+	replaceText(&c.Needs, over.Needs)
 	replaceText(&c.Type, over.Type)
 	replaceText(&c.Unit, over.Unit)
 	replaceText(&c.Of, over.Of)

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"undertray/civil"
+	"undertray/internal/machine"
 	"undertray/units"
 )
 
@@ -78,6 +79,11 @@ type Opening struct {
 	// OnGround says that it is done, and undone, with the wheels on the
 	// ground: before any raising, and undone after the last lowering.
 	OnGround bool `yaml:"on_ground,omitempty" json:"on_ground,omitempty"`
+
+	// Leaves says what is undone on the machine until it is put back, and
+	// UndoNeeds what putting it back does with the machine.
+	Leaves    []machine.Undone `yaml:"leaves,omitempty" json:"leaves,omitempty"`
+	UndoNeeds []machine.Use    `yaml:"undo_needs,omitempty" json:"undo_needs,omitempty"`
 
 	Tools       []string     `yaml:"tools,omitempty" json:"tools,omitempty"`
 	Fasteners   []Fastener   `yaml:"fasteners,omitempty" json:"fasteners,omitempty"`

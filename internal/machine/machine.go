@@ -1,0 +1,99 @@
+// Package machine names what work leaves undone on a vehicle, and what each
+// use of it forbids: an engine with its oil out is not run.
+package machine
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+)
+
+// Undone is something about the machine that is not as it is driven: the oil
+// is out, a belt is off. Openings leave it so until they are undone.
+type Undone string
+
+// What can be undone, in the order it is said.
+const (
+	SwitchedOff    Undone = "switched-off" // a hybrid or electric vehicle, its key away
+	BatteryOff     Undone = "battery-off"
+	FuelOpen       Undone = "fuel-open"
+	InletOpen      Undone = "inlet-open"
+	OilOut         Undone = "oil-out"
+	CoolantOut     Undone = "coolant-out"
+	GearOilOut     Undone = "gear-oil-out"
+	BeltLoose      Undone = "belt-loose"
+	BeltOff        Undone = "belt-off"
+	TimingCoverOff Undone = "timing-cover-off"
+	FanOff         Undone = "fan-off" // or its shroud
+	EngineLoose    Undone = "engine-loose"
+	SteeringOpen   Undone = "steering-open"
+	BrakesOpen     Undone = "brakes-open"
+	Raised         Undone = "raised"
+	WheelsOff      Undone = "wheels-off"
+	WheelsLoose    Undone = "wheels-loose"
+)
+
+// All lists everything that can be undone, in the order it is said.
+func All() []Undone {
+	return []Undone{SwitchedOff, BatteryOff, FuelOpen, InletOpen, OilOut, CoolantOut, GearOilOut, BeltLoose, BeltOff,
+		TimingCoverOff, FanOff, EngineLoose, SteeringOpen, BrakesOpen, Raised, WheelsOff, WheelsLoose}
+}
+
+// UnmarshalText takes one of All and names them in its error.
+func (u *Undone) UnmarshalText(b []byte) error {
+	if !slices.Contains(All(), Undone(b)) {
+		return fmt.Errorf("%q is nothing that work leaves undone: use %s", b, list(All()))
+	}
+	*u = Undone(b)
+	return nil
+}
+
+// Use is what a check or a test does with the machine.
+type Use string
+
+// The uses, in the order they are made of a machine that was worked on: what
+// can show a fault at rest comes before the starter, the pedal is tried before
+// anything moves, and the road comes last (common practice).
+const (
+	ByHand   Use = "by-hand"  // turning the crankshaft by hand, covers still off
+	Ignition Use = "ignition" // on, without starting
+	Cranking Use = "cranking" // turning it on the starter
+	Running  Use = "running"
+	InGear   Use = "in-gear" // running, drive engaged, brake held
+	Driving  Use = "driving"
+	Later    Use = "later" // after a drive, a day or so many hours
+)
+
+// Uses lists the uses in their order.
+func Uses() []Use { return []Use{ByHand, Ignition, Cranking, Running, InGear, Driving, Later} }
+
+// UnmarshalText takes one of Uses and names them in its error.
+func (u *Use) UnmarshalText(b []byte) error {
+	if !slices.Contains(Uses(), Use(b)) {
+		return fmt.Errorf("%q is no use of the machine: use %s", b, list(Uses()))
+	}
+	*u = Use(b)
+	return nil
+}
+
+// Rank is the place of a use among Uses, from 1; 0 for no use, a look at rest.
+func (u Use) Rank() int { return slices.Index(Uses(), u) + 1 }
+
+// Forbids reports whether a use must wait until something is put back.
+func (u Use) Forbids(undone Undone) bool {
+	switch u {
+	case "", ByHand:
+		return false
+	case Ignition:
+		return undone == BatteryOff || undone == SwitchedOff
+	}
+	return true
+}
+
+func list[T ~string](all []T) string {
+	words := make([]string, len(all))
+	for i, w := range all {
+		words[i] = string(w)
+	}
+	return strings.Join(words[:len(words)-1], ", ") + " or " + words[len(words)-1]
+}
