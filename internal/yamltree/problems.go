@@ -66,7 +66,9 @@ func (r *Reader) Note(path, format string, args ...any) {
 // Wrong notes a problem at a path as Note does, and no further one there.
 func (r *Reader) Wrong(path, format string, args ...any) {
 	r.Note(path, format, args...)
-	r.broken[path] = r.broken[path]
+	if _, noted := r.broken[path]; !noted {
+		r.broken[path] = false
+	}
 }
 
 // NoteAt notes a problem at a place.
