@@ -16,17 +16,11 @@ type Reason struct {
 	Period        int
 	// Age of the task when done.
 	Age int
-	// AlonePeriod is where this doing would best stand, given the one before,
-	// if the task had to pay a visit and all its openings by itself every
-	// time; AloneCost what that one doing would cost so. HereCost is what it
-	// costs here: its own cost and what no other task of the visit pays for.
-	AlonePeriod         int
-	AloneCost, HereCost float64
 	// Shared lists the openings it uses with others at this visit.
 	Shared []SharedOpening
-	// Earlier and Later: the same doing at the neighbouring visit of the plan
-	// (a neighbouring period where there is none), all else left as it is.
-	Earlier, Later Move
+	// Later is the same doing at the next visit of the plan (the next period
+	// where there is none), all else left as it is.
+	Later Move
 }
 
 // SharedOpening is an opening (ID empty: the visit itself) used with others.
@@ -90,7 +84,6 @@ func (e *explainer) all(ctx context.Context) ([]Reason, error) {
 		}
 	}
 	last := make([]int, len(e.v.Tasks))
-	alone := e.aloneTables()
 	var out []Reason
 	for t := 1; t <= e.p.Periods; t++ {
 		slices.Sort(e.at[t-1])
@@ -98,7 +91,7 @@ func (e *explainer) all(ctx context.Context) ([]Reason, error) {
 			if ctx.Err() != nil {
 				return nil, ctx.Err()
 			}
-			out = append(out, e.one(int(i), t, last[i], alone))
+			out = append(out, e.one(int(i), t, last[i]))
 		}
 		for _, i := range e.at[t-1] {
 			last[i] = t
@@ -107,30 +100,12 @@ func (e *explainer) all(ctx context.Context) ([]Reason, error) {
 	return out, nil
 }
 
-// aloneTables are the least costs of each task paying everything itself.
-func (e *explainer) aloneTables() *dual {
-	d := newDual(e.c)
-	for i := range e.c.tasks {
-		whole := 0.0
-		for _, k := range e.c.closure[i] {
-			whole += e.c.cost[k]
-		}
-		for t := 1; t <= e.p.Periods; t++ {
-			d.price[i][t] = whole
-		}
-		d.walk(i)
-	}
-	return d
-}
-
-func (e *explainer) one(i, t, last int, alone *dual) Reason {
+func (e *explainer) one(i, t, last int) Reason {
 	k := &e.v.Tasks[i]
 	r := Reason{Vehicle: e.v.ID, Task: k.ID, Kind: k.Kind, Period: t, Age: t - last}
 	if last == 0 {
 		r.Age += k.Age
 	}
-	r.AlonePeriod, r.AloneCost = e.alone(i, last, alone)
-	r.HereCost = k.arcCost(last, t)
 	for _, o := range e.c.closure[i] {
 		var with []string
 		for _, j := range e.at[t-1] {
@@ -139,7 +114,6 @@ func (e *explainer) one(i, t, last int, alone *dual) Reason {
 			}
 		}
 		if len(with) == 0 {
-			r.HereCost += e.c.cost[o]
 			continue
 		}
 		s := SharedOpening{Cost: e.c.cost[o], With: with}
@@ -148,38 +122,22 @@ func (e *explainer) one(i, t, last int, alone *dual) Reason {
 		}
 		r.Shared = append(r.Shared, s)
 	}
-	r.Earlier, r.Later = e.move(i, t, -1), e.move(i, t, 1)
+	r.Later = e.move(i, t)
 	return r
 }
 
-// alone is the best next period after last for the task by itself, and what
-// that doing costs; 0 if alone it would not be done again.
-func (e *explainer) alone(i, last int, d *dual) (int, float64) {
-	n, w := e.p.Periods, e.p.Periods+2
-	best, at := e.c.at(i, last, n+1), 0
-	for t := n; t > last; t-- {
-		if v := e.c.at(i, last, t) + d.price[i][t] + d.best[i][t*w+t+1]; v <= best && v < inf {
-			best, at = v, t
-		}
-	}
-	if at == 0 {
-		return 0, 0
-	}
-	return at, e.c.at(i, last, at) + d.price[i][at]
-}
-
-// move shifts the doing of task i in period t to the next visit in the given
-// direction, tasks tied to it both ways with it.
-func (e *explainer) move(i, t, dir int) Move {
-	to := t + dir
-	for u := to; u >= 1 && u <= e.p.Periods; u += dir {
+// move shifts the doing of task i in period t to the next visit, tasks tied to it
+// both ways with it.
+func (e *explainer) move(i, t int) Move {
+	to := t + 1
+	for u := to; u <= e.p.Periods; u++ {
 		if e.audit.done[e.v.ID][u] != nil {
 			to = u
 			break
 		}
 	}
 	m := Move{Period: to}
-	if to < 1 || to > e.p.Periods {
+	if to > e.p.Periods {
 		m.Period, m.Why = 0, "the plan ends there"
 		return m
 	}
