@@ -17,6 +17,7 @@ type Figure struct {
 	SVG     SVG
 	Title   string // what it shows, in a few words
 	Caption string // what the marks and lines mean, plain text
+	Numbers []int  // of the candidates that show in a spectrum, in their order
 }
 
 // Head names a drawing. Every figure needs one.

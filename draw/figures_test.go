@@ -3,6 +3,9 @@ package draw
 import (
 	"fmt"
 	"math"
+	"slices"
+	"strings"
+	"testing"
 )
 
 // Figures used by several tests. dirt is put into every text field.
@@ -109,6 +112,20 @@ func sampleSpectrum(dirt string) Spectrum {
 		s.Line = append(s.Line, Point{f, -40 - 12*math.Log10(f/10) + 24*math.Exp(-math.Pow((f-141)/2, 2))})
 	}
 	return s
+}
+
+// The numbers that a spectrum is said to show are those drawn in it: one beyond
+// the axis is not.
+func TestSpectrumNumbers(t *testing.T) {
+	spec := sampleSpectrum("")
+	spec.Candidates = append(spec.Candidates, Candidate{7, "beyond", []float64{5000}})
+	f, err := SpectrumChart(spec)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !slices.Equal(f.Numbers, []int{1, 4}) || strings.Contains(string(f.SVG), ">7<") || !strings.Contains(string(f.SVG), ">4<") {
+		t.Errorf("%v are said to show", f.Numbers)
+	}
 }
 
 func sampleMonths(dirt string) Months {

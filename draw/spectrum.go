@@ -46,7 +46,7 @@ func SpectrumChart(spec Spectrum) (Figure, error) {
 		desc = fig.Caption
 	}
 	p := newPlot(spec.Head, "spectrum", desc, &spec.X, &spec.Y, 24)
-	p.candidates(spec.Candidates, spec.Line)
+	fig.Numbers = p.candidates(spec.Candidates, spec.Line)
 	p.line("d-trace", p.thin(spec.Line))
 	fig.SVG = p.c.finish()
 	return fig, nil
@@ -106,8 +106,9 @@ func (p *plot) thin(line []Point) []Point {
 }
 
 // candidates sets numbers over the plot, spread so that none touch, each with
-// a line down to the spectrum. The fundamental is ringed.
-func (p *plot) candidates(cs []Candidate, line []Point) {
+// a line down to the spectrum, and returns those that show. The fundamental is
+// ringed.
+func (p *plot) candidates(cs []Candidate, line []Point) (shown []int) {
 	type flag struct {
 		x, hz float64
 		num   int
@@ -118,6 +119,9 @@ func (p *plot) candidates(cs []Candidate, line []Point) {
 		for k, hz := range c.At {
 			if p.x.has(hz) {
 				fs = append(fs, flag{p.x.at(hz), hz, c.Number, k == 0})
+				if !slices.Contains(shown, c.Number) {
+					shown = append(shown, c.Number)
+				}
 			}
 		}
 	}
@@ -137,6 +141,7 @@ func (p *plot) candidates(cs []Candidate, line []Point) {
 		}
 		p.c.text("d-num", centred, at[i], p.top-14.6, text)
 	}
+	return shown
 }
 
 // level reads the line at a frequency.

@@ -123,14 +123,15 @@ const newIdler = "new idler"
 
 // noWay says that no way round was found with a pulley left out or added.
 func noWay(a Alteration) error {
-	e := &fleet.Error{Kind: fleet.Invalid, Where: "run", Hint: "move an idler, or add one: what stood there kept the belt off its neighbours"}
-	const none = "no way round was found that closes and clears every pulley"
-	e.Msg = fmt.Sprintf("with the %s left out %s", a.Pulley, none)
 	if a.Code == Added {
-		e.Msg = fmt.Sprintf("with an idler of %g mm added at x %.0f, y %.0f mm %s", a.MM, a.X, a.Y, none)
+		return &fleet.Error{Kind: fleet.Invalid, Where: "run", Hint: wayHint,
+			Msg: fmt.Sprintf("with an idler of %g mm added at x %.0f, y %.0f mm no way round was found that closes and clears every pulley", a.MM, a.X, a.Y)}
 	}
-	return e
+	return &fleet.Error{Kind: fleet.Invalid, Where: "run", Hint: wayHint,
+		Msg: fmt.Sprintf("with the %s left out no way round was found that closes and clears every pulley", a.Pulley)}
 }
+
+const wayHint = "move an idler, or add one: what stood there kept the belt off its neighbours"
 
 // Route is a way round the run that was found.
 type Route = drive.Route

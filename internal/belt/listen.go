@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"io"
 	"slices"
-	"strings"
 
 	"undertray/drive"
 	"undertray/internal/advise"
@@ -37,8 +36,8 @@ type Heard struct {
 	Sources   []NoiseSource
 	Ranking   listen.Ranking
 	Sort      *listen.NoiseSort // nil: NoSort says why
-	NoSort    string
-	Assumed   []string
+	NoSort    error
+	Assumed   []Assumption
 }
 
 // NoiseSource is something on a run that turns and may be what sounds.
@@ -78,7 +77,7 @@ var recordingHints = []struct {
 func recordingError(where string, err error) error {
 	for _, h := range recordingHints {
 		if errors.Is(err, h.is) {
-			return &fleet.Error{Kind: fleet.Invalid, Where: where, Msg: strings.TrimPrefix(err.Error(), "listen: "), Hint: h.hint, Err: err}
+			return &fleet.Error{Kind: fleet.Invalid, Where: where, Msg: err.Error(), Hint: h.hint, Err: err}
 		}
 	}
 	return &fleet.Error{Kind: fleet.Unavailable, Where: where, Msg: "the recording cannot be read", Hint: "check the file and that you may read it", Err: err}
@@ -128,7 +127,7 @@ func listenTo(r *advise.Report, h *Heard) error {
 			return err
 		}
 		if len(b.Refused) > 0 {
-			h.Assumed = append(h.Assumed, fmt.Sprintf("%s cannot be worked out and is left out: %s", b.Run.Name, say.Sentence(b.Refused[0].Text)))
+			h.assume(Assumption{Code: RunLeftOut, Name: b.Run.Name, Refusal: b.Refused[0]})
 			continue
 		}
 		h.Runs = append(h.Runs, b)
@@ -161,7 +160,7 @@ func (h *Heard) addSources(b *Run) error {
 		}
 		if p.Alternator {
 			src.Tones = []listen.Tone{{Name: alternatorTone, Order: 36}}
-			h.Assumed = append(h.Assumed, fmt.Sprintf("The %s's whine is taken as 36 cycles per turn (three phases, six pole pairs); other machines have 48, 72 or 96.", src.Name))
+			h.assume(Assumption{Code: WhineTaken, Name: src.Name})
 		}
 		h.Sources = append(h.Sources, src)
 	}
@@ -174,6 +173,8 @@ func (h *Heard) addSources(b *Run) error {
 	return nil
 }
 
+// alternatorTone names the whine of an alternator to the engine, which hands
+// the name back.
 const alternatorTone = "electrical whine, 36 per turn"
 
 func driverTurns(s drive.Speeds, b *Run) int {
@@ -207,12 +208,9 @@ func (h *Heard) bearingOf(name string, p *fleet.Pulley) *listen.Bearing {
 		return nil
 	}
 	out := usualBearing(usual, b.OuterTurns)
-	text := fmt.Sprintf("The %s's bearing is taken to have the usual inside of a %s (%s).", name, usual.Number, usual.Standing)
-	if idles(p) && !out.OuterTurns {
-		out.OuterTurns = true
-		text = strings.TrimSuffix(text, ".") + ", its outer ring turning as in most idlers."
-	}
-	h.Assumed = append(h.Assumed, text)
+	outer := idles(p) && !out.OuterTurns
+	out.OuterTurns = out.OuterTurns || outer
+	h.assume(Assumption{Code: UsualInside, Name: name, Bearing: usual, OuterTurns: outer})
 	return out
 }
 
@@ -230,14 +228,14 @@ func idles(p *fleet.Pulley) bool { return p.Power == nil && p.Torque == nil && !
 func (h *Heard) mayHold(name string, p *fleet.Pulley) []listen.Bearing {
 	all, err := catalogue.Bearings()
 	if err != nil || !idles(p) && !p.Alternator {
-		h.Assumed = append(h.Assumed, fmt.Sprintf("The inside of the %s's bearing is not known: of it only a knock once per turn can be heard, and its lines may be taken for another's.", name))
+		h.assume(Assumption{Code: InsideUnknown, Name: name})
 		return nil
 	}
 	var out []listen.Bearing
 	for _, b := range all {
 		out = append(out, *usualBearing(b, idles(p)))
 	}
-	h.Assumed = append(h.Assumed, fmt.Sprintf("The %s's bearing is not known: %d usual ones are tried on it. Read the number off its ring and write it on the sheet.", name, len(all)))
+	h.assume(Assumption{Code: UsualTried, Name: name, Tried: len(all)})
 	return out
 }
 
@@ -247,7 +245,7 @@ func (h *Heard) drive() listen.Drive {
 	d := listen.Drive{Engine: listen.Engine{Cylinders: h.Vehicle.Engine.Cylinders}}
 	if d.Engine.Cylinders == 0 {
 		d.Engine.Cylinders = 4
-		h.Assumed = append(h.Assumed, "The sheet does not say how many cylinders the engine has: four are assumed.")
+		h.assume(Assumption{Code: FourCylinders})
 	}
 	if h.Question.RPM > 0 {
 		d.Engine.Speed = listen.RPM(h.Question.RPM, h.Question.Tolerance)
@@ -273,7 +271,7 @@ func (h *Heard) rank() error {
 	}
 	n, err := listen.SortRunning(h.Recording, d, h.Ranking)
 	if err != nil {
-		h.NoSort = strings.TrimPrefix(err.Error(), "listen: ")
+		h.NoSort = err
 		return nil
 	}
 	h.Sort = &n

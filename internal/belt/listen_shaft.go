@@ -2,13 +2,10 @@ package belt
 
 import (
 	"fmt"
-	"math"
-	"strings"
 
 	"undertray/internal/advise"
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
-	"undertray/internal/say"
 	"undertray/listen"
 )
 
@@ -62,42 +59,6 @@ func Shaft(rec listen.Recording, q ShaftQuestion) (*ShaftHeard, error) {
 	return h, nil
 }
 
-// Headline answers in a sentence.
-func (h *ShaftHeard) Headline() string {
-	d := &h.Diagnosis
-	switch d.Outcome {
-	case listen.Quiet:
-		return "Not enough to tell: " + say.LowerFirst(d.Reason)
-	case listen.Unclear:
-		return "Not enough to tell: " + say.LowerFirst(d.Reason)
-	}
-	lead := "Possibly"
-	if d.Firm {
-		lead = "Most likely"
-	}
-	return fmt.Sprintf("%s the %s of the %s, %.1f times what is asked for.", lead, d.Element, strings.Join(d.Bearings, " or "), d.Margin)
-}
-
-// Basis says how the answer is known.
-func (h *ShaftHeard) Basis() []string {
-	d := &h.Diagnosis
-	speed := "not borne out by the recording"
-	if d.Speed.Supported {
-		speed = "borne out by lines one, two and three turns apart"
-	}
-	out := []string{
-		fmt.Sprintf("Shaft speed %.1f rpm (%.0f given), %s.", d.Speed.Hz*60, h.Question.RPM, speed),
-		fmt.Sprintf("%.1f s at %.0f samples a second. The best fit scores %.1f; false rates reach %.1f on it, the next element %.1f.", h.Recording.Seconds(), h.Recording.Rate, d.Score, d.False, d.Rival),
-	}
-	for _, b := range h.Bearings {
-		out = append(out, fmt.Sprintf("The %s is taken to hold %d balls of %s on a circle of %s (%s): a maker may build it otherwise.", b.Number, b.Balls, b.Ball, b.Pitch, b.Standing))
-	}
-	return append(out, "A score is evidence, not severity: nothing here says how worn a bearing is.")
-}
-
-// Warnings say what is doubtful about the recording.
-func (h *ShaftHeard) Warnings() []string { return warningTexts(h.Diagnosis.Warnings) }
-
 // TapHeard is the tension read from a recording of taps on a span at rest.
 type TapHeard struct {
 	Run       *Run
@@ -119,7 +80,7 @@ func Tapped(r *advise.Report, rec listen.Recording, run, from, to string) (*TapH
 		return nil, err
 	}
 	if len(b.Refused) > 0 {
-		return nil, &fleet.Error{Kind: fleet.Invalid, Where: "run", Msg: b.Headline(), Hint: "put that right first"}
+		return nil, refusal("run", b.Refused[0], nil)
 	}
 	t := &TapHeard{Run: b}
 	// The span is looked up before the recording is read, so that a name mistyped is said first.
@@ -162,41 +123,6 @@ func runWith(r *advise.Report, from, to string) string {
 	return r.Vehicle.Runs[0].ID
 }
 
-// Headline answers in a sentence or two.
-func (t *TapHeard) Headline() string {
-	span := fmt.Sprintf("%s to %s (%s)", t.Answer.From, t.Answer.To, mm(t.Answer.SpanMM))
-	if t.Tap.Hz == 0 {
-		return fmt.Sprintf("Not enough to tell: no tap with a tone was heard on the span %s. %s", span, say.Sentence(t.Tap.Note))
-	}
-	a := t.Answer
-	a.Tap.Hz = math.Round(a.Tap.Hz*10) / 10
-	s := a.Words()
-	if t.Tap.Ambiguous {
-		s = "Not enough to tell for sure. " + s
-	}
-	return s
-}
-
-// Basis says how it is known.
-func (t *TapHeard) Basis() []string {
-	out := []string{fmt.Sprintf("%d taps heard, their tones within %.1f %% of one another.", len(t.Tap.Plucks), 100*t.Tap.Spread)}
-	if len(t.Tap.Plucks) > 0 && !t.Tap.Repeatable {
-		out = append(out, "Three taps or more within 3 % are asked for: tap again, a second apart, in the middle of the span.")
-	}
-	if t.Tap.Ambiguous {
-		for _, a := range []TapAnswer{t.Low, t.High} {
-			if a.Tap.Hz > 0 {
-				out = append(out, fmt.Sprintf("If the tone is really %.1f Hz, the tension is %.0f N.", a.Tap.Hz, a.Tension.TensionN))
-			}
-		}
-		out = append(out, say.Sentence(t.Tap.Note))
-	}
-	return append(out, "With a sprung tensioner the tone tells the spring, not how the belt was fitted. Engine off, key out, belt at rest.")
-}
-
-// Warnings say what is doubtful about the recording.
-func (t *TapHeard) Warnings() []string { return warningTexts(t.Tap.Warnings) }
-
 // Compared sets two recordings side by side.
 type Compared struct {
 	listen.Comparison
@@ -222,26 +148,45 @@ func CompareRecordings(a, b listen.Recording, nameA, nameB string) (*Compared, e
 	return &Compared{c, nameA, nameB}, nil
 }
 
+// What a comparison of two recordings says (Compared).
+const (
+	NoBand      Code = "no band"      // they share none
+	NothingRose Code = "nothing rose" // against the rest
+	BandRose    Code = "band rose"    // Bands[Most] rose most
+)
+
+// Answer says whether a band rose against the rest.
+func (c *Compared) Answer() Code {
+	switch {
+	case len(c.Bands) == 0:
+		return NoBand
+	case c.Bands[c.Most].Change < stands:
+		return NothingRose
+	}
+	return BandRose
+}
+
+// What a recording of taps says (TapHeard).
+const (
+	NoTap       Code = "no tap"          // with a tone was heard
+	OctaveDoubt Code = "octave in doubt" // Low and High are the other readings
+	TapRead     Code = "read"
+)
+
+// Says tells whether a tone was heard and whether it is sure.
+func (t *TapHeard) Says() Code {
+	switch {
+	case t.Tap.Hz == 0:
+		return NoTap
+	case t.Tap.Ambiguous:
+		return OctaveDoubt
+	}
+	return TapRead
+}
+
+// Few reports whether the taps heard are fewer or less alike than asked for.
+func (t *TapHeard) Few() bool { return len(t.Tap.Plucks) > 0 && !t.Tap.Repeatable }
+
 // stands is from how many dB a change in one third-octave band is said
 // (common practice; two takes of one thing differ by 2 to 3).
 const stands = 6
-
-// Headline answers what changed most.
-func (c *Compared) Headline() string {
-	if len(c.Bands) == 0 {
-		return "Not enough to tell: the two recordings share no band."
-	}
-	most := c.Bands[c.Most]
-	if most.Change < stands {
-		return fmt.Sprintf("Nothing stands out: no band rose by %d dB or more against the rest from %s to %s.", stands, c.NameA, c.NameB)
-	}
-	return fmt.Sprintf("From %s to %s the band from %.0f to %.0f Hz rose most, by %.0f dB against the rest.", c.NameA, c.NameB, most.From, most.To, most.Change)
-}
-
-// Basis says how far the comparison goes.
-func (c *Compared) Basis() []string {
-	return []string{
-		fmt.Sprintf("All bands together changed by %+.1f dB, which distance, the recorder's level control or a louder engine do too; it is taken off.", c.Gain),
-		"Record both from the same place with the same device at the same engine speed, one after the other.",
-	}
-}

@@ -82,7 +82,7 @@ func (b *Run) tapped(t Tap) (TapAnswer, error) {
 func (b *Run) spanNames() []string {
 	out := make([]string, len(b.Layout.Spans))
 	for i, s := range b.Layout.Spans {
-		out[i] = s.Leaves + " to " + s.Reaches
+		out[i] = strings.Join([]string{s.Leaves, s.Reaches}, " to ")
 	}
 	return out
 }

@@ -5,22 +5,27 @@ import "undertray/listen"
 // HeardView is what a recording says about a vehicle's pulleys, in JSON. Rates
 // in Hz, speeds in rpm, scores in nats of evidence a line, at most 5.
 type HeardView struct {
-	Vehicle   string        `json:"vehicle"`
-	Headline  string        `json:"headline"`
-	Decides   string        `json:"what_decides"`
-	Caution   string        `json:"caution"`
-	Outcome   string        `json:"outcome"` // named, unclear or none
-	Margin    float64       `json:"margin"`
-	False     float64       `json:"false_ratios_reach"`
-	EngineRPM float64       `json:"engine_rpm"`
-	Supported bool          `json:"engine_rpm_supported"`
-	Seconds   float64       `json:"seconds"`
-	Suspects  []SuspectView `json:"suspects"`
-	Noise     string        `json:"noise,omitempty"`
-	Basis     []string      `json:"basis"`
-	Warnings  []string      `json:"warnings,omitempty"`
-	More      []string      `json:"more,omitempty"`
-	Tests     []string      `json:"tests"`
+	Vehicle   string           `json:"vehicle"`
+	Headline  string           `json:"headline"`
+	Decides   string           `json:"what_decides"`
+	Caution   string           `json:"caution"`
+	Outcome   string           `json:"outcome"` // named, unclear or none
+	Answer    Code             `json:"answer"`
+	Doubtful  bool             `json:"recording_doubtful,omitempty"`
+	Margin    float64          `json:"margin"`
+	False     float64          `json:"false_ratios_reach"`
+	EngineRPM float64          `json:"engine_rpm"`
+	Supported bool             `json:"engine_rpm_supported"`
+	Seconds   float64          `json:"seconds"`
+	Suspects  []SuspectView    `json:"suspects"`
+	Noise     string           `json:"noise,omitempty"`
+	NoiseSort *NoiseView       `json:"noise_sort,omitempty"`
+	Basis     []string         `json:"basis"`
+	Assumed   []AssumptionView `json:"assumed,omitempty"`
+	Warnings  []string         `json:"warnings,omitempty"`
+	More      []string         `json:"more,omitempty"`
+	Tests     []string         `json:"tests"`
+	Trials    []Code           `json:"trials"`
 }
 
 // SuspectView is one suspect in JSON.
@@ -28,6 +33,8 @@ type SuspectView struct {
 	Name      string     `json:"name"`
 	Positions []string   `json:"positions,omitempty"`
 	What      string     `json:"what"`
+	Shows     string     `json:"shows"`
+	Element   string     `json:"element,omitempty"`
 	Score     float64    `json:"score"`
 	Share     float64    `json:"share"`
 	RPM       float64    `json:"rpm"`
@@ -45,12 +52,19 @@ type LineView struct {
 
 // View returns the answer in JSON's form.
 func (h *Heard) View() HeardView {
-	k := &h.Ranking
-	v := HeardView{Vehicle: h.Vehicle.ID, Headline: h.Headline(), Decides: ListenDecides, Caution: ListenCaution, Outcome: k.Outcome.String(),
+	k, a := &h.Ranking, h.Answer()
+	v := HeardView{Vehicle: h.Vehicle.ID, Headline: h.Headline(), Decides: ListenDecides, Caution: ListenCaution, Outcome: k.Outcome.String(), Answer: a.Code, Doubtful: a.Doubtful,
 		Margin: k.Margin, False: k.False, EngineRPM: k.Crank.Hz * 60, Supported: k.Crank.Supported, Seconds: h.Recording.Seconds(),
-		Noise: h.NoiseWords(), Basis: h.Basis(), Warnings: h.Warnings(), More: h.More(), Tests: h.Tests()}
+		Noise: h.NoiseWords(), Basis: h.Basis(), Warnings: h.Warnings(), More: h.More(), Tests: h.Tests(),
+		NoiseSort: h.noiseView(), Trials: h.Trials()}
+	for _, x := range h.Assumed {
+		v.Assumed = append(v.Assumed, AssumptionView{x.Code, x.Name, refusalView(x.Refusal), x.Bearing.Number, x.OuterTurns, x.Tried})
+	}
 	for _, q := range k.Suspects {
-		s := SuspectView{Name: h.Name(q), What: h.whatWords(q), Score: q.Score, Share: q.Share, RPM: h.RPMOf(q), ShiftPct: 100 * q.Shift, Lines: lineViews(q.Lines)}
+		s := SuspectView{Name: h.Name(q), What: h.whatWords(q), Shows: q.Shows.String(), Score: q.Score, Share: q.Share, RPM: h.RPMOf(q), ShiftPct: 100 * q.Shift, Lines: lineViews(q.Lines)}
+		if q.Shows == listen.ShowsElement {
+			s.Element = q.Element.String()
+		}
 		for _, n := range suspectNames(q) {
 			if src := h.source(n); src != nil && src.Position != "" {
 				s.Positions = append(s.Positions, src.Position)
@@ -61,15 +75,38 @@ func (h *Heard) View() HeardView {
 	return v
 }
 
-// What says what of a suspect shows.
-func (h *Heard) What(q listen.Suspect) string { return h.whatWords(q) }
-
 func lineViews(ls []listen.Line) []LineView {
 	var out []LineView
 	for _, l := range ls {
 		out = append(out, LineView{l.What, l.Hz, l.Order, l.Evidence})
 	}
 	return out
+}
+
+// AssumptionView is something taken to be so before a recording was read, in
+// JSON.
+type AssumptionView struct {
+	Code       Code         `json:"code"`
+	Name       string       `json:"name,omitempty"`
+	Refused    *RefusalView `json:"refused,omitempty"`
+	Bearing    string       `json:"bearing,omitempty"`
+	OuterTurns bool         `json:"outer_turns,omitempty"`
+	Tried      int          `json:"tried,omitempty"`
+}
+
+// NoiseView is the sort of a noise in JSON: rate per second, tone in Hz.
+type NoiseView struct {
+	Sort    string   `json:"sort"`
+	Rate    float64  `json:"per_second,omitempty"`
+	Tone    float64  `json:"tone_hz,omitempty"`
+	Matches []string `json:"in_time_with,omitempty"`
+}
+
+func (h *Heard) noiseView() *NoiseView {
+	if h.Sort == nil {
+		return nil
+	}
+	return &NoiseView{Sort: h.Sort.Sort.String(), Rate: h.Sort.Rate, Tone: h.Sort.Tone, Matches: h.Sort.Matches}
 }
 
 // ShaftView is what a recording says about one shaft's bearings, in JSON.
@@ -105,6 +142,7 @@ func (h *ShaftHeard) View() ShaftView {
 // TapHeardView is a tension read from a recording, in JSON.
 type TapHeardView struct {
 	Headline  string   `json:"headline"`
+	Answer    Code     `json:"answer"`
 	Run       string   `json:"run"`
 	From      string   `json:"from"`
 	To        string   `json:"to"`
@@ -121,13 +159,14 @@ type TapHeardView struct {
 // View returns the answer in JSON's form.
 func (t *TapHeard) View() TapHeardView {
 	a := &t.Answer
-	return TapHeardView{Headline: t.Headline(), Run: t.Run.Run.ID, From: a.From, To: a.To, SpanMM: a.SpanMM, Hz: t.Tap.Hz, TensionN: a.Tension.TensionN,
+	return TapHeardView{Headline: t.Headline(), Answer: t.Says(), Run: t.Run.Run.ID, From: a.From, To: a.To, SpanMM: a.SpanMM, Hz: t.Tap.Hz, TensionN: a.Tension.TensionN,
 		WithinN: a.Tension.ErrorN, Taps: len(t.Tap.Plucks), Ambiguous: t.Tap.Ambiguous, Basis: t.Basis(), Warnings: t.Warnings()}
 }
 
 // ComparedView is two recordings side by side, in JSON.
 type ComparedView struct {
 	Headline string     `json:"headline"`
+	Answer   Code       `json:"answer"`
 	GainDB   float64    `json:"gain_db"`
 	Bands    []BandView `json:"bands"`
 	Basis    []string   `json:"basis"`
@@ -144,7 +183,7 @@ type BandView struct {
 
 // View returns the comparison in JSON's form.
 func (c *Compared) View() ComparedView {
-	v := ComparedView{Headline: c.Headline(), GainDB: c.Gain, Basis: c.Basis()}
+	v := ComparedView{Headline: c.Headline(), Answer: c.Answer(), GainDB: c.Gain, Basis: c.Basis()}
 	for _, b := range c.Bands {
 		v.Bands = append(v.Bands, BandView{b.From, b.To, b.A, b.B, b.Change})
 	}

@@ -3,7 +3,6 @@ package belt
 import (
 	"fmt"
 	"math"
-	"slices"
 	"strings"
 
 	"undertray/internal/say"
@@ -19,101 +18,96 @@ const ListenDecides = "It narrows down; a hand on the pulley with the belt off, 
 // Headline answers in a sentence or two which pulley makes the noise, or that
 // the recording does not tell.
 func (h *Heard) Headline() string {
-	k := &h.Ranking
-	first := k.Suspects[0]
-	switch {
-	case k.Outcome == listen.Quiet:
+	k, a := &h.Ranking, h.Answer()
+	switch a.Code {
+	case NothingOut:
 		return "Not enough to tell: no pulley stands out from what chance reaches on this recording. That is no proof that they are good."
-	case !k.Crank.Supported:
+	case SpeedUnsure:
 		return fmt.Sprintf("Not enough to tell: the recording does not bear out an engine speed of %.0f rpm. Its lines fit %s best, but with a wrong speed such a fit means nothing.",
-			k.Crank.Hz*60, h.the(first))
-	case k.Outcome == listen.Unclear:
-		return fmt.Sprintf("%s %s; %s is next, not enough to tell them apart.", h.likely(), h.the(first), h.the(k.Suspects[1]))
-	case first.What == alternatorTone:
-		return fmt.Sprintf("What stands out is the electrical whine of %s. A sound one makes it too: it counts only if it is new or has grown.%s", h.the(first), h.runnerUp())
-	case len(first.Pulleys) > 1:
-		return fmt.Sprintf("%s %s: they turn alike and frequency cannot part them.", h.likely(), h.the(first))
+			k.Crank.Hz*60, h.the(a.First))
+	case Undecided:
+		return fmt.Sprintf("%s %s; %s is next, not enough to tell them apart.", a.likely(), h.the(a.First), h.the(*a.Next))
+	case WhineOut:
+		return fmt.Sprintf("What stands out is the electrical whine of %s. A sound one makes it too: it counts only if it is new or has grown.%s", h.the(a.First), h.runnerUp(&a))
+	case TurnAlike:
+		return fmt.Sprintf("%s %s: they turn alike and frequency cannot part them.", a.likely(), h.the(a.First))
 	}
-	return fmt.Sprintf("%s %s (%s), %.1f times what is asked for.%s", h.likely(), h.the(first), h.whatWords(first), k.Margin, h.runnerUp())
+	return fmt.Sprintf("%s %s (%s), %.1f times what is asked for.%s", a.likely(), h.the(a.First), h.whatWords(a.First), k.Margin, h.runnerUp(&a))
 }
 
 // likely says less where the recording itself is in doubt.
-func (h *Heard) likely() string {
-	if slices.ContainsFunc(h.Ranking.Warnings, func(w listen.Warning) bool { return w.Kind == listen.Clipped || w.Kind == listen.Steps }) {
+func (a *HeardAnswer) likely() string {
+	if a.Doubtful {
 		return "Perhaps, as far as this recording can be trusted,"
 	}
 	return "Most likely"
 }
 
 // runnerUp names who comes next, where one does.
-func (h *Heard) runnerUp() string {
-	k := &h.Ranking
-	if len(k.Suspects) < 2 || k.Suspects[1].Score < max(k.False, 0.5) {
+func (h *Heard) runnerUp(a *HeardAnswer) string {
+	if a.Next == nil {
 		return " Nobody else comes near."
 	}
-	return fmt.Sprintf(" Next, well behind, %s (%s).", h.the(k.Suspects[1]), h.whatWords(k.Suspects[1]))
+	return fmt.Sprintf(" Next, well behind, %s (%s).", h.the(*a.Next), h.whatWords(*a.Next))
 }
 
 // the names a suspect inside a sentence.
 func (h *Heard) the(q listen.Suspect) string {
-	names := suspectNames(q)
-	out := make([]string, len(names))
-	for i, n := range names {
-		out[i] = n
+	names := h.names(q)
+	for i := range names {
+		names[i] = "the " + names[i]
+	}
+	return strings.Join(names, " or ")
+}
+
+// names are those of a suspect's parts.
+func (h *Heard) names(q listen.Suspect) []string {
+	var out []string
+	for _, n := range suspectNames(q) {
 		if s := h.source(n); s != nil {
-			out[i] = "the " + s.Name
+			n = s.Name
 			if s.Belt {
-				out[i] += " itself"
+				n += " itself"
 			}
 		}
+		out = append(out, n)
 	}
-	return strings.Join(out, " or ")
+	return out
 }
 
 // Name is a suspect at the head of a line.
-func (h *Heard) Name(q listen.Suspect) string {
-	return say.Capital(strings.ReplaceAll(strings.TrimPrefix(h.the(q), "the "), " or the ", " or "))
-}
+func (h *Heard) Name(q listen.Suspect) string { return say.Capital(strings.Join(h.names(q), " or ")) }
 
-// whatWords says what of a suspect shows.
+// What says what of a suspect shows.
+func (h *Heard) What(q listen.Suspect) string { return h.whatWords(q) }
+
 func (h *Heard) whatWords(q listen.Suspect) string {
 	if q.Score <= 0 {
 		return "nothing shows"
 	}
-	switch q.What {
-	case "belt pass":
+	s := h.source(suspectNames(q)[0])
+	switch {
+	case q.Shows == listen.ShowsPass, q.Shows == listen.ShowsTurns && s != nil && s.Belt:
 		return "once round"
-	case "once per turn":
-		if s := h.source(suspectNames(q)[0]); s != nil && s.Belt {
-			return "once round"
-		}
+	case q.Shows == listen.ShowsTurns:
 		return "a knock once per turn"
-	case alternatorTone:
+	case q.Shows == listen.ShowsTone:
 		return q.What
 	}
-	what := "its bearing's " + q.What
-	if q.What == listen.RollingOrCage.String() {
+	what := "its bearing's " + q.Element.String()
+	if q.Element == listen.RollingOrCage {
 		what = "its bearing's balls or cage"
 	}
-	if s := h.source(suspectNames(q)[0]); s != nil && s.Bearing == nil {
+	if s != nil && s.Bearing == nil {
 		what += ", if it holds a " + q.Bearing
 	}
 	return what
 }
 
-// RPMOf is the speed at which a suspect turns, as heard.
-func (h *Heard) RPMOf(q listen.Suspect) float64 {
-	s := h.source(suspectNames(q)[0])
-	if s == nil {
-		return 0
-	}
-	return s.Ratio * h.Ranking.Crank.Hz * 60 * (1 + q.Shift)
-}
-
 // NoiseWords says what sort of noise it is; empty where nothing stands out.
 func (h *Heard) NoiseWords() string {
 	if h.Sort == nil {
-		return "The sort of noise cannot be said: " + h.NoSort + "."
+		return "The sort of noise cannot be said: " + h.NoSort.Error() + "."
 	}
 	n := h.Sort
 	s := ""
@@ -170,7 +164,10 @@ func (h *Heard) Basis() []string {
 		out = append(out, "Switched on: "+say.Listing(h.Question.On)+".")
 	}
 	out = append(out, "The crank pulley turns with the engine and cannot be told from it.")
-	return append(out, h.Assumed...)
+	for i := range h.Assumed {
+		out = append(out, h.Assumed[i].Words())
+	}
+	return out
 }
 
 // Warnings say what is doubtful about the recording.
@@ -198,7 +195,7 @@ func LineWords(lines []listen.Line) []string {
 
 // More says what recording would tell more.
 func (h *Heard) More() []string {
-	if h.Ranking.Crank.Supported || h.Question.RPM == 0 {
+	if !h.Drowned() {
 		return h.Ranking.More
 	}
 	return append([]string{"Record from where the engine is heard as well: a loud noise drowns the engine's own beats, by which the speed is checked."}, h.Ranking.More...)
@@ -210,21 +207,17 @@ func (h *Heard) Tests() []string {
 	water := "Water on the ribs: from arm's length, a fine spray on the ribs at idle. A chirp that goes and comes back points to alignment, a squeal that grows to slip. Wet belts behave in more than one way: never rely on this alone."
 	load := "Load off, then on, a recording of each: lights and heated screens, air conditioning, steering turned a little. What follows the lights is electrical, what follows the steering or the air conditioning sits there; a bearing hardly cares."
 	off := "Belt off: engine off, key out, cooled down. Turn each pulley by hand beside the ear, rock it across its axis, feel for grit. Run the engine without the belt only if the maker allows it, and only for seconds: the water pump may stand still."
-	if h.Sort != nil && (h.Sort.Sort == listen.Chirp || h.Sort.Sort == listen.Squeal) {
-		return []string{water, load, off}
+	words := map[Code]string{TryWater: water, TryLoad: load, TryOff: off}
+	var out []string
+	for _, t := range h.Trials() {
+		out = append(out, words[t])
 	}
-	if h.Ranking.Suspects[0].What == alternatorTone {
-		return []string{load, off, water}
-	}
-	return []string{off, load, water}
+	return out
 }
-
-// SoundNote begins every note that is kept with a recording.
-const SoundNote = "Sound recorded for "
 
 // NoteWords is what is written down with the recording when it is kept.
 func (h *Heard) NoteWords() string {
-	s := fmt.Sprintf(SoundNote+"%.0f s", math.Round(h.Recording.Seconds()))
+	s := fmt.Sprintf("Sound recorded for %.0f s", math.Round(h.Recording.Seconds()))
 	if h.Question.RPM > 0 {
 		s += fmt.Sprintf(" at %.0f rpm", h.Question.RPM)
 	}
@@ -232,4 +225,33 @@ func (h *Heard) NoteWords() string {
 		s += ", with " + say.Listing(h.Question.On) + " on"
 	}
 	return s + ". It was then read as: " + h.Headline()
+}
+
+// Words says what was taken to be so.
+func (a *Assumption) Words() string {
+	switch a.Code {
+	case RunLeftOut:
+		return fmt.Sprintf("%s cannot be worked out and is left out: %s", a.Name, say.Sentence(a.Refusal.Text))
+	case WhineTaken:
+		return fmt.Sprintf("The %s's whine is taken as 36 cycles per turn (three phases, six pole pairs); other machines have 48, 72 or 96.", a.Name)
+	case UsualInside:
+		s := fmt.Sprintf("The %s's bearing is taken to have the usual inside of a %s (%s)", a.Name, a.Bearing.Number, a.Bearing.Standing)
+		if a.OuterTurns {
+			s += ", its outer ring turning as in most idlers"
+		}
+		return s + "."
+	case InsideUnknown:
+		return fmt.Sprintf("The inside of the %s's bearing is not known: of it only a knock once per turn can be heard, and its lines may be taken for another's.", a.Name)
+	case UsualTried:
+		return fmt.Sprintf("The %s's bearing is not known: %d usual ones are tried on it. Read the number off its ring and write it on the sheet.", a.Name, a.Tried)
+	}
+	return "The sheet does not say how many cylinders the engine has: four are assumed."
+}
+
+// Words are those of the entry that a recording was kept with.
+func (k *Kept) Words() string {
+	if k.Note == "" {
+		return "A recording."
+	}
+	return k.Note
 }

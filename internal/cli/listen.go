@@ -16,7 +16,6 @@ import (
 	"undertray/internal/fleet"
 	"undertray/internal/journal"
 	"undertray/internal/print"
-	"undertray/internal/record"
 	"undertray/internal/yard"
 )
 
@@ -45,7 +44,12 @@ func (a *app) listenCmd() *cobra.Command {
 			"  undertray listen spun.wav --bearing 6203 --rpm 1796\n" +
 			"  undertray listen heron taps.wav --tap \"crank pulley - alternator\"\n" +
 			"  undertray listen heron after.wav --compare before.wav",
-		RunE: func(c *cobra.Command, args []string) error { return a.listen(c.Context(), args, f) }}
+		RunE: func(c *cobra.Command, args []string) error {
+			if c.Flags().Changed("rpm") && !(f.q.RPM > 0) {
+				return wrongFlag("rpm", c.Flag("rpm").Value.String(), "write the speed that the meter showed, such as 800; leave it out where none did", nil)
+			}
+			return a.listen(c.Context(), args, f)
+		}}
 	fl := c.Flags()
 	fl.Float64Var(&f.q.RPM, "rpm", 0, "engine speed as the meter showed it; for --bearing the shaft's")
 	fl.Float64Var(&f.within, "within", 0, "how far that speed may be off, in per cent (default 3; for --bearing 2.5)")
@@ -231,17 +235,12 @@ func (a *app) keepHeard(ctx context.Context, y *yard.Yard, store journal.Store, 
 	if err != nil {
 		return err
 	}
-	hash, err := store.PutAttachment(ctx, bytes.NewReader(src), name, "audio/wav")
+	hash, err := store.PutAttachment(ctx, bytes.NewReader(src), name, belt.SoundType)
 	if err != nil {
 		return err
 	}
 	e.Date = day
-	switch {
-	case e.Found != nil:
-		e.Found.Attachments = []string{hash}
-	case e.Note != nil:
-		e.Note.Attachments = []string{hash}
-	}
+	belt.Attach(e, hash)
 	stored, err := a.recorder(y, store).Batch(ctx, h.Vehicle, []*fleet.Entry{e})
 	if err != nil {
 		return err
@@ -261,20 +260,8 @@ func heardEntry(cat *catalogue.Catalogue, h *belt.Heard, f listenFlags) (*fleet.
 	if at == "" {
 		at = h.Suspected()
 	}
-	if f.found == "" {
-		return &fleet.Entry{Type: fleet.TypeNote, Note: &fleet.Note{Position: at, Text: h.NoteWords()}}, nil
-	}
-	if at == "" {
+	if at == "" && f.found != "" {
 		return nil, &fleet.Error{Kind: fleet.Invalid, Where: "--found", Msg: "the recording names no single part", Hint: "say which one with --position: " + strings.Join(h.Positions(), ", ")}
 	}
-	p := h.Vehicle.Position(at)
-	if p == nil {
-		return nil, &fleet.Error{Kind: fleet.NotFound, Where: "--position", Msg: h.Vehicle.Name + " has no position " + at, Hint: "the likeliest are " + strings.Join(h.Positions(), ", ")}
-	}
-	found, err := record.Sound(cat.Kind(p.Kind), f.found)
-	if err != nil {
-		return nil, err
-	}
-	found.Position, found.Note = at, h.NoteWords()
-	return &fleet.Entry{Type: fleet.TypeFound, Found: found}, nil
+	return belt.Entry(cat, h.Vehicle, at, f.found, h.NoteWords())
 }

@@ -124,7 +124,7 @@ func TestListenRefusesFiles(t *testing.T) {
 	if _, errs, code := listenTo(t, "heron", "nowhere.wav"); code != exitUnavailable {
 		t.Errorf("%d %s", code, errs)
 	}
-	for _, args := range [][]string{{"short.wav"}, {"heron", "short.wav", "--bearing", "6203"}, {"heron", "short.wav", "--found", "whine"}, {"heron", "short.wav", "--tap", "alternator"}} {
+	for _, args := range [][]string{{"short.wav"}, {"heron", "short.wav", "--bearing", "6203"}, {"heron", "short.wav", "--found", "whine"}, {"heron", "short.wav", "--rpm", "0"}, {"heron", "short.wav", "--rpm", "NaN"}, {"heron", "short.wav", "--rpm", "Inf"}, {"heron", "short.wav", "--tap", "alternator"}} {
 		if _, errs, code := listenTo(t, args...); code != exitInvalid || strings.Count(errs, "\n") < 2 {
 			t.Errorf("%v: %d %s", args, code, errs)
 		}

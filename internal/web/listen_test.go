@@ -111,7 +111,7 @@ func TestASoundIsRankedAndKept(t *testing.T) {
 		t.Errorf("%v %+v", err, v)
 	}
 	batch := journal.NewID()
-	kept := s.post(path+"?"+query, url.Values{"batch": {batch}, "date": {"2026-11-25"}, "as": {"idler-upper/whine"}, "text": {belt.SoundNote + "14 s. Mine."}})
+	kept := s.post(path+"?"+query, url.Values{"batch": {batch}, "date": {"2026-11-25"}, "as": {"idler-upper/whine"}, "text": {"Grinds when cold."}})
 	if kept.StatusCode != http.StatusSeeOther {
 		t.Fatalf("%s\n%s", kept.Status, kept.body)
 	}
@@ -127,7 +127,7 @@ func TestASoundIsRankedAndKept(t *testing.T) {
 	if again := s.get(at); again.StatusCode != http.StatusOK {
 		t.Errorf("the kept recording is not found again: %s", again.Status)
 	}
-	if !strings.Contains(s.get("/v/heron/listen").body, "Sound recorded for 14 s.") {
+	if !strings.Contains(s.get("/v/heron/listen").body, "Grinds when cold.") {
 		t.Error("the kept recording is not listed")
 	}
 }
@@ -235,7 +235,7 @@ func TestASoundIsRecordedInThePage(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if last := notes[len(notes)-1]; last.Type != fleet.TypeNote || len(last.Note.Attachments) != 1 || !strings.HasPrefix(last.Note.Text, belt.SoundNote) {
+	if last := notes[len(notes)-1]; last.Type != fleet.TypeNote || len(last.Note.Attachments) != 1 || !strings.HasPrefix(last.Note.Text, "Sound recorded for ") {
 		t.Errorf("kept as %+v", last)
 	}
 	b.quiet("recording in the page")

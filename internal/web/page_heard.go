@@ -7,14 +7,11 @@ import (
 	"html/template"
 	"net/http"
 	"net/url"
-	"regexp"
-	"slices"
 	"strings"
 
 	"undertray/draw"
 	"undertray/internal/belt"
 	"undertray/internal/fleet"
-	"undertray/internal/record"
 	"undertray/internal/say"
 )
 
@@ -124,9 +121,7 @@ func (s *Server) layHeard(d *desk, r *http.Request, h *belt.Heard, c *belt.Compa
 	for i, q := range h.Ranking.Suspects {
 		row := suspectRow{N: i + 1, Name: h.Name(q), What: h.What(q), RPM: fmt.Sprintf("%.0f", h.RPMOf(q)), Score: fmt.Sprintf("%.1f", q.Score), Share: fmt.Sprintf("%.0f %%", 100*q.Share)}
 		page.Suspects = append(page.Suspects, row)
-		page.Lines = append(page.Lines, lineSwitch{i + 1, row.Name})
 	}
-	page.Lines = append(page.Lines, lineSwitch{len(page.Lines) + 1, "Engine firing"})
 	if from, to := h.Band(); to > 0 {
 		page.From, page.To = fmt.Sprintf("%.0f", from), fmt.Sprintf("%.0f", to)
 	}
@@ -139,25 +134,16 @@ func (s *Server) layHeard(d *desk, r *http.Request, h *belt.Heard, c *belt.Compa
 }
 
 func (page *heardPage) draw(h *belt.Heard) error {
-	envelope, err := h.EnvelopeFigure(draw.Head{ID: "beats", Width: planWidth})
+	figs, err := h.Figures(draw.Head{ID: "beats", Width: planWidth}, draw.Head{ID: "levels", Width: planWidth})
 	if err != nil {
 		return err
-	}
-	plain, err := h.PlainFigure(draw.Head{ID: "levels", Width: planWidth})
-	if err != nil {
-		return err
-	}
-	figs := []draw.Figure{envelope, plain}
-	if h.Tonal() {
-		figs = []draw.Figure{plain, envelope}
 	}
 	for _, f := range figs {
 		page.Figures = append(page.Figures, drawing{Title: f.Title, Caption: f.Caption, SVG: template.HTML(f.SVG)})
 	}
-	page.Lines = slices.DeleteFunc(page.Lines, func(l lineSwitch) bool {
-		number := regexp.MustCompile(fmt.Sprintf(`class="d-num"[^>]*>%d<`, l.N))
-		return !number.MatchString(string(envelope.SVG)) && !number.MatchString(string(plain.SVG))
-	})
+	for _, c := range h.Drawn(figs) {
+		page.Lines = append(page.Lines, lineSwitch{c.Number, c.Name})
+	}
 	return nil
 }
 
@@ -173,16 +159,11 @@ func comparedRows(c *belt.Compared) *comparedPart {
 // noise check of a part that may be the one.
 func (s *Server) heardKeepForm(d *desk, r *http.Request, h *belt.Heard) heardKeepForm {
 	f := heardKeepForm{Form: s.roundForm(d, r), Text: h.NoteWords()}
-	for _, id := range h.Positions() {
-		p := d.vehicle.Position(id)
-		if p == nil {
-			continue
-		}
-		as := heardAs{Name: p.Name, Choices: []heardChoice{{id + "/", "a note on it"}}}
-		if k := d.yard.Catalogue.Kind(p.Kind); k != nil && k.SoundCheck() != nil {
-			for _, a := range k.SoundCheck().Answers {
-				as.Choices = append(as.Choices, heardChoice{id + "/" + a.ID, say.LowerFirst(a.Say)})
-			}
+	for _, k := range h.Keepable(d.yard.Catalogue) {
+		id := k.Position.ID
+		as := heardAs{Name: k.Position.Name, Choices: []heardChoice{{id + "/", "a note on it"}}}
+		for _, a := range k.Answers {
+			as.Choices = append(as.Choices, heardChoice{id + "/" + a.ID, say.LowerFirst(a.Say)})
 		}
 		f.As = append(f.As, as)
 	}
@@ -213,15 +194,11 @@ func (s *Server) heardKeep(w http.ResponseWriter, r *http.Request) error {
 	if !ok {
 		return &fleet.Error{Kind: fleet.Unavailable, Msg: "this journal keeps no recordings", Hint: "keep the file yourself and write a note"}
 	}
-	hash, err := store.PutAttachment(r.Context(), bytes.NewReader(src), "recording "+e.Date.String()+".wav", "audio/wav")
+	hash, err := store.PutAttachment(r.Context(), bytes.NewReader(src), "recording "+e.Date.String()+".wav", belt.SoundType)
 	if err != nil {
 		return err
 	}
-	if e.Found != nil {
-		e.Found.Attachments = []string{hash}
-	} else {
-		e.Note.Attachments = []string{hash}
-	}
+	belt.Attach(e, hash)
 	return s.keep(w, r, d, []*fleet.Entry{e})
 }
 
@@ -230,20 +207,11 @@ func (s *Server) heardKeep(w http.ResponseWriter, r *http.Request) error {
 func (d *desk) heardEntry(v url.Values) (*fleet.Entry, error) {
 	day, errDay := parseDay("date", v.Get("date"))
 	odometer, errOdo := distance("odometer", v.Get("odometer"), d.yard.Settings.Units)
-	text := strings.TrimSpace(v.Get("text"))
 	at, answer, _ := strings.Cut(v.Get("as"), "/")
-	if answer == "" {
-		return &fleet.Entry{Type: fleet.TypeNote, Date: day, Odometer: odometer, Note: &fleet.Note{Position: at, Text: text}}, errors.Join(errDay, errOdo)
-	}
-	p := d.vehicle.Position(at)
-	if p == nil {
-		_, err := d.report.Find(at)
-		return nil, errors.Join(errDay, errOdo, err)
-	}
-	found, err := record.Sound(d.yard.Catalogue.Kind(p.Kind), answer)
+	e, err := belt.Entry(d.yard.Catalogue, d.vehicle, at, answer, strings.TrimSpace(v.Get("text")))
 	if err = errors.Join(errDay, errOdo, err); err != nil {
 		return nil, err
 	}
-	found.Position, found.Note = at, text
-	return &fleet.Entry{Type: fleet.TypeFound, Date: day, Odometer: odometer, Found: found}, nil
+	e.Date, e.Odometer = day, odometer
+	return e, nil
 }

@@ -2,6 +2,7 @@ package web
 
 import (
 	"bytes"
+	"context"
 	"errors"
 	"io"
 	"net/http"
@@ -59,6 +60,9 @@ func (s *Server) listenPage(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	page := s.layListen(d, r, r.URL.Query(), nil)
+	if page.Recorded, err = s.recorded(r.Context(), d); err != nil {
+		return err
+	}
 	return s.answer(w, r, "listen", page, map[string]any{"caution": page.Caution, "recorded": page.Recorded})
 }
 
@@ -67,41 +71,33 @@ func (s *Server) layListen(d *desk, r *http.Request, typed url.Values, faults []
 	if len(d.vehicle.Runs) == 0 {
 		page.NoRunHint = "No belt run is on the sheet, so that the pulleys' speeds are not known. Measure one first; docs/your-own-run.md says how."
 	}
-	for _, e := range slices.Backward(fleet.Standing(d.entries)) {
-		for _, hash := range attachmentsOf(e) {
-			if words := soundWords(e); words != "" && len(page.Recorded) < 12 {
-				page.Recorded = append(page.Recorded, recordedSound{e.Date.Long(), words, "/v/" + d.vehicle.ID + "/listen/" + hash})
-			}
-		}
-	}
 	return page
 }
 
-func attachmentsOf(e *fleet.Entry) []string {
-	switch {
-	case e.Found != nil:
-		return e.Found.Attachments
-	case e.Note != nil:
-		return e.Note.Attachments
-	}
-	return nil
-}
+// mostRecorded is how many recordings are listed.
+const mostRecorded = 12
 
-// soundWords are the first words of an entry that a recording was kept with;
-// empty for any other.
-func soundWords(e *fleet.Entry) string {
-	text := ""
-	switch {
-	case e.Found != nil:
-		text = e.Found.Note
-	case e.Note != nil:
-		text = e.Note.Text
+// recorded lists the recordings kept before, the newest first.
+func (s *Server) recorded(ctx context.Context, d *desk) ([]recordedSound, error) {
+	store, ok := s.opt.Journal.(soundStore)
+	if !ok {
+		return nil, nil
 	}
-	if !strings.HasPrefix(text, belt.SoundNote) {
-		return ""
+	all, err := store.Attachments(ctx)
+	if err != nil {
+		return nil, err
 	}
-	first, _, _ := strings.Cut(text, ". ")
-	return first + "."
+	media := map[string]string{}
+	for _, a := range all {
+		media[a.Hash] = a.Media
+	}
+	var out []recordedSound
+	for _, k := range belt.Recordings(d.entries, func(hash string) string { return media[hash] }) {
+		if len(out) < mostRecorded {
+			out = append(out, recordedSound{k.Entry.Date.Long(), k.Words(), "/v/" + d.vehicle.ID + "/listen/" + k.Hash})
+		}
+	}
+	return out, nil
 }
 
 func (d *desk) listenAsk(typed url.Values) listenAsk {

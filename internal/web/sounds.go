@@ -64,6 +64,7 @@ func (s *soundShelf) get(hash string) []byte {
 type soundStore interface {
 	PutAttachment(ctx context.Context, r io.Reader, name, mediaType string) (hash string, err error)
 	Attachment(ctx context.Context, hash string) (*journal.Attachment, error)
+	Attachments(ctx context.Context) ([]journal.AttachmentInfo, error)
 }
 
 func noSound() error {

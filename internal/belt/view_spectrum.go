@@ -2,7 +2,6 @@ package belt
 
 import (
 	"fmt"
-	"math"
 	"slices"
 
 	"undertray/draw"
@@ -10,24 +9,13 @@ import (
 	"undertray/listen"
 )
 
-// Most candidates numbered on one drawing, and most lines of each.
-const (
-	drawnCandidates = 6
-	drawnLines      = 3
-	carrierTop      = 12000 // Hz
-)
-
-// Tonal reports whether the first suspect shows in the plain spectrum rather
-// than in the envelope.
-func (h *Heard) Tonal() bool { return h.Ranking.Suspects[0].What == alternatorTone }
-
 // EnvelopeFigure draws how the loudness of the upper band beats, with the
 // lines at which each suspect would beat; numbers are places in the ranking.
 func (h *Heard) EnvelopeFigure(head draw.Head) (draw.Figure, error) {
 	var cs []draw.Candidate
 	top := 60.0
 	for i, q := range h.Ranking.Suspects {
-		if q.What == alternatorTone || len(cs) == drawnCandidates {
+		if q.Shows == listen.ShowsTone || len(cs) == drawnCandidates {
 			continue
 		}
 		c := draw.Candidate{Number: i + 1, Name: h.candidateName(q), At: h.beats(q)}
@@ -45,27 +33,6 @@ func (h *Heard) candidateName(q listen.Suspect) string {
 		return h.Name(q)
 	}
 	return h.Name(q) + ", " + h.whatWords(q)
-}
-
-// beats are the rates of a suspect's lines: those that fit best, or its own
-// turns and its bearing's outer ring where none do.
-func (h *Heard) beats(q listen.Suspect) []float64 {
-	var at []float64
-	for _, l := range q.Lines[:min(len(q.Lines), drawnLines)] {
-		at = append(at, l.Hz)
-	}
-	s := h.source(suspectNames(q)[0])
-	if len(at) > 0 || s == nil {
-		return at
-	}
-	turn := s.Ratio * h.Ranking.Crank.Hz
-	at = []float64{turn}
-	if s.Bearing != nil {
-		if r, err := s.Bearing.Rates(); err == nil {
-			at = append(at, r.Outer*turn)
-		}
-	}
-	return at
 }
 
 // envelopeFigure draws an envelope spectrum up to top Hz, levels over its
@@ -99,7 +66,7 @@ func (h *Heard) PlainFigure(head draw.Head) (draw.Figure, error) {
 	head.Desc = "Power spectrum of the recording."
 	var cs []draw.Candidate
 	for i, q := range h.Ranking.Suspects {
-		if q.What == alternatorTone {
+		if q.Shows == listen.ShowsTone {
 			cs = append(cs, draw.Candidate{Number: i + 1, Name: h.candidateName(q), At: h.beats(q)})
 		}
 	}
@@ -116,21 +83,6 @@ func spectrumFigure(spec draw.Spectrum) (draw.Figure, error) {
 		return fig, &fleet.Error{Kind: fleet.Invalid, Where: "recording", Msg: "its spectrum cannot be drawn", Hint: "record ten seconds at one held speed", Err: err}
 	}
 	return fig, nil
-}
-
-// levels are the bins between two frequencies, dB over their median.
-func levels(sp listen.Spectrum, from, to float64) []draw.Point {
-	var out []draw.Point
-	var all []float64
-	for k := int(math.Ceil(from / sp.Step)); k < len(sp.Power) && float64(k)*sp.Step <= to; k++ {
-		out = append(out, draw.Point{X: float64(k) * sp.Step, Y: sp.Decibels(k)})
-		all = append(all, sp.Decibels(k))
-	}
-	slices.Sort(all)
-	for i := range out {
-		out[i].Y = max(out[i].Y-all[len(all)/2], -30)
-	}
-	return out
 }
 
 // Figure draws the first suspect's own kind of spectrum.
@@ -166,16 +118,31 @@ func (h *ShaftHeard) Figure(head draw.Head) (draw.Figure, error) {
 	return envelopeFigure(head, h.Recording, 1.08*top, cs)
 }
 
-// Band is the range of carrier frequencies to listen to by itself: about the
-// first suspect's tone, or where the recording knocks most.
-func (h *Heard) Band() (from, to float64) {
-	first := h.Ranking.Suspects[0]
-	if h.Tonal() && len(first.Lines) > 0 {
-		return 0.9 * first.Lines[0].Hz, 1.1 * first.Lines[0].Hz
-	}
-	b, _, err := listen.BestBand(h.Recording.Part(0, 30), 500)
+// Figures draws both spectra, the first suspect's own kind first.
+func (h *Heard) Figures(beats, levels draw.Head) ([]draw.Figure, error) {
+	envelope, err := h.EnvelopeFigure(beats)
 	if err != nil {
-		return 0, 0
+		return nil, err
 	}
-	return max(b.From, 200), b.To
+	plain, err := h.PlainFigure(levels)
+	if err != nil {
+		return nil, err
+	}
+	if h.Tonal() {
+		return []draw.Figure{plain, envelope}, nil
+	}
+	return []draw.Figure{envelope, plain}, nil
+}
+
+// Drawn lists the candidates whose lines show in one of the figures, with
+// their numbers there.
+func (h *Heard) Drawn(figs []draw.Figure) []draw.Candidate {
+	var out []draw.Candidate
+	for i, q := range h.Ranking.Suspects {
+		out = append(out, draw.Candidate{Number: i + 1, Name: h.Name(q)})
+	}
+	out = append(out, draw.Candidate{Number: len(out) + 1, Name: "Engine firing"})
+	return slices.DeleteFunc(out, func(c draw.Candidate) bool {
+		return !slices.ContainsFunc(figs, func(f draw.Figure) bool { return slices.Contains(f.Numbers, c.Number) })
+	})
 }
