@@ -191,10 +191,19 @@ func TestARoundWaitsForAConnection(t *testing.T) {
 	if n := s.journal.landings.Load(); n != 0 {
 		t.Fatalf("%d landings without a connection", n)
 	}
+	// It lands, and the reply is lost; then three tabs send it at once.
 	s.away.Store(false)
-	b.said = nil // the browser notes what could not be fetched, as it should
-	b.do(chromedp.Navigate(s.url + "/v/dunnock"))
+	s.mute.Store(true)
+	js[any](b, `dispatchEvent(new Event("online"))`)
+	for end := time.Now().Add(20 * time.Second); s.journal.landings.Load() == 0 && time.Now().Before(end); time.Sleep(20 * time.Millisecond) {
+	}
+	if waits := js[bool](b, `Object.keys(localStorage).some(key => key.startsWith("waiting "))`); !waits {
+		t.Error("without a reply it no longer waits")
+	}
+	s.mute.Store(false)
+	js[any](b, `for (let tab = 0; tab < 3; tab++) dispatchEvent(new Event("online"))`)
 	b.until(`document.getElementById("waiting")?.textContent.includes("is kept now") === true`)
+	b.said = nil // the browser notes what could not be fetched, as it should
 	b.do(chromedp.Navigate(s.url + "/v/heron"))
 	if waits := js[bool](b, `Object.keys(localStorage).some(key => key.startsWith("waiting "))`); waits {
 		t.Error("what was sent still waits")

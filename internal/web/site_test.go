@@ -53,6 +53,7 @@ type site struct {
 	server  *Server
 	client  *http.Client
 	away    atomic.Bool // the server is not reached
+	mute    atomic.Bool // it is reached, and its replies are lost
 }
 
 func noon() time.Time {
@@ -128,6 +129,10 @@ func newSite(t *testing.T, dir string, entries []*fleet.Entry, opt Options) *sit
 	s := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		if out.away.Load() {
 			panic(http.ErrAbortHandler) // nobody answers
+		}
+		if out.mute.Load() {
+			pages.ServeHTTP(httptest.NewRecorder(), r)
+			panic(http.ErrAbortHandler)
 		}
 		pages.ServeHTTP(w, r)
 	}))
