@@ -206,12 +206,12 @@ func TestSuggestionsWork(t *testing.T) {
 }
 
 func TestEveryReasonHasItsWords(t *testing.T) {
-	for r := NoFault; r <= BadDesignation; r++ {
+	for r := NoFault; r <= NoTension; r++ {
 		if s := r.String(); s == "" || strings.HasPrefix(s, "reason") {
 			t.Errorf("reason %d has no words", r)
 		}
 	}
-	if int(BadDesignation) != len(reasonText)-1 {
+	if int(NoTension) != len(reasonText)-1 {
 		t.Error("texts and reasons differ in number")
 	}
 }
