@@ -27,6 +27,7 @@ type dual struct {
 	mean  [][]float64 // task -> averaged period answers, for branching
 	open  [][]float64 // opening -> averaged
 	steps int         // packer steps per period
+	quick bool        // see rough
 	ended func() bool // time is up: periods get a quick bound in place of the best; nil: never
 	// How ascend steps: the share of the last direction kept in the next, and
 	// how many steps without gain shorten the steps. The root starts far from
@@ -197,7 +198,7 @@ func (d *dual) evaluate() float64 {
 // period solves period t alone and returns its part of the bound.
 func (d *dual) period(t int) (float64, bool) {
 	c := d.c
-	late := d.ended != nil && d.ended()
+	quick := d.quick || d.ended != nil && d.ended()
 	for i := range c.tasks {
 		d.prof[i] = d.price[i][t]
 		d.stat[i] = d.fixed[t][i]
@@ -206,7 +207,7 @@ func (d *dual) period(t int) (float64, bool) {
 		if !d.climb.load(t, d.prof, d.stat, math.Inf(-1), false) {
 			return 0, false
 		}
-		if !late && !d.climb.exact(exactSteps) {
+		if !quick && !d.climb.exact(exactSteps) {
 			return 0, false
 		}
 		d.plan[t-1] = append(d.plan[t-1][:0], d.climb.tasks...)
@@ -221,7 +222,7 @@ func (d *dual) period(t int) (float64, bool) {
 		start = d.pack.base
 	}
 	steps := d.steps
-	if late {
+	if quick {
 		steps = 0
 	}
 	_, bound, tasks, ok := d.pack.best(start-1e-9*(1+math.Abs(start)), steps)
@@ -232,6 +233,18 @@ func (d *dual) period(t int) (float64, bool) {
 		d.plan[t-1] = append(d.plan[t-1][:0], d.pack.forced...)
 	}
 	return -bound, true
+}
+
+// rough says whether periods are content with a bound on their part and an
+// answer that may go over the limit counted in units: several times as quick,
+// and good enough while the prices are far from the best.
+func (d *dual) rough(on bool) {
+	if d.quick = on; d.climb == nil {
+		return
+	}
+	for _, p := range d.climb.parts {
+		p.rough = on
+	}
 }
 
 // windows tabulates which tasks cannot stand in a period and which must.

@@ -26,6 +26,7 @@ type part struct {
 	rows  []int32 // state -> its row (rows are shared where nothing is gained)
 	width int
 	dense bool // cells are worked out
+	rough bool // solve is content with the bound at the best price of units
 
 	value int64 // of the best answer
 	tasks []int32
@@ -127,6 +128,12 @@ func (p *part) solve(t int, stat []int8, known int64, all bool) {
 	mu := int64(0)
 	if used > p.room {
 		known, mu = p.priceUnits(t, stat, known, used, all)
+		if p.rough && !all {
+			p.value = p.rest[0] + mu*int64(p.room)
+			p.follow(stat)
+			p.tasks = append(p.tasks[:0], p.trail...)
+			return
+		}
 	}
 	p.value = known
 	if p.rest[0]+mu*int64(p.room) > max(known, never/2) {

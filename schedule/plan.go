@@ -119,7 +119,9 @@ func NewSearch(p *Problem, start []Doing) (*Search, error) {
 	}
 	r := &Search{p: p, start: start}
 	for _, c := range cs {
-		r.solvers = append(r.solvers, newSolver(c))
+		s := newSolver(c)
+		s.brief = len(p.Vehicles) > 1
+		r.solvers = append(r.solvers, s)
 	}
 	return r, nil
 }
@@ -150,6 +152,14 @@ func (r *Search) planned() bool {
 // all gives every component its first step, then works on the one with most
 // left to gain.
 func (r *Search) all(ctx context.Context) error {
+	for _, s := range r.solvers { // a plan for each before any is improved
+		if !s.begun && !s.done && ctx.Err() == nil {
+			s.begin(ctx)
+		}
+		if s.done && s.plan == nil {
+			return s.c.exhausted(r.p)
+		}
+	}
 	for {
 		s := r.next()
 		if s == nil || r.stop(ctx, s) {

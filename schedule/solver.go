@@ -21,6 +21,8 @@ type solver struct {
 	better   bool // a better plan or bound since last asked
 	meanOpen float64
 	rng      *rand.Rand
+	begun    bool      // begin has come to its end
+	brief    bool      // other vehicles wait for their share of the time
 	hint     [][]int32 // a plan to begin with, which may break rules; nil: none
 	// Nodes until the next hunt for a plan, and from one to the next.
 	wait, pause int
@@ -98,9 +100,10 @@ const grown = 5
 // heats of the router in the passes of refine, in mean costs of an opening.
 var heats = [grown - 1]float64{2, 1, 1, 0.5}
 
-// first makes a quick plan and a first bound.
-func (s *solver) first(ctx context.Context) {
+// begin makes a quick plan and a first bound.
+func (s *solver) begin(ctx context.Context) {
 	s.root = newDual(s.c)
+	s.root.rough(s.brief) // prices far from the best need no exact visits
 	b := s.root.evaluate()
 	if b < inf {
 		b = s.root.ascend(ctx, 30, s.target(b), inf, 1)
@@ -115,14 +118,31 @@ func (s *solver) first(ctx context.Context) {
 	for try := 0; s.plan == nil && try < 3; try++ {
 		s.route(ctx, 500, 0.5)
 	}
+	s.begun = ctx.Err() == nil
+}
+
+// first finds a plan where begin did not, and improves both plan and bound.
+func (s *solver) first(ctx context.Context) {
+	if !s.begun {
+		s.begin(ctx)
+	}
+	if s.done {
+		return
+	}
 	for _, w := range []int{8, 60, 300} {
 		if s.plan != nil || ctx.Err() != nil {
 			break
 		}
+		if s.brief {
+			s.root.rough(false)
+			s.root.evaluate()
+		}
 		s.beam(ctx, s.root, w)
 		s.root.ascend(ctx, 30, s.target(s.root.bound), inf, 1)
 	}
+	s.root.rough(s.brief)
 	s.sharpen(ctx, 100)
+	s.root.rough(false)
 	s.route(ctx, 2000, 0.5)
 }
 
