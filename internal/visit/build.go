@@ -10,6 +10,7 @@ import (
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
+	"undertray/internal/machine"
 	"undertray/sequence"
 )
 
@@ -69,6 +70,8 @@ func (b *builder) build() error {
 			b.addLook(t)
 		}
 	}
+	b.addByHand()
+	b.orderByState()
 	first, err := b.plan()
 	if err != nil {
 		return err
@@ -158,7 +161,7 @@ func (b *builder) fixOpenings(plan sequence.Plan) {
 			continue
 		}
 		for _, before := range order[:slices.Index(order, o.ID)] {
-			if sameSide(o, b.r.Vehicle.Opening(before)) {
+			if l := b.r.Vehicle.Opening(before); sameSide(o, l) && !l.OnGround {
 				b.steps[k].After = append(b.steps[k].After, openID(before))
 			}
 		}
@@ -242,7 +245,7 @@ func (b *builder) checks(t Task, running bool) []*catalogue.Check {
 	opened := Subset(b.r.Vehicle.Closure(t.Judgement.Position.Changed), b.open) && len(t.Judgement.Position.Changed) > 0
 	for i := range t.Judgement.Kind.Checks {
 		c := &t.Judgement.Kind.Checks[i]
-		if (c.Engine == fleet.Running) != running || (c.BeltOff || c.OnDemand) && !opened {
+		if whole(c) != running || hidden(b.r.Vehicle, t.Judgement.Position, c) || (c.BeltOff || c.OnDemand) && !opened {
 			continue
 		}
 		if running && t.Judgement.Verdict != fleet.Watch {
@@ -266,6 +269,7 @@ func (b *builder) plan() (sequence.Plan, error) {
 func (b *builder) number(plan sequence.Plan) {
 	for _, i := range plan.Order {
 		if js := b.body[b.steps[i].ID]; js.Kind != StepClose || js.Do != "" { // an opening with nothing to undo has no closing
+			js.Cautions = unsaid(js, b.job.Steps)
 			b.append(*js)
 		}
 	}
@@ -275,6 +279,16 @@ func (b *builder) number(plan sequence.Plan) {
 		}
 	}
 	b.job.Cheapest = plan.Proven
+}
+
+// unsaid returns the cautions of a step that none of the steps just before it
+// with the engine running has said: they stand once, where the running begins.
+func unsaid(js *Step, before []Step) []string {
+	out := slices.Clone(js.Cautions)
+	for i := len(before) - 1; i >= 0 && js.Use.Rank() >= machine.Running.Rank() && before[i].Use.Rank() >= machine.Running.Rank(); i-- {
+		out = slices.DeleteFunc(out, func(c string) bool { return slices.Contains(before[i].Cautions, c) })
+	}
+	return out
 }
 
 // append numbers a step; looks that follow each other under the same

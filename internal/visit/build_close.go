@@ -3,8 +3,8 @@ package visit
 import (
 	"slices"
 
-	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
+	"undertray/internal/machine"
 )
 
 // addClosings puts back what was opened, in reverse: after everything done
@@ -23,10 +23,14 @@ func (b *builder) addClosings() {
 		}
 		for _, later := range b.open[i+1:] {
 			l := b.r.Vehicle.Opening(later)
-			if sameSide(o, l) || slices.Contains(b.r.Vehicle.Closure([]string{later}), o.ID) {
+			if leaves(o, machine.BatteryOff) && !b.closesBefore(l) {
+				continue
+			}
+			if sameSide(o, l) && !l.OnGround || slices.Contains(b.r.Vehicle.Closure([]string{later}), o.ID) {
 				after = append(after, closeID(later))
 			}
 		}
+		after = append(after, b.closingByState(o)...)
 		js := &Step{Kind: StepClose, Opening: o}
 		if o.Undo != "" {
 			js.Do, js.From, js.Minutes, js.Torques = o.Undo, o.From, o.UndoMinutes, torques(o.Undo, o.Fasteners)
@@ -35,40 +39,19 @@ func (b *builder) addClosings() {
 	}
 }
 
-// addAfter adds what is done once everything is closed: what the kinds ask
-// for, and looks with the engine running. An engine is never run with anything
-// open.
-func (b *builder) addAfter() {
-	all := make([]string, len(b.steps))
-	for i := range b.steps {
-		all[i] = b.steps[i].ID
-	}
-	for _, t := range b.job.Tasks {
-		if t.Do == fleet.DoReplace {
-			b.addTests(t.Judgement.Kind, all)
-			continue
-		}
-		p := t.Judgement.Position
-		if checks := b.checks(t, true); len(checks) > 0 {
-			b.add("listen:"+p.ID, 4000+b.ranks[p.ID], &Step{Kind: StepLook, Looks: []*fleet.Position{p}, Engine: fleet.Running,
-				Minutes: LookMinutes, Position: p, Checks: checks, Cautions: []string{cautionRunning, cautionFumes}}, nil, all)
+// closingByState returns the closings that come first for the sake of the
+// battery: it is connected last, but before what its ignition shows.
+func (b *builder) closingByState(o *fleet.Opening) []string {
+	var out []string
+	for _, id := range b.open {
+		other := b.r.Vehicle.Opening(id)
+		switch {
+		case other == o:
+		case leaves(o, machine.BatteryOff) && b.closesBefore(other) && !slices.Contains(b.r.Vehicle.Closure([]string{o.ID}), id):
+			out = append(out, closeID(id))
+		case slices.Contains(o.UndoNeeds, machine.Ignition) && leaves(other, machine.BatteryOff):
+			out = append(out, closeID(id))
 		}
 	}
-}
-
-func (b *builder) addTests(k *catalogue.Kind, after []string) {
-	for _, a := range k.After {
-		id := "after:" + a.Do
-		if b.body[id] != nil {
-			continue
-		}
-		js := &Step{Kind: StepAfter, Do: a.Do, Engine: a.Engine, Minutes: a.Minutes}
-		if a.Engine == fleet.Running {
-			js.Cautions = []string{cautionRunning, cautionFumes}
-		}
-		if a.Caution != "" {
-			js.Cautions = append(js.Cautions, a.Caution)
-		}
-		b.add(id, 5000, js, nil, after)
-	}
+	return out
 }

@@ -8,6 +8,7 @@ import (
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
+	"undertray/internal/machine"
 )
 
 // Job is the sheet of one visit: what to do in which order, with what.
@@ -49,6 +50,7 @@ type StepKind string
 
 // The kinds of steps.
 const (
+	StepWarm   StepKind = "warm up"
 	StepFirst  StepKind = "put right first"
 	StepOpen   StepKind = "open"
 	StepLook   StepKind = "look"
@@ -69,6 +71,7 @@ type Step struct {
 	Looks    []*fleet.Position
 	From     fleet.Side // "" where it does not matter
 	Engine   fleet.EngineState
+	Use      machine.Use // what it does with the machine; "" for work at rest
 	Minutes  float64
 	Opening  *fleet.Opening
 	Position *fleet.Position

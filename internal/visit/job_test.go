@@ -10,6 +10,7 @@ import (
 	"undertray/internal/advise"
 	"undertray/internal/demo/demotest"
 	"undertray/internal/fleet"
+	"undertray/internal/machine"
 )
 
 // Whatever is chosen on whichever vehicle, a job sheet can be worked through
@@ -92,7 +93,7 @@ func unsafeStep(r *advise.Report, job *Job, s Step, at int, opened, closed map[s
 		return ""
 	}
 	for id := range opened {
-		if closed[id] == 0 && r.Vehicle.Opening(id).Undo != "" || closed[id] > at {
+		if opened[id] < at && (closed[id] == 0 && r.Vehicle.Opening(id).Undo != "" || closed[id] > at) {
 			return fmt.Sprintf("step %d runs the engine while %s is open", at, id)
 		}
 	}
@@ -104,8 +105,8 @@ func unsafeClosing(r *advise.Report, opened, closed map[string]int) string {
 		o := r.Vehicle.Opening(id)
 		for other, was := range opened {
 			l := r.Vehicle.Opening(other)
-			nested := was > opened[id] && (sameSide(o, l) || slices.Contains(l.Needs, id))
-			if nested && closed[other] > at {
+			nested := was > opened[id] && (sameSide(o, l) && !l.OnGround || slices.Contains(l.Needs, id))
+			if nested && closed[other] > at && !(slices.Contains(o.Leaves, machine.BatteryOff) && waitsForIgnition(r, l, opened)) {
 				return fmt.Sprintf("%s is closed before %s, which was opened after it", id, other)
 			}
 			if o.OnGround && l.Raises && (opened[id] > was || closed[other] > at) {
@@ -114,6 +115,18 @@ func unsafeClosing(r *advise.Report, opened, closed map[string]int) string {
 		}
 	}
 	return ""
+}
+
+// waitsForIgnition reports whether an opening is put back only after a look
+// with the ignition on: that look is of what it opens, or of something opened
+// later.
+func waitsForIgnition(r *advise.Report, o *fleet.Opening, opened map[string]int) bool {
+	for id, at := range opened {
+		if slices.Contains(r.Vehicle.Opening(id).UndoNeeds, machine.Ignition) && opened[o.ID] <= at {
+			return true
+		}
+	}
+	return false
 }
 
 func TestLookOnlyIsNeverOpened(t *testing.T) {

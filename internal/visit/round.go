@@ -157,17 +157,21 @@ func stages(r *advise.Report, bySystem bool) []stageRule {
 	from := func(side fleet.Side) func(*judge.Judgement) bool {
 		return func(j *judge.Judgement) bool { return j.Position.From == side }
 	}
-	state := func(running bool) func(*catalogue.Check) bool {
-		return func(c *catalogue.Check) bool { return (c.Engine == fleet.Running) == running }
-	}
-	anywhere := func(*judge.Judgement) bool { return true }
+	atRest := func(c *catalogue.Check) bool { return !whole(c) }
 	return []stageRule{
 		{kind: StageAbove,
-			cautions: []string{cautionCold, cautionFan}, takes: from(fleet.Above), check: state(false)},
-		{kind: StageRunning, cautions: []string{cautionRunning, cautionFumes}, takes: anywhere, check: state(true)},
+			cautions: []string{cautionCold, cautionFan}, takes: from(fleet.Above), check: atRest},
 		{kind: StageBelow,
-			cautions: []string{cautionRaised}, takes: from(fleet.Below), check: state(false)},
+			cautions: []string{cautionRaised}, takes: from(fleet.Below), check: atRest},
+		runningStage(),
 	}
+}
+
+// runningStage comes last, once everything is closed: nothing is opened or
+// looked at from below between two checks with the engine running.
+func runningStage() stageRule {
+	return stageRule{kind: StageRunning, cautions: []string{cautionRunning, cautionFumes},
+		takes: func(*judge.Judgement) bool { return true }, check: whole}
 }
 
 // The cautions of a round, as in shared trade practice: stands after
@@ -177,6 +181,7 @@ const (
 	cautionFan     = "An electric fan can start with the ignition off: unplug it before reaching near it."
 	cautionRunning = "No loose sleeves, hair, straps or rings; keep out of the plane of belts and fan."
 	cautionFumes   = "Run the engine outdoors or with the exhaust led away: exhaust gas kills."
+	cautionUnder   = "Nobody under the vehicle while the engine runs: look for leaks once it stands still, from beside it."
 	cautionRaised  = "Nobody under a vehicle on a jack alone: firm level ground, wheels chocked, rated stands at the maker's points, shake test first."
 )
 
@@ -189,11 +194,11 @@ func systemStages(r *advise.Report) []stageRule {
 			continue
 		}
 		seen[s] = true
-		out = append(out, stageRule{kind: StageSystem, system: s, cautions: []string{cautionCold, cautionRunning, cautionRaised},
+		out = append(out, stageRule{kind: StageSystem, system: s, cautions: []string{cautionCold, cautionFan, cautionRaised},
 			takes: func(j *judge.Judgement) bool { return system(r, j) == s },
-			check: func(*catalogue.Check) bool { return true }})
+			check: func(c *catalogue.Check) bool { return !whole(c) }})
 	}
-	return out
+	return append(out, runningStage())
 }
 
 func system(r *advise.Report, j *judge.Judgement) string {
@@ -207,7 +212,7 @@ func items(r *advise.Report, j *judge.Judgement, st stageRule, open []string) []
 	beltOff := len(j.Position.Changed) > 0 && Subset(r.Vehicle.Closure(j.Position.Changed), open)
 	for i := range j.Kind.Checks {
 		c := &j.Kind.Checks[i]
-		if !st.check(c) || c.BeltOff && !beltOff || c.OnDemand && !beltOff && j.Place.Latest[c.ID] == nil {
+		if !st.check(c) || hidden(r.Vehicle, j.Position, c) || c.BeltOff && !beltOff || c.OnDemand && !beltOff && j.Place.Latest[c.ID] == nil {
 			continue
 		}
 		out = append(out, CheckItem{Check: c, Last: j.Place.Latest[c.ID], Caution: r.Catalogue.CautionOn(r.Vehicle, c)})

@@ -13,7 +13,7 @@ func (s Stage) Title() string {
 	case StageAbove:
 		return "From above, engine off and cold, clockwise from the bulkhead"
 	case StageRunning:
-		return "Engine running, hands clear"
+		return "Everything closed, wheels on the ground, engine running, hands clear"
 	case StageBelow:
 		return "From below, raised and on stands, engine off, front to back"
 	}
@@ -36,6 +36,8 @@ func (s *Step) Text() string {
 	switch {
 	case s.Do != "":
 		return s.Do
+	case s.Kind == StepWarm:
+		return "Let the engine run until it is warm, then switch it off: it is not started again before everything is closed."
 	case s.Kind == StepChange:
 		text := "Change the " + say.LowerFirst(s.Position.Name)
 		if spec := specWords(s.Position.Part); spec != "" && !strings.EqualFold(spec, s.Position.Name) {

@@ -1,0 +1,129 @@
+package visit
+
+import (
+	"slices"
+
+	"undertray/internal/fleet"
+	"undertray/internal/machine"
+)
+
+// test is something done once everything is closed.
+type test struct {
+	id     string
+	rank   int
+	step   *Step
+	stands []string // the openings that raise the vehicle, where it stays up for this
+}
+
+// addAfter adds what is done once everything is closed, by what it does with
+// the machine: what can be seen at rest before the starter turns, the pedal
+// before anything moves, the road and second looks last. What is done on the
+// stands comes before the lowering, and what shows a leak at rest before it.
+func (b *builder) addAfter() {
+	tests := b.tests()
+	var stands []string
+	for _, t := range tests {
+		stands = append(stands, t.stands...)
+	}
+	all := make([]string, len(b.steps))
+	for i := range b.steps {
+		all[i] = b.steps[i].ID
+	}
+	onStands := b.beforeLowering(all, stands)
+	var before, raised []string
+	for _, t := range tests {
+		base := all
+		if len(t.stands) > 0 || len(stands) > 0 && t.step.Use.Rank() <= machine.Ignition.Rank() {
+			base, raised = onStands, append(raised, t.id)
+		}
+		b.add(t.id, t.rank, t.step, nil, slices.Concat(base, before))
+		before = append(before, t.id)
+	}
+	for i := range b.steps {
+		if js := b.body[b.steps[i].ID]; js.Kind == StepClose && slices.Contains(stands, js.Opening.ID) {
+			b.steps[i].After = append(b.steps[i].After, raised...)
+		}
+	}
+}
+
+// tests returns what is done once everything is closed, in its order: what the
+// kinds ask for, and looks that want the machine whole.
+func (b *builder) tests() []test {
+	var out []test
+	for _, t := range b.job.Tasks {
+		if t.Do == fleet.DoReplace {
+			out = b.kindTests(out, t)
+			continue
+		}
+		p := t.Judgement.Position
+		if checks := b.checks(t, true); len(checks) > 0 {
+			out = append(out, test{id: "listen:" + p.ID, rank: 4000 + b.ranks[p.ID], step: &Step{Kind: StepLook,
+				Looks: []*fleet.Position{p}, Engine: fleet.Running, Use: machine.Running, Minutes: LookMinutes, Position: p,
+				Checks: checks, Cautions: []string{cautionRunning, cautionFumes}}})
+		}
+	}
+	slices.SortStableFunc(out, func(a, c test) int { return a.place() - c.place() })
+	for i := range out {
+		out[i].rank += i
+	}
+	return out
+}
+
+// place is where a test stands among others: what needs the vehicle raised
+// comes when it still is, once nothing at rest is left to look at.
+func (t test) place() int {
+	if len(t.stands) > 0 {
+		return 2*machine.Ignition.Rank() + 1
+	}
+	return 2 * t.step.Use.Rank()
+}
+
+func (b *builder) kindTests(out []test, t Task) []test {
+	for _, a := range t.Judgement.Kind.After {
+		id := "after:" + a.Do
+		known := slices.ContainsFunc(out, func(other test) bool { return other.id == id })
+		if known || b.body[id] != nil {
+			continue
+		}
+		use := useOf(a.Engine, a.Needs)
+		js := &Step{Kind: StepAfter, Do: a.Do, Engine: a.Engine, Use: use, Minutes: a.Minutes}
+		if use == machine.Running || use == machine.InGear {
+			js.Cautions = []string{cautionRunning, cautionFumes}
+		}
+		var stands []string
+		if a.Raised {
+			stands = b.stands(t)
+			js.Cautions = append(js.Cautions, cautionUnder)
+		}
+		if a.Caution != "" {
+			js.Cautions = append(js.Cautions, a.Caution)
+		}
+		out = append(out, test{id: id, rank: 5000, step: js, stands: stands})
+	}
+	return out
+}
+
+// stands returns the openings that raise the vehicle for a task.
+func (b *builder) stands(t Task) []string {
+	return slices.DeleteFunc(slices.Clone(b.openingsOf(t)), func(id string) bool { return !b.r.Vehicle.Opening(id).Raises })
+}
+
+// beforeLowering returns the steps that need not wait for a lowering from
+// these stands.
+func (b *builder) beforeLowering(all, stands []string) []string {
+	late := map[string]bool{}
+	for i := range b.steps {
+		js := b.body[b.steps[i].ID]
+		late[b.steps[i].ID] = js.Kind == StepClose && slices.Contains(stands, js.Opening.ID)
+	}
+	for grown := true; grown; {
+		grown = false
+		for i := range b.steps {
+			s := &b.steps[i]
+			if !late[s.ID] && slices.ContainsFunc(s.After, func(id string) bool { return late[id] }) {
+				late[s.ID], grown = true, true
+			}
+		}
+	}
+	return slices.DeleteFunc(slices.Clone(all), func(id string) bool { return late[id] })
+}

@@ -1,0 +1,190 @@
+package visit
+
+import (
+	"slices"
+
+	"undertray/internal/catalogue"
+	"undertray/internal/fleet"
+	"undertray/internal/machine"
+	"undertray/sequence"
+)
+
+// leaves reports whether an opening leaves any of these undone.
+func leaves(o *fleet.Opening, what ...machine.Undone) bool {
+	return slices.ContainsFunc(o.Leaves, func(u machine.Undone) bool { return slices.Contains(what, u) })
+}
+
+// lifts reports whether an opening has to do with raising and wheels alone.
+func lifts(o *fleet.Opening) bool {
+	return o.Raises || o.OnGround || leaves(o, machine.Raised, machine.WheelsOff, machine.WheelsLoose)
+}
+
+// useOf is what a check does with the machine.
+func useOf(engine fleet.EngineState, needs machine.Use) machine.Use {
+	if needs == "" && engine == fleet.Running {
+		return machine.Running
+	}
+	return needs
+}
+
+// whole reports whether a check wants the machine whole, so that it waits
+// until everything is closed.
+func whole(c *catalogue.Check) bool {
+	return useOf(c.Engine, c.Needs).Rank() >= machine.Ignition.Rank()
+}
+
+// hidden reports whether a check cannot be made for want of sight: of a timing
+// drive nothing is seen or touched running, since its cover is on then.
+func hidden(v *fleet.Vehicle, p *fleet.Position, c *catalogue.Check) bool {
+	if !whole(c) || c.Sense == "listen" || c.Sense == "smell" {
+		return false
+	}
+	return slices.ContainsFunc(v.Closure(p.Seen), func(id string) bool {
+		return leaves(v.Opening(id), machine.TimingCoverOff)
+	})
+}
+
+// orderByState puts first what makes safe: the engine is warmed up before
+// anything is open, what is done hot comes before what is done cold, and with
+// the battery off, the fuel pressure down and the engine cold everything else
+// is taken apart and changed (common practice).
+func (b *builder) orderByState() {
+	var hot []string
+	for i := range b.steps {
+		if b.steps[i].Needs["heat"] == string(fleet.Hot) {
+			hot = append(hot, b.steps[i].ID)
+		}
+	}
+	safe := b.makingSafe()
+	var ids []string
+	for _, id := range safe {
+		ids = append(ids, openID(id))
+	}
+	early := b.r.Vehicle.Closure(slices.Concat(safe, b.hotOpenings()))
+	for i := range b.steps {
+		s := &b.steps[i]
+		if s.Needs["heat"] == string(fleet.Cold) {
+			s.After = append(s.After, hot...)
+		}
+		js := b.body[s.ID]
+		if js.Kind == StepChange || js.Kind == StepOpen && !lifts(js.Opening) && !slices.Contains(early, js.Opening.ID) {
+			s.After = append(s.After, ids...)
+		}
+	}
+	b.batteryFirst(safe)
+	b.standsFirst()
+	if len(hot) > 0 {
+		b.addWarming()
+	}
+}
+
+// batteryFirst disconnects the battery before any other opening but raising
+// and those it needs itself.
+func (b *builder) batteryFirst(safe []string) {
+	i := slices.IndexFunc(safe, func(id string) bool { return leaves(b.r.Vehicle.Opening(id), machine.BatteryOff) })
+	if i < 0 {
+		return
+	}
+	before := b.r.Vehicle.Closure(safe[i : i+1])
+	for k := range b.steps {
+		if o := b.body[b.steps[k].ID].Opening; o != nil && !lifts(o) && !slices.Contains(before, o.ID) {
+			b.steps[k].After = append(b.steps[k].After, openID(safe[i]))
+		}
+	}
+}
+
+// standsFirst raises the vehicle before anything else is opened on that side,
+// where a test needs it raised still: all that is closed again by then.
+func (b *builder) standsFirst() {
+	var stands []string
+	for _, t := range b.job.Tasks {
+		if t.Do == fleet.DoReplace && slices.ContainsFunc(t.Judgement.Kind.After, func(a catalogue.After) bool { return a.Raised }) {
+			stands = append(stands, b.stands(t)...)
+		}
+	}
+	needed := b.r.Vehicle.Closure(stands)
+	for i := range b.steps {
+		o := b.body[b.steps[i].ID].Opening
+		if o == nil || lifts(o) || slices.Contains(needed, o.ID) {
+			continue
+		}
+		for _, id := range stands {
+			if sameSide(o, b.r.Vehicle.Opening(id)) {
+				b.steps[i].After = append(b.steps[i].After, openID(id))
+			}
+		}
+	}
+}
+
+func (b *builder) hotOpenings() []string {
+	return slices.DeleteFunc(slices.Clone(b.open), func(id string) bool { return b.r.Vehicle.Opening(id).Engine != fleet.Hot })
+}
+
+// makingSafe returns the openings that make safe what follows.
+func (b *builder) makingSafe() []string {
+	return slices.DeleteFunc(slices.Clone(b.open), func(id string) bool {
+		o := b.r.Vehicle.Opening(id)
+		wait := o.Engine == fleet.Cold && o.Undo == ""
+		pressure := o.Engine == fleet.Cold && leaves(o, machine.FuelOpen) && !leaves(o, machine.InletOpen)
+		return !wait && !pressure && !leaves(o, machine.BatteryOff)
+	})
+}
+
+// addWarming lets the engine get warm before everything else.
+func (b *builder) addWarming() {
+	const id = "warm"
+	for i := range b.steps {
+		b.steps[i].After = append(b.steps[i].After, id)
+	}
+	b.body[id] = &Step{Kind: StepWarm, Engine: fleet.Running, Use: machine.Running, Cautions: []string{cautionRunning, cautionFumes}}
+	b.steps = append(b.steps, sequence.Step{ID: id, Rank: -1, Needs: sequence.Setting{"engine": string(fleet.Running)}})
+}
+
+// closesBefore reports whether an opening is put back before the battery is
+// connected: everything is, but for raising and wheels, and what waits for a
+// look with the ignition on.
+func (b *builder) closesBefore(o *fleet.Opening) bool {
+	last := -1
+	for i, id := range b.open {
+		if slices.Contains(b.r.Vehicle.Opening(id).UndoNeeds, machine.Ignition) {
+			last = i
+		}
+	}
+	return !lifts(o) && slices.Index(b.open, o.ID) > last
+}
+
+// addByHand adds the tests made by turning the engine by hand, while what
+// they look at is still open.
+func (b *builder) addByHand() {
+	for _, t := range b.job.Tasks {
+		if t.Do != fleet.DoReplace {
+			continue
+		}
+		while := b.openingsOf(t)
+		for _, a := range t.Judgement.Kind.After {
+			id := "after:" + a.Do
+			if a.Needs != machine.ByHand || b.body[id] != nil {
+				continue
+			}
+			js := &Step{Kind: StepAfter, Do: a.Do, Use: a.Needs, Minutes: a.Minutes}
+			if a.Caution != "" {
+				js.Cautions = []string{a.Caution}
+			}
+			b.add(id, 900, js, while, b.changesBehind(while))
+		}
+	}
+}
+
+// changesBehind returns the changes made behind the same timing covers.
+func (b *builder) changesBehind(open []string) []string {
+	cover := func(id string) bool {
+		return slices.Contains(open, id) && leaves(b.r.Vehicle.Opening(id), machine.TimingCoverOff)
+	}
+	var out []string
+	for _, t := range b.job.Tasks {
+		if t.Do == fleet.DoReplace && slices.ContainsFunc(b.openingsOf(t), cover) {
+			out = append(out, "change:"+t.Judgement.Position.ID)
+		}
+	}
+	return out
+}

@@ -1,0 +1,194 @@
+package visit_test
+
+import (
+	"math/rand/v2"
+	"os"
+	"slices"
+	"strings"
+	"testing"
+
+	"undertray/internal/advise"
+	"undertray/internal/demo/demotest"
+	"undertray/internal/fleet"
+	"undertray/internal/machine"
+	"undertray/internal/visit"
+)
+
+// machines are the archetypes, of which nothing is known, and the demo yard.
+func machines(t testing.TB) []*advise.Report {
+	out := demotest.Unknown(t)
+	for _, r := range demotest.Reports(t) {
+		out = append(out, r)
+	}
+	slices.SortStableFunc(out, func(a, b *advise.Report) int { return strings.Compare(a.Vehicle.ID, b.Vehicle.ID) })
+	return out
+}
+
+func sheetOf(t *testing.T, r *advise.Report, opt visit.JobOptions) *visit.Job {
+	t.Helper()
+	job, err := visit.NewJob(r, opt)
+	if err != nil {
+		t.Fatalf("%s, %v: %v", r.Vehicle.About, opt.Positions, err)
+	}
+	return job
+}
+
+// The laws of order hold for every single part, with and without what the
+// trade changes along with it, and for the default sheet.
+func TestLawsOfOrderForEveryPart(t *testing.T) {
+	for _, r := range machines(t) {
+		if f := simulate(r, sheetOf(t, r, visit.JobOptions{})); len(f) > 0 {
+			t.Errorf("%s: %v", r.Vehicle.About, f)
+		}
+		for i := range r.Judgements {
+			id := r.Judgements[i].Position.ID
+			for _, alone := range []bool{false, true} {
+				if f := simulate(r, sheetOf(t, r, visit.JobOptions{Positions: []string{id}, Alone: alone})); len(f) > 0 {
+					t.Errorf("%s, %s, alone %v: %v", r.Vehicle.About, id, alone, f)
+				}
+			}
+		}
+	}
+}
+
+// They hold for every pair of parts; a seeded tenth of the pairs is tried
+// unless UNDERTRAY_SOAK asks for all.
+func TestLawsOfOrderForPairs(t *testing.T) {
+	pick, tried := rand.New(rand.NewPCG(13, 2)), 0
+	for _, r := range machines(t) {
+		for i := range r.Judgements {
+			for k := range i {
+				if os.Getenv("UNDERTRAY_SOAK") != "1" && pick.IntN(10) > 0 {
+					continue
+				}
+				tried++
+				pair := []string{r.Judgements[i].Position.ID, r.Judgements[k].Position.ID}
+				if f := simulate(r, sheetOf(t, r, visit.JobOptions{Positions: pair, Alone: true})); len(f) > 0 {
+					t.Errorf("%s, %v: %v", r.Vehicle.About, pair, f)
+				}
+			}
+		}
+	}
+	t.Logf("%d pairs", tried)
+}
+
+// breakage is one way to spoil a sheet; it returns nil where it has no hold.
+type breakage struct {
+	name  string
+	spoil func([]visit.Step) []visit.Step
+}
+
+func find(steps []visit.Step, is func(*visit.Step) bool) int {
+	return slices.IndexFunc(steps, func(s visit.Step) bool { return is(&s) })
+}
+
+// without drops a step, moved puts one before another.
+func without(is func(*visit.Step) bool) func([]visit.Step) []visit.Step {
+	return func(s []visit.Step) []visit.Step {
+		if i := find(s, is); i >= 0 {
+			return slices.Delete(slices.Clone(s), i, i+1)
+		}
+		return nil
+	}
+}
+
+func moved(is, before func(*visit.Step) bool) func([]visit.Step) []visit.Step {
+	return func(s []visit.Step) []visit.Step {
+		i, k := find(s, is), find(s, before)
+		if i < 0 || k < 0 || i == k {
+			return nil
+		}
+		st := s[i]
+		out := slices.Delete(slices.Clone(s), i, i+1)
+		return slices.Insert(out, find(out, before), st)
+	}
+}
+
+func swapped(a, b func(*visit.Step) bool) func([]visit.Step) []visit.Step {
+	return func(s []visit.Step) []visit.Step {
+		i, k := find(s, a), find(s, b)
+		if i < 0 || k < 0 {
+			return nil
+		}
+		out := slices.Clone(s)
+		out[i], out[k] = out[k], out[i]
+		return out
+	}
+}
+
+func closing(u machine.Undone) func(*visit.Step) bool {
+	return func(s *visit.Step) bool { return s.Kind == visit.StepClose && slices.Contains(s.Opening.Leaves, u) }
+}
+
+func opening(u machine.Undone) func(*visit.Step) bool {
+	return func(s *visit.Step) bool { return s.Kind == visit.StepOpen && slices.Contains(s.Opening.Leaves, u) }
+}
+
+func kind(k visit.StepKind) func(*visit.Step) bool {
+	return func(s *visit.Step) bool { return s.Kind == k }
+}
+
+func says(words string) func(*visit.Step) bool {
+	return func(s *visit.Step) bool { return s.Kind == visit.StepAfter && strings.Contains(s.Do, words) }
+}
+
+func running(s *visit.Step) bool { return s.Kind == visit.StepAfter && s.Engine == fleet.Running }
+
+var breakages = []breakage{
+	{"oil not filled", without(closing(machine.OilOut))},
+	{"coolant not filled", without(closing(machine.CoolantOut))},
+	{"inlet left open", without(closing(machine.InletOpen))},
+	{"fuel left open", without(closing(machine.FuelOpen))},
+	{"battery left off", without(closing(machine.BatteryOff))},
+	{"belt left off", without(closing(machine.BeltOff))},
+	{"fan left off", without(closing(machine.FanOff))},
+	{"timing cover left off", without(closing(machine.TimingCoverOff))},
+	{"brakes left open", without(closing(machine.BrakesOpen))},
+	{"left on its stands", without(closing(machine.Raised))},
+	{"not warmed up", without(kind(visit.StepWarm))},
+	{"warmed up after opening", moved(kind(visit.StepWarm), opening(machine.OilOut))},
+	{"run in the middle", moved(running, kind(visit.StepClose))},
+	{"run before a change", moved(running, kind(visit.StepChange))},
+	{"battery off late", moved(opening(machine.BatteryOff), kind(visit.StepChange))},
+	{"raised before the wheels are slack", moved(opening(machine.Raised), opening(machine.WheelsLoose))},
+	{"marks looked at after closing", moved(says("two full turns by hand"), running)},
+	{"started before the look for fuel", swapped(says("ignition on without starting"), says("Start, and look"))},
+	{"moved before the pedal", swapped(says("Hold the pedal"), says("walking pace before going"))},
+	{"second look before the run", moved(says("Next day"), running)},
+	{"changed before it is open", moved(func(s *visit.Step) bool {
+		return s.Kind == visit.StepChange && len(s.Position.Changed) > 0
+	}, kind(visit.StepOpen))},
+	{"a change forgotten", without(kind(visit.StepChange))},
+	{"a test forgotten", without(kind(visit.StepAfter))},
+	{"a look forgotten", without(func(s *visit.Step) bool { return s.Kind == visit.StepLook && s.Engine != fleet.Running })},
+	{"nobody warned from under it", func(s []visit.Step) []visit.Step {
+		i := find(s, says("with the front wheels raised"))
+		if i < 0 {
+			return nil
+		}
+		out := slices.Clone(s)
+		out[i].Cautions = nil
+		return out
+	}},
+}
+
+// A simulator that finds nothing proves nothing: every sheet spoilt on purpose
+// is caught on every machine where the spoiling takes hold.
+func TestSpoiltSheetsAreCaught(t *testing.T) {
+	for _, b := range breakages {
+		held := 0
+		for _, r := range machines(t) {
+			job := *sheetOf(t, r, visit.JobOptions{})
+			if job.Steps = b.spoil(job.Steps); job.Steps == nil {
+				continue
+			}
+			held++
+			if len(simulate(r, &job)) == 0 {
+				t.Errorf("%s on %s is not caught", b.name, r.Vehicle.About)
+			}
+		}
+		if held == 0 {
+			t.Errorf("%s takes hold nowhere", b.name)
+		}
+	}
+}
