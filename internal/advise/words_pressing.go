@@ -112,13 +112,21 @@ func positionsOf(js []*judge.Judgement) []*fleet.Position {
 	return out
 }
 
+// NowWords says what comes before the next drive, or "".
+func (r *Report) NowWords() string {
+	if now := r.Pressing().Now; len(now) > 0 {
+		return "Before the next drive: " + doing(now) + "."
+	}
+	return ""
+}
+
 // FirstWords says what comes before the next visit, the nearest deadline first,
 // or "".
 func (r *Report) FirstWords(p units.Preferences) string {
 	press := r.Pressing()
 	var out []string
-	if len(press.Now) > 0 {
-		out = append(out, "Before the next drive: "+doing(press.Now)+".")
+	if s := r.NowWords(); s != "" {
+		out = append(out, s)
 	}
 	if len(press.Within) > 0 {
 		t := &press.Within[0].Todos[0]

@@ -39,6 +39,14 @@ func (p *Plan) firstWords() string {
 	return p.m.r.FirstWords(p.m.r.Units)
 }
 
+// nowWords says what comes before the vehicle's next drive, or "".
+func (p *Plan) nowWords() string {
+	if p.m == nil {
+		return ""
+	}
+	return p.m.r.NowWords()
+}
+
 // noVisit says why a plan holds no visit.
 func (p *Plan) noVisit() string {
 	until := "until the end of " + p.End.MonthYear()
@@ -305,7 +313,7 @@ func (y *Yard) Headline() string {
 		}
 	}
 	for _, p := range y.Plans {
-		if first := p.firstWords(); first != "" {
+		if first := p.nowWords(); first != "" {
 			s += p.Vehicle.Name + ": " + say.LowerFirst(first) + " "
 		}
 	}
