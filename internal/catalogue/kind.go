@@ -160,6 +160,17 @@ func (b *Bounds) Hold(q units.Quantity) bool {
 	return !below(&q, b.From) && !below(b.To, &q)
 }
 
+// String writes the bounds: "0 V to 32 V", or the one there is.
+func (b *Bounds) String() string {
+	switch {
+	case b.From == nil:
+		return "up to " + b.To.String()
+	case b.To == nil:
+		return b.From.String() + " and up"
+	}
+	return b.From.String() + " to " + b.To.String()
+}
+
 // Wear is what is believed of a figure's course before it has been measured.
 type Wear struct {
 	// Start is the figure of a new part.

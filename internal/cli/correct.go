@@ -15,7 +15,7 @@ import (
 )
 
 func (a *app) correctCmd() *cobra.Command {
-	var withdraw, undo bool
+	var withdraw, undo, sure bool
 	var answer, odometer, date, why string
 	c := &cobra.Command{Use: "correct VEHICLE ENTRY", Short: "Say that an entry was wrong, and what should stand instead", Args: a.args(2, 2),
 		Long: "Entries are never changed: a correction is another entry. With --withdraw the entry\n" +
@@ -27,7 +27,7 @@ func (a *app) correctCmd() *cobra.Command {
 				if err != nil {
 					return err
 				}
-				fix := correction{id: args[1], withdraw: withdraw, batch: undo, answer: answer, odometer: odometer, date: date, why: why}
+				fix := correction{id: args[1], withdraw: withdraw, batch: undo, answer: answer, odometer: odometer, date: date, why: why, sure: sure}
 				stored, err := a.correct(c.Context(), y, store, v, fix)
 				if err != nil {
 					return err
@@ -41,6 +41,7 @@ func (a *app) correctCmd() *cobra.Command {
 	fl.StringVar(&answer, "answer", "", "what the finding should say")
 	fl.StringVar(&odometer, "odometer", "", "what the reading should be")
 	fl.StringVar(&date, "date", "", "the day it should have")
+	fl.BoolVar(&sure, "sure", false, "the figure is right though it is unlikely")
 	fl.StringVar(&why, "why", "", "what was wrong")
 	return c
 }
@@ -50,6 +51,7 @@ type correction struct {
 	id                          string
 	withdraw, batch             bool
 	answer, odometer, date, why string
+	sure                        bool
 }
 
 func (a *app) correct(ctx context.Context, y *yard.Yard, store journal.Store, v *fleet.Vehicle, fix correction) ([]*fleet.Entry, error) {
@@ -69,6 +71,7 @@ func (a *app) correct(ctx context.Context, y *yard.Yard, store journal.Store, v 
 	if err != nil {
 		return nil, err
 	}
+	instead.Sure = instead.Sure || fix.sure
 	e, err := rec.Replace(ctx, v, old.ID, instead, fix.why)
 	return []*fleet.Entry{e}, err
 }

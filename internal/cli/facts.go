@@ -25,7 +25,7 @@ type when struct {
 func (w *when) flags(c *cobra.Command) {
 	c.Flags().StringVar(&w.date, "date", "", "the day it happened, as 2026-11-25 (default today)")
 	c.Flags().StringVar(&w.odometer, "odometer", "", "what the odometer showed, as \"184310 km\"")
-	c.Flags().BoolVar(&w.sure, "sure", false, "accept a reading that jumps far ahead, or a day to come")
+	c.Flags().BoolVar(&w.sure, "sure", false, "accept an unlikely figure, a reading that jumps far ahead, or a day to come")
 }
 
 // entry returns an entry with these flags filled in.
@@ -106,7 +106,7 @@ func (a *app) odometerCmd() *cobra.Command {
 			})
 		}}
 	c.Flags().StringVar(&w.date, "date", "", "the day it was read (default today)")
-	c.Flags().BoolVar(&w.sure, "sure", false, "accept a reading that jumps far ahead, or a day to come")
+	c.Flags().BoolVar(&w.sure, "sure", false, "accept an unlikely figure, a reading that jumps far ahead, or a day to come")
 	c.Flags().StringVar(&old, "old", "", "instrument changed: the old one's last reading")
 	c.Flags().StringVar(&started, "new", "", "instrument changed: the new one's first reading")
 	c.Flags().StringVar(&why, "why", "", "why the instrument was changed")
@@ -280,7 +280,7 @@ func (a *app) roundEntries(y *yard.Yard, v *fleet.Vehicle, rows []record.TypedFi
 	}
 	entries, errs := record.Findings(y.Catalogue, v, rows)
 	for _, e := range entries {
-		e.Date = proto.Date
+		e.Date, e.Sure = proto.Date, proto.Sure
 	}
 	if proto.Odometer != nil {
 		reading := *proto

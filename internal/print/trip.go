@@ -49,10 +49,13 @@ func (t *Text) Trip(trip *trip.Trip) {
 }
 
 func (t *Text) tripBefore(trip *trip.Trip) {
-	if len(trip.Must)+len(trip.Fixes) == 0 {
+	if len(trip.Must)+len(trip.Fixes)+len(trip.First) == 0 {
 		return
 	}
 	t.Head("Before you go")
+	for _, j := range trip.First {
+		t.Item("- ", j.Position.Name+": "+say.LowerFirst(say.Sentence(trip.FirstWords(j, t.prefs))))
+	}
 	for i := range trip.Must {
 		t.Item(fmt.Sprintf("%-9s", advise.ActionVerb(trip.Must[i].Do)), trip.Must[i].Judgement.Position.Name+": "+say.LowerFirst(say.Sentence(trip.Must[i].Words(trip.Currency))))
 	}
@@ -63,8 +66,10 @@ func (t *Text) tripBefore(trip *trip.Trip) {
 	for i := range trip.Fixes {
 		t.Item("change   ", trip.Fixes[i].Judgement.Position.Name+": "+say.LowerFirst(say.Sentence(trip.Fixes[i].Words(trip.Currency))))
 	}
-	t.Blank()
-	t.Line(trip.BeforeWords())
+	if s := trip.BeforeWords(); s != "" {
+		t.Blank()
+		t.Line(s)
+	}
 }
 
 func (t *Text) tripRisks(trip *trip.Trip) {

@@ -48,7 +48,7 @@ func (c *checker) body(e *fleet.Entry) []error {
 	case e.Type == fleet.TypeFitted && e.Fitted != nil:
 		return c.fitted(e.Fitted)
 	case e.Type == fleet.TypeFound && e.Found != nil:
-		return c.found(e.Found)
+		return c.found(e.Found, e.Sure)
 	case e.Type == fleet.TypeDone && e.Done != nil:
 		return c.done(e.Done)
 	case e.Type == fleet.TypeNote && e.Note != nil:
@@ -117,7 +117,7 @@ func (c *checker) cost(q *units.Quantity) []error {
 	return nil
 }
 
-func (c *checker) found(f *fleet.Found) []error {
+func (c *checker) found(f *fleet.Found, sure bool) []error {
 	p, err := c.position(f.Position)
 	if err != nil {
 		return []error{err}
@@ -130,7 +130,30 @@ func (c *checker) found(f *fleet.Found) []error {
 	if check == nil {
 		return []error{unknownCheck(kind, f.Check)}
 	}
-	return c.answer(p, check, f)
+	if errs := c.answer(p, check, f); len(errs) > 0 {
+		return errs
+	}
+	if err := implausible(p, check, f, sure); err != nil {
+		return []error{err}
+	}
+	return nil
+}
+
+// implausible refuses a figure that cannot be, and one that is seldom right
+// unless the owner is sure of it.
+func implausible(p *fleet.Position, check *catalogue.Check, f *fleet.Found, sure bool) error {
+	if f.Value == nil {
+		return nil
+	}
+	where := p.ID + " " + check.ID
+	if b := check.Possible; !b.Hold(*f.Value) {
+		return invalid(where, fmt.Sprintf("%s cannot be: it is outside %s", f.Value, b), cmp.Or(b.Says, "look at the figure and its unit again"))
+	}
+	if b := check.Likely; !sure && !b.Hold(*f.Value) {
+		hint := strings.TrimSpace(b.Says + " Look again, and if it is so, say that you are sure: --sure, or the tick on the page")
+		return invalid(where, fmt.Sprintf("%s is unlikely: it is seldom outside %s", f.Value, b), hint)
+	}
+	return nil
 }
 
 func unknownCheck(kind *catalogue.Kind, id string) error {

@@ -233,3 +233,41 @@ func TestOutsideHoldsImportsToTheRulesOfForms(t *testing.T) {
 		t.Error(err)
 	}
 }
+
+// A figure that cannot be is refused, sure or not, and an unlikely one unless
+// the owner is sure: a tyre has no 900 mm of tread, no car's battery 1 250 V,
+// and no belt minus four cracks (plain physics); new tyres have 7 to 14 mm
+// (from memory). Every fault says what would be right.
+func TestFiguresThatCannotBeAndUnlikelyOnes(t *testing.T) {
+	r, s, v := newRecorder(t)
+	v.Positions = append(v.Positions, fleet.Position{ID: "battery", Name: "Battery", Kind: "battery"}, fleet.Position{ID: "tyres", Name: "Tyres", Kind: "tyres"})
+	for _, c := range []struct {
+		position, check, figure string
+		asked, sure             string // what is said of it, and of it when sure; "" kept
+	}{
+		{"battery", "rest-voltage", "1250 V", "cannot be", "cannot be"},
+		{"battery", "rest-voltage", "15 V", "unlikely", ""},
+		{"battery", "rest-voltage", "12.6 V", "", ""},
+		{"tyres", "tread", "900 mm", "cannot be", "cannot be"},
+		{"tyres", "tread", "20 mm", "unlikely", ""},
+		{"tyres", "tread", "7 mm", "", ""},
+		{"main-belt", "cracks", "-4 per 75 mm", "cannot be", "cannot be"},
+		{"main-belt", "cracks", "60 per 75 mm", "unlikely", ""},
+	} {
+		for _, sure := range []bool{false, true} {
+			want := c.asked
+			if sure {
+				want = c.sure
+			}
+			was := s.landings
+			_, err := r.Batch(context.Background(), v, []*fleet.Entry{{Type: fleet.TypeFound, Date: on("2026-01-01"), Sure: sure,
+				Found: &fleet.Found{Position: c.position, Check: c.check, Value: q(c.figure)}}})
+			switch {
+			case want == "" && (err != nil || s.landings != was+1):
+				t.Errorf("%s %s, sure %v: %v", c.check, c.figure, sure, err)
+			case want != "" && (err == nil || !strings.Contains(err.Error(), want) || s.landings != was || len(fleet.Hints(err)) == 0):
+				t.Errorf("%s %s, sure %v: %v, want %q", c.check, c.figure, sure, err, want)
+			}
+		}
+	}
+}

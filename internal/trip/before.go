@@ -225,6 +225,10 @@ func (t *Trip) mostWorth(all []Fix) []Fix {
 // findChecks lists what to look at on the way: parts on watch, and levels.
 func findChecks(r *advise.Report, t *Trip) {
 	for _, j := range r.With(fleet.Watch) {
+		if _, test := tested(j); test || j.Again != nil && j.Again.Mark.Passed(t.Start, t.From, t.Distanced) {
+			t.First = append(t.First, j)
+			continue
+		}
 		again := j.Again != nil && j.Again.Mark.Passed(t.End, t.To, t.Distanced)
 		t.Check = append(t.Check, Check{Judgement: j, Again: again, units: r.Units})
 	}
@@ -239,6 +243,17 @@ func findChecks(r *advise.Report, t *Trip) {
 	if len(levels) > 0 {
 		t.Check = append(t.Check, Check{Levels: levels})
 	}
+}
+
+// tested returns the test that a part on watch asks for before anything else,
+// and false where it only asks for another look.
+func tested(j *judge.Judgement) (fleet.Action, bool) {
+	for _, r := range j.Reasons {
+		if r.Governs && r.Verdict == j.Verdict && r.Limit != nil && (r.Limit.Do == fleet.Test || r.Limit.Do == fleet.FindOut) {
+			return r.Limit.Do, true
+		}
+	}
+	return "", false
 }
 
 // What is carried helps with at least this chance, and with this share of the

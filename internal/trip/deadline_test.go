@@ -8,6 +8,7 @@ import (
 	"undertray/internal/advise"
 	"undertray/internal/demo/demotest"
 	"undertray/internal/fleet"
+	"undertray/internal/judge"
 	"undertray/internal/plan"
 	"undertray/internal/trip"
 	"undertray/units"
@@ -104,5 +105,26 @@ func TestNoTripWhileSomethingIsDue(t *testing.T) {
 	}
 	if asked == 0 {
 		t.Error("nothing is due on any vehicle: this test shows nothing")
+	}
+}
+
+// What is on watch and asks for a test, or whose next look falls due by the
+// start, comes before the trip and not on the way: a coolant level that keeps
+// falling is pressure-tested first (common practice of hose makers' guides).
+func TestWhatIsTestedComesBeforeTheTrip(t *testing.T) {
+	r := found(t, [3]string{"expansion-tank", "top-ups", "repeated"})
+	out, err := trip.Ask(r, trip.Options{Km: 300})
+	if err != nil {
+		t.Fatal(err)
+	}
+	i := slices.IndexFunc(out.First, func(j *judge.Judgement) bool { return j.Position.ID == "expansion-tank" })
+	if i < 0 || !strings.HasPrefix(out.FirstWords(out.First[i], units.Preferences{}), "test: ") {
+		t.Fatalf("the level that keeps falling is not tested first: %v", out.First)
+	}
+	if slices.ContainsFunc(out.Check, func(c trip.Check) bool { return c.Judgement == out.First[i] }) {
+		t.Error("it is left to look at on the way as well")
+	}
+	if got := out.Headline(units.Preferences{}); !strings.HasPrefix(got, "Not before you ") || !strings.Contains(got, "look at the expansion tank") {
+		t.Errorf("trip: %q", got)
 	}
 }

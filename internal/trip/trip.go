@@ -58,10 +58,13 @@ type Trip struct {
 	Stranded, LetDown, After float64
 	Fixes                    []Fix // the cheapest that bring After under Under
 	Reached                  bool  // After is no more than Under
-	Check                    []Check
-	Carry                    []Carry
-	Currency                 string
-	Unreckoned               int // parts that can strand and whose chance is not known
+	// First are parts on watch to be tested, or looked at, before the start:
+	// their finding asks for a test, or the next look falls due by then.
+	First      []*judge.Judgement
+	Check      []Check
+	Carry      []Carry
+	Currency   string
+	Unreckoned int // parts that can strand and whose chance is not known
 }
 
 // Pass is a limit that is passed on the way.

@@ -20,6 +20,7 @@ type View struct {
 	After    float64     `json:"chance_of_being_stranded_after"`
 	Accepted float64     `json:"accepted"`
 	Reached  bool        `json:"within_accepted"`
+	First    []PassView  `json:"look_before,omitempty"`
 	Before   []FixView   `json:"change_before,omitempty"`
 	Passes   []PassView  `json:"passes_on_the_way,omitempty"`
 	Risks    []RiskView  `json:"risks,omitempty"`
@@ -74,6 +75,9 @@ func (t *Trip) View(p units.Preferences) View {
 	}
 	for _, f := range append(append([]Fix{}, t.Must...), t.Fixes...) {
 		v.Before = append(v.Before, FixView{Position: f.Judgement.Position.ID, Why: f.Reason.Words(), Reason: f.Reason.view(), Money: f.Money, Minutes: f.Minutes, Was: f.Was, New: f.New})
+	}
+	for _, j := range t.First {
+		v.First = append(v.First, PassView{Position: j.Position.ID, Words: t.FirstWords(j, p)})
 	}
 	for i := range t.Passes {
 		x := &t.Passes[i]

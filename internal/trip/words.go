@@ -22,6 +22,8 @@ func (t *Trip) Headline(p units.Preferences) string {
 	chance := fmt.Sprintf("the chance of being stranded in %s is %s", far, say.Odds(t.Stranded))
 	do := append(append([]Fix{}, t.Must...), t.Fixes...)
 	switch {
+	case len(do) == 0 && len(t.First) > 0:
+		return fmt.Sprintf("%s: %s.", t.first(), chance)
 	case len(do) == 0 && t.Reached:
 		return fmt.Sprintf("Yes, as far as can be told: %s, within the %s you accept.", chance, inWords(t.Under))
 	case len(do) == 0:
@@ -53,13 +55,23 @@ func (t *Trip) first() string {
 			better = append(better, f)
 		}
 	}
+	must := ""
+	if len(t.First) > 0 {
+		must = "look at the " + listed(t.First)
+	}
 	switch {
-	case len(due) == 0:
+	case must != "" && len(due) > 0:
+		must = doing(due) + " and " + must
+	case len(due) > 0:
+		must = doing(due)
+	}
+	switch {
+	case must == "":
 		return "Probably, but first " + doing(better)
 	case len(better) == 0:
-		return "Not before you " + doing(due)
+		return "Not before you " + must
 	}
-	return "Not before you " + doing(due) + ", and better to " + doing(better) + " as well"
+	return "Not before you " + must + ", and better to " + doing(better) + " as well"
 }
 
 // doing says what to do: each with its verb where they are few, else one verb
@@ -86,6 +98,28 @@ func doing(fixes []Fix) string {
 		return "put right the " + say.Listing(names)
 	}
 	return say.Listing(what)
+}
+
+// listed names the first of some parts and says how many others there are.
+func listed(js []*judge.Judgement) string {
+	const most = 3
+	names := make([]string, len(js))
+	for i, j := range js {
+		names[i] = say.LowerFirst(j.Position.Name)
+	}
+	if n := len(names); n > most {
+		names = append(names[:most-1], say.Count(n-most+1, "other part", "other parts"))
+	}
+	return say.Listing(names)
+}
+
+// FirstWords says what to do before the start about a part on watch, and why.
+func (t *Trip) FirstWords(j *judge.Judgement, p units.Preferences) string {
+	do := "look at it again"
+	if a, test := tested(j); test {
+		do = advise.ActionVerb(a)
+	}
+	return do + ": " + advise.ShortWhy(j, p)
 }
 
 // inWords writes a chance as one in so many.

@@ -286,6 +286,7 @@ func (s *Server) correct(d *desk, r *http.Request) error {
 	if instead.Date, err = parseDay("date", f.Get("date")); err != nil {
 		return err
 	}
+	instead.Sure = instead.Sure || f.Get("sure") != ""
 	if e.Odometer != nil {
 		var q *units.Quantity
 		if q, err = distance("odometer", f.Get("odometer"), d.yard.Settings.Units); err != nil {

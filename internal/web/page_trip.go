@@ -22,6 +22,7 @@ type tripPage struct {
 	Asked                bool
 	Blocked              bool // it must not be driven
 	Headline             string
+	First                []tripRow
 	Before, Besides      []planTask
 	Together             string
 	Passes, Check, Carry []tripRow
@@ -114,6 +115,9 @@ func (d *desk) trip(page *tripPage, t *trip.Trip) {
 		return out
 	}
 	page.Before, page.Besides, page.Together = fix(t.Must), fix(t.Fixes), t.BeforeWords()
+	for _, j := range t.First {
+		page.First = append(page.First, tripRow{ID: j.Position.ID, Name: j.Position.Name, Verdict: j.Verdict, Words: t.FirstWords(j, d.yard.Settings.Units)})
+	}
 	for _, p := range t.Passes {
 		page.Passes = append(page.Passes, tripRow{ID: p.Judgement.Position.ID, Name: p.Judgement.Position.Name, Words: p.Words(), Verdict: p.Judgement.Verdict})
 	}

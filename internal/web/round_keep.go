@@ -104,10 +104,10 @@ func (d *desk) roundEntries(r *http.Request) ([]*fleet.Entry, error) {
 	odometer, err := distance("odometer", r.PostForm.Get("odometer"), d.yard.Settings.Units)
 	errs = append(errs, err)
 	if odometer != nil {
-		entries = slices.Insert(entries, 0, &fleet.Entry{Type: fleet.TypeOdometer, Odometer: odometer, Sure: r.PostForm.Get("sure") != ""})
+		entries = slices.Insert(entries, 0, &fleet.Entry{Type: fleet.TypeOdometer, Odometer: odometer})
 	}
 	for _, e := range entries {
-		e.Date = day
+		e.Date, e.Sure = day, r.PostForm.Get("sure") != ""
 	}
 	return entries, errors.Join(errs...)
 }
