@@ -17,6 +17,7 @@ import (
 	"sync"
 
 	"undertray/draw"
+	"undertray/internal/advise"
 	"undertray/internal/fleet"
 )
 
@@ -73,7 +74,7 @@ func (a *assets) addDrawing(sum hash.Hash) {
 func marks() (map[fleet.Verdict]template.HTML, error) {
 	out := map[fleet.Verdict]template.HTML{}
 	for v := fleet.Unseen; v <= fleet.Park; v++ {
-		svg, err := draw.MarkSVG(drawn(v))
+		svg, err := draw.MarkSVG(advise.DrawnVerdict(v))
 		if err != nil {
 			return nil, err
 		}

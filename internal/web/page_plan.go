@@ -10,6 +10,7 @@ import (
 
 	"undertray/civil"
 	"undertray/draw"
+	"undertray/internal/advise"
 	"undertray/internal/fleet"
 	"undertray/internal/plan"
 	"undertray/internal/say"
@@ -215,7 +216,7 @@ func drawnTasks(p *plan.Plan, v *plan.Visit, least fleet.Verdict) []draw.VisitTa
 	var out []draw.VisitTask
 	for _, t := range v.Tasks {
 		if verdict := t.Verdict(); t.Do == fleet.DoReplace && verdict >= least {
-			out = append(out, draw.VisitTask{Verdict: drawn(verdict), Name: t.Title(), Href: "/v/" + p.Vehicle.ID + "/p/" + t.Positions[0].ID})
+			out = append(out, draw.VisitTask{Verdict: advise.DrawnVerdict(verdict), Name: t.Title(), Href: "/v/" + p.Vehicle.ID + "/p/" + t.Positions[0].ID})
 		}
 	}
 	return out

@@ -111,37 +111,16 @@ func (d *desk) need(j *judge.Judgement, numbers map[string]int) need {
 func (d *desk) numbered(j *judge.Judgement, numbers map[string]int, open []string) row {
 	out := d.row(j)
 	out.N = numbers[out.ID]
-	out.Lit = shownBy(out.Seen, open)
+	out.Lit = advise.Shown(out.Seen, open)
 	return out
-}
-
-// shownBy reports whether openings are all that is needed to see a position
-// that is not in plain sight.
-func shownBy(seen, open []string) bool {
-	return len(seen) > 0 && !slices.ContainsFunc(seen, func(id string) bool { return !slices.Contains(open, id) })
 }
 
 // openings lists what can be opened to see something, and the one chosen.
 func (d *desk) openings(chosen string) (all []opening, open *opening, err error) {
-	v := d.vehicle
-	for _, id := range v.SeenThrough() {
-		o := v.Opening(id)
-		if o == nil {
-			continue
-		}
-		with := v.Closure([]string{id})
-		out := opening{ID: id, Name: o.Name, Open: id == chosen}
-		for _, need := range with {
-			step := v.Opening(need)
-			out.Minutes += step.Minutes + step.UndoMinutes
-			if need != id {
-				out.Needs = append(out.Needs, say.LowerFirst(step.Name))
-			}
-		}
-		for i := range v.Positions {
-			if shownBy(v.Closure(v.Positions[i].Seen), with) {
-				out.Shows++
-			}
+	for _, l := range advise.Looks(d.vehicle) {
+		out := opening{ID: l.Opening.ID, Name: l.Opening.Name, Open: l.Opening.ID == chosen, Minutes: l.Minutes, Shows: l.Shows}
+		for _, need := range l.Needs {
+			out.Needs = append(out.Needs, say.LowerFirst(need.Name))
 		}
 		all = append(all, out)
 	}

@@ -176,7 +176,7 @@ func (d *desk) drawRun(page *runPage, b *belt.Run) error {
 		fig, err = b.Change.Figure(head)
 		page.Drawn = "Drawn after the change."
 	} else {
-		fig, err = b.Figure(head, func(position string) string { return "/v/" + d.vehicle.ID + "/p/" + position })
+		fig, err = b.Figure(head, d.positionHref)
 		page.Drawn = b.FigureWords()
 	}
 	if err != nil {
