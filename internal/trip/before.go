@@ -16,7 +16,7 @@ import (
 // chance: what is past a limit, and what can strand and passes one on the way.
 func findMust(r *advise.Report, t *Trip, m *plan.Prices) {
 	add := func(j *judge.Judgement, due bool, why Reason) {
-		if j.Position.LookOnly || slices.ContainsFunc(t.Must, func(f Fix) bool { return f.Judgement == j }) {
+		if j.Position.LookOnly && !t.dueBefore(j) || slices.ContainsFunc(t.Must, func(f Fix) bool { return f.Judgement == j }) {
 			return
 		}
 		f := t.change(m, j, why)
@@ -64,6 +64,9 @@ func matters(r *advise.Report, j *judge.Judgement) bool {
 
 // change is the change of a part before the trip.
 func (t *Trip) change(m *plan.Prices, j *judge.Judgement, why Reason) Fix {
+	if j.Position.LookOnly {
+		return Fix{Judgement: j, Reason: why, Do: fleet.FindOut} // a licensed workshop's work and price
+	}
 	if len(j.Todos) > 0 && j.Todos[0].Action != fleet.Change {
 		return Fix{Judgement: j, Reason: why, Do: j.Todos[0].Action} // what that takes is not known, nor that it renews
 	}

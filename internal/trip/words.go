@@ -81,7 +81,11 @@ func doing(fixes []Fix) string {
 	var what []string
 	changes := true
 	for _, f := range fixes {
-		what = append(what, advise.ActionWords(f.Do, f.Judgement.Position.Name))
+		if f.Judgement.Position.LookOnly {
+			what = append(what, "have the "+say.LowerFirst(f.Judgement.Position.Name)+" put right by a licensed workshop")
+		} else {
+			what = append(what, advise.ActionWords(f.Do, f.Judgement.Position.Name))
+		}
 		changes = changes && f.Do == fleet.Change
 	}
 	if changes || len(what) > most {

@@ -111,7 +111,11 @@ func (b *browser) answer(field, value string) {
 func (b *browser) until(expression string) {
 	b.t.Helper()
 	for end := time.Now().Add(30 * time.Second); time.Now().Before(end); time.Sleep(50 * time.Millisecond) {
-		if js[bool](b, `document.readyState === "complete" && `+"("+expression+")") {
+		v, err := chromedp.Run(b.ctx, chromedp.Evaluate[bool](`document.readyState === "complete" && `+"("+expression+")"))
+		if err != nil && !strings.Contains(err.Error(), "navigated") { // the page left while it was asked: ask the next one
+			b.t.Fatalf("%s: %v", expression, err)
+		}
+		if err == nil && v {
 			return
 		}
 	}

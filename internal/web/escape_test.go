@@ -141,7 +141,7 @@ func TestNothingTypedComesOutAsMarkup(t *testing.T) {
 	planted := 0
 	for _, path := range paths {
 		a := s.get(path)
-		if a.StatusCode >= 500 || a.StatusCode == 422 && !strings.Contains(path, "on=") {
+		if a.StatusCode >= 500 || a.StatusCode == 422 && !strings.Contains(path, "on=") && !strings.Contains(path, "material=") {
 			t.Errorf("%s: %s %.300s", path, a.Status, parse(t, a.body).text("main"))
 			continue
 		}
