@@ -1,7 +1,7 @@
 # make demo    the made-up yard of a bird reserve, to look around in
 # make check   everything a change must pass; sets up what it needs
 # make soak    the long random campaigns, of which make check runs a part
-.PHONY: demo check soak build test bench golden clean
+.PHONY: demo check soak build test bench golden clean holes
 
 demo: build
 	@bin/undertray demo
@@ -27,13 +27,6 @@ golden:
 
 clean:
 	@rm -rf bin build
-
-# Hours instead of minutes: kills, fuzzing, journals of a million entries.
-soak:
-	UNDERTRAY_SOAK=1 go test -timeout 4h -run 'CrashCampaign|PowerLoss|RandomHistories|FlippedBits|SendersAtOnce' -v ./internal/journal
-	UNDERTRAY_SOAK=1 go test -timeout 2h -run '^$$' -bench . -benchtime 10x ./bench/growth
-	for f in internal/journal:FuzzImport internal/yard:FuzzSettings internal/yamltree:FuzzReader internal/intake:FuzzFindings; do \
-		go test -run '^$$' -fuzz "$${f#*:}\$$" -fuzztime 500000x ./$${f%:*} || exit 1; done
 
 # Known holes in what the program is built from.
 holes:

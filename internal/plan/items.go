@@ -195,6 +195,9 @@ func (m *maker) reason(it *item) bool {
 		if visit.IsZero() {
 			it.by = 1
 		}
+		if by := m.deadline(j); !by.IsZero() && (visit.IsZero() || by.Before(visit)) {
+			it.by, it.due = m.period(by), by
+		}
 	default:
 		if w := m.wears(j); w != nil && m.period(w.When.Expected) < it.by {
 			it.by, it.due = m.period(w.When.Expected), w.When.Expected
@@ -209,6 +212,19 @@ func (m *maker) reason(it *item) bool {
 		it.age = len(m.months) // so that ages after the first doing are told from those before
 	}
 	return true
+}
+
+// deadline is the day by which a part is to be put right whatever the rhythm of
+// visits, or zero: today for what comes before the next drive, the day expected
+// where a distance or a time runs out.
+func (m *maker) deadline(j *judge.Judgement) civil.Date {
+	switch {
+	case len(j.Todos) == 0 || advise.OnlyAssumed(j):
+		return civil.Date{}
+	case j.Todos[0].Now:
+		return m.r.On
+	}
+	return m.r.When(j.Todos[0].Until).Expected
 }
 
 // wears returns the soonest forecast that the owner's stance goes by and that

@@ -54,6 +54,11 @@ func TestWhatCannotWaitHeadsEveryAnswer(t *testing.T) {
 	if got := p.Headline(); !strings.HasPrefix(got, first) {
 		t.Errorf("plan: %q", got)
 	}
+	for _, id := range []string{"brake-fluid", "brake-hoses-front"} {
+		if !slices.ContainsFunc(p.Visits[0].Tasks, func(task plan.Task) bool { return task.Judgement == r.Judgement(id) }) || p.Visits[0].Period != 1 {
+			t.Errorf("the plan leaves %s to a later visit than the first month's", id)
+		}
+	}
 	out, err := trip.Ask(r, trip.Options{Km: 300})
 	if err != nil {
 		t.Fatal(err)
