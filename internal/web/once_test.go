@@ -165,10 +165,11 @@ func TestWhatWasTypedBehindOpeningsComesBack(t *testing.T) {
 		t.Fatal("nothing stands behind the undertray")
 	}
 	form := blank(shut, "#round")
-	form.Set(behind, "oily")
+	form[behind] = []string{"oily", "wet"} // a position met twice has two notes
+	fields := len(open.find("textarea[name=" + behind + "]"))
 	form.Set("date", "no day")
 	a := s.post("/v/heron/round", form)
-	if p := parse(t, a.body); a.StatusCode != http.StatusUnprocessableEntity || p.text("textarea[name="+behind+"]") != "oily" {
+	if p := parse(t, a.body); a.StatusCode != http.StatusUnprocessableEntity || p.text("textarea[name="+behind+"]") != strings.Join(form[behind][:fields], " | ") {
 		t.Errorf("%s: %q is gone", a.Status, behind)
 	}
 }

@@ -136,10 +136,12 @@ func (s *Server) layRound(d *desk, r *http.Request, chosen, typed url.Values) (*
 		all[i].Open = slices.ContainsFunc(round.Open, func(o *fleet.Opening) bool { return o.ID == all[i].ID })
 	}
 	page.Openings = all
+	stops := map[string]int{} // laid out so far, by position
 	for _, st := range round.Stages {
 		row := stageRow{Title: st.Title(), Cautions: st.Cautions}
 		for _, stop := range st.Stops {
-			row.Stops = append(row.Stops, d.stop(stop, typed))
+			row.Stops = append(row.Stops, d.stop(stop, typed, stops[stop.Position.ID]))
+			stops[stop.Position.ID]++
 			page.Stops++
 		}
 		page.Stages = append(page.Stages, row)
@@ -164,11 +166,21 @@ func (s *Server) roundForm(d *desk, r *http.Request) roundForm {
 	return f
 }
 
-func (d *desk) stop(stop visit.Stop, typed url.Values) stopRow {
+// nth is a value of a field that stands several times, or "".
+func nth(values []string, n int) string {
+	if n < len(values) {
+		return values[n]
+	}
+	return ""
+}
+
+// stop lays out a stop; before says how many stops at the position came before
+// it, each with a note of its own.
+func (d *desk) stop(stop visit.Stop, typed url.Values, before int) stopRow {
 	p := stop.Position
 	row := stopRow{N: stop.N, ID: p.ID, Name: p.Name, Where: p.Where, Verdict: stop.Judgement.Verdict,
 		Part:     advise.PartWords(stop.Judgement, d.report.On, d.report.Total, d.report.HasTotal, d.yard.Settings.Units),
-		Cautions: p.Cautions, NoteField: notePrefix + p.ID, Note: typed.Get(notePrefix + p.ID), Means: "/v/" + d.vehicle.ID + "/p/" + p.ID + "/means"}
+		Cautions: p.Cautions, NoteField: notePrefix + p.ID, Note: nth(typed[notePrefix+p.ID], before), Means: "/v/" + d.vehicle.ID + "/p/" + p.ID + "/means"}
 	if row.Verdict >= fleet.Watch {
 		row.Why = advise.Why(stop.Judgement)
 	}
@@ -198,9 +210,10 @@ func (d *desk) stopHere(j *judge.Judgement) stopRow {
 	stop := visit.Stop{Position: j.Position, Kind: j.Kind, Judgement: j}
 	for i := range j.Kind.Checks {
 		c := &j.Kind.Checks[i]
-		stop.Checks = append(stop.Checks, visit.CheckItem{Check: c, Last: j.Place.Latest[c.ID]})
+		stop.Checks = append(stop.Checks, visit.CheckItem{Check: c, Last: j.Place.Latest[c.ID],
+			Caution: d.report.Catalogue.CautionOn(d.vehicle, c)})
 	}
-	return d.stop(stop, nil)
+	return d.stop(stop, nil, 0)
 }
 
 // meansHere says what one answer would mean at a position of this vehicle,
