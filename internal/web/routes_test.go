@@ -23,8 +23,8 @@ var samples = map[string]struct{ path, selector, says string }{
 	"GET /v/{id}/job":             {"/v/heron/job", "h1", "to change"},
 	"GET /v/{id}/plan":            {"/v/heron/plan?move=main-belt&to=9", "h1", "Next visit on Saturday 6 March 2027"},
 	"GET /v/{id}/plan/parts":      {"/v/heron/plan/parts", "h1", "Heron: order 18 things by 20 February 2027"},
-	"GET /plan/parts":             {"/plan/parts", "h1", "All vehicles: order 13 things by 28 November 2026 for the Dunnock"},
-	"GET /plan":                   {"/plan", "h1", "Next is the Dunnock on Saturday 12 December 2026"},
+	"GET /plan/parts":             {"/plan/parts", "h1", "All vehicles: order seven things by 28 November 2026 for the Bittern"},
+	"GET /plan":                   {"/plan", "h1", "Next is the Bittern on Saturday 12 December 2026"},
 	"GET /v/{id}/trip":            {"/v/heron/trip?distance=2400", "h1", "Probably, but first change the main drive belt"},
 	"GET /calendar.ics":           {"", "", ""}, // see TestCalendarFeed
 	"GET /v/{id}/listen":          {"/v/heron/listen", "h1", "Which pulley"},
