@@ -97,11 +97,7 @@ func doing(js []*judge.Judgement) string {
 }
 
 func shortNames(js []*judge.Judgement) string {
-	parts := positionNames(positionsOf(js))
-	if n := len(parts); n > namesMost {
-		parts = append(parts[:namesMost-1], say.Count(n-namesMost+1, "other part", "other parts"))
-	}
-	return say.Listing(parts)
+	return say.Few(positionNames(positionsOf(js)), namesMost)
 }
 
 func positionsOf(js []*judge.Judgement) []*fleet.Position {

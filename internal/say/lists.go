@@ -16,6 +16,15 @@ func Sentence(s string) string {
 	return Capital(s) + "."
 }
 
+// Few lists at most so many names of parts and counts those beyond: "belt, hose
+// and two other parts".
+func Few(names []string, most int) string {
+	if n := len(names); n > most {
+		names = append(names[:most-1:most-1], Count(n-most+1, "other part", "other parts"))
+	}
+	return Listing(names)
+}
+
 // Listing joins words as in a sentence: "a, b and c".
 func Listing(parts []string) string {
 	switch n := len(parts); n {

@@ -77,7 +77,6 @@ func (t *Trip) first() string {
 // doing says what to do: each with its verb where they are few, else one verb
 // for all.
 func doing(fixes []Fix) string {
-	const most = 3
 	var what []string
 	changes := true
 	for _, f := range fixes {
@@ -88,33 +87,29 @@ func doing(fixes []Fix) string {
 		}
 		changes = changes && f.Do == fleet.Change
 	}
-	if changes || len(what) > most {
-		names := make([]string, len(fixes))
+	if changes || len(what) > namesMost {
+		js := make([]*judge.Judgement, len(fixes))
 		for i, f := range fixes {
-			names[i] = say.LowerFirst(f.Judgement.Position.Name)
-		}
-		if n := len(names); n > most {
-			names = append(names[:most-1], say.Count(n-most+1, "other part", "other parts"))
+			js[i] = f.Judgement
 		}
 		if changes {
-			return "change the " + say.Listing(names)
+			return "change the " + listed(js)
 		}
-		return "put right the " + say.Listing(names)
+		return "put right the " + listed(js)
 	}
 	return say.Listing(what)
 }
 
+// namesMost is how many parts a headline names before it counts the rest.
+const namesMost = 3
+
 // listed names the first of some parts and says how many others there are.
 func listed(js []*judge.Judgement) string {
-	const most = 3
 	names := make([]string, len(js))
 	for i, j := range js {
 		names[i] = say.LowerFirst(j.Position.Name)
 	}
-	if n := len(names); n > most {
-		names = append(names[:most-1], say.Count(n-most+1, "other part", "other parts"))
-	}
-	return say.Listing(names)
+	return say.Few(names, namesMost)
 }
 
 // FirstWords says what to do before the start about a part on watch, and why.
