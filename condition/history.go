@@ -265,7 +265,7 @@ func (c *chain) emitBad(l *Look, habit float64, out []float64) {
 		sign = -1
 	}
 	for j := range out {
-		out[j] = normalCDF(sign * (t.level[j] - l.Value) / t.scatter[0])
+		out[j] = normalBetween(math.Inf(-1), sign*(t.level[j]-l.Value)/t.scatter[0])
 	}
 }
 

@@ -75,12 +75,12 @@ func Glance(notSound ...float64) Sort {
 func Graded(levels, cuts []float64, scatter float64) Sort {
 	var s Sort
 	for _, level := range levels {
-		row, below := make([]float64, len(cuts)+1), 0.0
+		row, below := make([]float64, len(cuts)+1), math.Inf(-1)
 		for g, cut := range cuts {
-			upTo := normalCDF((cut - level) / scatter)
-			row[g], below = upTo-below, upTo
+			upTo := (cut - level) / scatter
+			row[g], below = normalBetween(below, upTo), upTo
 		}
-		row[len(cuts)] = normalCDF((level - cuts[len(cuts)-1]) / scatter)
+		row[len(cuts)] = normalBetween(below, math.Inf(1))
 		s.Says = append(s.Says, row)
 	}
 	return s
@@ -96,7 +96,14 @@ func Perfect(stages int) Sort {
 	return s
 }
 
-func normalCDF(z float64) float64 { return 0.5 * math.Erfc(-z/math.Sqrt2) }
+// normalBetween is the chance of a standard normal value between a and b, from the nearer tail, so that
+// far from the middle little is left of nothing by a difference of two numbers near 1.
+func normalBetween(a, b float64) float64 {
+	if a > 0 {
+		a, b = -b, -a
+	}
+	return 0.5 * (math.Erfc(-b/math.Sqrt2) - math.Erfc(-a/math.Sqrt2))
+}
 
 // Exposures is how many exposures the kind counts.
 func (k Kind) Exposures() int {

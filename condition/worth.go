@@ -171,13 +171,13 @@ func (t *joint) add(nd node, weight float64, phases, lives []float64, sort int, 
 		t.in[j] += in
 		if cuts != nil {
 			look := nd.looks[sort]
-			below := 0.0
+			below := math.Inf(-1)
 			for g := range t.says[j] {
-				upTo := 1.0
+				upTo := math.Inf(1)
 				if g < len(cuts) {
-					upTo = normalCDF((cuts[g] - look.level[j]) / look.scatter[0])
+					upTo = (cuts[g] - look.level[j]) / look.scatter[0]
 				}
-				t.says[j][g] += in * (upTo - below)
+				t.says[j][g] += in * normalBetween(below, upTo)
 				below = upTo
 			}
 			continue
