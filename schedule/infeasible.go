@@ -1,23 +1,50 @@
 package schedule
 
-import (
-	"fmt"
-	"strings"
+import "fmt"
+
+// Cause names why there can be no plan.
+type Cause string
+
+// The causes, with what an [Infeasible] then names beside Vehicle.
+const (
+	HeldWhileClosed Cause = "held-while-closed" // a visit is held in Period, which is closed
+	TooLarge        Cause = "too-large"         // the task, with its openings, goes over Limit in any period
+	NeverInTime     Cause = "never-in-time"     // the task is first due by Period; no periods open to it keep its limits
+	DueTogether     Cause = "due-together"      // the tasks are all due in Period and go over Limit
+	DueByThen       Cause = "due-by-then"       // all first due by Period goes over Limit of all periods up to it
+	AllSearched     Cause = "all-searched"      // every way was searched; the furthest plan fails in Period (0: not known)
 )
 
-// Infeasible says why there is no plan, in terms a person can act on.
+// Limit names what a limit is on.
+type Limit string
+
+// The limits.
+const (
+	HoursLimit Limit = "hours" // of a visit, or of a period where Vehicle is empty
+	MoneyLimit Limit = "money" // of a period
+)
+
+// Infeasible says why there is no plan: a code and the arguments it names.
 type Infeasible struct {
-	Vehicle string   // empty: all together
+	Cause   Cause
+	Vehicle string   // empty: several together
 	Tasks   []string // the tasks that do not fit
-	Period  int      // the period (or last period) concerned, 0: all
-	// Limit is "h" or "money" where a limit is what they break, with what is
-	// needed and what there is.
-	Limit       string
+	Windows []Window // the visits wanted that do not fit
+	Period  int      // 0: all, or not known
+	// Limit is what they go over, empty if it is none, with what is needed and
+	// what there is.
+	Limit       Limit
 	Needs, Have float64
-	Reason      string // a sentence
 }
 
-func (e *Infeasible) Error() string { return "no plan: " + e.Reason }
+// Error lists code and arguments.
+func (e *Infeasible) Error() string {
+	s := "schedule: no plan: " + string(e.Cause)
+	for _, w := range e.Windows {
+		s += fmt.Sprintf(", a visit in periods %d to %d", w.From, w.To)
+	}
+	return s + arguments(e.Vehicle, e.Tasks, e.Period, 0, e.Needs, e.Have)
+}
 
 // diagnose looks for the plain reasons why there can be no plan: a task too
 // big for any visit, or with no period open to it; tasks that must share a
@@ -57,36 +84,30 @@ func (c *component) shutOut(p *Problem) error {
 	for t := 1; t <= c.periods; t++ {
 		for _, v := range c.vehicles {
 			if id := p.Vehicles[v].ID; p.held(v, t) && p.closed(v, t) {
-				return &Infeasible{Vehicle: id, Period: t, Reason: fmt.Sprintf("%s has a visit held in period %d, which is closed", id, t)}
+				return &Infeasible{Cause: HeldWhileClosed, Vehicle: id, Period: t}
 			}
 		}
 	}
 	return nil
 }
 
-func (c *component) taskName(p *Problem, i int) string {
-	r := c.tasks[i]
-	if r.task < 0 {
-		return fmt.Sprintf("the visit wanted in periods %d to %d", r.window.From, r.window.To)
-	}
-	return p.Vehicles[r.vehicle].Tasks[r.task].ID
-}
-
-// amount words a quantity of resource r.
-func (c *component) amount(r int, x float64) string {
-	if c.limits[r].money {
-		return fmt.Sprintf("%.2f", x)
-	}
-	return fmt.Sprintf("%.4g h", x)
-}
-
-func (c *component) infeasible(p *Problem, t int, tasks []int32, r int, need, have float64) *Infeasible {
-	e := &Infeasible{Period: t, Needs: need, Have: have, Limit: "h"}
+// concern names what does not fit.
+func (e *Infeasible) concern(c *component, p *Problem, tasks []int32) {
 	for _, i := range tasks {
-		e.Tasks = append(e.Tasks, c.taskName(p, int(i)))
+		if r := c.tasks[i]; r.task < 0 {
+			e.Windows = append(e.Windows, r.window)
+		} else {
+			e.Tasks = append(e.Tasks, p.Vehicles[r.vehicle].Tasks[r.task].ID)
+		}
 	}
+}
+
+// over is what tasks need too much of resource r.
+func (c *component) over(p *Problem, cause Cause, t int, tasks []int32, r int, need, have float64) *Infeasible {
+	e := &Infeasible{Cause: cause, Period: t, Needs: need, Have: have, Limit: HoursLimit}
+	e.concern(c, p, tasks)
 	if c.limits[r].money {
-		e.Limit = "money"
+		e.Limit = MoneyLimit
 	}
 	if v := c.limits[r].vehicle; v >= 0 {
 		e.Vehicle = p.Vehicles[v].ID
@@ -104,18 +125,11 @@ func (c *component) stuck(p *Problem, i int) error {
 			}
 		}
 		if need := c.aloneUse(i, r); at > 0 && need > have+slackTol {
-			e := c.infeasible(p, 0, []int32{int32(i)}, r, need, have)
-			holder := "a visit has"
-			if c.limits[r].vehicle < 0 || c.limits[r].money {
-				holder = "a period has"
-			}
-			e.Reason = fmt.Sprintf("%s with its openings needs %s, %s %s", e.Tasks[0], c.amount(r, need), holder, c.amount(r, have))
-			return e
+			return c.over(p, TooLarge, 0, []int32{int32(i)}, r, need, have)
 		}
 	}
-	due := c.due(p, i)
-	e := &Infeasible{Vehicle: p.Vehicles[c.tasks[i].vehicle].ID, Tasks: []string{c.taskName(p, i)}, Period: due}
-	e.Reason = fmt.Sprintf("%s is first due by period %d, and no run of periods that are open to it and long enough keeps its limits", e.Tasks[0], due)
+	e := &Infeasible{Cause: NeverInTime, Vehicle: p.Vehicles[c.tasks[i].vehicle].ID, Period: c.due(p, i)}
+	e.concern(c, p, []int32{int32(i)})
 	return e
 }
 
@@ -181,10 +195,7 @@ func (c *component) overfull(p *Problem, t int, must []int32) error {
 				q++
 			}
 		}
-		need := c.together(t, must, r)
-		e := c.infeasible(p, t, must, r, need, have)
-		e.Reason = fmt.Sprintf("%s due in period %d and together need %s of %s", andAll(e.Tasks), t, c.amount(r, need), c.amount(r, have))
-		return e
+		return c.over(p, DueTogether, t, must, r, c.together(t, must, r), have)
 	}
 	return nil
 }
@@ -204,41 +215,20 @@ func (c *component) overdue(p *Problem, t int) error {
 			have += c.capacity[u-1][r]
 		}
 		if need := c.together(0, due, r); need > have+slackTol {
-			e := c.infeasible(p, t, due, r, need, have)
-			e.Reason = fmt.Sprintf("%s due by period %d and need at least %s of %s", andAll(e.Tasks), t, c.amount(r, need), c.amount(r, have))
-			return e
+			return c.over(p, DueByThen, t, due, r, need, have)
 		}
 	}
 	return nil
 }
 
-// andAll joins names for a sentence, with the verb.
-func andAll(names []string) string {
-	switch len(names) {
-	case 0:
-		return "what is held is"
-	case 1:
-		return names[0] + " is"
-	case 2:
-		return names[0] + " and " + names[1] + " are both"
-	}
-	return strings.Join(names[:len(names)-1], ", ") + " and " + names[len(names)-1] + " are all"
-}
-
 // exhausted reports that the complete search found no plan.
 func (c *component) exhausted(p *Problem) error {
-	e := &Infeasible{}
-	var names []string
-	for _, v := range c.vehicles {
-		names = append(names, p.Vehicles[v].ID)
+	e := &Infeasible{Cause: AllSearched}
+	if len(c.vehicles) == 1 {
+		e.Vehicle = p.Vehicles[c.vehicles[0]].ID
 	}
-	if len(names) == 1 {
-		e.Vehicle = names[0]
-	}
-	e.Reason = fmt.Sprintf("all ways of placing the tasks of %s were searched and none keeps every limit; more room in one period, or a later limit for one task, is needed", strings.Join(names, ", "))
 	if c.reached > 0 && c.reached < c.periods {
 		e.Period = c.reached + 1
-		e.Reason += fmt.Sprintf("; the furthest plan fails in period %d", e.Period)
 	}
 	return e
 }

@@ -113,7 +113,7 @@ func TestMovesAreTheCheckers(t *testing.T) {
 				continue
 			}
 			cost, faults := schedule.Verify(p, movedTo(p, plan, r, m.Period))
-			if m.Possible != (len(faults) == 0) || m.Possible && math.Abs(cost-base-m.Change) > 1e-6 || !m.Possible && m.Why != faults[0] {
+			if m.Possible != (len(faults) == 0) || m.Possible && math.Abs(cost-base-m.Change) > 1e-6 || !m.Possible && m.Against != faults[0] {
 				t.Fatalf("%s of %s from %d to %d: %+v; checker: %v more, %v", r.Task, r.Vehicle, r.Period, m.Period, m, cost-base, faults)
 			}
 		}

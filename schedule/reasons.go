@@ -6,7 +6,6 @@ import (
 	"maps"
 	"math"
 	"slices"
-	"sort"
 )
 
 // Reason says why one doing of a task stands where it stands.
@@ -32,12 +31,12 @@ type SharedOpening struct {
 
 // Move is a change of one doing. Change is the added cost (below 0: cheaper,
 // possible only in a plan not proven best); if it cannot be moved, Possible is
-// false and Why says what stands against it.
+// false and Against is the first rule that it would break.
 type Move struct {
 	Period   int
 	Change   float64
 	Possible bool
-	Why      string
+	Against  Fault
 }
 
 // Explain gives the reasons of a plan, in order of period, then as in the
@@ -49,7 +48,7 @@ func Explain(ctx context.Context, p *Problem, plan []Doing) ([]Reason, error) {
 	}
 	a := newAudit(p, plan)
 	if len(a.faults) > 0 {
-		return nil, fmt.Errorf("schedule: the plan breaks rules: %s", a.faults[0])
+		return nil, fmt.Errorf("schedule: the plan breaks a rule: %v", a.faults[0])
 	}
 	var out []Reason
 	for v := range p.Vehicles {
@@ -138,7 +137,7 @@ func (e *explainer) move(i, t int) Move {
 	}
 	m := Move{Period: to}
 	if to > e.p.Periods {
-		m.Period, m.Why = 0, "the plan ends there"
+		m.Period, m.Against = 0, Fault{Rule: BeyondPlan, Vehicle: e.v.ID, Task: e.v.Tasks[i].ID, Period: t}
 		return m
 	}
 	group := map[string]bool{e.v.Tasks[i].ID: true}
@@ -149,7 +148,7 @@ func (e *explainer) move(i, t int) Move {
 	}
 	change, faults := e.shift(group, t, to)
 	if len(faults) > 0 {
-		m.Why = faults[0]
+		m.Against = faults[0]
 		return m
 	}
 	m.Possible, m.Change = true, change
@@ -162,7 +161,7 @@ func (e *explainer) move(i, t int) Move {
 // shift is what the plan costs more with the tasks of group in period to in
 // place of t, and the rules it then breaks. Only what the shift touches is gone
 // through again: both visits, the tasks, and what the vehicles share then.
-func (e *explainer) shift(group map[string]bool, t, to int) (float64, []string) {
+func (e *explainer) shift(group map[string]bool, t, to int) (float64, []Fault) {
 	a, at := e.audit, [2]int{t, to}
 	hours, money, first := a.hours, a.money, maps.Clone(e.first)
 	a.faults = nil
@@ -180,7 +179,7 @@ func (e *explainer) shift(group map[string]bool, t, to int) (float64, []string) 
 	a.order(e.v, first)
 	visits[t], visits[to] = was[0], was[1]
 	a.hours, a.money = hours, money
-	sort.Strings(a.faults)
+	sortFaults(a.faults)
 	return after - before, a.faults
 }
 

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"os"
 	"path/filepath"
+	"reflect"
 	"strings"
 	"testing"
 	"time"
@@ -81,14 +82,14 @@ func TestHardInstanceBounds(t *testing.T) {
 }
 
 func TestReferenceInfeasible(t *testing.T) {
-	for name, want := range map[string]string{
-		"infeasible6":  "T01 with its openings needs 6.75 h, a visit has 6 h",
-		"infeasible30": "T01 and T02 are both due in period 1 and together need 10.75 h of 10 h",
+	for name, want := range map[string]schedule.Infeasible{
+		"infeasible6":  {Cause: schedule.TooLarge, Tasks: []string{"T01"}, Limit: schedule.HoursLimit, Needs: 6.75, Have: 6},
+		"infeasible30": {Cause: schedule.DueTogether, Tasks: []string{"T01", "T02"}, Period: 1, Limit: schedule.HoursLimit, Needs: 10.75, Have: 10},
 	} {
 		_, err := schedule.Solve(context.Background(), instance(t, name), schedule.Options{})
 		var why *schedule.Infeasible
-		if !errors.As(err, &why) || why.Reason != want {
-			t.Errorf("%s: %v, want %q", name, err, want)
+		if want.Vehicle = instance(t, name).Vehicles[0].ID; !errors.As(err, &why) || !reflect.DeepEqual(*why, want) {
+			t.Errorf("%s: %v, want %v", name, err, &want)
 		}
 	}
 }
@@ -127,7 +128,7 @@ func TestExplainReference(t *testing.T) {
 		if r.Later.Possible && r.Later.Change < 0 {
 			t.Errorf("%s in period %d: a proven plan gains %v by a move to %d", r.Task, r.Period, -r.Later.Change, r.Later.Period)
 		}
-		if !r.Later.Possible && r.Later.Why == "" {
+		if !r.Later.Possible && r.Later.Against.Rule == "" {
 			t.Errorf("%s in period %d: no reason against a move", r.Task, r.Period)
 		}
 	}

@@ -1,10 +1,6 @@
 package schedule
 
-import (
-	"fmt"
-	"math"
-	"sort"
-)
+import "math"
 
 // Doing is the part of a visit that has to be chosen: which tasks of which
 // vehicle in which period. Openings follow from the tasks. A visit without
@@ -17,9 +13,8 @@ type Doing struct {
 
 // Verify works out what a plan costs and every rule it breaks, from the
 // problem alone, sharing nothing with the search. The problem must have passed
-// Check. Faults are sentences for people; the cost means little if there are
-// any.
-func Verify(p *Problem, plan []Doing) (cost float64, faults []string) {
+// Check. The cost means little if there are faults.
+func Verify(p *Problem, plan []Doing) (cost float64, faults []Fault) {
 	a := newAudit(p, plan)
 	return a.cost, a.faults
 }
@@ -33,7 +28,7 @@ func newAudit(p *Problem, plan []Doing) *audit {
 	for t := 1; t <= p.Periods; t++ {
 		a.shared(t)
 	}
-	sort.Strings(a.faults)
+	sortFaults(a.faults)
 	return a
 }
 
@@ -42,12 +37,10 @@ type audit struct {
 	done         map[string]map[int]map[string]bool // vehicle, period, task
 	cost         float64
 	hours, money [121]float64 // all vehicles
-	faults       []string
+	faults       []Fault
 }
 
-func (a *audit) fault(format string, args ...any) {
-	a.faults = append(a.faults, fmt.Sprintf(format, args...))
-}
+func (a *audit) fault(f Fault) { a.faults = append(a.faults, f) }
 
 // read sorts the plan by vehicle and period.
 func (a *audit) read(plan []Doing) {
@@ -60,7 +53,7 @@ func (a *audit) read(plan []Doing) {
 	}
 	for _, d := range plan {
 		if a.done[d.Vehicle] == nil || d.Period < 1 || d.Period > a.p.Periods {
-			a.fault("no vehicle %q or no period %d", d.Vehicle, d.Period)
+			a.fault(Fault{Rule: UnknownVisit, Vehicle: d.Vehicle, Period: d.Period})
 			continue
 		}
 		at := a.done[d.Vehicle][d.Period]
@@ -70,9 +63,9 @@ func (a *audit) read(plan []Doing) {
 		}
 		for _, id := range d.Tasks {
 			if !tasks[d.Vehicle][id] {
-				a.fault("%s has no task %s", d.Vehicle, id)
+				a.fault(Fault{Rule: UnknownTask, Vehicle: d.Vehicle, Task: id, Period: d.Period})
 			} else if at[id] {
-				a.fault("%s stands twice in period %d", id, d.Period)
+				a.fault(Fault{Rule: TwiceInPeriod, Vehicle: d.Vehicle, Task: id, Period: d.Period})
 			}
 			at[id] = true
 		}
@@ -99,7 +92,7 @@ func (a *audit) windows(v *Vehicle) {
 			held = held || a.done[v.ID][t] != nil
 		}
 		if !held {
-			a.fault("%s has no visit in periods %d to %d", v.ID, w.From, w.To)
+			a.fault(Fault{Rule: NoVisit, Vehicle: v.ID, Period: w.From, To: w.To})
 		}
 	}
 }
@@ -110,7 +103,7 @@ func (a *audit) order(v *Vehicle, first map[string]int) {
 		k := &v.Tasks[i]
 		for _, other := range k.After {
 			if f := first[k.ID]; f > 0 && (first[other] == 0 || first[other] > f) {
-				a.fault("%s is done in period %d before %s", k.ID, f, other)
+				a.fault(Fault{Rule: BeforeOther, Vehicle: v.ID, Task: k.ID, Other: other, Period: f})
 			}
 		}
 	}
@@ -128,12 +121,12 @@ func (a *audit) visit(v *Vehicle, t int) {
 	done := a.done[v.ID][t]
 	if done == nil {
 		if cal.Held || all.Held {
-			a.fault("%s has no visit in period %d", v.ID, t)
+			a.fault(Fault{Rule: NoVisit, Vehicle: v.ID, Period: t})
 		}
 		return
 	}
 	if cal.Closed || all.Closed {
-		a.fault("%s has a visit in period %d, which is closed", v.ID, t)
+		a.fault(Fault{Rule: ClosedPeriod, Vehicle: v.ID, Period: t})
 	}
 	hours, money := a.work(v, t, done)
 	limit := v.Hours
@@ -141,10 +134,10 @@ func (a *audit) visit(v *Vehicle, t int) {
 		limit = cal.Hours
 	}
 	if limit > 0 && hours > limit+1e-6 {
-		a.fault("%s needs %.4g h in period %d, a visit has %.4g h", v.ID, hours, t, limit)
+		a.fault(Fault{Rule: HoursExceeded, Vehicle: v.ID, Period: t, Needs: hours, Have: limit})
 	}
 	if cal.Money > 0 && money > cal.Money+1e-6 {
-		a.fault("%s costs %.2f in period %d, there are %.2f", v.ID, money, t, cal.Money)
+		a.fault(Fault{Rule: MoneyExceeded, Vehicle: v.ID, Period: t, Needs: money, Have: cal.Money})
 	}
 	a.cost += money
 	a.hours[t] += hours
@@ -182,7 +175,7 @@ func (a *audit) work(v *Vehicle, t int, done map[string]bool) (hours, money floa
 		}
 		for _, w := range k.With {
 			if !done[w] {
-				a.fault("%s is done in period %d without %s", k.ID, t, w)
+				a.fault(Fault{Rule: WithoutTied, Vehicle: v.ID, Task: k.ID, Other: w, Period: t})
 			}
 		}
 	}
@@ -202,24 +195,24 @@ func (a *audit) task(v *Vehicle, k *Task) int {
 	for _, t := range times {
 		age += t - last
 		if len(k.AgeCost) > 0 {
-			a.charge(k.AgeCost[min(age, len(k.AgeCost)-1)], k.ID, t)
+			a.charge(k.AgeCost[min(age, len(k.AgeCost)-1)], v, k, t)
 		}
 		if len(k.PeriodCost) > 0 {
-			a.charge(k.PeriodCost[t-1], k.ID, t)
+			a.charge(k.PeriodCost[t-1], v, k, t)
 		}
 		if k.Every > 0 && age > k.Every && !(last == 0 && t == 1) {
-			a.fault("%s is done in period %d at age %d, at most %d", k.ID, t, age, k.Every)
+			a.fault(Fault{Rule: TooOld, Vehicle: v.ID, Task: k.ID, Period: t, Needs: float64(age), Have: float64(k.Every)})
 		}
 		age, last = 0, t
 	}
 	age += a.p.Periods - last
 	if k.Once {
-		a.once(k, times)
+		a.once(v, k, times)
 	} else if k.Every > 0 && age >= k.Every {
-		a.fault("%s is due in the plan and not done after period %d", k.ID, last)
+		a.fault(Fault{Rule: LeftDue, Vehicle: v.ID, Task: k.ID, Period: last})
 	}
 	if len(k.EndCost) > 0 && !(k.Once && last > 0) {
-		a.charge(k.EndCost[min(age, len(k.EndCost)-1)], k.ID, a.p.Periods)
+		a.charge(k.EndCost[min(age, len(k.EndCost)-1)], v, k, a.p.Periods)
 	}
 	if len(times) == 0 {
 		return 0
@@ -227,23 +220,23 @@ func (a *audit) task(v *Vehicle, k *Task) int {
 	return times[0]
 }
 
-func (a *audit) once(k *Task, times []int) {
+func (a *audit) once(v *Vehicle, k *Task, times []int) {
 	if len(times) > 1 {
-		a.fault("%s is done %d times, once at most", k.ID, len(times))
+		a.fault(Fault{Rule: MoreThanOnce, Vehicle: v.ID, Task: k.ID, Period: times[1]})
 	}
 	for _, t := range times {
 		if t < k.Earliest || (k.Latest > 0 && t > k.Latest) {
-			a.fault("%s is done in period %d, outside %d to %d", k.ID, t, k.Earliest, k.Latest)
+			a.fault(Fault{Rule: OutsideWindow, Vehicle: v.ID, Task: k.ID, Period: t})
 		}
 	}
 	if len(times) == 0 && k.Latest > 0 && k.Latest <= a.p.Periods {
-		a.fault("%s is not done by period %d", k.ID, k.Latest)
+		a.fault(Fault{Rule: NotByLatest, Vehicle: v.ID, Task: k.ID, Period: k.Latest})
 	}
 }
 
-func (a *audit) charge(x float64, id string, t int) {
+func (a *audit) charge(x float64, v *Vehicle, k *Task, t int) {
 	if math.IsInf(x, 1) {
-		a.fault("%s is not allowed in period %d", id, t)
+		a.fault(Fault{Rule: Forbidden, Vehicle: v.ID, Task: k.ID, Period: t})
 		return
 	}
 	a.cost += x
@@ -261,9 +254,9 @@ func (a *audit) shared(t int) {
 		}
 	}
 	if hours > 0 && a.hours[t] > hours+1e-6 {
-		a.fault("period %d needs %.4g h, there are %.4g h", t, a.hours[t], hours)
+		a.fault(Fault{Rule: HoursExceeded, Period: t, Needs: a.hours[t], Have: hours})
 	}
 	if money > 0 && a.money[t] > money+1e-6 {
-		a.fault("period %d costs %.2f, there are %.2f", t, a.money[t], money)
+		a.fault(Fault{Rule: MoneyExceeded, Period: t, Needs: a.money[t], Have: money})
 	}
 }

@@ -2,6 +2,8 @@ package plan
 
 import (
 	"slices"
+
+	"undertray/schedule"
 )
 
 // Quick is what was put at a visit after the plan was made: quick jobs and
@@ -15,3 +17,6 @@ func (v *Visit) Quick(p *Plan) (minutes, money float64) {
 	}
 	return v.Minutes - 60*planned, money
 }
+
+// NoPlan is what p's vehicle says where the engine finds no plan.
+func (p *Plan) NoPlan(no *schedule.Infeasible) string { return p.m.unsolved(no).Error() }

@@ -3,88 +3,12 @@ package plan
 import (
 	"errors"
 	"fmt"
-	"slices"
 
 	"undertray/civil"
-	"undertray/internal/advise"
 	"undertray/internal/fleet"
 	"undertray/internal/visit"
 	"undertray/schedule"
 )
-
-// Moved is the price of moving a task to another month.
-type Moved struct {
-	Position *fleet.Position
-	From, To int     // months of the plan
-	Costs    float64 // more than the plan, in Currency; below 0: less
-	Currency string
-	Against  []string // rules it would break, as package schedule's checker says them
-
-	was, is civil.Date // days of From and To
-}
-
-// Move prices the first doing of a position's change in another month of the
-// plan, all else left as it is but for what must go along with it. Against
-// says which rules it would break. It returns a *fleet.Error where the plan
-// does not change that position or has no such month.
-func (p *Plan) Move(position string, to int) (*Moved, error) {
-	m := p.m
-	if to < 1 || to > len(m.months) {
-		return nil, advise.Fault("to", fmt.Sprintf("the plan has no month %d", to), fmt.Sprintf("choose a month from 1 to %d", len(m.months)))
-	}
-	it := m.item(changeID(position))
-	from := 0
-	if it != nil {
-		for _, v := range m.solved.Visits {
-			if from == 0 && slices.Contains(v.Tasks, it.id) {
-				from = v.Period
-			}
-		}
-	}
-	if from == 0 {
-		return nil, &fleet.Error{Kind: fleet.NotFound, Msg: fmt.Sprintf("no visit of the plan changes %q", position), Hint: "see the plan for what it changes"}
-	}
-	out := &Moved{Position: it.j.Position, From: from, To: to, Currency: m.money.currency, was: m.lastDay(from), is: m.lastDay(to)}
-	doings := m.moved(it, from, to)
-	cost, faults := schedule.Verify(m.problem, doings)
-	out.Costs, out.Against = cost-p.Score, faults
-	return out, nil
-}
-
-// moved is the plan with a task, and what only it brings along, in another
-// month.
-func (m *maker) moved(it *item, from, to int) []schedule.Doing {
-	move := []string{it.id}
-	for _, w := range m.together(it.id) {
-		if !w.own && !slices.Contains(move, w.id) {
-			move = append(move, w.id)
-		}
-	}
-	var out []schedule.Doing
-	placed := false
-	for _, d := range m.solved.Doings() {
-		d.Tasks = slices.Clone(d.Tasks)
-		if d.Period == from {
-			d.Tasks = slices.DeleteFunc(d.Tasks, func(id string) bool { return slices.Contains(move, id) })
-		}
-		if d.Period == to {
-			placed = true
-			for _, id := range move {
-				if !slices.Contains(d.Tasks, id) {
-					d.Tasks = append(d.Tasks, id)
-				}
-			}
-		}
-		if len(d.Tasks) > 0 {
-			out = append(out, d)
-		}
-	}
-	if !placed {
-		out = append(out, schedule.Doing{Vehicle: m.r.Vehicle.ID, Period: to, Tasks: move})
-		slices.SortStableFunc(out, func(a, b schedule.Doing) int { return a.Period - b.Period })
-	}
-	return out
-}
 
 // Visit returns a visit by its number, or a *fleet.Error of kind NotFound.
 func (p *Plan) Visit(n int) (*Visit, error) {
@@ -133,7 +57,7 @@ func (p *Plan) Verify() error {
 	cost, faults := schedule.Verify(p.m.problem, p.m.solved.Doings())
 	var errs []error
 	for _, f := range faults {
-		errs = append(errs, errors.New(f))
+		errs = append(errs, errors.New(f.String()))
 	}
 	if d := cost - p.Score; d > 1e-6*(1+cost) || d < -1e-6*(1+cost) {
 		errs = append(errs, fmt.Errorf("the plan costs %.6f, not %.6f", cost, p.Score))

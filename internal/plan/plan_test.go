@@ -271,23 +271,6 @@ func everyMonth() []time.Month {
 	return out
 }
 
-// A move to where the task stands already costs nothing; the price of any
-// other is what the checker finds.
-func TestMovesArePriced(t *testing.T) {
-	p := planned(t, "heron", plan.Options{})
-	stay, err := p.Move("main-belt", p.Visits[0].Period)
-	if err != nil || stay.Costs > 1e-6 || stay.Costs < -1e-6 || len(stay.Against) > 0 {
-		t.Errorf("staying: %+v, %v", stay, err)
-	}
-	later, err := p.Move("main-belt", p.Visits[0].Period+4)
-	if err != nil || later.Costs <= 0 {
-		t.Errorf("later than its date: %+v, %v", later, err)
-	}
-	if _, err := p.Move("earth-strap", 3); fleet.KindOf(err) != fleet.NotFound {
-		t.Errorf("a part that is not changed: %v", err)
-	}
-}
-
 // While the belt is off, what turns on it is worth changing, and no offer is
 // out of order.
 func TestAlsoOffersWhatIsOpen(t *testing.T) {

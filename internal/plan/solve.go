@@ -2,8 +2,6 @@ package plan
 
 import (
 	"context"
-	"errors"
-	"fmt"
 	"maps"
 	"slices"
 
@@ -324,14 +322,4 @@ func (m *maker) spent(v schedule.Visit) float64 {
 		sum += m.consumables(m.r.Vehicle.Opening(id).Consumables)
 	}
 	return sum
-}
-
-// unsolved words what the engine could not do.
-func (m *maker) unsolved(err error) error {
-	var no *schedule.Infeasible
-	if !errors.As(err, &no) {
-		return fmt.Errorf("planning %s: %w", m.r.Vehicle.ID, err)
-	}
-	return &fleet.Error{Kind: fleet.Invalid, Where: m.r.Vehicle.ID, Msg: "no plan keeps these limits: " + no.Reason,
-		Hint: "allow more hours a visit, more money a month, or more months", Err: err}
 }

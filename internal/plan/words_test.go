@@ -7,6 +7,7 @@ import (
 	"undertray/civil"
 	"undertray/internal/fleet"
 	"undertray/internal/plan"
+	"undertray/schedule"
 )
 
 // Each code has words of its own, and they hold its arguments. The sentences
@@ -37,6 +38,29 @@ func TestReasonsInWords(t *testing.T) {
 			Shared: plan.Limits{Hours: 20}, Overfull: []plan.Overfull{{Month: may, Hours: 30}}},
 	} {
 		if got := g.Words(); !strings.HasPrefix(got, want) {
+			t.Errorf("%q in place of %q", got, want)
+		}
+	}
+}
+
+// Where the engine finds no plan the owner reads of parts, months and amounts,
+// not of codes and ids.
+func TestNoPlanInWords(t *testing.T) {
+	p := planned(t, "heron", plan.Options{})
+	month := p.MonthNames()[2]
+	belt := []string{"change:main-belt"}
+	for want, no := range map[string]*schedule.Infeasible{
+		"a visit is wanted in " + month + ", which is closed": {Cause: schedule.HeldWhileClosed, Period: 3},
+		"main drive belt, with all that is opened for it, takes 3 hours of the 2 hours that there are at most": {Cause: schedule.TooLarge, Tasks: belt,
+			Limit: schedule.HoursLimit, Needs: 3, Have: 2},
+		"main drive belt is due by the end of " + month: {Cause: schedule.NeverInTime, Tasks: belt, Period: 3},
+		"what is due in " + month + ", main drive belt and the round, takes 3 hours of 2 hours": {Cause: schedule.DueTogether, Tasks: append(belt, "round"), Period: 3,
+			Limit: schedule.HoursLimit, Needs: 3, Have: 2},
+		"by the end of " + month + ", a visit, takes at least €60 of €55": {Cause: schedule.DueByThen, Windows: []schedule.Window{{From: 1, To: 3}}, Period: 3,
+			Limit: schedule.MoneyLimit, Needs: 60, Have: 55},
+		"the furthest fails in " + month: {Cause: schedule.AllSearched, Period: 3},
+	} {
+		if got := p.NoPlan(no); !strings.Contains(got, want) || strings.Contains(got, string(no.Cause)) {
 			t.Errorf("%q in place of %q", got, want)
 		}
 	}
