@@ -3,6 +3,7 @@ package advise
 import (
 	"slices"
 
+	"undertray/draw"
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
@@ -153,4 +154,27 @@ func (k *KindLives) curve(r *Report, obs []lifetime.Observation, interval, scale
 		k.Curve = append(k.Curve, SurvivalPoint{Age: age / scale, Prior: before.Survival(age), Mid: after.Survival(age), Low: low, High: high})
 	}
 	return nil
+}
+
+// Bands returns the two curves to draw: by the interval alone, and with the
+// yard's own parts.
+func (k *KindLives) Bands() (before, after []draw.Band) {
+	for _, c := range k.Curve {
+		before = append(before, draw.Band{X: c.Age, Mid: c.Prior, Lo: c.Prior, Hi: c.Prior})
+		after = append(after, draw.Band{X: c.Age, Mid: c.Mid, Lo: c.Low, Hi: c.High})
+	}
+	return before, after
+}
+
+// Ages returns the ages at which parts failed, and those up to which others
+// held, in Unit.
+func (k *KindLives) Ages() (failed, held []float64) {
+	for _, p := range k.Parts {
+		if p.Failed {
+			failed = append(failed, p.Age)
+			continue
+		}
+		held = append(held, p.Age)
+	}
+	return failed, held
 }

@@ -26,3 +26,27 @@ func (k *KindLives) Headline(p units.Preferences) string {
 	return fmt.Sprintf("%s: a new one is believed to last about %s on average. %s came off, %s of them failed; %s at work.",
 		k.Kind.Name, mean, say.Capital(say.Count(len(k.Parts)-running, "part", "parts")), failed, say.Number(running))
 }
+
+// StartWords says what the belief starts from.
+func (k *KindLives) StartWords(p units.Preferences) string {
+	return fmt.Sprintf("It starts from an interval (%s: %s) and learns from the parts below.", k.Due.Interval.Authority, IntervalWords(k.Due.Interval, p))
+}
+
+// AgeWords says an age in the unit of the lives.
+func (k *KindLives) AgeWords(age float64, p units.Preferences) string {
+	if k.Unit == "km" {
+		return p.Show(Kilometres(age))
+	}
+	return fmt.Sprintf("%.1f years", age)
+}
+
+// EndWords says how a part's life here ended, or that it has not.
+func (l *PartLife) EndWords() string {
+	switch {
+	case l.Running:
+		return "at work"
+	case l.Removed == "":
+		return "came off, reason not known"
+	}
+	return string(l.Removed)
+}

@@ -31,6 +31,13 @@ var floors = [][]string{
 	{"cmd/undertray", "bench"},
 }
 
+// shells show what rooms say and compute nothing themselves: of the engines they
+// import those that draw, and quantities and dates.
+var (
+	shells       = []string{"internal/cli", "internal/web", "internal/print"}
+	shellEngines = []string{"draw", "units", "civil"}
+)
+
 const (
 	engines  = 1 // floors up to this one are engines
 	adapters = 8
@@ -55,13 +62,14 @@ var doors = map[string]string{
 // owners says which room alone may import an engine; draw, units and civil
 // serve everybody, and engines stand on each other.
 var owners = map[string][]string{
-	"usage":    {"internal/advise"},
-	"lifetime": {"internal/advise"},
-	"wear":     {"internal/advise"},
-	"sequence": {"internal/visit"},
-	"drive":    {"internal/belt", "internal/sheet"}, // a sheet checks the runs it holds
-	"listen":   {"internal/belt"},
-	"schedule": {"internal/plan"},
+	"usage":     {"internal/advise"},
+	"lifetime":  {"internal/advise"},
+	"wear":      {"internal/advise"},
+	"sequence":  {"internal/visit"},
+	"drive":     {"internal/belt", "internal/sheet"}, // a sheet checks the runs it holds
+	"listen":    {"internal/belt"},
+	"schedule":  {"internal/plan"},
+	"condition": {"internal/advise"},
 }
 
 type pkg struct {
@@ -97,6 +105,9 @@ func checkImport(t *testing.T, path string, from int, imp string) {
 		t.Errorf("%s imports the engine %s, which only %s may", path, short(imp), strings.Join(rooms, " and "))
 	}
 	to := floor(imp)
+	if slices.Contains(shells, root(path)) && to <= engines && !strings.HasPrefix(short(imp), "internal/") && !slices.Contains(shellEngines, short(imp)) {
+		t.Errorf("%s imports the engine %s: what it works out belongs into a room", path, short(imp))
+	}
 	if to > from {
 		t.Errorf("%s imports %s, which stands above it", path, imp)
 	}

@@ -30,6 +30,7 @@ type words struct {
 	Sources     []Source  `json:"sources"`
 	Systems     []System  `json:"systems"`
 	Symptoms    []Symptom `json:"symptoms"`
+	Cautions    []Caution `json:"cautions"`
 	Severe      Severe    `json:"severe"`
 	HighVoltage string    `json:"high_voltage"`
 	Lives       Reading   `json:"lives"`
@@ -141,6 +142,18 @@ func (c *Catalogue) CautionOn(v *fleet.Vehicle, check *Check) string {
 	return strings.TrimSpace(check.Caution + " " + c.words.HighVoltage)
 }
 
+// CautionsAt returns what is said where a round or a job comes to one of
+// [CautionPlaces], in the order of the files.
+func (c *Catalogue) CautionsAt(place string) []string {
+	var out []string
+	for i := range c.words.Cautions {
+		if w := &c.words.Cautions[i]; slices.Contains(w.At, place) {
+			out = append(out, w.Say)
+		}
+	}
+	return out
+}
+
 // Severe returns what counts as severe service and by how much intervals
 // shrink under it.
 func (c *Catalogue) Severe() Severe { return c.words.Severe }
@@ -163,6 +176,7 @@ func (c *Catalogue) NeverLate(system string) bool {
 type word interface{ named() (id, say string) }
 
 func (s System) named() (id, say string)  { return s.ID, s.Say }
+func (c Caution) named() (id, say string) { return c.ID, c.Say }
 func (s Symptom) named() (id, say string) { return s.ID, s.Say }
 func (s Source) named() (id, say string)  { return s.ID, s.What }
 
@@ -353,6 +367,14 @@ func (c *Check) Dimension() units.Dimension {
 	}
 	_, d, _ := units.Lookup(c.Unit)
 	return d
+}
+
+// FigureUnit is the unit its figures are shown in, "" for bare ones.
+func (c *Check) FigureUnit() string {
+	if c.Unit == NoUnit {
+		return ""
+	}
+	return c.Unit
 }
 
 // Takes reports whether a figure can answer the check: one of its dimension,

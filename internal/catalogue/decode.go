@@ -26,6 +26,7 @@ type body struct {
 	Sources     []Source  `yaml:"sources"`
 	Systems     []System  `yaml:"systems"`
 	Symptoms    []Symptom `yaml:"symptoms"`
+	Cautions    []Caution `yaml:"cautions"`
 	Severe      *Severe   `yaml:"severe"`
 	HighVoltage string    `yaml:"high_voltage"`
 	Lives       *Reading  `yaml:"lives"`

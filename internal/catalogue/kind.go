@@ -316,6 +316,26 @@ type Together struct {
 	Look string `yaml:"look" json:"look"`
 }
 
+// Caution is said once where a round or a job comes to a place At: one of
+// [CautionPlaces].
+type Caution struct {
+	ID     string        `yaml:"id" json:"id"`
+	Say    string        `yaml:"say" json:"say"`
+	At     []string      `yaml:"at" json:"at"`
+	Source fleet.Sources `yaml:"source" json:"source"`
+}
+
+// Where cautions are said.
+const (
+	AtAbove      = "from-above"
+	AtBelow      = "from-below"
+	AtRunning    = "engine-running"
+	AtRunningFor = "leak-running" // what was opened from below is watched while it runs
+)
+
+// CautionPlaces lists where cautions are said.
+func CautionPlaces() []string { return []string{AtAbove, AtBelow, AtRunning, AtRunningFor} }
+
 // Severe says what counts as severe service and by which factors intervals
 // shrink: a distance by Distance, a time by a factor between Time and TimeTo.
 type Severe struct {

@@ -109,6 +109,7 @@ func (c *Catalogue) addKind(k *Kind) {
 
 func (w words) clone() words {
 	w.Sources, w.Systems, w.Symptoms = slices.Clone(w.Sources), slices.Clone(w.Systems), slices.Clone(w.Symptoms)
+	w.Cautions = slices.Clone(w.Cautions)
 	return w
 }
 
@@ -117,6 +118,7 @@ func (w *words) add(b *body) {
 	w.Sources = addWords(w.Sources, b.Sources)
 	w.Systems = addWords(w.Systems, b.Systems)
 	w.Symptoms = addWords(w.Symptoms, b.Symptoms)
+	w.Cautions = addWords(w.Cautions, b.Cautions)
 	if b.Lives != nil {
 		w.Lives = *b.Lives
 	}

@@ -42,6 +42,17 @@ func (v *validator) all() {
 			v.text(path, "look", s.Together.Look)
 		}
 	}
+	namedWords(v, "cautions", "caution", "say", b.Cautions)
+	for i, c := range b.Cautions {
+		path := fmt.Sprintf("cautions.%d", i)
+		if len(c.At) == 0 {
+			v.d.Note(yamltree.Join(path, "at"), "a caution is said somewhere: write one or more of %s", strings.Join(CautionPlaces(), ", "))
+		}
+		for k, at := range c.At {
+			v.oneOf(fmt.Sprintf("%s.at.%d", path, k), "place", at, CautionPlaces())
+		}
+		v.source(path, c.Source, "")
+	}
 	namedWords(v, "sources", "source", "what", b.Sources)
 	for i, s := range b.Sources {
 		v.oneOf(fmt.Sprintf("sources.%d.seen", i), "seen", s.Seen, degrees())

@@ -3,6 +3,7 @@ package visit
 import (
 	"slices"
 
+	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/machine"
 )
@@ -59,7 +60,7 @@ func (b *builder) tests() []test {
 		if checks := b.checks(t, true); len(checks) > 0 {
 			out = append(out, test{id: "listen:" + p.ID, rank: 4000 + b.ranks[p.ID], step: &Step{Kind: StepLook,
 				Looks: []*fleet.Position{p}, Engine: fleet.Running, Use: machine.Running, Minutes: LookMinutes, Position: p,
-				Checks: checks, Cautions: []string{cautionRunning, cautionFumes}}})
+				Checks: checks, Cautions: b.r.Catalogue.CautionsAt(catalogue.AtRunning)}})
 		}
 	}
 	slices.SortStableFunc(out, func(a, c test) int { return a.place() - c.place() })
@@ -88,12 +89,12 @@ func (b *builder) kindTests(out []test, t Task) []test {
 		use := useOf(a.Engine, a.Needs)
 		js := &Step{Kind: StepAfter, Do: a.Do, Engine: a.Engine, Use: use, Minutes: a.Minutes}
 		if use == machine.Running || use == machine.InGear {
-			js.Cautions = []string{cautionRunning, cautionFumes}
+			js.Cautions = b.r.Catalogue.CautionsAt(catalogue.AtRunning)
 		}
 		var stands []string
 		if a.Raised {
 			stands = b.stands(t)
-			js.Cautions = append(js.Cautions, cautionUnder)
+			js.Cautions = append(js.Cautions, b.r.Catalogue.CautionsAt(catalogue.AtRunningFor)...)
 		}
 		if a.Caution != "" {
 			js.Cautions = append(js.Cautions, a.Caution)

@@ -160,30 +160,19 @@ func stages(r *advise.Report, bySystem bool) []stageRule {
 	atRest := func(c *catalogue.Check) bool { return !whole(c) }
 	return []stageRule{
 		{kind: StageAbove,
-			cautions: []string{cautionCold, cautionFan}, takes: from(fleet.Above), check: atRest},
+			cautions: r.Catalogue.CautionsAt(catalogue.AtAbove), takes: from(fleet.Above), check: atRest},
 		{kind: StageBelow,
-			cautions: []string{cautionRaised}, takes: from(fleet.Below), check: atRest},
-		runningStage(),
+			cautions: r.Catalogue.CautionsAt(catalogue.AtBelow), takes: from(fleet.Below), check: atRest},
+		runningStage(r),
 	}
 }
 
 // runningStage comes last, once everything is closed: nothing is opened or
 // looked at from below between two checks with the engine running.
-func runningStage() stageRule {
-	return stageRule{kind: StageRunning, cautions: []string{cautionRunning, cautionFumes},
+func runningStage(r *advise.Report) stageRule {
+	return stageRule{kind: StageRunning, cautions: r.Catalogue.CautionsAt(catalogue.AtRunning),
 		takes: func(*judge.Judgement) bool { return true }, check: whole}
 }
-
-// The cautions of a round, as in shared trade practice: stands after
-// 29 CFR 1910.244(a)(2), the rest common practice.
-const (
-	cautionCold    = "A hot cooling system is under pressure: leave the cap shut until the top hose is cold to the hand."
-	cautionFan     = "An electric fan can start with the ignition off: unplug it before reaching near it."
-	cautionRunning = "No loose sleeves, hair, straps or rings; keep out of the plane of belts and fan."
-	cautionFumes   = "Run the engine outdoors or with the exhaust led away: exhaust gas kills."
-	cautionUnder   = "Nobody under the vehicle while the engine runs: look for leaks once it stands still, from beside it."
-	cautionRaised  = "Nobody under a vehicle on a jack alone: firm level ground, wheels chocked, rated stands at the maker's points, shake test first."
-)
 
 func systemStages(r *advise.Report) []stageRule {
 	var out []stageRule
@@ -194,11 +183,11 @@ func systemStages(r *advise.Report) []stageRule {
 			continue
 		}
 		seen[s] = true
-		out = append(out, stageRule{kind: StageSystem, system: s, cautions: []string{cautionCold, cautionFan, cautionRaised},
+		out = append(out, stageRule{kind: StageSystem, system: s, cautions: slices.Concat(r.Catalogue.CautionsAt(catalogue.AtAbove), r.Catalogue.CautionsAt(catalogue.AtBelow)),
 			takes: func(j *judge.Judgement) bool { return system(r, j) == s },
 			check: func(c *catalogue.Check) bool { return !whole(c) }})
 	}
-	return append(out, runningStage())
+	return append(out, runningStage(r))
 }
 
 func system(r *advise.Report, j *judge.Judgement) string {

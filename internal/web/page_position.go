@@ -1,10 +1,13 @@
 package web
 
 import (
+	"html/template"
 	"net/http"
 	"slices"
+	"strconv"
 	"strings"
 
+	"undertray/draw"
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
@@ -88,6 +91,22 @@ func (s *Server) positionPage(w http.ResponseWriter, r *http.Request) error {
 	return s.render(w, r, http.StatusOK, "position", page)
 }
 
+// drawTrends draws what was measured.
+func drawTrends(trends []advise.Trend) []drawing {
+	var out []drawing
+	for i, t := range trends {
+		fig, err := draw.TrendChart(draw.Trend{
+			Head: draw.Head{ID: "trend-" + strconv.Itoa(i), Title: t.Check.Title(), Width: planWidth},
+			X:    draw.Axis{Label: "vehicle's distance", Unit: t.Distance}, Y: draw.Axis{Label: t.Check.Title(), Unit: t.Unit},
+			Points: t.Points, Path: t.Path, Limits: t.Limits, Reach: t.Reach})
+		if err != nil {
+			continue // figures all of one day leave nothing to draw
+		}
+		out = append(out, drawing{Title: fig.Title, Caption: fig.Caption, SVG: template.HTML(fig.SVG)})
+	}
+	return out
+}
+
 func (d *desk) positionPage(j *judge.Judgement) positionPage {
 	rep, prefs := d.report, d.yard.Settings.Units
 	page := positionPage{Position: j.Position, Kind: kindLink{j.Kind.ID, j.Kind.Name}, Verdict: j.Verdict, Why: advise.Why(j), Todo: advise.FurtherWords(j, d.yard.Settings.Units),
@@ -104,7 +123,7 @@ func (d *desk) positionPage(j *judge.Judgement) positionPage {
 	if s := advise.LetsDown(j); s != "" {
 		page.Ahead = append(page.Ahead, s)
 	}
-	page.Trends = d.trends(j, o.Wear)
+	page.Trends = drawTrends(rep.Trends(j, o.Wear, d.unit()))
 	page.Opinions, page.Dues = opinions(j), d.dueRows(j)
 	for _, c := range j.Causes {
 		page.Causes = append(page.Causes, causeRow{say.Capital(d.yard.Catalogue.SymptomName(c.Of)), c.Likely})

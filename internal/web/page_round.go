@@ -194,7 +194,7 @@ func checkOf(k *catalogue.Kind, position string, c visit.CheckItem, typed url.Va
 	field := answerPrefix + position + "." + c.ID
 	row := checkRow{ID: c.ID, Field: field, Title: c.Title(), Question: c.Question, How: c.How, Caution: c.Caution, Sense: c.Sense, Typed: typed.Get(field)}
 	if c.Measured() {
-		row.Unit = checkUnit(c.Check)
+		row.Unit = c.FigureUnit()
 	}
 	for _, a := range c.Answers {
 		row.Answers = append(row.Answers, answerRow{a.ID, a.Say, row.Typed == a.ID})
