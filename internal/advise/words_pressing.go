@@ -17,6 +17,8 @@ func ActionVerb(a fleet.Action) string {
 		return "top up and find where it goes"
 	case fleet.FindOut:
 		return "find out"
+	case fleet.CutOff:
+		return "cut off and drive without"
 	case "":
 		return string(fleet.Change)
 	}
@@ -32,6 +34,8 @@ func ActionWords(a fleet.Action, name string) string {
 		return "top up " + name + " and find where it goes"
 	case fleet.FindOut:
 		return "find out what ails " + name
+	case fleet.CutOff:
+		return "cut " + name + " off and take every piece out"
 	}
 	return ActionVerb(a) + " " + name
 }

@@ -27,7 +27,7 @@ type Worth struct {
 func (r *Report) Worth(j *judge.Judgement, c *Chance) (*Worth, bool) {
 	part := j.Position.Part.Cost
 	costs := r.Vehicle.Costs
-	if part == nil || costs.Recovery == nil || !j.Kind.Life.Strands || c.age <= 0 {
+	if part == nil || costs.Recovery == nil || !j.Strands() || c.age <= 0 {
 		return nil, false
 	}
 	failure := *costs.Recovery

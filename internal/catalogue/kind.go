@@ -199,7 +199,9 @@ type Life struct {
 // that turns several means what the gravest of them does.
 type Driven struct {
 	// Failure is stop, drive-gently or cut-off-and-drive-on.
-	Failure string        `yaml:"failure" json:"failure"`
+	Failure string `yaml:"failure" json:"failure"`
+	// NoStart says that the engine is not even started while it stands still.
+	NoStart bool          `yaml:"no_start,omitempty" json:"no_start,omitempty"`
 	Says    string        `yaml:"says" json:"says"`
 	Source  fleet.Sources `yaml:"source" json:"source"`
 }
@@ -272,6 +274,8 @@ type With struct {
 
 // After is a test or a second look once a part has been changed.
 type After struct {
+	// ID lets an heir put its own in the place of an inherited one.
+	ID     string            `yaml:"id,omitempty" json:"id,omitempty"`
 	Do     string            `yaml:"do" json:"do"`
 	Engine fleet.EngineState `yaml:"engine,omitempty" json:"engine,omitempty"`
 	// Needs is what it does with the machine, where that is more than Engine

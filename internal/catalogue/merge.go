@@ -33,7 +33,7 @@ func merge(base, over Kind) Kind {
 	k.Causes = slices.Concat(base.Causes, over.Causes)
 	k.First = slices.Concat(base.First, over.First)
 	k.With = slices.Concat(base.With, over.With)
-	k.After = slices.Concat(base.After, over.After)
+	k.After = mergeAfter(base.After, over.After)
 	if over.Driven != nil {
 		k.Driven = over.Driven
 	}
@@ -133,6 +133,20 @@ func mergeCheck(base, over Check) Check {
 	}
 	c.Limits = mergeLimits(base.Limits, over.Limits)
 	return c
+}
+
+// mergeAfter lets a test of over take the place of the one of base by its id.
+func mergeAfter(base, over []After) []After {
+	out := slices.Clone(base)
+	for _, a := range over {
+		i := slices.IndexFunc(out, func(o After) bool { return a.ID != "" && o.ID == a.ID })
+		if i < 0 {
+			out = append(out, a)
+			continue
+		}
+		out[i] = a
+	}
+	return out
 }
 
 func mergeLimits(base, over []fleet.Limit) []fleet.Limit {

@@ -21,6 +21,9 @@ func (v *validator) limit(path string, k *Kind, c *Check, l *fleet.Limit) {
 	v.text(path, "says", l.Says)
 	v.condition(path, c, l)
 	v.materials(path, k, l.Materials)
+	if l.Driven != "" {
+		v.oneOf(yamltree.Join(path, "driven"), "word for the belt (driven)", l.Driven, []string{fleet.BeltFails, fleet.BeltGone})
+	}
 	if key, wrong := l.Undue(); key != "" {
 		v.d.Note(yamltree.Join(path, key), "%s", wrong)
 	}

@@ -31,7 +31,16 @@ type Limit struct {
 	Again     *Again    `yaml:"again,omitempty" json:"again,omitempty"` // for watch: when to look again
 	Do        Action    `yaml:"do,omitempty" json:"do,omitempty"`       // what puts it right
 	By        *Deadline `yaml:"by,omitempty" json:"by,omitempty"`       // for put right: by when
+	// Driven says that the verdict is meant for a belt the vehicle cannot do
+	// without, and follows what the belt of the run turns: BeltFails or BeltGone.
+	Driven string `yaml:"driven,omitempty" json:"driven,omitempty"`
 }
+
+// What a limit that follows the belt's run tells of the belt.
+const (
+	BeltFails = "fails" // it may break or come off any moment
+	BeltGone  = "gone"  // it is not there
+)
 
 // Again says when to look at a part again: after a distance, a time, or
 // whichever comes first.

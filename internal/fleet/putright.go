@@ -21,11 +21,12 @@ const (
 	ReRoute Action = "re-route"
 	Test    Action = "test"
 	FindOut Action = "find-out"
+	CutOff  Action = "cut-off" // a belt that nothing on the road needs
 )
 
 // Actions lists every action.
 func Actions() []Action {
-	return []Action{Change, TopUp, Tighten, Refit, Clean, ReRoute, Test, FindOut}
+	return []Action{Change, TopUp, Tighten, Refit, Clean, ReRoute, Test, FindOut, CutOff}
 }
 
 // UnmarshalText reads one of Actions.

@@ -31,6 +31,9 @@ type expressed struct {
 	With     []string                  `yaml:"with"`
 	Inspect  []string                  `yaml:"inspect"`
 	Words    []string                  `yaml:"words"`
+	// Drives are the kinds that the belt turns, in place of a pump and an
+	// accessory; an empty list puts the part on no run.
+	Drives *[]string `yaml:"drives"`
 	// The action and the deadline that a governing limit must carry.
 	Do fleet.Action `yaml:"do"`
 	By string       `yaml:"by"`
@@ -176,7 +179,7 @@ func putsRight(r Reason, v fleet.Verdict, c expressed) bool {
 func judgeCase(t *testing.T, cat *catalogue.Catalogue, c expressed) *Judgement {
 	t.Helper()
 	on := civil.MustParse("2026-11-25")
-	v, place := caseVehicle(cat, c.Kind)
+	v, place := caseVehicle(cat, c.Kind, c.Drives)
 	total := 200000.0
 	since := on.AddDays(-30)
 	from := total - 500
@@ -231,7 +234,7 @@ func judgeCase(t *testing.T, cat *catalogue.Catalogue, c expressed) *Judgement {
 	return &js[i]
 }
 
-func caseVehicle(cat *catalogue.Catalogue, kind string) (*fleet.Vehicle, string) {
+func caseVehicle(cat *catalogue.Catalogue, kind string, drives *[]string) (*fleet.Vehicle, string) {
 	v := &fleet.Vehicle{ID: "case", Name: "Case", Built: civil.MustParse("2006-01-01")}
 	for _, k := range cat.Kinds() {
 		v.Positions = append(v.Positions, fleet.Position{ID: "the-" + k.ID, Name: k.Name, Kind: k.ID, From: fleet.Above, Neighbours: []string{"the-" + kind}})
@@ -243,8 +246,15 @@ func caseVehicle(cat *catalogue.Catalogue, kind string) (*fleet.Vehicle, string)
 		belt = "the-" + kind
 	}
 	run := fleet.Run{ID: "run", Belt: belt}
-	for _, k := range []string{"auto-tensioner", "manual-adjuster", "idler", "overrun-pulley", "crank-pulley", "water-pump", "accessory-bearing"} {
-		run.Pulleys = append(run.Pulleys, fleet.Pulley{Name: k, Position: "the-" + k})
+	turns := []string{"auto-tensioner", "manual-adjuster", "idler", "overrun-pulley", "crank-pulley", "water-pump", "accessory-bearing"}
+	if drives != nil && len(*drives) == 0 {
+		return v, "the-" + kind
+	}
+	if drives != nil {
+		turns = slices.Concat([]string{"auto-tensioner", "idler", "crank-pulley"}, *drives)
+	}
+	for _, k := range turns {
+		run.Pulleys = append(run.Pulleys, fleet.Pulley{Name: k, Position: "the-" + k, Driver: k == "crank-pulley"})
 	}
 	v.Runs = []fleet.Run{run}
 	return v, "the-" + kind

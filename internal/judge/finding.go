@@ -24,6 +24,7 @@ func (in *Input) findingReasons(place *fleet.Place, kind *catalogue.Kind, f *fle
 		r := Reason{Finding: f, Check: check, Authority: limits[0].Authority, Verdict: fleet.Keep}
 		spoke := false
 		for _, l := range limits {
+			l = in.byDriven(place.Position, l)
 			holds, about := meets(l, f.Answer, f.Value, measured)
 			if about && !spoke {
 				r.Source, r.Says = l.Source, l.Says

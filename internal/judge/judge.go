@@ -32,6 +32,7 @@ type Judgement struct {
 	Todos   []Todo // what puts it right and by when, the nearest deadline first
 	Dues    []Due  // when the part is due under each authority, soonest first
 	Looked  Looked
+	Drives  *Drives // what stands still when its belt comes off; nil: nothing, or not known
 	// Symptoms lists what the findings that ask for action are signs of.
 	Symptoms []string
 	Causes   []catalogue.Cause // of those symptoms, likeliest first
@@ -116,7 +117,7 @@ func Vehicle(in Input) []Judgement {
 
 func (in *Input) judge(place *fleet.Place, kind *catalogue.Kind) Judgement {
 	place = in.worstOfDay(place, kind)
-	j := Judgement{Position: place.Position, Kind: kind, Place: place}
+	j := Judgement{Position: place.Position, Kind: kind, Place: place, Drives: Turned(in.Catalogue, in.State.Vehicle, place.Position)}
 	j.Looked = in.looked(place, kind)
 	for _, f := range latestInOrder(place, kind) {
 		j.Reasons = append(j.Reasons, in.findingReasons(place, kind, f)...)

@@ -32,6 +32,9 @@ func (in *Input) todos(j *Judgement) []Todo {
 			all = append(all, in.todo(r))
 		}
 	}
+	if i := slices.IndexFunc(all, func(t Todo) bool { return t.Action == fleet.CutOff }); i >= 0 {
+		all = append(all, Todo{Action: fleet.Change, By: fleet.Deadline{Occasion: fleet.NextVisit}, Reason: all[i].Reason})
+	}
 	slices.SortStableFunc(all, in.nearer)
 	var out []Todo
 	for _, t := range all {

@@ -22,7 +22,9 @@ const (
 	CoolantOut     Undone = "coolant-out"
 	GearOilOut     Undone = "gear-oil-out"
 	BeltLoose      Undone = "belt-loose"
-	BeltOff        Undone = "belt-off"
+	BeltOff        Undone = "belt-off"       // one the engine is not started without, or not known what it turns
+	SideBeltOff    Undone = "side-belt-off"  // the engine runs without it, the vehicle is not driven
+	SpareBeltOff   Undone = "spare-belt-off" // nothing on the road needs it
 	TimingCoverOff Undone = "timing-cover-off"
 	FanOff         Undone = "fan-off" // or its shroud
 	EngineLoose    Undone = "engine-loose"
@@ -35,7 +37,7 @@ const (
 
 // All lists everything that can be undone, in the order it is said.
 func All() []Undone {
-	return []Undone{SwitchedOff, BatteryOff, FuelOpen, InletOpen, OilOut, CoolantOut, GearOilOut, BeltLoose, BeltOff,
+	return []Undone{SwitchedOff, BatteryOff, FuelOpen, InletOpen, OilOut, CoolantOut, GearOilOut, BeltLoose, BeltOff, SideBeltOff, SpareBeltOff,
 		TimingCoverOff, FanOff, EngineLoose, SteeringOpen, BrakesOpen, Raised, WheelsOff, WheelsLoose}
 }
 
@@ -79,11 +81,17 @@ func (u *Use) UnmarshalText(b []byte) error {
 // Rank is the place of a use among Uses, from 1; 0 for no use, a look at rest.
 func (u Use) Rank() int { return slices.Index(Uses(), u) + 1 }
 
-// Forbids reports whether a use must wait until something is put back.
+// Forbids reports whether a use must wait until something is put back: a belt
+// that is off only where it drives the coolant pump or the timing, for a start,
+// or something that driving needs.
 func (u Use) Forbids(undone Undone) bool {
-	switch u {
-	case "", ByHand:
+	switch {
+	case u == "" || u == ByHand || undone == SpareBeltOff:
 		return false
+	case undone == SideBeltOff:
+		return u.Rank() >= InGear.Rank()
+	}
+	switch u {
 	case Ignition:
 		return undone == BatteryOff || undone == SwitchedOff
 	}

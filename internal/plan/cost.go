@@ -172,7 +172,7 @@ func (m *maker) seenAtRounds(j *judge.Judgement) bool {
 
 // risk is the expected cost of being stranded by the part before an age.
 func (m *maker) risk(it *item, n int) []float64 {
-	if it.j == nil || it.j.Kind.Life == nil || !it.j.Kind.Life.Strands {
+	if it.j == nil || !it.j.Strands() {
 		return nil
 	}
 	c, ok := m.r.Chance(it.j)

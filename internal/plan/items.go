@@ -127,7 +127,7 @@ func (m *maker) change(j *judge.Judgement) *item {
 // leftUnknown reports whether a part is due only since nothing is known of it,
 // and cannot strand the vehicle: those are looked at first.
 func (m *maker) leftUnknown(j *judge.Judgement) bool {
-	return j.Verdict == fleet.PutRight && advise.OnlyAssumed(j) && (j.Kind.Life == nil || !j.Kind.Life.Strands)
+	return j.Verdict == fleet.PutRight && advise.OnlyAssumed(j) && !j.Strands()
 }
 
 // bare is the change of a part without a reason.

@@ -349,7 +349,7 @@ func TestPlanOfUnknownVehicles(t *testing.T) {
 			t.Error(err)
 		}
 		for _, j := range p.Unknown {
-			if j.Kind.Life != nil && j.Kind.Life.Strands {
+			if j.Strands() {
 				t.Errorf("%s is left out and can strand the vehicle", j.Position.ID)
 			}
 		}

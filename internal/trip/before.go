@@ -93,7 +93,7 @@ func (t *Trip) fix(m *plan.Prices) {
 	for _, risk := range t.Risks {
 		j := risk.Judgement
 		done := slices.ContainsFunc(t.Must, func(f Fix) bool { return f.Judgement == j })
-		if done || !j.Kind.Life.Strands || j.Position.LookOnly || risk.P-risk.New < t.Under/50 {
+		if done || !j.Strands() || j.Position.LookOnly || risk.P-risk.New < t.Under/50 {
 			continue
 		}
 		f := t.change(m, j, Reason{Code: LetsDown, Life: risk.Chance.Life})
@@ -133,7 +133,7 @@ func (t *Trip) addOpenings(m *plan.Prices) {
 func (t *Trip) gain(fixes []Fix) float64 {
 	g := 1.0
 	for _, f := range fixes {
-		if f.Judgement.Kind.Life != nil && f.Judgement.Kind.Life.Strands && f.Was < 1 && f.Do == fleet.Change {
+		if f.Judgement.Strands() && f.Was < 1 && f.Do == fleet.Change {
 			g *= (1 - f.New) / (1 - f.Was)
 		}
 	}

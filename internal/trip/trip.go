@@ -179,7 +179,7 @@ func findRisks(r *advise.Report, t *Trip) {
 		}
 		c, ok := r.Chance(j)
 		if !ok {
-			if j.Kind.Life.Strands {
+			if j.Strands() {
 				t.Unreckoned++
 			}
 			continue
@@ -188,7 +188,7 @@ func findRisks(r *advise.Report, t *Trip) {
 		risk.P, risk.New = c.During(t.Start, t.From, t.Km*t.Harder, float64(t.End.Sub(t.Start)+1)*t.Longer)
 		t.Risks = append(t.Risks, risk)
 		t.LetDown *= 1 - risk.P
-		if j.Kind.Life.Strands {
+		if j.Strands() {
 			t.Stranded *= 1 - risk.P
 		}
 	}
@@ -203,7 +203,7 @@ func findPasses(r *advise.Report, t *Trip) {
 		if j.Verdict >= fleet.PutRight {
 			continue
 		}
-		strands := j.Kind.Life != nil && j.Kind.Life.Strands
+		strands := j.Strands()
 		if w, d, ok := r.Next(j); ok && !w.Reached {
 			switch {
 			case d.Mark.HasTotal && t.Distanced && d.Mark.Total <= t.From:

@@ -43,7 +43,7 @@ func TestTripChancesMultiply(t *testing.T) {
 				t.Errorf("%s: %s: chance %g, new %g", id, r.Judgement.Position.ID, r.P, r.New)
 			}
 			any *= 1 - r.P
-			if r.Chance.Life.Strands {
+			if r.Judgement.Strands() {
 				through *= 1 - r.P
 			}
 		}

@@ -168,7 +168,7 @@ func (t *Trip) RiskGroups(most int) []RiskGroup {
 func (t *Trip) ChanceWords() string {
 	strands := 0
 	for i := range t.Risks {
-		if t.Risks[i].Chance.Life.Strands {
+		if t.Risks[i].Judgement.Strands() {
 			strands++
 		}
 	}
