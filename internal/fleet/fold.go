@@ -26,29 +26,32 @@ const MaxDailyDistance = 2000
 // already known are left out and listed in Problems. Fold never fails, and
 // its cost grows linearly with the entries but for their sorting.
 func Fold(v *Vehicle, entries []*Entry, on civil.Date) *State {
-	s := &State{Vehicle: v, On: on, Places: make(map[string]*Place, len(v.Positions))}
-	for i := range v.Positions {
-		p := &v.Positions[i]
-		s.Places[p.ID] = &Place{Position: p, Fitted: there(p), Latest: map[string]*Finding{}}
-	}
 	standing := Standing(entries)
-	s.Record = make([]*Entry, 0, len(standing))
+	record := make([]*Entry, 0, len(standing))
 	for _, e := range standing {
 		if e.Vehicle == v.ID && !e.Date.After(on) {
-			s.Record = append(s.Record, e)
+			record = append(record, e)
 		}
 	}
-	if !slices.IsSortedFunc(s.Record, byDate) { // a journal kept day by day is
-		slices.SortFunc(s.Record, byDate)
+	if !slices.IsSortedFunc(record, byDate) { // a journal kept day by day is
+		slices.SortFunc(record, byDate)
 	}
-	if len(s.Record) > 0 {
-		s.Began = s.Record[0].Date
+	k := NewKept(v)
+	for _, e := range record {
+		k.step(e)
 	}
-	totals := s.foldReadings()
-	for i, e := range s.Record {
-		s.foldBody(e, totals[i])
+	k.state.On, k.state.Record = on, record
+	return k.state
+}
+
+// step folds the next entry, by date.
+func (k *Kept) step(e *Entry) {
+	s := k.state
+	if k.last.ID == "" {
+		s.Began = e.Date
 	}
-	return s
+	k.last = placeInOrder(e)
+	k.foldBody(e, k.foldReading(e))
 }
 
 // Standing applies the corrections among entries and returns what is left:
@@ -116,40 +119,34 @@ func lastCorrections(entries []*Entry) map[string]*Entry {
 	return last
 }
 
-// foldReadings fills Readings from every entry that carries one and returns,
-// for each entry of Record, the total distance it carries itself.
-func (s *State) foldReadings() []Moment {
-	moments := make([]Moment, len(s.Record))
-	offset := 0.0
-	for i, e := range s.Record {
-		moments[i].Date = e.Date
-		if in := e.Instrument; in != nil {
-			total := in.Old.Base() + offset
-			if s.addReading(e, total) {
-				moments[i].Total, moments[i].HasTotal = total, true
-			}
-			if last, ok := s.Last(); ok {
-				total = last.Total
-			}
-			offset = total - in.New.Base()
-		}
-		if e.Odometer == nil {
-			continue
-		}
-		total := e.Odometer.Base() + offset
-		if s.addReading(e, total) {
-			moments[i].Total, moments[i].HasTotal = total, true
+// foldReading adds the readings that an entry carries and returns its moment:
+// the total distance it carries itself, or that between the readings.
+func (k *Kept) foldReading(e *Entry) Moment {
+	s, at := k.state, Moment{Date: e.Date}
+	read := func(total float64) {
+		if k.addReading(e, total) {
+			at.Total, at.HasTotal = total, true
 		}
 	}
-	for i := range moments {
-		if !moments[i].HasTotal {
-			moments[i].Total, moments[i].HasTotal = s.TotalOn(moments[i].Date)
+	if in := e.Instrument; in != nil {
+		total := in.Old.Base() + k.offset
+		read(total)
+		if last, ok := s.Last(); ok {
+			total = last.Total
 		}
+		k.offset = total - in.New.Base()
 	}
-	return moments
+	if e.Odometer != nil {
+		read(e.Odometer.Base() + k.offset)
+	}
+	if !at.HasTotal {
+		at.Total, at.HasTotal = s.TotalOn(e.Date)
+	}
+	return at
 }
 
-func (s *State) addReading(e *Entry, total float64) bool {
+func (k *Kept) addReading(e *Entry, total float64) bool {
+	s := k.state
 	last, ok := s.Last()
 	if ok {
 		if msg, hint := readingFault(last, e.Date, total, e.Sure); msg != "" {
@@ -160,7 +157,8 @@ func (s *State) addReading(e *Entry, total float64) bool {
 			return true
 		}
 	}
-	s.Readings = append(s.Readings, Reading{Date: e.Date, Total: total, Entry: e.ID})
+	s.Readings = thinned(append(s.Readings, Reading{Date: e.Date, Total: total, Entry: e.ID}))
+	k.between(last, ok, s.Readings[len(s.Readings)-1])
 	return true
 }
 
@@ -187,27 +185,31 @@ func readingFault(before Reading, day civil.Date, total float64, sure bool) (msg
 }
 
 func (s *State) problem(e *Entry, msg, hint string) {
+	if len(s.Problems) == mostProblems {
+		s.Problems, s.MoreProblems = slices.Delete(s.Problems, 0, 1), s.MoreProblems+1
+	}
 	s.Problems = append(s.Problems, Problem{Entry: e.ID, Date: e.Date, Msg: msg, Hint: hint})
 }
 
-func (s *State) foldBody(e *Entry, at Moment) {
+func (k *Kept) foldBody(e *Entry, at Moment) {
+	s := k.state
 	switch {
 	case e.Fitted != nil:
-		s.foldFitted(e, at)
+		k.foldFitted(e, at)
 	case e.Found != nil:
-		s.foldFound(e, at)
+		k.foldFound(e, at)
 	case e.Done != nil:
-		s.foldDone(e, at)
+		k.foldDone(e, at)
 	case e.Note != nil && e.Note.Position != "":
 		if p := s.placeOf(e, e.Note.Position); p != nil {
-			p.Notes = append(p.Notes, e)
+			p.Notes = newest(append(p.Notes, e), mostNotes)
 		}
 	case e.Wish != nil:
 		if e.Wish.Position == "" || s.placeOf(e, e.Wish.Position) != nil {
-			s.Wishes = append(s.Wishes, e)
+			s.Wishes = newest(append(s.Wishes, e), mostWishes)
 		}
 	case e.Note != nil:
-		s.Notes = append(s.Notes, e)
+		s.Notes = newest(append(s.Notes, e), mostNotes)
 	}
 }
 
@@ -220,7 +222,8 @@ func (s *State) placeOf(e *Entry, position string) *Place {
 	return p
 }
 
-func (s *State) foldFitted(e *Entry, at Moment) {
+func (k *Kept) foldFitted(e *Entry, at Moment) {
+	s := k.state
 	p := s.placeOf(e, e.Fitted.Position)
 	if p == nil {
 		return
@@ -237,6 +240,7 @@ func (s *State) foldFitted(e *Entry, at Moment) {
 		p.Fitted = nil
 	}
 	p.Fitted = part
+	k.waits(p, part.From)
 	if e.Fitted.Known == Recorded {
 		p.Latest = map[string]*Finding{}
 	}
@@ -287,12 +291,12 @@ func (p *Place) remove(at Moment, why Removal) {
 		return
 	}
 	old.To, old.Removed = at, why
-	p.Past = append(p.Past, old)
+	p.Past = newest(append(p.Past, old), mostPast)
 	p.Fitted = nil
 }
 
-func (s *State) foldFound(e *Entry, at Moment) {
-	p := s.placeOf(e, e.Found.Position)
+func (k *Kept) foldFound(e *Entry, at Moment) {
+	p := k.state.placeOf(e, e.Found.Position)
 	if p == nil {
 		return
 	}
@@ -302,15 +306,16 @@ func (s *State) foldFound(e *Entry, at Moment) {
 	}
 	p.Findings = append(p.Findings, f)
 	p.Latest[e.Found.Check] = f
+	p.forget(f)
+	k.waits(p, at)
 }
 
-func (s *State) foldDone(e *Entry, at Moment) {
+func (k *Kept) foldDone(e *Entry, at Moment) {
 	for _, id := range e.Done.Positions {
-		p := s.placeOf(e, id)
+		p := k.state.placeOf(e, id)
 		if p == nil {
 			continue
 		}
-		p.Work = append(p.Work, e)
 		for _, check := range e.Done.Settles {
 			for f := p.Latest[check]; f != nil; f = f.Before {
 				f.Settled = e.ID
@@ -320,6 +325,7 @@ func (s *State) foldDone(e *Entry, at Moment) {
 		if e.Done.TakenOff {
 			p.remove(at, e.Done.Removed)
 			p.Latest = map[string]*Finding{}
+			k.waits(p, at)
 		}
 	}
 }

@@ -11,16 +11,17 @@ type State struct {
 	Vehicle  *Vehicle
 	On       civil.Date
 	Began    civil.Date // date of the first entry; zero when there is none
-	Readings []Reading  // total distance over the days, never falling
+	Readings []Reading  // total distance over the days, never falling; see mostReadings
 	Places   map[string]*Place
-	Notes    []*Entry // notes about the vehicle as a whole, oldest first
-	Wishes   []*Entry // what the owner has settled about visits, oldest first
+	Notes    []*Entry // the newest notes about the vehicle as a whole, oldest first
+	Wishes   []*Entry // what the owner has settled about visits, oldest first; the newest of many
 	// Record holds every entry that stands on that day, corrected ones in
-	// their corrected form, by date.
+	// their corrected form, by date. It is nil in the state of a Kept.
 	Record []*Entry
-	// Problems are facts that contradict the journal or the sheet and were
-	// left out.
-	Problems []Problem
+	// Problems are the newest facts that contradict the journal or the sheet
+	// and were left out, and MoreProblems how many there were before them.
+	Problems     []Problem
+	MoreProblems int
 }
 
 // Reading is one odometer reading as total distance of the vehicle's life.
@@ -36,13 +37,14 @@ type Place struct {
 	// Fitted is the part there now. Where the journal does not say, it is a
 	// part of unknown history; nil means that nothing is there.
 	Fitted *Part
-	Past   []*Part // parts before it, oldest first
+	Past   []*Part // parts before it, oldest first; the newest of many
 	// Latest holds, by check, the newest finding on the fitted part that
 	// later work has not settled.
-	Latest   map[string]*Finding
-	Findings []*Finding // every finding at the position, oldest first
-	Work     []*Entry   // done entries at the position, oldest first
-	Notes    []*Entry
+	Latest map[string]*Finding
+	// Findings at the position, oldest first: of each check the newest figures
+	// and the newest answers (see mostFigures, mostAnswers).
+	Findings []*Finding
+	Notes    []*Entry // the newest, oldest first
 }
 
 // Part is what is or was fitted at a position from one moment to another.
