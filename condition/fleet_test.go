@@ -16,35 +16,13 @@ import (
 	"gonum.org/v1/gonum/stat"
 
 	"undertray/condition"
+	"undertray/internal/given"
 	"undertray/lifetime"
 )
 
-// shared is the folder with the given data; the tests that need it are skipped where it is not there.
-func shared(t testing.TB) string {
-	t.Helper()
-	if dir := os.Getenv("UNDERTRAY_SHARED"); dir != "" {
-		return dir
-	}
-	dir, err := os.Getwd()
-	if err != nil {
-		t.Fatal(err)
-	}
-	for ; dir != filepath.Dir(dir); dir = filepath.Dir(dir) {
-		sub := filepath.Join(dir, "shared")
-		if info, err := os.Stat(filepath.Join(sub, "data", "condition")); err == nil && info.IsDir() {
-			return sub
-		}
-	}
-	if os.Getenv("CI") != "" {
-		t.Fatal("the condition data are not there: set UNDERTRAY_SHARED")
-	}
-	t.Skip("shared/data/condition is not there: set UNDERTRAY_SHARED")
-	return ""
-}
-
 func table(t testing.TB, name string) [][]float64 {
 	t.Helper()
-	file, err := os.Open(filepath.Join(shared(t), "data", "condition", name))
+	file, err := os.Open(filepath.Join(given.Data(t, "data", "condition"), name))
 	if err != nil {
 		t.Fatal(err)
 	}

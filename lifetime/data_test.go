@@ -8,6 +8,7 @@ import (
 	"strconv"
 	"testing"
 
+	"undertray/internal/given"
 	"undertray/lifetime"
 )
 
@@ -16,32 +17,10 @@ import (
 // "computed" there means worked out apart from this package, with R 4 (survival 3.5-3), numpy 1.24
 // or scipy 1.10.
 
-func shared(t testing.TB) string {
-	t.Helper()
-	if dir := os.Getenv("UNDERTRAY_SHARED"); dir != "" {
-		return dir
-	}
-	dir, err := os.Getwd()
-	if err != nil {
-		t.Fatal(err)
-	}
-	for ; dir != filepath.Dir(dir); dir = filepath.Dir(dir) {
-		sub := filepath.Join(dir, "shared")
-		if info, err := os.Stat(filepath.Join(sub, "data", "reliability")); err == nil && info.IsDir() {
-			return sub
-		}
-	}
-	if os.Getenv("CI") != "" {
-		t.Fatal("the reference data are not there: set UNDERTRAY_SHARED")
-	}
-	t.Skip("the reference data are not there: set UNDERTRAY_SHARED")
-	return ""
-}
-
 // table reads a CSV file of the reliability folder without its head.
 func table(t testing.TB, name string) [][]string {
 	t.Helper()
-	file, err := os.Open(filepath.Join(shared(t), "data", "reliability", name))
+	file, err := os.Open(filepath.Join(given.Data(t, "data", "reliability"), name))
 	if err != nil {
 		t.Fatal(err)
 	}

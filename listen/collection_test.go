@@ -7,6 +7,8 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+
+	"undertray/internal/given"
 )
 
 // The records are from the Case Western Reserve University Bearing Data Center: contact sensors on an electric
@@ -29,41 +31,15 @@ const meterTolerance = 0.025
 // mains of the laboratory.
 var laboratory = Options{Notch: []float64{60}}
 
-func sharedDir(t testing.TB) string {
-	t.Helper()
-	if d := os.Getenv("UNDERTRAY_SHARED"); d != "" {
-		return d
-	}
-	dir, err := os.Getwd()
-	if err != nil {
-		t.Fatal(err)
-	}
-	for range 8 {
-		if s := filepath.Join(dir, "shared"); isDir(filepath.Join(s, "data")) {
-			return s
-		}
-		dir = filepath.Dir(dir)
-	}
-	return ""
-}
-
-func isDir(p string) bool {
-	st, err := os.Stat(p)
-	return err == nil && st.IsDir()
-}
-
 func collection(t testing.TB) (string, []record) {
 	t.Helper()
 	dir := os.Getenv("UNDERTRAY_LISTENING")
 	if dir == "" {
-		dir = filepath.Join(sharedDir(t), "data", "listening")
+		dir = given.Data(t, "data", "listening")
 	}
 	f, err := os.Open(filepath.Join(dir, "index.csv"))
 	if err != nil {
-		if os.Getenv("CI") != "" {
-			t.Fatalf("recordings not found: %v", err)
-		}
-		t.Skipf("recordings not found (set UNDERTRAY_LISTENING or UNDERTRAY_SHARED): %v", err)
+		t.Fatal(err)
 	}
 	defer f.Close()
 	rows, err := csv.NewReader(f).ReadAll()

@@ -9,6 +9,7 @@ import (
 	"testing"
 	"time"
 
+	"undertray/internal/given"
 	"undertray/usage"
 )
 
@@ -17,35 +18,9 @@ import (
 // against were worked out apart from this package by linear interpolation
 // (shared/reference/reliability.md, section 7, checks O1 to O5).
 
-func sharedDir(t testing.TB) string {
-	t.Helper()
-	if dir := os.Getenv("UNDERTRAY_SHARED"); dir != "" {
-		return dir
-	}
-	dir, err := os.Getwd()
-	if err != nil {
-		t.Fatal(err)
-	}
-	for ; dir != filepath.Dir(dir); dir = filepath.Dir(dir) {
-		if shared := filepath.Join(dir, "shared"); isDir(filepath.Join(shared, "data", "odometer")) {
-			return shared
-		}
-	}
-	if os.Getenv("CI") != "" {
-		t.Fatal("no shared/data/odometer above the working directory, and CI is set")
-	}
-	t.Skip("no shared/data/odometer above the working directory: set UNDERTRAY_SHARED")
-	return ""
-}
-
-func isDir(path string) bool {
-	info, err := os.Stat(path)
-	return err == nil && info.IsDir()
-}
-
 func odometerLog(t testing.TB, name string) []usage.Reading {
 	t.Helper()
-	file, err := os.Open(filepath.Join(sharedDir(t), "data", "odometer", "odometer_vehicle_"+name+".csv"))
+	file, err := os.Open(filepath.Join(given.Data(t, "data", "odometer"), "odometer_vehicle_"+name+".csv"))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -8,34 +8,13 @@ import (
 	"strconv"
 	"testing"
 
+	"undertray/internal/given"
 	"undertray/wear"
 )
 
 // The open degradation data are described, with their sources, in section 4 of
 // shared/reference/reliability.md: Alloy-A fatigue cracks (Hudak and others 1978; Lu and Meeker
 // 1993), GaAs lasers and sliding metal wear (Meeker and Escobar 1998, table C.17 and sliding wear).
-
-func shared(t testing.TB) string {
-	t.Helper()
-	if dir := os.Getenv("UNDERTRAY_SHARED"); dir != "" {
-		return dir
-	}
-	dir, err := os.Getwd()
-	if err != nil {
-		t.Fatal(err)
-	}
-	for ; dir != filepath.Dir(dir); dir = filepath.Dir(dir) {
-		sub := filepath.Join(dir, "shared")
-		if info, err := os.Stat(filepath.Join(sub, "data", "reliability")); err == nil && info.IsDir() {
-			return sub
-		}
-	}
-	if os.Getenv("CI") != "" {
-		t.Fatal("the reference data are not there: set UNDERTRAY_SHARED")
-	}
-	t.Skip("the reference data are not there: set UNDERTRAY_SHARED")
-	return ""
-}
 
 func num(t testing.TB, text string) float64 {
 	t.Helper()
@@ -57,7 +36,7 @@ type degradation struct {
 // load reads a data file with the columns of unit, exposure and value.
 func load(t testing.TB, file string, limit float64, unit, exposure, value int) degradation {
 	t.Helper()
-	in, err := os.Open(filepath.Join(shared(t), "data", "reliability", file))
+	in, err := os.Open(filepath.Join(given.Data(t, "data", "reliability"), file))
 	if err != nil {
 		t.Fatal(err)
 	}

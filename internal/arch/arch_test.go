@@ -25,7 +25,7 @@ var floors = [][]string{
 	{"internal/visit", "internal/belt"}, // stand on advise, which knows nothing of them
 	{"internal/plan"},
 	{"internal/trip"},
-	{"internal/journal", "internal/print", "internal/intake", "internal/yard"},
+	{"internal/journal", "internal/print", "internal/intake", "internal/yard", "internal/given"},
 	{"internal/backup"},
 	{"internal/demo", "internal/cli", "internal/web"},
 	{"cmd/undertray", "bench"},

@@ -18,6 +18,7 @@ import (
 	"undertray/internal/belt/listentest"
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
+	"undertray/internal/given"
 	"undertray/internal/sheet"
 	"undertray/listen"
 )
@@ -231,7 +232,7 @@ func TestListenToShortAndClipped(t *testing.T) {
 // The records are from the Case Western Reserve University Bearing Data
 // Center: contact sensors on an electric motor with seeded flaws.
 func TestShaftOnTheCollection(t *testing.T) {
-	dir := sharedListening(t)
+	dir := given.Data(t, "data", "listening")
 	src, err := os.ReadFile(filepath.Join(dir, "index.csv"))
 	if err != nil {
 		t.Fatal(err)
@@ -268,22 +269,6 @@ func TestShaftOnTheCollection(t *testing.T) {
 			t.Errorf("%s: %v %s", row[1], err, fig.Caption)
 		}
 	}
-}
-
-func sharedListening(t *testing.T) string {
-	t.Helper()
-	dir := os.Getenv("UNDERTRAY_SHARED")
-	if dir == "" {
-		dir = filepath.Join("..", "..", "..", "shared")
-	}
-	dir = filepath.Join(dir, "data", "listening")
-	if _, err := os.Stat(dir); err != nil {
-		if os.Getenv("CI") != "" {
-			t.Fatal(err)
-		}
-		t.Skip("no shared/data/listening")
-	}
-	return dir
 }
 
 func TestShaftRefuses(t *testing.T) {

@@ -14,6 +14,7 @@ import (
 	"undertray/civil"
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
+	"undertray/internal/given"
 	"undertray/units"
 )
 
@@ -60,7 +61,7 @@ func TestTradeCases(t *testing.T) {
 	var ref struct {
 		Cases []reference `yaml:"cases"`
 	}
-	readYAML(t, filepath.Join(sharedDir(t), "reference", "trade-cases.yaml"), &ref)
+	readYAML(t, filepath.Join(given.Data(t, "reference"), "trade-cases.yaml"), &ref)
 	cat, err := catalogue.Load()
 	if err != nil {
 		t.Fatal(err)
@@ -309,22 +310,4 @@ func readYAML(t *testing.T, name string, into any) {
 	if err := yaml.Unmarshal(src, into); err != nil {
 		t.Fatalf("%s: %v", name, err)
 	}
-}
-
-// sharedDir returns the folder of reference data: UNDERTRAY_SHARED, or a folder
-// named shared beside the module. Without it the test is skipped, except in CI.
-func sharedDir(t *testing.T) string {
-	t.Helper()
-	if dir := os.Getenv("UNDERTRAY_SHARED"); dir != "" {
-		return dir
-	}
-	dir := filepath.Join("..", "..", "..", "shared")
-	if _, err := os.Stat(filepath.Join(dir, "reference")); err == nil {
-		return dir
-	}
-	if os.Getenv("CI") != "" {
-		t.Fatal("the reference data are missing: set UNDERTRAY_SHARED to their folder")
-	}
-	t.Skip("the reference data are missing: set UNDERTRAY_SHARED to their folder")
-	return ""
 }
