@@ -132,7 +132,7 @@ func (a *app) jobCmd() *cobra.Command {
 			opt := visit.JobOptions{Positions: args[1:], Alone: alone}
 			if c.Flags().Changed("visit") {
 				return a.withShare(c.Context(), args[0], func(y *yard.Yard, r *advise.Report, share *plan.Share) error {
-					job, err := visitOf(r, share, number, opt)
+					job, err := visitOf(c.Context(), r, share, number, opt)
 					if err != nil {
 						return err
 					}

@@ -334,7 +334,7 @@ func (a *app) shareOf(ctx context.Context, y *yard.Yard, store journal.Store, v 
 	if err != nil {
 		return nil, nil, err
 	}
-	share, err := plan.ShareOf(reports, v.ID, y.Settings.Visits)
+	share, err := plan.ShareOf(ctx, reports, v.ID, y.Settings.Visits)
 	return reports[slices.Index(y.Vehicles, v)], share, err
 }
 

@@ -31,7 +31,7 @@ func (a *app) calendarCmd() *cobra.Command {
 			if len(args) == 1 {
 				return a.withShare(c.Context(), args[0], func(y *yard.Yard, r *advise.Report, share *plan.Share) error {
 					opt.Share = share
-					made, err := plan.Make(r, opt)
+					made, err := plan.Make(c.Context(), r, opt)
 					if err != nil {
 						return err
 					}
@@ -43,7 +43,7 @@ func (a *app) calendarCmd() *cobra.Command {
 				if err != nil {
 					return err
 				}
-				made, err := plan.MakeYard(reports, plan.YardOptions{Options: opt, Rules: y.Settings.Visits})
+				made, err := plan.MakeYard(c.Context(), reports, plan.YardOptions{Options: opt, Rules: y.Settings.Visits})
 				if err != nil {
 					return err
 				}

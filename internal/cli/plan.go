@@ -148,20 +148,20 @@ func (a *app) planCmd() *cobra.Command {
 				opt.Share = share
 				switch {
 				case len(ask.also) > 0 || ask.onVisit != "":
-					return a.planAlso(y, r, opt, ask)
+					return a.planAlso(c.Context(), y, r, opt, ask)
 				case ask.since == sinceLast:
 					return a.planSinceLast(c.Context(), y, r, opt)
 				case ask.since != "":
-					return a.planSince(y, r, opt, ask)
+					return a.planSince(c.Context(), y, r, opt, ask)
 				}
 				if ask.keep {
 					return a.planKeep(c.Context(), y, r, opt)
 				}
-				made, err := plan.Make(r, opt)
+				made, err := plan.Make(c.Context(), r, opt)
 				if err != nil {
 					return err
 				}
-				return a.printPlan(y, r, made, opt, ask)
+				return a.printPlan(c.Context(), y, r, made, opt, ask)
 			})
 		}}
 	rules.flags(c)
@@ -208,7 +208,7 @@ func (a *app) planYard(ctx context.Context, opt plan.Options, ask planAsk) error
 		if err != nil {
 			return err
 		}
-		made, err := plan.MakeYard(reports, plan.YardOptions{Options: opt, MonthHours: ask.monthHours, Rules: y.Settings.Visits})
+		made, err := plan.MakeYard(ctx, reports, plan.YardOptions{Options: opt, MonthHours: ask.monthHours, Rules: y.Settings.Visits})
 		if err != nil {
 			return err
 		}
@@ -227,7 +227,7 @@ func (a *app) planKeep(ctx context.Context, y *yard.Yard, r *advise.Report, opt 
 	if len(opt.Wishes) == 0 {
 		return &fleet.Error{Kind: fleet.Invalid, Where: "--keep", Msg: "there is nothing to settle", Hint: "add --move POSITION=MONTH, --not POSITION=MONTH or --skip MONTH"}
 	}
-	if _, err := plan.Make(r, opt); err != nil {
+	if _, err := plan.Make(ctx, r, opt); err != nil {
 		return err
 	}
 	var entries []*fleet.Entry
@@ -247,7 +247,7 @@ func (a *app) planKeep(ctx context.Context, y *yard.Yard, r *advise.Report, opt 
 			return err
 		}
 		opt.Wishes, opt.Share = nil, share
-		made, err := plan.Make(r, opt)
+		made, err := plan.Make(ctx, r, opt)
 		if err != nil {
 			return err
 		}
@@ -255,7 +255,7 @@ func (a *app) planKeep(ctx context.Context, y *yard.Yard, r *advise.Report, opt 
 	})
 }
 
-func (a *app) planAlso(y *yard.Yard, r *advise.Report, opt plan.Options, ask planAsk) error {
+func (a *app) planAlso(ctx context.Context, y *yard.Yard, r *advise.Report, opt plan.Options, ask planAsk) error {
 	if len(ask.also) == 0 {
 		return &fleet.Error{Kind: fleet.Invalid, Where: "--on-visit", Msg: "a day says nothing without what the visit is for",
 			Hint: "add --also POSITION"}
@@ -266,7 +266,7 @@ func (a *app) planAlso(y *yard.Yard, r *advise.Report, opt plan.Options, ask pla
 		if day, err = a.comingDay(r.On, ask.onVisit); err != nil {
 			return err
 		}
-	} else if made, err := plan.Make(r, opt); err == nil && len(made.Visits) > 0 {
+	} else if made, err := plan.Make(ctx, r, opt); err == nil && len(made.Visits) > 0 {
 		day = made.Visits[0].Date
 	}
 	also, err := plan.WhileOpen(r, ask.also, day, opt)
@@ -300,7 +300,7 @@ func (a *app) planSinceLast(ctx context.Context, y *yard.Yard, r *advise.Report,
 		if err != nil {
 			return err
 		}
-		batch, changes, err := plan.BeforeLast(r, all, opt)
+		batch, changes, err := plan.BeforeLast(ctx, r, all, opt)
 		if err != nil {
 			return err
 		}
@@ -322,12 +322,12 @@ func changeViews(changes []plan.Change) []plan.ChangeView {
 	return views
 }
 
-func (a *app) planSince(y *yard.Yard, r *advise.Report, opt plan.Options, ask planAsk) error {
+func (a *app) planSince(ctx context.Context, y *yard.Yard, r *advise.Report, opt plan.Options, ask planAsk) error {
 	day, err := a.dayOf("since", ask.since)
 	if err != nil {
 		return err
 	}
-	changes, err := plan.Since(r, day, opt)
+	changes, err := plan.Since(ctx, r, day, opt)
 	if err != nil {
 		return err
 	}
@@ -338,12 +338,12 @@ func (a *app) planSince(y *yard.Yard, r *advise.Report, opt plan.Options, ask pl
 }
 
 // visitOf lays out a visit of the plan.
-func visitOf(r *advise.Report, share *plan.Share, number int, opt visit.JobOptions) (*visit.Job, error) {
+func visitOf(ctx context.Context, r *advise.Report, share *plan.Share, number int, opt visit.JobOptions) (*visit.Job, error) {
 	if len(opt.Positions) > 0 || opt.Alone {
 		return nil, &fleet.Error{Kind: fleet.Invalid, Where: "--visit", Msg: "a visit of the plan has its own positions",
 			Hint: "leave out the positions and --alone, or --visit"}
 	}
-	made, err := plan.Make(r, plan.Options{Share: share})
+	made, err := plan.Make(ctx, r, plan.Options{Share: share})
 	if err != nil {
 		return nil, err
 	}

@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"context"
 	"io"
 
 	"undertray/internal/advise"
@@ -12,10 +13,10 @@ import (
 
 // printPlan answers with the plan of a vehicle, or with what it buys, in the
 // form asked for.
-func (a *app) printPlan(y *yard.Yard, r *advise.Report, made *plan.Plan, opt plan.Options, ask planAsk) error {
+func (a *app) printPlan(ctx context.Context, y *yard.Yard, r *advise.Report, made *plan.Plan, opt plan.Options, ask planAsk) error {
 	against := ""
 	if inWords := !ask.parts && ask.sheet.file == "" && !a.json; inWords && opt.Asks() {
-		asItIs, err := plan.Make(r, opt.AsItIs())
+		asItIs, err := plan.Make(ctx, r, opt.AsItIs())
 		if err != nil {
 			return err
 		}

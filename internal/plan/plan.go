@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"context"
 	"time"
 
 	"undertray/civil"
@@ -153,12 +154,13 @@ type Look struct {
 	Positions []*fleet.Position
 }
 
-// Make plans the visits of the months ahead. It returns a *fleet.Error of kind
+// Make plans the visits of the months ahead. It returns the context's error where
+// that ends first, within 200 ms and with no plan, and a *fleet.Error of kind
 // Invalid where the options make no sense; demands that cannot be met are
 // loosened as far as needed, and Plan.Gives says so.
-func Make(r *advise.Report, opt Options) (*Plan, error) {
+func Make(ctx context.Context, r *advise.Report, opt Options) (*Plan, error) {
 	if opt.Stance != "" && opt.Stance != r.Vehicle.Stance {
-		return Make(r.UnderStance(opt.Stance), opt)
+		return Make(ctx, r.UnderStance(opt.Stance), opt)
 	}
 	if s := opt.Share; s != nil {
 		if s.answers(r, opt) {
@@ -171,18 +173,18 @@ func Make(r *advise.Report, opt Options) (*Plan, error) {
 		return nil, err
 	}
 	m.gather()
-	solved, err := m.solve()
+	solved, err := m.solve(ctx)
 	if err != nil {
 		return nil, err
 	}
-	p, err := m.tell(solved)
+	p, err := m.tell(ctx, solved)
 	if err != nil {
 		return nil, err
 	}
 	if opt.Share != nil {
 		opt.Share.dodge(p)
 	}
-	return p, p.priceWishes()
+	return p, p.priceWishes(ctx)
 }
 
 // planner turns a report into a scheduling problem and a solution into a plan.

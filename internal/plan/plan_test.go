@@ -23,7 +23,7 @@ func planned(t *testing.T, vehicle string, opt plan.Options) *plan.Plan {
 	t.Helper()
 	key := fmt.Sprintf("%s %+v", vehicle, opt)
 	if made[key] == nil {
-		p, err := plan.Make(demotest.Reports(t)[vehicle], opt)
+		p, err := plan.Make(t.Context(), demotest.Reports(t)[vehicle], opt)
 		if err != nil {
 			t.Fatalf("%s: %v", vehicle, err)
 		}
@@ -191,7 +191,7 @@ func TestMoreHoursAreNeverDearer(t *testing.T) {
 
 func TestPlanIsTheSameEveryTime(t *testing.T) {
 	a := planned(t, "dunnock", plan.Options{})
-	b, err := plan.Make(demotest.Reports(t)["dunnock"], plan.Options{})
+	b, err := plan.Make(t.Context(), demotest.Reports(t)["dunnock"], plan.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -214,7 +214,7 @@ func given(gives []plan.Give, code plan.Code) *plan.Give {
 // Demands that cannot be met are answered with what gives.
 func TestImpossibleDemandsSayWhatGives(t *testing.T) {
 	r := demotest.Reports(t)["heron"]
-	short, err := plan.Make(r, plan.Options{Hours: 1})
+	short, err := plan.Make(t.Context(), r, plan.Options{Hours: 1})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -222,7 +222,7 @@ func TestImpossibleDemandsSayWhatGives(t *testing.T) {
 		t.Errorf("one hour a visit: %+v", short.Gives)
 	}
 	little := units.MustParse("20 EUR")
-	poor, err := plan.Make(r, plan.Options{Months: 12, Money: &little})
+	poor, err := plan.Make(t.Context(), r, plan.Options{Months: 12, Money: &little})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -230,7 +230,7 @@ func TestImpossibleDemandsSayWhatGives(t *testing.T) {
 		t.Errorf("20 EUR a month: %+v", poor.Gives)
 	}
 	for _, opt := range []plan.Options{{Months: 99}, {Hours: -1}, {Hours: 30}, {Skip: everyMonth()}} {
-		if _, err := plan.Make(r, opt); fleet.KindOf(err) != fleet.Invalid {
+		if _, err := plan.Make(t.Context(), r, opt); fleet.KindOf(err) != fleet.Invalid {
 			t.Errorf("%+v: %v", opt, err)
 		}
 	}
@@ -257,7 +257,7 @@ func TestAShortPlanSaysWhatWaits(t *testing.T) {
 	if poor := planned(t, "heron", plan.Options{Months: 24, Money: &little}); given(poor.Gives, plan.GiveUndone) == nil {
 		t.Errorf("30 EUR a month: %q", poor.GivesWords())
 	}
-	y, err := plan.MakeYard(demotest.All(t), plan.YardOptions{Options: plan.Options{Months: 1}})
+	y, err := plan.MakeYard(t.Context(), demotest.All(t), plan.YardOptions{Options: plan.Options{Months: 1}})
 	if err != nil || strings.Contains(y.Headline(), "needs a visit") || !strings.Contains(y.Headline(), "Heron") {
 		t.Errorf("the yard's plan of a month: %q, %v", y.Headline(), err)
 	}
@@ -295,7 +295,7 @@ func TestAlsoOffersWhatIsOpen(t *testing.T) {
 // What was done since an earlier day is said to be done, with its entry.
 func TestPlanSinceKnowsWhatWasDone(t *testing.T) {
 	r := demotest.Reports(t)["heron"]
-	changes, err := plan.Since(r, r.On.AddMonths(-2), plan.Options{})
+	changes, err := plan.Since(t.Context(), r, r.On.AddMonths(-2), plan.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -303,7 +303,7 @@ func TestPlanSinceKnowsWhatWasDone(t *testing.T) {
 	if i < 0 || changes[i].DoneOn.String() != "2026-10-24" || len(changes[i].Entries) == 0 {
 		t.Fatalf("the oil change of October is not named: %+v", changes)
 	}
-	if _, err := plan.Since(r, r.On, plan.Options{}); fleet.KindOf(err) != fleet.Invalid {
+	if _, err := plan.Since(t.Context(), r, r.On, plan.Options{}); fleet.KindOf(err) != fleet.Invalid {
 		t.Errorf("the same day: %v", err)
 	}
 }
@@ -341,7 +341,7 @@ func TestVisitBecomesJob(t *testing.T) {
 // is dealt with, what cannot is named as unknown.
 func TestPlanOfUnknownVehicles(t *testing.T) {
 	for _, r := range demotest.Unknown(t) {
-		p, err := plan.Make(r, plan.Options{Months: 12, Steps: 2})
+		p, err := plan.Make(t.Context(), r, plan.Options{Months: 12, Steps: 2})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -360,7 +360,7 @@ func TestPlanOfUnknownVehicles(t *testing.T) {
 // out.
 func TestParkedComesFirst(t *testing.T) {
 	r := demotest.Parked(t)
-	p, err := plan.Make(r, plan.Options{Months: 6, Skip: []time.Month{r.On.Month, r.On.AddMonths(1).Month}})
+	p, err := plan.Make(t.Context(), r, plan.Options{Months: 6, Skip: []time.Month{r.On.Month, r.On.AddMonths(1).Month}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -453,7 +453,7 @@ func BenchmarkPlan(b *testing.B) {
 	for id, r := range demotest.Reports(b) {
 		b.Run(id, func(b *testing.B) {
 			for b.Loop() {
-				if _, err := plan.Make(r, plan.Options{}); err != nil {
+				if _, err := plan.Make(b.Context(), r, plan.Options{}); err != nil {
 					b.Fatal(err)
 				}
 			}

@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"context"
 	"math"
 	"slices"
 
@@ -22,11 +23,11 @@ type Share struct {
 
 // ShareOf returns what the plan of all vehicles leaves to one, or nil where
 // they share nothing. Errors are those of MakeYard.
-func ShareOf(reports []*advise.Report, vehicle string, rules fleet.YardRules) (*Share, error) {
+func ShareOf(ctx context.Context, reports []*advise.Report, vehicle string, rules fleet.YardRules) (*Share, error) {
 	if len(reports) < 2 || !rules.Any() {
 		return nil, nil
 	}
-	y, err := MakeYard(reports, YardOptions{Rules: rules})
+	y, err := MakeYard(ctx, reports, YardOptions{Rules: rules})
 	if err != nil {
 		return nil, err
 	}
@@ -128,7 +129,7 @@ func (y *Yard) leftTo(plans []*Plan, one int) map[int]room {
 
 // polish plans each vehicle anew within all that the others leave, until none
 // can do better.
-func (s *sharing) polish() error {
+func (s *sharing) polish(ctx context.Context) error {
 	const rounds = 2
 	for range rounds {
 		better := false
@@ -136,7 +137,7 @@ func (s *sharing) polish() error {
 			if p.Score <= s.least[i]+1e-6 {
 				continue
 			}
-			q, err := s.plan(i, s.y.leftTo(s.plans, i))
+			q, err := s.plan(ctx, i, s.y.leftTo(s.plans, i))
 			if err != nil {
 				return err
 			}

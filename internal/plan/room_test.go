@@ -27,7 +27,7 @@ func TestAVehicleFollowsThePlanOfAll(t *testing.T) {
 	reports := demotest.Reports(t)
 	for _, p := range y.Plans {
 		share := y.Share(p.Vehicle.ID)
-		got, err := plan.Make(reports[p.Vehicle.ID], plan.Options{Share: share})
+		got, err := plan.Make(t.Context(), reports[p.Vehicle.ID], plan.Options{Share: share})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -63,7 +63,7 @@ func TestWhatIsTriedLeavesTheOthersTheirShare(t *testing.T) {
 	tried := 0
 	for _, opt := range []plan.Options{{Skip: []time.Month{time.February}}, {Skip: []time.Month{time.February, time.April}, Months: 12}, {Hours: 8}} {
 		opt.Share = y.Share("heron")
-		p, err := plan.Make(heron, opt)
+		p, err := plan.Make(t.Context(), heron, opt)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -89,7 +89,7 @@ func TestWhatIsTriedLeavesTheOthersTheirShare(t *testing.T) {
 func TestNothingMovesInAShareWithoutEntries(t *testing.T) {
 	y := yardPlan(t, plan.YardOptions{Rules: sharedHours})
 	for id, r := range demotest.Reports(t) {
-		changes, err := plan.Since(r, r.On.AddDays(-1), plan.Options{Share: y.Share(id)})
+		changes, err := plan.Since(t.Context(), r, r.On.AddDays(-1), plan.Options{Share: y.Share(id)})
 		if err != nil {
 			t.Fatal(err)
 		}

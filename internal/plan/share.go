@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"context"
 	"fmt"
 	"maps"
 	"math"
@@ -59,7 +60,7 @@ type sharing struct {
 // share plans the vehicles one by one, month after month: where a month is too
 // full every vehicle in turn comes first in it and the others get what it
 // leaves; the cheapest of that counts.
-func (y *Yard) share(reports []*advise.Report, opt Options) ([]*Plan, error) {
+func (y *Yard) share(ctx context.Context, reports []*advise.Report, opt Options) ([]*Plan, error) {
 	s := &sharing{y: y, reports: reports, opt: opt, plans: slices.Clone(y.Plans), known: map[string]*Plan{}}
 	for _, p := range y.Plans {
 		s.alone, s.least = append(s.alone, p.firstPeriods()), append(s.least, p.Score)
@@ -71,11 +72,11 @@ func (y *Yard) share(reports []*advise.Report, opt Options) ([]*Plan, error) {
 		if t == 0 {
 			break
 		}
-		if err := s.settle(t); err != nil {
+		if err := s.settle(ctx, t); err != nil {
 			return nil, err
 		}
 	}
-	return s.plans, s.polish()
+	return s.plans, s.polish(ctx)
 }
 
 // takes is what the visit of a month takes of it: hours without the quick jobs
@@ -125,7 +126,7 @@ func (s *sharing) fixed(i, t int) bool {
 }
 
 // settle shares out one month.
-func (s *sharing) settle(t int) error {
+func (s *sharing) settle(ctx context.Context, t int) error {
 	var in []int
 	for i, p := range s.plans {
 		if h, _ := p.takes(t); h > 0 {
@@ -141,7 +142,7 @@ func (s *sharing) settle(t int) error {
 	group.SetLimit(runtime.GOMAXPROCS(0))
 	for i := range in {
 		group.Go(func() (err error) {
-			turns[i].plans, turns[i].rooms, err = s.inOrder(t, slices.Concat(in[i:], in[:i]))
+			turns[i].plans, turns[i].rooms, err = s.inOrder(ctx, t, slices.Concat(in[i:], in[:i]))
 			return err
 		})
 	}
@@ -167,7 +168,7 @@ func costOf(plans []*Plan) float64 {
 }
 
 // inOrder gives each vehicle what those before it leave of a month.
-func (s *sharing) inOrder(t int, order []int) ([]*Plan, []map[int]room, error) {
+func (s *sharing) inOrder(ctx context.Context, t int, order []int) ([]*Plan, []map[int]room, error) {
 	plans, rooms := slices.Clone(s.plans), slices.Clone(s.rooms)
 	left := s.y.whole()
 	for n, i := range order {
@@ -175,7 +176,7 @@ func (s *sharing) inOrder(t int, order []int) ([]*Plan, []map[int]room, error) {
 		if n > 0 && (h > left.hours+0.01 || c > left.money+0.01) {
 			rooms[i] = maps.Clone(rooms[i])
 			rooms[i][t] = room{math.Max(0, left.hours), math.Max(0, left.money)}
-			p, err := s.plan(i, rooms[i])
+			p, err := s.plan(ctx, i, rooms[i])
 			if err != nil {
 				return nil, nil, err
 			}
@@ -199,7 +200,7 @@ func (y *Yard) whole() room {
 	return r
 }
 
-func (s *sharing) plan(i int, rooms map[int]room) (*Plan, error) {
+func (s *sharing) plan(ctx context.Context, i int, rooms map[int]room) (*Plan, error) {
 	key := fmt.Sprint(i)
 	for _, t := range slices.Sorted(maps.Keys(rooms)) {
 		key += fmt.Sprintf(" %d:%.2f:%.2f", t, rooms[t].hours, rooms[t].money)
@@ -212,7 +213,7 @@ func (s *sharing) plan(i int, rooms map[int]room) (*Plan, error) {
 	}
 	opt := s.opt
 	opt.rooms, opt.alone, opt.cap = rooms, s.alone[i], s.y.capOf(s.plans[i])
-	p, err := Make(s.reports[i], opt)
+	p, err := Make(ctx, s.reports[i], opt)
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	s.known[key] = p

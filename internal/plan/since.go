@@ -2,6 +2,7 @@ package plan
 
 import (
 	"cmp"
+	"context"
 	"fmt"
 	"slices"
 
@@ -33,16 +34,16 @@ const samePlace = 20
 // Since compares the plan with that of an earlier day, worked out from
 // what is recorded up to that day, and returns what moved, in the order of the
 // new plan's days.
-func Since(r *advise.Report, day civil.Date, opt Options) ([]Change, error) {
+func Since(ctx context.Context, r *advise.Report, day civil.Date, opt Options) ([]Change, error) {
 	if !day.Before(r.On) {
 		return nil, advise.Fault("--since", fmt.Sprintf("%s is not earlier than %s", day.Long(), r.On.Long()), "name an earlier day")
 	}
-	now, err := Make(r, opt)
+	now, err := Make(ctx, r, opt)
 	if err != nil {
 		return nil, err
 	}
 	opt.unpriced = true
-	then, err := Make(r.Again(r.Vehicle, day), opt)
+	then, err := Make(ctx, r.Again(r.Vehicle, day), opt)
 	if err != nil {
 		return nil, err
 	}
@@ -59,7 +60,7 @@ type LastBatch struct {
 // BeforeLast compares the plan with what it would be without the entries
 // that were recorded together last, of all those of the vehicle, corrections
 // included. The batch is the zero value where there is none.
-func BeforeLast(r *advise.Report, entries []*fleet.Entry, opt Options) (LastBatch, []Change, error) {
+func BeforeLast(ctx context.Context, r *advise.Report, entries []*fleet.Entry, opt Options) (LastBatch, []Change, error) {
 	var last *fleet.Entry
 	for _, e := range entries {
 		if e.Vehicle == r.Vehicle.ID && (last == nil || e.ID > last.ID) {
@@ -82,11 +83,11 @@ func BeforeLast(r *advise.Report, entries []*fleet.Entry, opt Options) (LastBatc
 		}
 	}
 	opt.unpriced = true
-	now, err := Make(r, opt)
+	now, err := Make(ctx, r, opt)
 	if err != nil {
 		return batch, nil, err
 	}
-	then, err := Make(r.WithRecord(r.Vehicle, before, r.On), opt)
+	then, err := Make(ctx, r.WithRecord(r.Vehicle, before, r.On), opt)
 	if err != nil {
 		return batch, nil, err
 	}

@@ -184,17 +184,17 @@ func (m *maker) roomFor(it *item, limit []float64, needs float64) {
 // solve finds the plan. Where limits are so tight that a short search leaves
 // something due undone, a longer one follows; what is then still undone is
 // said.
-func (m *maker) solve() (*schedule.Plan, error) {
+func (m *maker) solve(ctx context.Context) (*schedule.Plan, error) {
 	m.loosen()
 	m.build()
-	plan, err := m.within(m.opt.Steps)
+	plan, err := m.within(ctx, m.opt.Steps)
 	if err != nil {
 		return nil, err
 	}
 	const longer = 3
 	if left := m.undone(plan); len(left) > 0 {
 		limits := slices.Clone(m.problem.Vehicles[0].Calendar)
-		again, err := m.within(longer * m.opt.Steps)
+		again, err := m.within(ctx, longer*m.opt.Steps)
 		if err == nil && again.Cost < plan.Cost {
 			plan = again
 		} else {
@@ -203,7 +203,7 @@ func (m *maker) solve() (*schedule.Plan, error) {
 		m.waits = nil
 		if left = m.undone(plan); len(left) > 0 {
 			var crowded []*item
-			crowded, m.waits = m.crowdedOut(left)
+			crowded, m.waits = m.crowdedOut(ctx, left)
 			m.giveUndone(crowded)
 		}
 	}
@@ -216,13 +216,13 @@ func (m *maker) solve() (*schedule.Plan, error) {
 // crowdedOut tells those tasks left undone that would be done if there were
 // hours and money enough from those that wait for a visit after the plan even
 // then, since none within it pays.
-func (m *maker) crowdedOut(left []*item) (crowded, waits []*item) {
+func (m *maker) crowdedOut(ctx context.Context, left []*item) (crowded, waits []*item) {
 	free := m.problem.Vehicles[0]
 	free.Hours, free.Calendar = 0, make([]schedule.Period, len(m.months))
 	for i := range free.Calendar {
 		free.Calendar[i].Closed, free.Calendar[i].Held = m.closed[i], m.held[i]
 	}
-	plan, err := schedule.Solve(context.Background(), &schedule.Problem{Periods: len(m.months), Vehicles: []schedule.Vehicle{free}},
+	plan, err := schedule.Solve(ctx, &schedule.Problem{Periods: len(m.months), Vehicles: []schedule.Vehicle{free}},
 		schedule.Options{Steps: m.opt.Steps, Gap: 0.002})
 	if err != nil {
 		return left, nil
@@ -269,12 +269,15 @@ func (m *maker) undone(plan *schedule.Plan) []*item {
 // within finds the plan by a number of steps. Money is limited for what is
 // bought; the engine counts the time for openings in as well, so its limit is
 // first widened by that and drawn in where a month then spends too much.
-func (m *maker) within(steps int) (*schedule.Plan, error) {
+func (m *maker) within(ctx context.Context, steps int) (*schedule.Plan, error) {
 	m.limitVisits()
 	cal := m.problem.Vehicles[0].Calendar
 	const tries = 3
 	for try := 1; ; try++ {
-		plan, err := schedule.Solve(context.Background(), m.problem, schedule.Options{Steps: steps, Gap: 0.002})
+		plan, err := schedule.Solve(ctx, m.problem, schedule.Options{Steps: steps, Gap: 0.002})
+		if ctx.Err() != nil {
+			return nil, ctx.Err() // the steps are not done: another time they would give another plan
+		}
 		if err != nil {
 			return nil, m.unsolved(err)
 		}

@@ -13,11 +13,11 @@ import (
 )
 
 // tell turns a solution into a plan with its reasons.
-func (m *maker) tell(solved *schedule.Plan) (*Plan, error) {
+func (m *maker) tell(ctx context.Context, solved *schedule.Plan) (*Plan, error) {
 	m.solved = solved
 	p := &Plan{Vehicle: m.r.Vehicle, On: m.r.On, End: m.lastDay(len(m.months)), Parked: m.r.With(fleet.Park), Gives: slices.Clone(m.gives),
 		Currency: m.money.currency, Score: solved.Cost, Bound: solved.Bound, Hours: m.hours, Basis: m.basis(), Waits: subjects(m.waits), m: m}
-	reasons, err := schedule.Explain(context.Background(), m.problem, solved.Doings())
+	reasons, err := schedule.Explain(ctx, m.problem, solved.Doings())
 	if err != nil {
 		return nil, fmt.Errorf("explaining the plan of %s: %w", m.r.Vehicle.ID, err)
 	}

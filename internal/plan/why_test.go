@@ -45,7 +45,7 @@ func TestPartsCanBeOrdered(t *testing.T) {
 			t.Errorf("%s: parts for %s are to be bought from %s on", id, v.Date, r.On)
 		}
 	}
-	if p, err := plan.Make(demotest.Parked(t), plan.Options{}); err != nil || p.Visits[0].Date.Sub(p.On) > 7 {
+	if p, err := plan.Make(t.Context(), demotest.Parked(t), plan.Options{}); err != nil || p.Visits[0].Date.Sub(p.On) > 7 {
 		t.Errorf("a parked vehicle waits: %v", err)
 	}
 }

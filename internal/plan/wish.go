@@ -2,6 +2,7 @@ package plan
 
 import (
 	"cmp"
+	"context"
 	"fmt"
 	"slices"
 
@@ -176,7 +177,7 @@ func (m *maker) freeWished() {
 }
 
 // priceWishes works out what each wish costs: what the plan without it would.
-func (p *Plan) priceWishes() error {
+func (p *Plan) priceWishes(ctx context.Context) error {
 	m := p.m
 	if len(m.wishes) == 0 || m.opt.lift != 0 || m.opt.unpriced {
 		return nil
@@ -184,7 +185,7 @@ func (p *Plan) priceWishes() error {
 	without := func(lift int) (float64, error) {
 		opt := m.opt
 		opt.lift = lift
-		base, err := Make(m.r, opt)
+		base, err := Make(ctx, m.r, opt)
 		if err != nil {
 			return 0, err
 		}

@@ -43,7 +43,7 @@ func changesIn(p *plan.Plan, position string) []string {
 func TestSettledMonthsAreKept(t *testing.T) {
 	r := settled(t, "heron", fleet.Wish{Position: "main-belt", Month: month(2027, time.September)}, fleet.Wish{Month: month(2027, time.April), Not: true},
 		fleet.Wish{Month: month(2028, time.January)})
-	p, err := plan.Make(r, plan.Options{})
+	p, err := plan.Make(t.Context(), r, plan.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -112,7 +112,7 @@ func TestAnyPartCanBeSettled(t *testing.T) {
 // wish stands for an earlier one, and what must be put right does not wait.
 func TestWishesEnd(t *testing.T) {
 	r := settled(t, "heron", fleet.Wish{Position: "main-belt", Month: month(2027, time.September)}, fleet.Wish{Position: "main-belt", Month: month(2027, time.June)})
-	p, err := plan.Make(r, plan.Options{})
+	p, err := plan.Make(t.Context(), r, plan.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -120,12 +120,12 @@ func TestWishesEnd(t *testing.T) {
 		t.Errorf("of two wishes: %v, changed in %v", p.Wishes, got)
 	}
 	done := append(slices.Clone(r.State.Record), &fleet.Entry{ID: "x", Vehicle: "heron", Type: fleet.TypeFitted, Date: r.On, Fitted: &fleet.Fitted{Position: "main-belt"}})
-	p, err = plan.Make(advise.Vehicle(r.Catalogue, r.Vehicle, done, r.On), plan.Options{})
+	p, err = plan.Make(t.Context(), advise.Vehicle(r.Catalogue, r.Vehicle, done, r.On), plan.Options{})
 	if err != nil || len(p.Wishes) != 0 {
 		t.Errorf("after the change: %v, %v", p.Wishes, err)
 	}
 	pr := demotest.Parked(t)
-	p, err = plan.Make(pr, plan.Options{Wishes: []fleet.Wish{{Position: "main-belt", Month: month(2027, time.June)}}})
+	p, err = plan.Make(t.Context(), pr, plan.Options{Wishes: []fleet.Wish{{Position: "main-belt", Month: month(2027, time.June)}}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -137,7 +137,7 @@ func TestWishesEnd(t *testing.T) {
 func TestWishesRefuseNonsense(t *testing.T) {
 	r := demotest.Reports(t)["heron"]
 	for _, w := range []fleet.Wish{{Position: "main-bolt", Month: month(2027, time.May)}, {Position: "main-belt", Month: month(2020, time.May)}, {Month: month(2099, time.May)}, {}} {
-		if _, err := plan.Make(r, plan.Options{Wishes: []fleet.Wish{w}}); err == nil || len(fleet.Hints(err)) == 0 {
+		if _, err := plan.Make(t.Context(), r, plan.Options{Wishes: []fleet.Wish{w}}); err == nil || len(fleet.Hints(err)) == 0 {
 			t.Errorf("%+v: %v", w, err)
 		}
 	}

@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"context"
 	"fmt"
 	"maps"
 	"math"
@@ -48,7 +49,7 @@ type YardOptions struct {
 // would do by itself fits the hours and money that they share, that is the
 // plan; else they are planned as one. Vehicles of another currency than the
 // first keep to the hours only. Errors are those of Report.Plan.
-func MakeYard(reports []*advise.Report, opt YardOptions) (*Yard, error) {
+func MakeYard(ctx context.Context, reports []*advise.Report, opt YardOptions) (*Yard, error) {
 	y := &Yard{Hours: firstPositive(opt.MonthHours, opt.Rules.HoursPerMonth)}
 	if y.Hours < 0 || y.Hours > 400 || opt.MonthHours < 0 {
 		return nil, advise.Fault("month-hours", fmt.Sprintf("%g hours a month are not possible", opt.MonthHours), "write hours above 0, such as 16")
@@ -64,7 +65,7 @@ func MakeYard(reports []*advise.Report, opt YardOptions) (*Yard, error) {
 	}
 	alone := opt.Options
 	alone.Money = nil
-	plans, err := plansOf(reports, alone)
+	plans, err := plansOf(ctx, reports, alone)
 	if err != nil {
 		return nil, err
 	}
@@ -74,7 +75,7 @@ func MakeYard(reports []*advise.Report, opt YardOptions) (*Yard, error) {
 		y.Score, y.Bound = y.Score+p.Score, y.Bound+p.Bound
 	}
 	if over := y.overfullOf(y.Plans); len(over) > 0 {
-		if err := y.together(reports, alone, over); err != nil {
+		if err := y.together(ctx, reports, alone, over); err != nil {
 			return nil, err
 		}
 	}
@@ -83,13 +84,13 @@ func MakeYard(reports []*advise.Report, opt YardOptions) (*Yard, error) {
 }
 
 // plansOf plans each vehicle by itself, several at once.
-func plansOf(reports []*advise.Report, opt Options) ([]*Plan, error) {
+func plansOf(ctx context.Context, reports []*advise.Report, opt Options) ([]*Plan, error) {
 	out := make([]*Plan, len(reports))
 	var group errgroup.Group
 	group.SetLimit(runtime.GOMAXPROCS(0))
 	for i, r := range reports {
 		group.Go(func() (err error) {
-			out[i], err = Make(r, opt)
+			out[i], err = Make(ctx, r, opt)
 			return err
 		})
 	}
@@ -130,7 +131,7 @@ func (y *Yard) overfullOf(plans []*Plan) map[int]Overfull {
 const shareSteps = 5
 
 // together plans the vehicles within what they share and says what gives.
-func (y *Yard) together(reports []*advise.Report, opt Options, over map[int]Overfull) error {
+func (y *Yard) together(ctx context.Context, reports []*advise.Report, opt Options, over map[int]Overfull) error {
 	y.Bound, y.Alone = 0, 0
 	if opt.Steps == 0 {
 		opt.Steps = shareSteps
@@ -140,14 +141,14 @@ func (y *Yard) together(reports []*advise.Report, opt Options, over map[int]Over
 		opt.cap = y.capOf(p)
 		if opt.cap.money > 0 || y.Hours < p.Hours {
 			var err error
-			if p, err = Make(r, opt); err != nil {
+			if p, err = Make(ctx, r, opt); err != nil {
 				return err
 			}
 		}
 		y.Plans[i] = p
 		y.Bound, y.Alone = y.Bound+p.Bound, y.Alone+p.Score // no sharing can be cheaper
 	}
-	plans, err := y.share(reports, opt)
+	plans, err := y.share(ctx, reports, opt)
 	if err != nil {
 		return err
 	}

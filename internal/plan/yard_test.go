@@ -14,7 +14,7 @@ import (
 
 func yardPlan(t *testing.T, opt plan.YardOptions) *plan.Yard {
 	t.Helper()
-	p, err := plan.MakeYard(demotest.All(t), opt)
+	p, err := plan.MakeYard(t.Context(), demotest.All(t), opt)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -102,7 +102,7 @@ func TestYardPlanSaysWhatGives(t *testing.T) {
 		t.Errorf("headline %q", y.Headline())
 	}
 	for _, opt := range []plan.YardOptions{{MonthHours: -1}, {MonthHours: 1000}, {Options: plan.Options{Money: quantityOf("0 EUR")}}} {
-		if _, err := plan.MakeYard(demotest.All(t), opt); fleet.KindOf(err) != fleet.Invalid {
+		if _, err := plan.MakeYard(t.Context(), demotest.All(t), opt); fleet.KindOf(err) != fleet.Invalid {
 			t.Errorf("%+v: %v", opt, err)
 		}
 	}

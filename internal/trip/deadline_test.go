@@ -47,7 +47,7 @@ func TestWhatCannotWaitHeadsEveryAnswer(t *testing.T) {
 	if got := advise.YardHeadline([]*advise.Report{r}); !strings.HasPrefix(got, "Before the next drive, ") {
 		t.Errorf("yard: %q", got)
 	}
-	p, err := plan.Make(r, plan.Options{Months: 6})
+	p, err := plan.Make(t.Context(), r, plan.Options{Months: 6})
 	if err != nil {
 		t.Fatal(err)
 	}

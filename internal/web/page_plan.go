@@ -2,6 +2,7 @@ package web
 
 import (
 	"cmp"
+	"context"
 	"fmt"
 	"html/template"
 	"net/http"
@@ -52,8 +53,8 @@ type movedRow struct {
 }
 
 // planMovedBy compares the plan with what it was before the last entries.
-func (d *desk) planMovedBy(opt plan.Options) (planMoved, error) {
-	batch, changes, err := plan.BeforeLast(d.report, d.entries, opt)
+func (d *desk) planMovedBy(ctx context.Context, opt plan.Options) (planMoved, error) {
+	batch, changes, err := plan.BeforeLast(ctx, d.report, d.entries, opt)
 	if err != nil || batch.ID == "" {
 		return planMoved{}, err
 	}
@@ -138,7 +139,7 @@ func (s *Server) planPage(w http.ResponseWriter, r *http.Request) error {
 	}
 	d.planMove(&page, p)
 	if opt.Asks() {
-		asItIs, err := plan.Make(d.report, opt.AsItIs())
+		asItIs, err := plan.Make(r.Context(), d.report, opt.AsItIs())
 		if err != nil {
 			return err
 		}
@@ -146,7 +147,7 @@ func (s *Server) planPage(w http.ResponseWriter, r *http.Request) error {
 	}
 	page.Positions, page.Also = d.allPositions(), alsoShown(also)
 	page.Batch = s.opt.NewID()
-	if page.Moved, err = s.moved.get(s.stamp(r, d.known), func() (planMoved, error) { return d.planMovedBy(opt) }); err != nil {
+	if page.Moved, err = s.moved.get(r.Context(), s.stamp(r, d.known), func(ctx context.Context) (planMoved, error) { return d.planMovedBy(ctx, opt) }); err != nil {
 		return err
 	}
 	return s.render(w, r, http.StatusOK, "plan", page)
@@ -294,7 +295,7 @@ func (s *Server) planSettle(w http.ResponseWriter, r *http.Request) error {
 	if opt.Share, err = s.share(r, d); err != nil {
 		return err
 	}
-	if _, err := plan.Make(d.report, opt); err != nil {
+	if _, err := plan.Make(r.Context(), d.report, opt); err != nil {
 		return err
 	}
 	e := &fleet.Entry{Type: fleet.TypeWish, Date: s.today(), Wish: &opt.Wishes[0]}

@@ -93,7 +93,7 @@ func (s *Server) planned(r *http.Request, d *desk) (*planned, error) {
 	if opt.Share, err = s.share(r, d); err != nil {
 		return nil, err
 	}
-	p, err := plan.Make(d.report, opt)
+	p, err := plan.Make(r.Context(), d.report, opt)
 	return &planned{p, ask, opt}, err
 }
 

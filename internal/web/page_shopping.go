@@ -56,7 +56,7 @@ func (s *Server) yardShopping(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	p, err := s.planYard(r, reports, entries, plan.YardOptions{Rules: y.Settings.Visits})
+	p, err := s.planYard(r.Context(), r, reports, entries, plan.YardOptions{Rules: y.Settings.Visits})
 	if err != nil {
 		return err
 	}

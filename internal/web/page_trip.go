@@ -162,7 +162,7 @@ func (s *Server) calendar(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	p, err := s.planYard(r, reports, entries, plan.YardOptions{Options: opt, Rules: y.Settings.Visits})
+	p, err := s.planYard(r.Context(), r, reports, entries, plan.YardOptions{Options: opt, Rules: y.Settings.Visits})
 	if err != nil {
 		return err
 	}

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"context"
 	"fmt"
 	"html/template"
 	"net/http"
@@ -59,8 +60,8 @@ func (s *Server) yardPlanPage(w http.ResponseWriter, r *http.Request) error {
 	if len(opt.Wishes) > 0 {
 		return &fleet.Error{Kind: fleet.Invalid, Where: "skip", Msg: "a month of one year is left out for one vehicle at a time", Hint: "write the name of a month here, or ask on the vehicle's own plan"}
 	}
-	made, err := s.yardPlans.get(s.stamp(r, entries), func() (yardPlanMade, error) {
-		p, err := s.planYard(r, reports, entries, yo)
+	made, err := s.yardPlans.get(r.Context(), s.stamp(r, entries), func(ctx context.Context) (yardPlanMade, error) {
+		p, err := s.planYard(ctx, r, reports, entries, yo)
 		if err != nil {
 			return yardPlanMade{}, err
 		}
@@ -92,16 +93,16 @@ type yardPlanMade struct {
 }
 
 // planYard plans all vehicles; under the yard's own rules once for all pages.
-func (s *Server) planYard(r *http.Request, reports []*advise.Report, entries int, opt plan.YardOptions) (*plan.Yard, error) {
-	work := func() (*plan.Yard, error) { return plan.MakeYard(reports, opt) }
+func (s *Server) planYard(ctx context.Context, r *http.Request, reports []*advise.Report, entries int, opt plan.YardOptions) (*plan.Yard, error) {
+	work := func(ctx context.Context) (*plan.Yard, error) { return plan.MakeYard(ctx, reports, opt) }
 	if opt.Asks() || len(opt.Wishes) > 0 || opt.MonthHours != 0 || opt.Months != 0 {
-		return work()
+		return work(ctx)
 	}
 	day, err := s.day(r)
 	if err != nil {
 		return nil, err
 	}
-	return s.plans.get(fmt.Sprintf("%s|%d|%s", s.yards.look(), entries, day), work)
+	return s.plans.get(ctx, fmt.Sprintf("%s|%d|%s", s.yards.look(), entries, day), work)
 }
 
 // share is what the plan of all vehicles leaves to a vehicle, or nil where they
@@ -111,7 +112,7 @@ func (s *Server) share(r *http.Request, d *desk) (*plan.Share, error) {
 	if len(d.reports) < 2 || !rules.Any() {
 		return nil, nil
 	}
-	p, err := s.planYard(r, d.reports, d.known, plan.YardOptions{Rules: rules})
+	p, err := s.planYard(r.Context(), r, d.reports, d.known, plan.YardOptions{Rules: rules})
 	if err != nil {
 		return nil, err
 	}
