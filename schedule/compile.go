@@ -25,6 +25,7 @@ type component struct {
 	after    [][]int32   // task -> tasks that must have been done
 	before   [][]int32   // task -> tasks that wait for it
 	far      [][]uint8   // task -> last -> furthest period of the next doing
+	visitOf  []int32     // the openings that are visits, one per vehicle
 	held     [][]int32   // period-1 -> openings (visits) fixed
 	closedAt [][]bool    // period-1 -> opening that cannot be made
 	reached  int         // furthest period of any layer search
@@ -178,6 +179,7 @@ func invert(rel [][]int32) [][]int32 {
 func (c *component) addVehicle(p *Problem, v int) {
 	veh := &p.Vehicles[v]
 	visit := int32(len(c.opens))
+	c.visitOf = append(c.visitOf, visit)
 	c.opens = append(c.opens, openRef{v, -1})
 	c.cost = append(c.cost, veh.VisitCost)
 	c.needs = append(c.needs, []int32{visit})

@@ -82,7 +82,8 @@
 // better with time: a first plan after one step, then until the bound meets
 // the cost, the context ends or Options.Steps are done. A [Search] does the
 // same bit by bit, so that a page can show the best plan with its gap and go on
-// in the background; Options.Start begins with an earlier plan. The end of the
+// in the background; Options.Start begins with an earlier plan. [Join] plans
+// vehicles that share from what each would do by itself. The end of the
 // context stops all of it within 200 ms. [Explain] says why
 // each doing stands where it stands. [Verify] checks any plan and works out
 // its cost, from the problem alone. Where there is no plan, Solve returns an

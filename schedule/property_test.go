@@ -174,3 +174,53 @@ func TestExplainStops(t *testing.T) {
 		t.Errorf("%v, want the context's error", err)
 	}
 }
+
+// TestJoinedPlansAreTheOptimum: planned from what each does by itself, vehicles
+// that share come to the same proven cost, never below the sum of what each
+// costs by itself.
+func TestJoinedPlansAreTheOptimum(t *testing.T) {
+	joined := 0
+	rapid.Check(t, func(t *rapid.T) {
+		p := schedulebench.Random(rapid.Uint64Range(1, 1<<40).Draw(t, "seed"), schedulebench.Size{Vehicles: rapid.IntRange(2, 3).Draw(t, "vehicles"),
+			Tasks: rapid.IntRange(2, 4).Draw(t, "tasks"), Openings: rapid.IntRange(1, 3).Draw(t, "openings"), Periods: rapid.IntRange(4, 7).Draw(t, "periods"), Rich: true})
+		want := optimum(t, p)
+		if math.IsInf(want, 1) {
+			return
+		}
+		var own []*schedule.Search
+		apart := 0.0
+		for v := range p.Vehicles {
+			o, err := schedule.NewSearch(&schedule.Problem{Periods: p.Periods, Vehicles: p.Vehicles[v : v+1]}, nil)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if err := o.Run(context.Background(), schedule.Options{Steps: rapid.IntRange(1, 8).Draw(t, "steps")}); err != nil {
+				t.Fatal(err)
+			}
+			plan, err := o.Plan()
+			if err != nil {
+				t.Fatal(err)
+			}
+			own, apart = append(own, o), apart+plan.Bound
+		}
+		j, err := schedule.Join(p, own, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := j.Run(context.Background(), schedule.Options{}); err != nil {
+			t.Fatal(err)
+		}
+		plan, err := j.Plan()
+		if err != nil {
+			t.Fatal(err)
+		}
+		cost, faults := schedule.Verify(p, plan.Doings())
+		if len(faults) > 0 || math.Abs(cost-want) > 1e-6 || math.Abs(plan.Cost-want) > 1e-6 || !plan.Proven || want < apart-1e-6 {
+			t.Fatalf("cost %v, checker %v, best %v, proven %v, each by itself %v, faults %v", plan.Cost, cost, want, plan.Proven, apart, faults)
+		}
+		joined++
+	})
+	if joined < 5 {
+		t.Errorf("%d joined: nothing is shown", joined)
+	}
+}

@@ -209,6 +209,12 @@ func (r *router) mend(plan [][]int32) bool {
 		}
 		r.paths[i] = r.paths[i][:0]
 	}
+	if r.whole(paths) {
+		for i := range paths {
+			r.place(i, paths[i])
+		}
+		return true
+	}
 	var left []int32
 	for i := range paths {
 		bound := len(r.ties[i]) > 1 || len(r.c.after[i])+len(r.c.before[i]) > 0

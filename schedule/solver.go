@@ -23,6 +23,7 @@ type solver struct {
 	rng      *rand.Rand
 	begun    bool      // begin has come to its end
 	brief    bool      // other vehicles wait for their share of the time
+	apart    *apart    // what is known of the vehicles by themselves, nil: nothing
 	hint     [][]int32 // a plan to begin with, which may break rules; nil: none
 	// Nodes until the next hunt for a plan, and from one to the next.
 	wait, pause int
@@ -104,8 +105,11 @@ var heats = [grown - 1]float64{2, 1, 1, 0.5}
 func (s *solver) begin(ctx context.Context) {
 	s.root = newDual(s.c)
 	s.root.rough(s.brief) // prices far from the best need no exact visits
+	if s.apart != nil {
+		copyPrices(s.root.price, s.apart.price)
+	}
 	b := s.root.evaluate()
-	if b < inf {
+	if b < inf && s.apart == nil {
 		b = s.root.ascend(ctx, 30, s.target(b), inf, 1)
 	}
 	if math.IsInf(b, 1) {
@@ -113,8 +117,15 @@ func (s *solver) begin(ctx context.Context) {
 		return
 	}
 	s.raise(b)
+	if s.apart != nil {
+		s.raise(s.apart.bound)
+	}
 	s.router = newRouter(s.c, s.rng)
-	s.warm(ctx)
+	if s.apart != nil {
+		s.share(ctx)
+	} else {
+		s.warm(ctx)
+	}
 	for try := 0; s.plan == nil && try < 3; try++ {
 		s.route(ctx, 500, 0.5)
 	}
@@ -139,6 +150,10 @@ func (s *solver) first(ctx context.Context) {
 		}
 		s.beam(ctx, s.root, w)
 		s.root.ascend(ctx, 30, s.target(s.root.bound), inf, 1)
+	}
+	if s.apart != nil && s.plan != nil {
+		s.root.rough(false)
+		return // prices and plan come from each by itself
 	}
 	s.root.rough(s.brief)
 	s.sharpen(ctx, 100)

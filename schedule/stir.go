@@ -125,6 +125,9 @@ func (r *router) restore(tasks []int32, paths [][]uint8) {
 // move picks the tasks to take out and how to put them back.
 func (r *router) move(tasks []int32) ([]int32, hint) {
 	c := r.c
+	if len(c.visitOf) > 1 && r.rng.IntN(3) == 0 {
+		return r.shift(tasks)
+	}
 	h := plain
 	t := 1 + r.rng.IntN(c.periods)
 	switch r.rng.IntN(4) {
