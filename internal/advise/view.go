@@ -4,6 +4,7 @@ import (
 	"undertray/civil"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
+	"undertray/internal/machine"
 	"undertray/units"
 )
 
@@ -29,6 +30,38 @@ type VehicleView struct {
 	Positions []PositionView `json:"positions,omitempty"`
 	Shared    []string       `json:"shared_causes,omitempty"`
 	LeftOut   []string       `json:"left_out,omitempty"`
+	Stands    string         `json:"stands,omitempty"` // what half-done work forbids
+	Open      []OpenView     `json:"open,omitempty"`
+}
+
+// OpenView is what was opened and not closed again, in JSON.
+type OpenView struct {
+	Opening string           `json:"opening"`
+	Since   civil.Date       `json:"since"`
+	Undone  []machine.Undone `json:"undone,omitempty"`
+	Words   string           `json:"words"`
+	Entry   string           `json:"entry"`
+}
+
+// TagView is what is open on a vehicle, in JSON.
+type TagView struct {
+	Vehicle  string     `json:"vehicle"`
+	Headline string     `json:"headline"`
+	Open     []OpenView `json:"open,omitempty"`
+}
+
+// TagView returns what is open on the vehicle in JSON's form.
+func (r *Report) TagView() TagView {
+	return TagView{Vehicle: r.Vehicle.ID, Headline: r.TagWords(), Open: r.OpenViews()}
+}
+
+// OpenViews returns what is open in JSON's form.
+func (r *Report) OpenViews() []OpenView {
+	var out []OpenView
+	for _, h := range r.Open() {
+		out = append(out, OpenView{Opening: h.Opening.ID, Since: h.Entry.Date, Undone: h.Undone, Words: h.Words(), Entry: h.Entry.ID})
+	}
+	return out
 }
 
 // WhenView is a When in JSON.
@@ -68,7 +101,10 @@ type TodoView struct {
 	By    fleet.Deadline `json:"by"`
 	Now   bool           `json:"before_the_next_drive,omitempty"`
 	Until *WhenView      `json:"until,omitempty"`
-	Words string         `json:"words"`
+	// Left says why the owner leaves it, Entry by which entry.
+	Left  string `json:"left_because,omitempty"`
+	Entry string `json:"left_by,omitempty"`
+	Words string `json:"words"`
 }
 
 // OpinionView is a reason in JSON.
@@ -104,6 +140,7 @@ type WithView struct {
 // View returns the report in JSON's form, with every position or without.
 func (r *Report) View(p units.Preferences, positions bool) VehicleView {
 	v := VehicleView{Vehicle: r.Vehicle.ID, Name: r.Vehicle.Name, On: r.On, Headline: r.Headline(p), Basis: r.Basis(), Verdicts: map[string]int{}}
+	v.Stands, v.Open = r.StandsWords(), r.OpenViews()
 	if r.HasTotal {
 		v.TotalKm = &r.Total
 	}
@@ -179,6 +216,9 @@ func (r *Report) todoViews(j *judge.Judgement, p units.Preferences) []TodoView {
 	for i := range j.Todos {
 		t := &j.Todos[i]
 		v := TodoView{Do: t.Action, By: t.By, Now: t.Now, Words: todoLine(j, t, p)}
+		if t.Left != nil {
+			v.By, v.Left, v.Entry = t.Was, t.Left.Aside.Why, t.Left.ID
+		}
 		if !t.Until.IsZero() {
 			w := r.When(t.Until).View()
 			v.Until = &w

@@ -71,6 +71,10 @@ func (r *Report) EntryWords(e *fleet.Entry) string {
 		return e.Note.Text
 	case e.Wish != nil:
 		return wishWords(e.Wish)
+	case e.Aside != nil:
+		return "left as it is, because " + because(e.Aside.Why)
+	case e.Opened != nil:
+		return r.openedWords(e.Opened)
 	}
 	return "reading"
 }

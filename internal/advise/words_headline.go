@@ -13,6 +13,10 @@ import (
 // Headline answers in one sentence, or two, what is to be done about the
 // vehicle and until when that is good.
 func (r *Report) Headline(p units.Preferences) string {
+	return r.AheadWords(r.headline(p))
+}
+
+func (r *Report) headline(p units.Preferences) string {
 	if parked := r.With(fleet.Park); len(parked) > 0 {
 		return fmt.Sprintf("Do not drive it: %s must be put right first.", Names(parked))
 	}
@@ -110,6 +114,27 @@ func YardHeadline(reports []*Report) string {
 	if len(reports) == 0 {
 		return "The yard has no vehicles yet: start one with undertray sheet new."
 	}
+	s := yardHeadline(reports)
+	for _, r := range reports {
+		if left := r.LeftWords(); left != "" {
+			s += " " + r.Vehicle.Name + ": " + say.LowerFirst(left)
+		}
+	}
+	return strings.TrimSpace(standing(reports) + " " + s)
+}
+
+// standing says which vehicles half-done work keeps where they are.
+func standing(reports []*Report) string {
+	var out []string
+	for _, r := range reports {
+		if s := r.StandsWords(); s != "" {
+			out = append(out, r.Vehicle.Name+": "+say.LowerFirst(s))
+		}
+	}
+	return strings.Join(out, " ")
+}
+
+func yardHeadline(reports []*Report) string {
 	var parked, now, change []string
 	for _, r := range reports {
 		switch press := r.Pressing(); {
@@ -131,9 +156,9 @@ func YardHeadline(reports []*Report) string {
 	case first != "":
 		return first + alsoChange(change)
 	case len(change) > 0:
-		return fmt.Sprintf("%s to drive, with parts to change on %s.", say.Capital(say.Count(len(reports), "vehicle", "vehicles")), say.Listing(change))
+		return toDrive(reports) + "with parts to change on " + say.Listing(change) + "."
 	}
-	return fmt.Sprintf("%s to drive, nothing to change at the next visits.", say.Capital(say.Count(len(reports), "vehicle", "vehicles")))
+	return toDrive(reports) + "nothing to change at the next visits."
 }
 
 func alsoChange(names []string) string {
@@ -141,4 +166,15 @@ func alsoChange(names []string) string {
 		return ""
 	}
 	return " There are parts to change on " + say.Listing(names) + "."
+}
+
+// toDrive counts the vehicles that nothing keeps where they are.
+func toDrive(reports []*Report) string {
+	n := 0
+	for _, r := range reports {
+		if use, _ := r.Forbidden(); use == "" {
+			n++
+		}
+	}
+	return say.Capital(say.Count(n, "vehicle", "vehicles")) + " to drive, "
 }

@@ -44,6 +44,9 @@ func ActionWords(a fleet.Action, name string) string {
 // sentence: "before the next drive".
 func DeadlineWords(t *judge.Todo, p units.Preferences) string {
 	switch {
+	case t.Left != nil:
+		was := judge.Todo{By: t.Was, Reason: t.Reason, Now: t.Was.Occasion == fleet.BeforeNextDrive}
+		return DeadlineWords(&was, p) + ", but " + asideWords(t.Left)
 	case t.Now:
 		return "before the next drive"
 	case t.By.Occasion == fleet.NextVisit:
@@ -74,7 +77,7 @@ func TodoWords(j *judge.Judgement, p units.Preferences) string {
 // FurtherWords is TodoWords for a list: "" where a part is just changed at the
 // next visit, as most are.
 func FurtherWords(j *judge.Judgement, p units.Preferences) string {
-	if len(j.Todos) == 1 && j.Todos[0].Action == fleet.Change && j.Todos[0].By.Occasion == fleet.NextVisit {
+	if len(j.Todos) == 1 && j.Todos[0].Left == nil && j.Todos[0].Action == fleet.Change && j.Todos[0].By.Occasion == fleet.NextVisit {
 		return ""
 	}
 	return TodoWords(j, p)

@@ -159,7 +159,7 @@ func (a *app) root() *cobra.Command {
 
 func (a *app) addAnswers(root *cobra.Command) {
 	for _, c := range []*cobra.Command{a.yardCmd(), a.stateCmd(), a.positionCmd(), a.meaningCmd(), a.kindCmd(),
-		a.roundCmd(), a.jobCmd(), a.planCmd(), a.tripCmd(), a.calendarCmd(), a.runCmd(), a.listenCmd(), a.forecastCmd(), a.livesCmd(), a.historyCmd()} {
+		a.roundCmd(), a.jobCmd(), a.planCmd(), a.tripCmd(), a.tagCmd(), a.calendarCmd(), a.runCmd(), a.listenCmd(), a.forecastCmd(), a.livesCmd(), a.historyCmd()} {
 		c.GroupID = "answers"
 		a.concluding(c)
 		root.AddCommand(c)
@@ -168,7 +168,7 @@ func (a *app) addAnswers(root *cobra.Command) {
 
 func (a *app) addFacts(root *cobra.Command) {
 	for _, c := range []*cobra.Command{a.odometerCmd(), a.fittedCmd(), a.foundCmd(), a.doneCmd(), a.noteCmd(),
-		a.findingsCmd(), a.askCmd(), a.correctCmd()} {
+		a.asideCmd(), a.openedCmd(), a.closedCmd(), a.findingsCmd(), a.askCmd(), a.correctCmd()} {
 		c.GroupID = "facts"
 		c.Flags().BoolVar(&a.json, "json", false, "print what was recorded as JSON")
 		root.AddCommand(c)
@@ -291,8 +291,17 @@ func (a *app) withReport(ctx context.Context, vehicle string, do func(*yard.Yard
 		if err != nil {
 			return err
 		}
+		a.tell(r)
 		return do(y, r)
 	})
+}
+
+// tell says on the side that half-done work keeps a vehicle where it is: it is
+// said before whatever is asked about that vehicle.
+func (a *app) tell(r *advise.Report) {
+	if s := r.StandsWords(); s != "" {
+		fmt.Fprintf(a.err, "%s: %s\n", harmless(r.Vehicle.Name), s)
+	}
 }
 
 // reports works out every vehicle of the yard from one reading of the journal,

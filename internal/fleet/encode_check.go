@@ -23,6 +23,8 @@ func checkEntry(e *Entry) error {
 		return wrong("id", fmt.Sprintf("%q is not an entry id", shorten([]byte(e.ID))), idHint)
 	case e.Recorded.IsZero() || e.Recorded.UTC().Year() < 1 || e.Recorded.UTC().Year() > 9999:
 		return wrong("recorded", "the instant at which the entry was recorded is missing", `write it in UTC, like "2026-11-25T09:30:00Z"`)
+	case (e.Aside != nil || e.Opened != nil) && e.Format < 3:
+		return wrong("v", fmt.Sprintf("an entry of type %s is of format 3", e.Type), "write 3")
 	case e.Clock != 0 && e.Format < 2:
 		return wrong("clock", "an entry of format 1 has no such field", "write 2 as the format")
 	case math.IsNaN(e.Clock) || math.Abs(e.Clock) > MaxClock:
@@ -98,6 +100,10 @@ func checkFact(e *Entry, in string) error {
 		return checkNote(e.Note, where)
 	case TypeWish:
 		return checkWish(e.Wish, where)
+	case TypeAside:
+		return checkAside(e.Aside, where)
+	case TypeOpened:
+		return checkOpened(e.Opened, where)
 	default:
 		return checkCorrection(e, where)
 	}
@@ -116,6 +122,8 @@ func checkOneBody(e *Entry, in string) error {
 		{TypeDone, "done", e.Done != nil},
 		{TypeNote, "note", e.Note != nil},
 		{TypeWish, "wish", e.Wish != nil},
+		{TypeAside, "aside", e.Aside != nil},
+		{TypeOpened, "opened", e.Opened != nil},
 		{TypeCorrection, "correction", e.Correction != nil},
 	}
 	for _, b := range bodies {
@@ -248,6 +256,23 @@ func checkNote(n *Note, where string) error {
 func checkWish(w *Wish, where string) error {
 	if !w.Month.IsValid() {
 		return wrong(join(where, "month"), "the month is missing", `write it like "2027-09"`)
+	}
+	return nil
+}
+
+func checkAside(a *Aside, where string) error {
+	if err := checkPosition(a.Position, where); err != nil {
+		return err
+	}
+	if strings.TrimSpace(a.Why) == "" {
+		return wrong(join(where, "why"), "the reason is missing", "say why it is left")
+	}
+	return nil
+}
+
+func checkOpened(o *Opened, where string) error {
+	if o.Opening == "" {
+		return wrong(join(where, "opening"), "the opening is missing", "write its id from the vehicle sheet")
 	}
 	return nil
 }

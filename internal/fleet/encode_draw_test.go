@@ -50,6 +50,10 @@ func drawFact(t *rapid.T, of EntryType) *Entry {
 			Minutes: rapid.Float64Range(0, 1e6).Draw(t, "minutes"), Cost: maybe(t, "cost", drawMoney)}
 	case TypeWish:
 		e.Wish = &Wish{Position: drawText(t, "position"), Month: MonthOf(drawDate(t, "month")), Not: rapid.Bool().Draw(t, "not"), Note: drawText(t, "note")}
+	case TypeAside:
+		e.Aside = &Aside{Position: drawName(t, "position"), Why: drawName(t, "why")}
+	case TypeOpened:
+		e.Opened = &Opened{Opening: drawName(t, "opening"), Closed: rapid.Bool().Draw(t, "closed"), Note: drawText(t, "note")}
 	case TypeNote:
 		e.Note = &Note{Position: drawText(t, "position"), Text: drawName(t, "text"), Attachments: drawHashes(t)}
 	case TypeCorrection:
@@ -80,7 +84,7 @@ func drawCorrection(t *rapid.T) *Correction {
 		c.Withdraw = true
 		return c
 	}
-	types := EntryTypes()[:6] // not another correction
+	types := EntryTypes()[:len(EntryTypes())-1] // not another correction
 	c.Instead = drawFact(t, rapid.SampledFrom(types).Draw(t, "instead"))
 	return c
 }

@@ -61,6 +61,12 @@ func samples() map[string]*Entry {
 		`{"v":1,"id":"017f22e2-79b0-7cc3-98c4-dc0c0c07398f","recorded":"2026-11-25T09:30:00Z","type":"wish","vehicle":"heron","date":"2026-11-24","wish":{"position":"main-belt","month":"2027-09"}}`: with(entryOf(TypeWish), func(e *Entry) {
 			e.Wish = &Wish{Position: "main-belt", Month: Month{2027, time.September}}
 		}),
+		`{"v":3,"id":"017f22e2-79b0-7cc3-98c4-dc0c0c07398f","recorded":"2026-11-25T09:30:00Z","type":"aside","vehicle":"heron","date":"2026-11-24","aside":{"position":"main-belt","why":"the part comes on Friday"}}`: with(entryOf(TypeAside), func(e *Entry) {
+			e.Format, e.Aside = 3, &Aside{Position: "main-belt", Why: "the part comes on Friday"}
+		}),
+		`{"v":3,"id":"017f22e2-79b0-7cc3-98c4-dc0c0c07398f","recorded":"2026-11-25T09:30:00Z","type":"opened","vehicle":"heron","date":"2026-11-24","opened":{"opening":"coolant-drained","closed":true}}`: with(entryOf(TypeOpened), func(e *Entry) {
+			e.Format, e.Opened = 3, &Opened{Opening: "coolant-drained", Closed: true}
+		}),
 	}
 }
 
@@ -161,15 +167,15 @@ func TestDecodeRefuses(t *testing.T) {
 
 func TestDecodeRefusesLaterFormats(t *testing.T) {
 	for _, in := range []string{
-		`{"v":3,"id":7,"colour":"red"}`,
+		`{"v":4,"id":7,"colour":"red"}`,
 		`{"v":1,"id":"` + rfcID + `","recorded":"2026-11-25T09:30:00Z","vehicle":"heron","date":"2026-11-24","type":"correction","correction":{"of":"` +
-			newID + `","instead":{"v":3,"id":"","recorded":"0001-01-01T00:00:00Z","vehicle":"","type":"note","date":"2026-11-24","note":{"text":"x"}}}}`,
+			newID + `","instead":{"v":4,"id":"","recorded":"0001-01-01T00:00:00Z","vehicle":"","type":"note","date":"2026-11-24","note":{"text":"x"}}}}`,
 	} {
 		if _, err := DecodeEntry([]byte(in)); KindOf(err) != TooNew {
 			t.Errorf("error %v, want kind TooNew", err)
 		}
 	}
-	if _, err := EncodeEntry(&Entry{Format: 3}); KindOf(err) != TooNew {
+	if _, err := EncodeEntry(&Entry{Format: EntryFormat + 1}); KindOf(err) != TooNew {
 		t.Errorf("EncodeEntry: error %v, want kind TooNew", err)
 	}
 }
@@ -190,6 +196,9 @@ func TestEncodeRefuses(t *testing.T) {
 		{"no such day", "date", note(func(e *Entry) { e.Date = civil.Date{Year: 2026, Month: 2, Day: 30} })},
 		{"below zero", "odometer", note(func(e *Entry) { e.Odometer = quantity("-5 km") })},
 		{"wish without a month", "wish.month", with(entryOf(TypeWish), func(e *Entry) { e.Wish = &Wish{Position: "x"} })},
+		{"left without a reason", "aside.why", with(entryOf(TypeAside), func(e *Entry) { e.Format, e.Aside = 3, &Aside{Position: "x", Why: " "} })},
+		{"left in an older format", "v", with(entryOf(TypeAside), func(e *Entry) { e.Format, e.Aside = 2, &Aside{Position: "x", Why: "y"} })},
+		{"nothing opened", "opened.opening", with(entryOf(TypeOpened), func(e *Entry) { e.Format, e.Opened = 3, &Opened{} })},
 		{"empty note", "note.text", note(func(e *Entry) { e.Note.Text = " " })},
 		{"not UTF-8", "", note(func(e *Entry) { e.Note.Text = "\xff" })},
 		{"not a hash", "note.attachments[1]", note(func(e *Entry) { e.Note.Attachments = []string{abcHash, "abc"} })},
@@ -305,7 +314,7 @@ func TestDecodeStoredChecksValues(t *testing.T) {
 			t.Errorf("%s: error %v, want %q", in, err, want)
 		}
 	}
-	if _, err := DecodeStored([]byte(`{"v":3}`)); KindOf(err) != TooNew {
+	if _, err := DecodeStored([]byte(`{"v":4}`)); KindOf(err) != TooNew {
 		t.Errorf("error %v, want kind TooNew", err)
 	}
 }

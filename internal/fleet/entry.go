@@ -9,9 +9,9 @@ import (
 
 // EntryFormat is the version of the entry encoding this program writes. It
 // reads every version up to it and refuses a later one. Version 2 added the
-// field clock; an entry without it is written as version 1, which older
-// programs read too: see FormatOf.
-const EntryFormat = 2
+// field clock, version 3 the types aside and opened; an entry without them is
+// written as the earlier version, which older programs read too: see FormatOf.
+const EntryFormat = 3
 
 // Entry is one fact in the journal. Exactly one of the body fields is set,
 // and it is the one Type names. Entries are never changed; a Correction is
@@ -42,6 +42,8 @@ type Entry struct {
 	Done       *Done       `json:"done,omitempty"`
 	Note       *Note       `json:"note,omitempty"`
 	Wish       *Wish       `json:"wish,omitempty"`
+	Aside      *Aside      `json:"aside,omitempty"`
+	Opened     *Opened     `json:"opened,omitempty"`
 	Correction *Correction `json:"correction,omitempty"`
 }
 
@@ -56,12 +58,14 @@ const (
 	TypeDone       EntryType = "done"
 	TypeNote       EntryType = "note"
 	TypeWish       EntryType = "wish"
+	TypeAside      EntryType = "aside"
+	TypeOpened     EntryType = "opened"
 	TypeCorrection EntryType = "correction"
 )
 
 // EntryTypes lists every type.
 func EntryTypes() []EntryType {
-	return []EntryType{TypeOdometer, TypeFitted, TypeFound, TypeDone, TypeNote, TypeWish, TypeCorrection}
+	return []EntryType{TypeOdometer, TypeFitted, TypeFound, TypeDone, TypeNote, TypeWish, TypeAside, TypeOpened, TypeCorrection}
 }
 
 // Instrument belongs to an odometer entry and says that the instrument was
@@ -166,6 +170,24 @@ type Wish struct {
 	Note     string `json:"note,omitempty"`
 }
 
+// Aside says that the owner leaves what a part asks for, although its deadline
+// stands, and why. It holds for what was known of the part by then, not for
+// what is found later, and is over once the part is changed. It never holds
+// against the verdict park.
+type Aside struct {
+	Position string `json:"position"`
+	Why      string `json:"why"`
+}
+
+// Opened says that something was taken off, drained, raised or disconnected, or
+// that it was closed again. What is open outlives the evening: the vehicle is
+// not started or driven with it.
+type Opened struct {
+	Opening string `json:"opening"`          // of the vehicle sheet
+	Closed  bool   `json:"closed,omitempty"` // it is as it is driven again
+	Note    string `json:"note,omitempty"`
+}
+
 // Correction says that an earlier entry was wrong. Either it is withdrawn,
 // or Instead stands in its place. The last correction of an entry counts;
 // a correction can itself be withdrawn.
@@ -188,6 +210,8 @@ func (e *Entry) Position() string {
 		return e.Note.Position
 	case e.Wish != nil:
 		return e.Wish.Position
+	case e.Aside != nil:
+		return e.Aside.Position
 	case e.Done != nil && len(e.Done.Positions) > 0:
 		return e.Done.Positions[0]
 	}

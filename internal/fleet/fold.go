@@ -208,8 +208,42 @@ func (k *Kept) foldBody(e *Entry, at Moment) {
 		if e.Wish.Position == "" || s.placeOf(e, e.Wish.Position) != nil {
 			s.Wishes = newest(append(s.Wishes, e), mostWishes)
 		}
+	case e.Aside != nil:
+		s.foldAside(e)
+	case e.Opened != nil:
+		s.foldOpened(e)
 	case e.Note != nil:
 		s.Notes = newest(append(s.Notes, e), mostNotes)
+	}
+}
+
+// foldAside keeps what the owner leaves: the answers that stand by then, and the
+// age of the part.
+func (s *State) foldAside(e *Entry) {
+	p := s.placeOf(e, e.Aside.Position)
+	if p == nil {
+		return
+	}
+	p.Aside, p.Left = e, map[string]bool{}
+	for _, f := range p.Latest {
+		for ; f != nil; f = f.Before {
+			p.Left[f.Entry] = true
+		}
+	}
+}
+
+// foldOpened keeps what is open, in the order in which it was opened.
+func (s *State) foldOpened(e *Entry) {
+	if s.Vehicle.Opening(e.Opened.Opening) == nil {
+		s.problem(e, fmt.Sprintf("the vehicle sheet has no opening %q", e.Opened.Opening), "add the opening to the sheet, or correct the entry")
+		return
+	}
+	same := func(o *Entry) bool { return o.Opened.Opening == e.Opened.Opening }
+	switch at := slices.IndexFunc(s.Open, same); {
+	case e.Opened.Closed:
+		s.Open = slices.DeleteFunc(s.Open, same)
+	case at < 0:
+		s.Open = append(s.Open, e)
 	}
 }
 
@@ -242,6 +276,7 @@ func (k *Kept) foldFitted(e *Entry, at Moment) {
 	p.Fitted = part
 	k.waits(p, part.From)
 	if e.Fitted.Known == Recorded {
+		p.Aside, p.Left = nil, nil
 		p.Latest = map[string]*Finding{}
 	}
 }

@@ -17,7 +17,7 @@ func testVehicle() *Vehicle {
 	return &Vehicle{ID: "teal", Name: "Teal", Positions: []Position{
 		{ID: "belt", Name: "Belt", Kind: "ribbed-belt", Part: PartSpec{Name: "belt", Material: "epdm"}},
 		{ID: "hose", Name: "Hose", Kind: "top-hose"},
-	}}
+	}, Openings: []Opening{{ID: "drain", Undo: "Fill it"}, {ID: "cover", Undo: "Put it on"}}}
 }
 
 // journalOf numbers entries and gives them their vehicle, in order.

@@ -16,6 +16,7 @@ import (
 func (k *Kept) clone() *Kept {
 	s := *k.state
 	s.Readings, s.Notes, s.Wishes, s.Problems = slices.Clone(s.Readings), slices.Clone(s.Notes), slices.Clone(s.Wishes), slices.Clone(s.Problems)
+	s.Open = slices.Clone(s.Open)
 	s.Places = make(map[string]*Place, len(k.state.Places))
 	out := &Kept{state: &s, last: k.last, offset: k.offset, open: map[*Place]bool{}, ahead: maps.Clone(k.ahead)}
 	for id, p := range k.state.Places {
@@ -38,7 +39,7 @@ func (p *Place) clone() *Place {
 		part := *p.Fitted
 		out.Fitted = &part
 	}
-	out.Notes = slices.Clone(p.Notes)
+	out.Notes, out.Left = slices.Clone(p.Notes), maps.Clone(p.Left)
 	copies := make(map[*Finding]*Finding, len(p.Findings))
 	out.Findings = make([]*Finding, len(p.Findings))
 	for i, f := range p.Findings { // one before another of its day stands before it
@@ -63,6 +64,7 @@ type keptFile struct {
 	Places   map[string]keptPlace // that the journal says something of
 	Notes    []*Entry
 	Wishes   []*Entry
+	Open     []*Entry `json:",omitempty"`
 	Ahead    map[string]*Entry
 	Problems []Problem
 	More     int
@@ -70,11 +72,13 @@ type keptFile struct {
 
 type keptPlace struct {
 	Fitted   *Part
-	Past     []*Part        `json:",omitempty"`
-	Findings []keptFinding  `json:",omitempty"`
-	Latest   map[string]int `json:",omitempty"` // places in Findings
-	Notes    []*Entry       `json:",omitempty"`
-	Open     bool           `json:",omitempty"`
+	Past     []*Part         `json:",omitempty"`
+	Findings []keptFinding   `json:",omitempty"`
+	Latest   map[string]int  `json:",omitempty"` // places in Findings
+	Notes    []*Entry        `json:",omitempty"`
+	Open     bool            `json:",omitempty"`
+	Aside    *Entry          `json:",omitempty"`
+	Left     map[string]bool `json:",omitempty"`
 }
 
 type keptFinding struct {
@@ -95,6 +99,9 @@ func KeptFrom(v *Vehicle) string {
 		_ = enc.Encode(v.Positions[i].ID) // a hash takes everything
 		_ = enc.Encode(v.Positions[i].Part)
 	}
+	for i := range v.Openings {
+		_ = enc.Encode(v.Openings[i].ID)
+	}
 	return hex.EncodeToString(sum.Sum(nil))
 }
 
@@ -102,7 +109,7 @@ func KeptFrom(v *Vehicle) string {
 func (k *Kept) Encode() ([]byte, error) {
 	s := k.state
 	out := keptFile{From: KeptFrom(s.Vehicle), Last: k.last, Offset: k.offset, Began: s.Began, Readings: s.Readings, Places: map[string]keptPlace{},
-		Notes: s.Notes, Wishes: s.Wishes, Ahead: k.ahead, Problems: s.Problems, More: s.MoreProblems}
+		Notes: s.Notes, Wishes: s.Wishes, Open: s.Open, Ahead: k.ahead, Problems: s.Problems, More: s.MoreProblems}
 	for id, p := range s.Places {
 		if p.untold() {
 			continue
@@ -114,11 +121,11 @@ func (k *Kept) Encode() ([]byte, error) {
 
 // untold reports whether the journal says nothing of a place.
 func (p *Place) untold() bool {
-	return len(p.Past)+len(p.Findings)+len(p.Notes) == 0 && p.Fitted != nil && p.Fitted.Entry == ""
+	return len(p.Past)+len(p.Findings)+len(p.Notes) == 0 && p.Aside == nil && p.Fitted != nil && p.Fitted.Entry == ""
 }
 
 func (p *Place) kept(open bool) keptPlace {
-	out := keptPlace{Fitted: p.Fitted, Past: p.Past, Notes: p.Notes, Open: open, Findings: make([]keptFinding, len(p.Findings)), Latest: map[string]int{}}
+	out := keptPlace{Fitted: p.Fitted, Past: p.Past, Notes: p.Notes, Open: open, Aside: p.Aside, Left: p.Left, Findings: make([]keptFinding, len(p.Findings)), Latest: map[string]int{}}
 	at := make(map[*Finding]int, len(p.Findings))
 	for i, f := range p.Findings {
 		at[f] = i
@@ -152,6 +159,7 @@ func DecodeKept(v *Vehicle, src []byte) (*Kept, error) {
 		k.ahead = in.Ahead
 	}
 	s.Began, s.Readings, s.Notes, s.Wishes, s.Problems, s.MoreProblems = in.Began, in.Readings, in.Notes, in.Wishes, in.Problems, in.More
+	s.Open = in.Open
 	for id, from := range in.Places {
 		p := s.Places[id]
 		if p == nil || !p.take(from) {
@@ -167,7 +175,7 @@ func DecodeKept(v *Vehicle, src []byte) (*Kept, error) {
 // take fills a place with what was kept of it; false where it does not fit
 // together.
 func (p *Place) take(from keptPlace) bool {
-	p.Fitted, p.Past, p.Notes = from.Fitted, from.Past, from.Notes
+	p.Fitted, p.Past, p.Notes, p.Aside, p.Left = from.Fitted, from.Past, from.Notes, from.Aside, from.Left
 	for i, f := range from.Findings {
 		out := &Finding{Found: f.Found, Moment: f.At, Entry: f.Entry, Settled: f.Settled}
 		if f.Found == nil || f.Before != nil && (*f.Before < 0 || *f.Before >= i) {

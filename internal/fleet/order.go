@@ -23,6 +23,9 @@ func (e *Entry) Instant() time.Time {
 // FormatOf returns the earliest version of the encoding that can hold the
 // entry.
 func FormatOf(e *Entry) int {
+	if in := e.Correction; in != nil && in.Instead != nil && FormatOf(in.Instead) == 3 || e.Aside != nil || e.Opened != nil {
+		return 3
+	}
 	if e.Clock != 0 {
 		return 2
 	}

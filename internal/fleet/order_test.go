@@ -71,8 +71,8 @@ func TestADistanceBeyondAnyVehicleIsLeftOut(t *testing.T) {
 }
 
 func TestFormatIsTheEarliestThatHoldsTheEntry(t *testing.T) {
-	if FormatOf(&Entry{}) != 1 || FormatOf(&Entry{Clock: 3}) != 2 {
-		t.Error("an entry without a clock is of version 1, one with it of version 2")
+	if FormatOf(&Entry{}) != 1 || FormatOf(&Entry{Clock: 3}) != 2 || FormatOf(&Entry{Opened: &Opened{}}) != 3 {
+		t.Error("an entry without a clock is of version 1, one with it of version 2, one of what is open of version 3")
 	}
 }
 

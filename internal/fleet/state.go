@@ -15,6 +15,7 @@ type State struct {
 	Places   map[string]*Place
 	Notes    []*Entry // the newest notes about the vehicle as a whole, oldest first
 	Wishes   []*Entry // what the owner has settled about visits, oldest first; the newest of many
+	Open     []*Entry // what was opened and not closed again, in that order
 	// Record holds every entry that stands on that day, corrected ones in
 	// their corrected form, by date. It is nil in the state of a Kept.
 	Record []*Entry
@@ -45,6 +46,10 @@ type Place struct {
 	// and the newest answers (see mostFigures, mostAnswers).
 	Findings []*Finding
 	Notes    []*Entry // the newest, oldest first
+	// Aside is how the owner last left what the fitted part asks for, nil where
+	// nothing is left; Left holds the ids of the findings it holds for.
+	Aside *Entry
+	Left  map[string]bool
 }
 
 // Part is what is or was fitted at a position from one moment to another.

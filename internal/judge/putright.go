@@ -18,6 +18,10 @@ type Todo struct {
 	// Now says that it comes before the next drive: the authority says so, or
 	// its distance or time is over.
 	Now bool
+	// Left is the entry by which the owner leaves it as it is, nil where it is
+	// not: By is the next visit then, and Was what the authority gives.
+	Left *fleet.Entry
+	Was  fleet.Deadline
 }
 
 // todos lists what the governing opinions on a part to be put right ask for,
@@ -29,7 +33,11 @@ func (in *Input) todos(j *Judgement) []Todo {
 	var all []Todo
 	for i := range j.Reasons {
 		if r := &j.Reasons[i]; r.Governs && r.Verdict == j.Verdict {
-			all = append(all, in.todo(r))
+			t := in.todo(r)
+			if in.left(j.Place, r) {
+				t = Todo{Action: t.Action, By: fleet.Deadline{Occasion: fleet.NextVisit}, Reason: r, Left: j.Place.Aside, Was: t.By}
+			}
+			all = append(all, t)
 		}
 	}
 	if i := slices.IndexFunc(all, func(t Todo) bool { return t.Action == fleet.CutOff }); i >= 0 {
@@ -43,6 +51,19 @@ func (in *Input) todos(j *Judgement) []Todo {
 		}
 	}
 	return out
+}
+
+// left reports whether the owner leaves what an opinion asks for: an answer that
+// stood when it was left, or an age that was over by then.
+func (in *Input) left(p *fleet.Place, r *Reason) bool {
+	switch {
+	case p.Aside == nil:
+		return false
+	case r.Finding != nil:
+		return p.Left[r.Finding.Entry]
+	}
+	total, known := in.State.TotalOn(p.Aside.Date)
+	return r.Due != nil && r.Due.Mark.Passed(p.Aside.Date, total, known)
 }
 
 // todo reads what one opinion asks for; an interval that is over asks for a

@@ -36,7 +36,7 @@ func (p *Plan) firstWords() string {
 	if p.m == nil {
 		return ""
 	}
-	return p.m.r.FirstWords(p.m.r.Units)
+	return p.m.r.AheadWords(p.m.r.FirstWords(p.m.r.Units))
 }
 
 // nowWords says what comes before the vehicle's next drive, or "".
@@ -44,7 +44,7 @@ func (p *Plan) nowWords() string {
 	if p.m == nil {
 		return ""
 	}
-	return p.m.r.NowWords()
+	return p.m.r.AheadWords(p.m.r.NowWords())
 }
 
 // noVisit says why a plan holds no visit.

@@ -23,6 +23,7 @@ type style struct {
 
 // The styles of a sheet: large enough to read at arm's length.
 var (
+	tagStyle    = style{bold: true, size: 26, lead: 11}
 	titleStyle  = style{bold: true, size: 15, lead: 6.6}
 	headStyle   = style{bold: true, size: 12, lead: 5.6}
 	bodyStyle   = style{size: 10, lead: 4.8}

@@ -14,6 +14,9 @@ import (
 // opinion on it, dues under all authorities, parts and findings over time.
 func (t *Text) Position(r *advise.Report, j *judge.Judgement) {
 	t.Line(fmt.Sprintf("%s: %s. %s", j.Position.Name, j.Verdict, say.Sentence(advise.Why(j))))
+	if s := advise.FurtherWords(j, t.prefs); s != "" {
+		t.Line(s)
+	}
 	t.Line(advise.PartWords(j, r.On, r.Total, r.HasTotal, t.prefs))
 	t.Line(r.LookedWords(j, t.prefs))
 	t.ahead(r, j)

@@ -14,7 +14,7 @@ const tripRisksShown = 6
 // Trip writes whether a vehicle gets through a trip.
 func (t *Text) Trip(trip *trip.Trip) {
 	t.Line(trip.Headline(t.prefs))
-	if len(trip.Parked) > 0 {
+	if trip.Stands != "" || len(trip.Parked) > 0 {
 		return
 	}
 	t.tripBefore(trip)

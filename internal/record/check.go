@@ -55,6 +55,10 @@ func (c *checker) body(e *fleet.Entry) []error {
 		return c.note(e.Note)
 	case e.Type == fleet.TypeWish && e.Wish != nil:
 		return c.wish(e.Wish)
+	case e.Type == fleet.TypeAside && e.Aside != nil:
+		return c.aside(e.Aside)
+	case e.Type == fleet.TypeOpened && e.Opened != nil:
+		return c.opened(e.Opened)
 	case e.Type == fleet.TypeCorrection && e.Correction != nil:
 		return c.correction(e.Correction)
 	}
@@ -230,6 +234,29 @@ func (c *checker) wish(w *fleet.Wish) []error {
 		errs = append(errs, invalid("position", fmt.Sprintf("the %s is work for a licensed workshop", strings.ToLower(p.Name)), "settle only what is changed here"))
 	}
 	return errs
+}
+
+func (c *checker) aside(a *fleet.Aside) []error {
+	var errs []error
+	if _, err := c.position(a.Position); err != nil {
+		errs = append(errs, err)
+	}
+	if strings.TrimSpace(a.Why) == "" {
+		errs = append(errs, invalid("why", "the reason is missing", "say why it is left: because ..."))
+	}
+	return errs
+}
+
+func (c *checker) opened(o *fleet.Opened) []error {
+	if c.vehicle.Opening(o.Opening) != nil {
+		return nil
+	}
+	var ids []string
+	for i := range c.vehicle.Openings {
+		ids = append(ids, c.vehicle.Openings[i].ID)
+	}
+	return []error{&fleet.Error{Kind: fleet.NotFound, Where: "opening", Msg: fmt.Sprintf("%s has no opening %q", c.vehicle.Name, o.Opening),
+		Hint: fleet.Instead(o.Opening, ids)}}
 }
 
 func (c *checker) correction(fix *fleet.Correction) []error {

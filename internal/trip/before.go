@@ -26,6 +26,8 @@ func findMust(r *advise.Report, t *Trip, m *plan.Prices) {
 	for _, j := range r.Known() {
 		switch {
 		case j.Verdict < fleet.PutRight:
+		case j.Todos[0].Left != nil:
+			t.pass(j, false, true, Reason{Code: LeftAside, Judgement: j, units: r.Units})
 		case matters(r, j) || t.dueBefore(j):
 			add(j, t.dueBy(r, j), Reason{Code: Verdict, Judgement: j, units: r.Units})
 		default:

@@ -9,6 +9,7 @@ import (
 	"undertray/internal/demo/demotest"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
+	"undertray/internal/machine"
 	"undertray/internal/plan"
 	"undertray/internal/trip"
 	"undertray/units"
@@ -131,5 +132,37 @@ func TestWhatIsTestedComesBeforeTheTrip(t *testing.T) {
 	}
 	if got := out.Headline(units.Preferences{}); !strings.HasPrefix(got, "Not before you ") || !strings.Contains(got, "look at the expansion tank") {
 		t.Errorf("trip: %q", got)
+	}
+}
+
+// Half-done work ends a trip before it is asked about, and a deadline that the
+// owner leaves is told with its reason and no longer asked for first.
+func TestATripHeedsHalfDoneWorkAndWhatIsLeft(t *testing.T) {
+	r := found(t, [3]string{"brake-fluid", "level", "low"})
+	ask := func(e *fleet.Entry) *trip.Trip {
+		e.ID, e.Vehicle, e.Date = "z", r.Vehicle.ID, r.On
+		out, err := trip.Ask(advise.Vehicle(r.Catalogue, r.Vehicle, append(slices.Clone(r.State.Record), e), r.On), trip.Options{Km: 300})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return out
+	}
+	var drained string
+	for i := range r.Vehicle.Openings {
+		if o := &r.Vehicle.Openings[i]; slices.Contains(o.Leaves, machine.CoolantOut) {
+			drained = o.ID
+		}
+	}
+	half := ask(&fleet.Entry{Type: fleet.TypeOpened, Opened: &fleet.Opened{Opening: drained}})
+	if got := half.Headline(units.Preferences{}); !strings.HasPrefix(got, "No. Not to be started: coolant out") {
+		t.Errorf("half done: %q", got)
+	}
+	left := ask(&fleet.Entry{Type: fleet.TypeAside, Aside: &fleet.Aside{Position: "brake-fluid", Why: "the workshop has it on Friday"}})
+	got := left.Headline(units.Preferences{})
+	if strings.Contains(got, "top up") || !strings.Contains(got, "You left as it is: brake fluid (the workshop has it on Friday)") {
+		t.Errorf("left: %q", got)
+	}
+	if slices.ContainsFunc(left.Must, func(f trip.Fix) bool { return f.Judgement.Position.ID == "brake-fluid" }) {
+		t.Error("what is left is asked for first all the same")
 	}
 }

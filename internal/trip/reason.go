@@ -15,6 +15,7 @@ type Code string
 // Why a part concerns a trip.
 const (
 	Verdict    Code = "verdict"      // what governs the verdict of Judgement asks for its change
+	LeftAside  Code = "left"         // as Verdict, but the owner leaves it, with a reason
 	CanWait    Code = "can wait"     // as Verdict, but it does until the vehicle is back
 	DueBefore  Code = "due before"   // its interval ends before the start, on On where the calendar says so
 	DueAfter   Code = "due after"    // its interval ends after Km of the trip

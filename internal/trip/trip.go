@@ -10,6 +10,7 @@ import (
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
+	"undertray/internal/machine"
 	"undertray/internal/plan"
 	"undertray/units"
 )
@@ -48,8 +49,11 @@ type Trip struct {
 	// days, the trip counts in wear: severe service.
 	Harder, Longer float64
 
-	Parked []*judge.Judgement
-	Must   []Fix // to change before: past a limit, or past one on the way
+	Stands machine.Use        // what half-done work forbids, or ""
+	Undone []machine.Undone   // and what it leaves undone
+	Parked []*judge.Judgement // not to be driven before they are put right
+	Left   []*judge.Judgement // what the owner has left as it is
+	Must   []Fix              // to change before: past a limit, or past one on the way
 	Passes []Pass
 	Risks  []Risk // likeliest first
 	// Stranded is the chance, 0 to 1, of being stranded by some part, and
@@ -123,7 +127,8 @@ func Ask(r *advise.Report, opt Options) (*Trip, error) {
 		return nil, err
 	}
 	t := &Trip{Vehicle: r.Vehicle, On: r.On, Start: opt.Start, End: opt.Start.AddDays(opt.Days - 1), Km: opt.Km, Under: opt.Under,
-		Harder: 1, Longer: 1, Parked: r.With(fleet.Park)}
+		Harder: 1, Longer: 1, Parked: r.With(fleet.Park), Left: r.Left()}
+	t.Stands, t.Undone = r.Forbidden()
 	if s := r.Catalogue.Severe(); (opt.Load || opt.Heat) && s.Distance > 0 && s.Time > 0 {
 		t.Harder, t.Longer = 1/s.Distance, 1/s.Time
 	}

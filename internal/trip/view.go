@@ -14,6 +14,7 @@ type View struct {
 	Start    civil.Date  `json:"start"`
 	End      civil.Date  `json:"end"`
 	Km       float64     `json:"km"`
+	Stands   string      `json:"stands,omitempty"` // what half-done work forbids
 	Parked   []string    `json:"parked,omitempty"`
 	Stranded float64     `json:"chance_of_being_stranded"`
 	LetDown  float64     `json:"chance_of_any_let_down"`
@@ -70,6 +71,9 @@ type CarryView struct {
 func (t *Trip) View(p units.Preferences) View {
 	v := View{Vehicle: t.Vehicle.ID, Headline: t.Headline(p), Start: t.Start, End: t.End, Km: t.Km, Stranded: t.Stranded, LetDown: t.LetDown,
 		After: t.After, Accepted: t.Under, Reached: t.Reached, RestsOn: t.RestWords(p)}
+	if t.Stands != "" {
+		v.Stands = advise.ForbiddenWords(t.Stands, t.Undone)
+	}
 	for _, j := range t.Parked {
 		v.Parked = append(v.Parked, j.Position.ID)
 	}

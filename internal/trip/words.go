@@ -15,7 +15,14 @@ import (
 
 // Headline answers whether the vehicle gets through.
 func (t *Trip) Headline(p units.Preferences) string {
+	return strings.TrimSpace(t.headline(p) + " " + advise.YouLeft(t.Left))
+}
+
+func (t *Trip) headline(p units.Preferences) string {
 	far := say.Rough(t.Km, p)
+	if t.Stands != "" {
+		return "No. " + advise.ForbiddenWords(t.Stands, t.Undone) + " Finish that work before any trip."
+	}
 	if len(t.Parked) > 0 {
 		return fmt.Sprintf("No. Do not drive it: %s must be put right before any trip.", advise.Names(t.Parked))
 	}
@@ -236,6 +243,8 @@ func (r Reason) Words() string {
 	switch r.Code {
 	case Verdict:
 		return advise.ShortWhy(r.Judgement, r.units)
+	case LeftAside:
+		return advise.ShortWhy(r.Judgement, r.units) + "; " + advise.LeftWords(r.Judgement)
 	case CanWait:
 		return advise.ShortWhy(r.Judgement, r.units) + "; it can wait until you are back"
 	case DueBefore:

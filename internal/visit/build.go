@@ -42,7 +42,10 @@ type builder struct {
 }
 
 // LayOut turns the tasks of a job into its ordered steps and lists.
-func LayOut(r *advise.Report, job *Job) error { return newBuilder(r, job).build() }
+func LayOut(r *advise.Report, job *Job) error {
+	job.Stands, job.Undone = r.Forbidden()
+	return newBuilder(r, job).build()
+}
 
 func newBuilder(r *advise.Report, job *Job) *builder {
 	b := &builder{r: r, job: job, body: map[string]*Step{}, uses: map[string][]string{}, ranks: map[string]int{}}

@@ -28,9 +28,11 @@ type Job struct {
 	Tools       []string
 	Parts       []PartLine
 	Consumables []fleet.Consumable
-	Bear        []string // what else the trade does along with these parts
-	Elsewhere   []Task   // for a licensed workshop: not to be opened at home
-	RoundParts  int      // positions of the round that goes with a visit of the plan; 0 without one
+	Bear        []string    // what else the trade does along with these parts
+	Stands      machine.Use // what work left half done forbids, and Undone what that is
+	Undone      []machine.Undone
+	Elsewhere   []Task // for a licensed workshop: not to be opened at home
+	RoundParts  int    // positions of the round that goes with a visit of the plan; 0 without one
 }
 
 // Task is one position to change or to look at, and why.

@@ -9,6 +9,7 @@ import (
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
+	"undertray/internal/machine"
 )
 
 // Round is a sheet to inspect a vehicle by: what to look at, in the order a
@@ -19,6 +20,8 @@ type Round struct {
 	Open    []*fleet.Opening // what is opened, in order; what they need included
 	Minutes float64          // to open and close again
 	Stages  []Stage
+	Stands  machine.Use // what work left half done forbids, and Undone what that is
+	Undone  []machine.Undone
 	Hidden  []Reveal // what else there is to see, most per minute first
 }
 
@@ -86,6 +89,7 @@ func NewRound(r *advise.Report, opt RoundOptions) (*Round, error) {
 	}
 	open := v.Closure(opt.Open)
 	out := &Round{Vehicle: v, On: r.On}
+	out.Stands, out.Undone = r.Forbidden()
 	for _, id := range open {
 		o := v.Opening(id)
 		out.Open = append(out.Open, o)

@@ -12,6 +12,7 @@ type RoundView struct {
 	Vehicle string       `json:"vehicle"`
 	On      civil.Date   `json:"on"`
 	Open    []string     `json:"open,omitempty"`
+	Stands  string       `json:"stands,omitempty"` // what half-done work forbids
 	Minutes float64      `json:"minutes"`
 	Stages  []StageView  `json:"stages"`
 	Hidden  []RevealView `json:"further_openings,omitempty"`
@@ -43,7 +44,7 @@ type StopView struct {
 
 // View returns the round in JSON's form.
 func (r *Round) View() RoundView {
-	v := RoundView{Vehicle: r.Vehicle.ID, On: r.On, Minutes: r.Minutes}
+	v := RoundView{Vehicle: r.Vehicle.ID, On: r.On, Minutes: r.Minutes, Stands: standsWords(r.Stands, r.Undone)}
 	for _, o := range r.Open {
 		v.Open = append(v.Open, o.ID)
 	}
@@ -71,6 +72,7 @@ func (r *Round) View() RoundView {
 // JobView is a job sheet in JSON.
 type JobView struct {
 	Headline string     `json:"headline"`
+	Stands   string     `json:"stands,omitempty"` // what half-done work forbids
 	Tasks    []TaskView `json:"tasks"`
 	Steps    []StepView `json:"steps"`
 	Torques  []Torque   `json:"torques,omitempty"`
@@ -113,7 +115,7 @@ type PartView struct {
 
 // View returns the job in JSON's form.
 func (j *Job) View() JobView {
-	v := JobView{Headline: j.Headline(), Torques: j.Torques, Tools: j.Tools, Bear: j.Bear, Minutes: j.Minutes,
+	v := JobView{Headline: j.Headline(), Stands: standsWords(j.Stands, j.Undone), Torques: j.Torques, Tools: j.Tools, Bear: j.Bear, Minutes: j.Minutes,
 		Changes: j.Changes, Cheapest: j.Cheapest, Cost: j.Cost(), Round: j.RoundWords()}
 	for i := range j.Tasks {
 		t := &j.Tasks[i]

@@ -2,14 +2,30 @@ package visit
 
 import (
 	"fmt"
+	"strings"
 
+	"undertray/internal/advise"
 	"undertray/internal/fleet"
+	"undertray/internal/machine"
 	"undertray/internal/say"
 	"undertray/units"
 )
 
-// Headline says what the job is in one sentence.
+// standsWords says what half-done work forbids, or "".
+func standsWords(use machine.Use, why []machine.Undone) string {
+	if use == "" {
+		return ""
+	}
+	return advise.ForbiddenWords(use, why)
+}
+
+// Headline says what the job is in one sentence, behind what work left half done
+// forbids.
 func (j *Job) Headline() string {
+	return strings.TrimSpace(standsWords(j.Stands, j.Undone) + " " + j.headline())
+}
+
+func (j *Job) headline() string {
 	if len(j.Tasks) == 0 && len(j.Elsewhere) == 0 {
 		return fmt.Sprintf("Nothing on %s needs a visit by the one after next.", j.Vehicle.Name)
 	}
@@ -79,7 +95,7 @@ func (r *Round) Headline() string {
 	if n := len(r.Open); n > 0 {
 		open = fmt.Sprintf(" with %s, %.0f min to open and close", say.Several(n, "opening", "openings"), r.Minutes)
 	}
-	return fmt.Sprintf("Round of %s, %s: %s to look at%s.", r.Vehicle.Name, r.On.Long(), say.Several(stops, "stop", "stops"), open)
+	return strings.TrimSpace(standsWords(r.Stands, r.Undone) + " " + fmt.Sprintf("Round of %s, %s: %s to look at%s.", r.Vehicle.Name, r.On.Long(), say.Several(stops, "stop", "stops"), open))
 }
 
 // DoWords says what is done to a part: fleet.DoReplace or fleet.DoInspect.

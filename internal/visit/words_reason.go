@@ -2,8 +2,10 @@ package visit
 
 import (
 	"fmt"
+	"strings"
 
 	"undertray/internal/advise"
+	"undertray/internal/judge"
 	"undertray/internal/say"
 )
 
@@ -19,7 +21,7 @@ func (r Reason) Words() string {
 	case OnWatch, Chosen:
 		return string(r.Code)
 	case Verdict:
-		return advise.Why(r.Judgement)
+		return leftToo(advise.Why(r.Judgement), r.Judgement)
 	case Due:
 		return fmt.Sprintf("due %s (%s)", r.When.Words(), r.Authority)
 	case Along:
@@ -39,4 +41,12 @@ func (j *Job) RoundWords() string {
 		return ""
 	}
 	return fmt.Sprintf("A round goes with this visit, %s: take its sheet along.", say.Count(j.RoundParts, "position", "positions"))
+}
+
+// leftToo adds to why a part is on a sheet that the owner has left it so far.
+func leftToo(why string, j *judge.Judgement) string {
+	if left := advise.LeftWords(j); left != "" {
+		return strings.TrimRight(why, ".") + "; " + left
+	}
+	return why
 }

@@ -22,6 +22,8 @@ type positionPage struct {
 	Verdict   fleet.Verdict
 	Why       string
 	Todo      string // what puts it right, and by when
+	Left      string // that the owner leaves it, and why
+	CanLeave  bool
 	Part      string
 	Looked    string
 	Again     string
@@ -112,6 +114,7 @@ func (d *desk) positionPage(j *judge.Judgement) positionPage {
 	page := positionPage{Position: j.Position, Kind: kindLink{j.Kind.ID, j.Kind.Name}, Verdict: j.Verdict, Why: advise.Why(j), Todo: advise.FurtherWords(j, d.yard.Settings.Units),
 		Part: advise.PartWords(j, rep.On, rep.Total, rep.HasTotal, prefs), Looked: rep.LookedWords(j, prefs),
 		Cautions: j.Cautions, Run: d.run(j.Position.ID), Place: d.placeWords(j)}
+	page.Left, page.CanLeave = advise.LeftWords(j), len(j.Todos) > 0
 	if j.Again != nil {
 		page.Again = rep.AgainWords(j, prefs)
 	}

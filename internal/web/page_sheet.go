@@ -43,6 +43,9 @@ func (s *Server) sheetPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	if d, err := s.desk(r); err == nil && page.Vehicle != nil {
+		page.Stands = d.report.StandsWords()
+	}
 	page.Saved = r.URL.Query().Get("saved") != ""
 	return s.answer(w, r, "sheet", page, page.view())
 }

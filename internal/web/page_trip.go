@@ -105,7 +105,7 @@ func (d *desk) tripOptions(ask tripAsk) (trip.Options, error) {
 }
 
 func (d *desk) trip(page *tripPage, t *trip.Trip) {
-	page.Asked, page.Blocked, page.Headline = true, len(t.Parked) > 0, t.Headline(d.yard.Settings.Units)
+	page.Asked, page.Blocked, page.Headline = true, t.Stands != "" || len(t.Parked) > 0, t.Headline(d.yard.Settings.Units)
 	fix := func(fs []trip.Fix) []planTask {
 		var out []planTask
 		for i := range fs {

@@ -32,6 +32,7 @@ type Page struct {
 	Query    string // what was searched for
 	Locked   bool   // a pass-phrase guards the pages
 	Demo     bool
+	Stands   string  // what half-done work on the vehicle forbids
 	Alarm    []fault // why no facts are taken now
 }
 

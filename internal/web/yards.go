@@ -155,7 +155,7 @@ func (s *Server) workOut(r *http.Request, y *yard.Yard) ([]*advise.Report, map[s
 // page fills in what every page about a vehicle has.
 func (s *Server) page(r *http.Request, d *desk, here, title string) Page {
 	p := s.base(r, title)
-	p.Vehicle, p.Here, p.On = d.vehicle, here, d.report.On
+	p.Vehicle, p.Here, p.On, p.Stands = d.vehicle, here, d.report.On, d.report.StandsWords()
 	return p
 }
 

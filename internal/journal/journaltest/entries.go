@@ -92,6 +92,10 @@ func EveryType(first int, vehicle, hash string) []*fleet.Entry {
 			}
 		case fleet.TypeWish:
 			e.Wish = &fleet.Wish{Position: "main-belt", Month: fleet.Month{Year: 2027, Month: time.September}}
+		case fleet.TypeAside:
+			e.Aside = &fleet.Aside{Position: "main-belt", Why: "the part comes on Friday"}
+		case fleet.TypeOpened:
+			e.Opened = &fleet.Opened{Opening: "coolant-drained"}
 		case fleet.TypeCorrection:
 			e.Correction = &fleet.Correction{Of: out[4].ID, Withdraw: true, Why: "the other vehicle"}
 		}

@@ -1,0 +1,160 @@
+package advise_test
+
+import (
+	"slices"
+	"strings"
+	"testing"
+
+	"undertray/internal/advise"
+	"undertray/internal/demo/demotest"
+	"undertray/internal/fleet"
+	"undertray/internal/machine"
+	"undertray/units"
+)
+
+// with is a report of a demo vehicle with more entries, in their order.
+func with(r *advise.Report, entries ...*fleet.Entry) *advise.Report {
+	all := slices.Clone(r.State.Record)
+	for i, e := range entries {
+		c := *e
+		c.ID, c.Vehicle = string(rune('a'+i)), r.Vehicle.ID
+		if c.Date.IsZero() {
+			c.Date = r.On
+		}
+		all = append(all, &c)
+	}
+	return advise.Vehicle(r.Catalogue, r.Vehicle, all, r.On)
+}
+
+func found(position, check, answer string) *fleet.Entry {
+	return &fleet.Entry{Type: fleet.TypeFound, Found: &fleet.Found{Position: position, Check: check, Answer: answer}}
+}
+
+func aside(position, why string) *fleet.Entry {
+	return &fleet.Entry{Type: fleet.TypeAside, Aside: &fleet.Aside{Position: position, Why: why}}
+}
+
+// A deadline that is left is no longer pressing and is told with its reason; it
+// comes back with a new finding, ends with the change, and never holds for park
+// (the owner's own decision; park: common practice).
+func TestADeadlineIsLeftForAReason(t *testing.T) {
+	r := demotest.Reports(t)["heron"]
+	low := found("brake-fluid", "level", "low")
+	due := with(r, low)
+	if !pressing(due, "brake-fluid") {
+		t.Fatal("a low brake fluid does not press: this test shows nothing")
+	}
+	left := with(r, low, aside("brake-fluid", "because the workshop has it on Friday."))
+	j := left.Judgement("brake-fluid")
+	if pressing(left, "brake-fluid") || j.Verdict != fleet.PutRight || len(left.Left()) != 1 {
+		t.Errorf("left, it presses %v, with the verdict %s", pressing(left, "brake-fluid"), j.Verdict)
+	}
+	for what, says := range map[string]string{"headline": left.Headline(units.Preferences{}), "part": advise.TodoWords(j, units.Preferences{}),
+		"yard": advise.YardHeadline([]*advise.Report{left})} {
+		if !strings.Contains(says, "the workshop has it on Friday") || strings.Contains(says, "because because") {
+			t.Errorf("the %s does not say why it is left: %q", what, says)
+		}
+	}
+	if got := advise.TodoWords(j, units.Preferences{}); !strings.Contains(got, "before the next drive, but left as it is") {
+		t.Errorf("the deadline itself is no longer told: %q", got)
+	}
+	for name, more := range map[string]*fleet.Entry{"a newer finding": low,
+		"a change": {Type: fleet.TypeFitted, Fitted: &fleet.Fitted{Position: "brake-fluid"}}} {
+		again := with(r, low, aside("brake-fluid", "x"), more)
+		if len(again.Left()) != 0 {
+			t.Errorf("after %s it is still left", name)
+		}
+	}
+	worse := with(r, found("brake-hoses-front", "pressed", "bulge"), aside("brake-hoses-front", "x"))
+	if worse.Judgement("brake-hoses-front").Verdict == fleet.Park {
+		if len(worse.Left()) != 0 || strings.Contains(worse.Headline(units.Preferences{}), "left as it is") {
+			t.Error("what parks the vehicle is left")
+		}
+		if _, err := worse.SetAside("brake-hoses-front", "x"); fleet.KindOf(err) != fleet.Conflict {
+			t.Errorf("leaving what parks: %v", err)
+		}
+	} else {
+		t.Errorf("a hose that bulges does not park: %s", worse.Judgement("brake-hoses-front").Verdict)
+	}
+}
+
+func pressing(r *advise.Report, position string) bool {
+	return slices.Contains(r.Pressing().Now, r.Judgement(position))
+}
+
+// What was opened outlives the evening: with the coolant out the vehicle is not
+// started, with the air conditioning's belt off alone it is driven, and closing
+// something closes what rests on it.
+func TestHalfDoneWorkKeepsTheVehicleWhereItIs(t *testing.T) {
+	r := demotest.Reports(t)["dunnock"]
+	drained := opening(t, r, machine.CoolantOut)
+	entries, err := r.Opened([]string{drained}, false, "the new hose comes tomorrow")
+	if err != nil {
+		t.Fatal(err)
+	}
+	half := with(r, entries...)
+	use, why := half.Forbidden()
+	if use != machine.Running || !slices.Contains(why, machine.CoolantOut) {
+		t.Fatalf("with the coolant out it forbids %q: %v", use, why)
+	}
+	const says = "Not to be started: "
+	for what, got := range map[string]string{"headline": half.Headline(units.Preferences{}), "tag": half.TagWords()} {
+		if !strings.HasPrefix(got, says) || !strings.Contains(got, "coolant out") {
+			t.Errorf("%s: %q", what, got)
+		}
+	}
+	if got := advise.YardHeadline([]*advise.Report{half}); !strings.Contains(got, "not to be started: coolant out") {
+		t.Errorf("yard: %q", got)
+	}
+	if _, err := half.Opened([]string{drained}, false, ""); fleet.KindOf(err) != fleet.Invalid {
+		t.Errorf("what is open is opened again: %v", err)
+	}
+	var ids []string
+	for _, e := range half.State.Open {
+		ids = append(ids, e.Opened.Opening)
+	}
+	shut, err := half.Opened(ids, true, "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	whole := with(r, slices.Concat(entries, shut)...)
+	if use, _ := whole.Forbidden(); use != "" || len(whole.Open()) != 0 {
+		t.Errorf("closed again, it forbids %q", use)
+	}
+	if len(entries) > 1 { // what the drain needs: closing it closes the drain
+		some, err := half.Opened([]string{entries[0].Opened.Opening}, true, "")
+		if err != nil || len(some) != len(entries) {
+			t.Errorf("closing %s closes %d of %d: %v", entries[0].Opened.Opening, len(some), len(entries), err)
+		}
+	}
+	if _, err := r.Opened([]string{"bonnet-of-another"}, false, ""); fleet.KindOf(err) != fleet.NotFound {
+		t.Errorf("an unknown opening: %v", err)
+	}
+}
+
+// The air conditioning's belt off keeps nothing back, the main belt's does.
+func TestOnlyABeltThatIsNeededKeepsItBack(t *testing.T) {
+	r := demotest.Reports(t)["heron"]
+	for position, want := range map[string]machine.Use{"ac-belt": "", "main-belt": machine.Running} {
+		var off string
+		for _, id := range r.Vehicle.Position(position).Changed {
+			if slices.Contains(r.Vehicle.Opening(id).Leaves, machine.BeltOff) {
+				off = id
+			}
+		}
+		half := with(r, &fleet.Entry{Type: fleet.TypeOpened, Opened: &fleet.Opened{Opening: off}})
+		if use, why := half.Forbidden(); use != want {
+			t.Errorf("%s off forbids %q (%v), want %q", position, use, why, want)
+		}
+	}
+}
+
+func opening(t *testing.T, r *advise.Report, leaves machine.Undone) string {
+	for i := range r.Vehicle.Openings {
+		if o := &r.Vehicle.Openings[i]; slices.Contains(o.Leaves, leaves) {
+			return o.ID
+		}
+	}
+	t.Fatalf("no opening of %s leaves %s", r.Vehicle.ID, leaves)
+	return ""
+}

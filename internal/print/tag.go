@@ -1,0 +1,38 @@
+package print
+
+import (
+	"io"
+
+	"undertray/internal/advise"
+	"undertray/internal/say"
+)
+
+// Tag writes what is open on a vehicle and what must not be done with it.
+func (t *Text) Tag(r *advise.Report) {
+	t.Line(r.TagWords())
+	open := r.Open()
+	if len(open) > 0 {
+		t.Head("Open")
+	}
+	for i := range open {
+		t.Item("- ", open[i].Words())
+	}
+}
+
+// Tag writes the tag that hangs on the key of a vehicle whose work rests: what
+// must not be done, in letters to be read from where one sits, what is open
+// since when, and room for a name. It is folded across the middle.
+func (p Paper) Tag(w io.Writer, r *advise.Report) error {
+	s := p.sheet("Tag", r.Vehicle, r.On)
+	for range 2 { // front and back
+		s.put(row{before: 6, cells: []cell{s.para(0, s.full(), tagStyle, r.Vehicle.Name)}})
+		s.put(row{before: 2, cells: []cell{s.para(0, s.full(), tagStyle, say.Capital(r.TagWords()))}})
+		open := r.Open()
+		for i := range open {
+			s.put(row{before: 1.5, cells: []cell{{w: s.full(), lines: s.ticks(s.full(), 1, []string{open[i].Words()})}}})
+		}
+		s.put(s.blank(0, "By", "Telephone"))
+		s.put(row{before: 8, above: hairRule, pad: 4})
+	}
+	return s.writeTo(w)
+}

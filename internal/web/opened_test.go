@@ -1,0 +1,76 @@
+package web
+
+import (
+	"net/http"
+	"net/url"
+	"strings"
+	"testing"
+
+	"undertray/internal/journal"
+)
+
+// What is ticked as open stands on the yard's page and on every page of the
+// vehicle until it is unticked; a form sent again changes nothing.
+func TestWhatIsOpenStandsOnEveryPage(t *testing.T) {
+	s := demoSite(t)
+	form := url.Values{"batch": {journal.NewID()}, "open": {"coolant-drained"}}
+	for range 2 {
+		if a := s.post("/v/dunnock/opened", form); a.StatusCode != http.StatusSeeOther {
+			t.Fatalf("%s %s", a.Status, a.body)
+		}
+	}
+	for _, path := range []string{"/v/dunnock", "/v/dunnock/p/main-belt", "/v/dunnock/round", "/v/dunnock/job", "/v/dunnock/run", "/v/dunnock/plan",
+		"/v/dunnock/trip?distance=300", "/v/dunnock/record", "/v/dunnock/journal", "/v/dunnock/add", "/v/dunnock/sheet", "/v/dunnock/opened"} {
+		if got := s.page(path).text("main"); !strings.Contains(got, "Not to be started: coolant out") {
+			t.Errorf("%s does not say that it is not to be started", path)
+		}
+	}
+	if got := s.page("/").text("h1"); !strings.Contains(got, "not to be started: coolant out") {
+		t.Errorf("the yard's page: %q", got)
+	}
+	if got := s.page("/v/heron").text("main"); strings.Contains(got, "Not to be started") {
+		t.Error("another vehicle is not to be started either")
+	}
+	if a := s.post("/v/dunnock/opened", url.Values{"batch": {journal.NewID()}, "open": {"nonsense"}}); a.StatusCode != http.StatusNotFound {
+		t.Errorf("an unknown opening: %s", a.Status)
+	}
+	if a := s.post("/v/dunnock/opened", url.Values{"batch": {journal.NewID()}}); a.StatusCode != http.StatusSeeOther {
+		t.Fatalf("closing: %s %s", a.Status, a.body)
+	}
+	if got := s.page("/v/dunnock/opened").text("h1"); !strings.Contains(got, "Nothing is open") {
+		t.Errorf("closed again: %q", got)
+	}
+}
+
+// A deadline is left with a reason by a form, told, and taken back.
+func TestADeadlineIsLeftByForm(t *testing.T) {
+	s := demoSite(t)
+	if got := s.page("/v/dunnock").text("h1"); !strings.Contains(got, "Within") && !strings.Contains(got, "Before the next drive") && !strings.Contains(got, "to change") {
+		t.Skipf("nothing on Dunnock has a deadline: %q", got)
+	}
+	at := s.page("/v/dunnock").find(".pos h3 a")
+	if len(at) == 0 {
+		t.Fatal("nothing needs the owner")
+	}
+	here := value(at[0], "href")
+	if n := len(s.page(here).find("input[name=why]")); n != 1 {
+		t.Fatalf("%s offers %d times to leave it", here, n)
+	}
+	if a := s.post(here+"/aside", url.Values{"batch": {journal.NewID()}, "why": {" "}}); a.StatusCode == http.StatusSeeOther {
+		t.Error("it is left without a reason")
+	}
+	if a := s.post(here+"/aside", url.Values{"batch": {journal.NewID()}, "why": {"the part comes on Friday"}}); a.StatusCode != http.StatusSeeOther {
+		t.Fatalf("%s %s", a.Status, a.body)
+	}
+	for _, path := range []string{here, "/v/dunnock", "/"} {
+		if got := s.page(path).text("main"); !strings.Contains(got, "the part comes on Friday") {
+			t.Errorf("%s does not say why it is left", path)
+		}
+	}
+	if a := s.post(here+"/aside/back", url.Values{"batch": {journal.NewID()}}); a.StatusCode != http.StatusSeeOther {
+		t.Fatalf("%s %s", a.Status, a.body)
+	}
+	if got := s.page("/").text("main"); strings.Contains(got, "the part comes on Friday") {
+		t.Error("taken back, it is still told")
+	}
+}

@@ -1,0 +1,150 @@
+package web
+
+import (
+	"net/http"
+	"net/url"
+	"slices"
+
+	"undertray/internal/advise"
+	"undertray/internal/fleet"
+)
+
+// openedPage is what is open on a vehicle: the tag that hangs on its key, and
+// the form that says what was opened and closed.
+type openedPage struct {
+	Page
+	Headline string
+	Open     []string
+	Openings []openedRow
+	Batch    string
+	Faults   []fault
+}
+
+// openedRow is one opening that stays open until it is undone.
+type openedRow struct {
+	ID, Name string
+	Open     bool
+}
+
+func (s *Server) openedPage(w http.ResponseWriter, r *http.Request) error {
+	d, err := s.desk(r)
+	if err != nil {
+		return err
+	}
+	return s.answer(w, r, "opened", s.layOpened(d, r, s.opt.NewID()), d.report.TagView())
+}
+
+func (s *Server) layOpened(d *desk, r *http.Request, batch string) openedPage {
+	page := openedPage{Page: s.page(r, d, "opened", "What is open, "+d.vehicle.Name), Headline: d.report.TagWords(), Batch: batch}
+	page.Stands = "" // its headline says it
+	for _, h := range d.report.Open() {
+		page.Open = append(page.Open, h.Words())
+	}
+	for i := range d.vehicle.Openings {
+		if o := &d.vehicle.Openings[i]; o.Undo != "" {
+			page.Openings = append(page.Openings, openedRow{ID: o.ID, Name: o.Name, Open: d.open(o.ID)})
+		}
+	}
+	return page
+}
+
+// open reports whether the journal leaves an opening open.
+func (d *desk) open(id string) bool {
+	return slices.ContainsFunc(d.report.State.Open, func(e *fleet.Entry) bool { return e.Opened.Opening == id })
+}
+
+// openedKeep records what the ticks change.
+func (s *Server) openedKeep(w http.ResponseWriter, r *http.Request) error {
+	d, err := s.posted(r)
+	if err != nil {
+		return err
+	}
+	here := "/v/" + d.vehicle.ID + "/opened"
+	if d.has(r.PostForm.Get("batch")) { // the form was sent before
+		http.Redirect(w, r, here, http.StatusSeeOther)
+		return nil
+	}
+	entries, err := d.ticked(r.PostForm)
+	if err == nil {
+		_, err = s.send(r, d, entries)
+	}
+	if err == nil {
+		http.Redirect(w, r, here, http.StatusSeeOther)
+		return nil
+	}
+	if fleet.KindOf(err) == fleet.Internal || wantsJSON(r) {
+		return err
+	}
+	page := s.layOpened(d, r, r.PostForm.Get("batch"))
+	page.Faults = faults(err)
+	return s.render(w, r, status(err), "opened", page)
+}
+
+// ticked returns the entries by which what is open becomes what is ticked.
+func (d *desk) ticked(f url.Values) ([]*fleet.Entry, error) {
+	var shut []string
+	for _, h := range d.report.Open() {
+		if !slices.Contains(f["open"], h.Opening.ID) {
+			shut = append(shut, h.Opening.ID)
+		}
+	}
+	fresh := slices.DeleteFunc(slices.Clone(f["open"]), d.open)
+	var out []*fleet.Entry
+	for closed, ids := range map[bool][]string{true: shut, false: fresh} {
+		if len(ids) == 0 {
+			continue
+		}
+		entries, err := d.report.Opened(ids, closed, "")
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, entries...)
+	}
+	if len(out) == 0 {
+		return nil, advise.Fault("open", "nothing of that changes", "tick what is open now, and untick what is closed again")
+	}
+	return out, nil
+}
+
+// asideKeep records that the owner leaves what a part asks for, and why.
+func (s *Server) asideKeep(w http.ResponseWriter, r *http.Request) error {
+	d, err := s.posted(r)
+	if err != nil {
+		return err
+	}
+	here := "/v/" + d.vehicle.ID + "/p/" + r.PathValue("pos")
+	if !d.has(r.PostForm.Get("batch")) { // else the form was sent before
+		e, err := d.report.SetAside(r.PathValue("pos"), r.PostForm.Get("why"))
+		if err != nil {
+			return err
+		}
+		if _, err := s.send(r, d, []*fleet.Entry{e}); err != nil {
+			return err
+		}
+	}
+	http.Redirect(w, r, here, http.StatusSeeOther)
+	return nil
+}
+
+// asideBack withdraws what was left at a position.
+func (s *Server) asideBack(w http.ResponseWriter, r *http.Request) error {
+	d, err := s.posted(r)
+	if err != nil {
+		return err
+	}
+	j, err := d.report.Find(r.PathValue("pos"))
+	if err != nil {
+		return err
+	}
+	if j.Place.Aside != nil {
+		rec, err := s.formRecorder(r, d)
+		if err != nil {
+			return err
+		}
+		if _, err := rec.Withdraw(r.Context(), d.vehicle, j.Place.Aside.ID, "no longer left"); err != nil {
+			return err
+		}
+	}
+	http.Redirect(w, r, "/v/"+d.vehicle.ID+"/p/"+j.Position.ID, http.StatusSeeOther)
+	return nil
+}
