@@ -26,7 +26,7 @@ func findMust(r *advise.Report, t *Trip, m *plan.Prices) {
 	for _, j := range r.Known() {
 		switch {
 		case j.Verdict < fleet.PutRight:
-		case j.Todos[0].Left != nil:
+		case len(j.Todos) > 0 && j.Todos[0].Left != nil:
 			t.pass(j, false, true, Reason{Code: LeftAside, Judgement: j, units: r.Units})
 		case matters(r, j) || t.dueBefore(j):
 			add(j, t.dueBy(r, j), Reason{Code: Verdict, Judgement: j, units: r.Units})
