@@ -57,7 +57,7 @@ func (in *Input) todos(j *Judgement) []Todo {
 // stood when it was left, or an age that was over by then.
 func (in *Input) left(p *fleet.Place, r *Reason) bool {
 	switch {
-	case p.Aside == nil:
+	case p == nil || p.Aside == nil:
 		return false
 	case r.Finding != nil:
 		return p.Left[r.Finding.Entry]
