@@ -26,7 +26,7 @@ type VehicleView struct {
 	Basis     string         `json:"basis"`
 	TotalKm   *float64       `json:"total_km,omitempty"`
 	Verdicts  map[string]int `json:"verdicts"`
-	Visits    []WhenView     `json:"visits,omitempty"`
+	OilChange []WhenView     `json:"oil_changes,omitempty"` // the next and the one after it
 	Positions []PositionView `json:"positions,omitempty"`
 	Shared    []string       `json:"shared_causes,omitempty"`
 	LeftOut   []string       `json:"left_out,omitempty"`
@@ -148,7 +148,7 @@ func (r *Report) View(p units.Preferences, positions bool) VehicleView {
 		v.Verdicts[verdict.String()] = n
 	}
 	for _, visit := range r.Visits {
-		v.Visits = append(v.Visits, visit.When.View())
+		v.OilChange = append(v.OilChange, visit.When.View())
 	}
 	for _, s := range r.Shared {
 		v.Shared = append(v.Shared, SharedWords(s))

@@ -40,11 +40,15 @@ func (a *app) stateCmd() *cobra.Command {
 	var all bool
 	c := &cobra.Command{Use: "state VEHICLE", Short: "What state each part is in, and how that is known", Args: a.args(1, 1),
 		RunE: func(c *cobra.Command, args []string) error {
-			return a.withReport(c.Context(), args[0], func(y *yard.Yard, r *advise.Report) error {
-				if a.json {
-					return a.printJSON(r.View(y.Settings.Units, true))
+			return a.withShare(c.Context(), args[0], func(y *yard.Yard, r *advise.Report, share *plan.Share) error {
+				made, err := plan.Make(c.Context(), r, plan.Options{Share: share})
+				if err != nil {
+					return err
 				}
-				return a.print(y, func(t *print.Text) { t.State(r, all) })
+				if a.json {
+					return a.printJSON(plan.StateView{VehicleView: r.View(y.Settings.Units, true), Next: made.Next()})
+				}
+				return a.print(y, func(t *print.Text) { t.State(r, made.NextWords(), all) })
 			})
 		}}
 	c.Flags().BoolVar(&all, "all", false, "list every position, not only those that need nothing")
@@ -123,14 +127,16 @@ func (a *app) jobCmd() *cobra.Command {
 	var sheet paper
 	c := &cobra.Command{Use: "job VEHICLE [POSITION...]", Short: "What to do at the next visit, with what, in which order", Args: a.args(1, -1),
 		Long: "The ordered steps of one visit with cautions, tools, parts and torques. With no\n" +
-			"positions it takes whatever is not keep, or falls due by the visit after next;\n" +
-			"with --visit N, what undertray plan has for its visit N.",
+			"positions it is the next visit of undertray plan; with --visit N, its visit N.",
 		RunE: func(c *cobra.Command, args []string) error {
 			if err := sheet.check(a.otherForm("")); err != nil {
 				return err
 			}
 			opt := visit.JobOptions{Positions: args[1:], Alone: alone}
-			if c.Flags().Changed("visit") {
+			if numbered := c.Flags().Changed("visit"); numbered || len(opt.Positions) == 0 {
+				if numbered && number < 1 {
+					number = -1 // no visit, not the next one
+				}
 				return a.withShare(c.Context(), args[0], func(y *yard.Yard, r *advise.Report, share *plan.Share) error {
 					job, err := visitOf(c.Context(), r, share, number, opt)
 					if err != nil {

@@ -11,6 +11,7 @@ import (
 	"undertray/internal/advise"
 	"undertray/internal/demo"
 	"undertray/internal/journal"
+	"undertray/internal/plan"
 	"undertray/internal/print"
 	"undertray/internal/visit"
 	"undertray/internal/yard"
@@ -104,14 +105,22 @@ func (a *app) showDemo(c *cobra.Command) error {
 		if err != nil {
 			return err
 		}
-		job, err := visit.NewJob(shown, visit.JobOptions{})
+		share, err := plan.ShareOf(c.Context(), reports, demoVehicle, y.Settings.Visits)
+		if err != nil {
+			return err
+		}
+		made, err := plan.Make(c.Context(), shown, plan.Options{Share: share})
+		if err != nil {
+			return err
+		}
+		job, err := made.NextJob()
 		if err != nil {
 			return err
 		}
 		return a.print(y, func(t *print.Text) {
 			t.Yard(y.Settings.Name, reports)
 			t.Part("undertray state " + demoVehicle)
-			t.State(shown, false)
+			t.State(shown, made.NextWords(), false)
 			t.Part("undertray round " + demoVehicle + " --open engine-cover")
 			t.Round(round)
 			t.Part("undertray job " + demoVehicle)

@@ -112,7 +112,7 @@ func (m *maker) offer(j *judge.Judgement, open []string, on civil.Date, usual bo
 	own := m.reason(it)
 	o := &Offer{Judgement: j, Minutes: it.minutes, Money: it.price, Usual: usual, work: it.minutes}
 	for _, id := range it.openings {
-		minutes := openingMinutes(m.r.Vehicle.Opening(id))
+		minutes := visit.OpeningMinutes(m.r.Vehicle.Opening(id))
 		if slices.Contains(open, id) {
 			o.Saves += minutes
 		} else {
@@ -150,7 +150,7 @@ func (a *Also) sum(v *fleet.Vehicle) {
 		for _, id := range o.opens {
 			if !slices.Contains(extra, id) {
 				extra = append(extra, id)
-				a.Minutes += openingMinutes(v.Opening(id))
+				a.Minutes += visit.OpeningMinutes(v.Opening(id))
 			}
 		}
 	}

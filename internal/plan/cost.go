@@ -27,7 +27,6 @@ const (
 	lossNominal  = 200 // a breakdown on the road
 	partNominal  = 15  // a part without a cost
 	visitHours   = 1.5 // getting ready and clearing away again at each visit
-	partMinutes  = 20  // to change a part whose sheet names no minutes
 	lateVisits   = 3   // a month past a limit weighs as much as this many visits
 	parkVisits   = 100 // the same for what must be put right before driving
 	lookVisits   = 0.15
@@ -90,16 +89,6 @@ func (m *maker) consumables(cs []fleet.Consumable) float64 {
 		}
 	}
 	return sum
-}
-
-// waiting reports whether an opening is mere waiting: the engine cooling down.
-func waiting(o *fleet.Opening) bool { return o.Engine == fleet.Cold && o.Undo == "" }
-
-func openingMinutes(o *fleet.Opening) float64 {
-	if waiting(o) {
-		return 0
-	}
-	return o.Minutes + o.UndoMinutes
 }
 
 // tables fills the costs of age of a change: work each time, the chance of

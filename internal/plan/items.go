@@ -10,6 +10,7 @@ import (
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
+	"undertray/internal/visit"
 	"undertray/units"
 )
 
@@ -105,7 +106,7 @@ func (m *maker) setAside() {
 func (m *maker) workMinutes(it *item) float64 {
 	sum := it.minutes
 	for _, id := range it.openings {
-		sum += openingMinutes(m.r.Vehicle.Opening(id))
+		sum += visit.OpeningMinutes(m.r.Vehicle.Opening(id))
 	}
 	return sum
 }
@@ -134,7 +135,7 @@ func (m *maker) leftUnknown(j *judge.Judgement) bool {
 func (m *maker) bare(j *judge.Judgement) *item {
 	it := &item{id: changeID(j.Position.ID), j: j, do: fleet.DoReplace, by: len(m.months) + 1}
 	it.price, it.priced = m.price(j)
-	it.minutes = cmp.Or(j.Position.Minutes, partMinutes)
+	it.minutes = cmp.Or(j.Position.Minutes, visit.PartMinutes)
 	for _, a := range j.Kind.After {
 		it.minutes += a.Minutes
 	}
@@ -190,12 +191,12 @@ func (m *maker) reason(it *item) bool {
 	case j.Verdict == fleet.Park:
 		it.by, it.late, it.cause, it.due = 1, parkVisits*m.money.visit(), m.verdictCause(DueVerdict, j), m.r.On
 	case j.Verdict == fleet.PutRight && j.Kind.OilChange != catalogue.SetsOilChange:
-		visit := m.r.Visits[0].When.Expected
-		it.by, it.cause, it.due = min(m.period(visit), len(m.months)), m.verdictCause(DueVerdict, j), visit
-		if visit.IsZero() {
+		next := m.r.Visits[0].When.Expected
+		it.by, it.cause, it.due = min(m.period(next), len(m.months)), m.verdictCause(DueVerdict, j), next
+		if next.IsZero() {
 			it.by = 1
 		}
-		if by := m.deadline(j); !by.IsZero() && (visit.IsZero() || by.Before(visit)) {
+		if by := m.deadline(j); !by.IsZero() && (next.IsZero() || by.Before(next)) {
 			it.by, it.due = m.period(by), by
 		}
 	default:

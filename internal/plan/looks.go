@@ -135,7 +135,7 @@ func (m *maker) addLooks(p *Plan) []*judge.Judgement {
 			extra := m.further(v, g)
 			minutes := visit.LookMinutes * float64(len(g.looks))
 			for _, o := range extra {
-				minutes += openingMinutes(o)
+				minutes += visit.OpeningMinutes(o)
 			}
 			fits := v.Minutes+minutes <= m.hoursAt[v.Period-1]*60+1 && minutes <= furtherMinutes && v.Round
 			if !due || len(extra) > 0 && !fits {
@@ -220,7 +220,7 @@ func (m *maker) openLook(l *Look) {
 	for _, id := range m.r.Vehicle.Closure(seen) {
 		o := m.r.Vehicle.Opening(id)
 		l.Openings = append(l.Openings, o)
-		l.Minutes += openingMinutes(o)
+		l.Minutes += visit.OpeningMinutes(o)
 	}
 }
 

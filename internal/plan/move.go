@@ -28,22 +28,17 @@ func (p *Plan) Job(n int) (*visit.Job, error) {
 	if err != nil {
 		return nil, err
 	}
-	r := p.m.r
-	job := &visit.Job{Vehicle: r.Vehicle, On: v.Date}
-	if v.Round {
-		job.RoundParts = v.RoundParts
+	job := p.m.job(v)
+	return job, visit.LayOut(p.m.r, job)
+}
+
+// NextJob lays out the next visit of the plan, or a sheet without work where it
+// has none.
+func (p *Plan) NextJob() (*visit.Job, error) {
+	if len(p.Visits) == 0 {
+		return &visit.Job{Vehicle: p.Vehicle, On: p.On}, nil
 	}
-	for _, t := range v.Tasks {
-		if t.Judgement != nil {
-			job.Tasks = append(job.Tasks, visit.Task{Judgement: t.Judgement, Do: t.Do, Reason: visit.Reason{Code: visit.Planned, Planned: t.Reason}, Again: t.again})
-		}
-	}
-	for _, pos := range v.Further {
-		if j := r.Judgement(pos.ID); j != nil && !v.has(j) {
-			job.Tasks = append(job.Tasks, visit.Task{Judgement: j, Do: fleet.DoInspect, Reason: visit.Reason{Code: visit.WhileOpen}})
-		}
-	}
-	return job, visit.LayOut(r, job)
+	return p.Job(1)
 }
 
 // QuickJob lays out a quick job of the plan as a job sheet.
@@ -65,12 +60,6 @@ func (p *Plan) Verify() error {
 	return errors.Join(errs...)
 }
 
-// CanMove reports whether the change of a position is one that Move can price.
-func (p *Plan) CanMove(position string) bool {
-	it := p.m.item(changeID(position))
-	return it != nil && it.own
-}
-
 // Months returns the months of the calendar that the plan covers, in order.
 func (p *Plan) Months() []fleet.Month {
 	var out []fleet.Month
@@ -83,12 +72,3 @@ func (p *Plan) Months() []fleet.Month {
 // MonthEnd returns the last day of the nth month, from 1, of a plan made on a
 // day.
 func MonthEnd(on civil.Date, n int) civil.Date { return monthsAhead(on, n)[n-1].to }
-
-// MonthNames names the months of the plan, in order.
-func (p *Plan) MonthNames() []string {
-	out := make([]string, len(p.m.months))
-	for i, month := range p.m.months {
-		out[i] = month.to.MonthYear()
-	}
-	return out
-}

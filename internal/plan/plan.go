@@ -107,21 +107,21 @@ func (o *Options) LeaveOut(name string) error {
 
 // Visit is one visit of a plan.
 type Visit struct {
-	N          int
-	Period     int // month of the plan, from 1
-	Date       civil.Date
-	Month      string // "April 2027"
-	OilChange  bool
-	Round      bool              // a round of what can be seen goes with it
-	RoundParts int               // positions of that round
-	Instead    civil.Date        // a day of the month it would be in if the vehicles did not share; zero: this one
-	Further    []*fleet.Position // looked at too, since they are open or nearly so
-	Tasks      []Task
-	Openings   []*fleet.Opening
-	Minutes    float64
-	Money      float64
-	Buy        []visit.PartLine
-	BuyBy      civil.Date
+	N         int
+	Period    int // month of the plan, from 1
+	Date      civil.Date
+	Month     string // "April 2027"
+	OilChange bool
+	Round     bool              // a round of what can be seen goes with it
+	RoundSees []*fleet.Position // what that round looks at
+	Instead   civil.Date        // a day of the month it would be in if the vehicles did not share; zero: this one
+	Further   []*fleet.Position // looked at too, since they are open or nearly so
+	Tasks     []Task
+	Openings  []*fleet.Opening
+	Minutes   float64
+	Money     float64
+	Buy       []visit.PartLine
+	BuyBy     civil.Date
 }
 
 // Task is one thing done at a visit, and why then.

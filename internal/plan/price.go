@@ -3,6 +3,7 @@ package plan
 import (
 	"undertray/internal/advise"
 	"undertray/internal/judge"
+	"undertray/internal/visit"
 )
 
 // Prices are what the changes of a vehicle cost, as its plan reckons them.
@@ -41,5 +42,5 @@ func (p *Prices) Change(j *judge.Judgement) Price {
 
 // OpeningMinutes is what an opening takes to open and to close again.
 func (p *Prices) OpeningMinutes(id string) float64 {
-	return openingMinutes(p.m.r.Vehicle.Opening(id))
+	return visit.OpeningMinutes(p.m.r.Vehicle.Opening(id))
 }

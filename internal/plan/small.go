@@ -6,6 +6,7 @@ import (
 
 	"undertray/civil"
 	"undertray/internal/fleet"
+	"undertray/internal/visit"
 )
 
 // Quick jobs go with a visit that comes up to so many months before they are
@@ -66,7 +67,7 @@ func (m *maker) putSmall(p *Plan, it *item, due, last civil.Date, cause Cause) c
 		for _, id := range it.openings {
 			if o := m.r.Vehicle.Opening(id); !slices.Contains(v.Openings, o) {
 				v.Openings = append(v.Openings, o)
-				v.Minutes += openingMinutes(o)
+				v.Minutes += visit.OpeningMinutes(o)
 			}
 		}
 		return v.Date

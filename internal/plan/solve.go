@@ -7,6 +7,7 @@ import (
 
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
+	"undertray/internal/visit"
 	"undertray/schedule"
 )
 
@@ -18,7 +19,7 @@ func (m *maker) build() {
 	sv := schedule.Vehicle{ID: v.ID, VisitCost: m.money.visit() * share, Hours: m.hours, Calendar: make([]schedule.Period, len(m.months))}
 	for i := range v.Openings {
 		o := &v.Openings[i]
-		minutes := openingMinutes(o)
+		minutes := visit.OpeningMinutes(o)
 		sv.Openings = append(sv.Openings, schedule.Opening{ID: o.ID, Needs: o.Needs, Hours: minutes / 60,
 			Cost: minutes/60*m.money.hour*share + m.consumables(o.Consumables)})
 	}
@@ -55,7 +56,7 @@ func (m *maker) timeShare() float64 {
 func (m *maker) openingHours() float64 {
 	sum := 0.0
 	for i := range m.r.Vehicle.Openings {
-		sum += openingMinutes(&m.r.Vehicle.Openings[i])
+		sum += visit.OpeningMinutes(&m.r.Vehicle.Openings[i])
 	}
 	return sum / 120
 }
@@ -88,7 +89,7 @@ func (m *maker) needs(items []*item) (hours, money float64) {
 	}
 	for _, id := range m.r.Vehicle.Closure(open) {
 		o := m.r.Vehicle.Opening(id)
-		hours += openingMinutes(o) / 60
+		hours += visit.OpeningMinutes(o) / 60
 		money += m.consumables(o.Consumables)
 	}
 	return hours, money

@@ -38,6 +38,7 @@ func (m *maker) tell(ctx context.Context, solved *schedule.Plan) (*Plan, error) 
 	p.Hidden = m.addLooks(p)
 	for i := range p.Visits {
 		v := &p.Visits[i]
+		m.measure(v)
 		p.Money += v.Money
 		p.Minutes += v.Minutes
 	}
@@ -69,7 +70,10 @@ func (m *maker) visit(v schedule.Visit, reasons []schedule.Reason, n int) Visit 
 		}
 		it := m.item(r.Task)
 		if it.round {
-			out.Round, out.RoundParts = true, len(it.looks)
+			out.Round = true
+			for _, j := range it.looks {
+				out.RoundSees = append(out.RoundSees, j.Position)
+			}
 			continue
 		}
 		t := Task{Judgement: it.j, Do: it.do, Due: it.due, Minutes: it.minutes, Money: it.price, id: it.id, Reason: m.why(it, r, v)}
@@ -87,6 +91,48 @@ func (m *maker) visit(v schedule.Visit, reasons []schedule.Reason, n int) Visit 
 	}
 	slices.SortStableFunc(out.Tasks, func(a, b Task) int { return cmp.Compare(m.rank(a), m.rank(b)) })
 	return out
+}
+
+// measure settles what a visit looks at, what it takes and what it buys for:
+// as its job sheet has it, so that there is one answer.
+func (m *maker) measure(v *Visit) {
+	job := m.job(v)
+	for _, o := range visit.Measure(m.r, job) {
+		if !slices.Contains(v.Openings, o) {
+			v.Openings = append(v.Openings, o)
+		}
+	}
+	v.Minutes, v.Money, v.Further = job.Minutes, 0, nil
+	for _, l := range job.Parts {
+		if cost, ok := m.amount(l.Spec.Cost); ok {
+			v.Money += cost
+		}
+	}
+	v.Money += m.consumables(job.Consumables)
+	for _, t := range job.Tasks {
+		if t.Do != fleet.DoReplace && !v.has(t.Judgement) {
+			v.Further = append(v.Further, t.Judgement.Position)
+		}
+	}
+}
+
+// job is the job of a visit, not laid out.
+func (m *maker) job(v *Visit) *visit.Job {
+	job := &visit.Job{Vehicle: m.r.Vehicle, On: v.Date}
+	if v.Round {
+		job.RoundSees, job.RoundOpens = v.RoundSees, v.Openings
+	}
+	for _, t := range v.Tasks {
+		if t.Judgement != nil {
+			job.Tasks = append(job.Tasks, visit.Task{Judgement: t.Judgement, Do: t.Do, Reason: visit.Reason{Code: visit.Planned, Planned: t.Reason}, Again: t.again})
+		}
+	}
+	for _, pos := range v.Further {
+		if j := m.r.Judgement(pos.ID); j != nil && !v.has(j) {
+			job.Tasks = append(job.Tasks, visit.Task{Judgement: j, Do: fleet.DoInspect, Reason: visit.Reason{Code: visit.WhileOpen}})
+		}
+	}
+	return job
 }
 
 // buyLine is the line of the shopping list for a change.

@@ -114,7 +114,7 @@ func (p *Plan) View(prefs units.Preferences) View {
 }
 
 func (v *Visit) view() VisitView {
-	out := VisitView{N: v.N, Date: v.Date, Does: v.Does(), OilChange: v.OilChange, Instead: v.InsteadWords(), Round: v.RoundParts, Tasks: taskViews(v.Tasks),
+	out := VisitView{N: v.N, Date: v.Date, Does: v.Does(), OilChange: v.OilChange, Instead: v.InsteadWords(), Round: len(v.RoundSees), Tasks: taskViews(v.Tasks),
 		Openings: openingIDs(v.Openings), Minutes: v.Minutes, Money: v.Money}
 	for _, p := range v.Further {
 		out.Further = append(out.Further, p.ID)

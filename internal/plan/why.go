@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"undertray/internal/visit"
 	"undertray/schedule"
 )
 
@@ -83,7 +84,7 @@ func (m *maker) leader(it *item, r schedule.Reason, v schedule.Visit, due int) *
 func (m *maker) sharesMost(a, b *item) bool {
 	best, most := "", 0.0
 	for _, id := range a.openings {
-		if minutes := openingMinutes(m.r.Vehicle.Opening(id)); minutes > most {
+		if minutes := visit.OpeningMinutes(m.r.Vehicle.Opening(id)); minutes > most {
 			best, most = id, minutes
 		}
 	}
@@ -200,7 +201,7 @@ func (m *maker) openedAgain(it *item, at int) []string {
 			continue
 		}
 		for _, id := range it.openings {
-			if !slices.Contains(v.Openings, id) && openingMinutes(m.r.Vehicle.Opening(id)) > 0 {
+			if !slices.Contains(v.Openings, id) && visit.OpeningMinutes(m.r.Vehicle.Opening(id)) > 0 {
 				out = append(out, id)
 			}
 		}

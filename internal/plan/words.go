@@ -26,8 +26,21 @@ func (p *Plan) Headline() string {
 		return s + p.noVisit()
 	}
 	v := &p.Visits[0]
-	s += fmt.Sprintf("Next visit on %s %s: %s, about %s%s.", say.Weekday(v.Date), v.Date.Long(), v.Does(), say.Hours(v.Minutes/60), p.Costs(v))
-	return s + p.beforeThat(v.Date)
+	return s + p.NextWords() + p.beforeThat(v.Date)
+}
+
+// NextWords says in a sentence when the next visit is and what it is for, or
+// that there is none.
+func (p *Plan) NextWords() string {
+	if len(p.Visits) == 0 {
+		return p.noVisit()
+	}
+	return "Next visit on " + p.VisitWords(&p.Visits[0])
+}
+
+// VisitWords says when a visit is, what for, how long and at what cost.
+func (p *Plan) VisitWords(v *Visit) string {
+	return fmt.Sprintf("%s %s: %s, about %s%s.", say.Weekday(v.Date), v.Date.Long(), v.Does(), say.Minutes(v.Minutes), p.Costs(v))
 }
 
 // firstWords says what cannot wait for a visit; a plan put together without a
@@ -219,7 +232,9 @@ func (p *Plan) HiddenWords() string {
 func (v *Visit) RoundWords() string {
 	var parts []string
 	for _, p := range v.Further {
-		parts = append(parts, say.LowerFirst(p.Name))
+		if !slices.Contains(v.RoundSees, p) {
+			parts = append(parts, say.LowerFirst(p.Name))
+		}
 	}
 	switch {
 	case !v.Round && len(parts) == 0:
@@ -227,9 +242,9 @@ func (v *Visit) RoundWords() string {
 	case !v.Round:
 		return "While it is open, look at: " + say.Listing(parts) + "."
 	case len(parts) == 0:
-		return fmt.Sprintf("%d positions.", v.RoundParts)
+		return fmt.Sprintf("%d positions.", len(v.RoundSees))
 	}
-	return fmt.Sprintf("%d positions; besides, while it is open: %s.", v.RoundParts, say.Listing(parts))
+	return fmt.Sprintf("%d positions; besides, while it is open: %s.", len(v.RoundSees), say.Listing(parts))
 }
 
 // Title names a task: its position, or those looked at.

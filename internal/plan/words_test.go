@@ -47,7 +47,7 @@ func TestReasonsInWords(t *testing.T) {
 // not of codes and ids.
 func TestNoPlanInWords(t *testing.T) {
 	p := planned(t, "heron", plan.Options{})
-	month := p.MonthNames()[2]
+	month := plan.MonthEnd(p.On, 3).MonthYear()
 	belt := []string{"change:main-belt"}
 	for want, no := range map[string]*schedule.Infeasible{
 		"a visit is wanted in " + month + ", which is closed": {Cause: schedule.HeldWhileClosed, Period: 3},

@@ -133,7 +133,7 @@ func samplePlan(n int) *plan.Plan {
 		Gives: []plan.Give{{Code: plan.GiveParkedNow}}}
 	for i := range n {
 		day := sampleDay.AddMonths(5*i + 1)
-		visit := plan.Visit{N: i + 1, Period: 5*i + 2, Date: day, Month: day.MonthYear(), OilChange: i%2 == 0, Round: true, RoundParts: 40 + i, Minutes: 240, Money: 100, BuyBy: day.AddDays(-14)}
+		visit := plan.Visit{N: i + 1, Period: 5*i + 2, Date: day, Month: day.MonthYear(), OilChange: i%2 == 0, Round: true, RoundSees: make([]*fleet.Position, 40+i), Minutes: 240, Money: 100, BuyBy: day.AddDays(-14)}
 		if i == 1 {
 			visit.Instead = day.AddMonths(1)
 		}

@@ -22,9 +22,13 @@ func (t *Text) Yard(name string, reports []*advise.Report) {
 }
 
 // State writes one vehicle: the answer, how it is known, and its parts by
-// urgency; with all, also those that need nothing.
-func (t *Text) State(r *advise.Report, all bool) {
+// urgency; with all, also those that need nothing. Next says when the next
+// visit is, "" where that is not known.
+func (t *Text) State(r *advise.Report, next string, all bool) {
 	t.Line(r.Headline(t.prefs))
+	if next != "" {
+		t.Line(next)
+	}
 	t.Line(r.Basis())
 	t.Line(t.odometer(r))
 	for _, j := range r.Known() {

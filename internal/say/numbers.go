@@ -75,12 +75,13 @@ func Money(v float64, currency string) string {
 	return units.Format(math.Round(v), currency, 0)
 }
 
-// Minutes says how long a job takes: "45 minutes", and from 100 on in hours.
+// Minutes says how long a job takes: "45 minutes", and from 100 on in hours to
+// the quarter.
 func Minutes(minutes float64) string {
 	if minutes < 100 {
 		return fmt.Sprintf("%.0f minutes", minutes)
 	}
-	return fmt.Sprintf("%.1f hours", minutes/60)
+	return Hours(minutes / 60)
 }
 
 // Hours says a number of hours to the quarter: "2.25 hours".

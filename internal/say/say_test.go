@@ -28,7 +28,7 @@ func TestWords(t *testing.T) {
 		"nearly certain":      say.Odds(0.96),
 		"12\u202f000 km":      say.Rough(12_340, units.Preferences{}),
 		"99 minutes":          say.Minutes(99),
-		"1.7 hours":           say.Minutes(100),
+		"1.75 hours":          say.Minutes(100),
 		"1 hour":              say.Hours(1.1),
 		"2.25 hours":          say.Hours(2.2),
 		"two years":           say.Months(24),

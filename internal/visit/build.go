@@ -27,8 +27,11 @@ var visitChanges = slices.Concat(
 	},
 )
 
-// LookMinutes is what one position takes to look at (common practice).
-const LookMinutes = 2
+// What work takes whose sheet does not say (common practice).
+const (
+	LookMinutes = 2  // to look at one position
+	PartMinutes = 20 // to change a part
+)
 
 // builder turns the tasks of a job into ordered steps.
 type builder struct {
@@ -59,6 +62,44 @@ func newBuilder(r *advise.Report, job *Job) *builder {
 // open, look and change; the second adds what closes everything again in
 // reverse, and what is done once all is closed, and orders the whole.
 func (b *builder) build() error {
+	b.gather()
+	b.orderByState()
+	first, err := b.plan()
+	if err != nil {
+		return err
+	}
+	b.fixOpenings(first)
+	b.addClosings()
+	b.addAfter()
+	whole, err := b.plan()
+	if err != nil {
+		return err
+	}
+	b.number(whole)
+	b.job.Minutes = b.minutes()
+	b.lists()
+	return nil
+}
+
+// Measure fills in what LayOut would but for the order of steps: what is looked
+// at while it is open, minutes, parts and what is used up. It returns
+// what is opened.
+func Measure(r *advise.Report, job *Job) []*fleet.Opening {
+	b := newBuilder(r, job)
+	b.gather()
+	b.addClosings()
+	b.addAfter()
+	job.Minutes = b.minutes()
+	b.lists()
+	out := make([]*fleet.Opening, len(b.open))
+	for i, id := range b.open {
+		out[i] = r.Vehicle.Opening(id)
+	}
+	return out
+}
+
+// gather makes the steps of the tasks, and of all that is seen on the way.
+func (b *builder) gather() {
 	var need []string
 	for _, t := range b.job.Tasks {
 		need = append(need, b.openingsOf(t)...)
@@ -74,21 +115,38 @@ func (b *builder) build() error {
 		}
 	}
 	b.addByHand()
-	b.orderByState()
-	first, err := b.plan()
-	if err != nil {
-		return err
+}
+
+// minutes is the work of the steps and of the round that goes with them.
+func (b *builder) minutes() float64 {
+	sum := 0.0
+	for i := range b.steps {
+		if js := b.body[b.steps[i].ID]; js.Opening == nil || js.Kind != StepOpen || !Waiting(js.Opening) {
+			sum += js.Minutes
+		}
 	}
-	b.fixOpenings(first)
-	b.addClosings()
-	b.addAfter()
-	whole, err := b.plan()
-	if err != nil {
-		return err
+	for _, p := range b.job.RoundSees {
+		if !slices.ContainsFunc(b.job.Tasks, func(t Task) bool { return t.Do != fleet.DoReplace && t.Judgement.Position == p }) {
+			sum += LookMinutes
+		}
 	}
-	b.number(whole)
-	b.lists()
-	return nil
+	for _, o := range b.job.RoundOpens {
+		if !slices.Contains(b.open, o.ID) {
+			sum += OpeningMinutes(o)
+		}
+	}
+	return sum
+}
+
+// Waiting reports whether an opening is mere waiting: the engine cooling down.
+func Waiting(o *fleet.Opening) bool { return o.Engine == fleet.Cold && o.Undo == "" }
+
+// OpeningMinutes is the work of an opening: to open it and to close it again.
+func OpeningMinutes(o *fleet.Opening) float64 {
+	if Waiting(o) {
+		return 0
+	}
+	return o.Minutes + o.UndoMinutes
 }
 
 func (b *builder) openingsOf(t Task) []string {
@@ -208,7 +266,7 @@ func (b *builder) addChange(t Task) {
 		after = append(after, id)
 	}
 	after = append(after, b.beforeBelt(p)...)
-	js := &Step{Kind: StepChange, From: p.From, Minutes: p.Minutes, Position: p,
+	js := &Step{Kind: StepChange, From: p.From, Minutes: cmp.Or(p.Minutes, PartMinutes), Position: p,
 		Cautions: slices.Concat(j.Kind.Cautions, p.Cautions), Never: j.Kind.Never, Torques: torques(p.Name, p.Fasteners)}
 	b.add("change:"+p.ID, b.ranks[p.ID], js, while, after)
 }
@@ -297,7 +355,6 @@ func unsaid(js *Step, before []Step) []string {
 // append numbers a step; looks that follow each other under the same
 // conditions become one step.
 func (b *builder) append(js Step) {
-	b.job.Minutes += js.Minutes
 	if n := len(b.job.Steps); n > 0 && js.Kind == StepLook {
 		last := &b.job.Steps[n-1]
 		if last.Kind == StepLook && last.From == js.From && last.Engine == js.Engine {

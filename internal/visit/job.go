@@ -17,8 +17,8 @@ type Job struct {
 	On      civil.Date
 	Tasks   []Task
 	Steps   []Step
-	// Minutes is the sum over the steps; waiting for the engine to cool is a
-	// step of its own where the sheet has one.
+	// Minutes is the work: the steps, but for waiting until the engine is cold,
+	// and the round that goes with them.
 	Minutes float64
 	Changes int // how often one goes from above to below or back
 	// Cheapest reports that no order of these steps has fewer changes.
@@ -32,7 +32,10 @@ type Job struct {
 	Stands      machine.Use // what work left half done forbids, and Undone what that is
 	Undone      []machine.Undone
 	Elsewhere   []Task // for a licensed workshop: not to be opened at home
-	RoundParts  int    // positions of the round that goes with a visit of the plan; 0 without one
+	// RoundSees and RoundOpens are what the round looks at, and what it is made
+	// with open, that goes with a visit of the plan; empty without one.
+	RoundSees  []*fleet.Position
+	RoundOpens []*fleet.Opening
 }
 
 // Task is one position to change or to look at, and why.
@@ -96,14 +99,12 @@ type PartLine struct {
 
 // JobOptions chooses what a job deals with.
 type JobOptions struct {
-	// Positions names what to change; empty means whatever is not keep, or
-	// falls due by the visit after next.
-	Positions []string
+	Positions []string // what to change; what is due stands in the plan
 	// Alone leaves out what the trade changes along with those parts.
 	Alone bool
 }
 
-// NewJob lays out one visit. It returns a *fleet.Error of kind NotFound where a
+// NewJob lays out a visit for the positions named. It returns a *fleet.Error of kind NotFound where a
 // position is unknown or holds nothing.
 func NewJob(r *advise.Report, opt JobOptions) (*Job, error) {
 	tasks, err := tasks(r, opt)
@@ -126,42 +127,17 @@ func NewJob(r *advise.Report, opt JobOptions) (*Job, error) {
 
 func tasks(r *advise.Report, opt JobOptions) ([]Task, error) {
 	var out []Task
-	if len(opt.Positions) > 0 {
-		for _, id := range opt.Positions {
-			j, err := r.Find(id)
-			if err != nil {
-				return nil, err
-			}
-			out = append(out, Task{Judgement: j, Do: fleet.DoReplace, Reason: Reason{Code: Chosen}})
+	for _, id := range opt.Positions {
+		j, err := r.Find(id)
+		if err != nil {
+			return nil, err
 		}
-	} else {
-		out = dueTasks(r)
+		out = append(out, Task{Judgement: j, Do: fleet.DoReplace, Reason: Reason{Code: Chosen}})
 	}
 	if !opt.Alone {
 		out = addCompanions(r, out)
 	}
 	return out, nil
-}
-
-// dueTasks returns what a visit is for when the owner names nothing.
-func dueTasks(r *advise.Report) []Task {
-	var out []Task
-	for _, j := range r.Urgent() {
-		if j.Verdict == fleet.Watch {
-			out = append(out, Task{Judgement: j, Do: fleet.DoInspect, Reason: Reason{Code: OnWatch}})
-			continue
-		}
-		out = append(out, Task{Judgement: j, Do: fleet.DoReplace, Reason: Reason{Code: Verdict, Judgement: j}})
-	}
-	for i := range r.Judgements {
-		j := &r.Judgements[i]
-		if j.Verdict < fleet.PutRight && r.DueSoon(j) {
-			w, d, _ := r.Next(j)
-			out = slices.DeleteFunc(out, func(t Task) bool { return t.Judgement == j })
-			out = append(out, Task{Judgement: j, Do: fleet.DoReplace, Reason: Reason{Code: Due, When: w, Authority: d.Interval.Authority}})
-		}
-	}
-	return out
 }
 
 // addCompanions adds what is changed or looked at along with the tasks.

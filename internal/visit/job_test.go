@@ -35,7 +35,7 @@ func TestJobsAreSafeToFollow(t *testing.T) {
 
 func TestTheWholeVehicleAtOnce(t *testing.T) {
 	for _, r := range demotest.Unknown(t) {
-		job, err := NewJob(r, JobOptions{})
+		job, err := NewJob(r, JobOptions{Positions: demotest.Due(r)})
 		if err != nil {
 			t.Fatal(err)
 		}

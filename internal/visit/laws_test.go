@@ -11,6 +11,7 @@ import (
 	"undertray/internal/demo/demotest"
 	"undertray/internal/fleet"
 	"undertray/internal/machine"
+	"undertray/internal/plan"
 	"undertray/internal/visit"
 )
 
@@ -34,11 +35,21 @@ func sheetOf(t *testing.T, r *advise.Report, opt visit.JobOptions) *visit.Job {
 }
 
 // The laws of order hold for every single part, with and without what the
-// trade changes along with it, and for the default sheet.
+// trade changes along with it, and for every visit of a plan.
 func TestLawsOfOrderForEveryPart(t *testing.T) {
 	for _, r := range machines(t) {
-		if f := simulate(r, sheetOf(t, r, visit.JobOptions{})); len(f) > 0 {
-			t.Errorf("%s: %v", r.Vehicle.About, f)
+		made, err := plan.Make(t.Context(), r, plan.Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for n := range made.Visits {
+			job, err := made.Job(n + 1)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if f := simulate(r, job); len(f) > 0 {
+				t.Errorf("%s, visit %d: %v", r.Vehicle.About, n+1, f)
+			}
 		}
 		for i := range r.Judgements {
 			id := r.Judgements[i].Position.ID
@@ -178,7 +189,7 @@ func TestSpoiltSheetsAreCaught(t *testing.T) {
 	for _, b := range breakages {
 		held := 0
 		for _, r := range machines(t) {
-			job := *sheetOf(t, r, visit.JobOptions{})
+			job := *sheetOf(t, r, visit.JobOptions{Positions: demotest.Due(r)})
 			if job.Steps = b.spoil(job.Steps); job.Steps == nil {
 				continue
 			}

@@ -72,6 +72,7 @@ func (r *Round) View() RoundView {
 // JobView is a job sheet in JSON.
 type JobView struct {
 	Headline string     `json:"headline"`
+	On       civil.Date `json:"on"`
 	Stands   string     `json:"stands,omitempty"` // what half-done work forbids
 	Tasks    []TaskView `json:"tasks"`
 	Steps    []StepView `json:"steps"`
@@ -115,7 +116,7 @@ type PartView struct {
 
 // View returns the job in JSON's form.
 func (j *Job) View() JobView {
-	v := JobView{Headline: j.Headline(), Stands: standsWords(j.Stands, j.Undone), Torques: j.Torques, Tools: j.Tools, Bear: j.Bear, Minutes: j.Minutes,
+	v := JobView{Headline: j.Headline(), On: j.On, Stands: standsWords(j.Stands, j.Undone), Torques: j.Torques, Tools: j.Tools, Bear: j.Bear, Minutes: j.Minutes,
 		Changes: j.Changes, Cheapest: j.Cheapest, Cost: j.Cost(), Round: j.RoundWords()}
 	for i := range j.Tasks {
 		t := &j.Tasks[i]

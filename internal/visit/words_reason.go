@@ -37,10 +37,10 @@ func (r Reason) Words() string {
 
 // RoundWords says that a round goes with the visit, or "".
 func (j *Job) RoundWords() string {
-	if j.RoundParts == 0 {
+	if len(j.RoundSees) == 0 {
 		return ""
 	}
-	return fmt.Sprintf("A round goes with this visit, %s: take its sheet along.", say.Count(j.RoundParts, "position", "positions"))
+	return fmt.Sprintf("A round goes with this visit, %s: take its sheet along.", say.Count(len(j.RoundSees), "position", "positions"))
 }
 
 // leftToo adds to why a part is on a sheet that the owner has left it so far.

@@ -55,6 +55,21 @@ func (c *memo[T]) get(ctx context.Context, key string, work func(context.Context
 	return w.made, w.err
 }
 
+// kept returns the answer kept under a key, and false where there is none.
+func (c *memo[T]) kept(key string) (T, bool) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	m, ok := c.made[key]
+	return m, ok
+}
+
+// put keeps an answer that was worked out along with another.
+func (c *memo[T]) put(key string, m T) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	c.keep(key, m)
+}
+
 // begin works an answer out beside whoever asked for it first; c is locked.
 func (c *memo[T]) begin(ctx context.Context, key string, work func(context.Context) (T, error)) *working[T] {
 	ctx, stop := context.WithCancel(context.WithoutCancel(ctx))

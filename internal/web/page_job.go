@@ -1,6 +1,7 @@
 package web
 
 import (
+	"cmp"
 	"fmt"
 	"net/http"
 	"slices"
@@ -96,14 +97,15 @@ func (s *Server) jobPage(w http.ResponseWriter, r *http.Request) error {
 	return s.render(w, r, http.StatusOK, "job", page)
 }
 
-// jobOf lays out what was chosen, or the visit of this number in the plan that
-// the rest of the address asks for, which it then names.
+// jobOf lays out what was chosen, or else the visit of this number in the plan
+// that the rest of the address asks for, the next one where it has no number,
+// and names it.
 func (s *Server) jobOf(r *http.Request, d *desk, opt visit.JobOptions) (*visit.Job, string, error) {
-	typed := r.URL.Query().Get("visit")
-	if typed == "" {
+	if len(opt.Positions) > 0 {
 		job, err := visit.NewJob(d.report, opt)
 		return job, "", err
 	}
+	typed := cmp.Or(r.URL.Query().Get("visit"), "1")
 	n, err := strconv.Atoi(typed)
 	if err != nil {
 		return nil, "", &fleet.Error{Kind: fleet.Invalid, Where: "visit", Msg: fmt.Sprintf("%q is not the number of a visit", typed), Hint: "go there from the plan", Err: err}
@@ -111,6 +113,10 @@ func (s *Server) jobOf(r *http.Request, d *desk, opt visit.JobOptions) (*visit.J
 	made, err := s.planned(r, d)
 	if err != nil {
 		return nil, "", err
+	}
+	if len(made.Visits) == 0 && n == 1 {
+		job, err := made.NextJob()
+		return job, "", err
 	}
 	job, err := made.Job(n)
 	if err != nil {
@@ -127,7 +133,7 @@ func (d *desk) jobChoices(page *jobPage, job *visit.Job, picked []string) {
 		if len(picked) > 0 {
 			return slices.Contains(picked, j.Position.ID)
 		}
-		return slices.ContainsFunc(job.Tasks, func(t visit.Task) bool { return t.Judgement == j && t.Do == fleet.DoReplace })
+		return slices.ContainsFunc(job.Tasks, func(t visit.Task) bool { return t.Judgement.Position.ID == j.Position.ID && t.Do == fleet.DoReplace })
 	}
 	others := group{Title: "Anything else"}
 	for _, j := range d.report.Walk() {

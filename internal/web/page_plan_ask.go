@@ -94,7 +94,21 @@ func (s *Server) planned(r *http.Request, d *desk) (*planned, error) {
 		return nil, err
 	}
 	p, err := plan.Make(r.Context(), d.report, opt)
+	if err == nil && !opt.Asks() && len(opt.Wishes) == 0 && opt.Months == 0 {
+		s.next.put(s.nextKey(d), nextVisit{p.NextWords(), p.Next()})
+	}
 	return &planned{p, ask, opt}, err
+}
+
+// nextVisit is what a vehicle's plan says of its next visit.
+type nextVisit struct {
+	words string
+	sum   *plan.VisitSum
+}
+
+// nextKey is what the next visit of a vehicle rests on.
+func (s *Server) nextKey(d *desk) string {
+	return fmt.Sprintf("%s|%d|%s|%s", s.yards.look(), d.known, d.report.On, d.vehicle.ID)
 }
 
 // Stances lists the stances to choose from.

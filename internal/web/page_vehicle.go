@@ -8,6 +8,7 @@ import (
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
+	"undertray/internal/plan"
 	"undertray/internal/say"
 	"undertray/internal/visit"
 )
@@ -27,6 +28,7 @@ type vehiclePage struct {
 	By               string // walk or system
 	Groups           []group
 	Visits           []string
+	Next             string // of the plan, "" where it was not made yet
 }
 
 // need is a part that needs the owner.
@@ -60,7 +62,11 @@ func (s *Server) vehiclePage(w http.ResponseWriter, r *http.Request) error {
 	}
 	rep, prefs := d.report, d.yard.Settings.Units
 	if wantsJSON(r) {
-		return s.writeJSON(w, r, http.StatusOK, rep.View(prefs, true))
+		made, err := s.planned(r, d)
+		if err != nil {
+			return err
+		}
+		return s.writeJSON(w, r, http.StatusOK, plan.StateView{VehicleView: rep.View(prefs, true), Next: made.Next()})
 	}
 	page := vehiclePage{Page: s.page(r, d, "state", d.vehicle.Name), Headline: rep.Headline(prefs), Basis: rep.Basis(),
 		Reading: d.reading(), Outlook: rep.Forecast.Basis(prefs), Problems: rep.State.Problems, By: "walk"}
@@ -89,6 +95,9 @@ func (s *Server) vehiclePage(w http.ResponseWriter, r *http.Request) error {
 	}
 	page.Groups = d.groups(page.By, numbers, lit)
 	page.Visits = d.visits()
+	if next, ok := s.next.kept(s.nextKey(d)); ok { // planning takes too long for this page
+		page.Next = next.words
+	}
 	return s.render(w, r, http.StatusOK, "vehicle", page)
 }
 

@@ -62,6 +62,7 @@ type Server struct {
 	plans     memo[*plan.Yard] // under the yard's own rules
 	yardPlans memo[yardPlanMade]
 	moved     memo[planMoved]
+	next      memo[nextVisit] // of each vehicle, once its plan was made
 }
 
 // New makes a server. It fails only if the program's own templates are broken.

@@ -98,3 +98,15 @@ func All(t testing.TB) []*advise.Report {
 	m := Reports(t)
 	return slices.SortedFunc(maps.Values(m), func(a, b *advise.Report) int { return cmp.Compare(a.Vehicle.ID, b.Vehicle.ID) })
 }
+
+// Due names the positions of a vehicle that ask for a change or fall due by the
+// visit after next, of unknown history or not.
+func Due(r *advise.Report) []string {
+	var out []string
+	for i := range r.Judgements {
+		if j := &r.Judgements[i]; j.Verdict >= fleet.PutRight || r.DueSoon(j) {
+			out = append(out, j.Position.ID)
+		}
+	}
+	return out
+}

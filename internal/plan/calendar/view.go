@@ -20,6 +20,8 @@ type Event struct {
 	Title string     `json:"title"`
 	Text  string     `json:"text,omitempty"`
 	Busy  bool       `json:"busy,omitempty"` // takes the owner's day
+	// Visit is the visit that it is for; nil for other entries.
+	Visit *plan.VisitSum `json:"visit,omitempty"`
 }
 
 // OfPlan turns a plan into calendar entries: its visits, when to order parts,
@@ -38,6 +40,7 @@ func OfPlan(p *plan.Plan) []Event {
 			days = 2
 		}
 		add("visit", v.Date, days, v.Does(), visitText(p, v), true)
+		out[len(out)-1].Visit = p.Sum(v)
 		if len(v.Buy) > 0 && v.BuyBy.Before(v.Date) {
 			add("order", v.BuyBy, 1, "order parts for "+v.Date.Long(), say.Sentence(v.BuyWords()), false)
 		}
@@ -65,7 +68,7 @@ func OfPlan(p *plan.Plan) []Event {
 }
 
 func visitText(p *plan.Plan, v *plan.Visit) string {
-	lines := []string{fmt.Sprintf("About %s%s.", say.Hours(v.Minutes/60), p.Costs(v))}
+	lines := []string{fmt.Sprintf("About %s%s.", say.Minutes(v.Minutes), p.Costs(v))}
 	if s := v.InsteadWords(); s != "" {
 		lines = append(lines, s)
 	}

@@ -1,0 +1,43 @@
+package plan
+
+import (
+	"undertray/civil"
+	"undertray/internal/advise"
+	"undertray/internal/fleet"
+)
+
+// VisitSum is a visit in JSON as every answer that names one tells of it: the
+// vehicle's state, its plan, its job sheet and its calendar.
+type VisitSum struct {
+	On       civil.Date `json:"on"`
+	Change   []string   `json:"change"` // positions, in the plan's order
+	Minutes  float64    `json:"minutes"`
+	Money    float64    `json:"money"` // for what has a price
+	Currency string     `json:"currency,omitempty"`
+	Words    string     `json:"words"`
+}
+
+// Sum returns a visit of the plan in JSON's form.
+func (p *Plan) Sum(v *Visit) *VisitSum {
+	out := &VisitSum{On: v.Date, Minutes: v.Minutes, Money: v.Money, Currency: p.Currency, Words: p.VisitWords(v)}
+	for i := range v.Tasks {
+		if t := &v.Tasks[i]; t.Judgement != nil && t.Do == fleet.DoReplace {
+			out.Change = append(out.Change, t.Judgement.Position.ID)
+		}
+	}
+	return out
+}
+
+// Next is the next visit in JSON's form, or nil where the plan has none.
+func (p *Plan) Next() *VisitSum {
+	if len(p.Visits) == 0 {
+		return nil
+	}
+	return p.Sum(&p.Visits[0])
+}
+
+// StateView is the state of a vehicle in JSON, with its next visit.
+type StateView struct {
+	advise.VehicleView
+	Next *VisitSum `json:"next_visit,omitempty"`
+}
