@@ -57,12 +57,12 @@ func Join(p *Problem, own []*Search, start []Doing) (*Search, error) {
 // Sharing a period out is tried so many times, in so many moves each: one long
 // try keeps to what it began with.
 const (
-	shareTries = 12
+	shareTries = 16
 	shareMoves = 1000
 )
 
 // share makes a plan of what the vehicles would do by themselves and of the
-// plan to begin with, in turn.
+// plan to begin with, in turn; from the best, only what gains is then taken.
 func (s *solver) share(ctx context.Context) {
 	from := [][][]int32{s.apart.plan, s.hint}
 	for try := range shareTries {
@@ -76,6 +76,11 @@ func (s *solver) share(ctx context.Context) {
 		if s.router.fits() {
 			s.offer(s.router.plan())
 		}
+	}
+	if s.plan != nil {
+		s.router.load(s.plan)
+		s.router.stir(ctx, 2*shareMoves, 0)
+		s.offer(s.router.plan())
 	}
 }
 

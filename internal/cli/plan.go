@@ -14,6 +14,7 @@ import (
 	"undertray/internal/journal"
 	"undertray/internal/plan"
 	"undertray/internal/plan/buying"
+	"undertray/internal/plan/moves"
 	"undertray/internal/print"
 	"undertray/internal/say"
 	"undertray/internal/visit"
@@ -300,7 +301,7 @@ func (a *app) planSinceLast(ctx context.Context, y *yard.Yard, r *advise.Report,
 		if err != nil {
 			return err
 		}
-		batch, changes, err := plan.BeforeLast(ctx, r, all, opt)
+		batch, changes, err := moves.BeforeLast(ctx, r, all, opt)
 		if err != nil {
 			return err
 		}
@@ -314,8 +315,8 @@ func (a *app) planSinceLast(ctx context.Context, y *yard.Yard, r *advise.Report,
 	})
 }
 
-func changeViews(changes []plan.Change) []plan.ChangeView {
-	views := []plan.ChangeView{}
+func changeViews(changes []moves.Change) []moves.ChangeView {
+	views := []moves.ChangeView{}
 	for i := range changes {
 		views = append(views, changes[i].View())
 	}
@@ -327,7 +328,7 @@ func (a *app) planSince(ctx context.Context, y *yard.Yard, r *advise.Report, opt
 	if err != nil {
 		return err
 	}
-	changes, err := plan.Since(ctx, r, day, opt)
+	changes, err := moves.Since(ctx, r, day, opt)
 	if err != nil {
 		return err
 	}

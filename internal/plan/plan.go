@@ -41,6 +41,7 @@ type Options struct {
 	rooms map[int]room
 	alone map[string]int
 	cap   room
+	start *Plan // to begin with, nil: none
 
 	unpriced bool // what wishes cost is not asked
 
@@ -206,9 +207,11 @@ type maker struct {
 	items            []*item // to be scheduled
 	small            []*item // quick jobs, put at the visits afterwards
 	gives            []Give
+	loosened         int     // so many of gives are there whatever is found
 	waits            []*item // due within the plan and left to a visit after it
 
 	problem *schedule.Problem
+	search  *schedule.Search // that found what was solved; nil in a plan of all
 	solved  *schedule.Plan
 }
 
@@ -229,7 +232,14 @@ func (o Options) Asks() bool {
 // AsItIs returns the options without what they ask for besides the sheet's
 // rules.
 func (o Options) AsItIs() Options {
-	return Options{Months: o.Months, Steps: o.Steps, Share: o.Share, unpriced: true}
+	return Options{Months: o.Months, Steps: o.Steps, Share: o.Share}.Unpriced()
+}
+
+// Unpriced returns the options without the question what wishes cost, which
+// takes a plan for each.
+func (o Options) Unpriced() Options {
+	o.unpriced = true
+	return o
 }
 
 // Verdict is the verdict on the part when its turn comes. What was found on

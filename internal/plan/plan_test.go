@@ -11,6 +11,7 @@ import (
 	"undertray/internal/demo/demotest"
 	"undertray/internal/fleet"
 	"undertray/internal/plan"
+	"undertray/internal/plan/moves"
 	"undertray/internal/visit"
 	"undertray/units"
 )
@@ -295,15 +296,15 @@ func TestAlsoOffersWhatIsOpen(t *testing.T) {
 // What was done since an earlier day is said to be done, with its entry.
 func TestPlanSinceKnowsWhatWasDone(t *testing.T) {
 	r := demotest.Reports(t)["heron"]
-	changes, err := plan.Since(t.Context(), r, r.On.AddMonths(-2), plan.Options{})
+	changes, err := moves.Since(t.Context(), r, r.On.AddMonths(-2), plan.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
-	i := slices.IndexFunc(changes, func(c plan.Change) bool { return c.Position.ID == "engine-oil" })
+	i := slices.IndexFunc(changes, func(c moves.Change) bool { return c.Position.ID == "engine-oil" })
 	if i < 0 || changes[i].DoneOn.String() != "2026-10-24" || len(changes[i].Entries) == 0 {
 		t.Fatalf("the oil change of October is not named: %+v", changes)
 	}
-	if _, err := plan.Since(t.Context(), r, r.On, plan.Options{}); fleet.KindOf(err) != fleet.Invalid {
+	if _, err := moves.Since(t.Context(), r, r.On, plan.Options{}); fleet.KindOf(err) != fleet.Invalid {
 		t.Errorf("the same day: %v", err)
 	}
 }

@@ -10,6 +10,42 @@ import (
 	"undertray/internal/fleet"
 )
 
+// room is the most that a vehicle may take of one month.
+type room struct{ hours, money float64 } // +Inf: no limit
+
+// leastRoom is the number of hours below which no visit is planned.
+const leastRoom = 1.0
+
+// closedBy reports whether nothing fits.
+func (r room) closedBy() bool { return r.hours < leastRoom || r.money < 1 }
+
+// narrow lowers the limits of the months in which other vehicles take their
+// share, and closes those in which nothing is left.
+func (m *maker) narrow() {
+	cal := m.problem.Vehicles[0].Calendar
+	for t, r := range m.opt.rooms {
+		if t > len(cal) || m.held[t-1] || m.settledIn(t) {
+			continue
+		}
+		cal[t-1].Hours = math.Min(cal[t-1].Hours, math.Max(leastRoom, r.hours))
+		if m.limit > 0 {
+			cal[t-1].Money = math.Min(cal[t-1].Money, math.Max(1, r.money)+m.timeMoney())
+		}
+		cal[t-1].Closed = cal[t-1].Closed || r.closedBy()
+	}
+}
+
+// timeMoney is what the time for a visit and for more openings than it makes,
+// as a rule, counts as money with the engine.
+func (m *maker) timeMoney() float64 {
+	return m.timeShare() * (m.money.visit() + m.openingHours()*m.money.hour)
+}
+
+// settledIn reports whether the owner has settled something for a month.
+func (m *maker) settledIn(t int) bool {
+	return slices.ContainsFunc(m.items, func(it *item) bool { return it.wish == t })
+}
+
 // Share is what the plan of all vehicles leaves to one of them. Planned within
 // it, a vehicle keeps to what the others do.
 type Share struct {
@@ -62,9 +98,10 @@ func (s *Share) answers(r *advise.Report, opt Options) bool {
 		(opt.Months == 0 || opt.Months == len(s.plan.m.months))
 }
 
-// within holds options to the share.
+// within holds options to the share, and begins with what the vehicle does in
+// it.
 func (s *Share) within(r *advise.Report, opt Options) Options {
-	opt.rooms, opt.cap, opt.alone = map[int]room{}, s.cap, s.alone
+	opt.rooms, opt.cap, opt.alone, opt.start = map[int]room{}, s.cap, s.alone, s.plan
 	for i, m := range monthsAhead(r.On, monthsMost) {
 		if room, ok := s.rooms[fleet.MonthOf(m.to)]; ok {
 			opt.rooms[i+1] = room
@@ -127,30 +164,25 @@ func (y *Yard) leftTo(plans []*Plan, one int) map[int]room {
 	return out
 }
 
-// polish plans each vehicle anew within all that the others leave, until none
-// can do better.
-func (s *sharing) polish(ctx context.Context) error {
-	const rounds = 2
-	for range rounds {
-		better := false
-		for i, p := range s.plans {
-			if p.Score <= s.least[i]+1e-6 {
-				continue
-			}
-			q, err := s.plan(ctx, i, s.y.leftTo(s.plans, i))
-			if err != nil {
-				return err
-			}
-			if q.Score < p.Score-1e-6 {
-				better = true
-			}
-			if q.Score <= p.Score+1e-6 {
-				s.plans[i] = q
-			}
-		}
-		if !better {
-			break
+// takes is what the visit of a month takes of it: hours without the quick jobs
+// that are put at it afterwards, money with them.
+func (p *Plan) takes(t int) (hours, money float64) {
+	for i, v := range p.m.solved.Visits {
+		if v.Period == t {
+			return v.Hours, p.Visits[i].Money
 		}
 	}
-	return nil
+	return 0, 0
+}
+
+// whole is what there is in a month for all.
+func (y *Yard) whole() room {
+	r := room{math.Inf(1), math.Inf(1)}
+	if y.Hours > 0 {
+		r.hours = y.Hours
+	}
+	if y.Money > 0 {
+		r.money = y.Money
+	}
+	return r
 }

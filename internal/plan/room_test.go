@@ -9,6 +9,7 @@ import (
 	"undertray/internal/demo/demotest"
 	"undertray/internal/fleet"
 	"undertray/internal/plan"
+	"undertray/internal/plan/moves"
 )
 
 var sharedHours = fleet.YardRules{HoursPerMonth: 20}
@@ -89,7 +90,7 @@ func TestWhatIsTriedLeavesTheOthersTheirShare(t *testing.T) {
 func TestNothingMovesInAShareWithoutEntries(t *testing.T) {
 	y := yardPlan(t, plan.YardOptions{Rules: sharedHours})
 	for id, r := range demotest.Reports(t) {
-		changes, err := plan.Since(t.Context(), r, r.On.AddDays(-1), plan.Options{Share: y.Share(id)})
+		changes, err := moves.Since(t.Context(), r, r.On.AddDays(-1), plan.Options{Share: y.Share(id)})
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -2,220 +2,327 @@ package plan
 
 import (
 	"context"
-	"fmt"
-	"maps"
+	"errors"
 	"math"
-	"runtime"
 	"slices"
 	"sync"
 
-	"golang.org/x/sync/errgroup"
-
-	"undertray/internal/advise"
+	"undertray/schedule"
 )
 
-// room is the most that a vehicle may take of one month.
-type room struct{ hours, money float64 } // +Inf: no limit
-
-// leastRoom is the number of hours below which no visit is planned.
-const leastRoom = 1.0
-
-// closedBy reports whether nothing fits.
-func (r room) closedBy() bool { return r.hours < leastRoom || r.money < 1 }
-
-// narrow lowers the limits of the months in which other vehicles take their
-// share, and closes those in which nothing is left.
-func (m *maker) narrow() {
-	cal := m.problem.Vehicles[0].Calendar
-	for t, r := range m.opt.rooms {
-		if t > len(cal) || m.held[t-1] || m.settledIn(t) {
-			continue
-		}
-		cal[t-1].Hours = math.Min(cal[t-1].Hours, math.Max(leastRoom, r.hours))
-		if m.limit > 0 {
-			cal[t-1].Money = math.Min(cal[t-1].Money, math.Max(1, r.money)+m.timeShare()*(m.money.visit()+m.openingHours()*m.money.hour))
-		}
-		cal[t-1].Closed = cal[t-1].Closed || r.closedBy()
-	}
-}
-
-// settledIn reports whether the owner has settled something for a month.
-func (m *maker) settledIn(t int) bool {
-	return slices.ContainsFunc(m.items, func(it *item) bool { return it.wish == t })
-}
-
-// sharing works out who gets which share of the months that are too full.
+// sharing plans the vehicles of a yard as one problem of the engine, under the
+// hours and the money that they share.
 type sharing struct {
-	y       *Yard
-	reports []*advise.Report
-	opt     Options
-	alone   []map[string]int
-	rooms   []map[int]room // by vehicle and month
-	plans   []*Plan
-	least   []float64 // what each costs by itself: no sharing is cheaper
-	mu      sync.Mutex
-	known   map[string]*Plan
+	alone   []*Plan // what each would do by itself
+	problem *schedule.Problem
+	limits  []room // by month, from 0: what may be worked and bought in all
+	whole   room   // of a month
+
+	mu     sync.Mutex // for search and those of alone
+	search *schedule.Search
+	done   int // steps that were gone on with
 }
 
-// share plans the vehicles one by one, month after month: where a month is too
-// full every vehicle in turn comes first in it and the others get what it
-// leaves; the cheapest of that counts.
-func (y *Yard) share(ctx context.Context, reports []*advise.Report, opt Options) ([]*Plan, error) {
-	s := &sharing{y: y, reports: reports, opt: opt, plans: slices.Clone(y.Plans), known: map[string]*Plan{}}
-	for _, p := range y.Plans {
-		s.alone, s.least = append(s.alone, p.firstPeriods()), append(s.least, p.Score)
-		s.rooms = append(s.rooms, map[int]room{})
-	}
-	const most = 60
-	for range most {
-		t := s.firstOverfull()
-		if t == 0 {
-			break
-		}
-		if err := s.settle(ctx, t); err != nil {
-			return nil, err
-		}
-	}
-	return s.plans, s.polish(ctx)
-}
+// The search of each vehicle by itself and then that of all take so many steps
+// before a plan is shown; neither need be proven to the last.
+const (
+	aloneSteps = 2
+	shareSteps = 1
+)
 
-// takes is what the visit of a month takes of it: hours without the quick jobs
-// that are put at it afterwards, money with them.
-func (p *Plan) takes(t int) (hours, money float64) {
-	for i, v := range p.m.solved.Visits {
-		if v.Period == t {
-			return v.Hours, p.Visits[i].Money
-		}
+// share plans all vehicles at once, beginning with what each would do by itself
+// and with the plan kept from before, nil if there is none.
+func (y *Yard) share(ctx context.Context, before []schedule.Doing, steps int) error {
+	s := &sharing{alone: y.Plans, problem: &schedule.Problem{Periods: len(y.Plans[0].m.months)}, whole: y.whole()}
+	for _, p := range s.alone {
+		s.problem.Vehicles = append(s.problem.Vehicles, p.m.problem.Vehicles[0])
 	}
-	return 0, 0
-}
-
-// firstOverfull returns the first month that is too full and in which somebody
-// can still give way, or 0.
-func (s *sharing) firstOverfull() int {
-	over := s.y.overfullOf(s.plans)
-	for _, t := range slices.Sorted(maps.Keys(over)) {
-		in := 0
-		for i, p := range s.plans {
-			if h, _ := p.takes(t); h > 0 && !s.fixed(i, t) {
-				in++
-			}
-		}
-		if in > 1 || in == 1 && len(s.plans) > in && !s.onlyOne(t) {
-			return t
-		}
-	}
-	return 0
-}
-
-// onlyOne reports whether one vehicle alone fills a month.
-func (s *sharing) onlyOne(t int) bool {
-	n := 0
-	for _, p := range s.plans {
-		if h, _ := p.takes(t); h > 0 {
-			n++
-		}
-	}
-	return n == 1
-}
-
-// fixed reports whether a vehicle cannot give way in a month.
-func (s *sharing) fixed(i, t int) bool {
-	m := s.plans[i].m
-	return m.held[t-1] || m.settledIn(t) || s.rooms[i][t] != (room{}) && s.rooms[i][t].closedBy()
-}
-
-// settle shares out one month.
-func (s *sharing) settle(ctx context.Context, t int) error {
-	var in []int
-	for i, p := range s.plans {
-		if h, _ := p.takes(t); h > 0 {
-			in = append(in, i)
-		}
-	}
-	type turn struct {
-		plans []*Plan
-		rooms []map[int]room
-	}
-	turns := make([]turn, len(in))
-	var group errgroup.Group
-	group.SetLimit(runtime.GOMAXPROCS(0))
-	for i := range in {
-		group.Go(func() (err error) {
-			turns[i].plans, turns[i].rooms, err = s.inOrder(ctx, t, slices.Concat(in[i:], in[:i]))
-			return err
-		})
-	}
-	if err := group.Wait(); err != nil {
+	s.limit(y.Currency)
+	solved, err := s.solve(ctx, before, steps)
+	if err != nil {
 		return err
 	}
-	best := math.Inf(1)
-	for _, turn := range turns {
-		if cost := costOf(turn.plans); cost < best {
-			best, s.plans, s.rooms = cost, turn.plans, turn.rooms
-		}
+	y.shared = s
+	return y.take(ctx, solved)
+}
+
+// take makes the yard's plan of a common solution.
+func (y *Yard) take(ctx context.Context, solved *schedule.Plan) error {
+	plans, err := y.tell(ctx, solved)
+	if err != nil {
+		return err
 	}
+	y.Plans, y.Score = plans, 0
+	for _, p := range plans {
+		y.Score += p.Score
+	}
+	y.Bound = min(y.Score, max(y.Bound, solved.Bound))
 	return nil
 }
 
-// costOf is what plans cost together.
-func costOf(plans []*Plan) float64 {
-	sum := 0.0
-	for _, p := range plans {
-		sum += p.Score
-	}
-	return sum
-}
-
-// inOrder gives each vehicle what those before it leave of a month.
-func (s *sharing) inOrder(ctx context.Context, t int, order []int) ([]*Plan, []map[int]room, error) {
-	plans, rooms := slices.Clone(s.plans), slices.Clone(s.rooms)
-	left := s.y.whole()
-	for n, i := range order {
-		h, c := plans[i].takes(t)
-		if n > 0 && (h > left.hours+0.01 || c > left.money+0.01) {
-			rooms[i] = maps.Clone(rooms[i])
-			rooms[i][t] = room{math.Max(0, left.hours), math.Max(0, left.money)}
-			p, err := s.plan(ctx, i, rooms[i])
-			if err != nil {
-				return nil, nil, err
+// limit sets what all vehicles may take of each month: what the yard has, or
+// what one job needs by itself, or what the owner has settled for the month.
+func (s *sharing) limit(currency string) {
+	s.limits = make([]room, s.problem.Periods)
+	s.problem.Calendar = make([]schedule.Period, s.problem.Periods)
+	oneMoney := !slices.ContainsFunc(s.alone, func(p *Plan) bool { return p.Currency != currency })
+	for t := range s.limits {
+		l, settled, slack := s.whole, room{}, 0.0
+		for _, p := range s.alone {
+			m := p.m
+			h, c := m.needs(m.settledFor(t + 1))
+			settled.hours += h
+			if m.hoursAt[t] > m.hours {
+				l.hours = max(l.hours, m.hoursAt[t])
 			}
-			plans[i] = p
-			h, c = p.takes(t)
+			if m.limit > 0 {
+				settled.money, slack = settled.money+c, slack+m.timeMoney()
+				l.money = max(l.money, m.moneyAt[t])
+			}
 		}
-		left.hours, left.money = left.hours-h, left.money-c
+		l.hours, l.money = max(l.hours, settled.hours), max(l.money, settled.money)
+		s.limits[t] = l
+		if !math.IsInf(l.hours, 1) {
+			s.problem.Calendar[t].Hours = l.hours
+		}
+		if !math.IsInf(l.money, 1) && oneMoney { // else each keeps to the money for itself
+			s.problem.Calendar[t].Money = l.money + slack
+		}
 	}
-	return plans, rooms, nil
 }
 
-// whole is what there is in a month for all.
-func (y *Yard) whole() room {
-	r := room{math.Inf(1), math.Inf(1)}
-	if y.Hours > 0 {
-		r.hours = y.Hours
+// settledFor returns the tasks that the owner has settled for a month, with all
+// that is tied to them.
+func (m *maker) settledFor(t int) []*item {
+	var out []*item
+	for _, it := range m.items {
+		if it.wish != t {
+			continue
+		}
+		for _, with := range m.together(it.id) {
+			if !slices.Contains(out, with) {
+				out = append(out, with)
+			}
+		}
 	}
-	if y.Money > 0 {
-		r.money = y.Money
-	}
-	return r
+	return out
 }
 
-func (s *sharing) plan(ctx context.Context, i int, rooms map[int]room) (*Plan, error) {
-	key := fmt.Sprint(i)
-	for _, t := range slices.Sorted(maps.Keys(rooms)) {
-		key += fmt.Sprintf(" %d:%.2f:%.2f", t, rooms[t].hours, rooms[t].money)
+// solve finds the plan. The engine counts the time for visits and openings as
+// money spent, so that its limit is first widened by that, and drawn in where a
+// month then buys for more than there is.
+func (s *sharing) solve(ctx context.Context, before []schedule.Doing, steps int) (*schedule.Plan, error) {
+	var own []*schedule.Search
+	for _, p := range s.alone {
+		own = append(own, p.m.search)
 	}
-	s.mu.Lock()
-	p := s.known[key]
-	s.mu.Unlock()
-	if p != nil {
-		return p, nil
+	const tries = 3
+	for try := 1; ; try++ {
+		search, err := schedule.Join(s.problem, own, before)
+		if err != nil {
+			return nil, s.unsolved(err)
+		}
+		err = search.Run(ctx, schedule.Options{Steps: steps, Gap: gapAim})
+		if ctx.Err() != nil {
+			return nil, ctx.Err()
+		}
+		if err != nil {
+			return nil, s.unsolved(err)
+		}
+		plan, err := search.Plan()
+		if err != nil {
+			return nil, s.unsolved(err)
+		}
+		s.search = search
+		over := s.overspent(plan)
+		if len(over) == 0 || try == tries {
+			return plan, nil
+		}
+		for t, slack := range over {
+			cal := &s.problem.Calendar[t-1]
+			cal.Money = min(cal.Money, s.limits[t-1].money+slack)
+		}
 	}
-	opt := s.opt
-	opt.rooms, opt.alone, opt.cap = rooms, s.alone[i], s.y.capOf(s.plans[i])
-	p, err := Make(ctx, s.reports[i], opt)
+}
+
+// overspent returns, by month that buys for more than there is, the value of
+// the time in what the engine counted.
+func (s *sharing) overspent(plan *schedule.Plan) map[int]float64 {
+	spent, counted, out := map[int]float64{}, map[int]float64{}, map[int]float64{}
+	for _, v := range plan.Visits {
+		spent[v.Period] += s.makerOf(v.Vehicle).spent(v)
+		counted[v.Period] += v.Money
+	}
+	for t, c := range spent {
+		if s.problem.Calendar[t-1].Money > 0 && c > s.limits[t-1].money+0.02 {
+			out[t] = counted[t] - c
+		}
+	}
+	return out
+}
+
+func (s *sharing) makerOf(vehicle string) *maker {
+	return s.alone[slices.IndexFunc(s.alone, func(p *Plan) bool { return p.Vehicle.ID == vehicle })].m
+}
+
+// unsolved words the engine's error as that of the vehicle it names.
+func (s *sharing) unsolved(err error) error {
+	var no *schedule.Infeasible
+	if errors.As(err, &no) && no.Vehicle != "" {
+		return s.makerOf(no.Vehicle).unsolved(err)
+	}
+	return s.alone[0].m.unsolved(err)
+}
+
+// tell turns a common solution into each vehicle's plan, one after the other:
+// each keeps to what the others leave it, their quick jobs included.
+func (y *Yard) tell(ctx context.Context, solved *schedule.Plan) ([]*Plan, error) {
+	plans := make([]*Plan, len(y.shared.alone))
+	for i, p := range y.shared.alone {
+		m := p.within(solved)
+		plans[i] = &Plan{Vehicle: p.Vehicle, Currency: p.Currency, m: m}
+		for _, v := range m.solved.Visits {
+			plans[i].Visits = append(plans[i].Visits, Visit{Period: v.Period, Money: m.spent(v)})
+		}
+	}
+	for i := range plans {
+		m := plans[i].m
+		m.opt.rooms = y.leftTo(plans, i)
+		m.keepTo()
+		if err := m.giveWhatIsLeft(ctx, m.solved); err != nil {
+			return nil, err
+		}
+		p, err := m.tell(ctx, m.solved)
+		if err == nil {
+			err = p.priceWishes(ctx)
+		}
+		if err != nil {
+			return nil, err
+		}
+		plans[i] = p
+	}
+	return plans, nil
+}
+
+// within is the maker of a vehicle's plan, made by itself, for what it does in a
+// common solution.
+func (p *Plan) within(all *schedule.Plan) *maker {
+	m := *p.m
+	v := m.problem.Vehicles[0]
+	v.Calendar = slices.Clone(v.Calendar)
+	m.problem = &schedule.Problem{Periods: m.problem.Periods, Vehicles: []schedule.Vehicle{v}}
+	m.gives, m.waits, m.search = slices.Clone(m.gives[:m.loosened]), nil, nil
+	m.alone = p.firstPeriods()
+	m.opt.alone, m.opt.unpriced = m.alone, false
+	m.solved = &schedule.Plan{Bound: p.Bound}
+	for _, v := range all.Visits {
+		if v.Vehicle == m.r.Vehicle.ID {
+			m.solved.Visits = append(m.solved.Visits, v)
+		}
+	}
+	m.solved.Cost, _ = schedule.Verify(m.problem, m.solved.Doings())
+	return &m
+}
+
+// keepTo lowers the vehicle's own limits to what the others leave of each
+// month, so that its reasons know of it; never below what it does itself.
+func (m *maker) keepTo() {
+	cal := m.problem.Vehicles[0].Calendar
+	was := slices.Clone(cal)
+	m.narrow()
+	for _, v := range m.solved.Visits {
+		c, w := &cal[v.Period-1], was[v.Period-1]
+		c.Closed = w.Closed
+		c.Hours = min(w.Hours, max(c.Hours, v.Hours))
+		if w.Money > 0 {
+			c.Money = min(w.Money, max(c.Money, v.Money))
+		}
+	}
+}
+
+// Going on with a search ends after so many steps, which also bounds what it
+// holds in memory, and where no more than a share of the cost can be saved.
+const (
+	furtherSteps = 40
+	gapAim       = 0.002
+	worthSaving  = 0.0005
+)
+
+// GoOn searches on from the plan of a yard and returns a better one: cheaper by
+// half a thousandth at least, or shown to be closer to the cheapest once the
+// search is at its end. It returns nil where there is nothing to go on with, or
+// the context ends first, 200 ms after it at the latest; what was searched until
+// then is not lost.
+func (y *Yard) GoOn(ctx context.Context) (*Yard, error) {
+	s := y.shared
+	if s == nil {
+		return nil, nil
+	}
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	s.known[key] = p
-	return p, err
+	bound := y.Bound
+	for ; s.done < furtherSteps && y.Score-bound > gapAim*y.Score; s.done++ {
+		found, own, err := s.step(ctx)
+		if ctx.Err() != nil || err != nil {
+			return nil, err
+		}
+		if bound = max(bound, own, found.Bound); found.Cost < y.Score*(1-worthSaving) && len(s.overspent(found)) == 0 {
+			return y.with(ctx, found, bound)
+		}
+	}
+	if bound <= y.Bound*(1+worthSaving) {
+		return nil, nil
+	}
+	found, err := s.search.Plan()
+	if err != nil || len(s.overspent(found)) > 0 {
+		return nil, err
+	}
+	return y.with(ctx, found, bound)
+}
+
+// step does a step of the search for the bound of each vehicle by itself, while
+// these have one to gain, and one of the common search.
+func (s *sharing) step(ctx context.Context) (found *schedule.Plan, own float64, err error) {
+	for _, p := range s.alone {
+		if err := p.m.search.Run(ctx, schedule.Options{Steps: 1}); err != nil {
+			return nil, 0, err
+		}
+		alone, err := p.m.search.Plan()
+		if err != nil {
+			return nil, 0, err
+		}
+		own += alone.Bound
+	}
+	if err := s.search.Run(ctx, schedule.Options{Steps: 1}); err != nil {
+		return nil, 0, err
+	}
+	found, err = s.search.Plan()
+	return found, own, err
+}
+
+// with is the plan of a yard with another solution.
+func (y *Yard) with(ctx context.Context, found *schedule.Plan, bound float64) (*Yard, error) {
+	b := *y
+	b.Visits, b.Gives, b.Bound = nil, nil, bound
+	if err := b.take(ctx, found); err != nil {
+		return nil, err
+	}
+	b.finish()
+	return &b, nil
+}
+
+// doings is what a plan does, by the months of another plan's maker; a nil plan
+// does nothing.
+func (p *Plan) doings(m *maker) []schedule.Doing {
+	var out []schedule.Doing
+	if p == nil {
+		return nil
+	}
+	for _, d := range p.m.solved.Doings() {
+		if day := p.m.lastDay(d.Period); !day.Before(m.r.On) {
+			d.Period = m.period(day)
+			out = append(out, d)
+		}
+	}
+	return out
 }

@@ -187,6 +187,7 @@ func (m *maker) roomFor(it *item, limit []float64, needs float64) {
 // said.
 func (m *maker) solve(ctx context.Context) (*schedule.Plan, error) {
 	m.loosen()
+	m.loosened = len(m.gives)
 	m.build()
 	plan, err := m.within(ctx, m.opt.Steps)
 	if err != nil {
@@ -194,24 +195,30 @@ func (m *maker) solve(ctx context.Context) (*schedule.Plan, error) {
 	}
 	const longer = 3
 	if left := m.undone(plan); len(left) > 0 {
-		limits := slices.Clone(m.problem.Vehicles[0].Calendar)
+		limits, search := slices.Clone(m.problem.Vehicles[0].Calendar), m.search
 		again, err := m.within(ctx, longer*m.opt.Steps)
 		if err == nil && again.Cost < plan.Cost {
 			plan = again
 		} else {
-			m.problem.Vehicles[0].Calendar = limits // those the plan was made under
+			m.problem.Vehicles[0].Calendar, m.search = limits, search // those the plan was made under
 		}
-		m.waits = nil
-		if left = m.undone(plan); len(left) > 0 {
-			var crowded []*item
-			crowded, m.waits = m.crowdedOut(ctx, left)
-			m.giveUndone(crowded)
-		}
+	}
+	return plan, m.giveWhatIsLeft(ctx, plan)
+}
+
+// giveWhatIsLeft notes what a plan leaves undone, and where it buys for more
+// than the limit.
+func (m *maker) giveWhatIsLeft(ctx context.Context, plan *schedule.Plan) error {
+	m.waits = nil
+	if left := m.undone(plan); len(left) > 0 {
+		var crowded []*item
+		crowded, m.waits = m.crowdedOut(ctx, left)
+		m.giveUndone(crowded)
 	}
 	for _, t := range slices.Sorted(maps.Keys(m.overspent(plan))) {
 		m.gives = append(m.gives, m.littleMore(t))
 	}
-	return plan, nil
+	return ctx.Err()
 }
 
 // crowdedOut tells those tasks left undone that would be done if there were
@@ -224,7 +231,7 @@ func (m *maker) crowdedOut(ctx context.Context, left []*item) (crowded, waits []
 		free.Calendar[i].Closed, free.Calendar[i].Held = m.closed[i], m.held[i]
 	}
 	plan, err := schedule.Solve(ctx, &schedule.Problem{Periods: len(m.months), Vehicles: []schedule.Vehicle{free}},
-		schedule.Options{Steps: m.opt.Steps, Gap: 0.002})
+		schedule.Options{Steps: m.opt.Steps, Gap: gapAim})
 	if err != nil {
 		return left, nil
 	}
@@ -275,12 +282,9 @@ func (m *maker) within(ctx context.Context, steps int) (*schedule.Plan, error) {
 	cal := m.problem.Vehicles[0].Calendar
 	const tries = 3
 	for try := 1; ; try++ {
-		plan, err := schedule.Solve(ctx, m.problem, schedule.Options{Steps: steps, Gap: 0.002})
-		if ctx.Err() != nil {
-			return nil, ctx.Err() // the steps are not done: another time they would give another plan
-		}
+		plan, err := m.searched(ctx, steps)
 		if err != nil {
-			return nil, m.unsolved(err)
+			return nil, err
 		}
 		over := m.overspent(plan)
 		if len(over) == 0 || try == tries {
@@ -292,13 +296,29 @@ func (m *maker) within(ctx context.Context, steps int) (*schedule.Plan, error) {
 	}
 }
 
+// searched is what the engine finds in a number of steps.
+func (m *maker) searched(ctx context.Context, steps int) (*schedule.Plan, error) {
+	search, err := schedule.NewSearch(m.problem, m.opt.start.doings(m))
+	if err == nil {
+		err = search.Run(ctx, schedule.Options{Steps: steps, Gap: gapAim})
+	}
+	if ctx.Err() != nil {
+		return nil, ctx.Err() // the steps are not done: another time they would give another plan
+	}
+	if err != nil {
+		return nil, m.unsolved(err)
+	}
+	m.search = search
+	return search.Plan()
+}
+
 // limitVisits sets what one visit may take in each month.
 func (m *maker) limitVisits() {
 	cal := m.problem.Vehicles[0].Calendar
 	for i := range cal {
 		cal[i].Hours = m.hoursAt[i]
 		if m.limit > 0 {
-			cal[i].Money = m.moneyAt[i] + m.timeShare()*(m.money.visit()+m.openingHours()*m.money.hour)
+			cal[i].Money = m.moneyAt[i] + m.timeMoney()
 		}
 	}
 	m.narrow()

@@ -183,21 +183,6 @@ func (a *Also) View() AlsoView {
 	return v
 }
 
-// ChangeView is what moved in a plan, in JSON.
-type ChangeView struct {
-	Position string     `json:"position"`
-	Words    string     `json:"words"`
-	Was      civil.Date `json:"was,omitzero"`
-	Is       civil.Date `json:"is,omitzero"`
-	DoneOn   civil.Date `json:"done_on,omitzero"`
-	Why      []string   `json:"because,omitempty"`
-}
-
-// View returns the change in JSON's form.
-func (c *Change) View() ChangeView {
-	return ChangeView{Position: c.Position.ID, Words: c.Words(), Was: c.Was, Is: c.Is, DoneOn: c.DoneOn, Why: c.Because()}
-}
-
 // YardView is a yard's plan in JSON.
 type YardView struct {
 	On          civil.Date `json:"on"`

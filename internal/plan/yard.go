@@ -1,10 +1,10 @@
 package plan
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"maps"
-	"math"
 	"runtime"
 	"slices"
 
@@ -13,6 +13,7 @@ import (
 	"undertray/civil"
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
+	"undertray/schedule"
 )
 
 // Yard is the plan of all vehicles of a yard, which share the owner's hours
@@ -28,6 +29,9 @@ type Yard struct {
 	// Score is what the plans cost together; no plan costs less than Bound.
 	// Alone is what they would cost if each vehicle had all the owner's time.
 	Score, Bound, Alone float64
+
+	shared *sharing         // nil: each does what it would by itself
+	over   map[int]Overfull // what would be too much by themselves
 }
 
 // YardVisit is a visit of one of the vehicles.
@@ -43,16 +47,51 @@ type YardOptions struct {
 	Options
 	MonthHours float64 // of work in one month for all vehicles
 	Rules      fleet.YardRules
+	// Before is a plan of the same yard to begin with, nil if there is none: what
+	// of it still fits is kept where nothing better is found.
+	Before *Yard
 }
 
 // MakeYard plans the visits of all vehicles together. Where what each vehicle
 // would do by itself fits the hours and money that they share, that is the
 // plan; else they are planned as one. Vehicles of another currency than the
-// first keep to the hours only. Errors are those of Report.Plan.
+// first keep to the hours only. Errors are those of Make.
 func MakeYard(ctx context.Context, reports []*advise.Report, opt YardOptions) (*Yard, error) {
-	y := &Yard{Hours: firstPositive(opt.MonthHours, opt.Rules.HoursPerMonth)}
-	if y.Hours < 0 || y.Hours > 400 || opt.MonthHours < 0 {
-		return nil, advise.Fault("month-hours", fmt.Sprintf("%g hours a month are not possible", opt.MonthHours), "write hours above 0, such as 16")
+	y := &Yard{}
+	if err := y.limitTo(opt); err != nil {
+		return nil, err
+	}
+	alone := opt.Options
+	alone.Money, alone.unpriced = nil, true
+	if err := y.byThemselves(ctx, reports, alone); err != nil {
+		return nil, err
+	}
+	if y.over = y.overfullOf(y.Plans); len(y.over) == 0 {
+		return y, y.price(ctx)
+	}
+	if y.Money > 0 { // which binds each by itself as well
+		if err := y.byThemselves(ctx, reports, alone); err != nil {
+			return nil, err
+		}
+	}
+	var before []schedule.Doing
+	if opt.Before != nil {
+		for _, p := range opt.Before.Plans {
+			before = append(before, p.doings(y.Plans[0].m)...)
+		}
+	}
+	if err := y.share(ctx, before, cmp.Or(opt.Steps, shareSteps)); err != nil {
+		return nil, err
+	}
+	y.finish()
+	return y, nil
+}
+
+// limitTo sets what the vehicles share.
+func (y *Yard) limitTo(opt YardOptions) error {
+	y.Hours = firstPositive(opt.MonthHours, opt.Rules.HoursPerMonth)
+	if y.Hours > 400 || opt.MonthHours < 0 {
+		return advise.Fault("month-hours", fmt.Sprintf("%g hours a month are not possible", opt.MonthHours), "write hours above 0, such as 16")
 	}
 	money := opt.Money
 	if money == nil {
@@ -60,35 +99,64 @@ func MakeYard(ctx context.Context, reports []*advise.Report, opt YardOptions) (*
 	}
 	if money != nil {
 		if y.Money, y.Currency = money.Value(), money.Unit(); y.Money <= 0 {
-			return nil, advise.Fault("money", fmt.Sprintf("%s a month cannot be planned with", money), "write an amount above 0, such as 200 EUR")
+			return advise.Fault("money", fmt.Sprintf("%s a month cannot be planned with", money), "write an amount above 0, such as 200 EUR")
 		}
 	}
-	alone := opt.Options
-	alone.Money = nil
-	plans, err := plansOf(ctx, reports, alone)
-	if err != nil {
-		return nil, err
+	return nil
+}
+
+// byThemselves plans each vehicle as if the others were not there; in few steps
+// where that is not what is shown.
+func (y *Yard) byThemselves(ctx context.Context, reports []*advise.Report, opt Options) (err error) {
+	few := opt
+	if opt.Steps == 0 && (y.Hours > 0 || y.Money > 0) {
+		few.Steps = aloneSteps
 	}
-	y.Plans = plans
-	for _, p := range plans {
+	if y.Plans, err = y.plansOf(ctx, reports, few); err != nil {
+		return err
+	}
+	if few.Steps != opt.Steps && y.over == nil && len(y.overfullOf(y.Plans)) == 0 {
+		if y.Plans, err = y.plansOf(ctx, reports, opt); err != nil {
+			return err
+		}
+	}
+	y.Alone, y.Score, y.Bound = 0, 0, 0
+	for _, p := range y.Plans {
 		y.Alone += p.Score
 		y.Score, y.Bound = y.Score+p.Score, y.Bound+p.Bound
 	}
-	if over := y.overfullOf(y.Plans); len(over) > 0 {
-		if err := y.together(ctx, reports, alone, over); err != nil {
-			return nil, err
+	return nil
+}
+
+// price finds what wishes cost in plans that were made by themselves.
+func (y *Yard) price(ctx context.Context) error {
+	for _, p := range y.Plans {
+		p.m.opt.unpriced = false
+		if err := p.priceWishes(ctx); err != nil {
+			return err
 		}
 	}
 	y.gather()
-	return y, nil
+	return nil
 }
 
-// plansOf plans each vehicle by itself, several at once.
-func plansOf(ctx context.Context, reports []*advise.Report, opt Options) ([]*Plan, error) {
+// finish says what gives in a plan of all, and lists its visits.
+func (y *Yard) finish() {
+	y.findWhatGives(y.over)
+	y.gather()
+}
+
+// plansOf plans each vehicle by itself, several at once, within the hours of the
+// yard, and within its money where that is too little for all.
+func (y *Yard) plansOf(ctx context.Context, reports []*advise.Report, opt Options) ([]*Plan, error) {
 	out := make([]*Plan, len(reports))
 	var group errgroup.Group
 	group.SetLimit(runtime.GOMAXPROCS(0))
 	for i, r := range reports {
+		opt.cap = room{hours: y.Hours}
+		if y.over != nil {
+			opt.cap = y.capOf(y.Plans[i])
+		}
 		group.Go(func() (err error) {
 			out[i], err = Make(ctx, r, opt)
 			return err
@@ -125,36 +193,6 @@ func (y *Yard) overfullOf(plans []*Plan) map[int]Overfull {
 		}
 	}
 	return out
-}
-
-// shareSteps bounds each of the many searches of a common plan.
-const shareSteps = 5
-
-// together plans the vehicles within what they share and says what gives.
-func (y *Yard) together(ctx context.Context, reports []*advise.Report, opt Options, over map[int]Overfull) error {
-	y.Bound, y.Alone = 0, 0
-	if opt.Steps == 0 {
-		opt.Steps = shareSteps
-	}
-	for i, r := range reports {
-		p := y.Plans[i]
-		opt.cap = y.capOf(p)
-		if opt.cap.money > 0 || y.Hours < p.Hours {
-			var err error
-			if p, err = Make(ctx, r, opt); err != nil {
-				return err
-			}
-		}
-		y.Plans[i] = p
-		y.Bound, y.Alone = y.Bound+p.Bound, y.Alone+p.Score // no sharing can be cheaper
-	}
-	plans, err := y.share(ctx, reports, opt)
-	if err != nil {
-		return err
-	}
-	y.Plans, y.Score = plans, costOf(plans)
-	y.findWhatGives(over)
-	return nil
 }
 
 // firstPeriods returns the month in which each task is first done, by its id.
@@ -268,13 +306,11 @@ func (y *Yard) Verify() error {
 		}
 	}
 	for t, h := range hours {
-		most := y.Hours
-		for _, p := range y.Plans {
-			if p.m.hoursAt[t-1] > p.m.hours {
-				most = math.Max(most, p.m.hoursAt[t-1])
-			}
+		most := y.whole().hours
+		if y.shared != nil {
+			most = y.shared.limits[t-1].hours
 		}
-		if y.Hours > 0 && h > most+0.01 {
+		if h > most+0.01 {
 			return fmt.Errorf("month %d takes %.2f hours, there are %.2f", t, h, most)
 		}
 	}

@@ -7,6 +7,7 @@ import (
 	"undertray/civil"
 	"undertray/internal/fleet"
 	"undertray/internal/plan"
+	"undertray/internal/plan/moves"
 	"undertray/internal/say"
 )
 
@@ -172,7 +173,7 @@ func (t *Text) Also(a *plan.Also) {
 }
 
 // PlanSince writes what moved in the plan since an earlier day.
-func (t *Text) PlanSince(day civil.Date, changes []plan.Change) {
+func (t *Text) PlanSince(day civil.Date, changes []moves.Change) {
 	if len(changes) == 0 {
 		t.Line("Nothing in the plan has moved since " + day.Long() + ".")
 		return
@@ -182,14 +183,14 @@ func (t *Text) PlanSince(day civil.Date, changes []plan.Change) {
 }
 
 // PlanSinceLast writes what the entries recorded together last moved.
-func (t *Text) PlanSinceLast(b plan.LastBatch, changes []plan.Change) {
+func (t *Text) PlanSinceLast(b moves.LastBatch, changes []moves.Change) {
 	t.Line(b.ChangesWords(changes))
 	if len(changes) > 0 {
 		t.planChanges(changes)
 	}
 }
 
-func (t *Text) planChanges(changes []plan.Change) {
+func (t *Text) planChanges(changes []moves.Change) {
 	t.Blank()
 	for _, c := range changes {
 		t.Item("- ", c.Position.Name+": "+c.Words()+".")

@@ -14,6 +14,7 @@ import (
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
 	"undertray/internal/plan"
+	"undertray/internal/plan/moves"
 	"undertray/internal/say"
 	"undertray/internal/visit"
 )
@@ -54,7 +55,7 @@ type movedRow struct {
 
 // planMovedBy compares the plan with what it was before the last entries.
 func (d *desk) planMovedBy(ctx context.Context, opt plan.Options) (planMoved, error) {
-	batch, changes, err := plan.BeforeLast(ctx, d.report, d.entries, opt)
+	batch, changes, err := moves.BeforeLast(ctx, d.report, d.entries, opt)
 	if err != nil || batch.ID == "" {
 		return planMoved{}, err
 	}

@@ -1,4 +1,6 @@
-package plan
+// Package moves compares a plan with an earlier one: Since for what is recorded
+// after a day, BeforeLast for what was recorded together last.
+package moves
 
 import (
 	"cmp"
@@ -9,6 +11,7 @@ import (
 	"undertray/civil"
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
+	"undertray/internal/plan"
 )
 
 // Change is a task whose place in the plan has moved since an earlier day.
@@ -21,7 +24,7 @@ type Change struct {
 	Entries []*fleet.Entry // recorded since, that bear on it
 	// Then and Now are why it stood, and stands, where it did; nil where it is
 	// not planned.
-	Then, Now *Reason
+	Then, Now *plan.Reason
 	Missed    bool // its day went by without it
 
 	report *advise.Report
@@ -34,16 +37,16 @@ const samePlace = 20
 // Since compares the plan with that of an earlier day, worked out from
 // what is recorded up to that day, and returns what moved, in the order of the
 // new plan's days.
-func Since(ctx context.Context, r *advise.Report, day civil.Date, opt Options) ([]Change, error) {
+func Since(ctx context.Context, r *advise.Report, day civil.Date, opt plan.Options) ([]Change, error) {
 	if !day.Before(r.On) {
 		return nil, advise.Fault("--since", fmt.Sprintf("%s is not earlier than %s", day.Long(), r.On.Long()), "name an earlier day")
 	}
-	now, err := Make(ctx, r, opt)
+	now, err := plan.Make(ctx, r, opt)
 	if err != nil {
 		return nil, err
 	}
-	opt.unpriced = true
-	then, err := Make(ctx, r.Again(r.Vehicle, day), opt)
+	opt = opt.Unpriced()
+	then, err := plan.Make(ctx, r.Again(r.Vehicle, day), opt)
 	if err != nil {
 		return nil, err
 	}
@@ -60,7 +63,7 @@ type LastBatch struct {
 // BeforeLast compares the plan with what it would be without the entries
 // that were recorded together last, of all those of the vehicle, corrections
 // included. The batch is the zero value where there is none.
-func BeforeLast(ctx context.Context, r *advise.Report, entries []*fleet.Entry, opt Options) (LastBatch, []Change, error) {
+func BeforeLast(ctx context.Context, r *advise.Report, entries []*fleet.Entry, opt plan.Options) (LastBatch, []Change, error) {
 	var last *fleet.Entry
 	for _, e := range entries {
 		if e.Vehicle == r.Vehicle.ID && (last == nil || e.ID > last.ID) {
@@ -82,12 +85,12 @@ func BeforeLast(ctx context.Context, r *advise.Report, entries []*fleet.Entry, o
 			before = append(before, e)
 		}
 	}
-	opt.unpriced = true
-	now, err := Make(ctx, r, opt)
+	opt = opt.Unpriced()
+	now, err := plan.Make(ctx, r, opt)
 	if err != nil {
 		return batch, nil, err
 	}
-	then, err := Make(ctx, r.WithRecord(r.Vehicle, before, r.On), opt)
+	then, err := plan.Make(ctx, r.WithRecord(r.Vehicle, before, r.On), opt)
 	if err != nil {
 		return batch, nil, err
 	}
@@ -96,8 +99,8 @@ func BeforeLast(ctx context.Context, r *advise.Report, entries []*fleet.Entry, o
 
 // compare returns what moved from one plan to another, in the order of the new
 // one's days, with the entries that bear on it.
-func compare(r *advise.Report, then, now *Plan, recorded func(*fleet.Entry) bool) []Change {
-	was, is := then.firstDoings(), now.firstDoings()
+func compare(r *advise.Report, then, now *plan.Plan, recorded func(*fleet.Entry) bool) []Change {
+	was, is := firstDoings(then), firstDoings(now)
 	var out []Change
 	for i := range r.Vehicle.Positions {
 		p := &r.Vehicle.Positions[i]
@@ -131,13 +134,13 @@ func (c *Change) sortDay() civil.Date {
 // doing is the first doing of a task.
 type doing struct {
 	day civil.Date
-	why *Reason
+	why *plan.Reason
 }
 
 // firstDoings returns, by position, when and why its part is first changed.
-func (p *Plan) firstDoings() map[string]doing {
+func firstDoings(p *plan.Plan) map[string]doing {
 	out := map[string]doing{}
-	note := func(t Task, day civil.Date) {
+	note := func(t plan.Task, day civil.Date) {
 		if t.Do != fleet.DoReplace {
 			return
 		}

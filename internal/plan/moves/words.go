@@ -1,8 +1,9 @@
-package plan
+package moves
 
 import (
 	"fmt"
 
+	"undertray/internal/plan"
 	"undertray/internal/say"
 )
 
@@ -35,7 +36,7 @@ func (c *Change) Because() []string {
 	if len(out) > 0 {
 		return out
 	}
-	then, now := c.Then.orNothing(), c.Now.orNothing()
+	then, now := orNothing(c.Then), orNothing(c.Now)
 	if then == now {
 		return nil
 	}
@@ -48,7 +49,7 @@ func (c *Change) Because() []string {
 	return out
 }
 
-func (r *Reason) orNothing() string {
+func orNothing(r *plan.Reason) string {
 	if r == nil {
 		return ""
 	}
