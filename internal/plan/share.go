@@ -250,9 +250,9 @@ const (
 
 // GoOn searches on from the plan of a yard and returns a better one: cheaper by
 // half a thousandth at least, or shown to be closer to the cheapest once the
-// search is at its end. It returns nil where there is nothing to go on with, or
-// the context ends first, 200 ms after it at the latest; what was searched until
-// then is not lost.
+// search is at its end. It returns nil where nothing better is found, and the
+// context's error where that ends first, 200 ms after it at the latest; what was
+// searched until then is not lost.
 func (y *Yard) GoOn(ctx context.Context) (*Yard, error) {
 	s := y.shared
 	if s == nil {
@@ -263,7 +263,10 @@ func (y *Yard) GoOn(ctx context.Context) (*Yard, error) {
 	bound := y.Bound
 	for ; s.done < furtherSteps && y.Score-bound > gapAim*y.Score; s.done++ {
 		found, own, err := s.step(ctx)
-		if ctx.Err() != nil || err != nil {
+		if ctx.Err() != nil {
+			return nil, ctx.Err()
+		}
+		if err != nil {
 			return nil, err
 		}
 		if bound = max(bound, own, found.Bound); found.Cost < y.Score*(1-worthSaving) && len(s.overspent(found)) == 0 {
@@ -279,6 +282,9 @@ func (y *Yard) GoOn(ctx context.Context) (*Yard, error) {
 	}
 	return y.with(ctx, found, bound)
 }
+
+// MayGain reports whether GoOn may find a better plan.
+func (y *Yard) MayGain() bool { return y.shared != nil && y.Score-y.Bound > gapAim*y.Score }
 
 // step does a step of the search for the bound of each vehicle by itself, while
 // these have one to gain, and one of the common search.

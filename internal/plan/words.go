@@ -380,3 +380,11 @@ func TakesWords(minutes, money float64, currency string) string {
 	}
 	return s
 }
+
+// BetterWords says what a plan gains over one that was shown before.
+func (y *Yard) BetterWords(than *Yard) string {
+	if saves := than.Score - y.Score; saves > 0.5 {
+		return fmt.Sprintf("A plan that costs %s less, time and risk counted in, has been found.", say.Money(saves, y.Plans[0].Currency))
+	}
+	return "Searched further. " + proof(y.Score, y.Bound)
+}

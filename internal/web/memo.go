@@ -113,6 +113,20 @@ func (c *memo[T]) leave(key string, w *working[T]) {
 	}
 }
 
+// put keeps an answer in place of what was worked out.
+func (c *memo[T]) put(key string, m T) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	c.keep(key, m)
+}
+
+// forget drops all answers.
+func (c *memo[T]) forget() {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	clear(c.made)
+}
+
 // keep keeps an answer; c is locked.
 func (c *memo[T]) keep(key string, m T) {
 	if c.made == nil || len(c.made) >= memoKept {

@@ -27,6 +27,7 @@ type yardPlanPage struct {
 	Drawing           drawing
 	Ask               planAsk
 	MonthHours        string
+	Search            bool // a better plan may be found
 }
 
 type yardMonth struct {
@@ -65,7 +66,9 @@ func (s *Server) yardPlanPage(w http.ResponseWriter, r *http.Request) error {
 		if err != nil {
 			return yardPlanMade{}, err
 		}
-		return makeYardPlan(y, p)
+		made, err := makeYardPlan(y, p)
+		made.page.Search = ownRules(yo) && p.MayGain()
+		return made, err
 	})
 	if err != nil {
 		return err
@@ -94,15 +97,34 @@ type yardPlanMade struct {
 
 // planYard plans all vehicles; under the yard's own rules once for all pages.
 func (s *Server) planYard(ctx context.Context, r *http.Request, reports []*advise.Report, entries int, opt plan.YardOptions) (*plan.Yard, error) {
-	work := func(ctx context.Context) (*plan.Yard, error) { return plan.MakeYard(ctx, reports, opt) }
-	if opt.Asks() || len(opt.Wishes) > 0 || opt.MonthHours != 0 || opt.Months != 0 {
-		return work(ctx)
+	if !ownRules(opt) {
+		return plan.MakeYard(ctx, reports, opt)
 	}
-	day, err := s.day(r)
+	key, err := s.stateKey(r, entries)
 	if err != nil {
 		return nil, err
 	}
-	return s.plans.get(ctx, fmt.Sprintf("%s|%d|%s", s.yards.look(), entries, day), work)
+	s.search.is(key)
+	return s.plans.get(ctx, key, func(ctx context.Context) (*plan.Yard, error) {
+		opt.Before = s.kept.Load()
+		made, err := plan.MakeYard(ctx, reports, opt)
+		if err == nil {
+			s.kept.Store(made)
+		}
+		return made, err
+	})
+}
+
+// ownRules reports whether nothing but the yard's own rules is asked for.
+func ownRules(opt plan.YardOptions) bool {
+	return !opt.Asks() && len(opt.Wishes) == 0 && opt.MonthHours == 0 && opt.Months == 0
+}
+
+// stateKey names what the yard's own plan rests on: its files, the entries of
+// the whole journal, of which there can only be more, and the day.
+func (s *Server) stateKey(r *http.Request, entries int) (string, error) {
+	day, err := s.day(r)
+	return fmt.Sprintf("%s|%d|%s", s.yards.look(), entries, day), err
 }
 
 // share is what the plan of all vehicles leaves to a vehicle, or nil where they

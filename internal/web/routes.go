@@ -30,6 +30,7 @@ func (s *Server) routes() []route {
 		{"POST /v/{id}/plan/settled/{entry}/back", s.planTakeBack},
 		{"GET /v/{id}/trip", s.tripPage},
 		{"GET /plan", s.yardPlanPage},
+		{"GET /plan/better", s.planBetter},
 		{"GET /plan/parts", s.yardShopping},
 		{"GET /calendar.ics", s.calendar},
 		{"GET /v/{id}/listen", s.listenPage},

@@ -7,6 +7,7 @@ import (
 	"net"
 	"net/http"
 	"strings"
+	"sync/atomic"
 	"time"
 
 	"github.com/alexedwards/scs/v2"
@@ -59,7 +60,10 @@ type Server struct {
 	gate     gate       // lets one pass-phrase be tried at a time
 	sounds   soundShelf // recordings that came in and are not kept yet
 
-	plans     memo[*plan.Yard] // under the yard's own rules
+	plans     memo[*plan.Yard]          // under the yard's own rules
+	kept      atomic.Pointer[plan.Yard] // the last of them, to begin the next with
+	better    memo[*plan.Yard]          // nil: none is found
+	search    search
 	yardPlans memo[yardPlanMade]
 	moved     memo[planMoved]
 	next      memo[nextVisit] // of each vehicle, once its plan was made
@@ -96,6 +100,7 @@ func (s *Server) Serve(ctx context.Context, ln net.Listener, certFile, keyFile s
 	srv := &http.Server{Handler: s.Handler(), ReadHeaderTimeout: 10 * time.Second, ReadTimeout: 30 * time.Second,
 		WriteTimeout: time.Minute, IdleTimeout: 2 * time.Minute, MaxHeaderBytes: 64 << 10,
 		ErrorLog: slog.NewLogLogger(s.opt.Log.Handler(), slog.LevelWarn)}
+	srv.RegisterOnShutdown(func() { s.search.is("") })
 	stop := context.AfterFunc(ctx, func() {
 		grace, cancel := context.WithTimeout(context.Background(), 5*time.Second)
 		defer cancel()

@@ -3,7 +3,7 @@
 // alone where that is missing: without script everything still works.
 import { round, meanings } from "./round.js";
 import { outbox, sendWaiting } from "./outbox.js";
-import { openings, ticks, lines } from "./small.js";
+import { better, openings, ticks, lines } from "./small.js";
 
 for (const form of document.querySelectorAll("form[data-meanings]")) meanings(/** @type {HTMLFormElement} */ (form));
 const walk = /** @type {HTMLFormElement | null} */ (document.getElementById("round"));
@@ -11,6 +11,7 @@ if (walk) {
   round(walk);
   outbox(walk);
 }
+better();
 openings();
 ticks();
 lines();

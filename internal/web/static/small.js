@@ -59,3 +59,25 @@ export function lines() {
     text.scrollTop = (text.scrollHeight / all.length) * Math.max(0, n - 4);
   });
 }
+
+/** While a plan is shown its search goes on; a better one is offered, not put in its place. */
+export async function better() {
+  const line = /** @type {HTMLElement | null} */ (document.querySelector("[data-better]"));
+  try {
+    while (line) {
+      const answer = await fetch(line.dataset.better ?? "", { headers: { Accept: "application/json" } });
+      if (!answer.ok) return;
+      /** @type {{ words?: string, again?: boolean }} */
+      const { words, again } = await answer.json();
+      if (words) {
+        const show = document.createElement("a");
+        show.href = location.href;
+        show.textContent = "Show it";
+        line.replaceChildren(words + " ", show);
+      }
+      if (words || !again) return;
+    }
+  } catch {
+    // the page was left, or the server is not reached: the plan stands as it is
+  }
+}
