@@ -59,6 +59,7 @@ func (s *Server) show(key string, better *plan.Yard) {
 	s.better.forget()
 	s.yardPlans.forget()
 	s.moved.forget()
+	s.next.forget()
 }
 
 // search is the one search in the background: that for the plan of the yard's

@@ -63,7 +63,7 @@ func (c *memo[T]) kept(key string) (T, bool) {
 	return m, ok
 }
 
-// put keeps an answer that was worked out along with another.
+// put keeps an answer that was worked out along with another, or in its place.
 func (c *memo[T]) put(key string, m T) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
@@ -111,13 +111,6 @@ func (c *memo[T]) leave(key string, w *working[T]) {
 	if c.running[key] == w {
 		delete(c.running, key) // who asks now begins anew
 	}
-}
-
-// put keeps an answer in place of what was worked out.
-func (c *memo[T]) put(key string, m T) {
-	c.mu.Lock()
-	defer c.mu.Unlock()
-	c.keep(key, m)
 }
 
 // forget drops all answers.
