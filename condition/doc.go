@@ -53,8 +53,11 @@
 //
 // With a kind that is certain and [Kind.Orderly], a better answer never gives a higher chance than a worse
 // one, and the best answer never a higher one than not looking: tables must favour the worse stage
-// for the worse grade in every pair, and learning keeps them so. Where the kind is in doubt an answer also teaches
-// about the kind, and the law can break: a bad sign on a part that ought to have failed since says that such parts
+// for the worse grade in every pair, and learning keeps them so. The same holds where the onset alone is in doubt
+// ([Lead.Within]) and however old the part may be: what follows after the first sign is then one and the same, its
+// phases are passed one by one, so every phase of a stage is worse than every one of the stage before, and so
+// is the average over what may be true. Where lead times too are in doubt between kinds, an answer also teaches about the kind, and the law can
+// break: a bad sign on a part that ought to have failed since says that such parts
 // go slowly. Breaks of a fraction of a point were seen, in corners (answers hardly possible) of several points.
 //
 // # Limits

@@ -27,6 +27,42 @@ func (p *Posterior) Part(h History) (*Part, error) { return p.follow(h, true) }
 // Counted follows a part whose history is among those learnt from.
 func (p *Posterior) Counted(h History) (*Part, error) { return p.follow(h, false) }
 
+// PartOf follows a part of whose history only told is among those learnt from, say that it is still running but
+// not what was seen of it: the kinds are weighed by what h tells beyond that.
+func (p *Posterior) PartOf(h, told History) (*Part, error) {
+	tr, err := p.mode.ready(told)
+	if err != nil {
+		return nil, placed(err, "told")
+	}
+	out, err := p.begun(h)
+	if err != nil {
+		return nil, err
+	}
+	t := out.tracker()
+	defer trackers.Put(t)
+	for i, nd := range out.nodes {
+		if known := t.told(nd, tr); !math.IsInf(known, 0) {
+			out.weight[i] -= known
+		}
+	}
+	return out, out.settle()
+}
+
+// begun follows a history to its end, log weights as they come.
+func (p *Posterior) begun(h History) (*Part, error) {
+	tr, err := p.mode.ready(h)
+	if err != nil {
+		return nil, placed(err, "part")
+	}
+	out := p.fresh(tr)
+	t := out.tracker()
+	defer trackers.Put(t)
+	for i := range out.nodes {
+		out.weight[i] += out.chunk(t, i, tr, 0, len(tr.steps), true)
+	}
+	return out, nil
+}
+
 func (p *Posterior) follow(h History, weigh bool) (*Part, error) {
 	tr, err := p.mode.ready(h)
 	if err != nil {
@@ -132,14 +168,19 @@ func (p *Part) recount(t *tracker, tr *trail) {
 			p.weight[i] = math.Log(nd.weight)
 			continue
 		}
-		t.follow(nd.chain)
-		logs := make([]float64, nd.speeds)
-		for f := range logs {
-			logs[f] = math.Log(nd.chain.weight[f]) + t.begin(tr, nd.chain.speed[f])
-			logs[f] += t.filter(tr.steps, tr, nd.chain.speed[f], nd.chain.habit[f])
-		}
-		p.weight[i] -= logSum(logs)
+		p.weight[i] -= t.told(nd, tr)
 	}
+}
+
+// told is the log-likelihood of a trail under a node's kind, whatever the part's own speed and habit.
+func (t *tracker) told(nd node, tr *trail) float64 {
+	t.follow(nd.chain)
+	logs := make([]float64, nd.speeds)
+	for f := range logs {
+		logs[f] = math.Log(nd.chain.weight[f]) + t.begin(tr, nd.chain.speed[f])
+		logs[f] += t.filter(tr.steps, tr, nd.chain.speed[f], nd.chain.habit[f])
+	}
+	return logSum(logs)
 }
 
 // prune drops the nodes of less than a share of the weight.
@@ -199,7 +240,30 @@ func (p *Part) FailWithin(dx []float64) (Chance, error) {
 		mean += each[i].value * each[i].weight
 	}
 	low, high := band(each)
-	return Chance{mean, low, high}, nil
+	return Chance{min(mean, 1), low, high}, nil
+}
+
+// Curve is the chance that the part has failed after 0, 1, ... steps further steps of way: one number more than steps.
+func (p *Part) Curve(way []float64, steps int) ([]float64, error) {
+	if err := first(placed(checkAt(way, p.nodes[0].exposures), "way"), bad(steps > 0, "", "steps", float64(steps), "1 or more")); err != nil {
+		return nil, err
+	}
+	t := p.tracker()
+	defer trackers.Put(t)
+	out := make([]float64, steps+1)
+	for i, nd := range p.nodes {
+		t.follow(nd.chain)
+		copy(t.v, p.phases[i])
+		for k := 1; k <= steps; k++ {
+			t.advance(t.v, way, nd.speed)
+			alive := 0.0
+			for _, x := range t.v {
+				alive += x
+			}
+			out[k] += p.weight[i] * min(max(1-alive, 0), 1)
+		}
+	}
+	return out, nil
 }
 
 // failing is the chance to fail under one node.

@@ -341,8 +341,17 @@ type Lead struct {
 	Lead  []float64 // mean from the first sign to failure, likewise
 	Signs int       // stages from the first sign on, of equal stay; 0 for 2
 
+	// Shares are the parts of Lead that the stages from the first sign on take, adding up to 1; nil for
+	// Signs of equal stay.
+	Shares []float64
+
 	// Shape of the stays, 0 for 2: more regular than chance. ShapeLogSD is how little is known of it.
 	Shape, ShapeLogSD float64
+
+	// Within takes LeadLogSD as how much lead times differ from part to part, not from what is stated: the stays
+	// from the first sign on get the whole shape that spreads their sum at least so, and Shape is that of the
+	// onset alone. Doubt is then of the onset alone, and no good answer ever raises a chance: see the package page.
+	Within bool
 
 	// How little is known of Onset and Lead: the standard deviation of their logarithms; 0.7 is a factor of two,
 	// 95 % within
@@ -363,18 +372,51 @@ func FromLead(l Lead, looks []Sort, doubt []float64) (Prior, error) {
 		l.Shape = 2
 	}
 	if err := first(bad(l.Signs > 0 && l.Signs < 100, "lead", "Signs", float64(l.Signs), "one stage or more"),
-		bad(len(l.Lead) == len(l.Onset), "lead", "Lead", float64(len(l.Lead)), "as many numbers as Onset")); err != nil {
+		bad(len(l.Lead) == len(l.Onset), "lead", "Lead", float64(len(l.Lead)), "as many numbers as Onset"),
+		l.checkShares()); err != nil {
 		return Prior{}, err
 	}
-	each := make([]float64, len(l.Lead))
-	for e := range each {
-		each[e] = l.Lead[e] / float64(l.Signs)
+	if l.Shares == nil {
+		for range l.Signs {
+			l.Shares = append(l.Shares, 1/float64(l.Signs))
+		}
 	}
 	p := Prior{Lead: l.LeadLogSD, Stays: []float64{l.OnsetLogSD}, Shapes: []float64{l.ShapeLogSD}, Looks: doubt}
 	p.Kind = Kind{Stages: []Stage{{Mean: l.Onset, Shape: l.Shape}}, Looks: looks, SpeedLogSD: l.SpeedLogSD}
-	for range l.Signs {
-		p.Kind.Stages = append(p.Kind.Stages, Stage{Mean: each, Shape: l.Shape})
-		p.Shapes = append(p.Shapes, l.ShapeLogSD)
+	signs := l.Shape
+	if l.Within {
+		signs, p.Lead = l.within(), 0
+	}
+	for _, share := range l.Shares {
+		each := make([]float64, len(l.Lead))
+		for e := range each {
+			each[e] = l.Lead[e] * share
+		}
+		p.Kind.Stages = append(p.Kind.Stages, Stage{Mean: each, Shape: signs})
+		if !l.Within {
+			p.Shapes = append(p.Shapes, l.ShapeLogSD)
+		}
 	}
 	return p, p.check()
+}
+
+func (l Lead) checkShares() error {
+	sum := 0.0
+	for _, s := range l.Shares {
+		if err := bad(s > 0 && s <= 1, "lead", "Shares", s, "shares above 0"); err != nil {
+			return err
+		}
+		sum += s
+	}
+	return bad(l.Shares == nil || math.Abs(sum-1) < 1e-6, "lead", "Shares", sum, "shares that add up to 1")
+}
+
+// within is the shape of stays of these shares whose sum has the spread of the lead or, since a whole shape has
+// phases that are all passed one by one, a little more.
+func (l Lead) within() float64 {
+	squares := 0.0
+	for _, s := range l.Shares {
+		squares += s * s
+	}
+	return min(max(math.Floor(squares/math.Expm1(l.LeadLogSD*l.LeadLogSD)), 1), maxShape)
 }

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"undertray/civil"
+	"undertray/condition"
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
@@ -11,54 +12,79 @@ import (
 )
 
 // Chance is how likely a part is to let the owner down, and what that rests
-// on. It is reckoned from the interval an authority states, read as an early
-// percentile of life, and from the yard's own parts of the kind.
+// on: the interval an authority states, read as an early percentile of life, how
+// long failures announce themselves, what was seen of the part, the path of its
+// measured figures, and the yard's own parts of the kind. Without looks it is
+// the chance by age alone.
 type Chance struct {
 	Life    *catalogue.Life // what happens when it fails
 	Due     *judge.Due      // the interval it rests on
 	Own     int             // parts of the yard that had come off, besides this one
 	Running int             // parts of the yard still at work, this one included
 	Rough   bool            // rests on little
-	Assumed bool            // history not known: taken to be as old as the vehicle
+	Assumed bool            // history not known: renewed as the trade's intervals imply
+	Looks   int             // days on which something was looked at
+	Seen    fleet.Moment    // the last of them
+	Found   fleet.Verdict   // what it came to: Keep where nothing was found
+	Lead    *catalogue.LeadTime
 
-	law     *lifetime.Posterior
-	in      exposure
-	age     float64 // in that exposure
-	counted bool    // the part's own life so far is among the observations
-	report  *Report
+	course   course
+	part     *condition.Part
+	fresh    *condition.Part // a new one of the kind
+	advanced *condition.Part // one that meets its limit now; nil where no wear is measured
+	wear     []Wearout
+	in       exposure // what the life is mostly counted in
+	age      float64  // in that exposure
+	report   *Report
 }
 
 // fewOff is the number of a yard's own past parts below which a chance is
 // called rough.
 const fewOff = 4
 
-// chanceNodes is how finely a posterior is worked out: good to about 0.001 in
-// a chance, which is finer than anything said of it.
-const chanceNodes = 17
+// kindNodes is how many kinds that may be true stand for what is not known:
+// good to about 0.005 in a chance.
+const kindNodes = 20
 
 // Chance reckons the chance of a part failing, or returns false where the
 // catalogue says that the kind cannot let one down, or no authority names an
-// interval, or its age is not known.
-func (r *Report) Chance(j *judge.Judgement) (*Chance, bool) {
+// interval, or neither its age nor that of its vehicle is known.
+func (r *Report) Chance(j *judge.Judgement) (*Chance, bool) { return r.chance(j, nil) }
+
+// chance is Chance where the part's wear has been worked out already; nil where
+// it has not.
+func (r *Report) chance(j *judge.Judgement, wear []Wearout) (*Chance, bool) {
 	due := replacementInterval(j)
 	if j.Kind.Life == nil || due == nil {
 		return nil, false
 	}
-	c := &Chance{Life: j.Kind.Life, Due: due, Assumed: due.Assumed, report: r}
-	interval, ok := c.measure(j, r)
+	w := r.watched(j.Place.Fitted)
+	course, ok := r.courseOf(j, due.Interval, w.km, w.days)
 	if !ok {
 		return nil, false
 	}
-	prior, err := lifetime.FromInterval(interval, reading(r.Catalogue.Lives(), j.Kind.Life))
+	c := &Chance{Life: j.Kind.Life, Due: due, Assumed: due.Assumed, report: r, course: course,
+		Lead: r.Catalogue.Looks().Lead(r.Catalogue.Heirs(j.Kind.ID))}
+	c.count()
+	known, err := r.experience().posterior(course, r.Catalogue.Looks(), j.Place.Fitted)
 	if err != nil {
 		return nil, false
 	}
-	obs, off, counted := r.experience().lives(j.Kind.ID, j.Place.Fitted.Material(), c.in, j.Place.Fitted)
-	c.Own, c.Running, c.counted = off, len(obs)-off, counted
-	c.Rough = off < fewOff
-	if c.law, err = prior.Update(obs, lifetime.GridOptions{Nodes: chanceNodes}); err != nil {
+	c.Own, c.Running = known.off, known.running
+	c.Rough = c.Own < fewOff
+	h, told := c.history(r, j, w)
+	if c.fresh, err = known.post.Counted(condition.History{Ages: course.begun(nil)}); err != nil {
 		return nil, false
 	}
+	if known.own {
+		c.part, err = known.post.PartOf(h, told)
+	} else {
+		c.part, err = known.post.Part(h)
+	}
+	if err != nil {
+		return nil, false
+	}
+	c.joinWear(r, j, wear)
 	return c, true
 }
 
@@ -74,24 +100,108 @@ func reading(general catalogue.Reading, l *catalogue.Life) lifetime.Reading {
 	return out
 }
 
-// measure chooses whether the life is counted in distance or in time: by the
-// one of which more of the interval is used up.
-func (c *Chance) measure(j *judge.Judgement, r *Report) (interval float64, ok bool) {
-	from, _ := judge.From(r.Vehicle, j.Place.Fitted)
-	now := fleet.Moment{Date: r.On, Total: r.Total, HasTotal: r.HasTotal}
-	dist, time := c.Due.Interval.Distance, c.Due.Interval.Time
-	used := -1.0
-	if dist != nil {
-		if age, known := byDistance.span(from, now); known {
-			interval, c.age, c.in, used, ok = dist.Base(), age, byDistance, age/dist.Base(), true
-		}
+// watch is since when a part is watched, how old the vehicle was then where
+// nothing else is known, and what of its age can be counted.
+type watch struct {
+	from     fleet.Moment
+	vehicle  [2]float64
+	unknown  bool
+	km, days bool
+}
+
+// watched is since when a part is watched: since its fitting or, where that is
+// not known, since the journal began.
+func (r *Report) watched(part *fleet.Part) watch {
+	from, unknown := judge.From(r.Vehicle, part)
+	w := watch{from: from, unknown: unknown, km: from.HasTotal && r.HasTotal, days: !from.Date.IsZero()}
+	if !unknown {
+		return w
 	}
-	if time != nil {
-		if age, known := byTime.span(from, now); known && age/time.Base() > used {
-			interval, c.age, c.in, ok = time.Base(), age, byTime, true
-		}
+	began := fleet.Moment{Date: r.On, Total: r.Total, HasTotal: r.HasTotal}
+	if !r.State.Began.IsZero() {
+		began.Date, began.Total = r.State.Began, r.totalOn(r.State.Began)
 	}
-	return interval, ok && interval > 0
+	w.from = began
+	if w.days {
+		w.vehicle[1] = float64(began.Date.Sub(from.Date))
+	}
+	if w.km {
+		w.vehicle[0] = began.Total
+	}
+	return w
+}
+
+// totalOn is the vehicle's total distance on a day, in km: read, between two
+// readings, or as forecast.
+func (r *Report) totalOn(day civil.Date) float64 {
+	if total, ok := r.State.TotalOn(day); ok {
+		return total
+	}
+	total, _ := r.Forecast.Total(day)
+	return min(total, r.Total)
+}
+
+// since is how much of both exposures lies between the beginning of the watch
+// and a moment; a distance that is not known is reckoned.
+func (w watch) since(r *Report, m fleet.Moment) []float64 {
+	out := make([]float64, 2)
+	if w.km {
+		total := m.Total
+		if !m.HasTotal {
+			total = r.totalOn(m.Date)
+		}
+		out[0] = max(0, total-w.from.Total)
+	}
+	if w.days {
+		out[1] = max(0, float64(m.Date.Sub(w.from.Date)))
+	}
+	return out
+}
+
+// history is what is known of the part for the engine, and the same without
+// what was seen: it is told so among the yard's parts.
+func (c *Chance) history(r *Report, j *judge.Judgement, w watch) (h, told condition.History) {
+	if w.unknown {
+		h.Ages = c.course.ages(w.vehicle, r.Catalogue.Looks().KeepToInterval)
+	}
+	h.Ages = c.course.begun(h.Ages)
+	last := make([]float64, 2)
+	add := func(at []float64) []float64 { // exposures rise together, whatever was read
+		for e := range at {
+			at[e] = max(at[e], last[e])
+		}
+		last = at
+		return at
+	}
+	for _, s := range r.looksAt(j.Place, j.Place.Fitted, j.Kind) {
+		if s.Date.Before(w.from.Date) || s.Date.After(r.On) {
+			continue
+		}
+		h.Looks = append(h.Looks, s.look(add(w.since(r, s.Moment))))
+		c.Looks, c.Seen, c.Found = c.Looks+1, s.Moment, verdictOf(s.grade)
+	}
+	now := w.since(r, fleet.Moment{Date: r.On, Total: r.Total, HasTotal: r.HasTotal})
+	h.At = add(now)
+	told = condition.History{At: h.At, Ages: h.Ages}
+	c.age = h.At[c.in]
+	if w.unknown {
+		c.age += w.vehicle[c.in] / 2
+	}
+	return h, told
+}
+
+func verdictOf(grade int) fleet.Verdict {
+	return []fleet.Verdict{fleet.Keep, fleet.Watch, fleet.PutRight, fleet.Park}[grade]
+}
+
+// count says in what the life is mostly counted: in the one of which the usual
+// year uses up more.
+func (c *Chance) count() {
+	use := [2]float64{c.report.PerDay(), 1}
+	c.in = byTime
+	if c.course.life[0] > 0 && (c.course.life[1] == 0 || use[0]/c.course.life[0] > use[1]/c.course.life[1]) {
+		c.in = byDistance
+	}
 }
 
 // experience is the yard's, or the vehicle's own where it was worked out
@@ -106,58 +216,41 @@ func (r *Report) experience() *Experience {
 // Until is the chance, 0 to 1, of failing before a day on which the vehicle is
 // expected to have run a total distance in km.
 func (c *Chance) Until(day civil.Date, total float64) float64 {
-	ahead := total - c.report.Total
-	if c.in == byTime {
-		ahead = float64(day.Sub(c.report.On))
-	}
-	return c.within(ahead)
+	return c.within(total-c.report.Total, float64(day.Sub(c.report.On)))
 }
 
 // During is the chance, 0 to 1, of failing in a stretch of use of so many km
 // and days that begins on a day, after a total distance in km, given that the
 // part gets that far: as it is, and were it new at its beginning.
 func (c *Chance) During(day civil.Date, total, km, days float64) (p, renewed float64) {
-	ahead, long := total-c.report.Total, km
-	if c.in == byTime {
-		ahead, long = float64(day.Sub(c.report.On)), days
-	}
-	a, b := c.within(ahead), c.within(math.Max(0, ahead)+long)
+	aheadKm, aheadDays := max(0, total-c.report.Total), max(0, float64(day.Sub(c.report.On)))
+	a, b := c.within(aheadKm, aheadDays), c.within(aheadKm+km, aheadDays+days)
 	if a < 1 {
 		p = math.Max(0, (b-a)/(1-a))
 	}
-	if n, ok := c.anew(long); ok {
-		renewed = n
-	}
-	return p, math.Min(renewed, p)
+	return p, math.Min(c.anew(km, days), p)
 }
 
 // Renewed is the chance, 0 to 1, that a new part of the kind fails within so
 // many days of the vehicle's usual use.
-func (c *Chance) Renewed(days float64) float64 {
-	if c.in == byDistance {
-		days *= c.report.PerDay()
-	}
-	p, _ := c.anew(days)
-	return p
-}
+func (c *Chance) Renewed(days float64) float64 { return c.anew(days*c.report.PerDay(), days) }
 
-// anew is the chance of a new part failing within an exposure.
-func (c *Chance) anew(ahead float64) (float64, bool) {
-	p, err := c.law.FailWithin(0, ahead)
-	return p, err == nil
-}
+// anew is the chance of a new part failing within so many km and days.
+func (c *Chance) anew(km, days float64) float64 { return fails(c.fresh, km, days) }
 
-func (c *Chance) within(ahead float64) float64 {
-	if ahead <= 0 {
+func fails(p *condition.Part, km, days float64) float64 {
+	if p == nil || km <= 0 && days <= 0 {
 		return 0
 	}
-	ask := c.law.FailWithin
-	if c.counted {
-		ask = c.law.FailWithinCounted
-	}
-	p, err := ask(math.Max(0, c.age), ahead)
+	f, err := p.FailWithin([]float64{max(0, km), max(0, days)})
 	if err != nil {
 		return 0
 	}
-	return p
+	return f.Mean
+}
+
+// within is the chance of failing within so many km and days: by what is known
+// of the whole part, or by a measured figure that meets its limit sooner.
+func (c *Chance) within(km, days float64) float64 {
+	return max(fails(c.part, km, days), c.byWear(km, days))
 }

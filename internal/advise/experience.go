@@ -15,8 +15,9 @@ import (
 type Experience struct {
 	parts []lived
 
-	mu    sync.Mutex
-	kinds map[wearKey]*preparedWear
+	mu     sync.Mutex
+	kinds  map[wearKey]*preparedWear
+	learnt map[course]*learnt
 }
 
 // lived is one part, past or present, of a known kind.
@@ -46,7 +47,7 @@ type preparedWear struct {
 // Gather collects the experience of the vehicles of a yard and hands it to all
 // of their reports, so that each profits from what the others have seen.
 func Gather(reports []*Report) *Experience {
-	x := &Experience{kinds: map[wearKey]*preparedWear{}}
+	x := &Experience{kinds: map[wearKey]*preparedWear{}, learnt: map[course]*learnt{}}
 	for _, r := range reports {
 		for i := range r.Vehicle.Positions {
 			place := r.State.Place(r.Vehicle.Positions[i].ID)
@@ -137,34 +138,6 @@ func (l *lived) observation(e exposure) (lifetime.Observation, bool) {
 		o = o.From(from)
 	}
 	return o, true
-}
-
-// lives returns the observations of a kind and material in one exposure, with
-// the number that had come off, besides the part that is asked about, whose
-// own observation is returned last when known.
-func (x *Experience) lives(kind, material string, e exposure, own *fleet.Part) (obs []lifetime.Observation, off int, counted bool) {
-	var mine lifetime.Observation
-	for i := range x.parts {
-		l := &x.parts[i]
-		if l.kind != kind || !sameMaterial(material, l.part.Material()) {
-			continue
-		}
-		o, ok := l.observation(e)
-		switch {
-		case !ok:
-		case l.part == own:
-			mine, counted = o, true
-		default:
-			obs = append(obs, o)
-			if !l.part.To.Date.IsZero() {
-				off++
-			}
-		}
-	}
-	if counted {
-		obs = append(obs, mine)
-	}
-	return obs, off, counted
 }
 
 func sameMaterial(a, b string) bool { return a == b || a == "" || b == "" }

@@ -36,7 +36,11 @@ type Wearout struct {
 // limit that asks for a change, in the order of the kind's checks. Figures the
 // catalogue does not know to wear are left out, and so are those of which too
 // little is known.
-func (r *Report) Wearouts(j *judge.Judgement) []Wearout {
+func (r *Report) Wearouts(j *judge.Judgement) []Wearout { return r.wearouts(j, true) }
+
+// wearouts is Wearouts, with the newest figures compared with what was forecast
+// before them or, where nobody asks, not.
+func (r *Report) wearouts(j *judge.Judgement, compared bool) []Wearout {
 	var out []Wearout
 	for i := range j.Kind.Checks {
 		c := &j.Kind.Checks[i]
@@ -49,7 +53,9 @@ func (r *Report) Wearouts(j *judge.Judgement) []Wearout {
 				out = append(out, *w)
 			}
 		}
-		surprised(out[first:])
+		if compared {
+			surprised(out[first:])
+		}
 	}
 	return out
 }

@@ -13,6 +13,7 @@ func (c *Chance) Rests() string {
 	if c.Due.Interval.Authority == fleet.CommonPractice {
 		s = "rests on the trade's interval"
 	}
+	s += ", " + c.looked()
 	switch {
 	case c.Own == 0:
 		s += " and no past parts of your own"
@@ -20,12 +21,30 @@ func (c *Chance) Rests() string {
 		s += fmt.Sprintf(" and %s of your own", say.Count(c.Own, "past part", "past parts"))
 	}
 	if c.Assumed {
-		s += "; history not known, taken to be as old as the vehicle"
+		s += "; history not known, taken to have been renewed as often as the interval implies"
 	}
 	if c.Rough {
 		return "rough: " + s
 	}
 	return s
+}
+
+// looked says how often something was looked at and what the last look found.
+func (c *Chance) looked() string {
+	if c.Looks == 0 {
+		return "no look at it"
+	}
+	s := say.Count(c.Looks, "look", "looks")
+	switch what := c.Seen.Date.MonthYear(); {
+	case c.Found < fleet.Watch && c.Looks == 1:
+		return fmt.Sprintf("one good look in %s", what)
+	case c.Found < fleet.Watch:
+		return fmt.Sprintf("%s, the last in %s good", s, what)
+	case c.Looks == 1:
+		return fmt.Sprintf("one look in %s (%s)", what, c.Found)
+	default:
+		return fmt.Sprintf("%s, the last in %s (%s)", s, what, c.Found)
+	}
 }
 
 // Words says the chance of being let down before the next visit.

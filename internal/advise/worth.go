@@ -47,11 +47,14 @@ func (r *Report) Worth(j *judge.Judgement, c *Chance) (*Worth, bool) {
 		per = 365.2425
 	}
 	ahead, p := c.untilVisit()
-	mean := c.law.Mean()
+	law, err := c.law()
+	if err != nil {
+		return nil, false
+	}
 	w.Now = part.Value() / c.age * per
 	w.Wait = (part.Value() + p*failure.Value()) / (c.age + ahead) * per
-	w.Fail = (part.Value() + failure.Value()) / mean * per
-	best, err := lifetime.AgeReplacement(c.law, part.Value(), part.Value()+failure.Value())
+	w.Fail = (part.Value() + failure.Value()) / law.Mean() * per
+	best, err := lifetime.AgeReplacement(law, part.Value(), part.Value()+failure.Value())
 	if err != nil {
 		return nil, false
 	}
@@ -66,13 +69,13 @@ func (c *Chance) untilVisit() (ahead, p float64) {
 	if day.IsZero() || !c.report.On.Before(day) {
 		day = c.report.On
 	}
-	total, ok := c.report.Forecast.Total(day)
+	days := float64(day.Sub(c.report.On))
+	total, _ := c.report.Forecast.Total(day)
+	km := max(0, total-c.report.Total)
 	if c.in == byTime {
-		ahead = float64(day.Sub(c.report.On))
-	} else if ok {
-		ahead = max(0, total-c.report.Total)
+		return days, c.within(km, days)
 	}
-	return ahead, c.within(ahead)
+	return km, c.within(km, days)
 }
 
 // Outlook is what lies ahead of a part.
@@ -104,7 +107,7 @@ func (r *Report) Glance(j *judge.Judgement) Outlook {
 			o.Contradict = append(o.Contradict, w)
 		}
 	}
-	if c, ok := r.Chance(j); ok {
+	if c, ok := r.chance(j, o.Wear); ok {
 		o.Chance = c
 	}
 	return o

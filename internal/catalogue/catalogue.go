@@ -35,6 +35,7 @@ type words struct {
 	HighVoltage string    `json:"high_voltage"`
 	Lives       Reading   `json:"lives"`
 	Precedence  []string  `json:"precedence"`
+	Looks       Looks     `json:"looks"`
 }
 
 func newCatalogue(w words) *Catalogue {

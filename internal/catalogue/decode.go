@@ -31,6 +31,7 @@ type body struct {
 	HighVoltage string    `yaml:"high_voltage"`
 	Lives       *Reading  `yaml:"lives"`
 	Precedence  []string  `yaml:"precedence"`
+	Looks       *Looks    `yaml:"looks"`
 }
 
 // options says how a catalogue file is spoken of. A limit stands inside its
@@ -41,6 +42,7 @@ var options = yamltree.Options{
 	Nouns: map[reflect.Type]string{
 		reflect.TypeFor[fleet.Again](): "the recurrence", reflect.TypeFor[SpecFigure](): "figure",
 		reflect.TypeFor[With](): "a companion", reflect.TypeFor[First](): "a first step", reflect.TypeFor[After](): "a step afterwards",
+		reflect.TypeFor[LookStage](): "a stage", reflect.TypeFor[LookSort](): "a sort of look", reflect.TypeFor[CheckLook](): "a check", reflect.TypeFor[LeadTime](): "a lead time",
 	},
 	Without: map[reflect.Type]string{reflect.TypeFor[fleet.Limit](): "check"},
 }

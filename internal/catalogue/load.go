@@ -126,6 +126,7 @@ func (w *words) add(b *body) {
 	if b.Severe != nil {
 		w.Severe = *b.Severe
 	}
+	w.addLooks(b.Looks)
 	if len(b.Precedence) > 0 {
 		w.Precedence = b.Precedence
 	}

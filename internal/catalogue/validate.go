@@ -63,6 +63,9 @@ func (v *validator) all() {
 	if b.Lives != nil {
 		v.lives(b.Lives)
 	}
+	if b.Looks != nil {
+		v.looks(b.Looks)
+	}
 	seen := idSet{}
 	for i := range b.Kinds {
 		path := fmt.Sprintf("kinds.%d", i)

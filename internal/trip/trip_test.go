@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"undertray/internal/catalogue"
 	"undertray/internal/demo/demotest"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
@@ -146,6 +147,38 @@ func TestTripRefusesNonsense(t *testing.T) {
 	for _, opt := range []trip.Options{{}, {Km: -1}, {Km: 1e9}, {Km: 100, Days: 5000}, {Km: 100, Under: 2}, {Km: 100, Start: r.On.AddDays(-1)}} {
 		if _, err := trip.Ask(r, opt); fleet.KindOf(err) != fleet.Invalid {
 			t.Errorf("%+v: %v", opt, err)
+		}
+	}
+}
+
+// A belt with ten cracks an inch, of which nothing else was ever said, heads what
+// may let the vehicle down, but for other parts that are to be put right.
+func TestACrackedBeltHeadsTheList(t *testing.T) {
+	for _, r := range demotest.All(t) {
+		for i := range r.Judgements {
+			j := &r.Judgements[i]
+			c := j.Kind.Check("cracks")
+			if j.Kind.Belt != catalogue.RibbedBelt || c == nil || !c.Measured() {
+				continue
+			}
+			ten := units.MustParse("10 per in")
+			bad := &fleet.Entry{ID: "0", Type: fleet.TypeFound, Vehicle: r.Vehicle.ID, Date: r.On,
+				Found: &fleet.Found{Position: j.Position.ID, Check: c.ID, Value: &ten}}
+			record := slices.DeleteFunc(slices.Clone(r.State.Record), func(e *fleet.Entry) bool { return e.Found != nil && e.Found.Position == j.Position.ID })
+			after := r.WithRecord(r.Vehicle, append(record, bad), r.On)
+			tr, err := trip.Ask(after, trip.Options{Km: 1500})
+			if err != nil {
+				t.Fatal(err)
+			}
+			bad2 := func(k trip.Risk) bool {
+				return k.Judgement.Verdict >= fleet.PutRight && k.Judgement.Position.ID != j.Position.ID
+			}
+			at := slices.IndexFunc(tr.Risks, func(k trip.Risk) bool { return k.Judgement.Position.ID == j.Position.ID })
+			for _, k := range tr.Risks[:max(at, 0)] {
+				if !bad2(k) {
+					t.Errorf("%s: %s (%v, %.4f) stands before the %s of ten cracks (%.4f)", r.Vehicle.ID, k.Judgement.Position.ID, k.Judgement.Verdict, k.P, j.Position.ID, tr.Risks[at].P)
+				}
+			}
 		}
 	}
 }

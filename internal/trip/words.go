@@ -133,7 +133,7 @@ func inWords(p float64) string { return fmt.Sprintf("1 in %.0f", 1/p) }
 
 // RestWords says what the chances rest on.
 func (t *Trip) RestWords(p units.Preferences) []string {
-	out := []string{"Chances are reckoned from intervals and your own past parts; they do not know what was found. A part past a limit fails sooner than its age says."}
+	out := []string{"Chances are reckoned from intervals, what was seen of each part, its measured wear and your own past parts. How often looks miss and how early failures show is common practice and memory."}
 	if t.Harder > 1 {
 		out = append(out, fmt.Sprintf("Load or heat: each km counts as %.3g and each day as %.3g, the trade's factors for severe service.", t.Harder, t.Longer))
 	}

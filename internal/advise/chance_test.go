@@ -1,0 +1,267 @@
+package advise_test
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"testing"
+
+	"undertray/civil"
+	"undertray/internal/advise"
+	"undertray/internal/catalogue"
+	"undertray/internal/demo/demotest"
+	"undertray/internal/fleet"
+	"undertray/internal/judge"
+	"undertray/lifetime"
+	"undertray/units"
+)
+
+var today = civil.MustParse("2026-11-28")
+
+// found is one answer of so many months ago.
+type found struct {
+	check, answer string
+	ago           int
+}
+
+// partOf is a part of a kind fitted so many months ago on a vehicle that runs
+// 1 200 km a month, with what was found of it; months below 0: never recorded,
+// on a vehicle of that age.
+func partOf(t testing.TB, cat *catalogue.Catalogue, kind string, months int, seen ...found) (*advise.Report, *judge.Judgement) {
+	t.Helper()
+	const perMonth = 1200
+	age := max(months, -months)
+	start := today.AddMonths(-age)
+	v := &fleet.Vehicle{ID: "wren", Built: start, Positions: []fleet.Position{{ID: "it", Name: "It", Kind: kind, From: fleet.Above}}}
+	var entries []*fleet.Entry
+	add := func(at civil.Date, e fleet.Entry) {
+		e.ID, e.Vehicle, e.Date = fmt.Sprintf("%03d", len(entries)), v.ID, at
+		q := units.Must(float64(perMonth)*float64(at.Sub(start))/30.4375, "km")
+		e.Odometer = &q
+		entries = append(entries, &e)
+	}
+	if months >= 0 {
+		add(start, fleet.Entry{Type: fleet.TypeFitted, Fitted: &fleet.Fitted{Position: "it"}})
+	}
+	for _, f := range seen {
+		body := &fleet.Found{Position: "it", Check: f.check, Answer: f.answer}
+		if c := cat.Kind(kind).Check(f.check); c.Measured() {
+			q := units.MustParse(f.answer)
+			body.Answer, body.Value = "", &q
+		}
+		add(today.AddMonths(-f.ago), fleet.Entry{Type: fleet.TypeFound, Found: body})
+	}
+	add(today, fleet.Entry{Type: fleet.TypeOdometer})
+	r := advise.Vehicle(cat, v, entries, today)
+	return r, r.Judgement("it")
+}
+
+func loaded(t testing.TB) *catalogue.Catalogue {
+	t.Helper()
+	cat, err := catalogue.Load()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return cat
+}
+
+// onTrip is the chance of failing on 1 500 km in five days; -1 where none is
+// reckoned.
+func onTrip(r *advise.Report, j *judge.Judgement) float64 {
+	c, ok := r.Chance(j)
+	if !ok {
+		return -1
+	}
+	p, _ := c.During(r.On, r.Total, 1500, 5)
+	return p
+}
+
+// Without looks the chance is that of age alone: near what the interval says by
+// the engine of lifetimes, which knows neither signs nor looks.
+func TestWithoutLooksTheChanceGoesByAge(t *testing.T) {
+	cat := loaded(t)
+	kinds, worst, sum, n := 0, 0.0, 0.0, 0
+	for _, k := range cat.Kinds() {
+		if k.Life == nil {
+			continue
+		}
+		reckoned := false
+		for _, months := range []int{12, 36, 60, 90, 130} {
+			r, j := partOf(t, cat, k.ID, months)
+			c, ok := r.Chance(j)
+			if !ok {
+				continue
+			}
+			reckoned = true
+			iv := c.Due.Interval
+			if iv.Distance != nil && iv.Time != nil {
+				continue // lifetimes count in one of them alone
+			}
+			interval, per := 0.0, 1.0
+			if iv.Time != nil {
+				interval = iv.Time.Base()
+			} else {
+				interval, per = iv.Distance.Base(), 1200/30.4375
+			}
+			for _, days := range []int{30, 180, 720} {
+				total, _ := r.Forecast.Total(today.AddDays(days))
+				said := c.Until(today.AddDays(days), total)
+				by := byAge(t, cat, k.Life, interval, float64(today.Sub(today.AddMonths(-months)))*per, float64(days)*per)
+				if age := float64(today.Sub(today.AddMonths(-months))) * per; age > 2*interval {
+					continue // so old a part of the kind is hardly met: both guess
+				}
+				worst, sum, n = max(worst, math.Abs(said-by)), sum+math.Abs(said-by), n+1
+			}
+		}
+		if reckoned {
+			kinds++
+		}
+	}
+	t.Logf("%d kinds, %d chances: %.3f apart in the mean, %.3f at the most", kinds, n, sum/float64(n), worst)
+	if kinds < 20 || sum/float64(n) > 0.03 || worst > 0.10 {
+		t.Errorf("%d kinds, %.3f apart in the mean, %.3f at the most", kinds, sum/float64(n), worst)
+	}
+}
+
+func byAge(t *testing.T, cat *catalogue.Catalogue, life *catalogue.Life, interval, age, ahead float64) float64 {
+	t.Helper()
+	l := cat.Lives()
+	read := lifetime.Reading{Family: lifetime.Weibull, Share: l.Share, LogSD: l.LogSD, Shape: l.Shape, ShapeLogSD: l.ShapeLogSD}
+	if life.Shape > 0 {
+		read.Shape = life.Shape
+	}
+	prior, err := lifetime.FromInterval(interval, read)
+	if err != nil {
+		t.Fatal(err)
+	}
+	law, err := prior.Update(nil, lifetime.GridOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, err := law.FailWithin(age, ahead)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return p
+}
+
+// Of every kind, at every age and for every check: an answer for which some
+// authority asks for more never gives a lower chance than one for which less is
+// asked, a good answer never a higher one than not looking, and what is to be
+// put right or parked a higher one.
+func TestAWorseAnswerNeverLowersTheChance(t *testing.T) {
+	cat := loaded(t)
+	answers := 0
+	for _, k := range cat.Kinds() {
+		for i := range k.Checks {
+			c := &k.Checks[i]
+			for _, months := range []int{8, 50, 140} {
+				unseen := onTrip(partOf(t, cat, k.ID, months))
+				if unseen < 0 || c.Measured() {
+					continue
+				}
+				worst := map[fleet.Verdict]float64{} // chance by what is asked for
+				for _, a := range c.Answers {
+					r, j := partOf(t, cat, k.ID, months, found{c.ID, a.ID, 0})
+					v := judge.Worst(c, j.Place, j.Place.Fitted, j.Place.Findings[0])
+					p := onTrip(r, j)
+					answers++
+					if v <= fleet.Keep && p > unseen*1.001+1e-9 || v >= fleet.PutRight && p <= unseen {
+						t.Errorf("%s of %d months, %s %s (%v): %.5f, not seen %.5f", k.ID, months, c.ID, a.ID, v, p, unseen)
+					}
+					if cat.Looks().Tells(a.ID) {
+						worst[v] = p
+					}
+				}
+				for v, p := range worst {
+					for less, q := range worst {
+						if less < v && q > p*1.001+1e-9 {
+							t.Errorf("%s of %d months, %s: %.5f for %v, %.5f for %v", k.ID, months, c.ID, p, v, q, less)
+						}
+					}
+				}
+			}
+		}
+	}
+	if answers < 1000 {
+		t.Errorf("%d answers: too few", answers)
+	}
+}
+
+// In the demo yard no part that is to be put right or parked for what was found
+// of it shows a lower chance than a part of its kind that is to be kept.
+func TestInTheDemoYardBadPartsAreNoSaferThanGoodOnes(t *testing.T) {
+	type shown struct {
+		where string
+		p     float64
+	}
+	good, bad := map[string][]shown{}, map[string][]shown{}
+	for _, r := range demotest.All(t) {
+		for i := range r.Judgements {
+			j := &r.Judgements[i]
+			p := onTrip(r, j)
+			if p < 0 {
+				continue
+			}
+			s := shown{fmt.Sprintf("%s %s (%v)", r.Vehicle.ID, j.Position.ID, j.Verdict), p}
+			switch {
+			case j.Verdict == fleet.Keep:
+				good[j.Kind.ID] = append(good[j.Kind.ID], s)
+			case j.Verdict >= fleet.PutRight && slices.ContainsFunc(j.Reasons, func(o judge.Reason) bool { return o.Finding != nil && o.Verdict >= fleet.PutRight }):
+				bad[j.Kind.ID] = append(bad[j.Kind.ID], s)
+			}
+		}
+	}
+	pairs := 0
+	for kind, bads := range bad {
+		for _, b := range bads {
+			for _, g := range good[kind] {
+				pairs++
+				t.Logf("%s %.5f, %s %.5f", b.where, b.p, g.where, g.p)
+				if b.p < g.p {
+					t.Errorf("%s shows %.5f, %s %.5f", b.where, b.p, g.where, g.p)
+				}
+			}
+		}
+	}
+	if pairs < 3 {
+		t.Errorf("%d pairs: too few", pairs)
+	}
+}
+
+// A finding on another part changes nothing, of whatever kind it is, and
+// neither does the order in which entries were recorded.
+func TestWhatDoesNotChangeAChance(t *testing.T) {
+	for _, r := range demotest.All(t) {
+		for i := range r.Judgements {
+			j := &r.Judgements[i]
+			same := r.WithRecord(r.Vehicle, r.State.Record, r.On)
+			before := onTrip(same, same.Judgement(j.Position.ID))
+			if before < 0 || i%3 != 0 {
+				continue
+			}
+			shuffled := slices.Clone(r.State.Record)
+			slices.Reverse(shuffled)
+			again := r.WithRecord(r.Vehicle, shuffled, r.On)
+			if p := onTrip(again, again.Judgement(j.Position.ID)); p != before {
+				t.Errorf("%s %s: %v, recorded in another order %v", r.Vehicle.ID, j.Position.ID, before, p)
+			}
+			for k := range r.Judgements {
+				other := &r.Judgements[k]
+				if k == i || k%7 != i%7 {
+					continue
+				}
+				c := other.Kind.Checks[0]
+				if c.Measured() {
+					continue
+				}
+				bad := &fleet.Entry{ID: "0", Type: fleet.TypeFound, Vehicle: r.Vehicle.ID, Date: r.On,
+					Found: &fleet.Found{Position: other.Position.ID, Check: c.ID, Answer: c.Answers[len(c.Answers)-1].ID}}
+				after := r.WithRecord(r.Vehicle, append(slices.Clone(r.State.Record), bad), r.On)
+				if p := onTrip(after, after.Judgement(j.Position.ID)); p != before {
+					t.Errorf("%s %s: %v, after %s of %s %v", r.Vehicle.ID, j.Position.ID, before, bad.Found.Answer, other.Position.ID, p)
+				}
+			}
+		}
+	}
+}

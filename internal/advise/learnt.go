@@ -1,0 +1,107 @@
+package advise
+
+import (
+	"slices"
+
+	"undertray/condition"
+	"undertray/internal/catalogue"
+	"undertray/internal/fleet"
+)
+
+// learnt is what the yard's parts tell of a kind. They tell by how they ended
+// and how long they lasted, not by what was seen of them while they are in: a
+// finding on one part says nothing of another.
+type learnt struct {
+	post  *condition.Posterior
+	parts []*fleet.Part // those it is learnt from
+	off   []*fleet.Part // of them those that came off
+	err   error
+}
+
+// known is the same for one part.
+type known struct {
+	post         *condition.Posterior
+	own          bool // the part is among those learnt from
+	off, running int
+}
+
+// posterior returns what is known of a kind that wears so, for one part of it.
+func (x *Experience) posterior(c course, looks *catalogue.Looks, own *fleet.Part) (known, error) {
+	x.mu.Lock()
+	defer x.mu.Unlock()
+	l := x.learnt[c]
+	if l == nil {
+		l = x.learn(c, looks)
+		x.learnt[c] = l
+	}
+	k := known{post: l.post, own: slices.Contains(l.parts, own), off: len(l.off), running: len(l.parts) - len(l.off)}
+	if slices.Contains(l.off, own) {
+		k.off--
+	}
+	return k, l.err
+}
+
+func (x *Experience) learn(c course, looks *catalogue.Looks) *learnt {
+	l := &learnt{}
+	prior, err := c.prior(looks)
+	if err != nil {
+		return &learnt{err: err}
+	}
+	var histories []condition.History
+	for i := range x.parts {
+		p := &x.parts[i]
+		if p.kind != c.kind || !sameMaterial(c.material, p.part.Material()) {
+			continue
+		}
+		h, ok := p.history(c)
+		if !ok {
+			continue
+		}
+		histories, l.parts = append(histories, h), append(l.parts, p.part)
+		if !p.part.To.Date.IsZero() {
+			l.off = append(l.off, p.part)
+		}
+	}
+	if len(l.parts) < 2 { // alone it tells nothing that its own history does not
+		histories, l.parts = nil, nil
+	}
+	l.post, l.err = prior.Learn(histories, condition.Options{Nodes: kindNodes})
+	return l
+}
+
+// history is a part's life and end, in what a course counts; false where that is
+// not known.
+func (l *lived) history(c course) (condition.History, bool) {
+	h := condition.History{At: make([]float64, 2)}
+	end := l.end()
+	entry := make([]float64, 2)
+	for e := range h.At {
+		if c.life[e] == 0 {
+			continue
+		}
+		in := exposure(e)
+		age, ok := in.span(l.part.From, end)
+		if !ok || age <= 0 {
+			return h, false
+		}
+		entry[e] = min(l.entry(in), age)
+		h.At[e] = age - entry[e]
+	}
+	if entry[0] > 0 || entry[1] > 0 {
+		h.Ages = []condition.Age{{At: entry, Weight: 1}}
+	}
+	h.Ages = c.begun(h.Ages)
+	if h.At[0] <= 0 && h.At[1] <= 0 {
+		return h, false
+	}
+	switch {
+	case l.part.To.Date.IsZero():
+	case l.part.Removed == fleet.RemovedFailed:
+		h.Outcome = condition.Failed
+	case l.part.Removed == fleet.RemovedWorn:
+		h.Outcome, h.By, h.To = condition.RemovedBad, rung(1), gradeFor(fleet.PutRight)
+	default:
+		h.Outcome = condition.Removed
+	}
+	return h, true
+}

@@ -1,0 +1,137 @@
+package advise
+
+import (
+	"cmp"
+	"slices"
+
+	"undertray/condition"
+	"undertray/internal/catalogue"
+	"undertray/internal/fleet"
+	"undertray/internal/judge"
+)
+
+// seen is what the looks at one part said on one day: the worst of their
+// answers, and how much they would have seen.
+type seen struct {
+	fleet.Moment
+	grade    int     // 0 nothing found, 1 watch, 2 put right, 3 park
+	strength float64 // of all senses used, see catalogue.Strengths
+	sorts    []string
+}
+
+// looksAt returns what was seen of a part, by day. A finding that work put
+// right speaks no more. While a worse answer stands, good ones to other checks
+// do not take it back: only another answer to the same check does.
+func (r *Report) looksAt(place *fleet.Place, part *fleet.Part, kind *catalogue.Kind) []seen {
+	days := r.answersOf(place, part, kind)
+	standing := map[string]int{}
+	var out []seen
+	for _, d := range days {
+		for check, grade := range d.grades {
+			standing[check] = grade
+		}
+		still := 0
+		for _, grade := range standing {
+			still = max(still, grade)
+		}
+		if d.grade < still || d.grade == 0 && rung(d.strength) < 0 {
+			continue
+		}
+		out = append(out, d.seen)
+	}
+	return out
+}
+
+// answered is the answers of one day: the worst to each check.
+type answered struct {
+	seen
+	grades map[string]int
+	senses map[string]float64 // strength by sort of look
+}
+
+func (r *Report) answersOf(place *fleet.Place, part *fleet.Part, kind *catalogue.Kind) []answered {
+	looks, heirs := r.Catalogue.Looks(), r.Catalogue.Heirs(kind.ID)
+	var days []answered
+	for _, f := range place.Findings {
+		c := kind.Check(f.Check)
+		if c == nil || f.Date.Before(part.From.Date) || !part.To.Date.IsZero() && f.Date.After(part.To.Date) || !looks.Tells(f.Answer) {
+			continue
+		}
+		i := slices.IndexFunc(days, func(d answered) bool { return d.Date == f.Date })
+		if i < 0 {
+			i = len(days)
+			days = append(days, answered{seen: seen{Moment: f.Moment}, grades: map[string]int{}, senses: map[string]float64{}})
+		}
+		days[i].add(c.ID, gradeOf(c, place, part, f), f.HasTotal, f.Total)
+		if f.Settled == "" {
+			sort, strength := looks.Strength(heirs, c, len(place.Position.Seen) > 0)
+			days[i].senses[sort] = max(days[i].senses[sort], strength)
+		}
+	}
+	slices.SortStableFunc(days, func(a, b answered) int { return a.Date.Compare(b.Date) })
+	for i := range days {
+		days[i].sum()
+	}
+	return days
+}
+
+// add takes in one answer; of several to one check on a day the worst counts.
+func (d *answered) add(check string, grade int, hasTotal bool, total float64) {
+	d.grades[check] = max(d.grades[check], grade)
+	if hasTotal {
+		d.Total, d.HasTotal = max(d.Total, total), true
+	}
+}
+
+// sum adds the senses up: several that found nothing tell more than one.
+func (d *answered) sum() {
+	for _, g := range d.grades {
+		d.grade = max(d.grade, g)
+	}
+	for sort, s := range d.senses {
+		if s > 0 {
+			d.sorts = append(d.sorts, sort)
+		}
+	}
+	slices.Sort(d.sorts)
+	for _, sort := range d.sorts {
+		d.strength += d.senses[sort]
+	}
+}
+
+// gradeOf is what an answer tells: 0 nothing wrong, 1 watch, 2 put right, 3
+// park; 0 for what work has put right.
+func gradeOf(c *catalogue.Check, place *fleet.Place, part *fleet.Part, f *fleet.Finding) int {
+	if f.Settled != "" {
+		return 0
+	}
+	return gradeFor(judge.Worst(c, place, part, f))
+}
+
+func gradeFor(v fleet.Verdict) int {
+	switch v {
+	case fleet.Watch:
+		return 1
+	case fleet.PutRight:
+		return 2
+	case fleet.Park:
+		return 3
+	}
+	return 0
+}
+
+// rung is the sort of look, of those that a prior holds, nearest below a
+// strength; -1 where that is nothing to speak of.
+func rung(strength float64) int {
+	steps := catalogue.Strengths()
+	i, found := slices.BinarySearchFunc(steps, strength, func(a, b float64) int { return cmp.Compare(a, b+1e-9) })
+	if found {
+		return i
+	}
+	return i - 1
+}
+
+// look is the same for the engine, at exposures.
+func (s seen) look(at []float64) condition.Look {
+	return condition.Look{At: at, Sort: max(0, rung(s.strength)), Grade: s.grade}
+}

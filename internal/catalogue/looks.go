@@ -1,0 +1,210 @@
+package catalogue
+
+import (
+	"math"
+	"slices"
+
+	"undertray/internal/fleet"
+	"undertray/units"
+)
+
+// Looks is what looks tell of a part's condition, and how failures announce
+// themselves. Chances from 0 to 1.
+type Looks struct {
+	Says   string        `yaml:"says,omitempty" json:"says,omitempty"`
+	Source fleet.Sources `yaml:"source,omitempty" json:"source,omitempty"`
+	// Stages a part passes through, the first of them sound.
+	Stages []LookStage `yaml:"stages,omitempty" json:"stages,omitempty"`
+	Sorts  []LookSort  `yaml:"sorts,omitempty" json:"sorts,omitempty"`
+	// Untold lists answers which say that nothing could be seen.
+	Untold []string `yaml:"untold,omitempty" json:"untold,omitempty"`
+	// Checks that tell more or less than their sense does; Leads by kinds. Of
+	// several that hold for a kind the first of its own counts, then those of
+	// the kinds it inherits from, then those of every kind.
+	Checks []CheckLook `yaml:"checks,omitempty" json:"checks,omitempty"`
+	Leads  []LeadTime  `yaml:"leads,omitempty" json:"leads,omitempty"`
+	// UsualYear is how far a vehicle usually runs in a year: it turns an
+	// interval named in distance or time alone into both.
+	UsualYear *units.Quantity `yaml:"usual_year,omitempty" json:"usual_year,omitempty" of:"distance,positive"`
+	// Early is how many parts go early, from a cause of their own.
+	Early *EarlyLife `yaml:"early,omitempty" json:"early,omitempty"`
+	// KeepToInterval is the share of owners who change a part at the trade's
+	// interval; with the others it stays until it fails.
+	KeepToInterval float64    `yaml:"keep_to_interval,omitempty" json:"keep_to_interval,omitempty"`
+	LookAgain      *LookAgain `yaml:"look_again,omitempty" json:"look_again,omitempty"`
+}
+
+// LookStage is one stage of worsening. Misses is how often a look of strength 1
+// finds nothing in it; Judged how often of a hundred it says watch, put right
+// and park where it finds something; Share the part of the lead time it takes.
+type LookStage struct {
+	Stage  string    `yaml:"stage" json:"stage"`
+	Misses float64   `yaml:"misses" json:"misses"`
+	Judged []float64 `yaml:"judged" json:"judged"`
+	Share  float64   `yaml:"share,omitempty" json:"share,omitempty"`
+}
+
+// LookSort is one sort of look: with which senses, whether what hides the part
+// was taken off for it, and how often it misses an advanced sign.
+type LookSort struct {
+	Sort   string   `yaml:"sort" json:"sort"`
+	Says   string   `yaml:"says" json:"says"`
+	Senses []string `yaml:"senses" json:"senses"`
+	Opened bool     `yaml:"opened,omitempty" json:"opened,omitempty"`
+	Misses float64  `yaml:"misses" json:"misses"`
+}
+
+// CheckLook is a check that misses an advanced sign more or less often than its
+// sense does; of these kinds and their heirs, or of every kind.
+type CheckLook struct {
+	Check  string   `yaml:"check" json:"check"`
+	Kinds  []string `yaml:"kinds,omitempty" json:"kinds,omitempty"`
+	Misses float64  `yaml:"misses" json:"misses"`
+}
+
+// LeadTime is how long from the first sign to failure: by distance, by time or
+// both, with the standard deviation of its logarithm. ByDistance is the share
+// of the wear that distance does where an interval names both.
+type LeadTime struct {
+	Kinds      []string        `yaml:"kinds,omitempty" json:"kinds,omitempty"`
+	Distance   *units.Quantity `yaml:"distance,omitempty" json:"distance,omitempty" of:"distance,positive"`
+	Time       *units.Quantity `yaml:"time,omitempty" json:"time,omitempty" of:"time span,positive"`
+	ByDistance float64         `yaml:"by_distance,omitempty" json:"by_distance,omitempty"`
+	Spread     float64         `yaml:"spread" json:"spread"`
+	Says       string          `yaml:"says,omitempty" json:"says,omitempty"`
+	Authority  fleet.Authority `yaml:"authority" json:"authority"`
+	Source     fleet.Sources   `yaml:"source" json:"source"`
+}
+
+// EarlyLife is the share of parts that go early, as if so much of a mean life
+// were over when they are fitted.
+type EarlyLife struct {
+	Share float64 `yaml:"share" json:"share"`
+	Worn  float64 `yaml:"worn" json:"worn"`
+}
+
+// LookAgain says at which chance of failing unseen a part is looked at again,
+// where a failure strands and where it does not, and after how long at most.
+type LookAgain struct {
+	Strands float64         `yaml:"strands" json:"strands"`
+	Else    float64         `yaml:"else" json:"else"`
+	AtMost  *units.Quantity `yaml:"at_most" json:"at_most" of:"time span,positive"`
+}
+
+// Strengths is the ladder of strengths in which looks are told apart. Strengths
+// of several senses add up; 1 misses an advanced sign as its stage says.
+func Strengths() []float64 { return []float64{0.1, 0.25, 0.5, 0.75, 1, 1.5, 2, 3, 4} }
+
+// Table returns the chance of each answer (nothing found, watch, put right, park)
+// in each stage, of a look of a strength.
+func (l *Looks) Table(strength float64) [][]float64 {
+	var out [][]float64
+	for _, s := range l.Stages {
+		nothing := math.Pow(s.Misses, strength)
+		row, sum := []float64{nothing}, 0.0
+		for _, n := range s.Judged {
+			sum += n
+		}
+		for _, n := range s.Judged {
+			row = append(row, (1-nothing)*n/sum)
+		}
+		out = append(out, row)
+	}
+	return out
+}
+
+// advanced is the stage by which sorts of look are told apart: the last but one.
+func (l *Looks) advanced() LookStage { return l.Stages[max(0, len(l.Stages)-2)] }
+
+// Strength is how much a good answer to a check tells, opened where what hides
+// the part was taken off for it; 0 for nothing. Heirs lists the kind and those
+// it inherits from, nearest first.
+func (l *Looks) Strength(heirs []string, c *Check, opened bool) (sort string, strength float64) {
+	misses := 1.0
+	for i := range l.Sorts {
+		s := &l.Sorts[i]
+		if slices.Contains(s.Senses, c.Sense) && (!s.Opened || opened) {
+			sort, misses = s.Sort, s.Misses
+		}
+	}
+	of := func(c CheckLook) []string { return c.Kinds }
+	if own := nearest(l.Checks, heirs, func(x CheckLook) bool { return x.Check == c.ID }, of); own != nil {
+		misses = own.Misses
+	}
+	return sort, math.Log(misses) / math.Log(l.advanced().Misses)
+}
+
+// Lead is the lead time of a kind, or nil.
+func (l *Looks) Lead(heirs []string) *LeadTime {
+	return nearest(l.Leads, heirs, func(LeadTime) bool { return true }, func(t LeadTime) []string { return t.Kinds })
+}
+
+// nearest is the first entry for the kind itself, then for what it inherits
+// from, then for every kind; nil for none.
+func nearest[T any](list []T, heirs []string, is func(T) bool, kinds func(T) []string) *T {
+	for _, kind := range append(slices.Clone(heirs), "") {
+		for i := range list {
+			all := len(kinds(list[i])) == 0
+			if is(list[i]) && (kind == "" && all || slices.Contains(kinds(list[i]), kind)) {
+				return &list[i]
+			}
+		}
+	}
+	return nil
+}
+
+// Tells reports whether an answer says anything of the part's condition.
+func (l *Looks) Tells(answer string) bool { return !slices.Contains(l.Untold, answer) }
+
+// PerDay is the usual year in km a day; 0 where none is stated.
+func (l *Looks) PerDay() float64 {
+	if l.UsualYear == nil {
+		return 0
+	}
+	return l.UsualYear.Base() / 365.2425
+}
+
+// Looks returns what looks tell; empty where no file says so.
+func (c *Catalogue) Looks() *Looks { return &c.words.Looks }
+
+// Heirs returns a kind's id and those of the kinds it inherits from, nearest
+// first.
+func (c *Catalogue) Heirs(kind string) []string {
+	var out []string
+	for _, k := range c.lineage(kind) {
+		out = append(out, k.ID)
+	}
+	return out
+}
+
+// addLooks takes in what a file says: its checks and leads go before those known.
+func (w *words) addLooks(over *Looks) {
+	if over == nil {
+		return
+	}
+	l := &w.Looks
+	replaceText(&l.Says, over.Says)
+	if len(over.Stages) > 0 {
+		l.Stages = over.Stages
+	}
+	if len(over.Sorts) > 0 {
+		l.Sorts = over.Sorts
+	}
+	if len(over.Source) > 0 {
+		l.Source = over.Source
+	}
+	l.Untold = addNew(l.Untold, over.Untold)
+	l.Checks, l.Leads = slices.Concat(over.Checks, l.Checks), slices.Concat(over.Leads, l.Leads)
+	if over.UsualYear != nil {
+		l.UsualYear = over.UsualYear
+	}
+	if over.Early != nil {
+		l.Early = over.Early
+	}
+	if over.KeepToInterval > 0 {
+		l.KeepToInterval = over.KeepToInterval
+	}
+	if over.LookAgain != nil {
+		l.LookAgain = over.LookAgain
+	}
+}

@@ -1,0 +1,144 @@
+package catalogue
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"undertray/internal/fleet"
+)
+
+// looks checks what a file says of looks.
+func (v *validator) looks(l *Looks) {
+	if len(l.Stages) > 0 {
+		v.source("looks", l.Source, "")
+		v.lookStages(l.Stages)
+	}
+	for i, s := range l.Sorts {
+		path := fmt.Sprintf("looks.sorts.%d", i)
+		v.text(path, "says", s.Says)
+		v.fraction(path, "misses", s.Misses)
+		for _, sense := range s.Senses {
+			v.oneOf(path, "sense", sense, Senses())
+		}
+	}
+	for i, c := range l.Checks {
+		path := fmt.Sprintf("looks.checks.%d", i)
+		v.fraction(path, "misses", c.Misses)
+		v.lookKinds(path, c.Kinds)
+		v.lookCheck(path, c)
+	}
+	for i := range l.Leads {
+		v.lead(fmt.Sprintf("looks.leads.%d", i), &l.Leads[i])
+	}
+	if l.KeepToInterval < 0 || l.KeepToInterval > 1 {
+		v.d.Note("looks.keep_to_interval", "keep_to_interval is %g: write the share of owners, from 0 to 1", l.KeepToInterval)
+	}
+	if e := l.Early; e != nil {
+		v.fraction("looks.early", "share", e.Share)
+		v.fraction("looks.early", "worn", e.Worn)
+	}
+	if a := l.LookAgain; a != nil {
+		v.fraction("looks.look_again", "strands", a.Strands)
+		v.fraction("looks.look_again", "else", a.Else)
+		if a.AtMost == nil {
+			v.missing("looks.look_again", "at_most", "at_most is missing: add a line at_most: 24 months")
+		}
+	}
+}
+
+// fraction refuses what is not above 0 and at most 1.
+func (v *validator) fraction(path, key string, x float64) {
+	if !(x > 0 && x <= 1) {
+		v.d.Note(path, "%s is %g: write a share above 0 and up to 1", key, x)
+	}
+}
+
+// lookStages checks that a worse answer speaks for a worse stage whatever the
+// strength of the look.
+func (v *validator) lookStages(stages []LookStage) {
+	if len(stages) < 3 {
+		v.d.Note("looks.stages", "there are %d stages: write sound and two or more of worsening", len(stages))
+		return
+	}
+	shares := 0.0
+	for i, s := range stages {
+		path := fmt.Sprintf("looks.stages.%d", i)
+		if !(s.Misses > 0 && s.Misses < 1) {
+			v.d.Note(path, "misses is %g: write a share between 0 and 1", s.Misses)
+			return
+		}
+		if len(s.Judged) != 3 || slices.Min(s.Judged) <= 0 {
+			v.d.Note(path, "judged holds %d figures: write three above 0, for watch, put right and park", len(s.Judged))
+			return
+		}
+		shares += s.Share
+	}
+	if stages[0].Share != 0 || math.Abs(shares-1) > 1e-9 {
+		v.d.Note("looks.stages", "the shares after sound add up to %g: write shares of the lead time that add up to 1, and none at sound", shares-stages[0].Share)
+	}
+	l := Looks{Stages: stages}
+	for _, strength := range Strengths() {
+		v.inOrder(l.Table(strength), strength)
+	}
+}
+
+func (v *validator) inOrder(table [][]float64, strength float64) {
+	for j := 1; j < len(table); j++ {
+		for g := 1; g < len(table[j]); g++ {
+			if table[j-1][g-1]*table[j][g] < table[j-1][g]*table[j][g-1] {
+				v.d.Note(fmt.Sprintf("looks.stages.%d", j), "answer %d speaks less for this stage than the better answer before it does, for a look of strength %g: raise its share of judged, or lower misses", g, strength)
+				return
+			}
+		}
+	}
+}
+
+func (v *validator) lookKinds(path string, kinds []string) {
+	for _, id := range kinds {
+		if v.c.slots[id] == nil {
+			v.d.Note(path, "%q is not a known kind: %s", id, fleet.Instead(id, v.c.order))
+		}
+	}
+}
+
+// lookCheck refuses a check that none of its kinds has.
+func (v *validator) lookCheck(path string, c CheckLook) {
+	kinds := c.Kinds
+	if len(kinds) == 0 {
+		kinds = v.c.order
+	}
+	for _, id := range kinds {
+		if v.c.slots[id] != nil && v.c.Kind(id).Check(c.Check) != nil {
+			return
+		}
+	}
+	v.d.Note(path, "no such kind has a check %q: %s", c.Check, fleet.Instead(c.Check, v.checkIDs(kinds)))
+}
+
+func (v *validator) checkIDs(kinds []string) []string {
+	var out []string
+	for _, id := range kinds {
+		if v.c.slots[id] != nil {
+			out = addNew(out, v.c.Kind(id).CheckIDs())
+		}
+	}
+	return out
+}
+
+func (v *validator) lead(path string, l *LeadTime) {
+	v.lookKinds(path, l.Kinds)
+	if l.Distance == nil && l.Time == nil {
+		v.d.Note(path, "this lead time has no figure: give distance, time or both")
+	}
+	if l.ByDistance < 0 || l.ByDistance > 1 {
+		v.d.Note(path, "by_distance is %g: write a share from 0 to 1", l.ByDistance)
+	}
+	if !(l.Spread > 0 && l.Spread <= 2) {
+		v.d.Note(path, "spread is %g: write how little is known, above 0 and up to 2; 0.7 is a factor of two", l.Spread)
+	}
+	if l.Authority == "" {
+		v.missing(path, "authority", "this lead time has no authority: say who stands behind it, %s", authorities())
+	}
+	v.source(path, l.Source, l.Authority)
+}
