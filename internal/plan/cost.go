@@ -149,8 +149,8 @@ func (m *maker) settle(it *item, t *schedule.Task) {
 }
 
 // soundShare is the share of failures that come without a sign that a look
-// shows: parts found sound at their last look, and those that the next round
-// looks at, count with it until their interval is over (common practice).
+// shows: parts to be kept that the next rounds look at count with it (common
+// practice). What was seen so far is in the chance already.
 const soundShare = 0.25
 
 // seenAtRounds reports whether the plan's rounds look at a part.
@@ -169,7 +169,7 @@ func (m *maker) risk(it *item, n int) []float64 {
 		return nil
 	}
 	loss := m.money.loss
-	if it.j.Verdict <= fleet.Keep && (it.j.Verdict == fleet.Keep && !it.j.Looked.Stale || m.seenAtRounds(it.j)) {
+	if it.j.Verdict <= fleet.Keep && m.seenAtRounds(it.j) {
 		loss *= soundShare
 	}
 	return schedule.Table(n, func(g int) float64 {

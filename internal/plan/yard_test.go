@@ -53,7 +53,7 @@ func TestYardPlanSharesHours(t *testing.T) {
 	if g == nil || g.Shared.Hours != 20 || len(g.Overfull) == 0 {
 		t.Fatalf("gives %+v", y.Gives)
 	}
-	if o := g.Overfull[0]; fleet.MonthOf(o.Month).String() != "2027-03" || o.Hours <= 20 || o.Hours > 60 {
+	if o := g.Overfull[0]; fleet.MonthOf(o.Month).String() != "2026-12" || o.Hours <= 20 || o.Hours > 60 {
 		t.Errorf("%g hours in %s are said to be too many for 20", o.Hours, o.Month)
 	}
 	shared := false

@@ -38,7 +38,7 @@ func (t *Trip) headline(p units.Preferences) string {
 	}
 	s := t.first() + ": "
 	if say.Odds(t.After) == say.Odds(t.Stranded) {
-		s += chance + " by age alone"
+		s += chance
 		if !t.Reached {
 			return s + fmt.Sprintf(", more than the %s you accept.", inWords(t.Under))
 		}
