@@ -30,6 +30,7 @@ type chain struct {
 type link struct {
 	from, to, stage int
 	share, slope    float64
+	slot            int // where its share stands in a stepper's matrix
 }
 
 // form is what stays the same while parameters move a little.
@@ -206,7 +207,7 @@ func (c *chain) setLinks() {
 	}
 	for i, j := range c.stageOf {
 		if !c.leaves[i] {
-			c.links = append(c.links, link{i, i + 1, j, 1, 0})
+			c.links = append(c.links, link{from: i, to: i + 1, stage: j, share: 1})
 			continue
 		}
 		if j+1 == c.stages {
@@ -214,12 +215,14 @@ func (c *chain) setLinks() {
 		}
 		at := c.start[j+1]
 		if c.start[j+2]-at == 1 {
-			c.links = append(c.links, link{i, at, j + 1, 1, 0})
+			c.links = append(c.links, link{from: i, to: at, stage: j + 1, share: 1})
 		} else {
-			c.links = append(c.links, link{i, at, j + 1, 1 - c.skip[j+1], -1}, link{i, at + 1, j + 1, c.skip[j+1], 1})
+			c.links = append(c.links, link{from: i, to: at, stage: j + 1, share: 1 - c.skip[j+1], slope: -1}, link{from: i, to: at + 1, stage: j + 1, share: c.skip[j+1], slope: 1})
 		}
 	}
-	for _, l := range c.links {
+	for i := range c.links {
+		l := &c.links[i]
+		l.slot = (l.to-l.from)*(c.phases+pad) + l.to
 		c.far = max(c.far, l.to-l.from)
 	}
 }

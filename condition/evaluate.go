@@ -43,6 +43,10 @@ func (e *evaluator) logLik(tr *trail, weight float64, g *chain) float64 {
 
 // mixed sums over the part's own speed.
 func (e *evaluator) mixed(steps []step, tr *trail, weight float64, g *chain) float64 {
+	if g == nil && e.speeds == 1 {
+		e.newPart(e.v)
+		return e.filter(steps, tr, e.speed[0], e.habit[0])
+	}
 	for f := range e.speeds {
 		if g == nil {
 			e.newPart(e.v)
@@ -71,6 +75,9 @@ func add(to, what []float64, times float64) {
 }
 
 func logSum(logs []float64) float64 {
+	if len(logs) == 1 {
+		return logs[0]
+	}
 	top := math.Inf(-1)
 	for _, l := range logs {
 		top = max(top, l)

@@ -66,35 +66,41 @@ const maxJumps = 64
 // rates sets the step's rates for exposures dx at a part's own speed, and returns how many equal parts it is best
 // taken in.
 func (s *stepper) rates(dx []float64, speed float64) int {
-	for j := range s.stages {
-		run, fail := 0.0, 0.0
-		for e, d := range dx {
-			run += d * s.inv[j*s.exposures+e]
-			fail += d * s.fail[j*s.exposures+e]
-		}
-		s.run[j], s.fails[j] = run*speed, fail
-	}
 	s.big = 0
-	for j := range s.stages {
-		s.big = max(s.big, s.quick[j]*s.run[j]+s.fails[j])
+	inv, fail, quick, rates, fails := s.inv, s.fail, s.quick, s.run, s.fails[:len(s.run)]
+	quick = quick[:len(rates)]
+	for j := range rates {
+		run, lost := 0.0, 0.0
+		of, lose := inv[:len(dx)], fail[:len(dx)]
+		for e, d := range dx {
+			run += d * of[e]
+			lost += d * lose[e]
+		}
+		inv, fail = inv[len(dx):], fail[len(dx):]
+		run *= speed
+		rates[j], fails[j] = run, lost
+		if b := quick[j]*run + lost; b > s.big {
+			s.big = b
+		}
 	}
 	if s.big == 0 {
 		return 0
 	}
-	parts := math.Ceil(s.big / maxJumps)
-	s.big /= parts
-	scale := 1 / (s.big * parts)
-	out, stay := s.out, s.coef[0][:len(s.out)]
-	for j := range s.stages {
-		run, lasts := s.run[j]*scale, 1-s.fails[j]*scale
-		for i := s.start[j]; i < s.start[j+1]; i++ {
-			out[i] = s.pace[i] * run
-			stay[i] = lasts - out[i]
-		}
+	parts := 1.0
+	if s.big > maxJumps {
+		parts = math.Ceil(s.big / maxJumps)
+		s.big /= parts
 	}
+	scale := 1 / (s.big * parts)
+	out, stay, pace := s.out, s.coef[0][:len(s.out)], s.pace[:len(s.out)]
+	for i, j := range s.stageOf[:len(out)] {
+		x := pace[i] * rates[j] * scale
+		out[i], stay[i] = x, 1-fails[j]*scale-x
+	}
+	flat := s.room
 	for i := range s.links {
 		l := &s.links[i]
-		s.coef[l.to-l.from][l.to] = out[l.from] * l.share // no two links share a place
+		flat[l.slot] = out[l.from] * l.share // no two links share a place
 	}
 	return int(parts)
 }
