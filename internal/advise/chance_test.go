@@ -18,8 +18,8 @@ import (
 
 var today = civil.MustParse("2026-11-28")
 
-// found is one answer of so many months ago.
-type found struct {
+// saw is one answer of so many months ago.
+type saw struct {
 	check, answer string
 	ago           int
 }
@@ -27,7 +27,7 @@ type found struct {
 // partOf is a part of a kind fitted so many months ago on a vehicle that runs
 // 1 200 km a month, with what was found of it; months below 0: never recorded,
 // on a vehicle of that age.
-func partOf(t testing.TB, cat *catalogue.Catalogue, kind string, months int, seen ...found) (*advise.Report, *judge.Judgement) {
+func partOf(t testing.TB, cat *catalogue.Catalogue, kind string, months int, seen ...saw) (*advise.Report, *judge.Judgement) {
 	t.Helper()
 	const perMonth = 1200
 	age := max(months, -months)
@@ -162,7 +162,7 @@ func TestAWorseAnswerNeverLowersTheChance(t *testing.T) {
 				}
 				worst := map[fleet.Verdict]float64{} // chance by what is asked for
 				for _, a := range c.Answers {
-					r, j := partOf(t, cat, k.ID, months, found{c.ID, a.ID, 0})
+					r, j := partOf(t, cat, k.ID, months, saw{c.ID, a.ID, 0})
 					v := judge.Worst(c, j.Place, j.Place.Fitted, j.Place.Findings[0])
 					p := onTrip(r, j)
 					answers++
