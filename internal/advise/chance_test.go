@@ -110,6 +110,9 @@ func TestWithoutLooksTheChanceGoesByAge(t *testing.T) {
 				if age := float64(today.Sub(today.AddMonths(-months))) * per; age > 2*interval {
 					continue // so old a part of the kind is hardly met: both guess
 				}
+				if math.Abs(said-by) > 0.07 {
+					t.Logf("%s of %d months, %d days: %.3f, by age %.3f", k.ID, months, days, said, by)
+				}
 				worst, sum, n = max(worst, math.Abs(said-by)), sum+math.Abs(said-by), n+1
 			}
 		}
@@ -118,7 +121,7 @@ func TestWithoutLooksTheChanceGoesByAge(t *testing.T) {
 		}
 	}
 	t.Logf("%d kinds, %d chances: %.3f apart in the mean, %.3f at the most", kinds, n, sum/float64(n), worst)
-	if kinds < 20 || sum/float64(n) > 0.03 || worst > 0.10 {
+	if kinds < 20 || sum/float64(n) > 0.01 || worst > 0.12 {
 		t.Errorf("%d kinds, %.3f apart in the mean, %.3f at the most", kinds, sum/float64(n), worst)
 	}
 }
