@@ -301,7 +301,11 @@ func (a *app) planSinceLast(ctx context.Context, y *yard.Yard, r *advise.Report,
 		if err != nil {
 			return err
 		}
-		batch, changes, err := moves.BeforeLast(ctx, r, all, opt)
+		now, err := plan.Make(ctx, r, opt)
+		if err != nil {
+			return err
+		}
+		batch, changes, err := moves.BeforeLast(ctx, r, now, all, opt)
 		if err != nil {
 			return err
 		}

@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"cmp"
 	"context"
 	"math"
 	"slices"
@@ -98,10 +99,17 @@ func (s *Share) answers(r *advise.Report, opt Options) bool {
 		(opt.Months == 0 || opt.Months == len(s.plan.m.months))
 }
 
+// without reports whether the plan of all holds what a maker's plan would be
+// without any wish.
+func (s *Share) without(m *maker) bool {
+	return s != nil && len(s.plan.m.wishes) == 0 && m.r.State == s.plan.m.r.State && !m.opt.Asks() && len(m.months) == len(s.plan.m.months)
+}
+
 // within holds options to the share, and begins with what the vehicle does in
 // it.
 func (s *Share) within(r *advise.Report, opt Options) Options {
 	opt.rooms, opt.cap, opt.alone, opt.start = map[int]room{}, s.cap, s.alone, s.plan
+	opt.Steps = cmp.Or(opt.Steps, withinSteps)
 	for i, m := range monthsAhead(r.On, monthsMost) {
 		if room, ok := s.rooms[fleet.MonthOf(m.to)]; ok {
 			opt.rooms[i+1] = room

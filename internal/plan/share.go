@@ -28,6 +28,8 @@ type sharing struct {
 const (
 	aloneSteps = 2
 	shareSteps = 1
+	// withinSteps is for a plan that begins with what the vehicle does among all.
+	withinSteps = 3
 )
 
 // share plans all vehicles at once, beginning with what each would do by itself

@@ -183,6 +183,9 @@ func (p *Plan) priceWishes(ctx context.Context) error {
 		return nil
 	}
 	without := func(lift int) (float64, error) {
+		if lift == liftAll && m.opt.Share.without(m) {
+			return max(0, p.Score-m.opt.Share.plan.Score), nil
+		}
 		opt := m.opt
 		opt.lift = lift
 		base, err := Make(ctx, m.r, opt)

@@ -131,6 +131,10 @@ func (s *Server) fail(w http.ResponseWriter, r *http.Request, err error) {
 	if code == http.StatusRequestEntityTooLarge {
 		page.Faults = []fault{{Msg: fmt.Sprintf("what was sent is more than %d MiB", bodyLimit(r)>>20), Hint: "a sheet has at most 256 KiB, a recording is best cut to half a minute; send less at once"}}
 	}
+	if errors.Is(err, context.DeadlineExceeded) {
+		page.Headline = "That was not worked out in time."
+		page.Faults = []fault{{Msg: fmt.Sprintf("the answer was not ready after %.0f s", requestTime.Seconds()), Hint: "try again while the machine has less to do, or ask for fewer months"}}
+	}
 	if wantsJSON(r) {
 		s.writeJSON(w, r, code, map[string]any{"errors": saidOf(page.Faults), "request": page.Request})
 		return

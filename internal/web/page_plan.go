@@ -54,8 +54,8 @@ type movedRow struct {
 }
 
 // planMovedBy compares the plan with what it was before the last entries.
-func (d *desk) planMovedBy(ctx context.Context, opt plan.Options) (planMoved, error) {
-	batch, changes, err := moves.BeforeLast(ctx, d.report, d.entries, opt)
+func (d *desk) planMovedBy(ctx context.Context, now *plan.Plan, opt plan.Options) (planMoved, error) {
+	batch, changes, err := moves.BeforeLast(ctx, d.report, now, d.entries, opt)
 	if err != nil || batch.ID == "" {
 		return planMoved{}, err
 	}
@@ -148,7 +148,7 @@ func (s *Server) planPage(w http.ResponseWriter, r *http.Request) error {
 	}
 	page.Positions, page.Also = d.allPositions(), alsoShown(also)
 	page.Batch = s.opt.NewID()
-	if page.Moved, err = s.moved.get(r.Context(), s.stamp(r, d.known), func(ctx context.Context) (planMoved, error) { return d.planMovedBy(ctx, opt) }); err != nil {
+	if page.Moved, err = s.moved.get(r.Context(), s.stamp(r, d.known), func(ctx context.Context) (planMoved, error) { return d.planMovedBy(ctx, p, opt) }); err != nil {
 		return err
 	}
 	return s.render(w, r, http.StatusOK, "plan", page)

@@ -60,10 +60,10 @@ type LastBatch struct {
 	Entries  int
 }
 
-// BeforeLast compares the plan with what it would be without the entries
-// that were recorded together last, of all those of the vehicle, corrections
-// included. The batch is the zero value where there is none.
-func BeforeLast(ctx context.Context, r *advise.Report, entries []*fleet.Entry, opt plan.Options) (LastBatch, []Change, error) {
+// BeforeLast compares the plan now, made under some options, with what it would
+// be without the entries that were recorded together last, of all those of the
+// vehicle, corrections included. The batch is the zero value where there is none.
+func BeforeLast(ctx context.Context, r *advise.Report, now *plan.Plan, entries []*fleet.Entry, opt plan.Options) (LastBatch, []Change, error) {
 	var last *fleet.Entry
 	for _, e := range entries {
 		if e.Vehicle == r.Vehicle.ID && (last == nil || e.ID > last.ID) {
@@ -85,12 +85,7 @@ func BeforeLast(ctx context.Context, r *advise.Report, entries []*fleet.Entry, o
 			before = append(before, e)
 		}
 	}
-	opt = opt.Unpriced()
-	now, err := plan.Make(ctx, r, opt)
-	if err != nil {
-		return batch, nil, err
-	}
-	then, err := plan.Make(ctx, r.WithRecord(r.Vehicle, before, r.On), opt)
+	then, err := plan.Make(ctx, r.WithRecord(r.Vehicle, before, r.On), opt.Unpriced())
 	if err != nil {
 		return batch, nil, err
 	}
