@@ -55,7 +55,7 @@ func (r *Report) Chance(j *judge.Judgement) (*Chance, bool) { return r.chance(j,
 // it has not.
 func (r *Report) chance(j *judge.Judgement, wear []Wearout) (*Chance, bool) {
 	due := replacementInterval(j)
-	if j.Kind.Life == nil || due == nil {
+	if j.Kind.Life == nil || due == nil || due.Untold() {
 		return nil, false
 	}
 	w := r.watched(j.Place.Fitted)

@@ -14,13 +14,11 @@ type Pressing struct {
 	Later  []*judge.Judgement // at the next visit or oil change
 }
 
-// Pressing sorts what is known to need putting right by its nearest deadline.
-// What is due only because its history is not known is not among it.
+// Pressing sorts what is to be put right by its nearest deadline.
 func (r *Report) Pressing() Pressing {
 	var p Pressing
 	for _, j := range r.With(fleet.PutRight) {
 		switch {
-		case OnlyAssumed(j):
 		case len(j.Todos) > 0 && j.Todos[0].Now:
 			p.Now = append(p.Now, j)
 		case len(j.Todos) > 0 && j.Todos[0].By.Occasion == "":

@@ -146,31 +146,12 @@ func (r *Report) Urgent() []*judge.Judgement {
 	return slices.Concat(r.With(fleet.Park), r.With(fleet.PutRight), r.With(fleet.Watch))
 }
 
-// Untold returns the judgements that say replace for no other reason than that
-// a part of unknown history would be past its interval if it were as old as
-// the vehicle.
+// Untold returns the judgements of parts of unknown history that nobody has
+// looked at: nothing is due for want of knowledge, a look comes first.
 func (r *Report) Untold() []*judge.Judgement {
-	var out []*judge.Judgement
-	for _, j := range r.With(fleet.PutRight) {
-		if OnlyAssumed(j) {
-			out = append(out, j)
-		}
-	}
-	return out
-}
-
-// Known returns what Urgent does without the Untold.
-func (r *Report) Known() []*judge.Judgement {
-	return slices.DeleteFunc(r.Urgent(), func(j *judge.Judgement) bool { return j.Verdict == fleet.PutRight && OnlyAssumed(j) })
-}
-
-func OnlyAssumed(j *judge.Judgement) bool {
-	for _, reason := range j.Reasons {
-		if reason.Governs && reason.Verdict == j.Verdict && (reason.Due == nil || !reason.Due.Assumed) {
-			return false
-		}
-	}
-	return true
+	return slices.DeleteFunc(r.With(fleet.Unseen), func(j *judge.Judgement) bool {
+		return !slices.ContainsFunc(j.Dues, func(d judge.Due) bool { return d.Untold() })
+	})
 }
 
 // Kilometres returns a distance in km as a quantity, whole.

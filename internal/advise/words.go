@@ -2,6 +2,7 @@ package advise
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"undertray/civil"
@@ -73,14 +74,27 @@ func howFar(d *judge.Due, passed string) string {
 	switch {
 	case d.OnCondition:
 		return "No interval, by condition"
+	case d.Untold():
+		return "Not known: its history is not recorded, so it is looked at first"
 	case d.Assumed && d.Passed:
-		return "History not known, taken to be as old as the vehicle: " + passed
+		return "History not known, taken to be as old as the vehicle: " + passed + ". " + strings.TrimRight(d.Guess.Says, ".")
 	case d.Assumed:
 		return "History not known, taken to be as old as the vehicle"
 	case d.Passed:
 		return say.Capital(passed)
 	}
 	return "Not yet due"
+}
+
+// DueWords says when a part is next due, and who says so: "" for nobody.
+func (r *Report) DueWords(j *judge.Judgement) (when, by string) {
+	if w, d, ok := r.Next(j); ok {
+		return w.Words(), string(d.Interval.Authority)
+	}
+	if slices.ContainsFunc(j.Dues, func(d judge.Due) bool { return d.Untold() && !d.OnCondition }) {
+		return "not known", ""
+	}
+	return "on condition", ""
 }
 
 // IntervalWords says an interval: "96 561 km or 4 years, whichever first".

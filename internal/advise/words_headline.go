@@ -39,13 +39,12 @@ func (r *Report) headline(p units.Preferences) string {
 	return "Nothing to change at the next visit." + r.goodUntil(p)
 }
 
-// untoldWords says how many parts are due only because nothing is known of
-// them.
+// untoldWords says of how many parts nothing is known.
 func untoldWords(n int) string {
 	if n == 0 {
 		return ""
 	}
-	return fmt.Sprintf(" %s of unknown history would be past the interval if as old as the vehicle.", say.Capital(say.Count(n, "part", "parts")))
+	return fmt.Sprintf(" %s not known: look first.", say.Capital(say.Count(n, "part is", "parts are")))
 }
 
 // goodUntil says how far it is to the next visit.

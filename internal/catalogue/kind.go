@@ -25,6 +25,9 @@ type Kind struct {
 	// OilChange is "sets" for the part whose change is the vehicle's oil
 	// change, to which visits keep time, and "joins" for one changed with it.
 	OilChange string `yaml:"oil_change,omitempty" json:"oil_change,omitempty"`
+	// IfUnknown is set where a wrong guess at the age of a part hurts: one of
+	// unknown history is dealt with at once. Others are looked at first.
+	IfUnknown *IfUnknown `yaml:"if_unknown,omitempty" json:"if_unknown,omitempty"`
 	// Until is what to mind while a part that is to be put right is still in.
 	Until string `yaml:"until,omitempty" json:"until,omitempty"`
 	// Inherits names a kind whose whole knowledge this one takes over; what
@@ -193,6 +196,17 @@ type Life struct {
 	Carry    []string      `yaml:"carry,omitempty" json:"carry,omitempty"`
 	Roadside string        `yaml:"roadside,omitempty" json:"roadside,omitempty"`
 	Source   fleet.Sources `yaml:"source" json:"source"`
+}
+
+// IfUnknown says why a part of unknown history that would be past its interval
+// if it were as old as the vehicle is dealt with at once, and what is done:
+// a change where Do is empty. OnceLooked says that a look comes first, and that
+// one which finds nothing does not tell its age.
+type IfUnknown struct {
+	Do         fleet.Action  `yaml:"do,omitempty" json:"do,omitempty"`
+	OnceLooked bool          `yaml:"once_looked,omitempty" json:"once_looked,omitempty"`
+	Says       string        `yaml:"says" json:"says"`
+	Source     fleet.Sources `yaml:"source" json:"source"`
 }
 
 // Driven is what it means when a machine that a belt turns stands still. A belt

@@ -37,6 +37,9 @@ func merge(base, over Kind) Kind {
 	if over.Driven != nil {
 		k.Driven = over.Driven
 	}
+	if over.IfUnknown != nil {
+		k.IfUnknown = over.IfUnknown
+	}
 	if over.Life != nil {
 		k.Life = over.Life
 	}

@@ -381,6 +381,10 @@ func (v *validator) advice(path string, k *Kind) {
 	if k.Life != nil {
 		v.life(yamltree.Join(path, "life"), k.Life)
 	}
+	if u := k.IfUnknown; u != nil {
+		v.text(yamltree.Join(path, "if_unknown"), "says", u.Says)
+		v.source(yamltree.Join(path, "if_unknown"), u.Source, "")
+	}
 	if k.Driven != nil {
 		v.driven(yamltree.Join(path, "driven"), k.Driven)
 	}

@@ -11,14 +11,14 @@ type Verdict uint8
 // The verdicts. Unseen is no verdict at all: nobody has looked yet, and no
 // age or distance speaks for a change.
 const (
-	Unseen   Verdict = iota // never inspected, nothing known that asks for action
+	Unseen   Verdict = iota // not known: never inspected, and nothing known asks for action
 	Keep                    // no action before the next usual inspection
 	Watch                   // usable; look again sooner than usual, at a stated distance or date
 	PutRight                // usable now; to be put right by its deadline
 	Park                    // do not drive before it is put right
 )
 
-var verdictWords = [...]string{"never inspected", "keep", "watch", "put right", "park"}
+var verdictWords = [...]string{"not known", "keep", "watch", "put right", "park"}
 
 // String returns the verdict's word.
 func (v Verdict) String() string {
@@ -45,7 +45,7 @@ func ParseVerdict(s string) (Verdict, error) {
 // MarshalText writes the verdict's word.
 func (v Verdict) MarshalText() ([]byte, error) { return []byte(v.String()), nil }
 
-// UnmarshalText reads a verdict's word; "never inspected" is accepted too.
+// UnmarshalText reads a verdict's word; "not known" is accepted too.
 func (v *Verdict) UnmarshalText(b []byte) error {
 	if string(b) == verdictWords[Unseen] {
 		*v = Unseen

@@ -26,9 +26,11 @@ type Due struct {
 	Passed   bool
 	// OnCondition says that this authority names no figure.
 	OnCondition bool
-	// Assumed says that the part's history is not known and that it was taken
-	// to be as old as the vehicle.
+	// Assumed says that the part's history is not known. Where a wrong guess
+	// hurts, as Guess says why, it is taken to be as old as the vehicle; else
+	// there is no Mark: it is looked at first.
 	Assumed bool
+	Guess   *catalogue.IfUnknown
 	// Severe says that the figures were shortened for severe service.
 	Severe  bool
 	Governs bool
@@ -41,7 +43,10 @@ func (in *Input) dues(place *fleet.Place, kind *catalogue.Kind) []Due {
 	var out []Due
 	for _, iv := range intervals(kind, place, fleet.DoReplace) {
 		d := Due{Interval: iv, OnCondition: iv.OnCondition, Assumed: assumed}
-		if !iv.OnCondition {
+		if u := kind.IfUnknown; assumed && u != nil && (!u.OnceLooked || len(place.Findings) > 0) {
+			d.Guess = u
+		}
+		if !iv.OnCondition && !d.Untold() {
 			dist, time := in.severe(iv)
 			d.Severe = dist != 1 || time != 1
 			d.Mark = after(from, iv.Distance, iv.Time, dist, time)
@@ -55,6 +60,10 @@ func (in *Input) dues(place *fleet.Place, kind *catalogue.Kind) []Due {
 	slices.SortStableFunc(out, func(a, b Due) int { return in.sooner(a.Mark, b.Mark) })
 	return out
 }
+
+// Untold reports whether no date is given since nothing is known of the part
+// and a look at it comes first.
+func (d *Due) Untold() bool { return d.Assumed && d.Guess == nil }
 
 // severe returns the factors by which severe service shortens an interval, as
 // the catalogue has them. A vehicle maker's own figures are left alone: the
@@ -86,8 +95,11 @@ func (in *Input) ageReasons(dues []Due) []Reason {
 	for i := range dues {
 		d := &dues[i]
 		verdict := fleet.Keep
-		if d.Passed {
+		switch {
+		case d.Passed:
 			verdict = fleet.PutRight
+		case d.Untold() && !d.OnCondition:
+			verdict = fleet.Unseen
 		}
 		k := slices.IndexFunc(out, func(r Reason) bool {
 			return r.Authority == d.Interval.Authority && r.Source.Equal(d.Interval.Source)

@@ -18,8 +18,9 @@
 // "on condition" is an opinion too: it never falls due.
 //
 // A part whose material is not known is held to the limits of every material.
-// A part whose history is not known is taken to be as old as the vehicle and
-// to have run as far, and is said to. A part that nobody has looked at within
+// A part whose history is not known has no date: it is looked at first. Where
+// its kind says that a wrong guess hurts it is taken to be as old as the vehicle
+// and to have run as far, and is said to. A part that nobody has looked at within
 // the inspection interval since it was fitted is Unseen, not Keep. Findings
 // older than the inspection interval are said to be stale.
 //

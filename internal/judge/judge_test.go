@@ -3,6 +3,7 @@ package judge
 import (
 	"fmt"
 	"slices"
+	"strings"
 	"testing"
 
 	"undertray/civil"
@@ -67,10 +68,11 @@ type bench struct {
 	entries []*fleet.Entry
 	on      civil.Date
 	total   float64
+	kind    string // in YAML
 }
 
 func newBench(t *testing.T) *bench {
-	return &bench{t: t, on: civil.MustParse("2026-06-01"), total: 100000, vehicle: &fleet.Vehicle{
+	return &bench{t: t, kind: ownKind, on: civil.MustParse("2026-06-01"), total: 100000, vehicle: &fleet.Vehicle{
 		ID: "wren", Name: "Wren", Built: civil.MustParse("2016-06-01"),
 		Positions: []fleet.Position{{ID: "belt", Name: "Belt", Kind: "test-belt", From: fleet.Above}}}}
 }
@@ -97,7 +99,7 @@ func (b *bench) find(date, check, answer, value string) {
 
 func (b *bench) judge() Judgement {
 	b.t.Helper()
-	cat, err := catalogue.LoadWith(catalogue.File{Name: "own.yaml", Source: []byte(ownKind)})
+	cat, err := catalogue.LoadWith(catalogue.File{Name: "own.yaml", Source: []byte(b.kind)})
 	if err != nil {
 		b.t.Fatal(err)
 	}
@@ -178,13 +180,29 @@ func TestAgeUnderEachAuthority(t *testing.T) {
 	b.want(fleet.Keep)
 }
 
-func TestUnknownHistoryIsAsOldAsTheVehicle(t *testing.T) {
+// A part of unknown history is not condemned: it has no date and no verdict
+// before a look, nor a change by age after one, unless its kind says that a
+// wrong guess hurts, from the first day or once a look has found nothing.
+func TestUnknownHistoryIsLookedAtFirst(t *testing.T) {
 	b := newBench(t)
 	b.total = 90000
-	j := b.want(fleet.PutRight)
-	if !j.Dues[0].Assumed || j.Dues[0].Mark.Total != 80000 || !j.Looked.Never {
+	if j := b.want(fleet.Unseen); !j.Dues[0].Untold() || !j.Dues[0].Mark.IsZero() || !j.Looked.Never {
 		t.Errorf("due %+v, looked %+v", j.Dues[0], j.Looked)
 	}
+	hurts := "  if_unknown: {says: it hurts, source: book}\n  materials:"
+	b.kind = strings.Replace(ownKind, "  materials:", hurts, 1)
+	j := b.want(fleet.PutRight)
+	if d := j.Dues[0]; !d.Assumed || d.Mark.Total != 80000 || d.Guess == nil || d.Guess.Says != "it hurts" || j.Todos[0].Action != fleet.Change {
+		t.Errorf("due %+v, to do %+v", d, j.Todos)
+	}
+	b.kind = strings.Replace(b.kind, "{says: it", "{do: find-out, once_looked: true, says: it", 1)
+	b.want(fleet.Unseen)
+	b.find("2026-05-01", "ribs", "sound", "")
+	if j := b.want(fleet.PutRight); j.Todos[0].Action != fleet.FindOut {
+		t.Errorf("to do %+v", j.Todos)
+	}
+	b.kind = ownKind
+	b.want(fleet.Keep)
 }
 
 func TestSevereServiceShortensAllButTheBook(t *testing.T) {

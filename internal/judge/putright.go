@@ -71,6 +71,9 @@ func (in *Input) left(p *fleet.Place, r *Reason) bool {
 func (in *Input) todo(r *Reason) Todo {
 	t := Todo{Action: fleet.Change, By: fleet.Deadline{Occasion: fleet.NextVisit}, Reason: r}
 	if r.Limit == nil {
+		if d := r.Due; d != nil && d.Guess != nil && d.Guess.Do != "" {
+			t.Action = d.Guess.Do
+		}
 		return t
 	}
 	t.Action = r.Limit.Action()

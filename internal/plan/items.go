@@ -114,7 +114,7 @@ func (m *maker) workMinutes(it *item) float64 {
 // change makes the task of changing one part, or returns nil where nothing
 // asks for it within the plan.
 func (m *maker) change(j *judge.Judgement) *item {
-	if j.Position.LookOnly || m.leftUnknown(j) {
+	if j.Position.LookOnly || foundOut(j) {
 		return nil
 	}
 	it := m.bare(j)
@@ -125,10 +125,9 @@ func (m *maker) change(j *judge.Judgement) *item {
 	return nil
 }
 
-// leftUnknown reports whether a part is due only since nothing is known of it,
-// and cannot strand the vehicle: those are looked at first.
-func (m *maker) leftUnknown(j *judge.Judgement) bool {
-	return j.Verdict == fleet.PutRight && advise.OnlyAssumed(j) && !j.Strands()
+// foundOut reports whether a part is put right by finding its age out first.
+func foundOut(j *judge.Judgement) bool {
+	return j.Verdict == fleet.PutRight && len(j.Todos) > 0 && j.Todos[0].Reason.Due != nil && j.Todos[0].Action != fleet.Change
 }
 
 // bare is the change of a part without a reason.
@@ -220,7 +219,7 @@ func (m *maker) reason(it *item) bool {
 // where a distance or a time runs out.
 func (m *maker) deadline(j *judge.Judgement) civil.Date {
 	switch {
-	case len(j.Todos) == 0 || advise.OnlyAssumed(j):
+	case len(j.Todos) == 0:
 		return civil.Date{}
 	case j.Todos[0].Now:
 		return m.r.On

@@ -67,8 +67,8 @@ type Plan struct {
 	Small     []Small            // quick jobs that need no visit and fall at none
 	Hidden    []*judge.Judgement // not come to, as what hides them stays shut
 	Elsewhere []Task             // for a licensed workshop
-	// Unknown are parts that are due for no other reason than that nothing is
-	// known of them, and that cannot strand the vehicle.
+	// Unknown are parts of which nothing is known: looked at, or their age found
+	// out, before anything is planned.
 	Unknown []*judge.Judgement
 	Parked  []*judge.Judgement
 	Waits   []Subject // due within the plan and left to a visit after it

@@ -8,6 +8,7 @@ import (
 	"testing"
 	"time"
 
+	"undertray/internal/advise"
 	"undertray/internal/demo/demotest"
 	"undertray/internal/fleet"
 	"undertray/internal/plan"
@@ -127,7 +128,7 @@ func TestPlansHoldNothingSilly(t *testing.T) {
 				}
 			}
 		}
-		for _, j := range r.Known() {
+		for _, j := range r.Urgent() {
 			if j.Verdict < fleet.PutRight || j.Position.LookOnly {
 				continue
 			}
@@ -338,10 +339,20 @@ func TestVisitBecomesJob(t *testing.T) {
 	}
 }
 
-// A vehicle of which nothing is known gets a plan as well: what may strand it
-// is dealt with, what cannot is named as unknown.
-func TestPlanOfUnknownVehicles(t *testing.T) {
+// A vehicle of which nothing is known is looked at, not condemned: on its first
+// day nothing is due but what its kind says hurts when guessed wrong, each with
+// that reason, and nothing else is planned or bought but along with those.
+func TestHonestBeginnings(t *testing.T) {
 	for _, r := range demotest.Unknown(t) {
+		for i := range r.Judgements {
+			j := &r.Judgements[i]
+			if got, want := j.Verdict == fleet.PutRight, j.Kind.IfUnknown != nil && !j.Kind.IfUnknown.OnceLooked; got != want || j.Verdict > fleet.PutRight {
+				t.Errorf("%s: %s is %s, a wrong guess hurts: %v", r.Vehicle.About, j.Position.ID, j.Verdict, want)
+			}
+			if j.Verdict == fleet.PutRight && !strings.Contains(advise.Why(j), j.Kind.IfUnknown.Says) {
+				t.Errorf("%s: %s does not say why: %s", r.Vehicle.About, j.Position.ID, advise.Why(j))
+			}
+		}
 		p, err := plan.Make(t.Context(), r, plan.Options{Months: 12, Steps: 2})
 		if err != nil {
 			t.Fatal(err)
@@ -349,10 +360,18 @@ func TestPlanOfUnknownVehicles(t *testing.T) {
 		if err := p.Verify(); err != nil {
 			t.Error(err)
 		}
-		for _, j := range p.Unknown {
-			if j.Strands() {
-				t.Errorf("%s is left out and can strand the vehicle", j.Position.ID)
+		for _, v := range p.Visits {
+			for _, k := range v.Tasks {
+				if k.Do == fleet.DoReplace && k.Reason.Cause.Code != "" && k.Reason.Cause.Code != plan.DueAgain && k.Judgement.Kind.IfUnknown == nil {
+					t.Errorf("%s: %s is planned for %s: %s", r.Vehicle.About, k.Judgement.Position.ID, v.Date, k.Why())
+				}
 			}
+		}
+		for _, s := range p.Small {
+			t.Errorf("%s: %s is a quick job: %s", r.Vehicle.About, s.Task.Judgement.Position.ID, s.Task.Why())
+		}
+		if n := slices.IndexFunc(p.Visits, func(v plan.Visit) bool { return v.Round }); n < 0 || n > 1 || len(p.Unknown) < 20 {
+			t.Errorf("%s: no round at the first visits, or only %d parts are not known: %s", r.Vehicle.About, len(p.Unknown), p.Headline())
 		}
 	}
 }

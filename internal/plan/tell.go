@@ -27,12 +27,13 @@ func (m *maker) tell(ctx context.Context, solved *schedule.Plan) (*Plan, error) 
 	for i := range m.r.Judgements {
 		j := &m.r.Judgements[i]
 		switch {
-		case m.leftUnknown(j):
+		case foundOut(j):
 			p.Unknown = append(p.Unknown, j)
 		case j.Position.LookOnly && j.Verdict >= fleet.PutRight:
 			p.Elsewhere = append(p.Elsewhere, Task{Judgement: j, Positions: []*fleet.Position{j.Position}, Do: fleet.DoReplace, Reason: Reason{Cause: m.verdictCause(DueVerdict, j)}})
 		}
 	}
+	p.Unknown = append(p.Unknown, m.r.Untold()...)
 	m.addSmall(p)
 	m.between(p)
 	p.Hidden = m.addLooks(p)

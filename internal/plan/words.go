@@ -207,18 +207,21 @@ func proof(score, bound float64) string {
 	return fmt.Sprintf("No plan under these rules is cheaper by more than %.0f %%.", math.Ceil(gap*100))
 }
 
-// UnknownWords names parts that are left out of the plan until something is
-// known of them, or "".
+// UnknownWords names parts that are looked at before any date is given them,
+// or "".
 func (p *Plan) UnknownWords() string {
 	if len(p.Unknown) == 0 {
 		return ""
 	}
-	var parts []string
-	for _, j := range p.Unknown {
-		parts = append(parts, say.LowerFirst(j.Position.Name))
+	names := make([]string, len(p.Unknown))
+	for i, j := range p.Unknown {
+		names[i] = say.LowerFirst(j.Position.Name)
 	}
-	return fmt.Sprintf("Not planned, since nothing is known of their age and they cannot strand you: %s. Look at them at the next round and record what you know.", say.Listing(parts))
+	return fmt.Sprintf("Not known, so looked at before anything is planned or bought: %s. Do a round, or record what you know.", say.Few(names, unknownNamed))
 }
+
+// unknownNamed is how many parts of which nothing is known are named.
+const unknownNamed = 6
 
 // HiddenWords names what the plan never comes to look at, or "".
 func (p *Plan) HiddenWords() string {

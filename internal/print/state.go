@@ -31,7 +31,7 @@ func (t *Text) State(r *advise.Report, next string, all bool) {
 	}
 	t.Line(r.Basis())
 	t.Line(t.odometer(r))
-	for _, j := range r.Known() {
+	for _, j := range r.Urgent() {
 		t.judgement(r, j)
 	}
 	t.untold(r)
@@ -43,7 +43,7 @@ func (t *Text) State(r *advise.Report, next string, all bool) {
 	t.table1(r, all)
 }
 
-// untold lists the parts that are due only because nothing is known of them.
+// untold lists the parts of which nothing is known.
 func (t *Text) untold(r *advise.Report) {
 	untold := r.Untold()
 	if len(untold) == 0 {
@@ -54,7 +54,7 @@ func (t *Text) untold(r *advise.Report) {
 	for i, j := range untold {
 		names[i] = j.Position.ID
 	}
-	t.Item(fmt.Sprintf("%-11s", fleet.PutRight), "History not known; if as old as the vehicle, past their interval: "+strings.Join(names, ", ")+
+	t.Item(fmt.Sprintf("%-11s", fleet.Unseen), "To be looked at first: "+strings.Join(names, ", ")+
 		". Say what you know with undertray fitted "+r.Vehicle.ID+" POSITION --told-date DATE.")
 }
 
@@ -107,11 +107,7 @@ func (t *Text) table1(r *advise.Report, all bool) {
 		if !all && j.Verdict != fleet.Unseen && j.Verdict != fleet.Keep {
 			continue
 		}
-		verdict := j.Verdict.String()
-		if j.Verdict == fleet.Unseen {
-			verdict = "none yet"
-		}
-		rows = append(rows, []string{verdict, j.Position.Name, lookedWords(j), t.due(r, j)})
+		rows = append(rows, []string{j.Verdict.String(), j.Position.Name, lookedWords(j), t.due(r, j)})
 	}
 	if len(rows) == 0 {
 		return
@@ -125,11 +121,11 @@ func (t *Text) table1(r *advise.Report, all bool) {
 }
 
 func (t *Text) due(r *advise.Report, j *judge.Judgement) string {
-	w, d, ok := r.Next(j)
-	if !ok {
-		return "on condition"
+	when, by := r.DueWords(j)
+	if by == "" {
+		return when
 	}
-	return fmt.Sprintf("%s (%s)", w.Words(), d.Interval.Authority)
+	return fmt.Sprintf("%s (%s)", when, by)
 }
 
 func lookedWords(j *judge.Judgement) string {

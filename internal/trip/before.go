@@ -23,7 +23,7 @@ func findMust(r *advise.Report, t *Trip, m *plan.Prices) {
 		f.Due = due
 		t.Must = append(t.Must, f)
 	}
-	for _, j := range r.Known() {
+	for _, j := range r.Urgent() {
 		switch {
 		case j.Verdict < fleet.PutRight:
 		case len(j.Todos) > 0 && j.Todos[0].Left != nil:
@@ -227,8 +227,14 @@ func (t *Trip) mostWorth(all []Fix) []Fix {
 	return out
 }
 
-// findChecks lists what to look at on the way: parts on watch, and levels.
+// findChecks lists what to look at on the way, parts on watch and levels, and
+// what is looked at before: what can strand and of which nothing is known.
 func findChecks(r *advise.Report, t *Trip) {
+	for _, j := range r.Untold() {
+		if j.Strands() {
+			t.First = append(t.First, j)
+		}
+	}
 	for _, j := range r.With(fleet.Watch) {
 		if _, test := tested(j); test || j.Again != nil && j.Again.Mark.Passed(t.Start, t.From, t.Distanced) {
 			t.First = append(t.First, j)

@@ -114,6 +114,34 @@ func TestNoTripWhileSomethingIsDue(t *testing.T) {
 	}
 }
 
+// Nothing of unknown history is changed for a trip but what its kind says, and
+// what of it can strand is looked at before the start.
+func TestWhatIsNotKnownIsLookedAtBeforeATrip(t *testing.T) {
+	for _, r := range demotest.Unknown(t) {
+		out, err := trip.Ask(r, trip.Options{Km: 1500})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, f := range slices.Concat(out.Must, out.Fixes) {
+			if f.Do == fleet.Change && f.Judgement.Kind.IfUnknown == nil {
+				t.Errorf("%s: %s is to be changed before the trip", r.Vehicle.About, f.Judgement.Position.ID)
+			}
+		}
+		n := 0
+		for _, j := range r.Untold() {
+			if j.Strands() {
+				n++
+				if !slices.Contains(out.First, j) {
+					t.Errorf("%s: %s can strand, is not known and not looked at", r.Vehicle.About, j.Position.ID)
+				}
+			}
+		}
+		if got := out.Headline(units.Preferences{}); n == 0 || !strings.HasPrefix(got, "Not before you ") {
+			t.Errorf("%s: %d to look at, %q", r.Vehicle.About, n, got)
+		}
+	}
+}
+
 // What is on watch and asks for a test, or whose next look falls due by the
 // start, comes before the trip and not on the way: a coolant level that keeps
 // falling is pressure-tested first (common practice of hose makers' guides).

@@ -62,8 +62,9 @@ type Trip struct {
 	Stranded, LetDown, After float64
 	Fixes                    []Fix // the cheapest that bring After under Under
 	Reached                  bool  // After is no more than Under
-	// First are parts on watch to be tested, or looked at, before the start:
-	// their finding asks for a test, or the next look falls due by then.
+	// First are parts to be tested, or looked at, before the start: those on
+	// watch whose finding asks for a test or whose next look falls due by then,
+	// and those that can strand and of which nothing is known.
 	First      []*judge.Judgement
 	Check      []Check
 	Carry      []Carry

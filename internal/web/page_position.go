@@ -190,13 +190,16 @@ func (d *desk) dueRows(j *judge.Judgement) []dueRow {
 		due := &j.Dues[i]
 		row := dueRow{Authority: string(due.Interval.Authority), Interval: advise.IntervalWords(due.Interval, d.yard.Settings.Units),
 			When: "by condition", Note: strings.Join(due.Interval.Materials, ", "), Governs: due.Governs}
-		if !due.OnCondition {
+		switch {
+		case due.Untold():
+			row.When = "not known"
+		case !due.OnCondition:
 			row.When = d.report.When(due.Mark).Words()
 		}
 		if due.Mark.HasTotal {
 			row.At = d.km(due.Mark.Total)
 		}
-		if due.Assumed {
+		if due.Guess != nil {
 			row.Note = strings.TrimPrefix(row.Note+"; as old as the vehicle, as far as is known", "; ")
 		}
 		if due.Severe {

@@ -84,7 +84,7 @@ func (s *Server) vehiclePage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	for _, j := range rep.Known() {
+	for _, j := range rep.Urgent() {
 		page.Needs = append(page.Needs, d.need(j, numbers))
 	}
 	for _, j := range rep.Untold() {

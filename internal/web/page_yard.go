@@ -72,7 +72,7 @@ func (d *desk) yardRow() yardRow {
 	v := d.vehicle
 	out := yardRow{ID: v.ID, Name: v.Name, About: v.About, Headline: d.report.Headline(d.yard.Settings.Units),
 		Basis: d.report.Basis(), Reading: d.reading()}
-	for _, j := range d.report.Known() {
+	for _, j := range d.report.Urgent() {
 		if j.Verdict == fleet.Watch && len(out.Worst) >= mostNeeds || len(out.Worst) >= 2*mostNeeds {
 			out.More++
 			continue

@@ -45,11 +45,7 @@ func lookedShort(j *judge.Judgement) string {
 
 // due says when a part is next due, and who says so.
 func (d *desk) due(j *judge.Judgement) (when, by string) {
-	w, due, ok := d.report.Next(j)
-	if !ok {
-		return "on condition", ""
-	}
-	return w.Words(), string(due.Interval.Authority)
+	return d.report.DueWords(j)
 }
 
 // km shows a distance of km in the owner's unit.

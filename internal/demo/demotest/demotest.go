@@ -16,6 +16,7 @@ import (
 	"undertray/internal/catalogue"
 	"undertray/internal/demo"
 	"undertray/internal/fleet"
+	"undertray/internal/judge"
 	"undertray/internal/sheet"
 	"undertray/internal/yard"
 	"undertray/units"
@@ -99,12 +100,12 @@ func All(t testing.TB) []*advise.Report {
 	return slices.SortedFunc(maps.Values(m), func(a, b *advise.Report) int { return cmp.Compare(a.Vehicle.ID, b.Vehicle.ID) })
 }
 
-// Due names the positions of a vehicle that ask for a change or fall due by the
-// visit after next, of unknown history or not.
+// Due names the positions of a vehicle that ask for a change, fall due by the
+// visit after next, or have an interval of which nobody knows where it ends.
 func Due(r *advise.Report) []string {
 	var out []string
 	for i := range r.Judgements {
-		if j := &r.Judgements[i]; j.Verdict >= fleet.PutRight || r.DueSoon(j) {
+		if j := &r.Judgements[i]; j.Verdict >= fleet.PutRight || r.DueSoon(j) || slices.ContainsFunc(j.Dues, func(d judge.Due) bool { return d.Untold() && !d.OnCondition }) {
 			out = append(out, j.Position.ID)
 		}
 	}
