@@ -1,106 +1,104 @@
-// Package growth measures what recording costs as the journal grows: the same
-// command on a yard with few entries and with many, over 500 vehicles and all
-// about one, beside a bare insert with the same waiting for the disk.
+// Package growth measures what recording and pages cost as the journal grows: the
+// same on a yard with few entries and with many, over 500 vehicles and all about
+// one, beside a bare insert with the same waiting for the disk.
 package growth
 
 import (
-	"bytes"
 	"database/sql"
 	"fmt"
-	"io"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
+	"syscall"
 	"testing"
 	"time"
 
 	_ "modernc.org/sqlite"
 
-	"undertray/civil"
-	"undertray/internal/cli"
 	"undertray/internal/fleet"
 	"undertray/internal/journal"
 	"undertray/internal/journal/journaltest"
 )
 
-// sizes are the numbers of entries compared; a million with UNDERTRAY_SOAK.
-func sizes() []int {
-	if os.Getenv("UNDERTRAY_SOAK") != "" {
-		return []int{1000, 10000, 100000, 1000000}
+func soak() bool { return os.Getenv("UNDERTRAY_SOAK") != "" }
+
+// many is the number of entries compared with a thousand.
+func many() int {
+	if soak() {
+		return 1000000
 	}
-	return []int{1000, 10000, 100000}
+	return 100000
 }
 
-// yardWith makes a yard of one vehicle, wren, in a journal of n entries about so
-// many vehicles, wren among them.
-func yardWith(b *testing.B, n, vehicles int) string {
-	b.Helper()
-	dir := b.TempDir()
-	run(b, dir, "sheet", "new", "four-transverse-petrol", "wren", "--name", "Wren", "--built", "2014-05-01")
-	names := []string{"wren"}
-	for i := 1; i < vehicles; i++ {
-		names = append(names, fmt.Sprintf("other-%d", i))
-	}
-	entries := journaltest.Round(n, names...)
-	for _, e := range entries { // a day's rounds on many vehicles, in the past
-		e.Date = civil.MustParse("2016-01-01").AddDays(3600 * int(e.Date.Sub(entries[0].Date)) / (n/11 + 1))
-		if e.Found != nil {
-			e.Found.Position, e.Found.Check = "main-belt", "cracks"
-			e.Found.Answer, e.Found.Value = "", nil
-			e.Type, e.Note = fleet.TypeNote, &fleet.Note{Text: "looked at"}
-			e.Found = nil
-		}
-	}
-	s, err := journal.Open(b.Context(), filepath.Join(dir, "journal.db"), journal.Options{Create: true})
-	if err != nil {
-		b.Fatal(err)
-	}
-	defer s.Close()
-	for len(entries) > 0 {
-		part := entries[:min(len(entries), 10000)]
-		if _, err := s.Append(b.Context(), part); err != nil {
-			b.Fatal(err)
-		}
-		entries = entries[len(part):]
-	}
-	return dir
-}
-
-func run(b *testing.B, dir string, args ...string) {
-	b.Helper()
-	var complaints bytes.Buffer
-	if code := cli.Main(append([]string{"--yard", dir}, args...), strings.NewReader(""), io.Discard, &complaints); code != 0 {
-		b.Fatalf("%v: %s", args, complaints.String())
-	}
-}
-
-// BenchmarkNote records a note by command. The ratio is that to the smallest
-// journal.
-func BenchmarkNote(b *testing.B) {
+// TestCostDoesNotGrow: a note by command, a round kept by a server and a vehicle's
+// page cost at most 1.5 times as much with many entries as with a thousand. Both
+// are done by turns and compared by processor time, so that what else the machine
+// does weighs on both.
+func TestCostDoesNotGrow(t *testing.T) {
+	t.Setenv("UNDERTRAY_TODAY", today.String())
 	for _, vehicles := range []int{500, 1} {
-		first := 0.0
-		for _, n := range sizes() {
-			b.Run(fmt.Sprintf("%d entries about %d vehicles", n, vehicles), func(b *testing.B) {
-				dir := yardWith(b, n, vehicles)
-				run(b, dir, "note", "wren", "warm")
-				for b.Loop() {
-					run(b, dir, "note", "wren", "rattles when cold")
-				}
-				each := b.Elapsed().Seconds() / float64(b.N)
-				if first == 0 {
-					first = each
-				}
-				b.ReportMetric(each/first, "times-the-first")
-			})
+		t.Run(fmt.Sprintf("about %d vehicles", vehicles), func(t *testing.T) {
+			few, lots := yardWith(t, 1000, vehicles, 3), yardWith(t, many(), vehicles, 3)
+			note := func(dir string) func() { return func() { run(t, dir, "note", "wren", "rattles when cold") } }
+			compared(t, "note", 1.5, 25, note(few), note(lots))
+			a, b := serve(t, few), serve(t, lots)
+			page := func(s *served) func() { return func() { s.page(t, "/v/wren") } }
+			compared(t, "page", 1.5, 60, page(a), page(b))
+			round := func(s *served) func() { return func() { s.round(t) } }
+			compared(t, "round", 1.5, 40, round(a), round(b))
+			after := func(s *served) func() { return func() { s.round(t); s.page(t, "/v/wren") } }
+			compared(t, "round and page", 1.5, 40, after(a), after(b))
+			first := func(dir string) func() { return func() { serve(t, dir).page(t, "/v/wren") } }
+			compared(t, "first page after start", 3, 10, first(few), first(lots))
+		})
+	}
+}
+
+// compared wants what is done on a large yard to cost at most so many times what it
+// costs on a small one, in the middle of so many tries, after one that counts for
+// neither. A busy machine may spoil one series, not three.
+func compared(t *testing.T, what string, most float64, tries int, small, large func()) {
+	t.Helper()
+	small()
+	large()
+	ratio := 0.0
+	for range 3 {
+		var a, b []float64
+		for range tries {
+			a, b = append(a, spent(small)), append(b, spent(large))
+		}
+		slices.Sort(a)
+		slices.Sort(b)
+		ratio = b[tries/2] / a[tries/2]
+		t.Logf("%s: %.1f ms with few entries, %.1f ms with many, %.2f times", what, 1000*a[tries/2], 1000*b[tries/2], ratio)
+		if ratio <= most {
+			return
 		}
 	}
+	t.Errorf("%s costs %.2f times as much with many entries, want at most %g", what, ratio, most)
+}
+
+// spent is the processor time of this process that doing something takes, in s.
+func spent(do func()) float64 {
+	begun := processor()
+	do()
+	return processor() - begun
+}
+
+func processor() float64 {
+	var u syscall.Rusage
+	if err := syscall.Getrusage(syscall.RUSAGE_SELF, &u); err != nil {
+		panic(err)
+	}
+	return float64(u.Utime.Nano()+u.Stime.Nano()) / 1e9
 }
 
 // BenchmarkKeep lands one note, beside one bare row in a transaction of its own.
 func BenchmarkKeep(b *testing.B) {
-	for _, n := range sizes() {
+	for _, n := range []int{1000, many()} {
 		b.Run(fmt.Sprintf("%d entries", n), func(b *testing.B) {
-			dir := yardWith(b, n, 500)
+			dir := yardWith(b, n, 500, 1)
 			s, err := journal.Open(b.Context(), filepath.Join(dir, "journal.db"), journal.Options{})
 			if err != nil {
 				b.Fatal(err)
@@ -124,6 +122,7 @@ func BenchmarkKeep(b *testing.B) {
 				theirs += time.Since(begun)
 			}
 			b.ReportMetric(theirs.Seconds()/ours.Seconds(), "of-a-bare-insert's-rate")
+			b.ReportMetric(float64(sizeOf(dir))/float64(n), "bytes-an-entry")
 		})
 	}
 }

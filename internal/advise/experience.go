@@ -47,41 +47,60 @@ type preparedWear struct {
 // Gather collects the experience of the vehicles of a yard and hands it to all
 // of their reports, so that each profits from what the others have seen.
 func Gather(reports []*Report) *Experience {
-	x := &Experience{kinds: map[wearKey]*preparedWear{}, learnt: map[course]*learnt{}}
+	x := newExperience(nil)
 	for _, r := range reports {
-		for i := range r.Vehicle.Positions {
-			place := r.State.Place(r.Vehicle.Positions[i].ID)
-			add := func(p *fleet.Part) {
-				x.parts = append(x.parts, lived{kind: place.Position.Kind, place: place, part: p, state: r.State, total: r.Total, hasTotal: r.HasTotal})
-			}
-			for _, p := range place.Past {
-				add(p)
-			}
-			if place.Fitted != nil {
-				add(place.Fitted)
-			}
-		}
-	}
-	for _, r := range reports {
+		x.parts = r.partsInto(x.parts)
 		r.Experience = x
 	}
 	return x
 }
 
-// besides is what all vehicles but one tell.
-func (x *Experience) besides(one *fleet.State) []lived {
-	return slices.DeleteFunc(slices.Clone(x.parts), func(l lived) bool { return l.state == one })
+func newExperience(parts []lived) *Experience {
+	return &Experience{parts: parts, kinds: map[wearKey]*preparedWear{}, learnt: map[course]*learnt{}}
 }
 
-// statesOf are the vehicles that parts belong to, each once.
-func statesOf(parts []lived) []*fleet.State {
-	var out []*fleet.State
-	for _, l := range parts {
-		if !slices.Contains(out, l.state) {
-			out = append(out, l.state)
+// and is what one more vehicle adds.
+func (x *Experience) and(r *Report) *Experience {
+	return newExperience(r.partsInto(slices.Clip(x.parts)))
+}
+
+// partsInto appends the vehicle's parts, past and present.
+func (r *Report) partsInto(parts []lived) []lived {
+	for i := range r.Vehicle.Positions {
+		place := r.State.Place(r.Vehicle.Positions[i].ID)
+		add := func(p *fleet.Part) {
+			parts = append(parts, lived{kind: place.Position.Kind, place: place, part: p, state: r.State, total: r.Total, hasTotal: r.HasTotal})
+		}
+		for _, p := range place.Past {
+			add(p)
+		}
+		if place.Fitted != nil {
+			add(place.Fitted)
 		}
 	}
-	return out
+	return parts
+}
+
+// asPeer is what other vehicles learn from this one: its parts, and the figures
+// found on them.
+func (r *Report) asPeer() *Report {
+	s := r.State
+	state := &fleet.State{Vehicle: s.Vehicle, On: s.On, Began: s.Began, Readings: s.Readings, Places: make(map[string]*fleet.Place, len(s.Places))}
+	for id, p := range s.Places {
+		place := &fleet.Place{Position: p.Position, Fitted: p.Fitted, Past: p.Past}
+		for _, f := range p.Findings {
+			if f.Value != nil {
+				place.Findings = append(place.Findings, f)
+			}
+		}
+		state.Places[id] = place
+	}
+	return &Report{Vehicle: r.Vehicle, Catalogue: r.Catalogue, On: r.On, State: state, Total: r.Total, HasTotal: r.HasTotal}
+}
+
+// besides is what all vehicles but one tell.
+func (x *Experience) besides(one *fleet.Vehicle) []lived {
+	return slices.DeleteFunc(slices.Clone(x.parts), func(l lived) bool { return l.state.Vehicle.ID == one.ID })
 }
 
 // exposure is what a life or a wear is counted in.

@@ -1,7 +1,7 @@
 package advise
 
 import (
-	"slices"
+	"time"
 
 	"undertray/civil"
 	"undertray/internal/catalogue"
@@ -45,12 +45,18 @@ type Supposed struct {
 	Judgement *judge.Judgement
 }
 
-// Suppose works out what a finding would mean besides the entries of the
-// report's vehicle. It is recorded nowhere.
-func Suppose(r *Report, entries []*fleet.Entry, e *fleet.Entry) *Supposed {
+// lastly is after whatever was typed.
+var lastly = time.Date(9999, 12, 31, 0, 0, 0, 0, time.UTC)
+
+// Suppose works out what a finding would mean on top of a fold of the report's
+// vehicle. It is recorded nowhere.
+func Suppose(r *Report, fold *fleet.Kept, e *fleet.Entry) *Supposed {
 	told := *e
-	told.ID, told.Vehicle, told.Date = "supposed", r.Vehicle.ID, r.On
-	j := Vehicle(r.Catalogue, r.Vehicle, append(slices.Clone(entries), &told), r.On).Judgement(e.Found.Position)
+	told.ID, told.Vehicle, told.Date, told.Recorded = "supposed", r.Vehicle.ID, r.On, lastly
+	j := r.Judgement(e.Found.Position)
+	if with, ok := fold.With([]*fleet.Entry{&told}, r.On); ok {
+		j = Of(r.Catalogue, with.State(r.On)).Judgement(e.Found.Position)
+	}
 	out := &Supposed{Judgement: j}
 	for i := range j.Reasons {
 		if o := &j.Reasons[i]; o.Finding != nil && o.Check.ID == e.Found.Check && o.Governs {

@@ -51,13 +51,28 @@ type Visit struct {
 // Vehicle works out the report of a vehicle on a day from all entries of the
 // journal (those of other vehicles are passed over).
 func Vehicle(cat *catalogue.Catalogue, v *fleet.Vehicle, entries []*fleet.Entry, on civil.Date) *Report {
-	r := &Report{Vehicle: v, Catalogue: cat, On: on, State: fleet.Fold(v, entries, on)}
-	r.Forecast = newForecast(r.State)
-	r.Total, r.HasTotal = r.Forecast.Total(on)
-	r.Judgements = judge.Vehicle(judge.Input{Catalogue: cat, State: r.State, Total: r.Total, HasTotal: r.HasTotal})
-	r.Shared = judge.Shared(v, cat.Symptoms(), r.Judgements)
-	r.Visits = r.visits()
+	return Of(cat, fleet.Fold(v, entries, on))
+}
+
+// Of works out the report of a vehicle from its state.
+func Of(cat *catalogue.Catalogue, s *fleet.State) *Report {
+	r := outlookOf(cat, s)
+	r.judge()
 	return r
+}
+
+// outlookOf is a report before anything is judged.
+func outlookOf(cat *catalogue.Catalogue, s *fleet.State) *Report {
+	r := &Report{Vehicle: s.Vehicle, Catalogue: cat, On: s.On, State: s}
+	r.Forecast = newForecast(s)
+	r.Total, r.HasTotal = r.Forecast.Total(s.On)
+	return r
+}
+
+func (r *Report) judge() {
+	r.Judgements = judge.Vehicle(judge.Input{Catalogue: r.Catalogue, State: r.State, Total: r.Total, HasTotal: r.HasTotal})
+	r.Shared = judge.Shared(r.Vehicle, r.Catalogue.Symptoms(), r.Judgements)
+	r.Visits = r.visits()
 }
 
 // Judgement returns the judgement of a position, or nil.

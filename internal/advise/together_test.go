@@ -2,11 +2,12 @@ package advise_test
 
 import (
 	"encoding/json"
+	"strings"
 	"testing"
 
 	"undertray/internal/advise"
 	"undertray/internal/demo"
-	"undertray/internal/fleet"
+	"undertray/internal/journal"
 	"undertray/internal/yard"
 	"undertray/units"
 )
@@ -26,27 +27,41 @@ func TestWorkedAgreesWithWorkingOutAnew(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	var w advise.Worked
+	store := journal.NewMemory()
+	w := advise.Worked{Folds: journal.FoldsOf(store, "")}
 	for _, ask := range []struct {
 		entries int
 		days    int
-	}{{len(entries) / 2, 0}, {len(entries), 0}, {len(entries), 0}, {len(entries), 40}, {len(entries) - 1, 40}, {len(entries), 0}} {
+	}{{len(entries) / 2, 0}, {len(entries) - 1, 0}, {len(entries) - 1, 40}, {len(entries), 40}, {len(entries), 40}, {len(entries), 0}, {len(entries), -400}} {
 		on := demo.Today.AddDays(ask.days)
-		some := entries[:ask.entries]
-		got := w.Yard(y.Catalogue, y.Vehicles, some, on)
+		if _, err := store.Append(t.Context(), entries[:ask.entries]); err != nil {
+			t.Fatal(err)
+		}
+		look, err := w.Look(t.Context(), y.Catalogue, y.Vehicles, on)
+		if err != nil {
+			t.Fatal(err)
+		}
+		got, err := look.Yard(t.Context())
+		if err != nil {
+			t.Fatal(err)
+		}
+		anew := advise.Yard(y.Catalogue, y.Vehicles, entries[:ask.entries], on)
 		for i, v := range y.Vehicles {
-			of := []*fleet.Entry{}
-			for _, e := range some {
-				if e.Vehicle == v.ID {
-					of = append(of, e)
-				}
+			one, err := look.Among(t.Context(), v)
+			if err != nil {
+				t.Fatal(err)
 			}
-			want, had := said(t, advise.Vehicle(y.Catalogue, v, of, on)), said(t, got[i])
-			if want != had {
+			want := said(t, anew[i])
+			if said(t, got[i]) != want || said(t, one) != want {
 				t.Fatalf("%s with %d entries %d days on is not worked out anew", v.ID, ask.entries, ask.days)
 			}
-			if got[i].Experience == nil {
-				t.Errorf("%s has no experience of the yard", v.ID)
+			for k := range anew[i].Judgements { // with what the others tell
+				j := &anew[i].Judgements[k]
+				was, is, alone := anew[i].Glance(j), got[i].Glance(got[i].Judgement(j.Position.ID)), one.Glance(one.Judgement(j.Position.ID))
+				lines := strings.Join(was.Lines(units.Preferences{}, true), "\n")
+				if strings.Join(is.Lines(units.Preferences{}, true), "\n") != lines || strings.Join(alone.Lines(units.Preferences{}, true), "\n") != lines {
+					t.Fatalf("%s, %s: the outlook is another", v.ID, j.Position.ID)
+				}
 			}
 		}
 	}

@@ -20,7 +20,7 @@ func (a *app) yardCmd() *cobra.Command {
 		RunE: func(c *cobra.Command, _ []string) error {
 			return a.withYard(c.Context(), func(y *yard.Yard, store journal.Store) error {
 				defer a.remind(c.Context(), store)
-				reports, err := a.reports(c.Context(), y, store)
+				reports, err := a.reports(c.Context(), y)
 				if err != nil {
 					return err
 				}
@@ -198,6 +198,10 @@ func (a *app) historyCmd() *cobra.Command {
 						return err
 					}
 					position = j.Position.ID
+				}
+				r, _, err := a.whole(c.Context(), r)
+				if err != nil {
+					return err
 				}
 				if sheet.file != "" {
 					return a.onPaper(y, sheet, func(p print.Paper, w io.Writer) error { return p.History(w, r, position) })

@@ -54,6 +54,8 @@ type app struct {
 	at   string // --journal as typed
 	on   string // --on as typed
 	json bool
+
+	folds *journal.Folds // of the journal that is open
 }
 
 // Main runs the program and returns its exit code.
@@ -248,7 +250,12 @@ func (a *app) withJournal(ctx context.Context, do func(journal.Store) error) (er
 	if err != nil {
 		return err
 	}
-	defer func() { err = errors.Join(err, store.Close()) }()
+	before := a.folds
+	a.folds = journal.FoldsOf(store, a.dir)
+	defer func() {
+		a.folds = before
+		err = errors.Join(err, store.Close())
+	}()
 	if alarm := store.Alarm(); alarm != nil {
 		a.report(alarm)
 	}
@@ -287,7 +294,7 @@ func (a *app) withVehicle(ctx context.Context, vehicle string, do func(*yard.Yar
 // withReport works a vehicle out for the time of do.
 func (a *app) withReport(ctx context.Context, vehicle string, do func(*yard.Yard, *advise.Report) error) error {
 	return a.withVehicle(ctx, vehicle, func(y *yard.Yard, store journal.Store, v *fleet.Vehicle) error {
-		r, err := a.reportOn(ctx, y, store, v)
+		r, err := a.reportOn(ctx, y, v)
 		if err != nil {
 			return err
 		}
@@ -304,33 +311,53 @@ func (a *app) tell(r *advise.Report) {
 	}
 }
 
-// reports works out every vehicle of the yard from one reading of the journal,
-// so that each profits from what the others have seen.
-func (a *app) reports(ctx context.Context, y *yard.Yard, store journal.Store) ([]*advise.Report, error) {
+// reports works out every vehicle of the yard, so that each profits from what the
+// others have seen.
+func (a *app) reports(ctx context.Context, y *yard.Yard) ([]*advise.Report, error) {
 	on, err := a.day()
 	if err != nil {
 		return nil, err
 	}
-	entries, err := store.Entries(ctx, journal.Filter{})
+	look, err := (&advise.Worked{Folds: a.folds}).Look(ctx, y.Catalogue, y.Vehicles, on)
 	if err != nil {
 		return nil, err
 	}
-	return advise.In(y.Settings.Units, advise.Yard(y.Catalogue, y.Vehicles, entries, on)), nil
+	reports, err := look.Yard(ctx)
+	return advise.In(y.Settings.Units, reports), err
 }
 
-func (a *app) reportOn(ctx context.Context, y *yard.Yard, store journal.Store, v *fleet.Vehicle) (*advise.Report, error) {
-	reports, err := a.reports(ctx, y, store)
+// reportOn works one vehicle out, with what the others have seen.
+func (a *app) reportOn(ctx context.Context, y *yard.Yard, v *fleet.Vehicle) (*advise.Report, error) {
+	on, err := a.day()
 	if err != nil {
 		return nil, err
 	}
-	return reports[slices.Index(y.Vehicles, v)], nil
+	look, err := (&advise.Worked{Folds: a.folds}).Look(ctx, y.Catalogue, y.Vehicles, on)
+	if err != nil {
+		return nil, err
+	}
+	r, err := look.Among(ctx, v)
+	if err == nil {
+		r.Units = y.Settings.Units
+	}
+	return r, err
+}
+
+// whole is a report with all that is recorded about its vehicle, for questions
+// about the past.
+func (a *app) whole(ctx context.Context, r *advise.Report) (*advise.Report, []*fleet.Entry, error) {
+	all, err := a.folds.OfVehicle(ctx, r.Vehicle.ID)
+	if err != nil {
+		return nil, nil, err
+	}
+	return r.WithRecord(r.Vehicle, all, r.On), all, nil
 }
 
 // withShare works a vehicle out for the time of do, with what the plan of all
 // vehicles leaves to it.
 func (a *app) withShare(ctx context.Context, vehicle string, do func(*yard.Yard, *advise.Report, *plan.Share) error) error {
 	return a.withVehicle(ctx, vehicle, func(y *yard.Yard, store journal.Store, v *fleet.Vehicle) error {
-		r, share, err := a.shareOf(ctx, y, store, v)
+		r, share, err := a.shareOf(ctx, y, v)
 		if err != nil {
 			return err
 		}
@@ -338,8 +365,12 @@ func (a *app) withShare(ctx context.Context, vehicle string, do func(*yard.Yard,
 	})
 }
 
-func (a *app) shareOf(ctx context.Context, y *yard.Yard, store journal.Store, v *fleet.Vehicle) (*advise.Report, *plan.Share, error) {
-	reports, err := a.reports(ctx, y, store)
+func (a *app) shareOf(ctx context.Context, y *yard.Yard, v *fleet.Vehicle) (*advise.Report, *plan.Share, error) {
+	if !y.Settings.Visits.Any() {
+		r, err := a.reportOn(ctx, y, v)
+		return r, nil, err
+	}
+	reports, err := a.reports(ctx, y)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -348,6 +379,6 @@ func (a *app) shareOf(ctx context.Context, y *yard.Yard, store journal.Store, v 
 }
 
 // recorder returns what adds entries to a yard's journal.
-func (a *app) recorder(y *yard.Yard, store journal.Store) *record.Recorder {
-	return &record.Recorder{Journal: store, Catalogue: y.Catalogue, Now: a.now, NewID: a.newID}
+func (a *app) recorder(y *yard.Yard) *record.Recorder {
+	return &record.Recorder{Journal: a.folds, Catalogue: y.Catalogue, Now: a.now, NewID: a.newID}
 }

@@ -39,7 +39,7 @@ func (a *app) calendarCmd() *cobra.Command {
 				})
 			}
 			return a.withYard(c.Context(), func(y *yard.Yard, store journal.Store) error {
-				reports, err := a.reports(c.Context(), y, store)
+				reports, err := a.reports(c.Context(), y)
 				if err != nil {
 					return err
 				}

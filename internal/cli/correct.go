@@ -55,7 +55,7 @@ type correction struct {
 }
 
 func (a *app) correct(ctx context.Context, y *yard.Yard, store journal.Store, v *fleet.Vehicle, fix correction) ([]*fleet.Entry, error) {
-	rec := a.recorder(y, store)
+	rec := a.recorder(y)
 	old, err := standing(ctx, store, v, fix.id)
 	if err != nil {
 		return nil, err

@@ -92,7 +92,7 @@ func (a *app) showDemo(c *cobra.Command) error {
 		var reports []*advise.Report
 		var shown *advise.Report
 		for _, v := range y.Vehicles {
-			r, err := a.reportOn(c.Context(), y, store, v)
+			r, err := a.reportOn(c.Context(), y, v)
 			if err != nil {
 				return err
 			}

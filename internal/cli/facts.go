@@ -67,7 +67,7 @@ func (a *app) add(ctx context.Context, vehicle string, make func(*yard.Yard, *fl
 		if err != nil {
 			return err
 		}
-		stored, err := a.recorder(y, store).Batch(ctx, v, entries)
+		stored, err := a.recorder(y).Batch(ctx, v, entries)
 		if err != nil {
 			return err
 		}
@@ -80,11 +80,12 @@ func (a *app) recorded(ctx context.Context, y *yard.Yard, store journal.Store, v
 	if a.json {
 		return a.printJSON(stored)
 	}
-	entries, err := store.OfVehicle(ctx, v.ID)
+	state, err := a.folds.State(ctx, v, civil.Of(a.now()))
 	if err != nil {
 		return err
 	}
-	r := advise.In(y.Settings.Units, advise.Yard(y.Catalogue, []*fleet.Vehicle{v}, entries, civil.Of(a.now())))[0]
+	r := advise.Of(y.Catalogue, state)
+	r.Units = y.Settings.Units
 	return a.print(y, func(t *print.Text) { t.Recorded(r, stored) })
 }
 

@@ -87,7 +87,7 @@ func (a *app) askCmd() *cobra.Command {
 				if err != nil {
 					return err
 				}
-				r, err := a.reportOn(c.Context(), y, store, v)
+				r, err := a.reportOn(c.Context(), y, v)
 				if err != nil {
 					return err
 				}
@@ -104,7 +104,7 @@ func (a *app) askCmd() *cobra.Command {
 				if len(errs) > 0 {
 					return errors.Join(errs...)
 				}
-				stored, err := a.recorder(y, store).Batch(c.Context(), v, entries)
+				stored, err := a.recorder(y).Batch(c.Context(), v, entries)
 				if err != nil {
 					return err
 				}

@@ -88,7 +88,7 @@ func (a *app) listen(ctx context.Context, args []string, f listenFlags) error {
 		if err != nil {
 			return err
 		}
-		r, err := a.reportOn(ctx, y, store, v)
+		r, err := a.reportOn(ctx, y, v)
 		if err != nil {
 			return err
 		}
@@ -241,7 +241,7 @@ func (a *app) keepHeard(ctx context.Context, y *yard.Yard, store journal.Store, 
 	}
 	e.Date = day
 	belt.Attach(e, hash)
-	stored, err := a.recorder(y, store).Batch(ctx, h.Vehicle, []*fleet.Entry{e})
+	stored, err := a.recorder(y).Batch(ctx, h.Vehicle, []*fleet.Entry{e})
 	if err != nil {
 		return err
 	}

@@ -20,7 +20,7 @@ func (a *app) livesCmd() *cobra.Command {
 				if err != nil {
 					return err
 				}
-				reports, err := a.reports(c.Context(), y, store)
+				reports, err := a.reports(c.Context(), y)
 				if err != nil {
 					return err
 				}

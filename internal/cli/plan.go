@@ -205,7 +205,7 @@ func (a *app) planYard(ctx context.Context, opt plan.Options, ask planAsk) error
 		return &fleet.Error{Kind: fleet.Invalid, Where: "VEHICLE", Msg: "that is asked of one vehicle", Hint: "name it: undertray plan VEHICLE; see undertray yard for their names"}
 	}
 	return a.withYard(ctx, func(y *yard.Yard, store journal.Store) error {
-		reports, err := a.reports(ctx, y, store)
+		reports, err := a.reports(ctx, y)
 		if err != nil {
 			return err
 		}
@@ -236,14 +236,14 @@ func (a *app) planKeep(ctx context.Context, y *yard.Yard, r *advise.Report, opt 
 		entries = append(entries, &fleet.Entry{Type: fleet.TypeWish, Date: r.On, Wish: &opt.Wishes[i]})
 	}
 	return a.withYard(ctx, func(_ *yard.Yard, store journal.Store) error {
-		stored, err := a.recorder(y, store).Batch(ctx, r.Vehicle, entries)
+		stored, err := a.recorder(y).Batch(ctx, r.Vehicle, entries)
 		if err != nil {
 			return err
 		}
 		if a.json {
 			return a.printJSON(stored)
 		}
-		r, share, err := a.shareOf(ctx, y, store, r.Vehicle)
+		r, share, err := a.shareOf(ctx, y, r.Vehicle)
 		if err != nil {
 			return err
 		}
@@ -296,27 +296,25 @@ func (a *app) comingDay(on civil.Date, typed string) (civil.Date, error) {
 const sinceLast = "last"
 
 func (a *app) planSinceLast(ctx context.Context, y *yard.Yard, r *advise.Report, opt plan.Options) error {
-	return a.withYard(ctx, func(_ *yard.Yard, store journal.Store) error {
-		all, err := store.OfVehicle(ctx, r.Vehicle.ID)
-		if err != nil {
-			return err
-		}
-		now, err := plan.Make(ctx, r, opt)
-		if err != nil {
-			return err
-		}
-		batch, changes, err := moves.BeforeLast(ctx, r, now, all, opt)
-		if err != nil {
-			return err
-		}
-		if batch.ID == "" {
-			return &fleet.Error{Kind: fleet.NotFound, Where: "--since", Msg: r.Vehicle.Name + " has no entries yet", Hint: "record something first"}
-		}
-		if a.json {
-			return a.printJSON(changeViews(changes))
-		}
-		return a.print(y, func(t *print.Text) { t.PlanSinceLast(batch, changes) })
-	})
+	r, all, err := a.whole(ctx, r)
+	if err != nil {
+		return err
+	}
+	now, err := plan.Make(ctx, r, opt)
+	if err != nil {
+		return err
+	}
+	batch, changes, err := moves.BeforeLast(ctx, r, now, all, opt)
+	if err != nil {
+		return err
+	}
+	if batch.ID == "" {
+		return &fleet.Error{Kind: fleet.NotFound, Where: "--since", Msg: r.Vehicle.Name + " has no entries yet", Hint: "record something first"}
+	}
+	if a.json {
+		return a.printJSON(changeViews(changes))
+	}
+	return a.print(y, func(t *print.Text) { t.PlanSinceLast(batch, changes) })
 }
 
 func changeViews(changes []moves.Change) []moves.ChangeView {
@@ -330,6 +328,9 @@ func changeViews(changes []moves.Change) []moves.ChangeView {
 func (a *app) planSince(ctx context.Context, y *yard.Yard, r *advise.Report, opt plan.Options, ask planAsk) error {
 	day, err := a.dayOf("since", ask.since)
 	if err != nil {
+		return err
+	}
+	if r, _, err = a.whole(ctx, r); err != nil {
 		return err
 	}
 	changes, err := moves.Since(ctx, r, day, opt)

@@ -79,7 +79,7 @@ func (a *app) serveFrom(ctx context.Context, o serving, hash string, store journ
 		return &fleet.Error{Kind: fleet.Invalid, Where: "--listen " + o.listen, Msg: "others could reach that address, and no pass-phrase is set",
 			Hint: "set one with: undertray passphrase"}
 	}
-	srv, err := web.New(web.Options{Dir: a.dir, Journal: journal.Remember(store), Now: a.now, NewID: a.newID, Log: a.logger(o.verbose),
+	srv, err := web.New(web.Options{Dir: a.dir, Journal: journal.FoldsOf(store, a.dir), Now: a.now, NewID: a.newID, Log: a.logger(o.verbose),
 		Passphrase: hash, Secure: o.cert != "", Demo: o.demo, Remind: a.reminder(store, o)})
 	if err != nil {
 		return err

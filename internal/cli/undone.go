@@ -22,7 +22,7 @@ func (a *app) addAbout(ctx context.Context, vehicle string, make func(*advise.Re
 		if err != nil {
 			return err
 		}
-		r, err := a.reportOn(ctx, y, store, v)
+		r, err := a.reportOn(ctx, y, v)
 		if err != nil {
 			return err
 		}
@@ -30,7 +30,7 @@ func (a *app) addAbout(ctx context.Context, vehicle string, make func(*advise.Re
 		if err != nil {
 			return err
 		}
-		stored, err := a.recorder(y, store).Batch(ctx, v, entries)
+		stored, err := a.recorder(y).Batch(ctx, v, entries)
 		if err != nil {
 			return err
 		}

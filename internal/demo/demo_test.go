@@ -235,7 +235,7 @@ func TestEntriesPassTheRecorder(t *testing.T) {
 	for _, v := range w.yard.Vehicles {
 		for _, batch := range batches(w.entries, v.ID) {
 			batch = clones(batch)
-			r := record.Recorder{Journal: store, Catalogue: w.yard.Catalogue, NewID: journal.NewID,
+			r := record.Recorder{Journal: journal.FoldsOf(store, ""), Catalogue: w.yard.Catalogue, NewID: journal.NewID,
 				Now: func() time.Time { return batch[0].Recorded }}
 			if _, err := r.Batch(context.Background(), v, batch); err != nil {
 				t.Errorf("%s, %s: %v", v.ID, batch[0].Date, err)

@@ -103,6 +103,16 @@ func (k *Kept) State(on civil.Date) *State {
 	return &s
 }
 
+// Size is how much a fold holds, in findings and the like.
+func (k *Kept) Size() int {
+	s := k.state
+	n := len(s.Readings)/4 + len(s.Notes) + len(s.Wishes) + len(s.Problems) + len(k.ahead)
+	for _, p := range s.Places {
+		n += 1 + len(p.Past) + len(p.Findings) + len(p.Notes)
+	}
+	return n
+}
+
 // newest returns the last so many of a list.
 func newest[T any](list []T, most int) []T {
 	if len(list) > most {
@@ -142,9 +152,16 @@ func (p *Place) forget(added *Finding) {
 			oldest = i
 		}
 	}
-	if n > most && p.Findings[oldest].Date != added.Date {
-		p.Findings = slices.Delete(p.Findings, oldest, oldest+1)
+	if n <= most || p.Findings[oldest].Date == added.Date {
+		return
 	}
+	gone := p.Findings[oldest]
+	for _, f := range p.Findings {
+		if f.Before == gone {
+			f.Before = nil
+		}
+	}
+	p.Findings = slices.Delete(p.Findings, oldest, oldest+1)
 }
 
 // waits notes that a place holds a moment to which a later reading may give its

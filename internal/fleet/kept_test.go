@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math/rand/v2"
 	"os"
+	"reflect"
 	"slices"
 	"strings"
 	"testing"
@@ -195,7 +196,7 @@ func randomFact(random *rand.Rand, n int, date civil.Date) *Entry {
 		e.Type, e.Instrument, e.Odometer = TypeOdometer, &Instrument{Old: old, New: started}, nil
 	case 5:
 		figure := units.Must(float64(random.IntN(9)), "mm")
-		e.Type, e.Found = TypeFound, &Found{Position: position, Check: "depth", Value: &figure}
+		e.Type, e.Found = TypeFound, &Found{Position: position, Check: "depth", Value: &figure, Note: "with\ta \"tab\"\nand a line", Attachments: []string{"abc"}}
 	default:
 		e.Type, e.Found = TypeFound, &Found{Position: position, Check: "cracks", Answer: []string{"none", "few", "many"}[random.IntN(3)]}
 	}
@@ -233,7 +234,7 @@ func told(s *State) string {
 			for o := f.Before; o != nil; o = o.Before {
 				before += " " + o.Entry
 			}
-			fmt.Fprintln(&b, "  found", f.Entry, f.Check, f.Answer, f.Value, f.Moment, f.Settled, "before", before, p.Latest[f.Check] == f)
+			fmt.Fprintln(&b, "  found", f.Entry, f.Check, f.Answer, f.Value, f.Note, f.Attachments, f.Moment, f.Settled, "before", before, p.Latest[f.Check] == f)
 		}
 	}
 	return b.String()
@@ -264,5 +265,24 @@ func TestAKeptFoldOfAnotherSheetIsNotTaken(t *testing.T) {
 	}
 	if _, err := DecodeKept(testVehicle(), src); err != nil {
 		t.Error(err)
+	}
+}
+
+// A state gets a field: it is to be copied in clone, and written and read back in
+// kept_copy.go, unless it says nothing of what was folded.
+func TestEveryFieldOfAStateIsKept(t *testing.T) {
+	for typ, fields := range map[reflect.Type]string{
+		reflect.TypeFor[State]():   "Vehicle On Began Readings Places Notes Wishes Open Record Problems MoreProblems",
+		reflect.TypeFor[Place]():   "Position Fitted Past Latest Findings Notes Aside Left",
+		reflect.TypeFor[Finding](): "Found Moment Entry Settled Before",
+		reflect.TypeFor[Found]():   "Position Check Answer Value Note Attachments",
+	} {
+		var got []string
+		for i := range typ.NumField() {
+			got = append(got, typ.Field(i).Name)
+		}
+		if strings.Join(got, " ") != fields {
+			t.Errorf("%s has the fields %v; name here those that kept_copy.go keeps, and count FoldVersion up", typ, got)
+		}
 	}
 }

@@ -3,6 +3,7 @@ package fleet
 import (
 	"cmp"
 	"math"
+	"slices"
 	"time"
 )
 
@@ -55,3 +56,7 @@ func IsShortName(s string) bool {
 	}
 	return s != "" && len(s) <= 100
 }
+
+// SortByDate sorts entries by the day they are about, and within a day by when
+// they were typed: the order in which they are folded.
+func SortByDate(entries []*Entry) { slices.SortFunc(entries, byDate) }

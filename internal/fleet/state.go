@@ -1,6 +1,8 @@
 package fleet
 
 import (
+	"cmp"
+	"slices"
 	"sort"
 
 	"undertray/civil"
@@ -123,3 +125,12 @@ func (s *State) TotalOn(day civil.Date) (float64, bool) {
 
 // Material returns the material the part is known to be of, or "".
 func (p *Part) Material() string { return p.Spec.Material }
+
+// ChangedAfter reports whether a part was fitted at the place after an entry, by
+// day and then by id.
+func (p *Place) ChangedAfter(e *Entry) bool {
+	after := func(part *Part) bool {
+		return part != nil && part.Entry != "" && part.Known == Recorded && cmp.Or(part.From.Date.Compare(e.Date), cmp.Compare(part.Entry, e.ID)) > 0
+	}
+	return after(p.Fitted) || slices.ContainsFunc(p.Past, after)
+}

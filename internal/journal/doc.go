@@ -63,15 +63,27 @@
 // byte order, so that every store sorts alike. A landing takes an advisory lock
 // of the schema first: landings wait for each other, whichever server they come
 // from, entries become visible in the order of their arrival, and asking for
-// what has arrived since (Arrived) misses none. That is one look-up in an index
-// for each reading, so that what one server lands the next reading of every
-// other sees, without messages that could be lost. Statement triggers refuse
-// every UPDATE, DELETE and TRUNCATE.
+// what was touched since (Touched) misses none. That is one look-up in an index
+// for each page, so that what one server lands the next page of every other
+// shows, without messages that could be lost. Statement triggers refuse every
+// UPDATE, DELETE and TRUNCATE.
+//
+// # Folds
+//
+// Folds keeps vehicles folded: some in memory, bounded by what they hold, and a
+// written copy of each long one in the yard's folder (.kept), which lags behind
+// by up to 256 entries. It is keyed by the version of the folding, by what the
+// sheet says of its positions and by the journal's digest at the entry it goes
+// up to. What arrived since is read by vehicle and arrival and folded on top. A
+// correction or an entry that comes late is folded on top of the written copy or
+// of the one before it, and where it is older than those, from the start: by
+// date, a day at a time, so that no history is ever held whole.
 //
 // # Limits
 //
-// An attachment holds at most MaxAttachment bytes. Entries of one vehicle are
-// read whole; BenchmarkEntries compares that with a bare scan of the same rows.
+// An attachment holds at most MaxAttachment bytes. Pages about the past (the
+// journal, the service record) read all entries of their vehicle;
+// BenchmarkEntries compares that with a bare scan of the same rows.
 // The file must be on a local disk: write-ahead mode needs shared memory,
 // which network file systems do not give. New files are readable by their owner
 // only.

@@ -216,11 +216,17 @@ func writeMark(path string, head Head) error {
 	if err != nil {
 		return err
 	}
+	return putFile(path, append(src, '\n'))
+}
+
+// putFile writes a file whole in place of what was there, without waiting for
+// the disk.
+func putFile(path string, src []byte) error {
 	f, err := os.CreateTemp(filepath.Dir(path), "."+filepath.Base(path)+".*.new")
 	if err != nil {
 		return err
 	}
-	_, err = f.Write(append(src, '\n'))
+	_, err = f.Write(src)
 	if err = errors.Join(err, f.Close()); err == nil {
 		err = os.Rename(f.Name(), path)
 	}

@@ -221,25 +221,70 @@ func decodeRows(rows []row) ([]*fleet.Entry, error) {
 	return out, nil
 }
 
-// Arrived implements Store.
-func (m *Memory) Arrived(ctx context.Context, since int64) ([]*fleet.Entry, int64, error) {
+// rowsWhere returns the rows that pass, in the order that less gives.
+func (m *Memory) rowsWhere(ctx context.Context, passes func(row) bool, order func(a, b row) int) ([]row, error) {
 	m.mu.RLock()
 	defer m.mu.RUnlock()
 	if err := m.ready(ctx); err != nil {
-		return nil, since, err
+		return nil, err
 	}
 	var rows []row
 	for _, r := range m.rows {
-		if r.seq > since {
+		if passes(r) {
 			rows = append(rows, r)
 		}
 	}
-	slices.SortFunc(rows, func(a, b row) int { return cmp.Compare(a.seq, b.seq) })
-	entries, err := decodeRows(rows)
+	slices.SortFunc(rows, order)
+	return rows, nil
+}
+
+func bySeq(a, b row) int { return cmp.Compare(a.seq, b.seq) }
+
+// Arrived implements Store.
+func (m *Memory) Arrived(ctx context.Context, vehicle string, since int64) ([]*fleet.Entry, int64, error) {
+	rows, err := m.rowsWhere(ctx, func(r row) bool { return r.vehicle == vehicle && r.seq > since }, bySeq)
 	if err != nil || len(rows) == 0 {
 		return nil, since, err
 	}
+	entries, err := decodeRows(rows)
+	if err != nil {
+		return nil, since, err
+	}
 	return entries, rows[len(rows)-1].seq, nil
+}
+
+// Touched implements Store.
+func (m *Memory) Touched(ctx context.Context, since int64) ([]string, int64, error) {
+	rows, err := m.rowsWhere(ctx, func(r row) bool { return r.seq > since }, bySeq)
+	if err != nil || len(rows) == 0 {
+		return nil, since, err
+	}
+	seen := map[string]bool{}
+	for _, r := range rows {
+		seen[r.vehicle] = true
+	}
+	return slices.Sorted(maps.Keys(seen)), rows[len(rows)-1].seq, nil
+}
+
+// ByDate implements Store.
+func (m *Memory) ByDate(ctx context.Context, vehicle string, upTo int64, each func(*fleet.Entry) error) error {
+	rows, err := m.rowsWhere(ctx, func(r row) bool { return r.vehicle == vehicle && r.seq <= upTo },
+		func(a, b row) int { return cmp.Or(cmp.Compare(a.date, b.date), bySeq(a, b)) })
+	if err != nil {
+		return err
+	}
+	entries, err := decodeRows(rows)
+	for _, e := range entries {
+		if err == nil {
+			err = each(e)
+		}
+	}
+	return err
+}
+
+// OfForm implements Store.
+func (m *Memory) OfForm(ctx context.Context, batch string) ([]*fleet.Entry, error) {
+	return ofForm(ctx, m, batch)
 }
 
 // passes reports whether a row is wanted, Limit apart.
@@ -249,6 +294,7 @@ func (f Filter) passes(r row) bool {
 		(f.Batch == "" || r.batch == f.Batch) &&
 		(f.Since.IsZero() || r.date >= f.Since.String()) &&
 		(f.Until.IsZero() || r.date <= f.Until.String()) &&
+		(len(f.IDs) == 0 || slices.Contains(f.IDs, r.id)) &&
 		(f.After == "" || r.id > f.After) &&
 		(f.UpTo == 0 || r.seq <= f.UpTo)
 }

@@ -199,6 +199,11 @@ func (s *Postgres) OfVehicle(ctx context.Context, vehicle string) ([]*fleet.Entr
 	return ofVehicle(ctx, s, vehicle)
 }
 
+// OfForm implements Store.
+func (s *Postgres) OfForm(ctx context.Context, batch string) ([]*fleet.Entry, error) {
+	return ofForm(ctx, s, batch)
+}
+
 // PutAttachment implements Store.
 func (s *Postgres) PutAttachment(ctx context.Context, r io.Reader, name, mediaType string) (string, error) {
 	return putAttachment(ctx, s, r, name, mediaType)

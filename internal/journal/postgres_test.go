@@ -10,6 +10,7 @@ import (
 	"testing"
 	"time"
 
+	"undertray/civil"
 	"undertray/internal/fleet"
 	"undertray/internal/journal"
 	"undertray/internal/journal/journaltest"
@@ -35,7 +36,8 @@ func TestPostgres(t *testing.T) {
 // landings wait for each other.
 func TestPostgresOfSeveralPrograms(t *testing.T) {
 	_, address := newPostgres(t)
-	const programs, each = 4, 25
+	const programs, each = 4, 25 // a state holds the newest fifty notes
+	heron := &fleet.Vehicle{ID: "heron"}
 	var group sync.WaitGroup
 	for p := range programs {
 		s, err := journal.Open(t.Context(), address, journal.Options{Mark: filepath.Join(t.TempDir(), "mark")})
@@ -43,16 +45,16 @@ func TestPostgresOfSeveralPrograms(t *testing.T) {
 			t.Fatal(err)
 		}
 		defer s.Close()
-		remembered := journal.Remember(s)
+		folds := journal.FoldsOf(s, "")
 		group.Go(func() {
 			for i := range each {
 				n := p*each + i
 				if _, err := s.Append(t.Context(), []*fleet.Entry{journaltest.Note(n, "heron")}); err != nil {
 					t.Errorf("append: %v", err)
 				}
-				entries, err := remembered.Entries(t.Context(), journal.Filter{})
-				if err != nil || len(entries) < i+1 {
-					t.Errorf("%d entries are seen, %v", len(entries), err)
+				state, err := folds.State(t.Context(), heron, civil.MustParse("2040-01-01"))
+				if err != nil || len(state.Notes) < i+1 {
+					t.Errorf("%d notes are seen, %v", len(state.Notes), err)
 				}
 			}
 			if err := s.Alarm(); err != nil {

@@ -194,6 +194,14 @@ func (f Filter) where() (string, []any) {
 	add("date >=", f.Since.String())
 	add("date <=", f.Until.String())
 	add("id >", f.After)
+	if len(f.IDs) > 0 {
+		var places []string
+		for _, id := range f.IDs {
+			args = append(args, id)
+			places = append(places, fmt.Sprintf("?%d", len(args)))
+		}
+		conditions = append(conditions, "id IN ("+strings.Join(places, ", ")+")")
+	}
 	if f.UpTo > 0 {
 		args = append(args, f.UpTo)
 		conditions = append(conditions, fmt.Sprintf("seq <= ?%d", len(args)))
@@ -216,35 +224,75 @@ func (s *tables) Entries(ctx context.Context, f Filter) ([]*fleet.Entry, error) 
 }
 
 // Arrived implements Store.
-func (s *tables) Arrived(ctx context.Context, since int64) ([]*fleet.Entry, int64, error) {
-	entries, last, err := s.decoded(ctx, s.read, "SELECT seq, id, body FROM entries WHERE seq > ?1 ORDER BY seq", since)
+func (s *tables) Arrived(ctx context.Context, vehicle string, since int64) ([]*fleet.Entry, int64, error) {
+	entries, last, err := s.decoded(ctx, s.read, "SELECT seq, id, body FROM entries WHERE vehicle = ?1 AND seq > ?2 ORDER BY seq", vehicle, since)
 	if err != nil {
 		return nil, since, err
 	}
 	return entries, max(since, last), nil
 }
 
+// Touched implements Store.
+func (s *tables) Touched(ctx context.Context, since int64) (vehicles []string, last int64, err error) {
+	rows, err := s.read.QueryContext(ctx, s.words("SELECT vehicle, max(seq) FROM entries WHERE seq > ?1 GROUP BY vehicle"), since)
+	if err != nil {
+		return nil, since, s.explain(err)
+	}
+	defer rows.Close()
+	last = since
+	for rows.Next() {
+		var vehicle string
+		var seq int64
+		if err := rows.Scan(&vehicle, &seq); err != nil {
+			return nil, since, s.explain(err)
+		}
+		vehicles, last = append(vehicles, vehicle), max(last, seq)
+	}
+	return vehicles, last, s.explain(rows.Err())
+}
+
+// ByDate implements Store.
+func (s *tables) ByDate(ctx context.Context, vehicle string, upTo int64, each func(*fleet.Entry) error) error {
+	_, err := s.eachDecoded(ctx, s.read, each, "SELECT seq, id, body FROM entries WHERE vehicle = ?1 AND seq <= ?2 ORDER BY date", vehicle, upTo)
+	return err
+}
+
 // decoded returns the entries that a query for seq, id and body finds, and the
 // seq of the last of them.
 func (s *tables) decoded(ctx context.Context, db querier, query string, args ...any) (entries []*fleet.Entry, last int64, err error) {
+	last, err = s.eachDecoded(ctx, db, func(e *fleet.Entry) error {
+		entries = append(entries, e)
+		return nil
+	}, query, args...)
+	if err != nil {
+		return nil, 0, err
+	}
+	return entries, last, nil
+}
+
+// eachDecoded calls each with the entries that a query for seq, id and body
+// finds, and returns the seq of the last of them.
+func (s *tables) eachDecoded(ctx context.Context, db querier, each func(*fleet.Entry) error, query string, args ...any) (last int64, err error) {
 	rows, err := db.QueryContext(ctx, s.words(query), args...)
 	if err != nil {
-		return nil, 0, s.explain(err)
+		return 0, s.explain(err)
 	}
 	defer rows.Close()
 	for rows.Next() {
 		var id string
 		var body sql.RawBytes
 		if err := rows.Scan(&last, &id, &body); err != nil {
-			return nil, 0, s.explain(err)
+			return 0, s.explain(err)
 		}
 		e, err := fleet.DecodeStored(body)
 		if err != nil {
-			return nil, 0, unreadable(id, err)
+			return 0, unreadable(id, err)
 		}
-		entries = append(entries, e)
+		if err := each(e); err != nil {
+			return 0, err
+		}
 	}
-	return entries, last, s.explain(rows.Err())
+	return last, s.explain(rows.Err())
 }
 
 // Vehicles implements Store. It steps from vehicle to vehicle through the

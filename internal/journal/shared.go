@@ -50,3 +50,18 @@ func putAttachment(ctx context.Context, s Store, r io.Reader, name, mediaType st
 	}
 	return a.Hash, nil
 }
+
+// ofForm is OfForm by way of Entries.
+func ofForm(ctx context.Context, s Store, batch string) ([]*fleet.Entry, error) {
+	if batch == "" {
+		return nil, ctx.Err()
+	}
+	var all []*fleet.Entry
+	for n, id := 1, batch; ; n++ {
+		entries, err := s.Entries(ctx, Filter{Batch: id})
+		if err != nil || len(entries) == 0 || !fleet.IsID(batch) {
+			return append(all, entries...), err
+		}
+		all, id = append(all, entries...), further(batch, n)
+	}
+}

@@ -256,6 +256,11 @@ func (s *SQLite) OfVehicle(ctx context.Context, vehicle string) ([]*fleet.Entry,
 	return ofVehicle(ctx, s, vehicle)
 }
 
+// OfForm implements Store.
+func (s *SQLite) OfForm(ctx context.Context, batch string) ([]*fleet.Entry, error) {
+	return ofForm(ctx, s, batch)
+}
+
 // PutAttachment implements Store.
 func (s *SQLite) PutAttachment(ctx context.Context, r io.Reader, name, mediaType string) (string, error) {
 	return putAttachment(ctx, s, r, name, mediaType)

@@ -35,11 +35,21 @@ type Store interface {
 	// Entries returns the entries that pass the filter, by id. They belong to
 	// the caller.
 	Entries(ctx context.Context, f Filter) ([]*fleet.Entry, error)
-	// Arrived returns the entries that arrived after the arrival with number
-	// since, those of earlier landings first, and the number of the last one;
-	// with 0 it returns all. Nothing new gives no entries and since itself. The
-	// entries belong to the caller.
-	Arrived(ctx context.Context, since int64) (entries []*fleet.Entry, last int64, err error)
+	// Arrived returns the entries about a vehicle that arrived after the arrival
+	// with number since, those of earlier landings first, and the number of the
+	// last one; with 0 it returns all. Nothing new gives no entries and since
+	// itself. The entries belong to the caller.
+	Arrived(ctx context.Context, vehicle string, since int64) (entries []*fleet.Entry, last int64, err error)
+	// Touched returns the vehicles that entries are about which arrived after
+	// the arrival with number since, and the number of the last one, or since.
+	Touched(ctx context.Context, since int64) (vehicles []string, last int64, err error)
+	// ByDate calls each with every entry about a vehicle that arrived up to the
+	// arrival with number upTo, by the day it is about, without holding them
+	// all; an error of each ends it and is returned.
+	ByDate(ctx context.Context, vehicle string, upTo int64, each func(*fleet.Entry) error) error
+	// OfForm returns the entries of a form: those of its batch and of the
+	// batches that followed on it.
+	OfForm(ctx context.Context, batch string) ([]*fleet.Entry, error)
 	// OfVehicle returns every entry about a vehicle, by id.
 	OfVehicle(ctx context.Context, vehicle string) ([]*fleet.Entry, error)
 	// Vehicles returns the vehicles that have entries, sorted.
@@ -95,6 +105,7 @@ type Filter struct {
 	Batch   string
 	Since   civil.Date // entries about this day or a later one
 	Until   civil.Date // entries about this day or an earlier one
+	IDs     []string   // entries with one of these ids, at most a thousand
 	After   string     // entries with a greater id, to go on where Limit stopped
 	Limit   int        // at most so many; 0 means all
 	UpTo    int64      // entries that arrived up to this arrival; 0 means all

@@ -1,7 +1,6 @@
 package plan
 
 import (
-	"cmp"
 	"context"
 	"fmt"
 	"slices"
@@ -73,9 +72,8 @@ func (m *maker) addWish(w Wish) {
 // changedSince reports whether the part that a wish is about has been changed
 // since it was settled.
 func (m *maker) changedSince(wish *fleet.Entry) bool {
-	return slices.ContainsFunc(m.r.State.Record, func(e *fleet.Entry) bool {
-		return e.Fitted != nil && e.Fitted.Position == wish.Wish.Position && e.Fitted.Known == fleet.Recorded && cmp.Or(e.Date.Compare(wish.Date), cmp.Compare(e.ID, wish.ID)) > 0
-	})
+	place := m.r.State.Place(wish.Wish.Position)
+	return place != nil && place.ChangedAfter(wish)
 }
 
 // lifted reports whether a wish is left out for the moment, to find its price.

@@ -17,7 +17,7 @@ type checker struct {
 	vehicle   *fleet.Vehicle
 	catalogue *catalogue.Catalogue
 	today     civil.Date
-	before    []*fleet.Entry
+	before    []*fleet.Entry // all of the vehicle's, where one is corrected
 }
 
 func invalid(where, msg, hint string) error {
@@ -274,32 +274,28 @@ func (c *checker) correction(fix *fleet.Correction) []error {
 	return c.entry(fix.Instead)
 }
 
-// readings checks that the batch's readings fit between those already there.
-// The journal may hold faults of its own; only new ones are reported.
-func (c *checker) readings(entries []*fleet.Entry) []error {
-	known := map[string]bool{}
-	for _, p := range c.fold(c.before).Problems {
+// newFaults returns the problems of a state that it has with the entries, and
+// had not before.
+func newFaults(before, after *fleet.State, entries []*fleet.Entry) []error {
+	known, ours := map[string]bool{}, map[string]bool{}
+	for _, p := range before.Problems {
 		known[p.Entry] = true
 	}
-	after := c.fold(append(slices.Clone(c.before), entries...))
+	for _, e := range entries {
+		ours[e.ID] = true
+	}
 	var errs []error
 	for _, p := range after.Problems {
 		if known[p.Entry] {
 			continue
 		}
 		hint := p.Hint
-		if i := slices.IndexFunc(c.before, func(e *fleet.Entry) bool { return e.ID == p.Entry }); i >= 0 {
-			hint = fmt.Sprintf("the reading of %s is already recorded (entry %s): correct whichever is wrong", c.before[i].Date, p.Entry)
+		if !ours[p.Entry] {
+			hint = fmt.Sprintf("the reading of %s is already recorded (entry %s): correct whichever is wrong", p.Date, p.Entry)
 		}
 		errs = append(errs, &fleet.Error{Kind: fleet.Conflict, Where: "odometer", Msg: p.Msg, Hint: hint})
 	}
 	return errs
-}
-
-func (c *checker) fold(entries []*fleet.Entry) *fleet.State {
-	sorted := slices.Clone(entries)
-	slices.SortStableFunc(sorted, func(a, b *fleet.Entry) int { return cmp.Compare(a.ID, b.ID) })
-	return fleet.Fold(c.vehicle, sorted, c.today)
 }
 
 // joined lists words of any string type, for hints.

@@ -28,6 +28,10 @@ type Journal interface {
 	Keep(ctx context.Context, entries []*fleet.Entry) (batch string, added int, err error)
 	// OfVehicle returns every entry about a vehicle, oldest id first.
 	OfVehicle(ctx context.Context, vehicle string) ([]*fleet.Entry, error)
+	// OfForm returns the entries that came with a form, by its batch.
+	OfForm(ctx context.Context, batch string) ([]*fleet.Entry, error)
+	// Fold returns the fold of all entries about a vehicle, for a day.
+	Fold(ctx context.Context, v *fleet.Vehicle, on civil.Date) (*fleet.Kept, error)
 }
 
 // Recorder adds entries.
@@ -76,11 +80,11 @@ func (r *Recorder) Send(ctx context.Context, v *fleet.Vehicle, entries []*fleet.
 			Hint: "give at least one finding, reading, part, job or note"}
 	}
 	r.fill(v, entries)
-	before, err := r.before(ctx, v, entries)
-	if err != nil {
-		return Sent{}, err
+	fresh, err := r.fresh(ctx, entries)
+	if err == nil {
+		err = r.check(ctx, v, fresh)
 	}
-	if err := r.check(v, before, fresh(before, entries)); err != nil {
+	if err != nil {
 		return Sent{}, err
 	}
 	out := Sent{}
@@ -91,28 +95,22 @@ func (r *Recorder) Send(ctx context.Context, v *fleet.Vehicle, entries []*fleet.
 	return out, nil
 }
 
-// before returns what is recorded about a vehicle, as far as the entries are
-// checked against it: nothing where none is a reading or a correction and the
-// form cannot have been sent before. The cost of a note does not grow with the
-// journal.
-func (r *Recorder) before(ctx context.Context, v *fleet.Vehicle, entries []*fleet.Entry) ([]*fleet.Entry, error) {
-	if r.Form == "" && !slices.ContainsFunc(entries, weighs) {
-		return nil, nil
-	}
-	return r.Journal.OfVehicle(ctx, v.ID)
-}
-
-// weighs reports whether an entry is held against what is recorded.
+// weighs reports whether an entry is held against the readings there are.
 func weighs(e *fleet.Entry) bool {
 	return e.Odometer != nil || e.Instrument != nil || e.Correction != nil
 }
 
-// fresh returns the entries that none of those there says in as many words:
-// the others came with a form that is sent again, or will be found so.
-func fresh(before, entries []*fleet.Entry) []*fleet.Entry {
-	batch := entries[0].Batch
-	if !slices.ContainsFunc(before, func(e *fleet.Entry) bool { return e.Batch == batch }) {
-		return entries
+func corrects(e *fleet.Entry) bool { return e.Correction != nil }
+
+// fresh returns the entries that did not come with the form before, in as many
+// words.
+func (r *Recorder) fresh(ctx context.Context, entries []*fleet.Entry) ([]*fleet.Entry, error) {
+	if r.Form == "" {
+		return entries, nil
+	}
+	before, err := r.Journal.OfForm(ctx, r.Form)
+	if err != nil {
+		return nil, err
 	}
 	said := map[string]bool{}
 	for _, e := range before {
@@ -123,7 +121,7 @@ func fresh(before, entries []*fleet.Entry) []*fleet.Entry {
 	return slices.DeleteFunc(slices.Clone(entries), func(e *fleet.Entry) bool {
 		text, err := fleet.Content(e)
 		return err == nil && said[string(text)]
-	})
+	}), nil
 }
 
 // fill completes what the caller leaves to the recorder.
@@ -152,17 +150,43 @@ func (r *Recorder) fill(v *fleet.Vehicle, entries []*fleet.Entry) {
 	}
 }
 
-// check returns every fault of a batch.
-func (r *Recorder) check(v *fleet.Vehicle, before, entries []*fleet.Entry) error {
-	c := checker{vehicle: v, catalogue: r.Catalogue, today: civil.Of(r.Now()), before: before}
+// check returns every fault of a batch. It reads as little of what is recorded as
+// the entries are held against: of a note nothing, of a reading the vehicle's
+// fold, and of a correction all.
+func (r *Recorder) check(ctx context.Context, v *fleet.Vehicle, entries []*fleet.Entry) error {
+	c := checker{vehicle: v, catalogue: r.Catalogue, today: civil.Of(r.Now())}
+	if slices.ContainsFunc(entries, corrects) {
+		var err error
+		if c.before, err = r.Journal.OfVehicle(ctx, v.ID); err != nil {
+			return err
+		}
+	}
 	var errs []error
 	for _, e := range entries {
 		errs = append(errs, c.entry(e)...)
 	}
 	if len(errs) == 0 && slices.ContainsFunc(entries, weighs) {
-		errs = c.readings(entries)
+		return r.readings(ctx, &c, entries)
 	}
 	return errors.Join(errs...)
+}
+
+// readings checks that the readings of a batch fit between those already there.
+// The journal may hold faults of its own; only new ones are reported.
+func (r *Recorder) readings(ctx context.Context, c *checker, entries []*fleet.Entry) error {
+	fold, err := r.Journal.Fold(ctx, c.vehicle, c.today)
+	if err != nil {
+		return err
+	}
+	before := fold.State(c.today)
+	if after, ok := fold.With(entries, c.today); ok {
+		return errors.Join(newFaults(before, after.State(c.today), entries)...)
+	}
+	all, err := r.Journal.OfVehicle(ctx, c.vehicle.ID)
+	if err != nil {
+		return err
+	}
+	return errors.Join(newFaults(before, fleet.Fold(c.vehicle, append(all, entries...), c.today), entries)...)
 }
 
 // Withdraw records that an earlier entry was wrong and no longer stands.

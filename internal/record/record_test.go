@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -27,6 +28,20 @@ func (s *shelf) Keep(_ context.Context, entries []*fleet.Entry) (string, int, er
 }
 
 func (s *shelf) OfVehicle(context.Context, string) ([]*fleet.Entry, error) { return s.entries, nil }
+
+func (s *shelf) OfForm(_ context.Context, batch string) ([]*fleet.Entry, error) {
+	return slices.DeleteFunc(slices.Clone(s.entries), func(e *fleet.Entry) bool { return e.Batch != batch }), nil
+}
+
+func (s *shelf) Fold(_ context.Context, v *fleet.Vehicle, on civil.Date) (*fleet.Kept, error) {
+	standing := fleet.Standing(s.entries)
+	fleet.SortByDate(standing)
+	k := fleet.NewKept(v)
+	for _, e := range standing {
+		k.Next(e, on)
+	}
+	return k, nil
+}
 
 func newRecorder(t *testing.T) (*Recorder, *shelf, *fleet.Vehicle) {
 	t.Helper()

@@ -25,7 +25,7 @@ func benchServer(b *testing.B, dir string) (*Server, journal.Store) {
 		b.Fatal(err)
 	}
 	b.Cleanup(func() { store.Close() })
-	srv, err := New(Options{Dir: dir, Journal: journal.Remember(store), Now: noon, NewID: journal.NewID})
+	srv, err := New(Options{Dir: dir, Journal: journal.FoldsOf(store, dir), Now: noon, NewID: journal.NewID})
 	if err != nil {
 		b.Fatal(err)
 	}
@@ -83,7 +83,7 @@ func BenchmarkYardOf200(b *testing.B) {
 	}
 	b.Run("first", func(b *testing.B) {
 		for b.Loop() {
-			fresh, err := New(Options{Dir: dir, Journal: journal.Remember(store), Now: noon, NewID: journal.NewID})
+			fresh, err := New(Options{Dir: dir, Journal: journal.FoldsOf(store, dir), Now: noon, NewID: journal.NewID})
 			if err != nil {
 				b.Fatal(err)
 			}

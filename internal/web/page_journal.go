@@ -39,7 +39,7 @@ type entryRow struct {
 const pageOfBatches = 30
 
 func (s *Server) journalPage(w http.ResponseWriter, r *http.Request) error {
-	d, err := s.desk(r)
+	d, err := s.whole(r)
 	if err != nil {
 		return err
 	}
@@ -166,7 +166,7 @@ type entryPage struct {
 }
 
 func (s *Server) entryPage(w http.ResponseWriter, r *http.Request) error {
-	d, err := s.desk(r)
+	d, err := s.whole(r)
 	if err != nil {
 		return err
 	}
@@ -245,7 +245,7 @@ func (d *desk) corrected(id string) string {
 
 // entryCorrect withdraws an entry or puts another in its place.
 func (s *Server) entryCorrect(w http.ResponseWriter, r *http.Request) error {
-	d, err := s.posted(r)
+	d, err := s.postedWhole(r)
 	if err != nil {
 		return err
 	}
@@ -273,7 +273,7 @@ func (s *Server) correct(d *desk, r *http.Request) error {
 		return err
 	}
 	if e == nil && !(withdraw && fleet.InForce(d.entries, id)) {
-		if withdraw && d.has(rec.Form) {
+		if withdraw && s.has(r, d, rec.Form) {
 			return nil // the form was sent before, and withdraws nothing twice
 		}
 		return &fleet.Error{Kind: fleet.Conflict, Msg: "that entry no longer stands", Hint: "record the fact anew"}
@@ -318,18 +318,18 @@ type batchPage struct {
 }
 
 func (s *Server) batchPage(w http.ResponseWriter, r *http.Request) error {
-	d, err := s.desk(r)
+	id := r.PathValue("batch")
+	d, err := s.ofBatch(r, id, r.URL.Query().Get("after"))
 	if err != nil {
 		return err
 	}
-	id := r.PathValue("batch")
 	batches := d.batches()
 	i := slices.IndexFunc(batches, func(b batchRow) bool { return b.ID == id })
 	if i < 0 {
 		return &fleet.Error{Kind: fleet.NotFound, Msg: fmt.Sprintf("%s has no batch %q", d.vehicle.Name, id), Hint: "look it up in the journal"}
 	}
 	page := batchPage{Page: s.page(r, d, "journal", "Recorded for "+d.vehicle.Name), Batch: batches[i], Overall: d.report.Headline(d.yard.Settings.Units), Undo: s.opt.NewID()}
-	if after := r.URL.Query().Get("after"); d.has(after) {
+	if after := r.URL.Query().Get("after"); s.has(r, d, after) {
 		page.After = after
 	}
 	n := len(page.Batch.Entries)
@@ -346,9 +346,11 @@ func (s *Server) batchPage(w http.ResponseWriter, r *http.Request) error {
 	return s.answer(w, r, "batch", page, page.Batch)
 }
 
-// has reports whether a batch is in the vehicle's journal.
-func (d *desk) has(batch string) bool {
-	return batch != "" && slices.ContainsFunc(d.entries, func(e *fleet.Entry) bool { return e.Batch == batch })
+// has reports whether a batch is in the vehicle's journal; an error of the
+// journal is told by what is asked of it next.
+func (s *Server) has(r *http.Request, d *desk, batch string) bool {
+	entries, err := s.opt.Journal.OfForm(r.Context(), batch)
+	return err == nil && slices.ContainsFunc(entries, func(e *fleet.Entry) bool { return e.Vehicle == d.vehicle.ID })
 }
 
 // touched returns the judgements of the positions a batch is about.
@@ -365,7 +367,7 @@ func (d *desk) touched(batch string) []*judge.Judgement {
 }
 
 func (s *Server) batchUndo(w http.ResponseWriter, r *http.Request) error {
-	d, err := s.posted(r)
+	d, err := s.postedWhole(r)
 	if err != nil {
 		return err
 	}

@@ -55,7 +55,7 @@ type recordedSound struct {
 }
 
 func (s *Server) listenPage(w http.ResponseWriter, r *http.Request) error {
-	d, err := s.desk(r)
+	d, err := s.whole(r)
 	if err != nil {
 		return err
 	}

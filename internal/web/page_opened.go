@@ -60,7 +60,7 @@ func (s *Server) openedKeep(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	here := "/v/" + d.vehicle.ID + "/opened"
-	if d.has(r.PostForm.Get("batch")) { // the form was sent before
+	if s.has(r, d, r.PostForm.Get("batch")) { // the form was sent before
 		http.Redirect(w, r, here, http.StatusSeeOther)
 		return nil
 	}
@@ -113,7 +113,7 @@ func (s *Server) asideKeep(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	here := "/v/" + d.vehicle.ID + "/p/" + r.PathValue("pos")
-	if !d.has(r.PostForm.Get("batch")) { // else the form was sent before
+	if !s.has(r, d, r.PostForm.Get("batch")) { // else the form was sent before
 		e, err := d.report.SetAside(r.PathValue("pos"), r.PostForm.Get("why"))
 		if err != nil {
 			return err

@@ -54,7 +54,10 @@ type movedRow struct {
 }
 
 // planMovedBy compares the plan with what it was before the last entries.
-func (d *desk) planMovedBy(ctx context.Context, now *plan.Plan, opt plan.Options) (planMoved, error) {
+func (s *Server) planMovedBy(ctx context.Context, d desk, now *plan.Plan, opt plan.Options) (planMoved, error) {
+	if err := s.readAll(ctx, &d); err != nil {
+		return planMoved{}, err
+	}
 	batch, changes, err := moves.BeforeLast(ctx, d.report, now, d.entries, opt)
 	if err != nil || batch.ID == "" {
 		return planMoved{}, err
@@ -148,7 +151,7 @@ func (s *Server) planPage(w http.ResponseWriter, r *http.Request) error {
 	}
 	page.Positions, page.Also = d.allPositions(), alsoShown(also)
 	page.Batch = s.opt.NewID()
-	if page.Moved, err = s.moved.get(r.Context(), s.stamp(r, d.known), func(ctx context.Context) (planMoved, error) { return d.planMovedBy(ctx, p, opt) }); err != nil {
+	if page.Moved, err = s.moved.get(r.Context(), s.stamp(r, d.known), func(ctx context.Context) (planMoved, error) { return s.planMovedBy(ctx, *d, p, opt) }); err != nil {
 		return err
 	}
 	return s.render(w, r, http.StatusOK, "plan", page)
@@ -309,7 +312,7 @@ func (s *Server) planSettle(w http.ResponseWriter, r *http.Request) error {
 
 // planTakeBack withdraws what the owner has settled.
 func (s *Server) planTakeBack(w http.ResponseWriter, r *http.Request) error {
-	d, err := s.posted(r)
+	d, err := s.postedWhole(r)
 	if err != nil {
 		return err
 	}
@@ -328,7 +331,7 @@ func (s *Server) planTakeBack(w http.ResponseWriter, r *http.Request) error {
 		http.Redirect(w, r, "/v/"+d.vehicle.ID+"/plan", http.StatusSeeOther)
 		return nil
 	}
-	if d.has(r.PostForm.Get("batch")) { // the form was sent before
+	if s.has(r, d, r.PostForm.Get("batch")) { // the form was sent before
 		http.Redirect(w, r, "/v/"+d.vehicle.ID+"/plan", http.StatusSeeOther)
 		return nil
 	}

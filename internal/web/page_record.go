@@ -41,7 +41,7 @@ type recordLine struct {
 }
 
 func (s *Server) recordPage(w http.ResponseWriter, r *http.Request) error {
-	d, err := s.desk(r)
+	d, err := s.whole(r)
 	if err != nil {
 		return err
 	}

@@ -231,7 +231,11 @@ func (s *Server) meansHere(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	q := r.URL.Query()
-	m, err := d.means(r.PathValue("pos"), q.Get("check"), q.Get("answer"))
+	fold, err := s.opt.Journal.Fold(r.Context(), d.vehicle, d.report.On)
+	if err != nil {
+		return err
+	}
+	m, err := d.means(fold, r.PathValue("pos"), q.Get("check"), q.Get("answer"))
 	if err != nil {
 		return err
 	}
@@ -247,7 +251,7 @@ func (s *Server) meansHere(w http.ResponseWriter, r *http.Request) error {
 	return nil
 }
 
-func (d *desk) means(position, check, answer string) (*meansHere, error) {
+func (d *desk) means(fold *fleet.Kept, position, check, answer string) (*meansHere, error) {
 	if _, err := d.report.Find(position); err != nil {
 		return nil, err
 	}
@@ -255,7 +259,7 @@ func (d *desk) means(position, check, answer string) (*meansHere, error) {
 	if len(errs) > 0 {
 		return nil, errs[0]
 	}
-	told := advise.Suppose(d.report, d.entries, found[0])
+	told := advise.Suppose(d.report, fold, found[0])
 	out := &meansHere{Verdict: fleet.Keep, Says: told.Words(), Position: told.Judgement.Verdict}
 	if o := told.Reason; o != nil {
 		out.Verdict, out.Authority = o.Verdict, string(o.Authority)

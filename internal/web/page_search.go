@@ -42,6 +42,9 @@ func (s *Server) searchPage(w http.ResponseWriter, r *http.Request) error {
 	page.Kinds = y.Catalogue.Find(text)
 	for _, rep := range reports {
 		d := &desk{yard: y, vehicle: rep.Vehicle, report: rep}
+		if err := s.readAll(r.Context(), d); err != nil {
+			return err
+		}
 		d.search(&page, text)
 	}
 	n := len(page.Positions) + len(page.Kinds) + len(page.Entries) + page.More

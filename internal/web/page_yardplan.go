@@ -131,10 +131,14 @@ func (s *Server) stateKey(r *http.Request, entries int) (string, error) {
 // share nothing.
 func (s *Server) share(r *http.Request, d *desk) (*plan.Share, error) {
 	rules := d.yard.Settings.Visits
-	if len(d.reports) < 2 || !rules.Any() {
+	if len(d.yard.Vehicles) < 2 || !rules.Any() {
 		return nil, nil
 	}
-	p, err := s.planYard(r.Context(), r, d.reports, d.known, plan.YardOptions{Rules: rules})
+	reports, err := d.look.Yard(r.Context())
+	if err != nil {
+		return nil, err
+	}
+	p, err := s.planYard(r.Context(), r, advise.In(d.yard.Settings.Units, reports), d.known, plan.YardOptions{Rules: rules})
 	if err != nil {
 		return nil, err
 	}

@@ -31,7 +31,10 @@ func (d *desk) unit() string { return d.yard.Settings.Units.Preferred(units.Dist
 
 // roundKeep records a round, or one position's findings, as one batch.
 func (s *Server) roundKeep(w http.ResponseWriter, r *http.Request) error {
-	d, err := s.posted(r)
+	if err := form(r); err != nil {
+		return err
+	}
+	d, err := s.bare(r)
 	if err != nil {
 		return err
 	}
@@ -45,6 +48,16 @@ func (s *Server) roundKeep(w http.ResponseWriter, r *http.Request) error {
 	if fleet.KindOf(err) == fleet.Internal || wantsJSON(r) {
 		return err
 	}
+	d, deskErr := s.desk(r)
+	if deskErr != nil {
+		return errors.Join(err, deskErr)
+	}
+	return s.roundAgain(w, r, d, err)
+}
+
+// roundAgain shows a round that was not kept once more, as it was filled in, with
+// what is wrong.
+func (s *Server) roundAgain(w http.ResponseWriter, r *http.Request, d *desk, err error) error {
 	page, _, again := s.layRound(d, r, r.PostForm, r.PostForm)
 	if again != nil {
 		return errors.Join(err, again)

@@ -23,11 +23,11 @@ import (
 // Journal is what the pages need of a journal.
 type Journal interface {
 	record.Journal
-	// Entries returns the entries that pass the filter, by id. Pages share
-	// them and change none.
+	advise.Folds
+	// Entries returns the entries that pass the filter, by id.
 	Entries(ctx context.Context, f journal.Filter) ([]*fleet.Entry, error)
-	// ByVehicle returns all entries by vehicle and id, and how many they are.
-	ByVehicle(ctx context.Context) (map[string][]*fleet.Entry, int, error)
+	// Head returns what the journal holds now.
+	Head(ctx context.Context) (journal.Head, error)
 	// Alarm returns what forbids to take facts, or nil.
 	Alarm() error
 }
@@ -53,7 +53,7 @@ type Options struct {
 type Server struct {
 	opt      Options
 	yards    *yardCache
-	worked   advise.Worked // what was worked out of each vehicle last
+	worked   advise.Worked // what was worked out of the latest vehicles
 	assets   *assets
 	pages    pages
 	sessions *scs.SessionManager
@@ -78,7 +78,7 @@ func New(opt Options) (*Server, error) {
 	if err != nil {
 		return nil, err
 	}
-	s := &Server{opt: opt, yards: &yardCache{dir: opt.Dir}, assets: files}
+	s := &Server{opt: opt, yards: &yardCache{dir: opt.Dir}, worked: advise.Worked{Folds: opt.Journal}, assets: files}
 	if s.pages, err = loadPages(files); err != nil {
 		return nil, err
 	}

@@ -28,9 +28,9 @@ type counted struct {
 	lost            atomic.Bool // the file cannot be written any longer
 }
 
-func (c *counted) Arrived(ctx context.Context, since int64) ([]*fleet.Entry, int64, error) {
+func (c *counted) Touched(ctx context.Context, since int64) ([]string, int64, error) {
 	c.reads.Add(1)
-	return c.Memory.Arrived(ctx, since)
+	return c.Memory.Touched(ctx, since)
 }
 
 func (c *counted) Keep(ctx context.Context, e []*fleet.Entry) (string, int, error) {
@@ -119,7 +119,7 @@ func newSite(t *testing.T, dir string, entries []*fleet.Entry, opt Options) *sit
 	if _, err := store.Memory.Append(t.Context(), entries); err != nil {
 		t.Fatal(err)
 	}
-	opt.Dir, opt.Journal, opt.Now, opt.NewID = dir, journal.Remember(store), noon, journal.NewID
+	opt.Dir, opt.Journal, opt.Now, opt.NewID = dir, journal.FoldsOf(store, ""), noon, journal.NewID
 	srv, err := New(opt)
 	if err != nil {
 		t.Fatal(err)

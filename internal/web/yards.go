@@ -1,6 +1,8 @@
 package web
 
 import (
+	"cmp"
+	"context"
 	"fmt"
 	"net/http"
 	"os"
@@ -12,6 +14,7 @@ import (
 	"undertray/civil"
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
+	"undertray/internal/journal"
 	"undertray/internal/record"
 	"undertray/internal/yard"
 )
@@ -72,27 +75,87 @@ func (c *yardCache) look() string {
 type desk struct {
 	yard    *yard.Yard
 	vehicle *fleet.Vehicle
-	entries []*fleet.Entry // all of the vehicle's, by id
-	known   int            // entries of the whole journal
+	known   int // entries of the whole journal
+	look    *advise.AsItStands
 	report  *advise.Report
-	reports []*advise.Report // of all vehicles
+	entries []*fleet.Entry // all of the vehicle's, by id; of a whole desk only
 }
 
-// desk lays out the vehicle that the address names, as of the day asked for.
-func (s *Server) desk(r *http.Request) (*desk, error) {
+// bare lays out the vehicle that the address names, without its report: enough
+// to record something.
+func (s *Server) bare(r *http.Request) (*desk, error) {
 	y, err := s.yards.open()
 	if err != nil {
 		return nil, err
 	}
 	v, err := y.Vehicle(r.PathValue("id"))
+	return &desk{yard: y, vehicle: v}, err
+}
+
+// desk lays out the vehicle that the address names, as of the day asked for.
+func (s *Server) desk(r *http.Request) (*desk, error) {
+	d, err := s.bare(r)
 	if err != nil {
 		return nil, err
 	}
-	reports, of, known, err := s.workOut(r, y)
+	y, v := d.yard, d.vehicle
+	on, err := s.day(r)
 	if err != nil {
 		return nil, err
 	}
-	return &desk{yard: y, vehicle: v, entries: of[v.ID], known: known, report: reports[slices.Index(y.Vehicles, v)], reports: reports}, nil
+	head, err := s.opt.Journal.Head(r.Context())
+	if err != nil {
+		return nil, err
+	}
+	if d.look, err = s.worked.Look(r.Context(), y.Catalogue, y.Vehicles, on); err != nil {
+		return nil, err
+	}
+	if d.report, err = d.look.Among(r.Context(), v); err != nil {
+		return nil, err
+	}
+	d.report.Units, d.known = y.Settings.Units, int(head.Entries)
+	return d, nil
+}
+
+// ofBatch is desk with the entries of some batches and the vehicle's corrections.
+func (s *Server) ofBatch(r *http.Request, batches ...string) (*desk, error) {
+	d, err := s.desk(r)
+	if err != nil {
+		return nil, err
+	}
+	wanted := []journal.Filter{{Vehicle: d.vehicle.ID, Type: fleet.TypeCorrection}}
+	for _, id := range batches {
+		if id != "" { // an entry without a batch is one by itself
+			wanted = append(wanted, journal.Filter{Vehicle: d.vehicle.ID, Batch: id}, journal.Filter{Vehicle: d.vehicle.ID, IDs: []string{id}})
+		}
+	}
+	for _, f := range wanted {
+		entries, err := s.opt.Journal.Entries(r.Context(), f)
+		if err != nil {
+			return nil, err
+		}
+		d.entries = append(d.entries, entries...)
+	}
+	slices.SortFunc(d.entries, func(a, b *fleet.Entry) int { return cmp.Compare(a.ID, b.ID) })
+	d.entries = slices.CompactFunc(d.entries, func(a, b *fleet.Entry) bool { return a.ID == b.ID })
+	return d, nil
+}
+
+// whole is desk with all that is recorded about the vehicle, for pages about the
+// past: it costs as much as there is.
+func (s *Server) whole(r *http.Request) (*desk, error) {
+	d, err := s.desk(r)
+	if err != nil {
+		return nil, err
+	}
+	return d, s.readAll(r.Context(), d)
+}
+
+func (s *Server) readAll(ctx context.Context, d *desk) (err error) {
+	if d.entries, err = s.opt.Journal.OfVehicle(ctx, d.vehicle.ID); err == nil {
+		d.report = d.report.WithRecord(d.vehicle, d.entries, d.report.On)
+	}
+	return err
 }
 
 // posted reads a form that was sent and lays out the vehicle it is about.
@@ -101,6 +164,14 @@ func (s *Server) posted(r *http.Request) (*desk, error) {
 		return nil, err
 	}
 	return s.desk(r)
+}
+
+// postedWhole is posted for forms about what is recorded.
+func (s *Server) postedWhole(r *http.Request) (*desk, error) {
+	if err := form(r); err != nil {
+		return nil, err
+	}
+	return s.whole(r)
 }
 
 // day returns the day ?on= asks about, or today.
@@ -120,36 +191,33 @@ func parseDay(field, typed string) (civil.Date, error) {
 	return d, nil
 }
 
-// reports works out every vehicle of the yard from one reading of the journal.
+// reports works out every vehicle of the yard.
 func (s *Server) reports(r *http.Request) (*yard.Yard, []*advise.Report, error) {
 	y, reports, _, err := s.everything(r)
 	return y, reports, err
 }
 
-// everything is the yard with its vehicles worked out, and how many entries of
-// the journal that rests on.
+// everything is the yard with its vehicles worked out, and how many entries the
+// journal has.
 func (s *Server) everything(r *http.Request) (*yard.Yard, []*advise.Report, int, error) {
 	y, err := s.yards.open()
 	if err != nil {
 		return nil, nil, 0, err
 	}
-	reports, _, known, err := s.workOut(r, y)
-	return y, reports, known, err
-}
-
-// workOut reads the journal once and works out every vehicle, so that each
-// profits from what the others have seen. It returns the entries too, by
-// vehicle, and how many they are.
-func (s *Server) workOut(r *http.Request, y *yard.Yard) ([]*advise.Report, map[string][]*fleet.Entry, int, error) {
 	on, err := s.day(r)
 	if err != nil {
 		return nil, nil, 0, err
 	}
-	of, known, err := s.opt.Journal.ByVehicle(r.Context())
+	head, err := s.opt.Journal.Head(r.Context())
 	if err != nil {
 		return nil, nil, 0, err
 	}
-	return advise.In(y.Settings.Units, s.worked.YardOf(y.Catalogue, y.Vehicles, of, on)), of, known, nil
+	look, err := s.worked.Look(r.Context(), y.Catalogue, y.Vehicles, on)
+	if err != nil {
+		return nil, nil, 0, err
+	}
+	reports, err := look.Yard(r.Context())
+	return y, advise.In(y.Settings.Units, reports), int(head.Entries), err
 }
 
 // page fills in what every page about a vehicle has.

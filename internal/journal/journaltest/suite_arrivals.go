@@ -1,6 +1,8 @@
 package journaltest
 
 import (
+	"errors"
+	"slices"
 	"testing"
 
 	"undertray/internal/fleet"
@@ -8,9 +10,9 @@ import (
 )
 
 func testArrivals(t *testing.T, s journal.Store) {
-	arrived := func(since int64, want ...*fleet.Entry) int64 {
+	arrived := func(vehicle string, since int64, want ...*fleet.Entry) int64 {
 		t.Helper()
-		got, last, err := s.Arrived(t.Context(), since)
+		got, last, err := s.Arrived(t.Context(), vehicle, since)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -20,44 +22,71 @@ func testArrivals(t *testing.T, s journal.Store) {
 		}
 		return last
 	}
-	arrived(0)
+	touched := func(since int64, wantLast int64, want ...string) {
+		t.Helper()
+		got, last, err := s.Touched(t.Context(), since)
+		slices.Sort(got)
+		if err != nil || last != wantLast || !slices.Equal(got, want) {
+			t.Fatalf("after %d: %v up to %d, %v; want %v up to %d", since, got, last, err, want, wantLast)
+		}
+	}
+	arrived("heron", 0)
+	touched(0, 0)
 	mustAppend(t, s, Note(5, "heron"))
-	first := arrived(0, Note(5, "heron"))
-	arrived(first)
-	mustAppend(t, s, Note(2, "egret")) // an older id, from another device
-	second := arrived(first, Note(2, "egret"))
-	arrived(second)
-	arrived(0, Note(5, "heron"), Note(2, "egret"))
+	first := arrived("heron", 0, Note(5, "heron"))
+	arrived("heron", first)
+	mustAppend(t, s, Note(2, "heron"), Note(3, "egret")) // older ids, from another device
+	second := arrived("heron", first, Note(2, "heron"))
+	arrived("heron", second)
+	arrived("heron", 0, Note(5, "heron"), Note(2, "heron"))
+	arrived("egret", 0, Note(3, "egret"))
+	touched(0, 3, "egret", "heron")
+	touched(1, 3, "egret", "heron")
 	if _, err := s.Append(t.Context(), []*fleet.Entry{Note(5, "heron")}); err != nil {
 		t.Fatal(err)
 	}
-	arrived(second) // what was there already does not arrive again
+	arrived("heron", second) // what was there already does not arrive again
+	touched(3, 3)
 }
 
-// testRemembered: a store that remembers answers as the one it reads from,
-// whoever adds to it.
-func testRemembered(t *testing.T, s journal.Store) {
-	r := journal.Remember(s)
-	same := func() {
-		t.Helper()
-		for _, f := range []journal.Filter{{}, {Vehicle: "heron"}, {Type: fleet.TypeNote}, {Type: fleet.TypeFound}, {After: ID(3)}, {Limit: 2},
-			{Batch: ID(0)}, {Vehicle: "egret", Limit: 1}, {Since: Note(4, "heron").Date}, {Until: Note(4, "heron").Date}} {
-			wantSame(t, mustEntries(t, s, f), mustEntries(t, r, f))
+// testByDate: entries come by the day they are about, up to an arrival.
+func testByDate(t *testing.T, s journal.Store) {
+	mustAppend(t, s, Note(5, "heron"), Note(4, "egret"))
+	mustAppend(t, s, Note(2, "heron"), Note(9, "heron"))
+	read := func(upTo int64) []*fleet.Entry {
+		var got []*fleet.Entry
+		if err := s.ByDate(t.Context(), "heron", upTo, func(e *fleet.Entry) error { got = append(got, e); return nil }); err != nil {
+			t.Fatal(err)
 		}
+		return got
 	}
-	same()
-	mustAppend(t, s, Note(5, "heron"), Note(1, "egret"))
-	same()
-	mustAppend(t, r, Note(3, "heron"))
-	same()
-	got := mustEntries(t, r, journal.Filter{})
-	clear(got) // the slice belongs to the caller
-	mustAppend(t, s, EveryType(10, "heron", "")...)
-	mustAppend(t, s, Note(0, "egret"))
-	same()
-	of, err := r.OfVehicle(t.Context(), "egret")
-	if err != nil {
-		t.Fatal(err)
+	wantSame(t, []*fleet.Entry{Note(2, "heron"), Note(5, "heron"), Note(9, "heron")}, read(4))
+	wantSame(t, []*fleet.Entry{Note(5, "heron")}, read(2))
+	enough := errors.New("enough")
+	if err := s.ByDate(t.Context(), "heron", 4, func(*fleet.Entry) error { return enough }); err != enough {
+		t.Errorf("the error of the caller comes back as %v", err)
 	}
-	wantSame(t, []*fleet.Entry{Note(0, "egret"), Note(1, "egret")}, of)
+	wantSame(t, []*fleet.Entry{Note(4, "egret"), Note(5, "heron")}, mustEntries(t, s, journal.Filter{IDs: []string{ID(5), ID(4), ID(8)}}))
+}
+
+// testOfForm: what followed on a batch belongs to its form.
+func testOfForm(t *testing.T, s journal.Store) {
+	form := func(ns ...int) (out []*fleet.Entry) {
+		for _, n := range ns {
+			e := Note(n, "heron")
+			e.Batch = ID(100)
+			out = append(out, e)
+		}
+		return out
+	}
+	mustKeep(t, s, form(1), 1)
+	mustKeep(t, s, form(1, 2), 1)
+	mustKeep(t, s, form(2, 3), 1)
+	got, err := s.OfForm(t.Context(), ID(100))
+	if err != nil || len(got) != 3 || got[0].ID != ID(1) || got[1].ID != ID(2) || got[2].ID != ID(3) {
+		t.Errorf("%d entries of the form, %v", len(got), err)
+	}
+	if got, err := s.OfForm(t.Context(), ID(7)); err != nil || len(got) != 0 {
+		t.Errorf("%d entries of a form that was never sent, %v", len(got), err)
+	}
 }
