@@ -229,7 +229,7 @@ func (r *Report) todoViews(j *judge.Judgement, p units.Preferences) []TodoView {
 }
 
 func opinionView(o judge.Reason) OpinionView {
-	v := OpinionView{Verdict: o.Verdict, Authority: o.Authority, Source: o.Source.String(), Says: o.Says, Governs: o.Governs}
+	v := OpinionView{Verdict: o.Verdict, Authority: o.Authority, Source: o.Source.String(), Says: rule(o), Governs: o.Governs}
 	if o.Finding != nil {
 		v.Check, v.Answer, v.Value, v.Found, v.Entry = o.Check.ID, o.Finding.Answer, o.Finding.Value, o.Finding.Date, o.Finding.Entry
 	}

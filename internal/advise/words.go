@@ -29,12 +29,22 @@ func ReasonWords(r judge.Reason) string {
 // rule is what the authority says, or that its bounds are kept.
 func rule(r judge.Reason) string {
 	if r.Verdict == fleet.Keep && r.Limit == nil && r.Finding != nil {
-		return WithinBounds + " (" + say.LowerFirst(r.Says) + ")"
+		return withinWords(r)
 	}
 	if r.Says == "" {
 		return r.Verdict.String()
 	}
 	return r.Says
+}
+
+// withinWords says of a figure that asks for nothing how far the authority's
+// limit is: a rule that is not broken is not quoted.
+func withinWords(r judge.Reason) string {
+	a := r.Ahead
+	if a == nil {
+		return WithinBounds
+	}
+	return fmt.Sprintf("%s, about %s from the limit of %s (%s)", WithinBounds, a.By, a.Bound, a.Limit.Verdict)
 }
 
 // WithinBounds says that a finding asks for nothing.

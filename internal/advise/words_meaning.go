@@ -13,7 +13,7 @@ func (m *Meaning) Headline() string {
 	why := ""
 	for _, r := range m.Judgement.Reasons {
 		if r.Governs && r.Finding != nil && r.Says != "" {
-			why = " " + r.Says
+			why = " " + say.Sentence(rule(r))
 			break
 		}
 	}
@@ -26,7 +26,7 @@ func (s *Supposed) Words() string {
 	case s.Reason == nil:
 		return WithinBounds
 	case s.Reason.Verdict == fleet.Keep && s.Reason.Limit == nil:
-		return strings.TrimSpace(WithinBounds + ": " + say.LowerFirst(s.Reason.Says))
+		return withinWords(*s.Reason)
 	}
 	return strings.TrimSpace(s.Reason.Says)
 }

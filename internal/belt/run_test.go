@@ -2,6 +2,7 @@ package belt
 
 import (
 	"math"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -357,5 +358,35 @@ func TestRunOfVehicle(t *testing.T) {
 	}
 	if _, err := Of(r, "main-rn", Question{}); fleet.KindOf(err) != fleet.NotFound || !strings.Contains(fleet.Hints(err)[0], "main-run") {
 		t.Errorf("an unknown run: %v", err)
+	}
+}
+
+// The run's arithmetic contradicts a pointer at its end where the fitted belt
+// puts the arm well within its travel, and says nothing of one that is too long.
+func TestStandsInTheMiddle(t *testing.T) {
+	cat, err := catalogue.Load()
+	if err != nil {
+		t.Fatal(err)
+	}
+	src, err := sheet.FromArchetype("v6-long-petrol", sheet.Filling{Vehicle: "wren", Name: "Wren"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	v, err := sheet.Parse("wren.yaml", src, cat)
+	if err != nil {
+		t.Fatal(err)
+	}
+	day := civil.MustParse("2026-11-25")
+	with := func(name string) []*fleet.Entry {
+		return []*fleet.Entry{{ID: "01", Batch: "01", Type: fleet.TypeFitted, Vehicle: "wren", Date: day,
+			Fitted: &fleet.Fitted{Position: "main-belt", Part: fleet.PartSpec{Name: name}}}}
+	}
+	for mm, want := range map[int]string{1875: catalogue.RunMiddle, 1880: catalogue.RunMiddle, 1860: "", 1890: "", 1900: ""} {
+		if got := Stands(cat, v, with("ribbed belt 6PK"+strconv.Itoa(mm)), day, "main-tensioner"); got != want {
+			t.Errorf("a belt of %d mm: %q, want %q", mm, got, want)
+		}
+	}
+	if got := Stands(cat, v, nil, day, "battery"); got != "" {
+		t.Errorf("the battery stands on no run: %q", got)
 	}
 }

@@ -1,6 +1,8 @@
 package catalogue
 
 import (
+	"slices"
+
 	"undertray/draw"
 	"undertray/internal/fleet"
 	"undertray/internal/machine"
@@ -25,6 +27,8 @@ type Kind struct {
 	// OilChange is "sets" for the part whose change is the vehicle's oil
 	// change, to which visits keep time, and "joins" for one changed with it.
 	OilChange string `yaml:"oil_change,omitempty" json:"oil_change,omitempty"`
+	// Contradictions lists findings that cannot all be true.
+	Contradictions []Contradiction `yaml:"contradictions,omitempty" json:"contradictions,omitempty"`
 	// IfUnknown is set where a wrong guess at the age of a part hurts: one of
 	// unknown history is dealt with at once. Others are looked at first.
 	IfUnknown *IfUnknown `yaml:"if_unknown,omitempty" json:"if_unknown,omitempty"`
@@ -207,6 +211,42 @@ type IfUnknown struct {
 	OnceLooked bool          `yaml:"once_looked,omitempty" json:"once_looked,omitempty"`
 	Says       string        `yaml:"says" json:"says"`
 	Source     fleet.Sources `yaml:"source" json:"source"`
+}
+
+// Contradiction lists what cannot all be found on one part at one moment, and
+// says why: it is asked again.
+type Contradiction struct {
+	All    []Claim       `yaml:"all" json:"all"`
+	Says   string        `yaml:"says" json:"says"`
+	Source fleet.Sources `yaml:"source" json:"source"`
+}
+
+// Claim is one side of a contradiction: one of some answers to a check, a
+// figure within bounds, or what the arithmetic of the belt's run says.
+type Claim struct {
+	Check   string          `yaml:"check,omitempty" json:"check,omitempty"`
+	Is      []string        `yaml:"is,omitempty" json:"is,omitempty"`
+	AtLeast *units.Quantity `yaml:"at_least,omitempty" json:"at_least,omitempty"`
+	AtMost  *units.Quantity `yaml:"at_most,omitempty" json:"at_most,omitempty"`
+	Run     string          `yaml:"run,omitempty" json:"run,omitempty"`
+}
+
+// RunMiddle is a claim of a run: with the belt that is fitted its tensioner
+// stands well within its travel.
+const RunMiddle = "middle"
+
+// Made reports whether a finding makes the claim.
+func (c *Claim) Made(f *fleet.Found) bool {
+	switch {
+	case f.Check != c.Check:
+		return false
+	case f.Value == nil:
+		return slices.Contains(c.Is, f.Answer)
+	case c.AtLeast == nil && c.AtMost == nil:
+		return false
+	}
+	within := Bounds{From: c.AtLeast, To: c.AtMost}
+	return within.Hold(*f.Value)
 }
 
 // Driven is what it means when a machine that a belt turns stands still. A belt

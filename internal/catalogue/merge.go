@@ -37,6 +37,7 @@ func merge(base, over Kind) Kind {
 	if over.Driven != nil {
 		k.Driven = over.Driven
 	}
+	k.Contradictions = slices.Concat(base.Contradictions, over.Contradictions)
 	if over.IfUnknown != nil {
 		k.IfUnknown = over.IfUnknown
 	}

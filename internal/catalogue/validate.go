@@ -381,6 +381,9 @@ func (v *validator) advice(path string, k *Kind) {
 	if k.Life != nil {
 		v.life(yamltree.Join(path, "life"), k.Life)
 	}
+	for i := range k.Contradictions {
+		v.contradiction(fmt.Sprintf("%s.contradictions.%d", path, i), k, &k.Contradictions[i])
+	}
 	if u := k.IfUnknown; u != nil {
 		v.text(yamltree.Join(path, "if_unknown"), "says", u.Says)
 		v.source(yamltree.Join(path, "if_unknown"), u.Source, "")

@@ -1,6 +1,8 @@
 package catalogue
 
 import (
+	"fmt"
+
 	"undertray/internal/yamltree"
 	"undertray/units"
 )
@@ -35,6 +37,40 @@ func (v *validator) driven(path string, d *Driven) {
 	v.oneOf(yamltree.Join(path, "failure"), "failure", d.Failure, Failures())
 	v.text(path, "says", d.Says)
 	v.source(path, d.Source, "")
+}
+
+// contradiction checks what cannot all be true: at least two claims, each about
+// a check of the kind and answers or figures of it, or about a run.
+func (v *validator) contradiction(path string, k *Kind, x *Contradiction) {
+	v.text(path, "says", x.Says)
+	v.source(path, x.Source, "")
+	if len(x.All) < 2 {
+		v.d.Note(path, "all lists %d claims: one alone contradicts nothing, write two or more", len(x.All))
+	}
+	whole := v.c.Kind(k.ID)
+	for i := range x.All {
+		c, at := &x.All[i], fmt.Sprintf("%s.all.%d", path, i)
+		if c.Run != "" {
+			v.oneOf(yamltree.Join(at, "run"), "claim of a run", c.Run, []string{RunMiddle})
+			continue
+		}
+		check := whole.Check(c.Check)
+		if check == nil {
+			v.oneOf(yamltree.Join(at, "check"), "check", c.Check, whole.CheckIDs())
+			continue
+		}
+		for n, id := range c.Is {
+			v.oneOf(fmt.Sprintf("%s.is.%d", at, n), "answer", id, check.AnswerIDs())
+		}
+		if check.Measured() != (c.AtLeast != nil || c.AtMost != nil) || check.Measured() == (len(c.Is) > 0) {
+			v.d.Note(at, "check %q is answered by %s: write that", c.Check, map[bool]string{true: "a figure (at_least, at_most)", false: "words (is)"}[check.Measured()])
+		}
+		for key, q := range map[string]*units.Quantity{"at_least": c.AtLeast, "at_most": c.AtMost} {
+			if q != nil && check.Measured() && !check.Takes(*q) {
+				v.d.Note(yamltree.Join(at, key), "%s is no figure of this check: write it in %s", q, check.Unit)
+			}
+		}
+	}
 }
 
 // wear checks what is believed of a figure's course.

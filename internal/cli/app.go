@@ -20,6 +20,7 @@ import (
 
 	"undertray/civil"
 	"undertray/internal/advise"
+	"undertray/internal/belt"
 	"undertray/internal/fleet"
 	"undertray/internal/journal"
 	"undertray/internal/plan"
@@ -380,5 +381,8 @@ func (a *app) shareOf(ctx context.Context, y *yard.Yard, v *fleet.Vehicle) (*adv
 
 // recorder returns what adds entries to a yard's journal.
 func (a *app) recorder(y *yard.Yard) *record.Recorder {
-	return &record.Recorder{Journal: a.folds, Catalogue: y.Catalogue, Now: a.now, NewID: a.newID}
+	run := func(v *fleet.Vehicle, entries []*fleet.Entry, at string) string {
+		return belt.Stands(y.Catalogue, v, entries, civil.Of(a.now()), at)
+	}
+	return &record.Recorder{Journal: a.folds, Catalogue: y.Catalogue, Now: a.now, NewID: a.newID, Run: run}
 }

@@ -1,6 +1,7 @@
 package judge
 
 import (
+	"math"
 	"slices"
 
 	"undertray/internal/catalogue"
@@ -34,12 +35,66 @@ func (in *Input) findingReasons(place *fleet.Place, kind *catalogue.Kind, f *fle
 				r.Limit, r.Verdict, r.Source, r.Says = l, l.Verdict, l.Source, l.Says
 			}
 		}
+		if r.Verdict == fleet.Keep && r.Limit == nil {
+			r.Ahead = ahead(limits, f.Value, measured)
+		}
 		if spoke {
 			out = append(out, r)
 		}
 	}
 	govern(out, in.State.Vehicle.Stance)
 	return out
+}
+
+// ahead returns the nearest bound of some limits that a figure has not met,
+// those that ask for most where two are alike; nil for none.
+func ahead(limits []*fleet.Limit, value, measured *units.Quantity) *Ahead {
+	var best *Ahead
+	if value == nil {
+		return nil
+	}
+	for _, l := range limits {
+		for _, side := range []struct {
+			bound *units.Quantity
+			above bool
+		}{{l.AtLeast, true}, {l.MoreThan, true}, {l.AtMost, false}, {l.LessThan, false}} {
+			if side.bound == nil {
+				continue
+			}
+			against := value
+			if side.bound.Dimension() != value.Dimension() && measured != nil {
+				against = measured
+			}
+			v, err := against.Convert(side.bound.Unit())
+			gap := side.bound.Value() - v
+			if !side.above {
+				gap = -gap
+			}
+			if err != nil || gap < 0 || best != nil && !nearer(gap, side.bound.Unit(), best.By) {
+				continue
+			}
+			if by, err := units.New(tidy(gap), side.bound.Unit()); err == nil {
+				best = &Ahead{Limit: l, Bound: *side.bound, By: by}
+			}
+		}
+	}
+	return best
+}
+
+// nearer reports whether a gap is less than another; of two sorts, such as a
+// share of the part's figure and that figure itself, the first holds.
+func nearer(gap float64, unit string, than units.Quantity) bool {
+	other, err := than.Convert(unit)
+	return err == nil && gap <= other
+}
+
+// tidy rounds a difference of two written figures to two digits.
+func tidy(x float64) float64 {
+	if x == 0 {
+		return 0
+	}
+	step := math.Pow(10, math.Floor(math.Log10(math.Abs(x)))-1)
+	return math.Round(x/step) * step
 }
 
 // bySpeaker groups the limits on a check that hold for the part at the place

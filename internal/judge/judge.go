@@ -8,6 +8,7 @@ import (
 	"undertray/civil"
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
+	"undertray/units"
 )
 
 // Input is all that a judgement rests on.
@@ -58,6 +59,16 @@ type Reason struct {
 	Limit   *fleet.Limit // nil where a figure is within the authority's bounds
 	Due     *Due
 	Governs bool
+	// Ahead is the nearest limit of the authority that a figure within its
+	// bounds has not met; nil elsewhere.
+	Ahead *Ahead
+}
+
+// Ahead is a limit that a figure has not met.
+type Ahead struct {
+	Limit *fleet.Limit
+	Bound units.Quantity
+	By    units.Quantity // how far the figure is from it, in the bound's unit
 }
 
 // Looked says when the position was last looked at.

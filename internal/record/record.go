@@ -41,6 +41,9 @@ type Recorder struct {
 	Now       func() time.Time // clock; its day is the latest an entry may be about
 	NewID     func() string    // UUIDv7
 	By        string           // who records, may be empty
+	// Run says where the arithmetic of the run that a position is on puts its
+	// tensioner, in a word of a catalogue.Claim, "" for nothing; nil: not asked.
+	Run func(v *fleet.Vehicle, entries []*fleet.Entry, position string) string
 	// Form is the batch that a form brings, a UUIDv7: sent again, it is kept
 	// once. Empty: every call is a form of its own.
 	Form string
@@ -166,7 +169,12 @@ func (r *Recorder) check(ctx context.Context, v *fleet.Vehicle, entries []*fleet
 		errs = append(errs, c.entry(e)...)
 	}
 	if len(errs) == 0 && slices.ContainsFunc(entries, weighs) {
-		return r.readings(ctx, &c, entries)
+		if err := r.readings(ctx, &c, entries); err != nil {
+			return err
+		}
+	}
+	if len(errs) == 0 {
+		errs = r.contradictions(ctx, v, entries)
 	}
 	return errors.Join(errs...)
 }

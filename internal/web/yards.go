@@ -13,6 +13,7 @@ import (
 
 	"undertray/civil"
 	"undertray/internal/advise"
+	"undertray/internal/belt"
 	"undertray/internal/fleet"
 	"undertray/internal/journal"
 	"undertray/internal/record"
@@ -228,5 +229,8 @@ func (s *Server) page(r *http.Request, d *desk, here, title string) Page {
 }
 
 func (s *Server) recorder(y *yard.Yard) *record.Recorder {
-	return &record.Recorder{Journal: s.opt.Journal, Catalogue: y.Catalogue, Now: s.opt.Now, NewID: s.opt.NewID}
+	run := func(v *fleet.Vehicle, entries []*fleet.Entry, at string) string {
+		return belt.Stands(y.Catalogue, v, entries, s.today(), at)
+	}
+	return &record.Recorder{Journal: s.opt.Journal, Catalogue: y.Catalogue, Now: s.opt.Now, NewID: s.opt.NewID, Run: run}
 }
