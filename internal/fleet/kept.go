@@ -62,6 +62,34 @@ func NewKept(v *Vehicle) *Kept {
 // and leaves k as it is. It returns false where they cannot be: one corrects
 // another or comes before what is folded, and so does the day.
 func (k *Kept) With(entries []*Entry, on civil.Date) (*Kept, bool) {
+	due, ok := k.due(entries, on)
+	if !ok || len(due) == 0 {
+		return k, ok
+	}
+	out := k.clone()
+	out.add(due, on)
+	return out, true
+}
+
+// Add is With for a fold that nobody else has: it changes k itself.
+func (k *Kept) Add(entries []*Entry, on civil.Date) bool {
+	due, ok := k.due(entries, on)
+	if ok && len(due) > 0 {
+		k.add(due, on)
+	}
+	return ok
+}
+
+func (k *Kept) add(due []*Entry, on civil.Date) {
+	clear(k.ahead)
+	for _, e := range due {
+		k.Next(e, on)
+	}
+}
+
+// due returns what is to be folded on a day: the entries and what was ahead; false
+// where it does not go on top.
+func (k *Kept) due(entries []*Entry, on civil.Date) ([]*Entry, bool) {
 	if k.last.Date.After(on) || slices.ContainsFunc(entries, func(e *Entry) bool { return e.Type == TypeCorrection }) {
 		return nil, false
 	}
@@ -72,17 +100,9 @@ func (k *Kept) With(entries []*Entry, on civil.Date) (*Kept, bool) {
 	due = append(due, entries...)
 	slices.SortFunc(due, byDate)
 	if len(due) == 0 || due[0].Date.After(on) && len(entries) == 0 {
-		return k, true
+		return nil, true
 	}
-	if k.last.ID != "" && !k.last.before(due[0]) {
-		return nil, false
-	}
-	out := k.clone()
-	clear(out.ahead)
-	for _, e := range due {
-		out.Next(e, on)
-	}
-	return out, true
+	return due, k.last.ID == "" || k.last.before(due[0])
 }
 
 // Next folds one more entry into k itself: the next by date, as Standing leaves

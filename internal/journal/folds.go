@@ -65,6 +65,7 @@ type folded struct {
 	unfiled int   // entries in it that the written one lacks
 	filed   bool  // it was folded on top of a written one
 	stale   bool  // more has arrived
+	shared  bool  // others have the fold: it is not changed
 }
 
 // Fold returns the fold of a vehicle with all that has arrived, for a day. Nobody
@@ -171,7 +172,13 @@ func (f *Folds) make(ctx context.Context, v *fleet.Vehicle, on civil.Date) (*fle
 		if err != nil {
 			return nil, err
 		}
-		if k, ok := was.fold.With(arrived, on); ok {
+		k, ok := was.fold, false
+		if was.shared {
+			k, ok = k.With(arrived, on)
+		} else {
+			ok = k.Add(arrived, on)
+		}
+		if ok {
 			return f.keep(ctx, &folded{vehicle: v, fold: k, upTo: last, unfiled: was.unfiled + len(arrived), filed: was.filed}), nil
 		}
 	}
@@ -187,6 +194,7 @@ func (f *Folds) remembered(v *fleet.Vehicle) *folded {
 	defer f.mu.Unlock()
 	if at := f.kept[v.ID]; at != nil && at.Value.(*folded).vehicle == v {
 		was := *at.Value.(*folded)
+		was.shared = true
 		return &was
 	}
 	return nil
