@@ -1,6 +1,7 @@
 package advise
 
 import (
+	"undertray/civil"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
 	"undertray/units"
@@ -14,6 +15,10 @@ type AheadView struct {
 	Chance   *float64 `json:"chance_before_next_visit,omitempty"`
 	RestsOn  string   `json:"chance_rests_on,omitempty"`
 	LetsDown string   `json:"if_it_fails,omitempty"`
+	// Look is the day by which to look again, and Unseen the chance of failing
+	// before it.
+	Look   civil.Date `json:"look_by,omitzero"`
+	Unseen *float64   `json:"chance_unseen_by_then,omitempty"`
 }
 
 // WearoutView is a forecast of one figure against one limit, in JSON.
@@ -43,6 +48,9 @@ func (r *Report) aheadView(j *judge.Judgement, p units.Preferences) *AheadView {
 	if o.Chance != nil {
 		_, chance := o.Chance.untilVisit()
 		v.Chance, v.RestsOn = &chance, o.Chance.Rests()
+	}
+	if o.Next != nil {
+		v.Look, v.Unseen = o.Next.On, &o.Next.Chance
 	}
 	if len(v.Words) == 0 && v.Chance == nil {
 		return nil

@@ -41,6 +41,9 @@ func (o *Outlook) Lines(p units.Preferences, all bool) []string {
 	}
 	if o.Chance != nil {
 		out = append(out, o.Chance.Words())
+		if all && o.Next != nil {
+			out = append(out, o.Next.Words())
+		}
 	}
 	if all && o.Worth != nil {
 		out = append(out, o.Worth.Words(p))
@@ -55,4 +58,12 @@ func LetsDown(j *judge.Judgement) string {
 		return j.Until
 	}
 	return strings.TrimSpace("If it fails: " + j.Kind.Life.LetsDown + ". " + j.Until)
+}
+
+// Words says by when to look again and what that rests on.
+func (n *NextLook) Words() string {
+	if n.By != nil {
+		return fmt.Sprintf("Look again by %s, as the %s asks; chance that it fails unseen before that %s.", n.On.Long(), n.By.Authority, say.Odds(n.Chance))
+	}
+	return fmt.Sprintf("Look again by %s: chance that it fails unseen before that %s, and no more than %s is left unseen.", n.On.Long(), say.Odds(n.Chance), say.Odds(n.Bound))
 }

@@ -1,6 +1,7 @@
 package advise
 
 import (
+	"undertray/internal/fleet"
 	"undertray/internal/judge"
 	"undertray/lifetime"
 	"undertray/units"
@@ -83,6 +84,7 @@ type Outlook struct {
 	Wear       []Wearout
 	Chance     *Chance    // nil: none is reckoned
 	Worth      *Worth     // nil: not priced
+	Next       *NextLook  // nil: no chance is reckoned
 	Contradict []*Wearout // of Wear: whose newest finding contradicts what was forecast, one for each check
 }
 
@@ -90,6 +92,9 @@ type Outlook struct {
 func (r *Report) Outlook(j *judge.Judgement) Outlook {
 	o := r.Glance(j)
 	if o.Chance != nil {
+		if n, ok := r.NextLook(j, o.Chance); ok && j.Verdict < fleet.PutRight && !n.On.Before(r.On) {
+			o.Next = &n
+		}
 		if w, ok := r.Worth(j, o.Chance); ok {
 			o.Worth = w
 		}

@@ -30,8 +30,10 @@ type Looks struct {
 	Early *EarlyLife `yaml:"early,omitempty" json:"early,omitempty"`
 	// KeepToInterval is the share of owners who change a part at the trade's
 	// interval; with the others it stays until it fails.
-	KeepToInterval float64    `yaml:"keep_to_interval,omitempty" json:"keep_to_interval,omitempty"`
-	LookAgain      *LookAgain `yaml:"look_again,omitempty" json:"look_again,omitempty"`
+	KeepToInterval float64 `yaml:"keep_to_interval,omitempty" json:"keep_to_interval,omitempty"`
+	// MinutesPerCheck is what one check takes, openings not counted.
+	MinutesPerCheck float64    `yaml:"minutes_per_check,omitempty" json:"minutes_per_check,omitempty"`
+	LookAgain       *LookAgain `yaml:"look_again,omitempty" json:"look_again,omitempty"`
 }
 
 // LookStage is one stage of worsening. Misses is how often a look of strength 1
@@ -89,6 +91,8 @@ type LookAgain struct {
 	Strands float64         `yaml:"strands" json:"strands"`
 	Else    float64         `yaml:"else" json:"else"`
 	AtMost  *units.Quantity `yaml:"at_most" json:"at_most" of:"time span,positive"`
+	// Fresh is for how long another look would tell the same.
+	Fresh *units.Quantity `yaml:"fresh,omitempty" json:"fresh,omitempty" of:"time span,positive"`
 }
 
 // Strengths is the ladder of strengths in which looks are told apart. Strengths
@@ -203,6 +207,9 @@ func (w *words) addLooks(over *Looks) {
 	}
 	if over.KeepToInterval > 0 {
 		l.KeepToInterval = over.KeepToInterval
+	}
+	if over.MinutesPerCheck > 0 {
+		l.MinutesPerCheck = over.MinutesPerCheck
 	}
 	if over.LookAgain != nil {
 		l.LookAgain = over.LookAgain

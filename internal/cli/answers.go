@@ -2,12 +2,14 @@ package cli
 
 import (
 	"errors"
+	"fmt"
 	"io"
 	"strings"
 
 	"github.com/spf13/cobra"
 
 	"undertray/internal/advise"
+	"undertray/internal/fleet"
 	"undertray/internal/journal"
 	"undertray/internal/plan"
 	"undertray/internal/print"
@@ -73,13 +75,17 @@ func (a *app) positionCmd() *cobra.Command {
 
 func (a *app) roundCmd() *cobra.Command {
 	var open, by, form string
+	var minutes float64
 	var sheet paper
 	c := &cobra.Command{Use: "round VEHICLE", Short: "A sheet to inspect the vehicle by, in the order you meet the parts", Args: a.args(1, 1),
 		Long: "A sheet to inspect the vehicle by: positions in the order you meet them, from above\n" +
 			"clockwise from the bulkhead, then from below; only what the openings you name show.\n" +
 			"--form yaml or csv prints it as a file to fill in and hand to undertray findings.",
 		RunE: func(c *cobra.Command, args []string) error {
-			opt := visit.RoundOptions{Open: commas(open)}
+			opt := visit.RoundOptions{Open: commas(open), Minutes: minutes}
+			if minutes < 0 || minutes > 600 {
+				return &fleet.Error{Kind: fleet.Invalid, Where: "--minutes", Msg: fmt.Sprintf("a round of %g minutes cannot be laid out", minutes), Hint: "write the minutes you have, up to 600"}
+			}
 			switch by {
 			case "walk":
 			case "system":
@@ -101,6 +107,7 @@ func (a *app) roundCmd() *cobra.Command {
 	sheet.flags(c)
 	c.Flags().StringVar(&open, "open", "", "openings made, with commas between: engine-cover,undertray; all for everything a round opens")
 	c.Flags().StringVar(&by, "by", "walk", "order: walk or system")
+	c.Flags().Float64Var(&minutes, "minutes", 0, "the time you have, openings included: the looks that tell most in it (default all)")
 	c.Flags().StringVar(&form, "form", "", "print as a file to fill in: yaml or csv")
 	return c
 }

@@ -23,9 +23,9 @@ type money struct {
 
 // Nominal figures (common practice), used where the sheet names none.
 const (
-	hourNominal  = 10  // an hour of the owner's time
-	lossNominal  = 200 // a breakdown on the road
-	partNominal  = 15  // a part without a cost
+	hourNominal  = advise.HourNominal
+	lossNominal  = advise.LossNominal
+	partNominal  = advise.PartNominal
 	visitHours   = 1.5 // getting ready and clearing away again at each visit
 	lateVisits   = 3   // a month past a limit weighs as much as this many visits
 	parkVisits   = 100 // the same for what must be put right before driving

@@ -27,6 +27,9 @@ func (p *Prices) Currency() string { return p.m.money.currency }
 // Hour is what an hour of the owner's time is worth.
 func (p *Prices) Hour() float64 { return p.m.money.hour }
 
+// Loss is what a breakdown on the road costs.
+func (p *Prices) Loss() float64 { return p.m.money.loss }
+
 // Price is what one change takes.
 type Price struct {
 	Money    float64  // to buy

@@ -28,6 +28,9 @@ func (t *Text) Recorded(r *advise.Report, entries []*fleet.Entry) {
 		t.Item(fmt.Sprintf("%-11s", j.Verdict), j.Position.Name+". "+say.Sentence(advise.Why(j)))
 	}
 	t.Line(r.Headline(t.prefs))
+	if s := r.ToldWords(entries); s != "" {
+		t.Line(s)
+	}
 }
 
 // Part sets a line across between answers that follow each other.

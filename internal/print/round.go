@@ -14,6 +14,9 @@ const maxHidden = 8
 // Round writes a round sheet with room to write.
 func (t *Text) Round(r *visit.Round) {
 	t.Line(r.Headline())
+	if s := r.PickedWords(); s != "" {
+		t.Line(s)
+	}
 	t.Line("Date ____________  Odometer ____________  Top-ups since last time ____________")
 	t.openings(r)
 	for _, s := range r.Stages {

@@ -25,6 +25,20 @@ func (t *Text) Trip(trip *trip.Trip) {
 		}
 	}
 	t.tripRisks(trip)
+	t.Head("What a look would tell")
+	t.Line(trip.Looks.Headline(trip.Vehicle))
+	for _, id := range trip.Looks.Open {
+		for _, c := range trip.Vehicle.Opening(id).Cautions {
+			t.Item("! ", c)
+		}
+	}
+	for i := range trip.Looks.Looks {
+		l := &trip.Looks.Looks[i]
+		t.Item("- ", l.Judgement.Position.Name+": "+l.Words()+".")
+	}
+	if s := trip.Looks.LeftWords(trip.Currency); s != "" {
+		t.Line(s)
+	}
 	if len(trip.Check) > 0 {
 		t.Head("Check on the way")
 		for _, c := range trip.Check {

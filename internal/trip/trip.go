@@ -65,7 +65,9 @@ type Trip struct {
 	// First are parts to be tested, or looked at, before the start: those on
 	// watch whose finding asks for a test or whose next look falls due by then,
 	// and those that can strand and of which nothing is known.
-	First      []*judge.Judgement
+	First []*judge.Judgement
+	// Looks are those that would tell most before the start, within lookMinutes.
+	Looks      advise.Picked
 	Check      []Check
 	Carry      []Carry
 	Currency   string
@@ -148,6 +150,7 @@ func Ask(r *advise.Report, opt Options) (*Trip, error) {
 	findMust(r, t, m)
 	t.fix(m)
 	findChecks(r, t)
+	t.findLooks(r, m)
 	t.carry(r)
 	return t, nil
 }

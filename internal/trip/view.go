@@ -9,25 +9,27 @@ import (
 
 // View is a trip in JSON.
 type View struct {
-	Vehicle  string      `json:"vehicle"`
-	Headline string      `json:"headline"`
-	Start    civil.Date  `json:"start"`
-	End      civil.Date  `json:"end"`
-	Km       float64     `json:"km"`
-	Stands   string      `json:"stands,omitempty"` // what half-done work forbids
-	Parked   []string    `json:"parked,omitempty"`
-	Stranded float64     `json:"chance_of_being_stranded"`
-	LetDown  float64     `json:"chance_of_any_let_down"`
-	After    float64     `json:"chance_of_being_stranded_after"`
-	Accepted float64     `json:"accepted"`
-	Reached  bool        `json:"within_accepted"`
-	First    []PassView  `json:"look_before,omitempty"`
-	Before   []FixView   `json:"change_before,omitempty"`
-	Passes   []PassView  `json:"passes_on_the_way,omitempty"`
-	Risks    []RiskView  `json:"risks,omitempty"`
-	Check    []PassView  `json:"check_on_the_way,omitempty"`
-	Carry    []CarryView `json:"carry,omitempty"`
-	RestsOn  []string    `json:"rests_on"`
+	Vehicle  string     `json:"vehicle"`
+	Headline string     `json:"headline"`
+	Start    civil.Date `json:"start"`
+	End      civil.Date `json:"end"`
+	Km       float64    `json:"km"`
+	Stands   string     `json:"stands,omitempty"` // what half-done work forbids
+	Parked   []string   `json:"parked,omitempty"`
+	Stranded float64    `json:"chance_of_being_stranded"`
+	LetDown  float64    `json:"chance_of_any_let_down"`
+	After    float64    `json:"chance_of_being_stranded_after"`
+	Accepted float64    `json:"accepted"`
+	Reached  bool       `json:"within_accepted"`
+	First    []PassView `json:"look_before,omitempty"`
+	// Looks are those that would tell most within half an hour before the start.
+	Looks   advise.PickedView `json:"looks_that_tell_most"`
+	Before  []FixView         `json:"change_before,omitempty"`
+	Passes  []PassView        `json:"passes_on_the_way,omitempty"`
+	Risks   []RiskView        `json:"risks,omitempty"`
+	Check   []PassView        `json:"check_on_the_way,omitempty"`
+	Carry   []CarryView       `json:"carry,omitempty"`
+	RestsOn []string          `json:"rests_on"`
 }
 
 // FixView is a change before the trip in JSON.
@@ -83,6 +85,7 @@ func (t *Trip) View(p units.Preferences) View {
 	for _, j := range t.First {
 		v.First = append(v.First, PassView{Position: j.Position.ID, Words: t.FirstWords(j, p)})
 	}
+	v.Looks = t.Looks.View()
 	for i := range t.Passes {
 		x := &t.Passes[i]
 		why := x.Reason.view()

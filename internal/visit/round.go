@@ -23,6 +23,8 @@ type Round struct {
 	Stands  machine.Use // what work left half done forbids, and Undone what that is
 	Undone  []machine.Undone
 	Hidden  []Reveal // what else there is to see, most per minute first
+	// Picked are the looks of a round with a limit of time; nil for one without.
+	Picked *advise.Picked
 }
 
 // Stage is a part of a round under one condition: from above with the engine
@@ -72,6 +74,10 @@ type Reveal struct {
 type RoundOptions struct {
 	Open     []string // ids of openings made
 	BySystem bool     // one system after the other in place of the walk round
+	// Minutes is the time there is, openings included: the looks are chosen that
+	// tell most for the decision to leave or to change a part until the next
+	// visit. 0: all that can be seen is looked at.
+	Minutes float64
 }
 
 // OpenAll stands for every opening that some position is seen through.
@@ -88,7 +94,12 @@ func NewRound(r *advise.Report, opt RoundOptions) (*Round, error) {
 		opt.Open = v.SeenThrough()
 	}
 	open := v.Closure(opt.Open)
-	out := &Round{Vehicle: v, On: r.On}
+	var picked *advise.Picked
+	if opt.Minutes > 0 {
+		p := r.Pick(r.Lookings(r.UntilVisit()), opt.Minutes, append([]string{}, open...))
+		picked, open = &p, p.Open
+	}
+	out := &Round{Picked: picked, Vehicle: v, On: r.On}
 	out.Stands, out.Undone = r.Forbidden()
 	for _, id := range open {
 		o := v.Opening(id)
@@ -102,7 +113,7 @@ func NewRound(r *advise.Report, opt RoundOptions) (*Round, error) {
 			if !visible(j.Position) || !st.takes(j) {
 				continue
 			}
-			if items := items(r, j, st, open); len(items) > 0 {
+			if items := chosen(picked, j, items(r, j, st, open)); len(items) > 0 {
 				stage.Stops = append(stage.Stops, Stop{Position: j.Position, Kind: j.Kind, Judgement: j, Checks: items})
 			}
 		}
@@ -114,6 +125,16 @@ func NewRound(r *advise.Report, opt RoundOptions) (*Round, error) {
 	out.number()
 	out.Hidden = HiddenBehind(r, open)
 	return out, nil
+}
+
+// chosen leaves of a position's checks those of the looks picked; all where there
+// is no limit of time.
+func chosen(p *advise.Picked, j *judge.Judgement, items []CheckItem) []CheckItem {
+	if p == nil {
+		return items
+	}
+	i := slices.IndexFunc(p.Looks, func(l advise.Looking) bool { return l.Judgement == j })
+	return slices.DeleteFunc(items, func(c CheckItem) bool { return i < 0 || !slices.Contains(p.Looks[i].Checks, c.Check) })
 }
 
 // sayOnce leaves a caution where its section first needs it, and takes it away

@@ -16,6 +16,8 @@ type RoundView struct {
 	Minutes float64      `json:"minutes"`
 	Stages  []StageView  `json:"stages"`
 	Hidden  []RevealView `json:"further_openings,omitempty"`
+	// Picked are the looks chosen where the time has a limit.
+	Picked *advise.PickedView `json:"picked,omitempty"`
 }
 
 // RevealView is an opening that stays shut, in JSON.
@@ -45,6 +47,10 @@ type StopView struct {
 // View returns the round in JSON's form.
 func (r *Round) View() RoundView {
 	v := RoundView{Vehicle: r.Vehicle.ID, On: r.On, Minutes: r.Minutes, Stands: standsWords(r.Stands, r.Undone)}
+	if r.Picked != nil {
+		p := r.Picked.View()
+		v.Picked = &p
+	}
 	for _, o := range r.Open {
 		v.Open = append(v.Open, o.ID)
 	}

@@ -98,6 +98,20 @@ func (r *Round) Headline() string {
 	return strings.TrimSpace(standsWords(r.Stands, r.Undone) + " " + fmt.Sprintf("Round of %s, %s: %s to look at%s.", r.Vehicle.Name, r.On.Long(), say.Several(stops, "stop", "stops"), open))
 }
 
+// PickedWords says which looks were chosen where the time has a limit, and what
+// is left unseen; "" where it has none.
+func (r *Round) PickedWords() string {
+	p := r.Picked
+	if p == nil {
+		return ""
+	}
+	if len(p.Looks) == 0 {
+		return strings.TrimSpace("No look within that time would change what to do until the next visit. " + p.LeftWords(advise.Currency(r.Vehicle)))
+	}
+	s := fmt.Sprintf("Chosen for what they tell until the next visit: %s, %s in all.", say.Count(len(p.Looks), "part", "parts"), say.Minutes(p.Minutes))
+	return strings.TrimSpace(s + " " + p.LeftWords(advise.Currency(r.Vehicle)))
+}
+
 // DoWords says what is done to a part: fleet.DoReplace or fleet.DoInspect.
 func DoWords(do string) string {
 	if do == fleet.DoReplace {

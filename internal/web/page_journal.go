@@ -329,6 +329,10 @@ func (s *Server) batchPage(w http.ResponseWriter, r *http.Request) error {
 		return &fleet.Error{Kind: fleet.NotFound, Msg: fmt.Sprintf("%s has no batch %q", d.vehicle.Name, id), Hint: "look it up in the journal"}
 	}
 	page := batchPage{Page: s.page(r, d, "journal", "Recorded for "+d.vehicle.Name), Batch: batches[i], Overall: d.report.Headline(d.yard.Settings.Units), Undo: s.opt.NewID()}
+	told := slices.DeleteFunc(slices.Clone(d.report.State.Record), func(e *fleet.Entry) bool { return e.Batch != id })
+	if said := d.report.ToldWords(told); said != "" {
+		page.Overall += " " + said
+	}
 	if after := r.URL.Query().Get("after"); s.has(r, d, after) {
 		page.After = after
 	}

@@ -27,6 +27,9 @@ type tripPage struct {
 	Together             string
 	Passes, Check, Carry []tripRow
 	Risks                []tripRow
+	Looks                []tripRow // that would tell most before the start
+	LooksHead, LooksLeft string
+	LooksCautions        []string
 	Chances              string
 	Basis                []string
 	Ask                  tripAsk
@@ -120,6 +123,14 @@ func (d *desk) trip(page *tripPage, t *trip.Trip) {
 	}
 	for _, p := range t.Passes {
 		page.Passes = append(page.Passes, tripRow{ID: p.Judgement.Position.ID, Name: p.Judgement.Position.Name, Words: p.Words(), Verdict: p.Judgement.Verdict})
+	}
+	page.LooksHead, page.LooksLeft = t.Looks.Headline(t.Vehicle), t.Looks.LeftWords(t.Currency)
+	for _, id := range t.Looks.Open {
+		page.LooksCautions = append(page.LooksCautions, t.Vehicle.Opening(id).Cautions...)
+	}
+	for i := range t.Looks.Looks {
+		l := &t.Looks.Looks[i]
+		page.Looks = append(page.Looks, tripRow{ID: l.Judgement.Position.ID, Name: l.Judgement.Position.Name, Words: l.Words()})
 	}
 	page.Chances = t.ChanceWords()
 	for _, g := range t.RiskGroups(tripRisks) {

@@ -1,0 +1,149 @@
+package advise_test
+
+import (
+	"math"
+	"testing"
+
+	"undertray/internal/advise"
+	"undertray/internal/demo/demotest"
+	"undertray/internal/fleet"
+	"undertray/internal/judge"
+)
+
+// ready is a stretch of 2 400 km at which changing a part costs so much.
+func ready(cost float64) advise.Stretch {
+	return advise.Stretch{Km: 2400, Days: 5, Loss: 400, Hour: 10, Change: func(*judge.Judgement) (float64, bool) { return cost, true }}
+}
+
+// A look is never worth less than nothing, nor more than all that a breakdown
+// would cost; a good answer never leaves a higher chance than there was, and a
+// bad one a lower.
+func TestLooksAreWorthNoLessThanNothing(t *testing.T) {
+	looks, worthy := 0, 0
+	for _, r := range demotest.All(t) {
+		for _, cost := range []float64{1, 10, 60} {
+			for _, l := range r.Lookings(ready(cost)) {
+				looks++
+				if l.Worth > 0.01 {
+					worthy++
+				}
+				if l.Worth < 0 || l.Worth > min(400*l.Chance, cost+1)+1e-9 || l.Good > l.Chance+1e-9 || l.Bad < l.Chance-1e-9 || len(l.Checks) == 0 || l.Minutes <= 0 {
+					t.Errorf("%s %s: %+v", r.Vehicle.ID, l.Judgement.Position.ID, l)
+				}
+			}
+		}
+	}
+	if looks < 25 || worthy < 5 {
+		t.Errorf("%d looks, %d of them worth something: too few", looks, worthy)
+	}
+}
+
+// What is chosen keeps to the minutes, and for what is opened no other choice is
+// worth more: all choices are tried.
+func TestNoOtherLooksAreWorthMore(t *testing.T) {
+	for _, r := range demotest.All(t) {
+		all := r.Lookings(ready(3))
+		all = all[:min(len(all), 12)]
+		for _, minutes := range []float64{2, 5, 12, 30, 60} {
+			p := r.Pick(all, minutes, nil)
+			if p.Minutes > minutes+1e-9 {
+				t.Errorf("%s: %g of %g minutes", r.Vehicle.ID, p.Minutes, minutes)
+			}
+			opening := p.Minutes
+			sum := 0.0
+			for _, l := range p.Looks {
+				opening -= l.Minutes
+				sum += l.Worth
+			}
+			best := 0.0
+			for set := range 1 << len(all) {
+				worth, took := 0.0, opening
+				for i, l := range all {
+					if set&(1<<i) != 0 {
+						worth, took = worth+l.Worth, took+l.Minutes
+						if l.Worth < 0.01 || !shows(p.Open, l.Openings) {
+							took = math.Inf(1)
+						}
+					}
+				}
+				if took <= minutes+1e-9 {
+					best = max(best, worth)
+				}
+			}
+			if math.Abs(best-p.Worth) > 1e-9 || math.Abs(sum-p.Worth) > 1e-9 {
+				t.Errorf("%s in %g minutes: chosen %g, its looks %g, best %g", r.Vehicle.ID, minutes, p.Worth, sum, best)
+			}
+			for _, l := range p.Left {
+				sum += l.Worth
+			}
+			if math.Abs(sum-p.Worth-p.LeftFor) > 1e-9 {
+				t.Errorf("%s: what is left is worth %g, said %g", r.Vehicle.ID, sum-p.Worth, p.LeftFor)
+			}
+		}
+	}
+}
+
+func shows(open, needed []string) bool {
+	for _, id := range needed {
+		found := false
+		for _, o := range open {
+			found = found || o == id
+		}
+		if !found {
+			return false
+		}
+	}
+	return true
+}
+
+// The next look comes sooner after a bad sign than after none, and sooner after
+// none than after a good look; never later than the authority asks, and by then
+// the chance is within the bound.
+func TestTheNextLook(t *testing.T) {
+	cat := loaded(t)
+	for _, c := range []struct{ kind, check, good, bad string }{
+		{"top-hose", "squeeze-ends", "same", "softer-end"}, {"idler", "noise", "quiet", "rumble"}, {"ribbed-belt", "rib-damage", "none", "small-cracks"},
+	} {
+		days := func(seen ...saw) int {
+			r, j := partOf(t, cat, c.kind, 50, seen...)
+			chance, ok := r.Chance(j)
+			n, ok2 := r.NextLook(j, chance)
+			if !ok || !ok2 {
+				t.Fatalf("%s: no next look", c.kind)
+			}
+			asked := r.When(j.Looked.Next).Expected
+			if !asked.IsZero() && n.On.After(asked) || n.On.After(r.On) && n.Chance > n.Bound+1e-9 {
+				t.Errorf("%s: on %s, asked %s, chance %g", c.kind, n.On, asked, n.Chance)
+			}
+			return n.On.Sub(r.On)
+		}
+		unseen, good, bad := days(), days(saw{c.check, c.good, 0}), days(saw{c.check, c.bad, 0})
+		if bad >= good || unseen > good || good <= 0 {
+			t.Errorf("%s: in %d days after %s, %d unseen, %d after %s", c.kind, bad, c.bad, unseen, good, c.good)
+		}
+	}
+}
+
+// Each round ends by what it changed: a bad finding raises the chance of being
+// stranded, a good one never does, and entries that tell of no part change nothing.
+func TestWhatARoundChanged(t *testing.T) {
+	cat := loaded(t)
+	told := func(answer string) (before, after float64) {
+		r, _ := partOf(t, cat, "top-hose", 60, saw{"squeeze-ends", answer, 0})
+		before, after, ok := r.Told(r.State.Record)
+		if !ok || r.ToldWords(r.State.Record) == "" {
+			t.Fatal("nothing told")
+		}
+		return before, after
+	}
+	if before, after := told("softer-end"); after <= before {
+		t.Errorf("%g before, %g after a bad finding", before, after)
+	}
+	if before, after := told("same"); after >= before {
+		t.Errorf("%g before, %g after a good finding", before, after)
+	}
+	r, _ := partOf(t, cat, "top-hose", 60)
+	if _, _, ok := r.Told([]*fleet.Entry{{ID: "x", Type: fleet.TypeNote, Note: &fleet.Note{Text: "n"}}}); ok {
+		t.Error("a note changed a chance")
+	}
+}
