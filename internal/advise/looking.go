@@ -2,7 +2,6 @@ package advise
 
 import (
 	"cmp"
-	"math"
 	"slices"
 
 	"undertray/condition"
@@ -93,11 +92,11 @@ func (r *Report) UntilVisit() Stretch {
 
 // workMinutes is what changing a part takes, openings included.
 func (r *Report) workMinutes(j *judge.Judgement) float64 {
-	return j.Position.Minutes + r.openMinutes(r.Vehicle.Closure(j.Position.Changed))
+	return j.Position.Minutes + r.OpenMinutes(r.Vehicle.Closure(j.Position.Changed))
 }
 
-// openMinutes is what openings take to open and to close again.
-func (r *Report) openMinutes(ids []string) float64 {
+// OpenMinutes is what openings take to open and to close again.
+func (r *Report) OpenMinutes(ids []string) float64 {
 	m := 0.0
 	for _, id := range ids {
 		if o := r.Vehicle.Opening(id); o != nil {
@@ -183,84 +182,6 @@ func (r *Report) atRest(j *judge.Judgement) (checks []*catalogue.Check, strength
 		strength += senses[sort]
 	}
 	return checks, strength
-}
-
-// Picked is a choice of looks within so many minutes.
-type Picked struct {
-	Looks   []Looking // in walking order
-	Open    []string  // what is opened for them, with all it needs
-	Minutes float64   // openings included
-	Worth   float64
-	Left    []Looking // worth something and not made, most first
-	LeftFor float64   // what leaving them costs, in the owner's money
-}
-
-// Pick chooses the looks that are worth most together within so many minutes.
-// Openings count once; those that may be opened are named, nil for any. For given
-// openings no choice is worth more; an opening is added while that helps.
-func (r *Report) Pick(all []Looking, minutes float64, may []string) Picked {
-	var open, chosen []string
-	best := r.within(all, nil, minutes)
-	for {
-		gain := best.Worth * (1 + 1e-9)
-		for _, id := range r.Vehicle.SeenThrough() {
-			with := r.Vehicle.Closure(append(slices.Clone(open), id))
-			if may != nil && !allIn(with, may) {
-				continue
-			}
-			if p := r.within(all, with, minutes); p.Worth > gain+1e-9 {
-				best, gain, chosen = p, p.Worth, with
-			}
-		}
-		if len(chosen) == len(open) {
-			break
-		}
-		open = chosen
-	}
-	for _, l := range all {
-		if l.Worth >= leastWorth && !slices.ContainsFunc(best.Looks, func(o Looking) bool { return o.Judgement == l.Judgement }) {
-			best.Left, best.LeftFor = append(best.Left, l), best.LeftFor+l.Worth
-		}
-	}
-	slices.SortStableFunc(best.Looks, func(a, b Looking) int { return byWalk(a.Judgement.Position, b.Judgement.Position) })
-	return best
-}
-
-func allIn(part, whole []string) bool {
-	return !slices.ContainsFunc(part, func(id string) bool { return !slices.Contains(whole, id) })
-}
-
-// leastWorth is what a look is worth at the least, in any money, to be named.
-const leastWorth = 0.01
-
-// slot is the grain of minutes in which looks are packed.
-const slot = 0.5
-
-// within packs the looks that openings show into what they leave of the minutes.
-func (r *Report) within(all []Looking, open []string, minutes float64) Picked {
-	p := Picked{Open: open, Minutes: r.openMinutes(open)}
-	room := int((minutes - p.Minutes) / slot)
-	if room < 0 {
-		return Picked{}
-	}
-	worth := make([]float64, room+1)
-	taken := make([][]int, room+1)
-	for i, l := range all {
-		need := int(math.Ceil(l.Minutes / slot))
-		if l.Worth < leastWorth || !allIn(l.Openings, open) {
-			continue
-		}
-		for at := room; at >= need; at-- {
-			if v := worth[at-need] + l.Worth; v > worth[at] {
-				worth[at], taken[at] = v, append(slices.Clone(taken[at-need]), i)
-			}
-		}
-	}
-	p.Worth = worth[room]
-	for _, i := range taken[room] {
-		p.Looks, p.Minutes = append(p.Looks, all[i]), p.Minutes+all[i].Minutes
-	}
-	return p
 }
 
 // Stranded is the chance, 0 to 1, of being stranded by any part before the next

@@ -21,7 +21,7 @@ var floors = [][]string{
 	{"usage", "sequence", "drive", "listen", "lifetime", "wear", "condition", "schedule", "draw"},
 	{"internal/say", "internal/machine"},
 	{"internal/fleet", "internal/yamltree", "internal/catalogue", "internal/sheet", "internal/judge"},
-	{"internal/advise", "internal/record"},
+	{"internal/advise", "internal/record", "internal/looks"},
 	{"internal/visit", "internal/belt"}, // stand on advise, which knows nothing of them
 	{"internal/plan"},
 	{"internal/trip"},

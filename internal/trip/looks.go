@@ -3,6 +3,7 @@ package trip
 import (
 	"undertray/internal/advise"
 	"undertray/internal/judge"
+	"undertray/internal/looks"
 	"undertray/internal/plan"
 )
 
@@ -20,5 +21,5 @@ func (t *Trip) findLooks(r *advise.Report, m *plan.Prices) {
 			}
 			return p.Money + p.Minutes/60*m.Hour(), !j.Position.LookOnly
 		}}
-	t.Looks = r.Pick(r.Lookings(s), lookMinutes, nil)
+	t.Looks = looks.Pick(r, r.Lookings(s), lookMinutes, nil)
 }

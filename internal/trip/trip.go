@@ -10,6 +10,7 @@ import (
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
+	"undertray/internal/looks"
 	"undertray/internal/machine"
 	"undertray/internal/plan"
 	"undertray/units"
@@ -67,7 +68,7 @@ type Trip struct {
 	// and those that can strand and of which nothing is known.
 	First []*judge.Judgement
 	// Looks are those that would tell most before the start, within lookMinutes.
-	Looks      advise.Picked
+	Looks      looks.Picked
 	Check      []Check
 	Carry      []Carry
 	Currency   string

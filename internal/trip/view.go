@@ -4,6 +4,7 @@ import (
 	"undertray/civil"
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
+	"undertray/internal/looks"
 	"undertray/units"
 )
 
@@ -23,13 +24,13 @@ type View struct {
 	Reached  bool       `json:"within_accepted"`
 	First    []PassView `json:"look_before,omitempty"`
 	// Looks are those that would tell most within half an hour before the start.
-	Looks   advise.PickedView `json:"looks_that_tell_most"`
-	Before  []FixView         `json:"change_before,omitempty"`
-	Passes  []PassView        `json:"passes_on_the_way,omitempty"`
-	Risks   []RiskView        `json:"risks,omitempty"`
-	Check   []PassView        `json:"check_on_the_way,omitempty"`
-	Carry   []CarryView       `json:"carry,omitempty"`
-	RestsOn []string          `json:"rests_on"`
+	Looks   looks.View  `json:"looks_that_tell_most"`
+	Before  []FixView   `json:"change_before,omitempty"`
+	Passes  []PassView  `json:"passes_on_the_way,omitempty"`
+	Risks   []RiskView  `json:"risks,omitempty"`
+	Check   []PassView  `json:"check_on_the_way,omitempty"`
+	Carry   []CarryView `json:"carry,omitempty"`
+	RestsOn []string    `json:"rests_on"`
 }
 
 // FixView is a change before the trip in JSON.

@@ -9,6 +9,7 @@ import (
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
+	"undertray/internal/looks"
 	"undertray/internal/machine"
 )
 
@@ -24,7 +25,7 @@ type Round struct {
 	Undone  []machine.Undone
 	Hidden  []Reveal // what else there is to see, most per minute first
 	// Picked are the looks of a round with a limit of time; nil for one without.
-	Picked *advise.Picked
+	Picked *looks.Picked
 }
 
 // Stage is a part of a round under one condition: from above with the engine
@@ -94,9 +95,9 @@ func NewRound(r *advise.Report, opt RoundOptions) (*Round, error) {
 		opt.Open = v.SeenThrough()
 	}
 	open := v.Closure(opt.Open)
-	var picked *advise.Picked
+	var picked *looks.Picked
 	if opt.Minutes > 0 {
-		p := r.Pick(r.Lookings(r.UntilVisit()), opt.Minutes, append([]string{}, open...))
+		p := looks.Pick(r, r.Lookings(r.UntilVisit()), opt.Minutes, append([]string{}, open...))
 		picked, open = &p, p.Open
 	}
 	out := &Round{Picked: picked, Vehicle: v, On: r.On}
@@ -129,7 +130,7 @@ func NewRound(r *advise.Report, opt RoundOptions) (*Round, error) {
 
 // chosen leaves of a position's checks those of the looks picked; all where there
 // is no limit of time.
-func chosen(p *advise.Picked, j *judge.Judgement, items []CheckItem) []CheckItem {
+func chosen(p *looks.Picked, j *judge.Judgement, items []CheckItem) []CheckItem {
 	if p == nil {
 		return items
 	}

@@ -5,6 +5,7 @@ import (
 	"undertray/internal/advise"
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
+	"undertray/internal/looks"
 )
 
 // RoundView is a round sheet in JSON.
@@ -17,7 +18,7 @@ type RoundView struct {
 	Stages  []StageView  `json:"stages"`
 	Hidden  []RevealView `json:"further_openings,omitempty"`
 	// Picked are the looks chosen where the time has a limit.
-	Picked *advise.PickedView `json:"picked,omitempty"`
+	Picked *looks.View `json:"picked,omitempty"`
 }
 
 // RevealView is an opening that stays shut, in JSON.

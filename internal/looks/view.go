@@ -1,18 +1,18 @@
-package advise
+package looks
 
-// PickedView is a choice of looks in JSON.
-type PickedView struct {
-	Minutes float64       `json:"minutes"`
-	Open    []string      `json:"open,omitempty"`
-	Worth   float64       `json:"worth"` // in the owner's money
-	Looks   []LookingView `json:"looks,omitempty"`
-	Left    []string      `json:"left_unseen,omitempty"`
-	LeftFor float64       `json:"left_unseen_costs,omitempty"`
+// View is a choice of looks in JSON.
+type View struct {
+	Minutes float64    `json:"minutes"`
+	Open    []string   `json:"open,omitempty"`
+	Worth   float64    `json:"worth"` // in the owner's money
+	Looks   []LookView `json:"looks,omitempty"`
+	Left    []string   `json:"left_unseen,omitempty"`
+	LeftFor float64    `json:"left_unseen_costs,omitempty"`
 }
 
-// LookingView is one look and what its answers would change, in JSON. Chances of
+// LookView is one look and what its answers would change, in JSON. Chances of
 // failing from 0 to 1.
-type LookingView struct {
+type LookView struct {
 	Position  string   `json:"position"`
 	Checks    []string `json:"checks"`
 	Minutes   float64  `json:"minutes"`
@@ -27,11 +27,11 @@ type LookingView struct {
 }
 
 // View returns the choice in JSON's form.
-func (p *Picked) View() PickedView {
-	v := PickedView{Minutes: p.Minutes, Open: p.Open, Worth: p.Worth, LeftFor: p.LeftFor}
+func (p *Picked) View() View {
+	v := View{Minutes: p.Minutes, Open: p.Open, Worth: p.Worth, LeftFor: p.LeftFor}
 	for i := range p.Looks {
 		l := &p.Looks[i]
-		lv := LookingView{Position: l.Judgement.Position.ID, Minutes: l.Minutes, Worth: l.Worth, Chance: l.Chance, Good: l.Good, Bad: l.Bad,
+		lv := LookView{Position: l.Judgement.Position.ID, Minutes: l.Minutes, Worth: l.Worth, Chance: l.Chance, Good: l.Good, Bad: l.Bad,
 			ChangeNow: l.Before, IfGood: l.IfGood, IfBad: l.IfBad, Words: l.Words()}
 		for _, c := range l.Checks {
 			lv.Checks = append(lv.Checks, c.ID)
