@@ -8,6 +8,7 @@ import (
 // apart is what is known of vehicles that share, each by itself.
 type apart struct {
 	price [][]float64 // as dual.price, all tasks before all pairs
+	cost  float64
 	bound float64
 	plan  [][]int32 // together it may break what is shared
 }
@@ -28,7 +29,7 @@ func Join(p *Problem, own []*Search, start []Doing) (*Search, error) {
 		if err != nil {
 			return nil, err
 		}
-		alone = append(alone, plan.Doings()...)
+		alone, a.cost = append(alone, plan.Doings()...), a.cost+plan.Cost
 		for _, s := range o.solvers {
 			n := len(s.c.tasks)
 			price := clonePrices(s.root.price)
@@ -55,10 +56,12 @@ func Join(p *Problem, own []*Search, start []Doing) (*Search, error) {
 }
 
 // Sharing a period out is tried so many times, in so many moves each: one long
-// try keeps to what it began with.
+// try keeps to what it began with. They end sooner where sharing costs next to
+// nothing, as a part of what each costs by itself.
 const (
 	shareTries = 16
 	shareMoves = 1000
+	shareFree  = 0.001
 )
 
 // share makes a plan of what the vehicles would do by themselves and of the
@@ -66,7 +69,10 @@ const (
 func (s *solver) share(ctx context.Context) {
 	from := [][][]int32{s.apart.plan, s.hint}
 	for try := range shareTries {
-		if !s.router.mend(from[try%len(from)]) || ctx.Err() != nil {
+		if ctx.Err() != nil || s.cost <= s.apart.cost*(1+shareFree) {
+			break
+		}
+		if !s.router.mend(from[try%len(from)]) {
 			continue
 		}
 		if s.router.fits() {
@@ -114,26 +120,31 @@ func (r *router) whole(paths [][]uint8) bool {
 }
 
 // shift is the move that holds a whole visit of one of several vehicles some
-// periods earlier or later: what it takes to share a period out.
+// periods earlier or later, or does without it: what it takes to share a period
+// out.
 func (r *router) shift(tasks []int32) ([]int32, hint) {
 	h := plain
 	t, o := r.pickVisit()
 	if t == 0 {
 		return nil, h
 	}
+	h.forbid, h.at = o, t
+	tasks = r.withTies(r.users(tasks, o, t))
 	to := t + 1 + r.rng.IntN(4)
-	if r.rng.IntN(2) == 0 {
+	switch r.rng.IntN(3) {
+	case 0:
+		return tasks, h
+	case 1:
 		to = t - 1 - r.rng.IntN(4)
 	}
-	h.forbid, h.at, h.offerAt = o, t, to
-	if to >= 1 && to <= r.c.periods {
+	if h.offerAt = to; to >= 1 && to <= r.c.periods {
 		for k, n := range r.count[t] {
 			if n > 0 && contains(r.c.needs[k], o) {
 				h.offer = append(h.offer, int32(k))
 			}
 		}
 	}
-	return r.withTies(r.users(tasks, o, t)), h
+	return tasks, h
 }
 
 // pickVisit picks a visit that is held by choice, from those of overrun periods

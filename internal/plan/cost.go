@@ -159,8 +159,17 @@ func (m *maker) seenAtRounds(j *judge.Judgement) bool {
 	return round != nil && slices.Contains(round.looks, j)
 }
 
-// risk is the expected cost of being stranded by the part before an age.
+// risk is the expected cost of being stranded by the part before an age: that of
+// the present part above its age, that of a new one up to the length of the
+// plan. No part of the plan gets to the ages between.
 func (m *maker) risk(it *item, n int) []float64 {
+	if len(it.risk) <= n {
+		it.risk = m.risks(it, n)
+	}
+	return it.risk
+}
+
+func (m *maker) risks(it *item, n int) []float64 {
 	if it.j == nil || !it.j.Strands() {
 		return nil
 	}
@@ -178,7 +187,7 @@ func (m *maker) risk(it *item, n int) []float64 {
 			total, _ := m.r.Forecast.Total(day)
 			return loss * c.Until(day, total)
 		}
-		if g == 0 {
+		if g == 0 || g > len(m.months) {
 			return 0
 		}
 		return loss * c.Renewed(float64(g)*monthDaysMean)

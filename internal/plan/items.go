@@ -36,6 +36,8 @@ type item struct {
 	openings []string
 	with     []string // done along with it
 
+	risk []float64 // by age, once it was asked for
+
 	wish   int   // month the owner has settled it for, 0: none
 	not    []int // months the owner does not want it in
 	wished bool  // it has either, or had

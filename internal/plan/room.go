@@ -1,7 +1,6 @@
 package plan
 
 import (
-	"cmp"
 	"context"
 	"math"
 	"slices"
@@ -106,10 +105,14 @@ func (s *Share) without(m *maker) bool {
 }
 
 // within holds options to the share, and begins with what the vehicle does in
-// it.
+// it, so that without a cause nothing moves.
 func (s *Share) within(r *advise.Report, opt Options) Options {
 	opt.rooms, opt.cap, opt.alone, opt.start = map[int]room{}, s.cap, s.alone, s.plan
-	opt.Steps = cmp.Or(opt.Steps, withinSteps)
+	if opt.Steps == 0 {
+		if opt.Steps = shareSteps; opt.Asks() || len(opt.Wishes) > 0 {
+			opt.Steps = withinSteps
+		}
+	}
 	for i, m := range monthsAhead(r.On, monthsMost) {
 		if room, ok := s.rooms[fleet.MonthOf(m.to)]; ok {
 			opt.rooms[i+1] = room

@@ -28,7 +28,8 @@ type sharing struct {
 const (
 	aloneSteps = 2
 	shareSteps = 1
-	// withinSteps is for a plan that begins with what the vehicle does among all.
+	// withinSteps is for what is tried for a vehicle, beginning with what it does
+	// among all. Without anything that is tried, as many steps as all took.
 	withinSteps = 3
 )
 
