@@ -13,7 +13,7 @@ import (
 
 // build writes the scheduling problem. Limits that not even one job alone
 // could keep are loosened first.
-func (m *maker) build() {
+func (m *maker) build(ctx context.Context) {
 	v := m.r.Vehicle
 	share := m.timeShare()
 	sv := schedule.Vehicle{ID: v.ID, VisitCost: m.money.visit() * share, Hours: m.hours, Calendar: make([]schedule.Period, len(m.months))}
@@ -24,6 +24,9 @@ func (m *maker) build() {
 			Cost: minutes/60*m.money.hour*share + m.consumables(o.Consumables)})
 	}
 	for _, it := range m.items {
+		if ctx.Err() != nil {
+			break // what follows ends with that; chances take long
+		}
 		t := schedule.Task{ID: it.id, Kind: schedule.Change, Cost: it.price, Hours: it.minutes / 60, Openings: it.openings, Age: it.age,
 			With: it.with}
 		if it.do == fleet.DoInspect {
@@ -188,7 +191,10 @@ func (m *maker) roomFor(it *item, limit []float64, needs float64) {
 func (m *maker) solve(ctx context.Context) (*schedule.Plan, error) {
 	m.loosen()
 	m.loosened = len(m.gives)
-	m.build()
+	m.build(ctx)
+	if ctx.Err() != nil {
+		return nil, ctx.Err()
+	}
 	plan, err := m.within(ctx, m.opt.Steps)
 	if err != nil {
 		return nil, err

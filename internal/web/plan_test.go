@@ -20,6 +20,7 @@ import (
 	"undertray/internal/fleet"
 	"undertray/internal/journal"
 	"undertray/internal/plan"
+	"undertray/internal/plan/buying"
 	"undertray/internal/plan/calendar"
 	"undertray/internal/visit"
 	"undertray/internal/yard"
@@ -31,7 +32,15 @@ func TestCalendarFeed(t *testing.T) {
 	if got := a.Header.Get("Content-Type"); !strings.HasPrefix(got, "text/calendar") {
 		t.Errorf("content type %q", got)
 	}
-	for _, says := range []string{"BEGIN:VCALENDAR\r\n", "UID:heron-visit-2027-03-06@undertray\r\n", "SUMMARY:Dunnock: "} {
+	var heron plan.View
+	if err := json.Unmarshal([]byte(s.get("/v/heron/plan", "Accept", "application/json").body), &heron); err != nil || len(heron.Visits) == 0 {
+		t.Fatal(err, heron.Visits)
+	}
+	all := []string{"BEGIN:VCALENDAR\r\n", "SUMMARY:Dunnock: "}
+	for _, v := range heron.Visits {
+		all = append(all, "UID:heron-visit-"+v.Date.String()+"@undertray\r\n")
+	}
+	for _, says := range all {
 		if !strings.Contains(a.body, says) {
 			t.Errorf("the calendar lacks %q", says)
 		}
@@ -112,7 +121,21 @@ func TestYardPlanPage(t *testing.T) {
 	if g.Shared.Hours != 20 || len(g.Overfull) == 0 || g.Overfull[0].Hours <= 20 || made.Hours != 20 || made.Score < made.Alone {
 		t.Errorf("20 hours are shared: %+v", g)
 	}
+	for _, p := range made.Plans {
+		list, err := buying.OfPlan(p)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for path, want := range map[string]string{"/plan": p.Headline(), "/plan/parts": list.Headline()} {
+			if got := s.page("/v/" + p.Vehicle.ID + path).text("h1"); got != want {
+				t.Errorf("%s%s says %q, the room %q", p.Vehicle.ID, path, got, want)
+			}
+		}
+	}
 	p := s.page("/plan")
+	if got := p.text("h1"); got != made.Headline() {
+		t.Errorf("says %q first, the room %q", got, made.Headline())
+	}
 	if got := p.text(".know"); !strings.Contains(got, "They share 20 hours a month") {
 		t.Errorf("says %q", got)
 	}
