@@ -302,7 +302,10 @@ type Cause struct {
 
 // First is something to put right before a part is changed.
 type First struct {
-	When   []string      `yaml:"when,omitempty" json:"when,omitempty"` // symptoms; empty: always
+	When []string `yaml:"when,omitempty" json:"when,omitempty"` // symptoms; empty: always
+	// Open says that it is done with the part's openings made; others are looked
+	// for before anything is drained or taken apart.
+	Open   bool          `yaml:"open,omitempty" json:"open,omitempty"`
 	Do     string        `yaml:"do" json:"do"`
 	Source fleet.Sources `yaml:"source" json:"source"`
 }

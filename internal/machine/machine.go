@@ -62,12 +62,13 @@ const (
 	Cranking Use = "cranking" // turning it on the starter
 	Running  Use = "running"
 	InGear   Use = "in-gear" // running, drive engaged, brake held
+	Stopped  Use = "stopped" // at rest again, once it has been run for this
 	Driving  Use = "driving"
 	Later    Use = "later" // after a drive, a day or so many hours
 )
 
 // Uses lists the uses in their order.
-func Uses() []Use { return []Use{ByHand, Ignition, Cranking, Running, InGear, Driving, Later} }
+func Uses() []Use { return []Use{ByHand, Ignition, Cranking, Running, InGear, Stopped, Driving, Later} }
 
 // UnmarshalText takes one of Uses and names them in its error.
 func (u *Use) UnmarshalText(b []byte) error {
@@ -77,6 +78,9 @@ func (u *Use) UnmarshalText(b []byte) error {
 	*u = Use(b)
 	return nil
 }
+
+// Turns reports whether the engine turns during a use.
+func (u Use) Turns() bool { return u == Running || u == InGear }
 
 // Rank is the place of a use among Uses, from 1; 0 for no use, a look at rest.
 func (u Use) Rank() int { return slices.Index(Uses(), u) + 1 }

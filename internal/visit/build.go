@@ -10,7 +10,6 @@ import (
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
-	"undertray/internal/machine"
 	"undertray/sequence"
 )
 
@@ -104,7 +103,7 @@ func (b *builder) gather() {
 	for _, t := range b.job.Tasks {
 		need = append(need, b.openingsOf(t)...)
 	}
-	b.open = b.r.Vehicle.Closure(need)
+	b.open = b.r.Vehicle.Closure(append(need, b.forTiming(need)...))
 	b.addOpenings()
 	b.addLooksWhileOpen()
 	for _, t := range b.job.Tasks {
@@ -254,14 +253,14 @@ func (b *builder) addChange(t Task) {
 	p := j.Position
 	while := b.openingsOf(t)
 	var after []string
-	first := j.First
-	if t.Again {
-		first = nil // it was found on a part that is gone by then
-	}
-	for _, f := range first {
-		id := "first:" + f.Do
+	for _, f := range b.firsts(t) {
+		id := firstID(f)
 		if b.body[id] == nil {
-			b.add(id, -1, &Step{Kind: StepFirst, Do: f.Do, From: p.From}, while, nil)
+			seen := while
+			if !f.Open {
+				seen = b.r.Vehicle.Closure(p.Seen)
+			}
+			b.add(id, -1, &Step{Kind: StepFirst, Do: f.Do, From: p.From}, seen, nil)
 		}
 		after = append(after, id)
 	}
@@ -328,9 +327,10 @@ func (b *builder) plan() (sequence.Plan, error) {
 
 // number writes the steps out in a plan's order.
 func (b *builder) number(plan sequence.Plan) {
+	var said section
 	for _, i := range plan.Order {
 		if js := b.body[b.steps[i].ID]; js.Kind != StepClose || js.Do != "" { // an opening with nothing to undo has no closing
-			js.Cautions = unsaid(js, b.job.Steps)
+			said.say(js)
 			b.append(*js)
 		}
 	}
@@ -342,14 +342,29 @@ func (b *builder) number(plan sequence.Plan) {
 	b.job.Cheapest = plan.Proven
 }
 
-// unsaid returns the cautions of a step that none of the steps just before it
-// with the engine running has said: they stand once, where the running begins.
-func unsaid(js *Step, before []Step) []string {
-	out := slices.Clone(js.Cautions)
-	for i := len(before) - 1; i >= 0 && js.Use.Rank() >= machine.Running.Rank() && before[i].Use.Rank() >= machine.Running.Rank(); i-- {
-		out = slices.DeleteFunc(out, func(c string) bool { return slices.Contains(before[i].Cautions, c) })
+// section is a stretch of a sheet with the engine at rest or turning: a caution
+// stands where it first holds and not again before the next section.
+type section struct {
+	turns bool
+	said  map[string]bool
+}
+
+// say leaves of a step's cautions those that its section has not said yet.
+func (c *section) say(js *Step) {
+	if turns := js.Use.Turns(); c.said == nil || turns != c.turns {
+		c.turns, c.said = turns, map[string]bool{}
 	}
-	return out
+	fresh := func(all []string) []string {
+		var out []string
+		for _, text := range all {
+			if !c.said[text] {
+				out = append(out, text)
+			}
+			c.said[text] = true
+		}
+		return out
+	}
+	js.Cautions, js.Never = fresh(js.Cautions), fresh(js.Never)
 }
 
 // append numbers a step; looks that follow each other under the same

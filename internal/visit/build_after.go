@@ -73,7 +73,7 @@ func (b *builder) tests() []test {
 // place is where a test stands among others: what needs the vehicle raised
 // comes when it still is, once nothing at rest is left to look at.
 func (t test) place() int {
-	if len(t.stands) > 0 {
+	if len(t.stands) > 0 && t.step.Use != "" {
 		return 2*machine.Ignition.Rank() + 1
 	}
 	return 2 * t.step.Use.Rank()
@@ -94,7 +94,9 @@ func (b *builder) kindTests(out []test, t Task) []test {
 		var stands []string
 		if a.Raised {
 			stands = b.stands(t)
-			js.Cautions = append(js.Cautions, b.r.Catalogue.CautionsAt(catalogue.AtRunningFor)...)
+			if use.Turns() {
+				js.Cautions = append(js.Cautions, b.r.Catalogue.CautionsAt(catalogue.AtRunningFor)...)
+			}
 		}
 		if a.Caution != "" {
 			js.Cautions = append(js.Cautions, a.Caution)

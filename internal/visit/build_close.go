@@ -26,7 +26,7 @@ func (b *builder) addClosings() {
 			if leaves(o, machine.BatteryOff) && !b.closesBefore(l) {
 				continue
 			}
-			if sameSide(o, l) && !l.OnGround || slices.Contains(b.r.Vehicle.Closure([]string{later}), o.ID) {
+			if sameSide(o, l) && !l.OnGround && (lifts(o) || b.waitsForIgnition(o) || !b.waitsForIgnition(l)) || slices.Contains(b.r.Vehicle.Closure([]string{later}), o.ID) {
 				after = append(after, closeID(later))
 			}
 		}
@@ -43,6 +43,9 @@ func (b *builder) addClosings() {
 // battery: it is connected last, but before what its ignition shows.
 func (b *builder) closingByState(o *fleet.Opening) []string {
 	var out []string
+	if leaves(o, machine.BatteryOff) {
+		out = b.handsOn()
+	}
 	for _, id := range b.open {
 		other := b.r.Vehicle.Opening(id)
 		switch {
@@ -51,6 +54,19 @@ func (b *builder) closingByState(o *fleet.Opening) []string {
 			out = append(out, closeID(id))
 		case slices.Contains(o.UndoNeeds, machine.Ignition) && leaves(other, machine.BatteryOff):
 			out = append(out, closeID(id))
+		}
+	}
+	return out
+}
+
+// handsOn returns the steps with hands on the machine: none is left when the
+// battery is connected.
+func (b *builder) handsOn() []string {
+	var out []string
+	for i := range b.steps {
+		switch b.body[b.steps[i].ID].Kind {
+		case StepFirst, StepLook, StepChange, StepAfter:
+			out = append(out, b.steps[i].ID)
 		}
 	}
 	return out

@@ -71,11 +71,62 @@ func (b *builder) orderByState() {
 			s.After = append(s.After, ids...)
 		}
 	}
+	b.causeFirst(safe)
 	b.batteryFirst(safe)
 	b.standsFirst()
 	if len(hot) > 0 {
 		b.addWarming()
 	}
+}
+
+func firstID(f catalogue.First) string { return "first:" + f.Do }
+
+// firsts returns what is put right before a task's part is changed. Of a part
+// that is changed for the second time nothing is: it was found on one that is
+// gone by then.
+func (b *builder) firsts(t Task) []catalogue.First {
+	if t.Again || t.Do != fleet.DoReplace {
+		return nil
+	}
+	return t.Judgement.First
+}
+
+// causeFirst finds the cause before anything is drained or taken apart: what
+// leaves something undone, and is needed neither to see where the cause may lie
+// nor to make safe, nor drained while the engine is warm, waits for it (hose makers: pressure-test before a part is
+// changed; common practice).
+func (b *builder) causeFirst(safe []string) {
+	var causes, seen []string
+	for _, t := range b.job.Tasks {
+		for _, f := range b.firsts(t) {
+			if !f.Open {
+				causes = append(causes, firstID(f))
+				seen = append(seen, t.Judgement.Position.Seen...)
+			}
+		}
+	}
+	early := b.r.Vehicle.Closure(slices.Concat(seen, safe, b.hotOpenings()))
+	for i := range b.steps {
+		o := b.body[b.steps[i].ID].Opening
+		if o != nil && len(o.Leaves) > 0 && !lifts(o) && !slices.Contains(early, o.ID) {
+			b.steps[i].After = append(b.steps[i].After, causes...)
+		}
+	}
+}
+
+// forTiming returns what disconnects the battery where a timing cover is opened:
+// nothing may crank the engine then.
+func (b *builder) forTiming(need []string) []string {
+	v := b.r.Vehicle
+	if !slices.ContainsFunc(v.Closure(need), func(id string) bool { return leaves(v.Opening(id), machine.TimingCoverOff) }) {
+		return nil
+	}
+	for i := range v.Openings {
+		if leaves(&v.Openings[i], machine.BatteryOff) {
+			return []string{v.Openings[i].ID}
+		}
+	}
+	return nil
 }
 
 // batteryFirst disconnects the battery before any other opening but raising
@@ -141,16 +192,18 @@ func (b *builder) addWarming() {
 }
 
 // closesBefore reports whether an opening is put back before the battery is
-// connected: everything is, but for raising and wheels, and what waits for a
-// look with the ignition on.
+// connected: everything is, but for raising and wheels, what waits for a look
+// with the ignition on, and what that look needs open.
 func (b *builder) closesBefore(o *fleet.Opening) bool {
-	last := -1
-	for i, id := range b.open {
-		if slices.Contains(b.r.Vehicle.Opening(id).UndoNeeds, machine.Ignition) {
-			last = i
-		}
-	}
-	return !lifts(o) && slices.Index(b.open, o.ID) > last
+	return !lifts(o) && !b.waitsForIgnition(o)
+}
+
+// waitsForIgnition reports whether an opening is put back with the ignition on,
+// or is needed for one that is.
+func (b *builder) waitsForIgnition(o *fleet.Opening) bool {
+	return slices.ContainsFunc(b.open, func(id string) bool {
+		return slices.Contains(b.r.Vehicle.Opening(id).UndoNeeds, machine.Ignition) && slices.Contains(b.r.Vehicle.Closure([]string{id}), o.ID)
+	})
 }
 
 // addByHand adds the tests made by turning the engine by hand, while what

@@ -106,7 +106,7 @@ func unsafeClosing(r *advise.Report, opened, closed map[string]int) string {
 		for other, was := range opened {
 			l := r.Vehicle.Opening(other)
 			nested := was > opened[id] && (sameSide(o, l) && !l.OnGround || slices.Contains(l.Needs, id))
-			if nested && closed[other] > at && !(slices.Contains(o.Leaves, machine.BatteryOff) && waitsForIgnition(r, l, opened)) {
+			if nested && closed[other] > at && !waitsForIgnition(r, l, opened) {
 				return fmt.Sprintf("%s is closed before %s, which was opened after it", id, other)
 			}
 			if o.OnGround && l.Raises && (opened[id] > was || closed[other] > at) {

@@ -172,8 +172,44 @@ var breakages = []breakage{
 	{"a change forgotten", without(kind(visit.StepChange))},
 	{"a test forgotten", without(kind(visit.StepAfter))},
 	{"a look forgotten", without(func(s *visit.Step) bool { return s.Kind == visit.StepLook && s.Engine != fleet.Running })},
+	{"a caution said twice", func(s []visit.Step) []visit.Step {
+		i := find(s, func(st *visit.Step) bool { return st.Kind == visit.StepOpen && len(st.Cautions) > 0 })
+		if i < 0 || i+1 >= len(s) || s[i+1].Kind != visit.StepOpen {
+			return nil
+		}
+		out := slices.Clone(s)
+		out[i+1].Cautions = slices.Concat(s[i].Cautions, s[i+1].Cautions)
+		return out
+	}},
+	{"a danger told again in other words", func(s []visit.Step) []visit.Step {
+		i := find(s, func(st *visit.Step) bool {
+			return slices.ContainsFunc(st.Cautions, func(c string) bool { return strings.Contains(c, "cooling system is under pressure") })
+		})
+		k := find(s, kind(visit.StepChange))
+		if i < 0 || k < 0 {
+			return nil
+		}
+		out := slices.Clone(s)
+		out[k].Never = append(slices.Clone(s[k].Never), "Open the pressure cap while the engine is hot.")
+		return out
+	}},
+	{"a caution left out", func(s []visit.Step) []visit.Step {
+		i := find(s, func(st *visit.Step) bool { return st.Kind == visit.StepOpen && len(st.Cautions) > 0 })
+		if i < 0 {
+			return nil
+		}
+		out := slices.Clone(s)
+		out[i].Cautions = nil
+		return out
+	}},
+	{"drained before the cause is found", moved(opening(machine.CoolantOut), func(s *visit.Step) bool {
+		return s.Kind == visit.StepFirst && strings.Contains(s.Do, "leak above the hose")
+	})},
+	{"battery connected with covers off", moved(closing(machine.BatteryOff), closing(machine.InletOpen))},
+	{"timing opened with the battery on", without(opening(machine.BatteryOff))},
+	{"looked for leaks before the run", moved(says("Look for oil leaks"), says("Run the engine until"))},
 	{"nobody warned from under it", func(s []visit.Step) []visit.Step {
-		i := find(s, says("with the front wheels raised"))
+		i := find(s, says("with the front wheels raised, idling"))
 		if i < 0 {
 			return nil
 		}

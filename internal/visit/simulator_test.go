@@ -2,6 +2,7 @@ package visit_test
 
 import (
 	"fmt"
+	"regexp"
 	"slices"
 	"strings"
 
@@ -38,6 +39,7 @@ func simulate(r *advise.Report, job *visit.Job) []string {
 		}
 	}
 	s.complete()
+	s.cautions()
 	return s.faults
 }
 
@@ -81,8 +83,9 @@ func (s *simulator) step(i int) {
 }
 
 // rest refuses work on the machine once it has been run for tests: hands come
-// near belts and fan no more (29 CFR 1910.147(c)(3): the machine is isolated
-// from its energy while it is worked on).
+// near belts and fan no more (after 29 CFR 1910.147(a)(1) and (d), edition of
+// 2002 read: servicing is guarded against unexpected start-up, and its energy
+// isolated before it begins; written for workplaces, not for driveways).
 func (s *simulator) rest(i int) {
 	if s.ran {
 		s.fault(i, "work is still to come when the engine has been run")
@@ -113,6 +116,51 @@ func (s *simulator) opens(i int, o *fleet.Opening) {
 		}
 	}
 	s.open[o.ID] = true
+	if slices.Contains(o.Leaves, machine.TimingCoverOff) && s.undone()[machine.BatteryOff] == "" && s.hasBattery() {
+		s.fault(i, "%s is opened with the battery on", o.ID)
+	}
+	if len(o.Leaves) > 0 && !ground(o) && !s.makesSafe(o) {
+		s.causesFirst(i, o)
+	}
+}
+
+// hasBattery reports whether the sheet says how the battery is disconnected.
+func (s *simulator) hasBattery() bool {
+	return slices.ContainsFunc(s.r.Vehicle.Openings, func(o fleet.Opening) bool { return slices.Contains(o.Leaves, machine.BatteryOff) })
+}
+
+func (s *simulator) makesSafe(o *fleet.Opening) bool {
+	return slices.Contains(o.Leaves, machine.BatteryOff) || slices.Equal(o.Leaves, []machine.Undone{machine.FuelOpen})
+}
+
+// causesFirst refuses to drain or take apart while a cause is still to be looked
+// for that is looked for with everything in place (common practice; hose makers:
+// pressure-test before a part is changed). What shows where causes lie, or makes
+// safe, is opened for that.
+func (s *simulator) causesFirst(i int, o *fleet.Opening) {
+	var early []string
+	atRest := map[string]bool{}
+	for k := range s.r.Vehicle.Openings {
+		if safe := &s.r.Vehicle.Openings[k]; s.makesSafe(safe) || safe.Engine == fleet.Cold && safe.Undo == "" || safe.Engine == fleet.Hot {
+			early = append(early, safe.ID)
+		}
+	}
+	for _, t := range s.job.Tasks {
+		for _, f := range t.Judgement.First {
+			if !f.Open && !t.Again && t.Do == fleet.DoReplace {
+				atRest[f.Do] = true
+				early = append(early, t.Judgement.Position.Seen...)
+			}
+		}
+	}
+	if slices.Contains(s.r.Vehicle.Closure(early), o.ID) {
+		return
+	}
+	for _, later := range s.job.Steps[i:] {
+		if later.Kind == visit.StepFirst && atRest[later.Do] {
+			s.fault(i, "%s is opened before %q", o.ID, later.Do)
+		}
+	}
 }
 
 // needed reports whether an opening is needed, in turn, for another.
@@ -135,11 +183,33 @@ func (s *simulator) closes(i int, o *fleet.Opening) {
 		}
 	}
 	delete(s.open, o.ID)
+	if slices.Contains(o.Leaves, machine.BatteryOff) {
+		s.batteryLast(i, o)
+	}
 	if o.OnGround && s.undone()[machine.Raised] != "" {
 		s.fault(i, "%s is undone on the ground", o.ID)
 	}
 	if slices.Contains(o.UndoNeeds, machine.Ignition) && s.undone()[machine.BatteryOff] != "" {
 		s.fault(i, "the ignition is wanted with the battery off")
+	}
+}
+
+// batteryLast wants everything on again when the battery is: hands and covers are
+// done with, but for wheels and stands and what the ignition is still to show.
+func (s *simulator) batteryLast(i int, battery *fleet.Opening) {
+	for id := range s.open {
+		o := s.r.Vehicle.Opening(id)
+		waits := slices.ContainsFunc(s.r.Vehicle.Openings, func(w fleet.Opening) bool {
+			return s.open[w.ID] && slices.Contains(w.UndoNeeds, machine.Ignition) && (w.ID == id || needed(s.r.Vehicle, w.ID, id))
+		})
+		if o.Undo != "" && !ground(o) && !waits && !needed(s.r.Vehicle, battery.ID, id) && !slices.Contains(o.Leaves, machine.WheelsLoose) {
+			s.fault(i, "the battery is connected with %s open", id)
+		}
+	}
+	for _, later := range s.job.Steps[i:] {
+		if later.Kind == visit.StepChange {
+			s.fault(i, "the battery is connected before a change")
+		}
 	}
 }
 
@@ -188,7 +258,6 @@ func (s *simulator) looks(i int, st *visit.Step) {
 		s.runs(i, false)
 		s.order(i, machine.Running)
 		s.ran = true
-		s.onceSaid(i)
 		return
 	}
 	s.rest(i)
@@ -207,7 +276,8 @@ func (s *simulator) count(p *fleet.Position) {
 
 // runs refuses to turn the engine on anything undone. Under stands it turns
 // only for a test that exists for that and keeps everybody out from below
-// (29 CFR 1910.244(a)(2) for stands; common practice for the rest: open inlet,
+// (29 CFR 1910.244(a)(2)(iii), edition of 2011 read: a raised load is cribbed,
+// blocked or otherwise secured at once; common practice for the rest: open inlet,
 // no oil or coolant, loose belt, fan and covers off).
 func (s *simulator) runs(i int, raised bool) {
 	for u, id := range s.undone() {
@@ -250,18 +320,19 @@ func (s *simulator) after(i int, st *visit.Step) {
 		s.ran = true
 	}
 	s.order(i, use)
-	if use == machine.Running || use == machine.InGear {
-		s.onceSaid(i)
+	if use == machine.Stopped && !s.ran {
+		s.fault(i, "it is looked at after a run, and has not been run")
 	}
 }
 
 // order holds the tests to their order: at rest before the starter, the pedal
-// before anything moves, road and second looks last (49 CFR 570.5 tries the
-// brakes standing before it tries them moving; common practice for the rest).
+// before anything moves, road and second looks last (49 CFR 570.55(b), read,
+// holds the pedal ten seconds at 125 lbf with the vehicle standing; that this
+// comes before the road is common practice, as is the rest).
 func (s *simulator) order(i int, use machine.Use) {
 	place := func(u machine.Use) int {
 		for i, same := range [][]machine.Use{{"", machine.ByHand}, {machine.Ignition}, {machine.Cranking, machine.Running},
-			{machine.InGear}, {machine.Driving}, {machine.Later}} {
+			{machine.InGear}, {machine.Stopped}, {machine.Driving}, {machine.Later}} {
 			if slices.Contains(same, u) {
 				return i
 			}
@@ -277,16 +348,74 @@ func (s *simulator) order(i int, use machine.Use) {
 	s.tests = append(s.tests, use)
 }
 
-// onceSaid wants a caution to stand once in the section with the engine running.
-func (s *simulator) onceSaid(i int) {
-	if i == 0 || s.job.Steps[i-1].Engine != fleet.Running {
-		return
-	}
-	for _, c := range s.job.Steps[i].Cautions {
-		if slices.Contains(s.job.Steps[i-1].Cautions, c) {
-			s.fault(i, "the caution %q is said again", c)
+// dangers are the dangers told in several wordings by sheets and catalogue.
+var dangers = map[string]*regexp.Regexp{
+	"hot coolant": regexp.MustCompile(`(?i)cooling system is under pressure|coolant[^.]* scalds|cap[^.]* (hot|until[^.]* cold)`),
+	"fan":         regexp.MustCompile(`(?i)electric fans? `),
+	"poison":      regexp.MustCompile(`(?i)coolant[^.]* poisonous`),
+	"jack":        regexp.MustCompile(`(?i)only a jack holds|jack alone`),
+	"battery":     regexp.MustCompile(`(?i)negative lead`),
+}
+
+// cautions wants each caution of the data said in the section that needs it, at
+// its step or before, and none of it twice; a section is a stretch with the
+// engine at rest or turning.
+func (s *simulator) cautions() {
+	said, turning := map[string]int{}, false
+	for i := range s.job.Steps {
+		st := &s.job.Steps[i]
+		now := s.turns(st)
+		if now != turning {
+			said, turning = map[string]int{}, now
+		}
+		for _, c := range slices.Concat(st.Cautions, st.Never) {
+			if said[c]++; said[c] > 1 {
+				s.fault(i, "%q is said again", c)
+			}
+			for name, words := range dangers {
+				if words.MatchString(c) {
+					if said["danger "+name]++; said["danger "+name] > 1 {
+						s.fault(i, "the danger %q is told again: %q", name, c)
+					}
+				}
+			}
+		}
+		for _, c := range s.wanted(st) {
+			if said[c] == 0 {
+				s.fault(i, "nothing says %q by then", c)
+			}
 		}
 	}
+}
+
+// turns reports whether the engine turns during a step.
+func (s *simulator) turns(st *visit.Step) bool {
+	switch st.Kind {
+	case visit.StepWarm:
+		return true
+	case visit.StepLook:
+		return slices.ContainsFunc(st.Checks, func(c *catalogue.Check) bool { return c.Engine == fleet.Running })
+	case visit.StepAfter:
+		a := s.dataOf(st)
+		return a != nil && (a.Needs == machine.Running || a.Needs == machine.InGear || a.Needs == "" && a.Engine == fleet.Running)
+	}
+	return false
+}
+
+// wanted returns the cautions that sheet and catalogue have for a step.
+func (s *simulator) wanted(st *visit.Step) []string {
+	switch st.Kind {
+	case visit.StepOpen:
+		return st.Opening.Cautions
+	case visit.StepChange:
+		k := s.r.Judgement(st.Position.ID).Kind
+		return slices.Concat(k.Cautions, st.Position.Cautions, k.Never)
+	case visit.StepAfter:
+		if a := s.dataOf(st); a != nil && a.Caution != "" {
+			return []string{a.Caution}
+		}
+	}
+	return nil
 }
 
 func (s *simulator) dataOf(st *visit.Step) *catalogue.After {
