@@ -1,6 +1,7 @@
 package catalogue_test
 
 import (
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -471,5 +472,30 @@ func TestActionsAndDeadlines(t *testing.T) {
 		if !found {
 			t.Errorf("%s %s has no limit at %s", want.kind, want.check, want.is)
 		}
+	}
+}
+
+// A test is of one state of the machine: one that is run does not end in being
+// stopped, cooled or set (the order of work keeps to states, and can keep to no
+// two in one step).
+func TestEveryTestIsOfOneState(t *testing.T) {
+	cat, err := catalogue.Load()
+	if err != nil {
+		t.Fatal(err)
+	}
+	second := regexp.MustCompile(`(?i)switch off|, stop,|let it cool|once it is cold|engine off|next day|after \d+ (km|hours)`)
+	tried := 0
+	for _, k := range cat.Kinds() {
+		for _, a := range k.After {
+			if a.Engine == fleet.Running || a.Needs.Turns() {
+				tried++
+				if words := second.FindString(a.Do); words != "" {
+					t.Errorf("%s: %q is run and then %q", k.ID, a.Do, words)
+				}
+			}
+		}
+	}
+	if tried < 20 {
+		t.Errorf("%d tests with the engine running: this shows too little", tried)
 	}
 }

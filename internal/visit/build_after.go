@@ -19,7 +19,8 @@ type test struct {
 // addAfter adds what is done once everything is closed, by what it does with
 // the machine: what can be seen at rest before the starter turns, the pedal
 // before anything moves, the road and second looks last. What is done on the
-// stands comes before the lowering, and what shows a leak at rest before it.
+// stands comes before the lowering, and what shows a leak at rest before it; what
+// is felt with a hand comes before the battery is connected.
 func (b *builder) addAfter() {
 	tests := b.tests()
 	var stands []string
@@ -30,12 +31,20 @@ func (b *builder) addAfter() {
 	for i := range b.steps {
 		all[i] = b.steps[i].ID
 	}
-	onStands := b.beforeLowering(all, stands)
-	var before, raised []string
+	onStands := b.before(all, stands)
+	battery := slices.DeleteFunc(slices.Clone(b.open), func(id string) bool { return !leaves(b.r.Vehicle.Opening(id), machine.BatteryOff) })
+	batteryOff := b.before(all, slices.DeleteFunc(slices.Clone(b.open), func(id string) bool {
+		o := b.r.Vehicle.Opening(id)
+		return !lifts(o) && !slices.Contains(battery, id)
+	}))
+	var before, raised, byHand []string
 	for _, t := range tests {
 		base := all
 		if len(t.stands) > 0 || len(stands) > 0 && t.step.Use.Rank() <= machine.Ignition.Rank() {
 			base, raised = onStands, append(raised, t.id)
+		}
+		if t.step.Use == "" && len(t.stands) == 0 && len(battery) > 0 {
+			base, byHand = batteryOff, append(byHand, t.id)
 		}
 		b.add(t.id, t.rank, t.step, nil, slices.Concat(base, before))
 		before = append(before, t.id)
@@ -43,6 +52,9 @@ func (b *builder) addAfter() {
 	for i := range b.steps {
 		if js := b.body[b.steps[i].ID]; js.Kind == StepClose && slices.Contains(stands, js.Opening.ID) {
 			b.steps[i].After = append(b.steps[i].After, raised...)
+		}
+		if js := b.body[b.steps[i].ID]; js.Kind == StepClose && slices.Contains(battery, js.Opening.ID) {
+			b.steps[i].After = append(b.steps[i].After, byHand...)
 		}
 	}
 }
@@ -73,7 +85,10 @@ func (b *builder) tests() []test {
 // place is where a test stands among others: what needs the vehicle raised
 // comes when it still is, once nothing at rest is left to look at.
 func (t test) place() int {
-	if len(t.stands) > 0 && t.step.Use != "" {
+	switch {
+	case len(t.stands) > 0 && t.step.Use == "":
+		return 1
+	case len(t.stands) > 0:
 		return 2*machine.Ignition.Rank() + 1
 	}
 	return 2 * t.step.Use.Rank()
@@ -111,13 +126,12 @@ func (b *builder) stands(t Task) []string {
 	return slices.DeleteFunc(slices.Clone(b.openingsOf(t)), func(id string) bool { return !b.r.Vehicle.Opening(id).Raises })
 }
 
-// beforeLowering returns the steps that need not wait for a lowering from
-// these stands.
-func (b *builder) beforeLowering(all, stands []string) []string {
+// before returns the steps that need not wait for these openings to be closed.
+func (b *builder) before(all, openings []string) []string {
 	late := map[string]bool{}
 	for i := range b.steps {
 		js := b.body[b.steps[i].ID]
-		late[b.steps[i].ID] = js.Kind == StepClose && slices.Contains(stands, js.Opening.ID)
+		late[b.steps[i].ID] = js.Kind == StepClose && slices.Contains(openings, js.Opening.ID)
 	}
 	for grown := true; grown; {
 		grown = false

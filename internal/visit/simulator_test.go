@@ -210,6 +210,9 @@ func (s *simulator) batteryLast(i int, battery *fleet.Opening) {
 		if later.Kind == visit.StepChange {
 			s.fault(i, "the battery is connected before a change")
 		}
+		if a := s.dataOf(&later); later.Kind == visit.StepAfter && a.Needs == "" && a.Engine == "" && !a.Raised {
+			s.fault(i, "the battery is connected before %q", later.Do)
+		}
 	}
 }
 
