@@ -113,3 +113,29 @@ func Nearer(a, b *Judgement) int {
 	}
 	return cmp.Compare(a.Todos[0].rank(), b.Todos[0].rank())
 }
+
+// Remedy is what puts the part right: a change, unless each opinion that asks for
+// anything asks for something else, of which it is the most pressing. What only
+// wants topping up is not changed.
+func (j *Judgement) Remedy() fleet.Action {
+	if j.Verdict < fleet.PutRight {
+		return fleet.Change
+	}
+	var first fleet.Action
+	for i := range j.Reasons {
+		r := &j.Reasons[i]
+		if !r.Governs || r.Verdict != j.Verdict {
+			continue
+		}
+		if r.Limit == nil || r.Limit.Action() == fleet.Change || r.Limit.Action() == "" {
+			return fleet.Change
+		}
+		if first == "" {
+			first = r.Limit.Action()
+		}
+	}
+	if len(j.Todos) > 0 {
+		first = j.Todos[0].Action
+	}
+	return cmp.Or(first, fleet.Change)
+}

@@ -96,7 +96,7 @@ func (m *maker) setAside() {
 		}
 	}
 	m.items = slices.DeleteFunc(m.items, func(it *item) bool {
-		if tied[it.id] || it.wished || it.j == nil || m.workMinutes(it) > quickMinutes || it.j.Verdict == fleet.Park {
+		if tied[it.id] || it.wished || it.j == nil || m.workMinutes(it) > quickMinutes || it.j.Verdict == fleet.Park || it.j.Remedy() != fleet.Change {
 			return false
 		}
 		m.small = append(m.small, it)
@@ -141,6 +141,9 @@ func (m *maker) bare(j *judge.Judgement) *item {
 		it.minutes += a.Minutes
 	}
 	it.openings = m.r.Vehicle.Closure(slices.Concat(j.Position.Seen, j.Position.Changed))
+	if j.Remedy() != fleet.Change { // topped up, tightened, found out about: nothing is bought or taken off
+		it.price, it.priced, it.minutes, it.openings = 0, true, visit.PutRightMinutes, m.r.Vehicle.Closure(j.Position.Seen)
+	}
 	m.lifetime(it)
 	return it
 }

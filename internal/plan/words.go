@@ -10,6 +10,7 @@ import (
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
 	"undertray/internal/say"
+	"undertray/internal/visit"
 	"undertray/units"
 )
 
@@ -391,3 +392,6 @@ func (y *Yard) BetterWords(than *Yard) string {
 	}
 	return "Searched further. " + proof(y.Score, y.Bound)
 }
+
+// DoWords says what is done about a task.
+func (t *Task) DoWords() string { return visit.DoWords(t.Do, t.Judgement, t.again) }

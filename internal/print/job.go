@@ -17,7 +17,7 @@ func (t *Text) Job(j *visit.Job) {
 	if len(j.Tasks) > 0 {
 		t.Head("What for")
 		for _, task := range j.Tasks {
-			t.Item("- ", fmt.Sprintf("%s: %s. %s", task.Judgement.Position.Name, visit.DoWords(task.Do), say.Sentence(task.Why())))
+			t.Item("- ", fmt.Sprintf("%s: %s. %s", task.Judgement.Position.Name, task.DoWords(), say.Sentence(task.Why())))
 		}
 	}
 	for _, task := range j.Elsewhere {

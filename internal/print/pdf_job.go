@@ -36,7 +36,7 @@ func (s *sheet) whatFor(j *visit.Job) {
 		rows = append(rows, []string{t.Judgement.Position.Name, do, say.Sentence(t.Why())})
 	}
 	for _, t := range j.Tasks {
-		add(t, visit.DoWords(t.Do))
+		add(t, t.DoWords())
 	}
 	for _, t := range j.Elsewhere {
 		add(t, "licensed workshop; not to be opened at home")

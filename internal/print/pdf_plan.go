@@ -6,7 +6,6 @@ import (
 
 	"undertray/internal/plan"
 	"undertray/internal/say"
-	"undertray/internal/visit"
 )
 
 // Plan writes the visits of the months ahead of one vehicle: what is done at
@@ -64,7 +63,7 @@ func (s *sheet) visit(p *plan.Plan, v *plan.Visit) {
 		for _, f := range t.First {
 			why += " First: " + say.Sentence(f)
 		}
-		rows = append(rows, []string{"", t.Title(), visit.DoWords(t.Do), why})
+		rows = append(rows, []string{"", t.Title(), t.DoWords(), why})
 	}
 	if r := v.RoundWords(); r != "" {
 		rows = append(rows, []string{"", "Round", "do", r})
@@ -83,11 +82,11 @@ func (s *sheet) betweenVisits(p *plan.Plan) {
 	var rows [][]string
 	for _, l := range p.Between {
 		for _, t := range l.Tasks {
-			rows = append(rows, []string{"", "by " + l.By.Long(), visit.DoWords(t.Do), t.Title() + ". " + say.Sentence(t.Why())})
+			rows = append(rows, []string{"", "by " + l.By.Long(), t.DoWords(), t.Title() + ". " + say.Sentence(t.Why())})
 		}
 	}
 	for _, q := range p.Small {
-		rows = append(rows, []string{"", "by " + q.By.Long(), visit.DoWords(q.Task.Do), q.Task.Title() + ". " + say.Sentence(q.Task.Why())})
+		rows = append(rows, []string{"", "by " + q.By.Long(), q.Task.DoWords(), q.Task.Title() + ". " + say.Sentence(q.Task.Why())})
 	}
 	if len(rows) == 0 {
 		return

@@ -28,8 +28,9 @@ var visitChanges = slices.Concat(
 
 // What work takes whose sheet does not say (common practice).
 const (
-	LookMinutes = 2  // to look at one position
-	PartMinutes = 20 // to change a part
+	LookMinutes     = 2  // to look at one position
+	PartMinutes     = 20 // to change a part
+	PutRightMinutes = 10 // to put a part right without changing it
 )
 
 // builder turns the tasks of a job into ordered steps.
@@ -99,6 +100,9 @@ func Measure(r *advise.Report, job *Job) []*fleet.Opening {
 
 // gather makes the steps of the tasks, and of all that is seen on the way.
 func (b *builder) gather() {
+	for i := range b.job.Tasks {
+		b.job.Tasks[i].Do = doOf(b.job.Tasks[i])
+	}
 	var need []string
 	for _, t := range b.job.Tasks {
 		need = append(need, b.openingsOf(t)...)
@@ -107,9 +111,12 @@ func (b *builder) gather() {
 	b.addOpenings()
 	b.addLooksWhileOpen()
 	for _, t := range b.job.Tasks {
-		if t.Do == fleet.DoReplace {
+		switch t.Do {
+		case fleet.DoReplace:
 			b.addChange(t)
-		} else {
+		case DoPutRight:
+			b.addPutRight(t)
+		default:
 			b.addLook(t)
 		}
 	}
@@ -268,6 +275,33 @@ func (b *builder) addChange(t Task) {
 	js := &Step{Kind: StepChange, From: p.From, Minutes: cmp.Or(p.Minutes, PartMinutes), Position: p,
 		Cautions: slices.Concat(j.Kind.Cautions, p.Cautions), Never: j.Kind.Never, Torques: torques(p.Name, p.Fasteners)}
 	b.add("change:"+p.ID, b.ranks[p.ID], js, while, after)
+}
+
+// doOf is what is done about a task: a change that was asked for only by what a
+// part's verdict asks is none where something else puts the part right.
+func doOf(t Task) string {
+	asked := t.Reason.Code == Verdict || t.Reason.Code == Planned
+	if t.Do == fleet.DoReplace && asked && !t.Again && t.Judgement.Remedy() != fleet.Change {
+		return DoPutRight
+	}
+	return t.Do
+}
+
+// addPutRight puts a part right where it is: what it takes is not opened for a
+// change, and nothing is bought.
+func (b *builder) addPutRight(t Task) {
+	j, p := t.Judgement, t.Judgement.Position
+	seen := b.r.Vehicle.Closure(p.Seen)
+	var after []string
+	for _, f := range j.First {
+		id := firstID(f)
+		if b.body[id] == nil {
+			b.add(id, -1, &Step{Kind: StepFirst, Do: f.Do, From: p.From}, seen, nil)
+		}
+		after = append(after, id)
+	}
+	b.add("right:"+p.ID, b.ranks[p.ID], &Step{Kind: StepPutRight, Action: j.Remedy(), From: p.From, Minutes: PutRightMinutes, Position: p,
+		Cautions: slices.Concat(j.Kind.Cautions, p.Cautions), Never: j.Kind.Never}, seen, after)
 }
 
 // beforeBelt returns the changes that come before the change of a belt: those

@@ -41,7 +41,7 @@ type Job struct {
 // Task is one position to change or to look at, and why.
 type Task struct {
 	Judgement *judge.Judgement
-	Do        string // fleet.DoReplace or fleet.DoInspect
+	Do        string // fleet.DoReplace, fleet.DoInspect or DoPutRight
 	Reason    Reason
 
 	Again bool // a visit before this one has changed the part
@@ -50,18 +50,23 @@ type Task struct {
 // Verdict is the verdict on the part when its turn comes, as Task's.
 func (t *Task) Verdict() fleet.Verdict { return VerdictThen(t.Judgement, t.Again) }
 
+// DoPutRight is what is done about a part that is neither changed nor only looked
+// at: it is topped up, tightened, found out about.
+const DoPutRight = "put right"
+
 // StepKind sorts the steps of a job.
 type StepKind string
 
 // The kinds of steps.
 const (
-	StepWarm   StepKind = "warm up"
-	StepFirst  StepKind = "put right first"
-	StepOpen   StepKind = "open"
-	StepLook   StepKind = "look"
-	StepChange StepKind = "change"
-	StepClose  StepKind = "close"
-	StepAfter  StepKind = "afterwards"
+	StepWarm     StepKind = "warm up"
+	StepFirst    StepKind = "put right first"
+	StepPutRight StepKind = "put right"
+	StepOpen     StepKind = "open"
+	StepLook     StepKind = "look"
+	StepChange   StepKind = "change"
+	StepClose    StepKind = "close"
+	StepAfter    StepKind = "afterwards"
 )
 
 // Step is one numbered step. What Before returns is read before it.
@@ -78,6 +83,7 @@ type Step struct {
 	Engine   fleet.EngineState
 	Use      machine.Use // what it does with the machine; "" for work at rest
 	Minutes  float64
+	Action   fleet.Action // of putting right
 	Opening  *fleet.Opening
 	Position *fleet.Position
 	Torques  []Torque

@@ -75,6 +75,9 @@ func (s *simulator) step(i int) {
 		s.rest(i)
 		s.through(i, slices.Concat(st.Position.Seen, st.Position.Changed))
 		s.safeChange(i)
+	case visit.StepPutRight:
+		s.rest(i)
+		s.through(i, st.Position.Seen)
 	case visit.StepLook:
 		s.looks(i, st)
 	case visit.StepAfter:
@@ -147,7 +150,7 @@ func (s *simulator) causesFirst(i int, o *fleet.Opening) {
 	}
 	for _, t := range s.job.Tasks {
 		for _, f := range t.Judgement.First {
-			if !f.Open && !t.Again && t.Do == fleet.DoReplace {
+			if !f.Open && !t.Again && t.Do != fleet.DoInspect {
 				atRest[f.Do] = true
 				early = append(early, t.Judgement.Position.Seen...)
 			}
@@ -410,7 +413,7 @@ func (s *simulator) wanted(st *visit.Step) []string {
 	switch st.Kind {
 	case visit.StepOpen:
 		return st.Opening.Cautions
-	case visit.StepChange:
+	case visit.StepChange, visit.StepPutRight:
 		k := s.r.Judgement(st.Position.ID).Kind
 		return slices.Concat(k.Cautions, st.Position.Cautions, k.Never)
 	case visit.StepAfter:
@@ -440,6 +443,8 @@ func (s *simulator) complete() {
 		switch st.Kind {
 		case visit.StepChange:
 			at["change:"+st.Position.ID] = append(at["change:"+st.Position.ID], i)
+		case visit.StepPutRight:
+			at["right:"+st.Position.ID] = append(at["right:"+st.Position.ID], i)
 		case visit.StepFirst, visit.StepAfter:
 			at[string(st.Kind)+st.Do] = append(at[string(st.Kind)+st.Do], i)
 		}
@@ -454,6 +459,12 @@ func (s *simulator) complete() {
 	last := len(s.job.Steps) - 1
 	for _, t := range s.job.Tasks {
 		p := t.Judgement.Position
+		if t.Do == visit.DoPutRight {
+			if n := at["right:"+p.ID]; len(n) != 1 || len(at["change:"+p.ID]) > 0 {
+				s.fault(last, "%s is put right %d times and changed %d", p.ID, len(n), len(at["change:"+p.ID]))
+			}
+			continue
+		}
 		if t.Do != fleet.DoReplace {
 			s.lookedAt(p, t.Judgement.Kind)
 			continue

@@ -6,6 +6,7 @@ import (
 
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
+	"undertray/internal/judge"
 	"undertray/internal/machine"
 	"undertray/internal/say"
 	"undertray/units"
@@ -29,15 +30,19 @@ func (j *Job) headline() string {
 	if len(j.Tasks) == 0 && len(j.Elsewhere) == 0 {
 		return fmt.Sprintf("Nothing on %s needs a visit by the one after next.", j.Vehicle.Name)
 	}
-	change, look := 0, 0
+	change, right, look := 0, "", 0
 	for _, t := range j.Tasks {
-		if t.Do == fleet.DoReplace {
+		switch t.Do {
+		case fleet.DoReplace:
 			change++
-		} else {
+		case fleet.DoInspect:
 			look++
 		}
 	}
-	s := fmt.Sprintf("%s: %s to change, %s to look at, about %s of work", j.Vehicle.Name,
+	if n := len(j.Tasks) - change - look; n > 0 {
+		right = say.Count(n, "part", "parts") + " to put right, "
+	}
+	s := fmt.Sprintf("%s: %s to change, "+right+"%s to look at, about %s of work", j.Vehicle.Name,
 		say.Count(change, "part", "parts"), say.Count(look, "position", "positions"), say.Minutes(j.Minutes))
 	switch j.Changes {
 	case 0:
@@ -112,10 +117,22 @@ func (r *Round) PickedWords() string {
 	return strings.TrimSpace(s + " " + p.LeftWords(advise.Currency(r.Vehicle)))
 }
 
-// DoWords says what is done to a part: fleet.DoReplace or fleet.DoInspect.
-func DoWords(do string) string {
-	if do == fleet.DoReplace {
+// DoWords says what is done to a part of which so much is known: a change, a
+// look, or what else puts it right.
+func DoWords(do string, j *judge.Judgement, again bool) string {
+	switch {
+	case do == fleet.DoInspect:
+		return "look at it"
+	case j != nil && !again && j.Remedy() != fleet.Change:
+		return advise.ActionVerb(j.Remedy())
+	}
+	return "change"
+}
+
+// DoWords says what is done about a task.
+func (t *Task) DoWords() string {
+	if t.Do == fleet.DoReplace {
 		return "change"
 	}
-	return "look at it"
+	return DoWords(t.Do, t.Judgement, t.Again)
 }

@@ -10,7 +10,7 @@ import (
 )
 
 // Why says why a task is on the sheet, in a few words.
-func (t *Task) Why() string { return t.Reason.Words() }
+func (t *Task) Why() string { return leftToo(t.Reason.Words(), t.Judgement) }
 
 // Why says what a part is bought for.
 func (l *PartLine) Why() string { return l.Reason.Words() }
@@ -21,7 +21,7 @@ func (r Reason) Words() string {
 	case OnWatch, Chosen:
 		return string(r.Code)
 	case Verdict:
-		return leftToo(advise.Why(r.Judgement), r.Judgement)
+		return advise.Why(r.Judgement)
 	case Due:
 		return fmt.Sprintf("due %s (%s)", r.When.Words(), r.Authority)
 	case Along:

@@ -3,6 +3,7 @@ package visit
 import (
 	"strings"
 
+	"undertray/internal/advise"
 	"undertray/internal/fleet"
 	"undertray/internal/say"
 )
@@ -38,6 +39,8 @@ func (s *Step) Text() string {
 		return s.Do
 	case s.Kind == StepWarm:
 		return "Let the engine run until it is warm, then switch it off: it is not started again before everything is closed."
+	case s.Kind == StepPutRight:
+		return say.Sentence(advise.ActionWords(s.Action, s.Position.Name))
 	case s.Kind == StepChange:
 		text := "Change the " + say.LowerFirst(s.Position.Name)
 		if spec := specWords(s.Position.Part); spec != "" && !strings.EqualFold(spec, s.Position.Name) {

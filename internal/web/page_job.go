@@ -150,7 +150,7 @@ func (d *desk) jobChoices(page *jobPage, job *visit.Job, picked []string) {
 }
 
 func task(t visit.Task, elsewhere bool) taskRow {
-	return taskRow{t.Judgement.Position.ID, t.Judgement.Position.Name, visit.DoWords(t.Do), t.Why(), t.Verdict(), elsewhere}
+	return taskRow{t.Judgement.Position.ID, t.Judgement.Position.Name, t.DoWords(), t.Why(), t.Verdict(), elsewhere}
 }
 
 // steps sets the steps out; a caution that stands before the step above and

@@ -16,7 +16,6 @@ import (
 	"undertray/internal/plan"
 	"undertray/internal/plan/moves"
 	"undertray/internal/say"
-	"undertray/internal/visit"
 )
 
 // planPage is what to do at which visit in the months ahead.
@@ -188,7 +187,7 @@ func (d *desk) planVisits(page *planPage, p *plan.Plan) {
 }
 
 func planTaskRow(t plan.Task) planTask {
-	return planTask{ID: t.Positions[0].ID, Name: t.Title(), Do: visit.DoWords(t.Do), Why: t.Why(), Verdict: t.Verdict(), First: t.First,
+	return planTask{ID: t.Positions[0].ID, Name: t.Title(), Do: t.DoWords(), Why: t.Why(), Verdict: t.Verdict(), First: t.First,
 		Asks: t.Verdict() >= fleet.Watch}
 }
 
