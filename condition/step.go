@@ -191,16 +191,40 @@ func (s *stepper) advance(v, dx []float64, speed float64) {
 			s.three((*[3]float64)(u), (*[3]float64)(v), w)
 			continue
 		}
-		for k := 1; left > s.tail && k < len(overs); k++ {
-			w *= s.big * overs[k]
-			left -= w
-			s.jumpInPlace(u, v, w)
+		switch s.far {
+		case 1, 2:
+			left = s.near(u, v, w, left)
+		default:
+			for k := 1; left > s.tail && k < len(overs); k++ {
+				w *= s.big * overs[k]
+				left -= w
+				s.jumpInPlace(u, v, w)
+			}
 		}
 		left = max(left, 0)
 		for i, x := range u {
 			v[i] += left * x
 		}
 	}
+}
+
+// near is all jumps of phases entered from at most two before them, the commonest kinds; it returns the weight left.
+func (s *stepper) near(u, v []float64, w, left float64) float64 {
+	n := len(u)
+	v = v[:n]
+	c0, c1, c2 := s.coef[0][:n], s.coef[1][:n], s.coef[2][:n]
+	big, tail := s.big, s.tail
+	for k := 1; left > tail && k < len(overs); k++ {
+		w *= big * overs[k]
+		left -= w
+		one, two := 0.0, 0.0 // the phases before, as they were
+		for i, x := range u {
+			y := c0[i]*x + c1[i]*one + c2[i]*two
+			u[i], two, one = y, one, x
+			v[i] += w * y
+		}
+	}
+	return left
 }
 
 // three is advance of three phases in a row, the commonest small kind, without a loop over them.
@@ -228,25 +252,10 @@ func (s *stepper) jumpInPlace(u, v []float64, w float64) {
 	v = v[:n]
 	c0, c1, c2, c3 := s.coef[0][:n], s.coef[1][:n], s.coef[2][:n], s.coef[3][:n]
 	one, two, three := 0.0, 0.0, 0.0 // the phases before, as they were
-	switch s.far {
-	case 1:
-		for i, x := range u {
-			y := c0[i]*x + c1[i]*one
-			u[i], one = y, x
-			v[i] += w * y
-		}
-	case 2:
-		for i, x := range u {
-			y := c0[i]*x + c1[i]*one + c2[i]*two
-			u[i], two, one = y, one, x
-			v[i] += w * y
-		}
-	default:
-		for i, x := range u {
-			y := c0[i]*x + c1[i]*one + c2[i]*two + c3[i]*three
-			u[i], three, two, one = y, two, one, x
-			v[i] += w * y
-		}
+	for i, x := range u {
+		y := c0[i]*x + c1[i]*one + c2[i]*two + c3[i]*three
+		u[i], three, two, one = y, two, one, x
+		v[i] += w * y
 	}
 }
 
