@@ -48,10 +48,13 @@ func (d *Drives) add(cat *catalogue.Catalogue, v *fleet.Vehicle, run *fleet.Run,
 	}
 	for i := range run.Pulleys {
 		p := &run.Pulleys[i]
-		if p.Driver || run.Tensioner != nil && run.Tensioner.Pulley == p.Name {
+		if p.Driver {
 			continue
 		}
 		at := v.Position(p.Position)
+		if at == nil && run.Tensioner != nil && run.Tensioner.Pulley == p.Name {
+			continue // where a machine moves in its slot, that is its position
+		}
 		if at == nil || cat.Kind(at.Kind) == nil {
 			return d.Driven != nil && d.Driven.Failure == catalogue.Stop // it cannot be graver
 		}

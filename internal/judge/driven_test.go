@@ -47,6 +47,11 @@ func TestABeltOffForbidsWhatItsMachinesDo(t *testing.T) {
 			t.Errorf("a belt off that turns %v leaves %v, want %s", c.kinds, got, c.want)
 		}
 	}
+	slot := onRun("alternator") // it is what sets the belt's tension
+	slot.Runs[0].Tensioner = &fleet.Tensioner{Kind: "sliding adjuster", Pulley: "alternator"}
+	if d := Turned(cat, slot, slot.Position("belt")); d == nil || d.Machine.ID != "alternator" {
+		t.Errorf("a machine that moves in its slot is not turned: %+v", d)
+	}
 	v := onRun("compressor")
 	v.Runs[0].Pulleys = append(v.Runs[0].Pulleys, fleet.Pulley{Name: "something"})
 	if d := Turned(cat, v, v.Position("belt")); d != nil {
