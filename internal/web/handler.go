@@ -133,7 +133,7 @@ func (s *Server) fail(w http.ResponseWriter, r *http.Request, err error) {
 	}
 	if errors.Is(err, context.DeadlineExceeded) {
 		page.Headline = "That was not worked out in time."
-		page.Faults = []fault{{Msg: fmt.Sprintf("the answer was not ready after %.0f s", requestTime.Seconds()), Hint: "try again while the machine has less to do, or ask for fewer months"}}
+		page.Faults = []fault{{Msg: fmt.Sprintf("the answer was not ready after %.0f s", s.opt.Patience.Seconds()), Hint: "try again while the machine has less to do, or ask for fewer months"}}
 	}
 	if wantsJSON(r) {
 		s.writeJSON(w, r, code, map[string]any{"errors": saidOf(page.Faults), "request": page.Request})

@@ -32,7 +32,7 @@ func (s *Server) wrap(next http.Handler) http.Handler {
 	if s.opt.Passphrase != "" {
 		h = s.sessions.LoadAndSave(s.requireLogin(next))
 	}
-	h = limits(h)
+	h = s.limits(h)
 	foreign := http.NewCrossOriginProtection()
 	foreign.SetDenyHandler(http.HandlerFunc(s.denyForeign))
 	h = foreign.Handler(h)
@@ -163,10 +163,10 @@ func bodyLimit(r *http.Request) int64 {
 	return maxBody
 }
 
-func limits(next http.Handler) http.Handler {
+func (s *Server) limits(next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		r.Body = http.MaxBytesReader(w, r.Body, bodyLimit(r))
-		ctx, cancel := context.WithTimeout(r.Context(), requestTime)
+		ctx, cancel := context.WithTimeout(r.Context(), s.opt.Patience)
 		defer cancel()
 		next.ServeHTTP(w, r.WithContext(ctx))
 	})

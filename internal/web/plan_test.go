@@ -261,8 +261,12 @@ func TestPlanSaysWhatTheLastEntriesMoved(t *testing.T) {
 	if got := s.page("/v/dunnock/plan").text("main"); !strings.Contains(got, "What was recorded on 14 November 2026 (189 entries) moved") {
 		t.Errorf("dunnock: %.300q", got)
 	}
+	if got := s.page("/v/heron/plan").text("main"); !strings.Contains(got, "What was recorded on 21 November 2026 (194 entries) moved") || !strings.Contains(got, "Found 21 November 2026: leak: a dried crust") {
+		t.Errorf("the leak seen at heron's last round: %.600q", got[max(0, strings.Index(got, "What was recorded")):])
+	}
+	s.record("heron", &fleet.Entry{Type: fleet.TypeNote, Date: civil.Of(noon()), Note: &fleet.Note{Text: "washed"}})
 	if got := s.page("/v/heron/plan").text("main"); !strings.Contains(got, "moved nothing in the plan") {
-		t.Error("heron's last round moved something in the plan")
+		t.Errorf("a note moved something in the plan: %.600q", got[max(0, strings.Index(got, "What was recorded")):])
 	}
 	s.record("heron", &fleet.Entry{Type: fleet.TypeFound, Date: civil.Of(noon()), Found: &fleet.Found{Position: "main-belt", Check: "rib-damage", Answer: "chunk-missing"}})
 	p := s.page("/v/heron/plan")

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"log/slog"
@@ -39,6 +40,8 @@ type Options struct {
 	Now     func() time.Time
 	NewID   func() string // UUIDv7
 	Log     *slog.Logger  // nil: nothing is logged
+	// Patience is how long an answer may take; 0: 30 s.
+	Patience time.Duration
 
 	// Passphrase is the hash of the pass-phrase as HashPassphrase writes it;
 	// empty: none is asked for, and only names of this machine are answered.
@@ -71,6 +74,7 @@ type Server struct {
 
 // New makes a server. It fails only if the program's own templates are broken.
 func New(opt Options) (*Server, error) {
+	opt.Patience = cmp.Or(opt.Patience, requestTime)
 	if opt.Log == nil {
 		opt.Log = slog.New(slog.DiscardHandler)
 	}

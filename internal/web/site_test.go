@@ -119,6 +119,7 @@ func newSite(t *testing.T, dir string, entries []*fleet.Entry, opt Options) *sit
 	if _, err := store.Memory.Append(t.Context(), entries); err != nil {
 		t.Fatal(err)
 	}
+	opt.Patience = 10 * time.Minute // other work may fill the machine
 	opt.Dir, opt.Journal, opt.Now, opt.NewID = dir, journal.FoldsOf(store, ""), noon, journal.NewID
 	srv, err := New(opt)
 	if err != nil {
