@@ -18,12 +18,20 @@ import (
 func ReasonWords(r judge.Reason) string {
 	switch {
 	case r.Finding != nil:
-		return fmt.Sprintf("%s on %s. %s: %s", FindingWords(r.Check, r.Finding), r.Finding.Date.Long(),
+		return fmt.Sprintf("%s on %s%s. %s: %s", FindingWords(r.Check, r.Finding), r.Finding.Date.Long(), againstWords(r),
 			say.Capital(string(r.Authority)), rule(r))
 	case r.Due != nil:
 		return fmt.Sprintf("%s. %s: %s", dueWords(r.Due), say.Capital(string(r.Authority)), rule(r))
 	}
 	return r.Says
+}
+
+// againstWords names the other answer of the day.
+func againstWords(r judge.Reason) string {
+	if r.Against == nil {
+		return ""
+	}
+	return fmt.Sprintf(", and that day also: %s; the worse holds until it is settled", say.LowerFirst(FindingWords(r.Check, r.Against)))
 }
 
 // rule is what the authority says, or that its bounds are kept.

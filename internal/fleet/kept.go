@@ -18,7 +18,7 @@ const FoldVersion = 2
 const (
 	mostReadings = 600 // beyond it every second of the older half is left out
 	mostFigures  = 32  // of a check at a position
-	mostAnswers  = 16  // of a check at a position
+	mostAnswers  = 8   // of a check at a position
 	mostPast     = 50  // parts that came off a position
 	mostNotes    = 50  // about a position, and about the vehicle
 	mostWishes   = 200

@@ -171,9 +171,9 @@ func (p *Place) keptLines(out []byte, at map[*Finding]int) ([]byte, error) {
 	return out, nil
 }
 
-// takeLine reads what keptLines wrote of one finding into f and what it points to,
-// which are empty.
-func (p *Place) takeLine(line string, f *Finding, found *Found, value *units.Quantity) error {
+// takeLine reads what keptLines wrote of one finding into f and found, which are
+// empty.
+func (p *Place) takeLine(line string, f *Finding, found *Found) error {
 	var fields [9]string
 	for i := range fields[:8] {
 		var ok bool
@@ -189,10 +189,10 @@ func (p *Place) takeLine(line string, f *Finding, found *Found, value *units.Qua
 	found.Position, found.Check, found.Answer = p.Position.ID, fields[1], fields[2]
 	f.Found, f.Entry, f.Settled = found, fields[0], fields[6]
 	if fields[3] != "" {
-		if err := value.UnmarshalText([]byte(fields[3])); err != nil {
+		found.Value = new(units.Quantity)
+		if err := found.Value.UnmarshalText([]byte(fields[3])); err != nil {
 			return err
 		}
-		found.Value = value
 	}
 	days, err := strconv.Atoi(fields[4])
 	if f.Date = civil.FromDays(days); err == nil && fields[5] != "" {
@@ -253,11 +253,11 @@ func (p *Place) take(from keptPlace, left *string) bool {
 		return false
 	}
 	n := from.Findings // made together, which costs a fraction of one by one
-	findings, founds, values := make([]Finding, n), make([]Found, n), make([]units.Quantity, n)
+	findings, founds := make([]Finding, n), make([]Found, n)
 	p.Findings = make([]*Finding, 0, n)
 	for i := range n {
 		line, rest, ok := strings.Cut(*left, "\n")
-		if *left = rest; !ok || p.takeLine(line, &findings[i], &founds[i], &values[i]) != nil {
+		if *left = rest; !ok || p.takeLine(line, &findings[i], &founds[i]) != nil {
 			return false
 		}
 	}

@@ -55,6 +55,9 @@ type Reason struct {
 	// Finding and Check are set when the opinion is about a finding, Due when
 	// it is about age or distance.
 	Finding *fleet.Finding
+	// Against is another answer of that day to the same check, which the
+	// finding outweighs until it is settled; nil where there is none.
+	Against *fleet.Finding
 	Check   *catalogue.Check
 	Limit   *fleet.Limit // nil where a figure is within the authority's bounds
 	Due     *Due
@@ -127,11 +130,17 @@ func Vehicle(in Input) []Judgement {
 }
 
 func (in *Input) judge(place *fleet.Place, kind *catalogue.Kind) Judgement {
+	recorded := place
 	place = in.worstOfDay(place, kind)
 	j := Judgement{Position: place.Position, Kind: kind, Place: place, Drives: Turned(in.Catalogue, in.State.Vehicle, place.Position)}
 	j.Looked = in.looked(place, kind)
 	for _, f := range latestInOrder(place, kind) {
-		j.Reasons = append(j.Reasons, in.findingReasons(place, kind, f)...)
+		for _, r := range in.findingReasons(place, kind, f) {
+			if r.Verdict >= fleet.Watch {
+				r.Against = besides(recorded.Latest[f.Check], f)
+			}
+			j.Reasons = append(j.Reasons, r)
+		}
 	}
 	j.Dues = in.dues(place, kind)
 	j.Reasons = append(j.Reasons, in.ageReasons(j.Dues)...)
@@ -235,6 +244,17 @@ func (in *Input) worstOfDay(place *fleet.Place, kind *catalogue.Kind) *fleet.Pla
 		out.Latest[check] = worst
 	}
 	return out
+}
+
+// besides returns the newest of a day's answers to a check that says something
+// else than the one that governs, or nil.
+func besides(last, governs *fleet.Finding) *fleet.Finding {
+	for f := last; f != nil; f = f.Before {
+		if f.Answer != governs.Answer || (f.Value == nil) != (governs.Value == nil) || f.Value != nil && *f.Value != *governs.Value {
+			return f
+		}
+	}
+	return nil
 }
 
 // verdictOf returns what governs of the opinions on a finding.

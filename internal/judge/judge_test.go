@@ -391,6 +391,11 @@ func TestTheWorseAnswerOfADayGoverns(t *testing.T) {
 		if j.Place.Latest["ribs"].Answer != "torn" || b.judge().Place.Latest["ribs"].Answer != "torn" {
 			t.Errorf("%v: %s stands as the latest", order, j.Place.Latest["ribs"].Answer)
 		}
+		for _, r := range j.Reasons {
+			if r.Finding != nil && r.Verdict >= fleet.Watch && (r.Against == nil || r.Against.Answer != "sound") {
+				t.Errorf("%v: the other answer of the day is not named beside %s", order, r.Finding.Answer)
+			}
+		}
 		b.find("2026-03-02", "ribs", "sound", "")
 		b.want(fleet.Keep)
 	}
