@@ -31,6 +31,7 @@ type words struct {
 	Systems     []System  `json:"systems"`
 	Symptoms    []Symptom `json:"symptoms"`
 	Cautions    []Caution `json:"cautions"`
+	Signs       []Sign    `json:"signs"`
 	Severe      Severe    `json:"severe"`
 	HighVoltage string    `json:"high_voltage"`
 	Lives       Reading   `json:"lives"`
@@ -155,6 +156,10 @@ func (c *Catalogue) CautionsAt(place string) []string {
 	return out
 }
 
+// Signs returns what shows the driver that something fails, in the order of the
+// files. The caller must not change it.
+func (c *Catalogue) Signs() []Sign { return c.words.Signs }
+
 // Severe returns what counts as severe service and by how much intervals
 // shrink under it.
 func (c *Catalogue) Severe() Severe { return c.words.Severe }
@@ -178,6 +183,8 @@ type word interface{ named() (id, say string) }
 
 func (s System) named() (id, say string)  { return s.ID, s.Say }
 func (c Caution) named() (id, say string) { return c.ID, c.Say }
+
+func (s Sign) named() (id, say string)    { return s.ID, s.Say }
 func (s Symptom) named() (id, say string) { return s.ID, s.Say }
 func (s Source) named() (id, say string)  { return s.ID, s.What }
 

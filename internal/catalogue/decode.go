@@ -27,6 +27,7 @@ type body struct {
 	Systems     []System  `yaml:"systems"`
 	Symptoms    []Symptom `yaml:"symptoms"`
 	Cautions    []Caution `yaml:"cautions"`
+	Signs       []Sign    `yaml:"signs"`
 	Severe      *Severe   `yaml:"severe"`
 	HighVoltage string    `yaml:"high_voltage"`
 	Lives       *Reading  `yaml:"lives"`

@@ -386,6 +386,32 @@ type Caution struct {
 	Source fleet.Sources `yaml:"source" json:"source"`
 }
 
+// Sign is a lamp, gauge, smell or noise by which something that fails shows
+// itself to the driver, and what is done then.
+type Sign struct {
+	ID  string `yaml:"id" json:"id"`
+	Say string `yaml:"say" json:"say"`
+	Do  string `yaml:"do" json:"do"` // one of Advices
+	// Then is what to do, and why.
+	Then string `yaml:"then" json:"then"`
+	// Kinds are those of which the vehicle has one for the sign to concern it;
+	// empty: every vehicle. Belt says that the belt that turns it may have gone:
+	// where that belt stops the vehicle, the sign does.
+	Kinds  []string      `yaml:"kinds,omitempty" json:"kinds,omitempty"`
+	Belt   bool          `yaml:"belt,omitempty" json:"belt,omitempty"`
+	Source fleet.Sources `yaml:"source" json:"source"`
+}
+
+// What a driver does on a sign, the gravest first.
+const (
+	StopNow     = "stop-now"
+	DriveHome   = "drive-gently-home"
+	LookTonight = "look-tonight"
+)
+
+// Advices lists what a driver does on a sign, the gravest first.
+func Advices() []string { return []string{StopNow, DriveHome, LookTonight} }
+
 // Where cautions are said.
 const (
 	AtAbove      = "from-above"

@@ -109,7 +109,7 @@ func (c *Catalogue) addKind(k *Kind) {
 
 func (w words) clone() words {
 	w.Sources, w.Systems, w.Symptoms = slices.Clone(w.Sources), slices.Clone(w.Systems), slices.Clone(w.Symptoms)
-	w.Cautions = slices.Clone(w.Cautions)
+	w.Cautions, w.Signs = slices.Clone(w.Cautions), slices.Clone(w.Signs)
 	return w
 }
 
@@ -119,6 +119,7 @@ func (w *words) add(b *body) {
 	w.Systems = addWords(w.Systems, b.Systems)
 	w.Symptoms = addWords(w.Symptoms, b.Symptoms)
 	w.Cautions = addWords(w.Cautions, b.Cautions)
+	w.Signs = addWords(w.Signs, b.Signs)
 	if b.Lives != nil {
 		w.Lives = *b.Lives
 	}

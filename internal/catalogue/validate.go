@@ -42,6 +42,13 @@ func (v *validator) all() {
 			v.text(path, "look", s.Together.Look)
 		}
 	}
+	namedWords(v, "signs", "sign", "say", b.Signs)
+	for i, s := range b.Signs {
+		path := fmt.Sprintf("signs.%d", i)
+		v.oneOf(yamltree.Join(path, "do"), "action (do)", s.Do, Advices())
+		v.text(path, "then", s.Then)
+		v.source(path, s.Source, "")
+	}
 	namedWords(v, "cautions", "caution", "say", b.Cautions)
 	for i, c := range b.Cautions {
 		path := fmt.Sprintf("cautions.%d", i)

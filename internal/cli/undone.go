@@ -139,3 +139,24 @@ func (a *app) tagCmd() *cobra.Command {
 	sheet.flags(c)
 	return c
 }
+
+func (a *app) cardCmd() *cobra.Command {
+	var sheet paper
+	c := &cobra.Command{Use: "card VEHICLE", Short: "One side for the driver: which lamp, gauge, smell or noise means what", Args: a.args(1, 1),
+		RunE: func(c *cobra.Command, args []string) error {
+			if err := sheet.check(a.otherForm("")); err != nil {
+				return err
+			}
+			return a.withReport(c.Context(), args[0], func(y *yard.Yard, r *advise.Report) error {
+				switch {
+				case sheet.file != "":
+					return a.onPaper(y, sheet, func(p print.Paper, w io.Writer) error { return p.Card(w, r) })
+				case a.json:
+					return a.printJSON(r.CardView())
+				}
+				return a.print(y, func(t *print.Text) { t.Card(r) })
+			})
+		}}
+	sheet.flags(c)
+	return c
+}

@@ -17,6 +17,7 @@ func (s *Server) routes() []route {
 		{"GET /v/{id}/p/{pos}/means", s.meansHere},
 		{"POST /v/{id}/p/{pos}/aside", s.asideKeep},
 		{"POST /v/{id}/p/{pos}/aside/back", s.asideBack},
+		{"GET /v/{id}/card", s.cardPage},
 		{"GET /v/{id}/opened", s.openedPage},
 		{"POST /v/{id}/opened", s.openedKeep},
 		{"GET /v/{id}/round", s.roundPage},

@@ -1,0 +1,48 @@
+package advise
+
+import (
+	"undertray/internal/catalogue"
+	"undertray/internal/say"
+)
+
+// AdviceWords heads what a driver does on a sign.
+func AdviceWords(do string) string {
+	switch do {
+	case catalogue.StopNow:
+		return "Stop now"
+	case catalogue.DriveHome:
+		return "Drive gently home"
+	}
+	return "Look tonight"
+}
+
+// Words says what the driver does on a sign, and why.
+func (l *CardLine) Words() string {
+	if l.Turns == nil {
+		return l.Sign.Then
+	}
+	return "Its belt also turns the " + say.LowerFirst(l.Turns.Machine.Name) + ". " + l.Turns.Driven.Says
+}
+
+// CardView is the driver's card in JSON.
+type CardView struct {
+	Vehicle string         `json:"vehicle"`
+	Signs   []CardSignView `json:"signs"`
+}
+
+// CardSignView is a sign on the card in JSON.
+type CardSignView struct {
+	Sign   string `json:"sign"`
+	Do     string `json:"do"`
+	Then   string `json:"then"`
+	Source string `json:"source"`
+}
+
+// CardView returns the card in JSON's form.
+func (r *Report) CardView() CardView {
+	v := CardView{Vehicle: r.Vehicle.ID}
+	for _, l := range r.Card() {
+		v.Signs = append(v.Signs, CardSignView{l.Sign.Say, l.Do, l.Words(), l.Sign.Source.String()})
+	}
+	return v
+}

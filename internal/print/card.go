@@ -1,0 +1,35 @@
+package print
+
+import (
+	"io"
+
+	"undertray/internal/advise"
+)
+
+// Card writes the driver's card: which sign means stop, drive home or look.
+func (t *Text) Card(r *advise.Report) {
+	t.Line("What the driver of " + r.Vehicle.Name + " does on which sign.")
+	head := ""
+	for _, l := range r.Card() {
+		if h := advise.AdviceWords(l.Do); h != head {
+			head = h
+			t.Head(h)
+		}
+		t.Item("- ", l.Sign.Say+". "+l.Words())
+	}
+}
+
+// Card writes the driver's card on one side.
+func (p Paper) Card(w io.Writer, r *advise.Report) error {
+	s := p.sheet("Driver's card", r.Vehicle, r.On)
+	s.title("What to do on which sign", r.Vehicle)
+	head := ""
+	for _, l := range r.Card() {
+		if h := advise.AdviceWords(l.Do); h != head {
+			head = h
+			s.head(h)
+		}
+		s.put(row{before: 1, cells: []cell{s.para(0, 62, strongStyle, l.Sign.Say), s.para(65, s.full()-65, bodyStyle, l.Words())}})
+	}
+	return s.writeTo(w)
+}
