@@ -23,6 +23,7 @@ type VehicleView struct {
 	Name      string         `json:"name"`
 	On        civil.Date     `json:"on"`
 	Headline  string         `json:"headline"`
+	More      string         `json:"more,omitempty"` // what else there is to it
 	Basis     string         `json:"basis"`
 	TotalKm   *float64       `json:"total_km,omitempty"`
 	Verdicts  map[string]int `json:"verdicts"`
@@ -139,7 +140,7 @@ type WithView struct {
 
 // View returns the report in JSON's form, with every position or without.
 func (r *Report) View(p units.Preferences, positions bool) VehicleView {
-	v := VehicleView{Vehicle: r.Vehicle.ID, Name: r.Vehicle.Name, On: r.On, Headline: r.Headline(p), Basis: r.Basis(), Verdicts: map[string]int{}}
+	v := VehicleView{Vehicle: r.Vehicle.ID, Name: r.Vehicle.Name, On: r.On, Headline: r.Headline(p), More: r.More(p), Basis: r.Basis(), Verdicts: map[string]int{}}
 	v.Stands, v.Open = r.StandsWords(), r.OpenViews()
 	if r.HasTotal {
 		v.TotalKm = &r.Total

@@ -10,33 +10,44 @@ import (
 	"undertray/units"
 )
 
-// Headline answers in one sentence, or two, what is to be done about the
-// vehicle and until when that is good.
-func (r *Report) Headline(p units.Preferences) string {
-	return r.AheadWords(r.headline(p))
+// Headline answers in one sentence what is to be done about the vehicle.
+func (r *Report) Headline(p units.Preferences) string { return say.Head(r.Sentences(p)) }
+
+// More says what else there is to the headline, and until when that is good.
+func (r *Report) More(p units.Preferences) string { return say.Rest(r.Sentences(p)) }
+
+// Sentences are the headline and what else there is to it, one each. How many
+// parts are changed at the next visit is for the plan to say.
+func (r *Report) Sentences(p units.Preferences) []string {
+	out := []string{r.StandsWords()}
+	press, untold := r.Pressing(), len(r.Untold())
+	switch parked := r.With(fleet.Park); {
+	case len(parked) > 0:
+		out = append(out, ParkWords(parked))
+	default:
+		out = append(append(out, r.FirstTold(p)...), later(press.Later), untoldWords(untold))
+		if len(press.Now)+len(press.Within)+len(press.Later)+untold == 0 {
+			out = append(out, r.calm())
+		}
+		out = append(out, r.goodUntil(p))
+	}
+	return say.Told(append(out, r.LeftWords())...)
 }
 
-func (r *Report) headline(p units.Preferences) string {
-	if parked := r.With(fleet.Park); len(parked) > 0 {
-		return fmt.Sprintf("Do not drive it: %s must be put right first.", Names(parked))
-	}
-	untold := len(r.Untold())
-	if first, rest := r.FirstWords(p), r.Pressing().Later; first != "" || len(rest) > 0 {
-		if len(rest) > 0 {
-			first += " " + later(rest)
-		}
-		return strings.TrimSpace(first) + untoldWords(untold) + r.goodUntil(p)
-	}
-	if untold > 0 {
-		return strings.TrimSpace(untoldWords(untold)) + r.goodUntil(p)
+// ParkWords says of some parts that they keep the vehicle where it is.
+func ParkWords(parked []*judge.Judgement) string {
+	return fmt.Sprintf("Do not drive it: %s must be put right first.", say.FewWords(positionNames(positionsOf(parked)), 5))
+}
+
+// calm is said where nothing is past a limit.
+func (r *Report) calm() string {
+	if n := len(r.With(fleet.Unseen)); n == len(r.Judgements) && n > 0 {
+		return "Nothing is known of any part yet: do a round first."
 	}
 	if n := len(r.With(fleet.Watch)); n > 0 {
-		return fmt.Sprintf("Nothing to change at the next visit; %s to keep an eye on.", say.Count(n, "part", "parts")) + r.goodUntil(p)
+		return fmt.Sprintf("Nothing is past a limit; %s to keep an eye on.", say.Count(n, "part", "parts"))
 	}
-	if n := len(r.With(fleet.Unseen)); n == len(r.Judgements) && n > 0 {
-		return "Nothing is known of any part yet: do a round and record what you find."
-	}
-	return "Nothing to change at the next visit." + r.goodUntil(p)
+	return "Nothing is past a limit."
 }
 
 // untoldWords says of how many parts nothing is known.
@@ -44,21 +55,21 @@ func untoldWords(n int) string {
 	if n == 0 {
 		return ""
 	}
-	return fmt.Sprintf(" %s not known: look first.", say.Capital(say.Count(n, "part is", "parts are")))
+	return fmt.Sprintf("%s not known: look first.", say.Capital(say.Count(n, "part is", "parts are")))
 }
 
-// goodUntil says how far it is to the next visit.
+// goodUntil says how far it is to the next oil change.
 func (r *Report) goodUntil(p units.Preferences) string {
 	v := r.Visits[0]
 	switch {
 	case !v.Known:
-		return " No oil change is recorded, so the next visit is taken to be due now."
+		return "No oil change is recorded, so it is taken to be due now."
 	case v.Overdue:
-		return " The oil change is due now."
+		return "The oil change is due now."
 	case v.When.HasTotal && r.HasTotal && v.When.Total > r.Total:
-		return fmt.Sprintf(" The next visit is in about %s, %s.", say.Rough(v.When.Total-r.Total, p), v.When.Words())
+		return fmt.Sprintf("The next oil change is in about %s, %s.", say.Rough(v.When.Total-r.Total, p), v.When.Words())
 	case !v.When.Expected.IsZero():
-		return fmt.Sprintf(" The next visit is due %s.", v.When.Words())
+		return fmt.Sprintf("The next oil change is due %s.", v.When.Words())
 	}
 	return ""
 }
@@ -109,62 +120,57 @@ func Names(js []*judge.Judgement) string {
 }
 
 // YardHeadline answers for all vehicles of a yard in one sentence.
-func YardHeadline(reports []*Report) string {
+func YardHeadline(reports []*Report) string { return say.Head(YardTold(reports)) }
+
+// YardTold is the headline of a yard and what else there is to it, a sentence
+// each.
+func YardTold(reports []*Report) []string {
 	if len(reports) == 0 {
-		return "The yard has no vehicles yet: start one with undertray sheet new."
+		return []string{"The yard has no vehicles yet: start one with undertray sheet new."}
 	}
-	s := yardHeadline(reports)
+	var stands, parked, now, change, left []string
 	for _, r := range reports {
-		if left := r.LeftWords(); left != "" {
-			s += " " + r.Vehicle.Name + ": " + say.LowerFirst(left)
-		}
-	}
-	return strings.TrimSpace(standing(reports) + " " + s)
-}
-
-// standing says which vehicles half-done work keeps where they are.
-func standing(reports []*Report) string {
-	var out []string
-	for _, r := range reports {
+		name, press := r.Vehicle.Name, r.Pressing()
 		if s := r.StandsWords(); s != "" {
-			out = append(out, r.Vehicle.Name+": "+say.LowerFirst(s))
+			stands = append(stands, name+": "+say.LowerFirst(s))
 		}
-	}
-	return strings.Join(out, " ")
-}
-
-func yardHeadline(reports []*Report) string {
-	var parked, now, change []string
-	for _, r := range reports {
-		switch press := r.Pressing(); {
+		switch {
 		case len(r.With(fleet.Park)) > 0:
-			parked = append(parked, r.Vehicle.Name)
+			parked = append(parked, name)
 		case len(press.Now) > 0:
-			now = append(now, r.Vehicle.Name+": "+doing(press.Now))
+			words := say.HeadWords - len(strings.Fields(name)) - len(strings.Fields(beforeDrive))
+			now = append(now, fmt.Sprintf("%s, %s: %s.", beforeDrive, name, doingIn(press.Now, words)))
 		case len(r.With(fleet.PutRight)) > 0:
-			change = append(change, r.Vehicle.Name)
+			change = append(change, name)
+		}
+		if s := r.LeftWords(); s != "" {
+			left = append(left, name+": "+say.LowerFirst(s))
 		}
 	}
-	first := ""
-	if len(now) > 0 {
-		first = "Before the next drive, " + strings.Join(now, "; ") + "."
+	out := stands
+	if len(parked) > 0 {
+		out = append(out, fmt.Sprintf("Do not drive %s before it is put right.", vehicles(parked)))
 	}
-	switch {
-	case len(parked) > 0:
-		return strings.TrimSpace(fmt.Sprintf("Do not drive %s before it is put right. %s", say.Listing(parked), first)) + alsoChange(change)
-	case first != "":
-		return first + alsoChange(change)
+	out = append(out, now...)
+	switch calm := len(out) == len(stands); {
+	case calm && len(change) > 0:
+		out = append(out, toDrive(reports)+"parts past a limit on "+vehicles(change)+".")
+	case calm:
+		out = append(out, toDrive(reports)+"nothing past a limit.")
 	case len(change) > 0:
-		return toDrive(reports) + "with parts to change on " + say.Listing(change) + "."
+		out = append(out, "Parts are past a limit on "+vehicles(change)+".")
 	}
-	return toDrive(reports) + "nothing to change at the next visits."
+	return append(out, left...)
 }
 
-func alsoChange(names []string) string {
-	if len(names) == 0 {
-		return ""
+const beforeDrive = "Before the next drive"
+
+// vehicles names a few vehicles, or counts them.
+func vehicles(names []string) string {
+	if s := say.Listing(names); len(strings.Fields(s)) <= 6 {
+		return s
 	}
-	return " There are parts to change on " + say.Listing(names) + "."
+	return say.Count(len(names), "vehicle", "vehicles")
 }
 
 // toDrive counts the vehicles that nothing keeps where they are.

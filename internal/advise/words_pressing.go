@@ -87,20 +87,27 @@ func todoLine(j *judge.Judgement, t *judge.Todo, p units.Preferences) string {
 	return say.Capital(ActionWords(t.Action, j.Position.Name)) + ", " + DeadlineWords(t, p) + "."
 }
 
-// namesMost is how many parts a headline names before it counts the rest.
-const namesMost = 3
+// namesMost is how many parts a sentence names before it counts the rest, and
+// doingWords how many words that takes at most in a headline.
+const (
+	namesMost  = 3
+	doingWords = 10
+)
 
-// doing says what to do about some parts: what and to which where they are few,
-// else which.
-func doing(js []*judge.Judgement) string {
-	if len(js) > 2 {
-		return shortNames(js)
-	}
+// doing says what to do about some parts: what and to which where that is
+// short, else which.
+func doing(js []*judge.Judgement) string { return doingIn(js, doingWords) }
+
+// doingIn is doing in at most so many words.
+func doingIn(js []*judge.Judgement, words int) string {
 	parts := make([]string, len(js))
 	for i, j := range js {
 		parts[i] = ActionWords(j.Todos[0].Action, j.Position.Name)
 	}
-	return say.Listing(parts)
+	if s := say.FewWords(parts, words); len(js) < 3 && len(strings.Fields(s)) <= words {
+		return s
+	}
+	return say.FewWords(positionNames(positionsOf(js)), words)
 }
 
 func shortNames(js []*judge.Judgement) string {
@@ -123,34 +130,46 @@ func (r *Report) NowWords() string {
 	return ""
 }
 
-// FirstWords says what comes before the next visit, the nearest deadline first,
-// or "".
-func (r *Report) FirstWords(p units.Preferences) string {
-	press := r.Pressing()
-	var out []string
-	if s := r.NowWords(); s != "" {
-		out = append(out, s)
+// nowInFull says all that comes before the next drive, or "" where NowWords
+// does.
+func (r *Report) nowInFull() string {
+	now := r.Pressing().Now
+	parts := make([]string, len(now))
+	for i, j := range now {
+		parts[i] = ActionWords(j.Todos[0].Action, j.Position.Name)
 	}
-	if len(press.Within) > 0 {
-		t := &press.Within[0].Todos[0]
-		w := r.When(t.Until)
-		if t.Until.HasTotal && r.HasTotal {
-			out = append(out, fmt.Sprintf("Within %s: %s.", say.Rough(t.Until.Total-r.Total, p), doing(press.Within)))
-		} else {
-			out = append(out, fmt.Sprintf("By %s: %s.", w.Expected.Long(), doing(press.Within)))
-		}
+	if full := say.Listing(parts); len(now) > 0 && full != doing(now) {
+		return "In full: " + full + "."
 	}
-	return strings.Join(out, " ")
+	return ""
 }
 
-// later says how many parts wait for the next visit: to change where nothing
-// else is asked of any.
-func later(js []*judge.Judgement) string {
-	what := "to change"
-	for _, j := range js {
-		if len(j.Todos) > 0 && j.Todos[0].Action != fleet.Change {
-			what = "to put right"
-		}
+// FirstWords says what comes before the next visit, the nearest deadline first,
+// or "".
+func (r *Report) FirstWords(p units.Preferences) string { return strings.Join(r.FirstTold(p), " ") }
+
+// FirstTold is FirstWords, a sentence each.
+func (r *Report) FirstTold(p units.Preferences) []string {
+	return say.Told(r.NowWords(), r.nowInFull(), r.withinWords(p))
+}
+
+// withinWords says what comes within a distance or a time, or "".
+func (r *Report) withinWords(p units.Preferences) string {
+	press := r.Pressing()
+	if len(press.Within) == 0 {
+		return ""
 	}
-	return fmt.Sprintf("%s %s at the next visit.", say.Capital(say.Count(len(js), "part", "parts")), what)
+	t := &press.Within[0].Todos[0]
+	if t.Until.HasTotal && r.HasTotal {
+		return fmt.Sprintf("Within %s: %s.", say.Rough(t.Until.Total-r.Total, p), doing(press.Within))
+	}
+	return fmt.Sprintf("By %s: %s.", r.When(t.Until).Expected.Long(), doing(press.Within))
+}
+
+// later says how many parts are past a limit and may wait for a visit, or "".
+func later(js []*judge.Judgement) string {
+	if len(js) == 0 {
+		return ""
+	}
+	return fmt.Sprintf("%s past a limit.", say.Capital(say.Count(len(js), "part is", "parts are")))
 }

@@ -12,6 +12,7 @@ import (
 	"undertray/internal/fleet"
 	"undertray/internal/journal"
 	"undertray/internal/plan"
+	"undertray/internal/plan/next"
 	"undertray/internal/print"
 	"undertray/internal/visit"
 	"undertray/internal/yard"
@@ -48,7 +49,7 @@ func (a *app) stateCmd() *cobra.Command {
 					return err
 				}
 				if a.json {
-					return a.printJSON(plan.StateView{VehicleView: r.View(y.Settings.Units, true), Next: made.Next()})
+					return a.printJSON(next.StateView{VehicleView: r.View(y.Settings.Units, true), Next: next.Of(made)})
 				}
 				return a.print(y, func(t *print.Text) { t.State(r, made.NextWords(), all) })
 			})

@@ -3,6 +3,7 @@ package plan
 import (
 	"undertray/civil"
 	"undertray/internal/fleet"
+	"undertray/internal/say"
 	"undertray/internal/visit"
 	"undertray/units"
 )
@@ -13,6 +14,7 @@ type View struct {
 	On          civil.Date    `json:"on"`
 	Until       civil.Date    `json:"until"`
 	Headline    string        `json:"headline"`
+	More        string        `json:"more,omitempty"`
 	Summary     string        `json:"summary,omitempty"`
 	Visits      []VisitView   `json:"visits"`
 	Between     []BetweenView `json:"between_visits,omitempty"`
@@ -81,7 +83,7 @@ type BetweenView struct {
 
 // View returns the plan in JSON's form.
 func (p *Plan) View(prefs units.Preferences) View {
-	v := View{Vehicle: p.Vehicle.ID, On: p.On, Until: p.End, Headline: p.Headline(), Summary: p.Summary(), Gives: p.GivesWords(), GiveReasons: giveViews(p.Gives), Visits: []VisitView{},
+	v := View{Vehicle: p.Vehicle.ID, On: p.On, Until: p.End, Headline: p.Headline(), More: say.Rest(p.Told()), Summary: p.Summary(), Gives: p.GivesWords(), GiveReasons: giveViews(p.Gives), Visits: []VisitView{},
 		Money: p.Money, Currency: p.Currency, Hours: p.Minutes / 60, Cost: p.Score, Bound: p.Bound, Proof: p.Proof(), RestsOn: p.Assumes(prefs)}
 	for i := range p.Visits {
 		v.Visits = append(v.Visits, p.Visits[i].view())
@@ -188,6 +190,7 @@ type YardView struct {
 	On          civil.Date `json:"on"`
 	Until       civil.Date `json:"until"`
 	Headline    string     `json:"headline"`
+	More        string     `json:"more,omitempty"`
 	Summary     string     `json:"summary"`
 	Gives       []string   `json:"what_gives,omitempty"`
 	GiveReasons []GiveView `json:"what_gives_reasons,omitempty"`
@@ -201,7 +204,7 @@ type YardView struct {
 
 // View returns the plan in JSON's form.
 func (y *Yard) View(prefs units.Preferences) YardView {
-	v := YardView{On: y.On, Until: y.End, Headline: y.Headline(), Summary: y.Summary(), Gives: y.GivesWords(), GiveReasons: giveViews(y.Gives), Hours: y.Hours, Money: y.Money,
+	v := YardView{On: y.On, Until: y.End, Headline: y.Headline(), More: say.Rest(y.Told()), Summary: y.Summary(), Gives: y.GivesWords(), GiveReasons: giveViews(y.Gives), Hours: y.Hours, Money: y.Money,
 		Cost: y.Score, Bound: y.Bound, Alone: y.Alone, Vehicles: []View{}}
 	for _, p := range y.Plans {
 		v.Vehicles = append(v.Vehicles, p.View(prefs))

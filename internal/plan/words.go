@@ -15,19 +15,28 @@ import (
 )
 
 // Headline answers what to do next, and when.
-func (p *Plan) Headline() string {
-	s := ""
+func (p *Plan) Headline() string { return say.Head(p.Told()) }
+
+// Told is the headline and what else there is to it, a sentence each.
+func (p *Plan) Told() []string {
+	var out []string
+	if p.m != nil { // a plan put together without a report knows of nothing
+		r := p.m.r
+		if out = append(out, r.StandsWords()); len(p.Parked) == 0 {
+			out = append(out, r.FirstTold(r.Units)...)
+		}
+	}
 	if len(p.Parked) > 0 {
-		s = fmt.Sprintf("Do not drive it: %s must be put right first. ", advise.Names(p.Parked))
+		out = append(out, advise.ParkWords(p.Parked))
 	}
-	if first := p.firstWords(); first != "" {
-		s += first + " "
+	out = append(out, p.NextWords())
+	if len(p.Visits) > 0 {
+		out = append(out, p.Visits[0].goesWith(), p.beforeThat(p.Visits[0].Date))
 	}
-	if len(p.Visits) == 0 {
-		return s + p.noVisit()
+	if p.m != nil {
+		out = append(out, p.m.r.LeftWords())
 	}
-	v := &p.Visits[0]
-	return s + p.NextWords() + p.beforeThat(v.Date)
+	return say.Told(out...)
 }
 
 // NextWords says in a sentence when the next visit is and what it is for, or
@@ -41,16 +50,32 @@ func (p *Plan) NextWords() string {
 
 // VisitWords says when a visit is, what for, how long and at what cost.
 func (p *Plan) VisitWords(v *Visit) string {
-	return fmt.Sprintf("%s %s: %s, about %s%s.", say.Weekday(v.Date), v.Date.Long(), v.Does(), say.Minutes(v.Minutes), p.Costs(v))
+	return fmt.Sprintf("%s %s: %s, about %s%s.", say.Weekday(v.Date), v.Date.Long(), v.shortly(), say.Minutes(v.Minutes), p.Costs(v))
 }
 
-// firstWords says what cannot wait for a visit; a plan put together without a
-// report knows of nothing.
-func (p *Plan) firstWords() string {
-	if p.m == nil {
-		return ""
+// shortly says what a visit is for in two words or three.
+func (v *Visit) shortly() string {
+	changes := 0
+	for _, t := range v.Tasks {
+		if t.Do == fleet.DoReplace {
+			changes++
+		}
 	}
-	return p.m.r.AheadWords(p.m.r.FirstWords(p.m.r.Units))
+	if changes > 0 {
+		return say.Count(changes, "part", "parts")
+	}
+	return v.Does()
+}
+
+// goesWith says what a visit has besides its changes, or "".
+func (v *Visit) goesWith() string {
+	switch {
+	case v.OilChange && v.Round:
+		return "It is an oil change with its round."
+	case v.Round:
+		return "A round goes with it."
+	}
+	return ""
 }
 
 // nowWords says what comes before the vehicle's next drive, or "".
@@ -102,7 +127,7 @@ func (p *Plan) beforeThat(day civil.Date) string {
 	for i, pos := range l.Positions {
 		parts[i] = say.LowerFirst(pos.Name)
 	}
-	return fmt.Sprintf(" Before that, by %s, look at: %s.", l.By.Long(), say.Listing(parts))
+	return fmt.Sprintf("Before that, by %s, look at: %s.", l.By.Long(), say.Listing(parts))
 }
 
 // Does says in a few words what a visit is for.
@@ -155,7 +180,7 @@ func (p *Plan) Costs(v *Visit) string {
 	if v.Money == 0 || p.Currency == "" {
 		return ""
 	}
-	return " and " + say.Money(v.Money, p.Currency)
+	return ", " + say.Money(v.Money, p.Currency)
 }
 
 // Against says what other rules do to a plan, beside the plan as it is.
@@ -324,30 +349,32 @@ func (s *Share) Words() string {
 }
 
 // Headline answers what to do next in the yard, and when.
-func (y *Yard) Headline() string {
-	s := ""
+func (y *Yard) Headline() string { return say.Head(y.Told()) }
+
+// Told is the headline and what else there is to it, a sentence each.
+func (y *Yard) Told() []string {
+	var out []string
 	for _, p := range y.Plans {
 		if len(p.Parked) > 0 {
-			s += fmt.Sprintf("Do not drive the %s: %s must be put right first. ", p.Vehicle.Name, advise.Names(p.Parked))
+			out = append(out, p.Vehicle.Name+": "+say.LowerFirst(advise.ParkWords(p.Parked)))
 		}
 	}
 	for _, p := range y.Plans {
 		if first := p.nowWords(); first != "" {
-			s += p.Vehicle.Name + ": " + say.LowerFirst(first) + " "
+			out = append(out, p.Vehicle.Name+": "+say.LowerFirst(first))
 		}
 	}
 	if len(y.Visits) == 0 {
-		return s + y.noVisit()
+		return append(out, y.noVisit())
 	}
 	next := y.Visits[0]
-	s += fmt.Sprintf("Next is the %s on %s %s: %s, about %s%s", next.Plan.Vehicle.Name, say.Weekday(next.Visit.Date), next.Visit.Date.Long(), next.Visit.Does(),
-		say.Hours(next.Visit.Minutes/60), next.Plan.Costs(next.Visit))
+	out = append(out, fmt.Sprintf("Next the %s: %s", next.Plan.Vehicle.Name, next.Plan.VisitWords(next.Visit)))
 	for _, v := range y.Visits[1:] {
 		if v.Plan != next.Plan {
-			return s + fmt.Sprintf("; then the %s on %s.", v.Plan.Vehicle.Name, v.Visit.Date.Long())
+			return append(out, fmt.Sprintf("Then the %s on %s.", v.Plan.Vehicle.Name, v.Visit.Date.Long()))
 		}
 	}
-	return s + "."
+	return out
 }
 
 // Summary says what the whole plan comes to and how good it is.

@@ -13,7 +13,7 @@ import (
 // Job writes a job sheet: what for, the steps with cautions before them, and
 // the lists of torques, tools and parts.
 func (t *Text) Job(j *visit.Job) {
-	t.Line(j.Headline())
+	t.Told(j.Told())
 	if len(j.Tasks) > 0 {
 		t.Head("What for")
 		for _, task := range j.Tasks {

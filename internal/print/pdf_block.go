@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"undertray/internal/fleet"
+	"undertray/internal/say"
 )
 
 // text returns lines of wrapped text in a cell's width.
@@ -29,6 +30,14 @@ func (s *sheet) title(words string, v *fleet.Vehicle) {
 	}
 	if id := identity(v); id != "" {
 		s.put(row{pad: 1.2, cells: []cell{s.para(0, s.full(), smallStyle, id)}})
+	}
+}
+
+// told sets a headline, and below it what else there is to it.
+func (s *sheet) told(told []string, v *fleet.Vehicle) {
+	s.title(say.Head(told), v)
+	if rest := say.Rest(told); rest != "" {
+		s.put(row{pad: 1.2, cells: []cell{s.para(0, s.full(), smallStyle, rest)}})
 	}
 }
 

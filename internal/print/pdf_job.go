@@ -11,7 +11,7 @@ import (
 )
 
 func (s *sheet) job(j *visit.Job) {
-	s.title(j.Headline(), j.Vehicle)
+	s.told(j.Told(), j.Vehicle)
 	s.whatFor(j)
 	s.parts(j)
 	s.tools(j)

@@ -12,7 +12,7 @@ import (
 // each, why then, what to open and what to have by when.
 func (p Paper) Plan(w io.Writer, plan *plan.Plan) error {
 	s := p.sheet("Plan", plan.Vehicle, plan.On)
-	s.title(plan.Headline(), plan.Vehicle)
+	s.told(plan.Told(), plan.Vehicle)
 	s.planHead(plan.Summary(), plan.GivesWords())
 	for i := range plan.Visits {
 		s.visit(plan, &plan.Visits[i])
@@ -25,7 +25,7 @@ func (p Paper) Plan(w io.Writer, plan *plan.Plan) error {
 // them.
 func (p Paper) YardPlan(w io.Writer, y *plan.Yard) error {
 	s := newSheet(p, frame{vehicle: "All vehicles", title: "Plan", on: y.On})
-	s.title(y.Headline(), nil)
+	s.told(y.Told(), nil)
 	s.planHead(y.Summary(), y.GivesWords())
 	for _, m := range y.Months() {
 		s.head(m.Name)

@@ -20,7 +20,7 @@ const (
 )
 
 func (s *sheet) round(r *visit.Round) {
-	s.title(r.Headline(), r.Vehicle)
+	s.told(r.Told(), r.Vehicle)
 	s.put(s.blank(0, "Date", "Odometer", "By"), s.blank(0, "Top-ups since last time"), row{pad: 2})
 	s.opened(r.Open)
 	for _, st := range r.Stages {

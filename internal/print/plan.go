@@ -17,7 +17,7 @@ func (t *Text) Plan(p *plan.Plan) {
 	if w := p.Trying(); w != nil {
 		t.Line(w.Words())
 	}
-	t.Line(p.Headline())
+	t.Told(p.Told())
 	if s := p.Summary(); s != "" {
 		t.Line(s)
 	}
@@ -52,7 +52,7 @@ func (t *Text) Plan(p *plan.Plan) {
 
 // YardPlan writes the visits of all vehicles, months down the page.
 func (t *Text) YardPlan(y *plan.Yard) {
-	t.Line(y.Headline())
+	t.Told(y.Told())
 	t.Line(y.Summary())
 	for _, s := range y.GivesWords() {
 		t.Blank()

@@ -27,7 +27,7 @@ func (t *Text) Recorded(r *advise.Report, entries []*fleet.Entry) {
 		told[id] = true
 		t.Item(fmt.Sprintf("%-11s", j.Verdict), j.Position.Name+". "+say.Sentence(advise.Why(j)))
 	}
-	t.Line(r.Headline(t.prefs))
+	t.Told(r.Sentences(t.prefs))
 	if s := r.ToldWords(entries); s != "" {
 		t.Line(s)
 	}

@@ -13,7 +13,7 @@ const maxHidden = 8
 
 // Round writes a round sheet with room to write.
 func (t *Text) Round(r *visit.Round) {
-	t.Line(r.Headline())
+	t.Told(r.Told())
 	if s := r.PickedWords(); s != "" {
 		t.Line(s)
 	}

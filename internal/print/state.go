@@ -12,11 +12,11 @@ import (
 
 // Yard writes all vehicles of a yard, one answer each.
 func (t *Text) Yard(name string, reports []*advise.Report) {
-	t.Line(advise.YardHeadline(reports))
+	t.Told(advise.YardTold(reports))
 	t.Head(or(name, "The yard"))
 	var rows [][]string
 	for _, r := range reports {
-		rows = append(rows, []string{r.Vehicle.ID, r.Headline(t.prefs)})
+		rows = append(rows, []string{r.Vehicle.ID, strings.Join(r.Sentences(t.prefs), " ")})
 	}
 	t.table([]column{{head: "Vehicle", width: 14}, {head: "What needs doing", width: 62}}, rows)
 }
@@ -25,7 +25,7 @@ func (t *Text) Yard(name string, reports []*advise.Report) {
 // urgency; with all, also those that need nothing. Next says when the next
 // visit is, "" where that is not known.
 func (t *Text) State(r *advise.Report, next string, all bool) {
-	t.Line(r.Headline(t.prefs))
+	t.Told(r.Sentences(t.prefs))
 	if next != "" {
 		t.Line(next)
 	}

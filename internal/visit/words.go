@@ -20,17 +20,17 @@ func standsWords(use machine.Use, why []machine.Undone) string {
 	return advise.ForbiddenWords(use, why)
 }
 
-// Headline says what the job is in one sentence, behind what work left half done
+// Headline says what the job is in one sentence, or what work left half done
 // forbids.
-func (j *Job) Headline() string {
-	return strings.TrimSpace(standsWords(j.Stands, j.Undone) + " " + j.headline())
-}
+func (j *Job) Headline() string { return say.Head(j.Told()) }
 
-func (j *Job) headline() string {
+// Told is the headline and what else there is to it, a sentence each.
+func (j *Job) Told() []string {
+	out := []string{standsWords(j.Stands, j.Undone)}
 	if len(j.Tasks) == 0 && len(j.Elsewhere) == 0 {
-		return fmt.Sprintf("Nothing on %s needs a visit by the one after next.", j.Vehicle.Name)
+		return say.Told(append(out, fmt.Sprintf("Nothing on %s needs a visit as far as its plan goes.", j.Vehicle.Name))...)
 	}
-	change, right, look := 0, "", 0
+	change, look := 0, 0
 	for _, t := range j.Tasks {
 		switch t.Do {
 		case fleet.DoReplace:
@@ -39,18 +39,21 @@ func (j *Job) headline() string {
 			look++
 		}
 	}
+	s := fmt.Sprintf("%s: %s to change, ", j.Vehicle.Name, say.Count(change, "part", "parts"))
 	if n := len(j.Tasks) - change - look; n > 0 {
-		right = say.Count(n, "part", "parts") + " to put right, "
+		s += say.Number(n) + " to put right, "
 	}
-	s := fmt.Sprintf("%s: %s to change, "+right+"%s to look at, about %s of work", j.Vehicle.Name,
-		say.Count(change, "part", "parts"), say.Count(look, "position", "positions"), say.Minutes(j.Minutes))
+	if look > 0 {
+		s += say.Count(look, "look", "looks") + ", "
+	}
+	out = append(out, s+"about "+say.Minutes(j.Minutes)+".")
 	switch j.Changes {
 	case 0:
-		return s + ", all from above."
-	case 1:
-		return s + ", with one change between above and below."
+		out = append(out, "All of it is done from above.")
+	default:
+		out = append(out, say.Sentence(say.Count(j.Changes, "change", "changes")+" between above and below"))
 	}
-	return fmt.Sprintf("%s, with %d changes between above and below.", s, j.Changes)
+	return say.Told(out...)
 }
 
 // Cost adds up what parts and consumables cost where it is known, in one
@@ -90,17 +93,21 @@ func SumOf(known []units.Quantity) (units.Quantity, bool) {
 	return total, err == nil
 }
 
-// Headline says how much there is to look at.
-func (r *Round) Headline() string {
+// Headline says how much there is to look at, or what work left half done
+// forbids.
+func (r *Round) Headline() string { return say.Head(r.Told()) }
+
+// Told is the headline and what else there is to it, a sentence each.
+func (r *Round) Told() []string {
 	stops := 0
 	for _, s := range r.Stages {
 		stops += len(s.Stops)
 	}
-	open := " with nothing taken off"
+	open := "Nothing is taken off for it."
 	if n := len(r.Open); n > 0 {
-		open = fmt.Sprintf(" with %s, %.0f min to open and close", say.Several(n, "opening", "openings"), r.Minutes)
+		open = fmt.Sprintf("With %s, %.0f min to open and close.", say.Several(n, "opening", "openings"), r.Minutes)
 	}
-	return strings.TrimSpace(standsWords(r.Stands, r.Undone) + " " + fmt.Sprintf("Round of %s, %s: %s to look at%s.", r.Vehicle.Name, r.On.Long(), say.Several(stops, "stop", "stops"), open))
+	return say.Told(standsWords(r.Stands, r.Undone), fmt.Sprintf("Round of %s, %s: %s to look at.", r.Vehicle.Name, r.On.Long(), say.Several(stops, "stop", "stops")), open)
 }
 
 // PickedWords says which looks were chosen where the time has a limit, and what

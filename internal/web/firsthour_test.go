@@ -24,7 +24,7 @@ func TestFirstHour(t *testing.T) {
 			b.add(s, "fitted", map[string]string{"position": "engine-oil", "date": "2026-03-02", "odometer": "152300", "removed": "due"})
 			b.hourRound(s)
 			b.do(chromedp.Navigate(s.url + "/v/wren"))
-			if says := js[string](b, `document.querySelector("h1").textContent`); !strings.Contains(says, "to change at the next visit") {
+			if says := js[string](b, `document.querySelector("h1").textContent`); !strings.Contains(says, "change the top hose") {
 				t.Errorf("the vehicle's page says %q", says)
 			}
 			b.do(chromedp.Navigate(s.url + "/v/wren/job?at=top-hose"))

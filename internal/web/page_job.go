@@ -19,6 +19,7 @@ import (
 type jobPage struct {
 	Page
 	Headline string
+	More     string // what else there is to it
 	Visit    string // of the plan, "" where it is none of the plan's
 	Round    string // that goes with it
 	Alone    bool
@@ -79,7 +80,7 @@ func (s *Server) jobPage(w http.ResponseWriter, r *http.Request) error {
 	if wantsJSON(r) {
 		return s.writeJSON(w, r, http.StatusOK, job.View())
 	}
-	page := jobPage{Page: s.page(r, d, "job", "Job sheet, "+d.vehicle.Name), Headline: job.Headline(), Alone: opt.Alone, Chosen: len(opt.Positions) > 0, Visit: visit, Round: job.RoundWords(),
+	page := jobPage{Page: s.page(r, d, "job", "Job sheet, "+d.vehicle.Name), Headline: job.Headline(), More: say.Rest(job.Told()), Alone: opt.Alone, Chosen: len(opt.Positions) > 0, Visit: visit, Round: job.RoundWords(),
 		Tools: job.Tools, Cost: job.Cost(), Minutes: job.Minutes, Cheapest: job.Cheapest}
 	d.jobChoices(&page, job, opt.Positions)
 	for _, t := range job.Tasks {

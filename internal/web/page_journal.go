@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"net/http"
 	"slices"
-
+	"strings"
 	"undertray/civil"
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
@@ -328,7 +328,7 @@ func (s *Server) batchPage(w http.ResponseWriter, r *http.Request) error {
 	if i < 0 {
 		return &fleet.Error{Kind: fleet.NotFound, Msg: fmt.Sprintf("%s has no batch %q", d.vehicle.Name, id), Hint: "look it up in the journal"}
 	}
-	page := batchPage{Page: s.page(r, d, "journal", "Recorded for "+d.vehicle.Name), Batch: batches[i], Overall: d.report.Headline(d.yard.Settings.Units), Undo: s.opt.NewID()}
+	page := batchPage{Page: s.page(r, d, "journal", "Recorded for "+d.vehicle.Name), Batch: batches[i], Overall: strings.Join(d.report.Sentences(d.yard.Settings.Units), " "), Undo: s.opt.NewID()}
 	told := slices.DeleteFunc(slices.Clone(d.report.State.Record), func(e *fleet.Entry) bool { return e.Batch != id })
 	if said := d.report.ToldWords(told); said != "" {
 		page.Overall += " " + said

@@ -22,6 +22,7 @@ import (
 type planPage struct {
 	Page
 	Headline, Summary string
+	More              string // what else there is to the headline
 	Buy               string // address of what it buys
 	Gives             []string
 	Drawing           drawing
@@ -126,7 +127,7 @@ func (s *Server) planPage(w http.ResponseWriter, r *http.Request) error {
 	case wantsJSON(r):
 		return s.writeJSON(w, r, http.StatusOK, p.View(d.yard.Settings.Units))
 	}
-	page := planPage{Page: s.page(r, d, "plan", "Plan, "+d.vehicle.Name), Headline: p.Headline(), Summary: p.Summary(), Gives: p.GivesWords(), Buy: "/v/" + d.vehicle.ID + "/plan/parts" + asked(ask),
+	page := planPage{Page: s.page(r, d, "plan", "Plan, "+d.vehicle.Name), Headline: p.Headline(), More: say.Rest(p.Told()), Summary: p.Summary(), Gives: p.GivesWords(), Buy: "/v/" + d.vehicle.ID + "/plan/parts" + asked(ask),
 		Basis: p.Assumes(d.yard.Settings.Units), Ask: ask}
 	if words := opt.Share.Words(); words != "" {
 		page.Basis = append(page.Basis, words)

@@ -9,6 +9,7 @@ import (
 
 	"undertray/internal/fleet"
 	"undertray/internal/plan"
+	"undertray/internal/plan/next"
 	"undertray/internal/say"
 	"undertray/units"
 )
@@ -95,7 +96,7 @@ func (s *Server) planned(r *http.Request, d *desk) (*planned, error) {
 	}
 	p, err := plan.Make(r.Context(), d.report, opt)
 	if err == nil && !opt.Asks() && len(opt.Wishes) == 0 && opt.Months == 0 {
-		s.next.put(s.nextKey(d), nextVisit{p.NextWords(), p.Next()})
+		s.next.put(s.nextKey(d), nextVisit{p.NextWords(), next.Of(p)})
 	}
 	return &planned{p, ask, opt}, err
 }
@@ -103,7 +104,7 @@ func (s *Server) planned(r *http.Request, d *desk) (*planned, error) {
 // nextVisit is what a vehicle's plan says of its next visit.
 type nextVisit struct {
 	words string
-	sum   *plan.VisitSum
+	sum   *next.Visit
 }
 
 // nextKey is what the next visit of a vehicle rests on.

@@ -19,6 +19,7 @@ import (
 type roundPage struct {
 	Page
 	Headline string
+	More     string // what else there is to it
 	Form     roundForm
 	Openings []opening
 	Minutes  float64
@@ -153,7 +154,7 @@ func (s *Server) layRound(d *desk, r *http.Request, chosen, typed url.Values) (*
 		}
 		page.Hidden = append(page.Hidden, row)
 	}
-	page.Headline = round.Headline()
+	page.Headline, page.More = round.Headline(), say.Rest(round.Told())
 	return page, round, nil
 }
 

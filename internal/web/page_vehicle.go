@@ -8,7 +8,7 @@ import (
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
-	"undertray/internal/plan"
+	"undertray/internal/plan/next"
 	"undertray/internal/say"
 	"undertray/internal/visit"
 )
@@ -17,6 +17,7 @@ import (
 type vehiclePage struct {
 	Page
 	Headline, Basis  string
+	More             string // what else there is to the headline
 	Reading, Outlook string
 	Needs            []need
 	Untold           []row
@@ -66,9 +67,9 @@ func (s *Server) vehiclePage(w http.ResponseWriter, r *http.Request) error {
 		if err != nil {
 			return err
 		}
-		return s.writeJSON(w, r, http.StatusOK, plan.StateView{VehicleView: rep.View(prefs, true), Next: made.Next()})
+		return s.writeJSON(w, r, http.StatusOK, next.StateView{VehicleView: rep.View(prefs, true), Next: next.Of(made.Plan)})
 	}
-	page := vehiclePage{Page: s.page(r, d, "state", d.vehicle.Name), Headline: rep.Headline(prefs), Basis: rep.Basis(),
+	page := vehiclePage{Page: s.page(r, d, "state", d.vehicle.Name), Headline: rep.Headline(prefs), More: rep.More(prefs), Basis: rep.Basis(),
 		Reading: d.reading(), Outlook: rep.Forecast.Basis(prefs), Problems: rep.State.Problems, By: "walk"}
 	if r.URL.Query().Get("by") == "system" {
 		page.By = "system"

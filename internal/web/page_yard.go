@@ -2,15 +2,17 @@ package web
 
 import (
 	"net/http"
-
+	"strings"
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
+	"undertray/internal/say"
 )
 
 // yardPage answers for all vehicles at once.
 type yardPage struct {
 	Page
 	Headline string
+	More     string // what else there is to it
 	Rows     []yardRow
 	Shut     []shutRow // vehicles whose sheets have mistakes
 	Remind   string    // that the yard should be backed up, or ""
@@ -39,7 +41,7 @@ func (s *Server) yardPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	page := yardPage{Page: s.base(r, "The yard"), Headline: advise.YardHeadline(reports)}
+	page := yardPage{Page: s.base(r, "The yard"), Headline: advise.YardHeadline(reports), More: say.Rest(advise.YardTold(reports))}
 	if len(reports)+len(y.Broken) == 0 {
 		page.Headline = "The yard has no vehicles yet: start one from a typical vehicle."
 	}
@@ -70,7 +72,7 @@ func (s *Server) yardPage(w http.ResponseWriter, r *http.Request) error {
 
 func (d *desk) yardRow() yardRow {
 	v := d.vehicle
-	out := yardRow{ID: v.ID, Name: v.Name, About: v.About, Headline: d.report.Headline(d.yard.Settings.Units),
+	out := yardRow{ID: v.ID, Name: v.Name, About: v.About, Headline: strings.Join(d.report.Sentences(d.yard.Settings.Units), " "),
 		Basis: d.report.Basis(), Reading: d.reading()}
 	for _, j := range d.report.Urgent() {
 		if j.Verdict == fleet.Watch && len(out.Worst) >= mostNeeds || len(out.Worst) >= 2*mostNeeds {

@@ -21,6 +21,7 @@ import (
 type yardPlanPage struct {
 	Page
 	Headline, Summary string
+	More              string // what else there is to the headline
 	Gives             []string
 	Months            []yardMonth
 	Between           []yardBetween
@@ -146,7 +147,7 @@ func (s *Server) share(r *http.Request, d *desk) (*plan.Share, error) {
 }
 
 func makeYardPlan(y *yard.Yard, p *plan.Yard) (yardPlanMade, error) {
-	page := yardPlanPage{Headline: p.Headline(), Summary: p.Summary(), Gives: p.GivesWords()}
+	page := yardPlanPage{Headline: p.Headline(), More: say.Rest(p.Told()), Summary: p.Summary(), Gives: p.GivesWords()}
 	for _, m := range p.Months() {
 		month := yardMonth{Name: m.Name}
 		if len(m.Visits) > 1 {

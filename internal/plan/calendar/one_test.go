@@ -12,18 +12,19 @@ import (
 	"undertray/internal/fleet"
 	"undertray/internal/plan"
 	"undertray/internal/plan/calendar"
+	"undertray/internal/plan/next"
 	"undertray/units"
 )
 
-// next is a next visit as one of the answers tells of it.
-type next struct {
+// visit is a next visit as one of the answers tells of it.
+type visit struct {
 	on      civil.Date
 	change  []string
 	minutes float64
 	money   float64
 }
 
-func (n next) equal(o next) bool {
+func (n visit) equal(o visit) bool {
 	a, b := slices.Sorted(slices.Values(n.change)), slices.Sorted(slices.Values(o.change))
 	return n.on == o.on && slices.Equal(a, b) && math.Abs(n.minutes-o.minutes) < 1e-6 && math.Abs(n.money-o.money) < 0.005
 }
@@ -48,17 +49,17 @@ type sum struct {
 	Money   float64    `json:"money"`
 }
 
-func (s sum) next() next { return next{s.On, s.Change, s.Minutes, s.Money} }
+func (s sum) told() visit { return visit{s.On, s.Change, s.Minutes, s.Money} }
 
-func ofState(t *testing.T, r *advise.Report, p *plan.Plan) next {
+func ofState(t *testing.T, r *advise.Report, p *plan.Plan) visit {
 	var v struct {
 		Next sum `json:"next_visit"`
 	}
-	through(t, plan.StateView{VehicleView: r.View(units.Preferences{}, true), Next: p.Next()}, &v)
-	return v.Next.next()
+	through(t, next.StateView{VehicleView: r.View(units.Preferences{}, true), Next: next.Of(p)}, &v)
+	return v.Next.told()
 }
 
-func ofPlan(t *testing.T, p *plan.Plan) next {
+func ofPlan(t *testing.T, p *plan.Plan) visit {
 	var v struct {
 		Visits []struct {
 			Date  civil.Date `json:"date"`
@@ -69,7 +70,7 @@ func ofPlan(t *testing.T, p *plan.Plan) next {
 		} `json:"visits"`
 	}
 	through(t, p.View(units.Preferences{}), &v)
-	out := next{on: v.Visits[0].Date, minutes: v.Visits[0].Minutes, money: v.Visits[0].Money}
+	out := visit{on: v.Visits[0].Date, minutes: v.Visits[0].Minutes, money: v.Visits[0].Money}
 	for _, k := range v.Visits[0].Tasks {
 		if k.Do == fleet.DoReplace {
 			out.change = append(out.change, k.Position)
@@ -78,7 +79,7 @@ func ofPlan(t *testing.T, p *plan.Plan) next {
 	return out
 }
 
-func ofJob(t *testing.T, p *plan.Plan) next {
+func ofJob(t *testing.T, p *plan.Plan) visit {
 	job, err := p.NextJob()
 	if err != nil {
 		t.Fatal(err)
@@ -92,7 +93,7 @@ func ofJob(t *testing.T, p *plan.Plan) next {
 		Cost    string  `json:"cost"`
 	}
 	through(t, job.View(), &v)
-	out := next{on: v.On, minutes: v.Minutes}
+	out := visit{on: v.On, minutes: v.Minutes}
 	for _, k := range v.Tasks {
 		if k.Do == fleet.DoReplace {
 			out.change = append(out.change, k.Position)
@@ -108,7 +109,7 @@ func ofJob(t *testing.T, p *plan.Plan) next {
 	return out
 }
 
-func ofCalendar(t *testing.T, p *plan.Plan) next {
+func ofCalendar(t *testing.T, p *plan.Plan) visit {
 	var all []struct {
 		From  civil.Date `json:"from"`
 		Visit *sum       `json:"visit"`
@@ -119,10 +120,10 @@ func ofCalendar(t *testing.T, p *plan.Plan) next {
 			if e.From != e.Visit.On {
 				t.Errorf("the calendar has the visit of %s on %s", e.Visit.On, e.From)
 			}
-			return e.Visit.next()
+			return e.Visit.told()
 		}
 	}
-	return next{}
+	return visit{}
 }
 
 // State, plan, job sheet and calendar of a vehicle name the same parts, date,
@@ -162,7 +163,7 @@ func TestOneAnswer(t *testing.T) {
 		if len(want.change) == 0 || want.minutes <= 0 {
 			t.Errorf("%s: %+v", a.r.Vehicle.ID, want)
 		}
-		for name, got := range map[string]next{"state": ofState(t, a.r, p), "job": ofJob(t, p), "calendar": ofCalendar(t, p)} {
+		for name, got := range map[string]visit{"state": ofState(t, a.r, p), "job": ofJob(t, p), "calendar": ofCalendar(t, p)} {
 			if !got.equal(want) {
 				t.Errorf("%s (%s), shared %v: the %s says %+v, the plan %+v", a.r.Vehicle.ID, a.r.Vehicle.About, a.share != nil, name, got, want)
 			}

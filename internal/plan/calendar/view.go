@@ -7,6 +7,7 @@ import (
 
 	"undertray/civil"
 	"undertray/internal/plan"
+	"undertray/internal/plan/next"
 	"undertray/internal/say"
 )
 
@@ -21,7 +22,7 @@ type Event struct {
 	Text  string     `json:"text,omitempty"`
 	Busy  bool       `json:"busy,omitempty"` // takes the owner's day
 	// Visit is the visit that it is for; nil for other entries.
-	Visit *plan.VisitSum `json:"visit,omitempty"`
+	Visit *next.Visit `json:"visit,omitempty"`
 }
 
 // OfPlan turns a plan into calendar entries: its visits, when to order parts,
@@ -40,7 +41,7 @@ func OfPlan(p *plan.Plan) []Event {
 			days = 2
 		}
 		add("visit", v.Date, days, v.Does(), visitText(p, v), true)
-		out[len(out)-1].Visit = p.Sum(v)
+		out[len(out)-1].Visit = next.Sum(p, v)
 		if len(v.Buy) > 0 && v.BuyBy.Before(v.Date) {
 			add("order", v.BuyBy, 1, "order parts for "+v.Date.Long(), say.Sentence(v.BuyWords()), false)
 		}
