@@ -9,10 +9,19 @@ import (
 // ascend improves the prices for at most rounds steps towards target (the
 // cost of a known plan, or a guess above the bound) and leaves the best prices
 // found. It stops early when the bound reaches stop, when the context ends, or
-// when steps have become too small to matter.
+// when steps have become too small to matter. Steps are those of a bundle; or,
+// where pairs have prices, which must not fall below 0, of a subgradient with
+// the last direction mixed in (Held, Wolfe and Crowder 1974; Camerini, Fratta
+// and Maffioli 1975; from memory).
 func (d *dual) ascend(ctx context.Context, rounds int, target, stop float64, step float64) float64 {
 	d.ended = func() bool { return ctx.Err() != nil }
 	defer func() { d.ended = nil }()
+	if len(d.pairs) == 0 && len(d.c.tasks) > 0 && !d.plain {
+		if d.bundle == nil {
+			d.bundle = newBundle(d)
+		}
+		return d.bundle.climb(ctx, rounds, target, stop)
+	}
 	best := d.evaluate()
 	if best == inf {
 		return best
@@ -56,14 +65,14 @@ func (d *dual) direction(dir [][]float64) float64 {
 	d.order(dir[len(d.c.tasks):])
 	for i := range d.c.tasks {
 		row := dir[i]
-		for t := d.from + 1; t <= d.c.periods; t++ {
+		for t := 1; t <= d.c.periods; t++ {
 			row[t] *= d.keep
 			if d.path[i][t] {
 				row[t]++
 			}
 		}
 	}
-	for t := d.from; t < d.c.periods; t++ {
+	for t := range d.c.periods {
 		for _, i := range d.plan[t] {
 			dir[i][t+1]--
 		}

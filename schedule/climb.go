@@ -39,6 +39,7 @@ type climber struct {
 	best   []int32 // scratch of exact
 	tries  int     // of exact, and how many ran out of steps
 	cuts   int
+	hasty  bool        // time is up: load is content with a bound
 	ended  func() bool // time is up: each stops as if out of steps; nil: never
 }
 
@@ -192,10 +193,9 @@ func (k *climber) evaluate(stop float64, all bool) {
 		}
 	}
 	for _, p := range k.parts {
-		p.scale = k.scale
+		p.scale, p.hasty = k.scale, k.hasty
 		k.bend(p)
-		p.relax(k.stat, 0)
-		p.value = p.rest[0]
+		p.begin(k.t, k.stat)
 	}
 	if k.settle(lid); k.bound <= stop {
 		return

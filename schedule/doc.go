@@ -45,9 +45,11 @@
 // picks the most valuable set of tasks with the openings they need, within its
 // hours and money. The order between tasks (Task.After) is priced as well, by
 // the period up to which the one has been done and the other not. The sum of
-// both is a lower bound for any prices; prices are improved by deflected
-// subgradient steps. Because whole visits are priced, the bound is tighter than
-// that of the linear relaxation.
+// both is a lower bound for any prices (Fisher 1981, Management Science 27, 1-18;
+// from memory). Prices are improved by a proximal bundle method with a model for
+// each task and each period, or, where the order between tasks has prices, by
+// deflected subgradient steps. Because whole visits are priced, the bound is
+// tighter than that of the linear relaxation.
 //
 // A period is solved vehicle by vehicle, by dynamic programming over tasks,
 // hours and the openings that still matter, a tree knapsack where openings make

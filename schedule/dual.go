@@ -8,35 +8,39 @@ import "math"
 // sum of both optima is a lower bound (Lagrange); the prices are improved
 // along the difference of the two answers.
 type dual struct {
-	c     *component
-	price [][]float64 // task -> period (1-based); then pair -> period
-	pairs [][2]int32  // tasks a, b, the first doing of a not after that of b
-	lead  [][]float64 // task -> period: what the pairs ask of a first doing there; nil: no pairs
-	bound float64
-	tasks float64     // the tasks' part
-	visit []float64   // period-1 -> value of the period's part (cost, at most 0 unless held)
-	best  [][]float64 // task -> (last*(T+2)+t): least cost from t on when last done at last
-	path  [][]bool    // task -> period done
-	plan  [][]int32   // period-1 -> tasks of the period's answer
-	pack  *packer
-	climb *climber // in place of pack if not nil
-	prof  []float64
-	stat  []int8
-	ask   []float64   // scratch
-	fixed [][]int8    // period -> task -> +1 must stand there, -1 cannot
-	mean  [][]float64 // task -> averaged period answers, for branching
-	open  [][]float64 // opening -> averaged
-	steps int         // packer steps per period
-	quick bool        // see rough
-	ended func() bool // time is up: periods get a quick bound in place of the best; nil: never
+	c      *component
+	price  [][]float64 // task -> period (1-based); then pair -> period
+	pairs  [][2]int32  // tasks a, b, the first doing of a not after that of b
+	lead   [][]float64 // task -> period: what the pairs ask of a first doing there; nil: no pairs
+	bound  float64
+	tasks  float64     // the tasks' part
+	visit  []float64   // period-1 -> value of the period's part (cost, at most 0 unless held)
+	onward [][]float64 // task -> last: least cost of what follows when last done at last
+	next   [][]uint8   // task -> last: the doing that follows then; periods+1: none
+	best   [][]float64 // task -> (last*(T+2)+t): least cost from t on when last done at last; see tabulate
+	stale  bool        // best is not of the present prices
+	path   [][]bool    // task -> period done
+	plan   [][]int32   // period-1 -> tasks of the period's answer
+	pack   *packer
+	climb  *climber // in place of pack if not nil
+	prof   []float64
+	stat   []int8
+	ask    []float64   // scratch
+	then   []float64   // scratch: period -> price of a doing there and the least cost of what follows
+	fixed  [][]int8    // period -> task -> +1 must stand there, -1 cannot
+	mean   [][]float64 // task -> averaged period answers, for branching
+	open   [][]float64 // opening -> averaged
+	steps  int         // packer steps per period
+	quick  bool        // see rough
+	plain  bool        // ascend by subgradient steps in any case
+	bundle *bundle     // of ascend; nil: none yet, or there are pairs
+	ended  func() bool // time is up: periods get a quick bound in place of the best; nil: never
 	// How ascend steps: the share of the last direction kept in the next, and
 	// how many steps without gain shorten the steps. The root starts far from
 	// the best prices, a node of the tree close to them.
 	keep     float64
 	patience int
 	worse    []worse // scratch of layer searches
-	from     int     // periods up to here are past
-	state    []uint8 // when each task was last done, at from
 }
 
 // exactSteps bounds the search for the best visit of a period where several
@@ -58,15 +62,15 @@ func newDual(c *component) *dual {
 		d.lead = grid(n, t+2)
 	}
 	d.price, d.mean = grid(n+len(d.pairs), t+2), grid(n, t+1)
-	d.best = grid(n, (t+1)*(t+2))
+	d.onward, d.next, d.stale = grid(n, t+2), make([][]uint8, n), true
 	d.open = grid(len(c.opens), t+1)
 	d.path = make([][]bool, n)
 	for i := range d.path {
-		d.path[i] = make([]bool, t+1)
+		d.path[i], d.next[i] = make([]bool, t+1), make([]uint8, t+1)
 	}
 	d.prof, d.stat = make([]float64, n), make([]int8, n)
 	d.steps, d.keep, d.patience = 20000, 0.9, 6
-	d.state, d.ask = make([]uint8, n), make([]float64, t+2)
+	d.ask, d.then = make([]float64, t+2), make([]float64, t+2)
 	d.windows()
 	d.start()
 	return d
@@ -100,46 +104,66 @@ func (d *dual) start() {
 	}
 }
 
-// walk solves task i alone: the table of least costs and the path.
+// walk solves task i alone: the least costs onward and the path.
 func (d *dual) walk(i int) float64 {
 	n := d.c.periods
 	w := n + 2
-	arc, f, price := d.c.arc[i], d.best[i], d.price[i]
+	arc, onward, next, then := d.c.arc[i], d.onward[i], d.next[i], d.then
+	price, path := d.price[i], d.path[i]
 	for last := n; last >= 0; last-- {
-		stop := max(last, d.from)
-		row, from := f[last*w:last*w+w], arc[last*w:last*w+w]
 		if last == 0 && d.lead != nil {
-			price = d.first(i)
-		}
-		least := from[n+1]
-		far := max(stop, int(d.c.far[i][last]))
-		for t := n + 1; t > far; t-- {
-			row[t] = least
-		}
-		for t := far; t > stop; t-- {
-			if a := from[t]; a < inf {
-				if v := a + price[t] + f[t*w+t+1]; v < least {
-					least = v
-				}
+			for t, x := range d.lead[i][:w] {
+				then[t] += x
 			}
-			row[t] = least
+		}
+		from := arc[last*w : last*w+w]
+		least, at := from[n+1], n+1
+		far := int(d.c.far[i][last])
+		row, by := from[:far+1], then[:far+1]
+		for t := far; t > last; t-- {
+			if v := row[t] + by[t]; v < least {
+				least, at = v, t
+			}
+		}
+		onward[last], next[last], then[last] = least, uint8(at), price[last]+least
+	}
+	clear(path)
+	if onward[0] < inf {
+		for t := next[0]; int(t) <= n; t = next[t] {
+			path[t] = true
 		}
 	}
-	for t := range d.path[i] {
-		d.path[i][t] = false
+	d.stale = true
+	return onward[0]
+}
+
+// tabulate brings best up to the present prices, for layer searches.
+func (d *dual) tabulate() {
+	if !d.stale {
+		return
 	}
-	last := int(d.state[i])
-	total := f[last*w+d.from+1]
-	if math.IsInf(total, 1) {
-		return total
+	n, w := d.c.periods, d.c.periods+2
+	if d.best == nil {
+		d.best = grid(len(d.c.tasks), (n+1)*w)
 	}
-	for t := d.from + 1; t <= n; t++ {
-		if f[last*w+t] < f[last*w+t+1] {
-			d.path[i][t] = true
-			last = t
+	for i, f := range d.best {
+		arc, onward := d.c.arc[i], d.onward[i]
+		for last := n; last >= 0; last-- {
+			row, from, price := f[last*w:last*w+w], arc[last*w:last*w+w], d.price[i]
+			if last == 0 {
+				price = d.first(i)
+			}
+			least := from[n+1]
+			row[n+1] = least
+			for t := n; t > last; t-- {
+				if a := from[t]; a < inf {
+					least = min(least, a+price[t]+onward[t])
+				}
+				row[t] = least
+			}
 		}
 	}
-	return total
+	d.stale = false
 }
 
 // first is what standing in each period asks of a first doing of task i.
@@ -183,7 +207,7 @@ func (d *dual) evaluate() float64 {
 	if math.IsInf(d.tasks, 1) {
 		return d.bound
 	}
-	for t := d.from + 1; t <= d.c.periods; t++ {
+	for t := 1; t <= d.c.periods; t++ {
 		v, ok := d.period(t)
 		if !ok {
 			d.bound = inf
@@ -198,12 +222,14 @@ func (d *dual) evaluate() float64 {
 // period solves period t alone and returns its part of the bound.
 func (d *dual) period(t int) (float64, bool) {
 	c := d.c
-	quick := d.quick || d.ended != nil && d.ended()
+	hasty := d.ended != nil && d.ended()
+	quick := d.quick || hasty
 	for i := range c.tasks {
 		d.prof[i] = d.price[i][t]
 		d.stat[i] = d.fixed[t][i]
 	}
 	if d.climb != nil {
+		d.climb.hasty = hasty
 		if !d.climb.load(t, d.prof, d.stat, math.Inf(-1), false) {
 			return 0, false
 		}
@@ -239,6 +265,9 @@ func (d *dual) period(t int) (float64, bool) {
 // answer that may go over the limit counted in units: several times as quick,
 // and good enough while the prices are far from the best.
 func (d *dual) rough(on bool) {
+	if d.bundle != nil && d.quick != on {
+		d.bundle.recount()
+	}
 	if d.quick = on; d.climb == nil {
 		return
 	}

@@ -23,7 +23,7 @@ func (d *dual) fixes(limit float64) []fix {
 	n := d.c.periods
 	f := &fixer{d: d, from: make([]float64, n+2), through: make([]float64, n+1), avoid: make([]float64, n+1)}
 	f.in, f.out = grid(n+1, len(d.c.tasks)), grid(n+1, len(d.c.tasks))
-	for t := d.from + 1; t <= n; t++ {
+	for t := 1; t <= n; t++ {
 		f.visit(t)
 	}
 	var out []fix
@@ -107,7 +107,7 @@ func (p *part) forced(t int, stat []int8, loss func(i int32, with, without int64
 func (f *fixer) paths(i int) float64 {
 	d, n := f.d, f.d.c.periods
 	w := n + 2
-	arc, best, price := d.c.arc[i], d.best[i], d.price[i]
+	arc, onward, price := d.c.arc[i], d.onward[i], d.price[i]
 	for t := range f.avoid {
 		f.through[t], f.avoid[t] = inf, inf
 	}
@@ -121,7 +121,7 @@ func (f *fixer) paths(i int) float64 {
 			continue
 		}
 		if last > 0 {
-			f.through[last] = a + best[last*w+last+1]
+			f.through[last] = a + onward[last]
 		}
 		low := inf // of steps that leap over t
 		for u := n + 1; u > last; u-- {
@@ -133,7 +133,7 @@ func (f *fixer) paths(i int) float64 {
 						whole += d.lead[i][u]
 					}
 					f.from[u] = min(f.from[u], whole)
-					whole += best[u*w+u+1]
+					whole += onward[u]
 				}
 				low = min(low, whole)
 			}
@@ -142,5 +142,5 @@ func (f *fixer) paths(i int) float64 {
 			}
 		}
 	}
-	return best[1]
+	return onward[0]
 }

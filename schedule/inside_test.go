@@ -222,3 +222,51 @@ func TestOrderIsPriced(t *testing.T) {
 		t.Errorf("%v, %v, want a proven cost of 58", plan, err)
 	}
 }
+
+// TestBundle: on any problem the bundle's model is never below the bound, at the
+// prices it aims at, its weights are shares of each task's and period's columns,
+// and the bound it ends with is no less than the deflected subgradient's after
+// many more steps, but for what the bundle leaves.
+func TestBundle(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		p, c := drawComponent(t)
+		if c.diagnose(p) != nil {
+			return
+		}
+		c.ladders = newLadders(c)
+		d := newDual(c)
+		b := newBundle(d)
+		if b.start(100) == inf {
+			return
+		}
+		for range 40 {
+			if !b.promising() {
+				break
+			}
+			copy(b.prices(), b.point)
+			x := d.evaluate()
+			if x == inf {
+				return
+			}
+			if promised := b.best + b.gain; x > promised+1e-6*(1+math.Abs(promised)) {
+				t.Fatalf("the model promises %v, the bound is %v", promised, x)
+			}
+			b.judge(x, b.learn())
+			b.prune()
+			for k, l := range b.blocks {
+				sum := 0.0
+				for _, x := range l.columns {
+					sum += x.weight
+				}
+				if math.Abs(sum-1) > 1e-6 {
+					t.Fatalf("the weights of block %d sum to %v", k, sum)
+				}
+			}
+		}
+		e := newDual(c)
+		e.plain = true
+		if slow := e.ascend(context.Background(), 300, b.best+10, inf, 1); b.done && b.best < slow-1e-3*(1+math.Abs(slow)) {
+			t.Fatalf("the bundle ends at %v, small steps at %v", b.best, slow)
+		}
+	})
+}

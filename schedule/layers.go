@@ -55,6 +55,7 @@ type layerSearch struct {
 func (s *layerSearch) run(ctx context.Context) (plan [][]int32, ok bool) {
 	d, n := s.d, s.d.c.periods
 	s.dropped = inf
+	d.tabulate()
 	s.rest = make([]float64, n+2)
 	for t := n; t >= 1; t-- {
 		s.rest[t] = s.rest[t+1] + d.visit[t-1]

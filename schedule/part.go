@@ -1,5 +1,7 @@
 package schedule
 
+import "math"
+
 // part is the ladder of one vehicle in work, for one period: the greatest
 // value of what is done, within so many units.
 type part struct {
@@ -15,6 +17,7 @@ type part struct {
 	gain  []int64   // position -> gain, priced
 	price []int64   // set of fresh openings -> cost, priced
 	room  int
+	mu    int64   // price of a unit that relax was last called with for an answer
 	scale float64 // whole units of value in one of money
 	bent  []int64 // gain and price with units priced as well
 	bentP []int64
@@ -26,6 +29,7 @@ type part struct {
 	rows  []int32 // state -> its row (rows are shared where nothing is gained)
 	width int
 	dense bool // cells are worked out
+	hasty bool // time is up: content with the bound at the first price of units
 	rough bool // solve is content with the bound at the best price of units
 
 	value int64 // of the best answer
@@ -103,41 +107,49 @@ func (p *part) follow(stat []int8) (used int, value int64) {
 	return used, value
 }
 
+// begin relaxes at the price of a unit that was best in period t last time.
+func (p *part) begin(t int, stat []int8) {
+	p.mu = 0
+	if p.l.resource >= 0 && p.room < p.l.sum {
+		p.mu = p.warmPrice(t)
+	}
+	p.relax(stat, p.mu)
+	if p.value = p.rest[0]; p.value > never/2 {
+		p.value += p.mu * int64(p.room)
+	}
+}
+
 // solve finds the best answer within the units there are, or shows that none
-// is worth more than known; relax at price 0 comes first. All asks for every
-// answer above known, and readies the part for going through them.
+// is worth more than known; begin comes first. All asks for every answer above
+// known, and readies the part for going through them.
 func (p *part) solve(t int, stat []int8, known int64, all bool) {
 	p.tasks, p.dense = p.tasks[:0], false
-	if p.value = p.rest[0]; p.value < never/2 {
+	if p.value < never/2 {
 		return
 	}
-	used, _ := p.follow(stat)
-	if used <= p.room {
-		p.tasks = append(p.tasks, p.trail...)
-		if !all {
-			return
-		}
-	}
 	if all && p.room >= p.l.sum {
+		p.follow(stat)
+		p.tasks = append(p.tasks, p.trail...)
 		p.narrow(stat, known, 0, all)
 		return
 	}
 	if !all {
 		known = p.again(t, stat) - 1
 	}
-	mu := int64(0)
-	if used > p.room {
-		known, mu = p.priceUnits(t, stat, known, used, all)
-		if p.rough && !all {
-			p.value = p.rest[0] + mu*int64(p.room)
-			p.follow(stat)
-			p.tasks = append(p.tasks[:0], p.trail...)
-			return
-		}
+	known, fits := p.priceUnits(t, stat, known, all)
+	if fits && !all {
+		p.value = p.rest[0]
+		return
+	}
+	if (p.rough || p.hasty) && !all {
+		p.value = p.rest[0] + p.mu*int64(p.room)
+		p.follow(stat)
+		p.tasks = append(p.tasks[:0], p.trail...)
+		return
 	}
 	p.value = known
-	if p.rest[0]+mu*int64(p.room) > max(known, never/2) {
-		p.narrow(stat, known, mu, all)
+	if p.rest[0]+p.mu*int64(p.room) > max(known, never/2) {
+		p.narrow(stat, known, p.mu, all)
 		p.fill()
 		if v := p.cells[int(p.rows[0])+p.room]; v > max(known, never/2) {
 			p.value = v
@@ -180,52 +192,62 @@ func (p *part) again(t int, stat []int8) int64 {
 }
 
 // priceUnits looks for the price of a unit at which relax gives the least
-// bound, from that of last time on, used being what was taken at price 0, and
-// leaves relax there. Answers on the way that fit count as known, unless all
-// are wanted.
-func (p *part) priceUnits(t int, stat []int8, known int64, used int, all bool) (int64, int64) {
-	lo := line{0, float64(p.rest[0]), float64(p.room - used)}
-	hi := line{mu: -1}
-	mu := p.warmPrice(t)
-	if mu == 0 {
-		mu = 1 + max(0, p.rest[0])/int64(2*used)
-	}
-	best, least, at := int64(0), p.rest[0], int64(0)
-	for range 4 {
-		p.relax(stat, mu)
-		at = mu
+// bound, from that of begin on, and leaves relax there. Answers on the way that
+// fit count as known, unless all are wanted; fits says that one is the best, as
+// it fits where units are free.
+func (p *part) priceUnits(t int, stat []int8, known int64, all bool) (int64, bool) {
+	lo, hi := line{mu: -1}, line{mu: -1}
+	mu, at, best, least := p.mu, p.mu, p.mu, int64(math.MaxInt64)
+	for turn := 0; ; turn++ {
 		used, value := p.follow(stat)
 		b := p.rest[0] + mu*int64(p.room)
 		if b < least {
 			best, least = mu, b
 		}
-		if used <= p.room && value > known && !all {
-			known = value
+		if used <= p.room && (mu == 0 || value > known && !all) {
+			if !all {
+				known = max(known, value)
+			}
 			p.tasks = append(p.tasks[:0], p.trail...)
 		}
-		if b <= known {
-			break
-		}
-		x := line{float64(mu), float64(b), float64(p.room - used)}
-		if x.spare < 0 {
+		if x := (line{float64(mu), float64(b), float64(p.room - used)}); x.spare < 0 {
 			lo = x
 		} else {
 			hi = x
 		}
-		next := mu + mu/2 + 1
-		if hi.mu >= 0 {
-			next = int64(lo.meets(hi))
+		if mu == 0 && used <= p.room {
+			p.mu, p.warm[t-1] = 0, 0
+			return known, true
 		}
-		if float64(next) <= lo.mu || hi.mu >= 0 && float64(next) >= hi.mu {
+		next := p.next(lo, hi, used, turn)
+		if turn == 4 || p.hasty || b <= known || float64(next) <= lo.mu || hi.mu >= 0 && float64(next) >= hi.mu {
 			break
 		}
 		mu = next
+		p.relax(stat, mu)
+		at = mu
 	}
 	if at != best {
 		p.relax(stat, best)
 	}
-	p.warm[t-1] = float64(best) / p.scale
-	return known, best
+	p.mu, p.warm[t-1] = best, float64(best)/p.scale
+	return known, false
+}
+
+// next is the price to try after those of lo, where too much was taken, and hi;
+// one of them may not be known, its price below 0.
+func (p *part) next(lo, hi line, used, turn int) int64 {
+	switch {
+	case lo.mu >= 0 && hi.mu >= 0:
+		return int64(lo.meets(hi))
+	case hi.mu >= 0 && turn < 2:
+		return int64(hi.mu * 0.75)
+	case hi.mu >= 0:
+		return 0
+	case lo.mu == 0:
+		return 1 + max(0, p.rest[0])/int64(2*used)
+	}
+	return int64(lo.mu*1.3) + 1
 }
 
 // warmPrice is the price of a unit in period t that was best last time.

@@ -2,6 +2,7 @@ package schedule
 
 import (
 	"math"
+	"math/bits"
 	"slices"
 )
 
@@ -28,39 +29,48 @@ func (r *router) margin(i, t int, most float64) float64 {
 		most = inf
 	}
 	most /= h.share
-	x, count, fresh := 0.0, r.count[t], false
-	for _, o := range c.closure[i] {
-		if count[o] == 0 {
+	x, fresh, first := 0.0, r.fresh[:0], &r.first[i]
+	made := r.made[t][first.word:]
+	for w, m := range r.closure[i] {
+		for m &^= made[w]; m != 0; m &= m - 1 {
+			o := first.opening + int32(w<<6+bits.TrailingZeros64(m))
 			if x += c.cost[o]; x > most {
 				return inf
 			}
-			fresh = true
+			fresh = append(fresh, o)
 		}
 	}
-	if x > 0 && r.prices != nil {
+	if r.fresh = fresh; x > 0 {
+		x = r.bent(i, t, x, fresh)
+	}
+	room := r.room[t]
+	for q, u := range c.use[len(c.opens)+i] {
+		for _, o := range fresh {
+			u += c.use[o][q]
+		}
+		if u > room[q]+slackTol {
+			x += r.fine[q] * (u - max(room[q], 0))
+		}
+	}
+	return x
+}
+
+// bent is what the openings fresh, which cost x, count for by the hint and the
+// prices.
+func (r *router) bent(i, t int, x float64, fresh []int32) float64 {
+	h := &r.hint
+	if r.prices != nil {
 		x = min(x, h.share*x+(1-h.share)*r.prices[i][t])
 	} else {
 		x *= h.share
 	}
 	if t == h.offerAt && x > 0 {
-		for _, o := range c.closure[i] {
-			if count[o] == 0 && contains(h.offer, o) {
-				x -= h.share * c.cost[o]
+		for _, o := range fresh {
+			if contains(h.offer, o) {
+				x -= h.share * r.c.cost[o]
 			}
 		}
 		x = max(x, 0)
-	}
-	for q, u := range c.use[len(c.opens)+i] {
-		if fresh {
-			for _, o := range c.closure[i] {
-				if count[o] == 0 {
-					u += c.use[o][q]
-				}
-			}
-		}
-		if room := r.room[t][q]; u > room+slackTol {
-			x += r.fine[q] * (u - max(room, 0))
-		}
 	}
 	return x
 }
@@ -227,20 +237,18 @@ func (r *router) shortest(i, lo, hi int) []uint8 {
 			far = min(far, hi)
 		}
 		best, at := inf, len(cand)
-		for j := k + 1; j < len(cand); j++ {
-			t := int(cand[j])
-			if t > far && !r.tied {
-				break
-			}
-			if t <= far && (k >= 0 || t >= lo) {
+		if !r.tied && k >= 0 {
+			for j := k + 1; j < len(cand); j++ {
+				t := int(cand[j])
+				if t > far {
+					break
+				}
 				if v := row[t] + r.g[j+1]; v <= best && v < inf {
 					best, at = v, j
 				}
 			}
-			if r.must[t] {
-				end = false
-				break
-			}
+		} else {
+			best, at, end = r.bound(row, k, lo, far, end)
 		}
 		if v := row[n+1]; end && v < best {
 			best, at = v, len(cand)
@@ -255,6 +263,27 @@ func (r *router) shortest(i, lo, hi int) []uint8 {
 		r.path = append(r.path, cand[k])
 	}
 	return r.path
+}
+
+// bound is the best step from candidate k where some periods have to stand in
+// the path, or the first doing has a window; end says whether it may be the last.
+func (r *router) bound(row []float64, k, lo, far int, end bool) (best float64, at int, last bool) {
+	best, at = inf, len(r.cand)
+	for j := k + 1; j < len(r.cand); j++ {
+		t := int(r.cand[j])
+		if t > far && !r.tied {
+			break
+		}
+		if t <= far && (k >= 0 || t >= lo) {
+			if v := row[t] + r.g[j+1]; v <= best && v < inf {
+				best, at = v, j
+			}
+		}
+		if r.must[t] {
+			return best, at, false
+		}
+	}
+	return best, at, end
 }
 
 // throughs is, per task and period, the cost of its cheapest path that stands

@@ -19,6 +19,11 @@ type router struct {
 	paths   [][]uint8   // task -> periods done, in order
 	placed  []bool      // task -> in the plan
 	count   [][]int32   // period -> opening -> tasks that use it, 1 more if held
+	made    [][]uint64  // period -> those in use as bits, each vehicle from a word of its own on
+	spot    []spot      // opening -> its bit in made
+	closure [][]uint64  // task -> the openings it needs as bits, from the vehicle's word on
+	first   []spot      // task -> the vehicle's first opening
+	fresh   []int32     // scratch
 	room    [][]float64 // period -> resource -> left
 	cost    float64
 	over    float64     // what the limits are overrun by, priced
@@ -56,7 +61,8 @@ func newRouter(c *component, rng *rand.Rand) *router {
 	r.g, r.next = make([]float64, n+2), make([]uint8, n+2)
 	r.fine = make([]float64, len(c.limits))
 	r.count = make([][]int32, n+1)
-	r.room = make([][]float64, n+1)
+	r.room, r.made = make([][]float64, n+1), make([][]uint64, n+1)
+	r.spread()
 	for t := 1; t <= n; t++ {
 		r.count[t] = make([]int32, len(c.opens))
 		r.room[t] = slices.Clone(c.capacity[t-1])
@@ -87,8 +93,45 @@ func (c *component) tied(i int) []int32 {
 	return out
 }
 
+// spot is an opening and its bit in router.made.
+type spot struct {
+	opening int32
+	word    int
+	bit     uint64
+}
+
+// spread gives out the bits.
+func (r *router) spread() {
+	c, words, first := r.c, 0, spot{}
+	for o, ref := range c.opens {
+		local := o - int(first.opening)
+		if ref.opening < 0 { // the visit comes first
+			first = spot{opening: int32(o), word: words}
+			local = 0
+		}
+		words = max(words, first.word+local/64+1)
+		r.spot = append(r.spot, spot{first.opening, first.word + local/64, 1 << (local % 64)})
+	}
+	for i := range c.tasks {
+		start := r.spot[c.closure[i][0]]
+		start.word, start.bit = r.spot[start.opening].word, 0
+		var bits []uint64
+		for _, o := range c.closure[i] {
+			for w := r.spot[o].word - start.word; len(bits) <= w; {
+				bits = append(bits, 0)
+			}
+			bits[r.spot[o].word-start.word] |= r.spot[o].bit
+		}
+		r.closure, r.first = append(r.closure, bits), append(r.first, start)
+	}
+	for t := range r.made {
+		r.made[t] = make([]uint64, words)
+	}
+}
+
 func (r *router) open(o int32, t int) {
 	if r.count[t][o]++; r.count[t][o] == 1 {
+		r.made[t][r.spot[o].word] |= r.spot[o].bit
 		r.cost += r.c.cost[o]
 		r.draw(t, r.c.use[o], 1)
 	}
@@ -128,6 +171,7 @@ func (r *router) fines() {
 
 func (r *router) shut(o int32, t int) {
 	if r.count[t][o]--; r.count[t][o] == 0 {
+		r.made[t][r.spot[o].word] &^= r.spot[o].bit
 		r.cost -= r.c.cost[o]
 		r.draw(t, r.c.use[o], -1)
 	}

@@ -99,7 +99,7 @@ func (s *solver) step(ctx context.Context) {
 const grown = 5
 
 // heats of the router in the passes of refine, in mean costs of an opening.
-var heats = [grown - 1]float64{2, 1, 1, 0.5}
+var heats = [grown - 1][2]float64{{4, 2}, {3, 1}, {2, 0.5}, {2, 0.5}}
 
 // begin makes a quick plan and a first bound.
 func (s *solver) begin(ctx context.Context) {
@@ -110,7 +110,7 @@ func (s *solver) begin(ctx context.Context) {
 	}
 	b := s.root.evaluate()
 	if b < inf && s.apart == nil {
-		b = s.root.ascend(ctx, 30, s.target(b), inf, 1)
+		b = s.root.ascend(ctx, 12, s.target(b), inf, 1)
 	}
 	if math.IsInf(b, 1) {
 		s.done = true
@@ -149,16 +149,16 @@ func (s *solver) first(ctx context.Context) {
 			s.root.evaluate()
 		}
 		s.beam(ctx, s.root, w)
-		s.root.ascend(ctx, 30, s.target(s.root.bound), inf, 1)
+		s.root.ascend(ctx, 15, s.target(s.root.bound), inf, 1)
 	}
 	if s.apart != nil && s.plan != nil {
 		s.root.rough(false)
 		return // prices and plan come from each by itself
 	}
 	s.root.rough(s.brief)
-	s.sharpen(ctx, 100)
+	s.sharpen(ctx, 25)
 	s.root.rough(false)
-	s.route(ctx, 2000, 0.5)
+	s.route(ctx, 2000, 2)
 }
 
 // warm takes the plan to begin with as far as it fits.
@@ -176,18 +176,21 @@ func (s *solver) warm(ctx context.Context) {
 
 // refine sharpens the root and looks wider; the last time it plants the tree.
 func (s *solver) refine(ctx context.Context) {
-	times := 6
-	if len(s.c.tasks)*s.c.periods > 1500 {
-		times = 1 // each takes long, and finds little the router does not
-	}
+	large := len(s.c.tasks)*s.c.periods > 1500 // layers take long, and find little the router does not
 	if s.root.bound < s.limit() {
-		s.sharpen(ctx, 100)
-		s.route(ctx, 140*len(s.c.tasks), heats[s.stage-1])
-		s.beam(ctx, s.root, 60)
+		for _, heat := range heats[s.stage-1] {
+			s.sharpen(ctx, 12)
+			s.route(ctx, 70*len(s.c.tasks), heat)
+		}
+		if s.plan == nil || !large {
+			s.beam(ctx, s.root, 60)
+		}
 		if s.plan == nil {
 			s.beam(ctx, s.root, 400)
 		}
-		s.shake(ctx, 60, times)
+		if !large {
+			s.shake(ctx, 60, 6)
+		}
 	}
 	if s.root.bound >= s.limit() {
 		s.close()
@@ -200,7 +203,9 @@ func (s *solver) refine(ctx context.Context) {
 		s.feasible(ctx, 400)
 	}
 	s.tree.open = s.tree.open[:0]
-	s.tree.push(&node{bound: s.root.bound, price: clonePrices(s.root.price)})
+	n := &node{bound: s.root.bound, price: clonePrices(s.root.price)}
+	n.know(s.root)
+	s.tree.push(n)
 }
 
 // sharpen improves the prices of the root.

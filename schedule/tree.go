@@ -20,6 +20,8 @@ type node struct {
 	fixes []fix
 	bound float64
 	price [][]float64
+	known []block // what the bundle of its parent knew; nil: none
+	reach float64
 	id    int
 }
 
@@ -127,6 +129,7 @@ func (b *tree) grow(ctx context.Context) {
 	b.nodes++
 	d := newDual(s.c.restrict(n.fixes))
 	copyPrices(d.price, n.price)
+	d.learnt(n)
 	d.keep, d.patience = 0.7, 12
 	target := s.target(n.bound)
 	bound := d.ascend(ctx, nodeRounds, target, limit, nodeStep)
@@ -157,10 +160,27 @@ func (b *tree) grow(ctx context.Context) {
 func (b *tree) again(d *dual, n *node) *dual {
 	e := newDual(b.s.c.restrict(n.fixes))
 	copyPrices(e.price, d.price)
+	n.know(d)
+	e.learnt(n)
 	e.mean, e.open = d.mean, d.open
 	e.keep, e.patience = d.keep, d.patience
 	e.evaluate()
 	return e
+}
+
+// know notes in n what the bundle of d knows.
+func (n *node) know(d *dual) {
+	if d.bundle != nil {
+		n.known, n.reach = d.bundle.keep(), d.bundle.reach
+	}
+}
+
+// learnt begins a bundle for d with what n knows.
+func (d *dual) learnt(n *node) {
+	if n.known != nil {
+		d.bundle = newBundle(d)
+		d.bundle.inherit(n.known, n.reach)
+	}
 }
 
 const (
@@ -212,9 +232,10 @@ func (b *tree) split(ctx context.Context, d *dual, n *node) {
 		return
 	}
 	f := slices.MaxFunc(opts, func(x, y option) int { return cmp.Compare(x.score, y.score) }).fix
+	n.know(d)
 	for _, on := range []bool{true, false} {
 		f.on = on
-		b.push(&node{fixes: append(slices.Clone(n.fixes), f), bound: n.bound, price: clonePrices(d.price)})
+		b.push(&node{fixes: append(slices.Clone(n.fixes), f), bound: n.bound, price: clonePrices(d.price), known: n.known, reach: n.reach})
 	}
 }
 
