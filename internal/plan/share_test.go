@@ -28,21 +28,16 @@ func (a asked) Err() error {
 	return a.Context.Err()
 }
 
-// A plan of all takes at most three quarters of the searching (half of it, when
-// this was written) that the vehicles take whose plans are made by themselves:
-// what is shared out need not be proven to the last.
-func TestAYardIsSearchedLessThanItsVehicles(t *testing.T) {
-	var apart, all atomic.Int64
-	for _, r := range demotest.All(t) {
-		if _, err := plan.Make(asked{Context: t.Context(), n: &apart}, r, plan.Options{}); err != nil {
-			t.Fatal(err)
-		}
-	}
+// A plan of all asks at most half as often as it did when prices were improved
+// by subgradient steps, 21 160 times (7 090 when this was written): what is
+// shared out need not be proven to the last.
+func TestAYardIsSearchedLittle(t *testing.T) {
+	var all atomic.Int64
 	if _, err := plan.MakeYard(asked{Context: t.Context(), n: &all}, demotest.All(t), plan.YardOptions{Rules: sharedHours}); err != nil {
 		t.Fatal(err)
 	}
-	if apart.Load() == 0 || 4*all.Load() > 3*apart.Load() {
-		t.Errorf("asked %d times for all, %d times for each by itself", all.Load(), apart.Load())
+	if n := all.Load(); n == 0 || n > 21160/2 {
+		t.Errorf("asked %d times for all", n)
 	}
 }
 
