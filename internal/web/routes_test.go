@@ -25,7 +25,7 @@ var samples = map[string]struct{ path, selector, says string }{
 	"GET /v/{id}/job":             {"/v/heron/job", "h1", "to change"},
 	"GET /v/{id}/plan":            {"/v/heron/plan?move=main-belt&to=9", "h1", "Next visit on Saturday "},
 	"GET /v/{id}/plan/parts":      {"/v/heron/plan/parts", "h1", "Heron: order "},
-	"GET /plan/parts":             {"/plan/parts", "h1", "All vehicles: order seven things by 28 November 2026 for the Bittern"},
+	"GET /plan/parts":             {"/plan/parts", "h1", "All vehicles: order six things by 28 November 2026 for the Bittern"},
 	"GET /plan/better":            {"", "", ""}, // see TestAPageIsToldOfABetterPlan
 	"GET /plan":                   {"/plan", "h1", "Next is the Bittern on Saturday 12 December 2026"},
 	"GET /v/{id}/trip":            {"/v/heron/trip?distance=2400", "h1", "Probably, but first change the main drive belt"},
