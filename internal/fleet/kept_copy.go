@@ -1,7 +1,6 @@
 package fleet
 
 import (
-	"bytes"
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
@@ -215,10 +214,10 @@ func (p *Place) takeLine(line string, f *Finding, found *Found) error {
 // DecodeKept reads what Encode wrote of a vehicle. The error says that it is of
 // another sheet, another version of the folding, or damaged: it is then folded
 // anew.
-func DecodeKept(v *Vehicle, src []byte) (*Kept, error) {
+func DecodeKept(v *Vehicle, src string) (*Kept, error) {
 	var in keptFile
-	head, lines, _ := bytes.Cut(src, []byte("\n"))
-	if err := json.Unmarshal(head, &in); err != nil {
+	head, left, _ := strings.Cut(src, "\n")
+	if err := json.Unmarshal([]byte(head), &in); err != nil {
 		return nil, err
 	}
 	if in.From != KeptFrom(v) {
@@ -232,7 +231,6 @@ func DecodeKept(v *Vehicle, src []byte) (*Kept, error) {
 	}
 	s.Began, s.Readings, s.Notes, s.Wishes, s.Problems, s.MoreProblems = in.Began, in.Readings, in.Notes, in.Wishes, in.Problems, in.More
 	s.Open = in.Open
-	left := string(lines)
 	for _, id := range slices.Sorted(maps.Keys(in.Places)) {
 		from, p := in.Places[id], s.Places[id]
 		if p == nil || !p.take(from, &left) {

@@ -209,7 +209,7 @@ func reread(t *testing.T, k *Kept) *Kept {
 	if err != nil {
 		t.Fatal(err)
 	}
-	out, err := DecodeKept(k.state.Vehicle, src)
+	out, err := DecodeKept(k.state.Vehicle, string(src))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -255,15 +255,15 @@ func TestAKeptFoldOfAnotherSheetIsNotTaken(t *testing.T) {
 	}
 	other := testVehicle()
 	other.Positions[0].Part.Material = "neoprene"
-	if _, err := DecodeKept(other, src); err == nil {
+	if _, err := DecodeKept(other, string(src)); err == nil {
 		t.Error("a sheet with another material takes it")
 	}
 	for _, spoilt := range []string{"{", strings.Replace(string(src), `"Latest":{"cracks":0}`, `"Latest":{"cracks":7}`, 1), strings.Replace(string(src), `"belt"`, `"strap"`, 1)} {
-		if _, err := DecodeKept(testVehicle(), []byte(spoilt)); err == nil || spoilt == string(src) {
+		if _, err := DecodeKept(testVehicle(), spoilt); err == nil || spoilt == string(src) {
 			t.Errorf("%s is taken", spoilt)
 		}
 	}
-	if _, err := DecodeKept(testVehicle(), src); err != nil {
+	if _, err := DecodeKept(testVehicle(), string(src)); err != nil {
 		t.Error(err)
 	}
 }

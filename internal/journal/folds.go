@@ -1,14 +1,17 @@
 package journal
 
 import (
-	"bytes"
+	"bufio"
 	"container/list"
 	"context"
+	"crypto/sha256"
 	"encoding/json"
 	"errors"
+	"io"
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 	"sync"
 
 	"golang.org/x/sync/singleflight"
@@ -341,10 +344,8 @@ func (f *Folds) path(vehicle string) string {
 // written returns the written fold of a vehicle, or nil where there is none that
 // rests on the same.
 func (f *Folds) written(ctx context.Context, v *fleet.Vehicle, path string) *folded {
-	src, err := os.ReadFile(path)
-	line, body, ok := bytes.Cut(src, []byte("\n"))
-	var head writtenHead
-	if err != nil || !ok || json.Unmarshal(line, &head) != nil || sumOf(body) != head.Sum {
+	head, body, err := readWritten(path)
+	if err != nil {
 		return nil
 	}
 	if there, is, err := f.Store.HeadAt(ctx, head.Head.Entries); err != nil || !is || there != head.Head {
@@ -355,6 +356,30 @@ func (f *Folds) written(ctx context.Context, v *fleet.Vehicle, path string) *fol
 		return nil
 	}
 	return &folded{vehicle: v, fold: k, upTo: head.Head.Entries, filed: true}
+}
+
+// readWritten reads a written fold whose checksum is right.
+func readWritten(path string) (head writtenHead, body string, err error) {
+	file, err := os.Open(path)
+	if err != nil {
+		return head, "", err
+	}
+	defer file.Close()
+	lines, sum, text := bufio.NewReader(file), sha256.New(), new(strings.Builder)
+	if info, err := file.Stat(); err == nil {
+		text.Grow(int(info.Size()))
+	}
+	line, err := lines.ReadBytes('\n')
+	if err == nil {
+		err = json.Unmarshal(line, &head)
+	}
+	if err == nil {
+		_, err = io.Copy(io.MultiWriter(text, sum), lines)
+	}
+	if err == nil && Sum(sum.Sum(nil)[:len(Sum{})]) != head.Sum {
+		err = os.ErrInvalid
+	}
+	return head, text.String(), err
 }
 
 // write writes a fold in place of the one before. It is not waited for by the
