@@ -368,7 +368,8 @@ func (y *Yard) Told() []string {
 		return append(out, y.noVisit())
 	}
 	next := y.Visits[0]
-	out = append(out, fmt.Sprintf("Next the %s: %s", next.Plan.Vehicle.Name, next.Plan.VisitWords(next.Visit)))
+	out = append(out, fmt.Sprintf("Next is the %s on %s %s: %s, %s%s.", next.Plan.Vehicle.Name, say.Weekday(next.Visit.Date), next.Visit.Date.Long(),
+		next.Visit.shortly(), say.Minutes(next.Visit.Minutes), next.Plan.Costs(next.Visit)))
 	for _, v := range y.Visits[1:] {
 		if v.Plan != next.Plan {
 			return append(out, fmt.Sprintf("Then the %s on %s.", v.Plan.Vehicle.Name, v.Visit.Date.Long()))
