@@ -29,7 +29,7 @@ func (a asked) Err() error {
 }
 
 // A plan of all asks at most half as often as it did when prices were improved
-// by subgradient steps, 21 160 times (7 090 when this was written): what is
+// by subgradient steps, 21 160 times (5 210 when this was written): what is
 // shared out need not be proven to the last.
 func TestAYardIsSearchedLittle(t *testing.T) {
 	var all atomic.Int64
