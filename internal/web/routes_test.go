@@ -15,7 +15,7 @@ import (
 // must stand on the page.
 var samples = map[string]struct{ path, selector, says string }{
 	"GET /{$}":                    {"/", "h1", "vehicles"},
-	"GET /v/{id}":                 {"/v/heron", "h1", "next visit"},
+	"GET /v/{id}":                 {"/v/heron", "h1", "past a limit"},
 	"GET /v/{id}/p/{pos}":         {"/v/heron/p/main-belt", "h1", "Main drive belt"},
 	"GET /v/{id}/round":           {"/v/heron/round?open=undertray", "h1", "stops"},
 	"GET /v/{id}/run":             {"/v/heron/run", ".lead", "The 6PK1874 fits"},
