@@ -84,8 +84,8 @@ func TestAPageIsToldOfABetterPlan(t *testing.T) {
 			before = after
 		}
 	}
-	if !told {
-		t.Error("no page was told of anything")
+	if begun := before.Cost - before.Bound; !told && begun > 0.01*before.Cost { // a closer plan may gain nothing
+		t.Errorf("no page was told of anything, with %g to gain", begun)
 	}
 	if len(s.page("/plan").find("[data-better]")) != 0 && (before.Cost-before.Bound)/before.Cost < 0.002 {
 		t.Error("the page still waits at the end of the search")
