@@ -110,10 +110,6 @@ func doingIn(js []*judge.Judgement, words int) string {
 	return say.FewWords(positionNames(positionsOf(js)), words)
 }
 
-func shortNames(js []*judge.Judgement) string {
-	return say.Few(positionNames(positionsOf(js)), namesMost)
-}
-
 func positionsOf(js []*judge.Judgement) []*fleet.Position {
 	out := make([]*fleet.Position, len(js))
 	for i, j := range js {

@@ -242,10 +242,7 @@ func (f *Folds) fromStart(ctx context.Context, v *fleet.Vehicle, on civil.Date) 
 	if err != nil {
 		return nil, err
 	}
-	d := days{fold: fleet.NewKept(v), on: on}
-	for _, e := range fleet.Standing(touched) {
-		d.moved = append(d.moved, e)
-	}
+	d := days{fold: fleet.NewKept(v), on: on, moved: slices.Clone(fleet.Standing(touched))}
 	fleet.SortByDate(d.moved)
 	aside := make(map[string]bool, len(touched))
 	for _, e := range touched {
