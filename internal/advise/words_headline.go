@@ -111,13 +111,7 @@ func stanceWords(s fleet.Stance) string {
 }
 
 // Names lists the positions of judgements in words.
-func Names(js []*judge.Judgement) string {
-	parts := make([]string, len(js))
-	for i, j := range js {
-		parts[i] = say.LowerFirst(j.Position.Name)
-	}
-	return say.Listing(parts)
-}
+func Names(js []*judge.Judgement) string { return say.Listing(positionNames(positionsOf(js))) }
 
 // YardHeadline answers for all vehicles of a yard in one sentence.
 func YardHeadline(reports []*Report) string { return say.Head(YardTold(reports)) }

@@ -40,6 +40,14 @@ func ActionWords(a fleet.Action, name string) string {
 	return ActionVerb(a) + " " + name
 }
 
+// shortAction is ActionWords for a headline; the part's own line says the rest.
+func shortAction(a fleet.Action, name string) string {
+	if a == fleet.CutOff {
+		return "cut the " + say.LowerFirst(name) + " off"
+	}
+	return ActionWords(a, name)
+}
+
 // DeadlineWords says by when something is to be done, to stand at the end of a
 // sentence: "before the next drive".
 func DeadlineWords(t *judge.Todo, p units.Preferences) string {
@@ -102,7 +110,7 @@ func doing(js []*judge.Judgement) string { return doingIn(js, doingWords) }
 func doingIn(js []*judge.Judgement, words int) string {
 	parts := make([]string, len(js))
 	for i, j := range js {
-		parts[i] = ActionWords(j.Todos[0].Action, j.Position.Name)
+		parts[i] = shortAction(j.Todos[0].Action, j.Position.Name)
 	}
 	if s := say.FewWords(parts, words); len(js) < 3 && len(strings.Fields(s)) <= words {
 		return s

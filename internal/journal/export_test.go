@@ -8,6 +8,12 @@ func WithMaxPages(o Options, pages int) Options {
 	return o
 }
 
+// The readings of every page and note.
+const (
+	OfArrived = ofArrived
+	OfDates   = ofDates
+)
+
 // Query returns the query and the arguments that Entries uses for a filter.
 func (f Filter) Query() (string, []any) {
 	where, args := f.where()

@@ -246,7 +246,7 @@ func TestOlderJournalThatCannotBeWritten(t *testing.T) {
 	}
 	db.Close()
 	_, err = OpenSQLite(context.Background(), path, Options{ReadOnly: true})
-	if fleet.KindOf(err) != fleet.Unavailable || !strings.Contains(err.Error(), "must be brought up to version 2") {
+	if fleet.KindOf(err) != fleet.Unavailable || !strings.Contains(err.Error(), "must be brought up to version 3") {
 		t.Errorf("error %v", err)
 	}
 }

@@ -223,9 +223,17 @@ func (s *tables) Entries(ctx context.Context, f Filter) ([]*fleet.Entry, error) 
 	return entries, err
 }
 
+// The readings that every page and note make: what arrived of a vehicle, and
+// what it holds by date. Each goes through an index, in its order; the + keeps
+// SQLite from the index of arrivals.
+const (
+	ofArrived = "SELECT seq, id, body FROM entries WHERE vehicle = ?1 AND seq > ?2 ORDER BY seq"
+	ofDates   = "SELECT seq, id, body FROM entries WHERE vehicle = ?1 AND +seq <= ?2 ORDER BY date"
+)
+
 // Arrived implements Store.
 func (s *tables) Arrived(ctx context.Context, vehicle string, since int64) ([]*fleet.Entry, int64, error) {
-	entries, last, err := s.decoded(ctx, s.read, "SELECT seq, id, body FROM entries WHERE vehicle = ?1 AND seq > ?2 ORDER BY seq", vehicle, since)
+	entries, last, err := s.decoded(ctx, s.read, ofArrived, vehicle, since)
 	if err != nil {
 		return nil, since, err
 	}
@@ -253,7 +261,7 @@ func (s *tables) Touched(ctx context.Context, since int64) (vehicles []string, l
 
 // ByDate implements Store.
 func (s *tables) ByDate(ctx context.Context, vehicle string, upTo int64, each func(*fleet.Entry) error) error {
-	_, err := s.eachDecoded(ctx, s.read, each, "SELECT seq, id, body FROM entries WHERE vehicle = ?1 AND seq <= ?2 ORDER BY date", vehicle, upTo)
+	_, err := s.eachDecoded(ctx, s.read, each, ofDates, vehicle, upTo)
 	return err
 }
 

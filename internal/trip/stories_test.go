@@ -5,6 +5,7 @@ import (
 	"os"
 	"regexp"
 	"slices"
+	"strings"
 	"testing"
 
 	"go.yaml.in/yaml/v4"
@@ -89,7 +90,7 @@ func (s *story) told(t *testing.T, before *advise.Report) {
 	if s.Src == "" {
 		t.Error("the story has no source")
 	}
-	yard := advise.YardHeadline([]*advise.Report{r}) + " " + r.Headline(units.Preferences{})
+	yard := strings.Join(append(advise.YardTold([]*advise.Report{r}), r.Sentences(units.Preferences{})...), " ")
 	says("yard", yard, s.Yard, s.NotYard)
 	out, err := trip.Ask(r, trip.Options{Km: 300})
 	if err != nil {
