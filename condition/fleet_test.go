@@ -1,13 +1,10 @@
 package condition_test
 
 import (
-	"encoding/csv"
 	"fmt"
 	"math"
 	"math/rand/v2"
 	"os"
-	"path/filepath"
-	"strconv"
 	"strings"
 	"sync"
 	"testing"
@@ -22,24 +19,11 @@ import (
 
 func table(t testing.TB, name string) [][]float64 {
 	t.Helper()
-	file, err := os.Open(filepath.Join(given.Data(t, "data", "condition"), name))
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer file.Close()
-	rows, err := csv.NewReader(file).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
 	var out [][]float64
-	for _, row := range rows[1:] {
+	for _, row := range given.Table(t, "data", "condition", name) {
 		var nums []float64
 		for _, cell := range row {
-			x, err := strconv.ParseFloat(cell, 64)
-			if err != nil {
-				t.Fatal(err)
-			}
-			nums = append(nums, x)
+			nums = append(nums, given.Number(t, cell))
 		}
 		out = append(out, nums)
 	}
@@ -336,7 +320,7 @@ func TestFleet(t *testing.T) {
 	}
 	text.WriteString("\n" + fleetBins(t, us, hidden))
 	if splits == fleetSplits {
-		golden(t, "condition fleet", text.String())
+		given.Calibration(t, "condition fleet", text.String(), *rewrite)
 	}
 }
 

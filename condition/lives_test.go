@@ -11,6 +11,7 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"undertray/condition"
+	"undertray/internal/given"
 )
 
 // livesPrior is a kind with a stated onset and lead time, neither well known, seen by looks of some scatter: 0.3
@@ -178,7 +179,7 @@ func TestLives(t *testing.T) {
 		}
 	}
 	if soak {
-		golden(t, "condition lives", text.String())
+		given.Calibration(t, "condition lives", text.String(), *rewrite)
 	}
 }
 

@@ -9,6 +9,7 @@ import (
 	"strings"
 	"testing"
 
+	"undertray/internal/given"
 	"undertray/lifetime"
 )
 
@@ -140,7 +141,7 @@ func TestCalibration(t *testing.T) {
 	if all.n != simulatedLives || math.Abs(all.said-all.failed)/all.n > 0.015 {
 		t.Errorf("overall: said %.4f, %.4f failed of %v", all.said/all.n, all.failed/all.n, all.n)
 	}
-	golden(t, "lifetime", tabulate(bins))
+	given.Calibration(t, "lifetime", tabulate(bins), *rewrite)
 	drawing(t, bins)
 }
 
@@ -164,30 +165,7 @@ func TestMisreadInterval(t *testing.T) {
 		}
 		fmt.Fprintf(&text, "| B%g | %.0f | %.1f %% | %.1f %% |\n", 100*share, all.n, 100*all.said/all.n, 100*all.failed/all.n)
 	}
-	golden(t, "lifetime misread", text.String())
-}
-
-// golden compares a section of docs/calibration.md, or rewrites it with -update.
-func golden(t *testing.T, section, text string) {
-	t.Helper()
-	const file = "../docs/calibration.md"
-	page, err := os.ReadFile(file)
-	if err != nil {
-		t.Fatal(err)
-	}
-	begin, end := "<!-- "+section+" -->\n", "<!-- end of "+section+" -->"
-	before, rest, found := strings.Cut(string(page), begin)
-	old, after, closed := strings.Cut(rest, end)
-	if !found || !closed {
-		t.Fatalf("%s has no section %s", file, section)
-	}
-	if *rewrite {
-		save(t, file, before+begin+text+end+after)
-		return
-	}
-	if old != text {
-		t.Errorf("%s is out of date: run go test ./lifetime -update and look at the difference\n%s", file, text)
-	}
+	given.Calibration(t, "lifetime misread", text.String(), *rewrite)
 }
 
 func save(t *testing.T, file, text string) {

@@ -1,11 +1,7 @@
 package lifetime_test
 
 import (
-	"encoding/csv"
 	"math"
-	"os"
-	"path/filepath"
-	"strconv"
 	"testing"
 
 	"undertray/internal/given"
@@ -20,25 +16,7 @@ import (
 // table reads a CSV file of the reliability folder without its head.
 func table(t testing.TB, name string) [][]string {
 	t.Helper()
-	file, err := os.Open(filepath.Join(given.Data(t, "data", "reliability"), name))
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer file.Close()
-	rows, err := csv.NewReader(file).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	return rows[1:]
-}
-
-func num(t testing.TB, text string) float64 {
-	t.Helper()
-	x, err := strconv.ParseFloat(text, 64)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return x
+	return given.Table(t, "data", "reliability", name)
 }
 
 // censored reads time,status,weight.
@@ -46,11 +24,11 @@ func censored(t testing.TB, name string) []lifetime.Observation {
 	t.Helper()
 	var out []lifetime.Observation
 	for _, row := range table(t, name) {
-		o := lifetime.RunningAt(num(t, row[0]))
+		o := lifetime.RunningAt(given.Number(t, row[0]))
 		if row[1] == "1" {
-			o = lifetime.FailedAt(num(t, row[0]))
+			o = lifetime.FailedAt(given.Number(t, row[0]))
 		}
-		out = append(out, o.Times(num(t, row[2])))
+		out = append(out, o.Times(given.Number(t, row[2])))
 	}
 	return out
 }
@@ -60,7 +38,7 @@ func mixed(t testing.TB, name string) []lifetime.Observation {
 	t.Helper()
 	var out []lifetime.Observation
 	for _, row := range table(t, name) {
-		at := num(t, row[1])
+		at := given.Number(t, row[1])
 		var o lifetime.Observation
 		switch row[3] {
 		case "exact":
@@ -70,11 +48,11 @@ func mixed(t testing.TB, name string) []lifetime.Observation {
 		case "left":
 			o = lifetime.FoundFailedAt(at)
 		case "interval":
-			o = lifetime.FailedBetween(at, num(t, row[2]))
+			o = lifetime.FailedBetween(at, given.Number(t, row[2]))
 		default:
 			t.Fatalf("unknown type %q", row[3])
 		}
-		out = append(out, o.From(num(t, row[0])).Times(num(t, row[4])))
+		out = append(out, o.From(given.Number(t, row[0])).Times(given.Number(t, row[4])))
 	}
 	return out
 }
@@ -85,11 +63,11 @@ func turbine(t testing.TB) []lifetime.Observation {
 	for _, row := range table(t, "interval_turbine.csv") {
 		o := lifetime.Observation{}
 		if row[0] == "" {
-			o = lifetime.FoundFailedAt(num(t, row[1]))
+			o = lifetime.FoundFailedAt(given.Number(t, row[1]))
 		} else {
-			o = lifetime.RunningAt(num(t, row[0]))
+			o = lifetime.RunningAt(given.Number(t, row[0]))
 		}
-		out = append(out, o.Times(num(t, row[2])))
+		out = append(out, o.Times(given.Number(t, row[2])))
 	}
 	return out
 }
@@ -98,11 +76,11 @@ func motors(t testing.TB, covariate func(celsius float64) float64) []lifetime.Ob
 	t.Helper()
 	var out []lifetime.Observation
 	for _, row := range table(t, "arrhenius_motors.csv") {
-		o := lifetime.RunningAt(num(t, row[1]))
+		o := lifetime.RunningAt(given.Number(t, row[1]))
 		if row[2] == "1" {
-			o = lifetime.FailedAt(num(t, row[1]))
+			o = lifetime.FailedAt(given.Number(t, row[1]))
 		}
-		out = append(out, o.With(covariate(num(t, row[0]))))
+		out = append(out, o.With(covariate(given.Number(t, row[0]))))
 	}
 	return out
 }

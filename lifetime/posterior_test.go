@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"undertray/internal/given"
 	"undertray/lifetime"
 )
 
@@ -27,9 +28,9 @@ type posteriorRow struct {
 func posteriorRows(t testing.TB) []posteriorRow {
 	var a []lifetime.Observation
 	for _, row := range table(t, "bayes_data.csv") {
-		o := lifetime.RunningAt(num(t, row[0]))
+		o := lifetime.RunningAt(given.Number(t, row[0]))
 		if row[1] == "1" {
-			o = lifetime.FailedAt(num(t, row[0]))
+			o = lifetime.FailedAt(given.Number(t, row[0]))
 		}
 		a = append(a, o)
 	}

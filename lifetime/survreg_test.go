@@ -10,6 +10,7 @@ import (
 	"strings"
 	"testing"
 
+	"undertray/internal/given"
 	"undertray/lifetime"
 )
 
@@ -102,7 +103,7 @@ func TestAgainstSurvreg(t *testing.T) {
 	fits, failed := 0, 0
 	for _, line := range strings.Split(strings.TrimSpace(string(out)), "\n") {
 		f := strings.Split(line, ",")
-		id := int(num(t, f[1]))
+		id := int(given.Number(t, f[1]))
 		fits++
 		if f[2] != "1" {
 			failed++
@@ -126,8 +127,8 @@ func compareFit(t *testing.T, id int, set randomSet, f []string) {
 		return // R gave up: its numbers are no yardstick
 	}
 	name := fmt.Sprintf("set %d (%v)", id, set.family)
-	within(t, name+" intercept", fit.Coef[0], num(t, f[3]), 1e-5)
-	within(t, name+" slope", fit.Coef[1], num(t, f[4]), 1e-5)
-	near(t, name+" scale", math.Exp(fit.LogSigma), num(t, f[5]), 1e-5)
-	within(t, name+" loglik", fit.LogLik, num(t, f[6]), 1e-6)
+	within(t, name+" intercept", fit.Coef[0], given.Number(t, f[3]), 1e-5)
+	within(t, name+" slope", fit.Coef[1], given.Number(t, f[4]), 1e-5)
+	near(t, name+" scale", math.Exp(fit.LogSigma), given.Number(t, f[5]), 1e-5)
+	within(t, name+" loglik", fit.LogLik, given.Number(t, f[6]), 1e-6)
 }

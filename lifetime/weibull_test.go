@@ -5,6 +5,7 @@ import (
 	"math"
 	"testing"
 
+	"undertray/internal/given"
 	"undertray/lifetime"
 )
 
@@ -16,7 +17,7 @@ func TestWeibullSets(t *testing.T) {
 	results := table(t, "weibull_results.csv")
 	for i, set := range sets {
 		t.Run(set, func(t *testing.T) {
-			v := func(column int) float64 { return num(t, trim(results[i][column])) }
+			v := func(column int) float64 { return given.Number(t, trim(results[i][column])) }
 			fit := estimate(t, censored(t, "weibull_"+set+".csv"))
 			near(t, "parts", fit.Parts, v(1), 0)
 			near(t, "failures", fit.Failures, v(2), 0)
@@ -138,11 +139,11 @@ type regressionRow struct {
 func TestDeviceA(t *testing.T) {
 	var obs []lifetime.Observation
 	for _, row := range table(t, "arrhenius_deviceA.csv") {
-		o := lifetime.RunningAt(num(t, row[0]))
+		o := lifetime.RunningAt(given.Number(t, row[0]))
 		if row[1] == "1" {
-			o = lifetime.FailedAt(num(t, row[0]))
+			o = lifetime.FailedAt(given.Number(t, row[0]))
 		}
-		obs = append(obs, o.Times(num(t, row[2])).With(11605/num(t, row[3])))
+		obs = append(obs, o.Times(given.Number(t, row[2])).With(11605/given.Number(t, row[3])))
 	}
 	rows := map[lifetime.Family]regressionRow{
 		lifetime.Lognormal: {-13.468649, 0.62785296, -0.02242629, [3]float64{2.887195, 0.08283880, 0.1356552}, -321.70278, -362.05982},
@@ -166,11 +167,11 @@ func TestDeviceA(t *testing.T) {
 func TestOvarianRegression(t *testing.T) {
 	var obs []lifetime.Observation
 	for _, row := range table(t, "ovarian_reg.csv") {
-		o := lifetime.RunningAt(num(t, row[0]))
+		o := lifetime.RunningAt(given.Number(t, row[0]))
 		if row[1] == "1" {
-			o = lifetime.FailedAt(num(t, row[0]))
+			o = lifetime.FailedAt(given.Number(t, row[0]))
 		}
-		obs = append(obs, o.With(num(t, row[2]), num(t, row[3])))
+		obs = append(obs, o.With(given.Number(t, row[2]), given.Number(t, row[3])))
 	}
 	fit := regress(t, lifetime.Weibull, obs, lifetime.FitOptions{})
 	for i, want := range []float64{6.8966931, -0.38504255, 0.52864550} {

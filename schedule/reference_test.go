@@ -3,7 +3,6 @@ package schedule_test
 import (
 	"context"
 	"errors"
-	"os"
 	"path/filepath"
 	"reflect"
 	"strings"
@@ -11,6 +10,7 @@ import (
 	"time"
 
 	schedulebench "undertray/bench/schedule"
+	"undertray/internal/given"
 	"undertray/schedule"
 )
 
@@ -19,14 +19,7 @@ import (
 // separate program.
 func instancePath(t *testing.T, name string) string {
 	t.Helper()
-	dir := schedulebench.SharedDir()
-	if dir == "" {
-		if os.Getenv("CI") != "" {
-			t.Fatal("no directory of reference data: set UNDERTRAY_SHARED")
-		}
-		t.Skip("no directory of reference data: set UNDERTRAY_SHARED")
-	}
-	return filepath.Join(dir, "data", "reliability", "milp", name)
+	return filepath.Join(given.Data(t, "data", "reliability", "milp"), name)
 }
 
 func instance(t *testing.T, name string) *schedule.Problem {

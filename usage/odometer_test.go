@@ -1,11 +1,7 @@
 package usage_test
 
 import (
-	"encoding/csv"
 	"math"
-	"os"
-	"path/filepath"
-	"strconv"
 	"testing"
 	"time"
 
@@ -20,18 +16,9 @@ import (
 
 func odometerLog(t testing.TB, name string) []usage.Reading {
 	t.Helper()
-	file, err := os.Open(filepath.Join(given.Data(t, "data", "odometer"), "odometer_vehicle_"+name+".csv"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer file.Close()
-	rows, err := csv.NewReader(file).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
 	var out []usage.Reading
-	for _, row := range rows[1:] {
-		out = append(out, usage.Reading{Day: dayNumber(t, row[0]), Distance: number(t, row[1])})
+	for _, row := range given.Table(t, "data", "odometer", "odometer_vehicle_"+name+".csv") {
+		out = append(out, usage.Reading{Day: dayNumber(t, row[0]), Distance: given.Number(t, row[1])})
 	}
 	return out
 }
@@ -43,15 +30,6 @@ func dayNumber(t testing.TB, date string) float64 {
 		t.Fatal(err)
 	}
 	return float64(moment.Unix()) / 86400
-}
-
-func number(t testing.TB, text string) float64 {
-	t.Helper()
-	value, err := strconv.ParseFloat(text, 64)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return value
 }
 
 type score struct {

@@ -4,11 +4,11 @@ import (
 	"flag"
 	"fmt"
 	"math"
-	"os"
 	"sort"
 	"strings"
 	"testing"
 
+	"undertray/internal/given"
 	"undertray/wear"
 )
 
@@ -141,7 +141,7 @@ func TestCalibration(t *testing.T) {
 		judge(t, all, baseline, peers)
 	}
 	t.Log("\n" + report.String())
-	golden(t, "wear", report.String())
+	given.Calibration(t, "wear", report.String(), *update)
 }
 
 func row(w *strings.Builder, name, limit string, os []outcome, peers bool, plain float64, scale string) {
@@ -157,30 +157,5 @@ func judge(t *testing.T, all []outcome, baseline float64, peers bool) {
 	}
 	if e := medianError(all, func(o outcome) float64 { return o.f.Expected }); e > 0.8*baseline {
 		t.Errorf("peers %v: median error %.4f, plain line %.4f", peers, e, baseline)
-	}
-}
-
-// golden compares a section of docs/calibration.md, or rewrites it with -update.
-func golden(t *testing.T, section, text string) {
-	t.Helper()
-	const file = "../docs/calibration.md"
-	page, err := os.ReadFile(file)
-	if err != nil {
-		t.Fatal(err)
-	}
-	begin, end := "<!-- "+section+" -->\n", "<!-- end of "+section+" -->"
-	before, rest, found := strings.Cut(string(page), begin)
-	old, after, closed := strings.Cut(rest, end)
-	if !found || !closed {
-		t.Fatalf("%s has no section %s", file, section)
-	}
-	if *update {
-		if err := os.WriteFile(file, []byte(before+begin+text+end+after), 0o644); err != nil {
-			t.Fatal(err)
-		}
-		return
-	}
-	if old != text {
-		t.Errorf("%s is out of date: run go test ./wear -update and look at the difference\n%s", file, text)
 	}
 }

@@ -1,11 +1,7 @@
 package wear_test
 
 import (
-	"encoding/csv"
 	"math"
-	"os"
-	"path/filepath"
-	"strconv"
 	"testing"
 
 	"undertray/internal/given"
@@ -15,15 +11,6 @@ import (
 // The open degradation data are described, with their sources, in section 4 of
 // shared/reference/reliability.md: Alloy-A fatigue cracks (Hudak and others 1978; Lu and Meeker
 // 1993), GaAs lasers and sliding metal wear (Meeker and Escobar 1998, table C.17 and sliding wear).
-
-func num(t testing.TB, text string) float64 {
-	t.Helper()
-	x, err := strconv.ParseFloat(text, 64)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return x
-}
 
 // degradation is one open data set: units in order, each with its path.
 type degradation struct {
@@ -36,23 +23,14 @@ type degradation struct {
 // load reads a data file with the columns of unit, exposure and value.
 func load(t testing.TB, file string, limit float64, unit, exposure, value int) degradation {
 	t.Helper()
-	in, err := os.Open(filepath.Join(given.Data(t, "data", "reliability"), file))
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer in.Close()
-	rows, err := csv.NewReader(in).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
 	d := degradation{name: file, limit: wear.Limit{Value: limit}}
-	for _, row := range rows[1:] {
+	for _, row := range given.Table(t, "data", "reliability", file) {
 		if n := len(d.units); n == 0 || d.units[n-1] != row[unit] {
 			d.units = append(d.units, row[unit])
 			d.paths = append(d.paths, nil)
 		}
 		last := len(d.paths) - 1
-		d.paths[last] = append(d.paths[last], wear.Observation{Exposure: []float64{num(t, row[exposure])}, Value: num(t, row[value])})
+		d.paths[last] = append(d.paths[last], wear.Observation{Exposure: []float64{given.Number(t, row[exposure])}, Value: given.Number(t, row[value])})
 	}
 	return d
 }

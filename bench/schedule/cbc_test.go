@@ -9,6 +9,7 @@ import (
 	"testing"
 	"time"
 
+	"undertray/internal/given"
 	"undertray/schedule"
 )
 
@@ -31,14 +32,7 @@ func needCBC(t *testing.T) {
 // rests on this planner alone.
 func TestPlanOfHard30(t *testing.T) {
 	needCBC(t)
-	dir := SharedDir()
-	if dir == "" {
-		if os.Getenv("CI") != "" {
-			t.Fatal("the shared reference data is not there")
-		}
-		t.Skip("the shared reference data is not there")
-	}
-	p, err := ReadInstance(filepath.Join(dir, "data", "reliability", "milp", "hard30.json"))
+	p, err := ReadInstance(filepath.Join(given.Data(t, "data", "reliability", "milp"), "hard30.json"))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -9,6 +9,7 @@ import (
 	"testing"
 	"time"
 
+	"undertray/internal/given"
 	"undertray/schedule"
 )
 
@@ -114,9 +115,12 @@ func BenchmarkAgainstCBC(b *testing.B) {
 	for _, name := range []string{"mid12", "large30"} {
 		b.Run(name, func(b *testing.B) {
 			seconds := slow(b, 300)
-			p, err := ReadInstance(filepath.Join(SharedDir(), "data", "reliability", "milp", name+".json"))
-			if err != nil || CBCPath() == "" {
-				b.Skip("no reference data or no cbc")
+			if CBCPath() == "" {
+				b.Skip("no cbc")
+			}
+			p, err := ReadInstance(filepath.Join(given.Data(b, "data", "reliability", "milp"), name+".json"))
+			if err != nil {
+				b.Fatal(err)
 			}
 			var ours time.Duration
 			n := 0
@@ -143,9 +147,9 @@ func BenchmarkAgainstCBC(b *testing.B) {
 // BenchmarkHard30 reports cost and bound of the instance no other solver has closed
 // after 10 s of processor time, or as many as UNDERTRAY_SLOW says.
 func BenchmarkHard30(b *testing.B) {
-	p, err := ReadInstance(filepath.Join(SharedDir(), "data", "reliability", "milp", "hard30.json"))
+	p, err := ReadInstance(filepath.Join(given.Data(b, "data", "reliability", "milp"), "hard30.json"))
 	if err != nil {
-		b.Skip("no reference data: ", err)
+		b.Fatal(err)
 	}
 	seconds := max(10, cbcSeconds())
 	for b.Loop() {

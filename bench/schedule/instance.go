@@ -9,7 +9,6 @@ import (
 	"encoding/json"
 	"fmt"
 	"os"
-	"path/filepath"
 	"sort"
 	"strconv"
 
@@ -80,32 +79,4 @@ func ReadPlan(path string) (cost float64, plan []schedule.Doing, err error) {
 	}
 	sort.Slice(plan, func(a, b int) bool { return plan[a].Period < plan[b].Period })
 	return f.Cost, plan, nil
-}
-
-// SharedDir finds the directory of reference data: the environment variable
-// UNDERTRAY_SHARED, or a directory named shared beside this one or beside any
-// directory above it. Empty if there is none.
-func SharedDir() string {
-	if d := os.Getenv("UNDERTRAY_SHARED"); d != "" {
-		return d
-	}
-	d, err := os.Getwd()
-	if err != nil {
-		return ""
-	}
-	for {
-		if s := filepath.Join(d, "shared"); isDir(filepath.Join(s, "data")) {
-			return s
-		}
-		up := filepath.Dir(d)
-		if up == d {
-			return ""
-		}
-		d = up
-	}
-}
-
-func isDir(p string) bool {
-	i, err := os.Stat(p)
-	return err == nil && i.IsDir()
 }

@@ -10,6 +10,7 @@ import (
 	"testing"
 	"time"
 
+	"undertray/internal/given"
 	"undertray/schedule"
 )
 
@@ -132,9 +133,9 @@ func TestHousehold(t *testing.T) {
 // ours found and proved 8895 in five minutes.
 func TestHard30(t *testing.T) {
 	seconds := slow(t, 10)
-	p, err := ReadInstance(filepath.Join(SharedDir(), "data", "reliability", "milp", "hard30.json"))
+	p, err := ReadInstance(filepath.Join(given.Data(t, "data", "reliability", "milp"), "hard30.json"))
 	if err != nil {
-		t.Skip("no reference data: ", err)
+		t.Fatal(err)
 	}
 	t0 := time.Now()
 	next := time.Duration(0)

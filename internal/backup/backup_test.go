@@ -53,15 +53,6 @@ func openYard(t *testing.T, dir string) *journal.Guarded {
 	return s
 }
 
-func exported(t *testing.T, s journal.Store) string {
-	t.Helper()
-	var out bytes.Buffer
-	if _, err := journal.Export(t.Context(), s, &out, journal.ExportOptions{Attachments: true}); err != nil {
-		t.Fatal(err)
-	}
-	return out.String()
-}
-
 func TestRestoreBesideALeftoverLog(t *testing.T) {
 	dir, s := newYard(t)
 	name := filepath.Join(t.TempDir(), "yard.tar.gz")
@@ -69,11 +60,11 @@ func TestRestoreBesideALeftoverLog(t *testing.T) {
 	if err != nil || about.Entries != int64(len(fleet.EntryTypes())) || about.Attachments != 1 {
 		t.Fatal(about, err)
 	}
-	want := exported(t, s)
+	want := journaltest.Exported(t, s)
 	if _, err := s.Append(t.Context(), journaltest.Notes(90, "egret")[50:]); err != nil {
 		t.Fatal(err)
 	}
-	after := exported(t, s)
+	after := journaltest.Exported(t, s)
 	// The journal is open: its log and mark lie beside it.
 	os.WriteFile(filepath.Join(dir, "vehicles", "egret.yaml"), []byte("vehicle: egret\n"), 0o644)
 	aside := filepath.Join(dir, "replaced")
@@ -81,7 +72,7 @@ func TestRestoreBesideALeftoverLog(t *testing.T) {
 	if err != nil || done.Kept != aside {
 		t.Fatal(done, err)
 	}
-	if got := exported(t, openYard(t, dir)); got != want {
+	if got := journaltest.Exported(t, openYard(t, dir)); got != want {
 		t.Errorf("restored:\n%.400s\nwant\n%.400s", got, want)
 	}
 	if _, err := os.Stat(filepath.Join(dir, "vehicles", "egret.yaml")); err == nil {
@@ -98,7 +89,7 @@ func TestRestoreBesideALeftoverLog(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer kept.Close()
-	if got := exported(t, kept); got != after {
+	if got := journaltest.Exported(t, kept); got != after {
 		t.Error("what was replaced is not kept whole")
 	}
 	if src, err := os.ReadFile(filepath.Join(aside, "vehicles", "egret.yaml")); err != nil || string(src) != "vehicle: egret\n" {
@@ -151,7 +142,7 @@ func TestDamagedBackupsAreRefusedBeforeAnythingIsTouched(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	want := exported(t, s)
+	want := journaltest.Exported(t, s)
 	wholeFiles := map[string][]byte{}
 	whole, err := check(t.Context(), name, wholeFiles)
 	if err != nil || len(wholeFiles) != 3 {
@@ -188,7 +179,7 @@ func TestDamagedBackupsAreRefusedBeforeAnythingIsTouched(t *testing.T) {
 	if _, err := Restore(t.Context(), bad, dir, filepath.Join(dir, "journal.db"), filepath.Join(dir, "aside")); err == nil {
 		t.Error("half a backup was restored")
 	}
-	if _, err := os.Stat(filepath.Join(dir, "aside")); err == nil || exported(t, s) != want {
+	if _, err := os.Stat(filepath.Join(dir, "aside")); err == nil || journaltest.Exported(t, s) != want {
 		t.Error("something was touched")
 	}
 }

@@ -5,9 +5,7 @@ import (
 	"testing"
 
 	"undertray/civil"
-	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
-	"undertray/internal/sheet"
 )
 
 // A recording is known by the media type of what is attached, whatever words
@@ -41,18 +39,7 @@ func TestRecordings(t *testing.T) {
 
 // What a recording is kept with: a note, or the finding it is.
 func TestEntry(t *testing.T) {
-	cat, err := catalogue.Load()
-	if err != nil {
-		t.Fatal(err)
-	}
-	src, err := sheet.FromArchetype("v6-long-petrol", sheet.Filling{Vehicle: "wren", Name: "Wren"})
-	if err != nil {
-		t.Fatal(err)
-	}
-	v, err := sheet.Parse("wren.yaml", src, cat)
-	if err != nil {
-		t.Fatal(err)
-	}
+	cat, v := wren(t)
 	for _, c := range []struct {
 		at, answer string
 		want       fleet.EntryType

@@ -310,9 +310,9 @@ func TestRunWear(t *testing.T) {
 	}
 }
 
-// The belt in the journal goes before the one on the sheet, and findings at the
-// run stand beside it as they were judged.
-func TestRunOfVehicle(t *testing.T) {
+// wren is a vehicle of the catalogue and an archetype.
+func wren(t *testing.T) (*catalogue.Catalogue, *fleet.Vehicle) {
+	t.Helper()
 	cat, err := catalogue.Load()
 	if err != nil {
 		t.Fatal(err)
@@ -325,6 +325,13 @@ func TestRunOfVehicle(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	return cat, v
+}
+
+// The belt in the journal goes before the one on the sheet, and findings at the
+// run stand beside it as they were judged.
+func TestRunOfVehicle(t *testing.T) {
+	cat, v := wren(t)
 	day := civil.Date{Year: 2026, Month: 5, Day: 2}
 	offset, loss := units.MustParse("1.6 mm"), units.MustParse("6 %")
 	entries := []*fleet.Entry{
@@ -364,18 +371,7 @@ func TestRunOfVehicle(t *testing.T) {
 // The run's arithmetic contradicts a pointer at its end where the fitted belt
 // puts the arm well within its travel, and says nothing of one that is too long.
 func TestStandsInTheMiddle(t *testing.T) {
-	cat, err := catalogue.Load()
-	if err != nil {
-		t.Fatal(err)
-	}
-	src, err := sheet.FromArchetype("v6-long-petrol", sheet.Filling{Vehicle: "wren", Name: "Wren"})
-	if err != nil {
-		t.Fatal(err)
-	}
-	v, err := sheet.Parse("wren.yaml", src, cat)
-	if err != nil {
-		t.Fatal(err)
-	}
+	cat, v := wren(t)
 	day := civil.MustParse("2026-11-25")
 	with := func(name string) []*fleet.Entry {
 		return []*fleet.Entry{{ID: "01", Batch: "01", Type: fleet.TypeFitted, Vehicle: "wren", Date: day,

@@ -1,9 +1,13 @@
-// Package given finds the data that tests compare with and that stand outside this repository.
+// Package given finds the data that tests compare with and that stand outside this repository, and
+// compares with the figures of docs/calibration.md.
 package given
 
 import (
+	"encoding/csv"
 	"os"
 	"path/filepath"
+	"strconv"
+	"strings"
 	"testing"
 )
 
@@ -40,4 +44,57 @@ func roots(t testing.TB) []string {
 		out = append(out, filepath.Join(dir, "shared"))
 	}
 	return out
+}
+
+// Table is a CSV file of the folder named by path under the given data, whose last part is the
+// file, without its head. What is not there is treated as by [Data].
+func Table(t testing.TB, path ...string) [][]string {
+	t.Helper()
+	last := len(path) - 1
+	file, err := os.Open(filepath.Join(Data(t, path[:last]...), path[last]))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer file.Close()
+	rows, err := csv.NewReader(file).ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return rows[1:]
+}
+
+// Number reads a number of a table.
+func Number(t testing.TB, text string) float64 {
+	t.Helper()
+	x, err := strconv.ParseFloat(text, 64)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return x
+}
+
+// Calibration compares a section of docs/calibration.md with what an engine's tests, which run in
+// its folder, find now; or writes it anew.
+func Calibration(t testing.TB, section, text string, anew bool) {
+	t.Helper()
+	const file = "../docs/calibration.md"
+	page, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	begin, end := "<!-- "+section+" -->\n", "<!-- end of "+section+" -->"
+	before, rest, found := strings.Cut(string(page), begin)
+	old, after, closed := strings.Cut(rest, end)
+	if !found || !closed {
+		t.Fatalf("%s has no section %s", file, section)
+	}
+	if anew {
+		if err := os.WriteFile(file, []byte(before+begin+text+end+after), 0o644); err != nil {
+			t.Fatal(err)
+		}
+		return
+	}
+	if old != text {
+		t.Errorf("%s is out of date: run this test with -update and look at the difference\n%s", file, text)
+	}
 }

@@ -136,10 +136,10 @@ func TestMovingThereAndBackIsByteForByte(t *testing.T) {
 	}
 	there, _ := newPostgres(t)
 	back, _ := plainFile(t)
-	want := wholeExport(t, from)
+	want := journaltest.Exported(t, from)
 	move(t, from, there)
 	move(t, there, back)
-	if wholeExport(t, there) != want || wholeExport(t, back) != want {
+	if journaltest.Exported(t, there) != want || journaltest.Exported(t, back) != want {
 		t.Error("what came back is not what was moved")
 	}
 	a, err1 := from.Head(t.Context())
@@ -150,18 +150,9 @@ func TestMovingThereAndBackIsByteForByte(t *testing.T) {
 	}
 }
 
-func wholeExport(t *testing.T, s journal.Store) string {
-	t.Helper()
-	var out bytes.Buffer
-	if _, err := journal.Export(t.Context(), s, &out, journal.ExportOptions{Attachments: true}); err != nil {
-		t.Fatal(err)
-	}
-	return out.String()
-}
-
 func move(t *testing.T, from, to journal.Store) {
 	t.Helper()
-	if _, err := journal.Import(t.Context(), to, "moved", strings.NewReader(wholeExport(t, from)), journal.ImportOptions{}); err != nil {
+	if _, err := journal.Import(t.Context(), to, "moved", strings.NewReader(journaltest.Exported(t, from)), journal.ImportOptions{}); err != nil {
 		t.Fatal(err)
 	}
 }

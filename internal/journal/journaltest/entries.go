@@ -1,7 +1,9 @@
 package journaltest
 
 import (
+	"bytes"
 	"fmt"
+	"testing"
 	"time"
 
 	"undertray/civil"
@@ -126,4 +128,14 @@ func Add(entries ...*fleet.Entry) func(journal.Landing) error {
 		}
 		return nil
 	}
+}
+
+// Exported is a whole journal as it is exported, attachments included.
+func Exported(t testing.TB, s journal.Store) string {
+	t.Helper()
+	var out bytes.Buffer
+	if _, err := journal.Export(t.Context(), s, &out, journal.ExportOptions{Attachments: true}); err != nil {
+		t.Fatal(err)
+	}
+	return out.String()
 }
