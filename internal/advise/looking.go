@@ -2,6 +2,7 @@ package advise
 
 import (
 	"cmp"
+	"maps"
 	"slices"
 
 	"undertray/condition"
@@ -100,7 +101,7 @@ func (r *Report) OpenMinutes(ids []string) float64 {
 	m := 0.0
 	for _, id := range ids {
 		if o := r.Vehicle.Opening(id); o != nil {
-			m += o.Minutes + o.UndoMinutes
+			m += o.Both()
 		}
 	}
 	return m
@@ -173,12 +174,7 @@ func (r *Report) atRest(j *judge.Judgement) (checks []*catalogue.Check, strength
 		senses[sort] = max(senses[sort], s)
 	}
 	slices.SortStableFunc(checks, func(a, b *catalogue.Check) int { return cmp.Compare(of[b], of[a]) })
-	sorts := make([]string, 0, len(senses))
-	for sort := range senses {
-		sorts = append(sorts, sort)
-	}
-	slices.Sort(sorts)
-	for _, sort := range sorts {
+	for _, sort := range slices.Sorted(maps.Keys(senses)) {
 		strength += senses[sort]
 	}
 	return checks, strength

@@ -1,15 +1,13 @@
 package advise
 
 import (
-	"slices"
-
 	"undertray/internal/fleet"
 )
 
 // Shown reports whether openings are all that is needed to see a position that
 // is not in plain sight.
 func Shown(seen, open []string) bool {
-	return len(seen) > 0 && !slices.ContainsFunc(seen, func(id string) bool { return !slices.Contains(open, id) })
+	return len(seen) > 0 && fleet.Subset(seen, open)
 }
 
 // Look is an opening through which something is seen.
@@ -32,7 +30,7 @@ func Looks(v *fleet.Vehicle) []Look {
 		with := v.Closure([]string{id})
 		for _, need := range with {
 			step := v.Opening(need)
-			l.Minutes += step.Minutes + step.UndoMinutes
+			l.Minutes += step.Both()
 			if need != id {
 				l.Needs = append(l.Needs, step)
 			}

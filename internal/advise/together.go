@@ -23,16 +23,10 @@ func Yard(cat *catalogue.Catalogue, vehicles []*fleet.Vehicle, entries []*fleet.
 		of[e.Vehicle] = append(of[e.Vehicle], e)
 	}
 	out := make([]*Report, len(vehicles))
-	free := make(chan struct{}, runtime.GOMAXPROCS(0))
-	var group sync.WaitGroup
-	for i, v := range vehicles {
-		free <- struct{}{}
-		group.Go(func() {
-			out[i] = Vehicle(cat, v, of[v.ID], on)
-			<-free
-		})
-	}
-	group.Wait()
+	_ = side(context.Background(), len(vehicles), func(_ context.Context, i int) error { // which has no errors
+		out[i] = Vehicle(cat, vehicles[i], of[vehicles[i].ID], on)
+		return nil
+	})
 	Gather(out)
 	return out
 }

@@ -312,14 +312,19 @@ func (a *app) tell(r *advise.Report) {
 	}
 }
 
-// reports works out every vehicle of the yard, so that each profits from what the
-// others have seen.
-func (a *app) reports(ctx context.Context, y *yard.Yard) ([]*advise.Report, error) {
+// look looks at the journal, to work vehicles out on the day that was asked for.
+func (a *app) look(ctx context.Context, y *yard.Yard) (*advise.AsItStands, error) {
 	on, err := a.day()
 	if err != nil {
 		return nil, err
 	}
-	look, err := (&advise.Worked{Folds: a.folds}).Look(ctx, y.Catalogue, y.Vehicles, on)
+	return (&advise.Worked{Folds: a.folds}).Look(ctx, y.Catalogue, y.Vehicles, on)
+}
+
+// reports works out every vehicle of the yard, so that each profits from what the
+// others have seen.
+func (a *app) reports(ctx context.Context, y *yard.Yard) ([]*advise.Report, error) {
+	look, err := a.look(ctx, y)
 	if err != nil {
 		return nil, err
 	}
@@ -329,11 +334,7 @@ func (a *app) reports(ctx context.Context, y *yard.Yard) ([]*advise.Report, erro
 
 // reportOn works one vehicle out, with what the others have seen.
 func (a *app) reportOn(ctx context.Context, y *yard.Yard, v *fleet.Vehicle) (*advise.Report, error) {
-	on, err := a.day()
-	if err != nil {
-		return nil, err
-	}
-	look, err := (&advise.Worked{Folds: a.folds}).Look(ctx, y.Catalogue, y.Vehicles, on)
+	look, err := a.look(ctx, y)
 	if err != nil {
 		return nil, err
 	}

@@ -9,7 +9,6 @@ import (
 
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
-	"undertray/internal/journal"
 	"undertray/internal/print"
 	"undertray/internal/yard"
 )
@@ -17,24 +16,12 @@ import (
 // addAbout records entries that follow from what is known of a vehicle today,
 // and says what they changed.
 func (a *app) addAbout(ctx context.Context, vehicle string, make func(*advise.Report) ([]*fleet.Entry, error)) error {
-	return a.withYard(ctx, func(y *yard.Yard, store journal.Store) error {
-		v, err := y.Vehicle(vehicle)
-		if err != nil {
-			return err
-		}
+	return a.add(ctx, vehicle, func(y *yard.Yard, v *fleet.Vehicle) ([]*fleet.Entry, error) {
 		r, err := a.reportOn(ctx, y, v)
 		if err != nil {
-			return err
+			return nil, err
 		}
-		entries, err := make(r)
-		if err != nil {
-			return err
-		}
-		stored, err := a.recorder(y).Batch(ctx, v, entries)
-		if err != nil {
-			return err
-		}
-		return a.recorded(ctx, y, store, v, stored)
+		return make(r)
 	})
 }
 

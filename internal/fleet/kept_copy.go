@@ -98,9 +98,6 @@ func KeptFrom(v *Vehicle) string {
 		_ = enc.Encode(v.Positions[i].ID)
 		_ = enc.Encode(v.Positions[i].Part)
 	}
-	for i := range v.Openings {
-		_ = enc.Encode(v.Openings[i].ID)
-	}
 	return hex.EncodeToString(sum.Sum(nil))
 }
 

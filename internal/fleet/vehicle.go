@@ -62,6 +62,15 @@ func (v *Vehicle) HighVoltage() bool {
 	return fuel == "" || strings.Contains(fuel, "hybrid") || strings.Contains(fuel, "electric")
 }
 
+// Subset reports whether everything in one list, such as openings by their ids,
+// stands in another.
+func Subset(part, whole []string) bool {
+	return !slices.ContainsFunc(part, func(id string) bool { return !slices.Contains(whole, id) })
+}
+
+// Both is the minutes that an opening takes to open and to close again.
+func (o *Opening) Both() float64 { return o.Minutes + o.UndoMinutes }
+
 // Opening is something taken off, drained, raised or disconnected to reach
 // positions. It needs other openings first.
 type Opening struct {

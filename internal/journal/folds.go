@@ -150,23 +150,25 @@ func (f *Folds) ready(v *fleet.Vehicle, on civil.Date) *fleet.Kept {
 	f.mu.Lock()
 	defer f.mu.Unlock()
 	at := f.kept[v.ID]
-	if at == nil || at.Value.(*folded).stale || at.Value.(*folded).vehicle != v {
+	if at == nil {
 		return nil
 	}
-	k, ok := at.Value.(*folded).fold.With(nil, on)
-	if !ok || k != at.Value.(*folded).fold {
+	was := at.Value.(*folded)
+	if was.stale || was.vehicle != v {
+		return nil
+	}
+	if k, ok := was.fold.With(nil, on); !ok || k != was.fold {
 		return nil
 	}
 	f.recent.MoveToFront(at)
-	return k
+	return was.fold
 }
 
 // make folds a vehicle on top of what is kept of it, or of the written copy, or
 // from the start.
 func (f *Folds) make(ctx context.Context, v *fleet.Vehicle, on civil.Date) (*fleet.Kept, error) {
-	path := f.path(v.ID)
-	for _, from := range []func() *folded{func() *folded { return f.remembered(v) }, func() *folded { return f.written(ctx, v, path) },
-		func() *folded { return f.written(ctx, v, path+beforeIt) }} {
+	for _, from := range []func() *folded{func() *folded { return f.remembered(v) }, func() *folded { return f.written(ctx, v, "") },
+		func() *folded { return f.written(ctx, v, beforeIt) }} {
 		was := from()
 		if was == nil {
 			continue
@@ -242,7 +244,7 @@ func (f *Folds) fromStart(ctx context.Context, v *fleet.Vehicle, on civil.Date) 
 	if err != nil {
 		return nil, err
 	}
-	d := days{fold: fleet.NewKept(v), on: on, moved: slices.Clone(fleet.Standing(touched))}
+	d := days{fold: fleet.NewKept(v), on: on, moved: fleet.Standing(touched)}
 	fleet.SortByDate(d.moved)
 	aside := make(map[string]bool, len(touched))
 	for _, e := range touched {
@@ -338,10 +340,14 @@ func (f *Folds) path(vehicle string) string {
 	return filepath.Join(f.dir, keptFolder, vehicle)
 }
 
-// written returns the written fold of a vehicle, or nil where there is none that
-// rests on the same.
-func (f *Folds) written(ctx context.Context, v *fleet.Vehicle, path string) *folded {
-	head, body, err := readWritten(path)
+// written returns the written fold of a vehicle, or with beforeIt the one before,
+// or nil where there is none that rests on the same.
+func (f *Folds) written(ctx context.Context, v *fleet.Vehicle, which string) *folded {
+	path := f.path(v.ID)
+	if path == "" {
+		return nil
+	}
+	head, body, err := readWritten(path + which)
 	if err != nil {
 		return nil
 	}

@@ -105,15 +105,6 @@ func (t *Todo) rank() int {
 	return 3
 }
 
-// Nearer orders judgements by the deadline of what is to be done first about
-// each; those without any come last.
-func Nearer(a, b *Judgement) int {
-	if len(a.Todos) == 0 || len(b.Todos) == 0 {
-		return boolOrder(len(a.Todos) == 0, len(b.Todos) == 0)
-	}
-	return cmp.Compare(a.Todos[0].rank(), b.Todos[0].rank())
-}
-
 // Remedy is what puts the part right: a change, unless each opinion that asks for
 // anything asks for something else, of which it is the most pressing. What only
 // wants topping up is not changed.

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"undertray/internal/advise"
+	"undertray/internal/fleet"
 )
 
 // Picked is a choice of looks within so many minutes.
@@ -28,7 +29,7 @@ func Pick(r *advise.Report, all []advise.Looking, minutes float64, may []string)
 		gain := best.Worth * (1 + 1e-9)
 		for _, id := range r.Vehicle.SeenThrough() {
 			with := r.Vehicle.Closure(append(slices.Clone(open), id))
-			if may != nil && !allIn(with, may) {
+			if may != nil && !fleet.Subset(with, may) {
 				continue
 			}
 			if p := within(r, all, with, minutes); p.Worth > gain+1e-9 {
@@ -52,10 +53,6 @@ func Pick(r *advise.Report, all []advise.Looking, minutes float64, may []string)
 	return best
 }
 
-func allIn(part, whole []string) bool {
-	return !slices.ContainsFunc(part, func(id string) bool { return !slices.Contains(whole, id) })
-}
-
 // leastWorth is what a look is worth at the least, in any money, to be named.
 const leastWorth = 0.01
 
@@ -73,7 +70,7 @@ func within(r *advise.Report, all []advise.Looking, open []string, minutes float
 	taken := make([][]int, room+1)
 	for i, l := range all {
 		need := int(math.Ceil(l.Minutes / slot))
-		if l.Worth < leastWorth || !allIn(l.Openings, open) {
+		if l.Worth < leastWorth || !fleet.Subset(l.Openings, open) {
 			continue
 		}
 		for at := room; at >= need; at-- {

@@ -98,7 +98,7 @@ func WhileOpen(r *advise.Report, positions []string, on civil.Date, opt Options)
 	out.Offers = out.Offers[:min(len(out.Offers), offersMost)]
 	out.sum(r.Vehicle)
 	for _, j := range r.Walk() {
-		if c := r.Vehicle.Closure(j.Position.Seen); len(c) > 0 && visit.Subset(c, open) && (j.Looked.Never || j.Looked.Next.Passed(on, 0, false)) {
+		if c := r.Vehicle.Closure(j.Position.Seen); len(c) > 0 && fleet.Subset(c, open) && (j.Looked.Never || j.Looked.Next.Passed(on, 0, false)) {
 			out.Looks = append(out.Looks, j)
 		}
 	}

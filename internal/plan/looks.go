@@ -43,7 +43,7 @@ func (m *maker) addRound() {
 	}
 	it.openings = m.roundOpenings(it.openings)
 	for _, j := range m.r.Walk() {
-		if visit.Subset(m.r.Vehicle.Closure(j.Position.Seen), it.openings) {
+		if fleet.Subset(m.r.Vehicle.Closure(j.Position.Seen), it.openings) {
 			it.looks = append(it.looks, j)
 		}
 	}

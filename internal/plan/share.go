@@ -120,33 +120,18 @@ func (s *sharing) solve(ctx context.Context, before []schedule.Doing, steps int)
 	for _, p := range s.alone {
 		own = append(own, p.m.search)
 	}
-	const tries = 3
-	for try := 1; ; try++ {
+	joined := func() (*schedule.Plan, error) {
 		search, err := schedule.Join(s.problem, own, before)
 		if err != nil {
 			return nil, s.unsolved(err)
 		}
-		err = search.Run(ctx, schedule.Options{Steps: steps, Gap: gapAim})
-		if ctx.Err() != nil {
-			return nil, ctx.Err()
-		}
-		if err != nil {
-			return nil, s.unsolved(err)
-		}
-		plan, err := search.Plan()
-		if err != nil {
-			return nil, s.unsolved(err)
-		}
 		s.search = search
-		over := s.overspent(plan)
-		if len(over) == 0 || try == tries {
-			return plan, nil
-		}
-		for t, slack := range over {
-			cal := &s.problem.Calendar[t-1]
-			cal.Money = min(cal.Money, s.limits[t-1].money+slack)
-		}
+		return ran(ctx, search, steps, s.unsolved)
 	}
+	return drawnIn(joined, s.overspent, func(t int, slack float64) {
+		cal := &s.problem.Calendar[t-1]
+		cal.Money = min(cal.Money, s.limits[t-1].money+slack)
+	})
 }
 
 // overspent returns, by month that buys for more than there is, the value of

@@ -286,36 +286,52 @@ func (m *maker) undone(plan *schedule.Plan) []*item {
 func (m *maker) within(ctx context.Context, steps int) (*schedule.Plan, error) {
 	m.limitVisits()
 	cal := m.problem.Vehicles[0].Calendar
+	searched := func() (*schedule.Plan, error) {
+		search, err := schedule.NewSearch(m.problem, m.opt.start.doings(m))
+		if err != nil {
+			return nil, m.unsolved(err)
+		}
+		m.search = search
+		return ran(ctx, search, steps, m.unsolved)
+	}
+	return drawnIn(searched, m.overspent, func(t int, slack float64) { cal[t-1].Money = min(cal[t-1].Money, m.moneyAt[t-1]+slack) })
+}
+
+// ran is what a search finds in a number of steps, with the engine's error in
+// words. Where they are cut short there is none: another time they would give
+// another plan.
+func ran(ctx context.Context, search *schedule.Search, steps int, unsolved func(error) error) (*schedule.Plan, error) {
+	err := search.Run(ctx, schedule.Options{Steps: steps, Gap: gapAim})
+	if ctx.Err() != nil {
+		return nil, ctx.Err()
+	}
+	if err != nil {
+		return nil, unsolved(err)
+	}
+	plan, err := search.Plan()
+	if err != nil {
+		return nil, unsolved(err)
+	}
+	return plan, nil
+}
+
+// drawnIn plans, and draws in the limit of each month that then buys for more than
+// there is by what was counted besides, a few times at most.
+func drawnIn(plan func() (*schedule.Plan, error), overspent func(*schedule.Plan) map[int]float64, drawIn func(t int, slack float64)) (*schedule.Plan, error) {
 	const tries = 3
 	for try := 1; ; try++ {
-		plan, err := m.searched(ctx, steps)
+		made, err := plan()
 		if err != nil {
 			return nil, err
 		}
-		over := m.overspent(plan)
+		over := overspent(made)
 		if len(over) == 0 || try == tries {
-			return plan, nil
+			return made, nil
 		}
 		for t, slack := range over {
-			cal[t-1].Money = min(cal[t-1].Money, m.moneyAt[t-1]+slack)
+			drawIn(t, slack)
 		}
 	}
-}
-
-// searched is what the engine finds in a number of steps.
-func (m *maker) searched(ctx context.Context, steps int) (*schedule.Plan, error) {
-	search, err := schedule.NewSearch(m.problem, m.opt.start.doings(m))
-	if err == nil {
-		err = search.Run(ctx, schedule.Options{Steps: steps, Gap: gapAim})
-	}
-	if ctx.Err() != nil {
-		return nil, ctx.Err() // the steps are not done: another time they would give another plan
-	}
-	if err != nil {
-		return nil, m.unsolved(err)
-	}
-	m.search = search
-	return search.Plan()
 }
 
 // limitVisits sets what one visit may take in each month.

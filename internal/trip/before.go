@@ -308,20 +308,15 @@ func timed(r *advise.Report, j *judge.Judgement) bool {
 // take adds something to carry for a part; what is part of something else
 // carried goes in with that.
 func (t *Trip) take(things []string, roadside string, j *judge.Judgement, p float64) {
-	i := slices.IndexFunc(t.Carry, func(c Carry) bool { return within(things, c.Things) || within(c.Things, things) })
+	i := slices.IndexFunc(t.Carry, func(c Carry) bool { return fleet.Subset(things, c.Things) || fleet.Subset(c.Things, things) })
 	if i < 0 {
 		i = len(t.Carry)
 		t.Carry = append(t.Carry, Carry{Things: things, Roadside: roadside})
 	}
 	c := &t.Carry[i]
-	if !within(things, c.Things) {
+	if !fleet.Subset(things, c.Things) {
 		c.Things, c.Roadside = things, roadside
 	}
 	c.For = append(c.For, j)
 	c.P = 1 - (1-c.P)*(1-p)
-}
-
-// within reports whether everything in one list stands in another.
-func within(one, other []string) bool {
-	return !slices.ContainsFunc(one, func(x string) bool { return !slices.Contains(other, x) })
 }

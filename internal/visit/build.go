@@ -152,7 +152,7 @@ func OpeningMinutes(o *fleet.Opening) float64 {
 	if Waiting(o) {
 		return 0
 	}
-	return o.Minutes + o.UndoMinutes
+	return o.Both()
 }
 
 func (b *builder) openingsOf(t Task) []string {
@@ -245,7 +245,7 @@ func (b *builder) addLooksWhileOpen() {
 	for _, j := range b.r.Walk() {
 		p := j.Position
 		due := j.Looked.Never || j.Looked.Stale
-		if len(p.Seen) == 0 || !due || !Subset(b.r.Vehicle.Closure(p.Seen), b.open) {
+		if len(p.Seen) == 0 || !due || !fleet.Subset(b.r.Vehicle.Closure(p.Seen), b.open) {
 			continue
 		}
 		if slices.ContainsFunc(b.job.Tasks, func(t Task) bool { return t.Judgement.Position == p }) {
@@ -336,7 +336,7 @@ func (b *builder) addLook(t Task) {
 // that put it there and those that need it open; otherwise the ordinary ones.
 func (b *builder) checks(t Task, running bool) []*catalogue.Check {
 	var out []*catalogue.Check
-	opened := Subset(b.r.Vehicle.Closure(t.Judgement.Position.Changed), b.open) && len(t.Judgement.Position.Changed) > 0
+	opened := fleet.Subset(b.r.Vehicle.Closure(t.Judgement.Position.Changed), b.open) && len(t.Judgement.Position.Changed) > 0
 	for i := range t.Judgement.Kind.Checks {
 		c := &t.Judgement.Kind.Checks[i]
 		if whole(c) != running || hidden(b.r.Vehicle, t.Judgement.Position, c) || (c.BeltOff || c.OnDemand) && !opened {

@@ -105,9 +105,9 @@ func NewRound(r *advise.Report, opt RoundOptions) (*Round, error) {
 	for _, id := range open {
 		o := v.Opening(id)
 		out.Open = append(out.Open, o)
-		out.Minutes += o.Minutes + o.UndoMinutes
+		out.Minutes += o.Both()
 	}
-	visible := func(p *fleet.Position) bool { return Subset(v.Closure(p.Seen), open) }
+	visible := func(p *fleet.Position) bool { return fleet.Subset(v.Closure(p.Seen), open) }
 	for _, st := range stages(r, opt.BySystem) {
 		stage := Stage{Kind: st.kind, System: st.system, Cautions: st.cautions}
 		for _, j := range r.Walk() {
@@ -224,7 +224,7 @@ func system(r *advise.Report, j *judge.Judgement) string {
 // ones always, those that want the belt off only when it is.
 func items(r *advise.Report, j *judge.Judgement, st stageRule, open []string) []CheckItem {
 	var out []CheckItem
-	beltOff := len(j.Position.Changed) > 0 && Subset(r.Vehicle.Closure(j.Position.Changed), open)
+	beltOff := len(j.Position.Changed) > 0 && fleet.Subset(r.Vehicle.Closure(j.Position.Changed), open)
 	for i := range j.Kind.Checks {
 		c := &j.Kind.Checks[i]
 		if !st.check(c) || hidden(r.Vehicle, j.Position, c) || c.BeltOff && !beltOff || c.OnDemand && !beltOff && j.Place.Latest[c.ID] == nil {
@@ -239,7 +239,7 @@ func items(r *advise.Report, j *judge.Judgement, st stageRule, open []string) []
 // the minutes first.
 func HiddenBehind(r *advise.Report, open []string) []Reveal {
 	v := r.Vehicle
-	visible := func(p *fleet.Position) bool { return Subset(v.Closure(p.Seen), open) }
+	visible := func(p *fleet.Position) bool { return fleet.Subset(v.Closure(p.Seen), open) }
 	var out []Reveal
 	for i := range v.Openings {
 		o := &v.Openings[i]
@@ -251,12 +251,12 @@ func HiddenBehind(r *advise.Report, open []string) []Reveal {
 		for _, id := range with {
 			if !slices.Contains(open, id) {
 				extra := v.Opening(id)
-				rev.Minutes += extra.Minutes + extra.UndoMinutes
+				rev.Minutes += extra.Both()
 			}
 		}
 		for k := range v.Positions {
 			p := &v.Positions[k]
-			if !visible(p) && slices.Contains(v.Closure(p.Seen), o.ID) && Subset(v.Closure(p.Seen), with) {
+			if !visible(p) && slices.Contains(v.Closure(p.Seen), o.ID) && fleet.Subset(v.Closure(p.Seen), with) {
 				rev.Positions = append(rev.Positions, p)
 			}
 		}
@@ -268,13 +268,4 @@ func HiddenBehind(r *advise.Report, open []string) []Reveal {
 		return cmp.Compare(float64(len(b.Positions))/(1+b.Minutes), float64(len(a.Positions))/(1+a.Minutes))
 	})
 	return out
-}
-
-func Subset(part, whole []string) bool {
-	for _, p := range part {
-		if !slices.Contains(whole, p) {
-			return false
-		}
-	}
-	return true
 }

@@ -90,11 +90,14 @@ func (d *desk) ticked(f url.Values) ([]*fleet.Entry, error) {
 	}
 	fresh := slices.DeleteFunc(slices.Clone(f["open"]), d.open)
 	var out []*fleet.Entry
-	for closed, ids := range map[bool][]string{true: shut, false: fresh} {
-		if len(ids) == 0 {
+	for _, change := range []struct {
+		ids    []string
+		closed bool
+	}{{shut, true}, {fresh, false}} {
+		if len(change.ids) == 0 {
 			continue
 		}
-		entries, err := d.report.Opened(ids, closed, "")
+		entries, err := d.report.Opened(change.ids, change.closed, "")
 		if err != nil {
 			return nil, err
 		}

@@ -235,7 +235,7 @@ const openedShown = 4
 func mostOpened(os []*fleet.Opening) []string {
 	long := slices.Clone(os)
 	slices.SortStableFunc(long, func(a, b *fleet.Opening) int {
-		return cmp.Compare(b.Minutes+b.UndoMinutes, a.Minutes+a.UndoMinutes)
+		return cmp.Compare(b.Both(), a.Both())
 	})
 	long = long[:min(len(long), openedShown)]
 	var out []string
