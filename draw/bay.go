@@ -248,7 +248,7 @@ func bayCaption(b *Bay) string {
 		if counts != "" {
 			counts += ", "
 		}
-		counts += strconv.Itoa(count[v]) + " " + string(v) + " (" + v.outline() + ")"
+		counts += strconv.Itoa(count[v]) + " " + v.word() + " (" + v.outline() + ")"
 	}
 	out := first + "; " + plural(len(b.Spots), "position", "positions")
 	if counts != "" {

@@ -144,7 +144,7 @@ func (f *frame) marks(c *canvas, b *Bay, a arrangement) {
 	for _, i := range order {
 		s := b.Spots[i]
 		class := "d-call v-" + string(s.Verdict)
-		label := strconv.Itoa(a.num[i]) + " " + s.Name + ": " + string(s.Verdict)
+		label := strconv.Itoa(a.num[i]) + " " + s.Name + ": " + s.Verdict.word()
 		if s.Lit {
 			class += " lit"
 			label += ", reached by this opening"

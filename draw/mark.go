@@ -25,6 +25,14 @@ func (v Verdict) known() bool {
 	return false
 }
 
+// word is the verdict as it is read: what nobody has looked at is not known.
+func (v Verdict) word() string {
+	if v == Unseen {
+		return "not known"
+	}
+	return string(v)
+}
+
 // outline describes the mark in words, for captions.
 func (v Verdict) outline() string {
 	switch v {

@@ -20,7 +20,7 @@ func (t *VisitTask) words() string {
 	if t.Verdict == Keep {
 		return t.Name
 	}
-	return t.Name + ": " + string(t.Verdict)
+	return t.Name + ": " + t.Verdict.word()
 }
 
 // Visit is one occasion, with what is opened and what is done while it is.

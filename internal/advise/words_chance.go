@@ -47,7 +47,7 @@ func (c *Chance) looked() string {
 	}
 }
 
-// Words says the chance of being let down before the next visit.
+// Words says the chance of being let down before the next oil change.
 func (c *Chance) Words() string {
 	v := c.report.Visits[0].When
 	day := v.Expected
@@ -57,5 +57,5 @@ func (c *Chance) Words() string {
 		return fmt.Sprintf("Chance of letting you down within half a year %s (%s).", say.Odds(c.Until(day, total)), c.Rests())
 	}
 	total, _ := c.report.Forecast.Total(day)
-	return fmt.Sprintf("Chance of letting you down before the next visit %s (%s).", say.Odds(c.Until(day, total)), c.Rests())
+	return fmt.Sprintf("Chance of letting you down before the next oil change %s (%s).", say.Odds(c.Until(day, total)), c.Rests())
 }

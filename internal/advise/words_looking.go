@@ -29,7 +29,7 @@ func (r *Report) ToldWords(stored []*fleet.Entry) string {
 	}
 	a, b := say.Odds(before), say.Odds(after)
 	if a == b {
-		return fmt.Sprintf("Chance of being stranded before the next visit: %s, as before.", b)
+		return fmt.Sprintf("Chance of being stranded before the next oil change: %s, as before.", b)
 	}
-	return fmt.Sprintf("Chance of being stranded before the next visit: %s before this, %s after.", a, b)
+	return fmt.Sprintf("Chance of being stranded before the next oil change: %s before this, %s after.", a, b)
 }

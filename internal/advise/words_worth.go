@@ -18,7 +18,7 @@ func (w *Worth) Words(p units.Preferences) string {
 		per = "year"
 	}
 	money := func(v float64) string { return units.Format(v, w.Currency, 2) }
-	s := fmt.Sprintf("Changed now it will have cost %s for each %s; at the next visit %s, the chance of failing before it counted; left until it fails about %s.",
+	s := fmt.Sprintf("Changed now it will have cost %s for each %s; at the next oil change %s, the chance of failing before it counted; left until it fails about %s.",
 		money(w.Now), per, money(w.Wait), money(w.Fail))
 	switch {
 	case w.Best.Why != lifetime.Worthwhile:
@@ -57,7 +57,7 @@ func LetsDown(j *judge.Judgement) string {
 	if j.Kind.Life == nil || j.Verdict == fleet.Keep {
 		return j.Until
 	}
-	return strings.TrimSpace("If it fails: " + j.Kind.Life.LetsDown + ". " + j.Until)
+	return strings.TrimSpace(say.Sentence("If it fails: "+j.LetsDown()) + " " + j.Until)
 }
 
 // Words says by when to look again and what that rests on.

@@ -99,7 +99,7 @@ func (in *Input) byDriven(p *fleet.Position, l *fleet.Limit) *fleet.Limit {
 		return l
 	}
 	out := *l
-	out.Says += " " + d.Machine.Name + ": " + say.LowerFirst(d.Driven.Says)
+	out.Says += " " + d.Machine.Name + ": " + d.says()
 	out.Source = slices.Concat(l.Source, slices.DeleteFunc(slices.Clone(d.Driven.Source), func(s string) bool { return slices.Contains(l.Source, s) }))
 	now := &fleet.Deadline{Occasion: fleet.BeforeNextDrive}
 	switch {
@@ -112,6 +112,18 @@ func (in *Input) byDriven(p *fleet.Position, l *fleet.Limit) *fleet.Limit {
 		out.Verdict, out.Do, out.By = fleet.PutRight, fleet.CutOff, now
 	}
 	return &out
+}
+
+func (d *Drives) says() string { return say.LowerFirst(d.Driven.Says) }
+
+// LetsDown says in a few words what happens when the part fails: as its kind
+// does, but of a belt of which it is known what it turns, as the gravest of that
+// does.
+func (j *Judgement) LetsDown() string {
+	if j.Kind.Belt != "" && j.Drives != nil && j.Drives.Machine != j.Position {
+		return say.LowerFirst(j.Drives.Machine.Name) + " stands still: " + j.Drives.says()
+	}
+	return j.Kind.Life.LetsDown
 }
 
 // Strands reports whether the vehicle cannot go on once the part has failed: as

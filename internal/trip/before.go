@@ -98,7 +98,7 @@ func (t *Trip) fix(m *plan.Prices) {
 		if done || !j.Strands() || j.Position.LookOnly || risk.P-risk.New < t.Under/50 {
 			continue
 		}
-		f := t.change(m, j, Reason{Code: LetsDown, Life: risk.Chance.Life})
+		f := t.change(m, j, Reason{Code: LetsDown, Judgement: j})
 		all = append(all, f)
 	}
 	if t.After > t.Under {

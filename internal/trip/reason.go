@@ -28,13 +28,12 @@ const (
 // Reason is why a part concerns a trip: a code and the arguments it names.
 type Reason struct {
 	Code      Code
-	Judgement *judge.Judgement // Verdict, CanWait
+	Judgement *judge.Judgement // Verdict, CanWait, LetsDown
 	Authority fleet.Authority  // whose interval or limit
 	On        civil.Date
 	Km        float64
 	Check     *catalogue.Check
 	Bound     units.Quantity
-	Life      *catalogue.Life // LetsDown: what happens when it fails
 
 	units units.Preferences
 }

@@ -93,7 +93,7 @@ func (t *Trip) View(p units.Preferences) View {
 		v.Passes = append(v.Passes, PassView{Position: x.Judgement.Position.ID, Words: x.Words(), Reason: &why})
 	}
 	for _, x := range t.Risks {
-		v.Risks = append(v.Risks, RiskView{Position: x.Judgement.Position.ID, Chance: x.P, Strands: x.Judgement.Strands(), RestsOn: x.Chance.Rests(), LetsDown: x.Chance.Life.LetsDown})
+		v.Risks = append(v.Risks, RiskView{Position: x.Judgement.Position.ID, Chance: x.P, Strands: x.Judgement.Strands(), RestsOn: x.Chance.Rests(), LetsDown: x.Judgement.LetsDown()})
 	}
 	for i := range t.Check {
 		c := &t.Check[i]

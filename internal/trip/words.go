@@ -148,7 +148,7 @@ func (t *Trip) RestWords(p units.Preferences) []string {
 
 // Words says how likely a part is to fail on the trip and what that means.
 func (r *Risk) Words() string {
-	return fmt.Sprintf("%s (%s). %s", say.Odds(r.P), r.Chance.Rests(), say.Sentence("If it fails: "+r.Chance.Life.LetsDown))
+	return fmt.Sprintf("%s (%s). %s", say.Odds(r.P), r.Chance.Rests(), say.Sentence("If it fails: "+r.Judgement.LetsDown()))
 }
 
 // RiskGroup is parts of which the same is to be said.
@@ -265,7 +265,7 @@ func (r Reason) Words() string {
 	case MayWearOut:
 		return fmt.Sprintf("%s may pass the limit of %s (%s)", say.LowerFirst(r.Check.Title()), r.Bound, r.Authority)
 	}
-	return "if it fails, " + r.Life.LetsDown
+	return "if it fails, " + r.Judgement.LetsDown()
 }
 
 // Words says what passes a limit on the way, and when.

@@ -118,9 +118,9 @@ func (r *Round) PickedWords() string {
 		return ""
 	}
 	if len(p.Looks) == 0 {
-		return strings.TrimSpace("No look within that time would change what to do until the next visit. " + p.LeftWords(advise.Currency(r.Vehicle)))
+		return strings.TrimSpace("No look within that time would change what to do until the next oil change. " + p.LeftWords(advise.Currency(r.Vehicle)))
 	}
-	s := fmt.Sprintf("Chosen for what they tell until the next visit: %s, %s in all.", say.Count(len(p.Looks), "part", "parts"), say.Minutes(p.Minutes))
+	s := fmt.Sprintf("Chosen for what they tell until the next oil change: %s, %s in all.", say.Count(len(p.Looks), "part", "parts"), say.Minutes(p.Minutes))
 	return strings.TrimSpace(s + " " + p.LeftWords(advise.Currency(r.Vehicle)))
 }
 
