@@ -336,12 +336,15 @@ type After struct {
 	Do     string            `yaml:"do" json:"do"`
 	Engine fleet.EngineState `yaml:"engine,omitempty" json:"engine,omitempty"`
 	// Needs is what it does with the machine, where that is more than Engine
-	// says; Raised that the vehicle stays on its stands for it.
-	Needs   machine.Use   `yaml:"needs,omitempty" json:"needs,omitempty"`
-	Raised  bool          `yaml:"raised,omitempty" json:"raised,omitempty"`
-	Caution string        `yaml:"caution,omitempty" json:"caution,omitempty"`
-	Minutes float64       `yaml:"minutes,omitempty" json:"minutes,omitempty"`
-	Source  fleet.Sources `yaml:"source" json:"source"`
+	// says; Raised that the vehicle stays on its stands for it; Uncovered that it
+	// is made at each such part once its belt lies and pulls as it is driven, and
+	// before what hides it is put back.
+	Needs     machine.Use   `yaml:"needs,omitempty" json:"needs,omitempty"`
+	Raised    bool          `yaml:"raised,omitempty" json:"raised,omitempty"`
+	Uncovered bool          `yaml:"uncovered,omitempty" json:"uncovered,omitempty"`
+	Caution   string        `yaml:"caution,omitempty" json:"caution,omitempty"`
+	Minutes   float64       `yaml:"minutes,omitempty" json:"minutes,omitempty"`
+	Source    fleet.Sources `yaml:"source" json:"source"`
 }
 
 // Source is one document or body of knowledge that limits rest on.

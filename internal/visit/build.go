@@ -121,6 +121,7 @@ func (b *builder) gather() {
 		}
 	}
 	b.addByHand()
+	b.addUncovered()
 }
 
 // minutes is the work of the steps and of the round that goes with them.

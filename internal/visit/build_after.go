@@ -98,7 +98,7 @@ func (b *builder) kindTests(out []test, t Task) []test {
 	for _, a := range t.Judgement.Kind.After {
 		id := "after:" + a.Do
 		known := slices.ContainsFunc(out, func(other test) bool { return other.id == id })
-		if known || b.body[id] != nil {
+		if known || a.Uncovered || b.body[id] != nil {
 			continue
 		}
 		use := useOf(a.Engine, a.Needs)

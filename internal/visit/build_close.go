@@ -11,6 +11,7 @@ import (
 // while it was open, and after everything opened later from the same side or
 // on the strength of it is closed again.
 func (b *builder) addClosings() {
+	b.closeBeforeLooks()
 	for i := len(b.open) - 1; i >= 0; i-- {
 		o := b.r.Vehicle.Opening(b.open[i])
 		after := append([]string{openID(o.ID)}, b.uses[o.ID]...)

@@ -208,6 +208,17 @@ var breakages = []breakage{
 	{"battery connected with covers off", moved(closing(machine.BatteryOff), closing(machine.InletOpen))},
 	{"timing opened with the battery on", without(opening(machine.BatteryOff))},
 	{"looked for leaks before the run", moved(says("Look for oil leaks"), says("Run the engine until"))},
+	{"ribs looked at behind the shroud", func(s []visit.Step) []visit.Step {
+		look := says("every rib sits")
+		i := find(s, look)
+		k := slices.IndexFunc(s, func(st visit.Step) bool { return closing(machine.FanOff)(&st) })
+		if i < 0 || k < i {
+			return nil
+		}
+		out := slices.Insert(slices.Clone(s), k+1, s[i])
+		return slices.Delete(out, i, i+1)
+	}},
+	{"ribs looked at before the tensioner pulls", moved(says("every rib sits"), closing(machine.BeltLoose))},
 	{"nobody warned from under it", func(s []visit.Step) []visit.Step {
 		i := find(s, says("with the front wheels raised, idling"))
 		if i < 0 {

@@ -304,6 +304,10 @@ func (s *simulator) after(i int, st *visit.Step) {
 	if use == "" && a.Engine == fleet.Running {
 		use = machine.Running
 	}
+	if a.Uncovered {
+		s.rest(i)
+		s.uncovered(i, st.Position)
+	}
 	switch use {
 	case machine.ByHand:
 		if s.undone()[machine.TimingCoverOff] == "" {
@@ -329,6 +333,44 @@ func (s *simulator) after(i int, st *visit.Step) {
 	if use == machine.Stopped && !s.ran {
 		s.fault(i, "it is looked at after a run, and has not been run")
 	}
+}
+
+// uncovered wants a belt looked at where it can be seen: on, pulled tight by what
+// was let go for it, and nothing else of what hid it put back (common practice).
+func (s *simulator) uncovered(i int, p *fleet.Position) {
+	v, held := s.r.Vehicle, map[string]bool{}
+	is := func(id string, u machine.Undone) bool { return slices.Contains(v.Opening(id).Leaves, u) }
+	slack := map[string]bool{}
+	for _, id := range p.Changed {
+		slack[id] = is(id, machine.BeltLoose)
+		held[id] = slack[id] || is(id, machine.BeltOff)
+		for _, n := range v.Opening(id).Needs {
+			if held[id] && is(n, machine.BeltLoose) {
+				slack[n], held[n] = true, true
+			}
+		}
+	}
+	for k := range v.Openings {
+		o := &v.Openings[k]
+		for _, n := range o.Needs {
+			held[o.ID] = held[o.ID] || slack[n] && is(o.ID, machine.BeltOff)
+		}
+	}
+	for id := range s.open {
+		if held[id] {
+			s.fault(i, "%s is looked at with %s open", p.ID, id)
+		}
+	}
+	for _, id := range v.Closure(slices.Concat(p.Seen, p.Changed)) {
+		if !held[id] && !s.open[id] && !restsOn(v, id, held) {
+			s.fault(i, "%s is looked at with %s shut over it", p.ID, id)
+		}
+	}
+}
+
+// restsOn reports whether an opening needs one of those that are held.
+func restsOn(v *fleet.Vehicle, id string, held map[string]bool) bool {
+	return slices.ContainsFunc(v.Opening(id).Needs, func(n string) bool { return held[n] || restsOn(v, n, held) })
 }
 
 // order holds the tests to their order: at rest before the starter, the pedal
@@ -446,7 +488,11 @@ func (s *simulator) complete() {
 		case visit.StepPutRight:
 			at["right:"+st.Position.ID] = append(at["right:"+st.Position.ID], i)
 		case visit.StepFirst, visit.StepAfter:
-			at[string(st.Kind)+st.Do] = append(at[string(st.Kind)+st.Do], i)
+			key := string(st.Kind) + st.Do
+			if st.Position != nil {
+				key += " " + st.Position.ID
+			}
+			at[key] = append(at[key], i)
 		}
 		asked := map[string]bool{}
 		for _, c := range st.Checks {
@@ -480,7 +526,11 @@ func (s *simulator) complete() {
 			}
 		}
 		for _, a := range t.Judgement.Kind.After {
-			if n := at[string(visit.StepAfter)+a.Do]; len(n) != 1 {
+			key := string(visit.StepAfter) + a.Do
+			if a.Uncovered {
+				key += " " + p.ID
+			}
+			if n := at[key]; len(n) != 1 {
 				s.fault(last, "%q is done %d times", a.Do, len(n))
 			}
 		}

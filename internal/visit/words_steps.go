@@ -35,6 +35,8 @@ func (s *Step) Before() []string {
 // or what is looked at.
 func (s *Step) Text() string {
 	switch {
+	case s.Kind == StepAfter && s.Position != nil:
+		return s.Position.Name + ": " + say.LowerFirst(s.Do)
 	case s.Do != "":
 		return s.Do
 	case s.Kind == StepWarm:
