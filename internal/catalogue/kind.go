@@ -222,8 +222,15 @@ type Contradiction struct {
 }
 
 // Claim is one side of a contradiction: one of some answers to a check, a
-// figure within bounds, or what the arithmetic of the belt's run says.
+// figure within bounds, or what the arithmetic of the belt's run says. It is
+// made of the part itself or, where Kinds names some, of another part of the
+// vehicle of one of these kinds, which Where may want on the same run. Still
+// wants it of the look before as well: what has only just begun may be true
+// beside what it leads to.
 type Claim struct {
+	Kinds   []string        `yaml:"kinds,omitempty" json:"kinds,omitempty"`
+	Where   string          `yaml:"where,omitempty" json:"where,omitempty"` // OnRun or empty
+	Still   bool            `yaml:"still,omitempty" json:"still,omitempty"`
 	Check   string          `yaml:"check,omitempty" json:"check,omitempty"`
 	Is      []string        `yaml:"is,omitempty" json:"is,omitempty"`
 	AtLeast *units.Quantity `yaml:"at_least,omitempty" json:"at_least,omitempty"`

@@ -37,7 +37,9 @@ func merge(base, over Kind) Kind {
 	if over.Driven != nil {
 		k.Driven = over.Driven
 	}
-	k.Contradictions = slices.Concat(base.Contradictions, over.Contradictions)
+	k.Contradictions = slices.DeleteFunc(slices.Concat(base.Contradictions, over.Contradictions), func(x Contradiction) bool {
+		return slices.ContainsFunc(x.All, func(c Claim) bool { return len(c.Kinds) == 0 && slices.Contains(over.Remove, c.Check) })
+	})
 	if over.IfUnknown != nil {
 		k.IfUnknown = over.IfUnknown
 	}

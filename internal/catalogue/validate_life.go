@@ -39,36 +39,50 @@ func (v *validator) driven(path string, d *Driven) {
 	v.source(path, d.Source, "")
 }
 
-// contradiction checks what cannot all be true: at least two claims, each about
-// a check of the kind and answers or figures of it, or about a run.
+// contradiction checks what cannot all be true: at least two claims.
 func (v *validator) contradiction(path string, k *Kind, x *Contradiction) {
 	v.text(path, "says", x.Says)
 	v.source(path, x.Source, "")
 	if len(x.All) < 2 {
 		v.d.Note(path, "all lists %d claims: one alone contradicts nothing, write two or more", len(x.All))
 	}
-	whole := v.c.Kind(k.ID)
 	for i := range x.All {
 		c, at := &x.All[i], fmt.Sprintf("%s.all.%d", path, i)
-		if c.Run != "" {
+		among(v, at, "where", c.Where, []string{OnRun})
+		switch {
+		case c.Run != "":
 			v.oneOf(yamltree.Join(at, "run"), "claim of a run", c.Run, []string{RunMiddle})
-			continue
+		case len(c.Kinds) == 0:
+			v.claim(at, k.ID, c)
 		}
-		check := whole.Check(c.Check)
-		if check == nil {
-			v.oneOf(yamltree.Join(at, "check"), "check", c.Check, whole.CheckIDs())
-			continue
+		for n, id := range c.Kinds {
+			v.oneOf(fmt.Sprintf("%s.kinds.%d", at, n), "kind", id, v.c.KindIDs())
+			v.claim(at, id, c)
 		}
-		for n, id := range c.Is {
-			v.oneOf(fmt.Sprintf("%s.is.%d", at, n), "answer", id, check.AnswerIDs())
-		}
-		if check.Measured() != (c.AtLeast != nil || c.AtMost != nil) || check.Measured() == (len(c.Is) > 0) {
-			v.d.Note(at, "check %q is answered by %s: write that", c.Check, map[bool]string{true: "a figure (at_least, at_most)", false: "words (is)"}[check.Measured()])
-		}
-		for key, q := range map[string]*units.Quantity{"at_least": c.AtLeast, "at_most": c.AtMost} {
-			if q != nil && check.Measured() && !check.Takes(*q) {
-				v.d.Note(yamltree.Join(at, key), "%s is no figure of this check: write it in %s", q, check.Unit)
-			}
+	}
+}
+
+// claim checks that a claim is about a check of a kind and about answers or
+// figures of it.
+func (v *validator) claim(at, kind string, c *Claim) {
+	k := v.c.Kind(kind)
+	if k == nil {
+		return
+	}
+	check := k.Check(c.Check)
+	if check == nil {
+		v.oneOf(yamltree.Join(at, "check"), "check", c.Check, k.CheckIDs())
+		return
+	}
+	for n, id := range c.Is {
+		v.oneOf(fmt.Sprintf("%s.is.%d", at, n), "answer", id, check.AnswerIDs())
+	}
+	if check.Measured() != (c.AtLeast != nil || c.AtMost != nil) || check.Measured() == (len(c.Is) > 0) {
+		v.d.Note(at, "check %q is answered by %s: write that", c.Check, map[bool]string{true: "a figure (at_least, at_most)", false: "words (is)"}[check.Measured()])
+	}
+	for key, q := range map[string]*units.Quantity{"at_least": c.AtLeast, "at_most": c.AtMost} {
+		if q != nil && check.Measured() && !check.Takes(*q) {
+			v.d.Note(yamltree.Join(at, key), "%s is no figure of this check: write it in %s", q, check.Unit)
 		}
 	}
 }

@@ -25,7 +25,7 @@ type when struct {
 func (w *when) flags(c *cobra.Command) {
 	c.Flags().StringVar(&w.date, "date", "", "the day it happened, as 2026-11-25 (default today)")
 	c.Flags().StringVar(&w.odometer, "odometer", "", "what the odometer showed, as \"184310 km\"")
-	c.Flags().BoolVar(&w.sure, "sure", false, "accept an unlikely figure, a reading that jumps far ahead, or a day to come")
+	c.Flags().BoolVar(&w.sure, "sure", false, "accept an unlikely figure, answers that do not go together, a reading that jumps far ahead, or a day to come")
 }
 
 // entry returns an entry with these flags filled in.
@@ -107,7 +107,7 @@ func (a *app) odometerCmd() *cobra.Command {
 			})
 		}}
 	c.Flags().StringVar(&w.date, "date", "", "the day it was read (default today)")
-	c.Flags().BoolVar(&w.sure, "sure", false, "accept an unlikely figure, a reading that jumps far ahead, or a day to come")
+	c.Flags().BoolVar(&w.sure, "sure", false, "accept an unlikely figure, answers that do not go together, a reading that jumps far ahead, or a day to come")
 	c.Flags().StringVar(&old, "old", "", "instrument changed: the old one's last reading")
 	c.Flags().StringVar(&started, "new", "", "instrument changed: the new one's first reading")
 	c.Flags().StringVar(&why, "why", "", "why the instrument was changed")

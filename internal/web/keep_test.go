@@ -114,6 +114,28 @@ func TestFaultsBringTheRoundBackAsItWas(t *testing.T) {
 	}
 }
 
+// Answers that cannot all be true come back with the reason, and one tick keeps
+// them.
+func TestContradictionsComeBack(t *testing.T) {
+	s := demoSite(t)
+	form := blank(s.page("/v/heron/round?open=all"), "#round")
+	form.Set("a.brake-fluid.water", "0.2")
+	form.Set("a.brake-fluid.boiling-point", "150")
+	before := s.journal.landings.Load()
+	a := s.post("/v/heron/round", form)
+	p := parse(t, a.body)
+	if a.StatusCode != http.StatusUnprocessableEntity || !strings.Contains(p.text(".faults"), "both cannot be") || s.journal.landings.Load() != before {
+		t.Fatalf("%s: %s", a.Status, p.text(".faults"))
+	}
+	if len(p.find("#round input[name=sure]")) != 1 {
+		t.Error("there is no tick to say that it is so")
+	}
+	form.Set("sure", "1")
+	if a = s.post("/v/heron/round", form); a.StatusCode != http.StatusSeeOther && a.StatusCode != http.StatusOK || s.journal.landings.Load() != before+1 {
+		t.Errorf("sure, yet %s", a.Status)
+	}
+}
+
 // A journal that cannot be written is told, and nothing typed is lost.
 func TestALostJournalLosesNothingTyped(t *testing.T) {
 	s := demoSite(t)
