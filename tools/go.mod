@@ -2,6 +2,8 @@ module undertray/tools
 
 go 1.26.8
 
+toolchain go1.26.10
+
 tool honnef.co/go/tools/cmd/staticcheck
 
 require (
