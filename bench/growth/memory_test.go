@@ -4,7 +4,6 @@ import (
 	"bufio"
 	"fmt"
 	"io"
-	"math/rand/v2"
 	"net/http"
 	"net/url"
 	"os"
@@ -12,11 +11,9 @@ import (
 	"strconv"
 	"strings"
 	"testing"
-	"time"
 
 	"undertray/internal/cli"
 	"undertray/internal/journal"
-	"undertray/internal/journal/journaltest"
 )
 
 // TestMain is the program itself where a test starts it as one.
@@ -137,50 +134,4 @@ func peak(t *testing.T, pid int) int {
 	}
 	t.Fatal("no peak is told")
 	return 0
-}
-
-// TestKilledServers: rounds are posted to a server that is killed in the middle,
-// again and again, and sent again as a phone does until they are acknowledged.
-// Every round that was acknowledged is there once and whole, and none twice.
-func TestKilledServers(t *testing.T) {
-	kills, most := 1<<30, 12*time.Second
-	if soak() {
-		kills, most = 2000, time.Hour
-	}
-	dir := t.TempDir()
-	sheetsOf(t, dir, 1, 1)
-	rounds, done := 0, 0
-	for begun := time.Now(); done < kills && time.Since(begun) < most; done++ {
-		p := started(t, dir)
-		time.AfterFunc(time.Duration(30+rand.IntN(250))*time.Millisecond, func() { p.cmd.Process.Kill() })
-		for {
-			form := url.Values{"date": {today.String()}, "batch": {journaltest.ID(rounds)}, "a.battery.rest-voltage": {"12.4"}, "n.battery": {"terminals warm"},
-				"a.main-belt.cracks": {fmt.Sprintf("%d per 75 mm", rounds%3)}}
-			if res, err := http.PostForm(p.url+"/v/wren/round", form); err != nil {
-				break // not acknowledged: the next server gets it again
-			} else if res.Body.Close(); res.StatusCode != http.StatusOK {
-				t.Fatalf("round %d: %s", rounds, res.Status)
-			}
-			rounds++
-		}
-		p.kill()
-	}
-	s := serve(t, dir).store
-	entries, err := s.Entries(t.Context(), journal.Filter{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	of := map[string]int{}
-	for _, e := range entries {
-		of[e.Batch]++
-	}
-	for n := range rounds + 1 {
-		if got := of[journaltest.ID(n)]; got != 3 && (n < rounds || got != 0) {
-			t.Fatalf("round %d of %d acknowledged has %d entries of 3", n, rounds, got)
-		}
-	}
-	if problems, err := journal.Verify(t.Context(), s, nil); err != nil || len(problems) > 0 || len(of) > rounds+1 || rounds == 0 {
-		t.Errorf("%d kills, %d rounds, %d batches, problems %v, %v", done, rounds, len(of), problems, err)
-	}
-	t.Logf("%d kills, %d rounds", done, rounds)
 }

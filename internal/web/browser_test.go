@@ -208,6 +208,9 @@ func TestARoundWaitsForAConnection(t *testing.T) {
 	js[any](b, `for (let tab = 0; tab < 3; tab++) dispatchEvent(new Event("online"))`)
 	b.until(`document.getElementById("waiting")?.textContent.includes("is kept now") === true`)
 	b.said = nil // the browser notes what could not be fetched, as it should
+	if js[bool](b, `localStorage.getItem("round heron") !== null`) {
+		t.Error("what was sent is still a draft, and would come back in the next round")
+	}
 	b.do(chromedp.Navigate(s.url + "/v/heron"))
 	if waits := js[bool](b, `Object.keys(localStorage).some(key => key.startsWith("waiting "))`); waits {
 		t.Error("what was sent still waits")

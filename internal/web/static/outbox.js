@@ -2,7 +2,7 @@
 // A round that cannot be sent waits on this device and goes when there is a
 // connection again. Sending it twice does no harm: its batch is kept once.
 
-import { keepDraft } from "./round.js";
+import { dropDraft, keepDraft } from "./round.js";
 
 const prefix = "waiting ";
 
@@ -41,8 +41,12 @@ export function outbox(form) {
     const body = bodyOf(form), vehicle = form.dataset.vehicle ?? "", name = form.dataset.name ?? vehicle;
     try {
       const { kept } = await send(form.action, body);
-      if (kept) location.assign(kept);
-      else form.submit(); // the server says on a page of its own what is wrong
+      if (kept) {
+        const sent = new URLSearchParams(body);
+        dropDraft(vehicle, sent);
+        localStorage.removeItem(prefix + sent.get("batch")); // what waited of it is older
+        location.assign(kept);
+      } else form.submit(); // the server says on a page of its own what is wrong
     } catch {
       /** @type {Waiting} */
       const waiting = { vehicle, name, action: form.action, body };
@@ -62,11 +66,13 @@ async function flush() {
   for (const key of Object.keys(localStorage).filter((key) => key.startsWith(prefix))) {
     /** @type {Waiting} */
     let waiting;
-    try { waiting = JSON.parse(localStorage.getItem(key) ?? ""); } catch { localStorage.removeItem(key); continue; }
+    const text = localStorage.getItem(key) ?? "";
+    try { waiting = JSON.parse(text); } catch { localStorage.removeItem(key); continue; }
     try {
       const { kept, refused } = await send(waiting.action, waiting.body);
       if (kept) {
-        localStorage.removeItem(key);
+        if (localStorage.getItem(key) === text) localStorage.removeItem(key); // kept anew meanwhile, it goes next time
+        dropDraft(waiting.vehicle, new URLSearchParams(waiting.body));
         say("The round of " + waiting.name + " that waited on this device is kept now.", kept, "See it");
       } else if (refused) {
         localStorage.removeItem(key);

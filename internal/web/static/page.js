@@ -15,14 +15,5 @@ better();
 openings();
 ticks();
 lines();
-
-// A round that has been kept needs no draft on this device any longer.
-const kept = /** @type {HTMLElement | null} */ (document.querySelector("[data-kept]"));
-if (kept) {
-  for (let i = localStorage.length - 1; i >= 0; i--) {
-    const key = localStorage.key(i) ?? "";
-    if (/^(round|waiting) /.test(key) && (key + localStorage.getItem(key)).includes(kept.dataset.kept ?? "none")) localStorage.removeItem(key);
-  }
-}
 sendWaiting();
 navigator.serviceWorker?.register("/keeper.js").catch(() => {}); // without it pages need the connection

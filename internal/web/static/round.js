@@ -56,6 +56,18 @@ export function keepDraft(vehicle, at, fields) {
   localStorage.setItem(draftKey(vehicle), JSON.stringify({ at, fields: typed }));
 }
 
+/**
+ * Lets a draft go that says no more than what was sent. One that was changed since
+ * stays, and what is new in it counts when it is kept.
+ * @param {string} vehicle @param {URLSearchParams} sent
+ */
+export function dropDraft(vehicle, sent) {
+  /** @type {{fields: [string, string][]}} */
+  let draft;
+  try { draft = JSON.parse(localStorage.getItem(draftKey(vehicle)) ?? ""); } catch { return; }
+  if (draft.fields.every(([name, value]) => sent.getAll(name).includes(value))) localStorage.removeItem(draftKey(vehicle));
+}
+
 /** A new UUID version 7 (RFC 9562): milliseconds first, then random bits. */
 function newID() {
   const b = crypto.getRandomValues(new Uint8Array(16));
