@@ -20,8 +20,24 @@ type Band struct{ Low, Mid, High float64 }
 // where is the mean and standard deviation of the level of a node at an exposure in lives, from the
 // last measurement on.
 func (n *node) where(b Bend, x float64) (mean, sd float64) {
-	step := math.Max(0, b.exposure(x)-n.last)
-	return n.level + n.slope*step, math.Sqrt(n.spread + n.noise.walk*step)
+	mean, v := n.after(math.Max(0, b.exposure(x)-n.last))
+	return mean, math.Sqrt(v)
+}
+
+// after is the mean and variance of the level a step of transformed exposure after the last measurement.
+// The slope to come is less and less sure the longer the step is beside what was seen, up to the step at
+// which the limit should be reached, so that the chance to be past it never falls.
+func (n *node) after(step float64) (mean, variance float64) {
+	rise := n.slope * step
+	variance = n.spread + n.noise.walk*step
+	if n.scatter > 0 {
+		far := math.Min(step, n.longest)
+		if gap := n.limit - n.level; rise > gap {
+			far = math.Min(far, math.Max(gap/n.slope, 0))
+		}
+		variance += n.scatter * far * rise * rise
+	}
+	return n.level + rise, variance
 }
 
 // PastBy is the chance, 0 to 1, that the limit has been reached by an exposure; exposures before the last
@@ -45,9 +61,8 @@ func (f *Forecast) past(x float64) float64 {
 			last = n.bend
 			t = bends[last].exposure(x)
 		}
-		step := math.Max(0, t-n.last)
-		d := n.level + n.slope*step - n.limit
-		v := n.spread + n.noise.walk*step
+		d, v := n.after(math.Max(0, t-n.last))
+		d -= n.limit
 		if d*d > 36*v || math.IsInf(d, 0) {
 			if d > 0 {
 				sum += n.weight

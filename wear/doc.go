@@ -25,7 +25,7 @@
 // # Method
 //
 // A path is a straight line after a [Bend]: value to one of the powers 1, 1/2, 0 (its logarithm),
-// -1/2, -1, -3/2, -2, -3 against exposure, or value against root or square of exposure, or
+// -1/2, -1, -3/2, -2, -3 against exposure, or value against exposure to one of the powers 1/5 to 2, or
 // logarithm against logarithm. Which bend a part follows is not decided but weighed (Box and Cox
 // 1964 for the likelihood across powers). A crack that grows by the law of Paris and Erdogan (1963)
 // is straight in a negative power: a straight line on the logarithm would be late for every one of them.
@@ -38,6 +38,9 @@
 // Each part has a bend of its own, with shares learned from the peers likewise. Counts scatter by
 // the square root of the count in addition; a known reading error is added to the learned one.
 //
+// What is to come may go otherwise than what was seen: use changes, and so does what wears. The slope to
+// come scatters by a fifth over as long a step as was seen, more over a longer one, less the more peers there are.
+//
 // The crossing is the level's, not the first reading's: walks that touch the limit and return are
 // not counted as crossings. The answer is a sum over some hundred weighted lines, by quadrature;
 // there is no random number in it.
@@ -46,7 +49,8 @@
 //
 // On open data (docs/calibration.md; written and checked by the tests), with peers: the 80 % band
 // holds 88 % of 60 crossings, the median error is 3 % where a plain line on the better of raw and
-// logarithmic scale has 23 %; without peers 77 % and 7 %.
+// logarithmic scale has 23 %. Without peers, from two, three and five readings, it holds 74 to 89 %, and 79 to 90 %
+// on four sets kept back, with a median error below that of the best plain line in every row.
 //
 // # Assumptions
 //
@@ -58,8 +62,8 @@
 // # Limits
 //
 // A change of use, or a cause that sets in later, is not foreseen; [Forecast.Compare] finds it when
-// it shows. Few measurements do not tell how a path will bend: without peers, forecasts of
-// cracks from the first part of their path are too sure of themselves. Values at or below zero, and values below a
+// it shows. Few measurements do not tell how a path will bend: without peers, cracks are
+// foreseen late more often than early. Values at or below zero, and values below a
 // thousandth of the limit, allow no powers but 1. At most two exposures.
 //
 // # Sources

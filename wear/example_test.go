@@ -39,7 +39,7 @@ func ExampleKind_Forecast() {
 	}
 	fmt.Printf("%.0f times the wear expected: %v\n", s.Factor, s.Contradicts)
 	// Output:
-	// between 93 and 100, most likely about 96 thousand km
-	// past it by 100: 91 %
+	// between 92 and 103, most likely about 96 thousand km
+	// past it by 100: 79 %
 	// 3 times the wear expected: true
 }

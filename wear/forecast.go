@@ -23,6 +23,8 @@ type node struct {
 	noise         noise
 	last          float64 // exposure of the last measurement, transformed
 	limit         float64 // transformed
+	scatter       float64 // variance of the slope to come, relative to the slope squared, per unit of t
+	longest       float64 // and the step beyond which it grows no further
 	unlearned     float64 // share of the variance of ln slope left by the measurements
 }
 
@@ -155,6 +157,10 @@ func (c *setting) expand(l *line, nodes []node, best float64) ([]node, float64) 
 	}
 	fixed := c.weight - math.Log(c.spread) - 0.5*logTwoPi + math.Log(step)
 	unlearned := sd * sd / (c.spread * c.spread)
+	scatter := 0.0
+	if l.seen > 0 {
+		scatter = c.change * c.change / l.seen
+	}
 	for range slopeNodes {
 		d := (log - c.slope) / c.spread
 		w := fixed - d*d/2 + l.at(b)
@@ -163,6 +169,7 @@ func (c *setting) expand(l *line, nodes []node, best float64) ([]node, float64) 
 			nodes = append(nodes, node{
 				bend: c.bend, weight: w, level: l.level + b*l.lever, spread: l.spread,
 				slope: b, noise: c.noise, last: l.last, limit: c.limit, unlearned: unlearned,
+				scatter: scatter, longest: changeReach * l.seen,
 			})
 		}
 		log += step

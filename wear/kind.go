@@ -133,6 +133,7 @@ type setting struct {
 	weight float64   // log
 	slope  float64   // mean of ln slope
 	spread float64   // its standard deviation for a part not seen yet
+	change float64   // how far a part's own slope may change, over as long a step as was seen (of ln slope)
 	limit  float64   // the limit, transformed
 	fits   []float64 // log evidence of each peer, while it is needed
 }
@@ -149,7 +150,9 @@ var (
 const (
 	betweenParts   = 0.35 // prior guess of the sd of ln slope between parts of a kind
 	betweenWeight  = 3.0  // and the number of parts it is worth
-	vagueLogSD     = 1.5  // of ln slope where there is no prior: a factor of 19 either way at 95 %
+	vagueLogSD     = 1.0  // of ln slope about the straight line of peers or own readings, with no prior life
+	ownChange      = 0.2  // sd of ln slope of one part between what was seen and as long a step to come
+	changeReach    = 4.0  // steps as long as what was seen after which it changes no further
 	bendWeight     = 1.0  // parts of the kind that the prior weights of bends are worth
 	bendRounds     = 10
 	droppedSetting = 14.0 // log weight below the best at which a setting is dropped once peers have spoken
@@ -297,7 +300,7 @@ func (k *Kind) priorLogSD() float64 {
 // base is the part of a setting that does not depend on the scatter.
 func (k *Kind) base(bi int, s *scale) setting {
 	b := bends[bi].Bend
-	c := setting{bend: bi}
+	c := setting{bend: bi, change: ownChange / math.Sqrt(float64(1+len(k.peers)))}
 	c.limit = b.value(s.in(k.limit.Value), k.limit.Falling)
 	first := b.value(s.start, k.limit.Falling)
 	from := 0.0
@@ -306,7 +309,7 @@ func (k *Kind) base(bi int, s *scale) setting {
 	}
 	c.slope = math.Log(math.Max(math.Abs(c.limit-first), 1e-6) / (b.exposure(1) - from))
 	c.open.mean = first
-	steep := b.slope(s.mid)
+	steep := b.slope(s.start)
 	sd := 2 * s.way * steep
 	if k.prior.HasStart && b.Exposure > 0 {
 		c.open.atStart = true

@@ -45,7 +45,7 @@ type noise struct{ reading, walk float64 }
 type line struct {
 	a, bb, c, constant   float64
 	level, lever, spread float64
-	last                 float64 // t of the last point
+	last, seen           float64 // t of the last point, and how far it is from the opening
 }
 
 // opening is what is believed of the level before the first point: its mean and variance, at t.
@@ -66,6 +66,7 @@ func (s *straight) filter(n noise, open opening) line {
 	if !open.atStart && len(s.t) > 0 {
 		at = s.t[0]
 	}
+	l.seen = -at
 	product := 1.0
 	for j, t := range s.t {
 		step := t - at
@@ -89,7 +90,7 @@ func (s *straight) filter(n noise, open opening) line {
 		l.spread *= 1 - gain
 	}
 	l.constant += s.jacobian - 0.5*math.Log(product) - 0.5*logTwoPi*float64(len(s.t))
-	l.last = at
+	l.last, l.seen = at, l.seen+at
 	return l
 }
 

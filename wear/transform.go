@@ -28,13 +28,22 @@ func power(of string, p float64) string {
 	return fmt.Sprintf("%s to the power %g", of, p)
 }
 
-// bends are the candidates with their prior weights: the straight line first, then what wear and
-// cracks are known to do. The weights are a judgement.
+// bends are the candidates with their prior weights, a judgement from what wear is known to do: the
+// steady rate of sliding wear first (Archard 1953); rates that slow down, as running in, films that
+// grow by diffusion (Wagner 1933, the square root) and creep do; rates that gather speed with age; and wear
+// that feeds on itself, as growth by a share and cracks do (Paris and Erdogan 1963: exponents of 2 to 4 have
+// powers of 0 to -1, and more where the part gets weaker all over). All from memory.
 var bends = [...]struct {
 	Bend
 	weight float64
 }{
-	{Bend{1, 1}, 3},
+	{Bend{1, 1}, 4},
+	{Bend{1, 0.2}, 0.2},
+	{Bend{1, 1. / 3}, 0.4},
+	{Bend{1, 0.5}, 0.6},
+	{Bend{1, 0.7}, 1},
+	{Bend{1, 1.4}, 1},
+	{Bend{1, 2}, 0.5},
 	{Bend{0.5, 1}, 1},
 	{Bend{0, 1}, 2},
 	{Bend{-0.5, 1}, 1},
@@ -42,9 +51,7 @@ var bends = [...]struct {
 	{Bend{-1.5, 1}, 0.5},
 	{Bend{-2, 1}, 0.5},
 	{Bend{-3, 1}, 0.5},
-	{Bend{1, 0.5}, 1},
-	{Bend{1, 2}, 0.5},
-	{Bend{0, 0}, 1.5},
+	{Bend{0, 0}, 2},
 }
 
 // scale fixes the units the model works in: values as shares of the limit (or of the way to it),
