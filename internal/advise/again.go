@@ -14,7 +14,7 @@ func (r *Report) UnderStance(s fleet.Stance) *Report {
 	state := *r.State
 	state.Vehicle = &v
 	out := Of(r.Catalogue, &state)
-	out.Experience, out.Units = newExperience(r.experience().parts), r.Units
+	out.Experience, out.Units = newExperience(r.Experienced().parts), r.Units
 	return out
 }
 
@@ -27,7 +27,7 @@ func (r *Report) Again(v *fleet.Vehicle, on civil.Date) *Report {
 // WithRecord works the report out again from other entries.
 func (r *Report) WithRecord(v *fleet.Vehicle, record []*fleet.Entry, on civil.Date) *Report {
 	out := Vehicle(r.Catalogue, v, record, on)
-	others := r.experience().besides(r.Vehicle)
+	others := r.Experienced().besides(r.Vehicle)
 	if on != r.On {
 		others = asOf(others, on)
 	}
@@ -38,37 +38,37 @@ func (r *Report) WithRecord(v *fleet.Vehicle, record []*fleet.Entry, on civil.Da
 }
 
 // asOf is what parts told by an earlier day.
-func asOf(parts []lived, on civil.Date) []lived {
-	then := map[*fleet.State]*lived{} // by the state that is known today
-	var out []lived
+func asOf(parts []Lived, on civil.Date) []Lived {
+	then := map[*fleet.State]*Lived{} // by the state that is known today
+	var out []Lived
 	for _, l := range parts {
-		if then[l.state] == nil {
-			then[l.state] = stateThen(l.state, on)
+		if then[l.State] == nil {
+			then[l.State] = stateThen(l.State, on)
 		}
-		at := then[l.state]
-		if l.part.From.Date.After(on) || l.state.Began.After(on) {
+		at := then[l.State]
+		if l.Part.From.Date.After(on) || l.State.Began.After(on) {
 			continue
 		}
-		part := *l.part
+		part := *l.Part
 		if part.To.Date.After(on) {
 			part.To, part.Removed = fleet.Moment{}, fleet.RemovedUnknown
 		}
-		place := *l.place
+		place := *l.Place
 		place.Findings = slices.DeleteFunc(slices.Clone(place.Findings), func(f *fleet.Finding) bool { return f.Date.After(on) })
-		out = append(out, lived{kind: l.kind, place: &place, part: &part, state: at.state, total: at.total, hasTotal: at.hasTotal})
+		out = append(out, Lived{Kind: l.Kind, Place: &place, Part: &part, State: at.State, Total: at.Total, HasTotal: at.HasTotal})
 	}
 	return out
 }
 
 // stateThen is a state, as far as parts are counted from it, on an earlier day.
-func stateThen(s *fleet.State, on civil.Date) *lived {
+func stateThen(s *fleet.State, on civil.Date) *Lived {
 	state := &fleet.State{Vehicle: s.Vehicle, On: on, Began: s.Began}
 	for _, r := range s.Readings {
 		if !r.Date.After(on) {
 			state.Readings = append(state.Readings, r)
 		}
 	}
-	out := &lived{state: state}
-	out.total, out.hasTotal = newForecast(state).Total(on)
+	out := &Lived{State: state}
+	out.Total, out.HasTotal = newForecast(state).Total(on)
 	return out
 }

@@ -5,43 +5,25 @@ import (
 	"sync"
 
 	"undertray/internal/fleet"
-	"undertray/internal/judge"
-	"undertray/lifetime"
-	"undertray/wear"
 )
 
 // Experience is what a yard's own parts tell of each kind: how long they
 // lived, and how their figures ran. It may be used by many goroutines.
 type Experience struct {
-	parts []lived
+	parts []Lived
 
-	mu     sync.Mutex
-	kinds  map[wearKey]*preparedWear
-	learnt map[course]*learnt
+	mu   sync.Mutex
+	kept map[any]any // what was worked out from the parts, by its key
 }
 
 // lived is one part, past or present, of a known kind.
-type lived struct {
-	kind     string
-	place    *fleet.Place
-	part     *fleet.Part
-	state    *fleet.State
-	total    float64 // expected total distance today, km
-	hasTotal bool
-}
-
-// wearKey names what is prepared once. It is a part's own: what is believed of it
-// beforehand goes by its vehicle, and it is no peer of itself.
-type wearKey struct {
-	part  *fleet.Part
-	check string
-	limit wear.Limit
-	axes  int
-}
-
-type preparedWear struct {
-	kind *wear.Kind
-	err  error
+type Lived struct {
+	Kind     string
+	Place    *fleet.Place
+	Part     *fleet.Part
+	State    *fleet.State
+	Total    float64 // expected total distance today, km
+	HasTotal bool
 }
 
 // Gather collects the experience of the vehicles of a yard and hands it to all
@@ -55,8 +37,32 @@ func Gather(reports []*Report) *Experience {
 	return x
 }
 
-func newExperience(parts []lived) *Experience {
-	return &Experience{parts: parts, kinds: map[wearKey]*preparedWear{}, learnt: map[course]*learnt{}}
+func newExperience(parts []Lived) *Experience {
+	return &Experience{parts: parts, kept: map[any]any{}}
+}
+
+// Parts are the parts that the experience is of. Nobody changes them.
+func (x *Experience) Parts() []Lived { return x.parts }
+
+// Once returns what is worked out from the parts under a key, worked out once.
+func (x *Experience) Once(key any, make func() any) any {
+	x.mu.Lock()
+	defer x.mu.Unlock()
+	v, ok := x.kept[key]
+	if !ok {
+		v = make()
+		x.kept[key] = v
+	}
+	return v
+}
+
+// Experienced is the experience of the yard, or of the vehicle's own parts where
+// it was worked out alone.
+func (r *Report) Experienced() *Experience {
+	if r.Experience == nil {
+		Gather([]*Report{r})
+	}
+	return r.Experience
 }
 
 // and is what one more vehicle adds.
@@ -65,11 +71,11 @@ func (x *Experience) and(r *Report) *Experience {
 }
 
 // partsInto appends the vehicle's parts, past and present.
-func (r *Report) partsInto(parts []lived) []lived {
+func (r *Report) partsInto(parts []Lived) []Lived {
 	for i := range r.Vehicle.Positions {
 		place := r.State.Place(r.Vehicle.Positions[i].ID)
 		add := func(p *fleet.Part) {
-			parts = append(parts, lived{kind: place.Position.Kind, place: place, part: p, state: r.State, total: r.Total, hasTotal: r.HasTotal})
+			parts = append(parts, Lived{Kind: place.Position.Kind, Place: place, Part: p, State: r.State, Total: r.Total, HasTotal: r.HasTotal})
 		}
 		for _, p := range place.Past {
 			add(p)
@@ -99,92 +105,6 @@ func (r *Report) asPeer() *Report {
 }
 
 // besides is what all vehicles but one tell.
-func (x *Experience) besides(one *fleet.Vehicle) []lived {
-	return slices.DeleteFunc(slices.Clone(x.parts), func(l lived) bool { return l.state.Vehicle.ID == one.ID })
-}
-
-// exposure is what a life or a wear is counted in.
-type exposure uint8
-
-const (
-	byDistance exposure = iota // km
-	byTime                     // days
-)
-
-// span returns how much of an exposure lies between two moments of a vehicle,
-// and false where it is not known.
-func (e exposure) span(from, to fleet.Moment) (float64, bool) {
-	if e == byDistance {
-		return to.Total - from.Total, from.HasTotal && to.HasTotal && to.Total >= from.Total
-	}
-	return float64(to.Date.Sub(from.Date)), !from.Date.IsZero() && !to.Date.IsZero()
-}
-
-// end is the moment a part came off, or now.
-func (l *lived) end() fleet.Moment {
-	if !l.part.To.Date.IsZero() {
-		return l.part.To
-	}
-	return fleet.Moment{Date: l.state.On, Total: l.total, HasTotal: l.hasTotal}
-}
-
-// entry is the exposure at which the journal began to watch a part that was
-// already there.
-func (l *lived) entry(e exposure) float64 {
-	if l.part.Known == fleet.Recorded || len(l.state.Readings) == 0 {
-		return 0
-	}
-	first := l.state.Readings[0]
-	watched, ok := e.span(l.part.From, fleet.Moment{Date: l.state.Began, Total: first.Total, HasTotal: true})
-	if !ok || watched < 0 {
-		return 0
-	}
-	return watched
-}
-
-// observation turns a part into what lifetimes are learned from: failed parts
-// failed, all others were still good when they came off or are still.
-func (l *lived) observation(e exposure) (lifetime.Observation, bool) {
-	age, ok := e.span(l.part.From, l.end())
-	if !ok || age <= 0 {
-		return lifetime.Observation{}, false
-	}
-	o := lifetime.RunningAt(age)
-	if l.part.Removed == fleet.RemovedFailed && !l.part.To.Date.IsZero() {
-		o = lifetime.FailedAt(age)
-	}
-	if from := l.entry(e); from < age {
-		o = o.From(from)
-	}
-	return o, true
-}
-
-func sameMaterial(a, b string) bool { return a == b || a == "" || b == "" }
-
-// prepared returns the wear of a kind, worked out once.
-func (x *Experience) prepared(key wearKey, make func() (*wear.Kind, error)) (*wear.Kind, error) {
-	x.mu.Lock()
-	defer x.mu.Unlock()
-	if p := x.kinds[key]; p != nil {
-		return p.kind, p.err
-	}
-	k, err := make()
-	x.kinds[key] = &preparedWear{k, err}
-	return k, err
-}
-
-// replacementInterval returns the governing interval of a judgement that names
-// a figure, or nil.
-func replacementInterval(j *judge.Judgement) *judge.Due {
-	for i := range j.Dues {
-		if j.Dues[i].Governs && !j.Dues[i].OnCondition {
-			return &j.Dues[i]
-		}
-	}
-	for i := range j.Dues {
-		if !j.Dues[i].OnCondition {
-			return &j.Dues[i]
-		}
-	}
-	return nil
+func (x *Experience) besides(one *fleet.Vehicle) []Lived {
+	return slices.DeleteFunc(slices.Clone(x.parts), func(l Lived) bool { return l.State.Vehicle.ID == one.ID })
 }

@@ -76,12 +76,12 @@ type When struct {
 	// date can be given; Latest is zero where it lies too far ahead to say.
 	Earliest, Expected, Latest civil.Date
 	Reached                    bool
-	on                         civil.Date
+	On                         civil.Date
 }
 
 // When turns a mark into dates.
 func (r *Report) When(m judge.Mark) When {
-	w := When{Total: m.Total, HasTotal: m.HasTotal, on: r.On, Reached: m.Passed(r.On, r.Total, r.HasTotal)}
+	w := When{Total: m.Total, HasTotal: m.HasTotal, On: r.On, Reached: m.Passed(r.On, r.Total, r.HasTotal)}
 	w.Earliest, w.Expected, w.Latest = m.Date, m.Date, m.Date
 	if !m.HasTotal || r.Forecast.model == nil {
 		return w
@@ -109,4 +109,15 @@ func sooner(a, b civil.Date) civil.Date {
 		return b
 	}
 	return a
+}
+
+// PerDay is the distance in km that the vehicle is expected to run a day.
+func (r *Report) PerDay() float64 {
+	const year = 365
+	now, ok := r.Forecast.Total(r.On)
+	then, _ := r.Forecast.Total(r.On.AddDays(year))
+	if !ok {
+		return 0
+	}
+	return (then - now) / year
 }

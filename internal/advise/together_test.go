@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"undertray/internal/advise"
+	"undertray/internal/ahead"
 	"undertray/internal/demo"
 	"undertray/internal/journal"
 	"undertray/internal/yard"
@@ -57,7 +58,7 @@ func TestWorkedAgreesWithWorkingOutAnew(t *testing.T) {
 			}
 			for k := range anew[i].Judgements { // with what the others tell
 				j := &anew[i].Judgements[k]
-				was, is, alone := anew[i].Glance(j), got[i].Glance(got[i].Judgement(j.Position.ID)), one.Glance(one.Judgement(j.Position.ID))
+				was, is, alone := ahead.Glance(anew[i], j), ahead.Glance(got[i], got[i].Judgement(j.Position.ID)), ahead.Glance(one, one.Judgement(j.Position.ID))
 				lines := strings.Join(was.Lines(units.Preferences{}, true), "\n")
 				if strings.Join(is.Lines(units.Preferences{}, true), "\n") != lines || strings.Join(alone.Lines(units.Preferences{}, true), "\n") != lines {
 					t.Fatalf("%s, %s: the outlook is another", v.ID, j.Position.ID)
@@ -71,7 +72,7 @@ func said(t *testing.T, r *advise.Report) string {
 	t.Helper()
 	alone := *r
 	alone.Experience = nil
-	text, err := json.Marshal(alone.View(units.Preferences{}, true))
+	text, err := json.Marshal(ahead.View(&alone, units.Preferences{}))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -88,12 +88,38 @@ type PositionView struct {
 	Opinions []OpinionView `json:"opinions,omitempty"`
 	Dues     []DueView     `json:"dues,omitempty"`
 	Again    *WhenView     `json:"look_again,omitempty"`
-	Ahead    *AheadView    `json:"ahead,omitempty"`
+	Ahead    *AheadView    `json:"ahead,omitempty"` // filled in by package ahead
 	Symptoms []string      `json:"symptoms,omitempty"`
 	Causes   []string      `json:"causes,omitempty"`
 	First    []string      `json:"first,omitempty"`
 	With     []WithView    `json:"with,omitempty"`
 	Cautions []string      `json:"cautions,omitempty"`
+}
+
+// AheadView is an outlook in JSON.
+type AheadView struct {
+	Words []string      `json:"words"`
+	Wear  []WearoutView `json:"wear,omitempty"`
+	// Chance is the chance, 0 to 1, of failing before the next visit.
+	Chance   *float64 `json:"chance_before_next_visit,omitempty"`
+	RestsOn  string   `json:"chance_rests_on,omitempty"`
+	LetsDown string   `json:"if_it_fails,omitempty"`
+	// Look is the day by which to look again, and Unseen the chance of failing
+	// before it.
+	Look   civil.Date `json:"look_by,omitzero"`
+	Unseen *float64   `json:"chance_unseen_by_then,omitempty"`
+}
+
+// WearoutView is a forecast of one figure against one limit, in JSON.
+type WearoutView struct {
+	Check        string          `json:"check"`
+	Limit        units.Quantity  `json:"limit"`
+	Authority    fleet.Authority `json:"authority"`
+	Governs      bool            `json:"governs"`
+	When         WhenView        `json:"when"`
+	RestsOn      string          `json:"rests_on"`
+	TimesWear    float64         `json:"times_the_wear_expected,omitempty"`
+	Measurements int             `json:"measurements"`
 }
 
 // TodoView is what puts a part right and by when, in JSON.
@@ -138,8 +164,9 @@ type WithView struct {
 	Say       string   `json:"say"`
 }
 
-// View returns the report in JSON's form, with every position or without.
-func (r *Report) View(p units.Preferences, positions bool) VehicleView {
+// View returns the report in JSON's form, without its positions: those come with
+// what lies ahead of them.
+func (r *Report) View(p units.Preferences) VehicleView {
 	v := VehicleView{Vehicle: r.Vehicle.ID, Name: r.Vehicle.Name, On: r.On, Headline: r.Headline(p), More: r.More(p), Basis: r.Basis(), Verdicts: map[string]int{}}
 	v.Stands, v.Open = r.StandsWords(), r.OpenViews()
 	if r.HasTotal {
@@ -157,12 +184,6 @@ func (r *Report) View(p units.Preferences, positions bool) VehicleView {
 	for _, problem := range r.State.Problems {
 		v.LeftOut = append(v.LeftOut, problem.Msg+" (entry "+problem.Entry+")")
 	}
-	if !positions {
-		return v
-	}
-	for _, j := range r.Walk() {
-		v.Positions = append(v.Positions, r.PositionView(j, p))
-	}
 	return v
 }
 
@@ -175,7 +196,7 @@ func (w When) View() WhenView {
 	return out
 }
 
-// PositionView returns one judgement in JSON's form.
+// PositionView returns one judgement in JSON's form, without what lies ahead.
 func (r *Report) PositionView(j *judge.Judgement, p units.Preferences) PositionView {
 	v := PositionView{Position: j.Position.ID, Name: j.Position.Name, Kind: j.Kind.ID, Verdict: j.Verdict, Why: Why(j),
 		Todos: r.todoViews(j, p), Part: PartWords(j, r.On, r.Total, r.HasTotal, p), Looked: r.LookedWords(j, p), Symptoms: j.Symptoms, Cautions: j.Cautions}
@@ -195,7 +216,6 @@ func (r *Report) PositionView(j *judge.Judgement, p units.Preferences) PositionV
 		w := r.When(j.Again.Mark).View()
 		v.Again = &w
 	}
-	v.Ahead = r.aheadView(j, p)
 	for _, c := range j.Causes {
 		v.Causes = append(v.Causes, c.Likely...)
 	}

@@ -41,8 +41,8 @@ func (w When) Words() string {
 		return "from " + w.Earliest.MonthYear() + " on"
 	}
 	from := w.Earliest
-	if from.Before(w.on) {
-		from = w.on
+	if from.Before(w.On) {
+		from = w.On
 	}
 	switch {
 	case from.MonthYear() == w.Latest.MonthYear():

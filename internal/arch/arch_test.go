@@ -21,8 +21,9 @@ var floors = [][]string{
 	{"usage", "sequence", "drive", "listen", "lifetime", "wear", "condition", "schedule", "draw"},
 	{"internal/say", "internal/machine"},
 	{"internal/fleet", "internal/yamltree", "internal/catalogue", "internal/sheet", "internal/judge"},
-	{"internal/advise", "internal/record", "internal/looks"},
-	{"internal/visit", "internal/belt"}, // stand on advise, which knows nothing of them
+	{"internal/advise", "internal/record"},
+	{"internal/ahead", "internal/looks"}, // stand on advise, which knows nothing of them
+	{"internal/visit", "internal/belt"},
 	{"internal/plan"},
 	{"internal/trip"},
 	{"internal/journal", "internal/print", "internal/intake", "internal/yard", "internal/given"},
@@ -40,7 +41,7 @@ var (
 
 const (
 	engines  = 1 // floors up to this one are engines
-	adapters = 8
+	adapters = 9
 )
 
 // forbidden lists what engines must not reach: files, network, clocks' and
@@ -63,13 +64,13 @@ var doors = map[string]string{
 // serve everybody, and engines stand on each other.
 var owners = map[string][]string{
 	"usage":     {"internal/advise"},
-	"lifetime":  {"internal/advise"},
-	"wear":      {"internal/advise"},
+	"lifetime":  {"internal/ahead"},
+	"wear":      {"internal/ahead"},
 	"sequence":  {"internal/visit"},
 	"drive":     {"internal/belt", "internal/sheet"}, // a sheet checks the runs it holds
 	"listen":    {"internal/belt"},
 	"schedule":  {"internal/plan"},
-	"condition": {"internal/advise"},
+	"condition": {"internal/ahead"},
 }
 
 type pkg struct {

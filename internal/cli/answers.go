@@ -9,6 +9,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"undertray/internal/advise"
+	"undertray/internal/ahead"
 	"undertray/internal/fleet"
 	"undertray/internal/journal"
 	"undertray/internal/plan"
@@ -30,7 +31,7 @@ func (a *app) yardCmd() *cobra.Command {
 				if a.json {
 					view := advise.YardView{Headline: advise.YardHeadline(reports)}
 					for _, r := range reports {
-						view.Vehicles = append(view.Vehicles, r.View(y.Settings.Units, false))
+						view.Vehicles = append(view.Vehicles, r.View(y.Settings.Units))
 					}
 					return errors.Join(a.printJSON(view), y.Mistakes())
 				}
@@ -49,7 +50,7 @@ func (a *app) stateCmd() *cobra.Command {
 					return err
 				}
 				if a.json {
-					return a.printJSON(next.StateView{VehicleView: r.View(y.Settings.Units, true), Next: next.Of(made)})
+					return a.printJSON(next.StateView{VehicleView: ahead.View(r, y.Settings.Units), Next: next.Of(made)})
 				}
 				return a.print(y, func(t *print.Text) { t.State(r, made.NextWords(), all) })
 			})
@@ -67,7 +68,7 @@ func (a *app) positionCmd() *cobra.Command {
 					return err
 				}
 				if a.json {
-					return a.printJSON(r.PositionView(j, y.Settings.Units))
+					return a.printJSON(ahead.PositionView(r, j, y.Settings.Units))
 				}
 				return a.print(y, func(t *print.Text) { t.Position(r, j) })
 			})

@@ -5,7 +5,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"undertray/internal/advise"
+	"undertray/internal/ahead"
 	"undertray/internal/fleet"
 	"undertray/internal/journal"
 	"undertray/internal/print"
@@ -24,7 +24,7 @@ func (a *app) livesCmd() *cobra.Command {
 				if err != nil {
 					return err
 				}
-				k, ok := advise.Lives(reports, kind)
+				k, ok := ahead.Lives(reports, kind)
 				if !ok {
 					return &fleet.Error{Kind: fleet.NotFound, Msg: fmt.Sprintf("no life can be reckoned for %s: no part of it is in the yard, or no authority names an interval", kind.Name),
 						Hint: "see what is known with: undertray kind " + kind.ID}

@@ -6,23 +6,24 @@ import (
 	"slices"
 
 	"undertray/internal/advise"
+	"undertray/internal/ahead"
 	"undertray/internal/fleet"
 )
 
 // Picked is a choice of looks within so many minutes.
 type Picked struct {
-	Looks   []advise.Looking // in walking order
-	Open    []string         // what is opened for them, with all it needs
-	Minutes float64          // openings included
+	Looks   []ahead.Looking // in walking order
+	Open    []string        // what is opened for them, with all it needs
+	Minutes float64         // openings included
 	Worth   float64
-	Left    []advise.Looking // worth something and not made, most first
-	LeftFor float64          // what leaving them costs, in the owner's money
+	Left    []ahead.Looking // worth something and not made, most first
+	LeftFor float64         // what leaving them costs, in the owner's money
 }
 
 // Pick chooses the looks that are worth most together within so many minutes.
 // Openings count once; those that may be opened are named, nil for any. For given
 // openings no choice is worth more; an opening is added while that helps.
-func Pick(r *advise.Report, all []advise.Looking, minutes float64, may []string) Picked {
+func Pick(r *advise.Report, all []ahead.Looking, minutes float64, may []string) Picked {
 	var open, chosen []string
 	best := within(r, all, nil, minutes)
 	for {
@@ -42,12 +43,12 @@ func Pick(r *advise.Report, all []advise.Looking, minutes float64, may []string)
 		open = chosen
 	}
 	for _, l := range all {
-		if l.Worth >= leastWorth && !slices.ContainsFunc(best.Looks, func(o advise.Looking) bool { return o.Judgement == l.Judgement }) {
+		if l.Worth >= leastWorth && !slices.ContainsFunc(best.Looks, func(o ahead.Looking) bool { return o.Judgement == l.Judgement }) {
 			best.Left, best.LeftFor = append(best.Left, l), best.LeftFor+l.Worth
 		}
 	}
 	walk := r.Walk()
-	slices.SortStableFunc(best.Looks, func(a, b advise.Looking) int {
+	slices.SortStableFunc(best.Looks, func(a, b ahead.Looking) int {
 		return cmp.Compare(slices.Index(walk, a.Judgement), slices.Index(walk, b.Judgement))
 	})
 	return best
@@ -60,8 +61,8 @@ const leastWorth = 0.01
 const slot = 0.5
 
 // within packs the looks that openings show into what they leave of the minutes.
-func within(r *advise.Report, all []advise.Looking, open []string, minutes float64) Picked {
-	p := Picked{Open: open, Minutes: r.OpenMinutes(open)}
+func within(r *advise.Report, all []ahead.Looking, open []string, minutes float64) Picked {
+	p := Picked{Open: open, Minutes: ahead.OpenMinutes(r, open)}
 	room := int((minutes - p.Minutes) / slot)
 	if room < 0 {
 		return Picked{}

@@ -4,22 +4,22 @@ import (
 	"math"
 	"testing"
 
-	"undertray/internal/advise"
+	"undertray/internal/ahead"
 	"undertray/internal/demo/demotest"
 	"undertray/internal/judge"
 	"undertray/internal/looks"
 )
 
 // ready is a stretch of 2 400 km at which changing a part costs so much.
-func ready(cost float64) advise.Stretch {
-	return advise.Stretch{Km: 2400, Days: 5, Loss: 400, Hour: 10, Change: func(*judge.Judgement) (float64, bool) { return cost, true }}
+func ready(cost float64) ahead.Stretch {
+	return ahead.Stretch{Km: 2400, Days: 5, Loss: 400, Hour: 10, Change: func(*judge.Judgement) (float64, bool) { return cost, true }}
 }
 
 // What is chosen keeps to the minutes, and for what is opened no other choice is
 // worth more: all choices are tried.
 func TestNoOtherLooksAreWorthMore(t *testing.T) {
 	for _, r := range demotest.All(t) {
-		all := r.Lookings(ready(3))
+		all := ahead.Lookings(r, ready(3))
 		all = all[:min(len(all), 12)]
 		for _, minutes := range []float64{2, 5, 12, 30, 60} {
 			p := looks.Pick(r, all, minutes, nil)

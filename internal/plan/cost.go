@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"undertray/internal/advise"
+	"undertray/internal/ahead"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
 	"undertray/internal/visit"
@@ -23,9 +24,9 @@ type money struct {
 
 // Nominal figures (common practice), used where the sheet names none.
 const (
-	hourNominal  = advise.HourNominal
-	lossNominal  = advise.LossNominal
-	partNominal  = advise.PartNominal
+	hourNominal  = ahead.HourNominal
+	lossNominal  = ahead.LossNominal
+	partNominal  = ahead.PartNominal
 	visitHours   = 1.5 // getting ready and clearing away again at each visit
 	lateVisits   = 3   // a month past a limit weighs as much as this many visits
 	parkVisits   = 100 // the same for what must be put right before driving
@@ -173,7 +174,7 @@ func (m *maker) risks(it *item, n int) []float64 {
 	if it.j == nil || !it.j.Strands() {
 		return nil
 	}
-	c, ok := m.r.Chance(it.j)
+	c, ok := ahead.ChanceOf(m.r, it.j)
 	if !ok {
 		return nil
 	}

@@ -6,7 +6,7 @@ import (
 	"slices"
 
 	"undertray/civil"
-	"undertray/internal/advise"
+	"undertray/internal/ahead"
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
@@ -234,11 +234,11 @@ func (m *maker) deadline(j *judge.Judgement) civil.Date {
 
 // wears returns the soonest forecast that the owner's stance goes by and that
 // rests on more than belief, or nil.
-func (m *maker) wears(j *judge.Judgement) *advise.Wearout {
-	all := m.r.Wearouts(j)
+func (m *maker) wears(j *judge.Judgement) *ahead.Wearout {
+	all := ahead.Wearouts(m.r, j)
 	follow := m.r.Vehicle.Stance.Authority()
-	has := follow != "" && slices.ContainsFunc(all, func(w advise.Wearout) bool { return w.Limit.Authority == follow })
-	var best *advise.Wearout
+	has := follow != "" && slices.ContainsFunc(all, func(w ahead.Wearout) bool { return w.Limit.Authority == follow })
+	var best *ahead.Wearout
 	for i := range all {
 		w := &all[i]
 		if w.Prior || w.When.Expected.IsZero() || has && w.Limit.Authority != follow {

@@ -2,12 +2,11 @@ package print
 
 import (
 	"fmt"
-
-	"undertray/internal/advise"
+	"undertray/internal/ahead"
 )
 
 // Lives writes how long parts of a kind last in the yard.
-func (t *Text) Lives(k *advise.KindLives) {
+func (t *Text) Lives(k *ahead.KindLives) {
 	t.Line(k.Headline(t.prefs))
 	t.Line(k.StartWords(t.prefs))
 	t.Head("Parts of the kind")

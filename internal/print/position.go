@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"undertray/internal/advise"
+	"undertray/internal/ahead"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
 	"undertray/internal/say"
@@ -28,9 +29,9 @@ func (t *Text) Position(r *advise.Report, j *judge.Judgement) {
 }
 
 func (t *Text) ahead(r *advise.Report, j *judge.Judgement) {
-	o := r.Outlook(j)
+	o := ahead.OutlookOf(r, j)
 	lines := o.Lines(t.prefs, true)
-	if s := advise.LetsDown(j); s != "" {
+	if s := ahead.LetsDown(j); s != "" {
 		lines = append(lines, s)
 	}
 	t.list("What lies ahead", len(lines), func(i int) string { return lines[i] })

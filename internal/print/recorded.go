@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"undertray/internal/advise"
+	"undertray/internal/ahead"
 	"undertray/internal/fleet"
 	"undertray/internal/say"
 )
@@ -28,7 +29,7 @@ func (t *Text) Recorded(r *advise.Report, entries []*fleet.Entry) {
 		t.Item(fmt.Sprintf("%-11s", j.Verdict), j.Position.Name+". "+say.Sentence(advise.Why(j)))
 	}
 	t.Told(r.Sentences(t.prefs))
-	if s := r.ToldWords(entries); s != "" {
+	if s := ahead.ToldWords(r, entries); s != "" {
 		t.Line(s)
 	}
 }

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"undertray/internal/advise"
+	"undertray/internal/ahead"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
 	"undertray/internal/say"
@@ -78,7 +79,7 @@ func (t *Text) judgement(r *advise.Report, j *judge.Judgement) {
 	if s := advise.FurtherWords(j, t.prefs); s != "" {
 		t.Item(in, s)
 	}
-	o := r.Glance(j)
+	o := ahead.Glance(r, j)
 	for _, s := range o.Lines(t.prefs, false) {
 		t.Item(in, s)
 	}

@@ -2,6 +2,7 @@ package trip
 
 import (
 	"undertray/internal/advise"
+	"undertray/internal/ahead"
 	"undertray/internal/judge"
 	"undertray/internal/looks"
 	"undertray/internal/plan"
@@ -13,7 +14,7 @@ const lookMinutes = 30
 // findLooks finds the looks that would tell most before the start: leave a part
 // in, or change it first at the plan's prices.
 func (t *Trip) findLooks(r *advise.Report, m *plan.Prices) {
-	s := advise.Stretch{Km: t.Km * t.Harder, Days: float64(t.End.Sub(t.Start)+1) * t.Longer, Loss: m.Loss(), Hour: m.Hour(),
+	s := ahead.Stretch{Km: t.Km * t.Harder, Days: float64(t.End.Sub(t.Start)+1) * t.Longer, Loss: m.Loss(), Hour: m.Hour(),
 		Change: func(j *judge.Judgement) (float64, bool) {
 			p := m.Change(j)
 			for _, id := range p.Openings {
@@ -21,5 +22,5 @@ func (t *Trip) findLooks(r *advise.Report, m *plan.Prices) {
 			}
 			return p.Money + p.Minutes/60*m.Hour(), !j.Position.LookOnly
 		}}
-	t.Looks = looks.Pick(r, r.Lookings(s), lookMinutes, nil)
+	t.Looks = looks.Pick(r, ahead.Lookings(r, s), lookMinutes, nil)
 }

@@ -8,6 +8,7 @@ import (
 
 	"undertray/civil"
 	"undertray/internal/advise"
+	"undertray/internal/ahead"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
 	"undertray/internal/looks"
@@ -86,7 +87,7 @@ type Pass struct {
 // Risk is the chance of one part failing on the trip.
 type Risk struct {
 	Judgement *judge.Judgement
-	Chance    *advise.Chance
+	Chance    *ahead.Chance
 	P, New    float64 // as it is, and with a new part
 }
 
@@ -187,7 +188,7 @@ func findRisks(r *advise.Report, t *Trip) {
 		if j.Kind.Life == nil {
 			continue
 		}
-		c, ok := r.Chance(j)
+		c, ok := ahead.ChanceOf(r, j)
 		if !ok {
 			if j.Strands() {
 				t.Unreckoned++
@@ -233,7 +234,7 @@ func findPasses(r *advise.Report, t *Trip) {
 // wearOnTrip finds the first forecast of a measured figure that meets its limit
 // on the way.
 func wearOnTrip(r *advise.Report, t *Trip, j *judge.Judgement, strands bool) {
-	for _, w := range r.Wearouts(j) {
+	for _, w := range ahead.Wearouts(r, j) {
 		if w.Prior || w.Crossed {
 			continue
 		}

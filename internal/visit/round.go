@@ -6,6 +6,7 @@ import (
 
 	"undertray/civil"
 	"undertray/internal/advise"
+	"undertray/internal/ahead"
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
@@ -97,7 +98,7 @@ func NewRound(r *advise.Report, opt RoundOptions) (*Round, error) {
 	open := v.Closure(opt.Open)
 	var picked *looks.Picked
 	if opt.Minutes > 0 {
-		p := looks.Pick(r, r.Lookings(r.UntilVisit()), opt.Minutes, append([]string{}, open...))
+		p := looks.Pick(r, ahead.Lookings(r, ahead.UntilVisit(r)), opt.Minutes, append([]string{}, open...))
 		picked, open = &p, p.Open
 	}
 	out := &Round{Picked: picked, Vehicle: v, On: r.On}
@@ -134,7 +135,7 @@ func chosen(p *looks.Picked, j *judge.Judgement, items []CheckItem) []CheckItem 
 	if p == nil {
 		return items
 	}
-	i := slices.IndexFunc(p.Looks, func(l advise.Looking) bool { return l.Judgement == j })
+	i := slices.IndexFunc(p.Looks, func(l ahead.Looking) bool { return l.Judgement == j })
 	return slices.DeleteFunc(items, func(c CheckItem) bool { return i < 0 || !slices.Contains(p.Looks[i].Checks, c.Check) })
 }
 

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"undertray/internal/advise"
+	"undertray/internal/ahead"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
 	"undertray/internal/machine"
@@ -118,10 +119,10 @@ func (r *Round) PickedWords() string {
 		return ""
 	}
 	if len(p.Looks) == 0 {
-		return strings.TrimSpace("No look within that time would change what to do until the next oil change. " + p.LeftWords(advise.Currency(r.Vehicle)))
+		return strings.TrimSpace("No look within that time would change what to do until the next oil change. " + p.LeftWords(ahead.Currency(r.Vehicle)))
 	}
 	s := fmt.Sprintf("Chosen for what they tell until the next oil change: %s, %s in all.", say.Count(len(p.Looks), "part", "parts"), say.Minutes(p.Minutes))
-	return strings.TrimSpace(s + " " + p.LeftWords(advise.Currency(r.Vehicle)))
+	return strings.TrimSpace(s + " " + p.LeftWords(ahead.Currency(r.Vehicle)))
 }
 
 // DoWords says what is done to a part of which so much is known: a change, a

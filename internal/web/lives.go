@@ -5,7 +5,7 @@ import (
 	"net/http"
 
 	"undertray/draw"
-	"undertray/internal/advise"
+	"undertray/internal/ahead"
 	"undertray/internal/catalogue"
 )
 
@@ -30,7 +30,7 @@ func (s *Server) lives(r *http.Request, k *catalogue.Kind) (*livesPart, error) {
 	if err != nil {
 		return nil, err
 	}
-	l, ok := advise.Lives(reports, k)
+	l, ok := ahead.Lives(reports, k)
 	if !ok {
 		return nil, nil
 	}

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"undertray/civil"
 	"undertray/internal/advise"
+	"undertray/internal/ahead"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
 	"undertray/internal/record"
@@ -330,7 +331,7 @@ func (s *Server) batchPage(w http.ResponseWriter, r *http.Request) error {
 	}
 	page := batchPage{Page: s.page(r, d, "journal", "Recorded for "+d.vehicle.Name), Batch: batches[i], Overall: strings.Join(d.report.Sentences(d.yard.Settings.Units), " "), Undo: s.opt.NewID()}
 	told := slices.DeleteFunc(slices.Clone(d.report.State.Record), func(e *fleet.Entry) bool { return e.Batch != id })
-	if said := d.report.ToldWords(told); said != "" {
+	if said := ahead.ToldWords(d.report, told); said != "" {
 		page.Overall += " " + said
 	}
 	if after := r.URL.Query().Get("after"); s.has(r, d, after) {

@@ -9,6 +9,7 @@ import (
 
 	"undertray/draw"
 	"undertray/internal/advise"
+	"undertray/internal/ahead"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
 	"undertray/internal/say"
@@ -85,7 +86,7 @@ func (s *Server) positionPage(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	if wantsJSON(r) {
-		return s.writeJSON(w, r, http.StatusOK, d.report.PositionView(j, d.yard.Settings.Units))
+		return s.writeJSON(w, r, http.StatusOK, ahead.PositionView(d.report, j, d.yard.Settings.Units))
 	}
 	page := d.positionPage(j)
 	page.Page = s.page(r, d, "position", j.Position.Name+", "+d.vehicle.Name)
@@ -94,7 +95,7 @@ func (s *Server) positionPage(w http.ResponseWriter, r *http.Request) error {
 }
 
 // drawTrends draws what was measured.
-func drawTrends(trends []advise.Trend) []drawing {
+func drawTrends(trends []ahead.Trend) []drawing {
 	var out []drawing
 	for i, t := range trends {
 		fig, err := draw.TrendChart(draw.Trend{
@@ -121,12 +122,12 @@ func (d *desk) positionPage(j *judge.Judgement) positionPage {
 	if len(page.Cautions) == 0 {
 		page.Cautions = slices.Concat(j.Kind.Cautions, j.Position.Cautions)
 	}
-	o := rep.Outlook(j)
+	o := ahead.OutlookOf(rep, j)
 	page.Ahead = o.Lines(prefs, true)
-	if s := advise.LetsDown(j); s != "" {
+	if s := ahead.LetsDown(j); s != "" {
 		page.Ahead = append(page.Ahead, s)
 	}
-	page.Trends = drawTrends(rep.Trends(j, o.Wear, d.unit()))
+	page.Trends = drawTrends(ahead.Trends(rep, j, o.Wear, d.unit()))
 	page.Opinions, page.Dues = opinions(j), d.dueRows(j)
 	for _, c := range j.Causes {
 		page.Causes = append(page.Causes, causeRow{say.Capital(d.yard.Catalogue.SymptomName(c.Of)), c.Likely})

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"undertray/internal/advise"
+	"undertray/internal/ahead"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
 	"undertray/internal/plan/next"
@@ -67,7 +68,7 @@ func (s *Server) vehiclePage(w http.ResponseWriter, r *http.Request) error {
 		if err != nil {
 			return err
 		}
-		return s.writeJSON(w, r, http.StatusOK, next.StateView{VehicleView: rep.View(prefs, true), Next: next.Of(made.Plan)})
+		return s.writeJSON(w, r, http.StatusOK, next.StateView{VehicleView: ahead.View(rep, prefs), Next: next.Of(made.Plan)})
 	}
 	page := vehiclePage{Page: s.page(r, d, "state", d.vehicle.Name), Headline: rep.Headline(prefs), More: rep.More(prefs), Basis: rep.Basis(),
 		Reading: d.reading(), Outlook: rep.Forecast.Basis(prefs), Problems: rep.State.Problems, By: "walk"}
@@ -108,7 +109,7 @@ func (d *desk) need(j *judge.Judgement, numbers map[string]int) need {
 		n.Again = d.report.AgainWords(j, d.yard.Settings.Units)
 	}
 	n.Do = advise.FurtherWords(j, d.yard.Settings.Units)
-	o := d.report.Glance(j)
+	o := ahead.Glance(d.report, j)
 	n.Ahead = o.Lines(d.yard.Settings.Units, false)
 	for _, f := range j.First {
 		n.First = append(n.First, f.Do)

@@ -48,7 +48,7 @@ func (s *Server) yardPage(w http.ResponseWriter, r *http.Request) error {
 	if wantsJSON(r) {
 		view := advise.YardView{Headline: page.Headline}
 		for _, rep := range reports {
-			view.Vehicles = append(view.Vehicles, rep.View(y.Settings.Units, false))
+			view.Vehicles = append(view.Vehicles, rep.View(y.Settings.Units))
 		}
 		return s.writeJSON(w, r, http.StatusOK, view)
 	}

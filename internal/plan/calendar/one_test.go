@@ -8,6 +8,7 @@ import (
 
 	"undertray/civil"
 	"undertray/internal/advise"
+	"undertray/internal/ahead"
 	"undertray/internal/demo/demotest"
 	"undertray/internal/fleet"
 	"undertray/internal/plan"
@@ -55,7 +56,7 @@ func ofState(t *testing.T, r *advise.Report, p *plan.Plan) visit {
 	var v struct {
 		Next sum `json:"next_visit"`
 	}
-	through(t, next.StateView{VehicleView: r.View(units.Preferences{}, true), Next: next.Of(p)}, &v)
+	through(t, next.StateView{VehicleView: ahead.View(r, units.Preferences{}), Next: next.Of(p)}, &v)
 	return v.Next.told()
 }
 

@@ -1,9 +1,10 @@
-package advise
+package ahead
 
 import (
 	"slices"
 
 	"undertray/condition"
+	"undertray/internal/advise"
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 )
@@ -26,14 +27,8 @@ type known struct {
 }
 
 // posterior returns what is known of a kind that wears so, for one part of it.
-func (x *Experience) posterior(c course, looks *catalogue.Looks, own *fleet.Part) (known, error) {
-	x.mu.Lock()
-	defer x.mu.Unlock()
-	l := x.learnt[c]
-	if l == nil {
-		l = x.learn(c, looks)
-		x.learnt[c] = l
-	}
+func posterior(x *advise.Experience, c course, looks *catalogue.Looks, own *fleet.Part) (known, error) {
+	l := x.Once(c, func() any { return learn(x, c, looks) }).(*learnt)
 	k := known{post: l.post, own: slices.Contains(l.parts, own), off: len(l.off), running: len(l.parts) - len(l.off)}
 	if slices.Contains(l.off, own) {
 		k.off--
@@ -41,25 +36,25 @@ func (x *Experience) posterior(c course, looks *catalogue.Looks, own *fleet.Part
 	return k, l.err
 }
 
-func (x *Experience) learn(c course, looks *catalogue.Looks) *learnt {
+func learn(x *advise.Experience, c course, looks *catalogue.Looks) *learnt {
 	l := &learnt{}
 	prior, err := c.prior(looks)
 	if err != nil {
 		return &learnt{err: err}
 	}
 	var histories []condition.History
-	for i := range x.parts {
-		p := &x.parts[i]
-		if p.kind != c.kind || !sameMaterial(c.material, p.part.Material()) {
+	for i := range x.Parts() {
+		p := &x.Parts()[i]
+		if p.Kind != c.kind || !sameMaterial(c.material, p.Part.Material()) {
 			continue
 		}
-		h, ok := p.history(c)
+		h, ok := historyOf(p, c)
 		if !ok {
 			continue
 		}
-		histories, l.parts = append(histories, h), append(l.parts, p.part)
-		if !p.part.To.Date.IsZero() {
-			l.off = append(l.off, p.part)
+		histories, l.parts = append(histories, h), append(l.parts, p.Part)
+		if !p.Part.To.Date.IsZero() {
+			l.off = append(l.off, p.Part)
 		}
 	}
 	if len(l.parts) < 2 { // alone it tells nothing that its own history does not
@@ -69,22 +64,22 @@ func (x *Experience) learn(c course, looks *catalogue.Looks) *learnt {
 	return l
 }
 
-// history is a part's life and end, in what a course counts; false where that is
+// historyOf is a part's life and end, in what a course counts; false where that is
 // not known.
-func (l *lived) history(c course) (condition.History, bool) {
+func historyOf(l *advise.Lived, c course) (condition.History, bool) {
 	h := condition.History{At: make([]float64, 2)}
-	end := l.end()
+	end := endOf(l)
 	entry := make([]float64, 2)
 	for e := range h.At {
 		if c.life[e] == 0 {
 			continue
 		}
 		in := exposure(e)
-		age, ok := in.span(l.part.From, end)
+		age, ok := in.span(l.Part.From, end)
 		if !ok || age <= 0 {
 			return h, false
 		}
-		entry[e] = min(l.entry(in), age)
+		entry[e] = min(entryAt(l, in), age)
 		h.At[e] = age - entry[e]
 	}
 	if entry[0] > 0 || entry[1] > 0 {
@@ -95,10 +90,10 @@ func (l *lived) history(c course) (condition.History, bool) {
 		return h, false
 	}
 	switch {
-	case l.part.To.Date.IsZero():
-	case l.part.Removed == fleet.RemovedFailed:
+	case l.Part.To.Date.IsZero():
+	case l.Part.Removed == fleet.RemovedFailed:
 		h.Outcome = condition.Failed
-	case l.part.Removed == fleet.RemovedWorn:
+	case l.Part.Removed == fleet.RemovedWorn:
 		h.Outcome, h.By, h.To = condition.RemovedBad, rung(1), gradeFor(fleet.PutRight)
 	default:
 		h.Outcome = condition.Removed

@@ -1,4 +1,4 @@
-package advise
+package ahead
 
 import (
 	"cmp"
@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"undertray/condition"
+	"undertray/internal/advise"
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
@@ -62,7 +63,7 @@ func Currency(v *fleet.Vehicle) string {
 
 // UntilVisit is the stretch to the next visit in the vehicle's usual use, or
 // half a year where none lies ahead, at the costs of the sheet.
-func (r *Report) UntilVisit() Stretch {
+func UntilVisit(r *advise.Report) Stretch {
 	day := r.Visits[0].When.Expected
 	if day.IsZero() || !r.On.Before(day) {
 		day = r.On.AddMonths(6)
@@ -86,18 +87,18 @@ func (r *Report) UntilVisit() Stretch {
 		if q := j.Position.Part.Cost; q != nil {
 			cost = q.Value()
 		}
-		return cost + r.workMinutes(j)/60*s.Hour, !j.Position.LookOnly
+		return cost + workMinutes(r, j)/60*s.Hour, !j.Position.LookOnly
 	}
 	return s
 }
 
 // workMinutes is what changing a part takes, openings included.
-func (r *Report) workMinutes(j *judge.Judgement) float64 {
-	return j.Position.Minutes + r.OpenMinutes(r.Vehicle.Closure(j.Position.Changed))
+func workMinutes(r *advise.Report, j *judge.Judgement) float64 {
+	return j.Position.Minutes + OpenMinutes(r, r.Vehicle.Closure(j.Position.Changed))
 }
 
 // OpenMinutes is what openings take to open and to close again.
-func (r *Report) OpenMinutes(ids []string) float64 {
+func OpenMinutes(r *advise.Report, ids []string) float64 {
 	m := 0.0
 	for _, id := range ids {
 		if o := r.Vehicle.Opening(id); o != nil {
@@ -110,14 +111,14 @@ func (r *Report) OpenMinutes(ids []string) float64 {
 // Lookings works out what a look at each part that can strand is worth for a
 // stretch, most first. What was looked at lately, what is to be put right anyway
 // and what cannot be told by looking at rest are left out.
-func (r *Report) Lookings(s Stretch) []Looking {
+func Lookings(r *advise.Report, s Stretch) []Looking {
 	var out []Looking
 	for i := range r.Judgements {
 		j := &r.Judgements[i]
 		if j.Kind.Life == nil || !j.Kind.Life.Strands || j.Verdict >= fleet.PutRight {
 			continue
 		}
-		if l, ok := r.looking(j, s); ok {
+		if l, ok := lookingAt(r, j, s); ok {
 			out = append(out, l)
 		}
 	}
@@ -125,15 +126,15 @@ func (r *Report) Lookings(s Stretch) []Looking {
 	return out
 }
 
-func (r *Report) looking(j *judge.Judgement, s Stretch) (Looking, bool) {
+func lookingAt(r *advise.Report, j *judge.Judgement, s Stretch) (Looking, bool) {
 	l := Looking{Judgement: j, Openings: r.Vehicle.Closure(j.Position.Seen)}
-	checks, strength := r.atRest(j)
+	checks, strength := atRest(r, j)
 	change, can := s.Change(j)
 	if rung(strength) < 0 || !can {
 		return l, false
 	}
-	c, ok := r.chance(j, []Wearout{})
-	if !ok || c.Looks > 0 && r.fresh(c.Seen) {
+	c, ok := chanceOf(r, j, []Wearout{})
+	if !ok || c.Looks > 0 && fresh(r, c.Seen) {
 		return l, false
 	}
 	within := []float64{max(0, s.Km), max(0, s.Days)}
@@ -150,7 +151,7 @@ func (r *Report) looking(j *judge.Judgement, s Stretch) (Looking, bool) {
 }
 
 // fresh reports whether a look is so recent that another would tell the same.
-func (r *Report) fresh(m fleet.Moment) bool {
+func fresh(r *advise.Report, m fleet.Moment) bool {
 	a := r.Catalogue.Looks().LookAgain
 	return a != nil && a.Fresh != nil && float64(r.On.Sub(m.Date)) < a.Fresh.Base()
 }
@@ -158,7 +159,7 @@ func (r *Report) fresh(m fleet.Moment) bool {
 // atRest lists the checks of an ordinary round that are made with the engine at
 // rest and that tell something of the part, the most telling first, and how
 // strong a look they make together.
-func (r *Report) atRest(j *judge.Judgement) (checks []*catalogue.Check, strength float64) {
+func atRest(r *advise.Report, j *judge.Judgement) (checks []*catalogue.Check, strength float64) {
 	looks, heirs := r.Catalogue.Looks(), r.Catalogue.Heirs(j.Kind.ID)
 	senses, of := map[string]float64{}, map[*catalogue.Check]float64{}
 	for i := range j.Kind.Checks {
@@ -182,14 +183,14 @@ func (r *Report) atRest(j *judge.Judgement) (checks []*catalogue.Check, strength
 
 // Stranded is the chance, 0 to 1, of being stranded by any part before the next
 // visit, or within half a year where none lies ahead, and how many parts that is.
-func (r *Report) Stranded() (p float64, parts int) {
-	s, alive := r.UntilVisit(), 1.0
+func Stranded(r *advise.Report) (p float64, parts int) {
+	s, alive := UntilVisit(r), 1.0
 	for i := range r.Judgements {
 		j := &r.Judgements[i]
 		if j.Kind.Life == nil || !j.Kind.Life.Strands {
 			continue
 		}
-		if c, ok := r.Chance(j); ok {
+		if c, ok := ChanceOf(r, j); ok {
 			alive *= 1 - c.within(s.Km, s.Days)
 			parts++
 		}
@@ -200,7 +201,7 @@ func (r *Report) Stranded() (p float64, parts int) {
 // Told is what entries that were recorded together changed: the chance of being
 // stranded before the next visit without them and with them. It returns false
 // where there is no finding among them or no chance is reckoned.
-func (r *Report) Told(stored []*fleet.Entry) (before, after float64, ok bool) {
+func Told(r *advise.Report, stored []*fleet.Entry) (before, after float64, ok bool) {
 	found := slices.ContainsFunc(stored, func(e *fleet.Entry) bool { return e.Found != nil })
 	without := slices.DeleteFunc(slices.Clone(r.State.Record), func(e *fleet.Entry) bool {
 		return slices.ContainsFunc(stored, func(s *fleet.Entry) bool { return s.ID == e.ID && s.Found != nil })
@@ -208,7 +209,7 @@ func (r *Report) Told(stored []*fleet.Entry) (before, after float64, ok bool) {
 	if !found || len(without) == len(r.State.Record) {
 		return 0, 0, false
 	}
-	after, parts := r.Stranded()
-	before, _ = r.WithRecord(r.Vehicle, without, r.On).Stranded()
+	after, parts := Stranded(r)
+	before, _ = Stranded(r.WithRecord(r.Vehicle, without, r.On))
 	return before, after, parts > 0
 }

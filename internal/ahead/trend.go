@@ -1,9 +1,10 @@
-package advise
+package ahead
 
 import (
 	"cmp"
 
 	"undertray/draw"
+	"undertray/internal/advise"
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
@@ -26,7 +27,7 @@ type Trend struct {
 
 // Trends returns the trend of each check with two figures or more, distances in
 // the unit given.
-func (r *Report) Trends(j *judge.Judgement, wear []Wearout, distance string) []Trend {
+func Trends(r *advise.Report, j *judge.Judgement, wear []Wearout, distance string) []Trend {
 	var out []Trend
 	for i := range j.Kind.Checks {
 		t := Trend{Check: &j.Kind.Checks[i], Unit: j.Kind.Checks[i].FigureUnit(), Distance: distance}
@@ -74,7 +75,7 @@ func (t *Trend) figure(q units.Quantity) (float64, bool) {
 }
 
 // ahead fills in how the figure is expected to go on.
-func (t *Trend) ahead(r *Report, w *Wearout) {
+func (t *Trend) ahead(r *advise.Report, w *Wearout) {
 	for _, a := range w.Path(r) {
 		lo := max(a.Low, min(0, a.Mid)) // there is no less tread than none
 		t.Path = append(t.Path, draw.Band{X: t.far(a.Total), Mid: a.Mid, Lo: lo, Hi: a.High})

@@ -1,4 +1,4 @@
-package advise
+package ahead
 
 import (
 	"fmt"
@@ -16,7 +16,7 @@ func (w *Wearout) Words(p units.Preferences) string {
 		return fmt.Sprintf("%s: past the limit of %s.", w.Check.Title(), who)
 	case w.When.Expected.IsZero():
 		return fmt.Sprintf("%s: the limit of %s is too far ahead to date.", w.Check.Title(), who)
-	case w.When.Latest.IsZero() || w.When.Latest.After(w.When.on.AddMonths(farMonths)):
+	case w.When.Latest.IsZero() || w.When.Latest.After(w.When.On.AddMonths(farMonths)):
 		return fmt.Sprintf("%s: not at the limit of %s before %s (9 in 10), most likely about %s; %s.", w.Check.Title(), who,
 			w.When.Earliest.MonthYear(), w.When.Expected.MonthYear(), w.Rests())
 	}

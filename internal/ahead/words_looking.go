@@ -1,8 +1,9 @@
-package advise
+package ahead
 
 import (
 	"fmt"
 
+	"undertray/internal/advise"
 	"undertray/internal/fleet"
 	"undertray/internal/say"
 )
@@ -22,8 +23,8 @@ func (l *Looking) Words() string {
 }
 
 // ToldWords says what a round changed, or "".
-func (r *Report) ToldWords(stored []*fleet.Entry) string {
-	before, after, ok := r.Told(stored)
+func ToldWords(r *advise.Report, stored []*fleet.Entry) string {
+	before, after, ok := Told(r, stored)
 	if !ok {
 		return ""
 	}

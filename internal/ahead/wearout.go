@@ -1,9 +1,10 @@
-package advise
+package ahead
 
 import (
 	"errors"
 	"math"
 
+	"undertray/internal/advise"
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
@@ -19,7 +20,7 @@ type Wearout struct {
 	Governs  bool           // of the authority that the owner follows
 	Forecast *wear.Forecast
 	Basis    wear.Basis
-	When     When // 8 in 10
+	When     advise.When // 8 in 10
 	Crossed  bool
 	// Surprise compares the newest finding with what was forecast before it;
 	// nil with fewer than two findings.
@@ -32,15 +33,29 @@ type Wearout struct {
 	kind *wear.Kind
 }
 
+// wearKey names what is prepared once. It is a part's own: what is believed of it
+// beforehand goes by its vehicle, and it is no peer of itself.
+type wearKey struct {
+	part  *fleet.Part
+	check string
+	limit wear.Limit
+	axes  int
+}
+
+type preparedWear struct {
+	kind *wear.Kind
+	err  error
+}
+
 // Wearouts forecasts every measured figure of a part against each authority's
 // limit that asks for a change, in the order of the kind's checks. Figures the
 // catalogue does not know to wear are left out, and so are those of which too
 // little is known.
-func (r *Report) Wearouts(j *judge.Judgement) []Wearout { return r.wearouts(j, true) }
+func Wearouts(r *advise.Report, j *judge.Judgement) []Wearout { return wearouts(r, j, true) }
 
 // wearouts is Wearouts, with the newest figures compared with what was forecast
 // before them or, where nobody asks, not.
-func (r *Report) wearouts(j *judge.Judgement, compared bool) []Wearout {
+func wearouts(r *advise.Report, j *judge.Judgement, compared bool) []Wearout {
 	var out []Wearout
 	for i := range j.Kind.Checks {
 		c := &j.Kind.Checks[i]
@@ -49,7 +64,7 @@ func (r *Report) wearouts(j *judge.Judgement, compared bool) []Wearout {
 		}
 		first := len(out)
 		for _, l := range wearLimits(c, j) {
-			if w, err := r.wearout(j, c, l); err == nil {
+			if w, err := wearoutOf(r, j, c, l); err == nil {
 				out = append(out, *w)
 			}
 		}
@@ -96,15 +111,15 @@ func wearLimits(c *catalogue.Check, j *judge.Judgement) []*fleet.Limit {
 // errUnmeasured says that there is nothing to forecast from.
 var errUnmeasured = errors.New("not measured yet")
 
-func (r *Report) wearout(j *judge.Judgement, c *catalogue.Check, l *fleet.Limit) (*Wearout, error) {
+func wearoutOf(r *advise.Report, j *judge.Judgement, c *catalogue.Check, l *fleet.Limit) (*Wearout, error) {
 	w := &Wearout{Check: c, Limit: l, from: j.Place.Fitted.From}
 	limit := w.limit(c, l)
-	axes := r.axes(j, c)
+	axes := axes(r, j, c)
 	w.path = ownPath(j.Place, j.Place.Fitted, c, axes)
 	if len(w.path) == 0 {
 		return nil, errUnmeasured
 	}
-	kind, err := r.preparedWear(j, c, limit, axes)
+	kind, err := prepared(r, j, c, limit, axes)
 	if err != nil {
 		return nil, err
 	}
@@ -117,7 +132,7 @@ func (r *Report) wearout(j *judge.Judgement, c *catalogue.Check, l *fleet.Limit)
 	w.Prior = w.Basis.Own < 2 && w.Basis.Peers == 0
 	cross := w.Forecast.Crossing()
 	w.Crossed = cross.Crossed
-	w.When = r.crossing(w.from, w.in, cross)
+	w.When = crossing(r, w.from, w.in, cross)
 	w.Governs = governs(j, c, l)
 	return w, nil
 }
@@ -150,7 +165,7 @@ func figure(c *catalogue.Check, q units.Quantity) float64 {
 
 // axes returns the exposures a part's findings are known in: distance and
 // time, or time alone.
-func (r *Report) axes(j *judge.Judgement, c *catalogue.Check) []exposure {
+func axes(r *advise.Report, j *judge.Judgement, c *catalogue.Check) []exposure {
 	from := j.Place.Fitted.From
 	for _, f := range j.Place.Findings {
 		if f.Check == c.ID && f.Value != nil && !f.Moment.HasTotal {
@@ -191,28 +206,30 @@ func ownPath(place *fleet.Place, part *fleet.Part, c *catalogue.Check, axes []ex
 	return out
 }
 
-func (r *Report) preparedWear(j *judge.Judgement, c *catalogue.Check, limit wear.Limit, axes []exposure) (*wear.Kind, error) {
-	x := r.experience()
+func prepared(r *advise.Report, j *judge.Judgement, c *catalogue.Check, limit wear.Limit, axes []exposure) (*wear.Kind, error) {
+	x := r.Experienced()
 	material := j.Place.Fitted.Material()
 	key := wearKey{part: j.Place.Fitted, check: c.ID, limit: limit, axes: len(axes)}
-	return x.prepared(key, func() (*wear.Kind, error) {
+	p := x.Once(key, func() any {
 		var peers []wear.Path
-		for i := range x.parts {
-			l := &x.parts[i]
-			if l.kind != j.Kind.ID || l.part == j.Place.Fitted || !sameMaterial(material, l.part.Material()) {
+		for i := range x.Parts() {
+			l := &x.Parts()[i]
+			if l.Kind != j.Kind.ID || l.Part == j.Place.Fitted || !sameMaterial(material, l.Part.Material()) {
 				continue
 			}
-			if p := ownPath(l.place, l.part, c, axes); len(p) > 1 {
+			if p := ownPath(l.Place, l.Part, c, axes); len(p) > 1 {
 				peers = append(peers, p)
 			}
 		}
-		return wear.Prepare(limit, r.wearPrior(j, c, axes), peers, len(axes))
-	})
+		kind, err := wear.Prepare(limit, wearPrior(r, j, c, axes), peers, len(axes))
+		return &preparedWear{kind, err}
+	}).(*preparedWear)
+	return p.kind, p.err
 }
 
 // wearPrior believes, until something is measured, that a part meets its
 // limit about when its interval says.
-func (r *Report) wearPrior(j *judge.Judgement, c *catalogue.Check, axes []exposure) wear.Prior {
+func wearPrior(r *advise.Report, j *judge.Judgement, c *catalogue.Check, axes []exposure) wear.Prior {
 	var p wear.Prior
 	if s := c.Wear.Start; s != nil {
 		p.Start, p.HasStart = figure(c, *s), true
@@ -241,17 +258,6 @@ func (r *Report) wearPrior(j *judge.Judgement, c *catalogue.Check, axes []exposu
 	return p
 }
 
-// PerDay is the distance in km that the vehicle is expected to run a day.
-func (r *Report) PerDay() float64 {
-	const year = 365
-	now, ok := r.Forecast.Total(r.On)
-	then, _ := r.Forecast.Total(r.On.AddDays(year))
-	if !ok {
-		return 0
-	}
-	return (then - now) / year
-}
-
 // Ahead is the figure expected at a total distance of the vehicle in km, with
 // the band of 8 in 10.
 type Ahead struct{ Total, Low, Mid, High float64 }
@@ -259,7 +265,7 @@ type Ahead struct{ Total, Low, Mid, High float64 }
 // Path returns how the figure is expected to go on, from the last measurement
 // to when the limit is met or, where that is far off, for five years; nil
 // where distances are not known or the limit is passed.
-func (w *Wearout) Path(r *Report) []Ahead {
+func (w *Wearout) Path(r *advise.Report) []Ahead {
 	const steps = 12
 	if w.Crossed || len(w.path) == 0 || r.PerDay() <= 0 {
 		return nil
@@ -286,7 +292,7 @@ func (w *Wearout) Path(r *Report) []Ahead {
 }
 
 // totalAt is the vehicle's total distance in km when the part has done x.
-func (w *Wearout) totalAt(r *Report, x float64) (float64, bool) {
+func (w *Wearout) totalAt(r *advise.Report, x float64) (float64, bool) {
 	if w.in == byDistance {
 		return w.from.Total + x, w.from.HasTotal
 	}
@@ -294,15 +300,15 @@ func (w *Wearout) totalAt(r *Report, x float64) (float64, bool) {
 }
 
 // crossing turns exposures at which a limit is met into distance and dates.
-func (r *Report) crossing(from fleet.Moment, in exposure, c wear.Crossing) When {
-	early, mid, late := r.markAt(from, in, c.Earliest), r.markAt(from, in, c.Expected), r.markAt(from, in, c.Latest)
+func crossing(r *advise.Report, from fleet.Moment, in exposure, c wear.Crossing) advise.When {
+	early, mid, late := markAt(r, from, in, c.Earliest), markAt(r, from, in, c.Expected), markAt(r, from, in, c.Latest)
 	w := r.When(mid)
 	w.Earliest, w.Latest = r.When(early).Expected, r.When(late).Expected
 	w.Reached = c.Crossed
 	return w
 }
 
-func (r *Report) markAt(from fleet.Moment, in exposure, x float64) judge.Mark {
+func markAt(r *advise.Report, from fleet.Moment, in exposure, x float64) judge.Mark {
 	if math.IsInf(x, 1) || x > 1e7 {
 		return judge.Mark{}
 	}

@@ -1,6 +1,7 @@
-package advise
+package ahead
 
 import (
+	"undertray/internal/advise"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
 	"undertray/lifetime"
@@ -23,9 +24,9 @@ type Worth struct {
 	Best lifetime.Replacement
 }
 
-// Worth prices the choices, or returns false where the part's cost, the cost
+// WorthOf prices the choices, or returns false where the part's cost, the cost
 // of a breakdown or the chance is not known, or the currencies differ.
-func (r *Report) Worth(j *judge.Judgement, c *Chance) (*Worth, bool) {
+func WorthOf(r *advise.Report, j *judge.Judgement, c *Chance) (*Worth, bool) {
 	part := j.Position.Part.Cost
 	costs := r.Vehicle.Costs
 	if part == nil || costs.Recovery == nil || !j.Strands() || c.age <= 0 {
@@ -88,14 +89,14 @@ type Outlook struct {
 	Contradict []*Wearout // of Wear: whose newest finding contradicts what was forecast, one for each check
 }
 
-// Outlook works out what lies ahead of a part, prices included.
-func (r *Report) Outlook(j *judge.Judgement) Outlook {
-	o := r.Glance(j)
+// OutlookOf works out what lies ahead of a part, prices included.
+func OutlookOf(r *advise.Report, j *judge.Judgement) Outlook {
+	o := Glance(r, j)
 	if o.Chance != nil {
-		if n, ok := r.NextLook(j, o.Chance); ok && j.Verdict < fleet.PutRight && !n.On.Before(r.On) {
+		if n, ok := NextLookOf(r, j, o.Chance); ok && j.Verdict < fleet.PutRight && !n.On.Before(r.On) {
 			o.Next = &n
 		}
-		if w, ok := r.Worth(j, o.Chance); ok {
+		if w, ok := WorthOf(r, j, o.Chance); ok {
 			o.Worth = w
 		}
 	}
@@ -103,16 +104,16 @@ func (r *Report) Outlook(j *judge.Judgement) Outlook {
 }
 
 // Glance is Outlook without the prices, for a list of parts in passing.
-func (r *Report) Glance(j *judge.Judgement) Outlook {
+func Glance(r *advise.Report, j *judge.Judgement) Outlook {
 	var o Outlook
-	o.Wear = r.Wearouts(j)
+	o.Wear = Wearouts(r, j)
 	for i := range o.Wear {
 		w := &o.Wear[i]
 		if n := len(o.Contradict); w.Surprise != nil && w.Surprise.Contradicts && (n == 0 || o.Contradict[n-1].Check != w.Check) {
 			o.Contradict = append(o.Contradict, w)
 		}
 	}
-	if c, ok := r.chance(j, o.Wear); ok {
+	if c, ok := chanceOf(r, j, o.Wear); ok {
 		o.Chance = c
 	}
 	return o
@@ -131,7 +132,7 @@ func (o *Outlook) worthSaying(all bool) []*Wearout {
 	var out []*Wearout
 	for i := range o.Wear {
 		w := &o.Wear[i]
-		on := w.When.on
+		on := w.When.On
 		switch {
 		case all && (w.Crossed || !w.When.Earliest.IsZero() && w.When.Earliest.Before(on.AddMonths(farMonths))):
 			out = append(out, w)

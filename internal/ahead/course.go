@@ -1,9 +1,10 @@
-package advise
+package ahead
 
 import (
 	"math"
 
 	"undertray/condition"
+	"undertray/internal/advise"
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
@@ -31,7 +32,7 @@ const leadMost = 0.4
 // times, counted in what of its age is known: distance and time both count as
 // the kind's lead time says, whichever the authority names, by the usual year. It
 // returns false where nothing of its age is known.
-func (r *Report) courseOf(j *judge.Judgement, iv *fleet.Interval, km, days bool) (course, bool) {
+func courseOf(r *advise.Report, j *judge.Judgement, iv *fleet.Interval, km, days bool) (course, bool) {
 	read := reading(r.Catalogue.Lives(), j.Kind.Life)
 	mean := meanOf(read)
 	c := course{kind: j.Kind.ID, material: j.Place.Fitted.Material(), interval: 1 / mean, spread: 0.7, logSD: meanDoubt(read), shape: read.Shape,

@@ -1,10 +1,11 @@
-package advise_test
+package ahead_test
 
 import (
 	"slices"
 	"testing"
 
 	"undertray/internal/advise"
+	"undertray/internal/ahead"
 	"undertray/internal/demo"
 	"undertray/internal/demo/demotest"
 	"undertray/internal/fleet"
@@ -32,7 +33,7 @@ func TestWearDoesNotDependOnTheOrderOfAsking(t *testing.T) {
 				if j.Place == nil || j.Place.Fitted == nil {
 					continue
 				}
-				for _, w := range r.Wearouts(j) {
+				for _, w := range ahead.Wearouts(r, j) {
 					id := r.Vehicle.ID + " " + j.Position.ID
 					out[id] = append(out[id], w.When)
 				}

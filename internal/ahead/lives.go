@@ -1,9 +1,10 @@
-package advise
+package ahead
 
 import (
 	"slices"
 
 	"undertray/draw"
+	"undertray/internal/advise"
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
@@ -51,7 +52,7 @@ const curvePoints = 40
 // Lives works out how long parts of a kind last in the yard of these reports.
 // It returns false where no part of the kind is in the yard, or no authority
 // names an interval to start from.
-func Lives(reports []*Report, kind *catalogue.Kind) (*KindLives, bool) {
+func Lives(reports []*advise.Report, kind *catalogue.Kind) (*KindLives, bool) {
 	j, r := firstOf(reports, kind.ID)
 	if j == nil {
 		return nil, false
@@ -67,7 +68,7 @@ func Lives(reports []*Report, kind *catalogue.Kind) (*KindLives, bool) {
 	} else {
 		in, interval, scale, k.Unit = byDistance, k.Due.Interval.Distance.Base(), 1, "km"
 	}
-	x := r.experience()
+	x := r.Experienced()
 	obs := k.gather(x, in, scale)
 	if err := k.curve(r, obs, interval, scale); err != nil {
 		return nil, false
@@ -77,7 +78,7 @@ func Lives(reports []*Report, kind *catalogue.Kind) (*KindLives, bool) {
 
 // firstOf finds a judgement of the kind whose governing interval names a
 // figure.
-func firstOf(reports []*Report, kind string) (*judge.Judgement, *Report) {
+func firstOf(reports []*advise.Report, kind string) (*judge.Judgement, *advise.Report) {
 	for _, r := range reports {
 		for i := range r.Judgements {
 			if r.Judgements[i].Kind.ID == kind && replacementInterval(&r.Judgements[i]) != nil {
@@ -88,14 +89,14 @@ func firstOf(reports []*Report, kind string) (*judge.Judgement, *Report) {
 	return nil, nil
 }
 
-func (k *KindLives) gather(x *Experience, in exposure, scale float64) []lifetime.Observation {
+func (k *KindLives) gather(x *advise.Experience, in exposure, scale float64) []lifetime.Observation {
 	var obs []lifetime.Observation
-	for i := range x.parts {
-		l := &x.parts[i]
-		if l.kind != k.Kind.ID {
+	for i := range x.Parts() {
+		l := &x.Parts()[i]
+		if l.Kind != k.Kind.ID {
 			continue
 		}
-		o, ok := l.observation(in)
+		o, ok := observation(l, in)
 		if !ok {
 			continue
 		}
@@ -104,8 +105,8 @@ func (k *KindLives) gather(x *Experience, in exposure, scale float64) []lifetime
 		if failed {
 			k.failed++
 		}
-		k.Parts = append(k.Parts, PartLife{Vehicle: l.state.Vehicle.Name, Position: l.place.Position.ID, Name: l.place.Position.Name,
-			Age: o.Age / scale, Entry: o.Entry / scale, Failed: failed, Running: l.part.To.Date.IsZero(), Removed: l.part.Removed})
+		k.Parts = append(k.Parts, PartLife{Vehicle: l.State.Vehicle.Name, Position: l.Place.Position.ID, Name: l.Place.Position.Name,
+			Age: o.Age / scale, Entry: o.Entry / scale, Failed: failed, Running: l.Part.To.Date.IsZero(), Removed: l.Part.Removed})
 	}
 	slices.SortStableFunc(k.Parts, func(a, b PartLife) int { return boolFirst(a.Running, b.Running) })
 	return obs
@@ -121,7 +122,7 @@ func boolFirst(a, b bool) int {
 	return -1
 }
 
-func (k *KindLives) curve(r *Report, obs []lifetime.Observation, interval, scale float64) error {
+func (k *KindLives) curve(r *advise.Report, obs []lifetime.Observation, interval, scale float64) error {
 	life := k.Kind.Life
 	if life == nil {
 		life = &catalogue.Life{}

@@ -1,19 +1,20 @@
-package advise
+package ahead
 
 import (
 	"undertray/condition"
+	"undertray/internal/advise"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
 )
 
 // joinWear takes in the measured figures whose path is known from more than
 // what was believed beforehand: of each check the limit that is met first.
-func (c *Chance) joinWear(r *Report, j *judge.Judgement, all []Wearout) {
+func (c *Chance) joinWear(r *advise.Report, j *judge.Judgement, all []Wearout) {
 	if j.Place.Fitted.From.Date.IsZero() {
 		return
 	}
 	if all == nil {
-		all = r.wearouts(j, false)
+		all = wearouts(r, j, false)
 	}
 	for _, w := range all {
 		if w.Prior {

@@ -1,8 +1,9 @@
-package advise
+package ahead
 
 import (
 	"fmt"
 
+	"undertray/internal/advise"
 	"undertray/internal/say"
 	"undertray/units"
 )
@@ -29,13 +30,13 @@ func (k *KindLives) Headline(p units.Preferences) string {
 
 // StartWords says what the belief starts from.
 func (k *KindLives) StartWords(p units.Preferences) string {
-	return fmt.Sprintf("It starts from an interval (%s: %s) and learns from the parts below.", k.Due.Interval.Authority, IntervalWords(k.Due.Interval, p))
+	return fmt.Sprintf("It starts from an interval (%s: %s) and learns from the parts below.", k.Due.Interval.Authority, advise.IntervalWords(k.Due.Interval, p))
 }
 
 // AgeWords says an age in the unit of the lives.
 func (k *KindLives) AgeWords(age float64, p units.Preferences) string {
 	if k.Unit == "km" {
-		return p.Show(Kilometres(age))
+		return p.Show(advise.Kilometres(age))
 	}
 	return fmt.Sprintf("%.1f years", age)
 }

@@ -1,10 +1,11 @@
-package advise
+package ahead
 
 import (
 	"math"
 
 	"undertray/civil"
 	"undertray/condition"
+	"undertray/internal/advise"
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
@@ -35,7 +36,7 @@ type Chance struct {
 	wear     []Wearout
 	in       exposure // what the life is mostly counted in
 	age      float64  // in that exposure
-	report   *Report
+	report   *advise.Report
 }
 
 // fewOff is the number of a yard's own past parts below which a chance is
@@ -46,27 +47,27 @@ const fewOff = 4
 // good to about 0.005 in a chance.
 const kindNodes = 20
 
-// Chance reckons the chance of a part failing, or returns false where the
+// ChanceOf reckons the chance of a part failing, or returns false where the
 // catalogue says that the kind cannot let one down, or no authority names an
 // interval, or neither its age nor that of its vehicle is known.
-func (r *Report) Chance(j *judge.Judgement) (*Chance, bool) { return r.chance(j, nil) }
+func ChanceOf(r *advise.Report, j *judge.Judgement) (*Chance, bool) { return chanceOf(r, j, nil) }
 
-// chance is Chance where the part's wear has been worked out already; nil where
+// chanceOf is ChanceOf where the part's wear has been worked out already; nil where
 // it has not.
-func (r *Report) chance(j *judge.Judgement, wear []Wearout) (*Chance, bool) {
+func chanceOf(r *advise.Report, j *judge.Judgement, wear []Wearout) (*Chance, bool) {
 	due := replacementInterval(j)
 	if j.Kind.Life == nil || due == nil || due.Untold() {
 		return nil, false
 	}
-	w := r.watched(j.Place.Fitted)
-	course, ok := r.courseOf(j, due.Interval, w.km, w.days)
+	w := watched(r, j.Place.Fitted)
+	course, ok := courseOf(r, j, due.Interval, w.km, w.days)
 	if !ok {
 		return nil, false
 	}
 	c := &Chance{Life: j.Kind.Life, Due: due, Assumed: due.Assumed, report: r, course: course,
 		Lead: r.Catalogue.Looks().Lead(r.Catalogue.Heirs(j.Kind.ID))}
 	c.count()
-	known, err := r.experience().posterior(course, r.Catalogue.Looks(), j.Place.Fitted)
+	known, err := posterior(r.Experienced(), course, r.Catalogue.Looks(), j.Place.Fitted)
 	if err != nil {
 		return nil, false
 	}
@@ -111,7 +112,7 @@ type watch struct {
 
 // watched is since when a part is watched: since its fitting or, where that is
 // not known, since the journal began.
-func (r *Report) watched(part *fleet.Part) watch {
+func watched(r *advise.Report, part *fleet.Part) watch {
 	from, unknown := judge.From(r.Vehicle, part)
 	w := watch{from: from, unknown: unknown, km: from.HasTotal && r.HasTotal, days: !from.Date.IsZero()}
 	if !unknown {
@@ -119,7 +120,7 @@ func (r *Report) watched(part *fleet.Part) watch {
 	}
 	began := fleet.Moment{Date: r.On, Total: r.Total, HasTotal: r.HasTotal}
 	if !r.State.Began.IsZero() {
-		began.Date, began.Total = r.State.Began, r.totalOn(r.State.Began)
+		began.Date, began.Total = r.State.Began, totalOn(r, r.State.Began)
 	}
 	w.from = began
 	if w.days {
@@ -133,7 +134,7 @@ func (r *Report) watched(part *fleet.Part) watch {
 
 // totalOn is the vehicle's total distance on a day, in km: read, between two
 // readings, or as forecast.
-func (r *Report) totalOn(day civil.Date) float64 {
+func totalOn(r *advise.Report, day civil.Date) float64 {
 	if total, ok := r.State.TotalOn(day); ok {
 		return total
 	}
@@ -143,12 +144,12 @@ func (r *Report) totalOn(day civil.Date) float64 {
 
 // since is how much of both exposures lies between the beginning of the watch
 // and a moment; a distance that is not known is reckoned.
-func (w watch) since(r *Report, m fleet.Moment) []float64 {
+func (w watch) since(r *advise.Report, m fleet.Moment) []float64 {
 	out := make([]float64, 2)
 	if w.km {
 		total := m.Total
 		if !m.HasTotal {
-			total = r.totalOn(m.Date)
+			total = totalOn(r, m.Date)
 		}
 		out[0] = max(0, total-w.from.Total)
 	}
@@ -160,7 +161,7 @@ func (w watch) since(r *Report, m fleet.Moment) []float64 {
 
 // history is what is known of the part for the engine, and the same without
 // what was seen: it is told so among the yard's parts.
-func (c *Chance) history(r *Report, j *judge.Judgement, w watch) (h, told condition.History) {
+func (c *Chance) history(r *advise.Report, j *judge.Judgement, w watch) (h, told condition.History) {
 	if w.unknown {
 		h.Ages = c.course.ages(w.vehicle, r.Catalogue.Looks().KeepToInterval)
 	}
@@ -173,7 +174,7 @@ func (c *Chance) history(r *Report, j *judge.Judgement, w watch) (h, told condit
 		last = at
 		return at
 	}
-	for _, s := range r.looksAt(j.Place, j.Place.Fitted, j.Kind) {
+	for _, s := range looksAt(r, j.Place, j.Place.Fitted, j.Kind) {
 		if s.Date.Before(w.from.Date) || s.Date.After(r.On) {
 			continue
 		}
@@ -202,15 +203,6 @@ func (c *Chance) count() {
 	if c.course.life[0] > 0 && (c.course.life[1] == 0 || use[0]/c.course.life[0] > use[1]/c.course.life[1]) {
 		c.in = byDistance
 	}
-}
-
-// experience is the yard's, or the vehicle's own where it was worked out
-// alone.
-func (r *Report) experience() *Experience {
-	if r.Experience == nil {
-		Gather([]*Report{r})
-	}
-	return r.Experience
 }
 
 // Until is the chance, 0 to 1, of failing before a day on which the vehicle is

@@ -1,10 +1,11 @@
-package advise
+package ahead
 
 import (
 	"cmp"
 	"slices"
 
 	"undertray/condition"
+	"undertray/internal/advise"
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
@@ -22,8 +23,8 @@ type seen struct {
 // looksAt returns what was seen of a part, by day. A finding that work put
 // right speaks no more. While a worse answer stands, good ones to other checks
 // do not take it back: only another answer to the same check does.
-func (r *Report) looksAt(place *fleet.Place, part *fleet.Part, kind *catalogue.Kind) []seen {
-	days := r.answersOf(place, part, kind)
+func looksAt(r *advise.Report, place *fleet.Place, part *fleet.Part, kind *catalogue.Kind) []seen {
+	days := answersOf(r, place, part, kind)
 	standing := map[string]int{}
 	var out []seen
 	for _, d := range days {
@@ -49,7 +50,7 @@ type answered struct {
 	senses map[string]float64 // strength by sort of look
 }
 
-func (r *Report) answersOf(place *fleet.Place, part *fleet.Part, kind *catalogue.Kind) []answered {
+func answersOf(r *advise.Report, place *fleet.Place, part *fleet.Part, kind *catalogue.Kind) []answered {
 	looks, heirs := r.Catalogue.Looks(), r.Catalogue.Heirs(kind.ID)
 	var days []answered
 	for _, f := range place.Findings {

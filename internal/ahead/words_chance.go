@@ -1,4 +1,4 @@
-package advise
+package ahead
 
 import (
 	"fmt"

@@ -1,4 +1,4 @@
-package advise_test
+package ahead_test
 
 import (
 	"fmt"
@@ -8,6 +8,7 @@ import (
 
 	"undertray/civil"
 	"undertray/internal/advise"
+	"undertray/internal/ahead"
 	"undertray/internal/catalogue"
 	"undertray/internal/demo/demotest"
 	"undertray/internal/fleet"
@@ -68,7 +69,7 @@ func loaded(t testing.TB) *catalogue.Catalogue {
 // onTrip is the chance of failing on 1 500 km in five days; -1 where none is
 // reckoned.
 func onTrip(r *advise.Report, j *judge.Judgement) float64 {
-	c, ok := r.Chance(j)
+	c, ok := ahead.ChanceOf(r, j)
 	if !ok {
 		return -1
 	}
@@ -88,7 +89,7 @@ func TestWithoutLooksTheChanceGoesByAge(t *testing.T) {
 		reckoned := false
 		for _, months := range []int{12, 36, 60, 90, 130} {
 			r, j := partOf(t, cat, k.ID, months)
-			c, ok := r.Chance(j)
+			c, ok := ahead.ChanceOf(r, j)
 			if !ok {
 				continue
 			}

@@ -1,4 +1,4 @@
-package advise
+package ahead
 
 import (
 	"fmt"
@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"undertray/civil"
+	"undertray/internal/advise"
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/say"
@@ -15,7 +16,7 @@ import (
 
 // tyreYard is a vehicle that runs 15 000 km a year, with the tread found on
 // the days given.
-func tyreYard(t *testing.T, treads ...string) *Report {
+func tyreYard(t *testing.T, treads ...string) *advise.Report {
 	t.Helper()
 	cat, err := catalogue.Load()
 	if err != nil {
@@ -43,12 +44,12 @@ func tyreYard(t *testing.T, treads ...string) *Report {
 		q := units.MustParse(tread)
 		add(&fleet.Entry{Type: fleet.TypeFound, Date: start.AddMonths(6 * (i + 1)), Found: &fleet.Found{Position: "tyres", Check: "tread", Value: &q}})
 	}
-	return Vehicle(cat, v, entries, start.AddMonths(48))
+	return advise.Vehicle(cat, v, entries, start.AddMonths(48))
 }
 
-func wearTo(t *testing.T, r *Report, mm float64) *Wearout {
+func wearTo(t *testing.T, r *advise.Report, mm float64) *Wearout {
 	t.Helper()
-	all := r.Wearouts(r.Judgement("tyres"))
+	all := Wearouts(r, r.Judgement("tyres"))
 	for i := range all {
 		if math.Abs(all[i].Bound.In("mm")-mm) < 1e-9 {
 			return &all[i]
@@ -101,7 +102,7 @@ func TestWearThatContradictsItsForecast(t *testing.T) {
 
 func TestChanceGrowsAndNamesWhatItRestsOn(t *testing.T) {
 	r := tyreYard(t)
-	c, ok := r.Chance(r.Judgement("top-hose"))
+	c, ok := ChanceOf(r, r.Judgement("top-hose"))
 	if !ok {
 		t.Fatal("no chance for a hose of known age")
 	}
@@ -137,8 +138,8 @@ func TestWorthPricesWaiting(t *testing.T) {
 	j := r.Judgement("top-hose")
 	cost, recovery := units.MustParse("20 EUR"), units.MustParse("300 EUR")
 	j.Position.Part.Cost, r.Vehicle.Costs.Recovery = &cost, &recovery
-	c, _ := r.Chance(j)
-	w, ok := r.Worth(j, c)
+	c, _ := ChanceOf(r, j)
+	w, ok := WorthOf(r, j, c)
 	if !ok {
 		t.Fatal("not priced")
 	}
@@ -147,7 +148,7 @@ func TestWorthPricesWaiting(t *testing.T) {
 	}
 	other := units.MustParse("20 GBP")
 	j.Position.Part.Cost = &other
-	if _, ok := r.Worth(j, c); ok {
+	if _, ok := WorthOf(r, j, c); ok {
 		t.Error("two currencies were compared")
 	}
 }

@@ -1,17 +1,17 @@
-package advise_test
+package ahead_test
 
 import (
 	"testing"
 
-	"undertray/internal/advise"
+	"undertray/internal/ahead"
 	"undertray/internal/demo/demotest"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
 )
 
 // ready is a stretch of 2 400 km at which changing a part costs so much.
-func ready(cost float64) advise.Stretch {
-	return advise.Stretch{Km: 2400, Days: 5, Loss: 400, Hour: 10, Change: func(*judge.Judgement) (float64, bool) { return cost, true }}
+func ready(cost float64) ahead.Stretch {
+	return ahead.Stretch{Km: 2400, Days: 5, Loss: 400, Hour: 10, Change: func(*judge.Judgement) (float64, bool) { return cost, true }}
 }
 
 // A look is never worth less than nothing, nor more than all that a breakdown
@@ -21,7 +21,7 @@ func TestLooksAreWorthNoLessThanNothing(t *testing.T) {
 	looks, worthy := 0, 0
 	for _, r := range demotest.All(t) {
 		for _, cost := range []float64{1, 10, 60} {
-			for _, l := range r.Lookings(ready(cost)) {
+			for _, l := range ahead.Lookings(r, ready(cost)) {
 				looks++
 				if l.Worth > 0.01 {
 					worthy++
@@ -47,8 +47,8 @@ func TestTheNextLook(t *testing.T) {
 	} {
 		days := func(seen ...saw) int {
 			r, j := partOf(t, cat, c.kind, 50, seen...)
-			chance, ok := r.Chance(j)
-			n, ok2 := r.NextLook(j, chance)
+			chance, ok := ahead.ChanceOf(r, j)
+			n, ok2 := ahead.NextLookOf(r, j, chance)
 			if !ok || !ok2 {
 				t.Fatalf("%s: no next look", c.kind)
 			}
@@ -71,8 +71,8 @@ func TestWhatARoundChanged(t *testing.T) {
 	cat := loaded(t)
 	told := func(answer string) (before, after float64) {
 		r, _ := partOf(t, cat, "top-hose", 60, saw{"squeeze-ends", answer, 0})
-		before, after, ok := r.Told(r.State.Record)
-		if !ok || r.ToldWords(r.State.Record) == "" {
+		before, after, ok := ahead.Told(r, r.State.Record)
+		if !ok || ahead.ToldWords(r, r.State.Record) == "" {
 			t.Fatal("nothing told")
 		}
 		return before, after
@@ -84,7 +84,7 @@ func TestWhatARoundChanged(t *testing.T) {
 		t.Errorf("%g before, %g after a good finding", before, after)
 	}
 	r, _ := partOf(t, cat, "top-hose", 60)
-	if _, _, ok := r.Told([]*fleet.Entry{{ID: "x", Type: fleet.TypeNote, Note: &fleet.Note{Text: "n"}}}); ok {
+	if _, _, ok := ahead.Told(r, []*fleet.Entry{{ID: "x", Type: fleet.TypeNote, Note: &fleet.Note{Text: "n"}}}); ok {
 		t.Error("a note changed a chance")
 	}
 }

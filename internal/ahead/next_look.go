@@ -1,7 +1,8 @@
-package advise
+package ahead
 
 import (
 	"undertray/civil"
+	"undertray/internal/advise"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
 )
@@ -17,9 +18,9 @@ type NextLook struct {
 	Chance float64 // of failing before that day
 }
 
-// NextLook works out when to look again, or returns false where no chance is
+// NextLookOf works out when to look again, or returns false where no chance is
 // reckoned or the catalogue states no bound.
-func (r *Report) NextLook(j *judge.Judgement, c *Chance) (NextLook, bool) {
+func NextLookOf(r *advise.Report, j *judge.Judgement, c *Chance) (NextLook, bool) {
 	again := r.Catalogue.Looks().LookAgain
 	if again == nil || c == nil {
 		return NextLook{}, false
