@@ -2,8 +2,6 @@ module undertray
 
 go 1.26.8
 
-toolchain go1.26.10
-
 require (
 	codeberg.org/go-pdf/fpdf v0.12.0
 	github.com/alexedwards/scs/v2 v2.9.0

@@ -2,8 +2,6 @@ module undertray/tools
 
 go 1.26.8
 
-toolchain go1.26.10
-
 tool honnef.co/go/tools/cmd/staticcheck
 
 require (
