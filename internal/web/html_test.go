@@ -11,7 +11,7 @@ import (
 // parsed is a page as a browser takes it apart.
 type parsed struct{ root *html.Node }
 
-func parse(t *testing.T, body string) parsed {
+func parse(t testing.TB, body string) parsed {
 	t.Helper()
 	root, err := html.Parse(strings.NewReader(body))
 	if err != nil {

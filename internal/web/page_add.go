@@ -4,6 +4,7 @@ import (
 	"errors"
 	"net/http"
 	"net/url"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -135,6 +136,9 @@ func (s *Server) addKeep(w http.ResponseWriter, r *http.Request) error {
 	e.Date, errDay = parseDay("date", r.PostForm.Get("date"))
 	e.Odometer, errOdo = distance("odometer", r.PostForm.Get("odometer"), d.yard.Settings.Units)
 	if err = errors.Join(errDay, errOdo, fill(d, r.PostForm, e)); err == nil {
+		err = s.settledBefore(r, e)
+	}
+	if err == nil {
 		err = s.keep(w, r, d, []*fleet.Entry{e})
 	}
 	if err == nil {
@@ -212,6 +216,21 @@ func makeDone(d *desk, f url.Values, e *fleet.Entry) error {
 			return errors.Join(err, &fleet.Error{Kind: fleet.Invalid, Where: "minutes", Msg: strconv.Quote(typed) + " is not a number of minutes", Hint: "write it as 90"})
 		}
 		e.Done.Minutes = minutes
+	}
+	return err
+}
+
+// settledBefore lets work that a form tells again settle what it settled when it was
+// sent first: nothing of that is open any more, and yet it is the same work.
+func (s *Server) settledBefore(r *http.Request, e *fleet.Entry) error {
+	if e.Done == nil || r.PostForm.Get("settles") == "" {
+		return nil
+	}
+	before, err := s.opt.Journal.OfForm(r.Context(), r.PostForm.Get("batch"))
+	for _, b := range before {
+		if b.Done != nil && slices.Equal(b.Done.Positions, e.Done.Positions) {
+			e.Done.Settles = b.Done.Settles
+		}
 	}
 	return err
 }
