@@ -1,10 +1,6 @@
 # make demo    the made-up yard of a bird reserve, to look around in
 # make check   everything a change must pass; sets up what it needs
 # make soak    the long random campaigns, of which make check runs a part
-
-# The toolchain that go.mod names, from the module proxy; the one that is here where that is not reached.
-export GOTOOLCHAIN := $(shell GOTOOLCHAIN=auto go version >/dev/null 2>&1 && echo auto || echo local)
-
 .PHONY: demo check soak build test bench golden clean holes
 
 demo: build
