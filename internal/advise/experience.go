@@ -4,6 +4,7 @@ import (
 	"slices"
 	"sync"
 
+	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 )
 
@@ -65,8 +66,8 @@ func (r *Report) Experienced() *Experience {
 	return r.Experience
 }
 
-// and is what one more vehicle adds.
-func (x *Experience) and(r *Report) *Experience {
+// And is what one more vehicle adds.
+func (x *Experience) And(r *Report) *Experience {
 	return newExperience(r.partsInto(slices.Clip(x.parts)))
 }
 
@@ -87,9 +88,12 @@ func (r *Report) partsInto(parts []Lived) []Lived {
 	return parts
 }
 
-// asPeer is what other vehicles learn from this one: its parts, and the figures
+// PeerOf is what other vehicles learn from one in this state.
+func PeerOf(cat *catalogue.Catalogue, s *fleet.State) *Report { return outlookOf(cat, s).AsPeer() }
+
+// AsPeer is what other vehicles learn from this one: its parts, and the figures
 // found on them.
-func (r *Report) asPeer() *Report {
+func (r *Report) AsPeer() *Report {
 	s := r.State
 	state := &fleet.State{Vehicle: s.Vehicle, On: s.On, Began: s.Began, Readings: s.Readings, Places: make(map[string]*fleet.Place, len(s.Places))}
 	for id, p := range s.Places {

@@ -2,6 +2,7 @@ package advise
 
 import (
 	"slices"
+	"sync"
 
 	"undertray/civil"
 	"undertray/internal/catalogue"
@@ -52,6 +53,24 @@ type Visit struct {
 // journal (those of other vehicles are passed over).
 func Vehicle(cat *catalogue.Catalogue, v *fleet.Vehicle, entries []*fleet.Entry, on civil.Date) *Report {
 	return Of(cat, fleet.Fold(v, entries, on))
+}
+
+// Yard works out the report of every vehicle on a day from all entries of the
+// journal, in the order of the vehicles, and lets each profit from what the
+// others have seen. Entries and vehicles are only read.
+func Yard(cat *catalogue.Catalogue, vehicles []*fleet.Vehicle, entries []*fleet.Entry, on civil.Date) []*Report {
+	of := make(map[string][]*fleet.Entry, len(vehicles))
+	for _, e := range entries {
+		of[e.Vehicle] = append(of[e.Vehicle], e)
+	}
+	out := make([]*Report, len(vehicles))
+	var group sync.WaitGroup
+	for i, v := range vehicles {
+		group.Go(func() { out[i] = Vehicle(cat, v, of[v.ID], on) })
+	}
+	group.Wait()
+	Gather(out)
+	return out
 }
 
 // Of works out the report of a vehicle from its state.

@@ -26,6 +26,7 @@ import (
 	"undertray/internal/plan"
 	"undertray/internal/print"
 	"undertray/internal/record"
+	"undertray/internal/together"
 	"undertray/internal/yard"
 )
 
@@ -313,12 +314,12 @@ func (a *app) tell(r *advise.Report) {
 }
 
 // look looks at the journal, to work vehicles out on the day that was asked for.
-func (a *app) look(ctx context.Context, y *yard.Yard) (*advise.AsItStands, error) {
+func (a *app) look(ctx context.Context, y *yard.Yard) (*together.AsItStands, error) {
 	on, err := a.day()
 	if err != nil {
 		return nil, err
 	}
-	return (&advise.Worked{Folds: a.folds}).Look(ctx, y.Catalogue, y.Vehicles, on)
+	return (&together.Worked{Folds: a.folds}).Look(ctx, y.Catalogue, y, on)
 }
 
 // reports works out every vehicle of the yard, so that each profits from what the
@@ -377,7 +378,8 @@ func (a *app) shareOf(ctx context.Context, y *yard.Yard, v *fleet.Vehicle) (*adv
 		return nil, nil, err
 	}
 	share, err := plan.ShareOf(ctx, reports, v.ID, y.Settings.Visits)
-	return reports[slices.Index(y.Vehicles, v)], share, err
+	own := slices.IndexFunc(reports, func(r *advise.Report) bool { return r.Vehicle.ID == v.ID })
+	return reports[own], share, err
 }
 
 // recorder returns what adds entries to a yard's journal.

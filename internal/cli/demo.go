@@ -91,7 +91,7 @@ func (a *app) showDemo(c *cobra.Command) error {
 	return a.withYard(c.Context(), func(y *yard.Yard, store journal.Store) error {
 		var reports []*advise.Report
 		var shown *advise.Report
-		for _, v := range y.Vehicles {
+		for _, v := range y.Vehicles() {
 			r, err := a.reportOn(c.Context(), y, v)
 			if err != nil {
 				return err

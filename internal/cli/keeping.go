@@ -73,20 +73,23 @@ func (a *app) sheetCheckCmd() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			for _, w := range y.Warnings {
-				fmt.Fprintln(a.out, "note:", w)
+			ids := y.IDs()
+			if len(args) == 1 {
+				ids = args
 			}
-			for _, v := range y.Vehicles {
-				if len(args) == 1 && v.ID != args[0] {
+			var mistakes []error
+			for _, id := range ids {
+				v, err := y.Vehicle(id)
+				if err != nil {
+					mistakes = append(mistakes, err)
 					continue
+				}
+				for _, w := range y.Warnings(id) {
+					fmt.Fprintln(a.out, "note:", w)
 				}
 				fmt.Fprintf(a.out, "%s: %d positions, %d openings, %d belt runs; no mistakes.\n", v.Name, len(v.Positions), len(v.Openings), len(v.Runs))
 			}
-			if len(args) == 1 {
-				_, err = y.Vehicle(args[0])
-				return err
-			}
-			return y.Mistakes()
+			return errors.Join(mistakes...)
 		}}
 }
 
@@ -211,19 +214,18 @@ func (a *app) verifyCmd() *cobra.Command {
 // foldProblems finds what contradicts the sheets.
 func foldProblems(y *yard.Yard, all []*fleet.Entry, on civil.Date) []journal.Problem {
 	var out []journal.Problem
-	known := map[string]bool{}
-	for _, v := range y.Vehicles {
-		known[v.ID] = true
-		for _, p := range fleet.Fold(v, all, on).Problems {
+	of := map[string][]*fleet.Entry{}
+	for _, e := range all {
+		of[e.Vehicle] = append(of[e.Vehicle], e)
+	}
+	for _, id := range y.IDs() {
+		v, err := y.Once(id)
+		if err != nil {
+			continue // what is wrong with its sheet is told elsewhere
+		}
+		for _, p := range fleet.Fold(v, of[id], on).Problems {
 			out = append(out, journal.Problem{Entry: p.Entry, Msg: p.Msg, Hint: p.Hint})
 		}
-	}
-	for _, b := range y.Broken {
-		known[b.ID] = true // what is wrong with its sheet is told elsewhere
-	}
-	ids := make([]string, 0, len(known))
-	for id := range known {
-		ids = append(ids, id)
 	}
 	told := map[string]bool{}
 	for _, e := range fleet.Standing(all) {
@@ -232,12 +234,12 @@ func foldProblems(y *yard.Yard, all []*fleet.Entry, on civil.Date) []journal.Pro
 		}
 	}
 	for _, e := range all {
-		if known[e.Vehicle] || told[e.Vehicle] {
+		if y.Has(e.Vehicle) || told[e.Vehicle] {
 			continue
 		}
 		told[e.Vehicle] = true
 		hint := "add its sheet"
-		if near := fleet.Nearest(e.Vehicle, ids); near != "" {
+		if near := fleet.Nearest(e.Vehicle, y.IDs()); near != "" {
 			hint = fmt.Sprintf("add its sheet, or did you mean %q?", near)
 		}
 		out = append(out, journal.Problem{Entry: e.ID, Msg: fmt.Sprintf("there is no sheet of a vehicle %q", e.Vehicle), Hint: hint})

@@ -77,7 +77,7 @@ func Sheets(dir string) error {
 // stories.
 func Entries(y *yard.Yard) ([]*fleet.Entry, error) {
 	var all []*fleet.Entry
-	for _, v := range y.Vehicles {
+	for _, v := range y.Vehicles() {
 		name := path.Join("data/stories", v.ID+".yaml")
 		src, err := data.ReadFile(name)
 		if err != nil {

@@ -26,14 +26,14 @@ func BenchmarkJudge(b *testing.B) {
 	}
 	b.Run("fold", func(b *testing.B) {
 		for b.Loop() {
-			for _, v := range y.Vehicles {
+			for _, v := range y.Vehicles() {
 				fleet.Fold(v, entries, Today)
 			}
 		}
 	})
 	b.Run("judge", func(b *testing.B) {
 		for b.Loop() {
-			for _, v := range y.Vehicles {
+			for _, v := range y.Vehicles() {
 				s := fleet.Fold(v, entries, Today)
 				last, ok := s.Last()
 				judge.Vehicle(judge.Input{Catalogue: y.Catalogue, State: s, Total: last.Total, HasTotal: ok})
@@ -42,7 +42,7 @@ func BenchmarkJudge(b *testing.B) {
 	})
 	b.Run("advise", func(b *testing.B) {
 		for b.Loop() {
-			for _, v := range y.Vehicles {
+			for _, v := range y.Vehicles() {
 				advise.Vehicle(y.Catalogue, v, entries, Today)
 			}
 		}

@@ -32,9 +32,17 @@ var built = sync.OnceValues(func() (*world, error) {
 	if err != nil {
 		return nil, err
 	}
-	defer os.RemoveAll(dir)
+	builtIn = dir
 	return build(dir)
 })
+
+var builtIn string
+
+func TestMain(m *testing.M) {
+	code := m.Run()
+	os.RemoveAll(builtIn)
+	os.Exit(code)
+}
 
 func build(dir string) (*world, error) {
 	n, err := Create(context.Background(), dir)
@@ -153,16 +161,16 @@ func TestCreateTwiceAddsNothing(t *testing.T) {
 func TestThreeVehiclesWithoutOddities(t *testing.T) {
 	w := open(t)
 	var ids []string
-	for _, v := range w.yard.Vehicles {
+	for _, v := range w.yard.Vehicles() {
 		ids = append(ids, v.ID)
 	}
 	if want := []string{"bittern", "dunnock", "heron"}; !slices.Equal(ids, want) {
 		t.Errorf("vehicles %v, want %v", ids, want)
 	}
-	for _, warning := range w.yard.Warnings {
-		t.Errorf("a sheet draws a warning: %v", warning)
-	}
-	for _, v := range w.yard.Vehicles {
+	for _, v := range w.yard.Vehicles() {
+		for _, warning := range w.yard.Warnings(v.ID) {
+			t.Errorf("a sheet draws a warning: %v", warning)
+		}
 		for _, p := range v.Positions {
 			if w.yard.Catalogue.Kind(p.Kind) == nil {
 				t.Errorf("%s %s is of unknown kind %q", v.ID, p.ID, p.Kind)
@@ -173,7 +181,7 @@ func TestThreeVehiclesWithoutOddities(t *testing.T) {
 
 func TestJournalSpansSevenToNineYears(t *testing.T) {
 	w := open(t)
-	for _, v := range w.yard.Vehicles {
+	for _, v := range w.yard.Vehicles() {
 		s := w.state(t, v.ID)
 		for _, p := range s.Problems {
 			t.Errorf("%s: entry of %s: %s", v.ID, p.Date, p.Msg)
@@ -193,7 +201,7 @@ func TestJournalSpansSevenToNineYears(t *testing.T) {
 // 20 000 km a year between any two readings half a year apart or more.
 func TestYearlyDistance(t *testing.T) {
 	w := open(t)
-	for _, v := range w.yard.Vehicles {
+	for _, v := range w.yard.Vehicles() {
 		r := w.state(t, v.ID).Readings
 		for i, j := 0, 1; j < len(r); j++ {
 			days := r[j].Date.Sub(r[i].Date)
@@ -211,7 +219,7 @@ func TestYearlyDistance(t *testing.T) {
 // TestOilChanges asks for one to four a year in every full year.
 func TestOilChanges(t *testing.T) {
 	w := open(t)
-	for _, v := range w.yard.Vehicles {
+	for _, v := range w.yard.Vehicles() {
 		s := w.state(t, v.ID)
 		perYear := map[int]int{}
 		for _, e := range s.Record {
@@ -232,7 +240,7 @@ func TestOilChanges(t *testing.T) {
 func TestEntriesPassTheRecorder(t *testing.T) {
 	w := open(t)
 	store := journal.NewMemory()
-	for _, v := range w.yard.Vehicles {
+	for _, v := range w.yard.Vehicles() {
 		for _, batch := range batches(w.entries, v.ID) {
 			batch = clones(batch)
 			r := record.Recorder{Journal: journal.FoldsOf(store, ""), Catalogue: w.yard.Catalogue, NewID: journal.NewID,
@@ -274,7 +282,7 @@ func batches(entries []*fleet.Entry, vehicle string) [][]*fleet.Entry {
 func TestVerdicts(t *testing.T) {
 	w := open(t)
 	replace := map[string]string{"heron": "main-belt", "dunnock": "top-hose", "bittern": "main-belt"}
-	for _, v := range w.yard.Vehicles {
+	for _, v := range w.yard.Vehicles() {
 		count, never := map[fleet.Verdict]int{}, 0
 		js := w.judgements(t, v.ID)
 		for _, j := range js {
@@ -297,7 +305,7 @@ func TestVerdicts(t *testing.T) {
 
 func TestStaleFindings(t *testing.T) {
 	w := open(t)
-	for _, v := range w.yard.Vehicles {
+	for _, v := range w.yard.Vehicles() {
 		stale := 0
 		for _, j := range w.judgements(t, v.ID) {
 			if j.Looked.Stale && !j.Looked.Never {
@@ -313,7 +321,7 @@ func TestStaleFindings(t *testing.T) {
 // TestIDsFollowDays keeps ids in the order of the days.
 func TestIDsFollowDays(t *testing.T) {
 	w := open(t)
-	for _, v := range w.yard.Vehicles {
+	for _, v := range w.yard.Vehicles() {
 		var day civil.Date
 		id := ""
 		for _, e := range w.entries {

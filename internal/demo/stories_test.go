@@ -209,7 +209,7 @@ func TestCorrection(t *testing.T) {
 func TestBelts(t *testing.T) {
 	w := open(t)
 	kinds, backs, runs := map[string]int{}, map[string]int{}, map[string]int{}
-	for _, v := range w.yard.Vehicles {
+	for _, v := range w.yard.Vehicles() {
 		for i := range v.Runs {
 			kind := v.Position(v.Runs[i].Belt).Kind
 			kinds[kind]++
@@ -239,7 +239,7 @@ func TestBelts(t *testing.T) {
 func TestDisagreement(t *testing.T) {
 	w := open(t)
 	stances := map[fleet.Stance]bool{}
-	for _, v := range w.yard.Vehicles {
+	for _, v := range w.yard.Vehicles() {
 		stances[v.Stance] = true
 		overruled := 0
 		for _, j := range w.judgements(t, v.ID) {

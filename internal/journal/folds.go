@@ -74,14 +74,14 @@ type folded struct {
 // Fold returns the fold of a vehicle with all that has arrived, for a day. Nobody
 // changes it.
 func (f *Folds) Fold(ctx context.Context, v *fleet.Vehicle, on civil.Date) (*fleet.Kept, error) {
-	if err := f.catchUp(ctx); err != nil {
+	if err := f.CatchUp(ctx); err != nil {
 		return nil, err
 	}
 	return f.Folded(ctx, v, on)
 }
 
 // Folded is Fold with what had arrived when it was looked last, by Fold or by
-// Versions, or with more.
+// CatchUp, or with more.
 func (f *Folds) Folded(ctx context.Context, v *fleet.Vehicle, on civil.Date) (*fleet.Kept, error) {
 	if k := f.ready(v, on); k != nil {
 		return k, nil
@@ -94,19 +94,12 @@ func (f *Folds) Folded(ctx context.Context, v *fleet.Vehicle, on civil.Date) (*f
 	return made.(*fleet.Kept), ctx.Err()
 }
 
-// Versions returns for each vehicle a number that another entry about it changes,
-// as long as this process lasts.
-func (f *Folds) Versions(ctx context.Context, vehicles []*fleet.Vehicle) ([]int64, error) {
-	if err := f.catchUp(ctx); err != nil {
-		return nil, err
-	}
+// Version returns a number that another entry about a vehicle changes, as long as
+// this process lasts, and as far as CatchUp has looked.
+func (f *Folds) Version(vehicle string) int64 {
 	f.mu.Lock()
 	defer f.mu.Unlock()
-	out := make([]int64, len(vehicles))
-	for i, v := range vehicles {
-		out[i] = f.at[v.ID]
-	}
-	return out, nil
+	return f.at[vehicle]
 }
 
 // State is the state of a vehicle on a day with all that has arrived. Nobody
@@ -119,8 +112,8 @@ func (f *Folds) State(ctx context.Context, v *fleet.Vehicle, on civil.Date) (*fl
 	return k.State(on), nil
 }
 
-// catchUp notes which folds lack what has arrived.
-func (f *Folds) catchUp(ctx context.Context) error {
+// CatchUp looks what has arrived and notes which folds lack what has arrived.
+func (f *Folds) CatchUp(ctx context.Context) error {
 	f.mu.Lock()
 	defer f.mu.Unlock()
 	if !f.begun {

@@ -87,7 +87,7 @@ func (s *Server) kindPage(w http.ResponseWriter, r *http.Request) error {
 		page.Intervals = append(page.Intervals, intervalRow{iv.Do, advise.IntervalWords(iv, y.Settings.Units), strings.Join(iv.Materials, ", "),
 			string(iv.Authority), iv.Says, iv.Source.String()})
 	}
-	for _, v := range y.Vehicles {
+	for _, v := range y.Vehicles() {
 		for i := range v.Positions {
 			if p := &v.Positions[i]; p.Kind == k.ID {
 				page.Here = append(page.Here, kindUse{v.ID, v.Name, p.ID, p.Name})

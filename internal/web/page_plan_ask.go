@@ -109,7 +109,7 @@ type nextVisit struct {
 
 // nextKey is what the next visit of a vehicle rests on.
 func (s *Server) nextKey(d *desk) string {
-	return fmt.Sprintf("%s|%d|%s|%s", s.yards.look(), d.known, d.report.On, d.vehicle.ID)
+	return fmt.Sprintf("%s|%d|%s|%s", s.files(d.vehicle.ID), d.known, d.report.On, d.vehicle.ID)
 }
 
 // Stances lists the stances to choose from.

@@ -136,12 +136,12 @@ func (p *sheetPage) setFaults(err error) {
 
 func (s *Server) lastVehicle(id string) *fleet.Vehicle {
 	if y := s.yards.last(); y != nil {
-		if v, err := y.Vehicle(id); err == nil {
-			return v
-		}
-		if b := y.BrokenVehicle(id); b != nil {
+		v, err := y.Vehicle(id)
+		var b *yard.Broken
+		if errors.As(err, &b) {
 			return b.Last
 		}
+		return v
 	}
 	return nil
 }

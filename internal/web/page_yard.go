@@ -42,7 +42,7 @@ func (s *Server) yardPage(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	page := yardPage{Page: s.base(r, "The yard"), Headline: advise.YardHeadline(reports), More: say.Rest(advise.YardTold(reports))}
-	if len(reports)+len(y.Broken) == 0 {
+	if len(y.IDs()) == 0 {
 		page.Headline = "The yard has no vehicles yet: start one from a typical vehicle."
 	}
 	if wantsJSON(r) {
@@ -52,7 +52,7 @@ func (s *Server) yardPage(w http.ResponseWriter, r *http.Request) error {
 		}
 		return s.writeJSON(w, r, http.StatusOK, view)
 	}
-	for _, b := range y.Broken {
+	for _, b := range y.Broken() {
 		row := shutRow{ID: b.ID, Name: b.ID, Faults: faults(b)}
 		if b.Last != nil {
 			row.Name = b.Last.Name

@@ -86,7 +86,7 @@ func (s *Server) yardPlanPage(w http.ResponseWriter, r *http.Request) error {
 // stamp names what an answer rests on: the yard's files, the entries of the
 // whole journal, of which there can only be more, the day and what is asked.
 func (s *Server) stamp(r *http.Request, entries int) string {
-	return fmt.Sprintf("%s|%d|%s|%s", s.yards.look(), entries, s.today(), r.URL.RequestURI())
+	return fmt.Sprintf("%s|%d|%s|%s", s.files(r.PathValue("id")), entries, s.today(), r.URL.RequestURI())
 }
 
 // yardPlanMade is what a yard's plan says, free of anything that is worked out
@@ -125,14 +125,14 @@ func ownRules(opt plan.YardOptions) bool {
 // the whole journal, of which there can only be more, and the day.
 func (s *Server) stateKey(r *http.Request, entries int) (string, error) {
 	day, err := s.day(r)
-	return fmt.Sprintf("%s|%d|%s", s.yards.look(), entries, day), err
+	return fmt.Sprintf("%s|%d|%s", s.files(), entries, day), err
 }
 
 // share is what the plan of all vehicles leaves to a vehicle, or nil where they
 // share nothing.
 func (s *Server) share(r *http.Request, d *desk) (*plan.Share, error) {
 	rules := d.yard.Settings.Visits
-	if len(d.yard.Vehicles) < 2 || !rules.Any() {
+	if len(d.yard.IDs()) < 2 || !rules.Any() {
 		return nil, nil
 	}
 	reports, err := d.look.Yard(r.Context())

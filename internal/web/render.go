@@ -25,7 +25,7 @@ var templateFiles embed.FS
 type Page struct {
 	Title    string
 	Yard     string           // name of the yard
-	Vehicles []*fleet.Vehicle // of the yard, for the header
+	Vehicles []*fleet.Vehicle // of the yard, for the header; of a large one only that of the page
 	Vehicle  *fleet.Vehicle   // the page is about, or nil
 	Here     string           // name of the page among the vehicle's
 	On       civil.Date
@@ -139,7 +139,10 @@ func (s *Server) base(r *http.Request, title string) Page {
 		p.Alarm = faults(s.opt.Journal.Alarm())
 	}
 	if y := s.yards.last(); y != nil {
-		p.Yard, p.Vehicles = y.Settings.Name, y.Vehicles
+		p.Yard = y.Settings.Name
+		if len(y.IDs()) <= few {
+			p.Vehicles = y.Vehicles()
+		}
 	}
 	if p.Yard == "" {
 		p.Yard = "The yard"

@@ -14,17 +14,17 @@ import (
 	"github.com/alexedwards/scs/v2"
 
 	"undertray/civil"
-	"undertray/internal/advise"
 	"undertray/internal/fleet"
 	"undertray/internal/journal"
 	"undertray/internal/plan"
 	"undertray/internal/record"
+	"undertray/internal/together"
 )
 
 // Journal is what the pages need of a journal.
 type Journal interface {
 	record.Journal
-	advise.Folds
+	together.Folds
 	// Entries returns the entries that pass the filter, by id.
 	Entries(ctx context.Context, f journal.Filter) ([]*fleet.Entry, error)
 	// Head returns what the journal holds now.
@@ -56,7 +56,7 @@ type Options struct {
 type Server struct {
 	opt      Options
 	yards    *yardCache
-	worked   advise.Worked // what was worked out of the latest vehicles
+	worked   together.Worked // what was worked out of the latest vehicles
 	assets   *assets
 	pages    pages
 	sessions *scs.SessionManager
@@ -82,7 +82,7 @@ func New(opt Options) (*Server, error) {
 	if err != nil {
 		return nil, err
 	}
-	s := &Server{opt: opt, yards: &yardCache{dir: opt.Dir}, worked: advise.Worked{Folds: opt.Journal}, assets: files}
+	s := &Server{opt: opt, yards: &yardCache{dir: opt.Dir}, worked: together.Worked{Folds: opt.Journal}, assets: files}
 	if s.pages, err = loadPages(files); err != nil {
 		return nil, err
 	}

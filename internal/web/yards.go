@@ -10,6 +10,7 @@ import (
 	"slices"
 	"strings"
 	"sync"
+	"time"
 
 	"undertray/civil"
 	"undertray/internal/advise"
@@ -17,35 +18,52 @@ import (
 	"undertray/internal/fleet"
 	"undertray/internal/journal"
 	"undertray/internal/record"
+	"undertray/internal/together"
 	"undertray/internal/yard"
 )
 
-// yardCache reads the yard's files again only when one of them has changed.
+// yardCache reads the yard's settings and catalogue again only when one of them
+// has changed, and lists its sheets when their folder has.
 type yardCache struct {
 	dir string
 
-	mu    sync.Mutex
-	stamp string
-	good  *yard.Yard // as last read without a fault
-	err   error      // of the last reading
+	mu     sync.Mutex
+	stamp  string
+	folder time.Time  // of the sheets, when they were listed
+	good   *yard.Yard // as last read without a fault
+	err    error      // of the last reading
 }
 
 // open returns the yard as its files are now.
 func (c *yardCache) open() (*yard.Yard, error) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
-	stamp := c.look()
-	if stamp == c.stamp && (c.good != nil || c.err != nil) {
-		return c.good, c.err
+	stamp, folder := c.look(), c.sheets()
+	var y *yard.Yard
+	switch {
+	case stamp != c.stamp || c.good == nil && c.err == nil:
+		y, c.err = yard.Open(c.dir)
+	case c.err == nil && !folder.Equal(c.folder):
+		y, c.err = c.good.Listed()
 	}
-	y, err := yard.Open(c.dir)
-	c.stamp, c.err = stamp, err
+	c.stamp, c.folder = stamp, folder
+	if c.err != nil {
+		return nil, c.err
+	}
+	if y != nil {
+		c.good = y
+		y.KeepGood()
+	}
+	return c.good, nil
+}
+
+// sheets is when a sheet was last added, taken away or renamed.
+func (c *yardCache) sheets() time.Time {
+	info, err := os.Stat(filepath.Join(c.dir, "vehicles"))
 	if err != nil {
-		return nil, err
+		return time.Time{}
 	}
-	c.good = y
-	y.KeepGood()
-	return y, nil
+	return info.ModTime()
 }
 
 // last returns the yard as it was last read without a fault, or nil.
@@ -55,10 +73,10 @@ func (c *yardCache) last() *yard.Yard {
 	return c.good
 }
 
-// look describes the yard's files by name, size and time.
+// look describes the yard's files but for the sheets, by name, size and time.
 func (c *yardCache) look() string {
 	var b strings.Builder
-	for _, pattern := range []string{"yard.yaml", "vehicles/*.yaml", "catalogue/*.yaml"} {
+	for _, pattern := range []string{"yard.yaml", "catalogue/*.yaml"} {
 		names, err := filepath.Glob(filepath.Join(c.dir, filepath.FromSlash(pattern)))
 		if err != nil {
 			continue // only a pattern can be at fault, and these are fixed
@@ -72,12 +90,29 @@ func (c *yardCache) look() string {
 	return b.String()
 }
 
+// files describes the files that an answer about some vehicles rests on: settings,
+// catalogue, and the sheets of these vehicles and of those that they learn from.
+func (s *Server) files(ids ...string) string {
+	var b strings.Builder
+	b.WriteString(s.yards.look())
+	if y := s.yards.last(); y != nil {
+		for _, id := range append(ids, s.worked.Sample(y.IDs())...) {
+			stamp := y.Stamp(id)
+			fmt.Fprintf(&b, "%s %d %d\n", id, stamp.Size, stamp.At.UnixNano())
+		}
+	}
+	return b.String()
+}
+
+// few is how many vehicles one page works out and names at the most.
+const few = 50
+
 // desk is what a request about one vehicle works with.
 type desk struct {
 	yard    *yard.Yard
 	vehicle *fleet.Vehicle
 	known   int // entries of the whole journal
-	look    *advise.AsItStands
+	look    *together.AsItStands
 	report  *advise.Report
 	entries []*fleet.Entry // all of the vehicle's, by id; of a whole desk only
 }
@@ -108,7 +143,7 @@ func (s *Server) desk(r *http.Request) (*desk, error) {
 	if err != nil {
 		return nil, err
 	}
-	if d.look, err = s.worked.Look(r.Context(), y.Catalogue, y.Vehicles, on); err != nil {
+	if d.look, err = s.worked.Look(r.Context(), y.Catalogue, y, on); err != nil {
 		return nil, err
 	}
 	if d.report, err = d.look.Among(r.Context(), v); err != nil {
@@ -213,7 +248,7 @@ func (s *Server) everything(r *http.Request) (*yard.Yard, []*advise.Report, int,
 	if err != nil {
 		return nil, nil, 0, err
 	}
-	look, err := s.worked.Look(r.Context(), y.Catalogue, y.Vehicles, on)
+	look, err := s.worked.Look(r.Context(), y.Catalogue, y, on)
 	if err != nil {
 		return nil, nil, 0, err
 	}
@@ -225,6 +260,9 @@ func (s *Server) everything(r *http.Request) (*yard.Yard, []*advise.Report, int,
 func (s *Server) page(r *http.Request, d *desk, here, title string) Page {
 	p := s.base(r, title)
 	p.Vehicle, p.Here, p.On, p.Stands = d.vehicle, here, d.report.On, d.report.StandsWords()
+	if len(d.yard.IDs()) > few {
+		p.Vehicles = []*fleet.Vehicle{d.vehicle}
+	}
 	return p
 }
 

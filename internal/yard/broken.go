@@ -2,9 +2,9 @@ package yard
 
 import (
 	"errors"
+	"io/fs"
 	"os"
 	"path/filepath"
-	"strings"
 
 	"undertray/internal/fleet"
 	"undertray/internal/record"
@@ -29,21 +29,12 @@ func (b *Broken) Error() string { return b.Faults.Error() }
 // Unwrap returns the mistakes one by one.
 func (b *Broken) Unwrap() []error { return record.Faults(b.Faults) }
 
-// BrokenVehicle returns the vehicle with this id if its sheet is broken, else nil.
-func (y *Yard) BrokenVehicle(id string) *Broken {
-	for _, b := range y.Broken {
-		if b.ID == id || b.Last != nil && b.Last.ID == id {
-			return b
-		}
-	}
-	return nil
-}
-
-// Mistakes returns the mistakes of all broken sheets, or nil.
+// Mistakes reads all sheets and returns the mistakes of those that have any, or
+// nil.
 func (y *Yard) Mistakes() error {
-	errs := make([]error, len(y.Broken))
-	for i, b := range y.Broken {
-		errs[i] = b
+	var errs []error
+	for _, b := range y.Broken() {
+		errs = append(errs, b)
 	}
 	return errors.Join(errs...)
 }
@@ -52,40 +43,30 @@ func (y *Yard) Mistakes() error {
 // disposable.
 const goodFolder = ".good"
 
-func (y *Yard) goodPath(name string) string {
-	return filepath.Join(y.Dir, goodFolder, filepath.Base(name))
-}
-
-// breakOff notes a sheet with mistakes.
-func (y *Yard) breakOff(name string, faults error) {
-	b := &Broken{ID: strings.TrimSuffix(filepath.Base(name), ".yaml"), Path: name, Faults: faults}
-	if src, err := os.ReadFile(y.goodPath(name)); err == nil {
-		if sh, err := sheet.Read(name, src, y.Catalogue); err == nil {
+// breakOff is what is known of a sheet with mistakes.
+func (s *shelf) breakOff(id, name string, faults error) *Broken {
+	b := &Broken{ID: id, Path: name, Faults: faults}
+	if src, err := os.ReadFile(s.goodPath(id)); err == nil {
+		if sh, err := sheet.Read(name, src, s.catalogue); err == nil {
 			b.Good, b.Last = src, sh.Vehicle
 		}
 	}
-	y.Broken = append(y.Broken, b)
+	return b
 }
 
-// KeepGood keeps a copy of every sheet that has no mistake, to show while it
-// has one. A folder that cannot be written keeps none.
-func (y *Yard) KeepGood() {
-	if os.MkdirAll(filepath.Join(y.Dir, goodFolder), 0o700) != nil {
+func (s *shelf) goodPath(id string) string { return filepath.Join(s.dir, goodFolder, id+suffix) }
+
+// KeepGood has a copy kept of every sheet that is read without a mistake, to show
+// while it has one. A folder that cannot be written keeps none.
+func (y *Yard) KeepGood() { y.shelf.keepGood.Store(true) }
+
+// keep keeps a copy of a sheet that has no mistake.
+func (s *shelf) keep(id string, src []byte, now fs.FileInfo) {
+	good := s.goodPath(id)
+	if kept, err := os.Stat(good); err == nil && kept.ModTime().Equal(now.ModTime()) && kept.Size() == now.Size() {
 		return
 	}
-	for _, v := range y.Vehicles {
-		name := y.sheets[v.ID]
-		now, err := os.Stat(name)
-		if err != nil {
-			continue
-		}
-		good := y.goodPath(name)
-		if kept, err := os.Stat(good); err == nil && kept.ModTime().Equal(now.ModTime()) && kept.Size() == now.Size() {
-			continue
-		}
-		src, err := os.ReadFile(name)
-		if err == nil && os.WriteFile(good, src, 0o600) == nil {
-			_ = os.Chtimes(good, now.ModTime(), now.ModTime()) // else it is copied again
-		}
+	if os.MkdirAll(filepath.Dir(good), 0o700) == nil && os.WriteFile(good, src, 0o600) == nil {
+		_ = os.Chtimes(good, now.ModTime(), now.ModTime()) // else it is copied again
 	}
 }

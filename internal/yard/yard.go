@@ -10,8 +10,9 @@
 //	journal.db         the journal
 //	.good/*.yaml       each sheet as last read without a mistake; disposable
 //
-// Nothing here is cached: a sheet edited in a text editor counts at once, and one
-// with a mistake closes its own vehicle only.
+// A sheet is read when its vehicle is asked for, and the few that were read last
+// are kept until their file changes: a yard may have ten thousand. One edited in a
+// text editor counts at once, and one with a mistake closes its own vehicle only.
 package yard
 
 import (
@@ -20,13 +21,14 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"runtime"
 	"slices"
 	"strings"
-	"sync"
+
+	"golang.org/x/sync/errgroup"
 
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
-	"undertray/internal/sheet"
 	"undertray/internal/yamltree"
 	"undertray/units"
 )
@@ -46,55 +48,113 @@ type Settings struct {
 	Journal string `yaml:"journal,omitempty" json:"-"`
 }
 
-// Yard is a folder's contents, read and checked.
+// Yard is a folder's settings and catalogue, read and checked, and the list of its
+// sheets. It may be used by several goroutines at once.
 type Yard struct {
 	Dir       string
 	Settings  Settings
 	Catalogue *catalogue.Catalogue
-	Vehicles  []*fleet.Vehicle // by id
-	Warnings  []*fleet.Error   // oddities of sheets that stop nothing
-	Broken    []*Broken        // vehicles whose sheets have mistakes
 
-	sheets map[string]string // path of each vehicle's sheet
+	ids   []string // of the vehicles, those with broken sheets too, in the order of the files
+	shelf *shelf
 }
 
-// Open reads a yard. Faults of its settings and catalogue are reported
-// together, each a *fleet.Error that names file and line; those of a sheet are
-// in Broken. A folder without sheets is a yard without vehicles.
+// Open reads a yard but for its sheets, which it lists. Faults of its settings and
+// catalogue are reported together, each a *fleet.Error that names file and line. A
+// folder without sheets is a yard without vehicles.
 func Open(dir string) (*Yard, error) {
 	if _, err := os.Stat(dir); err != nil {
 		return nil, &fleet.Error{Kind: fleet.NotFound, Where: dir, Msg: "there is no yard here",
 			Hint: "make one with: undertray sheet new --yard " + dir, Err: err}
 	}
-	y := &Yard{Dir: dir, sheets: map[string]string{}}
+	y := &Yard{Dir: dir}
 	settingsErr := y.readSettings()
 	if err := y.readCatalogue(); err != nil {
 		return nil, errors.Join(settingsErr, err)
 	}
-	if err := errors.Join(settingsErr, y.readSheets()); err != nil {
+	y.shelf = newShelf(y)
+	if err := errors.Join(settingsErr, y.list()); err != nil {
 		return nil, err
 	}
 	return y, nil
 }
 
+// Listed is the yard with its sheets listed anew, where settings and catalogue are
+// known to be as they were. It shares what was read with y.
+func (y *Yard) Listed() (*Yard, error) {
+	out := *y
+	return &out, out.list()
+}
+
+func (y *Yard) list() error {
+	names, err := filesIn(filepath.Join(y.Dir, "vehicles"))
+	if err != nil {
+		return err
+	}
+	y.ids = make([]string, len(names))
+	for i, name := range names {
+		y.ids[i] = strings.TrimSuffix(filepath.Base(name), suffix)
+	}
+	return nil
+}
+
+// IDs returns the ids of the vehicles, those whose sheets have mistakes included,
+// in the order of the sheets' files. Nobody changes them.
+func (y *Yard) IDs() []string { return y.ids }
+
+// Has reports whether there is a sheet of a vehicle.
+func (y *Yard) Has(id string) bool {
+	_, there := slices.BinarySearchFunc(y.ids, id, func(o, id string) int { return strings.Compare(o+suffix, id+suffix) })
+	return there
+}
+
 // Vehicle returns the vehicle with this id; a *Broken if its sheet has mistakes,
 // a *fleet.Error of kind NotFound that names the nearest otherwise.
 func (y *Yard) Vehicle(id string) (*fleet.Vehicle, error) {
-	ids := make([]string, 0, len(y.Vehicles))
-	for _, v := range y.Vehicles {
-		if v.ID == id {
-			return v, nil
-		}
-		ids = append(ids, v.ID)
-	}
-	if b := y.BrokenVehicle(id); b != nil {
-		return nil, b
+	if y.Has(id) {
+		return y.shelf.vehicle(id)
 	}
 	hint := "list them with: undertray yard"
-	if near := fleet.Nearest(id, ids); near != "" {
+	if near := fleet.Nearest(id, y.ids); near != "" {
 		hint = fmt.Sprintf("did you mean %q?", near)
 	}
 	return nil, &fleet.Error{Kind: fleet.NotFound, Msg: fmt.Sprintf("the yard has no vehicle %q", id), Hint: hint}
+}
+
+// Vehicles reads all sheets and returns the vehicles of those without mistakes:
+// for questions about a whole yard, at a cost that grows with it.
+func (y *Yard) Vehicles() []*fleet.Vehicle {
+	all, _ := y.all()
+	return all
+}
+
+// Broken reads all sheets and returns what is wrong with those that have mistakes.
+func (y *Yard) Broken() []*Broken {
+	_, broken := y.all()
+	return broken
+}
+
+// all reads the sheets side by side: nearly all of the time goes into their YAML.
+func (y *Yard) all() (all []*fleet.Vehicle, broken []*Broken) {
+	vehicles, faults := make([]*fleet.Vehicle, len(y.ids)), make([]error, len(y.ids))
+	var group errgroup.Group
+	group.SetLimit(runtime.GOMAXPROCS(0))
+	for i, id := range y.ids {
+		group.Go(func() error {
+			vehicles[i], faults[i] = y.shelf.vehicle(id)
+			return nil
+		})
+	}
+	_ = group.Wait() // which has no errors
+	for i, v := range vehicles {
+		var b *Broken
+		if errors.As(faults[i], &b) {
+			broken = append(broken, b)
+		} else {
+			all = append(all, v)
+		}
+	}
+	return all, broken
 }
 
 // SheetPath returns where a vehicle's sheet is kept.
@@ -155,82 +215,33 @@ func (y *Yard) readSettings() error {
 }
 
 func (y *Yard) readCatalogue() error {
-	files, err := readAll(filepath.Join(y.Dir, "catalogue"))
+	names, err := filesIn(filepath.Join(y.Dir, "catalogue"))
 	if err != nil {
 		return err
 	}
-	overlays := make([]catalogue.File, len(files))
-	for i, f := range files {
-		if f.err != nil {
-			return f.err
+	overlays := make([]catalogue.File, len(names))
+	for i, name := range names {
+		src, err := os.ReadFile(name)
+		if err != nil {
+			return unreadable(name, err)
 		}
-		overlays[i] = catalogue.File{Name: f.name, Source: f.src}
+		overlays[i] = catalogue.File{Name: name, Source: src}
 	}
 	y.Catalogue, err = catalogue.LoadWith(overlays...)
 	return err
 }
 
-// readSheets reads the sheets side by side: nearly all of a yard's opening goes
-// into their YAML.
-func (y *Yard) readSheets() error {
-	files, err := readAll(filepath.Join(y.Dir, "vehicles"))
-	if err != nil {
-		return err
-	}
-	sheets := make([]*sheet.Sheet, len(files))
-	faults := make([]error, len(files))
-	var group sync.WaitGroup
-	for i, f := range files {
-		if faults[i] = f.err; f.err == nil {
-			group.Go(func() { sheets[i], faults[i] = sheet.Read(f.name, f.src, y.Catalogue) })
-		}
-	}
-	group.Wait()
-	for i, f := range files {
-		if faults[i] == nil {
-			faults[i] = y.take(f.name, sheets[i])
-		}
-		if faults[i] != nil {
-			y.breakOff(f.name, faults[i])
-		}
-	}
-	return nil
-}
+// suffix is that of the files which are read.
+const suffix = ".yaml"
 
-// take adds a sheet's vehicle to the yard.
-func (y *Yard) take(name string, sh *sheet.Sheet) error {
-	y.Warnings = append(y.Warnings, sh.Warnings...)
-	if slices.ContainsFunc(y.Vehicles, func(o *fleet.Vehicle) bool { return o.ID == sh.Vehicle.ID }) {
-		return &fleet.Error{Kind: fleet.Conflict, Where: name,
-			Msg: fmt.Sprintf("another sheet already describes a vehicle %q", sh.Vehicle.ID), Hint: "give one of them another id"}
-	}
-	y.Vehicles, y.sheets[sh.Vehicle.ID] = append(y.Vehicles, sh.Vehicle), name
-	return nil
-}
-
-// file is one file's name and contents.
-type file struct {
-	name string
-	src  []byte
-	err  error // it cannot be read
-}
-
-// readAll reads the YAML files of a folder by name; no folder, no files.
-func readAll(dir string) ([]file, error) {
-	names, err := filepath.Glob(filepath.Join(dir, "*.yaml"))
+// filesIn returns the YAML files of a folder by name; no folder, no files.
+func filesIn(dir string) ([]string, error) {
+	names, err := filepath.Glob(filepath.Join(dir, "*"+suffix))
 	if err != nil {
 		return nil, unreadable(dir, err)
 	}
 	slices.Sort(names)
-	files := make([]file, 0, len(names))
-	for _, name := range names {
-		f := file{name: name}
-		if f.src, err = os.ReadFile(name); err != nil {
-			f.err = unreadable(name, err)
-		}
-		files = append(files, f)
-	}
-	return files, nil
+	return names, nil
 }
 
 func unreadable(name string, err error) error {

@@ -2,6 +2,7 @@ package yard
 
 import (
 	"errors"
+	"fmt"
 	"math/rand/v2"
 	"os"
 	"path/filepath"
@@ -40,18 +41,18 @@ func TestABrokenSheetShutsItsVehicleOnly(t *testing.T) {
 	write(t, dir, "vehicles/robin.yaml", "undertray: 1\nvehicle: robin\nname: Robin\n")
 	y := mustOpen(t, dir)
 	y.KeepGood()
-	if len(y.Vehicles) != 2 || y.Mistakes() != nil {
-		t.Fatal(len(y.Vehicles), y.Mistakes())
+	if len(y.Vehicles()) != 2 || y.Mistakes() != nil {
+		t.Fatal(len(y.Vehicles()), y.Mistakes())
 	}
 	write(t, dir, "vehicles/robin.yaml", "undertray: 1\nvehicel: robin\nname: Robin\n")
-	write(t, dir, "vehicles/other.yaml", wren) // the same vehicle twice
+	write(t, dir, "vehicles/other.yaml", wren) // another vehicle's sheet
 	if err := os.Mkdir(filepath.Join(dir, "vehicles", "folder.yaml"), 0o755); err != nil {
 		t.Fatal(err)
 	}
 	y = mustOpen(t, dir)
 	y.KeepGood()
-	if len(y.Broken) != 3 || len(y.Vehicles) != 1 {
-		t.Fatalf("%d vehicles, %d broken", len(y.Vehicles), len(y.Broken))
+	if len(y.Broken()) != 3 || len(y.Vehicles()) != 1 {
+		t.Fatalf("%d vehicles, %d broken", len(y.Vehicles()), len(y.Broken()))
 	}
 	_, err := y.Vehicle("robin")
 	var b *Broken
@@ -64,7 +65,53 @@ func TestABrokenSheetShutsItsVehicleOnly(t *testing.T) {
 	if err := y.Mistakes(); !strings.Contains(err.Error(), "robin.yaml:2") || !strings.Contains(err.Error(), "folder.yaml") {
 		t.Errorf("mistakes %v", err)
 	}
-	if _, err := y.Vehicle("other"); fleet.KindOf(err) != fleet.NotFound && fleet.KindOf(err) != fleet.Conflict {
+	if _, err := y.Vehicle("other"); fleet.KindOf(err) != fleet.Conflict || !strings.Contains(err.Error(), `"wren" is called other.yaml`) {
+		t.Error(err)
+	}
+	if _, err := y.Vehicle("../wren"); fleet.KindOf(err) != fleet.NotFound {
+		t.Error(err)
+	}
+}
+
+// TestSheetsAreReadWhenAskedFor: of a yard of ten thousand nothing is read before
+// a vehicle is asked for, a bounded number is kept, and a file that changed counts
+// at once.
+func TestSheetsAreReadWhenAskedFor(t *testing.T) {
+	const sheets = 10000
+	dir := t.TempDir()
+	sheetOf := func(i int, name string) string {
+		return fmt.Sprintf("undertray: 1\nvehicle: v-%d\nname: %s\n", i, name)
+	}
+	for i := range sheets {
+		write(t, dir, fmt.Sprintf("vehicles/v-%d.yaml", i), sheetOf(i, "Old"))
+	}
+	y := mustOpen(t, dir)
+	if len(y.IDs()) != sheets || y.shelf.recent.Len() != 0 {
+		t.Fatalf("%d listed, %d read", len(y.IDs()), y.shelf.recent.Len())
+	}
+	for i := range 3 * mostSheets {
+		if v, err := y.Vehicle(fmt.Sprintf("v-%d", i)); err != nil || v.Name != "Old" {
+			t.Fatal(v, err)
+		}
+	}
+	if n := y.shelf.recent.Len(); n != mostSheets || len(y.shelf.kept) != n {
+		t.Errorf("%d sheets are kept", n)
+	}
+	last := 3*mostSheets - 1
+	id := fmt.Sprintf("v-%d", last)
+	first, err := y.Vehicle(id)
+	if again, _ := y.Vehicle(id); err != nil || again != first {
+		t.Error("a sheet that did not change was read again", err)
+	}
+	write(t, dir, "vehicles/"+id+".yaml", sheetOf(last, "Newer"))
+	if v, err := y.Vehicle(id); err != nil || v.Name != "Newer" {
+		t.Error(v, err)
+	}
+	write(t, dir, "vehicles/"+id+".yaml", "undertray: 1\n")
+	if _, err := y.Vehicle(id); fleet.KindOf(err) != fleet.Invalid {
+		t.Error(err)
+	}
+	if _, err := y.Vehicle("v-9999"); err != nil {
 		t.Error(err)
 	}
 }

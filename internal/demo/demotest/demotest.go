@@ -50,7 +50,7 @@ var demoYard = sync.OnceValues(func() (map[string]*advise.Report, error) {
 		return nil, err
 	}
 	out := map[string]*advise.Report{}
-	for _, r := range advise.Yard(y.Catalogue, y.Vehicles, entries, demo.Today) {
+	for _, r := range advise.Yard(y.Catalogue, y.Vehicles(), entries, demo.Today) {
 		out[r.Vehicle.ID] = r
 	}
 	return out, nil

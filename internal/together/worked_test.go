@@ -1,4 +1,4 @@
-package advise_test
+package together_test
 
 import (
 	"encoding/json"
@@ -9,6 +9,7 @@ import (
 	"undertray/internal/ahead"
 	"undertray/internal/demo"
 	"undertray/internal/journal"
+	"undertray/internal/together"
 	"undertray/internal/yard"
 	"undertray/units"
 )
@@ -29,7 +30,7 @@ func TestWorkedAgreesWithWorkingOutAnew(t *testing.T) {
 		t.Fatal(err)
 	}
 	store := journal.NewMemory()
-	w := advise.Worked{Folds: journal.FoldsOf(store, "")}
+	w := together.Worked{Folds: journal.FoldsOf(store, "")}
 	for _, ask := range []struct {
 		entries int
 		days    int
@@ -38,7 +39,7 @@ func TestWorkedAgreesWithWorkingOutAnew(t *testing.T) {
 		if _, err := store.Append(t.Context(), entries[:ask.entries]); err != nil {
 			t.Fatal(err)
 		}
-		look, err := w.Look(t.Context(), y.Catalogue, y.Vehicles, on)
+		look, err := w.Look(t.Context(), y.Catalogue, y, on)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -46,8 +47,8 @@ func TestWorkedAgreesWithWorkingOutAnew(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		anew := advise.Yard(y.Catalogue, y.Vehicles, entries[:ask.entries], on)
-		for i, v := range y.Vehicles {
+		anew := advise.Yard(y.Catalogue, y.Vehicles(), entries[:ask.entries], on)
+		for i, v := range y.Vehicles() {
 			one, err := look.Among(t.Context(), v)
 			if err != nil {
 				t.Fatal(err)

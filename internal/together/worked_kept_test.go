@@ -1,4 +1,4 @@
-package advise
+package together
 
 import (
 	"context"
@@ -25,7 +25,7 @@ func TestWorkedKeepsOneReportOfAVehicle(t *testing.T) {
 		if i%2 == 1 {
 			v.Positions = nil
 		}
-		look, err := w.Look(t.Context(), cat, []*fleet.Vehicle{v}, on)
+		look, err := w.Look(t.Context(), cat, one{v}, on)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -46,10 +46,15 @@ func TestWorkedKeepsOneReportOfAVehicle(t *testing.T) {
 // nothing is a journal without entries.
 type nothing struct{}
 
-func (nothing) Versions(_ context.Context, vehicles []*fleet.Vehicle) ([]int64, error) {
-	return make([]int64, len(vehicles)), nil
-}
+func (nothing) CatchUp(context.Context) error { return nil }
+func (nothing) Version(string) int64          { return 0 }
 
 func (nothing) Folded(_ context.Context, v *fleet.Vehicle, _ civil.Date) (*fleet.Kept, error) {
 	return fleet.NewKept(v), nil
 }
+
+// one is a yard of one vehicle.
+type one struct{ v *fleet.Vehicle }
+
+func (o one) IDs() []string                          { return []string{o.v.ID} }
+func (o one) Vehicle(string) (*fleet.Vehicle, error) { return o.v, nil }

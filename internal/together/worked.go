@@ -1,0 +1,278 @@
+// Package together works out the vehicles of a yard beside each other: each with
+// what it learns from the others, as long as nothing is new about it without
+// working it out again.
+//
+// The package does no input or output and knows no clock: sheets and folds are
+// handed in, and so is the day.
+package together
+
+import (
+	"context"
+	"hash/fnv"
+	"runtime"
+	"slices"
+	"sync"
+
+	"golang.org/x/sync/errgroup"
+
+	"undertray/civil"
+	"undertray/internal/advise"
+	"undertray/internal/catalogue"
+	"undertray/internal/fleet"
+)
+
+// Folds is what folds vehicles.
+type Folds interface {
+	// CatchUp looks what has arrived.
+	CatchUp(ctx context.Context) error
+	// Version returns a number that another entry about a vehicle changes, as far
+	// as was looked.
+	Version(vehicle string) int64
+	// Folded returns the fold of the entries about a vehicle that had arrived
+	// when it was looked last, or later ones too, for a day.
+	Folded(ctx context.Context, v *fleet.Vehicle, on civil.Date) (*fleet.Kept, error)
+}
+
+// Vehicles are those of a yard, which are read one by one.
+type Vehicles interface {
+	// IDs returns the ids of all in their order. Nobody changes them.
+	IDs() []string
+	// Vehicle returns one of them, or why it cannot be read.
+	Vehicle(id string) (*fleet.Vehicle, error)
+}
+
+// Worked works vehicles out and keeps what it found of the latest for the next
+// time, as long as the sheet, the catalogue, the day and the entries are the same.
+// It may be used by several goroutines at once. Reports share what they hold with
+// later ones: nobody changes it.
+type Worked struct {
+	Folds Folds
+
+	mu     sync.Mutex
+	cat    *catalogue.Catalogue
+	clock  int64
+	size   int
+	kept   map[string]*kept   // by the vehicle's id, so that a sheet read again takes the place of the one before
+	shared *advise.Experience // of the peers below
+	peers  []*advise.Report
+	ids    []string // the sample was taken of
+	sample []string
+}
+
+// kept is what was last worked out of a vehicle, and from what.
+type kept struct {
+	vehicle *fleet.Vehicle
+	on      civil.Date
+	version int64
+	report  *advise.Report // nil: only the peer
+	peer    *advise.Report // what others learn from it
+	size    int            // of the report
+	used    int64
+}
+
+const (
+	// mostPeers is how many vehicles of a yard the others learn from: all of a
+	// smaller yard, and of a larger one a sample that stays the same.
+	mostPeers = 50
+	// mostWorked is how much of reports is kept, in findings and the like.
+	mostWorked = 60000
+	// judged is what a report's judgements take, in the same measure.
+	judged = 150
+)
+
+// AsItStands is a yard as its journal is when it is looked at.
+type AsItStands struct {
+	w        *Worked
+	cat      *catalogue.Catalogue
+	vehicles Vehicles
+	on       civil.Date
+}
+
+// Look looks once at the journal, to work vehicles out on a day.
+func (w *Worked) Look(ctx context.Context, cat *catalogue.Catalogue, vehicles Vehicles, on civil.Date) (*AsItStands, error) {
+	w.mu.Lock()
+	if w.cat != cat { // the yard's catalogue was read again
+		w.cat, w.kept, w.size = cat, map[string]*kept{}, 0
+	}
+	w.mu.Unlock()
+	if err := w.Folds.CatchUp(ctx); err != nil {
+		return nil, err
+	}
+	return &AsItStands{w, cat, vehicles, on}, nil
+}
+
+// Yard works out all vehicles that can be read: at a cost that grows with them.
+func (l *AsItStands) Yard(ctx context.Context) ([]*advise.Report, error) {
+	return l.Some(ctx, l.read(l.vehicles.IDs()))
+}
+
+// Peers works out the vehicles that the others learn from: all of a small yard, a
+// sample of a larger one.
+func (l *AsItStands) Peers(ctx context.Context) ([]*advise.Report, error) {
+	return l.Some(ctx, l.read(l.w.Sample(l.vehicles.IDs())))
+}
+
+// read returns those of some vehicles that can be read, side by side.
+func (l *AsItStands) read(ids []string) []*fleet.Vehicle {
+	all := make([]*fleet.Vehicle, len(ids))
+	_ = side(context.Background(), len(ids), func(_ context.Context, i int) error {
+		all[i], _ = l.vehicles.Vehicle(ids[i]) // what is wrong with its sheet is told to who asks for it
+		return nil
+	})
+	return slices.DeleteFunc(all, func(v *fleet.Vehicle) bool { return v == nil })
+}
+
+// Among works out one vehicle, with what it learns from the others.
+func (l *AsItStands) Among(ctx context.Context, v *fleet.Vehicle) (*advise.Report, error) {
+	reports, err := l.Some(ctx, []*fleet.Vehicle{v})
+	if err != nil {
+		return nil, err
+	}
+	return reports[0], nil
+}
+
+// Some works out some of the vehicles, in the order given.
+func (l *AsItStands) Some(ctx context.Context, wanted []*fleet.Vehicle) ([]*advise.Report, error) {
+	sample := l.read(l.w.Sample(l.vehicles.IDs()))
+	out := make([]*advise.Report, len(wanted))
+	own := make([]*advise.Report, len(wanted)) // as the others see it
+	peers := make([]*advise.Report, len(sample))
+	err := side(ctx, len(wanted), func(ctx context.Context, i int) (err error) {
+		out[i], own[i], err = l.vehicle(ctx, wanted[i], true)
+		return err
+	})
+	if err == nil {
+		err = side(ctx, len(sample), func(ctx context.Context, i int) (err error) {
+			_, peers[i], err = l.vehicle(ctx, sample[i], false)
+			return err
+		})
+	}
+	if err != nil {
+		return nil, err
+	}
+	shared := l.w.learned(peers)
+	for i, r := range out {
+		report := *r
+		if report.Experience = shared; !slices.Contains(peers, own[i]) {
+			report.Experience = shared.And(own[i])
+		}
+		out[i] = &report
+	}
+	return out, nil
+}
+
+// side does n things side by side.
+func side(ctx context.Context, n int, do func(context.Context, int) error) error {
+	group, ctx := errgroup.WithContext(ctx)
+	group.SetLimit(runtime.GOMAXPROCS(0))
+	for i := range n {
+		group.Go(func() error { return do(ctx, i) })
+	}
+	return group.Wait()
+}
+
+// Sample returns those of a yard's vehicles that others learn from, in their order:
+// all of a small yard.
+func (w *Worked) Sample(ids []string) []string {
+	if len(ids) <= mostPeers {
+		return ids
+	}
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	if len(w.ids) == len(ids) && &w.ids[0] == &ids[0] {
+		return w.sample
+	}
+	all := make([]uint64, len(ids))
+	for i, id := range ids {
+		sum := fnv.New64a()
+		sum.Write([]byte(id))
+		all[i] = sum.Sum64()
+	}
+	last := slices.Sorted(slices.Values(all))[mostPeers]
+	w.ids, w.sample = ids, nil
+	for i, id := range ids {
+		if all[i] < last {
+			w.sample = append(w.sample, id)
+		}
+	}
+	return w.sample
+}
+
+// learned is what the peers tell, kept until one of them is another.
+func (w *Worked) learned(peers []*advise.Report) *advise.Experience {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	if w.shared == nil || !slices.Equal(w.peers, peers) {
+		w.shared, w.peers = advise.Gather(slices.Clone(peers)), peers
+	}
+	return w.shared
+}
+
+// vehicle returns a vehicle's report, where it is wanted whole, and what others
+// learn from it.
+func (l *AsItStands) vehicle(ctx context.Context, v *fleet.Vehicle, whole bool) (report, peer *advise.Report, err error) {
+	if k := l.known(v, whole); k != nil {
+		return k.report, k.peer, nil
+	}
+	version := l.w.Folds.Version(v.ID)
+	fold, err := l.w.Folds.Folded(ctx, v, l.on)
+	if err != nil {
+		return nil, nil, err
+	}
+	k := &kept{vehicle: v, on: l.on, version: version}
+	if whole {
+		k.report, k.size = advise.Of(l.cat, fold.State(l.on)), fold.Size()+judged
+		k.peer = k.report.AsPeer()
+	} else {
+		k.peer = advise.PeerOf(l.cat, fold.State(l.on))
+	}
+	l.w.keep(l.cat, k)
+	return k.report, k.peer, nil
+}
+
+func (l *AsItStands) known(v *fleet.Vehicle, whole bool) *kept {
+	w, version := l.w, l.w.Folds.Version(v.ID)
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	k := w.kept[v.ID]
+	if k == nil || k.vehicle != v || k.on != l.on || k.version != version || whole && k.report == nil {
+		return nil
+	}
+	w.clock++
+	k.used = w.clock
+	out := *k
+	return &out
+}
+
+// keep keeps what was worked out, and lets go of the reports that were not asked
+// for longest.
+func (w *Worked) keep(cat *catalogue.Catalogue, k *kept) {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	if w.cat != cat {
+		return
+	}
+	if was := w.kept[k.vehicle.ID]; was != nil {
+		w.size -= was.size
+	}
+	w.clock++
+	k.used = w.clock
+	w.kept[k.vehicle.ID] = k
+	w.size += k.size
+	for w.size > mostWorked {
+		var oldest *kept
+		for _, o := range w.kept {
+			if o != k && o.report != nil && (oldest == nil || o.used < oldest.used) {
+				oldest = o
+			}
+		}
+		if oldest == nil {
+			break
+		}
+		w.size -= oldest.size
+		oldest.report, oldest.size = nil, 0
+		if len(w.sample) > 0 && !slices.Contains(w.sample, oldest.vehicle.ID) {
+			delete(w.kept, oldest.vehicle.ID) // nobody learns from it
+		}
+	}
+}

@@ -1,0 +1,158 @@
+package yard
+
+import (
+	"container/list"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"sync"
+	"sync/atomic"
+	"time"
+
+	"golang.org/x/sync/singleflight"
+
+	"undertray/internal/catalogue"
+	"undertray/internal/fleet"
+	"undertray/internal/sheet"
+)
+
+// mostSheets is how many sheets are kept in memory: of a typical vehicle 115 kB
+// each.
+const mostSheets = 512
+
+// shelf reads sheets and keeps those that were read last.
+type shelf struct {
+	dir       string
+	catalogue *catalogue.Catalogue
+	keepGood  atomic.Bool
+	reading   singleflight.Group
+
+	mu     sync.Mutex
+	kept   map[string]*list.Element
+	recent *list.List // of *read, the one used last in front
+}
+
+// Stamp tells one state of a file from another.
+type Stamp struct {
+	Size int64 // bytes
+	At   time.Time
+}
+
+// read is a sheet as it was read.
+type read struct {
+	id    string
+	stamp Stamp
+	sheet *sheet.Sheet // nil: broken
+	err   error
+}
+
+func newShelf(y *Yard) *shelf {
+	return &shelf{dir: y.Dir, catalogue: y.Catalogue, kept: map[string]*list.Element{}, recent: list.New()}
+}
+
+// Stamp returns what a vehicle's sheet is known by, without reading it; nothing
+// where there is none.
+func (y *Yard) Stamp(id string) Stamp {
+	info, err := os.Stat(y.SheetPath(id))
+	if err != nil {
+		return Stamp{}
+	}
+	return stampOf(info)
+}
+
+func stampOf(info fs.FileInfo) Stamp { return Stamp{info.Size(), info.ModTime()} }
+
+func (s Stamp) equal(o Stamp) bool { return s.Size == o.Size && s.At.Equal(o.At) }
+
+// Once is Vehicle without keeping what was read: for those who go through a whole
+// yard and must not push out what others look at.
+func (y *Yard) Once(id string) (*fleet.Vehicle, error) {
+	return y.shelf.read(id, false).vehicle()
+}
+
+// Warnings returns the oddities of a vehicle's sheet that stop nothing.
+func (y *Yard) Warnings(id string) []*fleet.Error {
+	if r := y.shelf.read(id, true); r.sheet != nil {
+		return r.sheet.Warnings
+	}
+	return nil
+}
+
+func (s *shelf) vehicle(id string) (*fleet.Vehicle, error) { return s.read(id, true).vehicle() }
+
+func (r *read) vehicle() (*fleet.Vehicle, error) {
+	if r.err != nil {
+		return nil, r.err
+	}
+	return r.sheet.Vehicle, nil
+}
+
+// read returns the sheet as its file is now.
+func (s *shelf) read(id string, keep bool) *read {
+	name := SheetPath(s.dir, id)
+	info, err := os.Stat(name)
+	if err != nil {
+		return &read{id: id, err: s.breakOff(id, name, unreadable(name, err))}
+	}
+	stamp := stampOf(info)
+	if r := s.ready(id, stamp); r != nil {
+		return r
+	}
+	made, _, _ := s.reading.Do(fmt.Sprint(id, stamp.Size, stamp.At.UnixNano()), func() (any, error) {
+		r := s.parse(id, name, info)
+		if keep {
+			s.put(r)
+		}
+		return r, nil
+	})
+	return made.(*read)
+}
+
+func (s *shelf) parse(id, name string, info fs.FileInfo) *read {
+	r := &read{id: id, stamp: stampOf(info)}
+	src, err := os.ReadFile(name)
+	if err != nil {
+		r.err = s.breakOff(id, name, unreadable(name, err))
+		return r
+	}
+	sh, err := sheet.Read(name, src, s.catalogue)
+	if err == nil && sh.Vehicle.ID != id {
+		err = &fleet.Error{Kind: fleet.Conflict, Where: name, Msg: fmt.Sprintf("the sheet of a vehicle %q is called %s", sh.Vehicle.ID, filepath.Base(name)),
+			Hint: fmt.Sprintf("call the file %s%s, or the vehicle %s", sh.Vehicle.ID, suffix, id)}
+	}
+	if err != nil {
+		r.err = s.breakOff(id, name, err)
+		return r
+	}
+	if r.sheet = sh; s.keepGood.Load() {
+		s.keep(id, src, info)
+	}
+	return r
+}
+
+// ready returns the sheet that is kept, if its file is as it was.
+func (s *shelf) ready(id string, now Stamp) *read {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	at := s.kept[id]
+	if at == nil || !at.Value.(*read).stamp.equal(now) {
+		return nil
+	}
+	s.recent.MoveToFront(at)
+	return at.Value.(*read)
+}
+
+// put keeps a sheet in place of what was kept of it, and lets go of the one that
+// was not asked for longest.
+func (s *shelf) put(r *read) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if at := s.kept[r.id]; at != nil {
+		s.recent.Remove(at)
+	}
+	s.kept[r.id] = s.recent.PushFront(r)
+	if s.recent.Len() > mostSheets {
+		delete(s.kept, s.recent.Remove(s.recent.Back()).(*read).id)
+	}
+}
