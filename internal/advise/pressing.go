@@ -1,6 +1,7 @@
 package advise
 
 import (
+	"cmp"
 	"slices"
 
 	"undertray/internal/fleet"
@@ -27,11 +28,31 @@ func (r *Report) Pressing() Pressing {
 			p.Later = append(p.Later, j)
 		}
 	}
+	slices.SortStableFunc(p.Now, r.graver)
 	slices.SortStableFunc(p.Within, func(a, b *judge.Judgement) int {
-		return r.When(a.Todos[0].Until).compare(r.When(b.Todos[0].Until))
+		return cmp.Or(r.When(a.Todos[0].Until).compare(r.When(b.Todos[0].Until)), r.graver(a, b))
 	})
+	slices.SortStableFunc(p.Later, r.graver)
 	return p
 }
+
+// graver orders parts of one deadline: first those of systems of which no part
+// sets out past a limit, then what strands, then the rest, each as the sheet has
+// them.
+func (r *Report) graver(a, b *judge.Judgement) int { return cmp.Compare(r.gravity(a), r.gravity(b)) }
+
+func (r *Report) gravity(j *judge.Judgement) int {
+	switch {
+	case r.Catalogue.NeverLate(cmp.Or(j.Position.System, j.Kind.System)):
+		return 0
+	case j.Strands():
+		return 1
+	}
+	return 2
+}
+
+// All lists what is to be put right, the nearest deadline and the gravest first.
+func (p *Pressing) All() []*judge.Judgement { return slices.Concat(p.Now, p.Within, p.Later) }
 
 // compare orders by the day expected, those without one last.
 func (w When) compare(o When) int {

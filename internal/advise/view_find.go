@@ -2,6 +2,7 @@ package advise
 
 import (
 	"undertray/civil"
+	"undertray/internal/say"
 	"undertray/units"
 )
 
@@ -26,6 +27,7 @@ func (r *Report) ForecastView(day civil.Date, p units.Preferences) ForecastView 
 type MeaningView struct {
 	Kind     string        `json:"kind"`
 	Headline string        `json:"headline"`
+	More     string        `json:"more,omitempty"`
 	Verdict  string        `json:"verdict"`
 	Opinions []OpinionView `json:"opinions"`
 	Causes   []string      `json:"causes,omitempty"`
@@ -34,8 +36,8 @@ type MeaningView struct {
 }
 
 // View returns the meaning in JSON's form.
-func (m *Meaning) View() MeaningView {
-	v := MeaningView{Kind: m.Kind.ID, Headline: m.Headline(), Verdict: m.Judgement.Verdict.String()}
+func (m *Meaning) View(p units.Preferences) MeaningView {
+	v := MeaningView{Kind: m.Kind.ID, Headline: m.Headline(p), More: say.Rest(m.Told(p)), Verdict: m.Judgement.Verdict.String()}
 	for _, o := range m.Judgement.Reasons {
 		if o.Finding != nil {
 			v.Opinions = append(v.Opinions, opinionView(o))

@@ -2,6 +2,7 @@ package advise
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"undertray/internal/fleet"
@@ -19,7 +20,8 @@ func (r *Report) More(p units.Preferences) string { return say.Rest(r.Sentences(
 // Sentences are the headline and what else there is to it, one each. How many
 // parts are changed at the next visit is for the plan to say.
 func (r *Report) Sentences(p units.Preferences) []string {
-	out := []string{r.StandsWords()}
+	_, undone := r.Forbidden()
+	out := []string{r.StandsWords(), ForbiddenInFull(undone)}
 	press, untold := r.Pressing(), len(r.Untold())
 	switch parked := r.With(fleet.Park); {
 	case len(parked) > 0:
@@ -123,6 +125,7 @@ func YardTold(reports []*Report) []string {
 		return []string{"The yard has no vehicles yet: start one with undertray sheet new."}
 	}
 	var stands, parked, now, change, left []string
+	var within []*pressed
 	for _, r := range reports {
 		name, press := r.Vehicle.Name, r.Pressing()
 		if s := r.StandsWords(); s != "" {
@@ -134,7 +137,9 @@ func YardTold(reports []*Report) []string {
 		case len(press.Now) > 0:
 			words := say.HeadWords - len(strings.Fields(name)) - len(strings.Fields(beforeDrive))
 			now = append(now, fmt.Sprintf("%s, %s: %s.", beforeDrive, name, doingIn(press.Now, words)))
-		case len(r.With(fleet.PutRight)) > 0:
+		case len(press.Within) > 0:
+			within = append(within, &pressed{r, press.Within})
+		case len(press.Later) > 0:
 			change = append(change, name)
 		}
 		if s := r.LeftWords(); s != "" {
@@ -146,15 +151,52 @@ func YardTold(reports []*Report) []string {
 		out = append(out, fmt.Sprintf("Do not drive %s before it is put right.", vehicles(parked)))
 	}
 	out = append(out, now...)
-	switch calm := len(out) == len(stands); {
+	calm := len(out) == len(stands)
+	for _, p := range nearestFirst(within) {
+		out = append(out, p.words())
+	}
+	switch {
 	case calm && len(change) > 0:
-		out = append(out, toDrive(reports)+"parts past a limit on "+vehicles(change)+".")
+		out = append(out, toDrive(reports)+", parts past a limit on "+vehicles(change)+".", firstParts(reports))
+	case calm && len(within) > 0:
+		out = append(out, toDrive(reports)+".")
 	case calm:
-		out = append(out, toDrive(reports)+"nothing past a limit.")
+		out = append(out, toDrive(reports)+", nothing past a limit.")
 	case len(change) > 0:
 		out = append(out, "Parts are past a limit on "+vehicles(change)+".")
 	}
 	return append(out, left...)
+}
+
+// pressed is what a vehicle has to be put right within a distance or a time.
+type pressed struct {
+	r      *Report
+	within []*judge.Judgement
+}
+
+// nearestFirst orders vehicles by their nearest deadline.
+func nearestFirst(ps []*pressed) []*pressed {
+	until := func(p *pressed) When { return p.r.When(p.within[0].Todos[0].Until) }
+	slices.SortStableFunc(ps, func(a, b *pressed) int { return until(a).compare(until(b)) })
+	return ps
+}
+
+// words says by when what is put right on which vehicle.
+func (p *pressed) words() string {
+	head := p.r.withinHead(p.r.Units) + ", " + p.r.Vehicle.Name
+	return fmt.Sprintf("%s: %s.", head, doingIn(p.within, say.HeadWords-len(strings.Fields(head))))
+}
+
+// firstParts says what comes first on each vehicle of which all that is past a
+// limit may wait for a visit.
+func firstParts(reports []*Report) string {
+	var out []string
+	for _, r := range reports {
+		if p := r.Pressing(); len(p.Later) > 0 && len(p.Now)+len(p.Within) == 0 {
+			out = append(out, say.LowerFirst(p.Later[0].Position.Name)+" of the "+r.Vehicle.Name)
+		}
+	}
+	return "First at the next visit: " + say.Listing(out) + "."
 }
 
 const beforeDrive = "Before the next drive"
@@ -175,5 +217,5 @@ func toDrive(reports []*Report) string {
 			n++
 		}
 	}
-	return say.Capital(say.Count(n, "vehicle", "vehicles")) + " to drive, "
+	return say.Capital(say.Count(n, "vehicle", "vehicles")) + " to drive"
 }

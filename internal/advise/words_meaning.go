@@ -1,23 +1,59 @@
 package advise
 
 import (
-	"fmt"
 	"strings"
 
 	"undertray/internal/fleet"
 	"undertray/internal/say"
+	"undertray/units"
 )
 
-// Headline says the verdict and the reason in one sentence.
-func (m *Meaning) Headline() string {
-	why := ""
-	for _, r := range m.Judgement.Reasons {
-		if r.Governs && r.Finding != nil && r.Says != "" {
-			why = " " + say.Sentence(rule(r))
+// Headline says the verdict, and of a part to be put right what is done by when.
+func (m *Meaning) Headline(p units.Preferences) string { return say.Head(m.Told(p)) }
+
+// Told is the headline, then what was found and what governs, a sentence each.
+func (m *Meaning) Told(p units.Preferences) []string {
+	j := &m.Judgement
+	name, do, by := m.Kind.Name+": ", "", ""
+	for _, r := range j.Reasons {
+		if r.Governs && r.Verdict == j.Verdict && r.Limit != nil {
+			do = actionOnIt(r.Limit.Action())
 			break
 		}
 	}
-	return fmt.Sprintf("%s, %s: %s.%s", m.Kind.Name, say.LowerFirst(FindingWords(m.Check, m.Finding)), m.Judgement.Verdict, why)
+	if len(j.Todos) > 0 {
+		do, by = actionOnIt(j.Todos[0].Action), " "+byWords(&j.Todos[0], p)
+	}
+	head := name + j.Verdict.String() + "."
+	switch {
+	case j.Verdict == fleet.Park:
+		head = name + "park it and " + do + "."
+	case j.Verdict == fleet.PutRight:
+		head = say.Short(name+"put right; "+do+by+".", name+do+by+".", name+"put right; "+do+".")
+	case j.Again != nil:
+		head = say.Short(name+"watch, and look again "+m.again(p)+".", name+"watch, and look again.")
+	}
+	return say.Told(head, FindingWords(m.Check, m.Finding)+".", m.governs())
+}
+
+// governs is what the governing authority says of the finding, or "".
+func (m *Meaning) governs() string {
+	for _, r := range m.Judgement.Reasons {
+		if r.Governs && r.Finding != nil && r.Says != "" {
+			return say.Sentence(rule(r))
+		}
+	}
+	return ""
+}
+
+// again says within what to look again.
+func (m *Meaning) again(p units.Preferences) string {
+	for _, r := range m.Judgement.Reasons {
+		if r.Governs && r.Verdict == fleet.Watch && r.Limit != nil && r.Limit.Again != nil {
+			return within(r.Limit.Again.Distance, r.Limit.Again.Time, p)
+		}
+	}
+	return ""
 }
 
 // Words says what the finding would mean.

@@ -40,6 +40,19 @@ func ActionWords(a fleet.Action, name string) string {
 	return ActionVerb(a) + " " + name
 }
 
+// actionOnIt is what is done about a part that is named already: "top it up".
+func actionOnIt(a fleet.Action) string {
+	switch a {
+	case fleet.TopUp:
+		return "top it up"
+	case fleet.FindOut:
+		return "find out why"
+	case fleet.CutOff:
+		return "cut it off"
+	}
+	return ActionVerb(a) + " it"
+}
+
 // shortAction is ActionWords for a headline; the part's own line says the rest.
 func shortAction(a fleet.Action, name string) string {
 	if a == fleet.CutOff {
@@ -51,10 +64,20 @@ func shortAction(a fleet.Action, name string) string {
 // DeadlineWords says by when something is to be done, to stand at the end of a
 // sentence: "before the next drive".
 func DeadlineWords(t *judge.Todo, p units.Preferences) string {
-	switch {
-	case t.Left != nil:
+	if t.Left != nil {
 		was := judge.Todo{By: t.Was, Reason: t.Reason, Now: t.Was.Occasion == fleet.BeforeNextDrive}
 		return DeadlineWords(&was, p) + ", but " + asideWords(t.Left)
+	}
+	by := byWords(t, p)
+	if t.Now || t.By.Occasion != "" {
+		return by
+	}
+	return fmt.Sprintf("%s of %s", by, t.Reason.Finding.Date.Long())
+}
+
+// byWords is a deadline without the day from which it counts.
+func byWords(t *judge.Todo, p units.Preferences) string {
+	switch {
 	case t.Now:
 		return "before the next drive"
 	case t.By.Occasion == fleet.NextVisit:
@@ -62,14 +85,18 @@ func DeadlineWords(t *judge.Todo, p units.Preferences) string {
 	case t.By.Occasion == fleet.NextOilChange:
 		return "with the next oil change"
 	}
+	return within(t.By.Distance, t.By.Time, p)
+}
+
+// within says a distance, a time or whichever comes first: "within 300 km or 1 week".
+func within(distance, time *units.Quantity, p units.Preferences) string {
 	var parts []string
-	if t.By.Distance != nil {
-		parts = append(parts, show(*t.By.Distance, p))
+	for _, q := range []*units.Quantity{distance, time} {
+		if q != nil {
+			parts = append(parts, show(*q, p))
+		}
 	}
-	if t.By.Time != nil {
-		parts = append(parts, show(*t.By.Time, p))
-	}
-	return fmt.Sprintf("within %s of %s", strings.Join(parts, " or "), t.Reason.Finding.Date.Long())
+	return "within " + strings.Join(parts, " or ")
 }
 
 // TodoWords says what puts a part right and by when, each deadline apart:
@@ -163,17 +190,27 @@ func (r *Report) withinWords(p units.Preferences) string {
 	if len(press.Within) == 0 {
 		return ""
 	}
-	t := &press.Within[0].Todos[0]
-	if t.Until.HasTotal && r.HasTotal {
-		return fmt.Sprintf("Within %s: %s.", say.Rough(t.Until.Total-r.Total, p), doing(press.Within))
-	}
-	return fmt.Sprintf("By %s: %s.", r.When(t.Until).Expected.Long(), doing(press.Within))
+	return r.withinHead(p) + ": " + doing(press.Within) + "."
 }
 
-// later says how many parts are past a limit and may wait for a visit, or "".
+// withinHead says within what the nearest of what may not wait for a visit is
+// to be put right.
+func (r *Report) withinHead(p units.Preferences) string {
+	t := &r.Pressing().Within[0].Todos[0]
+	if t.Until.HasTotal && r.HasTotal {
+		return "Within " + say.Rough(t.Until.Total-r.Total, p)
+	}
+	return "By " + r.When(t.Until).Expected.Long()
+}
+
+// later says which parts are past a limit and may wait for a visit, the gravest
+// first; or "".
 func later(js []*judge.Judgement) string {
 	if len(js) == 0 {
 		return ""
 	}
-	return fmt.Sprintf("%s past a limit.", say.Capital(say.Count(len(js), "part is", "parts are")))
+	return "Past a limit, at the next visit: " + say.FewWords(positionNames(positionsOf(js)), laterNames) + "."
 }
+
+// laterNames is how many words the names of what may wait for a visit take at most.
+const laterNames = 7

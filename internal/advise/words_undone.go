@@ -59,7 +59,32 @@ func ForbiddenWords(use machine.Use, why []machine.Undone) string {
 	if use == machine.Driving {
 		head = "Not to be driven"
 	}
-	return head + ": " + UndoneWords(why) + "."
+	return head + ": " + undoneIn(why, undoneMost) + "."
+}
+
+// undoneMost is how many words what is undone takes in a headline.
+const undoneMost = 9
+
+// undoneIn is UndoneWords in so many words, with what is beyond counted.
+func undoneIn(what []machine.Undone, words int) string {
+	for n := len(what); n > 0; n-- {
+		s := UndoneWords(what[:n])
+		if n < len(what) {
+			s += fmt.Sprintf(" and %d more", len(what)-n)
+		}
+		if len(strings.Fields(s)) <= words {
+			return s
+		}
+	}
+	return UndoneWords(what)
+}
+
+// ForbiddenInFull says all that ForbiddenWords leaves out, or "".
+func ForbiddenInFull(why []machine.Undone) string {
+	if full := UndoneWords(why); full != undoneIn(why, undoneMost) {
+		return "In full: " + full + "."
+	}
+	return ""
 }
 
 // TagWords says what half-done work forbids, or that nothing does.

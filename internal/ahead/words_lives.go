@@ -8,8 +8,11 @@ import (
 	"undertray/units"
 )
 
-// Headline says how long such a part lasts and what that rests on.
-func (k *KindLives) Headline(p units.Preferences) string {
+// Headline says how long such a part lasts.
+func (k *KindLives) Headline(p units.Preferences) string { return say.Head(k.Told(p)) }
+
+// Told is the headline and what that rests on, a sentence each.
+func (k *KindLives) Told(p units.Preferences) []string {
 	mean := fmt.Sprintf("%.1f years", k.Mean)
 	if k.Unit == "km" {
 		mean = say.Rough(k.Mean, p)
@@ -24,8 +27,9 @@ func (k *KindLives) Headline(p units.Preferences) string {
 	if k.failed > 0 {
 		failed = say.Number(k.failed)
 	}
-	return fmt.Sprintf("%s: a new one is believed to last about %s on average. %s came off, %s of them failed; %s at work.",
-		k.Kind.Name, mean, say.Capital(say.Count(len(k.Parts)-running, "part", "parts")), failed, say.Number(running))
+	return []string{fmt.Sprintf("%s: believed to last about %s on average.", k.Kind.Name, mean),
+		fmt.Sprintf("%s came off, %s of them failed; %s at work.", say.Capital(say.Count(len(k.Parts)-running, "part", "parts")), failed, say.Number(running)),
+		k.StartWords(p)}
 }
 
 // StartWords says what the belief starts from.

@@ -1,12 +1,16 @@
 package belt
 
-import "undertray/listen"
+import (
+	"undertray/internal/say"
+	"undertray/listen"
+)
 
 // HeardView is what a recording says about a vehicle's pulleys, in JSON. Rates
 // in Hz, speeds in rpm, scores in nats of evidence a line, at most 5.
 type HeardView struct {
 	Vehicle   string           `json:"vehicle"`
 	Headline  string           `json:"headline"`
+	Rest      string           `json:"rest,omitempty"` // what else there is to it
 	Decides   string           `json:"what_decides"`
 	Caution   string           `json:"caution"`
 	Outcome   string           `json:"outcome"` // named, unclear or none
@@ -53,7 +57,7 @@ type LineView struct {
 // View returns the answer in JSON's form.
 func (h *Heard) View() HeardView {
 	k, a := &h.Ranking, h.Answer()
-	v := HeardView{Vehicle: h.Vehicle.ID, Headline: h.Headline(), Decides: ListenDecides, Caution: ListenCaution, Outcome: k.Outcome.String(), Answer: a.Code, Doubtful: a.Doubtful,
+	v := HeardView{Vehicle: h.Vehicle.ID, Headline: h.Headline(), Rest: say.Rest(h.Told()), Decides: ListenDecides, Caution: ListenCaution, Outcome: k.Outcome.String(), Answer: a.Code, Doubtful: a.Doubtful,
 		Margin: k.Margin, False: k.False, EngineRPM: k.Crank.Hz * 60, Supported: k.Crank.Supported, Seconds: h.Recording.Seconds(),
 		Noise: h.NoiseWords(), Basis: h.Basis(), Warnings: h.Warnings(), More: h.More(), Tests: h.Tests(),
 		NoiseSort: h.noiseView(), Trials: h.Trials()}
@@ -112,6 +116,7 @@ func (h *Heard) noiseView() *NoiseView {
 // ShaftView is what a recording says about one shaft's bearings, in JSON.
 type ShaftView struct {
 	Headline  string     `json:"headline"`
+	Rest      string     `json:"rest,omitempty"` // what else there is to it
 	Decides   string     `json:"what_decides"`
 	Outcome   string     `json:"outcome"`
 	Element   string     `json:"element,omitempty"`
@@ -131,7 +136,7 @@ type ShaftView struct {
 // View returns the answer in JSON's form.
 func (h *ShaftHeard) View() ShaftView {
 	d := &h.Diagnosis
-	v := ShaftView{Headline: h.Headline(), Decides: ListenDecides, Outcome: d.Outcome.String(), Firm: d.Firm, Score: d.Score, Margin: d.Margin, False: d.False,
+	v := ShaftView{Headline: h.Headline(), Rest: say.Rest(h.Told()), Decides: ListenDecides, Outcome: d.Outcome.String(), Firm: d.Firm, Score: d.Score, Margin: d.Margin, False: d.False,
 		RPM: d.Speed.Hz * 60, Supported: d.Speed.Supported, Lines: lineViews(d.Lines), Basis: h.Basis(), Warnings: h.Warnings(), More: d.More}
 	if d.Outcome == listen.Named {
 		v.Element, v.Bearings = d.Element.String(), d.Bearings
@@ -142,6 +147,7 @@ func (h *ShaftHeard) View() ShaftView {
 // TapHeardView is a tension read from a recording, in JSON.
 type TapHeardView struct {
 	Headline  string   `json:"headline"`
+	Rest      string   `json:"rest,omitempty"` // what else there is to it
 	Answer    Code     `json:"answer"`
 	Run       string   `json:"run"`
 	From      string   `json:"from"`
@@ -159,13 +165,14 @@ type TapHeardView struct {
 // View returns the answer in JSON's form.
 func (t *TapHeard) View() TapHeardView {
 	a := &t.Answer
-	return TapHeardView{Headline: t.Headline(), Answer: t.Says(), Run: t.Run.Run.ID, From: a.From, To: a.To, SpanMM: a.SpanMM, Hz: t.Tap.Hz, TensionN: a.Tension.TensionN,
+	return TapHeardView{Headline: t.Headline(), Rest: say.Rest(t.Told()), Answer: t.Says(), Run: t.Run.Run.ID, From: a.From, To: a.To, SpanMM: a.SpanMM, Hz: t.Tap.Hz, TensionN: a.Tension.TensionN,
 		WithinN: a.Tension.ErrorN, Taps: len(t.Tap.Plucks), Ambiguous: t.Tap.Ambiguous, Basis: t.Basis(), Warnings: t.Warnings()}
 }
 
 // ComparedView is two recordings side by side, in JSON.
 type ComparedView struct {
 	Headline string     `json:"headline"`
+	Rest     string     `json:"rest,omitempty"` // what else there is to it
 	Answer   Code       `json:"answer"`
 	GainDB   float64    `json:"gain_db"`
 	Bands    []BandView `json:"bands"`
@@ -183,7 +190,7 @@ type BandView struct {
 
 // View returns the comparison in JSON's form.
 func (c *Compared) View() ComparedView {
-	v := ComparedView{Headline: c.Headline(), Answer: c.Answer(), GainDB: c.Gain, Basis: c.Basis()}
+	v := ComparedView{Headline: c.Headline(), Rest: say.Rest(c.Told()), Answer: c.Answer(), GainDB: c.Gain, Basis: c.Basis()}
 	for _, b := range c.Bands {
 		v.Bands = append(v.Bands, BandView{b.From, b.To, b.A, b.B, b.Change})
 	}

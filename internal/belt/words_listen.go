@@ -15,30 +15,43 @@ const ListenCaution = "Engine running: sleeves, hair, straps and cables away fro
 // ListenDecides stands after every answer to a recording.
 const ListenDecides = "It narrows down; a hand on the pulley with the belt off, the engine off and the key out decides."
 
-// Headline answers in a sentence or two which pulley makes the noise, or that
-// the recording does not tell.
-func (h *Heard) Headline() string {
+// Headline answers in one sentence which pulley makes the noise, or that the
+// recording does not tell.
+func (h *Heard) Headline() string { return say.Head(h.Told()) }
+
+// Told is the headline and what else there is to it, a sentence each.
+func (h *Heard) Told() []string {
 	k, a := &h.Ranking, h.Answer()
+	doubt := ""
+	if a.Doubtful {
+		doubt = "That is as far as this recording can be trusted."
+	}
 	switch a.Code {
 	case NothingOut:
-		return "Not enough to tell: no pulley stands out from what chance reaches on this recording. That is no proof that they are good."
+		return []string{"Not enough to tell: no pulley stands out on this recording.", "None is above what chance reaches on it. That is no proof that they are good."}
 	case SpeedUnsure:
-		return fmt.Sprintf("Not enough to tell: the recording does not bear out an engine speed of %.0f rpm. Its lines fit %s best, but with a wrong speed such a fit means nothing.",
-			k.Crank.Hz*60, h.the(a.First))
-	case Undecided:
-		return fmt.Sprintf("%s %s; %s is next, not enough to tell them apart.", a.likely(), h.the(a.First), h.the(*a.Next))
-	case WhineOut:
-		return fmt.Sprintf("What stands out is the electrical whine of %s. A sound one makes it too: it counts only if it is new or has grown.%s", h.the(a.First), h.runnerUp(&a))
-	case TurnAlike:
-		return fmt.Sprintf("%s %s: they turn alike and frequency cannot part them.", a.likely(), h.the(a.First))
+		return []string{fmt.Sprintf("Not enough to tell: an engine speed of %.0f rpm is not borne out.", k.Crank.Hz*60),
+			fmt.Sprintf("The recording's lines fit %s best, but with a wrong speed such a fit means nothing.", h.the(a.First))}
 	}
-	return fmt.Sprintf("%s %s (%s), %.1f times what is asked for.%s", a.likely(), h.the(a.First), h.whatWords(a.First), k.Margin, h.runnerUp(&a))
+	who := a.likely() + " " + h.the(a.First)
+	switch a.Code {
+	case Undecided:
+		return say.Told(say.Short(who+", or "+h.the(*a.Next)+": too near to tell apart.", who+"; another is too near to tell apart."),
+			say.Sentence(h.the(*a.Next)+" is next, not enough to tell them apart"), doubt)
+	case WhineOut:
+		return say.Told(say.Short("The electrical whine of "+h.the(a.First)+" stands out; a sound one makes it too.", "An electrical whine stands out; a sound machine makes it too."),
+			"It is that of "+h.the(a.First)+". It counts only if it is new or has grown.", h.runnerUp(&a))
+	case TurnAlike:
+		return say.Told(say.Short(who+": they turn alike.", who+"."), "They turn alike and frequency cannot part them.", doubt)
+	}
+	what := h.whatWords(a.First)
+	return say.Told(say.Short(who+" ("+what+").", who+"."), fmt.Sprintf("What shows is %s, %.1f times what is asked for.", what, k.Margin), h.runnerUp(&a), doubt)
 }
 
 // likely says less where the recording itself is in doubt.
 func (a *HeardAnswer) likely() string {
 	if a.Doubtful {
-		return "Perhaps, as far as this recording can be trusted,"
+		return "Perhaps"
 	}
 	return "Most likely"
 }
@@ -46,9 +59,9 @@ func (a *HeardAnswer) likely() string {
 // runnerUp names who comes next, where one does.
 func (h *Heard) runnerUp(a *HeardAnswer) string {
 	if a.Next == nil {
-		return " Nobody else comes near."
+		return "Nobody else comes near."
 	}
-	return fmt.Sprintf(" Next, well behind, %s (%s).", h.the(*a.Next), h.whatWords(*a.Next))
+	return fmt.Sprintf("Next, well behind, %s (%s).", h.the(*a.Next), h.whatWords(*a.Next))
 }
 
 // the names a suspect inside a sentence.
@@ -224,7 +237,7 @@ func (h *Heard) NoteWords() string {
 	if len(h.Question.On) > 0 {
 		s += ", with " + say.Listing(h.Question.On) + " on"
 	}
-	return s + ". It was then read as: " + h.Headline()
+	return s + ". It was then read as: " + strings.Join(h.Told(), " ")
 }
 
 // Words says what was taken to be so.

@@ -10,17 +10,22 @@ import (
 )
 
 // Headline answers in a sentence.
-func (h *ShaftHeard) Headline() string {
+func (h *ShaftHeard) Headline() string { return say.Head(h.Told()) }
+
+// Told is the headline and what else there is to it, a sentence each.
+func (h *ShaftHeard) Told() []string {
 	d := &h.Diagnosis
 	switch d.Outcome {
 	case listen.Quiet, listen.Unclear:
-		return "Not enough to tell: " + say.LowerFirst(d.Reason)
+		return []string{"Not enough to tell.", say.Sentence(d.Reason)}
 	}
 	lead := "Possibly"
 	if d.Firm {
 		lead = "Most likely"
 	}
-	return fmt.Sprintf("%s the %s of the %s, %.1f times what is asked for.", lead, d.Element, strings.Join(d.Bearings, " or "), d.Margin)
+	who := fmt.Sprintf("%s the %s of the %s", lead, d.Element, strings.Join(d.Bearings, " or "))
+	return []string{say.Short(who+".", fmt.Sprintf("%s the %s of one of %d bearings.", lead, d.Element, len(d.Bearings))),
+		fmt.Sprintf("%s, %.1f times what is asked for.", who, d.Margin)}
 }
 
 // Basis says how the answer is known.
@@ -43,19 +48,22 @@ func (h *ShaftHeard) Basis() []string {
 // Warnings say what is doubtful about the recording.
 func (h *ShaftHeard) Warnings() []string { return warningTexts(h.Diagnosis.Warnings) }
 
-// Headline answers in a sentence or two.
-func (t *TapHeard) Headline() string {
+// Headline answers in a sentence.
+func (t *TapHeard) Headline() string { return say.Head(t.Told()) }
+
+// Told is the headline and what else there is to it, a sentence each.
+func (t *TapHeard) Told() []string {
 	span := fmt.Sprintf("%s to %s (%s)", t.Answer.From, t.Answer.To, mm(t.Answer.SpanMM))
 	if t.Tap.Hz == 0 {
-		return fmt.Sprintf("Not enough to tell: no tap with a tone was heard on the span %s. %s", span, say.Sentence(t.Tap.Note))
+		return []string{"Not enough to tell: no tap with a tone was heard.", fmt.Sprintf("Listened for on the span %s. %s", span, say.Sentence(t.Tap.Note))}
 	}
 	a := t.Answer
 	a.Tap.Hz = math.Round(a.Tap.Hz*10) / 10
-	s := a.Words()
+	pull := fmt.Sprintf("the span pulls %.0f N, within %.0f N.", a.Tension.TensionN, a.Tension.ErrorN)
 	if t.Tap.Ambiguous {
-		s = "Not enough to tell for sure. " + s
+		return []string{"Not enough to tell for sure: " + pull, a.Words()}
 	}
-	return s
+	return []string{say.Capital(pull), a.Words()}
 }
 
 // Basis says how it is known.
@@ -79,15 +87,20 @@ func (t *TapHeard) Basis() []string {
 func (t *TapHeard) Warnings() []string { return warningTexts(t.Tap.Warnings) }
 
 // Headline answers what changed most.
-func (c *Compared) Headline() string {
+func (c *Compared) Headline() string { return say.Head(c.Told()) }
+
+// Told is the headline and what else there is to it, a sentence each.
+func (c *Compared) Told() []string {
 	switch c.Answer() {
 	case NoBand:
-		return "Not enough to tell: the two recordings share no band."
+		return []string{"Not enough to tell: the two recordings share no band."}
 	case NothingRose:
-		return fmt.Sprintf("Nothing stands out: no band rose by %d dB or more against the rest from %s to %s.", stands, c.NameA, c.NameB)
+		return []string{"Nothing stands out from one recording to the other.",
+			fmt.Sprintf("No band rose by %d dB or more against the rest from %s to %s.", stands, c.NameA, c.NameB)}
 	}
 	most := c.Bands[c.Most]
-	return fmt.Sprintf("From %s to %s the band from %.0f to %.0f Hz rose most, by %.0f dB against the rest.", c.NameA, c.NameB, most.From, most.To, most.Change)
+	return []string{fmt.Sprintf("The band from %.0f to %.0f Hz rose most, by %.0f dB.", most.From, most.To, most.Change),
+		fmt.Sprintf("That is from %s to %s, against the rest.", c.NameA, c.NameB)}
 }
 
 // Basis says how far the comparison goes.

@@ -82,7 +82,7 @@ func (a *app) meaningCmd() *cobra.Command {
 				return err
 			}
 			if a.json {
-				return a.printJSON(m.View())
+				return a.printJSON(m.View(y.Settings.Units))
 			}
 			return a.print(y, func(t *print.Text) { t.Meaning(m) })
 		}}

@@ -13,11 +13,12 @@ func (p *Picked) Headline(v *fleet.Vehicle) string {
 	if len(p.Looks) == 0 {
 		return "No look at rest would change what to do."
 	}
-	s := say.Capital(say.Minutes(p.Minutes))
+	s, most := say.Capital(say.Minutes(p.Minutes)), " would tell you most:"
 	if names := openNames(v, p.Open); len(names) > 0 {
-		s += " (" + say.Listing(names) + ")"
+		full := s + " (" + say.Listing(names) + ")" + most
+		return say.Short(full, fmt.Sprintf("%s (%s opened)%s", s, say.Count(len(names), "thing", "things"), most))
 	}
-	return s + " would tell you most:"
+	return s + most
 }
 
 func openNames(v *fleet.Vehicle, ids []string) []string {

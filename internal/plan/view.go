@@ -150,6 +150,7 @@ func openingIDs(os []*fleet.Opening) []string {
 // AlsoView is what else to change along, in JSON.
 type AlsoView struct {
 	Headline string      `json:"headline"`
+	More     string      `json:"more,omitempty"`
 	Together string      `json:"together,omitempty"`
 	On       civil.Date  `json:"on"`
 	Open     []string    `json:"open"`
@@ -173,7 +174,7 @@ type OfferView struct {
 
 // View returns the answer in JSON's form.
 func (a *Also) View() AlsoView {
-	v := AlsoView{Headline: a.Headline(), Together: a.Together(), On: a.On, Open: openingIDs(a.Open), Offers: []OfferView{}}
+	v := AlsoView{Headline: a.Headline(), More: say.Rest(a.Told()), Together: a.Together(), On: a.On, Open: openingIDs(a.Open), Offers: []OfferView{}}
 	for i := range a.Offers {
 		o := &a.Offers[i]
 		v.Offers = append(v.Offers, OfferView{Position: o.Judgement.Position.ID, Why: o.Why(), Cause: o.Cause.view(), Minutes: o.Minutes, Money: o.Money, Saves: o.Saves,

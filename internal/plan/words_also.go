@@ -28,21 +28,23 @@ func (o *Offer) Why() string {
 }
 
 // Headline answers in one sentence what is worth adding.
-func (a *Also) Headline() string {
+func (a *Also) Headline() string { return say.Head(a.Told()) }
+
+// Told is the headline and what else there is to it, a sentence each.
+func (a *Also) Told() []string {
 	worth := a.Worth()
 	what := advise.Names(a.For)
 	if len(worth) == 0 {
-		return fmt.Sprintf("With the %s open on %s, nothing else is worth changing at the same time.", what, a.On.Long())
+		return []string{say.Short("Nothing else is worth changing with the "+what+".", "Nothing else is worth changing with these."),
+			fmt.Sprintf("Open on %s: %s.", a.On.Long(), what)}
 	}
 	var parts []string
 	for _, o := range worth {
 		parts = append(parts, say.LowerFirst(o.Judgement.Position.Name))
 	}
-	const most = 5
-	if n := len(parts); n > most {
-		parts = append(parts[:most-1], say.Count(n-most+1, "other", "others"))
-	}
-	return fmt.Sprintf("While you are in there for the %s on %s, also change: %s.", what, a.On.Long(), say.Listing(parts))
+	head := "While you are in there, also change: "
+	return []string{head + say.FewWords(parts, say.HeadWords-len(strings.Fields(head))) + ".",
+		fmt.Sprintf("In there for the %s, on %s. In full: %s.", what, a.On.Long(), say.Listing(parts))}
 }
 
 // Together says what all that is worth adding takes, or "": what several of

@@ -141,7 +141,7 @@ func (t *Text) Forecast(r *advise.Report, ahead civil.Date) {
 
 // Meaning writes what an answer to a check would mean.
 func (t *Text) Meaning(m *advise.Meaning) {
-	t.Line(m.Headline())
+	t.Told(m.Told(t.prefs))
 	if len(m.Judgement.Reasons) > 0 {
 		t.Head("What each authority says")
 		var rows [][]string

@@ -8,7 +8,7 @@ import (
 
 // Heard writes what a recording says about a vehicle's pulleys.
 func (t *Text) Heard(h *belt.Heard) {
-	t.Line(h.Headline())
+	t.Told(h.Told())
 	t.Line(belt.ListenDecides)
 	t.notes("Recording: ", h.Warnings())
 	if s := h.NoiseWords(); s != "" {
@@ -32,7 +32,7 @@ func (t *Text) Heard(h *belt.Heard) {
 
 // Shaft writes what a recording says about the bearings of one shaft.
 func (t *Text) Shaft(h *belt.ShaftHeard) {
-	t.Line(h.Headline())
+	t.Told(h.Told())
 	t.Line("It narrows down; a hand on the shaft, switched off and unplugged, decides.")
 	t.notes("Recording: ", h.Warnings())
 	t.lines("Lines of the best fit", belt.LineWords(h.Diagnosis.Lines))
@@ -42,14 +42,14 @@ func (t *Text) Shaft(h *belt.ShaftHeard) {
 
 // Tapped writes the tension read from a tapped span.
 func (t *Text) Tapped(h *belt.TapHeard) {
-	t.Line(h.Headline())
+	t.Told(h.Told())
 	t.notes("Recording: ", h.Warnings())
 	t.lines("How it is known", h.Basis())
 }
 
 // Compared writes two recordings side by side, band by band.
 func (t *Text) Compared(c *belt.Compared) {
-	t.Line(c.Headline())
+	t.Told(c.Told())
 	t.Head("Third-octave bands")
 	var rows [][]string
 	for _, b := range c.Bands {

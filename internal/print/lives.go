@@ -7,8 +7,7 @@ import (
 
 // Lives writes how long parts of a kind last in the yard.
 func (t *Text) Lives(k *ahead.KindLives) {
-	t.Line(k.Headline(t.prefs))
-	t.Line(k.StartWords(t.prefs))
+	t.Told(k.Told(t.prefs))
 	t.Head("Parts of the kind")
 	var rows [][]string
 	for i := range k.Parts {

@@ -17,7 +17,7 @@ func (t *Text) Parts(j *visit.Job) {
 
 // Shopping writes what a plan buys, by the day by which it is ordered.
 func (t *Text) Shopping(s *buying.Shopping) {
-	t.Line(s.Headline())
+	t.Told(s.Told())
 	for i := range s.Lots {
 		t.buyUnder(s.Title(&s.Lots[i]), s.Lots[i].Job)
 	}

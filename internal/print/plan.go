@@ -153,7 +153,7 @@ func (t *Text) planBetween(p *plan.Plan) {
 
 // Also writes what else to change while one is in there.
 func (t *Text) Also(a *plan.Also) {
-	t.Line(a.Headline())
+	t.Told(a.Told())
 	if s := a.Together(); s != "" {
 		t.Line(s)
 	}

@@ -13,7 +13,7 @@ const tripRisksShown = 6
 
 // Trip writes whether a vehicle gets through a trip.
 func (t *Text) Trip(trip *trip.Trip) {
-	t.Line(trip.Headline(t.prefs))
+	t.Told(trip.Told(t.prefs))
 	if trip.Stands != "" || len(trip.Parked) > 0 {
 		return
 	}

@@ -78,6 +78,17 @@ func LowerFirst(s string) string {
 // stands below it.
 const HeadWords = 14
 
+// Short returns the first of some ways to say a thing that is no longer than a
+// headline, or the last.
+func Short(ways ...string) string {
+	for _, w := range ways {
+		if len(strings.Fields(w)) <= HeadWords {
+			return w
+		}
+	}
+	return ways[len(ways)-1]
+}
+
 // FewWords lists as many names of parts as fit into so many words and counts
 // the others; where none fits it counts all.
 func FewWords(names []string, words int) string {

@@ -28,12 +28,17 @@ func findMust(r *advise.Report, t *Trip, m *plan.Prices) {
 		case j.Verdict < fleet.PutRight:
 		case len(j.Todos) > 0 && j.Todos[0].Left != nil:
 			t.pass(j, false, true, Reason{Code: LeftAside, Judgement: j, units: r.Units})
-		case matters(r, j) || t.dueBefore(j):
+		case matters(r, j) || t.dueBy(r, j):
 			add(j, t.dueBy(r, j), Reason{Code: Verdict, Judgement: j, units: r.Units})
 		default:
 			t.pass(j, false, true, Reason{Code: CanWait, Judgement: j, units: r.Units})
 		}
 	}
+	press := r.Pressing()
+	first := press.All()
+	slices.SortStableFunc(t.Must, func(a, b Fix) int {
+		return cmp.Compare(slices.Index(first, a.Judgement), slices.Index(first, b.Judgement))
+	})
 	for _, p := range t.Passes {
 		if p.Sure && (p.Strands || p.Judgement.Kind.OilChange == catalogue.SetsOilChange) {
 			add(p.Judgement, true, p.Reason)

@@ -158,7 +158,7 @@ func TestWhatIsTestedComesBeforeTheTrip(t *testing.T) {
 	if slices.ContainsFunc(out.Check, func(c trip.Check) bool { return c.Judgement == out.First[i] }) {
 		t.Error("it is left to look at on the way as well")
 	}
-	if got := out.Headline(units.Preferences{}); !strings.HasPrefix(got, "Not before you ") || !strings.Contains(got, "look at the expansion tank") {
+	if got := out.Headline(units.Preferences{}); got != "Not before you test the expansion tank." {
 		t.Errorf("trip: %q", got)
 	}
 }
@@ -186,7 +186,7 @@ func TestATripHeedsHalfDoneWorkAndWhatIsLeft(t *testing.T) {
 		t.Errorf("half done: %q", got)
 	}
 	left := ask(&fleet.Entry{Type: fleet.TypeAside, Aside: &fleet.Aside{Position: "brake-fluid", Why: "the workshop has it on Friday"}})
-	got := left.Headline(units.Preferences{})
+	got := strings.Join(left.Told(units.Preferences{}), " ")
 	if strings.Contains(got, "top up") || !strings.Contains(got, "You left as it is: brake fluid (the workshop has it on Friday)") {
 		t.Errorf("left: %q", got)
 	}

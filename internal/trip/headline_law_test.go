@@ -1,62 +1,152 @@
 package trip_test
 
 import (
+	"fmt"
+	"os"
+	"slices"
 	"strings"
 	"testing"
 
+	"go.yaml.in/yaml/v4"
+
 	"undertray/internal/advise"
+	"undertray/internal/catalogue"
 	"undertray/internal/demo/demotest"
 	"undertray/internal/fleet"
 	"undertray/internal/plan"
+	"undertray/internal/plan/buying"
 	"undertray/internal/say"
+	"undertray/internal/trip"
 	"undertray/internal/visit"
 	"undertray/units"
 )
 
-// A headline has at most fourteen words on every answer of the demo yard, of a
-// parked vehicle and of every archetype of which nothing is known.
+// short fails where a headline says nothing or more than fourteen words.
+func short(t *testing.T, what, headline string) {
+	t.Helper()
+	if n := len(strings.Fields(headline)); n == 0 || n > say.HeadWords {
+		t.Errorf("%s: %d words: %s", what, n, headline)
+	}
+}
+
+// halfDone is a vehicle of which everything is opened that can be.
+func halfDone(r *advise.Report) *advise.Report {
+	all := slices.Clone(r.State.Record)
+	for i := range r.Vehicle.Openings {
+		if o := &r.Vehicle.Openings[i]; o.Undo != "" {
+			all = append(all, &fleet.Entry{ID: fmt.Sprintf("z%03d", i), Vehicle: r.Vehicle.ID, Date: r.On, Type: fleet.TypeOpened, Opened: &fleet.Opened{Opening: o.ID}})
+		}
+	}
+	return advise.Vehicle(r.Catalogue, r.Vehicle, all, r.On)
+}
+
+// everyReport is the demo yard, a parked vehicle, every archetype of which
+// nothing is known, each of them half taken apart, and every story.
+func everyReport(t *testing.T) []*advise.Report {
+	t.Helper()
+	out := append(demotest.Unknown(t), demotest.Parked(t))
+	out = append(out, demotest.All(t)...)
+	for _, r := range slices.Clone(out) {
+		out = append(out, halfDone(r))
+	}
+	src, err := os.ReadFile("testdata/stories.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var stories []story
+	if err := yaml.Unmarshal(src, &stories); err != nil {
+		t.Fatal(err)
+	}
+	for _, s := range stories {
+		r := demotest.Reports(t)[s.Vehicle]
+		out = append(out, advise.Vehicle(r.Catalogue, r.Vehicle, s.entries(t, r), r.On))
+	}
+	return out
+}
+
+// A headline has at most fourteen words on every answer about every vehicle: its
+// state, the yard with it alone, its trips, plan, list to buy, jobs and rounds.
 func TestHeadlinesAreShort(t *testing.T) {
-	reports := append(demotest.Unknown(t), demotest.Parked(t))
-	var yard []*advise.Report
-	for _, r := range demotest.Reports(t) {
-		yard = append(yard, r)
-	}
-	short := func(what, headline string) {
-		t.Helper()
-		if n := len(strings.Fields(headline)); n == 0 || n > say.HeadWords {
-			t.Errorf("%s: %d words: %s", what, n, headline)
+	all := everyReport(t)
+	for _, r := range all {
+		short(t, "state", r.Headline(units.Preferences{}))
+		short(t, "yard", advise.YardHeadline([]*advise.Report{r}))
+		for _, km := range []float64{50, 1500, 12000} {
+			out, err := trip.Ask(r, trip.Options{Km: km, Load: km > 1000, Heat: km > 10000})
+			if err != nil {
+				t.Fatal(err)
+			}
+			short(t, "trip", out.Headline(units.Preferences{}))
+			short(t, "looks before a trip", out.Looks.Headline(r.Vehicle))
 		}
-	}
-	for _, r := range append(reports, yard...) {
-		short("state", r.Headline(units.Preferences{}))
-		for _, alone := range []*advise.Report{r} {
-			short("yard", advise.YardHeadline([]*advise.Report{alone}))
+		for _, l := range r.Card() {
+			short(t, "card", l.Sign.Say)
 		}
-		p, err := plan.Make(t.Context(), r, plan.Options{Steps: 2})
+		p, err := plan.Make(t.Context(), r, plan.Options{Steps: 2, Months: 6})
 		if err != nil {
 			t.Fatal(err)
 		}
-		short("plan", p.Headline())
-		short("next visit", p.NextWords())
+		short(t, "plan", p.Headline())
+		short(t, "next visit", p.NextWords())
 		for n := range p.Visits {
 			job, err := p.Job(n + 1)
 			if err != nil {
 				t.Fatal(err)
 			}
-			short("job", job.Headline())
+			short(t, "job", job.Headline())
 		}
+		list, err := buying.OfPlan(p)
+		if err != nil {
+			t.Fatal(err)
+		}
+		short(t, "what to buy", list.Headline())
 		for _, open := range [][]string{nil, {visit.OpenAll}} {
 			round, err := visit.NewRound(r, visit.RoundOptions{Open: open})
 			if err != nil {
 				t.Fatal(err)
 			}
-			short("round", round.Headline())
+			short(t, "round", round.Headline())
 		}
 	}
-	short("yard", advise.YardHeadline(yard))
-	y, err := plan.MakeYard(t.Context(), yard, plan.YardOptions{Rules: fleet.YardRules{HoursPerMonth: 20}})
-	if err != nil {
-		t.Fatal(err)
+	for _, yard := range [][]*advise.Report{demotest.All(t), {demotest.Parked(t), all[0]}} {
+		short(t, "yard", advise.YardHeadline(yard))
+		y, err := plan.MakeYard(t.Context(), yard, plan.YardOptions{Rules: fleet.YardRules{HoursPerMonth: 20}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		short(t, "yard's plan", y.Headline())
 	}
-	short("yard's plan", y.Headline())
+}
+
+// So it has on what any answer to any check means, and any figure at a limit,
+// whomever the owner follows.
+func TestMeaningsAreShort(t *testing.T) {
+	r := demotest.All(t)[0]
+	n := 0
+	mean := func(k *catalogue.Kind, f fleet.Found) {
+		for _, material := range append([]string{""}, k.Materials...) {
+			found := f
+			m := advise.WhatItMeans(r.Catalogue, k, fleet.PartSpec{Material: material, Spec: map[string]units.Quantity{}}, &found, fleet.Strictest, r.On)
+			short(t, "meaning of "+k.ID+" "+f.Check, m.Headline(units.Preferences{}))
+			n++
+		}
+	}
+	for _, k := range r.Catalogue.Kinds() {
+		for i := range k.Checks {
+			c := &k.Checks[i]
+			for _, a := range c.Answers {
+				mean(k, fleet.Found{Check: c.ID, Answer: a.ID})
+			}
+			for l := range c.Limits {
+				for _, q := range []*units.Quantity{c.Limits[l].AtLeast, c.Limits[l].AtMost, c.Limits[l].MoreThan, c.Limits[l].LessThan} {
+					if q != nil && c.Takes(*q) {
+						mean(k, fleet.Found{Check: c.ID, Value: q})
+					}
+				}
+			}
+		}
+	}
+	if n < 1000 {
+		t.Errorf("only %d meanings", n)
+	}
 }

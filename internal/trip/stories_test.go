@@ -96,7 +96,7 @@ func (s *story) told(t *testing.T, before *advise.Report) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	says("trip", out.Headline(units.Preferences{}), s.Trip, s.NotTrip)
+	says("trip", strings.Join(out.Told(units.Preferences{}), " "), s.Trip, s.NotTrip)
 	if s.Job == "" {
 		return
 	}

@@ -5,6 +5,7 @@ import (
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
 	"undertray/internal/looks"
+	"undertray/internal/say"
 	"undertray/units"
 )
 
@@ -12,6 +13,7 @@ import (
 type View struct {
 	Vehicle  string     `json:"vehicle"`
 	Headline string     `json:"headline"`
+	More     string     `json:"more,omitempty"`
 	Start    civil.Date `json:"start"`
 	End      civil.Date `json:"end"`
 	Km       float64    `json:"km"`
@@ -72,7 +74,7 @@ type CarryView struct {
 
 // View returns the trip in JSON's form.
 func (t *Trip) View(p units.Preferences) View {
-	v := View{Vehicle: t.Vehicle.ID, Headline: t.Headline(p), Start: t.Start, End: t.End, Km: t.Km, Stranded: t.Stranded, LetDown: t.LetDown,
+	v := View{Vehicle: t.Vehicle.ID, Headline: t.Headline(p), More: say.Rest(t.Told(p)), Start: t.Start, End: t.End, Km: t.Km, Stranded: t.Stranded, LetDown: t.LetDown,
 		After: t.After, Accepted: t.Under, Reached: t.Reached, RestsOn: t.RestWords(p)}
 	if t.Stands != "" {
 		v.Stands = advise.ForbiddenWords(t.Stands, t.Undone)

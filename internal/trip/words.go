@@ -14,47 +14,32 @@ import (
 )
 
 // Headline answers whether the vehicle gets through.
-func (t *Trip) Headline(p units.Preferences) string {
-	return strings.TrimSpace(t.headline(p) + " " + advise.YouLeft(t.Left))
-}
+func (t *Trip) Headline(p units.Preferences) string { return say.Head(t.Told(p)) }
 
-func (t *Trip) headline(p units.Preferences) string {
-	far := say.Rough(t.Km, p)
-	if t.Stands != "" {
-		return "No. " + advise.ForbiddenWords(t.Stands, t.Undone) + " Finish that work before any trip."
-	}
-	if len(t.Parked) > 0 {
-		return fmt.Sprintf("No. Do not drive it: %s must be put right before any trip.", advise.Names(t.Parked))
-	}
-	chance := fmt.Sprintf("the chance of being stranded in %s is %s", far, say.Odds(t.Stranded))
-	do := append(append([]Fix{}, t.Must...), t.Fixes...)
+// Told is the headline and what else there is to it, a sentence each.
+func (t *Trip) Told(p units.Preferences) []string {
+	left := advise.YouLeft(t.Left)
 	switch {
-	case len(do) == 0 && len(t.First) > 0:
-		return fmt.Sprintf("%s: %s.", t.first(), chance)
-	case len(do) == 0 && t.Reached:
-		return fmt.Sprintf("Yes, as far as can be told: %s, within the %s you accept.", chance, inWords(t.Under))
-	case len(do) == 0:
-		return fmt.Sprintf("Probably, though %s, more than the %s you accept, and no single part stands out.", chance, inWords(t.Under))
+	case t.Stands != "":
+		return say.Told("No. "+advise.ForbiddenWords(t.Stands, t.Undone), advise.ForbiddenInFull(t.Undone), "Finish that work before any trip.", left)
+	case len(t.Parked) > 0:
+		return say.Told(fmt.Sprintf("No. Do not drive it: %s must be put right.", say.FewWords(namesOf(t.Parked), parkedWords)),
+			fmt.Sprintf("Before any trip: %s.", advise.Names(t.Parked)), left)
 	}
-	s := t.first() + ": "
-	if say.Odds(t.After) == say.Odds(t.Stranded) {
-		s += chance
-		if !t.Reached {
-			return s + fmt.Sprintf(", more than the %s you accept.", inWords(t.Under))
-		}
-		return s + "."
-	}
-	s += fmt.Sprintf("%s as it stands and %s with that done", chance, say.Odds(t.After))
-	if !t.Reached {
-		return s + fmt.Sprintf(", still more than the %s you accept.", inWords(t.Under))
-	}
-	return s + fmt.Sprintf(", within the %s you accept.", inWords(t.Under))
+	due, better := t.sorted()
+	return say.Told(slices.Concat(t.answer(due, better), []string{t.inFull(due), alsoLook(due, t.First), alsoBetter(due, better, t.First), t.chanceTold(p), left})...)
 }
 
-// first says what comes before the trip: there is none without what is due by
-// its end, and what only betters the chance is advice.
-func (t *Trip) first() string {
-	var due, better []Fix
+const (
+	parkedWords = 5  // of names in the headline of a parked vehicle
+	doWords     = 11 // of what is to be done, behind "Not before you" or "Probably, but first"
+	// doubtful is the chance of being stranded from which nobody says "probably".
+	doubtful = 0.25
+)
+
+// sorted parts what has to be done before the trip from what only betters the
+// chance.
+func (t *Trip) sorted() (due, better []Fix) {
 	for _, f := range slices.Concat(t.Must, t.Fixes) {
 		if f.Due {
 			due = append(due, f)
@@ -62,61 +47,143 @@ func (t *Trip) first() string {
 			better = append(better, f)
 		}
 	}
-	must := ""
-	if len(t.First) > 0 {
-		must = "look at the " + listed(t.First)
-	}
-	switch {
-	case must != "" && len(due) > 0:
-		must = doing(due) + " and " + must
-	case len(due) > 0:
-		must = doing(due)
-	}
-	switch {
-	case must == "":
-		return "Probably, but first " + doing(better)
-	case len(better) == 0:
-		return "Not before you " + must
-	}
-	return "Not before you " + must + ", and better to " + doing(better) + " as well"
+	return due, better
 }
 
-// doing says what to do: each with its verb where they are few, else one verb
-// for all.
-func doing(fixes []Fix) string {
-	var what []string
-	changes := true
-	for _, f := range fixes {
+// answer is the headline: there is no trip without what is due by its end, and
+// what only betters the chance is advice.
+func (t *Trip) answer(due, better []Fix) []string {
+	switch {
+	case len(due) > 0:
+		return []string{"Not before you " + doing(due, doWords) + "."}
+	case len(t.First) > 0:
+		return []string{"Not before you " + looking(t.First, doWords) + "."}
+	case len(better) > 0 && t.After > doubtful:
+		return []string{"Doubtful; at least " + doing(better, doWords) + "."}
+	case len(better) > 0:
+		return []string{"Probably, but first " + doing(better, doWords) + "."}
+	case t.Reached:
+		return []string{"Yes, as far as can be told: " + strandedWords(t.Stranded) + "."}
+	case t.Stranded > doubtful:
+		return []string{"Doubtful: " + strandedWords(t.Stranded) + ", and no single part stands out."}
+	}
+	return []string{"Probably, though " + strandedWords(t.Stranded) + ": more than you accept.", "No single part stands out."}
+}
+
+// strandedWords says how often one is stranded.
+func strandedWords(p float64) string {
+	odds := say.Odds(p)
+	n, of, counted := strings.Cut(odds, " in ")
+	switch {
+	case !counted:
+		return "stranded " + odds
+	case strings.HasSuffix(n, " 1"):
+		return "stranded " + n + " time in " + of
+	}
+	return "stranded " + n + " times in " + of
+}
+
+// inFull says all that is due where the headline does not.
+func (t *Trip) inFull(due []Fix) string {
+	if full := say.Listing(phrases(due)); len(due) > 0 && full != doing(due, doWords) {
+		return "In full: " + full + "."
+	}
+	return ""
+}
+
+// alsoLook says what is looked at besides what is done.
+func alsoLook(due []Fix, first []*judge.Judgement) string {
+	switch {
+	case len(first) == 0:
+		return ""
+	case len(due) == 0 && len(first) == 1:
+		return ""
+	case len(due) == 0:
+		return "To look at first: " + say.Listing(namesOf(first)) + "."
+	}
+	return "And before that, " + looking(first, math.MaxInt) + "."
+}
+
+// alsoBetter says what would better the chance besides.
+func alsoBetter(due, better []Fix, first []*judge.Judgement) string {
+	if len(better) == 0 {
+		return ""
+	}
+	if len(due)+len(first) > 0 {
+		return "Better to " + doing(better, math.MaxInt) + " as well."
+	}
+	if full := doing(better, math.MaxInt); full != doing(better, doWords) {
+		return "In full: " + full + "."
+	}
+	return ""
+}
+
+// chanceTold says the chance of being stranded, as it stands and with what is to
+// be done, beside what the owner accepts.
+func (t *Trip) chanceTold(p units.Preferences) string {
+	s := fmt.Sprintf("The chance of being stranded in %s is %s", say.Rough(t.Km, p), say.Odds(t.Stranded))
+	still := ""
+	if len(t.Must)+len(t.Fixes) > 0 && say.Odds(t.After) != say.Odds(t.Stranded) {
+		s += " as it stands and " + say.Odds(t.After) + " with that done"
+		still = "still "
+	}
+	if t.Reached {
+		return s + fmt.Sprintf(", within the %s you accept.", inWords(t.Under))
+	}
+	return s + fmt.Sprintf(", %smore than the %s you accept.", still, inWords(t.Under))
+}
+
+// phrases say what to do, one each.
+func phrases(fixes []Fix) []string {
+	out := make([]string, len(fixes))
+	for i, f := range fixes {
 		if f.Judgement.Position.LookOnly {
-			what = append(what, "have the "+say.LowerFirst(f.Judgement.Position.Name)+" put right by a licensed workshop")
+			out[i] = "have the " + say.LowerFirst(f.Judgement.Position.Name) + " put right by a licensed workshop"
 		} else {
-			what = append(what, advise.ActionWords(f.Do, f.Judgement.Position.Name))
+			out[i] = advise.ActionWords(f.Do, f.Judgement.Position.Name)
 		}
+	}
+	return out
+}
+
+// doing says what to do in at most so many words: each with its verb where they
+// are few, else one verb for all.
+func doing(fixes []Fix, words int) string {
+	names := make([]string, len(fixes))
+	changes := true
+	for i, f := range fixes {
+		names[i] = say.LowerFirst(f.Judgement.Position.Name)
 		changes = changes && f.Do == fleet.Change
 	}
-	if changes || len(what) > namesMost {
-		js := make([]*judge.Judgement, len(fixes))
-		for i, f := range fixes {
-			js[i] = f.Judgement
-		}
-		if changes {
-			return "change the " + listed(js)
-		}
-		return "put right the " + listed(js)
+	all := say.Listing(phrases(fixes))
+	if changes {
+		all = "change the " + say.Listing(names)
 	}
-	return say.Listing(what)
+	switch {
+	case len(strings.Fields(all)) <= words:
+		return all
+	case changes:
+		return "change the " + say.FewWords(names, words-2)
+	}
+	return "put right the " + say.FewWords(names, words-3)
 }
 
-// namesMost is how many parts a headline names before it counts the rest.
-const namesMost = 3
+// looking says what to look at, or test, in at most so many words.
+func looking(js []*judge.Judgement, words int) string {
+	if len(js) == 1 {
+		if a, test := tested(js[0]); test {
+			return advise.ActionWords(a, js[0].Position.Name)
+		}
+	}
+	return "look at the " + say.FewWords(namesOf(js), words-3)
+}
 
-// listed names the first of some parts and says how many others there are.
-func listed(js []*judge.Judgement) string {
+func namesOf(js []*judge.Judgement) []string {
 	names := make([]string, len(js))
 	for i, j := range js {
 		names[i] = say.LowerFirst(j.Position.Name)
 	}
-	return say.Few(names, namesMost)
+	return names
 }
 
 // FirstWords says what to do before the start about a part on watch, and why.

@@ -141,7 +141,7 @@ func (s *Server) fail(w http.ResponseWriter, r *http.Request, err error) {
 	}
 	var broken *yard.Broken
 	if errors.As(err, &broken) {
-		page.Headline = "The sheet of this vehicle has a mistake, and it is shut until that is put right."
+		page.Headline = "This vehicle is shut until its sheet is put right."
 		page.Good = string(broken.Good)
 	}
 	s.render(w, r, code, "error", page)

@@ -7,6 +7,7 @@ import (
 	"undertray/draw"
 	"undertray/internal/ahead"
 	"undertray/internal/catalogue"
+	"undertray/internal/say"
 )
 
 // livesPart is how long parts of a kind last in this yard.
@@ -35,7 +36,7 @@ func (s *Server) lives(r *http.Request, k *catalogue.Kind) (*livesPart, error) {
 		return nil, nil
 	}
 	prefs := y.Settings.Units
-	out := &livesPart{Headline: l.Headline(prefs), Start: l.StartWords(prefs)}
+	out := &livesPart{Headline: l.Headline(prefs), Start: say.Rest(l.Told(prefs))}
 	for i := range l.Parts {
 		p := &l.Parts[i]
 		out.Parts = append(out.Parts, lifeRow{p.Vehicle, p.Name, l.AgeWords(p.Age, prefs), p.EndWords()})

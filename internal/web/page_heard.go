@@ -18,23 +18,23 @@ import (
 // heardPage says what a recording tells.
 type heardPage struct {
 	Page
-	Headline string
-	Decides  string
-	Caution  string
-	Warnings []string
-	Noise    string
-	Figures  []drawing // the first suspect's own kind first
-	Lines    []lineSwitch
-	Suspects []suspectRow
-	Support  []string
-	More     []string
-	Tests    []string
-	Basis    []string
-	Sound    string // address
-	From, To string // Hz of the band to listen to by itself
-	Compared *comparedPart
-	Ask      listenAsk // to compare with another
-	Keep     heardKeepForm
+	Headline, Rest string
+	Decides        string
+	Caution        string
+	Warnings       []string
+	Noise          string
+	Figures        []drawing // the first suspect's own kind first
+	Lines          []lineSwitch
+	Suspects       []suspectRow
+	Support        []string
+	More           []string
+	Tests          []string
+	Basis          []string
+	Sound          string // address
+	From, To       string // Hz of the band to listen to by itself
+	Compared       *comparedPart
+	Ask            listenAsk // to compare with another
+	Keep           heardKeepForm
 }
 
 // lineSwitch switches a candidate's lines on and off in the drawings.
@@ -50,9 +50,9 @@ type suspectRow struct {
 
 // comparedPart is the comparison with another recording.
 type comparedPart struct {
-	Headline string
-	Bands    []bandRow
-	Basis    []string
+	Headline, Rest string
+	Bands          []bandRow
+	Basis          []string
 }
 
 type bandRow struct{ Band, A, B, Change string }
@@ -114,7 +114,7 @@ func (s *Server) compared(r *http.Request, h *belt.Heard) (*belt.Compared, error
 
 func (s *Server) layHeard(d *desk, r *http.Request, h *belt.Heard, c *belt.Compared) (heardPage, error) {
 	base := "/v/" + d.vehicle.ID + "/listen/" + r.PathValue("hash")
-	page := heardPage{Page: s.page(r, d, "listen", "Heard, "+d.vehicle.Name), Headline: h.Headline(), Decides: belt.ListenDecides, Caution: belt.ListenCaution,
+	page := heardPage{Page: s.page(r, d, "listen", "Heard, "+d.vehicle.Name), Headline: h.Headline(), Rest: say.Rest(h.Told()), Decides: belt.ListenDecides, Caution: belt.ListenCaution,
 		Warnings: h.Warnings(), Noise: h.NoiseWords(), Support: belt.LineWords(h.Ranking.Suspects[0].Lines), More: h.More(), Tests: h.Tests(), Basis: h.Basis(),
 		Sound: base + "/sound", Ask: d.listenAsk(r.URL.Query())}
 	page.Ask.Other = r.PathValue("hash")
@@ -148,7 +148,7 @@ func (page *heardPage) draw(h *belt.Heard) error {
 }
 
 func comparedRows(c *belt.Compared) *comparedPart {
-	out := &comparedPart{Headline: c.Headline(), Basis: c.Basis()}
+	out := &comparedPart{Headline: c.Headline(), Rest: say.Rest(c.Told()), Basis: c.Basis()}
 	for _, b := range c.Bands {
 		out.Bands = append(out.Bands, bandRow{fmt.Sprintf("%.0f to %.0f", b.From, b.To), fmt.Sprintf("%.1f", b.A), fmt.Sprintf("%.1f", b.B), fmt.Sprintf("%+.1f", b.Change)})
 	}

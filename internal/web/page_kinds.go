@@ -31,7 +31,7 @@ func (s *Server) kindsPage(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	kinds := y.Catalogue.Kinds()
-	page := kindsPage{Page: s.base(r, "Kinds of part"), Headline: fmt.Sprintf("%d kinds of part are known: what to check on each, where the limits lie, and who says so.", len(kinds))}
+	page := kindsPage{Page: s.base(r, "Kinds of part"), Headline: fmt.Sprintf("%d kinds of part: what to check, the limits and who says so.", len(kinds))}
 	for _, k := range kinds {
 		name := say.Capital(y.Catalogue.SystemName(k.System))
 		if n := len(page.Systems); n == 0 || page.Systems[n-1].Name != name {
@@ -128,7 +128,7 @@ func limitRows(c *catalogue.Check) []limitRow {
 type meansPage struct {
 	Page
 	Kind               *catalogue.Kind
-	Headline           string
+	Headline, More     string
 	Verdict            fleet.Verdict
 	Opinions           []opinion
 	Causes             []causeRow
@@ -159,7 +159,7 @@ func (s *Server) meansPage(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	m := advise.WhatItMeans(y.Catalogue, k, fleet.PartSpec{Material: q.Get("material"), Spec: map[string]units.Quantity{}}, f, fleet.Strictest, s.today())
-	page := meansPage{Page: s.base(r, "What it means"), Kind: k, Headline: m.Headline(), Verdict: m.Judgement.Verdict,
+	page := meansPage{Page: s.base(r, "What it means"), Kind: k, Headline: m.Headline(y.Settings.Units), More: say.Rest(m.Told(y.Settings.Units)), Verdict: m.Judgement.Verdict,
 		Materials: k.Materials, Check: f.Check, Answer: q.Get("answer"), Mat: q.Get("material"), Cautions: m.Judgement.Cautions}
 	var fields []string
 	for _, o := range m.Judgement.Reasons {
@@ -178,5 +178,5 @@ func (s *Server) meansPage(w http.ResponseWriter, r *http.Request) error {
 		page.With = append(page.With, w.Say)
 	}
 	page.Sources = sourceLines(y.Catalogue, fields)
-	return s.answer(w, r, "means", page, m.View())
+	return s.answer(w, r, "means", page, m.View(y.Settings.Units))
 }

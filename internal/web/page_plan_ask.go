@@ -192,7 +192,7 @@ func alsoShown(also *plan.Also) *planAlso {
 	if also == nil {
 		return nil
 	}
-	out := &planAlso{Words: also.Headline(), Together: also.Together()}
+	out := &planAlso{Words: strings.Join(also.Told(), " "), Together: also.Together()}
 	worth := len(also.Worth())
 	for i, o := range also.Offers {
 		row := alsoRow{o.Judgement.Position.ID, o.Judgement.Position.Name, o.Why(), o.Judgement.Verdict, o.Judgement.Verdict >= fleet.Watch}

@@ -15,10 +15,10 @@ import (
 // shoppingPage is what a plan buys, by the day by which it is ordered.
 type shoppingPage struct {
 	Page
-	Headline string
-	Of       string // address of the plan
-	Lots     []lotRow
-	ask      planAsk
+	Headline, More string
+	Of             string // address of the plan
+	Lots           []lotRow
+	ask            planAsk
 }
 
 type lotRow struct {
@@ -79,7 +79,7 @@ func (s *Server) shopping(w http.ResponseWriter, r *http.Request, page shoppingP
 }
 
 func (page *shoppingPage) fill(list *buying.Shopping, show func(units.Quantity) string) {
-	page.Headline = list.Headline()
+	page.Headline, page.More = list.Headline(), say.Rest(list.Told())
 	for i := range list.Lots {
 		l := &list.Lots[i]
 		row := lotRow{Title: list.Title(l), Cost: l.Job.Cost(), Key: l.Vehicle.ID + " " + l.By.String() + " " + l.Use()}

@@ -21,7 +21,7 @@ type tripPage struct {
 	Page
 	Asked                bool
 	Blocked              bool // it must not be driven
-	Headline             string
+	Headline, More       string
 	First                []tripRow
 	Before, Besides      []planTask
 	Together             string
@@ -109,6 +109,7 @@ func (d *desk) tripOptions(ask tripAsk) (trip.Options, error) {
 
 func (d *desk) trip(page *tripPage, t *trip.Trip) {
 	page.Asked, page.Blocked, page.Headline = true, t.Stands != "" || len(t.Parked) > 0, t.Headline(d.yard.Settings.Units)
+	page.More = say.Rest(t.Told(d.yard.Settings.Units))
 	fix := func(fs []trip.Fix) []planTask {
 		var out []planTask
 		for i := range fs {

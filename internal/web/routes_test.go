@@ -9,12 +9,13 @@ import (
 
 	"undertray/internal/fleet"
 	"undertray/internal/journal"
+	"undertray/internal/say"
 )
 
 // samples gives an address of each GET route where it must answer, and what
 // must stand on the page.
 var samples = map[string]struct{ path, selector, says string }{
-	"GET /{$}":                    {"/", "h1", "vehicles"},
+	"GET /{$}":                    {"/", "h1", "Within "},
 	"GET /v/{id}":                 {"/v/heron", "h1", "past a limit"},
 	"GET /v/{id}/p/{pos}":         {"/v/heron/p/main-belt", "h1", "Main drive belt"},
 	"GET /v/{id}/round":           {"/v/heron/round?open=undertray", "h1", "stops"},
@@ -88,12 +89,15 @@ func TestEveryPage(t *testing.T) {
 	}
 }
 
-// checkPage holds a page to what holds for all: one heading, a label for every
+// checkPage holds a page to what holds for all: one heading of few words, a label for every
 // field, ids that stand once, no script and no style in the page.
 func checkPage(t *testing.T, path string, p parsed) {
 	t.Helper()
 	if n := len(p.find("h1")); n != 1 {
 		t.Errorf("%s has %d h1", path, n)
+	}
+	if h1 := p.text("h1"); len(strings.Fields(h1)) > say.HeadWords {
+		t.Errorf("%s: %d words above all else: %s", path, len(strings.Fields(h1)), h1)
 	}
 	labelled := map[string]bool{}
 	for _, l := range p.find("label[for]") {

@@ -3,6 +3,7 @@ package buying
 import (
 	"undertray/civil"
 	"undertray/internal/fleet"
+	"undertray/internal/say"
 	"undertray/internal/visit"
 )
 
@@ -12,6 +13,7 @@ type ShoppingView struct {
 	On       civil.Date `json:"on"`
 	Until    civil.Date `json:"until"`
 	Headline string     `json:"headline"`
+	More     string     `json:"more,omitempty"`
 	Cost     string     `json:"cost,omitempty"`
 	Orders   []LotView  `json:"orders"`
 }
@@ -29,7 +31,7 @@ type LotView struct {
 
 // View returns the list in JSON's form.
 func (s *Shopping) View() ShoppingView {
-	v := ShoppingView{On: s.On, Until: s.End, Headline: s.Headline(), Cost: s.Cost(), Orders: []LotView{}}
+	v := ShoppingView{On: s.On, Until: s.End, Headline: s.Headline(), More: say.Rest(s.Told()), Cost: s.Cost(), Orders: []LotView{}}
 	if s.Vehicle != nil {
 		v.Vehicle = s.Vehicle.ID
 	}

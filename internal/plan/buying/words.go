@@ -23,28 +23,32 @@ func (s *Shopping) Title(l *Lot) string {
 	return fmt.Sprintf("By %s, for %s", l.By.Long(), l.Use())
 }
 
-// Headline says what to order first, and what all of it comes to.
-func (s *Shopping) Headline() string {
+// Headline says what to order first.
+func (s *Shopping) Headline() string { return say.Head(s.Told()) }
+
+// Told is the headline, then what all of it comes to, a sentence each.
+func (s *Shopping) Told() []string {
 	who := "All vehicles"
 	if s.Vehicle != nil {
 		who = s.Vehicle.Name
 	}
 	if len(s.Lots) == 0 {
-		return fmt.Sprintf("%s: nothing to buy until the end of %s.", who, s.End.MonthYear())
+		return []string{fmt.Sprintf("%s: nothing to buy until the end of %s.", who, s.End.MonthYear())}
 	}
 	l := &s.Lots[0]
-	out := fmt.Sprintf("%s: order %s by %s", who, say.Count(len(l.Job.Parts)+len(l.Job.Consumables), "thing", "things"), l.By.Long())
-	if s.Vehicle == nil {
-		out += " for the " + l.Vehicle.Name
-	}
+	head := fmt.Sprintf("%s: order %s by %s", who, say.Count(len(l.Job.Parts)+len(l.Job.Consumables), "thing", "things"), l.By.Long())
 	if cost, ok := l.Job.Money(); ok {
-		out += ", about " + say.Money(cost.Value(), cost.Unit())
+		head = say.Short(head+", about "+say.Money(cost.Value(), cost.Unit()), head)
 	}
-	out += fmt.Sprintf("; until the end of %s there %s", s.End.MonthYear(), lots(len(s.Lots)))
+	var what string
+	if s.Vehicle == nil {
+		what = "First for the " + l.Vehicle.Name + "."
+	}
+	all := fmt.Sprintf("Until the end of %s there %s", s.End.MonthYear(), lots(len(s.Lots)))
 	if cost, ok := s.cost(); ok {
-		out += ", together about " + say.Money(cost.Value(), cost.Unit()) + " where a cost is known"
+		all += ", together about " + say.Money(cost.Value(), cost.Unit()) + " where a cost is known"
 	}
-	return out + "."
+	return say.Told(head+".", what, all+".")
 }
 
 func lots(n int) string {
