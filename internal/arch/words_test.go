@@ -14,8 +14,8 @@ import (
 )
 
 // rooms are the use cases, each the answer to one question.
-var rooms = []string{"advise", "ahead", "looks", "together", "visit", "belt", "plan", "plan/buying", "plan/calendar", "plan/moves", "trip",
-	"record"}
+var rooms = []string{"advise", "ahead", "looks", "together", "visit", "belt", "plan", "plan/why", "plan/along", "plan/buying", "plan/calendar",
+	"plan/moves", "trip", "record"}
 
 // roomLines is how long a room may be, tests not counted.
 const roomLines = 5000

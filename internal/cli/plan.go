@@ -13,6 +13,7 @@ import (
 	"undertray/internal/fleet"
 	"undertray/internal/journal"
 	"undertray/internal/plan"
+	"undertray/internal/plan/along"
 	"undertray/internal/plan/buying"
 	"undertray/internal/plan/moves"
 	"undertray/internal/print"
@@ -270,7 +271,7 @@ func (a *app) planAlso(ctx context.Context, y *yard.Yard, r *advise.Report, opt 
 	} else if made, err := plan.Make(ctx, r, opt); err == nil && len(made.Visits) > 0 {
 		day = made.Visits[0].Date
 	}
-	also, err := plan.WhileOpen(r, ask.also, day, opt)
+	also, err := along.WhileOpen(r, ask.also, day, opt)
 	if err != nil {
 		return err
 	}

@@ -10,6 +10,7 @@ import (
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
+	"undertray/internal/plan/why"
 	"undertray/internal/visit"
 	"undertray/units"
 )
@@ -28,7 +29,7 @@ type item struct {
 	age   int  // months since it was last done, such that at month by it is at its end
 	late  float64
 	due   civil.Date
-	cause Cause // what makes it due
+	cause why.Cause // what makes it due
 
 	price    float64
 	priced   bool
@@ -44,16 +45,16 @@ type item struct {
 }
 
 // subject names the task.
-func (it *item) subject() Subject {
-	s := Subject{Round: it.round, Looks: it.looks}
+func (it *item) subject() why.Subject {
+	s := why.Subject{Round: it.round, Looks: it.looks}
 	if it.j != nil {
 		s.Position, s.OilChange = it.j.Position, it.j.Kind.OilChange == catalogue.SetsOilChange
 	}
 	return s
 }
 
-func subjects(items []*item) []Subject {
-	var out []Subject
+func subjects(items []*item) []why.Subject {
+	var out []why.Subject
 	for _, it := range items {
 		out = append(out, it.subject())
 	}
@@ -62,7 +63,7 @@ func subjects(items []*item) []Subject {
 
 func changeID(position string) string { return "change:" + position }
 
-const roundID = "round"
+const roundID = why.RoundPlace
 
 // gather makes the tasks: changes, what is changed along with them, and the
 // round at each oil change. Quick jobs are set aside.
@@ -168,7 +169,7 @@ func (m *maker) lifetime(it *item) {
 	if w.Reached {
 		it.by = 1
 	}
-	it.cause = Cause{Code: DueInterval, When: w, Authority: d.Interval.Authority}
+	it.cause = why.Cause{Code: why.DueInterval, When: w, Authority: d.Interval.Authority}
 }
 
 // spanMonths is a distance or a time, whichever is reached first, in months.
@@ -193,10 +194,10 @@ func (m *maker) reason(it *item) bool {
 	it.late = lateVisits * m.money.visit()
 	switch {
 	case j.Verdict == fleet.Park:
-		it.by, it.late, it.cause, it.due = 1, parkVisits*m.money.visit(), m.verdictCause(DueVerdict, j), m.r.On
+		it.by, it.late, it.cause, it.due = 1, parkVisits*m.money.visit(), m.verdictCause(why.DueVerdict, j), m.r.On
 	case j.Verdict == fleet.PutRight && j.Kind.OilChange != catalogue.SetsOilChange:
 		next := m.r.Visits[0].When.Expected
-		it.by, it.cause, it.due = min(m.period(next), len(m.months)), m.verdictCause(DueVerdict, j), next
+		it.by, it.cause, it.due = min(m.period(next), len(m.months)), m.verdictCause(why.DueVerdict, j), next
 		if next.IsZero() {
 			it.by = 1
 		}
@@ -206,7 +207,7 @@ func (m *maker) reason(it *item) bool {
 	default:
 		if w := m.wears(j); w != nil && m.period(w.When.Expected) < it.by {
 			it.by, it.due = m.period(w.When.Expected), w.When.Expected
-			it.cause = Cause{Code: DueWear, Check: w.Check, Bound: w.Bound, Authority: w.Limit.Authority, By: w.When.Expected}
+			it.cause = why.Cause{Code: why.DueWear, Check: w.Check, Bound: w.Bound, Authority: w.Limit.Authority, By: w.When.Expected}
 		}
 		if it.cause.Code == "" {
 			return false
@@ -272,4 +273,9 @@ func (m *maker) tieCompanions() {
 			}
 		}
 	}
+}
+
+// verdictCause is the cause of a task that a part's verdict asks for.
+func (m *maker) verdictCause(code why.Code, j *judge.Judgement) why.Cause {
+	return why.OfVerdict(code, j, m.r.Units)
 }

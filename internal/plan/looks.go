@@ -7,6 +7,7 @@ import (
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
+	"undertray/internal/plan/why"
 	"undertray/internal/visit"
 )
 
@@ -187,7 +188,7 @@ func (m *maker) between(p *Plan) {
 		if v := p.visitBy(by, j); v != nil {
 			if !v.has(j) {
 				v.Tasks = append(v.Tasks, Task{Judgement: j, Positions: []*fleet.Position{j.Position}, Do: fleet.DoInspect, id: "watch:" + j.Position.ID,
-					Reason: Reason{Cause: m.verdictCause(DueWatch, j)}, Due: by, Minutes: visit.LookMinutes})
+					Reason: why.Reason{Cause: m.verdictCause(why.DueWatch, j)}, Due: by, Minutes: visit.LookMinutes})
 			}
 			continue
 		}
@@ -203,7 +204,7 @@ func (m *maker) between(p *Plan) {
 		}
 		l := &p.Between[len(p.Between)-1]
 		l.Tasks = append(l.Tasks, Task{Judgement: j, Positions: []*fleet.Position{j.Position}, Do: fleet.DoInspect,
-			Reason: Reason{Cause: m.verdictCause(DueVerdict, j)}, Due: by, Minutes: visit.LookMinutes, id: "watch:" + j.Position.ID})
+			Reason: why.Reason{Cause: m.verdictCause(why.DueVerdict, j)}, Due: by, Minutes: visit.LookMinutes, id: "watch:" + j.Position.ID})
 		l.Positions = append(l.Positions, j.Position)
 	}
 	for i := range p.Between {

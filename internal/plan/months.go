@@ -7,6 +7,7 @@ import (
 	"undertray/civil"
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
+	"undertray/internal/plan/why"
 )
 
 // month is one period of a plan, both days included.
@@ -155,7 +156,7 @@ func (m *maker) close(rules fleet.VisitRules) error {
 	}
 	if m.closed[0] && len(m.r.With(fleet.Park)) > 0 {
 		m.closed[0] = false
-		m.gives = append(m.gives, Give{Code: GiveParkedNow})
+		m.gives = append(m.gives, why.Give{Code: why.GiveParkedNow})
 	}
 	return nil
 }

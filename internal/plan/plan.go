@@ -8,6 +8,7 @@ import (
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
+	"undertray/internal/plan/why"
 	"undertray/internal/visit"
 	"undertray/schedule"
 	"undertray/units"
@@ -71,11 +72,11 @@ type Plan struct {
 	// out, before anything is planned.
 	Unknown []*judge.Judgement
 	Parked  []*judge.Judgement
-	Waits   []Subject // due within the plan and left to a visit after it
-	Gives   []Give    // what had to give for a plan to exist
+	Waits   []why.Subject // due within the plan and left to a visit after it
+	Gives   []why.Give    // what had to give for a plan to exist
 	// Wishes are what the owner has settled, or tries; together they cost
 	// WishCosts more than the cheapest plan found.
-	Wishes    []Wish
+	Wishes    []why.Wish
 	WishCosts float64
 
 	Money    float64 // for parts and what is used up, over the whole plan
@@ -90,6 +91,18 @@ type Plan struct {
 	Basis Basis // what it rests on
 
 	m *maker // for Move and Verify
+}
+
+// Basis is what a plan rests on.
+type Basis struct {
+	Forecast   *advise.Forecast
+	Hour       float64 // worth of an hour of the owner's time
+	HourSaid   bool    // by the sheet
+	Loss       float64 // cost of a breakdown on the road
+	LossSaid   bool
+	Currency   string
+	VisitHours float64 // work that a visit holds at most
+	ReadyHours float64 // that getting ready and clearing away count as
 }
 
 // LeaveOut leaves a month out of visits: that of one year, as 2027-08, or one
@@ -130,7 +143,7 @@ type Task struct {
 	Judgement *judge.Judgement // nil for a look at several positions
 	Positions []*fleet.Position
 	Do        string // fleet.DoReplace or fleet.DoInspect
-	Reason    Reason
+	Reason    why.Reason
 	First     []string // to be put right before
 	Due       civil.Date
 	Minutes   float64
@@ -195,7 +208,7 @@ type maker struct {
 	months []month
 	closed []bool // by month, from 0
 	held   []bool // the owner wants a visit then
-	wishes []Wish
+	wishes []why.Wish
 	// alone is the month in which each task would first be done if the vehicle
 	// had all the owner's time; nil where it has.
 	alone map[string]int
@@ -206,7 +219,7 @@ type maker struct {
 	money            money
 	items            []*item // to be scheduled
 	small            []*item // quick jobs, put at the visits afterwards
-	gives            []Give
+	gives            []why.Give
 	loosened         int     // so many of gives are there whatever is found
 	waits            []*item // due within the plan and left to a visit after it
 

@@ -12,7 +12,9 @@ import (
 	"undertray/internal/demo/demotest"
 	"undertray/internal/fleet"
 	"undertray/internal/plan"
+	"undertray/internal/plan/along"
 	"undertray/internal/plan/moves"
+	"undertray/internal/plan/why"
 	"undertray/internal/visit"
 	"undertray/units"
 )
@@ -205,8 +207,8 @@ func TestPlanIsTheSameEveryTime(t *testing.T) {
 }
 
 // given returns what gives of one kind, or nil.
-func given(gives []plan.Give, code plan.Code) *plan.Give {
-	i := slices.IndexFunc(gives, func(g plan.Give) bool { return g.Code == code })
+func given(gives []why.Give, code why.Code) *why.Give {
+	i := slices.IndexFunc(gives, func(g why.Give) bool { return g.Code == code })
 	if i < 0 {
 		return nil
 	}
@@ -220,7 +222,7 @@ func TestImpossibleDemandsSayWhatGives(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if g := given(short.Gives, plan.GiveHours); g == nil || g.Limit != 1 || g.Needs <= 1 || len(g.Tasks) == 0 {
+	if g := given(short.Gives, why.GiveHours); g == nil || g.Limit != 1 || g.Needs <= 1 || len(g.Tasks) == 0 {
 		t.Errorf("one hour a visit: %+v", short.Gives)
 	}
 	little := units.MustParse("20 EUR")
@@ -228,7 +230,7 @@ func TestImpossibleDemandsSayWhatGives(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if g := given(poor.Gives, plan.GiveMoney); g == nil || g.Limit != 20 || g.Currency != "EUR" || g.Needs <= 20 {
+	if g := given(poor.Gives, why.GiveMoney); g == nil || g.Limit != 20 || g.Currency != "EUR" || g.Needs <= 20 {
 		t.Errorf("20 EUR a month: %+v", poor.Gives)
 	}
 	for _, opt := range []plan.Options{{Months: 99}, {Hours: -1}, {Hours: 30}, {Skip: everyMonth()}} {
@@ -243,7 +245,7 @@ func TestImpossibleDemandsSayWhatGives(t *testing.T) {
 func TestAShortPlanSaysWhatWaits(t *testing.T) {
 	for _, opt := range []plan.Options{{Months: 1}, {Months: 1, Hours: 24}, {Months: 6}} {
 		p := planned(t, "heron", opt)
-		if given(p.Gives, plan.GiveUndone) != nil || given(p.Gives, plan.GiveWaits) == nil {
+		if given(p.Gives, why.GiveUndone) != nil || given(p.Gives, why.GiveWaits) == nil {
 			t.Errorf("%+v: %q", opt, p.GivesWords())
 		}
 		v := p.View(units.Preferences{})
@@ -256,7 +258,7 @@ func TestAShortPlanSaysWhatWaits(t *testing.T) {
 		t.Errorf("the belt due now is not named: %q", p.Headline())
 	}
 	little := units.MustParse("30 EUR")
-	if poor := planned(t, "heron", plan.Options{Months: 24, Money: &little}); given(poor.Gives, plan.GiveUndone) == nil {
+	if poor := planned(t, "heron", plan.Options{Months: 24, Money: &little}); given(poor.Gives, why.GiveUndone) == nil {
 		t.Errorf("30 EUR a month: %q", poor.GivesWords())
 	}
 	y, err := plan.MakeYard(t.Context(), demotest.All(t), plan.YardOptions{Options: plan.Options{Months: 1}})
@@ -277,11 +279,11 @@ func everyMonth() []time.Month {
 // out of order.
 func TestAlsoOffersWhatIsOpen(t *testing.T) {
 	r := demotest.Reports(t)["heron"]
-	also, err := plan.WhileOpen(r, []string{"main-belt"}, r.On, plan.Options{})
+	also, err := along.WhileOpen(r, []string{"main-belt"}, r.On, plan.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
-	if !slices.ContainsFunc(also.Worth(), func(o plan.Offer) bool { return o.Judgement.Position.ID == "idler-lower" }) {
+	if !slices.ContainsFunc(also.Worth(), func(o along.Offer) bool { return o.Judgement.Position.ID == "idler-lower" }) {
 		t.Errorf("the idlers are not offered: %s", also.Headline())
 	}
 	for i := 1; i < len(also.Offers); i++ {
@@ -289,7 +291,7 @@ func TestAlsoOffersWhatIsOpen(t *testing.T) {
 			t.Errorf("offer %d is cheaper than the one before it", i+1)
 		}
 	}
-	if _, err := plan.WhileOpen(r, []string{"main-belt"}, r.On.AddDays(-1), plan.Options{}); fleet.KindOf(err) != fleet.Invalid {
+	if _, err := along.WhileOpen(r, []string{"main-belt"}, r.On.AddDays(-1), plan.Options{}); fleet.KindOf(err) != fleet.Invalid {
 		t.Errorf("a past day: %v", err)
 	}
 }
@@ -362,7 +364,7 @@ func TestHonestBeginnings(t *testing.T) {
 		}
 		for _, v := range p.Visits {
 			for _, k := range v.Tasks {
-				if k.Do == fleet.DoReplace && k.Reason.Cause.Code != "" && k.Reason.Cause.Code != plan.DueAgain && k.Judgement.Kind.IfUnknown == nil {
+				if k.Do == fleet.DoReplace && k.Reason.Cause.Code != "" && k.Reason.Cause.Code != why.DueAgain && k.Judgement.Kind.IfUnknown == nil {
 					t.Errorf("%s: %s is planned for %s: %s", r.Vehicle.About, k.Judgement.Position.ID, v.Date, k.Why())
 				}
 			}

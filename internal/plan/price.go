@@ -1,8 +1,10 @@
 package plan
 
 import (
+	"undertray/civil"
 	"undertray/internal/advise"
 	"undertray/internal/judge"
+	"undertray/internal/plan/why"
 	"undertray/internal/visit"
 )
 
@@ -12,9 +14,9 @@ type Prices struct {
 }
 
 // PricesOf prepares the prices of a vehicle. It returns a *fleet.Error where
-// its sheet mixes currencies.
-func PricesOf(r *advise.Report) (*Prices, error) {
-	m, err := newMaker(r, Options{})
+// its sheet mixes currencies, or the options make no sense.
+func PricesOf(r *advise.Report, opt Options) (*Prices, error) {
+	m, err := newMaker(r, opt)
 	if err != nil {
 		return nil, err
 	}
@@ -30,6 +32,9 @@ func (p *Prices) Hour() float64 { return p.m.money.hour }
 // Loss is what a breakdown on the road costs.
 func (p *Prices) Loss() float64 { return p.m.money.loss }
 
+// Visit is what one more visit costs, getting ready and clearing away.
+func (p *Prices) Visit() float64 { return p.m.money.visit() }
+
 // Price is what one change takes.
 type Price struct {
 	Money    float64  // to buy
@@ -38,9 +43,29 @@ type Price struct {
 }
 
 // Change is what the change of a part takes.
-func (p *Prices) Change(j *judge.Judgement) Price {
-	it := p.m.bare(j)
+func (p *Prices) Change(j *judge.Judgement) Price { return p.m.bare(j).priceOf() }
+
+func (it *item) priceOf() Price {
 	return Price{Money: it.price, Minutes: it.minutes, Openings: it.openings}
+}
+
+// Pending is a change that will fall due, or is.
+type Pending struct {
+	Price
+	Due    civil.Date // zero: not known
+	Months int        // that its part lasts; 0: not known
+	Cause  why.Cause  // its zero value: it has no reason of its own
+}
+
+// Pending is what the change of a part takes, and what makes it due when.
+func (p *Prices) Pending(j *judge.Judgement) Pending {
+	it := p.m.bare(j)
+	out := Pending{Price: it.priceOf()}
+	if p.m.reason(it) {
+		out.Cause = it.cause
+	}
+	out.Due, out.Months = it.due, it.life
+	return out
 }
 
 // OpeningMinutes is what an opening takes to open and to close again.

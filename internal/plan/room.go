@@ -8,6 +8,7 @@ import (
 	"undertray/civil"
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
+	"undertray/internal/plan/why"
 )
 
 // room is the most that a vehicle may take of one month.
@@ -54,7 +55,7 @@ type Share struct {
 	cap   room
 	alone map[string]int // by task, the month in which it would stand by itself
 	taken map[civil.Date]bool
-	of    Limits // shared in a month
+	of    why.Limits // shared in a month
 }
 
 // ShareOf returns what the plan of all vehicles leaves to one, or nil where

@@ -10,6 +10,7 @@ import (
 	"undertray/internal/demo/demotest"
 	"undertray/internal/fleet"
 	"undertray/internal/plan"
+	"undertray/internal/plan/why"
 )
 
 // asked counts how often a search asks whether it is to end: once for every few
@@ -45,7 +46,7 @@ func TestAYardIsSearchedLittle(t *testing.T) {
 // every rule, and comes to an end.
 func TestAYardsPlanIsGoneOnWith(t *testing.T) {
 	y := yardPlan(t, plan.YardOptions{Options: plan.Options{Months: 12}, MonthHours: 14})
-	if given(y.Gives, plan.GiveOverfull) == nil {
+	if given(y.Gives, why.GiveOverfull) == nil {
 		t.Fatal("nothing is shared: this test shows nothing")
 	}
 	gained := 0
@@ -63,7 +64,7 @@ func TestAYardsPlanIsGoneOnWith(t *testing.T) {
 		if better.Score > y.Score+1e-6 || better.Bound < y.Bound-1e-6 || better.Bound > better.Score+1e-6 || better.BetterWords(y) == "" {
 			t.Errorf("from %g (bound %g) to %g (bound %g)", y.Score, y.Bound, better.Score, better.Bound)
 		}
-		if len(better.Visits) == 0 || given(better.Gives, plan.GiveOverfull) == nil {
+		if len(better.Visits) == 0 || given(better.Gives, why.GiveOverfull) == nil {
 			t.Errorf("%d visits, gives %q", len(better.Visits), better.GivesWords())
 		}
 		y, gained = better, gained+1

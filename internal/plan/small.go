@@ -6,6 +6,7 @@ import (
 
 	"undertray/civil"
 	"undertray/internal/fleet"
+	"undertray/internal/plan/why"
 	"undertray/internal/visit"
 )
 
@@ -27,7 +28,7 @@ func (m *maker) addSmall(p *Plan) {
 			}
 			cause := it.cause
 			if !first {
-				cause = Cause{Code: DueAgain, By: due, Life: it.life}
+				cause = why.Cause{Code: why.DueAgain, By: due, Life: it.life}
 			}
 			day := m.putSmall(p, it, due, last, cause)
 			if it.life == 0 {
@@ -42,8 +43,8 @@ func (m *maker) addSmall(p *Plan) {
 
 // putSmall gives one doing of a quick job to a visit after the last doing, or
 // lists it, and returns its day.
-func (m *maker) putSmall(p *Plan, it *item, due, last civil.Date, cause Cause) civil.Date {
-	t := Task{Judgement: it.j, Positions: []*fleet.Position{it.j.Position}, Do: it.do, Due: due, Minutes: m.workMinutes(it), Money: it.price, id: it.id, again: !last.IsZero(), Reason: Reason{Cause: cause}}
+func (m *maker) putSmall(p *Plan, it *item, due, last civil.Date, cause why.Cause) civil.Date {
+	t := Task{Judgement: it.j, Positions: []*fleet.Position{it.j.Position}, Do: it.do, Due: due, Minutes: m.workMinutes(it), Money: it.price, id: it.id, again: !last.IsZero(), Reason: why.Reason{Cause: cause}}
 	if !t.again {
 		for _, f := range it.j.First {
 			t.First = append(t.First, f.Do)
@@ -117,7 +118,7 @@ func (m *maker) payday(p *Plan, it *item, due, last civil.Date) civil.Date {
 			return m.lastDay(t)
 		}
 	}
-	if g := m.littleMore(month); !slices.ContainsFunc(p.Gives, func(o Give) bool { return o.Code == g.Code && o.Month == g.Month }) {
+	if g := m.littleMore(month); !slices.ContainsFunc(p.Gives, func(o why.Give) bool { return o.Code == g.Code && o.Month == g.Month }) {
 		p.Gives = append(p.Gives, g)
 	}
 	return due

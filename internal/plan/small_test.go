@@ -7,6 +7,7 @@ import (
 	"undertray/internal/demo/demotest"
 	"undertray/internal/fleet"
 	"undertray/internal/plan"
+	"undertray/internal/plan/why"
 )
 
 // What is bought in a month, quick jobs included, stays within its money, but
@@ -30,8 +31,8 @@ func TestQuickJobsKeepToTheMoneyOfAMonth(t *testing.T) {
 				}
 				if sum <= most+0.01 {
 					held++
-				} else if !slices.ContainsFunc(p.Gives, func(g plan.Give) bool {
-					return g.Code == plan.GiveOver && g.Month.Words() == month || g.Code == plan.GiveMoney
+				} else if !slices.ContainsFunc(p.Gives, func(g why.Give) bool {
+					return g.Code == why.GiveOver && g.Month.Words() == month || g.Code == why.GiveMoney
 				}) {
 					t.Errorf("%s, %s: %s takes %g, which nothing says: %q", id, money, month, sum, p.GivesWords())
 				}

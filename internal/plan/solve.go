@@ -7,6 +7,7 @@ import (
 
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
+	"undertray/internal/plan/why"
 	"undertray/internal/visit"
 	"undertray/schedule"
 )
@@ -109,7 +110,7 @@ func (m *maker) loosen() {
 		}
 	}
 	if len(parted) > 0 {
-		m.gives = append(m.gives, Give{Code: GiveParted, Tasks: subjects(parted)})
+		m.gives = append(m.gives, why.Give{Code: why.GiveParted, Tasks: subjects(parted)})
 	}
 	m.raise()
 }
@@ -161,10 +162,10 @@ func (m *maker) raise() {
 		}
 	}
 	if len(long) > 0 {
-		m.gives = append(m.gives, Give{Code: GiveHours, Tasks: subjects(long), Limit: m.hours, Needs: hours})
+		m.gives = append(m.gives, why.Give{Code: why.GiveHours, Tasks: subjects(long), Limit: m.hours, Needs: hours})
 	}
 	if len(dear) > 0 {
-		m.gives = append(m.gives, Give{Code: GiveMoney, Tasks: subjects(dear), Limit: m.limit, Needs: money, Currency: m.money.currency})
+		m.gives = append(m.gives, why.Give{Code: why.GiveMoney, Tasks: subjects(dear), Limit: m.limit, Needs: money, Currency: m.money.currency})
 	}
 }
 
@@ -256,16 +257,16 @@ func (m *maker) crowdedOut(ctx context.Context, left []*item) (crowded, waits []
 // is no room for, and what waits.
 func (m *maker) giveUndone(crowded []*item) {
 	if len(crowded) > 0 {
-		m.gives = append(m.gives, Give{Code: GiveUndone, Tasks: subjects(crowded)})
+		m.gives = append(m.gives, why.Give{Code: why.GiveUndone, Tasks: subjects(crowded)})
 	}
 	if len(m.waits) > 0 {
-		m.gives = append(m.gives, Give{Code: GiveWaits, Tasks: subjects(m.waits)})
+		m.gives = append(m.gives, why.Give{Code: why.GiveWaits, Tasks: subjects(m.waits)})
 	}
 }
 
 // littleMore says that a month buys for more than the limit.
-func (m *maker) littleMore(t int) Give {
-	return Give{Code: GiveOver, Month: fleet.MonthOf(m.lastDay(t)), Limit: m.limit, Currency: m.money.currency}
+func (m *maker) littleMore(t int) why.Give {
+	return why.Give{Code: why.GiveOver, Month: fleet.MonthOf(m.lastDay(t)), Limit: m.limit, Currency: m.money.currency}
 }
 
 // undone returns what is due within a plan and never done in it.

@@ -8,6 +8,7 @@ import (
 
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
+	"undertray/internal/plan/why"
 	"undertray/internal/visit"
 	"undertray/schedule"
 )
@@ -30,7 +31,7 @@ func (m *maker) tell(ctx context.Context, solved *schedule.Plan) (*Plan, error) 
 		case foundOut(j):
 			p.Unknown = append(p.Unknown, j)
 		case j.Position.LookOnly && j.Verdict >= fleet.PutRight:
-			p.Elsewhere = append(p.Elsewhere, Task{Judgement: j, Positions: []*fleet.Position{j.Position}, Do: fleet.DoReplace, Reason: Reason{Cause: m.verdictCause(DueVerdict, j)}})
+			p.Elsewhere = append(p.Elsewhere, Task{Judgement: j, Positions: []*fleet.Position{j.Position}, Do: fleet.DoReplace, Reason: why.Reason{Cause: m.verdictCause(why.DueVerdict, j)}})
 		}
 	}
 	p.Unknown = append(p.Unknown, m.r.Untold()...)
@@ -195,7 +196,7 @@ func (m *maker) dueIn(it *item, period int) int {
 }
 
 // why says why a task stands at its visit.
-func (m *maker) why(it *item, r schedule.Reason, v schedule.Visit) Reason {
+func (m *maker) why(it *item, r schedule.Reason, v schedule.Visit) why.Reason {
 	due := m.dueIn(it, r.Period)
 	early := due - r.Period
 	what := m.what(it, r.Period, due)
@@ -203,29 +204,29 @@ func (m *maker) why(it *item, r schedule.Reason, v schedule.Visit) Reason {
 	switch {
 	case was == 0 || was == r.Period:
 	case was != m.movedFrom(v):
-		return Reason{what, Stand{Code: StandShared, Month: m.lastDay(was), Early: early}}
+		return why.Reason{Cause: what, Stand: why.Stand{Code: why.StandShared, Month: m.lastDay(was), Early: early}}
 	default: // the visit says why it stands here: what counts is how early it was by itself
 		ahead = due - was
 	}
 	bringer := m.bringer(it, r.Period)
 	switch {
 	case it.wish == r.Period && m.first(it, r.Period):
-		return Reason{what, m.wished(what, early)}
+		return why.Reason{Cause: what, Stand: m.wished(what, early)}
 	case bringer != nil && !it.own:
-		return Reason{what, m.with(it, bringer, due)}
+		return why.Reason{Cause: what, Stand: m.with(it, bringer, due)}
 	case early < 0:
-		return Reason{what, Stand{Code: StandLate, Early: early}}
+		return why.Reason{Cause: what, Stand: why.Stand{Code: why.StandLate, Early: early}}
 	case bringer != nil && early > 1:
-		return Reason{what, m.with(it, bringer, due)}
+		return why.Reason{Cause: what, Stand: m.with(it, bringer, due)}
 	case ahead <= 1 || what.Code == "":
-		return Reason{Cause: what}
+		return why.Reason{Cause: what}
 	}
-	return Reason{what, m.standsEarly(it, r, v, due)}
+	return why.Reason{Cause: what, Stand: m.standsEarly(it, r, v, due)}
 }
 
 // wished says how far a task that the owner has settled stands from its date.
-func (m *maker) wished(what Cause, early int) Stand {
-	s := Stand{Code: StandSettled}
+func (m *maker) wished(what why.Cause, early int) why.Stand {
+	s := why.Stand{Code: why.StandSettled}
 	if what.Code != "" && (early < 0 || early > 1 && early < len(m.months)) {
 		s.Early = early
 	}
@@ -261,9 +262,9 @@ func (m *maker) movedFrom(v schedule.Visit) int {
 }
 
 // what says what makes this doing due.
-func (m *maker) what(it *item, period, due int) Cause {
+func (m *maker) what(it *item, period, due int) why.Cause {
 	if !m.first(it, period) {
-		return Cause{Code: DueAgain, By: m.lastDay(due), Life: it.life}
+		return why.Cause{Code: why.DueAgain, By: m.lastDay(due), Life: it.life}
 	}
 	return it.cause
 }
@@ -289,8 +290,8 @@ func (m *maker) doneIn(it *item, period int) bool {
 }
 
 // with says that a task is done along with another, and what that spares.
-func (m *maker) with(it, bringer *item, due int) Stand {
-	s := Stand{Code: StandWith, With: Subject{Position: bringer.j.Position}}
+func (m *maker) with(it, bringer *item, due int) why.Stand {
+	s := why.Stand{Code: why.StandWith, With: why.Subject{Position: bringer.j.Position}}
 	shared := 0
 	for _, id := range it.openings {
 		if slices.Contains(bringer.openings, id) {
@@ -306,7 +307,7 @@ func (m *maker) with(it, bringer *item, due int) Stand {
 
 // sharedWith returns the opening of most cost that a doing shares, and the
 // most urgent of those it shares it with; nil where it shares none.
-func (m *maker) sharedWith(r schedule.Reason) (opening *fleet.Opening, with Subject) {
+func (m *maker) sharedWith(r schedule.Reason) (opening *fleet.Opening, with why.Subject) {
 	best := 0.0
 	for _, s := range r.Shared {
 		if s.ID == "" || s.Cost <= best {
@@ -321,9 +322,9 @@ func (m *maker) sharedWith(r schedule.Reason) (opening *fleet.Opening, with Subj
 		if partner == nil {
 			continue
 		}
-		best, opening, with = s.Cost, m.r.Vehicle.Opening(s.ID), Subject{Round: true}
+		best, opening, with = s.Cost, m.r.Vehicle.Opening(s.ID), why.Subject{Round: true}
 		if partner.j != nil {
-			with = Subject{Position: partner.j.Position}
+			with = why.Subject{Position: partner.j.Position}
 		}
 	}
 	return opening, with

@@ -3,6 +3,7 @@ package plan
 import (
 	"undertray/civil"
 	"undertray/internal/fleet"
+	"undertray/internal/plan/why"
 	"undertray/internal/say"
 	"undertray/internal/visit"
 	"undertray/units"
@@ -10,38 +11,28 @@ import (
 
 // View is a plan in JSON.
 type View struct {
-	Vehicle     string        `json:"vehicle"`
-	On          civil.Date    `json:"on"`
-	Until       civil.Date    `json:"until"`
-	Headline    string        `json:"headline"`
-	More        string        `json:"more,omitempty"`
-	Summary     string        `json:"summary,omitempty"`
-	Visits      []VisitView   `json:"visits"`
-	Between     []BetweenView `json:"between_visits,omitempty"`
-	Elsewhere   []TaskView    `json:"licensed_workshop,omitempty"`
-	Unknown     []string      `json:"left_out_as_unknown,omitempty"`
-	Hidden      []string      `json:"not_looked_at,omitempty"`
-	Gives       []string      `json:"what_gives,omitempty"`
-	GiveReasons []GiveView    `json:"what_gives_reasons,omitempty"`
-	Waits       []string      `json:"due_but_waits,omitempty"` // positions, or round, left to a visit after the plan
-	Wishes      []WishView    `json:"settled,omitempty"`
-	Money       float64       `json:"money"`
-	Currency    string        `json:"currency,omitempty"`
-	Hours       float64       `json:"hours"`
-	Cost        float64       `json:"cost_minimised"`
-	Bound       float64       `json:"no_plan_costs_less_than"`
-	Proof       string        `json:"proof"`
-	RestsOn     []string      `json:"rests_on"`
-}
-
-// WishView is what the owner has settled, or tries, in JSON.
-type WishView struct {
-	Entry    string      `json:"entry,omitempty"` // absent: only tried
-	Position string      `json:"position,omitempty"`
-	Month    fleet.Month `json:"month"`
-	Not      bool        `json:"not,omitempty"`
-	Costs    float64     `json:"costs_more"`
-	Words    string      `json:"words"`
+	Vehicle     string         `json:"vehicle"`
+	On          civil.Date     `json:"on"`
+	Until       civil.Date     `json:"until"`
+	Headline    string         `json:"headline"`
+	More        string         `json:"more,omitempty"`
+	Summary     string         `json:"summary,omitempty"`
+	Visits      []VisitView    `json:"visits"`
+	Between     []BetweenView  `json:"between_visits,omitempty"`
+	Elsewhere   []TaskView     `json:"licensed_workshop,omitempty"`
+	Unknown     []string       `json:"left_out_as_unknown,omitempty"`
+	Hidden      []string       `json:"not_looked_at,omitempty"`
+	Gives       []string       `json:"what_gives,omitempty"`
+	GiveReasons []why.GiveView `json:"what_gives_reasons,omitempty"`
+	Waits       []string       `json:"due_but_waits,omitempty"` // positions, or round, left to a visit after the plan
+	Wishes      []why.WishView `json:"settled,omitempty"`
+	Money       float64        `json:"money"`
+	Currency    string         `json:"currency,omitempty"`
+	Hours       float64        `json:"hours"`
+	Cost        float64        `json:"cost_minimised"`
+	Bound       float64        `json:"no_plan_costs_less_than"`
+	Proof       string         `json:"proof"`
+	RestsOn     []string       `json:"rests_on"`
 }
 
 // VisitView is a visit of a plan in JSON.
@@ -63,14 +54,14 @@ type VisitView struct {
 
 // TaskView is a task of a plan in JSON.
 type TaskView struct {
-	Position string     `json:"position"`
-	Do       string     `json:"do"`
-	Why      string     `json:"why"`
-	Reason   ReasonView `json:"reason"`
-	Due      civil.Date `json:"due,omitzero"`
-	First    []string   `json:"first,omitempty"`
-	Minutes  float64    `json:"minutes,omitempty"`
-	Money    float64    `json:"money,omitempty"`
+	Position string         `json:"position"`
+	Do       string         `json:"do"`
+	Why      string         `json:"why"`
+	Reason   why.ReasonView `json:"reason"`
+	Due      civil.Date     `json:"due,omitzero"`
+	First    []string       `json:"first,omitempty"`
+	Minutes  float64        `json:"minutes,omitempty"`
+	Money    float64        `json:"money,omitempty"`
 }
 
 // BetweenView is what is done between visits, in JSON.
@@ -83,18 +74,13 @@ type BetweenView struct {
 
 // View returns the plan in JSON's form.
 func (p *Plan) View(prefs units.Preferences) View {
-	v := View{Vehicle: p.Vehicle.ID, On: p.On, Until: p.End, Headline: p.Headline(), More: say.Rest(p.Told()), Summary: p.Summary(), Gives: p.GivesWords(), GiveReasons: giveViews(p.Gives), Visits: []VisitView{},
+	v := View{Vehicle: p.Vehicle.ID, On: p.On, Until: p.End, Headline: p.Headline(), More: say.Rest(p.Told()), Summary: p.Summary(), Gives: p.GivesWords(), GiveReasons: why.GiveViews(p.Gives), Visits: []VisitView{},
 		Money: p.Money, Currency: p.Currency, Hours: p.Minutes / 60, Cost: p.Score, Bound: p.Bound, Proof: p.Proof(), RestsOn: p.Assumes(prefs)}
 	for i := range p.Visits {
 		v.Visits = append(v.Visits, p.Visits[i].view())
 	}
 	for i := range p.Wishes {
-		w := &p.Wishes[i]
-		wv := WishView{Entry: w.Entry, Month: w.Month, Not: w.Not, Costs: w.Costs, Words: w.Words()}
-		if w.Position != nil {
-			wv.Position = w.Position.ID
-		}
-		v.Wishes = append(v.Wishes, wv)
+		v.Wishes = append(v.Wishes, p.Wishes[i].View())
 	}
 	for _, l := range p.Between {
 		v.Between = append(v.Between, BetweenView{By: l.By, Tasks: taskViews(l.Tasks), Openings: openingIDs(l.Openings), Minutes: l.Minutes})
@@ -110,7 +96,7 @@ func (p *Plan) View(prefs units.Preferences) View {
 		v.Hidden = append(v.Hidden, j.Position.ID)
 	}
 	for i := range p.Waits {
-		v.Waits = append(v.Waits, p.Waits[i].place())
+		v.Waits = append(v.Waits, p.Waits[i].Place())
 	}
 	return v
 }
@@ -133,7 +119,7 @@ func taskViews(ts []Task) []TaskView {
 	for i := range ts {
 		t := &ts[i]
 		for _, p := range t.Positions {
-			out = append(out, TaskView{Position: p.ID, Do: t.Do, Why: t.Why(), Reason: t.Reason.view(), Due: t.Due, First: t.First, Minutes: t.Minutes, Money: t.Money})
+			out = append(out, TaskView{Position: p.ID, Do: t.Do, Why: t.Why(), Reason: t.Reason.View(), Due: t.Due, First: t.First, Minutes: t.Minutes, Money: t.Money})
 		}
 	}
 	return out
@@ -147,65 +133,26 @@ func openingIDs(os []*fleet.Opening) []string {
 	return out
 }
 
-// AlsoView is what else to change along, in JSON.
-type AlsoView struct {
-	Headline string      `json:"headline"`
-	More     string      `json:"more,omitempty"`
-	Together string      `json:"together,omitempty"`
-	On       civil.Date  `json:"on"`
-	Open     []string    `json:"open"`
-	Offers   []OfferView `json:"offers"`
-	Looks    []string    `json:"look_at_too,omitempty"`
-}
-
-// OfferView is an offer in JSON.
-type OfferView struct {
-	Position string     `json:"position"`
-	Why      string     `json:"why"`
-	Cause    *CauseView `json:"due,omitempty"`
-	Minutes  float64    `json:"minutes"`
-	Money    float64    `json:"money"`
-	Saves    float64    `json:"saves_minutes"`
-	Lost     float64    `json:"life_thrown_away"`
-	Early    int        `json:"months_early"`
-	Usual    bool       `json:"usual,omitempty"`
-	Net      float64    `json:"net_cost"`
-}
-
-// View returns the answer in JSON's form.
-func (a *Also) View() AlsoView {
-	v := AlsoView{Headline: a.Headline(), More: say.Rest(a.Told()), Together: a.Together(), On: a.On, Open: openingIDs(a.Open), Offers: []OfferView{}}
-	for i := range a.Offers {
-		o := &a.Offers[i]
-		v.Offers = append(v.Offers, OfferView{Position: o.Judgement.Position.ID, Why: o.Why(), Cause: o.Cause.view(), Minutes: o.Minutes, Money: o.Money, Saves: o.Saves,
-			Lost: o.Lost, Early: o.Early, Usual: o.Usual, Net: o.Net})
-	}
-	for _, j := range a.Looks {
-		v.Looks = append(v.Looks, j.Position.ID)
-	}
-	return v
-}
-
 // YardView is a yard's plan in JSON.
 type YardView struct {
-	On          civil.Date `json:"on"`
-	Until       civil.Date `json:"until"`
-	Headline    string     `json:"headline"`
-	More        string     `json:"more,omitempty"`
-	Summary     string     `json:"summary"`
-	Gives       []string   `json:"what_gives,omitempty"`
-	GiveReasons []GiveView `json:"what_gives_reasons,omitempty"`
-	Hours       float64    `json:"hours_per_month,omitempty"`
-	Money       float64    `json:"money_per_month,omitempty"`
-	Cost        float64    `json:"cost_minimised"`
-	Bound       float64    `json:"no_plan_costs_less_than"`
-	Alone       float64    `json:"cost_each_by_itself"`
-	Vehicles    []View     `json:"vehicles"`
+	On          civil.Date     `json:"on"`
+	Until       civil.Date     `json:"until"`
+	Headline    string         `json:"headline"`
+	More        string         `json:"more,omitempty"`
+	Summary     string         `json:"summary"`
+	Gives       []string       `json:"what_gives,omitempty"`
+	GiveReasons []why.GiveView `json:"what_gives_reasons,omitempty"`
+	Hours       float64        `json:"hours_per_month,omitempty"`
+	Money       float64        `json:"money_per_month,omitempty"`
+	Cost        float64        `json:"cost_minimised"`
+	Bound       float64        `json:"no_plan_costs_less_than"`
+	Alone       float64        `json:"cost_each_by_itself"`
+	Vehicles    []View         `json:"vehicles"`
 }
 
 // View returns the plan in JSON's form.
 func (y *Yard) View(prefs units.Preferences) YardView {
-	v := YardView{On: y.On, Until: y.End, Headline: y.Headline(), More: say.Rest(y.Told()), Summary: y.Summary(), Gives: y.GivesWords(), GiveReasons: giveViews(y.Gives), Hours: y.Hours, Money: y.Money,
+	v := YardView{On: y.On, Until: y.End, Headline: y.Headline(), More: say.Rest(y.Told()), Summary: y.Summary(), Gives: y.GivesWords(), GiveReasons: why.GiveViews(y.Gives), Hours: y.Hours, Money: y.Money,
 		Cost: y.Score, Bound: y.Bound, Alone: y.Alone, Vehicles: []View{}}
 	for _, p := range y.Plans {
 		v.Vehicles = append(v.Vehicles, p.View(prefs))

@@ -4,43 +4,44 @@ import (
 	"math"
 	"slices"
 
+	"undertray/internal/plan/why"
 	"undertray/internal/visit"
 	"undertray/schedule"
 )
 
 // standsEarly says why a doing stands months before its limit: what waiting for
 // the last visit before the limit, or for the limit itself, would cost.
-func (m *maker) standsEarly(it *item, r schedule.Reason, v schedule.Visit, due int) Stand {
+func (m *maker) standsEarly(it *item, r schedule.Reason, v schedule.Visit, due int) why.Stand {
 	if pace := m.pace(v); pace != nil {
 		if pace != it {
-			return Stand{Code: StandPace, Early: due - r.Period, With: pace.subject()}
+			return why.Stand{Code: why.StandPace, Early: due - r.Period, With: pace.subject()}
 		}
 		return m.wholeVisit(r, v, due)
 	}
 	if lead := m.leader(it, r, v, due); lead != nil {
-		return Stand{Code: StandPace, Early: due - r.Period, With: lead.subject()}
+		return why.Stand{Code: why.StandPace, Early: due - r.Period, With: lead.subject()}
 	}
 	last := m.lastVisit(r.Period, due)
-	s := Stand{Early: due - r.Period, Month: m.lastDay(max(1, last))}
+	s := why.Stand{Early: due - r.Period, Month: m.lastDay(max(1, last))}
 	if m.closedUntil(r.Period, due) {
-		s.Code = StandClosed
+		s.Code = why.StandClosed
 		return s
 	}
 	if group := m.group(it, v, due); last > 0 && len(group) > 1 && !m.fits(schedule.Visit{Tasks: ids(group)}, last) {
-		s.Code, s.Scope = StandNoRoom, ScopeGroup
+		s.Code, s.Scope = why.StandNoRoom, why.ScopeGroup
 		return s
 	}
 	opening, with := m.sharedWith(r)
 	if last == 0 {
-		s.Code, s.Opening, s.With = StandSpares, opening, with
+		s.Code, s.Opening, s.With = why.StandSpares, opening, with
 		return s
 	}
 	if opening != nil && slices.Contains(m.openedAgain(it, last), opening.ID) {
-		s.Code, s.Opening, s.With = StandOpening, opening, with
+		s.Code, s.Opening, s.With = why.StandOpening, opening, with
 		return s
 	}
 	if !r.Later.Possible && r.Later.Period > 0 && r.Later.Period <= due {
-		s.Code, s.Month = StandNoRoom, m.lastDay(r.Later.Period)
+		s.Code, s.Month = why.StandNoRoom, m.lastDay(r.Later.Period)
 		return s
 	}
 	return m.waiting(s, []*item{it}, r.Period, last)
@@ -135,16 +136,16 @@ func (m *maker) pace(v schedule.Visit) *item {
 
 // wholeVisit says why a visit as a whole stands before the limits of all it
 // does.
-func (m *maker) wholeVisit(r schedule.Reason, v schedule.Visit, due int) Stand {
-	s := Stand{Early: due - r.Period}
+func (m *maker) wholeVisit(r schedule.Reason, v schedule.Visit, due int) why.Stand {
+	s := why.Stand{Early: due - r.Period}
 	if m.closedUntil(r.Period, due) {
-		s.Code = StandClosed
+		s.Code = why.StandClosed
 		return s
 	}
-	s.Scope = ScopeVisit
+	s.Scope = why.ScopeVisit
 	last := m.lastVisit(r.Period, due)
 	if last > 0 && due-r.Period <= aroundMonths && !m.fits(v, last) {
-		s.Code, s.Month = StandNoRoom, m.lastDay(last)
+		s.Code, s.Month = why.StandNoRoom, m.lastDay(last)
 		return s
 	}
 	if last == 0 {
@@ -211,7 +212,7 @@ func (m *maker) openedAgain(it *item, at int) []string {
 
 // waiting weighs the risk that waiting adds against the life that is thrown
 // away by not waiting.
-func (m *maker) waiting(s Stand, items []*item, period, until int) Stand {
+func (m *maker) waiting(s why.Stand, items []*item, period, until int) why.Stand {
 	added, lost, n := 0.0, 0.0, until-period
 	for _, it := range items {
 		age := it.age + period
@@ -225,9 +226,9 @@ func (m *maker) waiting(s Stand, items []*item, period, until int) Stand {
 			lost += (it.price + it.minutes/60*m.money.hour) * math.Min(1, float64(n)/float64(it.life))
 		}
 	}
-	s.Month, s.Risk, s.Lost, s.currency = m.lastDay(until), added, lost, m.money.currency
-	if s.Code = StandSame; math.Round(added) > math.Round(lost) {
-		s.Code = StandRisk
+	s.Month, s.Risk, s.Lost, s.Currency = m.lastDay(until), added, lost, m.money.currency
+	if s.Code = why.StandSame; math.Round(added) > math.Round(lost) {
+		s.Code = why.StandRisk
 	}
 	return s
 }

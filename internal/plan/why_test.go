@@ -6,6 +6,7 @@ import (
 	"undertray/internal/demo/demotest"
 	"undertray/internal/fleet"
 	"undertray/internal/plan"
+	"undertray/internal/plan/why"
 )
 
 // A part stands months before its limit only for a reason that is said, and no
@@ -14,7 +15,7 @@ func TestEarlyTasksSayWhy(t *testing.T) {
 	for id, p := range plansOf(t, someRules...) {
 		for _, v := range p.Visits {
 			for _, task := range v.Tasks {
-				if task.Do != fleet.DoReplace || task.Due.IsZero() || task.Due.Sub(v.Date) < 100 || task.Reason.Cause.Code == plan.DueAgain {
+				if task.Do != fleet.DoReplace || task.Due.IsZero() || task.Due.Sub(v.Date) < 100 || task.Reason.Cause.Code == why.DueAgain {
 					continue
 				}
 				if task.Reason.Stand.Code == "" {
@@ -33,7 +34,7 @@ func TestEarlyTasksSayWhy(t *testing.T) {
 // explains reports whether one task says that it stands where another does.
 func explains(one, other *plan.Task) bool {
 	s := &one.Reason.Stand
-	return (s.Code == plan.StandPace || s.Code == plan.StandWith) && other.Judgement != nil && s.With.Position == other.Judgement.Position
+	return (s.Code == why.StandPace || s.Code == why.StandWith) && other.Judgement != nil && s.With.Position == other.Judgement.Position
 }
 
 // There is time to order parts before the first visit, unless the vehicle must

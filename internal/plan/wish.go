@@ -8,25 +8,9 @@ import (
 	"undertray/internal/advise"
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
+	"undertray/internal/plan/why"
 	"undertray/internal/say"
 )
-
-// Wish is what the owner has settled, or tries, about a plan.
-type Wish struct {
-	Entry    string          // id of the journal entry; "": only tried
-	Position *fleet.Position // nil: the visit itself
-	Month    fleet.Month
-	Not      bool
-	Note     string
-	// Costs is what the plan costs more than the cheapest found without this
-	// one wish, time and risk counted in.
-	Costs float64
-	// Parked says that it is not followed, since the part must be put right
-	// before the vehicle is driven.
-	Parked   bool
-	Currency string // of Costs
-	Late     int    // months past the part's own limit
-}
 
 // tried is the entry under which wishes go that are not recorded.
 const tried = ""
@@ -37,11 +21,11 @@ func (m *maker) gatherWishes() error {
 	first := fleet.MonthOf(m.months[0].from)
 	for _, e := range m.r.State.Wishes {
 		if w := e.Wish; !w.Month.Before(first) && !m.changedSince(e) {
-			m.addWish(Wish{Entry: e.ID, Position: m.r.Vehicle.Position(w.Position), Month: w.Month, Not: w.Not, Note: w.Note})
+			m.addWish(why.Wish{Entry: e.ID, Position: m.r.Vehicle.Position(w.Position), Month: w.Month, Not: w.Not, Note: w.Note})
 		}
 	}
 	for _, w := range m.opt.Wishes {
-		pw := Wish{Entry: tried, Month: w.Month, Not: w.Not, Note: w.Note}
+		pw := why.Wish{Entry: tried, Month: w.Month, Not: w.Not, Note: w.Note}
 		if w.Position != "" {
 			j, err := m.r.Find(w.Position)
 			if err != nil {
@@ -56,13 +40,13 @@ func (m *maker) gatherWishes() error {
 		}
 		m.addWish(pw)
 	}
-	m.wishes = slices.DeleteFunc(m.wishes, func(w Wish) bool { return m.period(w.Month.Last()) > len(m.months) })
+	m.wishes = slices.DeleteFunc(m.wishes, func(w why.Wish) bool { return m.period(w.Month.Last()) > len(m.months) })
 	return nil
 }
 
 // addWish adds a wish in place of what it contradicts.
-func (m *maker) addWish(w Wish) {
-	m.wishes = slices.DeleteFunc(m.wishes, func(o Wish) bool {
+func (m *maker) addWish(w why.Wish) {
+	m.wishes = slices.DeleteFunc(m.wishes, func(o why.Wish) bool {
 		return o.Position == w.Position && (o.Month == w.Month || w.Position != nil && !o.Not && !w.Not)
 	})
 	w.Currency = m.money.currency
@@ -102,10 +86,10 @@ func (m *maker) wishVisits() {
 }
 
 // openFor opens a month that is left out, and says so.
-func (m *maker) openFor(w Wish, n int) {
+func (m *maker) openFor(w why.Wish, n int) {
 	if m.closed[n] {
 		m.closed[n] = false
-		m.gives = append(m.gives, Give{Code: GiveHeld, Month: w.Month})
+		m.gives = append(m.gives, why.Give{Code: why.GiveHeld, Month: w.Month})
 	}
 }
 
@@ -135,7 +119,7 @@ func (m *maker) wishTasks() {
 			it.not = append(it.not, n)
 		case it.j.Verdict == fleet.Park && n > 1:
 			w.Parked = true
-			m.gives = append(m.gives, noWaiting(w))
+			m.gives = append(m.gives, w.NoWaiting())
 			continue
 		default:
 			it.wish = n
@@ -150,11 +134,6 @@ func (m *maker) wishTasks() {
 		}
 		it.wished = true
 	}
-}
-
-// noWaiting is what gives where a parked part was wished for later.
-func noWaiting(w *Wish) Give {
-	return Give{Code: GiveNoWaiting, Tasks: []Subject{{Position: w.Position}}, Month: w.Month}
 }
 
 // freeWished takes tasks with a month of their own out of what others bring
@@ -210,7 +189,7 @@ func (p *Plan) priceWishes(ctx context.Context) error {
 }
 
 // Trying reports whether the plan follows a wish that is not recorded.
-func (p *Plan) Trying() *Wish {
+func (p *Plan) Trying() *why.Wish {
 	for i := range p.Wishes {
 		if p.Wishes[i].Entry == tried {
 			return &p.Wishes[i]
@@ -218,6 +197,3 @@ func (p *Plan) Trying() *Wish {
 	}
 	return nil
 }
-
-// Short is enough of its entry's id to tell it from others by.
-func (w *Wish) Short() string { return w.Entry[max(0, len(w.Entry)-8):] }

@@ -10,6 +10,7 @@ import (
 	"undertray/internal/demo/demotest"
 	"undertray/internal/fleet"
 	"undertray/internal/plan"
+	"undertray/internal/plan/why"
 )
 
 // settled is a demo vehicle with wishes in its journal.
@@ -129,7 +130,7 @@ func TestWishesEnd(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if got := changesIn(p, "main-belt"); got[0] == "2027-06" || given(p.Gives, plan.GiveNoWaiting) == nil {
+	if got := changesIn(p, "main-belt"); got[0] == "2027-06" || given(p.Gives, why.GiveNoWaiting) == nil {
 		t.Errorf("a parked belt waits: %v, %q", got, p.GivesWords())
 	}
 }

@@ -9,6 +9,7 @@ import (
 	"undertray/civil"
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
+	"undertray/internal/plan/why"
 	"undertray/internal/say"
 	"undertray/internal/visit"
 	"undertray/units"
@@ -92,7 +93,7 @@ func (p *Plan) noVisit() string {
 	if len(p.Waits) == 0 {
 		return fmt.Sprintf("No visit is needed %s.", until)
 	}
-	return fmt.Sprintf("No visit falls in the months %s: the %s, due by then, %s for a later one.", until, subjectNames(p.Waits), waitsWord(p.Waits))
+	return fmt.Sprintf("No visit falls in the months %s: the %s, due by then, %s for a later one.", until, why.SubjectNames(p.Waits), why.WaitsWord(p.Waits))
 }
 
 // noVisit says why a plan of a yard holds no visit.
@@ -108,13 +109,6 @@ func (y *Yard) noVisit() string {
 		return fmt.Sprintf("No vehicle needs a visit %s.", until)
 	}
 	return fmt.Sprintf("No visit falls in the months %s: what is due by then on %s waits for a later one.", until, say.Listing(waiting))
-}
-
-func waitsWord(items []Subject) string {
-	if len(items) == 1 {
-		return "waits"
-	}
-	return "wait"
 }
 
 // beforeThat names the first look that comes before a visit, or "".
@@ -199,7 +193,7 @@ func (p *Plan) Against(asItIs *Plan) string {
 		}
 	}
 	if late := p.late(); len(late) > 0 {
-		out += fmt.Sprintf(" Past its limit by then: %s.", subjectNames(late))
+		out += fmt.Sprintf(" Past its limit by then: %s.", why.SubjectNames(late))
 	}
 	return out
 }
@@ -423,3 +417,12 @@ func (y *Yard) BetterWords(than *Yard) string {
 
 // DoWords says what is done about a task.
 func (t *Task) DoWords() string { return visit.DoWords(t.Do, t.Judgement, t.again) }
+
+// Why says why a task stands where it does, in a few words.
+func (t *Task) Why() string { return t.Reason.Words() }
+
+// GivesWords says what had to give for the plan to exist, one sentence each.
+func (p *Plan) GivesWords() []string { return why.GivesWords(p.Gives) }
+
+// GivesWords says what had to give for the plan to exist, one sentence each.
+func (y *Yard) GivesWords() []string { return why.GivesWords(y.Gives) }

@@ -7,6 +7,7 @@ import (
 	"undertray/civil"
 	"undertray/internal/fleet"
 	"undertray/internal/plan"
+	"undertray/internal/plan/why"
 	"undertray/schedule"
 )
 
@@ -14,28 +15,28 @@ import (
 // are this house's English.
 func TestReasonsInWords(t *testing.T) {
 	may := civil.MustParse("2027-05-31")
-	belt := plan.Subject{Position: &fleet.Position{ID: "main-belt", Name: "Main drive belt"}}
-	again := plan.Cause{Code: plan.DueAgain, By: may, Life: 24}
-	for want, r := range map[string]plan.Reason{
+	belt := why.Subject{Position: &fleet.Position{ID: "main-belt", Name: "Main drive belt"}}
+	again := why.Cause{Code: why.DueAgain, By: may, Life: 24}
+	for want, r := range map[string]why.Reason{
 		"due again by May 2027, two years after the last":                                     {Cause: again},
-		"as you settled; due again by May 2027, two years after the last; three months early": {again, plan.Stand{Code: plan.StandSettled, Early: 3}},
-		"as you settled": {Stand: plan.Stand{Code: plan.StandSettled}},
-		"with the main drive belt, since it is within reach then; on its own it would be May 2027":         {Stand: plan.Stand{Code: plan.StandWith, With: belt, Within: true, Month: may}},
-		"brought forward two months, as there are no visits in the months before its limit":                {again, plan.Stand{Code: plan.StandClosed, Early: 2}},
-		"brought forward two months, with all that goes with it: the visit of May 2027 has no room for it": {again, plan.Stand{Code: plan.StandNoRoom, Scope: plan.ScopeVisit, Early: 2, Month: may}},
-		`to share "undertray" with the round, which the visit of May 2027 does not do`:                     {again, plan.Stand{Code: plan.StandOpening, Early: 2, Opening: &fleet.Opening{Name: "Undertray"}, With: plan.Subject{Round: true}, Month: may}},
-		"waiting until May 2027 adds about 30 of risk on the road, against 4 of life thrown away":          {again, plan.Stand{Code: plan.StandRisk, Early: 2, Risk: 30, Lost: 4, Month: may}},
-		"one month late: nothing earlier fits the limits you set":                                          {again, plan.Stand{Code: plan.StandLate, Early: -1}},
+		"as you settled; due again by May 2027, two years after the last; three months early": {Cause: again, Stand: why.Stand{Code: why.StandSettled, Early: 3}},
+		"as you settled": {Stand: why.Stand{Code: why.StandSettled}},
+		"with the main drive belt, since it is within reach then; on its own it would be May 2027":         {Stand: why.Stand{Code: why.StandWith, With: belt, Within: true, Month: may}},
+		"brought forward two months, as there are no visits in the months before its limit":                {Cause: again, Stand: why.Stand{Code: why.StandClosed, Early: 2}},
+		"brought forward two months, with all that goes with it: the visit of May 2027 has no room for it": {Cause: again, Stand: why.Stand{Code: why.StandNoRoom, Scope: why.ScopeVisit, Early: 2, Month: may}},
+		`to share "undertray" with the round, which the visit of May 2027 does not do`:                     {Cause: again, Stand: why.Stand{Code: why.StandOpening, Early: 2, Opening: &fleet.Opening{Name: "Undertray"}, With: why.Subject{Round: true}, Month: may}},
+		"waiting until May 2027 adds about 30 of risk on the road, against 4 of life thrown away":          {Cause: again, Stand: why.Stand{Code: why.StandRisk, Early: 2, Risk: 30, Lost: 4, Month: may}},
+		"one month late: nothing earlier fits the limits you set":                                          {Cause: again, Stand: why.Stand{Code: why.StandLate, Early: -1}},
 	} {
 		if got := r.Words(); !strings.HasSuffix(got, want) {
 			t.Errorf("%q in place of %q", got, want)
 		}
 	}
-	for want, g := range map[string]plan.Give{
-		"1 hour of work in one visit is not enough for the main drive belt": {Code: plan.GiveHours, Limit: 1, Needs: 3, Tasks: []plan.Subject{belt}},
-		"Heron: past its limit by then: main drive belt.":                   {Code: plan.GiveLate, Vehicle: &fleet.Vehicle{Name: "Heron"}, Tasks: []plan.Subject{belt}},
-		"With each vehicle by itself May 2027 would take 30 hours, more than the 20 hours a month you have. Two tasks move.": {Code: plan.GiveOverfull, Moved: 2,
-			Shared: plan.Limits{Hours: 20}, Overfull: []plan.Overfull{{Month: may, Hours: 30}}},
+	for want, g := range map[string]why.Give{
+		"1 hour of work in one visit is not enough for the main drive belt": {Code: why.GiveHours, Limit: 1, Needs: 3, Tasks: []why.Subject{belt}},
+		"Heron: past its limit by then: main drive belt.":                   {Code: why.GiveLate, Vehicle: &fleet.Vehicle{Name: "Heron"}, Tasks: []why.Subject{belt}},
+		"With each vehicle by itself May 2027 would take 30 hours, more than the 20 hours a month you have. Two tasks move.": {Code: why.GiveOverfull, Moved: 2,
+			Shared: why.Limits{Hours: 20}, Overfull: []why.Overfull{{Month: may, Hours: 30}}},
 	} {
 		if got := g.Words(); !strings.HasPrefix(got, want) {
 			t.Errorf("%q in place of %q", got, want)

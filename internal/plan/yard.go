@@ -13,6 +13,7 @@ import (
 	"undertray/civil"
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
+	"undertray/internal/plan/why"
 	"undertray/schedule"
 )
 
@@ -22,7 +23,7 @@ type Yard struct {
 	On, End  civil.Date
 	Plans    []*Plan     // by vehicle, in the order of the reports
 	Visits   []YardVisit // of all vehicles, in order of days
-	Gives    []Give
+	Gives    []why.Give
 	Hours    float64 // of work in one month for all; 0: no limit
 	Money    float64 // to spend on parts in one month for all; 0: no limit
 	Currency string
@@ -30,8 +31,8 @@ type Yard struct {
 	// Alone is what they would cost if each vehicle had all the owner's time.
 	Score, Bound, Alone float64
 
-	shared *sharing         // nil: each does what it would by itself
-	over   map[int]Overfull // what would be too much by themselves
+	shared *sharing             // nil: each does what it would by itself
+	over   map[int]why.Overfull // what would be too much by themselves
 }
 
 // YardVisit is a visit of one of the vehicles.
@@ -166,7 +167,7 @@ func (y *Yard) plansOf(ctx context.Context, reports []*advise.Report, opt Option
 }
 
 // overfullOf returns, by month of some plans, what is too much for it.
-func (y *Yard) overfullOf(plans []*Plan) map[int]Overfull {
+func (y *Yard) overfullOf(plans []*Plan) map[int]why.Overfull {
 	hours, money := map[int]float64{}, map[int]float64{}
 	for _, p := range plans {
 		for i := range p.Visits {
@@ -178,16 +179,16 @@ func (y *Yard) overfullOf(plans []*Plan) map[int]Overfull {
 			}
 		}
 	}
-	out := map[int]Overfull{}
+	out := map[int]why.Overfull{}
 	for t, h := range hours {
-		o := Overfull{}
+		o := why.Overfull{}
 		if y.Hours > 0 && h > y.Hours+0.01 {
 			o.Hours = h
 		}
 		if y.Money > 0 && money[t] > y.Money+0.01 {
 			o.Money = money[t]
 		}
-		if o != (Overfull{}) {
+		if o != (why.Overfull{}) {
 			o.Month = plans[0].m.lastDay(t)
 			out[t] = o
 		}
@@ -210,8 +211,8 @@ func (p *Plan) firstPeriods() map[string]int {
 
 // findWhatGives finds which months were too full, what moved for it and what
 // that costs.
-func (y *Yard) findWhatGives(over map[int]Overfull) {
-	g := Give{Code: GiveOverfull, Shared: y.limits(), Currency: y.Plans[0].Currency, Costs: y.Score - y.Alone}
+func (y *Yard) findWhatGives(over map[int]why.Overfull) {
+	g := why.Give{Code: why.GiveOverfull, Shared: y.limits(), Currency: y.Plans[0].Currency, Costs: y.Score - y.Alone}
 	for _, t := range slices.Sorted(maps.Keys(over)) {
 		g.Overfull = append(g.Overfull, over[t])
 	}
@@ -225,17 +226,19 @@ func (y *Yard) findWhatGives(over map[int]Overfull) {
 	y.Gives = append(y.Gives, g)
 	for _, p := range y.Plans {
 		if late := p.late(); len(late) > 0 {
-			y.Gives = append(y.Gives, Give{Code: GiveLate, Vehicle: p.Vehicle, Tasks: late})
+			y.Gives = append(y.Gives, why.Give{Code: why.GiveLate, Vehicle: p.Vehicle, Tasks: late})
 		}
 	}
 }
 
 // limits is what the yard has in a month.
-func (y *Yard) limits() Limits { return Limits{y.Hours, y.Money, y.Currency} }
+func (y *Yard) limits() why.Limits {
+	return why.Limits{Hours: y.Hours, Money: y.Money, Currency: y.Currency}
+}
 
 // late is what a plan first does after its limit.
-func (p *Plan) late() []Subject {
-	var out []Subject
+func (p *Plan) late() []why.Subject {
+	var out []why.Subject
 	for _, v := range p.m.solved.Visits {
 		for _, id := range v.Tasks {
 			if it := p.m.item(id); it.own && it.j != nil && p.m.first(it, v.Period) && v.Period > max(1, it.by) {

@@ -9,6 +9,7 @@ import (
 	"undertray/internal/demo/demotest"
 	"undertray/internal/fleet"
 	"undertray/internal/plan"
+	"undertray/internal/plan/why"
 	"undertray/units"
 )
 
@@ -49,7 +50,7 @@ func TestYardPlanSharesHours(t *testing.T) {
 	if y.Score > 1.05*y.Alone {
 		t.Errorf("sharing 20 hours costs %g instead of %g", y.Score, y.Alone)
 	}
-	g := given(y.Gives, plan.GiveOverfull)
+	g := given(y.Gives, why.GiveOverfull)
 	if g == nil || g.Shared.Hours != 20 || len(g.Overfull) == 0 {
 		t.Fatalf("gives %+v", y.Gives)
 	}
@@ -65,7 +66,7 @@ func TestYardPlanSharesHours(t *testing.T) {
 		days[v.Visit.Date] = v.Plan.Vehicle.ID
 		shared = shared || !v.Visit.Instead.IsZero()
 		for _, task := range v.Visit.Tasks {
-			shared = shared || task.Reason.Stand.Code == plan.StandShared
+			shared = shared || task.Reason.Stand.Code == why.StandShared
 		}
 	}
 	if !shared {
@@ -93,7 +94,7 @@ func TestYardPlanSharesMoney(t *testing.T) {
 // Demands that cannot be met are answered with what gives, vehicle by vehicle.
 func TestYardPlanSaysWhatGives(t *testing.T) {
 	y := yardPlan(t, plan.YardOptions{Options: plan.Options{Months: 12}, MonthHours: 1})
-	for _, code := range []plan.Code{plan.GiveOverfull, plan.GiveHours, plan.GiveLate} {
+	for _, code := range []why.Code{why.GiveOverfull, why.GiveHours, why.GiveLate} {
 		if given(y.Gives, code) == nil {
 			t.Errorf("one hour a month: lacks %q in %q", code, y.GivesWords())
 		}

@@ -7,6 +7,7 @@ import (
 	"undertray/civil"
 	"undertray/internal/fleet"
 	"undertray/internal/plan"
+	"undertray/internal/plan/along"
 	"undertray/internal/plan/moves"
 	"undertray/internal/say"
 )
@@ -152,7 +153,7 @@ func (t *Text) planBetween(p *plan.Plan) {
 }
 
 // Also writes what else to change while one is in there.
-func (t *Text) Also(a *plan.Also) {
+func (t *Text) Also(a *along.Also) {
 	t.Told(a.Told())
 	if s := a.Together(); s != "" {
 		t.Line(s)

@@ -10,6 +10,7 @@ import (
 	"undertray/internal/judge"
 	"undertray/internal/plan"
 	"undertray/internal/plan/buying"
+	"undertray/internal/plan/why"
 	"undertray/internal/visit"
 	"undertray/units"
 )
@@ -130,7 +131,7 @@ func sampleRecord(n int) []advise.HistoryLine {
 func samplePlan(n int) *plan.Plan {
 	v := sampleVehicle()
 	p := &plan.Plan{Vehicle: v, On: sampleDay, End: sampleDay.AddMonths(24), Currency: "EUR", Score: 1000, Bound: 1000, Minutes: 960, Money: 410,
-		Gives: []plan.Give{{Code: plan.GiveParkedNow}}}
+		Gives: []why.Give{{Code: why.GiveParkedNow}}}
 	for i := range n {
 		day := sampleDay.AddMonths(5*i + 1)
 		visit := plan.Visit{N: i + 1, Period: 5*i + 2, Date: day, Month: day.MonthYear(), OilChange: i%2 == 0, Round: true, RoundSees: make([]*fleet.Position, 40+i), Minutes: 240, Money: 100, BuyBy: day.AddDays(-14)}
@@ -139,9 +140,9 @@ func samplePlan(n int) *plan.Plan {
 		}
 		for k := range v.Positions {
 			t := plan.Task{Judgement: &judge.Judgement{Position: &v.Positions[k]}, Positions: []*fleet.Position{&v.Positions[k]}, Do: fleet.DoReplace,
-				Reason: plan.Reason{
-					Cause: plan.Cause{Code: plan.DueAgain, By: day, Life: 20 + k},
-					Stand: plan.Stand{Code: plan.StandLate, Early: -i - 2}}}
+				Reason: why.Reason{
+					Cause: why.Cause{Code: why.DueAgain, By: day, Life: 20 + k},
+					Stand: why.Stand{Code: why.StandLate, Early: -i - 2}}}
 			if k == 2 {
 				t.Do, t.First = fleet.DoInspect, []string{"put this right"}
 			}

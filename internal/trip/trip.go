@@ -142,7 +142,7 @@ func Ask(r *advise.Report, opt Options) (*Trip, error) {
 		t.From = r.Total
 	}
 	t.To = t.From + t.Km
-	m, err := plan.PricesOf(r)
+	m, err := plan.PricesOf(r, plan.Options{})
 	if err != nil {
 		return nil, err
 	}

@@ -9,6 +9,7 @@ import (
 
 	"undertray/internal/fleet"
 	"undertray/internal/plan"
+	"undertray/internal/plan/along"
 	"undertray/internal/plan/next"
 	"undertray/internal/say"
 	"undertray/units"
@@ -169,7 +170,7 @@ type alsoRow struct {
 
 // whatElse answers "I shall be in there anyway": what else to change on the day
 // asked for, else at the next visit of a plan; nil where that is not asked.
-func (d *desk) whatElse(ask planAsk, p *plan.Plan, opt plan.Options) (*plan.Also, error) {
+func (d *desk) whatElse(ask planAsk, p *plan.Plan, opt plan.Options) (*along.Also, error) {
 	if ask.Also == "" {
 		return nil, nil
 	}
@@ -184,11 +185,11 @@ func (d *desk) whatElse(ask planAsk, p *plan.Plan, opt plan.Options) (*plan.Also
 		}
 	}
 	opt.Wishes = nil
-	return plan.WhileOpen(d.report, []string{ask.Also}, day, opt)
+	return along.WhileOpen(d.report, []string{ask.Also}, day, opt)
 }
 
 // alsoShown sets the answer out, and is nil where there is none.
-func alsoShown(also *plan.Also) *planAlso {
+func alsoShown(also *along.Also) *planAlso {
 	if also == nil {
 		return nil
 	}

@@ -22,6 +22,7 @@ import (
 	"undertray/internal/plan"
 	"undertray/internal/plan/buying"
 	"undertray/internal/plan/calendar"
+	"undertray/internal/plan/why"
 	"undertray/internal/visit"
 	"undertray/internal/yard"
 )
@@ -117,7 +118,7 @@ func TestYardPlanPage(t *testing.T) {
 	if !reflect.DeepEqual(got, want) {
 		t.Errorf("the page answers\n%v\nthe room\n%v", got, want)
 	}
-	g := made.Gives[slices.IndexFunc(made.Gives, func(g plan.Give) bool { return g.Code == plan.GiveOverfull })]
+	g := made.Gives[slices.IndexFunc(made.Gives, func(g why.Give) bool { return g.Code == why.GiveOverfull })]
 	if g.Shared.Hours != 20 || len(g.Overfull) == 0 || g.Overfull[0].Hours <= 20 || made.Hours != 20 || made.Score < made.Alone {
 		t.Errorf("20 hours are shared: %+v", g)
 	}

@@ -12,6 +12,7 @@ import (
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
 	"undertray/internal/plan"
+	"undertray/internal/plan/why"
 )
 
 // Change is a task whose place in the plan has moved since an earlier day.
@@ -24,7 +25,7 @@ type Change struct {
 	Entries []*fleet.Entry // recorded since, that bear on it
 	// Then and Now are why it stood, and stands, where it did; nil where it is
 	// not planned.
-	Then, Now *plan.Reason
+	Then, Now *why.Reason
 	Missed    bool // its day went by without it
 
 	report *advise.Report
@@ -129,7 +130,7 @@ func (c *Change) sortDay() civil.Date {
 // doing is the first doing of a task.
 type doing struct {
 	day civil.Date
-	why *plan.Reason
+	why *why.Reason
 }
 
 // firstDoings returns, by position, when and why its part is first changed.

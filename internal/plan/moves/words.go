@@ -3,7 +3,7 @@ package moves
 import (
 	"fmt"
 
-	"undertray/internal/plan"
+	"undertray/internal/plan/why"
 	"undertray/internal/say"
 )
 
@@ -49,7 +49,7 @@ func (c *Change) Because() []string {
 	return out
 }
 
-func orNothing(r *plan.Reason) string {
+func orNothing(r *why.Reason) string {
 	if r == nil {
 		return ""
 	}

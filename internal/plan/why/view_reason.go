@@ -1,4 +1,4 @@
-package plan
+package why
 
 import (
 	"undertray/internal/advise"
@@ -68,13 +68,11 @@ type OverfullView struct {
 }
 
 // View returns the reason in JSON's form.
-func (r Reason) View() any { return r.view() }
-
-func (r Reason) view() ReasonView {
-	return ReasonView{Cause: r.Cause.view(), Stand: r.Stand.view()}
+func (r Reason) View() ReasonView {
+	return ReasonView{Cause: r.Cause.View(), Stand: r.Stand.view()}
 }
 
-func (c *Cause) view() *CauseView {
+func (c *Cause) View() *CauseView {
 	if c.Code == "" {
 		return nil
 	}
@@ -99,9 +97,9 @@ func (s *Stand) view() *StandView {
 	if s.Code == "" {
 		return nil
 	}
-	v := &StandView{Code: s.Code, Early: s.Early, Scope: s.Scope, Within: s.Within, Risk: s.Risk, Lost: s.Lost, Currency: s.currency}
+	v := &StandView{Code: s.Code, Early: s.Early, Scope: s.Scope, Within: s.Within, Risk: s.Risk, Lost: s.Lost, Currency: s.Currency}
 	if s.With.Position != nil || s.With.Round || len(s.With.Looks) > 0 {
-		with := s.With.view()
+		with := s.With.View()
 		v.With = &with
 	}
 	if !s.Month.IsZero() {
@@ -114,7 +112,7 @@ func (s *Stand) view() *StandView {
 	return v
 }
 
-func (s *Subject) view() SubjectView {
+func (s *Subject) View() SubjectView {
 	v := SubjectView{Round: s.Round}
 	if s.Position != nil {
 		v.Position = s.Position.ID
@@ -126,17 +124,17 @@ func (s *Subject) view() SubjectView {
 }
 
 // place is the position of a task, or what it is of those that have none.
-func (s *Subject) place() string {
+func (s *Subject) Place() string {
 	switch {
 	case s.Position != nil:
 		return s.Position.ID
 	case s.Round:
-		return roundID
+		return RoundPlace
 	}
 	return "look"
 }
 
-func giveViews(gs []Give) []GiveView {
+func GiveViews(gs []Give) []GiveView {
 	var out []GiveView
 	for i := range gs {
 		out = append(out, gs[i].view())
@@ -150,13 +148,32 @@ func (g *Give) view() GiveView {
 		v.Vehicle = g.Vehicle.ID
 	}
 	for i := range g.Tasks {
-		v.Tasks = append(v.Tasks, g.Tasks[i].view())
+		v.Tasks = append(v.Tasks, g.Tasks[i].View())
 	}
 	if g.Month.IsValid() {
 		v.Month = &g.Month
 	}
 	for _, o := range g.Overfull {
 		v.Overfull = append(v.Overfull, OverfullView{Month: fleet.MonthOf(o.Month), Hours: o.Hours, Money: o.Money})
+	}
+	return v
+}
+
+// WishView is what the owner has settled, or tries, in JSON.
+type WishView struct {
+	Entry    string      `json:"entry,omitempty"` // absent: only tried
+	Position string      `json:"position,omitempty"`
+	Month    fleet.Month `json:"month"`
+	Not      bool        `json:"not,omitempty"`
+	Costs    float64     `json:"costs_more"`
+	Words    string      `json:"words"`
+}
+
+// View returns the wish in JSON's form.
+func (w *Wish) View() WishView {
+	v := WishView{Entry: w.Entry, Month: w.Month, Not: w.Not, Costs: w.Costs, Words: w.Words()}
+	if w.Position != nil {
+		v.Position = w.Position.ID
 	}
 	return v
 }

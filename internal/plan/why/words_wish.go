@@ -1,4 +1,4 @@
-package plan
+package why
 
 import (
 	"fmt"
@@ -26,7 +26,7 @@ func (w *Wish) Title() string {
 func (w *Wish) Price() string {
 	switch {
 	case w.Parked:
-		return "not followed. " + noWaiting(w).Words()
+		return "not followed. " + w.NoWaiting().Words()
 	case w.Costs > 0.5:
 		s := fmt.Sprintf("costs %s more, time and risk counted in, than the cheapest plan", say.Money(w.Costs, w.Currency))
 		if w.Late > 0 {

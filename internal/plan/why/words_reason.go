@@ -1,4 +1,4 @@
-package plan
+package why
 
 import (
 	"fmt"
@@ -8,9 +8,6 @@ import (
 	"undertray/internal/advise"
 	"undertray/internal/say"
 )
-
-// Why says why a task stands where it does, in a few words.
-func (t *Task) Why() string { return t.Reason.Words() }
 
 // Words says what makes a task due and why it stands where it does.
 func (r Reason) Words() string {
@@ -116,7 +113,7 @@ func (s *Stand) earlyWhy() string {
 		return fmt.Sprintf("%s %s, which the visit of %s does not do", forward, share, when)
 	case StandRisk:
 		return fmt.Sprintf("%s: waiting until %s adds about %s of risk on the road, against %s of life thrown away", forward, when,
-			say.Money(s.Risk, s.currency), say.Money(math.Max(1, s.Lost), s.currency))
+			say.Money(s.Risk, s.Currency), say.Money(math.Max(1, s.Lost), s.Currency))
 	}
 	return fmt.Sprintf("%s: it comes to about the same as in %s", forward, when)
 }
@@ -134,7 +131,7 @@ func (s Subject) Name() string {
 	return "look at " + advise.Names(s.Looks)
 }
 
-func subjectNames(ss []Subject) string {
+func SubjectNames(ss []Subject) string {
 	out := make([]string, len(ss))
 	for i, s := range ss {
 		out[i] = s.Name()
@@ -152,7 +149,7 @@ func (g Give) Words() string {
 }
 
 func (g Give) words() string {
-	tasks := subjectNames(g.Tasks)
+	tasks := SubjectNames(g.Tasks)
 	switch g.Code {
 	case GiveParted:
 		return fmt.Sprintf("What the trade changes together with the %s does not fit one visit under these limits: it is spread over several, so that some things are opened, or drained, more than once.", tasks)
@@ -166,7 +163,7 @@ func (g Give) words() string {
 		return fmt.Sprintf("There is no room for the %s, due within this plan: allow more hours a visit, more money a month or more months.", tasks)
 	case GiveWaits:
 		return fmt.Sprintf("The %s, due within this plan, %s for a visit after it, since waiting costs less than any visit within it: plan more months to see that visit.",
-			tasks, waitsWord(g.Tasks))
+			tasks, WaitsWord(g.Tasks))
 	case GiveOver:
 		return fmt.Sprintf("In %s it comes to a little more than %s.", g.Month.Words(), say.Money(g.Limit, g.Currency))
 	case GiveParkedNow:
@@ -220,7 +217,7 @@ func (l Limits) Words() string {
 	return strings.Join(has, " and ") + " a month"
 }
 
-func givesWords(gs []Give) []string {
+func GivesWords(gs []Give) []string {
 	var out []string
 	for _, g := range gs {
 		out = append(out, g.Words())
@@ -228,8 +225,9 @@ func givesWords(gs []Give) []string {
 	return out
 }
 
-// GivesWords says what had to give for the plan to exist, one sentence each.
-func (p *Plan) GivesWords() []string { return givesWords(p.Gives) }
-
-// GivesWords says what had to give for the plan to exist, one sentence each.
-func (y *Yard) GivesWords() []string { return givesWords(y.Gives) }
+func WaitsWord(items []Subject) string {
+	if len(items) == 1 {
+		return "waits"
+	}
+	return "wait"
+}

@@ -1,4 +1,4 @@
-package plan
+package why
 
 import (
 	"undertray/civil"
@@ -76,7 +76,7 @@ type Stand struct {
 	// thrown away by not waiting, as money.
 	Risk, Lost float64
 
-	currency string
+	Currency string
 }
 
 // Reason is why a task is in the plan and where it stands in it.
@@ -140,19 +140,36 @@ type Limits struct {
 	Currency string
 }
 
-// Basis is what a plan rests on.
-type Basis struct {
-	Forecast   *advise.Forecast
-	Hour       float64 // worth of an hour of the owner's time
-	HourSaid   bool    // by the sheet
-	Loss       float64 // cost of a breakdown on the road
-	LossSaid   bool
-	Currency   string
-	VisitHours float64 // work that a visit holds at most
-	ReadyHours float64 // that getting ready and clearing away count as
+// OfVerdict is the cause of a task that a part's verdict asks for; code is
+// DueVerdict or DueWatch, and units are what its words are written in.
+func OfVerdict(code Code, j *judge.Judgement, units units.Preferences) Cause {
+	return Cause{Code: code, Judgement: j, units: units}
 }
 
-// verdictCause is the cause of a task that a part's verdict asks for.
-func (m *maker) verdictCause(code Code, j *judge.Judgement) Cause {
-	return Cause{Code: code, Judgement: j, units: m.r.Units}
+// RoundPlace stands for a round where a position would be named.
+const RoundPlace = "round"
+
+// Wish is what the owner has settled, or tries, about a plan.
+type Wish struct {
+	Entry    string          // id of the journal entry; "": only tried
+	Position *fleet.Position // nil: the visit itself
+	Month    fleet.Month
+	Not      bool
+	Note     string
+	// Costs is what the plan costs more than the cheapest found without this
+	// one wish, time and risk counted in.
+	Costs float64
+	// Parked says that it is not followed, since the part must be put right
+	// before the vehicle is driven.
+	Parked   bool
+	Currency string // of Costs
+	Late     int    // months past the part's own limit
 }
+
+// NoWaiting is what gives where a parked part was wished for later.
+func (w *Wish) NoWaiting() Give {
+	return Give{Code: GiveNoWaiting, Tasks: []Subject{{Position: w.Position}}, Month: w.Month}
+}
+
+// Short is enough of its entry's id to tell it from others by.
+func (w *Wish) Short() string { return w.Entry[max(0, len(w.Entry)-8):] }

@@ -1,4 +1,4 @@
-package plan
+package along
 
 import (
 	"cmp"
@@ -9,6 +9,8 @@ import (
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
+	"undertray/internal/plan"
+	"undertray/internal/plan/why"
 	"undertray/internal/visit"
 )
 
@@ -29,14 +31,14 @@ type Also struct {
 // Offer is one thing to change along, and what it takes.
 type Offer struct {
 	Judgement *judge.Judgement
-	Minutes   float64 // of work besides
-	Money     float64 // to buy
-	Saves     float64 // minutes of opening that need not be done again for it
-	Lost      float64 // money's worth of life thrown away
-	Early     int     // months before it is due, 0: due or past
-	Usual     bool    // the trade changes it along with what one goes in for
-	Net       float64 // cost of doing it then over doing it when it is due
-	Cause     Cause   // what makes it due
+	Minutes   float64   // of work besides
+	Money     float64   // to buy
+	Saves     float64   // minutes of opening that need not be done again for it
+	Lost      float64   // money's worth of life thrown away
+	Early     int       // months before it is due, 0: due or past
+	Usual     bool      // the trade changes it along with what one goes in for
+	Net       float64   // cost of doing it then over doing it when it is due
+	Cause     why.Cause // what makes it due
 	Currency  string
 
 	work  float64  // minutes without openings
@@ -54,18 +56,18 @@ const (
 // cost first: the work besides and the life thrown away, less the openings that
 // need not be made again. It returns a *fleet.Error where a position is unknown
 // or the day is past.
-func WhileOpen(r *advise.Report, positions []string, on civil.Date, opt Options) (*Also, error) {
+func WhileOpen(r *advise.Report, positions []string, on civil.Date, opt plan.Options) (*Also, error) {
 	if opt.Stance != "" && opt.Stance != r.Vehicle.Stance {
 		return WhileOpen(r.UnderStance(opt.Stance), positions, on, opt)
 	}
 	if on.Before(r.On) {
 		return nil, advise.Fault("--on-visit", fmt.Sprintf("%s is past", on.Long()), "name a day from "+r.On.String()+" on")
 	}
-	m, err := newMaker(r, opt)
+	prices, err := plan.PricesOf(r, opt)
 	if err != nil {
 		return nil, err
 	}
-	out := &Also{On: on, Currency: m.money.currency}
+	out := &Also{On: on, Currency: prices.Currency()}
 	var open []string
 	usual := map[*fleet.Position]bool{}
 	for _, id := range positions {
@@ -90,7 +92,7 @@ func WhileOpen(r *advise.Report, positions []string, on civil.Date, opt Options)
 		if slices.Contains(out.For, j) || j.Position.LookOnly {
 			continue
 		}
-		if o := m.offer(j, open, on, usual[j.Position]); o != nil {
+		if o := offer(prices, j, open, on, usual[j.Position]); o != nil {
 			out.Offers = append(out.Offers, *o)
 		}
 	}
@@ -107,12 +109,11 @@ func WhileOpen(r *advise.Report, positions []string, on civil.Date, opt Options)
 
 // offer weighs changing a part along, or returns nil where it shares nothing
 // or is far from due.
-func (m *maker) offer(j *judge.Judgement, open []string, on civil.Date, usual bool) *Offer {
-	it := m.bare(j)
-	own := m.reason(it)
-	o := &Offer{Judgement: j, Minutes: it.minutes, Money: it.price, Usual: usual, work: it.minutes}
-	for _, id := range it.openings {
-		minutes := visit.OpeningMinutes(m.r.Vehicle.Opening(id))
+func offer(prices *plan.Prices, j *judge.Judgement, open []string, on civil.Date, usual bool) *Offer {
+	it := prices.Pending(j)
+	o := &Offer{Judgement: j, Minutes: it.Minutes, Money: it.Money, Usual: usual, work: it.Minutes}
+	for _, id := range it.Openings {
+		minutes := prices.OpeningMinutes(id)
 		if slices.Contains(open, id) {
 			o.Saves += minutes
 		} else {
@@ -120,24 +121,24 @@ func (m *maker) offer(j *judge.Judgement, open []string, on civil.Date, usual bo
 			o.opens = append(o.opens, id)
 		}
 	}
-	if it.due.After(on) {
-		o.Early = 12*(it.due.Year-on.Year) + int(it.due.Month) - int(on.Month)
+	if it.Due.After(on) {
+		o.Early = 12*(it.Due.Year-on.Year) + int(it.Due.Month) - int(on.Month)
 	}
-	near := own && !it.due.IsZero() && o.Early <= offersMonths
+	near := it.Cause.Code != "" && !it.Due.IsZero() && o.Early <= offersMonths
 	if o.Saves == 0 || !near && !usual {
 		return nil
 	}
-	if it.life > 0 {
-		o.Lost = it.price * min(1, float64(o.Early)/float64(it.life))
+	if it.Months > 0 {
+		o.Lost = it.Money * min(1, float64(o.Early)/float64(it.Months))
 	}
-	o.Net = (o.Minutes-it.minutes)/60*m.money.hour + o.Lost - o.Saves/60*m.money.hour
+	o.Net = (o.Minutes-it.Minutes)/60*prices.Hour() + o.Lost - o.Saves/60*prices.Hour()
 	if usual || j.Verdict >= fleet.PutRight { // or one comes back for it
-		o.Net -= m.money.visit()
+		o.Net -= prices.Visit()
 	}
-	if o.Net > m.money.visit() {
+	if o.Net > prices.Visit() {
 		return nil
 	}
-	o.Cause, o.Currency = it.cause, m.money.currency
+	o.Cause, o.Currency = it.Cause, prices.Currency()
 	return o
 }
 
