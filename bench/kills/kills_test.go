@@ -149,7 +149,7 @@ func TestKilledServers(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			var batches, marks [workers]string // of the round that is not acknowledged yet
 			var n atomic.Int64
-			campaign(t, s, shareOf(1000, 6*time.Second), func(random *rand.Rand, w int, sent func(string, bool)) int {
+			campaign(t, s, shareOf(1150, 6*time.Second), func(random *rand.Rand, w int, sent func(string, bool)) int {
 				p := s.serve(t)
 				defer p.kill()
 				took := 20 * time.Millisecond

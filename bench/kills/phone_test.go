@@ -222,7 +222,7 @@ func TestKilledUnderAPhone(t *testing.T) {
 			p.t = t
 			defer p.close()
 			w, random, sent := newWay(t, s), randomOf(t, 0), tally{}
-			todo := shareOf(200, 8*time.Second)
+			todo := shareOf(50, 8*time.Second)
 			var of [faults]int
 			n := 0
 			until(todo.most, func() bool {

@@ -5,12 +5,15 @@ import (
 	"fmt"
 	"io"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"undertray/internal/fleet"
 	"undertray/internal/journal"
 	"undertray/internal/journal/journaltest"
+	"undertray/internal/journal/pgtest"
 )
 
 // BenchmarkEntries reads what a page about one of four vehicles needs from a
@@ -73,32 +76,107 @@ func bareScan(b *testing.B, db *sql.DB) (n int) {
 	return n
 }
 
-// BenchmarkAppend lands a visit of eleven entries, and compares it with one bare
-// row in a transaction of its own, which waits for the disk just as long.
+// BenchmarkAppend keeps a note and a visit of eleven entries on each store, by turns
+// with as many rows put into a table like the journal's, with its indexes and guards,
+// and into one that has neither, each in one transaction, which waits for the disk just
+// as long. It tells the middle of each, and of the ratios of their pairs.
 func BenchmarkAppend(b *testing.B) {
-	b.Run("bare row", func(b *testing.B) {
-		db := raw(b, filepath.Join(b.TempDir(), "bare.db"))
-		db.SetMaxOpenConns(1)
-		for _, q := range []string{"PRAGMA journal_mode = wal", "PRAGMA synchronous = full", "CREATE TABLE rows (body TEXT)"} {
-			mustExec(b, db, q)
+	stores := map[string]func() (*sql.DB, string){
+		"file":     func() (*sql.DB, string) { return bareFile(b) },
+		"database": func() (*sql.DB, string) { return bareSchema(b) },
+	}
+	for name, open := range stores {
+		for _, entries := range []int{1, 11} {
+			b.Run(fmt.Sprintf("%s/%d", name, entries), func(b *testing.B) {
+				bare, address := open()
+				bare.SetMaxOpenConns(1)
+				mustExec(b, bare, "CREATE TABLE bare (body TEXT)")
+				s, err := journal.Open(b.Context(), address, journal.Options{Create: true})
+				if err != nil {
+					b.Fatal(err)
+				}
+				defer s.Close()
+				appendByTurns(b, s, bare, entries)
+			})
 		}
-		body := strings.Repeat("x", 300)
-		for b.Loop() {
-			mustExec(b, db, "INSERT INTO rows VALUES (?1)", body)
+	}
+}
+
+// bareFile returns a journal's file to write into, and the path of another.
+func bareFile(b *testing.B) (*sql.DB, string) {
+	path := filepath.Join(b.TempDir(), "bare.db")
+	mustOpen(b, path, journal.Options{Create: true}).Close()
+	db := raw(b, path)
+	mustExec(b, db, "PRAGMA synchronous = full")
+	return db, filepath.Join(b.TempDir(), "own.db")
+}
+
+// bareSchema returns a journal's schema to write into, and the address of another.
+func bareSchema(b *testing.B) (*sql.DB, string) {
+	address := pgtest.Address(b)
+	s, err := journal.OpenPostgres(b.Context(), address, journal.Options{Create: true})
+	if err != nil {
+		b.Fatal(err)
+	}
+	s.Close()
+	db, err := sql.Open("pgx", address)
+	if err != nil {
+		b.Fatal(err)
+	}
+	b.Cleanup(func() { db.Close() })
+	return db, pgtest.Address(b)
+}
+
+func appendByTurns(b *testing.B, s journal.Store, db *sql.DB, entries int) {
+	var own, like, bare, ofLike, ofBare []float64 // ms, ms, ms, ratio, ratio
+	for n := 0; b.Loop(); n += 11 {
+		visit := visitFrom(n)[:entries]
+		begun := time.Now()
+		if _, added, err := s.Keep(b.Context(), visit); err != nil || added != entries {
+			b.Fatal(added, err)
 		}
-	})
-	b.Run("visit", func(b *testing.B) {
-		s, _ := plainFile(b)
-		n := 0
-		for b.Loop() {
-			visit := journaltest.Round(11, "heron")
-			for i, e := range visit {
-				e.ID, e.Batch = journaltest.ID(n+i), journaltest.ID(n)
-			}
-			n += 11
-			mustAppend(b, s, visit...)
+		took := func() float64 { ms := time.Since(begun).Seconds() * 1e3; begun = time.Now(); return ms }
+		a := took()
+		putRows(b, db, visit, func(i int, body string) []any {
+			e := visit[i]
+			return []any{likeJournal, n + i + 1, e.ID, n, e.Batch, e.Vehicle, string(e.Type), e.Date.String(), body,
+				make([]byte, 32), make([]byte, 32)}
+		})
+		l := took()
+		putRows(b, db, visit, func(_ int, body string) []any { return []any{"INSERT INTO bare VALUES ($1)", body} })
+		c := took()
+		own, like, bare, ofLike, ofBare = append(own, a), append(like, l), append(bare, c), append(ofLike,
+			l/a), append(ofBare, c/a)
+	}
+	for unit, values := range map[string][]float64{"ms-own": own, "ms-alike": like, "ms-bare": bare,
+		"of-alike": ofLike, "of-bare": ofBare} {
+		slices.Sort(values)
+		b.ReportMetric(values[len(values)/2], unit)
+	}
+}
+
+const likeJournal = "INSERT INTO entries (seq, id, landing, batch, vehicle, type, date, body, sum, digest)" +
+	" VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10)"
+
+// putRows inserts a row for each entry in one transaction.
+func putRows(b *testing.B, db *sql.DB, entries []*fleet.Entry, call func(i int, body string) []any) {
+	b.Helper()
+	tx, err := db.BeginTx(b.Context(), nil)
+	if err != nil {
+		b.Fatal(err)
+	}
+	for i, e := range entries {
+		body, err := fleet.EncodeEntry(e)
+		if args := call(i, string(body)); err == nil {
+			_, err = tx.Exec(args[0].(string), args[1:]...)
 		}
-	})
+		if err != nil {
+			b.Fatal(err)
+		}
+	}
+	if err := tx.Commit(); err != nil {
+		b.Fatal(err)
+	}
 }
 
 // BenchmarkImport brings 10 000 entries into an empty journal, and compares it
@@ -119,7 +197,8 @@ func BenchmarkImport(b *testing.B) {
 		b.SetBytes(int64(len(text)))
 		for i := 0; b.Loop(); i++ {
 			s := mustOpen(b, filepath.Join(b.TempDir(), fmt.Sprint(i)), journal.Options{Create: true})
-			if got, err := journal.Import(b.Context(), s, "yard.jsonl", strings.NewReader(text), journal.ImportOptions{}); err != nil || got.Added != 10000 {
+			if got, err := journal.Import(b.Context(), s, "yard.jsonl", strings.NewReader(text),
+				journal.ImportOptions{}); err != nil || got.Added != 10000 {
 				b.Fatal(got, err)
 			}
 			s.Close()
@@ -127,7 +206,8 @@ func BenchmarkImport(b *testing.B) {
 	})
 	b.Run("export", func(b *testing.B) {
 		s, _ := plainFile(b)
-		if _, err := journal.Import(b.Context(), s, "yard.jsonl", strings.NewReader(text), journal.ImportOptions{}); err != nil {
+		if _, err := journal.Import(b.Context(), s, "yard.jsonl", strings.NewReader(text),
+			journal.ImportOptions{}); err != nil {
 			b.Fatal(err)
 		}
 		b.SetBytes(int64(len(text)))

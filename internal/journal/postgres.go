@@ -54,11 +54,13 @@ func OpenPostgres(ctx context.Context, address string, o Options) (*Postgres, er
 func openSchema(ctx context.Context, address, schema string, o Options) (*Postgres, error) {
 	config, err := pgx.ParseConfig(address)
 	if err != nil {
-		return nil, &fleet.Error{Kind: fleet.Invalid, Where: "journal", Msg: "the address of the database cannot be read", Hint: hintAddress, Err: err}
+		return nil, &fleet.Error{Kind: fleet.Invalid, Where: "journal",
+			Msg: "the address of the database cannot be read", Hint: hintAddress, Err: err}
 	}
 	schema = cmp.Or(schema, config.RuntimeParams["search_path"], "public")
 	if strings.ContainsAny(schema, `," `) {
-		return nil, &fleet.Error{Kind: fleet.Invalid, Where: "journal", Msg: fmt.Sprintf("%.60q is not the name of one schema", schema), Hint: hintAddress}
+		return nil, &fleet.Error{Kind: fleet.Invalid, Where: "journal",
+			Msg: fmt.Sprintf("%.60q is not the name of one schema", schema), Hint: hintAddress}
 	}
 	config.RuntimeParams["search_path"] = schema
 	config.RuntimeParams["application_name"] = "undertray"
@@ -66,17 +68,39 @@ func openSchema(ctx context.Context, address, schema string, o Options) (*Postgr
 	db := stdlib.OpenDB(*config)
 	db.SetMaxOpenConns(maxConnections)
 	db.SetMaxIdleConns(maxConnections)
-	s := &Postgres{schema: schema, tables: tables{name: name, read: db, words: dollars, lock: lockLandings,
-		explain: func(err error) error { return explainPostgres(name, err) }}}
+	s := &Postgres{schema: schema, tables: tables{name: name, read: db, words: dollars,
+		explain: func(err error) error { return explainPostgres(name, err) },
+		last:    "SELECT seq, landing, digest FROM begin_landing()", some: someRows, list: func(ids []string) any { return ids },
+		insert: fromArrays, inserted: allAtOnce}}
 	if err := s.prepare(ctx, o); err != nil {
 		return nil, errors.Join(s.explain(err), db.Close())
 	}
 	return s, nil
 }
 
-// lockLandings makes landings of one yard wait for each other, so that entries
-// become visible in the order of their arrival. It ends with the transaction.
-const lockLandings = "SELECT pg_advisory_xact_lock(hashtextextended(current_schema(), 85110100))"
+// Queries of a landing. That for some ids looks for one after the other: planned while
+// the table was small, it would read all of it for ever.
+const (
+	someRows = "SELECT w.id, e.body FROM unnest(?1::text[]) AS w(id), LATERAL (SELECT body FROM entries WHERE entries.id = w.id LIMIT 1) AS e"
+
+	fromArrays = "SELECT * FROM unnest(?1::bigint[], ?2::text[], ?3::bigint[], ?4::text[], ?5::text[], ?6::text[], ?7::text[], ?8::text[], " +
+		"?9::bytea[], ?10::bytea[])"
+)
+
+// allAtOnce inserts all rows with one call, so that the database is waited for once.
+func allAtOnce(rows []row) [][]any {
+	n := len(rows)
+	seqs, landings := make([]int64, n), make([]int64, n)
+	var texts [6][]string
+	sums, digests := make([][]byte, n), make([][]byte, n)
+	for i, r := range rows {
+		seqs[i], landings[i], sums[i], digests[i] = r.seq, int64(r.landing), r.sum, r.digest
+		for k, text := range []string{r.id, r.batch, r.vehicle, string(r.kind), r.date, string(r.body)} {
+			texts[k] = append(texts[k], text)
+		}
+	}
+	return [][]any{{seqs, texts[0], landings, texts[1], texts[2], texts[3], texts[4], texts[5], sums, digests}}
+}
 
 // dollars writes a query's arguments as PostgreSQL wants them.
 func dollars(query string) string { return strings.ReplaceAll(query, "?", "$") }
@@ -91,7 +115,8 @@ func (s *Postgres) prepare(ctx context.Context, o Options) error {
 	files := subFolder("migrations/postgres")
 	version := 0
 	if there {
-		err := s.read.QueryRowContext(ctx, "SELECT coalesce(max(version_id), 0) FROM goose_db_version WHERE is_applied").Scan(&version)
+		err := s.read.QueryRowContext(ctx,
+			"SELECT coalesce(max(version_id), 0) FROM goose_db_version WHERE is_applied").Scan(&version)
 		if err != nil {
 			return err
 		}
@@ -104,9 +129,11 @@ func (s *Postgres) prepare(ctx context.Context, o Options) error {
 	case version == last:
 		return nil
 	case version == 0 && (!o.Create || o.ReadOnly):
-		return &fleet.Error{Kind: fleet.NotFound, Where: s.name, Msg: "there is no journal", Hint: "check the address, or start a new journal there"}
+		return &fleet.Error{Kind: fleet.NotFound, Where: s.name, Msg: "there is no journal",
+			Hint: "check the address, or start a new journal there"}
 	}
-	if _, err := s.read.ExecContext(ctx, "CREATE SCHEMA IF NOT EXISTS "+pgx.Identifier{s.schema}.Sanitize()); err != nil && codeOf(err) != codeExists {
+	if _, err := s.read.ExecContext(ctx,
+		"CREATE SCHEMA IF NOT EXISTS "+pgx.Identifier{s.schema}.Sanitize()); err != nil && codeOf(err) != codeExists {
 		return err
 	}
 	locker, err := lock.NewPostgresSessionLocker()
@@ -214,7 +241,8 @@ func (s *Postgres) Inspect(ctx context.Context) (*Inspection, error) {
 	in := new(inspector)
 	for _, table := range []string{"entries", "attachments"} {
 		var there int
-		err := s.read.QueryRowContext(ctx, "SELECT count(*) FROM pg_trigger WHERE tgname = $1 AND tgrelid = $2::regclass AND tgenabled <> 'D'",
+		err := s.read.QueryRowContext(ctx,
+			"SELECT count(*) FROM pg_trigger WHERE tgname = $1 AND tgrelid = $2::regclass AND tgenabled <> 'D'",
 			table+"_never_change", table).Scan(&there)
 		if err != nil {
 			return nil, s.explain(err)
@@ -237,7 +265,8 @@ func (s *Postgres) Close() error { return s.explain(s.read.Close()) }
 
 // replacePostgres is Replace for a schema: the one that was there gets another
 // name.
-func replacePostgres(ctx context.Context, address string, o Options, aside string, want Head, fill func(Store) error) error {
+func replacePostgres(ctx context.Context, address string, o Options, aside string, want Head,
+	fill func(Store) error) error {
 	there, err := OpenPostgres(ctx, address, Options{Create: true})
 	if err != nil {
 		return err
@@ -254,7 +283,8 @@ func replacePostgres(ctx context.Context, address string, o Options, aside strin
 	defer s.Close()
 	head, err := s.Head(ctx)
 	if err == nil && head.Entries > 0 {
-		err = &fleet.Error{Kind: fleet.Conflict, Where: s.schema, Msg: "a restore that was broken off has left a schema", Hint: "drop it: DROP SCHEMA " + quoted(s.schema) + " CASCADE"}
+		err = &fleet.Error{Kind: fleet.Conflict, Where: s.schema,
+			Msg: "a restore that was broken off has left a schema", Hint: "drop it: DROP SCHEMA " + quoted(s.schema) + " CASCADE"}
 	}
 	if err == nil {
 		err = fill(s)
@@ -272,7 +302,8 @@ func replacePostgres(ctx context.Context, address string, o Options, aside strin
 	kept := schema + "_" + strings.ReplaceAll(filepath.Base(aside), "-", "_")
 	err = s.inTransaction(ctx, func(tx *sql.Tx) error {
 		var there bool
-		if err := tx.QueryRowContext(ctx, "SELECT to_regnamespace($1) IS NOT NULL", quoted(schema)).Scan(&there); err != nil {
+		if err := tx.QueryRowContext(ctx, "SELECT to_regnamespace($1) IS NOT NULL",
+			quoted(schema)).Scan(&there); err != nil {
 			return err
 		}
 		if there {

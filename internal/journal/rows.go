@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"strings"
+	"sync"
 
 	"undertray/internal/fleet"
 )
@@ -18,18 +19,29 @@ type tables struct {
 	read    *sql.DB
 	explain func(error) error
 	words   func(query string) string // the query as the database wants it
-	lock    string                    // statement that lets one landing after the other begin; may be empty
+
+	last     string                 // query for seq, landing and digest of the last row; it waits for landings before
+	some     string                 // query for id and body of the rows with one of the ids ?1
+	list     func(ids []string) any // ids as that query wants them
+	insert   string                 // statement that inserts rows
+	inserted func([]row) [][]any    // what it is called with, once for each
+
+	mu       sync.Mutex
+	prepared map[string]*sql.Stmt // those of landings, by their words
 }
 
 // landIn runs one landing in a transaction of db.
 func (s *tables) landIn(ctx context.Context, db *sql.DB, add func(Landing) error) error {
+	if err := s.prepareOn(ctx, db); err != nil {
+		return s.explain(err)
+	}
 	tx, err := db.BeginTx(ctx, nil)
 	if err != nil {
 		return s.explain(err)
 	}
 	defer tx.Rollback() // does nothing once committed
-	l := &rowLanding{ctx: ctx, tx: tx, t: s}
-	if err := l.prepare(); err != nil {
+	l := &rowLanding{ctx: ctx, tx: landingTx{tx, s.prepared}, t: s}
+	if err := l.begin(); err != nil {
 		return s.explain(err)
 	}
 	if err := add(l); err != nil {
@@ -38,72 +50,163 @@ func (s *tables) landIn(ctx context.Context, db *sql.DB, add func(Landing) error
 	return s.explain(tx.Commit())
 }
 
+// What every landing asks for.
+const (
+	lastRow    = "SELECT seq, landing, digest FROM entries ORDER BY seq DESC LIMIT 1"
+	digestAt   = "SELECT digest FROM entries WHERE seq = ?1"
+	ofBatch    = "SELECT seq, id, body FROM entries WHERE batch = ?1 AND batch <> '' ORDER BY id"
+	ofIDs      = "SELECT id, body FROM entries WHERE id "
+	insertRows = "INSERT INTO entries (seq, id, landing, batch, vehicle, type, date, body, sum, digest) "
+)
+
+// prepareOn prepares the statements of landings, once for all. It does so before a
+// landing begins, which may hold the only connection.
+func (s *tables) prepareOn(ctx context.Context, db *sql.DB) error {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if s.prepared != nil {
+		return nil
+	}
+	prepared := map[string]*sql.Stmt{}
+	for _, query := range []string{s.last, digestAt, ofBatch, s.some, insertRows + s.insert} {
+		query = s.words(query)
+		stmt, err := db.PrepareContext(ctx, query)
+		if err != nil {
+			return err
+		}
+		prepared[query] = stmt
+	}
+	s.prepared = prepared
+	return nil
+}
+
+// landingTx is a transaction that takes prepared statements where there are.
+type landingTx struct {
+	*sql.Tx
+	prepared map[string]*sql.Stmt
+}
+
+// ExecContext is that of the statement or of the transaction.
+func (t landingTx) ExecContext(ctx context.Context, query string, args ...any) (sql.Result, error) {
+	if stmt := t.prepared[query]; stmt != nil {
+		return t.StmtContext(ctx, stmt).ExecContext(ctx, args...)
+	}
+	return t.Tx.ExecContext(ctx, query, args...)
+}
+
+// QueryContext is that of the statement or of the transaction.
+func (t landingTx) QueryContext(ctx context.Context, query string, args ...any) (*sql.Rows, error) {
+	if stmt := t.prepared[query]; stmt != nil {
+		return t.StmtContext(ctx, stmt).QueryContext(ctx, args...)
+	}
+	return t.Tx.QueryContext(ctx, query, args...)
+}
+
+// QueryRowContext is that of the statement or of the transaction.
+func (t landingTx) QueryRowContext(ctx context.Context, query string, args ...any) *sql.Row {
+	if stmt := t.prepared[query]; stmt != nil {
+		return t.StmtContext(ctx, stmt).QueryRowContext(ctx, args...)
+	}
+	return t.Tx.QueryRowContext(ctx, query, args...)
+}
+
 // Land implements Store.
 func (s *SQLite) Land(ctx context.Context, add func(Landing) error) error {
 	if s.write == nil {
 		if err := s.read.PingContext(ctx); err != nil {
 			return s.explain(err)
 		}
-		return &fleet.Error{Kind: fleet.Unavailable, Where: s.path, Msg: "the journal cannot be written, only read", Hint: hintWritable}
+		return &fleet.Error{Kind: fleet.Unavailable, Where: s.path, Msg: "the journal cannot be written, only read",
+			Hint: hintWritable}
 	}
 	return s.landIn(ctx, s.write, add)
 }
 
-// rowLanding adds rows in one transaction. The statements end with it.
+// rowLanding adds rows in one transaction.
 type rowLanding struct {
-	ctx            context.Context // of the one call of Land
-	tx             *sql.Tx
-	t              *tables
-	number         int
-	head           Head
-	lookUp, insert *sql.Stmt
+	ctx    context.Context // of the one call of Land
+	tx     landingTx
+	t      *tables
+	number int
+	head   Head
 }
 
-func (l *rowLanding) prepare() error {
-	if l.t.lock != "" {
-		if _, err := l.tx.ExecContext(l.ctx, l.t.lock); err != nil {
-			return err
-		}
-	}
+func (l *rowLanding) begin() error {
 	var digest []byte
-	err := l.tx.QueryRowContext(l.ctx, "SELECT seq, landing, digest FROM entries ORDER BY seq DESC LIMIT 1").Scan(&l.head.Entries, &l.number, &digest)
+	err := l.tx.QueryRowContext(l.ctx, l.t.last).Scan(&l.head.Entries, &l.number, &digest)
 	if err != nil && !errors.Is(err, sql.ErrNoRows) {
 		return err
 	}
 	copy(l.head.Digest[:], digest)
 	l.number++
-	if l.lookUp, err = l.tx.PrepareContext(l.ctx, l.t.words("SELECT body FROM entries WHERE id = ?1")); err != nil {
-		return err
-	}
-	l.insert, err = l.tx.PrepareContext(l.ctx, l.t.words("INSERT INTO entries (seq, id, landing, batch, vehicle, type, date, body, sum, digest)"+
-		" VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10)"))
-	return err
+	return nil
 }
 
 // Add implements Landing.
 func (l *rowLanding) Add(e *fleet.Entry) (bool, error) {
-	r, err := newRow(e)
+	added, err := l.addAll([]*fleet.Entry{e})
+	return added == 1, err
+}
+
+// addAll adds entries at once: one look for those that are there, then what is new.
+// Its error tells of every entry that cannot land.
+func (l *rowLanding) addAll(entries []*fleet.Entry) (added int, err error) {
+	there, err := l.bodies(entries)
 	if err != nil {
-		return false, err
+		return 0, l.t.explain(err)
 	}
-	var stored []byte
-	err = l.lookUp.QueryRowContext(l.ctx, r.id).Scan(&stored)
-	if err == nil {
-		if sameFact(stored, e, r.body) {
-			return false, nil
+	var errs []error
+	var fresh []row
+	for _, e := range entries {
+		r, err := newRow(e)
+		if stored, is := there[r.id]; err == nil && is {
+			if !sameFact(stored, e, r.body) {
+				errs = append(errs, conflict(r.id))
+			}
+			continue
 		}
-		return false, conflict(r.id)
+		if err != nil {
+			errs = append(errs, err)
+			continue
+		}
+		sum := sumOf(r.body)
+		l.head = l.head.With(r.body)
+		r.seq, r.landing, r.sum, r.digest = l.head.Entries, l.number, sum[:], bytes.Clone(l.head.Digest[:])
+		there[r.id] = r.body
+		fresh = append(fresh, r)
 	}
-	if !errors.Is(err, sql.ErrNoRows) {
-		return false, l.t.explain(err)
+	if len(errs) > 0 || len(fresh) == 0 {
+		return 0, errors.Join(errs...)
 	}
-	next, sum := l.head.With(r.body), sumOf(r.body)
-	_, err = l.insert.ExecContext(l.ctx, next.Entries, r.id, l.number, r.batch, r.vehicle, string(r.kind), r.date, string(r.body), sum[:], next.Digest[:])
+	for _, args := range l.t.inserted(fresh) {
+		if _, err := l.tx.ExecContext(l.ctx, l.t.words(insertRows+l.t.insert), args...); err != nil {
+			return 0, l.t.explain(err)
+		}
+	}
+	return len(fresh), nil
+}
+
+// bodies returns the bodies of those of some entries that are there, by id.
+func (l *rowLanding) bodies(entries []*fleet.Entry) (map[string][]byte, error) {
+	ids := make([]string, len(entries))
+	for i, e := range entries {
+		ids[i] = e.ID
+	}
+	rows, err := l.tx.QueryContext(l.ctx, l.t.words(l.t.some), l.t.list(ids))
 	if err != nil {
-		return false, l.t.explain(err)
+		return nil, err
 	}
-	l.head = next
-	return true, nil
+	defer rows.Close()
+	out := map[string][]byte{}
+	for rows.Next() {
+		var id string
+		var body []byte
+		if err := rows.Scan(&id, &body); err != nil {
+			return nil, err
+		}
+		out[id] = body
+	}
+	return out, rows.Err()
 }
 
 // Attach implements Landing.
@@ -118,19 +221,23 @@ func (l *rowLanding) Attach(a *Attachment) (bool, error) {
 		return false, l.t.explain(err)
 	}
 	sum := a.sum()
-	_, err = l.tx.ExecContext(l.ctx, l.t.words("INSERT INTO attachments (hash, name, media, size, data, sum) VALUES (?1, ?2, ?3, ?4, ?5, ?6)"),
+	_, err = l.tx.ExecContext(l.ctx,
+		l.t.words("INSERT INTO attachments (hash, name, media, size, data, sum) VALUES (?1, ?2, ?3, ?4, ?5, ?6)"),
 		a.Hash, a.Name, a.Media, a.Size, a.Data, sum[:])
 	return err == nil, l.t.explain(err)
 }
 
 // Batch implements Landing.
 func (l *rowLanding) Batch(id string) ([]*fleet.Entry, error) {
-	entries, _, err := l.t.decoded(l.ctx, l.tx, "SELECT seq, id, body FROM entries WHERE batch = ?1 AND batch <> '' ORDER BY id", id)
+	entries, _, err := l.t.decoded(l.ctx, l.tx, ofBatch, id)
 	return entries, err
 }
 
 // HeadAt implements Landing.
 func (l *rowLanding) HeadAt(entries int64) (Head, bool, error) {
+	if entries == l.head.Entries {
+		return l.head, true, nil
+	}
 	return l.t.headAt(l.ctx, l.tx, entries)
 }
 
@@ -143,7 +250,7 @@ func (s *tables) headAt(ctx context.Context, db querier, entries int64) (Head, b
 		return Head{}, true, nil
 	}
 	var digest []byte
-	err := db.QueryRowContext(ctx, s.words("SELECT digest FROM entries WHERE seq = ?1"), entries).Scan(&digest)
+	err := db.QueryRowContext(ctx, s.words(digestAt), entries).Scan(&digest)
 	if errors.Is(err, sql.ErrNoRows) {
 		return Head{}, false, nil
 	}
@@ -164,7 +271,8 @@ func (s *tables) HeadAt(ctx context.Context, entries int64) (Head, bool, error) 
 func (s *tables) Head(ctx context.Context) (Head, error) {
 	var head Head
 	var digest []byte
-	err := s.read.QueryRowContext(ctx, "SELECT seq, digest FROM entries ORDER BY seq DESC LIMIT 1").Scan(&head.Entries, &digest)
+	err := s.read.QueryRowContext(ctx,
+		"SELECT seq, digest FROM entries ORDER BY seq DESC LIMIT 1").Scan(&head.Entries, &digest)
 	if errors.Is(err, sql.ErrNoRows) {
 		return head, nil
 	}
@@ -242,7 +350,8 @@ func (s *tables) Arrived(ctx context.Context, vehicle string, since int64) ([]*f
 
 // Touched implements Store.
 func (s *tables) Touched(ctx context.Context, since int64) (vehicles []string, last int64, err error) {
-	rows, err := s.read.QueryContext(ctx, s.words("SELECT vehicle, max(seq) FROM entries WHERE seq > ?1 GROUP BY vehicle"), since)
+	rows, err := s.read.QueryContext(ctx,
+		s.words("SELECT vehicle, max(seq) FROM entries WHERE seq > ?1 GROUP BY vehicle"), since)
 	if err != nil {
 		return nil, since, s.explain(err)
 	}
@@ -267,7 +376,8 @@ func (s *tables) ByDate(ctx context.Context, vehicle string, upTo int64, each fu
 
 // decoded returns the entries that a query for seq, id and body finds, and the
 // seq of the last of them.
-func (s *tables) decoded(ctx context.Context, db querier, query string, args ...any) (entries []*fleet.Entry, last int64, err error) {
+func (s *tables) decoded(ctx context.Context, db querier, query string, args ...any) (entries []*fleet.Entry,
+	last int64, err error) {
 	last, err = s.eachDecoded(ctx, db, func(e *fleet.Entry) error {
 		entries = append(entries, e)
 		return nil
@@ -280,7 +390,8 @@ func (s *tables) decoded(ctx context.Context, db querier, query string, args ...
 
 // eachDecoded calls each with the entries that a query for seq, id and body
 // finds, and returns the seq of the last of them.
-func (s *tables) eachDecoded(ctx context.Context, db querier, each func(*fleet.Entry) error, query string, args ...any) (last int64, err error) {
+func (s *tables) eachDecoded(ctx context.Context, db querier, each func(*fleet.Entry) error, query string,
+	args ...any) (last int64, err error) {
 	rows, err := db.QueryContext(ctx, s.words(query), args...)
 	if err != nil {
 		return 0, s.explain(err)
@@ -338,7 +449,8 @@ func (s *tables) Count(ctx context.Context) (int, error) {
 // Attachment implements Store.
 func (s *tables) Attachment(ctx context.Context, hash string) (*Attachment, error) {
 	a := new(Attachment)
-	err := s.read.QueryRowContext(ctx, s.words("SELECT hash, name, media, size, data FROM attachments WHERE hash = ?1"), hash).
+	err := s.read.QueryRowContext(ctx,
+		s.words("SELECT hash, name, media, size, data FROM attachments WHERE hash = ?1"), hash).
 		Scan(&a.Hash, &a.Name, &a.Media, &a.Size, &a.Data)
 	if errors.Is(err, sql.ErrNoRows) {
 		return nil, noAttachment(hash)
@@ -397,7 +509,8 @@ func (s *SQLite) Inspect(ctx context.Context) (*Inspection, error) {
 func (in *inspector) damage(path string, err error) error {
 	switch resultCode(err) {
 	case codeCorrupt, codeNotADB, codeIOErr:
-		in.problems = append(in.problems, Problem{Where: path, Msg: "the file is damaged: " + err.Error(), Hint: hintBackup})
+		in.problems = append(in.problems, Problem{Where: path, Msg: "the file is damaged: " + err.Error(),
+			Hint: hintBackup})
 		return nil
 	}
 	return explain(path, err)
@@ -409,7 +522,8 @@ func (in *inspector) guards(ctx context.Context, db querier) error {
 		for _, what := range []string{"change", "go", "replaced"} {
 			name := table + "_never_" + what
 			var there int
-			err := db.QueryRowContext(ctx, "SELECT count(*) FROM sqlite_schema WHERE type = 'trigger' AND name = ?1", name).Scan(&there)
+			err := db.QueryRowContext(ctx, "SELECT count(*) FROM sqlite_schema WHERE type = 'trigger' AND name = ?1",
+				name).Scan(&there)
 			if err != nil {
 				return err
 			}
@@ -428,14 +542,16 @@ func (in *inspector) unguarded(trigger string) {
 
 // rows checks every row of entries.
 func (in *inspector) rows(ctx context.Context, db querier) error {
-	rows, err := db.QueryContext(ctx, "SELECT seq, id, landing, batch, vehicle, type, date, body, sum, digest FROM entries ORDER BY id")
+	rows, err := db.QueryContext(ctx,
+		"SELECT seq, id, landing, batch, vehicle, type, date, body, sum, digest FROM entries ORDER BY id")
 	if err != nil {
 		return err
 	}
 	defer rows.Close()
 	for rows.Next() {
 		var r row
-		if err := rows.Scan(&r.seq, &r.id, &r.landing, &r.batch, &r.vehicle, &r.kind, &r.date, &r.body, &r.sum, &r.digest); err != nil {
+		if err := rows.Scan(&r.seq, &r.id, &r.landing, &r.batch, &r.vehicle, &r.kind, &r.date, &r.body, &r.sum,
+			&r.digest); err != nil {
 			return err
 		}
 		in.row(r)
@@ -459,7 +575,8 @@ func (in *inspector) attached(ctx context.Context, db querier) error {
 			return err
 		}
 		if want := a.sum(); !bytes.Equal(sum, want[:]) {
-			in.problems = append(in.problems, Problem{Where: "attachment " + a.Hash, Msg: "its name, type or size does not match its checksum", Hint: hintBackup})
+			in.problems = append(in.problems, Problem{Where: "attachment " + a.Hash,
+				Msg: "its name, type or size does not match its checksum", Hint: hintBackup})
 		}
 	}
 	return rows.Err()

@@ -3,6 +3,7 @@ package journal
 import (
 	"context"
 	"database/sql"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -52,7 +53,9 @@ func OpenSQLite(ctx context.Context, path string, o Options) (*SQLite, error) {
 		return nil, err
 	}
 	s := &SQLite{path: path, tables: tables{name: path, words: func(query string) string { return query },
-		explain: func(err error) error { return explain(path, err) }}}
+		explain: func(err error) error { return explain(path, err) },
+		last:    lastRow, some: "SELECT id, body FROM entries WHERE id IN (SELECT value FROM json_each(?1))", list: asJSON,
+		insert: "VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10)", inserted: rowByRow}}
 	if !o.ReadOnly {
 		write, err := openWriter(ctx, path, o)
 		if err != nil {
@@ -69,6 +72,22 @@ func OpenSQLite(ctx context.Context, path string, o Options) (*SQLite, error) {
 	return s, nil
 }
 
+// asJSON writes ids as a list in JSON.
+func asJSON(ids []string) any {
+	text, _ := json.Marshal(ids) // of strings it cannot fail
+	return string(text)
+}
+
+// rowByRow inserts one row with each call: nothing lies between this program and the
+// file, so a call costs little.
+func rowByRow(rows []row) (calls [][]any) {
+	for _, r := range rows {
+		calls = append(calls, []any{r.seq, r.id, r.landing, r.batch, r.vehicle, string(r.kind), r.date,
+			string(r.body), r.sum, r.digest})
+	}
+	return calls
+}
+
 // present sees to it that there is a file.
 func present(ctx context.Context, path string, o Options) error {
 	info, err := os.Stat(path)
@@ -82,7 +101,8 @@ func present(ctx context.Context, path string, o Options) error {
 		return &fleet.Error{Kind: fleet.Unavailable, Where: path, Msg: "the journal cannot be opened: " + err.Error(),
 			Hint: "see whether you may read the file and its folder", Err: err}
 	case !info.Mode().IsRegular():
-		return &fleet.Error{Kind: fleet.Invalid, Where: path, Msg: "this is not a file", Hint: "give the path of the journal's file"}
+		return &fleet.Error{Kind: fleet.Invalid, Where: path, Msg: "this is not a file",
+			Hint: "give the path of the journal's file"}
 	case info.Size() == 0:
 		return notAJournal(path, "the file is empty")
 	}
@@ -128,14 +148,16 @@ func identify(ctx context.Context, db querier, path string) error {
 		return notAJournal(path, fmt.Sprintf("it is an SQLite file of another program (application id %#08x)", uint32(id)))
 	case version > latestVersion():
 		return &fleet.Error{Kind: fleet.TooNew, Where: path,
-			Msg:  fmt.Sprintf("the journal is of version %d, and this program reads versions up to %d", version, latestVersion()),
+			Msg: fmt.Sprintf("the journal is of version %d, and this program reads versions up to %d", version,
+				latestVersion()),
 			Hint: "use the newer version of the program that wrote it"}
 	}
 	return nil
 }
 
 func notAJournal(path, why string) error {
-	return &fleet.Error{Kind: fleet.Invalid, Where: path, Msg: "this is not a journal: " + why, Hint: "give the path of the journal's file"}
+	return &fleet.Error{Kind: fleet.Invalid, Where: path, Msg: "this is not a journal: " + why,
+		Hint: "give the path of the journal's file"}
 }
 
 // querier is what *sql.DB, *sql.Conn and *sql.Tx have in common.

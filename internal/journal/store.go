@@ -191,6 +191,9 @@ func NewID() string {
 // landAll adds entries to a landing. It reports every entry that cannot land,
 // not only the first.
 func landAll(l Landing, entries []*fleet.Entry) (added int, err error) {
+	if l, ok := l.(*rowLanding); ok {
+		return l.addAll(entries)
+	}
 	var errs []error
 	for _, e := range entries {
 		is, err := l.Add(e)
