@@ -5,6 +5,7 @@ import (
 	"sync"
 
 	"undertray/civil"
+	"undertray/internal/aboard"
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
@@ -93,6 +94,9 @@ func (r *Report) judge() {
 	r.Shared = judge.Shared(r.Vehicle, r.Catalogue.Symptoms(), r.Judgements)
 	r.Visits = r.visits()
 }
+
+// Mend is what can be done beside the road about a part's failure.
+func (r *Report) Mend(j *judge.Judgement) aboard.Mend { return aboard.Of(r.Catalogue, r.State, j) }
 
 // Judgement returns the judgement of a position, or nil.
 func (r *Report) Judgement(position string) *judge.Judgement {

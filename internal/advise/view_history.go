@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"undertray/civil"
+	"undertray/internal/aboard"
 	"undertray/internal/fleet"
 	"undertray/units"
 )
@@ -75,6 +76,8 @@ func (r *Report) EntryWords(e *fleet.Entry) string {
 		return "left as it is, because " + because(e.Aside.Why)
 	case e.Opened != nil:
 		return r.openedWords(e.Opened)
+	case e.Aboard != nil:
+		return aboard.EntryWords(e.Aboard)
 	}
 	return "reading"
 }

@@ -138,8 +138,10 @@ func lookingAt(r *advise.Report, j *judge.Judgement, s Stretch) (Looking, bool) 
 		return l, false
 	}
 	within := []float64{max(0, s.Km), max(0, s.Days)}
-	w, err := c.part.Worth(condition.Decision{Within: within, Actions: []condition.Action{{IfFails: s.Loss},
-		{Cost: change + s.Loss*c.anew(s.Km, s.Days)}}}, rung(strength))
+	mend := r.Mend(j)
+	loss := mend.Cost(s.Loss, s.Hour)
+	w, err := c.part.Worth(condition.Decision{Within: within, Actions: []condition.Action{{IfFails: loss},
+		{Cost: change + loss*c.anew(s.Km, s.Days)}}}, rung(strength))
 	if err != nil || len(w.Answers) != 4 {
 		return l, false
 	}
@@ -191,7 +193,8 @@ func Stranded(r *advise.Report) (p float64, parts int) {
 			continue
 		}
 		if c, ok := ChanceOf(r, j); ok {
-			alive *= 1 - c.within(s.Km, s.Days)
+			mend := r.Mend(j)
+			alive *= 1 - mend.Strands(c.within(s.Km, s.Days))
 			parts++
 		}
 	}

@@ -199,7 +199,19 @@ type Life struct {
 	// with it beside the road.
 	Carry    []string      `yaml:"carry,omitempty" json:"carry,omitempty"`
 	Roadside string        `yaml:"roadside,omitempty" json:"roadside,omitempty"`
+	Mend     *Mend         `yaml:"mend,omitempty" json:"mend,omitempty"`
 	Source   fleet.Sources `yaml:"source" json:"source"`
+}
+
+// Mend says how far all of Carry helps beside the road: in which share of
+// failures the vehicle goes on, and what that takes, waiting until it is cold
+// included. InPlace says that the part is mended where it is seen, not changed;
+// Leaves what may be undone for it that is otherwise no work for the roadside.
+type Mend struct {
+	Holds   float64          `yaml:"holds" json:"holds"`
+	Minutes float64          `yaml:"minutes" json:"minutes"`
+	InPlace bool             `yaml:"in_place,omitempty" json:"in_place,omitempty"`
+	Leaves  []machine.Undone `yaml:"leaves,omitempty" json:"leaves,omitempty"`
 }
 
 // IfUnknown says why a part of unknown history that would be past its interval

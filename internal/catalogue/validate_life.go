@@ -29,6 +29,17 @@ func (v *validator) life(path string, l *Life) {
 	if l.Shape < 0 {
 		v.d.Note(yamltree.Join(path, "shape"), "shape is %g: write a figure above 0, or leave it out", l.Shape)
 	}
+	if m := l.Mend; m != nil {
+		if m.Holds <= 0 || m.Holds >= 1 {
+			v.d.Note(yamltree.Join(path, "mend.holds"), "holds is %g: write the share of failures after which the vehicle goes on, between 0 and 1", m.Holds)
+		}
+		if m.Minutes <= 0 {
+			v.d.Note(yamltree.Join(path, "mend.minutes"), "minutes is %g: write what it takes, above 0", m.Minutes)
+		}
+		if len(l.Carry) == 0 || l.Roadside == "" {
+			v.d.Note(yamltree.Join(path, "mend"), "it is not said what is carried for it and what is done with it: write carry and roadside")
+		}
+	}
 	v.source(path, l.Source, "")
 }
 

@@ -25,6 +25,8 @@ func checkEntry(e *Entry) error {
 		return wrong("recorded", "the instant at which the entry was recorded is missing", `write it in UTC, like "2026-11-25T09:30:00Z"`)
 	case (e.Aside != nil || e.Opened != nil) && e.Format < 3:
 		return wrong("v", fmt.Sprintf("an entry of type %s is of format 3", e.Type), "write 3")
+	case e.Aboard != nil && e.Format < 4:
+		return wrong("v", fmt.Sprintf("an entry of type %s is of format 4", e.Type), "write 4")
 	case e.Clock != 0 && e.Format < 2:
 		return wrong("clock", "an entry of format 1 has no such field", "write 2 as the format")
 	case math.IsNaN(e.Clock) || math.Abs(e.Clock) > MaxClock:
@@ -104,6 +106,8 @@ func checkFact(e *Entry, in string) error {
 		return checkAside(e.Aside, where)
 	case TypeOpened:
 		return checkOpened(e.Opened, where)
+	case TypeAboard:
+		return checkAboard(e.Aboard, where)
 	default:
 		return checkCorrection(e, where)
 	}
@@ -124,6 +128,7 @@ func checkOneBody(e *Entry, in string) error {
 		{TypeWish, "wish", e.Wish != nil},
 		{TypeAside, "aside", e.Aside != nil},
 		{TypeOpened, "opened", e.Opened != nil},
+		{TypeAboard, "aboard", e.Aboard != nil},
 		{TypeCorrection, "correction", e.Correction != nil},
 	}
 	for _, b := range bodies {
@@ -273,6 +278,16 @@ func checkAside(a *Aside, where string) error {
 func checkOpened(o *Opened, where string) error {
 	if o.Opening == "" {
 		return wrong(join(where, "opening"), "the opening is missing", "write its id from the vehicle sheet")
+	}
+	return nil
+}
+
+func checkAboard(a *Aboard, where string) error {
+	if strings.TrimSpace(a.Thing) == "" {
+		return wrong(join(where, "thing"), "what is aboard is missing", "name the spare or the tool")
+	}
+	if a.Gone != "" && a.Gone != GoneUsed && a.Gone != GoneOut {
+		return wrong(join(where, "gone"), fmt.Sprintf("%q does not say why it is gone", a.Gone), "write used or taken out, or leave the field out")
 	}
 	return nil
 }

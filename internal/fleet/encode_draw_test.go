@@ -54,6 +54,8 @@ func drawFact(t *rapid.T, of EntryType) *Entry {
 		e.Aside = &Aside{Position: drawName(t, "position"), Why: drawName(t, "why")}
 	case TypeOpened:
 		e.Opened = &Opened{Opening: drawName(t, "opening"), Closed: rapid.Bool().Draw(t, "closed"), Note: drawText(t, "note")}
+	case TypeAboard:
+		e.Aboard = &Aboard{Thing: drawName(t, "thing"), Gone: rapid.SampledFrom([]Gone{"", GoneUsed, GoneOut}).Draw(t, "gone"), Note: drawText(t, "note")}
 	case TypeNote:
 		e.Note = &Note{Position: drawText(t, "position"), Text: drawName(t, "text"), Attachments: drawHashes(t)}
 	case TypeCorrection:

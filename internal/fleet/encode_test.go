@@ -67,6 +67,9 @@ func samples() map[string]*Entry {
 		`{"v":3,"id":"017f22e2-79b0-7cc3-98c4-dc0c0c07398f","recorded":"2026-11-25T09:30:00Z","type":"opened","vehicle":"heron","date":"2026-11-24","opened":{"opening":"coolant-drained","closed":true}}`: with(entryOf(TypeOpened), func(e *Entry) {
 			e.Format, e.Opened = 3, &Opened{Opening: "coolant-drained", Closed: true}
 		}),
+		`{"v":4,"id":"017f22e2-79b0-7cc3-98c4-dc0c0c07398f","recorded":"2026-11-25T09:30:00Z","type":"aboard","vehicle":"heron","date":"2026-11-24","aboard":{"thing":"self-fusing tape","gone":"used"}}`: with(entryOf(TypeAboard), func(e *Entry) {
+			e.Format, e.Aboard = 4, &Aboard{Thing: "self-fusing tape", Gone: GoneUsed}
+		}),
 	}
 }
 
@@ -167,9 +170,9 @@ func TestDecodeRefuses(t *testing.T) {
 
 func TestDecodeRefusesLaterFormats(t *testing.T) {
 	for _, in := range []string{
-		`{"v":4,"id":7,"colour":"red"}`,
+		`{"v":5,"id":7,"colour":"red"}`,
 		`{"v":1,"id":"` + rfcID + `","recorded":"2026-11-25T09:30:00Z","vehicle":"heron","date":"2026-11-24","type":"correction","correction":{"of":"` +
-			newID + `","instead":{"v":4,"id":"","recorded":"0001-01-01T00:00:00Z","vehicle":"","type":"note","date":"2026-11-24","note":{"text":"x"}}}}`,
+			newID + `","instead":{"v":5,"id":"","recorded":"0001-01-01T00:00:00Z","vehicle":"","type":"note","date":"2026-11-24","note":{"text":"x"}}}}`,
 	} {
 		if _, err := DecodeEntry([]byte(in)); KindOf(err) != TooNew {
 			t.Errorf("error %v, want kind TooNew", err)
@@ -198,6 +201,9 @@ func TestEncodeRefuses(t *testing.T) {
 		{"wish without a month", "wish.month", with(entryOf(TypeWish), func(e *Entry) { e.Wish = &Wish{Position: "x"} })},
 		{"left without a reason", "aside.why", with(entryOf(TypeAside), func(e *Entry) { e.Format, e.Aside = 3, &Aside{Position: "x", Why: " "} })},
 		{"left in an older format", "v", with(entryOf(TypeAside), func(e *Entry) { e.Format, e.Aside = 2, &Aside{Position: "x", Why: "y"} })},
+		{"nothing aboard", "aboard.thing", with(entryOf(TypeAboard), func(e *Entry) { e.Format, e.Aboard = 4, &Aboard{Thing: " "} })},
+		{"gone for no known reason", "aboard.gone", with(entryOf(TypeAboard), func(e *Entry) { e.Format, e.Aboard = 4, &Aboard{Thing: "tape", Gone: "lost"} })},
+		{"aboard in an older format", "v", with(entryOf(TypeAboard), func(e *Entry) { e.Format, e.Aboard = 3, &Aboard{Thing: "tape"} })},
 		{"nothing opened", "opened.opening", with(entryOf(TypeOpened), func(e *Entry) { e.Format, e.Opened = 3, &Opened{} })},
 		{"empty note", "note.text", note(func(e *Entry) { e.Note.Text = " " })},
 		{"not UTF-8", "", note(func(e *Entry) { e.Note.Text = "\xff" })},
@@ -314,7 +320,7 @@ func TestDecodeStoredChecksValues(t *testing.T) {
 			t.Errorf("%s: error %v, want %q", in, err, want)
 		}
 	}
-	if _, err := DecodeStored([]byte(`{"v":4}`)); KindOf(err) != TooNew {
+	if _, err := DecodeStored([]byte(`{"v":5}`)); KindOf(err) != TooNew {
 		t.Errorf("error %v, want kind TooNew", err)
 	}
 }

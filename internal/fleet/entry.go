@@ -9,9 +9,10 @@ import (
 
 // EntryFormat is the version of the entry encoding this program writes. It
 // reads every version up to it and refuses a later one. Version 2 added the
-// field clock, version 3 the types aside and opened; an entry without them is
-// written as the earlier version, which older programs read too: see FormatOf.
-const EntryFormat = 3
+// field clock, version 3 the types aside and opened, version 4 the type aboard; an
+// entry without them is written as the earlier version, which older programs read
+// too: see FormatOf.
+const EntryFormat = 4
 
 // Entry is one fact in the journal. Exactly one of the body fields is set,
 // and it is the one Type names. Entries are never changed; a Correction is
@@ -44,6 +45,7 @@ type Entry struct {
 	Wish       *Wish       `json:"wish,omitempty"`
 	Aside      *Aside      `json:"aside,omitempty"`
 	Opened     *Opened     `json:"opened,omitempty"`
+	Aboard     *Aboard     `json:"aboard,omitempty"`
 	Correction *Correction `json:"correction,omitempty"`
 }
 
@@ -60,12 +62,13 @@ const (
 	TypeWish       EntryType = "wish"
 	TypeAside      EntryType = "aside"
 	TypeOpened     EntryType = "opened"
+	TypeAboard     EntryType = "aboard"
 	TypeCorrection EntryType = "correction"
 )
 
 // EntryTypes lists every type.
 func EntryTypes() []EntryType {
-	return []EntryType{TypeOdometer, TypeFitted, TypeFound, TypeDone, TypeNote, TypeWish, TypeAside, TypeOpened, TypeCorrection}
+	return []EntryType{TypeOdometer, TypeFitted, TypeFound, TypeDone, TypeNote, TypeWish, TypeAside, TypeOpened, TypeAboard, TypeCorrection}
 }
 
 // Instrument belongs to an odometer entry and says that the instrument was
@@ -187,6 +190,23 @@ type Opened struct {
 	Closed  bool   `json:"closed,omitempty"` // it is as it is driven again
 	Note    string `json:"note,omitempty"`
 }
+
+// Aboard says that something is carried on the vehicle, a spare or a tool, or
+// that it is not there any more. One thing is carried once.
+type Aboard struct {
+	Thing string `json:"thing"`          // as the catalogue names it, or in the owner's words
+	Gone  Gone   `json:"gone,omitempty"` // empty: it is aboard from that day on
+	Note  string `json:"note,omitempty"`
+}
+
+// Gone is why something is no longer aboard.
+type Gone string
+
+// Why something is no longer aboard.
+const (
+	GoneUsed Gone = "used"
+	GoneOut  Gone = "taken out"
+)
 
 // Correction says that an earlier entry was wrong. Either it is withdrawn,
 // or Instead stands in its place. The last correction of an entry counts;

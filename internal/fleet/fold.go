@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"maps"
 	"slices"
+	"strings"
 
 	"undertray/civil"
 	"undertray/units"
@@ -212,6 +213,8 @@ func (k *Kept) foldBody(e *Entry, at Moment) {
 		s.foldAside(e)
 	case e.Opened != nil:
 		s.foldOpened(e)
+	case e.Aboard != nil:
+		s.foldAboard(e)
 	case e.Note != nil:
 		s.Notes = newest(append(s.Notes, e), mostNotes)
 	}
@@ -244,6 +247,15 @@ func (s *State) foldOpened(e *Entry) {
 		s.Open = slices.DeleteFunc(s.Open, same)
 	case at < 0:
 		s.Open = append(s.Open, e)
+	}
+}
+
+// foldAboard keeps what is aboard, in the order in which it came: a thing put
+// there again is the new one.
+func (s *State) foldAboard(e *Entry) {
+	s.Aboard = slices.DeleteFunc(slices.Clone(s.Aboard), func(o *Entry) bool { return strings.EqualFold(o.Aboard.Thing, e.Aboard.Thing) })
+	if e.Aboard.Gone == "" {
+		s.Aboard = newest(append(s.Aboard, e), mostAboard)
 	}
 }
 

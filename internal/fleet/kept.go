@@ -10,7 +10,7 @@ import (
 // FoldVersion is that of what Fold makes of entries. Whoever changes it so that
 // the same entries give another state counts it up: kept folds of another
 // version are worked out anew.
-const FoldVersion = 2
+const FoldVersion = 3
 
 // What a state holds of the past, so that it does not grow with the journal. A
 // state says what is so and what wear and lives are learned from; all that was
@@ -20,7 +20,8 @@ const (
 	mostFigures  = 32  // of a check at a position
 	mostAnswers  = 8   // of a check at a position
 	mostPast     = 50  // parts that came off a position
-	mostNotes    = 50  // about a position, and about the vehicle
+	mostAboard   = 100
+	mostNotes    = 50 // about a position, and about the vehicle
 	mostWishes   = 200
 	mostProblems = 100
 )

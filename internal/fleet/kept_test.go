@@ -175,11 +175,13 @@ func randomFact(random *rand.Rand, n int, date civil.Date) *Entry {
 		e.Odometer = &km
 	}
 	position := []string{"belt", "belt", "hose", "nothing"}[random.IntN(4)]
-	switch random.IntN(11) {
+	switch random.IntN(12) {
 	case 9:
 		e.Type, e.Aside = TypeAside, &Aside{Position: position, Why: "later"}
 	case 10:
 		e.Type, e.Opened = TypeOpened, &Opened{Opening: []string{"drain", "cover", "nothing"}[random.IntN(3)], Closed: random.IntN(2) == 0}
+	case 11:
+		e.Type, e.Aboard = TypeAboard, &Aboard{Thing: []string{"tape", "Tape", "a belt"}[random.IntN(3)], Gone: []Gone{"", "", GoneUsed}[random.IntN(3)]}
 	case 0:
 		e.Note = &Note{Text: "rattles", Position: []string{"", position}[random.IntN(2)]}
 	case 1:
@@ -219,7 +221,7 @@ func reread(t *testing.T, k *Kept) *Kept {
 // told is all that a state says but for its record, which a kept one lacks.
 func told(s *State) string {
 	var b strings.Builder
-	fmt.Fprintln(&b, s.On, s.Began, s.Readings, s.Problems, s.MoreProblems, idsOf(s.Notes), idsOf(s.Wishes), idsOf(s.Open))
+	fmt.Fprintln(&b, s.On, s.Began, s.Readings, s.Problems, s.MoreProblems, idsOf(s.Notes), idsOf(s.Wishes), idsOf(s.Open), idsOf(s.Aboard))
 	for _, id := range []string{"belt", "hose"} {
 		p := s.Places[id]
 		if p.Aside != nil {
@@ -272,7 +274,7 @@ func TestAKeptFoldOfAnotherSheetIsNotTaken(t *testing.T) {
 // kept_copy.go, unless it says nothing of what was folded.
 func TestEveryFieldOfAStateIsKept(t *testing.T) {
 	for typ, fields := range map[reflect.Type]string{
-		reflect.TypeFor[State]():   "Vehicle On Began Readings Places Notes Wishes Open Record Problems MoreProblems",
+		reflect.TypeFor[State]():   "Vehicle On Began Readings Places Notes Wishes Open Aboard Record Problems MoreProblems",
 		reflect.TypeFor[Place]():   "Position Fitted Past Latest Findings Notes Aside Left",
 		reflect.TypeFor[Finding](): "Found Moment Entry Settled Before",
 		reflect.TypeFor[Found]():   "Position Check Answer Value Note Attachments",

@@ -24,7 +24,15 @@ func (e *Entry) Instant() time.Time {
 // FormatOf returns the earliest version of the encoding that can hold the
 // entry.
 func FormatOf(e *Entry) int {
-	if in := e.Correction; in != nil && in.Instead != nil && FormatOf(in.Instead) == 3 || e.Aside != nil || e.Opened != nil {
+	if in := e.Correction; in != nil && in.Instead != nil {
+		if f := FormatOf(in.Instead); f > 2 {
+			return f
+		}
+	}
+	switch {
+	case e.Aboard != nil:
+		return 4
+	case e.Aside != nil || e.Opened != nil:
 		return 3
 	}
 	if e.Clock != 0 {

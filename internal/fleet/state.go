@@ -18,6 +18,7 @@ type State struct {
 	Notes    []*Entry // the newest notes about the vehicle as a whole, oldest first
 	Wishes   []*Entry // what the owner has settled about visits, oldest first; the newest of many
 	Open     []*Entry // what was opened and not closed again, in that order
+	Aboard   []*Entry // what is carried, as it came aboard; the newest of many
 	// Record holds every entry that stands on that day, corrected ones in
 	// their corrected form, by date. It is nil in the state of a Kept.
 	Record []*Entry

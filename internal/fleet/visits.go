@@ -17,6 +17,9 @@ type VisitRules struct {
 	MoneyPerMonth *units.Quantity `yaml:"money_per_month,omitempty" json:"money_per_month,omitempty" of:"amount of money"`
 	// HourWorth is what an hour of the owner's time is worth to them.
 	HourWorth *units.Quantity `yaml:"hour_worth,omitempty" json:"hour_worth,omitempty" of:"amount of money"`
+	// RoadsideMinutes is how long the owner would work beside the road at most;
+	// 0 where it is not said, and 1 for not at all.
+	RoadsideMinutes float64 `yaml:"roadside_minutes,omitempty" json:"roadside_minutes,omitempty"`
 	// NotIn names months without visits, in English: August.
 	NotIn []string `yaml:"not_in,omitempty" json:"not_in,omitempty"`
 }

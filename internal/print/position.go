@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"undertray/internal/aboard"
 	"undertray/internal/advise"
 	"undertray/internal/ahead"
 	"undertray/internal/fleet"
@@ -33,6 +34,9 @@ func (t *Text) ahead(r *advise.Report, j *judge.Judgement) {
 	lines := o.Lines(t.prefs, true)
 	if s := ahead.LetsDown(j); s != "" {
 		lines = append(lines, s)
+	}
+	if m := r.Mend(j); m.Bar != aboard.NotStated {
+		lines = append(lines, m.Words())
 	}
 	t.list("What lies ahead", len(lines), func(i int) string { return lines[i] })
 }

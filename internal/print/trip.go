@@ -3,6 +3,7 @@ package print
 import (
 	"fmt"
 
+	"undertray/internal/aboard"
 	"undertray/internal/advise"
 	"undertray/internal/say"
 	"undertray/internal/trip"
@@ -51,6 +52,7 @@ func (t *Text) Trip(trip *trip.Trip) {
 	}
 	if len(trip.Carry) > 0 {
 		t.Head("Carry, most likely needed first")
+		t.Item("! ", aboard.Caution)
 		for i := range trip.Carry {
 			c := &trip.Carry[i]
 			t.Item("- ", say.Capital(c.Title())+": "+say.LowerFirst(say.Sentence(c.Words())))

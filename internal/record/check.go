@@ -59,6 +59,8 @@ func (c *checker) body(e *fleet.Entry) []error {
 		return c.aside(e.Aside)
 	case e.Type == fleet.TypeOpened && e.Opened != nil:
 		return c.opened(e.Opened)
+	case e.Type == fleet.TypeAboard && e.Aboard != nil:
+		return c.aboard(e.Aboard)
 	case e.Type == fleet.TypeCorrection && e.Correction != nil:
 		return c.correction(e.Correction)
 	}
@@ -257,6 +259,21 @@ func (c *checker) opened(o *fleet.Opened) []error {
 	}
 	return []error{&fleet.Error{Kind: fleet.NotFound, Where: "opening", Msg: fmt.Sprintf("%s has no opening %q", c.vehicle.Name, o.Opening),
 		Hint: fleet.Instead(o.Opening, ids)}}
+}
+
+// thingMost is how long the name of a thing aboard may be, in bytes.
+const thingMost = 200
+
+func (c *checker) aboard(a *fleet.Aboard) []error {
+	switch {
+	case strings.TrimSpace(a.Thing) == "":
+		return []error{invalid("thing", "it is not said what is aboard", "name the spare or the tool")}
+	case len(a.Thing) > thingMost:
+		return []error{invalid("thing", "the name of what is aboard is too long", "name it in a few words")}
+	case a.Gone != "" && a.Gone != fleet.GoneUsed && a.Gone != fleet.GoneOut:
+		return []error{invalid("gone", fmt.Sprintf("%q does not say why it is gone", a.Gone), "write used or taken out")}
+	}
+	return nil
 }
 
 func (c *checker) correction(fix *fleet.Correction) []error {

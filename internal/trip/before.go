@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"undertray/internal/aboard"
 	"undertray/internal/advise"
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
@@ -81,7 +82,7 @@ func (t *Trip) change(m *plan.Prices, j *judge.Judgement, why Reason) Fix {
 	f := Fix{Judgement: j, Do: fleet.Change, Reason: why, Money: price.Money, Minutes: price.Minutes, openings: price.Openings}
 	for _, risk := range t.Risks {
 		if risk.Judgement == j {
-			f.Was, f.New = risk.P, risk.New
+			f.Was, f.New, f.mend = risk.P, risk.New, risk.Mend
 		}
 	}
 	return f
@@ -100,7 +101,7 @@ func (t *Trip) fix(m *plan.Prices) {
 	for _, risk := range t.Risks {
 		j := risk.Judgement
 		done := slices.ContainsFunc(t.Must, func(f Fix) bool { return f.Judgement == j })
-		if done || !j.Strands() || j.Position.LookOnly || risk.P-risk.New < t.Under/50 {
+		if done || !j.Strands() || j.Position.LookOnly || risk.Mend.Strands(risk.P-risk.New) < t.Under/50 {
 			continue
 		}
 		f := t.change(m, j, Reason{Code: LetsDown, Judgement: j})
@@ -140,8 +141,8 @@ func (t *Trip) addOpenings(m *plan.Prices) {
 func (t *Trip) gain(fixes []Fix) float64 {
 	g := 1.0
 	for _, f := range fixes {
-		if f.Judgement.Strands() && f.Was < 1 && f.Do == fleet.Change {
-			g *= (1 - f.New) / (1 - f.Was)
+		if was := f.mend.Strands(f.Was); f.Judgement.Strands() && was < 1 && f.Do == fleet.Change {
+			g *= (1 - f.mend.Strands(f.New)) / (1 - was)
 		}
 	}
 	return g
@@ -225,7 +226,7 @@ func (t *Trip) weigh(all []Fix, m *plan.Prices) weights {
 func (t *Trip) mostWorth(all []Fix) []Fix {
 	var out []Fix
 	for _, f := range all {
-		if f.Was-f.New >= t.After/10 {
+		if f.mend.Strands(f.Was-f.New) >= t.After/10 {
 			out = append(out, f)
 		}
 	}
@@ -297,6 +298,30 @@ func (t *Trip) carry(r *advise.Report) {
 	}
 	t.Carry = slices.DeleteFunc(t.Carry, func(c Carry) bool { return c.P < carryLeast || c.Share < carryShare })
 	slices.SortStableFunc(t.Carry, func(a, b Carry) int { return cmp.Compare(b.P, a.P) })
+	for i := range t.Carry {
+		t.reckonCarried(r, &t.Carry[i])
+	}
+}
+
+// reckonCarried says what of something to carry is aboard already, and what the
+// chance of being stranded would be were all of it.
+func (t *Trip) reckonCarried(r *advise.Report, c *Carry) {
+	for _, thing := range c.Things {
+		if aboard.Carried(r.State, thing) != nil {
+			c.Aboard = append(c.Aboard, thing)
+		}
+	}
+	alive := 1 - t.After
+	for _, risk := range t.Risks {
+		p := risk.P
+		if slices.ContainsFunc(slices.Concat(t.Must, t.Fixes), func(f Fix) bool { return f.Judgement == risk.Judgement }) {
+			p = risk.New
+		}
+		if now := risk.Mend.Strands(p); slices.Contains(c.For, risk.Judgement) && risk.Judgement.Strands() && now < 1 && fleet.Subset(risk.Mend.Missing, c.Things) {
+			alive *= (1 - p*(1-risk.Mend.Could)) / (1 - now)
+		}
+	}
+	c.With, c.After = 1-alive, t.After
 }
 
 // timed reports whether a part belongs to the run of a timing belt, which

@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"undertray/civil"
+	"undertray/internal/aboard"
 	"undertray/internal/advise"
 	"undertray/internal/ahead"
 	"undertray/internal/fleet"
@@ -89,6 +90,7 @@ type Risk struct {
 	Judgement *judge.Judgement
 	Chance    *ahead.Chance
 	P, New    float64 // as it is, and with a new part
+	Mend      aboard.Mend
 }
 
 // Fix is a part to change before the trip.
@@ -104,6 +106,7 @@ type Fix struct {
 	Was, New float64 // chance of failing on the trip
 
 	openings []string
+	mend     aboard.Mend
 }
 
 // Check is something to look at on the way: a part on watch, or levels.
@@ -122,7 +125,11 @@ type Carry struct {
 	Roadside string
 	For      []*judge.Judgement
 	P        float64 // chance of needing it
-	Share    float64 // of all let-downs reckoned that it helps with, 0 to 1
+	// Aboard are those of Things that are aboard. With is the chance of being
+	// stranded, as After, were all of them; equal to After where that changes nothing.
+	Aboard      []string
+	With, After float64
+	Share       float64 // of all let-downs reckoned that it helps with, 0 to 1
 }
 
 // Ask works out whether the vehicle gets through a trip. It returns a
@@ -195,12 +202,12 @@ func findRisks(r *advise.Report, t *Trip) {
 			}
 			continue
 		}
-		risk := Risk{Judgement: j, Chance: c}
+		risk := Risk{Judgement: j, Chance: c, Mend: r.Mend(j)}
 		risk.P, risk.New = c.During(t.Start, t.From, t.Km*t.Harder, float64(t.End.Sub(t.Start)+1)*t.Longer)
 		t.Risks = append(t.Risks, risk)
 		t.LetDown *= 1 - risk.P
 		if j.Strands() {
-			t.Stranded *= 1 - risk.P
+			t.Stranded *= 1 - risk.Mend.Strands(risk.P)
 		}
 	}
 	t.Stranded, t.LetDown = 1-t.Stranded, 1-t.LetDown

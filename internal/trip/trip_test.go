@@ -45,7 +45,7 @@ func TestTripChancesMultiply(t *testing.T) {
 			}
 			any *= 1 - r.P
 			if r.Judgement.Strands() {
-				through *= 1 - r.P
+				through *= 1 - r.Mend.Strands(r.P)
 			}
 		}
 		if d := out.Stranded - (1 - through); d > 1e-9 || d < -1e-9 {

@@ -70,6 +70,9 @@ type CarryView struct {
 	Chance   float64  `json:"chance_of_needing_it"`
 	Share    float64  `json:"share_of_let_downs"`
 	Roadside string   `json:"roadside,omitempty"`
+	Aboard   []string `json:"aboard,omitempty"`
+	// Stranded is the chance of being stranded were all of it aboard.
+	Stranded float64 `json:"chance_of_being_stranded_with_it"`
 }
 
 // View returns the trip in JSON's form.
@@ -106,7 +109,7 @@ func (t *Trip) View(p units.Preferences) View {
 		v.Check = append(v.Check, cv)
 	}
 	for _, c := range t.Carry {
-		cv := CarryView{What: c.Title(), Things: c.Things, Chance: c.P, Share: c.Share, Roadside: c.Roadside}
+		cv := CarryView{What: c.Title(), Things: c.Things, Chance: c.P, Share: c.Share, Roadside: c.Roadside, Aboard: c.Aboard, Stranded: c.With}
 		for _, j := range c.For {
 			cv.For = append(cv.For, j.Position.ID)
 		}

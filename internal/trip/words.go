@@ -269,6 +269,15 @@ func (c *Carry) Words() string {
 	if share := math.Round(100 * c.Share); share >= 1 {
 		s += fmt.Sprintf(", %.0f %% of what may let you down", share)
 	}
+	switch {
+	case len(c.Aboard) == len(c.Things):
+		s += "; aboard"
+	case len(c.Aboard) > 0:
+		s += "; aboard: " + say.Listing(c.Aboard)
+	}
+	if say.Odds(c.With) != say.Odds(c.After) {
+		s += fmt.Sprintf("; with it aboard the chance of being stranded is %s in place of %s", say.Odds(c.With), say.Odds(c.After))
+	}
 	if c.Roadside != "" {
 		s += ". " + strings.TrimRight(c.Roadside, ".")
 	}

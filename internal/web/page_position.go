@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"undertray/draw"
+	"undertray/internal/aboard"
 	"undertray/internal/advise"
 	"undertray/internal/ahead"
 	"undertray/internal/fleet"
@@ -126,6 +127,9 @@ func (d *desk) positionPage(j *judge.Judgement) positionPage {
 	page.Ahead = o.Lines(prefs, true)
 	if s := ahead.LetsDown(j); s != "" {
 		page.Ahead = append(page.Ahead, s)
+	}
+	if m := rep.Mend(j); m.Bar != aboard.NotStated {
+		page.Ahead = append(page.Ahead, m.Words())
 	}
 	page.Trends = drawTrends(ahead.Trends(rep, j, o.Wear, d.unit()))
 	page.Opinions, page.Dues = opinions(j), d.dueRows(j)

@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"undertray/internal/aboard"
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
 	"undertray/internal/plan"
@@ -26,6 +27,7 @@ type tripPage struct {
 	Before, Besides      []planTask
 	Together             string
 	Passes, Check, Carry []tripRow
+	CarryCaution         string
 	Risks                []tripRow
 	Looks                []tripRow // that would tell most before the start
 	LooksHead, LooksLeft string
@@ -158,6 +160,7 @@ func (d *desk) trip(page *tripPage, t *trip.Trip) {
 		}
 		page.Check = append(page.Check, row)
 	}
+	page.CarryCaution = aboard.Caution
 	for i := range t.Carry {
 		page.Carry = append(page.Carry, tripRow{Name: t.Carry[i].Title(), Words: t.Carry[i].Words()})
 	}

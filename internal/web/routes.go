@@ -20,6 +20,8 @@ func (s *Server) routes() []route {
 		{"GET /v/{id}/card", s.cardPage},
 		{"GET /v/{id}/opened", s.openedPage},
 		{"POST /v/{id}/opened", s.openedKeep},
+		{"GET /v/{id}/aboard", s.aboardPage},
+		{"POST /v/{id}/aboard", s.aboardKeep},
 		{"GET /v/{id}/round", s.roundPage},
 		{"POST /v/{id}/round", s.roundKeep},
 		{"GET /v/{id}/run", s.runPage},

@@ -22,6 +22,7 @@ var samples = map[string]struct{ path, selector, says string }{
 	"GET /v/{id}/run":             {"/v/heron/run", ".lead", "The 6PK1874 fits"},
 	"GET /v/{id}/run/{run}":       {"/v/heron/run/main-run?belt=6PK1820", ".lead", "does not fit"},
 	"GET /v/{id}/card":            {"/v/heron/card", "h1", "what to do on which sign"},
+	"GET /v/{id}/aboard":          {"/v/heron/aboard", "h1", "Nothing is recorded as aboard the Heron"},
 	"GET /v/{id}/opened":          {"/v/heron/opened", "h1", "Nothing is open on Heron"},
 	"GET /v/{id}/job":             {"/v/heron/job", "h1", "to change"},
 	"GET /v/{id}/plan":            {"/v/heron/plan?move=main-belt&to=9", "h1", "Next visit on Saturday "},
@@ -214,7 +215,7 @@ func TestEveryTemplateHasItsPage(t *testing.T) {
 		"yard": yardPage{}, "vehicle": vehiclePage{}, "position": positionPage{}, "round": roundPage{}, "job": jobPage{}, "record": recordPage{},
 		"journal": journalPage{}, "entry": entryPage{}, "batch": batchPage{}, "add": addPage{}, "sheet": sheetPage{}, "kinds": kindsPage{},
 		"kind": kindPage{}, "means": meansPage{}, "search": searchPage{}, "new": newPage{}, "login": loginPage{}, "error": errorPage{},
-		"run": runPage{}, "listen": listenPage{}, "heard": heardPage{}, "plan": planPage{}, "yardplan": yardPlanPage{}, "trip": tripPage{}, "shopping": shoppingPage{}, "opened": openedPage{}, "card": cardPage{},
+		"run": runPage{}, "listen": listenPage{}, "heard": heardPage{}, "plan": planPage{}, "yardplan": yardPlanPage{}, "trip": tripPage{}, "shopping": shoppingPage{}, "opened": openedPage{}, "aboard": aboardPage{}, "card": cardPage{},
 	}
 	for name := range s.server.pages {
 		if _, ok := values[name]; !ok {

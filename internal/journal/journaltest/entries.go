@@ -98,6 +98,8 @@ func EveryType(first int, vehicle, hash string) []*fleet.Entry {
 			e.Aside = &fleet.Aside{Position: "main-belt", Why: "the part comes on Friday"}
 		case fleet.TypeOpened:
 			e.Opened = &fleet.Opened{Opening: "coolant-drained"}
+		case fleet.TypeAboard:
+			e.Aboard = &fleet.Aboard{Thing: "self-fusing tape"}
 		case fleet.TypeCorrection:
 			e.Correction = &fleet.Correction{Of: out[4].ID, Withdraw: true, Why: "the other vehicle"}
 		}

@@ -1,0 +1,86 @@
+package aboard
+
+import (
+	"fmt"
+
+	"undertray/internal/fleet"
+	"undertray/internal/say"
+)
+
+// Caution stands before anything that is done beside the road.
+const Caution = "Beside the road: out of the traffic first, people behind the barrier, engine off and the key out. Hot coolant scalds: wait until it is cold. " +
+	"Nobody gets under a vehicle on a jack, and nothing is done to fuel lines, brakes, steering or airbags. The vehicle maker's handbook and the law of the place come first."
+
+// Headline says what is aboard.
+func Headline(v *fleet.Vehicle, things []Thing) string {
+	aboard, lacking := 0, 0
+	for _, t := range things {
+		if t.Entry != nil {
+			aboard++
+		} else {
+			lacking++
+		}
+	}
+	switch {
+	case aboard == 0:
+		return fmt.Sprintf("Nothing is recorded as aboard the %s", v.Name)
+	case lacking == 0:
+		return fmt.Sprintf("%s: all that would help is aboard", v.Name)
+	}
+	return fmt.Sprintf("%s: %s aboard, %s more would help", v.Name, say.Count(aboard, "thing", "things"), say.Count(lacking, "thing", "things"))
+}
+
+// Words says since when something is aboard and what it helps with.
+func (t *Thing) Words() string {
+	s := "not aboard"
+	if t.Entry != nil {
+		s = "aboard since " + t.Entry.Date.Long()
+		if n := t.Entry.Aboard.Note; n != "" {
+			s += " (" + n + ")"
+		}
+	}
+	const most = 3
+	if len(t.For) == 0 {
+		return s
+	}
+	names := make([]string, len(t.For))
+	for i, j := range t.For {
+		names[i] = say.LowerFirst(j.Position.Name)
+	}
+	return s + "; for the " + say.Few(names, most)
+}
+
+// Words says whether a part's failure can be mended beside the road.
+func (m *Mend) Words() string {
+	switch m.Bar {
+	case "":
+	case NotStated:
+		return "Nothing is known that helps beside the road."
+	case Licensed:
+		return "Not beside the road: work for a licensed workshop."
+	case Stretch:
+		return "Not beside the road: a stretch-fit belt needs its tool."
+	case Timing:
+		return "Not beside the road: it belongs to the timing drive."
+	case Reach:
+		return "Not beside the road: it is reached only with the vehicle raised, drained or opened up."
+	default:
+		return fmt.Sprintf("Not beside the road: it takes %.0f minutes, more than you would work there.", m.Minutes)
+	}
+	if len(m.Missing) > 0 {
+		return fmt.Sprintf("With %s aboard you could go on in %.0f of 10 failures (rough, common practice), after about %s.", say.Listing(m.Missing), 10*m.Could, say.Hours(m.Minutes/60))
+	}
+	return fmt.Sprintf("What helps is aboard: you can go on in %.0f of 10 failures (rough, common practice), after about %s.", 10*m.Holds, say.Hours(m.Minutes/60))
+}
+
+// EntryWords says what an entry tells of what is aboard.
+func EntryWords(a *fleet.Aboard) string {
+	s := "aboard: " + a.Thing
+	if a.Gone != "" {
+		s = fmt.Sprintf("no longer aboard (%s): %s", a.Gone, a.Thing)
+	}
+	if a.Note != "" {
+		s += ". " + a.Note
+	}
+	return s
+}

@@ -1,0 +1,104 @@
+package web
+
+import (
+	"net/http"
+	"net/url"
+	"slices"
+
+	"undertray/internal/aboard"
+	"undertray/internal/advise"
+	"undertray/internal/fleet"
+)
+
+// aboardPage is what is carried on a vehicle and what would help besides, with
+// the form that says so.
+type aboardPage struct {
+	Page
+	Headline, Caution string
+	Things            []aboardRow
+	Batch             string
+	Faults            []fault
+}
+
+type aboardRow struct {
+	Name, Words string
+	Aboard      bool
+}
+
+func (s *Server) aboardPage(w http.ResponseWriter, r *http.Request) error {
+	d, err := s.desk(r)
+	if err != nil {
+		return err
+	}
+	return s.answer(w, r, "aboard", s.layAboard(d, r, s.opt.NewID()), aboard.ViewOf(d.vehicle, d.useful()))
+}
+
+func (d *desk) useful() []aboard.Thing {
+	return aboard.Useful(d.report.Catalogue, d.report.State, d.report.Judgements)
+}
+
+func (s *Server) layAboard(d *desk, r *http.Request, batch string) aboardPage {
+	things := d.useful()
+	page := aboardPage{Page: s.page(r, d, "aboard", "What is aboard, "+d.vehicle.Name), Headline: aboard.Headline(d.vehicle, things), Caution: aboard.Caution, Batch: batch}
+	for i := range things {
+		page.Things = append(page.Things, aboardRow{Name: things[i].Name, Words: things[i].Words(), Aboard: things[i].Entry != nil})
+	}
+	return page
+}
+
+// aboardKeep records what the ticks change.
+func (s *Server) aboardKeep(w http.ResponseWriter, r *http.Request) error {
+	d, err := s.posted(r)
+	if err != nil {
+		return err
+	}
+	here := "/v/" + d.vehicle.ID + "/aboard"
+	if s.has(r, d, r.PostForm.Get("batch")) { // the form was sent before
+		http.Redirect(w, r, here, http.StatusSeeOther)
+		return nil
+	}
+	entries, err := d.carried(r.PostForm)
+	if err == nil {
+		_, err = s.send(r, d, entries)
+	}
+	if err == nil {
+		http.Redirect(w, r, here, http.StatusSeeOther)
+		return nil
+	}
+	if fleet.KindOf(err) == fleet.Internal || wantsJSON(r) {
+		return err
+	}
+	page := s.layAboard(d, r, r.PostForm.Get("batch"))
+	page.Faults = faults(err)
+	return s.render(w, r, status(err), "aboard", page)
+}
+
+// carried returns the entries by which what is aboard becomes what is ticked,
+// with what else is named. What is not ticked any more was used or taken out.
+func (d *desk) carried(f url.Values) ([]*fleet.Entry, error) {
+	state := d.report.State
+	want := slices.DeleteFunc(append(slices.Clone(f["aboard"]), f.Get("other")), func(name string) bool { return name == "" })
+	var gone []string
+	for _, e := range state.Aboard {
+		if !slices.Contains(want, e.Aboard.Thing) {
+			gone = append(gone, e.Aboard.Thing)
+		}
+	}
+	fresh := slices.DeleteFunc(want, func(name string) bool { return aboard.Carried(state, name) != nil })
+	why := fleet.GoneOut
+	if f.Get("used") != "" {
+		why = fleet.GoneUsed
+	}
+	out, err := aboard.Put(state, gone, why, "")
+	if err != nil {
+		return nil, err
+	}
+	came, err := aboard.Put(state, fresh, "", "")
+	if err != nil {
+		return nil, err
+	}
+	if out = append(out, came...); len(out) == 0 {
+		return nil, advise.Fault("aboard", "nothing of that changes", "tick what is aboard now, and untick what is not")
+	}
+	return out, nil
+}
