@@ -55,7 +55,8 @@
 // # Assumptions
 //
 // Prior weights of the bends; readings good to about 1 to 3 % of the way to the limit; a path that
-// wanders by up to 10 %; parts of a kind that differ by a third; a prior life known to a factor of
+// wanders by up to 10 %; parts of a kind that differ by a third; a slope that changes by a fifth over
+// as long a step as was seen; a prior life known to a factor of
 // four. All are judgements, written as constants beside their reasons; measurements and peers overrule
 // them.
 //
