@@ -20,10 +20,14 @@ import (
 )
 
 func (a *app) yardCmd() *cobra.Command {
-	return &cobra.Command{Use: "yard", Short: "What needs doing, on every vehicle", Args: a.args(0, 0),
+	var from int
+	c := &cobra.Command{Use: "yard", Short: "What needs doing, on every vehicle", Args: a.args(0, 0),
 		RunE: func(c *cobra.Command, _ []string) error {
 			return a.withYard(c.Context(), func(y *yard.Yard, store journal.Store) error {
 				defer a.remind(c.Context(), store)
+				if len(y.IDs()) > fewVehicles {
+					return a.callRoll(c.Context(), y, from)
+				}
 				reports, err := a.reports(c.Context(), y)
 				if err != nil {
 					return err
@@ -38,6 +42,8 @@ func (a *app) yardCmd() *cobra.Command {
 				return errors.Join(a.print(y, func(t *print.Text) { t.Yard(y.Settings.Name, reports) }), y.Mistakes())
 			})
 		}}
+	c.Flags().IntVar(&from, "from", 1, fmt.Sprintf("in a yard of more than %d vehicles: begin with this place, the nearest deadline being first", fewVehicles))
+	return c
 }
 
 func (a *app) stateCmd() *cobra.Command {

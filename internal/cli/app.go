@@ -56,6 +56,7 @@ type app struct {
 	at   string // --journal as typed
 	on   string // --on as typed
 	json bool
+	only string // --vehicles as typed
 
 	folds *journal.Folds // of the journal that is open
 }
@@ -322,14 +323,22 @@ func (a *app) look(ctx context.Context, y *yard.Yard) (*together.AsItStands, err
 	return (&together.Worked{Folds: a.folds}).Look(ctx, y.Catalogue, y, on)
 }
 
-// reports works out every vehicle of the yard, so that each profits from what the
-// others have seen.
+// reports works out every vehicle of the yard or those named with --vehicles, so
+// that each profits from what the others have seen.
 func (a *app) reports(ctx context.Context, y *yard.Yard) ([]*advise.Report, error) {
 	look, err := a.look(ctx, y)
 	if err != nil {
 		return nil, err
 	}
-	reports, err := look.Yard(ctx)
+	if a.only == "" && len(y.IDs()) <= fewVehicles {
+		reports, err := look.Yard(ctx)
+		return advise.In(y.Settings.Units, reports), err
+	}
+	vehicles, err := a.wanted(y)
+	if err != nil {
+		return nil, err
+	}
+	reports, err := look.Some(ctx, vehicles)
 	return advise.In(y.Settings.Units, reports), err
 }
 
@@ -369,7 +378,10 @@ func (a *app) withShare(ctx context.Context, vehicle string, do func(*yard.Yard,
 }
 
 func (a *app) shareOf(ctx context.Context, y *yard.Yard, v *fleet.Vehicle) (*advise.Report, *plan.Share, error) {
-	if !y.Settings.Visits.Any() {
+	if large := len(y.IDs()) > fewVehicles; large || !y.Settings.Visits.Any() {
+		if large && y.Settings.Visits.Any() {
+			fmt.Fprintln(a.err, together.AloneWords(len(y.IDs())))
+		}
 		r, err := a.reportOn(ctx, y, v)
 		return r, nil, err
 	}

@@ -51,6 +51,7 @@ func (a *app) calendarCmd() *cobra.Command {
 			})
 		}}
 	rules.flags(c)
+	a.onlyFlag(c)
 	c.Flags().StringVar(&file, "out", "-", "write it to this file; - for standard output")
 	return c
 }

@@ -20,7 +20,11 @@ func (a *app) livesCmd() *cobra.Command {
 				if err != nil {
 					return err
 				}
-				reports, err := a.reports(c.Context(), y)
+				look, err := a.look(c.Context(), y)
+				if err != nil {
+					return err
+				}
+				reports, err := look.Peers(c.Context())
 				if err != nil {
 					return err
 				}

@@ -167,6 +167,7 @@ func (a *app) planCmd() *cobra.Command {
 			})
 		}}
 	rules.flags(c)
+	a.onlyFlag(c)
 	ask.sheet.flags(c)
 	c.Flags().BoolVar(&ask.parts, "parts", false, "only what to order by when, with its cost")
 	c.Flags().StringSliceVar(&ask.also, "also", nil, "I shall be in there for these positions: what else is worth changing?")

@@ -87,7 +87,13 @@ func (f *Folds) Folded(ctx context.Context, v *fleet.Vehicle, on civil.Date) (*f
 		return k, nil
 	}
 	// Who asks first may go away: the others still want it.
-	made, err, _ := f.making.Do(v.ID+" "+on.String(), func() (any, error) { return f.make(context.WithoutCancel(ctx), v, on) })
+	made, err, _ := f.making.Do(v.ID+" "+on.String(), func() (any, error) {
+		k, err := f.make(context.WithoutCancel(ctx), v, on)
+		if err != nil {
+			return nil, err
+		}
+		return f.keep(context.WithoutCancel(ctx), k), nil
+	})
 	if err != nil {
 		return nil, err
 	}
@@ -159,7 +165,7 @@ func (f *Folds) ready(v *fleet.Vehicle, on civil.Date) *fleet.Kept {
 
 // make folds a vehicle on top of what is kept of it, or of the written copy, or
 // from the start.
-func (f *Folds) make(ctx context.Context, v *fleet.Vehicle, on civil.Date) (*fleet.Kept, error) {
+func (f *Folds) make(ctx context.Context, v *fleet.Vehicle, on civil.Date) (*folded, error) {
 	for _, from := range []func() *folded{func() *folded { return f.remembered(v) }, func() *folded { return f.written(ctx, v, "") },
 		func() *folded { return f.written(ctx, v, beforeIt) }} {
 		was := from()
@@ -177,14 +183,10 @@ func (f *Folds) make(ctx context.Context, v *fleet.Vehicle, on civil.Date) (*fle
 			ok = k.Add(arrived, on)
 		}
 		if ok {
-			return f.keep(ctx, &folded{vehicle: v, fold: k, upTo: last, unfiled: was.unfiled + len(arrived), filed: was.filed}), nil
+			return &folded{vehicle: v, fold: k, upTo: last, unfiled: was.unfiled + len(arrived), filed: was.filed}, nil
 		}
 	}
-	k, err := f.fromStart(ctx, v, on)
-	if err != nil {
-		return nil, err
-	}
-	return f.keep(ctx, k), nil
+	return f.fromStart(ctx, v, on)
 }
 
 func (f *Folds) remembered(v *fleet.Vehicle) *folded {
@@ -198,12 +200,16 @@ func (f *Folds) remembered(v *fleet.Vehicle) *folded {
 	return nil
 }
 
-// keep keeps a fold in memory, where no newer one is, and writes it where the
-// written one lags too far behind.
-func (f *Folds) keep(ctx context.Context, k *folded) *fleet.Kept {
+// file writes a fold where the written one lags too far behind.
+func (f *Folds) file(ctx context.Context, k *folded) {
 	if k.unfiled >= writtenEvery && f.write(ctx, k) == nil {
 		k.unfiled, k.filed = 0, true
 	}
+}
+
+// keep keeps a fold in memory, where no newer one is, and on file.
+func (f *Folds) keep(ctx context.Context, k *folded) *fleet.Kept {
+	f.file(ctx, k)
 	f.mu.Lock()
 	defer f.mu.Unlock()
 	if at := f.kept[k.vehicle.ID]; at != nil {

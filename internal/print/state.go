@@ -9,6 +9,7 @@ import (
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
 	"undertray/internal/say"
+	"undertray/internal/together"
 )
 
 // Yard writes all vehicles of a yard, one answer each.
@@ -18,6 +19,21 @@ func (t *Text) Yard(name string, reports []*advise.Report) {
 	var rows [][]string
 	for _, r := range reports {
 		rows = append(rows, []string{r.Vehicle.ID, strings.Join(r.Sentences(t.prefs), " ")})
+	}
+	t.table([]column{{head: "Vehicle", width: 14}, {head: "What needs doing", width: 62}}, rows)
+}
+
+// Roll writes a part of a large yard's roll.
+func (t *Text) Roll(name string, part *together.Stretch) {
+	t.Told(append(part.Told(), part.PlaceWords()))
+	t.Head(or(name, "The yard"))
+	var rows [][]string
+	for _, r := range part.Rows {
+		told := strings.Join(r.Told, " ")
+		if r.Rank == together.Shut {
+			told = "Its sheet has mistakes: undertray sheet check " + r.Vehicle
+		}
+		rows = append(rows, []string{r.Vehicle, told})
 	}
 	t.table([]column{{head: "Vehicle", width: 14}, {head: "What needs doing", width: 62}}, rows)
 }

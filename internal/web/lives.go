@@ -5,9 +5,12 @@ import (
 	"net/http"
 
 	"undertray/draw"
+	"undertray/internal/advise"
 	"undertray/internal/ahead"
 	"undertray/internal/catalogue"
 	"undertray/internal/say"
+	"undertray/internal/yard"
+	"undertray/units"
 )
 
 // livesPart is how long parts of a kind last in this yard.
@@ -24,18 +27,31 @@ type lifeRow struct{ Vehicle, Name, Age, End string }
 // Figures lists the two curves.
 func (l *livesPart) Figures() []drawing { return []drawing{l.Before, l.After} }
 
-// lives works out how long parts of a kind last in the yard, or returns nil
-// where nothing can be said.
-func (s *Server) lives(r *http.Request, k *catalogue.Kind) (*livesPart, error) {
-	y, reports, err := s.reports(r)
+// peers works out the vehicles that others learn from.
+func (s *Server) peers(r *http.Request) (*yard.Yard, []*advise.Report, error) {
+	y, err := s.yards.open()
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
+	on, err := s.day(r)
+	if err != nil {
+		return nil, nil, err
+	}
+	look, err := s.worked.Look(r.Context(), y.Catalogue, y, on)
+	if err != nil {
+		return nil, nil, err
+	}
+	reports, err := look.Peers(r.Context())
+	return y, advise.In(y.Settings.Units, reports), err
+}
+
+// lives is how long parts of a kind last on some vehicles, or nil where nothing
+// can be said.
+func lives(reports []*advise.Report, k *catalogue.Kind, prefs units.Preferences) *livesPart {
 	l, ok := ahead.Lives(reports, k)
 	if !ok {
-		return nil, nil
+		return nil
 	}
-	prefs := y.Settings.Units
 	out := &livesPart{Headline: l.Headline(prefs), Start: say.Rest(l.Told(prefs))}
 	for i := range l.Parts {
 		p := &l.Parts[i]
@@ -47,7 +63,7 @@ func (s *Server) lives(r *http.Request, k *catalogue.Kind) (*livesPart, error) {
 	own := draw.Survival{Head: draw.Head{ID: "lives-after", Title: "With this yard's own parts", Width: planWidth}, X: x, Curve: after}
 	own.Failed, own.Censored = l.Ages()
 	out.After = survival(own)
-	return out, nil
+	return out
 }
 
 // survival draws one curve.

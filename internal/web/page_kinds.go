@@ -10,6 +10,7 @@ import (
 	"undertray/internal/fleet"
 	"undertray/internal/record"
 	"undertray/internal/say"
+	"undertray/internal/together"
 	"undertray/units"
 )
 
@@ -51,6 +52,7 @@ type kindPage struct {
 	Intervals []intervalRow
 	Sources   []sourceLine
 	Here      []kindUse  // positions of the yard that take it
+	Among     string     // of a large yard: which vehicles that is told of
 	Lives     *livesPart // nil: nothing can be said
 }
 
@@ -87,16 +89,21 @@ func (s *Server) kindPage(w http.ResponseWriter, r *http.Request) error {
 		page.Intervals = append(page.Intervals, intervalRow{iv.Do, advise.IntervalWords(iv, y.Settings.Units), strings.Join(iv.Materials, ", "),
 			string(iv.Authority), iv.Says, iv.Source.String()})
 	}
-	for _, v := range y.Vehicles() {
-		for i := range v.Positions {
-			if p := &v.Positions[i]; p.Kind == k.ID {
-				page.Here = append(page.Here, kindUse{v.ID, v.Name, p.ID, p.Name})
+	y, peers, err := s.peers(r)
+	if err != nil {
+		return err
+	}
+	for _, rep := range peers {
+		for i := range rep.Vehicle.Positions {
+			if p := &rep.Vehicle.Positions[i]; p.Kind == k.ID {
+				page.Here = append(page.Here, kindUse{rep.Vehicle.ID, rep.Vehicle.Name, p.ID, p.Name})
 			}
 		}
 	}
-	if page.Lives, err = s.lives(r, k); err != nil {
-		return err
+	if large(y) {
+		page.Among = together.SampleWords(len(peers), len(y.IDs()))
 	}
+	page.Lives = lives(peers, k, y.Settings.Units)
 	return s.answer(w, r, "kind", page, k)
 }
 

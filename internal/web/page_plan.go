@@ -16,6 +16,7 @@ import (
 	"undertray/internal/plan"
 	"undertray/internal/plan/moves"
 	"undertray/internal/say"
+	"undertray/internal/together"
 )
 
 // planPage is what to do at which visit in the months ahead.
@@ -131,6 +132,9 @@ func (s *Server) planPage(w http.ResponseWriter, r *http.Request) error {
 		Basis: p.Assumes(d.yard.Settings.Units), Ask: ask}
 	if words := opt.Share.Words(); words != "" {
 		page.Basis = append(page.Basis, words)
+	}
+	if large(d.yard) && d.yard.Settings.Visits.Any() {
+		page.Basis = append(page.Basis, together.AloneWords(len(d.yard.IDs())))
 	}
 	for _, note := range []string{p.HiddenWords(), p.UnknownWords()} {
 		if note != "" {

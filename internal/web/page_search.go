@@ -8,6 +8,7 @@ import (
 	"undertray/internal/advise"
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
+	"undertray/internal/yard"
 )
 
 // searchPage finds a text in everything the yard knows.
@@ -17,6 +18,8 @@ type searchPage struct {
 	Positions []hit
 	Kinds     []*catalogue.Kind
 	Entries   []hit
+	Named     []string // vehicles of a large yard
+	Limits    string   // what is not searched, or ""
 	More      int
 }
 
@@ -30,6 +33,9 @@ type hit struct {
 const mostHits = 60
 
 func (s *Server) searchPage(w http.ResponseWriter, r *http.Request) error {
+	if y, err := s.yards.open(); err == nil && large(y) {
+		return s.searchLarge(w, r, y)
+	}
 	y, reports, err := s.reports(r)
 	if err != nil {
 		return err
@@ -47,7 +53,35 @@ func (s *Server) searchPage(w http.ResponseWriter, r *http.Request) error {
 		}
 		d.search(&page, text)
 	}
-	n := len(page.Positions) + len(page.Kinds) + len(page.Entries) + page.More
+	page.count(len(page.Positions) + len(page.Kinds) + len(page.Entries) + page.More)
+	return s.answer(w, r, "search", page, map[string]any{"positions": page.Positions, "kinds": page.Kinds, "entries": page.Entries})
+}
+
+// searchLarge finds vehicles and kinds of part by their names: what is recorded of
+// all vehicles of a large yard is too much to go through for a page.
+func (s *Server) searchLarge(w http.ResponseWriter, r *http.Request, y *yard.Yard) error {
+	text := strings.ToLower(strings.TrimSpace(r.URL.Query().Get("q")))
+	page := searchPage{Page: s.base(r, "Search"), Headline: "Search vehicles by their short names, and kinds of part.", Named: []string{},
+		Limits: fmt.Sprintf("In a yard of %d vehicles positions and entries are not searched: open the vehicle’s record.", len(y.IDs()))}
+	if text == "" {
+		return s.answer(w, r, "search", page, []hit{})
+	}
+	page.Kinds = y.Catalogue.Find(text)
+	for _, id := range y.IDs() {
+		if !mentions(text, id) {
+			continue
+		}
+		if len(page.Named) < mostHits {
+			page.Named = append(page.Named, id)
+		} else {
+			page.More++
+		}
+	}
+	page.count(len(page.Named) + len(page.Kinds) + page.More)
+	return s.answer(w, r, "search", page, map[string]any{"vehicles": page.Named, "kinds": page.Kinds})
+}
+
+func (page *searchPage) count(n int) {
 	page.Headline = fmt.Sprintf("%d places mention “%s”.", n, page.Query)
 	switch n {
 	case 0:
@@ -55,7 +89,6 @@ func (s *Server) searchPage(w http.ResponseWriter, r *http.Request) error {
 	case 1:
 		page.Headline = fmt.Sprintf("One place mentions “%s”.", page.Query)
 	}
-	return s.answer(w, r, "search", page, map[string]any{"positions": page.Positions, "kinds": page.Kinds, "entries": page.Entries})
 }
 
 func (d *desk) search(page *searchPage, text string) {

@@ -64,7 +64,7 @@ func (s *Server) yardShopping(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	page := shoppingPage{Page: s.base(r, "What to buy"), Of: "/plan"}
+	page := shoppingPage{Page: s.base(r, "What to buy"), Of: "/plan" + only(r)}
 	page.Here = "plan"
 	return s.shopping(w, r, page, list, y)
 }

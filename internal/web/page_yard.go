@@ -2,10 +2,10 @@ package web
 
 import (
 	"net/http"
-	"strings"
+
 	"undertray/internal/advise"
-	"undertray/internal/fleet"
 	"undertray/internal/say"
+	"undertray/internal/together"
 )
 
 // yardPage answers for all vehicles at once.
@@ -16,6 +16,7 @@ type yardPage struct {
 	Rows     []yardRow
 	Shut     []shutRow // vehicles whose sheets have mistakes
 	Remind   string    // that the yard should be backed up, or ""
+	Roll     *rollPart // of a large yard
 }
 
 // shutRow is a vehicle whose sheet has mistakes.
@@ -33,10 +34,10 @@ type yardRow struct {
 	More            int   // how many further ones
 }
 
-// mostNeeds is how many parts of one vehicle the yard page names.
-const mostNeeds = 4
-
 func (s *Server) yardPage(w http.ResponseWriter, r *http.Request) error {
+	if y, err := s.yards.open(); err == nil && large(y) {
+		return s.largeYardPage(w, r, y)
+	}
 	y, reports, err := s.reports(r)
 	if err != nil {
 		return err
@@ -63,23 +64,8 @@ func (s *Server) yardPage(w http.ResponseWriter, r *http.Request) error {
 		page.Remind = s.opt.Remind(r.Context())
 	}
 	for _, rep := range reports {
-		d := &desk{yard: y, vehicle: rep.Vehicle, report: rep}
 		page.On = rep.On
-		page.Rows = append(page.Rows, d.yardRow())
+		page.call(y, together.RowOf(rep, y.Settings.Units))
 	}
 	return s.render(w, r, http.StatusOK, "yard", page)
-}
-
-func (d *desk) yardRow() yardRow {
-	v := d.vehicle
-	out := yardRow{ID: v.ID, Name: v.Name, About: v.About, Headline: strings.Join(d.report.Sentences(d.yard.Settings.Units), " "),
-		Basis: d.report.Basis(), Reading: d.reading()}
-	for _, j := range d.report.Urgent() {
-		if j.Verdict == fleet.Watch && len(out.Worst) >= mostNeeds || len(out.Worst) >= 2*mostNeeds {
-			out.More++
-			continue
-		}
-		out.Worst = append(out.Worst, d.row(j))
-	}
-	return out
 }

@@ -14,6 +14,7 @@ import (
 	"undertray/internal/fleet"
 	"undertray/internal/plan"
 	"undertray/internal/say"
+	"undertray/internal/together"
 	"undertray/internal/yard"
 )
 
@@ -28,7 +29,10 @@ type yardPlanPage struct {
 	Drawing           drawing
 	Ask               planAsk
 	MonthHours        string
-	Search            bool // a better plan may be found
+	Large             bool   // nothing is planned yet: it asks which vehicles are
+	Of                string // of a large yard: which vehicles are planned
+	Only, Chosen      string // how addresses name them, and the form
+	Search            bool   // a better plan may be found
 }
 
 type yardMonth struct {
@@ -44,6 +48,9 @@ type yardVisit struct {
 type yardBetween struct{ Vehicle, Name, By, What string }
 
 func (s *Server) yardPlanPage(w http.ResponseWriter, r *http.Request) error {
+	if y, err := s.yards.open(); err == nil && large(y) && len(chosen(r)) == 0 && !wantsJSON(r) {
+		return s.choosePlan(w, r, y)
+	}
 	y, reports, entries, err := s.everything(r)
 	if err != nil {
 		return err
@@ -79,14 +86,25 @@ func (s *Server) yardPlanPage(w http.ResponseWriter, r *http.Request) error {
 	}
 	page := made.page
 	page.Page, page.Ask, page.MonthHours = s.base(r, "Plan of all vehicles"), ask, typed
-	page.Here = "plan"
+	page.Here, page.Only = "plan", only(r)
+	if large(y) {
+		page.Of, page.Chosen = together.SomeWords(len(reports), len(y.IDs())), strings.Join(chosen(r), ",")
+	}
+	return s.render(w, r, http.StatusOK, "yardplan", page)
+}
+
+// choosePlan asks which vehicles of a large yard are planned together.
+func (s *Server) choosePlan(w http.ResponseWriter, r *http.Request, y *yard.Yard) error {
+	n := len(y.IDs())
+	page := yardPlanPage{Page: s.base(r, "Plan of some vehicles"), Large: true, Headline: fmt.Sprintf("Which of the %d vehicles are planned together?", n)}
+	page.Here, page.Of = "plan", together.SomeWords(0, n)
 	return s.render(w, r, http.StatusOK, "yardplan", page)
 }
 
 // stamp names what an answer rests on: the yard's files, the entries of the
 // whole journal, of which there can only be more, the day and what is asked.
 func (s *Server) stamp(r *http.Request, entries int) string {
-	return fmt.Sprintf("%s|%d|%s|%s", s.files(r.PathValue("id")), entries, s.today(), r.URL.RequestURI())
+	return fmt.Sprintf("%s|%d|%s|%s", s.files(append(chosen(r), r.PathValue("id"))...), entries, s.today(), r.URL.RequestURI())
 }
 
 // yardPlanMade is what a yard's plan says, free of anything that is worked out
@@ -125,14 +143,14 @@ func ownRules(opt plan.YardOptions) bool {
 // the whole journal, of which there can only be more, and the day.
 func (s *Server) stateKey(r *http.Request, entries int) (string, error) {
 	day, err := s.day(r)
-	return fmt.Sprintf("%s|%d|%s", s.files(), entries, day), err
+	return fmt.Sprintf("%s|%d|%s|%s", s.files(chosen(r)...), entries, day, only(r)), err
 }
 
 // share is what the plan of all vehicles leaves to a vehicle, or nil where they
-// share nothing.
+// share nothing, or are too many to be planned together.
 func (s *Server) share(r *http.Request, d *desk) (*plan.Share, error) {
 	rules := d.yard.Settings.Visits
-	if len(d.yard.IDs()) < 2 || !rules.Any() {
+	if len(d.yard.IDs()) < 2 || large(d.yard) || !rules.Any() {
 		return nil, nil
 	}
 	reports, err := d.look.Yard(r.Context())

@@ -140,7 +140,7 @@ func (s *Server) base(r *http.Request, title string) Page {
 	}
 	if y := s.yards.last(); y != nil {
 		p.Yard = y.Settings.Name
-		if len(y.IDs()) <= few {
+		if !large(y) {
 			p.Vehicles = y.Vehicles()
 		}
 	}

@@ -25,6 +25,7 @@ import (
 type Journal interface {
 	record.Journal
 	together.Folds
+	together.RollJournal
 	// Entries returns the entries that pass the filter, by id.
 	Entries(ctx context.Context, f journal.Filter) ([]*fleet.Entry, error)
 	// Head returns what the journal holds now.
@@ -57,6 +58,7 @@ type Server struct {
 	opt      Options
 	yards    *yardCache
 	worked   together.Worked // what was worked out of the latest vehicles
+	roll     together.Roll   // of a large yard
 	assets   *assets
 	pages    pages
 	sessions *scs.SessionManager
@@ -82,7 +84,7 @@ func New(opt Options) (*Server, error) {
 	if err != nil {
 		return nil, err
 	}
-	s := &Server{opt: opt, yards: &yardCache{dir: opt.Dir}, worked: together.Worked{Folds: opt.Journal}, assets: files}
+	s := &Server{opt: opt, yards: &yardCache{dir: opt.Dir}, worked: together.Worked{Folds: opt.Journal}, roll: together.Roll{Journal: opt.Journal}, assets: files}
 	if s.pages, err = loadPages(files); err != nil {
 		return nil, err
 	}
@@ -105,6 +107,7 @@ func (s *Server) Serve(ctx context.Context, ln net.Listener, certFile, keyFile s
 		WriteTimeout: time.Minute, IdleTimeout: 2 * time.Minute, MaxHeaderBytes: 64 << 10,
 		ErrorLog: slog.NewLogLogger(s.opt.Log.Handler(), slog.LevelWarn)}
 	srv.RegisterOnShutdown(func() { s.search.is("") })
+	go s.keepRoll(ctx)
 	stop := context.AfterFunc(ctx, func() {
 		grace, cancel := context.WithTimeout(context.Background(), 5*time.Second)
 		defer cancel()

@@ -1,14 +1,13 @@
 package web
 
 import (
-	"fmt"
-	"math"
 	"strings"
 
 	"undertray/internal/advise"
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
+	"undertray/internal/together"
 	"undertray/units"
 )
 
@@ -59,17 +58,7 @@ func (d *desk) at(m fleet.Moment) string {
 }
 
 // reading says what the odometer last showed and what is expected today.
-func (d *desk) reading() string {
-	last, ok := d.report.State.Last()
-	if !ok {
-		return "No odometer reading is recorded."
-	}
-	s := fmt.Sprintf("Last reading: %s in all on %s.", d.km(last.Total), last.Date.Long())
-	if f, ok := d.report.Forecast.At(d.report.On); ok && last.Date != d.report.On {
-		s += fmt.Sprintf(" Expected on %s: about %s.", d.report.On.Long(), d.km(math.Round(f.Expected/10)*10))
-	}
-	return s
-}
+func (d *desk) reading() string { return together.ReadingWords(d.report, d.yard.Settings.Units) }
 
 // foundWords says what was found at a position, its note included.
 func foundWords(k *catalogue.Kind, f *fleet.Finding) string {

@@ -73,22 +73,8 @@ func (c *yardCache) last() *yard.Yard {
 	return c.good
 }
 
-// look describes the yard's files but for the sheets, by name, size and time.
-func (c *yardCache) look() string {
-	var b strings.Builder
-	for _, pattern := range []string{"yard.yaml", "catalogue/*.yaml"} {
-		names, err := filepath.Glob(filepath.Join(c.dir, filepath.FromSlash(pattern)))
-		if err != nil {
-			continue // only a pattern can be at fault, and these are fixed
-		}
-		for _, name := range names {
-			if info, err := os.Stat(name); err == nil {
-				fmt.Fprintf(&b, "%s %d %d\n", name, info.Size(), info.ModTime().UnixNano())
-			}
-		}
-	}
-	return b.String()
-}
+// look describes the yard's files but for the sheets.
+func (c *yardCache) look() string { return yard.Files(c.dir) }
 
 // files describes the files that an answer about some vehicles rests on: settings,
 // catalogue, and the sheets of these vehicles and of those that they learn from.
@@ -97,15 +83,11 @@ func (s *Server) files(ids ...string) string {
 	b.WriteString(s.yards.look())
 	if y := s.yards.last(); y != nil {
 		for _, id := range append(ids, s.worked.Sample(y.IDs())...) {
-			stamp := y.Stamp(id)
-			fmt.Fprintf(&b, "%s %d %d\n", id, stamp.Size, stamp.At.UnixNano())
+			fmt.Fprintln(&b, id, y.SheetStamp(id))
 		}
 	}
 	return b.String()
 }
-
-// few is how many vehicles one page works out and names at the most.
-const few = 50
 
 // desk is what a request about one vehicle works with.
 type desk struct {
@@ -233,8 +215,8 @@ func (s *Server) reports(r *http.Request) (*yard.Yard, []*advise.Report, error) 
 	return y, reports, err
 }
 
-// everything is the yard with its vehicles worked out, and how many entries the
-// journal has.
+// everything is the yard with its vehicles worked out, of a large yard those that
+// the address names, and how many entries the journal has.
 func (s *Server) everything(r *http.Request) (*yard.Yard, []*advise.Report, int, error) {
 	y, err := s.yards.open()
 	if err != nil {
@@ -252,7 +234,15 @@ func (s *Server) everything(r *http.Request) (*yard.Yard, []*advise.Report, int,
 	if err != nil {
 		return nil, nil, 0, err
 	}
-	reports, err := look.Yard(r.Context())
+	if !large(y) {
+		reports, err := look.Yard(r.Context())
+		return y, advise.In(y.Settings.Units, reports), int(head.Entries), err
+	}
+	vehicles, err := wanted(r, y)
+	if err != nil {
+		return nil, nil, 0, err
+	}
+	reports, err := look.Some(r.Context(), vehicles)
 	return y, advise.In(y.Settings.Units, reports), int(head.Entries), err
 }
 
@@ -260,7 +250,7 @@ func (s *Server) everything(r *http.Request) (*yard.Yard, []*advise.Report, int,
 func (s *Server) page(r *http.Request, d *desk, here, title string) Page {
 	p := s.base(r, title)
 	p.Vehicle, p.Here, p.On, p.Stands = d.vehicle, here, d.report.On, d.report.StandsWords()
-	if len(d.yard.IDs()) > few {
+	if large(d.yard) {
 		p.Vehicles = []*fleet.Vehicle{d.vehicle}
 	}
 	return p

@@ -8,7 +8,6 @@ import (
 	"path/filepath"
 	"sync"
 	"sync/atomic"
-	"time"
 
 	"golang.org/x/sync/singleflight"
 
@@ -18,8 +17,8 @@ import (
 )
 
 // mostSheets is how many sheets are kept in memory: of a typical vehicle 115 kB
-// each.
-const mostSheets = 512
+// each. The fifty of a small yard, or those that others learn from, fit.
+const mostSheets = 128
 
 // shelf reads sheets and keeps those that were read last.
 type shelf struct {
@@ -33,16 +32,10 @@ type shelf struct {
 	recent *list.List // of *read, the one used last in front
 }
 
-// Stamp tells one state of a file from another.
-type Stamp struct {
-	Size int64 // bytes
-	At   time.Time
-}
-
 // read is a sheet as it was read.
 type read struct {
 	id    string
-	stamp Stamp
+	stamp string       // of the file
 	sheet *sheet.Sheet // nil: broken
 	err   error
 }
@@ -51,19 +44,20 @@ func newShelf(y *Yard) *shelf {
 	return &shelf{dir: y.Dir, catalogue: y.Catalogue, kept: map[string]*list.Element{}, recent: list.New()}
 }
 
-// Stamp returns what a vehicle's sheet is known by, without reading it; nothing
-// where there is none.
-func (y *Yard) Stamp(id string) Stamp {
+// SheetStamp names the state of a vehicle's sheet, without reading it; "" where
+// there is none.
+func (y *Yard) SheetStamp(id string) string {
 	info, err := os.Stat(y.SheetPath(id))
 	if err != nil {
-		return Stamp{}
+		return ""
 	}
 	return stampOf(info)
 }
 
-func stampOf(info fs.FileInfo) Stamp { return Stamp{info.Size(), info.ModTime()} }
-
-func (s Stamp) equal(o Stamp) bool { return s.Size == o.Size && s.At.Equal(o.At) }
+// stampOf names one state of a file.
+func stampOf(info fs.FileInfo) string {
+	return fmt.Sprintf("%d-%d", info.Size(), info.ModTime().UnixNano())
+}
 
 // Once is Vehicle without keeping what was read: for those who go through a whole
 // yard and must not push out what others look at.
@@ -99,7 +93,7 @@ func (s *shelf) read(id string, keep bool) *read {
 	if r := s.ready(id, stamp); r != nil {
 		return r
 	}
-	made, _, _ := s.reading.Do(fmt.Sprint(id, stamp.Size, stamp.At.UnixNano()), func() (any, error) {
+	made, _, _ := s.reading.Do(id+" "+stamp, func() (any, error) {
 		r := s.parse(id, name, info)
 		if keep {
 			s.put(r)
@@ -132,11 +126,11 @@ func (s *shelf) parse(id, name string, info fs.FileInfo) *read {
 }
 
 // ready returns the sheet that is kept, if its file is as it was.
-func (s *shelf) ready(id string, now Stamp) *read {
+func (s *shelf) ready(id string, now string) *read {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	at := s.kept[id]
-	if at == nil || !at.Value.(*read).stamp.equal(now) {
+	if at == nil || at.Value.(*read).stamp != now {
 		return nil
 	}
 	s.recent.MoveToFront(at)

@@ -98,6 +98,23 @@ func (y *Yard) list() error {
 	return nil
 }
 
+// Files describes a yard's settings and catalogue by name, size and time.
+func Files(dir string) string {
+	var b strings.Builder
+	for _, pattern := range []string{"yard.yaml", "catalogue/*" + suffix} {
+		names, err := filepath.Glob(filepath.Join(dir, filepath.FromSlash(pattern)))
+		if err != nil {
+			continue // only a pattern can be at fault, and these are fixed
+		}
+		for _, name := range names {
+			if info, err := os.Stat(name); err == nil {
+				fmt.Fprintln(&b, filepath.Base(name), stampOf(info))
+			}
+		}
+	}
+	return b.String()
+}
+
 // IDs returns the ids of the vehicles, those whose sheets have mistakes included,
 // in the order of the sheets' files. Nobody changes them.
 func (y *Yard) IDs() []string { return y.ids }

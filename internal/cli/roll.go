@@ -1,0 +1,77 @@
+package cli
+
+import (
+	"context"
+	"fmt"
+
+	"github.com/spf13/cobra"
+
+	"undertray/internal/fleet"
+	"undertray/internal/print"
+	"undertray/internal/together"
+	"undertray/internal/yard"
+)
+
+// fewVehicles is how many vehicles are worked out together at the most.
+const fewVehicles = 50
+
+// onlyFlag lets a command about all vehicles be asked about some.
+func (a *app) onlyFlag(c *cobra.Command) {
+	c.Flags().StringVar(&a.only, "vehicles", "", fmt.Sprintf("only these vehicles together, with commas between; a yard of more than %d needs it", fewVehicles))
+}
+
+// wanted returns the vehicles that --vehicles names.
+func (a *app) wanted(y *yard.Yard) ([]*fleet.Vehicle, error) {
+	ids := commas(a.only)
+	if n := len(ids); n == 0 || n > fewVehicles {
+		if n == 0 {
+			n = len(y.IDs())
+		}
+		return nil, &fleet.Error{Kind: fleet.Invalid, Where: "--vehicles", Msg: fmt.Sprintf("%d vehicles are too many to be worked out together", n),
+			Hint: fmt.Sprintf("name up to %d of them: --vehicles %s,%s", fewVehicles, y.IDs()[0], y.IDs()[1])}
+	}
+	var out []*fleet.Vehicle
+	for _, id := range ids {
+		v, err := y.Vehicle(id)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, v)
+	}
+	return out, nil
+}
+
+// callRoll prints the part of a large yard's roll that begins at a place, once
+// every vehicle was looked at.
+func (a *app) callRoll(ctx context.Context, y *yard.Yard, first int) error {
+	if a.on != "" {
+		return &fleet.Error{Kind: fleet.Invalid, Where: "--on", Msg: fmt.Sprintf("all %d vehicles are worked out for today only", len(y.IDs())), Hint: "ask one vehicle about another day: undertray state VEHICLE --on DATE"}
+	}
+	if first < 1 || first > len(y.IDs()) {
+		return &fleet.Error{Kind: fleet.Invalid, Where: "--from", Msg: fmt.Sprintf("%d is no place on the list", first), Hint: fmt.Sprintf("write a number from 1 to %d", len(y.IDs()))}
+	}
+	day, err := a.day()
+	if err != nil {
+		return err
+	}
+	roll := together.Roll{Journal: a.folds}
+	from := together.RollFrom{Day: day, Files: yard.Files(a.dir), Units: y.Settings.Units, Catalogue: y.Catalogue, Sheets: y, Row: together.RowOf}
+	if err := roll.Call(ctx, from); err != nil {
+		return err
+	}
+	bar := a.progress("looking at vehicles")
+	for more := true; more; bar.Add(1) {
+		if more, err = roll.Step(ctx); err != nil {
+			return err
+		}
+	}
+	bar.Finish()
+	part, err := roll.Stretch(ctx, first-1, fewVehicles)
+	if err != nil {
+		return err
+	}
+	if a.json {
+		return a.printJSON(part.View())
+	}
+	return a.print(y, func(t *print.Text) { t.Roll(y.Settings.Name, part) })
+}

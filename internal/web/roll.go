@@ -1,0 +1,170 @@
+package web
+
+import (
+	"context"
+	"fmt"
+	"net/http"
+	"net/url"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"undertray/internal/fleet"
+	"undertray/internal/say"
+	"undertray/internal/together"
+	"undertray/internal/yard"
+)
+
+// few is how many vehicles one page works out and names at the most. A yard of no
+// more is worked out whole; of a larger one the roll says which are shown.
+const few = 50
+
+func large(y *yard.Yard) bool { return len(y.IDs()) > few }
+
+// rollPart is what the yard page of a large yard has beside its rows.
+type rollPart struct {
+	Place, Waiting string
+	Before, After  string // addresses of the neighbouring parts, "" for none
+}
+
+// callRoll looks what has changed since the roll was called last.
+func (s *Server) callRoll(ctx context.Context, y *yard.Yard) error {
+	return s.roll.Call(ctx, together.RollFrom{Day: s.today(), Files: s.yards.look(), Units: y.Settings.Units, Catalogue: y.Catalogue, Sheets: y,
+		Row: together.RowOf})
+}
+
+// largeYardPage shows a part of the roll.
+func (s *Server) largeYardPage(w http.ResponseWriter, r *http.Request, y *yard.Yard) error {
+	q := r.URL.Query()
+	if q.Get("on") != "" {
+		return &fleet.Error{Kind: fleet.Invalid, Where: "on", Msg: fmt.Sprintf("all %d vehicles are worked out for today only", len(y.IDs())), Hint: "ask one vehicle about another day: /v/NAME?on=2026-11-25"}
+	}
+	from := 1
+	if typed := q.Get("from"); typed != "" {
+		var err error
+		if from, err = strconv.Atoi(typed); err != nil || from < 1 || from > len(y.IDs()) {
+			return &fleet.Error{Kind: fleet.Invalid, Where: "from", Msg: fmt.Sprintf("%q is no place on the list", typed), Hint: fmt.Sprintf("write a number from 1 to %d", len(y.IDs())), Err: err}
+		}
+	}
+	if err := s.callRoll(r.Context(), y); err != nil {
+		return err
+	}
+	part, err := s.roll.Stretch(r.Context(), from-1, few)
+	if err != nil {
+		return err
+	}
+	if wantsJSON(r) {
+		return s.writeJSON(w, r, http.StatusOK, part.View())
+	}
+	told := part.Told()
+	page := yardPage{Page: s.base(r, "The yard"), Headline: say.Head(told), More: say.Rest(told)}
+	page.Roll = &rollPart{Place: part.PlaceWords(), Waiting: part.WaitingWords()}
+	if from > 1 {
+		page.Roll.Before = fmt.Sprintf("/?from=%d", max(1, from-few))
+	}
+	if next := from + len(part.Rows); len(part.Rows) > 0 && next <= part.Of-part.Waiting {
+		page.Roll.After = fmt.Sprintf("/?from=%d", next)
+	}
+	if s.opt.Remind != nil {
+		page.Remind = s.opt.Remind(r.Context())
+	}
+	for i := range part.Rows {
+		page.call(y, &part.Rows[i])
+	}
+	return s.render(w, r, http.StatusOK, "yard", page)
+}
+
+// call adds a row of the roll to a page.
+func (p *yardPage) call(y *yard.Yard, row *together.Row) {
+	if row.Rank == together.Shut {
+		if _, err := y.Vehicle(row.Vehicle); err != nil {
+			p.Shut = append(p.Shut, shutRow{ID: row.Vehicle, Name: row.Name, Faults: faults(err)})
+		}
+		return
+	}
+	out := yardRow{ID: row.Vehicle, Name: row.Name, About: row.About, Headline: strings.Join(row.Told, " "), Basis: row.Basis, Reading: row.Reading, More: row.More}
+	for _, part := range row.Worst {
+		out.Worst = append(out.Worst, rowOfPart(part))
+	}
+	p.Rows = append(p.Rows, out)
+}
+
+func rowOfPart(p together.RowPart) row { return row{ID: p.ID, Name: p.Name, Verdict: p.Verdict} }
+
+// rollRest is how long the background waits where nothing is to be looked at, and
+// sheetsEvery how often it looks whether sheets were edited that nobody looks at.
+const (
+	rollRest    = 5 * time.Second
+	sheetsEvery = 30 * time.Second
+)
+
+// keepRoll looks at the vehicles of a large yard one by one, in the background. It
+// takes half a core at the most.
+func (s *Server) keepRoll(ctx context.Context) {
+	var called, sheets time.Time
+	for ctx.Err() == nil {
+		begun, more := time.Now(), false
+		y, err := s.yards.open()
+		if err == nil && large(y) {
+			if begun.Sub(called) > rollRest {
+				called, err = begun, s.callRoll(ctx, y)
+			}
+			if err == nil && begun.Sub(sheets) > sheetsEvery {
+				s.roll.Recheck()
+				sheets = begun
+			}
+			if err == nil {
+				more, err = s.roll.Step(ctx)
+			}
+		}
+		wait := time.Since(begun)
+		if !more || err != nil {
+			wait = rollRest
+		}
+		select {
+		case <-ctx.Done():
+		case <-time.After(wait):
+		}
+	}
+}
+
+// chosen are the vehicles that an address names, with commas between.
+func chosen(r *http.Request) []string {
+	var out []string
+	for _, typed := range r.URL.Query()["vehicles"] {
+		out = append(out, strings.FieldsFunc(typed, func(c rune) bool { return c == ',' || c == ' ' })...)
+	}
+	slices.Sort(out)
+	return slices.Compact(out)
+}
+
+// wanted returns the vehicles that are worked out for a question about all: of a
+// large yard those that the address names.
+func wanted(r *http.Request, y *yard.Yard) ([]*fleet.Vehicle, error) {
+	ids := chosen(r)
+	if n := len(ids); n == 0 || n > few {
+		if n == 0 {
+			n = len(y.IDs())
+		}
+		return nil, &fleet.Error{Kind: fleet.Invalid, Where: "vehicles", Msg: fmt.Sprintf("%d vehicles are too many to be worked out together", n),
+			Hint: fmt.Sprintf("name up to %d of them: %s?vehicles=%s", few, r.URL.Path, strings.Join(y.IDs()[:2], ","))}
+	}
+	var out []*fleet.Vehicle
+	for _, id := range ids {
+		v, err := y.Vehicle(id)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, v)
+	}
+	return out, nil
+}
+
+// only is what carries the vehicles chosen on to another address, "" for none.
+func only(r *http.Request) string {
+	if ids := chosen(r); len(ids) > 0 {
+		return "?vehicles=" + url.QueryEscape(strings.Join(ids, ","))
+	}
+	return ""
+}
