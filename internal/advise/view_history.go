@@ -107,7 +107,7 @@ func fittedWords(f *fleet.Fitted) string {
 	s := strings.Join(words, ", ")
 	switch f.Known {
 	case fleet.Told:
-		s = strings.TrimSpace(toldWords(f.Since) + ": " + s)
+		s = strings.TrimSuffix(toldWords(f.Since)+": "+s, ": ")
 	case fleet.Unknown:
 		s = strings.TrimSpace("history not known " + s)
 	}

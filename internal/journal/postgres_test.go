@@ -126,6 +126,35 @@ func TestPostgresGuardsItsRows(t *testing.T) {
 	}
 }
 
+// The database's disk is full: nothing of a landing that does not fit is there, and
+// once there is room it goes on.
+func TestPostgresFullDisk(t *testing.T) {
+	address := pgtest.Small(t, 1<<20)
+	s, err := journal.OpenPostgres(t.Context(), address, journal.Options{Create: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer s.Close()
+	landed := 0
+	var full error
+	for full == nil && landed < 100000 {
+		if _, full = s.Append(t.Context(), journaltest.Notes(landed+20, "heron")[landed:]); full == nil {
+			landed += 20
+		}
+	}
+	wantKind(t, full, fleet.Unavailable, "disk is full, and nothing was recorded")
+	wantCount(t, s, landed)
+	wantSound(t, s)
+	for _, index := range []string{"entries_date", "entries_batch"} { // makes room
+		if err := s.Exec(t.Context(), "DROP INDEX "+index); err != nil {
+			t.Fatal(err)
+		}
+	}
+	mustAppend(t, s, journaltest.Notes(landed+20, "heron")[landed:]...)
+	wantCount(t, s, landed+20)
+	wantSound(t, s)
+}
+
 // A move from a file to a database and back gives the same bytes.
 func TestMovingThereAndBackIsByteForByte(t *testing.T) {
 	from, _ := plainFile(t)

@@ -53,6 +53,34 @@ func Address(t testing.TB) string {
 	return shared.server.Schema()
 }
 
+// Small returns the address of an empty schema whose tables lie on a disk of so many
+// bytes, in memory. Where the tests may not mount one the test is skipped.
+func Small(t testing.TB, bytes int) string {
+	t.Helper()
+	address := Address(t)
+	s, dir := shared.server, t.TempDir()
+	if err := syscall.Mount("none", dir, "tmpfs", 0, fmt.Sprintf("size=%d,mode=0777", bytes)); err != nil {
+		t.Skipf("no small disk can be mounted: %v", err)
+	}
+	t.Cleanup(func() { syscall.Unmount(dir, syscall.MNT_DETACH) })
+	for d := dir; d != os.TempDir() && d != "/"; d = filepath.Dir(d) {
+		os.Chmod(d, 0o777) // the server runs as another user
+	}
+	place := filepath.Join(dir, "tables")
+	make := exec.Command("mkdir", place)
+	make.SysProcAttr = &syscall.SysProcAttr{Credential: s.as}
+	if out, err := make.CombinedOutput(); err != nil {
+		t.Fatalf("%v: %s", err, out)
+	}
+	name := fmt.Sprintf("small_%d", s.schemas.Load())
+	query := fmt.Sprintf("CREATE TABLESPACE %s LOCATION '%s'", name, place)
+	out, err := s.command("psql", "-h", s.dir, "-U", "undertray", "-d", "postgres", "-c", query).CombinedOutput()
+	if err != nil {
+		t.Fatalf("%v: %s", err, out)
+	}
+	return address + "&default_tablespace=" + name
+}
+
 // Restart kills the shared server as a power cut would and starts it again.
 func Restart(t testing.TB) {
 	t.Helper()
