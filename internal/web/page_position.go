@@ -42,6 +42,7 @@ type positionPage struct {
 	Notes     []string
 	Run       *drawing
 	Trends    []drawing
+	Chance    *drawing // over the months ahead
 	Sources   []sourceLine
 	Stop      stopRow // to record a finding here
 	Form      roundForm
@@ -95,6 +96,22 @@ func (s *Server) positionPage(w http.ResponseWriter, r *http.Request) error {
 	return s.render(w, r, http.StatusOK, "position", page)
 }
 
+// drawChance draws the chance of a part over the months ahead, or nothing.
+func (d *desk) drawChance(j *judge.Judgement, o ahead.Outlook) *drawing {
+	p, ok := ahead.PictureOf(d.report, j, o)
+	if !ok {
+		return nil
+	}
+	const title = "Chance of letting you down, over the months"
+	fig, err := draw.ChanceChart(draw.Chance{
+		Head: draw.Head{ID: "chance", Title: title, Desc: p.Words(d.report), Width: planWidth},
+		X:    draw.Axis{Label: "month", Lo: p.Begins(), Hi: p.Ends(), Ticks: p.Ticks(d.report)}, Without: p.Without, With: p.With, Looks: p.Past, Next: p.Next})
+	if err != nil {
+		return nil // nothing that can be drawn
+	}
+	return &drawing{Title: fig.Title, Caption: fig.Caption, SVG: template.HTML(fig.SVG)}
+}
+
 // drawTrends draws what was measured.
 func drawTrends(trends []ahead.Trend) []drawing {
 	var out []drawing
@@ -131,6 +148,7 @@ func (d *desk) positionPage(j *judge.Judgement) positionPage {
 	if m := rep.Mend(j); m.Bar != aboard.NotStated {
 		page.Ahead = append(page.Ahead, m.Words())
 	}
+	page.Chance = d.drawChance(j, o)
 	page.Trends = drawTrends(ahead.Trends(rep, j, o.Wear, d.unit()))
 	page.Opinions, page.Dues = opinions(j), d.dueRows(j)
 	for _, c := range j.Causes {
