@@ -257,9 +257,8 @@ func TestAShortPlanSaysWhatWaits(t *testing.T) {
 		!strings.Contains(p.Headline(), "main drive belt") {
 		t.Errorf("the belt due now is not named: %q", p.Headline())
 	}
-	little := units.MustParse("30 EUR")
-	if poor := planned(t, "heron", plan.Options{Months: 24, Money: &little}); given(poor.Gives, why.GiveUndone) == nil {
-		t.Errorf("30 EUR a month: %q", poor.GivesWords())
+	if short := planned(t, "heron", plan.Options{Months: 24, Hours: 3}); given(short.Gives, why.GiveUndone) == nil {
+		t.Errorf("three hours a visit: %q", short.GivesWords())
 	}
 	y, err := plan.MakeYard(t.Context(), demotest.All(t), plan.YardOptions{Options: plan.Options{Months: 1}})
 	if err != nil || strings.Contains(y.Headline(), "needs a visit") || !strings.Contains(y.Headline(), "Heron") {
