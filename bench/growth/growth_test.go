@@ -58,6 +58,19 @@ func TestCostDoesNotGrow(t *testing.T) {
 	}
 }
 
+// TestPagesDoNotGrowWithVehicles: the page of a large yard and that of a vehicle
+// cost at most 1.5 times as much with ten times as many vehicles, after a round too.
+func TestPagesDoNotGrowWithVehicles(t *testing.T) {
+	t.Setenv("UNDERTRAY_TODAY", today.String())
+	few, lots := serve(t, yardWith(t, 60*11, 60, 60)), serve(t, yardWith(t, 600*11, 600, 600))
+	for _, path := range []string{"/", "/v/wren", "/v/other-50"} {
+		page := func(s *served) func() { return func() { s.page(t, path) } }
+		compared(t, path, 1.5, 20, page(few), page(lots))
+		after := func(s *served) func() { return func() { s.round(t); s.page(t, path) } }
+		compared(t, "a round and "+path, 1.5, 20, after(few), after(lots))
+	}
+}
+
 // compared wants what is done on a large yard to cost at most so many times what it
 // costs on a small one, in the middle of so many tries, after one that counts for
 // neither.

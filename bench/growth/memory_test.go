@@ -14,6 +14,7 @@ import (
 
 	"undertray/internal/cli"
 	"undertray/internal/journal"
+	"undertray/internal/journal/pgtest"
 )
 
 // TestMain is the program itself where a test starts it as one.
@@ -21,7 +22,9 @@ func TestMain(m *testing.M) {
 	if args := os.Getenv("UNDERTRAY_AS_PROGRAM"); args != "" {
 		os.Exit(cli.Main(strings.Split(args, "\n"), os.Stdin, os.Stdout, os.Stderr))
 	}
-	os.Exit(m.Run())
+	code := m.Run()
+	pgtest.Stop()
+	os.Exit(code)
 }
 
 // program is a server in a process of its own.
@@ -82,12 +85,16 @@ func (p *program) get(path string) error {
 }
 
 // TestServerMemory: a server of a yard with many entries stays below 150 MB while
-// its pages are asked for and rounds are kept. The peak counts, as the system
-// keeps it.
+// its pages are asked for and rounds are kept, with as many sheets and with one.
+// The peak counts, as the system keeps it.
 func TestServerMemory(t *testing.T) {
 	const most = 150 << 10 // kB
-	for _, vehicles := range []int{500, 1} {
-		dir := yardWith(t, many(), vehicles, 30)
+	sheets := 500
+	if soak() {
+		sheets = 10000
+	}
+	for _, vehicles := range []int{sheets, 1} {
+		dir := yardWith(t, many(), vehicles, vehicles)
 		p := started(t, dir)
 		for i := range 3 {
 			for _, path := range []string{"/", "/v/wren", "/v/wren/p/battery", "/v/wren/round", "/v/wren/job"} {
@@ -95,8 +102,8 @@ func TestServerMemory(t *testing.T) {
 					t.Fatal(err)
 				}
 			}
-			for n := 1; n < 30; n++ {
-				if err := p.get(fmt.Sprintf("/v/other-%d", n)); err != nil && vehicles > 1 {
+			for n := 1; n < 200 && n < vehicles; n++ {
+				if err := p.get(fmt.Sprintf("/v/other-%d", n)); err != nil {
 					t.Fatal(err)
 				}
 			}
@@ -108,7 +115,7 @@ func TestServerMemory(t *testing.T) {
 			res.Body.Close()
 		}
 		kB := peak(t, p.cmd.Process.Pid)
-		t.Logf("%d entries about %d vehicles: %.0f MB at the most", many(), vehicles, float64(kB)/1024)
+		t.Logf("%d entries about %d vehicles, each with a sheet: %.0f MB at the most", many(), vehicles, float64(kB)/1024)
 		if kB > most {
 			t.Errorf("the server takes %d kB with %d entries about %d vehicles, want at most %d", kB, many(), vehicles, most)
 		}

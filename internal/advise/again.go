@@ -14,7 +14,7 @@ func (r *Report) UnderStance(s fleet.Stance) *Report {
 	state := *r.State
 	state.Vehicle = &v
 	out := Of(r.Catalogue, &state)
-	out.Experience, out.Units = newExperience(r.Experienced().parts), r.Units
+	out.Experience, out.Units = newExperience(r.Experienced()), r.Units
 	return out
 }
 
@@ -32,7 +32,9 @@ func (r *Report) WithRecord(v *fleet.Vehicle, record []*fleet.Entry, on civil.Da
 		others = asOf(others, on)
 	}
 	Gather([]*Report{out})
-	out.Experience.parts = append(out.Experience.parts, others...)
+	for _, l := range others {
+		out.Experience.parts[l.Kind] = append(out.Experience.parts[l.Kind], l)
+	}
 	out.Units = r.Units
 	return out
 }

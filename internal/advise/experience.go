@@ -1,6 +1,7 @@
 package advise
 
 import (
+	"maps"
 	"slices"
 	"sync"
 
@@ -11,7 +12,8 @@ import (
 // Experience is what a yard's own parts tell of each kind: how long they
 // lived, and how their figures ran. It may be used by many goroutines.
 type Experience struct {
-	parts []Lived
+	others *Experience        // that this one adds to, or nil
+	parts  map[string][]Lived // by kind
 
 	mu   sync.Mutex
 	kept map[any]any // what was worked out from the parts, by its key
@@ -32,18 +34,23 @@ type Lived struct {
 func Gather(reports []*Report) *Experience {
 	x := newExperience(nil)
 	for _, r := range reports {
-		x.parts = r.partsInto(x.parts)
+		r.partsInto(x.parts)
 		r.Experience = x
 	}
 	return x
 }
 
-func newExperience(parts []Lived) *Experience {
-	return &Experience{parts: parts, kept: map[any]any{}}
+func newExperience(others *Experience) *Experience {
+	return &Experience{others: others, parts: map[string][]Lived{}, kept: map[any]any{}}
 }
 
-// Parts are the parts that the experience is of. Nobody changes them.
-func (x *Experience) Parts() []Lived { return x.parts }
+// Of are the parts of a kind that the experience is of. Nobody changes them.
+func (x *Experience) Of(kind string) []Lived {
+	if x.others == nil {
+		return x.parts[kind]
+	}
+	return slices.Concat(x.others.Of(kind), x.parts[kind])
+}
 
 // Once returns what is worked out from the parts under a key, worked out once.
 func (x *Experience) Once(key any, make func() any) any {
@@ -68,15 +75,18 @@ func (r *Report) Experienced() *Experience {
 
 // And is what one more vehicle adds.
 func (x *Experience) And(r *Report) *Experience {
-	return newExperience(r.partsInto(slices.Clip(x.parts)))
+	out := newExperience(x)
+	r.partsInto(out.parts)
+	return out
 }
 
 // partsInto appends the vehicle's parts, past and present.
-func (r *Report) partsInto(parts []Lived) []Lived {
+func (r *Report) partsInto(parts map[string][]Lived) {
 	for i := range r.Vehicle.Positions {
 		place := r.State.Place(r.Vehicle.Positions[i].ID)
 		add := func(p *fleet.Part) {
-			parts = append(parts, Lived{Kind: place.Position.Kind, Place: place, Part: p, State: r.State, Total: r.Total, HasTotal: r.HasTotal})
+			kind := place.Position.Kind
+			parts[kind] = append(parts[kind], Lived{Kind: kind, Place: place, Part: p, State: r.State, Total: r.Total, HasTotal: r.HasTotal})
 		}
 		for _, p := range place.Past {
 			add(p)
@@ -85,7 +95,6 @@ func (r *Report) partsInto(parts []Lived) []Lived {
 			add(place.Fitted)
 		}
 	}
-	return parts
 }
 
 // PeerOf is what other vehicles learn from one in this state.
@@ -110,5 +119,15 @@ func (r *Report) AsPeer() *Report {
 
 // besides is what all vehicles but one tell.
 func (x *Experience) besides(one *fleet.Vehicle) []Lived {
-	return slices.DeleteFunc(slices.Clone(x.parts), func(l Lived) bool { return l.State.Vehicle.ID == one.ID })
+	var out []Lived
+	for ; x != nil; x = x.others {
+		for _, kind := range slices.Sorted(maps.Keys(x.parts)) {
+			for _, l := range x.parts[kind] {
+				if l.State.Vehicle.ID != one.ID {
+					out = append(out, l)
+				}
+			}
+		}
+	}
+	return out
 }

@@ -43,12 +43,11 @@ func learn(x *advise.Experience, c course, looks *catalogue.Looks) *learnt {
 		return &learnt{err: err}
 	}
 	var histories []condition.History
-	for i := range x.Parts() {
-		p := &x.Parts()[i]
-		if p.Kind != c.kind || !sameMaterial(c.material, p.Part.Material()) {
+	for _, p := range x.Of(c.kind) {
+		if !sameMaterial(c.material, p.Part.Material()) {
 			continue
 		}
-		h, ok := historyOf(p, c)
+		h, ok := historyOf(&p, c)
 		if !ok {
 			continue
 		}

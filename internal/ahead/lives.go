@@ -91,12 +91,8 @@ func firstOf(reports []*advise.Report, kind string) (*judge.Judgement, *advise.R
 
 func (k *KindLives) gather(x *advise.Experience, in exposure, scale float64) []lifetime.Observation {
 	var obs []lifetime.Observation
-	for i := range x.Parts() {
-		l := &x.Parts()[i]
-		if l.Kind != k.Kind.ID {
-			continue
-		}
-		o, ok := observation(l, in)
+	for _, l := range x.Of(k.Kind.ID) {
+		o, ok := observation(&l, in)
 		if !ok {
 			continue
 		}

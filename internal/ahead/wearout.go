@@ -212,9 +212,8 @@ func prepared(r *advise.Report, j *judge.Judgement, c *catalogue.Check, limit we
 	key := wearKey{part: j.Place.Fitted, check: c.ID, limit: limit, axes: len(axes)}
 	p := x.Once(key, func() any {
 		var peers []wear.Path
-		for i := range x.Parts() {
-			l := &x.Parts()[i]
-			if l.Kind != j.Kind.ID || l.Part == j.Place.Fitted || !sameMaterial(material, l.Part.Material()) {
+		for _, l := range x.Of(j.Kind.ID) {
+			if l.Part == j.Place.Fitted || !sameMaterial(material, l.Part.Material()) {
 				continue
 			}
 			if p := ownPath(l.Place, l.Part, c, axes); len(p) > 1 {

@@ -68,6 +68,8 @@ type kept struct {
 	peer    *advise.Report // what others learn from it
 	size    int            // of the report
 	used    int64
+
+	shared, learned *advise.Experience // what the peers told, and that with its own
 }
 
 const (
@@ -154,7 +156,7 @@ func (l *AsItStands) Some(ctx context.Context, wanted []*fleet.Vehicle) ([]*advi
 	for i, r := range out {
 		report := *r
 		if report.Experience = shared; !slices.Contains(peers, own[i]) {
-			report.Experience = shared.And(own[i])
+			report.Experience = l.w.and(shared, wanted[i], own[i])
 		}
 		out[i] = &report
 	}
@@ -206,6 +208,21 @@ func (w *Worked) learned(peers []*advise.Report) *advise.Experience {
 		w.shared, w.peers = advise.Gather(slices.Clone(peers)), peers
 	}
 	return w.shared
+}
+
+// and is what the peers and a vehicle that is none of them tell, kept until they
+// tell something else.
+func (w *Worked) and(shared *advise.Experience, v *fleet.Vehicle, own *advise.Report) *advise.Experience {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	k := w.kept[v.ID]
+	if k == nil || k.peer != own {
+		return shared.And(own)
+	}
+	if k.shared != shared {
+		k.shared, k.learned = shared, shared.And(own)
+	}
+	return k.learned
 }
 
 // vehicle returns a vehicle's report, where it is wanted whole, and what others
