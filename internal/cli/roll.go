@@ -66,7 +66,7 @@ func (a *app) callRoll(ctx context.Context, y *yard.Yard, first int) error {
 		}
 	}
 	bar.Finish()
-	part, err := roll.Stretch(ctx, first-1, fewVehicles)
+	part, err := roll.Stretch(ctx, ctx, first-1, fewVehicles)
 	if err != nil {
 		return err
 	}

@@ -243,9 +243,9 @@ func (r *Roll) next() (string, bool) {
 func (r *Roll) look(ctx context.Context, id string) error {
 	r.mu.Lock()
 	l, from := r.lines[id], r.from
-	if l == nil || l.fresh {
+	if l == nil || l.fresh || ctx.Err() != nil {
 		r.mu.Unlock()
-		return nil
+		return ctx.Err()
 	}
 	touched := l.touched
 	r.mu.Unlock()
@@ -357,21 +357,26 @@ func compareLines(a, b *line) int {
 type Stretch struct {
 	Rows    []Row // nearest deadline first, all as of now
 	From    int   // place on the roll of the first, from 0
+	Next    int   // place after the last; 0 where the roll ends
 	Of      int   // vehicles of the yard
 	Waiting int   // of them not looked at yet, or not since something changed
 	By      [ranks]int
 }
 
 // Stretch returns so many rows from a place of the roll on. What it shows is
-// looked at first where that is needed, so that at most the places of others
-// rest on what was so before.
-func (r *Roll) Stretch(ctx context.Context, from, most int) (*Stretch, error) {
+// looked at first where that is needed, for as long as enough allows: a row that
+// rests on what was so before is left out, and counted among those that wait.
+func (r *Roll) Stretch(ctx, enough context.Context, from, most int) (*Stretch, error) {
 	for range 3 { // what was looked at may have another place
 		ids, sheets := r.stretch(from, most)
 		for _, id := range ids {
 			r.recheck(id, sheets)
 		}
-		if err := r.lookAt(ctx, r.waiting(ids)); err != nil {
+		err := r.lookAt(enough, r.waiting(ids))
+		if enough.Err() != nil && ctx.Err() == nil {
+			break
+		}
+		if err != nil {
 			return nil, err
 		}
 	}
@@ -416,8 +421,12 @@ func (r *Roll) read(ctx context.Context, from, most int) (*Stretch, error) {
 	for _, n := range r.fresh {
 		out.Waiting -= n
 	}
-	lines := slices.Clone(r.order[min(from, len(r.order)):min(from+most, len(r.order))])
-	now := r.from
+	end := min(from+most, len(r.order))
+	if end < len(r.order) {
+		out.Next = end
+	}
+	lines, now := slices.Clone(r.order[min(from, end):end]), r.from
+	lines = slices.DeleteFunc(lines, func(l *line) bool { return !l.fresh })
 	r.mu.Unlock()
 	out.Rows = make([]Row, len(lines))
 	return out, side(ctx, len(lines), func(ctx context.Context, i int) error {
@@ -431,10 +440,9 @@ func (r *Roll) read(ctx context.Context, from, most int) (*Stretch, error) {
 
 // row returns the row that a line was placed by, or a newer one.
 func (r *Roll) row(ctx context.Context, id string, from RollFrom) (*Row, error) {
-	stamp := from.Sheets.SheetStamp(id)
 	var k keptRow
-	if json.Unmarshal(r.Journal.KeptRow(id), &k) == nil && k.From == from.name() && k.Stamp == stamp && k.Row.Vehicle == id {
+	if json.Unmarshal(r.Journal.KeptRow(id), &k) == nil && k.From == from.name() && k.Stamp == from.Sheets.SheetStamp(id) && k.Row.Vehicle == id {
 		return &k.Row, nil
 	}
-	return r.work(ctx, id, from, stamp)
+	return r.work(ctx, id, from, from.Sheets.SheetStamp(id)) // it cannot be kept, or was changed just now
 }

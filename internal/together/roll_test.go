@@ -2,6 +2,7 @@ package together_test
 
 import (
 	"cmp"
+	"context"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -68,14 +69,17 @@ func (w *rolled) sheet(id, text string) {
 // begin begins a roll as a new process does.
 func (w *rolled) begin() { w.roll = together.Roll{Journal: journal.FoldsOf(w.store, w.dir)} }
 
+func (w *rolled) from(day civil.Date) together.RollFrom {
+	return together.RollFrom{Day: day, Files: yard.Files(w.dir), Catalogue: w.y.Catalogue, Sheets: w.y, Row: together.RowOf}
+}
+
 func (w *rolled) call(day civil.Date, from int) *together.Stretch {
 	w.t.Helper()
-	err := w.roll.Call(w.t.Context(), together.RollFrom{Day: day, Files: yard.Files(w.dir), Catalogue: w.y.Catalogue, Sheets: w.y,
-		Row: together.RowOf})
+	err := w.roll.Call(w.t.Context(), w.from(day))
 	if err != nil {
 		w.t.Fatal(err)
 	}
-	part, err := w.roll.Stretch(w.t.Context(), from, 50)
+	part, err := w.roll.Stretch(w.t.Context(), w.t.Context(), from, 50)
 	if err != nil {
 		w.t.Fatal(err)
 	}
@@ -184,6 +188,19 @@ func TestTheRoll(t *testing.T) {
 		t.Errorf("first %s, second %s", first.Rows[0].Vehicle, first.Rows[1].Vehicle)
 	}
 	w.want(rollDay)
+	done, cancel := context.WithCancel(t.Context())
+	cancel()
+	w.add("v-60", rollDay, nil)
+	err := w.roll.Call(t.Context(), w.from(rollDay.AddDays(5)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if part, err := w.roll.Stretch(t.Context(), done, 0, 50); err != nil || len(part.Rows) != 0 || part.Waiting != 120 {
+		t.Errorf("with no time %d rows are shown, %d wait, %v", len(part.Rows), part.Waiting, err)
+	}
+	w.call(rollDay, 0)
+	w.finish()
+	w.want(rollDay)
 	w.begin() // another process finds all rows as they were left
 	w.call(rollDay, 0)
 	w.finish()
@@ -195,7 +212,6 @@ func TestTheRoll(t *testing.T) {
 	w.sheet("v-3", "undertray: 1\n")
 	w.sheet("v-new", sheetText)
 	w.finish()
-	var err error
 	if w.y, err = w.y.Listed(); err != nil {
 		t.Fatal(err)
 	}

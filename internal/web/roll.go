@@ -50,7 +50,9 @@ func (s *Server) largeYardPage(w http.ResponseWriter, r *http.Request, y *yard.Y
 	if err := s.callRoll(r.Context(), y); err != nil {
 		return err
 	}
-	part, err := s.roll.Stretch(r.Context(), from-1, few)
+	enough, cancel := context.WithTimeout(r.Context(), rollPatience)
+	defer cancel()
+	part, err := s.roll.Stretch(r.Context(), enough, from-1, few)
 	if err != nil {
 		return err
 	}
@@ -63,8 +65,8 @@ func (s *Server) largeYardPage(w http.ResponseWriter, r *http.Request, y *yard.Y
 	if from > 1 {
 		page.Roll.Before = fmt.Sprintf("/?from=%d", max(1, from-few))
 	}
-	if next := from + len(part.Rows); len(part.Rows) > 0 && next <= part.Of-part.Waiting {
-		page.Roll.After = fmt.Sprintf("/?from=%d", next)
+	if part.Next > 0 {
+		page.Roll.After = fmt.Sprintf("/?from=%d", part.Next+1)
 	}
 	if s.opt.Remind != nil {
 		page.Remind = s.opt.Remind(r.Context())
@@ -91,6 +93,9 @@ func (p *yardPage) call(y *yard.Yard, row *together.Row) {
 }
 
 func rowOfPart(p together.RowPart) row { return row{ID: p.ID, Name: p.Name, Verdict: p.Verdict} }
+
+// rollPatience is how long a page has vehicles looked at that it could show.
+const rollPatience = 3 * time.Second
 
 // rollRest is how long the background waits where nothing is to be looked at, and
 // sheetsEvery how often it looks whether sheets were edited that nobody looks at.
