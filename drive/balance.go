@@ -120,12 +120,11 @@ func (d *Drive) knowsTension() error {
 		if t.Spring > 0 {
 			return nil
 		}
-		return &Refusal{Reason: NoTension, Text: "the tensioner has no spring figure", Hint: "torque about the pivot in N.m, or force along the slide in N"}
+		return &Refusal{Reason: NoTension, Code: "no spring figure"}
 	case t.SetN > 0 || (t.Kind == NoTensioner && b.StiffnessN > 0 && b.LengthMM > 0):
 		return nil
 	}
-	return &Refusal{Reason: NoTension, Text: "nothing says how tight this belt is",
-		Hint: "give the tension per span when set in N, or for fixed centres the belt's free length and stiffness"}
+	return &Refusal{Reason: NoTension, Code: "nothing says how tight"}
 }
 
 // stretch is the elastic lengthening of the belt, mm.
@@ -165,8 +164,7 @@ func (d *Drive) steady(ps *pose, rpm, factor float64) (state, error) {
 func (d *Drive) sane(st *state) error {
 	for _, c := range st.contact[:len(d.cs)] {
 		if !within(c, -1e9, 1e9) {
-			return badInput("give a power that falls with speed as a table, and draw the arm where it moves across the belt",
-				"the tension comes out beyond all proportion")
+			return badInput("tension beyond proportion")
 		}
 	}
 	return nil
@@ -199,10 +197,10 @@ func (d *Drive) follow(ps *pose, rpm, factor, free float64) (state, error) {
 	fitQ, takeQ, _, _ := d.sweep.ends()
 	lo, hi := fitQ, takeQ
 	if e, _ := excess(lo); e > 0 {
-		return state{}, &Refusal{Reason: BeltTooShort, MM: e, Text: "under this load the arm is pressed against its fitting stop"}
+		return state{}, &Refusal{Reason: BeltTooShort, MM: e, Code: "pressed against the fitting stop"}
 	}
 	if e, st := excess(hi); e < 0 || st.rate == 0 {
-		return state{}, &Refusal{Reason: BeltTooLong, MM: -e, Text: "under this load the belt stretches beyond what the tensioner takes up"}
+		return state{}, &Refusal{Reason: BeltTooLong, MM: -e, Code: "stretches beyond take-up"}
 	}
 	var st state
 	for range 50 {

@@ -1,7 +1,6 @@
 package drive
 
 import (
-	"fmt"
 	"math"
 )
 
@@ -22,23 +21,19 @@ func (b *Bearing) validate(name string) error {
 	ok := within(b.DynamicN, 0, 1e9) && within(b.ElementMM, 0, 1e4) && within(b.PitchMM, 0, 1e4) &&
 		within(b.ContactDeg, 0, 89) && within(b.Share, 0, 100) && b.Elements >= 0 && b.Elements < 1000
 	if !ok || (b.PitchMM > 0 && b.ElementMM >= b.PitchMM) {
-		return badInput("rating in N, sizes in mm, elements smaller than the pitch circle",
-			"the bearing of the %s: rating %g N, %d elements of %g mm on %g mm", name, b.DynamicN, b.Elements, b.ElementMM, b.PitchMM)
+		return badInput("bearing figures", called("pulley", name), figure("rating", b.DynamicN, "N"), figure("elements", float64(b.Elements), ""),
+			figure("element", b.ElementMM, "mm"), figure("pitch", b.PitchMM, "mm"))
 	}
 	return nil
 }
 
-// LifeCaution must stand beside every figure of L10 life.
-const LifeCaution = "L10 is when one bearing in ten of a large number has failed by fatigue under this constant load, " +
-	"clean and lubricated. Sealed idler and alternator bearings usually end earlier, by grease or water. " +
-	"It is not remaining life."
-
-// BearingLife is the basic rating life.
+// BearingLife is the basic rating life: when one bearing in ten of a large number
+// has failed by fatigue. It is not remaining life, which must stand beside it
+// wherever it is shown.
 type BearingLife struct {
 	MillionRevs float64
 	Hours       float64
 	TooHeavy    bool // load above half the rating: outside the formula's validity
-	Caution     string
 }
 
 // L10 is the basic rating life of a bearing with rating C under an equivalent
@@ -46,15 +41,14 @@ type BearingLife struct {
 // rollers (ISO 281:2007). Pure radial load is its own equivalent load.
 func L10(ratingN, loadN, rpm float64, roller bool) (BearingLife, error) {
 	if !within(ratingN, 1, 1e9) || !within(loadN, 1e-3, 1e9) || !within(rpm, 1e-3, 1e6) {
-		return BearingLife{}, badInput("a rating and a load in N and a speed in rpm, all above 0",
-			"rating %g N, load %g N, %g rpm", ratingN, loadN, rpm)
+		return BearingLife{}, badInput("bearing load", figure("rating", ratingN, "N"), figure("load", loadN, "N"), figure("speed", rpm, "rpm"))
 	}
 	p := 3.0
 	if roller {
 		p = 10.0 / 3
 	}
 	revs := math.Pow(ratingN/loadN, p)
-	return BearingLife{MillionRevs: revs, Hours: revs * 1e6 / (60 * rpm), TooHeavy: loadN > ratingN/2, Caution: LifeCaution}, nil
+	return BearingLife{MillionRevs: revs, Hours: revs * 1e6 / (60 * rpm), TooHeavy: loadN > ratingN/2}, nil
 }
 
 // BearingTones are the rates at which places in a bearing pass one another, Hz.
@@ -78,8 +72,8 @@ func (b Bearing) Tones(rpm float64) (BearingTones, error) {
 		return BearingTones{}, err
 	}
 	if b.Elements < 2 || b.ElementMM <= 0 || b.PitchMM <= 0 || !within(rpm, 0, 1e6) {
-		return BearingTones{}, badInput("two or more elements, both diameters in mm, a speed in rpm",
-			"%s", fmt.Sprintf("bearing with %d elements of %g mm on %g mm at %g rpm", b.Elements, b.ElementMM, b.PitchMM, rpm))
+		return BearingTones{}, badInput("bearing tones", figure("elements", float64(b.Elements), ""), figure("element", b.ElementMM, "mm"),
+			figure("pitch", b.PitchMM, "mm"), figure("speed", rpm, "rpm"))
 	}
 	hz, n := rpm/60, float64(b.Elements)
 	g := b.ElementMM / b.PitchMM * math.Cos(rad(b.ContactDeg))

@@ -2,7 +2,7 @@ package drive
 
 import (
 	"cmp"
-	"fmt"
+	"errors"
 	"math"
 	"slices"
 )
@@ -13,7 +13,7 @@ import (
 func (r Run) named(name string) (Run, int, error) {
 	i := r.Index(name)
 	if i < 0 {
-		return Run{}, -1, badInput("name one of the pulleys of the run", "no pulley is called %q", name)
+		return Run{}, -1, badInput("no such pulley", called("pulley", name))
 	}
 	return r.clone(), i, nil
 }
@@ -48,7 +48,7 @@ func (r Run) Without(name string) (Run, error) {
 	case err != nil:
 		return c, err
 	case c.Pulleys[i].Driver:
-		return Run{}, badInput("leave out another", "the driver %q can't be left out", name)
+		return Run{}, badInput("driver left out", called("pulley", name))
 	case len(c.Pulleys) <= MinPulleys:
 		return Run{}, refuse(Fault{Reason: PulleyCount, A: len(c.Pulleys) - 1}, nil)
 	}
@@ -66,7 +66,7 @@ func (r Run) WithPulley(p Pulley, after string) (Run, error) {
 	case err != nil:
 		return c, err
 	case r.Index(p.Name) >= 0:
-		return Run{}, badInput("give each pulley its own name", "there is a pulley called %q already", p.Name)
+		return Run{}, badInput("name taken", called("pulley", p.Name))
 	case len(r.Pulleys) >= MaxPulleys:
 		return Run{}, refuse(Fault{Reason: PulleyCount, A: len(r.Pulleys) + 1}, nil)
 	}
@@ -88,15 +88,16 @@ type Difference struct {
 type Comparison struct {
 	LengthMM, LengthWas float64 // effective, mm
 	Pulleys             []Difference
-	BeltFits            bool   // the belt of the run before fits the run after
-	BeltNote            string // where it stands, or why it doesn't fit
+	BeltFits            bool     // the belt of the run before fits the run after
+	Fit                 *Fit     // where it then stands; nil where it doesn't fit
+	NoFit               *Refusal // why it doesn't fit; nil where it does, or its length is unknown
 }
 
 // Compare lays out two runs and sets them side by side. Without either of them
 // it refuses.
 func Compare(before, after *Drive) (Comparison, error) {
 	if before == nil || after == nil {
-		return Comparison{}, badInput("lay out both with New first", "there are not two runs to compare")
+		return Comparison{}, badInput("nothing to compare")
 	}
 	a, b := before.Drawn(), after.Drawn()
 	sa, err := before.Speeds(1)
@@ -121,24 +122,22 @@ func Compare(before, after *Drive) (Comparison, error) {
 		d.Ratio = after.pitch[after.driver] / after.pitch[i]
 		d.Reversed = d.TurnsWas != 0 && d.Turns != d.TurnsWas
 	}
-	c.BeltFits, c.BeltNote = beltNote(before, after)
+	c.judgeBelt(before, after)
 	return c, nil
 }
 
-func beltNote(before, after *Drive) (bool, string) {
+// judgeBelt puts the belt of one run on another.
+func (c *Comparison) judgeBelt(before, after *Drive) {
 	l := before.run.Belt.LengthMM
 	if l == 0 {
-		return false, "the length of the belt is unknown"
+		return
 	}
 	f, err := after.Fit(l)
 	if err != nil {
-		return false, err.Error()
+		errors.As(err, &c.NoFit)
+		return
 	}
-	if after.mv.idx < 0 {
-		return true, "all centres are fixed; within the tolerance of the belt"
-	}
-	return true, fmt.Sprintf("the tensioner stands %s, with %.1f mm of belt left to its take-up stop",
-		after.show(f.Position*after.mv.unit), f.Take.BeltMM)
+	c.BeltFits, c.Fit = true, &f
 }
 
 // BeltChoice is one belt that fits.

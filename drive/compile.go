@@ -3,7 +3,6 @@ package drive
 import (
 	"cmp"
 	"errors"
-	"fmt"
 	"math"
 	"slices"
 )
@@ -42,7 +41,7 @@ func New(r Run) (*Drive, error) {
 	d.derive()
 	d.sweep = d.findSweep()
 	if d.mv.idx >= 0 && d.sweep.hi-d.sweep.lo == 0 {
-		return nil, badInput("draw the tensioner where it can move both ways", "the tensioner can't move from where it is drawn")
+		return nil, badInput("tensioner held as drawn")
 	}
 	return d, nil
 }
@@ -95,12 +94,12 @@ func (p *Pulley) tooSmall(s *Section) error {
 	if least >= leastRadius {
 		return nil
 	}
-	hint := fmt.Sprintf("check that it is a diameter, in mm: here it takes more than %.1f mm", p.DiameterMM+2*(leastRadius-least))
+	ref := badInput("too small for the belt", called("pulley", p.Name), figure("diameter", p.DiameterMM, "mm"), figure("line", 2*least, "mm"),
+		figure("least", p.DiameterMM+2*(leastRadius-least), "mm"))
 	if s.MinMM > 0 {
-		hint += fmt.Sprintf(", and %g mm is the smallest recommended for %s", s.MinMM, s.Name)
+		ref.Code = "too small for the section"
+		ref.Args = append(ref.Args, figure("smallest", s.MinMM, "mm"), called("section", s.Name))
 	}
-	ref := badInput(hint, "the %s, %g mm across, is too small for the belt: its line would run on a diameter of %.2f mm",
-		p.Name, p.DiameterMM, 2*least)
 	ref.Pulleys, ref.MM = []string{p.Name}, 2*(leastRadius-least)
 	return ref
 }
@@ -229,20 +228,19 @@ func backwards(r *Run, got int) *Refusal {
 	}
 	return &Refusal{
 		Reason: TurnsBackwards, Pulleys: []string{name},
-		Text:        fmt.Sprintf("in the order listed the belt turns the %s %s", name, turning(got)),
-		Hint:        "pulleys are listed in the order the belt travels",
-		Suggestions: []Suggestion{{Text: "listed the other way round the run works", Run: rev}},
+		Code:        turning(got),
+		Suggestions: []Suggestion{{Code: TurnRound, Run: rev}},
 	}
 }
 
-func turning(t int) string {
+func turning(t int) Code {
 	if t < 0 {
-		return "clockwise"
+		return "turns clockwise"
 	}
-	return "anticlockwise"
+	return "turns anticlockwise"
 }
 
-// diagnose puts a fault in words and looks for one change that closes the run:
+// diagnose names the pulleys of a fault and looks for one change that closes the run:
 // two pulleys swapped, or one on the other side of the belt.
 func diagnose(r *Run, f Fault) *Refusal {
 	ref := refuse(f, r.Pulleys)
@@ -255,8 +253,7 @@ func diagnose(r *Run, f Fault) *Refusal {
 		ref.Suggestions = append(ref.Suggestions, found[i].Suggestion)
 	}
 	misplaced := f.Reason == DoesNotClose || f.Reason == NotReached || f.Reason == SpansCross
-	if misplaced && len(found) > 0 && found[0].swap {
-		ref.Text = "the pulleys are not in the order the belt travels: " + ref.Text
+	if misplaced && len(found) > 0 && found[0].Code == Swap {
 		ref.Reason = WrongOrder
 	}
 	return ref
@@ -264,7 +261,6 @@ func diagnose(r *Run, f Fault) *Refusal {
 
 type closing struct {
 	Suggestion
-	swap bool
 	far  int     // 1: a swap of two that aren't neighbours in the order
 	miss float64 // mm off the belt's length, or the length itself
 }
@@ -275,13 +271,13 @@ type closing struct {
 func closingChanges(r *Run) []closing {
 	var found []closing
 	var s Solver
-	consider := func(c Run, text string, swap bool, far int) {
-		turn, f := orient(&s, &c)
-		if !f.OK() || c.tooSmall() != nil {
+	consider := func(c Suggestion, far int) {
+		turn, f := orient(&s, &c.Run)
+		if !f.OK() || c.Run.tooSmall() != nil {
 			return
 		}
-		cs := circles(&c, turn)
-		if d := int(cs[c.driver()].Turn); r.DriverTurns != 0 && d != r.DriverTurns {
+		cs := circles(&c.Run, turn)
+		if d := int(cs[c.Run.driver()].Turn); r.DriverTurns != 0 && d != r.DriverTurns {
 			return
 		}
 		p, _ := s.Solve(cs)
@@ -289,17 +285,17 @@ func closingChanges(r *Run) []closing {
 		if r.Belt.LengthMM > 0 {
 			miss, far = math.Abs(miss-r.Belt.LengthMM), 0
 		}
-		found = append(found, closing{Suggestion{text, c}, swap, far, miss})
+		found = append(found, closing{c, far, miss})
 	}
 	for i := range r.Pulleys {
 		for j := i + 1; j < len(r.Pulleys); j++ {
 			c := r.clone()
 			c.Pulleys[i], c.Pulleys[j] = c.Pulleys[j], c.Pulleys[i]
-			consider(c, fmt.Sprintf("with the %s and the %s swapped the run works", r.Pulleys[i].Name, r.Pulleys[j].Name), true, apart(i, j, len(r.Pulleys)))
+			consider(Suggestion{Code: Swap, Pulleys: []string{r.Pulleys[i].Name, r.Pulleys[j].Name}, Run: c}, apart(i, j, len(r.Pulleys)))
 		}
 		c := r.clone()
 		c.Pulleys[i].Side = 1 - c.Pulleys[i].Side
-		consider(c, fmt.Sprintf("with the %s on the %s of the belt the run works", r.Pulleys[i].Name, c.Pulleys[i].Side), false, 0)
+		consider(Suggestion{Code: OtherSide, Pulleys: []string{r.Pulleys[i].Name}, Side: c.Pulleys[i].Side, Run: c}, 0)
 	}
 	slices.SortStableFunc(found, func(a, b closing) int {
 		return cmp.Or(cmp.Compare(a.far, b.far), cmp.Compare(a.miss, b.miss))

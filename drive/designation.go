@@ -34,10 +34,9 @@ func ParseDesignation(text string) (Designation, error) {
 	if m := veePattern.FindStringSubmatch(t); m != nil {
 		return checked(text, Designation{Section: "AV" + m[2], Ribs: 1, LengthMM: number(m[3]), Cogged: m[1] != ""})
 	}
-	r := &Refusal{Reason: BadDesignation, Text: fmt.Sprintf("%.40q is not a belt designation", text),
-		Hint: "expected ribs, profile and length in mm like 6PK1885 or 10PJ1230, or AV10X1000"}
+	r := &Refusal{Reason: BadDesignation, Code: "not a designation", Args: []Arg{called("text", text)}}
 	if inchPattern.MatchString(t) {
-		r.Hint = "it looks like an inch part number, which makers count differently: use the metric print on the belt"
+		r.Code = "inch part number"
 	}
 	return Designation{}, r
 }
@@ -50,8 +49,7 @@ func number(digits string) int {
 func checked(text string, d Designation) (Designation, error) {
 	if d.Ribs < 1 || d.LengthMM < 100 {
 		return Designation{}, &Refusal{Reason: BadDesignation,
-			Text: fmt.Sprintf("%.40q has %d ribs and %d mm", text, d.Ribs, d.LengthMM),
-			Hint: "at least one rib and 100 mm"}
+			Code: "designation too small", Args: []Arg{called("text", text), figure("ribs", float64(d.Ribs), ""), figure("length", float64(d.LengthMM), "mm")}}
 	}
 	return d, nil
 }

@@ -25,8 +25,8 @@ func TestDesignations(t *testing.T) {
 		}
 	}
 	for text, word := range map[string]string{
-		"": "6PK1885", "6PX1885": "6PK1885", "PK1885": "6PK1885", "0PK1885": "at least one rib", "6PK50": "6PK1885",
-		"K060750": "inch part number", "6PK18850": "6PK1885", "6PK099": "at least",
+		"": "not a designation", "6PX1885": "not a designation", "PK1885": "not a designation", "0PK1885": "too small",
+		"6PK50": "not a designation", "K060750": "inch part number", "6PK18850": "not a designation", "6PK099": "too small",
 	} {
 		if _, err := ParseDesignation(text); reason(err) != BadDesignation || !strings.Contains(err.Error(), word) {
 			t.Errorf("%q: %v", text, err)

@@ -59,7 +59,10 @@ func ExampleDrive_Fit() {
 		}
 		f, err := d.Fit(float64(belt.LengthMM))
 		if err != nil {
-			fmt.Println(belt, "does not fit:", err)
+			var why *drive.Refusal
+			if errors.As(err, &why) {
+				fmt.Printf("%v does not fit: %v by %.1f mm\n", belt, why.Reason, why.MM)
+			}
 			continue
 		}
 		fmt.Printf("%s fits: arm %+.1f degrees, %.1f degrees or %.1f mm of belt to the take-up stop\n",
@@ -67,7 +70,7 @@ func ExampleDrive_Fit() {
 	}
 	// Output:
 	// 6PK1540 fits: arm +5.1 degrees, 19.9 degrees or 30.9 mm of belt to the take-up stop
-	// 6PK1480 does not fit: the belt is 27.6 mm too short: with the tensioner at its fitting stop (-25.0 degrees from as drawn) the run still needs 1507.6 mm
+	// 6PK1480 does not fit: belt too short by 27.6 mm
 }
 
 func ExampleDrive_Forces() {
@@ -106,11 +109,11 @@ func ExampleNew_refusal() {
 	var why *drive.Refusal
 	if errors.As(err, &why) {
 		fmt.Println(why.Reason)
-		fmt.Println(why.Suggestions[0].Text)
+		fmt.Println(why.Suggestions[0].Code, why.Suggestions[0].Pulleys)
 	}
 	// Output:
 	// wrong order
-	// with the compressor and the pump swapped the run works
+	// swapped [compressor pump]
 }
 
 func ExampleRun_LeaveOut() {

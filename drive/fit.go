@@ -1,18 +1,25 @@
 package drive
 
 import (
-	"fmt"
 	"math"
 	"sort"
 )
 
+// Stop names an end of a tensioner's travel.
+type Stop string
+
+// The stops.
+const (
+	TakeUpStop  Stop = "take-up stop"
+	FittingStop Stop = "fitting stop"
+)
+
 // Travel is how far the tensioner can still go.
 type Travel struct {
-	Stop   string  // "take-up stop" or "fitting stop"
-	Move   float64 // degrees or mm
-	BeltMM float64 // belt length that would use it up
-	AtStop bool    // false: something other than the stop ends it, see Note
-	Note   string
+	Stop   Stop
+	Move   float64  // degrees or mm
+	BeltMM float64  // belt length that would use it up
+	Ends   *Refusal // what ends it before the stop; nil: the stop does
 }
 
 // Fit is how a belt of one length sits on the run.
@@ -75,8 +82,7 @@ func (d *Drive) Lengths() (Lengths, error) {
 
 func stretchRefusal() *Refusal {
 	return &Refusal{Reason: StretchBelt,
-		Text: "no length check is defined for stretch-fit belts: ISO 9981 leaves their length and tolerance to the maker",
-		Hint: "compare the part number the vehicle maker gives"}
+		Code: "length left to the maker"}
 }
 
 // Fit finds where a belt of an effective length puts the tensioner. Too short
@@ -86,7 +92,7 @@ func (d *Drive) Fit(lengthMM float64) (Fit, error) {
 		return Fit{}, stretchRefusal()
 	}
 	if !within(lengthMM, 50, tooBig) {
-		return Fit{}, badInput("effective length in mm", "a belt %g mm long", lengthMM)
+		return Fit{}, badInput("belt length", figure("length", lengthMM, "mm"))
 	}
 	if d.mv.idx < 0 {
 		return d.fitFixed(lengthMM)
@@ -104,25 +110,23 @@ func (d *Drive) place(ps *pose, lengthMM float64) (q, rate float64, err error) {
 	fitQ, takeQ, shortest, longest := d.sweep.ends()
 	if lengthMM < shortest-1e-9 {
 		return 0, 0, &Refusal{Reason: BeltTooShort, MM: shortest - lengthMM,
-			Text: fmt.Sprintf("the belt is %.1f mm too short: with the tensioner at its fitting stop (%s) the run still needs %.1f mm",
-				shortest-lengthMM, d.show(fitQ), shortest)}
+			Code: "short at the fitting stop", Args: []Arg{d.stand("stop", fitQ), figure("needs", shortest, "mm")}}
 	}
 	if lengthMM > longest+1e-9 {
 		return 0, 0, &Refusal{Reason: BeltTooLong, MM: lengthMM - longest,
-			Text: fmt.Sprintf("the belt is %.1f mm too long: with the tensioner at its take-up stop (%s) the run takes up only %.1f mm",
-				lengthMM-longest, d.show(takeQ), longest)}
+			Code: "long at the take-up stop", Args: []Arg{d.stand("stop", takeQ), figure("takes", longest, "mm")}}
 	}
 	q, rate = d.seek(ps, lengthMM)
 	return q, rate, nil
 }
 
-// show writes a position for an owner.
-func (d *Drive) show(q float64) string {
+// stand is a position of the tensioner, from as drawn.
+func (d *Drive) stand(of string, q float64) Arg {
 	unit := "mm"
 	if d.mv.kind.Swings() {
 		unit = "degrees"
 	}
-	return fmt.Sprintf("%+.1f %s from as drawn", q/d.mv.unit, unit)
+	return figure(of, q/d.mv.unit, unit)
 }
 
 // fitFixed judges a belt on fixed centres by its tolerance.
@@ -132,10 +136,10 @@ func (d *Drive) fitFixed(lengthMM float64) (Fit, error) {
 	switch miss := lengthMM - need; {
 	case miss < -tol:
 		return Fit{}, &Refusal{Reason: BeltTooShort, MM: -miss,
-			Text: fmt.Sprintf("the belt is %.1f mm too short: all centres are fixed and the run needs %.1f mm", -miss, need)}
+			Code: "short on fixed centres", Args: []Arg{figure("needs", need, "mm")}}
 	case miss > tol:
 		return Fit{}, &Refusal{Reason: BeltTooLong, MM: miss,
-			Text: fmt.Sprintf("the belt is %.1f mm too long: all centres are fixed and the run takes %.1f mm", miss, need)}
+			Code: "long on fixed centres", Args: []Arg{figure("takes", need, "mm")}}
 	}
 	return Fit{LengthMM: lengthMM, Share: 0.5, InMarks: true, Tension: d.run.Tensioner.SetN}, nil
 }
@@ -147,8 +151,8 @@ func (d *Drive) fitAt(ps *pose, q, rate, lengthMM float64) Fit {
 	u := d.mv.unit
 	f := Fit{
 		LengthMM: lengthMM, Position: q / u, Centre: c, RateMM: rate * u,
-		Take:    d.travel("take-up stop", takeQ, q, longest-ps.path.LengthMM),
-		Fitting: d.travel("fitting stop", fitQ, q, ps.path.LengthMM-shortest),
+		Take:    d.travel(TakeUpStop, takeQ, q, longest-ps.path.LengthMM),
+		Fitting: d.travel(FittingStop, fitQ, q, ps.path.LengthMM-shortest),
 		Share:   within01((ps.path.LengthMM - shortest) / (longest - shortest)),
 		Tension: d.run.Tensioner.SetN,
 	}
@@ -163,8 +167,8 @@ func (d *Drive) fitAt(ps *pose, q, rate, lengthMM float64) Fit {
 	return f
 }
 
-func (d *Drive) travel(name string, end, q, beltMM float64) Travel {
-	t := Travel{Stop: name, Move: math.Abs(end-q) / d.mv.unit, BeltMM: math.Max(0, beltMM), AtStop: true}
+func (d *Drive) travel(stop Stop, end, q, beltMM float64) Travel {
+	t := Travel{Stop: stop, Move: math.Abs(end-q) / d.mv.unit, BeltMM: math.Max(0, beltMM)}
 	why := d.sweep.hiWhy
 	if end == d.sweep.lo {
 		why = d.sweep.loWhy
@@ -172,11 +176,8 @@ func (d *Drive) travel(name string, end, q, beltMM float64) Travel {
 	if why.OK() {
 		return t
 	}
-	t.AtStop = false
-	if why.Reason == OutsideTravel {
-		t.Note = "before the stop, moving the pulley further no longer takes up belt"
-	} else {
-		t.Note = "before the stop, " + refuse(why, d.run.Pulleys).Text
+	if t.Ends = refuse(why, d.run.Pulleys); why.Reason == OutsideTravel {
+		t.Ends.Code = "takes up no more"
 	}
 	return t
 }

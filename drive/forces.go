@@ -71,7 +71,7 @@ func (d *Drive) Forces(driverRPM float64) (Forces, error) { return d.ForcesAt(dr
 // state, and a jerk can slip a belt that this calls safe.
 func (d *Drive) ForcesAt(driverRPM, loadFactor float64) (Forces, error) {
 	if !within(driverRPM, 0, 1e6) || !within(loadFactor, 0, 1e6) {
-		return Forces{}, badInput("driver speed in rpm and load factor, 0 or more", "%g rpm at load factor %g", driverRPM, loadFactor)
+		return Forces{}, badInput("speed and load factor", figure("speed", driverRPM, "rpm"), figure("factor", loadFactor, ""))
 	}
 	ps := d.newPose()
 	st, err := d.steady(ps, driverRPM, loadFactor)

@@ -64,12 +64,12 @@ func FuzzRun(f *testing.F) {
 func refusedInWords(t *testing.T, err error) {
 	t.Helper()
 	var ref *Refusal
-	if !errors.As(err, &ref) || ref.Reason == NoFault || ref.Text == "" {
+	if !errors.As(err, &ref) || ref.Reason == NoFault || ref.Code == "" {
 		t.Fatalf("refused without a reason: %v", err)
 	}
 	for _, s := range ref.Suggestions {
 		if _, err := New(s.Run); err != nil && reason(err) != BadInput {
-			t.Fatalf("suggestion %q does not work: %v", s.Text, err)
+			t.Fatalf("suggestion %q does not work: %v", s.Code, err)
 		}
 	}
 }

@@ -1,7 +1,6 @@
 package drive
 
 import (
-	"fmt"
 	"math"
 )
 
@@ -57,7 +56,6 @@ const (
 type Warning struct {
 	Kind   WarningKind
 	Pulley string // empty when the whole run is meant
-	Text   string
 	Value  float64
 	Limit  float64
 	Source string
@@ -75,8 +73,7 @@ func (d *Drive) LayoutAt(position float64) (Layout, error) {
 	q := position * d.mv.unit
 	if !(q >= d.sweep.lo-1e-12 && q <= d.sweep.hi+1e-12) {
 		return Layout{}, &Refusal{Reason: OutsideTravel,
-			Text: fmt.Sprintf("the tensioner can't stand at %.2f: it moves between %.2f and %.2f from where it is drawn",
-				position, d.sweep.lo/d.mv.unit, d.sweep.hi/d.mv.unit)}
+			Code: "outside travel", Args: []Arg{d.stand("at", q), d.stand("from", d.sweep.lo), d.stand("to", d.sweep.hi)}}
 	}
 	ps := d.newPose()
 	if _, f := d.move(ps, q); !f.OK() {
@@ -126,16 +123,16 @@ func (d *Drive) layoutWarnings(l *Layout) (ws []Warning) {
 	for i := range l.Pulleys {
 		p := &l.Pulleys[i]
 		if eff := 2 * p.RadiusMM; d.ribbed[i] && s.MinMM > 0 && eff < s.MinMM {
-			ws = append(ws, Warning{SmallPulley, p.Name, "effective diameter below the smallest recommended", eff, s.MinMM, s.source("smallest effective diameter")})
+			ws = append(ws, Warning{SmallPulley, p.Name, eff, s.MinMM, s.source("smallest effective diameter")})
 		}
 		if dia := 2 * p.RimMM; p.Side == BackSide && s.MinBackMM > 0 && dia < s.MinBackMM {
-			ws = append(ws, Warning{SmallBackPulley, p.Name, "pulley on the back of the belt below the smallest recommended", dia, s.MinBackMM, s.source("smallest pulley on the back")})
+			ws = append(ws, Warning{SmallBackPulley, p.Name, dia, s.MinBackMM, s.source("smallest pulley on the back")})
 		}
 		if p.ClearanceMM < s.ThickMM {
-			ws = append(ws, Warning{LittleRoom, p.Name, "less room to the next pulley or span than the belt is thick", p.ClearanceMM, s.ThickMM, "geometry"})
+			ws = append(ws, Warning{LittleRoom, p.Name, p.ClearanceMM, s.ThickMM, "geometry"})
 		}
 		if p.Side == BackSide && d.run.Pulleys[i].Measured != Plain && s.Family == Ribbed {
-			ws = append(ws, Warning{GroovedBack, p.Name, "the back of the belt runs on a grooved pulley", 0, 0, "common practice: a smooth pulley belongs there"})
+			ws = append(ws, Warning{GroovedBack, p.Name, 0, 0, "common practice: a smooth pulley belongs there"})
 		}
 	}
 	return ws

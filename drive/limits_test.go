@@ -3,7 +3,6 @@ package drive
 import (
 	"math"
 	"slices"
-	"strings"
 	"testing"
 )
 
@@ -22,28 +21,28 @@ func TestSpeedsDirectionsAndWarnings(t *testing.T) {
 		{"speed", "belt pass", s.PassHz, s.BeltMS / 1.69086779, 1e-4, "belt speed over pitch length"},
 		{"speed", "tensioner", s.Pulleys[3].RPM, 6500 * 164 / (70 + 2*1.2), 1e-6, "back: d + 2 H_b"},
 	})
-	if !warns(s.Warnings, "", "belt faster") {
+	if !warns(s.Warnings, "", FastBelt) {
 		t.Errorf("55.8 m/s should warn: %+v", s.Warnings)
 	}
 	slow, _ := d.Speeds(700)
-	if !warns(slow.Warnings, "alternator", "output") || warns(slow.Warnings, "", "belt faster") {
+	if !warns(slow.Warnings, "alternator", SlowAlternator) || warns(slow.Warnings, "", FastBelt) {
 		t.Errorf("idling: %+v", slow.Warnings)
 	}
 	fast, _ := d.Speeds(6600)
-	if !warns(fast.Warnings, "alternator", "faster than an alternator") {
+	if !warns(fast.Warnings, "alternator", FastAlternator) {
 		t.Errorf("18 040 rpm should warn: %+v", fast.Warnings)
 	}
 	r := reference()
 	r.Pulleys[1].MaxRPM = 8000
 	lim, _ := mustNew(t, r).Speeds(6500)
-	if !warns(lim.Warnings, "compressor", "faster than its limit") {
+	if !warns(lim.Warnings, "compressor", FastPulley) {
 		t.Errorf("compressor at 8597 of 8000 rpm: %+v", lim.Warnings)
 	}
 }
 
-func warns(ws []Warning, pulley, text string) bool {
+func warns(ws []Warning, pulley string, kind WarningKind) bool {
 	return slices.ContainsFunc(ws, func(w Warning) bool {
-		return w.Pulley == pulley && strings.Contains(w.Text, text) && w.Source != ""
+		return w.Pulley == pulley && w.Kind == kind && w.Source != ""
 	})
 }
 
@@ -51,7 +50,7 @@ func TestLayoutWarnsOfSmallPulleys(t *testing.T) {
 	r := reference()
 	r.Pulleys[2].DiameterMM = 44
 	l := mustNew(t, r).Drawn()
-	if !warns(l.Warnings, "alternator", "effective diameter") || !warns(l.Warnings, "tensioner", "on the back") {
+	if !warns(l.Warnings, "alternator", SmallPulley) || !warns(l.Warnings, "tensioner", SmallBackPulley) {
 		t.Errorf("44 mm under 45 (ISO 9981), 70 mm under 90 (SAE J1596): %+v", l.Warnings)
 	}
 	r.Pulleys[2].DiameterMM, r.Pulleys[3].DiameterMM = 45, 90

@@ -34,17 +34,17 @@ type Load struct {
 
 func (l *Load) validate(name string) error {
 	if l.Kind > PowerLoad {
-		return badInput("idle, torque or power", "the %s has an unknown kind of load", name)
+		return badInput("load kind", called("pulley", name))
 	}
 	if !within(l.Value, -1e7, 1e7) {
-		return badInput("N.m or W", "the %s has a load of %g", name, l.Value)
+		return badInput("load value", called("pulley", name), figure("load", l.Value, ""))
 	}
 	for i, p := range l.Table {
 		if !within(p.RPM, 0, 1e6) || !within(p.Value, -1e7, 1e7) {
-			return badInput("rpm, then N.m or W", "the load table of the %s has a row %g, %g", name, p.RPM, p.Value)
+			return badInput("load row", called("pulley", name), figure("speed", p.RPM, "rpm"), figure("load", p.Value, ""))
 		}
 		if i > 0 && p.RPM <= l.Table[i-1].RPM {
-			return badInput("list speeds rising", "the load table of the %s goes from %g to %g rpm", name, l.Table[i-1].RPM, p.RPM)
+			return badInput("load order", called("pulley", name), figure("from", l.Table[i-1].RPM, "rpm"), figure("to", p.RPM, "rpm"))
 		}
 	}
 	return nil

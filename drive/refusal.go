@@ -1,6 +1,7 @@
 package drive
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"strings"
@@ -49,42 +50,73 @@ func (r Reason) String() string {
 	return fmt.Sprintf("reason %d", uint8(r))
 }
 
-// Suggestion is a change that makes a refused run work.
-type Suggestion struct {
-	Text string // in the owner's words
-	Run  Run    // the run so changed
+// Code says which case of a [Reason] is meant. It names the arguments that stand
+// beside it, and is never shown to an owner: what is said of it is phrased
+// elsewhere, in any language.
+type Code string
+
+// Arg is one argument of a refusal: a name, or a figure with its unit.
+type Arg struct {
+	Of    string  // what it is, such as "needs" or "pulley"
+	Name  string  // of a pulley, a section, or what was typed; "" for a figure
+	Value float64 // of a figure; it may be NaN or infinite where that is the fault
+	Unit  string  // mm, degrees, N, N.m, rpm, Hz, kg/m; "" for a bare number
 }
 
-// Refusal is the error of this package: what is wrong and what would be right,
-// in words an owner can act on. Every error returned is a *Refusal or several
-// of them joined by errors.Join; use errors.As.
+func called(of, name string) Arg { return Arg{Of: of, Name: name} }
+
+func figure(of string, v float64, unit string) Arg { return Arg{Of: of, Value: v, Unit: unit} }
+
+// The changes that can make a refused run work.
+const (
+	TurnRound Code = "listed the other way round"
+	Swap      Code = "swapped"    // the two Pulleys
+	OtherSide Code = "other side" // the pulley, on Side of the belt
+)
+
+// Suggestion is a change that makes a refused run work.
+type Suggestion struct {
+	Code    Code
+	Pulleys []string // concerned, by name
+	Side    Side     // OtherSide
+	Run     Run      // the run so changed
+}
+
+// Refusal is the error of this package, as data: which rule is broken, which
+// case of it, and the arguments of that case. Every error returned is a *Refusal
+// or several of them joined by errors.Join; use errors.As.
 type Refusal struct {
 	Reason      Reason
+	Code        Code
 	Pulleys     []string // the pulleys concerned, by name
 	MM          float64  // by how much, mm, where that has a meaning; otherwise 0
-	Text        string   // what is wrong
-	Hint        string   // what would be right; may be empty
+	Args        []Arg
 	Suggestions []Suggestion
 }
 
-// Error is the text, the hint and the first suggestion.
+// Error is the code with its arguments, for programmers: an owner is told in
+// words that are made of these elsewhere.
 func (e *Refusal) Error() string {
 	var b strings.Builder
-	b.WriteString(e.Text)
-	if e.Hint != "" {
-		b.WriteString("; " + e.Hint)
+	fmt.Fprintf(&b, "drive: %s: %s", e.Reason, e.Code)
+	for _, p := range e.Pulleys {
+		fmt.Fprintf(&b, " %q", p)
 	}
-	if len(e.Suggestions) > 0 {
-		b.WriteString("; " + e.Suggestions[0].Text)
+	for _, a := range e.Args {
+		if a.Name != "" {
+			fmt.Fprintf(&b, " %s=%.40q", a.Of, a.Name)
+			continue
+		}
+		fmt.Fprintf(&b, " %s=%g%s", a.Of, a.Value, a.Unit)
 	}
 	return b.String()
 }
 
-func badInput(hint, format string, args ...any) *Refusal {
-	return &Refusal{Reason: BadInput, Text: fmt.Sprintf(format, args...), Hint: hint}
+func badInput(code Code, args ...Arg) *Refusal {
+	return &Refusal{Reason: BadInput, Code: code, Args: args}
 }
 
-// refuse puts a fault of the geometry into words.
+// refuse names the pulleys of a fault of the geometry.
 func refuse(f Fault, ps []Pulley) *Refusal {
 	name := func(i int) string {
 		if i >= 0 && i < len(ps) {
@@ -94,49 +126,55 @@ func refuse(f Fault, ps []Pulley) *Refusal {
 	}
 	after := func(i int) string { return name((i + 1) % max(len(ps), 1)) }
 	a, b := name(f.A), name(f.B)
-	r := &Refusal{Reason: f.Reason, Pulleys: []string{a, b}, MM: f.MM}
+	r := &Refusal{Reason: f.Reason, Code: Code(f.Reason.String()), Pulleys: []string{a, b}, MM: f.MM}
 	switch f.Reason {
-	case PulleyInside:
-		r.Text = fmt.Sprintf("the %s lies wholly inside the %s", a, b)
-		r.Hint = "check both centres and whether a radius was entered as a diameter"
-	case PulleysOverlap:
-		r.Text = fmt.Sprintf("the %s and the %s overlap by %.1f mm", a, b, f.MM)
-		r.Hint = "check both centres and diameters"
-	case NoTangent:
-		r.Text = fmt.Sprintf("no straight belt can run from the %s to the %s: they are too close for the sides given", a, b)
-		r.Hint = "check the two centres and which of them runs on the back of the belt"
+	case PulleyInside, PulleysOverlap, NoTangent:
 	case SpanBlocked:
 		r.Pulleys = append(r.Pulleys, name(f.C))
-		r.Text = fmt.Sprintf("the span from the %s to the %s passes through the %s, %.1f mm inside its rim", a, b, name(f.C), f.MM)
-		r.Hint = "check the order of travel and the side of the belt on each of the three"
 	case SpansCross:
-		r.Text = fmt.Sprintf("the span %s to %s crosses the span %s to %s", a, after(f.A), b, after(f.B))
 		r.Pulleys = []string{a, after(f.A), b, after(f.B)}
-		r.Hint = "check the order of travel"
 	case NotReached:
 		r.Pulleys, r.MM = []string{a}, 0
-		r.Text = fmt.Sprintf("the belt does not touch the %s on the side given", a)
-		r.Hint = "check its place in the order and whether it runs on the ribs or on the back"
 	case DoesNotClose:
-		r.Pulleys, r.MM = nil, 0
-		r.Text = unclosedText(f)
-		r.Hint = "check the order of travel and the side of the belt on each pulley"
+		r.Pulleys, r.MM, r.Code = nil, 0, unclosed(f)
+		if f.MM != 0 {
+			r.Args = []Arg{figure("revolutions", math.Abs(f.MM), "")}
+		}
 	case PulleyCount:
 		r.Pulleys, r.MM = nil, 0
-		r.Text = fmt.Sprintf("the run has %d pulleys", f.A)
-		r.Hint = fmt.Sprintf("a run has %d to %d pulleys", MinPulleys, MaxPulleys)
+		r.Args = []Arg{figure("pulleys", float64(f.A), ""), figure("least", MinPulleys, ""), figure("most", MaxPulleys, "")}
 	default:
-		r.Pulleys, r.Text = nil, "the figures of this run are too large or not numbers"
+		r.Pulleys, r.Code = nil, "figures unusable"
 	}
 	return r
 }
 
-func unclosedText(f Fault) string {
+func unclosed(f Fault) Code {
 	switch {
 	case f.A == insideOut:
-		return "the belt does not close with its ribs facing inwards"
+		return "ribs outwards"
 	case f.MM == 0:
-		return "the belt does not close: it would have to cross itself like a figure of eight"
+		return "figure of eight"
 	}
-	return fmt.Sprintf("the belt does not close: round the whole run it turns through %.0f revolutions instead of one", math.Abs(f.MM))
+	return "turns round"
+}
+
+// Refusals takes an error of this package apart, in the order in which it was
+// joined. An error of another package comes back as unusable figures.
+func Refusals(err error) []*Refusal {
+	if err == nil {
+		return nil
+	}
+	if many, ok := err.(interface{ Unwrap() []error }); ok {
+		var out []*Refusal
+		for _, e := range many.Unwrap() {
+			out = append(out, Refusals(e)...)
+		}
+		return out
+	}
+	var one *Refusal
+	if errors.As(err, &one) {
+		return []*Refusal{one}
+	}
+	return []*Refusal{badInput("figures unusable")}
 }

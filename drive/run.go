@@ -111,7 +111,7 @@ func (r *Run) Validate() error {
 		p := &r.Pulleys[i]
 		errs = append(errs, p.validate(i)...)
 		if seen[p.Name] {
-			errs = append(errs, badInput("give each pulley its own name", "two pulleys are called %q", p.Name))
+			errs = append(errs, badInput("name twice", called("pulley", p.Name)))
 		}
 		seen[p.Name] = true
 		if p.Driver {
@@ -119,14 +119,13 @@ func (r *Run) Validate() error {
 		}
 	}
 	if drivers != 1 {
-		errs = append(errs, badInput("mark exactly one pulley as the driver, as a rule the crankshaft",
-			"the run has %d drivers", drivers))
+		errs = append(errs, badInput("not one driver", figure("drivers", float64(drivers), "")))
 	}
 	if r.DriverTurns < -1 || r.DriverTurns > 1 {
-		errs = append(errs, badInput("-1 clockwise, 1 anticlockwise, 0 unknown", "driver turns %d", r.DriverTurns))
+		errs = append(errs, badInput("driver turns", figure("turns", float64(r.DriverTurns), "")))
 	}
 	if !within(r.Friction.Mu, 0, 5) {
-		errs = append(errs, badInput("0 for the usual 0.3, or 0.05 to 1", "friction coefficient %g", r.Friction.Mu))
+		errs = append(errs, badInput("friction", figure("mu", r.Friction.Mu, "")))
 	}
 	errs = append(errs, r.Belt.validate()...)
 	errs = append(errs, r.Tensioner.validate(r)...)
@@ -140,32 +139,32 @@ func (p *Pulley) validate(i int) (errs []error) {
 	name := p.Name
 	if name == "" {
 		name = fmt.Sprintf("pulley %d", i+1)
-		errs = append(errs, badInput("name it", "%s has no name", name))
+		errs = append(errs, badInput("no name", figure("number", float64(i+1), "")))
 	}
-	bad := func(hint, format string, args ...any) {
-		errs = append(errs, badInput(hint, "the "+name+" "+format, args...))
+	bad := func(code Code, args ...Arg) {
+		errs = append(errs, badInput(code, append([]Arg{called("pulley", name)}, args...)...))
 	}
 	if !within(p.Centre.X, -tooBig, tooBig) || !within(p.Centre.Y, -tooBig, tooBig) {
-		bad("coordinates in mm, within 100 m", "is centred at (%g, %g)", p.Centre.X, p.Centre.Y)
+		bad("centre", figure("x", p.Centre.X, "mm"), figure("y", p.Centre.Y, "mm"))
 	}
 	if !within(p.DiameterMM, 1, tooBig) {
-		bad("a diameter of 1 mm or more", "has diameter %g mm", p.DiameterMM)
+		bad("diameter", figure("diameter", p.DiameterMM, "mm"))
 	}
 	if p.Measured > Plain {
-		bad("effective, outside, over balls or plain", "is measured in an unknown way")
+		bad("measure")
 	}
 	if p.Side > BackSide {
-		bad("ribs or back", "runs on an unknown side")
+		bad("side")
 	}
 	if p.GrooveDeg != 0 && !within(p.GrooveDeg, 20, 90) {
-		bad("the full angle, 34 to 40 degrees as a rule", "has a groove angle of %g degrees", p.GrooveDeg)
+		bad("groove", figure("angle", p.GrooveDeg, "degrees"))
 	}
 	if !within(p.MaxRPM, 0, 1e6) {
-		bad("0 if unknown", "has a speed limit of %g rpm", p.MaxRPM)
+		bad("speed limit", figure("speed", p.MaxRPM, "rpm"))
 	}
 	if !within(p.Axial.OffsetMM, -tooBig, tooBig) || !within(p.Axial.TiltXDeg, -45, 45) || !within(p.Axial.TiltYDeg, -45, 45) {
-		bad("offset in mm, tilt within 45 degrees", "is out of line by %g mm, %g and %g degrees",
-			p.Axial.OffsetMM, p.Axial.TiltXDeg, p.Axial.TiltYDeg)
+		bad("out of line", figure("offset", p.Axial.OffsetMM, "mm"), figure("tilt x", p.Axial.TiltXDeg, "degrees"),
+			figure("tilt y", p.Axial.TiltYDeg, "degrees"))
 	}
 	if err := p.Load.validate(name); err != nil {
 		errs = append(errs, err)
@@ -181,25 +180,25 @@ func (p *Pulley) validate(i int) (errs []error) {
 func (b *Belt) validate() (errs []error) {
 	s := &b.Section
 	if s.Name == "" {
-		errs = append(errs, badInput("PK, PJ, AV10, AV13 or flat", "the belt has no section"))
+		errs = append(errs, badInput("no section"))
 	}
 	if !within(b.Ribs, 0.1, 1000) {
-		errs = append(errs, badInput("ribs, V strands, or mm of width for a flat belt", "the belt has %g ribs", b.Ribs))
+		errs = append(errs, badInput("ribs", figure("ribs", b.Ribs, "")))
 	}
 	if b.LengthMM != 0 && !within(b.LengthMM, 50, tooBig) {
-		errs = append(errs, badInput("effective length in mm, 0 if unknown", "the belt is %g mm long", b.LengthMM))
+		errs = append(errs, badInput("length of the belt", figure("length", b.LengthMM, "mm")))
 	}
 	if b.KgPerM != 0 && !within(b.KgPerM, 1e-4, 100) {
-		errs = append(errs, badInput("kg per metre, 0 if not weighed", "the belt weighs %g kg/m", b.KgPerM))
+		errs = append(errs, badInput("mass", figure("mass", b.KgPerM, "kg/m")))
 	}
 	if b.StiffnessN != 0 && !within(b.StiffnessN, 1000, 1e9) {
-		errs = append(errs, badInput("tension at 100 % stretch in N, 0 if unknown", "the belt has a stiffness of %g N", b.StiffnessN))
+		errs = append(errs, badInput("stiffness", figure("stiffness", b.StiffnessN, "N")))
 	}
 	ok := within(s.PitchMM, 0, 100) && within(s.BallMM, 0, 100) && within(s.LineMM, -50, 50) && within(s.OtherLine, -50, 50) && within(s.BackMM, 0, 50) &&
 		within(s.ThickMM, 0, 50) && within(s.RibKgPerM, 0, 100) && within(s.TipMM, -20, 20) && within(s.TipPerDeg, -5, 5) &&
 		within(s.OverBallMM, -20, 20) && within(s.MinMM, 0, tooBig) && within(s.MinBackMM, 0, tooBig) && within(s.MaxSpeed, 0, 1e4)
 	if !ok || s.Family > Flat || (s.GrooveDeg != 0 && !within(s.GrooveDeg, 20, 90)) {
-		errs = append(errs, badInput("start from a ready section and change single figures", "the section %s has a figure out of all proportion", s.Name))
+		errs = append(errs, badInput("section figures", called("section", s.Name)))
 	}
 	return errs
 }

@@ -144,7 +144,7 @@ func newSearch(r *Run, o SearchOptions) (*search, error) {
 		return nil, err
 	}
 	if !finite(o.Belts...) {
-		return nil, badInput("effective lengths in mm", "a belt length on offer is not a number")
+		return nil, badInput("length on offer")
 	}
 	s := &search{r: r, o: o, driver: r.driver(), mover: -1}
 	if r.Tensioner.Kind != NoTensioner {

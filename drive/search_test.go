@@ -259,8 +259,8 @@ func TestCompare(t *testing.T) {
 		{"compare", "ratio after", p.Ratio, 164.0 / 66, 1e-9, "pitch diameters"},
 		{"compare", "length grows by the wrap", c.LengthMM - c.LengthWas, 3 * rad(p.WrapWas), 0.1, "dL/dR = wrap, first order"},
 	})
-	if !c.BeltFits || c.BeltNote == "" {
-		t.Errorf("belt: %v %s", c.BeltFits, c.BeltNote)
+	if !c.BeltFits || c.Fit == nil || c.NoFit != nil {
+		t.Errorf("belt: %v %v %v", c.BeltFits, c.Fit, c.NoFit)
 	}
 	without, _ := r.Without("compressor")
 	c, err = Compare(mustNew(t, r), mustNew(t, without))

@@ -179,7 +179,7 @@ func SectionNamed(name string) (Section, error) {
 	case "FLAT":
 		return FlatSection(2), nil
 	}
-	return Section{}, badInput("PK, PJ, AV10, AV13 or flat", "%q is not a belt section", name)
+	return Section{}, badInput("no such section", called("section", name))
 }
 
 // Measure says how a pulley's diameter was taken.

@@ -18,7 +18,7 @@ const loadSearch = 1000
 // already.
 func (d *Drive) FirstSlip(driverRPM float64) (SlipPoint, error) {
 	if !within(driverRPM, 1e-3, 1e6) {
-		return SlipPoint{}, badInput("a driver speed above 0 rpm", "driver speed %g rpm", driverRPM)
+		return SlipPoint{}, badInput("driver speed", figure("speed", driverRPM, "rpm"))
 	}
 	worst, err := d.worst()
 	if err != nil {
@@ -49,7 +49,7 @@ func (d *Drive) FirstSlip(driverRPM float64) (SlipPoint, error) {
 // for the lowest at which a pulley slips with the loads as given.
 func (d *Drive) SlipSpeed(fromRPM, toRPM float64) (SlipPoint, error) {
 	if !within(fromRPM, 1e-3, 1e6) || !within(toRPM, fromRPM, 1e6) {
-		return SlipPoint{}, badInput("a range of driver speeds above 0 rpm, the lower first", "from %g to %g rpm", fromRPM, toRPM)
+		return SlipPoint{}, badInput("range of speeds", figure("from", fromRPM, "rpm"), figure("to", toRPM, "rpm"))
 	}
 	worst, err := d.worst()
 	if err != nil {

@@ -1,7 +1,6 @@
 package drive
 
 import (
-	"fmt"
 	"math"
 )
 
@@ -35,7 +34,7 @@ type Speeds struct {
 // length, at the position the belt's length gives.
 func (d *Drive) Speeds(driverRPM float64) (Speeds, error) {
 	if !within(driverRPM, 0, 1e6) {
-		return Speeds{}, badInput("0 to a million rpm", "driver speed %g rpm", driverRPM)
+		return Speeds{}, badInput("driver speed to a million", figure("speed", driverRPM, "rpm"))
 	}
 	ps := d.newPose()
 	_, length, err := d.settled(ps, 0)
@@ -67,21 +66,21 @@ func (d *Drive) otherPitch(i int) float64 {
 func (d *Drive) speedWarnings(s *Speeds) (ws []Warning) {
 	sec := &d.run.Belt.Section
 	if sec.MaxSpeed > 0 && s.BeltMS > sec.MaxSpeed {
-		ws = append(ws, Warning{FastBelt, "", "belt faster than its limit", s.BeltMS, sec.MaxSpeed, sec.source("belt speed")})
+		ws = append(ws, Warning{FastBelt, "", s.BeltMS, sec.MaxSpeed, sec.source("belt speed")})
 	}
 	for i, p := range s.Pulleys {
 		pulley := &d.run.Pulleys[i]
 		if pulley.MaxRPM > 0 && p.RPM > pulley.MaxRPM {
-			ws = append(ws, Warning{FastPulley, p.Name, "faster than its limit", p.RPM, pulley.MaxRPM, "set by the caller"})
+			ws = append(ws, Warning{FastPulley, p.Name, p.RPM, pulley.MaxRPM, "set by the caller"})
 		}
 		if !pulley.Alternator {
 			continue
 		}
 		if pulley.MaxRPM == 0 && p.RPM > AlternatorMaxRPM {
-			ws = append(ws, Warning{FastAlternator, p.Name, "faster than an alternator usually bears", p.RPM, AlternatorMaxRPM, "typical, from memory"})
+			ws = append(ws, Warning{FastAlternator, p.Name, p.RPM, AlternatorMaxRPM, "typical, from memory"})
 		}
 		if p.RPM > 0 && p.RPM < AlternatorIdleRPM {
-			ws = append(ws, Warning{SlowAlternator, p.Name, "slow enough for its output to fall", p.RPM, AlternatorIdleRPM, "a supplier's guide, for high-output units"})
+			ws = append(ws, Warning{SlowAlternator, p.Name, p.RPM, AlternatorIdleRPM, "a supplier's guide, for high-output units"})
 		}
 	}
 	return ws
@@ -114,8 +113,8 @@ func SpeedWithCreep(rpm, driverMM, drivenMM, tight, slack, modulus float64) floa
 // 1 - n2 d2/(n1 d1), pitch diameters. Zero speeds or diameters are refused.
 func Slip(driverRPM, driverMM, drivenRPM, drivenMM float64) (float64, error) {
 	if !within(driverRPM, 1e-9, 1e9) || !within(driverMM, 1e-9, 1e9) || !within(drivenRPM, 0, 1e9) || !within(drivenMM, 0, 1e9) {
-		return 0, badInput("speeds in rpm and pitch diameters in mm above 0",
-			"%s", fmt.Sprintf("driver %g rpm on %g mm, driven %g rpm on %g mm", driverRPM, driverMM, drivenRPM, drivenMM))
+		return 0, badInput("slip between shafts", figure("driver speed", driverRPM, "rpm"), figure("driver diameter", driverMM, "mm"),
+			figure("driven speed", drivenRPM, "rpm"), figure("driven diameter", drivenMM, "mm"))
 	}
 	return 1 - drivenRPM*drivenMM/(driverRPM*driverMM), nil
 }

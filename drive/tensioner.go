@@ -46,45 +46,51 @@ type Tensioner struct {
 	Marks    []Mark
 }
 
-func (t *Tensioner) validate(r *Run) (errs []error) {
-	bad := func(hint, format string, args ...any) {
-		errs = append(errs, badInput(hint, "tensioner: "+format, args...))
+// unit is what positions are in.
+func (t *Tensioner) unit() string {
+	if t.Kind.Swings() {
+		return "degrees"
 	}
+	return "mm"
+}
+
+func (t *Tensioner) validate(r *Run) (errs []error) {
+	bad := func(code Code, args ...Arg) { errs = append(errs, badInput(code, args...)) }
 	if t.Kind > SpringArm {
-		bad("none, slide or swing adjuster, spring slider or spring arm", "unknown kind")
+		bad("tensioner kind")
 		return errs
 	}
 	if !within(t.SetN, 0, 1e6) {
-		bad("N per span, 0 if unknown", "set tension %g N", t.SetN)
+		bad("set tension", figure("tension", t.SetN, "N"))
 	}
 	if t.Kind == NoTensioner {
 		return errs
 	}
 	i := r.Index(t.Pulley)
 	if i < 0 {
-		bad("name one of the pulleys of the run", "no pulley is called %q", t.Pulley)
+		bad("tensioner pulley", called("pulley", t.Pulley))
 	} else if r.Pulleys[i].Driver {
-		bad("name the pulley that moves", "the driver %q can't be the tensioner", t.Pulley)
+		bad("tensioner drives", called("pulley", t.Pulley))
 	}
 	if !within(t.Low, -360, 0) || !within(t.High, 0, 360) || t.Low == t.High {
-		bad("Low is 0 or less, High 0 or more, in degrees or mm from the place drawn", "stops at %g and %g", t.Low, t.High)
+		bad("stops", figure("low", t.Low, t.unit()), figure("high", t.High, t.unit()))
 	}
 	if t.Kind.Swings() && t.High-t.Low > 180 {
-		bad("an arm swings through less than half a turn", "stops at %g and %g degrees", t.Low, t.High)
+		bad("half a turn", figure("low", t.Low, "degrees"), figure("high", t.High, "degrees"))
 	}
 	if !within(t.Pivot.X, -tooBig, tooBig) || !within(t.Pivot.Y, -tooBig, tooBig) || !within(t.SlideDeg, -720, 720) {
-		bad("mm and degrees", "the pivot or the direction is not a usable figure")
+		bad("pivot or direction")
 	}
 	if t.Kind.Swings() && i >= 0 {
 		if c := r.Pulleys[i].Centre; math.Hypot(c.X-t.Pivot.X, c.Y-t.Pivot.Y) < 1 {
-			bad("the arm is the distance from pivot to pulley centre", "the pivot lies on the pulley's centre")
+			bad("no arm")
 		}
 	}
 	if !within(t.Spring, 0, 1e6) || !within(t.Rate, 0, 1e6) {
-		bad("0 or more", "spring %g, rate %g", t.Spring, t.Rate)
+		bad("spring", figure("spring", t.Spring, ""), figure("rate", t.Rate, ""))
 	}
 	if slices.ContainsFunc(t.Marks, func(m Mark) bool { return !within(m.At, -360, 360) }) {
-		bad("degrees or mm from the place drawn", "a mark is not a usable figure")
+		bad("mark")
 	}
 	return errs
 }

@@ -41,11 +41,10 @@ type SpanTension struct {
 // for mass stands in tension-meter manuals, belts.md section 3).
 func TensionFromHz(r SpanReading) (SpanTension, error) {
 	if !within(r.Hz, 0.1, 1e5) || !within(r.SpanMM, 1, tooBig) || !within(r.KgPerM, 1e-5, 1000) {
-		return SpanTension{}, badInput("a tone in Hz, the free span in mm, the belt's mass in kg per metre",
-			"a tone of %g Hz on %g mm of belt at %g kg/m", r.Hz, r.SpanMM, r.KgPerM)
+		return SpanTension{}, badInput("tone of a span", figure("tone", r.Hz, "Hz"), figure("span", r.SpanMM, "mm"), figure("mass", r.KgPerM, "kg/m"))
 	}
 	if !within(r.HzError, 0, r.Hz) || !within(r.SpanError, 0, r.SpanMM) || !within(r.MassError, 0, r.KgPerM) || !within(r.ThickMM, 0, tooBig) {
-		return SpanTension{}, badInput("0 up to the figure itself", "errors of %g Hz, %g mm and %g kg/m", r.HzError, r.SpanError, r.MassError)
+		return SpanTension{}, badInput("errors of a tone", figure("tone", r.HzError, "Hz"), figure("span", r.SpanError, "mm"), figure("mass", r.MassError, "kg/m"))
 	}
 	l := r.SpanMM / 1000
 	t := 4 * r.KgPerM * l * l * r.Hz * r.Hz

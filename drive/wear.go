@@ -1,7 +1,6 @@
 package drive
 
 import (
-	"fmt"
 	"math"
 )
 
@@ -61,7 +60,7 @@ func (d *Drive) WearMoves(flankMM, lengthMM float64) (Wear, error) {
 		return Wear{}, err
 	}
 	if !within(flankMM, 0, 2) {
-		return Wear{}, badInput("mm off each flank, 0 to 2", "flank wear of %g mm", flankMM)
+		return Wear{}, badInput("flank wear", figure("flank", flankMM, "mm"))
 	}
 	ps := d.newPose()
 	q0, length, err := d.settled(ps, lengthMM)
@@ -90,13 +89,13 @@ func (d *Drive) WearFrom(whenNew, now, errMove float64) (Wear, error) {
 		return Wear{}, err
 	}
 	if !within(errMove, 0, 90) || !finite(whenNew, now) {
-		return Wear{}, badInput("degrees or mm, 0 or more", "positions %g and %g, reading error %g", whenNew, now, errMove)
+		return Wear{}, badInput("positions read", figure("new", whenNew, ""), figure("now", now, ""), figure("error", errMove, ""))
 	}
 	q0, q1, e := whenNew*d.mv.unit, now*d.mv.unit, errMove*d.mv.unit
 	for _, q := range [...]float64{q0, q1} {
 		if q < d.sweep.lo-1e-12 || q > d.sweep.hi+1e-12 {
 			return Wear{}, &Refusal{Reason: OutsideTravel,
-				Text: fmt.Sprintf("the tensioner can't stand %s: it moves between %s and %s", d.show(q), d.show(d.sweep.lo), d.show(d.sweep.hi))}
+				Code: "read outside travel", Args: []Arg{d.stand("at", q), d.stand("from", d.sweep.lo), d.stand("to", d.sweep.hi)}}
 		}
 	}
 	ps := d.newPose()
@@ -155,8 +154,7 @@ func (d *Drive) sunk(ps *pose, sink, length float64) (float64, error) {
 	d.move(ps, takeQ)
 	if ps.path.LengthMM < length {
 		return 0, &Refusal{Reason: BeltTooLong, MM: length - ps.path.LengthMM,
-			Text: fmt.Sprintf("a belt so worn is %.1f mm too long for the tensioner, which would stand at its take-up stop (%s)",
-				length-ps.path.LengthMM, d.show(takeQ))}
+			Code: "worn beyond take-up", Args: []Arg{d.stand("stop", takeQ)}}
 	}
 	q, _ := d.seek(ps, length)
 	return q, nil
@@ -175,15 +173,15 @@ func (d *Drive) ribWrap(p *Path) float64 {
 
 func (d *Drive) mayWear() error {
 	if d.run.Belt.Section.Family != Ribbed {
-		return badInput("a PK or PJ belt", "rib wear of a belt without ribs")
+		return badInput("wear without ribs")
 	}
 	if d.mv.idx < 0 {
-		return &Refusal{Reason: NothingMoves, Text: "no pulley of this run moves as the belt wears"}
+		return &Refusal{Reason: NothingMoves, Code: "nothing moves with wear"}
 	}
 	ps := d.newPose()
 	d.move(ps, 0)
 	if d.ribWrap(ps.path) < 0.1 {
-		return badInput("check which pulleys have grooves", "the belt runs on no grooved pulley")
+		return badInput("no grooved pulley")
 	}
 	return nil
 }
@@ -202,7 +200,7 @@ func (d *Drive) settled(ps *pose, lengthMM float64) (q, length float64, err erro
 		return 0, ps.path.LengthMM, nil
 	}
 	if !within(lengthMM, 50, tooBig) {
-		return 0, 0, badInput("effective length in mm", "a belt %g mm long", lengthMM)
+		return 0, 0, badInput("belt length", figure("length", lengthMM, "mm"))
 	}
 	q, _, err = d.place(ps, lengthMM)
 	return q, lengthMM, err

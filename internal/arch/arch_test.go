@@ -19,7 +19,7 @@ import (
 var floors = [][]string{
 	{"civil", "units", "internal/harm"}, // the ground that engines stand on too
 	{"usage", "sequence", "drive", "listen", "lifetime", "wear", "condition", "schedule", "draw"},
-	{"internal/say", "internal/machine"},
+	{"internal/say", "internal/machine", "internal/runwords"},
 	{"internal/fleet", "internal/yamltree", "internal/catalogue", "internal/sheet", "internal/judge", "internal/aboard"},
 	{"internal/advise", "internal/record"},
 	{"internal/ahead", "internal/looks", "internal/together"}, // stand on advise, which knows nothing of them
@@ -67,7 +67,7 @@ var owners = map[string][]string{
 	"lifetime":  {"internal/ahead"},
 	"wear":      {"internal/ahead"},
 	"sequence":  {"internal/visit"},
-	"drive":     {"internal/belt", "internal/sheet"}, // a sheet checks the runs it holds
+	"drive":     {"internal/belt", "internal/sheet", "internal/runwords"}, // a sheet checks the runs it holds
 	"listen":    {"internal/belt"},
 	"schedule":  {"internal/plan"},
 	"condition": {"internal/ahead"},

@@ -3,7 +3,6 @@ package belt
 import (
 	"undertray/civil"
 	"undertray/drive"
-	"undertray/internal/fleet"
 )
 
 // Code says which of a room's reasons is meant; the arguments stand beside it.
@@ -229,13 +228,4 @@ func (c *Change) Answer() Answer {
 		a.Code = Fits
 	}
 	return a
-}
-
-// refusal is the owner's error from a refusal of package drive.
-func refusal(where string, why *drive.Refusal, err error) error {
-	hint := why.Hint
-	if len(why.Suggestions) > 0 {
-		hint = why.Suggestions[0].Text
-	}
-	return &fleet.Error{Kind: fleet.Invalid, Where: where, Msg: why.Text, Hint: hint, Err: err}
 }

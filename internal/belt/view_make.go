@@ -1,8 +1,11 @@
 package belt
 
 import (
+	"fmt"
+	"math"
 	"undertray/drive"
 	"undertray/internal/advise"
+	"undertray/internal/runwords"
 )
 
 // View returns the run in JSON's form.
@@ -56,9 +59,30 @@ func refusalView(r *drive.Refusal) *RefusalView {
 	if r == nil {
 		return nil
 	}
-	v := &RefusalView{Reason: r.Reason.String(), Pulleys: r.Pulleys, Text: r.Text, Hint: r.Hint}
-	for _, s := range r.Suggestions {
-		v.Try = append(v.Try, s.Text)
+	v := &RefusalView{Reason: r.Reason.String(), Code: r.Code, Pulleys: r.Pulleys, MM: r.MM, Text: runwords.Text(r), Hint: runwords.Hint(r)}
+	for _, a := range r.Args {
+		v.Args = append(v.Args, argView(a))
+	}
+	for i := range r.Suggestions {
+		s := &r.Suggestions[i]
+		v.Try = append(v.Try, runwords.Suggestion(s))
+		c := ChangeToTry{Code: s.Code, Pulleys: s.Pulleys}
+		if s.Code == drive.OtherSide {
+			c.Side = s.Side.String()
+		}
+		v.Changes = append(v.Changes, c)
+	}
+	return v
+}
+
+func argView(a drive.Arg) ArgView {
+	v := ArgView{Of: a.Of, Name: a.Name, Unit: a.Unit}
+	switch {
+	case a.Name != "":
+	case math.IsNaN(a.Value) || math.IsInf(a.Value, 0):
+		v.Name = fmt.Sprint(a.Value) // no number of JSON
+	default:
+		v.Value = &a.Value
 	}
 	return v
 }
@@ -96,7 +120,7 @@ func (b *Run) beltView() *BeltView {
 		v.Fits = &yes
 	case b.NoFit != nil && (b.NoFit.Reason == drive.BeltTooShort || b.NoFit.Reason == drive.BeltTooLong):
 		no := false
-		v.Fits, v.Why, v.MissMM = &no, b.NoFit.Text, b.NoFit.MM
+		v.Fits, v.Why, v.MissMM = &no, runwords.Text(b.NoFit), b.NoFit.MM
 	}
 	return v
 }
@@ -126,7 +150,7 @@ func (w *Work) view() *WorkView {
 		v.Alignment = append(v.Alignment, ev)
 	}
 	for _, x := range w.Warnings {
-		v.Warnings = append(v.Warnings, RunWarningView{Code: x.Kind, Pulley: x.Pulley, Text: x.Text, Value: x.Value, Limit: x.Limit, Source: x.Source})
+		v.Warnings = append(v.Warnings, RunWarningView{Code: x.Kind, Pulley: x.Pulley, Text: runwords.Warning(x.Kind), Value: x.Value, Limit: x.Limit, Source: x.Source})
 	}
 	return v
 }
@@ -164,7 +188,7 @@ func stateView(st *State) RunStateView {
 			f := &st.Forces.Pulleys[i]
 			pv.TorqueNm, pv.HubN, pv.Used, pv.MuNeeded = f.TorqueNm, f.HubN, &f.Used, &f.MuNeeded
 			if f.Life != nil {
-				pv.L10Hours, pv.Caution = f.Life.Hours, f.Life.Caution
+				pv.L10Hours, pv.Caution = f.Life.Hours, LifeCaution
 			}
 		}
 		v.Pulleys = append(v.Pulleys, pv)

@@ -49,11 +49,31 @@ type UntoldView struct {
 
 // RefusalView is why a run cannot be, in JSON.
 type RefusalView struct {
-	Reason  string   `json:"reason"`
-	Pulleys []string `json:"pulleys,omitempty"`
-	Text    string   `json:"text"`
-	Hint    string   `json:"hint,omitempty"`
-	Try     []string `json:"try,omitempty"`
+	Reason  string        `json:"reason"`
+	Code    drive.Code    `json:"code"` // which case of the reason
+	Pulleys []string      `json:"pulleys,omitempty"`
+	MM      float64       `json:"mm,omitempty"`
+	Args    []ArgView     `json:"arguments,omitempty"`
+	Text    string        `json:"text"`
+	Hint    string        `json:"hint,omitempty"`
+	Try     []string      `json:"try,omitempty"`
+	Changes []ChangeToTry `json:"changes_to_try,omitempty"`
+}
+
+// ArgView is an argument of a refusal, in JSON: a name, or a figure with its
+// unit.
+type ArgView struct {
+	Of    string   `json:"of"`
+	Name  string   `json:"name,omitempty"`
+	Value *float64 `json:"value,omitempty"`
+	Unit  string   `json:"unit,omitempty"`
+}
+
+// ChangeToTry is a change that makes a refused run work, in JSON.
+type ChangeToTry struct {
+	Code    drive.Code `json:"code"`
+	Pulleys []string   `json:"pulleys,omitempty"`
+	Side    string     `json:"side,omitempty"`
 }
 
 // BeltView is the belt of a run in JSON.

@@ -7,6 +7,7 @@ import (
 
 	"undertray/drive"
 	"undertray/internal/advise"
+	"undertray/internal/runwords"
 	"undertray/internal/say"
 )
 
@@ -40,11 +41,11 @@ func (c *Change) Headline() string {
 	what, a := say.Capital(c.Title()), c.Answer()
 	switch a.Code {
 	case CannotBe:
-		return what + ": the run cannot be. " + say.Sentence(c.After.Refused[0].Error())
+		return what + ": the run cannot be. " + say.Sentence(runwords.Whole(c.After.Refused[0]))
 	case NotLaid:
 		return what + ": the run needs a belt of " + mm(c.After.Layout.EffectiveMM) + "."
 	case CannotTurn:
-		return what + fmt.Sprintf(": the belt is long enough, but at %.0f rpm it cannot run: %s.", a.At.RPM, a.At.Refused.Text)
+		return what + fmt.Sprintf(": the belt is long enough, but at %.0f rpm it cannot run: %s.", a.At.RPM, runwords.Text(a.At.Refused))
 	case StillFits:
 		return what + ": the belt still fits; " + c.slip() + "."
 	case Fits:

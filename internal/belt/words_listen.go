@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 
+	"undertray/internal/runwords"
 	"undertray/internal/say"
 	"undertray/listen"
 )
@@ -244,7 +245,7 @@ func (h *Heard) NoteWords() string {
 func (a *Assumption) Words() string {
 	switch a.Code {
 	case RunLeftOut:
-		return fmt.Sprintf("%s cannot be worked out and is left out: %s", a.Name, say.Sentence(a.Refusal.Text))
+		return fmt.Sprintf("%s cannot be worked out and is left out: %s", a.Name, say.Sentence(runwords.Text(a.Refusal)))
 	case WhineTaken:
 		return fmt.Sprintf("The %s's whine is taken as 36 cycles per turn (three phases, six pole pairs); other machines have 48, 72 or 96.", a.Name)
 	case UsualInside:

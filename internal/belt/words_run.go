@@ -5,6 +5,8 @@ import (
 	"math"
 
 	"undertray/drive"
+	"undertray/internal/fleet"
+	"undertray/internal/runwords"
 	"undertray/internal/say"
 	"undertray/units"
 )
@@ -13,7 +15,14 @@ import (
 const Caution = "Work on a belt drive only with the engine off and the key out; an electric fan may start by itself. What follows is arithmetic and does not replace the vehicle maker's instructions."
 
 // LifeCaution stands beside every bearing life.
-const LifeCaution = drive.LifeCaution
+const LifeCaution = "L10 is when one bearing in ten of a large number has failed by fatigue under this constant load, " +
+	"clean and lubricated. Sealed idler and alternator bearings usually end earlier, by grease or water. " +
+	"It is not remaining life."
+
+// refusal is the owner's error from a refusal of package drive.
+func refusal(where string, why *drive.Refusal, err error) error {
+	return &fleet.Error{Kind: fleet.Invalid, Where: where, Msg: runwords.Text(why), Hint: runwords.Remedy(why), Err: err}
+}
 
 // Headline answers what was asked: what a change comes to where one was asked
 // about, otherwise how the run is.
@@ -31,19 +40,11 @@ func (b *Run) AsItIs() string {
 	switch a.Code {
 	case CannotBe:
 		r := b.Refused[0]
-		return fmt.Sprintf("%s cannot be worked out: %s. %s", b.Run.Name, r.Text, remedy(r))
+		return fmt.Sprintf("%s cannot be worked out: %s. %s", b.Run.Name, runwords.Text(r), say.Sentence(runwords.Remedy(r)))
 	case Toothed:
 		return fmt.Sprintf("%s: %s along the pitch line as drawn. A toothed belt is ordered by its number of teeth, not by this length.", b.Run.Name, mm(b.Layout.EffectiveMM))
 	}
 	return b.fitWords(&a) + b.slipWords(&a)
-}
-
-// remedy says what would be right.
-func remedy(r *drive.Refusal) string {
-	if len(r.Suggestions) > 0 {
-		return say.Sentence(r.Suggestions[0].Text)
-	}
-	return say.Sentence(r.Hint)
 }
 
 // belt names the belt.
@@ -66,13 +67,13 @@ func (b *Run) fitWords(a *Answer) string {
 		return fmt.Sprintf("%s is a stretch-fit belt, whose length no published rule checks: compare its part number. The run is %s round, %.1f %% more than the belt's %s.",
 			belt, mm(b.Layout.EffectiveMM), b.StretchPercent, mm(b.Source.Belt.LengthMM))
 	case TooShort, TooLong:
-		return fmt.Sprintf("%s does not fit: %s.", belt, b.NoFit.Text) + before(" ", b.lengths())
+		return fmt.Sprintf("%s does not fit: %s.", belt, runwords.Text(b.NoFit)) + before(" ", b.lengths())
 	case NotSaid:
-		return fmt.Sprintf("Whether %s fits cannot be said: %s.", b.belt(), b.NoFit.Text)
+		return fmt.Sprintf("Whether %s fits cannot be said: %s.", b.belt(), runwords.Text(b.NoFit))
 	case FitsDrawn:
 		return fmt.Sprintf("%s fits the run as drawn, which needs %s; no pulley is drawn that moves.", belt, mm(b.Layout.EffectiveMM))
 	case CannotTurn:
-		return fmt.Sprintf("At %.0f rpm %s cannot run: %s. By its length alone it would do: %s.", a.At.RPM, b.belt(), a.At.Refused.Text, b.stands()) + b.closer(a)
+		return fmt.Sprintf("At %.0f rpm %s cannot run: %s. By its length alone it would do: %s.", a.At.RPM, b.belt(), runwords.Text(a.At.Refused), b.stands()) + b.closer(a)
 	}
 	return fmt.Sprintf("%s fits: %s.", belt, b.stands()) + b.closer(a)
 }
@@ -82,7 +83,7 @@ func (b *Run) stands() string {
 	if !b.moves() {
 		return "the run as drawn needs " + mm(b.Layout.EffectiveMM)
 	}
-	return fmt.Sprintf("the %s stands %s from its %s, about %.0f mm of belt left", b.mover(), b.moveWords(b.Fit.Take.Move), stopWords(b.Fit.Take), b.Fit.Take.BeltMM)
+	return fmt.Sprintf("the %s stands %s from its %s, about %.0f mm of belt left", b.mover(), b.moveWords(b.Fit.Take.Move), runwords.End(&b.Fit.Take), b.Fit.Take.BeltMM)
 }
 
 // closer says whether a belt made badly would fit as well, and how the pointer
@@ -102,14 +103,6 @@ func (b *Run) closer(a *Answer) string {
 		s += fmt.Sprintf(" The pointer stands between the marks %q and %q.", b.Fit.Between[0], b.Fit.Between[1])
 	}
 	return s
-}
-
-// stopWords names what ends a travel.
-func stopWords(t drive.Travel) string {
-	if t.AtStop {
-		return t.Stop
-	}
-	return "end (" + t.Note + ")"
 }
 
 // needs says which belt to ask for where none is known.
@@ -170,11 +163,11 @@ func (w *Work) moveWords(v float64) string {
 func (b *Run) slipWords(a *Answer) string {
 	out := ""
 	if a.At != nil && a.Code != CannotTurn {
-		out = fmt.Sprintf(" At %.0f rpm it cannot run: %s.", a.At.RPM, a.At.Refused.Text)
+		out = fmt.Sprintf(" At %.0f rpm it cannot run: %s.", a.At.RPM, runwords.Text(a.At.Refused))
 	}
 	switch s := a.Slips; {
 	case a.Untold != nil && a.Untold.Refusal != nil:
-		return out + fmt.Sprintf(" What slips first cannot be said: %s.", a.Untold.Refusal.Text)
+		return out + fmt.Sprintf(" What slips first cannot be said: %s.", runwords.Text(a.Untold.Refusal))
 	case s == nil:
 		return out
 	case s.LoadFactor < 1:
@@ -199,7 +192,7 @@ func (st *State) Name() string {
 func (st *State) SlipWords() string {
 	switch {
 	case st.Refused != nil:
-		return fmt.Sprintf("At %.0f rpm it cannot run: %s", st.RPM, st.Refused.Text) + "."
+		return fmt.Sprintf("At %.0f rpm it cannot run: %s", st.RPM, runwords.Text(st.Refused)) + "."
 	case st.Slip == nil:
 		return ""
 	case st.Slip.Never:
@@ -214,7 +207,7 @@ func (w *Work) Wrong() []string {
 	var out []string
 	for i, r := range w.Refused {
 		if i > 0 {
-			out = append(out, say.Sentence(r.Error()))
+			out = append(out, say.Sentence(runwords.Whole(r)))
 		}
 	}
 	return out
@@ -227,7 +220,7 @@ func (w *Work) Else() []string {
 	if len(w.Refused) > 0 {
 		for i, s := range w.Refused[0].Suggestions {
 			if i > 0 {
-				out = append(out, say.Sentence(s.Text))
+				out = append(out, say.Sentence(runwords.Suggestion(&s)))
 			}
 		}
 	}
@@ -241,7 +234,7 @@ func (w *Work) WarningWords() []string {
 		out = append(out, s)
 	}
 	for _, p := range w.Passed() {
-		s := say.Capital(p.Text)
+		s := say.Capital(runwords.Warning(p.Kind))
 		who := make([]string, len(p.By))
 		for i, by := range p.By {
 			who[i] = by.Pulley + " " + plainFigure(by.Value)
@@ -311,8 +304,8 @@ func (b *Run) FitWords() []string {
 	unit := b.unit()
 	out := []string{
 		fmt.Sprintf("It stands %s from where it is drawn; %s to its %s (%.1f mm of belt), %s to its %s (%.1f mm).",
-			signed(b.Fit.Position, unit), move(b.Fit.Take.Move, unit), stopWords(b.Fit.Take), b.Fit.Take.BeltMM,
-			move(b.Fit.Fitting.Move, unit), stopWords(b.Fit.Fitting), b.Fit.Fitting.BeltMM),
+			signed(b.Fit.Position, unit), move(b.Fit.Take.Move, unit), runwords.End(&b.Fit.Take), b.Fit.Take.BeltMM,
+			move(b.Fit.Fitting.Move, unit), runwords.End(&b.Fit.Fitting), b.Fit.Fitting.BeltMM),
 	}
 	if r := b.fitting(); r != "" && b.NoFit == nil {
 		out = append(out, r+fmt.Sprintf(" (%.0f mm either way, from memory).", b.Lengths.ToleranceMM))

@@ -74,7 +74,7 @@ func work(source drive.Run, speeds []speed) Work {
 	w := Work{Source: source}
 	d, err := drive.New(source)
 	if err != nil {
-		w.Refused = sheet.Refusals(err)
+		w.Refused = drive.Refusals(err)
 		return w
 	}
 	w.Drive, w.Layout = d, d.Drawn()
@@ -185,12 +185,8 @@ func (w *Work) warn(found []drive.Warning) {
 	}
 }
 
-func firstRefusal(err error) *drive.Refusal {
-	if all := sheet.Refusals(err); len(all) > 0 {
-		return all[0]
-	}
-	return &drive.Refusal{Text: err.Error()}
-}
+// firstRefusal is the first reason of an error of package drive.
+func firstRefusal(err error) *drive.Refusal { return drive.Refusals(err)[0] }
 
 // Hardest is the state in which slip is nearest; nil where no slip is known.
 func (w *Work) Hardest() *State {

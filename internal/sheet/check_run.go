@@ -1,12 +1,12 @@
 package sheet
 
 import (
-	"errors"
 	"slices"
 
 	"undertray/drive"
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
+	"undertray/internal/runwords"
 	"undertray/internal/yamltree"
 	"undertray/units"
 )
@@ -179,8 +179,8 @@ func (w *warner) runItself(path string, r *fleet.Run, belt BeltFacts) {
 		w.warn(yamltree.Join(path, "tensioner"), "run %q: %s; until then the run is worked out as drawn", cmpOr(r.ID, r.Name), unmeasured)
 	}
 	_, err := drive.New(run)
-	for _, refusal := range Refusals(err) {
-		w.warn(w.pulleyPath(path, r, refusal), "run %q cannot be worked out: %s", cmpOr(r.ID, r.Name), refusal.Error())
+	for _, refusal := range drive.Refusals(err) {
+		w.warn(w.pulleyPath(path, r, refusal), "run %q cannot be worked out: %s", cmpOr(r.ID, r.Name), runwords.Whole(refusal))
 	}
 }
 
@@ -192,25 +192,6 @@ func (w *warner) pulleyPath(path string, r *fleet.Run, refusal *drive.Refusal) s
 		}
 	}
 	return yamltree.Join(path, "pulleys")
-}
-
-// Refusals takes an error of package drive apart.
-func Refusals(err error) []*drive.Refusal {
-	if err == nil {
-		return nil
-	}
-	if many, ok := err.(interface{ Unwrap() []error }); ok {
-		var out []*drive.Refusal
-		for _, e := range many.Unwrap() {
-			out = append(out, Refusals(e)...)
-		}
-		return out
-	}
-	var one *drive.Refusal
-	if errors.As(err, &one) {
-		return []*drive.Refusal{one}
-	}
-	return []*drive.Refusal{{Text: err.Error()}}
 }
 
 func cmpOr(a, b string) string {

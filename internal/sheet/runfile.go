@@ -5,6 +5,7 @@ import (
 
 	"undertray/drive"
 	"undertray/internal/fleet"
+	"undertray/internal/runwords"
 	"undertray/internal/yamltree"
 )
 
@@ -34,7 +35,7 @@ func ReadRun(name string, src []byte) (*RunSheet, error) {
 	}
 	if run.Belt != "" && !r.Broken("belt") {
 		if _, err := drive.ParseDesignation(run.Belt); err != nil {
-			c.Wrong("belt", "belt: %v", err)
+			c.Wrong("belt", "belt: %s", runwords.NoBelt(err))
 		}
 	}
 	if err := yamltree.Joined(name, r.Problems()); err != nil {
