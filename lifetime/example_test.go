@@ -28,10 +28,9 @@ func ExamplePrior_Update() {
 		fmt.Println(err)
 		return
 	}
-	fmt.Printf("%.0f %%\n%s\n", 100*chance, post.Assumed())
+	fmt.Printf("%.0f %%, where %.0f %% have failed by %g\n", 100*chance, 100*post.Prior.Share, post.Prior.Age)
 	// Output:
-	// 5 %
-	// assumes that 10 % of such parts have failed by the stated interval of 90, give or take a factor of 1.8, and that they fail as a Weibull life of shape about 3.0
+	// 5 %, where 10 % have failed by 90
 }
 
 // Ten of twenty units failed within 500 hours (NIST/SEMATECH e-Handbook 8.2.2.1).

@@ -7,9 +7,6 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
-// Assumed says in words what the posterior's prior rests on, empty where the caller gave none.
-func (p *Posterior) Assumed() string { return p.Prior.Assumed }
-
 // MeanOf is the posterior mean of a function of the life, such as Life.Shape or Life.Scale.
 func (p *Posterior) MeanOf(of func(Life) float64) float64 {
 	sum := 0.0

@@ -1,7 +1,6 @@
 package lifetime
 
 import (
-	"fmt"
 	"math"
 )
 
@@ -26,7 +25,6 @@ type Prior struct {
 	Share    float64
 	Age      float64 // median of that percentile, in the unit of the observations
 	AgeLogSD float64 // standard deviation of its logarithm; 0 means it is known
-	Assumed  string  // in words, what the prior rests on; carried to the [Posterior]
 }
 
 // Reading says how a stated interval is read. Zero fields take the defaults above.
@@ -41,7 +39,7 @@ type Reading struct {
 // FromInterval makes a prior of the interval at which an authority wants a part replaced. No public
 // rule says which share of parts may have failed by then; the interval is read as an early
 // percentile, B10 unless the reading says otherwise, as bearing practice states its L10 (ISO 281, from memory).
-// Prior.Assumed says so in words, and is to be shown with every chance that rests on it.
+// Prior holds all of it as figures, which are to be told with every chance that rests on it.
 func FromInterval(interval float64, r Reading) (Prior, error) {
 	p := Prior{
 		Family: r.Family, Age: interval,
@@ -52,13 +50,6 @@ func FromInterval(interval float64, r Reading) (Prior, error) {
 	}
 	if err := p.check(); err != nil {
 		return Prior{}, err
-	}
-	spread := math.Exp(1.96 * p.AgeLogSD)
-	p.Assumed = fmt.Sprintf("assumes that %.0f %% of such parts have failed by the stated interval of %g, give or take a factor of %.1f, and that they fail as a %s life of shape about %.1f",
-		100*p.Share, interval, spread, p.Family, p.Shape)
-	if p.Family == Exponential {
-		p.Assumed = fmt.Sprintf("assumes that %.0f %% of such parts have failed by the stated interval of %g, give or take a factor of %.1f, and that age does not matter",
-			100*p.Share, interval, spread)
 	}
 	return p, nil
 }

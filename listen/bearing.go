@@ -28,10 +28,10 @@ type Rates struct {
 // or (1+g)/2 when the outer ring turns. Real bearings slip and differ by up to 1 or 2 %.
 func (b Bearing) Rates() (Rates, error) {
 	if b.Balls < 3 || b.Balls > 200 || !(b.Ball > 0) || !(b.Pitch > b.Ball) || math.IsInf(b.Pitch, 0) || !(b.Contact >= 0 && b.Contact < 90) {
-		return Rates{}, wrap(ErrInput, "bearing %q: %d balls of %g on a pitch circle of %g at %g degrees; 3 to 200 balls, smaller than the pitch circle, 0 to 90 degrees", b.Name, b.Balls, b.Ball, b.Pitch, b.Contact)
+		return Rates{}, wrap(ErrInput, "bearing figures", called("bearing", b.Name), figure("balls", float64(b.Balls), ""), figure("ball", b.Ball, ""), figure("pitch", b.Pitch, ""), figure("angle", b.Contact, "degrees"))
 	}
 	if float64(b.Balls)*b.Ball > math.Pi*b.Pitch*1.001 {
-		return Rates{}, wrap(ErrInput, "bearing %q: %d balls of %g do not fit on a pitch circle of %g", b.Name, b.Balls, b.Ball, b.Pitch)
+		return Rates{}, wrap(ErrInput, "balls do not fit", called("bearing", b.Name), figure("balls", float64(b.Balls), ""), figure("ball", b.Ball, ""), figure("pitch", b.Pitch, ""))
 	}
 	g := b.Ball / b.Pitch * math.Cos(b.Contact*math.Pi/180)
 	n := float64(b.Balls)
@@ -100,7 +100,7 @@ func families(i int, b Bearing) ([]family, error) {
 
 func allFamilies(bs []Bearing) ([]family, error) {
 	if len(bs) == 0 {
-		return nil, wrap(ErrInput, "no bearing given")
+		return nil, wrap(ErrInput, "no bearing")
 	}
 	var out []family
 	for i, b := range bs {

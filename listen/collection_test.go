@@ -120,7 +120,7 @@ func TestCollection(t *testing.T) {
 			c.unclear++
 		}
 		t.Logf("%-5s %s %-9s %-7s %-24s firm %-5v score %.2f margin %.2f false %.2f rival %.2f offset %+.2f %% speed %.1f support %.1f/%.1f at %.2f | %s", r.name, r.bearing, r.fault, mark,
-			d.Element, d.Firm, d.Score, d.Margin, d.False, d.Rival, 100*d.Offset, d.Speed.Hz*60, d.Speed.Support, d.Speed.Rival, d.Speed.RivalHz/d.Speed.Hz, d.Reason)
+			d.Element, d.Firm, d.Score, d.Margin, d.False, d.Rival, 100*d.Offset, d.Speed.Hz*60, d.Speed.Support, d.Speed.Rival, d.Speed.RivalHz/d.Speed.Hz, d.Why)
 	}
 	for b, c := range sum {
 		t.Logf("%s: %d right, %d wrong, %d none, %d unclear", b, c.right, c.wrong, c.none, c.unclear)

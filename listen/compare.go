@@ -56,7 +56,7 @@ func Compare(a, b Recording) (Comparison, error) {
 // piecesOf is a Welch spectrum with bins of 2 to 4 Hz.
 func piecesOf(r Recording) (Spectrum, error) {
 	if r.Seconds() < 1 {
-		return Spectrum{}, wrap(ErrTooShort, "it lasts %.2f s; one second is needed to compare", r.Seconds())
+		return Spectrum{}, wrap(ErrTooShort, "short to compare", figure("lasts", r.Seconds(), "s"))
 	}
 	return Welch(r, shorter(int(r.Rate*0.4)))
 }

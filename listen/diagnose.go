@@ -2,7 +2,6 @@ package listen
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
 )
@@ -14,7 +13,7 @@ type Outcome int
 const (
 	Quiet   Outcome = iota + 1 // no element stands out; that is no proof that the bearing is good
 	Named                      // one element stands out
-	Unclear                    // something stands out but it cannot be told what; Reason says why
+	Unclear                    // something stands out but it cannot be told what; Why says why
 )
 
 // String names the outcome.
@@ -35,8 +34,45 @@ type Line struct {
 	Hz       float64
 	Order    float64 // per turn of the shaft
 	Evidence float64 // nats above the background, 0 to 5
-	What     string  // "2 x outer ring"
+	Times    int     // which multiple of Of: 2 in "2 x outer ring"
+	Of       Code    // an element's name, Cage, BallSpin, OncePerTurn, BeltPass or ToneLine
+	Tone     string  // ToneLine: its name as given, "" for none
+	Side     int     // +1 or -1: a side line, off by one turn of SideOf; 0: the line itself
+	SideOf   Code    // Cage or Shaft
 }
+
+// What makes a line, beside the elements of a bearing (Line).
+const (
+	Cage        Code = "cage"
+	Shaft       Code = "shaft"
+	BallSpin    Code = "twice ball spin"
+	OncePerTurn Code = "once per turn"
+	BeltPass    Code = "belt pass"
+	ToneLine    Code = "tone"
+)
+
+// Why a diagnosis comes to its outcome.
+const (
+	NothingOut  Code = "nothing stands out" // above what chance and other sounds reach
+	SpeedUnsure Code = "speed not supported"
+	HalfWay     Code = "lines half-way between" // are as strong: they belong to something slower
+	OtherComb   Code = "another comb"           // at a rate that no bearing given has explains the lines better
+	TwoOut      Code = "two stand out"          // Element and RivalElement; neither explains the other
+	StandsOut   Code = "stands out"             // Lit of 3 lines of Element
+)
+
+// Recordings that would tell more (Diagnosis, Ranking).
+const (
+	MoreSeconds Code = "ten seconds at one held speed"
+	MoreMeter   Code = "held speed, read from a meter to 2 %"
+	MoreBearing Code = "nearer the bearing, or through a rod"
+	MoreSpeed   Code = "another speed"
+	MoreDash    Code = "speed as the dashboard shows it, to 3 %"
+	MorePulleys Code = "another held speed" // what belongs to a pulley moves with it
+	MoreOff     Code = "belt off, each pulley by hand"
+	MoreNearer  Code = "nearer, one for each pulley"
+	MoreRod     Code = "a rod on fixed bolts"
+)
 
 // Diagnosis of the bearings on one shaft.
 type Diagnosis struct {
@@ -51,9 +87,12 @@ type Diagnosis struct {
 	Offset   float64  // of the comb from the kinematic rate (relative)
 	Speed    ShaftSpeed
 	Lines    []Line
-	Reason   string // one sentence for the owner
-	Warnings []Warning
-	More     []string // recordings that would tell more
+	Why      Code // of Outcome
+	Lit      int  // StandsOut: lines that stand out, of 3
+	// RivalElement is the other that stands out (TwoOut).
+	RivalElement Element
+	Warnings     []Warning
+	More         []Code // recordings that would tell more
 }
 
 // Options of DiagnoseWith; the zero value is what Diagnose uses.
@@ -101,7 +140,7 @@ func DiagnoseWith(r Recording, speed Speed, bearings []Bearing, o Options) (Diag
 	}
 	for _, f := range o.Notch {
 		if !(f >= 5) || math.IsInf(f, 0) {
-			return Diagnosis{}, wrap(ErrInput, "a notch at %g Hz; at least 5 Hz is needed", f)
+			return Diagnosis{}, wrap(ErrInput, "notch", figure("at", f, "Hz"))
 		}
 	}
 	r = r.Part(0, 30)
@@ -201,22 +240,22 @@ func (t *sheet) decide(d *Diagnosis, best, rival match) {
 	switch {
 	case d.Score < t.need(best) || d.Score < overFalse*d.False || best.lit < leastLit:
 		d.Outcome = Quiet
-		d.Reason = "No element of the bearing stands out from what chance and other sounds reach on this recording. That is no proof that it is good."
+		d.Why = NothingOut
 	case !d.Speed.Supported:
 		d.Outcome = Unclear
-		d.Reason = fmt.Sprintf("Lines fit the %s, but the speed of %.0f rpm is not supported by the recording itself; with a wrong speed such a fit means nothing.", d.Element, d.Speed.Hz*60)
+		d.Why = SpeedUnsure
 	case best.family.element != RollingOrCage && t.halfLines(best) > mostHalf*best.main:
 		d.Outcome = Unclear
-		d.Reason = fmt.Sprintf("Lines fit the %s, but lines half-way between are as strong: they belong to something slower.", d.Element)
+		d.Why = HalfWay
 	case t.stronger(best) || t.farther(best):
 		d.Outcome = Unclear
-		d.Reason = fmt.Sprintf("Lines fit the %s, but a comb at a rate that no bearing given has explains them better.", d.Element)
+		d.Why = OtherComb
 	case d.Rival*overRival > d.Score && d.Rival > d.False*overFalse && rival.lit >= leastLit:
 		d.Outcome = Unclear
-		d.Reason = fmt.Sprintf("Lines of the %s and of the %s both stand out; neither explains the other.", d.Element, rival.family.element)
+		d.Why, d.RivalElement = TwoOut, rival.family.element
 	default:
 		d.Firm = d.Margin >= overRival && t.agree(best)
-		d.Reason = fmt.Sprintf("%d of 3 lines of the %s stand out, %.1f times what is asked for.", best.lit, d.Element, d.Margin)
+		d.Why, d.Lit = StandsOut, best.lit
 	}
 }
 
@@ -291,47 +330,52 @@ func (t *sheet) sharing(d Diagnosis, all []family) []int {
 func (t *sheet) support(m match) []Line {
 	f := m.family
 	base := f.base * t.hz * (1 + m.offset)
-	name := f.element.String()
+	of := Code(f.element.String())
 	switch {
 	case f.cage:
-		name = "cage"
+		of = Cage
 	case f.element == RollingOrCage:
-		name = "twice ball spin"
+		of = BallSpin
 	}
 	var out []Line
-	add := func(hz float64, what string, always bool) {
-		if v := at(t.all, hz, t.step); always || v > litAt {
-			out = append(out, Line{Hz: hz, Order: hz / t.hz, Evidence: v, What: what})
+	side, by := f.side*t.hz, Shaft
+	if f.side > 0 && f.side != 1 {
+		side, by = side*(1+m.offset), Cage
+	}
+	add := func(k, which int) {
+		hz := float64(k)*base + float64(which)*side
+		l := Line{Hz: hz, Order: hz / t.hz, Evidence: at(t.all, hz, t.step), Times: k, Of: of, Side: which}
+		if which != 0 {
+			l.SideOf = by
+		}
+		if which == 0 || l.Evidence > litAt {
+			out = append(out, l)
 		}
 	}
-	for k := 1.0; k <= members; k++ {
-		add(k*base, fmt.Sprintf("%.0f x %s", k, name), true)
+	for k := 1; k <= members; k++ {
+		add(k, 0)
 	}
-	side, by := f.side*t.hz, "shaft"
-	if f.side > 0 && f.side != 1 {
-		side, by = side*(1+m.offset), "cage"
-	}
-	for k := 1.0; k <= members && f.side > 0; k++ {
-		add(k*base-side, fmt.Sprintf("%.0f x %s - %s", k, name, by), false)
-		add(k*base+side, fmt.Sprintf("%.0f x %s + %s", k, name, by), false)
+	for k := 1; k <= members && f.side > 0; k++ {
+		add(k, -1)
+		add(k, +1)
 	}
 	return out
 }
 
 // advise says what recording would tell more.
-func (d Diagnosis) advise(seconds float64) []string {
+func (d Diagnosis) advise(seconds float64) []Code {
 	if d.Outcome == Named && d.Firm {
 		return nil
 	}
-	var out []string
+	var out []Code
 	if seconds < 8 {
-		out = append(out, "Record ten seconds or more at one held speed.")
+		out = append(out, MoreSeconds)
 	}
 	if !d.Speed.Supported {
-		out = append(out, "Hold the speed steady and give it as read from a meter, to within 2 %.")
+		out = append(out, MoreMeter)
 	}
 	if d.Outcome != Named {
-		out = append(out, "Take the recording nearer the bearing, or through a rod held against the fixed part beside it.")
+		out = append(out, MoreBearing)
 	}
-	return append(out, "Record once more at another speed: lines of a bearing move with it, others stay.")
+	return append(out, MoreSpeed)
 }

@@ -22,7 +22,7 @@ func (e Engine) Firing() float64 {
 
 func (e Engine) check() error {
 	if e.Cylinders < 1 || e.Cylinders > 16 {
-		return wrap(ErrInput, "%d cylinders; 1 to 16 are taken", e.Cylinders)
+		return wrap(ErrInput, "cylinders", figure("cylinders", float64(e.Cylinders), ""))
 	}
 	if e.Speed.Hz == 0 {
 		return nil

@@ -41,14 +41,14 @@ func EnvelopeSpectrum(r Recording, band Band, how Whitening, maxHz float64) (Spe
 	}
 	band = band.or(r.Rate)
 	if !(band.From >= 0 && band.To > band.From && band.To <= r.Rate/2) {
-		return Spectrum{}, wrap(ErrInput, "band from %g to %g Hz; half the sampling rate is %g", band.From, band.To, r.Rate/2)
+		return Spectrum{}, wrap(ErrInput, "band", figure("from", band.From, "Hz"), figure("to", band.To, "Hz"), figure("half", r.Rate/2, "Hz"))
 	}
 	if !(maxHz > 0) || maxHz > r.Rate/2 {
-		return Spectrum{}, wrap(ErrInput, "envelope up to %g Hz; half the sampling rate is %g", maxHz, r.Rate/2)
+		return Spectrum{}, wrap(ErrInput, "envelope", figure("to", maxHz, "Hz"), figure("half", r.Rate/2, "Hz"))
 	}
 	s := newSource(x, r.Rate)
 	if s.n < 64 {
-		return Spectrum{}, wrap(ErrTooShort, "%d samples", s.n)
+		return Spectrum{}, wrap(ErrTooShort, "few samples", figure("samples", float64(s.n), ""))
 	}
 	return s.envelope(how, band, maxHz), nil
 }

@@ -3,9 +3,10 @@ package listen
 import (
 	"errors"
 	"fmt"
+	"strings"
 )
 
-// What can be wrong with a recording. Test with errors.Is; the error text says where and what would do.
+// What can be wrong with a recording. Test with errors.Is; a *Fault says where and which figures.
 var (
 	// ErrNotAudio: the bytes are not a RIFF WAVE file.
 	ErrNotAudio = errors.New("not a WAV recording")
@@ -51,10 +52,47 @@ func (k WarningKind) String() string {
 
 // Warning is one thing to know about a recording before trusting what is read from it.
 type Warning struct {
-	Kind WarningKind
-	Text string // a sentence for the owner
+	Kind  WarningKind
+	Share float64 // Clipped: of the samples, 0 to 1
 }
 
-func wrap(kind error, format string, args ...any) error {
-	return fmt.Errorf("%w: %s", kind, fmt.Sprintf(format, args...))
+// Code says exactly what is meant; it is never shown to an owner, who is told in words made elsewhere.
+type Code string
+
+// Arg is one argument of a Fault: a name, or a figure with its unit.
+type Arg struct {
+	Of    string // what it is, such as "lasts"
+	Name  string // of a bearing, a pulley; "" for a figure
+	Value float64
+	Unit  string // s, Hz, rpm, m, kg/m, degrees; "" for a bare number
 }
+
+func called(of, name string) Arg { return Arg{Of: of, Name: name} }
+
+func figure(of string, v float64, unit string) Arg { return Arg{Of: of, Value: v, Unit: unit} }
+
+// Fault is the error of this package, as data. Kind is one of the errors above, found by errors.Is.
+type Fault struct {
+	Kind error
+	Code Code // which case of the kind
+	Args []Arg
+}
+
+// Error is kind, code and arguments, for programmers.
+func (f *Fault) Error() string {
+	var b strings.Builder
+	fmt.Fprintf(&b, "listen: %v: %s", f.Kind, f.Code)
+	for _, a := range f.Args {
+		if a.Unit == "" && a.Name != "" {
+			fmt.Fprintf(&b, " %s=%q", a.Of, a.Name)
+			continue
+		}
+		fmt.Fprintf(&b, " %s=%g%s", a.Of, a.Value, a.Unit)
+	}
+	return b.String()
+}
+
+// Unwrap returns the kind.
+func (f *Fault) Unwrap() error { return f.Kind }
+
+func wrap(kind error, code Code, args ...Arg) error { return &Fault{kind, code, args} }

@@ -35,7 +35,7 @@ func ExampleDiagnose() {
 		return
 	}
 	fmt.Printf("%s: %s of %v at %.0f rpm\n", d.Outcome, d.Element, d.Bearings, d.Speed.Hz*60)
-	fmt.Printf("%s at %.1f Hz\n", d.Lines[0].What, d.Lines[0].Hz)
+	fmt.Printf("%d x %s at %.1f Hz\n", d.Lines[0].Times, d.Lines[0].Of, d.Lines[0].Hz)
 	// Output:
 	// named: outer ring of [6203] at 1800 rpm
 	// 1 x outer ring at 91.6 Hz

@@ -73,7 +73,7 @@ const (
 func SortNoise(r Recording, beats []Beat) (NoiseSort, error) {
 	for _, b := range beats {
 		if !(b.Hz > 0) || math.IsInf(b.Hz, 0) {
-			return NoiseSort{}, wrap(ErrInput, "beat %q at %g Hz", b.Name, b.Hz)
+			return NoiseSort{}, wrap(ErrInput, "beat", called("beat", b.Name), figure("at", b.Hz, "Hz"))
 		}
 	}
 	warnings, err := r.Check()
@@ -81,10 +81,10 @@ func SortNoise(r Recording, beats []Beat) (NoiseSort, error) {
 		return NoiseSort{}, err
 	}
 	if r.Seconds() < 3 {
-		return NoiseSort{}, wrap(ErrTooShort, "it lasts %.1f s; a noise is sorted from 3 s, ten are better", r.Seconds())
+		return NoiseSort{}, wrap(ErrTooShort, "short to sort", figure("lasts", r.Seconds(), "s"))
 	}
 	if r.Rate < 2.5*beltFrom {
-		return NoiseSort{}, wrap(ErrInput, "%g samples per second hold nothing above %g Hz; at least %g are needed", r.Rate, r.Rate/2, 2.5*beltFrom)
+		return NoiseSort{}, wrap(ErrInput, "coarse to sort", figure("rate", r.Rate, ""), figure("half", r.Rate/2, "Hz"), figure("least", 2.5*beltFrom, ""))
 	}
 	x := r.mix()
 	out := NoiseSort{Warnings: warnings}

@@ -32,11 +32,11 @@ func (t Track) piece(s float64) (from, slope, until float64) {
 
 func (t Track) check() error {
 	if len(t.Times) == 0 || len(t.Times) != len(t.Hz) {
-		return wrap(ErrInput, "a track of %d times and %d speeds", len(t.Times), len(t.Hz))
+		return wrap(ErrInput, "uneven track", figure("times", float64(len(t.Times)), ""), figure("speeds", float64(len(t.Hz)), ""))
 	}
 	for i, hz := range t.Hz {
 		if !(hz > 0) || math.IsInf(hz, 0) || math.IsNaN(t.Times[i]) || i > 0 && !(t.Times[i] > t.Times[i-1]) {
-			return wrap(ErrInput, "track point %d: %g Hz at %g s; speeds above zero at rising times", i+1, hz, t.Times[i])
+			return wrap(ErrInput, "track point", figure("point", float64(i+1), ""), figure("speed", hz, "Hz"), figure("at", t.Times[i], "s"))
 		}
 	}
 	return nil
@@ -65,7 +65,7 @@ func Follow(r Recording, sp Speed, orders []float64) (Track, error) {
 	}
 	for _, o := range orders {
 		if !(o > 0) || o > 1000 {
-			return Track{}, wrap(ErrInput, "an order of %g; above 0 and up to 1000", o)
+			return Track{}, wrap(ErrInput, "order", figure("order", o, ""))
 		}
 	}
 	return follow(x, r.Rate, sp, orders), nil
@@ -179,7 +179,7 @@ func ByAngle(r Recording, t Track, perTurn float64) (Recording, error) {
 		return Recording{}, err
 	}
 	if !(perTurn >= 4) || perTurn > 1e7 || perTurn*float64(len(x))/r.Rate*slices.Max(t.Hz) > MaxSamples {
-		return Recording{}, wrap(ErrInput, "%g samples per turn", perTurn)
+		return Recording{}, wrap(ErrInput, "samples per turn", figure("samples", perTurn, ""))
 	}
 	return Recording{Rate: perTurn, Channels: [][]float64{byAngle(x, r.Rate, t, perTurn)}, Warnings: r.Warnings}, nil
 }

@@ -64,7 +64,7 @@ func TestDriftingSpeedIsFollowed(t *testing.T) {
 		}
 		t.Logf("drift %.2f: %s %s score %.2f margin %.2f support %.1f/%.1f drift %.3f", share, d.Outcome, d.Element, d.Score, d.Margin, d.Speed.Support, d.Speed.Rival, d.Speed.Drift)
 		if d.Outcome != Named || d.Element != OuterRing {
-			t.Errorf("drift %.2f: %s %s: %s", share, d.Outcome, d.Element, d.Reason)
+			t.Errorf("drift %.2f: %s %s: %s", share, d.Outcome, d.Element, d.Why)
 		}
 	}
 }

@@ -53,11 +53,11 @@ func (d Drive) check() error {
 		return err
 	}
 	if len(d.Pulleys) == 0 {
-		return wrap(ErrInput, "no pulley given")
+		return wrap(ErrInput, "no pulley")
 	}
 	for i, p := range d.Pulleys {
 		if !(p.Ratio > 0.05) || p.Ratio > 20 || !(p.sd() > 0) || p.sd() > 0.05 {
-			return wrap(ErrInput, "pulley %d (%s): ratio %g with deviation %g; 0.05 to 20, and up to 0.05", i+1, p.Name, p.Ratio, p.RatioSD)
+			return wrap(ErrInput, "pulley ratio", figure("number", float64(i+1), ""), called("pulley", p.Name), figure("ratio", p.Ratio, ""), figure("deviation", p.RatioSD, ""))
 		}
 		for _, b := range p.bearings() {
 			if _, err := b.Rates(); err != nil {
@@ -66,12 +66,12 @@ func (d Drive) check() error {
 		}
 		for _, t := range p.Tones {
 			if !(t.Order > 0) || t.Order > 500 {
-				return wrap(ErrInput, "pulley %d (%s): tone %q at order %g", i+1, p.Name, t.Name, t.Order)
+				return wrap(ErrInput, "pulley tone", figure("number", float64(i+1), ""), called("pulley", p.Name), called("tone", t.Name), figure("order", t.Order, ""))
 			}
 		}
 	}
 	if !(d.BeltPass >= 0) || d.BeltPass > 2 {
-		return wrap(ErrInput, "%g belt turns per crank turn", d.BeltPass)
+		return wrap(ErrInput, "belt turns", figure("turns", d.BeltPass, ""))
 	}
 	return nil
 }
@@ -81,8 +81,8 @@ type Suspect struct {
 	Pulleys []string // several when their rates cannot be told apart; empty for the belt
 	Shows   Shows    // what of it
 	Element Element  // of the bearing, where Shows is ShowsElement
-	What    string   // "outer ring", "36 per turn", "once per turn", "belt pass"
-	Bearing string   // name of the bearing whose element What is; empty for anything else
+	Tone    string   // where Shows is ShowsTone: its name as given, "" for none
+	Bearing string   // name of the bearing whose element shows; empty for anything else
 	Score   float64  // mean evidence [nats], less what the ratio error needed costs
 	Share   float64  // of belief among the suspects and "none of these", 0 to 1
 	Shift   float64  // of the rate from its nominal (relative)
@@ -114,9 +114,8 @@ type Ranking struct {
 	Margin   float64   // of the first over the strongest of: what is asked for, false ratios, the second
 	False    float64   // what false ratios reach on this recording
 	Crank    CrankSpeed
-	Reason   string
 	Warnings []Warning
-	More     []string
+	More     []Code
 }
 
 // What is asked for before a pulley is named.
@@ -186,38 +185,27 @@ func (k *Ranking) decide(seconds float64) {
 	switch {
 	case first.Score < max(rankScore, rankFalse*k.False):
 		k.Outcome = Quiet
-		k.Reason = "No pulley stands out from what false ratios reach on this recording."
 	case !k.Crank.Supported:
 		k.Outcome = Unclear
-		k.Reason = fmt.Sprintf("The engine speed of %.0f rpm is not supported by the engine's own orders, so no pulley can be named.", k.Crank.Hz*60)
 	case first.Score < rankRival*second:
 		k.Outcome = Unclear
-		k.Reason = "Two suspects fit nearly as well as one another."
-	case len(first.Pulleys) > 1:
-		k.Outcome = Named
-		k.Reason = "These pulleys turn alike and cannot be told apart by frequency; compare recordings taken near each."
 	default:
 		k.Outcome = Named
-		k.Reason = fmt.Sprintf("%s stands out, %.1f times what is asked for.", first.What, k.Margin)
 	}
 	k.advise(seconds)
 }
 
 func (k *Ranking) advise(seconds float64) {
 	if !k.Crank.Supported {
-		k.More = append(k.More, "Give the speed as the dashboard shows it, to within 3 %.")
+		k.More = append(k.More, MoreDash)
 	}
 	if k.Crank.Track.Drift() > 0.02 || seconds < 10 {
-		k.More = append(k.More, "Record ten seconds or more at one held speed.")
+		k.More = append(k.More, MoreSeconds)
 	}
 	if k.Outcome == Named && len(k.Suspects[0].Pulleys) == 1 && k.Margin > rankRival {
 		return
 	}
-	k.More = append(k.More,
-		"Record again at another held speed: what belongs to a pulley moves with it, the rest stays.",
-		"Engine off and key out: take the belt off and spin each pulley by hand, recording each.",
-		"Record from nearer, one recording for each pulley, keeping hands, hair and sleeves away from the moving belt.",
-		"A listening rod held against the fixed bolt of a pulley, never against a moving part, tells neighbours apart.")
+	k.More = append(k.More, MorePulleys, MoreOff, MoreNearer, MoreRod)
 }
 
 // scene is a recording at crank angle, as envelope and as plain lines.

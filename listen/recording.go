@@ -1,7 +1,6 @@
 package listen
 
 import (
-	"fmt"
 	"math"
 	"slices"
 )
@@ -90,16 +89,16 @@ const (
 // channels, ErrSilent), else the warnings, those of ReadWAV included.
 func (r Recording) Check() ([]Warning, error) {
 	if len(r.Channels) == 0 || len(r.Channels[0]) == 0 {
-		return nil, wrap(ErrTooShort, "it holds no samples")
+		return nil, wrap(ErrTooShort, "no samples")
 	}
 	if !(r.Rate > 0) || math.IsInf(r.Rate, 0) {
-		return nil, wrap(ErrInput, "%g samples per second", r.Rate)
+		return nil, wrap(ErrInput, "rate", figure("rate", r.Rate, ""))
 	}
 	out := slices.Clone(r.Warnings)
 	loud := false
 	for c, x := range r.Channels {
 		if len(x) != len(r.Channels[0]) {
-			return nil, wrap(ErrInput, "channel %d has %d samples, channel 1 has %d", c+1, len(x), len(r.Channels[0]))
+			return nil, wrap(ErrInput, "uneven channels", figure("channel", float64(c+1), ""), figure("samples", float64(len(x)), ""), figure("first", float64(len(r.Channels[0])), ""))
 		}
 		w, silent, err := checkChannel(x, c)
 		if err != nil {
@@ -109,7 +108,7 @@ func (r Recording) Check() ([]Warning, error) {
 		out = append(out, w...)
 	}
 	if !loud {
-		return nil, wrap(ErrSilent, "no channel carries more than a millionth of full scale; check that the microphone is the one in use and not muted")
+		return nil, wrap(ErrSilent, "no channel sounds")
 	}
 	slices.SortStableFunc(out, func(a, b Warning) int { return int(a.Kind) - int(b.Kind) })
 	return slices.Compact(out), nil
@@ -122,7 +121,7 @@ func (r Recording) checked(f wavFormat) (Recording, error) {
 	}
 	r.Warnings = w
 	if f.tag == tagPCM && r.peak()*math.Pow(2, float64(f.bits-1)) < faintSteps {
-		r.Warnings = append(r.Warnings, Warning{Faint, "The recording is so quiet that the steps of its sample format show; record nearer or at a higher level."})
+		r.Warnings = append(r.Warnings, Warning{Kind: Faint})
 	}
 	return r, nil
 }
@@ -141,7 +140,7 @@ func checkChannel(x []float64, c int) (w []Warning, silent bool, err error) {
 	lo, hi, sum, sq := math.Inf(1), math.Inf(-1), 0.0, 0.0
 	for i, v := range x {
 		if !(v >= -1e12 && v <= 1e12) {
-			return nil, false, wrap(ErrBroken, "channel %d, sample %d is %g", c+1, i+1, v)
+			return nil, false, wrap(ErrBroken, "sample no number", figure("channel", float64(c+1), ""), figure("sample", float64(i+1), ""), figure("value", v, ""))
 		}
 		if v < lo {
 			lo = v
@@ -156,10 +155,10 @@ func checkChannel(x []float64, c int) (w []Warning, silent bool, err error) {
 		return nil, true, nil
 	}
 	if share := atExtreme(x, lo, hi); share > clipShare {
-		w = append(w, Warning{Clipped, fmt.Sprintf("%.2g %% of the samples sit at the extreme value: the recorder was overdriven. Clipping makes knocks of its own; record at a lower level or from further away.", 100*share)})
+		w = append(w, Warning{Kind: Clipped, Share: share})
 	}
 	if n := gainSteps(x); n > 0 {
-		w = append(w, Warning{Steps, "The level jumps as an automatic gain control makes it jump; switch it off or use an app that records raw."})
+		w = append(w, Warning{Kind: Steps})
 	}
 	return w, false, nil
 }

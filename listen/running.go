@@ -40,7 +40,7 @@ func SortRunning(r Recording, d Drive, k Ranking) (NoiseSort, error) {
 	r = r.Part(0, rankSeconds)
 	var beats []Beat
 	if len(k.Suspects) == 0 || k.Crank.Track.check() != nil {
-		return NoiseSort{}, wrap(ErrInput, "a ranking that Rank did not make")
+		return NoiseSort{}, wrap(ErrInput, "foreign ranking")
 	}
 	for _, p := range d.Pulleys {
 		beats = append(beats, Beat{p.Name, p.Ratio * k.Crank.Hz})

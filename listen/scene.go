@@ -1,7 +1,6 @@
 package listen
 
 import (
-	"fmt"
 	"math"
 )
 
@@ -42,7 +41,7 @@ func (s *scene) oneBearing(p Pulley, b Bearing) Suspect {
 			if m.lit < leastLit || m.score-cost <= best.Score {
 				return
 			}
-			best.Score, best.What, best.Shift = m.score-cost, f.element.String(), shift
+			best.Score, best.Shift = m.score-cost, shift
 			best.Shows, best.Element = ShowsElement, f.element
 			best.Lines, best.side = t.support(m), f.rate*hz
 		})
@@ -52,18 +51,18 @@ func (s *scene) oneBearing(p Pulley, b Bearing) Suspect {
 
 // turn scores knocks once per turn: three envelope lines at least, where the crank's half orders leave them to be seen.
 func (s *scene) turn(p Pulley) Suspect {
-	return s.knocks(p, ShowsTurns, "once per turn", 3)
+	return s.knocks(p, ShowsTurns, OncePerTurn, 3)
 }
 
 // belt scores five envelope lines of the belt's own turns.
 func (s *scene) belt(perCrank float64) Suspect {
-	q := s.knocks(Pulley{Ratio: perCrank, RatioSD: 0.01}, ShowsPass, "belt pass", 5)
+	q := s.knocks(Pulley{Ratio: perCrank, RatioSD: 0.01}, ShowsPass, BeltPass, 5)
 	q.Pulleys = nil
 	return q
 }
 
-func (s *scene) knocks(p Pulley, shows Shows, what string, n int) Suspect {
-	best := Suspect{Pulleys: []string{p.Name}, What: what}
+func (s *scene) knocks(p Pulley, shows Shows, of Code, n int) Suspect {
+	best := Suspect{Pulleys: []string{p.Name}}
 	s.shifts(p, func(hz, shift, cost float64) {
 		sum, lit := 0.0, 0
 		for k := 1; k <= n; k++ {
@@ -80,7 +79,7 @@ func (s *scene) knocks(p Pulley, shows Shows, what string, n int) Suspect {
 		best.Lines = best.Lines[:0]
 		for k := 1; k <= n; k++ {
 			f := float64(k) * hz
-			best.Lines = append(best.Lines, Line{f, float64(k), at(s.env.all, f, s.step), fmt.Sprintf("%d x %s", k, what)})
+			best.Lines = append(best.Lines, Line{Hz: f, Order: float64(k), Evidence: at(s.env.all, f, s.step), Times: k, Of: of})
 		}
 	})
 	return best
@@ -95,11 +94,9 @@ func (s *scene) tone(p Pulley, t Tone) Suspect {
 		a, b := at(s.plain, f, s.step), at(s.plain, 2*f, s.step)
 		if v := 0.5*a + 0.25*b - cost; v > best.Score {
 			best.Score, best.Shift = v, shift
-			best.Shows, best.What = ShowsTone, t.Name
-			if best.What == "" {
-				best.What = fmt.Sprintf("%g per turn", t.Order)
-			}
-			best.Lines = []Line{{f, t.Order, a, best.What}, {2 * f, 2 * t.Order, b, "twice " + best.What}}
+			best.Shows, best.Tone = ShowsTone, t.Name
+			best.Lines = []Line{{Hz: f, Order: t.Order, Evidence: a, Times: 1, Of: ToneLine, Tone: t.Name},
+				{Hz: 2 * f, Order: 2 * t.Order, Evidence: b, Times: 2, Of: ToneLine, Tone: t.Name}}
 		}
 	})
 	return best

@@ -60,7 +60,7 @@ func Welch(r Recording, size int) (Spectrum, error) {
 		size = len(x)
 	}
 	if size < 8 {
-		return Spectrum{}, wrap(ErrTooShort, "a segment of %d samples; 8 are the least", size)
+		return Spectrum{}, wrap(ErrTooShort, "short segment", figure("samples", float64(size), ""))
 	}
 	out := make([]float64, size/2+1)
 	segments := 0
@@ -121,7 +121,7 @@ func Spectrogram(r Recording, size, hop int) (Picture, error) {
 		hop = max(size/4, 1)
 	}
 	if size < 8 || size > len(x) {
-		return Picture{}, wrap(ErrTooShort, "a segment of %d samples in a recording of %d", size, len(x))
+		return Picture{}, wrap(ErrTooShort, "long segment", figure("samples", float64(size), ""), figure("length", float64(len(x)), ""))
 	}
 	p := Picture{Step: r.Rate / float64(size)}
 	eachSegment(x, size, hop, func(start int, c []complex128) {

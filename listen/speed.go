@@ -17,10 +17,10 @@ func RPM(perMinute, tolerance float64) Speed { return Speed{perMinute / 60, tole
 
 func (s Speed) check() error {
 	if !(s.Hz > 0.5) || s.Hz > 2000 {
-		return wrap(ErrInput, "a speed of %g turns per second; 0.5 to 2000 are taken (30 to 120 000 rpm)", s.Hz)
+		return wrap(ErrInput, "speed", figure("speed", s.Hz, "Hz"))
 	}
 	if !(s.Tolerance >= 0) || s.Tolerance > 0.1 {
-		return wrap(ErrInput, "a speed tolerance of %g; 0 to 0.1 is taken (10 %%)", s.Tolerance)
+		return wrap(ErrInput, "speed tolerance", figure("tolerance", s.Tolerance, ""))
 	}
 	return nil
 }
@@ -74,7 +74,7 @@ const (
 func longEnough(seconds, hz float64) error {
 	need := max(leastSeconds, leastTurns/hz)
 	if seconds < need {
-		return wrap(ErrTooShort, "it lasts %.1f s; at %.0f rpm at least %.1f s are needed, and ten seconds are better", seconds, hz*60, need)
+		return wrap(ErrTooShort, "short at the speed", figure("lasts", seconds, "s"), figure("speed", hz*60, "rpm"), figure("needs", need, "s"))
 	}
 	return nil
 }

@@ -80,10 +80,8 @@ func (s *sweep) add(row string, d Diagnosis, want Element, what string) {
 }
 
 func whyNot(d Diagnosis) string {
-	for _, k := range []string{"not supported", "half-way", "explains them better", "both stand out"} {
-		if strings.Contains(d.Reason, k) {
-			return k
-		}
+	if d.Why != NothingOut && d.Why != StandsOut {
+		return string(d.Why)
 	}
 	switch {
 	case d.Score < leastScore:
@@ -283,7 +281,7 @@ func TestCageOfAnother(t *testing.T) {
 					t.Fatal(err)
 				}
 				if own != (d.Outcome == Named) {
-					t.Errorf("from %.1f s as a %s: %s %s, score %.2f offset %+.2f %%: %s", at, b.Name, d.Outcome, d.Element, d.Score, 100*d.Offset, d.Reason)
+					t.Errorf("from %.1f s as a %s: %s %s, score %.2f offset %+.2f %%: %s", at, b.Name, d.Outcome, d.Element, d.Score, 100*d.Offset, d.Why)
 				}
 			}
 		}

@@ -15,7 +15,7 @@ type Span struct {
 
 func (s Span) check() error {
 	if !(s.Length > 0.02) || s.Length > 5 || !(s.Mass > 0.005) || s.Mass > 5 || !(s.LengthSD >= 0 && s.LengthSD <= 0.5 && s.MassSD >= 0 && s.MassSD <= 0.5) {
-		return wrap(ErrInput, "a span of %g m with %g kg/m; 0.02 to 5 m and 0.005 to 5 kg/m", s.Length, s.Mass)
+		return wrap(ErrInput, "span", figure("length", s.Length, "m"), figure("mass", s.Mass, "kg/m"))
 	}
 	return nil
 }
@@ -31,6 +31,14 @@ type Pluck struct {
 	Height float64 // of its line over the background [dB]
 }
 
+// What is doubtful about taps (Tap.Doubt).
+const (
+	NoPluck    Code = "no pluck"    // none was found
+	OctaveAway Code = "octave away" // one pluck sounded an octave away from the others
+	FewAgree   Code = "few agree"   // fewer than three within 3 %
+	LowTone    Code = "low tone"    // below 50 Hz, which a small microphone hardly hears
+)
+
 // Tap is what a recording of taps on one span tells.
 type Tap struct {
 	Plucks     []Pluck
@@ -42,8 +50,8 @@ type Tap struct {
 	// Other readings of the same sound an octave away, with their tensions: a quarter and four times.
 	LowHz, HighHz           float64
 	LowTension, HighTension float64
-	Ambiguous               bool // an octave could not be ruled out: Note says why
-	Note                    string
+	Ambiguous               bool // an octave could not be ruled out: Doubt says why
+	Doubt                   Code // NoPluck, OctaveAway, FewAgree, LowTone or ""
 	Warnings                []Warning
 }
 
@@ -58,7 +66,7 @@ const (
 
 // TappedSpan finds the tone of a span that was tapped or plucked, engine off: three times or more, a second apart. Each onset is followed for up to
 // 0.8 s; the fundamental is the one whose harmonics gather most, halves and doubles being tried. span may be nil. The error is
-// ErrTooShort, ErrSilent or ErrInput; without a single pluck the answer has none and Note says so.
+// ErrTooShort, ErrSilent or ErrInput; without a single pluck the answer has none and Doubt says so.
 func TappedSpan(r Recording, span *Span) (Tap, error) {
 	if span != nil {
 		if err := span.check(); err != nil {
@@ -70,7 +78,7 @@ func TappedSpan(r Recording, span *Span) (Tap, error) {
 		return Tap{}, err
 	}
 	if r.Seconds() < 0.5 {
-		return Tap{}, wrap(ErrTooShort, "it lasts %.2f s; a pluck rings for half a second", r.Seconds())
+		return Tap{}, wrap(ErrTooShort, "short for a pluck", figure("lasts", r.Seconds(), "s"))
 	}
 	x := r.Mono()
 	out := Tap{Warnings: warnings}
@@ -198,7 +206,7 @@ func decays(x []float64) bool {
 
 func (t *Tap) conclude(span *Span) {
 	if len(t.Plucks) == 0 {
-		t.Note = "No pluck was found: tap the middle of the span once a second, hold the microphone within a hand's breadth, engine off."
+		t.Doubt = NoPluck
 		return
 	}
 	hz := make([]float64, len(t.Plucks))
@@ -210,18 +218,18 @@ func (t *Tap) conclude(span *Span) {
 		for _, q := range [...]float64{0.5, 2} {
 			if math.Abs(f*q/t.Hz-1) < tapSpread {
 				hz[i], t.Ambiguous = f*q, true
-				t.Note = "One pluck sounded an octave away from the others."
+				t.Doubt = OctaveAway
 			}
 		}
 	}
 	t.Spread = spread(hz) / t.Hz
 	t.Repeatable = len(hz) >= 3 && t.Spread <= tapSpread
-	if !t.Repeatable && t.Note == "" {
-		t.Note = "Fewer than three plucks agree within 3 %; tap again."
+	if !t.Repeatable && t.Doubt == "" {
+		t.Doubt = FewAgree
 	}
 	if t.Hz < 50 {
 		t.Ambiguous = true
-		t.Note = "Below 50 Hz a small microphone hardly hears the fundamental; it may be an overtone's half."
+		t.Doubt = LowTone
 	}
 	t.LowHz, t.HighHz = t.Hz/2, t.Hz*2
 	if span == nil {

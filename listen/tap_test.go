@@ -71,7 +71,7 @@ func TestTappedSpan(t *testing.T) {
 
 func TestTappedSpanDoubts(t *testing.T) {
 	got, err := TappedSpan(plucks([]float64{100, 120, 90}, 1), nil)
-	if err != nil || got.Repeatable || got.Note == "" || got.Tension != 0 {
+	if err != nil || got.Repeatable || got.Doubt == "" || got.Tension != 0 {
 		t.Errorf("unlike plucks: %+v, %v", got, err)
 	}
 	rng := rand.New(rand.NewPCG(1, 1))
@@ -80,7 +80,7 @@ func TestTappedSpanDoubts(t *testing.T) {
 		x[i] = 0.1 * rng.NormFloat64()
 	}
 	got, err = TappedSpan(Recording{Rate: 44100, Channels: [][]float64{x}}, nil)
-	if err != nil || len(got.Plucks) != 0 || got.Note == "" {
+	if err != nil || len(got.Plucks) != 0 || got.Doubt == "" {
 		t.Errorf("noise: %+v, %v", got, err)
 	}
 	if _, err := TappedSpan(plucks([]float64{100}, 1), &Span{Length: -1, Mass: 1}); !errors.Is(err, ErrInput) {

@@ -37,17 +37,17 @@ type wavFormat struct {
 func ReadWAV(r io.Reader) (Recording, error) {
 	var head [12]byte
 	if _, err := io.ReadFull(r, head[:]); err != nil {
-		return Recording{}, readError(err, ErrNotAudio, "the file is shorter than a WAV header")
+		return Recording{}, readError(err, ErrNotAudio, "shorter than a header")
 	}
 	if string(head[:4]) != "RIFF" || string(head[8:]) != "WAVE" {
-		return Recording{}, wrap(ErrNotAudio, "it begins with %q, a WAV file begins with RIFF....WAVE", head[:4])
+		return Recording{}, wrap(ErrNotAudio, "other head", called("head", string(head[:4])))
 	}
 
 	var f wavFormat
 	for {
 		var ch [8]byte
 		if _, err := io.ReadFull(r, ch[:]); err != nil {
-			return Recording{}, readError(err, ErrBroken, "the file ends before any samples")
+			return Recording{}, readError(err, ErrBroken, "ends before samples")
 		}
 		size := int64(binary.LittleEndian.Uint32(ch[4:]))
 		switch string(ch[:4]) {
@@ -60,38 +60,38 @@ func ReadWAV(r io.Reader) (Recording, error) {
 			return readData(r, f, size)
 		default:
 			if _, err := io.CopyN(io.Discard, r, size+size%2); err != nil {
-				return Recording{}, readError(err, ErrBroken, "the file ends inside the part named "+quote(ch[:4]))
+				return Recording{}, readError(err, ErrBroken, "ends inside a part", called("part", plain(ch[:4])))
 			}
 		}
 	}
 }
 
-func quote(b []byte) string {
-	out := make([]byte, 0, 6)
-	out = append(out, '"')
+// plain is a name of a part without what cannot be printed.
+func plain(b []byte) string {
+	out := make([]byte, 0, 4)
 	for _, c := range b {
 		if c < ' ' || c > '~' {
 			c = '?'
 		}
 		out = append(out, c)
 	}
-	return string(append(out, '"'))
+	return string(out)
 }
 
-func readError(err, kind error, text string) error {
+func readError(err, kind error, code Code, args ...Arg) error {
 	if errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF) {
-		return wrap(kind, "%s", text)
+		return wrap(kind, code, args...)
 	}
 	return err
 }
 
 func readFormat(r io.Reader, size int64) (wavFormat, error) {
 	if size < 16 || size > 4096 {
-		return wavFormat{}, wrap(ErrBroken, "the format part is %d bytes long, 16 to 40 are usual", size)
+		return wavFormat{}, wrap(ErrBroken, "format length", figure("bytes", float64(size), ""))
 	}
 	b := make([]byte, size+size%2)
 	if _, err := io.ReadFull(r, b); err != nil {
-		return wavFormat{}, readError(err, ErrBroken, "the file ends inside its format part")
+		return wavFormat{}, readError(err, ErrBroken, "ends inside the format")
 	}
 	le := binary.LittleEndian
 	f := wavFormat{
@@ -109,13 +109,13 @@ func (f wavFormat) check(align int) error {
 		f.tag == tagFloat && (f.bits == 32 || f.bits == 64)
 	switch {
 	case !ok:
-		return wrap(ErrFormat, "coding %d with %d bits; 8, 16, 24, 32-bit integers and 32, 64-bit floats are read, record uncompressed", f.tag, f.bits)
+		return wrap(ErrFormat, "coding", figure("coding", float64(f.tag), ""), figure("bits", float64(f.bits), ""))
 	case f.channels < 1 || f.channels > maxChannels:
-		return wrap(ErrFormat, "%d channels; 1 to %d are read", f.channels, maxChannels)
+		return wrap(ErrFormat, "channels", figure("channels", float64(f.channels), ""), figure("most", maxChannels, ""))
 	case f.rate < MinRate || f.rate > MaxRate:
-		return wrap(ErrFormat, "%g samples per second; %d to %d are read, 44100 or 48000 are usual", f.rate, MinRate, MaxRate)
+		return wrap(ErrFormat, "rate not read", figure("rate", f.rate, ""), figure("least", MinRate, ""), figure("most", MaxRate, ""))
 	case align != f.channels*f.bits/8:
-		return wrap(ErrBroken, "the header says %d bytes per instant, %d channels of %d bits need %d", align, f.channels, f.bits, f.channels*f.bits/8)
+		return wrap(ErrBroken, "bytes per instant", figure("says", float64(align), ""), figure("channels", float64(f.channels), ""), figure("bits", float64(f.bits), ""), figure("needs", float64(f.channels*f.bits/8), ""))
 	}
 	return nil
 }
@@ -124,7 +124,7 @@ func (f wavFormat) check(align int) error {
 // crashed, means up to the end.
 func readData(r io.Reader, f wavFormat, size int64) (Recording, error) {
 	if f.channels == 0 {
-		return Recording{}, wrap(ErrBroken, "the samples come before the format that explains them")
+		return Recording{}, wrap(ErrBroken, "samples before the format")
 	}
 	open := size == 0 || size == math.MaxUint32
 	if open {
@@ -144,7 +144,7 @@ func readData(r io.Reader, f wavFormat, size int64) (Recording, error) {
 		got += int64(n)
 		f.decode(rec.Channels, buf[:n/frame*frame])
 		if len(rec.Channels[0])*f.channels > MaxSamples {
-			return Recording{}, wrap(ErrTooLong, "more than %d samples; ten to thirty seconds are enough", MaxSamples)
+			return Recording{}, wrap(ErrTooLong, "many samples", figure("most", MaxSamples, ""))
 		}
 		if errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF) {
 			break
@@ -154,7 +154,7 @@ func readData(r io.Reader, f wavFormat, size int64) (Recording, error) {
 		}
 	}
 	if !open && got < size {
-		rec.Warnings = append(rec.Warnings, Warning{Truncated, "The file ends before the length its header promises; what is there was used."})
+		rec.Warnings = append(rec.Warnings, Warning{Kind: Truncated})
 	}
 	return rec.checked(f)
 }

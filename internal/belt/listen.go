@@ -1,7 +1,6 @@
 package belt
 
 import (
-	"errors"
 	"fmt"
 	"io"
 	"slices"
@@ -57,30 +56,6 @@ func ReadRecording(where string, r io.Reader) (listen.Recording, error) {
 		return listen.Recording{}, recordingError(where, err)
 	}
 	return rec, nil
-}
-
-// recordingHints say what to do about each thing that can be wrong.
-var recordingHints = []struct {
-	is   error
-	hint string
-}{
-	{listen.ErrNotAudio, "record or export it as WAV, uncompressed: compressed sound has lost what is asked for"},
-	{listen.ErrBroken, "copy the file again from where it was recorded, or record anew"},
-	{listen.ErrFormat, "save it as WAV with 16 or 24 bits and 44100 or 48000 samples a second"},
-	{listen.ErrSilent, "see that the right microphone is in use and not muted, and record again"},
-	{listen.ErrTooShort, "record ten seconds at one held speed"},
-	{listen.ErrTooLong, "cut it to the half minute that matters"},
-	{listen.ErrInput, "check the speed and the figures given"},
-}
-
-// recordingError puts an error of package listen into the owner's words.
-func recordingError(where string, err error) error {
-	for _, h := range recordingHints {
-		if errors.Is(err, h.is) {
-			return &fleet.Error{Kind: fleet.Invalid, Where: where, Msg: err.Error(), Hint: h.hint, Err: err}
-		}
-	}
-	return &fleet.Error{Kind: fleet.Unavailable, Where: where, Msg: "the recording cannot be read", Hint: "check the file and that you may read it", Err: err}
 }
 
 // Listen ranks the pulleys of the vehicle's runs by how well a recording of

@@ -150,7 +150,7 @@ func TestListenAccusesNobodyWithoutCause(t *testing.T) {
 	r := wagonReport(t)
 	healthy := heard(t, r, engine(t, r, "").WAV(), belt.ListenQuestion{RPM: 1000})
 	if q := healthy.Ranking.Suspects[0]; healthy.Ranking.Outcome == listen.Named && !healthy.Tonal() {
-		t.Errorf("healthy: %s of %v named", q.What, q.Pulleys)
+		t.Errorf("healthy: %s of %v named", q.Shows, q.Pulleys)
 	}
 	if healthy.Ranking.Outcome == listen.Named && healthy.Answer().Code != belt.WhineOut {
 		t.Error(healthy.Headline())

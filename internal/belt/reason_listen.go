@@ -107,3 +107,14 @@ func (h *Heard) RPMOf(q listen.Suspect) float64 {
 	}
 	return s.Ratio * h.Ranking.Crank.Hz * 60 * (1 + q.Shift)
 }
+
+// moreEngine asks for a recording in which the engine is heard as well.
+const moreEngine listen.Code = "where the engine is heard as well"
+
+// more lists which recordings would tell more.
+func (h *Heard) more() []listen.Code {
+	if !h.Drowned() {
+		return h.Ranking.More
+	}
+	return append([]listen.Code{moreEngine}, h.Ranking.More...)
+}

@@ -8,28 +8,30 @@ import (
 // HeardView is what a recording says about a vehicle's pulleys, in JSON. Rates
 // in Hz, speeds in rpm, scores in nats of evidence a line, at most 5.
 type HeardView struct {
-	Vehicle   string           `json:"vehicle"`
-	Headline  string           `json:"headline"`
-	Rest      string           `json:"rest,omitempty"` // what else there is to it
-	Decides   string           `json:"what_decides"`
-	Caution   string           `json:"caution"`
-	Outcome   string           `json:"outcome"` // named, unclear or none
-	Answer    Code             `json:"answer"`
-	Doubtful  bool             `json:"recording_doubtful,omitempty"`
-	Margin    float64          `json:"margin"`
-	False     float64          `json:"false_ratios_reach"`
-	EngineRPM float64          `json:"engine_rpm"`
-	Supported bool             `json:"engine_rpm_supported"`
-	Seconds   float64          `json:"seconds"`
-	Suspects  []SuspectView    `json:"suspects"`
-	Noise     string           `json:"noise,omitempty"`
-	NoiseSort *NoiseView       `json:"noise_sort,omitempty"`
-	Basis     []string         `json:"basis"`
-	Assumed   []AssumptionView `json:"assumed,omitempty"`
-	Warnings  []string         `json:"warnings,omitempty"`
-	More      []string         `json:"more,omitempty"`
-	Tests     []string         `json:"tests"`
-	Trials    []Code           `json:"trials"`
+	Vehicle   string             `json:"vehicle"`
+	Headline  string             `json:"headline"`
+	Rest      string             `json:"rest,omitempty"` // what else there is to it
+	Decides   string             `json:"what_decides"`
+	Caution   string             `json:"caution"`
+	Outcome   string             `json:"outcome"` // named, unclear or none
+	Answer    Code               `json:"answer"`
+	Doubtful  bool               `json:"recording_doubtful,omitempty"`
+	Margin    float64            `json:"margin"`
+	False     float64            `json:"false_ratios_reach"`
+	EngineRPM float64            `json:"engine_rpm"`
+	Supported bool               `json:"engine_rpm_supported"`
+	Seconds   float64            `json:"seconds"`
+	Suspects  []SuspectView      `json:"suspects"`
+	Noise     string             `json:"noise,omitempty"`
+	NoiseSort *NoiseView         `json:"noise_sort,omitempty"`
+	Basis     []string           `json:"basis"`
+	Assumed   []AssumptionView   `json:"assumed,omitempty"`
+	Warnings  []string           `json:"warnings,omitempty"`
+	More      []string           `json:"more,omitempty"`
+	WarnCodes []SoundWarningView `json:"warning_codes,omitempty"`
+	MoreCodes []listen.Code      `json:"more_codes,omitempty"`
+	Tests     []string           `json:"tests"`
+	Trials    []Code             `json:"trials"`
 }
 
 // SuspectView is one suspect in JSON.
@@ -48,10 +50,29 @@ type SuspectView struct {
 
 // LineView is one line of a spectrum in JSON.
 type LineView struct {
-	What     string  `json:"what"`
-	Hz       float64 `json:"hz"`
-	Order    float64 `json:"per_turn"`
-	Evidence float64 `json:"evidence"`
+	What     string      `json:"what"`
+	Times    int         `json:"times"`
+	Of       listen.Code `json:"of"`
+	Tone     string      `json:"tone,omitempty"`
+	Side     int         `json:"side,omitempty"`
+	SideOf   listen.Code `json:"side_of,omitempty"`
+	Hz       float64     `json:"hz"`
+	Order    float64     `json:"per_turn"`
+	Evidence float64     `json:"evidence"`
+}
+
+// SoundWarningView is what is doubtful about a recording, in JSON.
+type SoundWarningView struct {
+	Code  string  `json:"code"`
+	Share float64 `json:"share,omitempty"` // clipped: of the samples
+}
+
+func warningViews(ws []listen.Warning) []SoundWarningView {
+	var out []SoundWarningView
+	for _, w := range ws {
+		out = append(out, SoundWarningView{w.Kind.String(), w.Share})
+	}
+	return out
 }
 
 // View returns the answer in JSON's form.
@@ -60,7 +81,7 @@ func (h *Heard) View() HeardView {
 	v := HeardView{Vehicle: h.Vehicle.ID, Headline: h.Headline(), Rest: say.Rest(h.Told()), Decides: ListenDecides, Caution: ListenCaution, Outcome: k.Outcome.String(), Answer: a.Code, Doubtful: a.Doubtful,
 		Margin: k.Margin, False: k.False, EngineRPM: k.Crank.Hz * 60, Supported: k.Crank.Supported, Seconds: h.Recording.Seconds(),
 		Noise: h.NoiseWords(), Basis: h.Basis(), Warnings: h.Warnings(), More: h.More(), Tests: h.Tests(),
-		NoiseSort: h.noiseView(), Trials: h.Trials()}
+		NoiseSort: h.noiseView(), Trials: h.Trials(), WarnCodes: warningViews(k.Warnings), MoreCodes: h.more()}
 	for _, x := range h.Assumed {
 		v.Assumed = append(v.Assumed, AssumptionView{x.Code, x.Name, refusalView(x.Refusal), x.Bearing.Number, x.OuterTurns, x.Tried})
 	}
@@ -81,8 +102,9 @@ func (h *Heard) View() HeardView {
 
 func lineViews(ls []listen.Line) []LineView {
 	var out []LineView
-	for _, l := range ls {
-		out = append(out, LineView{l.What, l.Hz, l.Order, l.Evidence})
+	for i := range ls {
+		l := &ls[i]
+		out = append(out, LineView{What: lineWhat(l), Times: l.Times, Of: l.Of, Tone: l.Tone, Side: l.Side, SideOf: l.SideOf, Hz: l.Hz, Order: l.Order, Evidence: l.Evidence})
 	}
 	return out
 }
@@ -115,29 +137,37 @@ func (h *Heard) noiseView() *NoiseView {
 
 // ShaftView is what a recording says about one shaft's bearings, in JSON.
 type ShaftView struct {
-	Headline  string     `json:"headline"`
-	Rest      string     `json:"rest,omitempty"` // what else there is to it
-	Decides   string     `json:"what_decides"`
-	Outcome   string     `json:"outcome"`
-	Element   string     `json:"element,omitempty"`
-	Bearings  []string   `json:"bearings,omitempty"`
-	Firm      bool       `json:"firm"`
-	Score     float64    `json:"score"`
-	Margin    float64    `json:"margin"`
-	False     float64    `json:"false_rates_reach"`
-	RPM       float64    `json:"rpm"`
-	Supported bool       `json:"rpm_supported"`
-	Lines     []LineView `json:"lines,omitempty"`
-	Basis     []string   `json:"basis"`
-	Warnings  []string   `json:"warnings,omitempty"`
-	More      []string   `json:"more,omitempty"`
+	Headline  string             `json:"headline"`
+	Rest      string             `json:"rest,omitempty"` // what else there is to it
+	Decides   string             `json:"what_decides"`
+	Outcome   string             `json:"outcome"`
+	Element   string             `json:"element,omitempty"`
+	Bearings  []string           `json:"bearings,omitempty"`
+	Firm      bool               `json:"firm"`
+	Score     float64            `json:"score"`
+	Margin    float64            `json:"margin"`
+	False     float64            `json:"false_rates_reach"`
+	RPM       float64            `json:"rpm"`
+	Supported bool               `json:"rpm_supported"`
+	Lines     []LineView         `json:"lines,omitempty"`
+	Basis     []string           `json:"basis"`
+	Warnings  []string           `json:"warnings,omitempty"`
+	More      []string           `json:"more,omitempty"`
+	Why       listen.Code        `json:"why"`
+	Lit       int                `json:"lines_of_3,omitempty"`
+	Rival     string             `json:"rival_element,omitempty"`
+	WarnCodes []SoundWarningView `json:"warning_codes,omitempty"`
+	MoreCodes []listen.Code      `json:"more_codes,omitempty"`
 }
 
 // View returns the answer in JSON's form.
 func (h *ShaftHeard) View() ShaftView {
 	d := &h.Diagnosis
 	v := ShaftView{Headline: h.Headline(), Rest: say.Rest(h.Told()), Decides: ListenDecides, Outcome: d.Outcome.String(), Firm: d.Firm, Score: d.Score, Margin: d.Margin, False: d.False,
-		RPM: d.Speed.Hz * 60, Supported: d.Speed.Supported, Lines: lineViews(d.Lines), Basis: h.Basis(), Warnings: h.Warnings(), More: d.More}
+		RPM: d.Speed.Hz * 60, Supported: d.Speed.Supported, Lines: lineViews(d.Lines), Basis: h.Basis(), Warnings: h.Warnings(), More: h.More(), Why: d.Why, Lit: d.Lit, WarnCodes: warningViews(d.Warnings), MoreCodes: d.More}
+	if d.RivalElement != listen.NoElement {
+		v.Rival = d.RivalElement.String()
+	}
 	if d.Outcome == listen.Named {
 		v.Element, v.Bearings = d.Element.String(), d.Bearings
 	}
@@ -146,27 +176,28 @@ func (h *ShaftHeard) View() ShaftView {
 
 // TapHeardView is a tension read from a recording, in JSON.
 type TapHeardView struct {
-	Headline  string   `json:"headline"`
-	Rest      string   `json:"rest,omitempty"` // what else there is to it
-	Answer    Code     `json:"answer"`
-	Run       string   `json:"run"`
-	From      string   `json:"from"`
-	To        string   `json:"to"`
-	SpanMM    float64  `json:"span_mm"`
-	Hz        float64  `json:"hz,omitempty"`
-	TensionN  float64  `json:"tension_n,omitempty"`
-	WithinN   float64  `json:"within_n,omitempty"`
-	Taps      int      `json:"taps"`
-	Ambiguous bool     `json:"octave_in_doubt"`
-	Basis     []string `json:"basis"`
-	Warnings  []string `json:"warnings,omitempty"`
+	Headline  string      `json:"headline"`
+	Rest      string      `json:"rest,omitempty"` // what else there is to it
+	Answer    Code        `json:"answer"`
+	Run       string      `json:"run"`
+	From      string      `json:"from"`
+	To        string      `json:"to"`
+	SpanMM    float64     `json:"span_mm"`
+	Hz        float64     `json:"hz,omitempty"`
+	TensionN  float64     `json:"tension_n,omitempty"`
+	WithinN   float64     `json:"within_n,omitempty"`
+	Taps      int         `json:"taps"`
+	Ambiguous bool        `json:"octave_in_doubt"`
+	Doubt     listen.Code `json:"doubt,omitempty"`
+	Basis     []string    `json:"basis"`
+	Warnings  []string    `json:"warnings,omitempty"`
 }
 
 // View returns the answer in JSON's form.
 func (t *TapHeard) View() TapHeardView {
 	a := &t.Answer
 	return TapHeardView{Headline: t.Headline(), Rest: say.Rest(t.Told()), Answer: t.Says(), Run: t.Run.Run.ID, From: a.From, To: a.To, SpanMM: a.SpanMM, Hz: t.Tap.Hz, TensionN: a.Tension.TensionN,
-		WithinN: a.Tension.ErrorN, Taps: len(t.Tap.Plucks), Ambiguous: t.Tap.Ambiguous, Basis: t.Basis(), Warnings: t.Warnings()}
+		WithinN: a.Tension.ErrorN, Taps: len(t.Tap.Plucks), Ambiguous: t.Tap.Ambiguous, Doubt: t.Tap.Doubt, Basis: t.Basis(), Warnings: t.Warnings()}
 }
 
 // ComparedView is two recordings side by side, in JSON.

@@ -3,6 +3,7 @@ package belt
 import (
 	"fmt"
 
+	"undertray/internal/runwords"
 	"undertray/internal/say"
 )
 
@@ -37,7 +38,7 @@ func (u *Untold) Words() string {
 	if u.Code == NoSlip {
 		return "a toothed belt does not slip; its tension is set by the maker's procedure"
 	}
-	return u.Refusal.Error()
+	return runwords.Whole(u.Refusal)
 }
 
 // Basis says how it is known.

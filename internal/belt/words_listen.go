@@ -106,7 +106,7 @@ func (h *Heard) whatWords(q listen.Suspect) string {
 	case q.Shows == listen.ShowsTurns:
 		return "a knock once per turn"
 	case q.Shows == listen.ShowsTone:
-		return q.What
+		return toneWords(q.Tone, q.Lines[0].Order)
 	}
 	what := "its bearing's " + q.Element.String()
 	if q.Element == listen.RollingOrCage {
@@ -121,7 +121,8 @@ func (h *Heard) whatWords(q listen.Suspect) string {
 // NoiseWords says what sort of noise it is; empty where nothing stands out.
 func (h *Heard) NoiseWords() string {
 	if h.Sort == nil {
-		return "The sort of noise cannot be said: " + h.NoSort.Error() + "."
+		why, _ := soundWords(h.NoSort)
+		return "The sort of noise cannot be said: " + why + "."
 	}
 	n := h.Sort
 	s := ""
@@ -187,33 +188,21 @@ func (h *Heard) Basis() []string {
 // Warnings say what is doubtful about the recording.
 func (h *Heard) Warnings() []string { return warningTexts(h.Ranking.Warnings) }
 
-func warningTexts(ws []listen.Warning) []string {
-	var out []string
-	for _, w := range ws {
-		out = append(out, w.Text)
-	}
-	return out
-}
-
 // LineWords says which lines support a suspect: "1 x outer ring at 132.4 Hz (4.1 of 5)".
 func LineWords(lines []listen.Line) []string {
 	var out []string
-	for _, l := range lines {
+	for i := range lines {
+		l := &lines[i]
 		if l.Evidence < 0.6 {
 			continue
 		}
-		out = append(out, fmt.Sprintf("%s at %.1f Hz (%.1f of 5)", l.What, l.Hz, l.Evidence))
+		out = append(out, fmt.Sprintf("%s at %.1f Hz (%.1f of 5)", lineWhat(l), l.Hz, l.Evidence))
 	}
 	return out
 }
 
 // More says what recording would tell more.
-func (h *Heard) More() []string {
-	if !h.Drowned() {
-		return h.Ranking.More
-	}
-	return append([]string{"Record from where the engine is heard as well: a loud noise drowns the engine's own beats, by which the speed is checked."}, h.Ranking.More...)
-}
+func (h *Heard) More() []string { return moreWords(h.more()) }
 
 // Tests are what to try next, the most telling for this noise first (common
 // practice); each says its own caution first where it needs one.

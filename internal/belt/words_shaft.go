@@ -17,7 +17,7 @@ func (h *ShaftHeard) Told() []string {
 	d := &h.Diagnosis
 	switch d.Outcome {
 	case listen.Quiet, listen.Unclear:
-		return []string{"Not enough to tell.", say.Sentence(d.Reason)}
+		return []string{"Not enough to tell.", say.Sentence(whyWords(d))}
 	}
 	lead := "Possibly"
 	if d.Firm {
@@ -45,6 +45,9 @@ func (h *ShaftHeard) Basis() []string {
 	return append(out, "A score is evidence, not severity: nothing here says how worn a bearing is.")
 }
 
+// More says what recording would tell more.
+func (h *ShaftHeard) More() []string { return moreWords(h.Diagnosis.More) }
+
 // Warnings say what is doubtful about the recording.
 func (h *ShaftHeard) Warnings() []string { return warningTexts(h.Diagnosis.Warnings) }
 
@@ -55,7 +58,7 @@ func (t *TapHeard) Headline() string { return say.Head(t.Told()) }
 func (t *TapHeard) Told() []string {
 	span := fmt.Sprintf("%s to %s (%s)", t.Answer.From, t.Answer.To, mm(t.Answer.SpanMM))
 	if t.Tap.Hz == 0 {
-		return []string{"Not enough to tell: no tap with a tone was heard.", fmt.Sprintf("Listened for on the span %s. %s", span, say.Sentence(t.Tap.Note))}
+		return []string{"Not enough to tell: no tap with a tone was heard.", fmt.Sprintf("Listened for on the span %s. %s", span, say.Sentence(tapDoubts[t.Tap.Doubt]))}
 	}
 	a := t.Answer
 	a.Tap.Hz = math.Round(a.Tap.Hz*10) / 10
@@ -78,7 +81,7 @@ func (t *TapHeard) Basis() []string {
 				out = append(out, fmt.Sprintf("If the tone is really %.1f Hz, the tension is %.0f N.", a.Tap.Hz, a.Tension.TensionN))
 			}
 		}
-		out = append(out, say.Sentence(t.Tap.Note))
+		out = append(out, say.Sentence(tapDoubts[t.Tap.Doubt]))
 	}
 	return append(out, "With a sprung tensioner the tone tells the spring, not how the belt was fitted. Engine off, key out, belt at rest.")
 }

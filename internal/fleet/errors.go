@@ -23,7 +23,10 @@ type Error struct {
 	Where string // file and line, or field, where it helps
 	Msg   string
 	Hint  string
-	Err   error // cause, may be nil
+	// Reason is what Msg says as data, a code and its arguments, for JSON; nil
+	// where there is none.
+	Reason any
+	Err    error // cause, may be nil
 }
 
 // Error returns the message with its place in front.

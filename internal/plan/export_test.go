@@ -3,6 +3,7 @@ package plan
 import (
 	"slices"
 
+	"undertray/internal/plan/why"
 	"undertray/schedule"
 )
 
@@ -17,6 +18,9 @@ func (v *Visit) Quick(p *Plan) (minutes, money float64) {
 	}
 	return v.Minutes - 60*planned, money
 }
+
+// WhyNoPlan is the same as data.
+func (p *Plan) WhyNoPlan(no *schedule.Infeasible) why.NoPlanView { return p.m.noPlan(no).View() }
 
 // NoPlan is what p's vehicle says where the engine finds no plan.
 func (p *Plan) NoPlan(no *schedule.Infeasible) string { return p.m.unsolved(no).Error() }

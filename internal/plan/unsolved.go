@@ -5,62 +5,37 @@ import (
 	"fmt"
 
 	"undertray/internal/fleet"
-	"undertray/internal/say"
+	"undertray/internal/plan/why"
 	"undertray/schedule"
 )
 
-// unsolved says what the engine could not do: its codes, with what they name
-// as the owner knows it.
+// unsolved is the owner's error where the engine finds no plan.
 func (m *maker) unsolved(err error) error {
 	var no *schedule.Infeasible
 	if !errors.As(err, &no) {
 		return fmt.Errorf("planning %s: %w", m.r.Vehicle.ID, err)
 	}
-	return &fleet.Error{Kind: fleet.Invalid, Where: m.r.Vehicle.ID, Msg: fmt.Sprintf("no plan keeps these limits: %v", m.noPlan(no)),
-		Hint: "allow more hours a visit, more money a month, or more months", Err: err}
+	n := m.noPlan(no)
+	return &fleet.Error{Kind: fleet.Invalid, Where: m.r.Vehicle.ID, Msg: n.Words(), Hint: n.Hint(), Reason: n.View(), Err: err}
 }
 
-// noPlan says why there is no plan.
-func (m *maker) noPlan(no *schedule.Infeasible) error {
-	what, month := m.named(no.Tasks), m.lastDay(max(1, no.Period)).MonthYear()
-	needs, have := say.Hours(no.Needs), say.Hours(no.Have)
+// causes are the engine's codes as the owner's plan has them.
+var causes = map[schedule.Cause]why.Code{schedule.HeldWhileClosed: why.WantedClosed, schedule.TooLarge: why.TooLarge,
+	schedule.NeverInTime: why.NeverInTime, schedule.DueTogether: why.DueTogether, schedule.DueByThen: why.DueByThen, schedule.AllSearched: why.AllSearched}
+
+// noPlan is why there is no plan, with what the engine's names stand for.
+func (m *maker) noPlan(no *schedule.Infeasible) *why.NoPlan {
+	n := &why.NoPlan{Code: causes[no.Cause], Needs: no.Needs, Have: no.Have}
+	if no.Period > 0 || no.Cause != schedule.AllSearched {
+		n.Month = m.lastDay(max(1, no.Period))
+	}
 	if no.Limit == schedule.MoneyLimit {
-		needs, have = say.Money(no.Needs, m.money.currency), say.Money(no.Have, m.money.currency)
+		n.Money, n.Currency = true, m.money.currency
 	}
-	switch no.Cause {
-	case schedule.HeldWhileClosed:
-		return fmt.Errorf("a visit is wanted in %s, which is closed to visits", month)
-	case schedule.TooLarge:
-		return fmt.Errorf("%s, with all that is opened for it, takes %s of the %s that there are at most", what, needs, have)
-	case schedule.NeverInTime:
-		return fmt.Errorf("%s is due by the end of %s, and no months open to it keep its limits", what, month)
-	case schedule.DueTogether:
-		return fmt.Errorf("what is due in %s, %s, takes %s of %s", month, what, needs, have)
-	case schedule.DueByThen:
-		return fmt.Errorf("what is due by the end of %s, %s, takes at least %s of %s", month, what, needs, have)
-	}
-	if no.Period > 0 {
-		return fmt.Errorf("all ways of placing the work were searched, and the furthest fails in %s", month)
-	}
-	return errors.New("all ways of placing the work were searched")
-}
-
-// named lists tasks of the engine by what the owner calls them.
-func (m *maker) named(ids []string) string {
-	var names []string
-	for _, id := range ids {
-		switch it := m.item(id); {
-		case it == nil:
-		case it.j != nil:
-			names = append(names, say.LowerFirst(it.j.Position.Name))
-		case it.round:
-			names = append(names, "the round")
-		default:
-			names = append(names, "a look")
+	for _, id := range no.Tasks {
+		if it := m.item(id); it != nil {
+			n.Tasks = append(n.Tasks, it.subject())
 		}
 	}
-	if len(names) == 0 {
-		return "a visit"
-	}
-	return say.Listing(say.Unique(names))
+	return n
 }

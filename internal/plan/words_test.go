@@ -49,6 +49,10 @@ func TestReasonsInWords(t *testing.T) {
 func TestNoPlanInWords(t *testing.T) {
 	p := planned(t, "heron", plan.Options{})
 	month := plan.MonthEnd(p.On, 3).MonthYear()
+	if n := p.WhyNoPlan(&schedule.Infeasible{Cause: schedule.DueTogether, Tasks: []string{"change:main-belt"}, Period: 3, Limit: schedule.MoneyLimit, Needs: 60, Have: 55}); n.Code != why.DueTogether ||
+		n.Month == nil || n.Month.Last().MonthYear() != month || !n.Money || n.Currency != "EUR" || len(n.Tasks) != 1 || n.Tasks[0].Position != "main-belt" || n.Needs != 60 || n.Have != 55 {
+		t.Errorf("as data: %+v", n)
+	}
 	belt := []string{"change:main-belt"}
 	for want, no := range map[string]*schedule.Infeasible{
 		"a visit is wanted in " + month + ", which is closed": {Cause: schedule.HeldWhileClosed, Period: 3},

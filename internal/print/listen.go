@@ -36,7 +36,7 @@ func (t *Text) Shaft(h *belt.ShaftHeard) {
 	t.Line("It narrows down; a hand on the shaft, switched off and unplugged, decides.")
 	t.notes("Recording: ", h.Warnings())
 	t.lines("Lines of the best fit", belt.LineWords(h.Diagnosis.Lines))
-	t.lines("What would tell more", h.Diagnosis.More)
+	t.lines("What would tell more", h.More())
 	t.lines("How it is known", h.Basis())
 }
 

@@ -4,8 +4,7 @@
 package runwords
 
 import (
-	"fmt"
-	"regexp"
+	"strconv"
 	"strings"
 
 	"undertray/drive"
@@ -198,40 +197,14 @@ func NoBelt(err error) string {
 	return say.Listing(out)
 }
 
-var argument = regexp.MustCompile(`\{([a-z0-9 ]+)(?::([^}]*))?\}`)
-
 // fill puts the arguments of a refusal into what is said of it.
 func fill(text string, r *drive.Refusal) string {
-	return argument.ReplaceAllStringFunc(text, func(in string) string {
-		m := argument.FindStringSubmatch(in)
-		of, how := m[1], m[2]
-		switch i := int(of[0] - '1'); {
-		case len(of) == 1 && i >= 0 && i < len(r.Pulleys):
-			return r.Pulleys[i]
-		case of == "mm":
-			return fmt.Sprintf(how, r.MM)
-		}
-		for _, a := range r.Args {
-			if a.Of == of {
-				return written(a, how)
-			}
-		}
-		return in
-	})
-}
-
-func written(a drive.Arg, how string) string {
-	switch {
-	case how == "unit":
-		return a.Unit
-	case a.Name != "" && how != "":
-		return fmt.Sprintf(how, a.Name)
-	case a.Name != "":
-		return a.Name
-	case strings.HasSuffix(how, "q"): // a name that is empty
-		return fmt.Sprintf(how, "")
-	case how != "":
-		return fmt.Sprintf(how, a.Value)
+	args := []say.Argument{{Of: "mm", Value: r.MM}}
+	for i, p := range r.Pulleys {
+		args = append(args, say.Argument{Of: strconv.Itoa(i + 1), Name: p})
 	}
-	return fmt.Sprintf("%g", a.Value)
+	for _, a := range r.Args {
+		args = append(args, say.Argument(a))
+	}
+	return say.Fill(text, args)
 }

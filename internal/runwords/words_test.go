@@ -11,6 +11,7 @@ import (
 	"testing"
 
 	"undertray/drive"
+	"undertray/internal/say"
 )
 
 // coded are the codes that package drive gives, each with the names of its
@@ -100,9 +101,9 @@ func TestEveryCodeIsSaid(t *testing.T) {
 		if code == "too small for the belt" {
 			continue // its arguments grow
 		}
-		for _, m := range argument.FindAllStringSubmatch(s.text+s.hint, -1) {
-			if !slices.Contains(has, m[1]) {
-				t.Errorf("%q: what is said names {%s}, which is none of %q", code, m[1], has)
+		for _, of := range say.Named(s.text + s.hint) {
+			if !slices.Contains(has, of) {
+				t.Errorf("%q: what is said names {%s}, which is none of %q", code, of, has)
 			}
 		}
 	}

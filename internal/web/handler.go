@@ -55,6 +55,7 @@ type fault struct {
 	Where, Msg, Hint string
 	Line             int    // in a sheet, 0 elsewhere
 	Edit             string // id of the vehicle whose sheet it stands in, or ""
+	Reason           any    // what Msg says as data, or nil
 }
 
 // faults phrases an error for the owner. What the program does not know how to
@@ -67,7 +68,7 @@ func faults(err error) []fault {
 			out = append(out, fault{Msg: "something went wrong in the program", Hint: "try again; if it stays, look in the server's log for the number below"})
 			continue
 		}
-		f := fault{Where: inYard(known.Where), Msg: withoutFolders(known.Msg), Hint: withoutFolders(known.Hint)}
+		f := fault{Where: inYard(known.Where), Msg: withoutFolders(known.Msg), Hint: withoutFolders(known.Hint), Reason: known.Reason}
 		f.Line, f.Edit = sheetPlace(known.Where)
 		out = append(out, f)
 	}
@@ -75,12 +76,15 @@ func faults(err error) []fault {
 }
 
 // said is a fault in JSON.
-type said struct{ Where, Error, Hint string }
+type said struct {
+	Where, Error, Hint string
+	Reason             any `json:",omitempty"`
+}
 
 func saidOf(faults []fault) []said {
 	var out []said
 	for _, f := range faults {
-		out = append(out, said{f.Where, f.Msg, f.Hint})
+		out = append(out, said{f.Where, f.Msg, f.Hint, f.Reason})
 	}
 	return out
 }

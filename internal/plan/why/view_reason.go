@@ -177,3 +177,27 @@ func (w *Wish) View() WishView {
 	}
 	return v
 }
+
+// NoPlanView is why no plan keeps the limits, in JSON.
+type NoPlanView struct {
+	Code     Code          `json:"code"`
+	Tasks    []SubjectView `json:"tasks,omitempty"`
+	Month    *fleet.Month  `json:"month,omitempty"`
+	Needs    float64       `json:"needs,omitempty"` // hours, or money in Currency
+	Have     float64       `json:"have,omitempty"`
+	Money    bool          `json:"of_money,omitempty"`
+	Currency string        `json:"currency,omitempty"`
+}
+
+// View returns the reason in JSON's form.
+func (n *NoPlan) View() NoPlanView {
+	v := NoPlanView{Code: n.Code, Needs: n.Needs, Have: n.Have, Money: n.Money, Currency: n.Currency}
+	for i := range n.Tasks {
+		v.Tasks = append(v.Tasks, n.Tasks[i].View())
+	}
+	if !n.Month.IsZero() {
+		m := fleet.MonthOf(n.Month)
+		v.Month = &m
+	}
+	return v
+}
