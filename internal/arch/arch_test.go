@@ -68,7 +68,7 @@ var owners = map[string][]string{
 	"wear":      {"internal/ahead"},
 	"sequence":  {"internal/visit"},
 	"drive":     {"internal/belt", "internal/sheet", "internal/runwords"}, // a sheet checks the runs it holds
-	"listen":    {"internal/belt"},
+	"listen":    {"internal/belt", "internal/runwords"},
 	"schedule":  {"internal/plan"},
 	"condition": {"internal/ahead"},
 }

@@ -9,6 +9,7 @@ import (
 	"undertray/internal/advise"
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
+	"undertray/internal/runwords"
 	"undertray/internal/say"
 	"undertray/internal/sheet"
 	"undertray/listen"
@@ -56,6 +57,15 @@ func ReadRecording(where string, r io.Reader) (listen.Recording, error) {
 		return listen.Recording{}, recordingError(where, err)
 	}
 	return rec, nil
+}
+
+// recordingError puts an error of package listen into the owner's words.
+func recordingError(where string, err error) error {
+	text, hint := runwords.Sound(err)
+	if text == "" {
+		return &fleet.Error{Kind: fleet.Unavailable, Where: where, Msg: "the recording cannot be read", Hint: "check the file and that you may read it", Err: err}
+	}
+	return &fleet.Error{Kind: fleet.Invalid, Where: where, Msg: text, Hint: hint, Err: err}
 }
 
 // Listen ranks the pulleys of the vehicle's runs by how well a recording of

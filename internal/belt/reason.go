@@ -3,6 +3,8 @@ package belt
 import (
 	"undertray/civil"
 	"undertray/drive"
+	"undertray/internal/fleet"
+	"undertray/internal/runwords"
 )
 
 // Code says which of a room's reasons is meant; the arguments stand beside it.
@@ -228,4 +230,9 @@ func (c *Change) Answer() Answer {
 		a.Code = Fits
 	}
 	return a
+}
+
+// refusal is the owner's error from a refusal of package drive.
+func refusal(where string, why *drive.Refusal, err error) error {
+	return &fleet.Error{Kind: fleet.Invalid, Where: where, Msg: runwords.Text(why), Hint: runwords.Remedy(why), Err: err}
 }

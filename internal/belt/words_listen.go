@@ -121,7 +121,7 @@ func (h *Heard) whatWords(q listen.Suspect) string {
 // NoiseWords says what sort of noise it is; empty where nothing stands out.
 func (h *Heard) NoiseWords() string {
 	if h.Sort == nil {
-		why, _ := soundWords(h.NoSort)
+		why, _ := runwords.Sound(h.NoSort)
 		return "The sort of noise cannot be said: " + why + "."
 	}
 	n := h.Sort

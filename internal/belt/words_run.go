@@ -5,7 +5,6 @@ import (
 	"math"
 
 	"undertray/drive"
-	"undertray/internal/fleet"
 	"undertray/internal/runwords"
 	"undertray/internal/say"
 	"undertray/units"
@@ -18,11 +17,6 @@ const Caution = "Work on a belt drive only with the engine off and the key out; 
 const LifeCaution = "L10 is when one bearing in ten of a large number has failed by fatigue under this constant load, " +
 	"clean and lubricated. Sealed idler and alternator bearings usually end earlier, by grease or water. " +
 	"It is not remaining life."
-
-// refusal is the owner's error from a refusal of package drive.
-func refusal(where string, why *drive.Refusal, err error) error {
-	return &fleet.Error{Kind: fleet.Invalid, Where: where, Msg: runwords.Text(why), Hint: runwords.Remedy(why), Err: err}
-}
 
 // Headline answers what was asked: what a change comes to where one was asked
 // about, otherwise how the run is.

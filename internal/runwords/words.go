@@ -1,6 +1,6 @@
 // Package runwords says in English what package drive refuses, suggests and
-// warns of. A sheet, which checks the runs it holds, and the room of belt runs
-// say it alike.
+// warns of, and what is wrong with a recording. A sheet, which checks the runs it
+// holds, and the room of belt runs say it alike.
 package runwords
 
 import (
