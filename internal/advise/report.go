@@ -151,6 +151,19 @@ func (r *Report) Next(j *judge.Judgement) (When, *judge.Due, bool) {
 	return When{}, nil, false
 }
 
+// Roughly returns when a part of unknown history that was found sound is due, as
+// the renewal that the governing authority's interval implies has it, and false
+// where nothing is known or the date is.
+func (r *Report) Roughly(j *judge.Judgement) (When, *judge.Due, bool) {
+	for i := range j.Dues {
+		d := &j.Dues[i]
+		if d.Governs && !d.Rough.IsZero() {
+			return r.When(d.Rough), d, true
+		}
+	}
+	return When{}, nil, false
+}
+
 // DueSoon reports whether the part falls due by the visit after next.
 func (r *Report) DueSoon(j *judge.Judgement) bool {
 	w, _, ok := r.Next(j)

@@ -155,6 +155,7 @@ type DueView struct {
 	When      *WhenView       `json:"when,omitempty"`
 	Governs   bool            `json:"governs"`
 	Assumed   bool            `json:"history_unknown,omitempty"`
+	Rough     bool            `json:"rough,omitempty"` // When is what the renewal of the interval implies
 }
 
 // WithView is a companion in JSON.
@@ -206,8 +207,11 @@ func (r *Report) PositionView(j *judge.Judgement, p units.Preferences) PositionV
 	for i := range j.Dues {
 		d := &j.Dues[i]
 		dv := DueView{Authority: d.Interval.Authority, Interval: IntervalWords(d.Interval, p), Governs: d.Governs, Assumed: d.Assumed}
-		if !d.Mark.IsZero() {
-			w := r.When(d.Mark).View()
+		if mark := d.Mark; !mark.IsZero() || !d.Rough.IsZero() {
+			if dv.Rough = mark.IsZero(); dv.Rough {
+				mark = d.Rough
+			}
+			w := r.When(mark).View()
 			dv.When = &w
 		}
 		v.Dues = append(v.Dues, dv)

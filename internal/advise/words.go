@@ -92,8 +92,12 @@ func howFar(d *judge.Due, passed string) string {
 	switch {
 	case d.OnCondition:
 		return "No interval, by condition"
+	case !d.Rough.IsZero():
+		return "History not known, found sound: its date is a rough one"
 	case d.Untold():
 		return "Not known: its history is not recorded, so it is looked at first"
+	case d.Outlived:
+		return "History not known, but it has been there for all of it: " + passed
 	case d.Assumed && d.Passed:
 		return "History not known, taken to be as old as the vehicle: " + passed + ". " + strings.TrimRight(d.Guess.Says, ".")
 	case d.Assumed:
@@ -109,10 +113,29 @@ func (r *Report) DueWords(j *judge.Judgement) (when, by string) {
 	if w, d, ok := r.Next(j); ok {
 		return w.Words(), string(d.Interval.Authority)
 	}
+	if _, d, ok := r.Roughly(j); ok {
+		return r.WhenDue(d), string(d.Interval.Authority)
+	}
 	if slices.ContainsFunc(j.Dues, func(d judge.Due) bool { return d.Untold() && !d.OnCondition }) {
 		return "not known", ""
 	}
 	return "on condition", ""
+}
+
+// RoughWords says what a rough date rests on.
+const RoughWords = "history not known, renewed as often as the interval implies"
+
+// WhenDue says when a part is due under one authority.
+func (r *Report) WhenDue(d *judge.Due) string {
+	switch {
+	case d.OnCondition:
+		return "by condition"
+	case !d.Rough.IsZero():
+		return "roughly " + r.When(d.Rough).Words()
+	case d.Untold():
+		return "not known"
+	}
+	return r.When(d.Mark).Words()
 }
 
 // IntervalWords says an interval: "96 561 km or 4 years, whichever first".

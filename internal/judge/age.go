@@ -31,6 +31,13 @@ type Due struct {
 	// there is no Mark: it is looked at first.
 	Assumed bool
 	Guess   *catalogue.IfUnknown
+	// Rough is when a part of unknown history that was found sound is due as the
+	// renewal that its interval implies has it, and zero elsewhere. It is no
+	// opinion: no verdict rests on it.
+	Rough Mark
+	// Outlived says that the part's history is not known, but that it has been
+	// watched for the whole interval: it is that old at least.
+	Outlived bool
 	// Severe says that the figures were shortened for severe service.
 	Severe  bool
 	Governs bool
@@ -46,7 +53,10 @@ func (in *Input) dues(place *fleet.Place, kind *catalogue.Kind) []Due {
 		if u := kind.IfUnknown; assumed && u != nil && (!u.OnceLooked || len(place.Findings) > 0) {
 			d.Guess = u
 		}
-		if !iv.OnCondition && !d.Untold() {
+		if !iv.OnCondition && d.Untold() {
+			in.implied(&d, place)
+		}
+		if !iv.OnCondition && !d.Untold() && !d.Outlived {
 			dist, time := in.severe(iv)
 			d.Severe = dist != 1 || time != 1
 			d.Mark = after(from, iv.Distance, iv.Time, dist, time)
@@ -63,7 +73,42 @@ func (in *Input) dues(place *fleet.Place, kind *catalogue.Kind) []Due {
 
 // Untold reports whether no date is given since nothing is known of the part
 // and a look at it comes first.
-func (d *Due) Untold() bool { return d.Assumed && d.Guess == nil }
+func (d *Due) Untold() bool { return d.Assumed && d.Guess == nil && !d.Outlived }
+
+// meanAge is the mean age of a part that is renewed at each end of its interval,
+// as a share of it: owners who keep to it have one of any age up to it, which
+// the engine of conditions takes of them too (computed).
+const meanAge = 0.5
+
+// implied says when a part of unknown history is due that has been watched since
+// the journal began. A vehicle younger than half an interval has its first part.
+func (in *Input) implied(d *Due, place *fleet.Place) {
+	v, began := in.State.Vehicle, in.State.Began
+	if began.IsZero() {
+		return
+	}
+	from := fleet.Moment{Date: began}
+	from.Total, from.HasTotal = in.State.TotalOn(began)
+	dist, time := in.severe(d.Interval)
+	if sure := after(from, d.Interval.Distance, d.Interval.Time, dist, time); sure.Passed(in.State.On, in.Total, in.HasTotal) {
+		d.Mark, d.Passed, d.Outlived = sure, true, true
+		return
+	}
+	if len(place.Findings) == 0 {
+		return
+	}
+	left := func(q *units.Quantity, used float64) float64 {
+		if q == nil || q.Base() <= 0 {
+			return 1
+		}
+		return 1 - min(meanAge, used/q.Base())
+	}
+	byDistance, byTime := left(d.Interval.Distance, from.Total), 1-meanAge
+	if !v.Built.IsZero() {
+		byTime = left(d.Interval.Time, float64(began.Sub(v.Built)))
+	}
+	d.Rough = after(from, d.Interval.Distance, d.Interval.Time, dist*byDistance, time*byTime)
+}
 
 // severe returns the factors by which severe service shortens an interval, as
 // the catalogue has them. A vehicle maker's own figures are left alone: the

@@ -205,6 +205,43 @@ func TestUnknownHistoryIsLookedAtFirst(t *testing.T) {
 	b.want(fleet.Keep)
 }
 
+// A part of unknown history that was found sound gets a rough date: of an
+// interval it is taken to have run half when the journal began, the mean of an
+// age anything up to it, and no more than the vehicle had. No verdict rests on
+// it before the part has been watched for a whole interval (computed by hand).
+func TestUnknownHistoryFoundSoundGetsARoughDate(t *testing.T) {
+	b := newBench(t)
+	q := units.MustParse("90000 km")
+	b.add(&fleet.Entry{Type: fleet.TypeOdometer, Date: civil.MustParse("2026-01-01"), Odometer: &q})
+	if d := b.want(fleet.Unseen).Dues[0]; !d.Rough.IsZero() {
+		t.Errorf("never looked at, yet due at %+v", d.Rough)
+	}
+	b.find("2026-05-01", "ribs", "sound", "")
+	rough := map[fleet.Authority]float64{}
+	for _, d := range b.want(fleet.Keep).Dues {
+		if !d.Untold() || !d.Mark.IsZero() || !d.OnCondition && d.Rough.IsZero() {
+			t.Errorf("due %+v", d)
+		}
+		rough[d.Interval.Authority] = d.Rough.Total
+	}
+	if want := 90000 + 80000.0/2; rough[fleet.PartMaker] != want { // 80 000 km by the part maker
+		t.Errorf("by the part maker roughly due at %g km, want %g", rough[fleet.PartMaker], want)
+	}
+	b.total = 90000 + 80000
+	j := b.want(fleet.PutRight)
+	if d := j.Dues[0]; !d.Outlived || !d.Passed || d.Untold() || !d.Rough.IsZero() || d.Mark.Total != b.total {
+		t.Errorf("watched for a whole interval: %+v", d)
+	}
+	young := newBench(t)
+	young.vehicle.Built, young.total = civil.MustParse("2025-06-01"), 12000
+	q = units.MustParse("10000 km")
+	young.add(&fleet.Entry{Type: fleet.TypeOdometer, Date: civil.MustParse("2026-01-01"), Odometer: &q})
+	young.find("2026-05-01", "ribs", "sound", "")
+	if d := young.want(fleet.Keep).Dues[0]; d.Rough.Total != 80000 {
+		t.Errorf("of a vehicle of 10 000 km roughly due at %g km, want 80000", d.Rough.Total)
+	}
+}
+
 func TestSevereServiceShortensAllButTheBook(t *testing.T) {
 	b := newBench(t)
 	b.vehicle.Severe = true

@@ -63,11 +63,9 @@ func (t *Text) dues(r *advise.Report, j *judge.Judgement) {
 	}
 	t.Head("When it is due for a change")
 	var rows [][]string
-	for _, d := range j.Dues {
-		when := "by condition"
-		if !d.OnCondition {
-			when = r.When(d.Mark).Words()
-		}
+	for i := range j.Dues {
+		d := &j.Dues[i]
+		when := r.WhenDue(d)
 		if d.Mark.HasTotal {
 			when += " at " + t.prefs.Show(advise.Kilometres(d.Mark.Total))
 		}

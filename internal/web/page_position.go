@@ -212,12 +212,9 @@ func (d *desk) dueRows(j *judge.Judgement) []dueRow {
 	for i := range j.Dues {
 		due := &j.Dues[i]
 		row := dueRow{Authority: string(due.Interval.Authority), Interval: advise.IntervalWords(due.Interval, d.yard.Settings.Units),
-			When: "by condition", Note: strings.Join(due.Interval.Materials, ", "), Governs: due.Governs}
-		switch {
-		case due.Untold():
-			row.When = "not known"
-		case !due.OnCondition:
-			row.When = d.report.When(due.Mark).Words()
+			When: d.report.WhenDue(due), Note: strings.Join(due.Interval.Materials, ", "), Governs: due.Governs}
+		if !due.Rough.IsZero() {
+			row.Note = strings.TrimPrefix(row.Note+"; "+advise.RoughWords, "; ")
 		}
 		if due.Mark.HasTotal {
 			row.At = d.km(due.Mark.Total)
