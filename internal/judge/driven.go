@@ -2,6 +2,7 @@ package judge
 
 import (
 	"slices"
+	"strings"
 
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
@@ -15,6 +16,8 @@ type Drives struct {
 	Machine *fleet.Position // what is turned; the belt itself where its kind says it
 	Driven  *catalogue.Driven
 	Turns   []*fleet.Position // all that the belt turns, belts behind it included
+
+	belt *catalogue.Driven // what the belt itself turns by its kind, a camshaft; nil for most
 }
 
 // Turned works out what a belt, or the belt over a pulley, turns on a vehicle.
@@ -45,6 +48,9 @@ func (d *Drives) add(cat *catalogue.Catalogue, v *fleet.Vehicle, run *fleet.Run,
 	seen[run.ID] = true
 	if belt := v.Position(run.Belt); belt != nil {
 		d.take(cat, belt)
+		if k := cat.Kind(belt.Kind); k != nil && k.Driven != nil {
+			d.belt = k.Driven
+		}
 	}
 	for i := range run.Pulleys {
 		p := &run.Pulleys[i]
@@ -117,13 +123,21 @@ func (in *Input) byDriven(p *fleet.Position, l *fleet.Limit) *fleet.Limit {
 func (d *Drives) says() string { return say.LowerFirst(d.Driven.Says) }
 
 // LetsDown says in a few words what happens when the part fails: as its kind
-// does, but of a belt of which it is known what it turns, as the gravest of that
-// does.
+// does, and of a belt, or of a pulley that takes its belt along, what stands still
+// then, the gravest of it.
 func (j *Judgement) LetsDown() string {
-	if j.Kind.Belt != "" && j.Drives != nil && j.Drives.Machine != j.Position {
-		return say.LowerFirst(j.Drives.Machine.Name) + " stands still: " + j.Drives.says()
+	d := j.Drives
+	if d == nil || d.Machine == j.Position && j.Kind.Belt != "" {
+		return j.Kind.Life.LetsDown
 	}
-	return j.Kind.Life.LetsDown
+	then := d.says()
+	if d.Machine != j.Position && d.Driven != d.belt {
+		then = say.LowerFirst(d.Machine.Name) + " stands still: " + then
+	}
+	if j.Kind.Belt != "" {
+		return then
+	}
+	return j.Kind.Life.LetsDown + "; " + strings.TrimRight(then, ".")
 }
 
 // Strands reports whether the vehicle cannot go on once the part has failed: as

@@ -1,9 +1,12 @@
 package judge
 
 import (
+	"regexp"
 	"slices"
+	"strings"
 	"testing"
 
+	"undertray/civil"
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/machine"
@@ -73,5 +76,47 @@ func TestABeltBehindAMachineCounts(t *testing.T) {
 	v.Runs = append(v.Runs, fleet.Run{ID: "behind", Belt: "second", Pulleys: []fleet.Pulley{{Position: "compressor", Driver: true}, {Position: "pump"}}})
 	if d := Turned(cat, v, v.Position("belt")); d == nil || d.Machine.ID != "pump" {
 		t.Errorf("the belt that turns the coolant pump through another is judged by %+v", d)
+	}
+}
+
+// What fails takes with it what its belt turns: a belt, and each pulley that lets
+// the belt off, say so by the gravest of that (common practice).
+func TestWhatFailsSpeaksByWhatItsBeltTurns(t *testing.T) {
+	cat, err := catalogue.Load()
+	if err != nil {
+		t.Fatal(err)
+	}
+	says := func(v *fleet.Vehicle, position string) string {
+		t.Helper()
+		js := Vehicle(Input{Catalogue: cat, State: fleet.Fold(v, nil, civil.MustParse("2026-11-25"))})
+		i := slices.IndexFunc(js, func(j Judgement) bool { return j.Position.ID == position })
+		if i < 0 {
+			t.Fatalf("%s is not judged", position)
+		}
+		return js[i].LetsDown()
+	}
+	for _, c := range []struct {
+		kinds []string
+		want  string
+	}{
+		{[]string{"auto-tensioner", "idler", "alternator", "water-pump"}, "overheats within minutes"},
+		{[]string{"auto-tensioner", "idler", "compressor"}, "cut the belt off"},
+		{[]string{"idler", "alternator", "steering-pump"}, "does not charge|no charge"},
+	} {
+		for _, at := range append([]string{"belt"}, c.kinds...) {
+			if got := says(onRun(c.kinds...), at); !regexp.MustCompile("(?i)" + c.want).MatchString(got) {
+				t.Errorf("%s of a belt that turns %v: %q", at, c.kinds, got)
+			}
+		}
+	}
+	timing := onRun("idler", "auto-tensioner", "water-pump")
+	timing.Positions[0].Kind = "timing-belt"
+	for _, at := range []string{"idler", "auto-tensioner"} {
+		if got := says(timing, at); !strings.Contains(got, "valves meet pistons") || strings.Contains(got, "stands still") {
+			t.Errorf("%s of a timing belt: %q", at, got)
+		}
+	}
+	if got := says(&fleet.Vehicle{ID: "v", Positions: []fleet.Position{{ID: "idler", Name: "Idler", Kind: "idler"}}}, "idler"); got != cat.Kind("idler").Life.LetsDown {
+		t.Errorf("an idler on no run: %q", got)
 	}
 }

@@ -16,7 +16,7 @@ import (
 // must stand on the page.
 var samples = map[string]struct{ path, selector, says string }{
 	"GET /{$}":                    {"/", "h1", "Within "},
-	"GET /v/{id}":                 {"/v/heron", "h1", "past a limit"},
+	"GET /v/{id}":                 {"/v/heron", "h1", "Past a limit"},
 	"GET /v/{id}/p/{pos}":         {"/v/heron/p/main-belt", "h1", "Main drive belt"},
 	"GET /v/{id}/round":           {"/v/heron/round?open=undertray", "h1", "stops"},
 	"GET /v/{id}/run":             {"/v/heron/run", ".lead", "The 6PK1874 fits"},
@@ -27,7 +27,7 @@ var samples = map[string]struct{ path, selector, says string }{
 	"GET /v/{id}/job":             {"/v/heron/job", "h1", "to change"},
 	"GET /v/{id}/plan":            {"/v/heron/plan?move=main-belt&to=9", "h1", "Next visit on Saturday "},
 	"GET /v/{id}/plan/parts":      {"/v/heron/plan/parts", "h1", "Heron: order "},
-	"GET /plan/parts":             {"/plan/parts", "h1", "All vehicles: order six things by 28 November 2026 for the Bittern"},
+	"GET /plan/parts":             {"/plan/parts", "h1", "All vehicles: order six things by 28 November 2026"},
 	"GET /plan/better":            {"", "", ""}, // see TestAPageIsToldOfABetterPlan
 	"GET /plan":                   {"/plan", "h1", "Next is the Bittern on Saturday 12 December 2026"},
 	"GET /v/{id}/trip":            {"/v/heron/trip?distance=2400", "h1", "Probably, but first change the main drive belt"},
