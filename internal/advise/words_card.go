@@ -27,6 +27,7 @@ func (l *CardLine) Words() string {
 // CardView is the driver's card in JSON.
 type CardView struct {
 	Vehicle string         `json:"vehicle"`
+	Left    string         `json:"left,omitempty"` // what the owner leaves as it is
 	Signs   []CardSignView `json:"signs"`
 }
 
@@ -40,7 +41,7 @@ type CardSignView struct {
 
 // CardView returns the card in JSON's form.
 func (r *Report) CardView() CardView {
-	v := CardView{Vehicle: r.Vehicle.ID}
+	v := CardView{Vehicle: r.Vehicle.ID, Left: r.LeftWords()}
 	for _, l := range r.Card() {
 		v.Signs = append(v.Signs, CardSignView{l.Sign.Say, l.Do, l.Words(), l.Sign.Source.String()})
 	}

@@ -135,8 +135,7 @@ func YardTold(reports []*Report) []string {
 		case len(r.With(fleet.Park)) > 0:
 			parked = append(parked, name)
 		case len(press.Now) > 0:
-			words := say.HeadWords - len(strings.Fields(name)) - len(strings.Fields(beforeDrive))
-			now = append(now, fmt.Sprintf("%s, %s: %s.", beforeDrive, name, doingIn(press.Now, words)))
+			now = append(now, r.NowOf())
 		case len(press.Within) > 0:
 			within = append(within, &pressed{r, press.Within})
 		case len(press.Later) > 0:

@@ -161,6 +161,17 @@ func (r *Report) NowWords() string {
 	return ""
 }
 
+// NowOf is NowWords of one vehicle among others, in a headline: "Before the next
+// drive, Heron: top up the brake fluid and find where it goes."; or "".
+func (r *Report) NowOf() string {
+	now := r.Pressing().Now
+	if len(now) == 0 {
+		return ""
+	}
+	head := beforeDrive + ", " + r.Vehicle.Name + ": "
+	return head + doingIn(now, say.HeadWords-len(strings.Fields(head))) + "."
+}
+
 // nowInFull says all that comes before the next drive, or "" where NowWords
 // does.
 func (r *Report) nowInFull() string {

@@ -162,9 +162,3 @@ func YouLeft(left []*judge.Judgement) string {
 	}
 	return "You left as it is: " + say.Few(out, namesMost) + "."
 }
-
-// AheadWords sets before a sentence what half-done work forbids, and behind it
-// what the owner has left as it is.
-func (r *Report) AheadWords(s string) string {
-	return strings.TrimSpace(strings.TrimSpace(r.StandsWords()+" "+s) + " " + r.LeftWords())
-}

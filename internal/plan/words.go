@@ -79,12 +79,27 @@ func (v *Visit) goesWith() string {
 	return ""
 }
 
-// nowWords says what comes before the vehicle's next drive, or "".
-func (p *Plan) nowWords() string {
+// LeftWords says what the owner leaves as it is, or "".
+func (p *Plan) LeftWords() string {
 	if p.m == nil {
 		return ""
 	}
-	return p.m.r.AheadWords(p.m.r.NowWords())
+	return p.m.r.LeftWords()
+}
+
+// nowTold says what half-done work forbids, what comes before the vehicle's next
+// drive and what the owner leaves, a sentence each.
+func (p *Plan) nowTold() []string {
+	if p.m == nil {
+		return nil
+	}
+	name := func(s string) string {
+		if s == "" {
+			return ""
+		}
+		return p.Vehicle.Name + ": " + say.LowerFirst(s)
+	}
+	return say.Told(name(p.m.r.StandsWords()), p.m.r.NowOf(), name(p.m.r.LeftWords()))
 }
 
 // noVisit says why a plan holds no visit.
@@ -354,9 +369,7 @@ func (y *Yard) Told() []string {
 		}
 	}
 	for _, p := range y.Plans {
-		if first := p.nowWords(); first != "" {
-			out = append(out, p.Vehicle.Name+": "+say.LowerFirst(first))
-		}
+		out = append(out, p.nowTold()...)
 	}
 	if len(y.Visits) == 0 {
 		return append(out, y.noVisit())

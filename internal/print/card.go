@@ -9,6 +9,9 @@ import (
 // Card writes the driver's card: which sign means stop, drive home or look.
 func (t *Text) Card(r *advise.Report) {
 	t.Line("What the driver of " + r.Vehicle.Name + " does on which sign.")
+	if s := r.LeftWords(); s != "" {
+		t.Line(s)
+	}
 	head := ""
 	for _, l := range r.Card() {
 		if h := advise.AdviceWords(l.Do); h != head {
@@ -23,6 +26,9 @@ func (t *Text) Card(r *advise.Report) {
 func (p Paper) Card(w io.Writer, r *advise.Report) error {
 	s := p.sheet("Driver's card", r.Vehicle, r.On)
 	s.title("What to do on which sign", r.Vehicle)
+	if left := r.LeftWords(); left != "" {
+		s.put(row{before: 1, cells: []cell{s.para(0, s.full(), bodyStyle, left)}})
+	}
 	head := ""
 	for _, l := range r.Card() {
 		if h := advise.AdviceWords(l.Do); h != head {

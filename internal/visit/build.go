@@ -46,6 +46,7 @@ type builder struct {
 
 // LayOut turns the tasks of a job into its ordered steps and lists.
 func LayOut(r *advise.Report, job *Job) error {
+	job.Left = r.Left()
 	job.Stands, job.Undone = r.Forbidden()
 	return newBuilder(r, job).build()
 }

@@ -28,8 +28,9 @@ type Job struct {
 	Tools       []string
 	Parts       []PartLine
 	Consumables []fleet.Consumable
-	Bear        []string    // what else the trade does along with these parts
-	Stands      machine.Use // what work left half done forbids, and Undone what that is
+	Bear        []string           // what else the trade does along with these parts
+	Left        []*judge.Judgement // what the owner leaves as it is
+	Stands      machine.Use        // what work left half done forbids, and Undone what that is
 	Undone      []machine.Undone
 	Elsewhere   []Task // for a licensed workshop: not to be opened at home
 	// RoundSees and RoundOpens are what the round looks at, and what it is made

@@ -22,7 +22,8 @@ type Round struct {
 	Open    []*fleet.Opening // what is opened, in order; what they need included
 	Minutes float64          // to open and close again
 	Stages  []Stage
-	Stands  machine.Use // what work left half done forbids, and Undone what that is
+	Left    []*judge.Judgement // what the owner leaves as it is
+	Stands  machine.Use        // what work left half done forbids, and Undone what that is
 	Undone  []machine.Undone
 	Hidden  []Reveal // what else there is to see, most per minute first
 	// Picked are the looks of a round with a limit of time; nil for one without.
@@ -102,6 +103,7 @@ func NewRound(r *advise.Report, opt RoundOptions) (*Round, error) {
 		picked, open = &p, p.Open
 	}
 	out := &Round{Picked: picked, Vehicle: v, On: r.On}
+	out.Left = r.Left()
 	out.Stands, out.Undone = r.Forbidden()
 	for _, id := range open {
 		o := v.Opening(id)

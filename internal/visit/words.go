@@ -29,7 +29,7 @@ func (j *Job) Headline() string { return say.Head(j.Told()) }
 func (j *Job) Told() []string {
 	out := []string{standsWords(j.Stands, j.Undone)}
 	if len(j.Tasks) == 0 && len(j.Elsewhere) == 0 {
-		return say.Told(append(out, fmt.Sprintf("Nothing on %s needs a visit as far as its plan goes.", j.Vehicle.Name))...)
+		return say.Told(append(out, fmt.Sprintf("Nothing on %s needs a visit as far as its plan goes.", j.Vehicle.Name), advise.YouLeft(j.Left))...)
 	}
 	change, look := 0, 0
 	for _, t := range j.Tasks {
@@ -54,7 +54,7 @@ func (j *Job) Told() []string {
 	default:
 		out = append(out, say.Sentence(say.Count(j.Changes, "change", "changes")+" between above and below"))
 	}
-	return say.Told(out...)
+	return say.Told(append(out, advise.YouLeft(j.Left))...)
 }
 
 // Cost adds up what parts and consumables cost where it is known, in one
@@ -108,7 +108,7 @@ func (r *Round) Told() []string {
 	if n := len(r.Open); n > 0 {
 		open = fmt.Sprintf("With %s, %.0f min to open and close.", say.Several(n, "opening", "openings"), r.Minutes)
 	}
-	return say.Told(standsWords(r.Stands, r.Undone), fmt.Sprintf("Round of %s, %s: %s to look at.", r.Vehicle.Name, r.On.Long(), say.Several(stops, "stop", "stops")), open)
+	return say.Told(standsWords(r.Stands, r.Undone), fmt.Sprintf("Round of %s, %s: %s to look at.", r.Vehicle.Name, r.On.Long(), say.Several(stops, "stop", "stops")), open, advise.YouLeft(r.Left))
 }
 
 // PickedWords says which looks were chosen where the time has a limit, and what

@@ -9,6 +9,7 @@ import (
 // cardPage is the driver's card of a vehicle.
 type cardPage struct {
 	Page
+	Left  string // what the owner leaves as it is
 	Parts []cardPart
 }
 
@@ -24,6 +25,7 @@ func (s *Server) cardPage(w http.ResponseWriter, r *http.Request) error {
 	}
 	page := cardPage{Page: s.page(r, d, "card", "Driver's card, "+d.vehicle.Name)}
 	view := d.report.CardView()
+	page.Left = view.Left
 	for _, sign := range view.Signs {
 		title := advise.AdviceWords(sign.Do)
 		if n := len(page.Parts); n == 0 || page.Parts[n-1].Title != title {

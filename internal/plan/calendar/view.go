@@ -80,6 +80,7 @@ func visitText(p *plan.Plan, v *plan.Visit) string {
 	if s := v.RoundWords(); s != "" {
 		lines = append(lines, "Round: "+s)
 	}
+	lines = append(lines, say.Told(p.LeftWords())...)
 	return strings.Join(lines, "\n")
 }
 
