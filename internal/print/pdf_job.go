@@ -60,7 +60,7 @@ func (s *sheet) parts(j *visit.Job) {
 
 // shopping is what a plan buys, by the day by which it is ordered.
 func (s *sheet) shopping(list *buying.Shopping) {
-	s.title(list.Headline(), list.Vehicle)
+	s.told(list.Told(), list.Vehicle)
 	for i := range list.Lots {
 		s.partsUnder(list.Title(&list.Lots[i]), list.Lots[i].Job)
 	}
