@@ -130,14 +130,14 @@ func (j *Judgement) LetsDown() string {
 	if d == nil || d.Machine == j.Position && j.Kind.Belt != "" {
 		return j.Kind.Life.LetsDown
 	}
-	then := d.says()
+	then := strings.TrimRight(d.says(), ".")
 	if d.Machine != j.Position && d.Driven != d.belt {
 		then = say.LowerFirst(d.Machine.Name) + " stands still: " + then
 	}
 	if j.Kind.Belt != "" {
 		return then
 	}
-	return j.Kind.Life.LetsDown + "; " + strings.TrimRight(then, ".")
+	return j.Kind.Life.LetsDown + "; " + then
 }
 
 // Strands reports whether the vehicle cannot go on once the part has failed: as

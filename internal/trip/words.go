@@ -85,7 +85,7 @@ func strandedWords(p float64) string {
 
 // inFull says all that is due where the headline does not.
 func (t *Trip) inFull(due []Fix) string {
-	if full := say.Listing(phrases(due)); len(due) > 0 && full != doing(due, doWords) {
+	if full := doing(due, math.MaxInt); len(due) > 0 && full != doing(due, doWords) {
 		return "In full: " + full + "."
 	}
 	return ""

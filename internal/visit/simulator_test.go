@@ -86,9 +86,10 @@ func (s *simulator) step(i int) {
 }
 
 // rest refuses work on the machine once it has been run for tests: hands come
-// near belts and fan no more (after 29 CFR 1910.147(a)(1) and (d), edition of
-// 2002 read: servicing is guarded against unexpected start-up, and its energy
-// isolated before it begins; written for workplaces, not for driveways).
+// near belts and fan no more (after 29 CFR 1910.147(d)(1) to (6), read in a public
+// reprint of the section: know the energy, shut down, isolate, lock, relieve what
+// is stored, and only then, prior to starting work, verify; written for
+// workplaces, not for driveways).
 func (s *simulator) rest(i int) {
 	if s.ran {
 		s.fault(i, "work is still to come when the engine has been run")
@@ -111,6 +112,8 @@ func (s *simulator) opens(i int, o *fleet.Opening) {
 	if o.OnGround && s.undone()[machine.Raised] != "" {
 		s.fault(i, "%s is done on the ground", o.ID)
 	}
+	// 29 CFR 1910.147(d)(3) and (5), read likewise: isolation, and relief of what is
+	// stored, stand before the work.
 	if slices.Contains(o.Leaves, machine.BatteryOff) {
 		for id := range s.open {
 			if other := s.r.Vehicle.Opening(id); len(other.Leaves) > 0 && !ground(other) && !needed(s.r.Vehicle, o.ID, id) {
@@ -283,8 +286,10 @@ func (s *simulator) count(p *fleet.Position) {
 // runs refuses to turn the engine on anything undone. Under stands it turns
 // only for a test that exists for that and keeps everybody out from below
 // (29 CFR 1910.244(a)(2)(iii), edition of 2011 read: a raised load is cribbed,
-// blocked or otherwise secured at once; common practice for the rest: open inlet,
-// no oil or coolant, loose belt, fan and covers off).
+// blocked or otherwise secured at once; 29 CFR 1910.147(e)(1) and (2)(i), read in
+// public reprints: before energy is restored the machine is operationally intact,
+// loose items are gone and nobody is in the way; common practice for what that
+// means of an engine: inlet closed, oil and coolant in, belt, fan and covers on).
 func (s *simulator) runs(i int, raised bool) {
 	for u, id := range s.undone() {
 		if raised && slices.Contains([]machine.Undone{machine.Raised, machine.WheelsLoose}, u) {
