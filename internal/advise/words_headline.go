@@ -195,7 +195,7 @@ func firstParts(reports []*Report) string {
 			out = append(out, say.LowerFirst(p.Later[0].Position.Name)+" of the "+r.Vehicle.Name)
 		}
 	}
-	return "First at the next visit: " + say.Listing(out) + "."
+	return "First of them: " + say.Listing(out) + "."
 }
 
 const beforeDrive = "Before the next drive"

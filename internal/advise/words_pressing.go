@@ -220,8 +220,8 @@ func later(js []*judge.Judgement) string {
 	if len(js) == 0 {
 		return ""
 	}
-	return "Past a limit, at the next visit: " + say.FewWords(positionNames(positionsOf(js)), laterNames) + "."
+	return "Past a limit: " + say.FewWords(positionNames(positionsOf(js)), laterNames) + "."
 }
 
 // laterNames is how many words the names of what may wait for a visit take at most.
-const laterNames = 7
+const laterNames = 11
