@@ -72,12 +72,19 @@ func Small(t testing.TB, bytes int) string {
 	if out, err := make.CombinedOutput(); err != nil {
 		t.Fatalf("%v: %s", err, out)
 	}
-	name := fmt.Sprintf("small_%d", s.schemas.Load())
-	query := fmt.Sprintf("CREATE TABLESPACE %s LOCATION '%s'", name, place)
-	out, err := s.command("psql", "-h", s.dir, "-U", "undertray", "-d", "postgres", "-c", query).CombinedOutput()
-	if err != nil {
-		t.Fatalf("%v: %s", err, out)
+	number := s.schemas.Load()
+	name := fmt.Sprintf("small_%d", number)
+	ask := func(query string) {
+		out, err := s.command("psql", "-h", s.dir, "-U", "undertray", "-d", "postgres", "-c", query).CombinedOutput()
+		if err != nil {
+			t.Fatalf("%v: %s", err, out)
+		}
 	}
+	ask(fmt.Sprintf("CREATE TABLESPACE %s LOCATION '%s'", name, place))
+	t.Cleanup(func() { // before the disk goes: without it the server would not start again
+		ask(fmt.Sprintf("DROP SCHEMA yard_%d CASCADE", number))
+		ask("DROP TABLESPACE " + name)
+	})
 	return address + "&default_tablespace=" + name
 }
 
