@@ -8,42 +8,19 @@ import (
 	"undertray/internal/judge"
 	"undertray/internal/machine"
 	"undertray/internal/say"
+	"undertray/internal/undone"
 )
 
-// HalfDone is an opening that the journal leaves open, and what that leaves
-// undone on this vehicle.
-type HalfDone struct {
-	Opening *fleet.Opening
-	Entry   *fleet.Entry
-	Undone  []machine.Undone
-}
-
 // Open lists what was opened and not closed again, in that order.
-func (r *Report) Open() []HalfDone {
-	var out []HalfDone
-	for _, e := range r.State.Open {
-		o := r.Vehicle.Opening(e.Opened.Opening)
-		out = append(out, HalfDone{Opening: o, Entry: e, Undone: judge.Undone(r.Catalogue, r.Vehicle, o)})
-	}
-	return out
-}
+func (r *Report) Open() []undone.HalfDone { return undone.Open(r.Catalogue, r.State) }
 
-// Forbidden returns what half-done work forbids: machine.Running where the
-// engine is not even started, machine.Driving where the vehicle only stays where
-// it is, or "" for nothing; and all that forbids it, each once.
+// Still lists what ticked steps of job sheets leave to do.
+func (r *Report) Still() []undone.Left { return undone.LeftToDo(r.Catalogue, r.State) }
+
+// Forbidden returns what half-done work forbids, and all that forbids it: see
+// undone.Forbidden.
 func (r *Report) Forbidden() (machine.Use, []machine.Undone) {
-	for _, use := range []machine.Use{machine.Running, machine.Driving} {
-		var why []machine.Undone
-		for _, u := range machine.All() {
-			if use.Forbids(u) && slices.ContainsFunc(r.Open(), func(h HalfDone) bool { return slices.Contains(h.Undone, u) }) {
-				why = append(why, u)
-			}
-		}
-		if len(why) > 0 {
-			return use, why
-		}
-	}
-	return "", nil
+	return undone.Forbidden(r.Catalogue, r.State)
 }
 
 // Opened returns the entries that say that these openings were made, those they

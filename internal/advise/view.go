@@ -37,7 +37,7 @@ type VehicleView struct {
 
 // OpenView is what was opened and not closed again, in JSON.
 type OpenView struct {
-	Opening string           `json:"opening"`
+	Opening string           `json:"opening,omitempty"` // "": a ticked step left it
 	Since   civil.Date       `json:"since"`
 	Undone  []machine.Undone `json:"undone,omitempty"`
 	Words   string           `json:"words"`
@@ -61,6 +61,9 @@ func (r *Report) OpenViews() []OpenView {
 	var out []OpenView
 	for _, h := range r.Open() {
 		out = append(out, OpenView{Opening: h.Opening.ID, Since: h.Entry.Date, Undone: h.Undone, Words: h.Words(), Entry: h.Entry.ID})
+	}
+	for _, l := range r.Still() {
+		out = append(out, OpenView{Since: l.Entry.Date, Undone: []machine.Undone{l.State}, Words: l.Words(), Entry: l.Entry.ID})
 	}
 	return out
 }

@@ -78,6 +78,8 @@ func (r *Report) EntryWords(e *fleet.Entry) string {
 		return r.openedWords(e.Opened)
 	case e.Aboard != nil:
 		return aboard.EntryWords(e.Aboard)
+	case e.Work != nil:
+		return r.workWords(e.Work)
 	}
 	return "reading"
 }

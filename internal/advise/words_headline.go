@@ -8,6 +8,7 @@ import (
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
 	"undertray/internal/say"
+	"undertray/internal/undone"
 	"undertray/units"
 )
 
@@ -20,8 +21,8 @@ func (r *Report) More(p units.Preferences) string { return say.Rest(r.Sentences(
 // Sentences are the headline and what else there is to it, one each. How many
 // parts are changed at the next visit is for the plan to say.
 func (r *Report) Sentences(p units.Preferences) []string {
-	_, undone := r.Forbidden()
-	out := []string{r.StandsWords(), ForbiddenInFull(undone)}
+	_, why := r.Forbidden()
+	out := []string{r.StandsWords(), undone.ForbiddenInFull(why)}
 	press, untold := r.Pressing(), len(r.Untold())
 	switch parked := r.With(fleet.Park); {
 	case len(parked) > 0:
@@ -33,7 +34,7 @@ func (r *Report) Sentences(p units.Preferences) []string {
 		}
 		out = append(out, r.goodUntil(p))
 	}
-	return say.Told(append(out, r.LeftWords())...)
+	return say.Told(append(out, r.StillWords(), r.LeftWords())...)
 }
 
 // ParkWords says of some parts that they keep the vehicle where it is.

@@ -6,41 +6,9 @@ import (
 
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
-	"undertray/internal/machine"
 	"undertray/internal/say"
+	"undertray/internal/undone"
 )
-
-// undoneWords says what is not as it is driven.
-var undoneWords = map[machine.Undone]string{
-	machine.SwitchedOff:    "switched off with the key away",
-	machine.BatteryOff:     "battery off",
-	machine.FuelOpen:       "fuel system open",
-	machine.InletOpen:      "inlet open",
-	machine.OilOut:         "oil out",
-	machine.CoolantOut:     "coolant out",
-	machine.GearOilOut:     "gearbox oil out",
-	machine.BeltLoose:      "belt loose",
-	machine.BeltOff:        "belt off",
-	machine.SideBeltOff:    "belt off",
-	machine.SpareBeltOff:   "belt off that nothing on the road needs",
-	machine.TimingCoverOff: "timing cover off",
-	machine.FanOff:         "fan or shroud off",
-	machine.EngineLoose:    "engine off its mounts",
-	machine.SteeringOpen:   "steering system open",
-	machine.BrakesOpen:     "brakes open",
-	machine.Raised:         "raised",
-	machine.WheelsOff:      "wheels off",
-	machine.WheelsLoose:    "wheels loose",
-}
-
-// UndoneWords says what is not as it is driven: "coolant out, belt off".
-func UndoneWords(what []machine.Undone) string {
-	var out []string
-	for _, u := range what {
-		out = append(out, undoneWords[u])
-	}
-	return strings.Join(say.Unique(out), ", ")
-}
 
 // StandsWords says that half-done work keeps the vehicle from being started, or
 // driven, and what is undone: "Not to be started: coolant out, belt off."; or "".
@@ -49,42 +17,22 @@ func (r *Report) StandsWords() string {
 	if use == "" {
 		return ""
 	}
-	return ForbiddenWords(use, why)
+	return undone.ForbiddenWords(use, why)
 }
 
-// ForbiddenWords says what half-done work forbids and why: "Not to be started:
-// coolant out, belt off."
-func ForbiddenWords(use machine.Use, why []machine.Undone) string {
-	head := "Not to be started"
-	if use == machine.Driving {
-		head = "Not to be driven"
-	}
-	return head + ": " + undoneIn(why, undoneMost) + "."
-}
-
-// undoneMost is how many words what is undone takes in a headline.
-const undoneMost = 9
-
-// undoneIn is UndoneWords in so many words, with what is beyond counted.
-func undoneIn(what []machine.Undone, words int) string {
-	for n := len(what); n > 0; n-- {
-		s := UndoneWords(what[:n])
-		if n < len(what) {
-			s += fmt.Sprintf(" and %d more", len(what)-n)
-		}
-		if len(strings.Fields(s)) <= words {
-			return s
+// StillWords says what worked-through sheets leave to do that forbids nothing, in
+// a sentence; or "".
+func (r *Report) StillWords() string {
+	var out []string
+	for _, l := range r.Still() {
+		if l.State.Later() {
+			out = append(out, say.LowerFirst(strings.TrimRight(l.How.Do, ".")))
 		}
 	}
-	return UndoneWords(what)
-}
-
-// ForbiddenInFull says all that ForbiddenWords leaves out, or "".
-func ForbiddenInFull(why []machine.Undone) string {
-	if full := UndoneWords(why); full != undoneIn(why, undoneMost) {
-		return "In full: " + full + "."
+	if len(out) == 0 {
+		return ""
 	}
-	return ""
+	return "Still to do: " + strings.Join(out, "; ") + "."
 }
 
 // TagWords says what half-done work forbids, or that nothing does.
@@ -93,21 +41,30 @@ func (r *Report) TagWords() string {
 	case s != "":
 		return s
 	case len(r.State.Open) > 0:
-		return "It can be driven with what is open."
+		return strings.TrimSpace("It can be driven with what is open. " + r.StillWords())
+	case r.StillWords() != "":
+		return r.StillWords()
 	}
 	return "Nothing is open on " + r.Vehicle.Name + "."
 }
 
-// Words says what is open, since when, and what that leaves undone.
-func (h *HalfDone) Words() string {
-	s := fmt.Sprintf("%s: since %s", h.Opening.Name, h.Entry.Date.Long())
-	if w := UndoneWords(h.Undone); w != "" {
-		s += " (" + w + ")"
+// workWords says what became of a sheet that is worked through.
+func (r *Report) workWords(w *fleet.Work) string {
+	switch {
+	case len(w.Begins) > 0:
+		var names []string
+		for _, t := range w.Begins {
+			if p := r.Vehicle.Position(t.Position); p != nil && t.Do != fleet.DoInspect {
+				names = append(names, say.LowerFirst(p.Name))
+			}
+		}
+		return "job sheet begun: " + say.Few(names, namesMost)
+	case w.Ended:
+		return "job sheet done with"
+	case w.Back:
+		return "not done after all: " + undone.StepWords(r.Vehicle, r.Catalogue, w.Step)
 	}
-	if h.Entry.Opened.Note != "" {
-		s += ". " + h.Entry.Opened.Note
-	}
-	return say.Sentence(s)
+	return "done: " + undone.StepWords(r.Vehicle, r.Catalogue, w.Step)
 }
 
 func (r *Report) openedWords(o *fleet.Opened) string {

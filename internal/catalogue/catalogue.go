@@ -6,6 +6,7 @@ import (
 	"sync"
 
 	"undertray/internal/fleet"
+	"undertray/internal/machine"
 	"undertray/units"
 )
 
@@ -32,6 +33,7 @@ type words struct {
 	Symptoms    []Symptom `json:"symptoms"`
 	Cautions    []Caution `json:"cautions"`
 	Signs       []Sign    `json:"signs"`
+	Undone      []Undoing `json:"undone"`
 	Severe      Severe    `json:"severe"`
 	HighVoltage string    `json:"high_voltage"`
 	Lives       Reading   `json:"lives"`
@@ -160,6 +162,27 @@ func (c *Catalogue) CautionsAt(place string) []string {
 // files. The caller must not change it.
 func (c *Catalogue) Signs() []Sign { return c.words.Signs }
 
+// Undoing returns how something that work leaves undone is undone, or nil.
+func (c *Catalogue) Undoing(u machine.Undone) *Undoing {
+	i := slices.IndexFunc(c.words.Undone, func(o Undoing) bool { return o.State == u })
+	if i < 0 {
+		return nil
+	}
+	return &c.words.Undone[i]
+}
+
+// LeftBy returns what is still to do once something is undone that was left so:
+// wheels that were loose are tightened again after some distance.
+func (c *Catalogue) LeftBy(u machine.Undone) []machine.Undone {
+	var out []machine.Undone
+	for i := range c.words.Undone {
+		if c.words.Undone[i].After == u {
+			out = append(out, c.words.Undone[i].State)
+		}
+	}
+	return out
+}
+
 // Severe returns what counts as severe service and by how much intervals
 // shrink under it.
 func (c *Catalogue) Severe() Severe { return c.words.Severe }
@@ -185,6 +208,7 @@ func (s System) named() (id, say string)  { return s.ID, s.Say }
 func (c Caution) named() (id, say string) { return c.ID, c.Say }
 
 func (s Sign) named() (id, say string)    { return s.ID, s.Say }
+func (u Undoing) named() (id, say string) { return string(u.State), u.Do }
 func (s Symptom) named() (id, say string) { return s.ID, s.Say }
 func (s Source) named() (id, say string)  { return s.ID, s.What }
 

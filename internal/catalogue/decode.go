@@ -28,6 +28,7 @@ type body struct {
 	Symptoms    []Symptom `yaml:"symptoms"`
 	Cautions    []Caution `yaml:"cautions"`
 	Signs       []Sign    `yaml:"signs"`
+	Undone      []Undoing `yaml:"undone"`
 	Severe      *Severe   `yaml:"severe"`
 	HighVoltage string    `yaml:"high_voltage"`
 	Lives       *Reading  `yaml:"lives"`

@@ -55,6 +55,9 @@ type Kind struct {
 	First []First `yaml:"first,omitempty" json:"first,omitempty"`
 	// With lists what is changed, or looked at, along with it.
 	With []With `yaml:"with,omitempty" json:"with,omitempty"`
+	// Leaves says what changing it leaves undone on the machine until a later step
+	// undoes it: the closing of an opening that leaves the same, or an Undoing.
+	Leaves []machine.Undone `yaml:"leaves,omitempty" json:"leaves,omitempty"`
 	// After lists what is done once the part is in and everything is closed:
 	// a leak check, a hold test, a second look at the tension.
 	After []After `yaml:"after,omitempty" json:"after,omitempty"`
@@ -364,6 +367,20 @@ type After struct {
 	Caution   string        `yaml:"caution,omitempty" json:"caution,omitempty"`
 	Minutes   float64       `yaml:"minutes,omitempty" json:"minutes,omitempty"`
 	Source    fleet.Sources `yaml:"source" json:"source"`
+}
+
+// Undoing is how something that work leaves undone is undone where no opening of
+// the vehicle's sheet says so.
+type Undoing struct {
+	State machine.Undone `yaml:"state" json:"state"`
+	// After names what brings it about when an opening that leaves it is put
+	// back: the battery, connected again, leaves an idle to learn.
+	After   machine.Undone `yaml:"after,omitempty" json:"after,omitempty"`
+	Do      string         `yaml:"do" json:"do"`
+	Needs   machine.Use    `yaml:"needs,omitempty" json:"needs,omitempty"`
+	Caution string         `yaml:"caution,omitempty" json:"caution,omitempty"`
+	Minutes float64        `yaml:"minutes,omitempty" json:"minutes,omitempty"`
+	Source  fleet.Sources  `yaml:"source" json:"source"`
 }
 
 // Source is one document or body of knowledge that limits rest on.

@@ -109,7 +109,7 @@ func (c *Catalogue) addKind(k *Kind) {
 
 func (w words) clone() words {
 	w.Sources, w.Systems, w.Symptoms = slices.Clone(w.Sources), slices.Clone(w.Systems), slices.Clone(w.Symptoms)
-	w.Cautions, w.Signs = slices.Clone(w.Cautions), slices.Clone(w.Signs)
+	w.Cautions, w.Signs, w.Undone = slices.Clone(w.Cautions), slices.Clone(w.Signs), slices.Clone(w.Undone)
 	return w
 }
 
@@ -120,6 +120,7 @@ func (w *words) add(b *body) {
 	w.Symptoms = addWords(w.Symptoms, b.Symptoms)
 	w.Cautions = addWords(w.Cautions, b.Cautions)
 	w.Signs = addWords(w.Signs, b.Signs)
+	w.Undone = addWords(w.Undone, b.Undone)
 	if b.Lives != nil {
 		w.Lives = *b.Lives
 	}

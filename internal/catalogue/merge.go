@@ -46,6 +46,7 @@ func merge(base, over Kind) Kind {
 	if over.Life != nil {
 		k.Life = over.Life
 	}
+	k.Leaves = addNew(base.Leaves, over.Leaves)
 	k.Cautions = addNew(base.Cautions, over.Cautions)
 	k.Never = addNew(base.Never, over.Never)
 	k.Tips = addNew(base.Tips, over.Tips)
@@ -60,7 +61,7 @@ func replaceText[T ~string](old *T, now T) {
 }
 
 // addNew returns a copy of old with the words of more that it lacks.
-func addNew(old, more []string) []string {
+func addNew[T comparable](old, more []T) []T {
 	out := slices.Clone(old)
 	for _, w := range more {
 		if !slices.Contains(out, w) {

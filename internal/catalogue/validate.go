@@ -60,6 +60,14 @@ func (v *validator) all() {
 		}
 		v.source(path, c.Source, "")
 	}
+	for i, u := range b.Undone {
+		path := fmt.Sprintf("undone.%d", i)
+		v.text(path, "do", u.Do)
+		v.source(path, u.Source, "")
+		if u.State == "" {
+			v.d.Note(yamltree.Join(path, "state"), "state is missing: say what this undoes")
+		}
+	}
 	namedWords(v, "sources", "source", "what", b.Sources)
 	for i, s := range b.Sources {
 		v.oneOf(fmt.Sprintf("sources.%d.seen", i), "seen", s.Seen, degrees())
@@ -414,6 +422,11 @@ func (v *validator) advice(path string, k *Kind) {
 	}
 	for i := range k.With {
 		v.with(fmt.Sprintf("%s.with.%d", path, i), &k.With[i])
+	}
+	for i, u := range k.Leaves {
+		if v.c.Undoing(u) == nil {
+			v.d.Note(fmt.Sprintf("%s.leaves.%d", path, i), "nothing says how %s is undone: add it under undone", u)
+		}
 	}
 	for i, a := range k.After {
 		at := fmt.Sprintf("%s.after.%d", path, i)

@@ -142,7 +142,8 @@ func (a *app) jobCmd() *cobra.Command {
 	var sheet paper
 	c := &cobra.Command{Use: "job VEHICLE [POSITION...]", Short: "What to do at the next visit, with what, in which order", Args: a.args(1, -1),
 		Long: "The ordered steps of one visit with cautions, tools, parts and torques. With no\n" +
-			"positions it is the next visit of undertray plan; with --visit N, its visit N.",
+			"positions it is the sheet in hand (undertray tick), or else the next visit of\n" +
+			"undertray plan; with --visit N, its visit N.",
 		RunE: func(c *cobra.Command, args []string) error {
 			if err := sheet.check(a.otherForm("")); err != nil {
 				return err

@@ -345,11 +345,16 @@ func (a *app) planSince(ctx context.Context, y *yard.Yard, r *advise.Report, opt
 	return a.print(y, func(t *print.Text) { t.PlanSince(day, changes) })
 }
 
-// visitOf lays out a visit of the plan, 0 the next one.
+// visitOf lays out a visit of the plan; 0 is the sheet in hand, or else the next one.
 func visitOf(ctx context.Context, r *advise.Report, share *plan.Share, number int, opt visit.JobOptions) (*visit.Job, error) {
 	if len(opt.Positions) > 0 || opt.Alone {
 		return nil, &fleet.Error{Kind: fleet.Invalid, Where: "job", Msg: "a visit of the plan has its own positions",
 			Hint: "leave out --alone and the positions, or --visit"}
+	}
+	if number == 0 {
+		if job, err := visit.InHand(r); job != nil || err != nil {
+			return job, err
+		}
 	}
 	made, err := plan.Make(ctx, r, plan.Options{Share: share})
 	if err != nil {

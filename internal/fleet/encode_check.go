@@ -23,10 +23,8 @@ func checkEntry(e *Entry) error {
 		return wrong("id", fmt.Sprintf("%q is not an entry id", shorten([]byte(e.ID))), idHint)
 	case e.Recorded.IsZero() || e.Recorded.UTC().Year() < 1 || e.Recorded.UTC().Year() > 9999:
 		return wrong("recorded", "the instant at which the entry was recorded is missing", `write it in UTC, like "2026-11-25T09:30:00Z"`)
-	case (e.Aside != nil || e.Opened != nil) && e.Format < 3:
-		return wrong("v", fmt.Sprintf("an entry of type %s is of format 3", e.Type), "write 3")
-	case e.Aboard != nil && e.Format < 4:
-		return wrong("v", fmt.Sprintf("an entry of type %s is of format 4", e.Type), "write 4")
+	case (e.Aside != nil || e.Opened != nil || e.Aboard != nil || e.Work != nil) && e.Format < FormatOf(e):
+		return wrong("v", fmt.Sprintf("an entry of type %s is of format %d", e.Type, FormatOf(e)), fmt.Sprintf("write %d", FormatOf(e)))
 	case e.Clock != 0 && e.Format < 2:
 		return wrong("clock", "an entry of format 1 has no such field", "write 2 as the format")
 	case math.IsNaN(e.Clock) || math.Abs(e.Clock) > MaxClock:
@@ -108,6 +106,8 @@ func checkFact(e *Entry, in string) error {
 		return checkOpened(e.Opened, where)
 	case TypeAboard:
 		return checkAboard(e.Aboard, where)
+	case TypeWork:
+		return checkWork(e.Work, where)
 	default:
 		return checkCorrection(e, where)
 	}
@@ -129,6 +129,7 @@ func checkOneBody(e *Entry, in string) error {
 		{TypeAside, "aside", e.Aside != nil},
 		{TypeOpened, "opened", e.Opened != nil},
 		{TypeAboard, "aboard", e.Aboard != nil},
+		{TypeWork, "work", e.Work != nil},
 		{TypeCorrection, "correction", e.Correction != nil},
 	}
 	for _, b := range bodies {
@@ -288,6 +289,29 @@ func checkAboard(a *Aboard, where string) error {
 	}
 	if a.Gone != "" && a.Gone != GoneUsed && a.Gone != GoneOut {
 		return wrong(join(where, "gone"), fmt.Sprintf("%q does not say why it is gone", a.Gone), "write used or taken out, or leave the field out")
+	}
+	return nil
+}
+
+// checkWork wants a sheet begun, or one step of a begun one, or its end.
+func checkWork(w *Work, where string) error {
+	for i, t := range w.Begins {
+		at := fmt.Sprintf("%s[%d]", join(where, "begins"), i)
+		switch {
+		case t.Position == "":
+			return wrong(join(at, "position"), "the position is missing", "write its short name from the vehicle sheet")
+		case t.Do != DoReplace && t.Do != DoInspect && t.Do != DoPutRight:
+			return wrong(join(at, "do"), fmt.Sprintf("%q is nothing that a job sheet does", shorten([]byte(t.Do))),
+				fmt.Sprintf("write %s, %s or %s", DoReplace, DoInspect, DoPutRight))
+		}
+	}
+	switch begins := len(w.Begins) > 0; {
+	case begins && (w.Of != "" || w.Step != "" || w.Back || w.Ended):
+		return wrong(join(where, "begins"), "it begins a sheet and says more of one", "write that as entries of their own")
+	case !begins && !IsID(w.Of):
+		return wrong(join(where, "of"), fmt.Sprintf("%q is not the id of the entry that began it", shorten([]byte(w.Of))), idHint)
+	case !begins && (w.Step == "") != w.Ended || w.Back && w.Ended:
+		return wrong(join(where, "step"), "it neither ticks one step nor ends the work", "write a step, or ended")
 	}
 	return nil
 }

@@ -56,6 +56,11 @@ func drawFact(t *rapid.T, of EntryType) *Entry {
 		e.Opened = &Opened{Opening: drawName(t, "opening"), Closed: rapid.Bool().Draw(t, "closed"), Note: drawText(t, "note")}
 	case TypeAboard:
 		e.Aboard = &Aboard{Thing: drawName(t, "thing"), Gone: rapid.SampledFrom([]Gone{"", GoneUsed, GoneOut}).Draw(t, "gone"), Note: drawText(t, "note")}
+	case TypeWork:
+		e.Work = &Work{Of: drawID(t, "of"), Step: drawName(t, "step"), Back: rapid.Bool().Draw(t, "back")}
+		if rapid.Bool().Draw(t, "begins") {
+			e.Work = &Work{Begins: []WorkTask{{Position: drawName(t, "position"), Do: rapid.SampledFrom([]string{DoReplace, DoInspect, DoPutRight}).Draw(t, "do")}}}
+		}
 	case TypeNote:
 		e.Note = &Note{Position: drawText(t, "position"), Text: drawName(t, "text"), Attachments: drawHashes(t)}
 	case TypeCorrection:

@@ -70,6 +70,9 @@ func samples() map[string]*Entry {
 		`{"v":4,"id":"017f22e2-79b0-7cc3-98c4-dc0c0c07398f","recorded":"2026-11-25T09:30:00Z","type":"aboard","vehicle":"heron","date":"2026-11-24","aboard":{"thing":"self-fusing tape","gone":"used"}}`: with(entryOf(TypeAboard), func(e *Entry) {
 			e.Format, e.Aboard = 4, &Aboard{Thing: "self-fusing tape", Gone: GoneUsed}
 		}),
+		`{"v":4,"id":"017f22e2-79b0-7cc3-98c4-dc0c0c07398f","recorded":"2026-11-25T09:30:00Z","type":"work","vehicle":"heron","date":"2026-11-24","work":{"of":"017f22e2-79b0-7cc3-98c4-dc0c0c07398e","step":"open:coolant-drained"}}`: with(entryOf(TypeWork), func(e *Entry) {
+			e.Format, e.Work = 4, &Work{Of: "017f22e2-79b0-7cc3-98c4-dc0c0c07398e", Step: "open:coolant-drained"}
+		}),
 	}
 }
 
@@ -205,6 +208,14 @@ func TestEncodeRefuses(t *testing.T) {
 		{"gone for no known reason", "aboard.gone", with(entryOf(TypeAboard), func(e *Entry) { e.Format, e.Aboard = 4, &Aboard{Thing: "tape", Gone: "lost"} })},
 		{"aboard in an older format", "v", with(entryOf(TypeAboard), func(e *Entry) { e.Format, e.Aboard = 3, &Aboard{Thing: "tape"} })},
 		{"nothing opened", "opened.opening", with(entryOf(TypeOpened), func(e *Entry) { e.Format, e.Opened = 3, &Opened{} })},
+		{"a tick of no sheet", "work.of", with(entryOf(TypeWork), func(e *Entry) { e.Format, e.Work = 4, &Work{Step: "warm"} })},
+		{"neither a tick nor an end", "work.step", with(entryOf(TypeWork), func(e *Entry) { e.Format, e.Work = 4, &Work{Of: e.ID} })},
+		{"a tick that also ends", "work.step", with(entryOf(TypeWork), func(e *Entry) { e.Format, e.Work = 4, &Work{Of: e.ID, Step: "warm", Ended: true} })},
+		{"a beginning with a tick", "work.begins", with(entryOf(TypeWork), func(e *Entry) {
+			e.Format, e.Work = 4, &Work{Begins: []WorkTask{{Position: "x", Do: DoReplace}}, Step: "warm"}
+		})},
+		{"nothing done at a position", "work.begins[0].do", with(entryOf(TypeWork), func(e *Entry) { e.Format, e.Work = 4, &Work{Begins: []WorkTask{{Position: "x"}}} })},
+		{"ticked in an older format", "v", with(entryOf(TypeWork), func(e *Entry) { e.Format, e.Work = 3, &Work{Of: e.ID, Step: "warm"} })},
 		{"empty note", "note.text", note(func(e *Entry) { e.Note.Text = " " })},
 		{"not UTF-8", "", note(func(e *Entry) { e.Note.Text = "\xff" })},
 		{"not a hash", "note.attachments[1]", note(func(e *Entry) { e.Note.Attachments = []string{abcHash, "abc"} })},

@@ -9,9 +9,10 @@ import (
 
 // EntryFormat is the version of the entry encoding this program writes. It
 // reads every version up to it and refuses a later one. Version 2 added the
-// field clock, version 3 the types aside and opened, version 4 the type aboard; an
-// entry without them is written as the earlier version, which older programs read
-// too: see FormatOf.
+// field clock, version 3 the types aside and opened, version 4 the types aboard and
+// work; an
+// entry without them is written as the earlier version, which older programs
+// read too: see FormatOf.
 const EntryFormat = 4
 
 // Entry is one fact in the journal. Exactly one of the body fields is set,
@@ -46,6 +47,7 @@ type Entry struct {
 	Aside      *Aside      `json:"aside,omitempty"`
 	Opened     *Opened     `json:"opened,omitempty"`
 	Aboard     *Aboard     `json:"aboard,omitempty"`
+	Work       *Work       `json:"work,omitempty"`
 	Correction *Correction `json:"correction,omitempty"`
 }
 
@@ -63,12 +65,13 @@ const (
 	TypeAside      EntryType = "aside"
 	TypeOpened     EntryType = "opened"
 	TypeAboard     EntryType = "aboard"
+	TypeWork       EntryType = "work"
 	TypeCorrection EntryType = "correction"
 )
 
 // EntryTypes lists every type.
 func EntryTypes() []EntryType {
-	return []EntryType{TypeOdometer, TypeFitted, TypeFound, TypeDone, TypeNote, TypeWish, TypeAside, TypeOpened, TypeAboard, TypeCorrection}
+	return []EntryType{TypeOdometer, TypeFitted, TypeFound, TypeDone, TypeNote, TypeWish, TypeAside, TypeOpened, TypeAboard, TypeWork, TypeCorrection}
 }
 
 // Instrument belongs to an odometer entry and says that the instrument was
@@ -207,6 +210,26 @@ const (
 	GoneUsed Gone = "used"
 	GoneOut  Gone = "taken out"
 )
+
+// Work says what becomes of a job sheet that is worked through: it was begun, a
+// step of it was ticked or its tick taken back, or it is over. What a step opened
+// or closed stands in an Opened beside it.
+type Work struct {
+	// Begins is what the sheet deals with, where this begins it; Of is the id of
+	// the entry that began it, elsewhere.
+	Begins []WorkTask `json:"begins,omitempty"`
+	Of     string     `json:"of,omitempty"`
+	Step   string     `json:"step,omitempty"` // that was ticked, by its key: "open:coolant-drained"
+	Back   bool       `json:"back,omitempty"` // its tick no longer stands
+	Ended  bool       `json:"ended,omitempty"`
+}
+
+// WorkTask is a position that a job sheet deals with.
+type WorkTask struct {
+	Position string `json:"position"`
+	Do       string `json:"do"`               // DoReplace, DoInspect or DoPutRight
+	Action   Action `json:"action,omitempty"` // of putting right
+}
 
 // Correction says that an earlier entry was wrong. Either it is withdrawn,
 // or Instead stands in its place. The last correction of an entry counts;

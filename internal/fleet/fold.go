@@ -215,6 +215,8 @@ func (k *Kept) foldBody(e *Entry, at Moment) {
 		s.foldOpened(e)
 	case e.Aboard != nil:
 		s.foldAboard(e)
+	case e.Work != nil:
+		s.foldWork(e)
 	case e.Note != nil:
 		s.Notes = newest(append(s.Notes, e), mostNotes)
 	}
@@ -256,6 +258,24 @@ func (s *State) foldAboard(e *Entry) {
 	s.Aboard = slices.DeleteFunc(slices.Clone(s.Aboard), func(o *Entry) bool { return strings.EqualFold(o.Aboard.Thing, e.Aboard.Thing) })
 	if e.Aboard.Gone == "" {
 		s.Aboard = newest(append(s.Aboard, e), mostAboard)
+	}
+}
+
+// foldWork keeps the sheets that are worked through, and their ticks: also one
+// that stands before its sheet's beginning, since clocks of devices differ.
+func (s *State) foldWork(e *Entry) {
+	w := e.Work
+	of := func(o *Entry) bool { return o.ID == w.Of || o.Work.Of == w.Of }
+	same := func(o *Entry) bool { return o.Work.Of == w.Of && o.Work.Step == w.Step }
+	switch {
+	case len(w.Begins) > 0:
+		s.Work = newest(append(s.Work, e), mostWork)
+	case w.Ended:
+		s.Work = slices.DeleteFunc(s.Work, of)
+	case w.Back:
+		s.Work = slices.DeleteFunc(s.Work, same)
+	case !slices.ContainsFunc(s.Work, same):
+		s.Work = newest(append(s.Work, e), mostWork)
 	}
 }
 

@@ -19,7 +19,7 @@ import (
 func (k *Kept) clone() *Kept {
 	s := *k.state
 	s.Readings, s.Notes, s.Wishes, s.Problems = slices.Clone(s.Readings), slices.Clone(s.Notes), slices.Clone(s.Wishes), slices.Clone(s.Problems)
-	s.Open, s.Aboard = slices.Clone(s.Open), slices.Clone(s.Aboard)
+	s.Open, s.Aboard, s.Work = slices.Clone(s.Open), slices.Clone(s.Aboard), slices.Clone(s.Work)
 	s.Places = make(map[string]*Place, len(k.state.Places))
 	out := &Kept{state: &s, last: k.last, offset: k.offset, open: map[*Place]bool{}, ahead: maps.Clone(k.ahead)}
 	for id, p := range k.state.Places {
@@ -70,6 +70,7 @@ type keptFile struct {
 	Wishes   []*Entry
 	Open     []*Entry `json:",omitempty"`
 	Aboard   []*Entry `json:",omitempty"`
+	Work     []*Entry `json:",omitempty"`
 	Ahead    map[string]*Entry
 	Problems []Problem
 	More     int
@@ -107,7 +108,7 @@ func KeptFrom(v *Vehicle) string {
 func (k *Kept) Encode() ([]byte, error) {
 	s := k.state
 	out := keptFile{From: KeptFrom(s.Vehicle), Last: k.last, Offset: k.offset, Began: s.Began, Readings: s.Readings, Places: map[string]keptPlace{},
-		Notes: s.Notes, Wishes: s.Wishes, Open: s.Open, Aboard: s.Aboard, Ahead: k.ahead, Problems: s.Problems, More: s.MoreProblems}
+		Notes: s.Notes, Wishes: s.Wishes, Open: s.Open, Aboard: s.Aboard, Work: s.Work, Ahead: k.ahead, Problems: s.Problems, More: s.MoreProblems}
 	var lines []byte
 	for _, id := range slices.Sorted(maps.Keys(s.Places)) {
 		p := s.Places[id]
@@ -228,7 +229,7 @@ func DecodeKept(v *Vehicle, src string) (*Kept, error) {
 		k.ahead = in.Ahead
 	}
 	s.Began, s.Readings, s.Notes, s.Wishes, s.Problems, s.MoreProblems = in.Began, in.Readings, in.Notes, in.Wishes, in.Problems, in.More
-	s.Open, s.Aboard = in.Open, in.Aboard
+	s.Open, s.Aboard, s.Work = in.Open, in.Aboard, in.Work
 	for _, id := range slices.Sorted(maps.Keys(in.Places)) {
 		from, p := in.Places[id], s.Places[id]
 		if p == nil || !p.take(from, &left) {

@@ -175,7 +175,14 @@ func randomFact(random *rand.Rand, n int, date civil.Date) *Entry {
 		e.Odometer = &km
 	}
 	position := []string{"belt", "belt", "hose", "nothing"}[random.IntN(4)]
-	switch random.IntN(12) {
+	switch random.IntN(14) {
+	case 12:
+		e.ID, e.Type, e.Work = fmt.Sprint("work ", n), TypeWork, &Work{Begins: []WorkTask{{Position: position, Do: DoReplace}}}
+	case 13:
+		e.Type, e.Work = TypeWork, &Work{Of: fmt.Sprint("work ", n-1-random.IntN(9)), Step: []string{"change:belt", "warm"}[random.IntN(2)], Back: random.IntN(4) == 0}
+		if random.IntN(4) == 0 {
+			e.Work.Step, e.Work.Back, e.Work.Ended = "", false, true
+		}
 	case 9:
 		e.Type, e.Aside = TypeAside, &Aside{Position: position, Why: "later"}
 	case 10:
@@ -274,7 +281,7 @@ func TestAKeptFoldOfAnotherSheetIsNotTaken(t *testing.T) {
 // kept_copy.go, unless it says nothing of what was folded.
 func TestEveryFieldOfAStateIsKept(t *testing.T) {
 	for typ, fields := range map[reflect.Type]string{
-		reflect.TypeFor[State]():   "Vehicle On Began Readings Places Notes Wishes Open Aboard Record Problems MoreProblems",
+		reflect.TypeFor[State]():   "Vehicle On Began Readings Places Notes Wishes Open Aboard Work Record Problems MoreProblems",
 		reflect.TypeFor[Place]():   "Position Fitted Past Latest Findings Notes Aside Left",
 		reflect.TypeFor[Finding](): "Found Moment Entry Settled Before",
 		reflect.TypeFor[Found]():   "Position Check Answer Value Note Attachments",

@@ -82,3 +82,7 @@ const (
 	DoReplace = "replace"
 	DoInspect = "inspect"
 )
+
+// DoPutRight is what a job sheet does about a part that is neither changed nor
+// only looked at: it is topped up, tightened, found out about.
+const DoPutRight = "put right"

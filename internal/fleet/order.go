@@ -24,21 +24,20 @@ func (e *Entry) Instant() time.Time {
 // FormatOf returns the earliest version of the encoding that can hold the
 // entry.
 func FormatOf(e *Entry) int {
-	if in := e.Correction; in != nil && in.Instead != nil {
-		if f := FormatOf(in.Instead); f > 2 {
-			return f
-		}
-	}
-	switch {
-	case e.Aboard != nil:
-		return 4
-	case e.Aside != nil || e.Opened != nil:
-		return 3
-	}
+	least := 1
 	if e.Clock != 0 {
-		return 2
+		least = 2
 	}
-	return 1
+	if e.Aside != nil || e.Opened != nil {
+		least = 3
+	}
+	if e.Aboard != nil || e.Work != nil {
+		least = 4
+	}
+	if in := e.Correction; in != nil && in.Instead != nil {
+		least = max(least, FormatOf(in.Instead))
+	}
+	return least
 }
 
 // byInstant orders entries by when they were typed, then by id, which is

@@ -19,6 +19,9 @@ type State struct {
 	Wishes   []*Entry // what the owner has settled about visits, oldest first; the newest of many
 	Open     []*Entry // what was opened and not closed again, in that order
 	Aboard   []*Entry // what is carried, as it came aboard; the newest of many
+	// Work holds the job sheets that are worked through, and the ticks of their
+	// steps that stand, in the order of their entries.
+	Work []*Entry
 	// Record holds every entry that stands on that day, corrected ones in
 	// their corrected form, by date. It is nil in the state of a Kept.
 	Record []*Entry

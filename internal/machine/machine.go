@@ -33,12 +33,26 @@ const (
 	Raised         Undone = "raised"
 	WheelsOff      Undone = "wheels-off"
 	WheelsLoose    Undone = "wheels-loose"
+
+	// What is left once all is closed again. It forbids nothing and is still to do.
+	WheelsToTighten Undone = "wheels-to-tighten" // again, after some distance
+	IdleToLearn     Undone = "idle-to-learn"     // the engine's control has forgotten it
 )
 
 // All lists everything that can be undone, in the order it is said.
 func All() []Undone {
 	return []Undone{SwitchedOff, BatteryOff, FuelOpen, InletOpen, OilOut, CoolantOut, GearOilOut, BeltLoose, BeltOff, SideBeltOff, SpareBeltOff,
-		TimingCoverOff, FanOff, EngineLoose, SteeringOpen, BrakesOpen, Raised, WheelsOff, WheelsLoose}
+		TimingCoverOff, FanOff, EngineLoose, SteeringOpen, BrakesOpen, Raised, WheelsOff, WheelsLoose, WheelsToTighten, IdleToLearn}
+}
+
+// Later reports whether something is only still to do and forbids no use.
+func (u Undone) Later() bool { return u == WheelsToTighten || u == IdleToLearn }
+
+// Covers reports whether undoing u undoes o as well: a belt that was slackened,
+// or behind a cover, is in order once it lies again and the cover is on.
+func (u Undone) Covers(o Undone) bool {
+	belts := []Undone{BeltLoose, BeltOff, SideBeltOff, SpareBeltOff}
+	return u == o || slices.Contains(belts, o) && (u == TimingCoverOff || slices.Contains(belts, u))
 }
 
 // UnmarshalText takes one of All and names them in its error.
@@ -90,7 +104,7 @@ func (u Use) Rank() int { return slices.Index(Uses(), u) + 1 }
 // or something that driving needs.
 func (u Use) Forbids(undone Undone) bool {
 	switch {
-	case u == "" || u == ByHand || undone == SpareBeltOff:
+	case u == "" || u == ByHand || undone == SpareBeltOff || undone.Later():
 		return false
 	case undone == SideBeltOff:
 		return u.Rank() >= InGear.Rank()

@@ -52,7 +52,11 @@ func (t *Text) step(s *visit.Step, said []string) {
 	if s.Minutes > 0 {
 		text += fmt.Sprintf("  (%.0f min)", s.Minutes)
 	}
-	t.Item(fmt.Sprintf("[ ] %2d. ", s.N), text)
+	box := "[ ]"
+	if s.Done {
+		box = "[x]"
+	}
+	t.Item(fmt.Sprintf("%s %2d. ", box, s.N), text)
 }
 
 func (t *Text) torques(j *visit.Job) {

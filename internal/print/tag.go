@@ -4,19 +4,31 @@ import (
 	"io"
 
 	"undertray/internal/advise"
+	"undertray/internal/fleet"
 	"undertray/internal/say"
 )
 
 // Tag writes what is open on a vehicle and what must not be done with it.
 func (t *Text) Tag(r *advise.Report) {
 	t.Line(r.TagWords())
-	open := r.Open()
+	open := r.OpenViews()
 	if len(open) > 0 {
 		t.Head("Open")
 	}
-	for i := range open {
-		t.Item("- ", open[i].Words())
+	for _, o := range open {
+		t.Item("- ", o.Words)
 	}
+}
+
+// Ticked says what was ticked or taken back, and what the vehicle must not do by
+// then.
+func (t *Text) Ticked(r *advise.Report, stored []*fleet.Entry) {
+	for _, e := range stored {
+		if e.Work != nil && (e.Work.Step != "" || e.Work.Ended) {
+			t.Item("- ", say.Sentence(r.EntryWords(e)))
+		}
+	}
+	t.Line(r.TagWords())
 }
 
 // Tag writes the tag that hangs on the key of a vehicle whose work rests: what
@@ -27,9 +39,8 @@ func (p Paper) Tag(w io.Writer, r *advise.Report) error {
 	for range 2 { // front and back
 		s.put(row{before: 6, cells: []cell{s.para(0, s.full(), tagStyle, r.Vehicle.Name)}})
 		s.put(row{before: 2, cells: []cell{s.para(0, s.full(), tagStyle, say.Capital(r.TagWords()))}})
-		open := r.Open()
-		for i := range open {
-			s.put(row{before: 1.5, cells: []cell{{w: s.full(), lines: s.ticks(s.full(), 1, []string{open[i].Words()})}}})
+		for _, o := range r.OpenViews() {
+			s.put(row{before: 1.5, cells: []cell{{w: s.full(), lines: s.ticks(s.full(), 1, []string{o.Words})}}})
 		}
 		s.put(s.blank(0, "By", "Telephone"))
 		s.put(row{before: 8, above: hairRule, pad: 4})

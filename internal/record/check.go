@@ -61,6 +61,8 @@ func (c *checker) body(e *fleet.Entry) []error {
 		return c.opened(e.Opened)
 	case e.Type == fleet.TypeAboard && e.Aboard != nil:
 		return c.aboard(e.Aboard)
+	case e.Type == fleet.TypeWork && e.Work != nil:
+		return c.work(e.Work)
 	case e.Type == fleet.TypeCorrection && e.Correction != nil:
 		return c.correction(e.Correction)
 	}
@@ -274,6 +276,18 @@ func (c *checker) aboard(a *fleet.Aboard) []error {
 		return []error{invalid("gone", fmt.Sprintf("%q does not say why it is gone", a.Gone), "write used or taken out")}
 	}
 	return nil
+}
+
+// work checks what a sheet is begun for; which of its steps there are, the sheet
+// knows.
+func (c *checker) work(w *fleet.Work) []error {
+	var errs []error
+	for _, t := range w.Begins {
+		if _, err := c.position(t.Position); err != nil {
+			errs = append(errs, err)
+		}
+	}
+	return errs
 }
 
 func (c *checker) correction(fix *fleet.Correction) []error {

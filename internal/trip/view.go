@@ -6,6 +6,7 @@ import (
 	"undertray/internal/fleet"
 	"undertray/internal/looks"
 	"undertray/internal/say"
+	"undertray/internal/undone"
 	"undertray/units"
 )
 
@@ -80,7 +81,7 @@ func (t *Trip) View(p units.Preferences) View {
 	v := View{Vehicle: t.Vehicle.ID, Headline: t.Headline(p), More: say.Rest(t.Told(p)), Start: t.Start, End: t.End, Km: t.Km, Stranded: t.Stranded, LetDown: t.LetDown,
 		After: t.After, Accepted: t.Under, Reached: t.Reached, RestsOn: t.RestWords(p)}
 	if t.Stands != "" {
-		v.Stands = advise.ForbiddenWords(t.Stands, t.Undone)
+		v.Stands = undone.ForbiddenWords(t.Stands, t.Undone)
 	}
 	for _, j := range t.Parked {
 		v.Parked = append(v.Parked, j.Position.ID)

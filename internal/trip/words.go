@@ -10,6 +10,7 @@ import (
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
 	"undertray/internal/say"
+	"undertray/internal/undone"
 	"undertray/units"
 )
 
@@ -21,7 +22,7 @@ func (t *Trip) Told(p units.Preferences) []string {
 	left := advise.YouLeft(t.Left)
 	switch {
 	case t.Stands != "":
-		return say.Told("No. "+advise.ForbiddenWords(t.Stands, t.Undone), advise.ForbiddenInFull(t.Undone), "Finish that work before any trip.", left)
+		return say.Told("No. "+undone.ForbiddenWords(t.Stands, t.Undone), undone.ForbiddenInFull(t.Undone), "Finish that work before any trip.", left)
 	case len(t.Parked) > 0:
 		return say.Told(fmt.Sprintf("No. Do not drive it: %s must be put right.", say.FewWords(namesOf(t.Parked), parkedWords)),
 			fmt.Sprintf("Before any trip: %s.", advise.Names(t.Parked)), left)

@@ -48,7 +48,11 @@ type builder struct {
 func LayOut(r *advise.Report, job *Job) error {
 	job.Left = r.Left()
 	job.Stands, job.Undone = r.Forbidden()
-	return newBuilder(r, job).build()
+	if err := newBuilder(r, job).build(); err != nil {
+		return err
+	}
+	job.mark(r.State)
+	return nil
 }
 
 func newBuilder(r *advise.Report, job *Job) *builder {
@@ -115,7 +119,7 @@ func (b *builder) gather() {
 		switch t.Do {
 		case fleet.DoReplace:
 			b.addChange(t)
-		case DoPutRight:
+		case fleet.DoPutRight:
 			b.addPutRight(t)
 		default:
 			b.addLook(t)
@@ -284,7 +288,7 @@ func (b *builder) addChange(t Task) {
 func doOf(t Task) string {
 	asked := t.Reason.Code == Verdict || t.Reason.Code == Planned
 	if t.Do == fleet.DoReplace && asked && !t.Again && t.Judgement.Remedy() != fleet.Change {
-		return DoPutRight
+		return fleet.DoPutRight
 	}
 	return t.Do
 }
@@ -302,7 +306,7 @@ func (b *builder) addPutRight(t Task) {
 		}
 		after = append(after, id)
 	}
-	b.add("right:"+p.ID, b.ranks[p.ID], &Step{Kind: StepPutRight, Action: j.Remedy(), From: p.From, Minutes: PutRightMinutes, Position: p,
+	b.add("right:"+p.ID, b.ranks[p.ID], &Step{Kind: StepPutRight, Action: cmp.Or(t.Action, j.Remedy()), From: p.From, Minutes: PutRightMinutes, Position: p,
 		Cautions: slices.Concat(j.Kind.Cautions, p.Cautions), Never: j.Kind.Never}, seen, after)
 }
 
@@ -366,6 +370,7 @@ func (b *builder) number(plan sequence.Plan) {
 	var said section
 	for _, i := range plan.Order {
 		if js := b.body[b.steps[i].ID]; js.Kind != StepClose || js.Do != "" { // an opening with nothing to undo has no closing
+			js.Keys, js.after = []string{b.steps[i].ID}, b.shown(b.steps[i].After)
 			said.say(js)
 			b.append(*js)
 		}
@@ -376,6 +381,20 @@ func (b *builder) number(plan sequence.Plan) {
 		}
 	}
 	b.job.Cheapest = plan.Proven
+}
+
+// shown puts in the place of closings that undo nothing what they wait for.
+func (b *builder) shown(ids []string) []string {
+	var out []string
+	for _, id := range ids {
+		if js := b.body[id]; js.Kind != StepClose || js.Do != "" {
+			out = append(out, id)
+			continue
+		}
+		i := slices.IndexFunc(b.steps, func(s sequence.Step) bool { return s.ID == id })
+		out = append(out, b.shown(b.steps[i].After)...)
+	}
+	return out
 }
 
 // section is a stretch of a sheet with the engine at rest or turning: a caution
@@ -410,6 +429,7 @@ func (b *builder) append(js Step) {
 		last := &b.job.Steps[n-1]
 		if last.Kind == StepLook && last.From == js.From && last.Engine == js.Engine {
 			last.Looks = append(last.Looks, js.Looks...)
+			last.Keys, last.after = append(last.Keys, js.Keys...), append(slices.Clone(last.after), js.after...)
 			last.Minutes += js.Minutes
 			last.Checks = append(last.Checks, js.Checks...)
 			last.Position = nil

@@ -6,6 +6,7 @@ import (
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/machine"
+	"undertray/internal/undone"
 )
 
 // test is something done once everything is closed.
@@ -62,7 +63,7 @@ func (b *builder) addAfter() {
 // tests returns what is done once everything is closed, in its order: what the
 // kinds ask for, and looks that want the machine whole.
 func (b *builder) tests() []test {
-	var out []test
+	out := b.undoings()
 	for _, t := range b.job.Tasks {
 		if t.Do == fleet.DoReplace {
 			out = b.kindTests(out, t)
@@ -108,7 +109,7 @@ func (b *builder) kindTests(out []test, t Task) []test {
 		}
 		var stands []string
 		if a.Raised {
-			stands = b.stands(t)
+			stands, js.Raised = b.stands(t), true
 			if use.Turns() {
 				js.Cautions = append(js.Cautions, b.r.Catalogue.CautionsAt(catalogue.AtRunningFor)...)
 			}
@@ -117,6 +118,38 @@ func (b *builder) kindTests(out []test, t Task) []test {
 			js.Cautions = append(js.Cautions, a.Caution)
 		}
 		out = append(out, test{id: id, rank: 5000, step: js, stands: stands})
+	}
+	return out
+}
+
+// undoings returns what undoes what changes leave undone where no opening's
+// closing does, and what is still to do once an opening is closed.
+func (b *builder) undoings() []test {
+	var left []machine.Undone
+	for _, t := range b.job.Tasks {
+		if t.Do == fleet.DoReplace {
+			left = append(left, undone.Leaves(t.Judgement.Kind, b.r.Vehicle, t.Judgement.Position)...)
+		}
+	}
+	for _, id := range b.open {
+		for _, u := range b.r.Vehicle.Opening(id).Leaves {
+			left = append(left, b.r.Catalogue.LeftBy(u)...)
+		}
+	}
+	var out []test
+	for _, u := range machine.All() {
+		how := b.r.Catalogue.Undoing(u)
+		if how == nil || !slices.Contains(left, u) {
+			continue
+		}
+		js := &Step{Kind: StepAfter, Do: how.Do, Use: how.Needs, Minutes: how.Minutes}
+		if how.Needs.Turns() {
+			js.Engine, js.Cautions = fleet.Running, b.r.Catalogue.CautionsAt(catalogue.AtRunning)
+		}
+		if how.Caution != "" {
+			js.Cautions = append(js.Cautions, how.Caution)
+		}
+		out = append(out, test{id: undone.UndoKey(u), rank: 4900, step: js})
 	}
 	return out
 }

@@ -85,7 +85,7 @@ func firstID(f catalogue.First) string { return "first:" + f.Do }
 // that is changed for the second time nothing is: it was found on one that is
 // gone by then.
 func (b *builder) firsts(t Task) []catalogue.First {
-	if t.Again || t.Do != fleet.DoReplace && t.Do != DoPutRight {
+	if t.Again || t.Do != fleet.DoReplace && t.Do != fleet.DoPutRight {
 		return nil
 	}
 	return t.Judgement.First

@@ -9,6 +9,7 @@ import (
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
 	"undertray/internal/machine"
+	"undertray/internal/undone"
 )
 
 // Job is the sheet of one visit: what to do in which order, with what.
@@ -32,7 +33,8 @@ type Job struct {
 	Left        []*judge.Judgement // what the owner leaves as it is
 	Stands      machine.Use        // what work left half done forbids, and Undone what that is
 	Undone      []machine.Undone
-	Elsewhere   []Task // for a licensed workshop: not to be opened at home
+	Work        *undone.Work // that is in hand by this sheet; nil: it was not begun
+	Elsewhere   []Task       // for a licensed workshop: not to be opened at home
 	// RoundSees and RoundOpens are what the round looks at, and what it is made
 	// with open, that goes with a visit of the plan; empty without one.
 	RoundSees  []*fleet.Position
@@ -42,18 +44,16 @@ type Job struct {
 // Task is one position to change or to look at, and why.
 type Task struct {
 	Judgement *judge.Judgement
-	Do        string // fleet.DoReplace, fleet.DoInspect or DoPutRight
+	Do        string // fleet.DoReplace, fleet.DoInspect or fleet.DoPutRight
 	Reason    Reason
 
 	Again bool // a visit before this one has changed the part
+
+	Action fleet.Action // of putting right; "" for what the verdict asks
 }
 
 // Verdict is the verdict on the part when its turn comes, as Task's.
 func (t *Task) Verdict() fleet.Verdict { return VerdictThen(t.Judgement, t.Again) }
-
-// DoPutRight is what is done about a part that is neither changed nor only looked
-// at: it is topped up, tightened, found out about.
-const DoPutRight = "put right"
 
 // StepKind sorts the steps of a job.
 type StepKind string
@@ -72,7 +72,10 @@ const (
 
 // Step is one numbered step. What Before returns is read before it.
 type Step struct {
-	N        int
+	N    int
+	Keys []string // that name it whatever its number: one, or one for each of Looks
+	Done bool     // it is ticked, or what is open says so
+
 	Kind     StepKind
 	Cautions []string // of the sheet and the catalogue
 	Never    []string // what must not be done, as the catalogue puts it
@@ -89,6 +92,8 @@ type Step struct {
 	Position *fleet.Position
 	Torques  []Torque
 	Checks   []*catalogue.Check // for a look
+	Raised   bool               // the vehicle stays on its stands for it
+	after    []string           // keys of the steps that come before it
 }
 
 // Torque is a line of the torque table.

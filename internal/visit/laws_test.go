@@ -219,6 +219,9 @@ var breakages = []breakage{
 		return slices.Delete(out, i, i+1)
 	}},
 	{"ribs looked at before the tensioner pulls", moved(says("every rib sits"), closing(machine.BeltLoose))},
+	{"wheels not tightened again", without(says("again after about 50 km"))},
+	{"wheels tightened again before the drive", moved(says("again after about 50 km"), closing(machine.WheelsLoose))},
+	{"idle not learnt", without(says("teach it its idle"))},
 	{"nobody warned from under it", func(s []visit.Step) []visit.Step {
 		i := find(s, says("with the front wheels raised, idling"))
 		if i < 0 {

@@ -18,6 +18,7 @@ const (
 	Due       Code = "due"        // its interval ends at When, says Authority
 	Along     Code = "along with" // the trade deals with it along with With
 	WhileOpen Code = "while open" // it can be seen then
+	Begun     Code = "begun"      // the sheet in hand deals with it
 	Planned   Code = "planned"    // as Planned, the reason of a plan, says
 )
 

@@ -24,12 +24,13 @@ type simulator struct {
 	ran    bool              // after the warming up
 	tests  []machine.Use
 	asked  map[string]int
+	left   map[machine.Undone]string // by steps, of which no opening tells
 	faults []string
 }
 
 // simulate works a sheet through and returns what broke a law.
 func simulate(r *advise.Report, job *visit.Job) []string {
-	s := &simulator{r: r, job: job, open: map[string]bool{}, asked: map[string]int{}}
+	s := &simulator{r: r, job: job, open: map[string]bool{}, asked: map[string]int{}, left: map[machine.Undone]string{}}
 	for i := range job.Steps {
 		s.step(i)
 	}
@@ -37,6 +38,9 @@ func simulate(r *advise.Report, job *visit.Job) []string {
 		if o := r.Vehicle.Opening(id); o.Undo != "" {
 			s.fault(len(job.Steps)-1, "%s stays open", id)
 		}
+	}
+	for u, by := range s.left {
+		s.fault(len(job.Steps)-1, "%s stays, left by %s", u, by)
 	}
 	s.complete()
 	s.cautions()
@@ -47,12 +51,35 @@ func (s *simulator) fault(i int, format string, args ...any) {
 	s.faults = append(s.faults, fmt.Sprintf("step %d: ", i+1)+fmt.Sprintf(format, args...))
 }
 
+// leaves takes in what a change leaves undone of which no opening made for it
+// tells.
+func (s *simulator) leaves(p *fleet.Position) {
+	told := map[machine.Undone]bool{}
+	for _, id := range s.r.Vehicle.Closure(slices.Concat(p.Seen, p.Changed)) {
+		for _, u := range s.r.Vehicle.Opening(id).Leaves {
+			told[u] = true
+		}
+	}
+	k := s.r.Catalogue.Kind(p.Kind)
+	for _, u := range k.Leaves {
+		belts := u == machine.BeltOff && (told[machine.BeltLoose] || told[machine.TimingCoverOff] || k.Belt == "" && s.r.Vehicle.RunOf(p.ID) == nil)
+		if !told[u] && !belts {
+			s.left[u] = p.ID
+		}
+	}
+}
+
 // undone returns what is undone now, and through which opening.
 func (s *simulator) undone() map[machine.Undone]string {
 	out := map[machine.Undone]string{}
 	for id := range s.open {
 		for _, u := range s.r.Vehicle.Opening(id).Leaves {
 			out[u] = id
+		}
+	}
+	for u, by := range s.left {
+		if u != machine.WheelsToTighten && u != machine.IdleToLearn { // these are done after a start, or a drive
+			out[u] = by
 		}
 	}
 	return out
@@ -75,6 +102,7 @@ func (s *simulator) step(i int) {
 		s.rest(i)
 		s.through(i, slices.Concat(st.Position.Seen, st.Position.Changed))
 		s.safeChange(i)
+		s.leaves(st.Position)
 	case visit.StepPutRight:
 		s.rest(i)
 		s.through(i, st.Position.Seen)
@@ -189,6 +217,13 @@ func (s *simulator) closes(i int, o *fleet.Opening) {
 		}
 	}
 	delete(s.open, o.ID)
+	for _, u := range o.Leaves {
+		for later, was := range map[machine.Undone]machine.Undone{machine.WheelsToTighten: machine.WheelsLoose, machine.IdleToLearn: machine.BatteryOff} {
+			if u == was {
+				s.left[later] = o.ID
+			}
+		}
+	}
 	if slices.Contains(o.Leaves, machine.BatteryOff) {
 		s.batteryLast(i, o)
 	}
@@ -312,6 +347,14 @@ func (s *simulator) after(i int, st *visit.Step) {
 	if a.Uncovered {
 		s.rest(i)
 		s.uncovered(i, st.Position)
+	}
+	for _, u := range machine.All() {
+		if how := s.r.Catalogue.Undoing(u); how != nil && how.Do == st.Do {
+			if s.left[u] == "" {
+				s.fault(i, "%s is undone before anything left it", u)
+			}
+			delete(s.left, u)
+		}
 	}
 	switch use {
 	case machine.ByHand:
@@ -479,6 +522,11 @@ func (s *simulator) dataOf(st *visit.Step) *catalogue.After {
 			}
 		}
 	}
+	for _, u := range machine.All() {
+		if how := s.r.Catalogue.Undoing(u); how != nil && how.Do == st.Do {
+			return &catalogue.After{Do: how.Do, Needs: how.Needs, Caution: how.Caution}
+		}
+	}
 	return nil
 }
 
@@ -510,7 +558,7 @@ func (s *simulator) complete() {
 	last := len(s.job.Steps) - 1
 	for _, t := range s.job.Tasks {
 		p := t.Judgement.Position
-		if t.Do == visit.DoPutRight {
+		if t.Do == fleet.DoPutRight {
 			if n := at["right:"+p.ID]; len(n) != 1 || len(at["change:"+p.ID]) > 0 {
 				s.fault(last, "%s is put right %d times and changed %d", p.ID, len(n), len(at["change:"+p.ID]))
 			}

@@ -81,6 +81,7 @@ type JobView struct {
 	Headline string     `json:"headline"`
 	On       civil.Date `json:"on"`
 	Stands   string     `json:"stands,omitempty"` // what half-done work forbids
+	Work     *WorkView  `json:"work,omitempty"`   // the sheet is in hand
 	Tasks    []TaskView `json:"tasks"`
 	Steps    []StepView `json:"steps"`
 	Torques  []Torque   `json:"torques,omitempty"`
@@ -92,6 +93,14 @@ type JobView struct {
 	Cheapest bool       `json:"fewest_possible"`
 	Cost     string     `json:"cost,omitempty"`
 	Round    string     `json:"round,omitempty"`
+}
+
+// WorkView says how far the sheet in hand has come, in JSON.
+type WorkView struct {
+	Begun civil.Date `json:"begun"`
+	Entry string     `json:"entry"`
+	Done  int        `json:"done"`
+	Next  int        `json:"next,omitempty"` // number of the next step
 }
 
 // TaskView is a task of a job in JSON.
@@ -106,6 +115,8 @@ type TaskView struct {
 // StepView is a step of a job in JSON.
 type StepView struct {
 	N        int               `json:"n"`
+	Keys     []string          `json:"keys"`
+	Done     bool              `json:"done,omitempty"`
 	Kind     StepKind          `json:"kind"`
 	Cautions []string          `json:"cautions,omitempty"`
 	Text     string            `json:"text"`
@@ -125,6 +136,13 @@ type PartView struct {
 func (j *Job) View() JobView {
 	v := JobView{Headline: j.Headline(), On: j.On, Stands: standsWords(j.Stands, j.Undone), Torques: j.Torques, Tools: j.Tools, Bear: j.Bear, Minutes: j.Minutes,
 		Changes: j.Changes, Cheapest: j.Cheapest, Cost: j.Cost(), Round: j.RoundWords()}
+	if j.Work != nil {
+		v.Work = &WorkView{Begun: j.Work.Begun.Date, Entry: j.Work.Begun.ID}
+		var next *Step
+		if v.Work.Done, next = j.Progress(); next != nil {
+			v.Work.Next = next.N
+		}
+	}
 	for i := range j.Tasks {
 		t := &j.Tasks[i]
 		v.Tasks = append(v.Tasks, TaskView{Position: t.Judgement.Position.ID, Do: t.Do, Why: t.Why(), Reason: t.Reason.View()})
@@ -135,7 +153,7 @@ func (j *Job) View() JobView {
 	}
 	for i := range j.Steps {
 		s := &j.Steps[i]
-		v.Steps = append(v.Steps, StepView{N: s.N, Kind: s.Kind, Cautions: s.Before(), Text: s.Text(), From: s.From, Engine: s.Engine, Minutes: s.Minutes})
+		v.Steps = append(v.Steps, StepView{N: s.N, Keys: s.Keys, Done: s.Done, Kind: s.Kind, Cautions: s.Before(), Text: s.Text(), From: s.From, Engine: s.Engine, Minutes: s.Minutes})
 	}
 	for i := range j.Parts {
 		p := &j.Parts[i]

@@ -10,6 +10,7 @@ import (
 	"undertray/internal/judge"
 	"undertray/internal/machine"
 	"undertray/internal/say"
+	"undertray/internal/undone"
 	"undertray/units"
 )
 
@@ -18,7 +19,7 @@ func standsWords(use machine.Use, why []machine.Undone) string {
 	if use == "" {
 		return ""
 	}
-	return advise.ForbiddenWords(use, why)
+	return undone.ForbiddenWords(use, why)
 }
 
 // Headline says what the job is in one sentence, or what work left half done
@@ -27,7 +28,7 @@ func (j *Job) Headline() string { return say.Head(j.Told()) }
 
 // Told is the headline and what else there is to it, a sentence each.
 func (j *Job) Told() []string {
-	out := []string{standsWords(j.Stands, j.Undone)}
+	out := []string{standsWords(j.Stands, j.Undone), j.WorkWords()}
 	if len(j.Tasks) == 0 && len(j.Elsewhere) == 0 {
 		return say.Told(append(out, fmt.Sprintf("Nothing on %s needs a visit as far as its plan goes.", j.Vehicle.Name), advise.YouLeft(j.Left))...)
 	}

@@ -28,6 +28,8 @@ func (r Reason) Words() string {
 		return "with the " + say.LowerFirst(r.With.Name)
 	case WhileOpen:
 		return "while it is open"
+	case Begun:
+		return "in hand"
 	}
 	if p, ok := r.Planned.(interface{ Words() string }); ok {
 		return p.Words()

@@ -37,6 +37,13 @@ type jobPage struct {
 	Cost     string
 	Minutes  float64
 	Cheapest bool
+
+	Batch  string
+	Begins []fleet.WorkTask // what a tick begins; none where the sheet is in hand
+	InHand bool
+	Fitted []row // changed by the sheet in hand, and not written down yet
+	Faults []fault
+	Asked  bool // a tick waits for whether the steps before it are done too
 }
 
 type jobChoice struct {
@@ -53,6 +60,9 @@ type taskRow struct {
 
 type stepRow struct {
 	N         int
+	Key       string // of the step; of several looks all of them
+	Done      bool
+	Ticked    bool // as it is on the page: done, or tried to be
 	Cautions  []string
 	Text      string
 	Turn      string // "Now from below", where the side changes
@@ -80,8 +90,17 @@ func (s *Server) jobPage(w http.ResponseWriter, r *http.Request) error {
 	if wantsJSON(r) {
 		return s.writeJSON(w, r, http.StatusOK, job.View())
 	}
+	return s.render(w, r, http.StatusOK, "job", s.layJob(d, r, job, opt, visit))
+}
+
+// layJob lays a job sheet out; visit names it where it is one of the plan.
+func (s *Server) layJob(d *desk, r *http.Request, job *visit.Job, opt visit.JobOptions, visit string) jobPage {
 	page := jobPage{Page: s.page(r, d, "job", "Job sheet, "+d.vehicle.Name), Headline: job.Headline(), More: say.Rest(job.Told()), Alone: opt.Alone, Chosen: len(opt.Positions) > 0, Visit: visit, Round: job.RoundWords(),
-		Tools: job.Tools, Cost: job.Cost(), Minutes: job.Minutes, Cheapest: job.Cheapest}
+		Tools: job.Tools, Cost: job.Cost(), Minutes: job.Minutes, Cheapest: job.Cheapest, Batch: s.opt.NewID(), InHand: job.Work != nil}
+	if !page.InHand {
+		page.Begins = job.Begins()
+	}
+	page.Fitted = d.unwritten(job)
 	d.jobChoices(&page, job, opt.Positions)
 	for _, t := range job.Tasks {
 		if t.Do == fleet.DoReplace {
@@ -95,16 +114,21 @@ func (s *Server) jobPage(w http.ResponseWriter, r *http.Request) error {
 	}
 	page.Steps = d.steps(job)
 	d.jobLists(&page, job)
-	return s.render(w, r, http.StatusOK, "job", page)
+	return page
 }
 
-// jobOf lays out what was chosen, or else the visit of this number in the plan
+// jobOf lays out what was chosen, or else the sheet in hand, or else the visit of this number in the plan
 // that the rest of the address asks for, the next one where it has no number,
 // and names it.
 func (s *Server) jobOf(r *http.Request, d *desk, opt visit.JobOptions) (*visit.Job, string, error) {
 	if len(opt.Positions) > 0 {
 		job, err := visit.NewJob(d.report, opt)
 		return job, "", err
+	}
+	if !r.URL.Query().Has("visit") {
+		if job, err := visit.InHand(d.report); job != nil || err != nil {
+			return job, "", err
+		}
 	}
 	typed := cmp.Or(r.URL.Query().Get("visit"), "1")
 	n, err := strconv.Atoi(typed)
@@ -162,7 +186,7 @@ func (d *desk) steps(job *visit.Job) []stepRow {
 	side := fleet.Above
 	for i := range job.Steps {
 		st := &job.Steps[i]
-		row := stepRow{N: st.N, Text: say.Sentence(st.Words()), Minutes: st.Minutes}
+		row := stepRow{N: st.N, Key: strings.Join(st.Keys, keyBreak), Done: st.Done, Ticked: st.Done, Text: say.Sentence(st.Words()), Minutes: st.Minutes}
 		for _, c := range st.Before() {
 			if !slices.Contains(said, c) {
 				row.Cautions = append(row.Cautions, c)

@@ -36,12 +36,12 @@ func (s *Server) openedPage(w http.ResponseWriter, r *http.Request) error {
 
 func (s *Server) layOpened(d *desk, r *http.Request, batch string) openedPage {
 	page := openedPage{Page: s.page(r, d, "opened", "What is open, "+d.vehicle.Name), Headline: d.report.TagWords(), Batch: batch}
-	if len(d.report.Open()) > 0 {
+	if open := d.report.OpenViews(); len(open) > 0 {
 		page.Headline = d.vehicle.Name + ": " + page.Headline
 	}
 	page.Stands = "" // its headline says it
-	for _, h := range d.report.Open() {
-		page.Open = append(page.Open, h.Words())
+	for _, o := range d.report.OpenViews() {
+		page.Open = append(page.Open, o.Words)
 	}
 	for i := range d.vehicle.Openings {
 		if o := &d.vehicle.Openings[i]; o.Undo != "" {

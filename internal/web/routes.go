@@ -27,6 +27,7 @@ func (s *Server) routes() []route {
 		{"GET /v/{id}/run", s.runPage},
 		{"GET /v/{id}/run/{run}", s.runPage},
 		{"GET /v/{id}/job", s.jobPage},
+		{"POST /v/{id}/job/tick", s.tickKeep},
 		{"GET /v/{id}/plan", s.planPage},
 		{"GET /v/{id}/plan/parts", s.vehicleShopping},
 		{"POST /v/{id}/plan/settled", s.planSettle},

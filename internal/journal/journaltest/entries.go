@@ -100,6 +100,8 @@ func EveryType(first int, vehicle, hash string) []*fleet.Entry {
 			e.Opened = &fleet.Opened{Opening: "coolant-drained"}
 		case fleet.TypeAboard:
 			e.Aboard = &fleet.Aboard{Thing: "self-fusing tape"}
+		case fleet.TypeWork:
+			e.Work = &fleet.Work{Begins: []fleet.WorkTask{{Position: "main-belt", Do: fleet.DoReplace}}}
 		case fleet.TypeCorrection:
 			e.Correction = &fleet.Correction{Of: out[4].ID, Withdraw: true, Why: "the other vehicle"}
 		}

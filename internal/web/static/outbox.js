@@ -6,7 +6,7 @@ import { dropDraft, keepDraft } from "./round.js";
 
 const prefix = "waiting ";
 
-/** @typedef {{vehicle: string, name: string, action: string, body: string}} Waiting */
+/** @typedef {{vehicle: string, name: string, action: string, body: string, sheet?: boolean}} Waiting */
 
 /**
  * Sends what a form holds. Gives the address of the batch that was kept, or
@@ -14,12 +14,24 @@ const prefix = "waiting ";
  * @param {string} action @param {string} body @returns {Promise<{kept?: string, refused: boolean}>}
  */
 async function send(action, body) {
+  const answer = await post(action, body);
+  if (answer.ok && /\/batch\/|\/job$/.test(new URL(answer.url).pathname)) return { kept: answer.url, refused: false };
+  return { refused: answer.status === 409 || answer.status === 422 };
+}
+
+/** @param {string} action @param {string} body */
+export function post(action, body) {
   const at = new URLSearchParams(body);
   at.set("sent", String(Date.now())); // beside "typed" it tells how wrong this clock is
-  const headers = { "Content-Type": "application/x-www-form-urlencoded" };
-  const answer = await fetch(action, { method: "POST", headers, body: at.toString() });
-  if (answer.ok && new URL(answer.url).pathname.includes("/batch/")) return { kept: answer.url, refused: false };
-  return { refused: answer.status === 409 || answer.status === 422 };
+  const headers = { "Content-Type": "application/x-www-form-urlencoded", Accept: "text/html" };
+  return fetch(action, { method: "POST", headers, body: at.toString() });
+}
+
+/** Keeps on this device what could not be sent. @param {Waiting} waiting */
+export function wait(waiting) {
+  localStorage.setItem(prefix + new URLSearchParams(waiting.body).get("batch"), JSON.stringify(waiting));
+  const what = waiting.sheet ? "This tick is" : "The round of " + waiting.name + " is";
+  say("The server is not reached. " + what + " kept on this device and is sent when there is a connection; what you change now counts when you keep it again.");
 }
 
 /** @param {HTMLFormElement} form */
@@ -48,10 +60,7 @@ export function outbox(form) {
         location.assign(kept);
       } else form.submit(); // the server says on a page of its own what is wrong
     } catch {
-      /** @type {Waiting} */
-      const waiting = { vehicle, name, action: form.action, body };
-      localStorage.setItem(prefix + new URLSearchParams(body).get("batch"), JSON.stringify(waiting));
-      say("The server is not reached. The round of " + name + " is kept on this device and is sent when there is a connection; what you change now counts when you keep it again.");
+      wait({ vehicle, name, action: form.action, body });
     }
   });
 }
@@ -63,7 +72,7 @@ export function sendWaiting() {
 }
 
 async function flush() {
-  for (const key of Object.keys(localStorage).filter((key) => key.startsWith(prefix))) {
+  for (const key of Object.keys(localStorage).filter((key) => key.startsWith(prefix)).sort()) { // a batch id tells when it was made
     /** @type {Waiting} */
     let waiting;
     const text = localStorage.getItem(key) ?? "";
@@ -72,8 +81,11 @@ async function flush() {
       const { kept, refused } = await send(waiting.action, waiting.body);
       if (kept) {
         if (localStorage.getItem(key) === text) localStorage.removeItem(key); // kept anew meanwhile, it goes next time
-        dropDraft(waiting.vehicle, new URLSearchParams(waiting.body));
-        say("The round of " + waiting.name + " that waited on this device is kept now.", kept, "See it");
+        if (!waiting.sheet) dropDraft(waiting.vehicle, new URLSearchParams(waiting.body));
+        say((waiting.sheet ? "What was ticked on the job sheet of " : "The round of ") + waiting.name + " that waited on this device is kept now.", kept, "See it");
+      } else if (refused && waiting.sheet) {
+        localStorage.removeItem(key);
+        say("A tick on the job sheet of " + waiting.name + " waited on this device and was not taken.", "/v/" + waiting.vehicle + "/job", "Open it and tick again to see why");
       } else if (refused) {
         localStorage.removeItem(key);
         keepDraft(waiting.vehicle, 0, new URLSearchParams(waiting.body));

@@ -3,7 +3,8 @@
 // alone where that is missing: without script everything still works.
 import { round, meanings } from "./round.js";
 import { outbox, sendWaiting } from "./outbox.js";
-import { better, openings, ticks, lines } from "./small.js";
+import { better, openings, lines } from "./small.js";
+import { ticks } from "./tick.js";
 
 for (const form of document.querySelectorAll("form[data-meanings]")) meanings(/** @type {HTMLFormElement} */ (form));
 const walk = /** @type {HTMLFormElement | null} */ (document.getElementById("round"));

@@ -69,7 +69,7 @@ export function dropDraft(vehicle, sent) {
 }
 
 /** A new UUID version 7 (RFC 9562): milliseconds first, then random bits. */
-function newID() {
+export function newID() {
   const b = crypto.getRandomValues(new Uint8Array(16));
   for (let i = 5, t = Date.now(); i >= 0; i--, t = Math.floor(t / 256)) b[i] = t % 256;
   b[6] = (b[6] & 0x0f) | 0x70;

@@ -29,21 +29,6 @@ function replace(page, selector) {
   if (now && then) now.replaceWith(then);
 }
 
-/** Steps ticked on a job sheet stay ticked on this device. */
-export function ticks() {
-  const list = /** @type {HTMLElement | null} */ (document.querySelector("[data-ticks]"));
-  if (!list) return;
-  const key = "ticks " + list.dataset.ticks;
-  /** @type {string[]} */
-  let ticked = [];
-  try { ticked = JSON.parse(localStorage.getItem(key) ?? "[]"); } catch { ticked = []; }
-  for (const box of list.querySelectorAll("input")) box.checked = ticked.includes(box.dataset.tick ?? "");
-  list.addEventListener("change", () => {
-    const now = [...list.querySelectorAll("input")].filter((b) => b.checked).map((b) => b.dataset.tick);
-    localStorage.setItem(key, JSON.stringify(now));
-  });
-}
-
 /** A fault's line number leads to that line of the sheet. */
 export function lines() {
   const text = document.getElementById("text");

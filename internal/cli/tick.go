@@ -1,0 +1,120 @@
+package cli
+
+import (
+	"context"
+	"strconv"
+
+	"github.com/spf13/cobra"
+
+	"undertray/internal/advise"
+	"undertray/internal/fleet"
+	"undertray/internal/journal"
+	"undertray/internal/plan"
+	"undertray/internal/print"
+	"undertray/internal/visit"
+	"undertray/internal/yard"
+)
+
+// tickAsk is what undertray tick was asked.
+type tickAsk struct {
+	back, too, only, end bool
+	number               int
+	opt                  visit.JobOptions
+}
+
+func (a *app) tickCmd() *cobra.Command {
+	var ask tickAsk
+	c := &cobra.Command{Use: "tick VEHICLE [STEP...]", Short: "Tick steps of the job sheet in hand, by their numbers, or take that back", Args: a.args(1, -1),
+		Long: "Record which steps of a job sheet are done. The first tick begins the sheet: that of\n" +
+			"the next visit, of --visit N, or for the parts named with --at. Until it is over, job\n" +
+			"shows it with its ticks, and what is open and not closed again keeps the vehicle where\n" +
+			"it is. A tick that the state of the machine forbids is refused; one that others come\n" +
+			"before asks for --too or --only. With no step it shows the sheet.",
+		Example: "  undertray tick dunnock 1 2 3\n  undertray tick dunnock 3 --back\n  undertray tick dunnock --end",
+		RunE: func(c *cobra.Command, args []string) error {
+			if ask.too && (ask.only || ask.back) || ask.end && len(args) > 1 {
+				return &fleet.Error{Kind: fleet.Invalid, Where: "tick", Msg: "these do not go together", Hint: "give one of --too, --only, --back and --end"}
+			}
+			return a.withShare(c.Context(), args[0], func(y *yard.Yard, r *advise.Report, share *plan.Share) error {
+				job, err := a.inHand(c.Context(), r, share, ask)
+				if err != nil {
+					return err
+				}
+				if len(args) == 1 && !ask.end {
+					return a.printJob(y, job, false, paper{})
+				}
+				return a.tick(c.Context(), y, r, job, args[1:], ask)
+			})
+		}}
+	fl := c.Flags()
+	fl.BoolVar(&ask.back, "back", false, "take these ticks back")
+	fl.BoolVar(&ask.too, "too", false, "the steps that come before them are done too")
+	fl.BoolVar(&ask.only, "only", false, "only these: what comes before them is left out")
+	fl.BoolVar(&ask.end, "end", false, "the sheet in hand is over, whatever is not ticked")
+	fl.IntVar(&ask.number, "visit", 0, "begin the visit of this number in undertray plan")
+	fl.StringSliceVar(&ask.opt.Positions, "at", nil, "begin a sheet for these positions")
+	fl.BoolVar(&ask.opt.Alone, "alone", false, "with --at: nothing that is changed along with them")
+	return c
+}
+
+// inHand is the sheet in hand, or the one that the first tick begins.
+func (a *app) inHand(ctx context.Context, r *advise.Report, share *plan.Share, ask tickAsk) (*visit.Job, error) {
+	job, err := visit.InHand(r)
+	fresh := ask.number != 0 || len(ask.opt.Positions) > 0
+	switch {
+	case err != nil:
+		return nil, err
+	case job != nil && fresh:
+		return nil, &fleet.Error{Kind: fleet.Conflict, Where: "tick", Msg: "another sheet of " + r.Vehicle.Name + " is in hand", Hint: "end it first with --end"}
+	case job != nil:
+		return job, nil
+	case len(ask.opt.Positions) > 0:
+		return visit.NewJob(r, ask.opt)
+	}
+	return visitOf(ctx, r, share, ask.number, visit.JobOptions{})
+}
+
+func (a *app) tick(ctx context.Context, y *yard.Yard, r *advise.Report, job *visit.Job, numbers []string, ask tickAsk) error {
+	var keys []string
+	for _, typed := range numbers {
+		n, err := strconv.Atoi(typed)
+		if err != nil || n < 1 || n > len(job.Steps) {
+			return &fleet.Error{Kind: fleet.NotFound, Where: "STEP", Msg: "the sheet has no step " + typed, Hint: "undertray tick " + r.Vehicle.ID + " shows its steps"}
+		}
+		keys = append(keys, job.Steps[n-1].Keys...)
+	}
+	var entries []*fleet.Entry
+	var err error
+	switch {
+	case ask.end:
+		var e *fleet.Entry
+		e, err = job.End(r)
+		entries = []*fleet.Entry{e}
+	case ask.back:
+		entries, err = job.Untick(r, keys, a.newID)
+	case ask.too:
+		entries, err = job.Tick(r, keys, visit.TickBefore, a.newID)
+	case ask.only:
+		entries, err = job.Tick(r, keys, visit.PassBefore, a.newID)
+	default:
+		entries, err = job.Tick(r, keys, visit.AskBefore, a.newID)
+	}
+	if err != nil {
+		return err
+	}
+	return a.withJournal(ctx, func(store journal.Store) error {
+		stored, err := a.recorder(y).Batch(ctx, r.Vehicle, entries)
+		if err != nil {
+			return err
+		}
+		if a.json {
+			return a.printJSON(stored)
+		}
+		state, err := a.folds.State(ctx, r.Vehicle, r.On)
+		if err != nil {
+			return err
+		}
+		after := advise.Of(y.Catalogue, state)
+		return a.print(y, func(t *print.Text) { t.Ticked(after, stored) })
+	})
+}

@@ -1,0 +1,352 @@
+package visit
+
+import (
+	"slices"
+
+	"undertray/internal/advise"
+	"undertray/internal/fleet"
+	"undertray/internal/machine"
+	"undertray/internal/undone"
+)
+
+// InHand lays out the sheet that is worked through on the vehicle, the newest
+// where there are several. It returns nil where none is.
+func InHand(r *advise.Report) (*Job, error) {
+	all := undone.InHand(r.State)
+	if len(all) == 0 {
+		return nil, nil
+	}
+	return sheetFor(r, all[0], all[0].Begun.Work.Begins)
+}
+
+// SheetFor lays out a sheet that is not in hand yet for what it was laid out for
+// when it was shown.
+func SheetFor(r *advise.Report, begins []fleet.WorkTask) (*Job, error) {
+	return sheetFor(r, nil, begins)
+}
+
+func sheetFor(r *advise.Report, w *undone.Work, begins []fleet.WorkTask) (*Job, error) {
+	job := &Job{Vehicle: r.Vehicle, On: r.On, Work: w}
+	for _, t := range begins {
+		if j := r.Judgement(t.Position); j != nil {
+			job.Tasks = append(job.Tasks, Task{Judgement: j, Do: t.Do, Action: t.Action, Reason: Reason{Code: Begun}})
+		}
+	}
+	return job, LayOut(r, job)
+}
+
+// Begins is what a sheet deals with, as the entry that begins it says.
+func (j *Job) Begins() []fleet.WorkTask {
+	var out []fleet.WorkTask
+	for i := range j.Tasks {
+		t := &j.Tasks[i]
+		if t.Reason.Code == WhileOpen {
+			continue
+		}
+		w := fleet.WorkTask{Position: t.Judgement.Position.ID, Do: t.Do, Action: t.Action}
+		if t.Do == fleet.DoPutRight && w.Action == "" {
+			w.Action = t.Judgement.Remedy()
+		}
+		out = append(out, w)
+	}
+	return out
+}
+
+// mark ticks what the journal says is done: what was ticked, what is open, and
+// what was open by this sheet and is closed again.
+func (j *Job) mark(s *fleet.State) {
+	for i := range j.Steps {
+		st := &j.Steps[i]
+		st.Done = !slices.ContainsFunc(st.Keys, func(key string) bool { return !j.done(s, st, key) })
+	}
+}
+
+func (j *Job) done(s *fleet.State, st *Step, key string) bool {
+	ticked := func(key string) bool { return j.Work != nil && j.Work.Ticks[key] != nil }
+	switch {
+	case st.Kind == StepOpen && st.Opening.Undo != "":
+		return ticked(key) || isOpen(s, st.Opening.ID)
+	case st.Kind == StepClose:
+		return !isOpen(s, st.Opening.ID) && (ticked(key) || ticked(undone.OpenKey(st.Opening.ID)))
+	}
+	return ticked(key)
+}
+
+func isOpen(s *fleet.State, opening string) bool {
+	return slices.ContainsFunc(s.Open, func(e *fleet.Entry) bool { return e.Opened.Opening == opening })
+}
+
+// Progress is how many steps of the sheet are ticked, and the first that is not;
+// nil where all are.
+func (j *Job) Progress() (done int, next *Step) {
+	for i := range j.Steps {
+		switch {
+		case j.Steps[i].Done:
+			done++
+		case next == nil:
+			next = &j.Steps[i]
+		}
+	}
+	return done, next
+}
+
+// Step returns the step that a key names, or nil.
+func (j *Job) Step(key string) *Step {
+	i := slices.IndexFunc(j.Steps, func(s Step) bool { return slices.Contains(s.Keys, key) })
+	if i < 0 {
+		return nil
+	}
+	return &j.Steps[i]
+}
+
+// Before says what is done about steps that come before one that is ticked, and
+// are not ticked themselves.
+type Before string
+
+// What is done about them.
+const (
+	AskBefore  Before = ""      // the tick is refused, and they are named
+	TickBefore Before = "too"   // they are done as well
+	PassBefore Before = "alone" // they are not
+)
+
+// Unticked is the error of a tick before which others are missing.
+type Unticked struct {
+	Fault *fleet.Error
+	Steps []*Step
+}
+
+func (u *Unticked) Error() string { return u.Fault.Error() }
+func (u *Unticked) Unwrap() error { return u.Fault }
+
+// Tick returns the entries that say that steps of the sheet, by their keys, are
+// done, and begins the sheet where it is not in hand. Errors are *fleet.Error:
+// NotFound for a key of no step, Conflict where the machine is not in the state
+// that a step needs, and *Unticked where steps before it are missing.
+func (j *Job) Tick(r *advise.Report, keys []string, before Before, newID func() string) ([]*fleet.Entry, error) {
+	steps, err := j.named(keys)
+	if err != nil {
+		return nil, err
+	}
+	if missing := j.missing(steps); len(missing) > 0 {
+		switch before {
+		case AskBefore:
+			return nil, newTicker(j, r, newID).unticked(steps[0], missing)
+		case TickBefore:
+			steps = append(steps, missing...)
+		}
+	}
+	slices.SortFunc(steps, func(a, b *Step) int { return a.N - b.N })
+	steps = slices.Compact(steps)
+	t := newTicker(j, r, newID)
+	began := len(t.out)
+	for _, st := range steps {
+		if err := t.tick(st); err != nil {
+			return nil, err
+		}
+	}
+	if len(t.out) == began {
+		return nil, advise.Fault("step", "that is ticked already", "take a tick back with --back")
+	}
+	if j.whole(steps) {
+		t.add(&fleet.Entry{Type: fleet.TypeWork, Work: &fleet.Work{Of: t.of, Ended: true}})
+	}
+	return t.out, nil
+}
+
+// whole reports whether every step is ticked once these are.
+func (j *Job) whole(now []*Step) bool {
+	return !slices.ContainsFunc(j.Steps, func(s Step) bool {
+		return !s.Done && !slices.ContainsFunc(now, func(o *Step) bool { return o.N == s.N })
+	})
+}
+
+func (j *Job) named(keys []string) ([]*Step, error) {
+	var out []*Step
+	for _, key := range keys {
+		st := j.Step(key)
+		if st == nil {
+			return nil, &fleet.Error{Kind: fleet.NotFound, Where: "step", Msg: "the sheet has no step " + key + " now", Hint: "load the sheet again"}
+		}
+		out = append(out, st)
+	}
+	if len(out) == 0 {
+		return nil, advise.Fault("step", "no step is named", "tick one, or give its number")
+	}
+	return out, nil
+}
+
+// missing returns the steps that come before some and are not ticked: what opens
+// and closes, what finds the cause, and changes. A look left out is the owner's
+// affair.
+func (j *Job) missing(steps []*Step) []*Step {
+	want := map[string]bool{}
+	var add func(st *Step)
+	add = func(st *Step) {
+		for _, key := range st.after {
+			if b := j.Step(key); b != nil && !want[key] {
+				want[key] = true
+				add(b)
+			}
+		}
+	}
+	for _, st := range steps {
+		if o := st.Opening; st.Kind != StepOpen || len(o.Leaves) > 0 || o.Raises || o.Engine != "" {
+			add(st) // a cover comes off whenever it likes
+		}
+	}
+	var out []*Step
+	for i := range j.Steps {
+		st := &j.Steps[i]
+		binds := st.Kind == StepOpen || st.Kind == StepClose || st.Kind == StepChange || st.Kind == StepFirst
+		if binds && !st.Done && want[st.Keys[0]] && !slices.Contains(steps, st) {
+			out = append(out, st)
+		}
+	}
+	return out
+}
+
+// Untick returns the entries that take ticks back. An opening that others rest on,
+// and a closing of one whose own are shut, is not taken back before those.
+func (j *Job) Untick(r *advise.Report, keys []string, newID func() string) ([]*fleet.Entry, error) {
+	steps, err := j.named(keys)
+	if err != nil {
+		return nil, err
+	}
+	slices.SortFunc(steps, func(a, b *Step) int { return b.N - a.N })
+	t := newTicker(j, r, newID)
+	began := len(t.out)
+	for _, st := range slices.Compact(steps) {
+		if err := t.untick(st); err != nil {
+			return nil, err
+		}
+	}
+	if len(t.out) == began {
+		return nil, advise.Fault("step", "that is not ticked", "look at the sheet again")
+	}
+	return t.out, nil
+}
+
+// End returns the entry that says that the sheet in hand is over.
+func (j *Job) End(r *advise.Report) (*fleet.Entry, error) {
+	if j == nil || j.Work == nil {
+		return nil, &fleet.Error{Kind: fleet.NotFound, Where: "work", Msg: "no job sheet of " + r.Vehicle.Name + " is in hand", Hint: "tick a step to begin one"}
+	}
+	return &fleet.Entry{Type: fleet.TypeWork, Date: r.On, Work: &fleet.Work{Of: j.Work.Begun.ID, Ended: true}}, nil
+}
+
+// ticker makes the entries of ticks, on a state that goes along with them.
+type ticker struct {
+	job   *Job
+	r     *advise.Report
+	state fleet.State
+	of    string // id of the entry that began the sheet
+	out   []*fleet.Entry
+}
+
+func newTicker(j *Job, r *advise.Report, newID func() string) *ticker {
+	t := &ticker{job: j, r: r, state: *r.State}
+	t.state.Open, t.state.Work = slices.Clone(t.state.Open), slices.Clone(t.state.Work)
+	if j.Work != nil {
+		t.of = j.Work.Begun.ID
+		return t
+	}
+	t.of = newID()
+	t.add(&fleet.Entry{ID: t.of, Type: fleet.TypeWork, Work: &fleet.Work{Begins: j.Begins()}})
+	return t
+}
+
+// add takes in an entry as the fold will.
+func (t *ticker) add(e *fleet.Entry) {
+	e.Date = t.r.On
+	t.out = append(t.out, e)
+	switch {
+	case e.Work != nil && e.Work.Back:
+		t.state.Work = slices.DeleteFunc(t.state.Work, func(o *fleet.Entry) bool { return o.Work.Of == e.Work.Of && o.Work.Step == e.Work.Step })
+	case e.Work != nil:
+		t.state.Work = append(t.state.Work, e)
+	case e.Opened.Closed:
+		t.state.Open = slices.DeleteFunc(t.state.Open, func(o *fleet.Entry) bool { return o.Opened.Opening == e.Opened.Opening })
+	default:
+		t.state.Open = append(t.state.Open, e)
+	}
+}
+
+// opened says that an opening was made or closed, where that is news.
+func (t *ticker) opened(id string, closed bool) {
+	if t.r.Vehicle.Opening(id).Undo != "" && isOpen(&t.state, id) == closed {
+		t.add(&fleet.Entry{Type: fleet.TypeOpened, Opened: &fleet.Opened{Opening: id, Closed: closed}})
+	}
+}
+
+func (t *ticker) tick(st *Step) error {
+	if st.Done {
+		return nil
+	}
+	if why := t.forbids(st); len(why) > 0 {
+		return t.forbidden(st, why)
+	}
+	switch st.Kind {
+	case StepOpen:
+		for _, id := range t.r.Vehicle.Closure([]string{st.Opening.ID}) {
+			t.opened(id, false)
+		}
+	case StepClose:
+		if over := t.restingOn(st.Opening); over != nil {
+			return t.shut(st, over)
+		}
+		t.opened(st.Opening.ID, true)
+	}
+	for _, key := range st.Keys {
+		t.add(&fleet.Entry{Type: fleet.TypeWork, Work: &fleet.Work{Of: t.of, Step: key}})
+	}
+	return nil
+}
+
+// forbids returns what is undone now that a step's use of the machine forbids: on
+// stands the wheels may hang, and be off.
+func (t *ticker) forbids(st *Step) []machine.Undone {
+	why := undone.Forbids(st.Use, undone.All(t.r.Catalogue, &t.state))
+	if st.Raised {
+		why = slices.DeleteFunc(why, func(u machine.Undone) bool {
+			return u == machine.Raised || u == machine.WheelsOff || u == machine.WheelsLoose
+		})
+	}
+	return why
+}
+
+// restingOn returns an opening that must be closed before o is: one that needs it
+// in turn, or what holds the vehicle up where o is closed on the ground.
+func (t *ticker) restingOn(o *fleet.Opening) *fleet.Opening {
+	for _, e := range slices.Backward(t.state.Open) {
+		other := t.r.Vehicle.Opening(e.Opened.Opening)
+		if other.ID != o.ID && (slices.Contains(t.r.Vehicle.Closure([]string{other.ID}), o.ID) || o.OnGround && other.Raises) {
+			return other
+		}
+	}
+	return nil
+}
+
+func (t *ticker) untick(st *Step) error {
+	if !st.Done {
+		return nil
+	}
+	switch st.Kind {
+	case StepOpen:
+		if over := t.restingOn(st.Opening); over != nil {
+			return t.rests(st, over)
+		}
+		t.opened(st.Opening.ID, true)
+	case StepClose:
+		for _, id := range st.Opening.Needs {
+			if n := t.r.Vehicle.Opening(id); n.Undo != "" && !isOpen(&t.state, id) {
+				return t.rests(st, n)
+			}
+		}
+		t.opened(st.Opening.ID, false)
+	}
+	for _, key := range st.Keys {
+		t.add(&fleet.Entry{Type: fleet.TypeWork, Work: &fleet.Work{Of: t.of, Step: key, Back: true}})
+	}
+	return nil
+}

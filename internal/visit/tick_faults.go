@@ -1,0 +1,64 @@
+package visit
+
+import (
+	"fmt"
+	"slices"
+
+	"undertray/internal/fleet"
+	"undertray/internal/machine"
+	"undertray/internal/say"
+	"undertray/internal/undone"
+)
+
+func (t *ticker) numbered(st *Step) string {
+	return undone.Numbered(t.r.Vehicle, t.r.Catalogue, st.N, st.Keys[0])
+}
+
+func (t *ticker) list(steps []*Step) string {
+	var out []string
+	for _, st := range steps {
+		out = append(out, t.numbered(st))
+	}
+	return undone.Most(out, 3)
+}
+
+// unticked asks about the steps before one that is ticked.
+func (t *ticker) unticked(st *Step, missing []*Step) error {
+	return &Unticked{Steps: missing, Fault: &fleet.Error{Kind: fleet.Conflict, Where: t.numbered(st), Msg: fmt.Sprintf("not ticked before it: %s", t.list(missing)),
+		Hint: "tick those too (--too) if they are done; or only this one (--only) if they are left out"}}
+}
+
+// forbidden says what keeps a step from having been done, and which steps undo it.
+func (t *ticker) forbidden(st *Step, why []machine.Undone) error {
+	var first []*Step
+	for i := range t.job.Steps {
+		o := &t.job.Steps[i]
+		undoes := func(u machine.Undone) bool {
+			return o.Kind == StepClose && covers(o.Opening, u) || o.Keys[0] == undone.UndoKey(u)
+		}
+		if !o.Done && o != st && slices.ContainsFunc(why, undoes) {
+			first = append(first, o)
+		}
+	}
+	hint := "close what is open first: its page says what that is"
+	if len(first) > 0 {
+		hint = "first " + t.list(first)
+	}
+	return &fleet.Error{Kind: fleet.Conflict, Where: t.numbered(st), Msg: "that is not done with this state: " + undone.Words(why), Hint: hint}
+}
+
+func covers(o *fleet.Opening, u machine.Undone) bool {
+	return slices.ContainsFunc(o.Leaves, func(by machine.Undone) bool { return by.Covers(u) })
+}
+
+// shut says what must be closed before a step's opening is.
+func (t *ticker) shut(st *Step, over *fleet.Opening) error {
+	return &fleet.Error{Kind: fleet.Conflict, Where: t.numbered(st), Msg: "that cannot be before this is undone: " + say.LowerFirst(over.Name),
+		Hint: "first " + say.LowerFirst(over.Undo)}
+}
+
+// rests says what keeps a tick from being taken back.
+func (t *ticker) rests(st *Step, over *fleet.Opening) error {
+	return &fleet.Error{Kind: fleet.Conflict, Where: t.numbered(st), Msg: "its tick is not taken back while this rests on it: " + say.LowerFirst(over.Name),
+		Hint: "take that tick back first"}
+}

@@ -1,0 +1,142 @@
+package web
+
+import (
+	"encoding/json"
+	"net/http"
+	"net/url"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+
+	"undertray/internal/visit"
+)
+
+const hoseSheet = "/v/dunnock/job?at=top-hose&alone=1"
+
+// sheet reads the job sheet that a page shows, and its form as it stands.
+func (s *site) sheet(path string) (visit.JobView, url.Values) {
+	s.t.Helper()
+	var v visit.JobView
+	if err := json.Unmarshal([]byte(s.get(path, "Accept", "application/json").body), &v); err != nil {
+		s.t.Fatal(err)
+	}
+	return v, blank(s.page(path), "#ticks")
+}
+
+func keyOf(t *testing.T, v visit.JobView, prefix string) string {
+	t.Helper()
+	for _, st := range v.Steps {
+		if strings.HasPrefix(st.Keys[0], prefix) {
+			return strings.Join(st.Keys, keyBreak)
+		}
+	}
+	t.Fatalf("no step %s", prefix)
+	return ""
+}
+
+// Without script ticks are kept by a form, once, for every device; a page that
+// another device has overtaken takes no tick of that one back.
+func TestTicksAreKeptByFormForEveryDevice(t *testing.T) {
+	s := demoSite(t)
+	v, form := s.sheet(hoseSheet)
+	drain := keyOf(t, v, "open:coolant-drained")
+	form["step"] = []string{drain}
+	a := s.post("/v/dunnock/job/tick", form)
+	if p := parse(t, a.body); a.StatusCode != http.StatusConflict || len(p.find("button[name=before]")) != 2 || !strings.Contains(p.text("[role=alert]"), "Not ticked before it") {
+		t.Fatalf("draining before the cooling down: %s %s", a.Status, p.text("main"))
+	}
+	before := s.count()
+	form.Set("before", "too")
+	for range 2 {
+		if a := s.post("/v/dunnock/job/tick", form); a.StatusCode != http.StatusSeeOther {
+			t.Fatalf("%s %s", a.Status, parse(t, a.body).text("main"))
+		}
+	}
+	kept := s.count() - before
+	for _, path := range []string{"/v/dunnock", "/v/dunnock/job", "/v/dunnock/plan", "/v/dunnock/trip?distance=300"} {
+		if got := s.page(path).text("main"); !strings.Contains(got, "Not to be started: coolant out") {
+			t.Errorf("%s does not say that it is not to be started", path)
+		}
+	}
+	_, stale := s.sheet("/v/dunnock/job")
+	v, fresh := s.sheet("/v/dunnock/job")
+	change := keyOf(t, v, "change:top-hose")
+	fresh["step"] = append(fresh["was"], change)
+	fresh.Set("before", "alone")
+	if a := s.post("/v/dunnock/job/tick", fresh); a.StatusCode != http.StatusSeeOther {
+		t.Fatalf("%s %s", a.Status, parse(t, a.body).text("main"))
+	}
+	stale["step"] = append(stale["was"], keyOf(t, v, "look:"))
+	if slices.Contains(stale["was"], change) {
+		t.Fatal("the stale page knows of the change: this test shows nothing")
+	}
+	if a := s.post("/v/dunnock/job/tick", stale); a.StatusCode != http.StatusSeeOther {
+		t.Fatalf("%s %s", a.Status, parse(t, a.body).text("main"))
+	}
+	v, form = s.sheet("/v/dunnock/job")
+	if !slices.Contains(form["was"], change) || v.Work == nil || kept < 4 {
+		t.Errorf("a stale page took a tick back, or nothing is in hand: %v, %d kept", form["was"], kept)
+	}
+	if p := s.page("/v/dunnock/job"); !strings.Contains(p.text("main"), "Changed, and not written down yet: Top hose") {
+		t.Error("it does not ask which hose is in")
+	}
+}
+
+// What would be unsafe is refused, with what comes first; a tick is taken back.
+func TestATickThatWouldBeUnsafeIsRefused(t *testing.T) {
+	s := demoSite(t)
+	v, form := s.sheet(hoseSheet)
+	drain, run := keyOf(t, v, "open:coolant-drained"), keyOf(t, v, "after:Run to temperature")
+	form["step"] = []string{drain}
+	form.Set("before", "too")
+	s.post("/v/dunnock/job/tick", form)
+	_, form = s.sheet("/v/dunnock/job")
+	form["step"] = append(slices.Clone(form["was"]), run)
+	form.Set("before", "alone")
+	a := s.post("/v/dunnock/job/tick", form)
+	if got := parse(t, a.body).text("[role=alert]"); a.StatusCode != http.StatusConflict || !strings.Contains(got, "coolant out") || !strings.Contains(got, "First step") {
+		t.Fatalf("run without coolant: %s %q", a.Status, got)
+	}
+	_, form = s.sheet("/v/dunnock/job")
+	form["step"] = slices.DeleteFunc(slices.Clone(form["was"]), func(key string) bool { return key == drain })
+	if a := s.post("/v/dunnock/job/tick", form); a.StatusCode != http.StatusSeeOther {
+		t.Fatalf("taken back: %s %s", a.Status, parse(t, a.body).text("main"))
+	}
+	if got := s.page("/v/dunnock").text("main"); strings.Contains(got, "coolant out") {
+		t.Error("the tick taken back, the coolant is out still")
+	}
+	_, form = s.sheet("/v/dunnock/job")
+	form.Set("end", "1")
+	s.post("/v/dunnock/job/tick", form)
+	if v, _ := s.sheet("/v/dunnock/job"); v.Work != nil {
+		t.Error("the sheet is over and in hand still")
+	}
+}
+
+// A touch keeps a tick, also one that waits for the connection.
+func TestATouchTicksAStep(t *testing.T) {
+	s := demoSite(t)
+	b := openBrowser(t)
+	box := `document.querySelector("input[value='open:engine-cover']")`
+	b.do(chromedp.EmulateViewport(390, 844), chromedp.Navigate(s.url+hoseSheet))
+	b.until(box + ` !== null && document.querySelector("[data-plain]") === null`)
+	js[any](b, box+`.click()`)
+	b.until(`document.querySelector("input[name=was][value='open:engine-cover']") !== null`)
+	if v, _ := s.sheet("/v/dunnock/job"); v.Work == nil || v.Work.Done != 1 {
+		t.Fatalf("kept: %+v", v.Work)
+	}
+	js[any](b, `window.realFetch = window.fetch, window.fetch = () => Promise.reject(new Error("no connection"))`)
+	js[any](b, `document.querySelector("input[value='open:cooled-down']").click()`)
+	b.until(`document.getElementById("waiting") !== null`)
+	if v, _ := s.sheet("/v/dunnock/job"); v.Work.Done != 1 {
+		t.Fatal("a tick was kept without a connection")
+	}
+	js[any](b, `window.fetch = window.realFetch, dispatchEvent(new Event("online"))`)
+	b.until(`document.getElementById("waiting").textContent.includes("is kept now")`)
+	if v, _ := s.sheet("/v/dunnock/job"); v.Work.Done != 2 {
+		t.Errorf("kept: %+v", v.Work)
+	}
+	b.quiet("the job sheet")
+}
