@@ -1,9 +1,11 @@
 package web
 
 import (
+	"fmt"
 	"net/http"
 	"net/url"
 	"slices"
+	"strconv"
 	"strings"
 
 	"undertray/internal/advise"
@@ -23,6 +25,8 @@ type roundPage struct {
 	Form     roundForm
 	Openings []opening
 	Minutes  float64
+	Have     string // minutes there are, as typed
+	Picked   string // what was chosen for them, and what is left unseen
 	By       string
 	Stages   []stageRow
 	Hidden   []hiddenRow
@@ -121,11 +125,19 @@ func (d *desk) openFor(typed url.Values) []string {
 // layRound lays a round out for the openings chosen, with what was typed.
 func (s *Server) layRound(d *desk, r *http.Request, chosen, typed url.Values) (*roundPage, *visit.Round, error) {
 	opt := visit.RoundOptions{Open: append(slices.Clone(chosen["open"]), d.openFor(typed)...), BySystem: chosen.Get("by") == "system"}
+	have := ""
+	if typed == nil { // what was typed comes back on a round without a limit
+		have = strings.TrimSpace(chosen.Get("minutes"))
+	}
+	var err error
+	if opt.Minutes, err = minutesHave(have); err != nil {
+		return nil, nil, err
+	}
 	round, err := visit.NewRound(d.report, opt)
 	if err != nil {
 		return nil, nil, err
 	}
-	page := &roundPage{Page: s.page(r, d, "round", "Round, "+d.vehicle.Name), Form: s.roundForm(d, r), Minutes: round.Minutes, By: "walk"}
+	page := &roundPage{Have: have, Picked: round.PickedWords(), Page: s.page(r, d, "round", "Round, "+d.vehicle.Name), Form: s.roundForm(d, r), Minutes: round.Minutes, By: "walk"}
 	if opt.BySystem {
 		page.By = "system"
 	}
@@ -156,6 +168,18 @@ func (s *Server) layRound(d *desk, r *http.Request, chosen, typed url.Values) (*
 	}
 	page.Headline, page.More = round.Headline(), say.Rest(round.Told())
 	return page, round, nil
+}
+
+// minutesHave reads the minutes there are for a round; 0 where nothing is typed.
+func minutesHave(typed string) (float64, error) {
+	if typed == "" {
+		return 0, nil
+	}
+	m, err := strconv.ParseFloat(typed, 64)
+	if err != nil || !(m > 0 && m <= 600) {
+		return 0, &fleet.Error{Kind: fleet.Invalid, Where: "minutes", Msg: fmt.Sprintf("a round of %q minutes cannot be laid out", typed), Hint: "write the minutes you have, up to 600", Err: err}
+	}
+	return m, nil
 }
 
 func (s *Server) roundForm(d *desk, r *http.Request) roundForm {

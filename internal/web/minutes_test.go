@@ -1,0 +1,66 @@
+package web
+
+import (
+	"net/http"
+	"slices"
+	"strings"
+	"testing"
+
+	"undertray/internal/demo/demotest"
+	"undertray/internal/visit"
+)
+
+// A round for the minutes there are has the stops that the same choice of looks
+// has by command, in walking order, and says what is left unseen and what that
+// costs.
+func TestARoundForTheMinutesThereAre(t *testing.T) {
+	s, unseen := demoSite(t), 0
+	for _, v := range []string{"heron", "dunnock", "bittern"} {
+		path := "/v/" + v + "/round?open=all"
+		p, all, last := s.page(path+"&minutes=60"), stopsOf(s.page(path)), -1
+		got := stopsOf(p)
+		for _, id := range got {
+			i := slices.Index(all, id)
+			if i <= last {
+				t.Errorf("%s: %s is out of walking order", v, id)
+			}
+			last = i
+		}
+		if len(got) == 0 || len(got) >= len(all) {
+			t.Errorf("%s: %d of %d stops", v, len(got), len(all))
+		}
+		r, err := visit.NewRound(demotest.Reports(t)[v], visit.RoundOptions{Open: []string{visit.OpenAll}, Minutes: 60})
+		if err != nil {
+			t.Fatal(err)
+		}
+		var want []string
+		for _, st := range r.Stages {
+			for _, stop := range st.Stops {
+				want = append(want, stop.Position.ID)
+			}
+		}
+		if !slices.Equal(got, want) || !strings.Contains(p.text("main"), r.PickedWords()) {
+			t.Errorf("%s: the page has the stops %v, the choice %v: %s", v, got, want, r.PickedWords())
+		}
+		unseen += strings.Count(r.PickedWords(), "Left unseen: ")
+	}
+	if unseen == 0 {
+		t.Error("nothing is left unseen anywhere: this test shows too little")
+	}
+	if says := s.page("/v/heron/round?minutes=8").text("main"); !strings.Contains(says, "No look within that time would change what to do") {
+		t.Errorf("where no look is worth it: %.300s", says)
+	}
+	if a := s.get("/v/dunnock/round?minutes=soon"); a.StatusCode != http.StatusUnprocessableEntity {
+		t.Errorf("a round of %q minutes: %s", "soon", a.Status)
+	}
+}
+
+func stopsOf(p parsed) []string {
+	var out []string
+	for _, n := range p.find("#round [data-stop]") {
+		if id := value(n, "data-stop"); id != "" {
+			out = append(out, id)
+		}
+	}
+	return out
+}
