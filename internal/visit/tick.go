@@ -112,12 +112,12 @@ const (
 
 // Unticked is the error of a tick before which others are missing.
 type Unticked struct {
-	Fault *fleet.Error
+	error // *fleet.Error
 	Steps []*Step
 }
 
-func (u *Unticked) Error() string { return u.Fault.Error() }
-func (u *Unticked) Unwrap() error { return u.Fault }
+// Unwrap returns the *fleet.Error that says so.
+func (u *Unticked) Unwrap() error { return u.error }
 
 // Tick returns the entries that say that steps of the sheet, by their keys, are
 // done, and begins the sheet where it is not in hand. Errors are *fleet.Error:

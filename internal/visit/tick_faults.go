@@ -24,7 +24,7 @@ func (t *ticker) list(steps []*Step) string {
 
 // unticked asks about the steps before one that is ticked.
 func (t *ticker) unticked(st *Step, missing []*Step) error {
-	return &Unticked{Steps: missing, Fault: &fleet.Error{Kind: fleet.Conflict, Where: t.numbered(st), Msg: fmt.Sprintf("not ticked before it: %s", t.list(missing)),
+	return &Unticked{Steps: missing, error: &fleet.Error{Kind: fleet.Conflict, Where: t.numbered(st), Msg: fmt.Sprintf("not ticked before it: %s", t.list(missing)),
 		Hint: "tick those too (--too) if they are done; or only this one (--only) if they are left out"}}
 }
 

@@ -69,7 +69,7 @@ func newPosting(tb testing.TB) *posting {
 	tb.Helper()
 	p := &posting{dir: tb.TempDir()}
 	p.renew(tb)
-	for _, path := range []string{"/v/wren/round", "/v/wren/add", "/v/wren/opened", "/v/wren/sheet", "/v/wren/p/main-belt",
+	for _, path := range []string{"/v/wren/round", "/v/wren/add", "/v/wren/opened", "/v/wren/aboard", "/v/wren/sheet", "/v/wren/p/main-belt",
 		"/v/wren/plan", "/v/wren/journal/" + firstNote, "/v/wren/batch/" + firstNote, "/new"} {
 		p.collect(tb, path)
 	}
@@ -244,9 +244,10 @@ func FuzzForms(f *testing.F) {
 }
 
 // notFuzzed are the addresses that FuzzForms leaves out: a recording is a file, which
-// FuzzReadWAV harms; of the others nothing is recorded or they need what was.
+// FuzzReadWAV harms; of the others nothing is recorded or they need what was, as the
+// ticks of a job sheet need those before them.
 var notFuzzed = []string{"POST /login", "POST /logout", "POST /v/{id}/listen", "POST /v/{id}/listen/{hash}",
-	"POST /v/{id}/plan/settled/{entry}/back", "POST /v/{id}/p/{pos}/aside/back"}
+	"POST /v/{id}/job/tick", "POST /v/{id}/plan/settled/{entry}/back", "POST /v/{id}/p/{pos}/aside/back"}
 
 // TestHarmedForms is the fuzzing's share of every run of the tests; as they are, all
 // forms are taken.

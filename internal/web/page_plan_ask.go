@@ -157,9 +157,9 @@ func (d *desk) planTry(opt *plan.Options, ask planAsk) error {
 
 // planAlso is what else to change while something is open anyway.
 type planAlso struct {
-	Words, Together string
-	Worth, Later    []alsoRow
-	Looks           string
+	Words, More, Together string
+	Worth, Later          []alsoRow
+	Looks                 string
 }
 
 type alsoRow struct {
@@ -193,7 +193,7 @@ func alsoShown(also *along.Also) *planAlso {
 	if also == nil {
 		return nil
 	}
-	out := &planAlso{Words: strings.Join(also.Told(), " "), Together: also.Together()}
+	out := &planAlso{Words: also.Headline(), More: say.Rest(also.Told()), Together: also.Together()}
 	worth := len(also.Worth())
 	for i, o := range also.Offers {
 		row := alsoRow{o.Judgement.Position.ID, o.Judgement.Position.Name, o.Why(), o.Judgement.Verdict, o.Judgement.Verdict >= fleet.Watch}

@@ -140,7 +140,7 @@ func TestYardPlanPage(t *testing.T) {
 	if got := p.text(".know"); !strings.Contains(got, "They share 20 hours a month") {
 		t.Errorf("says %q", got)
 	}
-	if got := p.text(".caution"); got != "What gives: "+made.GivesWords()[0] {
+	if got := p.text(".caution"); got != "What gives: "+strings.Join(made.GivesWords(), " | What gives: ") {
 		t.Errorf("what gives: %q, in the room %q", got, made.GivesWords())
 	}
 	if got := s.page("/plan?month-hours=1&months=12").text("main"); !strings.Contains(got, "Heron: 1 hour of work in one visit is not enough") {
@@ -161,7 +161,7 @@ func TestYardPlanPage(t *testing.T) {
 func TestPlanPageSaysWhatElse(t *testing.T) {
 	s := demoSite(t)
 	p := s.page("/v/heron/plan?also=water-pump&day=2026-11-28")
-	if got := p.text("#also h1"); !strings.HasPrefix(got, "While you are in there for the water pump on 28 November 2026, also change: thermostat, ") {
+	if got := p.text("#also h1"); !strings.HasPrefix(got, "While you are in there, also change: thermostat and ") {
 		t.Errorf("what else: %q", got)
 	}
 	if n := len(p.find("#also li")); n < 3 {
@@ -232,7 +232,7 @@ func TestParkBlocksTheTripPage(t *testing.T) {
 	s := demoSite(t)
 	s.record("heron", &fleet.Entry{Type: fleet.TypeFound, Date: civil.Of(noon()), Found: &fleet.Found{Position: "main-belt", Check: "rib-damage", Answer: "chunk-missing"}})
 	p := s.page("/v/heron/trip?distance=100+km")
-	if got := p.text("h1"); !strings.HasPrefix(got, "No. Do not drive it: main drive belt must be put right before any trip") {
+	if got := p.text("h1"); !strings.HasPrefix(got, "No. Do not drive it: main drive belt must be put right.") {
 		t.Errorf("the first line: %q", got)
 	}
 	if n := len(p.find("h2")); n > 0 {
