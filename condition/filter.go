@@ -32,14 +32,24 @@ func newTracker(c *chain) *tracker {
 func (t *tracker) follow(c *chain) {
 	t.use(c)
 	if len(t.v) != c.phases {
-		t.v, t.byOut = make([]float64, c.phases), make([]float64, c.phases)
+		t.v, t.byOut = zeros(t.v, c.phases), zeros(t.byOut, c.phases)
 		for d := range t.dCoef {
-			t.dCoef[d] = make([]float64, c.phases+pad)
+			t.dCoef[d] = zeros(t.dCoef[d], c.phases+pad)
 		}
 	}
 	if len(t.said) != c.stages {
-		t.said, t.by, t.dRun = make([]float64, c.stages), make([]float64, c.stages), make([]float64, c.stages)
+		t.said, t.by, t.dRun = zeros(t.said, c.stages), zeros(t.by, c.stages), zeros(t.dRun, c.stages)
 	}
+}
+
+// zeros is n zeros, in the room of v where there is enough.
+func zeros(v []float64, n int) []float64 {
+	if cap(v) < n {
+		return make([]float64, n)
+	}
+	v = v[:n]
+	clear(v)
+	return v
 }
 
 // scaled divides v by its sum and returns the sum.

@@ -3,6 +3,7 @@ package ahead
 import (
 	"cmp"
 	"slices"
+	"strings"
 
 	"undertray/condition"
 	"undertray/internal/advise"
@@ -26,10 +27,11 @@ type seen struct {
 func looksAt(r *advise.Report, place *fleet.Place, part *fleet.Part, kind *catalogue.Kind) []seen {
 	days := answersOf(r, place, part, kind)
 	standing := map[string]int{}
-	var out []seen
-	for _, d := range days {
-		for check, grade := range d.grades {
-			standing[check] = grade
+	out := make([]seen, 0, len(days))
+	for i := range days {
+		d := &days[i]
+		for _, g := range d.grades {
+			standing[g.name] = g.most
 		}
 		still := 0
 		for _, grade := range standing {
@@ -46,13 +48,30 @@ func looksAt(r *advise.Report, place *fleet.Place, part *fleet.Part, kind *catal
 // answered is the answers of one day: the worst to each check.
 type answered struct {
 	seen
-	grades map[string]int
-	senses map[string]float64 // strength by sort of look
+	grades []told[int]     // by check
+	senses []told[float64] // strength by sort of look
+}
+
+// told is the most that is told under a name.
+type told[N int | float64] struct {
+	name string
+	most N
+}
+
+// tell takes in what is told under a name: a day has few of them.
+func tell[N int | float64](all []told[N], name string, n N) []told[N] {
+	for i := range all {
+		if all[i].name == name {
+			all[i].most = max(all[i].most, n)
+			return all
+		}
+	}
+	return append(all, told[N]{name, n})
 }
 
 func answersOf(r *advise.Report, place *fleet.Place, part *fleet.Part, kind *catalogue.Kind) []answered {
 	looks, heirs := r.Catalogue.Looks(), r.Catalogue.Heirs(kind.ID)
-	var days []answered
+	days := make([]answered, 0, min(len(place.Findings), 32))
 	for _, f := range place.Findings {
 		c := kind.Check(f.Check)
 		if c == nil || f.Date.Before(part.From.Date) || !part.To.Date.IsZero() && f.Date.After(part.To.Date) || !looks.Tells(f.Answer) {
@@ -61,12 +80,12 @@ func answersOf(r *advise.Report, place *fleet.Place, part *fleet.Part, kind *cat
 		i := slices.IndexFunc(days, func(d answered) bool { return d.Date == f.Date })
 		if i < 0 {
 			i = len(days)
-			days = append(days, answered{seen: seen{Moment: f.Moment}, grades: map[string]int{}, senses: map[string]float64{}})
+			days = append(days, answered{seen: seen{Moment: f.Moment}})
 		}
 		days[i].add(c.ID, gradeOf(c, place, part, f), f.HasTotal, f.Total)
 		if f.Settled == "" {
 			sort, strength := looks.Strength(heirs, c, len(place.Position.Seen) > 0)
-			days[i].senses[sort] = max(days[i].senses[sort], strength)
+			days[i].senses = tell(days[i].senses, sort, max(strength, 0))
 		}
 	}
 	slices.SortStableFunc(days, func(a, b answered) int { return a.Date.Compare(b.Date) })
@@ -78,7 +97,7 @@ func answersOf(r *advise.Report, place *fleet.Place, part *fleet.Part, kind *cat
 
 // add takes in one answer; of several to one check on a day the worst counts.
 func (d *answered) add(check string, grade int, hasTotal bool, total float64) {
-	d.grades[check] = max(d.grades[check], grade)
+	d.grades = tell(d.grades, check, max(grade, 0))
 	if hasTotal {
 		d.Total, d.HasTotal = max(d.Total, total), true
 	}
@@ -87,16 +106,14 @@ func (d *answered) add(check string, grade int, hasTotal bool, total float64) {
 // sum adds the senses up: several that found nothing tell more than one.
 func (d *answered) sum() {
 	for _, g := range d.grades {
-		d.grade = max(d.grade, g)
+		d.grade = max(d.grade, g.most)
 	}
-	for sort, s := range d.senses {
-		if s > 0 {
-			d.sorts = append(d.sorts, sort)
+	slices.SortFunc(d.senses, func(a, b told[float64]) int { return strings.Compare(a.name, b.name) })
+	for _, s := range d.senses {
+		if s.most > 0 {
+			d.sorts = append(d.sorts, s.name)
+			d.strength += s.most
 		}
-	}
-	slices.Sort(d.sorts)
-	for _, sort := range d.sorts {
-		d.strength += d.senses[sort]
 	}
 }
 
