@@ -15,6 +15,7 @@ import (
 	"testing"
 	"time"
 
+	"undertray/bench/program"
 	"undertray/internal/journal"
 	"undertray/internal/journal/pgtest"
 	"undertray/internal/yard"
@@ -64,7 +65,7 @@ func TestManyPeople(t *testing.T) {
 type crowd struct {
 	dir, address string
 	names        []string
-	servers      []*program
+	servers      []*program.Server
 	before       int // entries when it was opened
 
 	mu     sync.Mutex
@@ -110,7 +111,7 @@ func newCrowd(t *testing.T, dir, address string, vehicles, each int) *crowd {
 	}
 	for _, s := range c.servers { // what is read at the start alone
 		for _, path := range []string{"/", "/v/wren"} {
-			if err := s.get(path); err != nil {
+			if err := get(s, path); err != nil {
 				t.Fatal(err)
 			}
 		}
@@ -161,7 +162,7 @@ func (c *crowd) use(t *testing.T, long time.Duration) {
 
 // read gets a page: of ten, two are the yard's, five a vehicle's, and the others a
 // round to do, a position and what is to be written down.
-func (c *crowd) read(s *program, vehicle string, sort int) error {
+func (c *crowd) read(s *program.Server, vehicle string, sort int) error {
 	sorts := []string{"/", "/", "/v/", "/v/", "/v/", "/v/", "/v/", "/round", "/p/battery", "/add"}
 	path := sorts[sort]
 	switch {
@@ -171,7 +172,7 @@ func (c *crowd) read(s *program, vehicle string, sort int) error {
 		path = "/v/" + vehicle + path
 	}
 	begun := time.Now()
-	err := s.get(path)
+	err := get(s, path)
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	c.took[sorts[sort]] = append(c.took[sorts[sort]], time.Since(begun).Seconds())
@@ -179,10 +180,10 @@ func (c *crowd) read(s *program, vehicle string, sort int) error {
 }
 
 // write keeps a round of two answers.
-func (c *crowd) write(s *program, vehicle string, random *rand.Rand) error {
+func (c *crowd) write(s *program.Server, vehicle string, random *rand.Rand) error {
 	form := url.Values{"date": {today.String()}, "batch": {journal.NewID()}, "n.battery": {"terminals warm"},
 		"a.battery.rest-voltage": {fmt.Sprintf("12.%d", random.IntN(10))}}
-	res, err := http.PostForm(s.url+"/v/"+vehicle+"/round", form)
+	res, err := http.PostForm(s.URL+"/v/"+vehicle+"/round", form)
 	if err != nil {
 		return err
 	}
@@ -201,7 +202,7 @@ func (c *crowd) processor(t *testing.T) float64 {
 	t.Helper()
 	ticks := 0
 	for _, s := range c.servers {
-		text, err := os.ReadFile(fmt.Sprintf("/proc/%d/stat", s.cmd.Process.Pid))
+		text, err := os.ReadFile(fmt.Sprintf("/proc/%d/stat", s.Process.Pid))
 		if err != nil {
 			t.Skip("the system does not say what time a process takes")
 		}
@@ -226,7 +227,7 @@ func (c *crowd) settled(t *testing.T) {
 			1000*share(c.took[sort], 0.5), 1000*share(c.took[sort], 0.99))
 	}
 	for _, s := range c.servers {
-		t.Logf("%5d vehicles: %.0f MB at the most", len(c.names), float64(peak(t, s.cmd.Process.Pid))/1024)
+		t.Logf("%5d vehicles: %.0f MB at the most", len(c.names), float64(peak(t, s.Process.Pid))/1024)
 	}
 }
 

@@ -1,79 +1,30 @@
 package growth
 
 import (
-	"bufio"
 	"fmt"
 	"io"
 	"net/http"
 	"net/url"
 	"os"
-	"os/exec"
 	"strconv"
 	"strings"
 	"testing"
 
-	"undertray/internal/cli"
+	"undertray/bench/program"
 	"undertray/internal/journal"
-	"undertray/internal/journal/pgtest"
 )
 
-// TestMain is the program itself where a test starts it as one.
-func TestMain(m *testing.M) {
-	if args := os.Getenv("UNDERTRAY_AS_PROGRAM"); args != "" {
-		os.Exit(cli.Main(strings.Split(args, "\n"), os.Stdin, os.Stdout, os.Stderr))
-	}
-	code := m.Run()
-	pgtest.Stop()
-	os.Exit(code)
-}
-
-// program is a server in a process of its own.
-type program struct {
-	cmd *exec.Cmd
-	url string
-}
+func TestMain(m *testing.M) { program.TestMain(m) }
 
 // started starts a server on a yard and returns once it listens.
-func started(t *testing.T, dir string, more ...string) *program {
+func started(t *testing.T, dir string) *program.Server {
 	t.Helper()
-	exe, err := os.Executable()
-	if err != nil {
-		t.Fatal(err)
-	}
-	args := append([]string{"--yard", dir, "serve", "--listen", "localhost:0"}, more...)
-	cmd := exec.Command(exe)
-	cmd.Env = append(os.Environ(), "UNDERTRAY_AS_PROGRAM="+strings.Join(args, "\n"), "UNDERTRAY_TODAY="+today.String())
-	cmd.Stderr = os.Stderr
-	out, err := cmd.StdoutPipe()
-	if err == nil {
-		err = cmd.Start()
-	}
-	if err != nil {
-		t.Fatal(err)
-	}
-	p := &program{cmd: cmd}
-	t.Cleanup(p.kill)
-	line, err := bufio.NewReader(out).ReadString('\n')
-	if _, err := fmt.Sscanf(line, "Open %s in", &p.url); err != nil {
-		t.Fatalf("the server says %q, %v", line, err)
-	}
-	p.url = strings.TrimSuffix(p.url, "/")
-	if err != nil {
-		t.Fatal(err)
-	}
-	go io.Copy(io.Discard, out)
-	return p
+	return program.Serve(t, program.Command(t, today.String(), "--yard", dir, "serve", "--listen", "localhost:0"))
 }
 
-// kill ends a server without a word.
-func (p *program) kill() {
-	p.cmd.Process.Kill()
-	p.cmd.Wait()
-}
-
-// get gets a page, read to its end.
-func (p *program) get(path string) error {
-	res, err := http.Get(p.url + path)
+// get gets a page of a server, read to its end.
+func get(p *program.Server, path string) error {
+	res, err := http.Get(p.URL + path)
 	if err != nil {
 		return err
 	}
@@ -98,28 +49,28 @@ func TestServerMemory(t *testing.T) {
 		p := started(t, dir)
 		for i := range 3 {
 			for _, path := range []string{"/", "/v/wren", "/v/wren/p/battery", "/v/wren/round", "/v/wren/job"} {
-				if err := p.get(path); err != nil {
+				if err := get(p, path); err != nil {
 					t.Fatal(err)
 				}
 			}
 			for n := 1; n < 200 && n < vehicles; n++ {
-				if err := p.get(fmt.Sprintf("/v/other-%d", n)); err != nil {
+				if err := get(p, fmt.Sprintf("/v/other-%d", n)); err != nil {
 					t.Fatal(err)
 				}
 			}
 			form := url.Values{"date": {today.String()}, "batch": {journal.NewID()}, "a.battery.rest-voltage": {fmt.Sprintf("12.%d", i)}}
-			res, err := http.PostForm(p.url+"/v/wren/round", form)
+			res, err := http.PostForm(p.URL+"/v/wren/round", form)
 			if err != nil || res.StatusCode != http.StatusOK {
 				t.Fatal(res.Status, err)
 			}
 			res.Body.Close()
 		}
-		kB := peak(t, p.cmd.Process.Pid)
+		kB := peak(t, p.Process.Pid)
 		t.Logf("%d entries about %d vehicles, each with a sheet: %.0f MB at the most", many(), vehicles, float64(kB)/1024)
 		if kB > most {
 			t.Errorf("the server takes %d kB with %d entries about %d vehicles, want at most %d", kB, many(), vehicles, most)
 		}
-		p.kill()
+		p.Kill()
 	}
 }
 

@@ -151,7 +151,7 @@ func TestKilledServers(t *testing.T) {
 			var n atomic.Int64
 			campaign(t, s, shareOf(1150, 6*time.Second), func(random *rand.Rand, w int, sent func(string, bool)) int {
 				p := s.serve(t)
-				defer p.kill()
+				defer p.Kill()
 				took := 20 * time.Millisecond
 				for {
 					if batches[w] == "" {
@@ -160,12 +160,12 @@ func TestKilledServers(t *testing.T) {
 					sent(marks[w], false)
 					if random.IntN(3) == 0 {
 						after := time.Duration(1.2 * random.Float64() * float64(took))
-						time.AfterFunc(after, func() { p.cmd.Process.Kill() })
+						time.AfterFunc(after, func() { p.Process.Kill() })
 					}
 					form := url.Values{"date": {today}, "batch": {batches[w]},
 						"a.tyres.tread": {"6 mm"}, "a.wipers.wiping": {"clean"}, "n.tyres": {marks[w]}}
 					begun := time.Now()
-					res, err := http.PostForm(p.url+"/v/wren/round", form)
+					res, err := http.PostForm(p.URL+"/v/wren/round", form)
 					if err != nil {
 						return 1 // not acknowledged: the next server gets it again
 					}

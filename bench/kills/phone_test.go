@@ -16,6 +16,8 @@ import (
 	"testing"
 	"time"
 
+	"undertray/bench/program"
+
 	"github.com/chromedp/chromedp"
 )
 
@@ -39,7 +41,7 @@ type way struct {
 	url  string
 
 	mu     sync.Mutex
-	server *server
+	server *program.Server
 	fault  int           // of the next round that is sent
 	after  time.Duration // from its arrival to the kill
 	struck chan struct{} // closed once the fault is done
@@ -85,7 +87,7 @@ func (w *way) pass(out http.ResponseWriter, r *http.Request) {
 		fault, w.fault = w.fault, nothing
 	}
 	w.mu.Unlock()
-	to, err := url.Parse(p.url)
+	to, err := url.Parse(p.URL)
 	if err != nil {
 		w.t.Error(err)
 		return
@@ -98,11 +100,11 @@ func (w *way) pass(out http.ResponseWriter, r *http.Request) {
 		return
 	case killed:
 		defer close(struck)
-		kill := time.AfterFunc(after, p.kill)
+		kill := time.AfterFunc(after, p.Kill)
 		defer func() {
 			kill.Stop() // a server that was quicker dies before the next round
 			w.alive.Store(false)
-			p.kill()
+			p.Kill()
 		}()
 		proxy.ServeHTTP(out, r)
 	case closedEarly:
@@ -240,7 +242,7 @@ func TestKilledUnderAPhone(t *testing.T) {
 			})
 			p.close()
 			if w.alive.Load() {
-				w.server.kill()
+				w.server.Kill()
 			}
 			s.wantKept(t, sent)
 			for i, n := range of {

@@ -4,37 +4,21 @@
 package kills
 
 import (
-	"bufio"
-	"fmt"
-	"io"
-	"os"
 	"os/exec"
 	"path/filepath"
-	"strings"
 	"testing"
 	"time"
 
-	"undertray/internal/cli"
+	"undertray/bench/program"
 	"undertray/internal/fleet"
 	"undertray/internal/journal"
 	"undertray/internal/journal/pgtest"
 )
 
-// asProgram names the environment variable that makes the test binary the program
-// itself, with the arguments that stand in it, a line each.
-const asProgram = "UNDERTRAY_AS_PROGRAM"
-
 // today is the day of everything that is recorded.
 const today = "2026-11-25"
 
-func TestMain(m *testing.M) {
-	if args := os.Getenv(asProgram); args != "" {
-		os.Exit(cli.Main(strings.Split(args, "\n"), os.Stdin, os.Stdout, os.Stderr))
-	}
-	code := m.Run()
-	pgtest.Stop()
-	os.Exit(code)
-}
+func TestMain(m *testing.M) { program.TestMain(m) }
 
 // shed is a yard with one vehicle, and where its journal lies.
 type shed struct {
@@ -68,49 +52,13 @@ func (s shed) mark() string { return filepath.Join(s.dir, journal.MarkFile) }
 // command returns the program with some arguments, not started.
 func (s shed) command(t *testing.T, args ...string) *exec.Cmd {
 	t.Helper()
-	exe, err := os.Executable()
-	if err != nil {
-		t.Fatal(err)
-	}
-	cmd := exec.Command(exe)
-	args = append([]string{"--yard", s.dir, "--journal", s.journal}, args...)
-	cmd.Env = append(os.Environ(), asProgram+"="+strings.Join(args, "\n"), "UNDERTRAY_TODAY="+today)
-	return cmd
-}
-
-// server is a server in a process of its own.
-type server struct {
-	cmd *exec.Cmd
-	url string
+	return program.Command(t, today, append([]string{"--yard", s.dir, "--journal", s.journal}, args...)...)
 }
 
 // serve starts a server and returns once it listens.
-func (s shed) serve(t *testing.T) *server {
+func (s shed) serve(t *testing.T) *program.Server {
 	t.Helper()
-	cmd := s.command(t, "serve", "--listen", "localhost:0")
-	cmd.Stderr = os.Stderr
-	out, err := cmd.StdoutPipe()
-	if err == nil {
-		err = cmd.Start()
-	}
-	if err != nil {
-		t.Fatal(err)
-	}
-	p := &server{cmd: cmd}
-	t.Cleanup(p.kill)
-	line, err := bufio.NewReader(out).ReadString('\n')
-	if _, scanErr := fmt.Sscanf(line, "Open %s in", &p.url); err != nil || scanErr != nil {
-		t.Fatalf("the server says %q, %v", line, err)
-	}
-	p.url = strings.TrimSuffix(p.url, "/")
-	go io.Copy(io.Discard, out)
-	return p
-}
-
-// kill ends a server without a word.
-func (p *server) kill() {
-	p.cmd.Process.Kill()
-	p.cmd.Wait()
+	return program.Serve(t, s.command(t, "serve", "--listen", "localhost:0"))
 }
 
 // perBatch is how many entries each batch of the campaign has.

@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 
+	"undertray/bench/program"
 	"undertray/internal/journal"
 )
 
@@ -16,11 +17,11 @@ import (
 func TestServersSeeEachOtherAtOnce(t *testing.T) {
 	for name, s := range sheds(t) {
 		t.Run(name, func(t *testing.T) {
-			servers := []*server{s.serve(t), s.serve(t), s.serve(t)}
+			servers := []*program.Server{s.serve(t), s.serve(t), s.serve(t)}
 			for n := range 30 {
 				mark := fmt.Sprintf("note %d.", n)
 				form := url.Values{"date": {today}, "batch": {journal.NewID()}, "text": {mark}}
-				res, err := http.PostForm(servers[n%3].url+"/v/wren/add/note", form)
+				res, err := http.PostForm(servers[n%3].URL+"/v/wren/add/note", form)
 				if err != nil {
 					t.Fatal(err)
 				}
@@ -28,7 +29,7 @@ func TestServersSeeEachOtherAtOnce(t *testing.T) {
 					t.Fatalf("%s: %s", mark, res.Status)
 				}
 				other := servers[(n+1+n/3%2)%3]
-				if page := other.page(t, "/v/wren/record"); !strings.Contains(page, mark) {
+				if page := page(t, other, "/v/wren/record"); !strings.Contains(page, mark) {
 					t.Errorf("%s, kept by one server, is not on the next page of another", mark)
 				}
 			}
@@ -37,9 +38,9 @@ func TestServersSeeEachOtherAtOnce(t *testing.T) {
 }
 
 // page returns a page that must be there.
-func (p *server) page(t *testing.T, path string) string {
+func page(t *testing.T, p *program.Server, path string) string {
 	t.Helper()
-	res, err := http.Get(p.url + path)
+	res, err := http.Get(p.URL + path)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -46,8 +46,7 @@ func (r *Report) Opened(ids []string, closed bool, note string) ([]*fleet.Entry,
 	}
 	var out []*fleet.Entry
 	for _, id := range all {
-		open := slices.ContainsFunc(r.State.Open, func(e *fleet.Entry) bool { return e.Opened.Opening == id })
-		if open == closed && v.Opening(id).Undo != "" {
+		if r.State.IsOpen(id) == closed && v.Opening(id).Undo != "" {
 			out = append(out, &fleet.Entry{Type: fleet.TypeOpened, Date: r.On, Opened: &fleet.Opened{Opening: id, Closed: closed, Note: note}})
 		}
 	}

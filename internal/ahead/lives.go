@@ -104,18 +104,8 @@ func (k *KindLives) gather(x *advise.Experience, in exposure, scale float64) []l
 		k.Parts = append(k.Parts, PartLife{Vehicle: l.State.Vehicle.Name, Position: l.Place.Position.ID, Name: l.Place.Position.Name,
 			Age: o.Age / scale, Entry: o.Entry / scale, Failed: failed, Running: l.Part.To.Date.IsZero(), Removed: l.Part.Removed})
 	}
-	slices.SortStableFunc(k.Parts, func(a, b PartLife) int { return boolFirst(a.Running, b.Running) })
+	slices.SortStableFunc(k.Parts, func(a, b PartLife) int { return judge.FalseFirst(a.Running, b.Running) })
 	return obs
-}
-
-func boolFirst(a, b bool) int {
-	switch {
-	case a == b:
-		return 0
-	case a:
-		return 1
-	}
-	return -1
 }
 
 func (k *KindLives) curve(r *advise.Report, obs []lifetime.Observation, interval, scale float64) error {

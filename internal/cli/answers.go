@@ -15,6 +15,7 @@ import (
 	"undertray/internal/plan"
 	"undertray/internal/plan/next"
 	"undertray/internal/print"
+	"undertray/internal/together"
 	"undertray/internal/visit"
 	"undertray/internal/yard"
 )
@@ -25,7 +26,7 @@ func (a *app) yardCmd() *cobra.Command {
 		RunE: func(c *cobra.Command, _ []string) error {
 			return a.withYard(c.Context(), func(y *yard.Yard, store journal.Store) error {
 				defer a.remind(c.Context(), store)
-				if len(y.IDs()) > fewVehicles {
+				if together.Large(y) {
 					return a.callRoll(c.Context(), y, from)
 				}
 				reports, err := a.reports(c.Context(), y)
@@ -42,7 +43,7 @@ func (a *app) yardCmd() *cobra.Command {
 				return errors.Join(a.print(y, func(t *print.Text) { t.Yard(y.Settings.Name, reports) }), y.Mistakes())
 			})
 		}}
-	c.Flags().IntVar(&from, "from", 1, fmt.Sprintf("in a yard of more than %d vehicles: begin with this place, the nearest deadline being first", fewVehicles))
+	c.Flags().IntVar(&from, "from", 1, fmt.Sprintf("in a yard of more than %d vehicles: begin with this place, the nearest deadline being first", together.Few))
 	return c
 }
 

@@ -330,15 +330,11 @@ func (a *app) reports(ctx context.Context, y *yard.Yard) ([]*advise.Report, erro
 	if err != nil {
 		return nil, err
 	}
-	if a.only == "" && len(y.IDs()) <= fewVehicles {
+	if a.only == "" && !together.Large(y) {
 		reports, err := look.Yard(ctx)
 		return advise.In(y.Settings.Units, reports), err
 	}
-	vehicles, err := a.wanted(y)
-	if err != nil {
-		return nil, err
-	}
-	reports, err := look.Some(ctx, vehicles)
+	reports, err := look.Named(ctx, commas(a.only), "--vehicles", "--vehicles ")
 	return advise.In(y.Settings.Units, reports), err
 }
 
@@ -378,7 +374,7 @@ func (a *app) withShare(ctx context.Context, vehicle string, do func(*yard.Yard,
 }
 
 func (a *app) shareOf(ctx context.Context, y *yard.Yard, v *fleet.Vehicle) (*advise.Report, *plan.Share, error) {
-	if large := len(y.IDs()) > fewVehicles; large || !y.Settings.Visits.Any() {
+	if large := together.Large(y); large || !y.Settings.Visits.Any() {
 		if large && y.Settings.Visits.Any() {
 			fmt.Fprintln(a.err, together.AloneWords(len(y.IDs())))
 		}

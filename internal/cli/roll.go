@@ -12,33 +12,9 @@ import (
 	"undertray/internal/yard"
 )
 
-// fewVehicles is how many vehicles are worked out together at the most.
-const fewVehicles = 50
-
 // onlyFlag lets a command about all vehicles be asked about some.
 func (a *app) onlyFlag(c *cobra.Command) {
-	c.Flags().StringVar(&a.only, "vehicles", "", fmt.Sprintf("only these vehicles together, with commas between; a yard of more than %d needs it", fewVehicles))
-}
-
-// wanted returns the vehicles that --vehicles names.
-func (a *app) wanted(y *yard.Yard) ([]*fleet.Vehicle, error) {
-	ids := commas(a.only)
-	if n := len(ids); n == 0 || n > fewVehicles {
-		if n == 0 {
-			n = len(y.IDs())
-		}
-		return nil, &fleet.Error{Kind: fleet.Invalid, Where: "--vehicles", Msg: fmt.Sprintf("%d vehicles are too many to be worked out together", n),
-			Hint: fmt.Sprintf("name up to %d of them: --vehicles %s,%s", fewVehicles, y.IDs()[0], y.IDs()[1])}
-	}
-	var out []*fleet.Vehicle
-	for _, id := range ids {
-		v, err := y.Vehicle(id)
-		if err != nil {
-			return nil, err
-		}
-		out = append(out, v)
-	}
-	return out, nil
+	c.Flags().StringVar(&a.only, "vehicles", "", fmt.Sprintf("only these vehicles together, with commas between; a yard of more than %d needs it", together.Few))
 }
 
 // callRoll prints the part of a large yard's roll that begins at a place, once
@@ -66,7 +42,7 @@ func (a *app) callRoll(ctx context.Context, y *yard.Yard, first int) error {
 		}
 	}
 	bar.Finish()
-	part, err := roll.Stretch(ctx, ctx, first-1, fewVehicles)
+	part, err := roll.Stretch(ctx, ctx, first-1, together.Few)
 	if err != nil {
 		return err
 	}

@@ -211,12 +211,10 @@ func (k *Kept) foldBody(e *Entry, at Moment) {
 		}
 	case e.Aside != nil:
 		s.foldAside(e)
-	case e.Opened != nil:
-		s.foldOpened(e)
+	case e.Opened != nil, e.Work != nil:
+		s.TakeWork(e)
 	case e.Aboard != nil:
 		s.foldAboard(e)
-	case e.Work != nil:
-		s.foldWork(e)
 	case e.Note != nil:
 		s.Notes = newest(append(s.Notes, e), mostNotes)
 	}
@@ -235,6 +233,23 @@ func (s *State) foldAside(e *Entry) {
 			p.Left[f.Entry] = true
 		}
 	}
+}
+
+// TakeWork takes in an entry about half-done work, as the fold does: what is opened
+// or closed, and the sheets that are worked through with their ticks. It changes
+// Open and Work in place.
+func (s *State) TakeWork(e *Entry) {
+	switch {
+	case e.Opened != nil:
+		s.foldOpened(e)
+	case e.Work != nil:
+		s.foldWork(e)
+	}
+}
+
+// IsOpen reports whether an opening was opened and not closed again.
+func (s *State) IsOpen(opening string) bool {
+	return slices.ContainsFunc(s.Open, func(e *Entry) bool { return e.Opened.Opening == opening })
 }
 
 // foldOpened keeps what is open, in the order in which it was opened.

@@ -289,7 +289,7 @@ func addTime(from civil.Date, time units.Quantity, scale float64) civil.Date {
 // by distance; a mark with neither comes last.
 func (in *Input) sooner(a, b Mark) int {
 	if a.IsZero() != b.IsZero() {
-		return boolOrder(a.IsZero(), b.IsZero())
+		return FalseFirst(a.IsZero(), b.IsZero())
 	}
 	return cmp.Compare(in.urgency(a), in.urgency(b))
 }

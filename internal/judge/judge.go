@@ -156,7 +156,7 @@ func (in *Input) judge(place *fleet.Place, kind *catalogue.Kind) Judgement {
 		j.Verdict = fleet.Unseen
 	}
 	slices.SortStableFunc(j.Reasons, func(a, b Reason) int {
-		return cmp.Or(boolOrder(b.Governs, a.Governs), cmp.Compare(b.Verdict, a.Verdict))
+		return cmp.Or(FalseFirst(b.Governs, a.Governs), cmp.Compare(b.Verdict, a.Verdict))
 	})
 	j.Todos = in.todos(&j)
 	in.explain(&j)
@@ -290,7 +290,8 @@ func symptom(c *catalogue.Check, f *fleet.Finding) string {
 	return c.Symptom
 }
 
-func boolOrder(a, b bool) int {
+// FalseFirst orders what is not so before what is.
+func FalseFirst(a, b bool) int {
 	switch {
 	case a == b:
 		return 0

@@ -78,5 +78,5 @@ func reach(v *fleet.Vehicle, a, b *fleet.Position) bool {
 // higherFirst puts what is seen from above before what is seen from below,
 // since leaks run down, and the front before the rear.
 func higherFirst(a, b *fleet.Position) int {
-	return cmp.Or(boolOrder(a.From == fleet.Below, b.From == fleet.Below), cmp.Compare(a.Y, b.Y))
+	return cmp.Or(FalseFirst(a.From == fleet.Below, b.From == fleet.Below), cmp.Compare(a.Y, b.Y))
 }

@@ -25,6 +25,15 @@ func Few(names []string, most int) string {
 	return Listing(names)
 }
 
+// Most lists so many of some words, and counts the rest.
+func Most(words []string, most int) string {
+	out := words[:min(most, len(words))]
+	if more := len(words) - len(out); more > 0 {
+		out = append(out[:len(out):len(out)], Number(more)+" more")
+	}
+	return Listing(out)
+}
+
 // Listing joins words as in a sentence: "a, b and c".
 func Listing(parts []string) string {
 	switch n := len(parts); n {

@@ -267,11 +267,18 @@ func (r *Roll) look(ctx context.Context, id string) error {
 // name names all that rows rest on but for sheets and journal.
 func (f *RollFrom) name() string { return f.Day.String() + "|" + f.Files }
 
+// filed returns what is kept of a vehicle's row, and whether it rests on the same
+// day, files and sheet.
+func (r *Roll) filed(id string, from RollFrom, stamp string) (k keptRow, ok bool) {
+	ok = json.Unmarshal(r.Journal.KeptRow(id), &k) == nil && k.From == from.name() && k.Stamp == stamp && k.Row.Vehicle == id && k.Row.Rank < ranks
+	return k, ok
+}
+
 // kept returns the row that is kept of a vehicle, or nil where it rests on
 // something else.
 func (r *Roll) kept(ctx context.Context, id string, from RollFrom, stamp string) (*Row, error) {
-	var k keptRow
-	if json.Unmarshal(r.Journal.KeptRow(id), &k) != nil || k.From != from.name() || k.Stamp != stamp || k.Row.Vehicle != id || k.Row.Rank >= ranks {
+	k, ok := r.filed(id, from, stamp)
+	if !ok {
 		return nil, nil
 	}
 	still, err := r.Journal.Still(ctx, id, k.Mark)
@@ -440,9 +447,9 @@ func (r *Roll) read(ctx context.Context, from, most int) (*Stretch, error) {
 
 // row returns the row that a line was placed by, or a newer one.
 func (r *Roll) row(ctx context.Context, id string, from RollFrom) (*Row, error) {
-	var k keptRow
-	if json.Unmarshal(r.Journal.KeptRow(id), &k) == nil && k.From == from.name() && k.Stamp == from.Sheets.SheetStamp(id) && k.Row.Vehicle == id {
+	stamp := from.Sheets.SheetStamp(id)
+	if k, ok := r.filed(id, from, stamp); ok {
 		return &k.Row, nil
 	}
-	return r.work(ctx, id, from, from.Sheets.SheetStamp(id)) // it cannot be kept, or was changed just now
+	return r.work(ctx, id, from, stamp) // it cannot be kept, or was changed just now
 }

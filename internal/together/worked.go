@@ -110,6 +110,30 @@ func (l *AsItStands) Yard(ctx context.Context) ([]*advise.Report, error) {
 	return l.Some(ctx, l.read(l.vehicles.IDs()))
 }
 
+// Few is how many vehicles are worked out together at the most: of a larger yard the
+// roll tells which come first, and other questions name theirs.
+const Few = 50
+
+// Large reports whether a yard is too large to be worked out whole.
+func Large(all Vehicles) bool { return len(all.IDs()) > Few }
+
+// Named works out the vehicles that a question names, up to Few. The error is a
+// *fleet.Error: at where it was asked, and with how they are named.
+func (l *AsItStands) Named(ctx context.Context, ids []string, where, how string) ([]*advise.Report, error) {
+	all := l.vehicles.IDs()
+	if n := len(ids); n == 0 || n > Few {
+		return nil, notTogether(n, all, where, how)
+	}
+	wanted := make([]*fleet.Vehicle, len(ids))
+	for i, id := range ids {
+		var err error
+		if wanted[i], err = l.vehicles.Vehicle(id); err != nil {
+			return nil, err
+		}
+	}
+	return l.Some(ctx, wanted)
+}
+
 // Peers works out the vehicles that the others learn from: all of a small yard, a
 // sample of a larger one.
 func (l *AsItStands) Peers(ctx context.Context) ([]*advise.Report, error) {

@@ -2,12 +2,9 @@ package trip_test
 
 import (
 	"fmt"
-	"os"
 	"slices"
 	"strings"
 	"testing"
-
-	"go.yaml.in/yaml/v4"
 
 	"undertray/internal/advise"
 	"undertray/internal/catalogue"
@@ -56,15 +53,7 @@ func reportsOf(t *testing.T) []*advise.Report {
 	t.Helper()
 	out := append(demotest.Unknown(t), demotest.Parked(t))
 	out = append(out, demotest.All(t)...)
-	src, err := os.ReadFile("testdata/stories.yaml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	var stories []story
-	if err := yaml.Unmarshal(src, &stories); err != nil {
-		t.Fatal(err)
-	}
-	for _, s := range stories {
+	for _, s := range stories(t) {
 		r := demotest.Reports(t)[s.Vehicle]
 		out = append(out, advise.Vehicle(r.Catalogue, r.Vehicle, s.entries(t, r), r.On))
 	}

@@ -31,22 +31,29 @@ type story struct {
 	Src                          string
 }
 
-// TestStories takes whole stories from entries to what yard, trip and job sheet
-// say. What is expected and where it comes from stand beside each.
-func TestStories(t *testing.T) {
+// stories reads the whole stories.
+func stories(t *testing.T) []story {
+	t.Helper()
 	src, err := os.ReadFile("testdata/stories.yaml")
 	if err != nil {
 		t.Fatal(err)
 	}
-	var stories []story
-	if err := yaml.Unmarshal(src, &stories); err != nil {
+	var out []story
+	if err := yaml.Unmarshal(src, &out); err != nil {
 		t.Fatal(err)
 	}
-	if len(stories) < 20 {
-		t.Errorf("%d stories", len(stories))
+	return out
+}
+
+// TestStories takes whole stories from entries to what yard, trip and job sheet
+// say. What is expected and where it comes from stand beside each.
+func TestStories(t *testing.T) {
+	told := stories(t)
+	if len(told) < 20 {
+		t.Errorf("%d stories", len(told))
 	}
 	reports := demotest.Reports(t)
-	for _, s := range stories {
+	for _, s := range told {
 		t.Run(fmt.Sprintf("%02d %s", s.N, s.Vehicle), func(t *testing.T) { s.told(t, reports[s.Vehicle]) })
 	}
 }

@@ -77,6 +77,13 @@ type Trip struct {
 	Unreckoned int // parts that can strand and whose chance is not known
 }
 
+// doubtful is the chance of being stranded beyond which nobody says "probably".
+const doubtful = 0.25
+
+// Doubtful reports whether one is likely enough to be stranded, even with Must and
+// Fixes done, that nobody says "probably".
+func (t *Trip) Doubtful() bool { return t.After > doubtful }
+
 // Pass is a limit that is passed on the way.
 type Pass struct {
 	Judgement *judge.Judgement

@@ -34,8 +34,6 @@ func (t *Trip) Told(p units.Preferences) []string {
 const (
 	parkedWords = 5  // of names in the headline of a parked vehicle
 	doWords     = 11 // of what is to be done, behind "Not before you" or "Probably, but first"
-	// doubtful is the chance of being stranded from which nobody says "probably".
-	doubtful = 0.25
 )
 
 // sorted parts what has to be done before the trip from what only betters the
@@ -59,13 +57,13 @@ func (t *Trip) answer(due, better []Fix) []string {
 		return []string{"Not before you " + doing(due, doWords) + "."}
 	case len(t.First) > 0:
 		return []string{"Not before you " + looking(t.First, doWords) + "."}
-	case len(better) > 0 && t.After > doubtful:
+	case len(better) > 0 && t.Doubtful():
 		return []string{"Doubtful; at least " + doing(better, doWords) + "."}
 	case len(better) > 0:
 		return []string{"Probably, but first " + doing(better, doWords) + "."}
 	case t.Reached:
 		return []string{"Yes, as far as can be told: " + strandedWords(t.Stranded) + "."}
-	case t.Stranded > doubtful:
+	case t.Doubtful():
 		return []string{"Doubtful: " + strandedWords(t.Stranded) + ", and no single part stands out."}
 	}
 	return []string{"Probably, though " + strandedWords(t.Stranded) + ": more than you accept.", "No single part stands out."}

@@ -131,12 +131,3 @@ func StepWords(v *fleet.Vehicle, cat *catalogue.Catalogue, key string) string {
 func Numbered(v *fleet.Vehicle, cat *catalogue.Catalogue, n int, key string) string {
 	return fmt.Sprintf("step %d (%s)", n, StepWords(v, cat, key))
 }
-
-// Most lists so many of some words, and counts the rest.
-func Most(words []string, most int) string {
-	out := words[:min(most, len(words))]
-	if more := len(words) - len(out); more > 0 {
-		out = append(out[:len(out):len(out)], say.Number(more)+" more")
-	}
-	return say.Listing(out)
-}

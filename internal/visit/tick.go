@@ -65,15 +65,11 @@ func (j *Job) done(s *fleet.State, st *Step, key string) bool {
 	ticked := func(key string) bool { return j.Work != nil && j.Work.Ticks[key] != nil }
 	switch {
 	case st.Kind == StepOpen && st.Opening.Undo != "":
-		return ticked(key) || isOpen(s, st.Opening.ID)
+		return ticked(key) || s.IsOpen(st.Opening.ID)
 	case st.Kind == StepClose:
-		return !isOpen(s, st.Opening.ID) && (ticked(key) || ticked(undone.OpenKey(st.Opening.ID)))
+		return !s.IsOpen(st.Opening.ID) && (ticked(key) || ticked(undone.OpenKey(st.Opening.ID)))
 	}
 	return ticked(key)
-}
-
-func isOpen(s *fleet.State, opening string) bool {
-	return slices.ContainsFunc(s.Open, func(e *fleet.Entry) bool { return e.Opened.Opening == opening })
 }
 
 // Progress is how many steps of the sheet are ticked, and the first that is not;
@@ -146,7 +142,7 @@ func (j *Job) Tick(r *advise.Report, keys []string, before Before, newID func() 
 		}
 	}
 	if len(t.out) == began {
-		return nil, advise.Fault("step", "that is ticked already", "take a tick back with --back")
+		return nil, advise.Fault("step", "that is ticked already", "untick it to take it back (--back)")
 	}
 	if j.whole(steps) {
 		t.add(&fleet.Entry{Type: fleet.TypeWork, Work: &fleet.Work{Of: t.of, Ended: true}})
@@ -260,21 +256,12 @@ func newTicker(j *Job, r *advise.Report, newID func() string) *ticker {
 func (t *ticker) add(e *fleet.Entry) {
 	e.Date = t.r.On
 	t.out = append(t.out, e)
-	switch {
-	case e.Work != nil && e.Work.Back:
-		t.state.Work = slices.DeleteFunc(t.state.Work, func(o *fleet.Entry) bool { return o.Work.Of == e.Work.Of && o.Work.Step == e.Work.Step })
-	case e.Work != nil:
-		t.state.Work = append(t.state.Work, e)
-	case e.Opened.Closed:
-		t.state.Open = slices.DeleteFunc(t.state.Open, func(o *fleet.Entry) bool { return o.Opened.Opening == e.Opened.Opening })
-	default:
-		t.state.Open = append(t.state.Open, e)
-	}
+	t.state.TakeWork(e)
 }
 
 // opened says that an opening was made or closed, where that is news.
 func (t *ticker) opened(id string, closed bool) {
-	if t.r.Vehicle.Opening(id).Undo != "" && isOpen(&t.state, id) == closed {
+	if t.r.Vehicle.Opening(id).Undo != "" && t.state.IsOpen(id) == closed {
 		t.add(&fleet.Entry{Type: fleet.TypeOpened, Opened: &fleet.Opened{Opening: id, Closed: closed}})
 	}
 }
@@ -339,7 +326,7 @@ func (t *ticker) untick(st *Step) error {
 		t.opened(st.Opening.ID, true)
 	case StepClose:
 		for _, id := range st.Opening.Needs {
-			if n := t.r.Vehicle.Opening(id); n.Undo != "" && !isOpen(&t.state, id) {
+			if n := t.r.Vehicle.Opening(id); n.Undo != "" && !t.state.IsOpen(id) {
 				return t.rests(st, n)
 			}
 		}

@@ -19,13 +19,13 @@ func (t *ticker) list(steps []*Step) string {
 	for _, st := range steps {
 		out = append(out, t.numbered(st))
 	}
-	return undone.Most(out, 3)
+	return say.Most(out, 3)
 }
 
 // unticked asks about the steps before one that is ticked.
 func (t *ticker) unticked(st *Step, missing []*Step) error {
 	return &Unticked{Steps: missing, error: &fleet.Error{Kind: fleet.Conflict, Where: t.numbered(st), Msg: fmt.Sprintf("not ticked before it: %s", t.list(missing)),
-		Hint: "tick those too (--too) if they are done; or only this one (--only) if they are left out"}}
+		Hint: "say that those are done too (--too), or that only this one is (--only)"}}
 }
 
 // forbidden says what keeps a step from having been done, and which steps undo it.

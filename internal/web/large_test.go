@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"undertray/internal/fleet"
+	"undertray/internal/together"
 )
 
 // TestALargeYard: beyond fifty vehicles the yard page shows the nearest deadlines
@@ -22,7 +23,7 @@ func TestALargeYard(t *testing.T) {
 	}
 	s.write("vehicles/v-9.yaml", "undertray: 1\n")
 	page := s.get("/").body
-	if got := strings.Count(page, `#odometer">Write the odometer down`); got != few {
+	if got := strings.Count(page, `#odometer">Write the odometer down`); got != together.Few {
 		t.Errorf("%d vehicles are shown", got)
 	}
 	for _, want := range []string{"vehicles are not looked at yet today", "Vehicles 1 to 50 of 130, the nearest deadline first."} {

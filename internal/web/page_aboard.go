@@ -52,25 +52,11 @@ func (s *Server) aboardKeep(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	here := "/v/" + d.vehicle.ID + "/aboard"
-	if s.has(r, d, r.PostForm.Get("batch")) { // the form was sent before
-		http.Redirect(w, r, here, http.StatusSeeOther)
-		return nil
-	}
-	entries, err := d.carried(r.PostForm)
-	if err == nil {
-		_, err = s.send(r, d, entries)
-	}
-	if err == nil {
-		http.Redirect(w, r, here, http.StatusSeeOther)
-		return nil
-	}
-	if fleet.KindOf(err) == fleet.Internal || wantsJSON(r) {
-		return err
-	}
-	page := s.layAboard(d, r, r.PostForm.Get("batch"))
-	page.Faults = faults(err)
-	return s.render(w, r, status(err), "aboard", page)
+	return s.keepForm(w, r, d, "aboard", func() ([]*fleet.Entry, error) { return d.carried(r.PostForm) }, func(err error) error {
+		page := s.layAboard(d, r, r.PostForm.Get("batch"))
+		page.Faults = faults(err)
+		return s.render(w, r, status(err), "aboard", page)
+	})
 }
 
 // carried returns the entries by which what is aboard becomes what is ticked,

@@ -5,6 +5,7 @@ import (
 	"net/http"
 	"slices"
 	"strings"
+
 	"undertray/civil"
 	"undertray/internal/advise"
 	"undertray/internal/ahead"

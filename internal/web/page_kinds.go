@@ -100,7 +100,7 @@ func (s *Server) kindPage(w http.ResponseWriter, r *http.Request) error {
 			}
 		}
 	}
-	if large(y) {
+	if together.Large(y) {
 		page.Among = together.SampleWords(len(peers), len(y.IDs()))
 	}
 	page.Lives = lives(peers, k, y.Settings.Units)

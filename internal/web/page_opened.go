@@ -45,15 +45,10 @@ func (s *Server) layOpened(d *desk, r *http.Request, batch string) openedPage {
 	}
 	for i := range d.vehicle.Openings {
 		if o := &d.vehicle.Openings[i]; o.Undo != "" {
-			page.Openings = append(page.Openings, openedRow{ID: o.ID, Name: o.Name, Open: d.open(o.ID)})
+			page.Openings = append(page.Openings, openedRow{ID: o.ID, Name: o.Name, Open: d.report.State.IsOpen(o.ID)})
 		}
 	}
 	return page
-}
-
-// open reports whether the journal leaves an opening open.
-func (d *desk) open(id string) bool {
-	return slices.ContainsFunc(d.report.State.Open, func(e *fleet.Entry) bool { return e.Opened.Opening == id })
 }
 
 // openedKeep records what the ticks change.
@@ -62,25 +57,11 @@ func (s *Server) openedKeep(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	here := "/v/" + d.vehicle.ID + "/opened"
-	if s.has(r, d, r.PostForm.Get("batch")) { // the form was sent before
-		http.Redirect(w, r, here, http.StatusSeeOther)
-		return nil
-	}
-	entries, err := d.ticked(r.PostForm)
-	if err == nil {
-		_, err = s.send(r, d, entries)
-	}
-	if err == nil {
-		http.Redirect(w, r, here, http.StatusSeeOther)
-		return nil
-	}
-	if fleet.KindOf(err) == fleet.Internal || wantsJSON(r) {
-		return err
-	}
-	page := s.layOpened(d, r, r.PostForm.Get("batch"))
-	page.Faults = faults(err)
-	return s.render(w, r, status(err), "opened", page)
+	return s.keepForm(w, r, d, "opened", func() ([]*fleet.Entry, error) { return d.ticked(r.PostForm) }, func(err error) error {
+		page := s.layOpened(d, r, r.PostForm.Get("batch"))
+		page.Faults = faults(err)
+		return s.render(w, r, status(err), "opened", page)
+	})
 }
 
 // ticked returns the entries by which what is open becomes what is ticked.
@@ -91,7 +72,7 @@ func (d *desk) ticked(f url.Values) ([]*fleet.Entry, error) {
 			shut = append(shut, h.Opening.ID)
 		}
 	}
-	fresh := slices.DeleteFunc(slices.Clone(f["open"]), d.open)
+	fresh := slices.DeleteFunc(slices.Clone(f["open"]), d.report.State.IsOpen)
 	var out []*fleet.Entry
 	for _, change := range []struct {
 		ids    []string
@@ -118,18 +99,12 @@ func (s *Server) asideKeep(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	here := "/v/" + d.vehicle.ID + "/p/" + r.PathValue("pos")
-	if !s.has(r, d, r.PostForm.Get("batch")) { // else the form was sent before
-		e, err := d.report.SetAside(r.PathValue("pos"), r.PostForm.Get("why"))
-		if err != nil {
-			return err
-		}
-		if _, err := s.send(r, d, []*fleet.Entry{e}); err != nil {
-			return err
-		}
+	pos := r.PathValue("pos")
+	left := func() ([]*fleet.Entry, error) {
+		e, err := d.report.SetAside(pos, r.PostForm.Get("why"))
+		return []*fleet.Entry{e}, err
 	}
-	http.Redirect(w, r, here, http.StatusSeeOther)
-	return nil
+	return s.keepForm(w, r, d, "p/"+pos, left, func(err error) error { return err })
 }
 
 // asideBack withdraws what was left at a position.

@@ -133,7 +133,7 @@ func (s *Server) planPage(w http.ResponseWriter, r *http.Request) error {
 	if words := opt.Share.Words(); words != "" {
 		page.Basis = append(page.Basis, words)
 	}
-	if large(d.yard) && d.yard.Settings.Visits.Any() {
+	if together.Large(d.yard) && d.yard.Settings.Visits.Any() {
 		page.Basis = append(page.Basis, together.AloneWords(len(d.yard.IDs())))
 	}
 	for _, note := range []string{p.HiddenWords(), p.UnknownWords()} {

@@ -8,6 +8,7 @@ import (
 	"undertray/internal/advise"
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
+	"undertray/internal/together"
 	"undertray/internal/yard"
 )
 
@@ -33,7 +34,7 @@ type hit struct {
 const mostHits = 60
 
 func (s *Server) searchPage(w http.ResponseWriter, r *http.Request) error {
-	if y, err := s.yards.open(); err == nil && large(y) {
+	if y, err := s.yards.open(); err == nil && together.Large(y) {
 		return s.searchLarge(w, r, y)
 	}
 	y, reports, err := s.reports(r)

@@ -41,34 +41,26 @@ func (s *Server) tickKeep(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	here := "/v/" + d.vehicle.ID + "/job"
-	if s.has(r, d, r.PostForm.Get("batch")) { // the form was sent before
-		http.Redirect(w, r, here, http.StatusSeeOther)
-		return nil
+	var job *visit.Job
+	entries := func() (entries []*fleet.Entry, err error) {
+		if job, err = d.tickedSheet(r.PostForm); err != nil {
+			return nil, err
+		}
+		return s.tickEntries(d, job, r.PostForm)
 	}
-	job, err := d.tickedSheet(r.PostForm)
-	if err != nil {
-		return err
-	}
-	entries, err := s.tickEntries(d, job, r.PostForm)
-	if err == nil {
-		_, err = s.send(r, d, entries)
-	}
-	if err == nil {
-		http.Redirect(w, r, here, http.StatusSeeOther)
-		return nil
-	}
-	if fleet.KindOf(err) == fleet.Internal || wantsJSON(r) {
-		return err
-	}
-	page := s.layJob(d, r, job, visit.JobOptions{}, "")
-	page.Batch, page.Faults = r.PostForm.Get("batch"), faults(err)
-	var unticked *visit.Unticked
-	page.Asked = errors.As(err, &unticked)
-	for i := range page.Steps {
-		page.Steps[i].Ticked = slices.Contains(r.PostForm["step"], page.Steps[i].Key)
-	}
-	return s.render(w, r, status(err), "job", page)
+	return s.keepForm(w, r, d, "job", entries, func(err error) error {
+		if job == nil {
+			return err
+		}
+		page := s.layJob(d, r, job, visit.JobOptions{}, "")
+		page.Batch, page.Faults = r.PostForm.Get("batch"), faults(err)
+		var unticked *visit.Unticked
+		page.Asked = errors.As(err, &unticked)
+		for i := range page.Steps {
+			page.Steps[i].Ticked = slices.Contains(r.PostForm["step"], page.Steps[i].Key)
+		}
+		return s.render(w, r, status(err), "job", page)
+	})
 }
 
 // tickedSheet is the sheet in hand, or else the one that the form was laid out

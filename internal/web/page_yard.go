@@ -35,7 +35,7 @@ type yardRow struct {
 }
 
 func (s *Server) yardPage(w http.ResponseWriter, r *http.Request) error {
-	if y, err := s.yards.open(); err == nil && large(y) {
+	if y, err := s.yards.open(); err == nil && together.Large(y) {
 		return s.largeYardPage(w, r, y)
 	}
 	y, reports, err := s.reports(r)

@@ -48,7 +48,7 @@ type yardVisit struct {
 type yardBetween struct{ Vehicle, Name, By, What string }
 
 func (s *Server) yardPlanPage(w http.ResponseWriter, r *http.Request) error {
-	if y, err := s.yards.open(); err == nil && large(y) && len(chosen(r)) == 0 && !wantsJSON(r) {
+	if y, err := s.yards.open(); err == nil && together.Large(y) && len(chosen(r)) == 0 && !wantsJSON(r) {
 		return s.choosePlan(w, r, y)
 	}
 	y, reports, entries, err := s.everything(r)
@@ -87,7 +87,7 @@ func (s *Server) yardPlanPage(w http.ResponseWriter, r *http.Request) error {
 	page := made.page
 	page.Page, page.Ask, page.MonthHours = s.base(r, "Plan of all vehicles"), ask, typed
 	page.Here, page.Only = "plan", only(r)
-	if large(y) {
+	if together.Large(y) {
 		page.Of, page.Chosen = together.SomeWords(len(reports), len(y.IDs())), strings.Join(chosen(r), ",")
 	}
 	return s.render(w, r, http.StatusOK, "yardplan", page)
@@ -150,7 +150,7 @@ func (s *Server) stateKey(r *http.Request, entries int) (string, error) {
 // share nothing, or are too many to be planned together.
 func (s *Server) share(r *http.Request, d *desk) (*plan.Share, error) {
 	rules := d.yard.Settings.Visits
-	if len(d.yard.IDs()) < 2 || large(d.yard) || !rules.Any() {
+	if len(d.yard.IDs()) < 2 || together.Large(d.yard) || !rules.Any() {
 		return nil, nil
 	}
 	reports, err := d.look.Yard(r.Context())

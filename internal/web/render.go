@@ -16,6 +16,7 @@ import (
 	"undertray/civil"
 	"undertray/internal/fleet"
 	"undertray/internal/say"
+	"undertray/internal/together"
 )
 
 //go:embed templates
@@ -140,7 +141,7 @@ func (s *Server) base(r *http.Request, title string) Page {
 	}
 	if y := s.yards.last(); y != nil {
 		p.Yard = y.Settings.Name
-		if !large(y) {
+		if !together.Large(y) {
 			p.Vehicles = y.Vehicles()
 		}
 	}

@@ -16,12 +16,6 @@ import (
 	"undertray/internal/yard"
 )
 
-// few is how many vehicles one page works out and names at the most. A yard of no
-// more is worked out whole; of a larger one the roll says which are shown.
-const few = 50
-
-func large(y *yard.Yard) bool { return len(y.IDs()) > few }
-
 // rollPart is what the yard page of a large yard has beside its rows.
 type rollPart struct {
 	Place, Waiting string
@@ -52,7 +46,7 @@ func (s *Server) largeYardPage(w http.ResponseWriter, r *http.Request, y *yard.Y
 	}
 	enough, cancel := context.WithTimeout(r.Context(), rollPatience)
 	defer cancel()
-	part, err := s.roll.Stretch(r.Context(), enough, from-1, few)
+	part, err := s.roll.Stretch(r.Context(), enough, from-1, together.Few)
 	if err != nil {
 		return err
 	}
@@ -63,7 +57,7 @@ func (s *Server) largeYardPage(w http.ResponseWriter, r *http.Request, y *yard.Y
 	page := yardPage{Page: s.base(r, "The yard"), Headline: say.Head(told), More: say.Rest(told)}
 	page.Roll = &rollPart{Place: part.PlaceWords(), Waiting: part.WaitingWords()}
 	if from > 1 {
-		page.Roll.Before = fmt.Sprintf("/?from=%d", max(1, from-few))
+		page.Roll.Before = fmt.Sprintf("/?from=%d", max(1, from-together.Few))
 	}
 	if part.Next > 0 {
 		page.Roll.After = fmt.Sprintf("/?from=%d", part.Next+1)
@@ -111,7 +105,7 @@ func (s *Server) keepRoll(ctx context.Context) {
 	for ctx.Err() == nil {
 		begun, more := time.Now(), false
 		y, err := s.yards.open()
-		if err == nil && large(y) {
+		if err == nil && together.Large(y) {
 			if begun.Sub(called) > rollRest {
 				called, err = begun, s.callRoll(ctx, y)
 			}
@@ -142,28 +136,6 @@ func chosen(r *http.Request) []string {
 	}
 	slices.Sort(out)
 	return slices.Compact(out)
-}
-
-// wanted returns the vehicles that are worked out for a question about all: of a
-// large yard those that the address names.
-func wanted(r *http.Request, y *yard.Yard) ([]*fleet.Vehicle, error) {
-	ids := chosen(r)
-	if n := len(ids); n == 0 || n > few {
-		if n == 0 {
-			n = len(y.IDs())
-		}
-		return nil, &fleet.Error{Kind: fleet.Invalid, Where: "vehicles", Msg: fmt.Sprintf("%d vehicles are too many to be worked out together", n),
-			Hint: fmt.Sprintf("name up to %d of them: %s?vehicles=%s", few, r.URL.Path, strings.Join(y.IDs()[:2], ","))}
-	}
-	var out []*fleet.Vehicle
-	for _, id := range ids {
-		v, err := y.Vehicle(id)
-		if err != nil {
-			return nil, err
-		}
-		out = append(out, v)
-	}
-	return out, nil
 }
 
 // only is what carries the vehicles chosen on to another address, "" for none.

@@ -140,6 +140,26 @@ func (s *Server) keep(w http.ResponseWriter, r *http.Request, d *desk, entries [
 	return nil
 }
 
+// keepForm keeps what a form says once, and goes back to a page of the vehicle's.
+// Where it cannot be kept, again shows the form as it was typed.
+func (s *Server) keepForm(w http.ResponseWriter, r *http.Request, d *desk, page string, entries func() ([]*fleet.Entry, error), again func(error) error) error {
+	if !s.has(r, d, r.PostForm.Get("batch")) { // else the form was sent before
+		made, err := entries()
+		if err == nil {
+			_, err = s.send(r, d, made)
+		}
+		switch {
+		case err == nil:
+		case fleet.KindOf(err) == fleet.Internal || wantsJSON(r):
+			return err
+		default:
+			return again(err)
+		}
+	}
+	http.Redirect(w, r, "/v/"+d.vehicle.ID+"/"+page, http.StatusSeeOther)
+	return nil
+}
+
 func (s *Server) send(r *http.Request, d *desk, entries []*fleet.Entry) (record.Sent, error) {
 	rec, err := s.formRecorder(r, d)
 	if err != nil {

@@ -234,15 +234,11 @@ func (s *Server) everything(r *http.Request) (*yard.Yard, []*advise.Report, int,
 	if err != nil {
 		return nil, nil, 0, err
 	}
-	if !large(y) {
+	if !together.Large(y) {
 		reports, err := look.Yard(r.Context())
 		return y, advise.In(y.Settings.Units, reports), int(head.Entries), err
 	}
-	vehicles, err := wanted(r, y)
-	if err != nil {
-		return nil, nil, 0, err
-	}
-	reports, err := look.Some(r.Context(), vehicles)
+	reports, err := look.Named(r.Context(), chosen(r), "vehicles", r.URL.Path+"?vehicles=")
 	return y, advise.In(y.Settings.Units, reports), int(head.Entries), err
 }
 
@@ -250,7 +246,7 @@ func (s *Server) everything(r *http.Request) (*yard.Yard, []*advise.Report, int,
 func (s *Server) page(r *http.Request, d *desk, here, title string) Page {
 	p := s.base(r, title)
 	p.Vehicle, p.Here, p.On, p.Stands = d.vehicle, here, d.report.On, d.report.StandsWords()
-	if large(d.yard) {
+	if together.Large(d.yard) {
 		p.Vehicles = []*fleet.Vehicle{d.vehicle}
 	}
 	return p
