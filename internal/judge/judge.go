@@ -194,7 +194,14 @@ func (in *Input) explain(j *Judgement) {
 	if j.Verdict == fleet.PutRight {
 		j.Until = j.Kind.Until
 	}
-	j.Cautions = append(slices.Clone(j.Kind.Cautions), j.Position.Cautions...)
+	j.Cautions = CautionsAt(j.Kind, j.Position)
+}
+
+// CautionsAt is what to mind at a position: what its kind says, and what it says
+// itself besides.
+func CautionsAt(k *catalogue.Kind, p *fleet.Position) []string {
+	own := slices.DeleteFunc(slices.Clone(p.Cautions), func(c string) bool { return slices.Contains(k.Cautions, c) })
+	return slices.Concat(k.Cautions, own)
 }
 
 // applies reports whether advice for these symptoms holds: with none named it

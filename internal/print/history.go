@@ -155,9 +155,9 @@ func (t *Text) Meaning(m *advise.Meaning) {
 	}
 	j := &m.Judgement
 	t.list("Likely causes", len(j.Causes), func(i int) string { return j.Causes[i].Of + ": " + strings.Join(j.Causes[i].Likely, "; ") })
-	t.list("Before that", len(j.First), func(i int) string { return j.First[i].Do })
-	t.list("Along with it", len(m.With), func(i int) string { return m.With[i].Say })
 	if j.Verdict > fleet.Keep {
 		t.list("Caution", len(j.Cautions), func(i int) string { return j.Cautions[i] })
 	}
+	t.list("Before that", len(j.First), func(i int) string { return j.First[i].Do })
+	t.list("Along with it", len(m.With), func(i int) string { return m.With[i].Say })
 }

@@ -82,6 +82,12 @@ func (t *Text) advice(r *advise.Report, j *judge.Judgement) {
 			t.Item("- ", fmt.Sprintf("%s: %s", c.Of, strings.Join(c.Likely, "; ")))
 		}
 	}
+	if len(j.Cautions) > 0 {
+		t.Head("Caution")
+		for _, c := range j.Cautions {
+			t.Item("! ", c)
+		}
+	}
 	if len(j.First) > 0 {
 		t.Head("Before that")
 		for i, f := range j.First {
@@ -92,12 +98,6 @@ func (t *Text) advice(r *advise.Report, j *judge.Judgement) {
 		t.Head("Along with it")
 		for _, c := range j.With {
 			t.Item("- ", advise.CompanionWords(c))
-		}
-	}
-	if len(j.Cautions) > 0 {
-		t.Head("Caution")
-		for _, c := range j.Cautions {
-			t.Item("! ", c)
 		}
 	}
 }

@@ -2,12 +2,14 @@ package print
 
 import (
 	"bytes"
+	"slices"
 	"strings"
 	"testing"
 	"unicode/utf8"
 
 	"pgregory.net/rapid"
 
+	"undertray/internal/demo/demotest"
 	"undertray/units"
 )
 
@@ -36,4 +38,30 @@ func TestTextKeepsToItsWidth(t *testing.T) {
 			t.Fatalf("%q stands whole %d times, want 4:\n%s", km, n, out.String())
 		}
 	})
+}
+
+// Each caution of a part stands once, before what is done about it.
+func TestCautionsOfAPartStandFirstAndOnce(t *testing.T) {
+	told := 0
+	for _, r := range demotest.All(t) {
+		for i := range r.Judgements {
+			j := &r.Judgements[i]
+			var out strings.Builder
+			NewText(&out, units.Preferences{}).Position(r, j)
+			caution, first := strings.Index(out.String(), "\nCaution\n"), strings.Index(out.String(), "\nBefore that\n")
+			if first >= 0 && len(j.Cautions) > 0 {
+				if told++; caution < 0 || caution > first {
+					t.Errorf("%s %s: the caution comes after what is done", r.Vehicle.ID, j.Position.ID)
+				}
+			}
+			for n, c := range j.Cautions {
+				if slices.Contains(j.Cautions[n+1:], c) {
+					t.Errorf("%s %s: %q stands twice", r.Vehicle.ID, j.Position.ID, c)
+				}
+			}
+		}
+	}
+	if told < 3 {
+		t.Errorf("%d parts have cautions and something before their change", told)
+	}
 }

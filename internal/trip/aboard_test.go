@@ -134,3 +134,25 @@ func TestWhatACarriedThingBrings(t *testing.T) {
 		t.Error("nothing that is carried helps")
 	}
 }
+
+// Nothing is carried for a failure that nobody mends beside the road.
+func TestNothingIsCarriedForWhatStaysShut(t *testing.T) {
+	carried := 0
+	for _, r := range demotest.All(t) {
+		out, err := trip.Ask(r, trip.Options{Km: 2400})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, c := range out.Carry {
+			for _, j := range c.For {
+				carried++
+				if m := r.Mend(j); m.Bar != "" && m.Bar != aboard.NotStated {
+					t.Errorf("%s: %v is carried for the %s, which is barred there: %s", r.Vehicle.ID, c.Things, j.Position.ID, m.Bar)
+				}
+			}
+		}
+	}
+	if carried < 3 {
+		t.Errorf("%d failures have something carried for them", carried)
+	}
+}

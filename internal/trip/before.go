@@ -289,7 +289,7 @@ func (t *Trip) carry(r *advise.Report) {
 			p = risk.New
 		}
 		all += p
-		if l := risk.Judgement.Kind.Life; len(l.Carry) > 0 && !timed(r, risk.Judgement) {
+		if l := risk.Judgement.Kind.Life; len(l.Carry) > 0 && (risk.Mend.Bar == "" || risk.Mend.Bar == aboard.NotStated) {
 			t.take(l.Carry, l.Roadside, risk.Judgement, p)
 		}
 	}
@@ -322,17 +322,6 @@ func (t *Trip) reckonCarried(r *advise.Report, c *Carry) {
 		}
 	}
 	c.With, c.After = 1-alive, t.After
-}
-
-// timed reports whether a part belongs to the run of a timing belt, which
-// nobody opens beside the road.
-func timed(r *advise.Report, j *judge.Judgement) bool {
-	run := r.Vehicle.RunOf(j.Position.ID)
-	if run == nil {
-		return false
-	}
-	belt := r.Judgement(run.Belt)
-	return belt != nil && belt.Kind.Belt == catalogue.ToothedBelt
 }
 
 // take adds something to carry for a part; what is part of something else

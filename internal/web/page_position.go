@@ -138,7 +138,7 @@ func (d *desk) positionPage(j *judge.Judgement) positionPage {
 		page.Again = rep.AgainWords(j, prefs)
 	}
 	if len(page.Cautions) == 0 {
-		page.Cautions = slices.Concat(j.Kind.Cautions, j.Position.Cautions)
+		page.Cautions = judge.CautionsAt(j.Kind, j.Position)
 	}
 	o := ahead.OutlookOf(rep, j)
 	page.Ahead = o.Lines(prefs, true)
