@@ -23,11 +23,11 @@ func Headline(v *fleet.Vehicle, things []Thing) string {
 	}
 	switch {
 	case aboard == 0:
-		return fmt.Sprintf("Nothing is recorded as aboard the %s", v.Name)
+		return fmt.Sprintf("Nothing is recorded as aboard the %s.", v.Name)
 	case lacking == 0:
-		return fmt.Sprintf("%s: all that would help is aboard", v.Name)
+		return fmt.Sprintf("%s: all that would help is aboard.", v.Name)
 	}
-	return fmt.Sprintf("%s: %s aboard, %s more would help", v.Name, say.Count(aboard, "thing", "things"), say.Count(lacking, "thing", "things"))
+	return fmt.Sprintf("%s: %s aboard, %s more would help.", v.Name, say.Count(aboard, "thing", "things"), say.Count(lacking, "thing", "things"))
 }
 
 // Words says since when something is aboard and what it helps with.
@@ -39,15 +39,23 @@ func (t *Thing) Words() string {
 			s += " (" + n + ")"
 		}
 	}
+	if with := t.ForWords(); with != "" {
+		s += "; " + with
+	}
+	return s
+}
+
+// ForWords says what something helps with, or "".
+func (t *Thing) ForWords() string {
 	const most = 3
 	if len(t.For) == 0 {
-		return s
+		return ""
 	}
 	names := make([]string, len(t.For))
 	for i, j := range t.For {
 		names[i] = say.LowerFirst(j.Position.Name)
 	}
-	return s + "; for the " + say.Few(names, most)
+	return "for the " + say.Few(names, most)
 }
 
 // Words says whether a part's failure can be mended beside the road.

@@ -41,7 +41,11 @@ func (s *Server) layAboard(d *desk, r *http.Request, batch string) aboardPage {
 	things := d.useful()
 	page := aboardPage{Page: s.page(r, d, "aboard", "What is aboard, "+d.vehicle.Name), Headline: aboard.Headline(d.vehicle, things), Caution: aboard.Caution, Batch: batch}
 	for i := range things {
-		page.Things = append(page.Things, aboardRow{Name: things[i].Name, Words: things[i].Words(), Aboard: things[i].Entry != nil})
+		row := aboardRow{Name: things[i].Name, Words: things[i].ForWords()}
+		if things[i].Entry != nil { // that something is not there its box says
+			row.Aboard, row.Words = true, things[i].Words()
+		}
+		page.Things = append(page.Things, row)
 	}
 	return page
 }
