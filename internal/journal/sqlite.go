@@ -109,18 +109,37 @@ func present(ctx context.Context, path string, o Options) error {
 	return nil
 }
 
-// probe looks at a file without locking or changing it or making others.
+// probe looks at a file without locking or changing it or making others. Without a
+// lock it may see half of what another program is just bringing into the file, so
+// that it looks damaged: damage is what is still there after a while.
 func probe(ctx context.Context, path string, o Options) error {
+	for looks := 1; ; looks++ {
+		err := glance(ctx, path, o)
+		if resultCode(err) != codeCorrupt {
+			return explain(path, err)
+		}
+		if hasLog(path) {
+			return nil // the rest may be in the write-ahead log: the writer will tell
+		}
+		if looks == 4 {
+			return explain(path, err)
+		}
+		select {
+		case <-ctx.Done():
+			return explain(path, ctx.Err())
+		case <-time.After(20 * time.Millisecond):
+		}
+	}
+}
+
+// glance is one look of probe.
+func glance(ctx context.Context, path string, o Options) error {
 	db, err := connect(path, frozen, o)
 	if err != nil {
 		return err
 	}
 	defer db.Close()
-	err = identify(ctx, db, path)
-	if resultCode(err) == codeCorrupt && hasLog(path) {
-		return nil // the rest may be in the write-ahead log: the writer will tell
-	}
-	return explain(path, err)
+	return identify(ctx, db, path)
 }
 
 // hasLog reports whether entries lie in a write-ahead log beside the file.

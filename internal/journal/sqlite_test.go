@@ -336,3 +336,36 @@ func TestLookUpsUseTheirIndex(t *testing.T) {
 		}
 	}
 }
+
+// What another program is just bringing into the file looks damaged to who reads it
+// without a lock; a moment later it does not, and the journal opens. What stays
+// damaged is told.
+func TestHalfBroughtIn(t *testing.T) {
+	s, path := newFile(t)
+	if err := s.Close(); err != nil {
+		t.Fatal(err)
+	}
+	sound, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	half := bytes.Clone(sound)
+	copy(half[100:], bytes.Repeat([]byte{0xa5}, 400)) // the first page's cells
+	if err := os.WriteFile(path, half, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := journal.Open(t.Context(), path, journal.Options{}); fleet.KindOf(err) != fleet.Unavailable {
+		t.Fatalf("what stays so opens, or fails with %v", err)
+	}
+	brought := time.AfterFunc(10*time.Millisecond, func() {
+		if err := os.WriteFile(path, sound, 0o600); err != nil {
+			t.Error(err)
+		}
+	})
+	defer brought.Stop()
+	again, err := journal.Open(t.Context(), path, journal.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	again.Close()
+}
