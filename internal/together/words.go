@@ -1,13 +1,10 @@
 package together
 
 import (
-	"cmp"
 	"fmt"
 	"math"
-	"strings"
 
 	"undertray/internal/advise"
-	"undertray/internal/fleet"
 	"undertray/internal/say"
 	"undertray/units"
 )
@@ -84,14 +81,4 @@ func SampleWords(told, of int) string {
 // of so many.
 func AloneWords(vehicles int) string {
 	return fmt.Sprintf("This plan is of this vehicle alone: hours and money of a month are not shared out among %d vehicles.", vehicles)
-}
-
-// notTogether says why vehicles cannot be worked out together: too many are named,
-// or none of a yard that has too many.
-func notTogether(named int, all []string, where, how string) error {
-	msg := fmt.Sprintf("%d vehicles are too many to be worked out together", cmp.Or(named, len(all)))
-	if named == 0 && len(all) <= Few {
-		msg = "no vehicle is named"
-	}
-	return &fleet.Error{Kind: fleet.Invalid, Where: where, Msg: msg, Hint: fmt.Sprintf("name up to %d of them: %s%s", Few, how, strings.Join(all[:min(2, len(all))], ","))}
 }
