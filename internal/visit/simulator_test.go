@@ -114,7 +114,7 @@ func (s *simulator) step(i int) {
 }
 
 // rest refuses work on the machine once it has been run for tests: hands come
-// near belts and fan no more (after 29 CFR 1910.147(d)(1) to (6), read in a public
+// near belts and fan no more (after 29 CFR 1910.147(d)(1) to (5) and the beginning of (6), read in a public
 // reprint of the section: know the energy, shut down, isolate, lock, relieve what
 // is stored, and only then, prior to starting work, verify; written for
 // workplaces, not for driveways).
