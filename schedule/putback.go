@@ -137,9 +137,13 @@ func (r *router) narrow(i, lo, hi int) bool {
 	most := r.known(i, lo, hi)
 	most += 1e-9 * (1 + math.Abs(most))
 	r.cand = r.cand[:0]
+	visit, alone := r.first[i].opening, r.hint.share*r.alone[i]
 	for t, least := range r.through[i] {
 		if t == 0 || least > most || r.barred[t] {
 			continue
+		}
+		if least+alone > most && r.count[t][visit] == 0 && t != r.hint.offerAt {
+			continue // a visit for this task alone costs too much
 		}
 		m := r.margin(i, t, most-least)
 		if least+m > most {

@@ -29,6 +29,7 @@ type router struct {
 	over    float64     // what the limits are overrun by, priced
 	fine    []float64   // resource -> price of a unit beyond its limit
 	ties    [][]int32   // task -> tasks to be taken out with it
+	alone   []float64   // task -> cost of all the openings it needs
 	marg    []float64   // scratch: period -> cost of standing there
 	through [][]float64 // task -> period -> cheapest own path that stands there
 	must    []bool      // scratch: period -> has to stand there
@@ -123,6 +124,7 @@ func (r *router) spread() {
 			bits[r.spot[o].word-start.word] |= r.spot[o].bit
 		}
 		r.closure, r.first = append(r.closure, bits), append(r.first, start)
+		r.alone = append(r.alone, c.costOf(c.closure[i]))
 	}
 	for t := range r.made {
 		r.made[t] = make([]uint64, words)
@@ -149,16 +151,21 @@ func (r *router) draw(t int, use []float64, sign float64) {
 	}
 }
 
+// costOf is what openings cost together.
+func (c *component) costOf(openings []int32) float64 {
+	sum := 0.0
+	for _, o := range openings {
+		sum += c.cost[o]
+	}
+	return sum
+}
+
 // fines sets the price of going over a limit: about what a visit with all its
 // openings costs for a tenth of the room.
 func (r *router) fines() {
 	whole := 0.0
-	for i := range r.c.tasks {
-		sum := 0.0
-		for _, o := range r.c.closure[i] {
-			sum += r.c.cost[o]
-		}
-		whole = max(whole, sum)
+	for _, x := range r.alone {
+		whole = max(whole, x)
 	}
 	for q := range r.fine {
 		room := 0.0
