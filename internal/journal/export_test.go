@@ -25,3 +25,10 @@ func (s *Postgres) Exec(ctx context.Context, statement string) error {
 	_, err := s.read.ExecContext(ctx, statement)
 	return err
 }
+
+// LookBack sets how many arrivals are looked at at once, and returns how many they were.
+func LookBack(n int64) int64 {
+	was := farBack
+	farBack = n
+	return was
+}

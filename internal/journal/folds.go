@@ -30,6 +30,7 @@ type Folds struct {
 	Store
 	dir    string
 	making singleflight.Group
+	since  arrivals
 
 	mu     sync.Mutex
 	begun  bool
@@ -134,7 +135,7 @@ func (f *Folds) CatchUp(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	for _, vehicle := range touched {
+	for vehicle := range touched {
 		f.at[vehicle] = last
 		if at := f.kept[vehicle]; at != nil {
 			at.Value.(*folded).stale = true

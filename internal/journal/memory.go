@@ -254,16 +254,16 @@ func (m *Memory) Arrived(ctx context.Context, vehicle string, since int64) ([]*f
 }
 
 // Touched implements Store.
-func (m *Memory) Touched(ctx context.Context, since int64) ([]string, int64, error) {
+func (m *Memory) Touched(ctx context.Context, since int64) (map[string]int64, int64, error) {
 	rows, err := m.rowsWhere(ctx, func(r row) bool { return r.seq > since }, bySeq)
 	if err != nil || len(rows) == 0 {
 		return nil, since, err
 	}
-	seen := map[string]bool{}
+	vehicles := map[string]int64{}
 	for _, r := range rows {
-		seen[r.vehicle] = true
+		vehicles[r.vehicle] = r.seq
 	}
-	return slices.Sorted(maps.Keys(seen)), rows[len(rows)-1].seq, nil
+	return vehicles, rows[len(rows)-1].seq, nil
 }
 
 // ByDate implements Store.

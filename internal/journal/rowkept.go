@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"maps"
 	"os"
 	"path/filepath"
 	"sync"
@@ -16,9 +17,9 @@ import (
 // written fold.
 const rowOf = ".row"
 
-// program names the program that runs: what another version worked out is worked
+// Program names the program that runs: what another version worked out is worked
 // out anew.
-var program = sync.OnceValue(func() string {
+var Program = sync.OnceValue(func() string {
 	name, err := os.Executable()
 	if err != nil {
 		return ""
@@ -43,7 +44,7 @@ func (f *Folds) Mark(ctx context.Context) (string, int64, error) {
 	if err != nil {
 		return "", 0, err
 	}
-	text, err := json.Marshal(rowMark{head, program()})
+	text, err := json.Marshal(rowMark{head, Program()})
 	return string(text), head.Entries, err
 }
 
@@ -51,15 +52,60 @@ func (f *Folds) Mark(ctx context.Context) (string, int64, error) {
 // and nothing about a vehicle has arrived since.
 func (f *Folds) Still(ctx context.Context, vehicle, mark string) (bool, error) {
 	var m rowMark
-	if json.Unmarshal([]byte(mark), &m) != nil || m.Program != program() {
+	if json.Unmarshal([]byte(mark), &m) != nil || m.Program != Program() {
 		return false, nil
 	}
-	there, is, err := f.Store.HeadAt(ctx, m.Head.Entries)
-	if err != nil || !is || there != m.Head {
+	since := m.Head.Entries
+	f.since.Lock()
+	right, err := f.since.look(ctx, f.Store, m.Head)
+	known, arrived := since >= f.since.from, f.since.at[vehicle] > since
+	f.since.Unlock()
+	if err != nil || !right || known {
+		return err == nil && right && !arrived, err
+	}
+	entries, _, err := f.Store.Arrived(ctx, vehicle, since)
+	return err == nil && len(entries) == 0, err
+}
+
+// arrivals is which of the last arrivals are about which vehicle: who compares the
+// rows of a whole yard with the journal asks it once for all, and then what is new.
+type arrivals struct {
+	sync.Mutex
+	right Head             // that the journal was last found to have had
+	from  int64            // arrivals after this one are known
+	last  int64            // up to this one; 0: none yet
+	at    map[string]int64 // the last of them about a vehicle
+}
+
+// farBack is how many arrivals are looked at at once; about an older mark the journal
+// is asked by itself.
+var farBack int64 = 100000
+
+// look brings a up to date and reports whether the journal has had a head. The
+// caller holds the lock.
+func (a *arrivals) look(ctx context.Context, s Store, head Head) (bool, error) {
+	if a.right != head {
+		there, is, err := s.HeadAt(ctx, head.Entries)
+		if err != nil || !is || there != head {
+			return false, err
+		}
+		a.right = head
+	}
+	if a.at == nil {
+		now, err := s.Head(ctx)
+		if err != nil {
+			return false, err
+		}
+		a.from = max(0, now.Entries-farBack)
+		a.last, a.at = a.from, map[string]int64{}
+	}
+	touched, last, err := s.Touched(ctx, a.last)
+	if err != nil {
 		return false, err
 	}
-	arrived, _, err := f.Store.Arrived(ctx, vehicle, m.Head.Entries)
-	return err == nil && len(arrived) == 0, err
+	maps.Copy(a.at, touched)
+	a.last = last
+	return true, nil
 }
 
 // FoldOnce is Fold without keeping the fold in memory: for those who go through a

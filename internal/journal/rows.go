@@ -349,21 +349,21 @@ func (s *tables) Arrived(ctx context.Context, vehicle string, since int64) ([]*f
 }
 
 // Touched implements Store.
-func (s *tables) Touched(ctx context.Context, since int64) (vehicles []string, last int64, err error) {
+func (s *tables) Touched(ctx context.Context, since int64) (vehicles map[string]int64, last int64, err error) {
 	rows, err := s.read.QueryContext(ctx,
 		s.words("SELECT vehicle, max(seq) FROM entries WHERE seq > ?1 GROUP BY vehicle"), since)
 	if err != nil {
 		return nil, since, s.explain(err)
 	}
 	defer rows.Close()
-	last = since
+	vehicles, last = map[string]int64{}, since
 	for rows.Next() {
 		var vehicle string
 		var seq int64
 		if err := rows.Scan(&vehicle, &seq); err != nil {
 			return nil, since, s.explain(err)
 		}
-		vehicles, last = append(vehicles, vehicle), max(last, seq)
+		vehicles[vehicle], last = seq, max(last, seq)
 	}
 	return vehicles, last, s.explain(rows.Err())
 }

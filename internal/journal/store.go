@@ -41,8 +41,9 @@ type Store interface {
 	// itself. The entries belong to the caller.
 	Arrived(ctx context.Context, vehicle string, since int64) (entries []*fleet.Entry, last int64, err error)
 	// Touched returns the vehicles that entries are about which arrived after
-	// the arrival with number since, and the number of the last one, or since.
-	Touched(ctx context.Context, since int64) (vehicles []string, last int64, err error)
+	// the arrival with number since, each with the number of its last one, and
+	// that of the last of all, or since.
+	Touched(ctx context.Context, since int64) (vehicles map[string]int64, last int64, err error)
 	// ByDate calls each with every entry about a vehicle that arrived up to the
 	// arrival with number upTo, by the day it is about, without holding them
 	// all; an error of each ends it and is returned.

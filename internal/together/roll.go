@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"context"
 	"encoding/json"
+	"maps"
 	"slices"
 	"sync"
 
@@ -42,8 +43,8 @@ type RollJournal interface {
 	// about a vehicle has arrived since.
 	Still(ctx context.Context, vehicle, mark string) (bool, error)
 	// Touched returns the vehicles that entries are about which arrived after an
-	// arrival, and the number of the last one.
-	Touched(ctx context.Context, since int64) (vehicles []string, last int64, err error)
+	// arrival, each with the number of its last one, and that of the last of all.
+	Touched(ctx context.Context, since int64) (vehicles map[string]int64, last int64, err error)
 	// FoldOnce folds a vehicle and does not keep it in memory.
 	FoldOnce(ctx context.Context, v *fleet.Vehicle, on civil.Date) (*fleet.Kept, error)
 	// KeptRow returns the row that KeepRow kept of a vehicle last, or nil.
@@ -144,7 +145,7 @@ func (r *Roll) Call(ctx context.Context, from RollFrom) error {
 		r.queue()
 		return nil
 	}
-	for _, id := range touched {
+	for _, id := range slices.Sorted(maps.Keys(touched)) {
 		if l := r.lines[id]; l != nil {
 			l.touched++
 			r.stale(l)

@@ -28,7 +28,7 @@ type counted struct {
 	lost            atomic.Bool // the file cannot be written any longer
 }
 
-func (c *counted) Touched(ctx context.Context, since int64) ([]string, int64, error) {
+func (c *counted) Touched(ctx context.Context, since int64) (map[string]int64, int64, error) {
 	c.reads.Add(1)
 	return c.Memory.Touched(ctx, since)
 }

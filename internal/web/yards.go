@@ -53,6 +53,7 @@ func (c *yardCache) open() (*yard.Yard, error) {
 	if y != nil {
 		c.good = y
 		y.KeepGood()
+		y.KeepQuick(journal.Program())
 	}
 	return c.good, nil
 }

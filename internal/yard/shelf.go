@@ -24,7 +24,9 @@ const mostSheets = 128
 type shelf struct {
 	dir       string
 	catalogue *catalogue.Catalogue
+	overlays  []byte // names the own catalogue files and what they hold
 	keepGood  atomic.Bool
+	program   atomic.Pointer[string] // nil: none is kept in quick form
 	reading   singleflight.Group
 
 	mu     sync.Mutex
@@ -41,7 +43,7 @@ type read struct {
 }
 
 func newShelf(y *Yard) *shelf {
-	return &shelf{dir: y.Dir, catalogue: y.Catalogue, kept: map[string]*list.Element{}, recent: list.New()}
+	return &shelf{dir: y.Dir, catalogue: y.Catalogue, overlays: y.overlays, kept: map[string]*list.Element{}, recent: list.New()}
 }
 
 // SheetStamp names the state of a vehicle's sheet, without reading it; "" where
@@ -110,19 +112,29 @@ func (s *shelf) parse(id, name string, info fs.FileInfo) *read {
 		r.err = s.breakOff(id, name, unreadable(name, err))
 		return r
 	}
+	key := s.quickKey(name, src)
+	if r.sheet = s.quick(id, key); r.sheet == nil {
+		r.sheet, r.err = s.parsed(id, name, src)
+		if r.err != nil {
+			r.sheet, r.err = nil, s.breakOff(id, name, r.err)
+			return r
+		}
+		s.keepQuick(id, key, r.sheet)
+	}
+	if s.keepGood.Load() {
+		s.keep(id, src, info)
+	}
+	return r
+}
+
+// parsed reads what the sheet of a vehicle says.
+func (s *shelf) parsed(id, name string, src []byte) (*sheet.Sheet, error) {
 	sh, err := sheet.Read(name, src, s.catalogue)
 	if err == nil && sh.Vehicle.ID != id {
 		err = &fleet.Error{Kind: fleet.Conflict, Where: name, Msg: fmt.Sprintf("the sheet of a vehicle %q is called %s", sh.Vehicle.ID, filepath.Base(name)),
 			Hint: fmt.Sprintf("call the file %s%s, or the vehicle %s", sh.Vehicle.ID, suffix, id)}
 	}
-	if err != nil {
-		r.err = s.breakOff(id, name, err)
-		return r
-	}
-	if r.sheet = sh; s.keepGood.Load() {
-		s.keep(id, src, info)
-	}
-	return r
+	return sh, err
 }
 
 // ready returns the sheet that is kept, if its file is as it was.

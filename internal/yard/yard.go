@@ -9,6 +9,7 @@
 //	catalogue/*.yaml   the owner's own knowledge, added to the built-in; may be absent
 //	journal.db         the journal
 //	.good/*.yaml       each sheet as last read without a mistake; disposable
+//	.kept/*.sheet      each sheet in a form that is read quickly; disposable
 //
 // A sheet is read when its vehicle is asked for, and the few that were read last
 // are kept until their file changes: a yard may have ten thousand. One edited in a
@@ -54,6 +55,8 @@ type Yard struct {
 	Dir       string
 	Settings  Settings
 	Catalogue *catalogue.Catalogue
+
+	overlays []byte // names the own catalogue files and what they hold
 
 	ids   []string // of the vehicles, those with broken sheets too, in the order of the files
 	shelf *shelf
@@ -245,6 +248,7 @@ func (y *Yard) readCatalogue() error {
 		overlays[i] = catalogue.File{Name: name, Source: src}
 	}
 	y.Catalogue, err = catalogue.LoadWith(overlays...)
+	y.overlays = digestOf(overlays)
 	return err
 }
 

@@ -6,11 +6,13 @@ import (
 	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"reflect"
 	"strings"
 	"testing"
 
 	"undertray/internal/fleet"
 	"undertray/internal/harm"
+	"undertray/internal/sheet"
 )
 
 func write(t *testing.T, dir, name, text string) {
@@ -113,6 +115,65 @@ func TestSheetsAreReadWhenAskedFor(t *testing.T) {
 	}
 	if _, err := y.Vehicle("v-9999"); err != nil {
 		t.Error(err)
+	}
+}
+
+// TestSheetsInQuickForm: a sheet in quick form is what reading it gives, with its
+// oddities; one that is damaged, or of another program, catalogue or text, is not
+// taken.
+func TestSheetsInQuickForm(t *testing.T) {
+	dir := t.TempDir()
+	sheets := map[string]string{"odd": "undertray: 1\nvehicle: odd\nname: Odd\nopenings:\n  - {id: tray, name: Take it off, minutes: 5}\n"}
+	for _, a := range sheet.Archetypes() {
+		src, err := sheet.FromArchetype(a.ID, sheet.Filling{Vehicle: a.ID, Name: a.Title})
+		if err != nil {
+			t.Fatal(err)
+		}
+		sheets[a.ID] = string(src)
+	}
+	for id, src := range sheets {
+		write(t, dir, "vehicles/"+id+".yaml", src)
+	}
+	y, other := mustOpen(t, dir), mustOpen(t, dir)
+	y.KeepQuick("one")
+	other.KeepQuick("two")
+	write(t, dir, "catalogue/own.yaml", "kinds: []\n")
+	informed := mustOpen(t, dir)
+	informed.KeepQuick("one")
+	for id, src := range sheets {
+		name := SheetPath(dir, id)
+		want, err := sheet.Read(name, []byte(src), y.Catalogue)
+		if err != nil {
+			t.Fatal(err)
+		}
+		kept := func(by *Yard, src string) *sheet.Sheet {
+			return by.shelf.quick(id, by.shelf.quickKey(name, []byte(src)))
+		}
+		if kept(y, src) != nil {
+			t.Fatalf("%s is kept before it was read", id)
+		}
+		if v, err := y.Once(id); err != nil || !reflect.DeepEqual(v, want.Vehicle) || !reflect.DeepEqual(kept(y, src), want) {
+			t.Fatalf("%s is not kept as it is read, %v", id, err)
+		}
+		if kept(other, src) != nil || kept(informed, src) != nil || kept(y, src+"\n") != nil {
+			t.Errorf("%s is taken for another program, catalogue or text", id)
+		}
+		text, err := os.ReadFile(y.shelf.quickPath(id))
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, spoilt := range []string{"", string(text[:len(text)-9]), strings.Replace(string(text), `"minutes":`, `"minutes":1`, 1)} {
+			write(t, dir, filepath.Join(quickFolder, id+quickEnd), spoilt)
+			if kept(y, src) != nil {
+				t.Errorf("%s is damaged, and is taken", id)
+			}
+		}
+		if v, err := y.Once(id); err != nil || !reflect.DeepEqual(v, want.Vehicle) {
+			t.Errorf("%s is not read again: %v", id, err)
+		}
+	}
+	if len(y.Warnings("odd")) == 0 {
+		t.Error("no sheet has an oddity")
 	}
 }
 

@@ -34,6 +34,7 @@ func Run(t *testing.T, open func(t *testing.T) journal.Store) {
 		{"entries come by id", testOrder},
 		{"filters", testFilters},
 		{"arrivals", testArrivals},
+		{"still", Still},
 		{"by date", testByDate},
 		{"of form", testOfForm},
 		{"folds", testFolds},

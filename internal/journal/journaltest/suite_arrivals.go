@@ -2,7 +2,9 @@ package journaltest
 
 import (
 	"errors"
-	"slices"
+	"maps"
+	"math/rand/v2"
+	"strings"
 	"testing"
 
 	"undertray/internal/fleet"
@@ -22,16 +24,15 @@ func testArrivals(t *testing.T, s journal.Store) {
 		}
 		return last
 	}
-	touched := func(since int64, wantLast int64, want ...string) {
+	touched := func(since int64, wantLast int64, want map[string]int64) {
 		t.Helper()
 		got, last, err := s.Touched(t.Context(), since)
-		slices.Sort(got)
-		if err != nil || last != wantLast || !slices.Equal(got, want) {
+		if err != nil || last != wantLast || !maps.Equal(got, want) {
 			t.Fatalf("after %d: %v up to %d, %v; want %v up to %d", since, got, last, err, want, wantLast)
 		}
 	}
 	arrived("heron", 0)
-	touched(0, 0)
+	touched(0, 0, nil)
 	mustAppend(t, s, Note(5, "heron"))
 	first := arrived("heron", 0, Note(5, "heron"))
 	arrived("heron", first)
@@ -40,13 +41,49 @@ func testArrivals(t *testing.T, s journal.Store) {
 	arrived("heron", second)
 	arrived("heron", 0, Note(5, "heron"), Note(2, "heron"))
 	arrived("egret", 0, Note(3, "egret"))
-	touched(0, 3, "egret", "heron")
-	touched(1, 3, "egret", "heron")
+	touched(0, 3, map[string]int64{"egret": 3, "heron": 2})
+	touched(1, 3, map[string]int64{"egret": 3, "heron": 2})
+	touched(2, 3, map[string]int64{"egret": 3})
 	if _, err := s.Append(t.Context(), []*fleet.Entry{Note(5, "heron")}); err != nil {
 		t.Fatal(err)
 	}
 	arrived("heron", second) // what was there already does not arrive again
-	touched(3, 3)
+	touched(3, 3, nil)
+}
+
+// Still wants a row on the roll to rest on what an empty journal held at its mark until
+// something arrives about its vehicle, whoever asks and however long ago that was.
+func Still(t *testing.T, s journal.Store) {
+	vehicles := []string{"egret", "heron", "teal"}
+	last, random := map[string]int{}, rand.New(rand.NewPCG(4, 21))
+	folds := []*journal.Folds{journal.FoldsOf(s, ""), journal.FoldsOf(s, "")}
+	var marks []string
+	for n := range 80 {
+		mark, arrived, err := folds[0].Mark(t.Context())
+		if err != nil || arrived != int64(n) {
+			t.Fatal(arrived, err)
+		}
+		marks = append(marks, mark)
+		about := vehicles[random.IntN(3)]
+		mustAppend(t, s, Note(n, about))
+		last[about] = n
+		folds[1] = folds[random.IntN(2)]
+		if random.IntN(4) == 0 {
+			folds[0] = journal.FoldsOf(s, "") // started anew
+		}
+		vehicle, at := vehicles[random.IntN(3)], random.IntN(len(marks))
+		before, touched := last[vehicle]
+		for _, f := range folds {
+			is, err := f.Still(t.Context(), vehicle, marks[at])
+			if err != nil || is == (touched && before >= at) {
+				t.Fatalf("%s was touched by arrival %d, still so since %d: %v, %v", vehicle, before+1, at, is, err)
+			}
+		}
+	}
+	other := strings.Replace(marks[40], `"entries":40`, `"entries":41`, 1)
+	if is, err := folds[0].Still(t.Context(), "nobody", other); is || err != nil || other == marks[40] {
+		t.Errorf("a mark of another journal is taken: %v, %v", is, err)
+	}
 }
 
 // testByDate: entries come by the day they are about, up to an arrival.
