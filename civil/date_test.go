@@ -136,7 +136,8 @@ func TestZeroMeansNoDate(t *testing.T) {
 	if !none.Before(real) || !real.After(none) || none.Compare(none) != 0 {
 		t.Error("the zero date must sort before every real one")
 	}
-	for _, d := range []civil.Date{none.AddDays(10), none.AddMonths(3), none.Add(civil.Span{Months: 1}), civil.Of(time.Time{})} {
+	for _, d := range []civil.Date{none.AddDays(10), none.AddMonths(3), none.Add(civil.Span{Months: 1}),
+		civil.Of(time.Time{})} {
 		if !d.IsZero() {
 			t.Errorf("no date became %s", d)
 		}
@@ -148,7 +149,8 @@ func TestZeroMeansNoDate(t *testing.T) {
 
 func TestIsValid(t *testing.T) {
 	for _, d := range []civil.Date{
-		{2026, 2, 29}, {2026, 4, 31}, {2026, 0, 1}, {2026, 13, 1}, {2026, 1, 0}, {2026, 1, 32}, {0, 1, 1}, {10000, 1, 1}, {-5, 1, 1}, {1900, 2, 29},
+		{2026, 2, 29}, {2026, 4, 31}, {2026, 0, 1}, {2026, 13, 1}, {2026, 1, 0}, {2026, 1, 32}, {0, 1, 1},
+		{10000, 1, 1}, {-5, 1, 1}, {1900, 2, 29},
 	} {
 		if d.IsValid() {
 			t.Errorf("%v is taken for a date", d)

@@ -12,14 +12,16 @@ func Parse(s string) (Date, error) {
 		return Date{}, fmt.Errorf("no date given: write year-month-day, for example 2026-11-25")
 	}
 	if !hasShape(s) {
-		return Date{}, fmt.Errorf("%q is not a date: write year-month-day with two digits for month and day, for example 2026-11-25", s)
+		return Date{}, fmt.Errorf("%q is not a date: write year-month-day with two digits for month and day, for "+
+			"example 2026-11-25", s)
 	}
 	d := Date{Year: digits(s[0:4]), Month: time.Month(digits(s[5:7])), Day: digits(s[8:10])}
 	if d.Year < minYear {
 		return Date{}, fmt.Errorf("%q has year 0000: years run from 0001 to 9999, for example 2026-11-25", s)
 	}
 	if d.Month < time.January || d.Month > time.December {
-		return Date{}, fmt.Errorf("%q has month %02d: months run from 01 to 12, for example 2026-11-25", s, int(d.Month))
+		return Date{}, fmt.Errorf("%q has month %02d: months run from 01 to 12, for example 2026-11-25", s,
+			int(d.Month))
 	}
 	if last := daysIn(d.Year, d.Month); d.Day < 1 || d.Day > last {
 		return Date{}, fmt.Errorf("%q has day %02d: %s runs from 01 to %02d, for example %04d-%02d-%02d",

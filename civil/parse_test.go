@@ -73,7 +73,8 @@ func TestMustParsePanics(t *testing.T) {
 }
 
 func FuzzParse(f *testing.F) {
-	for _, seed := range []string{"2026-11-25", "0001-01-01", "9999-12-31", "2026-02-29", "", "2026-1-1", "２０26-11-25", "2026-11-25\x00"} {
+	for _, seed := range []string{"2026-11-25", "0001-01-01", "9999-12-31", "2026-02-29", "", "2026-1-1", "２０26-11-25",
+		"2026-11-25\x00"} {
 		f.Add(seed)
 	}
 	f.Fuzz(func(t *testing.T, s string) {

@@ -176,7 +176,8 @@ func (f *frame) number(c *canvas, a arrangement, i int, lit bool) {
 func pill(x, y, w, h float64) string {
 	r := math.Min(h, w) / 2
 	t := new(trace).move(x+r, y).to(x+w-r, y).arc(r, false, true, x+w, y+r).to(x+w, y+h-r)
-	return t.arc(r, false, true, x+w-r, y+h).to(x+r, y+h).arc(r, false, true, x, y+h-r).to(x, y+r).arc(r, false, true, x+r, y).close().d()
+	return t.arc(r, false, true, x+w-r, y+h).to(x+r, y+h).arc(r, false, true, x, y+h-r).to(x, y+r).arc(r, false, true,
+		x+r, y).close().d()
 }
 
 // orient writes which way is forward and which side is which.

@@ -89,10 +89,13 @@ func (c *canvas) begin(h Head, kind, desc string, w, ht float64, links bool) {
 	if links {
 		role = "group"
 	}
-	c.b.WriteString(`<svg xmlns="http://www.w3.org/2000/svg" class="d-fig d-` + kind + `" viewBox="0 0 ` + num(w) + " " + num(ht) +
-		`" width="` + num(w) + `" height="` + num(ht) + `" role="` + role + `" aria-labelledby="` + h.ID + `-t ` + h.ID +
-		`-d" font-family="ui-sans-serif,system-ui,sans-serif" fill="none" stroke-linecap="round" stroke-linejoin="round">`)
-	c.b.WriteString(`<title id="` + h.ID + `-t">` + esc(h.Title) + `</title><desc id="` + h.ID + `-d">` + esc(desc) + `</desc>`)
+	c.b.WriteString(`<svg xmlns="http://www.w3.org/2000/svg" class="d-fig d-` + kind + `" viewBox="0 0 ` +
+		num(w) + " " + num(ht) + `" width="` + num(w) + `" height="` + num(ht) +
+		`" role="` + role + `" aria-labelledby="` + h.ID + `-t ` + h.ID + `-d"` +
+		` font-family="ui-sans-serif,system-ui,sans-serif" fill="none"` +
+		` stroke-linecap="round" stroke-linejoin="round">`)
+	c.b.WriteString(`<title id="` + h.ID + `-t">` + esc(h.Title) + `</title><desc id="` + h.ID + `-d">` +
+		esc(desc) + `</desc>`)
 	c.open = append(c.open, "svg")
 }
 
@@ -163,7 +166,8 @@ func (c *canvas) text(class, anchor string, x, y float64, s string) {
 	if anchor != fromLeft {
 		a = ` text-anchor="` + anchor + `"`
 	}
-	c.b.WriteString("<text" + paintAttrs(class) + ` x="` + num(x) + `" y="` + num(y) + `"` + a + ">" + esc(s) + "</text>")
+	c.b.WriteString("<text" + paintAttrs(class) + ` x="` + num(x) + `" y="` + num(y) + `"` + a + ">" +
+		esc(s) + "</text>")
 }
 
 // num writes a coordinate: one decimal at most, no minus before zero.

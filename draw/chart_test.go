@@ -12,24 +12,69 @@ func TestChartsRefuse(t *testing.T) {
 	nan := math.NaN()
 	draw := map[string]func() (Figure, error){
 		"trend without points": func() (Figure, error) { s := sampleTrend(""); s.Points = nil; return TrendChart(s) },
-		"trend NaN":            func() (Figure, error) { s := sampleTrend(""); s.Points[1].Y = nan; return TrendChart(s) },
-		"trend band upside":    func() (Figure, error) { s := sampleTrend(""); s.Path[2].Lo = 9; return TrendChart(s) },
-		"trend band order":     func() (Figure, error) { s := sampleTrend(""); s.Path[2].X = 0; return TrendChart(s) },
-		"trend limit":          func() (Figure, error) { s := sampleTrend(""); s.Limits[0].At = nan; return TrendChart(s) },
-		"trend today":          func() (Figure, error) { s := sampleTrend(""); s.Today = &nan; return TrendChart(s) },
-		"trend reach":          func() (Figure, error) { s := sampleTrend(""); s.Reach.Lo = 1e9; return TrendChart(s) },
-		"trend axis":           func() (Figure, error) { s := sampleTrend(""); s.X.Lo, s.X.Hi = 5, 1; return TrendChart(s) },
-		"trend log axis":       func() (Figure, error) { s := sampleTrend(""); s.Y.Log = true; s.Y.Hi = 1; return TrendChart(s) },
-		"trend tick":           func() (Figure, error) { s := sampleTrend(""); s.X.Ticks = []Tick{{nan, "x"}}; return TrendChart(s) },
-		"survival one point":   func() (Figure, error) { s := sampleSurvival(""); s.Curve = s.Curve[:1]; return SurvivalChart(s) },
-		"survival over 1":      func() (Figure, error) { s := sampleSurvival(""); s.Curve[0].Hi = 1.2; return SurvivalChart(s) },
-		"survival case":        func() (Figure, error) { s := sampleSurvival(""); s.Failed[0] = nan; return SurvivalChart(s) },
-		"survival now":         func() (Figure, error) { s := sampleSurvival(""); s.Now = &nan; return SurvivalChart(s) },
-		"spectrum short":       func() (Figure, error) { s := sampleSpectrum(""); s.Line = s.Line[:1]; return SpectrumChart(s) },
-		"spectrum order":       func() (Figure, error) { s := sampleSpectrum(""); s.Line[3].X = 0; return SpectrumChart(s) },
-		"spectrum candidate":   func() (Figure, error) { s := sampleSpectrum(""); s.Candidates[0].At[0] = nan; return SpectrumChart(s) },
-		"months none":          func() (Figure, error) { s := sampleMonths(""); s.Names = nil; return MonthsAhead(s) },
-		"months late":          func() (Figure, error) { s := sampleMonths(""); s.Visits[0].At = 9; return MonthsAhead(s) },
+		"trend NaN": func() (Figure, error) {
+			s := sampleTrend("")
+			s.Points[1].Y = nan
+			return TrendChart(s)
+		},
+		"trend band upside": func() (Figure, error) { s := sampleTrend(""); s.Path[2].Lo = 9; return TrendChart(s) },
+		"trend band order":  func() (Figure, error) { s := sampleTrend(""); s.Path[2].X = 0; return TrendChart(s) },
+		"trend limit": func() (Figure, error) {
+			s := sampleTrend("")
+			s.Limits[0].At = nan
+			return TrendChart(s)
+		},
+		"trend today": func() (Figure, error) { s := sampleTrend(""); s.Today = &nan; return TrendChart(s) },
+		"trend reach": func() (Figure, error) { s := sampleTrend(""); s.Reach.Lo = 1e9; return TrendChart(s) },
+		"trend axis": func() (Figure, error) {
+			s := sampleTrend("")
+			s.X.Lo, s.X.Hi = 5, 1
+			return TrendChart(s)
+		},
+		"trend log axis": func() (Figure, error) {
+			s := sampleTrend("")
+			s.Y.Log = true
+			s.Y.Hi = 1
+			return TrendChart(s)
+		},
+		"trend tick": func() (Figure, error) {
+			s := sampleTrend("")
+			s.X.Ticks = []Tick{{nan, "x"}}
+			return TrendChart(s)
+		},
+		"survival one point": func() (Figure, error) {
+			s := sampleSurvival("")
+			s.Curve = s.Curve[:1]
+			return SurvivalChart(s)
+		},
+		"survival over 1": func() (Figure, error) {
+			s := sampleSurvival("")
+			s.Curve[0].Hi = 1.2
+			return SurvivalChart(s)
+		},
+		"survival case": func() (Figure, error) {
+			s := sampleSurvival("")
+			s.Failed[0] = nan
+			return SurvivalChart(s)
+		},
+		"survival now": func() (Figure, error) { s := sampleSurvival(""); s.Now = &nan; return SurvivalChart(s) },
+		"spectrum short": func() (Figure, error) {
+			s := sampleSpectrum("")
+			s.Line = s.Line[:1]
+			return SpectrumChart(s)
+		},
+		"spectrum order": func() (Figure, error) {
+			s := sampleSpectrum("")
+			s.Line[3].X = 0
+			return SpectrumChart(s)
+		},
+		"spectrum candidate": func() (Figure, error) {
+			s := sampleSpectrum("")
+			s.Candidates[0].At[0] = nan
+			return SpectrumChart(s)
+		},
+		"months none": func() (Figure, error) { s := sampleMonths(""); s.Names = nil; return MonthsAhead(s) },
+		"months late": func() (Figure, error) { s := sampleMonths(""); s.Visits[0].At = 9; return MonthsAhead(s) },
 		"months verdict": func() (Figure, error) {
 			s := sampleMonths("")
 			s.Visits[0].Tasks[0].Verdict = "x"
@@ -53,7 +98,8 @@ func TestTrendTakesAnyFinitePoints(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		s := Trend{Head: Head{ID: "any", Title: "any"}}
 		for range rapid.IntRange(1, 12).Draw(t, "n") {
-			s.Points = append(s.Points, Point{rapid.Float64Range(-1e5, 1e5).Draw(t, "x"), rapid.Float64Range(-1e5, 1e5).Draw(t, "y")})
+			s.Points = append(s.Points, Point{rapid.Float64Range(-1e5, 1e5).Draw(t, "x"),
+				rapid.Float64Range(-1e5, 1e5).Draw(t, "y")})
 		}
 		s.Limits = []LimitLine{{At: rapid.Float64Range(-1e5, 1e5).Draw(t, "limit"), Name: "put right", Governs: true}}
 		f, err := TrendChart(s)

@@ -23,9 +23,11 @@ func sampleBay(dirt string) Bay {
 	b := Bay{
 		Head: Head{ID: "bay", Title: "Heron from above" + dirt}, View: Above,
 		Engine: Engine{Vee: true, Cylinders: 6},
-		Lines:  []Line{{Hose, [][2]float64{{30, 20}, {34, 40}, {30, 70}}}, {Cable, [][2]float64{{70, 60}, {84, 90}}}, {Pipe, [][2]float64{{20, 60}, {40, 90}}}, {Strap, [][2]float64{{44, 20}, {60, 20}}}},
+		Lines: []Line{{Hose, [][2]float64{{30, 20}, {34, 40}, {30, 70}}}, {Cable, [][2]float64{{70, 60}, {84, 90}}},
+			{Pipe, [][2]float64{{20, 60}, {40, 90}}}, {Strap, [][2]float64{{44, 20}, {60, 20}}}},
 	}
-	shapes := []Shape{NoShape, Battery, Tank, Reservoir, Servo, AirBox, Canister, Machine, FrontHose, RearHose, CoolantCap}
+	shapes := []Shape{NoShape, Battery, Tank, Reservoir, Servo, AirBox, Canister, Machine, FrontHose,
+		RearHose, CoolantCap}
 	for i := range 33 {
 		b.Spots = append(b.Spots, Spot{
 			ID: fmt.Sprintf("p%d%s", i, dirt), Name: fmt.Sprintf("Position %d%s", i, dirt),
@@ -81,8 +83,9 @@ func sampleTrend(dirt string) Trend {
 		Head: Head{ID: "wear", Title: "Rib wear" + dirt},
 		X:    Axis{Label: "distance" + dirt, Unit: "km" + dirt}, Y: Axis{Label: "rib wear" + dirt, Unit: "mm" + dirt},
 		Points: []Point{{128000, .12}, {139000, .2}, {151000, .26}, {163000, .37}, {172500, .41}, {182900, .52}},
-		Limits: []LimitLine{{.6, "put right" + dirt, "part maker" + dirt, true}, {.5, "watch", "common practice", false}, {.82, "put right", "vehicle maker", false}},
-		Today:  &today, Reach: &Band{Lo: 188000, Mid: 192300, Hi: 198500},
+		Limits: []LimitLine{{.6, "put right" + dirt, "part maker" + dirt, true},
+			{.5, "watch", "common practice", false}, {.82, "put right", "vehicle maker", false}},
+		Today: &today, Reach: &Band{Lo: 188000, Mid: 192300, Hi: 198500},
 	}
 	for i := range 8 {
 		x := float64(i) * 3300
@@ -95,7 +98,8 @@ func sampleTrend(dirt string) Trend {
 func sampleSurvival(dirt string) Survival {
 	now := 5.1
 	return Survival{
-		Head: Head{ID: "life", Title: "Coolant hoses" + dirt}, X: Axis{Label: "age" + dirt, Unit: "years" + dirt}, Step: true, Now: &now,
+		Head: Head{ID: "life", Title: "Coolant hoses" + dirt}, X: Axis{Label: "age" + dirt, Unit: "years" + dirt},
+		Step: true, Now: &now,
 		Curve:  []Band{{0, 1, 1, 1}, {3.2, .92, .8, .98}, {5, .8, .62, .92}, {7.7, .55, .35, .76}, {10, .3, .1, .5}},
 		Failed: []float64{3.2, 5, 7.7, 10}, Censored: []float64{2, 4, 8},
 	}
@@ -104,8 +108,10 @@ func sampleSurvival(dirt string) Survival {
 func sampleSpectrum(dirt string) Spectrum {
 	s := Spectrum{
 		Head: Head{ID: "noise", Title: "Recording at idle" + dirt},
-		X:    Axis{Label: "frequency" + dirt, Unit: "Hz", Lo: 10, Hi: 1000, Log: true}, Y: Axis{Label: "level" + dirt, Unit: "dB"},
-		Candidates: []Candidate{{1, "crank pulley" + dirt, []float64{13, 26}}, {4, "alternator bearing" + dirt, []float64{141, 282, 5000}}},
+		X:    Axis{Label: "frequency" + dirt, Unit: "Hz", Lo: 10, Hi: 1000, Log: true},
+		Y:    Axis{Label: "level" + dirt, Unit: "dB"},
+		Candidates: []Candidate{{1, "crank pulley" + dirt, []float64{13, 26}},
+			{4, "alternator bearing" + dirt, []float64{141, 282, 5000}}},
 	}
 	for i := 20; i < 2000; i++ {
 		f := float64(i) / 2
@@ -123,18 +129,26 @@ func TestSpectrumNumbers(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if !slices.Equal(f.Numbers, []int{1, 4}) || strings.Contains(string(f.SVG), ">7<") || !strings.Contains(string(f.SVG), ">4<") {
+	if !slices.Equal(f.Numbers, []int{1, 4}) || strings.Contains(string(f.SVG), ">7<") ||
+		!strings.Contains(string(f.SVG), ">4<") {
 		t.Errorf("%v are said to show", f.Numbers)
 	}
 }
 
 func sampleMonths(dirt string) Months {
 	return Months{
-		Head: Head{ID: "ahead", Title: "The months ahead" + dirt}, Names: []string{"March" + dirt, "April", "May", "June"},
+		Head:  Head{ID: "ahead", Title: "The months ahead" + dirt},
+		Names: []string{"March" + dirt, "April", "May", "June"},
 		Visits: []Visit{
-			{At: 2.2, When: "8 May" + dirt, Openings: []string{"undertray off" + dirt, "coolant drained"}, Tasks: []VisitTask{{PutRight, "Upper radiator hose" + dirt, "/x" + hrefDirt(dirt)}}, Note: "Wait for it to cool: 60 min" + dirt},
-			{At: .6, When: "20 March, about 184 500 km", Openings: []string{"engine cover off"}, Tasks: []VisitTask{{PutRight, "Main drive belt with its tensioner and both idlers, same age and same opening", ""}, {Watch, "Heater hose", ""}}},
-			{At: 2.4, When: "14 May", Tasks: []VisitTask{{Unseen, "Behind the undertray", ""}, {Park, "Brake hose", ""}, {Keep, "Oil filter", ""}}},
+			{At: 2.2, When: "8 May" + dirt, Openings: []string{"undertray off" + dirt, "coolant drained"},
+				Tasks: []VisitTask{{PutRight, "Upper radiator hose" + dirt, "/x" + hrefDirt(dirt)}},
+				Note:  "Wait for it to cool: 60 min" + dirt},
+			{At: .6, When: "20 March, about 184 500 km", Openings: []string{"engine cover off"},
+				Tasks: []VisitTask{{PutRight,
+					"Main drive belt with its tensioner and both idlers, same age and same opening", ""},
+					{Watch, "Heater hose", ""}}},
+			{At: 2.4, When: "14 May", Tasks: []VisitTask{{Unseen, "Behind the undertray", ""}, {Park, "Brake hose", ""},
+				{Keep, "Oil filter", ""}}},
 		},
 	}
 }
@@ -153,7 +167,8 @@ func all(dirt string) (map[string]Figure, error) {
 	add("bay", bay.Figure, err)
 	under, err := BayPlan(sampleBelow())
 	add("under", under.Figure, err)
-	for name, e := range map[string]Engine{"line": {}, "transverse": {Transverse: true, Cylinders: 3}, "transverse-vee": {Transverse: true, Vee: true, Cylinders: 6}} {
+	for name, e := range map[string]Engine{"line": {}, "transverse": {Transverse: true, Cylinders: 3},
+		"transverse-vee": {Transverse: true, Vee: true, Cylinders: 6}} {
 		f, err := BayPlan(Bay{Head: Head{ID: name, Title: name, Width: 640}, View: Above, Engine: e})
 		add(name, f.Figure, err)
 	}

@@ -98,7 +98,8 @@ func MarkSVG(v Verdict) (SVG, error) {
 		return "", fmt.Errorf("draw: verdict %q: use keep, watch, put right, park or unseen", v)
 	}
 	var c canvas
-	c.start("svg", ` xmlns="http://www.w3.org/2000/svg" class="d-icon" viewBox="0 0 20 20" width="20" height="20" fill="none" aria-hidden="true" focusable="false"`)
+	c.start("svg", ` xmlns="http://www.w3.org/2000/svg" class="d-icon" viewBox="0 0 20 20"`+
+		` width="20" height="20" fill="none" aria-hidden="true" focusable="false"`)
 	c.mark(v, 10, 10, 1.45)
 	return c.finish(), nil
 }

@@ -83,7 +83,8 @@ func MonthsAhead(spec Months) (Figure, error) {
 	c.begin(spec.Head, "months", desc, spec.Width, math.Max(end+8, y), links)
 	c.line("d-frame", railX, top, railX, end)
 	for i, key := range spec.Keys {
-		c.el("rect", "d-slot", ` data-month="`+esc(key)+`" x="0" y="`+num(top+float64(i)*monthLong)+`" width="`+num(railX+12)+`" height="`+num(monthLong)+`"`)
+		c.el("rect", "d-slot", ` data-month="`+esc(key)+`" x="0" y="`+num(top+float64(i)*monthLong)+`" width="`+
+			num(railX+12)+`" height="`+num(monthLong)+`"`)
 	}
 	for i, n := range spec.Names {
 		at := top + float64(i)*monthLong
@@ -106,15 +107,18 @@ func (m *Months) check() error {
 		return fmt.Errorf("draw: figure %s: %d months: show 1 to 60", m.ID, n)
 	}
 	if len(m.Keys) > 0 && len(m.Keys) != len(m.Names) {
-		return fmt.Errorf("draw: figure %s: %d keys for %d months: give one for each, or none", m.ID, len(m.Keys), len(m.Names))
+		return fmt.Errorf("draw: figure %s: %d keys for %d months: give one for each, or none", m.ID,
+			len(m.Keys), len(m.Names))
 	}
 	for i, v := range m.Visits {
 		if !finite(v.At) || v.At < 0 || v.At > float64(len(m.Names)) {
-			return fmt.Errorf("draw: figure %s: visit %d at month %g: the months shown run from 0 to %d", m.ID, i+1, v.At, len(m.Names))
+			return fmt.Errorf("draw: figure %s: visit %d at month %g: the months shown run from 0 to %d", m.ID, i+1,
+				v.At, len(m.Names))
 		}
 		for _, t := range v.Tasks {
 			if !t.Verdict.known() {
-				return fmt.Errorf("draw: figure %s: visit %d: %s: verdict %q: use keep, watch, put right, park or unseen", m.ID, i+1, t.Name, t.Verdict)
+				return fmt.Errorf("draw: figure %s: visit %d: %s: verdict %q: use keep, watch, put right, park or "+
+					"unseen", m.ID, i+1, t.Name, t.Verdict)
 			}
 			if err := checkHref(t.Href); err != nil {
 				return err
@@ -184,7 +188,8 @@ func (b *visitBlock) draw(c *canvas, date float64) {
 		c.end()
 	}
 	if len(b.open) > 0 {
-		c.path("d-opens", new(trace).move(blockX+7, from).to(blockX+2, from).to(blockX+2, y-rowLong+4).to(blockX+7, y-rowLong+4).d())
+		c.path("d-opens", new(trace).move(blockX+7, from).to(blockX+2, from).to(blockX+2, y-rowLong+4).to(blockX+7,
+			y-rowLong+4).d())
 	}
 	for _, l := range b.note {
 		c.text("d-note", fromLeft, blockX, y, l)
@@ -200,5 +205,6 @@ func monthsCaption(visits []Visit) string {
 	for _, v := range visits {
 		tasks += len(v.Tasks)
 	}
-	return sentence(plural(len(visits), "visit", "visits")+" with "+strconv.Itoa(tasks)+" to do; a bracket holds what is done while the same things are open", "Months to scale")
+	return sentence(plural(len(visits), "visit", "visits")+" with "+strconv.Itoa(tasks)+
+		" to do; a bracket holds what is done while the same things are open", "Months to scale")
 }

@@ -56,7 +56,8 @@ func (a *Axis) fit(id string, data []float64) error {
 		}
 	}
 	if a.Hi <= a.Lo || (a.Log && a.Lo <= 0) {
-		return fmt.Errorf("draw: figure %s: axis %s from %g to %g: the lower end first, above 0 if logarithmic", id, a.Label, a.Lo, a.Hi)
+		return fmt.Errorf("draw: figure %s: axis %s from %g to %g: the lower end first, above 0 if logarithmic", id,
+			a.Label, a.Lo, a.Hi)
 	}
 	for _, t := range a.Ticks {
 		if !finite(t.At) {
@@ -247,7 +248,8 @@ func (p *plot) flag(at float64, text string) {
 func checkBands(id, what string, bs []Band) error {
 	for i, b := range bs {
 		if !finite(b.X, b.Mid, b.Lo, b.Hi) || b.Lo > b.Mid || b.Mid > b.Hi {
-			return fmt.Errorf("draw: figure %s: %s %d: %g, %g to %g: finite, the middle between the bounds", id, what, i+1, b.Mid, b.Lo, b.Hi)
+			return fmt.Errorf("draw: figure %s: %s %d: %g, %g to %g: finite, the middle between the bounds", id, what,
+				i+1, b.Mid, b.Lo, b.Hi)
 		}
 		if i > 0 && b.X < bs[i-1].X {
 			return fmt.Errorf("draw: figure %s: %s %d lies before the one it follows", id, what, i+1)

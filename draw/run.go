@@ -103,10 +103,12 @@ func (r *Run) check() error {
 	seen := map[int]bool{}
 	for _, p := range r.Pulleys {
 		if !finite(p.X, p.Y, p.Radius, p.Span, p.Wrap) || p.Radius <= 0 || p.Span < 0 || p.Wrap < 0 || p.Wrap > 360 {
-			return fmt.Errorf("draw: figure %s: pulley %d (%s): place, radius, span and wrap must be finite, radius above 0, wrap 0 to 360 degrees", r.ID, p.Number, p.Name)
+			return fmt.Errorf("draw: figure %s: pulley %d (%s): place, radius, span and wrap must be finite, radius "+
+				"above 0, wrap 0 to 360 degrees", r.ID, p.Number, p.Name)
 		}
 		if seen[p.Number] || p.Number < 1 || p.Number > 999 {
-			return fmt.Errorf("draw: figure %s: pulley %s: number %d: give each its own from 1 to 999", r.ID, p.Name, p.Number)
+			return fmt.Errorf("draw: figure %s: pulley %s: number %d: give each its own from 1 to 999", r.ID,
+				p.Name, p.Number)
 		}
 		seen[p.Number] = true
 		if err := checkHref(p.Href); err != nil {
@@ -124,7 +126,8 @@ func (t *Tensioner) check(r *Run) error {
 		return fmt.Errorf("draw: figure %s: tensioner: no pulley has number %d", r.ID, t.Pulley)
 	}
 	if !finite(t.PivotX, t.PivotY, t.SlideDeg, t.Low, t.High) || t.Low > 0 || t.High < 0 || t.High-t.Low > 360 {
-		return fmt.Errorf("draw: figure %s: tensioner: stops at %g and %g: the first 0 or less, the second 0 or more, 360 apart at most", r.ID, t.Low, t.High)
+		return fmt.Errorf("draw: figure %s: tensioner: stops at %g and %g: the first 0 or less, the second 0 or "+
+			"more, 360 apart at most", r.ID, t.Low, t.High)
 	}
 	for _, m := range t.Marks {
 		if !finite(m.At) || math.Abs(m.At) > 360 {

@@ -68,7 +68,8 @@ func TestTriangle(t *testing.T) {
 func TestRouteLaws(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		j := func(name string) float64 { return rapid.Float64Range(-12, 12).Draw(t, name) }
-		at := []place{{j("x0"), j("y0")}, {260 + j("x1"), -20 + j("y1")}, {250 + j("x2"), 260 + j("y2")}, {120 + j("x3"), 190 + j("y3")}, {j("x4"), 300 + j("y4")}}
+		at := []place{{j("x0"), j("y0")}, {260 + j("x1"), -20 + j("y1")}, {250 + j("x2"), 260 + j("y2")},
+			{120 + j("x3"), 190 + j("y3")}, {j("x4"), 300 + j("y4")}}
 		r := []float64{80 + j("r0"), 60 + j("r1"), 28 + j("r2")/2, 38 + j("r3")/2, 65 + j("r4")}
 		s := []float64{1, 1, 1, -1, 1}
 		rt, err := findRoute(at, r, s, 1)
@@ -79,7 +80,8 @@ func TestRouteLaws(t *testing.T) {
 		for i := range at {
 			k := (i + 1) % len(at)
 			sp, d := rt.spans[i], at[i].to(at[k])
-			if want := math.Sqrt(d*d - math.Pow(r[i]-s[i]*s[k]*r[k], 2)); math.Abs(sp.length-want) > 1e-9 || math.Abs(sp.from.to(sp.to)-want) > 1e-9 {
+			if want := math.Sqrt(d*d - math.Pow(r[i]-s[i]*s[k]*r[k], 2)); math.Abs(sp.length-want) > 1e-9 ||
+				math.Abs(sp.from.to(sp.to)-want) > 1e-9 {
 				t.Fatalf("span %d: %g, want %g", i, sp.length, want)
 			}
 			ux, uy := (sp.to.x-sp.from.x)/sp.length, (sp.to.y-sp.from.y)/sp.length

@@ -64,7 +64,8 @@ func (s *sheet) lay(at []place, mid []float64) error {
 	for i := range at {
 		for j := range i {
 			if at[i].to(at[j]) < s.r.Pulleys[i].Radius+s.r.Pulleys[j].Radius {
-				return fmt.Errorf("draw: figure %s: pulleys %d and %d overlap", s.r.ID, s.r.Pulleys[j].Number, s.r.Pulleys[i].Number)
+				return fmt.Errorf("draw: figure %s: pulleys %d and %d overlap", s.r.ID, s.r.Pulleys[j].Number,
+					s.r.Pulleys[i].Number)
 			}
 		}
 	}

@@ -343,7 +343,8 @@ func (s *sheet) markTags(p *placer) (out []*tag) {
 		ts = s.travelScale()
 	}
 	for _, m := range t.Marks {
-		g := tag{lines: wrap(m.Name, 10, 70), class: "d-note", size: 10, target: s.px(t.centre(s.r, m.At)), reach: s.rad[i]}
+		g := tag{lines: wrap(m.Name, 10, 70), class: "d-note", size: 10,
+			target: s.px(t.centre(s.r, m.At)), reach: s.rad[i]}
 		if len(g.lines) == 0 {
 			continue
 		}

@@ -74,7 +74,8 @@ func (s *sheet) travelScale() travelScale {
 	i := s.r.index(t.Pulley)
 	pivot := s.px(place{t.PivotX, t.PivotY})
 	arm := pivot.to(s.at[i])
-	ts := travelScale{pivot: pivot, base: math.Atan2(s.at[i].y-pivot.y, s.at[i].x-pivot.x), r: arm + s.rad[i] + s.thick + 5, outer: true}
+	ts := travelScale{pivot: pivot, base: math.Atan2(s.at[i].y-pivot.y, s.at[i].x-pivot.x),
+		r: arm + s.rad[i] + s.thick + 5, outer: true}
 	const steps = 24
 	for k := range steps + 1 {
 		deg := t.Low + (t.High-t.Low)*float64(k)/steps

@@ -12,7 +12,8 @@ import (
 // largest such step that still gives two ticks. It needs finite lo < hi.
 func Ticks(lo, hi float64, want int) (ticks []float64, decimals int, err error) {
 	if !finite(lo, hi) || hi <= lo || want < 2 {
-		return nil, 0, fmt.Errorf("draw: no ticks from %g to %g, %d wanted: two finite ends, the lower first, and 2 or more", lo, hi, want)
+		return nil, 0, fmt.Errorf("draw: no ticks from %g to %g, %d wanted: two finite ends, the lower first, and 2 "+
+			"or more", lo, hi, want)
 	}
 	if hi-lo < 1e-9*math.Max(math.Abs(lo), math.Abs(hi)) {
 		return nil, 0, fmt.Errorf("draw: %g and %g are too close together for an axis", lo, hi)

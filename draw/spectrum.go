@@ -173,5 +173,6 @@ func (s *Spectrum) caption() string {
 			list += " (" + figure(c.At[0], 0) + " Hz)"
 		}
 	}
-	return sentence("Level of the recording over frequency; numbers stand where each candidate would sound, ringed at its lowest", list)
+	return sentence("Level of the recording over frequency; numbers stand where each candidate would sound, ringed "+
+		"at its lowest", list)
 }

@@ -143,7 +143,8 @@ func paintAttrs(class string) string {
 	if p.stroke != none {
 		b.WriteString(` stroke="` + p.stroke.attribute() + `"`)
 	}
-	for _, a := range [][2]string{{"stroke-width", p.width}, {"stroke-dasharray", p.dash}, {"font-size", p.size}, {"font-weight", p.weight}} {
+	for _, a := range [][2]string{{"stroke-width", p.width}, {"stroke-dasharray", p.dash}, {"font-size", p.size},
+		{"font-weight", p.weight}} {
 		if a[1] != "" {
 			b.WriteString(" " + a[0] + `="` + a[1] + `"`)
 		}
@@ -156,7 +157,8 @@ func paintAttrs(class string) string {
 // strict content security policy holds.
 func ClassCSS() string {
 	var b strings.Builder
-	b.WriteString(".d-fig{display:block;max-width:100%;height:auto;color:var(--ink,currentColor);font-family:inherit;font-variant-numeric:tabular-nums lining-nums}\n")
+	b.WriteString(".d-fig{display:block;max-width:100%;height:auto;color:var(--ink,currentColor);" +
+		"font-family:inherit;font-variant-numeric:tabular-nums lining-nums}\n")
 	for _, p := range paints {
 		b.WriteString("." + p.class + "{fill:" + p.fill.css() + ";stroke:" + p.stroke.css())
 		if p.fill == wash {
@@ -165,7 +167,9 @@ func ClassCSS() string {
 		b.WriteString("}\n")
 	}
 	b.WriteString("a.d-call{cursor:pointer;text-decoration:none}\n")
-	b.WriteString("a.d-call:hover .d-num,a.d-call:focus-visible .d-num{text-decoration:underline;text-underline-offset:2px}\n")
-	b.WriteString("a.d-call:focus-visible,a.d-call:hover{outline:2px solid var(--ink,currentColor);outline-offset:2px}\n")
+	b.WriteString("a.d-call:hover .d-num,a.d-call:focus-visible " +
+		".d-num{text-decoration:underline;text-underline-offset:2px}\n")
+	b.WriteString("a.d-call:focus-visible,a.d-call:hover{outline:2px solid " +
+		"var(--ink,currentColor);outline-offset:2px}\n")
 	return b.String()
 }

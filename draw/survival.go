@@ -96,8 +96,10 @@ func (s *Survival) check() error {
 func (s *Survival) caption() string {
 	cases := ""
 	if n := len(s.Failed) + len(s.Censored); n > 0 {
-		cases = "At the foot, the cases it rests on: " + plural(len(s.Failed), "failed (long tick)", "failed (long ticks)") +
-			", " + plural(len(s.Censored), "taken out or still running good (short tick)", "taken out or still running good (short ticks)")
+		cases = "At the foot, the cases it rests on: " + plural(len(s.Failed), "failed (long tick)",
+			"failed (long ticks)") +
+			", " + plural(len(s.Censored), "taken out or still running good (short tick)",
+			"taken out or still running good (short ticks)")
 	}
 	now := ""
 	if s.Now != nil {

@@ -74,7 +74,8 @@ func walk(t *testing.T, name string, s SVG, visit func(xml.StartElement)) (text 
 	}
 }
 
-var elements = map[string]bool{"svg": true, "title": true, "desc": true, "g": true, "a": true, "path": true, "circle": true, "rect": true, "text": true}
+var elements = map[string]bool{"svg": true, "title": true, "desc": true, "g": true, "a": true, "path": true,
+	"circle": true, "rect": true, "text": true}
 
 // Every figure: well-formed, no style, no script, ids unique and named by
 // aria-labelledby, no number that is not one.
@@ -196,12 +197,14 @@ func TestClassesHaveRules(t *testing.T) {
 }
 
 func TestNumbersAreShort(t *testing.T) {
-	for in, want := range map[float64]string{0: "0", -.04: "0", 1.25: "1.3", 100: "100", -3.1415: "-3.1", 1e6: "1000000"} {
+	for in, want := range map[float64]string{0: "0", -.04: "0", 1.25: "1.3", 100: "100", -3.1415: "-3.1",
+		1e6: "1000000"} {
 		if got := num(in); got != want {
 			t.Errorf("num(%g) = %s, want %s", in, got, want)
 		}
 	}
-	for in, want := range map[float64]string{1234: "1234", 12345: "12\u202f345", 1234567: "1\u202f234\u202f567", -5: "\u22125", -.2: "0"} {
+	for in, want := range map[float64]string{1234: "1234", 12345: "12\u202f345", 1234567: "1\u202f234\u202f567",
+		-5: "\u22125", -.2: "0"} {
 		if got := figure(in, 0); got != want {
 			t.Errorf("figure(%g) = %s, want %s", in, got, want)
 		}
@@ -230,8 +233,10 @@ func TestMarksDifferInShape(t *testing.T) {
 
 func TestAddresses(t *testing.T) {
 	for href, ok := range map[string]bool{
-		"": true, "/v/heron?at=12:30": true, "#p3": true, "part/3": true, "https://example.org/a": true, "HTTP://example.org": true,
-		"javascript:alert(1)": false, "JavaScript:alert(1)": false, "java\tscript:alert(1)": false, " javascript:x": false,
+		"": true, "/v/heron?at=12:30": true, "#p3": true, "part/3": true, "https://example.org/a": true,
+		"HTTP://example.org":  true,
+		"javascript:alert(1)": false, "JavaScript:alert(1)": false, "java\tscript:alert(1)": false,
+		" javascript:x":    false,
 		"data:text/html,x": false, "vbscript:x": false, "\x01javascript:x": false,
 	} {
 		if err := checkHref(href); (err == nil) != ok {

@@ -45,5 +45,6 @@ func ThemeCSS() string {
 		":root[data-theme=night]{" + night.String() + "color-scheme:dark}\n" +
 		"}\n" +
 		"@media print{:root{" + print.String() + "color-scheme:light}}\n" +
-		"@media (forced-colors:active){:root:root{--paper:Canvas;--ink:CanvasText;--soft:CanvasText;--hair:GrayText;--wash:Canvas;--watch:CanvasText;--act:CanvasText}}\n"
+		"@media (forced-colors:active){:root:root{--paper:Canvas;--ink:CanvasText;" +
+		"--soft:CanvasText;--hair:GrayText;--wash:Canvas;--watch:CanvasText;--act:CanvasText}}\n"
 }

@@ -42,9 +42,10 @@ func contrast(a, b rgb) float64 {
 // severity 1.0, on linear RGB, as printed in many open programs alike.
 var deficiencies = map[string][3]rgb{
 	"normal vision": {{1, 0, 0}, {0, 1, 0}, {0, 0, 1}},
-	"protanopia":    {{0.152286, 1.052583, -0.204868}, {0.114503, 0.786281, 0.099216}, {-0.003882, -0.048116, 1.051998}},
-	"deuteranopia":  {{0.367322, 0.860646, -0.227968}, {0.280085, 0.672501, 0.047413}, {-0.011820, 0.042940, 0.968881}},
-	"tritanopia":    {{1.255528, -0.076749, -0.178779}, {-0.078411, 0.930809, 0.147602}, {0.004733, 0.691367, 0.303900}},
+	"protanopia": {{0.152286, 1.052583, -0.204868}, {0.114503, 0.786281, 0.099216},
+		{-0.003882, -0.048116, 1.051998}},
+	"deuteranopia": {{0.367322, 0.860646, -0.227968}, {0.280085, 0.672501, 0.047413}, {-0.011820, 0.042940, 0.968881}},
+	"tritanopia":   {{1.255528, -0.076749, -0.178779}, {-0.078411, 0.930809, 0.147602}, {0.004733, 0.691367, 0.303900}},
 }
 
 func seenWith(m [3]rgb, c rgb) (out rgb) {
@@ -99,7 +100,8 @@ func ciede2000(p, q [3]float64) float64 {
 	dl, dc := q[0]-p[0], d2-d1
 	dH := 2 * math.Sqrt(d1*d2) * math.Sin(dh/2*deg)
 	l, c := (p[0]+q[0])/2, (d1+d2)/2
-	t := 1 - 0.17*math.Cos((mean-30)*deg) + 0.24*math.Cos(2*mean*deg) + 0.32*math.Cos((3*mean+6)*deg) - 0.20*math.Cos((4*mean-63)*deg)
+	t := 1 - 0.17*math.Cos((mean-30)*deg) + 0.24*math.Cos(2*mean*deg) +
+		0.32*math.Cos((3*mean+6)*deg) - 0.20*math.Cos((4*mean-63)*deg)
 	sl := 1 + 0.015*(l-50)*(l-50)/math.Sqrt(20+(l-50)*(l-50))
 	sc, sh := 1+0.045*c, 1+0.015*c*t
 	rt := -2 * g(c) * math.Sin(60*math.Exp(-math.Pow((mean-275)/25, 2))*deg)
@@ -174,7 +176,8 @@ func TestTonesDifferForEveryone(t *testing.T) {
 	for paperName, pick := range papers {
 		m := tonesOn(t, pick)
 		for eye, matrix := range deficiencies {
-			for _, pair := range [][2]string{{"watch", "act"}, {"watch", "ink"}, {"act", "ink"}, {"watch", "paper"}, {"act", "paper"}} {
+			for _, pair := range [][2]string{{"watch", "act"}, {"watch", "ink"}, {"act", "ink"}, {"watch", "paper"},
+				{"act", "paper"}} {
 				p, q := lab(seenWith(matrix, m[pair[0]])), lab(seenWith(matrix, m[pair[1]]))
 				d := ciede2000(p, q)
 				t.Logf("%s, %s: %s and %s %.1f", paperName, eye, pair[0], pair[1], d)

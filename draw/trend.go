@@ -109,7 +109,8 @@ func (t *Trend) check() error {
 		return fmt.Errorf("draw: figure %s: today at %g", t.ID, *t.Today)
 	}
 	if r := t.Reach; r != nil && (!finite(r.Lo, r.Mid, r.Hi) || r.Lo > r.Mid || r.Mid > r.Hi) {
-		return fmt.Errorf("draw: figure %s: the limit is reached between %g and %g, at %g: finite and in order", t.ID, r.Lo, r.Hi, r.Mid)
+		return fmt.Errorf("draw: figure %s: the limit is reached between %g and %g, at %g: finite and in order", t.ID,
+			r.Lo, r.Hi, r.Mid)
 	}
 	return nil
 }
@@ -201,7 +202,8 @@ func (t *Trend) reachWords() string {
 	if t.X.Unit != "" {
 		unit = " " + t.X.Unit
 	}
-	return "Bracket: reached between " + figure(t.Reach.Lo, d) + " and " + figure(t.Reach.Hi, d) + unit + ", most likely at " + figure(t.Reach.Mid, d) + unit
+	return "Bracket: reached between " + figure(t.Reach.Lo, d) + " and " + figure(t.Reach.Hi,
+		d) + unit + ", most likely at " + figure(t.Reach.Mid, d) + unit
 }
 
 // axisDecimals is how many decimals tell three figures apart on an axis.

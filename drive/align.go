@@ -25,7 +25,8 @@ type AlignmentLimit struct {
 func AlignmentLimits(f Family) []AlignmentLimit {
 	var out []AlignmentLimit
 	for _, l := range [...]AlignmentLimit{
-		{"1/16 inch per foot", AngleDeg(1.0/16, 12), Ribbed, Published, "installers' checklist, industrial ribbed belts"},
+		{"1/16 inch per foot", AngleDeg(1.0/16, 12), Ribbed, Published,
+			"installers' checklist, industrial ribbed belts"},
 		{"0.33 degrees", 0.33, Ribbed, Published, "SAE paper 1999-01-1709, accessory drives; chirp is possible below"},
 		{"0.58 mm per 100 mm", AngleDeg(0.58, 100), Ribbed, SecondHand, "SAE J1596 (cancelled), summary"},
 		{"1/10 inch per foot", AngleDeg(0.1, 12), Vee, Published, "installers' checklist, industrial V-belts"},
@@ -90,7 +91,8 @@ func (d *Drive) Alignment() ([]Entry, error) {
 
 func entry(name string, leg [2]string, arriving bool, sp *Span, slope float64, p plane, limits []AlignmentLimit) Entry {
 	angle := deg(math.Atan(slope) - math.Atan(p.slope(sp.Dir)))
-	e := Entry{Pulley: name, Span: leg, Arriving: arriving, SpanMM: sp.LengthMM, AngleDeg: angle, OffsetMM: OffsetMM(angle, sp.LengthMM)}
+	e := Entry{Pulley: name, Span: leg, Arriving: arriving, SpanMM: sp.LengthMM, AngleDeg: angle,
+		OffsetMM: OffsetMM(angle, sp.LengthMM)}
 	for _, l := range limits {
 		e.Limits = append(e.Limits, LimitResult{l, OffsetMM(l.Deg, sp.LengthMM), math.Abs(angle) <= l.Deg})
 	}

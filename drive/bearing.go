@@ -21,7 +21,8 @@ func (b *Bearing) validate(name string) error {
 	ok := within(b.DynamicN, 0, 1e9) && within(b.ElementMM, 0, 1e4) && within(b.PitchMM, 0, 1e4) &&
 		within(b.ContactDeg, 0, 89) && within(b.Share, 0, 100) && b.Elements >= 0 && b.Elements < 1000
 	if !ok || (b.PitchMM > 0 && b.ElementMM >= b.PitchMM) {
-		return badInput("bearing figures", called("pulley", name), figure("rating", b.DynamicN, "N"), figure("elements", float64(b.Elements), ""),
+		return badInput("bearing figures", called("pulley", name), figure("rating", b.DynamicN, "N"),
+			figure("elements", float64(b.Elements), ""),
 			figure("element", b.ElementMM, "mm"), figure("pitch", b.PitchMM, "mm"))
 	}
 	return nil
@@ -41,7 +42,8 @@ type BearingLife struct {
 // rollers (ISO 281:2007). Pure radial load is its own equivalent load.
 func L10(ratingN, loadN, rpm float64, roller bool) (BearingLife, error) {
 	if !within(ratingN, 1, 1e9) || !within(loadN, 1e-3, 1e9) || !within(rpm, 1e-3, 1e6) {
-		return BearingLife{}, badInput("bearing load", figure("rating", ratingN, "N"), figure("load", loadN, "N"), figure("speed", rpm, "rpm"))
+		return BearingLife{}, badInput("bearing load", figure("rating", ratingN, "N"), figure("load", loadN, "N"),
+			figure("speed", rpm, "rpm"))
 	}
 	p := 3.0
 	if roller {
@@ -72,7 +74,8 @@ func (b Bearing) Tones(rpm float64) (BearingTones, error) {
 		return BearingTones{}, err
 	}
 	if b.Elements < 2 || b.ElementMM <= 0 || b.PitchMM <= 0 || !within(rpm, 0, 1e6) {
-		return BearingTones{}, badInput("bearing tones", figure("elements", float64(b.Elements), ""), figure("element", b.ElementMM, "mm"),
+		return BearingTones{}, badInput("bearing tones", figure("elements", float64(b.Elements), ""),
+			figure("element", b.ElementMM, "mm"),
 			figure("pitch", b.PitchMM, "mm"), figure("speed", rpm, "rpm"))
 	}
 	hz, n := rpm/60, float64(b.Elements)

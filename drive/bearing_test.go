@@ -57,7 +57,8 @@ func TestBearingIdentities(t *testing.T) {
 		{"BR", "outer plus inner", in.OuterHz + in.InnerHz, 8 * 100, 1e-9, "BPFO + BPFI = n [C]"},
 		{"BR", "outer is n times cage", in.OuterHz, 8 * in.CageHz, 1e-9, "BPFO = n FTF [C]"},
 		{"BR", "both cages", in.CageHz + out.CageHz, 100, 1e-9, "(1-g)/2 + (1+g)/2 [C]"},
-		{"BR", "rates unchanged", in.OuterHz + in.InnerHz + in.BallHz, out.OuterHz + out.InnerHz + out.BallHz, 1e-9, "relative speed [C]"},
+		{"BR", "rates unchanged", in.OuterHz + in.InnerHz + in.BallHz, out.OuterHz + out.InnerHz + out.BallHz, 1e-9,
+			"relative speed [C]"},
 	})
 	if in.Turning != "inner" || out.Turning != "outer" {
 		t.Errorf("turning rings %q, %q", in.Turning, out.Turning)

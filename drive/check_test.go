@@ -80,8 +80,10 @@ func TestGeometryRows(t *testing.T) {
 		rows = append(rows,
 			row{"G1", "span", g1.Spans[i].LengthMM, 300, 1e-6, "[C] closed form"},
 			row{"G1", "wrap", deg(g1.WrapRad[i]), 120, 1e-6, "[C] closed form"},
-			row{"G2", "span", g2.Spans[i].LengthMM, [...]float64{396.862697, 499.099189, 299.332591}[i], 1e-5, "[C] two methods"},
-			row{"G2", "wrap", deg(g2.WrapRad[i]), [...]float64{101.003310, 132.509534, 126.487157}[i], 1e-5, "[C] two methods"})
+			row{"G2", "span", g2.Spans[i].LengthMM, [...]float64{396.862697, 499.099189, 299.332591}[i], 1e-5,
+				"[C] two methods"},
+			row{"G2", "wrap", deg(g2.WrapRad[i]), [...]float64{101.003310, 132.509534, 126.487157}[i], 1e-5,
+				"[C] two methods"})
 	}
 	checkRows(t, rows)
 }
@@ -105,8 +107,10 @@ func TestReferenceRunRows(t *testing.T) {
 	}
 	for i := range 5 {
 		rows = append(rows,
-			row{"G3", "span", l.Spans[i].LengthMM, [...]float64{260, 278.3451, 131.9756, 125.8958, 299.6248}[i], 1e-4, "[C] two methods"},
-			row{"G3", "wrap", l.Pulleys[i].WrapDeg, [...]float64{92.866, 98.604, 136.336, 136.792, 168.987}[i], 1e-3, "[C] two methods"})
+			row{"G3", "span", l.Spans[i].LengthMM, [...]float64{260, 278.3451, 131.9756, 125.8958, 299.6248}[i], 1e-4,
+				"[C] two methods"},
+			row{"G3", "wrap", l.Pulleys[i].WrapDeg, [...]float64{92.866, 98.604, 136.336, 136.792, 168.987}[i], 1e-3,
+				"[C] two methods"})
 	}
 	checkRows(t, rows)
 }

@@ -94,7 +94,8 @@ func (p *Pulley) tooSmall(s *Section) error {
 	if least >= leastRadius {
 		return nil
 	}
-	ref := badInput("too small for the belt", called("pulley", p.Name), figure("diameter", p.DiameterMM, "mm"), figure("line", 2*least, "mm"),
+	ref := badInput("too small for the belt", called("pulley", p.Name), figure("diameter", p.DiameterMM, "mm"),
+		figure("line", 2*least, "mm"),
 		figure("least", p.DiameterMM+2*(leastRadius-least), "mm"))
 	if s.MinMM > 0 {
 		ref.Code = "too small for the section"
@@ -291,7 +292,8 @@ func closingChanges(r *Run) []closing {
 		for j := i + 1; j < len(r.Pulleys); j++ {
 			c := r.clone()
 			c.Pulleys[i], c.Pulleys[j] = c.Pulleys[j], c.Pulleys[i]
-			consider(Suggestion{Code: Swap, Pulleys: []string{r.Pulleys[i].Name, r.Pulleys[j].Name}, Run: c}, apart(i, j, len(r.Pulleys)))
+			consider(Suggestion{Code: Swap, Pulleys: []string{r.Pulleys[i].Name, r.Pulleys[j].Name}, Run: c},
+				apart(i, j, len(r.Pulleys)))
 		}
 		c := r.clone()
 		c.Pulleys[i].Side = 1 - c.Pulleys[i].Side

@@ -49,7 +49,8 @@ func number(digits string) int {
 func checked(text string, d Designation) (Designation, error) {
 	if d.Ribs < 1 || d.LengthMM < 100 {
 		return Designation{}, &Refusal{Reason: BadDesignation,
-			Code: "designation too small", Args: []Arg{called("text", text), figure("ribs", float64(d.Ribs), ""), figure("length", float64(d.LengthMM), "mm")}}
+			Code: "designation too small", Args: []Arg{called("text", text), figure("ribs", float64(d.Ribs), ""),
+				figure("length", float64(d.LengthMM), "mm")}}
 	}
 	return d, nil
 }

@@ -26,7 +26,8 @@ func TestDesignations(t *testing.T) {
 	}
 	for text, word := range map[string]string{
 		"": "not a designation", "6PX1885": "not a designation", "PK1885": "not a designation", "0PK1885": "too small",
-		"6PK50": "not a designation", "K060750": "inch part number", "6PK18850": "not a designation", "6PK099": "too small",
+		"6PK50": "not a designation", "K060750": "inch part number", "6PK18850": "not a designation",
+		"6PK099": "too small",
 	} {
 		if _, err := ParseDesignation(text); reason(err) != BadDesignation || !strings.Contains(err.Error(), word) {
 			t.Errorf("%q: %v", text, err)

@@ -12,11 +12,14 @@ func wardensPickup() drive.Run {
 	return drive.Run{
 		Pulleys: []drive.Pulley{
 			{Name: "crank", Centre: drive.Point{X: 0, Y: 0}, DiameterMM: 160, Driver: true},
-			{Name: "tensioner", Centre: drive.Point{X: -130, Y: 120}, DiameterMM: 80, Measured: drive.Plain, Side: drive.BackSide},
+			{Name: "tensioner", Centre: drive.Point{X: -130, Y: 120}, DiameterMM: 80, Measured: drive.Plain,
+				Side: drive.BackSide},
 			{Name: "alternator", Centre: drive.Point{X: -230, Y: 260}, DiameterMM: 56, Alternator: true,
 				Load: drive.Load{Kind: drive.PowerLoad, Value: 1500}},
-			{Name: "pump", Centre: drive.Point{X: 0, Y: 300}, DiameterMM: 130, Load: drive.Load{Kind: drive.TorqueLoad, Value: 4}},
-			{Name: "compressor", Centre: drive.Point{X: 240, Y: 150}, DiameterMM: 120, Load: drive.Load{Kind: drive.TorqueLoad, Value: 9}},
+			{Name: "pump", Centre: drive.Point{X: 0, Y: 300}, DiameterMM: 130,
+				Load: drive.Load{Kind: drive.TorqueLoad, Value: 4}},
+			{Name: "compressor", Centre: drive.Point{X: 240, Y: 150}, DiameterMM: 120,
+				Load: drive.Load{Kind: drive.TorqueLoad, Value: 9}},
 		},
 		Belt: drive.Belt{Section: drive.PK(), Ribs: 6, KgPerM: 0.12},
 		Tensioner: drive.Tensioner{Kind: drive.SpringArm, Pulley: "tensioner", Pivot: drive.Point{X: -172, Y: 188},
@@ -92,7 +95,8 @@ func ExampleDrive_Forces() {
 		fmt.Println(err)
 		return
 	}
-	fmt.Printf("most grip used: %s; it takes %.1f times these loads to slip the %s\n", f.Weakest, slip.LoadFactor, slip.Pulley)
+	fmt.Printf("most grip used: %s; it takes %.1f times these loads to slip the %s\n", f.Weakest,
+		slip.LoadFactor, slip.Pulley)
 	// Output:
 	// crank to tensioner: 325 N
 	// tensioner to alternator: 325 N
@@ -124,7 +128,8 @@ func ExampleRun_LeaveOut() {
 	}
 	for _, r := range res.Found {
 		if len(r.Reversed) == 0 {
-			fmt.Printf("%v: belts of %.0f to %.0f mm, weakest the %s at %.0f degrees\n", r.Order, r.Shortest, r.Longest, r.Weakest, r.WeakestWrap)
+			fmt.Printf("%v: belts of %.0f to %.0f mm, weakest the %s at %.0f degrees\n", r.Order, r.Shortest, r.Longest,
+				r.Weakest, r.WeakestWrap)
 		}
 	}
 	// Output:

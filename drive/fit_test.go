@@ -19,11 +19,13 @@ func TestABeltTooShortSaysHowMuchAndWhichStop(t *testing.T) {
 	if !errors.As(err, &ref) || ref.Reason != BeltTooShort || math.Abs(ref.MM-30) > 1e-6 {
 		t.Fatalf("%v", err)
 	}
-	if got := ref.Args[0]; ref.Code != "short at the fitting stop" || got.Of != "stop" || got.Unit != "degrees" || math.Abs(got.Value+20) > 1e-9 {
+	if got := ref.Args[0]; ref.Code != "short at the fitting stop" || got.Of != "stop" || got.Unit != "degrees" ||
+		math.Abs(got.Value+20) > 1e-9 {
 		t.Errorf("%v", err)
 	}
 	_, err = d.Fit(r.LongestMM + 12)
-	if !errors.As(err, &ref) || ref.Code != "long at the take-up stop" || math.Abs(ref.MM-12) > 1e-6 || math.Abs(ref.Args[0].Value-20) > 1e-9 {
+	if !errors.As(err, &ref) || ref.Code != "long at the take-up stop" || math.Abs(ref.MM-12) > 1e-6 ||
+		math.Abs(ref.Args[0].Value-20) > 1e-9 {
 		t.Errorf("%v", err)
 	}
 }
@@ -65,7 +67,8 @@ func TestMarksTellWhereThePointerIs(t *testing.T) {
 		at      float64
 		between [2]string
 		inside  bool
-	}{{0, [2]string{"new", "half"}, true}, {8, [2]string{"half", "worn"}, true}, {-9, [2]string{"", "new"}, false}, {15, [2]string{"worn", ""}, false}} {
+	}{{0, [2]string{"new", "half"}, true}, {8, [2]string{"half", "worn"}, true}, {-9, [2]string{"", "new"}, false},
+		{15, [2]string{"worn", ""}, false}} {
 		l, _ := d.LayoutAt(c.at)
 		f, err := d.Fit(l.EffectiveMM)
 		if err != nil {
@@ -84,11 +87,13 @@ func TestASpringWithARateIsStifferTowardsTheFittingStop(t *testing.T) {
 	short, _ := d.Fit(1665)
 	long, _ := d.Fit(1690)
 	checkRows(t, []row{
-		{"spring", "shorter belt", short.SpringNow, 26.7104 - 0.2*short.Position, 1e-9, "torque plus rate times degrees"},
+		{"spring", "shorter belt", short.SpringNow, 26.7104 - 0.2*short.Position, 1e-9,
+			"torque plus rate times degrees"},
 		{"spring", "longer belt", long.SpringNow, 26.7104 - 0.2*long.Position, 1e-9, "torque plus rate times degrees"},
 	})
 	if !(short.Position < 0 && long.Position > 0 && short.SpringNow > long.SpringNow) {
-		t.Errorf("positions %g and %g, torques %g and %g", short.Position, long.Position, short.SpringNow, long.SpringNow)
+		t.Errorf("positions %g and %g, torques %g and %g", short.Position, long.Position,
+			short.SpringNow, long.SpringNow)
 	}
 }
 
@@ -191,7 +196,8 @@ func TestBeltsThatFit(t *testing.T) {
 }
 
 func TestToleranceSteps(t *testing.T) {
-	for length, want := range map[float64]float64{900: 5, 1000: 5, 1001: 6, 1200: 6, 1500: 8, 1885: 9, 2500: 10, 3500: 10} {
+	for length, want := range map[float64]float64{900: 5, 1000: 5, 1001: 6, 1200: 6, 1500: 8, 1885: 9,
+		2500: 10, 3500: 10} {
 		if got := LengthToleranceMM(length); got != want {
 			t.Errorf("%g mm: %g, want %g (ISO 9981, from memory)", length, got, want)
 		}

@@ -71,7 +71,8 @@ func (d *Drive) Forces(driverRPM float64) (Forces, error) { return d.ForcesAt(dr
 // state, and a jerk can slip a belt that this calls safe.
 func (d *Drive) ForcesAt(driverRPM, loadFactor float64) (Forces, error) {
 	if !within(driverRPM, 0, 1e6) || !within(loadFactor, 0, 1e6) {
-		return Forces{}, badInput("speed and load factor", figure("speed", driverRPM, "rpm"), figure("factor", loadFactor, ""))
+		return Forces{}, badInput("speed and load factor", figure("speed", driverRPM, "rpm"),
+			figure("factor", loadFactor, ""))
 	}
 	ps := d.newPose()
 	st, err := d.steady(ps, driverRPM, loadFactor)
@@ -93,8 +94,9 @@ func (d *Drive) report(ps *pose, st, still *state, rpm, factor float64) Forces {
 	_, weighed := d.run.Belt.MassKgPerM()
 	f := Forces{
 		DriverRPM: rpm, LoadFactor: factor, BeltMS: st.beltMS, CentrifugalN: st.tc, KgPerM: d.kgPerM, Weighed: weighed,
-		Mu: d.run.Friction.mu(), Position: st.q / d.mv.unit, PowerW: -st.torque[d.driver] * d.rpm(d.driver, rpm) * math.Pi / 30,
-		Spans: make([]SpanForce, n), Pulleys: make([]PulleyForce, n),
+		Mu: d.run.Friction.mu(), Position: st.q / d.mv.unit,
+		PowerW: -st.torque[d.driver] * d.rpm(d.driver, rpm) * math.Pi / 30,
+		Spans:  make([]SpanForce, n), Pulleys: make([]PulleyForce, n),
 	}
 	most := 0.0
 	for i := range n {

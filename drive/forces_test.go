@@ -14,7 +14,8 @@ func slackSide() Run {
 		Pulleys: []Pulley{
 			{Name: "crank", Centre: Point{0, 0}, DiameterMM: 160, Driver: true},
 			{Name: "tensioner", Centre: Point{-130, 120}, DiameterMM: 80, Measured: Plain, Side: BackSide},
-			{Name: "alternator", Centre: Point{-230, 260}, DiameterMM: 56, Load: Load{Kind: PowerLoad, Value: 1500}, Alternator: true},
+			{Name: "alternator", Centre: Point{-230, 260}, DiameterMM: 56, Load: Load{Kind: PowerLoad, Value: 1500},
+				Alternator: true},
 			{Name: "pump", Centre: Point{0, 300}, DiameterMM: 130, Load: Load{Kind: TorqueLoad, Value: 4}},
 			{Name: "compressor", Centre: Point{240, 150}, DiameterMM: 120, Load: Load{Kind: TorqueLoad, Value: 9}},
 		},
@@ -48,10 +49,13 @@ func TestForcesHoldTogether(t *testing.T) {
 			if p.TorqueNm > 0 && p.InN > p.OutN+1e-9*math.Max(1, math.Abs(p.OutN)) {
 				t.Fatalf("slack side above the tight side on the driven %s: %g, %g", p.Name, p.InN, p.OutN)
 			}
-			near(t, "hub load", p.HubN*p.HubN, math.Pow(HubLoadN(p.InN, p.OutN, solve(posed(d, f.Position)...).WrapRad[i]), 2), 1e-5*math.Max(1, p.HubN*p.HubN))
+			near(t, "hub load", p.HubN*p.HubN,
+				math.Pow(HubLoadN(p.InN, p.OutN, solve(posed(d, f.Position)...).WrapRad[i]), 2),
+				1e-5*math.Max(1, p.HubN*p.HubN))
 			near(t, "span meets pulley", f.Spans[i].ContactN, p.OutN, 0)
 			near(t, "span meets next", f.Spans[i].ContactN, f.Pulleys[(i+1)%n].InN, 0)
-			near(t, "centrifugal part", f.Spans[i].TensionN-f.Spans[i].ContactN, f.CentrifugalN, 1e-9*math.Max(1, math.Abs(f.Spans[i].TensionN)))
+			near(t, "centrifugal part", f.Spans[i].TensionN-f.Spans[i].ContactN, f.CentrifugalN,
+				1e-9*math.Max(1, math.Abs(f.Spans[i].TensionN)))
 			power += p.PowerW
 		}
 		near(t, "power", power, 0, 1e-6*math.Max(1, f.PowerW))
@@ -106,11 +110,13 @@ func TestSprungRunKeepsContactTensionAndFixedCentresLoseIt(t *testing.T) {
 	fixed.Tensioner = Tensioner{SetN: 300}
 	still, spun := mustForces(t, mustNew(t, fixed), 0, 0), mustForces(t, mustNew(t, fixed), 6000, 0)
 	checkRows(t, []row{
-		{"sprung", "contact", fast.Spans[2].ContactN, slow.Spans[2].ContactN, 1e-9, "the arm feels contact tension only"},
+		{"sprung", "contact", fast.Spans[2].ContactN, slow.Spans[2].ContactN, 1e-9,
+			"the arm feels contact tension only"},
 		{"fixed", "as set", still.Spans[2].ContactN, 300, 1e-9, "set tension"},
 		{"fixed", "cord", spun.Spans[2].TensionN, 300, 1e-9, "fixed centres keep the cord's stretch"},
 		{"fixed", "contact", spun.Spans[2].ContactN, 300 - spun.CentrifugalN, 1e-9, "m v^2 comes off"},
-		{"tone", "at rest", fast.Spans[2].StillHz, SpanHz(slow.Spans[2].ContactN, 0.12, fast.Spans[2].LengthMM), 1e-9, "string"},
+		{"tone", "at rest", fast.Spans[2].StillHz,
+			SpanHz(slow.Spans[2].ContactN, 0.12, fast.Spans[2].LengthMM), 1e-9, "string"},
 	})
 	if !(fast.Spans[2].Hz < fast.Spans[2].StillHz) {
 		t.Error("a travelling span should sound lower than one at rest")
@@ -264,7 +270,8 @@ func TestBearingLifeRidesOnHubLoad(t *testing.T) {
 	if *p.Life != want {
 		t.Errorf("life %+v, want %+v", *p.Life, want)
 	}
-	checkRows(t, []row{{"BR", "outer ring rate", p.Tones.OuterHz, 3.053 * p.RPM / 60, 0.002 * p.RPM / 60, "published 3.0530 C1 [S]"}})
+	checkRows(t, []row{{"BR", "outer ring rate", p.Tones.OuterHz, 3.053 * p.RPM / 60, 0.002 * p.RPM / 60,
+		"published 3.0530 C1 [S]"}})
 }
 
 func TestUnknownTensionIsSaid(t *testing.T) {

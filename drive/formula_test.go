@@ -103,7 +103,8 @@ func TestSpeedRows(t *testing.T) {
 		{"AC2", "6500 rpm on pitch", at6500.Pulleys[2].RPM, 17766.7, 0.1, "[C]"},
 		{"AC1", "6000 rpm, b_e 0", zero.Pulleys[2].RPM, 17142.9, 0.1, "[C]"},
 		{"G4", "ratio, b_e 0", zero.Pulleys[2].Ratio, 2.857143, 1e-6, "[C]"},
-		{"G4", "ratio, b_e 1.6", at6000.Pulleys[2].OtherRPM / 6000, 163.2 / 59.2, 1e-9, "d_p = d_e + 2 b_e, b_e from memory"},
+		{"G4", "ratio, b_e 1.6", at6000.Pulleys[2].OtherRPM / 6000, 163.2 / 59.2, 1e-9,
+			"d_p = d_e + 2 b_e, b_e from memory"},
 	})
 }
 
@@ -117,7 +118,8 @@ func TestVibrationRows(t *testing.T) {
 		}
 		return r.TensionN
 	}
-	r, _ := TensionFromHz(SpanReading{Hz: 100, SpanMM: 250, KgPerM: 0.12, HzError: 1, SpanError: 2.5, MassError: 0.0012, ThickMM: 4.5})
+	r, _ := TensionFromHz(SpanReading{Hz: 100, SpanMM: 250, KgPerM: 0.12, HzError: 1, SpanError: 2.5,
+		MassError: 0.0012, ThickMM: 4.5})
 	v5 := read(SpanHz(629, 0.12, 200)/2, 200, 0.12)
 	checkRows(t, []row{
 		{"V1", "tone", SpanHz(629, 0.12, 200), 180.998, 0.01, "[C]"},
@@ -131,7 +133,8 @@ func TestVibrationRows(t *testing.T) {
 		{"V", "error share", r.ErrorN / r.TensionN, 0.05, 1e-12, "dT/T = 2 df/f + 2 dL/L + dm/m"},
 		{"V", "quarter if second mode", r.IfOctaveN, r.TensionN / 4, 1e-12, "T goes as f squared"},
 		{"V", "four times if half tone", r.IfHalfN, 4 * r.TensionN, 1e-12, "T goes as f squared"},
-		{"V", "moving tone", MovingSpanHz(300, 0.12, 260, 25) / SpanHz(300, 0.12, 260), 0.75, 1e-12, "1 - v^2/c^2, c = 50 m/s; from memory"},
+		{"V", "moving tone", MovingSpanHz(300, 0.12, 260, 25) / SpanHz(300, 0.12, 260), 0.75, 1e-12,
+			"1 - v^2/c^2, c = 50 m/s; from memory"},
 	})
 	if !mustReading(t, 80).ShortSpan || mustReading(t, 95).ShortSpan {
 		t.Error("a span under 20 thicknesses should be called short, one above not")

@@ -63,10 +63,12 @@ type TwoPulley struct {
 func OpenBelt(largeMM, smallMM, centreMM float64) (TwoPulley, error) {
 	diff := largeMM - smallMM
 	if !twoPulleyInput(largeMM, smallMM, centreMM) || diff < 0 || 2*centreMM <= diff {
-		return TwoPulley{}, badInput("open belt", figure("large", largeMM, "mm"), figure("small", smallMM, "mm"), figure("apart", centreMM, "mm"))
+		return TwoPulley{}, badInput("open belt", figure("large", largeMM, "mm"), figure("small", smallMM, "mm"),
+			figure("apart", centreMM, "mm"))
 	}
 	b := math.Asin(diff / (2 * centreMM))
-	t := TwoPulley{SmallRad: math.Pi - 2*b, LargeRad: math.Pi + 2*b, SpanMM: math.Sqrt(4*centreMM*centreMM-diff*diff) / 2}
+	t := TwoPulley{SmallRad: math.Pi - 2*b, LargeRad: math.Pi + 2*b,
+		SpanMM: math.Sqrt(4*centreMM*centreMM-diff*diff) / 2}
 	t.LengthMM = 2*t.SpanMM + (largeMM*t.LargeRad+smallMM*t.SmallRad)/2
 	t.RoughMM = 2*centreMM + math.Pi*(largeMM+smallMM)/2 + diff*diff/(4*centreMM)
 	return t, nil
@@ -77,7 +79,8 @@ func OpenBelt(largeMM, smallMM, centreMM float64) (TwoPulley, error) {
 func CrossedBelt(largeMM, smallMM, centreMM float64) (TwoPulley, error) {
 	sum := largeMM + smallMM
 	if !twoPulleyInput(largeMM, smallMM, centreMM) || 2*centreMM <= sum {
-		return TwoPulley{}, badInput("crossed belt", figure("large", largeMM, "mm"), figure("small", smallMM, "mm"), figure("apart", centreMM, "mm"))
+		return TwoPulley{}, badInput("crossed belt", figure("large", largeMM, "mm"), figure("small", smallMM, "mm"),
+			figure("apart", centreMM, "mm"))
 	}
 	w := math.Pi + 2*math.Asin(sum/(2*centreMM))
 	t := TwoPulley{SmallRad: w, LargeRad: w, SpanMM: math.Sqrt(4*centreMM*centreMM-sum*sum) / 2}

@@ -83,7 +83,8 @@ func lawful(t *testing.T, d *Drive) {
 		if p.ClearanceMM < 0 {
 			t.Fatalf("the %s is cut by %g mm", p.Name, p.ClearanceMM)
 		}
-		if s := l.Spans[i]; !(s.LengthMM > 0) || math.Abs(math.Hypot(s.To.X-s.From.X, s.To.Y-s.From.Y)-s.LengthMM) > 1e-6 {
+		if s := l.Spans[i]; !(s.LengthMM > 0) ||
+			math.Abs(math.Hypot(s.To.X-s.From.X, s.To.Y-s.From.Y)-s.LengthMM) > 1e-6 {
 			t.Fatalf("span %g mm between its tangent points", s.LengthMM)
 		}
 	}

@@ -70,7 +70,8 @@ func drawLoad(d draw) Load {
 	case 1:
 		return Load{Kind: PowerLoad, Value: d.between("power", 0, 2500)}
 	case 2:
-		return Load{Kind: PowerLoad, Table: []LoadPoint{{0, 0}, {1500, d.between("low", 0, 800)}, {6000, d.between("high", 0, 3000)}}}
+		return Load{Kind: PowerLoad,
+			Table: []LoadPoint{{0, 0}, {1500, d.between("low", 0, 800)}, {6000, d.between("high", 0, 3000)}}}
 	}
 	return Load{}
 }

@@ -73,7 +73,8 @@ func (d *Drive) LayoutAt(position float64) (Layout, error) {
 	q := position * d.mv.unit
 	if !(q >= d.sweep.lo-1e-12 && q <= d.sweep.hi+1e-12) {
 		return Layout{}, &Refusal{Reason: OutsideTravel,
-			Code: "outside travel", Args: []Arg{d.stand("at", q), d.stand("from", d.sweep.lo), d.stand("to", d.sweep.hi)}}
+			Code: "outside travel", Args: []Arg{d.stand("at", q), d.stand("from", d.sweep.lo),
+				d.stand("to", d.sweep.hi)}}
 	}
 	ps := d.newPose()
 	if _, f := d.move(ps, q); !f.OK() {

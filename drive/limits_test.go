@@ -79,7 +79,8 @@ func TestAlignmentOfARun(t *testing.T) {
 			if lim.Passed != (want <= lim.Deg) {
 				t.Errorf("%s: %g degrees against %s: passed %v", e.Pulley, want, lim.Name, lim.Passed)
 			}
-			checkRows(t, []row{{"M", "allowed", lim.AllowedMM, e.SpanMM * math.Tan(rad(lim.Deg)), 1e-12, "S tan(limit)"}})
+			checkRows(t, []row{{"M", "allowed", lim.AllowedMM, e.SpanMM * math.Tan(rad(lim.Deg)), 1e-12,
+				"S tan(limit)"}})
 		}
 	}
 	if len(es) != 2*len(l.Spans) || len(es[0].Limits) != 3 {

@@ -41,10 +41,12 @@ func (l *Load) validate(name string) error {
 	}
 	for i, p := range l.Table {
 		if !within(p.RPM, 0, 1e6) || !within(p.Value, -1e7, 1e7) {
-			return badInput("load row", called("pulley", name), figure("speed", p.RPM, "rpm"), figure("load", p.Value, ""))
+			return badInput("load row", called("pulley", name), figure("speed", p.RPM, "rpm"),
+				figure("load", p.Value, ""))
 		}
 		if i > 0 && p.RPM <= l.Table[i-1].RPM {
-			return badInput("load order", called("pulley", name), figure("from", l.Table[i-1].RPM, "rpm"), figure("to", p.RPM, "rpm"))
+			return badInput("load order", called("pulley", name), figure("from", l.Table[i-1].RPM, "rpm"),
+				figure("to", p.RPM, "rpm"))
 		}
 	}
 	return nil

@@ -142,7 +142,8 @@ func refuse(f Fault, ps []Pulley) *Refusal {
 		}
 	case PulleyCount:
 		r.Pulleys, r.MM = nil, 0
-		r.Args = []Arg{figure("pulleys", float64(f.A), ""), figure("least", MinPulleys, ""), figure("most", MaxPulleys, "")}
+		r.Args = []Arg{figure("pulleys", float64(f.A), ""), figure("least", MinPulleys, ""),
+			figure("most", MaxPulleys, "")}
 	default:
 		r.Pulleys, r.Code = nil, "figures unusable"
 	}

@@ -28,7 +28,9 @@ func TestWrongRunsSayWhatIsWrong(t *testing.T) {
 			[]string{`pulley inside another "alternator" "crank"`}},
 		{"overlap", func(r *Run) { r.Pulleys[1].Centre = Point{100, 0} }, PulleysOverlap,
 			[]string{`pulleys overlap "crank" "compressor"`}},
-		{"inside on the wrong side", func(r *Run) { r.Pulleys[3].Side, r.Pulleys[3].Centre = RibSide, Point{120, 60} }, DoesNotClose,
+		{"inside on the wrong side", func(r *Run) {
+			r.Pulleys[3].Side, r.Pulleys[3].Centre = RibSide, Point{120, 60}
+		}, DoesNotClose,
 			[]string{"turns round revolutions=2"}},
 		{"swapped", func(r *Run) { r.Pulleys[1], r.Pulleys[2] = r.Pulleys[2], r.Pulleys[1] }, WrongOrder,
 			[]string{"wrong order"}},
@@ -38,12 +40,20 @@ func TestWrongRunsSayWhatIsWrong(t *testing.T) {
 			[]string{`turns anticlockwise "crank"`}},
 		{"one pulley", func(r *Run) { r.Pulleys = r.Pulleys[:1] }, PulleyCount, []string{"pulleys=1 least=2 most=20"}},
 		{"no driver", func(r *Run) { r.Pulleys[0].Driver = false }, BadInput, []string{"drivers=0"}},
-		{"not a number", func(r *Run) { r.Pulleys[2].Centre.X = math.NaN() }, BadInput, []string{`centre pulley="alternator" x=NaNmm`}},
-		{"no diameter", func(r *Run) { r.Pulleys[2].DiameterMM = 0 }, BadInput, []string{`diameter pulley="alternator" diameter=0mm`}},
+		{"not a number", func(r *Run) {
+			r.Pulleys[2].Centre.X = math.NaN()
+		}, BadInput, []string{`centre pulley="alternator" x=NaNmm`}},
+		{"no diameter", func(r *Run) {
+			r.Pulleys[2].DiameterMM = 0
+		}, BadInput, []string{`diameter pulley="alternator" diameter=0mm`}},
 		{"same name", func(r *Run) { r.Pulleys[2].Name = "pump" }, BadInput, []string{`name twice pulley="pump"`}},
-		{"no such tensioner", func(r *Run) { r.Tensioner.Pulley = "jockey" }, BadInput, []string{`tensioner pulley pulley="jockey"`}},
+		{"no such tensioner", func(r *Run) {
+			r.Tensioner.Pulley = "jockey"
+		}, BadInput, []string{`tensioner pulley pulley="jockey"`}},
 		{"stops", func(r *Run) { r.Tensioner.Low = 5 }, BadInput, []string{"low=5degrees high=20degrees"}},
-		{"load table", func(r *Run) { r.Pulleys[1].Load = Load{Kind: TorqueLoad, Table: []LoadPoint{{900, 1}, {800, 2}}} }, BadInput,
+		{"load table", func(r *Run) {
+			r.Pulleys[1].Load = Load{Kind: TorqueLoad, Table: []LoadPoint{{900, 1}, {800, 2}}}
+		}, BadInput,
 			[]string{"load order", "from=900rpm to=800rpm"}},
 	}
 	for _, c := range cases {
@@ -75,7 +85,8 @@ func TestAllFaultsOfInputComeAtOnce(t *testing.T) {
 
 func TestGeometryFaultsOfTheKernel(t *testing.T) {
 	third := func(x, y float64) []Circle {
-		return []Circle{{R: 50, Rim: 50, Turn: 1}, {X: 400, R: 50, Rim: 50, Turn: 1}, {X: x, Y: y, R: 30, Rim: 30, Turn: -1}}
+		return []Circle{{R: 50, Rim: 50, Turn: 1}, {X: 400, R: 50, Rim: 50, Turn: 1},
+			{X: x, Y: y, R: 30, Rim: 30, Turn: -1}}
 	}
 	cases := []struct {
 		name string
@@ -164,7 +175,8 @@ func TestGeometryFaultsAreReal(t *testing.T) {
 			}
 		}
 	}
-	for _, r := range []Reason{NoFault, PulleyInside, PulleysOverlap, NoTangent, SpanBlocked, SpansCross, NotReached, DoesNotClose} {
+	for _, r := range []Reason{NoFault, PulleyInside, PulleysOverlap, NoTangent, SpanBlocked, SpansCross,
+		NotReached, DoesNotClose} {
 		if seen[r] == 0 {
 			t.Errorf("no case of %v in 20 000", r)
 		}

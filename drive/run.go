@@ -162,7 +162,8 @@ func (p *Pulley) validate(i int) (errs []error) {
 	if !within(p.MaxRPM, 0, 1e6) {
 		bad("speed limit", figure("speed", p.MaxRPM, "rpm"))
 	}
-	if !within(p.Axial.OffsetMM, -tooBig, tooBig) || !within(p.Axial.TiltXDeg, -45, 45) || !within(p.Axial.TiltYDeg, -45, 45) {
+	if !within(p.Axial.OffsetMM, -tooBig, tooBig) || !within(p.Axial.TiltXDeg, -45, 45) ||
+		!within(p.Axial.TiltYDeg, -45, 45) {
 		bad("out of line", figure("offset", p.Axial.OffsetMM, "mm"), figure("tilt x", p.Axial.TiltXDeg, "degrees"),
 			figure("tilt y", p.Axial.TiltYDeg, "degrees"))
 	}
@@ -194,9 +195,12 @@ func (b *Belt) validate() (errs []error) {
 	if b.StiffnessN != 0 && !within(b.StiffnessN, 1000, 1e9) {
 		errs = append(errs, badInput("stiffness", figure("stiffness", b.StiffnessN, "N")))
 	}
-	ok := within(s.PitchMM, 0, 100) && within(s.BallMM, 0, 100) && within(s.LineMM, -50, 50) && within(s.OtherLine, -50, 50) && within(s.BackMM, 0, 50) &&
-		within(s.ThickMM, 0, 50) && within(s.RibKgPerM, 0, 100) && within(s.TipMM, -20, 20) && within(s.TipPerDeg, -5, 5) &&
-		within(s.OverBallMM, -20, 20) && within(s.MinMM, 0, tooBig) && within(s.MinBackMM, 0, tooBig) && within(s.MaxSpeed, 0, 1e4)
+	ok := within(s.PitchMM, 0, 100) && within(s.BallMM, 0, 100) && within(s.LineMM, -50, 50) &&
+		within(s.OtherLine, -50, 50) && within(s.BackMM, 0, 50) &&
+		within(s.ThickMM, 0, 50) && within(s.RibKgPerM, 0, 100) && within(s.TipMM, -20, 20) &&
+		within(s.TipPerDeg, -5, 5) &&
+		within(s.OverBallMM, -20, 20) && within(s.MinMM, 0, tooBig) && within(s.MinBackMM, 0, tooBig) &&
+		within(s.MaxSpeed, 0, 1e4)
 	if !ok || s.Family > Flat || (s.GrooveDeg != 0 && !within(s.GrooveDeg, 20, 90)) {
 		errs = append(errs, badInput("section figures", called("section", s.Name)))
 	}

@@ -82,7 +82,8 @@ func TestSearchFindsExactlyTheRoutesThatClose(t *testing.T) {
 				slices.Sort(want)
 				slices.Sort(got)
 				if !slices.Equal(want, got) {
-					t.Fatalf("run %d, orders %v: search finds %d routes, laying all finds %d\n%v\n%v", i, orders, len(got), len(want), got, want)
+					t.Fatalf("run %d, orders %v: search finds %d routes, laying all finds %d\n%v\n%v", i, orders,
+						len(got), len(want), got, want)
 				}
 				total += len(want)
 			}
@@ -99,16 +100,19 @@ func nine() Run {
 		Pulleys: []Pulley{
 			{Name: "crank", Centre: Point{0, 0}, DiameterMM: 150, Driver: true},
 			{Name: "tensioner", Centre: Point{-100, 150}, DiameterMM: 76, Measured: Plain, Side: BackSide},
-			{Name: "alternator", Centre: Point{-240, 240}, DiameterMM: 56, Alternator: true, Load: Load{Kind: PowerLoad, Value: 1200}},
+			{Name: "alternator", Centre: Point{-240, 240}, DiameterMM: 56, Alternator: true,
+				Load: Load{Kind: PowerLoad, Value: 1200}},
 			{Name: "upper idler", Centre: Point{-110, 330}, DiameterMM: 70},
-			{Name: "water pump", Centre: Point{-20, 230}, DiameterMM: 110, Measured: Plain, Side: BackSide, Load: Load{Kind: TorqueLoad, Value: 2}},
+			{Name: "water pump", Centre: Point{-20, 230}, DiameterMM: 110, Measured: Plain, Side: BackSide,
+				Load: Load{Kind: TorqueLoad, Value: 2}},
 			{Name: "steering pump", Centre: Point{110, 340}, DiameterMM: 130, Load: Load{Kind: TorqueLoad, Value: 4}},
 			{Name: "fan", Centre: Point{250, 260}, DiameterMM: 110, Load: Load{Kind: TorqueLoad, Value: 3}},
 			{Name: "lower idler", Centre: Point{150, 130}, DiameterMM: 76, Measured: Plain, Side: BackSide},
 			{Name: "compressor", Centre: Point{230, -10}, DiameterMM: 115, Load: Load{Kind: TorqueLoad, Value: 9}},
 		},
-		Belt:        Belt{Section: PK(), Ribs: 6, KgPerM: 0.12},
-		Tensioner:   Tensioner{Kind: SpringArm, Pulley: "tensioner", Pivot: Point{-160, 210}, Low: -20, High: 20, Spring: 25},
+		Belt: Belt{Section: PK(), Ribs: 6, KgPerM: 0.12},
+		Tensioner: Tensioner{Kind: SpringArm, Pulley: "tensioner", Pivot: Point{-160, 210}, Low: -20,
+			High: 20, Spring: 25},
 		DriverTurns: Clockwise,
 	}
 }
@@ -187,7 +191,8 @@ func TestRoutesUseTheBeltsToBeHad(t *testing.T) {
 
 func TestInsertAnIdler(t *testing.T) {
 	r := slackSide()
-	res, err := r.Insert(Pulley{Name: "idler", Centre: Point{130, 265}, DiameterMM: 70, Measured: Plain}, SearchOptions{})
+	res, err := r.Insert(Pulley{Name: "idler", Centre: Point{130, 265}, DiameterMM: 70,
+		Measured: Plain}, SearchOptions{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -235,7 +240,8 @@ func TestChangesLeaveTheRunAlone(t *testing.T) {
 	if fmt.Sprint(r) != fmt.Sprint(before) {
 		t.Error("the run was changed")
 	}
-	if a.Pulleys[4].DiameterMM != 150 || b.Pulleys[4].Centre.Y != 310 || len(c.Pulleys) != 4 || c.Tensioner.Kind != NoTensioner || e.Pulleys[2].Name != "idler" {
+	if a.Pulleys[4].DiameterMM != 150 || b.Pulleys[4].Centre.Y != 310 || len(c.Pulleys) != 4 ||
+		c.Tensioner.Kind != NoTensioner || e.Pulleys[2].Name != "idler" {
 		t.Error("a change is missing")
 	}
 	for _, name := range []string{"crank", "nobody"} {
@@ -257,7 +263,8 @@ func TestCompare(t *testing.T) {
 	checkRows(t, []row{
 		{"compare", "ratio before", p.RatioWas, 164.0 / 60, 1e-9, "pitch diameters"},
 		{"compare", "ratio after", p.Ratio, 164.0 / 66, 1e-9, "pitch diameters"},
-		{"compare", "length grows by the wrap", c.LengthMM - c.LengthWas, 3 * rad(p.WrapWas), 0.1, "dL/dR = wrap, first order"},
+		{"compare", "length grows by the wrap", c.LengthMM - c.LengthWas, 3 * rad(p.WrapWas), 0.1,
+			"dL/dR = wrap, first order"},
 	})
 	if !c.BeltFits || c.Fit == nil || c.NoFit != nil {
 		t.Errorf("belt: %v %v %v", c.BeltFits, c.Fit, c.NoFit)

@@ -11,13 +11,17 @@ func TestDiametersConvert(t *testing.T) {
 		{"PK", "over balls", pk.EffectiveMM(100, OverBalls, 0), 99.010, 1e-9, "d_e = K - 0.990, A1 [S2]"},
 		{"PK", "over tips, 40 deg", pk.EffectiveMM(100, Outside, 0), 100.885, 1e-9, "A1 differences [S2], [C]"},
 		{"PK", "over tips, 37 deg", pk.EffectiveMM(100, Outside, 37), 100.815, 1e-9, "A1 differences [S2], [C]"},
-		{"PK", "tips from balls, 40 deg", pk.EffectiveMM(100-1.875, Outside, 40), pk.EffectiveMM(100, OverBalls, 40), 1e-9, "tip K - 1.875, A1 [S2]"},
-		{"PK", "tips from balls, 37 deg", pk.EffectiveMM(100-1.805, Outside, 37), pk.EffectiveMM(100, OverBalls, 37), 1e-9, "tip K - 1.805, A1 [S2]"},
+		{"PK", "tips from balls, 40 deg", pk.EffectiveMM(100-1.875, Outside, 40), pk.EffectiveMM(100, OverBalls, 40),
+			1e-9, "tip K - 1.875, A1 [S2]"},
+		{"PK", "tips from balls, 37 deg", pk.EffectiveMM(100-1.805, Outside, 37), pk.EffectiveMM(100, OverBalls, 37),
+			1e-9, "tip K - 1.805, A1 [S2]"},
 		{"PK", "as drawn", pk.EffectiveMM(100, Effective, 0), 100, 0, "definition"},
 		// The groove tip, rounded to a radius r, lies 2 (r/sin(a/2) - r) under the
 		// apex: with 0.2 mm that is PJ's effective diameter.
-		{"PJ", "over balls", GrooveApexMM(2.34, 1.5, 40) - 2*0.2*(1/math.Sin(rad(20))-1), -pj.OverBallMM, 0.005, "groove geometry [C]"},
-		{"PK", "over balls", GrooveApexMM(3.56, 2.5, 40) - 2*0.25*(1/math.Sin(rad(20))-1), -pk.OverBallMM, 0.005, "same with 0.25 mm [C] against A1 [S2]"},
+		{"PJ", "over balls", GrooveApexMM(2.34, 1.5, 40) - 2*0.2*(1/math.Sin(rad(20))-1), -pj.OverBallMM, 0.005,
+			"groove geometry [C]"},
+		{"PK", "over balls", GrooveApexMM(3.56, 2.5, 40) - 2*0.25*(1/math.Sin(rad(20))-1), -pk.OverBallMM, 0.005,
+			"same with 0.25 mm [C] against A1 [S2]"},
 	})
 }
 

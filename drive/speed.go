@@ -80,7 +80,8 @@ func (d *Drive) speedWarnings(s *Speeds) (ws []Warning) {
 			ws = append(ws, Warning{FastAlternator, p.Name, p.RPM, AlternatorMaxRPM, "typical, from memory"})
 		}
 		if p.RPM > 0 && p.RPM < AlternatorIdleRPM {
-			ws = append(ws, Warning{SlowAlternator, p.Name, p.RPM, AlternatorIdleRPM, "a supplier's guide, for high-output units"})
+			ws = append(ws, Warning{SlowAlternator, p.Name, p.RPM, AlternatorIdleRPM,
+				"a supplier's guide, for high-output units"})
 		}
 	}
 	return ws
@@ -112,8 +113,10 @@ func SpeedWithCreep(rpm, driverMM, drivenMM, tight, slack, modulus float64) floa
 // Slip is the share of speed lost between two measured shafts:
 // 1 - n2 d2/(n1 d1), pitch diameters. Zero speeds or diameters are refused.
 func Slip(driverRPM, driverMM, drivenRPM, drivenMM float64) (float64, error) {
-	if !within(driverRPM, 1e-9, 1e9) || !within(driverMM, 1e-9, 1e9) || !within(drivenRPM, 0, 1e9) || !within(drivenMM, 0, 1e9) {
-		return 0, badInput("slip between shafts", figure("driver speed", driverRPM, "rpm"), figure("driver diameter", driverMM, "mm"),
+	if !within(driverRPM, 1e-9, 1e9) || !within(driverMM, 1e-9, 1e9) || !within(drivenRPM, 0, 1e9) ||
+		!within(drivenMM, 0, 1e9) {
+		return 0, badInput("slip between shafts", figure("driver speed", driverRPM, "rpm"),
+			figure("driver diameter", driverMM, "mm"),
 			figure("driven speed", drivenRPM, "rpm"), figure("driven diameter", drivenMM, "mm"))
 	}
 	return 1 - drivenRPM*drivenMM/(driverRPM*driverMM), nil

@@ -48,7 +48,8 @@ func TestRandomRunsNeverHaveANegativeSpeed(t *testing.T) {
 		neverNegative(t, seed, d.Drawn(), nil)
 	}
 	if least := int(6000 / step); laid < least || small < int(500/step) {
-		t.Errorf("of %d runs %d could be laid and %d had too small a pulley: the rest tests little", 20_000/step, laid, small)
+		t.Errorf("of %d runs %d could be laid and %d had too small a pulley: the rest tests little",
+			20_000/step, laid, small)
 	}
 }
 
@@ -64,7 +65,8 @@ func oddRun(seed uint64) Run {
 	}
 	if src.upTo("odd", 4) == 0 {
 		s := &r.Belt.Section
-		s.LineMM, s.OtherLine, s.BackMM = src.between("line", -6, 3), src.between("other", -6, 3), src.between("back", 0, 4)
+		s.LineMM, s.OtherLine, s.BackMM = src.between("line", -6, 3), src.between("other", -6, 3),
+			src.between("back", 0, 4)
 	}
 	return r
 }
@@ -95,7 +97,8 @@ func negativeSpeed(v reflect.Value, path string) string {
 		for i := range v.NumField() {
 			name := v.Type().Field(i).Name
 			f := v.Field(i)
-			speed := strings.Contains(name, "RPM") || strings.HasSuffix(name, "Hz") || strings.Contains(name, "Ratio") ||
+			speed := strings.Contains(name, "RPM") || strings.HasSuffix(name, "Hz") ||
+				strings.Contains(name, "Ratio") ||
 				name == "BeltMS" || name == "PitchMM" || name == "RadiusMM"
 			if speed && f.Kind() == reflect.Float64 && f.Float() < 0 {
 				return fmt.Sprintf("%s.%s = %g", path, name, f.Float())
@@ -123,7 +126,8 @@ func TestAPulleyWithoutPitchRadiusIsRefused(t *testing.T) {
 			{Name: "crank", DiameterMM: 120, Driver: true}, {Name: "idler", Centre: Point{300, 0}, DiameterMM: mm}}}
 		_, err := New(r)
 		var ref *Refusal
-		if !errors.As(err, &ref) || ref.Reason != BadInput || ref.Pulleys[0] != "idler" || math.Abs(ref.Args[3].Value-6.74) > 0.01 {
+		if !errors.As(err, &ref) || ref.Reason != BadInput || ref.Pulleys[0] != "idler" ||
+			math.Abs(ref.Args[3].Value-6.74) > 0.01 {
 			t.Errorf("%g mm: %v", mm, err)
 		}
 		if _, err := r.Routes(SearchOptions{}); err == nil {

@@ -41,10 +41,13 @@ type SpanTension struct {
 // for mass stands in tension-meter manuals, belts.md section 3).
 func TensionFromHz(r SpanReading) (SpanTension, error) {
 	if !within(r.Hz, 0.1, 1e5) || !within(r.SpanMM, 1, tooBig) || !within(r.KgPerM, 1e-5, 1000) {
-		return SpanTension{}, badInput("tone of a span", figure("tone", r.Hz, "Hz"), figure("span", r.SpanMM, "mm"), figure("mass", r.KgPerM, "kg/m"))
+		return SpanTension{}, badInput("tone of a span", figure("tone", r.Hz, "Hz"), figure("span", r.SpanMM, "mm"),
+			figure("mass", r.KgPerM, "kg/m"))
 	}
-	if !within(r.HzError, 0, r.Hz) || !within(r.SpanError, 0, r.SpanMM) || !within(r.MassError, 0, r.KgPerM) || !within(r.ThickMM, 0, tooBig) {
-		return SpanTension{}, badInput("errors of a tone", figure("tone", r.HzError, "Hz"), figure("span", r.SpanError, "mm"), figure("mass", r.MassError, "kg/m"))
+	if !within(r.HzError, 0, r.Hz) || !within(r.SpanError, 0, r.SpanMM) || !within(r.MassError, 0, r.KgPerM) ||
+		!within(r.ThickMM, 0, tooBig) {
+		return SpanTension{}, badInput("errors of a tone", figure("tone", r.HzError, "Hz"),
+			figure("span", r.SpanError, "mm"), figure("mass", r.MassError, "kg/m"))
 	}
 	l := r.SpanMM / 1000
 	t := 4 * r.KgPerM * l * l * r.Hz * r.Hz

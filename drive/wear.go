@@ -89,13 +89,15 @@ func (d *Drive) WearFrom(whenNew, now, errMove float64) (Wear, error) {
 		return Wear{}, err
 	}
 	if !within(errMove, 0, 90) || !finite(whenNew, now) {
-		return Wear{}, badInput("positions read", figure("new", whenNew, ""), figure("now", now, ""), figure("error", errMove, ""))
+		return Wear{}, badInput("positions read", figure("new", whenNew, ""), figure("now", now, ""),
+			figure("error", errMove, ""))
 	}
 	q0, q1, e := whenNew*d.mv.unit, now*d.mv.unit, errMove*d.mv.unit
 	for _, q := range [...]float64{q0, q1} {
 		if q < d.sweep.lo-1e-12 || q > d.sweep.hi+1e-12 {
 			return Wear{}, &Refusal{Reason: OutsideTravel,
-				Code: "read outside travel", Args: []Arg{d.stand("at", q), d.stand("from", d.sweep.lo), d.stand("to", d.sweep.hi)}}
+				Code: "read outside travel",
+				Args: []Arg{d.stand("at", q), d.stand("from", d.sweep.lo), d.stand("to", d.sweep.hi)}}
 		}
 	}
 	ps := d.newPose()

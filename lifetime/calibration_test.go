@@ -97,7 +97,8 @@ func simulate(t testing.TB, believed, truth lifetime.Prior, lives int, seed uint
 	return bins
 }
 
-func chance(t testing.TB, prior lifetime.Prior, obs []lifetime.Observation, age, stretch float64, counted bool) float64 {
+func chance(t testing.TB, prior lifetime.Prior, obs []lifetime.Observation, age, stretch float64,
+	counted bool) float64 {
 	t.Helper()
 	if counted {
 		obs = append(obs, lifetime.RunningAt(age))
@@ -119,7 +120,8 @@ func tabulate(bins [10]bin) string {
 	b.WriteString("| chance said | parts | mean chance | share that failed | off by |\n|---|---|---|---|---|\n")
 	for i := range bins {
 		if v := &bins[i]; v.n > 0 {
-			fmt.Fprintf(&b, "| %d to %d %% | %.0f | %.1f %% | %.1f %% | %+.1f |\n", 10*i, 10*i+10, v.n, 100*v.said/v.n, 100*v.failed/v.n, v.off())
+			fmt.Fprintf(&b, "| %d to %d %% | %.0f | %.1f %% | %.1f %% | %+.1f |\n", 10*i, 10*i+10, v.n, 100*v.said/v.n,
+				100*v.failed/v.n, v.off())
 		}
 	}
 	return b.String()
@@ -161,9 +163,11 @@ func TestMisreadInterval(t *testing.T) {
 			t.Errorf("the interval is B%g: said %.3f, %.3f failed", 100*share, all.said/all.n, all.failed/all.n)
 		}
 		if text.Len() == 0 {
-			text.WriteString("| the interval is in truth | parts | mean chance said | share that failed |\n|---|---|---|---|\n")
+			text.WriteString("| the interval is in truth | parts | mean chance said | share that failed " +
+				"|\n|---|---|---|---|\n")
 		}
-		fmt.Fprintf(&text, "| B%g | %.0f | %.1f %% | %.1f %% |\n", 100*share, all.n, 100*all.said/all.n, 100*all.failed/all.n)
+		fmt.Fprintf(&text, "| B%g | %.0f | %.1f %% | %.1f %% |\n", 100*share, all.n, 100*all.said/all.n,
+			100*all.failed/all.n)
 	}
 	given.Calibration(t, "lifetime misread", text.String(), *rewrite)
 }
@@ -179,7 +183,8 @@ func save(t *testing.T, file, text string) {
 func drawing(t *testing.T, bins [10]bin) {
 	t.Helper()
 	var b strings.Builder
-	b.WriteString(`<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 260 260" width="390" height="390" role="img" font-family="sans-serif" font-size="9">
+	b.WriteString(`<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 260 260" width="390" height="390"` +
+		` role="img" font-family="sans-serif" font-size="9">
 <title>Share that failed against the chance forecast</title>
 <rect width="260" height="260" fill="#fdfcf7"/>
 <path d="M40 20V220H240" fill="none" stroke="#222"/>
@@ -188,12 +193,14 @@ func drawing(t *testing.T, bins [10]bin) {
 <text x="12" y="120" text-anchor="middle" transform="rotate(-90 12 120)">share that failed, %</text>
 `)
 	for v := 0; v <= 100; v += 20 {
-		fmt.Fprintf(&b, "<text x=\"%d\" y=\"232\" text-anchor=\"middle\">%d</text><text x=\"34\" y=\"%d\" text-anchor=\"end\">%d</text>\n", 40+2*v, v, 223-2*v, v)
+		fmt.Fprintf(&b, "<text x=\"%d\" y=\"232\" text-anchor=\"middle\">%d</text><text x=\"34\" y=\"%d\" "+
+			"text-anchor=\"end\">%d</text>\n", 40+2*v, v, 223-2*v, v)
 	}
 	for i := range bins {
 		if v := &bins[i]; v.n > 0 {
 			x, y, bar := 40+200*v.said/v.n, 220-200*v.failed/v.n, 400*math.Sqrt(v.variance)/v.n
-			fmt.Fprintf(&b, "<path d=\"M%.1f %.1fV%.1f\" stroke=\"#0072b2\"/><circle cx=\"%.1f\" cy=\"%.1f\" r=\"2.5\" fill=\"#0072b2\"/>\n", x, y-bar, y+bar, x, y)
+			fmt.Fprintf(&b, "<path d=\"M%.1f %.1fV%.1f\" stroke=\"#0072b2\"/><circle cx=\"%.1f\" cy=\"%.1f\" "+
+				"r=\"2.5\" fill=\"#0072b2\"/>\n", x, y-bar, y+bar, x, y)
 		}
 	}
 	b.WriteString("</svg>\n")

@@ -98,7 +98,8 @@ func estimate(t testing.TB, obs []lifetime.Observation) *lifetime.Fit {
 func near(t testing.TB, what string, got, want, relative float64) {
 	t.Helper()
 	if !(math.Abs(got-want) <= relative*math.Abs(want)) {
-		t.Errorf("%s: got %.10g, want %.10g (off by %.2g, allowed %.2g)", what, got, want, math.Abs(got-want)/math.Abs(want), relative)
+		t.Errorf("%s: got %.10g, want %.10g (off by %.2g, allowed %.2g)", what, got, want,
+			math.Abs(got-want)/math.Abs(want), relative)
 	}
 }
 
@@ -106,6 +107,7 @@ func near(t testing.TB, what string, got, want, relative float64) {
 func within(t testing.TB, what string, got, want, tolerance float64) {
 	t.Helper()
 	if !(math.Abs(got-want) <= tolerance) {
-		t.Errorf("%s: got %.12g, want %.12g (off by %.2g, allowed %.2g)", what, got, want, math.Abs(got-want), tolerance)
+		t.Errorf("%s: got %.12g, want %.12g (off by %.2g, allowed %.2g)", what, got, want,
+			math.Abs(got-want), tolerance)
 	}
 }

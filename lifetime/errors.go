@@ -10,11 +10,13 @@ import (
 var (
 	// ErrNoFailures: nothing failed, so the likelihood rises without bound as the life grows. A
 	// [Prior] makes such data usable, see [Prior.Update].
-	ErrNoFailures = errors.New("lifetime: no failure among the observations: a maximum-likelihood fit needs at least one; use a prior instead")
+	ErrNoFailures = errors.New("lifetime: no failure among the observations: a maximum-likelihood fit needs at " +
+		"least one; use a prior instead")
 
 	// ErrUnbounded: the likelihood has no maximum at a finite shape, for instance because every
 	// failure is at one age and nothing ran longer.
-	ErrUnbounded = errors.New("lifetime: the observations do not bound the shape: more failures at different ages are needed, or a prior")
+	ErrUnbounded = errors.New("lifetime: the observations do not bound the shape: more failures at different ages " +
+		"are needed, or a prior")
 
 	// ErrNotConverged: the search for the maximum ran out of steps.
 	ErrNotConverged = errors.New("lifetime: the search for the maximum of the likelihood did not settle")

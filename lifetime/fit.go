@@ -110,7 +110,8 @@ func newProblem(family Family, obs []Observation, centre []float64) (*problem, e
 	p := &problem{family: family, p: k + 1, obs: make([]logged, 0, len(obs))}
 	for i, o := range obs {
 		if len(o.Covariates) != k {
-			return nil, &DataError{i, "Covariates", float64(len(o.Covariates)), "as many covariates as the first observation has"}
+			return nil, &DataError{i, "Covariates", float64(len(o.Covariates)),
+				"as many covariates as the first observation has"}
 		}
 		p.obs = append(p.obs, logObservation(o))
 	}

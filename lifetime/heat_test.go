@@ -9,7 +9,8 @@ import (
 
 // Check R1: the energy at which ageing doubles over ten degrees, from R ln2 T1 T2/10.
 func TestDoublingEnergies(t *testing.T) {
-	want := map[float64]float64{15: 49.5123, 25: 52.9489, 40: 58.3198, 60: 65.8845, 70: 69.8398, 90: 78.0961, 100: 82.3971, 120: 91.3450}
+	want := map[float64]float64{15: 49.5123, 25: 52.9489, 40: 58.3198, 60: 65.8845, 70: 69.8398, 90: 78.0961,
+		100: 82.3971, 120: 91.3450}
 	for from, energy := range want {
 		near(t, "doubles", must(lifetime.Acceleration(energy, from, from+10)), 2, 2e-6)
 	}
@@ -36,7 +37,8 @@ func TestAccelerations(t *testing.T) {
 
 // Checks R5 and R7: a duty profile (own example, computed), and one temperature.
 func TestDutyProfile(t *testing.T) {
-	profile := []lifetime.Stretch{{Celsius: 20, Time: 70}, {Celsius: 60, Time: 10}, {Celsius: 90, Time: 18}, {Celsius: 110, Time: 2}}
+	profile := []lifetime.Stretch{{Celsius: 20, Time: 70}, {Celsius: 60, Time: 10}, {Celsius: 90, Time: 18},
+		{Celsius: 110, Time: 2}}
 	rows := [][3]float64{{70, 0.26223737, 70.17783}, {80, 0.27019131, 72.90794}, {90, 0.28218318, 75.21338}}
 	for _, r := range rows {
 		near(t, "mean rate", must(lifetime.MeanRate(r[0], 90, profile)), r[1], 1e-7)

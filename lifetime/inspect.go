@@ -85,7 +85,8 @@ func (in Inspection) ByCost(c InspectionCosts) (InspectionPlan, error) {
 // ByDowntime finds the interval with the least share of time lost: (defects·T·b·failure +
 // look)/(T + look), with the time lost by a failure and by a look (Christer and Waller 1984).
 func (in Inspection) ByDowntime(defects, failure, look float64) (InspectionPlan, error) {
-	if err := firstError(in.check(1), positive("defects", defects), positive("failure", failure), positive("look", look)); err != nil {
+	if err := firstError(in.check(1), positive("defects", defects), positive("failure", failure),
+		positive("look", look)); err != nil {
 		return InspectionPlan{}, err
 	}
 	rate := func(t float64) float64 {

@@ -12,7 +12,8 @@ import (
 // anyPart observes something possible at random, over six powers of ten.
 func anyPart(r *rand.Rand) lifetime.Observation {
 	age := math.Pow(10, 6*r.Float64()-2)
-	o := lifetime.Observation{Outcome: lifetime.Outcome(r.IntN(4)), Age: age, Upper: age * (1 + 3*r.Float64()), Weight: float64(r.IntN(3))}
+	o := lifetime.Observation{Outcome: lifetime.Outcome(r.IntN(4)), Age: age, Upper: age * (1 + 3*r.Float64()),
+		Weight: float64(r.IntN(3))}
 	if r.IntN(3) == 0 {
 		o.Entry = age * r.Float64()
 	}

@@ -68,7 +68,8 @@ func TestNoUsefulAge(t *testing.T) {
 		}
 		near(t, "cost", got.Cost, c.cf/life.Mean(), 1e-12)
 	}
-	near(t, "C(never) of the flat row", must(lifetime.AgeReplacement(weibull(t, 1.2, 100), 1, 2)).Cost, 0.02126176096, 1e-9)
+	near(t, "C(never) of the flat row", must(lifetime.AgeReplacement(weibull(t, 1.2, 100), 1, 2)).Cost,
+		0.02126176096, 1e-9)
 }
 
 func must[T any](v T, err error) T {
@@ -112,8 +113,10 @@ func TestDelayTime(t *testing.T) {
 	}{
 		{exponential, 0.5, 1, .07889035}, {exponential, 1, 1, .14959393}, {exponential, 2, 1, .27012568},
 		{exponential, 3, 1, .36787944}, {exponential, 6, 1, .56766764}, {exponential, 12, 1, .75457891},
-		{withMean(t, 2, 3), 1, 1, .02834284}, {withMean(t, 2, 3), 2, 1, .10511827}, {withMean(t, 2, 3), 3, 1, .21009141},
-		{withMean(t, 3, 6), 3, 1, .02169793}, {withMean(t, 3, 6), 6, 1, .14708068}, {withMean(t, 3, 6), 12, 1, .50017820},
+		{withMean(t, 2, 3), 1, 1, .02834284}, {withMean(t, 2, 3), 2, 1, .10511827},
+		{withMean(t, 2, 3), 3, 1, .21009141},
+		{withMean(t, 3, 6), 3, 1, .02169793}, {withMean(t, 3, 6), 6, 1, .14708068},
+		{withMean(t, 3, 6), 12, 1, .50017820},
 		{exponential, 2, 0.8, .34928266}, {withMean(t, 2, 3), 2, 0.8, .20593350},
 		{withMean(t, 3, 6), 3, 0.7, .14524777}, {withMean(t, 3, 6), 6, 0.9, .21916422},
 	}
@@ -122,7 +125,8 @@ func TestDelayTime(t *testing.T) {
 		within(t, "b", must(in.Missed(r.t)), r.b, 1e-8)
 	}
 	same := lifetime.Inspection{Delay: weibull(t, 1, 3)}
-	within(t, "shape 1 is exponential", must(same.Missed(2)), must(lifetime.Inspection{Delay: exponential}.Missed(2)), 1e-12)
+	within(t, "shape 1 is exponential", must(same.Missed(2)),
+		must(lifetime.Inspection{Delay: exponential}.Missed(2)), 1e-12)
 }
 
 // The two optima given with the delay-time table (own numbers, computed with scipy).

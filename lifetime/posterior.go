@@ -12,8 +12,9 @@ type GridOptions struct {
 
 const (
 	defaultNodes = 25
-	coarseNodes  = 17   // of the search for where the posterior lies
-	deep         = 18.0 // log density below its top at which the posterior ends: e^-18 = 1.5e-8, that of a normal at 6 sd
+	coarseNodes  = 17 // of the search for where the posterior lies
+	// log density below its top at which the posterior ends: e^-18 = 1.5e-8, that of a normal at 6 sd
+	deep = 18.0
 )
 
 // node is one life of the grid and its weight.
@@ -51,7 +52,8 @@ func (p Prior) Update(obs []Observation, opts GridOptions) (*Posterior, error) {
 	g := newGrid(p, len(obs))
 	for i, o := range obs {
 		if len(o.Covariates) > 0 {
-			return nil, &DataError{i, "Covariates", float64(len(o.Covariates)), "no covariates: a prior is for one set of conditions"}
+			return nil, &DataError{i, "Covariates", float64(len(o.Covariates)),
+				"no covariates: a prior is for one set of conditions"}
 		}
 		post.Parts += o.weight()
 		if o.failed() {

@@ -37,12 +37,18 @@ func posteriorRows(t testing.TB) []posteriorRow {
 	b := []lifetime.Observation{lifetime.RunningAt(97), lifetime.RunningAt(70)}
 	c := append([]lifetime.Observation{lifetime.FailedAt(71)}, b...)
 	return []posteriorRow{
-		{"BAY-A", priorA, a, -17.42916981, 2.904694, 1.14321, 127.8118, 29.5094, 53.78068, [9]float64{1.406, 2.720, 5.05, 92.99, 121.8, 183.7, 25.63, 54.09, 80.66}},
-		{"BAY-A+", priorA, more, -17.94653731, 2.948567, 1.15657, 133.3145, 30.590, 56.67317, [9]float64{1.438, 2.751, 5.126, 97.27, 127.0, 191.0, 28.08, 57.09, 83.60}},
-		{"BAY-A0", priorA, nil, 0, 2.266297, 1.2078, 129.9944, 54.1487, 43.08671, [9]float64{0.880, 2, 4.547, 62.21, 120, 231.5, 8.112, 37.17, 98.14}},
-		{"BAY-B", priorB, b, -0.25161428, 3.189923, 1.3094, 241.3087, 142.616, 99.50256, [9]float64{1.537, 2.955, 5.650, 119.7, 208.9, 462.8, 61.26, 95.21, 152.0}},
-		{"BAY-C", priorB, c, -6.38533236, 3.304239, 1.23446, 188.2762, 103.819, 81.26519, [9]float64{1.671, 3.110, 5.599, 99.41, 162.1, 359.7, 53.04, 77.93, 120.9}},
-		{"BAY-B0", priorB, nil, 0, 3.249861, 1.35372, 227.1657, 140.719, 94.14251, [9]float64{1.555, 3, 5.787, 103.0, 196.3, 446.1, 54.99, 90, 147.3}},
+		{"BAY-A", priorA, a, -17.42916981, 2.904694, 1.14321, 127.8118, 29.5094, 53.78068,
+			[9]float64{1.406, 2.720, 5.05, 92.99, 121.8, 183.7, 25.63, 54.09, 80.66}},
+		{"BAY-A+", priorA, more, -17.94653731, 2.948567, 1.15657, 133.3145, 30.590, 56.67317,
+			[9]float64{1.438, 2.751, 5.126, 97.27, 127.0, 191.0, 28.08, 57.09, 83.60}},
+		{"BAY-A0", priorA, nil, 0, 2.266297, 1.2078, 129.9944, 54.1487, 43.08671,
+			[9]float64{0.880, 2, 4.547, 62.21, 120, 231.5, 8.112, 37.17, 98.14}},
+		{"BAY-B", priorB, b, -0.25161428, 3.189923, 1.3094, 241.3087, 142.616, 99.50256,
+			[9]float64{1.537, 2.955, 5.650, 119.7, 208.9, 462.8, 61.26, 95.21, 152.0}},
+		{"BAY-C", priorB, c, -6.38533236, 3.304239, 1.23446, 188.2762, 103.819, 81.26519,
+			[9]float64{1.671, 3.110, 5.599, 99.41, 162.1, 359.7, 53.04, 77.93, 120.9}},
+		{"BAY-B0", priorB, nil, 0, 3.249861, 1.35372, 227.1657, 140.719, 94.14251,
+			[9]float64{1.555, 3, 5.787, 103.0, 196.3, 446.1, 54.99, 90, 147.3}},
 	}
 }
 
@@ -146,7 +152,8 @@ func TestManyObservations(t *testing.T) {
 	near(t, "E beta", got.MeanOf(lifetime.Life.Shape), want.MeanOf(lifetime.Life.Shape), 1e-6)
 	near(t, "sd eta", got.SDOf(lifetime.Life.Scale), want.SDOf(lifetime.Life.Scale), 1e-4)
 	fit := estimate(t, obs)
-	within(t, "near the estimate", math.Log(got.MeanOf(lifetime.Life.Shape)), math.Log(fit.Shape()), 0.2*fit.SELogShape())
+	within(t, "near the estimate", math.Log(got.MeanOf(lifetime.Life.Shape)), math.Log(fit.Shape()),
+		0.2*fit.SELogShape())
 }
 
 // A known shape, a lognormal and intervals take other ways through the code: they must agree
@@ -207,9 +214,11 @@ func TestPosteriorLaws(t *testing.T) {
 		}
 		last = s
 		h := 1e-4 * (age + 1)
-		near(t, "MeanUpTo is the integral of Survival", (post.MeanUpTo(age+2*h)-post.MeanUpTo(age))/(2*h), post.Survival(age+h), 1e-6)
+		near(t, "MeanUpTo is the integral of Survival", (post.MeanUpTo(age+2*h)-post.MeanUpTo(age))/(2*h),
+			post.Survival(age+h), 1e-6)
 		if age > 0 && age < 1000 {
-			near(t, "Hazard is the slope of -ln Survival", math.Log(post.Survival(age-h)/post.Survival(age+h))/(2*h), post.Hazard(age), 1e-5)
+			near(t, "Hazard is the slope of -ln Survival", math.Log(post.Survival(age-h)/post.Survival(age+h))/(2*h),
+				post.Hazard(age), 1e-5)
 		}
 	}
 	for _, q := range []float64{0.01, 0.1, 0.5, 0.9} {
@@ -228,7 +237,8 @@ func TestPosteriorLaws(t *testing.T) {
 	if _, err := post.FailWithin(math.NaN(), 1); err == nil {
 		t.Error("NaN was taken")
 	}
-	if _, err := row.prior.Update([]lifetime.Observation{lifetime.FailedAt(3).With(1)}, lifetime.GridOptions{}); err == nil {
+	if _, err := row.prior.Update([]lifetime.Observation{lifetime.FailedAt(3).With(1)},
+		lifetime.GridOptions{}); err == nil {
 		t.Error("covariates were taken")
 	}
 }

@@ -79,7 +79,8 @@ func (s randomSet) csv(out *bytes.Buffer, id int) {
 		case lifetime.Between:
 			high = fmt.Sprintf("%.17g", o.Upper)
 		}
-		fmt.Fprintf(out, "%d,%s,%s,%s,%v,%.17g\n", id, strings.ToLower(s.family.String()), low, high, o.Weight, o.Covariates[0])
+		fmt.Fprintf(out, "%d,%s,%s,%s,%v,%.17g\n", id, strings.ToLower(s.family.String()), low, high,
+			o.Weight, o.Covariates[0])
 	}
 }
 

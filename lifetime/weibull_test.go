@@ -146,8 +146,10 @@ func TestDeviceA(t *testing.T) {
 		obs = append(obs, o.Times(given.Number(t, row[2])).With(11605/given.Number(t, row[3])))
 	}
 	rows := map[lifetime.Family]regressionRow{
-		lifetime.Lognormal: {-13.468649, 0.62785296, -0.02242629, [3]float64{2.887195, 0.08283880, 0.1356552}, -321.70278, -362.05982},
-		lifetime.Weibull:   {-13.316832, 0.63379840, -0.3467477, [3]float64{3.313129, 0.09688729, 0.1455223}, -323.61871, -363.31224},
+		lifetime.Lognormal: {-13.468649, 0.62785296, -0.02242629, [3]float64{2.887195, 0.08283880, 0.1356552},
+			-321.70278, -362.05982},
+		lifetime.Weibull: {-13.316832, 0.63379840, -0.3467477, [3]float64{3.313129, 0.09688729, 0.1455223},
+			-323.61871, -363.31224},
 	}
 	for family, want := range rows {
 		fit := regress(t, family, obs, lifetime.FitOptions{})
@@ -229,7 +231,8 @@ func TestRefusals(t *testing.T) {
 		{"one age", []lifetime.Observation{lifetime.FailedAt(30), lifetime.FailedAt(30)}, lifetime.ErrUnbounded},
 		{"one interval", []lifetime.Observation{lifetime.FailedBetween(30, 40)}, lifetime.ErrUnbounded},
 		{"left and right only", []lifetime.Observation{lifetime.FoundFailedAt(30), run(70)}, lifetime.ErrUnbounded},
-		{"covariate constant", []lifetime.Observation{lifetime.FailedAt(3).With(1), lifetime.FailedAt(4).With(1)}, lifetime.ErrSingular},
+		{"covariate constant", []lifetime.Observation{lifetime.FailedAt(3).With(1), lifetime.FailedAt(4).With(1)},
+			lifetime.ErrSingular},
 	}
 	for _, c := range cases {
 		if _, err := lifetime.Estimate(lifetime.Weibull, c.obs); !errors.Is(err, c.want) {

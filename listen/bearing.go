@@ -23,19 +23,25 @@ type Rates struct {
 	Spin  float64 // turns of a ball about itself; a flaw on it strikes twice per turn
 }
 
-// Rates of the bearing without slip (T. A. Harris, Rolling Bearing Analysis; the formulas are in every text on bearing vibration):
-// with g = Ball/Pitch cos(Contact), Outer = n (1-g)/2, Inner = n (1+g)/2, Spin = (1-g^2) Pitch/(2 Ball), Cage = (1-g)/2,
-// or (1+g)/2 when the outer ring turns. Real bearings slip and differ by up to 1 or 2 %.
+// Rates of the bearing without slip (T. A. Harris, Rolling Bearing Analysis; the formulas are in every text on
+// bearing vibration): with g = Ball/Pitch cos(Contact), Outer = n (1-g)/2, Inner = n (1+g)/2, Spin = (1-g^2)
+// Pitch/(2 Ball), Cage = (1-g)/2, or (1+g)/2 when the outer ring turns. Real bearings slip and differ by up to 1 or
+// 2 %.
 func (b Bearing) Rates() (Rates, error) {
-	if b.Balls < 3 || b.Balls > 200 || !(b.Ball > 0) || !(b.Pitch > b.Ball) || math.IsInf(b.Pitch, 0) || !(b.Contact >= 0 && b.Contact < 90) {
-		return Rates{}, wrap(ErrInput, "bearing figures", called("bearing", b.Name), figure("balls", float64(b.Balls), ""), figure("ball", b.Ball, ""), figure("pitch", b.Pitch, ""), figure("angle", b.Contact, "degrees"))
+	if b.Balls < 3 || b.Balls > 200 || !(b.Ball > 0) || !(b.Pitch > b.Ball) || math.IsInf(b.Pitch, 0) ||
+		!(b.Contact >= 0 && b.Contact < 90) {
+		return Rates{}, wrap(ErrInput, "bearing figures", called("bearing", b.Name),
+			figure("balls", float64(b.Balls), ""), figure("ball", b.Ball, ""), figure("pitch", b.Pitch, ""),
+			figure("angle", b.Contact, "degrees"))
 	}
 	if float64(b.Balls)*b.Ball > math.Pi*b.Pitch*1.001 {
-		return Rates{}, wrap(ErrInput, "balls do not fit", called("bearing", b.Name), figure("balls", float64(b.Balls), ""), figure("ball", b.Ball, ""), figure("pitch", b.Pitch, ""))
+		return Rates{}, wrap(ErrInput, "balls do not fit", called("bearing", b.Name),
+			figure("balls", float64(b.Balls), ""), figure("ball", b.Ball, ""), figure("pitch", b.Pitch, ""))
 	}
 	g := b.Ball / b.Pitch * math.Cos(b.Contact*math.Pi/180)
 	n := float64(b.Balls)
-	r := Rates{Cage: (1 - g) / 2, Outer: n * (1 - g) / 2, Inner: n * (1 + g) / 2, Spin: b.Pitch / (2 * b.Ball) * (1 - g*g)}
+	r := Rates{Cage: (1 - g) / 2, Outer: n * (1 - g) / 2, Inner: n * (1 + g) / 2,
+		Spin: b.Pitch / (2 * b.Ball) * (1 - g*g)}
 	if b.OuterTurns {
 		r.Cage = (1 + g) / 2
 	}
@@ -77,8 +83,8 @@ type family struct {
 	balls   float64
 }
 
-// families of one bearing. A flaw on the turning ring goes in and out of the load and has side lines at the shaft rate; on the
-// fixed ring it stays where it is.
+// families of one bearing. A flaw on the turning ring goes in and out of the load and has side lines at the shaft
+// rate; on the fixed ring it stays where it is.
 func families(i int, b Bearing) ([]family, error) {
 	r, err := b.Rates()
 	if err != nil {

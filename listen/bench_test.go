@@ -42,8 +42,8 @@ func readAndDiagnose(b *testing.B, file []byte) (samples int) {
 	return len(r.Channels[0])
 }
 
-// BenchmarkDiagnoseMemory reports as x-recording the highest heap in use while one recording is read and diagnosed, seen every
-// millisecond, garbage not yet collected included, over the size of the recording as float64 samples.
+// BenchmarkDiagnoseMemory reports as x-recording the highest heap in use while one recording is read and diagnosed,
+// seen every millisecond, garbage not yet collected included, over the size of the recording as float64 samples.
 func BenchmarkDiagnoseMemory(b *testing.B) {
 	file := benchFile(b)
 	var m runtime.MemStats

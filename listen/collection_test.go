@@ -53,7 +53,8 @@ func collection(t testing.TB) (string, []record) {
 	var out []record
 	for _, r := range rows[1:] {
 		rpm, _ := strconv.ParseFloat(r[col["rpm"]], 64)
-		out = append(out, record{r[col["record"]], filepath.Join(dir, r[col["file"]]), r[col["bearing"]], r[col["fault"]], rpm})
+		out = append(out, record{r[col["record"]], filepath.Join(dir, r[col["file"]]), r[col["bearing"]],
+			r[col["fault"]], rpm})
 	}
 	return dir, out
 }
@@ -84,8 +85,9 @@ func (r record) want() Element {
 	return NoElement
 }
 
-// TestCollection prints the answer for every record of a collection and counts. On the development collection every flaw must be
-// named rightly and firmly and nothing else; another one is for reading: UNDERTRAY_LISTENING=dir go test ./listen -run Collection -v
+// TestCollection prints the answer for every record of a collection and counts. On the development collection every
+// flaw must be named rightly and firmly and nothing else; another one is for reading: UNDERTRAY_LISTENING=dir go
+// test ./listen -run Collection -v
 func TestCollection(t *testing.T) {
 	_, recs := collection(t)
 	type tally struct{ right, wrong, none, unclear int }
@@ -102,8 +104,10 @@ func TestCollection(t *testing.T) {
 			sum[r.bearing] = c
 		}
 		if os.Getenv("UNDERTRAY_LISTENING") == "" {
-			if healthy := r.want() == NoElement; healthy && d.Outcome != Quiet || !healthy && !(d.Outcome == Named && d.Firm && d.Element == r.want() && d.Margin > 1.3) {
-				t.Errorf("%s: %s %s, firm %v, margin %.2f; want %s", r.name, d.Outcome, d.Element, d.Firm, d.Margin, r.want())
+			if healthy := r.want() == NoElement; healthy && d.Outcome != Quiet || !healthy &&
+				!(d.Outcome == Named && d.Firm && d.Element == r.want() && d.Margin > 1.3) {
+				t.Errorf("%s: %s %s, firm %v, margin %.2f; want %s", r.name, d.Outcome, d.Element, d.Firm,
+					d.Margin, r.want())
 			}
 		}
 		mark := d.Outcome.String()
@@ -119,8 +123,10 @@ func TestCollection(t *testing.T) {
 		default:
 			c.unclear++
 		}
-		t.Logf("%-5s %s %-9s %-7s %-24s firm %-5v score %.2f margin %.2f false %.2f rival %.2f offset %+.2f %% speed %.1f support %.1f/%.1f at %.2f | %s", r.name, r.bearing, r.fault, mark,
-			d.Element, d.Firm, d.Score, d.Margin, d.False, d.Rival, 100*d.Offset, d.Speed.Hz*60, d.Speed.Support, d.Speed.Rival, d.Speed.RivalHz/d.Speed.Hz, d.Why)
+		t.Logf("%-5s %s %-9s %-7s %-24s firm %-5v score %.2f margin %.2f false %.2f rival %.2f offset %+.2f %% "+
+			"speed %.1f support %.1f/%.1f at %.2f | %s", r.name, r.bearing, r.fault, mark,
+			d.Element, d.Firm, d.Score, d.Margin, d.False, d.Rival, 100*d.Offset, d.Speed.Hz*60, d.Speed.Support,
+			d.Speed.Rival, d.Speed.RivalHz/d.Speed.Hz, d.Why)
 	}
 	for b, c := range sum {
 		t.Logf("%s: %d right, %d wrong, %d none, %d unclear", b, c.right, c.wrong, c.none, c.unclear)

@@ -18,9 +18,10 @@ type Comparison struct {
 	Most  int     // index of the band that rose most above the gain
 }
 
-// Compare sets two recordings side by side in third-octave bands from 50 Hz (base-ten bands of IEC 61260-1: mid frequencies
-// 1000 x 10^(n/10) Hz) up to what both hold. Levels of different places or devices differ anyway: the median difference is taken off, and
-// only what stands out from it says something. Record both in the same way, one after the other.
+// Compare sets two recordings side by side in third-octave bands from 50 Hz (base-ten bands of IEC 61260-1: mid
+// frequencies 1000 x 10^(n/10) Hz) up to what both hold. Levels of different places or devices differ anyway: the
+// median difference is taken off, and only what stands out from it says something. Record both in the same way, one
+// after the other.
 func Compare(a, b Recording) (Comparison, error) {
 	pa, err := piecesOf(a)
 	if err != nil {

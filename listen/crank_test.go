@@ -25,15 +25,17 @@ func (c crankTrial) within(sds float64) bool {
 	return math.Abs(c.got.Hz-c.truth) <= sds*c.got.SD
 }
 
-// hearCranks makes engines of 3, 4 and 6 cylinders at 700 to 3000 rpm, every second one with a bearing flaw 6 dB below all the rest, at
-// one, two and four times the noise of simulate_test.go and at one and three times its wander, and listens to them without a meter.
+// hearCranks makes engines of 3, 4 and 6 cylinders at 700 to 3000 rpm, every second one with a bearing flaw 6 dB
+// below all the rest, at one, two and four times the noise of simulate_test.go and at one and three times its
+// wander, and listens to them without a meter.
 func hearCranks(t testing.TB, seeds int, key uint64) []crankTrial {
 	t.Helper()
 	cylinders, hiss, wander := []int{3, 4, 6}, []float64{1, 2, 4}, []float64{1, 3}
 	out := make([]crankTrial, len(cylinders)*len(hiss)*len(wander)*seeds)
 	parallel(len(out), func(i int) {
 		j := i / seeds
-		s := simulation{rate: 24000, seconds: 10, snr: -6, faulty: -1, fastest: 3000, rng: rand.New(rand.NewPCG(uint64(i), key)),
+		s := simulation{rate: 24000, seconds: 10, snr: -6, faulty: -1, fastest: 3000,
+			rng:       rand.New(rand.NewPCG(uint64(i), key)),
 			cylinders: cylinders[j%3], hiss: hiss[j/3%3], wandering: wander[j/9]}
 		if i%2 == 0 {
 			s.faulty, s.element = i/2%5, OuterRing
@@ -49,7 +51,8 @@ func hearCranks(t testing.TB, seeds int, key uint64) []crankTrial {
 	return out
 }
 
-// TestCrankOfOddRecordings: noise alone, low rates, short pieces and unusual engines give an answer without support or an error, never a panic.
+// TestCrankOfOddRecordings: noise alone, low rates, short pieces and unusual engines give an answer without support
+// or an error, never a panic.
 func TestCrankOfOddRecordings(t *testing.T) {
 	rng := rand.New(rand.NewPCG(3, 3))
 	for _, rate := range []float64{2000, 16000} {
@@ -58,7 +61,8 @@ func TestCrankOfOddRecordings(t *testing.T) {
 			x[i] = 0.1 * rng.NormFloat64()
 		}
 		r := Recording{Rate: rate, Channels: [][]float64{x}}
-		for _, e := range []Engine{{Cylinders: 1}, {Cylinders: 2, TwoStroke: true}, {Cylinders: 16}, {Cylinders: 4, Speed: Speed{15, 0.03}}} {
+		for _, e := range []Engine{{Cylinders: 1}, {Cylinders: 2, TwoStroke: true}, {Cylinders: 16},
+			{Cylinders: 4, Speed: Speed{15, 0.03}}} {
 			got, err := FindCrank(r, e, nil)
 			if err != nil {
 				t.Errorf("%g Hz, %+v: %v", rate, e, err)
@@ -83,7 +87,8 @@ func TestMeterMisread(t *testing.T) {
 	believed := make([]int, len(factors))
 	const trials = 8
 	for i := range trials {
-		s := simulation{rate: 24000, seconds: 10, snr: -9, faulty: i % 5, element: OuterRing, cylinders: []int{4, 6, 4, 3}[i%4], rng: rand.New(rand.NewPCG(uint64(i), 517))}
+		s := simulation{rate: 24000, seconds: 10, snr: -9, faulty: i % 5, element: OuterRing,
+			cylinders: []int{4, 6, 4, 3}[i%4], rng: rand.New(rand.NewPCG(uint64(i), 517))}
 		rec, d := s.run()
 		for j, f := range factors {
 			e := d.Engine
@@ -144,8 +149,10 @@ func countCranks(all []crankTrial, is func(crankTrial) bool) crankCount {
 
 func (c crankCount) String() string {
 	m := float64(max(c.claimed, 1))
-	return fmt.Sprintf("%d | %d %% | %d %% | %d | %.3f %% | %.0f %% | %.0f %% | %.0f %%", c.n, 100*c.right/c.n, 100*c.claimed/c.n, c.wrong,
-		100*math.Sqrt(c.sq/max(m-float64(c.wrong), 1)), 100*float64(c.one)/m, 100*float64(c.two)/m, 100*float64(c.three)/m)
+	return fmt.Sprintf("%d | %d %% | %d %% | %d | %.3f %% | %.0f %% | %.0f %% | %.0f %%", c.n, 100*c.right/c.n,
+		100*c.claimed/c.n, c.wrong,
+		100*math.Sqrt(c.sq/max(m-float64(c.wrong), 1)), 100*float64(c.one)/m, 100*float64(c.two)/m,
+		100*float64(c.three)/m)
 }
 
 // TestCrankWithoutMeter holds the speed without a meter to what docs/listening.md says of it, on fewer trials.
@@ -157,7 +164,8 @@ func TestCrankWithoutMeter(t *testing.T) {
 	c := countCranks(all, func(crankTrial) bool { return true })
 	t.Logf("right first, claimed, wrongly, error, within one, two and three deviations: %s", c)
 	if c.right < 11 || c.claimed < 6 || c.wrong > 1 || c.two < c.claimed-2 {
-		t.Errorf("of %d: %d right, %d claimed, %d of them wrong, %d within two deviations", c.n, c.right, c.claimed, c.wrong, c.two)
+		t.Errorf("of %d: %d right, %d claimed, %d of them wrong, %d within two deviations", c.n, c.right,
+			c.claimed, c.wrong, c.two)
 	}
 }
 
@@ -180,7 +188,9 @@ func TestCrankTable(t *testing.T) {
 		row(fmt.Sprintf("wander %.1f %%", 0.3*w), func(q crankTrial) bool { return q.wandering == w })
 	}
 	row("all", func(crankTrial) bool { return true })
-	if c := countCranks(all, func(crankTrial) bool { return true }); 20*c.wrong > c.claimed || 100*c.two < 85*c.claimed {
+	if c := countCranks(all, func(crankTrial) bool {
+		return true
+	}); 20*c.wrong > c.claimed || 100*c.two < 85*c.claimed {
 		t.Errorf("%d of %d claims wrong, %d within two deviations", c.wrong, c.claimed, c.two)
 	}
 }

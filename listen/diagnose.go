@@ -97,7 +97,8 @@ type Diagnosis struct {
 
 // Options of DiagnoseWith; the zero value is what Diagnose uses.
 type Options struct {
-	Notch []float64 // frequencies [Hz] whose multiples are ignored: mains, an injector, a lamp's dimmer; measure, do not assume
+	// frequencies [Hz] whose multiples are ignored: mains, an injector, a lamp's dimmer; measure, do not assume
+	Notch []float64
 }
 
 // What is asked for before an element is named.
@@ -110,21 +111,23 @@ const (
 	leastDrift   = 0.003 // range over mean from which a speed is taken to drift
 	driftRival   = 3.0   // steady lines this clear at another speed: the given one is wrong and not drifting
 	driftSupport = 4.0
-	bandsScore   = 1.25 // mean evidence [nats] where only the means over bands show it: they find the weak beats of a sound bearing too
-	farSlip      = 0.06 // how far a comb is looked for beyond what slip explains
-	mostSlip     = 0.02 // slip reported from the field; beyond it a comb belongs to something else
-	overFar      = 1.05
-	cageShare    = 0.7 // of a ring's score: a cage comb below it goes with the ring
-	highestSide  = 3.3 // members times base and side lines [of the highest base]
+	// mean evidence [nats] where only the means over bands show it: they find the weak beats of a sound bearing too
+	bandsScore  = 1.25
+	farSlip     = 0.06 // how far a comb is looked for beyond what slip explains
+	mostSlip    = 0.02 // slip reported from the field; beyond it a comb belongs to something else
+	overFar     = 1.05
+	cageShare   = 0.7 // of a ring's score: a cage comb below it goes with the ring
+	highestSide = 3.3 // members times base and side lines [of the highest base]
 )
 
-// Diagnose says which element of the bearings on one shaft shows in a recording, if any: the entry point for a recording
-// of one machine, tool or pulley spun on its own. Ten seconds at a steady speed are best. Only the first 30 s are used.
-// The channels are averaged; for sensors at several places diagnose each Channel.
+// Diagnose says which element of the bearings on one shaft shows in a recording, if any: the entry point for a
+// recording of one machine, tool or pulley spun on its own. Ten seconds at a steady speed are best. Only the first
+// 30 s are used. The channels are averaged; for sensors at several places diagnose each Channel.
 //
-// An element is named only if lines of the plain spectrum support the speed, at least two of three harmonics are lit, the
-// family beats 120 false families on the same recording and, once its lines are taken out, every other element. The error is
-// that of Check, ErrTooShort or ErrInput; a recording that does not tell is no error but an Outcome.
+// An element is named only if lines of the plain spectrum support the speed, at least two of three harmonics are
+// lit, the family beats 120 false families on the same recording and, once its lines are taken out, every other
+// element. The error is that of Check, ErrTooShort or ErrInput; a recording that does not tell is no error but an
+// Outcome.
 func Diagnose(r Recording, speed Speed, bearings []Bearing) (Diagnosis, error) {
 	return DiagnoseWith(r, speed, bearings, Options{})
 }
@@ -170,8 +173,8 @@ func DiagnoseWith(r Recording, speed Speed, bearings []Bearing, o Options) (Diag
 	return d, nil
 }
 
-// followed is the recording with a drifting speed taken out, and the speed found in it. It is tried only when the lines show no
-// steady speed at all, and must then be supported well, since following picks out what fits.
+// followed is the recording with a drifting speed taken out, and the speed found in it. It is tried only when the
+// lines show no steady speed at all, and must then be supported well, since following picks out what fits.
 func followed(r Recording, speed Speed, all []family) (*source, ShaftSpeed) {
 	x := r.mix()
 	t := follow(x, r.Rate, speed, tenOrders())
@@ -259,8 +262,8 @@ func (t *sheet) decide(d *Diagnosis, best, rival match) {
 	}
 }
 
-// stronger reports whether the comb's own side lines, taken as a comb of their own, are clearly stronger than it: then it is the
-// side line.
+// stronger reports whether the comb's own side lines, taken as a comb of their own, are clearly stronger than it:
+// then it is the side line.
 func (t *sheet) stronger(best match) bool {
 	if best.family.cage {
 		return false
@@ -277,8 +280,8 @@ func (t *sheet) stronger(best match) bool {
 	return false
 }
 
-// farther reports whether the comb stands clearer where no slip can have moved it: then it is that of another bearing. The cages of most
-// bearings turn nearly alike.
+// farther reports whether the comb stands clearer where no slip can have moved it: then it is that of another
+// bearing. The cages of most bearings turn nearly alike.
 func (t *sheet) farther(best match) bool {
 	for d := mostSlip; d <= farSlip; d += slipStep {
 		for _, q := range [...]float64{-d, d} {

@@ -30,8 +30,8 @@ func (e Engine) check() error {
 	return e.Speed.check()
 }
 
-// orders of the crank at which an engine shows: firing and its harmonics count double, the half orders (whole ones of a two-stroke)
-// between them once.
+// orders of the crank at which an engine shows: firing and its harmonics count double, the half orders (whole ones
+// of a two-stroke) between them once.
 func (e Engine) orders() (order, weight []float64) {
 	base := 0.5
 	if e.TwoStroke {
@@ -50,13 +50,16 @@ func (e Engine) orders() (order, weight []float64) {
 
 // CrankSpeed is a crank speed as heard.
 type CrankSpeed struct {
-	Hz        float64
-	SD        float64 // standard uncertainty of the mean speed [Hz]
-	Lit       int     // engine orders that stand out
-	Score     float64 // how far the weighted orders stand above chance [standard deviations; without a meter nats of likelihood]
-	Rival     float64 // the same for the best speed more than 4 % away
-	RivalHz   float64
-	Supported bool  // three orders lit, Score at least 4, no rival as good and firing no clearer at a simple ratio; without a meter no rival within 2 nats, and two ways agree
+	Hz  float64
+	SD  float64 // standard uncertainty of the mean speed [Hz]
+	Lit int     // engine orders that stand out
+	// how far the weighted orders stand above chance [standard deviations; without a meter nats of likelihood]
+	Score   float64
+	Rival   float64 // the same for the best speed more than 4 % away
+	RivalHz float64
+	// three orders lit, Score at least 4, no rival as good and firing no clearer at a simple ratio; without a meter
+	// no rival within 2 nats, and two ways agree
+	Supported bool
 	Track     Track // the speed through the recording
 }
 
@@ -71,14 +74,14 @@ const (
 	enginePiece  = 2.0   // seconds of spectrum averaged for the crank speed
 )
 
-// FindCrank finds the crank speed from the engine's own orders together with the once-per-turn lines of the pulleys at their
-// fixed ratios, which settle whether a comb is the firing order or its half. The spectrum is averaged over
+// FindCrank finds the crank speed from the engine's own orders together with the once-per-turn lines of the pulleys
+// at their fixed ratios, which settle whether a comb is the firing order or its half. The spectrum is averaged over
 // pieces of two seconds, so the speed may wander by a per cent or so.
 //
-// Without a meter the likeliest speeds and their simple relatives are each followed and brought to crank angle, where the lit firing orders
-// and the lit orders between them are counted against chance; a tone that keeps time at a pulley's own order counts for a speed; and
-// wherever the supposed firing would be the knocks of a bearing on some pulley, what shows of an engine at the speed that follows
-// counts against it.
+// Without a meter the likeliest speeds and their simple relatives are each followed and brought to crank angle,
+// where the lit firing orders and the lit orders between them are counted against chance; a tone that keeps time at
+// a pulley's own order counts for a speed; and wherever the supposed firing would be the knocks of a bearing on
+// some pulley, what shows of an engine at the speed that follows counts against it.
 func FindCrank(r Recording, e Engine, pulleys []Pulley) (CrankSpeed, error) {
 	if err := e.check(); err != nil {
 		return CrankSpeed{}, err
@@ -109,7 +112,8 @@ func FindCrank(r Recording, e Engine, pulleys []Pulley) (CrankSpeed, error) {
 	return out, nil
 }
 
-// scatter is the standard error of the mean of the track's steps about their trend, at least a tenth of a bin at the tenth order.
+// scatter is the standard error of the mean of the track's steps about their trend, at least a tenth of a bin at
+// the tenth order.
 func (c CrankSpeed) scatter(step float64) float64 {
 	hz := c.Track.Hz
 	sq := 0.0
@@ -131,8 +135,8 @@ type comb struct {
 	pulleys []Pulley
 }
 
-// newComb averages pieces of two seconds, of the sound itself and of the squared envelope of its upper band: what a small
-// microphone does not hear as bass it hears as rattle in the same time.
+// newComb averages pieces of two seconds, of the sound itself and of the squared envelope of its upper band: what a
+// small microphone does not hear as bass it hears as rattle in the same time.
 func newComb(x []float64, rate float64, e Engine, pulleys []Pulley) comb {
 	c := comb{pulleys: pulleys}
 	c.order, c.weight = e.orders()
@@ -195,8 +199,9 @@ func (c comb) score(hz float64) (score float64, lit int) {
 	return sum / (c.sd * math.Sqrt(sq)), lit
 }
 
-// contrast is how far firing orders stand above the other orders, in standard deviations by chance. Whatever else a comb fits, at twice
-// the speed the orders between firings are as loud as firing, and at half of it every second firing is missing.
+// contrast is how far firing orders stand above the other orders, in standard deviations by chance. Whatever else a
+// comb fits, at twice the speed the orders between firings are as loud as firing, and at half of it every second
+// firing is missing.
 func (c comb) contrast(hz float64) float64 {
 	firing, other, nf, no := 0.0, 0.0, 0.0, 0.0
 	for i, o := range c.order {
@@ -227,8 +232,9 @@ func (c comb) widest(p Pulley, hz float64) float64 {
 	return best
 }
 
-// best crank speed in a range and its rival. A meter settles what a comb leaves open, so ratios of small numbers are rivals
-// only where their firing stands out far better, and every order adds. Without one, firing orders are set against the others.
+// best crank speed in a range and its rival. A meter settles what a comb leaves open, so ratios of small numbers
+// are rivals only where their firing stands out far better, and every order adds. Without one, firing orders are
+// set against the others.
 func (c comb) best(from, to float64, metered bool) CrankSpeed {
 	score := c.contrast
 	if metered {
@@ -250,13 +256,15 @@ func (c comb) best(from, to float64, metered bool) CrankSpeed {
 			out.Rival, out.RivalHz = s, f
 		}
 	}
-	out.Supported = out.Lit >= litOrders && out.Score >= leastCrank && out.Score > out.Rival && !(metered && c.misread(out.Hz))
+	out.Supported = out.Lit >= litOrders && out.Score >= leastCrank && out.Score > out.Rival &&
+		!(metered && c.misread(out.Hz))
 	return out
 }
 
-// misread reports whether firing stands out clearly better at a simple ratio of a speed, as when a meter was read for another number
-// of cylinders or at another moment. On 36 simulated engines it was at most 1.25 times as clear elsewhere at the right speed, and more
-// than 1.3 times in 177 of 180 wrong by a third or a half; a meter that reads double is found out in 22 of 36.
+// misread reports whether firing stands out clearly better at a simple ratio of a speed, as when a meter was read
+// for another number of cylinders or at another moment. On 36 simulated engines it was at most 1.25 times as clear
+// elsewhere at the right speed, and more than 1.3 times in 177 of 180 wrong by a third or a half; a meter that
+// reads double is found out in 22 of 36.
 func (c comb) misread(hz float64) bool {
 	own := c.contrastNear(hz)
 	for _, q := range kin {

@@ -31,9 +31,9 @@ func (b Band) or(rate float64) Band {
 
 // EnvelopeSpectrum is the power spectrum of the squared envelope of one band, after whitening, up to maxHz. The squared
 // envelope is divided by its mean and put under a Hann window; a full modulation of depth 1 gives 0.25 at
-// its line. Method: R. B. Randall, J. Antoni, Rolling element bearing diagnostics, a tutorial, Mechanical Systems and Signal Processing
-// 25, 2011, 485-520; cepstral pre-whitening: P. Borghesani et al., the same journal 36, 2013, 370-384 (both from memory).
-// The recording is cut by up to a few samples to a length that transforms quickly.
+// its line. Method: R. B. Randall, J. Antoni, Rolling element bearing diagnostics, a tutorial, Mechanical Systems
+// and Signal Processing 25, 2011, 485-520; cepstral pre-whitening: P. Borghesani et al., the same journal 36, 2013,
+// 370-384 (both from memory). The recording is cut by up to a few samples to a length that transforms quickly.
 func EnvelopeSpectrum(r Recording, band Band, how Whitening, maxHz float64) (Spectrum, error) {
 	x, err := usable(r)
 	if err != nil {
@@ -41,7 +41,8 @@ func EnvelopeSpectrum(r Recording, band Band, how Whitening, maxHz float64) (Spe
 	}
 	band = band.or(r.Rate)
 	if !(band.From >= 0 && band.To > band.From && band.To <= r.Rate/2) {
-		return Spectrum{}, wrap(ErrInput, "band", figure("from", band.From, "Hz"), figure("to", band.To, "Hz"), figure("half", r.Rate/2, "Hz"))
+		return Spectrum{}, wrap(ErrInput, "band", figure("from", band.From, "Hz"), figure("to", band.To, "Hz"),
+			figure("half", r.Rate/2, "Hz"))
 	}
 	if !(maxHz > 0) || maxHz > r.Rate/2 {
 		return Spectrum{}, wrap(ErrInput, "envelope", figure("to", maxHz, "Hz"), figure("half", r.Rate/2, "Hz"))
@@ -53,11 +54,12 @@ func EnvelopeSpectrum(r Recording, band Band, how Whitening, maxHz float64) (Spe
 	return s.envelope(how, band, maxHz), nil
 }
 
-// BestBand searches 1, 2, 3, 4, 6, 8 and 12 equal slices of the range for the band whose squared envelope is most impulsive,
-// like a kurtogram (J. Antoni, Fast computation of the kurtogram, Mechanical Systems and Signal Processing 21, 2007, 108-124, from memory), but takes
-// the median over ten pieces of time, so that one knock does not win. No band is narrower than
-// minWidth [Hz] (0: 300). It returns the band and the median of mean(e^2)/mean(e)^2 - 2 over the pieces, 0 for noise.
-// A second opinion, no more: it finds interference as gladly as bearings.
+// BestBand searches 1, 2, 3, 4, 6, 8 and 12 equal slices of the range for the band whose squared envelope is most
+// impulsive, like a kurtogram (J. Antoni, Fast computation of the kurtogram, Mechanical Systems and Signal
+// Processing 21, 2007, 108-124, from memory), but takes the median over ten pieces of time, so that one knock does
+// not win. No band is narrower than minWidth [Hz] (0: 300). It returns the band and the median of
+// mean(e^2)/mean(e)^2 - 2 over the pieces, 0 for noise. A second opinion, no more: it finds interference as gladly
+// as bearings.
 func BestBand(r Recording, minWidth float64) (Band, float64, error) {
 	x, err := usable(r)
 	if err != nil {

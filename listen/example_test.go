@@ -8,7 +8,8 @@ import (
 	"undertray/listen"
 )
 
-// A pump's bearing, recorded for ten seconds at 1800 rpm: every ball that passes a flaw on the outer ring rings the housing at 3 kHz.
+// A pump's bearing, recorded for ten seconds at 1800 rpm: every ball that passes a flaw on the outer ring rings the
+// housing at 3 kHz.
 func ExampleDiagnose() {
 	bearing := listen.Bearing{Name: "6203", Balls: 8, Ball: 6.746, Pitch: 28.5}
 	rates, _ := bearing.Rates()
@@ -29,7 +30,8 @@ func ExampleDiagnose() {
 		since++
 	}
 
-	d, err := listen.Diagnose(listen.Recording{Rate: rate, Channels: [][]float64{x}}, listen.RPM(1790, 0.02), []listen.Bearing{bearing})
+	d, err := listen.Diagnose(listen.Recording{Rate: rate, Channels: [][]float64{x}}, listen.RPM(1790, 0.02),
+		[]listen.Bearing{bearing})
 	if err != nil {
 		fmt.Println(err)
 		return

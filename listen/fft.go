@@ -59,8 +59,8 @@ func runningMedian(x []float64, k int) []float64 {
 	return out
 }
 
-// background is the running median taken every third of its width and joined by straight lines: what it is wanted for is level
-// over a width anyway.
+// background is the running median taken every third of its width and joined by straight lines: what it is wanted
+// for is level over a width anyway.
 func background(x []float64, k int) []float64 {
 	k |= 1
 	h := k / 2
@@ -87,8 +87,8 @@ func background(x []float64, k int) []float64 {
 	}
 }
 
-// nth puts the k-th smallest value of x in its place and gives it (C. A. R. Hoare, Algorithm 65, Communications of the ACM
-// 4, 1961, 321-322). It reorders x.
+// nth puts the k-th smallest value of x in its place and gives it (C. A. R. Hoare, Algorithm 65, Communications of
+// the ACM 4, 1961, 321-322). It reorders x.
 func nth(x []float64, k int) float64 {
 	for lo, hi := 0, len(x)-1; lo < hi; {
 		p := x[(lo+hi)/2]

@@ -9,7 +9,8 @@ import (
 	"pgregory.net/rapid"
 )
 
-// TestLengths: shorter and longer find even lengths of small factors on either side, and transforms of them go there and back.
+// TestLengths: shorter and longer find even lengths of small factors on either side, and transforms of them go
+// there and back.
 func TestLengths(t *testing.T) {
 	rng := rand.New(rand.NewPCG(1, 1))
 	for _, n := range []int{7, 243, 1021, 24391} {

@@ -26,8 +26,8 @@ func evidence(level []float64, most float64) []float64 {
 }
 
 // meanEvidence turns the mean of several levelled spectra, whose noise is a gamma variable and not an exponential
-// one, into evidence on the same footing: half the distance above a running median in standard deviations, less a half; beyond
-// three deviations its log goes on with the same slope.
+// one, into evidence on the same footing: half the distance above a running median in standard deviations, less a
+// half; beyond three deviations its log goes on with the same slope.
 func meanEvidence(level []float64, step, width, most float64) []float64 {
 	m := max3(level)
 	bg := background(m, int(width/step)|1)

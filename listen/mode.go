@@ -35,7 +35,8 @@ type mode struct {
 	track  Track
 }
 
-// modes is a recording as far as modes need it: the sound and the squared envelope of its upper band, both cut to low frequencies.
+// modes is a recording as far as modes need it: the sound and the squared envelope of its upper band, both cut to
+// low frequencies.
 type modes struct {
 	engine  Engine
 	pulleys []Pulley
@@ -93,9 +94,10 @@ func (m *modes) follow(sp Speed, orders []float64) Track {
 	return t
 }
 
-// at judges a speed: followed and brought to crank angle, how many firing orders and how many of the orders between are lit against how
-// often chance lights any place, each share by its binomial likelihood ratio; and how far firing stands above the orders between,
-// for cylinders are more alike than not. Lines at multiples of struck [Hz; 0: none] are left out of all.
+// at judges a speed: followed and brought to crank angle, how many firing orders and how many of the orders between
+// are lit against how often chance lights any place, each share by its binomial likelihood ratio; and how far
+// firing stands above the orders between, for cylinders are more alike than not. Lines at multiples of struck [Hz;
+// 0: none] are left out of all.
 func (m *modes) at(hz, struck float64) mode {
 	var orders []float64
 	for o := m.half(); o*hz < modeTop; o += m.half() {
@@ -126,7 +128,8 @@ func (m *modes) half() float64 {
 }
 
 // weigh gives what firing and what the orders between say for a speed, from one of the two signals.
-func (m *modes) weigh(hz float64, orders []float64, line func(hz float64) float64, counted func(hz float64) bool) (firing, between float64) {
+func (m *modes) weigh(hz float64, orders []float64, line func(hz float64) float64,
+	counted func(hz float64) bool) (firing, between float64) {
 	chance, n := 0.0, 0.0
 	for i := 1.0; i <= controls; i++ {
 		f := modeTop * (0.03 + 0.97*frac(i*(math.Sqrt(5)-1)/2))
@@ -200,8 +203,8 @@ func binomialGain(hits, n, chance float64) float64 {
 	return out
 }
 
-// atAngle tells of a frequency, in a recording brought to crank angle, whether a line is lit there, and its evidence, in the sound and in its envelope:
-// the means of the two.
+// atAngle tells of a frequency, in a recording brought to crank angle, whether a line is lit there, and its
+// evidence, in the sound and in its envelope: the means of the two.
 func (m *modes) atAngle(t Track) (out [2]func(hz float64) float64) {
 	var e [2][]float64
 	var step [2]float64
@@ -211,7 +214,8 @@ func (m *modes) atAngle(t Track) (out [2]func(hz float64) float64) {
 		a = a[:shorter(len(a))]
 		step[i] = perTurn * t.Mean() / float64(len(a))
 		c := transform(a)
-		e[i] = evidence(levelled(Spectrum{step[i], windowed(c, min(int(1.1*modeTop/step[i]), len(c)-1))}, 12), evidenceCap)
+		e[i] = evidence(levelled(Spectrum{step[i], windowed(c, min(int(1.1*modeTop/step[i]), len(c)-1))},
+			12), evidenceCap)
 	}
 	for i := range e {
 		out[i] = func(hz float64) float64 {
@@ -229,7 +233,9 @@ func (m *modes) atAngle(t Track) (out [2]func(hz float64) float64) {
 func (m *modes) best(c comb, from, to float64) []mode {
 	var out []mode
 	try := func(hz float64) {
-		if hz < from || hz > to || slices.ContainsFunc(out, func(o mode) bool { return math.Abs(hz/o.hz-1) < modeTol/2 }) {
+		if hz < from || hz > to || slices.ContainsFunc(out, func(o mode) bool {
+			return math.Abs(hz/o.hz-1) < modeTol/2
+		}) {
 			return
 		}
 		out = append(out, m.at(hz, 0))
@@ -246,8 +252,9 @@ func (m *modes) best(c comb, from, to float64) []mode {
 	return out
 }
 
-// settle takes the likeliest speed, and sets it against the others and against those at which it would be a bearing. It is supported if
-// none comes near and the contrast of firing, which is another way of looking, finds it first too.
+// settle takes the likeliest speed, and sets it against the others and against those at which it would be a
+// bearing. It is supported if none comes near and the contrast of firing, which is another way of looking, finds it
+// first too.
 func (m *modes) settle(c comb, byContrast CrankSpeed, from, to float64) CrankSpeed {
 	all := m.best(c, from, to)
 	first := all[0]
@@ -263,8 +270,8 @@ func (m *modes) settle(c comb, byContrast CrankSpeed, from, to float64) CrankSpe
 	return out
 }
 
-// behind are the speeds at which the firing of a mode would be a bearing's knocks: what else shows of an engine there counts together with
-// them.
+// behind are the speeds at which the firing of a mode would be a bearing's knocks: what else shows of an engine
+// there counts together with them.
 func (m *modes) behind(b mode, from, to float64) []mode {
 	comb := m.engine.Firing() * b.hz
 	var out []mode
@@ -276,7 +283,9 @@ func (m *modes) behind(b mode, from, to float64) []mode {
 			}
 			for _, f := range fams[:3] {
 				hz := comb / (p.Ratio * f.base)
-				if hz < from || hz > to || math.Abs(hz/b.hz-1) < 0.04 || slices.ContainsFunc(out, func(o mode) bool { return math.Abs(hz/o.hz-1) < modeTol/2 }) {
+				if hz < from || hz > to || math.Abs(hz/b.hz-1) < 0.04 || slices.ContainsFunc(out, func(o mode) bool {
+					return math.Abs(hz/o.hz-1) < modeTol/2
+				}) {
 					continue
 				}
 				k := m.at(hz, comb)

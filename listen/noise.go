@@ -66,10 +66,11 @@ const (
 	beatMatch        = 0.01
 )
 
-// SortNoise tells chirp, squeal, whine and rumble apart from the level of 2 to 12 kHz through time in steps of 10 ms and from the tones
-// that stay. The thresholds are proposals: duty above 0.6 with a flat level and a tone that stays is a squeal; duty below 0.4
-// with a level that repeats is a chirp, and its rate is compared with the beats and with half of them. Quiet level is the
-// tenth percentile, so a noise that never stops for a moment shows by its tone only. At least 3 s are needed, 10 s for a belt's own turns.
+// SortNoise tells chirp, squeal, whine and rumble apart from the level of 2 to 12 kHz through time in steps of 10
+// ms and from the tones that stay. The thresholds are proposals: duty above 0.6 with a flat level and a tone that
+// stays is a squeal; duty below 0.4 with a level that repeats is a chirp, and its rate is compared with the beats
+// and with half of them. Quiet level is the tenth percentile, so a noise that never stops for a moment shows by its
+// tone only. At least 3 s are needed, 10 s for a belt's own turns.
 func SortNoise(r Recording, beats []Beat) (NoiseSort, error) {
 	for _, b := range beats {
 		if !(b.Hz > 0) || math.IsInf(b.Hz, 0) {
@@ -84,7 +85,8 @@ func SortNoise(r Recording, beats []Beat) (NoiseSort, error) {
 		return NoiseSort{}, wrap(ErrTooShort, "short to sort", figure("lasts", r.Seconds(), "s"))
 	}
 	if r.Rate < 2.5*beltFrom {
-		return NoiseSort{}, wrap(ErrInput, "coarse to sort", figure("rate", r.Rate, ""), figure("half", r.Rate/2, "Hz"), figure("least", 2.5*beltFrom, ""))
+		return NoiseSort{}, wrap(ErrInput, "coarse to sort", figure("rate", r.Rate, ""), figure("half", r.Rate/2, "Hz"),
+			figure("least", 2.5*beltFrom, ""))
 	}
 	x := r.mix()
 	out := NoiseSort{Warnings: warnings}
@@ -162,8 +164,8 @@ func kurtosis(x []float64) float64 {
 	return v4 * float64(len(x)) / (v2 * v2)
 }
 
-// beatOf is the rate at which a level repeats and the autocorrelation there: the first peak that comes within a tenth of the
-// highest, between 50 ms and a third of the recording, sharpened by its multiples.
+// beatOf is the rate at which a level repeats and the autocorrelation there: the first peak that comes within a
+// tenth of the highest, between 50 ms and a third of the recording, sharpened by its multiples.
 func beatOf(level []float64) (hz, height float64) {
 	x := make([]float64, len(level))
 	for i, v := range level {

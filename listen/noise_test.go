@@ -89,7 +89,8 @@ func TestCompare(t *testing.T) {
 		t.Fatal(err)
 	}
 	m := c.Bands[c.Most]
-	// The tone carries 0.05^2/2; the noise in its band 1e-4 (To-From)/22050: a rise of 10 lg(1 + ratio) over the doubling.
+	// The tone carries 0.05^2/2; the noise in its band 1e-4 (To-From)/22050: a rise of 10 lg(1 + ratio) over the
+	// doubling.
 	want := 10 * math.Log10(1+0.00125/(1e-4*(m.To-m.From)/22050))
 	if math.Abs(c.Gain-20*math.Log10(2)) > 0.1 || m.From > 2000 || m.To < 2000 || math.Abs(m.Change-want) > 0.5 {
 		t.Errorf("gain %.2f dB, most %+v, want %.2f", c.Gain, m, want)

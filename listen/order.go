@@ -17,7 +17,8 @@ func (t Track) Mean() float64 { return mean(t.Hz) }
 // Drift is the range of the speed over its mean.
 func (t Track) Drift() float64 { return spread(t.Hz) / t.Mean() }
 
-// piece is the straight piece of the track at a time [s], level beyond the ends: its value at time 0, its slope, and up to when it holds.
+// piece is the straight piece of the track at a time [s], level beyond the ends: its value at time 0, its slope,
+// and up to when it holds.
 func (t Track) piece(s float64) (from, slope, until float64) {
 	i, _ := slices.BinarySearch(t.Times, s)
 	switch {
@@ -32,11 +33,13 @@ func (t Track) piece(s float64) (from, slope, until float64) {
 
 func (t Track) check() error {
 	if len(t.Times) == 0 || len(t.Times) != len(t.Hz) {
-		return wrap(ErrInput, "uneven track", figure("times", float64(len(t.Times)), ""), figure("speeds", float64(len(t.Hz)), ""))
+		return wrap(ErrInput, "uneven track", figure("times", float64(len(t.Times)), ""),
+			figure("speeds", float64(len(t.Hz)), ""))
 	}
 	for i, hz := range t.Hz {
 		if !(hz > 0) || math.IsInf(hz, 0) || math.IsNaN(t.Times[i]) || i > 0 && !(t.Times[i] > t.Times[i-1]) {
-			return wrap(ErrInput, "track point", figure("point", float64(i+1), ""), figure("speed", hz, "Hz"), figure("at", t.Times[i], "s"))
+			return wrap(ErrInput, "track point", figure("point", float64(i+1), ""), figure("speed", hz, "Hz"),
+				figure("at", t.Times[i], "s"))
 		}
 	}
 	return nil
@@ -45,10 +48,10 @@ func (t Track) check() error {
 // trackWindow is the length of the pieces a speed is followed through [s], at least 30 turns.
 const trackWindow = 1.0
 
-// Follow follows a drifting speed through the recording: in half-overlapping pieces of a second (or thirty turns), the speed whose
-// first ten harmonics gather most line evidence; the way through the pieces that gains most evidence while changing by at most 1.5 % of
-// the speed per piece is found by dynamic programming. The tolerance of the speed covers the whole drift. orders
-// are the harmonics looked for, none for 1 to 10.
+// Follow follows a drifting speed through the recording: in half-overlapping pieces of a second (or thirty turns),
+// the speed whose first ten harmonics gather most line evidence; the way through the pieces that gains most
+// evidence while changing by at most 1.5 % of the speed per piece is found by dynamic programming. The tolerance of
+// the speed covers the whole drift. orders are the harmonics looked for, none for 1 to 10.
 func Follow(r Recording, sp Speed, orders []float64) (Track, error) {
 	if err := sp.check(); err != nil {
 		return Track{}, err
@@ -167,9 +170,9 @@ func smoothed(x []float64) []float64 {
 }
 
 // ByAngle resamples a recording to even steps of shaft angle along a track, at perTurn samples per turn: its
-// frequencies are orders then and its Rate is perTurn (samples per turn), its times turns. Values between samples come from a
-// cubic through four; content above half of perTurn orders must be absent or filtered beforehand, so perTurn should be no
-// less than Rate over the lowest speed. Only the mean of the channels is kept.
+// frequencies are orders then and its Rate is perTurn (samples per turn), its times turns. Values between samples
+// come from a cubic through four; content above half of perTurn orders must be absent or filtered beforehand, so
+// perTurn should be no less than Rate over the lowest speed. Only the mean of the channels is kept.
 func ByAngle(r Recording, t Track, perTurn float64) (Recording, error) {
 	x, err := usable(r)
 	if err != nil {
@@ -212,8 +215,8 @@ func cubic(x []float64, i int, q float64) float64 {
 	return -a*q*m*n/6 + b*p*m*n/2 - c*p*q*n/2 + d*p*q*m/6
 }
 
-// OrderSpectrum is the power density by order of the shaft: ByAngle along the track, then a single Hann-windowed spectrum. Step
-// is in orders.
+// OrderSpectrum is the power density by order of the shaft: ByAngle along the track, then a single Hann-windowed
+// spectrum. Step is in orders.
 func OrderSpectrum(r Recording, t Track) (Spectrum, error) {
 	if err := t.check(); err != nil {
 		return Spectrum{}, err

@@ -6,8 +6,8 @@ import (
 	"testing"
 )
 
-// drifting makes a shaft whose speed rises evenly by the given share, with ten harmonics and an outer ring flaw that rings a 2.5 kHz
-// resonance, in noise. Invented, to known rates.
+// drifting makes a shaft whose speed rises evenly by the given share, with ten harmonics and an outer ring flaw
+// that rings a 2.5 kHz resonance, in noise. Invented, to known rates.
 func drifting(hz, share, orderOfKnocks, seconds float64) Recording {
 	const rate = 16000
 	rng := rand.New(rand.NewPCG(7, 7))
@@ -62,7 +62,8 @@ func TestDriftingSpeedIsFollowed(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		t.Logf("drift %.2f: %s %s score %.2f margin %.2f support %.1f/%.1f drift %.3f", share, d.Outcome, d.Element, d.Score, d.Margin, d.Speed.Support, d.Speed.Rival, d.Speed.Drift)
+		t.Logf("drift %.2f: %s %s score %.2f margin %.2f support %.1f/%.1f drift %.3f", share, d.Outcome, d.Element,
+			d.Score, d.Margin, d.Speed.Support, d.Speed.Rival, d.Speed.Drift)
 		if d.Outcome != Named || d.Element != OuterRing {
 			t.Errorf("drift %.2f: %s %s: %s", share, d.Outcome, d.Element, d.Why)
 		}

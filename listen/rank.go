@@ -21,8 +21,9 @@ type Pulley struct {
 	RatioSD float64  // relative standard deviation of Ratio, from diameters and slip; 0 stands for 1 %
 	Reverse bool     // turns against the crank; no line tells, kept for the answer's reader
 	Bearing *Bearing // nil if not known
-	// Maybe are the bearings it may hold where Bearing is nil, each as likely as the next: their lines cost the logarithm of how many
-	// there are, so that a pulley of unknown inside is not named for want of others, nor others for want of it.
+	// Maybe are the bearings it may hold where Bearing is nil, each as likely as the next: their lines cost the
+	// logarithm of how many there are, so that a pulley of unknown inside is not named for want of others, nor
+	// others for want of it.
 	Maybe []Bearing
 	Tones []Tone
 }
@@ -41,7 +42,8 @@ func (p Pulley) sd() float64 {
 	return p.RatioSD
 }
 
-// Drive is all there is to choose from. Ribs run along the belt and make no line of their own, so they are not asked for.
+// Drive is all there is to choose from. Ribs run along the belt and make no line of their own, so they are not
+// asked for.
 type Drive struct {
 	Engine   Engine
 	Pulleys  []Pulley
@@ -57,7 +59,8 @@ func (d Drive) check() error {
 	}
 	for i, p := range d.Pulleys {
 		if !(p.Ratio > 0.05) || p.Ratio > 20 || !(p.sd() > 0) || p.sd() > 0.05 {
-			return wrap(ErrInput, "pulley ratio", figure("number", float64(i+1), ""), called("pulley", p.Name), figure("ratio", p.Ratio, ""), figure("deviation", p.RatioSD, ""))
+			return wrap(ErrInput, "pulley ratio", figure("number", float64(i+1), ""), called("pulley", p.Name),
+				figure("ratio", p.Ratio, ""), figure("deviation", p.RatioSD, ""))
 		}
 		for _, b := range p.bearings() {
 			if _, err := b.Rates(); err != nil {
@@ -66,7 +69,8 @@ func (d Drive) check() error {
 		}
 		for _, t := range p.Tones {
 			if !(t.Order > 0) || t.Order > 500 {
-				return wrap(ErrInput, "pulley tone", figure("number", float64(i+1), ""), called("pulley", p.Name), called("tone", t.Name), figure("order", t.Order, ""))
+				return wrap(ErrInput, "pulley tone", figure("number", float64(i+1), ""), called("pulley", p.Name),
+					called("tone", t.Name), figure("order", t.Order, ""))
 			}
 		}
 	}
@@ -131,11 +135,12 @@ const (
 // numbers and from one another's multiples.
 var decoyFactors = [...]float64{0.61, 0.71, 0.81, 0.89, 1.13, 1.23, 1.37, 1.46, 1.58, 1.71}
 
-// Rank says which pulley of a running accessory drive a noise belongs to, as far as a recording can: the crank speed is found and
-// followed, the recording is brought to crank angle, half orders of the crank are masked, and every pulley is scored at its rate
-// and a little about it, for its bearing (envelope lines), its tones (plain lines) and its own once-per-turn knocks. The same is done
-// with false ratios, which give the level that chance reaches. Elements that coincide are one suspect. Ten
-// seconds or more are needed for rates 1 % apart; the first 30 s are used.
+// Rank says which pulley of a running accessory drive a noise belongs to, as far as a recording can: the crank
+// speed is found and followed, the recording is brought to crank angle, half orders of the crank are masked, and
+// every pulley is scored at its rate and a little about it, for its bearing (envelope lines), its tones (plain
+// lines) and its own once-per-turn knocks. The same is done with false ratios, which give the level that chance
+// reaches. Elements that coincide are one suspect. Ten seconds or more are needed for rates 1 % apart; the first 30
+// s are used.
 func Rank(r Recording, d Drive) (Ranking, error) {
 	if err := d.check(); err != nil {
 		return Ranking{}, err
@@ -241,8 +246,8 @@ func newScene(r Recording, d Drive, c CrankSpeed) *scene {
 	return s
 }
 
-// tones is the line evidence of the plain spectrum without the engine's orders below 20 per turn; above, whines lie as close to half
-// orders as not.
+// tones is the line evidence of the plain spectrum without the engine's orders below 20 per turn; above, whines lie
+// as close to half orders as not.
 func (s *scene) tones(src *source, top, half float64) []float64 {
 	p := windowed(src.c, int(top/s.step)+2)
 	e := evidence(levelled(Spectrum{s.step, p}, 12), evidenceCap)
@@ -287,7 +292,8 @@ func merge(in []Suspect, step float64) []Suspect {
 next:
 	for _, q := range in {
 		for i, o := range out {
-			if q.Score > 0.8*o.Score && q.Score > 0.3 && len(q.Lines) > 0 && len(o.Lines) > 0 && math.Abs(q.Lines[0].Hz-o.Lines[0].Hz) <= 2*step {
+			if q.Score > 0.8*o.Score && q.Score > 0.3 && len(q.Lines) > 0 && len(o.Lines) > 0 &&
+				math.Abs(q.Lines[0].Hz-o.Lines[0].Hz) <= 2*step {
 				out[i].Pulleys = append(out[i].Pulleys, q.Pulleys...)
 				continue next
 			}

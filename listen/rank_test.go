@@ -23,7 +23,8 @@ func simulateAt(t *testing.T, snr float64, trials int, log bool) curvePoint {
 	t.Helper()
 	c := curvePoint{snr: snr, trials: trials}
 	for i := range trials {
-		s := simulation{rate: 48000, seconds: 10, snr: snr, faulty: i % 5, element: OuterRing, rng: rand.New(rand.NewPCG(uint64(i), 99))}
+		s := simulation{rate: 48000, seconds: 10, snr: snr, faulty: i % 5, element: OuterRing,
+			rng: rand.New(rand.NewPCG(uint64(i), 99))}
 		if i/5%2 == 1 {
 			s.element = InnerRing
 		}
@@ -48,9 +49,12 @@ func simulateAt(t *testing.T, snr float64, trials int, log bool) curvePoint {
 		}
 		if log {
 			f := k.Suspects[0]
-			t.Logf("%+.0f dB %s %s: place %d %s | %v %s %.2f shift %+.4f | 2nd %v %s %.2f | false %.2f | crank %.1f sd %.2f (meter %.1f) score %.1f/%.1f lit %d drift %.4f %v", snr, want, s.element, place+1, k.Outcome,
-				f.Pulleys, f.Shows, f.Score, f.Shift, k.Suspects[1].Pulleys, k.Suspects[1].Shows, k.Suspects[1].Score, k.False,
-				60*k.Crank.Hz, 60*k.Crank.SD, 60*d.Engine.Speed.Hz, k.Crank.Score, k.Crank.Rival, k.Crank.Lit, k.Crank.Track.Drift(), k.Crank.Supported)
+			t.Logf("%+.0f dB %s %s: place %d %s | %v %s %.2f shift %+.4f | 2nd %v %s %.2f | false %.2f | crank %.1f "+
+				"sd %.2f (meter %.1f) score %.1f/%.1f lit %d drift %.4f %v", snr, want, s.element, place+1, k.Outcome,
+				f.Pulleys, f.Shows, f.Score, f.Shift, k.Suspects[1].Pulleys, k.Suspects[1].Shows,
+				k.Suspects[1].Score, k.False,
+				60*k.Crank.Hz, 60*k.Crank.SD, 60*d.Engine.Speed.Hz, k.Crank.Score, k.Crank.Rival, k.Crank.Lit,
+				k.Crank.Track.Drift(), k.Crank.Supported)
 		}
 	}
 	return c
@@ -90,24 +94,28 @@ func TestRankHealthy(t *testing.T) {
 			t.Fatal(err)
 		}
 		f := k.Suspects[0]
-		t.Logf("%d: %s %v %s %.2f false %.2f crank %.1f (meter %.1f) %.1f/%.1f lit %d %v", i, k.Outcome, f.Pulleys, f.Shows, f.Score, k.False, 60*k.Crank.Hz, 60*d.Engine.Speed.Hz, k.Crank.Score, k.Crank.Rival, k.Crank.Lit, k.Crank.Supported)
+		t.Logf("%d: %s %v %s %.2f false %.2f crank %.1f (meter %.1f) %.1f/%.1f lit %d %v", i, k.Outcome, f.Pulleys,
+			f.Shows, f.Score, k.False, 60*k.Crank.Hz, 60*d.Engine.Speed.Hz, k.Crank.Score, k.Crank.Rival, k.Crank.Lit,
+			k.Crank.Supported)
 		if k.Outcome == Named && (i >= 3 || f.Shows != ShowsTone) {
 			t.Errorf("%d: %v %s named", i, f.Pulleys, f.Shows)
 		}
 	}
 }
 
-// TestRankUnknownBearing: where it is not known what a pulley holds, its flaw is not laid at another's door. The alternator's whine is in
-// every simulated drive and may be named.
+// TestRankUnknownBearing: where it is not known what a pulley holds, its flaw is not laid at another's door. The
+// alternator's whine is in every simulated drive and may be named.
 func TestRankUnknownBearing(t *testing.T) {
 	if testing.Short() {
 		t.Skip("simulation is slow")
 	}
 	for i := range 2 {
-		s := simulation{rate: 32000, seconds: 10, snr: -9, faulty: 2, element: OuterRing, rng: rand.New(rand.NewPCG(uint64(i), 61))}
+		s := simulation{rate: 32000, seconds: 10, snr: -9, faulty: 2, element: OuterRing,
+			rng: rand.New(rand.NewPCG(uint64(i), 61))}
 		rec, d := s.run()
 		d.Pulleys[2].Bearing = nil
-		for _, b := range []Bearing{shelf["6203"], shelf["6205"], {Name: "6202", Balls: 8, Ball: 5.953, Pitch: 25}, {Name: "6303", Balls: 7, Ball: 8.731, Pitch: 32}} {
+		for _, b := range []Bearing{shelf["6203"], shelf["6205"], {Name: "6202", Balls: 8, Ball: 5.953, Pitch: 25},
+			{Name: "6303", Balls: 7, Ball: 8.731, Pitch: 32}} {
 			b.OuterTurns = true
 			d.Pulleys[2].Maybe = append(d.Pulleys[2].Maybe, b)
 		}
@@ -116,7 +124,8 @@ func TestRankUnknownBearing(t *testing.T) {
 			t.Fatal(err)
 		}
 		f := k.Suspects[0]
-		t.Logf("%d: %s %v %s of a %s %.2f, second %.2f", i, k.Outcome, f.Pulleys, f.Shows, f.Bearing, f.Score, k.Suspects[1].Score)
+		t.Logf("%d: %s %v %s of a %s %.2f, second %.2f", i, k.Outcome, f.Pulleys, f.Shows, f.Bearing, f.Score,
+			k.Suspects[1].Score)
 		if k.Outcome == Named && f.Bearing != "" && !slices.Contains(f.Pulleys, "tensioner") {
 			t.Errorf("%v %s named, the tensioner has the flaw", f.Pulleys, f.Shows)
 		}
@@ -141,7 +150,8 @@ func TestRankCurve(t *testing.T) {
 	b.WriteString(curveHead)
 	for _, snr := range []float64{0, -6, -9, -12, -15, -18, -21} {
 		c := simulateAt(t, snr, 20, true)
-		fmt.Fprintf(&b, "| %.0f | %d | %d %% | %d %% | %d %% | %d |\n", snr, c.trials, 100*c.top1/c.trials, 100*c.top2/c.trials, 100*c.named/c.trials, c.named-c.ok)
+		fmt.Fprintf(&b, "| %.0f | %d | %d %% | %d %% | %d %% | %d |\n", snr, c.trials, 100*c.top1/c.trials,
+			100*c.top2/c.trials, 100*c.named/c.trials, c.named-c.ok)
 	}
 	b.WriteString(curveTail)
 	if err := os.MkdirAll(filepath.Dir(page), 0o755); err != nil {
@@ -173,11 +183,13 @@ rattle. The curve says how the method falls off, not how often it will be right 
 Written by ` + "`go test ./listen -run RankCurve -update`" + `.
 `
 
-// TestFindCrank: the speed is found with a meter good to 3 %, and without any meter from the engine's orders and the pulleys' ratios.
+// TestFindCrank: the speed is found with a meter good to 3 %, and without any meter from the engine's orders and
+// the pulleys' ratios.
 func TestFindCrank(t *testing.T) {
 	right, claimed, wrong := 0, 0, 0
 	for i := range 8 {
-		s := simulation{rate: 24000, seconds: 10, snr: -6, faulty: i % 5, element: OuterRing, rng: rand.New(rand.NewPCG(uint64(i), 21))}
+		s := simulation{rate: 24000, seconds: 10, snr: -6, faulty: i % 5, element: OuterRing,
+			rng: rand.New(rand.NewPCG(uint64(i), 21))}
 		rec, d := s.run()
 		meter := d.Engine.Speed
 		with, err := FindCrank(rec, d.Engine, d.Pulleys)
@@ -189,7 +201,8 @@ func TestFindCrank(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		t.Logf("meter %.1f: with %.2f +- %.2f (%v), without %.2f +- %.2f (%.1f/%.1f at %.2f, %v)", 60*meter.Hz, 60*with.Hz, 60*with.SD, with.Supported,
+		t.Logf("meter %.1f: with %.2f +- %.2f (%v), without %.2f +- %.2f (%.1f/%.1f at %.2f, %v)", 60*meter.Hz,
+			60*with.Hz, 60*with.SD, with.Supported,
 			60*without.Hz, 60*without.SD, without.Score, without.Rival, without.RivalHz/without.Hz, without.Supported)
 		if truth := s.truth; abs(with.Hz/truth-1) > 0.003 {
 			t.Errorf("with a meter %.2f rpm, true %.2f", 60*with.Hz, 60*truth)

@@ -85,8 +85,8 @@ const (
 	faintSteps = 64
 )
 
-// Check looks a recording over: an error when nothing can be read from it (ErrBroken for NaN and infinite samples, ErrInput for uneven
-// channels, ErrSilent), else the warnings, those of ReadWAV included.
+// Check looks a recording over: an error when nothing can be read from it (ErrBroken for NaN and infinite samples,
+// ErrInput for uneven channels, ErrSilent), else the warnings, those of ReadWAV included.
 func (r Recording) Check() ([]Warning, error) {
 	if len(r.Channels) == 0 || len(r.Channels[0]) == 0 {
 		return nil, wrap(ErrTooShort, "no samples")
@@ -98,7 +98,8 @@ func (r Recording) Check() ([]Warning, error) {
 	loud := false
 	for c, x := range r.Channels {
 		if len(x) != len(r.Channels[0]) {
-			return nil, wrap(ErrInput, "uneven channels", figure("channel", float64(c+1), ""), figure("samples", float64(len(x)), ""), figure("first", float64(len(r.Channels[0])), ""))
+			return nil, wrap(ErrInput, "uneven channels", figure("channel", float64(c+1), ""),
+				figure("samples", float64(len(x)), ""), figure("first", float64(len(r.Channels[0])), ""))
 		}
 		w, silent, err := checkChannel(x, c)
 		if err != nil {
@@ -140,7 +141,8 @@ func checkChannel(x []float64, c int) (w []Warning, silent bool, err error) {
 	lo, hi, sum, sq := math.Inf(1), math.Inf(-1), 0.0, 0.0
 	for i, v := range x {
 		if !(v >= -1e12 && v <= 1e12) {
-			return nil, false, wrap(ErrBroken, "sample no number", figure("channel", float64(c+1), ""), figure("sample", float64(i+1), ""), figure("value", v, ""))
+			return nil, false, wrap(ErrBroken, "sample no number", figure("channel", float64(c+1), ""),
+				figure("sample", float64(i+1), ""), figure("value", v, ""))
 		}
 		if v < lo {
 			lo = v

@@ -22,7 +22,8 @@ func noisy(r Recording, db float64, seed uint64) Recording {
 	return Recording{Rate: r.Rate, Channels: [][]float64{x}}
 }
 
-// TestDegraded: shortened and in white noise, the answer is right or absent, never wrong; with a second bearing to choose from it stays right.
+// TestDegraded: shortened and in white noise, the answer is right or absent, never wrong; with a second bearing to
+// choose from it stays right.
 func TestDegraded(t *testing.T) {
 	_, recs := collection(t)
 	both := []Bearing{shelf["6203"], shelf["6205"]}
@@ -48,7 +49,9 @@ func TestDegraded(t *testing.T) {
 				t.Errorf("%s %s: %v", r.name, c.name, err)
 				continue
 			}
-			got := fmt.Sprintf("%s %-14s want %-24s %-8s %-24s margin %.2f score %.2f false %.2f rival %.2f support %.1f/%.1f at %.2f", r.name, c.name, r.want(), d.Outcome, d.Element, d.Margin, d.Score, d.False, d.Rival, d.Speed.Support, d.Speed.Rival, d.Speed.RivalHz/d.Speed.Hz)
+			got := fmt.Sprintf("%s %-14s want %-24s %-8s %-24s margin %.2f score %.2f false %.2f rival %.2f support "+
+				"%.1f/%.1f at %.2f", r.name, c.name, r.want(), d.Outcome, d.Element, d.Margin, d.Score, d.False,
+				d.Rival, d.Speed.Support, d.Speed.Rival, d.Speed.RivalHz/d.Speed.Hz)
 			t.Log(got)
 			if d.Outcome == Named && d.Element != r.want() {
 				t.Errorf("wrong name: %s", got)
@@ -76,15 +79,16 @@ func TestHealthyInPieces(t *testing.T) {
 					t.Fatal(err)
 				}
 				if d.Outcome == Named {
-					t.Errorf("%s from %.2f s: %s of a %s named, score %.2f margin %.2f false %.2f", r.name, from, d.Element, name, d.Score, d.Margin, d.False)
+					t.Errorf("%s from %.2f s: %s of a %s named, score %.2f margin %.2f false %.2f", r.name, from,
+						d.Element, name, d.Score, d.Margin, d.False)
 				}
 			}
 		}
 	}
 }
 
-// TestWrongSpeed: with a speed wrong by any of many factors nothing is named. Each record takes its own two of the sixteen; -update
-// tries all on each.
+// TestWrongSpeed: with a speed wrong by any of many factors nothing is named. Each record takes its own two of the
+// sixteen; -update tries all on each.
 func TestWrongSpeed(t *testing.T) {
 	_, recs := collection(t)
 	for i, r := range recs {
@@ -95,7 +99,9 @@ func TestWrongSpeed(t *testing.T) {
 				t.Fatal(err)
 			}
 			if d.Outcome == Named {
-				t.Errorf("%s at %.2f times its speed: %s named, support %.2f/%.2f at %.2f score %.2f margin %.2f offset %.2f", r.name, f, d.Element, d.Speed.Support, d.Speed.Rival, d.Speed.RivalHz/d.Speed.Hz, d.Score, d.Margin, d.Offset*100)
+				t.Errorf("%s at %.2f times its speed: %s named, support %.2f/%.2f at %.2f score %.2f margin %.2f "+
+					"offset %.2f", r.name, f, d.Element, d.Speed.Support, d.Speed.Rival, d.Speed.RivalHz/d.Speed.Hz,
+					d.Score, d.Margin, d.Offset*100)
 			}
 		}
 	}
@@ -122,8 +128,10 @@ func TestLoudnessDoesNotMatter(t *testing.T) {
 		for i := range x {
 			x[i] *= g
 		}
-		got, err := Diagnose(Recording{Rate: r.Rate, Channels: [][]float64{x}}, Speed{30, 0.02}, []Bearing{shelf["6203"]})
-		if err != nil || got.Outcome != want.Outcome || got.Element != want.Element || math.Abs(got.Score-want.Score) > 1e-6 {
+		got, err := Diagnose(Recording{Rate: r.Rate, Channels: [][]float64{x}}, Speed{30, 0.02},
+			[]Bearing{shelf["6203"]})
+		if err != nil || got.Outcome != want.Outcome || got.Element != want.Element ||
+			math.Abs(got.Score-want.Score) > 1e-6 {
 			t.Errorf("times %g: %s %s %.6f, want %.6f %v", g, got.Outcome, got.Element, got.Score, want.Score, err)
 		}
 	}
@@ -147,8 +155,10 @@ func TestDiagnoseRefuses(t *testing.T) {
 		{"NaN speed", r, Speed{math.NaN(), 0}, b, ErrInput},
 		{"wide tolerance", r, Speed{30, 0.5}, b, ErrInput},
 		{"no bearing", r, Speed{30, 0.02}, nil, ErrInput},
-		{"silence", Recording{Rate: 8000, Channels: [][]float64{make([]float64, 80000)}}, Speed{30, 0.02}, b, ErrSilent},
-		{"uneven channels", Recording{Rate: 8000, Channels: [][]float64{r.Channels[0], r.Channels[0][:9]}}, Speed{30, 0.02}, b, ErrInput},
+		{"silence", Recording{Rate: 8000, Channels: [][]float64{make([]float64, 80000)}},
+			Speed{30, 0.02}, b, ErrSilent},
+		{"uneven channels", Recording{Rate: 8000, Channels: [][]float64{r.Channels[0], r.Channels[0][:9]}},
+			Speed{30, 0.02}, b, ErrInput},
 	} {
 		if _, err := Diagnose(c.rec, c.sp, c.bs); !errors.Is(err, c.want) {
 			t.Errorf("%s: %v, want %v", c.name, err, c.want)

@@ -21,18 +21,20 @@ const (
 	belongsWith = 0.8    // of the best comb's score, from which the slowest of its candidates is taken
 )
 
-// SortRunning is SortNoise for a running engine whose accessory drive was ranked: what the engine beats out is left aside, so that
-// it is neither taken for a noise nor hides one.
+// SortRunning is SortNoise for a running engine whose accessory drive was ranked: what the engine beats out is left
+// aside, so that it is neither taken for a noise nor hides one.
 //
-//   - A chirp beats in 2 to 12 kHz with the belt's pass or a pulley's turn: lines of the squared envelope at crank angle, half orders
-//     struck out, above what 80 false beats reach once its own lines are taken out.
+//   - A chirp beats in 2 to 12 kHz with the belt's pass or a pulley's turn: lines of the squared envelope at crank
+//     angle, half orders struck out, above what 80 false beats reach once its own lines are taken out.
 //   - A squeal is a tone above 500 Hz that does not follow the crank.
 //   - A rumble is noise from 150 to 1500 Hz that beats with a pulley's turn, or knocks of a bearing that Rank named.
-//   - A whine is a tone that follows the crank, off the engine's half orders or at a tone of a pulley; sound alternators whine too.
+//   - A whine is a tone that follows the crank, off the engine's half orders or at a tone of a pulley; sound
+//     alternators whine too.
 //
-// The first of these that stands out is the answer. A tone at a speed so steady that nothing follows it, on no order given, is
-// Unsorted. Where the crank's speed is not supported by the engine's orders the answer is that of SortNoise, which
-// hears loud noises only. The ranking must be Rank's of the same recording and drive; the error is that of SortNoise, or ErrInput.
+// The first of these that stands out is the answer. A tone at a speed so steady that nothing follows it, on no
+// order given, is Unsorted. Where the crank's speed is not supported by the engine's orders the answer is that of
+// SortNoise, which hears loud noises only. The ranking must be Rank's of the same recording and drive; the error is
+// that of SortNoise, or ErrInput.
 func SortRunning(r Recording, d Drive, k Ranking) (NoiseSort, error) {
 	if err := d.check(); err != nil {
 		return NoiseSort{}, err
@@ -78,7 +80,8 @@ type hearing struct {
 
 func newHearing(r Recording, d Drive, c CrankSpeed) *hearing {
 	perTurn := math.Ceil(r.Rate / slices.Min(c.Track.Hz))
-	h := &hearing{drive: d, crank: c, half: 0.5, src: newSource(byAngle(r.mix(), r.Rate, c.Track, perTurn), perTurn*c.Hz)}
+	h := &hearing{drive: d, crank: c, half: 0.5,
+		src: newSource(byAngle(r.mix(), r.Rate, c.Track, perTurn), perTurn*c.Hz)}
 	if d.Engine.TwoStroke {
 		h.half = 1
 	}
@@ -186,7 +189,8 @@ func (h *hearing) falseBeat(e []float64, b beat, own []beat) float64 {
 	return second
 }
 
-// standsOut is the slowest beat that explains nearly as much as the best, if it stands out from chance; an empty one if none does.
+// standsOut is the slowest beat that explains nearly as much as the best, if it stands out from chance; an empty
+// one if none does.
 func (h *hearing) standsOut(all []beat, e []float64, least float64) beat {
 	best := slices.MaxFunc(all, func(a, b beat) int { return cmp.Compare(a.score, b.score) })
 	for _, b := range all {
@@ -215,7 +219,8 @@ func (h *hearing) beats(n *NoiseSort, k Ranking) bool {
 	low := h.standsOut(pulleys, e, rumbleScore)
 	first := k.Suspects[0]
 	switch {
-	case k.Outcome == Named && first.Bearing != "" && len(first.Pulleys) == 1 && first.Score > max(high.score, low.score):
+	case k.Outcome == Named && first.Bearing != "" && len(first.Pulleys) == 1 &&
+		first.Score > max(high.score, low.score):
 		n.Sort, n.Matches = Rumble, first.Pulleys
 	case high.score > 0 && high.score >= chirpShare*low.score:
 		n.beatsWith(Chirp, high, all)

@@ -12,8 +12,8 @@ func (s *scene) shifts(p Pulley, do func(hz, shift, cost float64)) {
 	}
 }
 
-// bearing scores the families of a pulley's bearing, or of each it may hold at the price of the choice. The slip of the balls and the error
-// of the ratio are one shift, its deviation joined from both.
+// bearing scores the families of a pulley's bearing, or of each it may hold at the price of the choice. The slip of
+// the balls and the error of the ratio are one shift, its deviation joined from both.
 func (s *scene) bearing(p Pulley) Suspect {
 	best := Suspect{Pulleys: []string{p.Name}}
 	price := math.Log(float64(max(len(p.bearings()), 1))) / members
@@ -79,14 +79,15 @@ func (s *scene) knocks(p Pulley, shows Shows, of Code, n int) Suspect {
 		best.Lines = best.Lines[:0]
 		for k := 1; k <= n; k++ {
 			f := float64(k) * hz
-			best.Lines = append(best.Lines, Line{Hz: f, Order: float64(k), Evidence: at(s.env.all, f, s.step), Times: k, Of: of})
+			best.Lines = append(best.Lines,
+				Line{Hz: f, Order: float64(k), Evidence: at(s.env.all, f, s.step), Times: k, Of: of})
 		}
 	})
 	return best
 }
 
-// tone scores a whine and its octave in the plain spectrum. A lone line says less than a family, so it must be strong: half its
-// evidence counts, and the octave's a quarter.
+// tone scores a whine and its octave in the plain spectrum. A lone line says less than a family, so it must be
+// strong: half its evidence counts, and the octave's a quarter.
 func (s *scene) tone(p Pulley, t Tone) Suspect {
 	best := Suspect{Pulleys: []string{p.Name}}
 	s.shifts(p, func(hz, shift, cost float64) {

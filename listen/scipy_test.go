@@ -14,7 +14,8 @@ type reference struct {
 	Bins [][2]float64
 }
 
-// scipy runs testdata/reference.py with an interpreter that has scipy; it skips by name where there is none, but not in CI.
+// scipy runs testdata/reference.py with an interpreter that has scipy; it skips by name where there is none, but
+// not in CI.
 func scipy(t testing.TB, args ...string) []byte {
 	t.Helper()
 	for _, py := range []string{"/usr/bin/python3", "python3"} {
@@ -36,8 +37,8 @@ func scipy(t testing.TB, args ...string) []byte {
 	return nil
 }
 
-// TestAgainstScipy compares the forty strongest bins of every spectrum, on every recording, with scipy.signal and numpy: the strongest bin is the same,
-// levels agree to 0.1 dB, envelope lines to 1 %.
+// TestAgainstScipy compares the forty strongest bins of every spectrum, on every recording, with scipy.signal and
+// numpy: the strongest bin is the same, levels agree to 0.1 dB, envelope lines to 1 %.
 func TestAgainstScipy(t *testing.T) {
 	_, recs := collection(t)
 	sounds := make([]Recording, len(recs))

@@ -30,8 +30,8 @@ type sheet struct {
 }
 
 // newSheet looks at the recording in four ways: the whole band pre-whitened by cepstrum and by linear
-// prediction, and the mean over half-overlapping bands of two widths, each levelled for itself. The last two add power and not
-// amplitude, so they hold when the carriers disagree in phase and when noise is strong.
+// prediction, and the mean over half-overlapping bands of two widths, each levelled for itself. The last two add
+// power and not amplitude, so they hold when the carriers disagree in phase and when noise is strong.
 func newSheet(s *source, hz, topOrder float64, notch []float64) *sheet {
 	return newSheetAt(s, hz, topOrder*hz, 0.4*hz, notch...)
 }
@@ -47,7 +47,8 @@ func newSheetAt(s *source, hz, top, width float64, notch ...float64) *sheet {
 	}
 	wait.Go(func() {
 		a, b := s.twin().envelopes(Cepstral, Prediction, whole, min(top, 0.9*(whole.To-whole.From)))
-		out.views[0], out.views[1] = evidence(levelled(a, width), evidenceCap), evidence(levelled(b, width), evidenceCap)
+		out.views[0], out.views[1] = evidence(levelled(a, width), evidenceCap),
+			evidence(levelled(b, width), evidenceCap)
 	})
 	wait.Wait()
 	mask := out.shaftMask(len(out.views[0]), notch)
@@ -77,8 +78,8 @@ const (
 	litHalves   = 4
 )
 
-// loosened strikes out the odd half orders of the shaft where they are lit: something loose rattles at half the speed, and some bearings'
-// lines lie within slip of it.
+// loosened strikes out the odd half orders of the shaft where they are lit: something loose rattles at half the
+// speed, and some bearings' lines lie within slip of it.
 func (t *sheet) loosened() *sheet {
 	lit := 0
 	for k := 0.5; k < triedHalves; k++ {
@@ -100,8 +101,8 @@ func (t *sheet) loosened() *sheet {
 	return t
 }
 
-// manyBands is the evidence of the mean levelled envelope spectrum over bands of width w half-overlapping from 100 Hz to
-// highest, nil when fewer than two fit.
+// manyBands is the evidence of the mean levelled envelope spectrum over bands of width w half-overlapping from 100
+// Hz to highest, nil when fewer than two fit.
 func (s *source) manyBands(w, top, level, highest float64) []float64 {
 	var sum []float64
 	n := 0.0
@@ -124,7 +125,8 @@ func (s *source) manyBands(w, top, level, highest float64) []float64 {
 	return meanEvidence(sum, s.step(), level, evidenceCap)
 }
 
-// shaftMask marks the bins within four of a shaft harmonic, or as far as a speed wandering by 0.1 % spreads it, and within one of a multiple of a notched frequency.
+// shaftMask marks the bins within four of a shaft harmonic, or as far as a speed wandering by 0.1 % spreads it, and
+// within one of a multiple of a notched frequency.
 func (t *sheet) shaftMask(n int, notch []float64) []bool {
 	m := make([]bool, n)
 	mark := func(hz float64, by int, smear float64) {

@@ -5,16 +5,17 @@ import (
 	"math/rand/v2"
 )
 
-// shaft is a simulated machine with one shaft and a contact sensor, for what the collection cannot show: other bearings, noise, looseness
-// and flaws of known strength. Made up; what goes into it:
+// shaft is a simulated machine with one shaft and a contact sensor, for what the collection cannot show: other
+// bearings, noise, looseness and flaws of known strength. Made up; what goes into it:
 //
 //   - Turning rate 18 to 45 Hz, wandering by 0.02 to 0.1 %; imbalance, misalignment and, when loose, harmonics to the
 //     fortieth with half orders, each with an amplitude of its own.
 //   - Mains hum at 60 Hz and its multiples, and a carrier of 2.8 kHz modulated at twice the mains.
 //   - Noise coloured by three to six resonances.
-//   - A flaw rings two to four resonances, each hit by a factor of its own; the spacing of the hits wanders as a random walk by
-//     0.3 to 1.5 % a hit, about a rate off by a normal 0.4 %. The load makes a turning ring's hits come and go with the shaft, a ball's with
-//     the cage, its two strikes a turn differ; half of the balls' flaws modulate at the cage's rate only.
+//   - A flaw rings two to four resonances, each hit by a factor of its own; the spacing of the hits wanders as a
+//     random walk by 0.3 to 1.5 % a hit, about a rate off by a normal 0.4 %. The load makes a turning ring's hits
+//     come and go with the shaft, a ball's with the cage, its two strikes a turn differ; half of the balls' flaws
+//     modulate at the cage's rate only.
 //   - Knocks: every second machine has five single knocks at random times.
 //
 // The SNR is that of the flaw's sound against all the rest, over the whole band.
@@ -65,7 +66,8 @@ func (s shaft) machine(turns []float64) []float64 {
 	n := len(turns)
 	x := make([]float64, n)
 	for range 3 + s.rng.IntN(4) {
-		s.resonance(x, nil, 0.08*s.rate+0.4*s.rate*s.rng.Float64(), 0.0003+0.002*s.rng.Float64(), math.Pow(10, -s.rng.Float64()))
+		s.resonance(x, nil, 0.08*s.rate+0.4*s.rate*s.rng.Float64(), 0.0003+0.002*s.rng.Float64(),
+			math.Pow(10, -s.rng.Float64()))
 	}
 	level := rms(x)
 	for i := range x {
@@ -86,7 +88,8 @@ func (s shaft) machine(turns []float64) []float64 {
 	p1, p2 := s.rng.Float64(), s.rng.Float64()
 	for i := range x {
 		t := float64(i) / s.rate
-		x[i] += hum * (math.Cos(2*math.Pi*(60*t+p1)) + 0.5*math.Cos(2*math.Pi*(120*t+p2)) + 0.2*(1+math.Cos(2*math.Pi*120*t))*math.Cos(2*math.Pi*2800*t))
+		x[i] += hum * (math.Cos(2*math.Pi*(60*t+p1)) + 0.5*math.Cos(2*math.Pi*(120*t+p2)) +
+			0.2*(1+math.Cos(2*math.Pi*120*t))*math.Cos(2*math.Pi*2800*t))
 	}
 	if s.rng.IntN(2) == 0 {
 		hits := make([]float64, n)
@@ -160,10 +163,12 @@ func (s shaft) flaw(turns []float64, b Bearing) []float64 {
 		in := hits[j]
 		if cageOnly { // the cage drags: a noise that comes and goes
 			for i, t := range turns {
-				in[i] = s.rng.NormFloat64() * (1 + depth*math.Cos(2*math.Pi*r.Cage*off*t) + 0.5*depth*math.Cos(4*math.Pi*r.Cage*off*t+1) + 0.3*depth*math.Cos(6*math.Pi*r.Cage*off*t+2))
+				in[i] = s.rng.NormFloat64() * (1 + depth*math.Cos(2*math.Pi*r.Cage*off*t) +
+					0.5*depth*math.Cos(4*math.Pi*r.Cage*off*t+1) + 0.3*depth*math.Cos(6*math.Pi*r.Cage*off*t+2))
 			}
 		}
-		s.resonance(x, in, 1000+0.35*s.rate*s.rng.Float64(), 0.0003+0.0015*s.rng.Float64(), math.Pow(10, -0.7*s.rng.Float64()))
+		s.resonance(x, in, 1000+0.35*s.rate*s.rng.Float64(), 0.0003+0.0015*s.rng.Float64(),
+			math.Pow(10, -0.7*s.rng.Float64()))
 	}
 	return x
 }

@@ -8,12 +8,12 @@ import (
 // The simulated drive: not a model of any engine, only of what makes the question hard, with everything known.
 //
 //   - Four-cylinder four-stroke, crank 700 to 1500 rpm, wandering slowly by about ±0.3 %.
-//   - At each firing a low thump (60 to 200 Hz), a burst of valve-train noise (1 to 6 kHz) and a sharp injector click (5 kHz), with
-//     cylinders 5 to 25 % unlike one another and 3 % scatter from firing to firing.
+//   - At each firing a low thump (60 to 200 Hz), a burst of valve-train noise (1 to 6 kHz) and a sharp injector
+//     click (5 kHz), with cylinders 5 to 25 % unlike one another and 3 % scatter from firing to firing.
 //   - An alternator whine at 36 per turn, 20 dB below the engine.
 //   - Pink noise as loud as the engine.
-//   - One pulley's bearing with a flaw: knocks with 0.5 % slip scatter ringing a resonance between 3 and 7 kHz; a flaw on the turning
-//     outer ring comes and goes once per turn.
+//   - One pulley's bearing with a flaw: knocks with 0.5 % slip scatter ringing a resonance between 3 and 7 kHz; a
+//     flaw on the turning outer ring comes and goes once per turn.
 //   - Ratios off by normal errors of 0.7 %, the sheet's ratio being the nominal one.
 //   - A microphone: second-order high-pass at 200 Hz, first-order low-pass at 14 kHz; 48 kHz; 10 s.
 //
@@ -33,8 +33,8 @@ type simulation struct {
 	truth         float64 // mean crank speed of the last run [Hz]
 }
 
-// bench is the drive every simulation uses. Ratios invented; the bearing is the 6203 of the collection on the fixed-ring side that pulleys
-// have.
+// bench is the drive every simulation uses. Ratios invented; the bearing is the 6203 of the collection on the
+// fixed-ring side that pulleys have.
 func benchDrive(crankHz float64) Drive {
 	b := shelf["6203"]
 	b.OuterTurns = true

@@ -11,17 +11,18 @@ import (
 	"testing"
 )
 
-// Sounds of a belt drive, made up from what the literature says of each (none is a recording), in place of the bearing flaw of
-// simulate_test.go and beside all the rest of it, the sound alternator's whine included:
+// Sounds of a belt drive, made up from what the literature says of each (none is a recording), in place of the
+// bearing flaw of simulate_test.go and beside all the rest of it, the sound alternator's whine included:
 //
-//   - chirp: bursts of 8 to 20 ms once per pass of the belt or once per turn of a pulley, uneven by 30 %, every tenth missing, their
-//     moments scattered by 1 % of the period; every second one a burst of noise, the others of a tone of 2.5 to 5 kHz.
-//   - squeal: a tone of 1.8 to 4.5 kHz that wanders by itself by some 0.3 %, with two harmonics, uneven by 20 %; every second one comes
-//     and goes with a load of seconds.
-//   - whine: a tone and a weaker octave at 36 per turn of the alternator, at the steering pump's ten vanes' third harmonic or, as from some
-//     bearing or gear not on the sheet, at 60 to 160 per crank turn.
-//   - rumble: noise about two resonances of 250 to 900 Hz that swells once per turn of a pulley by 30 to 80 %, as a worn bearing under a
-//     belt's pull.
+//   - chirp: bursts of 8 to 20 ms once per pass of the belt or once per turn of a pulley, uneven by 30 %, every
+//     tenth missing, their moments scattered by 1 % of the period; every second one a burst of noise, the others of
+//     a tone of 2.5 to 5 kHz.
+//   - squeal: a tone of 1.8 to 4.5 kHz that wanders by itself by some 0.3 %, with two harmonics, uneven by 20 %;
+//     every second one comes and goes with a load of seconds.
+//   - whine: a tone and a weaker octave at 36 per turn of the alternator, at the steering pump's ten vanes' third
+//     harmonic or, as from some bearing or gear not on the sheet, at 60 to 160 per crank turn.
+//   - rumble: noise about two resonances of 250 to 900 Hz that swells once per turn of a pulley by 30 to 80 %, as a
+//     worn bearing under a belt's pull.
 func (s *simulation) belted(turns []float64, d Drive) []float64 {
 	p := d.Pulleys[s.rng.IntN(len(d.Pulleys))]
 	s.from = p.Name
@@ -38,7 +39,8 @@ func (s *simulation) belted(turns []float64, d Drive) []float64 {
 		return s.squeal(len(turns))
 	case "whine":
 		s.from = ""
-		order := []float64{36 * d.Pulleys[0].Ratio, 30 * d.Pulleys[4].Ratio, 60 + 100*s.rng.Float64()}[s.rng.IntN(3)] * (1 + 0.007*s.rng.NormFloat64())
+		order := []float64{36 * d.Pulleys[0].Ratio, 30 * d.Pulleys[4].Ratio,
+			60 + 100*s.rng.Float64()}[s.rng.IntN(3)] * (1 + 0.007*s.rng.NormFloat64())
 		x := make([]float64, len(turns))
 		for i, t := range turns {
 			x[i] = math.Sin(2*math.Pi*order*t) + 0.3*math.Sin(4*math.Pi*order*t+1)
@@ -113,7 +115,8 @@ type soundTrial struct {
 	got   NoiseSort
 }
 
-// right reports whether the sort is what was put in. A bearing's flaw is a rumble, and what is heard of a healthy drive is its sound alternator.
+// right reports whether the sort is what was put in. A bearing's flaw is a rumble, and what is heard of a healthy
+// drive is its sound alternator.
 func (s soundTrial) right() bool {
 	switch s.sound {
 	case "bearing flaw":
@@ -218,20 +221,26 @@ func TestSoundTable(t *testing.T) {
 	for _, sound := range allSounds {
 		fmt.Fprintf(&b, "| %s |", sound)
 		for _, snr := range snrs {
-			fmt.Fprintf(&b, " %d |", count(all, func(s soundTrial) bool { return s.sound == sound && s.snr == snr && s.right() }))
+			fmt.Fprintf(&b, " %d |", count(all, func(s soundTrial) bool {
+				return s.sound == sound && s.snr == snr && s.right()
+			}))
 		}
 		b.WriteString("\n")
 	}
 	wrong := count(all, func(s soundTrial) bool { return !s.right() && !s.missed() })
 	from := count(all, func(s soundTrial) bool { return s.right() && s.from != "" })
-	matched := count(all, func(s soundTrial) bool { return s.right() && s.from != "" && slices.Contains(s.got.Matches, s.from) })
+	matched := count(all, func(s soundTrial) bool {
+		return s.right() && s.from != "" && slices.Contains(s.got.Matches, s.from)
+	})
 	alone := count(all, func(s soundTrial) bool {
 		return s.right() && s.from != "" && slices.Equal(s.got.Matches, []string{s.from})
 	})
-	fmt.Fprintf(&b, "\n%d of %d called something that was not there; of %d chirps, rumbles and flaws heard, %d matched with what they came from, %d with it alone\n", wrong, len(all), from, matched, alone)
+	fmt.Fprintf(&b, "\n%d of %d called something that was not there; of %d chirps, rumbles and flaws heard, %d "+
+		"matched with what they came from, %d with it alone\n", wrong, len(all), from, matched, alone)
 	for _, s := range all {
 		if !s.right() && !s.missed() {
-			fmt.Fprintf(&b, "wrong: %s of %s at %+.0f dB: %s tone %.0f %v\n", s.sound, s.from, s.snr, s.got.Sort, s.got.Tone, s.got.Matches)
+			fmt.Fprintf(&b, "wrong: %s of %s at %+.0f dB: %s tone %.0f %v\n", s.sound, s.from, s.snr, s.got.Sort,
+				s.got.Tone, s.got.Matches)
 		}
 	}
 	t.Log(b.String())

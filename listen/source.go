@@ -39,13 +39,14 @@ func newSource(x []float64, rate float64) *source {
 
 // twin shares the transform and has plans and buffers of its own, for another goroutine.
 func (s *source) twin() *source {
-	return &source{n: s.n, rate: s.rate, c: s.c, head: s.head, tail: s.tail, gain: s.gain, back: map[int]*fourier.CmplxFFT{}, fore: map[int]*fourier.FFT{}}
+	return &source{n: s.n, rate: s.rate, c: s.c, head: s.head, tail: s.tail, gain: s.gain,
+		back: map[int]*fourier.CmplxFFT{}, fore: map[int]*fourier.FFT{}}
 }
 
 func (s *source) step() float64 { return s.rate / float64(s.n) }
 
-// windowed is the power of the transform under a periodic Hann window at bins 0 to m-1: the window is three coefficients wide
-// there, so no second transform is needed.
+// windowed is the power of the transform under a periodic Hann window at bins 0 to m-1: the window is three
+// coefficients wide there, so no second transform is needed.
 func windowed(c []complex128, m int) []float64 {
 	p := make([]float64, min(m, len(c)-1))
 	for k := range p {
@@ -82,7 +83,8 @@ func (s *source) fill(z []complex128, lo, hi int, how Whitening) {
 	}
 }
 
-// gainGrid is the number of steps of the prediction filter's gain; read by straight lines it is right to 1e-4 of its largest turns.
+// gainGrid is the number of steps of the prediction filter's gain; read by straight lines it is right to 1e-4 of
+// its largest turns.
 const gainGrid = 16384
 
 func (s *source) predictionGain() []complex128 {
@@ -97,9 +99,9 @@ func (s *source) predictionGain() []complex128 {
 	return s.gain
 }
 
-// lags is the autocorrelation sum at lags 0 to m-1. The power is gathered onto the grid of the gain, each bin by the weights of the cubic
-// through its four neighbours there: a cosine of a hundred waves read so is right to 1e-8. What then wraps round from the end to
-// the beginning is taken off.
+// lags is the autocorrelation sum at lags 0 to m-1. The power is gathered onto the grid of the gain, each bin by
+// the weights of the cubic through its four neighbours there: a cosine of a hundred waves read so is right to 1e-8.
+// What then wraps round from the end to the beginning is taken off.
 func (s *source) lags(m int) []float64 {
 	p := make([]float64, gainGrid+3) // from -1 to gainGrid+1
 	per := float64(gainGrid) / (float64(s.n) / 2)
@@ -152,8 +154,9 @@ func predictor(r []float64) []float64 {
 	return a
 }
 
-// analytic is the analytic signal of a band after whitening, moved down to zero frequency. The inverse transform is only as long as keeps
-// its squared envelope right up to maxHz; it spans the whole duration. The next call overwrites it.
+// analytic is the analytic signal of a band after whitening, moved down to zero frequency. The inverse transform is
+// only as long as keeps its squared envelope right up to maxHz; it spans the whole duration. The next call
+// overwrites it.
 func (s *source) analytic(how Whitening, band Band, maxHz float64) []complex128 {
 	lo := int(band.From / s.step())
 	hi := min(int(band.To/s.step()), len(s.c))
@@ -210,8 +213,8 @@ func (s *source) envelope(how Whitening, band Band, maxHz float64) Spectrum {
 	return s.lineSpectrum(s.fore[m].Coefficients(s.f[:m/2+1], e), m, maxHz)
 }
 
-// envelopes are two of them for the price of one complex transform and no further plan: one envelope is its real part, the other its
-// imaginary part.
+// envelopes are two of them for the price of one complex transform and no further plan: one envelope is its real
+// part, the other its imaginary part.
 func (s *source) envelopes(a, b Whitening, band Band, maxHz float64) (Spectrum, Spectrum) {
 	e := slices.Clone(s.squaredEnvelope(a, band, maxHz))
 	z := s.analytic(b, band, maxHz)

@@ -121,7 +121,8 @@ func Spectrogram(r Recording, size, hop int) (Picture, error) {
 		hop = max(size/4, 1)
 	}
 	if size < 8 || size > len(x) {
-		return Picture{}, wrap(ErrTooShort, "long segment", figure("samples", float64(size), ""), figure("length", float64(len(x)), ""))
+		return Picture{}, wrap(ErrTooShort, "long segment", figure("samples", float64(size), ""),
+			figure("length", float64(len(x)), ""))
 	}
 	p := Picture{Step: r.Rate / float64(size)}
 	eachSegment(x, size, hop, func(start int, c []complex128) {

@@ -27,17 +27,20 @@ func (s Speed) check() error {
 
 // ShaftSpeed is a shaft speed as heard.
 type ShaftSpeed struct {
-	Hz        float64 // the speed within the tolerance that the lines fit best
-	SD        float64 // its standard uncertainty [Hz]
-	Support   float64 // how far lines one, two and three shaft rates apart stand out [standard deviations], the least of the three
-	Rival     float64 // the same for the best other speed between 0.45 and 2.4 times
-	RivalHz   float64
-	Drift     float64 // range of the speed over its mean, where it was followed; else 0
-	Supported bool    // Support is at least 1.8 and Rival no more than 1.15 times as high, but for what a bearing explains
+	Hz float64 // the speed within the tolerance that the lines fit best
+	SD float64 // its standard uncertainty [Hz]
+	// how far lines one, two and three shaft rates apart stand out [standard deviations], the least of the three
+	Support float64
+	Rival   float64 // the same for the best other speed between 0.45 and 2.4 times
+	RivalHz float64
+	Drift   float64 // range of the speed over its mean, where it was followed; else 0
+	// Support is at least 1.8 and Rival no more than 1.15 times as high, but for what a bearing explains
+	Supported bool
 }
 
-// Support needed. Where no shaft turns at the speed asked for, the least of the three rarely passes 2 and some other speed does
-// better: with these bounds no name came of 1104 wrong speeds tried on simulated machines and on records whole, cut and in noise.
+// Support needed. Where no shaft turns at the speed asked for, the least of the three rarely passes 2 and some
+// other speed does better: with these bounds no name came of 1104 wrong speeds tried on simulated machines and on
+// records whole, cut and in noise.
 const (
 	leastSupport   = 1.8
 	clearSupport   = 4.0 // from which a comb at a fraction of a bearing's own rates is no rival
@@ -50,8 +53,8 @@ const (
 
 // FindShaft looks for the speed of a shaft about a known one, from the spacing of spectral lines and not from bearing
 // lines: whatever a shaft modulates shows lines one shaft rate apart, at any height. It takes the autocorrelation
-// of the line evidence of the plain spectrum up to 20 shaft orders, then 100, and asks for it to stand out at lags of one, two and
-// three shaft rates at once. The speed must be steady to about 0.2 %.
+// of the line evidence of the plain spectrum up to 20 shaft orders, then 100, and asks for it to stand out at lags
+// of one, two and three shaft rates at once. The speed must be steady to about 0.2 %.
 func FindShaft(r Recording, sp Speed) (ShaftSpeed, error) {
 	if err := sp.check(); err != nil {
 		return ShaftSpeed{}, err
@@ -74,7 +77,8 @@ const (
 func longEnough(seconds, hz float64) error {
 	need := max(leastSeconds, leastTurns/hz)
 	if seconds < need {
-		return wrap(ErrTooShort, "short at the speed", figure("lasts", seconds, "s"), figure("speed", hz*60, "rpm"), figure("needs", need, "s"))
+		return wrap(ErrTooShort, "short at the speed", figure("lasts", seconds, "s"), figure("speed", hz*60, "rpm"),
+			figure("needs", need, "s"))
 	}
 	return nil
 }
@@ -145,8 +149,8 @@ func (s spacing) best(from, to float64) (hz, least float64) {
 	return s.refine((first + last) / 2), least
 }
 
-// refine moves a speed by up to one and a half bins to where the first twelve harmonics gather most: the sum of the logs of the plain
-// spectrum over its background, read between bins, none counting more than 8.
+// refine moves a speed by up to one and a half bins to where the first twelve harmonics gather most: the sum of the
+// logs of the plain spectrum over its background, read between bins, none counting more than 8.
 func (s spacing) refine(hz float64) float64 {
 	top, first, last := 0.0, hz, hz
 	d := s.step / 40
@@ -199,8 +203,8 @@ func findShaft(s *source, sp Speed, own ownRates) ShaftSpeed {
 	return low
 }
 
-// ownRates are what the candidates explain, in orders: their cages' turns, which are never rivals of the shaft, and a half, a third and a
-// quarter of their other combs, which are none where the shaft itself is clear.
+// ownRates are what the candidates explain, in orders: their cages' turns, which are never rivals of the shaft, and
+// a half, a third and a quarter of their other combs, which are none where the shaft itself is clear.
 type ownRates struct{ cages, combs []float64 }
 
 func ownRatesOf(all []family) ownRates {
@@ -233,7 +237,9 @@ func (s spacing) shaft(sp Speed, own ownRates) ShaftSpeed {
 	out := ShaftSpeed{Hz: hz, Support: least, SD: s.step / 3 / math.Sqrt(12)}
 	out.RivalHz, out.Rival = s.bestLeast(0.45*hz, 2.4*hz, skip)
 	if least >= clearSupport && out.Rival > overSupport*least {
-		out.RivalHz, out.Rival = s.bestLeast(0.45*hz, 2.4*hz, func(f float64) bool { return skip(f) || nearAny(f/hz, own.combs, slip) })
+		out.RivalHz, out.Rival = s.bestLeast(0.45*hz, 2.4*hz, func(f float64) bool {
+			return skip(f) || nearAny(f/hz, own.combs, slip)
+		})
 	}
 	out.Supported = out.Support >= leastSupport && out.Rival <= overSupport*out.Support
 	return out

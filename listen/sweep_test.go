@@ -14,7 +14,8 @@ import (
 
 // moreBearings are common deep-groove bearings, dimensions from memory, for flaws that are not in a recording.
 func moreBearings() []Bearing {
-	return []Bearing{shelf["6203"], shelf["6205"], {Name: "6202", Balls: 8, Ball: 5.953, Pitch: 25}, {Name: "6303", Balls: 7, Ball: 8.731, Pitch: 32},
+	return []Bearing{shelf["6203"], shelf["6205"], {Name: "6202", Balls: 8, Ball: 5.953, Pitch: 25},
+		{Name: "6303", Balls: 7, Ball: 8.731, Pitch: 32},
 		{Name: "6206", Balls: 9, Ball: 9.525, Pitch: 46}, {Name: "6004", Balls: 9, Ball: 6.35, Pitch: 31}}
 }
 
@@ -35,7 +36,9 @@ func alike(a, b Bearing) bool {
 type counts struct{ n, right, wrong, none, unclear int }
 
 func (c counts) String() string {
-	return fmt.Sprintf("%4d: %3.0f %% right, %2d wrong, %3.0f %% none, %3.0f %% unclear", c.n, 100*float64(c.right)/float64(c.n), c.wrong, 100*float64(c.none)/float64(c.n), 100*float64(c.unclear)/float64(c.n))
+	return fmt.Sprintf("%4d: %3.0f %% right, %2d wrong, %3.0f %% none, %3.0f %% unclear", c.n,
+		100*float64(c.right)/float64(c.n), c.wrong, 100*float64(c.none)/float64(c.n),
+		100*float64(c.unclear)/float64(c.n))
 }
 
 // sweep counts answers by row, wrong names and why nothing was named.
@@ -68,7 +71,9 @@ func (s *sweep) add(row string, d Diagnosis, want Element, what string) {
 		c.right++
 	case d.Outcome == Named:
 		c.wrong++
-		s.wrong = append(s.wrong, fmt.Sprintf("WRONG %s %s: %s want %s score %.2f margin %.2f false %.2f rival %.2f offset %+.2f support %.1f/%.1f firm %v", row, what, d.Element, want, d.Score, d.Margin, d.False, d.Rival, d.Offset*100, d.Speed.Support, d.Speed.Rival, d.Firm))
+		s.wrong = append(s.wrong, fmt.Sprintf("WRONG %s %s: %s want %s score %.2f margin %.2f false %.2f rival %.2f "+
+			"offset %+.2f support %.1f/%.1f firm %v", row, what, d.Element, want, d.Score, d.Margin, d.False, d.Rival,
+			d.Offset*100, d.Speed.Support, d.Speed.Rival, d.Firm))
 	case d.Outcome == Quiet:
 		c.none++
 	default:
@@ -127,7 +132,8 @@ func parallel(n int, do func(i int)) {
 	wait.Wait()
 }
 
-// TestSweepSimulated measures naming and false naming on simulated machines: UNDERTRAY_LONG=1 go test ./listen -run Sweep -v
+// TestSweepSimulated measures naming and false naming on simulated machines: UNDERTRAY_LONG=1 go test ./listen -run
+// Sweep -v
 func TestSweepSimulated(t *testing.T) {
 	s := newSweep(t)
 	snrs := []float64{0, -6, -12, -16, -20}
@@ -135,7 +141,8 @@ func TestSweepSimulated(t *testing.T) {
 		rng := rand.New(rand.NewPCG(uint64(i), 5))
 		bs := moreBearings()
 		b := bs[rng.IntN(len(bs))]
-		m := shaft{rng: rng, rate: 12000, seconds: 10, element: Element(i % 4), snr: snrs[i/4%len(snrs)], loose: i/20%4 == 0}
+		m := shaft{rng: rng, rate: 12000, seconds: 10, element: Element(i % 4), snr: snrs[i/4%len(snrs)],
+			loose: i/20%4 == 0}
 		rec, hz := m.run(b)
 		row := fmt.Sprintf("sim %-24s %+3.0f dB", m.element, m.snr)
 		if m.element == NoElement {
@@ -217,7 +224,8 @@ func TestSweepCollection(t *testing.T) {
 			}
 		}
 		for _, f := range []float64{0.97, 0.977, 0.985, 1.015, 1.023, 1.03} {
-			jobs = append(jobs, sweepJob{r, rec, fmt.Sprintf("speed %+.1f %%", 100*f-100), r.rpm * f, shelf[r.bearing], r.want()})
+			jobs = append(jobs, sweepJob{r, rec, fmt.Sprintf("speed %+.1f %%", 100*f-100), r.rpm * f,
+				shelf[r.bearing], r.want()})
 		}
 		for _, hz := range []float64{1500, 2500, 4000} {
 			add(cutBand(rec, 0, hz), fmt.Sprintf("below %.0f Hz", hz))
@@ -227,8 +235,8 @@ func TestSweepCollection(t *testing.T) {
 	s.run(t, jobs)
 }
 
-// TestSweepWrongSpeed tries every speed from 0.56 to 1.8 times the right one in steps of 1.5 %, but for those within 7 % of it, on every
-// record whole and on pieces of 5 and 3 s.
+// TestSweepWrongSpeed tries every speed from 0.56 to 1.8 times the right one in steps of 1.5 %, but for those
+// within 7 % of it, on every record whole and on pieces of 5 and 3 s.
 func TestSweepWrongSpeed(t *testing.T) {
 	s := newSweep(t)
 	_, recs := collection(t)
@@ -239,7 +247,8 @@ func TestSweepWrongSpeed(t *testing.T) {
 			if math.Abs(f-1) < 0.07 {
 				continue
 			}
-			for row, p := range map[string]Recording{"neg whole": rec, "neg 5 s": rec.Part(f, f+5), "neg 3 s": rec.Part(f+1, f+4)} {
+			for row, p := range map[string]Recording{"neg whole": rec, "neg 5 s": rec.Part(f, f+5),
+				"neg 3 s": rec.Part(f+1, f+4)} {
 				jobs = append(jobs, sweepJob{r, p, row, r.rpm * f, shelf[r.bearing], NoElement})
 			}
 		}
@@ -281,7 +290,8 @@ func TestCageOfAnother(t *testing.T) {
 					t.Fatal(err)
 				}
 				if own != (d.Outcome == Named) {
-					t.Errorf("from %.1f s as a %s: %s %s, score %.2f offset %+.2f %%: %s", at, b.Name, d.Outcome, d.Element, d.Score, 100*d.Offset, d.Why)
+					t.Errorf("from %.1f s as a %s: %s %s, score %.2f offset %+.2f %%: %s", at, b.Name, d.Outcome,
+						d.Element, d.Score, 100*d.Offset, d.Why)
 				}
 			}
 		}

@@ -14,14 +14,15 @@ type Span struct {
 }
 
 func (s Span) check() error {
-	if !(s.Length > 0.02) || s.Length > 5 || !(s.Mass > 0.005) || s.Mass > 5 || !(s.LengthSD >= 0 && s.LengthSD <= 0.5 && s.MassSD >= 0 && s.MassSD <= 0.5) {
+	if !(s.Length > 0.02) || s.Length > 5 || !(s.Mass > 0.005) || s.Mass > 5 ||
+		!(s.LengthSD >= 0 && s.LengthSD <= 0.5 && s.MassSD >= 0 && s.MassSD <= 0.5) {
 		return wrap(ErrInput, "span", figure("length", s.Length, "m"), figure("mass", s.Mass, "kg/m"))
 	}
 	return nil
 }
 
-// Tension of a span that sounds at hz [N]: 4 m L^2 f^2, the string of the textbooks. A belt's stiffness raises the tone, so on spans
-// shorter than some 20 belt thicknesses it comes out too high. The belt must be at rest.
+// Tension of a span that sounds at hz [N]: 4 m L^2 f^2, the string of the textbooks. A belt's stiffness raises the
+// tone, so on spans shorter than some 20 belt thicknesses it comes out too high. The belt must be at rest.
 func (s Span) Tension(hz float64) float64 { return 4 * s.Mass * s.Length * s.Length * hz * hz }
 
 // Pluck is one tap on a span.
@@ -64,9 +65,10 @@ const (
 	tapHeight      = 8.0 // dB
 )
 
-// TappedSpan finds the tone of a span that was tapped or plucked, engine off: three times or more, a second apart. Each onset is followed for up to
-// 0.8 s; the fundamental is the one whose harmonics gather most, halves and doubles being tried. span may be nil. The error is
-// ErrTooShort, ErrSilent or ErrInput; without a single pluck the answer has none and Doubt says so.
+// TappedSpan finds the tone of a span that was tapped or plucked, engine off: three times or more, a second apart.
+// Each onset is followed for up to 0.8 s; the fundamental is the one whose harmonics gather most, halves and
+// doubles being tried. span may be nil. The error is ErrTooShort, ErrSilent or ErrInput; without a single pluck the
+// answer has none and Doubt says so.
 func TappedSpan(r Recording, span *Span) (Tap, error) {
 	if span != nil {
 		if err := span.check(); err != nil {
@@ -99,7 +101,8 @@ func TappedSpan(r Recording, span *Span) (Tap, error) {
 	return out, nil
 }
 
-// onsets are the samples at which the level of 10 ms rises to four times that of the 100 ms before and to a tenth of the highest.
+// onsets are the samples at which the level of 10 ms rises to four times that of the 100 ms before and to a tenth
+// of the highest.
 func onsets(x []float64, rate float64) []int {
 	step := int(0.01 * rate)
 	level := make([]float64, len(x)/step)
@@ -166,8 +169,8 @@ func padded(x []float64, rate float64) Spectrum {
 	return Spectrum{Step: step, Power: p}
 }
 
-// harmonicity sums the logs at a fundamental and its next three multiples and takes off what stands half-way between, so that neither
-// half nor double of the fundamental wins.
+// harmonicity sums the logs at a fundamental and its next three multiples and takes off what stands half-way
+// between, so that neither half nor double of the fundamental wins.
 func (s Spectrum) harmonicity(f float64) float64 {
 	sum := 0.0
 	for h, w := range [...]float64{1, 0.7, 0.5, 0.35} {

@@ -32,7 +32,8 @@ func plucks(hz []float64, fundamental float64) Recording {
 	return Recording{Rate: rate, Channels: [][]float64{x}}
 }
 
-// TestSpanTension: worked values of the string formula (belts reference table, rows V1 to V5, computed there apart from this code).
+// TestSpanTension: worked values of the string formula (belts reference table, rows V1 to V5, computed there apart
+// from this code).
 func TestSpanTension(t *testing.T) {
 	for _, c := range []struct{ length, mass, hz, newton, tol float64 }{
 		{0.200, 0.12, 180.998, 629.0, 0.01},
@@ -58,10 +59,12 @@ func TestTappedSpan(t *testing.T) {
 				t.Errorf("%g Hz, fundamental %g: %d plucks %+v", f, fundamental, len(got.Plucks), got)
 				continue
 			}
-			if math.Abs(got.Tension/span.Tension(f)-1) > 0.02 || math.Abs(got.HighTension/got.Tension-4) > 1e-9 || math.Abs(got.LowTension/got.Tension-0.25) > 1e-9 {
+			if math.Abs(got.Tension/span.Tension(f)-1) > 0.02 || math.Abs(got.HighTension/got.Tension-4) > 1e-9 ||
+				math.Abs(got.LowTension/got.Tension-0.25) > 1e-9 {
 				t.Errorf("tension %+v", got)
 			}
-			// 2 % length and 5 % mass make 6.4 % with next to no scatter in tone (the sum in quadrature of 2x2 % and 5 %).
+			// 2 % length and 5 % mass make 6.4 % with next to no scatter in tone (the sum in quadrature of 2x2 %
+			// and 5 %).
 			if q := got.TensionSD / got.Tension; q < 0.064 || q > 0.07 {
 				t.Errorf("relative deviation %.4f", q)
 			}
@@ -86,7 +89,8 @@ func TestTappedSpanDoubts(t *testing.T) {
 	if _, err := TappedSpan(plucks([]float64{100}, 1), &Span{Length: -1, Mass: 1}); !errors.Is(err, ErrInput) {
 		t.Errorf("bad span: %v", err)
 	}
-	if _, err := TappedSpan(plucks([]float64{100}, 1).Part(0, 0.4), nil); !errors.Is(err, ErrTooShort) && !errors.Is(err, ErrSilent) {
+	if _, err := TappedSpan(plucks([]float64{100}, 1).Part(0, 0.4), nil); !errors.Is(err, ErrTooShort) &&
+		!errors.Is(err, ErrSilent) {
 		t.Errorf("short: %v", err)
 	}
 }

@@ -48,9 +48,10 @@ type heldTone struct {
 // toneHit is one frame's peak.
 type toneHit struct{ at, hz, over float64 }
 
-// tones that stand 6 dB above the strongest lines of the engine near them in a quarter of the frames, most telling first. Each is followed
-// from frame to frame and its frequency set against the crank's speed: a tone whose order scatters less than 0.14 % and much less than its
-// frequency is locked to the drive, one whose order scatters more than its frequency is free.
+// tones that stand 6 dB above the strongest lines of the engine near them in a quarter of the frames, most telling
+// first. Each is followed from frame to frame and its frequency set against the crank's speed: a tone whose order
+// scatters less than 0.14 % and much less than its frequency is locked to the drive, one whose order scatters more
+// than its frequency is free.
 func (h *hearing) tones(x []float64, rate float64) []heldTone {
 	h.inTime = newSource(x, rate)
 	cells, frames := toneCells(x, rate, h.drive.Engine.Firing()*h.crank.Hz)
@@ -63,7 +64,8 @@ func (h *hearing) tones(x []float64, rate float64) []heldTone {
 	return out
 }
 
-// toneCells are the hits that gather at a frequency, strongest gatherings first, of each frame the highest, in order of time.
+// toneCells are the hits that gather at a frequency, strongest gatherings first, of each frame the highest, in
+// order of time.
 func toneCells(x []float64, rate, firing float64) (cells [][]toneHit, frames int) {
 	hits, frames := toneHits(x, rate, firing)
 	slices.SortFunc(hits, func(a, b toneHit) int { return cmp.Compare(a.hz, b.hz) })
@@ -73,7 +75,9 @@ func toneCells(x []float64, rate, firing float64) (cells [][]toneHit, frames int
 			break
 		}
 		mid := cell[len(cell)/2].hz
-		slices.SortFunc(cell, func(a, b toneHit) int { return cmp.Or(cmp.Compare(a.at, b.at), cmp.Compare(b.over, a.over)) })
+		slices.SortFunc(cell, func(a, b toneHit) int {
+			return cmp.Or(cmp.Compare(a.at, b.at), cmp.Compare(b.over, a.over))
+		})
 		cells = append(cells, slices.CompactFunc(cell, func(a, b toneHit) bool { return a.at == b.at }))
 		hits = slices.DeleteFunc(hits, func(q toneHit) bool { return math.Abs(q.hz/mid-1) < 2*toneCell })
 	}
@@ -97,7 +101,8 @@ func toneHits(x []float64, rate, firing float64) (hits []toneHit, frames int) {
 		for k := int(toneFrom / step); k < top; k++ {
 			over := p[k] / max(bg[k/block], 1e-300)
 			if over > toneOver && p[k] >= p[k-1] && p[k] > p[k+1] {
-				hits = append(hits, toneHit{(float64(start) + float64(size)/2) / rate, (float64(k) + s.vertex(k)) * step, math.Log(over)})
+				hits = append(hits, toneHit{(float64(start) + float64(size)/2) / rate,
+					(float64(k) + s.vertex(k)) * step, math.Log(over)})
 			}
 		}
 	})
@@ -178,8 +183,8 @@ func scatterOf(x []float64) float64 {
 	return madToSD * median(d)
 }
 
-// squeals takes a free tone for a squeal, unless a pulley is known to sing there, when it is the crank's track that is off, or it comes
-// in bursts.
+// squeals takes a free tone for a squeal, unless a pulley is known to sing there, when it is the crank's track that
+// is off, or it comes in bursts.
 func (h *hearing) squeals(n *NoiseSort, all []heldTone) bool {
 	i := slices.IndexFunc(all, func(t heldTone) bool {
 		return t.bound == free && len(singers(h.drive.Pulleys, t.order)) == 0 && t.steady >= steadyAt

@@ -12,9 +12,9 @@ const (
 	rowsAWalk = 8       // rows gathered in one walk through the samples: one cache line of them
 )
 
-// transform is the one-sided Fourier transform of x. A long one is split into rows of samples a constant distance apart (J. W. Cooley,
-// J. W. Tukey, Mathematics of Computation 19, 1965, 297-301): short plans are made and kept in cache where one long plan would
-// take three times the memory of the samples.
+// transform is the one-sided Fourier transform of x. A long one is split into rows of samples a constant distance
+// apart (J. W. Cooley, J. W. Tukey, Mathematics of Computation 19, 1965, 297-301): short plans are made and kept in
+// cache where one long plan would take three times the memory of the samples.
 func transform(x []float64) []complex128 {
 	if rows := rowsOf(len(x)); rows > 1 {
 		return inRows(x, rows)
@@ -35,9 +35,9 @@ func rowsOf(n int) int {
 	return 1
 }
 
-// inRows transforms rows of length n/rows and joins them. Row r's coefficient k waits at r/2 x length + k for even r, (r+1)/2 x length - k
-// for odd r, which are the places the joined coefficients go to, so no second array is needed; those at the ends of the
-// rows would share a place and wait aside.
+// inRows transforms rows of length n/rows and joins them. Row r's coefficient k waits at r/2 x length + k for even
+// r, (r+1)/2 x length - k for odd r, which are the places the joined coefficients go to, so no second array is
+// needed; those at the ends of the rows would share a place and wait aside.
 func inRows(x []float64, rows int) []complex128 {
 	n := len(x)
 	length := n / rows

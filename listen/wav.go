@@ -113,9 +113,12 @@ func (f wavFormat) check(align int) error {
 	case f.channels < 1 || f.channels > maxChannels:
 		return wrap(ErrFormat, "channels", figure("channels", float64(f.channels), ""), figure("most", maxChannels, ""))
 	case f.rate < MinRate || f.rate > MaxRate:
-		return wrap(ErrFormat, "rate not read", figure("rate", f.rate, ""), figure("least", MinRate, ""), figure("most", MaxRate, ""))
+		return wrap(ErrFormat, "rate not read", figure("rate", f.rate, ""), figure("least", MinRate, ""),
+			figure("most", MaxRate, ""))
 	case align != f.channels*f.bits/8:
-		return wrap(ErrBroken, "bytes per instant", figure("says", float64(align), ""), figure("channels", float64(f.channels), ""), figure("bits", float64(f.bits), ""), figure("needs", float64(f.channels*f.bits/8), ""))
+		return wrap(ErrBroken, "bytes per instant", figure("says", float64(align), ""),
+			figure("channels", float64(f.channels), ""), figure("bits", float64(f.bits), ""),
+			figure("needs", float64(f.channels*f.bits/8), ""))
 	}
 	return nil
 }

@@ -61,7 +61,8 @@ func (x *expander) beam(root []uint64, width int, below int64) route {
 
 // extend adds the moves from one node to the next layer, the cheapest for each
 // state.
-func (x *expander) extend(next []beamNode, seen *states, from beamNode, parent int, moves []move, below int64) []beamNode {
+func (x *expander) extend(next []beamNode, seen *states, from beamNode, parent int, moves []move,
+	below int64) []beamNode {
 	for _, m := range moves {
 		paid := from.paid + m.cost
 		if paid+m.bound >= below {

@@ -30,7 +30,8 @@ type attributeBound struct {
 func (p *problem) newBound(a int, topological []int) attributeBound {
 	attr := p.prices.attributes[a]
 	size := len(attr.values)
-	b := attributeBound{chain: make([][]int64, size), entries: make([][2][]int16, size), cheapest: make([]int64, size), free: true}
+	b := attributeBound{chain: make([][]int64, size), entries: make([][2][]int16, size),
+		cheapest: make([]int64, size), free: true}
 	for v := range size {
 		b.chain[v] = make([]int64, p.size())
 		b.entries[v] = [2][]int16{make([]int16, p.size()), make([]int16, p.size())}

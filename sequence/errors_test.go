@@ -25,26 +25,31 @@ func TestErrors(t *testing.T) {
 		{"duplicate ID", []Step{{ID: "a"}, {ID: "b"}, {ID: "a"}}, Options{},
 			Error{Fault: DuplicateID, Step: "a", Field: "id", Value: "a", Msg: `steps 1 and 3 are both called "a"`}},
 		{"unknown prerequisite", []Step{{ID: "undertray off"}, {ID: "b", After: []string{"undertray of"}}}, Options{},
-			Error{Fault: UnknownPrerequisite, Step: "b", Field: "after", Value: "undertray of", Nearest: "undertray off",
-				Msg: `step "b" comes after "undertray of", which is not a step; did you mean "undertray off"?`}},
+			Error{Fault: UnknownPrerequisite, Step: "b", Field: "after", Value: "undertray of",
+				Nearest: "undertray off",
+				Msg:     `step "b" comes after "undertray of", which is not a step; did you mean "undertray off"?`}},
 		{"unknown prerequisite, none near", []Step{{ID: "abc"}, {ID: "b", After: []string{"xyz"}}}, Options{},
 			Error{Fault: UnknownPrerequisite, Step: "b", Field: "after", Value: "xyz", Msg: `which is not a step`}},
 		{"after itself", []Step{{ID: "a", After: []string{"a"}}}, Options{},
-			Error{Fault: Cycle, Step: "a", Field: "after", Value: "a", Cycle: []string{"a"}, Msg: `"a", then "a" again`}},
+			Error{Fault: Cycle, Step: "a", Field: "after", Value: "a", Cycle: []string{"a"},
+				Msg: `"a", then "a" again`}},
 		{"cycle", []Step{
 			{ID: "x", After: []string{"c"}}, {ID: "c", After: []string{"b", "e"}}, {ID: "b", After: []string{"a"}},
 			{ID: "a", After: []string{"c"}}, {ID: "e"}}, Options{},
 			Error{Fault: Cycle, Step: "a", Field: "after", Value: "c", Cycle: []string{"a", "b", "c"},
 				Msg: `"a" before "b" before "c", then "a" again`}},
 		{"unknown attribute", []Step{{ID: "a", Needs: Setting{"sid": "above"}}}, Options{Changes: side},
-			Error{Fault: UnknownAttribute, Step: "a", Field: "needs", Value: "sid", Nearest: "side", Msg: `did you mean "side"?`}},
+			Error{Fault: UnknownAttribute, Step: "a", Field: "needs", Value: "sid", Nearest: "side",
+				Msg: `did you mean "side"?`}},
 		{"unknown value", []Step{{ID: "a", Needs: Setting{"side": "abov"}}}, Options{Changes: side},
 			Error{Fault: UnknownValue, Step: "a", Field: "needs", Value: "abov", Nearest: "above",
-				Msg: `step "a" needs: side cannot be "abov": the changes know "above" and "below"; did you mean "above"?`}},
+				Msg: `step "a" needs: side cannot be "abov": the changes know "above" and "below"; ` +
+					`did you mean "above"?`}},
 		{"unknown start", nil, Options{Changes: side, Start: Setting{"side": "left"}},
 			Error{Fault: UnknownValue, Field: "start", Value: "left", Msg: "start: side cannot be"}},
 		{"unknown end", nil, Options{Changes: side, End: Setting{"hight": "ground"}},
-			Error{Fault: UnknownAttribute, Field: "end", Value: "hight", Msg: `end: no change names the attribute "hight"`}},
+			Error{Fault: UnknownAttribute, Field: "end", Value: "hight",
+				Msg: `end: no change names the attribute "hight"`}},
 		{"no attribute", nil, Options{Changes: []Change{{"", "a", "b", 1}}},
 			Error{Fault: BadChange, Field: "changes", Msg: "change 1"}},
 		{"no value", nil, Options{Changes: []Change{{"side", "a", "", 1}}},
@@ -56,7 +61,8 @@ func TestErrors(t *testing.T) {
 		{"cost too high", nil, Options{Changes: []Change{{"side", "a", "b", MaxCost + 1}}},
 			Error{Fault: BadChange, Field: "changes", Value: "side", Msg: "costs 1000000001"}},
 		{"listed twice", nil, Options{Changes: append(slices.Clone(side), side[0])},
-			Error{Fault: BadChange, Field: "changes", Value: "side", Msg: `change 3 (side: "above" to "below") is listed twice`}},
+			Error{Fault: BadChange, Field: "changes", Value: "side",
+				Msg: `change 3 (side: "above" to "below") is listed twice`}},
 		{"no way back", nil, Options{Changes: side[:1]},
 			Error{Fault: NoWay, Field: "changes", Value: "side", Msg: `no changes lead from "below" to "above"`}},
 		{"too many values", nil, Options{Changes: many},
@@ -91,7 +97,8 @@ func TestLongCycleIsShortened(t *testing.T) {
 	}
 	_, err := Order(steps, Options{})
 	var got *Error
-	if !errors.As(err, &got) || len(got.Cycle) != 30 || !strings.Contains(got.Msg, `"s07" before 21 more before "s29", then "s00" again`) {
+	if !errors.As(err, &got) || len(got.Cycle) != 30 ||
+		!strings.Contains(got.Msg, `"s07" before 21 more before "s29", then "s00" again`) {
 		t.Errorf("got %v", err)
 	}
 }

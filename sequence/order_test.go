@@ -32,7 +32,8 @@ func TestCostIsLeastOfAllOrders(t *testing.T) {
 		table := newPriceTable(opts.Changes)
 		want := exhaustiveCost(table, steps, opts.Start, opts.End, map[string]bool{})
 		if plan.Cost != want || !plan.Proven || !plan.Settled {
-			t.Fatalf("cost %d, proven %t, settled %t; the cheapest of all orders costs %d", plan.Cost, plan.Proven, plan.Settled, want)
+			t.Fatalf("cost %d, proven %t, settled %t; the cheapest of all orders costs %d", plan.Cost, plan.Proven,
+				plan.Settled, want)
 		}
 		if got := costOfOrder(table, steps, opts, plan.Order); got != plan.Cost {
 			t.Fatalf("the order costs %d, the plan says %d", got, plan.Cost)
@@ -60,7 +61,8 @@ func TestFallbackIsValidAndBounded(t *testing.T) {
 		plan := mustOrder(t, steps, opts)
 		want := uniformCost(steps, opts)
 		if plan.Cost < want || plan.LowerBound > want || plan.Proven && plan.Cost != want {
-			t.Fatalf("cost %d, lower bound %d, proven %t; the least is %d", plan.Cost, plan.LowerBound, plan.Proven, want)
+			t.Fatalf("cost %d, lower bound %d, proven %t; the least is %d", plan.Cost, plan.LowerBound,
+				plan.Proven, want)
 		}
 	})
 }
@@ -210,7 +212,8 @@ func TestPrerequisiteNeverLowersCost(t *testing.T) {
 		more := slices.Clone(steps)
 		more[later].After = append(slices.Clone(more[later].After), steps[first].ID)
 		if got := mustOrder(t, more, opts); got.Cost < plan.Cost {
-			t.Fatalf("cost fell from %d to %d when %q was put before %q", plan.Cost, got.Cost, steps[first].ID, steps[later].ID)
+			t.Fatalf("cost fell from %d to %d when %q was put before %q", plan.Cost, got.Cost,
+				steps[first].ID, steps[later].ID)
 		}
 	})
 }

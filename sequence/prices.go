@@ -56,7 +56,8 @@ func compilePrices(changes []Change) (*prices, []*Error) {
 	for _, a := range ps.attributes {
 		if len(a.values)-1 > MaxValues {
 			errs = append(errs, &Error{Fault: TooMany, Field: "changes", Value: a.name,
-				Msg: fmt.Sprintf("attribute %q has %d values: at most %d are possible", a.name, len(a.values)-1, MaxValues)})
+				Msg: fmt.Sprintf("attribute %q has %d values: at most %d are possible", a.name,
+					len(a.values)-1, MaxValues)})
 			continue
 		}
 		a.allocate()
@@ -165,7 +166,8 @@ func (a *attribute) unreachable() []*Error {
 				continue
 			}
 			return []*Error{{Fault: NoWay, Field: "changes", Value: a.name,
-				Msg: fmt.Sprintf("attribute %q: no changes lead from %q to %q: list what that costs, directly or through other values",
+				Msg: fmt.Sprintf("attribute %q: no changes lead from %q to %q: list what that costs, directly or "+
+					"through other values",
 					a.name, a.values[v], a.values[w])}}
 		}
 	}
@@ -199,7 +201,8 @@ func (ps *prices) lookUp(s Setting, where, field, step string) ([]uint8, []*Erro
 		if !known {
 			near := nearestName(value, a.values[1:])
 			errs = append(errs, &Error{Fault: UnknownValue, Step: step, Field: field, Value: value, Nearest: near,
-				Msg: fmt.Sprintf("%s: %s cannot be %q: the changes know %s%s", where, name, value, quotedList(a.values[1:]), suggest(near))})
+				Msg: fmt.Sprintf("%s: %s cannot be %q: the changes know %s%s", where, name, value,
+					quotedList(a.values[1:]), suggest(near))})
 			continue
 		}
 		out[at] = uint8(v) // at most MaxValues, checked when the changes were read

@@ -100,7 +100,8 @@ func numberOf(steps []Step) (map[string]int, []*Error) {
 		}
 		if first, taken := number[s.ID]; taken {
 			errs = append(errs, &Error{Fault: DuplicateID, Step: s.ID, Field: "id", Value: s.ID,
-				Msg: fmt.Sprintf("steps %d and %d are both called %q: give one of them another ID", first+1, i+1, s.ID)})
+				Msg: fmt.Sprintf("steps %d and %d are both called %q: give one of them another ID",
+					first+1, i+1, s.ID)})
 			continue
 		}
 		number[s.ID] = i

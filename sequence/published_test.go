@@ -40,8 +40,8 @@ func TestPublishedOptima(t *testing.T) {
 	}
 }
 
-// A published problem that is too much for the exact search: the fallback must stay within a tenth of the published optimum, 1681,
-// and its lower bound must not exceed it.
+// A published problem that is too much for the exact search: the fallback must stay within a tenth of the published
+// optimum, 1681, and its lower bound must not exceed it.
 func TestPublishedOptimumWithFallback(t *testing.T) {
 	const optimum = 1681
 	matrix := readMatrix(t, filepath.Join("testdata", "ESC25.sop"))

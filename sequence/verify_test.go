@@ -19,10 +19,16 @@ func TestVerifyFindsFaults(t *testing.T) {
 		spoil func(*Plan)
 		want  string
 	}{
-		"step missing":     {func(p *Plan) { p.Order = p.Order[:2]; p.Changes[0].Before, p.Changes[1].Before = 2, 2 }, "has 2 steps, not 3"},
-		"step twice":       {func(p *Plan) { p.Order[1] = p.Order[0] }, "done twice"},
-		"no such step":     {func(p *Plan) { p.Order[0] = 7 }, "there are 3 steps"},
-		"prerequisite":     {func(p *Plan) { p.Order = []int{1, 0, 2}; p.Changes[0].Before = 0 }, `"work" is done before "open"`},
+		"step missing": {func(p *Plan) {
+			p.Order = p.Order[:2]
+			p.Changes[0].Before, p.Changes[1].Before = 2, 2
+		}, "has 2 steps, not 3"},
+		"step twice":   {func(p *Plan) { p.Order[1] = p.Order[0] }, "done twice"},
+		"no such step": {func(p *Plan) { p.Order[0] = 7 }, "there are 3 steps"},
+		"prerequisite": {func(p *Plan) {
+			p.Order = []int{1, 0, 2}
+			p.Changes[0].Before = 0
+		}, `"work" is done before "open"`},
 		"change missing":   {func(p *Plan) { p.Changes = p.Changes[1:] }, `side must be "below", but is "above"`},
 		"return missing":   {func(p *Plan) { p.Changes = p.Changes[:1] }, `the end: side must be "above"`},
 		"change unlisted":  {func(p *Plan) { p.Changes[0].Cost = 1 }, "is not listed"},

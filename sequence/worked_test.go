@@ -56,7 +56,8 @@ func TestWorkedExamples(t *testing.T) {
 			},
 			opts:  Options{Start: below, End: below, Changes: side},
 			order: "loose, 1, 2, 3, 4",
-			made:  []string{"1: below to above", "2: above to below", "3: below to above", "4: above to below"}, cost: 4,
+			made:  []string{"1: below to above", "2: above to below", "3: below to above", "4: above to below"},
+			cost:  4,
 		},
 		{
 			// Cold first, although it ranks last: 1 + 15. The other way round,
@@ -82,7 +83,8 @@ func TestWorkedExamples(t *testing.T) {
 			// Without cost, rank decides, then ID; a prerequisite overrides it.
 			name: "rank, then ID",
 			steps: []Step{
-				{ID: "d", Rank: 1}, {ID: "b", Rank: 1}, {ID: "c", Rank: 0, After: []string{"d", "d"}}, {ID: "a", Rank: 2},
+				{ID: "d", Rank: 1}, {ID: "b", Rank: 1}, {ID: "c", Rank: 0, After: []string{"d", "d"}},
+				{ID: "a", Rank: 2},
 			},
 			order: "b, d, c, a",
 		},
@@ -101,7 +103,8 @@ func TestWorkedExamples(t *testing.T) {
 				t.Errorf("order %s, want %s", got, c.order)
 			}
 			if plan.Cost != c.cost || !plan.Proven || !plan.Settled {
-				t.Errorf("cost %d, proven %t, settled %t; want %d, true, true", plan.Cost, plan.Proven, plan.Settled, c.cost)
+				t.Errorf("cost %d, proven %t, settled %t; want %d, true, true", plan.Cost, plan.Proven,
+					plan.Settled, c.cost)
 			}
 		})
 	}

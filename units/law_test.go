@@ -148,7 +148,8 @@ func TestToAndShow(t *testing.T) {
 		rounded := q.To(to)
 		if d != units.Temperature && rounded.Unit() == to {
 			exact := q.In(to)
-			if diff := math.Abs(rounded.Value() - exact); diff > 0.0051*math.Abs(exact)+1e-18 && math.Abs(exact) > 1e-25 {
+			if diff := math.Abs(rounded.Value() - exact); diff > 0.0051*math.Abs(exact)+1e-18 &&
+				math.Abs(exact) > 1e-25 {
 				t.Fatalf("%s is %s, exactly %v", q, rounded, exact)
 			}
 		}
@@ -189,8 +190,10 @@ func TestSumIsExact(t *testing.T) {
 
 func FuzzParseAny(f *testing.F) {
 	for _, seed := range []string{
-		"8,200 mi", "13\u202f200km", "8,5 mm", `1-1/2"`, "½ in", "3 per 75 mm", "2 per 1 1/2 in", "£24.50", "GBP 1 200", "-40°F",
-		"Shore A 70", "1.265", "4.5 years", "25 lb-ft", "5 gal", "5-6 mm", "", "\xff", "999999999999999 MPa", "0.000000000000000000000000000001 Pa", "- 1/3 rad",
+		"8,200 mi", "13\u202f200km", "8,5 mm", `1-1/2"`, "½ in", "3 per 75 mm", "2 per 1 1/2 in", "£24.50",
+		"GBP 1 200", "-40°F",
+		"Shore A 70", "1.265", "4.5 years", "25 lb-ft", "5 gal", "5-6 mm", "", "\xff", "999999999999999 MPa",
+		"0.000000000000000000000000000001 Pa", "- 1/3 rad",
 	} {
 		f.Add(seed)
 	}

@@ -103,7 +103,8 @@ func perLength(spelling string) *unit {
 	}
 	exact := n.rat()
 	const largest = 1e9 // times the largest factor of a length, 1000, stays within int64
-	if !exact.Num().IsInt64() || !exact.Denom().IsInt64() || exact.Num().Int64() > largest || exact.Denom().Int64() > largest {
+	if !exact.Num().IsInt64() || !exact.Denom().IsInt64() || exact.Num().Int64() > largest ||
+		exact.Denom().Int64() > largest {
 		return nil
 	}
 	symbol := prefix + n.text + " " + length.symbol

@@ -16,7 +16,8 @@ func (q Quantity) Minor() (int64, error) {
 	decimals += strings.Repeat("0", minorDigits(q.unit)-len(decimals))
 	minor, err := strconv.ParseInt(whole+decimals, 10, 64)
 	if err != nil {
-		return 0, &Error{Text: q.String(), Problem: "is too large to add", Want: want(Money), Suggestion: "give a smaller amount"}
+		return 0, &Error{Text: q.String(), Problem: "is too large to add", Want: want(Money),
+			Suggestion: "give a smaller amount"}
 	}
 	return minor, nil
 }
@@ -26,7 +27,8 @@ func (q Quantity) Minor() (int64, error) {
 func FromMinor(minor int64, code string) (Quantity, error) {
 	row := currencyUnit(code)
 	if row == nil {
-		return Quantity{}, &Error{Text: code, Problem: "is no currency", Want: want(Money), Suggestion: "write a three-letter code such as GBP, EUR or USD"}
+		return Quantity{}, &Error{Text: code, Problem: "is no currency", Want: want(Money),
+			Suggestion: "write a three-letter code such as GBP, EUR or USD"}
 	}
 	digits, negative := strings.CutPrefix(strconv.FormatInt(minor, 10), "-")
 	text := digits
@@ -59,8 +61,9 @@ func Sum(amounts ...Quantity) (Quantity, error) {
 			return Quantity{}, err
 		}
 		if code != "" && code != amount.unit {
-			return Quantity{}, &Error{Text: amount.String(), Problem: "is not in " + code + " like the amounts before it",
-				Want: want(Money), Suggestion: "add each currency on its own"}
+			return Quantity{}, &Error{Text: amount.String(),
+				Problem: "is not in " + code + " like the amounts before it",
+				Want:    want(Money), Suggestion: "add each currency on its own"}
 		}
 		code = amount.unit
 		sum := total + minor
@@ -117,10 +120,14 @@ func minorDigits(code string) int {
 // three decimals instead of two.
 const (
 	currencies = " AED AFN ALL AMD AOA ARS AUD AWG AZN BAM BBD BDT BGN BHD BIF BMD BND BOB BRL BSD BTN BWP BYN BZD" +
-		" CAD CDF CHF CLP CNY COP CRC CUP CVE CZK DJF DKK DOP DZD EGP ERN ETB EUR FJD FKP GBP GEL GHS GIP GMD GNF GTQ GYD" +
-		" HKD HNL HTG HUF IDR ILS INR IQD IRR ISK JMD JOD JPY KES KGS KHR KMF KPW KRW KWD KYD KZT LAK LBP LKR LRD LSL LYD" +
-		" MAD MDL MGA MKD MMK MNT MOP MRU MUR MVR MWK MXN MYR MZN NAD NGN NIO NOK NPR NZD OMR PAB PEN PGK PHP PKR PLN PYG" +
-		" QAR RON RSD RUB RWF SAR SBD SCR SDG SEK SGD SHP SLE SOS SRD SSP STN SVC SYP SZL THB TJS TMT TND TOP TRY TTD TWD TZS" +
+		" CAD CDF CHF CLP CNY COP CRC CUP CVE CZK DJF DKK DOP DZD EGP ERN ETB EUR FJD FKP GBP GEL GHS GIP GMD GNF " +
+		"GTQ GYD" +
+		" HKD HNL HTG HUF IDR ILS INR IQD IRR ISK JMD JOD JPY KES KGS KHR KMF KPW KRW KWD KYD KZT LAK LBP LKR LRD " +
+		"LSL LYD" +
+		" MAD MDL MGA MKD MMK MNT MOP MRU MUR MVR MWK MXN MYR MZN NAD NGN NIO NOK NPR NZD OMR PAB PEN PGK PHP PKR " +
+		"PLN PYG" +
+		" QAR RON RSD RUB RWF SAR SBD SCR SDG SEK SGD SHP SLE SOS SRD SSP STN SVC SYP SZL THB TJS TMT TND TOP TRY " +
+		"TTD TWD TZS" +
 		" UAH UGX USD UYU UZS VES VND VUV WST XAF XCD XCG XOF XPF YER ZAR ZMW ZWG "
 	currenciesWithout = " BIF CLP DJF GNF ISK JPY KMF KRW PYG RWF UGX VND VUV XAF XOF XPF "
 	currenciesOfThree = " BHD IQD JOD KWD LYD OMR TND "

@@ -56,8 +56,9 @@ func (s *System) UnmarshalText(text []byte) error {
 // Preferences say in which units a reader wants to see quantities. The zero
 // value is metric.
 type Preferences struct {
-	System System               `json:"system" yaml:"system"`
-	Units  map[Dimension]string `json:"units,omitempty" yaml:"units,omitempty"` // a unit for single dimensions, before the system
+	System System `json:"system" yaml:"system"`
+	// a unit for single dimensions, before the system
+	Units map[Dimension]string `json:"units,omitempty" yaml:"units,omitempty"`
 }
 
 // Validate reports the first unit that does not belong to its dimension.
@@ -68,7 +69,8 @@ func (p Preferences) Validate() error {
 			continue
 		}
 		if row := lookup(symbol); row == nil || row.dim != d || d == Money {
-			return &Error{Text: symbol, Problem: "is no unit to show " + d.withArticle() + " in", Want: want(d), Suggestion: offerUnits(d)}
+			return &Error{Text: symbol, Problem: "is no unit to show " + d.withArticle() + " in", Want: want(d),
+				Suggestion: offerUnits(d)}
 		}
 	}
 	return nil

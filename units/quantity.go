@@ -37,7 +37,8 @@ func New(value float64, unit string) (Quantity, error) {
 	row := &unitless
 	if unit != "" {
 		if row = lookup(unit); row == nil {
-			return Quantity{}, &Error{Text: unit, Problem: "is not a unit that is known", Suggestion: "write a unit such as km, N·m or mm"}
+			return Quantity{}, &Error{Text: unit, Problem: "is not a unit that is known",
+				Suggestion: "write a unit such as km, N·m or mm"}
 		}
 	}
 	places := -1

@@ -26,7 +26,8 @@ func TestQuantityKeepsWhatWasTyped(t *testing.T) {
 		t.Error("another number of decimals is the same quantity")
 	}
 	var none units.Quantity
-	if !none.IsZero() || none.String() != "" || none.Dimension() != 0 || none.Base() != 0 || units.MustParse("0 km").IsZero() {
+	if !none.IsZero() || none.String() != "" || none.Dimension() != 0 || none.Base() != 0 ||
+		units.MustParse("0 km").IsZero() {
 		t.Error("the zero quantity is wrong")
 	}
 }
@@ -37,7 +38,8 @@ func TestNew(t *testing.T) {
 		unit  string
 		want  string
 	}{
-		{8200, "miles", "8200 mi"}, {0.1, "in", "0.1 in"}, {1e-5, "mm", "0.00001 mm"}, {123456789012345, "km", "123456789012345 km"},
+		{8200, "miles", "8200 mi"}, {0.1, "in", "0.1 in"}, {1e-5, "mm", "0.00001 mm"},
+		{123456789012345, "km", "123456789012345 km"},
 		{math.Copysign(0, -1), "V", "0 V"}, {1e-300, "V", "0 V"}, {3, "", "3"}, {3, "per 75 mm", "3 per 75 mm"},
 		{12.345, "GBP", "12.35 GBP"}, {12.5, "JPY", "12 JPY"}, {5, "$", "5.00 USD"},
 	}
@@ -155,7 +157,8 @@ func TestSpan(t *testing.T) {
 			t.Errorf("%s is %+v, %v, want %+v", tt.typed, got, err, tt.want)
 		}
 	}
-	if _, err := units.MustParse("5 km").Span(); err == nil || !strings.Contains(err.Error(), "is a distance, not a time span") {
+	if _, err := units.MustParse("5 km").Span(); err == nil ||
+		!strings.Contains(err.Error(), "is a distance, not a time span") {
 		t.Errorf("the span of a distance: %v", err)
 	}
 }
@@ -192,10 +195,12 @@ func TestTextForms(t *testing.T) {
 		t.Errorf("YAML\n%s reads %+v, %v", again, round, err)
 	}
 	var bare struct{ Count, Gap units.Quantity }
-	if err := yaml.Unmarshal([]byte("count: 12\ngap: 0.55\n"), &bare); err != nil || bare.Count.String() != "12" || bare.Gap.String() != "0.55" {
+	if err := yaml.Unmarshal([]byte("count: 12\ngap: 0.55\n"), &bare); err != nil || bare.Count.String() != "12" ||
+		bare.Gap.String() != "0.55" {
 		t.Errorf("bare figures read %v, %v", bare, err)
 	}
-	if err := yaml.Unmarshal([]byte("at: 8,5 mm\n"), &fromYAML); err == nil || !strings.Contains(err.Error(), "write 8.5 mm") {
+	if err := yaml.Unmarshal([]byte("at: 8,5 mm\n"), &fromYAML); err == nil ||
+		!strings.Contains(err.Error(), "write 8.5 mm") {
 		t.Errorf("a decimal comma: %v", err)
 	}
 	var empty limit

@@ -50,7 +50,8 @@ func TestFormat(t *testing.T) {
 func TestShow(t *testing.T) {
 	metric := units.Preferences{}
 	imperial := units.Preferences{System: units.Imperial}
-	mixed := units.Preferences{Units: map[units.Dimension]string{units.Distance: "mi", units.Pressure: "psi", units.Length: "mm", units.TimeSpan: "months"}}
+	mixed := units.Preferences{Units: map[units.Dimension]string{units.Distance: "mi", units.Pressure: "psi",
+		units.Length: "mm", units.TimeSpan: "months"}}
 	tests := []struct {
 		prefs units.Preferences
 		typed string
@@ -98,7 +99,8 @@ func TestShow(t *testing.T) {
 		}
 	}
 	// What was set and not read: NIST SP 811 (2008) B.7.1 on the digits it claims.
-	for typed, want := range map[string]string{"30000 mi": "48_300 km", "100000 mi": "161_000 km", "7500 mi": "12_100 km", "12345 mi": "19_867 km",
+	for typed, want := range map[string]string{"30000 mi": "48_300 km", "100000 mi": "161_000 km",
+		"7500 mi": "12_100 km", "12345 mi": "19_867 km",
 		"9600 km": "9600 km", "0 mi": "0 km", "30.0 psi": "207 kPa"} {
 		if got := plain(metric.ShowNominal(units.MustParse(typed))); got != want {
 			t.Errorf("%s as set is %q, want %q", typed, got, want)
@@ -134,14 +136,16 @@ func TestPreferencesText(t *testing.T) {
 		t.Fatalf("%s, %v", data, err)
 	}
 	var out units.Preferences
-	if err := json.Unmarshal(data, &out); err != nil || out.System != in.System || out.Preferred(units.Distance) != "km" {
+	if err := json.Unmarshal(data, &out); err != nil || out.System != in.System ||
+		out.Preferred(units.Distance) != "km" {
 		t.Errorf("reads %+v, %v", out, err)
 	}
 	if err := in.Validate(); err != nil {
 		t.Error(err)
 	}
 	wrong := units.Preferences{Units: map[units.Dimension]string{units.Torque: "bar"}}
-	if err := wrong.Validate(); err == nil || !strings.Contains(err.Error(), `"bar" is no unit to show a torque in: use N·m or lbf·ft`) {
+	if err := wrong.Validate(); err == nil ||
+		!strings.Contains(err.Error(), `"bar" is no unit to show a torque in: use N·m or lbf·ft`) {
 		t.Errorf("torque in bar: %v", err)
 	}
 	if got := wrong.Show(units.MustParse("25 N·m")); got != "25 N·m" {

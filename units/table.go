@@ -35,7 +35,8 @@ func lengthUnits() []unit {
 	return []unit{
 		{symbol: "km", dim: Distance, num: 1, den: 1, systems: metric, // SI
 			aliases: []string{"kms", "kilometre", "kilometres", "kilometer", "kilometers"}},
-		{symbol: "mi", dim: Distance, num: 1609344, den: 1000000, systems: inchPound, // "mile (mi)": 1.609 344 E+03 m, exact
+		// "mile (mi)": 1.609 344 E+03 m, exact
+		{symbol: "mi", dim: Distance, num: 1609344, den: 1000000, systems: inchPound,
 			aliases: []string{"mile", "miles"}},
 
 		{symbol: "mm", dim: Length, num: 1, den: 1, systems: metric, // SI
@@ -60,13 +61,19 @@ func mechanicalUnits() []unit {
 	return []unit{
 		{symbol: "N·m", dim: Torque, num: 1, den: 1, systems: metric, // SI
 			aliases: []string{"Nm", "newton metre", "newton metres", "newton meter", "newton meters"}},
-		{symbol: "lbf·ft", dim: Torque, num: 13558179483314004, den: 1e16, systems: inchPound, // "pound-force foot (lbf · ft)": 1.355 818 E+00 N·m
-			aliases: []string{"lb ft", "ft lb", "ft lbf", "lbs ft", "ft lbs", "foot pound", "foot pounds", "pound foot", "pound feet"}},
-		{symbol: "lbf·in", dim: Torque, num: 1129848290276167, den: 1e16, systems: inchPound, // "pound-force inch (lbf · in)": 1.129 848 E-01 N·m
-			aliases: []string{"lb in", "in lb", "in lbf", "lbs in", "in lbs", "inch pound", "inch pounds", "pound inch"}},
-		{symbol: "kgf·m", dim: Torque, num: 980665, den: 100000, systems: metric, // "kilogram-force meter (kgf · m)": 9.806 65 E+00 N·m, exact
+		// "pound-force foot (lbf · ft)": 1.355 818 E+00 N·m
+		{symbol: "lbf·ft", dim: Torque, num: 13558179483314004, den: 1e16, systems: inchPound,
+			aliases: []string{"lb ft", "ft lb", "ft lbf", "lbs ft", "ft lbs", "foot pound", "foot pounds",
+				"pound foot", "pound feet"}},
+		// "pound-force inch (lbf · in)": 1.129 848 E-01 N·m
+		{symbol: "lbf·in", dim: Torque, num: 1129848290276167, den: 1e16, systems: inchPound,
+			aliases: []string{"lb in", "in lb", "in lbf", "lbs in", "in lbs", "inch pound",
+				"inch pounds", "pound inch"}},
+		// "kilogram-force meter (kgf · m)": 9.806 65 E+00 N·m, exact
+		{symbol: "kgf·m", dim: Torque, num: 980665, den: 100000, systems: metric,
 			aliases: []string{"m kgf", "kg m", "m kg", "kp m"}},
-		{symbol: "kgf·cm", dim: Torque, num: 980665, den: 10000000, systems: metric, // "kilogram-force meter (kgf · m)" / 100
+		// "kilogram-force meter (kgf · m)" / 100
+		{symbol: "kgf·cm", dim: Torque, num: 980665, den: 10000000, systems: metric,
 			aliases: []string{"cm kgf", "kg cm", "cm kg"}},
 
 		{symbol: "kPa", dim: Pressure, num: 1, den: 1, systems: metric, // SI
@@ -79,32 +86,38 @@ func mechanicalUnits() []unit {
 			aliases: []string{"bars"}},
 		{symbol: "mbar", dim: Pressure, num: 1, den: 10, systems: metric, // "millibar (mbar)": 1.0 E+02 Pa, exact
 			aliases: []string{"millibar", "millibars"}},
-		{symbol: "psi", dim: Pressure, num: 44482216152605, den: 6451600000000, systems: inchPound, // "psi (pound-force per square inch) (lbf/in²)": 6.894 757 E+03 Pa
+		// "psi (pound-force per square inch) (lbf/in²)": 6.894 757 E+03 Pa
+		{symbol: "psi", dim: Pressure, num: 44482216152605, den: 6451600000000, systems: inchPound,
 			aliases: []string{"lbf/in²", "lbf/in2", "lb/in²", "lb/in2"}},
 
 		{symbol: "N", dim: Force, num: 1, den: 1, systems: metric, // SI
 			aliases: []string{"newton", "newtons"}},
 		{symbol: "kN", dim: Force, num: 1000, den: 1, systems: metric, // SI
 			aliases: []string{"kilonewton", "kilonewtons"}},
-		{symbol: "lbf", dim: Force, num: 44482216152605, den: 1e13, systems: inchPound, // "pound-force (lbf)": 4.448 222 E+00 N
+		// "pound-force (lbf)": 4.448 222 E+00 N
+		{symbol: "lbf", dim: Force, num: 44482216152605, den: 1e13, systems: inchPound,
 			aliases: []string{"lb force", "lbs force", "pound force", "pounds force"}},
-		{symbol: "kgf", dim: Force, num: 980665, den: 100000, systems: metric, // "kilogram-force (kgf)": 9.806 65 E+00 N, exact
+		// "kilogram-force (kgf)": 9.806 65 E+00 N, exact
+		{symbol: "kgf", dim: Force, num: 980665, den: 100000, systems: metric,
 			aliases: []string{"kg force", "kilogram force", "kp"}},
 
 		{symbol: "W", dim: Power, num: 1, den: 1, systems: everyone, // SI
 			aliases: []string{"watt", "watts"}},
 		{symbol: "kW", dim: Power, num: 1000, den: 1, systems: everyone, // SI
 			aliases: []string{"kilowatt", "kilowatts"}},
-		{symbol: "hp", dim: Power, num: 74569987158227022, den: 1e14, systems: inchPound, // "horsepower (550 ft · lbf/s)": 7.456 999 E+02 W
+		// "horsepower (550 ft · lbf/s)": 7.456 999 E+02 W
+		{symbol: "hp", dim: Power, num: 74569987158227022, den: 1e14, systems: inchPound,
 			aliases: []string{"bhp", "horsepower"}},
 
 		{symbol: "g", dim: Mass, num: 1, den: 1, systems: metric, // SI
 			aliases: []string{"gram", "grams", "gramme", "grammes"}},
 		{symbol: "kg", dim: Mass, num: 1000, den: 1, systems: metric, // SI
 			aliases: []string{"kilogram", "kilograms", "kilo", "kilos"}},
-		{symbol: "lb", dim: Mass, num: 45359237, den: 100000, systems: inchPound, // "pound (avoirdupois) (lb)": 4.535 924 E-01 kg, exactly 0.453 592 37 by its footnote
+		// "pound (avoirdupois) (lb)": 4.535 924 E-01 kg, exactly 0.453 592 37 by its footnote
+		{symbol: "lb", dim: Mass, num: 45359237, den: 100000, systems: inchPound,
 			aliases: []string{"lbs", "pound", "pounds"}},
-		{symbol: "oz", dim: Mass, num: 45359237, den: 1600000, systems: inchPound, // "ounce (avoirdupois) (oz)": 2.834 952 E-02 kg, one sixteenth of a pound
+		// "ounce (avoirdupois) (oz)": 2.834 952 E-02 kg, one sixteenth of a pound
+		{symbol: "oz", dim: Mass, num: 45359237, den: 1600000, systems: inchPound,
 			aliases: []string{"ounce", "ounces"}},
 	}
 }
@@ -116,19 +129,27 @@ func volumeUnits() []unit {
 			aliases: []string{"litre", "litres", "liter", "liters", "ltr", "dm³"}},
 		{symbol: "ml", dim: Volume, num: 1, den: 1000, systems: metric, // "liter (L)" / 1000
 			aliases: []string{"millilitre", "millilitres", "milliliter", "milliliters", "cc", "cm³", "cm3"}},
-		{symbol: "US gal", dim: Volume, num: 3785411784, den: 1e9, systems: customary, // "gallon (U.S.) (gal)": 3.785 412 E-03 m³ (231 in³)
+		// "gallon (U.S.) (gal)": 3.785 412 E-03 m³ (231 in³)
+		{symbol: "US gal", dim: Volume, num: 3785411784, den: 1e9, systems: customary,
 			aliases: []string{"gal US", "gal (US)", "US gallon", "US gallons", "gallons US", "gallons (US)"}},
-		{symbol: "US qt", dim: Volume, num: 946352946, den: 1e9, systems: customary, // "quart (U.S. liquid) (liq qt)": 9.463 529 E-04 m³
+		// "quart (U.S. liquid) (liq qt)": 9.463 529 E-04 m³
+		{symbol: "US qt", dim: Volume, num: 946352946, den: 1e9, systems: customary,
 			aliases: []string{"qt US", "qt (US)", "US quart", "US quarts"}},
-		{symbol: "US pt", dim: Volume, num: 473176473, den: 1e9, systems: customary, // "pint (U.S. liquid) (liq pt)": 4.731 765 E-04 m³
+		// "pint (U.S. liquid) (liq pt)": 4.731 765 E-04 m³
+		{symbol: "US pt", dim: Volume, num: 473176473, den: 1e9, systems: customary,
 			aliases: []string{"pt US", "pt (US)", "US pint", "US pints"}},
-		{symbol: "US fl oz", dim: Volume, num: 295735295625, den: 1e13, systems: customary, // "ounce (U.S. fluid) (fl oz)": 2.957 353 E-05 m³
+		// "ounce (U.S. fluid) (fl oz)": 2.957 353 E-05 m³
+		{symbol: "US fl oz", dim: Volume, num: 295735295625, den: 1e13, systems: customary,
 			aliases: []string{"fl oz US", "US fluid ounce", "US fluid ounces"}},
-		{symbol: "imp gal", dim: Volume, num: 454609, den: 100000, systems: imperial, // "gallon [Canadian and U.K. (Imperial)] (gal)": 4.546 09 E-03 m³, exact
-			aliases: []string{"gal imp", "gal (imp)", "UK gal", "gal UK", "imperial gallon", "imperial gallons", "imp gallons"}},
-		{symbol: "imp pt", dim: Volume, num: 454609, den: 800000, systems: imperial, // "gallon [Canadian and U.K. (Imperial)] (gal)" / 8
+		// "gallon [Canadian and U.K. (Imperial)] (gal)": 4.546 09 E-03 m³, exact
+		{symbol: "imp gal", dim: Volume, num: 454609, den: 100000, systems: imperial,
+			aliases: []string{"gal imp", "gal (imp)", "UK gal", "gal UK", "imperial gallon",
+				"imperial gallons", "imp gallons"}},
+		// "gallon [Canadian and U.K. (Imperial)] (gal)" / 8
+		{symbol: "imp pt", dim: Volume, num: 454609, den: 800000, systems: imperial,
 			aliases: []string{"pt imp", "UK pt", "pt UK", "imperial pint", "imperial pints", "imp pint", "imp pints"}},
-		{symbol: "imp fl oz", dim: Volume, num: 454609, den: 16000000, systems: imperial, // "ounce [Canadian and U.K. fluid (Imperial)] (fl oz)": 2.841 306 E-05 m³, gallon / 160
+		// "ounce [Canadian and U.K. fluid (Imperial)] (fl oz)": 2.841 306 E-05 m³, gallon / 160
+		{symbol: "imp fl oz", dim: Volume, num: 454609, den: 16000000, systems: imperial,
 			aliases: []string{"fl oz imp", "UK fl oz", "imperial fluid ounce", "imperial fluid ounces"}},
 	}
 }
@@ -138,9 +159,11 @@ func temperatureUnits() []unit {
 	return []unit{
 		{symbol: "°C", dim: Temperature, num: 1, den: 1, systems: metric, // SI
 			aliases: []string{"C", "deg C", "degrees C", "celsius", "degrees celsius", "℃", "ºC", "˚C"}},
-		{symbol: "°F", dim: Temperature, num: 5, den: 9, shift: -3200, systems: inchPound, // "degree Fahrenheit (temperature) (°F)": t/°C = (t/°F - 32)/1.8
+		// "degree Fahrenheit (temperature) (°F)": t/°C = (t/°F - 32)/1.8
+		{symbol: "°F", dim: Temperature, num: 5, den: 9, shift: -3200, systems: inchPound,
 			aliases: []string{"F", "deg F", "degrees F", "fahrenheit", "degrees fahrenheit", "℉", "ºF", "˚F"}},
-		{symbol: "K", dim: Temperature, num: 1, den: 1, shift: -27315, systems: metric, // "kelvin (K)": t/°C = T/K - 273.15
+		// "kelvin (K)": t/°C = T/K - 273.15
+		{symbol: "K", dim: Temperature, num: 1, den: 1, shift: -27315, systems: metric,
 			aliases: []string{"kelvin", "kelvins"}},
 	}
 }
@@ -170,24 +193,51 @@ func timeUnits() []unit {
 // otherUnits returns the remaining rows.
 func otherUnits() []unit {
 	return []unit{
-		{symbol: "V", dim: Voltage, num: 1, den: 1, systems: everyone, aliases: []string{"volt", "volts"}},                                              // SI
-		{symbol: "mV", dim: Voltage, num: 1, den: 1000, systems: everyone, aliases: []string{"millivolt", "millivolts"}},                                // SI
-		{symbol: "A", dim: Current, num: 1, den: 1, systems: everyone, aliases: []string{"amp", "amps", "ampere", "amperes"}},                           // SI
-		{symbol: "mA", dim: Current, num: 1, den: 1000, systems: everyone, aliases: []string{"milliamp", "milliamps"}},                                  // SI
-		{symbol: "Ω", dim: Resistance, num: 1, den: 1, systems: everyone, aliases: []string{"ohm", "ohms"}},                                             // SI
-		{symbol: "kΩ", dim: Resistance, num: 1000, den: 1, systems: everyone, aliases: []string{"kohm", "kohms", "kilohm", "kilohms"}},                  // SI
-		{symbol: "°", dim: Angle, num: 1, den: 1, systems: everyone, aliases: []string{"deg", "degree", "degrees", "º", "˚"}},                           // the base
-		{symbol: "rad", dim: Angle, num: 5729577951308232, den: 1e14, systems: everyone, aliases: []string{"radian", "radians"}},                        // "degree (angle) (°)": 1.745 329 E-02 rad = π/180; 180/π to 16 digits
-		{symbol: "%", dim: Percent, num: 1, den: 1, systems: everyone, aliases: []string{"percent", "pct", "per cent"}},                                 // one hundredth
-		{symbol: "Hz", dim: Frequency, num: 1, den: 1, systems: everyone, aliases: []string{"hertz"}},                                                   // SI
-		{symbol: "kHz", dim: Frequency, num: 1000, den: 1, systems: everyone, aliases: []string{"kilohertz"}},                                           // SI
-		{symbol: "rpm", dim: Speed, num: 1, den: 1, systems: everyone, aliases: []string{"r/min", "rev/min", "revs/min", "1/min", "min⁻¹"}},             // the base; "revolution per minute (rpm)": 1.047 198 E-01 rad/s
-		{symbol: "km/h", dim: RoadSpeed, num: 1, den: 1, systems: metric, aliases: []string{"kph", "kmh", "kmph"}},                                      // "kilometer per hour (km/h)": 2.777 778 E-01 m/s
-		{symbol: "mph", dim: RoadSpeed, num: 1609344, den: 1000000, systems: inchPound, aliases: []string{"mi/h", "miles per hour"}},                    // "mile per hour (mi/h)": 1.609 344 E+00 km/h, exact
-		{symbol: "m/s", dim: RoadSpeed, num: 36, den: 10, systems: metric, aliases: []string{"metres per second"}},                                      // SI
-		{symbol: "ppm", dim: Concentration, num: 1, den: 1, systems: everyone, aliases: []string{"parts per million"}},                                  // one millionth
-		{symbol: "Shore A", dim: Hardness, num: 1, den: 1, systems: everyone, aliases: []string{"Sh A", "°Shore A", "° Shore A", "degrees Shore A"}},    // ISO 48-4 durometer scale
-		{symbol: "SG", dim: SpecificGravity, num: 1, den: 1, systems: everyone, aliases: []string{"sp gr", "specific gravity", "s.g.", "rel. density"}}, // relative to water
+		// SI
+		{symbol: "V", dim: Voltage, num: 1, den: 1, systems: everyone, aliases: []string{"volt", "volts"}},
+		// SI
+		{symbol: "mV", dim: Voltage, num: 1, den: 1000, systems: everyone,
+			aliases: []string{"millivolt", "millivolts"}},
+		// SI
+		{symbol: "A", dim: Current, num: 1, den: 1, systems: everyone,
+			aliases: []string{"amp", "amps", "ampere", "amperes"}},
+		// SI
+		{symbol: "mA", dim: Current, num: 1, den: 1000, systems: everyone, aliases: []string{"milliamp", "milliamps"}},
+		// SI
+		{symbol: "Ω", dim: Resistance, num: 1, den: 1, systems: everyone, aliases: []string{"ohm", "ohms"}},
+		// SI
+		{symbol: "kΩ", dim: Resistance, num: 1000, den: 1, systems: everyone,
+			aliases: []string{"kohm", "kohms", "kilohm", "kilohms"}},
+		// the base
+		{symbol: "°", dim: Angle, num: 1, den: 1, systems: everyone,
+			aliases: []string{"deg", "degree", "degrees", "º", "˚"}},
+		// "degree (angle) (°)": 1.745 329 E-02 rad = π/180; 180/π to 16 digits
+		{symbol: "rad", dim: Angle, num: 5729577951308232, den: 1e14, systems: everyone,
+			aliases: []string{"radian", "radians"}},
+		// one hundredth
+		{symbol: "%", dim: Percent, num: 1, den: 1, systems: everyone, aliases: []string{"percent", "pct", "per cent"}},
+		// SI
+		{symbol: "Hz", dim: Frequency, num: 1, den: 1, systems: everyone, aliases: []string{"hertz"}},
+		// SI
+		{symbol: "kHz", dim: Frequency, num: 1000, den: 1, systems: everyone, aliases: []string{"kilohertz"}},
+		// the base; "revolution per minute (rpm)": 1.047 198 E-01 rad/s
+		{symbol: "rpm", dim: Speed, num: 1, den: 1, systems: everyone,
+			aliases: []string{"r/min", "rev/min", "revs/min", "1/min", "min⁻¹"}},
+		// "kilometer per hour (km/h)": 2.777 778 E-01 m/s
+		{symbol: "km/h", dim: RoadSpeed, num: 1, den: 1, systems: metric, aliases: []string{"kph", "kmh", "kmph"}},
+		// "mile per hour (mi/h)": 1.609 344 E+00 km/h, exact
+		{symbol: "mph", dim: RoadSpeed, num: 1609344, den: 1000000, systems: inchPound,
+			aliases: []string{"mi/h", "miles per hour"}},
+		// SI
+		{symbol: "m/s", dim: RoadSpeed, num: 36, den: 10, systems: metric, aliases: []string{"metres per second"}},
+		// one millionth
+		{symbol: "ppm", dim: Concentration, num: 1, den: 1, systems: everyone, aliases: []string{"parts per million"}},
+		// ISO 48-4 durometer scale
+		{symbol: "Shore A", dim: Hardness, num: 1, den: 1, systems: everyone,
+			aliases: []string{"Sh A", "°Shore A", "° Shore A", "degrees Shore A"}},
+		// relative to water
+		{symbol: "SG", dim: SpecificGravity, num: 1, den: 1, systems: everyone,
+			aliases: []string{"sp gr", "specific gravity", "s.g.", "rel. density"}},
 	}
 }
 

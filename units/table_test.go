@@ -96,7 +96,8 @@ func TestCurrenciesAgreeWithLibrary(t *testing.T) {
 			continue
 		}
 		scale, _ := currency.Standard.Rounding(known)
-		if places := minorDigits(code); places != 2 && places != scale && code != "IQD" { // custom has dropped the thousandths of the dinar, ISO 4217 has not
+		// custom has dropped the thousandths of the dinar, ISO 4217 has not
+		if places := minorDigits(code); places != 2 && places != scale && code != "IQD" {
 			t.Errorf("%s has %d decimals, the library says %d", code, places, scale)
 		}
 	}

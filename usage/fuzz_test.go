@@ -24,7 +24,8 @@ func FuzzFit(f *testing.F) {
 			return
 		}
 		b := model.Basis()
-		for _, x := range []float64{b.SpanDays, b.YearlyShare, b.RatePerDay, b.YearScatter, b.ScatterShare, b.ChangeChance} {
+		for _, x := range []float64{b.SpanDays, b.YearlyShare, b.RatePerDay, b.YearScatter, b.ScatterShare,
+			b.ChangeChance} {
 			if !(x >= 0) || math.IsInf(x, 0) {
 				t.Fatalf("basis %+v", b)
 			}

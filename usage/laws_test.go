@@ -99,7 +99,8 @@ func TestAnotherEpochChangesOnlyTheDays(t *testing.T) {
 		if !near(p.Low, q.Low) || !near(p.Expected, q.Expected) || !near(p.High, q.High) {
 			t.Fatalf("day %g: %+v, with the epoch shifted by %g %+v", day, p, shift, q)
 		}
-		if b, c := model.Basis(), other.Basis(); !near(b.ChangeChance, c.ChangeChance) || !near(b.YearScatter, c.YearScatter) {
+		if b, c := model.Basis(), other.Basis(); !near(b.ChangeChance, c.ChangeChance) ||
+			!near(b.YearScatter, c.YearScatter) {
 			t.Fatalf("basis %+v, with the epoch shifted %+v", b, c)
 		}
 	})

@@ -155,13 +155,16 @@ func TestOdometerLogsBacktest(t *testing.T) {
 		for _, horizon := range []float64{30, 90, 180, 365, 730} {
 			s := backtest(t, log, horizon, plainFit)
 			coverage := s.coverage()
-			t.Logf("log %s, %3.0f days, %d origins: plain RMSE %.3f, own RMSE %.3f (mean error %+.0f), 80 %% band covers %.1f %% (below %.1f %%, above %.1f %%), mean width %.0f miles",
-				c.log, horizon, s.n, s.plain, s.own, s.bias, 100*coverage, 100*float64(s.below)/float64(s.n), 100*float64(s.above)/float64(s.n), s.width)
+			t.Logf("log %s, %3.0f days, %d origins: plain RMSE %.3f, own RMSE %.3f (mean error %+.0f), 80 %% band "+
+				"covers %.1f %% (below %.1f %%, above %.1f %%), mean width %.0f miles",
+				c.log, horizon, s.n, s.plain, s.own, s.bias, 100*coverage, 100*float64(s.below)/float64(s.n),
+				100*float64(s.above)/float64(s.n), s.width)
 			if horizon != 180 {
 				continue
 			}
 			if s.n != c.n || math.Abs(s.plain-c.plain) > 0.01 {
-				t.Errorf("log %s: plain RMSE %.3f over %d origins, want %.3f over %d", c.log, s.plain, s.n, c.plain, c.n)
+				t.Errorf("log %s: plain RMSE %.3f over %d origins, want %.3f over %d", c.log, s.plain,
+					s.n, c.plain, c.n)
 			}
 			if s.own > s.plain {
 				t.Errorf("log %s: own RMSE %.3f is worse than plain %.3f", c.log, s.own, s.plain)
@@ -189,7 +192,8 @@ func TestOdometerLogsWithThePriorOfTheOther(t *testing.T) {
 		t.Logf("log %s, prior scatter %.3f from log %s: own RMSE %.3f, 80 %% band covers %.1f %%",
 			name, math.Sqrt(learned), other, s.own, 100*s.coverage())
 		if s.own > s.plain || s.coverage() < 0.7 || s.coverage() > 0.9 {
-			t.Errorf("log %s: own RMSE %.3f (plain %.3f), covers %.1f %%, want 70 to 90 %%", name, s.own, s.plain, 100*s.coverage())
+			t.Errorf("log %s: own RMSE %.3f (plain %.3f), covers %.1f %%, want 70 to 90 %%", name, s.own, s.plain,
+				100*s.coverage())
 		}
 	}
 }

@@ -20,7 +20,8 @@ const (
 )
 
 // ErrTooLittle is returned by [Fit] when neither the readings nor the owner's estimate give a rate.
-var ErrTooLittle = errors.New("usage: fewer than two readings on different days and no yearly distance: give the yearly distance or another reading")
+var ErrTooLittle = errors.New("usage: fewer than two readings on different days and no yearly distance: give the " +
+	"yearly distance or another reading")
 
 // Reading is one look at the odometer.
 type Reading struct {
@@ -188,11 +189,14 @@ func (r Reading) validate(index int, previous Reading) error {
 	case !(math.Abs(r.Day) <= maxDay):
 		return fmt.Errorf("usage: reading %d: day is %g, want a number from %g to %g", index, r.Day, -maxDay, maxDay)
 	case !(r.Distance >= 0 && r.Distance <= maxDistance):
-		return fmt.Errorf("usage: reading %d: distance is %g, want a number from 0 to %g", index, r.Distance, maxDistance)
+		return fmt.Errorf("usage: reading %d: distance is %g, want a number from 0 to %g", index,
+			r.Distance, maxDistance)
 	case r.Day < previous.Day:
-		return fmt.Errorf("usage: reading %d: day %g comes before day %g of the reading before it, want readings in order of day", index, r.Day, previous.Day)
+		return fmt.Errorf("usage: reading %d: day %g comes before day %g of the reading before it, want readings in "+
+			"order of day", index, r.Day, previous.Day)
 	case r.Distance < previous.Distance:
-		return fmt.Errorf("usage: reading %d: distance %g is less than %g of the reading before it, want a total that never falls", index, r.Distance, previous.Distance)
+		return fmt.Errorf("usage: reading %d: distance %g is less than %g of the reading before it, want a total "+
+			"that never falls", index, r.Distance, previous.Distance)
 	}
 	return nil
 }

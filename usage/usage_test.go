@@ -19,14 +19,20 @@ func TestFitRefuses(t *testing.T) {
 		opts     usage.Options
 		want     string
 	}{
-		{"day not a number", []usage.Reading{good, {Day: nan, Distance: 200}}, usage.Options{}, "reading 1: day is NaN"},
+		{"day not a number", []usage.Reading{good, {Day: nan, Distance: 200}}, usage.Options{},
+			"reading 1: day is NaN"},
 		{"infinite day", []usage.Reading{{Day: -inf}}, usage.Options{}, "reading 0: day is -Inf"},
-		{"distance not a number", []usage.Reading{good, good, {Day: 20, Distance: nan}}, usage.Options{}, "reading 2: distance is NaN"},
+		{"distance not a number", []usage.Reading{good, good, {Day: 20, Distance: nan}}, usage.Options{},
+			"reading 2: distance is NaN"},
 		{"infinite distance", []usage.Reading{{Day: 1, Distance: inf}}, usage.Options{}, "reading 0: distance is +Inf"},
 		{"negative distance", []usage.Reading{{Day: 1, Distance: -1}}, usage.Options{}, "reading 0: distance is -1"},
-		{"falling distance", []usage.Reading{good, {Day: 20, Distance: 99}}, usage.Options{}, "reading 1: distance 99 is less than 100"}, // O4
-		{"falling distance on one day", []usage.Reading{good, {Day: 10, Distance: 99}}, usage.Options{}, "reading 1: distance 99 is less than 100"},
-		{"day out of order", []usage.Reading{good, {Day: 9, Distance: 200}}, usage.Options{}, "reading 1: day 9 comes before day 10"},
+		// O4
+		{"falling distance", []usage.Reading{good, {Day: 20, Distance: 99}}, usage.Options{},
+			"reading 1: distance 99 is less than 100"},
+		{"falling distance on one day", []usage.Reading{good, {Day: 10, Distance: 99}}, usage.Options{},
+			"reading 1: distance 99 is less than 100"},
+		{"day out of order", []usage.Reading{good, {Day: 9, Distance: 200}}, usage.Options{},
+			"reading 1: day 9 comes before day 10"},
 		{"yearly not a number", nil, usage.Options{YearlyDistance: nan}, "YearlyDistance is NaN"},
 		{"negative yearly", nil, usage.Options{YearlyDistance: -5}, "YearlyDistance is -5"},
 		{"negative horizon", nil, usage.Options{YearlyDistance: 1, HorizonDays: -1}, "HorizonDays is -1"},
@@ -84,7 +90,8 @@ func TestLittleToGoOn(t *testing.T) {
 	}{
 		{"no reading", nil, 500, true},
 		{"one reading", []usage.Reading{{Day: 500, Distance: 80000}}, 0, true},
-		{"two readings a week apart", []usage.Reading{{Day: 493, Distance: 79900}, {Day: 500, Distance: 80000}}, 0, true},
+		{"two readings a week apart",
+			[]usage.Reading{{Day: 493, Distance: 79900}, {Day: 500, Distance: 80000}}, 0, true},
 		{"half a year", []usage.Reading{{Day: 500 - half, Distance: 75000}, {Day: 500, Distance: 80000}}, 0, false},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -203,7 +210,8 @@ func TestHorizonAndStandstill(t *testing.T) {
 	readings := []usage.Reading{{Day: 0, Distance: 0}, {Day: 100, Distance: 1000}}
 	model := mustFit(t, readings, usage.Options{HorizonDays: 1000})
 	a := mustWhen(t, model, 1000+10*1200)
-	if !a.EarliestWithin || a.ExpectedWithin || a.LatestWithin || !math.IsInf(a.Expected, 1) || !math.IsInf(a.Latest, 1) {
+	if !a.EarliestWithin || a.ExpectedWithin || a.LatestWithin || !math.IsInf(a.Expected, 1) ||
+		!math.IsInf(a.Latest, 1) {
 		t.Errorf("1200 days ahead with a horizon of 1000: %+v", a)
 	}
 	parked := mustFit(t, []usage.Reading{{Day: 0, Distance: 500}, {Day: 900, Distance: 500}}, usage.Options{})

@@ -23,7 +23,8 @@ var now = time.Date(2026, 11, 28, 20, 0, 0, 0, time.UTC)
 func newYard(t *testing.T) (dir string, s *journal.Guarded) {
 	t.Helper()
 	dir = t.TempDir()
-	for name, text := range map[string]string{"yard.yaml": "yard: Reserve\n", "vehicles/heron.yaml": "vehicle: heron\n", "catalogue/own.yaml": "kinds: []\n"} {
+	for name, text := range map[string]string{"yard.yaml": "yard: Reserve\n", "vehicles/heron.yaml": "vehicle: heron\n",
+		"catalogue/own.yaml": "kinds: []\n"} {
 		name = filepath.Join(dir, name)
 		if err := os.MkdirAll(filepath.Dir(name), 0o755); err != nil {
 			t.Fatal(err)
@@ -92,7 +93,8 @@ func TestRestoreBesideALeftoverLog(t *testing.T) {
 	if got := journaltest.Exported(t, kept); got != after {
 		t.Error("what was replaced is not kept whole")
 	}
-	if src, err := os.ReadFile(filepath.Join(aside, "vehicles", "egret.yaml")); err != nil || string(src) != "vehicle: egret\n" {
+	if src, err := os.ReadFile(filepath.Join(aside, "vehicles", "egret.yaml")); err != nil ||
+		string(src) != "vehicle: egret\n" {
 		t.Error("the sheet that was replaced is not kept", err)
 	}
 }
@@ -107,7 +109,8 @@ func TestBackupWhileServing(t *testing.T) {
 		for n := 0; ctx.Err() == nil; n++ {
 			visit := journaltest.Round(11, "heron")
 			for i, e := range visit {
-				e.ID, e.Batch = journaltest.ID(1000000-n*11+i), journaltest.ID(1000000-n*11) // ids go down: each lands before those that are there
+				// ids go down: each lands before those that are there
+				e.ID, e.Batch = journaltest.ID(1000000-n*11+i), journaltest.ID(1000000-n*11)
 			}
 			s.Append(ctx, visit)
 		}
@@ -119,11 +122,13 @@ func TestBackupWhileServing(t *testing.T) {
 			t.Fatal(err)
 		}
 		elsewhere := t.TempDir()
-		if _, err := Restore(t.Context(), name, elsewhere, filepath.Join(elsewhere, "journal.db"), filepath.Join(elsewhere, "aside")); err != nil {
+		if _, err := Restore(t.Context(), name, elsewhere, filepath.Join(elsewhere, "journal.db"),
+			filepath.Join(elsewhere, "aside")); err != nil {
 			t.Fatal(err)
 		}
 		restored := openYard(t, elsewhere)
-		if in, err := restored.Inspect(t.Context()); err != nil || int64(len(in.Entries)) != about.Entries || (about.Entries-int64(len(fleet.EntryTypes())))%11 != 0 {
+		if in, err := restored.Inspect(t.Context()); err != nil || int64(len(in.Entries)) != about.Entries ||
+			(about.Entries-int64(len(fleet.EntryTypes())))%11 != 0 {
 			t.Errorf("backup %d: %d entries, %v", n, about.Entries, err)
 		}
 	}
@@ -176,7 +181,8 @@ func TestDamagedBackupsAreRefusedBeforeAnythingIsTouched(t *testing.T) {
 	}
 	bad := filepath.Join(folder, "bad.tar.gz")
 	os.WriteFile(bad, sound[:len(sound)/2], 0o600)
-	if _, err := Restore(t.Context(), bad, dir, filepath.Join(dir, "journal.db"), filepath.Join(dir, "aside")); err == nil {
+	if _, err := Restore(t.Context(), bad, dir, filepath.Join(dir, "journal.db"),
+		filepath.Join(dir, "aside")); err == nil {
 		t.Error("half a backup was restored")
 	}
 	if _, err := os.Stat(filepath.Join(dir, "aside")); err == nil || journaltest.Exported(t, s) != want {

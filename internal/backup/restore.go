@@ -90,7 +90,8 @@ func replaceFiles(dir, aside string, files map[string][]byte) error {
 }
 
 func damaged(name, why string) error {
-	return &fleet.Error{Kind: fleet.Invalid, Where: name, Msg: "this is not a whole backup: " + why, Hint: "take another backup, or copy this one again"}
+	return &fleet.Error{Kind: fleet.Invalid, Where: name, Msg: "this is not a whole backup: " + why,
+		Hint: "take another backup, or copy this one again"}
 }
 
 // maxFile is the greatest settings, sheet or catalogue file that is taken, in
@@ -143,7 +144,9 @@ func readAbout(name string, r io.Reader, about *About) error {
 		return damaged(name, err.Error())
 	}
 	if about.Format > format {
-		return &fleet.Error{Kind: fleet.TooNew, Where: name, Msg: fmt.Sprintf("the backup is of format %d, and this program reads formats up to %d", about.Format, format),
+		return &fleet.Error{Kind: fleet.TooNew, Where: name,
+			Msg: fmt.Sprintf("the backup is of format %d, and this program reads formats up to %d",
+				about.Format, format),
 			Hint: "use the newer version of the program that wrote it"}
 	}
 	if about.Format < 1 {
@@ -155,12 +158,14 @@ func readAbout(name string, r io.Reader, about *About) error {
 // checkJournal takes the journal in, as restoring does, and keeps nothing.
 func checkJournal(ctx context.Context, name string, r io.Reader, about About) error {
 	count := &counting{}
-	res, err := journal.Import(ctx, count, filepath.Base(name)+":"+journalName, bufio.NewReader(r), journal.ImportOptions{})
+	res, err := journal.Import(ctx, count, filepath.Base(name)+":"+journalName, bufio.NewReader(r),
+		journal.ImportOptions{})
 	if err != nil {
 		return err
 	}
 	if count.head != about.Head || res.Attachments != about.Attachments {
-		return damaged(name, fmt.Sprintf("it holds %d entries with digest %s, and should hold %d with %s", count.head.Entries, count.head.Digest, about.Entries, about.Digest))
+		return damaged(name, fmt.Sprintf("it holds %d entries with digest %s, and should hold %d with %s",
+			count.head.Entries, count.head.Digest, about.Entries, about.Digest))
 	}
 	return nil
 }
@@ -178,7 +183,8 @@ func readable(name string, each func(file string, r io.Reader) error) error {
 func read(name string, each func(file string, r io.Reader) error) error {
 	f, err := os.Open(name)
 	if err != nil {
-		return &fleet.Error{Kind: fleet.NotFound, Where: name, Msg: "the file cannot be opened", Hint: "check its name", Err: err}
+		return &fleet.Error{Kind: fleet.NotFound, Where: name, Msg: "the file cannot be opened",
+			Hint: "check its name", Err: err}
 	}
 	defer f.Close()
 	z, err := gzip.NewReader(bufio.NewReader(f))

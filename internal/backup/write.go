@@ -148,7 +148,8 @@ func spoolJournal(ctx context.Context, beside string, s journal.Store) (*os.File
 func holds(ctx context.Context, s journal.Store, written journal.Head) error {
 	head, there, err := s.HeadAt(ctx, written.Entries)
 	if err == nil && (!there || head != written) {
-		err = &fleet.Error{Kind: fleet.Unavailable, Msg: "the journal does not hold what it should: entries were changed or are missing",
+		err = &fleet.Error{Kind: fleet.Unavailable,
+			Msg:  "the journal does not hold what it should: entries were changed or are missing",
 			Hint: "see what is wrong with: undertray journal verify"}
 	}
 	return err
@@ -166,7 +167,8 @@ func (a *archive) bytes(name string, src []byte) {
 	if a.err != nil {
 		return
 	}
-	a.err = a.w.WriteHeader(&tar.Header{Name: name, Mode: 0o600, Size: int64(len(src)), ModTime: a.made, Format: tar.FormatPAX})
+	a.err = a.w.WriteHeader(&tar.Header{Name: name, Mode: 0o600, Size: int64(len(src)), ModTime: a.made,
+		Format: tar.FormatPAX})
 	if a.err == nil {
 		_, a.err = a.w.Write(src)
 	}
@@ -192,7 +194,8 @@ func (a *archive) stream(name string, f *os.File) {
 	if a.err = errors.Join(a.err, err); a.err != nil {
 		return
 	}
-	a.err = a.w.WriteHeader(&tar.Header{Name: name, Mode: 0o600, Size: info.Size(), ModTime: a.made, Format: tar.FormatPAX})
+	a.err = a.w.WriteHeader(&tar.Header{Name: name, Mode: 0o600, Size: info.Size(), ModTime: a.made,
+		Format: tar.FormatPAX})
 	sum := sha256.New()
 	if a.err == nil {
 		_, a.err = io.Copy(io.MultiWriter(a.w, sum), f)
@@ -228,7 +231,8 @@ func Reminder(ctx context.Context, dir string, s journal.Store, now time.Time) s
 		if last.Entries >= head.Entries || now.Sub(last.Made) < remindAfter {
 			return ""
 		}
-		return fmt.Sprintf("The yard was last backed up on %s; %d entries are newer. Back it up with: undertray backup FILE",
+		return fmt.Sprintf("The yard was last backed up on %s; %d entries are newer. Back it up with: undertray "+
+			"backup FILE",
 			last.Made.Format("2 January 2006"), head.Entries-last.Entries)
 	}
 	first, err := s.Entries(ctx, journal.Filter{Limit: 1})

@@ -43,7 +43,8 @@ type Row struct {
 // *fleet.Error of kind Invalid that names file and line.
 func Findings(name string, src []byte) (*Round, error) {
 	if len(src) > MaxSize {
-		return nil, fault(name, 0, fmt.Sprintf("the file is larger than %d bytes", MaxSize), "a round has a few hundred lines")
+		return nil, fault(name, 0, fmt.Sprintf("the file is larger than %d bytes", MaxSize),
+			"a round has a few hundred lines")
 	}
 	switch strings.ToLower(filepath.Ext(name)) {
 	case ".yaml", ".yml":
@@ -51,7 +52,8 @@ func Findings(name string, src []byte) (*Round, error) {
 	case ".csv":
 		return findingsCSV(name, src)
 	}
-	return nil, fault(name, 0, "the file is neither YAML nor CSV by its name", "name it something.yaml or something.csv")
+	return nil, fault(name, 0, "the file is neither YAML nor CSV by its name",
+		"name it something.yaml or something.csv")
 }
 
 func fault(name string, line int, msg, hint string) error {
@@ -79,7 +81,8 @@ func findingsCSV(name string, src []byte) (*Round, error) {
 	}
 	for _, want := range []string{"position", "check", "answer"} {
 		if _, ok := cols[want]; !ok {
-			return nil, fault(name, 1, fmt.Sprintf("the heading has no column %q", want), "begin it with: position,check,answer,note")
+			return nil, fault(name, 1, fmt.Sprintf("the heading has no column %q", want),
+				"begin it with: position,check,answer,note")
 		}
 	}
 	out := &Round{}
@@ -112,7 +115,8 @@ func csvFault(name string, err error) error {
 	if errors.As(err, &at) {
 		line = at.Line
 	}
-	return fault(name, line, "the line is not proper CSV", "put quotes round text that has commas, and double any quotes inside")
+	return fault(name, line, "the line is not proper CSV",
+		"put quotes round text that has commas, and double any quotes inside")
 }
 
 func finish(r *Round, errs []error) (*Round, error) {
@@ -148,7 +152,8 @@ func (r *Round) take(name string, line int, position, check, answer, note string
 		if check == "" {
 			return fault(name, line, "the line names no check", "put the check's id behind the position")
 		}
-		r.Rows = append(r.Rows, Row{Where: fmt.Sprintf("%s:%d", name, line), Position: position, Check: check, Answer: answer, Note: note})
+		r.Rows = append(r.Rows, Row{Where: fmt.Sprintf("%s:%d", name, line), Position: position, Check: check,
+			Answer: answer, Note: note})
 	}
 	return nil
 }
@@ -171,7 +176,8 @@ const (
 func findingsYAML(name string, src []byte) (*Round, error) {
 	for i, line := range bytes.Split(src, []byte("\n")) {
 		if len(line) > maxLine || bytes.Count(line, []byte("["))+bytes.Count(line, []byte("{")) > maxDepth {
-			return nil, fault(name, i+1, "the line is too long or too deeply nested for a round sheet", "write one answer a line")
+			return nil, fault(name, i+1, "the line is too long or too deeply nested for a round sheet",
+				"write one answer a line")
 		}
 	}
 	docs, err := yamltree.Parse(src)
@@ -188,7 +194,8 @@ func findingsYAML(name string, src []byte) (*Round, error) {
 			case "found":
 				out.found(name, value, &errs)
 			default:
-				errs = append(errs, fault(name, line, fmt.Sprintf("there is no key %q here", key), "a round sheet has vehicle, date, odometer and found"))
+				errs = append(errs, fault(name, line, fmt.Sprintf("there is no key %q here", key),
+					"a round sheet has vehicle, date, odometer and found"))
 			}
 		})
 	}
@@ -225,13 +232,16 @@ func each(name string, node *yamltree.Node, errs *[]error, do func(key string, l
 	}
 	pairs, ok := yamltree.Pairs(node)
 	if !ok {
-		*errs = append(*errs, fault(name, yamltree.PlaceOf(node).Line, "here should stand keys with values below each other", "write for example \"cracks: 3 per 75 mm\", two spaces deeper than its position"))
+		*errs = append(*errs, fault(name, yamltree.PlaceOf(node).Line,
+			"here should stand keys with values below each other",
+			"write for example \"cracks: 3 per 75 mm\", two spaces deeper than its position"))
 	}
 	lines := map[string]int{}
 	for _, p := range pairs {
 		line := yamltree.PlaceOf(p.Key).Line
 		if first, again := lines[p.Key.Value]; again {
-			*errs = append(*errs, fault(name, line, fmt.Sprintf("the key %q stands here twice, first in line %d", p.Key.Value, first), "keep one"))
+			*errs = append(*errs, fault(name, line,
+				fmt.Sprintf("the key %q stands here twice, first in line %d", p.Key.Value, first), "keep one"))
 			continue
 		}
 		lines[p.Key.Value] = line

@@ -27,7 +27,8 @@ const filledCSV = "position,check,answer,note\n" +
 	"top-hose,squeeze-ends,softer-end,\n"
 
 func TestFindingsOfBothForms(t *testing.T) {
-	for name, src := range map[string]string{"round.yaml": filledYAML, "round.csv": filledCSV, "bom.csv": "\ufeff" + filledCSV} {
+	for name, src := range map[string]string{"round.yaml": filledYAML, "round.csv": filledCSV,
+		"bom.csv": "\ufeff" + filledCSV} {
 		r, err := Findings(name, []byte(src))
 		if err != nil {
 			t.Fatalf("%s: %v", name, err)
@@ -35,7 +36,8 @@ func TestFindingsOfBothForms(t *testing.T) {
 		if r.Vehicle != "wren" || r.Date.String() != "2026-09-12" || r.Odometer.String() != "160150 km" {
 			t.Errorf("%s: %+v", name, r)
 		}
-		if len(r.Rows) != 2 || r.Rows[0].Answer != "3 per 75 mm" || r.Rows[0].Note != "looked from below" || r.Rows[1].Check != "squeeze-ends" {
+		if len(r.Rows) != 2 || r.Rows[0].Answer != "3 per 75 mm" || r.Rows[0].Note != "looked from below" ||
+			r.Rows[1].Check != "squeeze-ends" {
 			t.Errorf("%s: rows %+v", name, r.Rows)
 		}
 	}

@@ -13,5 +13,6 @@ func yamlFault(name string, err error) error {
 	if errors.As(err, &f) {
 		line, msg = f.Line, msg+": "+f.Msg
 	}
-	return fault(name, line, msg, "set each answer two spaces deeper than its position, with a colon and a space behind the check")
+	return fault(name, line, msg,
+		"set each answer two spaces deeper than its position, with a colon and a space behind the check")
 }

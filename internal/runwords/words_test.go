@@ -123,19 +123,29 @@ func TestWordsAreWhole(t *testing.T) {
 			{Name: "alternator", Centre: drive.Point{X: 200, Y: 300}, DiameterMM: 60}}}
 	}
 	for want, change := range map[string]func(*drive.Run){
-		"the alternator lies wholly inside the crank; check both centres and whether a radius was entered as a diameter": func(r *drive.Run) {
+		"the alternator lies wholly inside the crank; " +
+			"check both centres and whether a radius was entered as a diameter": func(r *drive.Run) {
 			r.Pulleys[2].Centre = drive.Point{X: 10, Y: 10}
 		},
 		"the crank and the pump overlap by 34.1 mm; check both centres and diameters": func(r *drive.Run) {
 			r.Pulleys[1].Centre = drive.Point{X: 100, Y: 0}
 		},
-		"in the order listed the belt turns the crank anticlockwise; pulleys are listed in the order the belt travels; listed the other way round the run works": func(r *drive.Run) {
+		"in the order listed the belt turns the crank anticlockwise; pulleys are listed in the order the belt " +
+			"travels; listed the other way round the run works": func(r *drive.Run) {
 			r.DriverTurns = drive.Clockwise
 		},
-		"the run has 1 pulleys; a run has 2 to 20 pulleys":                                       func(r *drive.Run) { r.Pulleys = r.Pulleys[:1] },
-		"the run has 0 drivers; mark exactly one pulley as the driver, as a rule the crankshaft": func(r *drive.Run) { r.Pulleys[0].Driver = false },
-		`two pulleys are called "pump"; give each pulley its own name`:                           func(r *drive.Run) { r.Pulleys[2].Name = "pump" },
-		"the alternator has diameter 0 mm; a diameter of 1 mm or more":                           func(r *drive.Run) { r.Pulleys[2].DiameterMM = 0 },
+		"the run has 1 pulleys; a run has 2 to 20 pulleys": func(r *drive.Run) {
+			r.Pulleys = r.Pulleys[:1]
+		},
+		"the run has 0 drivers; mark exactly one pulley as the driver, as a rule the crankshaft": func(r *drive.Run) {
+			r.Pulleys[0].Driver = false
+		},
+		`two pulleys are called "pump"; give each pulley its own name`: func(r *drive.Run) {
+			r.Pulleys[2].Name = "pump"
+		},
+		"the alternator has diameter 0 mm; a diameter of 1 mm or more": func(r *drive.Run) {
+			r.Pulleys[2].DiameterMM = 0
+		},
 		`tensioner: no pulley is called "jockey"; name one of the pulleys of the run`: func(r *drive.Run) {
 			r.Tensioner = drive.Tensioner{Kind: drive.SpringArm, Pulley: "jockey", Low: -20, High: 20}
 		},
@@ -157,11 +167,14 @@ func TestWordsAreWhole(t *testing.T) {
 		t.Fatal(err)
 	}
 	_, err = d.Fit(1000)
-	if got := Text(drive.Refusals(err)[0]); !strings.Contains(got, "mm too short: all centres are fixed and the run needs ") || strings.ContainsAny(got, "{%") {
+	if got := Text(drive.Refusals(err)[0]); !strings.Contains(got,
+		"mm too short: all centres are fixed and the run needs ") || strings.ContainsAny(got, "{%") {
 		t.Errorf("%q", got)
 	}
 	_, err = drive.ParseDesignation("K060750")
-	if got := Whole(drive.Refusals(err)[0]); got != `"K060750" is not a belt designation; it looks like an inch part number, which makers count differently: use the metric print on the belt` {
+	want := `"K060750" is not a belt designation; it looks like an inch part number, which makers count ` +
+		`differently: use the metric print on the belt`
+	if got := Whole(drive.Refusals(err)[0]); got != want {
 		t.Errorf("%q", got)
 	}
 }

@@ -80,7 +80,8 @@ func FromArchetype(id string, f Filling) ([]byte, error) {
 			continue
 		}
 		if strings.ContainsAny(v.value, "\r\n\x00") {
-			return nil, &fleet.Error{Kind: fleet.Invalid, Where: v.key, Msg: v.key + " has a line break: write it on one line"}
+			return nil, &fleet.Error{Kind: fleet.Invalid, Where: v.key,
+				Msg: v.key + " has a line break: write it on one line"}
 		}
 		if src, err = setTop(src, v.key, v.value); err != nil {
 			return nil, err
@@ -101,7 +102,8 @@ func archetypeSource(id string) ([]byte, error) {
 		ids = append(ids, a.ID)
 	}
 	return nil, &fleet.Error{Kind: fleet.NotFound,
-		Msg: fmt.Sprintf("there is no archetype %q: %s", id, fleet.Instead(id, ids)), Hint: "The archetypes are " + strings.Join(ids, ", ") + "."}
+		Msg:  fmt.Sprintf("there is no archetype %q: %s", id, fleet.Instead(id, ids)),
+		Hint: "The archetypes are " + strings.Join(ids, ", ") + "."}
 }
 
 func dateText(d civil.Date) string {
@@ -159,7 +161,8 @@ func setTop(src []byte, key, value string) ([]byte, error) {
 // read as its own is written as a JSON string, which is one.
 func scalarText(value string) (string, error) {
 	special := strings.ContainsFunc(value, func(c rune) bool {
-		return c < 0x80 && c != ' ' && c != '-' && c != '.' && (c < '0' || c > '9') && (c < 'A' || c > 'Z') && (c < 'a' || c > 'z')
+		return c < 0x80 && c != ' ' && c != '-' && c != '.' && (c < '0' || c > '9') && (c < 'A' || c > 'Z') &&
+			(c < 'a' || c > 'z')
 	})
 	if special {
 		text, err := json.Marshal(value)

@@ -50,17 +50,21 @@ func TestArchetypes(t *testing.T) {
 
 // What a vehicle of each sort must have a place for.
 func TestArchetypeCoverage(t *testing.T) {
-	always := []string{"top-hose", "bottom-hose", "heater-hose", "bypass-hose", "overflow-hose", "pressure-cap", "thermostat",
+	always := []string{"top-hose", "bottom-hose", "heater-hose", "bypass-hose", "overflow-hose",
+		"pressure-cap", "thermostat",
 		"radiator", "coolant", "water-pump", "engine-oil", "oil-filter", "fuel-hose", "air-filter", "vacuum-hose",
 		"breather-hose", "brake-hose", "brake-pipe", "brake-fluid", "harness", "earth-strap", "battery", "spark-plugs",
 		"engine-mount", "pipe-clip", "tyres", "wipers", "crank-pulley"}
 	also := map[string][]string{
 		"v6-long-petrol": {"ribbed-belt", "auto-tensioner", "idler", "manual-adjuster", "servo-hose", "air-con-line",
-			"steering-pressure-hose", "steering-return-hose", "oil-cooler-line", "gearbox-cooler-line", "hose-clip", "quick-connector", "fuel-pipe"},
-		"four-transverse-petrol": {"ribbed-belt", "timing-belt", "overrun-pulley", "servo-hose", "air-con-line", "fuel-pipe-plastic", "gearbox-oil"},
-		"four-long-diesel":       {"ribbed-belt", "stretch-belt", "overrun-pulley", "servo-hose", "air-con-line", "fuel-filter"},
-		"four-carburettor":       {"v-belt", "manual-adjuster", "servo-hose", "fuel-pipe"},
-		"small-hybrid":           {"electric-coolant-pump", "air-con-line", "cabin-filter"},
+			"steering-pressure-hose", "steering-return-hose", "oil-cooler-line", "gearbox-cooler-line", "hose-clip",
+			"quick-connector", "fuel-pipe"},
+		"four-transverse-petrol": {"ribbed-belt", "timing-belt", "overrun-pulley", "servo-hose", "air-con-line",
+			"fuel-pipe-plastic", "gearbox-oil"},
+		"four-long-diesel": {"ribbed-belt", "stretch-belt", "overrun-pulley", "servo-hose",
+			"air-con-line", "fuel-filter"},
+		"four-carburettor": {"v-belt", "manual-adjuster", "servo-hose", "fuel-pipe"},
+		"small-hybrid":     {"electric-coolant-pump", "air-con-line", "cabin-filter"},
 	}
 	for _, a := range Archetypes() {
 		v, err := Parse(a.ID, a.Source, nil)
@@ -89,14 +93,16 @@ func TestArchetypeCautions(t *testing.T) {
 		}
 		for _, o := range v.Openings {
 			id := o.ID
-			risky := o.Raises || strings.Contains(id, "drained") || strings.Contains(id, "belt") || strings.HasPrefix(id, "fuel") ||
+			risky := o.Raises || strings.Contains(id, "drained") || strings.Contains(id, "belt") ||
+				strings.HasPrefix(id, "fuel") ||
 				strings.Contains(id, "battery") || strings.Contains(id, "brakes") || strings.Contains(id, "supported")
 			if risky && len(o.Cautions) == 0 && !strings.HasSuffix(id, "main-belt-off") {
 				t.Errorf("%s: opening %s has no caution", a.ID, id)
 			}
 		}
 		for _, p := range v.Positions {
-			risky := strings.HasPrefix(p.Kind, "fuel-") || p.Kind == "brake-hose" || p.Kind == "brake-pipe" || p.Kind == "air-con-line" || p.Kind == "pressure-cap" || p.Kind == "battery"
+			risky := strings.HasPrefix(p.Kind, "fuel-") || p.Kind == "brake-hose" || p.Kind == "brake-pipe" ||
+				p.Kind == "air-con-line" || p.Kind == "pressure-cap" || p.Kind == "battery"
 			if risky && len(p.Cautions) == 0 {
 				t.Errorf("%s: position %s has no caution", a.ID, p.ID)
 			}
@@ -160,7 +166,8 @@ func checkRun(t *testing.T, name string, r *fleet.Run) {
 			along = min(max(along, 0), span)
 			gap := math.Hypot(x[m]-ax-along*math.Cos(psi[i]), y[m]-ay-along*math.Sin(psi[i])) - radius[m]
 			if gap < 2 {
-				t.Errorf("%s: the span after %s comes within %.1f mm of %s", name, r.Pulleys[i].Name, gap, r.Pulleys[m].Name)
+				t.Errorf("%s: the span after %s comes within %.1f mm of %s", name, r.Pulleys[i].Name, gap,
+					r.Pulleys[m].Name)
 			}
 		}
 	}
@@ -236,10 +243,12 @@ func TestFromArchetypeKeepsWhatIsNotGiven(t *testing.T) {
 }
 
 func TestFromArchetypeRefuses(t *testing.T) {
-	if _, err := FromArchetype("small-hybird", Filling{Vehicle: "a", Name: "A"}); fleet.KindOf(err) != fleet.NotFound || !strings.Contains(err.Error(), `did you mean "small-hybrid"?`) {
+	if _, err := FromArchetype("small-hybird", Filling{Vehicle: "a", Name: "A"}); fleet.KindOf(err) != fleet.NotFound ||
+		!strings.Contains(err.Error(), `did you mean "small-hybrid"?`) {
 		t.Errorf("unknown archetype: %v", err)
 	}
-	for _, f := range []Filling{{Name: "A"}, {Vehicle: "a"}, {Vehicle: "A b", Name: "A"}, {Vehicle: "a", Name: "A\nB"}, {Vehicle: "a", Name: "  "}} {
+	for _, f := range []Filling{{Name: "A"}, {Vehicle: "a"}, {Vehicle: "A b", Name: "A"}, {Vehicle: "a", Name: "A\nB"},
+		{Vehicle: "a", Name: "  "}} {
 		if _, err := FromArchetype("small-hybrid", f); fleet.KindOf(err) != fleet.Invalid {
 			t.Errorf("%+v: %v", f, err)
 		}

@@ -64,7 +64,9 @@ func designationWords(text string) []string {
 	if text == "" {
 		return nil
 	}
-	return append([]string{text}, strings.FieldsFunc(text, func(c rune) bool { return c == ' ' || c == ',' || c == ';' || c == '(' || c == ')' })...)
+	return append([]string{text}, strings.FieldsFunc(text, func(c rune) bool {
+		return c == ' ' || c == ',' || c == ';' || c == '(' || c == ')'
+	})...)
 }
 
 // describe fills in a belt without a designation.
@@ -156,8 +158,9 @@ func DriveRun(r *fleet.Run, belt drive.Belt) (run drive.Run, unmeasured string) 
 }
 
 func drivePulley(p *fleet.Pulley) drive.Pulley {
-	out := drive.Pulley{Name: PulleyName(p.Name), Centre: drive.Point{X: p.X.Base(), Y: p.Y.Base()}, DiameterMM: p.Diameter.Base(),
-		GrooveDeg: base(p.Groove), Driver: p.Driver, MaxRPM: base(p.Maximum), Alternator: p.Alternator}
+	out := drive.Pulley{Name: PulleyName(p.Name), Centre: drive.Point{X: p.X.Base(), Y: p.Y.Base()},
+		DiameterMM: p.Diameter.Base(),
+		GrooveDeg:  base(p.Groove), Driver: p.Driver, MaxRPM: base(p.Maximum), Alternator: p.Alternator}
 	out.Axial.OffsetMM = base(p.Offset)
 	if p.Side == "back" {
 		out.Side, out.Measured = drive.BackSide, drive.Plain

@@ -26,7 +26,8 @@ func (c *checker) vehicle() {
 	v := c.v
 	if v.Format > Format && !c.Broken("undertray") {
 		c.NoteAt(c.At("undertray"), fleet.TooNew,
-			"the sheet is written in format %d: this program reads formats up to %d, so use a newer program", v.Format, Format)
+			"the sheet is written in format %d: this program reads formats up to %d, so use a newer program",
+			v.Format, Format)
 	} else if v.Format != Format {
 		c.Wrong("undertray", "undertray is %d: write undertray: %d, the version of the format", v.Format, Format)
 	}
@@ -39,7 +40,8 @@ func (c *checker) vehicle() {
 		c.Wrong("engine.cylinders", "cylinders is %d: write a number from 0 to 16", v.Engine.Cylinders)
 	}
 	c.visits(v.Visits)
-	if c.crowded("openings", len(v.Openings)) || c.crowded("positions", len(v.Positions)) || c.crowded("runs", len(v.Runs)) {
+	if c.crowded("openings", len(v.Openings)) || c.crowded("positions", len(v.Positions)) ||
+		c.crowded("runs", len(v.Runs)) {
 		return
 	}
 	c.openings = c.ids("openings", len(v.Openings), func(i int) string { return v.Openings[i].ID })
@@ -89,7 +91,8 @@ func (c *checker) id(path, id string) {
 		if good == "" {
 			good = "blue-van"
 		}
-		c.Wrong(path, "the id %q may only have lower-case letters, digits and single hyphens between them: write for example %s", id, good)
+		c.Wrong(path, "the id %q may only have lower-case letters, digits and single hyphens between them: write "+
+			"for example %s", id, good)
 	}
 }
 
@@ -146,7 +149,8 @@ func (c *checker) refer(path string, ids []string, to map[string]string, what st
 		if len(c.Problems()) > maxProblems {
 			return
 		}
-		c.Wrong(at, "%s names the %s %q, which the sheet does not have: %s", lastKey(path), what, id, fleet.Instead(id, keysOf(to)))
+		c.Wrong(at, "%s names the %s %q, which the sheet does not have: %s", lastKey(path), what, id,
+			fleet.Instead(id, keysOf(to)))
 	}
 }
 

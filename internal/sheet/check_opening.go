@@ -32,12 +32,14 @@ func (c *checker) onGround(path string, o *fleet.Opening) {
 		return
 	}
 	if o.Raises {
-		c.Wrong(path, "opening %q raises the vehicle, so it is not done with the wheels on the ground: take on_ground or raises out", o.ID)
+		c.Wrong(path, "opening %q raises the vehicle, so it is not done with the wheels on the ground: take "+
+			"on_ground or raises out", o.ID)
 		return
 	}
 	for _, id := range c.v.Closure(o.Needs) {
 		if id != o.ID && c.v.Opening(id).Raises {
-			c.Wrong(path, "opening %q is done with the wheels on the ground, yet needs %q, which raises the vehicle: take on_ground or that need out", o.ID, id)
+			c.Wrong(path, "opening %q is done with the wheels on the ground, yet needs %q, which raises the "+
+				"vehicle: take on_ground or that need out", o.ID, id)
 			return
 		}
 	}

@@ -97,7 +97,8 @@ func (c *checker) part(path string, p fleet.PartSpec, kind *catalogue.Kind) {
 		return
 	}
 	if q, err := units.ParseAny(p.Quantity); err != nil || q.Base() <= 0 {
-		c.Wrong(path+".quantity", "quantity is %q: write how many belong here, such as 2, or how much, such as 5.2 l", p.Quantity)
+		c.Wrong(path+".quantity", "quantity is %q: write how many belong here, such as 2, or how much, such as 5.2 l",
+			p.Quantity)
 	}
 }
 
@@ -151,7 +152,8 @@ func (c *checker) limit(path string, l *fleet.Limit, kind *catalogue.Kind) {
 		}
 	}
 	if l.Check == "" {
-		c.Wrong(path+".check", "the limit has no check: add the id of the check it belongs to, such as \"check: %s\"", sampleCheck(kind))
+		c.Wrong(path+".check", "the limit has no check: add the id of the check it belongs to, such as \"check: %s\"",
+			sampleCheck(kind))
 		return
 	}
 	if kind == nil {
@@ -204,10 +206,12 @@ func (c *checker) condition(path string, l *fleet.Limit) {
 		c.Wrong(path, "the limit has no condition: add is (an answer), at_least, more_than, at_most or less_than")
 	case len(keys) == 2 && keys[0] == "at_least" && keys[1] == "less_than":
 		if d, err := l.AtLeast.Compare(*l.LessThan); err != nil || d >= 0 {
-			c.Wrong(path+".less_than", "the band from %s to less than %s holds nothing: less_than must be the larger, in the same sort of unit", l.AtLeast, l.LessThan)
+			c.Wrong(path+".less_than", "the band from %s to less than %s holds nothing: less_than must be the "+
+				"larger, in the same sort of unit", l.AtLeast, l.LessThan)
 		}
 	case len(keys) > 1:
-		c.Wrong(path, "the limit has the conditions %s at once: keep one, or at_least with less_than for a band", strings.Join(keys, " and "))
+		c.Wrong(path, "the limit has the conditions %s at once: keep one, or at_least with less_than for a band",
+			strings.Join(keys, " and "))
 	}
 }
 
@@ -215,13 +219,15 @@ func (c *checker) condition(path string, l *fleet.Limit) {
 func (c *checker) answer(path string, l *fleet.Limit, check *catalogue.Check) {
 	answers := check.AnswerIDs()
 	if l.Is != "" && check.Measured() {
-		c.Wrong(path+".is", "check %s is answered by a figure (%s), not in words: write at_least, more_than, at_most or less_than", check.ID, check.Unit)
+		c.Wrong(path+".is", "check %s is answered by a figure (%s), not in words: write at_least, more_than, "+
+			"at_most or less_than", check.ID, check.Unit)
 	} else if l.Is != "" && !slices.Contains(answers, l.Is) {
 		c.Wrong(path+".is", "check %s has no answer %q: %s", check.ID, l.Is, fleet.Instead(l.Is, answers))
 	}
 	for _, b := range bounds(l) {
 		if !check.Measured() {
-			c.Wrong(path+"."+b.key, "check %s is answered in words, not by a figure: write is and one of %s", check.ID, fleet.Offer(answers))
+			c.Wrong(path+"."+b.key, "check %s is answered in words, not by a figure: write is and one of %s", check.ID,
+				fleet.Offer(answers))
 		} else if !check.Takes(*b.q) {
 			c.Wrong(path+"."+b.key, "%s %q is of the wrong sort: check %s is answered by a %s, such as %s",
 				b.key, b.q, check.ID, check.Dimension(), check.Dimension().Example())
@@ -231,7 +237,8 @@ func (c *checker) answer(path string, l *fleet.Limit, check *catalogue.Check) {
 
 func (c *checker) again(path string, a *fleet.Again) {
 	if a.Distance == nil && a.Time == nil && !c.Broken(path+".distance") && !c.Broken(path+".time") {
-		c.Wrong(path, "%s is empty: add distance, time or both, such as {distance: 5000 km, time: 6 months}", lastKey(path))
+		c.Wrong(path, "%s is empty: add distance, time or both, such as {distance: 5000 km, time: 6 months}",
+			lastKey(path))
 	}
 }
 
@@ -248,15 +255,19 @@ func (c *checker) interval(path string, v *fleet.Interval, kind *catalogue.Kind)
 	switch {
 	case c.Broken(path+".distance") || c.Broken(path+".time") || v.DistanceTo != nil || v.TimeTo != nil:
 	case !figures && !v.EachOilChange && !v.OnCondition:
-		c.Wrong(path, "the interval has no figure: add distance, time or both, or each_oil_change: true, or on_condition: true")
+		c.Wrong(path, "the interval has no figure: add distance, time or both, or each_oil_change: true, or "+
+			"on_condition: true")
 	case figures && v.OnCondition:
-		c.Wrong(path+".on_condition", "on_condition says that the authority names no figure, and the interval has one: keep one of the two")
+		c.Wrong(path+".on_condition",
+			"on_condition says that the authority names no figure, and the interval has one: keep one of the two")
 	}
 	if v.EachOilChange && v.Do == fleet.DoReplace {
-		c.Wrong(path+".each_oil_change", "each_oil_change is for do: inspect; for a replacement write the distance and time")
+		c.Wrong(path+".each_oil_change",
+			"each_oil_change is for do: inspect; for a replacement write the distance and time")
 	}
 	if v.NotBefore != nil && v.Distance == nil && !c.Broken(path+".distance") {
-		c.Wrong(path+".not_before", "not_before holds back a distance, and the interval has none: add distance, such as 100000 km")
+		c.Wrong(path+".not_before", "not_before holds back a distance, and the interval has none: add distance, "+
+			"such as 100000 km")
 	}
 	c.far(path+".distance_to", v.Distance, v.DistanceTo)
 	c.far(path+".time_to", v.Time, v.TimeTo)
@@ -273,6 +284,7 @@ func (c *checker) far(path string, near, end *units.Quantity) {
 		return
 	}
 	if d, err := near.Compare(*end); err == nil && d >= 0 {
-		c.Wrong(path, "%s is %s and the range begins at %s: write the larger figure here", lastKey(path), end, strconv.Quote(near.String()))
+		c.Wrong(path, "%s is %s and the range begins at %s: write the larger figure here", lastKey(path), end,
+			strconv.Quote(near.String()))
 	}
 }

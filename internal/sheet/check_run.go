@@ -37,7 +37,8 @@ func (c *checker) run(path string, r *fleet.Run) {
 // runItself checks what a run says apart from the vehicle it is on.
 func (c *checker) runItself(path string, r *fleet.Run) {
 	if len(r.Pulleys) < 2 {
-		c.Wrong(yamltree.Join(path, "pulleys"), "run %q has %d pulleys: a belt goes over at least two", cmpOr(r.ID, r.Name), len(r.Pulleys))
+		c.Wrong(yamltree.Join(path, "pulleys"), "run %q has %d pulleys: a belt goes over at least two",
+			cmpOr(r.ID, r.Name), len(r.Pulleys))
 		return
 	}
 	c.oneOf(yamltree.Join(path, "turns"), r.Turns, []string{"clockwise", "anticlockwise"})
@@ -50,7 +51,8 @@ func (c *checker) runItself(path string, r *fleet.Run) {
 		c.Wrong(yamltree.Join(path, "ribs"), "ribs is %d: count the ribs of the belt, 1 to 40", r.Ribs)
 	}
 	if r.Friction < 0 || r.Friction > 5 {
-		c.Wrong(yamltree.Join(path, "friction"), "friction is %g: write a coefficient such as 0.3, or leave it out", r.Friction)
+		c.Wrong(yamltree.Join(path, "friction"),
+			"friction is %g: write a coefficient such as 0.3, or leave it out", r.Friction)
 	}
 	drivers := 0
 	for i := range r.Pulleys {
@@ -61,11 +63,13 @@ func (c *checker) runItself(path string, r *fleet.Run) {
 			drivers++
 		}
 		if drivers > 1 && p.Driver {
-			c.Wrong(at+".driver", "pulley %q is a second driver of run %q: only the crank pulley drives", p.Name, cmpOr(r.ID, r.Name))
+			c.Wrong(at+".driver", "pulley %q is a second driver of run %q: only the crank pulley drives", p.Name,
+				cmpOr(r.ID, r.Name))
 		}
 	}
 	if drivers == 0 {
-		c.Wrong(yamltree.Join(path, "pulleys"), "run %q has no driver: add driver: true to the crank pulley", cmpOr(r.ID, r.Name))
+		c.Wrong(yamltree.Join(path, "pulleys"), "run %q has no driver: add driver: true to the crank pulley",
+			cmpOr(r.ID, r.Name))
 	}
 	if r.Tensioner != nil {
 		c.tensioner(yamltree.Join(path, "tensioner"), r)
@@ -85,7 +89,8 @@ func (c *checker) pulley(at string, p *fleet.Pulley) {
 		c.Wrong(at+".torque", "pulley %q has a power and a torque: give one of them", p.Name)
 	}
 	if b := p.Bearing; b != nil && (b.Elements < 0 || b.Elements > 200 || b.Share < 0 || b.Share > 100) {
-		c.Wrong(at+".bearing", "the bearing of pulley %q has %d elements and takes a share of %g: count its balls, and give a share such as 0.5", p.Name, b.Elements, b.Share)
+		c.Wrong(at+".bearing", "the bearing of pulley %q has %d elements and takes a share of %g: count its balls, "+
+			"and give a share such as 0.5", p.Name, b.Elements, b.Share)
 	}
 }
 
@@ -100,7 +105,9 @@ func (c *checker) tensioner(path string, r *fleet.Run) {
 	t := r.Tensioner
 	kind, ok := tensionerKinds[t.Kind]
 	if !ok {
-		c.Wrong(path+".kind", "kind is %q: %s", t.Kind, fleet.Instead(t.Kind, []string{"spring arm", "spring slider", "sliding adjuster", "swinging adjuster", "fixed"}))
+		c.Wrong(path+".kind", "kind is %q: %s", t.Kind,
+			fleet.Instead(t.Kind, []string{"spring arm", "spring slider", "sliding adjuster",
+				"swinging adjuster", "fixed"}))
 		return
 	}
 	if kind == drive.NoTensioner {
@@ -111,7 +118,8 @@ func (c *checker) tensioner(path string, r *fleet.Run) {
 		names[i] = r.Pulleys[i].Name
 	}
 	if !slices.Contains(names, t.Pulley) {
-		c.Wrong(path+".pulley", "pulley names %q, which run %q does not have: %s", t.Pulley, cmpOr(r.ID, r.Name), fleet.Instead(t.Pulley, names))
+		c.Wrong(path+".pulley", "pulley names %q, which run %q does not have: %s", t.Pulley, cmpOr(r.ID, r.Name),
+			fleet.Instead(t.Pulley, names))
 	}
 	moves, spring := units.Length, units.Force
 	if kind.Swings() {
@@ -136,7 +144,8 @@ func (c *checker) tensioner(path string, r *fleet.Run) {
 // tensioner asks for.
 func (c *checker) measures(path string, q *units.Quantity, d units.Dimension) {
 	if q != nil && !q.IsZero() && q.Dimension() != d {
-		c.Wrong(path, "%s is %s: this kind of tensioner is measured by %s, such as %s", lastKey(path), q, d, d.Example())
+		c.Wrong(path, "%s is %s: this kind of tensioner is measured by %s, such as %s", lastKey(path),
+			q, d, d.Example())
 	}
 }
 
@@ -176,11 +185,13 @@ func (w *warner) runs() {
 func (w *warner) runItself(path string, r *fleet.Run, belt BeltFacts) {
 	run, unmeasured := DriveRun(r, belt.Belt)
 	if unmeasured != "" {
-		w.warn(yamltree.Join(path, "tensioner"), "run %q: %s; until then the run is worked out as drawn", cmpOr(r.ID, r.Name), unmeasured)
+		w.warn(yamltree.Join(path, "tensioner"), "run %q: %s; until then the run is worked out as drawn",
+			cmpOr(r.ID, r.Name), unmeasured)
 	}
 	_, err := drive.New(run)
 	for _, refusal := range drive.Refusals(err) {
-		w.warn(w.pulleyPath(path, r, refusal), "run %q cannot be worked out: %s", cmpOr(r.ID, r.Name), runwords.Whole(refusal))
+		w.warn(w.pulleyPath(path, r, refusal), "run %q cannot be worked out: %s", cmpOr(r.ID, r.Name),
+			runwords.Whole(refusal))
 	}
 }
 
@@ -218,13 +229,15 @@ func (c *checker) belt(path, id string) {
 		return
 	}
 	if p := c.v.Position(id); !c.isBelt(p.Kind) && !c.Broken(at+".kind") {
-		c.Wrong(path, "position %q is a %s: a run's belt is a position of a belt kind, such as ribbed-belt or v-belt", id, p.Kind)
+		c.Wrong(path, "position %q is a %s: a run's belt is a position of a belt kind, such as ribbed-belt or v-belt",
+			id, p.Kind)
 	}
 }
 
 // refer1 checks one reference to a position.
 func (c *checker) refer1(path, id string) {
 	if _, ok := c.positions[id]; !ok && !c.Broken("positions") {
-		c.Wrong(path, "%s names the position %q, which the sheet does not have: %s", lastKey(path), id, fleet.Instead(id, keysOf(c.positions)))
+		c.Wrong(path, "%s names the position %q, which the sheet does not have: %s", lastKey(path), id,
+			fleet.Instead(id, keysOf(c.positions)))
 	}
 }

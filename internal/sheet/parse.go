@@ -75,7 +75,8 @@ func tree(name string, src []byte) (*yamltree.Node, error) {
 	case err != nil:
 		return nil, err
 	case n == nil:
-		return nil, invalid(name, place{Line: 1, Col: 1}, "the file is empty: it needs at least the lines undertray, vehicle, name and positions")
+		return nil, invalid(name, place{Line: 1, Col: 1},
+			"the file is empty: it needs at least the lines undertray, vehicle, name and positions")
 	}
 	return n, nil
 }
@@ -83,16 +84,19 @@ func tree(name string, src []byte) (*yamltree.Node, error) {
 // plausible refuses what cannot be a vehicle sheet before it is parsed.
 func plausible(name string, src []byte) error {
 	if len(src) > MaxSize {
-		return invalid(name, place{Line: 1, Col: 1}, fmt.Sprintf("the file has %d bytes: a vehicle sheet has at most %d", len(src), MaxSize))
+		return invalid(name, place{Line: 1, Col: 1},
+			fmt.Sprintf("the file has %d bytes: a vehicle sheet has at most %d", len(src), MaxSize))
 	}
 	line, depth := 0, 0
 	for text := range bytes.Lines(src) {
 		line++
 		if line > maxLines {
-			return invalid(name, place{Line: line, Col: 1}, fmt.Sprintf("the file has more than %d lines: a vehicle sheet has at most that many", maxLines))
+			return invalid(name, place{Line: line, Col: 1},
+				fmt.Sprintf("the file has more than %d lines: a vehicle sheet has at most that many", maxLines))
 		}
 		if len(text) > maxLine {
-			return invalid(name, place{Line: line, Col: 1}, fmt.Sprintf("the line has %d bytes: a line has at most %d", len(text), maxLine))
+			return invalid(name, place{Line: line, Col: 1},
+				fmt.Sprintf("the line has %d bytes: a line has at most %d", len(text), maxLine))
 		}
 		for i, b := range text {
 			switch b {
@@ -104,7 +108,8 @@ func plausible(name string, src []byte) error {
 				return invalid(name, place{Line: line, Col: i + 1}, "a zero byte stands here: the file is not text")
 			}
 			if depth > maxDepth {
-				return invalid(name, place{Line: line, Col: i + 1}, "too many brackets are open at once: close each [ and { you open")
+				return invalid(name, place{Line: line, Col: i + 1},
+					"too many brackets are open at once: close each [ and { you open")
 			}
 		}
 	}

@@ -92,7 +92,8 @@ func TestReadSmall(t *testing.T) {
 		t.Errorf("warnings %v", s.Warnings)
 	}
 	v := s.Vehicle
-	if v.ID != "blue-van" || v.Built != (civil.Date{Year: 2011, Month: time.September, Day: 1}) || v.Stance != fleet.Strictest {
+	if v.ID != "blue-van" || v.Built != (civil.Date{Year: 2011, Month: time.September, Day: 1}) ||
+		v.Stance != fleet.Strictest {
 		t.Errorf("head read as %+v", v)
 	}
 	if got := *v.Openings[1].Fasteners[0].Torque; got != units.MustParse("4 N·m") {
@@ -163,11 +164,14 @@ func TestSingleMistakes(t *testing.T) {
 		{"yearly: 12000 km", "yearly: 12000 N·m", "s.yaml:5:9", "distance"},
 		{"stance: strictest", "stance: strict", "s.yaml:6:9", "write one of strictest, vehicle maker"},
 		{"layout: longitudinal", "layout: sideways", "s.yaml:8:46", "longitudinal or transverse"},
-		{"    minutes: 12\n    raises", "    minutes: 12 min\n    raises", "s.yaml:13:14", "write a plain number of minutes, 12"},
+		{"    minutes: 12\n    raises", "    minutes: 12 min\n    raises", "s.yaml:13:14",
+			"write a plain number of minutes, 12"},
 		{"raises: true", "raises: yes", "s.yaml:14:13", "write true or false"},
 		{"id: raised", "id: raised-x", "s.yaml:19:13", `did you mean "raised-x"?`},
 		{"kind: ribbed-belt", "kind: serpentine-belt", "s.yaml:27:11", `did you mean "ribbed-belt"?`},
-		{"  - id: main\n", "  - {id: main, name: M, belt: main-belt, pulleys: [{name: A, x: 0 mm, y: 0 mm, diameter: 9 mm, side: ribs, driver: true}, {name: B, x: 40 mm, y: 0 mm, diameter: 9 mm, side: ribs}]}\n  - id: main\n", "s.yaml:47:9", "used twice in runs, first in line 46"},
+		{"  - id: main\n", "  - {id: main, name: M, belt: main-belt, pulleys: [{name: A, x: 0 mm, y: 0 mm, " +
+			"diameter: 9 mm, side: ribs, driver: true}, {name: B, x: 40 mm, y: 0 mm, diameter: 9 mm, side: " +
+			"ribs}]}\n  - id: main\n", "s.yaml:47:9", "used twice in runs, first in line 46"},
 		{"torque: 4 N·m", "torque: -4 N·m", "s.yaml:22:49", "more than 0"},
 		{"cost: 34 EUR}", "cost: 34 EUR, spec: {length: 4 N·m}}", "s.yaml:34:106", "write a length"},
 		{"cost: 34 EUR}", "cost: 34 EUR, spec: {lenght: 4 mm}}", "s.yaml:34:106", `did you mean "length"?`},
@@ -178,8 +182,10 @@ func TestSingleMistakes(t *testing.T) {
 		{"kind: ribbed-belt", "kind: ribed-belt", "s.yaml:27:11", `did you mean "ribbed-belt"?`},
 		{"kind: ribbed-belt", "kind: belt-ribbed", "s.yaml:27:11", `did you mean "ribbed-belt"?`},
 		{"x: 50 # across", "x: 150", "s.yaml:29:8", "0 (the vehicle's left) to 100"},
-		{"    kind: ribbed-belt\n", "", "s.yaml:25:5", `position "main-belt" has no kind: add a line such as "kind: ribbed-belt"`},
-		{"seen: [undertray]\n    changed", "seen: [undertary]\n    changed", "s.yaml:31:12", `did you mean "undertray"?`},
+		{"    kind: ribbed-belt\n", "", "s.yaml:25:5",
+			`position "main-belt" has no kind: add a line such as "kind: ribbed-belt"`},
+		{"seen: [undertray]\n    changed", "seen: [undertary]\n    changed", "s.yaml:31:12",
+			`did you mean "undertray"?`},
 		{"material: epdm", "material: edpm", "s.yaml:34:58", `did you mean "epdm"?`},
 		{"cost: 34 EUR", "cost: 34", "s.yaml:34:83", "has no unit"},
 		{"check: cracks", "check: crack", "s.yaml:36:16", `did you mean "cracks"?`},
@@ -199,7 +205,8 @@ func TestSingleMistakes(t *testing.T) {
 		{"diameter: 80 mm", "diameter: 0 mm", "s.yaml:51:53", "more than 0"},
 		{"needs: [raised]", "needs: *raised", "s.yaml:19:12", "write the value itself"},
 		{"raises: true", "raises: true\n    on_ground: true", "s.yaml:15:16", "take on_ground or raises out"},
-		{"needs: [raised]", "on_ground: true\n    needs: [raised]", "s.yaml:19:16", `needs "raised", which raises the vehicle`},
+		{"needs: [raised]", "on_ground: true\n    needs: [raised]", "s.yaml:19:16",
+			`needs "raised", which raises the vehicle`},
 	}
 	known := knowledge(t)
 	for _, tt := range tests {
@@ -234,18 +241,19 @@ func TestErrorKinds(t *testing.T) {
 
 func TestRefusedFiles(t *testing.T) {
 	for name, src := range map[string]string{
-		"empty":          "",
-		"comment only":   "# nothing\n",
-		"two documents":  small + "---\n" + small,
-		"a list":         "- a\n- b\n",
-		"a word":         "hello\n",
-		"tab":            "undertray: 1\n\tvehicle: a\n",
-		"zero byte":      "undertray: 1\x00\n",
-		"deep brackets":  strings.Repeat("[", 100),
-		"long line":      "name: " + strings.Repeat("a", 10000),
-		"large":          strings.Repeat("# a comment line "+strings.Repeat("x", 100)+"\n", MaxSize/100),
-		"many lines":     strings.Repeat("# c\n", maxLines) + small,
-		"many openings":  "undertray: 1\nvehicle: a\nname: A\nopenings:\n" + strings.Repeat("- {id: a, name: A, minutes: 1}\n", maxItems+1),
+		"empty":         "",
+		"comment only":  "# nothing\n",
+		"two documents": small + "---\n" + small,
+		"a list":        "- a\n- b\n",
+		"a word":        "hello\n",
+		"tab":           "undertray: 1\n\tvehicle: a\n",
+		"zero byte":     "undertray: 1\x00\n",
+		"deep brackets": strings.Repeat("[", 100),
+		"long line":     "name: " + strings.Repeat("a", 10000),
+		"large":         strings.Repeat("# a comment line "+strings.Repeat("x", 100)+"\n", MaxSize/100),
+		"many lines":    strings.Repeat("# c\n", maxLines) + small,
+		"many openings": "undertray: 1\nvehicle: a\nname: A\nopenings:\n" +
+			strings.Repeat("- {id: a, name: A, minutes: 1}\n", maxItems+1),
 		"anchor":         strings.Replace(small, "name: Blue van", "name: &a Blue van", 1),
 		"not utf-8":      "undertray: 1\nvehicle: \xff\xfe\n",
 		"merge":          "<<: {a: 1}\n" + small,
@@ -307,7 +315,8 @@ func FuzzParse(f *testing.F) {
 	for _, a := range Archetypes() {
 		f.Add(a.Source[:min(len(a.Source), 6000)])
 	}
-	for _, s := range []string{"a: [", "? a\n", "- - -", "undertray: !!int 1", "a: &a {b: *a}", "\"", "{a: b: c}", "a: |\n b\n", "%YAML 1.2\n---\na: 1", "\xef\xbb\xbfa: 1"} {
+	for _, s := range []string{"a: [", "? a\n", "- - -", "undertray: !!int 1", "a: &a {b: *a}", "\"", "{a: b: c}",
+		"a: |\n b\n", "%YAML 1.2\n---\na: 1", "\xef\xbb\xbfa: 1"} {
 		f.Add([]byte(s))
 	}
 	known := knowledge(f)

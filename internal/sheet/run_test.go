@@ -148,7 +148,8 @@ func TestBeltOf(t *testing.T) {
 		ribs    int
 	}{
 		{"ribbed-belt", fleet.PartSpec{Number: "6PK1874"}, fleet.Run{}, "6PK1874", "PK", "", 0},
-		{"ribbed-belt", fleet.PartSpec{Number: "A 000 993", Name: "Ribbed belt (5 PK, 6pk1883)"}, fleet.Run{}, "6PK1883", "PK", "", 0},
+		{"ribbed-belt", fleet.PartSpec{Number: "A 000 993", Name: "Ribbed belt (5 PK, 6pk1883)"}, fleet.Run{},
+			"6PK1883", "PK", "", 0},
 		{"ribbed-belt", fleet.PartSpec{Number: "A 000 993"}, fleet.Run{}, "", "PK", "PK", 6},
 		{"ribbed-belt", fleet.PartSpec{}, fleet.Run{Section: "PK", Ribs: 5}, "", "PK", "", 0},
 		{"v-belt", fleet.PartSpec{Number: "AVX13X850"}, fleet.Run{}, "AVX13X850", "AV13", "", 0},
@@ -156,8 +157,10 @@ func TestBeltOf(t *testing.T) {
 		{"timing-belt", fleet.PartSpec{Number: "104 teeth"}, fleet.Run{}, "", Toothed, "", 0},
 	} {
 		got := BeltOf(&c.run, known.Kind(c.kind), c.part)
-		if got.Printed != c.printed || got.Belt.Section.Name != c.section || got.Section != c.assumed || got.Ribs != c.ribs {
-			t.Errorf("%s %+v: printed %q, section %s, assumed %q, %d ribs", c.kind, c.part, got.Printed, got.Belt.Section.Name, got.Section, got.Ribs)
+		if got.Printed != c.printed || got.Belt.Section.Name != c.section || got.Section != c.assumed ||
+			got.Ribs != c.ribs {
+			t.Errorf("%s %+v: printed %q, section %s, assumed %q, %d ribs", c.kind, c.part, got.Printed,
+				got.Belt.Section.Name, got.Section, got.Ribs)
 		}
 	}
 	if b := BeltOf(&fleet.Run{}, known.Kind("stretch-belt"), fleet.PartSpec{Number: "5PK897"}); !b.Belt.Stretch {

@@ -136,7 +136,8 @@ func TestSchemaKeys(t *testing.T) {
 		"": fleet.Vehicle{}, "engine": fleet.Engine{}, "again": fleet.Again{}, "opening": fleet.Opening{},
 		"position": fleet.Position{}, "part": fleet.PartSpec{}, "fastener": fleet.Fastener{},
 		"consumable": fleet.Consumable{}, "limit": fleet.Limit{}, "interval": fleet.Interval{},
-		"run": fleet.Run{}, "pulley": fleet.Pulley{}, "tensioner": fleet.Tensioner{}, "mark": fleet.Mark{}, "bearing": fleet.Bearing{},
+		"run": fleet.Run{}, "pulley": fleet.Pulley{}, "tensioner": fleet.Tensioner{}, "mark": fleet.Mark{},
+		"bearing": fleet.Bearing{},
 	} {
 		o := doc.Defs[name]
 		if name == "" {

@@ -79,7 +79,8 @@ func cleanVIN(vin string) (string, error) {
 		n++
 		switch {
 		case c == 'I' || c == 'O' || c == 'Q':
-			return "", fmt.Errorf("VIN %q has the letter %c at position %d: I, O and Q are never used, so it is 1 or 0", vin, c, n)
+			return "", fmt.Errorf("VIN %q has the letter %c at position %d: I, O and Q are never used, so it is 1 or 0",
+				vin, c, n)
 		case (c < '0' || c > '9') && (c < 'A' || c > 'Z'):
 			return "", fmt.Errorf("VIN %q has %q at position %d: only digits and capital letters are used", vin, c, n)
 		}

@@ -38,7 +38,8 @@ func (w *warner) vin() {
 		return
 	}
 	if !vin.CheckOK {
-		w.warn("vin", "VIN %s has %c at position 9, and %c would fit: look at the plate again; outside North America that position may hold anything",
+		w.warn("vin", "VIN %s has %c at position 9, and %c would fit: look at the plate again; outside North "+
+			"America that position may hold anything",
 			vin.Text, vin.Text[8], vin.CheckDigit)
 	}
 	// Position 10 is a year only where the scheme with a check digit is in use.
@@ -46,7 +47,8 @@ func (w *warner) vin() {
 		return
 	}
 	if built := w.v.Built.Year; !slices.ContainsFunc(vin.Years, func(y int) bool { return nearYear(y, built) }) {
-		w.warn("vin", "VIN %s tells of model year %d or %d, and built says %d: one of the two is mistyped, or the vehicle stood a while before its first use",
+		w.warn("vin", "VIN %s tells of model year %d or %d, and built says %d: one of the two is mistyped, or the "+
+			"vehicle stood a while before its first use",
 			vin.Text, vin.Years[0], vin.Years[1], built)
 	}
 }
@@ -76,10 +78,12 @@ func (w *warner) openings() {
 			w.warn(path, "nothing needs opening %q: no position and no other opening names it", o.ID)
 		}
 		if o.UndoMinutes > 0 && o.Undo == "" {
-			w.warn(path+".undo_minutes", "opening %q takes %v min to undo and does not say how: add undo", o.ID, o.UndoMinutes)
+			w.warn(path+".undo_minutes", "opening %q takes %v min to undo and does not say how: add undo",
+				o.ID, o.UndoMinutes)
 		}
 		if o.Raises && len(o.Cautions) == 0 {
-			w.warn(path+".raises", "opening %q raises the vehicle and has no caution: add one about stands and firm ground", o.ID)
+			w.warn(path+".raises", "opening %q raises the vehicle and has no caution: add one about stands and firm "+
+				"ground", o.ID)
 		}
 	}
 }
@@ -90,7 +94,8 @@ func (w *warner) positions() {
 	for i := range w.v.Positions {
 		p, path := &w.v.Positions[i], item("positions", i)
 		if p.From == fleet.Below && !w.raised(p.Seen) && len(w.v.Openings) > 0 {
-			w.warn(path+".from", "position %q is looked at from below, and no opening it needs to be seen raises the vehicle", p.ID)
+			w.warn(path+".from", "position %q is looked at from below, and no opening it needs to be seen raises "+
+				"the vehicle", p.ID)
 		}
 		if !p.LookOnly && p.Minutes == 0 && len(p.Changed) == 0 {
 			w.warn(path, "position %q has neither changed nor minutes: a plan cannot tell what changing it takes", p.ID)

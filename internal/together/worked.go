@@ -140,11 +140,12 @@ func (l *AsItStands) Named(ctx context.Context, ids []string, where, how string)
 // notTogether says why vehicles cannot be worked out together: too many are named,
 // or none of a yard that has too many.
 func notTogether(named int, all []string, where, how string) error {
-	msg := fmt.Sprintf("%d vehicles are too many to be worked out together", cmp.Or(named, len(all)))
+	hint := fmt.Sprintf("name up to %d of them: %s%s", Few, how, strings.Join(all[:min(2, len(all))], ","))
 	if named == 0 && len(all) <= Few {
-		msg = "no vehicle is named"
+		return &fleet.Error{Kind: fleet.Invalid, Where: where, Msg: "no vehicle is named", Hint: hint}
 	}
-	return &fleet.Error{Kind: fleet.Invalid, Where: where, Msg: msg, Hint: fmt.Sprintf("name up to %d of them: %s%s", Few, how, strings.Join(all[:min(2, len(all))], ","))}
+	return &fleet.Error{Kind: fleet.Invalid, Where: where, Hint: hint,
+		Msg: fmt.Sprintf("%d vehicles are too many to be worked out together", cmp.Or(named, len(all)))}
 }
 
 // Peers works out the vehicles that the others learn from: all of a small yard, a
