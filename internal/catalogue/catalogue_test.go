@@ -34,7 +34,7 @@ engine-oil oil-filter oil-cooler-line gearbox-cooler-line auto-gearbox-fluid gea
 steering-pressure-hose steering-return-hose steering-fluid
 fuel-pipe fuel-hose fuel-pipe-plastic fuel-filter
 intake-duct charge-air-hose air-filter cabin-filter vacuum-hose breather-hose
-servo-hose brake-hose brake-pipe brake-fluid
+servo-hose brake-hose brake-pipe brake-fluid clutch-line
 harness earth-strap battery spark-plugs
 air-con-line pipe-clip engine-mount tyres wipers whole-vehicle`
 

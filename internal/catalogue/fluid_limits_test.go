@@ -104,7 +104,7 @@ func TestFluidLeaks(t *testing.T) {
 		if k.Check("leak") == nil || k.Check("leak").Answer("drops-fall") == nil {
 			continue
 		}
-		strict := k.System == "fuel" || k.System == "brakes" || k.ID == "quick-connector"
+		strict := k.System == "fuel" || k.System == "brakes" || k.ID == "quick-connector" || k.ID == "clutch-line"
 		want := map[string]fleet.Verdict{"none": fleet.Keep, "damp": fleet.Watch, "drops-form": fleet.PutRight, "drops-fall": fleet.Park, "stream": fleet.Park}
 		for answer, v := range want {
 			if strict && answer != "none" {

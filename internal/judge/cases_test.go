@@ -32,6 +32,7 @@ type expressed struct {
 	With     []string                  `yaml:"with"`
 	Inspect  []string                  `yaml:"inspect"`
 	Words    []string                  `yaml:"words"`
+	Lacks    []string                  `yaml:"lacks"` // checks that the kind does not ask
 	// Drives are the kinds that the belt turns, in place of a pump and an
 	// accessory; an empty list puts the part on no run.
 	Drives *[]string `yaml:"drives"`
@@ -126,6 +127,11 @@ func checkCase(t *testing.T, j *Judgement, c expressed, want reference) {
 	for _, k := range c.Inspect {
 		if !slices.Contains(look, k) {
 			t.Errorf("no look at %s along with it: %v", k, look)
+		}
+	}
+	for _, id := range c.Lacks {
+		if j.Kind.Check(id) != nil {
+			t.Errorf("%s is asked of a %s", id, j.Kind.ID)
 		}
 	}
 	said := everythingSaid(j)
