@@ -22,6 +22,7 @@ type Experience struct {
 // lived is one part, past or present, of a known kind.
 type Lived struct {
 	Kind     string
+	Of       *catalogue.Catalogue
 	Place    *fleet.Place
 	Part     *fleet.Part
 	State    *fleet.State
@@ -86,7 +87,7 @@ func (r *Report) partsInto(parts map[string][]Lived) {
 		place := r.State.Place(r.Vehicle.Positions[i].ID)
 		add := func(p *fleet.Part) {
 			kind := place.Position.Kind
-			parts[kind] = append(parts[kind], Lived{Kind: kind, Place: place, Part: p, State: r.State, Total: r.Total, HasTotal: r.HasTotal})
+			parts[kind] = append(parts[kind], Lived{Kind: kind, Of: r.Catalogue, Place: place, Part: p, State: r.State, Total: r.Total, HasTotal: r.HasTotal})
 		}
 		for _, p := range place.Past {
 			add(p)
@@ -106,7 +107,7 @@ func (r *Report) AsPeer() *Report {
 	s := r.State
 	state := &fleet.State{Vehicle: s.Vehicle, On: s.On, Began: s.Began, Readings: s.Readings, Places: make(map[string]*fleet.Place, len(s.Places))}
 	for id, p := range s.Places {
-		place := &fleet.Place{Position: p.Position, Fitted: p.Fitted, Past: p.Past}
+		place := &fleet.Place{Position: p.Position, Fitted: p.Fitted, Past: p.Past, Hand: p.Hand}
 		for _, f := range p.Findings {
 			if f.Value != nil {
 				place.Findings = append(place.Findings, f)

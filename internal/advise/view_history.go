@@ -7,6 +7,7 @@ import (
 
 	"undertray/civil"
 	"undertray/internal/aboard"
+	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/units"
 )
@@ -125,6 +126,25 @@ func fittedWords(f *fleet.Fitted) string {
 	return s
 }
 
+// OffWords says why a part came off, and what it was in the hand; "" where neither
+// was told.
+func OffWords(k *catalogue.Kind, place *fleet.Place, part *fleet.Part) string {
+	var words []string
+	if part.Removed != fleet.RemovedUnknown {
+		words = append(words, string(part.Removed))
+	}
+	var hand []string
+	for _, f := range place.InHand(part) {
+		if c := k.Check(f.Check); c != nil {
+			hand = append(hand, FindingWords(c, f))
+		}
+	}
+	if len(hand) > 0 {
+		words = append(words, "in the hand: "+strings.Join(hand, ", "))
+	}
+	return strings.Join(words, "; ")
+}
+
 func (r *Report) foundWords(f *fleet.Found) string {
 	s := f.Answer
 	if p := r.Vehicle.Position(f.Position); p != nil {
@@ -133,6 +153,9 @@ func (r *Report) foundWords(f *fleet.Found) string {
 				s = FindingWords(c, &fleet.Finding{Found: f})
 			}
 		}
+	}
+	if f.Off != "" {
+		s += " (the part before, off and in the hand)"
 	}
 	if f.Note != "" {
 		s += ". " + f.Note

@@ -1,16 +1,18 @@
 package ahead
 
 import (
+	"maps"
 	"slices"
 
 	"undertray/condition"
 	"undertray/internal/advise"
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
+	"undertray/internal/judge"
 )
 
-// learnt is what the yard's parts tell of a kind. They tell by how they ended
-// and how long they lasted, not by what was seen of them while they are in: a
+// learnt is what the yard's parts tell of a kind. They tell by how they ended,
+// how long they lasted and what they were in the hand, not by what was seen of them while they are in: a
 // finding on one part says nothing of another.
 type learnt struct {
 	post  *condition.Posterior
@@ -88,14 +90,52 @@ func historyOf(l *advise.Lived, c course) (condition.History, bool) {
 	if h.At[0] <= 0 && h.At[1] <= 0 {
 		return h, false
 	}
+	hand, told := inHand(l, h.At)
 	switch {
 	case l.Part.To.Date.IsZero():
 	case l.Part.Removed == fleet.RemovedFailed:
 		h.Outcome = condition.Failed
+	case told: // what it really was, whatever it was taken for
+		h.Outcome, h.Looks = condition.Removed, []condition.Look{hand}
 	case l.Part.Removed == fleet.RemovedWorn:
 		h.Outcome, h.By, h.To = condition.RemovedBad, rung(1), gradeFor(fleet.PutRight)
 	default:
 		h.Outcome = condition.Removed
 	}
 	return h, true
+}
+
+// inHand is the look at a part that came off without failing, once it was in the
+// hand: the worst that was found, as strong as its senses together. False where
+// nobody told.
+func inHand(l *advise.Lived, at []float64) (condition.Look, bool) {
+	grade, strength, told := HandGrade(l.Of, l.Place, l.Part)
+	return condition.Look{At: at, Sort: max(0, rung(strength)), Grade: grade}, told && (grade > 0 || rung(strength) >= 0)
+}
+
+// HandGrade is what a part that came off was found to be in the hand: 0 nothing
+// wrong, 1 watch, 2 put right, 3 park; and how strong a look that was. False where
+// nobody told.
+func HandGrade(cat *catalogue.Catalogue, place *fleet.Place, part *fleet.Part) (grade int, strength float64, told bool) {
+	found := place.InHand(part)
+	kind := cat.Kind(place.Position.Kind)
+	if len(found) == 0 || kind == nil {
+		return 0, 0, false
+	}
+	looks, heirs := cat.Looks(), cat.Heirs(kind.ID)
+	senses := map[string]float64{}
+	for _, f := range found {
+		c := kind.Check(f.Check)
+		if c == nil || !looks.Tells(f.Answer) {
+			continue
+		}
+		if s, ok := looks.HandStrength(heirs, c.ID); ok {
+			senses[c.Sense] = max(senses[c.Sense], s)
+			grade, told = max(grade, gradeFor(judge.Worst(c, place, part, f))), true
+		}
+	}
+	for _, sense := range slices.Sorted(maps.Keys(senses)) {
+		strength += senses[sense]
+	}
+	return grade, strength, told
 }

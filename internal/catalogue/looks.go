@@ -23,6 +23,8 @@ type Looks struct {
 	// the kinds it inherits from, then those of every kind.
 	Checks []CheckLook `yaml:"checks,omitempty" json:"checks,omitempty"`
 	Leads  []LeadTime  `yaml:"leads,omitempty" json:"leads,omitempty"`
+	// InHand are the checks that tell with the part off and in the hand.
+	InHand []CheckLook `yaml:"in_hand,omitempty" json:"in_hand,omitempty"`
 	// UsualYear is how far a vehicle usually runs in a year: it turns an
 	// interval named in distance or time alone into both.
 	UsualYear *units.Quantity `yaml:"usual_year,omitempty" json:"usual_year,omitempty" of:"distance,positive"`
@@ -138,6 +140,29 @@ func (l *Looks) Strength(heirs []string, c *Check, opened bool) (sort string, st
 	return sort, math.Log(misses) / math.Log(l.advanced().Misses)
 }
 
+// HandStrength is how much an answer to a check tells where the part is off and in
+// the hand, and false where it is not asked then.
+func (l *Looks) HandStrength(heirs []string, check string) (float64, bool) {
+	of := func(c CheckLook) []string { return c.Kinds }
+	own := nearest(l.InHand, heirs, func(x CheckLook) bool { return x.Check == check }, of)
+	if own == nil {
+		return 0, false
+	}
+	return math.Log(own.Misses) / math.Log(l.advanced().Misses), true
+}
+
+// HandChecks are the checks of a kind that are asked of a part once off.
+func (c *Catalogue) HandChecks(k *Kind) []*Check {
+	var out []*Check
+	heirs := c.Heirs(k.ID)
+	for i := range k.Checks {
+		if _, ok := c.Looks().HandStrength(heirs, k.Checks[i].ID); ok {
+			out = append(out, &k.Checks[i])
+		}
+	}
+	return out
+}
+
 // Lead is the lead time of a kind, or nil.
 func (l *Looks) Lead(heirs []string) *LeadTime {
 	return nearest(l.Leads, heirs, func(LeadTime) bool { return true }, func(t LeadTime) []string { return t.Kinds })
@@ -199,6 +224,7 @@ func (w *words) addLooks(over *Looks) {
 	}
 	l.Untold = addNew(l.Untold, over.Untold)
 	l.Checks, l.Leads = slices.Concat(over.Checks, l.Checks), slices.Concat(over.Leads, l.Leads)
+	l.InHand = slices.Concat(over.InHand, l.InHand)
 	if over.UsualYear != nil {
 		l.UsualYear = over.UsualYear
 	}

@@ -22,12 +22,8 @@ func (v *validator) looks(l *Looks) {
 			v.oneOf(path, "sense", sense, Senses())
 		}
 	}
-	for i, c := range l.Checks {
-		path := fmt.Sprintf("looks.checks.%d", i)
-		v.fraction(path, "misses", c.Misses)
-		v.lookKinds(path, c.Kinds)
-		v.lookCheck(path, c)
-	}
+	v.checkLooks("looks.checks", l.Checks)
+	v.checkLooks("looks.in_hand", l.InHand)
 	for i := range l.Leads {
 		v.lead(fmt.Sprintf("looks.leads.%d", i), &l.Leads[i])
 	}
@@ -44,6 +40,15 @@ func (v *validator) looks(l *Looks) {
 		if a.AtMost == nil {
 			v.missing("looks.look_again", "at_most", "at_most is missing: add a line at_most: 24 months")
 		}
+	}
+}
+
+func (v *validator) checkLooks(list string, checks []CheckLook) {
+	for i, c := range checks {
+		path := fmt.Sprintf("%s.%d", list, i)
+		v.fraction(path, "misses", c.Misses)
+		v.lookKinds(path, c.Kinds)
+		v.lookCheck(path, c)
 	}
 }
 

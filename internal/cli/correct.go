@@ -16,10 +16,10 @@ import (
 
 func (a *app) correctCmd() *cobra.Command {
 	var withdraw, undo, sure bool
-	var answer, odometer, date, why string
+	var answer, odometer, date, removed, why string
 	c := &cobra.Command{Use: "correct VEHICLE ENTRY", Short: "Say that an entry was wrong, and what should stand instead", Args: a.args(2, 2),
 		Long: "Entries are never changed: a correction is another entry. With --withdraw the entry\n" +
-			"no longer stands; with --answer, --odometer or --date it stands with that changed.\n" +
+			"no longer stands; with --answer, --odometer, --date or --removed it stands with that changed.\n" +
 			"With --batch every entry that landed together with it is withdrawn.",
 		RunE: func(c *cobra.Command, args []string) error {
 			return a.withYard(c.Context(), func(y *yard.Yard, store journal.Store) error {
@@ -27,7 +27,7 @@ func (a *app) correctCmd() *cobra.Command {
 				if err != nil {
 					return err
 				}
-				fix := correction{id: args[1], withdraw: withdraw, batch: undo, answer: answer, odometer: odometer, date: date, why: why, sure: sure}
+				fix := correction{id: args[1], withdraw: withdraw, batch: undo, answer: answer, odometer: odometer, date: date, removed: removed, why: why, sure: sure}
 				stored, err := a.correct(c.Context(), y, store, v, fix)
 				if err != nil {
 					return err
@@ -41,6 +41,7 @@ func (a *app) correctCmd() *cobra.Command {
 	fl.StringVar(&answer, "answer", "", "what the finding should say")
 	fl.StringVar(&odometer, "odometer", "", "what the reading should be")
 	fl.StringVar(&date, "date", "", "the day it should have")
+	fl.StringVar(&removed, "removed", "", "why the part came off: failed, worn, due or \"another job\"")
 	fl.BoolVar(&sure, "sure", false, "the figure is right though it is unlikely")
 	fl.StringVar(&why, "why", "", "what was wrong")
 	return c
@@ -51,6 +52,7 @@ type correction struct {
 	id                          string
 	withdraw, batch             bool
 	answer, odometer, date, why string
+	removed                     string
 	sure                        bool
 }
 
@@ -78,9 +80,9 @@ func (a *app) correct(ctx context.Context, y *yard.Yard, store journal.Store, v 
 
 // instead is the old entry with the flags' changes.
 func (a *app) instead(y *yard.Yard, v *fleet.Vehicle, e fleet.Entry, fix correction) (*fleet.Entry, error) {
-	if fix.answer == "" && fix.odometer == "" && fix.date == "" {
+	if fix.answer == "" && fix.odometer == "" && fix.date == "" && fix.removed == "" {
 		return nil, &fleet.Error{Kind: fleet.Invalid, Msg: "the correction says nothing",
-			Hint: "give --withdraw, --batch, --answer, --odometer or --date"}
+			Hint: "give --withdraw, --batch, --answer, --odometer, --date or --removed"}
 	}
 	var err error
 	if fix.date != "" {
@@ -90,6 +92,11 @@ func (a *app) instead(y *yard.Yard, v *fleet.Vehicle, e fleet.Entry, fix correct
 	}
 	if fix.odometer != "" {
 		if e.Odometer, err = quantityFlag("odometer", fix.odometer, units.Distance); err != nil {
+			return nil, err
+		}
+	}
+	if fix.removed != "" {
+		if err := cameOff(&e, fleet.Removal(fix.removed)); err != nil {
 			return nil, err
 		}
 	}
@@ -103,8 +110,24 @@ func (a *app) instead(y *yard.Yard, v *fleet.Vehicle, e fleet.Entry, fix correct
 	if len(errs) > 0 {
 		return nil, errs[0]
 	}
+	got[0].Found.Off, got[0].Found.Attachments = e.Found.Off, e.Found.Attachments
 	e.Found = got[0].Found
 	return &e, nil
+}
+
+// cameOff changes why the part came off.
+func cameOff(e *fleet.Entry, why fleet.Removal) error {
+	switch {
+	case e.Fitted != nil:
+		fitted := *e.Fitted
+		fitted.Removed, e.Fitted = why, &fitted
+	case e.Done != nil && e.Done.TakenOff:
+		done := *e.Done
+		done.Removed, e.Done = why, &done
+	default:
+		return &fleet.Error{Kind: fleet.Invalid, Where: "--removed", Msg: "that entry took no part off", Hint: "name the entry of the fitting"}
+	}
+	return nil
 }
 
 // standing finds an entry by its id or by the id's first or last characters.

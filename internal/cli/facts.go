@@ -2,6 +2,7 @@ package cli
 
 import (
 	"context"
+	"errors"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -138,13 +139,13 @@ func (a *app) fittedCmd() *cobra.Command {
 	var f fleet.Fitted
 	var cost, removed, toldDate, toldAt string
 	var unknown bool
-	var spec []string
+	var spec, hand []string
 	c := &cobra.Command{Use: "fitted VEHICLE POSITION", Short: "Record a part fitted, and why the one before it came off", Args: a.args(2, 2),
-		Example: "  undertray fitted heron main-belt --name \"ribbed belt 6PK2415\" --material epdm --cost \"38.50 EUR\" --removed worn\n" +
+		Example: "  undertray fitted heron main-belt --name \"ribbed belt 6PK2415\" --material epdm --cost \"38.50 EUR\" --removed worn --in-hand \"cracks=4 per 75 mm\"\n" +
 			"  undertray fitted heron top-hose --told-date 2019-05-01\n" +
 			"  undertray fitted heron heater-hose-feed --unknown",
 		RunE: func(c *cobra.Command, args []string) error {
-			return a.add(c.Context(), args[0], func(*yard.Yard, *fleet.Vehicle) ([]*fleet.Entry, error) {
+			return a.add(c.Context(), args[0], func(y *yard.Yard, v *fleet.Vehicle) ([]*fleet.Entry, error) {
 				e, err := a.entry(fleet.TypeFitted, w)
 				if err != nil {
 					return nil, err
@@ -160,7 +161,7 @@ func (a *app) fittedCmd() *cobra.Command {
 					return nil, err
 				}
 				e.Fitted = &f
-				return []*fleet.Entry{e}, nil
+				return a.inTheHand(y, v, e, hand)
 			})
 		}}
 	w.flags(c)
@@ -172,11 +173,29 @@ func (a *app) fittedCmd() *cobra.Command {
 	fl.StringVar(&cost, "cost", "", "what it cost, as \"38.50 EUR\"")
 	fl.StringArrayVar(&spec, "spec", nil, "figure of the part, as marked-pressure=7psi")
 	fl.StringVar(&removed, "removed", "", "why the one before came off: failed, worn, due or \"another job\"")
+	fl.StringArrayVar(&hand, "in-hand", nil, "what the one before was found to be, off and in the hand, as cracks=\"4 per 75 mm\" or spin=rough")
 	fl.StringVar(&toldDate, "told-date", "", "fitted before the journal began, on this day as told")
 	fl.StringVar(&toldAt, "told-at", "", "fitted before the journal began, at this total distance as told")
 	fl.BoolVar(&unknown, "unknown", false, "it was there already and its history is not known")
 	fl.StringVar(&f.Note, "note", "", "anything to remember")
 	return c
+}
+
+// inTheHand adds what was found on the part that a fitting took off.
+func (a *app) inTheHand(y *yard.Yard, v *fleet.Vehicle, e *fleet.Entry, typed []string) ([]*fleet.Entry, error) {
+	var rows []record.TypedFinding
+	for _, t := range typed {
+		check, answer, _ := strings.Cut(t, "=")
+		rows = append(rows, record.TypedFinding{Where: "--in-hand", Position: e.Fitted.Position, Check: check, Answer: answer})
+	}
+	found, errs := record.Findings(y.Catalogue, v, rows)
+	if len(found) > 0 {
+		e.ID = a.newID()
+	}
+	for _, f := range found {
+		f.Date, f.Sure, f.Found.Off = e.Date, e.Sure, e.ID
+	}
+	return append([]*fleet.Entry{e}, found...), errors.Join(errs...)
 }
 
 // told fills in what is known of a fitting before the journal began.
@@ -202,6 +221,7 @@ func (a *app) told(f *fleet.Fitted, unknown bool, date, at string) error {
 func (a *app) foundCmd() *cobra.Command {
 	var w when
 	var note string
+	var hand bool
 	c := &cobra.Command{Use: "found VEHICLE POSITION CHECK ANSWER", Short: "Record one finding", Args: a.args(4, 4),
 		Example: "  undertray found heron main-belt cracks \"4 per 75 mm\"",
 		RunE: func(c *cobra.Command, args []string) error {
@@ -214,13 +234,28 @@ func (a *app) foundCmd() *cobra.Command {
 				if len(errs) > 0 {
 					return nil, errs[0]
 				}
-				e.Found = got[0].Found
-				return []*fleet.Entry{e}, nil
+				if e.Found = got[0].Found; hand {
+					e.Found.Off, err = a.lastOff(c.Context(), v, args[1])
+				}
+				return []*fleet.Entry{e}, err
 			})
 		}}
 	w.flags(c)
+	c.Flags().BoolVar(&hand, "in-hand", false, "of the part that came off there last, off and in the hand")
 	c.Flags().StringVar(&note, "note", "", "anything to remember")
 	return c
+}
+
+// lastOff is the entry that took the last part off a position.
+func (a *app) lastOff(ctx context.Context, v *fleet.Vehicle, position string) (string, error) {
+	state, err := a.folds.State(ctx, v, civil.Of(a.now()))
+	if err != nil {
+		return "", err
+	}
+	if p := state.Place(position); p != nil && len(p.Past) > 0 {
+		return p.Past[len(p.Past)-1].Off, nil
+	}
+	return "", &fleet.Error{Kind: fleet.NotFound, Where: "--in-hand", Msg: "no part came off there yet", Hint: "record first what was fitted"}
 }
 
 func (a *app) doneCmd() *cobra.Command {

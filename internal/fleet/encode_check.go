@@ -23,7 +23,7 @@ func checkEntry(e *Entry) error {
 		return wrong("id", fmt.Sprintf("%q is not an entry id", shorten([]byte(e.ID))), idHint)
 	case e.Recorded.IsZero() || e.Recorded.UTC().Year() < 1 || e.Recorded.UTC().Year() > 9999:
 		return wrong("recorded", "the instant at which the entry was recorded is missing", `write it in UTC, like "2026-11-25T09:30:00Z"`)
-	case (e.Aside != nil || e.Opened != nil || e.Aboard != nil || e.Work != nil) && e.Format < FormatOf(e):
+	case (e.Aside != nil || e.Opened != nil || e.Aboard != nil || e.Work != nil || e.Found != nil && e.Found.Off != "") && e.Format < FormatOf(e):
 		return wrong("v", fmt.Sprintf("an entry of type %s is of format %d", e.Type, FormatOf(e)), fmt.Sprintf("write %d", FormatOf(e)))
 	case e.Clock != 0 && e.Format < 2:
 		return wrong("clock", "an entry of format 1 has no such field", "write 2 as the format")
@@ -229,6 +229,9 @@ func checkFound(f *Found, where string) error {
 	}
 	if err := checkQuantity(f.Value, 0, join(where, "value")); err != nil {
 		return err
+	}
+	if f.Off != "" && !IsID(f.Off) {
+		return wrong(join(where, "off"), fmt.Sprintf("%q is not the id of the entry that took the part off", shorten([]byte(f.Off))), idHint)
 	}
 	return checkHashes(f.Attachments, where)
 }

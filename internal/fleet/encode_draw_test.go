@@ -39,6 +39,9 @@ func drawFact(t *rapid.T, of EntryType) *Entry {
 		e.Fitted = drawFitted(t)
 	case TypeFound:
 		e.Found = &Found{Position: drawName(t, "position"), Check: drawName(t, "check"), Note: drawText(t, "note"), Attachments: drawHashes(t)}
+		if rapid.Bool().Draw(t, "in the hand") {
+			e.Found.Off = drawID(t, "off")
+		}
 		if rapid.Bool().Draw(t, "figure") {
 			e.Found.Value = drawAny(t, "value")
 		} else {

@@ -10,10 +10,10 @@ import (
 // EntryFormat is the version of the entry encoding this program writes. It
 // reads every version up to it and refuses a later one. Version 2 added the
 // field clock, version 3 the types aside and opened, version 4 the types aboard and
-// work; an
+// work, version 5 what was found on a part once off; an
 // entry without them is written as the earlier version, which older programs
 // read too: see FormatOf.
-const EntryFormat = 4
+const EntryFormat = 5
 
 // Entry is one fact in the journal. Exactly one of the body fields is set,
 // and it is the one Type names. Entries are never changed; a Correction is
@@ -140,6 +140,9 @@ type Found struct {
 	Note     string          `json:"note,omitempty"`
 	// Attachments are content hashes (lower-case hexadecimal SHA-256).
 	Attachments []string `json:"attachments,omitempty"`
+	// Off is the id of the entry that took the part off, where the answer is of
+	// that part, off and in the hand; empty: of the part that is fitted.
+	Off string `json:"off,omitempty"`
 }
 
 // Done is work that is not a fitting: cleaned, tightened, adjusted, topped

@@ -313,7 +313,7 @@ func (k *Kept) foldFitted(e *Entry, at Moment) {
 	switch e.Fitted.Known {
 	case Recorded:
 		part.From = at
-		p.remove(at, e.Fitted.Removed)
+		p.remove(at, e.Fitted.Removed, e.ID)
 	case Told:
 		part.From = s.told(e.Fitted.Since)
 		p.Fitted = nil // the same part, now better known
@@ -367,12 +367,12 @@ func mergeSpec(fitted, belongs PartSpec) PartSpec {
 }
 
 // remove ends the part that is fitted now, if anything is known of it.
-func (p *Place) remove(at Moment, why Removal) {
+func (p *Place) remove(at Moment, why Removal, by string) {
 	old := p.Fitted
 	if old == nil {
 		return
 	}
-	old.To, old.Removed = at, why
+	old.To, old.Removed, old.Off = at, why, by
 	p.Past = newest(append(p.Past, old), mostPast)
 	p.Fitted = nil
 }
@@ -383,6 +383,10 @@ func (k *Kept) foldFound(e *Entry, at Moment) {
 		return
 	}
 	f := &Finding{Found: e.Found, Moment: at, Entry: e.ID}
+	if f.Off != "" {
+		p.Hand = newest(append(p.Hand, f), mostHand)
+		return
+	}
 	if last := p.Latest[f.Check]; last != nil && last.Date == f.Date {
 		f.Before = last
 	}
@@ -405,7 +409,7 @@ func (k *Kept) foldDone(e *Entry, at Moment) {
 			delete(p.Latest, check)
 		}
 		if e.Done.TakenOff {
-			p.remove(at, e.Done.Removed)
+			p.remove(at, e.Done.Removed, e.ID)
 			p.Latest = map[string]*Finding{}
 			k.waits(p, at)
 		}

@@ -283,3 +283,25 @@ func BenchmarkFold(b *testing.B) {
 		})
 	}
 }
+
+// What a part was in the hand speaks of that part alone, whichever is recorded
+// first, and of none where the entry that took it off no longer stands.
+func TestAPartOnceOffKeepsItsFindings(t *testing.T) {
+	hand := func() *Entry {
+		return &Entry{ID: "0009", Type: TypeFound, Date: day("2026-03-02"), Found: &Found{Position: "belt", Check: "edge", Answer: "frayed", Off: "0001"}}
+	}
+	fitted := func(date string) *Entry {
+		return &Entry{ID: "0001", Type: TypeFitted, Date: day(date), Fitted: &Fitted{Position: "belt"}}
+	}
+	for _, date := range []string{"2026-03-01", "2026-03-02", "2026-03-04"} {
+		p := Fold(testVehicle(), journalOf(hand(), fitted(date)), day("2026-04-01")).Place("belt")
+		if len(p.Findings)+len(p.Latest) != 0 || len(p.Past) != 1 || len(p.InHand(p.Past[0])) != 1 || len(p.InHand(p.Fitted)) != 0 {
+			t.Errorf("off on %s: findings %v, past %v, in the hand %v", date, p.Findings, p.Past, p.Hand)
+		}
+	}
+	gone := &Entry{ID: "0010", Type: TypeCorrection, Date: day("2026-03-05"), Correction: &Correction{Of: "0001", Withdraw: true}}
+	p := Fold(testVehicle(), journalOf(hand(), fitted("2026-03-01"), gone), day("2026-04-01")).Place("belt")
+	if len(p.Past) != 0 || len(p.InHand(p.Fitted)) != 0 {
+		t.Errorf("nothing came off, and yet %v, %v", p.Past, p.InHand(p.Fitted))
+	}
+}

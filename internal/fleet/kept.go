@@ -10,7 +10,7 @@ import (
 // FoldVersion is that of what Fold makes of entries. Whoever changes it so that
 // the same entries give another state counts it up: kept folds of another
 // version are worked out anew.
-const FoldVersion = 4
+const FoldVersion = 5
 
 // What a state holds of the past, so that it does not grow with the journal. A
 // state says what is so and what wear and lives are learned from; all that was
@@ -20,6 +20,7 @@ const (
 	mostFigures  = 32  // of a check at a position
 	mostAnswers  = 8   // of a check at a position
 	mostPast     = 50  // parts that came off a position
+	mostHand     = 100 // answers on parts that came off a position
 	mostAboard   = 100
 	mostNotes    = 50 // about a position, and about the vehicle
 	mostWishes   = 200
@@ -130,7 +131,7 @@ func (k *Kept) Size() int {
 	s := k.state
 	n := len(s.Readings)/4 + len(s.Notes) + len(s.Wishes) + len(s.Work) + len(s.Problems) + len(k.ahead)
 	for _, p := range s.Places {
-		n += 1 + len(p.Past) + len(p.Findings) + len(p.Notes)
+		n += 1 + len(p.Past) + len(p.Findings) + len(p.Hand) + len(p.Notes)
 	}
 	return n
 }

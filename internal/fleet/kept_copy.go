@@ -42,7 +42,7 @@ func (p *Place) clone() *Place {
 		part := *p.Fitted
 		out.Fitted = &part
 	}
-	out.Notes, out.Left = slices.Clone(p.Notes), maps.Clone(p.Left)
+	out.Notes, out.Left, out.Hand = slices.Clone(p.Notes), maps.Clone(p.Left), slices.Clone(p.Hand)
 	copies := make(map[*Finding]*Finding, len(p.Findings))
 	out.Findings = make([]*Finding, len(p.Findings))
 	together := make([]Finding, len(p.Findings))
@@ -81,6 +81,7 @@ type keptPlace struct {
 	Past     []*Part         `json:",omitempty"`
 	Findings int             `json:",omitempty"` // lines, see keptLines
 	Latest   map[string]int  `json:",omitempty"` // places in Findings
+	Hand     []*Finding      `json:",omitempty"`
 	Notes    []*Entry        `json:",omitempty"`
 	Open     bool            `json:",omitempty"`
 	Aside    *Entry          `json:",omitempty"`
@@ -119,7 +120,7 @@ func (k *Kept) Encode() ([]byte, error) {
 		for i, f := range p.Findings {
 			at[f] = i
 		}
-		place := keptPlace{Fitted: p.Fitted, Past: p.Past, Notes: p.Notes, Open: k.open[p], Aside: p.Aside, Left: p.Left, Findings: len(p.Findings), Latest: map[string]int{}}
+		place := keptPlace{Fitted: p.Fitted, Past: p.Past, Hand: p.Hand, Notes: p.Notes, Open: k.open[p], Aside: p.Aside, Left: p.Left, Findings: len(p.Findings), Latest: map[string]int{}}
 		for check, f := range p.Latest {
 			place.Latest[check] = at[f]
 		}
@@ -135,7 +136,7 @@ func (k *Kept) Encode() ([]byte, error) {
 
 // untold reports whether the journal says nothing of a place.
 func (p *Place) untold() bool {
-	return len(p.Past)+len(p.Findings)+len(p.Notes) == 0 && p.Aside == nil && p.Fitted != nil && p.Fitted.Entry == ""
+	return len(p.Past)+len(p.Findings)+len(p.Hand)+len(p.Notes) == 0 && p.Aside == nil && p.Fitted != nil && p.Fitted.Entry == ""
 }
 
 // keptLines appends findings as lines of fields parted by tabs, which is read many
@@ -245,7 +246,7 @@ func DecodeKept(v *Vehicle, src string) (*Kept, error) {
 // take fills a place with what was kept of it, its findings from the lines that
 // are left; false where it does not fit together.
 func (p *Place) take(from keptPlace, left *string) bool {
-	p.Fitted, p.Past, p.Notes, p.Aside, p.Left = from.Fitted, from.Past, from.Notes, from.Aside, from.Left
+	p.Fitted, p.Past, p.Hand, p.Notes, p.Aside, p.Left = from.Fitted, from.Past, from.Hand, from.Notes, from.Aside, from.Left
 	if from.Findings < 0 || from.Findings > len(*left) {
 		return false
 	}

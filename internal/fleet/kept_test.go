@@ -206,6 +206,8 @@ func randomFact(random *rand.Rand, n int, date civil.Date) *Entry {
 	case 5:
 		figure := units.Must(float64(random.IntN(9)), "mm")
 		e.Type, e.Found = TypeFound, &Found{Position: position, Check: "depth", Value: &figure, Note: "with\ta \"tab\"\nand a line", Attachments: []string{"abc"}}
+	case 14:
+		e.Type, e.Found = TypeFound, &Found{Position: position, Check: "cracks", Answer: "many", Off: "some entry"}
 	default:
 		e.Type, e.Found = TypeFound, &Found{Position: position, Check: "cracks", Answer: []string{"none", "few", "many"}[random.IntN(3)]}
 	}
@@ -237,6 +239,9 @@ func told(s *State) string {
 		fmt.Fprintln(&b, id, p.Fitted, idsOf(p.Notes), len(p.Latest))
 		for _, part := range p.Past {
 			fmt.Fprintln(&b, "  past", *part)
+		}
+		for _, f := range p.Hand {
+			fmt.Fprintln(&b, "  in the hand", f.Entry, f.Off, f.Answer, f.Date)
 		}
 		for _, f := range p.Findings {
 			before := ""
@@ -282,9 +287,9 @@ func TestAKeptFoldOfAnotherSheetIsNotTaken(t *testing.T) {
 func TestEveryFieldOfAStateIsKept(t *testing.T) {
 	for typ, fields := range map[reflect.Type]string{
 		reflect.TypeFor[State]():   "Vehicle On Began Readings Places Notes Wishes Open Aboard Work Record Problems MoreProblems",
-		reflect.TypeFor[Place]():   "Position Fitted Past Latest Findings Notes Aside Left",
+		reflect.TypeFor[Place]():   "Position Fitted Past Latest Findings Hand Notes Aside Left",
 		reflect.TypeFor[Finding](): "Found Moment Entry Settled Before",
-		reflect.TypeFor[Found]():   "Position Check Answer Value Note Attachments",
+		reflect.TypeFor[Found]():   "Position Check Answer Value Note Attachments Off",
 	} {
 		var got []string
 		for i := range typ.NumField() {

@@ -34,6 +34,9 @@ func FormatOf(e *Entry) int {
 	if e.Aboard != nil || e.Work != nil {
 		least = 4
 	}
+	if e.Found != nil && e.Found.Off != "" {
+		least = 5
+	}
 	if in := e.Correction; in != nil && in.Instead != nil {
 		least = max(least, FormatOf(in.Instead))
 	}

@@ -51,7 +51,10 @@ type Place struct {
 	// Findings at the position, oldest first: of each check the newest figures
 	// and the newest answers (see mostFigures, mostAnswers).
 	Findings []*Finding
-	Notes    []*Entry // the newest, oldest first
+	// Hand holds what was found on parts once they were off and in the hand,
+	// oldest first; the newest of many.
+	Hand  []*Finding
+	Notes []*Entry // the newest, oldest first
 	// Aside is how the owner last left what the fitted part asks for, nil where
 	// nothing is left; Left holds the ids of the findings it holds for.
 	Aside *Entry
@@ -66,6 +69,7 @@ type Part struct {
 	To      Moment // zero date: still there
 	Removed Removal
 	Entry   string // id of the fitted entry, "" when implied
+	Off     string // id of the entry that took it off, "" while it is there
 }
 
 // Moment is a day and the vehicle's total distance on it.
@@ -125,6 +129,17 @@ func (s *State) TotalOn(day civil.Date) (float64, bool) {
 	a, b := r[i-1], r[i]
 	share := float64(day.Sub(a.Date)) / float64(b.Date.Sub(a.Date))
 	return a.Total + share*(b.Total-a.Total), true
+}
+
+// InHand returns what was found on a part of the place once it was off.
+func (p *Place) InHand(part *Part) []*Finding {
+	var out []*Finding
+	for _, f := range p.Hand {
+		if part.Off != "" && f.Off == part.Off {
+			out = append(out, f)
+		}
+	}
+	return out
 }
 
 // Material returns the material the part is known to be of, or "".

@@ -133,7 +133,7 @@ func (t *Text) parts(j *judge.Judgement) {
 	var rows [][]string
 	for i := len(j.Place.Past) - 1; i >= 0; i-- {
 		p := j.Place.Past[i]
-		rows = append(rows, []string{t.fitWords(p), p.To.Date.String() + ", " + or(string(p.Removed), "reason unknown"), t.ran(p)})
+		rows = append(rows, []string{t.fitWords(p), p.To.Date.String() + ", " + or(advise.OffWords(j.Kind, j.Place, p), "reason unknown"), t.ran(p)})
 	}
 	t.table([]column{{head: "Fitted", width: 26}, {head: "Came off", width: 30}, {head: "Ran", width: 14, right: true}}, rows)
 }

@@ -17,7 +17,8 @@ type checker struct {
 	vehicle   *fleet.Vehicle
 	catalogue *catalogue.Catalogue
 	today     civil.Date
-	before    []*fleet.Entry // all of the vehicle's, where one is corrected
+	before    []*fleet.Entry // all of the vehicle's, where one is corrected or a part was once off
+	with      []*fleet.Entry // those recorded together
 }
 
 func invalid(where, msg, hint string) error {
@@ -48,7 +49,7 @@ func (c *checker) body(e *fleet.Entry) []error {
 	case e.Type == fleet.TypeFitted && e.Fitted != nil:
 		return c.fitted(e.Fitted)
 	case e.Type == fleet.TypeFound && e.Found != nil:
-		return c.found(e.Found, e.Sure)
+		return append(c.found(e.Found, e.Sure), c.once(e)...)
 	case e.Type == fleet.TypeDone && e.Done != nil:
 		return c.done(e.Done)
 	case e.Type == fleet.TypeNote && e.Note != nil:
@@ -191,6 +192,44 @@ func (c *checker) answer(p *fleet.Position, check *catalogue.Check, f *fleet.Fou
 		return []error{invalid(where, fmt.Sprintf("%q does not answer %q", f.Value, check.Question), "give a figure in "+check.Unit)}
 	}
 	return nil
+}
+
+// once checks a finding on a part that is off: an entry took one off there, no
+// later, and the check is one that is asked then.
+func (c *checker) once(e *fleet.Entry) []error {
+	if e.Found.Off == "" {
+		return nil
+	}
+	takes := func(o *fleet.Entry) bool {
+		fitted := o.Fitted != nil && o.Fitted.Position == e.Found.Position && o.Fitted.Known == fleet.Recorded
+		done := o.Done != nil && o.Done.TakenOff && slices.Contains(o.Done.Positions, e.Found.Position)
+		return o.ID == e.Found.Off && (fitted || done) && !o.Date.After(e.Date)
+	}
+	if !slices.ContainsFunc(c.with, takes) && !slices.ContainsFunc(fleet.Standing(c.before), takes) {
+		return []error{&fleet.Error{Kind: fleet.NotFound, Where: "off", Msg: "no part came off there by that day with that entry",
+			Hint: "name the entry that took the part off, and a day from then on"}}
+	}
+	p := c.vehicle.Position(e.Found.Position)
+	if p == nil {
+		return nil
+	}
+	kind := c.catalogue.Kind(p.Kind)
+	if kind == nil {
+		return nil
+	}
+	asked := c.catalogue.HandChecks(kind)
+	if slices.ContainsFunc(asked, func(k *catalogue.Check) bool { return k.ID == e.Found.Check }) {
+		return nil
+	}
+	hint := "nothing is asked of this kind of part once off: write a note"
+	if len(asked) > 0 {
+		ids := make([]string, len(asked))
+		for i, k := range asked {
+			ids[i] = k.ID
+		}
+		hint = "its checks then are " + strings.Join(ids, ", ")
+	}
+	return []error{invalid(p.ID+" "+e.Found.Check, fmt.Sprintf("%q is not asked of a part that is off", e.Found.Check), hint)}
 }
 
 func (c *checker) done(d *fleet.Done) []error {

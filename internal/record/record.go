@@ -105,6 +105,9 @@ func weighs(e *fleet.Entry) bool {
 
 func corrects(e *fleet.Entry) bool { return e.Correction != nil }
 
+// inHand reports whether an entry is about a part that came off.
+func inHand(e *fleet.Entry) bool { return e.Found != nil && e.Found.Off != "" }
+
 // fresh returns the entries that did not come with the form before, in as many
 // words.
 func (r *Recorder) fresh(ctx context.Context, entries []*fleet.Entry) ([]*fleet.Entry, error) {
@@ -155,10 +158,10 @@ func (r *Recorder) fill(v *fleet.Vehicle, entries []*fleet.Entry) {
 
 // check returns every fault of a batch. It reads as little of what is recorded as
 // the entries are held against: of a note nothing, of a reading the vehicle's
-// fold, and of a correction all.
+// fold, and of a correction or a part once off all.
 func (r *Recorder) check(ctx context.Context, v *fleet.Vehicle, entries []*fleet.Entry) error {
-	c := checker{vehicle: v, catalogue: r.Catalogue, today: civil.Of(r.Now())}
-	if slices.ContainsFunc(entries, corrects) {
+	c := checker{vehicle: v, catalogue: r.Catalogue, today: civil.Of(r.Now()), with: entries}
+	if slices.ContainsFunc(entries, func(e *fleet.Entry) bool { return corrects(e) || inHand(e) }) {
 		var err error
 		if c.before, err = r.Journal.OfVehicle(ctx, v.ID); err != nil {
 			return err
@@ -174,7 +177,7 @@ func (r *Recorder) check(ctx context.Context, v *fleet.Vehicle, entries []*fleet
 		}
 	}
 	if len(errs) == 0 {
-		errs = r.contradictions(ctx, v, entries)
+		errs = r.contradictions(ctx, v, slices.DeleteFunc(slices.Clone(entries), inHand))
 	}
 	return errors.Join(errs...)
 }

@@ -286,3 +286,27 @@ func TestFiguresThatCannotBeAndUnlikelyOnes(t *testing.T) {
 		}
 	}
 }
+
+func TestAFindingInTheHandNamesWhatTookThePartOff(t *testing.T) {
+	r, s, v := newRecorder(t)
+	fitted := &fleet.Entry{ID: "fit", Type: fleet.TypeFitted, Date: civil.MustParse("2026-11-20"), Fitted: &fleet.Fitted{Position: "main-belt", Removed: fleet.RemovedWorn}}
+	hand := func(position, check, off, date string) *fleet.Entry {
+		return &fleet.Entry{Type: fleet.TypeFound, Date: civil.MustParse(date), Found: &fleet.Found{Position: position, Check: check, Answer: "hard", Off: off}}
+	}
+	if _, err := r.Batch(t.Context(), v, []*fleet.Entry{fitted, hand("main-belt", "touch", "fit", "2026-11-20")}); err != nil {
+		t.Fatal(err)
+	}
+	for name, e := range map[string]*fleet.Entry{
+		"no such entry":  hand("main-belt", "touch", "nothing", "2026-11-20"),
+		"other position": hand("top-hose", "squeeze-ends", "fit", "2026-11-20"),
+		"before it":      hand("main-belt", "touch", "fit", "2026-11-19"),
+		"not asked":      hand("main-belt", "tension", "fit", "2026-11-20"),
+	} {
+		if _, err := r.Batch(t.Context(), v, []*fleet.Entry{e}); err == nil {
+			t.Errorf("%s is taken", name)
+		}
+	}
+	if n := len(s.entries); n != 2 {
+		t.Errorf("%d entries are kept, want 2", n)
+	}
+}

@@ -164,6 +164,7 @@ type entryPage struct {
 	InForce  bool   // a correction that can be taken back
 	Of       string // the entry it corrects
 	Batch    string
+	Hands    []handForm // what the part was that it took off
 	Faults   []fault
 }
 
@@ -201,6 +202,7 @@ func (s *Server) layEntry(d *desk, r *http.Request) (*entryPage, error) {
 	if e.Found != nil {
 		page.Found = d.foundCheck(e.Found)
 	}
+	page.Hands = s.hands(d, r, e.ID)
 	return page, nil
 }
 
@@ -301,7 +303,7 @@ func (s *Server) correct(d *desk, r *http.Request) error {
 		if len(errs) > 0 {
 			return errs[0]
 		}
-		got[0].Found.Attachments = e.Found.Attachments
+		got[0].Found.Attachments, got[0].Found.Off = e.Found.Attachments, e.Found.Off
 		instead.Found = got[0].Found
 	}
 	_, err = rec.Replace(r.Context(), d.vehicle, id, &instead, f.Get("why"))
@@ -317,6 +319,7 @@ type batchPage struct {
 	Overall  string
 	After    string // the batch that the form landed in when it was sent first, or ""
 	Undo     string // batch of the form that takes it back
+	Hands    []handForm
 }
 
 func (s *Server) batchPage(w http.ResponseWriter, r *http.Request) error {
@@ -338,6 +341,11 @@ func (s *Server) batchPage(w http.ResponseWriter, r *http.Request) error {
 	if after := r.URL.Query().Get("after"); s.has(r, d, after) {
 		page.After = after
 	}
+	var ids []string
+	for i := range page.Batch.Entries {
+		ids = append(ids, page.Batch.Entries[i].ID)
+	}
+	page.Hands = s.hands(d, r, ids...)
 	n := len(page.Batch.Entries)
 	page.Headline = fmt.Sprintf("%d entries are recorded for %s.", n, d.vehicle.Name)
 	if n == 1 {

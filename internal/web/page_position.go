@@ -241,7 +241,7 @@ func (d *desk) findingRows(j *judge.Judgement) []findingRow {
 func (d *desk) pastRows(j *judge.Judgement) []pastRow {
 	var out []pastRow
 	for _, p := range slices.Backward(j.Place.Past) {
-		row := pastRow{What: p.Spec.Name, From: p.From.Date.Short(), To: p.To.Date.Short(), Why: string(p.Removed)}
+		row := pastRow{What: p.Spec.Name, From: p.From.Date.Short(), To: p.To.Date.Short(), Why: advise.OffWords(j.Kind, j.Place, p)}
 		if p.From.Date.IsZero() {
 			row.From = "not known"
 		}

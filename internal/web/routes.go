@@ -46,6 +46,7 @@ func (s *Server) routes() []route {
 		{"GET /v/{id}/journal", s.journalPage},
 		{"GET /v/{id}/journal/{entry}", s.entryPage},
 		{"POST /v/{id}/journal/{entry}", s.entryCorrect},
+		{"POST /v/{id}/off/{entry}", s.offKeep},
 		{"GET /v/{id}/batch/{batch}", s.batchPage},
 		{"POST /v/{id}/batch/{batch}/undo", s.batchUndo},
 		{"GET /v/{id}/add", s.addPage},

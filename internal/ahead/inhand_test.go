@@ -1,0 +1,93 @@
+package ahead_test
+
+import (
+	"fmt"
+	"testing"
+
+	"undertray/civil"
+	"undertray/internal/advise"
+	"undertray/internal/ahead"
+	"undertray/internal/fleet"
+	"undertray/units"
+)
+
+// renewed is a vehicle on which one belt came off after so many months, for a reason
+// and found so in the hand, and on another vehicle the same kind of belt, new then.
+func renewed(t *testing.T, months int, why fleet.Removal, hand string, first bool) float64 {
+	t.Helper()
+	cat := loaded(t)
+	start := today.AddMonths(-2 * months)
+	n := 0
+	entry := func(id string, v *fleet.Vehicle, at civil.Date, e fleet.Entry) *fleet.Entry {
+		n++
+		e.ID, e.Vehicle, e.Date = fmt.Sprintf("%s%03d", id, n), v.ID, at
+		q := units.Must(1200*float64(at.Sub(start))/30.4375, "km")
+		e.Odometer = &q
+		return &e
+	}
+	sheet := func(id string) *fleet.Vehicle {
+		return &fleet.Vehicle{ID: id, Built: start, Positions: []fleet.Position{{ID: "it", Name: "It", Kind: "ribbed-belt", From: fleet.Above}}}
+	}
+	wren, teal := sheet("wren"), sheet("teal")
+	off := today.AddMonths(-months)
+	fit := entry("f", wren, off, fleet.Entry{Type: fleet.TypeFitted, Fitted: &fleet.Fitted{Position: "it", Removed: why}})
+	entries := []*fleet.Entry{entry("a", wren, start, fleet.Entry{Type: fleet.TypeFitted, Fitted: &fleet.Fitted{Position: "it"}}), fit,
+		entry("z", wren, today, fleet.Entry{Type: fleet.TypeOdometer}),
+		entry("a", teal, start, fleet.Entry{Type: fleet.TypeFitted, Fitted: &fleet.Fitted{Position: "it"}}),
+		entry("z", teal, today, fleet.Entry{Type: fleet.TypeOdometer})}
+	if hand != "" {
+		e := entry("h", wren, off, fleet.Entry{Type: fleet.TypeFound, Found: &fleet.Found{Position: "it", Check: "touch", Answer: hand, Off: fit.ID}})
+		if e.Odometer = nil; first {
+			entries = append([]*fleet.Entry{e}, entries...)
+		} else {
+			entries = append(entries, e)
+		}
+	}
+	reports := advise.Yard(cat, []*fleet.Vehicle{wren, teal}, entries, today)
+	c, ok := ahead.ChanceOf(reports[1], reports[1].Judgement("it"))
+	if !ok {
+		t.Fatal("no chance is reckoned")
+	}
+	return c.Until(today.AddMonths(12), reports[1].Total+14400)
+}
+
+// What a removed part was in the hand teaches of its kind: one that came off for
+// its looks and was sound says less against the others than one of which nothing is
+// told, and one that was hard says more than a sound one, whatever it came off for.
+// That it looked bad is more than that its interval was over. Order does not matter.
+func TestWhatAPartWasInTheHandTeaches(t *testing.T) {
+	for _, months := range []int{24, 48, 72} {
+		untold, failed := renewed(t, months, fleet.RemovedWorn, "", false), renewed(t, months, fleet.RemovedFailed, "", false)
+		sound, bad := renewed(t, months, fleet.RemovedWorn, "firm", false), renewed(t, months, fleet.RemovedWorn, "hard", false)
+		due := renewed(t, months, fleet.RemovedAge, "", false)
+		t.Logf("%d months: sound %.4f, at its interval %.4f, looked bad %.4f, hard in the hand %.4f, failed %.4f", months, sound, due, untold, bad, failed)
+		if !(sound < untold && due < untold && sound < bad && due < bad) {
+			t.Errorf("%d months: these are not in order", months)
+		}
+		if other := renewed(t, months, fleet.RemovedAge, "hard", false); other != bad {
+			t.Errorf("%d months: hard in the hand %.5f where it was thought worn, %.5f where it was due", months, bad, other)
+		}
+		if other := renewed(t, months, fleet.RemovedFailed, "hard", false); other != failed {
+			t.Errorf("%d months: a failed part failed, whatever else it was: %.5f, %.5f", months, failed, other)
+		}
+		if other := renewed(t, months, fleet.RemovedWorn, "hard", true); other != bad {
+			t.Errorf("%d months: recorded first it is %.5f, else %.5f", months, other, bad)
+		}
+	}
+}
+
+func TestTheGradeInTheHand(t *testing.T) {
+	cat := loaded(t)
+	part := &fleet.Part{Off: "x"}
+	place := &fleet.Place{Position: &fleet.Position{ID: "it", Kind: "ribbed-belt"}}
+	if _, _, told := ahead.HandGrade(cat, place, part); told {
+		t.Error("nobody told")
+	}
+	ten := units.MustParse("12 per 75 mm")
+	place.Hand = []*fleet.Finding{{Found: &fleet.Found{Check: "touch", Answer: "firm", Off: "x"}}, {Found: &fleet.Found{Check: "cracks", Value: &ten, Off: "x"}},
+		{Found: &fleet.Found{Check: "touch", Answer: "sticky", Off: "another"}}}
+	grade, strength, told := ahead.HandGrade(cat, place, part)
+	if !told || grade != 2 || strength < 2 {
+		t.Errorf("grade %d, strength %.2f, %v: want put right by two senses", grade, strength, told)
+	}
+}
