@@ -55,6 +55,8 @@ type Kind struct {
 	First []First `yaml:"first,omitempty" json:"first,omitempty"`
 	// With lists what is changed, or looked at, along with it.
 	With []With `yaml:"with,omitempty" json:"with,omitempty"`
+	// Set is what is sold and priced as one with it.
+	Set *Set `yaml:"set,omitempty" json:"set,omitempty"`
 	// Leaves says what changing it leaves undone on the machine until a later step
 	// undoes it: the closing of an opening that leaves the same, or an Undoing.
 	Leaves []machine.Undone `yaml:"leaves,omitempty" json:"leaves,omitempty"`
@@ -349,6 +351,16 @@ type With struct {
 	Inspect bool          `yaml:"inspect,omitempty" json:"inspect,omitempty"`
 	Say     string        `yaml:"say" json:"say"`
 	Source  fleet.Sources `yaml:"source" json:"source"`
+}
+
+// Set names what is sold, priced and changed as one with a part: those of its
+// companions that are of these kinds.
+type Set struct {
+	Name  string   `yaml:"name" json:"name"`
+	Kinds []string `yaml:"kinds" json:"kinds"`
+	// Whole says that none of it is changed without the others.
+	Whole  bool          `yaml:"whole,omitempty" json:"whole,omitempty"`
+	Source fleet.Sources `yaml:"source" json:"source"`
 }
 
 // After is a test or a second look once a part has been changed.

@@ -46,6 +46,9 @@ func merge(base, over Kind) Kind {
 	if over.Life != nil {
 		k.Life = over.Life
 	}
+	if over.Set != nil {
+		k.Set = over.Set
+	}
 	k.Leaves = addNew(base.Leaves, over.Leaves)
 	k.Cautions = addNew(base.Cautions, over.Cautions)
 	k.Never = addNew(base.Never, over.Never)

@@ -423,6 +423,9 @@ func (v *validator) advice(path string, k *Kind) {
 	for i := range k.With {
 		v.with(fmt.Sprintf("%s.with.%d", path, i), &k.With[i])
 	}
+	if k.Set != nil {
+		v.set(yamltree.Join(path, "set"), k)
+	}
 	for i, u := range k.Leaves {
 		if v.c.Undoing(u) == nil {
 			v.d.Note(fmt.Sprintf("%s.leaves.%d", path, i), "nothing says how %s is undone: add it under undone", u)
@@ -443,6 +446,21 @@ func (v *validator) advice(path string, k *Kind) {
 func (v *validator) when(path string, symptoms []string) {
 	for i, s := range symptoms {
 		v.oneOf(fmt.Sprintf("%s.when.%d", path, i), "symptom", s, v.symptoms)
+	}
+}
+
+// set checks that what is sold as one with a kind is changed along with it.
+func (v *validator) set(path string, k *Kind) {
+	v.text(path, "name", k.Set.Name)
+	v.source(path, k.Set.Source, "")
+	if len(k.Set.Kinds) == 0 {
+		v.d.Note(path, "kinds is missing: list the kinds that are sold with it")
+	}
+	for i, id := range k.Set.Kinds {
+		along := slices.ContainsFunc(k.With, func(w With) bool { return !w.Inspect && slices.Contains(w.Kinds, id) })
+		if !along {
+			v.d.Note(fmt.Sprintf("%s.kinds.%d", path, i), "%q is not changed along with it: add it under with first", id)
+		}
 	}
 }
 

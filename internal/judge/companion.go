@@ -22,18 +22,54 @@ type Companion struct {
 // about kinds the vehicle does not have is left out.
 func (in *Input) companions(j *Judgement) []Companion {
 	var out []Companion
+	changed := map[*fleet.Position]bool{} // a set is told once, however many of its parts say so
 	for _, w := range j.Kind.With {
 		if !applies(w.When, j) {
 			continue
 		}
 		c := Companion{Inspect: w.Inspect, Say: w.Say, Source: w.Source}
 		if len(w.Kinds) > 0 {
-			c.Positions = in.matching(j, w)
+			c.Positions = slices.DeleteFunc(in.matching(j, w), func(p *fleet.Position) bool { return changed[p] })
+			for _, p := range c.Positions {
+				changed[p] = !w.Inspect
+			}
 			if len(c.Positions) == 0 {
 				continue
 			}
 		}
 		out = append(out, c)
+		if !w.Inspect {
+			out = append(out, in.restOfSets(j, c.Positions, changed)...)
+		}
+	}
+	return out
+}
+
+// restOfSets returns what else belongs to a whole set, such as that of a timing
+// belt, that a part of it brings along.
+func (in *Input) restOfSets(j *Judgement, along []*fleet.Position, changed map[*fleet.Position]bool) []Companion {
+	var out []Companion
+	for _, p := range along {
+		k := in.Catalogue.Kind(p.Kind)
+		if k == nil || k.Set == nil || !k.Set.Whole || !slices.Contains(k.Set.Kinds, j.Kind.ID) {
+			continue
+		}
+		lead := &Judgement{Position: p, Kind: k, Place: in.State.Place(p.ID)}
+		for _, w := range k.With {
+			if w.Inspect || len(w.When) > 0 || len(w.Kinds) == 0 {
+				continue
+			}
+			rest := slices.DeleteFunc(in.matching(lead, w), func(p *fleet.Position) bool {
+				return p == j.Position || changed[p] || !slices.Contains(k.Set.Kinds, p.Kind)
+			})
+			if len(rest) == 0 {
+				continue
+			}
+			for _, p := range rest {
+				changed[p] = true
+			}
+			out = append(out, Companion{Positions: rest, Say: w.Say, Source: w.Source})
+		}
 	}
 	return out
 }

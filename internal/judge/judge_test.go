@@ -472,3 +472,37 @@ func TestAMonthlyLookCanBeChosen(t *testing.T) {
 		}
 	}
 }
+
+// A timing drive is one set: whatever of it is changed brings all the rest, each
+// part named once (makers of bearings and belts; common practice).
+func TestATimingDriveIsOneSet(t *testing.T) {
+	cat, err := catalogue.Load()
+	if err != nil {
+		t.Fatal(err)
+	}
+	set := []string{"timing-belt", "auto-tensioner", "idler", "water-pump"}
+	v := &fleet.Vehicle{ID: "v", Built: civil.MustParse("2015-01-01")}
+	run := fleet.Run{ID: "timing", Belt: "timing-belt"}
+	for _, k := range set {
+		v.Positions = append(v.Positions, fleet.Position{ID: k, Kind: k, From: fleet.Above})
+		run.Pulleys = append(run.Pulleys, fleet.Pulley{Name: k, Position: k})
+	}
+	v.Runs = []fleet.Run{run}
+	in := Input{Catalogue: cat, State: fleet.Fold(v, nil, civil.MustParse("2026-11-25"))}
+	js := Vehicle(in)
+	for i := range js {
+		named := map[string]int{}
+		for _, c := range CompanionsForChange(in, &js[i]) {
+			for _, p := range c.Positions {
+				if !c.Inspect {
+					named[p.ID]++
+				}
+			}
+		}
+		for _, k := range set {
+			if k != js[i].Position.ID && named[k] != 1 {
+				t.Errorf("a change of the %s names the %s %d times: %v", js[i].Position.ID, k, named[k], named)
+			}
+		}
+	}
+}

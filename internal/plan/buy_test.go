@@ -29,7 +29,12 @@ func TestShoppingBuysWhatThePlanChanges(t *testing.T) {
 			}
 			names := map[string]bool{}
 			for _, part := range l.Job.Parts {
-				bought[part.Position.ID]++
+				if len(part.Of) == 0 {
+					bought[part.Position.ID]++
+				}
+				for _, of := range part.Of { // a set is one line
+					bought[of.Position.ID]++
+				}
 				names[strings.ToLower(part.Spec.Name)] = true
 				if part.Spec.Cost != nil {
 					known = append(known, *part.Spec.Cost)

@@ -134,6 +134,7 @@ type Visit struct {
 	Openings  []*fleet.Opening
 	Minutes   float64
 	Money     float64
+	Sets      []visit.SetOf // what of it is sold and told as one
 	Buy       []visit.PartLine
 	BuyBy     civil.Date
 }
@@ -151,6 +152,16 @@ type Task struct {
 
 	id    string
 	again bool // the plan has changed the part before
+
+	set    *visit.SetOf // that it stands for, among Lines
+	others []Task       // of that set
+}
+
+// Lines returns the tasks as they are told: those of a set as one.
+func (v *Visit) Lines() []Task {
+	return visit.FoldSets(v.Tasks, v.Sets, func(t *Task) *judge.Judgement { return t.Judgement }, func(t *Task, set *visit.SetOf, others []Task) {
+		t.set, t.others = set, others
+	})
 }
 
 // Small is a quick job that is worth no visit of its own.

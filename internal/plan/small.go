@@ -64,7 +64,6 @@ func (m *maker) putSmall(p *Plan, it *item, due, last civil.Date, cause why.Caus
 		v.Tasks = append(v.Tasks, t)
 		v.Minutes += it.minutes
 		v.Money += it.price
-		v.Buy = append(v.Buy, buyLine(it))
 		for _, id := range it.openings {
 			if o := m.r.Vehicle.Opening(id); !slices.Contains(v.Openings, o) {
 				v.Openings = append(v.Openings, o)

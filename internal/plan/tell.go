@@ -87,7 +87,6 @@ func (m *maker) visit(v schedule.Visit, reasons []schedule.Reason, n int) Visit 
 					t.First = append(t.First, f.Do)
 				}
 			}
-			out.Buy = append(out.Buy, buyLine(it))
 		}
 		out.Tasks = append(out.Tasks, t)
 	}
@@ -105,6 +104,7 @@ func (m *maker) measure(v *Visit) {
 		}
 	}
 	v.Minutes, v.Money, v.Further = job.Minutes, 0, nil
+	v.Sets, v.Buy = job.Sets, job.Parts
 	for _, l := range job.Parts {
 		if cost, ok := m.amount(l.Spec.Cost); ok {
 			v.Money += cost
@@ -135,11 +135,6 @@ func (m *maker) job(v *Visit) *visit.Job {
 		}
 	}
 	return job
-}
-
-// buyLine is the line of the shopping list for a change.
-func buyLine(it *item) visit.PartLine {
-	return visit.PartLine{Position: it.j.Position, Spec: visit.PartOf(it.j)}
 }
 
 // rank puts what is most urgent first, what goes along with it behind, looks

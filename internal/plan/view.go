@@ -107,8 +107,7 @@ func (v *Visit) view() VisitView {
 	for _, p := range v.Further {
 		out.Further = append(out.Further, p.ID)
 	}
-	for _, b := range v.Buy {
-		out.Buy = append(out.Buy, visit.PartView{Position: b.Position.ID, Part: b.Spec})
+	if out.Buy = visit.PartViews(v.Buy); len(out.Buy) > 0 {
 		out.BuyBy = v.BuyBy
 	}
 	return out

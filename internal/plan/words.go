@@ -170,7 +170,7 @@ func (v *Visit) Does() string {
 func (v *Visit) MainWords() string {
 	const most = 5
 	var parts []string
-	for _, t := range v.Tasks {
+	for _, t := range v.Lines() {
 		if t.Judgement == nil || t.Do != fleet.DoReplace || t.Judgement.Kind.OilChange != "" {
 			continue
 		}
@@ -287,6 +287,9 @@ func (v *Visit) RoundWords() string {
 
 // Title names a task: its position, or those looked at.
 func (t *Task) Title() string {
+	if t.set != nil {
+		return t.set.Words()
+	}
 	if len(t.Positions) == 1 {
 		return t.Positions[0].Name
 	}
@@ -310,7 +313,7 @@ func OpenWords(os []*fleet.Opening) string {
 func (v *Visit) BuyWords() string {
 	var parts []string
 	for _, b := range v.Buy {
-		s := b.Spec.Name
+		s := b.What()
 		if b.Spec.Number != "" {
 			s += " " + b.Spec.Number
 		}
@@ -432,7 +435,15 @@ func (y *Yard) BetterWords(than *Yard) string {
 func (t *Task) DoWords() string { return visit.DoWords(t.Do, t.Judgement, t.again) }
 
 // Why says why a task stands where it does, in a few words.
-func (t *Task) Why() string { return t.Reason.Words() }
+func (t *Task) Why() string {
+	out := t.Reason.Words()
+	for i := range t.others {
+		if o := &t.others[i]; !o.Reason.Along() {
+			out = strings.TrimRight(out, ".") + "; " + say.LowerFirst(o.Title()) + ": " + o.Why()
+		}
+	}
+	return out
+}
 
 // GivesWords says what had to give for the plan to exist, one sentence each.
 func (p *Plan) GivesWords() []string { return why.GivesWords(p.Gives) }

@@ -28,7 +28,11 @@ func partsHeadline(j *visit.Job) string {
 	if len(j.Parts) == 0 && len(j.Consumables) == 0 {
 		return fmt.Sprintf("%s: nothing to buy for this job.", j.Vehicle.Name)
 	}
-	s := fmt.Sprintf("%s: parts for %s", j.Vehicle.Name, say.Several(len(j.Parts), "position", "positions"))
+	positions := 0
+	for _, l := range j.Parts {
+		positions += max(1, len(l.Of))
+	}
+	s := fmt.Sprintf("%s: parts for %s", j.Vehicle.Name, say.Several(positions, "position", "positions"))
 	if n := len(j.Consumables); n > 0 {
 		s += " and " + say.Several(n, "other thing", "other things")
 	}
@@ -49,7 +53,7 @@ type buyRow struct {
 func buyRows(j *visit.Job, p units.Preferences) []buyRow {
 	var out []buyRow
 	for _, l := range j.Parts {
-		name := l.Spec.Name
+		name := l.What()
 		if l.Spec.Supplier != "" {
 			name += ", from " + l.Spec.Supplier
 		}

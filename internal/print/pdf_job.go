@@ -33,9 +33,9 @@ func (s *sheet) partsList(j *visit.Job) {
 func (s *sheet) whatFor(j *visit.Job) {
 	var rows [][]string
 	add := func(t visit.Task, do string) {
-		rows = append(rows, []string{t.Judgement.Position.Name, do, say.Sentence(t.Why())})
+		rows = append(rows, []string{t.Title(), do, say.Sentence(t.Why())})
 	}
-	for _, t := range j.Tasks {
+	for _, t := range j.Lines() {
 		add(t, t.DoWords())
 	}
 	for _, t := range j.Elsewhere {

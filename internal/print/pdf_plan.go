@@ -58,7 +58,7 @@ func (s *sheet) visit(p *plan.Plan, v *plan.Visit) {
 	}
 	s.put(row{pad: 0.6, cells: []cell{s.para(0, s.full(), bodyStyle, words)}})
 	var rows [][]string
-	for _, t := range v.Tasks {
+	for _, t := range v.Lines() {
 		why := say.Sentence(t.Why())
 		for _, f := range t.First {
 			why += " First: " + say.Sentence(f)

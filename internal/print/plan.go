@@ -106,7 +106,7 @@ func (t *Text) planVisit(p *plan.Plan, v *plan.Visit) {
 		line += " " + v.InsteadWords()
 	}
 	t.Line(line)
-	for _, task := range v.Tasks {
+	for _, task := range v.Lines() {
 		do := "change"
 		if task.Do != fleet.DoReplace {
 			do = "look"

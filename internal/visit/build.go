@@ -490,6 +490,8 @@ func (b *builder) lists() {
 			}
 		}
 	}
+	b.job.Sets = setsOf(b.r, b.job.changed())
+	b.job.buySets()
 	for _, s := range b.job.Steps {
 		b.job.Torques = append(b.job.Torques, s.Torques...)
 	}

@@ -28,6 +28,7 @@ type Job struct {
 	Torques     []Torque
 	Tools       []string
 	Parts       []PartLine
+	Sets        []SetOf // what of it is sold and told as one
 	Consumables []fleet.Consumable
 	Bear        []string           // what else the trade does along with these parts
 	Left        []*judge.Judgement // what the owner leaves as it is
@@ -50,6 +51,9 @@ type Task struct {
 	Again bool // a visit before this one has changed the part
 
 	Action fleet.Action // of putting right; "" for what the verdict asks
+
+	set    *SetOf // that it stands for, among Lines
+	others []Task // of that set
 }
 
 // Verdict is the verdict on the part when its turn comes, as Task's.
@@ -107,6 +111,7 @@ type PartLine struct {
 	Position *fleet.Position
 	Spec     fleet.PartSpec
 	Reason   Reason
+	Of       []PartLine // what is bought as one under Spec's name and cost; none for a part by itself
 }
 
 // JobOptions chooses what a job deals with.

@@ -130,6 +130,17 @@ type PartView struct {
 	Position string         `json:"position"`
 	Part     fleet.PartSpec `json:"part"`
 	Why      string         `json:"why"`
+	Of       []PartView     `json:"of,omitempty"` // what is bought as one under Part's name and cost
+}
+
+// PartViews returns lines of parts in JSON's form.
+func PartViews(ls []PartLine) []PartView {
+	var out []PartView
+	for i := range ls {
+		p := &ls[i]
+		out = append(out, PartView{Position: p.Position.ID, Part: p.Spec, Why: p.Why(), Of: PartViews(p.Of)})
+	}
+	return out
 }
 
 // View returns the job in JSON's form.
@@ -155,10 +166,7 @@ func (j *Job) View() JobView {
 		s := &j.Steps[i]
 		v.Steps = append(v.Steps, StepView{N: s.N, Keys: s.Keys, Done: s.Done, Kind: s.Kind, Cautions: s.Before(), Text: s.Text(), From: s.From, Engine: s.Engine, Minutes: s.Minutes})
 	}
-	for i := range j.Parts {
-		p := &j.Parts[i]
-		v.Parts = append(v.Parts, PartView{Position: p.Position.ID, Part: p.Spec, Why: p.Why()})
-	}
+	v.Parts = PartViews(j.Parts)
 	return v
 }
 

@@ -85,16 +85,6 @@ func (j *Job) Money() (units.Quantity, bool) {
 	return SumOf(known)
 }
 
-// SumOf adds amounts up, and is false where there are none or the currencies
-// differ.
-func SumOf(known []units.Quantity) (units.Quantity, bool) {
-	if len(known) == 0 {
-		return units.Quantity{}, false
-	}
-	total, err := units.Sum(known...)
-	return total, err == nil
-}
-
 // Headline says how much there is to look at, or what work left half done
 // forbids.
 func (r *Round) Headline() string { return say.Head(r.Told()) }

@@ -10,7 +10,21 @@ import (
 )
 
 // Why says why a task is on the sheet, in a few words.
-func (t *Task) Why() string { return leftToo(t.Reason.Words(), t.Judgement) }
+func (t *Task) Why() string {
+	why := leftToo(t.Reason.Words(), t.Judgement)
+	for i := range t.others {
+		if o := &t.others[i]; o.Reason.Code != Along && !o.Reason.along() {
+			why = strings.TrimRight(why, ".") + "; " + say.LowerFirst(o.Judgement.Position.Name) + ": " + o.Why()
+		}
+	}
+	return why
+}
+
+// along reports whether the plan has a task only because of another.
+func (r Reason) along() bool {
+	p, ok := r.Planned.(interface{ Along() bool })
+	return ok && p.Along()
+}
 
 // Why says what a part is bought for.
 func (l *PartLine) Why() string { return l.Reason.Words() }

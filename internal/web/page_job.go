@@ -102,7 +102,7 @@ func (s *Server) layJob(d *desk, r *http.Request, job *visit.Job, opt visit.JobO
 	}
 	page.Fitted = d.unwritten(job)
 	d.jobChoices(&page, job, opt.Positions)
-	for _, t := range job.Tasks {
+	for _, t := range job.Lines() {
 		if t.Do == fleet.DoReplace {
 			page.Tasks = append(page.Tasks, task(t, false))
 			continue
@@ -175,7 +175,7 @@ func (d *desk) jobChoices(page *jobPage, job *visit.Job, picked []string) {
 }
 
 func task(t visit.Task, elsewhere bool) taskRow {
-	return taskRow{t.Judgement.Position.ID, t.Judgement.Position.Name, t.DoWords(), t.Why(), t.Verdict(), elsewhere}
+	return taskRow{t.Judgement.Position.ID, t.Title(), t.DoWords(), t.Why(), t.Verdict(), elsewhere}
 }
 
 // steps sets the steps out; a caution that stands before the step above and
@@ -240,7 +240,7 @@ func (d *desk) jobLists(page *jobPage, job *visit.Job) {
 func partRows(job *visit.Job) []partRow {
 	var out []partRow
 	for _, p := range job.Parts {
-		row := partRow{Quantity: p.Spec.Quantity, Name: p.Spec.Name, Number: p.Spec.Number, Supplier: p.Spec.Supplier, For: p.Position.Name, ID: p.Position.ID}
+		row := partRow{Quantity: p.Spec.Quantity, Name: p.What(), Number: p.Spec.Number, Supplier: p.Spec.Supplier, For: p.Position.Name, ID: p.Position.ID}
 		if row.Quantity == "" {
 			row.Quantity = "1"
 		}

@@ -166,7 +166,7 @@ func (d *desk) planVisits(page *planPage, p *plan.Plan) {
 		v := &p.Visits[i]
 		row := visitRow{N: v.N, Day: v.Date.Long(), Does: v.Does(), Instead: v.InsteadWords(), Takes: plan.TakesWords(v.Minutes, v.Money, p.Currency), Round: v.RoundWords(),
 			Open: plan.OpenWords(v.Openings), Buy: v.BuyWords(), By: v.BuyBy.Long()}
-		for _, t := range v.Tasks {
+		for _, t := range v.Lines() {
 			task := planTaskRow(t)
 			if t.Do == fleet.DoReplace {
 				task.Move = "/v/" + d.vehicle.ID + "/plan?move=" + url.QueryEscape(task.ID) + "#move"

@@ -73,8 +73,7 @@ func visitText(p *plan.Plan, v *plan.Visit) string {
 	if s := v.InsteadWords(); s != "" {
 		lines = append(lines, s)
 	}
-	for i := range v.Tasks {
-		t := &v.Tasks[i]
+	for _, t := range v.Lines() {
 		lines = append(lines, t.Title()+": "+say.LowerFirst(say.Sentence(t.Why())))
 	}
 	if s := v.RoundWords(); s != "" {

@@ -173,3 +173,8 @@ func (w *Wish) NoWaiting() Give {
 
 // Short is enough of its entry's id to tell it from others by.
 func (w *Wish) Short() string { return w.Entry[max(0, len(w.Entry)-8):] }
+
+// Along reports whether a task stands at its visit only because another does.
+func (r Reason) Along() bool {
+	return r.Cause.Code == "" || r.Stand.Code == StandWith && r.Cause.Code != DueVerdict && r.Cause.Code != DueWear
+}
