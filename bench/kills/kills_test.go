@@ -93,18 +93,22 @@ func TestKilledCommands(t *testing.T) {
 	for name, s := range sheds(t) {
 		t.Run(name, func(t *testing.T) {
 			var n atomic.Int64
-			most := [workers]time.Duration{}
+			most, near := [workers]time.Duration{}, [workers]bool{}
 			campaign(t, s, shareOf(800, 4*time.Second), func(random *rand.Rand, w int, sent func(string, bool)) int {
 				mark := fmt.Sprintf("command %d", n.Add(1))
-				// The latest moment comes nearer where the command was quicker, and goes
-				// where it was not: most kills strike about where it writes.
+				// The latest moment is soon where a command ends on this machine. It then
+				// comes nearer where the command was quicker, and goes where it was not:
+				// most kills strike about where it writes.
 				most[w] = max(most[w], 50*time.Millisecond)
 				after := time.Duration((0.5 + 0.5*random.Float64()) * float64(most[w]))
 				said, dead := s.killedCommand(t, fmt.Sprintf("round-%d.yaml", w), mark, after)
-				if sent(mark, said); said {
-					most[w] = most[w] * 9 / 10
-				} else {
+				switch sent(mark, said); {
+				case said:
+					most[w], near[w] = most[w]*9/10, true
+				case near[w]:
 					most[w] = most[w] * 21 / 20
+				default:
+					most[w] *= 2
 				}
 				return dead
 			})

@@ -267,6 +267,21 @@ func (g *Guarded) Append(ctx context.Context, entries []*fleet.Entry) (added int
 
 // Keep implements Store.
 func (g *Guarded) Keep(ctx context.Context, entries []*fleet.Entry) (batch string, added int, err error) {
+	if s, ok := g.Store.(newKeeper); ok {
+		if err := g.Alarm(); err != nil {
+			return "", 0, err
+		}
+		g.mu.Lock()
+		known := g.known
+		g.mu.Unlock()
+		now, is, err := s.keepNew(ctx, known, entries)
+		if is {
+			g.landed(now)
+		}
+		if is || err != nil {
+			return kept(entries, err)
+		}
+	}
 	return keep(ctx, g, entries)
 }
 

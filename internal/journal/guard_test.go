@@ -48,6 +48,10 @@ func takesNone(t *testing.T, s journal.Store, text string) {
 	wantKind(t, s.Alarm(), fleet.Unavailable, text)
 	_, err := s.Append(t.Context(), []*fleet.Entry{journaltest.Note(900, "heron")})
 	wantKind(t, err, fleet.Unavailable, text)
+	note := journaltest.Note(901, "heron")
+	note.Batch = note.ID
+	_, _, err = s.Keep(t.Context(), []*fleet.Entry{note})
+	wantKind(t, err, fleet.Unavailable, text)
 	_, err = journal.Verify(t.Context(), s, nil)
 	if err != nil {
 		t.Log("verify:", err)

@@ -26,6 +26,19 @@ func keep(ctx context.Context, s Store, entries []*fleet.Entry) (batch string, a
 	return batch, added, nil
 }
 
+// newKeeper is a store that lands a form of which nothing is there in one go.
+type newKeeper interface {
+	keepNew(ctx context.Context, known Head, entries []*fleet.Entry) (now Head, is bool, err error)
+}
+
+// kept is what Keep answers where all entries of a form are new.
+func kept(entries []*fleet.Entry, err error) (batch string, added int, _ error) {
+	if err != nil {
+		return "", 0, err
+	}
+	return entries[0].Batch, len(entries), nil
+}
+
 // keepOnce lands what the batch of the entries does not hold yet. What is new
 // in a batch that has landed before lands as a batch of its own, which is found
 // again the same way when the form is sent a third time.

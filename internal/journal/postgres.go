@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"context"
 	"database/sql"
+	"encoding/binary"
 	"errors"
 	"fmt"
 	"io"
@@ -90,16 +91,24 @@ const (
 // allAtOnce inserts all rows with one call, so that the database is waited for once.
 func allAtOnce(rows []row) [][]any {
 	n := len(rows)
-	seqs, landings := make([]int64, n), make([]int64, n)
-	var texts [6][]string
-	sums, digests := make([][]byte, n), make([][]byte, n)
+	seqs, landings, digests := make([]int64, n), make([]int64, n), make([][]byte, n)
 	for i, r := range rows {
-		seqs[i], landings[i], sums[i], digests[i] = r.seq, int64(r.landing), r.sum, r.digest
+		seqs[i], landings[i], digests[i] = r.seq, int64(r.landing), r.digest
+	}
+	texts, sums := textsOf(rows)
+	return [][]any{{seqs, texts[0], landings, texts[1], texts[2], texts[3], texts[4], texts[5], sums, digests}}
+}
+
+// textsOf returns the columns of some rows: id, batch, vehicle, type, date and body, and
+// the checksums.
+func textsOf(rows []row) (texts [6][]string, sums [][]byte) {
+	for _, r := range rows {
 		for k, text := range []string{r.id, r.batch, r.vehicle, string(r.kind), r.date, string(r.body)} {
 			texts[k] = append(texts[k], text)
 		}
+		sums = append(sums, r.sum)
 	}
-	return [][]any{{seqs, texts[0], landings, texts[1], texts[2], texts[3], texts[4], texts[5], sums, digests}}
+	return texts, sums
 }
 
 // dollars writes a query's arguments as PostgreSQL wants them.
@@ -145,7 +154,7 @@ func (s *Postgres) prepare(ctx context.Context, o Options) error {
 
 // Codes of PostgreSQL's errors, https://www.postgresql.org/docs/current/errcodes-appendix.html.
 const (
-	codeExists    = "23505" // two made the same schema at once
+	codeExists    = "23505" // two made the same schema at once, or an id is there
 	codeRaised    = "P0001"
 	codeNotAllow  = "42501"
 	codeReadTx    = "25006"
@@ -218,7 +227,40 @@ func (s *Postgres) Append(ctx context.Context, entries []*fleet.Entry) (added in
 
 // Keep implements Store.
 func (s *Postgres) Keep(ctx context.Context, entries []*fleet.Entry) (batch string, added int, err error) {
+	if _, is, err := s.keepNew(ctx, Head{}, entries); is || err != nil {
+		return kept(entries, err)
+	}
 	return keep(ctx, s, entries)
+}
+
+const keepNewRows = "SELECT entries, digest FROM keep_new($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11)"
+
+// keepNew lands the entries of a form of which nothing is there, in a journal that has
+// held what is known, and returns what it holds then: the database is waited for once.
+// False says that nothing was done, and that another way must tell why.
+func (s *Postgres) keepNew(ctx context.Context, known Head, entries []*fleet.Entry) (now Head, is bool, err error) {
+	rows, highs, lows := make([]row, len(entries)), make([]int64, len(entries)), make([]int64, len(entries))
+	upTo := Sum{}
+	for i, e := range entries {
+		if rows[i], err = newRow(e); err != nil || e.Batch != entries[0].Batch || !fleet.IsID(e.Batch) {
+			return now, false, nil
+		}
+		sum := sumOf(rows[i].body)
+		upTo, rows[i].sum = upTo.with(sum), sum[:]
+		highs[i], lows[i] = int64(binary.BigEndian.Uint64(upTo[:8])), int64(binary.BigEndian.Uint64(upTo[8:]))
+	}
+	if len(rows) == 0 {
+		return now, false, nil
+	}
+	texts, sums := textsOf(rows)
+	var digest []byte
+	err = s.read.QueryRowContext(ctx, keepNewRows, known.Entries, known.Digest[:], entries[0].Batch, texts[0], texts[2], texts[3], texts[4],
+		texts[5], sums, highs, lows).Scan(&now.Entries, &digest)
+	if errors.Is(err, sql.ErrNoRows) || codeOf(err) == codeExists { // an id is there
+		return now, false, nil
+	}
+	copy(now.Digest[:], digest)
+	return now, err == nil, s.explain(err)
 }
 
 // OfVehicle implements Store.

@@ -126,6 +126,37 @@ func TestPostgresGuardsItsRows(t *testing.T) {
 	}
 }
 
+// A database that was put back while a server runs lacks what the server knows: the
+// next form is refused, as it lands, and so is all that follows.
+func TestPostgresPutBack(t *testing.T) {
+	raw, address := newPostgres(t)
+	s, err := journal.Open(t.Context(), address, journal.Options{Mark: filepath.Join(t.TempDir(), "mark")})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer s.Close()
+	form := visitFrom(0)
+	if _, added, err := s.Keep(t.Context(), form); err != nil || added != len(form) {
+		t.Fatal(added, err)
+	}
+	for _, do := range []string{"ALTER TABLE entries DISABLE TRIGGER ALL", "DELETE FROM entries WHERE seq > 3", "ALTER TABLE entries ENABLE TRIGGER ALL"} {
+		if err := raw.Exec(t.Context(), do); err != nil {
+			t.Fatal(err)
+		}
+	}
+	_, _, err = s.Keep(t.Context(), visitFrom(20))
+	wantKind(t, err, fleet.Unavailable, "there were 11")
+	takesNone(t, s, "there were 11")
+	wantCount(t, raw, 3)
+	if _, err := s.Accept(t.Context()); err != nil {
+		t.Fatal(err)
+	}
+	if _, added, err := s.Keep(t.Context(), visitFrom(20)); err != nil || added != len(form) {
+		t.Fatal(added, err)
+	}
+	wantSound(t, raw)
+}
+
 // The database's disk is full: nothing of a landing that does not fit is there, and
 // once there is room it goes on.
 func TestPostgresFullDisk(t *testing.T) {
