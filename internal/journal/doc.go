@@ -63,11 +63,12 @@
 // byte order, so that every store sorts alike. A landing takes an advisory lock
 // of the schema first: landings wait for each other, whichever server they come
 // from, entries become visible in the order of their arrival, and asking for
-// what was touched since (Touched) misses none. A form of which nothing is there lands
-// by one statement, which does all this in the database (keep_new); where something is,
-// what it says is compared as in every store. To ask for what was touched is one look-up in an index
-// for each page, so that what one server lands the next page of every other
-// shows, without messages that could be lost. Statement triggers refuse every
+// what was touched since (Touched) misses none. A form of which nothing is there
+// lands by one statement, which does all this in the database (keep_new); where
+// something is, what it says is compared as in every store. To ask for what was
+// touched is one look-up in an index for each page, so that what one server lands
+// the next page of every other shows, without messages that could be lost.
+// Statement triggers refuse every
 // UPDATE, DELETE and TRUNCATE.
 //
 // # Folds

@@ -1,16 +1,10 @@
 package web
 
 import (
-	"cmp"
 	"context"
 	"net/http"
 	"net/url"
-	"slices"
 	"strings"
-	"sync"
-	"time"
-
-	"undertray/internal/fleet"
 )
 
 // loginPage asks for the pass-phrase.
@@ -53,65 +47,6 @@ func (s *Server) loginPage(w http.ResponseWriter, r *http.Request) error {
 	return s.render(w, r, http.StatusOK, "login", loginPage{Page: s.base(r, "Pass-phrase"), Next: ownPath(r.URL.Query().Get("next"))})
 }
 
-// wrongPause is how long a wrong pass-phrase waits for its answer.
-const wrongPause = time.Second
-
-// mostWaiting is how many pass-phrases may wait to be tried; of more, the oldest
-// are turned away.
-const mostWaiting = 16
-
-// gate lets one pass-phrase be tried at a time, as each costs 64 MiB. Who comes
-// last is let in first: however many wrong ones wait, one more is tried next.
-type gate struct {
-	mu      sync.Mutex
-	busy    bool
-	waiting []chan bool // true: go on; false: too many came after
-}
-
-// enter waits for its turn; false means that it was crowded out or given up.
-func (g *gate) enter(ctx context.Context) bool {
-	g.mu.Lock()
-	if !g.busy {
-		g.busy = true
-		g.mu.Unlock()
-		return true
-	}
-	turn := make(chan bool, 1)
-	g.waiting = append(g.waiting, turn)
-	if len(g.waiting) > mostWaiting {
-		g.waiting[0] <- false
-		g.waiting = g.waiting[1:]
-	}
-	g.mu.Unlock()
-	select {
-	case in := <-turn:
-		return in
-	case <-ctx.Done():
-	}
-	g.mu.Lock()
-	g.waiting = slices.DeleteFunc(g.waiting, func(c chan bool) bool { return c == turn })
-	g.mu.Unlock()
-	select {
-	case in := <-turn: // it came in the meantime
-		if in {
-			g.leave()
-		}
-	default:
-	}
-	return false
-}
-
-// leave lets the next one in.
-func (g *gate) leave() {
-	g.mu.Lock()
-	defer g.mu.Unlock()
-	last := len(g.waiting) - 1
-	if g.busy = last >= 0; g.busy {
-		g.waiting[last] <- true
-		g.waiting = g.waiting[:last]
-	}
-}
-
 func (s *Server) loginTry(w http.ResponseWriter, r *http.Request) error {
 	if s.opt.Passphrase == "" {
 		http.Redirect(w, r, "/", http.StatusSeeOther)
@@ -134,27 +69,6 @@ func (s *Server) loginTry(w http.ResponseWriter, r *http.Request) error {
 	s.sessions.Put(r.Context(), sessionKey, true)
 	http.Redirect(w, r, next, http.StatusSeeOther)
 	return nil
-}
-
-// tryPassphrase checks one pass-phrase at a time, and lets a wrong one wait. Wrong
-// ones are logged with where they came from, never with what was typed.
-func (s *Server) tryPassphrase(r *http.Request, phrase string) (bool, error) {
-	ctx := r.Context()
-	if !s.gate.enter(ctx) {
-		s.opt.Log.Warn("log-in crowded out", "request", requestID(r), "from", r.RemoteAddr)
-		return false, cmp.Or(ctx.Err(), error(&fleet.Error{Kind: fleet.Unavailable, Msg: "too many pass-phrases are being tried", Hint: "try again in a moment"}))
-	}
-	ok, err := CheckPassphrase(s.opt.Passphrase, phrase)
-	s.gate.leave()
-	if ok || err != nil {
-		return ok, err
-	}
-	s.opt.Log.Warn("wrong pass-phrase", "request", requestID(r), "from", r.RemoteAddr)
-	select {
-	case <-time.After(wrongPause):
-	case <-ctx.Done():
-	}
-	return false, nil
 }
 
 func (s *Server) logout(w http.ResponseWriter, r *http.Request) error {
