@@ -151,17 +151,19 @@ func slots(want []float64, gap, top, bottom float64) []float64 {
 }
 
 // untangle exchanges numbers while that lowers the cost of the column: length
-// of the leaders, plus a penalty where one runs over another's point.
+// of the leaders, plus a penalty where one runs over another's point, plus one
+// where two cross.
 func (c *column) untangle(pts []place, clear float64) {
 	const sweeps = 60
-	best := c.cost(pts, clear)
+	own := c.alone(pts, clear)
 	for range sweeps {
 		better := false
 		for a := range c.ids {
 			for b := range a {
+				before := own[a][c.ids[a]] + own[b][c.ids[b]] + c.crossed(a, b, pts)
 				c.ids[a], c.ids[b] = c.ids[b], c.ids[a]
-				if got := c.cost(pts, clear); got < best-1e-9 {
-					best, better = got, true
+				if own[a][c.ids[a]]+own[b][c.ids[b]]+c.crossed(a, b, pts) < before-1e-9 {
+					better = true
 					continue
 				}
 				c.ids[a], c.ids[b] = c.ids[b], c.ids[a]
@@ -191,28 +193,47 @@ func (c *column) uncross(pts []place) {
 	}
 }
 
-func (c *column) cost(pts []place, clear float64) float64 {
-	const crossing, over = 1000, 40
-	total := 0.0
-	for a := range c.ids {
-		p, q := c.leader(a, pts)
-		total += p.to(q)
-		for b, id := range c.ids {
-			if b == a {
+// alone is what the leader of each number would cost to each point, whatever the
+// others do: the points that it could run over are the same in any order.
+func (c *column) alone(pts []place, clear float64) []map[int]float64 {
+	const over = 40
+	out := make([]map[int]float64, len(c.ids))
+	for k := range out {
+		out[k] = make(map[int]float64, len(c.ids))
+		p := place{c.x, c.slot[k]}
+		for _, id := range c.ids {
+			cost := p.to(pts[id])
+			for _, other := range c.ids {
+				if other == id {
+					continue
+				}
+				if d := toSegment(pts[other], p, pts[id]); d < clear {
+					cost += over * (1 - d/clear)
+				}
+			}
+			out[k][id] = cost
+		}
+	}
+	return out
+}
+
+// crossed is what the crossings of two leaders, with all others and each other,
+// cost.
+func (c *column) crossed(a, b int, pts []place) float64 {
+	const crossing = 1000
+	n := 0
+	for _, k := range []int{a, b} {
+		p, q := c.leader(k, pts)
+		for o := range c.ids {
+			if o == k || k == b && o == a {
 				continue
 			}
-			if d := toSegment(pts[id], p, q); d < clear {
-				total += over * (1 - d/clear)
-			}
-			if b < a {
-				r, s := c.leader(b, pts)
-				if crosses(p, q, r, s) {
-					total += crossing
-				}
+			if r, s := c.leader(o, pts); crosses(p, q, r, s) {
+				n++
 			}
 		}
 	}
-	return total
+	return float64(crossing * n)
 }
 
 // crosses reports whether the open segments pq and rs cross.

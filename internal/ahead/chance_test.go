@@ -269,3 +269,35 @@ func TestWhatDoesNotChangeAChance(t *testing.T) {
 		}
 	}
 }
+
+// A vehicle that the others do not learn from learns from them as one of them does,
+// whether its part is followed by what is told for all or learnt along with theirs.
+func TestOneMoreVehicleLearnsAsTheOthersDo(t *testing.T) {
+	cat, err := catalogue.Load()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, one := range []int{12, 40, 70} {
+		var yard []*advise.Report
+		for i, months := range []int{20, 35, 50, 65, 90} {
+			r, _ := partOf(t, cat, "ribbed-belt", months)
+			r.Vehicle.ID = fmt.Sprint("other-", i)
+			yard = append(yard, r)
+		}
+		own, j := partOf(t, cat, "ribbed-belt", one, saw{"cracks", "3 per 75 mm", 2})
+		among, _ := partOf(t, cat, "ribbed-belt", one, saw{"cracks", "3 per 75 mm", 2})
+		own.Experience = advise.Gather(yard).And(own.AsPeer())
+		outside, ok := ahead.ChanceOf(own, j)
+		advise.Gather(append(yard, among))
+		inside, ok2 := ahead.ChanceOf(among, &among.Judgements[0])
+		if !ok || !ok2 || outside.Running != inside.Running || outside.Own != inside.Own {
+			t.Fatalf("%d months: %+v beside %+v", one, outside, inside)
+		}
+		year, total := today.AddMonths(12), own.Total+14400
+		a, b := outside.Until(year, total), inside.Until(year, total)
+		if a == 0 || math.Abs(a-b) > 0.005 {
+			t.Errorf("%d months: a chance of %.4f outside the sample, %.4f inside", one, a, b)
+		}
+		t.Logf("%d months: %.4f and %.4f", one, a, b)
+	}
+}

@@ -28,8 +28,19 @@ type known struct {
 	off, running int
 }
 
-// posterior returns what is known of a kind that wears so, for one part of it.
+// posterior returns what is known of a kind that wears so, for one part of it. Where
+// the vehicle adds to what the yard tells the part alone, that is told for all, and the
+// part counts by its own history.
 func posterior(x *advise.Experience, c course, looks *catalogue.Looks, own *fleet.Part) (known, error) {
+	if others, alone := x.Besides(c.kind, own); others != nil {
+		k, err := posterior(others, c, looks, own)
+		if _, counts := historyOf(alone, c); counts {
+			k.running++
+		}
+		if err != nil || k.off+k.running > 2 {
+			return k, err
+		}
+	}
 	l := x.Once(c, func() any { return learn(x, c, looks) }).(*learnt)
 	k := known{post: l.post, own: slices.Contains(l.parts, own), off: len(l.off), running: len(l.parts) - len(l.off)}
 	if slices.Contains(l.off, own) {
