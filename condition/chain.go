@@ -12,17 +12,18 @@ type chain struct {
 	form
 	flat []float64
 
-	pace   []float64 // of each phase: exits per mean stay
-	skip   []float64 // of each stage: chance to enter at its second phase
-	inv    []float64 // stage by exposure: mean stays per unit
-	fail   []float64 // stage by exposure: failures per unit
-	speed  []float64 // nodes of the part's own speed
-	habit  []float64 // nodes of the part's own odds, as many
-	looks  []table   // one a sort
-	weight []float64 // of each node; not in flat
-	links  []link    // how phases are entered from others; follows from skip
-	far    int       // the longest of them
-	quick  []float64 // the quickest pace of each stage
+	pace   []float64        // of each phase: exits per mean stay
+	skip   []float64        // of each stage: chance to enter at its second phase
+	inv    []float64        // stage by exposure: mean stays per unit
+	fail   []float64        // stage by exposure: failures per unit
+	speed  []float64        // nodes of the part's own speed
+	habit  []float64        // nodes of the part's own odds, as many
+	looks  []table          // one a sort
+	weight []float64        // of each node; not in flat
+	links  []link           // how phases are entered from others; follows from skip
+	far    int              // the longest of them
+	into   [bands][]float64 // into[d][i]: share of the exits of phase i-d that go to phase i
+	quick  []float64        // the quickest pace of each stage
 }
 
 // link is a way from one phase to a later one: the share of from's exits that take it, and how that
@@ -30,7 +31,6 @@ type chain struct {
 type link struct {
 	from, to, stage int
 	share, slope    float64
-	slot            int // where its share stands in a stepper's matrix
 }
 
 // form is what stays the same while parameters move a little.
@@ -200,7 +200,7 @@ func (c *chain) fillStay(j int, b float64) {
 }
 
 func (c *chain) setLinks() {
-	c.links, c.far = c.links[:0], 1
+	c.links, c.far, c.into = c.links[:0], 1, [bands][]float64{1: make([]float64, c.phases)}
 	c.quick = make([]float64, c.stages)
 	for i, j := range c.stageOf {
 		c.quick[j] = max(c.quick[j], c.pace[i])
@@ -222,8 +222,12 @@ func (c *chain) setLinks() {
 	}
 	for i := range c.links {
 		l := &c.links[i]
-		l.slot = (l.to-l.from)*(c.phases+pad) + l.to
-		c.far = max(c.far, l.to-l.from)
+		d := l.to - l.from
+		c.far = max(c.far, d)
+		if c.into[d] == nil {
+			c.into[d] = make([]float64, c.phases)
+		}
+		c.into[d][l.to] = l.share
 	}
 }
 

@@ -59,48 +59,61 @@ func scaled(v []float64) float64 {
 		sum += x
 	}
 	if sum > 0 {
+		inverse := 1 / sum
 		for i := range v {
-			v[i] /= sum
+			v[i] *= inverse
 		}
 	}
 	return sum
 }
 
-// see weighs the phases by a look and returns the chance of what it said.
+// see weighs the phases by a look, scales them and returns the chance of what it said.
 func (t *tracker) see(l *Look, habit float64) float64 {
-	t.emit(l, habit, t.said)
-	for i, j := range t.stageOf {
-		t.v[i] *= t.said[j]
-	}
+	t.weigh(l, habit)
 	return scaled(t.v)
+}
+
+// weigh weighs the phases by a look.
+func (t *tracker) weigh(l *Look, habit float64) {
+	t.emit(l, habit, t.said)
+	for j, p := range t.said {
+		for i := t.start[j]; i < t.start[j+1]; i++ {
+			t.v[i] *= p
+		}
+	}
 }
 
 // filter carries t.v through the steps of a trail and its end, and returns the log-likelihood,
 // -Inf where impossible. Afterwards t.v is the chance of each phase (of no meaning after a failure).
 func (t *tracker) filter(steps []step, tr *trail, speed, habit float64) float64 {
-	sum, product := 0.0, 1.0
+	sum := 0.0
 	for i := range steps {
 		s := &steps[i]
 		if i == len(steps)-1 && tr.outcome == FoundFailed {
 			break
 		}
 		t.advance(t.v, s.dx, speed)
-		p := 0.0
-		if s.look == nil {
-			p = scaled(t.v)
-		} else {
-			p = t.see(s.look, habit)
+		measured := false
+		if s.look != nil {
+			t.weigh(s.look, habit)
+			measured = t.grades[s.look.Sort] == 0 // of which one value may be as good as impossible
 		}
-		if !(p > 0) {
-			return math.Inf(-1)
-		}
-		if product *= p; !(product > 1e-200 && product < 1e200) { // one logarithm for many looks
-			sum += math.Log(product)
-			product = 1
+		if measured || i%scaleEvery == scaleEvery-1 {
+			sum += math.Log(scaled(t.v))
 		}
 	}
-	return sum + math.Log(product*t.end(steps, tr, speed, habit))
+	p := scaled(t.v)
+	if math.IsInf(sum, 0) || math.IsNaN(sum) || !(p > 0) {
+		return math.Inf(-1)
+	}
+	if tr.outcome != Running && tr.outcome != Removed {
+		p *= t.end(steps, tr, speed, habit)
+	}
+	return sum + math.Log(p)
 }
+
+// scaleEvery is after how many looks the phases are scaled: one logarithm for many looks.
+const scaleEvery = 8
 
 // end is the chance or density of the end of a trail.
 func (t *tracker) end(steps []step, tr *trail, speed, habit float64) float64 {

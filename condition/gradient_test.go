@@ -68,3 +68,12 @@ func TestGradient(t *testing.T) {
 		}
 	}
 }
+
+// The quick way to exp(-x) against the library's.
+func TestFallen(t *testing.T) {
+	for x := 0.0; x < 650; x += 0.0137 {
+		if want := math.Exp(-x); math.Abs(fallen(x)-want) > 1e-15*want*(1+x) {
+			t.Fatalf("exp(-%g) is %.17g, got %.17g", x, want, fallen(x))
+		}
+	}
+}

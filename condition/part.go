@@ -228,19 +228,35 @@ func (p *Part) Stages() []float64 {
 
 // FailWithin is the chance that the part fails within further exposures.
 func (p *Part) FailWithin(dx []float64) (Chance, error) {
+	each, err := p.failings(dx)
+	if err != nil {
+		return Chance{}, err
+	}
+	return chanceOf(each), nil
+}
+
+// failings is the chance to fail under each node, with its weight.
+func (p *Part) failings(dx []float64) ([]weighed, error) {
 	if err := checkAt(dx, p.nodes[0].exposures); err != nil {
-		return Chance{}, placed(err, "within")
+		return nil, placed(err, "within")
 	}
 	t := p.tracker()
 	defer trackers.Put(t)
 	each := make([]weighed, len(p.nodes))
-	mean := 0.0
 	for i, nd := range p.nodes {
 		each[i] = weighed{p.failing(t, i, nd, dx), p.weight[i]}
-		mean += each[i].value * each[i].weight
+	}
+	return each, nil
+}
+
+// chanceOf is the mean of chances, with their band. It sorts them.
+func chanceOf(each []weighed) Chance {
+	mean := 0.0
+	for _, e := range each {
+		mean += e.value * e.weight
 	}
 	low, high := band(each)
-	return Chance{min(mean, 1), low, high}, nil
+	return Chance{min(mean, 1), low, high}
 }
 
 // Curve is the chance that the part has failed after 0, 1, ... steps further steps of way: one number more than steps.

@@ -15,6 +15,7 @@ type stepper struct {
 	run, fails []float64        // of each stage over the step: mean stays passed, failures
 	out        []float64        // of each phase: chance per jump of an exit that is no failure
 	big        float64          // jumps expected
+	shapedFor  float64          // speed for which coef is set, of one exposure; 0 for none
 	tail       float64          // share of the Poisson weight that may be left out
 
 	keep      []float64 // vectors of the way forward, each after a pad of zeros
@@ -50,7 +51,7 @@ func (s *stepper) use(c *chain) {
 		rest = rest[n:]
 		return part
 	}
-	s.chain = c
+	s.chain, s.shapedFor = c, 0
 	for d := range s.coef {
 		s.coef[d] = take(n + pad)
 		clear(s.coef[d])
@@ -91,16 +92,21 @@ func (s *stepper) rates(dx []float64, speed float64) int {
 		parts = math.Ceil(s.big / maxJumps)
 		s.big /= parts
 	}
+	if s.exposures == 1 && s.shapedFor == speed {
+		return int(parts) // of one exposure the chances per jump are the same whatever the step
+	}
+	s.shapedFor = speed
 	scale := 1 / (s.big * parts)
 	out, stay, pace := s.out, s.coef[0][:len(s.out)], s.pace[:len(s.out)]
 	for i, j := range s.stageOf[:len(out)] {
 		x := pace[i] * rates[j] * scale
 		out[i], stay[i] = x, 1-fails[j]*scale-x
 	}
-	flat := s.room
-	for i := range s.links {
-		l := &s.links[i]
-		flat[l.slot] = out[l.from] * l.share // no two links share a place
+	for d := 1; d <= s.far; d++ {
+		to, share := s.coef[d][d:len(out)], s.into[d][d:len(out)]
+		for i, x := range out[:len(to)] {
+			to[i] = x * share[i]
+		}
 	}
 	return int(parts)
 }
@@ -182,18 +188,19 @@ var overs = func() (out [4 * maxJumps]float64) {
 func (s *stepper) advance(v, dx []float64, speed float64) {
 	u := s.next[:len(v)]
 	for range s.rates(dx, speed) {
-		w := math.Exp(-s.big)
+		w := fallen(s.big)
 		left := 1 - w
 		for i, x := range v {
 			u[i], v[i] = x, w*x
 		}
-		if len(u) == 3 && s.far == 1 {
+		switch {
+		case len(u) == 3 && s.far == 1:
 			s.three((*[3]float64)(u), (*[3]float64)(v), w)
 			continue
-		}
-		switch s.far {
-		case 1, 2:
-			left = s.near(u, v, w, left)
+		case s.far == 1:
+			left = s.next1(u, v, w, left)
+		case s.far == 2:
+			left = s.next2(u, v, w, left)
 		default:
 			for k := 1; left > s.tail && k < len(overs); k++ {
 				w *= s.big * overs[k]
@@ -201,27 +208,67 @@ func (s *stepper) advance(v, dx []float64, speed float64) {
 				s.jumpInPlace(u, v, w)
 			}
 		}
-		left = max(left, 0)
-		for i, x := range u {
-			v[i] += left * x
+		if left > 0 {
+			for i, x := range u {
+				v[i] += left * x
+			}
 		}
 	}
 }
 
-// near is all jumps of phases entered from at most two before them, the commonest kinds; it returns the weight left.
-func (s *stepper) near(u, v []float64, w, left float64) float64 {
+// fallen is exp(-x) of an x from 0 to 700, to the last digit or two: quicker than a function for every number.
+func fallen(x float64) float64 {
+	k := int(x*(32/math.Ln2) + 0.5)
+	r := float64(k)*(math.Ln2/32) - x
+	p := 1 + r*(1+r*(1./2+r*(1./6+r*(1./24+r*(1./120+r/720)))))
+	return p * thirtySeconds[k&31] * math.Float64frombits(uint64(1023-k>>5)<<52)
+}
+
+// thirtySeconds is 2 to the power of -k/32.
+var thirtySeconds = func() (out [32]float64) {
+	for k := range out {
+		out[k] = math.Exp2(-float64(k) / 32)
+	}
+	return out
+}()
+
+// next1 is all jumps of phases entered only from the one before, two at a time; it returns the weight left.
+func (s *stepper) next1(u, v []float64, w, left float64) float64 {
+	n := len(u)
+	v = v[:n]
+	c0, c1 := s.coef[0][:n], s.coef[1][:n]
+	for k := 1; left > s.tail && k < len(overs)-1; k += 2 {
+		first := w * s.big * overs[k]
+		w = first * s.big * overs[k+1]
+		left -= first + w
+		x1, y1 := 0.0, 0.0 // the phase before, as it was and after one jump
+		for i, x := range u {
+			y := c0[i]*x + c1[i]*x1
+			z := c0[i]*y + c1[i]*y1
+			x1, y1 = x, y
+			u[i] = z
+			v[i] += first*y + w*z
+		}
+	}
+	return left
+}
+
+// next2 is all jumps of phases entered from at most two before them, two at a time.
+func (s *stepper) next2(u, v []float64, w, left float64) float64 {
 	n := len(u)
 	v = v[:n]
 	c0, c1, c2 := s.coef[0][:n], s.coef[1][:n], s.coef[2][:n]
-	big, tail := s.big, s.tail
-	for k := 1; left > tail && k < len(overs); k++ {
-		w *= big * overs[k]
-		left -= w
-		one, two := 0.0, 0.0 // the phases before, as they were
+	for k := 1; left > s.tail && k < len(overs)-1; k += 2 {
+		first := w * s.big * overs[k]
+		w = first * s.big * overs[k+1]
+		left -= first + w
+		x1, x2, y1, y2 := 0.0, 0.0, 0.0, 0.0 // the phases before, as they were and after one jump
 		for i, x := range u {
-			y := c0[i]*x + c1[i]*one + c2[i]*two
-			u[i], two, one = y, one, x
-			v[i] += w * y
+			y := c0[i]*x + c1[i]*x1 + c2[i]*x2
+			z := c0[i]*y + c1[i]*y1 + c2[i]*y2
+			x2, x1, y2, y1 = x1, x, y1, y
+			u[i] = z
+			v[i] += first*y + w*z
 		}
 	}
 	return left
