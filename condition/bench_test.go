@@ -61,21 +61,22 @@ func BenchmarkCav(b *testing.B) {
 
 // BenchmarkYard is the chance of failing within a trip for each of 300 parts of 12 kinds, each with ten
 // years of looks, four a year, from histories as recorded to chances with their bands; the kinds are learnt
-// beforehand, each
-// of 20 nodes.
+// beforehand, each of 16 nodes, of stages and doubts like those the program uses.
 func BenchmarkYard(b *testing.B) {
 	var posts []*condition.Posterior
 	for kind := range 12 {
-		looks := []condition.Sort{condition.Graded([]float64{0, 1, 2}, []float64{0.5, 1.5}, 0.6),
-			condition.Glance(0.02, 0.3, 0.8)}
+		levels := []float64{0, 1, 2, 3}
+		looks := []condition.Sort{condition.Graded(levels, []float64{0.8, 1.8, 2.8}, 0.6),
+			condition.Graded(levels, []float64{1.2, 2, 3}, 1)}
 		years := 4 + float64(kind)
 		prior, err := condition.FromLead(condition.Lead{Onset: []float64{15_000 * years, 2 * 365 * years},
-			Lead:       []float64{18_000, 1_400}, // about a year
-			OnsetLogSD: 0.4, LeadLogSD: 0.6, ShapeLogSD: 0.3, SpeedLogSD: 0.2}, looks, []float64{0.3, 0.3})
+			Lead:  []float64{18_000, 1_400}, // about a year
+			Shape: 4 + float64(kind)/2, Shares: []float64{0.6, 0.33, 0.07}, Within: true,
+			OnsetLogSD: 0.5, LeadLogSD: 0.7, ShapeLogSD: 0.8}, looks, nil)
 		if err != nil {
 			b.Fatal(err)
 		}
-		post, err := prior.Learn(nil, condition.Options{Nodes: 20})
+		post, err := prior.Learn(nil, condition.Options{Nodes: 16})
 		if err != nil {
 			b.Fatal(err)
 		}

@@ -272,3 +272,50 @@ func TestLater(t *testing.T) {
 		}
 	})
 }
+
+// Few kinds stand for what is not known of the onset: the chances differ little from those of a thousand kinds, for
+// parts as old as the mean life and, less so, for the few that are three times as old.
+func TestFewKindsStandForMany(t *testing.T) {
+	looks := []condition.Sort{condition.Glance(0.03, 0.3, 0.8)}
+	for _, doubt := range []float64{0.4, 0.6, 0.9} {
+		prior, err := condition.FromLead(condition.Lead{Onset: []float64{70}, Lead: []float64{30}, Shape: 8, ShapeLogSD: 0.8,
+			OnsetLogSD: doubt, LeadLogSD: 0.8, Within: true}, looks, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		sum, n := [2]float64{}, [2]float64{}
+		for _, age := range []float64{10, 30, 50, 70, 100, 130, 200, 300} {
+			for _, within := range []float64{2, 20, 40} {
+				chance := func(nodes int) float64 {
+					post, err := prior.Learn(nil, condition.Options{Nodes: nodes})
+					if err != nil {
+						t.Fatal(err)
+					}
+					h := condition.History{At: []float64{age}, Looks: []condition.Look{{At: []float64{age / 2}}, {At: []float64{age}}}}
+					part, err := post.Part(h)
+					if err != nil {
+						t.Fatal(err)
+					}
+					c, err := part.FailWithin([]float64{within})
+					if err != nil {
+						t.Fatal(err)
+					}
+					return c.Mean
+				}
+				old := 0
+				if age > 100 {
+					old = 1
+				}
+				few, many := chance(16), chance(1000)
+				sum[old], n[old] = sum[old]+math.Abs(few-many), n[old]+1
+				if math.Abs(few-many) > []float64{0.02, 0.06}[old] {
+					t.Errorf("doubt %g, age %g, within %g: %.4f by 16 kinds, %.4f by 1000", doubt, age, within, few, many)
+				}
+			}
+		}
+		t.Logf("doubt %g: %.4f off in the mean, %.4f of old ones", doubt, sum[0]/n[0], sum[1]/n[1])
+		if sum[0]/n[0] > 0.005 || sum[1]/n[1] > 0.02 {
+			t.Errorf("doubt %g: %.4f off in the mean, %.4f of old ones", doubt, sum[0]/n[0], sum[1]/n[1])
+		}
+	}
+}

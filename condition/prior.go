@@ -12,6 +12,7 @@ type Prior struct {
 	Kind Kind
 
 	All    float64   // of a factor common to all stays
+	First  float64   // of a factor of the first stay, whatever it is counted in
 	Lead   float64   // of a factor common to all stays but the first
 	Stays  []float64 // of the mean stay, for each stage
 	Shapes []float64 // of the shape of the stay, for each stage
@@ -88,6 +89,7 @@ func (p Prior) space() (*space, error) {
 // stays adds the unknown numbers of stays and failures.
 func (p Prior) stays(s *space) {
 	s.one(1, p.All, func(q *point, x float64) { stretch(q.Stages, x) })
+	s.one(1, p.First, func(q *point, x float64) { stretch(q.Stages[:1], x) })
 	s.one(1, p.Lead, func(q *point, x float64) { stretch(q.Stages[1:], x) })
 	for j, stage := range p.Kind.Stages {
 		for e, m := range stage.Mean {
@@ -127,7 +129,7 @@ func (p Prior) check() error {
 		values []float64
 		most   int
 	}{
-		{"All", []float64{p.All}, 1}, {"Lead", []float64{p.Lead}, 1}, {"Speed", []float64{p.Speed}, 1}, {"Habit",
+		{"All", []float64{p.All}, 1}, {"First", []float64{p.First}, 1}, {"Lead", []float64{p.Lead}, 1}, {"Speed", []float64{p.Speed}, 1}, {"Habit",
 			[]float64{p.Habit}, 1}, {"Stays", p.Stays, len(p.Kind.Stages)},
 		{"Shapes", p.Shapes, len(p.Kind.Stages)}, {"Fails", p.Fails, len(p.Kind.Stages)}, {"Looks", p.Looks,
 			len(p.Kind.Looks)},
@@ -381,7 +383,7 @@ func FromLead(l Lead, looks []Sort, doubt []float64) (Prior, error) {
 			l.Shares = append(l.Shares, 1/float64(l.Signs))
 		}
 	}
-	p := Prior{Lead: l.LeadLogSD, Stays: []float64{l.OnsetLogSD}, Shapes: []float64{l.ShapeLogSD}, Looks: doubt}
+	p := Prior{Lead: l.LeadLogSD, First: l.OnsetLogSD, Shapes: []float64{l.ShapeLogSD}, Looks: doubt}
 	p.Kind = Kind{Stages: []Stage{{Mean: l.Onset, Shape: l.Shape}}, Looks: looks, SpeedLogSD: l.SpeedLogSD}
 	signs := l.Shape
 	if l.Within {

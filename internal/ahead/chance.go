@@ -44,8 +44,8 @@ type Chance struct {
 const fewOff = 4
 
 // kindNodes is how many kinds that may be true stand for what is not known:
-// good to about 0.005 in a chance.
-const kindNodes = 20
+// good to about 0.003 in a chance, 0.01 beyond twice the interval.
+const kindNodes = 16
 
 // ChanceOf reckons the chance of a part failing, or returns false where the
 // catalogue says that the kind cannot let one down, or no authority names an

@@ -111,10 +111,11 @@ func meanDoubt(read lifetime.Reading) float64 {
 }
 
 // prior turns a course into what the engine starts from. The doubt is of the
-// onset alone, so that no good look ever raises a chance; how much lead times
-// differ goes into the stays themselves.
+// onset alone, so that no good look ever raises a chance: as much as makes the
+// whole life as little known as it is. How much lead times differ goes into the
+// stays themselves.
 func (c course) prior(looks *catalogue.Looks) (condition.Prior, error) {
-	l := condition.Lead{Onset: make([]float64, 2), Lead: c.lead[:], LeadLogSD: c.spread, Within: true, OnsetLogSD: c.logSD,
+	l := condition.Lead{Onset: make([]float64, 2), Lead: c.lead[:], LeadLogSD: c.spread, Within: true,
 		ShapeLogSD: 2 * c.shapeLogSD} // a gamma stay of Weibull's spread: its shape goes with the square
 	squares := 0.0
 	for _, s := range looks.Stages[1:] {
@@ -128,9 +129,11 @@ func (c course) prior(looks *catalogue.Looks) (condition.Prior, error) {
 			part = c.lead[e] / c.life[e]
 		}
 	}
+	l.OnsetLogSD = math.Sqrt(math.Log1p(math.Expm1(c.logSD*c.logSD) / ((1 - part) * (1 - part))))
 	g := math.Gamma(1 + 1/c.shape)
-	spread := math.Gamma(1+2/c.shape)/(g*g) - 1 - squares*part*part
-	l.Shape = min(max((1-part)*(1-part)/max(spread, 0.01), 0.3), 20)
+	spread := math.Gamma(1+2/c.shape)/(g*g) - 1
+	onset := max(spread-squares*part*part, 0.01) / ((1 - part) * (1 - part))
+	l.Shape = min(1/max(spread, onset), 20) // no more regular than the whole
 	var sorts []condition.Sort
 	for _, strength := range catalogue.Strengths() {
 		sorts = append(sorts, condition.Sort{Says: looks.Table(strength)})
