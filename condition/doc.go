@@ -49,6 +49,10 @@
 // may be waited for; it is never negative, and never more than that of a look that names the stage
 // (Blackwell 1951: the one is a garbling of the other).
 //
+// Looks of different days count as independent. Where a sort of look may be blind on a part for all its life, a [Pool]
+// joins the part as all its looks tell it with the part as it is without those looks, in shares that stay fixed: no
+// number of good looks then brings the chance below what the eye cannot see.
+//
 // # Laws
 //
 // With a kind that is certain and [Kind.Orderly], a better answer never gives a higher chance than a worse

@@ -133,8 +133,18 @@ func (p *Pool) Seen(sorts []int, grade int) (*Pool, error) {
 }
 
 func (p *Pool) checkSorts(sorts []int) error {
-	return first(bad(len(sorts) == len(p.parts), "pool", "sorts", float64(len(sorts)), fmt.Sprint(len(p.parts))),
-		bad(len(sorts) > 0 && sorts[0] >= 0, "pool", "sorts", -1, "a sort of look for the whole"))
+	grades := p.parts[0].nodes[0].grades
+	if err := bad(len(sorts) == len(p.parts), "pool", "sorts", float64(len(sorts)), fmt.Sprint(len(p.parts))); err != nil {
+		return err
+	}
+	for i, s := range sorts {
+		known := s >= 0 && s < len(grades) && grades[s] > 0 && grades[s] == grades[sorts[0]]
+		if err := bad(known || i > 0 && s < 0, "pool", "sorts", float64(s),
+			"a sort of look for the whole, and sorts of as many grades or below 0"); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // Answers is what a look may say now, with its chance, and the chance of failing within further exposures once it has

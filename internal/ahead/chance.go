@@ -2,6 +2,7 @@ package ahead
 
 import (
 	"math"
+	"slices"
 
 	"undertray/civil"
 	"undertray/condition"
@@ -18,19 +19,20 @@ import (
 // measured figures, and the yard's own parts of the kind. Without looks it is
 // the chance by age alone.
 type Chance struct {
-	Life    *catalogue.Life // what happens when it fails
-	Due     *judge.Due      // the interval it rests on
-	Own     int             // parts of the yard that had come off, besides this one
-	Running int             // parts of the yard still at work, this one included
-	Rough   bool            // rests on little
-	Assumed bool            // history not known: renewed as the trade's intervals imply
-	Looks   int             // days on which something was looked at
-	Seen    fleet.Moment    // the last of them
-	Found   fleet.Verdict   // what it came to: Keep where nothing was found
+	Life    *catalogue.Life     // what happens when it fails
+	Due     *judge.Due          // the interval it rests on; nil where no authority names one
+	Lasts   *catalogue.MeanLife // what it rests on then: how long such parts last, from memory
+	Own     int                 // parts of the yard that had come off, besides this one
+	Running int                 // parts of the yard still at work, this one included
+	Rough   bool                // rests on little
+	Assumed bool                // history not known: renewed as the trade's intervals imply
+	Looks   int                 // days on which something was looked at
+	Seen    fleet.Moment        // the last of them
+	Found   fleet.Verdict       // what it came to: Keep where nothing was found
 	Lead    *catalogue.LeadTime
 
 	course   course
-	part     *condition.Part
+	part     *condition.Pool
 	fresh    *condition.Part // a new one of the kind
 	advanced *condition.Part // one that meets its limit now; nil where no wear is measured
 	wear     []Wearout
@@ -48,41 +50,44 @@ const fewOff = 4
 const kindNodes = 16
 
 // ChanceOf reckons the chance of a part failing, or returns false where the
-// catalogue says that the kind cannot let one down, or no authority names an
-// interval, or neither its age nor that of its vehicle is known.
+// catalogue says that the kind cannot let one down or knows of no life of it, or
+// neither its age nor that of its vehicle is known.
 func ChanceOf(r *advise.Report, j *judge.Judgement) (*Chance, bool) { return chanceOf(r, j, nil) }
 
 // chanceOf is ChanceOf where the part's wear has been worked out already; nil where
 // it has not.
 func chanceOf(r *advise.Report, j *judge.Judgement, wear []Wearout) (*Chance, bool) {
-	due := replacementInterval(j)
-	if j.Kind.Life == nil || due == nil || due.Untold() {
+	if j.Kind.Life == nil {
 		return nil, false
 	}
+	c := &Chance{Life: j.Kind.Life, Due: replacementInterval(j), report: r, Lead: r.Catalogue.Looks().Lead(r.Catalogue.Heirs(j.Kind.ID))}
 	w := watched(r, j.Place.Fitted)
-	course, ok := courseOf(r, j, due.Interval, w.km, w.days)
+	var ok bool
+	if c.Due == nil || c.Due.Untold() {
+		c.Due, c.Lasts = nil, r.Catalogue.Looks().Life(r.Catalogue.Heirs(j.Kind.ID))
+		if c.Lasts == nil {
+			return nil, false
+		}
+		c.Assumed = w.unknown
+		c.course, ok = lastingCourse(r, j, c.Lasts, w.km, w.days)
+	} else {
+		c.Assumed = c.Due.Assumed
+		c.course, ok = courseOf(r, j, c.Due.Interval, w.km, w.days)
+	}
 	if !ok {
 		return nil, false
 	}
-	c := &Chance{Life: j.Kind.Life, Due: due, Assumed: due.Assumed, report: r, course: course,
-		Lead: r.Catalogue.Looks().Lead(r.Catalogue.Heirs(j.Kind.ID))}
 	c.count()
-	known, err := posterior(r.Experienced(), course, r.Catalogue.Looks(), j.Place.Fitted)
+	known, err := posterior(r.Experienced(), c.course, r.Catalogue.Looks(), j.Place.Fitted)
 	if err != nil {
 		return nil, false
 	}
 	c.Own, c.Running = known.off, known.running
 	c.Rough = c.Own < fewOff
-	h, told := c.history(r, j, w)
-	if c.fresh, err = known.post.Counted(condition.History{Ages: course.begun(nil)}); err != nil {
+	if c.fresh, err = known.post.Counted(condition.History{Ages: c.course.begun(nil)}); err != nil {
 		return nil, false
 	}
-	if known.own {
-		c.part, err = known.post.PartOf(h, told)
-	} else {
-		c.part, err = known.post.Part(h)
-	}
-	if err != nil {
+	if c.part, err = c.follow(r, j, w, known); err != nil {
 		return nil, false
 	}
 	c.joinWear(r, j, wear)
@@ -159,9 +164,50 @@ func (w watch) since(r *advise.Report, m fleet.Moment) []float64 {
 	return out
 }
 
-// history is what is known of the part for the engine, and the same without
-// what was seen: it is told so among the yard's parts.
-func (c *Chance) history(r *advise.Report, j *judge.Judgement, w watch) (h, told condition.History) {
+// follow is what is believed of the part after all that was seen of it, and as
+// much without what some looks, that may be blind on it, said.
+func (c *Chance) follow(r *advise.Report, j *judge.Judgement, w watch, k known) (*condition.Pool, error) {
+	looks, all := r.Catalogue.Looks(), looksAt(r, j.Place, j.Place.Fitted, j.Kind)
+	h, at := c.history(r, w, all)
+	told := h // without what was seen: it is told so among the yard's parts
+	var done [][]condition.Look
+	var parts []*condition.Part
+	as := func(blind []string, whole bool) (*condition.Part, error) {
+		h.Looks = make([]condition.Look, 0, len(all))
+		for i, s := range all {
+			sort := rung(s.senses.without(blind))
+			if at[i] != nil && (sort >= 0 || whole) {
+				h.Looks = append(h.Looks, s.look(at[i], sort))
+			}
+		}
+		for i, same := range done {
+			if slices.EqualFunc(same, h.Looks, func(a, b condition.Look) bool { return a.Sort == b.Sort && slices.Equal(a.At, b.At) }) {
+				return parts[i], nil
+			}
+		}
+		part, err := k.part(h, told)
+		done, parts = append(done, h.Looks), append(parts, part)
+		return part, err
+	}
+	whole, err := as(nil, true)
+	var blind []condition.Blind
+	for i := range looks.Blind {
+		b := condition.Blind{Share: looks.Blind[i].Share}
+		if err == nil {
+			b.Part, err = as(looks.Blind[i].Sorts, false)
+		}
+		blind = append(blind, b)
+	}
+	if err != nil {
+		return nil, err
+	}
+	found := slices.ContainsFunc(done[0], func(l condition.Look) bool { return l.Grade > 0 })
+	return condition.PoolOf(whole, found, blind...)
+}
+
+// history is what is known of the part for the engine but for what was seen of it,
+// and the exposures at each look; nil for one that is not of this part.
+func (c *Chance) history(r *advise.Report, w watch, all []seen) (h condition.History, at [][]float64) {
 	if w.unknown {
 		h.Ages = c.course.ages(w.vehicle, r.Catalogue.Looks().KeepToInterval)
 	}
@@ -174,21 +220,20 @@ func (c *Chance) history(r *advise.Report, j *judge.Judgement, w watch) (h, told
 		last = at
 		return at
 	}
-	for _, s := range looksAt(r, j.Place, j.Place.Fitted, j.Kind) {
+	at = make([][]float64, len(all))
+	for i, s := range all {
 		if s.Date.Before(w.from.Date) || s.Date.After(r.On) {
 			continue
 		}
-		h.Looks = append(h.Looks, s.look(add(w.since(r, s.Moment))))
+		at[i] = add(w.since(r, s.Moment))
 		c.Looks, c.Seen, c.Found = c.Looks+1, s.Moment, verdictOf(s.grade)
 	}
-	now := w.since(r, fleet.Moment{Date: r.On, Total: r.Total, HasTotal: r.HasTotal})
-	h.At = add(now)
-	told = condition.History{At: h.At, Ages: h.Ages}
+	h.At = add(w.since(r, fleet.Moment{Date: r.On, Total: r.Total, HasTotal: r.HasTotal}))
 	c.age = h.At[c.in]
 	if w.unknown {
 		c.age += w.vehicle[c.in] / 2
 	}
-	return h, told
+	return h, at
 }
 
 func verdictOf(grade int) fleet.Verdict {
@@ -230,8 +275,13 @@ func (c *Chance) Renewed(days float64) float64 { return c.anew(days*c.report.Per
 // anew is the chance of a new part failing within so many km and days.
 func (c *Chance) anew(km, days float64) float64 { return fails(c.fresh, km, days) }
 
-func fails(p *condition.Part, km, days float64) float64 {
-	if p == nil || km <= 0 && days <= 0 {
+// failing is what an engine believes of a part.
+type failing interface {
+	FailWithin(dx []float64) (condition.Chance, error)
+}
+
+func fails(p failing, km, days float64) float64 {
+	if km <= 0 && days <= 0 {
 		return 0
 	}
 	f, err := p.FailWithin([]float64{max(0, km), max(0, days)})

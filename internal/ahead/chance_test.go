@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 	"testing"
 
 	"undertray/civil"
@@ -91,7 +92,7 @@ func TestWithoutLooksTheChanceGoesByAge(t *testing.T) {
 		for _, months := range []int{12, 36, 60, 90, 130} {
 			r, j := partOf(t, cat, k.ID, months)
 			c, ok := ahead.ChanceOf(r, j)
-			if !ok {
+			if !ok || c.Due == nil {
 				continue
 			}
 			reckoned = true
@@ -297,5 +298,44 @@ func TestOneMoreVehicleLearnsAsTheOthersDo(t *testing.T) {
 			t.Errorf("%d months: a chance of %.4f outside the sample, %.4f inside", one, a, b)
 		}
 		t.Logf("%d months: %.4f and %.4f", one, a, b)
+	}
+}
+
+// Every kind that can let one down has a chance; where no authority names an interval it is said to be a guess, and
+// what is found speaks: a bad finding weighs more than the guess.
+func TestKindsWithoutAnIntervalHaveAChance(t *testing.T) {
+	cat := loaded(t)
+	guessed := 0
+	for _, k := range cat.Kinds() {
+		if k.Life == nil {
+			continue
+		}
+		r, j := partOf(t, cat, k.ID, 60)
+		c, ok := ahead.ChanceOf(r, j)
+		if !ok {
+			t.Errorf("%s: no chance", k.ID)
+			continue
+		}
+		if c.Due != nil {
+			continue
+		}
+		guessed++
+		if c.Lasts == nil || !c.Rough || !strings.Contains(c.Rests(), "guess from memory") {
+			t.Errorf("%s: %q", k.ID, c.Rests())
+		}
+		unseen, worst := onTrip(r, j), 0.0
+		for i := range k.Checks {
+			for _, a := range k.Checks[i].Answers {
+				if p := onTrip(partOf(t, cat, k.ID, 60, saw{k.Checks[i].ID, a.ID, 0})); !k.Checks[i].Measured() {
+					worst = max(worst, p)
+				}
+			}
+		}
+		if worst < 10*unseen {
+			t.Errorf("%s: %.5f unseen, %.5f after the worst that can be found", k.ID, unseen, worst)
+		}
+	}
+	if guessed < 13 {
+		t.Errorf("%d kinds without an interval: too few", guessed)
 	}
 }

@@ -9,6 +9,7 @@ import (
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
 	"undertray/lifetime"
+	"undertray/units"
 )
 
 // course is how a part of a kind is believed to wear, and in what: its mean
@@ -17,7 +18,7 @@ import (
 type course struct {
 	kind, material string
 	life, lead     [2]float64
-	interval       float64 // share of the mean life at which it is due
+	interval       float64 // share of the mean life at which it is due; 0 for never
 	spread         float64 // how much lead times differ: sd of the logarithm
 	logSD, shape   float64 // doubt of the onset; Weibull's shape of the whole life
 	shapeLogSD     float64
@@ -35,8 +36,21 @@ const leadMost = 0.4
 func courseOf(r *advise.Report, j *judge.Judgement, iv *fleet.Interval, km, days bool) (course, bool) {
 	read := reading(r.Catalogue.Lives(), j.Kind.Life)
 	mean := meanOf(read)
-	c := course{kind: j.Kind.ID, material: j.Place.Fitted.Material(), interval: 1 / mean, spread: 0.7, logSD: meanDoubt(read), shape: read.Shape,
-		shapeLogSD: read.ShapeLogSD}
+	c := course{interval: 1 / mean, logSD: meanDoubt(read), shape: read.Shape, shapeLogSD: read.ShapeLogSD}
+	return c, c.wears(r, j, iv.Distance, iv.Time, mean, km, days)
+}
+
+// lastingCourse is courseOf for a kind of which only its mean life is known.
+func lastingCourse(r *advise.Report, j *judge.Judgement, m *catalogue.MeanLife, km, days bool) (course, bool) {
+	read := reading(r.Catalogue.Lives(), j.Kind.Life)
+	c := course{logSD: m.Spread, shape: read.Shape, shapeLogSD: read.ShapeLogSD}
+	return c, c.wears(r, j, m.Distance, m.Time, 1, km, days)
+}
+
+// wears fills in life and lead, of a mean life of so many times a distance and a
+// time.
+func (c *course) wears(r *advise.Report, j *judge.Judgement, distance, time *units.Quantity, mean float64, km, days bool) bool {
+	c.kind, c.material, c.spread = j.Kind.ID, j.Place.Fitted.Material(), 0.7
 	if e := r.Catalogue.Looks().Early; e != nil {
 		c.early = *e
 	}
@@ -47,11 +61,11 @@ func courseOf(r *advise.Report, j *judge.Judgement, iv *fleet.Interval, km, days
 	}
 	var named [2]float64
 	year := r.Catalogue.Looks().PerDay()
-	if iv.Distance != nil {
-		named[0] = iv.Distance.Base()
+	if distance != nil {
+		named[0] = distance.Base()
 	}
-	if iv.Time != nil {
-		named[1] = iv.Time.Base()
+	if time != nil {
+		named[1] = time.Base()
 	}
 	both(&named, year)
 	switch {
@@ -66,7 +80,7 @@ func courseOf(r *advise.Report, j *judge.Judgement, iv *fleet.Interval, km, days
 			c.lead[e] = leadIn(lead, e, mean*n, year) / share[e]
 		}
 	}
-	return c, (km || days) && (c.life[0] > 0 || c.life[1] > 0)
+	return (km || days) && (c.life[0] > 0 || c.life[1] > 0)
 }
 
 // both fills in what is named in km (0) or days (1) alone, by so many km a day.
@@ -185,6 +199,9 @@ func (c course) ages(total [2]float64, keep float64) []condition.Age {
 		}
 	}
 	const steps = 4
+	if c.interval == 0 {
+		keep = 0
+	}
 	first := 1 - keep
 	if used <= c.interval {
 		first = 1

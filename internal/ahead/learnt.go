@@ -28,6 +28,14 @@ type known struct {
 	off, running int
 }
 
+// part follows a part; told is what of its history is known among the yard's parts.
+func (k known) part(h, told condition.History) (*condition.Part, error) {
+	if k.own {
+		return k.post.PartOf(h, told)
+	}
+	return k.post.Part(h)
+}
+
 // posterior returns what is known of a kind that wears so, for one part of it. Where
 // the vehicle adds to what the yard tells the part alone, that is told for all, and the
 // part counts by its own history.

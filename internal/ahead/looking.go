@@ -2,7 +2,6 @@ package ahead
 
 import (
 	"cmp"
-	"maps"
 	"slices"
 
 	"undertray/condition"
@@ -128,9 +127,9 @@ func Lookings(r *advise.Report, s Stretch) []Looking {
 
 func lookingAt(r *advise.Report, j *judge.Judgement, s Stretch) (Looking, bool) {
 	l := Looking{Judgement: j, Openings: r.Vehicle.Closure(j.Position.Seen)}
-	checks, strength := atRest(r, j)
+	checks, senses := atRest(r, j)
 	change, can := s.Change(j)
-	if rung(strength) < 0 || !can {
+	if rung(senses.all()) < 0 || !can {
 		return l, false
 	}
 	c, ok := chanceOf(r, j, []Wearout{})
@@ -141,7 +140,7 @@ func lookingAt(r *advise.Report, j *judge.Judgement, s Stretch) (Looking, bool) 
 	mend := r.Mend(j)
 	loss := mend.Cost(s.Loss, s.Hour)
 	w, err := c.part.Worth(condition.Decision{Within: within, Actions: []condition.Action{{IfFails: loss},
-		{Cost: change + loss*c.anew(s.Km, s.Days)}}}, rung(strength))
+		{Cost: change + loss*c.anew(s.Km, s.Days)}}}, senses.rungs(r.Catalogue.Looks()))
 	if err != nil || len(w.Answers) != 4 {
 		return l, false
 	}
@@ -159,11 +158,11 @@ func fresh(r *advise.Report, m fleet.Moment) bool {
 }
 
 // atRest lists the checks of an ordinary round that are made with the engine at
-// rest and that tell something of the part, the most telling first, and how
-// strong a look they make together.
-func atRest(r *advise.Report, j *judge.Judgement) (checks []*catalogue.Check, strength float64) {
+// rest and that tell something of the part, the most telling first, and how much
+// each sort of look sees.
+func atRest(r *advise.Report, j *judge.Judgement) (checks []*catalogue.Check, senses strengths) {
 	looks, heirs := r.Catalogue.Looks(), r.Catalogue.Heirs(j.Kind.ID)
-	senses, of := map[string]float64{}, map[*catalogue.Check]float64{}
+	of := map[*catalogue.Check]float64{}
 	for i := range j.Kind.Checks {
 		c := &j.Kind.Checks[i]
 		if c.OnDemand || c.BeltOff || c.Needs != "" || c.Engine == fleet.Running || c.Engine == fleet.Hot {
@@ -174,13 +173,10 @@ func atRest(r *advise.Report, j *judge.Judgement) (checks []*catalogue.Check, st
 			continue
 		}
 		checks, of[c] = append(checks, c), s
-		senses[sort] = max(senses[sort], s)
+		senses = tell(senses, sort, s)
 	}
 	slices.SortStableFunc(checks, func(a, b *catalogue.Check) int { return cmp.Compare(of[b], of[a]) })
-	for _, sort := range slices.Sorted(maps.Keys(senses)) {
-		strength += senses[sort]
-	}
-	return checks, strength
+	return checks, senses
 }
 
 // Stranded is the chance, 0 to 1, of being stranded by any part before the next

@@ -16,9 +16,35 @@ import (
 // answers, and how much they would have seen.
 type seen struct {
 	fleet.Moment
-	grade    int     // 0 nothing found, 1 watch, 2 put right, 3 park
-	strength float64 // of all senses used, see catalogue.Strengths
-	sorts    []string
+	grade  int       // 0 nothing found, 1 watch, 2 put right, 3 park
+	senses strengths // used
+}
+
+// strengths is how much each sort of look sees, see catalogue.Strengths.
+type strengths []told[float64]
+
+// all is what they see together.
+func (s strengths) all() float64 { return s.without(nil) }
+
+// without is what is left where some sorts are blind.
+func (s strengths) without(blind []string) float64 {
+	sum := 0.0
+	for _, each := range s {
+		if !slices.Contains(blind, each.name) {
+			sum += each.most
+		}
+	}
+	return sum
+}
+
+// rungs is the sort of look that a prior holds for them all and, in turn, for each
+// way in which some may be blind.
+func (s strengths) rungs(looks *catalogue.Looks) []int {
+	out := []int{rung(s.all())}
+	for i := range looks.Blind {
+		out = append(out, rung(s.without(looks.Blind[i].Sorts)))
+	}
+	return out
 }
 
 // looksAt returns what was seen of a part, by day. A finding that work put
@@ -37,7 +63,7 @@ func looksAt(r *advise.Report, place *fleet.Place, part *fleet.Part, kind *catal
 		for _, grade := range standing {
 			still = max(still, grade)
 		}
-		if d.grade < still || d.grade == 0 && rung(d.strength) < 0 {
+		if d.grade < still || d.grade == 0 && rung(d.senses.all()) < 0 {
 			continue
 		}
 		out = append(out, d.seen)
@@ -48,8 +74,7 @@ func looksAt(r *advise.Report, place *fleet.Place, part *fleet.Part, kind *catal
 // answered is the answers of one day: the worst to each check.
 type answered struct {
 	seen
-	grades []told[int]     // by check
-	senses []told[float64] // strength by sort of look
+	grades []told[int] // by check
 }
 
 // told is the most that is told under a name.
@@ -103,18 +128,12 @@ func (d *answered) add(check string, grade int, hasTotal bool, total float64) {
 	}
 }
 
-// sum adds the senses up: several that found nothing tell more than one.
+// sum takes the worst grade, and puts the senses in order.
 func (d *answered) sum() {
 	for _, g := range d.grades {
 		d.grade = max(d.grade, g.most)
 	}
 	slices.SortFunc(d.senses, func(a, b told[float64]) int { return strings.Compare(a.name, b.name) })
-	for _, s := range d.senses {
-		if s.most > 0 {
-			d.sorts = append(d.sorts, s.name)
-			d.strength += s.most
-		}
-	}
 }
 
 // gradeOf is what an answer tells: 0 nothing wrong, 1 watch, 2 put right, 3
@@ -149,7 +168,8 @@ func rung(strength float64) int {
 	return i - 1
 }
 
-// look is the same for the engine, at exposures.
-func (s seen) look(at []float64) condition.Look {
-	return condition.Look{At: at, Sort: max(0, rung(s.strength)), Grade: s.grade}
+// look is the same for the engine, at exposures, as a sort of look that a prior
+// holds.
+func (s seen) look(at []float64, sort int) condition.Look {
+	return condition.Look{At: at, Sort: max(0, sort), Grade: s.grade}
 }

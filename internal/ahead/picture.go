@@ -62,13 +62,13 @@ func PictureOf(r *advise.Report, j *judge.Judgement, o Outlook) (Picture, bool) 
 // looking works out the chance where the part is looked at from the next look on
 // as often as until then, a month apart at the least.
 func (p *Picture) looking(r *advise.Report, j *judge.Judgement, o Outlook) {
-	_, strength := atRest(r, j)
-	if rung(strength) < 0 || o.Next == nil {
+	_, senses := atRest(r, j)
+	if rung(senses.all()) < 0 || o.Next == nil {
 		return
 	}
 	next := max(0, float64(o.Next.On.Sub(r.On))/monthDays)
 	p.Next, p.Gap = &next, max(1, math.Round(next))
-	w := watching{c: o.Chance, part: o.Chance.part, per: r.PerDay(), sort: rung(strength), still: 1}
+	w := watching{c: o.Chance, part: o.Chance.part, per: r.PerDay(), sorts: senses.rungs(r.Catalogue.Looks()), still: 1}
 	for m := range pictureMonths + 1 {
 		at := float64(m)
 		for w.from+p.Gap <= at {
@@ -84,9 +84,9 @@ func (p *Picture) looking(r *advise.Report, j *judge.Judgement, o Outlook) {
 // watching follows a part that is looked at, with the parts that took its place.
 type watching struct {
 	c     *Chance
-	part  *condition.Part
+	part  *condition.Pool
 	per   float64
-	sort  int
+	sorts []int
 	from  float64   // month of the last look
 	still float64   // chance that it is the same part, at work then
 	gone  float64   // chance that it has failed by then
@@ -116,12 +116,12 @@ func (w *watching) look(gap float64) bool {
 	if err != nil {
 		return false
 	}
-	answers, err := later.Answers(w.sort, []float64{0, 0})
+	answers, err := later.Answers(w.sorts, []float64{0, 0})
 	if err != nil || len(answers) == 0 {
 		return false
 	}
 	good := answers[0].Chance
-	seen, err := later.Seen(condition.Look{Sort: w.sort, Grade: 0})
+	seen, err := later.Seen(w.sorts, 0)
 	if err != nil {
 		return false
 	}

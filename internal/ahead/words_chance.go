@@ -9,24 +9,33 @@ import (
 
 // Rests says what the chance rests on, in words.
 func (c *Chance) Rests() string {
-	s := fmt.Sprintf("rests on the interval of the %s", c.Due.Interval.Authority)
-	if c.Due.Interval.Authority == fleet.CommonPractice {
-		s = "rests on the trade's interval"
-	}
-	s += ", " + c.looked()
+	s := c.restsOn() + ", " + c.looked()
 	switch {
 	case c.Own == 0:
 		s += " and no past parts of your own"
 	default:
 		s += fmt.Sprintf(" and %s of your own", say.Count(c.Own, "past part", "past parts"))
 	}
-	if c.Assumed {
+	if c.Assumed && c.Due == nil {
+		s += "; history not known, taken to be the first or renewed when it failed"
+	} else if c.Assumed {
 		s += "; history not known, taken to have been renewed as often as the interval implies"
 	}
 	if c.Rough {
 		return "rough: " + s
 	}
 	return s
+}
+
+// restsOn says from what life it starts.
+func (c *Chance) restsOn() string {
+	switch {
+	case c.Due == nil:
+		return "rests on a guess from memory of how long such parts last, no interval being named"
+	case c.Due.Interval.Authority == fleet.CommonPractice:
+		return "rests on the trade's interval"
+	}
+	return fmt.Sprintf("rests on the interval of the %s", c.Due.Interval.Authority)
 }
 
 // looked says how often something was looked at and what the last look found.

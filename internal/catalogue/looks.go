@@ -25,6 +25,10 @@ type Looks struct {
 	Leads  []LeadTime  `yaml:"leads,omitempty" json:"leads,omitempty"`
 	// InHand are the checks that tell with the part off and in the hand.
 	InHand []CheckLook `yaml:"in_hand,omitempty" json:"in_hand,omitempty"`
+	// Blind lists how looks can miss one and the same spot each time.
+	Blind []BlindLook `yaml:"blind,omitempty" json:"blind,omitempty"`
+	// Lasts is how long kinds for which no authority names an interval last.
+	Lasts []MeanLife `yaml:"lasts,omitempty" json:"lasts,omitempty"`
 	// UsualYear is how far a vehicle usually runs in a year: it turns an
 	// interval named in distance or time alone into both.
 	UsualYear *units.Quantity `yaml:"usual_year,omitempty" json:"usual_year,omitempty" of:"distance,positive"`
@@ -78,6 +82,26 @@ type LeadTime struct {
 	Says       string          `yaml:"says,omitempty" json:"says,omitempty"`
 	Authority  fleet.Authority `yaml:"authority" json:"authority"`
 	Source     fleet.Sources   `yaml:"source" json:"source"`
+}
+
+// BlindLook is the share of parts on which some sorts of look see nothing of what
+// is there, however often.
+type BlindLook struct {
+	Sorts []string `yaml:"sorts" json:"sorts"`
+	Share float64  `yaml:"share" json:"share"`
+	Says  string   `yaml:"says" json:"says"`
+}
+
+// MeanLife is how long kinds last on average, with the standard deviation of its
+// logarithm: by distance, by time or, worn by the usual year, by both.
+type MeanLife struct {
+	Kinds     []string        `yaml:"kinds,omitempty" json:"kinds,omitempty"`
+	Distance  *units.Quantity `yaml:"distance,omitempty" json:"distance,omitempty" of:"distance,positive"`
+	Time      *units.Quantity `yaml:"time,omitempty" json:"time,omitempty" of:"time span,positive"`
+	Spread    float64         `yaml:"spread" json:"spread"`
+	Says      string          `yaml:"says,omitempty" json:"says,omitempty"`
+	Authority fleet.Authority `yaml:"authority" json:"authority"`
+	Source    fleet.Sources   `yaml:"source" json:"source"`
 }
 
 // EarlyLife is the share of parts that go early, as if so much of a mean life
@@ -168,6 +192,11 @@ func (l *Looks) Lead(heirs []string) *LeadTime {
 	return nearest(l.Leads, heirs, func(LeadTime) bool { return true }, func(t LeadTime) []string { return t.Kinds })
 }
 
+// Life is how long a kind without an interval lasts, or nil.
+func (l *Looks) Life(heirs []string) *MeanLife {
+	return nearest(l.Lasts, heirs, func(MeanLife) bool { return true }, func(m MeanLife) []string { return m.Kinds })
+}
+
 // nearest is the first entry for the kind itself, then for what it inherits
 // from, then for every kind; nil for none.
 func nearest[T any](list []T, heirs []string, is func(T) bool, kinds func(T) []string) *T {
@@ -206,7 +235,7 @@ func (c *Catalogue) Heirs(kind string) []string {
 	return out
 }
 
-// addLooks takes in what a file says: its checks and leads go before those known.
+// addLooks takes in what a file says: its checks, leads and lives go before those known.
 func (w *words) addLooks(over *Looks) {
 	if over == nil {
 		return
@@ -225,6 +254,10 @@ func (w *words) addLooks(over *Looks) {
 	l.Untold = addNew(l.Untold, over.Untold)
 	l.Checks, l.Leads = slices.Concat(over.Checks, l.Checks), slices.Concat(over.Leads, l.Leads)
 	l.InHand = slices.Concat(over.InHand, l.InHand)
+	l.Lasts = slices.Concat(over.Lasts, l.Lasts)
+	if len(over.Blind) > 0 {
+		l.Blind = over.Blind
+	}
 	if over.UsualYear != nil {
 		l.UsualYear = over.UsualYear
 	}

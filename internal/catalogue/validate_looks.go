@@ -27,6 +27,11 @@ func (v *validator) looks(l *Looks) {
 	for i := range l.Leads {
 		v.lead(fmt.Sprintf("looks.leads.%d", i), &l.Leads[i])
 	}
+	for i := range l.Lasts {
+		m := &l.Lasts[i]
+		v.lasting(fmt.Sprintf("looks.lasts.%d", i), "life", m.Kinds, m.Distance != nil || m.Time != nil, m.Spread, m.Source, m.Authority)
+	}
+	v.blind(l.Blind, v.c.Looks().Sorts)
 	if l.KeepToInterval < 0 || l.KeepToInterval > 1 {
 		v.d.Note("looks.keep_to_interval", "keep_to_interval is %g: write the share of owners, from 0 to 1", l.KeepToInterval)
 	}
@@ -132,18 +137,47 @@ func (v *validator) checkIDs(kinds []string) []string {
 }
 
 func (v *validator) lead(path string, l *LeadTime) {
-	v.lookKinds(path, l.Kinds)
-	if l.Distance == nil && l.Time == nil {
-		v.d.Note(path, "this lead time has no figure: give distance, time or both")
-	}
 	if l.ByDistance < 0 || l.ByDistance > 1 {
 		v.d.Note(path, "by_distance is %g: write a share from 0 to 1", l.ByDistance)
 	}
-	if !(l.Spread > 0 && l.Spread <= 2) {
-		v.d.Note(path, "spread is %g: write how little is known, above 0 and up to 2; 0.7 is a factor of two", l.Spread)
+	v.lasting(path, "lead time", l.Kinds, l.Distance != nil || l.Time != nil, l.Spread, l.Source, l.Authority)
+}
+
+// lasting checks a lead time or a life of some kinds.
+func (v *validator) lasting(path, what string, kinds []string, figure bool, spread float64, source fleet.Sources, by fleet.Authority) {
+	v.lookKinds(path, kinds)
+	if !figure {
+		v.d.Note(path, "this %s has no figure: give distance, time or both", what)
 	}
-	if l.Authority == "" {
-		v.missing(path, "authority", "this lead time has no authority: say who stands behind it, %s", authorities())
+	if !(spread > 0 && spread <= 2) {
+		v.d.Note(path, "spread is %g: write how little is known, above 0 and up to 2; 0.7 is a factor of two", spread)
 	}
-	v.source(path, l.Source, l.Authority)
+	if by == "" {
+		v.missing(path, "authority", "this %s has no authority: say who stands behind it, %s", what, authorities())
+	}
+	v.source(path, source, by)
+}
+
+// blind checks the ways in which looks may be blind: together they leave parts on which none is.
+func (v *validator) blind(list []BlindLook, sorts []LookSort) {
+	total := 0.0
+	for i, b := range list {
+		path := fmt.Sprintf("looks.blind.%d", i)
+		v.fraction(path, "share", b.Share)
+		v.text(path, "says", b.Says)
+		total += b.Share
+		var known []string
+		for _, s := range sorts {
+			known = append(known, s.Sort)
+		}
+		for _, sort := range b.Sorts {
+			v.oneOf(path, "sort of look", sort, known)
+		}
+		if len(b.Sorts) == 0 {
+			v.d.Note(path, "no sort of look is named: write sorts, such as [glance]")
+		}
+	}
+	if total >= 0.9 {
+		v.d.Note("looks.blind", "the shares add up to %g: together they must stay below 0.9", total)
+	}
 }
