@@ -60,11 +60,12 @@ func chanceOf(r *advise.Report, j *judge.Judgement, wear []Wearout) (*Chance, bo
 	if j.Kind.Life == nil {
 		return nil, false
 	}
-	c := &Chance{Life: j.Kind.Life, Due: replacementInterval(j), report: r, Lead: r.Catalogue.Looks().Lead(r.Catalogue.Heirs(j.Kind.ID))}
+	looks, heirs := r.Catalogue.Looks(), r.Catalogue.Heirs(j.Kind.ID)
+	c := &Chance{Life: j.Kind.Life, Due: replacementInterval(j), report: r, Lead: looks.Lead(heirs)}
 	w := watched(r, j.Place.Fitted)
 	var ok bool
 	if c.Due == nil || c.Due.Untold() {
-		c.Due, c.Lasts = nil, r.Catalogue.Looks().Life(r.Catalogue.Heirs(j.Kind.ID))
+		c.Due, c.Lasts = nil, looks.Life(heirs)
 		if c.Lasts == nil {
 			return nil, false
 		}
@@ -78,7 +79,7 @@ func chanceOf(r *advise.Report, j *judge.Judgement, wear []Wearout) (*Chance, bo
 		return nil, false
 	}
 	c.count()
-	known, err := posterior(r.Experienced(), c.course, r.Catalogue.Looks(), j.Place.Fitted)
+	known, err := posterior(r.Experienced(), c.course, looks, j.Place.Fitted)
 	if err != nil {
 		return nil, false
 	}
@@ -181,7 +182,7 @@ func (c *Chance) follow(r *advise.Report, j *judge.Judgement, w watch, k known) 
 			}
 		}
 		for i, same := range done {
-			if slices.EqualFunc(same, h.Looks, func(a, b condition.Look) bool { return a.Sort == b.Sort && slices.Equal(a.At, b.At) }) {
+			if slices.EqualFunc(same, h.Looks, sameLook) {
 				return parts[i], nil
 			}
 		}
@@ -203,6 +204,10 @@ func (c *Chance) follow(r *advise.Report, j *judge.Judgement, w watch, k known) 
 	}
 	found := slices.ContainsFunc(done[0], func(l condition.Look) bool { return l.Grade > 0 })
 	return condition.PoolOf(whole, found, blind...)
+}
+
+func sameLook(a, b condition.Look) bool {
+	return a.Sort == b.Sort && a.Grade == b.Grade && slices.Equal(a.At, b.At)
 }
 
 // history is what is known of the part for the engine but for what was seen of it,

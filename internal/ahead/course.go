@@ -49,7 +49,8 @@ func lastingCourse(r *advise.Report, j *judge.Judgement, m *catalogue.MeanLife, 
 
 // wears fills in life and lead, of a mean life of so many times a distance and a
 // time.
-func (c *course) wears(r *advise.Report, j *judge.Judgement, distance, time *units.Quantity, mean float64, km, days bool) bool {
+func (c *course) wears(r *advise.Report, j *judge.Judgement, distance, time *units.Quantity, mean float64,
+	km, days bool) bool {
 	c.kind, c.material, c.spread = j.Kind.ID, j.Place.Fitted.Material(), 0.7
 	if e := r.Catalogue.Looks().Early; e != nil {
 		c.early = *e
