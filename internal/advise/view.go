@@ -93,6 +93,7 @@ type PositionView struct {
 	Again    *WhenView     `json:"look_again,omitempty"`
 	Ahead    *AheadView    `json:"ahead,omitempty"` // filled in by package ahead
 	Symptoms []string      `json:"symptoms,omitempty"`
+	Shares   []string      `json:"shares_cause,omitempty"` // symptoms that it has in common with others
 	Causes   []string      `json:"causes,omitempty"`
 	First    []string      `json:"first,omitempty"`
 	With     []WithView    `json:"with,omitempty"`
@@ -183,7 +184,7 @@ func (r *Report) View(p units.Preferences) VehicleView {
 		v.OilChange = append(v.OilChange, visit.When.View())
 	}
 	for _, s := range r.Shared {
-		v.Shared = append(v.Shared, SharedWords(s))
+		v.Shared = append(v.Shared, r.SharedWords(s))
 	}
 	for _, problem := range r.State.Problems {
 		v.LeftOut = append(v.LeftOut, problem.Msg+" (entry "+problem.Entry+")")
@@ -222,6 +223,9 @@ func (r *Report) PositionView(j *judge.Judgement, p units.Preferences) PositionV
 	if j.Again != nil {
 		w := r.When(j.Again.Mark).View()
 		v.Again = &w
+	}
+	for _, s := range r.Sharing(j) {
+		v.Shares = append(v.Shares, s.Symptom.ID)
 	}
 	for _, c := range j.Causes {
 		v.Causes = append(v.Causes, c.Likely...)

@@ -183,16 +183,6 @@ func show(q units.Quantity, p units.Preferences) string {
 	return p.ShowNominal(q)
 }
 
-// SharedWords says what one cause behind several findings would mean.
-func SharedWords(s judge.SharedCause) string {
-	parts := make([]string, len(s.Positions))
-	for i, p := range s.Positions {
-		parts[i] = say.LowerFirst(p.Name)
-	}
-	where := say.Listing(parts)
-	return fmt.Sprintf("%s on %s: %s", s.Symptom.Together.Sign, where, s.Symptom.Together.Look)
-}
-
 // ConditionWords says when a limit holds: "chunk-missing", "3 per 3 in or
 // more", "below 89.3 %".
 func ConditionWords(l *fleet.Limit) string {

@@ -13,7 +13,8 @@ type Companion struct {
 	// Positions are the vehicle's positions it is about; none for things
 	// without a position, such as new washers.
 	Positions []*fleet.Position
-	Inspect   bool // look at them, do not change them
+	When      []string // symptoms that call for it; none: always
+	Inspect   bool     // look at them, do not change them
 	Say       string
 	Source    fleet.Sources
 }
@@ -27,7 +28,7 @@ func (in *Input) companions(j *Judgement) []Companion {
 		if !applies(w.When, j) {
 			continue
 		}
-		c := Companion{Inspect: w.Inspect, Say: w.Say, Source: w.Source}
+		c := Companion{When: w.When, Inspect: w.Inspect, Say: w.Say, Source: w.Source}
 		if len(w.Kinds) > 0 {
 			c.Positions = slices.DeleteFunc(in.matching(j, w), func(p *fleet.Position) bool { return changed[p] })
 			for _, p := range c.Positions {

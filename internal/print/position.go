@@ -76,9 +76,13 @@ func (t *Text) dues(r *advise.Report, j *judge.Judgement) {
 }
 
 func (t *Text) advice(r *advise.Report, j *judge.Judgement) {
-	if len(j.Causes) > 0 {
+	own, shares := r.Own(j).Causes, r.SharesWords(j)
+	if len(own) > 0 || shares != "" {
 		t.Head("Likely causes")
-		for _, c := range j.Causes {
+		if shares != "" {
+			t.Item("- ", shares)
+		}
+		for _, c := range own {
 			t.Item("- ", fmt.Sprintf("%s: %s", c.Of, strings.Join(c.Likely, "; ")))
 		}
 	}

@@ -54,7 +54,7 @@ func (t *Text) State(r *advise.Report, next string, all bool) {
 	t.untold(r)
 	for _, s := range r.Shared {
 		t.Blank()
-		t.Line(advise.SharedWords(s))
+		t.Line(r.SharedWords(s))
 	}
 	t.problems(r)
 	t.table1(r, all)
@@ -99,10 +99,14 @@ func (t *Text) judgement(r *advise.Report, j *judge.Judgement) {
 	for _, s := range o.Lines(t.prefs, false) {
 		t.Item(in, s)
 	}
-	for _, f := range j.First {
+	own := r.Own(j)
+	for _, f := range own.First {
 		t.Item(in, "First: "+f.Do)
 	}
-	if with := advise.WithWords(j); with != "" {
+	if s := r.SharesWords(j); s != "" {
+		t.Item(in, s)
+	}
+	if with := advise.WithWords(own); with != "" {
 		t.Item(in, with)
 	}
 	if j.Again != nil {

@@ -34,6 +34,7 @@ type positionPage struct {
 	Opinions  []opinion
 	Dues      []dueRow
 	Causes    []causeRow
+	Shares    string // causes that it shares with others
 	First     []string
 	With      []string
 	Cautions  []string
@@ -151,7 +152,8 @@ func (d *desk) positionPage(j *judge.Judgement) positionPage {
 	page.Chance = d.drawChance(j, o)
 	page.Trends = drawTrends(ahead.Trends(rep, j, o.Wear, d.unit()))
 	page.Opinions, page.Dues = opinions(j), d.dueRows(j)
-	for _, c := range j.Causes {
+	page.Shares = rep.SharesWords(j)
+	for _, c := range rep.Own(j).Causes {
 		page.Causes = append(page.Causes, causeRow{say.Capital(d.yard.Catalogue.SymptomName(c.Of)), c.Likely})
 	}
 	for _, f := range j.First {

@@ -39,6 +39,7 @@ type need struct {
 	Why, Again, With string
 	Do               string // what puts it right and by when, where that is no plain change
 	Ahead, First     []string
+	Shares           string // causes that it shares with others
 	Where            string
 }
 
@@ -93,7 +94,7 @@ func (s *Server) vehiclePage(w http.ResponseWriter, r *http.Request) error {
 		page.Untold = append(page.Untold, d.numbered(j, numbers, lit))
 	}
 	for _, c := range rep.Shared {
-		page.Shared = append(page.Shared, advise.SharedWords(c))
+		page.Shared = append(page.Shared, rep.SharedWords(c))
 	}
 	page.Groups = d.groups(page.By, numbers, lit)
 	page.Visits = d.visits()
@@ -104,14 +105,14 @@ func (s *Server) vehiclePage(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (d *desk) need(j *judge.Judgement, numbers map[string]int) need {
-	n := need{row: d.numbered(j, numbers, nil), Why: advise.Why(j), With: advise.WithWords(j), Where: j.Position.Where}
+	n := need{row: d.numbered(j, numbers, nil), Why: advise.Why(j), With: advise.WithWords(d.report.Own(j)), Shares: d.report.SharesWords(j), Where: j.Position.Where}
 	if j.Again != nil {
 		n.Again = d.report.AgainWords(j, d.yard.Settings.Units)
 	}
 	n.Do = advise.FurtherWords(j, d.yard.Settings.Units)
 	o := ahead.Glance(d.report, j)
 	n.Ahead = o.Lines(d.yard.Settings.Units, false)
-	for _, f := range j.First {
+	for _, f := range d.report.Own(j).First {
 		n.First = append(n.First, f.Do)
 	}
 	return n
