@@ -2,10 +2,12 @@ package intake
 
 import (
 	"errors"
+	"math/rand/v2"
 	"strings"
 	"testing"
 
 	"undertray/internal/fleet"
+	"undertray/internal/harm"
 )
 
 const filledYAML = `# a round
@@ -83,13 +85,37 @@ func FuzzFindings(f *testing.F) {
 	f.Add("a.csv", filledCSV)
 	f.Add("a.yaml", "found: {a: {b: [c, {d: e}]}}")
 	f.Add("a.yaml", "? a\n: b\n--- x\n...\n&a *a !!x")
-	f.Fuzz(func(t *testing.T, name, src string) {
-		r, err := Findings(name, []byte(src))
-		if (r == nil) == (err == nil) {
-			t.Fatalf("round %v, error %v", r, err)
+	f.Fuzz(func(t *testing.T, name, src string) { findingsOf(t, name, []byte(src)) })
+}
+
+// TestFindingsOfAnyText is the fuzzing's share of every run of the tests.
+func TestFindingsOfAnyText(t *testing.T) {
+	random := rand.New(rand.NewPCG(61, 62))
+	taken := 0
+	for n := range 10000 {
+		name, src := "a.yaml", filledYAML
+		if n%2 == 1 {
+			name, src = "a.csv", filledCSV
 		}
-		if err != nil && fleet.KindOf(err) != fleet.Invalid {
-			t.Fatalf("an error that is not the owner's: %v", err)
+		if findingsOf(t, name, harm.Text(random, []byte(src), []byte(src), []byte("found: {a: {b: [c, {d: e}]}}\n"))) {
+			taken++
 		}
-	})
+	}
+	if t.Logf("%d are taken", taken); taken < 500 || taken > 9500 {
+		t.Errorf("%d are taken: they are harmed too much or too little to tell anything", taken)
+	}
+}
+
+// findingsOf reads a round and reports whether it is taken: what is not is the owner's
+// mistake.
+func findingsOf(t *testing.T, name string, src []byte) bool {
+	t.Helper()
+	r, err := Findings(name, src)
+	if (r == nil) == (err == nil) {
+		t.Fatalf("round %v, error %v", r, err)
+	}
+	if err != nil && fleet.KindOf(err) != fleet.Invalid {
+		t.Fatalf("an error that is not the owner's: %v", err)
+	}
+	return err == nil
 }

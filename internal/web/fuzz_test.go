@@ -40,6 +40,9 @@ type seed struct{ path, body string }
 // firstNote is the id of an entry that is there to begin with.
 const firstNote = "01a22509-8090-70f7-983a-345cf9f3330e"
 
+// beltFitted is that of an entry by which a belt came off.
+const beltFitted = "01a22509-8090-70f7-983a-345cf9f3330d"
+
 // typical is what is typed into the fields of the pages' forms.
 var typical = map[string]string{
 	"date": "2026-11-25", "odometer": "152300 km", "old": "3 km", "new": "4 km", "position": "main-belt",
@@ -48,7 +51,7 @@ var typical = map[string]string{
 	"archetype": "four-transverse-petrol", "vehicle": "robin", "built": "2014-05-01", "yearly": "14000 km",
 	"id": "bell", "kind": "ribbed-belt", "from": "above", "x": "12.5", "y": "3", "where": "behind the fan",
 	"month": "2026-12", "a.battery.rest-voltage": "12.4", "n.battery": "terminals warm",
-	"a.tyres.tread": "6 mm",
+	"a.tyres.tread": "6 mm", "a.main-belt.touch": "hard",
 }
 
 // smallSheet is that of a vehicle with little on it, so that pages cost little.
@@ -70,7 +73,7 @@ func newPosting(tb testing.TB) *posting {
 	p := &posting{dir: tb.TempDir()}
 	p.renew(tb)
 	for _, path := range []string{"/v/wren/round", "/v/wren/add", "/v/wren/opened", "/v/wren/aboard", "/v/wren/sheet", "/v/wren/p/main-belt",
-		"/v/wren/plan", "/v/wren/journal/" + firstNote, "/v/wren/batch/" + firstNote, "/new"} {
+		"/v/wren/plan", "/v/wren/journal/" + firstNote, "/v/wren/journal/" + beltFitted, "/v/wren/batch/" + firstNote, "/new"} {
 		p.collect(tb, path)
 	}
 	return p
@@ -110,7 +113,10 @@ func (p *posting) renew(tb testing.TB) {
 	much := units.MustParse("30 per 75 mm")
 	cracked.ID, cracked.Type, cracked.Note = "01a22509-8090-70f7-983a-345cf9f3330f", fleet.TypeFound, nil
 	cracked.Found = &fleet.Found{Position: "main-belt", Check: "cracks", Value: &much}
-	if _, err := p.store.Append(tb.Context(), []*fleet.Entry{note, &cracked}); err != nil {
+	fitted := *note
+	fitted.ID, fitted.Type, fitted.Note, fitted.Date = beltFitted, fleet.TypeFitted, nil, note.Date.AddDays(-1)
+	fitted.Fitted = &fleet.Fitted{Position: "main-belt"}
+	if _, err := p.store.Append(tb.Context(), []*fleet.Entry{note, &cracked, &fitted}); err != nil {
 		tb.Fatal(err)
 	}
 	p.taken, p.stamp = 0, (&yardCache{dir: p.dir}).look()

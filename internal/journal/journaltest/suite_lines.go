@@ -115,7 +115,7 @@ func testImportWhole(t *testing.T, s journal.Store) {
 	}
 	wantCount(t, s, 0)
 
-	_, err = importText(t, s, good+`{"v":5,"shape":"new"}`+"\n"+"{}\n")
+	_, err = importText(t, s, good+fmt.Sprintf(`{"v":%d,"shape":"new"}`, fleet.EntryFormat+1)+"\n{}\n")
 	wantKind(t, err, fleet.TooNew, "yard.jsonl:2501")
 	wantCount(t, s, 0)
 
