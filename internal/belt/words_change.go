@@ -37,28 +37,39 @@ func (c *Change) Words() []string {
 func (c *Change) Title() string { return strings.Join(c.Words(), ", ") }
 
 // Headline answers the what-if in one sentence.
-func (c *Change) Headline() string {
-	what, a := say.Capital(c.Title()), c.Answer()
+func (c *Change) Headline() string { return say.Head(c.Told()) }
+
+// Told is the headline and what else there is to it, a sentence each; what is
+// changed is said apart where it is too long for a headline.
+func (c *Change) Told() []string {
+	a, what, after := c.Answer(), say.Capital(c.Title()), &c.After
+	told := func(answer string, more ...string) []string {
+		short := what + ": " + answer
+		if len(strings.Fields(short)) <= say.HeadWords {
+			return say.Told(append([]string{short}, more...)...)
+		}
+		return say.Told(append([]string{say.Capital(answer), "Asked for: " + c.Title() + "."}, more...)...)
+	}
 	switch a.Code {
 	case CannotBe:
-		return what + ": the run cannot be. " + say.Sentence(runwords.Whole(c.After.Refused[0]))
+		return told("the run cannot be.", say.Sentence(runwords.Whole(after.Refused[0])))
 	case NotLaid:
-		return what + ": the run needs a belt of " + mm(c.After.Layout.EffectiveMM) + "."
+		return told("the run needs a belt of " + mm(after.Layout.EffectiveMM) + ".")
 	case CannotTurn:
-		return what + fmt.Sprintf(": the belt is long enough, but at %.0f rpm it cannot run: %s.", a.At.RPM, runwords.Text(a.At.Refused))
+		return told(fmt.Sprintf("at %.0f rpm it cannot run.", a.At.RPM), "The belt is long enough.", say.Sentence(runwords.Text(a.At.Refused)))
 	case StillFits:
-		return what + ": the belt still fits; " + c.slip() + "."
+		return told("the belt still fits.", say.Sentence(c.slip()))
 	case Fits:
-		return what + ": the belt fits; " + c.slip() + "."
+		return told("the belt fits.", say.Sentence(c.slip()))
 	}
-	s := what + ": this belt does not fit."
+	does := "As drawn the run needs " + mm(after.Layout.EffectiveMM) + "."
+	if l := after.Lengths; l != nil && l.FromMM < l.ToMM {
+		does = fmt.Sprintf("Belts from %s to %s do.", mm(l.FromMM), mm(l.ToMM))
+	}
 	if a.Code == NoLonger {
-		s = what + ": this belt no longer fits."
+		return told("this belt no longer fits.", does, say.Sentence(c.slip()))
 	}
-	if l := c.After.Lengths; l != nil && l.FromMM < l.ToMM {
-		return s + fmt.Sprintf(" Belts from %s to %s do; %s.", mm(l.FromMM), mm(l.ToMM), c.slip())
-	}
-	return s + fmt.Sprintf(" As drawn the run needs %s; %s.", mm(c.After.Layout.EffectiveMM), c.slip())
+	return told("this belt does not fit.", does, say.Sentence(c.slip()))
 }
 
 // UnsuitedWords names the pulleys that would have to be changed; empty where

@@ -37,8 +37,8 @@ func (h *Heard) Told() []string {
 	who := a.likely() + " " + h.the(a.First)
 	switch a.Code {
 	case Undecided:
-		return say.Told(say.Short(who+", or "+h.the(*a.Next)+": too near to tell apart.", who+"; another is too near to tell apart."),
-			say.Sentence(h.the(*a.Next)+" is next, not enough to tell them apart"), doubt)
+		return say.Told(say.Short(who+", or "+h.the(*a.Next)+": too near to tell apart.", who+"; another is too near to tell apart.", "Two stand out, too near to tell apart."),
+			say.Sentence(who+"; "+h.the(*a.Next)+" is next, not enough to tell them apart"), doubt)
 	case WhineOut:
 		return say.Told(say.Short("The electrical whine of "+h.the(a.First)+" stands out; a sound one makes it too.", "An electrical whine stands out; a sound machine makes it too."),
 			"It is that of "+h.the(a.First)+". It counts only if it is new or has grown.", h.runnerUp(&a))

@@ -3,6 +3,7 @@ package belt
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"undertray/drive"
 	"undertray/internal/runwords"
@@ -20,25 +21,35 @@ const LifeCaution = "L10 is when one bearing in ten of a large number has failed
 
 // Headline answers what was asked: what a change comes to where one was asked
 // about, otherwise how the run is.
-func (b *Run) Headline() string {
+func (b *Run) Headline() string { return say.Head(b.Told()) }
+
+// Told is the headline and what else there is to it, a sentence each.
+func (b *Run) Told() []string {
 	if b.Change != nil {
-		return b.Change.Headline()
+		return b.Change.Told()
 	}
-	return b.AsItIs()
+	return b.asItIs()
 }
 
-// AsItIs says in a sentence or two whether the belt fits the run as it is and
-// what slips first; for a run that cannot be, why not and what would be right.
-func (b *Run) AsItIs() string {
+// AsItIs says whether the belt fits the run as it is and what slips first; for a
+// run that cannot be, why not and what would be right.
+func (b *Run) AsItIs() string { return strings.Join(b.asItIs(), " ") }
+
+func (b *Run) asItIs() []string {
 	a := b.Answer()
 	switch a.Code {
 	case CannotBe:
 		r := b.Refused[0]
-		return fmt.Sprintf("%s cannot be worked out: %s. %s", b.Run.Name, runwords.Text(r), say.Sentence(runwords.Remedy(r)))
+		return say.Told(say.Short(b.Run.Name+" cannot be worked out.", "This run cannot be worked out."), say.Sentence(runwords.Text(r)), say.Sentence(runwords.Remedy(r)))
 	case Toothed:
-		return fmt.Sprintf("%s: %s along the pitch line as drawn. A toothed belt is ordered by its number of teeth, not by this length.", b.Run.Name, mm(b.Layout.EffectiveMM))
+		return []string{"Along its pitch line the belt is " + mm(b.Layout.EffectiveMM) + " as drawn.",
+			"A toothed belt is ordered by its number of teeth, not by this length."}
 	}
-	return b.fitWords(&a) + b.slipWords(&a)
+	told := b.fitWords(&a)
+	if s := a.Slips; s != nil && s.LoadFactor < 1 && a.Code == Fits && a.Untold == nil {
+		told[0] = say.Short(strings.TrimRight(told[0], ".")+fmt.Sprintf(", but the %s slips.", s.Pulley), told[0])
+	}
+	return say.Told(append(told, b.slipWords(&a)...)...)
 }
 
 // belt names the belt.
@@ -52,24 +63,27 @@ func (b *Run) belt() string {
 	return "the belt"
 }
 
-func (b *Run) fitWords(a *Answer) string {
+// fitWords says in a headline whether the belt fits, then how far.
+func (b *Run) fitWords(a *Answer) []string {
 	belt := say.Capital(b.belt())
 	switch a.Code {
 	case NeedsBelt:
 		return b.needs()
 	case StretchFit:
-		return fmt.Sprintf("%s is a stretch-fit belt, whose length no published rule checks: compare its part number. The run is %s round, %.1f %% more than the belt's %s.",
-			belt, mm(b.Layout.EffectiveMM), b.StretchPercent, mm(b.Source.Belt.LengthMM))
+		return []string{belt + " is a stretch-fit belt: compare its part number.",
+			fmt.Sprintf("No published rule checks its length: the run is %s round, %.1f %% more than the belt's %s.",
+				mm(b.Layout.EffectiveMM), b.StretchPercent, mm(b.Source.Belt.LengthMM))}
 	case TooShort, TooLong:
-		return fmt.Sprintf("%s does not fit: %s.", belt, runwords.Text(b.NoFit)) + before(" ", b.lengths())
+		return []string{belt + " does not fit.", say.Sentence(runwords.Text(b.NoFit)), b.lengths()}
 	case NotSaid:
-		return fmt.Sprintf("Whether %s fits cannot be said: %s.", b.belt(), runwords.Text(b.NoFit))
+		return []string{fmt.Sprintf("Whether %s fits cannot be said.", b.belt()), say.Sentence(runwords.Text(b.NoFit))}
 	case FitsDrawn:
-		return fmt.Sprintf("%s fits the run as drawn, which needs %s; no pulley is drawn that moves.", belt, mm(b.Layout.EffectiveMM))
+		return []string{belt + " fits the run as drawn.", fmt.Sprintf("It needs %s; no pulley is drawn that moves.", mm(b.Layout.EffectiveMM))}
 	case CannotTurn:
-		return fmt.Sprintf("At %.0f rpm %s cannot run: %s. By its length alone it would do: %s.", a.At.RPM, b.belt(), runwords.Text(a.At.Refused), b.stands()) + b.closer(a)
+		return append([]string{fmt.Sprintf("At %.0f rpm %s cannot run.", a.At.RPM, b.belt()), say.Sentence(runwords.Text(a.At.Refused)),
+			"By its length alone it would do: " + b.stands() + "."}, b.closer(a)...)
 	}
-	return fmt.Sprintf("%s fits: %s.", belt, b.stands()) + b.closer(a)
+	return append([]string{fmt.Sprintf("%s fits, with about %.0f mm of belt left.", belt, b.Fit.Take.BeltMM), say.Sentence(b.stands())}, b.closer(a)...)
 }
 
 // stands says where the tensioner stands with the belt on.
@@ -77,35 +91,35 @@ func (b *Run) stands() string {
 	if !b.moves() {
 		return "the run as drawn needs " + mm(b.Layout.EffectiveMM)
 	}
-	return fmt.Sprintf("the %s stands %s from its %s, about %.0f mm of belt left", b.mover(), b.moveWords(b.Fit.Take.Move), runwords.End(&b.Fit.Take), b.Fit.Take.BeltMM)
+	return fmt.Sprintf("the %s stands %s from its %s", b.mover(), b.moveWords(b.Fit.Take.Move), runwords.End(&b.Fit.Take))
 }
 
 // closer says whether a belt made badly would fit as well, and how the pointer
 // stands.
-func (b *Run) closer(a *Answer) string {
-	s := ""
+func (b *Run) closer(a *Answer) []string {
+	made, pointer := "", ""
 	switch a.Made {
 	case ShortEnd:
-		s = fmt.Sprintf(" One made at the short end of its tolerance (%.0f mm, from memory) would pass the fitting stop.", b.Lengths.ToleranceMM)
+		made = fmt.Sprintf("One made at the short end of its tolerance (%.0f mm, from memory) would pass the fitting stop.", b.Lengths.ToleranceMM)
 	case LongEnd:
-		s = fmt.Sprintf(" One made at the long end of its tolerance (%.0f mm, from memory) would pass the take-up stop.", b.Lengths.ToleranceMM)
+		made = fmt.Sprintf("One made at the long end of its tolerance (%.0f mm, from memory) would pass the take-up stop.", b.Lengths.ToleranceMM)
 	}
 	switch a.Pointer {
 	case OffMarks:
-		s += " The pointer stands outside its marks."
+		pointer = "The pointer stands outside its marks."
 	case InMarks:
-		s += fmt.Sprintf(" The pointer stands between the marks %q and %q.", b.Fit.Between[0], b.Fit.Between[1])
+		pointer = fmt.Sprintf("The pointer stands between the marks %q and %q.", b.Fit.Between[0], b.Fit.Between[1])
 	}
-	return s
+	return []string{made, pointer}
 }
 
 // needs says which belt to ask for where none is known.
-func (b *Run) needs() string {
-	s := fmt.Sprintf("As drawn the run needs a belt of %s effective length", mm(b.Layout.EffectiveMM))
+func (b *Run) needs() []string {
+	printed := ""
 	if d, ok := drive.Belt(drive.Belt{Section: b.Source.Belt.Section, Ribs: b.Source.Belt.Ribs, LengthMM: b.Layout.EffectiveMM}).Designation(); ok && b.Run.Ribs > 0 {
-		s += ", which would be printed " + d.String()
+		printed = "It would be printed " + d.String() + "."
 	}
-	return s + "." + before(" ", b.lengths())
+	return []string{fmt.Sprintf("As drawn the run needs a belt of %s effective length.", mm(b.Layout.EffectiveMM)), printed, b.lengths()}
 }
 
 // lengths says which belts fit; empty where that is not known.
@@ -127,14 +141,6 @@ func (b *Run) fitting() string {
 	return fmt.Sprintf("Belts from %s to %s fit whatever their tolerance", mm(math.Ceil(l.FromMM)), mm(math.Floor(l.ToMM)))
 }
 
-// before puts a space before words, where there are any.
-func before(space, s string) string {
-	if s == "" {
-		return ""
-	}
-	return space + s
-}
-
 // mover is the owner's word for what moves.
 func (w *Work) mover() string {
 	switch w.Source.Tensioner.Kind {
@@ -154,21 +160,21 @@ func (w *Work) moveWords(v float64) string {
 }
 
 // slipWords says what slips first, or what is missing to say so.
-func (b *Run) slipWords(a *Answer) string {
-	out := ""
+func (b *Run) slipWords(a *Answer) []string {
+	stops, slips := "", ""
 	if a.At != nil && a.Code != CannotTurn {
-		out = fmt.Sprintf(" At %.0f rpm it cannot run: %s.", a.At.RPM, runwords.Text(a.At.Refused))
+		stops = fmt.Sprintf("At %.0f rpm it cannot run: %s.", a.At.RPM, runwords.Text(a.At.Refused))
 	}
 	switch s := a.Slips; {
 	case a.Untold != nil && a.Untold.Refusal != nil:
-		return out + fmt.Sprintf(" What slips first cannot be said: %s.", runwords.Text(a.Untold.Refusal))
+		slips = fmt.Sprintf("What slips first cannot be said: %s.", runwords.Text(a.Untold.Refusal))
 	case s == nil:
-		return out
 	case s.LoadFactor < 1:
-		return out + fmt.Sprintf(" At %.0f rpm the %s slips: it would hold only %s.", s.DriverRPM, s.Pulley, loadTimes(s.LoadFactor))
+		slips = fmt.Sprintf("At %.0f rpm the %s slips: it would hold only %s.", s.DriverRPM, s.Pulley, loadTimes(s.LoadFactor))
 	default:
-		return out + fmt.Sprintf(" The %s slips first, at %.0f rpm and %s.", s.Pulley, s.DriverRPM, loadTimes(s.LoadFactor))
+		slips = fmt.Sprintf("The %s slips first, at %.0f rpm and %s.", s.Pulley, s.DriverRPM, loadTimes(s.LoadFactor))
 	}
+	return []string{stops, slips}
 }
 
 // loadTimes says a factor on the loads.
@@ -228,16 +234,16 @@ func (w *Work) WarningWords() []string {
 		out = append(out, s)
 	}
 	for _, p := range w.Passed() {
-		s := say.Capital(runwords.Warning(p.Kind))
+		s, unit := say.Capital(runwords.Warning(p.Kind)), runwords.WarningUnit(p.Kind)
 		who := make([]string, len(p.By))
 		for i, by := range p.By {
-			who[i] = by.Pulley + " " + plainFigure(by.Value)
+			who[i] = by.Pulley + " " + plainFigure(by.Value) + unit
 		}
 		if len(who) > 0 {
 			s += ": " + say.Listing(who)
 		}
 		if p.Limit != 0 {
-			s += "; limit " + plainFigure(p.Limit)
+			s += "; limit " + plainFigure(p.Limit) + unit
 		}
 		out = append(out, s+" ("+p.Source+").")
 	}

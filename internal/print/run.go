@@ -10,7 +10,7 @@ import (
 // Run writes all that was worked out about a belt run, what a change comes to
 // first where one was asked about.
 func (t *Text) Run(b *belt.Run) {
-	t.Line(b.Headline())
+	t.Told(b.Told())
 	t.runQuestion(b)
 	if len(b.Refused) > 0 {
 		t.refusals(&b.Work)

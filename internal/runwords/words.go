@@ -224,6 +224,20 @@ func Whole(r *drive.Refusal) string {
 // Warning says which limit is passed, inside a sentence.
 func Warning(k drive.WarningKind) string { return warnings[k] }
 
+// WarningUnit is the unit of a warning's figures, a space before it; "" where it
+// has none.
+func WarningUnit(k drive.WarningKind) string {
+	switch k {
+	case drive.FastBelt:
+		return " m/s"
+	case drive.FastPulley, drive.FastAlternator, drive.SlowAlternator:
+		return " rpm"
+	case drive.GroovedBack:
+		return ""
+	}
+	return " mm"
+}
+
 // End names what ends a travel.
 func End(t *drive.Travel) string {
 	if t.Ends == nil {

@@ -18,6 +18,7 @@ type runPage struct {
 	Run      *fleet.Run
 	Others   []runLink
 	Headline string // of the what-if where one is asked, otherwise of the run
+	Rest     string // what else there is to it
 	AsItIs   string // headline of the run as it is, beside a what-if
 	Caution  string
 	Drawing  drawing
@@ -127,7 +128,7 @@ func (s *Server) runPage(w http.ResponseWriter, r *http.Request) error {
 
 // layRun sets the page out.
 func (d *desk) layRun(b *belt.Run) (runPage, error) {
-	page := runPage{Run: b.Run, Headline: b.Headline(), Caution: belt.Caution, Basis: b.Basis(), Refused: len(b.Refused) > 0}
+	page := runPage{Run: b.Run, Headline: b.Headline(), Rest: say.Rest(b.Told()), Caution: belt.Caution, Basis: b.Basis(), Refused: len(b.Refused) > 0}
 	for i := range d.vehicle.Runs {
 		o := &d.vehicle.Runs[i]
 		page.Others = append(page.Others, runLink{o.ID, o.Name, o.ID == b.Run.ID})
