@@ -368,6 +368,7 @@ func (b *builder) plan() (sequence.Plan, error) {
 // number writes the steps out in a plan's order.
 func (b *builder) number(plan sequence.Plan) {
 	var said section
+	b.foretell(plan)
 	for _, i := range plan.Order {
 		if js := b.body[b.steps[i].ID]; js.Kind != StepClose || js.Do != "" { // an opening with nothing to undo has no closing
 			js.Keys, js.after = []string{b.steps[i].ID}, b.shown(b.steps[i].After)
