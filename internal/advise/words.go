@@ -244,13 +244,16 @@ func WithWords(j *judge.Judgement) string {
 	}
 	var out []string
 	if len(change) > 0 {
-		out = append(out, "Change with it: "+say.Listing(say.Unique(change))+".")
+		out = append(out, "Change with it: "+say.Few(say.Unique(change), withNamed)+".")
 	}
 	if len(look) > 0 {
-		out = append(out, "Look at with it: "+say.Listing(say.Unique(look))+".")
+		out = append(out, "Look at with it: "+say.Few(say.Unique(look), withNamed)+".")
 	}
 	return strings.Join(out, " ")
 }
+
+// withNamed is how many of what goes along are named in passing.
+const withNamed = 4
 
 // CompanionWords says one companion with its reason.
 func CompanionWords(c judge.Companion) string {

@@ -21,7 +21,7 @@ func (l *CardLine) Words() string {
 	if l.Turns == nil {
 		return l.Sign.Then
 	}
-	return "Its belt also turns the " + say.LowerFirst(l.Turns.Machine.Name) + ". " + l.Turns.Driven.Says
+	return "Its belt also turns the " + say.LowerFirst(l.Turns.Name) + ". " + l.Turns.Driven.Says
 }
 
 // CardView is the driver's card in JSON.

@@ -109,15 +109,6 @@ func TodoWords(j *judge.Judgement, p units.Preferences) string {
 	return strings.Join(out, " ")
 }
 
-// FurtherWords is TodoWords for a list: "" where a part is just changed at the
-// next visit, as most are.
-func FurtherWords(j *judge.Judgement, p units.Preferences) string {
-	if len(j.Todos) == 1 && j.Todos[0].Left == nil && j.Todos[0].Action == fleet.Change && j.Todos[0].By.Occasion == fleet.NextVisit {
-		return ""
-	}
-	return TodoWords(j, p)
-}
-
 func todoLine(j *judge.Judgement, t *judge.Todo, p units.Preferences) string {
 	return say.Capital(ActionWords(t.Action, j.Position.Name)) + ", " + DeadlineWords(t, p) + "."
 }

@@ -119,7 +119,7 @@ func TestChanceGrowsAndNamesWhatItRestsOn(t *testing.T) {
 	if before < 0.3 {
 		t.Errorf("a hose of eight years and more fails with chance %.2f only", before)
 	}
-	if s := c.Words(); !strings.Contains(s, "rough") || !strings.Contains(s, "part maker") {
+	if s := c.Words(c.Rests()); !strings.Contains(s, "rough") || !strings.Contains(s, "part maker") {
 		t.Errorf("it says %q", s)
 	}
 }

@@ -38,6 +38,22 @@ func (c *Chance) restsOn() string {
 	return fmt.Sprintf("rests on the interval of the %s", c.Due.Interval.Authority)
 }
 
+// Brief says in a word or two what the chance rests on, for a list: Rests says the
+// rest where the part itself is looked at.
+func (c *Chance) Brief() string {
+	s := "no look yet"
+	if c.Looks > 0 {
+		s = say.Count(c.Looks, "look", "looks")
+	}
+	if c.Own > 0 {
+		s += ", " + say.Count(c.Own, "past part", "past parts")
+	}
+	if c.Rough {
+		return "rough: " + s
+	}
+	return s
+}
+
 // looked says how often something was looked at and what the last look found.
 func (c *Chance) looked() string {
 	if c.Looks == 0 {
@@ -56,15 +72,16 @@ func (c *Chance) looked() string {
 	}
 }
 
-// Words says the chance of being let down before the next oil change.
-func (c *Chance) Words() string {
+// Words says the chance of being let down before the next oil change, and what
+// that rests on.
+func (c *Chance) Words(rests string) string {
 	v := c.report.Visits[0].When
 	day := v.Expected
 	if day.IsZero() || !c.report.On.Before(day) {
 		day = c.report.On.AddMonths(6)
 		total, _ := c.report.Forecast.Total(day)
-		return fmt.Sprintf("Chance of letting you down within half a year %s (%s).", say.Odds(c.Until(day, total)), c.Rests())
+		return fmt.Sprintf("Chance of letting you down within half a year %s (%s).", say.Odds(c.Until(day, total)), rests)
 	}
 	total, _ := c.report.Forecast.Total(day)
-	return fmt.Sprintf("Chance of letting you down before the next oil change %s (%s).", say.Odds(c.Until(day, total)), c.Rests())
+	return fmt.Sprintf("Chance of letting you down before the next oil change %s (%s).", say.Odds(c.Until(day, total)), rests)
 }

@@ -29,24 +29,51 @@ func (w *Worth) Words(p units.Preferences) string {
 	return s + fmt.Sprintf(" Cheapest in the long run: changed at about %s.", say.Rough(w.Best.Age, p))
 }
 
-// Lines says the outlook in sentences: the governing wear first, then the
-// chance, then what contradicts the forecast.
+// Lines says the outlook in sentences: all of it, or what to know of the part in
+// passing.
 func (o *Outlook) Lines(p units.Preferences, all bool) []string {
+	if all {
+		return append(o.Near(), o.Far(p)...)
+	}
 	var out []string
-	for _, w := range o.worthSaying(all) {
+	for _, w := range o.worthSaying(false) {
 		out = append(out, w.Words(p))
 	}
-	for _, w := range o.Contradict {
-		out = append(out, w.SurpriseWords())
-	}
+	out = append(out, o.contradicts()...)
 	if o.Chance != nil {
-		out = append(out, o.Chance.Words())
-		if all && o.Next != nil {
+		out = append(out, o.Chance.Words(o.Chance.Brief()))
+	}
+	return out
+}
+
+// Near says the chance, the next look and what contradicts the forecast.
+func (o *Outlook) Near() []string {
+	var out []string
+	if o.Chance != nil {
+		out = append(out, o.Chance.Words(o.Chance.Rests()))
+		if o.Next != nil {
 			out = append(out, o.Next.Words())
 		}
 	}
-	if all && o.Worth != nil {
+	return append(out, o.contradicts()...)
+}
+
+// Far says when each authority's limit is reached and what waiting costs.
+func (o *Outlook) Far(p units.Preferences) []string {
+	var out []string
+	for _, w := range o.worthSaying(true) {
+		out = append(out, w.Words(p))
+	}
+	if o.Worth != nil {
 		out = append(out, o.Worth.Words(p))
+	}
+	return out
+}
+
+func (o *Outlook) contradicts() []string {
+	var out []string
+	for _, w := range o.Contradict {
+		out = append(out, w.SurpriseWords())
 	}
 	return out
 }

@@ -87,6 +87,8 @@ type Outlook struct {
 	Worth      *Worth     // nil: not priced
 	Next       *NextLook  // nil: no chance is reckoned
 	Contradict []*Wearout // of Wear: whose newest finding contradicts what was forecast, one for each check
+
+	due bool // it is to be put right anyway
 }
 
 // OutlookOf works out what lies ahead of a part, prices included.
@@ -105,7 +107,7 @@ func OutlookOf(r *advise.Report, j *judge.Judgement) Outlook {
 
 // Glance is Outlook without the prices, for a list of parts in passing.
 func Glance(r *advise.Report, j *judge.Judgement) Outlook {
-	var o Outlook
+	o := Outlook{due: j.Verdict >= fleet.PutRight}
 	o.Wear = Wearouts(r, j)
 	for i := range o.Wear {
 		w := &o.Wear[i]
@@ -127,7 +129,7 @@ const (
 )
 
 // worthSaying returns the forecasts to put in words: of all, those that may
-// come true within ten years; in passing, the soonest within three.
+// come true within ten years; in passing, the soonest within three of a part that may stay.
 func (o *Outlook) worthSaying(all bool) []*Wearout {
 	var out []*Wearout
 	for i := range o.Wear {
@@ -136,7 +138,7 @@ func (o *Outlook) worthSaying(all bool) []*Wearout {
 		switch {
 		case all && (w.Crossed || !w.When.Earliest.IsZero() && w.When.Earliest.Before(on.AddMonths(farMonths))):
 			out = append(out, w)
-		case all || w.Crossed || w.When.Expected.IsZero() || !w.When.Expected.Before(on.AddMonths(soonMonths)):
+		case all || o.due || w.Crossed || w.When.Expected.IsZero() || !w.When.Expected.Before(on.AddMonths(soonMonths)):
 		case len(out) == 0:
 			out = append(out, w)
 		case w.When.Expected.Before(out[0].When.Expected):

@@ -59,7 +59,7 @@ func (a *app) stateCmd() *cobra.Command {
 				if a.json {
 					return a.printJSON(next.StateView{VehicleView: ahead.View(r, y.Settings.Units), Next: next.Of(made)})
 				}
-				return a.print(y, func(t *print.Text) { t.State(r, made.NextWords(), all) })
+				return a.print(y, func(t *print.Text) { t.State(r, made, all) })
 			})
 		}}
 	c.Flags().BoolVar(&all, "all", false, "list every position, not only those that need nothing")

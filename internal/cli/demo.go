@@ -120,7 +120,7 @@ func (a *app) showDemo(c *cobra.Command) error {
 		return a.print(y, func(t *print.Text) {
 			t.Yard(y.Settings.Name, reports)
 			t.Part("undertray state " + demoVehicle)
-			t.State(shown, made.NextWords(), false)
+			t.State(shown, made, false)
 			t.Part("undertray round " + demoVehicle + " --open engine-cover")
 			t.Round(round)
 			t.Part("undertray job " + demoVehicle)

@@ -261,7 +261,7 @@ func caseVehicle(cat *catalogue.Catalogue, kind string, drives *[]string) (*flee
 		turns = slices.Concat([]string{"auto-tensioner", "idler", "crank-pulley"}, *drives)
 	}
 	for _, k := range turns {
-		run.Pulleys = append(run.Pulleys, fleet.Pulley{Name: k, Position: "the-" + k, Driver: k == "crank-pulley"})
+		run.Pulleys = append(run.Pulleys, fleet.Pulley{Name: strings.ReplaceAll(k, "-", " "), Position: "the-" + k, Driver: k == "crank-pulley"})
 	}
 	v.Runs = []fleet.Run{run}
 	return v, "the-" + kind

@@ -1,6 +1,7 @@
 package judge
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 
@@ -14,6 +15,7 @@ import (
 // turns.
 type Drives struct {
 	Machine *fleet.Position // what is turned; the belt itself where its kind says it
+	Name    string          // of the machine as the owner's sheet has it on the run
 	Driven  *catalogue.Driven
 	Turns   []*fleet.Position // all that the belt turns, belts behind it included
 
@@ -25,7 +27,7 @@ type Drives struct {
 // that may be a machine has no position of a kind that says what it is for.
 func Turned(cat *catalogue.Catalogue, v *fleet.Vehicle, p *fleet.Position) *Drives {
 	if k := cat.Kind(p.Kind); k != nil && k.Belt != "" && k.Driven != nil {
-		return &Drives{Machine: p, Driven: k.Driven, Turns: []*fleet.Position{p}}
+		return &Drives{Machine: p, Name: p.Name, Driven: k.Driven, Turns: []*fleet.Position{p}}
 	}
 	i := slices.IndexFunc(v.Runs, func(r fleet.Run) bool { return r.Has(p.ID) && !drivenBy(&r, p.ID) })
 	if i < 0 {
@@ -47,7 +49,7 @@ func (d *Drives) add(cat *catalogue.Catalogue, v *fleet.Vehicle, run *fleet.Run,
 	}
 	seen[run.ID] = true
 	if belt := v.Position(run.Belt); belt != nil {
-		d.take(cat, belt)
+		d.take(cat, belt, belt.Name)
 		if k := cat.Kind(belt.Kind); k != nil && k.Driven != nil {
 			d.belt = k.Driven
 		}
@@ -64,7 +66,7 @@ func (d *Drives) add(cat *catalogue.Catalogue, v *fleet.Vehicle, run *fleet.Run,
 		if at == nil || cat.Kind(at.Kind) == nil {
 			return d.Driven != nil && d.Driven.Failure == catalogue.Stop // it cannot be graver
 		}
-		d.take(cat, at)
+		d.take(cat, at, p.Name)
 		for k := range v.Runs {
 			if next := &v.Runs[k]; drivenBy(next, at.ID) && !d.add(cat, v, next, seen) {
 				return false
@@ -79,14 +81,14 @@ func drivenBy(run *fleet.Run, position string) bool {
 	return slices.ContainsFunc(run.Pulleys, func(p fleet.Pulley) bool { return p.Driver && p.Position == position })
 }
 
-func (d *Drives) take(cat *catalogue.Catalogue, p *fleet.Position) {
+func (d *Drives) take(cat *catalogue.Catalogue, p *fleet.Position, name string) {
 	k := cat.Kind(p.Kind)
 	if k == nil || k.Driven == nil {
 		return
 	}
 	d.Turns = append(d.Turns, p)
 	if d.Driven == nil || grave(k.Driven) < grave(d.Driven) {
-		d.Machine, d.Driven = p, k.Driven
+		d.Machine, d.Name, d.Driven = p, cmp.Or(name, p.Name), k.Driven
 	}
 }
 
@@ -105,7 +107,7 @@ func (in *Input) byDriven(p *fleet.Position, l *fleet.Limit) *fleet.Limit {
 		return l
 	}
 	out := *l
-	out.Says += " " + d.Machine.Name + ": " + d.says()
+	out.Says += " " + d.Name + ": " + d.says()
 	out.Source = slices.Concat(l.Source, slices.DeleteFunc(slices.Clone(d.Driven.Source), func(s string) bool { return slices.Contains(l.Source, s) }))
 	now := &fleet.Deadline{Occasion: fleet.BeforeNextDrive}
 	switch {
@@ -132,7 +134,7 @@ func (j *Judgement) LetsDown() string {
 	}
 	then := strings.TrimRight(d.says(), ".")
 	if d.Machine != j.Position && d.Driven != d.belt {
-		then = say.LowerFirst(d.Machine.Name) + " stands still: " + then
+		then = "the " + say.LowerFirst(d.Name) + " stands still: " + then
 	}
 	if j.Kind.Belt != "" {
 		return then

@@ -15,10 +15,8 @@ import (
 // Position writes all that is known of one position: the verdict with every
 // opinion on it, dues under all authorities, parts and findings over time.
 func (t *Text) Position(r *advise.Report, j *judge.Judgement) {
-	t.Line(fmt.Sprintf("%s: %s. %s", j.Position.Name, j.Verdict, say.Sentence(advise.Why(j))))
-	if s := advise.FurtherWords(j, t.prefs); s != "" {
-		t.Line(s)
-	}
+	t.Line(strings.TrimSpace(fmt.Sprintf("%s: %s. %s", j.Position.Name, j.Verdict, advise.TodoWords(j, t.prefs))))
+	t.Line(say.Sentence(advise.Why(j)))
 	t.Line(advise.PartWords(j, r.On, r.Total, r.HasTotal, t.prefs))
 	t.Line(r.LookedWords(j, t.prefs))
 	t.ahead(r, j)

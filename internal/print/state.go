@@ -8,6 +8,8 @@ import (
 	"undertray/internal/ahead"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
+	"undertray/internal/plan"
+	"undertray/internal/plan/next"
 	"undertray/internal/say"
 	"undertray/internal/together"
 )
@@ -39,17 +41,16 @@ func (t *Text) Roll(name string, part *together.Stretch) {
 }
 
 // State writes one vehicle: the answer, how it is known, and its parts by
-// urgency; with all, also those that need nothing. Next says when the next
-// visit is, "" where that is not known.
-func (t *Text) State(r *advise.Report, next string, all bool) {
+// urgency; with all, also those that need nothing. The plan says when the next
+// visit is, and on which day each part is put right.
+func (t *Text) State(r *advise.Report, made *plan.Plan, all bool) {
 	t.Told(r.Sentences(t.prefs))
-	if next != "" {
-		t.Line(next)
-	}
+	t.Line(made.NextWords())
 	t.Line(r.Basis())
 	t.Line(t.odometer(r))
+	days := next.DaysOf(made)
 	for _, j := range r.Urgent() {
-		t.judgement(r, j)
+		t.judgement(r, j, days)
 	}
 	t.untold(r)
 	for _, s := range r.Shared {
@@ -87,14 +88,14 @@ func (t *Text) odometer(r *advise.Report) string {
 	return s
 }
 
-func (t *Text) judgement(r *advise.Report, j *judge.Judgement) {
+func (t *Text) judgement(r *advise.Report, j *judge.Judgement, days next.Days) {
 	t.Blank()
 	t.Item(fmt.Sprintf("%-11s", j.Verdict), fmt.Sprintf("%s (%s)", j.Position.Name, j.Position.ID))
 	const in = "           "
-	t.Item(in, say.Sentence(advise.Why(j)))
-	if s := advise.FurtherWords(j, t.prefs); s != "" {
+	if s := days.TodoWords(j, t.prefs); s != "" {
 		t.Item(in, s)
 	}
+	t.Item(in, say.Sentence(advise.Why(j)))
 	o := ahead.Glance(r, j)
 	for _, s := range o.Lines(t.prefs, false) {
 		t.Item(in, s)

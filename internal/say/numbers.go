@@ -34,6 +34,9 @@ func Count(n int, one, many string) string {
 	return Number(n) + " " + many
 }
 
+// Slight is the chance below which no odds are given.
+const Slight = 0.001
+
 // Odds says a chance as one would: "about 1 in 40", "less than 1 in 1000".
 func Odds(p float64) string {
 	switch {
@@ -41,7 +44,7 @@ func Odds(p float64) string {
 		return "nearly certain"
 	case p >= 0.4:
 		return fmt.Sprintf("about %.0f in 10", p*10)
-	case p < 0.001:
+	case p < Slight:
 		return "less than 1 in 1000"
 	}
 	n := 1 / p

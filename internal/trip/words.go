@@ -212,15 +212,17 @@ func (t *Trip) RestWords(p units.Preferences) []string {
 	return append(out, fmt.Sprintf("Taken from %s to %s, %s in all.", t.Start.Long(), t.End.Long(), p.Show(advise.Kilometres(t.Km))))
 }
 
-// Words says how likely a part is to fail on the trip and what that means.
+// Words says how likely a part is to fail on the trip, what that rests on in a
+// word, and what it means.
 func (r *Risk) Words() string {
-	return fmt.Sprintf("%s (%s). %s", say.Odds(r.P), r.Chance.Rests(), say.Sentence("If it fails: "+r.Judgement.LetsDown()))
+	return fmt.Sprintf("%s (%s). %s", say.Odds(r.P), r.Chance.Brief(), say.Sentence("If it fails: "+r.Judgement.LetsDown()))
 }
 
 // RiskGroup is parts of which the same is to be said.
 type RiskGroup struct {
 	Judgements []*judge.Judgement
 	Words      string
+	Slight     bool // less than say.Slight
 }
 
 // RiskGroups gathers the likeliest let-downs, those of which the same is to be
@@ -234,7 +236,7 @@ func (t *Trip) RiskGroups(most int) []RiskGroup {
 		case at >= 0:
 			out[at].Judgements = append(out[at].Judgements, j)
 		case len(out) < most:
-			out = append(out, RiskGroup{[]*judge.Judgement{j}, words})
+			out = append(out, RiskGroup{[]*judge.Judgement{j}, words, t.Risks[i].P < say.Slight})
 		}
 	}
 	return out

@@ -355,7 +355,7 @@ func (s *Server) batchPage(w http.ResponseWriter, r *http.Request) error {
 		page.Headline = "Nothing of this batch stands any longer."
 	}
 	for _, j := range d.touched(id) {
-		page.Touched = append(page.Touched, d.need(j, nil))
+		page.Touched = append(page.Touched, d.need(j, nil, nil))
 	}
 	return s.answer(w, r, "batch", page, page.Batch)
 }

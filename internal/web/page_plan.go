@@ -88,7 +88,7 @@ type visitRow struct {
 	N             int
 	Day, Does     string
 	Instead       string // when it would be by itself
-	Takes         string
+	Takes, Main   string
 	Tasks         []planTask
 	Round         string
 	Open, Buy, By string
@@ -164,7 +164,7 @@ func (s *Server) planPage(w http.ResponseWriter, r *http.Request) error {
 func (d *desk) planVisits(page *planPage, p *plan.Plan) {
 	for i := range p.Visits {
 		v := &p.Visits[i]
-		row := visitRow{N: v.N, Day: v.Date.Long(), Does: v.Does(), Instead: v.InsteadWords(), Takes: plan.TakesWords(v.Minutes, v.Money, p.Currency), Round: v.RoundWords(),
+		row := visitRow{N: v.N, Day: v.Date.Long(), Does: v.Does(), Instead: v.InsteadWords(), Takes: plan.TakesWords(v.Minutes, v.Money, p.Currency), Main: v.MainWords(), Round: v.RoundWords(),
 			Open: plan.OpenWords(v.Openings), Buy: v.BuyWords(), By: v.BuyBy.Long()}
 		for _, t := range v.Lines() {
 			task := planTaskRow(t)

@@ -97,7 +97,7 @@ func (s *Server) planned(r *http.Request, d *desk) (*planned, error) {
 	}
 	p, err := plan.Make(r.Context(), d.report, opt)
 	if err == nil && !opt.Asks() && len(opt.Wishes) == 0 && opt.Months == 0 {
-		s.next.put(s.nextKey(d), nextVisit{p.NextWords(), next.Of(p)})
+		s.next.put(s.nextKey(d), nextVisit{p.NextWords(), next.DaysOf(p)})
 	}
 	return &planned{p, ask, opt}, err
 }
@@ -105,7 +105,7 @@ func (s *Server) planned(r *http.Request, d *desk) (*planned, error) {
 // nextVisit is what a vehicle's plan says of its next visit.
 type nextVisit struct {
 	words string
-	sum   *next.Visit
+	days  next.Days
 }
 
 // nextKey is what the next visit of a vehicle rests on.

@@ -29,16 +29,19 @@ type positionPage struct {
 	Part      string
 	Looked    string
 	Again     string
-	Ahead     []string
-	Place     []string // where it is and what is opened for it
-	Opinions  []opinion
+	Ahead     []string  // the chance, what follows from a failure, the next look
+	Further   []string  // each limit ahead, and what waiting costs
+	Place     []string  // where it is and what is opened for it
+	Opinions  []opinion // that govern
+	Others    []opinion
 	Dues      []dueRow
 	Causes    []causeRow
 	Shares    string // causes that it shares with others
 	First     []string
 	With      []string
 	Cautions  []string
-	Findings  []findingRow
+	Findings  []findingRow // the newest
+	Older     []findingRow
 	Past      []pastRow
 	Notes     []string
 	Run       *drawing
@@ -131,7 +134,7 @@ func drawTrends(trends []ahead.Trend) []drawing {
 
 func (d *desk) positionPage(j *judge.Judgement) positionPage {
 	rep, prefs := d.report, d.yard.Settings.Units
-	page := positionPage{Position: j.Position, Kind: kindLink{j.Kind.ID, j.Kind.Name}, Verdict: j.Verdict, Why: advise.Why(j), Todo: advise.FurtherWords(j, d.yard.Settings.Units),
+	page := positionPage{Position: j.Position, Kind: kindLink{j.Kind.ID, j.Kind.Name}, Verdict: j.Verdict, Why: advise.Why(j), Todo: advise.TodoWords(j, d.yard.Settings.Units),
 		Part: advise.PartWords(j, rep.On, rep.Total, rep.HasTotal, prefs), Looked: rep.LookedWords(j, prefs),
 		Cautions: j.Cautions, Run: d.run(j.Position.ID), Place: d.placeWords(j)}
 	page.Left, page.CanLeave = advise.LeftWords(j), len(j.Todos) > 0
@@ -142,7 +145,7 @@ func (d *desk) positionPage(j *judge.Judgement) positionPage {
 		page.Cautions = judge.CautionsAt(j.Kind, j.Position)
 	}
 	o := ahead.OutlookOf(rep, j)
-	page.Ahead = o.Lines(prefs, true)
+	page.Ahead, page.Further = o.Near(), o.Far(prefs)
 	if s := ahead.LetsDown(j); s != "" {
 		page.Ahead = append(page.Ahead, s)
 	}
@@ -151,7 +154,8 @@ func (d *desk) positionPage(j *judge.Judgement) positionPage {
 	}
 	page.Chance = d.drawChance(j, o)
 	page.Trends = drawTrends(ahead.Trends(rep, j, o.Wear, d.unit()))
-	page.Opinions, page.Dues = opinions(j), d.dueRows(j)
+	page.Opinions, page.Others = opinions(j)
+	page.Dues = d.dueRows(j)
 	page.Shares = rep.SharesWords(j)
 	for _, c := range rep.Own(j).Causes {
 		page.Causes = append(page.Causes, causeRow{say.Capital(d.yard.Catalogue.SymptomName(c.Of)), c.Likely})
@@ -163,6 +167,9 @@ func (d *desk) positionPage(j *judge.Judgement) positionPage {
 		page.With = append(page.With, advise.CompanionWords(c))
 	}
 	page.Findings, page.Past = d.findingRows(j), d.pastRows(j)
+	if len(page.Findings) > findingsShown {
+		page.Findings, page.Older = page.Findings[:findingsShown], page.Findings[findingsShown:]
+	}
 	for _, n := range j.Place.Notes {
 		page.Notes = append(page.Notes, n.Date.Long()+": "+n.Note.Text)
 	}
@@ -201,12 +208,17 @@ func (d *desk) openingWords(lead string, ids []string) string {
 	return lead + strings.Join(names, "; ")
 }
 
-func opinions(j *judge.Judgement) []opinion {
-	var out []opinion
+// opinions returns what governs the verdict, and all that is said besides.
+func opinions(j *judge.Judgement) (govern, others []opinion) {
 	for _, r := range j.Reasons {
-		out = append(out, opinion{Verdict: r.Verdict, Authority: string(r.Authority), Words: advise.ReasonWords(r), Source: r.Source.String(), Governs: r.Governs})
+		o := opinion{Verdict: r.Verdict, Authority: string(r.Authority), Words: advise.ReasonWords(r), Source: r.Source.String(), Governs: r.Governs}
+		if r.Governs && r.Verdict == j.Verdict {
+			govern = append(govern, o)
+		} else {
+			others = append(others, o)
+		}
 	}
-	return out
+	return govern, others
 }
 
 func (d *desk) dueRows(j *judge.Judgement) []dueRow {
@@ -231,6 +243,9 @@ func (d *desk) dueRows(j *judge.Judgement) []dueRow {
 	}
 	return out
 }
+
+// findingsShown is how many findings a page of a position shows unfolded.
+const findingsShown = 6
 
 func (d *desk) findingRows(j *judge.Judgement) []findingRow {
 	var out []findingRow

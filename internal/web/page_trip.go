@@ -28,7 +28,7 @@ type tripPage struct {
 	Together             string
 	Passes, Check, Carry []tripRow
 	CarryCaution         string
-	Risks                []tripRow
+	Risks, Slight        []tripRow // in a thousand such trips at least one failure; less
 	Looks                []tripRow // that would tell most before the start
 	LooksHead, LooksLeft string
 	LooksCautions        []string
@@ -149,6 +149,10 @@ func (d *desk) trip(page *tripPage, t *trip.Trip) {
 		}
 		if len(row.More) > 0 {
 			row.Words = "each " + row.Words
+		}
+		if g.Slight {
+			page.Slight = append(page.Slight, row)
+			continue
 		}
 		page.Risks = append(page.Risks, row)
 	}

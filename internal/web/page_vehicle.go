@@ -37,7 +37,7 @@ type vehiclePage struct {
 type need struct {
 	row
 	Why, Again, With string
-	Do               string // what puts it right and by when, where that is no plain change
+	Do               string // what puts it right, and by when
 	Ahead, First     []string
 	Shares           string // causes that it shares with others
 	Where            string
@@ -87,8 +87,10 @@ func (s *Server) vehiclePage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	made, _ := s.next.kept(s.nextKey(d)) // planning takes too long for this page
+	page.Next = made.words
 	for _, j := range rep.Urgent() {
-		page.Needs = append(page.Needs, d.need(j, numbers))
+		page.Needs = append(page.Needs, d.need(j, numbers, made.days))
 	}
 	for _, j := range rep.Untold() {
 		page.Untold = append(page.Untold, d.numbered(j, numbers, lit))
@@ -98,18 +100,15 @@ func (s *Server) vehiclePage(w http.ResponseWriter, r *http.Request) error {
 	}
 	page.Groups = d.groups(page.By, numbers, lit)
 	page.Visits = d.visits()
-	if next, ok := s.next.kept(s.nextKey(d)); ok { // planning takes too long for this page
-		page.Next = next.words
-	}
 	return s.render(w, r, http.StatusOK, "vehicle", page)
 }
 
-func (d *desk) need(j *judge.Judgement, numbers map[string]int) need {
+func (d *desk) need(j *judge.Judgement, numbers map[string]int, days next.Days) need {
 	n := need{row: d.numbered(j, numbers, nil), Why: advise.Why(j), With: advise.WithWords(d.report.Own(j)), Shares: d.report.SharesWords(j), Where: j.Position.Where}
 	if j.Again != nil {
 		n.Again = d.report.AgainWords(j, d.yard.Settings.Units)
 	}
-	n.Do = advise.FurtherWords(j, d.yard.Settings.Units)
+	n.Do = days.TodoWords(j, d.yard.Settings.Units)
 	o := ahead.Glance(d.report, j)
 	n.Ahead = o.Lines(d.yard.Settings.Units, false)
 	for _, f := range d.report.Own(j).First {

@@ -27,7 +27,7 @@ type shutRow struct {
 
 type yardRow struct {
 	ID, Name, About string
-	Headline        string
+	Headline, Rest  string
 	Basis           string
 	Reading         string
 	Worst           []row // what needs the owner, at most a few

@@ -79,7 +79,7 @@ func (p *yardPage) call(y *yard.Yard, row *together.Row) {
 		}
 		return
 	}
-	out := yardRow{ID: row.Vehicle, Name: row.Name, About: row.About, Headline: strings.Join(row.Told, " "), Basis: row.Basis, Reading: row.Reading, More: row.More}
+	out := yardRow{ID: row.Vehicle, Name: row.Name, About: row.About, Headline: say.Head(row.Told), Rest: say.Rest(row.Told), Basis: row.Basis, Reading: row.Reading, More: row.More}
 	for _, part := range row.Worst {
 		out.Worst = append(out.Worst, rowOfPart(part))
 	}

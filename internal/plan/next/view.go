@@ -3,10 +3,15 @@
 package next
 
 import (
+	"fmt"
+
 	"undertray/civil"
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
+	"undertray/internal/judge"
 	"undertray/internal/plan"
+	"undertray/internal/say"
+	"undertray/units"
 )
 
 // Visit is a visit of a plan in JSON.
@@ -36,6 +41,45 @@ func Of(p *plan.Plan) *Visit {
 		return nil
 	}
 	return Sum(p, &p.Visits[0])
+}
+
+// Days says on which day a plan puts each part right that it does.
+type Days map[string]Day
+
+// Day is a day of a visit, and whether that is the next one.
+type Day struct {
+	On   civil.Date
+	Next bool
+}
+
+// DaysOf returns the days of a plan, of each part the first.
+func DaysOf(p *plan.Plan) Days {
+	out := Days{}
+	for i := range p.Visits {
+		for _, t := range p.Visits[i].Tasks {
+			if t.Judgement == nil || t.Do == fleet.DoInspect {
+				continue
+			}
+			if id := t.Judgement.Position.ID; out[id].On.IsZero() {
+				out[id] = Day{p.Visits[i].Date, i == 0}
+			}
+		}
+	}
+	return out
+}
+
+// TodoWords is advise.TodoWords with the plan's day of what may wait for a visit.
+func (d Days) TodoWords(j *judge.Judgement, p units.Preferences) string {
+	s := advise.TodoWords(j, p)
+	day := d[j.Position.ID]
+	if len(j.Todos) != 1 || j.Todos[0].Left != nil || j.Todos[0].Now || j.Todos[0].By.Occasion == "" || day.On.IsZero() {
+		return s
+	}
+	do := say.Capital(advise.ActionWords(j.Todos[0].Action, j.Position.Name))
+	if day.Next {
+		return fmt.Sprintf("%s at the next visit, on %s.", do, day.On.Long())
+	}
+	return fmt.Sprintf("%s: the plan does it on %s.", do, day.On.Long())
 }
 
 // StateView is the state of a vehicle in JSON, with its next visit.
