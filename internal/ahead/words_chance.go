@@ -48,7 +48,10 @@ func (c *Chance) Brief() string {
 	if c.Own > 0 {
 		s += ", " + say.Count(c.Own, "past part", "past parts")
 	}
-	if c.Rough {
+	switch {
+	case c.Due == nil:
+		return "a guess from memory: " + s
+	case c.Rough:
 		return "rough: " + s
 	}
 	return s

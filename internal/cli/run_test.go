@@ -56,7 +56,7 @@ func TestRunWrongInput(t *testing.T) {
 			new:  "{name: Lower idler, x: 62 mm, y: 140 mm, diameter: 72 mm, side: back}\n  - {name: Water pump, x: 48 mm, y: 300 mm, diameter: 137 mm, measured: outside, side: ribs, torque: 6 N·m}",
 			want: []string{"cannot be worked out", "With the lower idler and the water pump swapped the run works"}},
 		"one pulley inside another": {old: "x: -72 mm, y: 262 mm", new: "x: 46 mm, y: 302 mm",
-			want: []string{"the upper idler lies wholly inside the water pump", "radius was entered as a diameter"}},
+			want: []string{"upper idler lies wholly inside the water pump", "radius was entered as a diameter"}},
 		"ribs and back mistaken": {old: "diameter: 76 mm, side: back", new: "diameter: 76 mm, side: ribs",
 			want: []string{"cannot be worked out", "With the upper idler on the back of the belt the run works"}},
 		"side mistaken, and the belt could lie so": {old: "diameter: 72 mm, side: back", new: "diameter: 72 mm, side: ribs",
