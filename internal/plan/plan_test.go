@@ -329,6 +329,11 @@ func TestVisitBecomesJob(t *testing.T) {
 		if task.Do == fleet.DoReplace {
 			got = append(got, task.Judgement.Position.ID)
 		}
+		if v := task.Reason.View(); v.Code == visit.Planned {
+			if r, ok := v.Planned.(why.ReasonView); !ok || r.Cause == nil && r.Stand == nil {
+				t.Errorf("%s: no reason of the plan in JSON: %+v", task.Judgement.Position.ID, v.Planned)
+			}
+		}
 	}
 	slices.Sort(want)
 	slices.Sort(got)

@@ -118,6 +118,12 @@ func (m *maker) measure(v *Visit) {
 	}
 }
 
+// planned is the reason of a plan as a job sheet takes it.
+type planned struct{ why.Reason }
+
+// View is the reason in JSON's form.
+func (p planned) View() any { return p.Reason.View() }
+
 // job is the job of a visit, not laid out.
 func (m *maker) job(v *Visit) *visit.Job {
 	job := &visit.Job{Vehicle: m.r.Vehicle, On: v.Date}
@@ -126,7 +132,7 @@ func (m *maker) job(v *Visit) *visit.Job {
 	}
 	for _, t := range v.Tasks {
 		if t.Judgement != nil {
-			job.Tasks = append(job.Tasks, visit.Task{Judgement: t.Judgement, Do: t.Do, Reason: visit.Reason{Code: visit.Planned, Planned: t.Reason}, Again: t.again})
+			job.Tasks = append(job.Tasks, visit.Task{Judgement: t.Judgement, Do: t.Do, Reason: visit.Reason{Code: visit.Planned, Planned: planned{t.Reason}}, Again: t.again})
 		}
 	}
 	for _, pos := range v.Further {

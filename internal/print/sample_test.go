@@ -171,6 +171,9 @@ type sample string
 // Words is what it says.
 func (s sample) Words() string { return string(s) }
 
+// View is the same.
+func (s sample) View() any { return string(s) }
+
 func said(words string) visit.Reason {
 	return visit.Reason{Code: visit.Planned, Planned: sample(words)}
 }

@@ -29,7 +29,12 @@ type Reason struct {
 	When      advise.When
 	Authority fleet.Authority
 	With      *fleet.Position
-	// Planned is a reason of a room above; it says itself in words (Words) and
-	// in JSON (View).
-	Planned any
+	Planned   PlanReason
+}
+
+// PlanReason is a reason of a room above: it says itself in words, and what
+// stands for it in JSON.
+type PlanReason interface {
+	Words() string
+	View() any
 }

@@ -193,8 +193,8 @@ func (r Reason) View() ReasonView {
 	if r.With != nil {
 		v.With = r.With.ID
 	}
-	if p, ok := r.Planned.(interface{ View() any }); ok {
-		v.Planned = p.View()
+	if r.Planned != nil {
+		v.Planned = r.Planned.View()
 	}
 	return v
 }

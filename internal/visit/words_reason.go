@@ -45,8 +45,8 @@ func (r Reason) Words() string {
 	case Begun:
 		return "in hand"
 	}
-	if p, ok := r.Planned.(interface{ Words() string }); ok {
-		return p.Words()
+	if r.Planned != nil {
+		return r.Planned.Words()
 	}
 	return ""
 }
