@@ -51,7 +51,7 @@ const (
 	columnIdle  = 8    // a column with no weight for so many evaluations is given up
 	bundleTurns = 40   // most turns of a search for the weights over all columns
 	bundleInner = 5    // turns over those that count, for each over all
-	bundleExact = 0.3  // share of the promise that weights may miss
+	bundleExact = 0.6  // share of the promise that weights may miss
 	bundleNear  = 1e-5 // share of the bound that is not worth an evaluation
 )
 

@@ -35,7 +35,7 @@ func Example() {
 	}
 	fmt.Println("cost", plan.Cost, "proven", plan.Proven)
 	// Output:
-	// 4 [oil belt tensioner] [raised shield off] 2.75 h
-	// 10 [oil] [raised] 0.75 h
+	// 3 [oil belt tensioner] [raised shield off] 2.75 h
+	// 9 [oil] [raised] 0.75 h
 	// cost 335 proven true
 }

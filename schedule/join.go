@@ -129,7 +129,7 @@ func (r *router) shift(tasks []int32) ([]int32, hint) {
 		return nil, h
 	}
 	h.forbid, h.at = o, t
-	tasks = r.withTies(r.users(tasks, o, t))
+	tasks = r.withTies(r.using(tasks, o, t))
 	to := t + 1 + r.rng.IntN(4)
 	switch r.rng.IntN(3) {
 	case 0:

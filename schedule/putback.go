@@ -80,14 +80,14 @@ func (r *router) bind(i int) {
 	if r.tied {
 		clear(r.must)
 		clear(r.barred)
-		r.tied = false
+		r.tied, r.musts = false, false
 	}
 	if h := r.hint.forbid; h >= 0 && contains(r.c.closure[i], h) {
 		r.barred[r.hint.at], r.tied = true, true
 	}
 	for _, j := range r.c.implied[i] {
 		if r.placed[j] {
-			r.tied = true
+			r.tied, r.musts = true, true
 			for _, t := range r.paths[j] {
 				r.must[t] = true
 			}
@@ -137,22 +137,21 @@ func (r *router) narrow(i, lo, hi int) bool {
 	most := r.known(i, lo, hi)
 	most += 1e-9 * (1 + math.Abs(most))
 	r.cand = r.cand[:0]
-	visit, alone := r.first[i].opening, r.hint.share*r.alone[i]
-	for t, least := range r.through[i] {
-		if t == 0 || least > most || r.barred[t] {
-			continue
+	if lone := most - r.hint.share*r.alone[i]; lone < r.least[i] { // a visit for this task alone costs too much
+		for w, m := range r.when[r.first[i].opening] {
+			if at := r.hint.offerAt; at > 0 && at <= r.c.periods && at>>6 == w {
+				m |= 1 << (at & 63)
+			}
+			for ; m != 0; m &= m - 1 {
+				r.consider(i, w<<6+bits.TrailingZeros64(m), most)
+			}
 		}
-		if least+alone > most && r.count[t][visit] == 0 && t != r.hint.offerAt {
-			continue // a visit for this task alone costs too much
+	} else {
+		for t := 1; t <= r.c.periods; t++ {
+			r.consider(i, t, most)
 		}
-		m := r.margin(i, t, most-least)
-		if least+m > most {
-			continue
-		}
-		r.cand = append(r.cand, uint8(t))
-		r.marg[t] = m
 	}
-	if !r.tied {
+	if !r.musts {
 		return true
 	}
 	for t, must := range r.must {
@@ -161,6 +160,18 @@ func (r *router) narrow(i, lo, hi int) bool {
 		}
 	}
 	return true
+}
+
+// consider lists period t if a path through it can cost no more than most.
+func (r *router) consider(i, t int, most float64) {
+	least := r.through[i][t]
+	if least > most || r.barred[t] {
+		return
+	}
+	if m := r.margin(i, t, most-least); least+m <= most {
+		r.cand = append(r.cand, uint8(t))
+		r.marg[t] = m
+	}
 }
 
 // known is what the path that the task had would cost now, or that path with
@@ -203,7 +214,7 @@ func (r *router) pathCost(i int, path []uint8, lo, hi int) float64 {
 	if len(path) > 0 && (int(path[0]) < lo || int(path[0]) > hi) || len(path) == 0 && hi <= r.c.periods {
 		return inf
 	}
-	if r.tied {
+	if r.musts {
 		for t, must := range r.must {
 			if must && !slices.Contains(path, uint8(t)) {
 				return inf
@@ -241,7 +252,7 @@ func (r *router) shortest(i, lo, hi int) []uint8 {
 			far = min(far, hi)
 		}
 		best, at := inf, len(cand)
-		if !r.tied && k >= 0 {
+		if !r.musts && (k >= 0 || lo == 1) {
 			for j := k + 1; j < len(cand); j++ {
 				t := int(cand[j])
 				if t > far {
@@ -275,7 +286,7 @@ func (r *router) bound(row []float64, k, lo, far int, end bool) (best float64, a
 	best, at = inf, len(r.cand)
 	for j := k + 1; j < len(r.cand); j++ {
 		t := int(r.cand[j])
-		if t > far && !r.tied {
+		if t > far && !r.musts {
 			break
 		}
 		if t <= far && (k >= 0 || t >= lo) {

@@ -19,12 +19,15 @@ type router struct {
 	paths   [][]uint8   // task -> periods done, in order
 	placed  []bool      // task -> in the plan
 	count   [][]int32   // period -> opening -> tasks that use it, 1 more if held
+	users   [][]int32   // opening -> tasks that need it
+	when    [][2]uint64 // opening -> periods in which it is made, as bits
 	made    [][]uint64  // period -> those in use as bits, each vehicle from a word of its own on
 	spot    []spot      // opening -> its bit in made
 	closure [][]uint64  // task -> the openings it needs as bits, from the vehicle's word on
 	first   []spot      // task -> the vehicle's first opening
 	fresh   []int32     // scratch
 	room    [][]float64 // period -> resource -> left
+	need    []float64   // scratch: resource -> what a doing takes
 	cost    float64
 	over    float64     // what the limits are overrun by, priced
 	fine    []float64   // resource -> price of a unit beyond its limit
@@ -32,9 +35,11 @@ type router struct {
 	alone   []float64   // task -> cost of all the openings it needs
 	marg    []float64   // scratch: period -> cost of standing there
 	through [][]float64 // task -> period -> cheapest own path that stands there
+	least   []float64   // task -> the least of these
 	must    []bool      // scratch: period -> has to stand there
 	barred  []bool      // scratch: period -> cannot stand there
 	tied    bool        // scratch: must or barred is set
+	musts   bool        // scratch: must is set
 	cand    []uint8     // scratch: periods that come into question
 	g       []float64   // scratch: candidate, from 1, the start being 0 -> least cost from there
 	next    []uint8     // scratch: candidate, likewise -> next one
@@ -59,6 +64,11 @@ func newRouter(c *component, rng *rand.Rand) *router {
 	r := &router{c: c, rng: rng, hint: plain, paths: make([][]uint8, len(c.tasks)), placed: make([]bool, len(c.tasks))}
 	r.marg, r.must, r.barred = make([]float64, n+2), make([]bool, n+2), make([]bool, n+2)
 	r.through = c.throughs()
+	for _, x := range r.through {
+		r.least = append(r.least, slices.Min(x[1:]))
+	}
+	r.users, r.when = make([][]int32, len(c.opens)), make([][2]uint64, len(c.opens))
+	r.need = make([]float64, len(c.limits))
 	r.g, r.next = make([]float64, n+2), make([]uint8, n+2)
 	r.fine = make([]float64, len(c.limits))
 	r.count = make([][]int32, n+1)
@@ -68,7 +78,9 @@ func newRouter(c *component, rng *rand.Rand) *router {
 		r.count[t] = make([]int32, len(c.opens))
 		r.room[t] = slices.Clone(c.capacity[t-1])
 		for _, o := range c.held[t-1] {
+			clear(r.need)
 			r.open(o, t)
+			r.draw(t, r.need, 1)
 		}
 	}
 	r.fines()
@@ -118,6 +130,7 @@ func (r *router) spread() {
 		start.word, start.bit = r.spot[start.opening].word, 0
 		var bits []uint64
 		for _, o := range c.closure[i] {
+			r.users[o] = append(r.users[o], int32(i))
 			for w := r.spot[o].word - start.word; len(bits) <= w; {
 				bits = append(bits, 0)
 			}
@@ -131,11 +144,15 @@ func (r *router) spread() {
 	}
 }
 
+// open notes one more that uses opening o in period t; need counts what it takes.
 func (r *router) open(o int32, t int) {
 	if r.count[t][o]++; r.count[t][o] == 1 {
 		r.made[t][r.spot[o].word] |= r.spot[o].bit
+		r.when[o][t>>6] |= 1 << (t & 63)
 		r.cost += r.c.cost[o]
-		r.draw(t, r.c.use[o], 1)
+		for q, u := range r.c.use[o] {
+			r.need[q] += u
+		}
 	}
 }
 
@@ -176,11 +193,15 @@ func (r *router) fines() {
 	}
 }
 
+// shut takes back what open noted.
 func (r *router) shut(o int32, t int) {
 	if r.count[t][o]--; r.count[t][o] == 0 {
 		r.made[t][r.spot[o].word] &^= r.spot[o].bit
+		r.when[o][t>>6] &^= 1 << (t & 63)
 		r.cost -= r.c.cost[o]
-		r.draw(t, r.c.use[o], -1)
+		for q, u := range r.c.use[o] {
+			r.need[q] += u
+		}
 	}
 }
 
@@ -199,10 +220,11 @@ func (r *router) take(i int) {
 	r.placed[i] = false
 	r.cost -= r.walkCost(i, r.paths[i])
 	for _, t := range r.paths[i] {
+		copy(r.need, r.c.use[len(r.c.opens)+i])
 		for _, o := range r.c.closure[i] {
 			r.shut(o, int(t))
 		}
-		r.draw(int(t), r.c.use[len(r.c.opens)+i], -1)
+		r.draw(int(t), r.need, -1)
 	}
 }
 
@@ -212,10 +234,11 @@ func (r *router) place(i int, path []uint8) {
 	r.paths[i] = append(r.paths[i][:0], path...)
 	r.cost += r.walkCost(i, path)
 	for _, t := range path {
+		copy(r.need, r.c.use[len(r.c.opens)+i])
 		for _, o := range r.c.closure[i] {
 			r.open(o, int(t))
 		}
-		r.draw(int(t), r.c.use[len(r.c.opens)+i], 1)
+		r.draw(int(t), r.need, 1)
 	}
 }
 

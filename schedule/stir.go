@@ -56,7 +56,7 @@ func (r *router) stir(ctx context.Context, rounds int, heat float64) {
 	if r.fits() {
 		best = r.cost
 	}
-	var tasks []int32
+	var tasks, ids []int32
 	var old [][]uint8
 	for n := range rounds {
 		if n&15 == 0 && ctx.Err() != nil {
@@ -68,16 +68,14 @@ func (r *router) stir(ctx context.Context, rounds int, heat float64) {
 			continue
 		}
 		before, cost, over := r.value(), r.cost, r.over
-		old = old[:0]
-		for _, i := range tasks {
-			old = append(old, slices.Clone(r.paths[i]))
-		}
-		ids := slices.Clone(tasks)
-		for _, i := range tasks {
-			r.take(int(i))
-		}
-		ok := r.putAll(tasks, h) && r.again(tasks)
+		ids, old = append(ids[:0], tasks...), r.lift(tasks, old)
+		ok := r.putAll(tasks, h)
 		limit := heat * (1 - float64(n)/float64(rounds)) * -math.Log(1-r.rng.Float64())
+		if ok && r.stand(ids, old) {
+			r.cost, r.over = cost, over
+			continue // nothing came of it
+		}
+		ok = ok && r.again(tasks)
 		if !ok || r.value() > before+limit {
 			r.restore(ids, old)
 			r.cost, r.over = cost, over
@@ -90,6 +88,28 @@ func (r *router) stir(ctx context.Context, rounds int, heat float64) {
 	if best < inf {
 		r.restore(r.all(), kept)
 	}
+}
+
+// lift takes tasks out and returns their paths, in the room of old.
+func (r *router) lift(tasks []int32, old [][]uint8) [][]uint8 {
+	for len(old) < len(tasks) {
+		old = append(old, nil)
+	}
+	for q, i := range tasks {
+		old[q] = append(old[q][:0], r.paths[i]...)
+		r.take(int(i))
+	}
+	return old
+}
+
+// stand reports whether tasks are on the paths given.
+func (r *router) stand(tasks []int32, paths [][]uint8) bool {
+	for q, i := range tasks {
+		if !slices.Equal(r.paths[i], paths[q]) {
+			return false
+		}
+	}
+	return true
 }
 
 func (r *router) all() []int32 {
@@ -137,11 +157,11 @@ func (r *router) move(tasks []int32) ([]int32, hint) {
 			return nil, h
 		}
 		h.forbid, h.at = o, t
-		tasks = r.users(tasks, o, t)
+		tasks = r.using(tasks, o, t)
 	case 1: // make an opening in a period
 		o := int32(r.rng.IntN(len(c.opens)))
 		h.offer, h.offerAt = c.needs[o], t
-		tasks = r.some(r.users(tasks, o, 0), 12)
+		tasks = r.some(r.using(tasks, o, 0), 12)
 	case 2: // hold the visit at another time
 		o := r.pickOpen(t)
 		if o < 0 {
@@ -159,9 +179,9 @@ func (r *router) move(tasks []int32) ([]int32, hint) {
 				}
 			}
 		}
-		tasks = r.users(tasks, o, t)
+		tasks = r.using(tasks, o, t)
 	default:
-		tasks = r.some(r.users(tasks, int32(r.rng.IntN(len(c.opens))), 0), 8)
+		tasks = r.some(r.using(tasks, int32(r.rng.IntN(len(c.opens))), 0), 8)
 		h.share = 0.2 + 0.8*r.rng.Float64()
 	}
 	return r.withTies(tasks), h
@@ -180,11 +200,11 @@ func (r *router) pickOpen(t int) int32 {
 	return pick
 }
 
-// users appends the tasks that use opening o in period t, in any if t is 0.
-func (r *router) users(tasks []int32, o int32, t int) []int32 {
-	for i := range r.paths {
-		if contains(r.c.closure[i], o) && (t == 0 || slices.Contains(r.paths[i], uint8(t))) {
-			tasks = append(tasks, int32(i))
+// using appends the tasks that use opening o in period t, in any if t is 0.
+func (r *router) using(tasks []int32, o int32, t int) []int32 {
+	for _, i := range r.users[o] {
+		if t == 0 || slices.Contains(r.paths[i], uint8(t)) {
+			tasks = append(tasks, i)
 		}
 	}
 	return tasks
