@@ -60,6 +60,9 @@ type Kind struct {
 	// Leaves says what changing it leaves undone on the machine until a later step
 	// undoes it: the closing of an opening that leaves the same, or an Undoing.
 	Leaves []machine.Undone `yaml:"leaves,omitempty" json:"leaves,omitempty"`
+	// Emptied says what is best out when it is changed: where a sheet takes that
+	// out anyway, this is changed before it is back.
+	Emptied []machine.Undone `yaml:"emptied,omitempty" json:"emptied,omitempty"`
 	// After lists what is done once the part is in and everything is closed:
 	// a leak check, a hold test, a second look at the tension.
 	After []After `yaml:"after,omitempty" json:"after,omitempty"`
@@ -387,12 +390,14 @@ type Undoing struct {
 	State machine.Undone `yaml:"state" json:"state"`
 	// After names what brings it about when an opening that leaves it is put
 	// back: the battery, connected again, leaves an idle to learn.
-	After   machine.Undone `yaml:"after,omitempty" json:"after,omitempty"`
-	Do      string         `yaml:"do" json:"do"`
-	Needs   machine.Use    `yaml:"needs,omitempty" json:"needs,omitempty"`
-	Caution string         `yaml:"caution,omitempty" json:"caution,omitempty"`
-	Minutes float64        `yaml:"minutes,omitempty" json:"minutes,omitempty"`
-	Source  fleet.Sources  `yaml:"source" json:"source"`
+	After machine.Undone `yaml:"after,omitempty" json:"after,omitempty"`
+	Do    string         `yaml:"do" json:"do"`
+	Needs machine.Use    `yaml:"needs,omitempty" json:"needs,omitempty"`
+	// Raised says that it is done before a raised vehicle is let down.
+	Raised  bool          `yaml:"raised,omitempty" json:"raised,omitempty"`
+	Caution string        `yaml:"caution,omitempty" json:"caution,omitempty"`
+	Minutes float64       `yaml:"minutes,omitempty" json:"minutes,omitempty"`
+	Source  fleet.Sources `yaml:"source" json:"source"`
 }
 
 // Source is one document or body of knowledge that limits rest on.

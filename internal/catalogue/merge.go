@@ -50,6 +50,7 @@ func merge(base, over Kind) Kind {
 		k.Set = over.Set
 	}
 	k.Leaves = addNew(base.Leaves, over.Leaves)
+	k.Emptied = addNew(base.Emptied, over.Emptied)
 	k.Cautions = addNew(base.Cautions, over.Cautions)
 	k.Never = addNew(base.Never, over.Never)
 	k.Tips = addNew(base.Tips, over.Tips)

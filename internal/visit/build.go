@@ -10,6 +10,7 @@ import (
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
+	"undertray/internal/machine"
 	"undertray/sequence"
 )
 
@@ -202,6 +203,9 @@ func (b *builder) addOpenings() {
 		if o.Raises {
 			needs = append(needs, b.onGround(openID)...)
 		}
+		if leaves(o, machine.WheelsOff) { // nothing is jacked up any more once a wheel is off
+			needs = append(needs, b.raising(openID)...)
+		}
 		b.add(openID(id), 0, &Step{Kind: StepOpen, Cautions: o.Cautions, Do: o.Name, From: o.From,
 			Engine: o.Engine, Minutes: o.Minutes, Opening: o}, nil, needs)
 	}
@@ -213,6 +217,17 @@ func (b *builder) onGround(id func(string) string) []string {
 	var out []string
 	for _, o := range b.open {
 		if b.r.Vehicle.Opening(o).OnGround {
+			out = append(out, id(o))
+		}
+	}
+	return out
+}
+
+// raising returns the ids of the steps for openings that raise the vehicle.
+func (b *builder) raising(id func(string) string) []string {
+	var out []string
+	for _, o := range b.open {
+		if b.r.Vehicle.Opening(o).Raises {
 			out = append(out, id(o))
 		}
 	}
@@ -280,7 +295,24 @@ func (b *builder) addChange(t Task) {
 	after = append(after, b.beforeBelt(p)...)
 	js := &Step{Kind: StepChange, From: p.From, Minutes: cmp.Or(p.Minutes, PartMinutes), Position: p,
 		Cautions: slices.Concat(j.Kind.Cautions, p.Cautions), Never: j.Kind.Never, Torques: torques(p.Name, p.Fasteners)}
-	b.add("change:"+p.ID, b.ranks[p.ID], js, while, after)
+	b.add("change:"+p.ID, b.ranks[p.ID], js, slices.Concat(while, b.emptied(t, while)), after)
+}
+
+// emptied returns the openings of the sheet, besides those made for a task, that
+// take out what its part holds: a small hose is changed once the coolant is out
+// where it is drained anyway, and alone is changed cold above the level (common
+// practice).
+func (b *builder) emptied(t Task, while []string) []string {
+	var what []machine.Undone
+	for _, u := range t.Judgement.Kind.Leaves {
+		if u == machine.CoolantOut || u == machine.OilOut {
+			what = append(what, u)
+		}
+	}
+	what = append(what, t.Judgement.Kind.Emptied...)
+	return slices.DeleteFunc(slices.Clone(b.open), func(id string) bool {
+		return slices.Contains(while, id) || !leaves(b.r.Vehicle.Opening(id), what...)
+	})
 }
 
 // doOf is what is done about a task: a change that was asked for only by what a

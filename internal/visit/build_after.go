@@ -149,7 +149,11 @@ func (b *builder) undoings() []test {
 		if how.Caution != "" {
 			js.Cautions = append(js.Cautions, how.Caution)
 		}
-		out = append(out, test{id: undone.UndoKey(u), rank: 4900, step: js})
+		t := test{id: undone.UndoKey(u), rank: 4900, step: js}
+		if how.Raised {
+			t.stands, js.Raised = b.raising(func(id string) string { return id }), true
+		}
+		out = append(out, t)
 	}
 	return out
 }

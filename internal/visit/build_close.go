@@ -22,6 +22,13 @@ func (b *builder) addClosings() {
 				}
 			}
 		}
+		if o.Raises { // nothing is let down while a wheel is off
+			for _, id := range b.open {
+				if leaves(b.r.Vehicle.Opening(id), machine.WheelsOff) {
+					after = append(after, closeID(id))
+				}
+			}
+		}
 		for _, later := range b.open[i+1:] {
 			l := b.r.Vehicle.Opening(later)
 			if leaves(o, machine.BatteryOff) && !b.closesBefore(l) {

@@ -205,6 +205,10 @@ var breakages = []breakage{
 	{"drained before the cause is found", moved(opening(machine.CoolantOut), func(s *visit.Step) bool {
 		return s.Kind == visit.StepFirst && strings.Contains(s.Do, "leak above the hose")
 	})},
+	{"a small hose changed before the coolant is out", moved(func(s *visit.Step) bool {
+		return s.Kind == visit.StepChange && s.Position.Kind == "overflow-hose"
+	}, opening(machine.CoolantOut))},
+	{"let down before the wheels are on", moved(closing(machine.Raised), says("Put the wheels on"))},
 	{"battery connected with covers off", moved(closing(machine.BatteryOff), closing(machine.InletOpen))},
 	{"timing opened with the battery on", without(opening(machine.BatteryOff))},
 	{"looked for leaks before the run", moved(says("Look for oil leaks"), says("Run the engine until"))},

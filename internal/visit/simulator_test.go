@@ -102,6 +102,7 @@ func (s *simulator) step(i int) {
 		s.rest(i)
 		s.through(i, slices.Concat(st.Position.Seen, st.Position.Changed))
 		s.safeChange(i)
+		s.emptied(i, st.Position)
 		s.leaves(st.Position)
 	case visit.StepPutRight:
 		s.rest(i)
@@ -139,6 +140,11 @@ func (s *simulator) opens(i int, o *fleet.Opening) {
 	}
 	if o.OnGround && s.undone()[machine.Raised] != "" {
 		s.fault(i, "%s is done on the ground", o.ID)
+	}
+	// US Army TM 10-3930-633-12, brake section, read: raise all wheels and block,
+	// then take them off.
+	if o.Raises && s.undone()[machine.WheelsOff] != "" {
+		s.fault(i, "%s is done with a wheel off", o.ID)
 	}
 	// 29 CFR 1910.147(d)(3) and (5), read likewise: isolation, and relief of what is
 	// stored, stand before the work.
@@ -216,6 +222,9 @@ func (s *simulator) closes(i int, o *fleet.Opening) {
 			s.fault(i, "%s is put back before %s", o.ID, id)
 		}
 	}
+	if o.Raises && s.undone()[machine.WheelsOff] != "" {
+		s.fault(i, "%s is let down with a wheel off", o.ID)
+	}
 	delete(s.open, o.ID)
 	for _, u := range o.Leaves {
 		for later, was := range map[machine.Undone]machine.Undone{machine.WheelsToTighten: machine.WheelsLoose, machine.IdleToLearn: machine.BatteryOff} {
@@ -279,6 +288,22 @@ func (s *simulator) safeChange(i int) {
 		pressure := slices.Equal(o.Leaves, []machine.Undone{machine.FuelOpen})
 		if wait || pressure || slices.Contains(o.Leaves, machine.BatteryOff) {
 			s.fault(i, "a part is changed before %s", o.ID)
+		}
+	}
+}
+
+// emptied wants a part that holds coolant or oil changed while that is out, where
+// the sheet lets it out (common practice: drain first, open the joints then).
+func (s *simulator) emptied(i int, p *fleet.Position) {
+	k := s.r.Catalogue.Kind(p.Kind)
+	for _, u := range []machine.Undone{machine.CoolantOut, machine.OilOut} {
+		if !slices.Contains(k.Emptied, u) && !slices.Contains(k.Leaves, u) {
+			continue
+		}
+		for _, st := range s.job.Steps {
+			if st.Kind == visit.StepOpen && slices.Contains(st.Opening.Leaves, u) && !s.open[st.Opening.ID] {
+				s.fault(i, "%s is changed without %s, which is opened on this sheet", p.ID, st.Opening.ID)
+			}
 		}
 	}
 }
@@ -524,7 +549,7 @@ func (s *simulator) dataOf(st *visit.Step) *catalogue.After {
 	}
 	for _, u := range machine.All() {
 		if how := s.r.Catalogue.Undoing(u); how != nil && how.Do == st.Do {
-			return &catalogue.After{Do: how.Do, Needs: how.Needs, Caution: how.Caution}
+			return &catalogue.After{Do: how.Do, Needs: how.Needs, Raised: how.Raised, Caution: how.Caution}
 		}
 	}
 	return nil
