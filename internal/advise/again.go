@@ -53,11 +53,13 @@ func asOf(parts []Lived, on civil.Date) []Lived {
 		}
 		part := *l.Part
 		if part.To.Date.After(on) {
-			part.To, part.Removed = fleet.Moment{}, fleet.RemovedUnknown
+			part.To, part.Removed, part.Off = fleet.Moment{}, fleet.RemovedUnknown, ""
 		}
 		place := *l.Place
-		place.Findings = slices.DeleteFunc(slices.Clone(place.Findings), func(f *fleet.Finding) bool { return f.Date.After(on) })
-		out = append(out, Lived{Kind: l.Kind, Place: &place, Part: &part, State: at.State, Total: at.Total, HasTotal: at.HasTotal})
+		later := func(f *fleet.Finding) bool { return f.Date.After(on) }
+		place.Findings, place.Hand = slices.DeleteFunc(slices.Clone(place.Findings), later), slices.DeleteFunc(slices.Clone(place.Hand), later)
+		l.Place, l.Part, l.State, l.Total, l.HasTotal = &place, &part, at.State, at.Total, at.HasTotal
+		out = append(out, l)
 	}
 	return out
 }

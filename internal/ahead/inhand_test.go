@@ -91,3 +91,37 @@ func TestTheGradeInTheHand(t *testing.T) {
 		t.Errorf("grade %d, strength %.2f, %v: want put right by two senses", grade, strength, told)
 	}
 }
+
+// What the plan is compared with is what the others told by an earlier day: what a part
+// was in the hand too, unless it was told later.
+func TestWhatWasInTheHandIsToldAsOfAnEarlierDay(t *testing.T) {
+	cat := loaded(t)
+	start, off := today.AddMonths(-60), today.AddMonths(-12)
+	sheet := func(id string) *fleet.Vehicle {
+		return &fleet.Vehicle{ID: id, Built: start, Positions: []fleet.Position{{ID: "it", Name: "It", Kind: "ribbed-belt", From: fleet.Above}}}
+	}
+	wren, teal := sheet("wren"), sheet("teal")
+	chance := func(told civil.Date, hand string) float64 {
+		entries := []*fleet.Entry{
+			{ID: "a", Vehicle: "wren", Date: start, Fitted: &fleet.Fitted{Position: "it"}},
+			{ID: "b", Vehicle: "wren", Date: off, Fitted: &fleet.Fitted{Position: "it", Removed: fleet.RemovedWorn}},
+			{ID: "d", Vehicle: "teal", Date: start, Fitted: &fleet.Fitted{Position: "it"}}}
+		if hand != "" {
+			entries = append(entries, &fleet.Entry{ID: "c", Vehicle: "wren", Date: told, Found: &fleet.Found{Position: "it", Check: "touch", Answer: hand, Off: "b"}})
+		}
+		reports := advise.Yard(cat, []*fleet.Vehicle{wren, teal}, entries, today)
+		then := reports[1].WithRecord(teal, reports[1].State.Record, today.AddMonths(-6))
+		c, ok := ahead.ChanceOf(then, then.Judgement("it"))
+		if !ok {
+			t.Fatal("no chance is reckoned")
+		}
+		return c.Until(today, 0)
+	}
+	untold := chance(civil.Date{}, "")
+	if known := chance(today.AddMonths(-8), "firm"); known >= untold {
+		t.Errorf("sound in the hand, as was known by then: %.5f, not told %.5f", known, untold)
+	}
+	if later := chance(today.AddMonths(-2), "firm"); later != untold {
+		t.Errorf("told after that day: %.5f, not told %.5f", later, untold)
+	}
+}
