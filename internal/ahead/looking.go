@@ -113,16 +113,21 @@ func OpenMinutes(r *advise.Report, ids []string) float64 {
 func Lookings(r *advise.Report, s Stretch) []Looking {
 	var out []Looking
 	for i := range r.Judgements {
-		j := &r.Judgements[i]
-		if j.Kind.Life == nil || !j.Kind.Life.Strands || j.Verdict >= fleet.PutRight {
-			continue
-		}
-		if l, ok := lookingAt(r, j, s); ok {
+		if l, ok := LookingAt(r, &r.Judgements[i], s); ok {
 			out = append(out, l)
 		}
 	}
 	slices.SortStableFunc(out, func(a, b Looking) int { return cmp.Compare(b.Worth, a.Worth) })
 	return out
+}
+
+// LookingAt works out what a look at one part is worth for a stretch; false for
+// one that Lookings leaves out.
+func LookingAt(r *advise.Report, j *judge.Judgement, s Stretch) (Looking, bool) {
+	if j.Kind.Life == nil || !j.Kind.Life.Strands || j.Verdict >= fleet.PutRight {
+		return Looking{}, false
+	}
+	return lookingAt(r, j, s)
 }
 
 func lookingAt(r *advise.Report, j *judge.Judgement, s Stretch) (Looking, bool) {

@@ -45,6 +45,10 @@ type Price struct {
 // Change is what the change of a part takes.
 func (p *Prices) Change(j *judge.Judgement) Price { return p.m.bare(j).priceOf() }
 
+// Part is what a part costs, whoever changes it; false where the sheet does not
+// say.
+func (p *Prices) Part(j *judge.Judgement) (float64, bool) { return p.m.price(j) }
+
 func (it *item) priceOf() Price {
 	return Price{Money: it.price, Minutes: it.minutes, Openings: it.openings}
 }

@@ -31,7 +31,11 @@ func (m *maker) tell(ctx context.Context, solved *schedule.Plan) (*Plan, error) 
 		case foundOut(j):
 			p.Unknown = append(p.Unknown, j)
 		case j.Position.LookOnly && j.Verdict >= fleet.PutRight:
-			p.Elsewhere = append(p.Elsewhere, Task{Judgement: j, Positions: []*fleet.Position{j.Position}, Do: fleet.DoReplace, Reason: why.Reason{Cause: m.verdictCause(why.DueVerdict, j)}})
+			money := 0.0
+			if price, known := m.price(j); known {
+				money = price
+			}
+			p.Elsewhere = append(p.Elsewhere, Task{Judgement: j, Money: money, Positions: []*fleet.Position{j.Position}, Do: fleet.DoReplace, Reason: why.Reason{Cause: m.verdictCause(why.DueVerdict, j)}})
 		}
 	}
 	p.Unknown = append(p.Unknown, m.r.Untold()...)

@@ -35,6 +35,8 @@ func (t *Text) Job(j *visit.Job) {
 			said = s.Before()
 		}
 	}
+	exposed := j.ExposedWords()
+	t.list(visit.ExposedHead, len(exposed), func(i int) string { return exposed[i] })
 	t.torques(j)
 	t.buy(j)
 	t.tools(j)

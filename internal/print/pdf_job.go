@@ -16,6 +16,7 @@ func (s *sheet) job(j *visit.Job) {
 	s.parts(j)
 	s.tools(j)
 	s.steps(j)
+	s.tickBlock(visit.ExposedHead, j.ExposedWords())
 	s.torques(j)
 	if len(j.Steps) > 0 {
 		s.notes("Found on the way", 5)

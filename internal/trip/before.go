@@ -73,7 +73,11 @@ func matters(r *advise.Report, j *judge.Judgement) bool {
 // change is the change of a part before the trip.
 func (t *Trip) change(m *plan.Prices, j *judge.Judgement, why Reason) Fix {
 	if j.Position.LookOnly {
-		return Fix{Judgement: j, Reason: why, Do: fleet.FindOut} // a licensed workshop's work and price
+		f := Fix{Judgement: j, Reason: why, Do: fleet.FindOut} // a licensed workshop's work
+		if cost, known := m.Part(j); known && j.Remedy() == fleet.Change {
+			f.Part = cost
+		}
+		return f
 	}
 	if len(j.Todos) > 0 && j.Todos[0].Action != fleet.Change {
 		return Fix{Judgement: j, Reason: why, Do: j.Todos[0].Action} // what that takes is not known, nor that it renews

@@ -109,6 +109,7 @@ type Fix struct {
 	Due      bool
 	Reason   Reason
 	Money    float64
+	Part     float64 // what the part costs that a licensed workshop may fit; 0: not known
 	Minutes  float64 // with what it opens that those before it do not
 	Was, New float64 // chance of failing on the trip
 

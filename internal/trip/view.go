@@ -42,6 +42,7 @@ type FixView struct {
 	Why      string     `json:"why"`
 	Reason   ReasonView `json:"reason"`
 	Money    float64    `json:"money"`
+	Part     float64    `json:"part_for_licensed_workshop,omitempty"`
 	Minutes  float64    `json:"minutes"`
 	Was      float64    `json:"chance"`
 	New      float64    `json:"chance_when_new"`
@@ -87,7 +88,7 @@ func (t *Trip) View(p units.Preferences) View {
 		v.Parked = append(v.Parked, j.Position.ID)
 	}
 	for _, f := range append(append([]Fix{}, t.Must...), t.Fixes...) {
-		v.Before = append(v.Before, FixView{Position: f.Judgement.Position.ID, Why: f.Reason.Words(), Reason: f.Reason.view(), Money: f.Money, Minutes: f.Minutes, Was: f.Was, New: f.New})
+		v.Before = append(v.Before, FixView{Position: f.Judgement.Position.ID, Why: f.Reason.Words(), Reason: f.Reason.view(), Money: f.Money, Part: f.Part, Minutes: f.Minutes, Was: f.Was, New: f.New})
 	}
 	for _, j := range t.First {
 		v.First = append(v.First, PassView{Position: j.Position.ID, Words: t.FirstWords(j, p)})

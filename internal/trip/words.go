@@ -288,6 +288,9 @@ func (c *Carry) Words() string {
 // Words says what a change takes and does.
 func (f *Fix) Words(currency string) string {
 	s := f.Reason.Words()
+	if f.Part > 0 && currency != "" {
+		s += fmt.Sprintf("; the part is about %s, what the workshop asks comes on top", say.Money(f.Part, currency))
+	}
 	if f.Do != fleet.Change {
 		return s
 	}
@@ -314,6 +317,9 @@ func (t *Trip) BeforeWords() string {
 	s := "Together about " + say.Hours(minutes/60)
 	if t.Currency != "" && money > 0 {
 		s += " and " + say.Money(money, t.Currency)
+	}
+	if slices.ContainsFunc(t.Must, func(f Fix) bool { return f.Judgement.Position.LookOnly }) {
+		s += ", the licensed workshop apart"
 	}
 	return s + "; what several of them need opened counts once, where it comes first."
 }

@@ -53,6 +53,7 @@ func LayOut(r *advise.Report, job *Job) error {
 		return err
 	}
 	job.mark(r.State)
+	job.report = r
 	return nil
 }
 

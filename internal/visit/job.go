@@ -40,6 +40,8 @@ type Job struct {
 	// with open, that goes with a visit of the plan; empty without one.
 	RoundSees  []*fleet.Position
 	RoundOpens []*fleet.Opening
+
+	report *advise.Report // for Exposed; nil before it is laid out
 }
 
 // Task is one position to change or to look at, and why.

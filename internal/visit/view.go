@@ -93,6 +93,18 @@ type JobView struct {
 	Cheapest bool       `json:"fewest_possible"`
 	Cost     string     `json:"cost,omitempty"`
 	Round    string     `json:"round,omitempty"`
+	// Exposed are looks that the sheet does not ask for and what it opens allows.
+	Exposed []ExposedView `json:"while_open_also_look_at,omitempty"`
+}
+
+// ExposedView is a look that what is opened allows, in JSON: between which steps,
+// and what it is worth until the next visit.
+type ExposedView struct {
+	Position string  `json:"position"`
+	After    int     `json:"after_step"`
+	Before   int     `json:"before_step"`
+	Minutes  float64 `json:"minutes"`
+	Worth    float64 `json:"worth,omitempty"`
 }
 
 // WorkView says how far the sheet in hand has come, in JSON.
@@ -167,6 +179,9 @@ func (j *Job) View() JobView {
 		v.Steps = append(v.Steps, StepView{N: s.N, Keys: s.Keys, Done: s.Done, Kind: s.Kind, Cautions: s.Before(), Text: s.Text(), From: s.From, Engine: s.Engine, Minutes: s.Minutes})
 	}
 	v.Parts = PartViews(j.Parts)
+	for _, e := range j.Exposed() {
+		v.Exposed = append(v.Exposed, ExposedView{e.Judgement.Position.ID, e.After, e.Before, e.Minutes, e.Worth})
+	}
 	return v
 }
 

@@ -34,6 +34,7 @@ type jobPage struct {
 	Parts    []partRow
 	Ready    []string
 	Bear     []string
+	Exposed  []string // what can be looked at besides
 	Cost     string
 	Minutes  float64
 	Cheapest bool
@@ -234,6 +235,7 @@ func (d *desk) jobLists(page *jobPage, job *visit.Job) {
 		page.Ready = append(page.Ready, line)
 	}
 	page.Bear = job.Bear
+	page.Exposed = job.ExposedWords()
 }
 
 // partRows lists the parts of a job.
