@@ -23,7 +23,7 @@ var floors = [][]string{
 	{"internal/fleet", "internal/yamltree", "internal/catalogue", "internal/sheet", "internal/judge", "internal/aboard", "internal/undone"},
 	{"internal/advise", "internal/record"},
 	{"internal/ahead", "internal/looks", "internal/together"}, // stand on advise, which knows nothing of them
-	{"internal/visit", "internal/belt"},
+	{"internal/visit", "internal/belt", "internal/reckon"},
 	{"internal/plan"},
 	{"internal/trip"},
 	{"internal/journal", "internal/print", "internal/intake", "internal/yard", "internal/given"},

@@ -14,7 +14,7 @@ import (
 )
 
 // rooms are the use cases, each the answer to one question.
-var rooms = []string{"advise", "ahead", "looks", "together", "visit", "belt", "plan", "plan/why", "plan/along", "plan/buying", "plan/calendar",
+var rooms = []string{"advise", "ahead", "looks", "together", "reckon", "visit", "belt", "plan", "plan/why", "plan/along", "plan/buying", "plan/calendar",
 	"plan/moves", "trip", "record", "aboard", "undone"}
 
 // roomLines is how long a room may be, tests not counted.

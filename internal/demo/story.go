@@ -50,6 +50,8 @@ type fitted struct {
 	ToldAt   *units.Quantity           `yaml:"told_at"`
 	Removed  fleet.Removal             `yaml:"removed"`
 	Note     string                    `yaml:"note"`
+	// InHand answers checks of the part that came off, off and in the hand.
+	InHand yamltree.Node `yaml:"in_hand"`
 }
 
 // found answers checks of one position, in the order written. The note goes
@@ -110,7 +112,10 @@ func (t *teller) fact(f fact) error {
 	batch := t.id(f.Date)
 	start := len(t.out)
 	add := func(e *fleet.Entry) *fleet.Entry {
-		e.Format, e.Vehicle, e.Date, e.Batch, e.ID = fleet.FormatOf(e), t.vehicle.ID, f.Date, batch, t.id(f.Date)
+		e.Format, e.Vehicle, e.Date, e.Batch = fleet.FormatOf(e), t.vehicle.ID, f.Date, batch
+		if e.ID = t.idOf(f.Date, t.serial+1); e.Found == nil || e.Found.Off == "" {
+			t.serial++
+		}
 		e.Recorded = evening(f.Date)
 		t.out = append(t.out, e)
 		return e
@@ -125,7 +130,15 @@ func (t *teller) fact(f fact) error {
 		}
 	}
 	for _, p := range f.Fitted {
-		add(&fleet.Entry{Type: fleet.TypeFitted, Fitted: p.body()})
+		fit := add(&fleet.Entry{Type: fleet.TypeFitted, Fitted: p.body()})
+		hand, err := t.findings([]found{{At: p.At, Checks: p.InHand}})
+		if err != nil {
+			return err
+		}
+		for i, e := range hand {
+			e.Found.Off = fit.ID
+			add(e).ID = t.idOf(f.Date, t.serial|uint64(i+1)<<32)
+		}
 	}
 	rows, err := t.findings(f.Found)
 	if err != nil {
@@ -187,12 +200,16 @@ func evening(d civil.Date) time.Time {
 // bits come from vehicle and serial number, so that it is the same each time.
 func (t *teller) id(day civil.Date) string {
 	t.serial++
+	return t.idOf(day, t.serial)
+}
+
+func (t *teller) idOf(day civil.Date, serial uint64) string {
 	var seed [8]byte
-	binary.BigEndian.PutUint64(seed[:], t.serial)
+	binary.BigEndian.PutUint64(seed[:], serial)
 	sum := sha256.Sum256(append([]byte(t.vehicle.ID), seed[:]...))
 	var u uuid.UUID
 	binary.BigEndian.PutUint64(u[:8], uint64(evening(day).UnixMilli())<<16)
-	binary.BigEndian.PutUint16(u[6:8], uint16(t.serial)&0x0fff|0x7000)
+	binary.BigEndian.PutUint16(u[6:8], uint16(serial)&0x0fff|0x7000)
 	copy(u[8:], sum[:8])
 	u[8] = u[8]&0x3f | 0x80
 	return u.String()

@@ -18,7 +18,7 @@ import (
 // audited lists an address of every kind of page.
 var audited = []string{"/", "/v/heron", "/v/heron?by=system", "/v/heron?open=undertray", "/v/heron/p/main-belt", "/v/dunnock/p/tyres",
 	"/v/heron/round", "/v/heron/round?open=all", "/v/heron/listen", "/v/heron/run", "/v/bittern/run/main", "/v/heron/job", "/v/heron/record", "/v/heron/journal",
-	"/v/heron/add", "/v/heron/sheet", "/v/heron/plan?also=water-pump&day=2026-12-05", "/v/heron/plan", "/plan", "/plan/parts", "/v/heron/plan/parts", "/v/heron/plan?move=main-belt&to=2027-09", "/v/heron/trip?distance=3000", "/kinds", "/kinds/ribbed-belt", "/search?q=belt", "/new", "/nowhere"}
+	"/v/heron/add", "/v/heron/sheet", "/v/heron/plan?also=water-pump&day=2026-12-05", "/v/heron/plan", "/plan", "/plan/parts", "/v/heron/plan/parts", "/v/heron/plan?move=main-belt&to=2027-09", "/v/heron/trip?distance=3000", "/reckoning", "/kinds", "/kinds/ribbed-belt", "/search?q=belt", "/new", "/nowhere"}
 
 // pageTools returns a file of the page checkers, which scripts/setup installs.
 func pageTools(t *testing.T, name string) string {

@@ -123,7 +123,7 @@ func (b *browser) until(expression string) {
 }
 
 var walked = []string{"/", "/v/heron", "/v/heron?open=undertray", "/v/heron/p/main-belt", "/v/heron/p/top-hose", "/v/heron/round", "/v/heron/job", "/v/heron/record",
-	"/v/heron/journal", "/v/heron/add", "/v/heron/sheet", "/kinds", "/kinds/ribbed-belt", "/kinds/ribbed-belt/means?check=cracks&answer=9", "/search?q=belt", "/new"}
+	"/v/heron/journal", "/v/heron/add", "/v/heron/sheet", "/reckoning", "/kinds", "/kinds/ribbed-belt", "/kinds/ribbed-belt/means?check=cracks&answer=9", "/search?q=belt", "/new"}
 
 // At 320 px, the width of a phone held upright at 400 % zoom of a desk (WCAG
 // 2.2, 1.4.10), nothing is wider than the window either.

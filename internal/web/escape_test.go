@@ -129,7 +129,7 @@ func TestNothingTypedComesOutAsMarkup(t *testing.T) {
 		t.Fatal(err)
 	}
 	paths := []string{"/", "/v/heron", "/v/heron?by=system&open=undertray", "/v/heron/round?open=all", "/v/heron/round?by=system&open=all", "/v/heron/job", "/v/heron/record?all=1",
-		"/v/heron/journal", "/v/heron/add", "/v/heron/sheet", "/v/heron/plan", "/v/heron/trip?distance=2400", "/kinds", "/kinds/ribbed-belt", "/search?q=x", "/search?q=%22%27%3E%3Ci+class%3Devil%3E", "/new",
+		"/v/heron/journal", "/v/heron/add", "/v/heron/sheet", "/v/heron/plan", "/v/heron/trip?distance=2400", "/reckoning", "/kinds", "/kinds/ribbed-belt", "/search?q=x", "/search?q=%22%27%3E%3Ci+class%3Devil%3E", "/new",
 		"/nowhere%3Ci%20class=evil%3E", "/v/heron/p/%3Ci%20class=evil%3E", "/kinds/ribbed-belt/means?check=cracks&answer=9&material=%22%3E%3Ci+class%3Devil%3E",
 		"/?on=%3Ci+class%3Devil%3E", "/v/heron/record?text=%22%3E%3Ci+class%3Devil%3E", "/v/%3Ci%20class=evil%3E/sheet"}
 	for _, p := range []string{"main-belt", "top-hose", "battery", "heater-hose-feed", "gearbox-fluid", "main-tensioner", "engine-oil"} {

@@ -10,6 +10,7 @@ import (
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
 	"undertray/internal/plan/next"
+	"undertray/internal/reckon"
 	"undertray/internal/say"
 	"undertray/internal/visit"
 )
@@ -19,6 +20,7 @@ type vehiclePage struct {
 	Page
 	Headline, Basis  string
 	More             string // what else there is to the headline
+	Full             string // that a year is full, or ""
 	Reading, Outlook string
 	Needs            []need
 	Untold           []row
@@ -72,7 +74,8 @@ func (s *Server) vehiclePage(w http.ResponseWriter, r *http.Request) error {
 		return s.writeJSON(w, r, http.StatusOK, next.StateView{VehicleView: ahead.View(rep, prefs), Next: next.Of(made.Plan)})
 	}
 	page := vehiclePage{Page: s.page(r, d, "state", d.vehicle.Name), Headline: rep.Headline(prefs), More: rep.More(prefs), Basis: rep.Basis(),
-		Reading: d.reading(), Outlook: rep.Forecast.Basis(prefs), Problems: rep.State.Problems, By: "walk"}
+		Reading: d.reading(), Outlook: rep.Forecast.Basis(prefs), Problems: rep.State.Problems, By: "walk",
+		Full: reckon.FullWords(rep.State.Began, rep.On)}
 	if r.URL.Query().Get("by") == "system" {
 		page.By = "system"
 	}

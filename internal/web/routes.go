@@ -37,6 +37,7 @@ func (s *Server) routes() []route {
 		{"GET /plan/better", s.planBetter},
 		{"GET /plan/parts", s.yardShopping},
 		{"GET /calendar.ics", s.calendar},
+		{"GET /reckoning", s.reckoningPage},
 		{"GET /v/{id}/listen", s.listenPage},
 		{"POST /v/{id}/listen", s.listenTake},
 		{"GET /v/{id}/listen/{hash}", s.heardPage},

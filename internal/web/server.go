@@ -17,6 +17,7 @@ import (
 	"undertray/internal/fleet"
 	"undertray/internal/journal"
 	"undertray/internal/plan"
+	"undertray/internal/reckon"
 	"undertray/internal/record"
 	"undertray/internal/together"
 )
@@ -71,6 +72,7 @@ type Server struct {
 	search    search
 	yardPlans memo[yardPlanMade]
 	moved     memo[planMoved]
+	reckoned  memo[*reckon.Reckoning]
 	next      memo[nextVisit] // of each vehicle, once its plan was made
 }
 

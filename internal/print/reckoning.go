@@ -1,0 +1,59 @@
+package print
+
+import (
+	"fmt"
+
+	"undertray/internal/catalogue"
+	"undertray/internal/reckon"
+)
+
+// looksShown is how many kinds are listed whose looks changed nothing.
+const looksShown = 10
+
+// Reckoning writes what was forecast and what happened, for vehicles of a yard of so
+// many.
+func (t *Text) Reckoning(r *reckon.Reckoning, cat *catalogue.Catalogue, all int) {
+	t.Told(r.Words())
+	if s := r.AmongWords(all); s != "" {
+		t.Line(s)
+	}
+	for _, s := range r.WearWords() {
+		t.Line(s)
+	}
+	if len(r.Bins) > 0 {
+		t.Head("Said, and what came true")
+		var rows [][]string
+		for i := range r.Bins {
+			b := &r.Bins[i]
+			rows = append(rows, []string{b.SaidWords(), b.ExpectedWords(), b.CameWords(), b.ShareWords(), string(b.Told)})
+		}
+		t.table([]column{{head: "Chance said", width: 19}, {head: "To come true", width: 13, right: true}, {head: "Came true", width: 10, right: true},
+			{head: "In the long run", width: 15, right: true}, {head: "", width: 15}}, rows)
+	}
+	paid, idle := r.Paid(cat)
+	t.lookRows("Looks that paid", paid)
+	t.lookRows("Looks that changed nothing, those that took longest", idle[:min(len(idle), looksShown)])
+	if asked := r.Questions(); len(asked) > 0 {
+		t.Head("Not told yet")
+		for i := range asked[:min(len(asked), looksShown)] {
+			t.Line("- " + asked[i].Ask())
+		}
+		if s := reckon.MoreWords(len(asked) - looksShown); s != "" {
+			t.Line(s)
+		}
+	}
+}
+
+func (t *Text) lookRows(head string, all []reckon.KindLooks) {
+	if len(all) == 0 {
+		return
+	}
+	t.Head(head)
+	var rows [][]string
+	for i := range all {
+		k := &all[i]
+		rows = append(rows, []string{k.Name, fmt.Sprint(k.Looks), fmt.Sprintf("%.0f min", k.Minutes), fmt.Sprint(k.Changed), k.FateWords()})
+	}
+	t.table([]column{{head: "Kind of part", width: 26}, {head: "Looks", width: 6, right: true}, {head: "Took", width: 8, right: true}, {head: "Changed", width: 8, right: true},
+		{head: "In the hand", width: 22}}, rows)
+}
