@@ -37,7 +37,7 @@ func (t *Text) Job(j *visit.Job) {
 	}
 	exposed := j.ExposedWords()
 	t.list(visit.ExposedHead, len(exposed), func(i int) string { return exposed[i] })
-	t.torques(j)
+	t.torques(j.Torques)
 	t.buy(j)
 	t.tools(j)
 }
@@ -61,13 +61,13 @@ func (t *Text) step(s *visit.Step, said []string) {
 	t.Item(fmt.Sprintf("%s %2d. ", box, s.N), text)
 }
 
-func (t *Text) torques(j *visit.Job) {
-	if len(j.Torques) == 0 {
+func (t *Text) torques(all []visit.Torque) {
+	if len(all) == 0 {
 		return
 	}
 	t.Head("Torques for refitting")
 	var rows [][]string
-	for _, q := range j.Torques {
+	for _, q := range all {
 		rows = append(rows, torqueRow(q, t.prefs))
 	}
 	t.table([]column{{head: "Where", width: 22}, {head: "Fastener", width: 20}, {head: "No.", width: 3, right: true},

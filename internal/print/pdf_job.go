@@ -17,7 +17,7 @@ func (s *sheet) job(j *visit.Job) {
 	s.tools(j)
 	s.steps(j)
 	s.tickBlock(visit.ExposedHead, j.ExposedWords())
-	s.torques(j)
+	s.torques(j.Torques)
 	if len(j.Steps) > 0 {
 		s.notes("Found on the way", 5)
 		s.put(s.blank(0, "Done on", "Odometer", "By"))
@@ -157,13 +157,13 @@ func (s *sheet) tighten(torques []visit.Torque) []row {
 	return rows
 }
 
-func (s *sheet) torques(j *visit.Job) {
-	if len(j.Torques) == 0 {
+func (s *sheet) torques(all []visit.Torque) {
+	if len(all) == 0 {
 		return
 	}
 	s.head("Torques for refitting")
 	var rows [][]string
-	for _, q := range j.Torques {
+	for _, q := range all {
 		rows = append(rows, append([]string{""}, torqueRow(q, s.paper.Units)...))
 	}
 	s.table([]tableColumn{{tick: true, w: boxSide + 0.5}, {head: "Where"}, {head: "Fastener", w: 42},

@@ -30,6 +30,7 @@ func (s *sheet) round(r *visit.Round) {
 			s.stop(stop)
 		}
 	}
+	s.torques(r.Torques)
 	s.hidden(r)
 	s.notes("Anything else seen, felt, heard or smelled", 4)
 }

@@ -28,6 +28,7 @@ func (t *Text) Round(r *visit.Round) {
 			t.stop(stop)
 		}
 	}
+	t.torques(r.Torques)
 	t.hidden(r)
 }
 

@@ -1,6 +1,7 @@
 package visit
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"testing"
@@ -188,4 +189,30 @@ func positionsOn(r *Round) int {
 		}
 	}
 	return len(seen)
+}
+
+// Undertray and covers that come off for a round go back to their torques, which
+// stand on its sheet as on a job's (common practice).
+func TestRoundsNameTheTorquesOfWhatTheyOpen(t *testing.T) {
+	for _, r := range demotest.Reports(t) {
+		round, err := NewRound(r, RoundOptions{Open: []string{OpenAll}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		want := 0
+		for _, o := range round.Open {
+			for _, f := range o.Fasteners {
+				if f.Torque == nil {
+					continue
+				}
+				want++
+				if !slices.ContainsFunc(round.Torques, func(q Torque) bool { return q.Where == cmp.Or(o.Undo, o.Name) && q.What == f.What }) {
+					t.Errorf("%s: no torque of the %s of %q", r.Vehicle.ID, f.What, o.Name)
+				}
+			}
+		}
+		if want == 0 || len(round.Torques) != want || len(round.View().Torques) != want {
+			t.Errorf("%s: %d torques on the round, %d in JSON, %d in the sheet", r.Vehicle.ID, len(round.Torques), len(round.View().Torques), want)
+		}
+	}
 }

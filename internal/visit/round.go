@@ -21,6 +21,7 @@ type Round struct {
 	On      civil.Date
 	Open    []*fleet.Opening // what is opened, in order; what they need included
 	Minutes float64          // to open and close again
+	Torques []Torque         // for closing it
 	Stages  []Stage
 	Left    []*judge.Judgement // what the owner leaves as it is
 	Stands  machine.Use        // what work left half done forbids, and Undone what that is
@@ -109,6 +110,7 @@ func NewRound(r *advise.Report, opt RoundOptions) (*Round, error) {
 		o := v.Opening(id)
 		out.Open = append(out.Open, o)
 		out.Minutes += o.Both()
+		out.Torques = append(out.Torques, torques(cmp.Or(o.Undo, o.Name), o.Fasteners)...)
 	}
 	visible := func(p *fleet.Position) bool { return fleet.Subset(v.Closure(p.Seen), open) }
 	for _, st := range stages(r, opt.BySystem) {

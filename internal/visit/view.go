@@ -15,6 +15,7 @@ type RoundView struct {
 	Open    []string     `json:"open,omitempty"`
 	Stands  string       `json:"stands,omitempty"` // what half-done work forbids
 	Minutes float64      `json:"minutes"`
+	Torques []Torque     `json:"torques,omitempty"` // for closing what was opened
 	Stages  []StageView  `json:"stages"`
 	Hidden  []RevealView `json:"further_openings,omitempty"`
 	// Picked are the looks chosen where the time has a limit.
@@ -47,7 +48,7 @@ type StopView struct {
 
 // View returns the round in JSON's form.
 func (r *Round) View() RoundView {
-	v := RoundView{Vehicle: r.Vehicle.ID, On: r.On, Minutes: r.Minutes, Stands: standsWords(r.Stands, r.Undone)}
+	v := RoundView{Vehicle: r.Vehicle.ID, On: r.On, Minutes: r.Minutes, Torques: r.Torques, Stands: standsWords(r.Stands, r.Undone)}
 	if r.Picked != nil {
 		p := r.Picked.View()
 		v.Picked = &p

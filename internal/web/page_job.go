@@ -13,6 +13,7 @@ import (
 	"undertray/internal/judge"
 	"undertray/internal/say"
 	"undertray/internal/visit"
+	"undertray/units"
 )
 
 // jobPage is the sheet of one visit.
@@ -213,19 +214,7 @@ func (d *desk) steps(job *visit.Job) []stepRow {
 
 func (d *desk) jobLists(page *jobPage, job *visit.Job) {
 	show := d.yard.Settings.Units.Show
-	for _, q := range job.Torques {
-		row := torqueRow{Where: q.Where, Fastener: strings.TrimSpace(q.What + " " + q.Size), Torque: show(*q.Torque), Note: q.Note}
-		if q.Count > 0 {
-			row.Count = fmt.Sprint(q.Count)
-		}
-		if q.New {
-			row.Note = "new one"
-			if q.Note != "" {
-				row.Note += "; " + q.Note
-			}
-		}
-		page.Torques = append(page.Torques, row)
-	}
+	page.Torques = torqueRows(job.Torques, show)
 	page.Parts = partRows(job)
 	for _, c := range job.Consumables {
 		line := c.What
@@ -236,6 +225,25 @@ func (d *desk) jobLists(page *jobPage, job *visit.Job) {
 	}
 	page.Bear = job.Bear
 	page.Exposed = job.ExposedWords()
+}
+
+// torqueRows lists torques.
+func torqueRows(all []visit.Torque, show func(units.Quantity) string) []torqueRow {
+	var out []torqueRow
+	for _, q := range all {
+		row := torqueRow{Where: q.Where, Fastener: strings.TrimSpace(q.What + " " + q.Size), Torque: show(*q.Torque), Note: q.Note}
+		if q.Count > 0 {
+			row.Count = fmt.Sprint(q.Count)
+		}
+		if q.New {
+			row.Note = "new one"
+			if q.Note != "" {
+				row.Note += "; " + q.Note
+			}
+		}
+		out = append(out, row)
+	}
+	return out
 }
 
 // partRows lists the parts of a job.

@@ -30,6 +30,7 @@ type roundPage struct {
 	By       string
 	Stages   []stageRow
 	Hidden   []hiddenRow
+	Torques  []torqueRow // for closing what was opened
 	Stops    int
 	Faults   []fault
 }
@@ -159,6 +160,7 @@ func (s *Server) layRound(d *desk, r *http.Request, chosen, typed url.Values) (*
 		}
 		page.Stages = append(page.Stages, row)
 	}
+	page.Torques = torqueRows(round.Torques, d.yard.Settings.Units.Show)
 	for _, h := range round.Hidden {
 		row := hiddenRow{Name: h.Opening.Name, Minutes: h.Minutes}
 		for _, p := range h.Positions {
