@@ -53,14 +53,9 @@ func (x *Experience) Of(kind string) []Lived {
 	return slices.Concat(x.others.Of(kind), x.parts[kind])
 }
 
-// Besides returns the experience that this one adds a part to and no other of its kind,
-// with how that part lived; nil where it adds others, or none.
-func (x *Experience) Besides(kind string, part *fleet.Part) (*Experience, *Lived) {
-	if added := x.parts[kind]; x.others != nil && len(added) == 1 && added[0].Part == part {
-		return x.others, &added[0]
-	}
-	return nil, nil
-}
+// Besides returns the experience that this one adds parts to, and those of a kind that
+// it adds, which nobody changes; nil where it adds to none.
+func (x *Experience) Besides(kind string) (*Experience, []Lived) { return x.others, x.parts[kind] }
 
 // Once returns what is worked out from the parts under a key, worked out once.
 func (x *Experience) Once(key any, make func() any) any {

@@ -339,3 +339,47 @@ func TestKindsWithoutAnIntervalHaveAChance(t *testing.T) {
 		t.Errorf("%d kinds without an interval: too few", guessed)
 	}
 }
+
+// Beside a hundred parts that others tell of, the one more of its kind on its vehicle
+// moves a chance by less than a tenth of a point.
+func TestOneMorePartBesideManyTellsLittle(t *testing.T) {
+	cat, err := catalogue.Load()
+	if err != nil {
+		t.Fatal(err)
+	}
+	var yard []*advise.Report
+	twice := func(i, months int) *advise.Report {
+		start := today.AddMonths(-months)
+		v := &fleet.Vehicle{ID: fmt.Sprint("other-", i), Built: start}
+		var entries []*fleet.Entry
+		for n, id := range []string{"it", "other"} {
+			v.Positions = append(v.Positions, fleet.Position{ID: id, Name: id, Kind: "top-hose", From: fleet.Above})
+			for k, at := range []civil.Date{start, today} {
+				q := units.Must(float64(k*1200*months), "km")
+				e := &fleet.Entry{ID: fmt.Sprintf("%03d", 2*n+k), Vehicle: v.ID, Date: at, Odometer: &q, Type: fleet.TypeOdometer}
+				if k == 0 {
+					e.Type, e.Fitted = fleet.TypeFitted, &fleet.Fitted{Position: id}
+				}
+				entries = append(entries, e)
+			}
+		}
+		return advise.Vehicle(cat, v, entries, today)
+	}
+	for i := range 50 {
+		yard = append(yard, twice(i, 12+2*i))
+	}
+	own := twice(50, 60)
+	shared := advise.Gather(yard)
+	own.Experience = shared.And(own.AsPeer())
+	quick, ok := ahead.ChanceOf(own, own.Judgement("it"))
+	own.Experience = advise.Gather(append(yard, own))
+	whole, ok2 := ahead.ChanceOf(own, own.Judgement("it"))
+	if !ok || !ok2 || quick.Running != whole.Running || quick.Running < 100 {
+		t.Fatalf("%+v beside %+v", quick, whole)
+	}
+	year, total := today.AddMonths(12), own.Total+14400
+	a, b := quick.Until(year, total), whole.Until(year, total)
+	if t.Logf("%.5f and %.5f", a, b); a == 0 || math.Abs(a-b) > 0.0002 {
+		t.Errorf("a chance of %.5f as is told for all, %.5f with the other part", a, b)
+	}
+}

@@ -36,16 +36,24 @@ func (k known) part(h, told condition.History) (*condition.Part, error) {
 	return k.post.Part(h)
 }
 
+// oneMore is how many parts that others tell of make one more that is still at work
+// tell next to nothing: less than a tenth of a point in a chance.
+const oneMore = 40
+
 // posterior returns what is known of a kind that wears so, for one part of it. Where
-// the vehicle adds to what the yard tells the part alone, that is told for all, and the
-// part counts by its own history.
+// the vehicle adds to what the yard tells the part alone, or few beside many that are
+// all still at work, that is told for all, and the part counts by its own history.
 func posterior(x *advise.Experience, c course, looks *catalogue.Looks, own *fleet.Part) (known, error) {
-	if others, alone := x.Besides(c.kind, own); others != nil {
+	others, added := x.Besides(c.kind)
+	if others != nil && !slices.ContainsFunc(added, func(l advise.Lived) bool { return !l.Part.To.Date.IsZero() }) {
 		k, err := posterior(others, c, looks, own)
-		if _, counts := historyOf(alone, c); counts {
-			k.running++
+		enough := k.off+k.running >= max(2, oneMore*(len(added)-1))
+		for i := range added {
+			if _, counts := historyOf(&added[i], c); counts && sameMaterial(c.material, added[i].Part.Material()) {
+				k.running++
+			}
 		}
-		if err != nil || k.off+k.running > 2 {
+		if err != nil || enough {
 			return k, err
 		}
 	}

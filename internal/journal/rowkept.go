@@ -49,15 +49,15 @@ func (f *Folds) Mark(ctx context.Context) (string, int64, error) {
 }
 
 // Still reports whether the journal holds what it held at a mark of this program,
-// and nothing about a vehicle has arrived since.
-func (f *Folds) Still(ctx context.Context, vehicle, mark string) (bool, error) {
+// and nothing about a vehicle has arrived since, up to an arrival at least.
+func (f *Folds) Still(ctx context.Context, vehicle, mark string, upTo int64) (bool, error) {
 	var m rowMark
 	if json.Unmarshal([]byte(mark), &m) != nil || m.Program != Program() {
 		return false, nil
 	}
 	since := m.Head.Entries
 	f.since.Lock()
-	right, err := f.since.look(ctx, f.Store, m.Head)
+	right, err := f.since.look(ctx, f.Store, m.Head, upTo)
 	known, arrived := since >= f.since.from, f.since.at[vehicle] > since
 	f.since.Unlock()
 	if err != nil || !right || known {
@@ -81,9 +81,9 @@ type arrivals struct {
 // is asked by itself.
 var farBack int64 = 100000
 
-// look brings a up to date and reports whether the journal has had a head. The
-// caller holds the lock.
-func (a *arrivals) look(ctx context.Context, s Store, head Head) (bool, error) {
+// look brings a up to date, up to an arrival at least, and reports whether the journal
+// has had a head. The caller holds the lock.
+func (a *arrivals) look(ctx context.Context, s Store, head Head, upTo int64) (bool, error) {
 	if a.right != head {
 		there, is, err := s.HeadAt(ctx, head.Entries)
 		if err != nil || !is || there != head {
@@ -98,6 +98,9 @@ func (a *arrivals) look(ctx context.Context, s Store, head Head) (bool, error) {
 		}
 		a.from = max(0, now.Entries-farBack)
 		a.last, a.at = a.from, map[string]int64{}
+	}
+	if a.last > 0 && a.last >= max(upTo, head.Entries) {
+		return true, nil
 	}
 	touched, last, err := s.Touched(ctx, a.last)
 	if err != nil {

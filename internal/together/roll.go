@@ -40,8 +40,8 @@ type RollJournal interface {
 	// arrival.
 	Mark(ctx context.Context) (mark string, last int64, err error)
 	// Still reports whether the journal holds what it held at a mark, and nothing
-	// about a vehicle has arrived since.
-	Still(ctx context.Context, vehicle, mark string) (bool, error)
+	// about a vehicle has arrived since, up to an arrival at least.
+	Still(ctx context.Context, vehicle, mark string, upTo int64) (bool, error)
 	// Touched returns the vehicles that entries are about which arrived after an
 	// arrival, each with the number of its last one, and that of the last of all.
 	Touched(ctx context.Context, since int64) (vehicles map[string]int64, last int64, err error)
@@ -243,7 +243,7 @@ func (r *Roll) next() (string, bool) {
 // what is so now, else one that is worked out.
 func (r *Roll) look(ctx context.Context, id string) error {
 	r.mu.Lock()
-	l, from := r.lines[id], r.from
+	l, from, last := r.lines[id], r.from, r.last
 	if l == nil || l.fresh || ctx.Err() != nil {
 		r.mu.Unlock()
 		return ctx.Err()
@@ -251,7 +251,7 @@ func (r *Roll) look(ctx context.Context, id string) error {
 	touched := l.touched
 	r.mu.Unlock()
 	stamp := from.Sheets.SheetStamp(id)
-	row, err := r.kept(ctx, id, from, stamp)
+	row, err := r.kept(ctx, id, from, stamp, last)
 	if row == nil && err == nil {
 		row, err = r.work(ctx, id, from, stamp)
 	}
@@ -276,13 +276,13 @@ func (r *Roll) filed(id string, from RollFrom, stamp string) (k keptRow, ok bool
 }
 
 // kept returns the row that is kept of a vehicle, or nil where it rests on
-// something else.
-func (r *Roll) kept(ctx context.Context, id string, from RollFrom, stamp string) (*Row, error) {
+// something else than was so up to an arrival. What came later, Call finds.
+func (r *Roll) kept(ctx context.Context, id string, from RollFrom, stamp string, upTo int64) (*Row, error) {
 	k, ok := r.filed(id, from, stamp)
 	if !ok {
 		return nil, nil
 	}
-	still, err := r.Journal.Still(ctx, id, k.Mark)
+	still, err := r.Journal.Still(ctx, id, k.Mark, upTo)
 	if err != nil || !still {
 		return nil, err
 	}

@@ -74,14 +74,14 @@ func Still(t *testing.T, s journal.Store) {
 		vehicle, at := vehicles[random.IntN(3)], random.IntN(len(marks))
 		before, touched := last[vehicle]
 		for _, f := range folds {
-			is, err := f.Still(t.Context(), vehicle, marks[at])
+			is, err := f.Still(t.Context(), vehicle, marks[at], int64(n)+1)
 			if err != nil || is == (touched && before >= at) {
 				t.Fatalf("%s was touched by arrival %d, still so since %d: %v, %v", vehicle, before+1, at, is, err)
 			}
 		}
 	}
 	other := strings.Replace(marks[40], `"entries":40`, `"entries":41`, 1)
-	if is, err := folds[0].Still(t.Context(), "nobody", other); is || err != nil || other == marks[40] {
+	if is, err := folds[0].Still(t.Context(), "nobody", other, 80); is || err != nil || other == marks[40] {
 		t.Errorf("a mark of another journal is taken: %v, %v", is, err)
 	}
 }
