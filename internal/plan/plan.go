@@ -71,9 +71,13 @@ type Plan struct {
 	// Unknown are parts of which nothing is known: looked at, or their age found
 	// out, before anything is planned.
 	Unknown []*judge.Judgement
-	Parked  []*judge.Judgement
-	Waits   []why.Subject // due within the plan and left to a visit after it
-	Gives   []why.Give    // what had to give for a plan to exist
+	// Rough are parts of unknown age that were found sound and are roughly due
+	// within the plan. A guess at their age condemns none of them: they are looked
+	// at again, and due once they have been watched for a whole interval.
+	Rough  []*judge.Judgement
+	Parked []*judge.Judgement
+	Waits  []why.Subject // due within the plan and left to a visit after it
+	Gives  []why.Give    // what had to give for a plan to exist
 	// Wishes are what the owner has settled, or tries; together they cost
 	// WishCosts more than the cheapest plan found.
 	Wishes    []why.Wish

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"undertray/internal/advise"
+	"undertray/internal/catalogue"
 	"undertray/internal/demo/demotest"
 	"undertray/internal/fleet"
 	"undertray/internal/plan"
@@ -379,6 +380,59 @@ func TestHonestBeginnings(t *testing.T) {
 		if n := slices.IndexFunc(p.Visits, func(v plan.Visit) bool { return v.Round }); n < 0 || n > 1 || len(p.Unknown) < 20 {
 			t.Errorf("%s: no round at the first visits, or only %d parts are not known: %s", r.Vehicle.About, len(p.Unknown), p.Headline())
 		}
+	}
+}
+
+// A part of unknown age that was found sound is not condemned by a guess at its
+// age: the plan looks at it again, says so, and changes it only along with another or for a reason that was found
+// (common practice: what nobody knows is looked at).
+func TestAGuessAtAnAgeChangesNothing(t *testing.T) {
+	named := 0
+	for _, r := range demotest.Unknown(t) {
+		entries := slices.Clone(r.State.Record)
+		for i := range r.Judgements {
+			j := &r.Judgements[i]
+			c := slices.IndexFunc(j.Kind.Checks, func(c catalogue.Check) bool { return len(c.Answers) > 0 && c.Answers[0].Symptom == "" })
+			if c < 0 {
+				continue
+			}
+			entries = append(entries, &fleet.Entry{ID: fmt.Sprintf("sound-%03d", i), Vehicle: r.Vehicle.ID, Type: fleet.TypeFound, Date: r.On,
+				Found: &fleet.Found{Position: j.Position.ID, Check: j.Kind.Checks[c].ID, Answer: j.Kind.Checks[c].Answers[0].ID}})
+		}
+		sound := advise.Vehicle(r.Catalogue, r.Vehicle, entries, r.On)
+		p, err := plan.Make(t.Context(), sound, plan.Options{Months: 36, Steps: 2})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, j := range p.Rough {
+			named++
+			seen := false
+			for _, v := range p.Visits {
+				seen = seen || slices.Contains(v.RoundSees, j.Position) || slices.Contains(v.Further, j.Position)
+			}
+			for _, l := range p.Between {
+				seen = seen || slices.Contains(l.Positions, j.Position)
+			}
+			if !seen {
+				t.Errorf("%s: the %s is not looked at again", sound.Vehicle.About, j.Position.Name)
+			}
+		}
+		for i := range sound.Judgements {
+			j := &sound.Judgements[i]
+			if _, _, rough := sound.Roughly(j); !rough {
+				continue
+			}
+			for _, v := range p.Visits {
+				for _, k := range v.Tasks {
+					if k.Judgement == j && k.Do == fleet.DoReplace && k.Reason.Cause.Code == why.DueInterval {
+						t.Errorf("%s: the %s is changed at a guess: %s", sound.Vehicle.About, j.Position.Name, k.Why())
+					}
+				}
+			}
+		}
+	}
+	if named < 10 {
+		t.Errorf("%d parts are looked at in place of a guess", named)
 	}
 }
 

@@ -8,6 +8,7 @@ import (
 
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
+	"undertray/internal/judge"
 	"undertray/internal/plan/why"
 	"undertray/internal/visit"
 	"undertray/schedule"
@@ -42,6 +43,7 @@ func (m *maker) tell(ctx context.Context, solved *schedule.Plan) (*Plan, error) 
 	m.addSmall(p)
 	m.between(p)
 	p.Hidden = m.addLooks(p)
+	p.Rough = m.rough(p)
 	for i := range p.Visits {
 		v := &p.Visits[i]
 		m.measure(v)
@@ -339,4 +341,21 @@ func (m *maker) sharedWith(r schedule.Reason) (opening *fleet.Opening, with why.
 func (m *maker) basis() Basis {
 	return Basis{Forecast: m.r.Forecast, Hour: m.money.hour, HourSaid: m.money.hourSaid, Loss: m.money.loss, LossSaid: m.money.said,
 		Currency: m.money.currency, VisitHours: m.hours, ReadyHours: visitHours}
+}
+
+// rough returns the parts of unknown age that are roughly due within the plan
+// and that it looks at and does not change.
+func (m *maker) rough(p *Plan) []*judge.Judgement {
+	var out []*judge.Judgement
+	for i := range m.r.Judgements {
+		j := &m.r.Judgements[i]
+		w, _, ok := m.r.Roughly(j)
+		if !ok || w.Expected.IsZero() || w.Expected.After(p.End) || j.Verdict >= fleet.PutRight || slices.Contains(p.Hidden, j) {
+			continue
+		}
+		if !slices.ContainsFunc(p.Visits, func(v Visit) bool { return v.has(j) }) {
+			out = append(out, j)
+		}
+	}
+	return out
 }

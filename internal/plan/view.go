@@ -21,6 +21,7 @@ type View struct {
 	Between     []BetweenView  `json:"between_visits,omitempty"`
 	Elsewhere   []TaskView     `json:"licensed_workshop,omitempty"`
 	Unknown     []string       `json:"left_out_as_unknown,omitempty"`
+	Rough       []string       `json:"looked_at_in_place_of_a_guess,omitempty"` // of unknown age, found sound
 	Hidden      []string       `json:"not_looked_at,omitempty"`
 	Gives       []string       `json:"what_gives,omitempty"`
 	GiveReasons []why.GiveView `json:"what_gives_reasons,omitempty"`
@@ -89,6 +90,9 @@ func (p *Plan) View(prefs units.Preferences) View {
 		v.Between = append(v.Between, BetweenView{By: s.By, Tasks: taskViews([]Task{s.Task}), Minutes: s.Task.Minutes})
 	}
 	v.Elsewhere = taskViews(p.Elsewhere)
+	for _, j := range p.Rough {
+		v.Rough = append(v.Rough, j.Position.ID)
+	}
 	for _, j := range p.Unknown {
 		v.Unknown = append(v.Unknown, j.Position.ID)
 	}

@@ -255,6 +255,19 @@ func (p *Plan) UnknownWords() string {
 	return fmt.Sprintf("Not known, so looked at before anything is planned or bought: %s. Do a round, or record what you know.", say.Few(names, unknownNamed))
 }
 
+// RoughWords names parts of unknown age that are looked at and not changed by a
+// guess at their age, or "".
+func (p *Plan) RoughWords() string {
+	if len(p.Rough) == 0 {
+		return ""
+	}
+	names := make([]string, len(p.Rough))
+	for i, j := range p.Rough {
+		names[i] = say.LowerFirst(j.Position.Name)
+	}
+	return fmt.Sprintf("Of unknown age and found sound, so looked at again and not changed by a guess: %s.", say.Few(names, unknownNamed))
+}
+
 // unknownNamed is how many parts of which nothing is known are named.
 const unknownNamed = 6
 
@@ -330,6 +343,9 @@ func (p *Plan) Assumes(prefs units.Preferences) []string {
 	b := &p.Basis
 	hour, loss := say.Money(b.Hour, b.Currency), say.Money(b.Loss, b.Currency)
 	out := []string{b.Forecast.Basis(prefs)}
+	if s := p.RoughWords(); s != "" {
+		out = append(out, s)
+	}
 	if b.HourSaid {
 		out = append(out, fmt.Sprintf("An hour of your time is worth %s.", hour))
 	} else {
