@@ -16,12 +16,12 @@ import (
 const mostWaiting = 16
 
 // Who is refused waits for the answer: at least for a pause and, where many are, until
-// those before were told, some time apart and at least twice what a check takes. Who
-// goes on trying so does it more seldom than pass-phrases can be checked, and there is
-// room between for the owner's.
+// those before were told, some time apart, at least twice what a check takes. Who goes
+// on trying comes no oftener than that, so that the owner, let in before those who
+// wait, is passed over by one at the most: three checks, with the one under way.
 const (
 	wrongPause = time.Second
-	wrongApart = 500 * time.Millisecond
+	wrongApart = 800 * time.Millisecond
 	longestTo  = 50 * time.Second // an answer is cut off a minute after its request
 )
 
