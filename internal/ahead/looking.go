@@ -9,6 +9,7 @@ import (
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
+	"undertray/internal/machine"
 	"undertray/units"
 )
 
@@ -23,14 +24,16 @@ type Stretch struct {
 	Change func(j *judge.Judgement) (float64, bool)
 }
 
-// Looking is one look that can be made at a part at rest, and what it is worth
-// for a decision.
+// Looking is one look that can be made at a part, and what it is worth for a
+// decision.
 type Looking struct {
 	Judgement *judge.Judgement
 	Checks    []*catalogue.Check
+	Running   bool     // with the engine running and all closed, by eye, ear and nose alone
 	Openings  []string // that show it, with all they need
-	Minutes   float64  // of looking, openings not counted
-	// Worth is by how much knowing its answer is expected to lower the cost.
+	Minutes   float64  // of looking, openings and starting the engine not counted
+	// Worth is by how much knowing its answer is expected to lower the cost; where
+	// there is a look at rest too, that of one with the engine running is what it adds.
 	Worth float64
 	// Chance is that of failing in the stretch as it is, Good after a look that
 	// finds nothing, Bad after one that finds something to put right. Before is
@@ -38,6 +41,9 @@ type Looking struct {
 	Chance, Good, Bad     float64
 	Before, IfGood, IfBad bool
 }
+
+// Same reports whether two are the same look at the same part.
+func (l *Looking) Same(o Looking) bool { return l.Judgement == o.Judgement && l.Running == o.Running }
 
 // Nominal figures (common practice), used where a sheet names none.
 const (
@@ -108,39 +114,69 @@ func OpenMinutes(r *advise.Report, ids []string) float64 {
 }
 
 // Lookings works out what a look at each part that can strand is worth for a
-// stretch, most first. What was looked at lately, what is to be put right anyway
-// and what cannot be told by looking at rest are left out.
+// stretch, most first: at rest and, where nothing undone forbids a start, with the
+// engine running. What was looked at lately and what is to be put right anyway are
+// left out.
 func Lookings(r *advise.Report, s Stretch) []Looking {
 	var out []Looking
+	stands, _ := r.Forbidden()
 	for i := range r.Judgements {
-		if l, ok := LookingAt(r, &r.Judgements[i], s); ok {
-			out = append(out, l)
-		}
+		out = append(out, LookingsAt(r, &r.Judgements[i], s, stands != machine.Running)...)
 	}
 	slices.SortStableFunc(out, func(a, b Looking) int { return cmp.Compare(b.Worth, a.Worth) })
 	return out
 }
 
-// LookingAt works out what a look at one part is worth for a stretch; false for
-// one that Lookings leaves out.
-func LookingAt(r *advise.Report, j *judge.Judgement, s Stretch) (Looking, bool) {
+// LookingsAt works out what looks at one part are worth for a stretch: at rest and,
+// where the engine may be started, with it running; none for what Lookings leaves
+// out.
+func LookingsAt(r *advise.Report, j *judge.Judgement, s Stretch, starts bool) (out []Looking) {
 	if j.Kind.Life == nil || !j.Kind.Life.Strands || j.Verdict >= fleet.PutRight {
-		return Looking{}, false
+		return nil
 	}
-	return lookingAt(r, j, s)
-}
-
-func lookingAt(r *advise.Report, j *judge.Judgement, s Stretch) (Looking, bool) {
-	l := Looking{Judgement: j, Openings: r.Vehicle.Closure(j.Position.Seen)}
-	checks, senses := atRest(r, j)
+	rest, senses := atRest(r, j)
+	var running []*catalogue.Check
+	var heard strengths
+	if starts {
+		running, heard = withEngineRunning(r, j)
+	}
 	change, can := s.Change(j)
-	if rung(senses.all()) < 0 || !can {
-		return l, false
+	if rung(senses.all()) < 0 && rung(heard.all()) < 0 || !can {
+		return nil
 	}
 	c, ok := chanceOf(r, j, []Wearout{})
 	if !ok || c.Looks > 0 && fresh(r, c.Seen) {
-		return l, false
+		return nil
 	}
+	alone := 0.0
+	if rung(senses.all()) >= 0 {
+		if l, ok := c.looking(r, j, s, change, senses); ok {
+			l.Checks, l.Openings = rest, r.Vehicle.Closure(j.Position.Seen)
+			out, alone = append(out, l), l.Worth
+		}
+	}
+	if rung(heard.all()) >= 0 {
+		both := slices.Clone(senses)
+		for _, h := range heard {
+			both = tell(both, h.name, h.most)
+		}
+		l, ok := c.looking(r, j, s, change, heard)
+		more, ok2 := c.looking(r, j, s, change, both)
+		if ok && ok2 {
+			l.Checks, l.Running, l.Worth = running, true, max(0, more.Worth-alone)
+			out = append(out, l)
+		}
+	}
+	for i := range out {
+		out[i].Minutes = float64(len(out[i].Checks)) * r.Catalogue.Looks().MinutesPerCheck
+	}
+	return out
+}
+
+// looking is a look with some senses, for leaving a part in or changing it at so
+// much.
+func (c *Chance) looking(r *advise.Report, j *judge.Judgement, s Stretch, change float64, senses strengths) (Looking, bool) {
+	l := Looking{Judgement: j}
 	within := []float64{max(0, s.Km), max(0, s.Days)}
 	mend := r.Mend(j)
 	loss := mend.Cost(s.Loss, s.Hour)
@@ -149,8 +185,7 @@ func lookingAt(r *advise.Report, j *judge.Judgement, s Stretch) (Looking, bool) 
 	if err != nil || len(w.Answers) != 4 {
 		return l, false
 	}
-	l.Checks, l.Minutes, l.Worth = checks, float64(len(checks))*r.Catalogue.Looks().MinutesPerCheck, w.Value
-	l.Chance = fails(c.part, s.Km, s.Days)
+	l.Worth, l.Chance = w.Value, fails(c.part, s.Km, s.Days)
 	l.Good, l.Bad = w.Answers[0].Fails, w.Answers[2].Fails
 	l.Before, l.IfGood, l.IfBad = w.Action == 1, w.Then[0] == 1, w.Then[2] == 1
 	return l, true
@@ -165,12 +200,28 @@ func fresh(r *advise.Report, m fleet.Moment) bool {
 // atRest lists the checks of an ordinary round that are made with the engine at
 // rest and that tell something of the part, the most telling first, and how much
 // each sort of look sees.
-func atRest(r *advise.Report, j *judge.Judgement) (checks []*catalogue.Check, senses strengths) {
+func atRest(r *advise.Report, j *judge.Judgement) ([]*catalogue.Check, strengths) {
+	return telling(r, j, func(c *catalogue.Check) bool { return c.Engine != fleet.Running && c.Engine != fleet.Hot })
+}
+
+// withEngineRunning is the same for checks made with the engine running: listening
+// and smelling, and looking at what is seen with everything closed. No hand or
+// gauge goes near what turns.
+func withEngineRunning(r *advise.Report, j *judge.Judgement) ([]*catalogue.Check, strengths) {
+	seen := len(r.Vehicle.Closure(j.Position.Seen)) == 0
+	return telling(r, j, func(c *catalogue.Check) bool {
+		return c.Engine == fleet.Running && (c.Sense == "listen" || c.Sense == "smell" || c.Sense == "look" && seen)
+	})
+}
+
+// telling lists the checks of an ordinary round, of those that may be made, that
+// tell something of the part, the most telling first.
+func telling(r *advise.Report, j *judge.Judgement, may func(*catalogue.Check) bool) (checks []*catalogue.Check, senses strengths) {
 	looks, heirs := r.Catalogue.Looks(), r.Catalogue.Heirs(j.Kind.ID)
 	of := map[*catalogue.Check]float64{}
 	for i := range j.Kind.Checks {
 		c := &j.Kind.Checks[i]
-		if c.OnDemand || c.BeltOff || c.Needs != "" || c.Engine == fleet.Running || c.Engine == fleet.Hot {
+		if c.OnDemand || c.BeltOff || c.Needs != "" || !may(c) {
 			continue
 		}
 		sort, s := looks.Strength(heirs, c, len(j.Position.Seen) > 0)

@@ -88,3 +88,37 @@ func TestWhatARoundChanged(t *testing.T) {
 		t.Error("a note changed a chance")
 	}
 }
+
+// Listening to an idler tells for itself, no more than a perfect look, and beside
+// turning it by hand adds no less than nothing.
+func TestListeningIsWorthSomething(t *testing.T) {
+	cat := loaded(t)
+	worthy := 0
+	for _, kind := range []string{"idler", "auto-tensioner", "ribbed-belt", "accessory-bearing", "water-pump"} {
+		for _, months := range []int{60, 110, 160} {
+			for _, cost := range []float64{1, 3, 10, 30} {
+				r, _ := partOf(t, cat, kind, months)
+				for _, l := range ahead.Lookings(r, ready(cost)) {
+					if !l.Running {
+						continue
+					}
+					if l.Worth > 0.01 {
+						worthy++
+					}
+					if l.Worth < 0 || l.Good > l.Chance+1e-9 || l.Bad < l.Chance-1e-9 || len(l.Checks) == 0 {
+						t.Errorf("%s: %+v", kind, l)
+					}
+					for _, c := range l.Checks {
+						if c.Sense == "feel" || c.Sense == "measure" || c.Engine != fleet.Running {
+							t.Errorf("%s by %s with the engine %v", c.ID, c.Sense, c.Engine)
+						}
+					}
+				}
+			}
+		}
+	}
+	t.Logf("%d looks with the engine running are worth something", worthy)
+	if worthy < 5 {
+		t.Errorf("%d looks with the engine running are worth something: too few", worthy)
+	}
+}

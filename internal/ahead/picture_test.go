@@ -1,6 +1,8 @@
 package ahead_test
 
 import (
+	"math"
+	"strings"
 	"testing"
 
 	"undertray/internal/ahead"
@@ -40,6 +42,9 @@ func TestPictures(t *testing.T) {
 				}
 			}
 			if n := len(p.With); n > 0 {
+				if p.Next == nil || p.Gap != max(1, math.Round(*p.Next)) || !strings.Contains(p.Words(r), "as often as the next look is away") {
+					t.Errorf("%s %s: looked at every %g months, %q", r.Vehicle.ID, j.Position.ID, p.Gap, p.Words(r))
+				}
 				looked++
 				if p.With[n-1].Y < 0.9*last {
 					less++

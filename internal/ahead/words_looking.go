@@ -18,8 +18,12 @@ func (l *Looking) Words() string {
 	for _, c := range l.Checks {
 		names = append(names, say.LowerFirst(c.Title()))
 	}
+	how := say.Few(names, 3)
+	if l.Running {
+		how = "all closed, engine running, hands away: " + how
+	}
 	return fmt.Sprintf("%s. Chance of failing %s as it is; nothing found: %s, %s; something to put right: %s, put it right first",
-		say.Few(names, 3), say.Odds(l.Chance), say.Odds(l.Good), then, say.Odds(l.Bad))
+		how, say.Odds(l.Chance), say.Odds(l.Good), then, say.Odds(l.Bad))
 }
 
 // ToldWords says what a round changed, or "".

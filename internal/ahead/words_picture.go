@@ -15,7 +15,8 @@ func (p *Picture) Words(r *advise.Report) string {
 	s := fmt.Sprintf("Left unseen it fails by %s with a chance of %s, and by %s %s (band %s to %s).", r.On.AddMonths(pictureMonths/2).MonthYear(), say.Odds(half.Mid),
 		r.On.AddMonths(pictureMonths).MonthYear(), say.Odds(whole.Mid), say.Odds(whole.Lo), say.Odds(whole.Hi))
 	if len(p.With) > 0 {
-		s += fmt.Sprintf(" Looked at every %s, and changed when something is found: %s and %s (strokes).", say.Count(int(p.Gap), "month", "months"),
+		s += fmt.Sprintf(" Looked at every %s, as often as the next look is away, and changed when something is found: %s and %s (strokes).",
+			say.Count(int(p.Gap), "month", "months"),
 			say.Odds(p.With[pictureMonths/2].Y), say.Odds(p.With[pictureMonths].Y))
 	}
 	if n := len(p.Past); n > 0 {

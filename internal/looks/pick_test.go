@@ -2,12 +2,16 @@ package looks_test
 
 import (
 	"math"
+	"slices"
+	"strings"
 	"testing"
 
 	"undertray/internal/ahead"
 	"undertray/internal/demo/demotest"
+	"undertray/internal/fleet"
 	"undertray/internal/judge"
 	"undertray/internal/looks"
+	"undertray/internal/machine"
 )
 
 // ready is a stretch of 2 400 km at which changing a part costs so much.
@@ -27,6 +31,9 @@ func TestNoOtherLooksAreWorthMore(t *testing.T) {
 				t.Errorf("%s: %g of %g minutes", r.Vehicle.ID, p.Minutes, minutes)
 			}
 			opening := p.Minutes
+			if p.Running != slices.ContainsFunc(p.Looks, func(l ahead.Looking) bool { return l.Running }) {
+				t.Errorf("%s in %g minutes: engine started %v for no look", r.Vehicle.ID, minutes, p.Running)
+			}
 			sum := 0.0
 			for _, l := range p.Looks {
 				opening -= l.Minutes
@@ -38,7 +45,7 @@ func TestNoOtherLooksAreWorthMore(t *testing.T) {
 				for i, l := range all {
 					if set&(1<<i) != 0 {
 						worth, took = worth+l.Worth, took+l.Minutes
-						if l.Worth < 0.01 || !shows(p.Open, l.Openings) {
+						if l.Worth < 0.01 || !shows(p.Open, l.Openings) || l.Running && !p.Running {
 							took = math.Inf(1)
 						}
 					}
@@ -71,4 +78,49 @@ func shows(open, needed []string) bool {
 		}
 	}
 	return true
+}
+
+// Listening to a running engine is worth something where the machine may be started, and nothing is looked at so
+// where it may not; the looks with the engine running come last, with all closed, by ear, nose and eye alone, and
+// what is said before them warns of belts.
+func TestLooksWithTheEngineRunning(t *testing.T) {
+	picked := 0
+	for _, r := range demotest.All(t) {
+		stands, _ := r.Forbidden()
+		all := ahead.Lookings(r, ready(3))
+		for i := range all { // as if every other one were to be listened to, and told much
+			if i%2 == 0 {
+				all[i].Running, all[i].Openings, all[i].Worth = true, nil, all[i].Worth+1
+			}
+		}
+		p := looks.Pick(r, all, 60, nil)
+		last := false
+		for _, l := range p.Looks {
+			if last && !l.Running {
+				t.Errorf("%s: %s at rest after a look with the engine running", r.Vehicle.ID, l.Judgement.Position.ID)
+			}
+			last = l.Running
+			if !l.Running {
+				continue
+			}
+			picked++
+			if stands == machine.Running || len(l.Openings) > 0 || !slices.ContainsFunc(p.Cautions, func(c string) bool { return strings.Contains(c, "belts") }) {
+				t.Errorf("%s: %s, %v, %q", r.Vehicle.ID, l.Judgement.Position.ID, stands, p.Cautions)
+			}
+		}
+		open := &fleet.Entry{ID: "0", Type: fleet.TypeOpened, Vehicle: r.Vehicle.ID, Date: r.On}
+		for i := range r.Vehicle.Openings[:min(3, len(r.Vehicle.Openings))] {
+			open.Opened = &fleet.Opened{Opening: r.Vehicle.Openings[i].ID}
+			with := r.WithRecord(r.Vehicle, append(slices.Clone(r.State.Record), open), r.On)
+			if stands, _ := with.Forbidden(); stands != machine.Running {
+				continue
+			}
+			if slices.ContainsFunc(ahead.Lookings(with, ready(3)), func(l ahead.Looking) bool { return l.Running }) {
+				t.Errorf("%s: looked at running with %s open", r.Vehicle.ID, open.Opened.Opening)
+			}
+		}
+	}
+	if picked < 3 {
+		t.Errorf("%d looks with the engine running: too few", picked)
+	}
 }

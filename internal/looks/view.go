@@ -4,6 +4,7 @@ package looks
 type View struct {
 	Minutes float64    `json:"minutes"`
 	Open    []string   `json:"open,omitempty"`
+	Running bool       `json:"engine_started,omitempty"`
 	Worth   float64    `json:"worth"` // in the owner's money
 	Looks   []LookView `json:"looks,omitempty"`
 	Left    []string   `json:"left_unseen,omitempty"`
@@ -15,6 +16,7 @@ type View struct {
 type LookView struct {
 	Position  string   `json:"position"`
 	Checks    []string `json:"checks"`
+	Running   bool     `json:"engine_running,omitempty"`
 	Minutes   float64  `json:"minutes"`
 	Worth     float64  `json:"worth"`
 	Chance    float64  `json:"chance"`
@@ -28,10 +30,10 @@ type LookView struct {
 
 // View returns the choice in JSON's form.
 func (p *Picked) View() View {
-	v := View{Minutes: p.Minutes, Open: p.Open, Worth: p.Worth, LeftFor: p.LeftFor}
+	v := View{Minutes: p.Minutes, Open: p.Open, Running: p.Running, Worth: p.Worth, LeftFor: p.LeftFor}
 	for i := range p.Looks {
 		l := &p.Looks[i]
-		lv := LookView{Position: l.Judgement.Position.ID, Minutes: l.Minutes, Worth: l.Worth, Chance: l.Chance, Good: l.Good, Bad: l.Bad,
+		lv := LookView{Position: l.Judgement.Position.ID, Running: l.Running, Minutes: l.Minutes, Worth: l.Worth, Chance: l.Chance, Good: l.Good, Bad: l.Bad,
 			ChangeNow: l.Before, IfGood: l.IfGood, IfBad: l.IfBad, Words: l.Words()}
 		for _, c := range l.Checks {
 			lv.Checks = append(lv.Checks, c.ID)

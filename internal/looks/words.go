@@ -2,6 +2,7 @@ package looks
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"undertray/internal/fleet"
@@ -11,7 +12,7 @@ import (
 // Headline says in how much time the looks chosen tell most, and with what open.
 func (p *Picked) Headline(v *fleet.Vehicle) string {
 	if len(p.Looks) == 0 {
-		return "No look at rest would change what to do."
+		return "No look would change what to do."
 	}
 	s, most := say.Capital(say.Minutes(p.Minutes)), " would tell you most:"
 	if names := openNames(v, p.Open); len(names) > 0 {
@@ -38,7 +39,9 @@ func (p *Picked) LeftWords(currency string) string {
 	}
 	var names []string
 	for _, l := range p.Left {
-		names = append(names, say.LowerFirst(l.Judgement.Position.Name))
+		if name := say.LowerFirst(l.Judgement.Position.Name); !slices.Contains(names, name) {
+			names = append(names, name)
+		}
 	}
 	cost := "about " + strings.TrimSpace(say.Money(p.LeftFor, currency)) + " in the mean"
 	if p.LeftFor < 0.5 {

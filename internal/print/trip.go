@@ -28,10 +28,8 @@ func (t *Text) Trip(trip *trip.Trip) {
 	t.tripRisks(trip)
 	t.Head("What a look would tell")
 	t.Line(trip.Looks.Headline(trip.Vehicle))
-	for _, id := range trip.Looks.Open {
-		for _, c := range trip.Vehicle.Opening(id).Cautions {
-			t.Item("! ", c)
-		}
+	for _, c := range trip.Looks.Cautions {
+		t.Item("! ", c)
 	}
 	for i := range trip.Looks.Looks {
 		l := &trip.Looks.Looks[i]

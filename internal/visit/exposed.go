@@ -34,7 +34,7 @@ func (j *Job) Exposed() []Exposed {
 			continue
 		}
 		e.Minutes = LookMinutes
-		if l, ok := ahead.LookingAt(j.report, at, stretch); ok {
+		for _, l := range ahead.LookingsAt(j.report, at, stretch, false) { // with that open no engine runs
 			e.Minutes, e.Worth = l.Minutes, max(0, l.Worth)
 		}
 		out = append(out, e)

@@ -116,7 +116,7 @@ func NewRound(r *advise.Report, opt RoundOptions) (*Round, error) {
 	for _, st := range stages(r, opt.BySystem) {
 		stage := Stage{Kind: st.kind, System: st.system, Cautions: st.cautions}
 		for _, j := range r.Walk() {
-			if !visible(j.Position) || !st.takes(j) {
+			if !visible(j.Position) && !(st.kind == StageRunning && heard(picked, j)) || !st.takes(j) {
 				continue
 			}
 			if items := chosen(picked, j, items(r, j, st, open)); len(items) > 0 {
@@ -133,14 +133,23 @@ func NewRound(r *advise.Report, opt RoundOptions) (*Round, error) {
 	return out, nil
 }
 
+// heard reports whether a look at a part with the engine running was picked: it
+// needs no sight of it.
+func heard(p *looks.Picked, j *judge.Judgement) bool {
+	return p != nil && slices.ContainsFunc(p.Looks, func(l ahead.Looking) bool { return l.Running && l.Judgement == j })
+}
+
 // chosen leaves of a position's checks those of the looks picked; all where there
 // is no limit of time.
 func chosen(p *looks.Picked, j *judge.Judgement, items []CheckItem) []CheckItem {
 	if p == nil {
 		return items
 	}
-	i := slices.IndexFunc(p.Looks, func(l ahead.Looking) bool { return l.Judgement == j })
-	return slices.DeleteFunc(items, func(c CheckItem) bool { return i < 0 || !slices.Contains(p.Looks[i].Checks, c.Check) })
+	return slices.DeleteFunc(items, func(c CheckItem) bool {
+		return !slices.ContainsFunc(p.Looks, func(l ahead.Looking) bool {
+			return l.Judgement == j && slices.Contains(l.Checks, c.Check)
+		})
+	})
 }
 
 // sayOnce leaves a caution where its section first needs it, and takes it away

@@ -128,9 +128,7 @@ func (d *desk) trip(page *tripPage, t *trip.Trip) {
 		page.Passes = append(page.Passes, tripRow{ID: p.Judgement.Position.ID, Name: p.Judgement.Position.Name, Words: p.Words(), Verdict: p.Judgement.Verdict})
 	}
 	page.LooksHead, page.LooksLeft = t.Looks.Headline(t.Vehicle), t.Looks.LeftWords(t.Currency)
-	for _, id := range t.Looks.Open {
-		page.LooksCautions = append(page.LooksCautions, t.Vehicle.Opening(id).Cautions...)
-	}
+	page.LooksCautions = t.Looks.Cautions
 	for i := range t.Looks.Looks {
 		l := &t.Looks.Looks[i]
 		page.Looks = append(page.Looks, tripRow{ID: l.Judgement.Position.ID, Name: l.Judgement.Position.Name, Words: l.Words()})
