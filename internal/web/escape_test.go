@@ -112,7 +112,7 @@ func evilEntries(t *testing.T, all []*fleet.Entry) []*fleet.Entry {
 		if err != nil {
 			t.Fatal(err)
 		}
-		plant(reflect.ValueOf(c).Elem(), []string{"ID", "Batch", "Vehicle", "Position", "Positions", "Check", "Answer", "Settles", "Of", "Attachments", "Material"})
+		plant(reflect.ValueOf(c).Elem(), []string{"ID", "Batch", "Vehicle", "Position", "Positions", "Check", "Answer", "Settles", "Of", "Off", "Attachments", "Material"})
 		c.By = "warden" + markup
 		out = append(out, c)
 	}
