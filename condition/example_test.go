@@ -9,7 +9,9 @@ import (
 // A hose shows the first sign after about 90 thousand km or ten years, and fails about 15 thousand km or
 // twenty months later; neither is well known. It is glanced at from above, which misses most, and now and then
 // squeezed.
-func hose() (*condition.Posterior, error) {
+func hose() (*condition.Posterior, error) { return hoseOf(0) }
+
+func hoseOf(nodes int) (*condition.Posterior, error) {
 	glance := condition.Glance(0.02, 0.15, 0.5)
 	squeeze := condition.Graded([]float64{0, 1, 2}, []float64{0.5, 1.5}, 0.4)
 	prior, err := condition.FromLead(condition.Lead{
@@ -19,7 +21,7 @@ func hose() (*condition.Posterior, error) {
 	if err != nil {
 		return nil, err
 	}
-	return prior.Learn(nil, condition.Options{})
+	return prior.Learn(nil, condition.Options{Nodes: nodes})
 }
 
 func ExamplePart_FailWithin() {
@@ -44,9 +46,9 @@ func ExamplePart_FailWithin() {
 		fmt.Printf("%d looks: %.1f %% (%.1f to %.1f)\n", len(looks), 100*c.Mean, 100*c.Low, 100*c.High)
 	}
 	// Output:
-	// 0 looks: 4.2 % (2.4 to 6.6)
-	// 1 looks: 3.9 % (2.2 to 6.6)
-	// 2 looks: 8.1 % (3.8 to 13.7)
+	// 0 looks: 3.7 % (1.4 to 6.8)
+	// 1 looks: 3.5 % (1.2 to 6.1)
+	// 2 looks: 7.5 % (2.6 to 11.8)
 }
 
 func ExamplePart_Worth() {
@@ -71,8 +73,8 @@ func ExamplePart_Worth() {
 		fmt.Printf("a %s is worth %.2f of at most %.2f\n", name, w.Value, w.Perfect)
 	}
 	// Output:
-	// a glance is worth 0.00 of at most 23.80
-	// a squeeze is worth 13.98 of at most 23.80
+	// a glance is worth 0.00 of at most 25.10
+	// a squeeze is worth 15.77 of at most 25.10
 }
 
 func ExamplePart_NextLook() {
@@ -95,6 +97,6 @@ func ExamplePart_NextLook() {
 		fmt.Printf("grade %d: look again within %.0f days\n", grade, days)
 	}
 	// Output:
-	// grade 0: look again within 389 days
-	// grade 1: look again within 66 days
+	// grade 0: look again within 418 days
+	// grade 1: look again within 69 days
 }

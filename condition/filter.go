@@ -59,6 +59,12 @@ func scaled(v []float64) float64 {
 		sum += x
 	}
 	if sum > 0 {
+		if sum < 1e-290 { // hardly possible; its inverse may be beyond numbers
+			for i := range v {
+				v[i] /= sum
+			}
+			return sum
+		}
 		inverse := 1 / sum
 		for i := range v {
 			v[i] *= inverse

@@ -319,3 +319,31 @@ func TestFewKindsStandForMany(t *testing.T) {
 		}
 	}
 }
+
+// The chances of the examples, by 48 kinds, are those of 10 000 kinds: within a tenth of them, and their bands within one or two
+// points.
+func TestTheHoseByManyKinds(t *testing.T) {
+	chance := func(nodes int, looks ...condition.Look) condition.Chance {
+		post, err := hoseOf(nodes)
+		if err != nil {
+			t.Fatal(err)
+		}
+		part, err := post.Part(condition.History{Looks: looks, At: []float64{80, 3200}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		c, err := part.FailWithin([]float64{5, 60})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return c
+	}
+	fine := condition.Look{At: []float64{60, 2400}}
+	soft := condition.Look{At: []float64{75, 3000}, Sort: 1, Grade: 1}
+	for _, looks := range [][]condition.Look{nil, {fine}, {fine, soft}} {
+		few, many := chance(48, looks...), chance(10_000, looks...)
+		if math.Abs(few.Mean-many.Mean) > 0.1*many.Mean || math.Abs(few.Low-many.Low) > 0.01 || math.Abs(few.High-many.High) > 0.02 {
+			t.Errorf("%d looks: %+v by 48 kinds, %+v by 10 000", len(looks), few, many)
+		}
+	}
+}

@@ -216,6 +216,9 @@ func (s *stepper) advance(v, dx []float64, speed float64) {
 	}
 }
 
+// inPairs reports whether advance takes two jumps at a time.
+func (s *stepper) inPairs() bool { return s.far <= 2 && !(s.phases == 3 && s.far == 1) }
+
 // fallen is exp(-x) of an x from 0 to 700, to the last digit or two: quicker than a function for every number.
 func fallen(x float64) float64 {
 	k := int(x*(32/math.Ln2) + 0.5)

@@ -237,8 +237,9 @@ func (s *stepper) lives(dx []float64, speed float64) {
 		for i := range n {
 			s.next[i] = w * b[i]
 		}
-		for k := 1; left > s.tail && (float64(k) <= s.big || w > s.tail/16); k++ {
-			w *= s.big / float64(k)
+		pairs := s.inPairs() // as advance counts them, lest answers add up to another chance
+		for k := 1; (left > s.tail || pairs && k%2 == 0) && k < len(overs); k++ {
+			w *= s.big * overs[k]
 			left -= w
 			for i := range n {
 				b[i] = s.coef[0][i]*b[i] + s.coef[1][i+1]*b[i+1] + s.coef[2][min(i+2, n)]*b[min(i+2,

@@ -95,6 +95,11 @@ func chanceOf(r *advise.Report, j *judge.Judgement, wear []Wearout) (*Chance, bo
 	return c, true
 }
 
+// Guessed reports whether the chance rests on nothing but a guess of how long such
+// parts last: no interval is named and nothing bad was found. A look comes first
+// then, and nothing is changed or summed up by it.
+func (c *Chance) Guessed() bool { return c.Due == nil && c.Found < fleet.Watch }
+
 // reading says how the catalogue wants an interval read for a kind.
 func reading(general catalogue.Reading, l *catalogue.Life) lifetime.Reading {
 	out := lifetime.Reading{Family: lifetime.Weibull, Share: general.Share, LogSD: general.LogSD, Shape: general.Shape, ShapeLogSD: general.ShapeLogSD}

@@ -244,7 +244,7 @@ func Stranded(r *advise.Report) (p float64, parts int) {
 		if j.Kind.Life == nil || !j.Kind.Life.Strands {
 			continue
 		}
-		if c, ok := ChanceOf(r, j); ok {
+		if c, ok := ChanceOf(r, j); ok && !c.Guessed() {
 			mend := r.Mend(j)
 			alive *= 1 - mend.Strands(c.within(s.Km, s.Days))
 			parts++

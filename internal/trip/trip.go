@@ -204,7 +204,7 @@ func findRisks(r *advise.Report, t *Trip) {
 			continue
 		}
 		c, ok := ahead.ChanceOf(r, j)
-		if !ok {
+		if !ok || c.Guessed() {
 			if j.Strands() {
 				t.Unreckoned++
 			}

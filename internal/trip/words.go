@@ -207,7 +207,7 @@ func (t *Trip) RestWords(p units.Preferences) []string {
 		out = append(out, fmt.Sprintf("Load or heat: each km counts as %.3g and each day as %.3g, the trade's factors for severe service.", t.Harder, t.Longer))
 	}
 	if t.Unreckoned > 0 {
-		out = append(out, fmt.Sprintf("%s that can strand you, too, of which no age is known: not counted.", say.Capital(say.Count(t.Unreckoned, "part", "parts"))))
+		out = append(out, fmt.Sprintf("%s that can strand you, too, of which no age or no interval is known: not counted.", say.Capital(say.Count(t.Unreckoned, "part", "parts"))))
 	}
 	return append(out, fmt.Sprintf("Taken from %s to %s, %s in all.", t.Start.Long(), t.End.Long(), p.Show(advise.Kilometres(t.Km))))
 }
