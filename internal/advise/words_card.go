@@ -1,6 +1,8 @@
 package advise
 
 import (
+	"slices"
+
 	"undertray/internal/catalogue"
 	"undertray/internal/say"
 )
@@ -39,11 +41,16 @@ type CardSignView struct {
 	Source string `json:"source"`
 }
 
-// CardView returns the card in JSON's form.
+// CardView returns the card in JSON's form, signs that ask for the same as one.
 func (r *Report) CardView() CardView {
 	v := CardView{Vehicle: r.Vehicle.ID, Left: r.LeftWords()}
 	for _, l := range r.Card() {
-		v.Signs = append(v.Signs, CardSignView{l.Sign.Say, l.Do, l.Words(), l.Sign.Source.String()})
+		then := l.Words()
+		if i := slices.IndexFunc(v.Signs, func(s CardSignView) bool { return s.Do == l.Do && s.Then == then }); i >= 0 {
+			v.Signs[i].Sign += "; or " + say.LowerFirst(l.Sign.Say)
+			continue
+		}
+		v.Signs = append(v.Signs, CardSignView{l.Sign.Say, l.Do, then, l.Sign.Source.String()})
 	}
 	return v
 }

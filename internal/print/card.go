@@ -13,12 +13,12 @@ func (t *Text) Card(r *advise.Report) {
 		t.Line(s)
 	}
 	head := ""
-	for _, l := range r.Card() {
+	for _, l := range r.CardView().Signs {
 		if h := advise.AdviceWords(l.Do); h != head {
 			head = h
 			t.Head(h)
 		}
-		t.Item("- ", l.Sign.Say+". "+l.Words())
+		t.Item("- ", l.Sign+". "+l.Then)
 	}
 }
 
@@ -30,12 +30,12 @@ func (p Paper) Card(w io.Writer, r *advise.Report) error {
 		s.put(row{before: 1, cells: []cell{s.para(0, s.full(), bodyStyle, left)}})
 	}
 	head := ""
-	for _, l := range r.Card() {
+	for _, l := range r.CardView().Signs {
 		if h := advise.AdviceWords(l.Do); h != head {
 			head = h
 			s.head(h)
 		}
-		s.put(row{before: 1, cells: []cell{s.para(0, 62, strongStyle, l.Sign.Say), s.para(65, s.full()-65, bodyStyle, l.Words())}})
+		s.put(row{before: 1, cells: []cell{s.para(0, 62, strongStyle, l.Sign), s.para(65, s.full()-65, bodyStyle, l.Then)}})
 	}
 	return s.writeTo(w)
 }

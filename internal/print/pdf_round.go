@@ -2,6 +2,7 @@ package print
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"undertray/internal/fleet"
@@ -42,8 +43,11 @@ func (s *sheet) opened(open []*fleet.Opening) {
 		return
 	}
 	s.head(openedHead)
+	var said []string
 	for _, o := range open {
-		s.put(s.step(o.Cautions, "", o.Name, minutes(o.Minutes))...)
+		fresh := slices.DeleteFunc(slices.Clone(o.Cautions), func(c string) bool { return slices.Contains(said, c) })
+		s.put(s.step(fresh, "", o.Name, minutes(o.Minutes))...)
+		said = append(said, fresh...)
 	}
 }
 
@@ -80,6 +84,7 @@ func (s *sheet) step(cautions []string, n, text string, aside []string) []row {
 // checks go on over the page.
 func (s *sheet) stop(st visit.Stop) {
 	s.hold(s.stopHead(st, "")...)
+	s.hold(s.cautions(stopX, st.Cautions)...)
 	for _, c := range st.Checks {
 		s.put(s.check(c)...)
 		s.repeat = s.stopHead(st, ", continued")

@@ -2,6 +2,7 @@ package print
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"undertray/internal/catalogue"
@@ -41,9 +42,13 @@ func (t *Text) openings(r *visit.Round) {
 		return
 	}
 	t.Head(openedHead)
+	var said []string
 	for _, o := range r.Open {
 		for _, c := range o.Cautions {
-			t.Item("    ! ", c)
+			if !slices.Contains(said, c) {
+				t.Item("    ! ", c)
+				said = append(said, c)
+			}
 		}
 		t.Item("[_] ", fmt.Sprintf("%s  (%.0f min)", o.Name, o.Minutes))
 	}
@@ -56,6 +61,9 @@ func (t *Text) stop(s visit.Stop) {
 		where = ", " + s.Position.Where
 	}
 	t.Item(fmt.Sprintf("%3d. ", s.N), fmt.Sprintf("%s%s  [%s]", s.Position.Name, where, s.Position.ID))
+	for _, c := range s.Cautions {
+		t.Item("     ! ", c)
+	}
 	for _, c := range s.Checks {
 		if c.Caution != "" {
 			t.Item("     ! ", c.Caution)

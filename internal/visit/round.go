@@ -57,6 +57,7 @@ type Stop struct {
 	Position  *fleet.Position
 	Kind      *catalogue.Kind
 	Judgement *judge.Judgement
+	Cautions  []string // of the position; see Stage.SayOnce
 	Checks    []CheckItem
 }
 
@@ -120,10 +121,10 @@ func NewRound(r *advise.Report, opt RoundOptions) (*Round, error) {
 				continue
 			}
 			if items := chosen(picked, j, items(r, j, st, open)); len(items) > 0 {
-				stage.Stops = append(stage.Stops, Stop{Position: j.Position, Kind: j.Kind, Judgement: j, Checks: items})
+				stage.Stops = append(stage.Stops, Stop{Position: j.Position, Kind: j.Kind, Judgement: j, Cautions: j.Position.Cautions, Checks: items})
 			}
 		}
-		stage.sayOnce()
+		stage.SayOnce()
 		if len(stage.Stops) > 0 {
 			out.Stages = append(out.Stages, stage)
 		}
@@ -152,17 +153,22 @@ func chosen(p *looks.Picked, j *judge.Judgement, items []CheckItem) []CheckItem 
 	})
 }
 
-// sayOnce leaves a caution where its section first needs it, and takes it away
+// SayOnce leaves a caution where its section first needs it, and takes it away
 // where it would only be read again: one that stands at every check is passed
 // over, and with it the one that is new.
-func (s *Stage) sayOnce() {
+func (s *Stage) SayOnce() {
 	said := map[string]bool{}
 	for _, c := range s.Cautions {
 		said[c] = true
 	}
 	for i := range s.Stops {
-		for k := range s.Stops[i].Checks {
-			c := &s.Stops[i].Checks[k]
+		stop := &s.Stops[i]
+		stop.Cautions = slices.DeleteFunc(slices.Clone(stop.Cautions), func(c string) bool { return said[c] })
+		for _, c := range stop.Cautions {
+			said[c] = true
+		}
+		for k := range stop.Checks {
+			c := &stop.Checks[k]
 			if said[c.Caution] {
 				c.Caution = ""
 			}

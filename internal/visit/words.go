@@ -99,6 +99,9 @@ func (r *Round) Told() []string {
 	if n := len(r.Open); n > 0 {
 		open = fmt.Sprintf("With %s, %.0f min to open and close.", say.Several(n, "opening", "openings"), r.Minutes)
 	}
+	if stops == 0 && r.Picked != nil {
+		return say.Told(standsWords(r.Stands, r.Undone), "No look in that time would change anything until the next oil change.")
+	}
 	return say.Told(standsWords(r.Stands, r.Undone), fmt.Sprintf("Round of %s, %s: %s to look at.", r.Vehicle.Name, r.On.Long(), say.Several(stops, "stop", "stops")), open, advise.YouLeft(r.Left))
 }
 
@@ -110,7 +113,7 @@ func (r *Round) PickedWords() string {
 		return ""
 	}
 	if len(p.Looks) == 0 {
-		return strings.TrimSpace("No look within that time would change what to do until the next oil change. " + p.LeftWords(ahead.Currency(r.Vehicle)))
+		return p.LeftWords(ahead.Currency(r.Vehicle))
 	}
 	s := fmt.Sprintf("Chosen for what they tell until the next oil change: %s, %s in all.", say.Count(len(p.Looks), "part", "parts"), say.Minutes(p.Minutes))
 	return strings.TrimSpace(s + " " + p.LeftWords(ahead.Currency(r.Vehicle)))

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"undertray/internal/advise"
+	"undertray/internal/fleet"
 	"undertray/internal/judge"
 	"undertray/internal/say"
 )
@@ -18,6 +19,11 @@ func (t *Task) Why() string {
 		}
 	}
 	return why
+}
+
+// Along reports whether a part is changed only because another is.
+func (t *Task) Along() bool {
+	return t.Do == fleet.DoReplace && (t.Reason.Code == Along || t.Reason.along())
 }
 
 // along reports whether the plan has a task only because of another.

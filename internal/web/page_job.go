@@ -28,6 +28,7 @@ type jobPage struct {
 	Choices  []jobChoice
 	Others   []group
 	Tasks    []taskRow // what is changed
+	Along    []alongRow
 	Looks    []taskRow // what is looked at on the way
 	Steps    []stepRow
 	Torques  []torqueRow
@@ -60,6 +61,12 @@ type taskRow struct {
 	Elsewhere         bool
 }
 
+// alongRow is a part that is changed only because another is: it may be left.
+type alongRow struct {
+	taskRow
+	Cost string
+}
+
 type stepRow struct {
 	N         int
 	Key       string // of the step; of several looks all of them
@@ -69,9 +76,15 @@ type stepRow struct {
 	Text      string
 	Turn      string // "Now from below", where the side changes
 	Minutes   float64
-	Checks    []string
+	Asks      []askOf
 	Torques   []string
 	Positions string
+}
+
+// askOf is what to ask of one part that is looked at.
+type askOf struct {
+	Name      string
+	Questions []string
 }
 
 type torqueRow struct{ Where, Fastener, Count, Torque, Note string }
@@ -98,14 +111,18 @@ func (s *Server) jobPage(w http.ResponseWriter, r *http.Request) error {
 // layJob lays a job sheet out; visit names it where it is one of the plan.
 func (s *Server) layJob(d *desk, r *http.Request, job *visit.Job, opt visit.JobOptions, visit string) jobPage {
 	page := jobPage{Page: s.page(r, d, "job", "Job sheet, "+d.vehicle.Name), Headline: job.Headline(), More: say.Rest(job.Told()), Alone: opt.Alone, Chosen: len(opt.Positions) > 0, Visit: visit, Round: job.RoundWords(),
-		Tools: job.Tools, Cost: job.Cost(), Minutes: job.Minutes, Cheapest: job.Cheapest, Batch: s.opt.NewID(), InHand: job.Work != nil}
+		Tools: job.Tools, Cost: jobCost(job), Minutes: job.Minutes, Cheapest: job.Cheapest, Batch: s.opt.NewID(), InHand: job.Work != nil}
 	if !page.InHand {
 		page.Begins = job.Begins()
 	}
 	page.Fitted = d.unwritten(job)
 	d.jobChoices(&page, job, opt.Positions)
 	for _, t := range job.Lines() {
-		if t.Do == fleet.DoReplace {
+		switch {
+		case t.Along():
+			page.Along = append(page.Along, companion(t))
+			continue
+		case t.Do == fleet.DoReplace:
 			page.Tasks = append(page.Tasks, task(t, false))
 			continue
 		}
@@ -176,6 +193,10 @@ func (d *desk) jobChoices(page *jobPage, job *visit.Job, picked []string) {
 	page.Others = []group{others}
 }
 
+func companion(t visit.Task) alongRow {
+	return alongRow{task(t, false), price(visit.PartOf(t.Judgement).Cost)}
+}
+
 func task(t visit.Task, elsewhere bool) taskRow {
 	return taskRow{t.Judgement.Position.ID, t.Title(), t.DoWords(), t.Why(), t.Verdict(), elsewhere}
 }
@@ -199,15 +220,27 @@ func (d *desk) steps(job *visit.Job) []stepRow {
 			side = st.From
 			row.Turn = "From here on, from " + string(side) + "."
 		}
-		for _, c := range st.Checks {
-			if !slices.Contains(row.Checks, c.Question) {
-				row.Checks = append(row.Checks, c.Question)
-			}
-		}
+		row.Asks = d.asks(st)
 		for _, q := range st.Torques {
 			row.Torques = append(row.Torques, strings.TrimSpace(q.What+" "+q.Size)+": "+d.yard.Settings.Units.Show(*q.Torque))
 		}
 		out = append(out, row)
+	}
+	return out
+}
+
+// asks are the questions of a look, part by part.
+func (d *desk) asks(st *visit.Step) []askOf {
+	var out []askOf
+	for _, p := range st.Looks {
+		ask := askOf{Name: p.Name}
+		checks := d.report.Judgement(p.ID).Kind.Checks
+		for i := range checks {
+			if slices.Contains(st.Checks, &checks[i]) {
+				ask.Questions = append(ask.Questions, checks[i].Question)
+			}
+		}
+		out = append(out, ask)
 	}
 	return out
 }
@@ -255,11 +288,19 @@ func partRows(job *visit.Job) []partRow {
 			row.Quantity = "1"
 		}
 		if p.Spec.Cost != nil {
-			row.Cost = p.Spec.Cost.String()
+			row.Cost = price(p.Spec.Cost)
 		}
 		out = append(out, row)
 	}
 	return out
+}
+
+// jobCost is what a job's parts cost together, or "".
+func jobCost(job *visit.Job) string {
+	if total, ok := job.Money(); ok {
+		return price(&total)
+	}
+	return ""
 }
 
 // visitSheet is the address of the job sheet of a visit of the plan that was

@@ -174,7 +174,7 @@ func (d *desk) positionPage(j *judge.Judgement) positionPage {
 		page.Notes = append(page.Notes, n.Date.Long()+": "+n.Note.Text)
 	}
 	page.Sources = d.sources(j)
-	page.Stop = d.stopHere(j)
+	page.Stop = d.stopHere(j, page.Cautions)
 	page.Neighbour = d.neighbours(j)
 	return page
 }

@@ -132,7 +132,7 @@ func cost(lines []advise.HistoryLine) string {
 	if err != nil {
 		return ""
 	}
-	return total.String()
+	return price(&total)
 }
 
 // writeRecordCSV writes the lines as RFC 4180 has it. A cell that a

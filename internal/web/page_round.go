@@ -207,7 +207,7 @@ func (d *desk) stop(stop visit.Stop, typed url.Values, before int) stopRow {
 	p := stop.Position
 	row := stopRow{N: stop.N, ID: p.ID, Name: p.Name, Where: p.Where, Verdict: stop.Judgement.Verdict,
 		Part:     advise.PartWords(stop.Judgement, d.report.On, d.report.Total, d.report.HasTotal, d.yard.Settings.Units),
-		Cautions: p.Cautions, NoteField: notePrefix + p.ID, Note: nth(typed[notePrefix+p.ID], before), Means: "/v/" + d.vehicle.ID + "/p/" + p.ID + "/means"}
+		Cautions: stop.Cautions, NoteField: notePrefix + p.ID, Note: nth(typed[notePrefix+p.ID], before), Means: "/v/" + d.vehicle.ID + "/p/" + p.ID + "/means"}
 	if row.Verdict >= fleet.Watch {
 		row.Why = advise.Why(stop.Judgement)
 	}
@@ -233,14 +233,16 @@ func checkOf(k *catalogue.Kind, position string, c visit.CheckItem, typed url.Va
 }
 
 // stopHere is the stop of one position, with every check it has.
-func (d *desk) stopHere(j *judge.Judgement) stopRow {
+func (d *desk) stopHere(j *judge.Judgement, said []string) stopRow {
 	stop := visit.Stop{Position: j.Position, Kind: j.Kind, Judgement: j}
 	for i := range j.Kind.Checks {
 		c := &j.Kind.Checks[i]
 		stop.Checks = append(stop.Checks, visit.CheckItem{Check: c, Last: j.Place.Latest[c.ID],
 			Caution: d.report.Catalogue.CautionOn(d.vehicle, c)})
 	}
-	return d.stop(stop, nil, 0)
+	here := visit.Stage{Cautions: said, Stops: []visit.Stop{stop}}
+	here.SayOnce()
+	return d.stop(here.Stops[0], nil, 0)
 }
 
 // meansHere says what one answer would mean at a position of this vehicle,

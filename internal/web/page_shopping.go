@@ -82,7 +82,7 @@ func (page *shoppingPage) fill(list *buying.Shopping, show func(units.Quantity) 
 	page.Headline, page.More = list.Headline(), say.Rest(list.Told())
 	for i := range list.Lots {
 		l := &list.Lots[i]
-		row := lotRow{Title: list.Title(l), Cost: l.Job.Cost(), Key: l.Vehicle.ID + " " + l.By.String() + " " + l.Use()}
+		row := lotRow{Title: list.Title(l), Cost: jobCost(l.Job), Key: l.Vehicle.ID + " " + l.By.String() + " " + l.Use()}
 		if l.Visit > 0 {
 			row.Job = visitSheet(l.Vehicle, page.ask, l.Visit)
 		}
@@ -104,7 +104,7 @@ func (page *shoppingPage) fill(list *buying.Shopping, show func(units.Quantity) 
 				line.What = muchOf(show(*c.Amount), c.What)
 			}
 			if c.Cost != nil {
-				line.Cost = c.Cost.String()
+				line.Cost = price(c.Cost)
 			}
 			row.Lines = append(row.Lines, line)
 		}

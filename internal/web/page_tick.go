@@ -6,7 +6,9 @@ import (
 	"net/url"
 	"slices"
 	"strings"
+	"time"
 
+	"undertray/civil"
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
 	"undertray/internal/visit"
@@ -46,7 +48,9 @@ func (s *Server) tickKeep(w http.ResponseWriter, r *http.Request) error {
 		if job, err = d.tickedSheet(r.PostForm); err != nil {
 			return nil, err
 		}
-		return s.tickEntries(d, job, r.PostForm)
+		entries, err = s.tickEntries(d, job, r.PostForm)
+		s.datedAsSet(entries, job, r.PostForm)
+		return entries, err
 	}
 	return s.keepForm(w, r, d, "job", entries, func(err error) error {
 		if job == nil {
@@ -61,6 +65,22 @@ func (s *Server) tickKeep(w http.ResponseWriter, r *http.Request) error {
 		}
 		return s.render(w, r, status(err), "job", page)
 	})
+}
+
+// datedAsSet gives ticks that waited on a device the day on which they were set
+// there, but none before their sheet was begun.
+func (s *Server) datedAsSet(entries []*fleet.Entry, job *visit.Job, f url.Values) {
+	now := s.opt.Now()
+	typed, behind := typedAt(f, now)
+	if typed.IsZero() {
+		return
+	}
+	day := civil.Of(typed.Add(time.Duration(behind * float64(time.Second))).In(now.Location()))
+	for _, e := range entries {
+		if day.Before(e.Date) && (job.Work == nil || !day.Before(job.Work.Begun.Date)) {
+			e.Date = day
+		}
+	}
 }
 
 // tickedSheet is the sheet in hand, or else the one that the form was laid out

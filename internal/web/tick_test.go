@@ -5,11 +5,14 @@ import (
 	"net/http"
 	"net/url"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/chromedp/chromedp"
 
+	"undertray/internal/demo"
 	"undertray/internal/visit"
 )
 
@@ -81,6 +84,31 @@ func TestTicksAreKeptByFormForEveryDevice(t *testing.T) {
 	}
 	if p := s.page("/v/dunnock/job"); !strings.Contains(p.text("main"), "Changed, and not written down yet: Top hose") {
 		t.Error("it does not ask which hose is in")
+	}
+}
+
+// A tick that waited on a device is about the day on which it was set there, also
+// where that device's clock is wrong by hours.
+func TestATickThatWaitedHasItsDay(t *testing.T) {
+	for _, wrong := range []time.Duration{0, 26 * time.Hour} {
+		s := demoSite(t)
+		v, form := s.sheet(hoseSheet)
+		form["step"] = []string{keyOf(t, v, "open:engine-cover")}
+		sent := noon().Add(wrong)
+		form.Set("typed", strconv.FormatInt(sent.Add(-30*time.Hour).UnixMilli(), 10))
+		form.Set("sent", strconv.FormatInt(sent.UnixMilli(), 10))
+		if a := s.post("/v/dunnock/job/tick", form); a.StatusCode != http.StatusSeeOther {
+			t.Fatalf("%s %s", a.Status, parse(t, a.body).text("main"))
+		}
+		entries, err := s.journal.OfForm(t.Context(), form.Get("batch"))
+		if err != nil || len(entries) < 2 {
+			t.Fatalf("%d entries, %v", len(entries), err)
+		}
+		for _, e := range entries {
+			if want := demo.Today.AddDays(-1); e.Date != want {
+				t.Errorf("clock wrong by %s: %s of %s, set on %s", wrong, e.Type, e.Date, want)
+			}
+		}
 	}
 }
 

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"math"
 	"strings"
 
 	"undertray/internal/advise"
@@ -59,6 +60,18 @@ func (d *desk) at(m fleet.Moment) string {
 
 // reading says what the odometer last showed and what is expected today.
 func (d *desk) reading() string { return together.ReadingWords(d.report, d.yard.Settings.Units) }
+
+// price is an amount of money, with what is less than a whole where there is
+// such; "" for none.
+func price(q *units.Quantity) string {
+	switch {
+	case q == nil:
+		return ""
+	case q.Value() == math.Trunc(q.Value()):
+		return units.Format(q.Value(), q.Unit(), 0)
+	}
+	return units.Format(q.Value(), q.Unit(), 2)
+}
 
 // foundWords says what was found at a position, its note included.
 func foundWords(k *catalogue.Kind, f *fleet.Finding) string {

@@ -1,0 +1,135 @@
+package print
+
+import (
+	"bytes"
+	"cmp"
+	"io"
+	"maps"
+	"slices"
+	"strings"
+	"testing"
+
+	"undertray/internal/advise"
+	"undertray/internal/demo/demotest"
+	"undertray/internal/visit"
+)
+
+// counted counts how often each caution is read on a printed sheet.
+func counted(t *testing.T, cautions map[string]int, write func(io.Writer) error) (counts map[string]int, sides int) {
+	t.Helper()
+	var pdf bytes.Buffer
+	if err := write(&pdf); err != nil {
+		t.Fatal(err)
+	}
+	flat := func(s string) string { return strings.Join(strings.Fields(s), " ") }
+	raw := poppler(t, "pdftotext", "-raw", written(t, pdf.Bytes()), "-")
+	text, counts := flat(raw), map[string]int{}
+	longest := slices.SortedFunc(maps.Keys(cautions), func(a, b string) int { return cmp.Or(len(b)-len(a), cmp.Compare(a, b)) })
+	for _, c := range longest { // a short one may be part of a longer
+		counts[c] = strings.Count(text, flat(c))
+		text = strings.ReplaceAll(text, flat(c), "-")
+	}
+	return counts, strings.Count(raw, "\f")
+}
+
+// On paper a caution stands once in each section that needs it; on a job sheet it
+// may stand again where the page was turned.
+func TestCautionsAreCountedOnPaper(t *testing.T) {
+	for _, r := range demotest.All(t) {
+		round, err := visit.NewRound(r, visit.RoundOptions{Open: []string{visit.OpenAll}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		want := ofRound(round)
+		got, _ := counted(t, want, func(w io.Writer) error { return (Paper{}).Round(w, round) })
+		for c, n := range want {
+			if got[c] != n {
+				t.Errorf("%s, round: %q stands %d times, %d sections need it", r.Vehicle.ID, c, got[c], n)
+			}
+		}
+		job, err := visit.NewJob(r, visit.JobOptions{Positions: everyChange(r)})
+		if err != nil {
+			t.Fatal(err)
+		}
+		want = map[string]int{}
+		for i := range job.Steps {
+			for _, c := range job.Steps[i].Before() {
+				want[c]++
+			}
+		}
+		got, sides := counted(t, want, func(w io.Writer) error { return (Paper{}).Job(w, job) })
+		again := 0
+		for c, n := range want {
+			if again += max(0, got[c]-n); got[c] < n || n > 2 {
+				t.Errorf("%s, job: %q stands %d times, %d sections need it", r.Vehicle.ID, c, got[c], n)
+			}
+		}
+		if len(want) < 20 || again > 4*sides {
+			t.Errorf("%s, job: %d cautions, %d of them again over %d sides", r.Vehicle.ID, len(want), again, sides)
+		}
+	}
+}
+
+// The card and the tag say nothing twice on a side.
+func TestTheCardSaysEachThingOnce(t *testing.T) {
+	for _, r := range demotest.All(t) {
+		want := map[string]int{}
+		for _, s := range r.CardView().Signs {
+			if want[s.Then]++; want[s.Then] > 1 {
+				t.Errorf("%s: %q stands twice", r.Vehicle.ID, s.Then)
+			}
+		}
+		got, sides := counted(t, want, func(w io.Writer) error { return (Paper{}).Card(w, r) })
+		for c, n := range got {
+			if n > 1 {
+				t.Errorf("%s, card: %q stands %d times", r.Vehicle.ID, c, n)
+			}
+		}
+		if len(want) < 8 || sides != 1 {
+			t.Errorf("%s: %d signs on %d sides", r.Vehicle.ID, len(want), sides)
+		}
+	}
+}
+
+// ofRound counts the sections of a round sheet that say a caution: what is opened
+// for it, and each stage.
+func ofRound(round *visit.Round) map[string]int {
+	out := map[string]int{}
+	opened := map[string]bool{}
+	for _, o := range round.Open {
+		for _, c := range o.Cautions {
+			opened[c] = true
+		}
+	}
+	for c := range opened {
+		out[c]++
+	}
+	for _, st := range round.Stages {
+		here := map[string]bool{}
+		for _, c := range st.Cautions {
+			here[c] = true
+		}
+		for _, stop := range st.Stops {
+			for _, c := range stop.Cautions {
+				here[c] = true
+			}
+			for _, c := range stop.Checks {
+				here[c.Caution] = true
+			}
+		}
+		delete(here, "")
+		for c := range here {
+			out[c]++
+		}
+	}
+	return out
+}
+
+// everyChange is every fourth part of a vehicle, so that a sheet has many sections.
+func everyChange(r *advise.Report) []string {
+	var out []string
+	for i := 0; i < len(r.Judgements); i += 4 {
+		out = append(out, r.Judgements[i].Position.ID)
+	}
+	return out
+}
