@@ -375,10 +375,11 @@ type After struct {
 	// Needs is what it does with the machine, where that is more than Engine
 	// says; Raised that the vehicle stays on its stands for it; Uncovered that it
 	// is made at each such part once its belt lies and pulls as it is driven, and
-	// before what hides it is put back.
+	// before what hides it is put back; Starts that it is the first to run the engine.
 	Needs     machine.Use   `yaml:"needs,omitempty" json:"needs,omitempty"`
 	Raised    bool          `yaml:"raised,omitempty" json:"raised,omitempty"`
 	Uncovered bool          `yaml:"uncovered,omitempty" json:"uncovered,omitempty"`
+	Starts    bool          `yaml:"starts,omitempty" json:"starts,omitempty"`
 	Caution   string        `yaml:"caution,omitempty" json:"caution,omitempty"`
 	Minutes   float64       `yaml:"minutes,omitempty" json:"minutes,omitempty"`
 	Source    fleet.Sources `yaml:"source" json:"source"`

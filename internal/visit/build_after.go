@@ -15,6 +15,7 @@ type test struct {
 	rank   int
 	step   *Step
 	stands []string // the openings that raise the vehicle, where it stays up for this
+	starts bool     // the first to run the engine
 }
 
 // addAfter adds what is done once everything is closed, by what it does with
@@ -33,7 +34,9 @@ func (b *builder) addAfter() {
 		all[i] = b.steps[i].ID
 	}
 	onStands := b.before(all, stands)
-	battery := slices.DeleteFunc(slices.Clone(b.open), func(id string) bool { return !leaves(b.r.Vehicle.Opening(id), machine.BatteryOff) })
+	battery := slices.DeleteFunc(slices.Clone(b.open), func(id string) bool {
+		return !leaves(b.r.Vehicle.Opening(id), machine.BatteryOff)
+	})
 	batteryOff := b.before(all, slices.DeleteFunc(slices.Clone(b.open), func(id string) bool {
 		o := b.r.Vehicle.Opening(id)
 		return !lifts(o) && !slices.Contains(battery, id)
@@ -72,7 +75,8 @@ func (b *builder) tests() []test {
 		p := t.Judgement.Position
 		if checks := b.checks(t, true); len(checks) > 0 {
 			out = append(out, test{id: "listen:" + p.ID, rank: 4000 + b.ranks[p.ID], step: &Step{Kind: StepLook,
-				Looks: []*fleet.Position{p}, Engine: fleet.Running, Use: machine.Running, Minutes: LookMinutes, Position: p,
+				Looks: []*fleet.Position{p}, Engine: fleet.Running, Use: machine.Running,
+				Minutes: LookMinutes, Position: p,
 				Checks: checks, Cautions: b.r.Catalogue.CautionsAt(catalogue.AtRunning)}})
 		}
 	}
@@ -84,13 +88,17 @@ func (b *builder) tests() []test {
 }
 
 // place is where a test stands among others: what needs the vehicle raised
-// comes when it still is, once nothing at rest is left to look at.
+// comes when it still is, once nothing at rest is left to look at; what shows that
+// a first start may go on comes before all else that runs the engine.
 func (t test) place() int {
 	switch {
 	case len(t.stands) > 0 && t.step.Use == "":
 		return 1
 	case len(t.stands) > 0:
 		return 2*machine.Ignition.Rank() + 1
+	}
+	if t.starts {
+		return 2*t.step.Use.Rank() - 1
 	}
 	return 2 * t.step.Use.Rank()
 }
@@ -117,7 +125,7 @@ func (b *builder) kindTests(out []test, t Task) []test {
 		if a.Caution != "" {
 			js.Cautions = append(js.Cautions, a.Caution)
 		}
-		out = append(out, test{id: id, rank: 5000, step: js, stands: stands})
+		out = append(out, test{id: id, rank: 5000, step: js, stands: stands, starts: a.Starts})
 	}
 	return out
 }
@@ -160,7 +168,9 @@ func (b *builder) undoings() []test {
 
 // stands returns the openings that raise the vehicle for a task.
 func (b *builder) stands(t Task) []string {
-	return slices.DeleteFunc(slices.Clone(b.openingsOf(t)), func(id string) bool { return !b.r.Vehicle.Opening(id).Raises })
+	return slices.DeleteFunc(slices.Clone(b.openingsOf(t)), func(id string) bool {
+		return !b.r.Vehicle.Opening(id).Raises
+	})
 }
 
 // before returns the steps that need not wait for these openings to be closed.

@@ -1,0 +1,66 @@
+package visit_test
+
+import (
+	"slices"
+	"testing"
+
+	"undertray/internal/advise"
+	"undertray/internal/judge"
+	"undertray/internal/machine"
+	"undertray/internal/visit"
+)
+
+// Once the oil was out, the oil lamp is what the first run of the engine waits for:
+// no other step that runs it comes before, whatever else is changed (common
+// practice: an engine without oil pressure is ruined within seconds). What runs on
+// stands is done before the lowering and is left aside, as is warming the old oil.
+func TestTheOilLampIsWatchedAtTheFirstStart(t *testing.T) {
+	seen := 0
+	for _, r := range machines(t) {
+		for i := range r.Judgements {
+			j := &r.Judgements[i]
+			if first := startOf(j); first != "" {
+				seen += lampFirst(t, r, j.Position.ID, first)
+			}
+		}
+	}
+	if seen == 0 {
+		t.Error("no sheet runs the engine elsewhere too")
+	}
+}
+
+// startOf is the step by which a kind's engine is first run, or none.
+func startOf(j *judge.Judgement) string {
+	for _, a := range j.Kind.After {
+		if a.Starts {
+			return a.Do
+		}
+	}
+	return ""
+}
+
+// lampFirst checks the sheets of a part with each other one, and gives the number
+// of those that run the engine for something else as well.
+func lampFirst(t *testing.T, r *advise.Report, id, first string) (seen int) {
+	t.Helper()
+	for i := range r.Judgements {
+		if r.Judgements[i].Position.ID == id {
+			continue
+		}
+		job := sheetOf(t, r, visit.JobOptions{Positions: []string{id, r.Judgements[i].Position.ID}})
+		runs := slices.DeleteFunc(slices.Clone(job.Steps), func(s visit.Step) bool {
+			return s.Raised || s.Kind == visit.StepWarm || s.Use.Rank() < machine.Running.Rank()
+		})
+		if len(runs) == 0 {
+			continue
+		}
+		if runs[0].Do != first {
+			t.Errorf("%s, %s with %s: the engine runs for %s %q before %q", r.Vehicle.About, id,
+				r.Judgements[i].Position.ID, runs[0].Kind, runs[0].Do, first)
+		}
+		if len(runs) > 1 {
+			seen++
+		}
+	}
+	return seen
+}
