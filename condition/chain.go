@@ -217,7 +217,8 @@ func (c *chain) setLinks() {
 		if c.start[j+2]-at == 1 {
 			c.links = append(c.links, link{from: i, to: at, stage: j + 1, share: 1})
 		} else {
-			c.links = append(c.links, link{from: i, to: at, stage: j + 1, share: 1 - c.skip[j+1], slope: -1}, link{from: i, to: at + 1, stage: j + 1, share: c.skip[j+1], slope: 1})
+			c.links = append(c.links, link{from: i, to: at, stage: j + 1, share: 1 - c.skip[j+1], slope: -1},
+				link{from: i, to: at + 1, stage: j + 1, share: c.skip[j+1], slope: 1})
 		}
 	}
 	for i := range c.links {

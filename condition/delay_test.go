@@ -17,8 +17,9 @@ import (
 // delay is a part that shows a defect after a stay of mean and shape and fails after another.
 func delay(onset, lead, onsetShape, leadShape float64) condition.Kind {
 	return condition.Kind{
-		Stages: []condition.Stage{{Mean: []float64{onset}, Shape: onsetShape}, {Mean: []float64{lead}, Shape: leadShape}},
-		Looks:  []condition.Sort{condition.Perfect(2)},
+		Stages: []condition.Stage{{Mean: []float64{onset}, Shape: onsetShape},
+			{Mean: []float64{lead}, Shape: leadShape}},
+		Looks: []condition.Sort{condition.Perfect(2)},
 	}
 }
 
@@ -49,10 +50,14 @@ func gamma(mean, shape float64) distuv.Gamma {
 func christer(g, f distuv.Gamma, interval float64, looks int, t float64) float64 {
 	looks = min(looks, int(math.Floor(t/interval+1e-9)))
 	from := float64(looks) * interval
-	r := g.Survival(t) + quad.Fixed(func(y float64) float64 { return g.Prob(y) * f.Survival(t-y) }, from, t, 120, nil, 0)
+	r := g.Survival(t) + quad.Fixed(func(y float64) float64 {
+		return g.Prob(y) * f.Survival(t-y)
+	}, from, t, 120, nil, 0)
 	for i := 1; i <= looks; i++ {
 		at := float64(i) * interval
-		found := quad.Fixed(func(y float64) float64 { return g.Prob(y) * f.Survival(at-y) }, at-interval, at, 120, nil, 0)
+		found := quad.Fixed(func(y float64) float64 {
+			return g.Prob(y) * f.Survival(at-y)
+		}, at-interval, at, 120, nil, 0)
 		r += found * christer(g, f, interval, looks-i, t-at)
 	}
 	return r

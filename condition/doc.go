@@ -60,8 +60,8 @@
 // for the worse grade in every pair, and learning keeps them so. The same holds where the onset alone is in doubt
 // ([Lead.Within]) and however old the part may be: what follows after the first sign is then one and the same, its
 // phases are passed one by one, so every phase of a stage is worse than every one of the stage before, and so
-// is the average over what may be true. Where lead times too are in doubt between kinds, an answer also teaches about the kind, and the law can
-// break: a bad sign on a part that ought to have failed since says that such parts
+// is the average over what may be true. Where lead times too are in doubt between kinds, an answer also teaches
+// about the kind, and the law can break: a bad sign on a part that ought to have failed since says that such parts
 // go slowly. Breaks of a fraction of a point were seen, in corners (answers hardly possible) of several points.
 //
 // # Limits

@@ -84,7 +84,8 @@ func ExamplePart_NextLook() {
 		return
 	}
 	for _, grade := range []int{0, 1} {
-		part, err := post.Part(condition.History{Looks: []condition.Look{{At: []float64{70, 2800}, Sort: 1, Grade: grade}}})
+		part, err := post.Part(condition.History{Looks: []condition.Look{{At: []float64{70, 2800},
+			Sort: 1, Grade: grade}}})
 		if err != nil {
 			fmt.Println(err)
 			return

@@ -32,7 +32,8 @@ func everything() (Prior, []History) {
 		{Looks: looks[1:], Outcome: FoundFailed, At: []float64{90, 150}, Weight: 2},
 		{Looks: looks[:3], Outcome: RemovedBad, At: []float64{70, 130}, By: 0, To: 1},
 		{Looks: looks[:1], Outcome: RemovedBad, At: []float64{70, 130}, By: 1, Value: 2.5},
-		{Looks: looks, Outcome: Removed, At: []float64{70, 130}, Ages: []Age{{[]float64{0, 0}, 1}, {[]float64{20, 60}, 2}}},
+		{Looks: looks, Outcome: Removed, At: []float64{70, 130},
+			Ages: []Age{{[]float64{0, 0}, 1}, {[]float64{20, 60}, 2}}},
 	}
 }
 

@@ -163,7 +163,8 @@ func (t *trail) setSteps(h History, exposures int) error {
 		dx := store[:exposures:exposures]
 		for e := range dx {
 			if dx[e] = at[e] - last[e]; dx[e] < 0 {
-				return &DataError{"", "At", at[e], fmt.Sprintf("exposures that all rise together; another look has %v", last[e])}
+				return &DataError{"", "At", at[e],
+					fmt.Sprintf("exposures that all rise together; another look has %v", last[e])}
 			}
 			if dx[e] > 0 {
 				t.dir = dx

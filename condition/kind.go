@@ -152,7 +152,8 @@ func (s Stage) check(where string, exposures int) error {
 		bad(s.Family == Gamma || s.Family == Weibull, where, "Family", float64(s.Family), "Gamma or Weibull"),
 		bad(s.Shape == 0 || s.Family == Weibull || s.Shape >= minShape && s.Shape <= maxShape, where, "Shape", s.Shape,
 			fmt.Sprintf("%v to %v", minShape, maxShape)),
-		bad(s.Shape == 0 || s.Family == Gamma || s.Shape >= 0.4 && s.Shape <= 5.5, where, "Shape", s.Shape, "0.4 to 5.5"),
+		bad(s.Shape == 0 || s.Family == Gamma || s.Shape >= 0.4 && s.Shape <= 5.5, where, "Shape",
+			s.Shape, "0.4 to 5.5"),
 		bad(len(s.Fails) == 0 || len(s.Fails) == exposures, where, "Fails", float64(len(s.Fails)),
 			"none or one rate for each exposure"),
 	); err != nil {
@@ -191,7 +192,8 @@ func (s Sort) check(where string, stages int) error {
 		}
 		if err := first(bad(len(row) > 0 && len(row) == len(s.Says[0]), where, fmt.Sprintf("Says[%d]", j),
 			float64(len(row)), "as many grades as the other rows"),
-			bad(math.Abs(sum-1) < 1e-6, where, fmt.Sprintf("Says[%d]", j), sum, "chances that add up to 1")); err != nil {
+			bad(math.Abs(sum-1) < 1e-6, where, fmt.Sprintf("Says[%d]", j), sum,
+				"chances that add up to 1")); err != nil {
 			return err
 		}
 	}

@@ -61,7 +61,8 @@ func anyHistory(t *rapid.T) condition.History {
 	var h condition.History
 	at := []float64{0, 0}
 	for range rapid.IntRange(0, 5).Draw(t, "looks") {
-		at = []float64{at[0] + rapid.Float64Range(1, 15).Draw(t, "on"), at[1] + rapid.Float64Range(0, 20).Draw(t, "on too")}
+		at = []float64{at[0] + rapid.Float64Range(1, 15).Draw(t, "on"),
+			at[1] + rapid.Float64Range(0, 20).Draw(t, "on too")}
 		h.Looks = append(h.Looks, condition.Look{At: at, Sort: rapid.IntRange(0, 1).Draw(t, "sort"),
 			Grade: rapid.IntRange(0, 1).Draw(t, "grade")})
 	}
@@ -132,7 +133,8 @@ func TestAnswersInOrder(t *testing.T) {
 func TestAnswersInOrderUnderDoubtOfTheOnset(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		kind := anyKind(t)
-		lead := condition.Lead{Onset: kind.Stages[0].Mean, Lead: []float64{rapid.Float64Range(3, 80).Draw(t, "lead"), 0},
+		lead := condition.Lead{Onset: kind.Stages[0].Mean,
+			Lead:       []float64{rapid.Float64Range(3, 80).Draw(t, "lead"), 0},
 			Shape:      rapid.SampledFrom([]float64{0.7, 1, 3, 5.5}).Draw(t, "shape"),
 			ShapeLogSD: rapid.SampledFrom([]float64{0, 0.4, 1}).Draw(t, "doubt of shape"),
 			OnsetLogSD: rapid.SampledFrom([]float64{0.2, 0.5, 1}).Draw(t, "doubt"), Within: true,
@@ -278,7 +280,8 @@ func TestLater(t *testing.T) {
 func TestFewKindsStandForMany(t *testing.T) {
 	looks := []condition.Sort{condition.Glance(0.03, 0.3, 0.8)}
 	for _, doubt := range []float64{0.4, 0.6, 0.9} {
-		prior, err := condition.FromLead(condition.Lead{Onset: []float64{70}, Lead: []float64{30}, Shape: 8, ShapeLogSD: 0.8,
+		prior, err := condition.FromLead(condition.Lead{Onset: []float64{70}, Lead: []float64{30},
+			Shape: 8, ShapeLogSD: 0.8,
 			OnsetLogSD: doubt, LeadLogSD: 0.8, Within: true}, looks, nil)
 		if err != nil {
 			t.Fatal(err)
@@ -291,7 +294,8 @@ func TestFewKindsStandForMany(t *testing.T) {
 					if err != nil {
 						t.Fatal(err)
 					}
-					h := condition.History{At: []float64{age}, Looks: []condition.Look{{At: []float64{age / 2}}, {At: []float64{age}}}}
+					h := condition.History{At: []float64{age},
+						Looks: []condition.Look{{At: []float64{age / 2}}, {At: []float64{age}}}}
 					part, err := post.Part(h)
 					if err != nil {
 						t.Fatal(err)
@@ -309,7 +313,8 @@ func TestFewKindsStandForMany(t *testing.T) {
 				few, many := chance(16), chance(1000)
 				sum[old], n[old] = sum[old]+math.Abs(few-many), n[old]+1
 				if math.Abs(few-many) > []float64{0.02, 0.06}[old] {
-					t.Errorf("doubt %g, age %g, within %g: %.4f by 16 kinds, %.4f by 1000", doubt, age, within, few, many)
+					t.Errorf("doubt %g, age %g, within %g: %.4f by 16 kinds, %.4f by 1000", doubt, age,
+						within, few, many)
 				}
 			}
 		}
@@ -320,8 +325,8 @@ func TestFewKindsStandForMany(t *testing.T) {
 	}
 }
 
-// The chances of the examples, by 48 kinds, are those of 10 000 kinds: within a tenth of them, and their bands within one or two
-// points.
+// The chances of the examples, by 48 kinds, are those of 10 000 kinds: within a tenth of them, and their bands
+// within one or two points.
 func TestTheHoseByManyKinds(t *testing.T) {
 	chance := func(nodes int, looks ...condition.Look) condition.Chance {
 		post, err := hoseOf(nodes)
@@ -342,7 +347,8 @@ func TestTheHoseByManyKinds(t *testing.T) {
 	soft := condition.Look{At: []float64{75, 3000}, Sort: 1, Grade: 1}
 	for _, looks := range [][]condition.Look{nil, {fine}, {fine, soft}} {
 		few, many := chance(48, looks...), chance(10_000, looks...)
-		if math.Abs(few.Mean-many.Mean) > 0.1*many.Mean || math.Abs(few.Low-many.Low) > 0.01 || math.Abs(few.High-many.High) > 0.02 {
+		if math.Abs(few.Mean-many.Mean) > 0.1*many.Mean || math.Abs(few.Low-many.Low) > 0.01 ||
+			math.Abs(few.High-many.High) > 0.02 {
 			t.Errorf("%d looks: %+v by 48 kinds, %+v by 10 000", len(looks), few, many)
 		}
 	}

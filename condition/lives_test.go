@@ -194,7 +194,8 @@ func scoreLives(t *testing.T, bins [10]tally) string {
 		off := 100 * (b.failed - b.said) / b.n
 		if b.n < 1000 {
 			if b.n > 50 && math.Abs(b.off()) > 4 {
-				t.Errorf("said %.3f, %.3f failed of %.0f, %+.1f standard errors", b.said/b.n, b.failed/b.n, b.n, b.off())
+				t.Errorf("said %.3f, %.3f failed of %.0f, %+.1f standard errors", b.said/b.n,
+					b.failed/b.n, b.n, b.off())
 			}
 			continue
 		}

@@ -261,7 +261,8 @@ func chanceOf(each []weighed) Chance {
 
 // Curve is the chance that the part has failed after 0, 1, ... steps further steps of way: one number more than steps.
 func (p *Part) Curve(way []float64, steps int) ([]float64, error) {
-	if err := first(placed(checkAt(way, p.nodes[0].exposures), "way"), bad(steps > 0, "", "steps", float64(steps), "1 or more")); err != nil {
+	if err := first(placed(checkAt(way, p.nodes[0].exposures), "way"),
+		bad(steps > 0, "", "steps", float64(steps), "1 or more")); err != nil {
 		return nil, err
 	}
 	t := p.tracker()

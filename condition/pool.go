@@ -20,7 +20,8 @@ type Blind struct {
 }
 
 // PoolOf joins a part as all its looks tell it with the ways in which some may be blind, which leave a share to
-// it. found says that some look said more than the best grade: what all looks tell then counts in full where it is worse.
+// it. found says that some look said more than the best grade: what all looks tell then counts in full where it is
+// worse.
 func PoolOf(whole *Part, found bool, blind ...Blind) (*Pool, error) {
 	p := &Pool{parts: []*Part{whole}, share: []float64{1}, found: found}
 	for i, b := range blind {
@@ -134,7 +135,8 @@ func (p *Pool) Seen(sorts []int, grade int) (*Pool, error) {
 
 func (p *Pool) checkSorts(sorts []int) error {
 	grades := p.parts[0].nodes[0].grades
-	if err := bad(len(sorts) == len(p.parts), "pool", "sorts", float64(len(sorts)), fmt.Sprint(len(p.parts))); err != nil {
+	if err := bad(len(sorts) == len(p.parts), "pool", "sorts", float64(len(sorts)),
+		fmt.Sprint(len(p.parts))); err != nil {
 		return err
 	}
 	for i, s := range sorts {

@@ -67,7 +67,8 @@ func TestAnswersInOrderWhereTheEyeMayBeBlind(t *testing.T) {
 				}
 				now := poolFails(t, seen)
 				if now < last-1e-8 || g == 0 && now > before+1e-8 {
-					t.Fatalf("sorts %v: %v after answer %d, %v after a better one, %v before", sorts, now, g, last, before)
+					t.Fatalf("sorts %v: %v after answer %d, %v after a better one, %v before", sorts,
+						now, g, last, before)
 				}
 				last = now
 			}
@@ -131,7 +132,8 @@ func TestWorthWhereTheEyeMayBeBlind(t *testing.T) {
 			if err != nil {
 				continue
 			}
-			if now := poolFails(t, seen); math.Abs(now-a.Fails) > 1e-6 { // as much as is dropped of hardly possible speeds
+			// as much as is dropped of hardly possible speeds
+			if now := poolFails(t, seen); math.Abs(now-a.Fails) > 1e-6 {
 				t.Fatalf("answer %d: said to leave %v, leaves %v", a.Grade, a.Fails, now)
 			}
 		}
@@ -139,8 +141,10 @@ func TestWorthWhereTheEyeMayBeBlind(t *testing.T) {
 			t.Fatalf("answers add up to %v", sum)
 		}
 		if one, err := condition.PoolOf(mustPart(t, post), false); err == nil {
-			b, _ := one.Worth(condition.Decision{Within: within, Actions: []condition.Action{{IfFails: 300}, {Cost: 20}}}, []int{0})
-			a, err := mustPart(t, post).Worth(condition.Decision{Within: within, Actions: []condition.Action{{IfFails: 300}, {Cost: 20}}}, 0)
+			b, _ := one.Worth(condition.Decision{Within: within,
+				Actions: []condition.Action{{IfFails: 300}, {Cost: 20}}}, []int{0})
+			a, err := mustPart(t, post).Worth(condition.Decision{Within: within,
+				Actions: []condition.Action{{IfFails: 300}, {Cost: 20}}}, 0)
 			if err != nil || math.Abs(a.Value-b.Value) > 1e-9 {
 				t.Fatalf("worth %v where none may be blind, %v of the part", b.Value, a.Value)
 			}

@@ -129,7 +129,8 @@ func (p Prior) check() error {
 		values []float64
 		most   int
 	}{
-		{"All", []float64{p.All}, 1}, {"First", []float64{p.First}, 1}, {"Lead", []float64{p.Lead}, 1}, {"Speed", []float64{p.Speed}, 1}, {"Habit",
+		{"All", []float64{p.All}, 1}, {"First", []float64{p.First}, 1}, {"Lead", []float64{p.Lead}, 1},
+		{"Speed", []float64{p.Speed}, 1}, {"Habit",
 			[]float64{p.Habit}, 1}, {"Stays", p.Stays, len(p.Kind.Stages)},
 		{"Shapes", p.Shapes, len(p.Kind.Stages)}, {"Fails", p.Fails, len(p.Kind.Stages)}, {"Looks", p.Looks,
 			len(p.Kind.Looks)},
@@ -139,7 +140,8 @@ func (p Prior) check() error {
 			return err
 		}
 		for _, sd := range l.values {
-			if err := bad(sd >= 0 && (sd <= 3 || math.IsInf(sd, 1)), "prior", l.name, sd, "0 to 3, or Flat"); err != nil {
+			if err := bad(sd >= 0 && (sd <= 3 || math.IsInf(sd, 1)), "prior", l.name, sd,
+				"0 to 3, or Flat"); err != nil {
 				return err
 			}
 		}

@@ -90,7 +90,8 @@ func (d Decision) check() error {
 	}
 	for i, a := range d.Actions {
 		if !finite(a.Cost) || !finite(a.IfFails) || a.IfFails < 0 {
-			return &DataError{fmt.Sprintf("action %d", i), "Cost and IfFails", a.Cost, "finite costs, IfFails 0 or above"}
+			return &DataError{fmt.Sprintf("action %d", i), "Cost and IfFails", a.Cost,
+				"finite costs, IfFails 0 or above"}
 		}
 	}
 	return nil

@@ -18,7 +18,8 @@ func CourseChart(spec Course) (Figure, error) {
 		return Figure{}, err
 	}
 	if spec.Desc == "" || len(spec.Said) < 2 {
-		return Figure{}, fmt.Errorf("draw: figure %s: a course needs its text alternative and two points or more", spec.ID)
+		return Figure{}, fmt.Errorf("draw: figure %s: a course needs its text alternative and two points or more",
+			spec.ID)
 	}
 	if err := checkBands(spec.ID, "sum", spec.Said); err != nil {
 		return Figure{}, err

@@ -6,8 +6,10 @@ import (
 )
 
 func TestCourseChart(t *testing.T) {
-	spec := Course{Head: Head{ID: "course", Title: "Said against came true", Width: 360, Desc: "Two were to fail, one did."}, Y: Axis{Label: "parts"},
-		X: Axis{Label: "day", Lo: 0, Hi: 365}, Said: []Band{{0, 0, 0, 0}, {180, 1, 0, 3}, {365, 2, 0, 4.8}}, Came: []Point{{0, 0}, {180, 0}, {365, 1}}}
+	spec := Course{Head: Head{ID: "course", Title: "Said against came true", Width: 360,
+		Desc: "Two were to fail, one did."}, Y: Axis{Label: "parts"},
+		X: Axis{Label: "day", Lo: 0, Hi: 365}, Said: []Band{{0, 0, 0, 0}, {180, 1, 0, 3}, {365, 2, 0, 4.8}},
+		Came: []Point{{0, 0}, {180, 0}, {365, 1}}}
 	fig, err := CourseChart(spec)
 	if err != nil {
 		t.Fatal(err)

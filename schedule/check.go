@@ -89,7 +89,8 @@ func (c *checker) vehicle(name string, v *Vehicle, n int) {
 	c.calendar(name+", Calendar", v.Calendar, n)
 	for _, w := range v.Windows {
 		if w.From < 1 || w.To < w.From || w.To > n {
-			c.wrong(name+", Windows", fmt.Sprintf("has %d to %d", w.From, w.To), fmt.Sprintf("1 <= From <= To <= %d", n))
+			c.wrong(name+", Windows", fmt.Sprintf("has %d to %d", w.From, w.To),
+				fmt.Sprintf("1 <= From <= To <= %d", n))
 		}
 	}
 	open := map[string]bool{}
@@ -157,7 +158,8 @@ func (c *checker) task(at string, k *Task, n int) {
 	c.table(at+", EndCost", k.EndCost, true)
 	c.table(at+", PeriodCost", k.PeriodCost, true)
 	if len(k.PeriodCost) != 0 && len(k.PeriodCost) != n {
-		c.wrong(at+", PeriodCost", fmt.Sprintf("has %d entries", len(k.PeriodCost)), fmt.Sprintf("none or one per period, %d", n))
+		c.wrong(at+", PeriodCost", fmt.Sprintf("has %d entries", len(k.PeriodCost)),
+			fmt.Sprintf("none or one per period, %d", n))
 	}
 }
 
@@ -171,7 +173,8 @@ func (c *checker) loops(name string, v *Vehicle) {
 	for i := range rel {
 		for _, j := range rel[i] {
 			if j == i || containsInt(reach(rel, j), i) {
-				c.wrong(fmt.Sprintf("%s, opening %q, Needs", name, v.Openings[i].ID), "needs itself by way of others", "no loop")
+				c.wrong(fmt.Sprintf("%s, opening %q, Needs", name, v.Openings[i].ID),
+					"needs itself by way of others", "no loop")
 				break
 			}
 		}

@@ -19,9 +19,12 @@ func Example() {
 				{ID: "shield off", Cost: 30, Hours: 0.5, Needs: []string{"raised"}},
 			},
 			Tasks: []schedule.Task{
-				{ID: "oil", Kind: schedule.Service, Cost: 60, Hours: 0.5, Every: 6, Age: 2, Openings: []string{"raised"}},
-				{ID: "belt", Kind: schedule.Change, Cost: 45, Hours: 1, Every: 48, Age: 42, Openings: []string{"shield off"}, With: []string{"tensioner"}},
-				{ID: "tensioner", Kind: schedule.Change, Cost: 80, Hours: 0.5, Every: 60, Age: 50, Openings: []string{"shield off"}},
+				{ID: "oil", Kind: schedule.Service, Cost: 60, Hours: 0.5, Every: 6, Age: 2,
+					Openings: []string{"raised"}},
+				{ID: "belt", Kind: schedule.Change, Cost: 45, Hours: 1, Every: 48, Age: 42,
+					Openings: []string{"shield off"}, With: []string{"tensioner"}},
+				{ID: "tensioner", Kind: schedule.Change, Cost: 80, Hours: 0.5, Every: 60, Age: 50,
+					Openings: []string{"shield off"}},
 			},
 		}},
 	}

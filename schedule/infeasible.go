@@ -9,10 +9,11 @@ type Cause string
 const (
 	HeldWhileClosed Cause = "held-while-closed" // a visit is held in Period, which is closed
 	TooLarge        Cause = "too-large"         // the task, with its openings, goes over Limit in any period
-	NeverInTime     Cause = "never-in-time"     // the task is first due by Period; no periods open to it keep its limits
-	DueTogether     Cause = "due-together"      // the tasks are all due in Period and go over Limit
-	DueByThen       Cause = "due-by-then"       // all first due by Period goes over Limit of all periods up to it
-	AllSearched     Cause = "all-searched"      // every way was searched; the furthest plan fails in Period (0: not known)
+	// the task is first due by Period; no periods open to it keep its limits
+	NeverInTime Cause = "never-in-time"
+	DueTogether Cause = "due-together" // the tasks are all due in Period and go over Limit
+	DueByThen   Cause = "due-by-then"  // all first due by Period goes over Limit of all periods up to it
+	AllSearched Cause = "all-searched" // every way was searched; the furthest plan fails in Period (0: not known)
 )
 
 // Limit names what a limit is on.

@@ -26,7 +26,8 @@ func drawComponent(t *rapid.T) (*Problem, *component) {
 	}
 	n := num("tasks", 1, 7)
 	for i := range n {
-		k := Task{ID: fmt.Sprint("t", i), Cost: float64(num("cost", 0, 20)), Hours: float64(num("h", 0, 4)) / 4, Every: num("every", 2, 9)}
+		k := Task{ID: fmt.Sprint("t", i), Cost: float64(num("cost", 0, 20)), Hours: float64(num("h", 0, 4)) / 4,
+			Every: num("every", 2, 9)}
 		k.Age = num("age", 0, k.Every-1)
 		for _, o := range v.Openings {
 			if num("uses", 0, 3) == 0 {
@@ -202,7 +203,9 @@ func TestOrderIsPriced(t *testing.T) {
 		return out
 	}
 	p := &Problem{Periods: 12, Vehicles: []Vehicle{{ID: "v", VisitCost: 10, Tasks: []Task{
-		{ID: "belt", Once: true, Latest: 12, PeriodCost: month(func(t int) float64 { return float64(4 * t) }), After: []string{"leak"}},
+		{ID: "belt", Once: true, Latest: 12, PeriodCost: month(func(t int) float64 {
+			return float64(4 * t)
+		}), After: []string{"leak"}},
 		{ID: "leak", Once: true, Latest: 12, PeriodCost: month(func(t int) float64 { return float64(60 - 5*t) })},
 	}}}}
 	bound := func(ordered bool) float64 {
@@ -265,7 +268,8 @@ func TestBundle(t *testing.T) {
 		}
 		e := newDual(c)
 		e.plain = true
-		if slow := e.ascend(context.Background(), 300, b.best+10, inf, 1); b.done && b.best < slow-1e-3*(1+math.Abs(slow)) {
+		if slow := e.ascend(context.Background(), 300, b.best+10, inf, 1); b.done &&
+			b.best < slow-1e-3*(1+math.Abs(slow)) {
 			t.Fatalf("the bundle ends at %v, small steps at %v", b.best, slow)
 		}
 	})

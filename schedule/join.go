@@ -48,7 +48,8 @@ func Join(p *Problem, own []*Search, start []Doing) (*Search, error) {
 	}
 	if s := j.solvers[0]; len(j.solvers) == 1 && len(s.c.visitOf) > 1 {
 		if s.apart = a; len(p.Vehicles) != len(own) || len(a.price) != len(s.c.tasks)+len(pairs) {
-			return nil, &InputError{"vehicles", "not those of the searches to begin with", "the same, in the same order"}
+			return nil, &InputError{"vehicles", "not those of the searches to begin with",
+				"the same, in the same order"}
 		}
 		a.plan = s.c.read(p, alone)
 	}

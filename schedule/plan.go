@@ -187,7 +187,8 @@ func (r *Search) next() *solver {
 		if s.stage == 0 {
 			return s
 		}
-		if best == nil || s.stage < min(best.stage, grown) || (min(s.stage, grown) == min(best.stage, grown) && s.cost-s.bound > best.cost-best.bound) {
+		if best == nil || s.stage < min(best.stage, grown) ||
+			(min(s.stage, grown) == min(best.stage, grown) && s.cost-s.bound > best.cost-best.bound) {
 			best = s
 		}
 	}

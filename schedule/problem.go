@@ -91,8 +91,8 @@ type Task struct {
 	// period 1. At least 0.
 	Age int
 	// Every is the greatest age at which a recurring task may be done, a hard
-	// limit; a task that old or older at the start is due in period 1. At the end of the plan its age is below Every. 0: no hard
-	// limit (the tables below then decide), or a task done once.
+	// limit; a task that old or older at the start is due in period 1. At the end of the plan its age is below
+	// Every. 0: no hard limit (the tables below then decide), or a task done once.
 	Every int
 	// Once marks a task done at most once, in the periods Earliest..Latest.
 	// Latest 0 or beyond the plan: it may be left undone, at EndCost.

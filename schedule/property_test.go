@@ -113,8 +113,10 @@ func TestMovesAreTheCheckers(t *testing.T) {
 				continue
 			}
 			cost, faults := schedule.Verify(p, movedTo(p, plan, r, m.Period))
-			if m.Possible != (len(faults) == 0) || m.Possible && math.Abs(cost-base-m.Change) > 1e-6 || !m.Possible && m.Against != faults[0] {
-				t.Fatalf("%s of %s from %d to %d: %+v; checker: %v more, %v", r.Task, r.Vehicle, r.Period, m.Period, m, cost-base, faults)
+			if m.Possible != (len(faults) == 0) || m.Possible && math.Abs(cost-base-m.Change) > 1e-6 || !m.Possible &&
+				m.Against != faults[0] {
+				t.Fatalf("%s of %s from %d to %d: %+v; checker: %v more, %v", r.Task, r.Vehicle, r.Period, m.Period, m,
+					cost-base, faults)
 			}
 		}
 	})
@@ -129,14 +131,19 @@ func movedTo(p *schedule.Problem, plan *schedule.Plan, r schedule.Reason, to int
 	out, there := []schedule.Doing{}, false
 	for _, d := range plan.Doings() {
 		if d.Vehicle == r.Vehicle && d.Period == r.Period {
-			d.Tasks = slices.DeleteFunc(slices.Clone(d.Tasks), func(id string) bool { return slices.Contains(group, id) })
-			held := len(p.Calendar) > 0 && p.Calendar[d.Period-1].Held || len(v.Calendar) > 0 && v.Calendar[d.Period-1].Held
+			d.Tasks = slices.DeleteFunc(slices.Clone(d.Tasks), func(id string) bool {
+				return slices.Contains(group, id)
+			})
+			held := len(p.Calendar) > 0 && p.Calendar[d.Period-1].Held || len(v.Calendar) > 0 &&
+				v.Calendar[d.Period-1].Held
 			if len(d.Tasks) == 0 && !held {
 				continue
 			}
 		}
 		if d.Vehicle == r.Vehicle && d.Period == to {
-			there, d.Tasks = true, slices.DeleteFunc(slices.Clone(d.Tasks), func(id string) bool { return slices.Contains(group, id) })
+			there, d.Tasks = true, slices.DeleteFunc(slices.Clone(d.Tasks), func(id string) bool {
+				return slices.Contains(group, id)
+			})
 			d.Tasks = append(d.Tasks, group...)
 		}
 		out = append(out, d)
@@ -181,8 +188,10 @@ func TestExplainStops(t *testing.T) {
 func TestJoinedPlansAreTheOptimum(t *testing.T) {
 	joined := 0
 	rapid.Check(t, func(t *rapid.T) {
-		p := schedulebench.Random(rapid.Uint64Range(1, 1<<40).Draw(t, "seed"), schedulebench.Size{Vehicles: rapid.IntRange(2, 3).Draw(t, "vehicles"),
-			Tasks: rapid.IntRange(2, 4).Draw(t, "tasks"), Openings: rapid.IntRange(1, 3).Draw(t, "openings"), Periods: rapid.IntRange(4, 7).Draw(t, "periods"), Rich: true})
+		p := schedulebench.Random(rapid.Uint64Range(1, 1<<40).Draw(t, "seed"),
+			schedulebench.Size{Vehicles: rapid.IntRange(2, 3).Draw(t, "vehicles"),
+				Tasks: rapid.IntRange(2, 4).Draw(t, "tasks"), Openings: rapid.IntRange(1, 3).Draw(t, "openings"),
+				Periods: rapid.IntRange(4, 7).Draw(t, "periods"), Rich: true})
 		want := optimum(t, p)
 		if math.IsInf(want, 1) {
 			return
@@ -194,7 +203,8 @@ func TestJoinedPlansAreTheOptimum(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			if err := o.Run(context.Background(), schedule.Options{Steps: rapid.IntRange(1, 8).Draw(t, "steps")}); err != nil {
+			if err := o.Run(context.Background(),
+				schedule.Options{Steps: rapid.IntRange(1, 8).Draw(t, "steps")}); err != nil {
 				t.Fatal(err)
 			}
 			plan, err := o.Plan()
@@ -215,8 +225,10 @@ func TestJoinedPlansAreTheOptimum(t *testing.T) {
 			t.Fatal(err)
 		}
 		cost, faults := schedule.Verify(p, plan.Doings())
-		if len(faults) > 0 || math.Abs(cost-want) > 1e-6 || math.Abs(plan.Cost-want) > 1e-6 || !plan.Proven || want < apart-1e-6 {
-			t.Fatalf("cost %v, checker %v, best %v, proven %v, each by itself %v, faults %v", plan.Cost, cost, want, plan.Proven, apart, faults)
+		if len(faults) > 0 || math.Abs(cost-want) > 1e-6 || math.Abs(plan.Cost-want) > 1e-6 || !plan.Proven ||
+			want < apart-1e-6 {
+			t.Fatalf("cost %v, checker %v, best %v, proven %v, each by itself %v, faults %v", plan.Cost, cost, want,
+				plan.Proven, apart, faults)
 		}
 		joined++
 	})

@@ -76,8 +76,10 @@ func TestHardInstanceBounds(t *testing.T) {
 
 func TestReferenceInfeasible(t *testing.T) {
 	for name, want := range map[string]schedule.Infeasible{
-		"infeasible6":  {Cause: schedule.TooLarge, Tasks: []string{"T01"}, Limit: schedule.HoursLimit, Needs: 6.75, Have: 6},
-		"infeasible30": {Cause: schedule.DueTogether, Tasks: []string{"T01", "T02"}, Period: 1, Limit: schedule.HoursLimit, Needs: 10.75, Have: 10},
+		"infeasible6": {Cause: schedule.TooLarge, Tasks: []string{"T01"}, Limit: schedule.HoursLimit,
+			Needs: 6.75, Have: 6},
+		"infeasible30": {Cause: schedule.DueTogether, Tasks: []string{"T01", "T02"}, Period: 1,
+			Limit: schedule.HoursLimit, Needs: 10.75, Have: 10},
 	} {
 		_, err := schedule.Solve(context.Background(), instance(t, name), schedule.Options{})
 		var why *schedule.Infeasible
@@ -119,7 +121,8 @@ func TestExplainReference(t *testing.T) {
 	}
 	for _, r := range reasons {
 		if r.Later.Possible && r.Later.Change < 0 {
-			t.Errorf("%s in period %d: a proven plan gains %v by a move to %d", r.Task, r.Period, -r.Later.Change, r.Later.Period)
+			t.Errorf("%s in period %d: a proven plan gains %v by a move to %d", r.Task, r.Period,
+				-r.Later.Change, r.Later.Period)
 		}
 		if !r.Later.Possible && r.Later.Against.Rule == "" {
 			t.Errorf("%s in period %d: no reason against a move", r.Task, r.Period)
@@ -160,15 +163,18 @@ func TestGoesOn(t *testing.T) {
 		}
 		for turn := 0; turn < 40 && !proven; turn++ {
 			left := first * (1 + turn)
-			if err := s.Run(countdown{context.Background(), &left}, schedule.Options{}); err != nil && !errors.Is(err, context.Canceled) {
+			if err := s.Run(countdown{context.Background(), &left}, schedule.Options{}); err != nil &&
+				!errors.Is(err, context.Canceled) {
 				t.Fatal(err)
 			}
 			plan, err := s.Plan()
 			if err != nil {
 				continue
 			}
-			if cost, faults := schedule.Verify(p, plan.Doings()); len(faults) > 0 || cost != plan.Cost || plan.Bound > 2275 || plan.Proven && cost != 2275 {
-				t.Fatalf("stopped at %d: cost %v, bound %v, proven %v; checker %v %v", left, plan.Cost, plan.Bound, plan.Proven, cost, faults)
+			if cost, faults := schedule.Verify(p, plan.Doings()); len(faults) > 0 || cost != plan.Cost ||
+				plan.Bound > 2275 || plan.Proven && cost != 2275 {
+				t.Fatalf("stopped at %d: cost %v, bound %v, proven %v; checker %v %v", left, plan.Cost, plan.Bound,
+					plan.Proven, cost, faults)
 			}
 			proven = plan.Proven
 		}

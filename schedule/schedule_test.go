@@ -62,7 +62,8 @@ func TestAgeCosts(t *testing.T) {
 	best := math.Inf(1)
 	for at := 1; at <= 12; at++ { // one doing, counted out
 		age, rest := 4+at, 12-at
-		c := 1 + 120*max(0, float64(12-age))/12 + 7*max(0, float64(age-8)) + float64(10*rest) + 7*max(0, float64(rest-8))
+		c := 1 + 120*max(0, float64(12-age))/12 + 7*max(0,
+			float64(age-8)) + float64(10*rest) + 7*max(0, float64(rest-8))
 		best = min(best, c)
 	}
 	if math.Abs(plan.Cost-best) > 1e-6 || !plan.Proven {
@@ -107,7 +108,8 @@ func TestMoneyOfAPeriod(t *testing.T) {
 // TestInfeasibleReasons: reasons name the tasks and the hours.
 func TestInfeasibleReasons(t *testing.T) {
 	v := schedule.Vehicle{Hours: 3, Tasks: []schedule.Task{
-		{ID: "a", Hours: 2, Every: 12, Age: 10}, {ID: "b", Hours: 2, Every: 12, Age: 10}, {ID: "c", Hours: 2, Every: 12, Age: 10}}}
+		{ID: "a", Hours: 2, Every: 12, Age: 10}, {ID: "b", Hours: 2, Every: 12, Age: 10},
+		{ID: "c", Hours: 2, Every: 12, Age: 10}}}
 	_, err := schedule.Solve(context.Background(), one(v, 12), schedule.Options{})
 	var why *schedule.Infeasible
 	if !errors.As(err, &why) || why.Vehicle != "van" {
@@ -141,11 +143,17 @@ func TestInputErrors(t *testing.T) {
 	bad("loop", "Needs", func(v *schedule.Vehicle, _ *schedule.Problem) { v.Openings[0].Needs = []string{"b"} })
 	bad("vehicle without a name", "Vehicles[0], ID", func(v *schedule.Vehicle, _ *schedule.Problem) { v.ID = "" })
 	bad("task without a name", "Tasks[0], ID", func(v *schedule.Vehicle, _ *schedule.Problem) { v.Tasks[0].ID = "" })
-	bad("opening without a name", "Openings[1], ID", func(v *schedule.Vehicle, _ *schedule.Problem) { v.Openings[1].ID = "" })
+	bad("opening without a name", "Openings[1], ID", func(v *schedule.Vehicle, _ *schedule.Problem) {
+		v.Openings[1].ID = ""
+	})
 	bad("twice", "task", func(v *schedule.Vehicle, _ *schedule.Problem) { v.Tasks = append(v.Tasks, v.Tasks[0]) })
-	bad("short calendar", "Calendar", func(v *schedule.Vehicle, _ *schedule.Problem) { v.Calendar = make([]schedule.Period, 2) })
+	bad("short calendar", "Calendar", func(v *schedule.Vehicle, _ *schedule.Problem) {
+		v.Calendar = make([]schedule.Period, 2)
+	})
 	bad("table", "AgeCost", func(v *schedule.Vehicle, _ *schedule.Problem) { v.Tasks[0].AgeCost = []float64{-1} })
-	bad("window", "Windows", func(v *schedule.Vehicle, _ *schedule.Problem) { v.Windows = []schedule.Window{{From: 5, To: 9}} })
+	bad("window", "Windows", func(v *schedule.Vehicle, _ *schedule.Problem) {
+		v.Windows = []schedule.Window{{From: 5, To: 9}}
+	})
 }
 
 // TestLimitInSomePeriods: two limits bind and one is absent in some periods.

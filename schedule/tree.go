@@ -200,7 +200,8 @@ func (b *tree) push(n *node) {
 func (b *tree) settle(ctx context.Context, d *dual, n *node) bool {
 	s := b.s
 	gap := s.limit() - n.bound
-	l := layerSearch{d: d, limit: s.limit(), width: settleLabels, total: settleLabels, children: 1 << 20, steps: 20000, compare: 200, strict: true}
+	l := layerSearch{d: d, limit: s.limit(), width: settleLabels, total: settleLabels, children: 1 << 20, steps: 20000,
+		compare: 200, strict: true}
 	plan, ok := l.run(ctx)
 	if ok {
 		s.offer(plan)
@@ -235,7 +236,8 @@ func (b *tree) split(ctx context.Context, d *dual, n *node) {
 	n.know(d)
 	for _, on := range []bool{true, false} {
 		f.on = on
-		b.push(&node{fixes: append(slices.Clone(n.fixes), f), bound: n.bound, price: clonePrices(d.price), known: n.known, reach: n.reach})
+		b.push(&node{fixes: append(slices.Clone(n.fixes), f), bound: n.bound, price: clonePrices(d.price),
+			known: n.known, reach: n.reach})
 	}
 }
 
@@ -254,7 +256,8 @@ func (b *tree) options(d *dual, n *node) []option {
 		if slices.ContainsFunc(n.fixes, func(f fix) bool { return f.node == id && f.period == t }) {
 			return
 		}
-		opts = append(opts, option{fix{period: t, node: id}, (min(mean, 1-mean) + 1e-3) * weight / (1 + 0.1*float64(t))})
+		opts = append(opts, option{fix{period: t, node: id},
+			(min(mean, 1-mean) + 1e-3) * weight / (1 + 0.1*float64(t))})
 	}
 	for k := range c.opens {
 		for t := 1; t <= c.periods; t++ {

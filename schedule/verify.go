@@ -201,7 +201,8 @@ func (a *audit) task(v *Vehicle, k *Task) int {
 			a.charge(k.PeriodCost[t-1], v, k, t)
 		}
 		if k.Every > 0 && age > k.Every && !(last == 0 && t == 1) {
-			a.fault(Fault{Rule: TooOld, Vehicle: v.ID, Task: k.ID, Period: t, Needs: float64(age), Have: float64(k.Every)})
+			a.fault(Fault{Rule: TooOld, Vehicle: v.ID, Task: k.ID, Period: t, Needs: float64(age),
+				Have: float64(k.Every)})
 		}
 		age, last = 0, t
 	}

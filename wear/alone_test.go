@@ -156,7 +156,8 @@ func medianOf(x []float64) float64 {
 // reported only.
 func TestAlone(t *testing.T) {
 	var w strings.Builder
-	w.WriteString("| readings | value when new | forecasts | in the 80 % band | before it | after it | median error | plain line |\n" +
+	w.WriteString("| readings | value when new | forecasts | in the 80 % band | before it | after it | median error " +
+		"| plain line |\n" +
 		"|---|---|---|---|---|---|---|---|\n")
 	for i := range 12 {
 		ask := asked{n: []int{2, 3, 5}[i%3], known: i/3%2 == 0, early: i >= 6}
@@ -166,7 +167,8 @@ func TestAlone(t *testing.T) {
 		}
 		s := sumLone(all)
 		fmt.Fprintf(&w, "| %d %s | %s | %d | %.0f %% | %.0f %% | %.0f %% | %.1f %% | %.1f %% |\n", ask.n,
-			map[bool]string{true: "first", false: "spread"}[ask.early], map[bool]string{true: "known", false: "not"}[ask.known],
+			map[bool]string{true: "first", false: "spread"}[ask.early],
+			map[bool]string{true: "known", false: "not"}[ask.known],
 			len(all), 100*s.in, 100*s.early, 100*s.late, 100*s.off, 100*s.plain)
 		if !ask.early && (s.in < 0.7 || s.in > 0.9) {
 			t.Errorf("%+v: the 80 %% band holds %.1f %%", ask, 100*s.in)
@@ -180,7 +182,8 @@ func TestAlone(t *testing.T) {
 
 // Two readings, the first near nothing, do not say that the limit is reached now.
 func TestTwoReadingsFromNearNothing(t *testing.T) {
-	c := forecast(t, prepare(t, wear.Limit{Value: 8}, wear.Prior{}, nil, 1), path([2]float64{0, 0.02}, [2]float64{1, 4})).Crossing()
+	c := forecast(t, prepare(t, wear.Limit{Value: 8}, wear.Prior{}, nil, 1),
+		path([2]float64{0, 0.02}, [2]float64{1, 4})).Crossing()
 	if c.Earliest < 1.1 || c.Earliest > 1.8 || c.Expected < 1.6 || c.Expected > 2.4 || c.Latest < 2.4 {
 		t.Errorf("a straight line reaches the limit at 2: %+v", c)
 	}

@@ -11,7 +11,8 @@ import (
 // four crossings out of five.
 type Crossing struct {
 	Earliest, Expected, Latest float64 // exposures; +Inf for never
-	Crossed                    bool    // a measurement is already beyond: all three are where the line between measurements crosses
+	// a measurement is already beyond: all three are where the line between measurements crosses
+	Crossed bool
 }
 
 // Band is a range of values with its middle.

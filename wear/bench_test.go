@@ -14,7 +14,8 @@ func BenchmarkForecast(b *testing.B) {
 	var peers []wear.Path
 	for i := range 6 {
 		rate := 0.1 * (1 + 0.1*float64(i-2))
-		peers = append(peers, path([2]float64{0, 1}, [2]float64{30, 1 + 30*rate}, [2]float64{50, 1 + 52*rate}, [2]float64{70, 1 + 69*rate}))
+		peers = append(peers, path([2]float64{0, 1}, [2]float64{30, 1 + 30*rate}, [2]float64{50, 1 + 52*rate},
+			[2]float64{70, 1 + 69*rate}))
 	}
 	limit := wear.Limit{Value: 10}
 	start := time.Now()

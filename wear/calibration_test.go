@@ -122,7 +122,8 @@ func plainBest(os []outcome) (of func(outcome) float64, name string) {
 // are its peers; the figures without peers are written beside.
 func TestCalibration(t *testing.T) {
 	var report strings.Builder
-	report.WriteString("| data | limit | forecasts | peers | in the 80 % band | median error | plain line | its scale |\n|---|---|---|---|---|---|---|---|\n")
+	report.WriteString("| data | limit | forecasts | peers | in the 80 % band | median error | plain line | its " +
+		"scale |\n|---|---|---|---|---|---|---|---|\n")
 	for _, peers := range []bool{true, false} {
 		var all []outcome
 		var plain []float64
@@ -132,7 +133,8 @@ func TestCalibration(t *testing.T) {
 			for _, o := range os {
 				plain = append(plain, math.Abs(best(o)-o.truth)/o.truth)
 			}
-			row(&report, strings.TrimSuffix(d.name, ".csv"), fmt.Sprint(d.limit.Value), os, peers, medianError(os, best), scale)
+			row(&report, strings.TrimSuffix(d.name, ".csv"), fmt.Sprint(d.limit.Value), os, peers,
+				medianError(os, best), scale)
 			all = append(all, os...)
 		}
 		sort.Float64s(plain)

@@ -30,7 +30,8 @@ func load(t testing.TB, file string, limit float64, unit, exposure, value int) d
 			d.paths = append(d.paths, nil)
 		}
 		last := len(d.paths) - 1
-		d.paths[last] = append(d.paths[last], wear.Observation{Exposure: []float64{given.Number(t, row[exposure])}, Value: given.Number(t, row[value])})
+		d.paths[last] = append(d.paths[last],
+			wear.Observation{Exposure: []float64{given.Number(t, row[exposure])}, Value: given.Number(t, row[value])})
 	}
 	return d
 }

@@ -64,7 +64,8 @@ func checkAnswer(t *testing.T, i int, f *wear.Forecast) {
 		t.Errorf("case %d: %v", i, err)
 	}
 	b := f.Basis()
-	for _, x := range []float64{f.PastBy(60), v.Low, v.Mid, v.High, s.Factor, s.Chance, b.PriorWeight, b.BendShare, b.AxisShare} {
+	for _, x := range []float64{f.PastBy(60), v.Low, v.Mid, v.High, s.Factor, s.Chance, b.PriorWeight,
+		b.BendShare, b.AxisShare} {
 		if math.IsNaN(x) {
 			t.Errorf("case %d: NaN in %+v %+v %+v", i, v, s, b)
 		}

@@ -12,7 +12,8 @@ import (
 // Check D1: 12 of 21 cracks reach 1.6 inches, at the listed megacycles.
 func TestAlloyCrossings(t *testing.T) {
 	d := alloy(t)
-	want := map[string]float64{"1": .0875, "2": .1, "3": .10105, "4": .10278, "5": .10313, "6": .10529, "7": .10571, "8": .10846, "9": .11294, "10": .11533, "11": .11688, "12": .1175}
+	want := map[string]float64{"1": .0875, "2": .1, "3": .10105, "4": .10278, "5": .10313, "6": .10529, "7": .10571,
+		"8": .10846, "9": .11294, "10": .11533, "11": .11688, "12": .1175}
 	for i, p := range d.paths {
 		x, ok := wear.FirstCrossing(p, d.limit, 0)
 		w, listed := want[d.units[i]]
@@ -40,7 +41,8 @@ func TestAlloyPlainLines(t *testing.T) {
 	near(t, "residual", line.ResidualSD, 0.0056464472, 1e-7)
 	near(t, "crossing", line.Crossing, 0.10443131, 1e-7)
 	for _, unit := range []string{"19", "20"} {
-		near(t, "crossing "+unit, plain(t, d.unit(t, unit)[:8], d.limit, wear.Bend{Value: 0, Exposure: 1}, false).Crossing, 0.22118771, 1e-7)
+		near(t, "crossing "+unit, plain(t, d.unit(t, unit)[:8], d.limit, wear.Bend{Value: 0, Exposure: 1},
+			false).Crossing, 0.22118771, 1e-7)
 	}
 }
 
@@ -61,7 +63,8 @@ func TestLasers(t *testing.T) {
 	near(t, "intercept", line.Intercept, -0.14388182, 1e-7)
 	near(t, "residual", line.ResidualSD, 0.1266447, 1e-6)
 	near(t, "crossing", line.Crossing, 3202.1814, 1e-7)
-	near(t, "through the origin", plain(t, own, d.limit, wear.Bend{Value: 1, Exposure: 1}, true).Crossing, 3240.8761, 1e-7)
+	near(t, "through the origin",
+		plain(t, own, d.limit, wear.Bend{Value: 1, Exposure: 1}, true).Crossing, 3240.8761, 1e-7)
 }
 
 // Check D7.
@@ -76,7 +79,8 @@ func TestMetalUnit109(t *testing.T) {
 	}
 	x, _ = wear.FirstCrossing(logs, wear.Limit{Value: math.Log(15)}, 0)
 	near(t, "straight between logarithms", math.Exp(x), 4.4708753, 1e-7)
-	near(t, "least squares of logarithms", plain(t, p[:5], d.limit, wear.Bend{Value: 0, Exposure: 0}, false).Crossing, 4.7046894, 1e-7)
+	near(t, "least squares of logarithms",
+		plain(t, p[:5], d.limit, wear.Bend{Value: 0, Exposure: 0}, false).Crossing, 4.7046894, 1e-7)
 }
 
 // Check D8: of the 12 + 3 crossings, how many lie in the 90 % interval from 60 % of the data; and

@@ -48,7 +48,8 @@ type Prior struct {
 const defaultLifeLogSD = 0.7
 
 // ErrTooLittle is returned when neither measurements, peers nor prior tell a rate of wear.
-var ErrTooLittle = errors.New("wear: one measurement, no other parts of the kind and no prior life: measure once more, or give the life from new to the limit")
+var ErrTooLittle = errors.New("wear: one measurement, no other parts of the kind and no prior life: measure once " +
+	"more, or give the life from new to the limit")
 
 // DataError is a value that cannot be right.
 type DataError struct {
@@ -79,7 +80,8 @@ func (p Path) check(index, axes int) error {
 			return &DataError{index, i, field, value, want}
 		}
 		if len(o.Exposure) != axes {
-			return bad("Exposure", float64(len(o.Exposure)), fmt.Sprintf("%d numbers, as the other observations have", axes))
+			return bad("Exposure", float64(len(o.Exposure)),
+				fmt.Sprintf("%d numbers, as the other observations have", axes))
 		}
 		for j, x := range o.Exposure {
 			if !finite(x) || x < 0 {

@@ -136,7 +136,8 @@ func TestCounts(t *testing.T) {
 	if counted.Latest/counted.Earliest <= measured.Latest/measured.Earliest {
 		t.Errorf("counted %+v, measured %+v", counted, measured)
 	}
-	zeros := forecast(t, prepare(t, wear.Limit{Value: 12, Counts: true}, prior, nil, 1), path([2]float64{10, 0}, [2]float64{30, 0}))
+	zeros := forecast(t, prepare(t, wear.Limit{Value: 12, Counts: true}, prior, nil, 1),
+		path([2]float64{10, 0}, [2]float64{30, 0}))
 	if c := zeros.Crossing(); !(c.Expected > 50) || math.IsNaN(c.Latest) {
 		t.Errorf("nothing counted yet: %+v", c)
 	}
@@ -183,9 +184,11 @@ func TestChancesAgree(t *testing.T) {
 
 // Other units of exposure and value change nothing but the units.
 func TestUnits(t *testing.T) {
-	a := forecast(t, prepare(t, wear.Limit{Value: 10}, newToTen, nil, 1), path([2]float64{0, 1}, [2]float64{20, 3}, [2]float64{30, 4.4})).Crossing()
+	a := forecast(t, prepare(t, wear.Limit{Value: 10}, newToTen, nil, 1),
+		path([2]float64{0, 1}, [2]float64{20, 3}, [2]float64{30, 4.4})).Crossing()
 	prior := wear.Prior{HasStart: true, Start: 25.4, Life: []float64{160_934.4}}
-	b := forecast(t, prepare(t, wear.Limit{Value: 254}, prior, nil, 1), path([2]float64{0, 25.4}, [2]float64{32_186.88, 76.2}, [2]float64{48_280.32, 111.76})).Crossing()
+	b := forecast(t, prepare(t, wear.Limit{Value: 254}, prior, nil, 1),
+		path([2]float64{0, 25.4}, [2]float64{32_186.88, 76.2}, [2]float64{48_280.32, 111.76})).Crossing()
 	near(t, "earliest", b.Earliest, a.Earliest*1609.344, 1e-5)
 	near(t, "expected", b.Expected, a.Expected*1609.344, 1e-5)
 	near(t, "latest", b.Latest, a.Latest*1609.344, 1e-5)
@@ -258,7 +261,8 @@ func TestBadData(t *testing.T) {
 		if _, err := k.Forecast(p); !errors.As(err, &data) || err.Error() == "" {
 			t.Errorf("%s: own path gave %v", name, err)
 		}
-		if _, err := wear.Prepare(wear.Limit{Value: 10}, newToTen, []wear.Path{p}, 1); !errors.As(err, &data) || data.Path != 0 {
+		if _, err := wear.Prepare(wear.Limit{Value: 10}, newToTen, []wear.Path{p}, 1); !errors.As(err,
+			&data) || data.Path != 0 {
 			t.Errorf("%s: peer gave %v", name, err)
 		}
 	}

@@ -27,12 +27,14 @@ func BenchmarkYard(b *testing.B) {
 		rate := 0.1 * (1 + 0.1*float64(i-2))
 		for j := range 5 {
 			x := 12 * float64(j)
-			measured[i] = append(measured[i], wear.Observation{Exposure: []float64{x}, Value: 1 + x*rate + 0.05*float64((i+j)%3)})
+			measured[i] = append(measured[i],
+				wear.Observation{Exposure: []float64{x}, Value: 1 + x*rate + 0.05*float64((i+j)%3)})
 		}
 	}
 	start := time.Now()
 	for range 300 {
-		if _, err := wear.PlainLine(measured[0], wear.Limit{Value: 10}, 0, wear.Bend{Value: 1, Exposure: 1}, false); err != nil {
+		if _, err := wear.PlainLine(measured[0], wear.Limit{Value: 10}, 0, wear.Bend{Value: 1, Exposure: 1},
+			false); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -91,7 +91,8 @@ func compared(t *testing.T, what string, most float64, tries int, small, large f
 	slices.Sort(a)
 	slices.Sort(b)
 	ratio := b[tries/2] / a[tries/2]
-	t.Logf("%s: %.2f %s with few entries, %.2f %s with many, %.2f times", what, a[tries/2], unit, b[tries/2], unit, ratio)
+	t.Logf("%s: %.2f %s with few entries, %.2f %s with many, %.2f times", what, a[tries/2], unit,
+		b[tries/2], unit, ratio)
 	if ratio > most {
 		t.Errorf("%s costs %.2f times as much with many entries, want at most %g", what, ratio, most)
 	}

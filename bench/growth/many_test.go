@@ -52,7 +52,8 @@ func TestManyPeople(t *testing.T) {
 	few.settled(t)
 	many.settled(t)
 	slowest, mean := many.slowest()/few.slowest(), many.cost()/few.cost()
-	t.Logf("a page of %d vehicles beside three: the slowest hundredth %.2f times as slow, %.2f times the processor time", vehicles, slowest, mean)
+	t.Logf("a page of %d vehicles beside three: the slowest hundredth %.2f times as slow, %.2f times the "+
+		"processor time", vehicles, slowest, mean)
 	if soak() && slowest > 2 {
 		t.Errorf("the slowest hundredth is %.2f times as slow, want at most 2", slowest)
 	}
@@ -105,7 +106,8 @@ func newCrowd(t *testing.T, dir, address string, vehicles, each int) *crowd {
 	c.before = c.entries(t)
 	begun := time.Now()
 	run(t, dir, "yard")
-	t.Logf("%d vehicles, %d entries: every vehicle looked at in %.1f s", vehicles, c.before, time.Since(begun).Seconds())
+	t.Logf("%d vehicles, %d entries: every vehicle looked at in %.1f s", vehicles, c.before,
+		time.Since(begun).Seconds())
 	for range 2 {
 		c.servers = append(c.servers, started(t, dir))
 	}
@@ -223,7 +225,8 @@ func (c *crowd) settled(t *testing.T) {
 		t.Errorf("%d rounds were acknowledged, and %d entries have arrived", c.rounds, got)
 	}
 	for _, sort := range slices.Sorted(maps.Keys(c.took)) {
-		t.Logf("%5d vehicles, %-10s %4d pages, middle %.0f ms, slowest hundredth %.0f ms", len(c.names), sort, len(c.took[sort]),
+		t.Logf("%5d vehicles, %-10s %4d pages, middle %.0f ms, slowest hundredth %.0f ms", len(c.names), sort,
+			len(c.took[sort]),
 			1000*share(c.took[sort], 0.5), 1000*share(c.took[sort], 0.99))
 	}
 	for _, s := range c.servers {

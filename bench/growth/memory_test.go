@@ -63,7 +63,8 @@ func TestServerMemory(t *testing.T) {
 					t.Fatal(err)
 				}
 			}
-			form := url.Values{"date": {today.String()}, "batch": {journal.NewID()}, "a.battery.rest-voltage": {fmt.Sprintf("12.%d", i)}}
+			form := url.Values{"date": {today.String()}, "batch": {journal.NewID()},
+				"a.battery.rest-voltage": {fmt.Sprintf("12.%d", i)}}
 			res, err := http.PostForm(p.URL+"/v/wren/round", form)
 			if err != nil || res.StatusCode != http.StatusOK {
 				t.Fatal(res.Status, err)
@@ -71,9 +72,11 @@ func TestServerMemory(t *testing.T) {
 			res.Body.Close()
 		}
 		kB := peak(t, p.Process.Pid)
-		t.Logf("%d entries about %d vehicles, each with a sheet: %.0f MB at the most", many(), vehicles, float64(kB)/1024)
+		t.Logf("%d entries about %d vehicles, each with a sheet: %.0f MB at the most", many(), vehicles,
+			float64(kB)/1024)
 		if kB > most {
-			t.Errorf("the server takes %d kB with %d entries about %d vehicles, want at most %d", kB, many(), vehicles, most)
+			t.Errorf("the server takes %d kB with %d entries about %d vehicles, want at most %d", kB,
+				many(), vehicles, most)
 		}
 		p.Kill()
 	}

@@ -126,7 +126,8 @@ func entryAt(i, n int, names []string, v *fleet.Vehicle, cat *catalogue.Catalogu
 func run(b testing.TB, dir string, args ...string) {
 	b.Helper()
 	var complaints bytes.Buffer
-	if code := cli.Main(append([]string{"--yard", dir}, args...), strings.NewReader(""), io.Discard, &complaints); code != 0 {
+	if code := cli.Main(append([]string{"--yard", dir}, args...), strings.NewReader(""), io.Discard,
+		&complaints); code != 0 {
 		b.Fatalf("%v: %s", args, complaints.String())
 	}
 }
@@ -165,7 +166,8 @@ func (s *served) page(b testing.TB, path string) {
 // round keeps a round of one answer and one note.
 func (s *served) round(b testing.TB) {
 	b.Helper()
-	form := url.Values{"date": {today.String()}, "batch": {journal.NewID()}, "a.battery.rest-voltage": {"12.4"}, "n.battery": {"terminals warm"}}
+	form := url.Values{"date": {today.String()}, "batch": {journal.NewID()}, "a.battery.rest-voltage": {"12.4"},
+		"n.battery": {"terminals warm"}}
 	r := httptest.NewRequest("POST", "http://localhost/v/wren/round", strings.NewReader(form.Encode()))
 	r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
 	w := httptest.NewRecorder()

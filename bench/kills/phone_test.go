@@ -136,8 +136,10 @@ func newPhone(t *testing.T) *phone {
 		}
 		t.Skip("chromium is not here")
 	}
-	options := []chromedp.ExecAllocatorOption{chromedp.ExecPath(path), chromedp.Headless, chromedp.NoSandbox, chromedp.DisableGPU,
-		chromedp.NoFirstRun, chromedp.Flag("disable-background-networking", true), chromedp.Flag("disable-component-update", true),
+	options := []chromedp.ExecAllocatorOption{chromedp.ExecPath(path), chromedp.Headless, chromedp.NoSandbox,
+		chromedp.DisableGPU,
+		chromedp.NoFirstRun, chromedp.Flag("disable-background-networking", true),
+		chromedp.Flag("disable-component-update", true),
 		chromedp.Flag("disable-sync", true)}
 	alloc, stop := chromedp.NewExecAllocator(t.Context(), options...)
 	p := &phone{t: t}

@@ -44,7 +44,8 @@ func CBC(dir string, p *schedule.Problem, seconds int, held ...schedule.Doing) (
 	if err := f.Close(); err != nil {
 		return Answer{}, err
 	}
-	cmd := exec.Command(CBCPath(), model, "ratioGap", "0", "allowableGap", "0", "seconds", strconv.Itoa(seconds), "solve", "solution", answer)
+	cmd := exec.Command(CBCPath(), model, "ratioGap", "0", "allowableGap", "0", "seconds", strconv.Itoa(seconds),
+		"solve", "solution", answer)
 	log, err := cmd.CombinedOutput()
 	if err != nil {
 		return Answer{}, fmt.Errorf("cbc: %w\n%s", err, log)

@@ -95,7 +95,8 @@ func TestRandomAgainstCBC(t *testing.T) {
 			t.Errorf("seed %d: cost %v, checker %v, faults %v", seed, plan.Cost, cost, faults)
 		}
 		if a.Infeasible || !plan.Proven || math.Abs(plan.Cost-a.Cost) > 1e-4 {
-			t.Errorf("seed %d: cost %v, bound %v, proven %v; cbc %v, infeasible %v", seed, plan.Cost, plan.Bound, plan.Proven, a.Cost, a.Infeasible)
+			t.Errorf("seed %d: cost %v, bound %v, proven %v; cbc %v, infeasible %v", seed, plan.Cost, plan.Bound,
+				plan.Proven, a.Cost, a.Infeasible)
 		}
 	}
 	t.Logf("%d of 200 infeasible; ours %v, cbc %v", infeasible, ours, theirs)

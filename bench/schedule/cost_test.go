@@ -45,7 +45,8 @@ func solveWithin(t testing.TB, p *schedule.Problem, d time.Duration) (*schedule.
 	if err != nil {
 		t.Fatal(err)
 	}
-	if cost, faults := schedule.Verify(p, plan.Doings()); len(faults) > 0 || cost-plan.Cost > 1e-6 || plan.Bound > cost+1e-6 {
+	if cost, faults := schedule.Verify(p, plan.Doings()); len(faults) > 0 || cost-plan.Cost > 1e-6 ||
+		plan.Bound > cost+1e-6 {
 		t.Fatalf("cost %v, bound %v, checker %v, faults %v", plan.Cost, plan.Bound, cost, faults)
 	}
 	return plan, used
@@ -87,7 +88,8 @@ func BenchmarkHousehold(b *testing.B) {
 				for seed := uint64(1); seed <= seeds; seed++ {
 					plan, used := solveWithin(b, c.make(seed), time.Second)
 					sum, worst, over = sum+plan.Gap(), max(worst, plan.Gap()), max(over, used-time.Second)
-					b.Logf("%s %d: cost %.0f, bound %.0f, gap %.2f %%", c.name, seed, plan.Cost, plan.Bound, 100*plan.Gap())
+					b.Logf("%s %d: cost %.0f, bound %.0f, gap %.2f %%", c.name, seed, plan.Cost,
+						plan.Bound, 100*plan.Gap())
 				}
 			}
 			b.ReportMetric(100*sum/seeds, "gap-%")

@@ -92,7 +92,8 @@ func tightVehicle(r *rand.Rand, id string, tasks, periods int) schedule.Vehicle 
 }
 
 func tightTask(r *rand.Rand, v *schedule.Vehicle, i, periods int) schedule.Task {
-	k := schedule.Task{ID: fmt.Sprint("t", i), Cost: float64(5 * r.IntN(17)), Hours: 0.5 * float64(r.IntN(5)), Every: 2 + r.IntN(6)}
+	k := schedule.Task{ID: fmt.Sprint("t", i), Cost: float64(5 * r.IntN(17)), Hours: 0.5 * float64(r.IntN(5)),
+		Every: 2 + r.IntN(6)}
 	k.Age = r.IntN(k.Every + 1)
 	table := func(n int) (out []float64) {
 		for range 1 + r.IntN(n) {
@@ -427,6 +428,7 @@ func againstKnown(t *testing.T, seed uint64, p *schedule.Problem, want float64) 
 	}
 	cost, faults := schedule.Verify(p, plan.Doings())
 	if len(faults) > 0 || math.Abs(cost-plan.Cost) > 1e-6 || !plan.Proven || math.Abs(cost-want) > 1e-6 {
-		t.Errorf("seed %d: cost %v, bound %v, proven %v, checker %v %v; every plan: %v", seed, plan.Cost, plan.Bound, plan.Proven, cost, faults, want)
+		t.Errorf("seed %d: cost %v, bound %v, proven %v, checker %v %v; every plan: %v", seed, plan.Cost, plan.Bound,
+			plan.Proven, cost, faults, want)
 	}
 }

@@ -28,7 +28,8 @@ func kept(r *rand.Rand, id string, tasks int) schedule.Vehicle {
 	depth := []int{}
 	for k := range 8 + r.IntN(13) {
 		minutes := 5 * (1 + r.IntN(6))
-		o := schedule.Opening{ID: fmt.Sprintf("S%02d", k+1), Cost: float64(minutes/5 + r.IntN(4)), Hours: float64(minutes) / 60}
+		o := schedule.Opening{ID: fmt.Sprintf("S%02d", k+1), Cost: float64(minutes/5 + r.IntN(4)),
+			Hours: float64(minutes) / 60}
 		if r.IntN(8) == 0 {
 			o.Cost += float64(10 + r.IntN(15)) // a gasket, or fluid lost
 		}
@@ -56,11 +57,14 @@ func kept(r *rand.Rand, id string, tasks int) schedule.Vehicle {
 func upkeep(r *rand.Rand) schedule.Task {
 	switch n := r.IntN(10); {
 	case n < 3:
-		return schedule.Task{Kind: schedule.Inspect, Cost: float64(1 + r.IntN(3)), Hours: float64(5*(1+r.IntN(3))) / 60, Every: pick(r, 6, 12, 12)}
+		return schedule.Task{Kind: schedule.Inspect, Cost: float64(1 + r.IntN(3)), Hours: float64(5*(1+r.IntN(3))) / 60,
+			Every: pick(r, 6, 12, 12)}
 	case n < 5:
-		return schedule.Task{Kind: schedule.Service, Cost: float64(15 + r.IntN(70)), Hours: float64(5*(3+r.IntN(9))) / 60, Every: pick(r, 12, 24, 24, 36, 48)}
+		return schedule.Task{Kind: schedule.Service, Cost: float64(15 + r.IntN(70)),
+			Hours: float64(5*(3+r.IntN(9))) / 60, Every: pick(r, 12, 24, 24, 36, 48)}
 	}
-	k := schedule.Task{Kind: schedule.Change, Cost: float64(15 + r.IntN(120)), Hours: float64(5*(3+r.IntN(15))) / 60, Every: pick(r, 36, 48, 60, 60)}
+	k := schedule.Task{Kind: schedule.Change, Cost: float64(15 + r.IntN(120)), Hours: float64(5*(3+r.IntN(15))) / 60,
+		Every: pick(r, 36, 48, 60, 60)}
 	loss, life := 300.0, float64(k.Every)
 	risk := schedule.RoadRisk(k.Every, loss, func(age int) float64 { // Weibull, shape 3, 5 % at the limit
 		a := float64(age) / life

@@ -35,7 +35,8 @@ func pick(r *rand.Rand, xs ...int) int { return xs[r.IntN(len(xs))] }
 func vehicle(r *rand.Rand, z Size, id string) schedule.Vehicle {
 	v := schedule.Vehicle{ID: id, VisitCost: float64(pick(r, 20, 40, 60, 80)), Hours: float64(7 + r.IntN(6))}
 	for k := range z.Openings {
-		o := schedule.Opening{ID: fmt.Sprintf("S%02d", k+1), Cost: float64(5 * (2 + r.IntN(11))), Hours: 0.25 * float64(1+r.IntN(5))}
+		o := schedule.Opening{ID: fmt.Sprintf("S%02d", k+1), Cost: float64(5 * (2 + r.IntN(11))),
+			Hours: 0.25 * float64(1+r.IntN(5))}
 		if k > 1 && r.IntN(3) > 0 {
 			o.Needs = append(o.Needs, v.Openings[r.IntN(k)].ID)
 			if q := v.Openings[r.IntN(k)].ID; r.IntN(5) == 0 && q != o.Needs[0] {
@@ -54,7 +55,8 @@ func vehicle(r *rand.Rand, z Size, id string) schedule.Vehicle {
 }
 
 func task(r *rand.Rand, z Size, i int, v *schedule.Vehicle) schedule.Task {
-	k := schedule.Task{ID: fmt.Sprintf("T%02d", i+1), Kind: schedule.Service, Cost: float64(5 * (1 + r.IntN(24))), Hours: 0.25 * float64(1+r.IntN(6))}
+	k := schedule.Task{ID: fmt.Sprintf("T%02d", i+1), Kind: schedule.Service, Cost: float64(5 * (1 + r.IntN(24))),
+		Hours: 0.25 * float64(1+r.IntN(6))}
 	k.Every = pick(r, 4, 6, 6, 9, 12, 12, 18, 24, 36)
 	k.Age = r.IntN(k.Every)
 	for range r.IntN(3) {
@@ -70,7 +72,9 @@ func task(r *rand.Rand, z Size, i int, v *schedule.Vehicle) schedule.Task {
 		life := k.Every
 		k.AgeCost = schedule.AddTables(schedule.UnusedLife(float64(life)*5, life),
 			schedule.Table(life+8, func(g int) float64 { return float64(5 * max(0, g-life+3) * max(0, g-life+3)) }))
-		k.EndCost = schedule.Table(life+8, func(g int) float64 { return float64(5 * max(0, g-life+3) * max(0, g-life+3)) })
+		k.EndCost = schedule.Table(life+8, func(g int) float64 {
+			return float64(5 * max(0, g-life+3) * max(0, g-life+3))
+		})
 		k.Every = 0
 	case 1: // once, in a window
 		k.Every, k.Once, k.Earliest = 0, true, 1+r.IntN(3)

@@ -81,7 +81,8 @@ func TestLargeAgainstCBC(t *testing.T) {
 			if a.Found {
 				best = min(best, a.Cost)
 			}
-			t.Logf("ours %.0f, bound %.0f (%.1f %%) in %v; cbc %.0f in %d s (proven %v)", plan.Cost, plan.Bound, 100*plan.Gap(), took.Round(time.Millisecond), a.Cost, seconds, a.Proven)
+			t.Logf("ours %.0f, bound %.0f (%.1f %%) in %v; cbc %.0f in %d s (proven %v)", plan.Cost, plan.Bound,
+				100*plan.Gap(), took.Round(time.Millisecond), a.Cost, seconds, a.Proven)
 			if plan.Cost > 1.01*best {
 				t.Errorf("ours %v, best %v", plan.Cost, best)
 			}
@@ -123,7 +124,8 @@ func TestHousehold(t *testing.T) {
 			if cost, faults := schedule.Verify(p, plan.Doings()); len(faults) > 0 || plan.Bound > cost+1e-6 {
 				t.Errorf("%s: cost %v, bound %v, faults %v", c.name, cost, plan.Bound, faults)
 			}
-			t.Logf("%s, %v: cost %.0f, bound %.0f, gap %.2f %% in %v", c.name, d, plan.Cost, plan.Bound, 100*plan.Gap(), took)
+			t.Logf("%s, %v: cost %.0f, bound %.0f, gap %.2f %% in %v", c.name, d, plan.Cost, plan.Bound,
+				100*plan.Gap(), took)
 		}
 	}
 }
@@ -139,13 +141,15 @@ func TestHard30(t *testing.T) {
 	}
 	t0 := time.Now()
 	next := time.Duration(0)
-	plan, took := solveFor(t, p, time.Duration(seconds)*time.Second, schedule.Options{Progress: func(g schedule.Progress) {
-		if s := time.Since(t0); s >= next {
-			t.Logf("%v: cost %.0f, bound %.0f", s.Round(time.Second), g.Cost, g.Bound)
-			next = s + 10*time.Second
-		}
-	}})
-	t.Logf("%v: cost %.0f, bound %.0f, gap %.2f %%, %d nodes", took.Round(time.Second), plan.Cost, plan.Bound, 100*plan.Gap(), plan.Nodes)
+	plan, took := solveFor(t, p, time.Duration(seconds)*time.Second,
+		schedule.Options{Progress: func(g schedule.Progress) {
+			if s := time.Since(t0); s >= next {
+				t.Logf("%v: cost %.0f, bound %.0f", s.Round(time.Second), g.Cost, g.Bound)
+				next = s + 10*time.Second
+			}
+		}})
+	t.Logf("%v: cost %.0f, bound %.0f, gap %.2f %%, %d nodes", took.Round(time.Second), plan.Cost, plan.Bound,
+		100*plan.Gap(), plan.Nodes)
 	if plan.Bound > 8895 || plan.Cost < 8585 {
 		t.Errorf("cost %v, bound %v against 8585..8895", plan.Cost, plan.Bound)
 	}

@@ -67,7 +67,9 @@ func Of(cat *catalogue.Catalogue, s *fleet.State, j *judge.Judgement) Mend {
 
 // Carried is the entry by which a thing is aboard, or nil.
 func Carried(s *fleet.State, thing string) *fleet.Entry {
-	i := slices.IndexFunc(s.Aboard, func(e *fleet.Entry) bool { return strings.EqualFold(e.Aboard.Thing, strings.TrimSpace(thing)) })
+	i := slices.IndexFunc(s.Aboard, func(e *fleet.Entry) bool {
+		return strings.EqualFold(e.Aboard.Thing, strings.TrimSpace(thing))
+	})
 	if i < 0 {
 		return nil
 	}
@@ -94,7 +96,9 @@ func bar(cat *catalogue.Catalogue, v *fleet.Vehicle, j *judge.Judgement) Bar {
 		open = j.Position.Seen
 	}
 	for _, id := range v.Closure(open) {
-		if o := v.Opening(id); o == nil || slices.ContainsFunc(judge.Undone(cat, v, o), func(u machine.Undone) bool { return !slices.Contains(roadside, u) && !slices.Contains(mend.Leaves, u) }) {
+		if o := v.Opening(id); o == nil || slices.ContainsFunc(judge.Undone(cat, v, o), func(u machine.Undone) bool {
+			return !slices.Contains(roadside, u) && !slices.Contains(mend.Leaves, u)
+		}) {
 			return Reach
 		}
 	}
@@ -103,7 +107,8 @@ func bar(cat *catalogue.Catalogue, v *fleet.Vehicle, j *judge.Judgement) Bar {
 
 // roadside is what may be undone beside the road: nobody drains, raises or opens
 // fuel, brakes or steering there.
-var roadside = []machine.Undone{machine.BatteryOff, machine.BeltLoose, machine.BeltOff, machine.SideBeltOff, machine.SpareBeltOff, machine.InletOpen}
+var roadside = []machine.Undone{machine.BatteryOff, machine.BeltLoose, machine.BeltOff, machine.SideBeltOff,
+	machine.SpareBeltOff, machine.InletOpen}
 
 func timed(cat *catalogue.Catalogue, v *fleet.Vehicle, run *fleet.Run) bool {
 	p := v.Position(run.Belt)
@@ -166,13 +171,17 @@ func Put(s *fleet.State, things []string, gone fleet.Gone, note string) ([]*flee
 		name = strings.TrimSpace(name)
 		switch there := Carried(s, name); {
 		case there == nil && gone != "":
-			return nil, &fleet.Error{Kind: fleet.NotFound, Where: "THING", Msg: fmt.Sprintf("%q is not aboard", name), Hint: "name it as the list of what is aboard does"}
+			return nil, &fleet.Error{Kind: fleet.NotFound, Where: "THING", Msg: fmt.Sprintf("%q is not aboard", name),
+				Hint: "name it as the list of what is aboard does"}
 		case there != nil && gone == "":
-			return nil, &fleet.Error{Kind: fleet.Conflict, Where: "THING", Msg: fmt.Sprintf("%q is aboard already, since %s", there.Aboard.Thing, there.Date.Long()), Hint: "say first that it was used or taken out, where it is another one"}
+			return nil, &fleet.Error{Kind: fleet.Conflict, Where: "THING",
+				Msg:  fmt.Sprintf("%q is aboard already, since %s", there.Aboard.Thing, there.Date.Long()),
+				Hint: "say first that it was used or taken out, where it is another one"}
 		case there != nil:
 			name = there.Aboard.Thing
 		}
-		out = append(out, &fleet.Entry{Type: fleet.TypeAboard, Date: s.On, Aboard: &fleet.Aboard{Thing: name, Gone: gone, Note: note}})
+		out = append(out, &fleet.Entry{Type: fleet.TypeAboard, Date: s.On,
+			Aboard: &fleet.Aboard{Thing: name, Gone: gone, Note: note}})
 	}
 	return out, nil
 }

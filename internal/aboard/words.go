@@ -8,8 +8,10 @@ import (
 )
 
 // Caution stands before anything that is done beside the road.
-const Caution = "Beside the road: out of the traffic first, people behind the barrier, engine off and the key out. Hot coolant scalds: wait until it is cold. " +
-	"Nobody gets under a vehicle on a jack, and nothing is done to fuel lines, brakes, steering or airbags. The vehicle maker's handbook and the law of the place come first."
+const Caution = "Beside the road: out of the traffic first, people behind the barrier, engine off and the key out. " +
+	"Hot coolant scalds: wait until it is cold. " +
+	"Nobody gets under a vehicle on a jack, and nothing is done to fuel lines, brakes, steering or airbags. The " +
+	"vehicle maker's handbook and the law of the place come first."
 
 // Headline says what is aboard.
 func Headline(v *fleet.Vehicle, things []Thing) string {
@@ -27,7 +29,8 @@ func Headline(v *fleet.Vehicle, things []Thing) string {
 	case lacking == 0:
 		return fmt.Sprintf("%s: all that would help is aboard.", v.Name)
 	}
-	return fmt.Sprintf("%s: %s aboard, %s more would help.", v.Name, say.Count(aboard, "thing", "things"), say.Count(lacking, "thing", "things"))
+	return fmt.Sprintf("%s: %s aboard, %s more would help.", v.Name, say.Count(aboard, "thing", "things"),
+		say.Count(lacking, "thing", "things"))
 }
 
 // Words says since when something is aboard and what it helps with.
@@ -76,9 +79,11 @@ func (m *Mend) Words() string {
 		return fmt.Sprintf("Not beside the road: it takes %.0f minutes, more than you would work there.", m.Minutes)
 	}
 	if len(m.Missing) > 0 {
-		return fmt.Sprintf("With %s aboard you could go on in %.0f of 10 failures (rough, common practice), after about %s.", say.Listing(m.Missing), 10*m.Could, say.Hours(m.Minutes/60))
+		return fmt.Sprintf("With %s aboard you could go on in %.0f of 10 failures (rough, common practice), after "+
+			"about %s.", say.Listing(m.Missing), 10*m.Could, say.Hours(m.Minutes/60))
 	}
-	return fmt.Sprintf("What helps is aboard: you can go on in %.0f of 10 failures (rough, common practice), after about %s.", 10*m.Holds, say.Hours(m.Minutes/60))
+	return fmt.Sprintf("What helps is aboard: you can go on in %.0f of 10 failures (rough, common practice), after "+
+		"about %s.", 10*m.Holds, say.Hours(m.Minutes/60))
 }
 
 // EntryWords says what an entry tells of what is aboard.

@@ -57,7 +57,8 @@ func asOf(parts []Lived, on civil.Date) []Lived {
 		}
 		place := *l.Place
 		later := func(f *fleet.Finding) bool { return f.Date.After(on) }
-		place.Findings, place.Hand = slices.DeleteFunc(slices.Clone(place.Findings), later), slices.DeleteFunc(slices.Clone(place.Hand), later)
+		place.Findings, place.Hand = slices.DeleteFunc(slices.Clone(place.Findings), later),
+			slices.DeleteFunc(slices.Clone(place.Hand), later)
 		l.Place, l.Part, l.State, l.Total, l.HasTotal = &place, &part, at.State, at.Total, at.HasTotal
 		out = append(out, l)
 	}

@@ -72,7 +72,8 @@ func TestLooks(t *testing.T) {
 		for _, o := range got[i].Needs {
 			needs = append(needs, o.ID)
 		}
-		if g := got[i]; g.Opening.ID != w.id || g.Minutes != w.minutes || !slices.Equal(needs, w.needs) || g.Shows != w.shows {
+		if g := got[i]; g.Opening.ID != w.id || g.Minutes != w.minutes || !slices.Equal(needs, w.needs) ||
+			g.Shows != w.shows {
 			t.Errorf("%s: %g minutes, needs %v, shows %d; want %+v", g.Opening.ID, g.Minutes, needs, g.Shows, w)
 		}
 	}

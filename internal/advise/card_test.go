@@ -14,13 +14,15 @@ import (
 // stand on its card (common practice).
 func TestTheDriversCardFollowsTheBelts(t *testing.T) {
 	reports := demotest.Reports(t)
-	for vehicle, want := range map[string]string{"heron": catalogue.StopNow, "bittern": catalogue.StopNow, "dunnock": catalogue.DriveHome} {
+	for vehicle, want := range map[string]string{"heron": catalogue.StopNow, "bittern": catalogue.StopNow,
+		"dunnock": catalogue.DriveHome} {
 		found := false
 		for _, l := range reports[vehicle].Card() {
 			if l.Sign.ID != "charge-lamp" {
 				continue
 			}
-			if found = true; l.Do != want || (want == catalogue.StopNow) != strings.Contains(l.Words(), "also turns the water pump") {
+			if found = true; l.Do != want ||
+				(want == catalogue.StopNow) != strings.Contains(l.Words(), "also turns the water pump") {
 				t.Errorf("%s: the charge lamp means %q: %s", vehicle, l.Do, l.Words())
 			}
 		}

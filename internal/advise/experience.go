@@ -91,7 +91,8 @@ func (r *Report) partsInto(parts map[string][]Lived) {
 		place := r.State.Place(r.Vehicle.Positions[i].ID)
 		add := func(p *fleet.Part) {
 			kind := place.Position.Kind
-			parts[kind] = append(parts[kind], Lived{Kind: kind, Of: r.Catalogue, Place: place, Part: p, State: r.State, Total: r.Total, HasTotal: r.HasTotal})
+			parts[kind] = append(parts[kind], Lived{Kind: kind, Of: r.Catalogue, Place: place, Part: p, State: r.State,
+				Total: r.Total, HasTotal: r.HasTotal})
 		}
 		for _, p := range place.Past {
 			add(p)
@@ -109,7 +110,8 @@ func PeerOf(cat *catalogue.Catalogue, s *fleet.State) *Report { return outlookOf
 // found on them.
 func (r *Report) AsPeer() *Report {
 	s := r.State
-	state := &fleet.State{Vehicle: s.Vehicle, On: s.On, Began: s.Began, Readings: s.Readings, Places: make(map[string]*fleet.Place, len(s.Places))}
+	state := &fleet.State{Vehicle: s.Vehicle, On: s.On, Began: s.Began, Readings: s.Readings,
+		Places: make(map[string]*fleet.Place, len(s.Places))}
 	for id, p := range s.Places {
 		place := &fleet.Place{Position: p.Position, Fitted: p.Fitted, Past: p.Past, Hand: p.Hand}
 		for _, f := range p.Findings {
@@ -119,7 +121,8 @@ func (r *Report) AsPeer() *Report {
 		}
 		state.Places[id] = place
 	}
-	return &Report{Vehicle: r.Vehicle, Catalogue: r.Catalogue, On: r.On, State: state, Total: r.Total, HasTotal: r.HasTotal}
+	return &Report{Vehicle: r.Vehicle, Catalogue: r.Catalogue, On: r.On, State: state, Total: r.Total,
+		HasTotal: r.HasTotal}
 }
 
 // besides is what all vehicles but one tell.

@@ -32,7 +32,8 @@ func TestAKeepQuotesNoRule(t *testing.T) {
 						if err != nil || !c.Takes(q) {
 							continue
 						}
-						m := WhatItMeans(cat, k, fleet.PartSpec{}, &fleet.Found{Check: c.ID, Value: &q}, fleet.Strictest, day)
+						m := WhatItMeans(cat, k, fleet.PartSpec{}, &fleet.Found{Check: c.ID, Value: &q},
+							fleet.Strictest, day)
 						kept += checkKeeps(t, m, c, q)
 					}
 				}
@@ -53,11 +54,13 @@ func checkKeeps(t *testing.T, m *Meaning, c *catalogue.Check, q units.Quantity) 
 		n++
 		words := ReasonWords(r)
 		for _, l := range c.Limits {
-			if l.Says != "" && strings.Contains(strings.ToLower(words), strings.ToLower(strings.TrimRight(l.Says, "."))) {
+			if l.Says != "" && strings.Contains(strings.ToLower(words),
+				strings.ToLower(strings.TrimRight(l.Says, "."))) {
 				t.Errorf("%s %s at %s: %q quotes a rule", m.Kind.ID, c.ID, q, words)
 			}
 		}
-		if !strings.Contains(words, q.String()) || r.Ahead != nil && (!strings.Contains(words, r.Ahead.By.String()+" from the limit of "+r.Ahead.Bound.String())) {
+		if !strings.Contains(words, q.String()) || r.Ahead != nil &&
+			(!strings.Contains(words, r.Ahead.By.String()+" from the limit of "+r.Ahead.Bound.String())) {
 			t.Errorf("%s %s at %s: %q does not say what was seen and how far the limit is", m.Kind.ID, c.ID, q, words)
 		}
 		if r.Ahead == nil && bounded(c, r.Authority) {

@@ -22,12 +22,14 @@ type Meaning struct {
 // WhatItMeans judges a finding on a bare part of a kind and material, under a
 // stance. The finding must answer the check; package record says whether it
 // does.
-func WhatItMeans(cat *catalogue.Catalogue, k *catalogue.Kind, part fleet.PartSpec, f *fleet.Found, stance fleet.Stance, on civil.Date) *Meaning {
+func WhatItMeans(cat *catalogue.Catalogue, k *catalogue.Kind, part fleet.PartSpec, f *fleet.Found, stance fleet.Stance,
+	on civil.Date) *Meaning {
 	f.Position = "part"
 	v := &fleet.Vehicle{ID: "bench", Name: "the bench", Stance: stance, Built: on,
 		Positions: []fleet.Position{{ID: f.Position, Name: k.Name, Kind: k.ID, From: fleet.Above, Part: part}}}
 	entries := []*fleet.Entry{
-		{ID: "1", Type: fleet.TypeFitted, Vehicle: v.ID, Date: on, Fitted: &fleet.Fitted{Position: f.Position, Part: part}},
+		{ID: "1", Type: fleet.TypeFitted, Vehicle: v.ID, Date: on,
+			Fitted: &fleet.Fitted{Position: f.Position, Part: part}},
 		{ID: "2", Type: fleet.TypeFound, Vehicle: v.ID, Date: on, Found: f},
 	}
 	js := judge.Vehicle(judge.Input{Catalogue: cat, State: fleet.Fold(v, entries, on)})

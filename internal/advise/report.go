@@ -90,7 +90,8 @@ func outlookOf(cat *catalogue.Catalogue, s *fleet.State) *Report {
 }
 
 func (r *Report) judge() {
-	r.Judgements = judge.Vehicle(judge.Input{Catalogue: r.Catalogue, State: r.State, Total: r.Total, HasTotal: r.HasTotal})
+	r.Judgements = judge.Vehicle(judge.Input{Catalogue: r.Catalogue, State: r.State, Total: r.Total,
+		HasTotal: r.HasTotal})
 	r.Shared = judge.Shared(r.Vehicle, r.Catalogue.Symptoms(), r.Judgements)
 	r.Visits = r.visits()
 }
@@ -214,5 +215,6 @@ func (r *Report) Companions(j *judge.Judgement) []judge.Companion {
 	if j.Verdict >= fleet.PutRight {
 		return j.With
 	}
-	return judge.CompanionsForChange(judge.Input{Catalogue: r.Catalogue, State: r.State, Total: r.Total, HasTotal: r.HasTotal}, j)
+	return judge.CompanionsForChange(judge.Input{Catalogue: r.Catalogue, State: r.State, Total: r.Total,
+		HasTotal: r.HasTotal}, j)
 }

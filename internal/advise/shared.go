@@ -27,9 +27,15 @@ func (r *Report) Own(j *judge.Judgement) *judge.Judgement {
 		return j
 	}
 	own := *j
-	own.Causes = slices.DeleteFunc(slices.Clone(j.Causes), func(c catalogue.Cause) bool { return tells(shared, j, []string{c.Of}) })
-	own.First = slices.DeleteFunc(slices.Clone(j.First), func(f catalogue.First) bool { return tells(shared, j, f.When) })
-	own.With = slices.DeleteFunc(slices.Clone(j.With), func(c judge.Companion) bool { return c.Inspect && tells(shared, j, c.When) })
+	own.Causes = slices.DeleteFunc(slices.Clone(j.Causes), func(c catalogue.Cause) bool {
+		return tells(shared, j, []string{c.Of})
+	})
+	own.First = slices.DeleteFunc(slices.Clone(j.First), func(f catalogue.First) bool {
+		return tells(shared, j, f.When)
+	})
+	own.With = slices.DeleteFunc(slices.Clone(j.With), func(c judge.Companion) bool {
+		return c.Inspect && tells(shared, j, c.When)
+	})
 	return &own
 }
 
@@ -52,7 +58,8 @@ func (r *Report) lookedFor(s judge.SharedCause) []*fleet.Position {
 		}
 		for _, c := range j.With {
 			for _, at := range c.Positions {
-				if c.Inspect && slices.Contains(c.When, s.Symptom.ID) && !slices.Contains(s.Positions, at) && !slices.Contains(out, at) {
+				if c.Inspect && slices.Contains(c.When, s.Symptom.ID) && !slices.Contains(s.Positions, at) &&
+					!slices.Contains(out, at) {
 					out = append(out, at)
 				}
 			}

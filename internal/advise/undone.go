@@ -39,7 +39,9 @@ func (r *Report) Opened(ids []string, closed bool, note string) ([]*fleet.Entry,
 	if closed {
 		all = nil
 		for _, h := range slices.Backward(r.Open()) {
-			if slices.ContainsFunc(v.Closure([]string{h.Opening.ID}), func(id string) bool { return slices.Contains(ids, id) }) {
+			if slices.ContainsFunc(v.Closure([]string{h.Opening.ID}), func(id string) bool {
+				return slices.Contains(ids, id)
+			}) {
 				all = append(all, h.Opening.ID)
 			}
 		}
@@ -47,11 +49,13 @@ func (r *Report) Opened(ids []string, closed bool, note string) ([]*fleet.Entry,
 	var out []*fleet.Entry
 	for _, id := range all {
 		if r.State.IsOpen(id) == closed && v.Opening(id).Undo != "" {
-			out = append(out, &fleet.Entry{Type: fleet.TypeOpened, Date: r.On, Opened: &fleet.Opened{Opening: id, Closed: closed, Note: note}})
+			out = append(out, &fleet.Entry{Type: fleet.TypeOpened, Date: r.On,
+				Opened: &fleet.Opened{Opening: id, Closed: closed, Note: note}})
 		}
 	}
 	if len(out) == 0 {
-		return nil, Fault("opening", "nothing of that changes: it is so already, or nothing undoes it", "undertray opened "+v.ID+" says what is open")
+		return nil, Fault("opening", "nothing of that changes: it is so already, or nothing undoes it",
+			"undertray opened "+v.ID+" says what is open")
 	}
 	return out, nil
 }
@@ -73,9 +77,13 @@ func (r *Report) SetAside(position, why string) (*fleet.Entry, error) {
 	case err != nil:
 		return nil, err
 	case j.Verdict == fleet.Park:
-		return nil, &fleet.Error{Kind: fleet.Conflict, Where: "position", Msg: fmt.Sprintf("the %s parks the vehicle, and that is never left", say.LowerFirst(j.Position.Name)), Hint: "put it right first"}
+		return nil, &fleet.Error{Kind: fleet.Conflict, Where: "position",
+			Msg:  fmt.Sprintf("the %s parks the vehicle, and that is never left", say.LowerFirst(j.Position.Name)),
+			Hint: "put it right first"}
 	case len(j.Todos) == 0:
-		return nil, &fleet.Error{Kind: fleet.Conflict, Where: "position", Msg: fmt.Sprintf("the %s asks for nothing that could be left", say.LowerFirst(j.Position.Name)), Hint: "look at its state"}
+		return nil, &fleet.Error{Kind: fleet.Conflict, Where: "position",
+			Msg:  fmt.Sprintf("the %s asks for nothing that could be left", say.LowerFirst(j.Position.Name)),
+			Hint: "look at its state"}
 	}
 	return &fleet.Entry{Type: fleet.TypeAside, Date: r.On, Aside: &fleet.Aside{Position: j.Position.ID, Why: why}}, nil
 }

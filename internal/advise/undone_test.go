@@ -49,13 +49,15 @@ func TestADeadlineIsLeftForAReason(t *testing.T) {
 	if pressing(left, "brake-fluid") || j.Verdict != fleet.PutRight || len(left.Left()) != 1 {
 		t.Errorf("left, it presses %v, with the verdict %s", pressing(left, "brake-fluid"), j.Verdict)
 	}
-	for what, says := range map[string]string{"vehicle": strings.Join(left.Sentences(units.Preferences{}), " "), "part": advise.TodoWords(j, units.Preferences{}),
+	for what, says := range map[string]string{"vehicle": strings.Join(left.Sentences(units.Preferences{}), " "),
+		"part": advise.TodoWords(j, units.Preferences{}),
 		"yard": strings.Join(advise.YardTold([]*advise.Report{left}), " ")} {
 		if !strings.Contains(says, "the workshop has it on Friday") || strings.Contains(says, "because because") {
 			t.Errorf("the %s does not say why it is left: %q", what, says)
 		}
 	}
-	if got := advise.TodoWords(j, units.Preferences{}); !strings.Contains(got, "before the next drive, but left as it is") {
+	if got := advise.TodoWords(j, units.Preferences{}); !strings.Contains(got,
+		"before the next drive, but left as it is") {
 		t.Errorf("the deadline itself is no longer told: %q", got)
 	}
 	for name, more := range map[string]*fleet.Entry{"a newer finding": low,

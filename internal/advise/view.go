@@ -60,10 +60,12 @@ func (r *Report) TagView() TagView {
 func (r *Report) OpenViews() []OpenView {
 	var out []OpenView
 	for _, h := range r.Open() {
-		out = append(out, OpenView{Opening: h.Opening.ID, Since: h.Entry.Date, Undone: h.Undone, Words: h.Words(), Entry: h.Entry.ID})
+		out = append(out, OpenView{Opening: h.Opening.ID, Since: h.Entry.Date, Undone: h.Undone, Words: h.Words(),
+			Entry: h.Entry.ID})
 	}
 	for _, l := range r.Still() {
-		out = append(out, OpenView{Since: l.Entry.Date, Undone: []machine.Undone{l.State}, Words: l.Words(), Entry: l.Entry.ID})
+		out = append(out, OpenView{Since: l.Entry.Date, Undone: []machine.Undone{l.State}, Words: l.Words(),
+			Entry: l.Entry.ID})
 	}
 	return out
 }
@@ -172,7 +174,8 @@ type WithView struct {
 // View returns the report in JSON's form, without its positions: those come with
 // what lies ahead of them.
 func (r *Report) View(p units.Preferences) VehicleView {
-	v := VehicleView{Vehicle: r.Vehicle.ID, Name: r.Vehicle.Name, On: r.On, Headline: r.Headline(p), More: r.More(p), Basis: r.Basis(), Verdicts: map[string]int{}}
+	v := VehicleView{Vehicle: r.Vehicle.ID, Name: r.Vehicle.Name, On: r.On, Headline: r.Headline(p), More: r.More(p),
+		Basis: r.Basis(), Verdicts: map[string]int{}}
 	v.Stands, v.Open = r.StandsWords(), r.OpenViews()
 	if r.HasTotal {
 		v.TotalKm = &r.Total
@@ -204,13 +207,15 @@ func (w When) View() WhenView {
 // PositionView returns one judgement in JSON's form, without what lies ahead.
 func (r *Report) PositionView(j *judge.Judgement, p units.Preferences) PositionView {
 	v := PositionView{Position: j.Position.ID, Name: j.Position.Name, Kind: j.Kind.ID, Verdict: j.Verdict, Why: Why(j),
-		Todos: r.todoViews(j, p), Part: PartWords(j, r.On, r.Total, r.HasTotal, p), Looked: r.LookedWords(j, p), Symptoms: j.Symptoms, Cautions: j.Cautions}
+		Todos: r.todoViews(j, p), Part: PartWords(j, r.On, r.Total, r.HasTotal, p), Looked: r.LookedWords(j, p),
+		Symptoms: j.Symptoms, Cautions: j.Cautions}
 	for _, o := range j.Reasons {
 		v.Opinions = append(v.Opinions, opinionView(o))
 	}
 	for i := range j.Dues {
 		d := &j.Dues[i]
-		dv := DueView{Authority: d.Interval.Authority, Interval: IntervalWords(d.Interval, p), Governs: d.Governs, Assumed: d.Assumed}
+		dv := DueView{Authority: d.Interval.Authority, Interval: IntervalWords(d.Interval, p), Governs: d.Governs,
+			Assumed: d.Assumed}
 		if mark := d.Mark; !mark.IsZero() || !d.Rough.IsZero() {
 			if dv.Rough = mark.IsZero(); dv.Rough {
 				mark = d.Rough
@@ -261,9 +266,11 @@ func (r *Report) todoViews(j *judge.Judgement, p units.Preferences) []TodoView {
 }
 
 func opinionView(o judge.Reason) OpinionView {
-	v := OpinionView{Verdict: o.Verdict, Authority: o.Authority, Source: o.Source.String(), Says: rule(o), Governs: o.Governs}
+	v := OpinionView{Verdict: o.Verdict, Authority: o.Authority, Source: o.Source.String(), Says: rule(o),
+		Governs: o.Governs}
 	if o.Finding != nil {
-		v.Check, v.Answer, v.Value, v.Found, v.Entry = o.Check.ID, o.Finding.Answer, o.Finding.Value, o.Finding.Date, o.Finding.Entry
+		v.Check, v.Answer, v.Value, v.Found, v.Entry = o.Check.ID, o.Finding.Answer, o.Finding.Value,
+			o.Finding.Date, o.Finding.Entry
 	}
 	return v
 }

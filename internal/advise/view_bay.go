@@ -42,15 +42,17 @@ func (r *Report) Bays(open []string, width float64, href func(position string) s
 func (r *Report) bay(side fleet.Side, open []string, href func(position string) string) draw.Bay {
 	e := r.Vehicle.Engine
 	spec := draw.Bay{Head: draw.Head{ID: "bay-" + string(side), Title: r.Vehicle.Name + " from " + string(side)},
-		View: draw.View(side), Engine: draw.Engine{Transverse: e.Layout == "transverse", Vee: e.Cylinders == 6 && e.Layout == "longitudinal", Cylinders: e.Cylinders}}
+		View: draw.View(side), Engine: draw.Engine{Transverse: e.Layout == "transverse", Vee: e.Cylinders == 6 &&
+			e.Layout == "longitudinal", Cylinders: e.Cylinders}}
 	for i := range r.Judgements {
 		j := &r.Judgements[i]
 		if j.Position.From != side {
 			continue
 		}
-		spec.Spots = append(spec.Spots, draw.Spot{ID: j.Position.ID, Name: j.Position.Name, Verdict: DrawnVerdict(j.Verdict),
-			X: j.Position.X, Y: j.Position.Y, Shape: j.Kind.Drawn, Href: href(j.Position.ID),
-			Lit: Shown(r.Vehicle.Closure(j.Position.Seen), open)})
+		spec.Spots = append(spec.Spots,
+			draw.Spot{ID: j.Position.ID, Name: j.Position.Name, Verdict: DrawnVerdict(j.Verdict),
+				X: j.Position.X, Y: j.Position.Y, Shape: j.Kind.Drawn, Href: href(j.Position.ID),
+				Lit: Shown(r.Vehicle.Closure(j.Position.Seen), open)})
 	}
 	return spec
 }

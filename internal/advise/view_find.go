@@ -20,7 +20,8 @@ type ForecastView struct {
 // ForecastView returns what the forecast says of a day, in JSON's form.
 func (r *Report) ForecastView(day civil.Date, p units.Preferences) ForecastView {
 	d, ok := r.Forecast.At(day)
-	return ForecastView{Vehicle: r.Vehicle.ID, On: day, ExpectedKm: d.Expected, LowKm: d.Low, HighKm: d.High, Known: ok, Basis: r.Forecast.Basis(p)}
+	return ForecastView{Vehicle: r.Vehicle.ID, On: day, ExpectedKm: d.Expected, LowKm: d.Low, HighKm: d.High, Known: ok,
+		Basis: r.Forecast.Basis(p)}
 }
 
 // MeaningView is a meaning in JSON.
@@ -37,7 +38,8 @@ type MeaningView struct {
 
 // View returns the meaning in JSON's form.
 func (m *Meaning) View(p units.Preferences) MeaningView {
-	v := MeaningView{Kind: m.Kind.ID, Headline: m.Headline(p), More: say.Rest(m.Told(p)), Verdict: m.Judgement.Verdict.String()}
+	v := MeaningView{Kind: m.Kind.ID, Headline: m.Headline(p), More: say.Rest(m.Told(p)),
+		Verdict: m.Judgement.Verdict.String()}
 	for _, o := range m.Judgement.Reasons {
 		if o.Finding != nil {
 			v.Opinions = append(v.Opinions, opinionView(o))

@@ -33,7 +33,8 @@ func History(r *Report, position string) []HistoryLine {
 		if position != "" && !Concerns(e, position) {
 			continue
 		}
-		l := HistoryLine{Entry: e.ID, Batch: e.Batch, Date: e.Date, Odometer: read[e.Batch], What: string(e.Type), Words: r.EntryWords(e)}
+		l := HistoryLine{Entry: e.ID, Batch: e.Batch, Date: e.Date, Odometer: read[e.Batch], What: string(e.Type),
+			Words: r.EntryWords(e)}
 		if p := r.Vehicle.Position(e.Position()); p != nil {
 			l.Position = p.Name
 		}
@@ -62,7 +63,8 @@ func readings(record []*fleet.Entry) map[string]*units.Quantity {
 func (r *Report) EntryWords(e *fleet.Entry) string {
 	switch {
 	case e.Instrument != nil:
-		return fmt.Sprintf("instrument changed: the old one showed %s, the new one %s", e.Instrument.Old, e.Instrument.New)
+		return fmt.Sprintf("instrument changed: the old one showed %s, the new one %s", e.Instrument.Old,
+			e.Instrument.New)
 	case e.Fitted != nil:
 		return fittedWords(e.Fitted)
 	case e.Found != nil:

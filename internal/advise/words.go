@@ -18,7 +18,8 @@ import (
 func ReasonWords(r judge.Reason) string {
 	switch {
 	case r.Finding != nil:
-		return fmt.Sprintf("%s on %s%s. %s: %s", FindingWords(r.Check, r.Finding), r.Finding.Date.Long(), againstWords(r),
+		return fmt.Sprintf("%s on %s%s. %s: %s", FindingWords(r.Check, r.Finding),
+			r.Finding.Date.Long(), againstWords(r),
 			say.Capital(string(r.Authority)), rule(r))
 	case r.Due != nil:
 		return fmt.Sprintf("%s. %s: %s", dueWords(r.Due), say.Capital(string(r.Authority)), rule(r))
@@ -31,7 +32,8 @@ func againstWords(r judge.Reason) string {
 	if r.Against == nil {
 		return ""
 	}
-	return fmt.Sprintf(", and that day also: %s; the worse holds until it is settled", say.LowerFirst(FindingWords(r.Check, r.Against)))
+	return fmt.Sprintf(", and that day also: %s; the worse holds until it is settled",
+		say.LowerFirst(FindingWords(r.Check, r.Against)))
 }
 
 // rule is what the authority says, or that its bounds are kept.
@@ -99,7 +101,8 @@ func howFar(d *judge.Due, passed string) string {
 	case d.Outlived:
 		return "History not known, but it has been there for all of it: " + passed
 	case d.Assumed && d.Passed:
-		return "History not known, taken to be as old as the vehicle: " + passed + ". " + strings.TrimRight(d.Guess.Says, ".")
+		return "History not known, taken to be as old as the vehicle: " + passed + ". " +
+			strings.TrimRight(d.Guess.Says, ".")
 	case d.Assumed:
 		return "History not known, taken to be as old as the vehicle"
 	case d.Passed:
@@ -209,7 +212,8 @@ func ShortWhy(j *judge.Judgement, prefs units.Preferences) string {
 		switch {
 		case !reason.Governs || reason.Verdict != j.Verdict:
 		case reason.Finding != nil:
-			return fmt.Sprintf("%s on %s (%s)", say.LowerFirst(FindingWords(reason.Check, reason.Finding)), reason.Finding.Date.Long(), reason.Authority)
+			return fmt.Sprintf("%s on %s (%s)", say.LowerFirst(FindingWords(reason.Check, reason.Finding)),
+				reason.Finding.Date.Long(), reason.Authority)
 		case reason.Due != nil:
 			return fmt.Sprintf("%s (%s)", say.LowerFirst(passedWords(reason.Due, prefs)), reason.Authority)
 		}

@@ -19,9 +19,11 @@ func (f *Forecast) Basis(p units.Preferences) string {
 	case b.Readings == 0:
 		return fmt.Sprintf("No reading is recorded: it rests on the sheet's %s alone.", rate)
 	case b.FellBack:
-		return fmt.Sprintf("Few readings (%d over %.0f days): it rests mostly on the sheet's yearly distance; about %s.", b.Readings, b.SpanDays, rate)
+		return fmt.Sprintf("Few readings (%d over %.0f days): it rests mostly on the sheet's yearly distance; "+
+			"about %s.", b.Readings, b.SpanDays, rate)
 	}
-	s := fmt.Sprintf("It rests on %d readings over %.1f years; about %s now.", b.Readings, b.SpanDays/usage.YearDays, rate)
+	s := fmt.Sprintf("It rests on %d readings over %.1f years; about %s now.", b.Readings,
+		b.SpanDays/usage.YearDays, rate)
 	if b.Changed {
 		s += " The yearly distance seems to have changed within the last year."
 	}

@@ -39,7 +39,8 @@ func (r *Report) Sentences(p units.Preferences) []string {
 
 // ParkWords says of some parts that they keep the vehicle where it is.
 func ParkWords(parked []*judge.Judgement) string {
-	return fmt.Sprintf("Do not drive it: %s must be put right first.", say.FewWords(positionNames(positionsOf(parked)), 5))
+	return fmt.Sprintf("Do not drive it: %s must be put right first.",
+		say.FewWords(positionNames(positionsOf(parked)), 5))
 }
 
 // calm is said where nothing is past a limit.
@@ -70,7 +71,8 @@ func (r *Report) goodUntil(p units.Preferences) string {
 	case v.Overdue:
 		return "The oil change is due now."
 	case v.When.HasTotal && r.HasTotal && v.When.Total > r.Total:
-		return fmt.Sprintf("The next oil change is in about %s, %s.", say.Rough(v.When.Total-r.Total, p), v.When.Words())
+		return fmt.Sprintf("The next oil change is in about %s, %s.",
+			say.Rough(v.When.Total-r.Total, p), v.When.Words())
 	case !v.When.Expected.IsZero():
 		return fmt.Sprintf("The next oil change is due %s.", v.When.Words())
 	}

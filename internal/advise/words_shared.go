@@ -11,7 +11,8 @@ import (
 // SharedWords says what one cause behind several findings would mean, and where
 // to look for it.
 func (r *Report) SharedWords(s judge.SharedCause) string {
-	out := fmt.Sprintf("%s on %s: %s", s.Symptom.Together.Sign, say.Listing(positionNames(s.Positions)), s.Symptom.Together.Look)
+	out := fmt.Sprintf("%s on %s: %s", s.Symptom.Together.Sign, say.Listing(positionNames(s.Positions)),
+		s.Symptom.Together.Look)
 	if at := r.lookedFor(s); len(at) > 0 {
 		out += " Look at " + say.Listing(positionNames(at)) + " too."
 	}
@@ -27,5 +28,6 @@ func (r *Report) SharesWords(j *judge.Judgement) string {
 	if len(signs) == 0 {
 		return ""
 	}
-	return say.Capital(strings.ToLower(say.Listing(signs))) + ": one cause behind several parts, told once for the vehicle."
+	return say.Capital(strings.ToLower(say.Listing(signs))) +
+		": one cause behind several parts, told once for the vehicle."
 }

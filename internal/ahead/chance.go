@@ -102,7 +102,8 @@ func (c *Chance) Guessed() bool { return c.Due == nil && c.Found < fleet.Watch }
 
 // reading says how the catalogue wants an interval read for a kind.
 func reading(general catalogue.Reading, l *catalogue.Life) lifetime.Reading {
-	out := lifetime.Reading{Family: lifetime.Weibull, Share: general.Share, LogSD: general.LogSD, Shape: general.Shape, ShapeLogSD: general.ShapeLogSD}
+	out := lifetime.Reading{Family: lifetime.Weibull, Share: general.Share, LogSD: general.LogSD, Shape: general.Shape,
+		ShapeLogSD: general.ShapeLogSD}
 	if l.Share > 0 {
 		out.Share = l.Share
 	}

@@ -29,12 +29,14 @@ type saw struct {
 // partOf is a part of a kind fitted so many months ago on a vehicle that runs
 // 1 200 km a month, with what was found of it; months below 0: never recorded,
 // on a vehicle of that age.
-func partOf(t testing.TB, cat *catalogue.Catalogue, kind string, months int, seen ...saw) (*advise.Report, *judge.Judgement) {
+func partOf(t testing.TB, cat *catalogue.Catalogue, kind string, months int, seen ...saw) (*advise.Report,
+	*judge.Judgement) {
 	t.Helper()
 	const perMonth = 1200
 	age := max(months, -months)
 	start := today.AddMonths(-age)
-	v := &fleet.Vehicle{ID: "wren", Built: start, Positions: []fleet.Position{{ID: "it", Name: "It", Kind: kind, From: fleet.Above}}}
+	v := &fleet.Vehicle{ID: "wren", Built: start,
+		Positions: []fleet.Position{{ID: "it", Name: "It", Kind: kind, From: fleet.Above}}}
 	var entries []*fleet.Entry
 	add := func(at civil.Date, e fleet.Entry) {
 		e.ID, e.Vehicle, e.Date = fmt.Sprintf("%03d", len(entries)), v.ID, at
@@ -109,7 +111,8 @@ func TestWithoutLooksTheChanceGoesByAge(t *testing.T) {
 			for _, days := range []int{30, 180, 720} {
 				total, _ := r.Forecast.Total(today.AddDays(days))
 				said := c.Until(today.AddDays(days), total)
-				by := byAge(t, cat, k.Life, interval, float64(today.Sub(today.AddMonths(-months)))*per, float64(days)*per)
+				by := byAge(t, cat, k.Life, interval, float64(today.Sub(today.AddMonths(-months)))*per,
+					float64(days)*per)
 				if math.Abs(said-by) > 0.07 {
 					t.Logf("%s of %d months, %d days: %.3f, by age %.3f", k.ID, months, days, said, by)
 				}
@@ -129,7 +132,8 @@ func TestWithoutLooksTheChanceGoesByAge(t *testing.T) {
 func byAge(t *testing.T, cat *catalogue.Catalogue, life *catalogue.Life, interval, age, ahead float64) float64 {
 	t.Helper()
 	l := cat.Lives()
-	read := lifetime.Reading{Family: lifetime.Weibull, Share: l.Share, LogSD: l.LogSD, Shape: l.Shape, ShapeLogSD: l.ShapeLogSD}
+	read := lifetime.Reading{Family: lifetime.Weibull, Share: l.Share, LogSD: l.LogSD, Shape: l.Shape,
+		ShapeLogSD: l.ShapeLogSD}
 	if life.Shape > 0 {
 		read.Shape = life.Shape
 	}
@@ -170,7 +174,8 @@ func TestAWorseAnswerNeverLowersTheChance(t *testing.T) {
 					p := onTrip(r, j)
 					answers++
 					if v <= fleet.Keep && p > unseen*1.001+1e-9 || v >= fleet.PutRight && p <= unseen {
-						t.Errorf("%s of %d months, %s %s (%v): %.5f, not seen %.5f", k.ID, months, c.ID, a.ID, v, p, unseen)
+						t.Errorf("%s of %d months, %s %s (%v): %.5f, not seen %.5f", k.ID, months, c.ID,
+							a.ID, v, p, unseen)
 					}
 					if cat.Looks().Tells(a.ID) {
 						worst[v] = p
@@ -210,7 +215,9 @@ func TestInTheDemoYardBadPartsAreNoSaferThanGoodOnes(t *testing.T) {
 			switch {
 			case j.Verdict == fleet.Keep:
 				good[j.Kind.ID] = append(good[j.Kind.ID], s)
-			case j.Verdict >= fleet.PutRight && slices.ContainsFunc(j.Reasons, func(o judge.Reason) bool { return o.Finding != nil && o.Verdict >= fleet.PutRight }):
+			case j.Verdict >= fleet.PutRight && slices.ContainsFunc(j.Reasons, func(o judge.Reason) bool {
+				return o.Finding != nil && o.Verdict >= fleet.PutRight
+			}):
 				bad[j.Kind.ID] = append(bad[j.Kind.ID], s)
 			}
 		}
@@ -259,10 +266,12 @@ func TestWhatDoesNotChangeAChance(t *testing.T) {
 					continue
 				}
 				bad := &fleet.Entry{ID: "0", Type: fleet.TypeFound, Vehicle: r.Vehicle.ID, Date: r.On,
-					Found: &fleet.Found{Position: other.Position.ID, Check: c.ID, Answer: c.Answers[len(c.Answers)-1].ID}}
+					Found: &fleet.Found{Position: other.Position.ID, Check: c.ID,
+						Answer: c.Answers[len(c.Answers)-1].ID}}
 				after := r.WithRecord(r.Vehicle, append(slices.Clone(r.State.Record), bad), r.On)
 				if p := onTrip(after, after.Judgement(j.Position.ID)); p != before {
-					t.Errorf("%s %s: %v, after %s of %s %v", r.Vehicle.ID, j.Position.ID, before, bad.Found.Answer, other.Position.ID, p)
+					t.Errorf("%s %s: %v, after %s of %s %v", r.Vehicle.ID, j.Position.ID, before, bad.Found.Answer,
+						other.Position.ID, p)
 				}
 			}
 		}
@@ -356,7 +365,8 @@ func TestOneMorePartBesideManyTellsLittle(t *testing.T) {
 			v.Positions = append(v.Positions, fleet.Position{ID: id, Name: id, Kind: "top-hose", From: fleet.Above})
 			for k, at := range []civil.Date{start, today} {
 				q := units.Must(float64(k*1200*months), "km")
-				e := &fleet.Entry{ID: fmt.Sprintf("%03d", 2*n+k), Vehicle: v.ID, Date: at, Odometer: &q, Type: fleet.TypeOdometer}
+				e := &fleet.Entry{ID: fmt.Sprintf("%03d", 2*n+k), Vehicle: v.ID, Date: at, Odometer: &q,
+					Type: fleet.TypeOdometer}
 				if k == 0 {
 					e.Type, e.Fitted = fleet.TypeFitted, &fleet.Fitted{Position: id}
 				}

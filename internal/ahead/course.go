@@ -174,7 +174,8 @@ func (c course) begun(ages []condition.Age) []condition.Age {
 	var out []condition.Age
 	for _, a := range ages {
 		worn := []float64{a.At[0] + c.early.Worn*c.life[0]/uses, a.At[1] + c.early.Worn*c.life[1]/uses}
-		out = append(out, condition.Age{At: a.At, Weight: a.Weight * (1 - c.early.Share)}, condition.Age{At: worn, Weight: a.Weight * c.early.Share})
+		out = append(out, condition.Age{At: a.At, Weight: a.Weight * (1 - c.early.Share)},
+			condition.Age{At: worn, Weight: a.Weight * c.early.Share})
 	}
 	return out
 }

@@ -26,17 +26,21 @@ func renewed(t *testing.T, months int, why fleet.Removal, hand string, first boo
 		return &e
 	}
 	sheet := func(id string) *fleet.Vehicle {
-		return &fleet.Vehicle{ID: id, Built: start, Positions: []fleet.Position{{ID: "it", Name: "It", Kind: "ribbed-belt", From: fleet.Above}}}
+		return &fleet.Vehicle{ID: id, Built: start,
+			Positions: []fleet.Position{{ID: "it", Name: "It", Kind: "ribbed-belt", From: fleet.Above}}}
 	}
 	wren, teal := sheet("wren"), sheet("teal")
 	off := today.AddMonths(-months)
-	fit := entry("f", wren, off, fleet.Entry{Type: fleet.TypeFitted, Fitted: &fleet.Fitted{Position: "it", Removed: why}})
-	entries := []*fleet.Entry{entry("a", wren, start, fleet.Entry{Type: fleet.TypeFitted, Fitted: &fleet.Fitted{Position: "it"}}), fit,
+	fit := entry("f", wren, off,
+		fleet.Entry{Type: fleet.TypeFitted, Fitted: &fleet.Fitted{Position: "it", Removed: why}})
+	entries := []*fleet.Entry{entry("a", wren, start,
+		fleet.Entry{Type: fleet.TypeFitted, Fitted: &fleet.Fitted{Position: "it"}}), fit,
 		entry("z", wren, today, fleet.Entry{Type: fleet.TypeOdometer}),
 		entry("a", teal, start, fleet.Entry{Type: fleet.TypeFitted, Fitted: &fleet.Fitted{Position: "it"}}),
 		entry("z", teal, today, fleet.Entry{Type: fleet.TypeOdometer})}
 	if hand != "" {
-		e := entry("h", wren, off, fleet.Entry{Type: fleet.TypeFound, Found: &fleet.Found{Position: "it", Check: "touch", Answer: hand, Off: fit.ID}})
+		e := entry("h", wren, off, fleet.Entry{Type: fleet.TypeFound,
+			Found: &fleet.Found{Position: "it", Check: "touch", Answer: hand, Off: fit.ID}})
 		if e.Odometer = nil; first {
 			entries = append([]*fleet.Entry{e}, entries...)
 		} else {
@@ -57,15 +61,19 @@ func renewed(t *testing.T, months int, why fleet.Removal, hand string, first boo
 // That it looked bad is more than that its interval was over. Order does not matter.
 func TestWhatAPartWasInTheHandTeaches(t *testing.T) {
 	for _, months := range []int{24, 48, 72} {
-		untold, failed := renewed(t, months, fleet.RemovedWorn, "", false), renewed(t, months, fleet.RemovedFailed, "", false)
-		sound, bad := renewed(t, months, fleet.RemovedWorn, "firm", false), renewed(t, months, fleet.RemovedWorn, "hard", false)
+		untold, failed := renewed(t, months, fleet.RemovedWorn, "", false),
+			renewed(t, months, fleet.RemovedFailed, "", false)
+		sound, bad := renewed(t, months, fleet.RemovedWorn, "firm", false),
+			renewed(t, months, fleet.RemovedWorn, "hard", false)
 		due := renewed(t, months, fleet.RemovedAge, "", false)
-		t.Logf("%d months: sound %.4f, at its interval %.4f, looked bad %.4f, hard in the hand %.4f, failed %.4f", months, sound, due, untold, bad, failed)
+		t.Logf("%d months: sound %.4f, at its interval %.4f, looked bad %.4f, hard in the hand %.4f, failed %.4f",
+			months, sound, due, untold, bad, failed)
 		if !(sound < untold && due < untold && sound < bad && due < bad) {
 			t.Errorf("%d months: these are not in order", months)
 		}
 		if other := renewed(t, months, fleet.RemovedAge, "hard", false); other != bad {
-			t.Errorf("%d months: hard in the hand %.5f where it was thought worn, %.5f where it was due", months, bad, other)
+			t.Errorf("%d months: hard in the hand %.5f where it was thought worn, %.5f where it was due",
+				months, bad, other)
 		}
 		if other := renewed(t, months, fleet.RemovedFailed, "hard", false); other != failed {
 			t.Errorf("%d months: a failed part failed, whatever else it was: %.5f, %.5f", months, failed, other)
@@ -84,7 +92,8 @@ func TestTheGradeInTheHand(t *testing.T) {
 		t.Error("nobody told")
 	}
 	ten := units.MustParse("12 per 75 mm")
-	place.Hand = []*fleet.Finding{{Found: &fleet.Found{Check: "touch", Answer: "firm", Off: "x"}}, {Found: &fleet.Found{Check: "cracks", Value: &ten, Off: "x"}},
+	place.Hand = []*fleet.Finding{{Found: &fleet.Found{Check: "touch", Answer: "firm", Off: "x"}},
+		{Found: &fleet.Found{Check: "cracks", Value: &ten, Off: "x"}},
 		{Found: &fleet.Found{Check: "touch", Answer: "sticky", Off: "another"}}}
 	grade, strength, told := ahead.HandGrade(cat, place, part)
 	if !told || grade != 2 || strength < 2 {
@@ -98,7 +107,8 @@ func TestWhatWasInTheHandIsToldAsOfAnEarlierDay(t *testing.T) {
 	cat := loaded(t)
 	start, off := today.AddMonths(-60), today.AddMonths(-12)
 	sheet := func(id string) *fleet.Vehicle {
-		return &fleet.Vehicle{ID: id, Built: start, Positions: []fleet.Position{{ID: "it", Name: "It", Kind: "ribbed-belt", From: fleet.Above}}}
+		return &fleet.Vehicle{ID: id, Built: start,
+			Positions: []fleet.Position{{ID: "it", Name: "It", Kind: "ribbed-belt", From: fleet.Above}}}
 	}
 	wren, teal := sheet("wren"), sheet("teal")
 	chance := func(told civil.Date, hand string) float64 {
@@ -107,7 +117,8 @@ func TestWhatWasInTheHandIsToldAsOfAnEarlierDay(t *testing.T) {
 			{ID: "b", Vehicle: "wren", Date: off, Fitted: &fleet.Fitted{Position: "it", Removed: fleet.RemovedWorn}},
 			{ID: "d", Vehicle: "teal", Date: start, Fitted: &fleet.Fitted{Position: "it"}}}
 		if hand != "" {
-			entries = append(entries, &fleet.Entry{ID: "c", Vehicle: "wren", Date: told, Found: &fleet.Found{Position: "it", Check: "touch", Answer: hand, Off: "b"}})
+			entries = append(entries, &fleet.Entry{ID: "c", Vehicle: "wren", Date: told,
+				Found: &fleet.Found{Position: "it", Check: "touch", Answer: hand, Off: "b"}})
 		}
 		reports := advise.Yard(cat, []*fleet.Vehicle{wren, teal}, entries, today)
 		then := reports[1].WithRecord(teal, reports[1].State.Record, today.AddMonths(-6))

@@ -137,13 +137,15 @@ func historyOf(l *advise.Lived, c course) (condition.History, bool) {
 // nobody told.
 func inHand(l *advise.Lived, at []float64) (condition.Look, bool) {
 	grade, strength, told := HandGrade(l.Of, l.Place, l.Part)
-	return condition.Look{At: at, Sort: max(0, rung(strength)), Grade: grade}, told && (grade > 0 || rung(strength) >= 0)
+	return condition.Look{At: at, Sort: max(0, rung(strength)), Grade: grade}, told &&
+		(grade > 0 || rung(strength) >= 0)
 }
 
 // HandGrade is what a part that came off was found to be in the hand: 0 nothing
 // wrong, 1 watch, 2 put right, 3 park; and how strong a look that was. False where
 // nobody told.
-func HandGrade(cat *catalogue.Catalogue, place *fleet.Place, part *fleet.Part) (grade int, strength float64, told bool) {
+func HandGrade(cat *catalogue.Catalogue, place *fleet.Place, part *fleet.Part) (grade int,
+	strength float64, told bool) {
 	found := place.InHand(part)
 	kind := cat.Kind(place.Position.Kind)
 	if len(found) == 0 || kind == nil {

@@ -101,8 +101,10 @@ func (k *KindLives) gather(x *advise.Experience, in exposure, scale float64) []l
 		if failed {
 			k.failed++
 		}
-		k.Parts = append(k.Parts, PartLife{Vehicle: l.State.Vehicle.Name, Position: l.Place.Position.ID, Name: l.Place.Position.Name,
-			Age: o.Age / scale, Entry: o.Entry / scale, Failed: failed, Running: l.Part.To.Date.IsZero(), Removed: l.Part.Removed})
+		k.Parts = append(k.Parts, PartLife{Vehicle: l.State.Vehicle.Name, Position: l.Place.Position.ID,
+			Name: l.Place.Position.Name,
+			Age:  o.Age / scale, Entry: o.Entry / scale, Failed: failed, Running: l.Part.To.Date.IsZero(),
+			Removed: l.Part.Removed})
 	}
 	slices.SortStableFunc(k.Parts, func(a, b PartLife) int { return judge.FalseFirst(a.Running, b.Running) })
 	return obs
@@ -138,7 +140,8 @@ func (k *KindLives) curve(r *advise.Report, obs []lifetime.Observation, interval
 		if errLow != nil || errHigh != nil {
 			continue
 		}
-		k.Curve = append(k.Curve, SurvivalPoint{Age: age / scale, Prior: before.Survival(age), Mid: after.Survival(age), Low: low, High: high})
+		k.Curve = append(k.Curve, SurvivalPoint{Age: age / scale, Prior: before.Survival(age), Mid: after.Survival(age),
+			Low: low, High: high})
 	}
 	return nil
 }

@@ -175,7 +175,8 @@ func LookingsAt(r *advise.Report, j *judge.Judgement, s Stretch, starts bool) (o
 
 // looking is a look with some senses, for leaving a part in or changing it at so
 // much.
-func (c *Chance) looking(r *advise.Report, j *judge.Judgement, s Stretch, change float64, senses strengths) (Looking, bool) {
+func (c *Chance) looking(r *advise.Report, j *judge.Judgement, s Stretch, change float64,
+	senses strengths) (Looking, bool) {
 	l := Looking{Judgement: j}
 	within := []float64{max(0, s.Km), max(0, s.Days)}
 	mend := r.Mend(j)
@@ -216,7 +217,8 @@ func withEngineRunning(r *advise.Report, j *judge.Judgement) ([]*catalogue.Check
 
 // telling lists the checks of an ordinary round, of those that may be made, that
 // tell something of the part, the most telling first.
-func telling(r *advise.Report, j *judge.Judgement, may func(*catalogue.Check) bool) (checks []*catalogue.Check, senses strengths) {
+func telling(r *advise.Report, j *judge.Judgement, may func(*catalogue.Check) bool) (checks []*catalogue.Check,
+	senses strengths) {
 	looks, heirs := r.Catalogue.Looks(), r.Catalogue.Heirs(j.Kind.ID)
 	of := map[*catalogue.Check]float64{}
 	for i := range j.Kind.Checks {

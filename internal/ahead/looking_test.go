@@ -11,7 +11,9 @@ import (
 
 // ready is a stretch of 2 400 km at which changing a part costs so much.
 func ready(cost float64) ahead.Stretch {
-	return ahead.Stretch{Km: 2400, Days: 5, Loss: 400, Hour: 10, Change: func(*judge.Judgement) (float64, bool) { return cost, true }}
+	return ahead.Stretch{Km: 2400, Days: 5, Loss: 400, Hour: 10, Change: func(*judge.Judgement) (float64, bool) {
+		return cost, true
+	}}
 }
 
 // A look is never worth less than nothing, nor more than all that a breakdown
@@ -26,7 +28,8 @@ func TestLooksAreWorthNoLessThanNothing(t *testing.T) {
 				if l.Worth > 0.01 {
 					worthy++
 				}
-				if l.Worth < 0 || l.Worth > min(400*l.Chance, cost+1)+1e-9 || l.Good > l.Chance+1e-9 || l.Bad < l.Chance-1e-9 || len(l.Checks) == 0 || l.Minutes <= 0 {
+				if l.Worth < 0 || l.Worth > min(400*l.Chance, cost+1)+1e-9 || l.Good > l.Chance+1e-9 ||
+					l.Bad < l.Chance-1e-9 || len(l.Checks) == 0 || l.Minutes <= 0 {
 					t.Errorf("%s %s: %+v", r.Vehicle.ID, l.Judgement.Position.ID, l)
 				}
 			}
@@ -43,7 +46,8 @@ func TestLooksAreWorthNoLessThanNothing(t *testing.T) {
 func TestTheNextLook(t *testing.T) {
 	cat := loaded(t)
 	for _, c := range []struct{ kind, check, good, bad string }{
-		{"top-hose", "squeeze-ends", "same", "softer-end"}, {"idler", "noise", "quiet", "rumble"}, {"ribbed-belt", "rib-damage", "none", "small-cracks"},
+		{"top-hose", "squeeze-ends", "same", "softer-end"}, {"idler", "noise", "quiet", "rumble"},
+		{"ribbed-belt", "rib-damage", "none", "small-cracks"},
 	} {
 		days := func(seen ...saw) int {
 			r, j := partOf(t, cat, c.kind, 50, seen...)

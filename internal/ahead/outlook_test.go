@@ -42,7 +42,8 @@ func tyreYard(t *testing.T, treads ...string) *advise.Report {
 	}
 	for i, tread := range treads {
 		q := units.MustParse(tread)
-		add(&fleet.Entry{Type: fleet.TypeFound, Date: start.AddMonths(6 * (i + 1)), Found: &fleet.Found{Position: "tyres", Check: "tread", Value: &q}})
+		add(&fleet.Entry{Type: fleet.TypeFound, Date: start.AddMonths(6 * (i + 1)),
+			Found: &fleet.Found{Position: "tyres", Check: "tread", Value: &q}})
 	}
 	return advise.Vehicle(cat, v, entries, start.AddMonths(48))
 }
@@ -154,7 +155,8 @@ func TestWorthPricesWaiting(t *testing.T) {
 }
 
 func TestFirstLetters(t *testing.T) {
-	for in, want := range map[string][2]string{"oil": {"Oil", "oil"}, "Ölfilter": {"Ölfilter", "ölfilter"}, "VIN": {"VIN", "VIN"}, "": {"", ""}, "a": {"A", "a"}} {
+	for in, want := range map[string][2]string{"oil": {"Oil", "oil"}, "Ölfilter": {"Ölfilter", "ölfilter"},
+		"VIN": {"VIN", "VIN"}, "": {"", ""}, "a": {"A", "a"}} {
 		if say.Capital(in) != want[0] || say.LowerFirst(in) != want[1] {
 			t.Errorf("%q: %q, %q", in, say.Capital(in), say.LowerFirst(in))
 		}

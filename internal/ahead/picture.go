@@ -19,12 +19,13 @@ const monthDays = 365.2425 / 12
 // Picture is the chance of a part failing over the months ahead, by the vehicle's
 // usual use, and the looks that were made of it.
 type Picture struct {
-	Without []draw.Band  // by months from today: nobody looks at it
-	With    []draw.Point // looked at every Gap months, and changed when something is found; empty where no look at rest tells
-	Gap     float64
-	Past    []draw.PastLook
-	Older   int // looks further back than the picture goes
-	Next    *float64
+	Without []draw.Band // by months from today: nobody looks at it
+	// looked at every Gap months, and changed when something is found; empty where no look at rest tells
+	With  []draw.Point
+	Gap   float64
+	Past  []draw.PastLook
+	Older int // looks further back than the picture goes
+	Next  *float64
 
 	chance *Chance
 }

@@ -29,11 +29,13 @@ func TestPictures(t *testing.T) {
 				}
 				last = b.Mid
 				if len(p.With) > 0 && (p.With[m].Y > b.Mid || m > 0 && p.With[m].Y < p.With[m-1].Y-1e-6) {
-					t.Errorf("%s %s month %d: with looking %g, without %g", r.Vehicle.ID, j.Position.ID, m, p.With[m].Y, b.Mid)
+					t.Errorf("%s %s month %d: with looking %g, without %g", r.Vehicle.ID, j.Position.ID, m,
+						p.With[m].Y, b.Mid)
 				}
 			}
 			on := r.On.AddMonths(12)
-			if said := o.Chance.Until(on, r.Total+float64(on.Sub(r.On))*r.PerDay()); said-p.Without[12].Mid > 0.01 || p.Without[12].Mid-said > 0.01 {
+			if said := o.Chance.Until(on, r.Total+float64(on.Sub(r.On))*r.PerDay()); said-p.Without[12].Mid > 0.01 ||
+				p.Without[12].Mid-said > 0.01 {
 				t.Errorf("%s %s: a year ahead drawn %g, said %g", r.Vehicle.ID, j.Position.ID, p.Without[12].Mid, said)
 			}
 			for _, l := range p.Past {
@@ -42,7 +44,8 @@ func TestPictures(t *testing.T) {
 				}
 			}
 			if n := len(p.With); n > 0 {
-				if p.Next == nil || p.Gap != max(1, math.Round(*p.Next)) || !strings.Contains(p.Words(r), "as often as the next look is away") {
+				if p.Next == nil || p.Gap != max(1, math.Round(*p.Next)) ||
+					!strings.Contains(p.Words(r), "as often as the next look is away") {
 					t.Errorf("%s %s: looked at every %g months, %q", r.Vehicle.ID, j.Position.ID, p.Gap, p.Words(r))
 				}
 				looked++

@@ -110,9 +110,11 @@ func (w *world) answer(life []float64, age float64) string {
 // drawn makes a world from what is believed of the kind; leads are taken times a factor.
 func drawn(t *testing.T, cat *catalogue.Catalogue, seed uint64, lead float64) *world {
 	t.Helper()
-	v := &fleet.Vehicle{ID: "wren", Built: today.AddMonths(-2), Positions: []fleet.Position{{ID: "it", Name: "It", Kind: "made-up", From: fleet.Above}}}
+	v := &fleet.Vehicle{ID: "wren", Built: today.AddMonths(-2),
+		Positions: []fleet.Position{{ID: "it", Name: "It", Kind: "made-up", From: fleet.Above}}}
 	at := units.MustParse("0 km")
-	r := advise.Vehicle(cat, v, []*fleet.Entry{{ID: "a", Vehicle: "wren", Date: today, Odometer: &at, Fitted: &fleet.Fitted{Position: "it"}}}, today)
+	r := advise.Vehicle(cat, v, []*fleet.Entry{{ID: "a", Vehicle: "wren", Date: today, Odometer: &at,
+		Fitted: &fleet.Fitted{Position: "it"}}}, today)
 	c, ok := ahead.ChanceOf(r, r.Judgement("it"))
 	if !ok {
 		t.Fatal("no chance is reckoned of the made-up part")
@@ -170,7 +172,8 @@ func (w *world) made(id string, parts, years int) reckon.Subject {
 		add(day, fleet.Entry{Type: fleet.TypeFitted, Fitted: &fleet.Fitted{Position: v.Positions[i].ID, Removed: why}})
 	}
 	for i := range parts {
-		v.Positions = append(v.Positions, fleet.Position{ID: fmt.Sprint("p", i), Name: fmt.Sprint("Part ", i), Kind: "made-up", From: fleet.Above})
+		v.Positions = append(v.Positions,
+			fleet.Position{ID: fmt.Sprint("p", i), Name: fmt.Sprint("Part ", i), Kind: "made-up", From: fleet.Above})
 	}
 	for i := range parts {
 		fit(i, 0, "")
@@ -195,7 +198,8 @@ func (w *world) made(id string, parts, years int) reckon.Subject {
 				continue
 			}
 			said := w.answer(fitted[i].life, age)
-			add(day, fleet.Entry{Type: fleet.TypeFound, Found: &fleet.Found{Position: v.Positions[i].ID, Check: "seen", Answer: said}})
+			add(day, fleet.Entry{Type: fleet.TypeFound,
+				Found: &fleet.Found{Position: v.Positions[i].ID, Check: "seen", Answer: said}})
 			if bad := said == "large" || said == "worst"; !bad && age > 600 && w.random.IntN(4) == 0 {
 				fit(i, day, fleet.RemovedAge)
 			}
@@ -216,7 +220,8 @@ func simulated(t *testing.T, yards int, lead float64) (chances []float64, came i
 	for y := range yards {
 		w := drawn(t, cat, uint64(y), lead)
 		all := []reckon.Subject{w.made("wren", 4, 5), w.made("teal", 4, 5)}
-		r, err := reckon.Of(t.Context(), cat, all, reckon.Period{From: civil.MustParse("2020-04-01"), To: civil.MustParse("2024-12-20"), On: civil.MustParse("2025-01-01")})
+		r, err := reckon.Of(t.Context(), cat, all, reckon.Period{From: civil.MustParse("2020-04-01"),
+			To: civil.MustParse("2024-12-20"), On: civil.MustParse("2025-01-01")})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -253,7 +258,8 @@ func TestTheReckoningTellsTrueFromFalse(t *testing.T) {
 		for k := came; k < len(counts); k++ {
 			above += counts[k]
 		}
-		t.Logf("%s: %d yards, %d forecasts, %.1f expected, %d came true (so many or more: %.4f), %+.1f standard errors of the yards", c.what, yards, len(chances), expected, came, above, off)
+		t.Logf("%s: %d yards, %d forecasts, %.1f expected, %d came true (so many or more: %.4f), %+.1f standard "+
+			"errors of the yards", c.what, yards, len(chances), expected, came, above, off)
 		if c.true && (math.Abs(off) > 2.6 || above < 0.005 || above > 0.995) {
 			t.Errorf("%s: found false", c.what)
 		}

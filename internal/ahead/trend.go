@@ -104,7 +104,8 @@ func (t *Trend) limits(j *judge.Judgement) {
 				continue
 			}
 			if y, ok := t.figure(*bound); ok {
-				t.Limits = append(t.Limits, draw.LimitLine{At: y, Name: l.Verdict.String(), Authority: string(l.Authority), Governs: r.Governs && l == r.Limit})
+				t.Limits = append(t.Limits, draw.LimitLine{At: y, Name: l.Verdict.String(),
+					Authority: string(l.Authority), Governs: r.Governs && l == r.Limit})
 			}
 		}
 	}

@@ -83,7 +83,8 @@ func surprised(ws []Wearout) {
 	}
 	next := &ws[0]
 	for i := range ws {
-		if !ws[i].When.Expected.IsZero() && (next.When.Expected.IsZero() || ws[i].When.Expected.Before(next.When.Expected)) {
+		if !ws[i].When.Expected.IsZero() &&
+			(next.When.Expected.IsZero() || ws[i].When.Expected.Before(next.When.Expected)) {
 			next = &ws[i]
 		}
 	}
@@ -99,7 +100,8 @@ func wearLimits(c *catalogue.Check, j *judge.Judgement) []*fleet.Limit {
 	var out []*fleet.Limit
 	for _, group := range judge.Speakers(c, j.Place) {
 		for _, l := range group {
-			if l.Verdict >= fleet.PutRight && (l.AtLeast != nil || l.MoreThan != nil || l.AtMost != nil || l.LessThan != nil) {
+			if l.Verdict >= fleet.PutRight &&
+				(l.AtLeast != nil || l.MoreThan != nil || l.AtMost != nil || l.LessThan != nil) {
 				out = append(out, l)
 				break
 			}
@@ -183,7 +185,8 @@ func axes(r *advise.Report, j *judge.Judgement, c *catalogue.Check) []exposure {
 func ownPath(place *fleet.Place, part *fleet.Part, c *catalogue.Check, axes []exposure) wear.Path {
 	var out wear.Path
 	for _, f := range place.Findings {
-		if f.Check != c.ID || f.Value == nil || f.Date.Before(part.From.Date) || !part.To.Date.IsZero() && f.Date.After(part.To.Date) {
+		if f.Check != c.ID || f.Value == nil || f.Date.Before(part.From.Date) || !part.To.Date.IsZero() &&
+			f.Date.After(part.To.Date) {
 			continue
 		}
 		o := wear.Observation{Value: figure(c, *f.Value)}
@@ -206,7 +209,8 @@ func ownPath(place *fleet.Place, part *fleet.Part, c *catalogue.Check, axes []ex
 	return out
 }
 
-func prepared(r *advise.Report, j *judge.Judgement, c *catalogue.Check, limit wear.Limit, axes []exposure) (*wear.Kind, error) {
+func prepared(r *advise.Report, j *judge.Judgement, c *catalogue.Check, limit wear.Limit,
+	axes []exposure) (*wear.Kind, error) {
 	x := r.Experienced()
 	material := j.Place.Fitted.Material()
 	key := wearKey{part: j.Place.Fitted, check: c.ID, limit: limit, axes: len(axes)}

@@ -83,8 +83,10 @@ func (c *Chance) Words(rests string) string {
 	if day.IsZero() || !c.report.On.Before(day) {
 		day = c.report.On.AddMonths(6)
 		total, _ := c.report.Forecast.Total(day)
-		return fmt.Sprintf("Chance of letting you down within half a year %s (%s).", say.Odds(c.Until(day, total)), rests)
+		return fmt.Sprintf("Chance of letting you down within half a year %s (%s).",
+			say.Odds(c.Until(day, total)), rests)
 	}
 	total, _ := c.report.Forecast.Total(day)
-	return fmt.Sprintf("Chance of letting you down before the next oil change %s (%s).", say.Odds(c.Until(day, total)), rests)
+	return fmt.Sprintf("Chance of letting you down before the next oil change %s (%s).",
+		say.Odds(c.Until(day, total)), rests)
 }

@@ -28,13 +28,15 @@ func (k *KindLives) Told(p units.Preferences) []string {
 		failed = say.Number(k.failed)
 	}
 	return []string{fmt.Sprintf("%s: believed to last about %s on average.", k.Kind.Name, mean),
-		fmt.Sprintf("%s came off, %s of them failed; %s at work.", say.Capital(say.Count(len(k.Parts)-running, "part", "parts")), failed, say.Number(running)),
+		fmt.Sprintf("%s came off, %s of them failed; %s at work.",
+			say.Capital(say.Count(len(k.Parts)-running, "part", "parts")), failed, say.Number(running)),
 		k.StartWords(p)}
 }
 
 // StartWords says what the belief starts from.
 func (k *KindLives) StartWords(p units.Preferences) string {
-	return fmt.Sprintf("It starts from an interval (%s: %s) and learns from the parts below.", k.Due.Interval.Authority, advise.IntervalWords(k.Due.Interval, p))
+	return fmt.Sprintf("It starts from an interval (%s: %s) and learns from the parts below.", k.Due.Interval.Authority,
+		advise.IntervalWords(k.Due.Interval, p))
 }
 
 // AgeWords says an age in the unit of the lives.

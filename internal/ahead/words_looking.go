@@ -22,7 +22,8 @@ func (l *Looking) Words() string {
 	if l.Running {
 		how = "all closed, engine running, hands away: " + how
 	}
-	return fmt.Sprintf("%s. Chance of failing %s as it is; nothing found: %s, %s; something to put right: %s, put it right first",
+	return fmt.Sprintf("%s. Chance of failing %s as it is; nothing found: %s, %s; something to put right: %s, put "+
+		"it right first",
 		how, say.Odds(l.Chance), say.Odds(l.Good), then, say.Odds(l.Bad))
 }
 

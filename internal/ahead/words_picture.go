@@ -12,15 +12,18 @@ import (
 // Words says in words what the picture shows.
 func (p *Picture) Words(r *advise.Report) string {
 	half, whole := p.Without[pictureMonths/2], p.Without[pictureMonths]
-	s := fmt.Sprintf("Left unseen it fails by %s with a chance of %s, and by %s %s (band %s to %s).", r.On.AddMonths(pictureMonths/2).MonthYear(), say.Odds(half.Mid),
+	s := fmt.Sprintf("Left unseen it fails by %s with a chance of %s, and by %s %s (band %s to %s).",
+		r.On.AddMonths(pictureMonths/2).MonthYear(), say.Odds(half.Mid),
 		r.On.AddMonths(pictureMonths).MonthYear(), say.Odds(whole.Mid), say.Odds(whole.Lo), say.Odds(whole.Hi))
 	if len(p.With) > 0 {
-		s += fmt.Sprintf(" Looked at every %s, as often as the next look is away, and changed when something is found: %s and %s (strokes).",
+		s += fmt.Sprintf(" Looked at every %s, as often as the next look is away, and changed when something is "+
+			"found: %s and %s (strokes).",
 			say.Count(int(p.Gap), "month", "months"),
 			say.Odds(p.With[pictureMonths/2].Y), say.Odds(p.With[pictureMonths].Y))
 	}
 	if n := len(p.Past); n > 0 {
-		s += fmt.Sprintf(" Ticks at the foot: %s so far, the long ones where something was found.", say.Count(n, "look", "looks"))
+		s += fmt.Sprintf(" Ticks at the foot: %s so far, the long ones where something was found.",
+			say.Count(n, "look", "looks"))
 	}
 	if p.Older > 0 {
 		s += fmt.Sprintf(" %s more lie further back.", say.Capital(say.Count(p.Older, "look", "looks")))

@@ -17,7 +17,8 @@ func (w *Wearout) Words(p units.Preferences) string {
 	case w.When.Expected.IsZero():
 		return fmt.Sprintf("%s: the limit of %s is too far ahead to date.", w.Check.Title(), who)
 	case w.When.Latest.IsZero() || w.When.Latest.After(w.When.On.AddMonths(farMonths)):
-		return fmt.Sprintf("%s: not at the limit of %s before %s (9 in 10), most likely about %s; %s.", w.Check.Title(), who,
+		return fmt.Sprintf("%s: not at the limit of %s before %s (9 in 10), most likely about %s; %s.",
+			w.Check.Title(), who,
 			w.When.Earliest.MonthYear(), w.When.Expected.MonthYear(), w.Rests())
 	}
 	s := fmt.Sprintf("%s: reaches the limit of %s between %s and %s (8 in 10)", w.Check.Title(), who,
@@ -54,10 +55,12 @@ func (w *Wearout) SurpriseWords() string {
 		return ""
 	}
 	if !s.Faster {
-		return fmt.Sprintf("%s: less wear than the measurements before had led to expect; measure again.", w.Check.Title())
+		return fmt.Sprintf("%s: less wear than the measurements before had led to expect; measure again.",
+			w.Check.Title())
 	}
 	if s.Factor >= 1.5 && s.Factor < 100 {
-		return fmt.Sprintf("%s: %s times the wear expected since the measurement before: look for the cause.", w.Check.Title(), say.Number(int(math.Round(s.Factor))))
+		return fmt.Sprintf("%s: %s times the wear expected since the measurement before: look for the cause.",
+			w.Check.Title(), say.Number(int(math.Round(s.Factor))))
 	}
 	return fmt.Sprintf("%s: more wear than expected since the measurement before: look for the cause.", w.Check.Title())
 }

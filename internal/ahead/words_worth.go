@@ -18,7 +18,8 @@ func (w *Worth) Words(p units.Preferences) string {
 		per = "year"
 	}
 	money := func(v float64) string { return units.Format(v, w.Currency, 2) }
-	s := fmt.Sprintf("Changed now it will have cost %s for each %s; at the next oil change %s, the chance of failing before it counted; left until it fails about %s.",
+	s := fmt.Sprintf("Changed now it will have cost %s for each %s; at the next oil change %s, the chance of "+
+		"failing before it counted; left until it fails about %s.",
 		money(w.Now), per, money(w.Wait), money(w.Fail))
 	switch {
 	case w.Best.Why != lifetime.Worthwhile:
@@ -90,7 +91,9 @@ func LetsDown(j *judge.Judgement) string {
 // Words says by when to look again and what that rests on.
 func (n *NextLook) Words() string {
 	if n.By != nil {
-		return fmt.Sprintf("Look again by %s, as the %s asks; chance that it fails unseen before that %s.", n.On.Long(), n.By.Authority, say.Odds(n.Chance))
+		return fmt.Sprintf("Look again by %s, as the %s asks; chance that it fails unseen before that %s.", n.On.Long(),
+			n.By.Authority, say.Odds(n.Chance))
 	}
-	return fmt.Sprintf("Look again by %s: chance that it fails unseen before that %s, and no more than %s is left unseen.", n.On.Long(), say.Odds(n.Chance), say.Odds(n.Bound))
+	return fmt.Sprintf("Look again by %s: chance that it fails unseen before that %s, and no more than %s is left "+
+		"unseen.", n.On.Long(), say.Odds(n.Chance), say.Odds(n.Bound))
 }

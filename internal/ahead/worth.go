@@ -111,7 +111,8 @@ func Glance(r *advise.Report, j *judge.Judgement) Outlook {
 	o.Wear = Wearouts(r, j)
 	for i := range o.Wear {
 		w := &o.Wear[i]
-		if n := len(o.Contradict); w.Surprise != nil && w.Surprise.Contradicts && (n == 0 || o.Contradict[n-1].Check != w.Check) {
+		if n := len(o.Contradict); w.Surprise != nil && w.Surprise.Contradicts &&
+			(n == 0 || o.Contradict[n-1].Check != w.Check) {
 			o.Contradict = append(o.Contradict, w)
 		}
 	}

@@ -20,7 +20,8 @@ var floors = [][]string{
 	{"civil", "units", "internal/harm"}, // the ground that engines stand on too
 	{"usage", "sequence", "drive", "listen", "lifetime", "wear", "condition", "schedule", "draw"},
 	{"internal/say", "internal/machine", "internal/runwords"},
-	{"internal/fleet", "internal/yamltree", "internal/catalogue", "internal/sheet", "internal/judge", "internal/aboard", "internal/undone"},
+	{"internal/fleet", "internal/yamltree", "internal/catalogue", "internal/sheet", "internal/judge", "internal/aboard",
+		"internal/undone"},
 	{"internal/advise", "internal/record"},
 	{"internal/ahead", "internal/looks", "internal/together"}, // stand on advise, which knows nothing of them
 	{"internal/visit", "internal/belt", "internal/reckon"},
@@ -102,11 +103,13 @@ func checkImport(t *testing.T, path string, from int, imp string) {
 	if !strings.HasPrefix(imp, "undertray/") {
 		return
 	}
-	if rooms, ok := owners[short(imp)]; ok && from > engines && strings.HasPrefix(short(path), "internal/") && !slices.Contains(rooms, root(path)) {
+	if rooms, ok := owners[short(imp)]; ok && from > engines && strings.HasPrefix(short(path), "internal/") &&
+		!slices.Contains(rooms, root(path)) {
 		t.Errorf("%s imports the engine %s, which only %s may", path, short(imp), strings.Join(rooms, " and "))
 	}
 	to := floor(imp)
-	if slices.Contains(shells, root(path)) && to <= engines && !strings.HasPrefix(short(imp), "internal/") && !slices.Contains(shellEngines, short(imp)) {
+	if slices.Contains(shells, root(path)) && to <= engines && !strings.HasPrefix(short(imp), "internal/") &&
+		!slices.Contains(shellEngines, short(imp)) {
 		t.Errorf("%s imports the engine %s: what it works out belongs into a room", path, short(imp))
 	}
 	if to > from {

@@ -19,7 +19,8 @@ var speechless = []string{"drive", "listen", "schedule", "lifetime", "wear", "co
 
 // tellers are the rooms that own an engine: what an engine refuses is phrased by
 // their words, and its error text is for programmers.
-var tellers = []string{"internal/sheet", "internal/runwords", "internal/advise", "internal/ahead", "internal/visit", "internal/belt", "internal/plan"}
+var tellers = []string{"internal/sheet", "internal/runwords", "internal/advise", "internal/ahead", "internal/visit",
+	"internal/belt", "internal/plan"}
 
 // plainNames are fields that hold a name or who says so, which may be long.
 var plainNames = []string{"Name", "Source"}
@@ -51,7 +52,8 @@ func keep(t *testing.T, packages []string, broken func(*ast.File, *types.Info) [
 func phrased(f *ast.File, info *types.Info) []token.Pos {
 	var out []token.Pos
 	check := func(field *types.Var, e ast.Expr) {
-		if field != nil && field.Exported() && types.Identical(field.Type(), types.Typ[types.String]) && !slices.Contains(plainNames, field.Name()) && isProse(e) {
+		if field != nil && field.Exported() && types.Identical(field.Type(), types.Typ[types.String]) &&
+			!slices.Contains(plainNames, field.Name()) && isProse(e) {
 			out = append(out, e.Pos())
 		}
 	}
@@ -133,7 +135,8 @@ func errorTexts(f *ast.File, info *types.Info) []token.Pos {
 		if id, ok := call.Fun.(*ast.Ident); ok && id.Name == "panic" {
 			return false // a fault of the program
 		}
-		if sel, ok := call.Fun.(*ast.SelectorExpr); ok && sel.Sel.Name == "Error" && len(call.Args) == 0 && foreign(sel.X) {
+		if sel, ok := call.Fun.(*ast.SelectorExpr); ok && sel.Sel.Name == "Error" &&
+			len(call.Args) == 0 && foreign(sel.X) {
 			out = append(out, call.Pos())
 		}
 		sig, ok := info.TypeOf(call.Fun).(*types.Signature)
@@ -248,7 +251,8 @@ func typed(t *testing.T, name string) (*token.FileSet, []*ast.File, *types.Info)
 }
 
 func newInfo() *types.Info {
-	return &types.Info{Types: map[ast.Expr]types.TypeAndValue{}, Uses: map[*ast.Ident]types.Object{}, Defs: map[*ast.Ident]types.Object{}}
+	return &types.Info{Types: map[ast.Expr]types.TypeAndValue{}, Uses: map[*ast.Ident]types.Object{},
+		Defs: map[*ast.Ident]types.Object{}}
 }
 
 // TestTheLawsOfEnglishCatch: each way in which English came out of an engine is
@@ -284,7 +288,9 @@ func two(n int, err error) any { return nil }
 		conf := types.Config{Importer: fromSource, Error: func(error) {}} // what an example leaves unused
 		_, _ = conf.Check("x", sourceSet, []*ast.File{f}, info)
 		inHead := func(at []token.Pos) int {
-			return len(slices.DeleteFunc(at, func(p token.Pos) bool { return sourceSet.Position(p).Offset < len(head) }))
+			return len(slices.DeleteFunc(at, func(p token.Pos) bool {
+				return sourceSet.Position(p).Offset < len(head)
+			}))
 		}
 		if got := [2]int{inHead(phrased(f, info)), inHead(errorTexts(f, info))}; got != want {
 			t.Errorf("%s: found %v, want %v", body, got, want)

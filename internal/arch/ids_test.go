@@ -76,7 +76,8 @@ func TestNoIDsOfTheCatalogueInCode(t *testing.T) {
 			return err
 		}
 		name := d.Name()
-		if d.IsDir() && (path == "../demo" || path == "../arch" || strings.HasSuffix(name, "test") || name == "testdata") {
+		if d.IsDir() && (path == "../demo" || path == "../arch" || strings.HasSuffix(name, "test") ||
+			name == "testdata") {
 			return fs.SkipDir
 		}
 		if d.IsDir() || !strings.HasSuffix(name, ".go") || strings.HasSuffix(name, "_test.go") {

@@ -34,7 +34,8 @@ var ships = []string{"Apache-2.0", "BSD-3-Clause", "BSD-2-Clause", "ISC", "MIT"}
 // TestLicences: every module that is built into the program carries the text of
 // a licence that lets it ship, and the list says which.
 func TestLicences(t *testing.T) {
-	out, err := exec.Command("go", "list", "-deps", "-f", "{{with .Module}}{{if not .Main}}{{.Path}}\t{{.Dir}}{{end}}{{end}}", "undertray/cmd/undertray").Output()
+	out, err := exec.Command("go", "list", "-deps", "-f",
+		"{{with .Module}}{{if not .Main}}{{.Path}}\t{{.Dir}}{{end}}{{end}}", "undertray/cmd/undertray").Output()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -43,7 +44,8 @@ func TestLicences(t *testing.T) {
 	slices.Sort(modules)
 	modules = slices.Compact(modules)
 	var list strings.Builder
-	list.WriteString("# Licences\n\nWhat is built into the program beside Go's own library (BSD-3-Clause), and the licence whose text it carries.\n" +
+	list.WriteString("# Licences\n\nWhat is built into the program beside Go's own library (BSD-3-Clause), and the " +
+		"licence whose text it carries.\n" +
 		"`go test ./internal/arch -run Licences -update` writes this list.\n\n| module | licence |\n|---|---|\n")
 	for _, m := range modules {
 		path, dir, _ := strings.Cut(m, "\t")
@@ -63,7 +65,8 @@ func TestLicences(t *testing.T) {
 	}
 	want, err := os.ReadFile(licencesFile)
 	if err != nil || string(want) != list.String() {
-		t.Errorf("%s does not say what ships (%v): run this test with -update and look at the difference", licencesFile, err)
+		t.Errorf("%s does not say what ships (%v): run this test with -update and look at the difference",
+			licencesFile, err)
 	}
 }
 

@@ -14,7 +14,8 @@ import (
 )
 
 // rooms are the use cases, each the answer to one question.
-var rooms = []string{"advise", "ahead", "looks", "together", "reckon", "visit", "belt", "plan", "plan/why", "plan/along", "plan/buying", "plan/calendar",
+var rooms = []string{"advise", "ahead", "looks", "together", "reckon", "visit", "belt", "plan", "plan/why",
+	"plan/along", "plan/buying", "plan/calendar",
 	"plan/moves", "trip", "record", "aboard", "undone"}
 
 // roomLines is how long a room may be, tests not counted.
@@ -142,7 +143,9 @@ func TestRoomsDecideWithoutWords(t *testing.T) {
 			}
 			files = append(files, tree)
 		}
-		conf := types.Config{Importer: from, Error: func(err error) { t.Errorf("room %s without its words: %v", room, err) }}
+		conf := types.Config{Importer: from, Error: func(err error) {
+			t.Errorf("room %s without its words: %v", room, err)
+		}}
 		_, _ = conf.Check("undertray/internal/"+room, fset, files, nil) // Error hears of every fault
 	}
 }

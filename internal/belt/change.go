@@ -93,7 +93,8 @@ func (b *Run) reroute(c *Change, run drive.Run, q Question) (drive.Run, error) {
 		c.What = append(c.What, what)
 	}
 	what = Alteration{Code: Added, MM: q.Idler.DiameterMM, X: q.Idler.At.X, Y: q.Idler.At.Y}
-	idler := drive.Pulley{Name: newIdler, DiameterMM: q.Idler.DiameterMM, Measured: drive.Plain, Centre: drive.Point(q.Idler.At)}
+	idler := drive.Pulley{Name: newIdler, DiameterMM: q.Idler.DiameterMM, Measured: drive.Plain,
+		Centre: drive.Point(q.Idler.At)}
 	found, err := run.Insert(idler, drive.SearchOptions{})
 	if err != nil {
 		return run, invalidRun("idler", err)
@@ -125,7 +126,8 @@ const newIdler = "new idler"
 func noWay(a Alteration) error {
 	if a.Code == Added {
 		return &fleet.Error{Kind: fleet.Invalid, Where: "run", Hint: wayHint,
-			Msg: fmt.Sprintf("with an idler of %g mm added at x %.0f, y %.0f mm no way round was found that closes and clears every pulley", a.MM, a.X, a.Y)}
+			Msg: fmt.Sprintf("with an idler of %g mm added at x %.0f, y %.0f mm no way round was found that closes "+
+				"and clears every pulley", a.MM, a.X, a.Y)}
 	}
 	return &fleet.Error{Kind: fleet.Invalid, Where: "run", Hint: wayHint,
 		Msg: fmt.Sprintf("with the %s left out no way round was found that closes and clears every pulley", a.Pulley)}

@@ -43,7 +43,8 @@ func (b *Run) shown(name string, href func(string) string) (title, link string) 
 // figure draws what was laid out.
 func (w *Work) figure(head draw.Head, shown func(name string) (title, link string)) (draw.Figure, error) {
 	if w.Drive == nil {
-		return draw.Figure{}, &fleet.Error{Kind: fleet.Invalid, Where: "run", Msg: "a run that cannot be worked out has no drawing", Hint: "put right what is named first"}
+		return draw.Figure{}, &fleet.Error{Kind: fleet.Invalid, Where: "run",
+			Msg: "a run that cannot be worked out has no drawing", Hint: "put right what is named first"}
 	}
 	spec := draw.Run{Head: head, Thickness: w.Source.Belt.Section.ThickMM}
 	if w.Source.Belt.Section.Family == drive.Vee {
@@ -52,8 +53,10 @@ func (w *Work) figure(head draw.Head, shown func(name string) (title, link strin
 	for i, p := range w.Layout.Pulleys {
 		title, link := shown(p.Name)
 		driver := w.Source.Pulleys[i].Driver
-		spec.Pulleys = append(spec.Pulleys, draw.Pulley{Number: i + 1, Name: title, X: p.Centre.X, Y: p.Centre.Y, Radius: p.RimMM,
-			Back: p.Side == drive.BackSide, Driver: driver, Span: w.Layout.Spans[i].LengthMM, Wrap: p.WrapDeg, Href: link})
+		spec.Pulleys = append(spec.Pulleys,
+			draw.Pulley{Number: i + 1, Name: title, X: p.Centre.X, Y: p.Centre.Y, Radius: p.RimMM,
+				Back: p.Side == drive.BackSide, Driver: driver, Span: w.Layout.Spans[i].LengthMM,
+				Wrap: p.WrapDeg, Href: link})
 		if driver {
 			spec.Anticlockwise = p.Turns == drive.Anticlockwise
 		}
@@ -69,7 +72,8 @@ func (w *Work) drawnTensioner() *draw.Tensioner {
 		return nil
 	}
 	at := w.Layout.Position
-	out := &draw.Tensioner{Pulley: w.Source.Index(t.Pulley) + 1, Slides: !t.Kind.Swings(), PivotX: t.Pivot.X, PivotY: t.Pivot.Y,
+	out := &draw.Tensioner{Pulley: w.Source.Index(t.Pulley) + 1, Slides: !t.Kind.Swings(), PivotX: t.Pivot.X,
+		PivotY:   t.Pivot.Y,
 		SlideDeg: t.SlideDeg, Low: math.Min(0, t.Low-at), High: math.Max(0, t.High-at)}
 	for _, m := range t.Marks {
 		out.Marks = append(out.Marks, draw.TensionMark{Name: m.Name, At: m.At - at})
@@ -90,8 +94,9 @@ func Sketch(run *fleet.Run, head draw.Head, href func(position string) string) (
 		if p.Position != "" {
 			link = href(p.Position)
 		}
-		spec.Pulleys = append(spec.Pulleys, draw.Pulley{Number: i + 1, Name: p.Name, X: p.X.Base(), Y: p.Y.Base(), Radius: p.Diameter.Base() / 2,
-			Back: p.Side == "back", Driver: p.Driver, Href: link})
+		spec.Pulleys = append(spec.Pulleys,
+			draw.Pulley{Number: i + 1, Name: p.Name, X: p.X.Base(), Y: p.Y.Base(), Radius: p.Diameter.Base() / 2,
+				Back: p.Side == "back", Driver: p.Driver, Href: link})
 	}
 	return draw.BeltRun(spec)
 }

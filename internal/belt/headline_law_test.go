@@ -37,7 +37,8 @@ func questions(run *fleet.Run) []belt.Question {
 	for _, p := range run.Pulleys {
 		d := p.Diameter.Base() * 1000
 		all[p.Name] = d * 1.05
-		out = append(out, belt.Question{Diameters: map[string]float64{p.Name: d * 1.1}}, belt.Question{Diameters: map[string]float64{p.Name: d * 3}},
+		out = append(out, belt.Question{Diameters: map[string]float64{p.Name: d * 1.1}},
+			belt.Question{Diameters: map[string]float64{p.Name: d * 3}},
 			belt.Question{Moves: map[string]belt.Point{p.Name: {X: 12.5, Y: -3.25}}})
 		if !p.Driver {
 			out = append(out, belt.Question{LeaveOut: p.Name})
@@ -78,7 +79,8 @@ func TestHeadlinesOfRunsAreShort(t *testing.T) {
 // So it has for every answer to a recording, of pulleys by the longest names of
 // any sheet.
 func TestHeadlinesOfNoisesAreShort(t *testing.T) {
-	for _, names := range [][]string{{"alternator"}, {"air-conditioning compressor, outer bearing", "power steering pump, lower"}} {
+	for _, names := range [][]string{{"alternator"},
+		{"air-conditioning compressor, outer bearing", "power steering pump, lower"}} {
 		h := &belt.Heard{Sources: []belt.NoiseSource{{Name: "Ribbed belt of the auxiliary drive", Belt: true}}}
 		for _, n := range names {
 			h.Sources = append(h.Sources, belt.NoiseSource{Name: n})

@@ -13,14 +13,17 @@ import (
 func TestRecordings(t *testing.T) {
 	day := civil.Date{Year: 2026, Month: 5, Day: 2}
 	note := func(id, text string, hashes ...string) *fleet.Entry {
-		return &fleet.Entry{ID: id, Type: fleet.TypeNote, Vehicle: "wren", Date: day, Note: &fleet.Note{Text: text, Attachments: hashes}}
+		return &fleet.Entry{ID: id, Type: fleet.TypeNote, Vehicle: "wren", Date: day,
+			Note: &fleet.Note{Text: text, Attachments: hashes}}
 	}
 	entries := []*fleet.Entry{
-		note("01", "Sound recorded for 10 s. It was then read as: Most likely the idler.", "a"), // as it was always kept
+		// as it was always kept
+		note("01", "Sound recorded for 10 s. It was then read as: Most likely the idler.", "a"),
 		note("02", "Grinds when cold.", "b"),
 		note("03", "Sound recorded for 10 s, says this note with a picture.", "c"),
 		note("04", "Sound recorded for 10 s, and not kept."),
-		{ID: "05", Type: fleet.TypeFound, Vehicle: "wren", Date: day, Found: &fleet.Found{Position: "idler", Check: "noise", Answer: "whine", Attachments: []string{"c", "d"}}},
+		{ID: "05", Type: fleet.TypeFound, Vehicle: "wren", Date: day,
+			Found: &fleet.Found{Position: "idler", Check: "noise", Answer: "whine", Attachments: []string{"c", "d"}}},
 		note("06", "A recording that was taken back.", "e"),
 		{ID: "07", Type: fleet.TypeCorrection, Vehicle: "wren", Date: day, Correction: &fleet.Correction{Of: "06"}},
 	}

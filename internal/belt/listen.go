@@ -63,7 +63,8 @@ func ReadRecording(where string, r io.Reader) (listen.Recording, error) {
 func recordingError(where string, err error) error {
 	text, hint := runwords.Sound(err)
 	if text == "" {
-		return &fleet.Error{Kind: fleet.Unavailable, Where: where, Msg: "the recording cannot be read", Hint: "check the file and that you may read it", Err: err}
+		return &fleet.Error{Kind: fleet.Unavailable, Where: where, Msg: "the recording cannot be read",
+			Hint: "check the file and that you may read it", Err: err}
 	}
 	return &fleet.Error{Kind: fleet.Invalid, Where: where, Msg: text, Hint: hint, Err: err}
 }
@@ -85,7 +86,8 @@ func Listen(r *advise.Report, rec listen.Recording, q ListenQuestion) (*Heard, e
 
 func (h *Heard) speedGiven() error {
 	if q := h.Question; q.RPM != 0 && !(q.RPM >= 200 && q.RPM <= 8000) {
-		return &fleet.Error{Kind: fleet.Invalid, Where: "rpm", Msg: fmt.Sprintf("an engine speed of %g rpm", q.RPM), Hint: "write what the meter showed, such as 2000"}
+		return &fleet.Error{Kind: fleet.Invalid, Where: "rpm", Msg: fmt.Sprintf("an engine speed of %g rpm", q.RPM),
+			Hint: "write what the meter showed, such as 2000"}
 	}
 	if h.Question.Tolerance == 0 {
 		h.Question.Tolerance = meterTolerance
@@ -103,7 +105,8 @@ func listenTo(r *advise.Report, h *Heard) error {
 		ids = []string{h.Question.Run}
 	}
 	if len(ids) == 0 {
-		return &fleet.Error{Kind: fleet.NotFound, Msg: r.Vehicle.Name + " has no belt run on its sheet, so that its pulleys' speeds are not known",
+		return &fleet.Error{Kind: fleet.NotFound,
+			Msg:  r.Vehicle.Name + " has no belt run on its sheet, so that its pulleys' speeds are not known",
 			Hint: "docs/your-own-run.md says how to measure and write one"}
 	}
 	for _, id := range ids {
@@ -121,7 +124,8 @@ func listenTo(r *advise.Report, h *Heard) error {
 		}
 	}
 	if len(h.Runs) == 0 {
-		return &fleet.Error{Kind: fleet.Invalid, Msg: "no run of " + r.Vehicle.Name + " can be worked out", Hint: "ask for the run by itself, it says what is wrong with it"}
+		return &fleet.Error{Kind: fleet.Invalid, Msg: "no run of " + r.Vehicle.Name + " can be worked out",
+			Hint: "ask for the run by itself, it says what is wrong with it"}
 	}
 	return nil
 }
@@ -139,7 +143,8 @@ func (h *Heard) addSources(b *Run) error {
 			continue
 		}
 		src := NoiseSource{Name: h.unique(sheet.PulleyName(p.Name), b), Position: p.Position}
-		src.Pulley = listen.Pulley{Name: src.Name, Ratio: s.Pulleys[i].Ratio, Reverse: s.Pulleys[i].Turns != driverTurns(s, b)}
+		src.Pulley = listen.Pulley{Name: src.Name, Ratio: s.Pulleys[i].Ratio,
+			Reverse: s.Pulleys[i].Turns != driverTurns(s, b)}
 		if src.Bearing = h.bearingOf(src.Name, p); src.Bearing == nil {
 			src.Maybe = h.mayHold(src.Name, p)
 		}
@@ -154,7 +159,8 @@ func (h *Heard) addSources(b *Run) error {
 	if p := h.Vehicle.Position(b.Run.Belt); p != nil {
 		name = say.LowerFirst(p.Name)
 	}
-	h.Sources = append(h.Sources, NoiseSource{Name: h.unique(name, b), Position: b.Run.Belt, Belt: true, Pulley: listen.Pulley{Ratio: pass}})
+	h.Sources = append(h.Sources,
+		NoiseSource{Name: h.unique(name, b), Position: b.Run.Belt, Belt: true, Pulley: listen.Pulley{Ratio: pass}})
 	return nil
 }
 
@@ -186,7 +192,8 @@ func (h *Heard) bearingOf(name string, p *fleet.Pulley) *listen.Bearing {
 		return nil
 	}
 	if b.Elements > 0 && b.Ball != nil && b.Pitch != nil {
-		return &listen.Bearing{Name: b.Number, Balls: b.Elements, Ball: b.Ball.Base(), Pitch: b.Pitch.Base(), OuterTurns: b.OuterTurns}
+		return &listen.Bearing{Name: b.Number, Balls: b.Elements, Ball: b.Ball.Base(), Pitch: b.Pitch.Base(),
+			OuterTurns: b.OuterTurns}
 	}
 	usual, err := catalogue.BearingOf(b.Number)
 	if err != nil {
@@ -200,7 +207,8 @@ func (h *Heard) bearingOf(name string, p *fleet.Pulley) *listen.Bearing {
 }
 
 func usualBearing(b catalogue.Bearing, outerTurns bool) *listen.Bearing {
-	return &listen.Bearing{Name: b.Number, Balls: b.Balls, Ball: b.Ball.Base(), Pitch: b.Pitch.Base(), OuterTurns: outerTurns}
+	return &listen.Bearing{Name: b.Number, Balls: b.Balls, Ball: b.Ball.Base(), Pitch: b.Pitch.Base(),
+		OuterTurns: outerTurns}
 }
 
 // idles reports whether a pulley only guides the belt; its outer ring turns

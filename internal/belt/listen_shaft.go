@@ -34,10 +34,12 @@ type ShaftHeard struct {
 func Shaft(rec listen.Recording, q ShaftQuestion) (*ShaftHeard, error) {
 	h := &ShaftHeard{Question: q, Recording: rec}
 	if len(q.Bearings) == 0 {
-		return nil, &fleet.Error{Kind: fleet.Invalid, Where: "bearing", Msg: "no bearing is named", Hint: "give the number stamped on it, such as 6203"}
+		return nil, &fleet.Error{Kind: fleet.Invalid, Where: "bearing", Msg: "no bearing is named",
+			Hint: "give the number stamped on it, such as 6203"}
 	}
 	if !(q.RPM >= 30 && q.RPM <= 120000) {
-		return nil, &fleet.Error{Kind: fleet.Invalid, Where: "rpm", Msg: fmt.Sprintf("a shaft speed of %g rpm", q.RPM), Hint: "give the speed of the shaft to within 2 %: without it a comb of lines means nothing"}
+		return nil, &fleet.Error{Kind: fleet.Invalid, Where: "rpm", Msg: fmt.Sprintf("a shaft speed of %g rpm", q.RPM),
+			Hint: "give the speed of the shaft to within 2 %: without it a comb of lines means nothing"}
 	}
 	for _, n := range q.Bearings {
 		b, err := catalogue.BearingOf(n)
@@ -45,7 +47,8 @@ func Shaft(rec listen.Recording, q ShaftQuestion) (*ShaftHeard, error) {
 			return nil, err
 		}
 		h.Bearings = append(h.Bearings, b)
-		h.geometry = append(h.geometry, listen.Bearing{Name: b.Number, Balls: b.Balls, Ball: b.Ball.Base(), Pitch: b.Pitch.Base(), OuterTurns: q.OuterTurns})
+		h.geometry = append(h.geometry, listen.Bearing{Name: b.Number, Balls: b.Balls, Ball: b.Ball.Base(),
+			Pitch: b.Pitch.Base(), OuterTurns: q.OuterTurns})
 	}
 	tol := q.Tolerance
 	if tol == 0 {

@@ -83,7 +83,8 @@ func ratioOf(t *testing.T, r *advise.Report, pulley string) float64 {
 // bearing is the data centre's 6203 in inches.
 func engine(t *testing.T, r *advise.Report, flawed string) listentest.Engine {
 	t.Helper()
-	e := listentest.Engine{Seed: 5, RPM: 1008, Cylinders: 4, Rate: 32000, Seconds: 10, Alternator: ratioOf(t, r, "alternator"), SNR: -9}
+	e := listentest.Engine{Seed: 5, RPM: 1008, Cylinders: 4, Rate: 32000, Seconds: 10,
+		Alternator: ratioOf(t, r, "alternator"), SNR: -9}
 	if flawed != "" {
 		e.Ratio = 1.004 * ratioOf(t, r, flawed)
 		e.Bearing = listen.Bearing{Balls: 8, Ball: 0.2656, Pitch: 1.122, OuterTurns: true}
@@ -133,10 +134,12 @@ func TestListenNamesTheIdlerThatSounds(t *testing.T) {
 func checkFigures(t *testing.T, h *belt.Heard) {
 	t.Helper()
 	fig, err := h.EnvelopeFigure(draw.Head{ID: "beats"})
-	if err != nil || !strings.Contains(string(fig.SVG), ">1</text>") || !strings.Contains(fig.Caption, "1 "+h.Name(h.Ranking.Suspects[0])) {
+	if err != nil || !strings.Contains(string(fig.SVG), ">1</text>") ||
+		!strings.Contains(fig.Caption, "1 "+h.Name(h.Ranking.Suspects[0])) {
 		t.Errorf("%v; %s", err, fig.Caption)
 	}
-	if fig, err := h.PlainFigure(draw.Head{ID: "levels"}); err != nil || !strings.Contains(fig.Caption, "engine firing") {
+	if fig, err := h.PlainFigure(draw.Head{ID: "levels"}); err != nil ||
+		!strings.Contains(fig.Caption, "engine firing") {
 		t.Errorf("%v; %s", err, fig.Caption)
 	}
 	if from, to := h.Band(); !(from >= 0 && to > from && to <= h.Recording.Rate/2) {
@@ -156,7 +159,8 @@ func TestListenAccusesNobodyWithoutCause(t *testing.T) {
 		t.Error(healthy.Headline())
 	}
 	wrong := heard(t, r, engine(t, r, "upper idler").WAV(), belt.ListenQuestion{RPM: 1380})
-	if s, a := wrong.Headline(), wrong.Answer(); a.Code != belt.SpeedUnsure && a.Code != belt.NothingOut || !strings.HasPrefix(s, "Not enough to tell:") || wrong.Suspected() != "" {
+	if s, a := wrong.Headline(), wrong.Answer(); a.Code != belt.SpeedUnsure && a.Code != belt.NothingOut ||
+		!strings.HasPrefix(s, "Not enough to tell:") || wrong.Suspected() != "" {
 		t.Errorf("with a wrong speed: %s", s)
 	}
 }
@@ -165,7 +169,8 @@ func TestListenAlwaysSaysWhatDecides(t *testing.T) {
 	r := wagonReport(t)
 	h := heard(t, r, engine(t, r, "upper idler").WAV(), belt.ListenQuestion{RPM: 1000})
 	v := h.View()
-	if v.Decides != belt.ListenDecides || !strings.Contains(v.Decides, "a hand on the pulley with the belt off") || !strings.Contains(v.Caution, "sleeves, hair, straps") {
+	if v.Decides != belt.ListenDecides || !strings.Contains(v.Decides, "a hand on the pulley with the belt off") ||
+		!strings.Contains(v.Caution, "sleeves, hair, straps") {
 		t.Errorf("%q, %q", v.Decides, v.Caution)
 	}
 	tests := strings.Join(v.Tests, " ")
@@ -182,7 +187,8 @@ func TestListenAlwaysSaysWhatDecides(t *testing.T) {
 	if _, err := belt.Listen(r, h.Recording, belt.ListenQuestion{RPM: 20}); fleet.KindOf(err) != fleet.Invalid {
 		t.Errorf("20 rpm: %v", err)
 	}
-	if _, err := belt.Listen(r, h.Recording, belt.ListenQuestion{Run: "main-rum"}); fleet.KindOf(err) != fleet.NotFound {
+	if _, err := belt.Listen(r, h.Recording,
+		belt.ListenQuestion{Run: "main-rum"}); fleet.KindOf(err) != fleet.NotFound {
 		t.Errorf("unknown run: %v", err)
 	}
 }
@@ -196,14 +202,16 @@ func TestReadRecordingRefuses(t *testing.T) {
 		wav  []byte
 		want string
 	}{
-		"empty":   {nil, "not a WAV recording"},
-		"picture": {[]byte("\xff\xd8\xff\xe0 not sound at all, but long enough to be read as a head"), "not a WAV recording"},
-		"broken":  {good[:30], "broken WAV recording"},
-		"coding":  {nan, "WAV"},
-		"silent":  {listentest.WAV(16000, make([]float64, 48000)), "recording is silent"},
+		"empty": {nil, "not a WAV recording"},
+		"picture": {[]byte("\xff\xd8\xff\xe0 not sound at all, but long enough to be read as a head"),
+			"not a WAV recording"},
+		"broken": {good[:30], "broken WAV recording"},
+		"coding": {nan, "WAV"},
+		"silent": {listentest.WAV(16000, make([]float64, 48000)), "recording is silent"},
 	} {
 		_, err := belt.ReadRecording("x.wav", bytes.NewReader(c.wav))
-		if fleet.KindOf(err) != fleet.Invalid || !strings.Contains(err.Error(), "x.wav: "+c.want) && !strings.Contains(err.Error(), c.want) || len(fleet.Hints(err)) != 1 {
+		if fleet.KindOf(err) != fleet.Invalid || !strings.Contains(err.Error(), "x.wav: "+c.want) &&
+			!strings.Contains(err.Error(), c.want) || len(fleet.Hints(err)) != 1 {
 			t.Errorf("%s: %v %v", name, err, fleet.Hints(err))
 		}
 	}
@@ -217,7 +225,8 @@ func TestListenToShortAndClipped(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := belt.Listen(r, rec, belt.ListenQuestion{RPM: 1000}); fleet.KindOf(err) != fleet.Invalid || !strings.Contains(err.Error(), "too short") {
+	if _, err := belt.Listen(r, rec, belt.ListenQuestion{RPM: 1000}); fleet.KindOf(err) != fleet.Invalid ||
+		!strings.Contains(err.Error(), "too short") {
 		t.Errorf("one second: %v", err)
 	}
 	for i := range x {
@@ -273,7 +282,8 @@ func TestShaftOnTheCollection(t *testing.T) {
 
 func TestShaftRefuses(t *testing.T) {
 	rec := listen.Recording{Rate: 16000, Channels: [][]float64{make([]float64, 16000)}}
-	for name, q := range map[string]belt.ShaftQuestion{"bearing": {Bearings: []string{"9999"}, RPM: 1800}, "no bearing": {RPM: 1800}, "speed": {Bearings: []string{"6203"}}} {
+	for name, q := range map[string]belt.ShaftQuestion{"bearing": {Bearings: []string{"9999"}, RPM: 1800},
+		"no bearing": {RPM: 1800}, "speed": {Bearings: []string{"6203"}}} {
 		if _, err := belt.Shaft(rec, q); err == nil || len(fleet.Hints(err)) == 0 {
 			t.Errorf("%s: %v", name, err)
 		}
@@ -328,7 +338,8 @@ func TestCompareRecordings(t *testing.T) {
 	if same, _ := belt.CompareRecordings(mono(a), mono(a), "a", "b"); same.Answer() != belt.NothingRose {
 		t.Error(same.Headline())
 	}
-	if _, err := belt.CompareRecordings(mono(a), mono(make([]float64, 9000)), "a", "b"); err == nil || !strings.Contains(err.Error(), "b: recording is silent") {
+	if _, err := belt.CompareRecordings(mono(a), mono(make([]float64, 9000)), "a", "b"); err == nil ||
+		!strings.Contains(err.Error(), "b: recording is silent") {
 		t.Errorf("silent: %v", err)
 	}
 }

@@ -21,7 +21,8 @@ func Stands(cat *catalogue.Catalogue, v *fleet.Vehicle, entries []*fleet.Entry, 
 		return ""
 	}
 	b, err := Of(advise.Vehicle(cat, v, entries, on), run.ID, Question{})
-	if err != nil || b.Fit == nil || !b.Fit.InMarks || b.Fit.Share < middleFrom || b.Fit.Share > middleTo || len(b.Doubts) > 0 {
+	if err != nil || b.Fit == nil || !b.Fit.InMarks || b.Fit.Share < middleFrom || b.Fit.Share > middleTo ||
+		len(b.Doubts) > 0 {
 		return ""
 	}
 	return catalogue.RunMiddle

@@ -55,7 +55,9 @@ const nextScore = 0.5
 // tell.
 func (h *Heard) Answer() HeardAnswer {
 	k := &h.Ranking
-	a := HeardAnswer{First: k.Suspects[0], Doubtful: slices.ContainsFunc(k.Warnings, func(w listen.Warning) bool { return w.Kind == listen.Clipped || w.Kind == listen.Steps })}
+	a := HeardAnswer{First: k.Suspects[0], Doubtful: slices.ContainsFunc(k.Warnings, func(w listen.Warning) bool {
+		return w.Kind == listen.Clipped || w.Kind == listen.Steps
+	})}
 	if len(k.Suspects) > 1 && k.Suspects[1].Score >= max(k.False, nextScore) {
 		a.Next = &k.Suspects[1]
 	}

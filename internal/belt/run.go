@@ -209,7 +209,8 @@ func (b *Run) pulley(what string) (string, error) {
 	if near := fleet.Nearest(what, names); near != "" {
 		hint = fmt.Sprintf("did you mean %q?", near)
 	}
-	return "", &fleet.Error{Kind: fleet.NotFound, Where: "pulley", Msg: fmt.Sprintf("%s has no pulley %q", b.Run.Name, what), Hint: hint}
+	return "", &fleet.Error{Kind: fleet.NotFound, Where: "pulley",
+		Msg: fmt.Sprintf("%s has no pulley %q", b.Run.Name, what), Hint: hint}
 }
 
 // fold makes names comparable whatever their case, spaces and hyphens.

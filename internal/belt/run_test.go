@@ -63,15 +63,22 @@ func byHand(t *testing.T) *drive.Drive {
 	belt := drive.Belt{Section: drive.PK(), Ribs: 6, LengthMM: 1874, KgPerM: 0.233 / 1.874}
 	d, err := drive.New(drive.Run{
 		Belt: belt, DriverTurns: drive.Clockwise,
-		Tensioner: drive.Tensioner{Kind: drive.SpringArm, Pulley: "t", Pivot: drive.Point{X: -122, Y: 96}, Low: -11, High: 13, Spring: 62, Rate: 0.4},
+		Tensioner: drive.Tensioner{Kind: drive.SpringArm, Pulley: "t", Pivot: drive.Point{X: -122, Y: 96}, Low: -11,
+			High: 13, Spring: 62, Rate: 0.4},
 		Pulleys: []drive.Pulley{
 			{Name: "c", DiameterMM: 160, Driver: true},
-			{Name: "s", Centre: drive.Point{X: -215, Y: 85}, DiameterMM: 132, Load: drive.Load{Kind: drive.TorqueLoad, Value: 5}},
-			{Name: "t", Centre: drive.Point{X: -116, Y: 168}, DiameterMM: 80, Measured: drive.Plain, Side: drive.BackSide},
-			{Name: "a", Centre: drive.Point{X: -212, Y: 318}, DiameterMM: 56, Alternator: true, Load: drive.Load{Kind: drive.PowerLoad, Value: 1500}},
-			{Name: "u", Centre: drive.Point{X: -72, Y: 262}, DiameterMM: 76, Measured: drive.Plain, Side: drive.BackSide},
-			{Name: "w", Centre: drive.Point{X: 48, Y: 300}, DiameterMM: 138, Load: drive.Load{Kind: drive.TorqueLoad, Value: 6}},
-			{Name: "l", Centre: drive.Point{X: 62, Y: 140}, DiameterMM: 72, Measured: drive.Plain, Side: drive.BackSide},
+			{Name: "s", Centre: drive.Point{X: -215, Y: 85}, DiameterMM: 132,
+				Load: drive.Load{Kind: drive.TorqueLoad, Value: 5}},
+			{Name: "t", Centre: drive.Point{X: -116, Y: 168}, DiameterMM: 80, Measured: drive.Plain,
+				Side: drive.BackSide},
+			{Name: "a", Centre: drive.Point{X: -212, Y: 318}, DiameterMM: 56, Alternator: true,
+				Load: drive.Load{Kind: drive.PowerLoad, Value: 1500}},
+			{Name: "u", Centre: drive.Point{X: -72, Y: 262}, DiameterMM: 76, Measured: drive.Plain,
+				Side: drive.BackSide},
+			{Name: "w", Centre: drive.Point{X: 48, Y: 300}, DiameterMM: 138,
+				Load: drive.Load{Kind: drive.TorqueLoad, Value: 6}},
+			{Name: "l", Centre: drive.Point{X: 62, Y: 140}, DiameterMM: 72, Measured: drive.Plain,
+				Side: drive.BackSide},
 		},
 	})
 	if err != nil {
@@ -129,14 +136,18 @@ func TestRunHeadline(t *testing.T) {
 		q              Question
 		want           string
 	}{
-		{"fits", "", "", Question{}, `The 6PK1874 fits, with about 26 mm of belt left. The arm stands 11° from its take-up stop. The pointer stands between the marks "worn" and "new".`},
+		{"fits", "", "", Question{},
+			`The 6PK1874 fits, with about 26 mm of belt left. The arm stands 11° from its take-up stop. The pointer stands between the marks "worn" and "new".`},
 		{"too short", "", "", Question{Belt: "6pk 1820"}, "The 6PK1820 does not fit. The belt is 25.3 mm too short"},
 		{"too long", "", "", Question{Belt: "6PK1920"}, "The 6PK1920 does not fit. The belt is 20."},
 		{"near the stop", "", "", Question{Belt: "6PK1895"}, "would pass the take-up stop"},
-		{"no belt", "belt: 6PK1874\n", "", Question{}, "As drawn the run needs a belt of 1873 mm effective length. Belts from 1855 mm to 1890 mm fit"},
-		{"no pivot", "  pivot_x: -122 mm\n", "", Question{}, "The 6PK1874 fits the run as drawn. It needs 1873 mm; no pulley is drawn that moves."},
+		{"no belt", "belt: 6PK1874\n", "", Question{},
+			"As drawn the run needs a belt of 1873 mm effective length. Belts from 1855 mm to 1890 mm fit"},
+		{"no pivot", "  pivot_x: -122 mm\n", "", Question{},
+			"The 6PK1874 fits the run as drawn. It needs 1873 mm; no pulley is drawn that moves."},
 		{"stretch", "turns: clockwise", "stretch: true", Question{}, "No published rule"},
-		{"overlap", "x: -72 mm, y: 262 mm", "x: -40 mm, y: 262 mm", Question{}, "cannot be worked out. The upper idler and the water pump overlap by"},
+		{"overlap", "x: -72 mm, y: 262 mm", "x: -40 mm, y: 262 mm", Question{},
+			"cannot be worked out. The upper idler and the water pump overlap by"},
 		{"slips", "torque: 6 N·m", "torque: 300 N·m", Question{}, "slips: it would hold only"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -166,11 +177,14 @@ func TestRunAnswer(t *testing.T) {
 		{"too short", "", "", Question{Belt: "6PK1820"}, TooShort, "does not fit"},
 		{"too long", "", "", Question{Belt: "6PK1920"}, TooLong, "does not fit"},
 		{"no belt", "belt: 6PK1874\n", "", Question{}, NeedsBelt, "needs a belt"},
-		{"no pivot", "  pivot_x: -122 mm\n", "", Question{}, FitsDrawn, "What slips first cannot be said: nothing says how tight this belt is."},
-		{"no spring", "  spring: 62 N·m\n", "", Question{}, Fits, "What slips first cannot be said: the tensioner has no spring figure."},
+		{"no pivot", "  pivot_x: -122 mm\n", "", Question{}, FitsDrawn,
+			"What slips first cannot be said: nothing says how tight this belt is."},
+		{"no spring", "  spring: 62 N·m\n", "", Question{}, Fits,
+			"What slips first cannot be said: the tensioner has no spring figure."},
 		{"stretch", "turns: clockwise", "stretch: true", Question{}, StretchFit, "No published rule"},
 		{"overlap", "x: -72 mm, y: 262 mm", "x: -40 mm, y: 262 mm", Question{}, CannotBe, "cannot be worked out"},
-		{"next to standstill", "", "", Question{RPM: &slow}, CannotTurn, "the 6PK1874 cannot run. The tension comes out beyond all proportion. By its length alone it would do: the arm stands 11°"},
+		{"next to standstill", "", "", Question{RPM: &slow}, CannotTurn, "the 6PK1874 cannot run. The tension comes " +
+			"out beyond all proportion. By its length alone it would do: the arm stands 11°"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			b := lone(t, strings.Replace(sevenPulleys, c.old, c.new, 1), c.q)
@@ -202,7 +216,8 @@ func TestRunRefusedAtOneSpeed(t *testing.T) {
 	}
 	for i, st := range b.Tensions() {
 		if st.Forces.Spans[0].TensionN != whole.States[i].Forces.Spans[0].TensionN {
-			t.Errorf("%.0f rpm: %v N, otherwise %v", st.RPM, st.Forces.Spans[0].TensionN, whole.States[i].Forces.Spans[0].TensionN)
+			t.Errorf("%.0f rpm: %v N, otherwise %v", st.RPM, st.Forces.Spans[0].TensionN,
+				whole.States[i].Forces.Spans[0].TensionN)
 		}
 	}
 }
@@ -211,14 +226,17 @@ func TestRunRefusedAtOneSpeed(t *testing.T) {
 // headline of a run that is well.
 func TestRunHeadlineAnswersTheQuestion(t *testing.T) {
 	b := lone(t, sevenPulleys, Question{Diameters: map[string]float64{"alternator": 400}})
-	if a := b.Change.Answer(); a.Code != CannotBe || strings.Contains(b.Headline(), "fits") || !strings.Contains(b.AsItIs(), "fits") {
+	if a := b.Change.Answer(); a.Code != CannotBe || strings.Contains(b.Headline(), "fits") ||
+		!strings.Contains(b.AsItIs(), "fits") {
 		t.Errorf("%s: %q, as it is %q", a.Code, b.Headline(), b.AsItIs())
 	}
 	v := b.View()
-	if v.Headline != b.Headline() || v.AsItIs != b.AsItIs() || v.Change.Answer.Code != CannotBe || v.Change.Answer.Refused == nil {
+	if v.Headline != b.Headline() || v.AsItIs != b.AsItIs() || v.Change.Answer.Code != CannotBe ||
+		v.Change.Answer.Refused == nil {
 		t.Errorf("JSON says %q, %q, %+v", v.Headline, v.AsItIs, v.Change.Answer)
 	}
-	if want := (Alteration{Code: Resized, Pulley: "alternator", MM: 400, Was: 56}); len(b.Change.What) != 1 || b.Change.What[0] != want {
+	if want := (Alteration{Code: Resized, Pulley: "alternator", MM: 400, Was: 56}); len(b.Change.What) != 1 ||
+		b.Change.What[0] != want {
 		t.Errorf("%+v, want %+v", b.Change.What, want)
 	}
 }
@@ -227,7 +245,8 @@ func TestRunHeadlineAnswersTheQuestion(t *testing.T) {
 func TestRunRefusesSpeeds(t *testing.T) {
 	for _, v := range []float64{math.NaN(), math.Inf(1), math.Inf(-1), 0, -800, 30001} {
 		_, err := Alone(mustRun(t, sevenPulleys), Question{RPM: &v})
-		if fleet.KindOf(err) != fleet.Invalid || !strings.Contains(err.Error(), "engine speed") || len(fleet.Hints(err)) == 0 {
+		if fleet.KindOf(err) != fleet.Invalid || !strings.Contains(err.Error(), "engine speed") ||
+			len(fleet.Hints(err)) == 0 {
 			t.Errorf("%g rpm: %v", v, err)
 		}
 	}
@@ -241,7 +260,8 @@ func TestRunTap(t *testing.T) {
 		hz   float64
 		code Code
 		want string
-	}{{true0, Agrees, "which agrees"}, {2 * true0, Octave, "that would be the octave"}, {true0 / 2, HalfTone, "that would be half the tone"}, {true0 * 1.4, Differs, "which does not agree"}} {
+	}{{true0, Agrees, "which agrees"}, {2 * true0, Octave, "that would be the octave"},
+		{true0 / 2, HalfTone, "that would be half the tone"}, {true0 * 1.4, Differs, "which does not agree"}} {
 		got := lone(t, sevenPulleys, Question{Taps: []Tap{{From: "Crank pulley", To: "steering pump", Hz: c.hz}}})
 		if w := got.Taps[0].Words(); got.Taps[0].Agrees != c.code || !strings.Contains(w, c.want) {
 			t.Errorf("%.0f Hz: %s, %q, want %q", c.hz, got.Taps[0].Agrees, w, c.want)
@@ -265,7 +285,8 @@ func TestRunChange(t *testing.T) {
 	if rough := 2 * wrap; math.Abs(grown-rough) > 0.4 {
 		t.Errorf("the run grew by %.2f mm, want about %.2f", grown, rough)
 	}
-	if got := b.Change.Headline(); b.Change.Answer().Code != StillFits || !strings.HasPrefix(got, "The alternator 60 mm instead of 56 mm: the belt still fits") {
+	if got := b.Change.Headline(); b.Change.Answer().Code != StillFits ||
+		!strings.HasPrefix(got, "The alternator 60 mm instead of 56 mm: the belt still fits") {
 		t.Errorf("headline %q", got)
 	}
 	out := lone(t, sevenPulleys, Question{LeaveOut: "lower idler"})
@@ -276,7 +297,8 @@ func TestRunChange(t *testing.T) {
 	if len(more.Change.After.Layout.Pulleys) != 8 || more.Change.After.Layout.EffectiveMM == more.Layout.EffectiveMM {
 		t.Errorf("adding an idler: %s", more.Change.Headline())
 	}
-	if _, err := Alone(mustRun(t, sevenPulleys), Question{LeaveOut: "compressor"}); fleet.KindOf(err) != fleet.NotFound {
+	if _, err := Alone(mustRun(t, sevenPulleys),
+		Question{LeaveOut: "compressor"}); fleet.KindOf(err) != fleet.NotFound {
 		t.Errorf("an unknown pulley: %v", err)
 	}
 }
@@ -335,10 +357,14 @@ func TestRunOfVehicle(t *testing.T) {
 	day := civil.Date{Year: 2026, Month: 5, Day: 2}
 	offset, loss := units.MustParse("1.6 mm"), units.MustParse("6 %")
 	entries := []*fleet.Entry{
-		{ID: "01", Batch: "01", Type: fleet.TypeFitted, Vehicle: "wren", Date: day, Fitted: &fleet.Fitted{Position: "main-belt", Part: fleet.PartSpec{Name: "ribbed belt 6PK1880"}}},
-		{ID: "02", Batch: "02", Type: fleet.TypeFound, Vehicle: "wren", Date: day, Found: &fleet.Found{Position: "main-belt", Check: "offset", Value: &offset}},
-		{ID: "03", Batch: "02", Type: fleet.TypeFound, Vehicle: "wren", Date: day, Found: &fleet.Found{Position: "main-belt", Check: "rib-loss", Value: &loss}},
-		{ID: "04", Batch: "02", Type: fleet.TypeFound, Vehicle: "wren", Date: day, Found: &fleet.Found{Position: "main-tensioner", Check: "mark", Answer: "at-end"}},
+		{ID: "01", Batch: "01", Type: fleet.TypeFitted, Vehicle: "wren", Date: day,
+			Fitted: &fleet.Fitted{Position: "main-belt", Part: fleet.PartSpec{Name: "ribbed belt 6PK1880"}}},
+		{ID: "02", Batch: "02", Type: fleet.TypeFound, Vehicle: "wren", Date: day,
+			Found: &fleet.Found{Position: "main-belt", Check: "offset", Value: &offset}},
+		{ID: "03", Batch: "02", Type: fleet.TypeFound, Vehicle: "wren", Date: day,
+			Found: &fleet.Found{Position: "main-belt", Check: "rib-loss", Value: &loss}},
+		{ID: "04", Batch: "02", Type: fleet.TypeFound, Vehicle: "wren", Date: day,
+			Found: &fleet.Found{Position: "main-tensioner", Check: "mark", Answer: "at-end"}},
 	}
 	r := advise.Vehicle(cat, v, entries, day)
 	if len(r.State.Problems) > 0 {
@@ -354,7 +380,9 @@ func TestRunOfVehicle(t *testing.T) {
 	if len(b.Findings) != 3 {
 		t.Errorf("%d findings at the run: %+v", len(b.Findings), b.Findings)
 	}
-	if b.Offset == nil || math.Abs(drive.AngleDeg(1.6, b.Offset.Short.LengthMM)-math.Atan(1.6/b.Offset.Short.LengthMM)*180/math.Pi) > 1e-12 || !strings.Contains(b.Offset.Words(), "0.33°") {
+	if b.Offset == nil || math.Abs(drive.AngleDeg(1.6,
+		b.Offset.Short.LengthMM)-math.Atan(1.6/b.Offset.Short.LengthMM)*180/math.Pi) > 1e-12 ||
+		!strings.Contains(b.Offset.Words(), "0.33°") {
 		t.Errorf("offset %+v", b.Offset)
 	}
 	if b.Wear == nil || b.Wear.Code != RibsGone || b.Wear.Percent != 6 {
@@ -363,7 +391,8 @@ func TestRunOfVehicle(t *testing.T) {
 	if same, err := Of(r, "main-tensioner", Question{}); err != nil || same.Run != b.Run {
 		t.Errorf("a position does not stand for its run: %v", err)
 	}
-	if _, err := Of(r, "main-rn", Question{}); fleet.KindOf(err) != fleet.NotFound || !strings.Contains(fleet.Hints(err)[0], "main-run") {
+	if _, err := Of(r, "main-rn", Question{}); fleet.KindOf(err) != fleet.NotFound ||
+		!strings.Contains(fleet.Hints(err)[0], "main-run") {
 		t.Errorf("an unknown run: %v", err)
 	}
 }
@@ -377,7 +406,8 @@ func TestStandsInTheMiddle(t *testing.T) {
 		return []*fleet.Entry{{ID: "01", Batch: "01", Type: fleet.TypeFitted, Vehicle: "wren", Date: day,
 			Fitted: &fleet.Fitted{Position: "main-belt", Part: fleet.PartSpec{Name: name}}}}
 	}
-	for mm, want := range map[int]string{1875: catalogue.RunMiddle, 1880: catalogue.RunMiddle, 1860: "", 1890: "", 1900: ""} {
+	for mm, want := range map[int]string{1875: catalogue.RunMiddle, 1880: catalogue.RunMiddle, 1860: "",
+		1890: "", 1900: ""} {
 		if got := Stands(cat, v, with("ribbed belt 6PK"+strconv.Itoa(mm)), day, "main-tensioner"); got != want {
 			t.Errorf("a belt of %d mm: %q, want %q", mm, got, want)
 		}

@@ -54,7 +54,8 @@ func (w *Work) Pulleys(run *fleet.Run) []PulleyRow {
 	var out []PulleyRow
 	hardest := w.Hardest()
 	for i, p := range w.Layout.Pulleys {
-		row := PulleyRow{N: i + 1, Name: p.Name, Position: positionOf(run, p.Name), Back: p.Side == drive.BackSide, Turns: p.Turns,
+		row := PulleyRow{N: i + 1, Name: p.Name, Position: positionOf(run, p.Name),
+			Back: p.Side == drive.BackSide, Turns: p.Turns,
 			WrapDeg: p.WrapDeg, SpanMM: w.Layout.Spans[i].LengthMM}
 		for s := range w.States {
 			at := &w.States[s].Speeds.Pulleys[i]
@@ -83,7 +84,8 @@ func positionOf(run *fleet.Run, name string) string {
 const leastTorque = 1e-9
 
 func loadOf(f *drive.PulleyForce) *Load {
-	l := &Load{Idles: math.Abs(f.TorqueNm) < leastTorque, TorqueNm: f.TorqueNm, Used: f.Used, Friction: f.MuNeeded, HubN: f.HubN}
+	l := &Load{Idles: math.Abs(f.TorqueNm) < leastTorque, TorqueNm: f.TorqueNm, Used: f.Used,
+		Friction: f.MuNeeded, HubN: f.HubN}
 	if f.Life != nil {
 		l.Life = &Life{Hours: f.Life.Hours, TooHeavy: f.Life.TooHeavy}
 	}

@@ -78,15 +78,19 @@ func warningViews(ws []listen.Warning) []SoundWarningView {
 // View returns the answer in JSON's form.
 func (h *Heard) View() HeardView {
 	k, a := &h.Ranking, h.Answer()
-	v := HeardView{Vehicle: h.Vehicle.ID, Headline: h.Headline(), Rest: say.Rest(h.Told()), Decides: ListenDecides, Caution: ListenCaution, Outcome: k.Outcome.String(), Answer: a.Code, Doubtful: a.Doubtful,
-		Margin: k.Margin, False: k.False, EngineRPM: k.Crank.Hz * 60, Supported: k.Crank.Supported, Seconds: h.Recording.Seconds(),
-		Noise: h.NoiseWords(), Basis: h.Basis(), Warnings: h.Warnings(), More: h.More(), Tests: h.Tests(),
+	v := HeardView{Vehicle: h.Vehicle.ID, Headline: h.Headline(), Rest: say.Rest(h.Told()), Decides: ListenDecides,
+		Caution: ListenCaution, Outcome: k.Outcome.String(), Answer: a.Code, Doubtful: a.Doubtful,
+		Margin: k.Margin, False: k.False, EngineRPM: k.Crank.Hz * 60, Supported: k.Crank.Supported,
+		Seconds: h.Recording.Seconds(),
+		Noise:   h.NoiseWords(), Basis: h.Basis(), Warnings: h.Warnings(), More: h.More(), Tests: h.Tests(),
 		NoiseSort: h.noiseView(), Trials: h.Trials(), WarnCodes: warningViews(k.Warnings), MoreCodes: h.more()}
 	for _, x := range h.Assumed {
-		v.Assumed = append(v.Assumed, AssumptionView{x.Code, x.Name, refusalView(x.Refusal), x.Bearing.Number, x.OuterTurns, x.Tried})
+		v.Assumed = append(v.Assumed,
+			AssumptionView{x.Code, x.Name, refusalView(x.Refusal), x.Bearing.Number, x.OuterTurns, x.Tried})
 	}
 	for _, q := range k.Suspects {
-		s := SuspectView{Name: h.Name(q), What: h.whatWords(q), Shows: q.Shows.String(), Score: q.Score, Share: q.Share, RPM: h.RPMOf(q), ShiftPct: 100 * q.Shift, Lines: lineViews(q.Lines)}
+		s := SuspectView{Name: h.Name(q), What: h.whatWords(q), Shows: q.Shows.String(), Score: q.Score, Share: q.Share,
+			RPM: h.RPMOf(q), ShiftPct: 100 * q.Shift, Lines: lineViews(q.Lines)}
 		if q.Shows == listen.ShowsElement {
 			s.Element = q.Element.String()
 		}
@@ -104,7 +108,8 @@ func lineViews(ls []listen.Line) []LineView {
 	var out []LineView
 	for i := range ls {
 		l := &ls[i]
-		out = append(out, LineView{What: lineWhat(l), Times: l.Times, Of: l.Of, Tone: l.Tone, Side: l.Side, SideOf: l.SideOf, Hz: l.Hz, Order: l.Order, Evidence: l.Evidence})
+		out = append(out, LineView{What: lineWhat(l), Times: l.Times, Of: l.Of, Tone: l.Tone, Side: l.Side,
+			SideOf: l.SideOf, Hz: l.Hz, Order: l.Order, Evidence: l.Evidence})
 	}
 	return out
 }
@@ -163,8 +168,11 @@ type ShaftView struct {
 // View returns the answer in JSON's form.
 func (h *ShaftHeard) View() ShaftView {
 	d := &h.Diagnosis
-	v := ShaftView{Headline: h.Headline(), Rest: say.Rest(h.Told()), Decides: ListenDecides, Outcome: d.Outcome.String(), Firm: d.Firm, Score: d.Score, Margin: d.Margin, False: d.False,
-		RPM: d.Speed.Hz * 60, Supported: d.Speed.Supported, Lines: lineViews(d.Lines), Basis: h.Basis(), Warnings: h.Warnings(), More: h.More(), Why: d.Why, Lit: d.Lit, WarnCodes: warningViews(d.Warnings), MoreCodes: d.More}
+	v := ShaftView{Headline: h.Headline(), Rest: say.Rest(h.Told()), Decides: ListenDecides,
+		Outcome: d.Outcome.String(), Firm: d.Firm, Score: d.Score, Margin: d.Margin, False: d.False,
+		RPM: d.Speed.Hz * 60, Supported: d.Speed.Supported, Lines: lineViews(d.Lines), Basis: h.Basis(),
+		Warnings: h.Warnings(), More: h.More(), Why: d.Why, Lit: d.Lit, WarnCodes: warningViews(d.Warnings),
+		MoreCodes: d.More}
 	if d.RivalElement != listen.NoElement {
 		v.Rival = d.RivalElement.String()
 	}
@@ -196,8 +204,10 @@ type TapHeardView struct {
 // View returns the answer in JSON's form.
 func (t *TapHeard) View() TapHeardView {
 	a := &t.Answer
-	return TapHeardView{Headline: t.Headline(), Rest: say.Rest(t.Told()), Answer: t.Says(), Run: t.Run.Run.ID, From: a.From, To: a.To, SpanMM: a.SpanMM, Hz: t.Tap.Hz, TensionN: a.Tension.TensionN,
-		WithinN: a.Tension.ErrorN, Taps: len(t.Tap.Plucks), Ambiguous: t.Tap.Ambiguous, Doubt: t.Tap.Doubt, Basis: t.Basis(), Warnings: t.Warnings()}
+	return TapHeardView{Headline: t.Headline(), Rest: say.Rest(t.Told()), Answer: t.Says(), Run: t.Run.Run.ID,
+		From: a.From, To: a.To, SpanMM: a.SpanMM, Hz: t.Tap.Hz, TensionN: a.Tension.TensionN,
+		WithinN: a.Tension.ErrorN, Taps: len(t.Tap.Plucks), Ambiguous: t.Tap.Ambiguous, Doubt: t.Tap.Doubt,
+		Basis: t.Basis(), Warnings: t.Warnings()}
 }
 
 // ComparedView is two recordings side by side, in JSON.
@@ -221,7 +231,8 @@ type BandView struct {
 
 // View returns the comparison in JSON's form.
 func (c *Compared) View() ComparedView {
-	v := ComparedView{Headline: c.Headline(), Rest: say.Rest(c.Told()), Answer: c.Answer(), GainDB: c.Gain, Basis: c.Basis()}
+	v := ComparedView{Headline: c.Headline(), Rest: say.Rest(c.Told()), Answer: c.Answer(), GainDB: c.Gain,
+		Basis: c.Basis()}
 	for _, b := range c.Bands {
 		v.Bands = append(v.Bands, BandView{b.From, b.To, b.A, b.B, b.Change})
 	}

@@ -10,7 +10,8 @@ import (
 
 // View returns the run in JSON's form.
 func (b *Run) View() RunView {
-	v := RunView{Run: b.Run.ID, Name: b.Run.Name, Headline: b.Headline(), Answer: answerView(b.Answer(), b.Refused), Caution: Caution, Basis: b.Basis(),
+	v := RunView{Run: b.Run.ID, Name: b.Run.Name, Headline: b.Headline(), Answer: answerView(b.Answer(), b.Refused),
+		Caution: Caution, Basis: b.Basis(),
 		Refused: refusalViews(b.Refused), Belt: b.beltView(), WorkView: b.Work.view()}
 	if b.Vehicle != nil {
 		v.Vehicle = b.Vehicle.ID
@@ -20,15 +21,19 @@ func (b *Run) View() RunView {
 	}
 	if b.Offset != nil {
 		v.Offset = b.Offset.Words()
-		v.OffsetBy = &OffsetView{MM: b.Offset.MM, MostDeg: drive.AngleDeg(b.Offset.MM, b.Offset.Short.LengthMM), LeastDeg: drive.AngleDeg(b.Offset.MM, b.Offset.Long.LengthMM)}
+		v.OffsetBy = &OffsetView{MM: b.Offset.MM, MostDeg: drive.AngleDeg(b.Offset.MM, b.Offset.Short.LengthMM),
+			LeastDeg: drive.AngleDeg(b.Offset.MM, b.Offset.Long.LengthMM)}
 	}
 	if w := b.Wear; w != nil {
-		v.Wear = &WearView{Code: w.Code, Words: w.Words(), SinkMM: w.Wear.SinkMM, Moved: w.Wear.Moved, Left: w.Wear.Left, Unit: w.Unit}
+		v.Wear = &WearView{Code: w.Code, Words: w.Words(), SinkMM: w.Wear.SinkMM, Moved: w.Wear.Moved,
+			Left: w.Wear.Left, Unit: w.Unit}
 	}
 	for i := range b.Taps {
 		t := &b.Taps[i]
-		v.Taps = append(v.Taps, TapView{From: t.From, To: t.To, Hz: t.Tap.Hz, TensionN: t.Tension.TensionN, ErrorN: t.Tension.ErrorN,
-			IfOctaveN: t.Tension.IfOctaveN, IfHalfN: t.Tension.IfHalfN, ExpectedN: t.Expected, Agrees: t.Agrees, Words: t.Words()})
+		v.Taps = append(v.Taps, TapView{From: t.From, To: t.To, Hz: t.Tap.Hz, TensionN: t.Tension.TensionN,
+			ErrorN:    t.Tension.ErrorN,
+			IfOctaveN: t.Tension.IfOctaveN, IfHalfN: t.Tension.IfHalfN, ExpectedN: t.Expected, Agrees: t.Agrees,
+			Words: t.Words()})
 	}
 	if b.Change != nil {
 		v.AsItIs, v.Change = b.AsItIs(), b.Change.view()
@@ -37,7 +42,8 @@ func (b *Run) View() RunView {
 }
 
 func (c *Change) view() *ChangeView {
-	v := &ChangeView{What: c.Words(), Headline: c.Headline(), Answer: answerView(c.Answer(), c.After.Refused), Refused: refusalViews(c.After.Refused), WorkView: c.After.view()}
+	v := &ChangeView{What: c.Words(), Headline: c.Headline(), Answer: answerView(c.Answer(), c.After.Refused),
+		Refused: refusalViews(c.After.Refused), WorkView: c.After.view()}
 	for _, a := range c.What {
 		v.Changes = append(v.Changes, AlterationView(a))
 	}
@@ -59,7 +65,8 @@ func refusalView(r *drive.Refusal) *RefusalView {
 	if r == nil {
 		return nil
 	}
-	v := &RefusalView{Reason: r.Reason.String(), Code: r.Code, Pulleys: r.Pulleys, MM: r.MM, Text: runwords.Text(r), Hint: runwords.Hint(r)}
+	v := &RefusalView{Reason: r.Reason.String(), Code: r.Code, Pulleys: r.Pulleys, MM: r.MM, Text: runwords.Text(r),
+		Hint: runwords.Hint(r)}
 	for _, a := range r.Args {
 		v.Args = append(v.Args, argView(a))
 	}
@@ -103,14 +110,16 @@ func answerView(a Answer, refused []*drive.Refusal) AnswerView {
 
 func findingView(f Finding) RunFindingView {
 	r := &f.Reason
-	return RunFindingView{Position: f.Position, Verdict: r.Verdict, Check: r.Check.ID, Answer: r.Finding.Answer, Value: r.Finding.Value,
+	return RunFindingView{Position: f.Position, Verdict: r.Verdict, Check: r.Check.ID, Answer: r.Finding.Answer,
+		Value:     r.Finding.Value,
 		Authority: r.Authority, Words: advise.ReasonWords(f.Reason)}
 }
 
 func (b *Run) beltView() *BeltView {
 	belt := &b.Source.Belt
 	kg, weighed := belt.MassKgPerM()
-	v := &BeltView{Printed: b.Facts.Printed, Known: b.Known.Words(), From: b.Known.Code, On: b.Known.On, Section: belt.Section.Name, LengthMM: belt.LengthMM, KgPerM: kg, Weighed: weighed}
+	v := &BeltView{Printed: b.Facts.Printed, Known: b.Known.Words(), From: b.Known.Code, On: b.Known.On,
+		Section: belt.Section.Name, LengthMM: belt.LengthMM, KgPerM: kg, Weighed: weighed}
 	for _, d := range b.Doubts {
 		v.Doubts = append(v.Doubts, DoubtView(d))
 	}
@@ -129,14 +138,17 @@ func (w *Work) view() *WorkView {
 	if w.Drive == nil {
 		return nil
 	}
-	v := &WorkView{EffectiveMM: w.Layout.EffectiveMM, PitchMM: w.Layout.PitchMM, NoForces: w.Untold.Words(), SlipsFrom: slipView(w.SlipsFrom)}
+	v := &WorkView{EffectiveMM: w.Layout.EffectiveMM, PitchMM: w.Layout.PitchMM, NoForces: w.Untold.Words(),
+		SlipsFrom: slipView(w.SlipsFrom)}
 	if f := w.Fit; f != nil && w.moves() {
-		v.Fit = &FitView{Position: f.Position, Unit: w.unit(), ToTakeUp: f.Take.Move, ToTakeUpMM: f.Take.BeltMM, ToFitting: f.Fitting.Move,
+		v.Fit = &FitView{Position: f.Position, Unit: w.unit(), ToTakeUp: f.Take.Move, ToTakeUpMM: f.Take.BeltMM,
+			ToFitting:   f.Fitting.Move,
 			ToFittingMM: f.Fitting.BeltMM, InMarks: f.InMarks, TensionN: f.Tension}
 	}
 	if l := w.Lengths; l != nil && !w.toothed() {
-		v.Lengths = &LengthsView{ShortestMM: l.ShortestMM, LongestMM: l.LongestMM, FromMM: l.FromMM, ToMM: l.ToMM, ToleranceMM: l.ToleranceMM,
-			Source: l.Standing.String() + ": " + l.Source}
+		v.Lengths = &LengthsView{ShortestMM: l.ShortestMM, LongestMM: l.LongestMM, FromMM: l.FromMM, ToMM: l.ToMM,
+			ToleranceMM: l.ToleranceMM,
+			Source:      l.Standing.String() + ": " + l.Source}
 	}
 	w.viewLayout(v)
 	for i := range w.States {
@@ -150,7 +162,8 @@ func (w *Work) view() *WorkView {
 		v.Alignment = append(v.Alignment, ev)
 	}
 	for _, x := range w.Warnings {
-		v.Warnings = append(v.Warnings, RunWarningView{Code: x.Kind, Pulley: x.Pulley, Text: runwords.Warning(x.Kind), Value: x.Value, Limit: x.Limit, Source: x.Source})
+		v.Warnings = append(v.Warnings, RunWarningView{Code: x.Kind, Pulley: x.Pulley, Text: runwords.Warning(x.Kind),
+			Value: x.Value, Limit: x.Limit, Source: x.Source})
 	}
 	return v
 }
@@ -161,7 +174,8 @@ const clearOf = 9999
 func (w *Work) viewLayout(v *WorkView) {
 	for i, p := range w.Layout.Pulleys {
 		s := &w.Source.Pulleys[i]
-		pv := RunPulleyView{N: i + 1, Name: p.Name, XMM: p.Centre.X, YMM: p.Centre.Y, DiameterMM: s.DiameterMM, Side: p.Side.String(),
+		pv := RunPulleyView{N: i + 1, Name: p.Name, XMM: p.Centre.X, YMM: p.Centre.Y, DiameterMM: s.DiameterMM,
+			Side:   p.Side.String(),
 			Driver: s.Driver, WrapDeg: p.WrapDeg, Turns: TurnWords(p.Turns)}
 		if p.ClearanceMM < clearOf {
 			pv.ClearanceMM = p.ClearanceMM
@@ -181,7 +195,8 @@ func (w *Work) viewLayout(v *WorkView) {
 }
 
 func stateView(st *State) RunStateView {
-	v := RunStateView{Name: st.Name(), Code: st.Code, Refused: refusalView(st.Refused), RPM: st.RPM, BeltMS: st.Speeds.BeltMS, Slip: slipView(st.Slip)}
+	v := RunStateView{Name: st.Name(), Code: st.Code, Refused: refusalView(st.Refused), RPM: st.RPM,
+		BeltMS: st.Speeds.BeltMS, Slip: slipView(st.Slip)}
 	for i, p := range st.Speeds.Pulleys {
 		pv := PulleyStateView{Name: p.Name, RPM: p.RPM}
 		if st.Forces != nil {

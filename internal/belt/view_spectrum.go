@@ -40,7 +40,8 @@ func (h *Heard) candidateName(q listen.Suspect) string {
 func envelopeFigure(head draw.Head, rec listen.Recording, top float64, cs []draw.Candidate) (draw.Figure, error) {
 	high := min(0.49*rec.Rate, carrierTop)
 	top = min(top, high/4)
-	sp, err := listen.EnvelopeSpectrum(rec.Part(0, 30), listen.Band{From: 0.01 * rec.Rate, To: high}, listen.Cepstral, top)
+	sp, err := listen.EnvelopeSpectrum(rec.Part(0, 30), listen.Band{From: 0.01 * rec.Rate, To: high},
+		listen.Cepstral, top)
 	if err != nil {
 		return draw.Figure{}, recordingError("recording", err)
 	}
@@ -48,7 +49,8 @@ func envelopeFigure(head draw.Head, rec listen.Recording, top float64, cs []draw
 		head.Title = "How the loudness beats"
 	}
 	head.Desc = "Spectrum of the squared envelope of the recording."
-	spec := draw.Spectrum{Head: head, X: draw.Axis{Label: "beats per second", Unit: "Hz", Lo: 0, Hi: top}, Y: draw.Axis{Label: "level over its middle", Unit: "dB"},
+	spec := draw.Spectrum{Head: head, X: draw.Axis{Label: "beats per second", Unit: "Hz", Lo: 0, Hi: top},
+		Y:    draw.Axis{Label: "level over its middle", Unit: "dB"},
 		Line: levels(sp, 2, top), Candidates: cs}
 	return spectrumFigure(spec)
 }
@@ -71,16 +73,19 @@ func (h *Heard) PlainFigure(head draw.Head) (draw.Figure, error) {
 		}
 	}
 	firing := listen.Engine{Cylinders: max(h.Vehicle.Engine.Cylinders, 1)}.Firing() * h.Ranking.Crank.Hz
-	cs = append(cs, draw.Candidate{Number: len(h.Ranking.Suspects) + 1, Name: "engine firing", At: []float64{firing, 2 * firing}})
+	cs = append(cs, draw.Candidate{Number: len(h.Ranking.Suspects) + 1, Name: "engine firing",
+		At: []float64{firing, 2 * firing}})
 	top := h.Recording.Rate / 2
-	return spectrumFigure(draw.Spectrum{Head: head, X: draw.Axis{Label: "frequency", Unit: "Hz", Lo: 20, Hi: top, Log: true},
+	return spectrumFigure(draw.Spectrum{Head: head,
+		X: draw.Axis{Label: "frequency", Unit: "Hz", Lo: 20, Hi: top, Log: true},
 		Y: draw.Axis{Label: "level over its middle", Unit: "dB"}, Line: levels(sp, 20, top), Candidates: cs})
 }
 
 func spectrumFigure(spec draw.Spectrum) (draw.Figure, error) {
 	fig, err := draw.SpectrumChart(spec)
 	if err != nil {
-		return fig, &fleet.Error{Kind: fleet.Invalid, Where: "recording", Msg: "its spectrum cannot be drawn", Hint: "record ten seconds at one held speed", Err: err}
+		return fig, &fleet.Error{Kind: fleet.Invalid, Where: "recording", Msg: "its spectrum cannot be drawn",
+			Hint: "record ten seconds at one held speed", Err: err}
 	}
 	return fig, nil
 }

@@ -64,7 +64,8 @@ func offset(r *advise.Report, b *Run) *Offset {
 	if q == nil || len(b.Layout.Spans) == 0 {
 		return nil
 	}
-	o := &Offset{MM: q.Base(), Short: b.Layout.Spans[0], Long: b.Layout.Spans[0], Limits: drive.AlignmentLimits(b.Source.Belt.Section.Family)}
+	o := &Offset{MM: q.Base(), Short: b.Layout.Spans[0], Long: b.Layout.Spans[0],
+		Limits: drive.AlignmentLimits(b.Source.Belt.Section.Family)}
 	for _, s := range b.Layout.Spans {
 		if s.LengthMM < o.Short.LengthMM {
 			o.Short = s
@@ -90,7 +91,8 @@ func (b *Run) wearFromArm(q Question) error {
 		return nil
 	}
 	if b.Fit == nil {
-		return &fleet.Error{Kind: fleet.Invalid, Where: "arm", Msg: "where the tensioner stands says nothing while it is not known where this belt puts it when new",
+		return &fleet.Error{Kind: fleet.Invalid, Where: "arm",
+			Msg:  "where the tensioner stands says nothing while it is not known where this belt puts it when new",
 			Hint: "give the belt's designation, and a tensioner with its pivot and stops"}
 	}
 	within := q.ArmError

@@ -27,7 +27,8 @@ func (d Doubt) Words() string {
 	if d.Code == OtherGrooves {
 		return fmt.Sprintf("A %s belt needs other grooves than the %s belt of this run.", d.Section, d.Was)
 	}
-	return fmt.Sprintf("It has %g ribs, the belt of this run %g: see that it fills the grooves, no more and no fewer than the maker asks for.", d.Ribs, d.WasRibs)
+	return fmt.Sprintf("It has %g ribs, the belt of this run %g: see that it fills the grooves, no more and no "+
+		"fewer than the maker asks for.", d.Ribs, d.WasRibs)
 }
 
 // Words says why no tensions are worked out, without a full stop.
@@ -56,7 +57,8 @@ func (b *Run) Basis() []string {
 	if b.Untold != nil {
 		out = append(out, "Tensions are not worked out: "+b.Untold.Words()+".")
 	} else if len(b.States) > 0 && b.States[0].Forces != nil {
-		out = append(out, fmt.Sprintf("Slip is judged with a friction of %.2g, a steady run and a sound belt; wet or glazed ribs have less, and a jerk can slip a belt that this calls safe.", b.States[0].Forces.Mu))
+		out = append(out, fmt.Sprintf("Slip is judged with a friction of %.2g, a steady run and a sound belt; wet "+
+			"or glazed ribs have less, and a jerk can slip a belt that this calls safe.", b.States[0].Forces.Mu))
 	}
 	return out
 }
@@ -71,7 +73,8 @@ func (b *Run) beltBasis() []string {
 		out = append(out, "No designation is known: a "+b.Facts.Section+" belt is assumed.")
 	}
 	if b.Facts.Ribs > 0 {
-		out = append(out, fmt.Sprintf("The number of ribs is not known: %d are assumed for the belt's mass.", b.Facts.Ribs))
+		out = append(out, fmt.Sprintf("The number of ribs is not known: %d are assumed for the belt's mass.",
+			b.Facts.Ribs))
 	}
 	for _, d := range b.Doubts {
 		out = append(out, d.Words())

@@ -56,7 +56,8 @@ func (c *Change) Told() []string {
 	case NotLaid:
 		return told("the run needs a belt of " + mm(after.Layout.EffectiveMM) + ".")
 	case CannotTurn:
-		return told(fmt.Sprintf("at %.0f rpm it cannot run.", a.At.RPM), "The belt is long enough.", say.Sentence(runwords.Text(a.At.Refused)))
+		return told(fmt.Sprintf("at %.0f rpm it cannot run.", a.At.RPM), "The belt is long enough.",
+			say.Sentence(runwords.Text(a.At.Refused)))
 	case StillFits:
 		return told("the belt still fits.", say.Sentence(c.slip()))
 	case Fits:
@@ -78,7 +79,8 @@ func (c *Change) UnsuitedWords() string {
 	if c.Way == nil || len(c.Way.Unsuited) == 0 {
 		return ""
 	}
-	return "These would need another pulley, as the belt's other side then runs on them: " + say.Listing(c.Way.Unsuited) + "."
+	return "These would need another pulley, as the belt's other side then runs on them: " +
+		say.Listing(c.Way.Unsuited) + "."
 }
 
 // WayWords says of a way round that was found what it asks for.
@@ -131,11 +133,13 @@ var agreeWords = map[Code]string{
 
 // Words says what the tapped span tells.
 func (a *TapAnswer) Words() string {
-	s := fmt.Sprintf("%s to %s (%s) at %g Hz: %.0f N, within %.0f N.", say.Capital(a.From), a.To, mm(a.SpanMM), a.Tap.Hz, a.Tension.TensionN, a.Tension.ErrorN)
+	s := fmt.Sprintf("%s to %s (%s) at %g Hz: %.0f N, within %.0f N.", say.Capital(a.From), a.To, mm(a.SpanMM),
+		a.Tap.Hz, a.Tension.TensionN, a.Tension.ErrorN)
 	if a.Agrees != "" {
 		s += fmt.Sprintf(" Worked out for this run at rest: %.0f N", a.Expected) + agreeWords[a.Agrees]
 	}
-	s += fmt.Sprintf(" If the tone was the octave, the tension is %.0f N; if half the true tone, %.0f N.", a.Tension.IfOctaveN, a.Tension.IfHalfN)
+	s += fmt.Sprintf(" If the tone was the octave, the tension is %.0f N; if half the true tone, %.0f N.",
+		a.Tension.IfOctaveN, a.Tension.IfHalfN)
 	if !a.Weighed {
 		s += " The belt's mass is an estimate: weigh the belt, and the error shrinks."
 	}
@@ -147,12 +151,14 @@ func (a *TapAnswer) Words() string {
 
 // Words says what the offset means.
 func (o *Offset) Words() string {
-	s := fmt.Sprintf("An offset of %.1f mm is %.2f° over the shortest span (%s to %s, %s) and %.2f° over the longest (%s to %s, %s).",
+	s := fmt.Sprintf("An offset of %.1f mm is %.2f° over the shortest span (%s to %s, %s) and %.2f° over the "+
+		"longest (%s to %s, %s).",
 		o.MM, drive.AngleDeg(o.MM, o.Short.LengthMM), o.Short.Leaves, o.Short.Reaches, mm(o.Short.LengthMM),
 		drive.AngleDeg(o.MM, o.Long.LengthMM), o.Long.Leaves, o.Long.Reaches, mm(o.Long.LengthMM))
 	parts := make([]string, len(o.Limits))
 	for i, l := range o.Limits {
-		parts[i] = fmt.Sprintf("%g° (%s; %.1f mm over the shortest span)", l.Deg, l.Source, drive.OffsetMM(l.Deg, o.Short.LengthMM))
+		parts[i] = fmt.Sprintf("%g° (%s; %.1f mm over the shortest span)", l.Deg, l.Source,
+			drive.OffsetMM(l.Deg, o.Short.LengthMM))
 	}
 	if len(parts) > 0 {
 		s += " Limits: " + strings.Join(parts, "; ") + "."
@@ -163,14 +169,18 @@ func (o *Offset) Words() string {
 // Words says what the wear means.
 func (w *Wear) Words() string {
 	if w.Code == RibsGone {
-		return fmt.Sprintf("With %.0f %% of the ribs gone the belt sits %.2f mm deeper, %.1f mm of belt are free, and the tensioner stands %s further on; %s are left to its take-up stop.",
+		return fmt.Sprintf("With %.0f %% of the ribs gone the belt sits %.2f mm deeper, %.1f mm of belt are free, "+
+			"and the tensioner stands %s further on; %s are left to its take-up stop.",
 			w.Percent, w.Wear.SinkMM, w.Wear.SlackMM, move(w.Wear.Moved, w.Unit), move(w.Wear.Left, w.Unit))
 	}
 	if w.Code == NoWear {
 		return "The tensioner stands where a new belt puts it, or before: nothing can be said of wear."
 	}
-	return fmt.Sprintf("The tensioner has moved %s since the belt was new: the belt sits %.2f mm deeper (%.2f to %.2f), about %.0f %% of the ribs gone if all of it is wear; %s are left to its take-up stop. A stretched cord, another belt or a worn arm bush look the same.",
-		move(w.Wear.Moved, w.Unit), w.Wear.SinkMM, w.Wear.LowSink, w.Wear.TopSink, w.Wear.Share*100, move(w.Wear.Left, w.Unit))
+	return fmt.Sprintf("The tensioner has moved %s since the belt was new: the belt sits %.2f mm deeper (%.2f to "+
+		"%.2f), about %.0f %% of the ribs gone if all of it is wear; %s are left to its take-up stop. A stretched "+
+		"cord, another belt or a worn arm bush look the same.",
+		move(w.Wear.Moved, w.Unit), w.Wear.SinkMM, w.Wear.LowSink, w.Wear.TopSink, w.Wear.Share*100,
+		move(w.Wear.Left, w.Unit))
 }
 
 func move(v float64, unit string) string {

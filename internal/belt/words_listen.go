@@ -11,7 +11,9 @@ import (
 )
 
 // ListenCaution stands before everything about a recording of a running engine.
-const ListenCaution = "Engine running: sleeves, hair, straps and cables away from belt and fan; an electric fan may start by itself. Brake on, out of gear, never in a closed garage. Put the recorder down or hold it at arm's length, and keep to the vehicle maker's instructions."
+const ListenCaution = "Engine running: sleeves, hair, straps and cables away from belt and fan; an electric fan may " +
+	"start by itself. Brake on, out of gear, never in a closed garage. Put the recorder down or hold it at arm's " +
+	"length, and keep to the vehicle maker's instructions."
 
 // ListenDecides stands after every answer to a recording.
 const ListenDecides = "It narrows down; a hand on the pulley with the belt off, the engine off and the key out decides."
@@ -29,24 +31,30 @@ func (h *Heard) Told() []string {
 	}
 	switch a.Code {
 	case NothingOut:
-		return []string{"Not enough to tell: no pulley stands out on this recording.", "None is above what chance reaches on it. That is no proof that they are good."}
+		return []string{"Not enough to tell: no pulley stands out on this recording.",
+			"None is above what chance reaches on it. That is no proof that they are good."}
 	case SpeedUnsure:
 		return []string{fmt.Sprintf("Not enough to tell: an engine speed of %.0f rpm is not borne out.", k.Crank.Hz*60),
-			fmt.Sprintf("The recording's lines fit %s best, but with a wrong speed such a fit means nothing.", h.the(a.First))}
+			fmt.Sprintf("The recording's lines fit %s best, but with a wrong speed such a fit means nothing.",
+				h.the(a.First))}
 	}
 	who := a.likely() + " " + h.the(a.First)
 	switch a.Code {
 	case Undecided:
-		return say.Told(say.Short(who+", or "+h.the(*a.Next)+": too near to tell apart.", who+"; another is too near to tell apart.", "Two stand out, too near to tell apart."),
+		return say.Told(say.Short(who+", or "+h.the(*a.Next)+": too near to tell apart.",
+			who+"; another is too near to tell apart.", "Two stand out, too near to tell apart."),
 			say.Sentence(who+"; "+h.the(*a.Next)+" is next, not enough to tell them apart"), doubt)
 	case WhineOut:
-		return say.Told(say.Short("The electrical whine of "+h.the(a.First)+" stands out; a sound one makes it too.", "An electrical whine stands out; a sound machine makes it too."),
+		return say.Told(say.Short("The electrical whine of "+h.the(a.First)+" stands out; a sound one makes it too.",
+			"An electrical whine stands out; a sound machine makes it too."),
 			"It is that of "+h.the(a.First)+". It counts only if it is new or has grown.", h.runnerUp(&a))
 	case TurnAlike:
-		return say.Told(say.Short(who+": they turn alike.", who+"."), "They turn alike and frequency cannot part them.", doubt)
+		return say.Told(say.Short(who+": they turn alike.", who+"."),
+			"They turn alike and frequency cannot part them.", doubt)
 	}
 	what := h.whatWords(a.First)
-	return say.Told(say.Short(who+" ("+what+").", who+"."), fmt.Sprintf("What shows is %s, %.1f times what is asked for.", what, k.Margin), h.runnerUp(&a), doubt)
+	return say.Told(say.Short(who+" ("+what+").", who+"."),
+		fmt.Sprintf("What shows is %s, %.1f times what is asked for.", what, k.Margin), h.runnerUp(&a), doubt)
 }
 
 // likely says less where the recording itself is in doubt.
@@ -172,8 +180,10 @@ func (h *Heard) Basis() []string {
 		speed = fmt.Sprintf("is borne out by %d of the engine's own beats", c.Lit)
 	}
 	out := []string{
-		fmt.Sprintf("Engine speed %.0f rpm, within %.0f (%s), %s; it wandered by %.1f %%.", c.Hz*60, max(c.SD*60, 1), given, speed, 100*c.Track.Drift()),
-		fmt.Sprintf("%.1f s at %.0f samples a second. False ratios reach %.1f on it; a pulley is named from 1.0, 1.2 times that and 1.2 times the next.", h.Recording.Seconds(), h.Recording.Rate, h.Ranking.False),
+		fmt.Sprintf("Engine speed %.0f rpm, within %.0f (%s), %s; it wandered by %.1f %%.", c.Hz*60, max(c.SD*60, 1),
+			given, speed, 100*c.Track.Drift()),
+		fmt.Sprintf("%.1f s at %.0f samples a second. False ratios reach %.1f on it; a pulley is named from 1.0, "+
+			"1.2 times that and 1.2 times the next.", h.Recording.Seconds(), h.Recording.Rate, h.Ranking.False),
 	}
 	if len(h.Question.On) > 0 {
 		out = append(out, "Switched on: "+say.Listing(h.Question.On)+".")
@@ -207,9 +217,15 @@ func (h *Heard) More() []string { return moreWords(h.more()) }
 // Tests are what to try next, the most telling for this noise first (common
 // practice); each says its own caution first where it needs one.
 func (h *Heard) Tests() []string {
-	water := "Water on the ribs: from arm's length, a fine spray on the ribs at idle. A chirp that goes and comes back points to alignment, a squeal that grows to slip. Wet belts behave in more than one way: never rely on this alone."
-	load := "Load off, then on, a recording of each: lights and heated screens, air conditioning, steering turned a little. What follows the lights is electrical, what follows the steering or the air conditioning sits there; a bearing hardly cares."
-	off := "Belt off: engine off, key out, cooled down. Turn each pulley by hand beside the ear, rock it across its axis, feel for grit. Run the engine without the belt only if the maker allows it, and only for seconds: the water pump may stand still."
+	water := "Water on the ribs: from arm's length, a fine spray on the ribs at idle. A chirp that goes and comes " +
+		"back points to alignment, a squeal that grows to slip. Wet belts behave in more than one way: never rely " +
+		"on this alone."
+	load := "Load off, then on, a recording of each: lights and heated screens, air conditioning, steering turned a " +
+		"little. What follows the lights is electrical, what follows the steering or the air conditioning sits " +
+		"there; a bearing hardly cares."
+	off := "Belt off: engine off, key out, cooled down. Turn each pulley by hand beside the ear, rock it across its " +
+		"axis, feel for grit. Run the engine without the belt only if the maker allows it, and only for seconds: " +
+		"the water pump may stand still."
 	words := map[Code]string{TryWater: water, TryLoad: load, TryOff: off}
 	var out []string
 	for _, t := range h.Trials() {
@@ -234,19 +250,24 @@ func (h *Heard) NoteWords() string {
 func (a *Assumption) Words() string {
 	switch a.Code {
 	case RunLeftOut:
-		return fmt.Sprintf("%s cannot be worked out and is left out: %s", a.Name, say.Sentence(runwords.Text(a.Refusal)))
+		return fmt.Sprintf("%s cannot be worked out and is left out: %s", a.Name,
+			say.Sentence(runwords.Text(a.Refusal)))
 	case WhineTaken:
-		return fmt.Sprintf("The %s's whine is taken as 36 cycles per turn (three phases, six pole pairs); other machines have 48, 72 or 96.", a.Name)
+		return fmt.Sprintf("The %s's whine is taken as 36 cycles per turn (three phases, six pole pairs); other "+
+			"machines have 48, 72 or 96.", a.Name)
 	case UsualInside:
-		s := fmt.Sprintf("The %s's bearing is taken to have the usual inside of a %s (%s)", a.Name, a.Bearing.Number, a.Bearing.Standing)
+		s := fmt.Sprintf("The %s's bearing is taken to have the usual inside of a %s (%s)", a.Name, a.Bearing.Number,
+			a.Bearing.Standing)
 		if a.OuterTurns {
 			s += ", its outer ring turning as in most idlers"
 		}
 		return s + "."
 	case InsideUnknown:
-		return fmt.Sprintf("The inside of the %s's bearing is not known: of it only a knock once per turn can be heard, and its lines may be taken for another's.", a.Name)
+		return fmt.Sprintf("The inside of the %s's bearing is not known: of it only a knock once per turn can be "+
+			"heard, and its lines may be taken for another's.", a.Name)
 	case UsualTried:
-		return fmt.Sprintf("The %s's bearing is not known: %d usual ones are tried on it. Read the number off its ring and write it on the sheet.", a.Name, a.Tried)
+		return fmt.Sprintf("The %s's bearing is not known: %d usual ones are tried on it. Read the number off its "+
+			"ring and write it on the sheet.", a.Name, a.Tried)
 	}
 	return "The sheet does not say how many cylinders the engine has: four are assumed."
 }

@@ -12,10 +12,12 @@ import (
 )
 
 // Caution stands before everything that is worked out about a run.
-const Caution = "Work on a belt drive only with the engine off and the key out; an electric fan may start by itself. What follows is arithmetic and does not replace the vehicle maker's instructions."
+const Caution = "Work on a belt drive only with the engine off and the key out; an electric fan may start by " +
+	"itself. What follows is arithmetic and does not replace the vehicle maker's instructions."
 
 // LifeCaution stands beside every bearing life.
-const LifeCaution = "L10 is when one bearing in ten of a large number has failed by fatigue under this constant load, " +
+const LifeCaution = "L10 is when one bearing in ten of a large number has failed by fatigue under this constant " +
+	"load, " +
 	"clean and lubricated. Sealed idler and alternator bearings usually end earlier, by grease or water. " +
 	"It is not remaining life."
 
@@ -40,7 +42,8 @@ func (b *Run) asItIs() []string {
 	switch a.Code {
 	case CannotBe:
 		r := b.Refused[0]
-		return say.Told(say.Short(b.Run.Name+" cannot be worked out.", "This run cannot be worked out."), say.Sentence(runwords.Text(r)), say.Sentence(runwords.Remedy(r)))
+		return say.Told(say.Short(b.Run.Name+" cannot be worked out.", "This run cannot be worked out."),
+			say.Sentence(runwords.Text(r)), say.Sentence(runwords.Remedy(r)))
 	case Toothed:
 		return []string{"Along its pitch line the belt is " + mm(b.Layout.EffectiveMM) + " as drawn.",
 			"A toothed belt is ordered by its number of teeth, not by this length."}
@@ -78,12 +81,15 @@ func (b *Run) fitWords(a *Answer) []string {
 	case NotSaid:
 		return []string{fmt.Sprintf("Whether %s fits cannot be said.", b.belt()), say.Sentence(runwords.Text(b.NoFit))}
 	case FitsDrawn:
-		return []string{belt + " fits the run as drawn.", fmt.Sprintf("It needs %s; no pulley is drawn that moves.", mm(b.Layout.EffectiveMM))}
+		return []string{belt + " fits the run as drawn.",
+			fmt.Sprintf("It needs %s; no pulley is drawn that moves.", mm(b.Layout.EffectiveMM))}
 	case CannotTurn:
-		return append([]string{fmt.Sprintf("At %.0f rpm %s cannot run.", a.At.RPM, b.belt()), say.Sentence(runwords.Text(a.At.Refused)),
+		return append([]string{fmt.Sprintf("At %.0f rpm %s cannot run.", a.At.RPM, b.belt()),
+			say.Sentence(runwords.Text(a.At.Refused)),
 			"By its length alone it would do: " + b.stands() + "."}, b.closer(a)...)
 	}
-	return append([]string{fmt.Sprintf("%s fits, with about %.0f mm of belt left.", belt, b.Fit.Take.BeltMM), say.Sentence(b.stands())}, b.closer(a)...)
+	return append([]string{fmt.Sprintf("%s fits, with about %.0f mm of belt left.", belt, b.Fit.Take.BeltMM),
+		say.Sentence(b.stands())}, b.closer(a)...)
 }
 
 // stands says where the tensioner stands with the belt on.
@@ -91,7 +97,8 @@ func (b *Run) stands() string {
 	if !b.moves() {
 		return "the run as drawn needs " + mm(b.Layout.EffectiveMM)
 	}
-	return fmt.Sprintf("the %s stands %s from its %s", b.mover(), b.moveWords(b.Fit.Take.Move), runwords.End(&b.Fit.Take))
+	return fmt.Sprintf("the %s stands %s from its %s", b.mover(), b.moveWords(b.Fit.Take.Move),
+		runwords.End(&b.Fit.Take))
 }
 
 // closer says whether a belt made badly would fit as well, and how the pointer
@@ -100,9 +107,11 @@ func (b *Run) closer(a *Answer) []string {
 	made, pointer := "", ""
 	switch a.Made {
 	case ShortEnd:
-		made = fmt.Sprintf("One made at the short end of its tolerance (%.0f mm, from memory) would pass the fitting stop.", b.Lengths.ToleranceMM)
+		made = fmt.Sprintf("One made at the short end of its tolerance (%.0f mm, from memory) would pass the "+
+			"fitting stop.", b.Lengths.ToleranceMM)
 	case LongEnd:
-		made = fmt.Sprintf("One made at the long end of its tolerance (%.0f mm, from memory) would pass the take-up stop.", b.Lengths.ToleranceMM)
+		made = fmt.Sprintf("One made at the long end of its tolerance (%.0f mm, from memory) would pass the take-up "+
+			"stop.", b.Lengths.ToleranceMM)
 	}
 	switch a.Pointer {
 	case OffMarks:
@@ -116,10 +125,12 @@ func (b *Run) closer(a *Answer) []string {
 // needs says which belt to ask for where none is known.
 func (b *Run) needs() []string {
 	printed := ""
-	if d, ok := drive.Belt(drive.Belt{Section: b.Source.Belt.Section, Ribs: b.Source.Belt.Ribs, LengthMM: b.Layout.EffectiveMM}).Designation(); ok && b.Run.Ribs > 0 {
+	if d, ok := drive.Belt(drive.Belt{Section: b.Source.Belt.Section, Ribs: b.Source.Belt.Ribs,
+		LengthMM: b.Layout.EffectiveMM}).Designation(); ok && b.Run.Ribs > 0 {
 		printed = "It would be printed " + d.String() + "."
 	}
-	return []string{fmt.Sprintf("As drawn the run needs a belt of %s effective length.", mm(b.Layout.EffectiveMM)), printed, b.lengths()}
+	return []string{fmt.Sprintf("As drawn the run needs a belt of %s effective length.", mm(b.Layout.EffectiveMM)),
+		printed, b.lengths()}
 }
 
 // lengths says which belts fit; empty where that is not known.
@@ -138,7 +149,8 @@ func (b *Run) fitting() string {
 	if l.FromMM > l.ToMM {
 		return "No belt fits with its whole tolerance: the tensioner moves too little"
 	}
-	return fmt.Sprintf("Belts from %s to %s fit whatever their tolerance", mm(math.Ceil(l.FromMM)), mm(math.Floor(l.ToMM)))
+	return fmt.Sprintf("Belts from %s to %s fit whatever their tolerance", mm(math.Ceil(l.FromMM)),
+		mm(math.Floor(l.ToMM)))
 }
 
 // mover is the owner's word for what moves.
@@ -170,7 +182,8 @@ func (b *Run) slipWords(a *Answer) []string {
 		slips = fmt.Sprintf("What slips first cannot be said: %s.", runwords.Text(a.Untold.Refusal))
 	case s == nil:
 	case s.LoadFactor < 1:
-		slips = fmt.Sprintf("At %.0f rpm the %s slips: it would hold only %s.", s.DriverRPM, s.Pulley, loadTimes(s.LoadFactor))
+		slips = fmt.Sprintf("At %.0f rpm the %s slips: it would hold only %s.", s.DriverRPM, s.Pulley,
+			loadTimes(s.LoadFactor))
 	default:
 		slips = fmt.Sprintf("The %s slips first, at %.0f rpm and %s.", s.Pulley, s.DriverRPM, loadTimes(s.LoadFactor))
 	}
@@ -259,7 +272,8 @@ func (w *Work) Hardly() string {
 	if len(who) == 0 {
 		return ""
 	}
-	return "The belt hardly touches " + say.Listing(who) + ": check whether it runs there on the ribs or on the back, and the order of travel."
+	return "The belt hardly touches " + say.Listing(who) +
+		": check whether it runs there on the ribs or on the back, and the order of travel."
 }
 
 // plainFigure writes a figure to what matters.
@@ -285,9 +299,11 @@ func (b *Run) LengthWords() string {
 	if b.toothed() {
 		return ""
 	}
-	text := fmt.Sprintf("Effective length %.1f mm, pitch length %.1f mm (cord %.1f mm outside the effective line", b.Layout.EffectiveMM, b.Layout.PitchMM, s.LineMM)
+	text := fmt.Sprintf("Effective length %.1f mm, pitch length %.1f mm (cord %.1f mm outside the effective line",
+		b.Layout.EffectiveMM, b.Layout.PitchMM, s.LineMM)
 	if s.LineMM < 0 {
-		text = fmt.Sprintf("Effective length %.1f mm, pitch length %.1f mm (cord %.1f mm inside the effective line", b.Layout.EffectiveMM, b.Layout.PitchMM, -s.LineMM)
+		text = fmt.Sprintf("Effective length %.1f mm, pitch length %.1f mm (cord %.1f mm inside the effective line",
+			b.Layout.EffectiveMM, b.Layout.PitchMM, -s.LineMM)
 	}
 	if s.OtherLine != 0 && s.OtherLine != s.LineMM {
 		text += fmt.Sprintf("; %.1f mm would make it %.1f mm", s.OtherLine, b.Layout.EffectiveMM+2*math.Pi*s.OtherLine)

@@ -24,7 +24,8 @@ func (h *ShaftHeard) Told() []string {
 		lead = "Most likely"
 	}
 	who := fmt.Sprintf("%s the %s of the %s", lead, d.Element, strings.Join(d.Bearings, " or "))
-	return []string{say.Short(who+".", fmt.Sprintf("%s the %s of one of %d bearings.", lead, d.Element, len(d.Bearings))),
+	return []string{say.Short(who+".",
+		fmt.Sprintf("%s the %s of one of %d bearings.", lead, d.Element, len(d.Bearings))),
 		fmt.Sprintf("%s, %.1f times what is asked for.", who, d.Margin)}
 }
 
@@ -37,10 +38,13 @@ func (h *ShaftHeard) Basis() []string {
 	}
 	out := []string{
 		fmt.Sprintf("Shaft speed %.1f rpm (%.0f given), %s.", d.Speed.Hz*60, h.Question.RPM, speed),
-		fmt.Sprintf("%.1f s at %.0f samples a second. The best fit scores %.1f; false rates reach %.1f on it, the next element %.1f.", h.Recording.Seconds(), h.Recording.Rate, d.Score, d.False, d.Rival),
+		fmt.Sprintf("%.1f s at %.0f samples a second. The best fit scores %.1f; false rates reach %.1f on it, the "+
+			"next element %.1f.", h.Recording.Seconds(), h.Recording.Rate, d.Score, d.False, d.Rival),
 	}
 	for _, b := range h.Bearings {
-		out = append(out, fmt.Sprintf("The %s is taken to hold %d balls of %s on a circle of %s (%s): a maker may build it otherwise.", b.Number, b.Balls, b.Ball, b.Pitch, b.Standing))
+		out = append(out, fmt.Sprintf(
+			"The %s is taken to hold %d balls of %s on a circle of %s (%s): a maker may build it otherwise.", b.Number,
+			b.Balls, b.Ball, b.Pitch, b.Standing))
 	}
 	return append(out, "A score is evidence, not severity: nothing here says how worn a bearing is.")
 }
@@ -58,7 +62,8 @@ func (t *TapHeard) Headline() string { return say.Head(t.Told()) }
 func (t *TapHeard) Told() []string {
 	span := fmt.Sprintf("%s to %s (%s)", t.Answer.From, t.Answer.To, mm(t.Answer.SpanMM))
 	if t.Tap.Hz == 0 {
-		return []string{"Not enough to tell: no tap with a tone was heard.", fmt.Sprintf("Listened for on the span %s. %s", span, say.Sentence(tapDoubts[t.Tap.Doubt]))}
+		return []string{"Not enough to tell: no tap with a tone was heard.",
+			fmt.Sprintf("Listened for on the span %s. %s", span, say.Sentence(tapDoubts[t.Tap.Doubt]))}
 	}
 	a := t.Answer
 	a.Tap.Hz = math.Round(a.Tap.Hz*10) / 10
@@ -71,19 +76,23 @@ func (t *TapHeard) Told() []string {
 
 // Basis says how it is known.
 func (t *TapHeard) Basis() []string {
-	out := []string{fmt.Sprintf("%d taps heard, their tones within %.1f %% of one another.", len(t.Tap.Plucks), 100*t.Tap.Spread)}
+	out := []string{fmt.Sprintf("%d taps heard, their tones within %.1f %% of one another.", len(t.Tap.Plucks),
+		100*t.Tap.Spread)}
 	if t.Few() {
-		out = append(out, "Three taps or more within 3 % are asked for: tap again, a second apart, in the middle of the span.")
+		out = append(out, "Three taps or more within 3 % are asked for: tap again, a second apart, in the middle of "+
+			"the span.")
 	}
 	if t.Tap.Ambiguous {
 		for _, a := range []TapAnswer{t.Low, t.High} {
 			if a.Tap.Hz > 0 {
-				out = append(out, fmt.Sprintf("If the tone is really %.1f Hz, the tension is %.0f N.", a.Tap.Hz, a.Tension.TensionN))
+				out = append(out, fmt.Sprintf("If the tone is really %.1f Hz, the tension is %.0f N.", a.Tap.Hz,
+					a.Tension.TensionN))
 			}
 		}
 		out = append(out, say.Sentence(tapDoubts[t.Tap.Doubt]))
 	}
-	return append(out, "With a sprung tensioner the tone tells the spring, not how the belt was fitted. Engine off, key out, belt at rest.")
+	return append(out, "With a sprung tensioner the tone tells the spring, not how the belt was fitted. Engine off, "+
+		"key out, belt at rest.")
 }
 
 // Warnings say what is doubtful about the recording.
@@ -102,14 +111,16 @@ func (c *Compared) Told() []string {
 			fmt.Sprintf("No band rose by %d dB or more against the rest from %s to %s.", stands, c.NameA, c.NameB)}
 	}
 	most := c.Bands[c.Most]
-	return []string{fmt.Sprintf("The band from %.0f to %.0f Hz rose most, by %.0f dB.", most.From, most.To, most.Change),
+	return []string{fmt.Sprintf("The band from %.0f to %.0f Hz rose most, by %.0f dB.", most.From,
+		most.To, most.Change),
 		fmt.Sprintf("That is from %s to %s, against the rest.", c.NameA, c.NameB)}
 }
 
 // Basis says how far the comparison goes.
 func (c *Compared) Basis() []string {
 	return []string{
-		fmt.Sprintf("All bands together changed by %+.1f dB, which distance, the recorder's level control or a louder engine do too; it is taken off.", c.Gain),
+		fmt.Sprintf("All bands together changed by %+.1f dB, which distance, the recorder's level control or a "+
+			"louder engine do too; it is taken off.", c.Gain),
 		"Record both from the same place with the same device at the same engine speed, one after the other.",
 	}
 }

@@ -177,7 +177,9 @@ func (w *Work) forces(st *State) {
 // warn takes warnings in, each pulley's text once with its worst value.
 func (w *Work) warn(found []drive.Warning) {
 	for _, f := range found {
-		if i := slices.IndexFunc(w.Warnings, func(o drive.Warning) bool { return o.Pulley == f.Pulley && o.Limit == f.Limit && o.Source == f.Source }); i >= 0 {
+		if i := slices.IndexFunc(w.Warnings, func(o drive.Warning) bool {
+			return o.Pulley == f.Pulley && o.Limit == f.Limit && o.Source == f.Source
+		}); i >= 0 {
 			w.Warnings[i] = f
 			continue
 		}

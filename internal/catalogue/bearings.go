@@ -48,8 +48,10 @@ func BearingOf(stamped string) (Bearing, error) {
 			return b, nil
 		}
 	}
-	return Bearing{}, &fleet.Error{Kind: fleet.NotFound, Where: "bearing", Msg: fmt.Sprintf("the inside of a bearing %q is not known", stamped),
-		Hint: "known are " + strings.Join(known, ", ") + "; or give balls, ball and pitch of the bearing on the vehicle sheet"}
+	return Bearing{}, &fleet.Error{Kind: fleet.NotFound, Where: "bearing",
+		Msg: fmt.Sprintf("the inside of a bearing %q is not known", stamped),
+		Hint: "known are " + strings.Join(known,
+			", ") + "; or give balls, ball and pitch of the bearing on the vehicle sheet"}
 }
 
 // stampedWith reports whether a number stands in what is stamped, with no

@@ -33,7 +33,8 @@ func TestBearingsGiveThePublishedRates(t *testing.T) {
 // room for a cage, and the pitch circle is the mean of bore and outside
 // diameter (boundary dimensions of ISO 15, from memory) to 2 %.
 func TestBearingsAreBearings(t *testing.T) {
-	rings := map[string][2]float64{"6200": {10, 30}, "6201": {12, 32}, "6202": {15, 35}, "6203": {17, 40}, "6204": {20, 47},
+	rings := map[string][2]float64{"6200": {10, 30}, "6201": {12, 32}, "6202": {15, 35}, "6203": {17, 40},
+		"6204": {20, 47},
 		"6205": {25, 52}, "6206": {30, 62}, "6303": {17, 47}, "6304": {20, 52}}
 	all, err := Bearings()
 	if err != nil {
@@ -58,7 +59,8 @@ func TestBearingsAreBearings(t *testing.T) {
 }
 
 func TestBearingOf(t *testing.T) {
-	for stamped, want := range map[string]string{"6203": "6203", "6203-2RSH/C3": "6203", "NT 6303 LLU": "6303", "16203": "", "62035": "", "": ""} {
+	for stamped, want := range map[string]string{"6203": "6203", "6203-2RSH/C3": "6203", "NT 6303 LLU": "6303",
+		"16203": "", "62035": "", "": ""} {
 		b, err := BearingOf(stamped)
 		if b.Number != want || (want == "") != (fleet.KindOf(err) == fleet.NotFound) {
 			t.Errorf("%q: %q, %v; want %q", stamped, b.Number, err, want)

@@ -124,10 +124,13 @@ func TestHighVoltageIsNamedWhereItIsNear(t *testing.T) {
 		return strings.Contains(c.CautionOn(&fleet.Vehicle{Engine: fleet.Engine{Fuel: fuel}}, check), "high-voltage")
 	}
 	for kind, checks := range map[string][]string{
-		"harness": {"covering", "contact", "connectors", "fixings"}, "electric-coolant-pump": {"leak", "runs", "connector"},
-		"air-con-line": {"joints", "path", "condenser"}, "compressor": {"look"}, "battery": {"case", "terminals"},
+		"harness":               {"covering", "contact", "connectors", "fixings"},
+		"electric-coolant-pump": {"leak", "runs", "connector"},
+		"air-con-line":          {"joints", "path", "condenser"}, "compressor": {"look"},
+		"battery":    {"case", "terminals"},
 		"brake-pipe": {"surface", "support"}, "fuel-pipe": {"surface", "support"}, "fuel-pipe-plastic": {"surface"},
-		"pipe-clip": {"state", "contact"}, "engine-mount": {"rubber", "fixing"}, "radiator": {"leak"}, "expansion-tank": {"level"},
+		"pipe-clip": {"state", "contact"}, "engine-mount": {"rubber", "fixing"}, "radiator": {"leak"},
+		"expansion-tank": {"level"},
 	} {
 		for _, id := range checks {
 			check := c.Kind(kind).Check(id)
@@ -161,13 +164,16 @@ func TestStandardsNameADocument(t *testing.T) {
 func TestTheCatalogueSpeaksForNoVehicle(t *testing.T) {
 	particular := func(id string) bool {
 		switch id {
-		case "vehicle-service-manuals", "vehicle-makers-books", "trade-pages", "trade-council", "brake-fluid-copper", "out-of-service-criteria":
+		case "vehicle-service-manuals", "vehicle-makers-books", "trade-pages", "trade-council", "brake-fluid-copper",
+			"out-of-service-criteria":
 			return true
 		}
 		return strings.HasPrefix(id, "us-army-") || strings.HasPrefix(id, "us-navy-")
 	}
 	check := func(kind string, a fleet.Authority, source fleet.Sources) {
-		standard := a == fleet.PublishedStandard && !slices.ContainsFunc(source, func(id string) bool { return !particular(id) })
+		standard := a == fleet.PublishedStandard && !slices.ContainsFunc(source, func(id string) bool {
+			return !particular(id)
+		})
 		if a == fleet.VehicleMaker || standard {
 			t.Errorf("%s: %s speaks as %s", kind, source, a)
 		}
@@ -326,7 +332,8 @@ func TestInheritance(t *testing.T) {
 		t.Error("the heir lacks an inherited or an own check")
 	}
 	shape := child.Check("groove-shape")
-	if len(shape.Answers) != len(parent.Check("groove-shape").Answers) || len(shape.Limits) != len(parent.Check("groove-shape").Limits)+1 {
+	if len(shape.Answers) != len(parent.Check("groove-shape").Answers) ||
+		len(shape.Limits) != len(parent.Check("groove-shape").Limits)+1 {
 		t.Error("answers are not inherited, or the heir's limit is not added")
 	}
 	if slices.Contains(child.Also, "serpentine belt") {
@@ -337,7 +344,8 @@ func TestInheritance(t *testing.T) {
 func TestFind(t *testing.T) {
 	c := builtIn(t)
 	for text, want := range map[string]string{
-		"serpentine belt": "ribbed-belt", "Ground Strap": "earth-strap", "cam belt": "timing-belt", "ribbed": "ribbed-belt",
+		"serpentine belt": "ribbed-belt", "Ground Strap": "earth-strap", "cam belt": "timing-belt",
+		"ribbed": "ribbed-belt",
 	} {
 		if got := c.Find(text); len(got) == 0 || got[0].ID != want {
 			t.Errorf("Find(%q) does not begin with %s", text, want)
@@ -351,7 +359,8 @@ func TestFind(t *testing.T) {
 func TestNearest(t *testing.T) {
 	known := builtIn(t).KindIDs()
 	for word, want := range map[string]string{
-		"ribed-belt": "ribbed-belt", "V_belt": "v-belt", "idlre": "idler", "Water Pump": "water-pump", "caravan-awning": "", "": "",
+		"ribed-belt": "ribbed-belt", "V_belt": "v-belt", "idlre": "idler", "Water Pump": "water-pump",
+		"caravan-awning": "", "": "",
 	} {
 		if got := fleet.Nearest(word, known); got != want {
 			t.Errorf("Nearest(%q) = %q, want %q", word, got, want)
@@ -418,7 +427,8 @@ func TestFiguresHaveBounds(t *testing.T) {
 	}
 	for _, wrong := range []struct{ kind, check, figure, bounds string }{
 		{"battery", "rest-voltage", "1250 V", "possible"}, {"battery", "rest-voltage", "-12.5 V", "possible"},
-		{"tyres", "tread", "900 mm", "possible"}, {"tyres", "tread", "-1 mm", "possible"}, {"tyres", "tread", "25 mm", "likely"},
+		{"tyres", "tread", "900 mm", "possible"}, {"tyres", "tread", "-1 mm", "possible"},
+		{"tyres", "tread", "25 mm", "likely"},
 		{"ribbed-belt", "cracks", "-4 per 75 mm", "possible"}, {"stretch-belt", "cracks", "90 per 75 mm", "likely"},
 		{"coolant", "freezing-point", "30 °C", "possible"}, {"coolant", "ph", "75", "possible"},
 		{"battery", "rest-voltage", "14.4 V", "likely"}, {"brake-fluid", "boiling-point", "18 °C", "possible"},
@@ -466,7 +476,8 @@ func TestActionsAndDeadlines(t *testing.T) {
 				by = d.String()
 			}
 			if l.Action() != want.do || by != want.by {
-				t.Errorf("%s %s %s: %s by %q, want %s by %q", want.kind, want.check, want.is, l.Action(), by, want.do, want.by)
+				t.Errorf("%s %s %s: %s by %q, want %s by %q", want.kind, want.check, want.is, l.Action(), by,
+					want.do, want.by)
 			}
 		}
 		if !found {
@@ -483,7 +494,8 @@ func TestEveryTestIsOfOneState(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	second := regexp.MustCompile(`(?i)switch off|, stop,|let it cool|once it is cold|engine off|next day|after \d+ (km|hours)`)
+	second := regexp.MustCompile(
+		`(?i)switch off|, stop,|let it cool|once it is cold|engine off|next day|after \d+ (km|hours)`)
 	tried := 0
 	for _, k := range cat.Kinds() {
 		for _, a := range k.After {

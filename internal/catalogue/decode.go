@@ -43,8 +43,10 @@ var options = yamltree.Options{
 	File: "a catalogue", Top: "a catalogue file",
 	Nouns: map[reflect.Type]string{
 		reflect.TypeFor[fleet.Again](): "the recurrence", reflect.TypeFor[SpecFigure](): "figure",
-		reflect.TypeFor[With](): "a companion", reflect.TypeFor[First](): "a first step", reflect.TypeFor[After](): "a step afterwards",
-		reflect.TypeFor[LookStage](): "a stage", reflect.TypeFor[LookSort](): "a sort of look", reflect.TypeFor[CheckLook](): "a check", reflect.TypeFor[LeadTime](): "a lead time",
+		reflect.TypeFor[With](): "a companion", reflect.TypeFor[First](): "a first step",
+		reflect.TypeFor[After]():     "a step afterwards",
+		reflect.TypeFor[LookStage](): "a stage", reflect.TypeFor[LookSort](): "a sort of look",
+		reflect.TypeFor[CheckLook](): "a check", reflect.TypeFor[LeadTime](): "a lead time",
 	},
 	Without: map[reflect.Type]string{reflect.TypeFor[fleet.Limit](): "check"},
 }

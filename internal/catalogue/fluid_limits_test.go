@@ -44,7 +44,8 @@ func TestFluidLimits(t *testing.T) {
 		check, figure  string
 		want           fleet.Verdict
 	}{
-		{"pressure-cap", "", markedPressure("7 psi"), "opening-pressure", "6.25 psi", fleet.PutRight}, // common practice's 10 % is stricter
+		// common practice's 10 % is stricter
+		{"pressure-cap", "", markedPressure("7 psi"), "opening-pressure", "6.25 psi", fleet.PutRight},
 		{"pressure-cap", "", markedPressure("7 psi"), "opening-pressure", "6.3 psi", fleet.Keep},
 		{"pressure-cap", "", markedPressure("7 psi"), "opening-pressure", "7.5 psi", fleet.Keep},
 		{"pressure-cap", "", markedPressure("7 psi"), "opening-pressure", "7.6 psi", fleet.PutRight},
@@ -57,7 +58,8 @@ func TestFluidLimits(t *testing.T) {
 		{"brake-pipe", "", nil, "wall-loss", "0.25 mm", fleet.Park},
 		{"brake-pipe", "", nil, "wall-loss", "34 %", fleet.Park},
 		{"brake-fluid", "DOT 4", nil, "boiling-point", "150 °C", fleet.PutRight},
-		{"brake-fluid", "DOT 3", nil, "boiling-point", "150 °C", fleet.PutRight}, // above the standard's least, below the chart's
+		// above the standard's least, below the chart's
+		{"brake-fluid", "DOT 3", nil, "boiling-point", "150 °C", fleet.PutRight},
 		{"brake-fluid", "DOT 3", nil, "boiling-point", "165 °C", fleet.Watch},
 		{"brake-fluid", "DOT 3", nil, "boiling-point", "185 °C", fleet.Keep},
 		{"brake-fluid", "DOT 4", nil, "boiling-point", "186 °C", fleet.PutRight},
@@ -87,9 +89,11 @@ func TestFluidLimits(t *testing.T) {
 		{"tyres", "motorcycle", nil, "tread", "2.5 mm", fleet.Keep},
 		{"tyres", "motorcycle", nil, "tread", "0.9 mm", fleet.Park},
 	} {
-		j := judged1(t, fluidCase{kind: c.kind, material: c.material, spec: c.spec, seen: []seen{{c.check, "", c.figure}}})
+		j := judged1(t, fluidCase{kind: c.kind, material: c.material, spec: c.spec,
+			seen: []seen{{c.check, "", c.figure}}})
 		if j.Verdict != c.want {
-			t.Errorf("%s (%s), %s %s: %v (%s), want %v", c.kind, c.material, c.check, c.figure, j.Verdict, j.Reasons[0].Says, c.want)
+			t.Errorf("%s (%s), %s %s: %v (%s), want %v", c.kind, c.material, c.check, c.figure, j.Verdict,
+				j.Reasons[0].Says, c.want)
 		}
 	}
 }
@@ -105,7 +109,8 @@ func TestFluidLeaks(t *testing.T) {
 			continue
 		}
 		strict := k.System == "fuel" || k.System == "brakes" || k.ID == "quick-connector" || k.ID == "clutch-line"
-		want := map[string]fleet.Verdict{"none": fleet.Keep, "damp": fleet.Watch, "drops-form": fleet.PutRight, "drops-fall": fleet.Park, "stream": fleet.Park}
+		want := map[string]fleet.Verdict{"none": fleet.Keep, "damp": fleet.Watch, "drops-form": fleet.PutRight,
+			"drops-fall": fleet.Park, "stream": fleet.Park}
 		for answer, v := range want {
 			if strict && answer != "none" {
 				v = fleet.Park
@@ -120,7 +125,9 @@ func TestFluidLeaks(t *testing.T) {
 // TestFreshPartIsKept: a sound part fitted a month ago is kept.
 func TestFreshPartIsKept(t *testing.T) {
 	for _, k := range builtIn(t).Kinds() {
-		i := slices.IndexFunc(k.Checks, func(c catalogue.Check) bool { return len(c.Answers) > 0 && c.Answers[0].Symptom == "" })
+		i := slices.IndexFunc(k.Checks, func(c catalogue.Check) bool {
+			return len(c.Answers) > 0 && c.Answers[0].Symptom == ""
+		})
 		if i < 0 {
 			continue
 		}
@@ -136,7 +143,8 @@ func judged1(t *testing.T, in fluidCase) judge.Judgement {
 	t.Helper()
 	on := civil.MustParse("2025-06-01")
 	fitted := on.AddMonths(-max(in.months, 1))
-	v := &fleet.Vehicle{ID: "v", Built: fitted, Positions: []fleet.Position{{ID: "p", Kind: in.kind, From: fleet.Above}}}
+	v := &fleet.Vehicle{ID: "v", Built: fitted,
+		Positions: []fleet.Position{{ID: "p", Kind: in.kind, From: fleet.Above}}}
 	entries := []*fleet.Entry{{ID: "0", Type: fleet.TypeFitted, Vehicle: "v", Date: fitted,
 		Fitted: &fleet.Fitted{Position: "p", Part: fleet.PartSpec{Material: in.material, Spec: in.spec}}}}
 	kind := builtIn(t).Kind(in.kind)
@@ -150,7 +158,8 @@ func judged1(t *testing.T, in fluidCase) judge.Judgement {
 			q := units.MustParse(s.figure)
 			f.Value = &q
 		}
-		entries = append(entries, &fleet.Entry{ID: fmt.Sprint(i + 1), Type: fleet.TypeFound, Vehicle: "v", Date: on, Found: f})
+		entries = append(entries, &fleet.Entry{ID: fmt.Sprint(i + 1), Type: fleet.TypeFound, Vehicle: "v",
+			Date: on, Found: f})
 	}
 	js := judge.Vehicle(judge.Input{Catalogue: builtIn(t), State: fleet.Fold(v, entries, on)})
 	return js[0]

@@ -55,7 +55,8 @@ func TestErrorTexts(t *testing.T) {
 // TestLimitWithoutAuthorityOrSource: a limit or an interval that does not say
 // who stands behind it, or on what, does not load; with both it does.
 func TestLimitWithoutAuthorityOrSource(t *testing.T) {
-	const limit = "kinds: [{kind: idler, checks: [{id: noise, limits: [{is: rumble, verdict: park, says: Stop., AUTHORITY SOURCE}]}]}]"
+	const limit = "kinds: [{kind: idler, checks: [{id: noise, limits: [{is: rumble, verdict: park, says: Stop., " +
+		"AUTHORITY SOURCE}]}]}]"
 	const interval = "kinds: [{kind: idler, intervals: [{do: replace, time: 4 years, AUTHORITY SOURCE}]}]"
 	for _, text := range []string{limit, interval} {
 		for _, tt := range []struct{ authority, source, want string }{
@@ -122,7 +123,8 @@ kinds:
 	}
 	noise, before := k.Check("noise"), old.Check("noise")
 	if len(noise.Answers) != len(before.Answers)+1 || len(noise.Limits) != len(before.Limits)+1 {
-		t.Errorf("%d answers and %d limits: the answer and the limit are to be added, the other limit replaced", len(noise.Answers), len(noise.Limits))
+		t.Errorf("%d answers and %d limits: the answer and the limit are to be added, the other limit replaced",
+			len(noise.Answers), len(noise.Limits))
 	}
 	if noise.Limits[0].Verdict != fleet.PutRight || before.Limits[0].Verdict != fleet.Watch {
 		t.Error("the limit on chirps was not replaced, or the built-in one changed")

@@ -37,9 +37,12 @@ func merge(base, over Kind) Kind {
 	if over.Driven != nil {
 		k.Driven = over.Driven
 	}
-	k.Contradictions = slices.DeleteFunc(slices.Concat(base.Contradictions, over.Contradictions), func(x Contradiction) bool {
-		return slices.ContainsFunc(x.All, func(c Claim) bool { return len(c.Kinds) == 0 && slices.Contains(over.Remove, c.Check) })
-	})
+	k.Contradictions = slices.DeleteFunc(slices.Concat(base.Contradictions, over.Contradictions),
+		func(x Contradiction) bool {
+			return slices.ContainsFunc(x.All, func(c Claim) bool {
+				return len(c.Kinds) == 0 && slices.Contains(over.Remove, c.Check)
+			})
+		})
 	if over.IfUnknown != nil {
 		k.IfUnknown = over.IfUnknown
 	}
@@ -194,7 +197,8 @@ func sameFigure(a, b *units.Quantity) bool {
 // base for the same thing by the same authority, source and materials.
 func mergeIntervals(base, over []fleet.Interval) []fleet.Interval {
 	same := func(a, b *fleet.Interval) bool {
-		return a.Do == b.Do && a.Authority == b.Authority && a.Source.Equal(b.Source) && slices.Equal(a.Materials, b.Materials)
+		return a.Do == b.Do && a.Authority == b.Authority && a.Source.Equal(b.Source) &&
+			slices.Equal(a.Materials, b.Materials)
 	}
 	var out []fleet.Interval
 	for i := range base {

@@ -99,7 +99,8 @@ func TestPackOfOtherFilesIsRefused(t *testing.T) {
 		t.Fatal(err)
 	}
 	files[0].Source = append(bytes.Clone(files[0].Source), '\n')
-	for name, broken := range map[string][]byte{"empty": {}, "cut": packed[:len(packed)/2], "other files": packed, "no JSON": []byte("{")} {
+	for name, broken := range map[string][]byte{"empty": {}, "cut": packed[:len(packed)/2], "other files": packed,
+		"no JSON": []byte("{")} {
 		if unpack(broken, digest(files)) != nil {
 			t.Errorf("%s: taken for current", name)
 		}

@@ -21,7 +21,8 @@ type validator struct {
 }
 
 func newValidator(c *Catalogue, d *document) *validator {
-	return &validator{c: c, d: d, sources: wordIDs(c.words.Sources), systems: wordIDs(c.words.Systems), symptoms: wordIDs(c.words.Symptoms)}
+	return &validator{c: c, d: d, sources: wordIDs(c.words.Sources), systems: wordIDs(c.words.Systems),
+		symptoms: wordIDs(c.words.Symptoms)}
 }
 
 func wordIDs[W word](words []W) []string {
@@ -53,7 +54,8 @@ func (v *validator) all() {
 	for i, c := range b.Cautions {
 		path := fmt.Sprintf("cautions.%d", i)
 		if len(c.At) == 0 {
-			v.d.Note(yamltree.Join(path, "at"), "a caution is said somewhere: write one or more of %s", strings.Join(CautionPlaces(), ", "))
+			v.d.Note(yamltree.Join(path, "at"), "a caution is said somewhere: write one or more of %s",
+				strings.Join(CautionPlaces(), ", "))
 		}
 		for k, at := range c.At {
 			v.oneOf(fmt.Sprintf("%s.at.%d", path, k), "place", at, CautionPlaces())
@@ -98,7 +100,8 @@ func degrees() []string {
 func (v *validator) severe(s *Severe) {
 	for key, factor := range map[string]float64{"distance": s.Distance, "time": s.Time, "time_to": s.TimeTo} {
 		if factor <= 0 || factor > 1 {
-			v.d.Note("severe."+key, "%s is %g: severe service shortens an interval, write a factor between 0 and 1", key, factor)
+			v.d.Note("severe."+key, "%s is %g: severe service shortens an interval, write a factor between 0 and 1",
+				key, factor)
 		}
 	}
 	v.source("severe", s.Source, "")
@@ -197,7 +200,8 @@ func (v *validator) source(path string, sources fleet.Sources, authority fleet.A
 	}
 	for i, id := range sources {
 		if !slices.Contains(v.sources, id) {
-			v.d.Note(fmt.Sprintf("%s.source.%d", path, i), "%q is not a known source: %s", id, fleet.Instead(id, v.sources))
+			v.d.Note(fmt.Sprintf("%s.source.%d", path, i), "%q is not a known source: %s", id,
+				fleet.Instead(id, v.sources))
 		}
 	}
 }
@@ -236,12 +240,14 @@ func (v *validator) inherits(path string, k *Kind) bool {
 		return true
 	}
 	if v.c.slots[k.Inherits] == nil {
-		v.d.Note(yamltree.Join(path, "inherits"), "%q is not a known kind: %s", k.Inherits, fleet.Instead(k.Inherits, v.c.order))
+		v.d.Note(yamltree.Join(path, "inherits"), "%q is not a known kind: %s", k.Inherits,
+			fleet.Instead(k.Inherits, v.c.order))
 		return false
 	}
 	chain := v.c.lineage(k.ID)
 	if last := chain[len(chain)-1]; last.Inherits != "" {
-		v.d.Note(yamltree.Join(path, "inherits"), "%s inherits itself by way of %s: take one of them out", k.ID, last.ID)
+		v.d.Note(yamltree.Join(path, "inherits"),
+			"%s inherits itself by way of %s: take one of them out", k.ID, last.ID)
 		return false
 	}
 	return true
@@ -253,7 +259,8 @@ func (v *validator) misspelt(path string, k *Kind) bool {
 		return false
 	}
 	others := slices.DeleteFunc(v.c.KindIDs(), func(id string) bool { return id == k.ID })
-	v.d.Note(path, "%q is not a known kind: %s A new kind needs at least name, system, checks and intervals.", k.ID, orNothing(fleet.Nearest(k.ID, others)))
+	v.d.Note(path, "%q is not a known kind: %s A new kind needs at least name, system, checks and intervals.", k.ID,
+		orNothing(fleet.Nearest(k.ID, others)))
 	return true
 }
 
@@ -263,7 +270,8 @@ func (v *validator) misspeltCheck(path string, k *Kind, c *Check) bool {
 		return false
 	}
 	others := slices.DeleteFunc(k.CheckIDs(), func(id string) bool { return id == c.ID })
-	v.d.Note(path, "%q is not a check of the kind %q: %s A new check needs at least sense, question, how, and answers or limits on a figure.", c.ID, k.ID, orNothing(fleet.Nearest(c.ID, others)))
+	v.d.Note(path, "%q is not a check of the kind %q: %s A new check needs at least sense, question, how, and "+
+		"answers or limits on a figure.", c.ID, k.ID, orNothing(fleet.Nearest(c.ID, others)))
 	return true
 }
 
@@ -284,7 +292,8 @@ func (v *validator) remove(path string, k *Kind) {
 	}
 	for i, id := range k.Remove {
 		if ancestors := v.inheritedChecks(k); !slices.Contains(ancestors, id) && !slices.Contains(known, id) {
-			v.d.Note(fmt.Sprintf("%s.remove.%d", path, i), "%q is not a check to be left out: %s", id, fleet.Instead(id, known))
+			v.d.Note(fmt.Sprintf("%s.remove.%d", path, i), "%q is not a check to be left out: %s", id,
+				fleet.Instead(id, known))
 		}
 	}
 }
@@ -336,7 +345,8 @@ func (v *validator) check(path string, k *Kind, written *Check) {
 func (v *validator) answered(path string, k *Kind, c *Check) {
 	switch {
 	case c.Type == "":
-		v.missing(path, "answer", "the check %q does not say how it is answered: add answer: choice with its answers, or answer: figure with a unit", c.ID)
+		v.missing(path, "answer", "the check %q does not say how it is answered: add answer: choice with its "+
+			"answers, or answer: figure with a unit", c.ID)
 	case !slices.Contains(AnswerTypes(), c.Type):
 		among(v, path, "answer", c.Type, AnswerTypes())
 	case c.Type == Choice && len(c.Answers) == 0:
@@ -344,7 +354,8 @@ func (v *validator) answered(path string, k *Kind, c *Check) {
 	case c.Type == Choice && c.Unit != "":
 		v.d.Note(path, "the check %q is a choice and has a unit: take the unit out, or write answer: figure", c.ID)
 	case c.Measured() && len(c.Answers) > 0:
-		v.d.Note(path, "the check %q is answered by a figure and has answers: take them out, or write answer: choice", c.ID)
+		v.d.Note(path, "the check %q is answered by a figure and has answers: take them out, or write answer: choice",
+			c.ID)
 	case c.Measured() && len(c.Limits) == 0:
 		v.d.Note(path, "the check %q has no limit: say at which figure something follows", c.ID)
 	case c.Measured():
@@ -376,7 +387,8 @@ func (v *validator) answers(path string, c, written *Check) {
 		}
 		v.oneOf(yamltree.Join(at, "symptom"), "symptom", a.Symptom, v.symptoms)
 		if !slices.ContainsFunc(c.Limits, func(l fleet.Limit) bool { return l.Is == a.ID }) {
-			v.d.Note(at, "the answer %q is a sign of %s, but no limit says what follows: add a limit with is: %s", a.ID, a.Symptom, a.ID)
+			v.d.Note(at, "the answer %q is a sign of %s, but no limit says what follows: add a limit with is: %s",
+				a.ID, a.Symptom, a.ID)
 		}
 	}
 }
@@ -438,7 +450,8 @@ func (v *validator) advice(path string, k *Kind) {
 	}
 	for i, s := range k.Sources {
 		if !slices.Contains(v.sources, s) {
-			v.d.Note(fmt.Sprintf("%s.sources.%d", path, i), "%q is not a known source: %s", s, fleet.Instead(s, v.sources))
+			v.d.Note(fmt.Sprintf("%s.sources.%d", path, i), "%q is not a known source: %s", s,
+				fleet.Instead(s, v.sources))
 		}
 	}
 }
@@ -459,7 +472,8 @@ func (v *validator) set(path string, k *Kind) {
 	for i, id := range k.Set.Kinds {
 		along := slices.ContainsFunc(k.With, func(w With) bool { return !w.Inspect && slices.Contains(w.Kinds, id) })
 		if !along {
-			v.d.Note(fmt.Sprintf("%s.kinds.%d", path, i), "%q is not changed along with it: add it under with first", id)
+			v.d.Note(fmt.Sprintf("%s.kinds.%d", path, i),
+				"%q is not changed along with it: add it under with first", id)
 		}
 	}
 }
@@ -477,7 +491,8 @@ func (v *validator) with(path string, w *With) {
 	if w.Age != "" && w.Age != SameAge {
 		v.d.Note(yamltree.Join(path, "age"), "age is %q: write same, or use older_than with a time", w.Age)
 	}
-	if q := w.OlderThan; q != nil && (q.Dimension() != units.TimeSpan && q.Dimension() != units.Distance || q.Base() <= 0) {
+	if q := w.OlderThan; q != nil &&
+		(q.Dimension() != units.TimeSpan && q.Dimension() != units.Distance || q.Base() <= 0) {
 		v.d.Note(yamltree.Join(path, "older_than"), "older_than is %q: write a time or a distance such as 5 years", q)
 	}
 }

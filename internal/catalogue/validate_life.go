@@ -10,7 +10,8 @@ import (
 // lives checks how intervals are read as lives.
 func (v *validator) lives(r *Reading) {
 	if r.Share <= 0 || r.Share >= 1 {
-		v.d.Note("lives.share", "share is %g: write the share of parts that have failed by an interval, between 0 and 1", r.Share)
+		v.d.Note("lives.share", "share is %g: write the share of parts that have failed by an interval, between "+
+			"0 and 1", r.Share)
 	}
 	for key, figure := range map[string]float64{"log_sd": r.LogSD, "shape": r.Shape, "shape_log_sd": r.ShapeLogSD} {
 		if figure <= 0 {
@@ -24,20 +25,23 @@ func (v *validator) lives(r *Reading) {
 func (v *validator) life(path string, l *Life) {
 	v.text(path, "lets_down", l.LetsDown)
 	if l.Share < 0 || l.Share >= 1 {
-		v.d.Note(yamltree.Join(path, "share"), "share is %g: write the share of parts that have failed by the interval, between 0 and 1", l.Share)
+		v.d.Note(yamltree.Join(path, "share"),
+			"share is %g: write the share of parts that have failed by the interval, between 0 and 1", l.Share)
 	}
 	if l.Shape < 0 {
 		v.d.Note(yamltree.Join(path, "shape"), "shape is %g: write a figure above 0, or leave it out", l.Shape)
 	}
 	if m := l.Mend; m != nil {
 		if m.Holds <= 0 || m.Holds >= 1 {
-			v.d.Note(yamltree.Join(path, "mend.holds"), "holds is %g: write the share of failures after which the vehicle goes on, between 0 and 1", m.Holds)
+			v.d.Note(yamltree.Join(path, "mend.holds"),
+				"holds is %g: write the share of failures after which the vehicle goes on, between 0 and 1", m.Holds)
 		}
 		if m.Minutes <= 0 {
 			v.d.Note(yamltree.Join(path, "mend.minutes"), "minutes is %g: write what it takes, above 0", m.Minutes)
 		}
 		if len(l.Carry) == 0 || l.Roadside == "" {
-			v.d.Note(yamltree.Join(path, "mend"), "it is not said what is carried for it and what is done with it: write carry and roadside")
+			v.d.Note(yamltree.Join(path, "mend"),
+				"it is not said what is carried for it and what is done with it: write carry and roadside")
 		}
 	}
 	v.source(path, l.Source, "")
@@ -89,7 +93,8 @@ func (v *validator) claim(at, kind string, c *Claim) {
 		v.oneOf(fmt.Sprintf("%s.is.%d", at, n), "answer", id, check.AnswerIDs())
 	}
 	if check.Measured() != (c.AtLeast != nil || c.AtMost != nil) || check.Measured() == (len(c.Is) > 0) {
-		v.d.Note(at, "check %q is answered by %s: write that", c.Check, map[bool]string{true: "a figure (at_least, at_most)", false: "words (is)"}[check.Measured()])
+		v.d.Note(at, "check %q is answered by %s: write that", c.Check,
+			map[bool]string{true: "a figure (at_least, at_most)", false: "words (is)"}[check.Measured()])
 	}
 	for key, q := range map[string]*units.Quantity{"at_least": c.AtLeast, "at_most": c.AtMost} {
 		if q != nil && check.Measured() && !check.Takes(*q) {

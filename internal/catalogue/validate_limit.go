@@ -22,7 +22,8 @@ func (v *validator) limit(path string, k *Kind, c *Check, l *fleet.Limit) {
 	v.condition(path, c, l)
 	v.materials(path, k, l.Materials)
 	if l.Driven != "" {
-		v.oneOf(yamltree.Join(path, "driven"), "word for the belt (driven)", l.Driven, []string{fleet.BeltFails, fleet.BeltGone})
+		v.oneOf(yamltree.Join(path, "driven"), "word for the belt (driven)", l.Driven,
+			[]string{fleet.BeltFails, fleet.BeltGone})
 	}
 	if key, wrong := l.Undue(); key != "" {
 		v.d.Note(yamltree.Join(path, key), "%s", wrong)
@@ -61,7 +62,8 @@ func (v *validator) condition(path string, c *Check, l *fleet.Limit) {
 		v.d.Note(path, "this limit has both an answer and a figure for its condition: keep one")
 	case l.Is != "":
 		if ids := c.AnswerIDs(); !slices.Contains(ids, l.Is) {
-			v.d.Note(yamltree.Join(path, "is"), "%q is not an answer of the check %q: %s", l.Is, c.ID, fleet.Instead(l.Is, ids))
+			v.d.Note(yamltree.Join(path, "is"), "%q is not an answer of the check %q: %s", l.Is, c.ID,
+				fleet.Instead(l.Is, ids))
 		}
 	case c.Type == Choice:
 		v.d.Note(path, "the check %q is answered in words: write is with one of its answers", c.ID)
@@ -87,7 +89,8 @@ func (v *validator) figures(path string, c *Check, l *fleet.Limit, bounds []boun
 	}
 	for _, b := range bounds {
 		if !c.Takes(*b.q) {
-			v.d.Note(yamltree.Join(path, b.key), "%s is %q, which cannot be compared with a figure for the check %q: write one such as %s",
+			v.d.Note(yamltree.Join(path, b.key),
+				"%s is %q, which cannot be compared with a figure for the check %q: write one such as %s",
 				b.key, b.q, c.ID, c.Dimension().Example())
 			return
 		}
@@ -107,7 +110,8 @@ func (v *validator) figures(path string, c *Check, l *fleet.Limit, bounds []boun
 func (v *validator) materials(path string, k *Kind, materials []string) {
 	for _, m := range materials {
 		if !slices.Contains(k.Materials, m) {
-			v.d.Note(yamltree.Join(path, "materials"), "%q is not a material of the kind %q: %s", m, k.ID, fleet.Instead(m, k.Materials))
+			v.d.Note(yamltree.Join(path, "materials"), "%q is not a material of the kind %q: %s", m, k.ID,
+				fleet.Instead(m, k.Materials))
 		}
 	}
 }
@@ -115,7 +119,8 @@ func (v *validator) materials(path string, k *Kind, materials []string) {
 // again checks when a part on watch is looked at again.
 func (v *validator) again(path string, a *fleet.Again) {
 	if a == nil || a.Distance == nil && a.Time == nil {
-		v.d.Note(path, "a limit with the verdict watch says when to look again: add again: {distance: 5000 km, time: 3 months}")
+		v.d.Note(path, "a limit with the verdict watch says when to look again: add again: {distance: 5000 km, "+
+			"time: 3 months}")
 		return
 	}
 }
@@ -133,10 +138,12 @@ func (v *validator) interval(path string, k *Kind, iv *fleet.Interval) {
 	case figures && iv.OnCondition:
 		v.d.Note(path, "this interval has a figure and is on condition: keep one of them")
 	case iv.EachOilChange && iv.Do == fleet.DoReplace:
-		v.d.Note(yamltree.Join(path, "each_oil_change"), "each_oil_change is for inspections: give a distance or a time")
+		v.d.Note(yamltree.Join(path, "each_oil_change"),
+			"each_oil_change is for inspections: give a distance or a time")
 	}
 	if iv.NotBefore != nil && iv.Distance == nil {
-		v.d.Note(yamltree.Join(path, "not_before"), "not_before holds back a distance, and this interval has none: give distance too")
+		v.d.Note(yamltree.Join(path, "not_before"),
+			"not_before holds back a distance, and this interval has none: give distance too")
 	}
 	v.farEnd(path, "distance", iv.Distance, iv.DistanceTo)
 	v.farEnd(path, "time", iv.Time, iv.TimeTo)
@@ -149,7 +156,8 @@ func (v *validator) farEnd(path, key string, from, to *units.Quantity) {
 		return
 	}
 	if from == nil {
-		v.d.Note(yamltree.Join(path, key+"_to"), "%s_to stands without %s: give the near end of the range too", key, key)
+		v.d.Note(yamltree.Join(path, key+"_to"),
+			"%s_to stands without %s: give the near end of the range too", key, key)
 		return
 	}
 	if cmp, err := to.Compare(*from); err != nil || cmp <= 0 {

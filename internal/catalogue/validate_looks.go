@@ -29,11 +29,13 @@ func (v *validator) looks(l *Looks) {
 	}
 	for i := range l.Lasts {
 		m := &l.Lasts[i]
-		v.lasting(fmt.Sprintf("looks.lasts.%d", i), "life", m.Kinds, m.Distance != nil || m.Time != nil, m.Spread, m.Source, m.Authority)
+		v.lasting(fmt.Sprintf("looks.lasts.%d", i), "life", m.Kinds, m.Distance != nil || m.Time != nil, m.Spread,
+			m.Source, m.Authority)
 	}
 	v.blind(l.Blind, v.c.Looks().Sorts)
 	if l.KeepToInterval < 0 || l.KeepToInterval > 1 {
-		v.d.Note("looks.keep_to_interval", "keep_to_interval is %g: write the share of owners, from 0 to 1", l.KeepToInterval)
+		v.d.Note("looks.keep_to_interval", "keep_to_interval is %g: write the share of owners, from 0 to 1",
+			l.KeepToInterval)
 	}
 	if e := l.Early; e != nil {
 		v.fraction("looks.early", "share", e.Share)
@@ -85,7 +87,8 @@ func (v *validator) lookStages(stages []LookStage) {
 		shares += s.Share
 	}
 	if stages[0].Share != 0 || math.Abs(shares-1) > 1e-9 {
-		v.d.Note("looks.stages", "the shares after sound add up to %g: write shares of the lead time that add up to 1, and none at sound", shares-stages[0].Share)
+		v.d.Note("looks.stages", "the shares after sound add up to %g: write shares of the lead time that add up to "+
+			"1, and none at sound", shares-stages[0].Share)
 	}
 	l := Looks{Stages: stages}
 	for _, strength := range Strengths() {
@@ -97,7 +100,9 @@ func (v *validator) inOrder(table [][]float64, strength float64) {
 	for j := 1; j < len(table); j++ {
 		for g := 1; g < len(table[j]); g++ {
 			if table[j-1][g-1]*table[j][g] < table[j-1][g]*table[j][g-1] {
-				v.d.Note(fmt.Sprintf("looks.stages.%d", j), "answer %d speaks less for this stage than the better answer before it does, for a look of strength %g: raise its share of judged, or lower misses", g, strength)
+				v.d.Note(fmt.Sprintf("looks.stages.%d", j), "answer %d speaks less for this stage than the better "+
+					"answer before it does, for a look of strength %g: raise its share of judged, or lower misses", g,
+					strength)
 				return
 			}
 		}
@@ -144,7 +149,8 @@ func (v *validator) lead(path string, l *LeadTime) {
 }
 
 // lasting checks a lead time or a life of some kinds.
-func (v *validator) lasting(path, what string, kinds []string, figure bool, spread float64, source fleet.Sources, by fleet.Authority) {
+func (v *validator) lasting(path, what string, kinds []string, figure bool, spread float64, source fleet.Sources,
+	by fleet.Authority) {
 	v.lookKinds(path, kinds)
 	if !figure {
 		v.d.Note(path, "this %s has no figure: give distance, time or both", what)

@@ -43,13 +43,16 @@ func (a *app) yardCmd() *cobra.Command {
 				return errors.Join(a.print(y, func(t *print.Text) { t.Yard(y.Settings.Name, reports) }), y.Mistakes())
 			})
 		}}
-	c.Flags().IntVar(&from, "from", 1, fmt.Sprintf("in a yard of more than %d vehicles: begin with this place, the nearest deadline being first", together.Few))
+	c.Flags().IntVar(&from, "from", 1,
+		fmt.Sprintf("in a yard of more than %d vehicles: begin with this place, the nearest deadline being first",
+			together.Few))
 	return c
 }
 
 func (a *app) stateCmd() *cobra.Command {
 	var all bool
-	c := &cobra.Command{Use: "state VEHICLE", Short: "What state each part is in, and how that is known", Args: a.args(1, 1),
+	c := &cobra.Command{Use: "state VEHICLE", Short: "What state each part is in, and how that is known",
+		Args: a.args(1, 1),
 		RunE: func(c *cobra.Command, args []string) error {
 			return a.withShare(c.Context(), args[0], func(y *yard.Yard, r *advise.Report, share *plan.Share) error {
 				made, err := plan.Make(c.Context(), r, plan.Options{Share: share})
@@ -57,7 +60,8 @@ func (a *app) stateCmd() *cobra.Command {
 					return err
 				}
 				if a.json {
-					return a.printJSON(next.StateView{VehicleView: ahead.View(r, y.Settings.Units), Next: next.Of(made)})
+					return a.printJSON(next.StateView{VehicleView: ahead.View(r, y.Settings.Units),
+						Next: next.Of(made)})
 				}
 				return a.print(y, func(t *print.Text) { t.State(r, made, all) })
 			})
@@ -67,7 +71,8 @@ func (a *app) stateCmd() *cobra.Command {
 }
 
 func (a *app) positionCmd() *cobra.Command {
-	return &cobra.Command{Use: "position VEHICLE POSITION", Short: "All that is known of one position, every authority side by side", Args: a.args(2, 2),
+	return &cobra.Command{Use: "position VEHICLE POSITION",
+		Short: "All that is known of one position, every authority side by side", Args: a.args(2, 2),
 		RunE: func(c *cobra.Command, args []string) error {
 			return a.withReport(c.Context(), args[0], func(y *yard.Yard, r *advise.Report) error {
 				j, err := r.Find(args[1])
@@ -86,14 +91,17 @@ func (a *app) roundCmd() *cobra.Command {
 	var open, by, form string
 	var minutes float64
 	var sheet paper
-	c := &cobra.Command{Use: "round VEHICLE", Short: "A sheet to inspect the vehicle by, in the order you meet the parts", Args: a.args(1, 1),
+	c := &cobra.Command{Use: "round VEHICLE",
+		Short: "A sheet to inspect the vehicle by, in the order you meet the parts", Args: a.args(1, 1),
 		Long: "A sheet to inspect the vehicle by: positions in the order you meet them, from above\n" +
 			"clockwise from the bulkhead, then from below; only what the openings you name show.\n" +
 			"--form yaml or csv prints it as a file to fill in and hand to undertray findings.",
 		RunE: func(c *cobra.Command, args []string) error {
 			opt := visit.RoundOptions{Open: commas(open), Minutes: minutes}
 			if minutes < 0 || minutes > 600 {
-				return &fleet.Error{Kind: fleet.Invalid, Where: "--minutes", Msg: fmt.Sprintf("a round of %g minutes cannot be laid out", minutes), Hint: "write the minutes you have, up to 600"}
+				return &fleet.Error{Kind: fleet.Invalid, Where: "--minutes",
+					Msg:  fmt.Sprintf("a round of %g minutes cannot be laid out", minutes),
+					Hint: "write the minutes you have, up to 600"}
 			}
 			switch by {
 			case "walk":
@@ -114,9 +122,11 @@ func (a *app) roundCmd() *cobra.Command {
 			})
 		}}
 	sheet.flags(c)
-	c.Flags().StringVar(&open, "open", "", "openings made, with commas between: engine-cover,undertray; all for everything a round opens")
+	c.Flags().StringVar(&open, "open", "",
+		"openings made, with commas between: engine-cover,undertray; all for everything a round opens")
 	c.Flags().StringVar(&by, "by", "walk", "order: walk or system")
-	c.Flags().Float64Var(&minutes, "minutes", 0, "the time you have, openings included: the looks that tell most in it (default all)")
+	c.Flags().Float64Var(&minutes, "minutes", 0,
+		"the time you have, openings included: the looks that tell most in it (default all)")
 	c.Flags().StringVar(&form, "form", "", "print as a file to fill in: yaml or csv")
 	return c
 }
@@ -141,7 +151,8 @@ func (a *app) jobCmd() *cobra.Command {
 	var alone, parts bool
 	var number int
 	var sheet paper
-	c := &cobra.Command{Use: "job VEHICLE [POSITION...]", Short: "What to do at the next visit, with what, in which order", Args: a.args(1, -1),
+	c := &cobra.Command{Use: "job VEHICLE [POSITION...]",
+		Short: "What to do at the next visit, with what, in which order", Args: a.args(1, -1),
 		Long: "The ordered steps of one visit with cautions, tools, parts and torques. With no\n" +
 			"positions it is the sheet in hand (undertray tick), or else the next visit of\n" +
 			"undertray plan; with --visit N, its visit N.",
@@ -178,7 +189,8 @@ func (a *app) jobCmd() *cobra.Command {
 }
 
 func (a *app) forecastCmd() *cobra.Command {
-	return &cobra.Command{Use: "forecast VEHICLE", Short: "How far the vehicle will have run by a day (--on), with its band", Args: a.args(1, 1),
+	return &cobra.Command{Use: "forecast VEHICLE",
+		Short: "How far the vehicle will have run by a day (--on), with its band", Args: a.args(1, 1),
 		RunE: func(c *cobra.Command, args []string) error {
 			return a.withForecast(c, args[0])
 		}}
@@ -202,7 +214,8 @@ func (a *app) withForecast(c *cobra.Command, vehicle string) error {
 
 func (a *app) historyCmd() *cobra.Command {
 	var sheet paper
-	c := &cobra.Command{Use: "history VEHICLE [POSITION]", Short: "What was done, found and fitted, when and at what distance", Args: a.args(1, 2),
+	c := &cobra.Command{Use: "history VEHICLE [POSITION]",
+		Short: "What was done, found and fitted, when and at what distance", Args: a.args(1, 2),
 		RunE: func(c *cobra.Command, args []string) error {
 			if err := sheet.check(a.otherForm("")); err != nil {
 				return err
@@ -221,7 +234,9 @@ func (a *app) historyCmd() *cobra.Command {
 					return err
 				}
 				if sheet.file != "" {
-					return a.onPaper(y, sheet, func(p print.Paper, w io.Writer) error { return p.History(w, r, position) })
+					return a.onPaper(y, sheet, func(p print.Paper, w io.Writer) error {
+						return p.History(w, r, position)
+					})
 				}
 				if a.json {
 					return a.printJSON(advise.History(r, position))

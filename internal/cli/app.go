@@ -150,7 +150,8 @@ func (a *app) root() *cobra.Command {
 	}
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
 	root.PersistentFlags().StringVar(&a.dir, "yard", defaultDir(), "folder of the yard")
-	root.PersistentFlags().StringVar(&a.at, "journal", "", "another journal than the yard's own: a file, or postgres://user@host/database?search_path=yard")
+	root.PersistentFlags().StringVar(&a.at, "journal", "",
+		"another journal than the yard's own: a file, or postgres://user@host/database?search_path=yard")
 	holdsCommands(root)
 	root.AddGroup(
 		&cobra.Group{ID: "answers", Title: "Questions:"},
@@ -164,7 +165,8 @@ func (a *app) root() *cobra.Command {
 
 func (a *app) addAnswers(root *cobra.Command) {
 	for _, c := range []*cobra.Command{a.yardCmd(), a.stateCmd(), a.positionCmd(), a.meaningCmd(), a.kindCmd(),
-		a.roundCmd(), a.jobCmd(), a.tickCmd(), a.planCmd(), a.tripCmd(), a.tagCmd(), a.cardCmd(), a.calendarCmd(), a.runCmd(), a.listenCmd(), a.forecastCmd(), a.livesCmd(), a.reckoningCmd(), a.historyCmd()} {
+		a.roundCmd(), a.jobCmd(), a.tickCmd(), a.planCmd(), a.tripCmd(), a.tagCmd(), a.cardCmd(), a.calendarCmd(),
+		a.runCmd(), a.listenCmd(), a.forecastCmd(), a.livesCmd(), a.reckoningCmd(), a.historyCmd()} {
 		c.GroupID = "answers"
 		a.concluding(c)
 		root.AddCommand(c)
@@ -181,7 +183,8 @@ func (a *app) addFacts(root *cobra.Command) {
 }
 
 func (a *app) addKeeping(root *cobra.Command) {
-	for _, c := range []*cobra.Command{a.sheetCmd(), a.journalCmd(), a.backupCmd(), a.restoreCmd(), a.serveCmd(), a.passphraseCmd(), a.demoCmd()} {
+	for _, c := range []*cobra.Command{a.sheetCmd(), a.journalCmd(), a.backupCmd(), a.restoreCmd(), a.serveCmd(),
+		a.passphraseCmd(), a.demoCmd()} {
 		c.GroupID = "keeping"
 		root.AddCommand(c)
 	}
@@ -218,7 +221,8 @@ func (a *app) dayOf(flag, typed string) (civil.Date, error) {
 	}
 	day, err := civil.Parse(typed)
 	if err != nil {
-		return day, &fleet.Error{Kind: fleet.Invalid, Where: "--" + flag, Msg: err.Error(), Hint: "write it as 2026-11-25", Err: err}
+		return day, &fleet.Error{Kind: fleet.Invalid, Where: "--" + flag, Msg: err.Error(),
+			Hint: "write it as 2026-11-25", Err: err}
 	}
 	return day, nil
 }
@@ -284,7 +288,8 @@ func (a *app) journalAddress() (string, error) {
 }
 
 // withVehicle finds a vehicle of the yard for the time of do.
-func (a *app) withVehicle(ctx context.Context, vehicle string, do func(*yard.Yard, journal.Store, *fleet.Vehicle) error) error {
+func (a *app) withVehicle(ctx context.Context, vehicle string,
+	do func(*yard.Yard, journal.Store, *fleet.Vehicle) error) error {
 	return a.withYard(ctx, func(y *yard.Yard, store journal.Store) error {
 		v, err := y.Vehicle(vehicle)
 		if err != nil {
@@ -363,7 +368,8 @@ func (a *app) whole(ctx context.Context, r *advise.Report) (*advise.Report, []*f
 
 // withShare works a vehicle out for the time of do, with what the plan of all
 // vehicles leaves to it.
-func (a *app) withShare(ctx context.Context, vehicle string, do func(*yard.Yard, *advise.Report, *plan.Share) error) error {
+func (a *app) withShare(ctx context.Context, vehicle string,
+	do func(*yard.Yard, *advise.Report, *plan.Share) error) error {
 	return a.withVehicle(ctx, vehicle, func(y *yard.Yard, store journal.Store, v *fleet.Vehicle) error {
 		r, share, err := a.shareOf(ctx, y, v)
 		if err != nil {

@@ -79,7 +79,8 @@ func holdsCommands(c *cobra.Command) {
 		if near := c.SuggestionsFor(args[0]); len(near) > 0 {
 			hint = fmt.Sprintf("did you mean %q?", near[0])
 		}
-		return usageError{&fleet.Error{Kind: fleet.Invalid, Msg: fmt.Sprintf("%s has no command %q", c.CommandPath(), args[0]), Hint: hint}}
+		return usageError{&fleet.Error{Kind: fleet.Invalid,
+			Msg: fmt.Sprintf("%s has no command %q", c.CommandPath(), args[0]), Hint: hint}}
 	}
 }
 

@@ -16,7 +16,8 @@ import (
 )
 
 func (a *app) backupCmd() *cobra.Command {
-	return &cobra.Command{Use: "backup FILE", Short: "Back the whole yard up into one file, while it is in use", Args: a.args(1, 1),
+	return &cobra.Command{Use: "backup FILE", Short: "Back the whole yard up into one file, while it is in use",
+		Args: a.args(1, 1),
 		Long: "Writes journal, pictures, recordings, vehicle sheets, catalogue files and settings into\n" +
 			"one new file and reads it back before it gets its name. The pass-phrase is not in it.\n\n" + exitHelp,
 		Example: "  undertray backup /media/stick/yard-2026-11-28.tar.gz",
@@ -26,7 +27,8 @@ func (a *app) backupCmd() *cobra.Command {
 				if err != nil {
 					return err
 				}
-				fmt.Fprintf(a.out, "Backed up to %s and read back: %d entries, %d pictures and recordings, digest %s.\n", args[0], about.Entries, about.Attachments, about.Digest)
+				fmt.Fprintf(a.out, "Backed up to %s and read back: %d entries, %d pictures and recordings, "+
+					"digest %s.\n", args[0], about.Entries, about.Attachments, about.Digest)
 				return nil
 			})
 		}}
@@ -37,7 +39,8 @@ func (a *app) restoreCmd() *cobra.Command {
 		Long: "Checks the whole backup, builds the journal anew, puts everything into the yard's folder\n" +
 			"and compares what then stands with the backup. What was there is kept in a folder beside\n" +
 			"it, leftovers of the journal included. On a machine without a yard it makes one. End a\n" +
-			"server of the yard first; one that runs notices, and takes no facts until it is started anew.\n\n" + exitHelp,
+			"server of the yard first; one that runs notices, and takes no facts until it is started anew.\n\n" +
+			exitHelp,
 		Example: "  undertray restore /media/stick/yard-2026-11-28.tar.gz",
 		RunE: func(c *cobra.Command, args []string) error {
 			aside, err := a.aside()
@@ -55,7 +58,8 @@ func (a *app) restoreCmd() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			fmt.Fprintf(a.out, "Restored and compared with the backup of %s: %d entries, %d pictures and recordings, digest %s.\n",
+			fmt.Fprintf(a.out, "Restored and compared with the backup of %s: %d entries, %d pictures and "+
+				"recordings, digest %s.\n",
 				done.Made.Format("2 January 2006"), done.Entries, done.Attachments, done.Digest)
 			return nil
 		}}
@@ -80,5 +84,6 @@ func (a *app) aside() (string, error) {
 			return out, nil
 		}
 	}
-	return "", &fleet.Error{Kind: fleet.Conflict, Where: name, Msg: "there are too many folders of that name", Hint: "move them elsewhere"}
+	return "", &fleet.Error{Kind: fleet.Conflict, Where: name, Msg: "there are too many folders of that name",
+		Hint: "move them elsewhere"}
 }

@@ -19,7 +19,8 @@ import (
 func (a *app) calendarCmd() *cobra.Command {
 	var rules planRules
 	var file string
-	c := &cobra.Command{Use: "calendar [VEHICLE]", Short: "The plan as a calendar (iCalendar): visits, ordering, looks and limits", Args: a.args(0, 1),
+	c := &cobra.Command{Use: "calendar [VEHICLE]",
+		Short: "The plan as a calendar (iCalendar): visits, ordering, looks and limits", Args: a.args(0, 1),
 		Long: "The plan of one vehicle, or of all, as an iCalendar file (RFC 5545) for any calendar\n" +
 			"program: visits, when to order parts, looks between visits, and days of limits. Read in\n" +
 			"again later it replaces what has the same name.",
@@ -43,7 +44,8 @@ func (a *app) calendarCmd() *cobra.Command {
 				if err != nil {
 					return err
 				}
-				made, err := plan.MakeYard(c.Context(), reports, plan.YardOptions{Options: opt, Rules: y.Settings.Visits})
+				made, err := plan.MakeYard(c.Context(), reports,
+					plan.YardOptions{Options: opt, Rules: y.Settings.Visits})
 				if err != nil {
 					return err
 				}
@@ -69,7 +71,8 @@ func (a *app) calendar(y *yard.Yard, events []calendar.Event, file string) error
 		return err
 	}
 	if err := os.WriteFile(file, buf.Bytes(), 0o644); err != nil {
-		return &fleet.Error{Kind: fleet.Unavailable, Where: file, Msg: "the file cannot be written", Hint: "choose a folder that exists and that you may write to", Err: err}
+		return &fleet.Error{Kind: fleet.Unavailable, Where: file, Msg: "the file cannot be written",
+			Hint: "choose a folder that exists and that you may write to", Err: err}
 	}
 	fmt.Fprintf(a.out, "Wrote %d events to %s.\n", len(events), file)
 	return nil

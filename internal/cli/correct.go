@@ -17,7 +17,8 @@ import (
 func (a *app) correctCmd() *cobra.Command {
 	var withdraw, undo, sure bool
 	var answer, odometer, date, removed, why string
-	c := &cobra.Command{Use: "correct VEHICLE ENTRY", Short: "Say that an entry was wrong, and what should stand instead", Args: a.args(2, 2),
+	c := &cobra.Command{Use: "correct VEHICLE ENTRY",
+		Short: "Say that an entry was wrong, and what should stand instead", Args: a.args(2, 2),
 		Long: "Entries are never changed: a correction is another entry. With --withdraw the entry\n" +
 			"no longer stands; with --answer, --odometer, --date or --removed it stands with that changed.\n" +
 			"With --batch every entry that landed together with it is withdrawn.",
@@ -27,7 +28,8 @@ func (a *app) correctCmd() *cobra.Command {
 				if err != nil {
 					return err
 				}
-				fix := correction{id: args[1], withdraw: withdraw, batch: undo, answer: answer, odometer: odometer, date: date, removed: removed, why: why, sure: sure}
+				fix := correction{id: args[1], withdraw: withdraw, batch: undo, answer: answer, odometer: odometer,
+					date: date, removed: removed, why: why, sure: sure}
 				stored, err := a.correct(c.Context(), y, store, v, fix)
 				if err != nil {
 					return err
@@ -56,7 +58,8 @@ type correction struct {
 	sure                        bool
 }
 
-func (a *app) correct(ctx context.Context, y *yard.Yard, store journal.Store, v *fleet.Vehicle, fix correction) ([]*fleet.Entry, error) {
+func (a *app) correct(ctx context.Context, y *yard.Yard, store journal.Store, v *fleet.Vehicle,
+	fix correction) ([]*fleet.Entry, error) {
 	rec := a.recorder(y)
 	old, err := standing(ctx, store, v, fix.id)
 	if err != nil {
@@ -104,9 +107,12 @@ func (a *app) instead(y *yard.Yard, v *fleet.Vehicle, e fleet.Entry, fix correct
 		return &e, nil
 	}
 	if e.Found == nil {
-		return nil, &fleet.Error{Kind: fleet.Invalid, Where: "--answer", Msg: "that entry is not a finding", Hint: "--answer corrects findings only"}
+		return nil, &fleet.Error{Kind: fleet.Invalid, Where: "--answer", Msg: "that entry is not a finding",
+			Hint: "--answer corrects findings only"}
 	}
-	got, errs := record.Findings(y.Catalogue, v, []record.TypedFinding{{Position: e.Found.Position, Check: e.Found.Check, Answer: fix.answer, Note: e.Found.Note}})
+	got, errs := record.Findings(y.Catalogue, v,
+		[]record.TypedFinding{{Position: e.Found.Position, Check: e.Found.Check, Answer: fix.answer,
+			Note: e.Found.Note}})
 	if len(errs) > 0 {
 		return nil, errs[0]
 	}
@@ -125,7 +131,8 @@ func cameOff(e *fleet.Entry, why fleet.Removal) error {
 		done := *e.Done
 		done.Removed, e.Done = why, &done
 	default:
-		return &fleet.Error{Kind: fleet.Invalid, Where: "--removed", Msg: "that entry took no part off", Hint: "name the entry of the fitting"}
+		return &fleet.Error{Kind: fleet.Invalid, Where: "--removed", Msg: "that entry took no part off",
+			Hint: "name the entry of the fitting"}
 	}
 	return nil
 }
@@ -149,6 +156,7 @@ func standing(ctx context.Context, store journal.Store, v *fleet.Vehicle, id str
 		return nil, &fleet.Error{Kind: fleet.NotFound, Msg: fmt.Sprintf("%s has no standing entry %q", v.Name, id),
 			Hint: "undertray history " + v.ID + " --json lists every entry with its id"}
 	}
-	return nil, &fleet.Error{Kind: fleet.Conflict, Msg: fmt.Sprintf("%d entries of %s have an id with %q", len(hits), v.Name, id),
+	return nil, &fleet.Error{Kind: fleet.Conflict,
+		Msg:  fmt.Sprintf("%d entries of %s have an id with %q", len(hits), v.Name, id),
 		Hint: "give more of the id"}
 }

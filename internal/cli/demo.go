@@ -26,7 +26,8 @@ func (a *app) demoCmd() *cobra.Command {
 	var into string
 	var printed bool
 	o := serving{demo: true}
-	c := &cobra.Command{Use: "demo", Short: "Look around in a made-up yard: a bird reserve and its three vehicles", Args: a.args(0, 0),
+	c := &cobra.Command{Use: "demo", Short: "Look around in a made-up yard: a bird reserve and its three vehicles",
+		Args: a.args(0, 0),
 		Long: "Serves a made-up yard as pages, from a folder that is gone when it ends. With --print\n" +
 			"it shows the same yard in the terminal; with --into it writes the yard into a new folder.",
 		RunE: func(c *cobra.Command, _ []string) error {

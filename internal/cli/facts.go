@@ -26,7 +26,8 @@ type when struct {
 func (w *when) flags(c *cobra.Command) {
 	c.Flags().StringVar(&w.date, "date", "", "the day it happened, as 2026-11-25 (default today)")
 	c.Flags().StringVar(&w.odometer, "odometer", "", "what the odometer showed, as \"184310 km\"")
-	c.Flags().BoolVar(&w.sure, "sure", false, "accept an unlikely figure, answers that do not go together, a reading that jumps far ahead, or a day to come")
+	c.Flags().BoolVar(&w.sure, "sure", false, "accept an unlikely figure, answers that do not go together, a "+
+		"reading that jumps far ahead, or a day to come")
 }
 
 // entry returns an entry with these flags filled in.
@@ -58,7 +59,8 @@ func quantityFlag(flag, typed string, d units.Dimension) (*units.Quantity, error
 }
 
 // add records entries about a vehicle and says what they changed.
-func (a *app) add(ctx context.Context, vehicle string, make func(*yard.Yard, *fleet.Vehicle) ([]*fleet.Entry, error)) error {
+func (a *app) add(ctx context.Context, vehicle string,
+	make func(*yard.Yard, *fleet.Vehicle) ([]*fleet.Entry, error)) error {
 	return a.withYard(ctx, func(y *yard.Yard, store journal.Store) error {
 		v, err := y.Vehicle(vehicle)
 		if err != nil {
@@ -77,7 +79,8 @@ func (a *app) add(ctx context.Context, vehicle string, make func(*yard.Yard, *fl
 }
 
 // recorded tells what was recorded and what it means.
-func (a *app) recorded(ctx context.Context, y *yard.Yard, store journal.Store, v *fleet.Vehicle, stored []*fleet.Entry) error {
+func (a *app) recorded(ctx context.Context, y *yard.Yard, store journal.Store, v *fleet.Vehicle,
+	stored []*fleet.Entry) error {
 	if a.json {
 		return a.printJSON(stored)
 	}
@@ -108,7 +111,8 @@ func (a *app) odometerCmd() *cobra.Command {
 			})
 		}}
 	c.Flags().StringVar(&w.date, "date", "", "the day it was read (default today)")
-	c.Flags().BoolVar(&w.sure, "sure", false, "accept an unlikely figure, answers that do not go together, a reading that jumps far ahead, or a day to come")
+	c.Flags().BoolVar(&w.sure, "sure", false, "accept an unlikely figure, answers that do not go together, a "+
+		"reading that jumps far ahead, or a day to come")
 	c.Flags().StringVar(&old, "old", "", "instrument changed: the old one's last reading")
 	c.Flags().StringVar(&started, "new", "", "instrument changed: the new one's first reading")
 	c.Flags().StringVar(&why, "why", "", "why the instrument was changed")
@@ -128,7 +132,8 @@ func instrument(old, started, why string) (*fleet.Instrument, error) {
 		return nil, err
 	}
 	if o == nil || n == nil {
-		return nil, &fleet.Error{Kind: fleet.Invalid, Where: "--old, --new", Msg: "a changed instrument needs both readings",
+		return nil, &fleet.Error{Kind: fleet.Invalid, Where: "--old, --new",
+			Msg:  "a changed instrument needs both readings",
 			Hint: "give the old one's last and the new one's first reading"}
 	}
 	return &fleet.Instrument{Old: *o, New: *n, Why: why}, nil
@@ -140,8 +145,10 @@ func (a *app) fittedCmd() *cobra.Command {
 	var cost, removed, toldDate, toldAt string
 	var unknown bool
 	var spec, hand []string
-	c := &cobra.Command{Use: "fitted VEHICLE POSITION", Short: "Record a part fitted, and why the one before it came off", Args: a.args(2, 2),
-		Example: "  undertray fitted heron main-belt --name \"ribbed belt 6PK2415\" --material epdm --cost \"38.50 EUR\" --removed worn --in-hand \"cracks=4 per 75 mm\"\n" +
+	c := &cobra.Command{Use: "fitted VEHICLE POSITION",
+		Short: "Record a part fitted, and why the one before it came off", Args: a.args(2, 2),
+		Example: "  undertray fitted heron main-belt --name \"ribbed belt 6PK2415\" --material epdm --cost \"38.50 " +
+			"EUR\" --removed worn --in-hand \"cracks=4 per 75 mm\"\n" +
 			"  undertray fitted heron top-hose --told-date 2019-05-01\n" +
 			"  undertray fitted heron heater-hose-feed --unknown",
 		RunE: func(c *cobra.Command, args []string) error {
@@ -168,12 +175,14 @@ func (a *app) fittedCmd() *cobra.Command {
 	fl := c.Flags()
 	fl.StringVar(&f.Part.Name, "name", "", "what it is")
 	fl.StringVar(&f.Part.Number, "number", "", "its number")
-	fl.StringVar(&f.Part.Material, "material", "", "its material, one of its kind's: neoprene or epdm for a ribbed belt")
+	fl.StringVar(&f.Part.Material, "material", "",
+		"its material, one of its kind's: neoprene or epdm for a ribbed belt")
 	fl.StringVar(&f.Part.Supplier, "supplier", "", "where it comes from")
 	fl.StringVar(&cost, "cost", "", "what it cost, as \"38.50 EUR\"")
 	fl.StringArrayVar(&spec, "spec", nil, "figure of the part, as marked-pressure=7psi")
 	fl.StringVar(&removed, "removed", "", "why the one before came off: failed, worn, due or \"another job\"")
-	fl.StringArrayVar(&hand, "in-hand", nil, "what the one before was found to be, off and in the hand, as cracks=\"4 per 75 mm\" or spin=rough")
+	fl.StringArrayVar(&hand, "in-hand", nil,
+		"what the one before was found to be, off and in the hand, as cracks=\"4 per 75 mm\" or spin=rough")
 	fl.StringVar(&toldDate, "told-date", "", "fitted before the journal began, on this day as told")
 	fl.StringVar(&toldAt, "told-at", "", "fitted before the journal began, at this total distance as told")
 	fl.BoolVar(&unknown, "unknown", false, "it was there already and its history is not known")
@@ -186,7 +195,8 @@ func (a *app) inTheHand(y *yard.Yard, v *fleet.Vehicle, e *fleet.Entry, typed []
 	var rows []record.TypedFinding
 	for _, t := range typed {
 		check, answer, _ := strings.Cut(t, "=")
-		rows = append(rows, record.TypedFinding{Where: "--in-hand", Position: e.Fitted.Position, Check: check, Answer: answer})
+		rows = append(rows, record.TypedFinding{Where: "--in-hand", Position: e.Fitted.Position,
+			Check: check, Answer: answer})
 	}
 	found, errs := record.Findings(y.Catalogue, v, rows)
 	if len(found) > 0 {
@@ -230,7 +240,8 @@ func (a *app) foundCmd() *cobra.Command {
 				if err != nil {
 					return nil, err
 				}
-				got, errs := record.Findings(y.Catalogue, v, []record.TypedFinding{{Position: args[1], Check: args[2], Answer: args[3], Note: note}})
+				got, errs := record.Findings(y.Catalogue, v,
+					[]record.TypedFinding{{Position: args[1], Check: args[2], Answer: args[3], Note: note}})
 				if len(errs) > 0 {
 					return nil, errs[0]
 				}
@@ -255,14 +266,16 @@ func (a *app) lastOff(ctx context.Context, v *fleet.Vehicle, position string) (s
 	if p := state.Place(position); p != nil && len(p.Past) > 0 {
 		return p.Past[len(p.Past)-1].Off, nil
 	}
-	return "", &fleet.Error{Kind: fleet.NotFound, Where: "--in-hand", Msg: "no part came off there yet", Hint: "record first what was fitted"}
+	return "", &fleet.Error{Kind: fleet.NotFound, Where: "--in-hand", Msg: "no part came off there yet",
+		Hint: "record first what was fitted"}
 }
 
 func (a *app) doneCmd() *cobra.Command {
 	var w when
 	var d fleet.Done
 	var positions, settles, cost, removed string
-	c := &cobra.Command{Use: "done VEHICLE WHAT", Short: "Record work that is not a fitting: cleaned, tightened, topped up, taken off", Args: a.args(2, 2),
+	c := &cobra.Command{Use: "done VEHICLE WHAT",
+		Short: "Record work that is not a fitting: cleaned, tightened, topped up, taken off", Args: a.args(2, 2),
 		Example: "  undertray done heron \"cleaned and nipped up the clip\" --at heater-hose-feed --settles leak",
 		RunE: func(c *cobra.Command, args []string) error {
 			return a.add(c.Context(), args[0], func(*yard.Yard, *fleet.Vehicle) ([]*fleet.Entry, error) {
@@ -270,7 +283,8 @@ func (a *app) doneCmd() *cobra.Command {
 				if err != nil {
 					return nil, err
 				}
-				d.What, d.Positions, d.Settles, d.Removed = args[1], commas(positions), commas(settles), fleet.Removal(removed)
+				d.What, d.Positions, d.Settles, d.Removed = args[1], commas(positions), commas(settles),
+					fleet.Removal(removed)
 				if d.Cost, err = quantityFlag("cost", cost, units.Money); err != nil {
 					return nil, err
 				}
@@ -292,7 +306,8 @@ func (a *app) doneCmd() *cobra.Command {
 func (a *app) noteCmd() *cobra.Command {
 	var w when
 	var position string
-	c := &cobra.Command{Use: "note VEHICLE TEXT", Short: "Write something down about the vehicle or one position", Args: a.args(2, 2),
+	c := &cobra.Command{Use: "note VEHICLE TEXT", Short: "Write something down about the vehicle or one position",
+		Args: a.args(2, 2),
 		RunE: func(c *cobra.Command, args []string) error {
 			return a.add(c.Context(), args[0], func(*yard.Yard, *fleet.Vehicle) ([]*fleet.Entry, error) {
 				e, err := a.entry(fleet.TypeNote, w)
@@ -309,7 +324,8 @@ func (a *app) noteCmd() *cobra.Command {
 }
 
 // roundEntries turns a filled-in round into entries.
-func (a *app) roundEntries(y *yard.Yard, v *fleet.Vehicle, rows []record.TypedFinding, w when) ([]*fleet.Entry, []error) {
+func (a *app) roundEntries(y *yard.Yard, v *fleet.Vehicle, rows []record.TypedFinding,
+	w when) ([]*fleet.Entry, []error) {
 	proto, err := a.entry(fleet.TypeFound, w)
 	if err != nil {
 		return nil, []error{err}

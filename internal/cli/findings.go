@@ -21,7 +21,8 @@ import (
 func (a *app) findingsCmd() *cobra.Command {
 	var w when
 	var vehicle string
-	c := &cobra.Command{Use: "findings FILE", Short: "Record a filled-in round sheet (YAML or CSV), whole or not at all", Args: a.args(1, 1),
+	c := &cobra.Command{Use: "findings FILE",
+		Short: "Record a filled-in round sheet (YAML or CSV), whole or not at all", Args: a.args(1, 1),
 		RunE: func(c *cobra.Command, args []string) error {
 			round, err := a.readRound(args[0])
 			if err != nil {
@@ -31,7 +32,9 @@ func (a *app) findingsCmd() *cobra.Command {
 				vehicle = round.Vehicle
 			}
 			if vehicle == "" {
-				return &fleet.Error{Kind: fleet.Invalid, Where: args[0], Msg: "the file does not say which vehicle it is about", Hint: "add a line \"vehicle: ID\", or give --vehicle"}
+				return &fleet.Error{Kind: fleet.Invalid, Where: args[0],
+					Msg:  "the file does not say which vehicle it is about",
+					Hint: "add a line \"vehicle: ID\", or give --vehicle"}
 			}
 			fromRound(&w, round)
 			return a.add(c.Context(), vehicle, func(y *yard.Yard, v *fleet.Vehicle) ([]*fleet.Entry, error) {
@@ -61,7 +64,8 @@ func fromRound(w *when, round *intake.Round) {
 func (a *app) readRound(name string) (*intake.Round, error) {
 	f, err := os.Open(name)
 	if err != nil {
-		return nil, &fleet.Error{Kind: fleet.NotFound, Where: name, Msg: "the file cannot be opened", Hint: "check its name", Err: err}
+		return nil, &fleet.Error{Kind: fleet.NotFound, Where: name, Msg: "the file cannot be opened",
+			Hint: "check its name", Err: err}
 	}
 	defer f.Close()
 	src, err := io.ReadAll(io.LimitReader(f, intake.MaxSize+1))
@@ -74,7 +78,8 @@ func (a *app) readRound(name string) (*intake.Round, error) {
 func (a *app) askCmd() *cobra.Command {
 	var w when
 	var open string
-	c := &cobra.Command{Use: "ask VEHICLE", Short: "Do a round at the terminal: one question after the other, kept as one batch", Args: a.args(1, 1),
+	c := &cobra.Command{Use: "ask VEHICLE",
+		Short: "Do a round at the terminal: one question after the other, kept as one batch", Args: a.args(1, 1),
 		Long: "Asks every check of a round in walking order. An empty line passes a check over;\n" +
 			"\"skip\" passes the position over; \"end\" ends the round and records what was answered;\n" +
 			"\"drop\" ends it and records nothing.",

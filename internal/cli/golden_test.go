@@ -65,7 +65,8 @@ func TestDemoAnswers(t *testing.T) {
 					t.Errorf("line %d ends in white: %q", i+1, l)
 				}
 			}
-			compare(t, filepath.Join("testdata", "golden", g.name+".txt"), strings.Join(lines[:min(maxGolden, len(lines))], ""))
+			compare(t, filepath.Join("testdata", "golden", g.name+".txt"),
+				strings.Join(lines[:min(maxGolden, len(lines))], ""))
 		})
 	}
 }

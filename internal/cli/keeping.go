@@ -21,7 +21,8 @@ import (
 )
 
 func (a *app) sheetCmd() *cobra.Command {
-	c := &cobra.Command{Use: "sheet", Short: "Vehicle sheets: start one from an archetype, check one, print their schema"}
+	c := &cobra.Command{Use: "sheet",
+		Short: "Vehicle sheets: start one from an archetype, check one, print their schema"}
 	holdsCommands(c)
 	c.AddCommand(a.sheetNewCmd(), a.sheetCheckCmd(), a.sheetArchetypesCmd(), a.sheetSchemaCmd())
 	return c
@@ -30,8 +31,10 @@ func (a *app) sheetCmd() *cobra.Command {
 func (a *app) sheetNewCmd() *cobra.Command {
 	var o sheet.Filling
 	var built, yearly string
-	c := &cobra.Command{Use: "new ARCHETYPE VEHICLE", Short: "Write a commented vehicle sheet from an archetype", Args: a.args(2, 2),
-		Example: "  undertray sheet new four-transverse-petrol wren --name \"Wren, the small hatchback\" --built 2014-05-01",
+	c := &cobra.Command{Use: "new ARCHETYPE VEHICLE", Short: "Write a commented vehicle sheet from an archetype",
+		Args: a.args(2, 2),
+		Example: "  undertray sheet new four-transverse-petrol wren --name \"Wren, the small hatchback\" --built " +
+			"2014-05-01",
 		RunE: func(_ *cobra.Command, args []string) error {
 			o.Vehicle = args[1]
 			if o.Name == "" {
@@ -56,7 +59,8 @@ func (a *app) sheetNewCmd() *cobra.Command {
 			if err := yard.WriteNew(name, src); err != nil {
 				return err
 			}
-			fmt.Fprintf(a.out, "Wrote %s. Read it through and change what is different on yours, then:\n  undertray sheet check %s\n", name, o.Vehicle)
+			fmt.Fprintf(a.out, "Wrote %s. Read it through and change what is different on yours, then:\n  undertray "+
+				"sheet check %s\n", name, o.Vehicle)
 			return nil
 		}}
 	c.Flags().StringVar(&o.Name, "name", "", "what you call it")
@@ -67,7 +71,8 @@ func (a *app) sheetNewCmd() *cobra.Command {
 }
 
 func (a *app) sheetCheckCmd() *cobra.Command {
-	return &cobra.Command{Use: "check [VEHICLE]", Short: "Check one sheet, or all; every mistake with its line", Args: a.args(0, 1),
+	return &cobra.Command{Use: "check [VEHICLE]", Short: "Check one sheet, or all; every mistake with its line",
+		Args: a.args(0, 1),
 		RunE: func(_ *cobra.Command, args []string) error {
 			y, err := yard.Open(a.dir)
 			if err != nil {
@@ -87,14 +92,16 @@ func (a *app) sheetCheckCmd() *cobra.Command {
 				for _, w := range y.Warnings(id) {
 					fmt.Fprintln(a.out, "note:", w)
 				}
-				fmt.Fprintf(a.out, "%s: %d positions, %d openings, %d belt runs; no mistakes.\n", v.Name, len(v.Positions), len(v.Openings), len(v.Runs))
+				fmt.Fprintf(a.out, "%s: %d positions, %d openings, %d belt runs; no mistakes.\n", v.Name,
+					len(v.Positions), len(v.Openings), len(v.Runs))
 			}
 			return errors.Join(mistakes...)
 		}}
 }
 
 func (a *app) sheetArchetypesCmd() *cobra.Command {
-	return &cobra.Command{Use: "archetypes", Short: "List the typical vehicles to start a sheet from", Args: a.args(0, 0),
+	return &cobra.Command{Use: "archetypes", Short: "List the typical vehicles to start a sheet from",
+		Args: a.args(0, 0),
 		RunE: func(*cobra.Command, []string) error {
 			for _, t := range sheet.Archetypes() {
 				fmt.Fprintf(a.out, "%-24s %s\n", t.ID, t.About)
@@ -138,7 +145,8 @@ func (a *app) exportCmd() *cobra.Command {
 func (a *app) exportTo(ctx context.Context, store journal.Store, name string, pictures bool) error {
 	f, err := os.OpenFile(name, os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o644)
 	if err != nil {
-		return &fleet.Error{Kind: fleet.Unavailable, Where: name, Msg: "the file cannot be made", Hint: "choose a name that is not taken, in a folder you may write to", Err: err}
+		return &fleet.Error{Kind: fleet.Unavailable, Where: name, Msg: "the file cannot be made",
+			Hint: "choose a name that is not taken, in a folder you may write to", Err: err}
 	}
 	_, err = journal.Export(ctx, store, f, journal.ExportOptions{Attachments: pictures})
 	if err = errors.Join(err, f.Close()); err != nil {
@@ -149,22 +157,27 @@ func (a *app) exportTo(ctx context.Context, store journal.Store, name string, pi
 
 func (a *app) importCmd() *cobra.Command {
 	var sure bool
-	c := &cobra.Command{Use: "import FILE", Short: "Take in a journal's JSON Lines, whole or not at all", Args: a.args(1, 1),
+	c := &cobra.Command{Use: "import FILE", Short: "Take in a journal's JSON Lines, whole or not at all",
+		Args: a.args(1, 1),
 		RunE: func(c *cobra.Command, args []string) error {
 			f, err := os.Open(args[0])
 			if err != nil {
-				return &fleet.Error{Kind: fleet.NotFound, Where: args[0], Msg: "the file cannot be opened", Hint: "check its name", Err: err}
+				return &fleet.Error{Kind: fleet.NotFound, Where: args[0], Msg: "the file cannot be opened",
+					Hint: "check its name", Err: err}
 			}
 			defer f.Close()
 			return a.withYard(c.Context(), func(_ *yard.Yard, store journal.Store) error {
 				bar := a.progress("reading")
-				res, err := journal.Import(c.Context(), store, args[0], f, journal.ImportOptions{Progress: func(n int) { bar.Set(n) },
+				res, err := journal.Import(c.Context(), store, args[0], f, journal.ImportOptions{Progress: func(n int) {
+					bar.Set(n)
+				},
 					Check: func(e *fleet.Entry) error { return record.Outside(e, civil.Of(a.now()), sure) }})
 				bar.Finish()
 				if err != nil {
 					return err
 				}
-				fmt.Fprintf(a.out, "%d lines read: %d entries are new, %d were there already.\n", res.Read, res.Added, res.Already)
+				fmt.Fprintf(a.out, "%d lines read: %d entries are new, %d were there already.\n", res.Read,
+					res.Added, res.Already)
 				return nil
 			})
 		}}
@@ -185,7 +198,8 @@ func (a *app) progress(what string) *progressbar.ProgressBar {
 }
 
 func (a *app) verifyCmd() *cobra.Command {
-	return &cobra.Command{Use: "verify", Short: "Check the whole journal and say what is wrong where", Args: a.args(0, 0),
+	return &cobra.Command{Use: "verify", Short: "Check the whole journal and say what is wrong where",
+		Args: a.args(0, 0),
 		RunE: func(c *cobra.Command, _ []string) error {
 			return a.withYard(c.Context(), func(y *yard.Yard, store journal.Store) error {
 				problems, err := journal.Verify(c.Context(), store, func(all []*fleet.Entry) []journal.Problem {
@@ -202,7 +216,8 @@ func (a *app) verifyCmd() *cobra.Command {
 					return err
 				}
 				if len(problems) > 0 {
-					return &fleet.Error{Kind: fleet.Conflict, Msg: fmt.Sprintf("%d problems in %d entries", len(problems), n),
+					return &fleet.Error{Kind: fleet.Conflict,
+						Msg:  fmt.Sprintf("%d problems in %d entries", len(problems), n),
 						Hint: "correct entries with: undertray correct VEHICLE ENTRY"}
 				}
 				fmt.Fprintf(a.out, "%d entries, nothing wrong.\n", n)
@@ -230,7 +245,9 @@ func foldProblems(y *yard.Yard, all []*fleet.Entry, on civil.Date) []journal.Pro
 	told := map[string]bool{}
 	for _, e := range fleet.Standing(all) {
 		if e.Date.After(on) {
-			out = append(out, journal.Problem{Entry: e.ID, Where: "date", Msg: fmt.Sprintf("%s is in the future: it counts from that day on", e.Date), Hint: "correct the date if it is wrong"})
+			out = append(out, journal.Problem{Entry: e.ID, Where: "date",
+				Msg:  fmt.Sprintf("%s is in the future: it counts from that day on", e.Date),
+				Hint: "correct the date if it is wrong"})
 		}
 	}
 	for _, e := range all {
@@ -242,13 +259,15 @@ func foldProblems(y *yard.Yard, all []*fleet.Entry, on civil.Date) []journal.Pro
 		if near := fleet.Nearest(e.Vehicle, y.IDs()); near != "" {
 			hint = fmt.Sprintf("add its sheet, or did you mean %q?", near)
 		}
-		out = append(out, journal.Problem{Entry: e.ID, Msg: fmt.Sprintf("there is no sheet of a vehicle %q", e.Vehicle), Hint: hint})
+		out = append(out, journal.Problem{Entry: e.ID,
+			Msg: fmt.Sprintf("there is no sheet of a vehicle %q", e.Vehicle), Hint: hint})
 	}
 	return out
 }
 
 func (a *app) acceptCmd() *cobra.Command {
-	return &cobra.Command{Use: "accept", Short: "Take the journal as it is for whole, after it was found to lack entries", Args: a.args(0, 0),
+	return &cobra.Command{Use: "accept",
+		Short: "Take the journal as it is for whole, after it was found to lack entries", Args: a.args(0, 0),
 		Long: "Beside the journal lies a mark of what it has held. A journal that lacks some of it takes\n" +
 			"no facts. This says that it is right as it is: what it lacks is then no longer missed.\n" +
 			"Restore the latest backup instead where there is one.\n\n" + exitHelp,

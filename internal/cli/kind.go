@@ -33,7 +33,8 @@ func (a *app) knowledge() (*yard.Yard, error) {
 }
 
 func (a *app) kindCmd() *cobra.Command {
-	return &cobra.Command{Use: "kind [KIND]", Short: "All that is known about a kind of part, with sources", Args: a.args(0, 1),
+	return &cobra.Command{Use: "kind [KIND]", Short: "All that is known about a kind of part, with sources",
+		Args: a.args(0, 1),
 		RunE: func(_ *cobra.Command, args []string) error {
 			y, err := a.knowledge()
 			if err != nil {
@@ -59,7 +60,8 @@ func (a *app) kindCmd() *cobra.Command {
 func (a *app) meaningCmd() *cobra.Command {
 	var material, stance string
 	var spec []string
-	c := &cobra.Command{Use: "meaning KIND CHECK ANSWER", Short: "What something just seen, felt or heard means", Args: a.args(3, 3),
+	c := &cobra.Command{Use: "meaning KIND CHECK ANSWER", Short: "What something just seen, felt or heard means",
+		Args:    a.args(3, 3),
 		Example: "  undertray meaning ribbed-belt cracks \"4 per 75 mm\" --material neoprene",
 		RunE: func(_ *cobra.Command, args []string) error {
 			y, err := a.knowledge()
@@ -92,7 +94,8 @@ func (a *app) meaningCmd() *cobra.Command {
 	return c
 }
 
-func (a *app) meaning(y *yard.Yard, k *catalogue.Kind, part fleet.PartSpec, check, answer, stance string) (*advise.Meaning, error) {
+func (a *app) meaning(y *yard.Yard, k *catalogue.Kind, part fleet.PartSpec, check, answer,
+	stance string) (*advise.Meaning, error) {
 	var follow fleet.Stance
 	if stance != "" {
 		if err := follow.UnmarshalText([]byte(stance)); err != nil {
@@ -134,7 +137,8 @@ func specFlags(given []string) (map[string]units.Quantity, error) {
 		name, figure, ok := strings.Cut(s, "=")
 		q, err := units.ParseAny(figure)
 		if !ok || err != nil {
-			return nil, &fleet.Error{Kind: fleet.Invalid, Where: "--spec", Msg: fmt.Sprintf("%q is not a figure of a part", s),
+			return nil, &fleet.Error{Kind: fleet.Invalid, Where: "--spec",
+				Msg:  fmt.Sprintf("%q is not a figure of a part", s),
 				Hint: "write it as marked-pressure=7psi", Err: err}
 		}
 		out[name] = q

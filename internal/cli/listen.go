@@ -46,7 +46,8 @@ func (a *app) listenCmd() *cobra.Command {
 			"  undertray listen heron after.wav --compare before.wav",
 		RunE: func(c *cobra.Command, args []string) error {
 			if c.Flags().Changed("rpm") && !(f.q.RPM > 0) {
-				return wrongFlag("rpm", c.Flag("rpm").Value.String(), "write the speed that the meter showed, such as 800; leave it out where none did", nil)
+				return wrongFlag("rpm", c.Flag("rpm").Value.String(),
+					"write the speed that the meter showed, such as 800; leave it out where none did", nil)
 			}
 			return a.listen(c.Context(), args, f)
 		}}
@@ -57,13 +58,16 @@ func (a *app) listenCmd() *cobra.Command {
 	fl.StringArrayVar(&f.q.On, "with", nil, "what was switched on: lights, \"air conditioning\"")
 	fl.StringArrayVar(&f.bearings, "bearing", nil, "one shaft on its own with this bearing, such as 6203; no vehicle")
 	fl.BoolVar(&f.outer, "outer-turns", false, "its outer ring turns, as in most idlers")
-	fl.Float64SliceVar(&f.ignore, "ignore", nil, "pass over multiples of this frequency in Hz, such as mains; for --bearing")
+	fl.Float64SliceVar(&f.ignore, "ignore", nil,
+		"pass over multiples of this frequency in Hz, such as mains; for --bearing")
 	fl.StringVar(&f.tap, "tap", "", "taps on a span at rest, named by its pulleys: \"crank pulley - alternator\"")
 	fl.StringVar(&f.compare, "compare", "", "set another recording, made before, beside it")
 	fl.StringVar(&f.svg, "svg", "", "write the spectrum with the candidates' lines into this file")
 	fl.BoolVar(&f.keep, "keep", false, "keep the recording in the journal with a note")
-	fl.StringVar(&f.found, "found", "", "with --keep: record this answer to the part's check of its noise instead of a note")
-	fl.StringVar(&f.keepPos, "position", "", "with --keep: the position it is about (default: the one named, if one is)")
+	fl.StringVar(&f.found, "found", "",
+		"with --keep: record this answer to the part's check of its noise instead of a note")
+	fl.StringVar(&f.keepPos, "position", "",
+		"with --keep: the position it is about (default: the one named, if one is)")
 	return c
 }
 
@@ -133,7 +137,8 @@ func (f *listenFlags) check(args []string) error {
 func readRecording(name string) ([]byte, belt.Recording, error) {
 	src, err := os.ReadFile(name)
 	if err != nil {
-		return nil, belt.Recording{}, &fleet.Error{Kind: fleet.Unavailable, Where: name, Msg: "the file cannot be read", Hint: "check its name and that you may read it", Err: err}
+		return nil, belt.Recording{}, &fleet.Error{Kind: fleet.Unavailable, Where: name, Msg: "the file cannot be read",
+			Hint: "check its name and that you may read it", Err: err}
 	}
 	rec, err := belt.ReadRecording(name, bytes.NewReader(src))
 	return src, rec, err
@@ -165,7 +170,8 @@ func (a *app) compareTo(rec belt.Recording, file string, f listenFlags) error {
 }
 
 func (a *app) shaft(rec belt.Recording, f listenFlags) error {
-	h, err := belt.Shaft(rec, belt.ShaftQuestion{Bearings: f.bearings, RPM: f.q.RPM, Tolerance: f.q.Tolerance, OuterTurns: f.outer, Ignore: f.ignore})
+	h, err := belt.Shaft(rec, belt.ShaftQuestion{Bearings: f.bearings, RPM: f.q.RPM, Tolerance: f.q.Tolerance,
+		OuterTurns: f.outer, Ignore: f.ignore})
 	if err != nil {
 		return err
 	}
@@ -188,7 +194,8 @@ var spectrumHead = draw.Head{ID: "spectrum", Width: 720}
 
 func writeFigure(name string, fig draw.Figure) error {
 	if err := os.WriteFile(name, []byte(fig.SVG), 0o644); err != nil {
-		return &fleet.Error{Kind: fleet.Unavailable, Where: name, Msg: "the drawing cannot be written", Hint: "check the folder and that you may write there", Err: err}
+		return &fleet.Error{Kind: fleet.Unavailable, Where: name, Msg: "the drawing cannot be written",
+			Hint: "check the folder and that you may write there", Err: err}
 	}
 	return nil
 }
@@ -226,7 +233,8 @@ func (a *app) showHeard(y *yard.Yard, h *belt.Heard, f listenFlags) error {
 
 // keepHeard attaches the recording to an entry and says so on the error
 // stream, so that the answer on the output stays by itself.
-func (a *app) keepHeard(ctx context.Context, y *yard.Yard, store journal.Store, h *belt.Heard, f listenFlags, name string, src []byte) error {
+func (a *app) keepHeard(ctx context.Context, y *yard.Yard, store journal.Store, h *belt.Heard, f listenFlags,
+	name string, src []byte) error {
 	e, err := heardEntry(y.Catalogue, h, f)
 	if err != nil {
 		return err
@@ -261,7 +269,8 @@ func heardEntry(cat *catalogue.Catalogue, h *belt.Heard, f listenFlags) (*fleet.
 		at = h.Suspected()
 	}
 	if at == "" && f.found != "" {
-		return nil, &fleet.Error{Kind: fleet.Invalid, Where: "--found", Msg: "the recording names no single part", Hint: "say which one with --position: " + strings.Join(h.Positions(), ", ")}
+		return nil, &fleet.Error{Kind: fleet.Invalid, Where: "--found", Msg: "the recording names no single part",
+			Hint: "say which one with --position: " + strings.Join(h.Positions(), ", ")}
 	}
 	return belt.Entry(cat, h.Vehicle, at, f.found, h.NoteWords())
 }

@@ -36,7 +36,8 @@ func listenTo(t *testing.T, args ...string) (out, errs string, code int) {
 	var o, e bytes.Buffer
 	code = Main(append([]string{"listen"}, args...), strings.NewReader(""), &o, &e)
 	for line := range strings.Lines(o.String()) {
-		if utf8.RuneCountInString(strings.TrimSuffix(line, "\n")) > 80 && !strings.Contains(line, `": "`) && !strings.HasPrefix(strings.TrimSpace(line), `"`) {
+		if utf8.RuneCountInString(strings.TrimSuffix(line, "\n")) > 80 && !strings.Contains(line, `": "`) &&
+			!strings.HasPrefix(strings.TrimSpace(line), `"`) {
 			t.Errorf("longer than 80 columns: %q", line)
 		}
 	}
@@ -77,14 +78,18 @@ func heronRatio(t *testing.T, dir, pulley string) float64 {
 
 func TestListenFindsRanksDrawsAndKeeps(t *testing.T) {
 	dir := demoYard(t)
-	e := listentest.Engine{Seed: 3, RPM: 1010, Cylinders: 6, Rate: 32000, Seconds: 10, Alternator: heronRatio(t, dir, "alternator"),
-		Ratio: 1.003 * heronRatio(t, dir, "upper idler"), SNR: -14, Bearing: listen.Bearing{Balls: 8, Ball: 0.2656, Pitch: 1.122, OuterTurns: true}}
+	e := listentest.Engine{Seed: 3, RPM: 1010, Cylinders: 6, Rate: 32000, Seconds: 10,
+		Alternator: heronRatio(t, dir, "alternator"),
+		Ratio:      1.003 * heronRatio(t, dir, "upper idler"), SNR: -14,
+		Bearing: listen.Bearing{Balls: 8, Ball: 0.2656, Pitch: 1.122, OuterTurns: true}}
 	write(t, "idle.wav", e.WAV())
-	out, errs, code := listenTo(t, "heron", "idle.wav", "--rpm", "1000", "--run", "main-run", "--with", "lights", "--svg", "lines.svg", "--keep", "--found", "whine")
+	out, errs, code := listenTo(t, "heron", "idle.wav", "--rpm", "1000", "--run", "main-run", "--with", "lights",
+		"--svg", "lines.svg", "--keep", "--found", "whine")
 	if code != 0 {
 		t.Fatal(code, errs)
 	}
-	for _, want := range []string{"Most likely the upper idler (its bearing's outer ring)", "a hand on the pulley with the belt off", "sleeves, hair, straps", "Switched on: lights"} {
+	for _, want := range []string{"Most likely the upper idler (its bearing's outer ring)",
+		"a hand on the pulley with the belt off", "sleeves, hair, straps", "Switched on: lights"} {
 		if !strings.Contains(flat(out), want) {
 			t.Errorf("the answer lacks %q:\n%s", want, out)
 		}
@@ -95,12 +100,14 @@ func TestListenFindsRanksDrawsAndKeeps(t *testing.T) {
 	if !strings.Contains(errs, "Kept as entry") || !strings.Contains(errs, "Upper idler") {
 		t.Error(errs)
 	}
-	if pos := runLine(t, "undertray position heron idler-upper"); !strings.Contains(flat(pos), "Whine that rises") && !strings.Contains(flat(pos), "whine that rises") {
+	if pos := runLine(t, "undertray position heron idler-upper"); !strings.Contains(flat(pos), "Whine that rises") &&
+		!strings.Contains(flat(pos), "whine that rises") {
 		t.Errorf("the finding does not show:\n%s", pos)
 	}
 	out, errs, code = listenTo(t, "heron", "idle.wav", "--rpm", "1000", "--run", "main-run", "--json")
 	var v belt.HeardView
-	if err := json.Unmarshal([]byte(out), &v); code != 0 || err != nil || v.Outcome != "named" || v.Suspects[0].Positions[0] != "idler-upper" {
+	if err := json.Unmarshal([]byte(out), &v); code != 0 || err != nil || v.Outcome != "named" ||
+		v.Suspects[0].Positions[0] != "idler-upper" {
 		t.Errorf("%d %v %s %+v", code, err, errs, v)
 	}
 }
@@ -115,16 +122,21 @@ func TestListenRefusesFiles(t *testing.T) {
 	write(t, "cut.wav", good[:20])
 	write(t, "text.wav", []byte("this is a letter and no sound whatsoever, however long it is"))
 	write(t, "silent.wav", listentest.WAV(16000, make([]float64, 160000)))
-	for name, want := range map[string]string{"short.wav": "too short", "cut.wav": "broken WAV", "text.wav": "not a WAV", "silent.wav": "silent"} {
+	for name, want := range map[string]string{"short.wav": "too short", "cut.wav": "broken WAV",
+		"text.wav": "not a WAV", "silent.wav": "silent"} {
 		out, errs, code := listenTo(t, "heron", name, "--rpm", "1000", "--keep")
-		if code != exitInvalid || out != "" || !strings.Contains(errs, name+": ") || !strings.Contains(errs, want) || strings.Count(errs, "\n") < 2 {
+		if code != exitInvalid || out != "" || !strings.Contains(errs, name+": ") || !strings.Contains(errs, want) ||
+			strings.Count(errs, "\n") < 2 {
 			t.Errorf("%s: code %d\n%s%s", name, code, out, errs)
 		}
 	}
 	if _, errs, code := listenTo(t, "heron", "nowhere.wav"); code != exitUnavailable {
 		t.Errorf("%d %s", code, errs)
 	}
-	for _, args := range [][]string{{"short.wav"}, {"heron", "short.wav", "--bearing", "6203"}, {"heron", "short.wav", "--found", "whine"}, {"heron", "short.wav", "--rpm", "0"}, {"heron", "short.wav", "--rpm", "NaN"}, {"heron", "short.wav", "--rpm", "Inf"}, {"heron", "short.wav", "--tap", "alternator"}} {
+	for _, args := range [][]string{{"short.wav"}, {"heron", "short.wav", "--bearing", "6203"},
+		{"heron", "short.wav", "--found", "whine"}, {"heron", "short.wav", "--rpm", "0"},
+		{"heron", "short.wav", "--rpm", "NaN"}, {"heron", "short.wav", "--rpm", "Inf"},
+		{"heron", "short.wav", "--tap", "alternator"}} {
 		if _, errs, code := listenTo(t, args...); code != exitInvalid || strings.Count(errs, "\n") < 2 {
 			t.Errorf("%v: %d %s", args, code, errs)
 		}
@@ -135,7 +147,8 @@ func TestListenTapsAndCompares(t *testing.T) {
 	demoYard(t)
 	write(t, "taps.wav", listentest.Taps(90, 16000, 4))
 	out, errs, code := listenTo(t, "heron", "taps.wav", "--tap", "crank pulley - steering pump")
-	if code != 0 || !strings.Contains(flat(out), "Crank pulley to steering pump") || !strings.Contains(out, "4 taps heard") {
+	if code != 0 || !strings.Contains(flat(out), "Crank pulley to steering pump") ||
+		!strings.Contains(out, "4 taps heard") {
 		t.Errorf("%d %s%s", code, errs, out)
 	}
 	out, errs, code = listenTo(t, "heron", "taps.wav", "--compare", "taps.wav")
@@ -163,8 +176,9 @@ func TestListenMany(t *testing.T) {
 			b = listen.Bearing{Balls: 7, Ball: 8.73, Pitch: 33.5}
 		}
 		for i := range 8 {
-			e := listentest.Engine{Seed: uint64(i % 4), RPM: 1010, Cylinders: 6, Rate: 32000, Seconds: 10, Alternator: heronRatio(t, dir, "alternator"),
-				Ratio: 1.003 * heronRatio(t, dir, part), SNR: []float64{-6, -14}[i/4], Bearing: b}
+			e := listentest.Engine{Seed: uint64(i % 4), RPM: 1010, Cylinders: 6, Rate: 32000, Seconds: 10,
+				Alternator: heronRatio(t, dir, "alternator"),
+				Ratio:      1.003 * heronRatio(t, dir, part), SNR: []float64{-6, -14}[i/4], Bearing: b}
 			write(t, "idle.wav", e.WAV())
 			out, _, _ := listenTo(t, "heron", "idle.wav", "--rpm", "1000", "--json")
 			var v belt.HeardView

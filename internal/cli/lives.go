@@ -30,7 +30,8 @@ func (a *app) livesCmd() *cobra.Command {
 				}
 				k, ok := ahead.Lives(reports, kind)
 				if !ok {
-					return &fleet.Error{Kind: fleet.NotFound, Msg: fmt.Sprintf("no life can be reckoned for %s: no part of it is in the yard, or no authority names an interval", kind.Name),
+					return &fleet.Error{Kind: fleet.NotFound, Msg: fmt.Sprintf("no life can be reckoned for %s: no "+
+						"part of it is in the yard, or no authority names an interval", kind.Name),
 						Hint: "see what is known with: undertray kind " + kind.ID}
 				}
 				if a.json {

@@ -26,7 +26,8 @@ type paper struct {
 // flags gives a command --pdf and --paper.
 func (p *paper) flags(c *cobra.Command) {
 	c.Flags().StringVar(&p.file, "pdf", "", "set it as PDF and write it to this file; - for standard output")
-	c.Flags().StringVar(&p.size, "paper", "", "size of paper: "+strings.Join(print.Sizes(), " or ")+" (default "+string(print.A4)+")")
+	c.Flags().StringVar(&p.size, "paper", "",
+		"size of paper: "+strings.Join(print.Sizes(), " or ")+" (default "+string(print.A4)+")")
 }
 
 // check finds flags that do not go together, before anything is worked out.

@@ -35,10 +35,13 @@ type planRules struct {
 func (p *planRules) flags(c *cobra.Command) {
 	c.Flags().IntVar(&p.months, "months", 0, "how many months ahead, up to 36 (default 24)")
 	c.Flags().Float64Var(&p.hours, "hours", 0, "hours of work that fit in one visit (default the sheet's, else 14)")
-	c.Flags().StringVar(&p.money, "money", "", "what may be spent on parts in one month, such as \"200 EUR\" (default the sheet's, else no limit)")
+	c.Flags().StringVar(&p.money, "money", "",
+		"what may be spent on parts in one month, such as \"200 EUR\" (default the sheet's, else no limit)")
 	c.Flags().StringVar(&p.stance, "stance", "", "plan as if you followed: "+stances())
-	c.Flags().StringSliceVar(&p.skip, "skip", nil, "months without visits, with commas between: August,January or, of one year, 2027-08")
-	c.Flags().StringArrayVar(&p.move, "move", nil, "change this part in this month: main-belt=2027-09; visit=2027-09 for a visit then")
+	c.Flags().StringSliceVar(&p.skip, "skip", nil,
+		"months without visits, with commas between: August,January or, of one year, 2027-08")
+	c.Flags().StringArrayVar(&p.move, "move", nil,
+		"change this part in this month: main-belt=2027-09; visit=2027-09 for a visit then")
 	c.Flags().StringArrayVar(&p.not, "not", nil, "do not change this part in this month: main-belt=2027-04")
 }
 
@@ -96,7 +99,8 @@ func wishOf(flag, typed string) (fleet.Wish, error) {
 	position, in, ok := strings.Cut(typed, "=")
 	month, err := fleet.ParseCalendarMonth(in)
 	if !ok || err != nil || position == "" {
-		return fleet.Wish{}, &fleet.Error{Kind: fleet.Invalid, Where: "--" + flag, Msg: fmt.Sprintf("%q names no part and month", typed),
+		return fleet.Wish{}, &fleet.Error{Kind: fleet.Invalid, Where: "--" + flag,
+			Msg:  fmt.Sprintf("%q names no part and month", typed),
 			Hint: "write it as main-belt=2027-09", Err: err}
 	}
 	w := fleet.Wish{Position: position, Month: month, Not: flag == "not"}
@@ -121,10 +125,12 @@ type planAsk struct {
 func (a *app) planCmd() *cobra.Command {
 	var rules planRules
 	var ask planAsk
-	c := &cobra.Command{Use: "plan [VEHICLE]", Short: "The visits of the months ahead: what to do at which, and why then", Args: a.args(0, 1),
+	c := &cobra.Command{Use: "plan [VEHICLE]",
+		Short: "The visits of the months ahead: what to do at which, and why then", Args: a.args(0, 1),
 		Long: "The visits of the months ahead: what to do at which and why then, what to open, what to\n" +
 			"buy by when; without a vehicle those of all, which share your hours and money of a\n" +
-			"month (visits: in yard.yaml, --month-hours, --money). Rules the sheet has under visits: hold unless a flag says otherwise; try\n" +
+			"month (visits: in yard.yaml, --month-hours, --money). Rules the sheet has under visits: hold unless a " +
+			"flag says otherwise; try\n" +
 			"others to see what gives. --also ranks what else to change while you are in there for\n" +
 			"some position; --since DATE says what moved in the plan since, and why. --move and\n" +
 			"--not say what it costs to do a thing in another month; with --keep that is settled,\n" +
@@ -144,7 +150,9 @@ func (a *app) planCmd() *cobra.Command {
 				return a.planYard(c.Context(), opt, ask)
 			}
 			if ask.monthHours != 0 {
-				return &fleet.Error{Kind: fleet.Invalid, Where: "--month-hours", Msg: "the hours of a month are shared by all vehicles", Hint: "leave the vehicle out, or say --hours for one visit"}
+				return &fleet.Error{Kind: fleet.Invalid, Where: "--month-hours",
+					Msg:  "the hours of a month are shared by all vehicles",
+					Hint: "leave the vehicle out, or say --hours for one visit"}
 			}
 			return a.withShare(c.Context(), args[0], func(y *yard.Yard, r *advise.Report, share *plan.Share) error {
 				opt.Share = share
@@ -170,11 +178,15 @@ func (a *app) planCmd() *cobra.Command {
 	a.onlyFlag(c)
 	ask.sheet.flags(c)
 	c.Flags().BoolVar(&ask.parts, "parts", false, "only what to order by when, with its cost")
-	c.Flags().StringSliceVar(&ask.also, "also", nil, "I shall be in there for these positions: what else is worth changing?")
-	c.Flags().Float64Var(&ask.monthHours, "month-hours", 0, "hours of work in one month for all vehicles (default yard.yaml's, else no limit)")
-	c.Flags().StringVar(&ask.onVisit, "on-visit", "", "the day of that visit, as 2026-11-28 or saturday (default the next visit of the plan)")
+	c.Flags().StringSliceVar(&ask.also, "also", nil,
+		"I shall be in there for these positions: what else is worth changing?")
+	c.Flags().Float64Var(&ask.monthHours, "month-hours", 0,
+		"hours of work in one month for all vehicles (default yard.yaml's, else no limit)")
+	c.Flags().StringVar(&ask.onVisit, "on-visit", "",
+		"the day of that visit, as 2026-11-28 or saturday (default the next visit of the plan)")
 	c.Flags().BoolVar(&ask.keep, "keep", false, "settle what --move, --not and --skip 2027-08 say")
-	c.Flags().StringVar(&ask.since, "since", "", "what moved in the plan since this earlier day, and why; last: with the last entries")
+	c.Flags().StringVar(&ask.since, "since", "",
+		"what moved in the plan since this earlier day, and why; last: with the last entries")
 	return c
 }
 
@@ -194,9 +206,11 @@ func (k planAsk) alone() error {
 	}
 	switch {
 	case k.parts:
-		return &fleet.Error{Kind: fleet.Invalid, Where: "--parts", Msg: "what to order belongs to a plan, not to " + other, Hint: "leave one of them out"}
+		return &fleet.Error{Kind: fleet.Invalid, Where: "--parts",
+			Msg: "what to order belongs to a plan, not to " + other, Hint: "leave one of them out"}
 	case k.sheet.file != "":
-		return &fleet.Error{Kind: fleet.Invalid, Where: "--pdf", Msg: "the answer to " + other + " is not set on paper", Hint: "leave one of them out"}
+		return &fleet.Error{Kind: fleet.Invalid, Where: "--pdf", Msg: "the answer to " + other + " is not set on paper",
+			Hint: "leave one of them out"}
 	}
 	return nil
 }
@@ -204,14 +218,16 @@ func (k planAsk) alone() error {
 // planYard prints the plan of all vehicles, or what it buys.
 func (a *app) planYard(ctx context.Context, opt plan.Options, ask planAsk) error {
 	if len(ask.also) > 0 || ask.onVisit != "" || ask.since != "" || ask.keep || len(opt.Wishes) > 0 {
-		return &fleet.Error{Kind: fleet.Invalid, Where: "VEHICLE", Msg: "that is asked of one vehicle", Hint: "name it: undertray plan VEHICLE; see undertray yard for their names"}
+		return &fleet.Error{Kind: fleet.Invalid, Where: "VEHICLE", Msg: "that is asked of one vehicle",
+			Hint: "name it: undertray plan VEHICLE; see undertray yard for their names"}
 	}
 	return a.withYard(ctx, func(y *yard.Yard, store journal.Store) error {
 		reports, err := a.reports(ctx, y)
 		if err != nil {
 			return err
 		}
-		made, err := plan.MakeYard(ctx, reports, plan.YardOptions{Options: opt, MonthHours: ask.monthHours, Rules: y.Settings.Visits})
+		made, err := plan.MakeYard(ctx, reports,
+			plan.YardOptions{Options: opt, MonthHours: ask.monthHours, Rules: y.Settings.Visits})
 		if err != nil {
 			return err
 		}
@@ -228,7 +244,8 @@ func (a *app) planYard(ctx context.Context, opt plan.Options, ask planAsk) error
 // prints that plan.
 func (a *app) planKeep(ctx context.Context, y *yard.Yard, r *advise.Report, opt plan.Options) error {
 	if len(opt.Wishes) == 0 {
-		return &fleet.Error{Kind: fleet.Invalid, Where: "--keep", Msg: "there is nothing to settle", Hint: "add --move POSITION=MONTH, --not POSITION=MONTH or --skip MONTH"}
+		return &fleet.Error{Kind: fleet.Invalid, Where: "--keep", Msg: "there is nothing to settle",
+			Hint: "add --move POSITION=MONTH, --not POSITION=MONTH or --skip MONTH"}
 	}
 	if _, err := plan.Make(ctx, r, opt); err != nil {
 		return err
@@ -260,7 +277,8 @@ func (a *app) planKeep(ctx context.Context, y *yard.Yard, r *advise.Report, opt 
 
 func (a *app) planAlso(ctx context.Context, y *yard.Yard, r *advise.Report, opt plan.Options, ask planAsk) error {
 	if len(ask.also) == 0 {
-		return &fleet.Error{Kind: fleet.Invalid, Where: "--on-visit", Msg: "a day says nothing without what the visit is for",
+		return &fleet.Error{Kind: fleet.Invalid, Where: "--on-visit",
+			Msg:  "a day says nothing without what the visit is for",
 			Hint: "add --also POSITION"}
 	}
 	day := r.On
@@ -311,7 +329,8 @@ func (a *app) planSinceLast(ctx context.Context, y *yard.Yard, r *advise.Report,
 		return err
 	}
 	if batch.ID == "" {
-		return &fleet.Error{Kind: fleet.NotFound, Where: "--since", Msg: r.Vehicle.Name + " has no entries yet", Hint: "record something first"}
+		return &fleet.Error{Kind: fleet.NotFound, Where: "--since", Msg: r.Vehicle.Name + " has no entries yet",
+			Hint: "record something first"}
 	}
 	if a.json {
 		return a.printJSON(changeViews(changes))
@@ -346,7 +365,8 @@ func (a *app) planSince(ctx context.Context, y *yard.Yard, r *advise.Report, opt
 }
 
 // visitOf lays out a visit of the plan; 0 is the sheet in hand, or else the next one.
-func visitOf(ctx context.Context, r *advise.Report, share *plan.Share, number int, opt visit.JobOptions) (*visit.Job, error) {
+func visitOf(ctx context.Context, r *advise.Report, share *plan.Share, number int,
+	opt visit.JobOptions) (*visit.Job, error) {
 	if len(opt.Positions) > 0 || opt.Alone {
 		return nil, &fleet.Error{Kind: fleet.Invalid, Where: "job", Msg: "a visit of the plan has its own positions",
 			Hint: "leave out --alone and the positions, or --visit"}

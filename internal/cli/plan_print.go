@@ -13,7 +13,8 @@ import (
 
 // printPlan answers with the plan of a vehicle, or with what it buys, in the
 // form asked for.
-func (a *app) printPlan(ctx context.Context, y *yard.Yard, r *advise.Report, made *plan.Plan, opt plan.Options, ask planAsk) error {
+func (a *app) printPlan(ctx context.Context, y *yard.Yard, r *advise.Report, made *plan.Plan, opt plan.Options,
+	ask planAsk) error {
 	against := ""
 	if inWords := !ask.parts && ask.sheet.file == "" && !a.json; inWords && opt.Asks() {
 		asItIs, err := plan.Make(ctx, r, opt.AsItIs())

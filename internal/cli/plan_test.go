@@ -40,7 +40,8 @@ func TestPlanPage(t *testing.T) {
 func TestPlanAndTripFitTheTerminal(t *testing.T) {
 	dir := demoFolder(t)
 	for _, args := range [][]string{
-		{"plan", "dunnock"}, {"plan", "heron", "--also", "main-belt"}, {"trip", "heron", "2400 km"}, {"trip", "dunnock", "1500 mi", "--load", "--under", "1in100"},
+		{"plan", "dunnock"}, {"plan", "heron", "--also", "main-belt"}, {"trip", "heron", "2400 km"},
+		{"trip", "dunnock", "1500 mi", "--load", "--under", "1in100"},
 	} {
 		out, errw, code := ran(t, dir, args...)
 		if code != exitOK {
@@ -56,7 +57,8 @@ func TestPlanAndTripFitTheTerminal(t *testing.T) {
 
 func TestPlanAndTripInJSON(t *testing.T) {
 	dir := demoFolder(t)
-	for _, args := range [][]string{{"plan", "dunnock"}, {"trip", "heron", "800 km"}, {"calendar", "dunnock"}, {"plan", "dunnock", "--since", "2026-06-01"}} {
+	for _, args := range [][]string{{"plan", "dunnock"}, {"trip", "heron", "800 km"}, {"calendar", "dunnock"},
+		{"plan", "dunnock", "--since", "2026-06-01"}} {
 		out, errw, code := ran(t, dir, append(args, "--json")...)
 		if code != exitOK || !json.Valid([]byte(out)) {
 			t.Errorf("%v: exit %d, %s%s", args, code, out, errw)

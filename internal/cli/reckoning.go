@@ -15,7 +15,8 @@ import (
 
 func (a *app) reckoningCmd() *cobra.Command {
 	var from, to string
-	c := &cobra.Command{Use: "reckoning", Short: "What was forecast and what happened: the last full year, or any period", Args: a.args(0, 0),
+	c := &cobra.Command{Use: "reckoning",
+		Short: "What was forecast and what happened: the last full year, or any period", Args: a.args(0, 0),
 		Long: "What was forecast at each look and at the start of each quarter, worked out anew from\n" +
 			"what had been recorded by then, and what happened: how often 1 in 50 came true, which\n" +
 			"looks changed nothing and which paid, and what parts were once they were off.",

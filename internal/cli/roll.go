@@ -15,17 +15,21 @@ import (
 
 // onlyFlag lets a command about all vehicles be asked about some.
 func (a *app) onlyFlag(c *cobra.Command) {
-	c.Flags().StringVar(&a.only, "vehicles", "", fmt.Sprintf("only these vehicles together, with commas between; a yard of more than %d needs it", together.Few))
+	c.Flags().StringVar(&a.only, "vehicles", "",
+		fmt.Sprintf("only these vehicles together, with commas between; a yard of more than %d needs it", together.Few))
 }
 
 // callRoll prints the part of a large yard's roll that begins at a place, once
 // every vehicle was looked at.
 func (a *app) callRoll(ctx context.Context, y *yard.Yard, first int) error {
 	if a.on != "" {
-		return &fleet.Error{Kind: fleet.Invalid, Where: "--on", Msg: fmt.Sprintf("all %d vehicles are worked out for today only", len(y.IDs())), Hint: "ask one vehicle about another day: undertray state VEHICLE --on DATE"}
+		return &fleet.Error{Kind: fleet.Invalid, Where: "--on",
+			Msg:  fmt.Sprintf("all %d vehicles are worked out for today only", len(y.IDs())),
+			Hint: "ask one vehicle about another day: undertray state VEHICLE --on DATE"}
 	}
 	if first < 1 || first > len(y.IDs()) {
-		return &fleet.Error{Kind: fleet.Invalid, Where: "--from", Msg: fmt.Sprintf("%d is no place on the list", first), Hint: fmt.Sprintf("write a number from 1 to %d", len(y.IDs()))}
+		return &fleet.Error{Kind: fleet.Invalid, Where: "--from", Msg: fmt.Sprintf("%d is no place on the list", first),
+			Hint: fmt.Sprintf("write a number from 1 to %d", len(y.IDs()))}
 	}
 	day, err := a.day()
 	if err != nil {
@@ -33,7 +37,8 @@ func (a *app) callRoll(ctx context.Context, y *yard.Yard, first int) error {
 	}
 	y.KeepQuick(journal.Program())
 	roll := together.Roll{Journal: a.folds}
-	from := together.RollFrom{Day: day, Files: yard.Files(a.dir), Units: y.Settings.Units, Catalogue: y.Catalogue, Sheets: y, Row: together.RowOf}
+	from := together.RollFrom{Day: day, Files: yard.Files(a.dir), Units: y.Settings.Units, Catalogue: y.Catalogue,
+		Sheets: y, Row: together.RowOf}
 	if err := roll.Call(ctx, from); err != nil {
 		return err
 	}

@@ -20,7 +20,8 @@ func TestALargeYard(t *testing.T) {
 	}
 	for i := range 60 {
 		text := fmt.Sprintf("undertray: 1\nvehicle: v-%d\nname: Van %[1]d\npositions:\n"+
-			"  - {id: belt, name: Main belt, kind: ribbed-belt, from: below, x: 50, y: 20, part: {material: epdm}}\n", i)
+			"  - {id: belt, name: Main belt, kind: ribbed-belt, from: below, x: 50, y: 20, part: {material: epdm}}\n",
+			i)
 		if err := os.WriteFile(yard.SheetPath(dir, fmt.Sprintf("v-%d", i)), []byte(text), 0o644); err != nil {
 			t.Fatal(err)
 		}

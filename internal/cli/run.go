@@ -27,7 +27,8 @@ type runFlags struct {
 
 func (a *app) runCmd() *cobra.Command {
 	var f runFlags
-	c := &cobra.Command{Use: "run VEHICLE [RUN]", Short: "Whether a belt fits its run: length, wrap, slip, tensioner travel, speed", Args: a.args(0, 2),
+	c := &cobra.Command{Use: "run VEHICLE [RUN]",
+		Short: "Whether a belt fits its run: length, wrap, slip, tensioner travel, speed", Args: a.args(0, 2),
 		Long: "A belt run worked out: how long the belt must be, where the tensioner then stands,\n" +
 			"wraps, speeds, tensions, what slips first, tones of the spans, loads on the hubs.\n" +
 			"With --file it takes a run from a file of its own and needs no vehicle.",
@@ -45,7 +46,8 @@ func (a *app) runCmd() *cobra.Command {
 				return a.loneRun(args, f, q)
 			}
 			if len(args) == 0 {
-				return usageError{&fleet.Error{Kind: fleet.Invalid, Msg: "run needs a vehicle, or a run in a file", Hint: "undertray run VEHICLE [RUN], or undertray run --file run.yaml"}}
+				return usageError{&fleet.Error{Kind: fleet.Invalid, Msg: "run needs a vehicle, or a run in a file",
+					Hint: "undertray run VEHICLE [RUN], or undertray run --file run.yaml"}}
 			}
 			return a.withReport(c.Context(), args[0], func(y *yard.Yard, r *advise.Report) error {
 				return a.vehicleRun(y, r, args[1:], f, q)
@@ -54,12 +56,16 @@ func (a *app) runCmd() *cobra.Command {
 	c.Flags().StringVar(&f.file, "file", "", "take the run from this file, without a vehicle")
 	c.Flags().StringVar(&f.svg, "svg", "", "write the drawing into this file")
 	c.Flags().StringVar(&f.belt, "belt", "", "does this belt fit: what is printed on it, such as 6PK1880")
-	c.Flags().StringVar(&f.leaveOut, "leave-out", "", "what if this pulley, named by itself or its position, were left out")
+	c.Flags().StringVar(&f.leaveOut, "leave-out", "",
+		"what if this pulley, named by itself or its position, were left out")
 	c.Flags().StringArrayVar(&f.diameters, "diameter", nil, "what if a pulley had another diameter: alternator=58mm")
 	c.Flags().StringArrayVar(&f.moves, "move", nil, "what if a pulley stood elsewhere: \"idler = 84 mm, 150 mm\"")
-	c.Flags().StringVar(&f.idler, "idler", "", "what if an idler were added: \"70 mm at 120 mm, 90 mm\" (diameter, then x and y)")
-	c.Flags().StringArrayVar(&f.taps, "tap", nil, "tension from the tone of a tapped span: \"crank - alternator = 74 Hz\"")
-	c.Flags().StringVar(&f.arm, "arm", "", "where the tensioner stands now, counted from where it is drawn: 6° or 4 mm; says how worn the ribs are")
+	c.Flags().StringVar(&f.idler, "idler", "",
+		"what if an idler were added: \"70 mm at 120 mm, 90 mm\" (diameter, then x and y)")
+	c.Flags().StringArrayVar(&f.taps, "tap", nil,
+		"tension from the tone of a tapped span: \"crank - alternator = 74 Hz\"")
+	c.Flags().StringVar(&f.arm, "arm", "",
+		"where the tensioner stands now, counted from where it is drawn: 6° or 4 mm; says how worn the ribs are")
 	c.Flags().Float64Var(&f.rpm, "rpm", 0, "engine speed to work it out at, beside idle, usual and highest")
 	return c
 }
@@ -67,11 +73,13 @@ func (a *app) runCmd() *cobra.Command {
 // loneRun answers for a run in a file of its own.
 func (a *app) loneRun(args []string, f runFlags, q belt.Question) error {
 	if len(args) > 0 {
-		return usageError{&fleet.Error{Kind: fleet.Invalid, Msg: "a run is either a vehicle's or in a file, not both", Hint: "leave out the vehicle, or --file"}}
+		return usageError{&fleet.Error{Kind: fleet.Invalid, Msg: "a run is either a vehicle's or in a file, not both",
+			Hint: "leave out the vehicle, or --file"}}
 	}
 	src, err := os.ReadFile(f.file)
 	if err != nil {
-		return &fleet.Error{Kind: fleet.Unavailable, Where: f.file, Msg: "the file cannot be read", Hint: "check its name and that you may read it", Err: err}
+		return &fleet.Error{Kind: fleet.Unavailable, Where: f.file, Msg: "the file cannot be read",
+			Hint: "check its name and that you may read it", Err: err}
 	}
 	rs, err := sheet.ReadRun(f.file, src)
 	if err != nil {
@@ -90,7 +98,8 @@ func (a *app) loneRun(args []string, f runFlags, q belt.Question) error {
 // vehicleRun answers for one run of a vehicle, or for each.
 func (a *app) vehicleRun(y *yard.Yard, r *advise.Report, names []string, f runFlags, q belt.Question) error {
 	if len(names) == 0 && len(r.Vehicle.Runs) == 0 {
-		return &fleet.Error{Kind: fleet.NotFound, Msg: r.Vehicle.Name + " has no belt run on its sheet", Hint: "docs/your-own-run.md says how to measure and write one"}
+		return &fleet.Error{Kind: fleet.NotFound, Msg: r.Vehicle.Name + " has no belt run on its sheet",
+			Hint: "docs/your-own-run.md says how to measure and write one"}
 	}
 	if len(names) == 0 && (q.Belt != "" || f.svg != "" || len(r.Vehicle.Runs) == 1) {
 		names = []string{r.Vehicle.Runs[0].ID}
@@ -150,14 +159,16 @@ func writeRun(name string, b *belt.Run) error {
 		return err
 	}
 	if err := os.WriteFile(name, []byte(fig.SVG), 0o644); err != nil {
-		return &fleet.Error{Kind: fleet.Unavailable, Where: name, Msg: "the drawing cannot be written", Hint: "check the folder and that you may write there", Err: err}
+		return &fleet.Error{Kind: fleet.Unavailable, Where: name, Msg: "the drawing cannot be written",
+			Hint: "check the folder and that you may write there", Err: err}
 	}
 	return nil
 }
 
 // question reads what was typed.
 func (f *runFlags) question() (belt.Question, error) {
-	q := belt.Question{Belt: f.belt, LeaveOut: f.leaveOut, Diameters: map[string]float64{}, Moves: map[string]belt.Point{}}
+	q := belt.Question{Belt: f.belt, LeaveOut: f.leaveOut, Diameters: map[string]float64{},
+		Moves: map[string]belt.Point{}}
 	if f.rpmGiven {
 		q.RPM = &f.rpm
 	}
@@ -246,5 +257,6 @@ func point(s string) (belt.Point, error) {
 }
 
 func wrongFlag(flag, typed, hint string, err error) error {
-	return &fleet.Error{Kind: fleet.Invalid, Where: "--" + flag, Msg: fmt.Sprintf("%q cannot be read", typed), Hint: hint, Err: err}
+	return &fleet.Error{Kind: fleet.Invalid, Where: "--" + flag, Msg: fmt.Sprintf("%q cannot be read", typed),
+		Hint: hint, Err: err}
 }

@@ -51,16 +51,21 @@ func TestRunWrongInput(t *testing.T) {
 		args     []string
 		want     []string
 	}{
-		"belt 30 mm too short": {args: []string{"--belt", "6PK1820"}, want: []string{"6PK1820 does not fit", "mm too short", "Belts from"}},
-		"pulleys swapped": {old: "{name: Water pump, x: 48 mm, y: 300 mm, diameter: 137 mm, measured: outside, side: ribs, torque: 6 N·m}\n  - {name: Lower idler, x: 62 mm, y: 140 mm, diameter: 72 mm, side: back}",
-			new:  "{name: Lower idler, x: 62 mm, y: 140 mm, diameter: 72 mm, side: back}\n  - {name: Water pump, x: 48 mm, y: 300 mm, diameter: 137 mm, measured: outside, side: ribs, torque: 6 N·m}",
+		"belt 30 mm too short": {args: []string{"--belt", "6PK1820"},
+			want: []string{"6PK1820 does not fit", "mm too short", "Belts from"}},
+		"pulleys swapped": {old: "{name: Water pump, x: 48 mm, y: 300 mm, diameter: 137 mm, measured: outside, " +
+			"side: ribs, torque: 6 N·m}\n  - {name: Lower idler, x: 62 mm, y: 140 mm, diameter: 72 mm, side: back}",
+			new: "{name: Lower idler, x: 62 mm, y: 140 mm, diameter: 72 mm, side: back}\n  - {name: Water pump, x: " +
+				"48 mm, y: 300 mm, diameter: 137 mm, measured: outside, side: ribs, torque: 6 N·m}",
 			want: []string{"cannot be worked out", "With the lower idler and the water pump swapped the run works"}},
 		"one pulley inside another": {old: "x: -72 mm, y: 262 mm", new: "x: 46 mm, y: 302 mm",
 			want: []string{"upper idler lies wholly inside the water pump", "radius was entered as a diameter"}},
 		"ribs and back mistaken": {old: "diameter: 76 mm, side: back", new: "diameter: 76 mm, side: ribs",
 			want: []string{"cannot be worked out", "With the upper idler on the back of the belt the run works"}},
-		"side mistaken, and the belt could lie so": {old: "diameter: 72 mm, side: back", new: "diameter: 72 mm, side: ribs",
-			want: []string{"hardly touches the lower idler (0°): check whether it runs there on the ribs or on the back"}},
+		"side mistaken, and the belt could lie so": {old: "diameter: 72 mm, side: back",
+			new: "diameter: 72 mm, side: ribs",
+			want: []string{"hardly touches the lower idler (0°): check whether it runs there on the ribs or on " +
+				"the back"}},
 		"pivot not measured": {old: "  pivot_x: -122 mm\n", new: "", want: []string{"pivot", "as drawn"}},
 	} {
 		t.Run(name, func(t *testing.T) {
@@ -91,7 +96,8 @@ func TestRunRefusals(t *testing.T) {
 		code     int
 		want     string
 	}{
-		{"kind: spring arm", "kind: sprung arm", nil, exitInvalid, `run.yaml:9:9: kind is "sprung arm": did you mean "spring arm"?`},
+		{"kind: spring arm", "kind: sprung arm", nil, exitInvalid,
+			`run.yaml:9:9: kind is "sprung arm": did you mean "spring arm"?`},
 		{"pulley: Tensioner", "pulley: Tensoner", nil, exitInvalid, `did you mean "Tensioner"?`},
 		{"low: -11°", "low: -11 mm", nil, exitInvalid, "is measured by angle"},
 		{"spring: 62 N·m", "spring: 62 N", nil, exitInvalid, "is measured by torque"},
@@ -103,7 +109,8 @@ func TestRunRefusals(t *testing.T) {
 		{"", "", []string{"--leave-out", "crank pulley"}, exitInvalid, "driver"},
 		{"", "", []string{"--belt", "6PX1874"}, exitInvalid, "is not a belt designation"},
 		{"", "", []string{"--diameter", "alternator=58"}, exitInvalid, "alternator=58mm"},
-		{"", "", []string{"--tap", "crank pulley - water pump = 90 Hz"}, exitInvalid, "no span leads from the crank pulley to the water pump"},
+		{"", "", []string{"--tap", "crank pulley - water pump = 90 Hz"}, exitInvalid,
+			"no span leads from the crank pulley to the water pump"},
 		{"", "", []string{"--arm", "40°"}, exitInvalid, "can't stand"},
 		{"", "", []string{"--rpm", "NaN"}, exitInvalid, "an engine speed of NaN rpm"},
 		{"", "", []string{"--rpm", "Inf"}, exitInvalid, "an engine speed of +Inf rpm"},
@@ -145,7 +152,8 @@ func TestRunOfDemo(t *testing.T) {
 			}
 		}
 		var views []belt.RunView
-		if err := json.Unmarshal([]byte(run("run", vehicle, "--json")), &views); err != nil || len(views) != len(headlines) {
+		if err := json.Unmarshal([]byte(run("run", vehicle, "--json")), &views); err != nil ||
+			len(views) != len(headlines) {
 			t.Errorf("%s: %d runs as JSON, %v", vehicle, len(views), err)
 		}
 	}

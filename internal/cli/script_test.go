@@ -49,7 +49,8 @@ func smallYard(env *testscript.Env) error {
 		`found wren main-belt cracks "5 per 75 mm" --date 2026-09-12 --odometer "160150 km"`,
 	} {
 		var complaints strings.Builder
-		if Main(append([]string{"--yard", dir}, fields(line)...), strings.NewReader(""), io.Discard, &complaints) != exitOK {
+		if Main(append([]string{"--yard", dir}, fields(line)...), strings.NewReader(""), io.Discard,
+			&complaints) != exitOK {
 			return errors.New(line + ": " + complaints.String())
 		}
 	}
@@ -134,7 +135,8 @@ func lastEntry(ts *testscript.TestScript, neg bool, args []string) {
 	var stored []struct {
 		ID string `json:"id"`
 	}
-	if err := json.Unmarshal([]byte(ts.ReadFile("stdout")), &stored); err != nil || len(stored) == 0 || stored[0].ID == "" {
+	if err := json.Unmarshal([]byte(ts.ReadFile("stdout")), &stored); err != nil || len(stored) == 0 ||
+		stored[0].ID == "" {
 		ts.Fatalf("the output lists no entry: %v", err)
 	}
 	ts.Setenv(args[0], stored[0].ID)

@@ -45,7 +45,8 @@ func (o *serving) flags(c *cobra.Command) {
 
 func (a *app) serveCmd() *cobra.Command {
 	var o serving
-	c := &cobra.Command{Use: "serve", Short: "Serve your yard as pages, for this machine or for a phone under the car", Args: a.args(0, 0),
+	c := &cobra.Command{Use: "serve", Short: "Serve your yard as pages, for this machine or for a phone under the car",
+		Args: a.args(0, 0),
 		Long: "Serves the yard as pages until it is interrupted. Without --listen only this machine\n" +
 			"reaches it. Any other address needs a pass-phrase (undertray passphrase). Over plain\n" +
 			"HTTP the pass-phrase can be read by others on the same network: give --cert and --key\n" +
@@ -64,7 +65,8 @@ func (a *app) serve(ctx context.Context, o serving) (err error) {
 		return usageError{errors.New("--cert and --key go together")}
 	}
 	if err := os.MkdirAll(a.dir, 0o755); err != nil {
-		return &fleet.Error{Kind: fleet.Unavailable, Where: a.dir, Msg: "the yard's folder cannot be made", Hint: "choose another with --yard", Err: err}
+		return &fleet.Error{Kind: fleet.Unavailable, Where: a.dir, Msg: "the yard's folder cannot be made",
+			Hint: "choose another with --yard", Err: err}
 	}
 	hash, err := web.ReadPassphrase(a.dir)
 	if err != nil {
@@ -82,10 +84,12 @@ func (a *app) serve(ctx context.Context, o serving) (err error) {
 // interrupted.
 func (a *app) serveFrom(ctx context.Context, o serving, hash string, store journal.Store) error {
 	if hash == "" && !web.Loopback(o.listen) {
-		return &fleet.Error{Kind: fleet.Invalid, Where: "--listen " + o.listen, Msg: "others could reach that address, and no pass-phrase is set",
+		return &fleet.Error{Kind: fleet.Invalid, Where: "--listen " + o.listen,
+			Msg:  "others could reach that address, and no pass-phrase is set",
 			Hint: "set one with: undertray passphrase"}
 	}
-	srv, err := web.New(web.Options{Dir: a.dir, Journal: journal.FoldsOf(store, a.dir), Now: a.now, NewID: a.newID, Log: a.logger(o.verbose),
+	srv, err := web.New(web.Options{Dir: a.dir, Journal: journal.FoldsOf(store, a.dir), Now: a.now, NewID: a.newID,
+		Log:        a.logger(o.verbose),
 		Passphrase: hash, Secure: o.cert != "", Demo: o.demo, Remind: a.reminder(store, o)})
 	if err != nil {
 		return err
@@ -96,7 +100,8 @@ func (a *app) serveFrom(ctx context.Context, o serving, hash string, store journ
 	go srv.Warm()
 	ln, err := net.Listen("tcp", o.listen)
 	if err != nil {
-		return &fleet.Error{Kind: fleet.Unavailable, Where: "--listen " + o.listen, Msg: "the address cannot be used", Hint: "something else may be serving there: choose another port", Err: err}
+		return &fleet.Error{Kind: fleet.Unavailable, Where: "--listen " + o.listen, Msg: "the address cannot be used",
+			Hint: "something else may be serving there: choose another port", Err: err}
 	}
 	if o.ready != nil {
 		if err := o.ready(); err != nil {
@@ -146,7 +151,8 @@ func (a *app) logger(verbose bool) *slog.Logger {
 
 func (a *app) passphraseCmd() *cobra.Command {
 	var remove bool
-	c := &cobra.Command{Use: "passphrase", Short: "Set the pass-phrase that the served pages ask for", Args: a.args(0, 0),
+	c := &cobra.Command{Use: "passphrase", Short: "Set the pass-phrase that the served pages ask for",
+		Args: a.args(0, 0),
 		Long: "Asks for a pass-phrase twice and keeps its hash (argon2id) in the yard's folder. When it\n" +
 			"is not typed at a terminal it is read from the first line of standard input.\n" +
 			"A server that runs asks for the new one from its next start on.",

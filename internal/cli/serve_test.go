@@ -44,7 +44,8 @@ func TestServeRefusesOthersWithoutPassphrase(t *testing.T) {
 		}
 	}
 	var errs bytes.Buffer
-	if code := Main([]string{"serve", "--yard", dir, "--cert", "x"}, strings.NewReader(""), io.Discard, &errs); code != exitInvalid {
+	if code := Main([]string{"serve", "--yard", dir, "--cert", "x"}, strings.NewReader(""), io.Discard,
+		&errs); code != exitInvalid {
 		t.Errorf("a certificate without its key: exit %d, %s", code, errs.String())
 	}
 }
@@ -53,7 +54,8 @@ func TestPassphraseIsReadAndKept(t *testing.T) {
 	dir := t.TempDir()
 	run := func(in string, args ...string) (int, string) {
 		var errs bytes.Buffer
-		return Main(append([]string{"passphrase", "--yard", dir}, args...), strings.NewReader(in), io.Discard, &errs), errs.String()
+		return Main(append([]string{"passphrase", "--yard", dir}, args...), strings.NewReader(in), io.Discard,
+			&errs), errs.String()
 	}
 	if code, says := run("short\n"); code != exitInvalid || !strings.Contains(says, "at least 12") {
 		t.Errorf("short: exit %d, %s", code, says)
@@ -66,7 +68,8 @@ func TestPassphraseIsReadAndKept(t *testing.T) {
 	if err != nil || info.Mode().Perm() != 0o600 {
 		t.Errorf("the file: %v, %v", info, err)
 	}
-	if b, _ := os.ReadFile(name); !strings.HasPrefix(string(b), "$argon2id$") || strings.Contains(string(b), "bunting") {
+	if b, _ := os.ReadFile(name); !strings.HasPrefix(string(b), "$argon2id$") ||
+		strings.Contains(string(b), "bunting") {
 		t.Errorf("kept as %q", b)
 	}
 	if code, _ := run("", "--remove"); code != exitOK {
@@ -79,7 +82,8 @@ func TestPassphraseIsReadAndKept(t *testing.T) {
 
 func TestServeAnswersUntilItIsEnded(t *testing.T) {
 	out := &spoken{}
-	a := &app{in: strings.NewReader(""), out: out, err: io.Discard, now: clock, newID: journal.NewID, dir: filepath.Join(t.TempDir(), "yard")}
+	a := &app{in: strings.NewReader(""), out: out, err: io.Discard, now: clock, newID: journal.NewID,
+		dir: filepath.Join(t.TempDir(), "yard")}
 	ctx, cancel := context.WithCancel(t.Context())
 	done := make(chan error, 1)
 	go func() { done <- a.serve(ctx, serving{listen: "127.0.0.1:0"}) }()

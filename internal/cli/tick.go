@@ -24,7 +24,8 @@ type tickAsk struct {
 
 func (a *app) tickCmd() *cobra.Command {
 	var ask tickAsk
-	c := &cobra.Command{Use: "tick VEHICLE [STEP...]", Short: "Tick steps of the job sheet in hand, by their numbers, or take that back", Args: a.args(1, -1),
+	c := &cobra.Command{Use: "tick VEHICLE [STEP...]",
+		Short: "Tick steps of the job sheet in hand, by their numbers, or take that back", Args: a.args(1, -1),
 		Long: "Record which steps of a job sheet are done. The first tick begins the sheet: that of\n" +
 			"the next visit, of --visit N, or for the parts named with --at. Until it is over, job\n" +
 			"shows it with its ticks, and what is open and not closed again keeps the vehicle where\n" +
@@ -33,7 +34,8 @@ func (a *app) tickCmd() *cobra.Command {
 		Example: "  undertray tick dunnock 1 2 3\n  undertray tick dunnock 3 --back\n  undertray tick dunnock --end",
 		RunE: func(c *cobra.Command, args []string) error {
 			if ask.too && (ask.only || ask.back) || ask.end && len(args) > 1 {
-				return &fleet.Error{Kind: fleet.Invalid, Where: "tick", Msg: "these do not go together", Hint: "give one of --too, --only, --back and --end"}
+				return &fleet.Error{Kind: fleet.Invalid, Where: "tick", Msg: "these do not go together",
+					Hint: "give one of --too, --only, --back and --end"}
 			}
 			return a.withShare(c.Context(), args[0], func(y *yard.Yard, r *advise.Report, share *plan.Share) error {
 				job, err := a.inHand(c.Context(), r, share, ask)
@@ -65,7 +67,8 @@ func (a *app) inHand(ctx context.Context, r *advise.Report, share *plan.Share, a
 	case err != nil:
 		return nil, err
 	case job != nil && fresh:
-		return nil, &fleet.Error{Kind: fleet.Conflict, Where: "tick", Msg: "another sheet of " + r.Vehicle.Name + " is in hand", Hint: "end it first with --end"}
+		return nil, &fleet.Error{Kind: fleet.Conflict, Where: "tick",
+			Msg: "another sheet of " + r.Vehicle.Name + " is in hand", Hint: "end it first with --end"}
 	case job != nil:
 		return job, nil
 	case len(ask.opt.Positions) > 0:
@@ -74,12 +77,14 @@ func (a *app) inHand(ctx context.Context, r *advise.Report, share *plan.Share, a
 	return visitOf(ctx, r, share, ask.number, visit.JobOptions{})
 }
 
-func (a *app) tick(ctx context.Context, y *yard.Yard, r *advise.Report, job *visit.Job, numbers []string, ask tickAsk) error {
+func (a *app) tick(ctx context.Context, y *yard.Yard, r *advise.Report, job *visit.Job, numbers []string,
+	ask tickAsk) error {
 	var keys []string
 	for _, typed := range numbers {
 		n, err := strconv.Atoi(typed)
 		if err != nil || n < 1 || n > len(job.Steps) {
-			return &fleet.Error{Kind: fleet.NotFound, Where: "STEP", Msg: "the sheet has no step " + typed, Hint: "undertray tick " + r.Vehicle.ID + " shows its steps"}
+			return &fleet.Error{Kind: fleet.NotFound, Where: "STEP", Msg: "the sheet has no step " + typed,
+				Hint: "undertray tick " + r.Vehicle.ID + " shows its steps"}
 		}
 		keys = append(keys, job.Steps[n-1].Keys...)
 	}

@@ -17,14 +17,16 @@ import (
 func (a *app) tripCmd() *cobra.Command {
 	var opt trip.Options
 	var start, under string
-	c := &cobra.Command{Use: "trip VEHICLE DISTANCE", Short: "Will it get through: what may let you down, and what to do, check and carry", Args: a.args(2, 2),
+	c := &cobra.Command{Use: "trip VEHICLE DISTANCE",
+		Short: "Will it get through: what may let you down, and what to do, check and carry", Args: a.args(2, 2),
 		Long: "Will it get through a trip of so many km or miles, there and back: what passes a limit\n" +
 			"on the way, how likely each part is to let you down, what to change before you go for\n" +
 			"the least money, what to check on the way and what to carry.",
 		RunE: func(c *cobra.Command, args []string) error {
 			q, err := units.Parse(args[1], units.Distance)
 			if err != nil {
-				return &fleet.Error{Kind: fleet.Invalid, Where: "DISTANCE", Msg: err.Error(), Hint: "write it as \"2400 km\" or \"1500 mi\"", Err: err}
+				return &fleet.Error{Kind: fleet.Invalid, Where: "DISTANCE", Msg: err.Error(),
+					Hint: "write it as \"2400 km\" or \"1500 mi\"", Err: err}
 			}
 			opt.Km = q.Base()
 			if start != "" {
@@ -73,7 +75,8 @@ func oddsOf(s string) (float64, error) {
 		p, err = strconv.ParseFloat(text, 64)
 	}
 	if err != nil || !(p > 0 && p < 1) {
-		return 0, &fleet.Error{Kind: fleet.Invalid, Where: "--under", Msg: strconv.Quote(s) + " is not a chance between none and certain",
+		return 0, &fleet.Error{Kind: fleet.Invalid, Where: "--under",
+			Msg:  strconv.Quote(s) + " is not a chance between none and certain",
 			Hint: "write it as 1in50"}
 	}
 	return p, nil

@@ -94,7 +94,8 @@ func (w *world) judgements(t *testing.T, vehicle string) map[string]judge.Judgem
 	s := w.state(t, vehicle)
 	last, ok := s.Last()
 	out := map[string]judge.Judgement{}
-	for _, j := range judge.Vehicle(judge.Input{Catalogue: w.yard.Catalogue, State: s, Total: last.Total, HasTotal: ok}) {
+	for _, j := range judge.Vehicle(judge.Input{Catalogue: w.yard.Catalogue, State: s,
+		Total: last.Total, HasTotal: ok}) {
 		out[j.Position.ID] = j
 	}
 	return out

@@ -74,7 +74,8 @@ func TestOneLeak(t *testing.T) {
 			ids = append(ids, p.ID)
 		}
 		slices.Sort(ids)
-		if s.Symptom.ID == "oil" && slices.Equal(ids, []string{"main-belt", "main-tensioner", "oil-filter", "top-hose"}) {
+		if s.Symptom.ID == "oil" && slices.Equal(ids,
+			[]string{"main-belt", "main-tensioner", "oil-filter", "top-hose"}) {
 			return
 		}
 	}

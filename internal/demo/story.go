@@ -148,7 +148,8 @@ func (t *teller) fact(f fact) error {
 		add(e)
 	}
 	for _, d := range f.Done {
-		add(&fleet.Entry{Type: fleet.TypeDone, Done: &fleet.Done{What: d.What, Positions: d.At, Settles: d.Settles, Cost: d.Cost, Minutes: d.Minutes, TakenOff: d.TakenOff}})
+		add(&fleet.Entry{Type: fleet.TypeDone, Done: &fleet.Done{What: d.What, Positions: d.At, Settles: d.Settles,
+			Cost: d.Cost, Minutes: d.Minutes, TakenOff: d.TakenOff}})
 	}
 	for _, n := range f.Notes {
 		add(&fleet.Entry{Type: fleet.TypeNote, Note: &fleet.Note{Position: n.At, Text: n.Text}})
@@ -160,7 +161,8 @@ func (t *teller) fact(f fact) error {
 		}
 		instead := *old
 		instead.Odometer = c.Odometer
-		add(&fleet.Entry{Type: fleet.TypeCorrection, Correction: &fleet.Correction{Of: old.ID, Instead: &instead, Why: c.Why}})
+		add(&fleet.Entry{Type: fleet.TypeCorrection,
+			Correction: &fleet.Correction{Of: old.ID, Instead: &instead, Why: c.Why}})
 	}
 	if len(t.out) == start {
 		return errors.New("the fact says nothing")
@@ -170,7 +172,8 @@ func (t *teller) fact(f fact) error {
 
 func (p fitted) body() *fleet.Fitted {
 	b := &fleet.Fitted{Position: p.At, Known: p.Known, Removed: p.Removed, Note: p.Note,
-		Part: fleet.PartSpec{Name: p.Name, Number: p.Number, Material: p.Material, Supplier: p.Supplier, Cost: p.Cost, Spec: p.Spec}}
+		Part: fleet.PartSpec{Name: p.Name, Number: p.Number, Material: p.Material, Supplier: p.Supplier,
+			Cost: p.Cost, Spec: p.Spec}}
 	if p.Known == fleet.Told {
 		b.Since = &fleet.Since{Date: p.Told, Total: p.ToldAt}
 	}

@@ -25,7 +25,8 @@ func EncodeEntry(e *Entry) ([]byte, error) {
 		return nil, &Error{Kind: Invalid, Msg: "the entry cannot be written: " + err.Error(), Err: err}
 	}
 	if lostText(b) {
-		return nil, &Error{Kind: Invalid, Msg: "a text of the entry is not valid UTF-8", Hint: "save or send it as UTF-8"}
+		return nil, &Error{Kind: Invalid, Msg: "a text of the entry is not valid UTF-8",
+			Hint: "save or send it as UTF-8"}
 	}
 	return b, nil
 }

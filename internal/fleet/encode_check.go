@@ -22,13 +22,17 @@ func checkEntry(e *Entry) error {
 	case !IsID(e.ID):
 		return wrong("id", fmt.Sprintf("%q is not an entry id", shorten([]byte(e.ID))), idHint)
 	case e.Recorded.IsZero() || e.Recorded.UTC().Year() < 1 || e.Recorded.UTC().Year() > 9999:
-		return wrong("recorded", "the instant at which the entry was recorded is missing", `write it in UTC, like "2026-11-25T09:30:00Z"`)
-	case (e.Aside != nil || e.Opened != nil || e.Aboard != nil || e.Work != nil || e.Found != nil && e.Found.Off != "") && e.Format < FormatOf(e):
-		return wrong("v", fmt.Sprintf("an entry of type %s is of format %d", e.Type, FormatOf(e)), fmt.Sprintf("write %d", FormatOf(e)))
+		return wrong("recorded", "the instant at which the entry was recorded is missing",
+			`write it in UTC, like "2026-11-25T09:30:00Z"`)
+	case (e.Aside != nil || e.Opened != nil || e.Aboard != nil || e.Work != nil || e.Found != nil &&
+		e.Found.Off != "") && e.Format < FormatOf(e):
+		return wrong("v", fmt.Sprintf("an entry of type %s is of format %d", e.Type, FormatOf(e)),
+			fmt.Sprintf("write %d", FormatOf(e)))
 	case e.Clock != 0 && e.Format < 2:
 		return wrong("clock", "an entry of format 1 has no such field", "write 2 as the format")
 	case math.IsNaN(e.Clock) || math.Abs(e.Clock) > MaxClock:
-		return wrong("clock", fmt.Sprintf("%g is not a number of seconds by which a clock can be wrong", e.Clock), "write it like -3600")
+		return wrong("clock", fmt.Sprintf("%g is not a number of seconds by which a clock can be wrong", e.Clock),
+			"write it like -3600")
 	case e.Vehicle == "":
 		return wrong("vehicle", "the vehicle is missing", "write the short name from its vehicle sheet")
 	}
@@ -72,13 +76,15 @@ func IsHash(s string) bool {
 // of the entry itself is in; "" for an entry of the journal.
 func checkFact(e *Entry, in string) error {
 	if !slices.Contains(EntryTypes(), e.Type) {
-		return wrong(join(in, "type"), fmt.Sprintf("%q is not a type of entry", e.Type), "write one of "+joinWords(EntryTypes()))
+		return wrong(join(in, "type"), fmt.Sprintf("%q is not a type of entry", e.Type),
+			"write one of "+joinWords(EntryTypes()))
 	}
 	if e.Date.IsZero() {
 		return wrong(join(in, "date"), "the date is missing", `write the day the entry is about, like "2026-11-25"`)
 	}
 	if !e.Date.IsValid() {
-		return wrong(join(in, "date"), fmt.Sprintf("%s is not a day of the calendar", e.Date), `write it like "2026-11-25"`)
+		return wrong(join(in, "date"), fmt.Sprintf("%s is not a day of the calendar", e.Date),
+			`write it like "2026-11-25"`)
 	}
 	if err := checkQuantity(e.Odometer, units.Distance, join(in, "odometer")); err != nil {
 		return err
@@ -138,7 +144,8 @@ func checkOneBody(e *Entry, in string) error {
 			return wrong(join(in, b.field), fmt.Sprintf("an entry of type %s has no such field", e.Type),
 				fmt.Sprintf("leave it out, or write %q as the type", b.of))
 		case b.of == e.Type && !b.set && b.of != TypeOdometer:
-			return wrong(join(in, b.field), fmt.Sprintf("the field is missing, and an entry of type %s needs it", e.Type),
+			return wrong(join(in, b.field),
+				fmt.Sprintf("the field is missing, and an entry of type %s needs it", e.Type),
 				"write it, or correct the type")
 		}
 	}
@@ -156,9 +163,11 @@ func checkQuantity(q *units.Quantity, dim units.Dimension, where string) error {
 	case q == nil:
 		return nil
 	case q.IsZero():
-		return wrong(where, "the quantity is empty", fmt.Sprintf("write it like %q, or leave the field out", dim.Example()))
+		return wrong(where, "the quantity is empty",
+			fmt.Sprintf("write it like %q, or leave the field out", dim.Example()))
 	case dim != 0 && q.Dimension() != dim:
-		return wrong(where, fmt.Sprintf("%q is not in a unit of %s", q, dim), fmt.Sprintf("write it like %q", dim.Example()))
+		return wrong(where, fmt.Sprintf("%q is not in a unit of %s", q, dim),
+			fmt.Sprintf("write it like %q", dim.Example()))
 	case dim == units.Distance && q.Value() < 0:
 		return wrong(where, fmt.Sprintf("%q is below zero", q), "write the distance the instrument shows")
 	}
@@ -195,7 +204,8 @@ func checkFitted(f *Fitted, where string) error {
 	}
 	if s := f.Since; s != nil {
 		if !s.Date.IsZero() && !s.Date.IsValid() {
-			return wrong(join(where, "since.date"), fmt.Sprintf("%s is not a day of the calendar", s.Date), `write it like "2019-04-12"`)
+			return wrong(join(where, "since.date"), fmt.Sprintf("%s is not a day of the calendar", s.Date),
+				`write it like "2019-04-12"`)
 		}
 		if err := checkQuantity(s.Total, units.Distance, join(where, "since.total")); err != nil {
 			return err
@@ -214,7 +224,8 @@ func checkRemoval(r Removal, where string) error {
 	if r == RemovedUnknown || slices.Contains(Removals(), r) {
 		return nil
 	}
-	return wrong(join(where, "removed"), fmt.Sprintf("%q is not a reason for a removal", r), "write one of "+joinWords(Removals()))
+	return wrong(join(where, "removed"), fmt.Sprintf("%q is not a reason for a removal", r),
+		"write one of "+joinWords(Removals()))
 }
 
 func checkFound(f *Found, where string) error {
@@ -231,7 +242,8 @@ func checkFound(f *Found, where string) error {
 		return err
 	}
 	if f.Off != "" && !IsID(f.Off) {
-		return wrong(join(where, "off"), fmt.Sprintf("%q is not the id of the entry that took the part off", shorten([]byte(f.Off))), idHint)
+		return wrong(join(where, "off"),
+			fmt.Sprintf("%q is not the id of the entry that took the part off", shorten([]byte(f.Off))), idHint)
 	}
 	return checkHashes(f.Attachments, where)
 }
@@ -247,7 +259,8 @@ func checkDone(d *Done, where string) error {
 		return err
 	}
 	if math.IsNaN(d.Minutes) || math.IsInf(d.Minutes, 0) || d.Minutes < 0 {
-		return wrong(join(where, "minutes"), fmt.Sprintf("%v is not a number of minutes", d.Minutes), "write the minutes it took, like 45")
+		return wrong(join(where, "minutes"), fmt.Sprintf("%v is not a number of minutes", d.Minutes),
+			"write the minutes it took, like 45")
 	}
 	if err := checkQuantity(d.Cost, units.Money, join(where, "cost")); err != nil {
 		return err
@@ -291,7 +304,8 @@ func checkAboard(a *Aboard, where string) error {
 		return wrong(join(where, "thing"), "what is aboard is missing", "name the spare or the tool")
 	}
 	if a.Gone != "" && a.Gone != GoneUsed && a.Gone != GoneOut {
-		return wrong(join(where, "gone"), fmt.Sprintf("%q does not say why it is gone", a.Gone), "write used or taken out, or leave the field out")
+		return wrong(join(where, "gone"), fmt.Sprintf("%q does not say why it is gone", a.Gone),
+			"write used or taken out, or leave the field out")
 	}
 	return nil
 }
@@ -310,9 +324,11 @@ func checkWork(w *Work, where string) error {
 	}
 	switch begins := len(w.Begins) > 0; {
 	case begins && (w.Of != "" || w.Step != "" || w.Back || w.Ended):
-		return wrong(join(where, "begins"), "it begins a sheet and says more of one", "write that as entries of their own")
+		return wrong(join(where, "begins"), "it begins a sheet and says more of one",
+			"write that as entries of their own")
 	case !begins && !IsID(w.Of):
-		return wrong(join(where, "of"), fmt.Sprintf("%q is not the id of the entry that began it", shorten([]byte(w.Of))), idHint)
+		return wrong(join(where, "of"),
+			fmt.Sprintf("%q is not the id of the entry that began it", shorten([]byte(w.Of))), idHint)
 	case !begins && (w.Step == "") != w.Ended || w.Back && w.Ended:
 		return wrong(join(where, "step"), "it neither ticks one step nor ends the work", "write a step, or ended")
 	}
@@ -334,17 +350,21 @@ func checkCorrection(e *Entry, where string) error {
 	c := e.Correction
 	switch {
 	case !IsID(c.Of):
-		return wrong(join(where, "of"), fmt.Sprintf("%q is not an entry id", shorten([]byte(c.Of))), "write the id of the entry that was wrong")
+		return wrong(join(where, "of"), fmt.Sprintf("%q is not an entry id", shorten([]byte(c.Of))),
+			"write the id of the entry that was wrong")
 	case c.Of == e.ID:
 		return wrong(join(where, "of"), "the correction corrects itself", "write the id of the entry that was wrong")
 	case c.Withdraw == (c.Instead != nil):
-		return wrong(where, "a correction either withdraws an entry or says what stands instead", "write one of withdraw and instead")
+		return wrong(where, "a correction either withdraws an entry or says what stands instead",
+			"write one of withdraw and instead")
 	case c.Withdraw:
 		return nil
 	case c.Instead.Type == TypeCorrection:
-		return wrong(join(where, "instead.type"), "a correction cannot stand instead of an entry", "write the entry as it should have been")
+		return wrong(join(where, "instead.type"), "a correction cannot stand instead of an entry",
+			"write the entry as it should have been")
 	case c.Instead.Vehicle != "" && c.Instead.Vehicle != e.Vehicle:
-		return wrong(join(where, "instead.vehicle"), fmt.Sprintf("a correction cannot move an entry from %s to %s", e.Vehicle, c.Instead.Vehicle),
+		return wrong(join(where, "instead.vehicle"),
+			fmt.Sprintf("a correction cannot move an entry from %s to %s", e.Vehicle, c.Instead.Vehicle),
 			"withdraw the entry and record it for the other vehicle")
 	}
 	if err := checkFormat(c.Instead.Format); err != nil {

@@ -28,7 +28,8 @@ func drawEntry(t *rapid.T) *Entry {
 }
 
 func drawFact(t *rapid.T, of EntryType) *Entry {
-	e := &Entry{Type: of, Date: drawDate(t, "date"), Odometer: maybe(t, "odometer", drawDistance), Sure: rapid.Bool().Draw(t, "sure")}
+	e := &Entry{Type: of, Date: drawDate(t, "date"), Odometer: maybe(t, "odometer", drawDistance),
+		Sure: rapid.Bool().Draw(t, "sure")}
 	switch of {
 	case TypeOdometer:
 		e.Odometer = drawDistance(t, "odometer")
@@ -38,7 +39,8 @@ func drawFact(t *rapid.T, of EntryType) *Entry {
 	case TypeFitted:
 		e.Fitted = drawFitted(t)
 	case TypeFound:
-		e.Found = &Found{Position: drawName(t, "position"), Check: drawName(t, "check"), Note: drawText(t, "note"), Attachments: drawHashes(t)}
+		e.Found = &Found{Position: drawName(t, "position"), Check: drawName(t, "check"), Note: drawText(t, "note"),
+			Attachments: drawHashes(t)}
 		if rapid.Bool().Draw(t, "in the hand") {
 			e.Found.Off = drawID(t, "off")
 		}
@@ -52,17 +54,21 @@ func drawFact(t *rapid.T, of EntryType) *Entry {
 			Positions: drawNames(t, "positions"), Settles: drawNames(t, "settles"),
 			Minutes: rapid.Float64Range(0, 1e6).Draw(t, "minutes"), Cost: maybe(t, "cost", drawMoney)}
 	case TypeWish:
-		e.Wish = &Wish{Position: drawText(t, "position"), Month: MonthOf(drawDate(t, "month")), Not: rapid.Bool().Draw(t, "not"), Note: drawText(t, "note")}
+		e.Wish = &Wish{Position: drawText(t, "position"), Month: MonthOf(drawDate(t, "month")),
+			Not: rapid.Bool().Draw(t, "not"), Note: drawText(t, "note")}
 	case TypeAside:
 		e.Aside = &Aside{Position: drawName(t, "position"), Why: drawName(t, "why")}
 	case TypeOpened:
-		e.Opened = &Opened{Opening: drawName(t, "opening"), Closed: rapid.Bool().Draw(t, "closed"), Note: drawText(t, "note")}
+		e.Opened = &Opened{Opening: drawName(t, "opening"), Closed: rapid.Bool().Draw(t, "closed"),
+			Note: drawText(t, "note")}
 	case TypeAboard:
-		e.Aboard = &Aboard{Thing: drawName(t, "thing"), Gone: rapid.SampledFrom([]Gone{"", GoneUsed, GoneOut}).Draw(t, "gone"), Note: drawText(t, "note")}
+		e.Aboard = &Aboard{Thing: drawName(t, "thing"),
+			Gone: rapid.SampledFrom([]Gone{"", GoneUsed, GoneOut}).Draw(t, "gone"), Note: drawText(t, "note")}
 	case TypeWork:
 		e.Work = &Work{Of: drawID(t, "of"), Step: drawName(t, "step"), Back: rapid.Bool().Draw(t, "back")}
 		if rapid.Bool().Draw(t, "begins") {
-			e.Work = &Work{Begins: []WorkTask{{Position: drawName(t, "position"), Do: rapid.SampledFrom([]string{DoReplace, DoInspect, DoPutRight}).Draw(t, "do")}}}
+			e.Work = &Work{Begins: []WorkTask{{Position: drawName(t, "position"),
+				Do: rapid.SampledFrom([]string{DoReplace, DoInspect, DoPutRight}).Draw(t, "do")}}}
 		}
 	case TypeNote:
 		e.Note = &Note{Position: drawText(t, "position"), Text: drawName(t, "text"), Attachments: drawHashes(t)}
@@ -73,12 +79,14 @@ func drawFact(t *rapid.T, of EntryType) *Entry {
 }
 
 func drawFitted(t *rapid.T) *Fitted {
-	f := &Fitted{Position: drawName(t, "position"), Known: rapid.SampledFrom([]Known{Recorded, Told, Unknown}).Draw(t, "known"),
+	f := &Fitted{Position: drawName(t, "position"),
+		Known:   rapid.SampledFrom([]Known{Recorded, Told, Unknown}).Draw(t, "known"),
 		Removed: rapid.SampledFrom(append(Removals(), RemovedUnknown)).Draw(t, "removed"), Note: drawText(t, "note")}
 	f.Since = maybe(t, "since", func(t *rapid.T, _ string) *Since {
 		return &Since{Date: maybe(t, "since date", drawDate), Total: maybe(t, "since total", drawDistance)}
 	})
-	f.Part = PartSpec{Name: drawText(t, "part"), Number: drawText(t, "number"), Quantity: drawText(t, "quantity"), Cost: maybe(t, "cost", drawMoney)}
+	f.Part = PartSpec{Name: drawText(t, "part"), Number: drawText(t, "number"), Quantity: drawText(t, "quantity"),
+		Cost: maybe(t, "cost", drawMoney)}
 	for _, name := range drawNames(t, "spec") {
 		if f.Part.Spec == nil {
 			f.Part.Spec = map[string]units.Quantity{}
@@ -134,7 +142,8 @@ func drawNames(t *rapid.T, label string) []string {
 }
 
 func drawDistance(t *rapid.T, label string) *units.Quantity {
-	q := units.Must(rapid.Float64Range(0, 1e7).Draw(t, label), rapid.SampledFrom([]string{"km", "mi"}).Draw(t, label+" unit"))
+	q := units.Must(rapid.Float64Range(0, 1e7).Draw(t, label),
+		rapid.SampledFrom([]string{"km", "mi"}).Draw(t, label+" unit"))
 	return &q
 }
 
@@ -144,7 +153,8 @@ func drawMoney(t *rapid.T, label string) *units.Quantity {
 }
 
 func drawAny(t *rapid.T, label string) *units.Quantity {
-	q := units.Must(rapid.Float64Range(-1e6, 1e6).Draw(t, label), rapid.SampledFrom([]string{"", "mm", "psi", "°C", "per 75 mm", "%"}).Draw(t, label+" unit"))
+	q := units.Must(rapid.Float64Range(-1e6, 1e6).Draw(t, label),
+		rapid.SampledFrom([]string{"", "mm", "psi", "°C", "per 75 mm", "%"}).Draw(t, label+" unit"))
 	return &q
 }
 

@@ -43,7 +43,8 @@ func inspect(t reflect.Type, b json.RawMessage, where string, depth int) error {
 		return inspectObject(b, where, func(name string, value json.RawMessage) error {
 			field, ok := fieldType(t, name)
 			if !ok {
-				return wrong(join(where, name), "there is no such field", "the fields here are "+strings.Join(fieldNames(t), ", "))
+				return wrong(join(where, name), "there is no such field",
+					"the fields here are "+strings.Join(fieldNames(t), ", "))
 			}
 			return inspect(field, value, join(where, name), depth+1)
 		})
@@ -60,7 +61,8 @@ func inspect(t reflect.Type, b json.RawMessage, where string, depth int) error {
 // isLeaf reports whether values of the type are read in one piece.
 func isLeaf(t reflect.Type) bool {
 	p := reflect.PointerTo(t)
-	return p.Implements(reflect.TypeFor[json.Unmarshaler]()) || p.Implements(reflect.TypeFor[encoding.TextUnmarshaler]())
+	return p.Implements(reflect.TypeFor[json.Unmarshaler]()) ||
+		p.Implements(reflect.TypeFor[encoding.TextUnmarshaler]())
 }
 
 func inspectLeaf(t reflect.Type, b json.RawMessage, where string) error {

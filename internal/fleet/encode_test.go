@@ -46,14 +46,18 @@ func samples() map[string]*Entry {
 			e.Instrument = &Instrument{Old: *quantity("184300 km"), New: *quantity("0 km")}
 		}),
 		`{"v":1,"id":"017f22e2-79b0-7cc3-98c4-dc0c0c07398f","recorded":"2026-11-25T09:30:00Z","type":"fitted","vehicle":"heron","date":"2026-11-24","fitted":{"position":"main-belt","part":{"name":"belt","spec":{"free span":"420 mm","marked pressure":"7 psi"}},"known":"told","since":{"date":"2019-04-12"},"removed":"another job"}}`: with(entryOf(TypeFitted), func(e *Entry) {
-			e.Fitted = &Fitted{Position: "main-belt", Known: Told, Since: &Since{Date: civil.MustParse("2019-04-12")}, Removed: RemovedWith,
-				Part: PartSpec{Name: "belt", Spec: map[string]units.Quantity{"marked pressure": *quantity("7 psi"), "free span": *quantity("420 mm")}}}
+			e.Fitted = &Fitted{Position: "main-belt", Known: Told, Since: &Since{Date: civil.MustParse("2019-04-12")},
+				Removed: RemovedWith,
+				Part: PartSpec{Name: "belt", Spec: map[string]units.Quantity{"marked pressure": *quantity("7 psi"),
+					"free span": *quantity("420 mm")}}}
 		}),
 		`{"v":1,"id":"017f22e2-79b0-7cc3-98c4-dc0c0c07398f","recorded":"2026-11-25T09:30:00Z","type":"found","vehicle":"heron","date":"2026-11-24","found":{"position":"main-belt","check":"cracks","value":"3 per 75 mm","note":"a < b & \"c\"\nnext","attachments":["ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"]}}`: with(entryOf(TypeFound), func(e *Entry) {
-			e.Found = &Found{Position: "main-belt", Check: "cracks", Value: quantity("3 per 75 mm"), Note: "a < b & \"c\"\nnext", Attachments: []string{abcHash}}
+			e.Found = &Found{Position: "main-belt", Check: "cracks", Value: quantity("3 per 75 mm"),
+				Note: "a < b & \"c\"\nnext", Attachments: []string{abcHash}}
 		}),
 		`{"v":1,"id":"017f22e2-79b0-7cc3-98c4-dc0c0c07398f","recorded":"2026-11-25T09:30:00Z","type":"done","vehicle":"heron","date":"2026-11-24","done":{"positions":["clamp"],"what":"tightened","settles":["leak"],"cost":"4.50 EUR","minutes":12.5}}`: with(entryOf(TypeDone), func(e *Entry) {
-			e.Done = &Done{Positions: []string{"clamp"}, What: "tightened", Settles: []string{"leak"}, Cost: quantity("4.50 EUR"), Minutes: 12.5}
+			e.Done = &Done{Positions: []string{"clamp"}, What: "tightened", Settles: []string{"leak"},
+				Cost: quantity("4.50 EUR"), Minutes: 12.5}
 		}),
 		`{"v":1,"id":"017f22e2-79b0-7cc3-98c4-dc0c0c07398f","recorded":"2026-11-25T09:30:00Z","type":"note","vehicle":"heron","date":"2026-11-24","note":{"text":"smells of fuel"}}`: with(entryOf(TypeNote), func(e *Entry) {
 			e.Note = &Note{Text: "smells of fuel"}
@@ -131,28 +135,40 @@ func TestDecodeRefuses(t *testing.T) {
 		{"more after it", `{` + head + day + `,"type":"note","note":{"text":"x"}} {}`, "", "not JSON"},
 		{"not an object", `["note"]`, "", "wrong type"},
 		{"not UTF-8", "{\"v\":\"\xff\"}", "", "UTF-8"},
-		{"unknown field", `{` + head + day + `,"type":"note","note":{"text":"x","colour":"red"}}`, "note.colour", "no such field"},
+		{"unknown field", `{` + head + day + `,"type":"note","note":{"text":"x","colour":"red"}}`, "note.colour",
+			"no such field"},
 		{"misspelt case", `{` + head + day + `,"Type":"note","note":{"text":"x"}}`, "Type", "no such field"},
 		{"twice", `{` + head + day + `,"type":"note","note":{"text":"x","text":"y"}}`, "note.text", "twice"},
 		{"null", `{` + head + day + `,"type":"note","note":{"text":"x"},"odometer":null}`, "odometer", "null"},
 		{"wrong type", `{` + head + day + `,"type":"note","note":{"text":7}}`, "note.text", "wrong type"},
 		{"list for object", `{` + head + day + `,"type":"note","note":[]}`, "note", "wrong type"},
-		{"object for list", `{` + head + day + `,"type":"done","done":{"what":"x","positions":{}}}`, "done.positions", "wrong type"},
-		{"wrong item", `{` + head + day + `,"type":"done","done":{"what":"x","positions":["a",2]}}`, "done.positions[1]", "wrong type"},
-		{"bad instant", `{"v":1,"id":"` + rfcID + `","recorded":"yesterday","vehicle":"heron","date":"2026-11-24","type":"note","note":{"text":"x"}}`, "recorded", "wrong type"},
+		{"object for list", `{` + head + day + `,"type":"done","done":{"what":"x","positions":{}}}`,
+			"done.positions", "wrong type"},
+		{"wrong item", `{` + head + day + `,"type":"done","done":{"what":"x","positions":["a",2]}}`,
+			"done.positions[1]", "wrong type"},
+		{"bad instant", `{"v":1,"id":"` + rfcID +
+			`","recorded":"yesterday","vehicle":"heron","date":"2026-11-24","type":"note","note":{"text":"x"}}`,
+			"recorded", "wrong type"},
 		{"bad date", `{` + head + `,"date":"2026-02-30","type":"note","note":{"text":"x"}}`, "date", "day 30"},
 		{"no date", `{` + head + `,"date":"","type":"note","note":{"text":"x"}}`, "date", "missing"},
 		{"bad quantity", `{` + head + day + `,"type":"odometer","odometer":"12 parsecs"}`, "odometer", "not known"},
 		{"other dimension", `{` + head + day + `,"type":"odometer","odometer":"12 mm"}`, "odometer", "distance"},
-		{"bad quantity in a map", `{` + head + day + `,"type":"fitted","fitted":{"position":"p","part":{"spec":{"span":"long"}}}}`, "fitted.part.spec.span", "figure"},
-		{"bad date inside", `{` + head + day + `,"type":"correction","correction":{"of":"` + newID + `","instead":{"v":1,"id":"","recorded":"0001-01-01T00:00:00Z","vehicle":"","type":"note","date":"2026-13-01","note":{"text":"x"}}}}`, "correction.instead.date", "month 13"},
+		{"bad quantity in a map", `{` + head + day +
+			`,"type":"fitted","fitted":{"position":"p","part":{"spec":{"span":"long"}}}}`,
+			"fitted.part.spec.span", "figure"},
+		{"bad date inside", `{` + head + day + `,"type":"correction","correction":{"of":"` + newID +
+			`","instead":{"v":1,"id":"","recorded":"0001-01-01T00:00:00Z","vehicle":"","type":"note","date":"2026-13-01","note":{"text":"x"}}}}`, "correction.instead.date", "month 13"},
 		{"missing body", `{` + head + day + `,"type":"found"}`, "found", "missing"},
 		{"missing reading", `{` + head + day + `,"type":"odometer"}`, "odometer", "missing"},
 		{"other body", `{` + head + day + `,"type":"note","done":{"what":"x"}}`, "done", "no such field"},
-		{"second body", `{` + head + day + `,"type":"note","note":{"text":"x"},"instrument":{"old":"1 km","new":"0 km"}}`, "instrument", "no such field"},
+		{"second body", `{` + head + day +
+			`,"type":"note","note":{"text":"x"},"instrument":{"old":"1 km","new":"0 km"}}`, "instrument",
+			"no such field"},
 		{"unknown type", `{` + head + day + `,"type":"sold"}`, "type", "not a type"},
 		{"no version", `{"id":"` + rfcID + `"}`, "v", "not an entry format"},
-		{"deep", `{` + head + day + `,"type":"correction","correction":` + strings.Repeat(`{"of":"x","instead":{"correction":`, 40) + `{}` + strings.Repeat(`}}`, 40) + `}`, "", "nested too deep"},
+		{"deep", `{` + head + day + `,"type":"correction","correction":` +
+			strings.Repeat(`{"of":"x","instead":{"correction":`, 40) + `{}` + strings.Repeat(`}}`, 40) + `}`, "",
+			"nested too deep"},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
@@ -161,7 +177,8 @@ func TestDecodeRefuses(t *testing.T) {
 			if !errors.As(err, &fault) {
 				t.Fatalf("error %v, want a *fleet.Error", err)
 			}
-			if fault.Kind != Invalid || !strings.Contains(fault.Msg, tt.want) || tt.where != "" && fault.Where != tt.where {
+			if fault.Kind != Invalid || !strings.Contains(fault.Msg, tt.want) || tt.where != "" &&
+				fault.Where != tt.where {
 				t.Errorf("got kind %d, %q at %q; want %q at %q", fault.Kind, fault.Msg, fault.Where, tt.want, tt.where)
 			}
 			if fault.Hint == "" {
@@ -201,41 +218,91 @@ func TestEncodeRefuses(t *testing.T) {
 		{"no vehicle", "vehicle", note(func(e *Entry) { e.Vehicle = "" })},
 		{"no such day", "date", note(func(e *Entry) { e.Date = civil.Date{Year: 2026, Month: 2, Day: 30} })},
 		{"below zero", "odometer", note(func(e *Entry) { e.Odometer = quantity("-5 km") })},
-		{"wish without a month", "wish.month", with(entryOf(TypeWish), func(e *Entry) { e.Wish = &Wish{Position: "x"} })},
-		{"left without a reason", "aside.why", with(entryOf(TypeAside), func(e *Entry) { e.Format, e.Aside = 3, &Aside{Position: "x", Why: " "} })},
-		{"left in an older format", "v", with(entryOf(TypeAside), func(e *Entry) { e.Format, e.Aside = 2, &Aside{Position: "x", Why: "y"} })},
-		{"nothing aboard", "aboard.thing", with(entryOf(TypeAboard), func(e *Entry) { e.Format, e.Aboard = 4, &Aboard{Thing: " "} })},
-		{"gone for no known reason", "aboard.gone", with(entryOf(TypeAboard), func(e *Entry) { e.Format, e.Aboard = 4, &Aboard{Thing: "tape", Gone: "lost"} })},
-		{"aboard in an older format", "v", with(entryOf(TypeAboard), func(e *Entry) { e.Format, e.Aboard = 3, &Aboard{Thing: "tape"} })},
-		{"nothing opened", "opened.opening", with(entryOf(TypeOpened), func(e *Entry) { e.Format, e.Opened = 3, &Opened{} })},
-		{"a tick of no sheet", "work.of", with(entryOf(TypeWork), func(e *Entry) { e.Format, e.Work = 4, &Work{Step: "warm"} })},
-		{"neither a tick nor an end", "work.step", with(entryOf(TypeWork), func(e *Entry) { e.Format, e.Work = 4, &Work{Of: e.ID} })},
-		{"a tick that also ends", "work.step", with(entryOf(TypeWork), func(e *Entry) { e.Format, e.Work = 4, &Work{Of: e.ID, Step: "warm", Ended: true} })},
+		{"wish without a month", "wish.month", with(entryOf(TypeWish), func(e *Entry) {
+			e.Wish = &Wish{Position: "x"}
+		})},
+		{"left without a reason", "aside.why", with(entryOf(TypeAside), func(e *Entry) {
+			e.Format, e.Aside = 3, &Aside{Position: "x", Why: " "}
+		})},
+		{"left in an older format", "v", with(entryOf(TypeAside), func(e *Entry) {
+			e.Format, e.Aside = 2, &Aside{Position: "x", Why: "y"}
+		})},
+		{"nothing aboard", "aboard.thing", with(entryOf(TypeAboard), func(e *Entry) {
+			e.Format, e.Aboard = 4, &Aboard{Thing: " "}
+		})},
+		{"gone for no known reason", "aboard.gone", with(entryOf(TypeAboard), func(e *Entry) {
+			e.Format, e.Aboard = 4, &Aboard{Thing: "tape", Gone: "lost"}
+		})},
+		{"aboard in an older format", "v", with(entryOf(TypeAboard), func(e *Entry) {
+			e.Format, e.Aboard = 3, &Aboard{Thing: "tape"}
+		})},
+		{"nothing opened", "opened.opening", with(entryOf(TypeOpened), func(e *Entry) {
+			e.Format, e.Opened = 3, &Opened{}
+		})},
+		{"a tick of no sheet", "work.of", with(entryOf(TypeWork), func(e *Entry) {
+			e.Format, e.Work = 4, &Work{Step: "warm"}
+		})},
+		{"neither a tick nor an end", "work.step", with(entryOf(TypeWork), func(e *Entry) {
+			e.Format, e.Work = 4, &Work{Of: e.ID}
+		})},
+		{"a tick that also ends", "work.step", with(entryOf(TypeWork), func(e *Entry) {
+			e.Format, e.Work = 4, &Work{Of: e.ID, Step: "warm", Ended: true}
+		})},
 		{"a beginning with a tick", "work.begins", with(entryOf(TypeWork), func(e *Entry) {
 			e.Format, e.Work = 4, &Work{Begins: []WorkTask{{Position: "x", Do: DoReplace}}, Step: "warm"}
 		})},
-		{"nothing done at a position", "work.begins[0].do", with(entryOf(TypeWork), func(e *Entry) { e.Format, e.Work = 4, &Work{Begins: []WorkTask{{Position: "x"}}} })},
-		{"ticked in an older format", "v", with(entryOf(TypeWork), func(e *Entry) { e.Format, e.Work = 3, &Work{Of: e.ID, Step: "warm"} })},
+		{"nothing done at a position", "work.begins[0].do", with(entryOf(TypeWork), func(e *Entry) {
+			e.Format, e.Work = 4, &Work{Begins: []WorkTask{{Position: "x"}}}
+		})},
+		{"ticked in an older format", "v", with(entryOf(TypeWork), func(e *Entry) {
+			e.Format, e.Work = 3, &Work{Of: e.ID, Step: "warm"}
+		})},
 		{"empty note", "note.text", note(func(e *Entry) { e.Note.Text = " " })},
 		{"not UTF-8", "", note(func(e *Entry) { e.Note.Text = "\xff" })},
 		{"not a hash", "note.attachments[1]", note(func(e *Entry) { e.Note.Attachments = []string{abcHash, "abc"} })},
-		{"NaN minutes", "done.minutes", with(entryOf(TypeDone), func(e *Entry) { e.Done = &Done{What: "x", Minutes: math.NaN()} })},
-		{"cost in km", "done.cost", with(entryOf(TypeDone), func(e *Entry) { e.Done = &Done{What: "x", Cost: quantity("5 km")} })},
+		{"NaN minutes", "done.minutes", with(entryOf(TypeDone), func(e *Entry) {
+			e.Done = &Done{What: "x", Minutes: math.NaN()}
+		})},
+		{"cost in km", "done.cost", with(entryOf(TypeDone), func(e *Entry) {
+			e.Done = &Done{What: "x", Cost: quantity("5 km")}
+		})},
 		{"empty work", "done.what", with(entryOf(TypeDone), func(e *Entry) { e.Done = &Done{} })},
-		{"empty position", "done.positions", with(entryOf(TypeDone), func(e *Entry) { e.Done = &Done{What: "x", Positions: []string{""}} })},
-		{"no position", "found.position", with(entryOf(TypeFound), func(e *Entry) { e.Found = &Found{Check: "c", Answer: "a"} })},
-		{"no check", "found.check", with(entryOf(TypeFound), func(e *Entry) { e.Found = &Found{Position: "p", Answer: "a"} })},
-		{"no answer", "found", with(entryOf(TypeFound), func(e *Entry) { e.Found = &Found{Position: "p", Check: "c"} })},
-		{"empty value", "found.value", with(entryOf(TypeFound), func(e *Entry) { e.Found = &Found{Position: "p", Check: "c", Value: &units.Quantity{}} })},
-		{"known", "fitted.known", with(entryOf(TypeFitted), func(e *Entry) { e.Fitted = &Fitted{Position: "p", Known: "maybe"} })},
-		{"removed", "fitted.removed", with(entryOf(TypeFitted), func(e *Entry) { e.Fitted = &Fitted{Position: "p", Removed: "bored"} })},
+		{"empty position", "done.positions", with(entryOf(TypeDone), func(e *Entry) {
+			e.Done = &Done{What: "x", Positions: []string{""}}
+		})},
+		{"no position", "found.position", with(entryOf(TypeFound), func(e *Entry) {
+			e.Found = &Found{Check: "c", Answer: "a"}
+		})},
+		{"no check", "found.check", with(entryOf(TypeFound), func(e *Entry) {
+			e.Found = &Found{Position: "p", Answer: "a"}
+		})},
+		{"no answer", "found", with(entryOf(TypeFound), func(e *Entry) {
+			e.Found = &Found{Position: "p", Check: "c"}
+		})},
+		{"empty value", "found.value", with(entryOf(TypeFound), func(e *Entry) {
+			e.Found = &Found{Position: "p", Check: "c", Value: &units.Quantity{}}
+		})},
+		{"known", "fitted.known", with(entryOf(TypeFitted), func(e *Entry) {
+			e.Fitted = &Fitted{Position: "p", Known: "maybe"}
+		})},
+		{"removed", "fitted.removed", with(entryOf(TypeFitted), func(e *Entry) {
+			e.Fitted = &Fitted{Position: "p", Removed: "bored"}
+		})},
 		{"since", "fitted.since.date", with(entryOf(TypeFitted), func(e *Entry) {
 			e.Fitted = &Fitted{Position: "p", Known: Told, Since: &Since{Date: civil.Date{Year: 1, Month: 13, Day: 1}}}
 		})},
-		{"instrument", "instrument.new", with(entryOf(TypeOdometer), func(e *Entry) { e.Instrument = &Instrument{Old: *quantity("1 km")} })},
-		{"corrects nothing", "correction.of", with(entryOf(TypeCorrection), func(e *Entry) { e.Correction = &Correction{Withdraw: true} })},
-		{"corrects itself", "correction.of", with(entryOf(TypeCorrection), func(e *Entry) { e.Correction = &Correction{Of: rfcID, Withdraw: true} })},
-		{"neither", "correction", with(entryOf(TypeCorrection), func(e *Entry) { e.Correction = &Correction{Of: newID} })},
+		{"instrument", "instrument.new", with(entryOf(TypeOdometer), func(e *Entry) {
+			e.Instrument = &Instrument{Old: *quantity("1 km")}
+		})},
+		{"corrects nothing", "correction.of", with(entryOf(TypeCorrection), func(e *Entry) {
+			e.Correction = &Correction{Withdraw: true}
+		})},
+		{"corrects itself", "correction.of", with(entryOf(TypeCorrection), func(e *Entry) {
+			e.Correction = &Correction{Of: rfcID, Withdraw: true}
+		})},
+		{"neither", "correction", with(entryOf(TypeCorrection), func(e *Entry) {
+			e.Correction = &Correction{Of: newID}
+		})},
 		{"both", "correction", with(entryOf(TypeCorrection), func(e *Entry) {
 			e.Correction = &Correction{Of: newID, Withdraw: true, Instead: note(func(*Entry) {})}
 		})},
@@ -313,7 +380,9 @@ func TestDecodeUndoesEncode(t *testing.T) {
 			t.Fatalf("(-want +got):\n%s", diff)
 		}
 		stored, err := DecodeStored(b)
-		if diff := cmp.Diff(back, stored, cmp.Comparer(func(a, b units.Quantity) bool { return a == b })); err != nil || diff != "" {
+		if diff := cmp.Diff(back, stored, cmp.Comparer(func(a, b units.Quantity) bool {
+			return a == b
+		})); err != nil || diff != "" {
 			t.Fatalf("%v (-DecodeEntry +DecodeStored):\n%s", err, diff)
 		}
 	})

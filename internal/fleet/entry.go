@@ -71,7 +71,8 @@ const (
 
 // EntryTypes lists every type.
 func EntryTypes() []EntryType {
-	return []EntryType{TypeOdometer, TypeFitted, TypeFound, TypeDone, TypeNote, TypeWish, TypeAside, TypeOpened, TypeAboard, TypeWork, TypeCorrection}
+	return []EntryType{TypeOdometer, TypeFitted, TypeFound, TypeDone, TypeNote, TypeWish, TypeAside, TypeOpened,
+		TypeAboard, TypeWork, TypeCorrection}
 }
 
 // Instrument belongs to an odometer entry and says that the instrument was

@@ -255,7 +255,8 @@ func (s *State) IsOpen(opening string) bool {
 // foldOpened keeps what is open, in the order in which it was opened.
 func (s *State) foldOpened(e *Entry) {
 	if s.Vehicle.Opening(e.Opened.Opening) == nil {
-		s.problem(e, fmt.Sprintf("the vehicle sheet has no opening %q", e.Opened.Opening), "add the opening to the sheet, or correct the entry")
+		s.problem(e, fmt.Sprintf("the vehicle sheet has no opening %q", e.Opened.Opening),
+			"add the opening to the sheet, or correct the entry")
 		return
 	}
 	same := func(o *Entry) bool { return o.Opened.Opening == e.Opened.Opening }
@@ -270,7 +271,9 @@ func (s *State) foldOpened(e *Entry) {
 // foldAboard keeps what is aboard, in the order in which it came: a thing put
 // there again is the new one.
 func (s *State) foldAboard(e *Entry) {
-	s.Aboard = slices.DeleteFunc(slices.Clone(s.Aboard), func(o *Entry) bool { return strings.EqualFold(o.Aboard.Thing, e.Aboard.Thing) })
+	s.Aboard = slices.DeleteFunc(slices.Clone(s.Aboard), func(o *Entry) bool {
+		return strings.EqualFold(o.Aboard.Thing, e.Aboard.Thing)
+	})
 	if e.Aboard.Gone == "" {
 		s.Aboard = newest(append(s.Aboard, e), mostAboard)
 	}

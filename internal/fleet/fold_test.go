@@ -92,14 +92,17 @@ func TestFoldFitsAndRemoves(t *testing.T) {
 		reading("2018-01-01", "80000 km"),
 		&Entry{Type: TypeFitted, Date: day("2018-01-01"), Fitted: &Fitted{Position: "belt", Known: Told,
 			Since: &Since{Date: day("2016-05-01"), Total: km("60000 km")}}},
-		&Entry{Type: TypeFound, Date: day("2018-01-01"), Found: &Found{Position: "belt", Check: "edge", Answer: "clean"}},
+		&Entry{Type: TypeFound, Date: day("2018-01-01"),
+			Found: &Found{Position: "belt", Check: "edge", Answer: "clean"}},
 		&Entry{Type: TypeFitted, Date: day("2019-01-01"), Odometer: km("92000 km"),
 			Fitted: &Fitted{Position: "belt", Removed: RemovedWorn}},
-		&Entry{Type: TypeDone, Date: day("2020-01-01"), Done: &Done{What: "taken off", Positions: []string{"hose"}, TakenOff: true}},
+		&Entry{Type: TypeDone, Date: day("2020-01-01"),
+			Done: &Done{What: "taken off", Positions: []string{"hose"}, TakenOff: true}},
 	)
 	s := Fold(testVehicle(), entries, day("2020-06-01"))
 	belt := s.Place("belt")
-	if len(belt.Past) != 1 || belt.Past[0].From.Total != 60000 || belt.Past[0].To.Total != 92000 || belt.Past[0].Removed != RemovedWorn {
+	if len(belt.Past) != 1 || belt.Past[0].From.Total != 60000 || belt.Past[0].To.Total != 92000 ||
+		belt.Past[0].Removed != RemovedWorn {
 		t.Fatalf("past %+v", belt.Past)
 	}
 	if belt.Fitted.From.Total != 92000 || belt.Fitted.Material() != "epdm" {
@@ -126,8 +129,9 @@ func TestTheSheetSpeaksForPartsOfUnknownHistory(t *testing.T) {
 	v := testVehicle()
 	v.Positions[0].Part.Spec = map[string]units.Quantity{"free-span": *km("259 mm"), "length": *km("1873 mm")}
 	fit := func(known Known, part PartSpec) *Entry {
-		return &Entry{Type: TypeFitted, Date: day("2019-01-01"), Fitted: &Fitted{Position: "belt", Known: known, Part: part,
-			Since: &Since{Date: day("2016-05-01")}}}
+		return &Entry{Type: TypeFitted, Date: day("2019-01-01"),
+			Fitted: &Fitted{Position: "belt", Known: known, Part: part,
+				Since: &Since{Date: day("2016-05-01")}}}
 	}
 	own := PartSpec{Material: "neoprene", Spec: map[string]units.Quantity{"length": *km("1880 mm")}}
 	for name, c := range map[string]struct {
@@ -154,8 +158,10 @@ func TestTheSheetSpeaksForPartsOfUnknownHistory(t *testing.T) {
 
 func TestFoldSettlesFindings(t *testing.T) {
 	entries := journalOf(
-		&Entry{Type: TypeFound, Date: day("2020-01-01"), Found: &Found{Position: "hose", Check: "leak", Answer: "crust"}},
-		&Entry{Type: TypeDone, Date: day("2020-01-02"), Done: &Done{What: "clip renewed", Positions: []string{"hose"}, Settles: []string{"leak"}}},
+		&Entry{Type: TypeFound, Date: day("2020-01-01"),
+			Found: &Found{Position: "hose", Check: "leak", Answer: "crust"}},
+		&Entry{Type: TypeDone, Date: day("2020-01-02"),
+			Done: &Done{What: "clip renewed", Positions: []string{"hose"}, Settles: []string{"leak"}}},
 	)
 	s := Fold(testVehicle(), entries, day("2020-02-01"))
 	p := s.Place("hose")
@@ -177,13 +183,15 @@ func TestCorrections(t *testing.T) {
 	if got := total(entries); got != 91000 {
 		t.Errorf("corrected total %v", got)
 	}
-	undone := append(slices.Clone(entries), &Entry{ID: "0002", Vehicle: "teal", Type: TypeCorrection, Date: day("2020-03-01"),
-		Correction: &Correction{Of: "0001", Withdraw: true}})
+	undone := append(slices.Clone(entries),
+		&Entry{ID: "0002", Vehicle: "teal", Type: TypeCorrection, Date: day("2020-03-01"),
+			Correction: &Correction{Of: "0001", Withdraw: true}})
 	if got := total(undone); got != 19000 {
 		t.Errorf("total %v after the correction was withdrawn", got)
 	}
-	again := append(slices.Clone(undone), &Entry{ID: "0003", Vehicle: "teal", Type: TypeCorrection, Date: day("2020-03-02"),
-		Correction: &Correction{Of: "0000", Withdraw: true}})
+	again := append(slices.Clone(undone),
+		&Entry{ID: "0003", Vehicle: "teal", Type: TypeCorrection, Date: day("2020-03-02"),
+			Correction: &Correction{Of: "0000", Withdraw: true}})
 	if n := len(Fold(testVehicle(), again, day("2021-01-01")).Record); n != 0 {
 		t.Errorf("%d entries stand after the reading was withdrawn", n)
 	}
@@ -226,14 +234,16 @@ func randomJournal(t *rapid.T, n int) []*Entry {
 			e.Type, e.Odometer = TypeOdometer, km(fmt.Sprintf("%d km", rapid.IntRange(0, 90000).Draw(t, "km")))
 		case 1:
 			e.Type, e.Odometer = TypeOdometer, km("5 km")
-			e.Instrument = &Instrument{Old: *km(fmt.Sprintf("%d km", rapid.IntRange(0, 90000).Draw(t, "old"))), New: *km("0 km")}
+			e.Instrument = &Instrument{Old: *km(fmt.Sprintf("%d km", rapid.IntRange(0, 90000).Draw(t, "old"))),
+				New: *km("0 km")}
 		case 2:
 			e.Type, e.Fitted = TypeFitted, &Fitted{Position: "belt"}
 		case 3:
 			e.Type, e.Found = TypeFound, &Found{Position: "belt", Check: "edge", Answer: "clean"}
 		case 4:
 			e.Type = TypeCorrection
-			e.Correction = &Correction{Of: fmt.Sprintf("%04d", rapid.IntRange(0, max(0, i)).Draw(t, "of")), Withdraw: true}
+			e.Correction = &Correction{Of: fmt.Sprintf("%04d", rapid.IntRange(0, max(0, i)).Draw(t, "of")),
+				Withdraw: true}
 		}
 		entries = append(entries, e)
 	}
@@ -269,7 +279,8 @@ func BenchmarkFold(b *testing.B) {
 			case 1:
 				entries[i] = &Entry{Type: TypeFitted, Date: date, Fitted: &Fitted{Position: "belt"}}
 			default:
-				entries[i] = &Entry{Type: TypeFound, Date: date, Found: &Found{Position: "belt", Check: "edge", Answer: "clean"}}
+				entries[i] = &Entry{Type: TypeFound, Date: date,
+					Found: &Found{Position: "belt", Check: "edge", Answer: "clean"}}
 			}
 			entries[i].ID, entries[i].Vehicle = fmt.Sprintf("%08d", i), "teal"
 		}
@@ -288,18 +299,21 @@ func BenchmarkFold(b *testing.B) {
 // first, and of none where the entry that took it off no longer stands.
 func TestAPartOnceOffKeepsItsFindings(t *testing.T) {
 	hand := func() *Entry {
-		return &Entry{ID: "0009", Type: TypeFound, Date: day("2026-03-02"), Found: &Found{Position: "belt", Check: "edge", Answer: "frayed", Off: "0001"}}
+		return &Entry{ID: "0009", Type: TypeFound, Date: day("2026-03-02"),
+			Found: &Found{Position: "belt", Check: "edge", Answer: "frayed", Off: "0001"}}
 	}
 	fitted := func(date string) *Entry {
 		return &Entry{ID: "0001", Type: TypeFitted, Date: day(date), Fitted: &Fitted{Position: "belt"}}
 	}
 	for _, date := range []string{"2026-03-01", "2026-03-02", "2026-03-04"} {
 		p := Fold(testVehicle(), journalOf(hand(), fitted(date)), day("2026-04-01")).Place("belt")
-		if len(p.Findings)+len(p.Latest) != 0 || len(p.Past) != 1 || len(p.InHand(p.Past[0])) != 1 || len(p.InHand(p.Fitted)) != 0 {
+		if len(p.Findings)+len(p.Latest) != 0 || len(p.Past) != 1 || len(p.InHand(p.Past[0])) != 1 ||
+			len(p.InHand(p.Fitted)) != 0 {
 			t.Errorf("off on %s: findings %v, past %v, in the hand %v", date, p.Findings, p.Past, p.Hand)
 		}
 	}
-	gone := &Entry{ID: "0010", Type: TypeCorrection, Date: day("2026-03-05"), Correction: &Correction{Of: "0001", Withdraw: true}}
+	gone := &Entry{ID: "0010", Type: TypeCorrection, Date: day("2026-03-05"),
+		Correction: &Correction{Of: "0001", Withdraw: true}}
 	p := Fold(testVehicle(), journalOf(hand(), fitted("2026-03-01"), gone), day("2026-04-01")).Place("belt")
 	if len(p.Past) != 0 || len(p.InHand(p.Fitted)) != 0 {
 		t.Errorf("nothing came off, and yet %v, %v", p.Past, p.InHand(p.Fitted))

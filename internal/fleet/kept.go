@@ -53,7 +53,8 @@ func (o inOrder) before(e *Entry) bool {
 
 // NewKept is the fold of a vehicle of which nothing is recorded.
 func NewKept(v *Vehicle) *Kept {
-	k := &Kept{state: &State{Vehicle: v, Places: make(map[string]*Place, len(v.Positions))}, open: map[*Place]bool{}, ahead: map[string]*Entry{}}
+	k := &Kept{state: &State{Vehicle: v, Places: make(map[string]*Place, len(v.Positions))}, open: map[*Place]bool{},
+		ahead: map[string]*Entry{}}
 	for i := range v.Positions {
 		p := &v.Positions[i]
 		k.state.Places[p.ID] = &Place{Position: p, Fitted: there(p), Latest: map[string]*Finding{}}

@@ -18,7 +18,8 @@ import (
 // shared: nobody changes them.
 func (k *Kept) clone() *Kept {
 	s := *k.state
-	s.Readings, s.Notes, s.Wishes, s.Problems = slices.Clone(s.Readings), slices.Clone(s.Notes), slices.Clone(s.Wishes), slices.Clone(s.Problems)
+	s.Readings, s.Notes, s.Wishes, s.Problems = slices.Clone(s.Readings), slices.Clone(s.Notes), slices.Clone(s.Wishes),
+		slices.Clone(s.Problems)
 	s.Open, s.Aboard, s.Work = slices.Clone(s.Open), slices.Clone(s.Aboard), slices.Clone(s.Work)
 	s.Places = make(map[string]*Place, len(k.state.Places))
 	out := &Kept{state: &s, last: k.last, offset: k.offset, open: map[*Place]bool{}, ahead: maps.Clone(k.ahead)}
@@ -108,8 +109,10 @@ func KeptFrom(v *Vehicle) string {
 // the places by their ids.
 func (k *Kept) Encode() ([]byte, error) {
 	s := k.state
-	out := keptFile{From: KeptFrom(s.Vehicle), Last: k.last, Offset: k.offset, Began: s.Began, Readings: s.Readings, Places: map[string]keptPlace{},
-		Notes: s.Notes, Wishes: s.Wishes, Open: s.Open, Aboard: s.Aboard, Work: s.Work, Ahead: k.ahead, Problems: s.Problems, More: s.MoreProblems}
+	out := keptFile{From: KeptFrom(s.Vehicle), Last: k.last, Offset: k.offset, Began: s.Began, Readings: s.Readings,
+		Places: map[string]keptPlace{},
+		Notes:  s.Notes, Wishes: s.Wishes, Open: s.Open, Aboard: s.Aboard, Work: s.Work, Ahead: k.ahead,
+		Problems: s.Problems, More: s.MoreProblems}
 	var lines []byte
 	for _, id := range slices.Sorted(maps.Keys(s.Places)) {
 		p := s.Places[id]
@@ -120,7 +123,8 @@ func (k *Kept) Encode() ([]byte, error) {
 		for i, f := range p.Findings {
 			at[f] = i
 		}
-		place := keptPlace{Fitted: p.Fitted, Past: p.Past, Hand: p.Hand, Notes: p.Notes, Open: k.open[p], Aside: p.Aside, Left: p.Left, Findings: len(p.Findings), Latest: map[string]int{}}
+		place := keptPlace{Fitted: p.Fitted, Past: p.Past, Hand: p.Hand, Notes: p.Notes, Open: k.open[p],
+			Aside: p.Aside, Left: p.Left, Findings: len(p.Findings), Latest: map[string]int{}}
 		for check, f := range p.Latest {
 			place.Latest[check] = at[f]
 		}
@@ -136,7 +140,8 @@ func (k *Kept) Encode() ([]byte, error) {
 
 // untold reports whether the journal says nothing of a place.
 func (p *Place) untold() bool {
-	return len(p.Past)+len(p.Findings)+len(p.Hand)+len(p.Notes) == 0 && p.Aside == nil && p.Fitted != nil && p.Fitted.Entry == ""
+	return len(p.Past)+len(p.Findings)+len(p.Hand)+len(p.Notes) == 0 && p.Aside == nil && p.Fitted != nil &&
+		p.Fitted.Entry == ""
 }
 
 // keptLines appends findings as lines of fields parted by tabs, which is read many
@@ -162,7 +167,8 @@ func (p *Place) keptLines(out []byte, at map[*Finding]int) ([]byte, error) {
 			}
 			more = string(text)
 		}
-		for _, field := range []string{f.Entry, f.Check, f.Answer, value, strconv.Itoa(f.Date.Days()), total, f.Settled, before} {
+		for _, field := range []string{f.Entry, f.Check, f.Answer, value, strconv.Itoa(f.Date.Days()), total,
+			f.Settled, before} {
 			out = append(append(out, field...), '\t')
 		}
 		out = append(append(out, more...), '\n')
@@ -229,7 +235,8 @@ func DecodeKept(v *Vehicle, src string) (*Kept, error) {
 	if in.Ahead != nil {
 		k.ahead = in.Ahead
 	}
-	s.Began, s.Readings, s.Notes, s.Wishes, s.Problems, s.MoreProblems = in.Began, in.Readings, in.Notes, in.Wishes, in.Problems, in.More
+	s.Began, s.Readings, s.Notes, s.Wishes, s.Problems, s.MoreProblems = in.Began, in.Readings, in.Notes, in.Wishes,
+		in.Problems, in.More
 	s.Open, s.Aboard, s.Work = in.Open, in.Aboard, in.Work
 	for _, id := range slices.Sorted(maps.Keys(in.Places)) {
 		from, p := in.Places[id], s.Places[id]
@@ -246,7 +253,8 @@ func DecodeKept(v *Vehicle, src string) (*Kept, error) {
 // take fills a place with what was kept of it, its findings from the lines that
 // are left; false where it does not fit together.
 func (p *Place) take(from keptPlace, left *string) bool {
-	p.Fitted, p.Past, p.Hand, p.Notes, p.Aside, p.Left = from.Fitted, from.Past, from.Hand, from.Notes, from.Aside, from.Left
+	p.Fitted, p.Past, p.Hand, p.Notes, p.Aside, p.Left = from.Fitted, from.Past, from.Hand, from.Notes,
+		from.Aside, from.Left
 	if from.Findings < 0 || from.Findings > len(*left) {
 		return false
 	}

@@ -87,9 +87,12 @@ func TestKeptFoldOfALongHistory(t *testing.T) {
 		t.Fatal("the kept fold is not the fold from the start")
 	}
 	belt := s.Places["belt"]
-	if len(s.Readings) > mostReadings || len(belt.Findings) > mostFigures+2*mostAnswers || len(belt.Past) > mostPast || len(belt.Notes) > mostNotes ||
-		len(s.Wishes) > mostWishes || len(s.Problems) > mostProblems || s.MoreProblems == 0 || s.Readings[0].Total > 1010 {
-		t.Errorf("%d readings from %v, %d findings, %d parts, %d notes, %d wishes, %d problems and %d more", len(s.Readings), s.Readings[0], len(belt.Findings),
+	if len(s.Readings) > mostReadings || len(belt.Findings) > mostFigures+2*mostAnswers || len(belt.Past) > mostPast ||
+		len(belt.Notes) > mostNotes ||
+		len(s.Wishes) > mostWishes || len(s.Problems) > mostProblems || s.MoreProblems == 0 ||
+		s.Readings[0].Total > 1010 {
+		t.Errorf("%d readings from %v, %d findings, %d parts, %d notes, %d wishes, %d problems and %d more",
+			len(s.Readings), s.Readings[0], len(belt.Findings),
 			len(belt.Past), len(belt.Notes), len(s.Wishes), len(s.Problems), s.MoreProblems)
 	}
 }
@@ -109,7 +112,8 @@ func TestMomentsAreThoseBetweenAllReadings(t *testing.T) {
 			}
 			for _, part := range append(slices.Clone(p.Past), p.Fitted) {
 				if part != nil && part.Known == Recorded && part.Entry != "" && part.From != want[part.Entry] {
-					t.Fatalf("history %d: the part of %s is there from %v, want %v", seed, part.Entry, part.From, want[part.Entry])
+					t.Fatalf("history %d: the part of %s is there from %v, want %v", seed, part.Entry, part.From,
+						want[part.Entry])
 				}
 			}
 		}
@@ -155,7 +159,8 @@ func randomHistory(random *rand.Rand, n int) []*Entry {
 				instead.Vehicle = ""
 				fix.Instead = &instead
 			}
-			e = &Entry{ID: e.ID, Recorded: e.Recorded, Vehicle: "teal", Date: date, Type: TypeCorrection, Correction: fix}
+			e = &Entry{ID: e.ID, Recorded: e.Recorded, Vehicle: "teal", Date: date,
+				Type: TypeCorrection, Correction: fix}
 		}
 		all = append(all, e)
 	}
@@ -177,26 +182,32 @@ func randomFact(random *rand.Rand, n int, date civil.Date) *Entry {
 	position := []string{"belt", "belt", "hose", "nothing"}[random.IntN(4)]
 	switch random.IntN(14) {
 	case 12:
-		e.ID, e.Type, e.Work = fmt.Sprint("work ", n), TypeWork, &Work{Begins: []WorkTask{{Position: position, Do: DoReplace}}}
+		e.ID, e.Type, e.Work = fmt.Sprint("work ", n), TypeWork,
+			&Work{Begins: []WorkTask{{Position: position, Do: DoReplace}}}
 	case 13:
-		e.Type, e.Work = TypeWork, &Work{Of: fmt.Sprint("work ", n-1-random.IntN(9)), Step: []string{"change:belt", "warm"}[random.IntN(2)], Back: random.IntN(4) == 0}
+		e.Type, e.Work = TypeWork, &Work{Of: fmt.Sprint("work ", n-1-random.IntN(9)),
+			Step: []string{"change:belt", "warm"}[random.IntN(2)], Back: random.IntN(4) == 0}
 		if random.IntN(4) == 0 {
 			e.Work.Step, e.Work.Back, e.Work.Ended = "", false, true
 		}
 	case 9:
 		e.Type, e.Aside = TypeAside, &Aside{Position: position, Why: "later"}
 	case 10:
-		e.Type, e.Opened = TypeOpened, &Opened{Opening: []string{"drain", "cover", "nothing"}[random.IntN(3)], Closed: random.IntN(2) == 0}
+		e.Type, e.Opened = TypeOpened,
+			&Opened{Opening: []string{"drain", "cover", "nothing"}[random.IntN(3)], Closed: random.IntN(2) == 0}
 	case 11:
-		e.Type, e.Aboard = TypeAboard, &Aboard{Thing: []string{"tape", "Tape", "a belt"}[random.IntN(3)], Gone: []Gone{"", "", GoneUsed}[random.IntN(3)]}
+		e.Type, e.Aboard = TypeAboard, &Aboard{Thing: []string{"tape", "Tape", "a belt"}[random.IntN(3)],
+			Gone: []Gone{"", "", GoneUsed}[random.IntN(3)]}
 	case 0:
 		e.Note = &Note{Text: "rattles", Position: []string{"", position}[random.IntN(2)]}
 	case 1:
 		e.Type, e.Wish = TypeWish, &Wish{Position: position, Month: Month{Year: 2026, Month: 5}}
 	case 2:
-		e.Type, e.Done = TypeDone, &Done{What: "cleaned", Positions: []string{position}, Settles: []string{"cracks"}, TakenOff: random.IntN(4) == 0}
+		e.Type, e.Done = TypeDone, &Done{What: "cleaned", Positions: []string{position}, Settles: []string{"cracks"},
+			TakenOff: random.IntN(4) == 0}
 	case 3:
-		e.Type, e.Fitted = TypeFitted, &Fitted{Position: position, Known: []Known{Recorded, Recorded, Told, Unknown}[random.IntN(4)]}
+		e.Type, e.Fitted = TypeFitted,
+			&Fitted{Position: position, Known: []Known{Recorded, Recorded, Told, Unknown}[random.IntN(4)]}
 		if e.Fitted.Known == Told {
 			e.Fitted.Since = &Since{Date: date.AddDays(-random.IntN(20))}
 		}
@@ -205,11 +216,13 @@ func randomFact(random *rand.Rand, n int, date civil.Date) *Entry {
 		e.Type, e.Instrument, e.Odometer = TypeOdometer, &Instrument{Old: old, New: started}, nil
 	case 5:
 		figure := units.Must(float64(random.IntN(9)), "mm")
-		e.Type, e.Found = TypeFound, &Found{Position: position, Check: "depth", Value: &figure, Note: "with\ta \"tab\"\nand a line", Attachments: []string{"abc"}}
+		e.Type, e.Found = TypeFound, &Found{Position: position, Check: "depth", Value: &figure,
+			Note: "with\ta \"tab\"\nand a line", Attachments: []string{"abc"}}
 	case 14:
 		e.Type, e.Found = TypeFound, &Found{Position: position, Check: "cracks", Answer: "many", Off: "some entry"}
 	default:
-		e.Type, e.Found = TypeFound, &Found{Position: position, Check: "cracks", Answer: []string{"none", "few", "many"}[random.IntN(3)]}
+		e.Type, e.Found = TypeFound,
+			&Found{Position: position, Check: "cracks", Answer: []string{"none", "few", "many"}[random.IntN(3)]}
 	}
 	return e
 }
@@ -230,7 +243,8 @@ func reread(t *testing.T, k *Kept) *Kept {
 // told is all that a state says but for its record, which a kept one lacks.
 func told(s *State) string {
 	var b strings.Builder
-	fmt.Fprintln(&b, s.On, s.Began, s.Readings, s.Problems, s.MoreProblems, idsOf(s.Notes), idsOf(s.Wishes), idsOf(s.Open), idsOf(s.Aboard))
+	fmt.Fprintln(&b, s.On, s.Began, s.Readings, s.Problems, s.MoreProblems, idsOf(s.Notes), idsOf(s.Wishes),
+		idsOf(s.Open), idsOf(s.Aboard))
 	for _, id := range []string{"belt", "hose"} {
 		p := s.Places[id]
 		if p.Aside != nil {
@@ -248,7 +262,8 @@ func told(s *State) string {
 			for o := f.Before; o != nil; o = o.Before {
 				before += " " + o.Entry
 			}
-			fmt.Fprintln(&b, "  found", f.Entry, f.Check, f.Answer, f.Value, f.Note, f.Attachments, f.Moment, f.Settled, "before", before, p.Latest[f.Check] == f)
+			fmt.Fprintln(&b, "  found", f.Entry, f.Check, f.Answer, f.Value, f.Note, f.Attachments, f.Moment, f.Settled,
+				"before", before, p.Latest[f.Check] == f)
 		}
 	}
 	return b.String()
@@ -272,7 +287,8 @@ func TestAKeptFoldOfAnotherSheetIsNotTaken(t *testing.T) {
 	if _, err := DecodeKept(other, string(src)); err == nil {
 		t.Error("a sheet with another material takes it")
 	}
-	for _, spoilt := range []string{"{", strings.Replace(string(src), `"Latest":{"cracks":0}`, `"Latest":{"cracks":7}`, 1), strings.Replace(string(src), `"belt"`, `"strap"`, 1)} {
+	for _, spoilt := range []string{"{", strings.Replace(string(src), `"Latest":{"cracks":0}`, `"Latest":{"cracks":7}`,
+		1), strings.Replace(string(src), `"belt"`, `"strap"`, 1)} {
 		if _, err := DecodeKept(testVehicle(), spoilt); err == nil || spoilt == string(src) {
 			t.Errorf("%s is taken", spoilt)
 		}
@@ -286,7 +302,8 @@ func TestAKeptFoldOfAnotherSheetIsNotTaken(t *testing.T) {
 // kept_copy.go, unless it says nothing of what was folded.
 func TestEveryFieldOfAStateIsKept(t *testing.T) {
 	for typ, fields := range map[reflect.Type]string{
-		reflect.TypeFor[State]():   "Vehicle On Began Readings Places Notes Wishes Open Aboard Work Record Problems MoreProblems",
+		reflect.TypeFor[State](): "Vehicle On Began Readings Places Notes Wishes Open Aboard Work Record Problems " +
+			"MoreProblems",
 		reflect.TypeFor[Place]():   "Position Fitted Past Latest Findings Hand Notes Aside Left",
 		reflect.TypeFor[Finding](): "Found Moment Entry Settled Before",
 		reflect.TypeFor[Found]():   "Position Check Answer Value Note Attachments Off",
@@ -296,7 +313,8 @@ func TestEveryFieldOfAStateIsKept(t *testing.T) {
 			got = append(got, typ.Field(i).Name)
 		}
 		if strings.Join(got, " ") != fields {
-			t.Errorf("%s has the fields %v; name here those that kept_copy.go keeps, and count FoldVersion up", typ, got)
+			t.Errorf("%s has the fields %v; name here those that kept_copy.go keeps, and count FoldVersion up", typ,
+				got)
 		}
 	}
 }

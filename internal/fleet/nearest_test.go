@@ -17,7 +17,8 @@ func TestInstead(t *testing.T) {
 	if got := Instead("x", nil); got != "there is none to name" {
 		t.Errorf("of nothing: %s", got)
 	}
-	if got := Offer([]string{"a", "b", "c", "d", "e", "f", "g", "h", "i", "j", "k", "l", "m", "n"}); got != "a, b, c, d, e, f, g, h, i, j, k, l and 2 more" {
+	if got := Offer([]string{"a", "b", "c", "d", "e", "f", "g", "h", "i", "j", "k", "l", "m",
+		"n"}); got != "a, b, c, d, e, f, g, h, i, j, k, l and 2 more" {
 		t.Errorf("offered: %s", got)
 	}
 }

@@ -42,8 +42,10 @@ func TestEntriesOfADayStandInTheOrderTheyWereTyped(t *testing.T) {
 }
 
 func TestASettledAnswerOfTheDayIsOver(t *testing.T) {
-	done := &Entry{Type: TypeDone, Date: day("2026-03-01"), Done: &Done{What: "cleaned", Positions: []string{"belt"}, Settles: []string{"cracks"}}}
-	entries := journalOf(found("2026-03-01", "many"), found("2026-03-01", "none"), done, found("2026-03-01", "few"), found("2026-03-02", "none"))
+	done := &Entry{Type: TypeDone, Date: day("2026-03-01"),
+		Done: &Done{What: "cleaned", Positions: []string{"belt"}, Settles: []string{"cracks"}}}
+	entries := journalOf(found("2026-03-01", "many"), found("2026-03-01", "none"), done, found("2026-03-01", "few"),
+		found("2026-03-02", "none"))
 	s := Fold(testVehicle(), entries, day("2026-03-03"))
 	f := s.Places["belt"].Findings
 	if f[0].Settled == "" || f[1].Settled == "" || f[2].Settled != "" || f[2].Before != nil || f[3].Before != nil {
@@ -53,9 +55,11 @@ func TestASettledAnswerOfTheDayIsOver(t *testing.T) {
 
 func TestTheCorrectionTypedLastCounts(t *testing.T) {
 	fix := func(id, clock string, behind float64, to string) *Entry {
-		return typed(id, clock, behind, &Entry{Type: TypeCorrection, Date: day("2026-03-01"), Correction: &Correction{Of: "0001", Instead: found("2026-03-01", to)}})
+		return typed(id, clock, behind, &Entry{Type: TypeCorrection, Date: day("2026-03-01"),
+			Correction: &Correction{Of: "0001", Instead: found("2026-03-01", to)}})
 	}
-	entries := journalOf(typed("0001", "08:00:00", 0, found("2026-03-01", "many")), fix("0002", "09:00:00", 7200, "few"), fix("0003", "10:00:00", 0, "none"))
+	entries := journalOf(typed("0001", "08:00:00", 0, found("2026-03-01", "many")),
+		fix("0002", "09:00:00", 7200, "few"), fix("0003", "10:00:00", 0, "none"))
 	if got := Standing(entries)[0].Found.Answer; got != "few" {
 		t.Errorf("%q stands, want what was typed at eleven", got)
 	}
@@ -71,14 +75,17 @@ func TestADistanceBeyondAnyVehicleIsLeftOut(t *testing.T) {
 }
 
 func TestFormatIsTheEarliestThatHoldsTheEntry(t *testing.T) {
-	if FormatOf(&Entry{}) != 1 || FormatOf(&Entry{Clock: 3}) != 2 || FormatOf(&Entry{Opened: &Opened{}}) != 3 || FormatOf(&Entry{Clock: 3, Work: &Work{}}) != 4 ||
+	if FormatOf(&Entry{}) != 1 || FormatOf(&Entry{Clock: 3}) != 2 || FormatOf(&Entry{Opened: &Opened{}}) != 3 ||
+		FormatOf(&Entry{Clock: 3, Work: &Work{}}) != 4 ||
 		FormatOf(&Entry{Found: &Found{}}) != 1 || FormatOf(&Entry{Found: &Found{Off: "x"}}) != 5 {
-		t.Error("an entry without a clock is of version 1, one with it of version 2, one of what is open of version 3, one of work in hand of version 4, one of a part once off of version 5")
+		t.Error("an entry without a clock is of version 1, one with it of version 2, one of what is open of version " +
+			"3, one of work in hand of version 4, one of a part once off of version 5")
 	}
 }
 
 func TestShortNames(t *testing.T) {
-	for name, want := range map[string]bool{"main-belt": true, "p2": true, "": false, "<b>": false, "Main": false, "a b": false, "\u00e4": false} {
+	for name, want := range map[string]bool{"main-belt": true, "p2": true, "": false, "<b>": false, "Main": false,
+		"a b": false, "\u00e4": false} {
 		if IsShortName(name) != want {
 			t.Errorf("%q: %v", name, !want)
 		}

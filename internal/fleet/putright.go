@@ -80,7 +80,8 @@ func (d *Deadline) UnmarshalText(text []byte) error {
 		case err == nil && q.Base() > 0 && q.Dimension() == units.TimeSpan && out.Time == nil:
 			out.Time = &q
 		default:
-			return fmt.Errorf("%q is not a deadline: write before-next-drive, next-visit, next-oil-change, or within what, such as 500 km or 2 weeks", text)
+			return fmt.Errorf("%q is not a deadline: write before-next-drive, next-visit, next-oil-change, or "+
+				"within what, such as 500 km or 2 weeks", text)
 		}
 	}
 	*d = out

@@ -26,9 +26,11 @@ func TestDeadlineText(t *testing.T) {
 			t.Errorf("%q comes back from JSON as %+v, %v", text, back, err)
 		}
 	}
-	for _, text := range []string{"", "soon", "500", "0 km", "-3 days", "4 N·m", "500 km or 600 km", "500 km or next-visit", "next-visit or"} {
+	for _, text := range []string{"", "soon", "500", "0 km", "-3 days", "4 N·m", "500 km or 600 km",
+		"500 km or next-visit", "next-visit or"} {
 		var d Deadline
-		if err := d.UnmarshalText([]byte(text)); err == nil || !strings.Contains(err.Error(), "such as 500 km or 2 weeks") {
+		if err := d.UnmarshalText([]byte(text)); err == nil ||
+			!strings.Contains(err.Error(), "such as 500 km or 2 weeks") {
 			t.Errorf("%q is read as %q, %v", text, d, err)
 		}
 	}

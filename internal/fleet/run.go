@@ -21,8 +21,10 @@ type Run struct {
 	// the tensions read from them rest on an estimate.
 	Mass *units.Quantity `yaml:"mass,omitempty" json:"mass,omitempty" of:"mass,positive"`
 
-	Turns    string  `yaml:"turns,omitempty" json:"turns,omitempty"`       // clockwise or anticlockwise, as drawn; empty: follows from the order
-	Friction float64 `yaml:"friction,omitempty" json:"friction,omitempty"` // coefficient slip is judged with; 0: the usual
+	// clockwise or anticlockwise, as drawn; empty: follows from the order
+	Turns string `yaml:"turns,omitempty" json:"turns,omitempty"`
+	// coefficient slip is judged with; 0: the usual
+	Friction float64 `yaml:"friction,omitempty" json:"friction,omitempty"`
 
 	// Engine speeds the run is worked out at.
 	Idle    *units.Quantity `yaml:"idle,omitempty" json:"idle,omitempty" of:"speed of rotation,positive"`
@@ -46,8 +48,9 @@ type Pulley struct {
 	// effective on the ribs, plain on the back.
 	Measured string          `yaml:"measured,omitempty" json:"measured,omitempty"`
 	Groove   *units.Quantity `yaml:"groove,omitempty" json:"groove,omitempty" of:"angle"` // full groove angle
-	Side     string          `yaml:"side" json:"side"`                                    // ribs or back: what touches it
-	Driver   bool            `yaml:"driver,omitempty" json:"driver,omitempty"`
+	// ribs or back: what touches it
+	Side   string `yaml:"side" json:"side"`
+	Driver bool   `yaml:"driver,omitempty" json:"driver,omitempty"`
 
 	// Power or Torque is what it takes out of the belt, one of them; neither
 	// for a pulley that idles. Power is asked for at every speed, so torque
@@ -55,28 +58,36 @@ type Pulley struct {
 	Power  *units.Quantity `yaml:"power,omitempty" json:"power,omitempty" of:"power"`
 	Torque *units.Quantity `yaml:"torque,omitempty" json:"torque,omitempty" of:"torque,positive"`
 
-	Alternator bool            `yaml:"alternator,omitempty" json:"alternator,omitempty"`
-	Maximum    *units.Quantity `yaml:"maximum,omitempty" json:"maximum,omitempty" of:"speed of rotation,positive"` // fastest it may turn
-	Offset     *units.Quantity `yaml:"offset,omitempty" json:"offset,omitempty" of:"length"`                       // of its plane, towards the viewer
-	Bearing    *Bearing        `yaml:"bearing,omitempty" json:"bearing,omitempty"`
+	Alternator bool `yaml:"alternator,omitempty" json:"alternator,omitempty"`
+	// fastest it may turn
+	Maximum *units.Quantity `yaml:"maximum,omitempty" json:"maximum,omitempty" of:"speed of rotation,positive"`
+	// of its plane, towards the viewer
+	Offset  *units.Quantity `yaml:"offset,omitempty" json:"offset,omitempty" of:"length"`
+	Bearing *Bearing        `yaml:"bearing,omitempty" json:"bearing,omitempty"`
 }
 
 // Tensioner is the pulley of a run that moves. Positions count from where the
 // pulley is drawn: degrees anticlockwise for an arm, lengths along the slide.
 type Tensioner struct {
-	Kind   string `yaml:"kind" json:"kind"`                         // spring arm, spring slider, sliding adjuster, swinging adjuster or fixed
-	Pulley string `yaml:"pulley,omitempty" json:"pulley,omitempty"` // name of the pulley that moves; none where all centres are fixed
+	// spring arm, spring slider, sliding adjuster, swinging adjuster or fixed
+	Kind string `yaml:"kind" json:"kind"`
+	// name of the pulley that moves; none where all centres are fixed
+	Pulley string `yaml:"pulley,omitempty" json:"pulley,omitempty"`
 
 	PivotX *units.Quantity `yaml:"pivot_x,omitempty" json:"pivot_x,omitempty" of:"length"` // of an arm
 	PivotY *units.Quantity `yaml:"pivot_y,omitempty" json:"pivot_y,omitempty" of:"length"`
-	Slide  *units.Quantity `yaml:"slide,omitempty" json:"slide,omitempty" of:"angle"` // direction of a slide, anticlockwise from the x axis
+	// direction of a slide, anticlockwise from the x axis
+	Slide *units.Quantity `yaml:"slide,omitempty" json:"slide,omitempty" of:"angle"`
 
 	Low  *units.Quantity `yaml:"low,omitempty" json:"low,omitempty"`   // stop on the clockwise or lower side, 0 or less
 	High *units.Quantity `yaml:"high,omitempty" json:"high,omitempty"` // stop on the other side, 0 or more
 
-	Spring *units.Quantity `yaml:"spring,omitempty" json:"spring,omitempty" of:"any,positive"` // as drawn: a torque about the pivot, a force along the slide
-	Rise   *units.Quantity `yaml:"rise,omitempty" json:"rise,omitempty"`                       // of the spring for each degree or mm towards a tighter spring
-	Set    *units.Quantity `yaml:"set,omitempty" json:"set,omitempty" of:"force"`              // of an adjuster: tension of each span when set
+	// as drawn: a torque about the pivot, a force along the slide
+	Spring *units.Quantity `yaml:"spring,omitempty" json:"spring,omitempty" of:"any,positive"`
+	// of the spring for each degree or mm towards a tighter spring
+	Rise *units.Quantity `yaml:"rise,omitempty" json:"rise,omitempty"`
+	// of an adjuster: tension of each span when set
+	Set *units.Quantity `yaml:"set,omitempty" json:"set,omitempty" of:"force"`
 
 	Marks []Mark `yaml:"marks,omitempty" json:"marks,omitempty"`
 }
@@ -89,12 +100,15 @@ type Mark struct {
 
 // Bearing is the rolling bearing of a pulley, as a bearing list gives it.
 type Bearing struct {
-	Number     string          `yaml:"number,omitempty" json:"number,omitempty"`                     // as stamped on it
-	Rating     *units.Quantity `yaml:"rating,omitempty" json:"rating,omitempty" of:"force,positive"` // dynamic load rating C
-	Roller     bool            `yaml:"roller,omitempty" json:"roller,omitempty"`                     // rollers instead of balls
-	Elements   int             `yaml:"elements,omitempty" json:"elements,omitempty"`
-	Ball       *units.Quantity `yaml:"ball,omitempty" json:"ball,omitempty" of:"length,positive"`   // diameter of a ball or roller
-	Pitch      *units.Quantity `yaml:"pitch,omitempty" json:"pitch,omitempty" of:"length,positive"` // diameter of the circle of their centres
+	Number string `yaml:"number,omitempty" json:"number,omitempty"` // as stamped on it
+	// dynamic load rating C
+	Rating   *units.Quantity `yaml:"rating,omitempty" json:"rating,omitempty" of:"force,positive"`
+	Roller   bool            `yaml:"roller,omitempty" json:"roller,omitempty"` // rollers instead of balls
+	Elements int             `yaml:"elements,omitempty" json:"elements,omitempty"`
+	// diameter of a ball or roller
+	Ball *units.Quantity `yaml:"ball,omitempty" json:"ball,omitempty" of:"length,positive"`
+	// diameter of the circle of their centres
+	Pitch      *units.Quantity `yaml:"pitch,omitempty" json:"pitch,omitempty" of:"length,positive"`
 	OuterTurns bool            `yaml:"outer_turns,omitempty" json:"outer_turns,omitempty"`
 	Share      float64         `yaml:"share,omitempty" json:"share,omitempty"` // of the hub load it takes; 0: all
 }

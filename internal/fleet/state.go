@@ -149,7 +149,8 @@ func (p *Part) Material() string { return p.Spec.Material }
 // day and then by id.
 func (p *Place) ChangedAfter(e *Entry) bool {
 	after := func(part *Part) bool {
-		return part != nil && part.Entry != "" && part.Known == Recorded && cmp.Or(part.From.Date.Compare(e.Date), cmp.Compare(part.Entry, e.ID)) > 0
+		return part != nil && part.Entry != "" && part.Known == Recorded &&
+			cmp.Or(part.From.Date.Compare(e.Date), cmp.Compare(part.Entry, e.ID)) > 0
 	}
 	return after(p.Fitted) || slices.ContainsFunc(p.Past, after)
 }

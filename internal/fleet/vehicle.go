@@ -21,7 +21,8 @@ type Vehicle struct {
 	Engine Engine     `yaml:"engine,omitempty" json:"engine,omitzero"`
 	Built  civil.Date `yaml:"built,omitempty" json:"built,omitzero"` // day it was first used, as near as known
 	Stance Stance     `yaml:"stance,omitempty" json:"stance,omitempty"`
-	Severe bool       `yaml:"severe,omitempty" json:"severe,omitempty"` // severe service: short trips, towing, dust, heat
+	// severe service: short trips, towing, dust, heat
+	Severe bool `yaml:"severe,omitempty" json:"severe,omitempty"`
 
 	// Yearly is the owner's own estimate of the distance driven in a year.
 	Yearly *units.Quantity `yaml:"yearly,omitempty" json:"yearly,omitempty" of:"distance,positive"`
@@ -74,9 +75,10 @@ func (o *Opening) Both() float64 { return o.Minutes + o.UndoMinutes }
 // Opening is something taken off, drained, raised or disconnected to reach
 // positions. It needs other openings first.
 type Opening struct {
-	ID    string   `yaml:"id" json:"id"`
-	Name  string   `yaml:"name" json:"name"`                     // what is done, e.g. "Take the undertray off"
-	Undo  string   `yaml:"undo,omitempty" json:"undo,omitempty"` // how it is put back, e.g. "Refit the undertray"; empty: nothing to undo
+	ID   string `yaml:"id" json:"id"`
+	Name string `yaml:"name" json:"name"` // what is done, e.g. "Take the undertray off"
+	// how it is put back, e.g. "Refit the undertray"; empty: nothing to undo
+	Undo  string   `yaml:"undo,omitempty" json:"undo,omitempty"`
 	From  Side     `yaml:"from,omitempty" json:"from,omitempty"` // empty: from either side
 	Needs []string `yaml:"needs,omitempty" json:"needs,omitempty"`
 
@@ -158,12 +160,14 @@ type Position struct {
 
 // PartSpec describes a part: what belongs at a position, or what was fitted.
 type PartSpec struct {
-	Name     string          `yaml:"name,omitempty" json:"name,omitempty"`
-	Number   string          `yaml:"number,omitempty" json:"number,omitempty"`
-	Material string          `yaml:"material,omitempty" json:"material,omitempty"`
-	Quantity string          `yaml:"quantity,omitempty" json:"quantity,omitempty"`                           // "1", "2", "5.2 l"
-	Cost     *units.Quantity `yaml:"cost,omitempty" json:"cost,omitempty" of:"amount of money,not negative"` // of the whole quantity
-	Supplier string          `yaml:"supplier,omitempty" json:"supplier,omitempty"`                           // where it comes from
+	Name     string `yaml:"name,omitempty" json:"name,omitempty"`
+	Number   string `yaml:"number,omitempty" json:"number,omitempty"`
+	Material string `yaml:"material,omitempty" json:"material,omitempty"`
+	// "1", "2", "5.2 l"
+	Quantity string `yaml:"quantity,omitempty" json:"quantity,omitempty"`
+	// of the whole quantity
+	Cost     *units.Quantity `yaml:"cost,omitempty" json:"cost,omitempty" of:"amount of money,not negative"`
+	Supplier string          `yaml:"supplier,omitempty" json:"supplier,omitempty"` // where it comes from
 	// Spec holds figures that checks are measured against, by the name the
 	// catalogue gives them: "marked pressure: 7 psi", "free span: 420 mm".
 	Spec map[string]units.Quantity `yaml:"spec,omitempty" json:"spec,omitempty"`

@@ -8,7 +8,8 @@ import (
 )
 
 // words are what readers stumble over.
-var words = []string{"\x00", "\xff", "\ufeff", "{}", "[[[[", "null", "-1", "1e309", "9999-12-31", "&a *a", "!!binary", "<script>", "\x1b[2J", "\u202e", "\r\n", ": ", "- ", "%00", "../../", "'", "\""}
+var words = []string{"\x00", "\xff", "\ufeff", "{}", "[[[[", "null", "-1", "1e309", "9999-12-31", "&a *a", "!!binary",
+	"<script>", "\x1b[2J", "\u202e", "\r\n", ": ", "- ", "%00", "../../", "'", "\""}
 
 // Text returns one of the texts, changed in up to eight places.
 func Text(random *rand.Rand, texts ...[]byte) []byte {

@@ -51,7 +51,8 @@ func BenchmarkEntries(b *testing.B) {
 	})
 	b.Run("one batch", func(b *testing.B) {
 		for b.Loop() {
-			if got, err := s.Entries(b.Context(), journal.Filter{Batch: journaltest.ID(0)}); err != nil || len(got) != 11 {
+			if got, err := s.Entries(b.Context(), journal.Filter{Batch: journaltest.ID(0)}); err != nil ||
+				len(got) != 11 {
 				b.Fatal(len(got), err)
 			}
 		}
@@ -79,7 +80,8 @@ func bareScan(b *testing.B, db *sql.DB) (n int) {
 // BenchmarkAppend keeps a note and a visit of eleven entries on each store, by turns
 // with as many rows put into a table like the journal's, with its indexes and guards,
 // and into one that has neither, each in one transaction, which waits for the disk just
-// as long; a single row goes into the latter by a statement alone. It tells the middle of each, and of the ratios of their pairs.
+// as long; a single row goes into the latter by a statement alone. It tells the middle of each, and of the ratios
+// of their pairs.
 func BenchmarkAppend(b *testing.B) {
 	stores := map[string]func() (*sql.DB, string){
 		"file":     func() (*sql.DB, string) { return bareFile(b) },

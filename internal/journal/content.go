@@ -57,7 +57,8 @@ func sealed(a *Attachment) (*Attachment, error) {
 		return invalid("the attachment is empty", "give a file that holds something")
 	}
 	if len(a.Data) > MaxAttachment {
-		return invalid(fmt.Sprintf("the attachment is larger than %d MB", MaxAttachment>>20), "give a smaller picture or a shorter recording")
+		return invalid(fmt.Sprintf("the attachment is larger than %d MB", MaxAttachment>>20),
+			"give a smaller picture or a shorter recording")
 	}
 	media := a.Media
 	if media == "" {
@@ -68,7 +69,8 @@ func sealed(a *Attachment) (*Attachment, error) {
 	}
 	hash := hashOf(a.Data)
 	if a.Hash != "" && a.Hash != hash {
-		return invalid(fmt.Sprintf("the content does not match the hash %s", a.Hash), "it was changed on the way: send the original again")
+		return invalid(fmt.Sprintf("the content does not match the hash %s", a.Hash),
+			"it was changed on the way: send the original again")
 	}
 	name := baseName(a.Name)
 	if len(name) > 255 || !utf8.ValidString(name) {

@@ -20,17 +20,22 @@ func TestVerifyFindsDamage(t *testing.T) {
 	}{
 		{"a guard is gone", "DROP TRIGGER entries_never_replaced", "guard against changes is missing"},
 		{"an entry is gone", "DELETE FROM entries WHERE type = 'note'", "which is not in the journal"},
-		{"a column was changed", "UPDATE entries SET vehicle = 'egret' WHERE type = 'done'", `column vehicle: the column holds "egret" and the entry "heron"`},
+		{"a column was changed", "UPDATE entries SET vehicle = 'egret' WHERE type = 'done'",
+			`column vehicle: the column holds "egret" and the entry "heron"`},
 		{"a date was changed", "UPDATE entries SET date = '2001-01-01' WHERE type = 'done'", "column date"},
 		{"an id was changed", "UPDATE entries SET id = '" + journaltest.ID(900) + "' WHERE type = 'done'", "column id"},
 		{"a batch was changed", "UPDATE entries SET batch = '' WHERE type = 'done'", "column batch"},
 		{"a type was changed", "UPDATE entries SET type = 'note' WHERE type = 'done'", "column type"},
-		{"an entry was changed", `UPDATE entries SET body = replace(body, 'tightened', '') WHERE type = 'done'`, "done.what: the work is not described"},
+		{"an entry was changed", `UPDATE entries SET body = replace(body, 'tightened', '') WHERE type = 'done'`,
+			"done.what: the work is not described"},
 		{"an entry is no JSON", "UPDATE entries SET body = substr(body, 1, 40) WHERE type = 'done'", "not JSON"},
 		{"a batch was split", "UPDATE entries SET landing = 7 WHERE type = 'done'", "did not land together"},
-		{"an attachment is gone", "DELETE FROM attachments", "attachment ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad is not in the journal"},
-		{"an attachment was changed", "UPDATE attachments SET data = CAST('abd' AS BLOB)", "the content of the attachment is damaged"},
-		{"an id is there twice", "CREATE TABLE copy AS SELECT * FROM entries; DROP TABLE entries; ALTER TABLE copy RENAME TO entries;" +
+		{"an attachment is gone", "DELETE FROM attachments",
+			"attachment ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad is not in the journal"},
+		{"an attachment was changed", "UPDATE attachments SET data = CAST('abd' AS BLOB)",
+			"the content of the attachment is damaged"},
+		{"an id is there twice", "CREATE TABLE copy AS SELECT * FROM entries; DROP TABLE entries; ALTER TABLE copy " +
+			"RENAME TO entries;" +
 			"INSERT INTO entries SELECT * FROM entries WHERE type = 'done'", "the id is there twice"},
 	}
 	for _, tt := range tests {
@@ -74,9 +79,11 @@ func TestVerifyFindsDamage(t *testing.T) {
 func dropGuards(t *testing.T, db *sql.DB) (restore func()) {
 	t.Helper()
 	guards := map[string]string{}
-	for _, name := range []string{"entries_never_change", "entries_never_go", "attachments_never_change", "attachments_never_go"} {
+	for _, name := range []string{"entries_never_change", "entries_never_go", "attachments_never_change",
+		"attachments_never_go"} {
 		var text string
-		if err := db.QueryRow("SELECT sql FROM sqlite_schema WHERE type = 'trigger' AND name = ?1", name).Scan(&text); err != nil {
+		if err := db.QueryRow("SELECT sql FROM sqlite_schema WHERE type = 'trigger' AND name = ?1",
+			name).Scan(&text); err != nil {
 			t.Fatal(err)
 		}
 		guards[name] = text

@@ -21,17 +21,18 @@ import (
 
 // The functions that migrations call.
 func init() {
-	sqlite.MustRegisterDeterministicScalarFunction("undertray_sum", 1, func(_ *sqlite.FunctionContext, args []driver.Value) (driver.Value, error) {
-		switch v := args[0].(type) {
-		case string:
-			sum := sumOf([]byte(v))
-			return sum[:], nil
-		case []byte:
-			sum := sumOf(v)
-			return sum[:], nil
-		}
-		return nil, fmt.Errorf("no checksum of a %T", args[0])
-	})
+	sqlite.MustRegisterDeterministicScalarFunction("undertray_sum", 1,
+		func(_ *sqlite.FunctionContext, args []driver.Value) (driver.Value, error) {
+			switch v := args[0].(type) {
+			case string:
+				sum := sumOf([]byte(v))
+				return sum[:], nil
+			case []byte:
+				sum := sumOf(v)
+				return sum[:], nil
+			}
+			return nil, fmt.Errorf("no checksum of a %T", args[0])
+		})
 	sqlite.MustRegisterFunction("undertray_xor", &sqlite.FunctionImpl{NArgs: 1, Deterministic: true,
 		MakeAggregate: func(sqlite.FunctionContext) (sqlite.AggregateFunction, error) { return new(running), nil }})
 }
@@ -120,7 +121,8 @@ func connect(path string, how access, o Options) (*sql.DB, error) {
 func dataSource(abs string, how access, o Options) string {
 	params := url.Values{"_defensive": {"1"}, "_dqs": {"0"}, "_error_rc": {"1"}}
 	// The order matters: waiting for a lock must be possible from the start.
-	pragmas := []string{fmt.Sprintf("busy_timeout(%d)", o.wait().Milliseconds()), "foreign_keys(1)", "trusted_schema(0)"}
+	pragmas := []string{fmt.Sprintf("busy_timeout(%d)", o.wait().Milliseconds()), "foreign_keys(1)",
+		"trusted_schema(0)"}
 	switch how {
 	case readWrite:
 		params.Set("mode", "rw")
@@ -177,13 +179,15 @@ func explain(path string, err error) error {
 	case codeFull:
 		e.Msg, e.Hint = "the disk is full, and nothing was recorded", "make room, then record it again"
 	case codeIOErr:
-		e.Msg, e.Hint = "the disk does not read or write the journal: "+err.Error(), "see whether it is full, or was taken out, then try again"
+		e.Msg, e.Hint = "the disk does not read or write the journal: "+err.Error(),
+			"see whether it is full, or was taken out, then try again"
 	case codeCantOpen:
 		e.Msg, e.Hint = "the journal cannot be opened", "see whether you may read and write the file and its folder"
 	case codeCorrupt, codeNotADB:
 		e.Msg, e.Hint = "the journal is damaged", "keep the file as it is and restore the latest backup beside it"
 	case codeConstraint:
-		e.Kind, e.Msg, e.Hint = fleet.Conflict, "the journal refuses it: "+err.Error(), "an entry never changes: record a correction of it"
+		e.Kind, e.Msg, e.Hint = fleet.Conflict, "the journal refuses it: "+err.Error(),
+			"an entry never changes: record a correction of it"
 	default:
 		return fmt.Errorf("journal %s: %w", path, err)
 	}

@@ -39,7 +39,8 @@ func TestLibcIsTheDrivers(t *testing.T) {
 	for _, r := range theirs.Require {
 		if r.Path == libc {
 			if r.Version != ours.Version {
-				t.Errorf("go.mod requires %s %s, and the driver %s: run go get %s@%s", libc, ours.Version, r.Version, libc, r.Version)
+				t.Errorf("go.mod requires %s %s, and the driver %s: run go get %s@%s", libc, ours.Version,
+					r.Version, libc, r.Version)
 			}
 			return
 		}

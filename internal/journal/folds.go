@@ -167,7 +167,9 @@ func (f *Folds) ready(v *fleet.Vehicle, on civil.Date) *fleet.Kept {
 // make folds a vehicle on top of what is kept of it, or of the written copy, or
 // from the start.
 func (f *Folds) make(ctx context.Context, v *fleet.Vehicle, on civil.Date) (*folded, error) {
-	for _, from := range []func() *folded{func() *folded { return f.remembered(v) }, func() *folded { return f.written(ctx, v, "") },
+	for _, from := range []func() *folded{func() *folded {
+		return f.remembered(v)
+	}, func() *folded { return f.written(ctx, v, "") },
 		func() *folded { return f.written(ctx, v, beforeIt) }} {
 		was := from()
 		if was == nil {

@@ -85,18 +85,21 @@ func ReadMark(path string) (Head, error) {
 		err = json.Unmarshal(src, &head)
 	}
 	if err != nil {
-		return head, &fleet.Error{Kind: fleet.Unavailable, Where: path, Msg: "the mark of the journal cannot be read: " + err.Error(), Hint: hintAccept, Err: err}
+		return head, &fleet.Error{Kind: fleet.Unavailable, Where: path,
+			Msg: "the mark of the journal cannot be read: " + err.Error(), Hint: hintAccept, Err: err}
 	}
 	return head, nil
 }
 
-const hintAccept = "if it was copied, bring the file ending in -wal along too; if an old one was put back, restore the latest backup with: undertray restore; " +
+const hintAccept = "if it was copied, bring the file ending in -wal along too; if an old one was put back, restore " +
+	"the latest backup with: undertray restore; " +
 	"to go on with the journal as it is: undertray journal accept"
 
 // lacks is the alarm of a journal that does not hold what it held.
 func lacks(where string, known Head) error {
 	return &fleet.Error{Kind: fleet.Unavailable, Where: where,
-		Msg: fmt.Sprintf("the journal lacks entries that it has held: there were %d, and those are not all there; no facts are taken", known.Entries), Hint: hintAccept}
+		Msg: fmt.Sprintf("the journal lacks entries that it has held: there were %d, and those are not all there; "+
+			"no facts are taken", known.Entries), Hint: hintAccept}
 }
 
 // intact is a store that can see whether what it lies in is still there.
@@ -256,7 +259,8 @@ func cannotMark(path string, err error) error {
 	if err == nil {
 		return nil
 	}
-	return &fleet.Error{Kind: fleet.Unavailable, Where: path, Msg: "the mark of the journal cannot be written: " + err.Error(),
+	return &fleet.Error{Kind: fleet.Unavailable, Where: path,
+		Msg:  "the mark of the journal cannot be written: " + err.Error(),
 		Hint: "see whether you may write to its folder", Err: err}
 }
 

@@ -118,7 +118,10 @@ func TestGuardNoticesWhatHappensToTheFileBeneathIt(t *testing.T) {
 		"deleted":         func(t *testing.T, path string) { os.Remove(path) },
 		"the log deleted": func(t *testing.T, path string) { os.Remove(path + "-wal") },
 		"swapped":         func(t *testing.T, path string) { os.Rename(path+".old", path) },
-		"overwritten":     func(t *testing.T, path string) { copyFile(t, path+".old", path); os.Truncate(path+"-wal", 0) },
+		"overwritten": func(t *testing.T, path string) {
+			copyFile(t, path+".old", path)
+			os.Truncate(path+"-wal", 0)
+		},
 	} {
 		t.Run(name, func(t *testing.T) {
 			path := filepath.Join(t.TempDir(), "journal.db")
@@ -129,7 +132,8 @@ func TestGuardNoticesWhatHappensToTheFileBeneathIt(t *testing.T) {
 			s = mustGuard(t, path)
 			mustAppend(t, s, journaltest.Round(2000, "heron")[500:]...)
 			harm(t, path)
-			for end := time.Now().Add(5 * time.Second); s.Alarm() == nil && time.Now().Before(end); time.Sleep(50 * time.Millisecond) {
+			for end := time.Now().Add(5 * time.Second); s.Alarm() == nil &&
+				time.Now().Before(end); time.Sleep(50 * time.Millisecond) {
 			}
 			takesNone(t, s, "")
 		})

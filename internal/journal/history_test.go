@@ -87,7 +87,8 @@ func fact(random *rand.Rand, n int, known []*fleet.Entry) *fleet.Entry {
 		e.ID = journaltest.ID(random.IntN(1<<20)<<8 | n)
 		e.Date = civil.MustParse("2026-03-12").AddDays(random.IntN(3))
 		e.Type, e.Note = fleet.TypeFound, nil
-		e.Found = &fleet.Found{Position: "belt", Check: "cracks", Answer: []string{"none", "few", "many"}[random.IntN(3)]}
+		e.Found = &fleet.Found{Position: "belt", Check: "cracks",
+			Answer: []string{"none", "few", "many"}[random.IntN(3)]}
 		return e
 	}
 	e := finding()
@@ -143,7 +144,8 @@ func linesOf(t *testing.T, d *device) []string {
 }
 
 func take(t *testing.T, d *device, lines []string) {
-	if _, err := journal.Import(t.Context(), d.store, "other device", strings.NewReader(strings.Join(lines, "")), journal.ImportOptions{}); err != nil {
+	if _, err := journal.Import(t.Context(), d.store, "other device", strings.NewReader(strings.Join(lines, "")),
+		journal.ImportOptions{}); err != nil {
 		t.Fatal(err)
 	}
 }

@@ -165,7 +165,8 @@ func (im *importer) land(l Landing, line textLine) error {
 
 // located puts name and line number in front of an error.
 func (im *importer) located(err error) error {
-	out := &fleet.Error{Kind: fleet.KindOf(err), Where: fmt.Sprintf("%s:%d", im.name, im.line), Msg: err.Error(), Err: err}
+	out := &fleet.Error{Kind: fleet.KindOf(err), Where: fmt.Sprintf("%s:%d", im.name, im.line),
+		Msg: err.Error(), Err: err}
 	var e *fleet.Error
 	if errors.As(err, &e) {
 		out.Hint, out.Err = e.Hint, e.Err // the hint is told once
@@ -176,7 +177,8 @@ func (im *importer) located(err error) error {
 func (im *importer) add(l Landing, line textLine) error {
 	switch {
 	case line.tooLong:
-		return invalidLine(fmt.Sprintf("the line is longer than %d MB", maxLine>>20), "no entry and no attachment is that long: export it again")
+		return invalidLine(fmt.Sprintf("the line is longer than %d MB", maxLine>>20),
+			"no entry and no attachment is that long: export it again")
 	case !line.whole && !json.Valid(line.text):
 		return invalidLine("the file ends in the middle of this line: it was cut off",
 			"copy or export it again; to import what is there, take this line off")
@@ -232,7 +234,8 @@ func (im *importer) addAttachment(l Landing, line []byte) error {
 			`write it like {"attachment":"<SHA-256>","name":"belt.jpg","media":"image/jpeg","data":"<base64>"}`)
 	}
 	if !fleet.IsHash(in.Attachment) {
-		return invalidLine(fmt.Sprintf("%.70q is not a content hash", in.Attachment), "write the SHA-256 of the content in 64 hexadecimal digits, letters small")
+		return invalidLine(fmt.Sprintf("%.70q is not a content hash", in.Attachment),
+			"write the SHA-256 of the content in 64 hexadecimal digits, letters small")
 	}
 	added, err := l.Attach(&Attachment{AttachmentInfo{Hash: in.Attachment, Name: in.Name, Media: in.Media}, in.Data})
 	if added {

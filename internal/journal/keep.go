@@ -46,7 +46,8 @@ func keepOnce(l Landing, entries []*fleet.Entry) (batch string, added int, err e
 	first := entries[0].Batch
 	for _, e := range entries {
 		if e.Batch != first || !fleet.IsID(first) {
-			return "", 0, &fleet.Error{Kind: fleet.Invalid, Where: "batch", Msg: fmt.Sprintf("%.40q is not the batch of all that is kept together", e.Batch),
+			return "", 0, &fleet.Error{Kind: fleet.Invalid, Where: "batch",
+				Msg:  fmt.Sprintf("%.40q is not the batch of all that is kept together", e.Batch),
 				Hint: "give every entry of a form the form's batch"}
 		}
 	}

@@ -73,7 +73,8 @@ func bringUpToDate(ctx context.Context, db *sql.DB, path string, files fs.FS) er
 }
 
 // migrate applies the migrations of a folder that a database lacks.
-func migrate(ctx context.Context, db *sql.DB, dialect goose.Dialect, files fs.FS, options ...goose.ProviderOption) error {
+func migrate(ctx context.Context, db *sql.DB, dialect goose.Dialect, files fs.FS,
+	options ...goose.ProviderOption) error {
 	options = append(options, goose.WithDisableGlobalRegistry(true), goose.WithSlog(slog.New(slog.DiscardHandler)))
 	p, err := goose.NewProvider(dialect, db, files, options...)
 	if err != nil {
@@ -109,7 +110,8 @@ func (headerVersion) Delete(context.Context, database.DBTxConn, int64) error {
 }
 
 // GetMigration implements database.Store.
-func (h headerVersion) GetMigration(ctx context.Context, db database.DBTxConn, version int64) (*database.GetMigrationResult, error) {
+func (h headerVersion) GetMigration(ctx context.Context, db database.DBTxConn,
+	version int64) (*database.GetMigrationResult, error) {
 	now, err := h.GetLatestVersion(ctx, db)
 	if err != nil {
 		return nil, err
@@ -127,7 +129,8 @@ func (headerVersion) GetLatestVersion(ctx context.Context, db database.DBTxConn)
 }
 
 // ListMigrations implements database.Store.
-func (h headerVersion) ListMigrations(ctx context.Context, db database.DBTxConn) ([]*database.ListMigrationsResult, error) {
+func (h headerVersion) ListMigrations(ctx context.Context,
+	db database.DBTxConn) ([]*database.ListMigrationsResult, error) {
 	now, err := h.GetLatestVersion(ctx, db)
 	if err != nil {
 		return nil, err

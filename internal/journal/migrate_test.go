@@ -93,7 +93,8 @@ func newSchema(t *testing.T) string {
 
 func schema(t *testing.T, s *SQLite) string {
 	t.Helper()
-	rows, err := s.read.Query("SELECT sql FROM sqlite_schema WHERE sql IS NOT NULL AND name NOT LIKE 'sqlite_%' ORDER BY name")
+	rows, err := s.read.Query("SELECT sql FROM sqlite_schema WHERE sql IS NOT NULL AND name NOT LIKE 'sqlite_%' " +
+		"ORDER BY name")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -188,7 +189,8 @@ func TestFailedMigrationChangesNothing(t *testing.T) {
 	defer db.Close()
 	bad := afterFirst(t, "CREATE TABLE more (id TEXT);\nDELETE FROM entries;")
 	for range 2 { // the second time the backup is there already
-		if err := bringUpToDate(t.Context(), db, path, bad); err == nil || !strings.Contains(err.Error(), "migration 2") {
+		if err := bringUpToDate(t.Context(), db, path, bad); err == nil ||
+			!strings.Contains(err.Error(), "migration 2") {
 			t.Fatalf("error %v, want one that names migration 2", err)
 		}
 	}
@@ -196,7 +198,8 @@ func TestFailedMigrationChangesNothing(t *testing.T) {
 		t.Errorf("version %d, want 1", got)
 	}
 	var tables int
-	if err := db.QueryRow("SELECT count(*) FROM sqlite_schema WHERE name = 'more'").Scan(&tables); err != nil || tables != 0 {
+	if err := db.QueryRow("SELECT count(*) FROM sqlite_schema WHERE name = 'more'").Scan(&tables); err != nil ||
+		tables != 0 {
 		t.Errorf("%d tables of the failed migrations are there, %v", tables, err)
 	}
 	s, err := OpenSQLite(t.Context(), path, Options{})
@@ -213,9 +216,10 @@ func TestFailedMigrationChangesNothing(t *testing.T) {
 func TestConnections(t *testing.T) {
 	path := savedJournal(t, 1)
 	for how, want := range map[access]map[string]string{
-		readWrite: {"journal_mode": "wal", "synchronous": "2", "foreign_keys": "1", "busy_timeout": "5000", "trusted_schema": "0"},
-		readOnly:  {"journal_mode": "wal", "foreign_keys": "1", "busy_timeout": "5000", "trusted_schema": "0"},
-		frozen:    {"foreign_keys": "1", "trusted_schema": "0"},
+		readWrite: {"journal_mode": "wal", "synchronous": "2", "foreign_keys": "1", "busy_timeout": "5000",
+			"trusted_schema": "0"},
+		readOnly: {"journal_mode": "wal", "foreign_keys": "1", "busy_timeout": "5000", "trusted_schema": "0"},
+		frozen:   {"foreign_keys": "1", "trusted_schema": "0"},
 	} {
 		db, err := connect(path, how, Options{})
 		if err != nil {

@@ -71,7 +71,9 @@ func openSchema(ctx context.Context, address, schema string, o Options) (*Postgr
 	db.SetMaxIdleConns(maxConnections)
 	s := &Postgres{schema: schema, tables: tables{name: name, read: db, words: dollars,
 		explain: func(err error) error { return explainPostgres(name, err) },
-		last:    "SELECT seq, landing, digest FROM begin_landing()", some: someRows, list: func(ids []string) any { return ids },
+		last:    "SELECT seq, landing, digest FROM begin_landing()", some: someRows, list: func(ids []string) any {
+			return ids
+		},
 		insert: fromArrays, inserted: allAtOnce}}
 	if err := s.prepare(ctx, o); err != nil {
 		return nil, errors.Join(s.explain(err), db.Close())
@@ -82,9 +84,11 @@ func openSchema(ctx context.Context, address, schema string, o Options) (*Postgr
 // Queries of a landing. That for some ids looks for one after the other: planned while
 // the table was small, it would read all of it for ever.
 const (
-	someRows = "SELECT w.id, e.body FROM unnest(?1::text[]) AS w(id), LATERAL (SELECT body FROM entries WHERE entries.id = w.id LIMIT 1) AS e"
+	someRows = "SELECT w.id, e.body FROM unnest(?1::text[]) AS w(id), LATERAL (SELECT body FROM entries WHERE " +
+		"entries.id = w.id LIMIT 1) AS e"
 
-	fromArrays = "SELECT * FROM unnest(?1::bigint[], ?2::text[], ?3::bigint[], ?4::text[], ?5::text[], ?6::text[], ?7::text[], ?8::text[], " +
+	fromArrays = "SELECT * FROM unnest(?1::bigint[], ?2::text[], ?3::bigint[], ?4::text[], ?5::text[], ?6::text[], " +
+		"?7::text[], ?8::text[], " +
 		"?9::bytea[], ?10::bytea[])"
 )
 
@@ -187,7 +191,8 @@ func explainPostgres(name string, err error) error {
 	e := &fleet.Error{Kind: fleet.Unavailable, Where: name, Err: err}
 	switch code := codeOf(err); code {
 	case codeRaised:
-		e.Kind, e.Msg, e.Hint = fleet.Conflict, "the journal refuses it: "+err.Error(), "an entry never changes: record a correction of it"
+		e.Kind, e.Msg, e.Hint = fleet.Conflict, "the journal refuses it: "+err.Error(),
+			"an entry never changes: record a correction of it"
 	case codeNotAllow, codeReadTx:
 		e.Msg, e.Hint = "the journal cannot be written, only read", "give the database's user the right to write"
 	case codeNoRoom:
@@ -195,11 +200,13 @@ func explainPostgres(name string, err error) error {
 	case codeNoPlace:
 		e.Msg, e.Hint = "the database takes no more connections", "try again, or let it take more (max_connections)"
 	case codeNoSchema, codeNoTable:
-		e.Msg, e.Hint = "the journal's tables are not there", "check the address, or restore the latest backup with: undertray restore"
+		e.Msg, e.Hint = "the journal's tables are not there",
+			"check the address, or restore the latest backup with: undertray restore"
 	case codeCorruptPg:
 		e.Msg, e.Hint = "the database is damaged", "keep it as it is and restore the latest backup beside it"
 	case "":
-		e.Msg, e.Hint = "the database does not answer: "+redacted(err), "see whether it runs and whether the address and the password are right"
+		e.Msg, e.Hint = "the database does not answer: "+redacted(err),
+			"see whether it runs and whether the address and the password are right"
 	default:
 		return fmt.Errorf("journal %s: %w", name, err)
 	}
@@ -254,7 +261,8 @@ func (s *Postgres) keepNew(ctx context.Context, known Head, entries []*fleet.Ent
 	}
 	texts, sums := textsOf(rows)
 	var digest []byte
-	err = s.read.QueryRowContext(ctx, keepNewRows, known.Entries, known.Digest[:], entries[0].Batch, texts[0], texts[2], texts[3], texts[4],
+	err = s.read.QueryRowContext(ctx, keepNewRows, known.Entries, known.Digest[:], entries[0].Batch, texts[0], texts[2],
+		texts[3], texts[4],
 		texts[5], sums, highs, lows).Scan(&now.Entries, &digest)
 	if errors.Is(err, sql.ErrNoRows) || codeOf(err) == codeExists { // an id is there
 		return now, false, nil
@@ -326,7 +334,8 @@ func replacePostgres(ctx context.Context, address string, o Options, aside strin
 	head, err := s.Head(ctx)
 	if err == nil && head.Entries > 0 {
 		err = &fleet.Error{Kind: fleet.Conflict, Where: s.schema,
-			Msg: "a restore that was broken off has left a schema", Hint: "drop it: DROP SCHEMA " + quoted(s.schema) + " CASCADE"}
+			Msg:  "a restore that was broken off has left a schema",
+			Hint: "drop it: DROP SCHEMA " + quoted(s.schema) + " CASCADE"}
 	}
 	if err == nil {
 		err = fill(s)

@@ -93,7 +93,8 @@ func TestPostgresThatIsNotThere(t *testing.T) {
 	address := pgtest.Address(t)
 	_, err := journal.OpenPostgres(t.Context(), address, journal.Options{})
 	wantKind(t, err, fleet.NotFound, "no journal")
-	_, err = journal.OpenPostgres(t.Context(), "postgres://u:secret@/db?host=/nowhere/at/all", journal.Options{Create: true})
+	_, err = journal.OpenPostgres(t.Context(), "postgres://u:secret@/db?host=/nowhere/at/all",
+		journal.Options{Create: true})
 	wantKind(t, err, fleet.Unavailable, "does not answer")
 	if strings.Contains(err.Error(), "secret") {
 		t.Errorf("the error tells the password: %v", err)
@@ -110,12 +111,14 @@ func TestPostgresThatIsNotThere(t *testing.T) {
 func TestPostgresGuardsItsRows(t *testing.T) {
 	s, _ := newPostgres(t)
 	mustAppend(t, s, journaltest.EveryType(0, "heron", "")...)
-	for _, harm := range []string{"UPDATE entries SET body = '{}'", "DELETE FROM entries", "TRUNCATE entries", "DELETE FROM attachments"} {
+	for _, harm := range []string{"UPDATE entries SET body = '{}'", "DELETE FROM entries", "TRUNCATE entries",
+		"DELETE FROM attachments"} {
 		if err := s.Exec(t.Context(), harm); err == nil {
 			t.Errorf("%s is let through", harm)
 		}
 	}
-	for _, do := range []string{"ALTER TABLE entries DISABLE TRIGGER ALL", "UPDATE entries SET body = replace(body, 'tightened', 'loosened')", "ALTER TABLE entries ENABLE TRIGGER ALL"} {
+	for _, do := range []string{"ALTER TABLE entries DISABLE TRIGGER ALL",
+		"UPDATE entries SET body = replace(body, 'tightened', 'loosened')", "ALTER TABLE entries ENABLE TRIGGER ALL"} {
 		if err := s.Exec(t.Context(), do); err != nil {
 			t.Fatal(err)
 		}
@@ -139,7 +142,8 @@ func TestPostgresPutBack(t *testing.T) {
 	if _, added, err := s.Keep(t.Context(), form); err != nil || added != len(form) {
 		t.Fatal(added, err)
 	}
-	for _, do := range []string{"ALTER TABLE entries DISABLE TRIGGER ALL", "DELETE FROM entries WHERE seq > 3", "ALTER TABLE entries ENABLE TRIGGER ALL"} {
+	for _, do := range []string{"ALTER TABLE entries DISABLE TRIGGER ALL", "DELETE FROM entries WHERE seq > 3",
+		"ALTER TABLE entries ENABLE TRIGGER ALL"} {
 		if err := raw.Exec(t.Context(), do); err != nil {
 			t.Fatal(err)
 		}
@@ -191,7 +195,8 @@ func TestMovingThereAndBackIsByteForByte(t *testing.T) {
 	from, _ := plainFile(t)
 	mustAppend(t, from, journaltest.EveryType(0, "heron", "")...)
 	mustAppend(t, from, journaltest.Round(300, "heron", "egret", "teal")[20:]...)
-	if _, err := from.PutAttachment(t.Context(), bytes.NewReader([]byte("picture")), "belt.jpg", "image/jpeg"); err != nil {
+	if _, err := from.PutAttachment(t.Context(), bytes.NewReader([]byte("picture")), "belt.jpg",
+		"image/jpeg"); err != nil {
 		t.Fatal(err)
 	}
 	there, _ := newPostgres(t)
@@ -212,7 +217,8 @@ func TestMovingThereAndBackIsByteForByte(t *testing.T) {
 
 func move(t *testing.T, from, to journal.Store) {
 	t.Helper()
-	if _, err := journal.Import(t.Context(), to, "moved", strings.NewReader(journaltest.Exported(t, from)), journal.ImportOptions{}); err != nil {
+	if _, err := journal.Import(t.Context(), to, "moved", strings.NewReader(journaltest.Exported(t, from)),
+		journal.ImportOptions{}); err != nil {
 		t.Fatal(err)
 	}
 }

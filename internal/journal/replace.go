@@ -76,7 +76,8 @@ func same(path string, head, want Head) error {
 		return nil
 	}
 	return &fleet.Error{Kind: fleet.Unavailable, Where: path,
-		Msg:  fmt.Sprintf("what was restored is not what was backed up: %d entries, digest %s; the backup has %d, digest %s", head.Entries, head.Digest, want.Entries, want.Digest),
+		Msg: fmt.Sprintf("what was restored is not what was backed up: %d entries, digest %s; the backup has %d, "+
+			"digest %s", head.Entries, head.Digest, want.Entries, want.Digest),
 		Hint: "keep the backup as it is, and try another disk"}
 }
 
@@ -116,7 +117,8 @@ func proved(ctx context.Context, address string, o Options, want Head) error {
 	}
 	for _, p := range problems {
 		if p.Where == "checksum" || p.Where == "id" || p.Where == "stored entry" {
-			return &fleet.Error{Kind: fleet.Unavailable, Where: address, Msg: "what was restored is not sound: " + p.String(), Hint: p.Hint}
+			return &fleet.Error{Kind: fleet.Unavailable, Where: address,
+				Msg: "what was restored is not sound: " + p.String(), Hint: p.Hint}
 		}
 	}
 	return nil
@@ -124,5 +126,6 @@ func proved(ctx context.Context, address string, o Options, want Head) error {
 
 func cannotReplace(name string, err error) error {
 	return &fleet.Error{Kind: fleet.Unavailable, Where: name, Msg: "the file cannot be moved: " + err.Error(),
-		Hint: "end every program that uses the yard, see whether you may write to its folder, then restore again", Err: err}
+		Hint: "end every program that uses the yard, see whether you may write to its folder, then restore again",
+		Err:  err}
 }

@@ -216,7 +216,8 @@ func (l *rowLanding) Attach(a *Attachment) (bool, error) {
 		return false, err
 	}
 	var there int
-	err = l.tx.QueryRowContext(l.ctx, l.t.words("SELECT count(*) FROM attachments WHERE hash = ?1"), a.Hash).Scan(&there)
+	err = l.tx.QueryRowContext(l.ctx, l.t.words("SELECT count(*) FROM attachments WHERE hash = ?1"),
+		a.Hash).Scan(&there)
 	if err != nil || there > 0 {
 		return false, l.t.explain(err)
 	}
@@ -490,7 +491,8 @@ func (s *SQLite) Inspect(ctx context.Context) (*Inspection, error) {
 		return nil, err
 	}
 	for _, fault := range faults {
-		in.problems = append(in.problems, Problem{Where: s.path, Msg: "the file is damaged: " + fault, Hint: hintBackup})
+		in.problems = append(in.problems,
+			Problem{Where: s.path, Msg: "the file is damaged: " + fault, Hint: hintBackup})
 	}
 	if err := in.damage(s.path, in.guards(ctx, s.read)); err != nil {
 		return nil, err

@@ -54,7 +54,8 @@ func OpenSQLite(ctx context.Context, path string, o Options) (*SQLite, error) {
 	}
 	s := &SQLite{path: path, tables: tables{name: path, words: func(query string) string { return query },
 		explain: func(err error) error { return explain(path, err) },
-		last:    lastRow, some: "SELECT id, body FROM entries WHERE id IN (SELECT value FROM json_each(?1))", list: asJSON,
+		last:    lastRow, some: "SELECT id, body FROM entries WHERE id IN (SELECT value FROM json_each(?1))",
+		list:   asJSON,
 		insert: "VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10)", inserted: rowByRow}}
 	if !o.ReadOnly {
 		write, err := openWriter(ctx, path, o)
@@ -164,7 +165,8 @@ func identify(ctx context.Context, db querier, path string) error {
 	case id == 0 && tables == 0:
 		return notAJournal(path, "it holds no tables, or is too short to")
 	case uint32(id) != applicationID:
-		return notAJournal(path, fmt.Sprintf("it is an SQLite file of another program (application id %#08x)", uint32(id)))
+		return notAJournal(path, fmt.Sprintf("it is an SQLite file of another program (application id %#08x)",
+			uint32(id)))
 	case version > latestVersion():
 		return &fleet.Error{Kind: fleet.TooNew, Where: path,
 			Msg: fmt.Sprintf("the journal is of version %d, and this program reads versions up to %d", version,
@@ -249,7 +251,8 @@ func openReaders(ctx context.Context, path string, o Options, alone bool) (*sql.
 	}
 	if hasLog(path) {
 		return nil, &fleet.Error{Kind: fleet.Unavailable, Where: path,
-			Msg:  "the latest entries lie in " + path + "-wal, which cannot be read from a folder that cannot be written",
+			Msg: "the latest entries lie in " + path +
+				"-wal, which cannot be read from a folder that cannot be written",
 			Hint: "copy the journal with its -wal file to a folder you may write to, and open it there", Err: err}
 	}
 	db, err = openReader(ctx, path, frozen, o)
@@ -270,7 +273,8 @@ func openReader(ctx context.Context, path string, how access, o Options) (*sql.D
 	}
 	if version < latestVersion() {
 		return nil, errors.Join(&fleet.Error{Kind: fleet.Unavailable, Where: path,
-			Msg:  fmt.Sprintf("the journal is of version %d and must be brought up to version %d, but it cannot be written", version, latestVersion()),
+			Msg: fmt.Sprintf("the journal is of version %d and must be brought up to version %d, but it cannot be "+
+				"written", version, latestVersion()),
 			Hint: hintWritable}, db.Close())
 	}
 	return db, nil
@@ -347,8 +351,9 @@ func (s *SQLite) Intact(ctx context.Context, known Head) error {
 		info, err := os.Stat(f.path)
 		if err != nil || !os.SameFile(info, f.info) {
 			return &fleet.Error{Kind: fleet.Unavailable, Where: f.path, Err: err,
-				Msg:  "the file was deleted or another was put in its place while the program runs",
-				Hint: "end the program; put the file back or restore the latest backup with: undertray restore; then start it again"}
+				Msg: "the file was deleted or another was put in its place while the program runs",
+				Hint: "end the program; put the file back or restore the latest backup with: undertray restore; " +
+					"then start it again"}
 		}
 	}
 	db, err := connect(s.path, readOnly, Options{})

@@ -149,7 +149,8 @@ func TestOnlyGrows(t *testing.T) {
 		"DELETE FROM entries WHERE seq = 1",
 		"DELETE FROM entries",
 		"REPLACE INTO entries SELECT * FROM entries WHERE seq = 1",
-		"INSERT OR REPLACE INTO entries (id, landing, batch, vehicle, type, date, body) SELECT id, 9, '', 'x', 'note', date, '{}' FROM entries WHERE seq = 1",
+		"INSERT OR REPLACE INTO entries (id, landing, batch, vehicle, type, date, body) SELECT id, 9, '', 'x', " +
+			"'note', date, '{}' FROM entries WHERE seq = 1",
 		"UPDATE OR REPLACE entries SET id = (SELECT max(id) FROM entries)",
 		"UPDATE attachments SET name = 'x'",
 		"DELETE FROM attachments",
@@ -229,7 +230,8 @@ func TestOpenWithoutFile(t *testing.T) {
 	wantKind(t, err, fleet.NotFound, "there is no journal")
 	_, err = journal.OpenSQLite(t.Context(), folder, journal.Options{Create: true})
 	wantKind(t, err, fleet.Invalid, "not a file")
-	_, err = journal.OpenSQLite(t.Context(), filepath.Join(folder, "none", "yard.journal"), journal.Options{Create: true})
+	_, err = journal.OpenSQLite(t.Context(), filepath.Join(folder, "none", "yard.journal"),
+		journal.Options{Create: true})
 	wantKind(t, err, fleet.Unavailable, "cannot be made")
 	if files, _ := os.ReadDir(folder); len(files) != 0 {
 		t.Errorf("files were left behind: %v", files)

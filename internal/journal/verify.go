@@ -62,7 +62,8 @@ func checkIDs(entries []*fleet.Entry) []Problem {
 	var problems []Problem
 	for i := 1; i < len(entries); i++ {
 		if entries[i].ID == entries[i-1].ID {
-			problems = append(problems, Problem{Entry: entries[i].ID, Where: "id", Msg: "the id is there twice", Hint: hintBackup})
+			problems = append(problems, Problem{Entry: entries[i].ID, Where: "id", Msg: "the id is there twice",
+				Hint: hintBackup})
 		}
 	}
 	return problems
@@ -152,7 +153,8 @@ type inspector struct {
 func (in *inspector) row(r row) {
 	e, err := fleet.DecodeEntry(r.body)
 	if err != nil {
-		in.problems = append(in.problems, Problem{Entry: r.id, Where: "stored entry", Msg: err.Error(), Hint: hintBackup})
+		in.problems = append(in.problems,
+			Problem{Entry: r.id, Where: "stored entry", Msg: err.Error(), Hint: hintBackup})
 		return
 	}
 	in.entries = append(in.entries, e)
@@ -199,7 +201,8 @@ func (in *inspector) running() {
 		head = Head{head.Entries + 1, head.Digest.with(s.sum)}
 		if !in.changed && (s.seq != head.Entries || s.digest != head.Digest) {
 			in.problems = append(in.problems, Problem{Where: fmt.Sprintf("arrival %d", s.seq),
-				Msg: "the entries up to this one are not those that were recorded: one is missing, or the rows were changed", Hint: hintBackup})
+				Msg: "the entries up to this one are not those that were recorded: one is missing, or the rows were " +
+					"changed", Hint: hintBackup})
 			return
 		}
 	}

@@ -90,7 +90,8 @@ func (in *Input) implied(d *Due, place *fleet.Place) {
 	from := fleet.Moment{Date: began}
 	from.Total, from.HasTotal = in.State.TotalOn(began)
 	dist, time := in.severe(d.Interval)
-	if sure := after(from, d.Interval.Distance, d.Interval.Time, dist, time); sure.Passed(in.State.On, in.Total, in.HasTotal) {
+	if sure := after(from, d.Interval.Distance, d.Interval.Time, dist, time); sure.Passed(in.State.On,
+		in.Total, in.HasTotal) {
 		d.Mark, d.Passed, d.Outlived = sure, true, true
 		return
 	}
@@ -243,7 +244,9 @@ func intervals(kind *catalogue.Kind, place *fleet.Place, do string) []*fleet.Int
 	own := place.Position.Intervals
 	for i := range kind.Intervals {
 		iv := &kind.Intervals[i]
-		replaced := slices.ContainsFunc(own, func(o fleet.Interval) bool { return o.Do == iv.Do && standsFor(o.Authority, iv.Authority) })
+		replaced := slices.ContainsFunc(own, func(o fleet.Interval) bool {
+			return o.Do == iv.Do && standsFor(o.Authority, iv.Authority)
+		})
 		if iv.Do == do && !replaced && ofMaterial(iv.Materials, place.Fitted.Material()) {
 			out = append(out, iv)
 		}

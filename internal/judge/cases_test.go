@@ -103,7 +103,8 @@ func TestTradeTable(t *testing.T) {
 		}
 		seen[c.N] = true
 		t.Run(fmt.Sprintf("%d %s", c.N, c.Kind), func(t *testing.T) {
-			checkCase(t, judgeCase(t, cat, c.expressed), c.expressed, reference{Expect: c.Expect, Why: c.Why, Src: c.Src})
+			checkCase(t, judgeCase(t, cat, c.expressed), c.expressed,
+				reference{Expect: c.Expect, Why: c.Why, Src: c.Src})
 		})
 	}
 }
@@ -115,7 +116,9 @@ func checkCase(t *testing.T, j *Judgement, c expressed, want reference) {
 	if c.Reason != "" && !regexp.MustCompile(c.Reason).MatchString(governing(j)) {
 		t.Errorf("the governing reason %q lacks %q", governing(j), c.Reason)
 	}
-	if (c.Do != "" || c.By != "") && !slices.ContainsFunc(j.Reasons, func(r Reason) bool { return putsRight(r, j.Verdict, c) }) {
+	if (c.Do != "" || c.By != "") && !slices.ContainsFunc(j.Reasons, func(r Reason) bool {
+		return putsRight(r, j.Verdict, c)
+	}) {
 		t.Errorf("no governing limit says do %q by %q: %v", c.Do, c.By, governing(j))
 	}
 	change, look := companionKinds(j)
@@ -158,9 +161,11 @@ func TestALeakOnTheBeltIsOneCause(t *testing.T) {
 	} {
 		on := civil.MustParse("2026-11-25")
 		v := &fleet.Vehicle{ID: "v", Built: on.AddMonths(-12), Positions: []fleet.Position{
-			{ID: "belt", Kind: "ribbed-belt", From: fleet.Above, X: 50, Y: 30}, {ID: "leak", Kind: c.kind, From: fleet.Above, X: 55, Y: 40}}}
+			{ID: "belt", Kind: "ribbed-belt", From: fleet.Above, X: 50, Y: 30},
+			{ID: "leak", Kind: c.kind, From: fleet.Above, X: 55, Y: 40}}}
 		found := func(id, at, check, answer string) *fleet.Entry {
-			return &fleet.Entry{ID: id, Type: fleet.TypeFound, Vehicle: "v", Date: on, Found: &fleet.Found{Position: at, Check: check, Answer: answer}}
+			return &fleet.Entry{ID: id, Type: fleet.TypeFound, Vehicle: "v", Date: on,
+				Found: &fleet.Found{Position: at, Check: check, Answer: answer}}
 		}
 		entries := []*fleet.Entry{found("1", "belt", "surface", c.onBelt), found("2", "leak", c.check, c.answer)}
 		js := Vehicle(Input{Catalogue: cat, State: fleet.Fold(v, entries, on)})
@@ -244,16 +249,19 @@ func judgeCase(t *testing.T, cat *catalogue.Catalogue, c expressed) *Judgement {
 func caseVehicle(cat *catalogue.Catalogue, kind string, drives *[]string) (*fleet.Vehicle, string) {
 	v := &fleet.Vehicle{ID: "case", Name: "Case", Built: civil.MustParse("2006-01-01")}
 	for _, k := range cat.Kinds() {
-		v.Positions = append(v.Positions, fleet.Position{ID: "the-" + k.ID, Name: k.Name, Kind: k.ID, From: fleet.Above, Neighbours: []string{"the-" + kind}})
+		v.Positions = append(v.Positions, fleet.Position{ID: "the-" + k.ID, Name: k.Name, Kind: k.ID, From: fleet.Above,
+			Neighbours: []string{"the-" + kind}})
 	}
-	v.Positions = append(v.Positions, fleet.Position{ID: "other-brake-hose", Name: "other brake hose", Kind: "brake-hose", From: fleet.Below,
-		Neighbours: []string{"the-brake-hose"}})
+	v.Positions = append(v.Positions,
+		fleet.Position{ID: "other-brake-hose", Name: "other brake hose", Kind: "brake-hose", From: fleet.Below,
+			Neighbours: []string{"the-brake-hose"}})
 	belt := "the-ribbed-belt"
 	if strings.HasSuffix(kind, "-belt") {
 		belt = "the-" + kind
 	}
 	run := fleet.Run{ID: "run", Belt: belt}
-	turns := []string{"auto-tensioner", "manual-adjuster", "idler", "overrun-pulley", "crank-pulley", "water-pump", "accessory-bearing"}
+	turns := []string{"auto-tensioner", "manual-adjuster", "idler", "overrun-pulley", "crank-pulley", "water-pump",
+		"accessory-bearing"}
 	if drives != nil && len(*drives) == 0 {
 		return v, "the-" + kind
 	}
@@ -261,7 +269,8 @@ func caseVehicle(cat *catalogue.Catalogue, kind string, drives *[]string) (*flee
 		turns = slices.Concat([]string{"auto-tensioner", "idler", "crank-pulley"}, *drives)
 	}
 	for _, k := range turns {
-		run.Pulleys = append(run.Pulleys, fleet.Pulley{Name: strings.ReplaceAll(k, "-", " "), Position: "the-" + k, Driver: k == "crank-pulley"})
+		run.Pulleys = append(run.Pulleys,
+			fleet.Pulley{Name: strings.ReplaceAll(k, "-", " "), Position: "the-" + k, Driver: k == "crank-pulley"})
 	}
 	v.Runs = []fleet.Run{run}
 	return v, "the-" + kind

@@ -108,7 +108,9 @@ func (in *Input) byDriven(p *fleet.Position, l *fleet.Limit) *fleet.Limit {
 	}
 	out := *l
 	out.Says += " " + d.Name + ": " + d.says()
-	out.Source = slices.Concat(l.Source, slices.DeleteFunc(slices.Clone(d.Driven.Source), func(s string) bool { return slices.Contains(l.Source, s) }))
+	out.Source = slices.Concat(l.Source, slices.DeleteFunc(slices.Clone(d.Driven.Source), func(s string) bool {
+		return slices.Contains(l.Source, s)
+	}))
 	now := &fleet.Deadline{Occasion: fleet.BeforeNextDrive}
 	switch {
 	case d.Driven.Failure == catalogue.DriveGently && l.Verdict == fleet.Park:

@@ -14,7 +14,8 @@ import (
 
 // onRun is a vehicle with one belt that turns some machines.
 func onRun(kinds ...string) *fleet.Vehicle {
-	v := &fleet.Vehicle{ID: "v", Positions: []fleet.Position{{ID: "belt", Name: "Belt", Kind: "ribbed-belt", Changed: []string{"off"}}},
+	v := &fleet.Vehicle{ID: "v",
+		Positions: []fleet.Position{{ID: "belt", Name: "Belt", Kind: "ribbed-belt", Changed: []string{"off"}}},
 		Openings: []fleet.Opening{{ID: "slack", Leaves: []machine.Undone{machine.BeltLoose}},
 			{ID: "off", Needs: []string{"slack"}, Leaves: []machine.Undone{machine.BeltOff}}}}
 	run := fleet.Run{ID: "run", Belt: "belt", Pulleys: []fleet.Pulley{{Name: "crank", Driver: true}}}
@@ -72,8 +73,10 @@ func TestABeltBehindAMachineCounts(t *testing.T) {
 		t.Fatal(err)
 	}
 	v := onRun("compressor")
-	v.Positions = append(v.Positions, fleet.Position{ID: "pump", Name: "Pump", Kind: "water-pump"}, fleet.Position{ID: "second", Kind: "v-belt"})
-	v.Runs = append(v.Runs, fleet.Run{ID: "behind", Belt: "second", Pulleys: []fleet.Pulley{{Position: "compressor", Driver: true}, {Position: "pump"}}})
+	v.Positions = append(v.Positions, fleet.Position{ID: "pump", Name: "Pump", Kind: "water-pump"},
+		fleet.Position{ID: "second", Kind: "v-belt"})
+	v.Runs = append(v.Runs, fleet.Run{ID: "behind", Belt: "second",
+		Pulleys: []fleet.Pulley{{Position: "compressor", Driver: true}, {Position: "pump"}}})
 	if d := Turned(cat, v, v.Position("belt")); d == nil || d.Machine.ID != "pump" {
 		t.Errorf("the belt that turns the coolant pump through another is judged by %+v", d)
 	}
@@ -112,11 +115,13 @@ func TestWhatFailsSpeaksByWhatItsBeltTurns(t *testing.T) {
 	timing := onRun("idler", "auto-tensioner", "water-pump")
 	timing.Positions[0].Kind = "timing-belt"
 	for _, at := range []string{"idler", "auto-tensioner"} {
-		if got := says(timing, at); !strings.Contains(got, "valves meet pistons") || strings.Contains(got, "stands still") {
+		if got := says(timing, at); !strings.Contains(got, "valves meet pistons") ||
+			strings.Contains(got, "stands still") {
 			t.Errorf("%s of a timing belt: %q", at, got)
 		}
 	}
-	if got := says(&fleet.Vehicle{ID: "v", Positions: []fleet.Position{{ID: "idler", Name: "Idler", Kind: "idler"}}}, "idler"); got != cat.Kind("idler").Life.LetsDown {
+	if got := says(&fleet.Vehicle{ID: "v", Positions: []fleet.Position{{ID: "idler", Name: "Idler", Kind: "idler"}}},
+		"idler"); got != cat.Kind("idler").Life.LetsDown {
 		t.Errorf("an idler on no run: %q", got)
 	}
 }

@@ -132,7 +132,8 @@ func Vehicle(in Input) []Judgement {
 func (in *Input) judge(place *fleet.Place, kind *catalogue.Kind) Judgement {
 	recorded := place
 	place = in.worstOfDay(place, kind)
-	j := Judgement{Position: place.Position, Kind: kind, Place: place, Drives: Turned(in.Catalogue, in.State.Vehicle, place.Position)}
+	j := Judgement{Position: place.Position, Kind: kind, Place: place,
+		Drives: Turned(in.Catalogue, in.State.Vehicle, place.Position)}
 	j.Looked = in.looked(place, kind)
 	for _, f := range latestInOrder(place, kind) {
 		for _, r := range in.findingReasons(place, kind, f) {
@@ -257,7 +258,8 @@ func (in *Input) worstOfDay(place *fleet.Place, kind *catalogue.Kind) *fleet.Pla
 // else than the one that governs, or nil.
 func besides(last, governs *fleet.Finding) *fleet.Finding {
 	for f := last; f != nil; f = f.Before {
-		if f.Answer != governs.Answer || (f.Value == nil) != (governs.Value == nil) || f.Value != nil && *f.Value != *governs.Value {
+		if f.Answer != governs.Answer || (f.Value == nil) != (governs.Value == nil) || f.Value != nil &&
+			*f.Value != *governs.Value {
 			return f
 		}
 	}

@@ -192,7 +192,8 @@ func TestUnknownHistoryIsLookedAtFirst(t *testing.T) {
 	hurts := "  if_unknown: {says: it hurts, source: book}\n  materials:"
 	b.kind = strings.Replace(ownKind, "  materials:", hurts, 1)
 	j := b.want(fleet.PutRight)
-	if d := j.Dues[0]; !d.Assumed || d.Mark.Total != 80000 || d.Guess == nil || d.Guess.Says != "it hurts" || j.Todos[0].Action != fleet.Change {
+	if d := j.Dues[0]; !d.Assumed || d.Mark.Total != 80000 || d.Guess == nil || d.Guess.Says != "it hurts" ||
+		j.Todos[0].Action != fleet.Change {
 		t.Errorf("due %+v, to do %+v", d, j.Todos)
 	}
 	b.kind = strings.Replace(b.kind, "{says: it", "{do: find-out, once_looked: true, says: it", 1)
@@ -264,7 +265,8 @@ func TestSevereServiceShortensAllButTheBook(t *testing.T) {
 func TestTheVehiclesOwnBookStandsForMakersInGeneral(t *testing.T) {
 	b := newBench(t)
 	q := units.MustParse("60000 km")
-	b.vehicle.Positions[0].Intervals = []fleet.Interval{{Do: fleet.DoReplace, Distance: &q, Authority: fleet.VehicleMaker, Source: fleet.Sources{"handbook, page 7"}}}
+	b.vehicle.Positions[0].Intervals = []fleet.Interval{{Do: fleet.DoReplace, Distance: &q,
+		Authority: fleet.VehicleMaker, Source: fleet.Sources{"handbook, page 7"}}}
 	b.vehicle.Stance = fleet.FollowVehicleMaker
 	b.fit("2020-01-01", 30000, "epdm")
 	j := b.want(fleet.PutRight)
@@ -310,7 +312,8 @@ func TestWatchSaysWhenToLookAgain(t *testing.T) {
 }
 
 func TestLimitsAsSharesOfASpecFigure(t *testing.T) {
-	for typed, want := range map[string]fleet.Verdict{"6.4 psi": fleet.Keep, "6.2 psi": fleet.PutRight, "43 kPa": fleet.PutRight} {
+	for typed, want := range map[string]fleet.Verdict{"6.4 psi": fleet.Keep, "6.2 psi": fleet.PutRight,
+		"43 kPa": fleet.PutRight} {
 		b := newBench(t)
 		b.vehicle.Positions[0].Part.Spec = map[string]units.Quantity{"marked-pressure": units.MustParse("7 psi")}
 		b.fit("2026-01-01", 95000, "epdm")
@@ -344,12 +347,14 @@ func TestTheSheetsFiguresHoldForPartsOfUnknownHistory(t *testing.T) {
 	} {
 		on, found := civil.MustParse("2026-06-01"), units.MustParse(c.found)
 		v := &fleet.Vehicle{ID: "wren", Name: "Wren", Built: civil.MustParse("2026-01-01"), Positions: []fleet.Position{
-			{ID: "it", Kind: c.kind, Part: fleet.PartSpec{Spec: map[string]units.Quantity{c.spec: units.MustParse(c.figure)}}}}}
+			{ID: "it", Kind: c.kind, Part: fleet.PartSpec{Spec: map[string]units.Quantity{c.spec: units.MustParse(
+				c.figure)}}}}}
 		e := &fleet.Entry{ID: "1", Vehicle: "wren", Type: fleet.TypeFound, Date: on,
 			Found: &fleet.Found{Position: "it", Check: c.check, Value: &found}}
 		j := Vehicle(Input{Catalogue: cat, State: fleet.Fold(v, []*fleet.Entry{e}, on), Total: 100, HasTotal: true})[0]
 		if j.Verdict != c.want {
-			t.Errorf("%s %s with %s %s: %s, want %s: %+v", c.check, c.found, c.spec, c.figure, j.Verdict, c.want, j.Reasons)
+			t.Errorf("%s %s with %s %s: %s, want %s: %+v", c.check, c.found, c.spec, c.figure, j.Verdict,
+				c.want, j.Reasons)
 		}
 	}
 }
@@ -357,7 +362,8 @@ func TestTheSheetsFiguresHoldForPartsOfUnknownHistory(t *testing.T) {
 // The sheet's material counts likewise: an EPDM belt is not held to the cracks
 // of neoprene.
 func TestTheSheetsMaterialHoldsForPartsOfUnknownHistory(t *testing.T) {
-	for material, want := range map[string]fleet.Verdict{"": fleet.PutRight, "neoprene": fleet.PutRight, "epdm": fleet.Watch} {
+	for material, want := range map[string]fleet.Verdict{"": fleet.PutRight, "neoprene": fleet.PutRight,
+		"epdm": fleet.Watch} {
 		b := newBench(t)
 		b.vehicle.Stance = fleet.FollowPartMaker
 		b.vehicle.Positions[0].Part.Material = material
@@ -383,7 +389,8 @@ func TestOverheatingAtHighSpeedParksOnEachAnswer(t *testing.T) {
 		"shape-running":        {"flattens": fleet.Park, "balloons": fleet.Park, "steady": fleet.Keep},
 	} {
 		for answer, want := range answers {
-			j := judgeCase(t, cat, expressed{Kind: "bottom-hose", Age: "1 year", Found: map[string]string{check: answer}})
+			j := judgeCase(t, cat, expressed{Kind: "bottom-hose", Age: "1 year",
+				Found: map[string]string{check: answer}})
 			if j.Verdict != want {
 				t.Errorf("%s %s: %s, want %s", check, answer, j.Verdict, want)
 			}
@@ -410,7 +417,8 @@ func TestSharedCauses(t *testing.T) {
 	v.Positions[0].Neighbours = []string{"belt"}
 	v.Positions[2].X = 40
 	got := Shared(v, oil, js)
-	if len(got) != 1 || len(got[0].Positions) != 3 || got[0].Positions[0].ID != "hose" || got[0].Positions[2].ID != "sump" {
+	if len(got) != 1 || len(got[0].Positions) != 3 || got[0].Positions[0].ID != "hose" ||
+		got[0].Positions[2].ID != "sump" {
 		t.Errorf("shared %+v", got)
 	}
 }
@@ -444,8 +452,9 @@ func TestNotBeforeADistance(t *testing.T) {
 	for changed, want := range map[float64]float64{0: 150000, 40000: 150000, 50000: 150000, 90000: 190000} {
 		b := newBench(t)
 		q, first := units.MustParse("100000 km"), units.MustParse("150000 km")
-		b.vehicle.Positions[0].Intervals = []fleet.Interval{{Do: fleet.DoReplace, Distance: &q, NotBefore: &first, Authority: fleet.VehicleMaker,
-			Source: fleet.Sources{"handbook, page 7"}}}
+		b.vehicle.Positions[0].Intervals = []fleet.Interval{{Do: fleet.DoReplace, Distance: &q, NotBefore: &first,
+			Authority: fleet.VehicleMaker,
+			Source:    fleet.Sources{"handbook, page 7"}}}
 		b.fit("2026-01-01", changed, "epdm")
 		if d := b.judge().Dues[0]; d.Interval.NotBefore == nil || d.Mark.Total != want {
 			t.Errorf("changed at %v km: due at %v km, want %v", changed, d.Mark.Total, want)

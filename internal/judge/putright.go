@@ -35,13 +35,15 @@ func (in *Input) todos(j *Judgement) []Todo {
 		if r := &j.Reasons[i]; r.Governs && r.Verdict == j.Verdict {
 			t := in.todo(r)
 			if in.left(j.Place, r) {
-				t = Todo{Action: t.Action, By: fleet.Deadline{Occasion: fleet.NextVisit}, Reason: r, Left: j.Place.Aside, Was: t.By}
+				t = Todo{Action: t.Action, By: fleet.Deadline{Occasion: fleet.NextVisit}, Reason: r,
+					Left: j.Place.Aside, Was: t.By}
 			}
 			all = append(all, t)
 		}
 	}
 	if i := slices.IndexFunc(all, func(t Todo) bool { return t.Action == fleet.CutOff }); i >= 0 {
-		all = append(all, Todo{Action: fleet.Change, By: fleet.Deadline{Occasion: fleet.NextVisit}, Reason: all[i].Reason})
+		all = append(all, Todo{Action: fleet.Change, By: fleet.Deadline{Occasion: fleet.NextVisit},
+			Reason: all[i].Reason})
 	}
 	slices.SortStableFunc(all, in.nearer)
 	var out []Todo

@@ -20,11 +20,16 @@ func TestTodosByDeadline(t *testing.T) {
 	found := &fleet.Finding{Moment: fleet.Moment{Date: on, Total: 1000, HasTotal: true}}
 	in := Input{State: &fleet.State{On: on}, Total: 1000, HasTotal: true}
 	j := Judgement{Verdict: fleet.PutRight, Reasons: []Reason{
-		{Governs: true, Verdict: fleet.PutRight, Finding: found, Limit: limit(fleet.Change, fleet.Deadline{Occasion: fleet.NextOilChange})},
-		{Governs: true, Verdict: fleet.PutRight, Finding: found, Limit: limit(fleet.Clean, fleet.Deadline{Occasion: fleet.NextVisit})},
-		{Governs: true, Verdict: fleet.PutRight, Finding: found, Limit: limit(fleet.Tighten, fleet.Deadline{Distance: km("500 km")})},
-		{Governs: true, Verdict: fleet.PutRight, Finding: found, Limit: limit(fleet.TopUp, fleet.Deadline{Occasion: fleet.BeforeNextDrive})},
-		{Governs: false, Verdict: fleet.PutRight, Finding: found, Limit: limit(fleet.Test, fleet.Deadline{Occasion: fleet.BeforeNextDrive})},
+		{Governs: true, Verdict: fleet.PutRight, Finding: found,
+			Limit: limit(fleet.Change, fleet.Deadline{Occasion: fleet.NextOilChange})},
+		{Governs: true, Verdict: fleet.PutRight, Finding: found,
+			Limit: limit(fleet.Clean, fleet.Deadline{Occasion: fleet.NextVisit})},
+		{Governs: true, Verdict: fleet.PutRight, Finding: found,
+			Limit: limit(fleet.Tighten, fleet.Deadline{Distance: km("500 km")})},
+		{Governs: true, Verdict: fleet.PutRight, Finding: found,
+			Limit: limit(fleet.TopUp, fleet.Deadline{Occasion: fleet.BeforeNextDrive})},
+		{Governs: false, Verdict: fleet.PutRight, Finding: found,
+			Limit: limit(fleet.Test, fleet.Deadline{Occasion: fleet.BeforeNextDrive})},
 	}}
 	got := in.todos(&j)
 	want := []fleet.Action{fleet.TopUp, fleet.Tighten, fleet.Clean, fleet.Change}

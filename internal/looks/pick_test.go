@@ -16,7 +16,9 @@ import (
 
 // ready is a stretch of 2 400 km at which changing a part costs so much.
 func ready(cost float64) ahead.Stretch {
-	return ahead.Stretch{Km: 2400, Days: 5, Loss: 400, Hour: 10, Change: func(*judge.Judgement) (float64, bool) { return cost, true }}
+	return ahead.Stretch{Km: 2400, Days: 5, Loss: 400, Hour: 10, Change: func(*judge.Judgement) (float64, bool) {
+		return cost, true
+	}}
 }
 
 // What is chosen keeps to the minutes, and for what is opened no other choice is
@@ -55,7 +57,8 @@ func TestNoOtherLooksAreWorthMore(t *testing.T) {
 				}
 			}
 			if math.Abs(best-p.Worth) > 1e-9 || math.Abs(sum-p.Worth) > 1e-9 {
-				t.Errorf("%s in %g minutes: chosen %g, its looks %g, best %g", r.Vehicle.ID, minutes, p.Worth, sum, best)
+				t.Errorf("%s in %g minutes: chosen %g, its looks %g, best %g", r.Vehicle.ID, minutes,
+					p.Worth, sum, best)
 			}
 			for _, l := range p.Left {
 				sum += l.Worth
@@ -104,7 +107,10 @@ func TestLooksWithTheEngineRunning(t *testing.T) {
 				continue
 			}
 			picked++
-			if stands == machine.Running || len(l.Openings) > 0 || !slices.ContainsFunc(p.Cautions, func(c string) bool { return strings.Contains(c, "belts") }) {
+			if stands == machine.Running || len(l.Openings) > 0 ||
+				!slices.ContainsFunc(p.Cautions, func(c string) bool {
+					return strings.Contains(c, "belts")
+				}) {
 				t.Errorf("%s: %s, %v, %q", r.Vehicle.ID, l.Judgement.Position.ID, stands, p.Cautions)
 			}
 		}

@@ -33,7 +33,8 @@ func (p *Picked) View() View {
 	v := View{Minutes: p.Minutes, Open: p.Open, Running: p.Running, Worth: p.Worth, LeftFor: p.LeftFor}
 	for i := range p.Looks {
 		l := &p.Looks[i]
-		lv := LookView{Position: l.Judgement.Position.ID, Running: l.Running, Minutes: l.Minutes, Worth: l.Worth, Chance: l.Chance, Good: l.Good, Bad: l.Bad,
+		lv := LookView{Position: l.Judgement.Position.ID, Running: l.Running, Minutes: l.Minutes, Worth: l.Worth,
+			Chance: l.Chance, Good: l.Good, Bad: l.Bad,
 			ChangeNow: l.Before, IfGood: l.IfGood, IfBad: l.IfBad, Words: l.Words()}
 		for _, c := range l.Checks {
 			lv.Checks = append(lv.Checks, c.ID)

@@ -41,8 +41,10 @@ const (
 
 // All lists everything that can be undone, in the order it is said.
 func All() []Undone {
-	return []Undone{SwitchedOff, BatteryOff, FuelOpen, InletOpen, OilOut, CoolantOut, GearOilOut, BeltLoose, BeltOff, SideBeltOff, SpareBeltOff,
-		TimingCoverOff, FanOff, EngineLoose, SteeringOpen, BrakesOpen, Raised, WheelsOff, WheelsLoose, WheelsToTighten, IdleToLearn}
+	return []Undone{SwitchedOff, BatteryOff, FuelOpen, InletOpen, OilOut, CoolantOut, GearOilOut, BeltLoose, BeltOff,
+		SideBeltOff, SpareBeltOff,
+		TimingCoverOff, FanOff, EngineLoose, SteeringOpen, BrakesOpen, Raised, WheelsOff, WheelsLoose,
+		WheelsToTighten, IdleToLearn}
 }
 
 // Later reports whether something is only still to do and forbids no use.

@@ -67,7 +67,8 @@ func (m *maker) priceTime() error {
 	}
 	limit, ok := m.amount(money)
 	if !ok || limit <= 0 {
-		return advise.Fault("money", fmt.Sprintf("%s a month cannot be planned with", money), "write an amount above 0 in the currency of the sheet's parts, such as 200 "+m.money.currency)
+		return advise.Fault("money", fmt.Sprintf("%s a month cannot be planned with", money),
+			"write an amount above 0 in the currency of the sheet's parts, such as 200 "+m.money.currency)
 	}
 	m.limit = limit
 	return nil

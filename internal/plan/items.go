@@ -97,7 +97,8 @@ func (m *maker) setAside() {
 		}
 	}
 	m.items = slices.DeleteFunc(m.items, func(it *item) bool {
-		if tied[it.id] || it.wished || it.j == nil || m.workMinutes(it) > quickMinutes || it.j.Verdict == fleet.Park || it.j.Remedy() != fleet.Change {
+		if tied[it.id] || it.wished || it.j == nil || m.workMinutes(it) > quickMinutes || it.j.Verdict == fleet.Park ||
+			it.j.Remedy() != fleet.Change {
 			return false
 		}
 		m.small = append(m.small, it)
@@ -130,7 +131,8 @@ func (m *maker) change(j *judge.Judgement) *item {
 
 // foundOut reports whether a part is put right by finding its age out first.
 func foundOut(j *judge.Judgement) bool {
-	return j.Verdict == fleet.PutRight && len(j.Todos) > 0 && j.Todos[0].Reason.Due != nil && j.Todos[0].Action != fleet.Change
+	return j.Verdict == fleet.PutRight && len(j.Todos) > 0 && j.Todos[0].Reason.Due != nil &&
+		j.Todos[0].Action != fleet.Change
 }
 
 // bare is the change of a part without a reason.
@@ -143,7 +145,8 @@ func (m *maker) bare(j *judge.Judgement) *item {
 	}
 	it.openings = m.r.Vehicle.Closure(slices.Concat(j.Position.Seen, j.Position.Changed))
 	if j.Remedy() != fleet.Change { // topped up, tightened, found out about: nothing is bought or taken off
-		it.price, it.priced, it.minutes, it.openings = 0, true, visit.PutRightMinutes, m.r.Vehicle.Closure(j.Position.Seen)
+		it.price, it.priced, it.minutes, it.openings = 0, true, visit.PutRightMinutes,
+			m.r.Vehicle.Closure(j.Position.Seen)
 	}
 	m.lifetime(it)
 	return it
@@ -207,7 +210,8 @@ func (m *maker) reason(it *item) bool {
 	default:
 		if w := m.wears(j); w != nil && m.period(w.When.Expected) < it.by {
 			it.by, it.due = m.period(w.When.Expected), w.When.Expected
-			it.cause = why.Cause{Code: why.DueWear, Check: w.Check, Bound: w.Bound, Authority: w.Limit.Authority, By: w.When.Expected}
+			it.cause = why.Cause{Code: why.DueWear, Check: w.Check, Bound: w.Bound, Authority: w.Limit.Authority,
+				By: w.When.Expected}
 		}
 		if it.cause.Code == "" {
 			return false

@@ -187,7 +187,8 @@ func (m *maker) between(p *Plan) {
 		by := m.lookBy(j)
 		if v := p.visitBy(by, j); v != nil {
 			if !v.has(j) {
-				v.Tasks = append(v.Tasks, Task{Judgement: j, Positions: []*fleet.Position{j.Position}, Do: fleet.DoInspect, id: "watch:" + j.Position.ID,
+				v.Tasks = append(v.Tasks, Task{Judgement: j, Positions: []*fleet.Position{j.Position},
+					Do: fleet.DoInspect, id: "watch:" + j.Position.ID,
 					Reason: why.Reason{Cause: m.verdictCause(why.DueWatch, j)}, Due: by, Minutes: visit.LookMinutes})
 			}
 			continue
@@ -204,7 +205,8 @@ func (m *maker) between(p *Plan) {
 		}
 		l := &p.Between[len(p.Between)-1]
 		l.Tasks = append(l.Tasks, Task{Judgement: j, Positions: []*fleet.Position{j.Position}, Do: fleet.DoInspect,
-			Reason: why.Reason{Cause: m.verdictCause(why.DueVerdict, j)}, Due: by, Minutes: visit.LookMinutes, id: "watch:" + j.Position.ID})
+			Reason: why.Reason{Cause: m.verdictCause(why.DueVerdict, j)}, Due: by, Minutes: visit.LookMinutes,
+			id: "watch:" + j.Position.ID})
 		l.Positions = append(l.Positions, j.Position)
 	}
 	for i := range p.Between {

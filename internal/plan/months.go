@@ -68,7 +68,8 @@ func (m *maker) visitDay(period int) civil.Date {
 		from = from.AddDays(BuyAheadDays)
 	}
 	for i, w := range m.wishes {
-		if first := w.Month.First(); !w.Not && !m.lifted(i) && m.period(first) == period && first.After(from) && (w.Position == nil || m.item(changeID(w.Position.ID)) != nil) {
+		if first := w.Month.First(); !w.Not && !m.lifted(i) && m.period(first) == period && first.After(from) &&
+			(w.Position == nil || m.item(changeID(w.Position.ID)) != nil) {
 			from = first
 		}
 	}
@@ -92,12 +93,15 @@ func newMaker(r *advise.Report, opt Options) (*maker, error) {
 		opt.Steps = stepsUsual
 	}
 	if opt.Months < 1 || opt.Months > monthsMost {
-		return nil, advise.Fault("months", fmt.Sprintf("%d months cannot be planned", opt.Months), fmt.Sprintf("plan 1 to %d months", monthsMost))
+		return nil, advise.Fault("months", fmt.Sprintf("%d months cannot be planned", opt.Months),
+			fmt.Sprintf("plan 1 to %d months", monthsMost))
 	}
 	if !(opt.Hours >= 0 && opt.Hours <= 24) {
-		return nil, advise.Fault("hours", fmt.Sprintf("a visit of %g hours is not possible", opt.Hours), "write hours above 0 and up to 24, such as 4")
+		return nil, advise.Fault("hours", fmt.Sprintf("a visit of %g hours is not possible", opt.Hours),
+			"write hours above 0 and up to 24, such as 4")
 	}
-	m := &maker{r: r, opt: opt, months: monthsAhead(r.On, opt.Months), hours: firstPositive(opt.Hours, rules.Hours, hoursUsual)}
+	m := &maker{r: r, opt: opt, months: monthsAhead(r.On, opt.Months),
+		hours: firstPositive(opt.Hours, rules.Hours, hoursUsual)}
 	if err := m.priceTime(); err != nil {
 		return nil, err
 	}

@@ -17,7 +17,8 @@ func (p *Plan) Visit(n int) (*Visit, error) {
 		if len(p.Visits) > 0 {
 			hint = fmt.Sprintf("choose one from 1 to %d, as the plan of %s numbers them", len(p.Visits), p.Vehicle.Name)
 		}
-		return nil, &fleet.Error{Kind: fleet.NotFound, Where: "visit", Msg: fmt.Sprintf("the plan has no visit %d", n), Hint: hint}
+		return nil, &fleet.Error{Kind: fleet.NotFound, Where: "visit",
+			Msg: fmt.Sprintf("the plan has no visit %d", n), Hint: hint}
 	}
 	return &p.Visits[n-1], nil
 }

@@ -163,7 +163,9 @@ type Task struct {
 
 // Lines returns the tasks as they are told: those of a set as one.
 func (v *Visit) Lines() []Task {
-	return visit.FoldSets(v.Tasks, v.Sets, func(t *Task) *judge.Judgement { return t.Judgement }, func(t *Task, set *visit.SetOf, others []Task) {
+	return visit.FoldSets(v.Tasks, v.Sets, func(t *Task) *judge.Judgement {
+		return t.Judgement
+	}, func(t *Task, set *visit.SetOf, others []Task) {
 		t.set, t.others = set, others
 	})
 }

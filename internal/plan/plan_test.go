@@ -49,7 +49,8 @@ func plansOf(t *testing.T, opts ...plan.Options) map[string]*plan.Plan {
 	return out
 }
 
-var someRules = []plan.Options{{}, {Months: 12, Hours: 6}, {Months: 12, Skip: []time.Month{time.April, time.May}, Stance: fleet.FollowVehicleMaker}}
+var someRules = []plan.Options{{}, {Months: 12, Hours: 6},
+	{Months: 12, Skip: []time.Month{time.April, time.May}, Stance: fleet.FollowVehicleMaker}}
 
 // The checker of package schedule works a plan out from the problem alone.
 func TestPlansPassTheChecker(t *testing.T) {
@@ -83,7 +84,8 @@ func TestVisitsOpenWhatTheirTasksNeed(t *testing.T) {
 				if task.Do != fleet.DoReplace {
 					continue
 				}
-				for _, need := range p.Vehicle.Closure(slices.Concat(task.Positions[0].Seen, task.Positions[0].Changed)) {
+				for _, need := range p.Vehicle.Closure(slices.Concat(task.Positions[0].Seen,
+					task.Positions[0].Changed)) {
 					if !open[need] {
 						t.Errorf("%s visit %d: %s needs %s, which stays shut", id, v.N, task.Positions[0].ID, need)
 					}
@@ -254,7 +256,8 @@ func TestAShortPlanSaysWhatWaits(t *testing.T) {
 			t.Errorf("%+v: %q, waits %q", opt, v.Headline, v.Waits)
 		}
 	}
-	if p := planned(t, "heron", plan.Options{Months: 1}); !slices.Contains(p.View(units.Preferences{}).Waits, "main-belt") ||
+	if p := planned(t, "heron", plan.Options{Months: 1}); !slices.Contains(p.View(units.Preferences{}).Waits,
+		"main-belt") ||
 		!strings.Contains(p.Headline(), "main drive belt") {
 		t.Errorf("the belt due now is not named: %q", p.Headline())
 	}
@@ -283,7 +286,9 @@ func TestAlsoOffersWhatIsOpen(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if !slices.ContainsFunc(also.Worth(), func(o along.Offer) bool { return o.Judgement.Position.ID == "idler-lower" }) {
+	if !slices.ContainsFunc(also.Worth(), func(o along.Offer) bool {
+		return o.Judgement.Position.ID == "idler-lower"
+	}) {
 		t.Errorf("the idlers are not offered: %s", also.Headline())
 	}
 	for i := 1; i < len(also.Offers); i++ {
@@ -291,7 +296,8 @@ func TestAlsoOffersWhatIsOpen(t *testing.T) {
 			t.Errorf("offer %d is cheaper than the one before it", i+1)
 		}
 	}
-	if _, err := along.WhileOpen(r, []string{"main-belt"}, r.On.AddDays(-1), plan.Options{}); fleet.KindOf(err) != fleet.Invalid {
+	if _, err := along.WhileOpen(r, []string{"main-belt"}, r.On.AddDays(-1),
+		plan.Options{}); fleet.KindOf(err) != fleet.Invalid {
 		t.Errorf("a past day: %v", err)
 	}
 }
@@ -353,7 +359,8 @@ func TestHonestBeginnings(t *testing.T) {
 	for _, r := range demotest.Unknown(t) {
 		for i := range r.Judgements {
 			j := &r.Judgements[i]
-			if got, want := j.Verdict == fleet.PutRight, j.Kind.IfUnknown != nil && !j.Kind.IfUnknown.OnceLooked; got != want || j.Verdict > fleet.PutRight {
+			if got, want := j.Verdict == fleet.PutRight, j.Kind.IfUnknown != nil &&
+				!j.Kind.IfUnknown.OnceLooked; got != want || j.Verdict > fleet.PutRight {
 				t.Errorf("%s: %s is %s, a wrong guess hurts: %v", r.Vehicle.About, j.Position.ID, j.Verdict, want)
 			}
 			if j.Verdict == fleet.PutRight && !strings.Contains(advise.Why(j), j.Kind.IfUnknown.Says) {
@@ -369,7 +376,8 @@ func TestHonestBeginnings(t *testing.T) {
 		}
 		for _, v := range p.Visits {
 			for _, k := range v.Tasks {
-				if k.Do == fleet.DoReplace && k.Reason.Cause.Code != "" && k.Reason.Cause.Code != why.DueAgain && k.Judgement.Kind.IfUnknown == nil {
+				if k.Do == fleet.DoReplace && k.Reason.Cause.Code != "" && k.Reason.Cause.Code != why.DueAgain &&
+					k.Judgement.Kind.IfUnknown == nil {
 					t.Errorf("%s: %s is planned for %s: %s", r.Vehicle.About, k.Judgement.Position.ID, v.Date, k.Why())
 				}
 			}
@@ -377,8 +385,11 @@ func TestHonestBeginnings(t *testing.T) {
 		for _, s := range p.Small {
 			t.Errorf("%s: %s is a quick job: %s", r.Vehicle.About, s.Task.Judgement.Position.ID, s.Task.Why())
 		}
-		if n := slices.IndexFunc(p.Visits, func(v plan.Visit) bool { return v.Round }); n < 0 || n > 1 || len(p.Unknown) < 20 {
-			t.Errorf("%s: no round at the first visits, or only %d parts are not known: %s", r.Vehicle.About, len(p.Unknown), p.Headline())
+		if n := slices.IndexFunc(p.Visits, func(v plan.Visit) bool {
+			return v.Round
+		}); n < 0 || n > 1 || len(p.Unknown) < 20 {
+			t.Errorf("%s: no round at the first visits, or only %d parts are not known: %s", r.Vehicle.About,
+				len(p.Unknown), p.Headline())
 		}
 	}
 }
@@ -392,12 +403,16 @@ func TestAGuessAtAnAgeChangesNothing(t *testing.T) {
 		entries := slices.Clone(r.State.Record)
 		for i := range r.Judgements {
 			j := &r.Judgements[i]
-			c := slices.IndexFunc(j.Kind.Checks, func(c catalogue.Check) bool { return len(c.Answers) > 0 && c.Answers[0].Symptom == "" })
+			c := slices.IndexFunc(j.Kind.Checks, func(c catalogue.Check) bool {
+				return len(c.Answers) > 0 && c.Answers[0].Symptom == ""
+			})
 			if c < 0 {
 				continue
 			}
-			entries = append(entries, &fleet.Entry{ID: fmt.Sprintf("sound-%03d", i), Vehicle: r.Vehicle.ID, Type: fleet.TypeFound, Date: r.On,
-				Found: &fleet.Found{Position: j.Position.ID, Check: j.Kind.Checks[c].ID, Answer: j.Kind.Checks[c].Answers[0].ID}})
+			entries = append(entries, &fleet.Entry{ID: fmt.Sprintf("sound-%03d", i), Vehicle: r.Vehicle.ID,
+				Type: fleet.TypeFound, Date: r.On,
+				Found: &fleet.Found{Position: j.Position.ID, Check: j.Kind.Checks[c].ID,
+					Answer: j.Kind.Checks[c].Answers[0].ID}})
 		}
 		sound := advise.Vehicle(r.Catalogue, r.Vehicle, entries, r.On)
 		p, err := plan.Make(t.Context(), sound, plan.Options{Months: 36, Steps: 2})
@@ -440,7 +455,8 @@ func TestAGuessAtAnAgeChangesNothing(t *testing.T) {
 // out.
 func TestParkedComesFirst(t *testing.T) {
 	r := demotest.Parked(t)
-	p, err := plan.Make(t.Context(), r, plan.Options{Months: 6, Skip: []time.Month{r.On.Month, r.On.AddMonths(1).Month}})
+	p, err := plan.Make(t.Context(), r,
+		plan.Options{Months: 6, Skip: []time.Month{r.On.Month, r.On.AddMonths(1).Month}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -472,7 +488,8 @@ func TestALaterChangeIsNotAskedForNow(t *testing.T) {
 						t.Errorf("%s: a later change of %s stands as %s", id, at, task.Verdict())
 					}
 				} else if task.Verdict() != task.Judgement.Verdict {
-					t.Errorf("%s: the first change of %s stands as %s, the part is judged %s", id, at, task.Verdict(), task.Judgement.Verdict)
+					t.Errorf("%s: the first change of %s stands as %s, the part is judged %s", id, at, task.Verdict(),
+						task.Judgement.Verdict)
 				}
 				seen[at] = true
 			}
@@ -512,7 +529,8 @@ func TestALaterJobSheetForgetsWhatWasFound(t *testing.T) {
 					case !seen[at]:
 						t.Errorf("%s: the first change of %s does not ask to put right: %s", id, at, f.Do)
 					case steps[f.Do]:
-						t.Errorf("%s, visit %d: a later change of %s asks to put right: %s", id, p.Visits[i].N, at, f.Do)
+						t.Errorf("%s, visit %d: a later change of %s asks to put right: %s", id,
+							p.Visits[i].N, at, f.Do)
 					default:
 						later++
 					}

@@ -102,7 +102,8 @@ func (s *Share) answers(r *advise.Report, opt Options) bool {
 // without reports whether the plan of all holds what a maker's plan would be
 // without any wish.
 func (s *Share) without(m *maker) bool {
-	return s != nil && len(s.plan.m.wishes) == 0 && m.r.State == s.plan.m.r.State && !m.opt.Asks() && len(m.months) == len(s.plan.m.months)
+	return s != nil && len(s.plan.m.wishes) == 0 && m.r.State == s.plan.m.r.State && !m.opt.Asks() &&
+		len(m.months) == len(s.plan.m.months)
 }
 
 // within holds options to the share, and begins with what the vehicle does in

@@ -33,7 +33,8 @@ func TestAVehicleFollowsThePlanOfAll(t *testing.T) {
 			t.Fatal(err)
 		}
 		if !slices.Equal(daysOf(got), daysOf(p)) || got.Score != p.Score {
-			t.Errorf("%s by itself %s costing %g, among all %s costing %g", p.Vehicle.ID, daysOf(got), got.Score, daysOf(p), p.Score)
+			t.Errorf("%s by itself %s costing %g, among all %s costing %g", p.Vehicle.ID, daysOf(got), got.Score,
+				daysOf(p), p.Score)
 		}
 		if share.Words() == "" {
 			t.Error("nothing says what is shared")
@@ -62,7 +63,8 @@ func TestWhatIsTriedLeavesTheOthersTheirShare(t *testing.T) {
 		}
 	}
 	tried := 0
-	for _, opt := range []plan.Options{{Skip: []time.Month{time.February}}, {Skip: []time.Month{time.February, time.April}, Months: 12}, {Hours: 8}} {
+	for _, opt := range []plan.Options{{Skip: []time.Month{time.February}},
+		{Skip: []time.Month{time.February, time.April}, Months: 12}, {Hours: 8}} {
 		opt.Share = y.Share("heron")
 		p, err := plan.Make(t.Context(), heron, opt)
 		if err != nil {

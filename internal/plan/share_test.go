@@ -34,7 +34,8 @@ func (a asked) Err() error {
 // shared out need not be proven to the last.
 func TestAYardIsSearchedLittle(t *testing.T) {
 	var all atomic.Int64
-	if _, err := plan.MakeYard(asked{Context: t.Context(), n: &all}, demotest.All(t), plan.YardOptions{Rules: sharedHours}); err != nil {
+	if _, err := plan.MakeYard(asked{Context: t.Context(), n: &all}, demotest.All(t),
+		plan.YardOptions{Rules: sharedHours}); err != nil {
 		t.Fatal(err)
 	}
 	if n := all.Load(); n == 0 || n > 21160/2 {
@@ -61,7 +62,8 @@ func TestAYardsPlanIsGoneOnWith(t *testing.T) {
 		if err := better.Verify(); err != nil {
 			t.Error(err)
 		}
-		if better.Score > y.Score+1e-6 || better.Bound < y.Bound-1e-6 || better.Bound > better.Score+1e-6 || better.BetterWords(y) == "" {
+		if better.Score > y.Score+1e-6 || better.Bound < y.Bound-1e-6 || better.Bound > better.Score+1e-6 ||
+			better.BetterWords(y) == "" {
 			t.Errorf("from %g (bound %g) to %g (bound %g)", y.Score, y.Bound, better.Score, better.Bound)
 		}
 		if len(better.Visits) == 0 || given(better.Gives, why.GiveOverfull) == nil {
@@ -84,7 +86,8 @@ func TestPlanningStopsWithItsContext(t *testing.T) {
 	opt := plan.YardOptions{Options: plan.Options{Months: 12}, MonthHours: 14}
 	for most := int64(1); most < 3000; most *= 3 {
 		var n atomic.Int64
-		if y, err := plan.MakeYard(asked{t.Context(), &n, most}, reports, opt); y != nil || !errors.Is(err, context.Canceled) {
+		if y, err := plan.MakeYard(asked{t.Context(), &n, most}, reports, opt); y != nil ||
+			!errors.Is(err, context.Canceled) {
 			t.Errorf("stopped at %d: %v, %v", most, y, err)
 		}
 	}

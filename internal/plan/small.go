@@ -44,7 +44,8 @@ func (m *maker) addSmall(p *Plan) {
 // putSmall gives one doing of a quick job to a visit after the last doing, or
 // lists it, and returns its day.
 func (m *maker) putSmall(p *Plan, it *item, due, last civil.Date, cause why.Cause) civil.Date {
-	t := Task{Judgement: it.j, Positions: []*fleet.Position{it.j.Position}, Do: it.do, Due: due, Minutes: m.workMinutes(it), Money: it.price, id: it.id, again: !last.IsZero(), Reason: why.Reason{Cause: cause}}
+	t := Task{Judgement: it.j, Positions: []*fleet.Position{it.j.Position}, Do: it.do, Due: due,
+		Minutes: m.workMinutes(it), Money: it.price, id: it.id, again: !last.IsZero(), Reason: why.Reason{Cause: cause}}
 	if !t.again {
 		for _, f := range it.j.First {
 			t.First = append(t.First, f.Do)
@@ -117,7 +118,9 @@ func (m *maker) payday(p *Plan, it *item, due, last civil.Date) civil.Date {
 			return m.lastDay(t)
 		}
 	}
-	if g := m.littleMore(month); !slices.ContainsFunc(p.Gives, func(o why.Give) bool { return o.Code == g.Code && o.Month == g.Month }) {
+	if g := m.littleMore(month); !slices.ContainsFunc(p.Gives, func(o why.Give) bool {
+		return o.Code == g.Code && o.Month == g.Month
+	}) {
 		p.Gives = append(p.Gives, g)
 	}
 	return due

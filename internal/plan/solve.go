@@ -17,7 +17,8 @@ import (
 func (m *maker) build(ctx context.Context) {
 	v := m.r.Vehicle
 	share := m.timeShare()
-	sv := schedule.Vehicle{ID: v.ID, VisitCost: m.money.visit() * share, Hours: m.hours, Calendar: make([]schedule.Period, len(m.months))}
+	sv := schedule.Vehicle{ID: v.ID, VisitCost: m.money.visit() * share, Hours: m.hours,
+		Calendar: make([]schedule.Period, len(m.months))}
 	for i := range v.Openings {
 		o := &v.Openings[i]
 		minutes := visit.OpeningMinutes(o)
@@ -28,7 +29,8 @@ func (m *maker) build(ctx context.Context) {
 		if ctx.Err() != nil {
 			break // what follows ends with that; chances take long
 		}
-		t := schedule.Task{ID: it.id, Kind: schedule.Change, Cost: it.price, Hours: it.minutes / 60, Openings: it.openings, Age: it.age,
+		t := schedule.Task{ID: it.id, Kind: schedule.Change, Cost: it.price, Hours: it.minutes / 60,
+			Openings: it.openings, Age: it.age,
 			With: it.with}
 		if it.do == fleet.DoInspect {
 			t.Kind = schedule.Inspect
@@ -165,7 +167,8 @@ func (m *maker) raise() {
 		m.gives = append(m.gives, why.Give{Code: why.GiveHours, Tasks: subjects(long), Limit: m.hours, Needs: hours})
 	}
 	if len(dear) > 0 {
-		m.gives = append(m.gives, why.Give{Code: why.GiveMoney, Tasks: subjects(dear), Limit: m.limit, Needs: money, Currency: m.money.currency})
+		m.gives = append(m.gives, why.Give{Code: why.GiveMoney, Tasks: subjects(dear), Limit: m.limit, Needs: money,
+			Currency: m.money.currency})
 	}
 }
 
@@ -295,7 +298,9 @@ func (m *maker) within(ctx context.Context, steps int) (*schedule.Plan, error) {
 		m.search = search
 		return ran(ctx, search, steps, m.unsolved)
 	}
-	return drawnIn(searched, m.overspent, func(t int, slack float64) { cal[t-1].Money = min(cal[t-1].Money, m.moneyAt[t-1]+slack) })
+	return drawnIn(searched, m.overspent, func(t int, slack float64) {
+		cal[t-1].Money = min(cal[t-1].Money, m.moneyAt[t-1]+slack)
+	})
 }
 
 // ran is what a search finds in a number of steps, with the engine's error in
@@ -318,7 +323,8 @@ func ran(ctx context.Context, search *schedule.Search, steps int, unsolved func(
 
 // drawnIn plans, and draws in the limit of each month that then buys for more than
 // there is by what was counted besides, a few times at most.
-func drawnIn(plan func() (*schedule.Plan, error), overspent func(*schedule.Plan) map[int]float64, drawIn func(t int, slack float64)) (*schedule.Plan, error) {
+func drawnIn(plan func() (*schedule.Plan, error), overspent func(*schedule.Plan) map[int]float64,
+	drawIn func(t int, slack float64)) (*schedule.Plan, error) {
 	const tries = 3
 	for try := 1; ; try++ {
 		made, err := plan()

@@ -17,8 +17,10 @@ import (
 // tell turns a solution into a plan with its reasons.
 func (m *maker) tell(ctx context.Context, solved *schedule.Plan) (*Plan, error) {
 	m.solved = solved
-	p := &Plan{Vehicle: m.r.Vehicle, On: m.r.On, End: m.lastDay(len(m.months)), Parked: m.r.With(fleet.Park), Gives: slices.Clone(m.gives),
-		Currency: m.money.currency, Score: solved.Cost, Bound: solved.Bound, Hours: m.hours, Basis: m.basis(), Waits: subjects(m.waits), m: m}
+	p := &Plan{Vehicle: m.r.Vehicle, On: m.r.On, End: m.lastDay(len(m.months)), Parked: m.r.With(fleet.Park),
+		Gives:    slices.Clone(m.gives),
+		Currency: m.money.currency, Score: solved.Cost, Bound: solved.Bound, Hours: m.hours, Basis: m.basis(),
+		Waits: subjects(m.waits), m: m}
 	reasons, err := schedule.Explain(ctx, m.problem, solved.Doings())
 	if err != nil {
 		return nil, fmt.Errorf("explaining the plan of %s: %w", m.r.Vehicle.ID, err)
@@ -36,7 +38,8 @@ func (m *maker) tell(ctx context.Context, solved *schedule.Plan) (*Plan, error) 
 			if price, known := m.price(j); known {
 				money = price
 			}
-			p.Elsewhere = append(p.Elsewhere, Task{Judgement: j, Money: money, Positions: []*fleet.Position{j.Position}, Do: fleet.DoReplace, Reason: why.Reason{Cause: m.verdictCause(why.DueVerdict, j)}})
+			p.Elsewhere = append(p.Elsewhere, Task{Judgement: j, Money: money, Positions: []*fleet.Position{j.Position},
+				Do: fleet.DoReplace, Reason: why.Reason{Cause: m.verdictCause(why.DueVerdict, j)}})
 		}
 	}
 	p.Unknown = append(p.Unknown, m.r.Untold()...)
@@ -84,7 +87,8 @@ func (m *maker) visit(v schedule.Visit, reasons []schedule.Reason, n int) Visit 
 			}
 			continue
 		}
-		t := Task{Judgement: it.j, Do: it.do, Due: it.due, Minutes: it.minutes, Money: it.price, id: it.id, Reason: m.why(it, r, v)}
+		t := Task{Judgement: it.j, Do: it.do, Due: it.due, Minutes: it.minutes, Money: it.price, id: it.id,
+			Reason: m.why(it, r, v)}
 		if it.j != nil {
 			t.Positions = []*fleet.Position{it.j.Position}
 			out.OilChange = out.OilChange || it.j.Kind.OilChange == catalogue.SetsOilChange
@@ -138,12 +142,15 @@ func (m *maker) job(v *Visit) *visit.Job {
 	}
 	for _, t := range v.Tasks {
 		if t.Judgement != nil {
-			job.Tasks = append(job.Tasks, visit.Task{Judgement: t.Judgement, Do: t.Do, Reason: visit.Reason{Code: visit.Planned, Planned: planned{t.Reason}}, Again: t.again})
+			job.Tasks = append(job.Tasks,
+				visit.Task{Judgement: t.Judgement, Do: t.Do,
+					Reason: visit.Reason{Code: visit.Planned, Planned: planned{t.Reason}}, Again: t.again})
 		}
 	}
 	for _, pos := range v.Further {
 		if j := m.r.Judgement(pos.ID); j != nil && !v.has(j) {
-			job.Tasks = append(job.Tasks, visit.Task{Judgement: j, Do: fleet.DoInspect, Reason: visit.Reason{Code: visit.WhileOpen}})
+			job.Tasks = append(job.Tasks,
+				visit.Task{Judgement: j, Do: fleet.DoInspect, Reason: visit.Reason{Code: visit.WhileOpen}})
 		}
 	}
 	return job
@@ -280,7 +287,8 @@ func (m *maker) what(it *item, period, due int) why.Cause {
 // is done in a month, or nil.
 func (m *maker) bringer(it *item, period int) *item {
 	for _, other := range m.items {
-		if other != it && other.j != nil && other.own && (other.by < it.by || !it.own) && slices.Contains(other.with, it.id) && m.doneIn(other, period) {
+		if other != it && other.j != nil && other.own && (other.by < it.by || !it.own) &&
+			slices.Contains(other.with, it.id) && m.doneIn(other, period) {
 			return other
 		}
 	}
@@ -339,7 +347,8 @@ func (m *maker) sharedWith(r schedule.Reason) (opening *fleet.Opening, with why.
 
 // basis is what the plan rests on.
 func (m *maker) basis() Basis {
-	return Basis{Forecast: m.r.Forecast, Hour: m.money.hour, HourSaid: m.money.hourSaid, Loss: m.money.loss, LossSaid: m.money.said,
+	return Basis{Forecast: m.r.Forecast, Hour: m.money.hour, HourSaid: m.money.hourSaid, Loss: m.money.loss,
+		LossSaid: m.money.said,
 		Currency: m.money.currency, VisitHours: m.hours, ReadyHours: visitHours}
 }
 
@@ -350,7 +359,8 @@ func (m *maker) rough(p *Plan) []*judge.Judgement {
 	for i := range m.r.Judgements {
 		j := &m.r.Judgements[i]
 		w, _, ok := m.r.Roughly(j)
-		if !ok || w.Expected.IsZero() || w.Expected.After(p.End) || j.Verdict >= fleet.PutRight || slices.Contains(p.Hidden, j) {
+		if !ok || w.Expected.IsZero() || w.Expected.After(p.End) || j.Verdict >= fleet.PutRight ||
+			slices.Contains(p.Hidden, j) {
 			continue
 		}
 		if !slices.ContainsFunc(p.Visits, func(v Visit) bool { return v.has(j) }) {

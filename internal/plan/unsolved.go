@@ -16,12 +16,14 @@ func (m *maker) unsolved(err error) error {
 		return fmt.Errorf("planning %s: %w", m.r.Vehicle.ID, err)
 	}
 	n := m.noPlan(no)
-	return &fleet.Error{Kind: fleet.Invalid, Where: m.r.Vehicle.ID, Msg: n.Words(), Hint: n.Hint(), Reason: n.View(), Err: err}
+	return &fleet.Error{Kind: fleet.Invalid, Where: m.r.Vehicle.ID, Msg: n.Words(), Hint: n.Hint(),
+		Reason: n.View(), Err: err}
 }
 
 // causes are the engine's codes as the owner's plan has them.
 var causes = map[schedule.Cause]why.Code{schedule.HeldWhileClosed: why.WantedClosed, schedule.TooLarge: why.TooLarge,
-	schedule.NeverInTime: why.NeverInTime, schedule.DueTogether: why.DueTogether, schedule.DueByThen: why.DueByThen, schedule.AllSearched: why.AllSearched}
+	schedule.NeverInTime: why.NeverInTime, schedule.DueTogether: why.DueTogether, schedule.DueByThen: why.DueByThen,
+	schedule.AllSearched: why.AllSearched}
 
 // noPlan is why there is no plan, with what the engine's names stand for.
 func (m *maker) noPlan(no *schedule.Infeasible) *why.NoPlan {

@@ -75,8 +75,10 @@ type BetweenView struct {
 
 // View returns the plan in JSON's form.
 func (p *Plan) View(prefs units.Preferences) View {
-	v := View{Vehicle: p.Vehicle.ID, On: p.On, Until: p.End, Headline: p.Headline(), More: say.Rest(p.Told()), Summary: p.Summary(), Gives: p.GivesWords(), GiveReasons: why.GiveViews(p.Gives), Visits: []VisitView{},
-		Money: p.Money, Currency: p.Currency, Hours: p.Minutes / 60, Cost: p.Score, Bound: p.Bound, Proof: p.Proof(), RestsOn: p.Assumes(prefs)}
+	v := View{Vehicle: p.Vehicle.ID, On: p.On, Until: p.End, Headline: p.Headline(), More: say.Rest(p.Told()),
+		Summary: p.Summary(), Gives: p.GivesWords(), GiveReasons: why.GiveViews(p.Gives), Visits: []VisitView{},
+		Money: p.Money, Currency: p.Currency, Hours: p.Minutes / 60, Cost: p.Score, Bound: p.Bound, Proof: p.Proof(),
+		RestsOn: p.Assumes(prefs)}
 	for i := range p.Visits {
 		v.Visits = append(v.Visits, p.Visits[i].view())
 	}
@@ -84,7 +86,8 @@ func (p *Plan) View(prefs units.Preferences) View {
 		v.Wishes = append(v.Wishes, p.Wishes[i].View())
 	}
 	for _, l := range p.Between {
-		v.Between = append(v.Between, BetweenView{By: l.By, Tasks: taskViews(l.Tasks), Openings: openingIDs(l.Openings), Minutes: l.Minutes})
+		v.Between = append(v.Between, BetweenView{By: l.By, Tasks: taskViews(l.Tasks), Openings: openingIDs(l.Openings),
+			Minutes: l.Minutes})
 	}
 	for _, s := range p.Small {
 		v.Between = append(v.Between, BetweenView{By: s.By, Tasks: taskViews([]Task{s.Task}), Minutes: s.Task.Minutes})
@@ -106,7 +109,8 @@ func (p *Plan) View(prefs units.Preferences) View {
 }
 
 func (v *Visit) view() VisitView {
-	out := VisitView{N: v.N, Date: v.Date, Does: v.Does(), OilChange: v.OilChange, Instead: v.InsteadWords(), Round: len(v.RoundSees), Tasks: taskViews(v.Tasks),
+	out := VisitView{N: v.N, Date: v.Date, Does: v.Does(), OilChange: v.OilChange, Instead: v.InsteadWords(),
+		Round: len(v.RoundSees), Tasks: taskViews(v.Tasks),
 		Openings: openingIDs(v.Openings), Minutes: v.Minutes, Money: v.Money}
 	for _, p := range v.Further {
 		out.Further = append(out.Further, p.ID)
@@ -122,7 +126,8 @@ func taskViews(ts []Task) []TaskView {
 	for i := range ts {
 		t := &ts[i]
 		for _, p := range t.Positions {
-			out = append(out, TaskView{Position: p.ID, Do: t.Do, Why: t.Why(), Reason: t.Reason.View(), Due: t.Due, First: t.First, Minutes: t.Minutes, Money: t.Money})
+			out = append(out, TaskView{Position: p.ID, Do: t.Do, Why: t.Why(), Reason: t.Reason.View(), Due: t.Due,
+				First: t.First, Minutes: t.Minutes, Money: t.Money})
 		}
 	}
 	return out
@@ -155,7 +160,8 @@ type YardView struct {
 
 // View returns the plan in JSON's form.
 func (y *Yard) View(prefs units.Preferences) YardView {
-	v := YardView{On: y.On, Until: y.End, Headline: y.Headline(), More: say.Rest(y.Told()), Summary: y.Summary(), Gives: y.GivesWords(), GiveReasons: why.GiveViews(y.Gives), Hours: y.Hours, Money: y.Money,
+	v := YardView{On: y.On, Until: y.End, Headline: y.Headline(), More: say.Rest(y.Told()), Summary: y.Summary(),
+		Gives: y.GivesWords(), GiveReasons: why.GiveViews(y.Gives), Hours: y.Hours, Money: y.Money,
 		Cost: y.Score, Bound: y.Bound, Alone: y.Alone, Vehicles: []View{}}
 	for _, p := range y.Plans {
 		v.Vehicles = append(v.Vehicles, p.View(prefs))

@@ -21,7 +21,8 @@ func (m *maker) gatherWishes() error {
 	first := fleet.MonthOf(m.months[0].from)
 	for _, e := range m.r.State.Wishes {
 		if w := e.Wish; !w.Month.Before(first) && !m.changedSince(e) {
-			m.addWish(why.Wish{Entry: e.ID, Position: m.r.Vehicle.Position(w.Position), Month: w.Month, Not: w.Not, Note: w.Note})
+			m.addWish(why.Wish{Entry: e.ID, Position: m.r.Vehicle.Position(w.Position), Month: w.Month,
+				Not: w.Not, Note: w.Note})
 		}
 	}
 	for _, w := range m.opt.Wishes {
@@ -32,11 +33,13 @@ func (m *maker) gatherWishes() error {
 				return err
 			}
 			if pw.Position = j.Position; j.Position.LookOnly {
-				return advise.Fault("move", fmt.Sprintf("the %s is work for a licensed workshop", say.LowerFirst(j.Position.Name)), "choose a part that is changed here")
+				return advise.Fault("move", fmt.Sprintf("the %s is work for a licensed workshop",
+					say.LowerFirst(j.Position.Name)), "choose a part that is changed here")
 			}
 		}
 		if n := m.period(w.Month.Last()); !w.Month.IsValid() || w.Month.Before(first) || n > len(m.months) {
-			return advise.Fault("to", fmt.Sprintf("the plan has no month %s", w.Month), fmt.Sprintf("choose one from %s to %s", first, fleet.MonthOf(m.months[len(m.months)-1].to)))
+			return advise.Fault("to", fmt.Sprintf("the plan has no month %s", w.Month),
+				fmt.Sprintf("choose one from %s to %s", first, fleet.MonthOf(m.months[len(m.months)-1].to)))
 		}
 		m.addWish(pw)
 	}

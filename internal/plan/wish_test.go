@@ -19,7 +19,8 @@ func settled(t *testing.T, vehicle string, wishes ...fleet.Wish) *advise.Report 
 	r := demotest.Reports(t)[vehicle]
 	record := slices.Clone(r.State.Record)
 	for i := range wishes {
-		record = append(record, &fleet.Entry{ID: "w" + string(rune('0'+i)), Vehicle: vehicle, Type: fleet.TypeWish, Date: r.On, Wish: &wishes[i]})
+		record = append(record, &fleet.Entry{ID: "w" + string(rune('0'+i)), Vehicle: vehicle, Type: fleet.TypeWish,
+			Date: r.On, Wish: &wishes[i]})
 	}
 	return advise.Vehicle(r.Catalogue, r.Vehicle, record, r.On)
 }
@@ -42,7 +43,8 @@ func changesIn(p *plan.Plan, position string) []string {
 // What the owner has settled is kept to, by the checker's own reckoning, and
 // its price is never below nothing.
 func TestSettledMonthsAreKept(t *testing.T) {
-	r := settled(t, "heron", fleet.Wish{Position: "main-belt", Month: month(2027, time.September)}, fleet.Wish{Month: month(2027, time.April), Not: true},
+	r := settled(t, "heron", fleet.Wish{Position: "main-belt", Month: month(2027, time.September)},
+		fleet.Wish{Month: month(2027, time.April), Not: true},
 		fleet.Wish{Month: month(2028, time.January)})
 	p, err := plan.Make(t.Context(), r, plan.Options{})
 	if err != nil {
@@ -82,7 +84,8 @@ func TestWishesPriceWhatTheyChange(t *testing.T) {
 	if w := p.Trying(); w == nil || w.Costs > 1 || !strings.Contains(w.Words(), "costs no more") {
 		t.Errorf("where it stands anyway: %+v", w)
 	}
-	late := planned(t, "heron", plan.Options{Wishes: []fleet.Wish{{Position: "main-belt", Month: month(2028, time.April)}}})
+	late := planned(t, "heron", plan.Options{Wishes: []fleet.Wish{{Position: "main-belt",
+		Month: month(2028, time.April)}}})
 	if w := late.Trying(); w == nil || w.Costs < 50 {
 		t.Errorf("a year late: %+v", w)
 	}
@@ -94,7 +97,8 @@ func TestWishesPriceWhatTheyChange(t *testing.T) {
 // Every part of the sheet can be settled for some month, asked for or not, and
 // quick jobs too.
 func TestAnyPartCanBeSettled(t *testing.T) {
-	for id, position := range map[string]string{"heron": "earth-strap", "dunnock": "wiper-blades", "bittern": "coolant"} {
+	for id, position := range map[string]string{"heron": "earth-strap", "dunnock": "wiper-blades",
+		"bittern": "coolant"} {
 		r := demotest.Reports(t)[id]
 		if r.Judgement(position) == nil {
 			position = r.Urgent()[0].Position.ID
@@ -112,7 +116,8 @@ func TestAnyPartCanBeSettled(t *testing.T) {
 // A wish is over once the part has been changed or its month is past, a later
 // wish stands for an earlier one, and what must be put right does not wait.
 func TestWishesEnd(t *testing.T) {
-	r := settled(t, "heron", fleet.Wish{Position: "main-belt", Month: month(2027, time.September)}, fleet.Wish{Position: "main-belt", Month: month(2027, time.June)})
+	r := settled(t, "heron", fleet.Wish{Position: "main-belt", Month: month(2027, time.September)},
+		fleet.Wish{Position: "main-belt", Month: month(2027, time.June)})
 	p, err := plan.Make(t.Context(), r, plan.Options{})
 	if err != nil {
 		t.Fatal(err)
@@ -120,13 +125,15 @@ func TestWishesEnd(t *testing.T) {
 	if got := changesIn(p, "main-belt"); len(p.Wishes) != 1 || len(got) == 0 || got[0] != "2027-06" {
 		t.Errorf("of two wishes: %v, changed in %v", p.Wishes, got)
 	}
-	done := append(slices.Clone(r.State.Record), &fleet.Entry{ID: "x", Vehicle: "heron", Type: fleet.TypeFitted, Date: r.On, Fitted: &fleet.Fitted{Position: "main-belt"}})
+	done := append(slices.Clone(r.State.Record), &fleet.Entry{ID: "x", Vehicle: "heron", Type: fleet.TypeFitted,
+		Date: r.On, Fitted: &fleet.Fitted{Position: "main-belt"}})
 	p, err = plan.Make(t.Context(), advise.Vehicle(r.Catalogue, r.Vehicle, done, r.On), plan.Options{})
 	if err != nil || len(p.Wishes) != 0 {
 		t.Errorf("after the change: %v, %v", p.Wishes, err)
 	}
 	pr := demotest.Parked(t)
-	p, err = plan.Make(t.Context(), pr, plan.Options{Wishes: []fleet.Wish{{Position: "main-belt", Month: month(2027, time.June)}}})
+	p, err = plan.Make(t.Context(), pr,
+		plan.Options{Wishes: []fleet.Wish{{Position: "main-belt", Month: month(2027, time.June)}}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -137,8 +144,10 @@ func TestWishesEnd(t *testing.T) {
 
 func TestWishesRefuseNonsense(t *testing.T) {
 	r := demotest.Reports(t)["heron"]
-	for _, w := range []fleet.Wish{{Position: "main-bolt", Month: month(2027, time.May)}, {Position: "main-belt", Month: month(2020, time.May)}, {Month: month(2099, time.May)}, {}} {
-		if _, err := plan.Make(t.Context(), r, plan.Options{Wishes: []fleet.Wish{w}}); err == nil || len(fleet.Hints(err)) == 0 {
+	for _, w := range []fleet.Wish{{Position: "main-bolt", Month: month(2027, time.May)},
+		{Position: "main-belt", Month: month(2020, time.May)}, {Month: month(2099, time.May)}, {}} {
+		if _, err := plan.Make(t.Context(), r, plan.Options{Wishes: []fleet.Wish{w}}); err == nil ||
+			len(fleet.Hints(err)) == 0 {
 			t.Errorf("%+v: %v", w, err)
 		}
 	}

@@ -51,7 +51,8 @@ func (p *Plan) NextWords() string {
 
 // VisitWords says when a visit is, what for, how long and at what cost.
 func (p *Plan) VisitWords(v *Visit) string {
-	return fmt.Sprintf("%s %s: %s, about %s%s.", say.Weekday(v.Date), v.Date.Long(), v.shortly(), say.Minutes(v.Minutes), p.Costs(v))
+	return fmt.Sprintf("%s %s: %s, about %s%s.", say.Weekday(v.Date), v.Date.Long(), v.shortly(),
+		say.Minutes(v.Minutes), p.Costs(v))
 }
 
 // shortly says what a visit is for in two words or three.
@@ -108,7 +109,8 @@ func (p *Plan) noVisit() string {
 	if len(p.Waits) == 0 {
 		return fmt.Sprintf("No visit is needed %s.", until)
 	}
-	return fmt.Sprintf("No visit falls in the months %s: the %s, due by then, %s for a later one.", until, why.SubjectNames(p.Waits), why.WaitsWord(p.Waits))
+	return fmt.Sprintf("No visit falls in the months %s: the %s, due by then, %s for a later one.", until,
+		why.SubjectNames(p.Waits), why.WaitsWord(p.Waits))
 }
 
 // noVisit says why a plan of a yard holds no visit.
@@ -123,7 +125,8 @@ func (y *Yard) noVisit() string {
 	if len(waiting) == 0 {
 		return fmt.Sprintf("No vehicle needs a visit %s.", until)
 	}
-	return fmt.Sprintf("No visit falls in the months %s: what is due by then on %s waits for a later one.", until, say.Listing(waiting))
+	return fmt.Sprintf("No visit falls in the months %s: what is due by then on %s waits for a later one.", until,
+		say.Listing(waiting))
 }
 
 // beforeThat names the first look that comes before a visit, or "".
@@ -218,7 +221,8 @@ func (p *Plan) Summary() string {
 	if len(p.Visits) == 0 {
 		return ""
 	}
-	s := fmt.Sprintf("%s until the end of %s, about %.0f hours of work", say.Capital(say.Count(len(p.Visits), "visit", "visits")), p.End.MonthYear(), p.Minutes/60)
+	s := fmt.Sprintf("%s until the end of %s, about %.0f hours of work",
+		say.Capital(say.Count(len(p.Visits), "visit", "visits")), p.End.MonthYear(), p.Minutes/60)
 	if p.Currency != "" && p.Money > 0 {
 		s += " and " + say.Money(p.Money, p.Currency) + " for parts"
 	}
@@ -252,7 +256,8 @@ func (p *Plan) UnknownWords() string {
 	for i, j := range p.Unknown {
 		names[i] = say.LowerFirst(j.Position.Name)
 	}
-	return fmt.Sprintf("Not known, so looked at before anything is planned or bought: %s. Do a round, or record what you know.", say.Few(names, unknownNamed))
+	return fmt.Sprintf("Not known, so looked at before anything is planned or bought: %s. Do a round, or record "+
+		"what you know.", say.Few(names, unknownNamed))
 }
 
 // RoughWords names parts of unknown age that are looked at and not changed by a
@@ -265,7 +270,8 @@ func (p *Plan) RoughWords() string {
 	for i, j := range p.Rough {
 		names[i] = say.LowerFirst(j.Position.Name)
 	}
-	return fmt.Sprintf("Of unknown age and found sound, so looked at again and not changed by a guess: %s.", say.Few(names, unknownNamed))
+	return fmt.Sprintf("Of unknown age and found sound, so looked at again and not changed by a guess: %s.",
+		say.Few(names, unknownNamed))
 }
 
 // unknownNamed is how many parts of which nothing is known are named.
@@ -276,7 +282,8 @@ func (p *Plan) HiddenWords() string {
 	if len(p.Hidden) == 0 {
 		return ""
 	}
-	return fmt.Sprintf("Not looked at in this plan, since what hides it is not opened: %s. Look when it is.", advise.Names(p.Hidden))
+	return fmt.Sprintf("Not looked at in this plan, since what hides it is not opened: %s. Look when it is.",
+		advise.Names(p.Hidden))
 }
 
 // RoundWords says what a visit's round takes in, or "".
@@ -349,14 +356,18 @@ func (p *Plan) Assumes(prefs units.Preferences) []string {
 	if b.HourSaid {
 		out = append(out, fmt.Sprintf("An hour of your time is worth %s.", hour))
 	} else {
-		out = append(out, fmt.Sprintf("An hour of your time is taken at %s, as the sheet says nothing (visits, hour_worth).", hour))
+		out = append(out, fmt.Sprintf(
+			"An hour of your time is taken at %s, as the sheet says nothing (visits, hour_worth).", hour))
 	}
 	if b.LossSaid {
 		out = append(out, fmt.Sprintf("A breakdown on the road costs %s.", loss))
 	} else {
-		out = append(out, fmt.Sprintf("A breakdown on the road is taken at %s, as the sheet says nothing (costs).", loss))
+		out = append(out, fmt.Sprintf("A breakdown on the road is taken at %s, as the sheet says nothing (costs).",
+			loss))
 	}
-	return append(out, fmt.Sprintf("A visit holds at most %s of work; getting ready and clearing away counts as %s more.", say.Hours(b.VisitHours), say.Hours(b.ReadyHours)))
+	return append(out, fmt.Sprintf(
+		"A visit holds at most %s of work; getting ready and clearing away counts as %s more.", say.Hours(b.VisitHours),
+		say.Hours(b.ReadyHours)))
 }
 
 // InsteadWords says in which month a visit would be if the vehicles did not
@@ -365,7 +376,8 @@ func (v *Visit) InsteadWords() string {
 	if v.Instead.IsZero() {
 		return ""
 	}
-	return fmt.Sprintf("By itself this would be in %s, but the vehicles share your hours and money.", v.Instead.MonthYear())
+	return fmt.Sprintf("By itself this would be in %s, but the vehicles share your hours and money.",
+		v.Instead.MonthYear())
 }
 
 // Words says that a plan keeps to what the others do, or "".
@@ -394,7 +406,8 @@ func (y *Yard) Told() []string {
 		return append(out, y.noVisit())
 	}
 	next := y.Visits[0]
-	out = append(out, fmt.Sprintf("Next is the %s on %s %s: %s, %s%s.", next.Plan.Vehicle.Name, say.Weekday(next.Visit.Date), next.Visit.Date.Long(),
+	out = append(out, fmt.Sprintf("Next is the %s on %s %s: %s, %s%s.", next.Plan.Vehicle.Name,
+		say.Weekday(next.Visit.Date), next.Visit.Date.Long(),
 		next.Visit.shortly(), say.Minutes(next.Visit.Minutes), next.Plan.Costs(next.Visit)))
 	for _, v := range y.Visits[1:] {
 		if v.Plan != next.Plan {
@@ -414,7 +427,8 @@ func (y *Yard) Summary() string {
 			money += p.Money
 		}
 	}
-	s := fmt.Sprintf("%s for %s until the end of %s, about %.0f hours of work", say.Capital(say.Count(len(y.Visits), "visit", "visits")),
+	s := fmt.Sprintf("%s for %s until the end of %s, about %.0f hours of work",
+		say.Capital(say.Count(len(y.Visits), "visit", "visits")),
 		say.Count(len(y.Plans), "vehicle", "vehicles"), y.End.MonthYear(), minutes/60)
 	if currency != "" && money > 0 {
 		s += " and " + say.Money(money, currency) + " for parts"
@@ -442,7 +456,8 @@ func TakesWords(minutes, money float64, currency string) string {
 // BetterWords says what a plan gains over one that was shown before.
 func (y *Yard) BetterWords(than *Yard) string {
 	if saves := than.Score - y.Score; saves > 0.5 {
-		return fmt.Sprintf("A plan that costs %s less, time and risk counted in, has been found.", say.Money(saves, y.Plans[0].Currency))
+		return fmt.Sprintf("A plan that costs %s less, time and risk counted in, has been found.",
+			say.Money(saves, y.Plans[0].Currency))
 	}
 	return "Searched further. " + proof(y.Score, y.Bound)
 }

@@ -18,24 +18,35 @@ func TestReasonsInWords(t *testing.T) {
 	belt := why.Subject{Position: &fleet.Position{ID: "main-belt", Name: "Main drive belt"}}
 	again := why.Cause{Code: why.DueAgain, By: may, Life: 24}
 	for want, r := range map[string]why.Reason{
-		"due again by May 2027, two years after the last":                                     {Cause: again},
-		"as you settled; due again by May 2027, two years after the last; three months early": {Cause: again, Stand: why.Stand{Code: why.StandSettled, Early: 3}},
+		"due again by May 2027, two years after the last": {Cause: again},
+		"as you settled; due again by May 2027, two years after the last; three months early": {Cause: again,
+			Stand: why.Stand{Code: why.StandSettled, Early: 3}},
 		"as you settled": {Stand: why.Stand{Code: why.StandSettled}},
-		"with the main drive belt, since it is within reach then; on its own it would be May 2027":         {Stand: why.Stand{Code: why.StandWith, With: belt, Within: true, Month: may}},
-		"brought forward two months, as there are no visits in the months before its limit":                {Cause: again, Stand: why.Stand{Code: why.StandClosed, Early: 2}},
-		"brought forward two months, with all that goes with it: the visit of May 2027 has no room for it": {Cause: again, Stand: why.Stand{Code: why.StandNoRoom, Scope: why.ScopeVisit, Early: 2, Month: may}},
-		`to share "undertray" with the round, which the visit of May 2027 does not do`:                     {Cause: again, Stand: why.Stand{Code: why.StandOpening, Early: 2, Opening: &fleet.Opening{Name: "Undertray"}, With: why.Subject{Round: true}, Month: may}},
-		"waiting until May 2027 adds about 30 of risk on the road, against 4 of life thrown away":          {Cause: again, Stand: why.Stand{Code: why.StandRisk, Early: 2, Risk: 30, Lost: 4, Month: may}},
-		"one month late: nothing earlier fits the limits you set":                                          {Cause: again, Stand: why.Stand{Code: why.StandLate, Early: -1}},
+		"with the main drive belt, since it is within reach then; on its own it would be May " +
+			"2027": {Stand: why.Stand{Code: why.StandWith, With: belt, Within: true, Month: may}},
+		"brought forward two months, as there are no visits in the months before its " +
+			"limit": {Cause: again, Stand: why.Stand{Code: why.StandClosed, Early: 2}},
+		"brought forward two months, with all that goes with it: the visit of May 2027 has no room for " +
+			"it": {Cause: again, Stand: why.Stand{Code: why.StandNoRoom, Scope: why.ScopeVisit, Early: 2, Month: may}},
+		`to share "undertray" with the round, which the visit of May 2027 does not do`: {Cause: again,
+			Stand: why.Stand{Code: why.StandOpening, Early: 2, Opening: &fleet.Opening{Name: "Undertray"},
+				With: why.Subject{Round: true}, Month: may}},
+		"waiting until May 2027 adds about 30 of risk on the road, against 4 of life thrown " +
+			"away": {Cause: again, Stand: why.Stand{Code: why.StandRisk, Early: 2, Risk: 30, Lost: 4, Month: may}},
+		"one month late: nothing earlier fits the limits you set": {Cause: again,
+			Stand: why.Stand{Code: why.StandLate, Early: -1}},
 	} {
 		if got := r.Words(); !strings.HasSuffix(got, want) {
 			t.Errorf("%q in place of %q", got, want)
 		}
 	}
 	for want, g := range map[string]why.Give{
-		"1 hour of work in one visit is not enough for the main drive belt": {Code: why.GiveHours, Limit: 1, Needs: 3, Tasks: []why.Subject{belt}},
-		"Heron: past its limit by then: main drive belt.":                   {Code: why.GiveLate, Vehicle: &fleet.Vehicle{Name: "Heron"}, Tasks: []why.Subject{belt}},
-		"With each vehicle by itself May 2027 would take 30 hours, more than the 20 hours a month you have. Two tasks move.": {Code: why.GiveOverfull, Moved: 2,
+		"1 hour of work in one visit is not enough for the main drive belt": {Code: why.GiveHours, Limit: 1, Needs: 3,
+			Tasks: []why.Subject{belt}},
+		"Heron: past its limit by then: main drive belt.": {Code: why.GiveLate, Vehicle: &fleet.Vehicle{Name: "Heron"},
+			Tasks: []why.Subject{belt}},
+		"With each vehicle by itself May 2027 would take 30 hours, more than the 20 hours a month you have. Two " +
+			"tasks move.": {Code: why.GiveOverfull, Moved: 2,
 			Shared: why.Limits{Hours: 20}, Overfull: []why.Overfull{{Month: may, Hours: 30}}},
 	} {
 		if got := g.Words(); !strings.HasPrefix(got, want) {
@@ -49,19 +60,24 @@ func TestReasonsInWords(t *testing.T) {
 func TestNoPlanInWords(t *testing.T) {
 	p := planned(t, "heron", plan.Options{})
 	month := plan.MonthEnd(p.On, 3).MonthYear()
-	if n := p.WhyNoPlan(&schedule.Infeasible{Cause: schedule.DueTogether, Tasks: []string{"change:main-belt"}, Period: 3, Limit: schedule.MoneyLimit, Needs: 60, Have: 55}); n.Code != why.DueTogether ||
-		n.Month == nil || n.Month.Last().MonthYear() != month || !n.Money || n.Currency != "EUR" || len(n.Tasks) != 1 || n.Tasks[0].Position != "main-belt" || n.Needs != 60 || n.Have != 55 {
+	if n := p.WhyNoPlan(&schedule.Infeasible{Cause: schedule.DueTogether, Tasks: []string{"change:main-belt"},
+		Period: 3, Limit: schedule.MoneyLimit, Needs: 60, Have: 55}); n.Code != why.DueTogether ||
+		n.Month == nil || n.Month.Last().MonthYear() != month || !n.Money || n.Currency != "EUR" || len(n.Tasks) != 1 ||
+		n.Tasks[0].Position != "main-belt" || n.Needs != 60 || n.Have != 55 {
 		t.Errorf("as data: %+v", n)
 	}
 	belt := []string{"change:main-belt"}
 	for want, no := range map[string]*schedule.Infeasible{
 		"a visit is wanted in " + month + ", which is closed": {Cause: schedule.HeldWhileClosed, Period: 3},
-		"main drive belt, with all that is opened for it, takes 3 hours of the 2 hours that there are at most": {Cause: schedule.TooLarge, Tasks: belt,
+		"main drive belt, with all that is opened for it, takes 3 hours of the 2 hours that there are at " +
+			"most": {Cause: schedule.TooLarge, Tasks: belt,
 			Limit: schedule.HoursLimit, Needs: 3, Have: 2},
 		"main drive belt is due by the end of " + month: {Cause: schedule.NeverInTime, Tasks: belt, Period: 3},
-		"what is due in " + month + ", main drive belt and the round, takes 3 hours of 2 hours": {Cause: schedule.DueTogether, Tasks: append(belt, "round"), Period: 3,
+		"what is due in " + month + ", main drive belt and the round, takes 3 hours of 2 hours": {
+			Cause: schedule.DueTogether, Tasks: append(belt, "round"), Period: 3,
 			Limit: schedule.HoursLimit, Needs: 3, Have: 2},
-		"by the end of " + month + ", a visit, takes at least €60 of €55": {Cause: schedule.DueByThen, Windows: []schedule.Window{{From: 1, To: 3}}, Period: 3,
+		"by the end of " + month + ", a visit, takes at least €60 of €55": {Cause: schedule.DueByThen,
+			Windows: []schedule.Window{{From: 1, To: 3}}, Period: 3,
 			Limit: schedule.MoneyLimit, Needs: 60, Have: 55},
 		"the furthest fails in " + month: {Cause: schedule.AllSearched, Period: 3},
 	} {

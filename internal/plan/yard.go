@@ -92,7 +92,8 @@ func MakeYard(ctx context.Context, reports []*advise.Report, opt YardOptions) (*
 func (y *Yard) limitTo(opt YardOptions) error {
 	y.Hours = firstPositive(opt.MonthHours, opt.Rules.HoursPerMonth)
 	if y.Hours > 400 || opt.MonthHours < 0 {
-		return advise.Fault("month-hours", fmt.Sprintf("%g hours a month are not possible", opt.MonthHours), "write hours above 0, such as 16")
+		return advise.Fault("month-hours", fmt.Sprintf("%g hours a month are not possible", opt.MonthHours),
+			"write hours above 0, such as 16")
 	}
 	money := opt.Money
 	if money == nil {
@@ -100,7 +101,8 @@ func (y *Yard) limitTo(opt YardOptions) error {
 	}
 	if money != nil {
 		if y.Money, y.Currency = money.Value(), money.Unit(); y.Money <= 0 {
-			return advise.Fault("money", fmt.Sprintf("%s a month cannot be planned with", money), "write an amount above 0, such as 200 EUR")
+			return advise.Fault("money", fmt.Sprintf("%s a month cannot be planned with", money),
+				"write an amount above 0, such as 200 EUR")
 		}
 	}
 	return nil

@@ -103,7 +103,8 @@ func TestYardPlanSaysWhatGives(t *testing.T) {
 	if !strings.HasPrefix(y.Headline(), "Next is the ") {
 		t.Errorf("headline %q", y.Headline())
 	}
-	for _, opt := range []plan.YardOptions{{MonthHours: -1}, {MonthHours: 1000}, {Options: plan.Options{Money: quantityOf("0 EUR")}}} {
+	for _, opt := range []plan.YardOptions{{MonthHours: -1}, {MonthHours: 1000},
+		{Options: plan.Options{Money: quantityOf("0 EUR")}}} {
 		if _, err := plan.MakeYard(t.Context(), demotest.All(t), opt); fleet.KindOf(err) != fleet.Invalid {
 			t.Errorf("%+v: %v", opt, err)
 		}

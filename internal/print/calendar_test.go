@@ -16,8 +16,10 @@ import (
 func TestCalendarReadsBack(t *testing.T) {
 	long := strings.Repeat("belt, hose; clamp\\ and \"mount\"\n", 20)
 	events := []calendar.Event{
-		{ID: "wren-visit-2027-04-03", From: civil.MustParse("2027-04-03"), Days: 2, Title: "Wren: oil change, über 3 parts", Text: long, Busy: true},
-		{ID: "wren-limit-2027-12-31", From: civil.MustParse("2027-12-31"), Days: 1, Title: "Wren: limit of wiper blades"},
+		{ID: "wren-visit-2027-04-03", From: civil.MustParse("2027-04-03"), Days: 2,
+			Title: "Wren: oil change, über 3 parts", Text: long, Busy: true},
+		{ID: "wren-limit-2027-12-31", From: civil.MustParse("2027-12-31"), Days: 1,
+			Title: "Wren: limit of wiper blades"},
 	}
 	var buf bytes.Buffer
 	if err := Calendar(&buf, "Alder Fen", events, time.Date(2026, 11, 25, 12, 0, 0, 0, time.UTC)); err != nil {

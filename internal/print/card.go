@@ -35,7 +35,8 @@ func (p Paper) Card(w io.Writer, r *advise.Report) error {
 			head = h
 			s.head(h)
 		}
-		s.put(row{before: 1, cells: []cell{s.para(0, 62, strongStyle, l.Sign), s.para(65, s.full()-65, bodyStyle, l.Then)}})
+		s.put(row{before: 1, cells: []cell{s.para(0, 62, strongStyle, l.Sign),
+			s.para(65, s.full()-65, bodyStyle, l.Then)}})
 	}
 	return s.writeTo(w)
 }

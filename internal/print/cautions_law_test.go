@@ -24,7 +24,9 @@ func counted(t *testing.T, cautions map[string]int, write func(io.Writer) error)
 	flat := func(s string) string { return strings.Join(strings.Fields(s), " ") }
 	raw := poppler(t, "pdftotext", "-raw", written(t, pdf.Bytes()), "-")
 	text, counts := flat(raw), map[string]int{}
-	longest := slices.SortedFunc(maps.Keys(cautions), func(a, b string) int { return cmp.Or(len(b)-len(a), cmp.Compare(a, b)) })
+	longest := slices.SortedFunc(maps.Keys(cautions), func(a, b string) int {
+		return cmp.Or(len(b)-len(a), cmp.Compare(a, b))
+	})
 	for _, c := range longest { // a short one may be part of a longer
 		counts[c] = strings.Count(text, flat(c))
 		text = strings.ReplaceAll(text, flat(c), "-")

@@ -15,7 +15,8 @@ import (
 // in a comment. Checks left blank are passed over when it is read.
 func RoundYAML(w io.Writer, r *visit.Round) error {
 	b := bufio.NewWriter(w)
-	fmt.Fprintf(b, "# Round of %s. Fill in what you looked at, leave the rest blank, then:\n#   undertray findings THIS-FILE\n", r.Vehicle.Name)
+	fmt.Fprintf(b, "# Round of %s. Fill in what you looked at, leave the rest blank, then:\n#   undertray findings "+
+		"THIS-FILE\n", r.Vehicle.Name)
 	fmt.Fprintf(b, "vehicle: %s\ndate: %s\nodometer:\nfound:\n", r.Vehicle.ID, r.On)
 	for _, p := range byPosition(r) {
 		fmt.Fprintf(b, "  # %s%s\n  %s:\n", p.Position.Name, whereWords(p), p.Position.ID)
@@ -36,7 +37,8 @@ func RoundCSV(w io.Writer, r *visit.Round) error {
 		{"odometer", "", "", "", "", "What does the odometer show?", "a distance, as 184310 km"}}
 	for _, p := range byPosition(r) {
 		for _, check := range p.Checks {
-			rows = append(rows, []string{p.Position.ID, check.ID, "", "", p.Position.Name, check.Question, choice(check.Check)})
+			rows = append(rows, []string{p.Position.ID, check.ID, "", "", p.Position.Name, check.Question,
+				choice(check.Check)})
 		}
 	}
 	if err := c.WriteAll(rows); err != nil {

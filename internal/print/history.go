@@ -39,7 +39,8 @@ func (t *Text) Kinds(c *catalogue.Catalogue) {
 	for _, k := range kinds {
 		rows = append(rows, []string{k.ID, k.Name, k.System, strings.Join(k.Also, ", ")})
 	}
-	t.table([]column{{head: "Kind", width: 22}, {head: "Name", width: 22}, {head: "System", width: 12}, {head: "Also called", width: 18}}, rows)
+	t.table([]column{{head: "Kind", width: 22}, {head: "Name", width: 22}, {head: "System", width: 12},
+		{head: "Also called", width: 18}}, rows)
 }
 
 // Kind writes a kind's whole page of knowledge.
@@ -59,9 +60,11 @@ func (t *Text) Kind(c *catalogue.Catalogue, k *catalogue.Kind) {
 	var rows [][]string
 	for i := range k.Intervals {
 		iv := &k.Intervals[i]
-		rows = append(rows, []string{iv.Do, advise.IntervalWords(iv, t.prefs), string(iv.Authority), strings.Join(iv.Materials, ", "), iv.Source.String()})
+		rows = append(rows, []string{iv.Do, advise.IntervalWords(iv, t.prefs), string(iv.Authority),
+			strings.Join(iv.Materials, ", "), iv.Source.String()})
 	}
-	t.table([]column{{head: "Do", width: 8}, {head: "After", width: 27}, {head: "Authority", width: 11}, {head: "Material", width: 9}, {head: "Source", width: 17}}, rows)
+	t.table([]column{{head: "Do", width: 8}, {head: "After", width: 27}, {head: "Authority", width: 11},
+		{head: "Material", width: 9}, {head: "Source", width: 17}}, rows)
 	t.kindAdvice(k)
 	t.kindSources(c, k)
 }
@@ -89,7 +92,8 @@ func (t *Text) check(c *catalogue.Check) {
 		if len(l.Materials) > 0 {
 			of = " (" + strings.Join(l.Materials, ", ") + ")"
 		}
-		t.Item(fmt.Sprintf("%s%-8s", in, l.Verdict), fmt.Sprintf("%s%s: %s. %s [%s]", advise.ConditionWords(l), of, l.Authority, l.Says, l.Source))
+		t.Item(fmt.Sprintf("%s%-8s", in, l.Verdict),
+			fmt.Sprintf("%s%s: %s. %s [%s]", advise.ConditionWords(l), of, l.Authority, l.Says, l.Source))
 	}
 }
 
@@ -149,12 +153,15 @@ func (t *Text) Meaning(m *advise.Meaning) {
 			if o.Finding == nil {
 				continue
 			}
-			rows = append(rows, []string{o.Verdict.String(), string(o.Authority), or(o.Says, "Lets it pass.") + " [" + o.Source.String() + "]"})
+			rows = append(rows, []string{o.Verdict.String(), string(o.Authority),
+				or(o.Says, "Lets it pass.") + " [" + o.Source.String() + "]"})
 		}
 		t.table([]column{{head: "Verdict", width: 8}, {head: "Authority", width: 11}, {head: "Rule", width: 57}}, rows)
 	}
 	j := &m.Judgement
-	t.list("Likely causes", len(j.Causes), func(i int) string { return j.Causes[i].Of + ": " + strings.Join(j.Causes[i].Likely, "; ") })
+	t.list("Likely causes", len(j.Causes), func(i int) string {
+		return j.Causes[i].Of + ": " + strings.Join(j.Causes[i].Likely, "; ")
+	})
 	if j.Verdict > fleet.Keep {
 		t.list("Caution", len(j.Cautions), func(i int) string { return j.Cautions[i] })
 	}

@@ -21,7 +21,8 @@ func (t *Text) Job(j *visit.Job) {
 		}
 	}
 	for _, task := range j.Elsewhere {
-		t.Item("- ", fmt.Sprintf("%s: for a licensed workshop, not to be opened at home. %s", task.Judgement.Position.Name, say.Sentence(task.Why())))
+		t.Item("- ", fmt.Sprintf("%s: for a licensed workshop, not to be opened at home. %s",
+			task.Judgement.Position.Name, say.Sentence(task.Why())))
 	}
 	if j.RoundWords() != "" {
 		t.Item("- ", j.RoundWords())
@@ -102,7 +103,8 @@ func (t *Text) buyUnder(head string, j *visit.Job) {
 		for _, r := range rows {
 			short = append(short, []string{r.much, r.what, r.number, r.cost})
 		}
-		t.table([]column{{head: "No.", width: 6, right: true}, {head: "Part", width: 42}, {head: "Number", width: 14}, {head: "Cost", width: 11, right: true}}, short)
+		t.table([]column{{head: "No.", width: 6, right: true}, {head: "Part", width: 42}, {head: "Number", width: 14},
+			{head: "Cost", width: 11, right: true}}, short)
 		if total := j.Cost(); total != "" {
 			t.Line("Together about " + total + ", where a cost is known.")
 		}

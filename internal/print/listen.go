@@ -19,10 +19,12 @@ func (t *Text) Heard(h *belt.Heard) {
 	t.Head("Who it could be")
 	var rows [][]string
 	for i, q := range h.Ranking.Suspects {
-		row := []string{fmt.Sprint(i + 1), h.Name(q), h.What(q), fmt.Sprintf("%.0f", h.RPMOf(q)), fmt.Sprintf("%.1f", q.Score), fmt.Sprintf("%.0f %%", 100*q.Share)}
+		row := []string{fmt.Sprint(i + 1), h.Name(q), h.What(q), fmt.Sprintf("%.0f", h.RPMOf(q)),
+			fmt.Sprintf("%.1f", q.Score), fmt.Sprintf("%.0f %%", 100*q.Share)}
 		rows = append(rows, row)
 	}
-	t.table([]column{{head: "No", width: 2, right: true}, {head: "Suspect", width: 24}, {head: "What of it", width: 22}, {head: "rpm", width: 5, right: true},
+	t.table([]column{{head: "No", width: 2, right: true}, {head: "Suspect", width: 24}, {head: "What of it", width: 22},
+		{head: "rpm", width: 5, right: true},
 		{head: "Score", width: 5, right: true}, {head: "Share", width: 5, right: true}}, rows)
 	t.lines("What supports the first", belt.LineWords(h.Ranking.Suspects[0].Lines))
 	t.lines("What would tell more", h.More())
@@ -53,9 +55,11 @@ func (t *Text) Compared(c *belt.Compared) {
 	t.Head("Third-octave bands")
 	var rows [][]string
 	for _, b := range c.Bands {
-		rows = append(rows, []string{fmt.Sprintf("%.0f to %.0f", b.From, b.To), fmt.Sprintf("%.1f", b.A), fmt.Sprintf("%.1f", b.B), fmt.Sprintf("%+.1f", b.Change)})
+		rows = append(rows, []string{fmt.Sprintf("%.0f to %.0f", b.From, b.To), fmt.Sprintf("%.1f", b.A),
+			fmt.Sprintf("%.1f", b.B), fmt.Sprintf("%+.1f", b.Change)})
 	}
-	t.table([]column{{head: "Hz", width: 16, right: true}, {head: "First, dB", width: 10, right: true}, {head: "Second, dB", width: 10, right: true},
+	t.table([]column{{head: "Hz", width: 16, right: true}, {head: "First, dB", width: 10, right: true},
+		{head: "Second, dB", width: 10, right: true},
 		{head: "Change less the rest, dB", width: 24, right: true}}, rows)
 	t.lines("How it is known", c.Basis())
 }

@@ -14,12 +14,14 @@ func (t *Text) Lives(k *ahead.KindLives) {
 		p := &k.Parts[i]
 		rows = append(rows, []string{p.Vehicle, p.Name, k.AgeWords(p.Age, t.prefs), p.EndWords()})
 	}
-	t.table([]column{{head: "Vehicle", width: 18}, {head: "Position", width: 24}, {head: "Age", width: 11, right: true}, {head: "", width: 20}}, rows)
+	t.table([]column{{head: "Vehicle", width: 18}, {head: "Position", width: 24}, {head: "Age", width: 11, right: true},
+		{head: "", width: 20}}, rows)
 	t.Head("Share still good")
 	rows = nil
 	for i := 0; i < len(k.Curve); i += 5 {
 		c := k.Curve[i]
-		rows = append(rows, []string{k.AgeWords(c.Age, t.prefs), share(c.Prior), share(c.Mid), share(c.Low) + " to " + share(c.High)})
+		rows = append(rows, []string{k.AgeWords(c.Age, t.prefs), share(c.Prior), share(c.Mid),
+			share(c.Low) + " to " + share(c.High)})
 	}
 	t.table([]column{{head: "Age", width: 12, right: true}, {head: "By the interval", width: 15, right: true},
 		{head: "With your parts", width: 15, right: true}, {head: "8 in 10", width: 16, right: true}}, rows)

@@ -147,7 +147,8 @@ func TestEveryPageIsFramed(t *testing.T) {
 			t.Errorf("only %d page: the sample is too short to test the turn of a page", len(all))
 		}
 		for i, page := range all {
-			for _, want := range []string{"Teal, the ferry van", k.title, "25 November 2026", fmt.Sprintf("page %d of %d", i+1, len(all)), advice} {
+			for _, want := range []string{"Teal, the ferry van", k.title, "25 November 2026",
+				fmt.Sprintf("page %d of %d", i+1, len(all)), advice} {
 				if !strings.Contains(page, want) {
 					t.Errorf("page %d lacks %q", i+1, want)
 				}
@@ -265,7 +266,8 @@ func TestPaperLooksTheSame(t *testing.T) {
 		}
 		scale := 255 * float64(len(want.Pix))
 		if diff/scale > 0.02 || diff > ink/5 {
-			t.Errorf("mean difference %.2f %% of full scale, ink %.2f %%; -update if it is meant to look so", 100*diff/scale, 100*ink/scale)
+			t.Errorf("mean difference %.2f %% of full scale, ink %.2f %%; -update if it is meant to look so",
+				100*diff/scale, 100*ink/scale)
 		}
 	})
 }
@@ -309,7 +311,8 @@ func TestCautionsStandBeforeTheirStep(t *testing.T) {
 	for i, page := range pages(t, written(t, pdf.Bytes())) {
 		first := true
 		for n := 1; n <= steps; n++ {
-			step := max(strings.Index(page, fmt.Sprintf("Step text %d ", n)), strings.Index(strings.ReplaceAll(page, "\n", " "), fmt.Sprintf("look text %d ", n)))
+			step := max(strings.Index(page, fmt.Sprintf("Step text %d ", n)),
+				strings.Index(strings.ReplaceAll(page, "\n", " "), fmt.Sprintf("look text %d ", n)))
 			if step < 0 {
 				continue
 			}

@@ -110,7 +110,8 @@ func (s *sheet) steps(j *visit.Job) {
 		step := &j.Steps[i]
 		if step.From != "" && step.From != side {
 			side = step.From
-			s.hold(row{before: 2.4, above: lineRule, pad: 1.2, cells: []cell{s.para(stepX, s.full()-stepX, strongStyle, "From "+string(side))}})
+			s.hold(row{before: 2.4, above: lineRule, pad: 1.2,
+				cells: []cell{s.para(stepX, s.full()-stepX, strongStyle, "From "+string(side))}})
 		}
 		rows := s.jobStep(step, said)
 		if !s.fits(append(slices.Clone(s.held), rows...)) {

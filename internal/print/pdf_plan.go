@@ -31,9 +31,12 @@ func (p Paper) YardPlan(w io.Writer, y *plan.Yard) error {
 		s.head(m.Name)
 		var rows [][]string
 		for _, v := range m.Visits {
-			rows = append(rows, []string{"", v.Visit.Date.Long(), v.Plan.Vehicle.Name, say.Capital(v.Visit.Does()) + ", " + plan.TakesWords(v.Visit.Minutes, v.Visit.Money, v.Plan.Currency) + ". " + v.Visit.MainWords()})
+			rows = append(rows, []string{"", v.Visit.Date.Long(), v.Plan.Vehicle.Name,
+				say.Capital(v.Visit.Does()) + ", " + plan.TakesWords(v.Visit.Minutes, v.Visit.Money,
+					v.Plan.Currency) + ". " + v.Visit.MainWords()})
 		}
-		s.table([]tableColumn{{tick: true, w: boxSide + 0.5}, {head: "Day", w: 36}, {head: "Vehicle", w: 26}, {head: "What"}}, rows)
+		s.table([]tableColumn{{tick: true, w: boxSide + 0.5}, {head: "Day", w: 36}, {head: "Vehicle", w: 26},
+			{head: "What"}}, rows)
 	}
 	for _, plan := range y.Plans {
 		s.betweenVisits(plan)
@@ -68,12 +71,15 @@ func (s *sheet) visit(p *plan.Plan, v *plan.Visit) {
 	if r := v.RoundWords(); r != "" {
 		rows = append(rows, []string{"", "Round", "do", r})
 	}
-	s.table([]tableColumn{{tick: true, w: boxSide + 0.5}, {head: "Position", w: 46}, {head: "Do", w: 20}, {head: "Why then"}}, rows)
+	s.table([]tableColumn{{tick: true, w: boxSide + 0.5}, {head: "Position", w: 46}, {head: "Do", w: 20},
+		{head: "Why then"}}, rows)
 	if len(v.Openings) > 0 {
-		s.put(row{pad: 0.8, cells: []cell{s.para(0, s.full(), smallStyle, "Open: "+say.Sentence(plan.OpenWords(v.Openings)))}})
+		s.put(row{pad: 0.8, cells: []cell{s.para(0, s.full(), smallStyle,
+			"Open: "+say.Sentence(plan.OpenWords(v.Openings)))}})
 	}
 	if b := v.BuyWords(); b != "" {
-		s.put(row{pad: 0.8, cells: []cell{s.para(0, s.full(), smallStyle, fmt.Sprintf("Buy by %s: %s.", v.BuyBy.Long(), b))}})
+		s.put(row{pad: 0.8, cells: []cell{s.para(0, s.full(), smallStyle,
+			fmt.Sprintf("Buy by %s: %s.", v.BuyBy.Long(), b))}})
 	}
 }
 
@@ -82,15 +88,18 @@ func (s *sheet) betweenVisits(p *plan.Plan) {
 	var rows [][]string
 	for _, l := range p.Between {
 		for _, t := range l.Tasks {
-			rows = append(rows, []string{"", "by " + l.By.Long(), t.DoWords(), t.Title() + ". " + say.Sentence(t.Why())})
+			rows = append(rows, []string{"", "by " + l.By.Long(), t.DoWords(),
+				t.Title() + ". " + say.Sentence(t.Why())})
 		}
 	}
 	for _, q := range p.Small {
-		rows = append(rows, []string{"", "by " + q.By.Long(), q.Task.DoWords(), q.Task.Title() + ". " + say.Sentence(q.Task.Why())})
+		rows = append(rows, []string{"", "by " + q.By.Long(), q.Task.DoWords(),
+			q.Task.Title() + ". " + say.Sentence(q.Task.Why())})
 	}
 	if len(rows) == 0 {
 		return
 	}
 	s.head(p.Vehicle.Name + ", between visits")
-	s.table([]tableColumn{{tick: true, w: boxSide + 0.5}, {head: "When", w: 42}, {head: "Do", w: 20}, {head: "What"}}, rows)
+	s.table([]tableColumn{{tick: true, w: boxSide + 0.5}, {head: "When", w: 42}, {head: "Do", w: 20},
+		{head: "What"}}, rows)
 }

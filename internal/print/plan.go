@@ -62,7 +62,8 @@ func (t *Text) YardPlan(y *plan.Yard) {
 	for _, m := range y.Months() {
 		t.Head(m.Name)
 		for _, v := range m.Visits {
-			line := fmt.Sprintf("%s: %s. %s", v.Plan.Vehicle.Name, v.Visit.Does(), say.Capital(plan.TakesWords(v.Visit.Minutes, v.Visit.Money, v.Plan.Currency)))
+			line := fmt.Sprintf("%s: %s. %s", v.Plan.Vehicle.Name, v.Visit.Does(),
+				say.Capital(plan.TakesWords(v.Visit.Minutes, v.Visit.Money, v.Plan.Currency)))
 			t.Item(fmt.Sprintf("%2d  ", v.Visit.Date.Day), line+". "+v.Visit.MainWords())
 		}
 	}
@@ -137,7 +138,8 @@ func (t *Text) planLooks(p *plan.Plan) {
 
 func (t *Text) planBetween(p *plan.Plan) {
 	for _, s := range p.Small {
-		t.Item("change  ", fmt.Sprintf("by %s, about %.0f min: %s. %s", s.By.Long(), s.Task.Minutes, say.LowerFirst(s.Task.Title()), say.Sentence(s.Task.Why())))
+		t.Item("change  ", fmt.Sprintf("by %s, about %.0f min: %s. %s", s.By.Long(), s.Task.Minutes,
+			say.LowerFirst(s.Task.Title()), say.Sentence(s.Task.Why())))
 	}
 	for _, l := range p.Between {
 		var parts []string

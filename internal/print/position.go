@@ -50,9 +50,11 @@ func (t *Text) opinions(r *advise.Report, j *judge.Judgement) {
 		if o.Governs {
 			mark = "governs"
 		}
-		rows = append(rows, []string{o.Verdict.String(), string(o.Authority), advise.ReasonWords(o) + " [" + o.Source.String() + "]", mark})
+		rows = append(rows, []string{o.Verdict.String(), string(o.Authority),
+			advise.ReasonWords(o) + " [" + o.Source.String() + "]", mark})
 	}
-	t.table([]column{{head: "Verdict", width: 9}, {head: "Authority", width: 11}, {head: "Opinion", width: 46}, {head: "", width: 7}}, rows)
+	t.table([]column{{head: "Verdict", width: 9}, {head: "Authority", width: 11}, {head: "Opinion", width: 46},
+		{head: "", width: 7}}, rows)
 }
 
 func (t *Text) dues(r *advise.Report, j *judge.Judgement) {
@@ -68,9 +70,11 @@ func (t *Text) dues(r *advise.Report, j *judge.Judgement) {
 			when += " at " + t.prefs.Show(advise.Kilometres(d.Mark.Total))
 		}
 		note := strings.Join(d.Interval.Materials, ", ")
-		rows = append(rows, []string{string(d.Interval.Authority), advise.IntervalWords(d.Interval, t.prefs), when, note})
+		rows = append(rows, []string{string(d.Interval.Authority),
+			advise.IntervalWords(d.Interval, t.prefs), when, note})
 	}
-	t.table([]column{{head: "Authority", width: 11}, {head: "Interval", width: 24}, {head: "Due", width: 25}, {head: "Material", width: 12}}, rows)
+	t.table([]column{{head: "Authority", width: 11}, {head: "Interval", width: 24}, {head: "Due", width: 25},
+		{head: "Material", width: 12}}, rows)
 }
 
 func (t *Text) advice(r *advise.Report, j *judge.Judgement) {
@@ -124,7 +128,8 @@ func (t *Text) findings(j *judge.Judgement) {
 		}
 		rows = append(rows, []string{f.Date.String(), t.at(f.Moment), words})
 	}
-	t.table([]column{{head: "Date", width: 10}, {head: "Distance", width: 12, right: true}, {head: "Finding", width: 54}}, rows)
+	t.table([]column{{head: "Date", width: 10}, {head: "Distance", width: 12, right: true},
+		{head: "Finding", width: 54}}, rows)
 }
 
 func (t *Text) parts(j *judge.Judgement) {
@@ -135,9 +140,11 @@ func (t *Text) parts(j *judge.Judgement) {
 	var rows [][]string
 	for i := len(j.Place.Past) - 1; i >= 0; i-- {
 		p := j.Place.Past[i]
-		rows = append(rows, []string{t.fitWords(p), p.To.Date.String() + ", " + or(advise.OffWords(j.Kind, j.Place, p), "reason unknown"), t.ran(p)})
+		rows = append(rows, []string{t.fitWords(p),
+			p.To.Date.String() + ", " + or(advise.OffWords(j.Kind, j.Place, p), "reason unknown"), t.ran(p)})
 	}
-	t.table([]column{{head: "Fitted", width: 26}, {head: "Came off", width: 30}, {head: "Ran", width: 14, right: true}}, rows)
+	t.table([]column{{head: "Fitted", width: 26}, {head: "Came off", width: 30}, {head: "Ran", width: 14, right: true}},
+		rows)
 }
 
 func (t *Text) fitWords(p *fleet.Part) string {

@@ -25,9 +25,11 @@ func (t *Text) Reckoning(r *reckon.Reckoning, cat *catalogue.Catalogue, all int)
 		var rows [][]string
 		for i := range r.Bins {
 			b := &r.Bins[i]
-			rows = append(rows, []string{b.SaidWords(), b.ExpectedWords(), b.CameWords(), b.ShareWords(), string(b.Told)})
+			rows = append(rows, []string{b.SaidWords(), b.ExpectedWords(), b.CameWords(),
+				b.ShareWords(), string(b.Told)})
 		}
-		t.table([]column{{head: "Chance said", width: 19}, {head: "To come true", width: 13, right: true}, {head: "Came true", width: 10, right: true},
+		t.table([]column{{head: "Chance said", width: 19}, {head: "To come true", width: 13, right: true},
+			{head: "Came true", width: 10, right: true},
 			{head: "In the long run", width: 15, right: true}, {head: "", width: 15}}, rows)
 	}
 	paid, idle := r.Paid(cat)
@@ -52,8 +54,10 @@ func (t *Text) lookRows(head string, all []reckon.KindLooks) {
 	var rows [][]string
 	for i := range all {
 		k := &all[i]
-		rows = append(rows, []string{k.Name, fmt.Sprint(k.Looks), fmt.Sprintf("%.0f min", k.Minutes), fmt.Sprint(k.Changed), k.FateWords()})
+		rows = append(rows, []string{k.Name, fmt.Sprint(k.Looks), fmt.Sprintf("%.0f min", k.Minutes),
+			fmt.Sprint(k.Changed), k.FateWords()})
 	}
-	t.table([]column{{head: "Kind of part", width: 26}, {head: "Looks", width: 6, right: true}, {head: "Took", width: 8, right: true}, {head: "Changed", width: 8, right: true},
+	t.table([]column{{head: "Kind of part", width: 26}, {head: "Looks", width: 6, right: true},
+		{head: "Took", width: 8, right: true}, {head: "Changed", width: 8, right: true},
 		{head: "In the hand", width: 22}}, rows)
 }

@@ -116,5 +116,6 @@ func (t *Text) hidden(r *visit.Round) {
 		}
 		rows = append(rows, []string{h.Opening.ID, fmt.Sprintf("%.0f min", h.Minutes), strings.Join(names, ", ")})
 	}
-	t.table([]column{{head: "Opening", width: 20}, {head: "Takes", width: 8, right: true}, {head: "Shows", width: 46}}, rows)
+	t.table([]column{{head: "Opening", width: 20}, {head: "Takes", width: 8, right: true}, {head: "Shows", width: 46}},
+		rows)
 }

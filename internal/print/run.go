@@ -67,11 +67,14 @@ func (t *Text) runLayout(b *belt.Run, w *belt.Work) {
 		if p.Ratio > 0 {
 			ratio = fmt.Sprintf("%.2f", p.Ratio)
 		}
-		rows = append(rows, []string{fmt.Sprint(p.N), say.Capital(p.Name), belt.SideWords(p.Back), belt.TurnWords(p.Turns),
+		rows = append(rows, []string{fmt.Sprint(p.N), say.Capital(p.Name), belt.SideWords(p.Back),
+			belt.TurnWords(p.Turns),
 			fmt.Sprintf("%.0f°", p.WrapDeg), fmt.Sprintf("%.0f", p.SpanMM), ratio})
 	}
-	t.table([]column{{head: "No", width: 2, right: true}, {head: "Pulley", width: 28}, {head: "On", width: 4}, {head: "Turns", width: 13},
-		{head: "Wrap", width: 5, right: true}, {head: "Span mm", width: 7, right: true}, {head: "Ratio", width: 5, right: true}}, rows)
+	t.table([]column{{head: "No", width: 2, right: true}, {head: "Pulley", width: 28}, {head: "On", width: 4},
+		{head: "Turns", width: 13},
+		{head: "Wrap", width: 5, right: true}, {head: "Span mm", width: 7, right: true},
+		{head: "Ratio", width: 5, right: true}}, rows)
 }
 
 func (t *Text) runSpeeds(w *belt.Work) {
@@ -125,7 +128,8 @@ func (t *Text) runTensions(w *belt.Work) {
 		return
 	}
 	t.Head("Tension of each span, N, and its lowest tone at rest, Hz")
-	cols := []column{{head: "Span", width: 34}, {head: "at rest", width: 7, right: true}, {head: "Hz", width: 5, right: true}}
+	cols := []column{{head: "Span", width: 34}, {head: "at rest", width: 7, right: true},
+		{head: "Hz", width: 5, right: true}}
 	states := w.Tensions()
 	states = states[:min(len(states), tensionColumns)]
 	for _, st := range states {
@@ -133,7 +137,8 @@ func (t *Text) runTensions(w *belt.Work) {
 	}
 	var rows [][]string
 	for _, s := range w.Spans() {
-		row := []string{say.Capital(s.From) + " to " + s.To, fmt.Sprintf("%.0f", s.Rest.N), fmt.Sprintf("%.0f", s.Rest.Hz)}
+		row := []string{say.Capital(s.From) + " to " + s.To, fmt.Sprintf("%.0f", s.Rest.N),
+			fmt.Sprintf("%.0f", s.Rest.Hz)}
 		for i := range states {
 			row = append(row, fmt.Sprintf("%.0f", s.At[i]))
 		}
@@ -155,10 +160,12 @@ func (t *Text) runGrip(b *belt.Run, w *belt.Work) {
 			rows = append(rows, []string{say.Capital(p.Name), "", "", "", fmt.Sprintf("%.0f", l.HubN)})
 			continue
 		}
-		rows = append(rows, []string{say.Capital(p.Name), fmt.Sprintf("%.1f", l.TorqueNm), fmt.Sprintf("%.0f %%", l.Used*100),
+		rows = append(rows, []string{say.Capital(p.Name), fmt.Sprintf("%.1f", l.TorqueNm),
+			fmt.Sprintf("%.0f %%", l.Used*100),
 			fmt.Sprintf("%.2f", l.Friction), fmt.Sprintf("%.0f", l.HubN)})
 	}
-	t.table([]column{{head: "Pulley", width: 26}, {head: "Torque N·m", width: 10, right: true}, {head: "Grip used", width: 9, right: true},
+	t.table([]column{{head: "Pulley", width: 26}, {head: "Torque N·m", width: 10, right: true},
+		{head: "Grip used", width: 9, right: true},
 		{head: "Friction needed", width: 15, right: true}, {head: "Hub load N", width: 10, right: true}}, rows)
 }
 

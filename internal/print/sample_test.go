@@ -22,14 +22,17 @@ import (
 var sampleDay = civil.MustParse("2026-11-25")
 
 func sampleVehicle() *fleet.Vehicle {
-	v := &fleet.Vehicle{ID: "teal", Name: "Teal, the ferry van", Make: "Oddvar & Sønn", Model: "Fjære 2·4", VIN: "TEA1FERRY2VAN0017"}
+	v := &fleet.Vehicle{ID: "teal", Name: "Teal, the ferry van", Make: "Oddvar & Sønn", Model: "Fjære 2·4",
+		VIN: "TEA1FERRY2VAN0017"}
 	v.Openings = []fleet.Opening{
-		{ID: "cover", Name: "Take the engine cover off", Undo: "Press the engine cover back on", Minutes: 3, UndoMinutes: 2},
+		{ID: "cover", Name: "Take the engine cover off", Undo: "Press the engine cover back on",
+			Minutes: 3, UndoMinutes: 2},
 		{ID: "stands", Name: "Raise the front and set it on stands", Minutes: 12, UndoMinutes: 8, Raises: true,
 			Cautions: []string{"Never go under a vehicle that only a jack holds; follow the maker's lifting points."}},
 	}
 	for i, name := range []string{"Main drive belt", "Upper radiator hose", "Thermostat housing", "Engine oil"} {
-		v.Positions = append(v.Positions, fleet.Position{ID: fmt.Sprintf("p%d", i), Name: name, Where: "left of the radiator, Ø 38 mm stub"})
+		v.Positions = append(v.Positions,
+			fleet.Position{ID: fmt.Sprintf("p%d", i), Name: name, Where: "left of the radiator, Ø 38 mm stub"})
 	}
 	return v
 }
@@ -44,11 +47,16 @@ func sampleRound(n int) *visit.Round {
 	v := sampleVehicle()
 	r := &visit.Round{Vehicle: v, On: sampleDay, Open: []*fleet.Opening{&v.Openings[0]}, Minutes: 5}
 	checks := []*catalogue.Check{
-		{ID: "cracks", Sense: "look", Question: "How many cracks are there in 75 mm of one rib?", How: "Turn the belt over with a lamp; ribs face the pulleys.",
-			Caution: "Key out of the ignition before a hand goes near belts or fan.", Type: catalogue.Count, Unit: "per 75 mm"},
-		{ID: "ends", Sense: "feel", Question: "How do the ends feel against the middle?", How: "Squeeze, cold; 20 °C ± 5 °C is best.",
-			Type: catalogue.Choice, Answers: []catalogue.Answer{{ID: "alike", Say: "Alike"}, {ID: "soft", Say: "Soft"}, {ID: "hard", Say: "Hard or brittle"},
-				{ID: "channels", Say: "Channels along the cover and a gap within 50 mm of the clip that a fingernail finds without looking for it"}}},
+		{ID: "cracks", Sense: "look", Question: "How many cracks are there in 75 mm of one rib?",
+			How:     "Turn the belt over with a lamp; ribs face the pulleys.",
+			Caution: "Key out of the ignition before a hand goes near belts or fan.", Type: catalogue.Count,
+			Unit: "per 75 mm"},
+		{ID: "ends", Sense: "feel", Question: "How do the ends feel against the middle?",
+			How:  "Squeeze, cold; 20 °C ± 5 °C is best.",
+			Type: catalogue.Choice, Answers: []catalogue.Answer{{ID: "alike", Say: "Alike"}, {ID: "soft", Say: "Soft"},
+				{ID: "hard", Say: "Hard or brittle"},
+				{ID: "channels", Say: "Channels along the cover and a gap within 50 mm of the clip that a " +
+					"fingernail finds without looking for it"}}},
 	}
 	for k, kind := range []visit.StageKind{visit.StageAbove, visit.StageRunning, visit.StageBelow} {
 		st := visit.Stage{Kind: kind, Cautions: []string{"Caution before stage " + string(kind)}}
@@ -61,7 +69,8 @@ func sampleRound(n int) *visit.Round {
 		}
 		r.Stages = append(r.Stages, st)
 	}
-	r.Hidden = []visit.Reveal{{Opening: &v.Openings[1], Positions: []*fleet.Position{&v.Positions[2], &v.Positions[3]}, Minutes: 20}}
+	r.Hidden = []visit.Reveal{{Opening: &v.Openings[1],
+		Positions: []*fleet.Position{&v.Positions[2], &v.Positions[3]}, Minutes: 20}}
 	return r
 }
 
@@ -76,16 +85,22 @@ func lastFinding(c *catalogue.Check) *fleet.Finding {
 // sampleJob has n steps behind the same two cautions and one of its own each.
 func sampleJob(n int) *visit.Job {
 	v := sampleVehicle()
-	j := &visit.Job{Vehicle: v, On: sampleDay, Minutes: 140, Changes: 2, Tools: []string{"10 mm socket", "long bar", "torque wrench", "lamp"},
-		Bear: []string{"New clips, as the old ones have taken a set."}}
+	j := &visit.Job{Vehicle: v, On: sampleDay, Minutes: 140, Changes: 2,
+		Tools: []string{"10 mm socket", "long bar", "torque wrench", "lamp"},
+		Bear:  []string{"New clips, as the old ones have taken a set."}}
 	for i, do := range []string{fleet.DoReplace, fleet.DoReplace, fleet.DoInspect} {
-		j.Tasks = append(j.Tasks, visit.Task{Judgement: &judge.Judgement{Position: &v.Positions[i]}, Do: do, Reason: said("passed at 160 000 km (vehicle maker)")})
+		j.Tasks = append(j.Tasks, visit.Task{Judgement: &judge.Judgement{Position: &v.Positions[i]}, Do: do,
+			Reason: said("passed at 160 000 km (vehicle maker)")})
 	}
-	j.Elsewhere = []visit.Task{{Judgement: &judge.Judgement{Position: &v.Positions[3]}, Do: fleet.DoReplace, Reason: said("refrigerant")}}
-	torque := visit.Torque{Where: "Main drive belt", Fastener: fleet.Fastener{What: "tensioner bolt", Size: "M8", Count: 2, Torque: quantity("25 N·m"), New: true, Note: "then 90°"}}
+	j.Elsewhere = []visit.Task{{Judgement: &judge.Judgement{Position: &v.Positions[3]}, Do: fleet.DoReplace,
+		Reason: said("refrigerant")}}
+	torque := visit.Torque{Where: "Main drive belt", Fastener: fleet.Fastener{What: "tensioner bolt", Size: "M8",
+		Count: 2, Torque: quantity("25 N·m"), New: true, Note: "then 90°"}}
 	for i := range n {
-		s := visit.Step{N: i + 1, Kind: visit.StepChange, Do: fmt.Sprintf("Step text %d of the job, with a word-that-cannot-be-broken-anywhere.", i+1),
-			From: fleet.Above, Minutes: 12, Cautions: []string{"Shared caution, the same at every step.", fmt.Sprintf("Caution before step %d.", i+1)}}
+		s := visit.Step{N: i + 1, Kind: visit.StepChange,
+			Do:   fmt.Sprintf("Step text %d of the job, with a word-that-cannot-be-broken-anywhere.", i+1),
+			From: fleet.Above, Minutes: 12, Cautions: []string{"Shared caution, the same at every step.",
+				fmt.Sprintf("Caution before step %d.", i+1)}}
 		switch i % 4 {
 		case 1:
 			s.Kind, s.From, s.Do = visit.StepLook, fleet.Below, fmt.Sprintf("Look text %d", i+1)
@@ -96,9 +111,12 @@ func sampleJob(n int) *visit.Job {
 		j.Steps = append(j.Steps, s)
 	}
 	j.Parts = []visit.PartLine{
-		{Position: &v.Positions[0], Spec: fleet.PartSpec{Name: "ribbed belt, EPDM", Number: "6PK-2415", Cost: quantity("34 EUR")}},
-		{Position: &v.Positions[1], Spec: fleet.PartSpec{Name: "moulded hose, 38–42 mm²", Quantity: "2", Cost: quantity("22.50 EUR"), Supplier: "the motor factor in town"}}}
-	j.Consumables = []fleet.Consumable{{What: "coolant", Amount: quantity("5.2 l"), Cost: quantity("18.40 EUR")}, {What: "rag"}}
+		{Position: &v.Positions[0], Spec: fleet.PartSpec{Name: "ribbed belt, EPDM", Number: "6PK-2415",
+			Cost: quantity("34 EUR")}},
+		{Position: &v.Positions[1], Spec: fleet.PartSpec{Name: "moulded hose, 38–42 mm²", Quantity: "2",
+			Cost: quantity("22.50 EUR"), Supplier: "the motor factor in town"}}}
+	j.Consumables = []fleet.Consumable{{What: "coolant", Amount: quantity("5.2 l"), Cost: quantity("18.40 EUR")},
+		{What: "rag"}}
 	return j
 }
 
@@ -130,16 +148,19 @@ func sampleRecord(n int) []advise.HistoryLine {
 // samplePlan has n visits with tasks of every kind.
 func samplePlan(n int) *plan.Plan {
 	v := sampleVehicle()
-	p := &plan.Plan{Vehicle: v, On: sampleDay, End: sampleDay.AddMonths(24), Currency: "EUR", Score: 1000, Bound: 1000, Minutes: 960, Money: 410,
+	p := &plan.Plan{Vehicle: v, On: sampleDay, End: sampleDay.AddMonths(24), Currency: "EUR", Score: 1000, Bound: 1000,
+		Minutes: 960, Money: 410,
 		Gives: []why.Give{{Code: why.GiveParkedNow}}}
 	for i := range n {
 		day := sampleDay.AddMonths(5*i + 1)
-		visit := plan.Visit{N: i + 1, Period: 5*i + 2, Date: day, Month: day.MonthYear(), OilChange: i%2 == 0, Round: true, RoundSees: make([]*fleet.Position, 40+i), Minutes: 240, Money: 100, BuyBy: day.AddDays(-14)}
+		visit := plan.Visit{N: i + 1, Period: 5*i + 2, Date: day, Month: day.MonthYear(), OilChange: i%2 == 0,
+			Round: true, RoundSees: make([]*fleet.Position, 40+i), Minutes: 240, Money: 100, BuyBy: day.AddDays(-14)}
 		if i == 1 {
 			visit.Instead = day.AddMonths(1)
 		}
 		for k := range v.Positions {
-			t := plan.Task{Judgement: &judge.Judgement{Position: &v.Positions[k]}, Positions: []*fleet.Position{&v.Positions[k]}, Do: fleet.DoReplace,
+			t := plan.Task{Judgement: &judge.Judgement{Position: &v.Positions[k]},
+				Positions: []*fleet.Position{&v.Positions[k]}, Do: fleet.DoReplace,
 				Reason: why.Reason{
 					Cause: why.Cause{Code: why.DueAgain, By: day, Life: 20 + k},
 					Stand: why.Stand{Code: why.StandLate, Early: -i - 2}}}
@@ -160,7 +181,8 @@ func sampleShopping(n int) *buying.Shopping {
 	s := &buying.Shopping{Vehicle: sampleVehicle(), On: sampleDay, End: sampleDay.AddMonths(24)}
 	for i := range n {
 		day := sampleDay.AddMonths(4 * i)
-		s.Lots = append(s.Lots, buying.Lot{Vehicle: s.Vehicle, By: day, For: day.AddDays(14), Visit: i + 1, Job: sampleJob(1)})
+		s.Lots = append(s.Lots, buying.Lot{Vehicle: s.Vehicle, By: day, For: day.AddDays(14), Visit: i + 1,
+			Job: sampleJob(1)})
 	}
 	return s
 }

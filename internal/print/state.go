@@ -139,7 +139,8 @@ func (t *Text) table1(r *advise.Report, all bool) {
 	} else {
 		t.Head("The rest, in walking order")
 	}
-	t.table([]column{{head: "Verdict", width: 9}, {head: "Position", width: 24}, {head: "Last looked at", width: 16}, {head: "Due", width: 23}}, rows)
+	t.table([]column{{head: "Verdict", width: 9}, {head: "Position", width: 24}, {head: "Last looked at", width: 16},
+		{head: "Due", width: 23}}, rows)
 }
 
 func (t *Text) due(r *advise.Report, j *judge.Judgement) string {

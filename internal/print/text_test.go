@@ -25,7 +25,8 @@ func TestTextKeepsToItsWidth(t *testing.T) {
 		w := NewText(&out, units.Preferences{})
 		w.Line(said)
 		w.Item("     ! ", said)
-		w.table([]column{{head: "A", width: 10}, {head: "B", width: 26, right: true}, {head: "C", width: 40}}, [][]string{{"x", said, said}})
+		w.table([]column{{head: "A", width: 10}, {head: "B", width: 26, right: true}, {head: "C", width: 40}},
+			[][]string{{"x", said, said}})
 		if err := w.Close(); err != nil {
 			t.Fatal(err)
 		}

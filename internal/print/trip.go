@@ -71,14 +71,16 @@ func (t *Text) tripBefore(trip *trip.Trip) {
 		t.Item("- ", j.Position.Name+": "+say.LowerFirst(say.Sentence(trip.FirstWords(j, t.prefs))))
 	}
 	for i := range trip.Must {
-		t.Item(fmt.Sprintf("%-9s", advise.ActionVerb(trip.Must[i].Do)), trip.Must[i].Judgement.Position.Name+": "+say.LowerFirst(say.Sentence(trip.Must[i].Words(trip.Currency))))
+		t.Item(fmt.Sprintf("%-9s", advise.ActionVerb(trip.Must[i].Do)),
+			trip.Must[i].Judgement.Position.Name+": "+say.LowerFirst(say.Sentence(trip.Must[i].Words(trip.Currency))))
 	}
 	if len(trip.Fixes) > 0 {
 		t.Blank()
 		t.Line("Besides, the cheapest that brings the chance down:")
 	}
 	for i := range trip.Fixes {
-		t.Item("change   ", trip.Fixes[i].Judgement.Position.Name+": "+say.LowerFirst(say.Sentence(trip.Fixes[i].Words(trip.Currency))))
+		t.Item("change   ", trip.Fixes[i].Judgement.Position.Name+": "+
+			say.LowerFirst(say.Sentence(trip.Fixes[i].Words(trip.Currency))))
 	}
 	if s := trip.BeforeWords(); s != "" {
 		t.Blank()

@@ -135,7 +135,8 @@ func TestBinsHoldAllTrialsOnce(t *testing.T) {
 		}
 	}
 	if said != len(r.Trials) || said != r.All.Said || came != r.All.Came || math.Abs(expected-r.All.Expected) > 1e-9 {
-		t.Errorf("bins hold %d, %d, %g; all are %d, %d, %g", said, came, expected, r.All.Said, r.All.Came, r.All.Expected)
+		t.Errorf("bins hold %d, %d, %g; all are %d, %d, %g", said, came, expected, r.All.Said,
+			r.All.Came, r.All.Expected)
 	}
 }
 
@@ -154,7 +155,8 @@ func TestTooFewIsSaid(t *testing.T) {
 		p    float64
 		came int
 		want Told
-	}{{50, 0.02, 0, TooFew}, {50, 0.02, 4, More}, {250, 0.02, 0, Fewer}, {250, 0.02, 5, TooFew}, {250, 0.02, 12, More}, {3000, 0.02, 60, AsSaid}, {3000, 0.02, 5, Fewer}, {0, 0, 0, TooFew}} {
+	}{{50, 0.02, 0, TooFew}, {50, 0.02, 4, More}, {250, 0.02, 0, Fewer}, {250, 0.02, 5, TooFew}, {250, 0.02, 12, More},
+		{3000, 0.02, 60, AsSaid}, {3000, 0.02, 5, Fewer}, {0, 0, 0, TooFew}} {
 		if _, _, got := tell(chances(c.n, c.p), c.came, 0.95); got != c.want {
 			t.Errorf("%d chances of %g, %d came true: %s, want %s", c.n, c.p, c.came, got, c.want)
 		}

@@ -30,7 +30,8 @@ func demo(t *testing.T) (*catalogue.Catalogue, []reckon.Subject) {
 
 func reckoned(t *testing.T, cat *catalogue.Catalogue, all []reckon.Subject, from, to string) *reckon.Reckoning {
 	t.Helper()
-	r, err := reckon.Of(t.Context(), cat, all, reckon.Period{From: civil.MustParse(from), To: civil.MustParse(to), On: civil.MustParse("2026-11-25")})
+	r, err := reckon.Of(t.Context(), cat, all,
+		reckon.Period{From: civil.MustParse(from), To: civil.MustParse(to), On: civil.MustParse("2026-11-25")})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -95,8 +96,9 @@ func meddled(cat *catalogue.Catalogue, s reckon.Subject, cut civil.Date, random 
 	out = append(out, known...)
 	for n := range 60 {
 		p := s.Vehicle.Positions[random.IntN(len(s.Vehicle.Positions))]
-		e := &fleet.Entry{ID: fmt.Sprintf("later %s %d", s.Vehicle.ID, n), Vehicle: s.Vehicle.ID, Recorded: later.Add(time.Duration(n) * time.Hour),
-			Date: cut.AddDays(random.IntN(300) - 200)}
+		e := &fleet.Entry{ID: fmt.Sprintf("later %s %d", s.Vehicle.ID, n), Vehicle: s.Vehicle.ID,
+			Recorded: later.Add(time.Duration(n) * time.Hour),
+			Date:     cut.AddDays(random.IntN(300) - 200)}
 		switch check := cat.Kind(p.Kind).Checks; random.IntN(4) {
 		case 0:
 			e.Type, e.Fitted = fleet.TypeFitted, &fleet.Fitted{Position: p.ID, Removed: fleet.RemovedFailed}
@@ -108,7 +110,8 @@ func meddled(cat *catalogue.Catalogue, s reckon.Subject, cut civil.Date, random 
 			if len(c.Answers) == 0 {
 				continue
 			}
-			e.Type, e.Found = fleet.TypeFound, &fleet.Found{Position: p.ID, Check: c.ID, Answer: c.Answers[random.IntN(len(c.Answers))].ID}
+			e.Type, e.Found = fleet.TypeFound,
+				&fleet.Found{Position: p.ID, Check: c.ID, Answer: c.Answers[random.IntN(len(c.Answers))].ID}
 		}
 		out = append(out, e)
 	}
@@ -129,7 +132,8 @@ func TestTheOrderOfEntriesDoesNotMatter(t *testing.T) {
 			all[i].Entries[a], all[i].Entries[b] = all[i].Entries[b], all[i].Entries[a]
 		})
 	}
-	if again, err := json.Marshal(reckoned(t, cat, all, "2025-04-01", "2025-06-30").View()); err != nil || string(again) != string(first) {
+	if again, err := json.Marshal(reckoned(t, cat, all, "2025-04-01", "2025-06-30").View()); err != nil ||
+		string(again) != string(first) {
 		t.Errorf("another order gives another reckoning: %v", err)
 	}
 }
@@ -164,7 +168,8 @@ func TestTheDemoYardsYear(t *testing.T) {
 		t.Errorf("%d of %d came true", r.All.Came, r.All.Said)
 	}
 	for _, trial := range r.Trials {
-		if trial.Until.Before(trial.On) || trial.Until.Sub(trial.On) > 92 || trial.Chance < 0 || trial.Chance > 1 || trial.Chance > trial.Said+1e-9 {
+		if trial.Until.Before(trial.On) || trial.Until.Sub(trial.On) > 92 || trial.Chance < 0 || trial.Chance > 1 ||
+			trial.Chance > trial.Said+1e-9 {
 			t.Errorf("%+v", trial)
 		}
 	}
@@ -183,12 +188,15 @@ func TestNothingAndTooMuch(t *testing.T) {
 		t.Errorf("%d said: %s", r.All.Said, r.Headline())
 	}
 	ids := make([]string, 40)
-	got, err := reckon.Gather(ids, func(string) (*fleet.Vehicle, error) { return all[0].Vehicle, nil }, func(string) (reckon.Entries, error) { return nil, nil })
+	got, err := reckon.Gather(ids, func(string) (*fleet.Vehicle, error) {
+		return all[0].Vehicle, nil
+	}, func(string) (reckon.Entries, error) { return nil, nil })
 	if err != nil || len(got) != reckon.Most {
 		t.Errorf("%d vehicles, %v", len(got), err)
 	}
 	for _, c := range []struct{ from, to string }{{"2026-01-01", "2025-01-01"}, {"2026-01-01", "2027-01-01"}} {
-		if _, err := reckon.FromTo(civil.MustParse(c.from), civil.MustParse(c.to), civil.MustParse("2026-11-25")); err == nil {
+		if _, err := reckon.FromTo(civil.MustParse(c.from), civil.MustParse(c.to),
+			civil.MustParse("2026-11-25")); err == nil {
 			t.Errorf("%s to %s is taken", c.from, c.to)
 		}
 	}
@@ -197,7 +205,8 @@ func TestNothingAndTooMuch(t *testing.T) {
 // The line on a vehicle's page stands for three months after a year that it was kept in.
 func TestAFullYearIsSaidOnce(t *testing.T) {
 	began := civil.MustParse("2024-06-01")
-	for on, want := range map[string]bool{"2025-01-01": true, "2025-03-31": true, "2025-04-01": false, "2024-12-31": false, "2024-02-01": false} {
+	for on, want := range map[string]bool{"2025-01-01": true, "2025-03-31": true, "2025-04-01": false,
+		"2024-12-31": false, "2024-02-01": false} {
 		got := reckon.FullWords(began, civil.MustParse(on))
 		if (got != "") != want || len(strings.Fields(got)) > say.HeadWords {
 			t.Errorf("%s: %q", on, got)

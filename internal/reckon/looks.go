@@ -109,7 +109,8 @@ func seenOn(e *fleet.Entry, day civil.Date) bool {
 func (y *past) lookDays(from, to civil.Date) []civil.Date {
 	var out []civil.Date
 	for _, e := range y.byTime {
-		if d := recordedOn(e); !d.Before(from) && d.Before(to) && seenOn(e, d) && (len(out) == 0 || out[len(out)-1] != d) {
+		if d := recordedOn(e); !d.Before(from) && d.Before(to) && seenOn(e, d) &&
+			(len(out) == 0 || out[len(out)-1] != d) {
 			out = append(out, d)
 		}
 	}
@@ -147,7 +148,8 @@ func (y *past) changed(seen, unseen *judge.Judgement, day civil.Date, checks int
 	if seen == nil || unseen == nil {
 		return
 	}
-	l := Look{Part: partOf(y.Vehicle, seen.Position), On: day, Checks: checks, Before: unseen.Verdict, After: seen.Verdict,
+	l := Look{Part: partOf(y.Vehicle, seen.Position), On: day, Checks: checks, Before: unseen.Verdict,
+		After:   seen.Verdict,
 		Minutes: float64(checks) * y.cat.Looks().MinutesPerCheck}
 	l.Changed = l.Before != l.After || !slices.EqualFunc(seen.Todos, unseen.Todos, func(a, b judge.Todo) bool {
 		return a.Action == b.Action && a.Until == b.Until && a.Now == b.Now

@@ -39,7 +39,8 @@ type stretch struct {
 }
 
 func newPast(cat *catalogue.Catalogue, s Subject, p Period) *past {
-	y := &past{Subject: s, Period: p, cat: cat, byTime: slices.Clone(s.Entries), met: map[string]meeting{}, open: map[string]stretch{}}
+	y := &past{Subject: s, Period: p, cat: cat, byTime: slices.Clone(s.Entries), met: map[string]meeting{},
+		open: map[string]stretch{}}
 	slices.SortFunc(y.byTime, func(a, b *fleet.Entry) int { return a.Instant().Compare(b.Instant()) })
 	y.truth = fleet.Fold(s.Vehicle, s.Entries, p.On)
 	return y
@@ -67,7 +68,8 @@ func (y *past) later(begun *advise.Report, day civil.Date, known []*fleet.Entry)
 	s := fleet.Fold(y.Vehicle, known, day)
 	for id, place := range s.Places {
 		was := begun.State.Place(id)
-		if place.Fitted != nil && was.Fitted != nil && place.Fitted.Entry == was.Fitted.Entry && place.Fitted.From == was.Fitted.From {
+		if place.Fitted != nil && was.Fitted != nil && place.Fitted.Entry == was.Fitted.Entry &&
+			place.Fitted.From == was.Fitted.From {
 			place.Fitted = was.Fitted
 		}
 	}

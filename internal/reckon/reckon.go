@@ -192,7 +192,8 @@ type Entries = []*fleet.Entry
 
 // Gather reads the vehicles to reckon, up to Most of them, each once. A vehicle whose
 // sheet cannot be read is an error.
-func Gather(ids []string, sheet func(string) (*fleet.Vehicle, error), entries func(string) (Entries, error)) ([]Subject, error) {
+func Gather(ids []string, sheet func(string) (*fleet.Vehicle, error),
+	entries func(string) (Entries, error)) ([]Subject, error) {
 	var out []Subject
 	for _, id := range ids[:min(len(ids), Most)] {
 		v, err := sheet(id)

@@ -87,8 +87,10 @@ type TrialView struct {
 
 // View returns the reckoning in JSON's form.
 func (r *Reckoning) View() View {
-	v := View{From: r.From, To: r.To, KnownOn: r.On, Words: append(r.Words(), r.WearWords()...), All: r.All.view(), Brier: r.Brier, Log: r.Log,
-		Figures: r.Figures.view(), Dates: r.Dates.view(), Bins: []BinView{}, Looks: []LooksView{}, Offs: offViews(r.Offs), Questions: offViews(r.Questions()),
+	v := View{From: r.From, To: r.To, KnownOn: r.On, Words: append(r.Words(), r.WearWords()...), All: r.All.view(),
+		Brier: r.Brier, Log: r.Log,
+		Figures: r.Figures.view(), Dates: r.Dates.view(), Bins: []BinView{}, Looks: []LooksView{},
+		Offs: offViews(r.Offs), Questions: offViews(r.Questions()),
 		Overdue: []PartView{}, Forecasts: []TrialView{}, Vehicles: []string{}}
 	for _, vehicle := range r.Vehicles {
 		v.Vehicles = append(v.Vehicles, vehicle.ID)
@@ -103,13 +105,15 @@ func (r *Reckoning) View() View {
 		v.Overdue = append(v.Overdue, PartView{p.Vehicle, p.Position})
 	}
 	for _, t := range r.Trials {
-		v.Forecasts = append(v.Forecasts, TrialView{PartView{t.Vehicle, t.Position}, t.Kind, t.On, t.Said, t.Until, t.Chance, t.Failed})
+		v.Forecasts = append(v.Forecasts,
+			TrialView{PartView{t.Vehicle, t.Position}, t.Kind, t.On, t.Said, t.Until, t.Chance, t.Failed})
 	}
 	return v
 }
 
 func (b *Bin) view() BinView {
-	v := BinView{From: b.From, Said: b.Said, Expected: b.Expected, Low: b.Low, High: b.High, Came: b.Came, ShareLow: b.ShareLow, ShareHigh: b.ShareHigh, Told: b.Told}
+	v := BinView{From: b.From, Said: b.Said, Expected: b.Expected, Low: b.Low, High: b.High, Came: b.Came,
+		ShareLow: b.ShareLow, ShareHigh: b.ShareHigh, Told: b.Told}
 	if b.To <= 1 {
 		v.To = b.To
 	}

@@ -142,7 +142,8 @@ func (m meeting) told(place *fleet.Place, end civil.Date) Bands {
 	}
 	within, beyond := m.on, civil.Date{}
 	for _, f := range place.Findings {
-		if f.Check != m.check || f.Value == nil || f.Date.Before(m.on) || f.Date.After(end) || !part.To.Date.IsZero() && f.Date.After(part.To.Date) {
+		if f.Check != m.check || f.Value == nil || f.Date.Before(m.on) || f.Date.After(end) || !part.To.Date.IsZero() &&
+			f.Date.After(part.To.Date) {
 			continue
 		}
 		if meets(m.limit, *f.Value) {

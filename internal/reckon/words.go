@@ -28,7 +28,8 @@ func (r *Reckoning) Words() []string {
 	if r.All.Said == 0 {
 		return say.Told(fmt.Sprintf("%s: no chance of failing had been reckoned.", r.Span()), r.basis())
 	}
-	head := fmt.Sprintf("%s: %s expected to fail, %s: %s.", r.Span(), expected(r.All.Expected), failed(r.All.Came), r.All.Told)
+	head := fmt.Sprintf("%s: %s expected to fail, %s: %s.", r.Span(), expected(r.All.Expected),
+		failed(r.All.Came), r.All.Told)
 	return say.Told(head, r.bandWords(), r.surpriseWords(), r.looksWords(), r.basis())
 }
 
@@ -49,7 +50,8 @@ func failed(n int) string {
 
 func (r *Reckoning) bandWords() string {
 	b := &r.All
-	return fmt.Sprintf("Of %d forecasts of a part, each until the next look or quarter, %s to come true, and in 19 of 20 such yards %s would; %s.",
+	return fmt.Sprintf("Of %d forecasts of a part, each until the next look or quarter, %s to come true, and in 19 "+
+		"of 20 such yards %s would; %s.",
 		b.Said, atMean(b.Expected), between(b.Low, b.High), failed(b.Came))
 }
 
@@ -106,7 +108,8 @@ func (r *Reckoning) looksWords() string {
 	if n == 0 {
 		return ""
 	}
-	s := fmt.Sprintf("Parts were looked at %s in about %s; %s changed a verdict or a deadline", say.Several(n, "time", "times"), say.Minutes(minutes),
+	s := fmt.Sprintf("Parts were looked at %s in about %s; %s changed a verdict or a deadline",
+		say.Several(n, "time", "times"), say.Minutes(minutes),
 		say.Several(changed, "look", "looks"))
 	if confirmed > 0 {
 		s += fmt.Sprintf(", and %s by the part in the hand", say.Count(confirmed, "was borne out", "were borne out"))
@@ -115,7 +118,8 @@ func (r *Reckoning) looksWords() string {
 }
 
 func (r *Reckoning) basis() string {
-	return fmt.Sprintf("Forecasts are worked out anew from what had been recorded by their day, by today's sheets and catalogue; what happened, as known on %s.", r.On.Long())
+	return fmt.Sprintf("Forecasts are worked out anew from what had been recorded by their day, by today's sheets "+
+		"and catalogue; what happened, as known on %s.", r.On.Long())
 }
 
 // AmongWords says of how many vehicles a reckoning is where there are more, or "".
@@ -123,7 +127,8 @@ func (r *Reckoning) AmongWords(all int) string {
 	if len(r.Vehicles) >= all {
 		return ""
 	}
-	return fmt.Sprintf("It is of %s of the yard's %d; others are reckoned where they are named.", say.Count(len(r.Vehicles), "vehicle", "vehicles"), all)
+	return fmt.Sprintf("It is of %s of the yard's %d; others are reckoned where they are named.",
+		say.Count(len(r.Vehicles), "vehicle", "vehicles"), all)
 }
 
 // SaidWords names the chances of a bin as they were said.
@@ -181,7 +186,8 @@ func (b *Bands) Words(what string) string {
 		}
 		return ""
 	}
-	s := fmt.Sprintf("%s: %d of %d lay in their band, 8 in 10 are meant to (%d below or sooner, %d above or later): %s.", what, b.Held, b.Of(), b.Below, b.Above, b.Told)
+	s := fmt.Sprintf("%s: %d of %d lay in their band, 8 in 10 are meant to (%d below or sooner, %d above or "+
+		"later): %s.", what, b.Held, b.Of(), b.Below, b.Above, b.Told)
 	if b.Open > 0 {
 		s += fmt.Sprintf(" %d cannot be told yet.", b.Open)
 	}
@@ -228,9 +234,11 @@ func FromTo(from, to, on civil.Date) (Period, error) {
 	}
 	switch {
 	case p.To.After(on):
-		return p, &fleet.Error{Kind: fleet.Invalid, Where: "to", Msg: p.To.Long() + " has not come yet", Hint: "what is to come is forecast: ask until " + on.String()}
+		return p, &fleet.Error{Kind: fleet.Invalid, Where: "to", Msg: p.To.Long() + " has not come yet",
+			Hint: "what is to come is forecast: ask until " + on.String()}
 	case !p.From.Before(p.To):
-		return p, &fleet.Error{Kind: fleet.Invalid, Where: "from", Msg: "the period ends before it begins", Hint: "name the earlier day first"}
+		return p, &fleet.Error{Kind: fleet.Invalid, Where: "from", Msg: "the period ends before it begins",
+			Hint: "name the earlier day first"}
 	}
 	return p, nil
 }

@@ -33,7 +33,8 @@ func Answer(kind *catalogue.Kind, check, typed string) (*fleet.Found, error) {
 		return strings.EqualFold(a.ID, typed) || strings.EqualFold(a.Say, typed)
 	})
 	if i < 0 {
-		return nil, invalid(check, fmt.Sprintf("%q is not an answer to %q", typed, c.Question), "answer one of "+strings.Join(c.AnswerIDs(), ", "))
+		return nil, invalid(check, fmt.Sprintf("%q is not an answer to %q", typed, c.Question),
+			"answer one of "+strings.Join(c.AnswerIDs(), ", "))
 	}
 	f.Answer = c.Answers[i].ID
 	return f, nil
@@ -44,7 +45,8 @@ func Answer(kind *catalogue.Kind, check, typed string) (*fleet.Found, error) {
 // without such a check.
 func Sound(kind *catalogue.Kind, typed string) (*fleet.Found, error) {
 	if kind == nil || kind.SoundCheck() == nil {
-		return nil, &fleet.Error{Kind: fleet.NotFound, Msg: "this part has no check of its noise", Hint: "keep the recording with a note"}
+		return nil, &fleet.Error{Kind: fleet.NotFound, Msg: "this part has no check of its noise",
+			Hint: "keep the recording with a note"}
 	}
 	return Answer(kind, kind.SoundCheck().ID, typed)
 }
@@ -73,7 +75,8 @@ func figure(c *catalogue.Check, typed string) (units.Quantity, error) {
 		}
 	}
 	if err != nil {
-		return q, &fleet.Error{Kind: fleet.Invalid, Where: c.ID, Msg: err.Error(), Hint: "give a figure in " + c.Unit, Err: err}
+		return q, &fleet.Error{Kind: fleet.Invalid, Where: c.ID, Msg: err.Error(),
+			Hint: "give a figure in " + c.Unit, Err: err}
 	}
 	if !c.Takes(q) {
 		return q, invalid(c.ID, fmt.Sprintf("%q does not answer %q", q, c.Question), "give a figure in "+c.Unit)

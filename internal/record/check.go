@@ -37,7 +37,8 @@ func (c *checker) entry(e *fleet.Entry) []error {
 		errs = append(errs, err)
 	}
 	if q := e.Odometer; q != nil && (q.Dimension() != units.Distance || q.Value() < 0) {
-		errs = append(errs, invalid("odometer", fmt.Sprintf("%q is not an odometer reading", q), "write it as 184310 km or 114525 mi"))
+		errs = append(errs, invalid("odometer", fmt.Sprintf("%q is not an odometer reading", q),
+			"write it as 184310 km or 114525 mi"))
 	}
 	return append(errs, c.body(e)...)
 }
@@ -76,7 +77,8 @@ func (c *checker) odometer(e *fleet.Entry) []error {
 	}
 	if in := e.Instrument; in != nil {
 		if in.Old.Dimension() != units.Distance || in.New.Dimension() != units.Distance {
-			return []error{invalid("instrument", "a changed instrument needs the old one's last and the new one's first reading",
+			return []error{invalid("instrument",
+				"a changed instrument needs the old one's last and the new one's first reading",
 				"write both as distances, for example 152300 km and 0 km")}
 		}
 	}
@@ -156,10 +158,12 @@ func implausible(p *fleet.Position, check *catalogue.Check, f *fleet.Found, sure
 	}
 	where := p.ID + " " + check.ID
 	if b := check.Possible; !b.Hold(*f.Value) {
-		return invalid(where, fmt.Sprintf("%s cannot be: it is outside %s", f.Value, b), cmp.Or(b.Says, "look at the figure and its unit again"))
+		return invalid(where, fmt.Sprintf("%s cannot be: it is outside %s", f.Value, b),
+			cmp.Or(b.Says, "look at the figure and its unit again"))
 	}
 	if b := check.Likely; !sure && !b.Hold(*f.Value) {
-		hint := strings.TrimSpace(b.Says + " Look again, and if it is so, say that you are sure: --sure, or the tick on the page")
+		hint := strings.TrimSpace(b.Says +
+			" Look again, and if it is so, say that you are sure: --sure, or the tick on the page")
 		return invalid(where, fmt.Sprintf("%s is unlikely: it is seldom outside %s", f.Value, b), hint)
 	}
 	return nil
@@ -189,7 +193,8 @@ func (c *checker) answer(p *fleet.Position, check *catalogue.Check, f *fleet.Fou
 		return []error{invalid(where, fmt.Sprintf("%q wants a figure", check.Question), "give it in "+check.Unit)}
 	}
 	if !check.Takes(*f.Value) {
-		return []error{invalid(where, fmt.Sprintf("%q does not answer %q", f.Value, check.Question), "give a figure in "+check.Unit)}
+		return []error{invalid(where, fmt.Sprintf("%q does not answer %q", f.Value, check.Question),
+			"give a figure in "+check.Unit)}
 	}
 	return nil
 }
@@ -206,7 +211,8 @@ func (c *checker) once(e *fleet.Entry) []error {
 		return o.ID == e.Found.Off && (fitted || done) && !o.Date.After(e.Date)
 	}
 	if !slices.ContainsFunc(c.with, takes) && !slices.ContainsFunc(fleet.Standing(c.before), takes) {
-		return []error{&fleet.Error{Kind: fleet.NotFound, Where: "off", Msg: "no part came off there by that day with that entry",
+		return []error{&fleet.Error{Kind: fleet.NotFound, Where: "off",
+			Msg:  "no part came off there by that day with that entry",
 			Hint: "name the entry that took the part off, and a day from then on"}}
 	}
 	p := c.vehicle.Position(e.Found.Position)
@@ -229,7 +235,8 @@ func (c *checker) once(e *fleet.Entry) []error {
 		}
 		hint = "its checks then are " + strings.Join(ids, ", ")
 	}
-	return []error{invalid(p.ID+" "+e.Found.Check, fmt.Sprintf("%q is not asked of a part that is off", e.Found.Check), hint)}
+	return []error{invalid(p.ID+" "+e.Found.Check,
+		fmt.Sprintf("%q is not asked of a part that is off", e.Found.Check), hint)}
 }
 
 func (c *checker) done(d *fleet.Done) []error {
@@ -274,7 +281,8 @@ func (c *checker) wish(w *fleet.Wish) []error {
 		return append(errs, err)
 	}
 	if p.LookOnly {
-		errs = append(errs, invalid("position", fmt.Sprintf("the %s is work for a licensed workshop", strings.ToLower(p.Name)), "settle only what is changed here"))
+		errs = append(errs, invalid("position", fmt.Sprintf("the %s is work for a licensed workshop",
+			strings.ToLower(p.Name)), "settle only what is changed here"))
 	}
 	return errs
 }
@@ -298,7 +306,8 @@ func (c *checker) opened(o *fleet.Opened) []error {
 	for i := range c.vehicle.Openings {
 		ids = append(ids, c.vehicle.Openings[i].ID)
 	}
-	return []error{&fleet.Error{Kind: fleet.NotFound, Where: "opening", Msg: fmt.Sprintf("%s has no opening %q", c.vehicle.Name, o.Opening),
+	return []error{&fleet.Error{Kind: fleet.NotFound, Where: "opening",
+		Msg:  fmt.Sprintf("%s has no opening %q", c.vehicle.Name, o.Opening),
 		Hint: fleet.Instead(o.Opening, ids)}}
 }
 
@@ -312,7 +321,8 @@ func (c *checker) aboard(a *fleet.Aboard) []error {
 	case len(a.Thing) > thingMost:
 		return []error{invalid("thing", "the name of what is aboard is too long", "name it in a few words")}
 	case a.Gone != "" && a.Gone != fleet.GoneUsed && a.Gone != fleet.GoneOut:
-		return []error{invalid("gone", fmt.Sprintf("%q does not say why it is gone", a.Gone), "write used or taken out")}
+		return []error{invalid("gone", fmt.Sprintf("%q does not say why it is gone", a.Gone),
+			"write used or taken out")}
 	}
 	return nil
 }
@@ -339,7 +349,8 @@ func (c *checker) correction(fix *fleet.Correction) []error {
 		return nil
 	}
 	if fix.Instead == nil {
-		return []error{invalid("instead", "the correction neither withdraws the entry nor says what should stand instead", "")}
+		return []error{invalid("instead",
+			"the correction neither withdraws the entry nor says what should stand instead", "")}
 	}
 	return c.entry(fix.Instead)
 }
@@ -361,7 +372,8 @@ func newFaults(before, after *fleet.State, entries []*fleet.Entry) []error {
 		}
 		hint := p.Hint
 		if !ours[p.Entry] {
-			hint = fmt.Sprintf("the reading of %s is already recorded (entry %s): correct whichever is wrong", p.Date, p.Entry)
+			hint = fmt.Sprintf("the reading of %s is already recorded (entry %s): correct whichever is wrong", p.Date,
+				p.Entry)
 		}
 		errs = append(errs, &fleet.Error{Kind: fleet.Conflict, Where: "odometer", Msg: p.Msg, Hint: hint})
 	}

@@ -20,7 +20,9 @@ func (r *Recorder) contradictions(ctx context.Context, v *fleet.Vehicle, entries
 		m := moment{r: r, ctx: ctx, v: v, entries: entries, day: day}
 		for i := range v.Positions {
 			kind := r.Catalogue.Kind(v.Positions[i].Kind)
-			if kind == nil || !slices.ContainsFunc(kind.Contradictions, func(x catalogue.Contradiction) bool { return m.touches(&x) }) {
+			if kind == nil || !slices.ContainsFunc(kind.Contradictions, func(x catalogue.Contradiction) bool {
+				return m.touches(&x)
+			}) {
 				continue
 			}
 			for k := range kind.Contradictions {
@@ -103,7 +105,9 @@ func (m *moment) claimed(position string, c *catalogue.Claim) (found *fleet.Foun
 				return e.Found, true
 			}
 		}
-		if f := m.last(at, c.Check, func(on civil.Date) bool { return on == m.day }); f != nil && !m.answered(at, c.Check) && c.Made(f.Found) {
+		if f := m.last(at, c.Check, func(on civil.Date) bool {
+			return on == m.day
+		}); f != nil && !m.answered(at, c.Check) && c.Made(f.Found) {
 			return f.Found, false
 		}
 	}
@@ -131,7 +135,8 @@ func (m *moment) places(position string, c *catalogue.Claim) []string {
 // what was found before and after may well differ.
 func (m *moment) worked(position string) bool {
 	return slices.ContainsFunc(m.entries, func(e *fleet.Entry) bool {
-		return e.Fitted != nil && e.Fitted.Position == position || e.Done != nil && slices.Contains(e.Done.Positions, position)
+		return e.Fitted != nil && e.Fitted.Position == position || e.Done != nil &&
+			slices.Contains(e.Done.Positions, position)
 	})
 }
 

@@ -131,7 +131,8 @@ func TestContradictionsAreAskedAgain(t *testing.T) {
 				fine("on two days", s.kept(all[1:], []*fleet.Entry{found(s.claims[0], s.at[0], "2026-01-02", false)}))
 			}
 			fine("though the owner is sure", s.kept(s.all("2026-01-01", true)))
-			fitted := &fleet.Entry{Type: fleet.TypeFitted, Date: on("2026-01-01"), Fitted: &fleet.Fitted{Position: s.at[0]}}
+			fitted := &fleet.Entry{Type: fleet.TypeFitted, Date: on("2026-01-01"),
+				Fitted: &fleet.Fitted{Position: s.at[0]}}
 			fine("though the part was changed between", s.kept(append(s.all("2026-01-01", false), fitted)))
 		}
 	}
@@ -172,32 +173,42 @@ func oneOfEach(t *testing.T) (*Recorder, *fleet.Vehicle) {
 // practice; each with how it comes about).
 func TestBothCanBeTrue(t *testing.T) {
 	for why, lines := range map[string][]string{
-		"a leak that has only just begun":                {"top-hose leak drops-fall", "water-pump drain steady", "expansion-tank level between", "expansion-tank top-ups none"},
-		"a battery whose plates are spent":               {"battery rest-voltage 12.7 V", "battery load-test bad", "battery terminals clean"},
-		"a battery with one dead cell":                   {"battery rest-voltage 11.9 V", "battery gravity 1.1 SG"},
-		"a battery that was charged for its test":        {"battery rest-voltage 11.5 V", "battery load-test good"},
-		"a sensor or a handbrake, or worn pads":          {"brake-fluid level between", "whole-vehicle lamps brake"},
-		"a master cylinder that leaks past its seal":     {"brake-fluid pedal sinks", "brake-fluid leak none", "brake-hose leak none"},
-		"an exciter circuit, or charging too high":       {"overrun-pulley charging yes", "whole-vehicle lamps charge"},
-		"a new belt of the wrong length":                 {"auto-tensioner mark at-end", "ribbed-belt rib-wear above", "ribbed-belt cracks 0 per 75 mm"},
-		"a bearing that only sings under the belt":       {"idler spin smooth", "idler rock none", "idler noise rumble"},
-		"a bent pulley on a sound bearing":               {"water-pump play none", "water-pump wobble wobble"},
-		"a tight belt that hides the play":               {"idler finger firm", "idler rock wobble"},
-		"a tyre worn on its inner edge":                  {"tyres tread 5 mm", "tyres wear-pattern to-cord"},
-		"a hose made with two bores":                     {"top-hose surface sound", "top-hose end-growth 18 %"},
-		"a firm hose behind a blocked radiator":          {"bottom-hose squeeze-ends same", "bottom-hose spring none-fitted", "bottom-hose shape-running flattens"},
-		"one clip of the joint lost, the other sound":    {"hose-clip seat missing", "hose-clip condition sound", "hose-clip grip tight"},
-		"a joint that only leaks with the pump on":       {"fuel-hose smell none", "fuel-hose leak drops-form"},
-		"a smell that is met only close to the hose":     {"whole-vehicle fuel-smell none", "fuel-hose smell faint"},
-		"pressed on through a check valve that leaks":    {"servo-hose reserve none", "servo-hose pedal-test falls"},
-		"two wires of one earth":                         {"earth-strap state missing", "earth-strap drop 0.1 V"},
-		"an engine that warms well and boils uphill":     {"thermostat warm-up normal", "bottom-hose temperature-at-speed overheats"},
-		"propylene glycol: 40 % is good to about -21 °C": {"coolant glycol-share 40 %", "coolant freezing-point -21 °C"},
-		"fluid of 3 % of water that still boils at 170":  {"brake-fluid water 3 %", "brake-fluid boiling-point 170 °C"},
-		"silicone fluid, which takes no water":           {"brake-fluid water 0 %", "brake-fluid boiling-point 300 °C"},
-		"drops at an axle whose level holds":             {"gearbox-oil leak drops-fall-holds", "gearbox-oil level right"},
-		"a timing cover with old dust in it":             {"timing-belt cover dust", "timing-belt teeth whole"},
-		"a belt with a slack span over a short gap":      {"v-belt tension slack", "v-belt deflection 3 mm"},
+		"a leak that has only just begun": {"top-hose leak drops-fall", "water-pump drain steady",
+			"expansion-tank level between", "expansion-tank top-ups none"},
+		"a battery whose plates are spent": {"battery rest-voltage 12.7 V", "battery load-test bad",
+			"battery terminals clean"},
+		"a battery with one dead cell":            {"battery rest-voltage 11.9 V", "battery gravity 1.1 SG"},
+		"a battery that was charged for its test": {"battery rest-voltage 11.5 V", "battery load-test good"},
+		"a sensor or a handbrake, or worn pads":   {"brake-fluid level between", "whole-vehicle lamps brake"},
+		"a master cylinder that leaks past its seal": {"brake-fluid pedal sinks", "brake-fluid leak none",
+			"brake-hose leak none"},
+		"an exciter circuit, or charging too high": {"overrun-pulley charging yes", "whole-vehicle lamps charge"},
+		"a new belt of the wrong length": {"auto-tensioner mark at-end", "ribbed-belt rib-wear above",
+			"ribbed-belt cracks 0 per 75 mm"},
+		"a bearing that only sings under the belt": {"idler spin smooth", "idler rock none",
+			"idler noise rumble"},
+		"a bent pulley on a sound bearing": {"water-pump play none", "water-pump wobble wobble"},
+		"a tight belt that hides the play": {"idler finger firm", "idler rock wobble"},
+		"a tyre worn on its inner edge":    {"tyres tread 5 mm", "tyres wear-pattern to-cord"},
+		"a hose made with two bores":       {"top-hose surface sound", "top-hose end-growth 18 %"},
+		"a firm hose behind a blocked radiator": {"bottom-hose squeeze-ends same",
+			"bottom-hose spring none-fitted", "bottom-hose shape-running flattens"},
+		"one clip of the joint lost, the other sound": {"hose-clip seat missing", "hose-clip condition sound",
+			"hose-clip grip tight"},
+		"a joint that only leaks with the pump on":    {"fuel-hose smell none", "fuel-hose leak drops-form"},
+		"a smell that is met only close to the hose":  {"whole-vehicle fuel-smell none", "fuel-hose smell faint"},
+		"pressed on through a check valve that leaks": {"servo-hose reserve none", "servo-hose pedal-test falls"},
+		"two wires of one earth":                      {"earth-strap state missing", "earth-strap drop 0.1 V"},
+		"an engine that warms well and boils uphill": {"thermostat warm-up normal",
+			"bottom-hose temperature-at-speed overheats"},
+		"propylene glycol: 40 % is good to about -21 °C": {"coolant glycol-share 40 %",
+			"coolant freezing-point -21 °C"},
+		"fluid of 3 % of water that still boils at 170": {"brake-fluid water 3 %", "brake-fluid boiling-point 170 °C"},
+		"silicone fluid, which takes no water":          {"brake-fluid water 0 %", "brake-fluid boiling-point 300 °C"},
+		"drops at an axle whose level holds": {"gearbox-oil leak drops-fall-holds",
+			"gearbox-oil level right"},
+		"a timing cover with old dust in it":        {"timing-belt cover dust", "timing-belt teeth whole"},
+		"a belt with a slack span over a short gap": {"v-belt tension slack", "v-belt deflection 3 mm"},
 	} {
 		r, v := oneOfEach(t)
 		if _, err := r.Batch(context.Background(), v, answersOf(t, r, v, lines...)); err != nil {
@@ -231,8 +242,10 @@ func TestNoDamageAndTwentyCracks(t *testing.T) {
 	r, _, v := newRecorder(t)
 	for count, want := range map[string]bool{"20 per 75 mm": true, "1 per 75 mm": false} {
 		_, err := r.Batch(context.Background(), v, []*fleet.Entry{
-			{Type: fleet.TypeFound, Date: on("2026-01-01"), Odometer: q("100000 km"), Found: &fleet.Found{Position: "main-belt", Check: "rib-damage", Answer: "none"}},
-			{Type: fleet.TypeFound, Date: on("2026-01-01"), Found: &fleet.Found{Position: "main-belt", Check: "cracks", Value: q(count)}}})
+			{Type: fleet.TypeFound, Date: on("2026-01-01"), Odometer: q("100000 km"),
+				Found: &fleet.Found{Position: "main-belt", Check: "rib-damage", Answer: "none"}},
+			{Type: fleet.TypeFound, Date: on("2026-01-01"),
+				Found: &fleet.Found{Position: "main-belt", Check: "cracks", Value: q(count)}}})
 		if (err != nil) != want {
 			t.Errorf("%s: %v", count, err)
 		}

@@ -30,7 +30,8 @@ func future(e *fleet.Entry, today civil.Date) error {
 	if e.Sure || !e.Date.After(today) {
 		return nil
 	}
-	return invalid("date", fmt.Sprintf("%s is in the future", e.Date), "give the day on which it happened; if today's date is wrong here, set the clock or say --sure")
+	return invalid("date", fmt.Sprintf("%s is in the future", e.Date),
+		"give the day on which it happened; if today's date is wrong here, set the clock or say --sure")
 }
 
 // beyond refuses distances that no vehicle runs.
@@ -44,7 +45,8 @@ func beyond(e *fleet.Entry) error {
 	}
 	for _, q := range figures {
 		if q != nil && q.Dimension() == units.Distance && !(q.Base() <= fleet.MaxTotal) {
-			return invalid("odometer", fmt.Sprintf("%q is more than any vehicle runs", q), "check the figure and its unit")
+			return invalid("odometer", fmt.Sprintf("%q is more than any vehicle runs", q),
+				"check the figure and its unit")
 		}
 	}
 	return nil
@@ -70,7 +72,8 @@ func names(e *fleet.Entry) error {
 	}
 	for _, n := range all {
 		if !fleet.IsShortName(n.is) {
-			return invalid(n.where, fmt.Sprintf("%.60q is not a name from a sheet", n.is), "such names are of small letters, digits and dashes")
+			return invalid(n.where, fmt.Sprintf("%.60q is not a name from a sheet", n.is),
+				"such names are of small letters, digits and dashes")
 		}
 	}
 	return nil

@@ -207,7 +207,8 @@ func (r *Recorder) Withdraw(ctx context.Context, v *fleet.Vehicle, id, why strin
 
 // Replace records that an earlier entry was wrong and what should stand in
 // its place.
-func (r *Recorder) Replace(ctx context.Context, v *fleet.Vehicle, id string, instead *fleet.Entry, why string) (*fleet.Entry, error) {
+func (r *Recorder) Replace(ctx context.Context, v *fleet.Vehicle, id string, instead *fleet.Entry,
+	why string) (*fleet.Entry, error) {
 	return r.correct(ctx, v, &fleet.Correction{Of: id, Instead: instead, Why: why})
 }
 
@@ -237,7 +238,9 @@ func (r *Recorder) UndoBatch(ctx context.Context, v *fleet.Vehicle, batch, why s
 				Correction: &fleet.Correction{Of: e.ID, Withdraw: true, Why: why}})
 		}
 	}
-	if len(fixes) == 0 && r.Form != "" && slices.ContainsFunc(all, func(e *fleet.Entry) bool { return e.Batch == r.Form }) {
+	if len(fixes) == 0 && r.Form != "" && slices.ContainsFunc(all, func(e *fleet.Entry) bool {
+		return e.Batch == r.Form
+	}) {
 		return nil, nil // the form was sent before
 	}
 	if len(fixes) == 0 {

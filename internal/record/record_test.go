@@ -51,10 +51,13 @@ func newRecorder(t *testing.T) (*Recorder, *shelf, *fleet.Vehicle) {
 	}
 	n := 0
 	s := &shelf{}
-	r := &Recorder{Journal: s, Catalogue: cat, Now: func() time.Time { return time.Date(2026, 11, 25, 12, 0, 0, 0, time.UTC) },
+	r := &Recorder{Journal: s, Catalogue: cat, Now: func() time.Time {
+		return time.Date(2026, 11, 25, 12, 0, 0, 0, time.UTC)
+	},
 		NewID: func() string { n++; return fmt.Sprintf("%04d", n) }}
 	v := &fleet.Vehicle{ID: "wren", Name: "Wren", Positions: []fleet.Position{
-		{ID: "main-belt", Name: "Main belt", Kind: "ribbed-belt"}, {ID: "top-hose", Name: "Top hose", Kind: "top-hose"}}}
+		{ID: "main-belt", Name: "Main belt", Kind: "ribbed-belt"},
+		{ID: "top-hose", Name: "Top hose", Kind: "top-hose"}}}
 	return r, s, v
 }
 
@@ -68,8 +71,10 @@ func q(s string) *units.Quantity {
 func TestBatchLandsWholeOrNotAtAll(t *testing.T) {
 	r, s, v := newRecorder(t)
 	good := &fleet.Entry{Type: fleet.TypeOdometer, Date: on("2026-01-01"), Odometer: q("100000 km")}
-	bad := &fleet.Entry{Type: fleet.TypeFound, Date: on("2026-01-01"), Found: &fleet.Found{Position: "main-bell", Check: "cracks"}}
-	worse := &fleet.Entry{Type: fleet.TypeFound, Date: on("2027-01-01"), Found: &fleet.Found{Position: "main-belt", Check: "crakcs"}}
+	bad := &fleet.Entry{Type: fleet.TypeFound, Date: on("2026-01-01"),
+		Found: &fleet.Found{Position: "main-bell", Check: "cracks"}}
+	worse := &fleet.Entry{Type: fleet.TypeFound, Date: on("2027-01-01"),
+		Found: &fleet.Found{Position: "main-belt", Check: "crakcs"}}
 	_, err := r.Batch(context.Background(), v, []*fleet.Entry{good, bad, worse})
 	if s.landings != 0 || len(Faults(err)) != 3 {
 		t.Fatalf("%d landings, faults %v", s.landings, Faults(err))
@@ -79,7 +84,8 @@ func TestBatchLandsWholeOrNotAtAll(t *testing.T) {
 			t.Errorf("fault %d is %v, want %q", i, Faults(err)[i], want)
 		}
 	}
-	if hints := strings.Join(fleet.Hints(err), " "); !strings.Contains(hints, `"main-belt"`) || !strings.Contains(hints, `"cracks"`) {
+	if hints := strings.Join(fleet.Hints(err), " "); !strings.Contains(hints, `"main-belt"`) ||
+		!strings.Contains(hints, `"cracks"`) {
 		t.Errorf("hints %s", hints)
 	}
 	stored, err := r.Batch(context.Background(), v, []*fleet.Entry{good})
@@ -91,7 +97,8 @@ func TestBatchLandsWholeOrNotAtAll(t *testing.T) {
 func TestReadingsThatCannotBeAreRefused(t *testing.T) {
 	r, s, v := newRecorder(t)
 	add := func(date, km string, sure bool) error {
-		_, err := r.Batch(context.Background(), v, []*fleet.Entry{{Type: fleet.TypeOdometer, Date: on(date), Odometer: q(km), Sure: sure}})
+		_, err := r.Batch(context.Background(), v,
+			[]*fleet.Entry{{Type: fleet.TypeOdometer, Date: on(date), Odometer: q(km), Sure: sure}})
 		return err
 	}
 	if err := add("2026-01-01", "100000 km", false); err != nil {
@@ -185,12 +192,16 @@ func TestFaultsOfBodies(t *testing.T) {
 		"money as km":   {Type: fleet.TypeOdometer, Odometer: q("5 EUR")},
 		"no told since": {Type: fleet.TypeFitted, Fitted: &fleet.Fitted{Position: "main-belt", Known: fleet.Told}},
 		"odd removal":   {Type: fleet.TypeFitted, Fitted: &fleet.Fitted{Position: "main-belt", Removed: "bored"}},
-		"other stuff":   {Type: fleet.TypeFitted, Fitted: &fleet.Fitted{Position: "main-belt", Part: fleet.PartSpec{Material: "rubber"}}},
-		"cost in km":    {Type: fleet.TypeFitted, Fitted: &fleet.Fitted{Position: "main-belt", Part: fleet.PartSpec{Cost: q("5 km")}}},
-		"empty work":    {Type: fleet.TypeDone, Done: &fleet.Done{What: " "}},
-		"empty note":    {Type: fleet.TypeNote, Note: &fleet.Note{}},
-		"past wish":     {Type: fleet.TypeWish, Wish: &fleet.Wish{Position: "main-belt", Month: fleet.Month{Year: 2020, Month: 1}}},
-		"wish for none": {Type: fleet.TypeWish, Wish: &fleet.Wish{Position: "main-bolt", Month: fleet.Month{Year: 2090, Month: 1}}},
+		"other stuff": {Type: fleet.TypeFitted,
+			Fitted: &fleet.Fitted{Position: "main-belt", Part: fleet.PartSpec{Material: "rubber"}}},
+		"cost in km": {Type: fleet.TypeFitted,
+			Fitted: &fleet.Fitted{Position: "main-belt", Part: fleet.PartSpec{Cost: q("5 km")}}},
+		"empty work": {Type: fleet.TypeDone, Done: &fleet.Done{What: " "}},
+		"empty note": {Type: fleet.TypeNote, Note: &fleet.Note{}},
+		"past wish": {Type: fleet.TypeWish,
+			Wish: &fleet.Wish{Position: "main-belt", Month: fleet.Month{Year: 2020, Month: 1}}},
+		"wish for none": {Type: fleet.TypeWish,
+			Wish: &fleet.Wish{Position: "main-bolt", Month: fleet.Month{Year: 2090, Month: 1}}},
 		"no month":      {Type: fleet.TypeWish, Wish: &fleet.Wish{Position: "main-belt"}},
 		"no body":       {Type: fleet.TypeFound},
 		"no correction": {Type: fleet.TypeCorrection, Correction: &fleet.Correction{Of: "x"}},
@@ -209,14 +220,16 @@ func TestDaysToComeAreRefusedUnlessSure(t *testing.T) {
 	note := func(sure bool) []*fleet.Entry {
 		return []*fleet.Entry{{Type: fleet.TypeNote, Date: on("2026-11-26"), Sure: sure, Note: &fleet.Note{Text: "x"}}}
 	}
-	if _, err := r.Batch(context.Background(), v, note(false)); err == nil || !strings.Contains(err.Error(), "in the future") {
+	if _, err := r.Batch(context.Background(), v, note(false)); err == nil ||
+		!strings.Contains(err.Error(), "in the future") {
 		t.Errorf("error %v", err)
 	}
 	if _, err := r.Batch(context.Background(), v, note(true)); err != nil || s.landings != 1 {
 		t.Errorf("%d landings, error %v", s.landings, err)
 	}
 	far := &fleet.Entry{Type: fleet.TypeOdometer, Date: on("2026-11-25"), Sure: true, Odometer: q("10000001 km")}
-	if _, err := r.Batch(context.Background(), v, []*fleet.Entry{far}); err == nil || !strings.Contains(err.Error(), "more than any vehicle runs") {
+	if _, err := r.Batch(context.Background(), v, []*fleet.Entry{far}); err == nil ||
+		!strings.Contains(err.Error(), "more than any vehicle runs") {
 		t.Errorf("error %v", err)
 	}
 }
@@ -224,18 +237,23 @@ func TestDaysToComeAreRefusedUnlessSure(t *testing.T) {
 func TestOutsideHoldsImportsToTheRulesOfForms(t *testing.T) {
 	today := on("2026-11-25")
 	note := func(vehicle, position, date string) *fleet.Entry {
-		return &fleet.Entry{Vehicle: vehicle, Type: fleet.TypeNote, Date: on(date), Note: &fleet.Note{Position: position, Text: "x"}}
+		return &fleet.Entry{Vehicle: vehicle, Type: fleet.TypeNote, Date: on(date),
+			Note: &fleet.Note{Position: position, Text: "x"}}
 	}
-	instead := &fleet.Entry{Vehicle: "wren", Type: fleet.TypeCorrection, Date: today, Correction: &fleet.Correction{Instead: note("", "main-belt", "9999-12-31")}}
+	instead := &fleet.Entry{Vehicle: "wren", Type: fleet.TypeCorrection, Date: today,
+		Correction: &fleet.Correction{Instead: note("", "main-belt", "9999-12-31")}}
 	for want, e := range map[string]*fleet.Entry{
 		"in the future":            note("wren", "", "9999-12-31"),
 		"2026-11-26 is in":         note("wren", "", "2026-11-26"),
 		"vehicle: \"<b>wren</b>\"": note("<b>wren</b>", "", "2026-11-25"),
 		"position: \"x onload=\"":  note("wren", "x onload=", "2026-11-25"),
 		"9999-12-31":               instead,
-		"check":                    {Vehicle: "wren", Type: fleet.TypeFound, Date: today, Found: &fleet.Found{Position: "belt", Check: "a&b", Answer: "c"}},
-		"settles":                  {Vehicle: "wren", Type: fleet.TypeDone, Date: today, Done: &fleet.Done{What: "x", Settles: []string{"'"}}},
-		"more than any vehicle":    {Vehicle: "wren", Type: fleet.TypeOdometer, Date: today, Odometer: q("176000000000 km")},
+		"check": {Vehicle: "wren", Type: fleet.TypeFound, Date: today,
+			Found: &fleet.Found{Position: "belt", Check: "a&b", Answer: "c"}},
+		"settles": {Vehicle: "wren", Type: fleet.TypeDone, Date: today,
+			Done: &fleet.Done{What: "x", Settles: []string{"'"}}},
+		"more than any vehicle": {Vehicle: "wren", Type: fleet.TypeOdometer, Date: today,
+			Odometer: q("176000000000 km")},
 	} {
 		if err := Outside(e, today, false); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("error %v, want %q", err, want)
@@ -255,7 +273,8 @@ func TestOutsideHoldsImportsToTheRulesOfForms(t *testing.T) {
 // (from memory). Every fault says what would be right.
 func TestFiguresThatCannotBeAndUnlikelyOnes(t *testing.T) {
 	r, s, v := newRecorder(t)
-	v.Positions = append(v.Positions, fleet.Position{ID: "battery", Name: "Battery", Kind: "battery"}, fleet.Position{ID: "tyres", Name: "Tyres", Kind: "tyres"})
+	v.Positions = append(v.Positions, fleet.Position{ID: "battery", Name: "Battery", Kind: "battery"},
+		fleet.Position{ID: "tyres", Name: "Tyres", Kind: "tyres"})
 	for _, c := range []struct {
 		position, check, figure string
 		asked, sure             string // what is said of it, and of it when sure; "" kept
@@ -275,12 +294,14 @@ func TestFiguresThatCannotBeAndUnlikelyOnes(t *testing.T) {
 				want = c.sure
 			}
 			was := s.landings
-			_, err := r.Batch(context.Background(), v, []*fleet.Entry{{Type: fleet.TypeFound, Date: on("2026-01-01"), Sure: sure,
-				Found: &fleet.Found{Position: c.position, Check: c.check, Value: q(c.figure)}}})
+			_, err := r.Batch(context.Background(), v,
+				[]*fleet.Entry{{Type: fleet.TypeFound, Date: on("2026-01-01"), Sure: sure,
+					Found: &fleet.Found{Position: c.position, Check: c.check, Value: q(c.figure)}}})
 			switch {
 			case want == "" && (err != nil || s.landings != was+1):
 				t.Errorf("%s %s, sure %v: %v", c.check, c.figure, sure, err)
-			case want != "" && (err == nil || !strings.Contains(err.Error(), want) || s.landings != was || len(fleet.Hints(err)) == 0):
+			case want != "" && (err == nil || !strings.Contains(err.Error(), want) || s.landings != was ||
+				len(fleet.Hints(err)) == 0):
 				t.Errorf("%s %s, sure %v: %v, want %q", c.check, c.figure, sure, err, want)
 			}
 		}
@@ -289,11 +310,14 @@ func TestFiguresThatCannotBeAndUnlikelyOnes(t *testing.T) {
 
 func TestAFindingInTheHandNamesWhatTookThePartOff(t *testing.T) {
 	r, s, v := newRecorder(t)
-	fitted := &fleet.Entry{ID: "fit", Type: fleet.TypeFitted, Date: civil.MustParse("2026-11-20"), Fitted: &fleet.Fitted{Position: "main-belt", Removed: fleet.RemovedWorn}}
+	fitted := &fleet.Entry{ID: "fit", Type: fleet.TypeFitted, Date: civil.MustParse("2026-11-20"),
+		Fitted: &fleet.Fitted{Position: "main-belt", Removed: fleet.RemovedWorn}}
 	hand := func(position, check, off, date string) *fleet.Entry {
-		return &fleet.Entry{Type: fleet.TypeFound, Date: civil.MustParse(date), Found: &fleet.Found{Position: position, Check: check, Answer: "hard", Off: off}}
+		return &fleet.Entry{Type: fleet.TypeFound, Date: civil.MustParse(date),
+			Found: &fleet.Found{Position: position, Check: check, Answer: "hard", Off: off}}
 	}
-	if _, err := r.Batch(t.Context(), v, []*fleet.Entry{fitted, hand("main-belt", "touch", "fit", "2026-11-20")}); err != nil {
+	if _, err := r.Batch(t.Context(), v,
+		[]*fleet.Entry{fitted, hand("main-belt", "touch", "fit", "2026-11-20")}); err != nil {
 		t.Fatal(err)
 	}
 	for name, e := range map[string]*fleet.Entry{

@@ -8,7 +8,8 @@ import (
 	"undertray/units"
 )
 
-var numberWords = [...]string{"no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"}
+var numberWords = [...]string{"no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten",
+	"eleven", "twelve"}
 
 // Several writes a number in figures with its noun: "1 stop", "38 stops".
 func Several(n int, one, many string) string {

@@ -271,7 +271,8 @@ func (f *RollFrom) name() string { return f.Day.String() + "|" + f.Files }
 // filed returns what is kept of a vehicle's row, and whether it rests on the same
 // day, files and sheet.
 func (r *Roll) filed(id string, from RollFrom, stamp string) (k keptRow, ok bool) {
-	ok = json.Unmarshal(r.Journal.KeptRow(id), &k) == nil && k.From == from.name() && k.Stamp == stamp && k.Row.Vehicle == id && k.Row.Rank < ranks
+	ok = json.Unmarshal(r.Journal.KeptRow(id), &k) == nil && k.From == from.name() && k.Stamp == stamp &&
+		k.Row.Vehicle == id && k.Row.Rank < ranks
 	return k, ok
 }
 
@@ -358,7 +359,8 @@ func compareLines(a, b *line) int {
 		}
 		return 0
 	}
-	return cmp.Or(cmp.Compare(min(a.rank, Past), min(b.rank, Past)), cmp.Compare(none(a), none(b)), a.by.Compare(b.by), cmp.Compare(a.id, b.id))
+	return cmp.Or(cmp.Compare(min(a.rank, Past), min(b.rank, Past)), cmp.Compare(none(a), none(b)), a.by.Compare(b.by),
+		cmp.Compare(a.id, b.id))
 }
 
 // Stretch is a part of the roll.

@@ -61,7 +61,8 @@ func newRolled(t *testing.T, vehicles int) *rolled {
 
 func (w *rolled) sheet(id, text string) {
 	w.t.Helper()
-	if err := os.WriteFile(yard.SheetPath(w.dir, id), []byte(strings.NewReplacer("%[1]s", id, "%s", id).Replace(text)+"\n"), 0o644); err != nil {
+	if err := os.WriteFile(yard.SheetPath(w.dir, id),
+		[]byte(strings.NewReplacer("%[1]s", id, "%s", id).Replace(text)+"\n"), 0o644); err != nil {
 		w.t.Fatal(err)
 	}
 }
@@ -70,7 +71,8 @@ func (w *rolled) sheet(id, text string) {
 func (w *rolled) begin() { w.roll = together.Roll{Journal: journal.FoldsOf(w.store, w.dir)} }
 
 func (w *rolled) from(day civil.Date) together.RollFrom {
-	return together.RollFrom{Day: day, Files: yard.Files(w.dir), Catalogue: w.y.Catalogue, Sheets: w.y, Row: together.RowOf}
+	return together.RollFrom{Day: day, Files: yard.Files(w.dir), Catalogue: w.y.Catalogue, Sheets: w.y,
+		Row: together.RowOf}
 }
 
 func (w *rolled) call(day civil.Date, from int) *together.Stretch {
@@ -140,7 +142,8 @@ func (w *rolled) plain(day civil.Date) []together.Row {
 		return r.By.String()
 	}
 	slices.SortFunc(rows, func(a, b together.Row) int {
-		return cmp.Or(cmp.Compare(min(a.Rank, together.Past), min(b.Rank, together.Past)), cmp.Compare(due(a), due(b)), cmp.Compare(a.Vehicle, b.Vehicle))
+		return cmp.Or(cmp.Compare(min(a.Rank, together.Past), min(b.Rank, together.Past)), cmp.Compare(due(a), due(b)),
+			cmp.Compare(a.Vehicle, b.Vehicle))
 	})
 	return rows
 }
@@ -173,18 +176,21 @@ func TestTheRoll(t *testing.T) {
 	}
 	w.add("v-7", rollDay, chunk)
 	part := w.call(rollDay, 0)
-	if part.Waiting != 70 || len(part.Rows) != 50 || !strings.Contains(part.WaitingWords(), "70 vehicles are not looked at yet today") {
+	if part.Waiting != 70 || len(part.Rows) != 50 ||
+		!strings.Contains(part.WaitingWords(), "70 vehicles are not looked at yet today") {
 		t.Fatalf("%d rows, %d wait: %s", len(part.Rows), part.Waiting, part.WaitingWords())
 	}
 	if looked := w.finish(); looked != 70 {
 		t.Errorf("%d looked at, want the 70 left", looked)
 	}
 	w.want(rollDay)
-	if first := w.call(rollDay, 0); first.Rows[0].Vehicle != "v-7" || first.Rows[0].Rank != together.Parked || !strings.HasPrefix(first.Told()[0], "Do not drive one vehicle") {
+	if first := w.call(rollDay, 0); first.Rows[0].Vehicle != "v-7" || first.Rows[0].Rank != together.Parked ||
+		!strings.HasPrefix(first.Told()[0], "Do not drive one vehicle") {
 		t.Errorf("first %+v: %s", first.Rows[0], first.Told())
 	}
 	w.add("v-119", rollDay, chunk) // the last becomes the first at once
-	if first := w.call(rollDay, 0); first.By[together.Parked] != 2 || first.Rows[0].Vehicle != "v-119" && first.Rows[1].Vehicle != "v-119" {
+	if first := w.call(rollDay, 0); first.By[together.Parked] != 2 || first.Rows[0].Vehicle != "v-119" &&
+		first.Rows[1].Vehicle != "v-119" {
 		t.Errorf("first %s, second %s", first.Rows[0].Vehicle, first.Rows[1].Vehicle)
 	}
 	w.want(rollDay)

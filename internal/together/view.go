@@ -20,7 +20,8 @@ type RowView struct {
 
 // View is the part in JSON.
 func (s *Stretch) View() RollView {
-	out := RollView{Headline: s.Told()[0], Of: s.Of, From: s.From + 1, Waiting: s.Waiting, Lacks: s.WaitingWords(), Vehicles: []RowView{}}
+	out := RollView{Headline: s.Told()[0], Of: s.Of, From: s.From + 1, Waiting: s.Waiting, Lacks: s.WaitingWords(),
+		Vehicles: []RowView{}}
 	for _, r := range s.Rows {
 		out.Vehicles = append(out.Vehicles, RowView{r.Vehicle, r.Name, r.By.String(), r.Told})
 	}

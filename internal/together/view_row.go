@@ -11,7 +11,8 @@ const mostWorst = 4
 
 // RowOf is what the roll says of a vehicle.
 func RowOf(r *advise.Report, p units.Preferences) *Row {
-	row := &Row{Vehicle: r.Vehicle.ID, Name: r.Vehicle.Name, About: r.Vehicle.About, Told: r.Sentences(p), Basis: r.Basis(), Reading: ReadingWords(r, p)}
+	row := &Row{Vehicle: r.Vehicle.ID, Name: r.Vehicle.Name, About: r.Vehicle.About, Told: r.Sentences(p),
+		Basis: r.Basis(), Reading: ReadingWords(r, p)}
 	row.Rank, row.By = standing(r)
 	for _, j := range r.Urgent() {
 		if j.Verdict == fleet.Watch && len(row.Worst) >= mostWorst || len(row.Worst) >= 2*mostWorst {

@@ -17,7 +17,8 @@ func ReadingWords(r *advise.Report, p units.Preferences) string {
 	}
 	s := fmt.Sprintf("Last reading: %s in all on %s.", p.Show(advise.Kilometres(last.Total)), last.Date.Long())
 	if f, ok := r.Forecast.At(r.On); ok && last.Date != r.On {
-		s += fmt.Sprintf(" Expected on %s: about %s.", r.On.Long(), p.Show(advise.Kilometres(math.Round(f.Expected/10)*10)))
+		s += fmt.Sprintf(" Expected on %s: about %s.", r.On.Long(),
+			p.Show(advise.Kilometres(math.Round(f.Expected/10)*10)))
 	}
 	return s
 }
@@ -55,7 +56,8 @@ func (s *Stretch) WaitingWords() string {
 	if s.Waiting == 0 {
 		return ""
 	}
-	return fmt.Sprintf("%s not looked at yet today: they are worked out bit by bit.", say.Capital(say.Count(s.Waiting, "vehicle is", "vehicles are")))
+	return fmt.Sprintf("%s not looked at yet today: they are worked out bit by bit.",
+		say.Capital(say.Count(s.Waiting, "vehicle is", "vehicles are")))
 }
 
 // PlaceWords says which part of the roll it is.
@@ -67,9 +69,11 @@ func (s *Stretch) PlaceWords() string {
 // where none is named.
 func SomeWords(planned, of int) string {
 	if planned == 0 {
-		return fmt.Sprintf("A plan of %d vehicles is not worked out at once: name those that share your hours and money, up to fifty. Each vehicle has a plan of its own on its page.", of)
+		return fmt.Sprintf("A plan of %d vehicles is not worked out at once: name those that share your hours and "+
+			"money, up to fifty. Each vehicle has a plan of its own on its page.", of)
 	}
-	return fmt.Sprintf("Planned together: %s of %d. The others are left out.", say.Count(planned, "vehicle", "vehicles"), of)
+	return fmt.Sprintf("Planned together: %s of %d. The others are left out.",
+		say.Count(planned, "vehicle", "vehicles"), of)
 }
 
 // SampleWords says of which vehicles of a large yard something is told.
@@ -80,5 +84,6 @@ func SampleWords(told, of int) string {
 // AloneWords says why a vehicle's plan does not go by what others leave, in a yard
 // of so many.
 func AloneWords(vehicles int) string {
-	return fmt.Sprintf("This plan is of this vehicle alone: hours and money of a month are not shared out among %d vehicles.", vehicles)
+	return fmt.Sprintf("This plan is of this vehicle alone: hours and money of a month are not shared out among %d "+
+		"vehicles.", vehicles)
 }

@@ -96,7 +96,8 @@ type AsItStands struct {
 }
 
 // Look looks once at the journal, to work vehicles out on a day.
-func (w *Worked) Look(ctx context.Context, cat *catalogue.Catalogue, vehicles Vehicles, on civil.Date) (*AsItStands, error) {
+func (w *Worked) Look(ctx context.Context, cat *catalogue.Catalogue, vehicles Vehicles,
+	on civil.Date) (*AsItStands, error) {
 	w.mu.Lock()
 	if w.cat != cat { // the yard's catalogue was read again
 		w.cat, w.kept, w.size = cat, map[string]*kept{}, 0
@@ -271,7 +272,8 @@ func (w *Worked) and(shared *advise.Experience, v *fleet.Vehicle, own *advise.Re
 
 // vehicle returns a vehicle's report, where it is wanted whole, and what others
 // learn from it.
-func (l *AsItStands) vehicle(ctx context.Context, v *fleet.Vehicle, whole bool) (report, peer *advise.Report, err error) {
+func (l *AsItStands) vehicle(ctx context.Context, v *fleet.Vehicle, whole bool) (report,
+	peer *advise.Report, err error) {
 	if k := l.known(v, whole); k != nil {
 		return k.report, k.peer, nil
 	}

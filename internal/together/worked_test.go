@@ -34,7 +34,8 @@ func TestWorkedAgreesWithWorkingOutAnew(t *testing.T) {
 	for _, ask := range []struct {
 		entries int
 		days    int
-	}{{len(entries) / 2, 0}, {len(entries) - 1, 0}, {len(entries) - 1, 40}, {len(entries), 40}, {len(entries), 40}, {len(entries), 0}, {len(entries), -400}} {
+	}{{len(entries) / 2, 0}, {len(entries) - 1, 0}, {len(entries) - 1, 40}, {len(entries), 40}, {len(entries), 40},
+		{len(entries), 0}, {len(entries), -400}} {
 		on := demo.Today.AddDays(ask.days)
 		if _, err := store.Append(t.Context(), entries[:ask.entries]); err != nil {
 			t.Fatal(err)
@@ -59,9 +60,11 @@ func TestWorkedAgreesWithWorkingOutAnew(t *testing.T) {
 			}
 			for k := range anew[i].Judgements { // with what the others tell
 				j := &anew[i].Judgements[k]
-				was, is, alone := ahead.Glance(anew[i], j), ahead.Glance(got[i], got[i].Judgement(j.Position.ID)), ahead.Glance(one, one.Judgement(j.Position.ID))
+				was, is, alone := ahead.Glance(anew[i], j), ahead.Glance(got[i], got[i].Judgement(j.Position.ID)),
+					ahead.Glance(one, one.Judgement(j.Position.ID))
 				lines := strings.Join(was.Lines(units.Preferences{}, true), "\n")
-				if strings.Join(is.Lines(units.Preferences{}, true), "\n") != lines || strings.Join(alone.Lines(units.Preferences{}, true), "\n") != lines {
+				if strings.Join(is.Lines(units.Preferences{}, true), "\n") != lines ||
+					strings.Join(alone.Lines(units.Preferences{}, true), "\n") != lines {
 					t.Fatalf("%s, %s: the outlook is another", v.ID, j.Position.ID)
 				}
 			}

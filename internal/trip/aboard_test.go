@@ -18,7 +18,8 @@ func with(r *advise.Report, things ...string) *advise.Report {
 	out, s := *r, *r.State
 	s.Aboard = nil
 	for _, name := range things {
-		s.Aboard = append(s.Aboard, &fleet.Entry{Type: fleet.TypeAboard, Date: r.On, Aboard: &fleet.Aboard{Thing: name}})
+		s.Aboard = append(s.Aboard, &fleet.Entry{Type: fleet.TypeAboard, Date: r.On,
+			Aboard: &fleet.Aboard{Thing: name}})
 	}
 	out.State = &s
 	return &out
@@ -45,20 +46,23 @@ func TestASpareNeverRaisesTheChance(t *testing.T) {
 			names = append(names, thing.Name)
 			now, _ := stranded(t, with(r, names...))
 			if now > last+1e-12 {
-				t.Errorf("%s: %q raises the chance of being stranded from %g to %g", r.Vehicle.ID, thing.Name, last, now)
+				t.Errorf("%s: %q raises the chance of being stranded from %g to %g", r.Vehicle.ID,
+					thing.Name, last, now)
 			}
 			last = now
 		}
 		if len(names) > 0 && !(last < bare) {
 			t.Errorf("%s: with %v aboard the chance stays %g", r.Vehicle.ID, names, bare)
 		}
-		if got, after := stranded(t, with(r, "a blanket", "fuel hose of the right grade")); got != bare || after != bareAfter {
+		if got, after := stranded(t, with(r, "a blanket", "fuel hose of the right grade")); got != bare ||
+			after != bareAfter {
 			t.Errorf("%s: a blanket changes the chance from %g to %g", r.Vehicle.ID, bare, got)
 		}
 		for i := range r.Judgements {
 			j := &r.Judgements[i]
 			m, none := with(r, names...).Mend(j), with(r).Mend(j)
-			if none.Holds != 0 || m.Cost(400, 10) > none.Cost(400, 10) || m.Cost(400, 1e9) > 400 || m.Holds > 0 && m.Bar != "" {
+			if none.Holds != 0 || m.Cost(400, 10) > none.Cost(400, 10) || m.Cost(400, 1e9) > 400 ||
+				m.Holds > 0 && m.Bar != "" {
 				t.Errorf("%s: %s: %+v, with nothing aboard %+v", r.Vehicle.ID, j.Position.ID, m, none)
 			}
 		}
@@ -86,7 +90,8 @@ func TestWhatIsNotForTheRoadside(t *testing.T) {
 			v.RunOf("main-belt").Stretch = true
 		},
 		aboard.Reach: func(v *fleet.Vehicle) {
-			v.Openings = append(slices.Clone(v.Openings), fleet.Opening{ID: "jacked", Leaves: []machine.Undone{machine.Raised}})
+			v.Openings = append(slices.Clone(v.Openings),
+				fleet.Opening{ID: "jacked", Leaves: []machine.Undone{machine.Raised}})
 			v.Position("main-belt").Changed = []string{"jacked"}
 		},
 		aboard.TooLong: func(v *fleet.Vehicle) { v.Visits.RoadsideMinutes = 1 },
@@ -97,7 +102,8 @@ func TestWhatIsNotForTheRoadside(t *testing.T) {
 		with.Vehicle, with.State.Vehicle = &v, &v
 		j := *belt
 		j.Position = v.Position("main-belt")
-		if m := with.Mend(&j); m.Bar != name || (m.Holds == 0) != (name != "") || (m.Could == 0) != (name != "") || (m.Cost(400, 10) == 400) != (name != "") {
+		if m := with.Mend(&j); m.Bar != name || (m.Holds == 0) != (name != "") || (m.Could == 0) != (name != "") ||
+			(m.Cost(400, 10) == 400) != (name != "") {
 			t.Errorf("%s: %+v", name, m)
 		}
 	}
@@ -147,7 +153,8 @@ func TestNothingIsCarriedForWhatStaysShut(t *testing.T) {
 			for _, j := range c.For {
 				carried++
 				if m := r.Mend(j); m.Bar != "" && m.Bar != aboard.NotStated {
-					t.Errorf("%s: %v is carried for the %s, which is barred there: %s", r.Vehicle.ID, c.Things, j.Position.ID, m.Bar)
+					t.Errorf("%s: %v is carried for the %s, which is barred there: %s", r.Vehicle.ID, c.Things,
+						j.Position.ID, m.Bar)
 				}
 			}
 		}

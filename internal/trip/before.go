@@ -17,7 +17,9 @@ import (
 // chance: what is past a limit, and what can strand and passes one on the way.
 func findMust(r *advise.Report, t *Trip, m *plan.Prices) {
 	add := func(j *judge.Judgement, due bool, why Reason) {
-		if j.Position.LookOnly && !t.dueBefore(j) || slices.ContainsFunc(t.Must, func(f Fix) bool { return f.Judgement == j }) {
+		if j.Position.LookOnly && !t.dueBefore(j) || slices.ContainsFunc(t.Must, func(f Fix) bool {
+			return f.Judgement == j
+		}) {
 			return
 		}
 		f := t.change(m, j, why)
@@ -57,7 +59,8 @@ func (t *Trip) dueBefore(j *judge.Judgement) bool {
 // trip: by a deadline of its own, or since the next visit falls before that.
 func (t *Trip) dueBy(r *advise.Report, j *judge.Judgement) bool {
 	w := r.Visits[0].When
-	return t.dueBefore(j) || w.Reached || w.HasTotal && t.Distanced && w.Total <= t.To || !w.Expected.IsZero() && !w.Expected.After(t.End)
+	return t.dueBefore(j) || w.Reached || w.HasTotal && t.Distanced && w.Total <= t.To || !w.Expected.IsZero() &&
+		!w.Expected.After(t.End)
 }
 
 // matters reports whether a part past a limit is changed before a trip: what
@@ -67,7 +70,9 @@ func matters(r *advise.Report, j *judge.Judgement) bool {
 	if j.Kind.Life != nil || j.Kind.OilChange != "" || r.Catalogue.NeverLate(cmp.Or(j.Position.System, j.Kind.System)) {
 		return true
 	}
-	return slices.ContainsFunc(j.Reasons, func(r judge.Reason) bool { return r.Governs && r.Finding != nil && r.Verdict == j.Verdict })
+	return slices.ContainsFunc(j.Reasons, func(r judge.Reason) bool {
+		return r.Governs && r.Finding != nil && r.Verdict == j.Verdict
+	})
 }
 
 // change is the change of a part before the trip.
@@ -83,7 +88,8 @@ func (t *Trip) change(m *plan.Prices, j *judge.Judgement, why Reason) Fix {
 		return Fix{Judgement: j, Reason: why, Do: j.Todos[0].Action} // what that takes is not known, nor that it renews
 	}
 	price := m.Change(j)
-	f := Fix{Judgement: j, Do: fleet.Change, Reason: why, Money: price.Money, Minutes: price.Minutes, openings: price.Openings}
+	f := Fix{Judgement: j, Do: fleet.Change, Reason: why, Money: price.Money, Minutes: price.Minutes,
+		openings: price.Openings}
 	for _, risk := range t.Risks {
 		if risk.Judgement == j {
 			f.Was, f.New, f.mend = risk.P, risk.New, risk.Mend
@@ -270,7 +276,8 @@ func findChecks(r *advise.Report, t *Trip) {
 // and false where it only asks for another look.
 func tested(j *judge.Judgement) (fleet.Action, bool) {
 	for _, r := range j.Reasons {
-		if r.Governs && r.Verdict == j.Verdict && r.Limit != nil && (r.Limit.Do == fleet.Test || r.Limit.Do == fleet.FindOut) {
+		if r.Governs && r.Verdict == j.Verdict && r.Limit != nil &&
+			(r.Limit.Do == fleet.Test || r.Limit.Do == fleet.FindOut) {
 			return r.Limit.Do, true
 		}
 	}
@@ -289,11 +296,14 @@ func (t *Trip) carry(r *advise.Report) {
 	all := 0.0
 	for _, risk := range t.Risks {
 		p := risk.P
-		if slices.ContainsFunc(slices.Concat(t.Must, t.Fixes), func(f Fix) bool { return f.Judgement == risk.Judgement }) {
+		if slices.ContainsFunc(slices.Concat(t.Must, t.Fixes), func(f Fix) bool {
+			return f.Judgement == risk.Judgement
+		}) {
 			p = risk.New
 		}
 		all += p
-		if l := risk.Judgement.Kind.Life; len(l.Carry) > 0 && (risk.Mend.Bar == "" || risk.Mend.Bar == aboard.NotStated) {
+		if l := risk.Judgement.Kind.Life; len(l.Carry) > 0 &&
+			(risk.Mend.Bar == "" || risk.Mend.Bar == aboard.NotStated) {
 			t.take(l.Carry, l.Roadside, risk.Judgement, p)
 		}
 	}
@@ -318,10 +328,13 @@ func (t *Trip) reckonCarried(r *advise.Report, c *Carry) {
 	alive := 1 - t.After
 	for _, risk := range t.Risks {
 		p := risk.P
-		if slices.ContainsFunc(slices.Concat(t.Must, t.Fixes), func(f Fix) bool { return f.Judgement == risk.Judgement }) {
+		if slices.ContainsFunc(slices.Concat(t.Must, t.Fixes), func(f Fix) bool {
+			return f.Judgement == risk.Judgement
+		}) {
 			p = risk.New
 		}
-		if now := risk.Mend.Strands(p); slices.Contains(c.For, risk.Judgement) && risk.Judgement.Strands() && now < 1 && fleet.Subset(risk.Mend.Missing, c.Things) {
+		if now := risk.Mend.Strands(p); slices.Contains(c.For, risk.Judgement) && risk.Judgement.Strands() && now < 1 &&
+			fleet.Subset(risk.Mend.Missing, c.Things) {
 			alive *= (1 - p*(1-risk.Mend.Could)) / (1 - now)
 		}
 	}
@@ -331,7 +344,9 @@ func (t *Trip) reckonCarried(r *advise.Report, c *Carry) {
 // take adds something to carry for a part; what is part of something else
 // carried goes in with that.
 func (t *Trip) take(things []string, roadside string, j *judge.Judgement, p float64) {
-	i := slices.IndexFunc(t.Carry, func(c Carry) bool { return fleet.Subset(things, c.Things) || fleet.Subset(c.Things, things) })
+	i := slices.IndexFunc(t.Carry, func(c Carry) bool {
+		return fleet.Subset(things, c.Things) || fleet.Subset(c.Things, things)
+	})
 	if i < 0 {
 		i = len(t.Carry)
 		t.Carry = append(t.Carry, Carry{Things: things, Roadside: roadside})

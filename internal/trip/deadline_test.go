@@ -23,7 +23,8 @@ func found(t *testing.T, answers ...[3]string) *advise.Report {
 	r := demotest.Reports(t)["heron"]
 	entries := slices.Clone(r.State.Record)
 	for i, a := range answers {
-		entries = append(entries, &fleet.Entry{ID: string(rune('a' + i)), Vehicle: "heron", Type: fleet.TypeFound, Date: r.On,
+		entries = append(entries, &fleet.Entry{ID: string(rune('a' + i)), Vehicle: "heron",
+			Type: fleet.TypeFound, Date: r.On,
 			Found: &fleet.Found{Position: a[0], Check: a[1], Answer: a[2]}})
 	}
 	return advise.Vehicle(r.Catalogue, r.Vehicle, entries, r.On)
@@ -44,7 +45,8 @@ func TestWhatCannotWaitHeadsEveryAnswer(t *testing.T) {
 		t.Fatalf("%d parts before the next drive, want the fluid and the hoses", len(now))
 	}
 	const first = "Before the next drive: "
-	if got := r.Headline(units.Preferences{}); !strings.HasPrefix(got, first) || !strings.Contains(got+r.More(units.Preferences{}), "top up the brake fluid") {
+	if got := r.Headline(units.Preferences{}); !strings.HasPrefix(got, first) ||
+		!strings.Contains(got+r.More(units.Preferences{}), "top up the brake fluid") {
 		t.Errorf("vehicle: %q, %q", got, r.More(units.Preferences{}))
 	}
 	if got := advise.YardHeadline([]*advise.Report{r}); !strings.HasPrefix(got, "Before the next drive, ") {
@@ -58,7 +60,9 @@ func TestWhatCannotWaitHeadsEveryAnswer(t *testing.T) {
 		t.Errorf("plan: %q", got)
 	}
 	for _, id := range []string{"brake-fluid", "brake-hoses-front"} {
-		if !slices.ContainsFunc(p.Visits[0].Tasks, func(task plan.Task) bool { return task.Judgement == r.Judgement(id) }) || p.Visits[0].Period != 1 {
+		if !slices.ContainsFunc(p.Visits[0].Tasks, func(task plan.Task) bool {
+			return task.Judgement == r.Judgement(id)
+		}) || p.Visits[0].Period != 1 {
 			t.Errorf("the plan leaves %s to a later visit than the first month's", id)
 		}
 	}
@@ -139,7 +143,8 @@ func TestWhatIsLeftIsToldEverywhere(t *testing.T) {
 		told  bool
 	}{{[3]string{"brake-fluid", "level", "low"}, true}, {[3]string{"brake-hoses-front", "pressed", "bulge"}, false}} {
 		r := found(t, c.found)
-		aside := &fleet.Entry{ID: "z", Vehicle: r.Vehicle.ID, Date: r.On, Type: fleet.TypeAside, Aside: &fleet.Aside{Position: c.found[0], Why: "the workshop has it on Friday"}}
+		aside := &fleet.Entry{ID: "z", Vehicle: r.Vehicle.ID, Date: r.On, Type: fleet.TypeAside,
+			Aside: &fleet.Aside{Position: c.found[0], Why: "the workshop has it on Friday"}}
 		r = advise.Vehicle(r.Catalogue, r.Vehicle, append(slices.Clone(r.State.Record), aside), r.On)
 		for what, said := range answers(t, r) {
 			if got := strings.Contains(said, "the workshop has it on Friday"); got != c.told {
@@ -161,7 +166,8 @@ func answers(t *testing.T, r *advise.Report) map[string]string {
 	must(err)
 	p, err := plan.Make(t.Context(), r, plan.Options{Steps: 2, Months: 6})
 	must(err)
-	y, err := plan.MakeYard(t.Context(), []*advise.Report{r}, plan.YardOptions{Rules: fleet.YardRules{HoursPerMonth: 20}})
+	y, err := plan.MakeYard(t.Context(), []*advise.Report{r},
+		plan.YardOptions{Rules: fleet.YardRules{HoursPerMonth: 20}})
 	must(err)
 	job, err := p.Job(1)
 	must(err)
@@ -172,8 +178,10 @@ func answers(t *testing.T, r *advise.Report) map[string]string {
 		events += e.Text + " "
 	}
 	told := func(s []string) string { return strings.Join(s, " ") }
-	return map[string]string{"vehicle": told(r.Sentences(units.Preferences{})), "yard": told(advise.YardTold([]*advise.Report{r})), "trip": told(out.Told(units.Preferences{})),
-		"plan": told(p.Told()), "yard's plan": told(y.Told()), "job": told(job.Told()), "round": told(round.Told()), "card": r.CardView().Left, "calendar": events}
+	return map[string]string{"vehicle": told(r.Sentences(units.Preferences{})),
+		"yard": told(advise.YardTold([]*advise.Report{r})), "trip": told(out.Told(units.Preferences{})),
+		"plan": told(p.Told()), "yard's plan": told(y.Told()), "job": told(job.Told()), "round": told(round.Told()),
+		"card": r.CardView().Left, "calendar": events}
 }
 
 // Nothing of unknown history is changed for a trip but what its kind says, and
@@ -231,7 +239,8 @@ func TestATripHeedsHalfDoneWorkAndWhatIsLeft(t *testing.T) {
 	r := found(t, [3]string{"brake-fluid", "level", "low"})
 	ask := func(e *fleet.Entry) *trip.Trip {
 		e.ID, e.Vehicle, e.Date = "z", r.Vehicle.ID, r.On
-		out, err := trip.Ask(advise.Vehicle(r.Catalogue, r.Vehicle, append(slices.Clone(r.State.Record), e), r.On), trip.Options{Km: 300})
+		out, err := trip.Ask(advise.Vehicle(r.Catalogue, r.Vehicle, append(slices.Clone(r.State.Record), e), r.On),
+			trip.Options{Km: 300})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -247,9 +256,11 @@ func TestATripHeedsHalfDoneWorkAndWhatIsLeft(t *testing.T) {
 	if got := half.Headline(units.Preferences{}); !strings.HasPrefix(got, "No. Not to be started: coolant out") {
 		t.Errorf("half done: %q", got)
 	}
-	left := ask(&fleet.Entry{Type: fleet.TypeAside, Aside: &fleet.Aside{Position: "brake-fluid", Why: "the workshop has it on Friday"}})
+	left := ask(&fleet.Entry{Type: fleet.TypeAside,
+		Aside: &fleet.Aside{Position: "brake-fluid", Why: "the workshop has it on Friday"}})
 	got := strings.Join(left.Told(units.Preferences{}), " ")
-	if strings.Contains(got, "top up") || !strings.Contains(got, "You left as it is: brake fluid (the workshop has it on Friday)") {
+	if strings.Contains(got, "top up") ||
+		!strings.Contains(got, "You left as it is: brake fluid (the workshop has it on Friday)") {
 		t.Errorf("left: %q", got)
 	}
 	if slices.ContainsFunc(left.Must, func(f trip.Fix) bool { return f.Judgement.Position.ID == "brake-fluid" }) {

@@ -31,7 +31,8 @@ func halfDone(r *advise.Report) *advise.Report {
 	all := slices.Clone(r.State.Record)
 	for i := range r.Vehicle.Openings {
 		if o := &r.Vehicle.Openings[i]; o.Undo != "" {
-			all = append(all, &fleet.Entry{ID: fmt.Sprintf("z%03d", i), Vehicle: r.Vehicle.ID, Date: r.On, Type: fleet.TypeOpened, Opened: &fleet.Opened{Opening: o.ID}})
+			all = append(all, &fleet.Entry{ID: fmt.Sprintf("z%03d", i), Vehicle: r.Vehicle.ID, Date: r.On,
+				Type: fleet.TypeOpened, Opened: &fleet.Opened{Opening: o.ID}})
 		}
 	}
 	return advise.Vehicle(r.Catalogue, r.Vehicle, all, r.On)
@@ -122,7 +123,8 @@ func TestMeaningsAreShort(t *testing.T) {
 	mean := func(k *catalogue.Kind, f fleet.Found) {
 		for _, material := range append([]string{""}, k.Materials...) {
 			found := f
-			m := advise.WhatItMeans(r.Catalogue, k, fleet.PartSpec{Material: material, Spec: map[string]units.Quantity{}}, &found, fleet.Strictest, r.On)
+			m := advise.WhatItMeans(r.Catalogue, k,
+				fleet.PartSpec{Material: material, Spec: map[string]units.Quantity{}}, &found, fleet.Strictest, r.On)
 			short(t, "meaning of "+k.ID+" "+f.Check, m.Headline(units.Preferences{}))
 			n++
 		}
@@ -134,7 +136,8 @@ func TestMeaningsAreShort(t *testing.T) {
 				mean(k, fleet.Found{Check: c.ID, Answer: a.ID})
 			}
 			for l := range c.Limits {
-				for _, q := range []*units.Quantity{c.Limits[l].AtLeast, c.Limits[l].AtMost, c.Limits[l].MoreThan, c.Limits[l].LessThan} {
+				for _, q := range []*units.Quantity{c.Limits[l].AtLeast, c.Limits[l].AtMost, c.Limits[l].MoreThan,
+					c.Limits[l].LessThan} {
 					if q != nil && c.Takes(*q) {
 						mean(k, fleet.Found{Check: c.ID, Value: q})
 					}

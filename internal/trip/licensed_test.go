@@ -30,7 +30,9 @@ func TestLicensedWorkHasThePriceOfItsPart(t *testing.T) {
 	if s := f.Words(out.Currency); !strings.Contains(s, "workshop asks comes on top") {
 		t.Errorf("said as %q", s)
 	}
-	if v := out.View(units.Preferences{}); !slices.ContainsFunc(v.Before, func(b trip.FixView) bool { return b.Part == f.Part }) {
+	if v := out.View(units.Preferences{}); !slices.ContainsFunc(v.Before, func(b trip.FixView) bool {
+		return b.Part == f.Part
+	}) {
 		t.Error("JSON has no price of it")
 	}
 }

@@ -14,7 +14,8 @@ const lookMinutes = 30
 // findLooks finds the looks that would tell most before the start: leave a part
 // in, or change it first at the plan's prices.
 func (t *Trip) findLooks(r *advise.Report, m *plan.Prices) {
-	s := ahead.Stretch{Km: t.Km * t.Harder, Days: float64(t.End.Sub(t.Start)+1) * t.Longer, Loss: m.Loss(), Hour: m.Hour(),
+	s := ahead.Stretch{Km: t.Km * t.Harder, Days: float64(t.End.Sub(t.Start)+1) * t.Longer,
+		Loss: m.Loss(), Hour: m.Hour(),
 		Change: func(j *judge.Judgement) (float64, bool) {
 			p := m.Change(j)
 			for _, id := range p.Openings {

@@ -146,7 +146,8 @@ func Ask(r *advise.Report, opt Options) (*Trip, error) {
 	if err := check(r, &opt); err != nil {
 		return nil, err
 	}
-	t := &Trip{Vehicle: r.Vehicle, On: r.On, Start: opt.Start, End: opt.Start.AddDays(opt.Days - 1), Km: opt.Km, Under: opt.Under,
+	t := &Trip{Vehicle: r.Vehicle, On: r.On, Start: opt.Start, End: opt.Start.AddDays(opt.Days - 1), Km: opt.Km,
+		Under:  opt.Under,
 		Harder: 1, Longer: 1, Parked: r.With(fleet.Park), Left: r.Left()}
 	t.Stands, t.Undone = r.Forbidden()
 	if s := r.Catalogue.Severe(); (opt.Load || opt.Heat) && s.Distance > 0 && s.Time > 0 {
@@ -184,11 +185,14 @@ func check(r *advise.Report, opt *Options) error {
 	}
 	switch {
 	case !(opt.Km > 0) || opt.Km > longestKm:
-		return advise.Fault("distance", fmt.Sprintf("a trip of %g km cannot be reckoned", opt.Km), fmt.Sprintf("write a distance above 0 and up to %d km", longestKm))
+		return advise.Fault("distance", fmt.Sprintf("a trip of %g km cannot be reckoned", opt.Km),
+			fmt.Sprintf("write a distance above 0 and up to %d km", longestKm))
 	case opt.Days < 1 || opt.Days > daysMost:
-		return advise.Fault("days", fmt.Sprintf("a trip of %d days cannot be reckoned", opt.Days), fmt.Sprintf("write 1 to %d days", daysMost))
+		return advise.Fault("days", fmt.Sprintf("a trip of %d days cannot be reckoned", opt.Days),
+			fmt.Sprintf("write 1 to %d days", daysMost))
 	case opt.Start.Before(r.On):
-		return advise.Fault("start", fmt.Sprintf("%s is past", opt.Start.Long()), "name a day from "+r.On.String()+" on")
+		return advise.Fault("start", fmt.Sprintf("%s is past", opt.Start.Long()),
+			"name a day from "+r.On.String()+" on")
 	case !(opt.Under > 0) || opt.Under >= 1:
 		return advise.Fault("under", "the chance you accept must lie between 0 and 1", "write it as 1in50")
 	}
@@ -237,7 +241,8 @@ func findPasses(r *advise.Report, t *Trip) {
 			case !d.Mark.Date.IsZero() && !d.Mark.Date.After(t.Start):
 				t.pass(j, strands, true, Reason{Code: DueBefore, On: d.Mark.Date, Authority: d.Interval.Authority})
 			case d.Mark.HasTotal && t.Distanced && d.Mark.Total <= t.To:
-				t.pass(j, strands, true, Reason{Code: DueAfter, Km: d.Mark.Total - t.From, Authority: d.Interval.Authority})
+				t.pass(j, strands, true, Reason{Code: DueAfter, Km: d.Mark.Total - t.From,
+					Authority: d.Interval.Authority})
 			case !d.Mark.Date.IsZero() && !d.Mark.Date.After(t.End):
 				t.pass(j, strands, true, Reason{Code: DueOn, On: d.Mark.Date, Authority: d.Interval.Authority})
 			}
@@ -257,10 +262,12 @@ func wearOnTrip(r *advise.Report, t *Trip, j *judge.Judgement, strands bool) {
 		end := t.End.AddDays(int(float64(daysFor(r, t.Km)) * t.Harder))
 		switch {
 		case !sure.IsZero() && !sure.After(end):
-			t.pass(j, strands, true, Reason{Code: WearsOut, Check: w.Check, Bound: w.Bound, Authority: w.Limit.Authority})
+			t.pass(j, strands, true, Reason{Code: WearsOut, Check: w.Check, Bound: w.Bound,
+				Authority: w.Limit.Authority})
 			return
 		case !maybe.IsZero() && !maybe.After(end):
-			t.pass(j, strands, false, Reason{Code: MayWearOut, Check: w.Check, Bound: w.Bound, Authority: w.Limit.Authority})
+			t.pass(j, strands, false, Reason{Code: MayWearOut, Check: w.Check, Bound: w.Bound,
+				Authority: w.Limit.Authority})
 			return
 		}
 	}

@@ -110,7 +110,8 @@ func TestTripCarriesWhatIsLikeliestNeeded(t *testing.T) {
 				none *= 1 - p
 			}
 			if d := c.P - (1 - none); d > 1e-12 || d < -1e-12 || c.P > last || c.Roadside == "" {
-				t.Errorf("%s: %s for %d parts: chance %g, of its parts %g, the one before %g; %q", id, c.Title(), len(c.For), c.P, 1-none, last, c.Roadside)
+				t.Errorf("%s: %s for %d parts: chance %g, of its parts %g, the one before %g; %q", id, c.Title(),
+					len(c.For), c.P, 1-none, last, c.Roadside)
 			}
 			last = c.P
 		}
@@ -121,7 +122,8 @@ func TestTripCarriesWhatIsLikeliestNeeded(t *testing.T) {
 // the chance.
 func TestTripAnswersInItsFirstLine(t *testing.T) {
 	for id := range demotest.Reports(t) {
-		for _, opt := range []trip.Options{{Km: 20}, {Km: 2400, Days: 14}, {Km: 9000, Load: true, Heat: true}, {Km: 2400, Under: 1e-4}} {
+		for _, opt := range []trip.Options{{Km: 20}, {Km: 2400, Days: 14}, {Km: 9000, Load: true, Heat: true},
+			{Km: 2400, Under: 1e-4}} {
 			told := asked(t, id, opt).Told(units.Preferences{})
 			answer, _, _ := strings.Cut(told[0], " ")
 			if !slices.Contains([]string{"Yes,", "No.", "Not", "Probably,", "Doubtful:", "Doubtful;"}, answer) ||
@@ -145,7 +147,8 @@ func TestTripNamesWhatIsDue(t *testing.T) {
 
 func TestTripRefusesNonsense(t *testing.T) {
 	r := demotest.Reports(t)["heron"]
-	for _, opt := range []trip.Options{{}, {Km: -1}, {Km: 1e9}, {Km: 100, Days: 5000}, {Km: 100, Under: 2}, {Km: 100, Start: r.On.AddDays(-1)}} {
+	for _, opt := range []trip.Options{{}, {Km: -1}, {Km: 1e9}, {Km: 100, Days: 5000}, {Km: 100, Under: 2},
+		{Km: 100, Start: r.On.AddDays(-1)}} {
 		if _, err := trip.Ask(r, opt); fleet.KindOf(err) != fleet.Invalid {
 			t.Errorf("%+v: %v", opt, err)
 		}
@@ -165,7 +168,9 @@ func TestACrackedBeltHeadsTheList(t *testing.T) {
 			ten := units.MustParse("10 per in")
 			bad := &fleet.Entry{ID: "0", Type: fleet.TypeFound, Vehicle: r.Vehicle.ID, Date: r.On,
 				Found: &fleet.Found{Position: j.Position.ID, Check: c.ID, Value: &ten}}
-			record := slices.DeleteFunc(slices.Clone(r.State.Record), func(e *fleet.Entry) bool { return e.Found != nil && e.Found.Position == j.Position.ID })
+			record := slices.DeleteFunc(slices.Clone(r.State.Record), func(e *fleet.Entry) bool {
+				return e.Found != nil && e.Found.Position == j.Position.ID
+			})
 			after := r.WithRecord(r.Vehicle, append(record, bad), r.On)
 			tr, err := trip.Ask(after, trip.Options{Km: 1500})
 			if err != nil {
@@ -177,7 +182,8 @@ func TestACrackedBeltHeadsTheList(t *testing.T) {
 			at := slices.IndexFunc(tr.Risks, func(k trip.Risk) bool { return k.Judgement.Position.ID == j.Position.ID })
 			for _, k := range tr.Risks[:max(at, 0)] {
 				if !bad2(k) {
-					t.Errorf("%s: %s (%v, %.4f) stands before the %s of ten cracks (%.4f)", r.Vehicle.ID, k.Judgement.Position.ID, k.Judgement.Verdict, k.P, j.Position.ID, tr.Risks[at].P)
+					t.Errorf("%s: %s (%v, %.4f) stands before the %s of ten cracks (%.4f)", r.Vehicle.ID,
+						k.Judgement.Position.ID, k.Judgement.Verdict, k.P, j.Position.ID, tr.Risks[at].P)
 				}
 			}
 		}

@@ -79,7 +79,8 @@ type CarryView struct {
 
 // View returns the trip in JSON's form.
 func (t *Trip) View(p units.Preferences) View {
-	v := View{Vehicle: t.Vehicle.ID, Headline: t.Headline(p), More: say.Rest(t.Told(p)), Start: t.Start, End: t.End, Km: t.Km, Stranded: t.Stranded, LetDown: t.LetDown,
+	v := View{Vehicle: t.Vehicle.ID, Headline: t.Headline(p), More: say.Rest(t.Told(p)), Start: t.Start, End: t.End,
+		Km: t.Km, Stranded: t.Stranded, LetDown: t.LetDown,
 		After: t.After, Accepted: t.Under, Reached: t.Reached, RestsOn: t.RestWords(p)}
 	if t.Stands != "" {
 		v.Stands = undone.ForbiddenWords(t.Stands, t.Undone)
@@ -88,7 +89,8 @@ func (t *Trip) View(p units.Preferences) View {
 		v.Parked = append(v.Parked, j.Position.ID)
 	}
 	for _, f := range append(append([]Fix{}, t.Must...), t.Fixes...) {
-		v.Before = append(v.Before, FixView{Position: f.Judgement.Position.ID, Why: f.Reason.Words(), Reason: f.Reason.view(), Money: f.Money, Part: f.Part, Minutes: f.Minutes, Was: f.Was, New: f.New})
+		v.Before = append(v.Before, FixView{Position: f.Judgement.Position.ID, Why: f.Reason.Words(),
+			Reason: f.Reason.view(), Money: f.Money, Part: f.Part, Minutes: f.Minutes, Was: f.Was, New: f.New})
 	}
 	for _, j := range t.First {
 		v.First = append(v.First, PassView{Position: j.Position.ID, Words: t.FirstWords(j, p)})
@@ -100,7 +102,8 @@ func (t *Trip) View(p units.Preferences) View {
 		v.Passes = append(v.Passes, PassView{Position: x.Judgement.Position.ID, Words: x.Words(), Reason: &why})
 	}
 	for _, x := range t.Risks {
-		v.Risks = append(v.Risks, RiskView{Position: x.Judgement.Position.ID, Chance: x.P, Strands: x.Judgement.Strands(), RestsOn: x.Chance.Rests(), LetsDown: x.Judgement.LetsDown()})
+		v.Risks = append(v.Risks, RiskView{Position: x.Judgement.Position.ID, Chance: x.P,
+			Strands: x.Judgement.Strands(), RestsOn: x.Chance.Rests(), LetsDown: x.Judgement.LetsDown()})
 	}
 	for i := range t.Check {
 		c := &t.Check[i]
@@ -111,7 +114,8 @@ func (t *Trip) View(p units.Preferences) View {
 		v.Check = append(v.Check, cv)
 	}
 	for _, c := range t.Carry {
-		cv := CarryView{What: c.Title(), Things: c.Things, Chance: c.P, Share: c.Share, Roadside: c.Roadside, Aboard: c.Aboard, Stranded: c.With}
+		cv := CarryView{What: c.Title(), Things: c.Things, Chance: c.P, Share: c.Share, Roadside: c.Roadside,
+			Aboard: c.Aboard, Stranded: c.With}
 		for _, j := range c.For {
 			cv.For = append(cv.For, j.Position.ID)
 		}

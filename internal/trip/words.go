@@ -22,13 +22,16 @@ func (t *Trip) Told(p units.Preferences) []string {
 	left := advise.YouLeft(t.Left)
 	switch {
 	case t.Stands != "":
-		return say.Told("No. "+undone.ForbiddenWords(t.Stands, t.Undone), undone.ForbiddenInFull(t.Undone), "Finish that work before any trip.", left)
+		return say.Told("No. "+undone.ForbiddenWords(t.Stands, t.Undone), undone.ForbiddenInFull(t.Undone),
+			"Finish that work before any trip.", left)
 	case len(t.Parked) > 0:
-		return say.Told(fmt.Sprintf("No. Do not drive it: %s must be put right.", say.FewWords(namesOf(t.Parked), parkedWords)),
+		return say.Told(fmt.Sprintf("No. Do not drive it: %s must be put right.",
+			say.FewWords(namesOf(t.Parked), parkedWords)),
 			fmt.Sprintf("Before any trip: %s.", advise.Names(t.Parked)), left)
 	}
 	due, better := t.sorted()
-	return say.Told(slices.Concat(t.answer(due, better), []string{t.inFull(due), alsoLook(due, t.First), alsoBetter(due, better, t.First), t.chanceTold(p), left})...)
+	return say.Told(slices.Concat(t.answer(due, better),
+		[]string{t.inFull(due), alsoLook(due, t.First), alsoBetter(due, better, t.First), t.chanceTold(p), left})...)
 }
 
 const (
@@ -66,7 +69,8 @@ func (t *Trip) answer(due, better []Fix) []string {
 	case t.Doubtful():
 		return []string{"Doubtful: " + strandedWords(t.Stranded) + ", and no single part stands out."}
 	}
-	return []string{"Probably, though " + strandedWords(t.Stranded) + ": more than you accept.", "No single part stands out."}
+	return []string{"Probably, though " + strandedWords(t.Stranded) + ": more than you accept.",
+		"No single part stands out."}
 }
 
 // strandedWords says how often one is stranded.
@@ -202,20 +206,27 @@ func inWords(p float64) string { return fmt.Sprintf("1 in %.0f", 1/p) }
 
 // RestWords says what the chances rest on.
 func (t *Trip) RestWords(p units.Preferences) []string {
-	out := []string{"Chances are reckoned from intervals, what was seen of each part, its measured wear and your own past parts. How often looks miss and how early failures show is common practice and memory."}
+	out := []string{"Chances are reckoned from intervals, what was seen of each part, its measured wear and your " +
+		"own past parts. How often looks miss and how early failures show is common practice and memory."}
 	if t.Harder > 1 {
-		out = append(out, fmt.Sprintf("Load or heat: each km counts as %.3g and each day as %.3g, the trade's factors for severe service.", t.Harder, t.Longer))
+		out = append(out, fmt.Sprintf(
+			"Load or heat: each km counts as %.3g and each day as %.3g, the trade's factors for severe service.",
+			t.Harder, t.Longer))
 	}
 	if t.Unreckoned > 0 {
-		out = append(out, fmt.Sprintf("%s that can strand you, too, of which no age or no interval is known: not counted.", say.Capital(say.Count(t.Unreckoned, "part", "parts"))))
+		out = append(out, fmt.Sprintf(
+			"%s that can strand you, too, of which no age or no interval is known: not counted.",
+			say.Capital(say.Count(t.Unreckoned, "part", "parts"))))
 	}
-	return append(out, fmt.Sprintf("Taken from %s to %s, %s in all.", t.Start.Long(), t.End.Long(), p.Show(advise.Kilometres(t.Km))))
+	return append(out, fmt.Sprintf("Taken from %s to %s, %s in all.", t.Start.Long(), t.End.Long(),
+		p.Show(advise.Kilometres(t.Km))))
 }
 
 // Words says how likely a part is to fail on the trip, what that rests on in a
 // word, and what it means.
 func (r *Risk) Words() string {
-	return fmt.Sprintf("%s (%s). %s", say.Odds(r.P), r.Chance.Brief(), say.Sentence("If it fails: "+r.Judgement.LetsDown()))
+	return fmt.Sprintf("%s (%s). %s", say.Odds(r.P), r.Chance.Brief(),
+		say.Sentence("If it fails: "+r.Judgement.LetsDown()))
 }
 
 // RiskGroup is parts of which the same is to be said.
@@ -231,7 +242,9 @@ func (t *Trip) RiskGroups(most int) []RiskGroup {
 	var out []RiskGroup
 	for i := range t.Risks {
 		j, words := t.Risks[i].Judgement, t.Risks[i].Words()
-		at := slices.IndexFunc(out, func(g RiskGroup) bool { return g.Words == words && g.Judgements[0].Verdict == j.Verdict })
+		at := slices.IndexFunc(out, func(g RiskGroup) bool {
+			return g.Words == words && g.Judgements[0].Verdict == j.Verdict
+		})
 		switch {
 		case at >= 0:
 			out[at].Judgements = append(out[at].Judgements, j)
@@ -250,7 +263,9 @@ func (t *Trip) ChanceWords() string {
 			strands++
 		}
 	}
-	return fmt.Sprintf("Being stranded by any of %s: %s; any failure at all, of %s: %s.", say.Count(strands, "part", "parts"), say.Odds(t.Stranded), say.Count(len(t.Risks), "part", "parts"), say.Odds(t.LetDown))
+	return fmt.Sprintf("Being stranded by any of %s: %s; any failure at all, of %s: %s.",
+		say.Count(strands, "part", "parts"), say.Odds(t.Stranded), say.Count(len(t.Risks), "part", "parts"),
+		say.Odds(t.LetDown))
 }
 
 // Title names what to have on board.
@@ -277,7 +292,8 @@ func (c *Carry) Words() string {
 		s += "; aboard: " + say.Listing(c.Aboard)
 	}
 	if say.Odds(c.With) != say.Odds(c.After) {
-		s += fmt.Sprintf("; with it aboard the chance of being stranded is %s in place of %s", say.Odds(c.With), say.Odds(c.After))
+		s += fmt.Sprintf("; with it aboard the chance of being stranded is %s in place of %s", say.Odds(c.With),
+			say.Odds(c.After))
 	}
 	if c.Roadside != "" {
 		s += ". " + strings.TrimRight(c.Roadside, ".")
@@ -344,7 +360,8 @@ func (r Reason) Words() string {
 	case DueOn:
 		return fmt.Sprintf("falls due on %s (%s)", r.On.Long(), r.Authority)
 	case WearsOut:
-		return fmt.Sprintf("%s likely passes the limit of %s (%s)", say.LowerFirst(r.Check.Title()), r.Bound, r.Authority)
+		return fmt.Sprintf("%s likely passes the limit of %s (%s)", say.LowerFirst(r.Check.Title()),
+			r.Bound, r.Authority)
 	case MayWearOut:
 		return fmt.Sprintf("%s may pass the limit of %s (%s)", say.LowerFirst(r.Check.Title()), r.Bound, r.Authority)
 	}
@@ -361,7 +378,8 @@ func (c *Check) Words() string {
 		for i, p := range c.Levels {
 			names[i] = say.LowerFirst(p.Name)
 		}
-		return "levels each morning, engine cold, and at every second fill-up (common practice): " + strings.Join(names, ", ")
+		return "levels each morning, engine cold, and at every second fill-up (common practice): " +
+			strings.Join(names, ", ")
 	}
 	s := advise.ShortWhy(c.Judgement, c.units)
 	if c.Again {

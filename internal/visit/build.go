@@ -140,7 +140,9 @@ func (b *builder) minutes() float64 {
 		}
 	}
 	for _, p := range b.job.RoundSees {
-		if !slices.ContainsFunc(b.job.Tasks, func(t Task) bool { return t.Do != fleet.DoReplace && t.Judgement.Position == p }) {
+		if !slices.ContainsFunc(b.job.Tasks, func(t Task) bool {
+			return t.Do != fleet.DoReplace && t.Judgement.Position == p
+		}) {
 			sum += LookMinutes
 		}
 	}
@@ -295,7 +297,8 @@ func (b *builder) addChange(t Task) {
 	}
 	after = append(after, b.beforeBelt(p)...)
 	js := &Step{Kind: StepChange, From: p.From, Minutes: cmp.Or(p.Minutes, PartMinutes), Position: p,
-		Cautions: slices.Concat(j.Kind.Cautions, p.Cautions), Never: j.Kind.Never, Torques: torques(p.Name, p.Fasteners)}
+		Cautions: slices.Concat(j.Kind.Cautions, p.Cautions), Never: j.Kind.Never,
+		Torques: torques(p.Name, p.Fasteners)}
 	b.add("change:"+p.ID, b.ranks[p.ID], js, slices.Concat(while, b.emptied(t, while)), after)
 }
 
@@ -339,7 +342,8 @@ func (b *builder) addPutRight(t Task) {
 		}
 		after = append(after, id)
 	}
-	b.add("right:"+p.ID, b.ranks[p.ID], &Step{Kind: StepPutRight, Action: cmp.Or(t.Action, j.Remedy()), From: p.From, Minutes: PutRightMinutes, Position: p,
+	b.add("right:"+p.ID, b.ranks[p.ID], &Step{Kind: StepPutRight, Action: cmp.Or(t.Action, j.Remedy()), From: p.From,
+		Minutes: PutRightMinutes, Position: p,
 		Cautions: slices.Concat(j.Kind.Cautions, p.Cautions), Never: j.Kind.Never}, seen, after)
 }
 
@@ -367,7 +371,8 @@ func (b *builder) addLook(t Task) {
 	if len(checks) == 0 {
 		return
 	}
-	js := &Step{Kind: StepLook, Looks: []*fleet.Position{p}, From: p.From, Minutes: LookMinutes, Position: p, Checks: checks}
+	js := &Step{Kind: StepLook, Looks: []*fleet.Position{p}, From: p.From, Minutes: LookMinutes,
+		Position: p, Checks: checks}
 	b.add("look:"+p.ID, b.ranks[p.ID], js, b.r.Vehicle.Closure(p.Seen), nil)
 }
 
@@ -375,7 +380,8 @@ func (b *builder) addLook(t Task) {
 // that put it there and those that need it open; otherwise the ordinary ones.
 func (b *builder) checks(t Task, running bool) []*catalogue.Check {
 	var out []*catalogue.Check
-	opened := fleet.Subset(b.r.Vehicle.Closure(t.Judgement.Position.Changed), b.open) && len(t.Judgement.Position.Changed) > 0
+	opened := fleet.Subset(b.r.Vehicle.Closure(t.Judgement.Position.Changed), b.open) &&
+		len(t.Judgement.Position.Changed) > 0
 	for i := range t.Judgement.Kind.Checks {
 		c := &t.Judgement.Kind.Checks[i]
 		if whole(c) != running || hidden(b.r.Vehicle, t.Judgement.Position, c) || (c.BeltOff || c.OnDemand) && !opened {
@@ -390,8 +396,9 @@ func (b *builder) checks(t Task, running bool) []*catalogue.Check {
 }
 
 func (b *builder) plan() (sequence.Plan, error) {
-	plan, err := sequence.Order(b.steps, sequence.Options{Start: sequence.Setting{"side": string(fleet.Above), "engine": "off"},
-		Changes: visitChanges})
+	plan, err := sequence.Order(b.steps,
+		sequence.Options{Start: sequence.Setting{"side": string(fleet.Above), "engine": "off"},
+			Changes: visitChanges})
 	if err != nil {
 		return plan, fmt.Errorf("ordering the steps of %s: %w", b.r.Vehicle.ID, err)
 	}
@@ -403,7 +410,8 @@ func (b *builder) number(plan sequence.Plan) {
 	var said section
 	b.foretell(plan)
 	for _, i := range plan.Order {
-		if js := b.body[b.steps[i].ID]; js.Kind != StepClose || js.Do != "" { // an opening with nothing to undo has no closing
+		// an opening with nothing to undo has no closing
+		if js := b.body[b.steps[i].ID]; js.Kind != StepClose || js.Do != "" {
 			js.Keys, js.after = []string{b.steps[i].ID}, b.shown(b.steps[i].After)
 			said.say(js)
 			b.append(*js)
@@ -499,7 +507,9 @@ func Refill(cs []fleet.Consumable, spec fleet.PartSpec) int {
 	if spec.Cost != nil {
 		return -1
 	}
-	return slices.IndexFunc(cs, func(c fleet.Consumable) bool { return c.Cost != nil && strings.EqualFold(c.What, spec.Name) })
+	return slices.IndexFunc(cs, func(c fleet.Consumable) bool {
+		return c.Cost != nil && strings.EqualFold(c.What, spec.Name)
+	})
 }
 
 // lists draws up torques, tools, parts and consumables.

@@ -11,8 +11,10 @@ import (
 // lettingGo is what work lets out or loosens, of which the kind of the part that
 // is changed warns; a belt's kind warns of what is let go of to take it off as well.
 var (
-	lettingGo     = []machine.Undone{machine.FuelOpen, machine.OilOut, machine.GearOilOut, machine.EngineLoose, machine.SteeringOpen, machine.BrakesOpen}
-	lettingBeltGo = []machine.Undone{machine.BeltLoose, machine.BeltOff, machine.SideBeltOff, machine.SpareBeltOff, machine.TimingCoverOff, machine.FanOff}
+	lettingGo = []machine.Undone{machine.FuelOpen, machine.OilOut, machine.GearOilOut, machine.EngineLoose,
+		machine.SteeringOpen, machine.BrakesOpen}
+	lettingBeltGo = []machine.Undone{machine.BeltLoose, machine.BeltOff, machine.SideBeltOff, machine.SpareBeltOff,
+		machine.TimingCoverOff, machine.FanOff}
 )
 
 // LetsGo returns the openings of a part before which the cautions of its kind are

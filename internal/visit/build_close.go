@@ -34,7 +34,8 @@ func (b *builder) addClosings() {
 			if leaves(o, machine.BatteryOff) && !b.closesBefore(l) {
 				continue
 			}
-			if sameSide(o, l) && !l.OnGround && (lifts(o) || b.waitsForIgnition(o) || !b.waitsForIgnition(l)) || slices.Contains(b.r.Vehicle.Closure([]string{later}), o.ID) {
+			if sameSide(o, l) && !l.OnGround && (lifts(o) || b.waitsForIgnition(o) || !b.waitsForIgnition(l)) ||
+				slices.Contains(b.r.Vehicle.Closure([]string{later}), o.ID) {
 				after = append(after, closeID(later))
 			}
 		}
@@ -58,7 +59,8 @@ func (b *builder) closingByState(o *fleet.Opening) []string {
 		other := b.r.Vehicle.Opening(id)
 		switch {
 		case other == o:
-		case leaves(o, machine.BatteryOff) && b.closesBefore(other) && !slices.Contains(b.r.Vehicle.Closure([]string{o.ID}), id):
+		case leaves(o, machine.BatteryOff) && b.closesBefore(other) &&
+			!slices.Contains(b.r.Vehicle.Closure([]string{o.ID}), id):
 			out = append(out, closeID(id))
 		case slices.Contains(o.UndoNeeds, machine.Ignition) && leaves(other, machine.BatteryOff):
 			out = append(out, closeID(id))

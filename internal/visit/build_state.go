@@ -67,7 +67,8 @@ func (b *builder) orderByState() {
 			s.After = append(s.After, hot...)
 		}
 		js := b.body[s.ID]
-		if js.Kind == StepChange || js.Kind == StepOpen && !lifts(js.Opening) && !slices.Contains(early, js.Opening.ID) {
+		if js.Kind == StepChange || js.Kind == StepOpen && !lifts(js.Opening) &&
+			!slices.Contains(early, js.Opening.ID) {
 			s.After = append(s.After, ids...)
 		}
 	}
@@ -118,7 +119,9 @@ func (b *builder) causeFirst(safe []string) {
 // nothing may crank the engine then.
 func (b *builder) forTiming(need []string) []string {
 	v := b.r.Vehicle
-	if !slices.ContainsFunc(v.Closure(need), func(id string) bool { return leaves(v.Opening(id), machine.TimingCoverOff) }) {
+	if !slices.ContainsFunc(v.Closure(need), func(id string) bool {
+		return leaves(v.Opening(id), machine.TimingCoverOff)
+	}) {
 		return nil
 	}
 	for i := range v.Openings {
@@ -149,7 +152,9 @@ func (b *builder) batteryFirst(safe []string) {
 func (b *builder) standsFirst() {
 	var stands []string
 	for _, t := range b.job.Tasks {
-		if t.Do == fleet.DoReplace && slices.ContainsFunc(t.Judgement.Kind.After, func(a catalogue.After) bool { return a.Raised }) {
+		if t.Do == fleet.DoReplace && slices.ContainsFunc(t.Judgement.Kind.After, func(a catalogue.After) bool {
+			return a.Raised
+		}) {
 			stands = append(stands, b.stands(t)...)
 		}
 	}
@@ -168,7 +173,9 @@ func (b *builder) standsFirst() {
 }
 
 func (b *builder) hotOpenings() []string {
-	return slices.DeleteFunc(slices.Clone(b.open), func(id string) bool { return b.r.Vehicle.Opening(id).Engine != fleet.Hot })
+	return slices.DeleteFunc(slices.Clone(b.open), func(id string) bool {
+		return b.r.Vehicle.Opening(id).Engine != fleet.Hot
+	})
 }
 
 // makingSafe returns the openings that make safe what follows.
@@ -187,7 +194,8 @@ func (b *builder) addWarming() {
 	for i := range b.steps {
 		b.steps[i].After = append(b.steps[i].After, id)
 	}
-	b.body[id] = &Step{Kind: StepWarm, Engine: fleet.Running, Use: machine.Running, Cautions: b.r.Catalogue.CautionsAt(catalogue.AtRunning)}
+	b.body[id] = &Step{Kind: StepWarm, Engine: fleet.Running, Use: machine.Running,
+		Cautions: b.r.Catalogue.CautionsAt(catalogue.AtRunning)}
 	b.steps = append(b.steps, sequence.Step{ID: id, Rank: -1, Needs: sequence.Setting{"engine": string(fleet.Running)}})
 }
 
@@ -202,7 +210,8 @@ func (b *builder) closesBefore(o *fleet.Opening) bool {
 // or is needed for one that is.
 func (b *builder) waitsForIgnition(o *fleet.Opening) bool {
 	return slices.ContainsFunc(b.open, func(id string) bool {
-		return slices.Contains(b.r.Vehicle.Opening(id).UndoNeeds, machine.Ignition) && slices.Contains(b.r.Vehicle.Closure([]string{id}), o.ID)
+		return slices.Contains(b.r.Vehicle.Opening(id).UndoNeeds, machine.Ignition) &&
+			slices.Contains(b.r.Vehicle.Closure([]string{id}), o.ID)
 	})
 }
 

@@ -51,12 +51,16 @@ func (b *builder) holding(p *fleet.Position) (own, over []string) {
 		}
 	}
 	for _, id := range b.open {
-		if belt(id, machine.BeltOff) && slices.ContainsFunc(v.Opening(id).Needs, func(n string) bool { return slices.Contains(own, n) && belt(n, machine.BeltLoose) }) {
+		if belt(id, machine.BeltOff) && slices.ContainsFunc(v.Opening(id).Needs, func(n string) bool {
+			return slices.Contains(own, n) && belt(n, machine.BeltLoose)
+		}) {
 			own = append(own, id)
 		}
 	}
 	for _, id := range v.Closure(slices.Concat(p.Seen, p.Changed)) {
-		if !slices.Contains(own, id) && !slices.ContainsFunc(own, func(o string) bool { return slices.Contains(v.Closure([]string{id}), o) }) {
+		if !slices.Contains(own, id) && !slices.ContainsFunc(own, func(o string) bool {
+			return slices.Contains(v.Closure([]string{id}), o)
+		}) {
 			over = append(over, id)
 		}
 	}

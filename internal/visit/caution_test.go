@@ -31,7 +31,8 @@ func TestACautionStandsOnceInItsSection(t *testing.T) {
 							said[c.Caution]++
 						}
 						if want := r.Catalogue.CautionOn(r.Vehicle, c.Check); want != "" && said[want] == 0 {
-							t.Errorf("%s, %s: %s of %s comes without %q before it", r.Vehicle.ID, stage.Kind, c.ID, stop.Position.ID, want)
+							t.Errorf("%s, %s: %s of %s comes without %q before it", r.Vehicle.ID, stage.Kind, c.ID,
+								stop.Position.ID, want)
 						}
 					}
 				}

@@ -45,7 +45,9 @@ func (j *Job) Exposed() []Exposed {
 
 // deals reports whether a job or its round looks at a position or works on it.
 func (j *Job) deals(p *fleet.Position) bool {
-	return slices.Contains(j.RoundSees, p) || slices.ContainsFunc(j.Tasks, func(t Task) bool { return t.Judgement.Position == p })
+	return slices.Contains(j.RoundSees, p) || slices.ContainsFunc(j.Tasks, func(t Task) bool {
+		return t.Judgement.Position == p
+	})
 }
 
 // window finds the steps between which a look can be made: all that hides the

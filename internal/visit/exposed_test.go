@@ -15,7 +15,8 @@ import (
 // engine.
 func restful(j *judge.Judgement) (some, warm bool) {
 	for _, c := range j.Kind.Checks {
-		asks := c.OnDemand || c.BeltOff || c.Needs != "" || c.Engine == fleet.Running || c.Engine == fleet.Hot || c.Sense == catalogue.Record
+		asks := c.OnDemand || c.BeltOff || c.Needs != "" || c.Engine == fleet.Running || c.Engine == fleet.Hot ||
+			c.Sense == catalogue.Record
 		some = some || !asks
 		warm = warm || !asks && c.Engine != fleet.Cold
 	}
@@ -48,12 +49,15 @@ func TestWhatIsOpenIsOffered(t *testing.T) {
 					last = per
 				}
 				if bad := lies(r.Vehicle, job, &e); bad != "" {
-					t.Errorf("%s, %v: the %s cannot be looked at from step %d to %d: %s", r.Vehicle.About, positions, p.Name, e.After, e.Before, bad)
+					t.Errorf("%s, %v: the %s cannot be looked at from step %d to %d: %s", r.Vehicle.About, positions,
+						p.Name, e.After, e.Before, bad)
 				}
 			}
 			for _, j := range r.Walk() {
 				open := bare(r.Vehicle, job, j)
-				task := slices.ContainsFunc(job.Tasks, func(t visit.Task) bool { return t.Judgement.Position == j.Position })
+				task := slices.ContainsFunc(job.Tasks, func(t visit.Task) bool {
+					return t.Judgement.Position == j.Position
+				})
 				if open && !task && !offered[j.Position.ID] {
 					t.Errorf("%s, %v: the %s is open and not offered", r.Vehicle.About, positions, j.Position.Name)
 				}
@@ -108,7 +112,9 @@ func bare(v *fleet.Vehicle, job *visit.Job, j *judge.Judgement) bool {
 			open[s.Opening.ID] = s.Kind == visit.StepOpen
 			cold = cold || s.Kind == visit.StepOpen && s.Opening.Engine == fleet.Cold
 		}
-		if len(need) > 0 && some && (warm || cold) && !slices.ContainsFunc(need, func(id string) bool { return !open[id] }) {
+		if len(need) > 0 && some && (warm || cold) && !slices.ContainsFunc(need, func(id string) bool {
+			return !open[id]
+		}) {
 			return true
 		}
 	}

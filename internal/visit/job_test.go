@@ -21,7 +21,8 @@ func TestJobsAreSafeToFollow(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		r := all[rapid.IntRange(0, len(all)-1).Draw(t, "vehicle")]
 		var chosen []string
-		for _, i := range rapid.SliceOfNDistinct(rapid.IntRange(0, len(r.Judgements)-1), 1, 8, rapid.ID).Draw(t, "positions") {
+		for _, i := range rapid.SliceOfNDistinct(rapid.IntRange(0, len(r.Judgements)-1), 1, 8,
+			rapid.ID).Draw(t, "positions") {
 			chosen = append(chosen, r.Judgements[i].Position.ID)
 		}
 		job, err := NewJob(r, JobOptions{Positions: chosen, Alone: rapid.Bool().Draw(t, "alone")})
@@ -44,7 +45,8 @@ func TestTheWholeVehicleAtOnce(t *testing.T) {
 			t.Errorf("%s: %s", r.Vehicle.About, fault)
 		}
 		if len(job.Parts) < 10 || len(job.Torques) == 0 || len(job.Tools) == 0 {
-			t.Errorf("%s: %d parts, %d torques, %d tools", r.Vehicle.About, len(job.Parts), len(job.Torques), len(job.Tools))
+			t.Errorf("%s: %d parts, %d torques, %d tools", r.Vehicle.About, len(job.Parts),
+				len(job.Torques), len(job.Tools))
 		}
 		t.Logf("%s: %s", r.Vehicle.About, job.Headline())
 	}
@@ -166,7 +168,8 @@ func TestRoundShowsOnlyWhatIsOpen(t *testing.T) {
 			t.Fatal(err)
 		}
 		if len(all.Hidden) != 0 || len(shut.Hidden) == 0 {
-			t.Errorf("%s: %d openings would show more with all open, %d with none", r.Vehicle.About, len(all.Hidden), len(shut.Hidden))
+			t.Errorf("%s: %d openings would show more with all open, %d with none", r.Vehicle.About, len(all.Hidden),
+				len(shut.Hidden))
 		}
 		for _, s := range shut.Stages {
 			for _, stop := range s.Stops {
@@ -206,13 +209,16 @@ func TestRoundsNameTheTorquesOfWhatTheyOpen(t *testing.T) {
 					continue
 				}
 				want++
-				if !slices.ContainsFunc(round.Torques, func(q Torque) bool { return q.Where == cmp.Or(o.Undo, o.Name) && q.What == f.What }) {
+				if !slices.ContainsFunc(round.Torques, func(q Torque) bool {
+					return q.Where == cmp.Or(o.Undo, o.Name) && q.What == f.What
+				}) {
 					t.Errorf("%s: no torque of the %s of %q", r.Vehicle.ID, f.What, o.Name)
 				}
 			}
 		}
 		if want == 0 || len(round.Torques) != want || len(round.View().Torques) != want {
-			t.Errorf("%s: %d torques on the round, %d in JSON, %d in the sheet", r.Vehicle.ID, len(round.Torques), len(round.View().Torques), want)
+			t.Errorf("%s: %d torques on the round, %d in JSON, %d in the sheet", r.Vehicle.ID, len(round.Torques),
+				len(round.View().Torques), want)
 		}
 	}
 }

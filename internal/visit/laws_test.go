@@ -54,7 +54,8 @@ func TestLawsOfOrderForEveryPart(t *testing.T) {
 		for i := range r.Judgements {
 			id := r.Judgements[i].Position.ID
 			for _, alone := range []bool{false, true} {
-				if f := simulate(r, sheetOf(t, r, visit.JobOptions{Positions: []string{id}, Alone: alone})); len(f) > 0 {
+				if f := simulate(r, sheetOf(t, r,
+					visit.JobOptions{Positions: []string{id}, Alone: alone})); len(f) > 0 {
 					t.Errorf("%s, %s, alone %v: %v", r.Vehicle.About, id, alone, f)
 				}
 			}
@@ -171,7 +172,9 @@ var breakages = []breakage{
 	}, kind(visit.StepOpen))},
 	{"a change forgotten", without(kind(visit.StepChange))},
 	{"a test forgotten", without(kind(visit.StepAfter))},
-	{"a look forgotten", without(func(s *visit.Step) bool { return s.Kind == visit.StepLook && s.Engine != fleet.Running })},
+	{"a look forgotten", without(func(s *visit.Step) bool {
+		return s.Kind == visit.StepLook && s.Engine != fleet.Running
+	})},
 	{"a caution said twice", func(s []visit.Step) []visit.Step {
 		i := find(s, func(st *visit.Step) bool { return st.Kind == visit.StepOpen && len(st.Cautions) > 0 })
 		if i < 0 || i+1 >= len(s) || s[i+1].Kind != visit.StepOpen {
@@ -183,7 +186,9 @@ var breakages = []breakage{
 	}},
 	{"a danger told again in other words", func(s []visit.Step) []visit.Step {
 		i := find(s, func(st *visit.Step) bool {
-			return slices.ContainsFunc(st.Cautions, func(c string) bool { return strings.Contains(c, "cooling system is under pressure") })
+			return slices.ContainsFunc(st.Cautions, func(c string) bool {
+				return strings.Contains(c, "cooling system is under pressure")
+			})
 		})
 		k := find(s, kind(visit.StepChange))
 		if i < 0 || k < 0 {

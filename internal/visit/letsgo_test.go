@@ -32,14 +32,17 @@ func warnsInTime(t *testing.T, r *advise.Report, id string) int {
 	}
 	j, checked := r.Judgement(id), 0
 	lets := visit.LetsGo(r.Vehicle, j.Position, j.Kind.Belt != "")
-	opens := slices.IndexFunc(job.Steps, func(s visit.Step) bool { return s.Kind == visit.StepOpen && slices.Contains(lets, s.Opening.ID) })
+	opens := slices.IndexFunc(job.Steps, func(s visit.Step) bool {
+		return s.Kind == visit.StepOpen && slices.Contains(lets, s.Opening.ID)
+	})
 	if opens < 0 {
 		return 0
 	}
 	for _, c := range j.Kind.Cautions {
 		said := slices.IndexFunc(job.Steps, func(s visit.Step) bool { return slices.Contains(s.Cautions, c) })
 		if checked++; said < 0 || said > opens {
-			t.Errorf("%s, %s: %q is read before step %d, what it warns of is step %d", r.Vehicle.ID, id, c, said+1, opens+1)
+			t.Errorf("%s, %s: %q is read before step %d, what it warns of is step %d", r.Vehicle.ID, id,
+				c, said+1, opens+1)
 		}
 	}
 	return checked

@@ -121,7 +121,8 @@ func NewRound(r *advise.Report, opt RoundOptions) (*Round, error) {
 				continue
 			}
 			if items := chosen(picked, j, items(r, j, st, open)); len(items) > 0 {
-				stage.Stops = append(stage.Stops, Stop{Position: j.Position, Kind: j.Kind, Judgement: j, Cautions: j.Position.Cautions, Checks: items})
+				stage.Stops = append(stage.Stops, Stop{Position: j.Position, Kind: j.Kind, Judgement: j,
+					Cautions: j.Position.Cautions, Checks: items})
 			}
 		}
 		stage.SayOnce()
@@ -229,7 +230,9 @@ func systemStages(r *advise.Report) []stageRule {
 			continue
 		}
 		seen[s] = true
-		out = append(out, stageRule{kind: StageSystem, system: s, cautions: slices.Concat(r.Catalogue.CautionsAt(catalogue.AtAbove), r.Catalogue.CautionsAt(catalogue.AtBelow)),
+		out = append(out, stageRule{kind: StageSystem, system: s,
+			cautions: slices.Concat(r.Catalogue.CautionsAt(catalogue.AtAbove),
+				r.Catalogue.CautionsAt(catalogue.AtBelow)),
 			takes: func(j *judge.Judgement) bool { return system(r, j) == s },
 			check: func(c *catalogue.Check) bool { return !whole(c) }})
 	}
@@ -247,7 +250,8 @@ func items(r *advise.Report, j *judge.Judgement, st stageRule, open []string) []
 	beltOff := len(j.Position.Changed) > 0 && fleet.Subset(r.Vehicle.Closure(j.Position.Changed), open)
 	for i := range j.Kind.Checks {
 		c := &j.Kind.Checks[i]
-		if !st.check(c) || hidden(r.Vehicle, j.Position, c) || c.BeltOff && !beltOff || c.OnDemand && !beltOff && j.Place.Latest[c.ID] == nil {
+		if !st.check(c) || hidden(r.Vehicle, j.Position, c) || c.BeltOff && !beltOff || c.OnDemand && !beltOff &&
+			j.Place.Latest[c.ID] == nil {
 			continue
 		}
 		out = append(out, CheckItem{Check: c, Last: j.Place.Latest[c.ID], Caution: r.Catalogue.CautionOn(r.Vehicle, c)})

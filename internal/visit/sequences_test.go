@@ -60,33 +60,41 @@ var sequences = []struct {
 	source string
 	stages []stage
 }{
-	{"29 CFR 1910.147(d)(2) to (6), read in public reprints: shut down; isolate; relieve what is stored; then the work", []stage{
-		{"shut down", kind(visit.StepWarm)},
-		{"isolate", opening(machine.BatteryOff)},
-		{"relieve", relieving},
-		{"work", kind(visit.StepChange)},
-	}},
-	{"29 CFR 1910.147(d)(5)(i), read likewise, for heat: stored energy is relieved before the work (the wait for a cold engine)", []stage{
+	{"29 CFR 1910.147(d)(2) to (6), read in public reprints: shut down; isolate; relieve what is stored; then the work",
+		[]stage{
+			{"shut down", kind(visit.StepWarm)},
+			{"isolate", opening(machine.BatteryOff)},
+			{"relieve", relieving},
+			{"work", kind(visit.StepChange)},
+		}},
+	{"29 CFR 1910.147(d)(5)(i), read likewise, for heat: stored energy is relieved before the work (the wait for a " +
+		"cold engine)", []stage{
 		{"cold", cooling},
 		{"work", kind(visit.StepChange)},
 	}},
-	{"29 CFR 1910.147(e)(1) and (2), read in public reprints, and Oregon OAR 437-007-0725 (10) and (11), read: whole again, guards on, people clear; energy; start", []stage{
-		{"work and covers", anyOf(kind(visit.StepChange), closing(machine.TimingCoverOff), closing(machine.FanOff), closing(machine.InletOpen))},
+	{"29 CFR 1910.147(e)(1) and (2), read in public reprints, and Oregon OAR 437-007-0725 (10) and (11), read: " +
+		"whole again, guards on, people clear; energy; start", []stage{
+		{"work and covers", anyOf(kind(visit.StepChange), closing(machine.TimingCoverOff), closing(machine.FanOff),
+			closing(machine.InletOpen))},
 		{"energy", closing(machine.BatteryOff)},
 		{"start", starts},
 	}},
-	{"30 CFR 56.14105, read: repairs with the power off and blocked against motion; motion only for what cannot be tested without it", []stage{
+	{"30 CFR 56.14105, read: repairs with the power off and blocked against motion; motion only for what cannot be " +
+		"tested without it", []stage{
 		{"repair", anyOf(kind(visit.StepChange), kind(visit.StepPutRight), kind(visit.StepFirst))},
 		{"test in motion", starts},
 	}},
-	{"HSE, Working under vehicles, read (stands, never jacks alone, wheels on the ground chocked), and 29 CFR 1910.244(a)(2)(iii), edition of 2011 read (secured at once when raised); wheel nuts on the ground: common practice", []stage{
+	{"HSE, Working under vehicles, read (stands, never jacks alone, wheels on the ground chocked), and 29 CFR " +
+		"1910.244(a)(2)(iii), edition of 2011 read (secured at once when raised); wheel nuts on the ground: common " +
+		"practice", []stage{
 		{"on the ground", opening(machine.WheelsLoose)},
 		{"raised and on stands", opening(machine.Raised)},
 		{"from below", below},
 		{"lowered", closing(machine.Raised)},
 		{"on the ground again", closing(machine.WheelsLoose)},
 	}},
-	{"US Army TM 5-4310-393-14, page 3-26, read (a new fuel line: start the engine and look for leaks), and 29 CFR 1910.147(d)(5) for the pressure; ignition before the start: common practice", []stage{
+	{"US Army TM 5-4310-393-14, page 3-26, read (a new fuel line: start the engine and look for leaks), and 29 CFR " +
+		"1910.147(d)(5) for the pressure; ignition before the start: common practice", []stage{
 		{"no spark", opening(machine.BatteryOff)},
 		{"pressure down", relieving},
 		{"fuel work", changing("fuel-")},
@@ -94,7 +102,8 @@ var sequences = []struct {
 		{"pressure without starting", says("ignition on without starting")},
 		{"started, joints looked at", says("Start, and look at every joint")},
 	}},
-	{"US Army TM 10-3930-633-12, brake section, read (raise, block, wheels off, and bleed whenever a line was off), and 49 CFR 570.55(b), read (the pedal held, standing); walking pace before the road: common practice", []stage{
+	{"US Army TM 10-3930-633-12, brake section, read (raise, block, wheels off, and bleed whenever a line was off), " +
+		"and 49 CFR 570.55(b), read (the pedal held, standing); walking pace before the road: common practice", []stage{
 		{"raised", opening(machine.Raised)},
 		{"wheels off", opening(machine.WheelsOff)},
 		{"brake work", changing("brake-")},
@@ -143,7 +152,8 @@ func TestSheetsKeepToPublishedSequences(t *testing.T) {
 	check := func(r *advise.Report, job *visit.Job) {
 		for i, q := range sequences {
 			if bad := astray(q.stages, job.Steps); bad != "" {
-				t.Errorf("%s, %d tasks from the %s: %s (%s)", r.Vehicle.About, len(job.Tasks), job.Tasks[0].Judgement.Position.Name, bad, q.source)
+				t.Errorf("%s, %d tasks from the %s: %s (%s)", r.Vehicle.About, len(job.Tasks),
+					job.Tasks[0].Judgement.Position.Name, bad, q.source)
 			}
 			has := touched(q.stages, job.Steps)
 			for _, st := range has {
@@ -151,7 +161,8 @@ func TestSheetsKeepToPublishedSequences(t *testing.T) {
 			}
 			for k := 0; k+1 < len(has); k++ {
 				if spoilt := moved(has[k+1].is, has[k].is)(job.Steps); spoilt != nil && astray(q.stages, spoilt) == "" {
-					t.Errorf("%s: %s before %s is not noticed (%s)", r.Vehicle.About, has[k+1].name, has[k].name, q.source)
+					t.Errorf("%s: %s before %s is not noticed (%s)", r.Vehicle.About, has[k+1].name,
+						has[k].name, q.source)
 				}
 			}
 		}
@@ -190,12 +201,14 @@ func TestCautionsSayWhatIsPublished(t *testing.T) {
 				if st.Kind == visit.StepOpen && st.Opening.Raises {
 					for _, w := range []string{"stands", "chock", "jack", "level"} {
 						if !strings.Contains(said, w) {
-							t.Errorf("%s: raised for the %s, and nobody says %q", r.Vehicle.About, r.Judgements[i].Position.Name, w)
+							t.Errorf("%s: raised for the %s, and nobody says %q", r.Vehicle.About,
+								r.Judgements[i].Position.Name, w)
 						}
 					}
 				}
 				if starts(st) && (!strings.Contains(said, "brake on") || !strings.Contains(said, "out of gear")) {
-					t.Errorf("%s: started for the %s without brake and gear", r.Vehicle.About, r.Judgements[i].Position.Name)
+					t.Errorf("%s: started for the %s without brake and gear", r.Vehicle.About,
+						r.Judgements[i].Position.Name)
 				}
 			}
 		}

@@ -30,7 +30,8 @@ func setsOf(r *advise.Report, changed []*judge.Judgement) []SetOf {
 		for _, c := range r.Companions(lead) {
 			for _, p := range c.Positions {
 				i := slices.IndexFunc(changed, func(j *judge.Judgement) bool { return j.Position == p })
-				if i < 0 || c.Inspect || taken[changed[i]] || slices.Contains(set.Of, changed[i]) || !slices.Contains(set.Kinds, p.Kind) {
+				if i < 0 || c.Inspect || taken[changed[i]] || slices.Contains(set.Of, changed[i]) ||
+					!slices.Contains(set.Kinds, p.Kind) {
 					continue
 				}
 				set.Of = append(set.Of, changed[i])
@@ -85,19 +86,24 @@ func (j *Job) buySets() {
 		line.Reason = j.Parts[first].Reason
 		j.Parts[first] = line
 		j.Parts = slices.DeleteFunc(j.Parts, func(l PartLine) bool {
-			return len(l.Of) == 0 && slices.ContainsFunc(set.Of, func(m *judge.Judgement) bool { return m.Position == l.Position })
+			return len(l.Of) == 0 && slices.ContainsFunc(set.Of, func(m *judge.Judgement) bool {
+				return m.Position == l.Position
+			})
 		})
 	}
 }
 
 // Lines returns the tasks as they are told: those of a set as one.
 func (j *Job) Lines() []Task {
-	return FoldSets(j.Tasks, j.Sets, func(t *Task) *judge.Judgement { return t.Judgement }, func(t *Task, set *SetOf, of []Task) { t.set, t.others = set, of })
+	return FoldSets(j.Tasks, j.Sets, func(t *Task) *judge.Judgement {
+		return t.Judgement
+	}, func(t *Task, set *SetOf, of []Task) { t.set, t.others = set, of })
 }
 
 // FoldSets makes one of the tasks of each set, in the place of the first: as
 // tells it what it stands for.
-func FoldSets[T any](tasks []T, sets []SetOf, of func(*T) *judge.Judgement, as func(first *T, set *SetOf, others []T)) []T {
+func FoldSets[T any](tasks []T, sets []SetOf, of func(*T) *judge.Judgement,
+	as func(first *T, set *SetOf, others []T)) []T {
 	var out []T
 	at := map[*SetOf]int{}
 	others := map[*SetOf][]T{}

@@ -24,11 +24,14 @@ func TestASetIsOneLine(t *testing.T) {
 				changed = append(changed, task.Title())
 			}
 		}
-		if !strings.HasPrefix(changed[0], "Timing set: timing belt, ") || strings.Contains(strings.Join(changed[1:], " "), "iming") {
+		if !strings.HasPrefix(changed[0], "Timing set: timing belt, ") ||
+			strings.Contains(strings.Join(changed[1:], " "), "iming") {
 			t.Errorf("%s: told as %q", id, changed)
 		}
 		set := job.Parts[0]
-		if len(set.Of) != 4 || slices.ContainsFunc(job.Parts[1:], func(l visit.PartLine) bool { return len(l.Of) > 0 || strings.Contains(l.What(), "iming") }) {
+		if len(set.Of) != 4 || slices.ContainsFunc(job.Parts[1:], func(l visit.PartLine) bool {
+			return len(l.Of) > 0 || strings.Contains(l.What(), "iming")
+		}) {
 			t.Errorf("%s: bought as %v", id, job.View().Parts)
 		}
 		sum := 0.0
@@ -65,7 +68,8 @@ func TestThePriceOfASet(t *testing.T) {
 			*price(id) = &q
 		}
 	}
-	for _, c := range []struct{ tensioner, want, says string }{{"0 EUR", "140.00 EUR", ""}, {"", "140.00 EUR", "priced without the timing belt tensioner"}} {
+	for _, c := range []struct{ tensioner, want, says string }{{"0 EUR", "140.00 EUR", ""},
+		{"", "140.00 EUR", "priced without the timing belt tensioner"}} {
 		at("timing-belt", "140 EUR")
 		at("timing-tensioner", c.tensioner)
 		at("timing-idler", "0 EUR")

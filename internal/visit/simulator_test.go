@@ -62,7 +62,8 @@ func (s *simulator) leaves(p *fleet.Position) {
 	}
 	k := s.r.Catalogue.Kind(p.Kind)
 	for _, u := range k.Leaves {
-		belts := u == machine.BeltOff && (told[machine.BeltLoose] || told[machine.TimingCoverOff] || k.Belt == "" && s.r.Vehicle.RunOf(p.ID) == nil)
+		belts := u == machine.BeltOff &&
+			(told[machine.BeltLoose] || told[machine.TimingCoverOff] || k.Belt == "" && s.r.Vehicle.RunOf(p.ID) == nil)
 		if !told[u] && !belts {
 			s.left[u] = p.ID
 		}
@@ -150,7 +151,8 @@ func (s *simulator) opens(i int, o *fleet.Opening) {
 	// stored, stand before the work.
 	if slices.Contains(o.Leaves, machine.BatteryOff) {
 		for id := range s.open {
-			if other := s.r.Vehicle.Opening(id); len(other.Leaves) > 0 && !ground(other) && !needed(s.r.Vehicle, o.ID, id) {
+			if other := s.r.Vehicle.Opening(id); len(other.Leaves) > 0 && !ground(other) &&
+				!needed(s.r.Vehicle, o.ID, id) {
 				s.fault(i, "the battery is disconnected after %s", id)
 			}
 		}
@@ -166,7 +168,9 @@ func (s *simulator) opens(i int, o *fleet.Opening) {
 
 // hasBattery reports whether the sheet says how the battery is disconnected.
 func (s *simulator) hasBattery() bool {
-	return slices.ContainsFunc(s.r.Vehicle.Openings, func(o fleet.Opening) bool { return slices.Contains(o.Leaves, machine.BatteryOff) })
+	return slices.ContainsFunc(s.r.Vehicle.Openings, func(o fleet.Opening) bool {
+		return slices.Contains(o.Leaves, machine.BatteryOff)
+	})
 }
 
 func (s *simulator) makesSafe(o *fleet.Opening) bool {
@@ -181,7 +185,8 @@ func (s *simulator) causesFirst(i int, o *fleet.Opening) {
 	var early []string
 	atRest := map[string]bool{}
 	for k := range s.r.Vehicle.Openings {
-		if safe := &s.r.Vehicle.Openings[k]; s.makesSafe(safe) || safe.Engine == fleet.Cold && safe.Undo == "" || safe.Engine == fleet.Hot {
+		if safe := &s.r.Vehicle.Openings[k]; s.makesSafe(safe) || safe.Engine == fleet.Cold && safe.Undo == "" ||
+			safe.Engine == fleet.Hot {
 			early = append(early, safe.ID)
 		}
 	}
@@ -227,7 +232,8 @@ func (s *simulator) closes(i int, o *fleet.Opening) {
 	}
 	delete(s.open, o.ID)
 	for _, u := range o.Leaves {
-		for later, was := range map[machine.Undone]machine.Undone{machine.WheelsToTighten: machine.WheelsLoose, machine.IdleToLearn: machine.BatteryOff} {
+		for later, was := range map[machine.Undone]machine.Undone{machine.WheelsToTighten: machine.WheelsLoose,
+			machine.IdleToLearn: machine.BatteryOff} {
 			if u == was {
 				s.left[later] = o.ID
 			}
@@ -250,9 +256,11 @@ func (s *simulator) batteryLast(i int, battery *fleet.Opening) {
 	for id := range s.open {
 		o := s.r.Vehicle.Opening(id)
 		waits := slices.ContainsFunc(s.r.Vehicle.Openings, func(w fleet.Opening) bool {
-			return s.open[w.ID] && slices.Contains(w.UndoNeeds, machine.Ignition) && (w.ID == id || needed(s.r.Vehicle, w.ID, id))
+			return s.open[w.ID] && slices.Contains(w.UndoNeeds, machine.Ignition) &&
+				(w.ID == id || needed(s.r.Vehicle, w.ID, id))
 		})
-		if o.Undo != "" && !ground(o) && !waits && !needed(s.r.Vehicle, battery.ID, id) && !slices.Contains(o.Leaves, machine.WheelsLoose) {
+		if o.Undo != "" && !ground(o) && !waits && !needed(s.r.Vehicle, battery.ID, id) &&
+			!slices.Contains(o.Leaves, machine.WheelsLoose) {
 			s.fault(i, "the battery is connected with %s open", id)
 		}
 	}
@@ -318,7 +326,9 @@ func (s *simulator) looks(i int, st *visit.Step) {
 			s.through(i, p.Seen)
 		}
 		s.count(p)
-		if turning && slices.ContainsFunc(st.Checks, func(c *catalogue.Check) bool { return c.Sense == "look" || c.Sense == "measure" }) &&
+		if turning && slices.ContainsFunc(st.Checks, func(c *catalogue.Check) bool {
+			return c.Sense == "look" || c.Sense == "measure"
+		}) &&
 			behindTiming(s.r.Vehicle, p) && len(st.Looks) == 1 {
 			s.fault(i, "%s is looked at running behind its cover", p.ID)
 		}
@@ -452,7 +462,8 @@ func restsOn(v *fleet.Vehicle, id string, held map[string]bool) bool {
 // comes before the road is common practice, as is the rest).
 func (s *simulator) order(i int, use machine.Use) {
 	place := func(u machine.Use) int {
-		for i, same := range [][]machine.Use{{"", machine.ByHand}, {machine.Ignition}, {machine.Cranking, machine.Running},
+		for i, same := range [][]machine.Use{{"", machine.ByHand}, {machine.Ignition},
+			{machine.Cranking, machine.Running},
 			{machine.InGear}, {machine.Stopped}, {machine.Driving}, {machine.Later}} {
 			if slices.Contains(same, u) {
 				return i
@@ -471,11 +482,12 @@ func (s *simulator) order(i int, use machine.Use) {
 
 // dangers are the dangers told in several wordings by sheets and catalogue.
 var dangers = map[string]*regexp.Regexp{
-	"hot coolant": regexp.MustCompile(`(?i)cooling system is under pressure|coolant[^.]* scalds|cap[^.]* (hot|until[^.]* cold)`),
-	"fan":         regexp.MustCompile(`(?i)electric fans? `),
-	"poison":      regexp.MustCompile(`(?i)coolant[^.]* poisonous`),
-	"jack":        regexp.MustCompile(`(?i)only a jack holds|jack alone`),
-	"battery":     regexp.MustCompile(`(?i)negative lead`),
+	"hot coolant": regexp.MustCompile(
+		`(?i)cooling system is under pressure|coolant[^.]* scalds|cap[^.]* (hot|until[^.]* cold)`),
+	"fan":     regexp.MustCompile(`(?i)electric fans? `),
+	"poison":  regexp.MustCompile(`(?i)coolant[^.]* poisonous`),
+	"jack":    regexp.MustCompile(`(?i)only a jack holds|jack alone`),
+	"battery": regexp.MustCompile(`(?i)negative lead`),
 }
 
 // cautions wants each caution of the data said in the section that needs it, at
@@ -518,7 +530,8 @@ func (s *simulator) turns(st *visit.Step) bool {
 		return slices.ContainsFunc(st.Checks, func(c *catalogue.Check) bool { return c.Engine == fleet.Running })
 	case visit.StepAfter:
 		a := s.dataOf(st)
-		return a != nil && (a.Needs == machine.Running || a.Needs == machine.InGear || a.Needs == "" && a.Engine == fleet.Running)
+		return a != nil && (a.Needs == machine.Running || a.Needs == machine.InGear || a.Needs == "" &&
+			a.Engine == fleet.Running)
 	}
 	return false
 }

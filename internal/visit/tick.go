@@ -162,7 +162,8 @@ func (j *Job) named(keys []string) ([]*Step, error) {
 	for _, key := range keys {
 		st := j.Step(key)
 		if st == nil {
-			return nil, &fleet.Error{Kind: fleet.NotFound, Where: "step", Msg: "the sheet has no step " + key + " now", Hint: "load the sheet again"}
+			return nil, &fleet.Error{Kind: fleet.NotFound, Where: "step", Msg: "the sheet has no step " + key + " now",
+				Hint: "load the sheet again"}
 		}
 		out = append(out, st)
 	}
@@ -226,7 +227,8 @@ func (j *Job) Untick(r *advise.Report, keys []string, newID func() string) ([]*f
 // End returns the entry that says that the sheet in hand is over.
 func (j *Job) End(r *advise.Report) (*fleet.Entry, error) {
 	if j == nil || j.Work == nil {
-		return nil, &fleet.Error{Kind: fleet.NotFound, Where: "work", Msg: "no job sheet of " + r.Vehicle.Name + " is in hand", Hint: "tick a step to begin one"}
+		return nil, &fleet.Error{Kind: fleet.NotFound, Where: "work",
+			Msg: "no job sheet of " + r.Vehicle.Name + " is in hand", Hint: "tick a step to begin one"}
 	}
 	return &fleet.Entry{Type: fleet.TypeWork, Date: r.On, Work: &fleet.Work{Of: j.Work.Begun.ID, Ended: true}}, nil
 }
@@ -307,7 +309,8 @@ func (t *ticker) forbids(st *Step) []machine.Undone {
 func (t *ticker) restingOn(o *fleet.Opening) *fleet.Opening {
 	for _, e := range slices.Backward(t.state.Open) {
 		other := t.r.Vehicle.Opening(e.Opened.Opening)
-		if other.ID != o.ID && (slices.Contains(t.r.Vehicle.Closure([]string{other.ID}), o.ID) || o.OnGround && other.Raises) {
+		if other.ID != o.ID && (slices.Contains(t.r.Vehicle.Closure([]string{other.ID}), o.ID) ||
+			o.OnGround && other.Raises) {
 			return other
 		}
 	}

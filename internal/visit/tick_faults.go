@@ -24,7 +24,8 @@ func (t *ticker) list(steps []*Step) string {
 
 // unticked asks about the steps before one that is ticked.
 func (t *ticker) unticked(st *Step, missing []*Step) error {
-	return &Unticked{Steps: missing, error: &fleet.Error{Kind: fleet.Conflict, Where: t.numbered(st), Msg: fmt.Sprintf("not ticked before it: %s", t.list(missing)),
+	return &Unticked{Steps: missing, error: &fleet.Error{Kind: fleet.Conflict, Where: t.numbered(st),
+		Msg:  fmt.Sprintf("not ticked before it: %s", t.list(missing)),
 		Hint: "say that those are done too (--too), or that only this one is (--only)"}}
 }
 
@@ -44,7 +45,8 @@ func (t *ticker) forbidden(st *Step, why []machine.Undone) error {
 	if len(first) > 0 {
 		hint = "first " + t.list(first)
 	}
-	return &fleet.Error{Kind: fleet.Conflict, Where: t.numbered(st), Msg: "that is not done with this state: " + undone.Words(why), Hint: hint}
+	return &fleet.Error{Kind: fleet.Conflict, Where: t.numbered(st),
+		Msg: "that is not done with this state: " + undone.Words(why), Hint: hint}
 }
 
 func covers(o *fleet.Opening, u machine.Undone) bool {
@@ -53,12 +55,14 @@ func covers(o *fleet.Opening, u machine.Undone) bool {
 
 // shut says what must be closed before a step's opening is.
 func (t *ticker) shut(st *Step, over *fleet.Opening) error {
-	return &fleet.Error{Kind: fleet.Conflict, Where: t.numbered(st), Msg: "that cannot be before this is undone: " + say.LowerFirst(over.Name),
+	return &fleet.Error{Kind: fleet.Conflict, Where: t.numbered(st),
+		Msg:  "that cannot be before this is undone: " + say.LowerFirst(over.Name),
 		Hint: "first " + say.LowerFirst(over.Undo)}
 }
 
 // rests says what keeps a tick from being taken back.
 func (t *ticker) rests(st *Step, over *fleet.Opening) error {
-	return &fleet.Error{Kind: fleet.Conflict, Where: t.numbered(st), Msg: "its tick is not taken back while this rests on it: " + say.LowerFirst(over.Name),
+	return &fleet.Error{Kind: fleet.Conflict, Where: t.numbered(st),
+		Msg:  "its tick is not taken back while this rests on it: " + say.LowerFirst(over.Name),
 		Hint: "take that tick back first"}
 }

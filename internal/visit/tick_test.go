@@ -136,7 +136,8 @@ func TestTicksOutOfOrderAreSafe(t *testing.T) {
 					}
 					continue
 				}
-				before := []visit.Before{visit.AskBefore, visit.PassBefore, visit.PassBefore, visit.TickBefore}[random.IntN(4)]
+				before := []visit.Before{visit.AskBefore, visit.PassBefore, visit.PassBefore,
+					visit.TickBefore}[random.IntN(4)]
 				now := undone.All(b.r.Catalogue, b.r.State)
 				entries, err := job.Tick(b.r, st.Keys, before, b.id)
 				switch _, ask := err.(*visit.Unticked); {
@@ -163,10 +164,12 @@ func TestTicksOutOfOrderAreSafe(t *testing.T) {
 // startedOn returns what is undone that no engine is turned on, where a step turns
 // it; on stands wheels and stands are no reason. Written apart from the ticking.
 func startedOn(st *visit.Step, now []machine.Undone) string {
-	turns := st.Use == machine.Cranking || st.Use == machine.Running || st.Use == machine.InGear || st.Use == machine.Driving
+	turns := st.Use == machine.Cranking || st.Use == machine.Running || st.Use == machine.InGear ||
+		st.Use == machine.Driving
 	for _, u := range now {
 		lift := u == machine.Raised || u == machine.WheelsOff || u == machine.WheelsLoose
-		harmless := u == machine.SpareBeltOff || u == machine.SideBeltOff || u == machine.WheelsToTighten || u == machine.IdleToLearn
+		harmless := u == machine.SpareBeltOff || u == machine.SideBeltOff || u == machine.WheelsToTighten ||
+			u == machine.IdleToLearn
 		if turns && !harmless && !(lift && st.Raised) {
 			return string(u)
 		}
@@ -177,9 +180,12 @@ func startedOn(st *visit.Step, now []machine.Undone) string {
 // What a kind leaves undone is told where the sheet names no opening for it, and
 // the sheet has a step that undoes it before the engine turns.
 func TestWhatAChangeLeavesIsUndoneWithoutAnOpening(t *testing.T) {
-	for kind, want := range map[string]string{"top-hose": "coolant out", "engine-oil": "oil out", "brake-hose": "brakes open", "fuel-filter": "fuel system open"} {
-		r := advise.Vehicle(demotest.Reports(t)["heron"].Catalogue, &fleet.Vehicle{ID: "bare", Name: "Bare", Built: demotest.Reports(t)["heron"].Vehicle.Built,
-			Positions: []fleet.Position{{ID: "part", Name: "Part", Kind: kind, From: fleet.Above}}}, nil, demotest.Reports(t)["heron"].On)
+	for kind, want := range map[string]string{"top-hose": "coolant out", "engine-oil": "oil out",
+		"brake-hose": "brakes open", "fuel-filter": "fuel system open"} {
+		r := advise.Vehicle(demotest.Reports(t)["heron"].Catalogue,
+			&fleet.Vehicle{ID: "bare", Name: "Bare", Built: demotest.Reports(t)["heron"].Vehicle.Built,
+				Positions: []fleet.Position{{ID: "part", Name: "Part", Kind: kind, From: fleet.Above}}}, nil,
+			demotest.Reports(t)["heron"].On)
 		job := sheetOf(t, r, visit.JobOptions{Positions: []string{"part"}, Alone: true})
 		if f := simulate(r, job); len(f) > 0 {
 			t.Errorf("%s: %v", kind, f)

@@ -17,7 +17,8 @@ import (
 // leak, not an age).
 func TestToppingUpIsNoChange(t *testing.T) {
 	r := demotest.Reports(t)["heron"]
-	low := &fleet.Entry{ID: "z", Vehicle: "heron", Type: fleet.TypeFound, Date: r.On, Found: &fleet.Found{Position: "brake-fluid", Check: "level", Answer: "low"}}
+	low := &fleet.Entry{ID: "z", Vehicle: "heron", Type: fleet.TypeFound, Date: r.On,
+		Found: &fleet.Found{Position: "brake-fluid", Check: "level", Answer: "low"}}
 	with := advise.Vehicle(r.Catalogue, r.Vehicle, append(slices.Clone(r.State.Record), low), r.On)
 	if got := with.Judgement("brake-fluid").Remedy(); got != fleet.TopUp {
 		t.Fatalf("a low level asks for %q", got)
@@ -33,7 +34,9 @@ func TestToppingUpIsNoChange(t *testing.T) {
 	if f := simulate(with, job); len(f) > 0 {
 		t.Error(f)
 	}
-	topped := slices.IndexFunc(job.Steps, func(s visit.Step) bool { return s.Kind == visit.StepPutRight && s.Position.ID == "brake-fluid" })
+	topped := slices.IndexFunc(job.Steps, func(s visit.Step) bool {
+		return s.Kind == visit.StepPutRight && s.Position.ID == "brake-fluid"
+	})
 	if topped < 0 || !strings.HasPrefix(job.Steps[topped].Words(), "Top up the brake fluid and find where it goes") {
 		t.Errorf("the next visit does not top up the brake fluid: %d", topped)
 	}

@@ -48,7 +48,8 @@ type StopView struct {
 
 // View returns the round in JSON's form.
 func (r *Round) View() RoundView {
-	v := RoundView{Vehicle: r.Vehicle.ID, On: r.On, Minutes: r.Minutes, Torques: r.Torques, Stands: standsWords(r.Stands, r.Undone)}
+	v := RoundView{Vehicle: r.Vehicle.ID, On: r.On, Minutes: r.Minutes, Torques: r.Torques,
+		Stands: standsWords(r.Stands, r.Undone)}
 	if r.Picked != nil {
 		p := r.Picked.View()
 		v.Picked = &p
@@ -59,7 +60,8 @@ func (r *Round) View() RoundView {
 	for _, s := range r.Stages {
 		sv := StageView{Title: s.Title(), Cautions: s.Cautions}
 		for _, stop := range s.Stops {
-			st := StopView{N: stop.N, Position: stop.Position.ID, Name: stop.Position.Name, Where: stop.Position.Where, Verdict: stop.Judgement.Verdict}
+			st := StopView{N: stop.N, Position: stop.Position.ID, Name: stop.Position.Name, Where: stop.Position.Where,
+				Verdict: stop.Judgement.Verdict}
 			for _, c := range stop.Checks {
 				st.Checks = append(st.Checks, c.Check)
 			}
@@ -158,7 +160,8 @@ func PartViews(ls []PartLine) []PartView {
 
 // View returns the job in JSON's form.
 func (j *Job) View() JobView {
-	v := JobView{Headline: j.Headline(), On: j.On, Stands: standsWords(j.Stands, j.Undone), Torques: j.Torques, Tools: j.Tools, Bear: j.Bear, Minutes: j.Minutes,
+	v := JobView{Headline: j.Headline(), On: j.On, Stands: standsWords(j.Stands, j.Undone), Torques: j.Torques,
+		Tools: j.Tools, Bear: j.Bear, Minutes: j.Minutes,
 		Changes: j.Changes, Cheapest: j.Cheapest, Cost: j.Cost(), Round: j.RoundWords()}
 	if j.Work != nil {
 		v.Work = &WorkView{Begun: j.Work.Begun.Date, Entry: j.Work.Begun.ID}
@@ -169,15 +172,18 @@ func (j *Job) View() JobView {
 	}
 	for i := range j.Tasks {
 		t := &j.Tasks[i]
-		v.Tasks = append(v.Tasks, TaskView{Position: t.Judgement.Position.ID, Do: t.Do, Why: t.Why(), Reason: t.Reason.View()})
+		v.Tasks = append(v.Tasks, TaskView{Position: t.Judgement.Position.ID, Do: t.Do, Why: t.Why(),
+			Reason: t.Reason.View()})
 	}
 	for i := range j.Elsewhere {
 		t := &j.Elsewhere[i]
-		v.Tasks = append(v.Tasks, TaskView{Position: t.Judgement.Position.ID, Do: t.Do, Why: t.Why(), Reason: t.Reason.View(), Elsewhere: true})
+		v.Tasks = append(v.Tasks, TaskView{Position: t.Judgement.Position.ID, Do: t.Do, Why: t.Why(),
+			Reason: t.Reason.View(), Elsewhere: true})
 	}
 	for i := range j.Steps {
 		s := &j.Steps[i]
-		v.Steps = append(v.Steps, StepView{N: s.N, Keys: s.Keys, Done: s.Done, Kind: s.Kind, Cautions: s.Before(), Text: s.Text(), From: s.From, Engine: s.Engine, Minutes: s.Minutes})
+		v.Steps = append(v.Steps, StepView{N: s.N, Keys: s.Keys, Done: s.Done, Kind: s.Kind, Cautions: s.Before(),
+			Text: s.Text(), From: s.From, Engine: s.Engine, Minutes: s.Minutes})
 	}
 	v.Parts = PartViews(j.Parts)
 	for _, e := range j.Exposed() {

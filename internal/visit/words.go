@@ -30,7 +30,8 @@ func (j *Job) Headline() string { return say.Head(j.Told()) }
 func (j *Job) Told() []string {
 	out := []string{standsWords(j.Stands, j.Undone), j.WorkWords()}
 	if len(j.Tasks) == 0 && len(j.Elsewhere) == 0 {
-		return say.Told(append(out, fmt.Sprintf("Nothing on %s needs a visit as far as its plan goes.", j.Vehicle.Name), advise.YouLeft(j.Left))...)
+		return say.Told(append(out, fmt.Sprintf("Nothing on %s needs a visit as far as its plan goes.", j.Vehicle.Name),
+			advise.YouLeft(j.Left))...)
 	}
 	change, look := 0, 0
 	for _, t := range j.Tasks {
@@ -100,9 +101,11 @@ func (r *Round) Told() []string {
 		open = fmt.Sprintf("With %s, %.0f min to open and close.", say.Several(n, "opening", "openings"), r.Minutes)
 	}
 	if stops == 0 && r.Picked != nil {
-		return say.Told(standsWords(r.Stands, r.Undone), "No look in that time would change anything until the next oil change.")
+		return say.Told(standsWords(r.Stands, r.Undone),
+			"No look in that time would change anything until the next oil change.")
 	}
-	return say.Told(standsWords(r.Stands, r.Undone), fmt.Sprintf("Round of %s, %s: %s to look at.", r.Vehicle.Name, r.On.Long(), say.Several(stops, "stop", "stops")), open, advise.YouLeft(r.Left))
+	return say.Told(standsWords(r.Stands, r.Undone), fmt.Sprintf("Round of %s, %s: %s to look at.", r.Vehicle.Name,
+		r.On.Long(), say.Several(stops, "stop", "stops")), open, advise.YouLeft(r.Left))
 }
 
 // PickedWords says which looks were chosen where the time has a limit, and what
@@ -115,7 +118,8 @@ func (r *Round) PickedWords() string {
 	if len(p.Looks) == 0 {
 		return p.LeftWords(ahead.Currency(r.Vehicle))
 	}
-	s := fmt.Sprintf("Chosen for what they tell until the next oil change: %s, %s in all.", say.Count(len(p.Looks), "part", "parts"), say.Minutes(p.Minutes))
+	s := fmt.Sprintf("Chosen for what they tell until the next oil change: %s, %s in all.",
+		say.Count(len(p.Looks), "part", "parts"), say.Minutes(p.Minutes))
 	return strings.TrimSpace(s + " " + p.LeftWords(ahead.Currency(r.Vehicle)))
 }
 

@@ -62,7 +62,8 @@ func (j *Job) RoundWords() string {
 	if len(j.RoundSees) == 0 {
 		return ""
 	}
-	return fmt.Sprintf("A round goes with this visit, %s: take its sheet along.", say.Count(len(j.RoundSees), "position", "positions"))
+	return fmt.Sprintf("A round goes with this visit, %s: take its sheet along.",
+		say.Count(len(j.RoundSees), "position", "positions"))
 }
 
 // leftToo adds to why a part is on a sheet that the owner has left it so far.

@@ -40,7 +40,8 @@ func (s *Step) Text() string {
 	case s.Do != "":
 		return s.Do
 	case s.Kind == StepWarm:
-		return "Let the engine run until it is warm, then switch it off: it is not started again before everything is closed."
+		return "Let the engine run until it is warm, then switch it off: it is not started again before everything " +
+			"is closed."
 	case s.Kind == StepPutRight:
 		return say.Sentence(advise.ActionWords(s.Action, s.Position.Name))
 	case s.Kind == StepChange:

@@ -11,5 +11,6 @@ func (j *Job) WorkWords() string {
 	if next == nil {
 		return fmt.Sprintf("Every step of the sheet in hand on %s is ticked.", j.Vehicle.Name)
 	}
-	return fmt.Sprintf("In hand since %s: %d of %d steps done, next step %d.", j.Work.Begun.Date.Long(), done, len(j.Steps), next.N)
+	return fmt.Sprintf("In hand since %s: %d of %d steps done, next step %d.", j.Work.Begun.Date.Long(), done,
+		len(j.Steps), next.N)
 }

@@ -22,13 +22,16 @@ func TestWhatIsAboardIsKeptByForm(t *testing.T) {
 	if n := len(s.page("/v/heron/aboard").find("input[name=aboard][checked]")); n != 2 {
 		t.Errorf("%d things are ticked, two were", n)
 	}
-	if got := s.page("/v/heron/trip?distance=2400").text("main"); !strings.Contains(got, "aboard: water") && !strings.Contains(got, "; aboard") {
+	if got := s.page("/v/heron/trip?distance=2400").text("main"); !strings.Contains(got, "aboard: water") &&
+		!strings.Contains(got, "; aboard") {
 		t.Error("the trip does not know that water is aboard")
 	}
-	if a := s.post("/v/heron/aboard", url.Values{"batch": {journal.NewID()}, "aboard": {"water", "a blanket"}}); a.StatusCode == http.StatusSeeOther {
+	if a := s.post("/v/heron/aboard",
+		url.Values{"batch": {journal.NewID()}, "aboard": {"water", "a blanket"}}); a.StatusCode == http.StatusSeeOther {
 		t.Error("nothing changes and it was taken")
 	}
-	if a := s.post("/v/heron/aboard", url.Values{"batch": {journal.NewID()}, "used": {"1"}}); a.StatusCode != http.StatusSeeOther {
+	if a := s.post("/v/heron/aboard",
+		url.Values{"batch": {journal.NewID()}, "used": {"1"}}); a.StatusCode != http.StatusSeeOther {
 		t.Fatalf("taking out: %s %s", a.Status, a.body)
 	}
 	if got := s.page("/v/heron/aboard").text("h1"); !strings.Contains(got, "Nothing is recorded as aboard") {

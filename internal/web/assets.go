@@ -39,7 +39,9 @@ type file struct {
 }
 
 func newFile(name string, src []byte) file {
-	return file{media: media(name), plain: src, gzip: sync.OnceValue(func() []byte { return squeeze(src, gzip.BestCompression) })}
+	return file{media: media(name), plain: src, gzip: sync.OnceValue(func() []byte {
+		return squeeze(src, gzip.BestCompression)
+	})}
 }
 
 func loadAssets() (*assets, error) {

@@ -16,9 +16,13 @@ import (
 )
 
 // audited lists an address of every kind of page.
-var audited = []string{"/", "/v/heron", "/v/heron?by=system", "/v/heron?open=undertray", "/v/heron/p/main-belt", "/v/dunnock/p/tyres",
-	"/v/heron/round", "/v/heron/round?open=all", "/v/heron/listen", "/v/heron/run", "/v/bittern/run/main", "/v/heron/job", "/v/heron/record", "/v/heron/journal",
-	"/v/heron/add", "/v/heron/sheet", "/v/heron/plan?also=water-pump&day=2026-12-05", "/v/heron/plan", "/plan", "/plan/parts", "/v/heron/plan/parts", "/v/heron/plan?move=main-belt&to=2027-09", "/v/heron/trip?distance=3000", "/reckoning", "/kinds", "/kinds/ribbed-belt", "/search?q=belt", "/new", "/nowhere"}
+var audited = []string{"/", "/v/heron", "/v/heron?by=system", "/v/heron?open=undertray", "/v/heron/p/main-belt",
+	"/v/dunnock/p/tyres",
+	"/v/heron/round", "/v/heron/round?open=all", "/v/heron/listen", "/v/heron/run", "/v/bittern/run/main",
+	"/v/heron/job", "/v/heron/record", "/v/heron/journal",
+	"/v/heron/add", "/v/heron/sheet", "/v/heron/plan?also=water-pump&day=2026-12-05", "/v/heron/plan", "/plan",
+	"/plan/parts", "/v/heron/plan/parts", "/v/heron/plan?move=main-belt&to=2027-09", "/v/heron/trip?distance=3000",
+	"/reckoning", "/kinds", "/kinds/ribbed-belt", "/search?q=belt", "/new", "/nowhere"}
 
 // pageTools returns a file of the page checkers, which scripts/setup installs.
 func pageTools(t *testing.T, name string) string {
@@ -80,7 +84,8 @@ func TestAccessibility(t *testing.T) {
 // prefer makes the browser ask for light or dark pages.
 func (b *browser) prefer(scheme string) {
 	b.t.Helper()
-	wish := emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: scheme}}}
+	wish := emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme",
+		Value: scheme}}}
 	if _, err := chromedp.Call(b.ctx, emulation.SetEmulatedMedia, wish); err != nil {
 		b.t.Fatal(err)
 	}
@@ -91,7 +96,8 @@ func (b *browser) prefer(scheme string) {
 // bind.
 func (b *browser) audit(url, axe, rules string) []violation {
 	b.t.Helper()
-	run := `axe.run(document, {runOnly: ` + rules + `, resultTypes: ["violations"]}).then(r => JSON.stringify(r.violations))`
+	run := `axe.run(document, {runOnly: ` + rules +
+		`, resultTypes: ["violations"]}).then(r => JSON.stringify(r.violations))`
 	b.do(chromedp.Navigate(url), chromedp.Evaluate[chromedp.Void](axe+";0"))
 	out, err := chromedp.Run(b.ctx, chromedp.Evaluate[string](run, chromedp.EvalAwaitPromise))
 	if err != nil {

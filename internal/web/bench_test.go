@@ -97,7 +97,8 @@ func BenchmarkYardOf200(b *testing.B) {
 		}
 	})
 	b.Run("after an entry", func(b *testing.B) {
-		entries, err := store.Entries(context.Background(), journal.Filter{Vehicle: "dunnock", Type: fleet.TypeNote, Limit: 1})
+		entries, err := store.Entries(context.Background(),
+			journal.Filter{Vehicle: "dunnock", Type: fleet.TypeNote, Limit: 1})
 		if err != nil || len(entries) == 0 {
 			b.Fatalf("no note to repeat, %v", err)
 		}

@@ -47,7 +47,8 @@ func (s *site) leave(path string, after time.Duration) (until, then time.Duratio
 func TestALeftPageStopsItsWork(t *testing.T) {
 	s := demoSite(t)
 	s.page("/") // works the vehicles out
-	if until, then := s.leave("/plan?months=36&month-hours=13", 200*time.Millisecond); then > 200*time.Millisecond || until < 20*time.Millisecond {
+	if until, then := s.leave("/plan?months=36&month-hours=13", 200*time.Millisecond); then > 200*time.Millisecond ||
+		until < 20*time.Millisecond {
 		t.Errorf("the plan takes %s, and %s once its page is left", until, then)
 	}
 	s.page("/plan")
@@ -72,14 +73,17 @@ func TestAPageIsToldOfABetterPlan(t *testing.T) {
 	told := false
 	for again, n := true, 0; again && n < 50; n++ {
 		var better betterView
-		if err := json.Unmarshal([]byte(s.get("/plan/better", "Accept", "application/json").body), &better); err != nil {
+		if err := json.Unmarshal([]byte(s.get("/plan/better", "Accept", "application/json").body),
+			&better); err != nil {
 			t.Fatal(err)
 		}
 		told, again = told || better.Words != "", better.Again
 		if better.Words != "" {
 			after := s.yardView()
-			if after.Cost > before.Cost+1e-6 || after.Bound < before.Bound-1e-6 || after.Cost == before.Cost && after.Bound == before.Bound {
-				t.Errorf("%q: the page goes from %g (bound %g) to %g (%g)", better.Words, before.Cost, before.Bound, after.Cost, after.Bound)
+			if after.Cost > before.Cost+1e-6 || after.Bound < before.Bound-1e-6 || after.Cost == before.Cost &&
+				after.Bound == before.Bound {
+				t.Errorf("%q: the page goes from %g (bound %g) to %g (%g)", better.Words, before.Cost, before.Bound,
+					after.Cost, after.Bound)
 			}
 			before = after
 		}

@@ -39,7 +39,8 @@ func openBrowser(t *testing.T, more ...chromedp.ExecAllocatorOption) *browser {
 	}
 	// The sandbox needs rights that a build machine does not give; the pages
 	// come from this test alone.
-	options := append([]chromedp.ExecAllocatorOption{chromedp.ExecPath(path), chromedp.Headless, chromedp.NoSandbox, chromedp.DisableGPU, chromedp.NoFirstRun,
+	options := append([]chromedp.ExecAllocatorOption{chromedp.ExecPath(path), chromedp.Headless, chromedp.NoSandbox,
+		chromedp.DisableGPU, chromedp.NoFirstRun,
 		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-background-networking", true),
 		chromedp.Flag("disable-component-update", true), chromedp.Flag("disable-sync", true)}, more...)
 	alloc, stop := chromedp.NewExecAllocator(t.Context(), options...)
@@ -103,7 +104,8 @@ func js[T any](b *browser, expression string) T {
 // been typed.
 func (b *browser) answer(field, value string) {
 	b.t.Helper()
-	js[any](b, fmt.Sprintf(`(e => { e.value = %q; e.dispatchEvent(new Event("change", {bubbles: true})) })(%s)`, value, field))
+	js[any](b, fmt.Sprintf(`(e => { e.value = %q; e.dispatchEvent(new Event("change", {bubbles: true})) })(%s)`, value,
+		field))
 }
 
 // until waits for an expression to become true of a page that has been read
@@ -111,19 +113,24 @@ func (b *browser) answer(field, value string) {
 func (b *browser) until(expression string) {
 	b.t.Helper()
 	for end := time.Now().Add(30 * time.Second); time.Now().Before(end); time.Sleep(50 * time.Millisecond) {
-		v, err := chromedp.Run(b.ctx, chromedp.Evaluate[bool](`document.readyState === "complete" && `+"("+expression+")"))
-		if err != nil && !strings.Contains(err.Error(), "navigated") { // the page left while it was asked: ask the next one
+		v, err := chromedp.Run(b.ctx,
+			chromedp.Evaluate[bool](`document.readyState === "complete" && `+"("+expression+")"))
+		// the page left while it was asked: ask the next one
+		if err != nil && !strings.Contains(err.Error(), "navigated") {
 			b.t.Fatalf("%s: %v", expression, err)
 		}
 		if err == nil && v {
 			return
 		}
 	}
-	b.t.Fatalf("never came true: %s\n%s", expression, js[string](b, "document.querySelector('main')?.innerText.slice(0, 400) ?? ''"))
+	b.t.Fatalf("never came true: %s\n%s", expression,
+		js[string](b, "document.querySelector('main')?.innerText.slice(0, 400) ?? ''"))
 }
 
-var walked = []string{"/", "/v/heron", "/v/heron?open=undertray", "/v/heron/p/main-belt", "/v/heron/p/top-hose", "/v/heron/round", "/v/heron/job", "/v/heron/record",
-	"/v/heron/journal", "/v/heron/add", "/v/heron/sheet", "/reckoning", "/kinds", "/kinds/ribbed-belt", "/kinds/ribbed-belt/means?check=cracks&answer=9", "/search?q=belt", "/new"}
+var walked = []string{"/", "/v/heron", "/v/heron?open=undertray", "/v/heron/p/main-belt", "/v/heron/p/top-hose",
+	"/v/heron/round", "/v/heron/job", "/v/heron/record",
+	"/v/heron/journal", "/v/heron/add", "/v/heron/sheet", "/reckoning", "/kinds", "/kinds/ribbed-belt",
+	"/kinds/ribbed-belt/means?check=cracks&answer=9", "/search?q=belt", "/new"}
 
 // At 320 px, the width of a phone held upright at 400 % zoom of a desk (WCAG
 // 2.2, 1.4.10), nothing is wider than the window either.
@@ -148,7 +155,8 @@ const widest = `[...document.querySelectorAll("main *")].filter(e => e.getBoundi
 // Touch targets: answers of a round are at least 44 px high.
 func TestRoundOnAPhone(t *testing.T) {
 	s, b := demoSite(t), openBrowser(t)
-	b.do(chromedp.EmulateViewport(390, 844, chromedp.EmulateMobile, chromedp.EmulateTouch), chromedp.Navigate(s.url+"/v/heron/round"))
+	b.do(chromedp.EmulateViewport(390, 844, chromedp.EmulateMobile, chromedp.EmulateTouch),
+		chromedp.Navigate(s.url+"/v/heron/round"))
 	b.until(`document.querySelectorAll("[data-stop]:not([hidden])").length === 1`)
 	step := func() { js[any](b, `document.querySelector("[data-step='1']").click()`) }
 	step()
@@ -164,7 +172,8 @@ func TestRoundOnAPhone(t *testing.T) {
 	}
 	b.answer(field, "11.4")
 	b.until(field + `.closest("[data-check]").querySelector(".meaning .v") !== null`)
-	if says := js[string](b, field+`.closest("[data-check]").querySelector(".meaning").textContent`); strings.HasPrefix(says, "keep") {
+	if says := js[string](b, field+
+		`.closest("[data-check]").querySelector(".meaning").textContent`); strings.HasPrefix(says, "keep") {
 		t.Errorf("11.4 V means %q", says)
 	}
 	b.do(chromedp.Navigate(s.url+"/v/heron"), chromedp.Navigate(s.url+"/v/heron/round"))
@@ -199,7 +208,8 @@ func TestARoundWaitsForAConnection(t *testing.T) {
 	s.away.Store(false)
 	s.mute.Store(true)
 	js[any](b, `dispatchEvent(new Event("online"))`)
-	for end := time.Now().Add(20 * time.Second); s.journal.landings.Load() == 0 && time.Now().Before(end); time.Sleep(20 * time.Millisecond) {
+	for end := time.Now().Add(20 * time.Second); s.journal.landings.Load() == 0 &&
+		time.Now().Before(end); time.Sleep(20 * time.Millisecond) {
 	}
 	if waits := js[bool](b, `Object.keys(localStorage).some(key => key.startsWith("waiting "))`); !waits {
 		t.Error("without a reply it no longer waits")
@@ -250,11 +260,13 @@ func TestARoundOpensWithoutAConnection(t *testing.T) {
 
 func TestRoundWithoutScript(t *testing.T) {
 	s, b := demoSite(t), openBrowser(t)
-	if _, err := chromedp.Call(b.ctx, emulation.SetScriptExecutionDisabled, emulation.SetScriptExecutionDisabledParams{Value: true}); err != nil {
+	if _, err := chromedp.Call(b.ctx, emulation.SetScriptExecutionDisabled,
+		emulation.SetScriptExecutionDisabledParams{Value: true}); err != nil {
 		t.Fatal(err)
 	}
 	b.do(chromedp.EmulateViewport(390, 844), chromedp.Navigate(s.url+"/v/heron/round"),
-		chromedp.SendKeys(chromedp.CSS(`[name="a.battery.rest-voltage"]`), "11.4"), chromedp.Click(chromedp.CSS(`#round .walk .main`)))
+		chromedp.SendKeys(chromedp.CSS(`[name="a.battery.rest-voltage"]`), "11.4"),
+		chromedp.Click(chromedp.CSS(`#round .walk .main`)))
 	end := time.Now().Add(10 * time.Second)
 	for s.journal.landings.Load() == 0 && time.Now().Before(end) {
 		time.Sleep(50 * time.Millisecond)
@@ -298,7 +310,8 @@ func TestKeyboard(t *testing.T) {
 		}
 	}
 	b.do(chromedp.Navigate(s.url+"/v/heron"), chromedp.KeyEvent("\t"))
-	if width := js[string](b, `getComputedStyle(document.activeElement).outlineWidth`); width == "0px" || js[string](b, "document.activeElement.className") != "skip" {
+	if width := js[string](b, `getComputedStyle(document.activeElement).outlineWidth`); width == "0px" ||
+		js[string](b, "document.activeElement.className") != "skip" {
 		t.Errorf("the first stop is %q with an outline of %s", js[string](b, "document.activeElement.className"), width)
 	}
 }

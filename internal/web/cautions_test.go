@@ -30,7 +30,8 @@ func sections(p parsed) [][]string {
 func TestCautionsAreCountedOnPages(t *testing.T) {
 	s := demoSite(t)
 	for _, v := range []string{"heron", "dunnock", "bittern"} {
-		paths := []string{"/round", "/round?by=system", "/card", "/opened", "/aboard", "/listen", "/trip?distance=3000", "/p/main-belt", "/p/brake-fluid", "/p/top-hose", "/plan"}
+		paths := []string{"/round", "/round?by=system", "/card", "/opened", "/aboard", "/listen", "/trip?distance=3000",
+			"/p/main-belt", "/p/brake-fluid", "/p/top-hose", "/plan"}
 		for _, path := range paths {
 			for _, section := range sections(s.page("/v/" + v + path)) {
 				count := map[string]int{}

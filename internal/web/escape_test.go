@@ -66,7 +66,8 @@ func evilSite(t *testing.T) *site {
 	if err != nil {
 		t.Fatal(err)
 	}
-	plant(reflect.ValueOf(v).Elem(), []string{"ID", "VIN", "Fuel", "Layout", "Needs", "Seen", "Changed", "Neighbours", "Kind", "System", "Belt", "Position", "Side",
+	plant(reflect.ValueOf(v).Elem(), []string{"ID", "VIN", "Fuel", "Layout", "Needs", "Seen", "Changed", "Neighbours",
+		"Kind", "System", "Belt", "Position", "Side",
 		"Check", "Is", "Materials", "Material", "Do", "Pivot", "Tensioner", "Source", "Quantity", "Runs", "NotIn"})
 	for i := range v.Runs {
 		v.Runs[i].Name += markup
@@ -112,12 +113,14 @@ func evilEntries(t *testing.T, all []*fleet.Entry) []*fleet.Entry {
 		if err != nil {
 			t.Fatal(err)
 		}
-		plant(reflect.ValueOf(c).Elem(), []string{"ID", "Batch", "Vehicle", "Position", "Positions", "Check", "Answer", "Settles", "Of", "Off", "Attachments", "Material"})
+		plant(reflect.ValueOf(c).Elem(), []string{"ID", "Batch", "Vehicle", "Position", "Positions", "Check", "Answer",
+			"Settles", "Of", "Off", "Attachments", "Material"})
 		c.By = "warden" + markup
 		out = append(out, c)
 	}
 	fix := func(body *fleet.Correction) *fleet.Entry {
-		return &fleet.Entry{Format: fleet.EntryFormat, ID: journal.NewID(), Batch: journal.NewID(), Recorded: noon(), Type: fleet.TypeCorrection, Vehicle: "heron", Date: civil.Of(noon()), Correction: body}
+		return &fleet.Entry{Format: fleet.EntryFormat, ID: journal.NewID(), Batch: journal.NewID(), Recorded: noon(),
+			Type: fleet.TypeCorrection, Vehicle: "heron", Date: civil.Of(noon()), Correction: body}
 	}
 	return append(out, fix(&fleet.Correction{Of: out[len(out)-1].ID, Withdraw: true, Why: "why" + markup}))
 }
@@ -128,11 +131,15 @@ func TestNothingTypedComesOutAsMarkup(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	paths := []string{"/", "/v/heron", "/v/heron?by=system&open=undertray", "/v/heron/round?open=all", "/v/heron/round?by=system&open=all", "/v/heron/job", "/v/heron/record?all=1",
-		"/v/heron/journal", "/v/heron/add", "/v/heron/sheet", "/v/heron/plan", "/v/heron/trip?distance=2400", "/reckoning", "/kinds", "/kinds/ribbed-belt", "/search?q=x", "/search?q=%22%27%3E%3Ci+class%3Devil%3E", "/new",
-		"/nowhere%3Ci%20class=evil%3E", "/v/heron/p/%3Ci%20class=evil%3E", "/kinds/ribbed-belt/means?check=cracks&answer=9&material=%22%3E%3Ci+class%3Devil%3E",
+	paths := []string{"/", "/v/heron", "/v/heron?by=system&open=undertray", "/v/heron/round?open=all",
+		"/v/heron/round?by=system&open=all", "/v/heron/job", "/v/heron/record?all=1",
+		"/v/heron/journal", "/v/heron/add", "/v/heron/sheet", "/v/heron/plan", "/v/heron/trip?distance=2400",
+		"/reckoning", "/kinds", "/kinds/ribbed-belt", "/search?q=x", "/search?q=%22%27%3E%3Ci+class%3Devil%3E", "/new",
+		"/nowhere%3Ci%20class=evil%3E", "/v/heron/p/%3Ci%20class=evil%3E",
+		"/kinds/ribbed-belt/means?check=cracks&answer=9&material=%22%3E%3Ci+class%3Devil%3E",
 		"/?on=%3Ci+class%3Devil%3E", "/v/heron/record?text=%22%3E%3Ci+class%3Devil%3E", "/v/%3Ci%20class=evil%3E/sheet"}
-	for _, p := range []string{"main-belt", "top-hose", "battery", "heater-hose-feed", "gearbox-fluid", "main-tensioner", "engine-oil"} {
+	for _, p := range []string{"main-belt", "top-hose", "battery", "heater-hose-feed", "gearbox-fluid",
+		"main-tensioner", "engine-oil"} {
 		paths = append(paths, "/v/heron/p/"+p)
 	}
 	for _, e := range entries[len(entries)-4:] {
@@ -141,7 +148,8 @@ func TestNothingTypedComesOutAsMarkup(t *testing.T) {
 	planted := 0
 	for _, path := range paths {
 		a := s.get(path)
-		if a.StatusCode >= 500 || a.StatusCode == 422 && !strings.Contains(path, "on=") && !strings.Contains(path, "material=") {
+		if a.StatusCode >= 500 || a.StatusCode == 422 && !strings.Contains(path, "on=") &&
+			!strings.Contains(path, "material=") {
 			t.Errorf("%s: %s %.300s", path, a.Status, parse(t, a.body).text("main"))
 			continue
 		}
@@ -153,13 +161,15 @@ func TestNothingTypedComesOutAsMarkup(t *testing.T) {
 	if planted < 500 {
 		t.Errorf("only %d pieces of markup were shown: the test does not reach what it is about", planted)
 	}
-	forms := s.post("/v/heron/round", map[string][]string{"date": {markup}, "batch": {markup}, "odometer": {markup}, "a.battery.rest-voltage": {markup}, "n.battery": {markup}, markup: {markup}, "a." + markup: {markup}})
+	forms := s.post("/v/heron/round", map[string][]string{"date": {markup}, "batch": {markup}, "odometer": {markup},
+		"a.battery.rest-voltage": {markup}, "n.battery": {markup}, markup: {markup}, "a." + markup: {markup}})
 	if len(parse(t, forms.body).find(".evil")) > 0 {
 		t.Error("a round brought back lets markup through")
 	}
 	for _, what := range []string{"odometer", "fitted", "done", "note"} {
 		fields := map[string][]string{}
-		for _, f := range []string{"date", "batch", "odometer", "position", "name", "number", "cost", "removed", "known", "note", "text", "old", "new", "why", "minutes", "since-date"} {
+		for _, f := range []string{"date", "batch", "odometer", "position", "name", "number", "cost", "removed",
+			"known", "note", "text", "old", "new", "why", "minutes", "since-date"} {
 			fields[f] = []string{markup}
 		}
 		a := s.post("/v/heron/add/"+what, fields)

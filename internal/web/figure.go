@@ -60,7 +60,8 @@ func (d *desk) run(position string) *drawing {
 	}
 	out := &drawing{ID: run.ID, Title: run.Name}
 	for i, p := range run.Pulleys {
-		out.Pulleys = append(out.Pulleys, pulleyRow{N: i + 1, Name: p.Name, Position: p.Position, Touches: p.Side, Diameter: p.Diameter.String()})
+		out.Pulleys = append(out.Pulleys,
+			pulleyRow{N: i + 1, Name: p.Name, Position: p.Position, Touches: p.Side, Diameter: p.Diameter.String()})
 	}
 	fig, err := belt.Sketch(run, draw.Head{ID: "run-" + run.ID, Width: planWidth}, func(at string) string {
 		if at == position {

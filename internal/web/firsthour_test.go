@@ -15,20 +15,26 @@ func TestFirstHour(t *testing.T) {
 		t.Run(fmt.Sprint(width), func(t *testing.T) {
 			s, b := newSite(t, t.TempDir(), nil, Options{}), openBrowser(t)
 			b.do(chromedp.EmulateViewport(width, 844), chromedp.Navigate(s.url+"/new"))
-			b.fill("/new", map[string]string{"archetype": "four-transverse-petrol", "name": "Wren", "vehicle": "wren", "built": "2014-05-01", "yearly": "14000"})
+			b.fill("/new", map[string]string{"archetype": "four-transverse-petrol", "name": "Wren", "vehicle": "wren",
+				"built": "2014-05-01", "yearly": "14000"})
 			b.until(`location.pathname !== "/new"`)
 			b.add(s, "odometer", map[string]string{"date": "2026-03-02", "odometer": "152300"})
-			b.add(s, "fitted", map[string]string{"position": "main-belt", "date": "2026-03-02", "odometer": "152300", "name": "ribbed belt 6PK1683",
+			b.add(s, "fitted", map[string]string{"position": "main-belt", "date": "2026-03-02", "odometer": "152300",
+				"name":     "ribbed belt 6PK1683",
 				"material": "epdm", "cost": "38.50 EUR", "removed": "worn"})
-			b.add(s, "fitted", map[string]string{"position": "top-hose", "date": "2026-03-02", "known": "told", "since-date": "2023-06-01"})
-			b.add(s, "fitted", map[string]string{"position": "engine-oil", "date": "2026-03-02", "odometer": "152300", "removed": "due"})
+			b.add(s, "fitted", map[string]string{"position": "top-hose", "date": "2026-03-02", "known": "told",
+				"since-date": "2023-06-01"})
+			b.add(s, "fitted", map[string]string{"position": "engine-oil", "date": "2026-03-02", "odometer": "152300",
+				"removed": "due"})
 			b.hourRound(s)
 			b.do(chromedp.Navigate(s.url + "/v/wren"))
-			if says := js[string](b, `document.querySelector("h1").textContent`); !strings.Contains(says, "change the top hose") {
+			if says := js[string](b, `document.querySelector("h1").textContent`); !strings.Contains(says,
+				"change the top hose") {
 				t.Errorf("the vehicle's page says %q", says)
 			}
 			b.do(chromedp.Navigate(s.url + "/v/wren/job?at=top-hose"))
-			if says := js[string](b, `document.querySelector("main").innerText`); !strings.Contains(says, "Change the top hose") || !strings.Contains(says, "N·m") {
+			if says := js[string](b, `document.querySelector("main").innerText`); !strings.Contains(says,
+				"Change the top hose") || !strings.Contains(says, "N·m") {
 				t.Errorf("the job sheet lacks the hose or its torques: %.300s", says)
 			}
 			if over := js[int](b, "document.documentElement.scrollWidth - innerWidth"); over > 0 {
@@ -64,7 +70,8 @@ func (b *browser) add(s *site, what string, fields map[string]string) {
 	b.fill("/v/wren/add/"+what, fields)
 	b.until(`location.pathname !== "/v/wren/add"`)
 	if s.journal.landings.Load() != before+1 {
-		b.t.Fatalf("%s %v was not kept: %s", what, fields, js[string](b, "document.querySelector('main').innerText.slice(0, 400)"))
+		b.t.Fatalf("%s %v was not kept: %s", what, fields,
+			js[string](b, "document.querySelector('main').innerText.slice(0, 400)"))
 	}
 }
 
@@ -73,8 +80,10 @@ func (b *browser) add(s *site, what string, fields map[string]string) {
 func (b *browser) hourRound(s *site) {
 	b.t.Helper()
 	b.do(chromedp.Navigate(s.url + "/v/wren/round?open=all"))
-	answers := [][2]string{{"a.main-belt.surface", "clean"}, {"a.main-belt.edge", "clean"}, {"a.top-hose.squeeze-ends", "softer-end"}, {"a.top-hose.leak", "none"},
-		{"a.bottom-hose.squeeze-ends", "same"}, {"a.water-pump.weep-hole", "dry-stain"}, {"a.brake-fluid.level", "between"}, {"a.radiator.leak", "none"},
+	answers := [][2]string{{"a.main-belt.surface", "clean"}, {"a.main-belt.edge", "clean"},
+		{"a.top-hose.squeeze-ends", "softer-end"}, {"a.top-hose.leak", "none"},
+		{"a.bottom-hose.squeeze-ends", "same"}, {"a.water-pump.weep-hole", "dry-stain"},
+		{"a.brake-fluid.level", "between"}, {"a.radiator.leak", "none"},
 		{"a.radiator.fins", "clear"}, {"a.battery.rest-voltage", "12.5"}}
 	for _, a := range answers {
 		moved := jsAwait[float64](b, fmt.Sprintf(`(() => {

@@ -72,8 +72,10 @@ func newPosting(tb testing.TB) *posting {
 	tb.Helper()
 	p := &posting{dir: tb.TempDir()}
 	p.renew(tb)
-	for _, path := range []string{"/v/wren/round", "/v/wren/add", "/v/wren/opened", "/v/wren/aboard", "/v/wren/sheet", "/v/wren/p/main-belt",
-		"/v/wren/plan", "/v/wren/journal/" + firstNote, "/v/wren/journal/" + beltFitted, "/v/wren/batch/" + firstNote, "/new"} {
+	for _, path := range []string{"/v/wren/round", "/v/wren/add", "/v/wren/opened", "/v/wren/aboard", "/v/wren/sheet",
+		"/v/wren/p/main-belt",
+		"/v/wren/plan", "/v/wren/journal/" + firstNote, "/v/wren/journal/" + beltFitted,
+		"/v/wren/batch/" + firstNote, "/new"} {
 		p.collect(tb, path)
 	}
 	return p
@@ -107,7 +109,8 @@ func (p *posting) renew(tb testing.TB) {
 		tb.Fatal(err)
 	}
 	p.open(tb)
-	note := &fleet.Entry{Format: fleet.EntryFormat, ID: firstNote, Batch: firstNote, Recorded: noon(), Type: fleet.TypeNote,
+	note := &fleet.Entry{Format: fleet.EntryFormat, ID: firstNote, Batch: firstNote, Recorded: noon(),
+		Type:    fleet.TypeNote,
 		Vehicle: "wren", Date: demo.Today.AddDays(-1), Note: &fleet.Note{Text: "key sticks"}}
 	cracked := *note
 	much := units.MustParse("30 per 75 mm")

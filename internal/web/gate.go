@@ -100,7 +100,8 @@ func (s *Server) tryPassphrase(r *http.Request, phrase string) (bool, error) {
 	if !s.gate.enter(ctx) {
 		s.opt.Log.Warn("log-in crowded out", "request", requestID(r), "from", r.RemoteAddr)
 		s.gate.refuse()
-		crowded := &fleet.Error{Kind: fleet.Unavailable, Msg: "too many pass-phrases are being tried", Hint: "try again in a moment"}
+		crowded := &fleet.Error{Kind: fleet.Unavailable, Msg: "too many pass-phrases are being tried",
+			Hint: "try again in a moment"}
 		return false, cmp.Or(ctx.Err(), error(crowded))
 	}
 	begun := time.Now()

@@ -65,10 +65,12 @@ func faults(err error) []fault {
 	for _, e := range record.Faults(err) {
 		var known *fleet.Error
 		if !errors.As(e, &known) || known.Kind == fleet.Internal {
-			out = append(out, fault{Msg: "something went wrong in the program", Hint: "try again; if it stays, look in the server's log for the number below"})
+			out = append(out, fault{Msg: "something went wrong in the program",
+				Hint: "try again; if it stays, look in the server's log for the number below"})
 			continue
 		}
-		f := fault{Where: inYard(known.Where), Msg: withoutFolders(known.Msg), Hint: withoutFolders(known.Hint), Reason: known.Reason}
+		f := fault{Where: inYard(known.Where), Msg: withoutFolders(known.Msg), Hint: withoutFolders(known.Hint),
+			Reason: known.Reason}
 		f.Line, f.Edit = sheetPlace(known.Where)
 		out = append(out, f)
 	}
@@ -131,13 +133,16 @@ func (s *Server) fail(w http.ResponseWriter, r *http.Request, err error) {
 	if code == http.StatusInternalServerError {
 		s.opt.Log.Error("request failed", "request", requestID(r), "error", err)
 	}
-	page := errorPage{Page: s.base(r, headlines[code]), Headline: headlines[code], Faults: faults(err), Request: requestID(r)}
+	page := errorPage{Page: s.base(r, headlines[code]), Headline: headlines[code], Faults: faults(err),
+		Request: requestID(r)}
 	if code == http.StatusRequestEntityTooLarge {
-		page.Faults = []fault{{Msg: fmt.Sprintf("what was sent is more than %d MiB", bodyLimit(r)>>20), Hint: "a sheet has at most 256 KiB, a recording is best cut to half a minute; send less at once"}}
+		page.Faults = []fault{{Msg: fmt.Sprintf("what was sent is more than %d MiB", bodyLimit(r)>>20),
+			Hint: "a sheet has at most 256 KiB, a recording is best cut to half a minute; send less at once"}}
 	}
 	if errors.Is(err, context.DeadlineExceeded) {
 		page.Headline = "That was not worked out in time."
-		page.Faults = []fault{{Msg: fmt.Sprintf("the answer was not ready after %.0f s", s.opt.Patience.Seconds()), Hint: "try again while the machine has less to do, or ask for fewer months"}}
+		page.Faults = []fault{{Msg: fmt.Sprintf("the answer was not ready after %.0f s", s.opt.Patience.Seconds()),
+			Hint: "try again while the machine has less to do, or ask for fewer months"}}
 	}
 	if wantsJSON(r) {
 		s.writeJSON(w, r, code, map[string]any{"errors": saidOf(page.Faults), "request": page.Request})
@@ -164,7 +169,8 @@ var headlines = map[int]string{
 }
 
 func (s *Server) nowhere(_ http.ResponseWriter, r *http.Request) error {
-	return &fleet.Error{Kind: fleet.NotFound, Msg: "nothing is kept at " + strings.TrimSpace(r.URL.Path), Hint: "start from the yard, or search for a part"}
+	return &fleet.Error{Kind: fleet.NotFound, Msg: "nothing is kept at " + strings.TrimSpace(r.URL.Path),
+		Hint: "start from the yard, or search for a part"}
 }
 
 // form reads a posted form; a body that is too large is reported as such.
@@ -174,7 +180,8 @@ func form(r *http.Request) error {
 		if errors.As(err, &large) {
 			return err
 		}
-		return &fleet.Error{Kind: fleet.Invalid, Msg: "the form cannot be read", Hint: "go back and send it again", Err: err}
+		return &fleet.Error{Kind: fleet.Invalid, Msg: "the form cannot be read",
+			Hint: "go back and send it again", Err: err}
 	}
 	return nil
 }

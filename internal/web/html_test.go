@@ -104,7 +104,8 @@ func matchesPiece(n *html.Node, piece string) bool {
 
 func TestSelectors(t *testing.T) {
 	p := parse(t, `<main><p class="a b" id="x">one <b data-k="v">two</b></p><p>three</p></main>`)
-	for selector, want := range map[string]string{"p": "one two | three", "p.a.b#x b": "two", "[data-k=v]": "two", "main b[data-k]": "two", ".c": ""} {
+	for selector, want := range map[string]string{"p": "one two | three", "p.a.b#x b": "two", "[data-k=v]": "two",
+		"main b[data-k]": "two", ".c": ""} {
 		if got := p.text(selector); got != want {
 			t.Errorf("%s: %q, want %q", selector, got, want)
 		}

@@ -109,7 +109,8 @@ func TestFaultsBringTheRoundBackAsItWas(t *testing.T) {
 	if s.journal.landings.Load() != before {
 		t.Error("something was recorded all the same")
 	}
-	if a = s.post("/v/heron/round", url.Values{"date": {"2026-11-25"}, "batch": {"x"}}); a.StatusCode != http.StatusUnprocessableEntity {
+	if a = s.post("/v/heron/round",
+		url.Values{"date": {"2026-11-25"}, "batch": {"x"}}); a.StatusCode != http.StatusUnprocessableEntity {
 		t.Errorf("a form without its batch: %s", a.Status)
 	}
 }
@@ -124,14 +125,16 @@ func TestContradictionsComeBack(t *testing.T) {
 	before := s.journal.landings.Load()
 	a := s.post("/v/heron/round", form)
 	p := parse(t, a.body)
-	if a.StatusCode != http.StatusUnprocessableEntity || !strings.Contains(p.text(".faults"), "both cannot be") || s.journal.landings.Load() != before {
+	if a.StatusCode != http.StatusUnprocessableEntity || !strings.Contains(p.text(".faults"), "both cannot be") ||
+		s.journal.landings.Load() != before {
 		t.Fatalf("%s: %s", a.Status, p.text(".faults"))
 	}
 	if len(p.find("#round input[name=sure]")) != 1 {
 		t.Error("there is no tick to say that it is so")
 	}
 	form.Set("sure", "1")
-	if a = s.post("/v/heron/round", form); a.StatusCode != http.StatusSeeOther && a.StatusCode != http.StatusOK || s.journal.landings.Load() != before+1 {
+	if a = s.post("/v/heron/round", form); a.StatusCode != http.StatusSeeOther && a.StatusCode != http.StatusOK ||
+		s.journal.landings.Load() != before+1 {
 		t.Errorf("sure, yet %s", a.Status)
 	}
 }
@@ -210,8 +213,10 @@ func TestAddForms(t *testing.T) {
 		t.Errorf("after the crust was put right the hose is %s", v)
 	}
 	for _, bad := range []struct{ says, form string }{
-		{"not a date", "note text=x date=soon"}, {"odometer", "odometer odometer=12V"}, {"no position", "fitted position=bell"},
-		{"cost", "fitted position=main-belt cost=cheap"}, {"both readings", "odometer odometer=217000 old=3"}, {"minutes", "done text=x minutes=long"},
+		{"not a date", "note text=x date=soon"}, {"odometer", "odometer odometer=12V"},
+		{"no position", "fitted position=bell"},
+		{"cost", "fitted position=main-belt cost=cheap"}, {"both readings", "odometer odometer=217000 old=3"},
+		{"minutes", "done text=x minutes=long"},
 		{"told history", "fitted position=main-belt known=told"}, {"", "note text="},
 	} {
 		what, rest, _ := strings.Cut(bad.form, " ")
@@ -222,7 +227,8 @@ func TestAddForms(t *testing.T) {
 		}
 		a := send(what, set...)
 		p := parse(t, a.body)
-		if a.StatusCode < 400 || a.StatusCode >= 500 || !strings.Contains(strings.ToLower(p.text(".faults")), bad.says) || p.text(".faults") == "" {
+		if a.StatusCode < 400 || a.StatusCode >= 500 ||
+			!strings.Contains(strings.ToLower(p.text(".faults")), bad.says) || p.text(".faults") == "" {
 			t.Errorf("%s: %s %q", bad.form, a.Status, p.text(".faults"))
 		}
 	}
@@ -248,19 +254,23 @@ func TestCorrectWithdrawUndo(t *testing.T) {
 	s := demoSite(t)
 	kept := s.flatBattery()
 	at := "/v/heron/journal/" + kept.ID
-	if a := s.post(at, url.Values{"do": {"replace"}, "date": {"2026-11-25"}, "answer": {"purple"}}); a.StatusCode != http.StatusUnprocessableEntity {
+	if a := s.post(at, url.Values{"do": {"replace"}, "date": {"2026-11-25"},
+		"answer": {"purple"}}); a.StatusCode != http.StatusUnprocessableEntity {
 		t.Errorf("a wrong correction: %s", a.Status)
 	}
-	if a := s.post(at, url.Values{"do": {"replace"}, "date": {"2026-11-24"}, "answer": {"12.7"}, "why": {"mistyped"}}); a.StatusCode != http.StatusSeeOther {
+	if a := s.post(at, url.Values{"do": {"replace"}, "date": {"2026-11-24"}, "answer": {"12.7"},
+		"why": {"mistyped"}}); a.StatusCode != http.StatusSeeOther {
 		t.Errorf("a correction: %s", a.Status)
 	}
 	if v := s.verdict("battery"); v != "keep" {
 		t.Errorf("corrected to 12.7 V, the battery is %s", v)
 	}
-	if p := s.page("/v/heron/journal"); !strings.Contains(p.text("main"), "mistyped") || !strings.Contains(p.text("td"), "corrected") {
+	if p := s.page("/v/heron/journal"); !strings.Contains(p.text("main"), "mistyped") ||
+		!strings.Contains(p.text("td"), "corrected") {
 		t.Error("the journal does not tell of the correction")
 	}
-	if a := s.post("/v/heron/batch/"+kept.Batch+"/undo", url.Values{"why": {"wrong vehicle"}}); a.StatusCode != http.StatusSeeOther {
+	if a := s.post("/v/heron/batch/"+kept.Batch+"/undo",
+		url.Values{"why": {"wrong vehicle"}}); a.StatusCode != http.StatusSeeOther {
 		t.Errorf("undo: %s", a.Status)
 	}
 	if a := s.post("/v/heron/batch/"+kept.Batch+"/undo", nil); a.StatusCode != http.StatusNotFound {
@@ -295,7 +305,8 @@ func TestACorrectionCanBeTakenBack(t *testing.T) {
 	if a := s.post(at, url.Values{"do": {"replace"}, "date": {"2026-11-24"}}); a.StatusCode != http.StatusConflict {
 		t.Errorf("a correction is changed into something else: %s", a.Status)
 	}
-	if a := s.post(at, url.Values{"do": {"withdraw"}, "why": {"it was the right one"}}); a.StatusCode != http.StatusSeeOther {
+	if a := s.post(at, url.Values{"do": {"withdraw"},
+		"why": {"it was the right one"}}); a.StatusCode != http.StatusSeeOther {
 		t.Errorf("taking a correction back: %s %s", a.Status, a.body)
 	}
 	if v := s.verdict("battery"); v != found {
@@ -319,7 +330,8 @@ func TestRecordFiltersAndCSV(t *testing.T) {
 		}
 	}
 	a := s.get("/v/heron/record?format=csv&what=fitted")
-	if !strings.HasPrefix(a.body, "date,odometer,what,position,words,cost,entry\r\n") || !strings.HasPrefix(a.Header.Get("Content-Type"), "text/csv") {
+	if !strings.HasPrefix(a.body, "date,odometer,what,position,words,cost,entry\r\n") ||
+		!strings.HasPrefix(a.Header.Get("Content-Type"), "text/csv") {
 		t.Errorf("CSV: %.80q", a.body)
 	}
 	if plainCell("=1+1") != "'=1+1" || plainCell("belt") != "belt" {

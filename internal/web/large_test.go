@@ -18,15 +18,18 @@ func TestALargeYard(t *testing.T) {
 	s.write("yard.yaml", "yard: Reserve\nvisits: {hours_per_month: 20}\n")
 	const n = 130
 	for i := range n {
-		s.write(fmt.Sprintf("vehicles/v-%d.yaml", i), fmt.Sprintf("undertray: 1\nvehicle: v-%d\nname: Van %[1]d\npositions:\n"+
-			"  - {id: belt, name: Main belt, kind: ribbed-belt, from: below, x: 50, y: 20, part: {material: epdm}}\n", i))
+		s.write(fmt.Sprintf("vehicles/v-%d.yaml", i),
+			fmt.Sprintf("undertray: 1\nvehicle: v-%d\nname: Van %[1]d\npositions:\n"+
+				"  - {id: belt, name: Main belt, kind: ribbed-belt, from: below, x: 50, y: 20, part: {material: "+
+				"epdm}}\n", i))
 	}
 	s.write("vehicles/v-9.yaml", "undertray: 1\n")
 	page := s.get("/").body
 	if got := strings.Count(page, `#odometer">Write the odometer down`); got != together.Few {
 		t.Errorf("%d vehicles are shown", got)
 	}
-	for _, want := range []string{"vehicles are not looked at yet today", "Vehicles 1 to 50 of 130, the nearest deadline first."} {
+	for _, want := range []string{"vehicles are not looked at yet today",
+		"Vehicles 1 to 50 of 130, the nearest deadline first."} {
 		if !strings.Contains(page, want) {
 			t.Errorf("the page does not say %q", want)
 		}
@@ -37,9 +40,11 @@ func TestALargeYard(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	s.record("v-77", &fleet.Entry{Type: fleet.TypeFound, Date: s.server.today(), Found: &fleet.Found{Position: "belt", Check: "rib-damage", Answer: "chunk-missing"}})
+	s.record("v-77", &fleet.Entry{Type: fleet.TypeFound, Date: s.server.today(),
+		Found: &fleet.Found{Position: "belt", Check: "rib-damage", Answer: "chunk-missing"}})
 	page = s.get("/").body
-	for _, want := range []string{"Do not drive one vehicle", "The sheets of one vehicle have mistakes", "v-9.yaml", `href="/?from=51"`} {
+	for _, want := range []string{"Do not drive one vehicle", "The sheets of one vehicle have mistakes", "v-9.yaml",
+		`href="/?from=51"`} {
 		if !strings.Contains(page, want) {
 			t.Errorf("the page does not say %q", want)
 		}
@@ -48,7 +53,8 @@ func TestALargeYard(t *testing.T) {
 	if parked < 0 || other >= 0 && other < parked || strings.Contains(page, "not looked at yet") {
 		t.Error("not all are looked at, or the parked one is not the first")
 	}
-	if part := s.get("/?from=101").body; !strings.Contains(part, "Vehicles 101 to 130 of 130") || strings.Contains(part, "Those after") {
+	if part := s.get("/?from=101").body; !strings.Contains(part, "Vehicles 101 to 130 of 130") ||
+		strings.Contains(part, "Those after") {
 		t.Error("the last part of the list")
 	}
 	if nav, _, _ := strings.Cut(s.get("/v/v-3").body, "</nav>"); strings.Count(nav, `href="/v/`) != 1 {
@@ -78,7 +84,8 @@ func TestALargeYard(t *testing.T) {
 			t.Errorf("%s: %s, want %d and %q", path, got.Status, want.status, want.says)
 		}
 	}
-	if got := s.get("/", "Accept", "application/json"); !strings.Contains(got.body, `"of": 130`) && !strings.Contains(got.body, `"of":130`) {
+	if got := s.get("/", "Accept", "application/json"); !strings.Contains(got.body, `"of": 130`) &&
+		!strings.Contains(got.body, `"of":130`) {
 		t.Errorf("in JSON: %.300s", got.body)
 	}
 }

@@ -48,7 +48,8 @@ var heronSound = sync.OnceValues(func() ([]byte, error) {
 	for _, p := range b.States[0].Speeds.Pulleys {
 		ratio[p.Name] = p.Ratio
 	}
-	return listentest.Engine{Seed: 3, RPM: 1010, Cylinders: 6, Rate: 48000, Seconds: 14, Alternator: ratio["alternator"], Ratio: 1.003 * ratio["upper idler"], SNR: -14,
+	return listentest.Engine{Seed: 3, RPM: 1010, Cylinders: 6, Rate: 48000, Seconds: 14,
+		Alternator: ratio["alternator"], Ratio: 1.003 * ratio["upper idler"], SNR: -14,
 		Bearing: listen.Bearing{Balls: 8, Ball: 0.2656, Pitch: 1.122, OuterTurns: true}}.WAV(), nil
 })
 
@@ -93,7 +94,8 @@ func TestASoundIsRankedAndKept(t *testing.T) {
 		t.Fatalf("%s to %q\n%s", a.Status, at, a.body)
 	}
 	a = s.get(at)
-	for _, want := range []string{"<h1>Most likely the upper idler (its bearing&#39;s outer ring)", belt.ListenDecides, "sleeves, hair, straps", "Switched on: lights and steering turned."} {
+	for _, want := range []string{"<h1>Most likely the upper idler (its bearing&#39;s outer ring)", belt.ListenDecides,
+		"sleeves, hair, straps", "Switched on: lights and steering turned."} {
 		if !strings.Contains(a.body, want) {
 			t.Errorf("the page lacks %q", want)
 		}
@@ -107,16 +109,19 @@ func TestASoundIsRankedAndKept(t *testing.T) {
 		t.Errorf("the recording comes back as %s, %d bytes", sound.Header.Get("Content-Type"), len(sound.body))
 	}
 	var v belt.HeardView
-	if err := json.Unmarshal([]byte(s.get(at, "Accept", "application/json").body), &v); err != nil || v.Outcome != "named" {
+	if err := json.Unmarshal([]byte(s.get(at, "Accept", "application/json").body), &v); err != nil ||
+		v.Outcome != "named" {
 		t.Errorf("%v %+v", err, v)
 	}
 	batch := journal.NewID()
-	kept := s.post(path+"?"+query, url.Values{"batch": {batch}, "date": {"2026-11-25"}, "as": {"idler-upper/whine"}, "text": {"Grinds when cold."}})
+	kept := s.post(path+"?"+query, url.Values{"batch": {batch}, "date": {"2026-11-25"}, "as": {"idler-upper/whine"},
+		"text": {"Grinds when cold."}})
 	if kept.StatusCode != http.StatusSeeOther {
 		t.Fatalf("%s\n%s", kept.Status, kept.body)
 	}
 	entries, err := s.journal.Memory.Entries(t.Context(), journal.Filter{Vehicle: "heron", Batch: batch})
-	if err != nil || len(entries) != 1 || entries[0].Found == nil || entries[0].Found.Answer != "whine" || len(entries[0].Found.Attachments) != 1 {
+	if err != nil || len(entries) != 1 || entries[0].Found == nil || entries[0].Found.Answer != "whine" ||
+		len(entries[0].Found.Attachments) != 1 {
 		t.Fatalf("%v %+v", err, entries)
 	}
 	att, err := s.journal.Memory.Attachment(t.Context(), entries[0].Found.Attachments[0])
@@ -139,7 +144,8 @@ func TestTwoSoundsAreCompared(t *testing.T) {
 	hash := strings.TrimPrefix(strings.Split(first, "?")[0], "/v/heron/listen/")
 	half := bytes.Clone(src[:len(src)-48000])
 	second := s.send(half, url.Values{"rpm": {"1000"}, "other": {hash}}).Header.Get("Location")
-	if a := s.get(second); !strings.Contains(a.body, "Beside the recording before") || !strings.Contains(a.body, "Nothing stands out") {
+	if a := s.get(second); !strings.Contains(a.body, "Beside the recording before") ||
+		!strings.Contains(a.body, "Nothing stands out") {
 		t.Errorf("%s %.300s", a.Status, a.body)
 	}
 }
@@ -159,14 +165,17 @@ func TestWrongSoundsAreRefused(t *testing.T) {
 		"huge":    {make([]byte, maxSound+1), "more than 20 MiB"},
 	} {
 		a := s.send(c.src, url.Values{"rpm": {"1000"}})
-		if a.StatusCode < 400 || a.StatusCode >= 500 || !strings.Contains(strings.ToLower(a.body), strings.ToLower(c.want)) {
+		if a.StatusCode < 400 || a.StatusCode >= 500 ||
+			!strings.Contains(strings.ToLower(a.body), strings.ToLower(c.want)) {
 			t.Errorf("%s: %s %s", name, a.Status, between(a.body, "faults", "<form"))
 		}
 	}
-	if a := s.get(s.send(short, url.Values{"rpm": {"1000"}}).Header.Get("Location")); a.StatusCode != http.StatusUnprocessableEntity || !strings.Contains(a.body, "too short") {
+	if a := s.get(s.send(short, url.Values{"rpm": {"1000"}}).Header.Get(
+		"Location")); a.StatusCode != http.StatusUnprocessableEntity || !strings.Contains(a.body, "too short") {
 		t.Errorf("short: %s", a.Status)
 	}
-	if a := s.get("/v/heron/listen/" + strings.Repeat("0", 64)); a.StatusCode != http.StatusNotFound || !strings.Contains(a.body, "no longer held") {
+	if a := s.get("/v/heron/listen/" + strings.Repeat("0", 64)); a.StatusCode != http.StatusNotFound ||
+		!strings.Contains(a.body, "no longer held") {
 		t.Errorf("unknown: %s", a.Status)
 	}
 	if s.journal.landings.Load() != 0 {
@@ -204,8 +213,10 @@ func TestASoundIsRecordedInThePage(t *testing.T) {
 		t.Fatal(err)
 	}
 	s := demoSite(t)
-	b := openBrowser(t, chromedp.Flag("use-fake-device-for-media-stream", true), chromedp.Flag("use-fake-ui-for-media-stream", true),
-		chromedp.Flag("use-file-for-fake-audio-capture", file), chromedp.Flag("autoplay-policy", "no-user-gesture-required"))
+	b := openBrowser(t, chromedp.Flag("use-fake-device-for-media-stream", true),
+		chromedp.Flag("use-fake-ui-for-media-stream", true),
+		chromedp.Flag("use-file-for-fake-audio-capture", file),
+		chromedp.Flag("autoplay-policy", "no-user-gesture-required"))
 	b.do(chromedp.EmulateViewport(390, 844), chromedp.Navigate(s.url+"/v/heron/listen"))
 	b.until(`!document.getElementById("recorder").hidden`)
 	js[any](b, `document.getElementById("rpm").value = "1000"; document.getElementById("run").value = "main-run"; document.getElementById("record").click()`)
@@ -235,7 +246,8 @@ func TestASoundIsRecordedInThePage(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if last := notes[len(notes)-1]; last.Type != fleet.TypeNote || len(last.Note.Attachments) != 1 || !strings.HasPrefix(last.Note.Text, "Sound recorded for ") {
+	if last := notes[len(notes)-1]; last.Type != fleet.TypeNote || len(last.Note.Attachments) != 1 ||
+		!strings.HasPrefix(last.Note.Text, "Sound recorded for ") {
 		t.Errorf("kept as %+v", last)
 	}
 	b.quiet("recording in the page")

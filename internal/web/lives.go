@@ -59,8 +59,10 @@ func lives(reports []*advise.Report, k *catalogue.Kind, prefs units.Preferences)
 	}
 	before, after := l.Bands()
 	x := draw.Axis{Label: "age", Unit: l.Unit}
-	out.Before = survival(draw.Survival{Head: draw.Head{ID: "lives-before", Title: "By the interval alone", Width: planWidth}, X: x, Curve: before})
-	own := draw.Survival{Head: draw.Head{ID: "lives-after", Title: "With this yard's own parts", Width: planWidth}, X: x, Curve: after}
+	out.Before = survival(draw.Survival{Head: draw.Head{ID: "lives-before", Title: "By the interval alone",
+		Width: planWidth}, X: x, Curve: before})
+	own := draw.Survival{Head: draw.Head{ID: "lives-after", Title: "With this yard's own parts", Width: planWidth},
+		X: x, Curve: after}
 	own.Failed, own.Censored = l.Ages()
 	out.After = survival(own)
 	return out

@@ -28,7 +28,10 @@ func TestAMemoWorksOutOnce(t *testing.T) {
 	})
 	<-begun
 	all.Go(func() {
-		if got, err := get("slow", func() (string, error) { worked.Add(1); return "done", nil }); got != "done" || err != nil {
+		if got, err := get("slow", func() (string, error) {
+			worked.Add(1)
+			return "done", nil
+		}); got != "done" || err != nil {
 			t.Errorf("the second to ask gets %q, %v", got, err)
 		}
 	})
@@ -42,7 +45,9 @@ func TestAMemoWorksOutOnce(t *testing.T) {
 	}
 	fault := errors.New("no")
 	for _, want := range []error{fault, nil} {
-		if got, err := get("fails", func() (string, error) { return "x", want }); err != want || (err == nil && got != "x") {
+		if got, err := get("fails", func() (string, error) {
+			return "x", want
+		}); err != want || (err == nil && got != "x") {
 			t.Errorf("%q, %v", got, err)
 		}
 	}
@@ -87,7 +92,9 @@ func TestAMemoStopsWithTheLastToWait(t *testing.T) {
 	leave[1]()
 	<-stopped
 	all.Wait()
-	if got, err := m.get(t.Context(), "slow", func(context.Context) (string, error) { return "anew", nil }); got != "anew" || err != nil {
+	if got, err := m.get(t.Context(), "slow", func(context.Context) (string, error) {
+		return "anew", nil
+	}); got != "anew" || err != nil {
 		t.Errorf("asked again: %q, %v", got, err)
 	}
 	defer func() {

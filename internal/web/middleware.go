@@ -22,7 +22,8 @@ const (
 
 // policy lets a page use files of this server only. Pictures may also be made
 // on the spot, for a preview before they are sent.
-const policy = "default-src 'self'; img-src 'self' data: blob:; object-src 'none'; base-uri 'none'; form-action 'self'; frame-ancestors 'none'"
+const policy = "default-src 'self'; img-src 'self' data: blob:; object-src 'none'; base-uri 'none'; form-action " +
+	"'self'; frame-ancestors 'none'"
 
 // wrap puts around the pages what every request goes through, outermost first:
 // number, log, recovery, headers, name of the host, other sites, size, time,
@@ -129,7 +130,8 @@ func headers(next http.Handler) http.Handler {
 func (s *Server) ownHost(next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		if s.opt.Passphrase == "" && !localName(r.Host) {
-			s.refuse(w, r, http.StatusMisdirectedRequest, "the address names "+r.Host, "open it as localhost, or set a pass-phrase with: undertray passphrase")
+			s.refuse(w, r, http.StatusMisdirectedRequest, "the address names "+r.Host,
+				"open it as localhost, or set a pass-phrase with: undertray passphrase")
 			return
 		}
 		next.ServeHTTP(w, r)
@@ -145,7 +147,8 @@ func localName(host string) bool {
 }
 
 func (s *Server) denyForeign(w http.ResponseWriter, r *http.Request) {
-	s.refuse(w, r, http.StatusForbidden, "a page of another site tried to record something here", "if you meant to, open the form on this site and send it there")
+	s.refuse(w, r, http.StatusForbidden, "a page of another site tried to record something here",
+		"if you meant to, open the form on this site and send it there")
 }
 
 // refuse answers with an error page that shows nothing of the yard.

@@ -47,7 +47,8 @@ func TestARoundForTheMinutesThereAre(t *testing.T) {
 	if unseen == 0 {
 		t.Error("nothing is left unseen anywhere: this test shows too little")
 	}
-	if says := s.page("/v/heron/round?minutes=8").text("main"); !strings.Contains(says, "No look in that time would change anything") {
+	if says := s.page("/v/heron/round?minutes=8").text("main"); !strings.Contains(says,
+		"No look in that time would change anything") {
 		t.Errorf("where no look is worth it: %.300s", says)
 	}
 	if a := s.get("/v/dunnock/round?minutes=soon"); a.StatusCode != http.StatusUnprocessableEntity {

@@ -36,8 +36,9 @@ func (s *Server) hands(d *desk, r *http.Request, entries ...string) []handForm {
 			if !slices.Contains(entries, part.Off) || len(place.InHand(part)) > 0 {
 				continue
 			}
-			f := handForm{ID: p.ID, Name: p.Name, Entry: part.Off, Action: "/v/" + d.vehicle.ID + "/off/" + part.Off, Batch: s.opt.NewID(),
-				Open: r.Method == http.MethodPost}
+			f := handForm{ID: p.ID, Name: p.Name, Entry: part.Off, Action: "/v/" + d.vehicle.ID + "/off/" + part.Off,
+				Batch: s.opt.NewID(),
+				Open:  r.Method == http.MethodPost}
 			if part.Removed == fleet.RemovedUnknown {
 				f.Removals = fleet.Removals()
 			}
@@ -99,7 +100,8 @@ func (s *Server) offEntries(d *desk, r *http.Request) ([]*fleet.Entry, error) {
 		}
 	}
 	if len(entries)+len(errs) == 0 {
-		return nil, &fleet.Error{Kind: fleet.Invalid, Where: position, Msg: "nothing is told of the part", Hint: "answer one of the questions"}
+		return nil, &fleet.Error{Kind: fleet.Invalid, Where: position, Msg: "nothing is told of the part",
+			Hint: "answer one of the questions"}
 	}
 	return entries, errors.Join(errs...)
 }
@@ -121,5 +123,6 @@ func cameOff(e *fleet.Entry, why fleet.Removal) *fleet.Entry {
 	default:
 		return nil
 	}
-	return &fleet.Entry{Type: fleet.TypeCorrection, Correction: &fleet.Correction{Of: e.ID, Instead: &instead, Why: "told afterwards"}}
+	return &fleet.Entry{Type: fleet.TypeCorrection,
+		Correction: &fleet.Correction{Of: e.ID, Instead: &instead, Why: "told afterwards"}}
 }

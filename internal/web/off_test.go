@@ -14,7 +14,8 @@ import (
 // is told is kept once, stands beside the part that came off, and is asked no more.
 func TestAPartOnceOffIsAskedWhatItWas(t *testing.T) {
 	s := demoSite(t)
-	a := s.post("/v/heron/add/fitted", url.Values{"batch": {journal.NewID()}, "position": {"main-belt"}, "date": {civil.Of(noon()).String()}})
+	a := s.post("/v/heron/add/fitted",
+		url.Values{"batch": {journal.NewID()}, "position": {"main-belt"}, "date": {civil.Of(noon()).String()}})
 	if a.StatusCode != http.StatusSeeOther {
 		t.Fatalf("%s %s", a.Status, a.body)
 	}
@@ -25,7 +26,8 @@ func TestAPartOnceOffIsAskedWhatItWas(t *testing.T) {
 	}
 	to := value(forms[0], "action")
 	form := url.Values{"batch": {journal.NewID()}, "position": {"main-belt"}}
-	if a := s.post(to, form); a.StatusCode != http.StatusUnprocessableEntity && a.StatusCode != http.StatusBadRequest || !strings.Contains(a.body, "othing is told") {
+	if a := s.post(to, form); a.StatusCode != http.StatusUnprocessableEntity && a.StatusCode != http.StatusBadRequest ||
+		!strings.Contains(a.body, "othing is told") {
 		t.Errorf("nothing told: %s", a.Status)
 	}
 	form.Set("a.main-belt.touch", "hard")

@@ -40,10 +40,12 @@ func TestWhatIsNewInARoundSentAgainIsKept(t *testing.T) {
 	if !strings.Contains(p.text("main"), "terminals warm") || strings.Contains(p.text("table"), "12.4") {
 		t.Errorf("the page shows %q, want what is new", p.text("main"))
 	}
-	if !strings.Contains(p.text("[role=status]"), "sent before") || len(p.find("a[href=/v/heron/batch/"+form.Get("batch")+"]")) != 1 {
+	if !strings.Contains(p.text("[role=status]"), "sent before") ||
+		len(p.find("a[href=/v/heron/batch/"+form.Get("batch")+"]")) != 1 {
 		t.Errorf("the page does not lead to what was kept before")
 	}
-	if again := s.post("/v/heron/round", form); again.Header.Get("Location") != a.Header.Get("Location") || s.count() != before+2 {
+	if again := s.post("/v/heron/round", form); again.Header.Get("Location") != a.Header.Get("Location") ||
+		s.count() != before+2 {
 		t.Errorf("sent a third time: to %s, %d entries", again.Header.Get("Location"), s.count()-before)
 	}
 }
@@ -61,7 +63,8 @@ func TestEveryFormForWritingDownHasItsOwnBatch(t *testing.T) {
 		t.Fatalf("batches %q, want four of their own", batches)
 	}
 	before := s.count()
-	for what, fields := range map[string]map[string]string{"odometer": {"odometer": "216900"}, "note": {"text": "rattles when cold"}} {
+	for what, fields := range map[string]map[string]string{"odometer": {"odometer": "216900"},
+		"note": {"text": "rattles when cold"}} {
 		form := blank(p, "form[action=/v/heron/add/"+what+"]")
 		for name, v := range fields {
 			form.Set(name, v)
@@ -95,7 +98,8 @@ func TestOneFormPostedByManyIsKeptOnce(t *testing.T) {
 		t.Fatal(len(entries), err)
 	}
 	at := "/v/heron/journal/" + entries[0].ID
-	fix := url.Values{"do": {"withdraw"}, "why": {"it was the neighbour's"}, "batch": {value(s.page(at).find("input[name=batch]")[0], "value")}}
+	fix := url.Values{"do": {"withdraw"}, "why": {"it was the neighbour's"},
+		"batch": {value(s.page(at).find("input[name=batch]")[0], "value")}}
 	s.postAtOnce(at, fix, 8)
 	undo := blank(s.page("/v/heron/batch/"+round.Get("batch")), "#undo")
 	s.postAtOnce("/v/heron/batch/"+round.Get("batch")+"/undo", undo, 8)
@@ -106,7 +110,9 @@ func TestOneFormPostedByManyIsKeptOnce(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if slices.ContainsFunc(fleet.Standing(all), func(e *fleet.Entry) bool { return e.Batch == odo.Get("batch") || e.Batch == round.Get("batch") }) {
+	if slices.ContainsFunc(fleet.Standing(all), func(e *fleet.Entry) bool {
+		return e.Batch == odo.Get("batch") || e.Batch == round.Get("batch")
+	}) {
 		t.Error("something that was taken back stands")
 	}
 }
@@ -142,7 +148,8 @@ func TestAWaitingRoundKeepsWhenItWasTypedAndHowWrongTheClockIs(t *testing.T) {
 	if e := kept[0]; e.Clock != -3600 || !e.Instant().Equal(noon().Add(-10*time.Minute)) || e.Format != 2 {
 		t.Errorf("clock %g, instant %s, format %d", e.Clock, e.Instant(), e.Format)
 	}
-	for _, bad := range []url.Values{{}, {"typed": {"5"}}, {"typed": {"9"}, "sent": {"5"}}, {"typed": {"x"}, "sent": {"5"}}, {"typed": {"1"}, "sent": {"9223372036854775807"}}} {
+	for _, bad := range []url.Values{{}, {"typed": {"5"}}, {"typed": {"9"}, "sent": {"5"}},
+		{"typed": {"x"}, "sent": {"5"}}, {"typed": {"1"}, "sent": {"9223372036854775807"}}} {
 		if at, behind := typedAt(bad, noon()); !at.IsZero() || behind != 0 {
 			t.Errorf("%v: %s, %g", bad, at, behind)
 		}
@@ -169,7 +176,8 @@ func TestWhatWasTypedBehindOpeningsComesBack(t *testing.T) {
 	fields := len(open.find("textarea[name=" + behind + "]"))
 	form.Set("date", "no day")
 	a := s.post("/v/heron/round", form)
-	if p := parse(t, a.body); a.StatusCode != http.StatusUnprocessableEntity || p.text("textarea[name="+behind+"]") != strings.Join(form[behind][:fields], " | ") {
+	if p := parse(t, a.body); a.StatusCode != http.StatusUnprocessableEntity ||
+		p.text("textarea[name="+behind+"]") != strings.Join(form[behind][:fields], " | ") {
 		t.Errorf("%s: %q is gone", a.Status, behind)
 	}
 }

@@ -19,8 +19,10 @@ func TestWhatIsOpenStandsOnEveryPage(t *testing.T) {
 			t.Fatalf("%s %s", a.Status, a.body)
 		}
 	}
-	for _, path := range []string{"/v/dunnock", "/v/dunnock/p/main-belt", "/v/dunnock/round", "/v/dunnock/job", "/v/dunnock/run", "/v/dunnock/plan",
-		"/v/dunnock/trip?distance=300", "/v/dunnock/record", "/v/dunnock/journal", "/v/dunnock/add", "/v/dunnock/sheet", "/v/dunnock/opened"} {
+	for _, path := range []string{"/v/dunnock", "/v/dunnock/p/main-belt", "/v/dunnock/round", "/v/dunnock/job",
+		"/v/dunnock/run", "/v/dunnock/plan",
+		"/v/dunnock/trip?distance=300", "/v/dunnock/record", "/v/dunnock/journal", "/v/dunnock/add", "/v/dunnock/sheet",
+		"/v/dunnock/opened"} {
 		if got := s.page(path).text("main"); !strings.Contains(got, "Not to be started: coolant out") {
 			t.Errorf("%s does not say that it is not to be started", path)
 		}
@@ -31,7 +33,8 @@ func TestWhatIsOpenStandsOnEveryPage(t *testing.T) {
 	if got := s.page("/v/heron").text("main"); strings.Contains(got, "Not to be started") {
 		t.Error("another vehicle is not to be started either")
 	}
-	if a := s.post("/v/dunnock/opened", url.Values{"batch": {journal.NewID()}, "open": {"nonsense"}}); a.StatusCode != http.StatusNotFound {
+	if a := s.post("/v/dunnock/opened",
+		url.Values{"batch": {journal.NewID()}, "open": {"nonsense"}}); a.StatusCode != http.StatusNotFound {
 		t.Errorf("an unknown opening: %s", a.Status)
 	}
 	if a := s.post("/v/dunnock/opened", url.Values{"batch": {journal.NewID()}}); a.StatusCode != http.StatusSeeOther {
@@ -45,7 +48,8 @@ func TestWhatIsOpenStandsOnEveryPage(t *testing.T) {
 // A deadline is left with a reason by a form, told, and taken back.
 func TestADeadlineIsLeftByForm(t *testing.T) {
 	s := demoSite(t)
-	if got := s.page("/v/dunnock").text("h1"); !strings.Contains(got, "Within") && !strings.Contains(got, "Before the next drive") && !strings.Contains(got, "to change") {
+	if got := s.page("/v/dunnock").text("h1"); !strings.Contains(got, "Within") &&
+		!strings.Contains(got, "Before the next drive") && !strings.Contains(got, "to change") {
 		t.Skipf("nothing on Dunnock has a deadline: %q", got)
 	}
 	at := s.page("/v/dunnock").find(".pos h3 a")
@@ -56,10 +60,13 @@ func TestADeadlineIsLeftByForm(t *testing.T) {
 	if n := len(s.page(here).find("input[name=why]")); n != 1 {
 		t.Fatalf("%s offers %d times to leave it", here, n)
 	}
-	if a := s.post(here+"/aside", url.Values{"batch": {journal.NewID()}, "why": {" "}}); a.StatusCode == http.StatusSeeOther {
+	if a := s.post(here+"/aside",
+		url.Values{"batch": {journal.NewID()}, "why": {" "}}); a.StatusCode == http.StatusSeeOther {
 		t.Error("it is left without a reason")
 	}
-	if a := s.post(here+"/aside", url.Values{"batch": {journal.NewID()}, "why": {"the part comes on Friday"}}); a.StatusCode != http.StatusSeeOther {
+	if a := s.post(here+"/aside",
+		url.Values{"batch": {journal.NewID()},
+			"why": {"the part comes on Friday"}}); a.StatusCode != http.StatusSeeOther {
 		t.Fatalf("%s %s", a.Status, a.body)
 	}
 	for _, path := range []string{here, "/v/dunnock", "/"} {

@@ -39,7 +39,8 @@ func (d *desk) useful() []aboard.Thing {
 
 func (s *Server) layAboard(d *desk, r *http.Request, batch string) aboardPage {
 	things := d.useful()
-	page := aboardPage{Page: s.page(r, d, "aboard", "What is aboard, "+d.vehicle.Name), Headline: aboard.Headline(d.vehicle, things), Caution: aboard.Caution, Batch: batch}
+	page := aboardPage{Page: s.page(r, d, "aboard", "What is aboard, "+d.vehicle.Name),
+		Headline: aboard.Headline(d.vehicle, things), Caution: aboard.Caution, Batch: batch}
 	for i := range things {
 		row := aboardRow{Name: things[i].Name, Words: things[i].ForWords()}
 		if things[i].Entry != nil { // that something is not there its box says
@@ -56,7 +57,9 @@ func (s *Server) aboardKeep(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return s.keepForm(w, r, d, "aboard", func() ([]*fleet.Entry, error) { return d.carried(r.PostForm) }, func(err error) error {
+	return s.keepForm(w, r, d, "aboard", func() ([]*fleet.Entry, error) {
+		return d.carried(r.PostForm)
+	}, func(err error) error {
 		page := s.layAboard(d, r, r.PostForm.Get("batch"))
 		page.Faults = faults(err)
 		return s.render(w, r, status(err), "aboard", page)
@@ -67,7 +70,9 @@ func (s *Server) aboardKeep(w http.ResponseWriter, r *http.Request) error {
 // with what else is named. What is not ticked any more was used or taken out.
 func (d *desk) carried(f url.Values) ([]*fleet.Entry, error) {
 	state := d.report.State
-	want := slices.DeleteFunc(append(slices.Clone(f["aboard"]), f.Get("other")), func(name string) bool { return name == "" })
+	want := slices.DeleteFunc(append(slices.Clone(f["aboard"]), f.Get("other")), func(name string) bool {
+		return name == ""
+	})
 	var gone []string
 	for _, e := range state.Aboard {
 		if !slices.Contains(want, e.Aboard.Thing) {

@@ -85,7 +85,8 @@ func (p addPage) view() addView {
 }
 
 func (s *Server) layAdd(d *desk, r *http.Request, what string, typed url.Values) addPage {
-	page := addPage{Page: s.page(r, d, "add", "Record, "+d.vehicle.Name), Form: s.roundForm(d, r), What: what, Typed: typed,
+	page := addPage{Page: s.page(r, d, "add", "Record, "+d.vehicle.Name), Form: s.roundForm(d, r),
+		What: what, Typed: typed,
 		Positions: d.allPositions(), Removals: fleet.Removals(), newID: s.opt.NewID}
 	page.Form.Action = "/v/" + d.vehicle.ID + "/add/"
 	return page
@@ -129,7 +130,8 @@ func (s *Server) addKeep(w http.ResponseWriter, r *http.Request) error {
 	what := r.PathValue("what")
 	fill, ok := makers[what]
 	if !ok {
-		return &fleet.Error{Kind: fleet.NotFound, Msg: "nothing of that sort can be recorded", Hint: "record an odometer reading, a part fitted, work done or a note"}
+		return &fleet.Error{Kind: fleet.NotFound, Msg: "nothing of that sort can be recorded",
+			Hint: "record an odometer reading, a part fitted, work done or a note"}
 	}
 	e := &fleet.Entry{Type: fleet.EntryType(what), Sure: r.PostForm.Get("sure") != ""}
 	var errDay, errOdo error
@@ -163,7 +165,8 @@ func makeOdometer(d *desk, f url.Values, e *fleet.Entry) error {
 		return err
 	}
 	if old == nil || started == nil {
-		return &fleet.Error{Kind: fleet.Invalid, Where: "old, new", Msg: "a changed instrument needs both readings", Hint: "give the old one's last and the new one's first reading"}
+		return &fleet.Error{Kind: fleet.Invalid, Where: "old, new", Msg: "a changed instrument needs both readings",
+			Hint: "give the old one's last and the new one's first reading"}
 	}
 	e.Instrument = &fleet.Instrument{Old: *old, New: *started, Why: f.Get("why")}
 	return nil
@@ -171,7 +174,8 @@ func makeOdometer(d *desk, f url.Values, e *fleet.Entry) error {
 
 func makeFitted(d *desk, f url.Values, e *fleet.Entry) error {
 	cost, err1 := quantity("cost", f.Get("cost"), units.Money, d.yard.Settings.Currency)
-	e.Fitted = &fleet.Fitted{Position: f.Get("position"), Removed: fleet.Removal(f.Get("removed")), Note: strings.TrimSpace(f.Get("note")),
+	e.Fitted = &fleet.Fitted{Position: f.Get("position"), Removed: fleet.Removal(f.Get("removed")),
+		Note: strings.TrimSpace(f.Get("note")),
 		Part: fleet.PartSpec{Name: strings.TrimSpace(f.Get("name")), Number: strings.TrimSpace(f.Get("number")),
 			Material: strings.TrimSpace(f.Get("material")), Supplier: strings.TrimSpace(f.Get("supplier")), Cost: cost}}
 	err2 := setKnown(d, f, e.Fitted)
@@ -193,7 +197,8 @@ func setKnown(d *desk, f url.Values, fit *fleet.Fitted) error {
 		fit.Since.Total, err2 = distance("since-total", f.Get("since-total"), d.yard.Settings.Units)
 		return errors.Join(err1, err2)
 	default:
-		return &fleet.Error{Kind: fleet.Invalid, Where: "known", Msg: "how well it is known cannot be read", Hint: "choose one of the three"}
+		return &fleet.Error{Kind: fleet.Invalid, Where: "known", Msg: "how well it is known cannot be read",
+			Hint: "choose one of the three"}
 	}
 	return nil
 }
@@ -213,7 +218,8 @@ func makeDone(d *desk, f url.Values, e *fleet.Entry) error {
 	if typed := strings.TrimSpace(f.Get("minutes")); typed != "" {
 		minutes, bad := strconv.ParseFloat(typed, 64)
 		if bad != nil || minutes < 0 || minutes > 1e5 {
-			return errors.Join(err, &fleet.Error{Kind: fleet.Invalid, Where: "minutes", Msg: strconv.Quote(typed) + " is not a number of minutes", Hint: "write it as 90"})
+			return errors.Join(err, &fleet.Error{Kind: fleet.Invalid, Where: "minutes",
+				Msg: strconv.Quote(typed) + " is not a number of minutes", Hint: "write it as 90"})
 		}
 		e.Done.Minutes = minutes
 	}

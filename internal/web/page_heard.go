@@ -114,12 +114,15 @@ func (s *Server) compared(r *http.Request, h *belt.Heard) (*belt.Compared, error
 
 func (s *Server) layHeard(d *desk, r *http.Request, h *belt.Heard, c *belt.Compared) (heardPage, error) {
 	base := "/v/" + d.vehicle.ID + "/listen/" + r.PathValue("hash")
-	page := heardPage{Page: s.page(r, d, "listen", "Heard, "+d.vehicle.Name), Headline: h.Headline(), Rest: say.Rest(h.Told()), Decides: belt.ListenDecides, Caution: belt.ListenCaution,
-		Warnings: h.Warnings(), Noise: h.NoiseWords(), Support: belt.LineWords(h.Ranking.Suspects[0].Lines), More: h.More(), Tests: h.Tests(), Basis: h.Basis(),
+	page := heardPage{Page: s.page(r, d, "listen", "Heard, "+d.vehicle.Name), Headline: h.Headline(),
+		Rest: say.Rest(h.Told()), Decides: belt.ListenDecides, Caution: belt.ListenCaution,
+		Warnings: h.Warnings(), Noise: h.NoiseWords(), Support: belt.LineWords(h.Ranking.Suspects[0].Lines),
+		More: h.More(), Tests: h.Tests(), Basis: h.Basis(),
 		Sound: base + "/sound", Ask: d.listenAsk(r.URL.Query())}
 	page.Ask.Other = r.PathValue("hash")
 	for i, q := range h.Ranking.Suspects {
-		row := suspectRow{N: i + 1, Name: h.Name(q), What: h.What(q), RPM: fmt.Sprintf("%.0f", h.RPMOf(q)), Score: fmt.Sprintf("%.1f", q.Score), Share: fmt.Sprintf("%.0f %%", 100*q.Share)}
+		row := suspectRow{N: i + 1, Name: h.Name(q), What: h.What(q), RPM: fmt.Sprintf("%.0f", h.RPMOf(q)),
+			Score: fmt.Sprintf("%.1f", q.Score), Share: fmt.Sprintf("%.0f %%", 100*q.Share)}
 		page.Suspects = append(page.Suspects, row)
 	}
 	if from, to := h.Band(); to > 0 {
@@ -150,7 +153,8 @@ func (page *heardPage) draw(h *belt.Heard) error {
 func comparedRows(c *belt.Compared) *comparedPart {
 	out := &comparedPart{Headline: c.Headline(), Rest: say.Rest(c.Told()), Basis: c.Basis()}
 	for _, b := range c.Bands {
-		out.Bands = append(out.Bands, bandRow{fmt.Sprintf("%.0f to %.0f", b.From, b.To), fmt.Sprintf("%.1f", b.A), fmt.Sprintf("%.1f", b.B), fmt.Sprintf("%+.1f", b.Change)})
+		out.Bands = append(out.Bands, bandRow{fmt.Sprintf("%.0f to %.0f", b.From, b.To), fmt.Sprintf("%.1f", b.A),
+			fmt.Sprintf("%.1f", b.B), fmt.Sprintf("%+.1f", b.Change)})
 	}
 	return out
 }
@@ -192,9 +196,11 @@ func (s *Server) heardKeep(w http.ResponseWriter, r *http.Request) error {
 	}
 	store, ok := s.opt.Journal.(soundStore)
 	if !ok {
-		return &fleet.Error{Kind: fleet.Unavailable, Msg: "this journal keeps no recordings", Hint: "keep the file yourself and write a note"}
+		return &fleet.Error{Kind: fleet.Unavailable, Msg: "this journal keeps no recordings",
+			Hint: "keep the file yourself and write a note"}
 	}
-	hash, err := store.PutAttachment(r.Context(), bytes.NewReader(src), "recording "+e.Date.String()+".wav", belt.SoundType)
+	hash, err := store.PutAttachment(r.Context(), bytes.NewReader(src),
+		"recording "+e.Date.String()+".wav", belt.SoundType)
 	if err != nil {
 		return err
 	}

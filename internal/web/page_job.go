@@ -97,7 +97,9 @@ func (s *Server) jobPage(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	q := r.URL.Query()
-	opt := visit.JobOptions{Positions: slices.DeleteFunc(slices.Clone(q["at"]), func(id string) bool { return id == "" }), Alone: q.Get("alone") != ""}
+	opt := visit.JobOptions{Positions: slices.DeleteFunc(slices.Clone(q["at"]), func(id string) bool {
+		return id == ""
+	}), Alone: q.Get("alone") != ""}
 	job, visit, err := s.jobOf(r, d, opt)
 	if err != nil {
 		return err
@@ -110,8 +112,11 @@ func (s *Server) jobPage(w http.ResponseWriter, r *http.Request) error {
 
 // layJob lays a job sheet out; visit names it where it is one of the plan.
 func (s *Server) layJob(d *desk, r *http.Request, job *visit.Job, opt visit.JobOptions, visit string) jobPage {
-	page := jobPage{Page: s.page(r, d, "job", "Job sheet, "+d.vehicle.Name), Headline: job.Headline(), More: say.Rest(job.Told()), Alone: opt.Alone, Chosen: len(opt.Positions) > 0, Visit: visit, Round: job.RoundWords(),
-		Tools: job.Tools, Cost: jobCost(job), Minutes: job.Minutes, Cheapest: job.Cheapest, Batch: s.opt.NewID(), InHand: job.Work != nil}
+	page := jobPage{Page: s.page(r, d, "job", "Job sheet, "+d.vehicle.Name), Headline: job.Headline(),
+		More: say.Rest(job.Told()), Alone: opt.Alone, Chosen: len(opt.Positions) > 0, Visit: visit,
+		Round: job.RoundWords(),
+		Tools: job.Tools, Cost: jobCost(job), Minutes: job.Minutes, Cheapest: job.Cheapest, Batch: s.opt.NewID(),
+		InHand: job.Work != nil}
 	if !page.InHand {
 		page.Begins = job.Begins()
 	}
@@ -152,7 +157,8 @@ func (s *Server) jobOf(r *http.Request, d *desk, opt visit.JobOptions) (*visit.J
 	typed := cmp.Or(r.URL.Query().Get("visit"), "1")
 	n, err := strconv.Atoi(typed)
 	if err != nil {
-		return nil, "", &fleet.Error{Kind: fleet.Invalid, Where: "visit", Msg: fmt.Sprintf("%q is not the number of a visit", typed), Hint: "go there from the plan", Err: err}
+		return nil, "", &fleet.Error{Kind: fleet.Invalid, Where: "visit",
+			Msg: fmt.Sprintf("%q is not the number of a visit", typed), Hint: "go there from the plan", Err: err}
 	}
 	made, err := s.planned(r, d)
 	if err != nil {
@@ -177,7 +183,9 @@ func (d *desk) jobChoices(page *jobPage, job *visit.Job, picked []string) {
 		if len(picked) > 0 {
 			return slices.Contains(picked, j.Position.ID)
 		}
-		return slices.ContainsFunc(job.Tasks, func(t visit.Task) bool { return t.Judgement.Position.ID == j.Position.ID && t.Do == fleet.DoReplace })
+		return slices.ContainsFunc(job.Tasks, func(t visit.Task) bool {
+			return t.Judgement.Position.ID == j.Position.ID && t.Do == fleet.DoReplace
+		})
 	}
 	others := group{Title: "Anything else"}
 	for _, j := range d.report.Walk() {
@@ -209,7 +217,8 @@ func (d *desk) steps(job *visit.Job) []stepRow {
 	side := fleet.Above
 	for i := range job.Steps {
 		st := &job.Steps[i]
-		row := stepRow{N: st.N, Key: strings.Join(st.Keys, keyBreak), Done: st.Done, Ticked: st.Done, Text: say.Sentence(st.Words()), Minutes: st.Minutes}
+		row := stepRow{N: st.N, Key: strings.Join(st.Keys, keyBreak), Done: st.Done, Ticked: st.Done,
+			Text: say.Sentence(st.Words()), Minutes: st.Minutes}
 		for _, c := range st.Before() {
 			if !slices.Contains(said, c) {
 				row.Cautions = append(row.Cautions, c)
@@ -222,7 +231,8 @@ func (d *desk) steps(job *visit.Job) []stepRow {
 		}
 		row.Asks = d.asks(st)
 		for _, q := range st.Torques {
-			row.Torques = append(row.Torques, strings.TrimSpace(q.What+" "+q.Size)+": "+d.yard.Settings.Units.Show(*q.Torque))
+			row.Torques = append(row.Torques,
+				strings.TrimSpace(q.What+" "+q.Size)+": "+d.yard.Settings.Units.Show(*q.Torque))
 		}
 		out = append(out, row)
 	}
@@ -264,7 +274,8 @@ func (d *desk) jobLists(page *jobPage, job *visit.Job) {
 func torqueRows(all []visit.Torque, show func(units.Quantity) string) []torqueRow {
 	var out []torqueRow
 	for _, q := range all {
-		row := torqueRow{Where: q.Where, Fastener: strings.TrimSpace(q.What + " " + q.Size), Torque: show(*q.Torque), Note: q.Note}
+		row := torqueRow{Where: q.Where, Fastener: strings.TrimSpace(q.What + " " + q.Size),
+			Torque: show(*q.Torque), Note: q.Note}
 		if q.Count > 0 {
 			row.Count = fmt.Sprint(q.Count)
 		}
@@ -283,7 +294,8 @@ func torqueRows(all []visit.Torque, show func(units.Quantity) string) []torqueRo
 func partRows(job *visit.Job) []partRow {
 	var out []partRow
 	for _, p := range job.Parts {
-		row := partRow{Quantity: p.Spec.Quantity, Name: p.What(), Number: p.Spec.Number, Supplier: p.Spec.Supplier, For: p.Position.Name, ID: p.Position.ID}
+		row := partRow{Quantity: p.Spec.Quantity, Name: p.What(), Number: p.Spec.Number, Supplier: p.Spec.Supplier,
+			For: p.Position.Name, ID: p.Position.ID}
 		if row.Quantity == "" {
 			row.Quantity = "1"
 		}

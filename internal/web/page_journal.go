@@ -91,7 +91,8 @@ func (d *desk) batches() []batchRow {
 		if !ok {
 			i = len(out)
 			at[key] = i
-			out = append(out, batchRow{ID: key, Recorded: civil.Of(e.Recorded.Local()).Long() + ", " + e.Recorded.Local().Format("15:04"), By: e.By})
+			out = append(out, batchRow{ID: key,
+				Recorded: civil.Of(e.Recorded.Local()).Long() + ", " + e.Recorded.Local().Format("15:04"), By: e.By})
 		}
 		row := words[e.ID]
 		row.Withdrawn, row.Corrected = !standing[e.ID] && e.Correction == nil, standing[e.ID] && fixed[e.ID]
@@ -115,7 +116,8 @@ func (d *desk) entryWords() map[string]entryRow {
 	for _, e := range d.entries {
 		switch {
 		case e.Correction != nil:
-			out[e.ID] = entryRow{ID: e.ID, Day: e.Date.Short(), What: "correction", Words: correctionWords(e), Correction: true}
+			out[e.ID] = entryRow{ID: e.ID, Day: e.Date.Short(), What: "correction", Words: correctionWords(e),
+				Correction: true}
 		case now[e.ID] != nil:
 			all = append(all, now[e.ID])
 		default:
@@ -128,7 +130,8 @@ func (d *desk) entryWords() map[string]entryRow {
 	rep.State = &state
 	for _, l := range advise.History(&rep, "") {
 		line := d.recordLine(l)
-		out[l.Entry] = entryRow{ID: l.Entry, Day: line.Day, Odo: line.Odo, What: l.What, Position: l.Position, Words: l.Words}
+		out[l.Entry] = entryRow{ID: l.Entry, Day: line.Day, Odo: line.Odo, What: l.What,
+			Position: l.Position, Words: l.Words}
 	}
 	return out
 }
@@ -184,7 +187,8 @@ func (s *Server) layEntry(d *desk, r *http.Request) (*entryPage, error) {
 	id := r.PathValue("entry")
 	row, ok := d.entryWords()[id]
 	if !ok {
-		return nil, &fleet.Error{Kind: fleet.NotFound, Msg: fmt.Sprintf("%s has no entry %q", d.vehicle.Name, id), Hint: "look it up in the journal"}
+		return nil, &fleet.Error{Kind: fleet.NotFound, Msg: fmt.Sprintf("%s has no entry %q", d.vehicle.Name, id),
+			Hint: "look it up in the journal"}
 	}
 	page := &entryPage{Page: s.page(r, d, "journal", "An entry of "+d.vehicle.Name), Entry: row, Batch: s.opt.NewID()}
 	e := d.standing(id)
@@ -299,7 +303,9 @@ func (s *Server) correct(d *desk, r *http.Request) error {
 		instead.Odometer = q
 	}
 	if answer := f.Get("answer"); e.Found != nil && answer != "" {
-		got, errs := record.Findings(d.yard.Catalogue, d.vehicle, []record.TypedFinding{{Where: "answer", Position: e.Found.Position, Check: e.Found.Check, Answer: answer, Note: e.Found.Note}})
+		got, errs := record.Findings(d.yard.Catalogue, d.vehicle,
+			[]record.TypedFinding{{Where: "answer", Position: e.Found.Position, Check: e.Found.Check, Answer: answer,
+				Note: e.Found.Note}})
 		if len(errs) > 0 {
 			return errs[0]
 		}
@@ -331,9 +337,11 @@ func (s *Server) batchPage(w http.ResponseWriter, r *http.Request) error {
 	batches := d.batches()
 	i := slices.IndexFunc(batches, func(b batchRow) bool { return b.ID == id })
 	if i < 0 {
-		return &fleet.Error{Kind: fleet.NotFound, Msg: fmt.Sprintf("%s has no batch %q", d.vehicle.Name, id), Hint: "look it up in the journal"}
+		return &fleet.Error{Kind: fleet.NotFound, Msg: fmt.Sprintf("%s has no batch %q", d.vehicle.Name, id),
+			Hint: "look it up in the journal"}
 	}
-	page := batchPage{Page: s.page(r, d, "journal", "Recorded for "+d.vehicle.Name), Batch: batches[i], Overall: strings.Join(d.report.Sentences(d.yard.Settings.Units), " "), Undo: s.opt.NewID()}
+	page := batchPage{Page: s.page(r, d, "journal", "Recorded for "+d.vehicle.Name), Batch: batches[i],
+		Overall: strings.Join(d.report.Sentences(d.yard.Settings.Units), " "), Undo: s.opt.NewID()}
 	told := slices.DeleteFunc(slices.Clone(d.report.State.Record), func(e *fleet.Entry) bool { return e.Batch != id })
 	if said := ahead.ToldWords(d.report, told); said != "" {
 		page.Overall += " " + said

@@ -32,7 +32,8 @@ func (s *Server) kindsPage(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	kinds := y.Catalogue.Kinds()
-	page := kindsPage{Page: s.base(r, "Kinds of part"), Headline: fmt.Sprintf("%d kinds of part: what to check, the limits and who says so.", len(kinds))}
+	page := kindsPage{Page: s.base(r, "Kinds of part"),
+		Headline: fmt.Sprintf("%d kinds of part: what to check, the limits and who says so.", len(kinds))}
 	for _, k := range kinds {
 		name := say.Capital(y.Catalogue.SystemName(k.System))
 		if n := len(page.Systems); n == 0 || page.Systems[n-1].Name != name {
@@ -86,8 +87,9 @@ func (s *Server) kindPage(w http.ResponseWriter, r *http.Request) error {
 	}
 	for i := range k.Intervals {
 		iv := &k.Intervals[i]
-		page.Intervals = append(page.Intervals, intervalRow{iv.Do, advise.IntervalWords(iv, y.Settings.Units), strings.Join(iv.Materials, ", "),
-			string(iv.Authority), iv.Says, iv.Source.String()})
+		page.Intervals = append(page.Intervals,
+			intervalRow{iv.Do, advise.IntervalWords(iv, y.Settings.Units), strings.Join(iv.Materials, ", "),
+				string(iv.Authority), iv.Says, iv.Source.String()})
 	}
 	y, peers, err := s.peers(r)
 	if err != nil {
@@ -126,7 +128,8 @@ func limitRows(c *catalogue.Check) []limitRow {
 		if a := c.Answer(l.Is); a != nil {
 			when = a.Say
 		}
-		out = append(out, limitRow{l.Verdict, when, strings.Join(l.Materials, ", "), string(l.Authority), l.Source.String(), l.Says})
+		out = append(out, limitRow{l.Verdict, when, strings.Join(l.Materials, ", "), string(l.Authority),
+			l.Source.String(), l.Says})
 	}
 	return out
 }
@@ -165,13 +168,17 @@ func (s *Server) meansPage(w http.ResponseWriter, r *http.Request) error {
 	if err := record.Material(k, q.Get("material")); err != nil {
 		return err
 	}
-	m := advise.WhatItMeans(y.Catalogue, k, fleet.PartSpec{Material: q.Get("material"), Spec: map[string]units.Quantity{}}, f, fleet.Strictest, s.today())
-	page := meansPage{Page: s.base(r, "What it means"), Kind: k, Headline: m.Headline(y.Settings.Units), More: say.Rest(m.Told(y.Settings.Units)), Verdict: m.Judgement.Verdict,
-		Materials: k.Materials, Check: f.Check, Answer: q.Get("answer"), Mat: q.Get("material"), Cautions: m.Judgement.Cautions}
+	m := advise.WhatItMeans(y.Catalogue, k,
+		fleet.PartSpec{Material: q.Get("material"), Spec: map[string]units.Quantity{}}, f, fleet.Strictest, s.today())
+	page := meansPage{Page: s.base(r, "What it means"), Kind: k, Headline: m.Headline(y.Settings.Units),
+		More: say.Rest(m.Told(y.Settings.Units)), Verdict: m.Judgement.Verdict,
+		Materials: k.Materials, Check: f.Check, Answer: q.Get("answer"), Mat: q.Get("material"),
+		Cautions: m.Judgement.Cautions}
 	var fields []string
 	for _, o := range m.Judgement.Reasons {
 		if o.Finding != nil {
-			page.Opinions = append(page.Opinions, opinion{o.Verdict, string(o.Authority), o.Says, o.Source.String(), o.Governs})
+			page.Opinions = append(page.Opinions,
+				opinion{o.Verdict, string(o.Authority), o.Says, o.Source.String(), o.Governs})
 			fields = append(fields, o.Source...)
 		}
 	}

@@ -67,9 +67,11 @@ func (s *Server) listenPage(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *Server) layListen(d *desk, r *http.Request, typed url.Values, faults []fault) listenPage {
-	page := listenPage{Page: s.page(r, d, "listen", "Listen, "+d.vehicle.Name), Caution: belt.ListenCaution, Faults: faults, Ask: d.listenAsk(typed)}
+	page := listenPage{Page: s.page(r, d, "listen", "Listen, "+d.vehicle.Name), Caution: belt.ListenCaution,
+		Faults: faults, Ask: d.listenAsk(typed)}
 	if len(d.vehicle.Runs) == 0 {
-		page.NoRunHint = "No belt run is on the sheet, so that the pulleys' speeds are not known. Measure one first; docs/your-own-run.md says how."
+		page.NoRunHint = "No belt run is on the sheet, so that the pulleys' speeds are not known. Measure one " +
+			"first; docs/your-own-run.md says how."
 	}
 	return page
 }
@@ -147,7 +149,8 @@ func (s *Server) listenTake(w http.ResponseWriter, r *http.Request) error {
 
 // takeSound reads the file of the form whole.
 func takeSound(r *http.Request) ([]byte, error) {
-	missing := &fleet.Error{Kind: fleet.Invalid, Where: "recording", Msg: "no recording came with the form", Hint: "record one, or choose a WAV file"}
+	missing := &fleet.Error{Kind: fleet.Invalid, Where: "recording", Msg: "no recording came with the form",
+		Hint: "record one, or choose a WAV file"}
 	if err := r.ParseMultipartForm(maxSound); err != nil {
 		var large *http.MaxBytesError
 		if errors.As(err, &large) {

@@ -27,7 +27,8 @@ func (s *Server) requireLogin(next http.Handler) http.Handler {
 		case in || open:
 			next.ServeHTTP(w, r)
 		case wantsJSON(r):
-			s.writeJSON(w, r, http.StatusUnauthorized, map[string]string{"error": "the pass-phrase is asked for first", "hint": "log in at /login"})
+			s.writeJSON(w, r, http.StatusUnauthorized,
+				map[string]string{"error": "the pass-phrase is asked for first", "hint": "log in at /login"})
 		default:
 			http.Redirect(w, r, "/login?next="+url.QueryEscape(r.URL.RequestURI()), http.StatusSeeOther)
 		}
@@ -44,7 +45,8 @@ func (s *Server) loginPage(w http.ResponseWriter, r *http.Request) error {
 		http.Redirect(w, r, "/", http.StatusSeeOther)
 		return nil
 	}
-	return s.render(w, r, http.StatusOK, "login", loginPage{Page: s.base(r, "Pass-phrase"), Next: ownPath(r.URL.Query().Get("next"))})
+	return s.render(w, r, http.StatusOK, "login",
+		loginPage{Page: s.base(r, "Pass-phrase"), Next: ownPath(r.URL.Query().Get("next"))})
 }
 
 func (s *Server) loginTry(w http.ResponseWriter, r *http.Request) error {
@@ -61,7 +63,8 @@ func (s *Server) loginTry(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	if !ok {
-		return s.render(w, r, http.StatusUnauthorized, "login", loginPage{Page: s.base(r, "Pass-phrase"), Next: next, Wrong: true})
+		return s.render(w, r, http.StatusUnauthorized, "login",
+			loginPage{Page: s.base(r, "Pass-phrase"), Next: next, Wrong: true})
 	}
 	if err := s.sessions.RenewToken(r.Context()); err != nil {
 		return err
@@ -84,7 +87,8 @@ func (s *Server) logout(w http.ResponseWriter, r *http.Request) error {
 // ownPath returns an address within this site, "/" for anything else.
 func ownPath(p string) string {
 	u, err := url.Parse(p)
-	if err != nil || u.IsAbs() || u.Host != "" || !strings.HasPrefix(p, "/") || strings.HasPrefix(p, "//") || strings.ContainsAny(p, "\\\r\n") {
+	if err != nil || u.IsAbs() || u.Host != "" || !strings.HasPrefix(p, "/") || strings.HasPrefix(p, "//") ||
+		strings.ContainsAny(p, "\\\r\n") {
 		return "/"
 	}
 	return p

@@ -65,7 +65,8 @@ func (s *Server) startSheet(f url.Values) error {
 	}
 	fill := sheet.Filling{Vehicle: f.Get("vehicle"), Name: f.Get("name"), VIN: f.Get("vin")}
 	if !idPattern.MatchString(fill.Vehicle) || len(fill.Vehicle) > 40 {
-		return &fleet.Error{Kind: fleet.Invalid, Where: "short name", Msg: "it is what stands in addresses and in the file's name",
+		return &fleet.Error{Kind: fleet.Invalid, Where: "short name",
+			Msg:  "it is what stands in addresses and in the file's name",
 			Hint: "lower-case letters, digits and hyphens, at most 40: for example wren"}
 	}
 	if typed := f.Get("built"); typed != "" {

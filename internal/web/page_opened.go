@@ -35,7 +35,8 @@ func (s *Server) openedPage(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *Server) layOpened(d *desk, r *http.Request, batch string) openedPage {
-	page := openedPage{Page: s.page(r, d, "opened", "What is open, "+d.vehicle.Name), Headline: d.report.TagWords(), Batch: batch}
+	page := openedPage{Page: s.page(r, d, "opened", "What is open, "+d.vehicle.Name),
+		Headline: d.report.TagWords(), Batch: batch}
 	if open := d.report.OpenViews(); len(open) > 0 {
 		page.Headline = d.vehicle.Name + ": " + page.Headline
 	}
@@ -57,7 +58,9 @@ func (s *Server) openedKeep(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return s.keepForm(w, r, d, "opened", func() ([]*fleet.Entry, error) { return d.ticked(r.PostForm) }, func(err error) error {
+	return s.keepForm(w, r, d, "opened", func() ([]*fleet.Entry, error) {
+		return d.ticked(r.PostForm)
+	}, func(err error) error {
 		page := s.layOpened(d, r, r.PostForm.Get("batch"))
 		page.Faults = faults(err)
 		return s.render(w, r, status(err), "opened", page)
@@ -88,7 +91,8 @@ func (d *desk) ticked(f url.Values) ([]*fleet.Entry, error) {
 		out = append(out, entries...)
 	}
 	if len(out) == 0 {
-		return nil, advise.Fault("open", "nothing of that changes", "tick what is open now, and untick what is closed again")
+		return nil, advise.Fault("open", "nothing of that changes",
+			"tick what is open now, and untick what is closed again")
 	}
 	return out, nil
 }

@@ -128,7 +128,9 @@ func (s *Server) planPage(w http.ResponseWriter, r *http.Request) error {
 	case wantsJSON(r):
 		return s.writeJSON(w, r, http.StatusOK, p.View(d.yard.Settings.Units))
 	}
-	page := planPage{Page: s.page(r, d, "plan", "Plan, "+d.vehicle.Name), Headline: p.Headline(), More: say.Rest(p.Told()), Summary: p.Summary(), Gives: p.GivesWords(), Buy: "/v/" + d.vehicle.ID + "/plan/parts" + asked(ask),
+	page := planPage{Page: s.page(r, d, "plan", "Plan, "+d.vehicle.Name), Headline: p.Headline(),
+		More: say.Rest(p.Told()), Summary: p.Summary(), Gives: p.GivesWords(),
+		Buy:   "/v/" + d.vehicle.ID + "/plan/parts" + asked(ask),
 		Basis: p.Assumes(d.yard.Settings.Units), Ask: ask}
 	if words := opt.Share.Words(); words != "" {
 		page.Basis = append(page.Basis, words)
@@ -155,7 +157,9 @@ func (s *Server) planPage(w http.ResponseWriter, r *http.Request) error {
 	}
 	page.Positions, page.Also = d.allPositions(), alsoShown(also)
 	page.Batch = s.opt.NewID()
-	if page.Moved, err = s.moved.get(r.Context(), s.stamp(r, d.known), func(ctx context.Context) (planMoved, error) { return s.planMovedBy(ctx, *d, p, opt) }); err != nil {
+	if page.Moved, err = s.moved.get(r.Context(), s.stamp(r, d.known), func(ctx context.Context) (planMoved, error) {
+		return s.planMovedBy(ctx, *d, p, opt)
+	}); err != nil {
 		return err
 	}
 	return s.render(w, r, http.StatusOK, "plan", page)
@@ -164,7 +168,8 @@ func (s *Server) planPage(w http.ResponseWriter, r *http.Request) error {
 func (d *desk) planVisits(page *planPage, p *plan.Plan) {
 	for i := range p.Visits {
 		v := &p.Visits[i]
-		row := visitRow{N: v.N, Day: v.Date.Long(), Does: v.Does(), Instead: v.InsteadWords(), Takes: plan.TakesWords(v.Minutes, v.Money, p.Currency), Main: v.MainWords(), Round: v.RoundWords(),
+		row := visitRow{N: v.N, Day: v.Date.Long(), Does: v.Does(), Instead: v.InsteadWords(),
+			Takes: plan.TakesWords(v.Minutes, v.Money, p.Currency), Main: v.MainWords(), Round: v.RoundWords(),
 			Open: plan.OpenWords(v.Openings), Buy: v.BuyWords(), By: v.BuyBy.Long()}
 		for _, t := range v.Lines() {
 			task := planTaskRow(t)
@@ -184,7 +189,9 @@ func (d *desk) planVisits(page *planPage, p *plan.Plan) {
 		page.Between = append(page.Between, row)
 	}
 	for _, s := range p.Small {
-		page.Between = append(page.Between, betweenRow{By: s.By.Long(), Takes: plan.TakesWords(s.Task.Minutes, s.Task.Money, p.Currency), Tasks: []planTask{planTaskRow(s.Task)}})
+		page.Between = append(page.Between,
+			betweenRow{By: s.By.Long(), Takes: plan.TakesWords(s.Task.Minutes, s.Task.Money, p.Currency),
+				Tasks: []planTask{planTaskRow(s.Task)}})
 	}
 	for _, t := range p.Elsewhere {
 		page.Elsewhere = append(page.Elsewhere, planTaskRow(t))
@@ -192,7 +199,8 @@ func (d *desk) planVisits(page *planPage, p *plan.Plan) {
 }
 
 func planTaskRow(t plan.Task) planTask {
-	return planTask{ID: t.Positions[0].ID, Name: t.Title(), Do: t.DoWords(), Why: t.Why(), Verdict: t.Verdict(), First: t.First,
+	return planTask{ID: t.Positions[0].ID, Name: t.Title(), Do: t.DoWords(), Why: t.Why(),
+		Verdict: t.Verdict(), First: t.First,
 		Asks: t.Verdict() >= fleet.Watch}
 }
 
@@ -225,7 +233,8 @@ func drawnTasks(p *plan.Plan, v *plan.Visit, least fleet.Verdict) []draw.VisitTa
 	var out []draw.VisitTask
 	for _, t := range v.Tasks {
 		if verdict := t.Verdict(); t.Do == fleet.DoReplace && verdict >= least {
-			out = append(out, draw.VisitTask{Verdict: advise.DrawnVerdict(verdict), Name: t.Title(), Href: "/v/" + p.Vehicle.ID + "/p/" + t.Positions[0].ID})
+			out = append(out, draw.VisitTask{Verdict: advise.DrawnVerdict(verdict), Name: t.Title(),
+				Href: "/v/" + p.Vehicle.ID + "/p/" + t.Positions[0].ID})
 		}
 	}
 	return out
@@ -269,7 +278,8 @@ func (d *desk) planMove(page *planPage, p *plan.Plan) {
 		}
 	}
 	for _, m := range p.Months() {
-		page.Months = append(page.Months, moveChoice{Value: m.String(), Name: m.Words(), Chosen: m.String() == page.Ask.To})
+		page.Months = append(page.Months,
+			moveChoice{Value: m.String(), Name: m.Words(), Chosen: m.String() == page.Ask.To})
 	}
 	for i := range p.Wishes {
 		w := &p.Wishes[i]
@@ -294,11 +304,13 @@ func (s *Server) planSettle(w http.ResponseWriter, r *http.Request) error {
 	}
 	f := r.PostForm
 	opt := plan.Options{}
-	if err := d.planTry(&opt, planAsk{Move: f.Get("position"), To: f.Get("month"), Not: f.Get("not") != ""}); err != nil {
+	if err := d.planTry(&opt, planAsk{Move: f.Get("position"), To: f.Get("month"),
+		Not: f.Get("not") != ""}); err != nil {
 		return err
 	}
 	if len(opt.Wishes) == 0 {
-		return &fleet.Error{Kind: fleet.Invalid, Where: "position, month", Msg: "there is nothing to settle", Hint: "choose a part, or the visit, and a month"}
+		return &fleet.Error{Kind: fleet.Invalid, Where: "position, month", Msg: "there is nothing to settle",
+			Hint: "choose a part, or the visit, and a month"}
 	}
 	if opt.Share, err = s.share(r, d); err != nil {
 		return err
@@ -339,5 +351,6 @@ func (s *Server) planTakeBack(w http.ResponseWriter, r *http.Request) error {
 		http.Redirect(w, r, "/v/"+d.vehicle.ID+"/plan", http.StatusSeeOther)
 		return nil
 	}
-	return &fleet.Error{Kind: fleet.NotFound, Msg: "nothing settled stands under that entry", Hint: "load the plan again and see what it lists"}
+	return &fleet.Error{Kind: fleet.NotFound, Msg: "nothing settled stands under that entry",
+		Hint: "load the plan again and see what it lists"}
 }

@@ -25,11 +25,13 @@ type planAsk struct {
 // planOptions reads the rules asked for in an address.
 func planOptions(r *http.Request) (plan.Options, planAsk, error) {
 	q := r.URL.Query()
-	ask := planAsk{Months: q.Get("months"), Hours: q.Get("hours"), Money: q.Get("money"), Skip: q.Get("skip"), Stance: q.Get("stance"),
-		Move: q.Get("move"), To: q.Get("to"), Also: q.Get("also"), Day: q.Get("day"), Not: q.Get("not") != ""}
+	ask := planAsk{Months: q.Get("months"), Hours: q.Get("hours"), Money: q.Get("money"), Skip: q.Get("skip"),
+		Stance: q.Get("stance"),
+		Move:   q.Get("move"), To: q.Get("to"), Also: q.Get("also"), Day: q.Get("day"), Not: q.Get("not") != ""}
 	opt := plan.Options{}
 	bad := func(field, typed, hint string, err error) error {
-		return &fleet.Error{Kind: fleet.Invalid, Where: field, Msg: fmt.Sprintf("%q is not possible here", typed), Hint: hint, Err: err}
+		return &fleet.Error{Kind: fleet.Invalid, Where: field, Msg: fmt.Sprintf("%q is not possible here", typed),
+			Hint: hint, Err: err}
 	}
 	var err error
 	if ask.Months != "" {
@@ -65,7 +67,8 @@ func planOptions(r *http.Request) (plan.Options, planAsk, error) {
 // rules are what an address has to say for the same plan to come of it.
 func (a planAsk) rules() url.Values {
 	q := url.Values{}
-	for name, value := range map[string]string{"months": a.Months, "hours": a.Hours, "money": a.Money, "skip": a.Skip, "stance": a.Stance, "move": a.Move, "to": a.To} {
+	for name, value := range map[string]string{"months": a.Months, "hours": a.Hours, "money": a.Money, "skip": a.Skip,
+		"stance": a.Stance, "move": a.Move, "to": a.To} {
 		if value != "" {
 			q.Set(name, value)
 		}
@@ -145,7 +148,8 @@ func (d *desk) planTry(opt *plan.Options, ask planAsk) error {
 		month, err = fleet.MonthOf(plan.MonthEnd(d.report.On, n)), nil
 	}
 	if err != nil {
-		return &fleet.Error{Kind: fleet.Invalid, Where: "to", Msg: fmt.Sprintf("%q is not a month of the plan", ask.To), Hint: "choose one from the list", Err: err}
+		return &fleet.Error{Kind: fleet.Invalid, Where: "to", Msg: fmt.Sprintf("%q is not a month of the plan", ask.To),
+			Hint: "choose one from the list", Err: err}
 	}
 	w := fleet.Wish{Position: ask.Move, Month: month, Not: ask.Not}
 	if ask.Move == theVisit {
@@ -196,7 +200,8 @@ func alsoShown(also *along.Also) *planAlso {
 	out := &planAlso{Words: also.Headline(), More: say.Rest(also.Told()), Together: also.Together()}
 	worth := len(also.Worth())
 	for i, o := range also.Offers {
-		row := alsoRow{o.Judgement.Position.ID, o.Judgement.Position.Name, o.Why(), o.Judgement.Verdict, o.Judgement.Verdict >= fleet.Watch}
+		row := alsoRow{o.Judgement.Position.ID, o.Judgement.Position.Name, o.Why(), o.Judgement.Verdict,
+			o.Judgement.Verdict >= fleet.Watch}
 		if i < worth {
 			out.Worth = append(out.Worth, row)
 		} else {

@@ -109,7 +109,8 @@ func (d *desk) drawChance(j *judge.Judgement, o ahead.Outlook) *drawing {
 	const title = "Chance of letting you down, over the months"
 	fig, err := draw.ChanceChart(draw.Chance{
 		Head: draw.Head{ID: "chance", Title: title, Desc: p.Words(d.report), Width: planWidth},
-		X:    draw.Axis{Label: "month", Lo: p.Begins(), Hi: p.Ends(), Ticks: p.Ticks(d.report)}, Without: p.Without, With: p.With, Looks: p.Past, Next: p.Next})
+		X:    draw.Axis{Label: "month", Lo: p.Begins(), Hi: p.Ends(), Ticks: p.Ticks(d.report)}, Without: p.Without,
+		With: p.With, Looks: p.Past, Next: p.Next})
 	if err != nil {
 		return nil // nothing that can be drawn
 	}
@@ -121,8 +122,9 @@ func drawTrends(trends []ahead.Trend) []drawing {
 	var out []drawing
 	for i, t := range trends {
 		fig, err := draw.TrendChart(draw.Trend{
-			Head: draw.Head{ID: "trend-" + strconv.Itoa(i), Title: t.Check.Title(), Width: planWidth},
-			X:    draw.Axis{Label: "vehicle's distance", Unit: t.Distance}, Y: draw.Axis{Label: t.Check.Title(), Unit: t.Unit},
+			Head:   draw.Head{ID: "trend-" + strconv.Itoa(i), Title: t.Check.Title(), Width: planWidth},
+			X:      draw.Axis{Label: "vehicle's distance", Unit: t.Distance},
+			Y:      draw.Axis{Label: t.Check.Title(), Unit: t.Unit},
 			Points: t.Points, Path: t.Path, Limits: t.Limits, Reach: t.Reach})
 		if err != nil {
 			continue // figures all of one day leave nothing to draw
@@ -134,7 +136,8 @@ func drawTrends(trends []ahead.Trend) []drawing {
 
 func (d *desk) positionPage(j *judge.Judgement) positionPage {
 	rep, prefs := d.report, d.yard.Settings.Units
-	page := positionPage{Position: j.Position, Kind: kindLink{j.Kind.ID, j.Kind.Name}, Verdict: j.Verdict, Why: advise.Why(j), Todo: advise.TodoWords(j, d.yard.Settings.Units),
+	page := positionPage{Position: j.Position, Kind: kindLink{j.Kind.ID, j.Kind.Name}, Verdict: j.Verdict,
+		Why: advise.Why(j), Todo: advise.TodoWords(j, d.yard.Settings.Units),
 		Part: advise.PartWords(j, rep.On, rep.Total, rep.HasTotal, prefs), Looked: rep.LookedWords(j, prefs),
 		Cautions: j.Cautions, Run: d.run(j.Position.ID), Place: d.placeWords(j)}
 	page.Left, page.CanLeave = advise.LeftWords(j), len(j.Todos) > 0
@@ -211,7 +214,8 @@ func (d *desk) openingWords(lead string, ids []string) string {
 // opinions returns what governs the verdict, and all that is said besides.
 func opinions(j *judge.Judgement) (govern, others []opinion) {
 	for _, r := range j.Reasons {
-		o := opinion{Verdict: r.Verdict, Authority: string(r.Authority), Words: advise.ReasonWords(r), Source: r.Source.String(), Governs: r.Governs}
+		o := opinion{Verdict: r.Verdict, Authority: string(r.Authority), Words: advise.ReasonWords(r),
+			Source: r.Source.String(), Governs: r.Governs}
 		if r.Governs && r.Verdict == j.Verdict {
 			govern = append(govern, o)
 		} else {
@@ -225,8 +229,9 @@ func (d *desk) dueRows(j *judge.Judgement) []dueRow {
 	var out []dueRow
 	for i := range j.Dues {
 		due := &j.Dues[i]
-		row := dueRow{Authority: string(due.Interval.Authority), Interval: advise.IntervalWords(due.Interval, d.yard.Settings.Units),
-			When: d.report.WhenDue(due), Note: strings.Join(due.Interval.Materials, ", "), Governs: due.Governs}
+		row := dueRow{Authority: string(due.Interval.Authority),
+			Interval: advise.IntervalWords(due.Interval, d.yard.Settings.Units),
+			When:     d.report.WhenDue(due), Note: strings.Join(due.Interval.Materials, ", "), Governs: due.Governs}
 		if !due.Rough.IsZero() {
 			row.Note = strings.TrimPrefix(row.Note+"; "+advise.RoughWords, "; ")
 		}
@@ -250,7 +255,8 @@ const findingsShown = 6
 func (d *desk) findingRows(j *judge.Judgement) []findingRow {
 	var out []findingRow
 	for _, f := range slices.Backward(j.Place.Findings) {
-		out = append(out, findingRow{Date: f.Date.Short(), At: d.at(f.Moment), Words: foundWords(j.Kind, f), Entry: f.Entry, Settled: f.Settled != ""})
+		out = append(out, findingRow{Date: f.Date.Short(), At: d.at(f.Moment), Words: foundWords(j.Kind, f),
+			Entry: f.Entry, Settled: f.Settled != ""})
 	}
 	return out
 }
@@ -258,7 +264,8 @@ func (d *desk) findingRows(j *judge.Judgement) []findingRow {
 func (d *desk) pastRows(j *judge.Judgement) []pastRow {
 	var out []pastRow
 	for _, p := range slices.Backward(j.Place.Past) {
-		row := pastRow{What: p.Spec.Name, From: p.From.Date.Short(), To: p.To.Date.Short(), Why: advise.OffWords(j.Kind, j.Place, p)}
+		row := pastRow{What: p.Spec.Name, From: p.From.Date.Short(), To: p.To.Date.Short(),
+			Why: advise.OffWords(j.Kind, j.Place, p)}
 		if p.From.Date.IsZero() {
 			row.From = "not known"
 		}

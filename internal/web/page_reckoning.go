@@ -47,20 +47,22 @@ func (s *Server) reckoningPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	made, err := s.reckoned.get(r.Context(), s.stamp(r, int(head.Entries)), func(ctx context.Context) (*reckon.Reckoning, error) {
-		subjects, err := s.subjects(ctx, y, chosen(r))
-		if err != nil {
-			return nil, err
-		}
-		return reckon.Of(ctx, y.Catalogue, subjects, period)
-	})
+	made, err := s.reckoned.get(r.Context(), s.stamp(r, int(head.Entries)),
+		func(ctx context.Context) (*reckon.Reckoning, error) {
+			subjects, err := s.subjects(ctx, y, chosen(r))
+			if err != nil {
+				return nil, err
+			}
+			return reckon.Of(ctx, y.Catalogue, subjects, period)
+		})
 	if err != nil {
 		return err
 	}
 	if wantsJSON(r) {
 		return s.writeJSON(w, r, http.StatusOK, made.View())
 	}
-	page := reckoningPage{Page: s.base(r, "The reckoning"), From: period.From.String(), To: period.To.String(), Only: strings.Join(chosen(r), ",")}
+	page := reckoningPage{Page: s.base(r, "The reckoning"), From: period.From.String(), To: period.To.String(),
+		Only: strings.Join(chosen(r), ",")}
 	page.fill(made, y)
 	return s.render(w, r, http.StatusOK, "reckoning", page)
 }
@@ -87,7 +89,9 @@ func (s *Server) subjects(ctx context.Context, y *yard.Yard, ids []string) ([]re
 	if len(ids) == 0 {
 		ids = s.worked.Sample(y.IDs())
 	}
-	return reckon.Gather(ids, y.Vehicle, func(id string) (reckon.Entries, error) { return s.opt.Journal.OfVehicle(ctx, id) })
+	return reckon.Gather(ids, y.Vehicle, func(id string) (reckon.Entries, error) {
+		return s.opt.Journal.OfVehicle(ctx, id)
+	})
 }
 
 func (p *reckoningPage) fill(r *reckon.Reckoning, y *yard.Yard) {
@@ -95,13 +99,15 @@ func (p *reckoningPage) fill(r *reckon.Reckoning, y *yard.Yard) {
 	p.Headline, p.More, p.Among, p.Wear = say.Head(told), say.Rest(told), r.AmongWords(len(y.IDs())), r.WearWords()
 	for i := range r.Bins {
 		b := &r.Bins[i]
-		p.Bins = append(p.Bins, binRow{say.Capital(b.SaidWords()), b.ExpectedWords(), b.CameWords(), b.ShareWords(), string(b.Told)})
+		p.Bins = append(p.Bins, binRow{say.Capital(b.SaidWords()), b.ExpectedWords(), b.CameWords(),
+			b.ShareWords(), string(b.Told)})
 	}
 	p.Paid, p.Idle = r.Paid(y.Catalogue)
 	asked := r.Questions()
 	for i := range asked[:min(len(asked), questionsShown)] {
 		o := &asked[i]
-		p.Questions = append(p.Questions, handQuestion{o.Ask(), "/v/" + o.Vehicle + "/journal/" + o.Entry + "#off-" + o.Position})
+		p.Questions = append(p.Questions,
+			handQuestion{o.Ask(), "/v/" + o.Vehicle + "/journal/" + o.Entry + "#off-" + o.Position})
 	}
 	p.MoreQuestions = reckon.MoreWords(len(asked) - questionsShown)
 	if r.All.Said > 0 {
@@ -111,8 +117,10 @@ func (p *reckoningPage) fill(r *reckon.Reckoning, y *yard.Yard) {
 
 func drawCourse(r *reckon.Reckoning) *drawing {
 	said, came := r.Course()
-	fig, err := draw.CourseChart(draw.Course{Head: draw.Head{ID: "course", Title: "Said against came true", Desc: r.PictureWords(), Width: planWidth},
-		X: draw.Axis{Label: "month", Lo: 0, Hi: float64(max(1, r.To.Sub(r.From))), Ticks: ticks(r)}, Y: draw.Axis{Label: "parts"}, Said: said, Came: came})
+	fig, err := draw.CourseChart(draw.Course{Head: draw.Head{ID: "course", Title: "Said against came true",
+		Desc: r.PictureWords(), Width: planWidth},
+		X: draw.Axis{Label: "month", Lo: 0, Hi: float64(max(1, r.To.Sub(r.From))), Ticks: ticks(r)},
+		Y: draw.Axis{Label: "parts"}, Said: said, Came: came})
 	if err != nil {
 		return nil // nothing that can be drawn
 	}

@@ -63,8 +63,9 @@ func (s *Server) recordPage(w http.ResponseWriter, r *http.Request) error {
 	if r.URL.Query().Get("format") == "csv" {
 		return writeRecordCSV(w, d, lines)
 	}
-	page := recordPage{Page: s.page(r, d, "record", "Service record of "+d.vehicle.Name), Filter: f, Positions: d.groups("system", nil, nil),
-		Whats: []string{"fitted", "done", "found", "note", "odometer"}, Cost: cost(lines)}
+	page := recordPage{Page: s.page(r, d, "record", "Service record of "+d.vehicle.Name), Filter: f,
+		Positions: d.groups("system", nil, nil),
+		Whats:     []string{"fitted", "done", "found", "note", "odometer"}, Cost: cost(lines)}
 	page.Headline = fmt.Sprintf("%d entries stand on %s.", len(lines), d.report.On.Long())
 	page.set(d, lines, r.URL.Query())
 	return s.answer(w, r, "record", page, lines)
@@ -111,7 +112,8 @@ func readFilter(r *http.Request) (f recordFilter, err error) {
 }
 
 func (f *recordFilter) takes(l advise.HistoryLine) bool {
-	if f.What != "" && l.What != f.What || !f.Since.IsZero() && l.Date.Before(f.Since) || !f.Until.IsZero() && l.Date.After(f.Until) {
+	if f.What != "" && l.What != f.What || !f.Since.IsZero() && l.Date.Before(f.Since) || !f.Until.IsZero() &&
+		l.Date.After(f.Until) {
 		return false
 	}
 	return f.Text == "" || strings.Contains(strings.ToLower(l.Words+" "+l.Position), strings.ToLower(f.Text))

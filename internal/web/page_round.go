@@ -125,7 +125,8 @@ func (d *desk) openFor(typed url.Values) []string {
 
 // layRound lays a round out for the openings chosen, with what was typed.
 func (s *Server) layRound(d *desk, r *http.Request, chosen, typed url.Values) (*roundPage, *visit.Round, error) {
-	opt := visit.RoundOptions{Open: append(slices.Clone(chosen["open"]), d.openFor(typed)...), BySystem: chosen.Get("by") == "system"}
+	opt := visit.RoundOptions{Open: append(slices.Clone(chosen["open"]), d.openFor(typed)...),
+		BySystem: chosen.Get("by") == "system"}
 	have := ""
 	if typed == nil { // what was typed comes back on a round without a limit
 		have = strings.TrimSpace(chosen.Get("minutes"))
@@ -138,7 +139,8 @@ func (s *Server) layRound(d *desk, r *http.Request, chosen, typed url.Values) (*
 	if err != nil {
 		return nil, nil, err
 	}
-	page := &roundPage{Have: have, Picked: round.PickedWords(), Page: s.page(r, d, "round", "Round, "+d.vehicle.Name), Form: s.roundForm(d, r), Minutes: round.Minutes, By: "walk"}
+	page := &roundPage{Have: have, Picked: round.PickedWords(), Page: s.page(r, d, "round", "Round, "+d.vehicle.Name),
+		Form: s.roundForm(d, r), Minutes: round.Minutes, By: "walk"}
 	if opt.BySystem {
 		page.By = "system"
 	}
@@ -179,13 +181,16 @@ func minutesHave(typed string) (float64, error) {
 	}
 	m, err := strconv.ParseFloat(typed, 64)
 	if err != nil || !(m > 0 && m <= 600) {
-		return 0, &fleet.Error{Kind: fleet.Invalid, Where: "minutes", Msg: fmt.Sprintf("a round of %q minutes cannot be laid out", typed), Hint: "write the minutes you have, up to 600", Err: err}
+		return 0, &fleet.Error{Kind: fleet.Invalid, Where: "minutes",
+			Msg:  fmt.Sprintf("a round of %q minutes cannot be laid out", typed),
+			Hint: "write the minutes you have, up to 600", Err: err}
 	}
 	return m, nil
 }
 
 func (s *Server) roundForm(d *desk, r *http.Request) roundForm {
-	f := roundForm{Action: "/v/" + d.vehicle.ID + "/round", Batch: s.opt.NewID(), Date: s.today().String(), Unit: d.unit()}
+	f := roundForm{Action: "/v/" + d.vehicle.ID + "/round", Batch: s.opt.NewID(),
+		Date: s.today().String(), Unit: d.unit()}
 	if r.Method == http.MethodPost {
 		f.Batch, f.Date, f.Odometer = r.PostForm.Get("batch"), r.PostForm.Get("date"), r.PostForm.Get("odometer")
 		f.Sure = r.PostForm.Get("sure") != ""
@@ -206,8 +211,10 @@ func nth(values []string, n int) string {
 func (d *desk) stop(stop visit.Stop, typed url.Values, before int) stopRow {
 	p := stop.Position
 	row := stopRow{N: stop.N, ID: p.ID, Name: p.Name, Where: p.Where, Verdict: stop.Judgement.Verdict,
-		Part:     advise.PartWords(stop.Judgement, d.report.On, d.report.Total, d.report.HasTotal, d.yard.Settings.Units),
-		Cautions: stop.Cautions, NoteField: notePrefix + p.ID, Note: nth(typed[notePrefix+p.ID], before), Means: "/v/" + d.vehicle.ID + "/p/" + p.ID + "/means"}
+		Part: advise.PartWords(stop.Judgement, d.report.On, d.report.Total, d.report.HasTotal,
+			d.yard.Settings.Units),
+		Cautions: stop.Cautions, NoteField: notePrefix + p.ID, Note: nth(typed[notePrefix+p.ID], before),
+		Means: "/v/" + d.vehicle.ID + "/p/" + p.ID + "/means"}
 	if row.Verdict >= fleet.Watch {
 		row.Why = advise.Why(stop.Judgement)
 	}
@@ -219,7 +226,8 @@ func (d *desk) stop(stop visit.Stop, typed url.Values, before int) stopRow {
 
 func checkOf(k *catalogue.Kind, position string, c visit.CheckItem, typed url.Values) checkRow {
 	field := answerPrefix + position + "." + c.ID
-	row := checkRow{ID: c.ID, Field: field, Title: c.Title(), Question: c.Question, How: c.How, Caution: c.Caution, Sense: c.Sense, Typed: typed.Get(field)}
+	row := checkRow{ID: c.ID, Field: field, Title: c.Title(), Question: c.Question, How: c.How, Caution: c.Caution,
+		Sense: c.Sense, Typed: typed.Get(field)}
 	if c.Measured() {
 		row.Unit = c.FigureUnit()
 	}

@@ -55,15 +55,18 @@ func (s *Server) searchPage(w http.ResponseWriter, r *http.Request) error {
 		d.search(&page, text)
 	}
 	page.count(len(page.Positions) + len(page.Kinds) + len(page.Entries) + page.More)
-	return s.answer(w, r, "search", page, map[string]any{"positions": page.Positions, "kinds": page.Kinds, "entries": page.Entries})
+	return s.answer(w, r, "search", page,
+		map[string]any{"positions": page.Positions, "kinds": page.Kinds, "entries": page.Entries})
 }
 
 // searchLarge finds vehicles and kinds of part by their names: what is recorded of
 // all vehicles of a large yard is too much to go through for a page.
 func (s *Server) searchLarge(w http.ResponseWriter, r *http.Request, y *yard.Yard) error {
 	text := strings.ToLower(strings.TrimSpace(r.URL.Query().Get("q")))
-	page := searchPage{Page: s.base(r, "Search"), Headline: "Search vehicles by their short names, and kinds of part.", Named: []string{},
-		Limits: fmt.Sprintf("In a yard of %d vehicles positions and entries are not searched: open the vehicle’s record.", len(y.IDs()))}
+	page := searchPage{Page: s.base(r, "Search"), Headline: "Search vehicles by their short names, and kinds of part.",
+		Named: []string{},
+		Limits: fmt.Sprintf("In a yard of %d vehicles positions and entries are not searched: open the vehicle’s "+
+			"record.", len(y.IDs()))}
 	if text == "" {
 		return s.answer(w, r, "search", page, []hit{})
 	}
@@ -95,9 +98,11 @@ func (page *searchPage) count(n int) {
 func (d *desk) search(page *searchPage, text string) {
 	for _, j := range d.report.Walk() {
 		p := j.Position
-		words := []string{p.ID, p.Name, p.Where, p.Note, p.Part.Name, p.Part.Number, j.Place.Fitted.Spec.Name, j.Place.Fitted.Spec.Number, j.Kind.Name}
+		words := []string{p.ID, p.Name, p.Where, p.Note, p.Part.Name, p.Part.Number, j.Place.Fitted.Spec.Name,
+			j.Place.Fitted.Spec.Number, j.Kind.Name}
 		if mentions(text, append(words, j.Kind.Also...)...) {
-			page.Positions = append(page.Positions, hit{Vehicle: d.vehicle.ID, VehicleName: d.vehicle.Name, ID: p.ID, Name: p.Name, Verdict: j.Verdict})
+			page.Positions = append(page.Positions,
+				hit{Vehicle: d.vehicle.ID, VehicleName: d.vehicle.Name, ID: p.ID, Name: p.Name, Verdict: j.Verdict})
 		}
 	}
 	for _, l := range advise.History(d.report, "") {
@@ -108,7 +113,8 @@ func (d *desk) search(page *searchPage, text string) {
 			page.More++
 			continue
 		}
-		page.Entries = append(page.Entries, hit{Vehicle: d.vehicle.ID, VehicleName: d.vehicle.Name, ID: l.Entry, Name: l.Position, Words: l.Words, Day: l.Date.Short(), What: l.What})
+		page.Entries = append(page.Entries, hit{Vehicle: d.vehicle.ID, VehicleName: d.vehicle.Name, ID: l.Entry,
+			Name: l.Position, Words: l.Words, Day: l.Date.Short(), What: l.What})
 	}
 }
 

@@ -76,7 +76,8 @@ func (s *Server) readSheet(r *http.Request) ([]byte, error) {
 }
 
 func noSheet(id string, err error) error {
-	return &fleet.Error{Kind: fleet.NotFound, Msg: fmt.Sprintf("the yard has no sheet of a vehicle %q", id), Hint: "start one at /new", Err: err}
+	return &fleet.Error{Kind: fleet.NotFound, Msg: fmt.Sprintf("the yard has no sheet of a vehicle %q", id),
+		Hint: "start one at /new", Err: err}
 }
 
 func digest(src []byte) string {
@@ -103,7 +104,8 @@ func (s *Server) laySheet(r *http.Request, text, was string) (*sheetPage, error)
 	if err != nil {
 		return nil, err
 	}
-	page := &sheetPage{Page: s.base(r, "Sheet of "+id), ID: id, Text: text, Was: was, Headline: "The sheet holds together.", Kinds: known.Kinds()}
+	page := &sheetPage{Page: s.base(r, "Sheet of "+id), ID: id, Text: text, Was: was,
+		Headline: "The sheet holds together.", Kinds: known.Kinds()}
 	page.Here = "sheet"
 	read, err := sheet.Read(id+".yaml", []byte(text), known)
 	if err != nil {
@@ -200,7 +202,8 @@ func (s *Server) keepSheet(w http.ResponseWriter, r *http.Request, src []byte, w
 func (s *Server) replaceSheet(r *http.Request, v *fleet.Vehicle, src []byte, was string) error {
 	id := r.PathValue("id")
 	if v.ID != id {
-		return &fleet.Error{Kind: fleet.Invalid, Where: "vehicle", Msg: fmt.Sprintf("the sheet is of %q and was opened as %q", v.ID, id),
+		return &fleet.Error{Kind: fleet.Invalid, Where: "vehicle",
+			Msg:  fmt.Sprintf("the sheet is of %q and was opened as %q", v.ID, id),
 			Hint: "the id stands in the journal and never changes"}
 	}
 	old, err := s.readSheet(r)
@@ -211,7 +214,8 @@ func (s *Server) replaceSheet(r *http.Request, v *fleet.Vehicle, src []byte, was
 		return &fleet.Error{Kind: fleet.Conflict, Msg: "the file has been changed since this page was loaded",
 			Hint: "copy what you typed, load the page again and put your changes in"}
 	}
-	kept := filepath.Join(s.opt.Dir, "vehicles", "old", id+"-"+s.opt.Now().UTC().Format("20060102T150405.000000000")+".yaml")
+	kept := filepath.Join(s.opt.Dir, "vehicles", "old",
+		id+"-"+s.opt.Now().UTC().Format("20060102T150405.000000000")+".yaml")
 	if err := yard.WriteNew(kept, old); err != nil && fleet.KindOf(err) != fleet.Conflict {
 		return err
 	}
@@ -238,5 +242,6 @@ func replaceFile(name string, src []byte, mode os.FileMode) error {
 }
 
 func cannotWrite(name string, err error) error {
-	return &fleet.Error{Kind: fleet.Unavailable, Where: filepath.Base(name), Msg: "the file cannot be written", Hint: "check the disk and that you may write there", Err: err}
+	return &fleet.Error{Kind: fleet.Unavailable, Where: filepath.Base(name), Msg: "the file cannot be written",
+		Hint: "check the disk and that you may write there", Err: err}
 }

@@ -46,7 +46,8 @@ func (s *Server) vehicleShopping(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	page := shoppingPage{Page: s.page(r, d, "plan", "What to buy, "+d.vehicle.Name), Of: "/v/" + d.vehicle.ID + "/plan" + asked(p.ask), ask: p.ask}
+	page := shoppingPage{Page: s.page(r, d, "plan", "What to buy, "+d.vehicle.Name),
+		Of: "/v/" + d.vehicle.ID + "/plan" + asked(p.ask), ask: p.ask}
 	return s.shopping(w, r, page, list, d.yard)
 }
 
@@ -70,7 +71,8 @@ func (s *Server) yardShopping(w http.ResponseWriter, r *http.Request) error {
 }
 
 // shopping answers with a list of what to buy.
-func (s *Server) shopping(w http.ResponseWriter, r *http.Request, page shoppingPage, list *buying.Shopping, y *yard.Yard) error {
+func (s *Server) shopping(w http.ResponseWriter, r *http.Request, page shoppingPage, list *buying.Shopping,
+	y *yard.Yard) error {
 	if wantsJSON(r) {
 		return s.writeJSON(w, r, http.StatusOK, list.View())
 	}
@@ -82,7 +84,8 @@ func (page *shoppingPage) fill(list *buying.Shopping, show func(units.Quantity) 
 	page.Headline, page.More = list.Headline(), say.Rest(list.Told())
 	for i := range list.Lots {
 		l := &list.Lots[i]
-		row := lotRow{Title: list.Title(l), Cost: jobCost(l.Job), Key: l.Vehicle.ID + " " + l.By.String() + " " + l.Use()}
+		row := lotRow{Title: list.Title(l), Cost: jobCost(l.Job),
+			Key: l.Vehicle.ID + " " + l.By.String() + " " + l.Use()}
 		if l.Visit > 0 {
 			row.Job = visitSheet(l.Vehicle, page.ask, l.Visit)
 		}

@@ -95,7 +95,8 @@ func (d *desk) tickedSheet(f url.Values) (*visit.Job, error) {
 		begins = append(begins, fleet.WorkTask{Position: parts[0], Do: parts[1], Action: fleet.Action(parts[2])})
 	}
 	if len(begins) == 0 {
-		return nil, &fleet.Error{Kind: fleet.Conflict, Where: "sheet", Msg: "this sheet is over", Hint: "load the job sheet again"}
+		return nil, &fleet.Error{Kind: fleet.Conflict, Where: "sheet", Msg: "this sheet is over",
+			Hint: "load the job sheet again"}
 	}
 	return visit.SheetFor(d.report, begins)
 }

@@ -59,8 +59,10 @@ func (s *Server) tripPage(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	q := r.URL.Query()
-	ask := tripAsk{Distance: q.Get("distance"), Start: q.Get("start"), Days: q.Get("days"), Under: q.Get("under"), Load: q.Get("load") != "", Heat: q.Get("heat") != ""}
-	page := tripPage{Page: s.page(r, d, "trip", "Trip, "+d.vehicle.Name), Headline: "Will it get through? Say how far you go.", Ask: ask}
+	ask := tripAsk{Distance: q.Get("distance"), Start: q.Get("start"), Days: q.Get("days"), Under: q.Get("under"),
+		Load: q.Get("load") != "", Heat: q.Get("heat") != ""}
+	page := tripPage{Page: s.page(r, d, "trip", "Trip, "+d.vehicle.Name),
+		Headline: "Will it get through? Say how far you go.", Ask: ask}
 	if ask.Distance == "" {
 		return s.answer(w, r, "trip", page, map[string]string{"headline": page.Headline})
 	}
@@ -86,7 +88,8 @@ func (d *desk) tripOptions(ask tripAsk) (trip.Options, error) {
 	}
 	far, err := units.Parse(typed, units.Distance)
 	if err != nil {
-		return opt, &fleet.Error{Kind: fleet.Invalid, Where: "distance", Msg: err.Error(), Hint: "write it as 2400 km or 1500 mi", Err: err}
+		return opt, &fleet.Error{Kind: fleet.Invalid, Where: "distance", Msg: err.Error(),
+			Hint: "write it as 2400 km or 1500 mi", Err: err}
 	}
 	opt.Km = far.Base()
 	if ask.Start != "" {
@@ -96,13 +99,16 @@ func (d *desk) tripOptions(ask tripAsk) (trip.Options, error) {
 	}
 	if ask.Days != "" {
 		if opt.Days, err = strconv.Atoi(strings.TrimSpace(ask.Days)); err != nil || opt.Days < 1 {
-			return opt, &fleet.Error{Kind: fleet.Invalid, Where: "days", Msg: fmt.Sprintf("%q is not a number of days", ask.Days), Hint: "write it as 5", Err: err}
+			return opt, &fleet.Error{Kind: fleet.Invalid, Where: "days",
+				Msg: fmt.Sprintf("%q is not a number of days", ask.Days), Hint: "write it as 5", Err: err}
 		}
 	}
 	if ask.Under != "" {
 		many, err := strconv.ParseFloat(strings.TrimSpace(ask.Under), 64)
 		if err != nil || many <= 1 {
-			return opt, &fleet.Error{Kind: fleet.Invalid, Where: "under", Msg: fmt.Sprintf("one in %q is not a chance", ask.Under), Hint: "write how many trips may pass for one breakdown, such as 50", Err: err}
+			return opt, &fleet.Error{Kind: fleet.Invalid, Where: "under",
+				Msg:  fmt.Sprintf("one in %q is not a chance", ask.Under),
+				Hint: "write how many trips may pass for one breakdown, such as 50", Err: err}
 		}
 		opt.Under = 1 / many
 	}
@@ -110,28 +116,33 @@ func (d *desk) tripOptions(ask tripAsk) (trip.Options, error) {
 }
 
 func (d *desk) trip(page *tripPage, t *trip.Trip) {
-	page.Asked, page.Blocked, page.Headline = true, t.Stands != "" || len(t.Parked) > 0, t.Headline(d.yard.Settings.Units)
+	page.Asked, page.Blocked, page.Headline = true, t.Stands != "" || len(t.Parked) > 0,
+		t.Headline(d.yard.Settings.Units)
 	page.More = say.Rest(t.Told(d.yard.Settings.Units))
 	fix := func(fs []trip.Fix) []planTask {
 		var out []planTask
 		for i := range fs {
 			j := fs[i].Judgement
-			out = append(out, planTask{ID: j.Position.ID, Name: j.Position.Name, Do: advise.ActionVerb(fs[i].Do), Why: fs[i].Words(t.Currency), Verdict: j.Verdict})
+			out = append(out, planTask{ID: j.Position.ID, Name: j.Position.Name, Do: advise.ActionVerb(fs[i].Do),
+				Why: fs[i].Words(t.Currency), Verdict: j.Verdict})
 		}
 		return out
 	}
 	page.Before, page.Besides, page.Together = fix(t.Must), fix(t.Fixes), t.BeforeWords()
 	for _, j := range t.First {
-		page.First = append(page.First, tripRow{ID: j.Position.ID, Name: j.Position.Name, Verdict: j.Verdict, Words: t.FirstWords(j, d.yard.Settings.Units)})
+		page.First = append(page.First, tripRow{ID: j.Position.ID, Name: j.Position.Name, Verdict: j.Verdict,
+			Words: t.FirstWords(j, d.yard.Settings.Units)})
 	}
 	for _, p := range t.Passes {
-		page.Passes = append(page.Passes, tripRow{ID: p.Judgement.Position.ID, Name: p.Judgement.Position.Name, Words: p.Words(), Verdict: p.Judgement.Verdict})
+		page.Passes = append(page.Passes, tripRow{ID: p.Judgement.Position.ID, Name: p.Judgement.Position.Name,
+			Words: p.Words(), Verdict: p.Judgement.Verdict})
 	}
 	page.LooksHead, page.LooksLeft = t.Looks.Headline(t.Vehicle), t.Looks.LeftWords(t.Currency)
 	page.LooksCautions = t.Looks.Cautions
 	for i := range t.Looks.Looks {
 		l := &t.Looks.Looks[i]
-		page.Looks = append(page.Looks, tripRow{ID: l.Judgement.Position.ID, Name: l.Judgement.Position.Name, Words: l.Words()})
+		page.Looks = append(page.Looks,
+			tripRow{ID: l.Judgement.Position.ID, Name: l.Judgement.Position.Name, Words: l.Words()})
 	}
 	page.Chances = t.ChanceWords()
 	for _, g := range t.RiskGroups(tripRisks) {

@@ -71,9 +71,11 @@ func (s *Server) vehiclePage(w http.ResponseWriter, r *http.Request) error {
 		if err != nil {
 			return err
 		}
-		return s.writeJSON(w, r, http.StatusOK, next.StateView{VehicleView: ahead.View(rep, prefs), Next: next.Of(made.Plan)})
+		return s.writeJSON(w, r, http.StatusOK,
+			next.StateView{VehicleView: ahead.View(rep, prefs), Next: next.Of(made.Plan)})
 	}
-	page := vehiclePage{Page: s.page(r, d, "state", d.vehicle.Name), Headline: rep.Headline(prefs), More: rep.More(prefs), Basis: rep.Basis(),
+	page := vehiclePage{Page: s.page(r, d, "state", d.vehicle.Name), Headline: rep.Headline(prefs),
+		More: rep.More(prefs), Basis: rep.Basis(),
 		Reading: d.reading(), Outlook: rep.Forecast.Basis(prefs), Problems: rep.State.Problems, By: "walk",
 		Full: reckon.FullWords(rep.State.Began, rep.On)}
 	if r.URL.Query().Get("by") == "system" {
@@ -107,7 +109,8 @@ func (s *Server) vehiclePage(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (d *desk) need(j *judge.Judgement, numbers map[string]int, days next.Days) need {
-	n := need{row: d.numbered(j, numbers, nil), Why: advise.Why(j), With: advise.WithWords(d.report.Own(j)), Shares: d.report.SharesWords(j), Where: j.Position.Where}
+	n := need{row: d.numbered(j, numbers, nil), Why: advise.Why(j), With: advise.WithWords(d.report.Own(j)),
+		Shares: d.report.SharesWords(j), Where: j.Position.Where}
 	if j.Again != nil {
 		n.Again = d.report.AgainWords(j, d.yard.Settings.Units)
 	}
@@ -132,7 +135,8 @@ func (d *desk) numbered(j *judge.Judgement, numbers map[string]int, open []strin
 // openings lists what can be opened to see something, and the one chosen.
 func (d *desk) openings(chosen string) (all []opening, open *opening, err error) {
 	for _, l := range advise.Looks(d.vehicle) {
-		out := opening{ID: l.Opening.ID, Name: l.Opening.Name, Open: l.Opening.ID == chosen, Minutes: l.Minutes, Shows: l.Shows}
+		out := opening{ID: l.Opening.ID, Name: l.Opening.Name, Open: l.Opening.ID == chosen,
+			Minutes: l.Minutes, Shows: l.Shows}
 		for _, need := range l.Needs {
 			out.Needs = append(out.Needs, say.LowerFirst(need.Name))
 		}
@@ -144,7 +148,8 @@ func (d *desk) openings(chosen string) (all []opening, open *opening, err error)
 		}
 	}
 	if chosen != "" && open == nil {
-		_, err = visit.NewRound(d.report, visit.RoundOptions{Open: []string{chosen}}) // names the nearest where it is unknown
+		// names the nearest where it is unknown
+		_, err = visit.NewRound(d.report, visit.RoundOptions{Open: []string{chosen}})
 	}
 	return all, open, err
 }

@@ -42,7 +42,8 @@ func (s *Server) yardPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	page := yardPage{Page: s.base(r, "The yard"), Headline: advise.YardHeadline(reports), More: say.Rest(advise.YardTold(reports))}
+	page := yardPage{Page: s.base(r, "The yard"), Headline: advise.YardHeadline(reports),
+		More: say.Rest(advise.YardTold(reports))}
 	if len(y.IDs()) == 0 {
 		page.Headline = "The yard has no vehicles yet: start one from a typical vehicle."
 	}

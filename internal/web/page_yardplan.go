@@ -63,11 +63,15 @@ func (s *Server) yardPlanPage(w http.ResponseWriter, r *http.Request) error {
 	typed := strings.TrimSpace(r.URL.Query().Get("month-hours"))
 	if typed != "" {
 		if yo.MonthHours, err = strconv.ParseFloat(typed, 64); err != nil || yo.MonthHours <= 0 {
-			return &fleet.Error{Kind: fleet.Invalid, Where: "month-hours", Msg: fmt.Sprintf("%q is not possible here", typed), Hint: "write the hours of work that you have in a month, such as 20", Err: err}
+			return &fleet.Error{Kind: fleet.Invalid, Where: "month-hours",
+				Msg:  fmt.Sprintf("%q is not possible here", typed),
+				Hint: "write the hours of work that you have in a month, such as 20", Err: err}
 		}
 	}
 	if len(opt.Wishes) > 0 {
-		return &fleet.Error{Kind: fleet.Invalid, Where: "skip", Msg: "a month of one year is left out for one vehicle at a time", Hint: "write the name of a month here, or ask on the vehicle's own plan"}
+		return &fleet.Error{Kind: fleet.Invalid, Where: "skip",
+			Msg:  "a month of one year is left out for one vehicle at a time",
+			Hint: "write the name of a month here, or ask on the vehicle's own plan"}
 	}
 	made, err := s.yardPlans.get(r.Context(), s.stamp(r, entries), func(ctx context.Context) (yardPlanMade, error) {
 		p, err := s.planYard(ctx, r, reports, entries, yo)
@@ -96,7 +100,8 @@ func (s *Server) yardPlanPage(w http.ResponseWriter, r *http.Request) error {
 // choosePlan asks which vehicles of a large yard are planned together.
 func (s *Server) choosePlan(w http.ResponseWriter, r *http.Request, y *yard.Yard) error {
 	n := len(y.IDs())
-	page := yardPlanPage{Page: s.base(r, "Plan of some vehicles"), Large: true, Headline: fmt.Sprintf("Which of the %d vehicles are planned together?", n)}
+	page := yardPlanPage{Page: s.base(r, "Plan of some vehicles"), Large: true,
+		Headline: fmt.Sprintf("Which of the %d vehicles are planned together?", n)}
 	page.Here, page.Of = "plan", together.SomeWords(0, n)
 	return s.render(w, r, http.StatusOK, "yardplan", page)
 }
@@ -104,7 +109,8 @@ func (s *Server) choosePlan(w http.ResponseWriter, r *http.Request, y *yard.Yard
 // stamp names what an answer rests on: the yard's files, the entries of the
 // whole journal, of which there can only be more, the day and what is asked.
 func (s *Server) stamp(r *http.Request, entries int) string {
-	return fmt.Sprintf("%s|%d|%s|%s", s.files(append(chosen(r), r.PathValue("id"))...), entries, s.today(), r.URL.RequestURI())
+	return fmt.Sprintf("%s|%d|%s|%s", s.files(append(chosen(r), r.PathValue("id"))...), entries, s.today(),
+		r.URL.RequestURI())
 }
 
 // yardPlanMade is what a yard's plan says, free of anything that is worked out
@@ -115,7 +121,8 @@ type yardPlanMade struct {
 }
 
 // planYard plans all vehicles; under the yard's own rules once for all pages.
-func (s *Server) planYard(ctx context.Context, r *http.Request, reports []*advise.Report, entries int, opt plan.YardOptions) (*plan.Yard, error) {
+func (s *Server) planYard(ctx context.Context, r *http.Request, reports []*advise.Report, entries int,
+	opt plan.YardOptions) (*plan.Yard, error) {
 	if !ownRules(opt) {
 		return plan.MakeYard(ctx, reports, opt)
 	}
@@ -157,7 +164,8 @@ func (s *Server) share(r *http.Request, d *desk) (*plan.Share, error) {
 	if err != nil {
 		return nil, err
 	}
-	p, err := s.planYard(r.Context(), r, advise.In(d.yard.Settings.Units, reports), d.known, plan.YardOptions{Rules: rules})
+	p, err := s.planYard(r.Context(), r, advise.In(d.yard.Settings.Units, reports), d.known,
+		plan.YardOptions{Rules: rules})
 	if err != nil {
 		return nil, err
 	}
@@ -172,8 +180,10 @@ func makeYardPlan(y *yard.Yard, p *plan.Yard) (yardPlanMade, error) {
 			month.Takes = plan.TakesWords(m.Minutes, m.Money, p.Plans[0].Currency)
 		}
 		for _, v := range m.Visits {
-			month.Visits = append(month.Visits, yardVisit{Day: v.Visit.Date.Long(), Vehicle: v.Plan.Vehicle.ID, Name: v.Plan.Vehicle.Name, Does: v.Visit.Does(),
-				Takes: plan.TakesWords(v.Visit.Minutes, v.Visit.Money, v.Plan.Currency), Main: v.Visit.MainWords(), Plan: "/v/" + v.Plan.Vehicle.ID + "/plan"})
+			month.Visits = append(month.Visits, yardVisit{Day: v.Visit.Date.Long(), Vehicle: v.Plan.Vehicle.ID,
+				Name: v.Plan.Vehicle.Name, Does: v.Visit.Does(),
+				Takes: plan.TakesWords(v.Visit.Minutes, v.Visit.Money, v.Plan.Currency), Main: v.Visit.MainWords(),
+				Plan: "/v/" + v.Plan.Vehicle.ID + "/plan"})
 		}
 		page.Months = append(page.Months, month)
 	}
@@ -183,7 +193,8 @@ func makeYardPlan(y *yard.Yard, p *plan.Yard) (yardPlanMade, error) {
 			for _, t := range l.Tasks {
 				parts = append(parts, say.LowerFirst(t.Title()))
 			}
-			page.Between = append(page.Between, yardBetween{pl.Vehicle.ID, pl.Vehicle.Name, l.By.Long(), "look at " + say.Listing(parts)})
+			page.Between = append(page.Between,
+				yardBetween{pl.Vehicle.ID, pl.Vehicle.Name, l.By.Long(), "look at " + say.Listing(parts)})
 		}
 	}
 	if len(p.Plans) > 0 {
@@ -199,9 +210,11 @@ func makeYardPlan(y *yard.Yard, p *plan.Yard) (yardPlanMade, error) {
 // yardMonthsAhead draws the months with the visits of all vehicles.
 func yardMonthsAhead(p *plan.Yard) (drawing, error) {
 	start := civil.Date{Year: p.On.Year, Month: p.On.Month, Day: 1}
-	spec := draw.Months{Head: draw.Head{ID: "months", Title: "The months ahead", Width: planWidth}, Names: monthNames(start, p.End)}
+	spec := draw.Months{Head: draw.Head{ID: "months", Title: "The months ahead", Width: planWidth},
+		Names: monthNames(start, p.End)}
 	for _, v := range p.Visits {
-		dv := draw.Visit{At: monthsFrom(start, v.Visit.Date), When: v.Visit.Date.Long() + ", " + v.Plan.Vehicle.Name, Note: plan.TakesWords(v.Visit.Minutes, v.Visit.Money, v.Plan.Currency)}
+		dv := draw.Visit{At: monthsFrom(start, v.Visit.Date), When: v.Visit.Date.Long() + ", " + v.Plan.Vehicle.Name,
+			Note: plan.TakesWords(v.Visit.Minutes, v.Visit.Money, v.Plan.Currency)}
 		dv.Tasks = drawnTasks(v.Plan, v.Visit, fleet.PutRight)
 		spec.Visits = append(spec.Visits, dv)
 	}
@@ -209,7 +222,8 @@ func yardMonthsAhead(p *plan.Yard) (drawing, error) {
 	if err != nil {
 		return drawing{}, err
 	}
-	return drawing{Title: fig.Title, Caption: "Months to scale; of each visit only what must be replaced is named.", SVG: template.HTML(fig.SVG)}, nil
+	return drawing{Title: fig.Title, Caption: "Months to scale; of each visit only what must be replaced is named.",
+		SVG: template.HTML(fig.SVG)}, nil
 }
 
 // monthNames names the months from one to that of a day.

@@ -73,7 +73,9 @@ func CheckPassphrase(hash, phrase string) (bool, error) {
 // splitHash reads the text form. Only the parameters this program writes are
 // taken, so that a changed file cannot make a login cost more.
 func splitHash(hash string) (salt, tag []byte, err error) {
-	broken := &fleet.Error{Kind: fleet.Invalid, Where: PassphraseFile, Msg: "the file does not hold a pass-phrase's hash", Hint: "set the pass-phrase again with: undertray passphrase"}
+	broken := &fleet.Error{Kind: fleet.Invalid, Where: PassphraseFile,
+		Msg:  "the file does not hold a pass-phrase's hash",
+		Hint: "set the pass-phrase again with: undertray passphrase"}
 	want := fmt.Sprintf("$argon2id$v=%d$m=%d,t=%d,p=%d$", argon2.Version, hashMemory, hashPasses, hashLanes)
 	rest, ok := strings.CutPrefix(hash, want)
 	if !ok {
@@ -97,7 +99,8 @@ func ReadPassphrase(dir string) (string, error) {
 		return "", nil
 	}
 	if err != nil {
-		return "", &fleet.Error{Kind: fleet.Unavailable, Where: name, Msg: "the file cannot be read", Hint: "check that you may read it", Err: err}
+		return "", &fleet.Error{Kind: fleet.Unavailable, Where: name, Msg: "the file cannot be read",
+			Hint: "check that you may read it", Err: err}
 	}
 	hash := strings.TrimSpace(string(src))
 	_, _, err = splitHash(hash)

@@ -17,12 +17,19 @@ import (
 
 // pictured names the pages of docs/pictures and their addresses in the demo.
 var pictured = []struct{ name, path string }{
-	{"yard", "/"}, {"vehicle", "/v/heron"}, {"vehicle-open", "/v/heron?open=undertray"}, {"vehicle-systems", "/v/bittern?by=system"},
+	{"yard", "/"}, {"vehicle", "/v/heron"}, {"vehicle-open", "/v/heron?open=undertray"},
+	{"vehicle-systems", "/v/bittern?by=system"},
 	{"position", "/v/heron/p/main-belt"}, {"position-tyres", "/v/dunnock/p/tyres"}, {"round-start", "/v/heron/round"},
-	{"round", "/v/heron/round?open=engine-cover"}, {"run", "/v/heron/run/main-run"}, {"listen", "/v/heron/listen"}, {"job", "/v/dunnock/job"},
-	{"plan", "/v/heron/plan"}, {"plan-what-else", "/v/heron/plan?also=water-pump"}, {"yard-plan", "/plan"}, {"shopping", "/v/heron/plan/parts"}, {"trip", "/v/heron/trip?distance=3000"}, {"record", "/v/dunnock/record"}, {"journal", "/v/heron/journal"},
-	{"write-down", "/v/heron/add"}, {"aboard", "/v/heron/aboard"}, {"opened", "/v/heron/opened"}, {"card", "/v/bittern/card"}, {"sheet", "/v/heron/sheet"}, {"reckoning", "/reckoning"}, {"kinds", "/kinds"}, {"kind", "/kinds/battery"},
-	{"meaning", "/kinds/ribbed-belt/means?check=cracks&answer=3+per+75+mm"}, {"search", "/search?q=belt"}, {"new", "/new"}, {"not-found", "/nowhere"},
+	{"round", "/v/heron/round?open=engine-cover"}, {"run", "/v/heron/run/main-run"}, {"listen", "/v/heron/listen"},
+	{"job", "/v/dunnock/job"},
+	{"plan", "/v/heron/plan"}, {"plan-what-else", "/v/heron/plan?also=water-pump"}, {"yard-plan", "/plan"},
+	{"shopping", "/v/heron/plan/parts"}, {"trip", "/v/heron/trip?distance=3000"}, {"record", "/v/dunnock/record"},
+	{"journal", "/v/heron/journal"},
+	{"write-down", "/v/heron/add"}, {"aboard", "/v/heron/aboard"}, {"opened", "/v/heron/opened"},
+	{"card", "/v/bittern/card"}, {"sheet", "/v/heron/sheet"}, {"reckoning", "/reckoning"}, {"kinds", "/kinds"},
+	{"kind", "/kinds/battery"},
+	{"meaning", "/kinds/ribbed-belt/means?check=cracks&answer=3+per+75+mm"}, {"search", "/search?q=belt"},
+	{"new", "/new"}, {"not-found", "/nowhere"},
 }
 
 // TestPictures takes docs/pictures anew into the folder that

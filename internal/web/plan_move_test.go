@@ -21,13 +21,15 @@ import (
 func TestMovesAreSettledByForm(t *testing.T) {
 	s := demoSite(t)
 	p := s.page("/v/heron/plan?move=main-belt&to=2027-09")
-	if got := p.text(".lead"); !strings.HasPrefix(got, "Main drive belt in September 2027: costs €") || !strings.Contains(got, "more, time and risk counted in") {
+	if got := p.text(".lead"); !strings.HasPrefix(got, "Main drive belt in September 2027: costs €") ||
+		!strings.Contains(got, "more, time and risk counted in") {
 		t.Errorf("the price of a later belt: %q", got)
 	}
 	if n := len(s.page("/v/heron/plan").find("#settled")); n != 0 {
 		t.Error("asking for a price has settled something")
 	}
-	a := s.post("/v/heron/plan/settled", url.Values{"batch": {journal.NewID()}, "position": {"main-belt"}, "month": {"2027-09"}})
+	a := s.post("/v/heron/plan/settled",
+		url.Values{"batch": {journal.NewID()}, "position": {"main-belt"}, "month": {"2027-09"}})
 	if a.StatusCode != http.StatusSeeOther {
 		t.Fatalf("settling: %s %s", a.Status, a.body)
 	}
@@ -87,7 +89,8 @@ func TestMovesInABrowser(t *testing.T) {
 			b.until(`document.querySelector("li[data-move=main-belt] a.move") !== null`)
 
 			// By keys.
-			b.do(chromedp.Evaluate[chromedp.Void](`document.querySelector("li[data-move=main-belt] a.move").focus(); 0`), chromedp.KeyEvent("\r"))
+			b.do(chromedp.Evaluate[chromedp.Void](
+				`document.querySelector("li[data-move=main-belt] a.move").focus(); 0`), chromedp.KeyEvent("\r"))
 			b.until(`document.activeElement.dataset.month === "2026-11"`)
 			for range 3 {
 				b.do(chromedp.KeyEvent("\u0303")) // arrow right
@@ -98,7 +101,8 @@ func TestMovesInABrowser(t *testing.T) {
 			if over := js[int](b, "document.documentElement.scrollWidth - innerWidth"); over > 0 {
 				t.Errorf("%d px too wide: %s", over, js[string](b, widest))
 			}
-			run := `axe.run(document, {runOnly: ` + wcag22 + `, resultTypes: ["violations"]}).then(r => JSON.stringify(r.violations))`
+			run := `axe.run(document, {runOnly: ` + wcag22 +
+				`, resultTypes: ["violations"]}).then(r => JSON.stringify(r.violations))`
 			b.do(chromedp.Evaluate[chromedp.Void](string(axe) + ";0"))
 			out, err := chromedp.Run(b.ctx, chromedp.Evaluate[string](run, chromedp.EvalAwaitPromise))
 			var found []violation
@@ -151,10 +155,13 @@ func (b *browser) dragTo(from, to string) {
 	b.t.Helper()
 	type point struct{ X, Y float64 }
 	at := func(e string) point {
-		return js[point](b, `(() => { const e = `+e+`; e.scrollIntoView({block: "center"}); const r = e.getBoundingClientRect(); return {X: r.x + r.width / 2, Y: r.y + r.height / 2}; })()`)
+		return js[point](b, `(() => { const e = `+e+
+			`; e.scrollIntoView({block: "center"}); const r = e.getBoundingClientRect(); return {X: r.x + r.width / 2, Y: r.y + r.height / 2}; })()`)
 	}
 	mouse := func(kind input.DispatchMouseEventType, p point) {
-		if _, err := chromedp.Call(b.ctx, input.DispatchMouseEvent, input.DispatchMouseEventParams{Type: kind, X: p.X, Y: p.Y, Button: input.MouseButtonLeft, Buttons: 1, ClickCount: 1}); err != nil {
+		if _, err := chromedp.Call(b.ctx, input.DispatchMouseEvent,
+			input.DispatchMouseEventParams{Type: kind, X: p.X, Y: p.Y, Button: input.MouseButtonLeft, Buttons: 1,
+				ClickCount: 1}); err != nil {
 			b.t.Fatal(err)
 		}
 	}
@@ -162,7 +169,8 @@ func (b *browser) dragTo(from, to string) {
 	mouse(input.DispatchMouseEventTypeMousePressed, p)
 	mouse(input.DispatchMouseEventTypeMouseMoved, point{p.X + 20, p.Y + 4})
 	b.until(`document.querySelector('` + to + `') !== null`)
-	q := js[point](b, `(() => { const r = document.querySelector('`+to+`').getBoundingClientRect(); return {X: r.x + r.width / 2, Y: r.y + r.height / 2}; })()`)
+	q := js[point](b, `(() => { const r = document.querySelector('`+to+
+		`').getBoundingClientRect(); return {X: r.x + r.width / 2, Y: r.y + r.height / 2}; })()`)
 	mouse(input.DispatchMouseEventTypeMouseMoved, q)
 	mouse(input.DispatchMouseEventTypeMouseReleased, q)
 }

@@ -34,7 +34,8 @@ func TestCalendarFeed(t *testing.T) {
 		t.Errorf("content type %q", got)
 	}
 	var heron plan.View
-	if err := json.Unmarshal([]byte(s.get("/v/heron/plan", "Accept", "application/json").body), &heron); err != nil || len(heron.Visits) == 0 {
+	if err := json.Unmarshal([]byte(s.get("/v/heron/plan", "Accept", "application/json").body), &heron); err != nil ||
+		len(heron.Visits) == 0 {
 		t.Fatal(err, heron.Visits)
 	}
 	all := []string{"BEGIN:VCALENDAR\r\n", "SUMMARY:Dunnock: "}
@@ -71,7 +72,8 @@ func TestCalendarFeed(t *testing.T) {
 // The page shows what a move costs, and refuses what makes no sense by name.
 func TestPlanPageAnswersWhatIf(t *testing.T) {
 	s := demoSite(t)
-	if got := s.page("/v/heron/plan?move=main-belt&to=9").text(".lead"); !strings.Contains(got, "more, time and risk counted in") {
+	if got := s.page("/v/heron/plan?move=main-belt&to=9").text(".lead"); !strings.Contains(got,
+		"more, time and risk counted in") {
 		t.Errorf("the price of a later belt: %q", got)
 	}
 	if got := s.page("/v/heron/trip").text("h1"); !strings.Contains(got, "Say how far you go") {
@@ -103,7 +105,8 @@ func TestYardPlanPage(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	made, err := plan.MakeYard(t.Context(), advise.In(y.Settings.Units, demotest.All(t)), plan.YardOptions{Rules: y.Settings.Visits})
+	made, err := plan.MakeYard(t.Context(), advise.In(y.Settings.Units, demotest.All(t)),
+		plan.YardOptions{Rules: y.Settings.Visits})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -112,14 +115,16 @@ func TestYardPlanPage(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := errors.Join(json.Unmarshal(room, &want), json.Unmarshal([]byte(s.get("/plan", "Accept", "application/json").body), &got)); err != nil {
+	if err := errors.Join(json.Unmarshal(room, &want),
+		json.Unmarshal([]byte(s.get("/plan", "Accept", "application/json").body), &got)); err != nil {
 		t.Fatal(err)
 	}
 	if !reflect.DeepEqual(got, want) {
 		t.Errorf("the page answers\n%v\nthe room\n%v", got, want)
 	}
 	g := made.Gives[slices.IndexFunc(made.Gives, func(g why.Give) bool { return g.Code == why.GiveOverfull })]
-	if g.Shared.Hours != 20 || len(g.Overfull) == 0 || g.Overfull[0].Hours <= 20 || made.Hours != 20 || made.Score < made.Alone {
+	if g.Shared.Hours != 20 || len(g.Overfull) == 0 || g.Overfull[0].Hours <= 20 || made.Hours != 20 ||
+		made.Score < made.Alone {
 		t.Errorf("20 hours are shared: %+v", g)
 	}
 	for _, p := range made.Plans {
@@ -143,13 +148,16 @@ func TestYardPlanPage(t *testing.T) {
 	if got := p.text(".caution"); got != "What gives: "+strings.Join(made.GivesWords(), " | What gives: ") {
 		t.Errorf("what gives: %q, in the room %q", got, made.GivesWords())
 	}
-	if got := s.page("/plan?month-hours=1&months=12").text("main"); !strings.Contains(got, "Heron: 1 hour of work in one visit is not enough") {
+	if got := s.page("/plan?month-hours=1&months=12").text("main"); !strings.Contains(got,
+		"Heron: 1 hour of work in one visit is not enough") {
 		t.Errorf("one hour a month: %.300q", got)
 	}
-	if got := s.page("/v/heron/plan").text("main"); !strings.Contains(got, "Planned together with the other vehicles: they share 20 hours a month") {
+	if got := s.page("/v/heron/plan").text("main"); !strings.Contains(got,
+		"Planned together with the other vehicles: they share 20 hours a month") {
 		t.Error("the vehicle's own plan does not say that it shares hours")
 	}
-	for path, says := range map[string]string{"/plan?month-hours=none": "such as 20", "/plan?money=much": "200 EUR", "/plan?skip=2027-04": "one vehicle at a time", "/plan?months=99": "1 to 36"} {
+	for path, says := range map[string]string{"/plan?month-hours=none": "such as 20", "/plan?money=much": "200 EUR",
+		"/plan?skip=2027-04": "one vehicle at a time", "/plan?months=99": "1 to 36"} {
 		if a := s.get(path); a.StatusCode < 400 || !strings.Contains(a.body, says) {
 			t.Errorf("%s: %d, without %q", path, a.StatusCode, says)
 		}
@@ -167,7 +175,9 @@ func TestPlanPageSaysWhatElse(t *testing.T) {
 	if n := len(p.find("#also li")); n < 3 {
 		t.Errorf("%d additions", n)
 	}
-	for path, says := range map[string]string{"/v/heron/plan?also=water-pimp": "water-pump", "/v/heron/plan?also=water-pump&day=2020-01-01": "is past", "/v/heron/plan?also=water-pump&day=x": "not a date"} {
+	for path, says := range map[string]string{"/v/heron/plan?also=water-pimp": "water-pump",
+		"/v/heron/plan?also=water-pump&day=2020-01-01": "is past",
+		"/v/heron/plan?also=water-pump&day=x":          "not a date"} {
 		if a := s.get(path); a.StatusCode < 400 || !strings.Contains(a.body, says) {
 			t.Errorf("%s: %d, without %q", path, a.StatusCode, says)
 		}
@@ -180,7 +190,8 @@ func TestAVisitOfThePlanHasItsJobSheet(t *testing.T) {
 	s := demoSite(t)
 	for _, asked := range []string{"", "?hours=8&months=12"} {
 		var made plan.View
-		if err := json.Unmarshal([]byte(s.get("/v/heron/plan"+asked, "Accept", "application/json").body), &made); err != nil {
+		if err := json.Unmarshal([]byte(s.get("/v/heron/plan"+asked, "Accept", "application/json").body),
+			&made); err != nil {
 			t.Fatal(err)
 		}
 		var sheets []string
@@ -220,7 +231,8 @@ func TestAVisitOfThePlanHasItsJobSheet(t *testing.T) {
 			t.Errorf("%s: no visit's sheet names a round", asked)
 		}
 	}
-	for path, says := range map[string]string{"/v/heron/job?visit=99": "hoose one from 1 to", "/v/heron/job?visit=x": "not the number of a visit"} {
+	for path, says := range map[string]string{"/v/heron/job?visit=99": "hoose one from 1 to",
+		"/v/heron/job?visit=x": "not the number of a visit"} {
 		if a := s.get(path); a.StatusCode < 400 || !strings.Contains(a.body, says) {
 			t.Errorf("%s: %d, without %q", path, a.StatusCode, says)
 		}
@@ -230,7 +242,8 @@ func TestAVisitOfThePlanHasItsJobSheet(t *testing.T) {
 // What must not be driven goes on no trip, and the page says nothing else.
 func TestParkBlocksTheTripPage(t *testing.T) {
 	s := demoSite(t)
-	s.record("heron", &fleet.Entry{Type: fleet.TypeFound, Date: civil.Of(noon()), Found: &fleet.Found{Position: "main-belt", Check: "rib-damage", Answer: "chunk-missing"}})
+	s.record("heron", &fleet.Entry{Type: fleet.TypeFound, Date: civil.Of(noon()),
+		Found: &fleet.Found{Position: "main-belt", Check: "rib-damage", Answer: "chunk-missing"}})
 	p := s.page("/v/heron/trip?distance=100+km")
 	if got := p.text("h1"); !strings.HasPrefix(got, "No. Do not drive it: main drive belt must be put right.") {
 		t.Errorf("the first line: %q", got)
@@ -259,22 +272,28 @@ func TestPlanPageSaysWhatGives(t *testing.T) {
 // The plan is made anew as entries arrive, and says what they moved and why.
 func TestPlanSaysWhatTheLastEntriesMoved(t *testing.T) {
 	s := demoSite(t)
-	if got := s.page("/v/dunnock/plan").text("main"); !strings.Contains(got, "What was recorded on 14 November 2026 (189 entries) moved") {
+	if got := s.page("/v/dunnock/plan").text("main"); !strings.Contains(got,
+		"What was recorded on 14 November 2026 (189 entries) moved") {
 		t.Errorf("dunnock: %.300q", got)
 	}
-	if got := s.page("/v/heron/plan").text("main"); !strings.Contains(got, "What was recorded on 21 November 2026 (194 entries) moved") || !strings.Contains(got, "Found 21 November 2026: leak: a dried crust") {
+	if got := s.page("/v/heron/plan").text("main"); !strings.Contains(got,
+		"What was recorded on 21 November 2026 (194 entries) moved") ||
+		!strings.Contains(got, "Found 21 November 2026: leak: a dried crust") {
 		t.Errorf("the leak seen at heron's last round: %.600q", got[max(0, strings.Index(got, "What was recorded")):])
 	}
 	s.record("heron", &fleet.Entry{Type: fleet.TypeNote, Date: civil.Of(noon()), Note: &fleet.Note{Text: "washed"}})
 	if got := s.page("/v/heron/plan").text("main"); !strings.Contains(got, "moved nothing in the plan") {
 		t.Errorf("a note moved something in the plan: %.600q", got[max(0, strings.Index(got, "What was recorded")):])
 	}
-	s.record("heron", &fleet.Entry{Type: fleet.TypeFound, Date: civil.Of(noon()), Found: &fleet.Found{Position: "main-belt", Check: "rib-damage", Answer: "chunk-missing"}})
+	s.record("heron", &fleet.Entry{Type: fleet.TypeFound, Date: civil.Of(noon()),
+		Found: &fleet.Found{Position: "main-belt", Check: "rib-damage", Answer: "chunk-missing"}})
 	p := s.page("/v/heron/plan")
 	if got := p.text("h1"); !strings.HasPrefix(got, "Do not drive it: main drive belt") {
 		t.Errorf("says first %q", got)
 	}
-	if got := p.text("main"); !strings.Contains(got, "(one entry) moved") || !strings.Contains(got, "Main drive belt: sooner: in") || !strings.Contains(got, "Found 25 November 2026: rib damage: a piece of rib missing") {
+	if got := p.text("main"); !strings.Contains(got, "(one entry) moved") ||
+		!strings.Contains(got, "Main drive belt: sooner: in") ||
+		!strings.Contains(got, "Found 25 November 2026: rib damage: a piece of rib missing") {
 		t.Errorf("what the finding moved: %.600q", got[max(0, strings.Index(got, "What the last")):])
 	}
 }

@@ -27,7 +27,8 @@ func TestWhatIsFoldedIsPrinted(t *testing.T) {
 		folded := slices.Concat(shown.find("main details p"), shown.find("main details li"))
 		for _, n := range slices.DeleteFunc(folded, offPaper) {
 			held++
-			if want := strings.Join(strings.Fields(text(n)), " "); !strings.Contains(got, strings.ReplaceAll(want, " ", "")) {
+			if want := strings.Join(strings.Fields(text(n)), " "); !strings.Contains(got,
+				strings.ReplaceAll(want, " ", "")) {
 				t.Errorf("%s: %q is folded and not printed", path, want)
 			}
 		}

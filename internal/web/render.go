@@ -60,7 +60,8 @@ func loadPages(a *assets) (pages, error) {
 		"listing":  say.Listing,
 		"dict":     dict,
 	}
-	layout, err := template.New(layoutName).Funcs(funcs).ParseFS(templateFiles, "templates/"+layoutName, "templates/parts.html")
+	layout, err := template.New(layoutName).Funcs(funcs).ParseFS(templateFiles, "templates/"+layoutName,
+		"templates/parts.html")
 	if err != nil {
 		return nil, err
 	}
@@ -132,7 +133,8 @@ func dict(pairs ...any) (map[string]any, error) {
 
 // base fills in what every page has, from the yard as it was last read well.
 func (s *Server) base(r *http.Request, title string) Page {
-	p := Page{Title: title, On: s.today(), Query: r.URL.Query().Get("q"), Locked: s.opt.Passphrase != "", Demo: s.opt.Demo}
+	p := Page{Title: title, On: s.today(), Query: r.URL.Query().Get("q"), Locked: s.opt.Passphrase != "",
+		Demo: s.opt.Demo}
 	if p.Locked && !s.loggedIn(r) {
 		return p
 	}

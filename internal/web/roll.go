@@ -24,7 +24,8 @@ type rollPart struct {
 
 // callRoll looks what has changed since the roll was called last.
 func (s *Server) callRoll(ctx context.Context, y *yard.Yard) error {
-	return s.roll.Call(ctx, together.RollFrom{Day: s.today(), Files: s.yards.look(), Units: y.Settings.Units, Catalogue: y.Catalogue, Sheets: y,
+	return s.roll.Call(ctx, together.RollFrom{Day: s.today(), Files: s.yards.look(), Units: y.Settings.Units,
+		Catalogue: y.Catalogue, Sheets: y,
 		Row: together.RowOf})
 }
 
@@ -32,13 +33,17 @@ func (s *Server) callRoll(ctx context.Context, y *yard.Yard) error {
 func (s *Server) largeYardPage(w http.ResponseWriter, r *http.Request, y *yard.Yard) error {
 	q := r.URL.Query()
 	if q.Get("on") != "" {
-		return &fleet.Error{Kind: fleet.Invalid, Where: "on", Msg: fmt.Sprintf("all %d vehicles are worked out for today only", len(y.IDs())), Hint: "ask one vehicle about another day: /v/NAME?on=2026-11-25"}
+		return &fleet.Error{Kind: fleet.Invalid, Where: "on",
+			Msg:  fmt.Sprintf("all %d vehicles are worked out for today only", len(y.IDs())),
+			Hint: "ask one vehicle about another day: /v/NAME?on=2026-11-25"}
 	}
 	from := 1
 	if typed := q.Get("from"); typed != "" {
 		var err error
 		if from, err = strconv.Atoi(typed); err != nil || from < 1 || from > len(y.IDs()) {
-			return &fleet.Error{Kind: fleet.Invalid, Where: "from", Msg: fmt.Sprintf("%q is no place on the list", typed), Hint: fmt.Sprintf("write a number from 1 to %d", len(y.IDs())), Err: err}
+			return &fleet.Error{Kind: fleet.Invalid, Where: "from",
+				Msg:  fmt.Sprintf("%q is no place on the list", typed),
+				Hint: fmt.Sprintf("write a number from 1 to %d", len(y.IDs())), Err: err}
 		}
 	}
 	if err := s.callRoll(r.Context(), y); err != nil {
@@ -79,7 +84,8 @@ func (p *yardPage) call(y *yard.Yard, row *together.Row) {
 		}
 		return
 	}
-	out := yardRow{ID: row.Vehicle, Name: row.Name, About: row.About, Headline: say.Head(row.Told), Rest: say.Rest(row.Told), Basis: row.Basis, Reading: row.Reading, More: row.More}
+	out := yardRow{ID: row.Vehicle, Name: row.Name, About: row.About, Headline: say.Head(row.Told),
+		Rest: say.Rest(row.Told), Basis: row.Basis, Reading: row.Reading, More: row.More}
 	for _, part := range row.Worst {
 		out.Worst = append(out.Worst, rowOfPart(part))
 	}

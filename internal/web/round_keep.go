@@ -22,7 +22,8 @@ type typedAnswer struct{ position, check, answer string }
 func (d *desk) findings(typed []typedAnswer) ([]*fleet.Entry, []error) {
 	rows := make([]record.TypedFinding, len(typed))
 	for i, t := range typed {
-		rows[i] = record.TypedFinding{Where: answerPrefix + t.position + "." + t.check, Position: t.position, Check: t.check, Answer: t.answer}
+		rows[i] = record.TypedFinding{Where: answerPrefix + t.position + "." + t.check, Position: t.position,
+			Check: t.check, Answer: t.answer}
 	}
 	return record.Findings(d.yard.Catalogue, d.vehicle, rows)
 }
@@ -104,7 +105,8 @@ func (d *desk) roundEntries(r *http.Request) ([]*fleet.Entry, error) {
 			typed = append(typed, typedAnswer{position, check, value})
 		}
 		if position, ok := strings.CutPrefix(field, notePrefix); ok {
-			notes = append(notes, &fleet.Entry{Type: fleet.TypeNote, Note: &fleet.Note{Position: position, Text: strings.Join(values, "; ")}})
+			notes = append(notes, &fleet.Entry{Type: fleet.TypeNote,
+				Note: &fleet.Note{Position: position, Text: strings.Join(values, "; ")}})
 		}
 	}
 	slices.SortFunc(typed, func(a, b typedAnswer) int {
@@ -142,7 +144,8 @@ func (s *Server) keep(w http.ResponseWriter, r *http.Request, d *desk, entries [
 
 // keepForm keeps what a form says once, and goes back to a page of the vehicle's.
 // Where it cannot be kept, again shows the form as it was typed.
-func (s *Server) keepForm(w http.ResponseWriter, r *http.Request, d *desk, page string, entries func() ([]*fleet.Entry, error), again func(error) error) error {
+func (s *Server) keepForm(w http.ResponseWriter, r *http.Request, d *desk, page string,
+	entries func() ([]*fleet.Entry, error), again func(error) error) error {
 	if !s.has(r, d, r.PostForm.Get("batch")) { // else the form was sent before
 		made, err := entries()
 		if err == nil {
@@ -171,7 +174,8 @@ func (s *Server) send(r *http.Request, d *desk, entries []*fleet.Entry) (record.
 	return rec.Send(r.Context(), d.vehicle, entries)
 }
 
-var errNoBatch = &fleet.Error{Kind: fleet.Invalid, Where: "batch", Msg: "the form is incomplete", Hint: "load the page again and fill it in anew"}
+var errNoBatch = &fleet.Error{Kind: fleet.Invalid, Where: "batch", Msg: "the form is incomplete",
+	Hint: "load the page again and fill it in anew"}
 
 // formRecorder returns what keeps the form that was posted, once where it
 // brings a batch.

@@ -15,22 +15,23 @@ import (
 // samples gives an address of each GET route where it must answer, and what
 // must stand on the page.
 var samples = map[string]struct{ path, selector, says string }{
-	"GET /{$}":                    {"/", "h1", "Within "},
-	"GET /v/{id}":                 {"/v/heron", "h1", "Past a limit"},
-	"GET /v/{id}/p/{pos}":         {"/v/heron/p/main-belt", "h1", "Main drive belt"},
-	"GET /v/{id}/round":           {"/v/heron/round?open=undertray", "h1", "stops"},
-	"GET /v/{id}/run":             {"/v/heron/run", ".lead", "The 6PK1874 fits"},
-	"GET /v/{id}/run/{run}":       {"/v/heron/run/main-run?belt=6PK1820", ".lead", "does not fit"},
-	"GET /v/{id}/card":            {"/v/heron/card", "h1", "what to do on which sign"},
-	"GET /v/{id}/aboard":          {"/v/heron/aboard", "h1", "Nothing is recorded as aboard the Heron"},
-	"GET /v/{id}/opened":          {"/v/heron/opened", "h1", "Nothing is open on Heron"},
-	"GET /v/{id}/job":             {"/v/heron/job", "h1", "to change"},
-	"GET /v/{id}/plan":            {"/v/heron/plan?move=main-belt&to=9", "h1", "Next visit on Saturday "},
-	"GET /v/{id}/plan/parts":      {"/v/heron/plan/parts", "h1", "Heron: order "},
-	"GET /plan/parts":             {"/plan/parts", "h1", "All vehicles: order four things by 28 November 2026"},
-	"GET /plan/better":            {"", "", ""}, // see TestAPageIsToldOfABetterPlan
-	"GET /plan":                   {"/plan", "h1", "Next is the Bittern on Saturday 12 December 2026"},
-	"GET /v/{id}/trip":            {"/v/heron/trip?distance=2400", "h1", "Probably, but first change the main drive belt"},
+	"GET /{$}":               {"/", "h1", "Within "},
+	"GET /v/{id}":            {"/v/heron", "h1", "Past a limit"},
+	"GET /v/{id}/p/{pos}":    {"/v/heron/p/main-belt", "h1", "Main drive belt"},
+	"GET /v/{id}/round":      {"/v/heron/round?open=undertray", "h1", "stops"},
+	"GET /v/{id}/run":        {"/v/heron/run", ".lead", "The 6PK1874 fits"},
+	"GET /v/{id}/run/{run}":  {"/v/heron/run/main-run?belt=6PK1820", ".lead", "does not fit"},
+	"GET /v/{id}/card":       {"/v/heron/card", "h1", "what to do on which sign"},
+	"GET /v/{id}/aboard":     {"/v/heron/aboard", "h1", "Nothing is recorded as aboard the Heron"},
+	"GET /v/{id}/opened":     {"/v/heron/opened", "h1", "Nothing is open on Heron"},
+	"GET /v/{id}/job":        {"/v/heron/job", "h1", "to change"},
+	"GET /v/{id}/plan":       {"/v/heron/plan?move=main-belt&to=9", "h1", "Next visit on Saturday "},
+	"GET /v/{id}/plan/parts": {"/v/heron/plan/parts", "h1", "Heron: order "},
+	"GET /plan/parts":        {"/plan/parts", "h1", "All vehicles: order four things by 28 November 2026"},
+	"GET /plan/better":       {"", "", ""}, // see TestAPageIsToldOfABetterPlan
+	"GET /plan":              {"/plan", "h1", "Next is the Bittern on Saturday 12 December 2026"},
+	"GET /v/{id}/trip": {"/v/heron/trip?distance=2400", "h1",
+		"Probably, but first change the main drive belt"},
 	"GET /calendar.ics":           {"", "", ""}, // see TestCalendarFeed
 	"GET /v/{id}/listen":          {"/v/heron/listen", "h1", "Which pulley"},
 	"GET /v/{id}/record":          {"/v/heron/record?what=fitted", "td", "fitted"},
@@ -155,16 +156,19 @@ func TestNotFound(t *testing.T) {
 	} {
 		a := s.get(path)
 		p := parse(t, a.body)
-		if a.StatusCode != http.StatusNotFound || !strings.Contains(strings.ToLower(p.text("main")), strings.ToLower(says)) {
+		if a.StatusCode != http.StatusNotFound ||
+			!strings.Contains(strings.ToLower(p.text("main")), strings.ToLower(says)) {
 			t.Errorf("%s: %s, says %q, want %q", path, a.Status, p.text("main"), says)
 		}
 	}
-	for _, path := range []string{"/?on=yesterday", "/v/heron/record?since=x", "/kinds/ribbed-belt/means?check=cracks&answer=many"} {
+	for _, path := range []string{"/?on=yesterday", "/v/heron/record?since=x",
+		"/kinds/ribbed-belt/means?check=cracks&answer=many"} {
 		if a := s.get(path); a.StatusCode != http.StatusUnprocessableEntity {
 			t.Errorf("%s: %s", path, a.Status)
 		}
 	}
-	if a := s.get("/v/herron", "Accept", "application/json"); a.StatusCode != 404 || !strings.Contains(a.body, `did you mean`) || !json.Valid([]byte(a.body)) {
+	if a := s.get("/v/herron", "Accept", "application/json"); a.StatusCode != 404 ||
+		!strings.Contains(a.body, `did you mean`) || !json.Valid([]byte(a.body)) {
 		t.Errorf("JSON error: %s %s", a.Status, a.body)
 	}
 	if a := s.post("/v/heron", url.Values{}); a.StatusCode != http.StatusMethodNotAllowed {
@@ -201,7 +205,8 @@ func TestPagesChangeNoEntry(t *testing.T) {
 
 func TestTheJournalIsReadOncePerPage(t *testing.T) {
 	s := demoSite(t)
-	for path, most := range map[string]int64{"/": 1, "/v/heron": 1, "/v/heron/p/main-belt": 1, "/search?q=belt": 1, "/v/heron/round": 1, "/v/heron/job": 1, "/v/heron/journal": 1} {
+	for path, most := range map[string]int64{"/": 1, "/v/heron": 1, "/v/heron/p/main-belt": 1, "/search?q=belt": 1,
+		"/v/heron/round": 1, "/v/heron/job": 1, "/v/heron/journal": 1} {
 		s.journal.reads.Store(0)
 		s.page(path)
 		if n := s.journal.reads.Load(); n > most {
@@ -213,10 +218,15 @@ func TestTheJournalIsReadOncePerPage(t *testing.T) {
 func TestEveryTemplateHasItsPage(t *testing.T) {
 	s := demoSite(t)
 	values := map[string]any{
-		"yard": yardPage{}, "vehicle": vehiclePage{}, "position": positionPage{}, "round": roundPage{}, "job": jobPage{}, "record": recordPage{},
-		"journal": journalPage{}, "entry": entryPage{}, "batch": batchPage{}, "add": addPage{}, "sheet": sheetPage{}, "kinds": kindsPage{},
-		"kind": kindPage{}, "means": meansPage{}, "search": searchPage{}, "new": newPage{}, "login": loginPage{}, "error": errorPage{},
-		"run": runPage{}, "listen": listenPage{}, "heard": heardPage{}, "plan": planPage{}, "yardplan": yardPlanPage{}, "trip": tripPage{}, "shopping": shoppingPage{}, "reckoning": reckoningPage{}, "opened": openedPage{}, "aboard": aboardPage{}, "card": cardPage{},
+		"yard": yardPage{}, "vehicle": vehiclePage{}, "position": positionPage{}, "round": roundPage{},
+		"job": jobPage{}, "record": recordPage{},
+		"journal": journalPage{}, "entry": entryPage{}, "batch": batchPage{}, "add": addPage{}, "sheet": sheetPage{},
+		"kinds": kindsPage{},
+		"kind":  kindPage{}, "means": meansPage{}, "search": searchPage{}, "new": newPage{}, "login": loginPage{},
+		"error": errorPage{},
+		"run":   runPage{}, "listen": listenPage{}, "heard": heardPage{}, "plan": planPage{},
+		"yardplan": yardPlanPage{}, "trip": tripPage{}, "shopping": shoppingPage{}, "reckoning": reckoningPage{},
+		"opened": openedPage{}, "aboard": aboardPage{}, "card": cardPage{},
 	}
 	for name := range s.server.pages {
 		if _, ok := values[name]; !ok {

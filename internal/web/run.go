@@ -128,7 +128,8 @@ func (s *Server) runPage(w http.ResponseWriter, r *http.Request) error {
 
 // layRun sets the page out.
 func (d *desk) layRun(b *belt.Run) (runPage, error) {
-	page := runPage{Run: b.Run, Headline: b.Headline(), Rest: say.Rest(b.Told()), Caution: belt.Caution, Basis: b.Basis(), Refused: len(b.Refused) > 0}
+	page := runPage{Run: b.Run, Headline: b.Headline(), Rest: say.Rest(b.Told()), Caution: belt.Caution,
+		Basis: b.Basis(), Refused: len(b.Refused) > 0}
 	for i := range d.vehicle.Runs {
 		o := &d.vehicle.Runs[i]
 		page.Others = append(page.Others, runLink{o.ID, o.Name, o.ID == b.Run.ID})
@@ -192,7 +193,8 @@ func (d *desk) drawRun(page *runPage, b *belt.Run) error {
 func (page *runPage) ways(c *belt.Change) {
 	for i := range c.Ways {
 		w := &c.Ways[i]
-		page.Ways = append(page.Ways, wayRow{Order: strings.Join(w.Order, ", "), Belts: belt.BeltsWords(w), Note: belt.WayWords(w)})
+		page.Ways = append(page.Ways,
+			wayRow{Order: strings.Join(w.Order, ", "), Belts: belt.BeltsWords(w), Note: belt.WayWords(w)})
 	}
 }
 
@@ -208,7 +210,8 @@ func (page *runPage) tables(w *belt.Work, run *fleet.Run) {
 		page.Grip = fmt.Sprintf("%.0f rpm", st.RPM)
 	}
 	for _, p := range w.Pulleys(run) {
-		row := runRow{N: p.N, Name: say.Capital(p.Name), Position: p.Position, Side: belt.SideWords(p.Back), Turns: belt.TurnWords(p.Turns), Wrap: fmt.Sprintf("%.0f°", p.WrapDeg)}
+		row := runRow{N: p.N, Name: say.Capital(p.Name), Position: p.Position, Side: belt.SideWords(p.Back),
+			Turns: belt.TurnWords(p.Turns), Wrap: fmt.Sprintf("%.0f°", p.WrapDeg)}
 		for _, rpm := range p.RPM {
 			row.RPM = append(row.RPM, fmt.Sprintf("%.0f", rpm))
 			row.Ratio = fmt.Sprintf("%.2f", p.Ratio)
@@ -230,7 +233,8 @@ func (page *runPage) tables(w *belt.Work, run *fleet.Run) {
 func (page *runPage) force(row *runRow, l *belt.Load) {
 	row.Hub = fmt.Sprintf("%.0f", l.HubN)
 	if !l.Idles {
-		row.Torque, row.Used, row.Friction = fmt.Sprintf("%.1f", l.TorqueNm), fmt.Sprintf("%.0f %%", l.Used*100), fmt.Sprintf("%.2f", l.Friction)
+		row.Torque, row.Used, row.Friction = fmt.Sprintf("%.1f", l.TorqueNm), fmt.Sprintf("%.0f %%", l.Used*100),
+			fmt.Sprintf("%.2f", l.Friction)
 	}
 	if l.Life != nil {
 		row.Life, page.Lives, page.LifeNote = belt.LifeWords(l.Life.Hours), true, belt.LifeCaution

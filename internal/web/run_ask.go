@@ -14,7 +14,8 @@ import (
 // runQuestion reads what the form asks. Pulleys are numbered from 1 in the
 // sheet's order; a figure left as it is asks nothing.
 func runQuestion(run *fleet.Run, v url.Values) (belt.Question, error) {
-	q := belt.Question{Belt: strings.TrimSpace(v.Get("belt")), LeaveOut: v.Get("leave"), Diameters: map[string]float64{}, Moves: map[string]belt.Point{}}
+	q := belt.Question{Belt: strings.TrimSpace(v.Get("belt")), LeaveOut: v.Get("leave"),
+		Diameters: map[string]float64{}, Moves: map[string]belt.Point{}}
 	rpm, err := quantity("engine speed", v.Get("rpm"), units.Speed, "rpm")
 	if err != nil {
 		return q, err
@@ -81,7 +82,9 @@ func askedIdler(v url.Values, q *belt.Question) error {
 			return err
 		}
 		if f == nil {
-			return &fleet.Error{Kind: fleet.Invalid, Where: "idler to be added", Msg: "it needs its diameter and its place, x and y", Hint: "fill in all three in mm, or leave all three empty"}
+			return &fleet.Error{Kind: fleet.Invalid, Where: "idler to be added",
+				Msg:  "it needs its diameter and its place, x and y",
+				Hint: "fill in all three in mm, or leave all three empty"}
 		}
 		got[i] = f.Base()
 	}
@@ -114,7 +117,8 @@ func askedTap(v url.Values, q *belt.Question) error {
 	}
 	from, to, ok := strings.Cut(v.Get("tap"), spanBreak)
 	if !ok {
-		return &fleet.Error{Kind: fleet.Invalid, Where: "tapped span", Msg: "no span is chosen for the tone", Hint: "choose the span that was tapped"}
+		return &fleet.Error{Kind: fleet.Invalid, Where: "tapped span", Msg: "no span is chosen for the tone",
+			Hint: "choose the span that was tapped"}
 	}
 	q.Taps = []belt.Tap{{From: from, To: to, Hz: f.Base()}}
 	return nil
@@ -122,17 +126,20 @@ func askedTap(v url.Values, q *belt.Question) error {
 
 // askAgain fills the form in with what was asked, or with the sheet's figures.
 func askAgain(b *belt.Run, v url.Values) runAsk {
-	a := runAsk{Belt: v.Get("belt"), RPM: v.Get("rpm"), Leave: v.Get("leave"), Arm: v.Get("arm"), Tap: v.Get("tap"), Hz: v.Get("hz"),
+	a := runAsk{Belt: v.Get("belt"), RPM: v.Get("rpm"), Leave: v.Get("leave"), Arm: v.Get("arm"),
+		Tap: v.Get("tap"), Hz: v.Get("hz"),
 		Idler: [3]string{v.Get("idler"), v.Get("idler-x"), v.Get("idler-y")}, Changed: b.Change != nil}
 	for i := range b.Run.Pulleys {
 		p := &b.Run.Pulleys[i]
 		n := fmt.Sprint(i + 1)
-		a.Pulleys = append(a.Pulleys, askRow{N: i + 1, Name: p.Name, X: or(v.Get("x"+n), plainMM(p.X)), Y: or(v.Get("y"+n), plainMM(p.Y)),
-			D: or(v.Get("d"+n), plainMM(p.Diameter)), Driver: p.Driver, Left: v.Get("leave") == p.Name})
+		a.Pulleys = append(a.Pulleys,
+			askRow{N: i + 1, Name: p.Name, X: or(v.Get("x"+n), plainMM(p.X)), Y: or(v.Get("y"+n), plainMM(p.Y)),
+				D: or(v.Get("d"+n), plainMM(p.Diameter)), Driver: p.Driver, Left: v.Get("leave") == p.Name})
 	}
 	for _, s := range b.Spans() {
 		value := s.From + spanBreak + s.To
-		a.Spans = append(a.Spans, spanChoice{Value: value, Name: fmt.Sprintf("%s to %s, %.0f mm", say.Capital(s.From), s.To, s.LengthMM), Chosen: v.Get("tap") == value})
+		a.Spans = append(a.Spans, spanChoice{Value: value, Name: fmt.Sprintf("%s to %s, %.0f mm", say.Capital(s.From),
+			s.To, s.LengthMM), Chosen: v.Get("tap") == value})
 	}
 	return a
 }

@@ -24,14 +24,18 @@ func TestRunPage(t *testing.T) {
 		{"stretch", "ac-run", nil, ".lead", "The 4PK939 fits: the adjuster"},
 		{"another belt", "main-run", url.Values{"belt": {"6PK1820"}}, ".lead", "The 6PK1820 does not fit"},
 		{"diameter", "main-run", url.Values{"d4": {"60"}}, ".lead", "The alternator 60 mm instead of 56 mm"},
-		{"unchanged figures ask nothing", "main-run", url.Values{"d4": {"56"}, "x4": {"-212"}, "y4": {"318 mm"}}, ".lead", "The 6PK1874 fits"},
+		{"unchanged figures ask nothing", "main-run", url.Values{"d4": {"56"}, "x4": {"-212"}, "y4": {"318 mm"}},
+			".lead", "The 6PK1874 fits"},
 		{"in inches", "main-run", url.Values{"d4": {"2.5 in"}}, ".lead", "The alternator 63.5 mm instead of 56 mm"},
-		{"moved", "main-run", url.Values{"x7": {"70"}, "y7": {"150"}}, ".lead", "The lower idler moved to x 70.0, y 150.0 mm"},
+		{"moved", "main-run", url.Values{"x7": {"70"}, "y7": {"150"}}, ".lead",
+			"The lower idler moved to x 70.0, y 150.0 mm"},
 		{"cannot be", "main-run", url.Values{"x7": {"50"}, "y7": {"298"}}, ".lead", "the run cannot be"},
 		{"left out", "main-run", url.Values{"leave": {"Steering pump"}}, ".lead", "The steering pump left out"},
 		{"ways", "main-run", url.Values{"leave": {"Steering pump"}}, "caption", "Pulleys in order of travel"},
-		{"idler", "ac-run", url.Values{"idler": {"60"}, "idler-x": {"130"}, "idler-y": {"-80"}}, ".lead", "An idler of 60 mm added"},
-		{"tapped", "main-run", url.Values{"tap": {"crank pulley > steering pump"}, "hz": {"132"}}, ".said", "Crank pulley to steering pump (231 mm) at 132 Hz"},
+		{"idler", "ac-run", url.Values{"idler": {"60"}, "idler-x": {"130"}, "idler-y": {"-80"}}, ".lead",
+			"An idler of 60 mm added"},
+		{"tapped", "main-run", url.Values{"tap": {"crank pulley > steering pump"}, "hz": {"132"}}, ".said",
+			"Crank pulley to steering pump (231 mm) at 132 Hz"},
 		{"arm", "main-run", url.Values{"arm": {"-6"}}, "li", "of the ribs gone if all of it is wear"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -42,7 +46,8 @@ func TestRunPage(t *testing.T) {
 			}
 			checkPage(t, path, p)
 			var v belt.RunView
-			if err := json.Unmarshal([]byte(s.get(path, "Accept", "application/json").body), &v); err != nil || v.Headline == "" {
+			if err := json.Unmarshal([]byte(s.get(path, "Accept", "application/json").body), &v); err != nil ||
+				v.Headline == "" {
 				t.Errorf("JSON: %v, headline %q", err, v.Headline)
 			}
 		})

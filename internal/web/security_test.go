@@ -21,13 +21,15 @@ import (
 
 func TestHeadersOfEveryAnswer(t *testing.T) {
 	s := demoSite(t)
-	for _, path := range []string{"/", "/v/heron", "/nowhere", "/v/heron/record?format=csv", s.server.assets.address("page.js")} {
+	for _, path := range []string{"/", "/v/heron", "/nowhere", "/v/heron/record?format=csv",
+		s.server.assets.address("page.js")} {
 		h := s.get(path).Header
 		csp := h.Get("Content-Security-Policy")
 		if !strings.Contains(csp, "default-src 'self'") || strings.Contains(csp, "unsafe") {
 			t.Errorf("%s: policy %q", path, csp)
 		}
-		if h.Get("X-Content-Type-Options") != "nosniff" || h.Get("Referrer-Policy") == "" || h.Get("X-Request-Id") == "" {
+		if h.Get("X-Content-Type-Options") != "nosniff" || h.Get("Referrer-Policy") == "" ||
+			h.Get("X-Request-Id") == "" {
 			t.Errorf("%s: headers %v", path, h)
 		}
 	}
@@ -36,7 +38,8 @@ func TestHeadersOfEveryAnswer(t *testing.T) {
 func TestOtherSitesCannotPost(t *testing.T) {
 	s := demoSite(t)
 	form := url.Values{"text": {"planted"}, "date": {"2026-11-25"}, "batch": {strings.Repeat("0", 36)}}
-	for _, header := range [][]string{{"Sec-Fetch-Site", "cross-site"}, {"Sec-Fetch-Site", "same-site"}, {"Origin", "http://elsewhere.example"}} {
+	for _, header := range [][]string{{"Sec-Fetch-Site", "cross-site"}, {"Sec-Fetch-Site", "same-site"},
+		{"Origin", "http://elsewhere.example"}} {
 		if a := s.post("/v/heron/add/note", form, header...); a.StatusCode != http.StatusForbidden {
 			t.Errorf("%v: %s", header, a.Status)
 		}
@@ -48,7 +51,8 @@ func TestOtherSitesCannotPost(t *testing.T) {
 
 func TestForeignNamesAreRefusedWithoutPassphrase(t *testing.T) {
 	s := demoSite(t)
-	for host, want := range map[string]int{"localhost:80": 200, "127.0.0.1": 200, "[::1]:8337": 200, "yard.example": 421, "192.0.2.7": 421, "localhost.example": 421} {
+	for host, want := range map[string]int{"localhost:80": 200, "127.0.0.1": 200, "[::1]:8337": 200,
+		"yard.example": 421, "192.0.2.7": 421, "localhost.example": 421} {
 		r := s.request("GET", "/", nil)
 		r.Host = host
 		a := s.do(r)
@@ -63,8 +67,10 @@ func TestForeignNamesAreRefusedWithoutPassphrase(t *testing.T) {
 
 func TestTooMuchAtOnce(t *testing.T) {
 	s := demoSite(t)
-	for _, path := range []string{"/v/heron/sheet", "/v/heron/round", "/v/heron/add/note", "/new", "/v/heron/sheet/position"} {
-		if a := s.post(path, url.Values{"text": {strings.Repeat("x", maxBody+1)}}); a.StatusCode != http.StatusRequestEntityTooLarge {
+	for _, path := range []string{"/v/heron/sheet", "/v/heron/round", "/v/heron/add/note", "/new",
+		"/v/heron/sheet/position"} {
+		if a := s.post(path, url.Values{"text": {strings.Repeat("x",
+			maxBody+1)}}); a.StatusCode != http.StatusRequestEntityTooLarge {
 			t.Errorf("%s: %s", path, a.Status)
 		}
 	}
@@ -86,7 +92,8 @@ func TestFaultsOfTheProgramStayInTheLog(t *testing.T) {
 		}
 		r.Body = http.NoBody
 		h.ServeHTTP(w, r)
-		if w.code != 500 || strings.Contains(w.body.String(), "secret") || !strings.Contains(w.body.String(), w.header.Get("X-Request-Id")) {
+		if w.code != 500 || strings.Contains(w.body.String(), "secret") ||
+			!strings.Contains(w.body.String(), w.header.Get("X-Request-Id")) {
 			t.Errorf("%s: %d %s", path, w.code, w.body.String())
 		}
 	}
@@ -114,24 +121,28 @@ func TestPassphrase(t *testing.T) {
 		t.Fatal(err)
 	}
 	s := newSite(t, made.dir, made.entries, Options{Passphrase: hash})
-	for _, path := range []string{"/", "/v/heron", "/kinds", "/v/heron/sheet", "/nowhere", "/v/heron/record?format=csv"} {
+	for _, path := range []string{"/", "/v/heron", "/kinds", "/v/heron/sheet", "/nowhere",
+		"/v/heron/record?format=csv"} {
 		a := s.get(path)
-		if a.StatusCode != http.StatusSeeOther || !strings.HasPrefix(a.Header.Get("Location"), "/login") || strings.Contains(a.body, "Heron") {
+		if a.StatusCode != http.StatusSeeOther || !strings.HasPrefix(a.Header.Get("Location"), "/login") ||
+			strings.Contains(a.body, "Heron") {
 			t.Errorf("%s without pass-phrase: %s", path, a.Status)
 		}
 	}
 	if a := s.get("/v/heron", "Accept", "application/json"); a.StatusCode != http.StatusUnauthorized {
 		t.Errorf("JSON without pass-phrase: %s", a.Status)
 	}
-	if a := s.post("/v/heron/add/note", url.Values{"text": {"x"}}); a.StatusCode != http.StatusSeeOther || s.journal.landings.Load() != 0 {
+	if a := s.post("/v/heron/add/note", url.Values{"text": {"x"}}); a.StatusCode != http.StatusSeeOther ||
+		s.journal.landings.Load() != 0 {
 		t.Errorf("recording without pass-phrase: %s", a.Status)
 	}
 	login := s.page("/login?next=/v/heron")
 	if strings.Contains(login.text("html"), "Alder Fen") {
 		t.Error("the login tells the yard's name")
 	}
-	if a := s.post("/login", url.Values{"passphrase": {"reed bunting sluice rope"}}); a.StatusCode != http.StatusUnauthorized {
-		t.Errorf("a wrong pass-phrase: %s", a.Status)
+	wrong := s.post("/login", url.Values{"passphrase": {"reed bunting sluice rope"}})
+	if wrong.StatusCode != http.StatusUnauthorized {
+		t.Errorf("a wrong pass-phrase: %s", wrong.Status)
 	}
 	a := s.post("/login", url.Values{"passphrase": {phrase}, "next": {"/v/heron"}})
 	if a.StatusCode != http.StatusSeeOther || a.Header.Get("Location") != "/v/heron" {
@@ -153,7 +164,8 @@ func TestPassphraseHash(t *testing.T) {
 	}
 	// A hash made with the argon2 command of Debian's argon2 package, the reference implementation of RFC 9106:
 	// printf 'reed bunting sluice' | argon2 sixteenbytesalts -id -t 3 -k 65536 -p 4 -l 32 -e
-	const reference = "$argon2id$v=19$m=65536,t=3,p=4$c2l4dGVlbmJ5dGVzYWx0cw$c5A1vSAqfHA0Hoo3PJgpC6F/qjIo9YoAksu5Z5D0vnY"
+	const reference = "$argon2id$v=19$m=65536,t=3,p=4$c2l4dGVlbmJ5dGVzYWx0cw" +
+		"$c5A1vSAqfHA0Hoo3PJgpC6F/qjIo9YoAksu5Z5D0vnY"
 	if ok, err := CheckPassphrase(reference, "reed bunting sluice"); !ok || err != nil {
 		t.Errorf("the reference's hash: %v %v", ok, err)
 	}
@@ -170,7 +182,8 @@ func TestPassphraseHash(t *testing.T) {
 	if h, err := ReadPassphrase(dir); h != reference || err != nil {
 		t.Errorf("%q %v", h, err)
 	}
-	for _, broken := range []string{"", "plain words", strings.Replace(reference, "m=65536", "m=8", 1), reference[:len(reference)-4]} {
+	for _, broken := range []string{"", "plain words", strings.Replace(reference, "m=65536", "m=8", 1),
+		reference[:len(reference)-4]} {
 		if err := WritePassphrase(dir, broken); err != nil {
 			t.Fatal(err)
 		}
@@ -181,7 +194,8 @@ func TestPassphraseHash(t *testing.T) {
 }
 
 func TestOwnPath(t *testing.T) {
-	for p, want := range map[string]string{"/v/heron?open=x": "/v/heron?open=x", "//elsewhere.example": "/", "https://elsewhere.example/": "/", `/\elsewhere.example`: "/", "": "/", "v": "/"} {
+	for p, want := range map[string]string{"/v/heron?open=x": "/v/heron?open=x", "//elsewhere.example": "/",
+		"https://elsewhere.example/": "/", `/\elsewhere.example`: "/", "": "/", "v": "/"} {
 		if got := ownPath(p); got != want {
 			t.Errorf("%q: %q, want %q", p, got, want)
 		}
@@ -193,7 +207,8 @@ func TestAssets(t *testing.T) {
 	for name := range s.server.assets.files {
 		path := s.server.assets.address(name)
 		a := s.get(path, "Accept-Encoding", "gzip")
-		if a.StatusCode != 200 || !strings.Contains(a.Header.Get("Cache-Control"), "immutable") || a.Header.Get("Content-Type") == "" {
+		if a.StatusCode != 200 || !strings.Contains(a.Header.Get("Cache-Control"), "immutable") ||
+			a.Header.Get("Content-Type") == "" {
 			t.Errorf("%s: %s %v", name, a.Status, a.Header)
 		}
 		plain := s.get(path, "Accept-Encoding", "identity")
@@ -223,7 +238,8 @@ func TestAssets(t *testing.T) {
 }
 
 func TestTakesGzip(t *testing.T) {
-	for accept, want := range map[string]bool{"gzip": true, "br, gzip;q=0.8": true, "gzip;q=0": false, "gzip; q=0": false, "identity": false, "": false, "xgzip": false} {
+	for accept, want := range map[string]bool{"gzip": true, "br, gzip;q=0.8": true, "gzip;q=0": false,
+		"gzip; q=0": false, "identity": false, "": false, "xgzip": false} {
 		r, _ := http.NewRequest("GET", "/", nil)
 		r.Header.Set("Accept-Encoding", accept)
 		if takesGzip(r) != want {
@@ -251,7 +267,8 @@ func TestTheOwnerGetsInWhileWrongOnesRun(t *testing.T) {
 				wrong.Go(func() {
 					for ctx.Err() == nil {
 						limited, cancel := context.WithTimeout(ctx, requestTime)
-						if ok, _ := s.tryPassphrase(httptest.NewRequestWithContext(limited, "POST", "/login", nil), "not the right one at all"); ok {
+						if ok, _ := s.tryPassphrase(httptest.NewRequestWithContext(limited, "POST", "/login", nil),
+							"not the right one at all"); ok {
 							t.Error("a wrong one gets in")
 						}
 						cancel()
@@ -262,19 +279,22 @@ func TestTheOwnerGetsInWhileWrongOnesRun(t *testing.T) {
 			for range 200 {
 				time.Sleep(time.Duration(random.Int64N(int64(3 * time.Second))))
 				begun := time.Now()
-				if ok, err := s.tryPassphrase(httptest.NewRequest("POST", "/login", nil), rightPhrase); !ok || err != nil {
+				if ok, err := s.tryPassphrase(httptest.NewRequest("POST", "/login", nil),
+					rightPhrase); !ok || err != nil {
 					t.Fatalf("the owner is refused: %v", err)
 				}
 				worst = max(worst, time.Since(begun))
 			}
 			tried := strings.Count(log.String(), "wrong pass-phrase")
-			t.Logf("a check takes %s: the owner waited for %s at the most, and %d wrong ones were tried", takes, worst, tried)
+			t.Logf("a check takes %s: the owner waited for %s at the most, and %d wrong ones were tried",
+				takes, worst, tried)
 			if worst > most || tried < 200 {
 				t.Errorf("the owner waited for %s while %d wrong ones were tried", worst, tried)
 			}
 			stop()
 			wrong.Wait()
-			if text := log.String(); !strings.Contains(text, "crowded out") || strings.Contains(text, "not the right one") || strings.Contains(text, rightPhrase) {
+			if text := log.String(); !strings.Contains(text, "crowded out") ||
+				strings.Contains(text, "not the right one") || strings.Contains(text, rightPhrase) {
 				t.Error("the log does not tell who is crowded out, or it tells what was typed")
 			}
 		})
@@ -284,13 +304,15 @@ func TestTheOwnerGetsInWhileWrongOnesRun(t *testing.T) {
 func TestWrongPassphrasesAreLogged(t *testing.T) {
 	var log lockedBuffer
 	s := lockedSite(t, &log)
-	for typed, want := range map[string]int{"not the right one at all": http.StatusUnauthorized, rightPhrase: http.StatusSeeOther} {
+	for typed, want := range map[string]int{"not the right one at all": http.StatusUnauthorized,
+		rightPhrase: http.StatusSeeOther} {
 		if a := s.post("/login", url.Values{"passphrase": {typed}}); a.StatusCode != want {
 			t.Errorf("%s, want %d", a.Status, want)
 		}
 	}
 	text := log.String()
-	if strings.Count(text, "wrong pass-phrase") != 1 || strings.Contains(text, "not the right one") || strings.Contains(text, rightPhrase) {
+	if strings.Count(text, "wrong pass-phrase") != 1 || strings.Contains(text, "not the right one") ||
+		strings.Contains(text, rightPhrase) {
 		t.Errorf("the log is %s", text)
 	}
 }
@@ -312,13 +334,15 @@ func TestPagesNameNoFoldersOfTheMachine(t *testing.T) {
 	s.write("yard.yaml", strings.Repeat("# long\n", 1500000))
 	begun := time.Now()
 	a := s.get("/")
-	if strings.Contains(a.body, s.dir) || !strings.Contains(a.body, "larger than 64 KiB") || time.Since(begun) > time.Second {
+	if strings.Contains(a.body, s.dir) || !strings.Contains(a.body, "larger than 64 KiB") ||
+		time.Since(begun) > time.Second {
 		t.Errorf("%s after %s: %s", a.Status, time.Since(begun), parse(t, a.body).text("main"))
 	}
 }
 
 func TestLocalNames(t *testing.T) {
-	for host, want := range map[string]bool{"localhost": true, "LOCALHOST:8337": true, "Localhost": true, "127.0.0.1:1": true, "[::1]:1": true, "localhost.example": false} {
+	for host, want := range map[string]bool{"localhost": true, "LOCALHOST:8337": true, "Localhost": true,
+		"127.0.0.1:1": true, "[::1]:1": true, "localhost.example": false} {
 		if localName(host) != want {
 			t.Errorf("%s: %v", host, !want)
 		}

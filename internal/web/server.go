@@ -86,7 +86,8 @@ func New(opt Options) (*Server, error) {
 	if err != nil {
 		return nil, err
 	}
-	s := &Server{opt: opt, yards: &yardCache{dir: opt.Dir}, worked: together.Worked{Folds: opt.Journal}, roll: together.Roll{Journal: opt.Journal}, assets: files,
+	s := &Server{opt: opt, yards: &yardCache{dir: opt.Dir}, worked: together.Worked{Folds: opt.Journal},
+		roll: together.Roll{Journal: opt.Journal}, assets: files,
 		gate: gate{check: CheckPassphrase}}
 	if s.pages, err = loadPages(files); err != nil {
 		return nil, err

@@ -41,7 +41,8 @@ func (s *Server) sheetAddPosition(w http.ResponseWriter, r *http.Request) error 
 		return err
 	}
 	f := fields{r.PostForm, nil}
-	p := newPosition{ID: f.text("id"), Name: f.text("name"), Kind: f.text("kind"), From: f.text("from"), X: f.number("x"), Y: f.number("y"),
+	p := newPosition{ID: f.text("id"), Name: f.text("name"), Kind: f.text("kind"), From: f.text("from"),
+		X: f.number("x"), Y: f.number("y"),
 		Where: f.text("where"), Seen: f.list("seen"), Changed: f.list("changed"), Minutes: f.number("minutes")}
 	return s.addToSheet(w, r, "positions", p, f.err)
 }
@@ -51,7 +52,8 @@ func (s *Server) sheetAddOpening(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	f := fields{r.PostForm, nil}
-	o := newOpening{ID: f.text("id"), Name: f.text("name"), Undo: f.text("undo"), From: f.text("from"), Needs: f.list("needs"),
+	o := newOpening{ID: f.text("id"), Name: f.text("name"), Undo: f.text("undo"), From: f.text("from"),
+		Needs:   f.list("needs"),
 		Minutes: f.number("minutes"), UndoMinutes: f.number("undo_minutes")}
 	return s.addToSheet(w, r, "openings", o, f.err)
 }
@@ -71,7 +73,8 @@ func (f *fields) number(name string) float64 {
 	}
 	v, err := strconv.ParseFloat(strings.Replace(typed, ",", ".", 1), 64)
 	if err != nil && f.err == nil {
-		f.err = &fleet.Error{Kind: fleet.Invalid, Where: name, Msg: fmt.Sprintf("%q is not a number", typed), Hint: "write it as 12 or 12.5"}
+		f.err = &fleet.Error{Kind: fleet.Invalid, Where: name, Msg: fmt.Sprintf("%q is not a number", typed),
+			Hint: "write it as 12 or 12.5"}
 	}
 	return v
 }

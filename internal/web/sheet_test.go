@@ -26,13 +26,15 @@ func TestSheetIsKeptOnlyWhenItHoldsTogether(t *testing.T) {
 	if a.StatusCode != http.StatusUnprocessableEntity || len(p.find("a[data-line]")) == 0 {
 		t.Fatalf("%s %s", a.Status, p.text(".faults"))
 	}
-	if got := p.text(".faults a[data-line]"); got != "Line "+strconv.Itoa(line) || !strings.Contains(p.text(".faults code"), "ribed-belt") {
+	if got := p.text(".faults a[data-line]"); got != "Line "+strconv.Itoa(line) ||
+		!strings.Contains(p.text(".faults code"), "ribed-belt") {
 		t.Errorf("%q, want line %d; %q", got, line, p.text(".faults code"))
 	}
 	if s.read(heronSheet) != old {
 		t.Fatal("a broken sheet was kept")
 	}
-	good := strings.ReplaceAll(strings.Replace(old, "name: Heron", "name: Heron the van", 1), "\n", "\r\n") // as a browser sends it
+	// as a browser sends it
+	good := strings.ReplaceAll(strings.Replace(old, "name: Heron", "name: Heron the van", 1), "\n", "\r\n")
 	if a = s.post("/v/heron/sheet", url.Values{"text": {good}, "was": {was}}); a.StatusCode != http.StatusSeeOther {
 		t.Fatalf("%s %s", a.Status, parse(t, a.body).text(".faults"))
 	}
@@ -51,7 +53,8 @@ func TestSheetIsKeptOnlyWhenItHoldsTogether(t *testing.T) {
 	}
 	was = value(s.page("/v/heron/sheet").find("input[name=was]")[0], "value")
 	other := strings.Replace(old, "vehicle: heron", "vehicle: egret", 1)
-	if a = s.post("/v/heron/sheet", url.Values{"text": {other}, "was": {was}}); a.StatusCode != http.StatusUnprocessableEntity {
+	if a = s.post("/v/heron/sheet",
+		url.Values{"text": {other}, "was": {was}}); a.StatusCode != http.StatusUnprocessableEntity {
 		t.Errorf("another id: %s", a.Status)
 	}
 }
@@ -64,7 +67,8 @@ func TestABrokenSheetCanBePutRightHere(t *testing.T) {
 	for _, path := range []string{"/v/heron", "/v/heron/round", "/v/heron/journal"} {
 		a := s.get(path)
 		p := parse(t, a.body)
-		if a.StatusCode != http.StatusUnprocessableEntity || len(p.find("a[href=/v/heron/sheet]")) == 0 || !strings.Contains(p.text("main"), "ribed-belt") {
+		if a.StatusCode != http.StatusUnprocessableEntity || len(p.find("a[href=/v/heron/sheet]")) == 0 ||
+			!strings.Contains(p.text("main"), "ribed-belt") {
 			t.Errorf("%s: %s %s", path, a.Status, p.text("main"))
 		}
 		if strings.Join(strings.Fields(p.text("pre")), " ") != strings.Join(strings.Fields(old), " ") {
@@ -99,12 +103,14 @@ func TestABrokenSheetCanBePutRightHere(t *testing.T) {
 func TestAddingToASheet(t *testing.T) {
 	s := demoSite(t)
 	old := s.read(heronSheet)
-	a := s.post("/v/heron/sheet/opening", url.Values{"id": {"left-wheel"}, "name": {"Take the left wheel off"}, "undo": {"Refit the left wheel"}, "minutes": {"6"}, "undo_minutes": {"8"}, "from": {"below"}, "needs": {""}})
+	a := s.post("/v/heron/sheet/opening", url.Values{"id": {"left-wheel"}, "name": {"Take the left wheel off"},
+		"undo": {"Refit the left wheel"}, "minutes": {"6"}, "undo_minutes": {"8"}, "from": {"below"}, "needs": {""}})
 	if a.StatusCode != http.StatusSeeOther {
 		t.Fatalf("%s %s", a.Status, parse(t, a.body).text(".faults"))
 	}
-	a = s.post("/v/heron/sheet/position", url.Values{"id": {"washer-hose"}, "name": {"Washer hose"}, "kind": {"vacuum-hose"}, "from": {"above"},
-		"x": {"20"}, "y": {"30,5"}, "seen": {"engine-cover", "left-wheel"}, "minutes": {"5"}})
+	a = s.post("/v/heron/sheet/position",
+		url.Values{"id": {"washer-hose"}, "name": {"Washer hose"}, "kind": {"vacuum-hose"}, "from": {"above"},
+			"x": {"20"}, "y": {"30,5"}, "seen": {"engine-cover", "left-wheel"}, "minutes": {"5"}})
 	if a.StatusCode != http.StatusSeeOther {
 		t.Fatalf("%s %s", a.Status, parse(t, a.body).text(".faults"))
 	}
@@ -134,11 +140,12 @@ func TestAppendItem(t *testing.T) {
 		ID string `yaml:"id"`
 	}
 	for src, want := range map[string]string{
-		"a: 1\npositions:\n  - id: x\n    seen:\n      - y\n# end\nruns: []\n": "a: 1\npositions:\n  - id: x\n    seen:\n      - y\n  - id: new\n# end\nruns: []\n",
-		"positions: # all\n- id: x\n":                                          "positions: # all\n- id: x\n- id: new\n",
-		"positions:\n    - id: x":                                              "positions:\n    - id: x\n    - id: new\n",
-		"a: 1\n":                                                               "a: 1\npositions:\n  - id: new\n",
-		"positions:\n# none yet\nruns: []\n":                                   "positions:\n  - id: new\n# none yet\nruns: []\n",
+		"a: 1\npositions:\n  - id: x\n    seen:\n      - y\n# end\nruns: []\n": "a: 1\npositions:\n  - id: x\n    " +
+			"seen:\n      - y\n  - id: new\n# end\nruns: []\n",
+		"positions: # all\n- id: x\n":        "positions: # all\n- id: x\n- id: new\n",
+		"positions:\n    - id: x":            "positions:\n    - id: x\n    - id: new\n",
+		"a: 1\n":                             "a: 1\npositions:\n  - id: new\n",
+		"positions:\n# none yet\nruns: []\n": "positions:\n  - id: new\n# none yet\nruns: []\n",
 	} {
 		got, err := appendItem([]byte(src), "positions", item{"new"})
 		if err != nil || string(got) != want {

@@ -35,7 +35,8 @@ func (c *counted) Touched(ctx context.Context, since int64) (map[string]int64, i
 
 func (c *counted) Keep(ctx context.Context, e []*fleet.Entry) (string, int, error) {
 	if c.lost.Load() {
-		return "", 0, &fleet.Error{Kind: fleet.Unavailable, Where: "journal.db", Msg: "the journal cannot be written now", Hint: "check the disk, then send the page again"}
+		return "", 0, &fleet.Error{Kind: fleet.Unavailable, Where: "journal.db",
+			Msg: "the journal cannot be written now", Hint: "check the disk, then send the page again"}
 	}
 	batch, added, err := c.Memory.Keep(ctx, e)
 	if added > 0 {
@@ -142,7 +143,9 @@ func newSite(t *testing.T, dir string, entries []*fleet.Entry, opt Options) *sit
 	if err != nil {
 		t.Fatal(err)
 	}
-	c := &http.Client{Jar: jar, CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }}
+	c := &http.Client{Jar: jar, CheckRedirect: func(*http.Request, []*http.Request) error {
+		return http.ErrUseLastResponse
+	}}
 	out.url, out.client = s.URL, c
 	return out
 }
@@ -186,7 +189,8 @@ func (s *site) get(path string, header ...string) answer {
 
 func (s *site) post(path string, form url.Values, header ...string) answer {
 	s.t.Helper()
-	r := s.request("POST", path, strings.NewReader(form.Encode()), append(header, "Content-Type", "application/x-www-form-urlencoded")...)
+	r := s.request("POST", path, strings.NewReader(form.Encode()),
+		append(header, "Content-Type", "application/x-www-form-urlencoded")...)
 	return s.do(r)
 }
 

@@ -68,7 +68,8 @@ type soundStore interface {
 }
 
 func noSound() error {
-	return &fleet.Error{Kind: fleet.NotFound, Msg: "the recording is no longer held", Hint: "it was not kept: record or send it again"}
+	return &fleet.Error{Kind: fleet.NotFound, Msg: "the recording is no longer held",
+		Hint: "it was not kept: record or send it again"}
 }
 
 // sound finds a recording among those just sent, then in the journal.

@@ -47,7 +47,8 @@ func TestTicksAreKeptByFormForEveryDevice(t *testing.T) {
 	drain := keyOf(t, v, "open:coolant-drained")
 	form["step"] = []string{drain}
 	a := s.post("/v/dunnock/job/tick", form)
-	if p := parse(t, a.body); a.StatusCode != http.StatusConflict || len(p.find("button[name=before]")) != 2 || !strings.Contains(p.text("[role=alert]"), "Not ticked before it") {
+	if p := parse(t, a.body); a.StatusCode != http.StatusConflict || len(p.find("button[name=before]")) != 2 ||
+		!strings.Contains(p.text("[role=alert]"), "Not ticked before it") {
 		t.Fatalf("draining before the cooling down: %s %s", a.Status, p.text("main"))
 	}
 	before := s.count()
@@ -124,7 +125,8 @@ func TestATickThatWouldBeUnsafeIsRefused(t *testing.T) {
 	form["step"] = append(slices.Clone(form["was"]), run)
 	form.Set("before", "alone")
 	a := s.post("/v/dunnock/job/tick", form)
-	if got := parse(t, a.body).text("[role=alert]"); a.StatusCode != http.StatusConflict || !strings.Contains(got, "coolant out") || !strings.Contains(got, "First step") {
+	if got := parse(t, a.body).text("[role=alert]"); a.StatusCode != http.StatusConflict ||
+		!strings.Contains(got, "coolant out") || !strings.Contains(got, "First step") {
 		t.Fatalf("run without coolant: %s %q", a.Status, got)
 	}
 	_, form = s.sheet("/v/dunnock/job")

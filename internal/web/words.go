@@ -28,8 +28,9 @@ type row struct {
 
 func (d *desk) row(j *judge.Judgement) row {
 	due, by := d.due(j)
-	return row{ID: j.Position.ID, Name: j.Position.Name, Verdict: j.Verdict, Looked: lookedShort(j), Overdue: j.Looked.Stale,
-		Due: due, By: by, Seen: d.vehicle.Closure(j.Position.Seen)}
+	return row{ID: j.Position.ID, Name: j.Position.Name, Verdict: j.Verdict, Looked: lookedShort(j),
+		Overdue: j.Looked.Stale,
+		Due:     due, By: by, Seen: d.vehicle.Closure(j.Position.Seen)}
 }
 
 // lookedShort says for a table when a position was last looked at.

@@ -145,7 +145,8 @@ func (s *Server) ofBatch(r *http.Request, batches ...string) (*desk, error) {
 	wanted := []journal.Filter{{Vehicle: d.vehicle.ID, Type: fleet.TypeCorrection}}
 	for _, id := range batches {
 		if id != "" { // an entry without a batch is one by itself
-			wanted = append(wanted, journal.Filter{Vehicle: d.vehicle.ID, Batch: id}, journal.Filter{Vehicle: d.vehicle.ID, IDs: []string{id}})
+			wanted = append(wanted, journal.Filter{Vehicle: d.vehicle.ID, Batch: id},
+				journal.Filter{Vehicle: d.vehicle.ID, IDs: []string{id}})
 		}
 	}
 	for _, f := range wanted {
@@ -205,7 +206,8 @@ func (s *Server) day(r *http.Request) (civil.Date, error) {
 func parseDay(field, typed string) (civil.Date, error) {
 	d, err := civil.Parse(strings.TrimSpace(typed))
 	if err != nil || d.IsZero() {
-		return d, &fleet.Error{Kind: fleet.Invalid, Where: field, Msg: fmt.Sprintf("%q is not a date", typed), Hint: "write it as 2026-11-25", Err: err}
+		return d, &fleet.Error{Kind: fleet.Invalid, Where: field, Msg: fmt.Sprintf("%q is not a date", typed),
+			Hint: "write it as 2026-11-25", Err: err}
 	}
 	return d, nil
 }
@@ -257,5 +259,6 @@ func (s *Server) recorder(y *yard.Yard) *record.Recorder {
 	run := func(v *fleet.Vehicle, entries []*fleet.Entry, at string) string {
 		return belt.Stands(y.Catalogue, v, entries, s.today(), at)
 	}
-	return &record.Recorder{Journal: s.opt.Journal, Catalogue: y.Catalogue, Now: s.opt.Now, NewID: s.opt.NewID, Run: run}
+	return &record.Recorder{Journal: s.opt.Journal, Catalogue: y.Catalogue, Now: s.opt.Now,
+		NewID: s.opt.NewID, Run: run}
 }

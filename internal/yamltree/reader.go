@@ -44,7 +44,8 @@ type Reader struct {
 // NewReader returns a reader of one file.
 func NewReader(opt Options) *Reader {
 	opt.Top = cmp.Or(opt.Top, "the file")
-	return &Reader{opt: opt, shapes: map[reflect.Type]shape{}, marks: make(map[string]Place, 2048), broken: map[string]bool{}}
+	return &Reader{opt: opt, shapes: map[reflect.Type]shape{}, marks: make(map[string]Place, 2048),
+		broken: map[string]bool{}}
 }
 
 // Read reads a tree into what a pointer points to. An empty value leaves its
@@ -116,7 +117,8 @@ func (r *Reader) value(path string, n *Node, v reflect.Value, of figure) {
 		return
 	}
 	if Indirect(n) {
-		r.refuse(path, "anchors, aliases and tags (&, *, !) are not read in %s: write the value itself", cmp.Or(r.opt.File, "this file"))
+		r.refuse(path, "anchors, aliases and tags (&, *, !) are not read in %s: write the value itself",
+			cmp.Or(r.opt.File, "this file"))
 		return
 	}
 	if Empty(n) {

@@ -32,7 +32,9 @@ type hen struct {
 	Hidden string
 }
 
-var henYard = Options{File: "a hen house", Top: "the house", Sample: func(_ reflect.Type, key string) string { return key + ": x" },
+var henYard = Options{File: "a hen house", Top: "the house", Sample: func(_ reflect.Type, key string) string {
+	return key + ": x"
+},
 	Nouns: map[reflect.Type]string{reflect.TypeFor[struct {
 		At string `yaml:"at"`
 	}](): "the nest"}}
@@ -71,10 +73,12 @@ raw: {any: [thing]}
 	if len(r.Problems()) > 0 {
 		t.Fatalf("problems %v", r.Problems())
 	}
-	if h.ID != "007" || h.Weighs.Base() != 1900 || h.Eggs != 3 || !h.Lays || h.Rank != 2.5 || h.Side != fleet.Above || h.Also[1] != "08" {
+	if h.ID != "007" || h.Weighs.Base() != 1900 || h.Eggs != 3 || !h.Lays || h.Rank != 2.5 || h.Side != fleet.Above ||
+		h.Also[1] != "08" {
 		t.Errorf("read %+v", h)
 	}
-	if wing := h.Spec["wing"]; wing.In("mm") != 300 || h.Units[units.Mass] != "lb" || h.Chicks[0].Chicks[0].ID != "b" || h.Nest.At != "the barn" {
+	if wing := h.Spec["wing"]; wing.In("mm") != 300 || h.Units[units.Mass] != "lb" || h.Chicks[0].Chicks[0].ID != "b" ||
+		h.Nest.At != "the barn" {
 		t.Errorf("read %+v", h)
 	}
 	if len(h.Source) != 2 || h.Source[1] != "its second edition" {
@@ -168,7 +172,8 @@ func TestReaderOptions(t *testing.T) {
 	opt.Without = map[reflect.Type]string{reflect.TypeFor[hen](): "eggs"}
 	opt.Optional = map[reflect.Type][]string{reflect.TypeFor[hen](): {"id"}}
 	_, r := readHen(t, "eggs: 3\n", opt)
-	if err := Joined("h", r.Problems()); err == nil || strings.Contains(err.Error(), "id:") || !strings.Contains(err.Error(), `"eggs" is not a key`) {
+	if err := Joined("h", r.Problems()); err == nil || strings.Contains(err.Error(), "id:") ||
+		!strings.Contains(err.Error(), `"eggs" is not a key`) {
 		t.Errorf("got %v", err)
 	}
 	if err := Read([]byte("weighs: 2 kg\n"), new(hen)); err != nil {
@@ -187,7 +192,8 @@ func FuzzReader(f *testing.F) {
 	f.Fuzz(readAny)
 }
 
-var trees = []string{"id: a", "- - -", "? [a]\n: b", "id: a\n? x\n: y", "spec: {: 1}", "units: {? [a] : b}", "raw: &a [*a]", "chicks: [~, {}]"}
+var trees = []string{"id: a", "- - -", "? [a]\n: b", "id: a\n? x\n: y", "spec: {: 1}", "units: {? [a] : b}",
+	"raw: &a [*a]", "chicks: [~, {}]"}
 
 // TestReaderOfHarmedTrees is the fuzzing's share of every run of the tests.
 func TestReaderOfHarmedTrees(t *testing.T) {

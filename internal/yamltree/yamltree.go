@@ -158,7 +158,8 @@ func Document(src []byte) (*Node, error) {
 	switch {
 	case errors.As(err, &f):
 		return nil, &Fault{f.Place, "the file cannot be read as YAML from here on: " + f.Msg +
-			"; look at indentation (blanks, never tabs), colons, brackets and quotation marks here and in the line above"}
+			"; look at indentation (blanks, never tabs), colons, brackets and quotation marks here and in the line " +
+			"above"}
 	case err != nil || len(docs) == 0:
 		return nil, err
 	case len(docs) > 1:

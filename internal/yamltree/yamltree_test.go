@@ -95,7 +95,8 @@ func TestReadIsStrict(t *testing.T) {
 }
 
 func TestPaths(t *testing.T) {
-	for path, want := range map[string]string{"": "", "kinds": "kinds", "kinds.3": "kinds", "kinds.3.checks.0": "checks", "3": ""} {
+	for path, want := range map[string]string{"": "", "kinds": "kinds", "kinds.3": "kinds",
+		"kinds.3.checks.0": "checks", "3": ""} {
 		if got := LastKey(path); got != want {
 			t.Errorf("the last key of %q is %q, want %q", path, got, want)
 		}

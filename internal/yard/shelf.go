@@ -43,7 +43,8 @@ type read struct {
 }
 
 func newShelf(y *Yard) *shelf {
-	return &shelf{dir: y.Dir, catalogue: y.Catalogue, overlays: y.overlays, kept: map[string]*list.Element{}, recent: list.New()}
+	return &shelf{dir: y.Dir, catalogue: y.Catalogue, overlays: y.overlays, kept: map[string]*list.Element{},
+		recent: list.New()}
 }
 
 // SheetStamp names the state of a vehicle's sheet, without reading it; "" where
@@ -131,7 +132,8 @@ func (s *shelf) parse(id, name string, info fs.FileInfo) *read {
 func (s *shelf) parsed(id, name string, src []byte) (*sheet.Sheet, error) {
 	sh, err := sheet.Read(name, src, s.catalogue)
 	if err == nil && sh.Vehicle.ID != id {
-		err = &fleet.Error{Kind: fleet.Conflict, Where: name, Msg: fmt.Sprintf("the sheet of a vehicle %q is called %s", sh.Vehicle.ID, filepath.Base(name)),
+		err = &fleet.Error{Kind: fleet.Conflict, Where: name,
+			Msg:  fmt.Sprintf("the sheet of a vehicle %q is called %s", sh.Vehicle.ID, filepath.Base(name)),
 			Hint: fmt.Sprintf("call the file %s%s, or the vehicle %s", sh.Vehicle.ID, suffix, id)}
 	}
 	return sh, err

@@ -124,7 +124,9 @@ func (y *Yard) IDs() []string { return y.ids }
 
 // Has reports whether there is a sheet of a vehicle.
 func (y *Yard) Has(id string) bool {
-	_, there := slices.BinarySearchFunc(y.ids, id, func(o, id string) int { return strings.Compare(o+suffix, id+suffix) })
+	_, there := slices.BinarySearchFunc(y.ids, id, func(o, id string) int {
+		return strings.Compare(o+suffix, id+suffix)
+	})
 	return there
 }
 
@@ -209,7 +211,9 @@ func JournalPath(dir string) string { return filepath.Join(dir, JournalFile) }
 func (y *Yard) readSettings() error {
 	name := filepath.Join(y.Dir, "yard.yaml")
 	if info, err := os.Stat(name); err == nil && info.Size() > maxSettings {
-		return &fleet.Error{Kind: fleet.Invalid, Where: name, Msg: fmt.Sprintf("the file is larger than %d KiB", maxSettings>>10), Hint: "the settings of a yard are a few lines: see whether another file was put here"}
+		return &fleet.Error{Kind: fleet.Invalid, Where: name,
+			Msg:  fmt.Sprintf("the file is larger than %d KiB", maxSettings>>10),
+			Hint: "the settings of a yard are a few lines: see whether another file was put here"}
 	}
 	src, err := os.ReadFile(name)
 	if errors.Is(err, fs.ErrNotExist) {
@@ -223,10 +227,12 @@ func (y *Yard) readSettings() error {
 			Hint: "yard.yaml knows the keys yard, units, currency, visits and journal", Err: err}
 	}
 	if h := y.Settings.Visits.HoursPerMonth; h < 0 || h > 400 {
-		return &fleet.Error{Kind: fleet.Invalid, Where: name, Msg: fmt.Sprintf("visits.hours_per_month is %g", h), Hint: "write the hours of work that you have in a month, such as 20"}
+		return &fleet.Error{Kind: fleet.Invalid, Where: name, Msg: fmt.Sprintf("visits.hours_per_month is %g", h),
+			Hint: "write the hours of work that you have in a month, such as 20"}
 	}
 	if m := y.Settings.Visits.MoneyPerMonth; m != nil && (m.Dimension() != units.Money || m.Value() <= 0) {
-		return &fleet.Error{Kind: fleet.Invalid, Where: name, Msg: fmt.Sprintf("visits.money_per_month is %q", m), Hint: "write an amount above 0, such as 400 EUR"}
+		return &fleet.Error{Kind: fleet.Invalid, Where: name, Msg: fmt.Sprintf("visits.money_per_month is %q", m),
+			Hint: "write an amount above 0, such as 400 EUR"}
 	}
 	if err := y.Settings.Units.Validate(); err != nil {
 		return &fleet.Error{Kind: fleet.Invalid, Where: name, Msg: err.Error(), Err: err}
@@ -266,7 +272,8 @@ func filesIn(dir string) ([]string, error) {
 }
 
 func unreadable(name string, err error) error {
-	return &fleet.Error{Kind: fleet.Unavailable, Where: name, Msg: "the file cannot be read", Hint: "check that it exists and that you may read it", Err: err}
+	return &fleet.Error{Kind: fleet.Unavailable, Where: name, Msg: "the file cannot be read",
+		Hint: "check that it exists and that you may read it", Err: err}
 }
 
 // WriteNew writes a file that must not exist yet, making its folder.
@@ -276,7 +283,8 @@ func WriteNew(name string, src []byte) error {
 	}
 	f, err := os.OpenFile(name, os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o644)
 	if errors.Is(err, fs.ErrExist) {
-		return &fleet.Error{Kind: fleet.Conflict, Where: name, Msg: "there is already such a file", Hint: "choose another id, or edit that file", Err: err}
+		return &fleet.Error{Kind: fleet.Conflict, Where: name, Msg: "there is already such a file",
+			Hint: "choose another id, or edit that file", Err: err}
 	}
 	if err != nil {
 		return unwritable(name, err)
@@ -293,5 +301,6 @@ func WriteNew(name string, src []byte) error {
 }
 
 func unwritable(name string, err error) error {
-	return &fleet.Error{Kind: fleet.Unavailable, Where: name, Msg: "the file cannot be written", Hint: "check the disk and that you may write there", Err: err}
+	return &fleet.Error{Kind: fleet.Unavailable, Where: name, Msg: "the file cannot be written",
+		Hint: "check the disk and that you may write there", Err: err}
 }

@@ -64,10 +64,12 @@ func TestABrokenSheetShutsItsVehicleOnly(t *testing.T) {
 	if b.Last == nil || b.Last.Name != "Robin" || !strings.Contains(string(b.Good), "vehicle: robin") {
 		t.Errorf("the last good sheet is %q", b.Good)
 	}
-	if err := y.Mistakes(); !strings.Contains(err.Error(), "robin.yaml:2") || !strings.Contains(err.Error(), "folder.yaml") {
+	if err := y.Mistakes(); !strings.Contains(err.Error(), "robin.yaml:2") ||
+		!strings.Contains(err.Error(), "folder.yaml") {
 		t.Errorf("mistakes %v", err)
 	}
-	if _, err := y.Vehicle("other"); fleet.KindOf(err) != fleet.Conflict || !strings.Contains(err.Error(), `"wren" is called other.yaml`) {
+	if _, err := y.Vehicle("other"); fleet.KindOf(err) != fleet.Conflict ||
+		!strings.Contains(err.Error(), `"wren" is called other.yaml`) {
 		t.Error(err)
 	}
 	if _, err := y.Vehicle("../wren"); fleet.KindOf(err) != fleet.NotFound {
@@ -123,7 +125,8 @@ func TestSheetsAreReadWhenAskedFor(t *testing.T) {
 // taken.
 func TestSheetsInQuickForm(t *testing.T) {
 	dir := t.TempDir()
-	sheets := map[string]string{"odd": "undertray: 1\nvehicle: odd\nname: Odd\nopenings:\n  - {id: tray, name: Take it off, minutes: 5}\n"}
+	sheets := map[string]string{"odd": "undertray: 1\nvehicle: odd\nname: Odd\nopenings:\n  - {id: tray, name: Take " +
+		"it off, minutes: 5}\n"}
 	for _, a := range sheet.Archetypes() {
 		src, err := sheet.FromArchetype(a.ID, sheet.Filling{Vehicle: a.ID, Name: a.Title})
 		if err != nil {
@@ -152,7 +155,8 @@ func TestSheetsInQuickForm(t *testing.T) {
 		if kept(y, src) != nil {
 			t.Fatalf("%s is kept before it was read", id)
 		}
-		if v, err := y.Once(id); err != nil || !reflect.DeepEqual(v, want.Vehicle) || !reflect.DeepEqual(kept(y, src), want) {
+		if v, err := y.Once(id); err != nil || !reflect.DeepEqual(v, want.Vehicle) ||
+			!reflect.DeepEqual(kept(y, src), want) {
 			t.Fatalf("%s is not kept as it is read, %v", id, err)
 		}
 		if kept(other, src) != nil || kept(informed, src) != nil || kept(y, src+"\n") != nil {
@@ -162,7 +166,8 @@ func TestSheetsInQuickForm(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		for _, spoilt := range []string{"", string(text[:len(text)-9]), strings.Replace(string(text), `"minutes":`, `"minutes":1`, 1)} {
+		for _, spoilt := range []string{"", string(text[:len(text)-9]),
+			strings.Replace(string(text), `"minutes":`, `"minutes":1`, 1)} {
 			write(t, dir, filepath.Join(quickFolder, id+quickEnd), spoilt)
 			if kept(y, src) != nil {
 				t.Errorf("%s is damaged, and is taken", id)
@@ -185,7 +190,8 @@ func FuzzSettings(f *testing.F) {
 	f.Fuzz(func(t *testing.T, src []byte) { settingsOf(t, dir, src) })
 }
 
-const settings = "yard: Reserve\nunits: {distance: mi}\ncurrency: EUR\nvisits:\n  hours_per_month: 20\n  money_per_month: 400 EUR\njournal: postgres://u@h/d\n"
+const settings = "yard: Reserve\nunits: {distance: mi}\ncurrency: EUR\nvisits:\n  hours_per_month: 20\n  " +
+	"money_per_month: 400 EUR\njournal: postgres://u@h/d\n"
 
 // TestSettingsOfAnyText is the fuzzing's share of every run of the tests.
 func TestSettingsOfAnyText(t *testing.T) {

@@ -78,7 +78,8 @@ func Unknown(t testing.TB) []*advise.Report {
 	}
 	var out []*advise.Report
 	for _, a := range sheet.Archetypes() {
-		src, err := sheet.FromArchetype(a.ID, sheet.Filling{Vehicle: "teal", Name: "Teal", Built: today.AddMonths(-120)})
+		src, err := sheet.FromArchetype(a.ID,
+			sheet.Filling{Vehicle: "teal", Name: "Teal", Built: today.AddMonths(-120)})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -97,7 +98,9 @@ func Unknown(t testing.TB) []*advise.Report {
 func All(t testing.TB) []*advise.Report {
 	t.Helper()
 	m := Reports(t)
-	return slices.SortedFunc(maps.Values(m), func(a, b *advise.Report) int { return cmp.Compare(a.Vehicle.ID, b.Vehicle.ID) })
+	return slices.SortedFunc(maps.Values(m), func(a, b *advise.Report) int {
+		return cmp.Compare(a.Vehicle.ID, b.Vehicle.ID)
+	})
 }
 
 // Due names the positions of a vehicle that ask for a change, fall due by the
@@ -105,7 +108,10 @@ func All(t testing.TB) []*advise.Report {
 func Due(r *advise.Report) []string {
 	var out []string
 	for i := range r.Judgements {
-		if j := &r.Judgements[i]; j.Verdict >= fleet.PutRight || r.DueSoon(j) || slices.ContainsFunc(j.Dues, func(d judge.Due) bool { return d.Untold() && !d.OnCondition }) {
+		if j := &r.Judgements[i]; j.Verdict >= fleet.PutRight || r.DueSoon(j) ||
+			slices.ContainsFunc(j.Dues, func(d judge.Due) bool {
+				return d.Untold() && !d.OnCondition
+			}) {
 			out = append(out, j.Position.ID)
 		}
 	}

@@ -83,7 +83,8 @@ func EveryType(first int, vehicle, hash string) []*fleet.Entry {
 			e.Odometer, e.Sure = &reading, true
 		case fleet.TypeFitted:
 			e.Fitted = &fleet.Fitted{Position: "main-belt", Removed: fleet.RemovedWorn,
-				Part: fleet.PartSpec{Name: "ribbed belt <6 ribs>", Cost: &cost, Spec: map[string]units.Quantity{"free span": span}}}
+				Part: fleet.PartSpec{Name: "ribbed belt <6 ribs>", Cost: &cost,
+					Spec: map[string]units.Quantity{"free span": span}}}
 		case fleet.TypeFound:
 			e.Found = &fleet.Found{Position: "main-belt", Check: "span", Value: &span}
 		case fleet.TypeDone:

@@ -194,7 +194,8 @@ func testRollback(t *testing.T, s journal.Store) {
 func testOrder(t *testing.T, s journal.Store) {
 	mustAppend(t, s, Note(2, "heron"), Note(0, "egret"))
 	mustAppend(t, s, Note(1, "heron"))
-	wantSame(t, []*fleet.Entry{Note(0, "egret"), Note(1, "heron"), Note(2, "heron")}, mustEntries(t, s, journal.Filter{}))
+	wantSame(t, []*fleet.Entry{Note(0, "egret"), Note(1, "heron"), Note(2, "heron")},
+		mustEntries(t, s, journal.Filter{}))
 }
 
 func testFilters(t *testing.T, s journal.Store) {
@@ -212,10 +213,15 @@ func testFilters(t *testing.T, s journal.Store) {
 		{"no such vehicle", journal.Filter{Vehicle: "egre"}, func(*fleet.Entry) bool { return false }},
 		{"type", journal.Filter{Type: fleet.TypeFound}, func(e *fleet.Entry) bool { return e.Type == fleet.TypeFound }},
 		{"batch", journal.Filter{Batch: ID(100)}, func(e *fleet.Entry) bool { return e.Batch == ID(100) }},
-		{"since", journal.Filter{Since: first.AddDays(2)}, func(e *fleet.Entry) bool { return !e.Date.Before(first.AddDays(2)) }},
-		{"until", journal.Filter{Until: first.AddDays(2)}, func(e *fleet.Entry) bool { return !e.Date.After(first.AddDays(2)) }},
+		{"since", journal.Filter{Since: first.AddDays(2)}, func(e *fleet.Entry) bool {
+			return !e.Date.Before(first.AddDays(2))
+		}},
+		{"until", journal.Filter{Until: first.AddDays(2)}, func(e *fleet.Entry) bool {
+			return !e.Date.After(first.AddDays(2))
+		}},
 		{"after", journal.Filter{After: heron[3].ID}, func(e *fleet.Entry) bool { return e.ID > heron[3].ID }},
-		{"several", journal.Filter{Vehicle: "heron", Type: fleet.TypeNote, Since: first, Until: first.AddDays(9), Batch: ID(0)},
+		{"several", journal.Filter{Vehicle: "heron", Type: fleet.TypeNote, Since: first,
+			Until: first.AddDays(9), Batch: ID(0)},
 			func(e *fleet.Entry) bool { return e.Vehicle == "heron" && e.Type == fleet.TypeNote }},
 		{"not SQL", journal.Filter{Vehicle: "' OR 1=1 --"}, func(*fleet.Entry) bool { return false }},
 	}

@@ -92,7 +92,10 @@ func testByDate(t *testing.T, s journal.Store) {
 	mustAppend(t, s, Note(2, "heron"), Note(9, "heron"))
 	read := func(upTo int64) []*fleet.Entry {
 		var got []*fleet.Entry
-		if err := s.ByDate(t.Context(), "heron", upTo, func(e *fleet.Entry) error { got = append(got, e); return nil }); err != nil {
+		if err := s.ByDate(t.Context(), "heron", upTo, func(e *fleet.Entry) error {
+			got = append(got, e)
+			return nil
+		}); err != nil {
 			t.Fatal(err)
 		}
 		return got
@@ -103,7 +106,8 @@ func testByDate(t *testing.T, s journal.Store) {
 	if err := s.ByDate(t.Context(), "heron", 4, func(*fleet.Entry) error { return enough }); err != enough {
 		t.Errorf("the error of the caller comes back as %v", err)
 	}
-	wantSame(t, []*fleet.Entry{Note(4, "egret"), Note(5, "heron")}, mustEntries(t, s, journal.Filter{IDs: []string{ID(5), ID(4), ID(8)}}))
+	wantSame(t, []*fleet.Entry{Note(4, "egret"), Note(5, "heron")},
+		mustEntries(t, s, journal.Filter{IDs: []string{ID(5), ID(4), ID(8)}}))
 }
 
 // testOfForm: what followed on a batch belongs to its form.

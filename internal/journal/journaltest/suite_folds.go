@@ -32,7 +32,8 @@ func testFolds(t *testing.T, s journal.Store) {
 		for range 1 + random.IntN(60) {
 			e := fact(random, n, day.AddDays(n/4))
 			if len(ids) > 0 && random.IntN(150) == 0 {
-				e = &fleet.Entry{Format: 1, ID: e.ID, Vehicle: e.Vehicle, Recorded: e.Recorded, Date: e.Date, Type: fleet.TypeCorrection,
+				e = &fleet.Entry{Format: 1, ID: e.ID, Vehicle: e.Vehicle, Recorded: e.Recorded, Date: e.Date,
+					Type:       fleet.TypeCorrection,
 					Correction: &fleet.Correction{Of: ids[random.IntN(len(ids))], Withdraw: true}}
 			}
 			batch, ids = append(batch, e), append(ids, e.ID)
@@ -68,7 +69,8 @@ func spoilWritten(t *testing.T, s journal.Store, v *fleet.Vehicle, name string) 
 	}
 	on := civil.MustParse("2030-01-01")
 	want := stateText(fleet.Fold(v, mustEntries(t, s, journal.Filter{Vehicle: "heron"}), on))
-	for _, spoilt := range []string{"", "{}\n{}", string(src[:len(src)/2]), strings.Replace(string(src), "many", "none", 1), strings.Replace(string(src), `"entries":`, `"entries":1`, 1)} {
+	for _, spoilt := range []string{"", "{}\n{}", string(src[:len(src)/2]),
+		strings.Replace(string(src), "many", "none", 1), strings.Replace(string(src), `"entries":`, `"entries":1`, 1)} {
 		if err := os.WriteFile(name, []byte(spoilt), 0o600); err != nil || spoilt == string(src) {
 			t.Fatal("the written fold is as it was", err)
 		}
@@ -85,7 +87,8 @@ func fact(random *rand.Rand, n int, date civil.Date) *fleet.Entry {
 	if random.IntN(120) == 0 {
 		date = date.AddDays(-random.IntN(9))
 	}
-	e := &fleet.Entry{Format: 1, ID: ID(n), Vehicle: "heron", Date: date, Recorded: day.Add(time.Duration(n) * time.Minute), Type: fleet.TypeFound}
+	e := &fleet.Entry{Format: 1, ID: ID(n), Vehicle: "heron", Date: date,
+		Recorded: day.Add(time.Duration(n) * time.Minute), Type: fleet.TypeFound}
 	position := []string{"belt", "hose"}[random.IntN(2)]
 	switch random.IntN(8) {
 	case 0:
@@ -94,11 +97,13 @@ func fact(random *rand.Rand, n int, date civil.Date) *fleet.Entry {
 	case 1:
 		e.Type, e.Fitted = fleet.TypeFitted, &fleet.Fitted{Position: position}
 	case 2:
-		e.Type, e.Done = fleet.TypeDone, &fleet.Done{What: "cleaned", Positions: []string{position}, Settles: []string{"cracks"}}
+		e.Type, e.Done = fleet.TypeDone,
+			&fleet.Done{What: "cleaned", Positions: []string{position}, Settles: []string{"cracks"}}
 	case 3:
 		e.Type, e.Note = fleet.TypeNote, &fleet.Note{Text: fmt.Sprint("note ", n), Position: position}
 	default:
-		e.Found = &fleet.Found{Position: position, Check: "cracks", Answer: []string{"none", "few", "many"}[random.IntN(3)]}
+		e.Found = &fleet.Found{Position: position, Check: "cracks",
+			Answer: []string{"none", "few", "many"}[random.IntN(3)]}
 	}
 	return e
 }

@@ -37,12 +37,14 @@ func testExportImport(t *testing.T, s journal.Store) {
 	mustAppend(t, other, EveryType(0, "heron", hash)...)
 	mustAppend(t, other, EveryType(100, "egret", "")...)
 	text := export(t, other, true)
-	if !strings.HasSuffix(text, `{"attachment":"`+abcHash+`","name":"belt.jpg","media":"image/jpeg","data":"YWJj"}`+"\n") {
+	if !strings.HasSuffix(text, `{"attachment":"`+abcHash+
+		`","name":"belt.jpg","media":"image/jpeg","data":"YWJj"}`+"\n") {
 		t.Errorf("the attachment is not at the end:\n%s", text)
 	}
 
 	got, err := importText(t, s, text)
-	if want := (journal.Result{Read: 2 * len(fleet.EntryTypes()), Added: 2 * len(fleet.EntryTypes()), Attachments: 1}); err != nil || got != want {
+	if want := (journal.Result{Read: 2 * len(fleet.EntryTypes()), Added: 2 * len(fleet.EntryTypes()),
+		Attachments: 1}); err != nil || got != want {
 		t.Fatalf("%+v, %v; want %+v", got, err, want)
 	}
 	if diff := cmp.Diff(text, export(t, s, true)); diff != "" {
@@ -55,7 +57,8 @@ func testExportImport(t *testing.T, s journal.Store) {
 	// Again, with what editors do to a file.
 	edited := "\ufeff" + strings.ReplaceAll(strings.TrimSuffix(text, "\n"), "\n", "\r\n\r\n")
 	got, err = importText(t, s, edited)
-	if want := (journal.Result{Read: 2 * len(fleet.EntryTypes()), Already: 2 * len(fleet.EntryTypes())}); err != nil || got != want {
+	if want := (journal.Result{Read: 2 * len(fleet.EntryTypes()), Already: 2 * len(fleet.EntryTypes())}); err != nil ||
+		got != want {
 		t.Fatalf("%+v, %v; want %+v", got, err, want)
 	}
 	if got, err = importText(t, s, ""); err != nil || got != (journal.Result{}) {
@@ -124,7 +127,10 @@ func testImportWhole(t *testing.T, s journal.Store) {
 	wantCount(t, s, 0)
 
 	var calls []int
-	got, err := journal.Import(t.Context(), s, "yard.jsonl", strings.NewReader(good), journal.ImportOptions{Progress: func(n int) { calls = append(calls, n) }})
+	got, err := journal.Import(t.Context(), s, "yard.jsonl", strings.NewReader(good),
+		journal.ImportOptions{Progress: func(n int) {
+			calls = append(calls, n)
+		}})
 	if err != nil || got.Added != 2500 {
 		t.Fatalf("%+v, %v", got, err)
 	}

@@ -42,7 +42,8 @@ func testAttachments(t *testing.T, s journal.Store) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	want := &journal.Attachment{AttachmentInfo: journal.AttachmentInfo{Hash: abcHash, Name: "belt.jpg", Media: "image/jpeg", Size: 3}, Data: []byte("abc")}
+	want := &journal.Attachment{AttachmentInfo: journal.AttachmentInfo{Hash: abcHash, Name: "belt.jpg",
+		Media: "image/jpeg", Size: 3}, Data: []byte("abc")}
 	if diff := cmp.Diff(want, a); diff != "" {
 		t.Errorf("the first name is kept (-want +got):\n%s", diff)
 	}
@@ -84,7 +85,8 @@ func testBadAttachments(t *testing.T, s journal.Store) {
 	wantKind(t, put(strings.NewReader("x"), strings.Repeat("a", 256), "image/jpeg"), fleet.Invalid, "name")
 	wantKind(t, put(strings.NewReader("x"), "\xff.jpg", "image/jpeg"), fleet.Invalid, "name")
 	err := s.Land(t.Context(), func(l journal.Landing) error {
-		_, err := l.Attach(&journal.Attachment{AttachmentInfo: journal.AttachmentInfo{Hash: abcHash}, Data: []byte("abd")})
+		_, err := l.Attach(&journal.Attachment{AttachmentInfo: journal.AttachmentInfo{Hash: abcHash},
+			Data: []byte("abd")})
 		return err
 	})
 	wantKind(t, err, fleet.Invalid, "does not match")
@@ -108,7 +110,8 @@ func testConcurrent(t *testing.T, s journal.Store) {
 		group.Go(func() {
 			vehicle := fmt.Sprintf("vehicle-%d", w)
 			for i := range each {
-				if _, err := s.Append(t.Context(), []*fleet.Entry{Note(w*1000+i, vehicle), Note(900000+i, "shared")}); err != nil {
+				if _, err := s.Append(t.Context(),
+					[]*fleet.Entry{Note(w*1000+i, vehicle), Note(900000+i, "shared")}); err != nil {
 					t.Errorf("append: %v", err)
 				}
 				got, err := s.OfVehicle(t.Context(), vehicle)
@@ -200,7 +203,8 @@ func testVerify(t *testing.T, s journal.Store) {
 	lost := Note(50, "heron")
 	lost.Note.Attachments = []string{strings.Repeat("0", 64)}
 	orphan := Note(51, "heron")
-	orphan.Type, orphan.Note, orphan.Correction = fleet.TypeCorrection, nil, &fleet.Correction{Of: ID(77), Withdraw: true}
+	orphan.Type, orphan.Note, orphan.Correction = fleet.TypeCorrection, nil,
+		&fleet.Correction{Of: ID(77), Withdraw: true}
 	wrong := Note(52, "egret")
 	wrong.Type, wrong.Note, wrong.Correction = fleet.TypeCorrection, nil, &fleet.Correction{Of: ID(0), Withdraw: true}
 	late := Note(53, "heron")

@@ -139,7 +139,8 @@ func start(bin string) (*Server, error) {
 			return nil, err
 		}
 	}
-	out, err := s.command("initdb", "--pgdata="+s.data(), "--username=undertray", "--auth=trust", "--encoding=UTF8", "--no-locale").CombinedOutput()
+	out, err := s.command("initdb", "--pgdata="+s.data(), "--username=undertray", "--auth=trust", "--encoding=UTF8",
+		"--no-locale").CombinedOutput()
 	if err != nil {
 		return nil, fmt.Errorf("initdb: %w: %s", err, out)
 	}
@@ -173,7 +174,8 @@ func (s *Server) command(name string, args ...string) *exec.Cmd {
 }
 
 func (s *Server) run() error {
-	s.process = s.command("postgres", "-D", s.data(), "-k", s.dir, "-c", "listen_addresses=", "-c", "max_connections=100", "-c", "shared_buffers=32MB",
+	s.process = s.command("postgres", "-D", s.data(), "-k", s.dir, "-c", "listen_addresses=", "-c",
+		"max_connections=100", "-c", "shared_buffers=32MB",
 		"-c", "logging_collector=off", "-c", "log_min_messages=fatal")
 	if err := s.process.Start(); err != nil {
 		return err

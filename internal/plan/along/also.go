@@ -61,7 +61,8 @@ func WhileOpen(r *advise.Report, positions []string, on civil.Date, opt plan.Opt
 		return WhileOpen(r.UnderStance(opt.Stance), positions, on, opt)
 	}
 	if on.Before(r.On) {
-		return nil, advise.Fault("--on-visit", fmt.Sprintf("%s is past", on.Long()), "name a day from "+r.On.String()+" on")
+		return nil, advise.Fault("--on-visit", fmt.Sprintf("%s is past", on.Long()),
+			"name a day from "+r.On.String()+" on")
 	}
 	prices, err := plan.PricesOf(r, opt)
 	if err != nil {
@@ -100,7 +101,8 @@ func WhileOpen(r *advise.Report, positions []string, on civil.Date, opt plan.Opt
 	out.Offers = out.Offers[:min(len(out.Offers), offersMost)]
 	out.sum(r.Vehicle)
 	for _, j := range r.Walk() {
-		if c := r.Vehicle.Closure(j.Position.Seen); len(c) > 0 && fleet.Subset(c, open) && (j.Looked.Never || j.Looked.Next.Passed(on, 0, false)) {
+		if c := r.Vehicle.Closure(j.Position.Seen); len(c) > 0 && fleet.Subset(c, open) &&
+			(j.Looked.Never || j.Looked.Next.Passed(on, 0, false)) {
 			out.Looks = append(out.Looks, j)
 		}
 	}

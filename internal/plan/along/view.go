@@ -33,13 +33,15 @@ type OfferView struct {
 
 // View returns the answer in JSON's form.
 func (a *Also) View() AlsoView {
-	v := AlsoView{Headline: a.Headline(), More: say.Rest(a.Told()), Together: a.Together(), On: a.On, Offers: []OfferView{}}
+	v := AlsoView{Headline: a.Headline(), More: say.Rest(a.Told()), Together: a.Together(), On: a.On,
+		Offers: []OfferView{}}
 	for _, o := range a.Open {
 		v.Open = append(v.Open, o.ID)
 	}
 	for i := range a.Offers {
 		o := &a.Offers[i]
-		v.Offers = append(v.Offers, OfferView{Position: o.Judgement.Position.ID, Why: o.Why(), Cause: o.Cause.View(), Minutes: o.Minutes, Money: o.Money, Saves: o.Saves,
+		v.Offers = append(v.Offers, OfferView{Position: o.Judgement.Position.ID, Why: o.Why(), Cause: o.Cause.View(),
+			Minutes: o.Minutes, Money: o.Money, Saves: o.Saves,
 			Lost: o.Lost, Early: o.Early, Usual: o.Usual, Net: o.Net})
 	}
 	for _, j := range a.Looks {

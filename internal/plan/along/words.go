@@ -21,7 +21,8 @@ func (o *Offer) Why() string {
 		parts = append(parts, "usually changed along with it")
 	}
 	if o.Early > 0 && o.Lost >= 0.5 {
-		parts = append(parts, fmt.Sprintf("%s of life thrown away, worth %s", say.Months(o.Early), say.Money(o.Lost, o.Currency)))
+		parts = append(parts, fmt.Sprintf("%s of life thrown away, worth %s", say.Months(o.Early),
+			say.Money(o.Lost, o.Currency)))
 	}
 	parts = append(parts, fmt.Sprintf("saves %.0f min of opening later", o.Saves))
 	return strings.Join(parts, "; ")
@@ -35,7 +36,8 @@ func (a *Also) Told() []string {
 	worth := a.Worth()
 	what := advise.Names(a.For)
 	if len(worth) == 0 {
-		return []string{say.Short("Nothing else is worth changing with the "+what+".", "Nothing else is worth changing with these."),
+		return []string{say.Short("Nothing else is worth changing with the "+what+".",
+			"Nothing else is worth changing with these."),
 			fmt.Sprintf("Open on %s: %s.", a.On.Long(), what)}
 	}
 	var parts []string

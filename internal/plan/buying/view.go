@@ -31,13 +31,15 @@ type LotView struct {
 
 // View returns the list in JSON's form.
 func (s *Shopping) View() ShoppingView {
-	v := ShoppingView{On: s.On, Until: s.End, Headline: s.Headline(), More: say.Rest(s.Told()), Cost: s.Cost(), Orders: []LotView{}}
+	v := ShoppingView{On: s.On, Until: s.End, Headline: s.Headline(), More: say.Rest(s.Told()), Cost: s.Cost(),
+		Orders: []LotView{}}
 	if s.Vehicle != nil {
 		v.Vehicle = s.Vehicle.ID
 	}
 	for i := range s.Lots {
 		l := &s.Lots[i]
-		v.Orders = append(v.Orders, LotView{Vehicle: l.Vehicle.ID, By: l.By, Use: l.Use(), Visit: l.Visit, Parts: l.Job.View().Parts, Ready: l.Job.Consumables, Cost: l.Job.Cost()})
+		v.Orders = append(v.Orders, LotView{Vehicle: l.Vehicle.ID, By: l.By, Use: l.Use(), Visit: l.Visit,
+			Parts: l.Job.View().Parts, Ready: l.Job.Consumables, Cost: l.Job.Cost()})
 	}
 	return v
 }

@@ -36,7 +36,8 @@ func (s *Shopping) Told() []string {
 		return []string{fmt.Sprintf("%s: nothing to buy until the end of %s.", who, s.End.MonthYear())}
 	}
 	l := &s.Lots[0]
-	head := fmt.Sprintf("%s: order %s by %s", who, say.Count(len(l.Job.Parts)+len(l.Job.Consumables), "thing", "things"), l.By.Long())
+	head := fmt.Sprintf("%s: order %s by %s", who,
+		say.Count(len(l.Job.Parts)+len(l.Job.Consumables), "thing", "things"), l.By.Long())
 	if cost, ok := l.Job.Money(); ok {
 		head = say.Short(head+", about "+say.Money(cost.Value(), cost.Unit()), head)
 	}

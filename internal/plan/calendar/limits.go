@@ -21,7 +21,8 @@ func limitsOf(p *plan.Plan) []dayLimits {
 	for _, v := range p.Visits {
 		for i := range v.Tasks {
 			t := &v.Tasks[i]
-			if t.Judgement == nil || seen[t.Positions[0]] || t.Due.IsZero() || !t.Due.After(p.On) || t.Due.After(p.End) || t.Judgement.Verdict >= fleet.PutRight {
+			if t.Judgement == nil || seen[t.Positions[0]] || t.Due.IsZero() || !t.Due.After(p.On) ||
+				t.Due.After(p.End) || t.Judgement.Verdict >= fleet.PutRight {
 				continue
 			}
 			seen[t.Positions[0]] = true

@@ -27,7 +27,8 @@ type visit struct {
 
 func (n visit) equal(o visit) bool {
 	a, b := slices.Sorted(slices.Values(n.change)), slices.Sorted(slices.Values(o.change))
-	return n.on == o.on && slices.Equal(a, b) && math.Abs(n.minutes-o.minutes) < 1e-6 && math.Abs(n.money-o.money) < 0.005
+	return n.on == o.on && slices.Equal(a, b) && math.Abs(n.minutes-o.minutes) < 1e-6 &&
+		math.Abs(n.money-o.money) < 0.005
 }
 
 // through writes something as JSON and reads it into another shape.
@@ -164,9 +165,11 @@ func TestOneAnswer(t *testing.T) {
 		if len(want.change) == 0 || want.minutes <= 0 {
 			t.Errorf("%s: %+v", a.r.Vehicle.ID, want)
 		}
-		for name, got := range map[string]visit{"state": ofState(t, a.r, p), "job": ofJob(t, p), "calendar": ofCalendar(t, p)} {
+		for name, got := range map[string]visit{"state": ofState(t, a.r, p), "job": ofJob(t, p),
+			"calendar": ofCalendar(t, p)} {
 			if !got.equal(want) {
-				t.Errorf("%s (%s), shared %v: the %s says %+v, the plan %+v", a.r.Vehicle.ID, a.r.Vehicle.About, a.share != nil, name, got, want)
+				t.Errorf("%s (%s), shared %v: the %s says %+v, the plan %+v", a.r.Vehicle.ID, a.r.Vehicle.About,
+					a.share != nil, name, got, want)
 			}
 		}
 	}

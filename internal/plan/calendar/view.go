@@ -32,7 +32,8 @@ func OfPlan(p *plan.Plan) []Event {
 	var out []Event
 	id := func(what string, day civil.Date) string { return p.Vehicle.ID + "-" + what + "-" + day.String() }
 	add := func(what string, day civil.Date, days int, title, text string, busy bool) {
-		out = append(out, Event{ID: id(what, day), From: day, Days: days, Title: p.Vehicle.Name + ": " + title, Text: text, Busy: busy})
+		out = append(out, Event{ID: id(what, day), From: day, Days: days, Title: p.Vehicle.Name + ": " + title,
+			Text: text, Busy: busy})
 	}
 	for i := range p.Visits {
 		v := &p.Visits[i]
@@ -55,14 +56,16 @@ func OfPlan(p *plan.Plan) []Event {
 	}
 	for i := range p.Small {
 		s := &p.Small[i]
-		add("quick-"+s.Task.Positions[0].ID, s.By, 1, "change "+say.LowerFirst(s.Task.Title()), say.Sentence(s.Task.Why()), false)
+		add("quick-"+s.Task.Positions[0].ID, s.By, 1, "change "+say.LowerFirst(s.Task.Title()),
+			say.Sentence(s.Task.Why()), false)
 	}
 	for _, l := range limitsOf(p) {
 		var names []string
 		for _, t := range l.tasks {
 			names = append(names, say.LowerFirst(t.Title()))
 		}
-		add("limit", l.day, 1, "limit of "+say.Listing(names), "Whatever the plan says, the limit is reached about now.", false)
+		add("limit", l.day, 1, "limit of "+say.Listing(names),
+			"Whatever the plan says, the limit is reached about now.", false)
 	}
 	slices.SortStableFunc(out, func(a, b Event) int { return a.From.Compare(b.From) })
 	return out

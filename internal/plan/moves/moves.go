@@ -40,7 +40,8 @@ const samePlace = 20
 // new plan's days.
 func Since(ctx context.Context, r *advise.Report, day civil.Date, opt plan.Options) ([]Change, error) {
 	if !day.Before(r.On) {
-		return nil, advise.Fault("--since", fmt.Sprintf("%s is not earlier than %s", day.Long(), r.On.Long()), "name an earlier day")
+		return nil, advise.Fault("--since", fmt.Sprintf("%s is not earlier than %s", day.Long(), r.On.Long()),
+			"name an earlier day")
 	}
 	now, err := plan.Make(ctx, r, opt)
 	if err != nil {
@@ -64,7 +65,8 @@ type LastBatch struct {
 // BeforeLast compares the plan now, made under some options, with what it would
 // be without the entries that were recorded together last, of all those of the
 // vehicle, corrections included. The batch is the zero value where there is none.
-func BeforeLast(ctx context.Context, r *advise.Report, now *plan.Plan, entries []*fleet.Entry, opt plan.Options) (LastBatch, []Change, error) {
+func BeforeLast(ctx context.Context, r *advise.Report, now *plan.Plan, entries []*fleet.Entry,
+	opt plan.Options) (LastBatch, []Change, error) {
 	var last *fleet.Entry
 	for _, e := range entries {
 		if e.Vehicle == r.Vehicle.ID && (last == nil || e.ID > last.ID) {
@@ -168,7 +170,8 @@ func since(r *advise.Report, position string, recorded func(*fleet.Entry) bool) 
 		}
 		if e.Found != nil {
 			j := r.Judgement(position)
-			if j == nil || j.Place.Latest[e.Found.Check] == nil || j.Place.Latest[e.Found.Check].Entry != e.ID || !speaks(r, position, e.ID) {
+			if j == nil || j.Place.Latest[e.Found.Check] == nil || j.Place.Latest[e.Found.Check].Entry != e.ID ||
+				!speaks(r, position, e.ID) {
 				continue // said again since, or bears on nothing
 			}
 		}

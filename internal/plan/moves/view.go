@@ -14,5 +14,6 @@ type ChangeView struct {
 
 // View returns the change in JSON's form.
 func (c *Change) View() ChangeView {
-	return ChangeView{Position: c.Position.ID, Words: c.Words(), Was: c.Was, Is: c.Is, DoneOn: c.DoneOn, Why: c.Because()}
+	return ChangeView{Position: c.Position.ID, Words: c.Words(), Was: c.Was, Is: c.Is, DoneOn: c.DoneOn,
+		Why: c.Because()}
 }

@@ -72,7 +72,8 @@ func DaysOf(p *plan.Plan) Days {
 func (d Days) TodoWords(j *judge.Judgement, p units.Preferences) string {
 	s := advise.TodoWords(j, p)
 	day := d[j.Position.ID]
-	if len(j.Todos) != 1 || j.Todos[0].Left != nil || j.Todos[0].Now || j.Todos[0].By.Occasion == "" || day.On.IsZero() {
+	if len(j.Todos) != 1 || j.Todos[0].Left != nil || j.Todos[0].Now || j.Todos[0].By.Occasion == "" ||
+		day.On.IsZero() {
 		return s
 	}
 	do := say.Capital(advise.ActionWords(j.Todos[0].Action, j.Position.Name))

@@ -95,17 +95,18 @@ type Subject struct {
 
 // What has to give for a plan to exist (Give).
 const (
-	GiveParted    Code = "spread over several visits" // what is changed together with Tasks
-	GiveHours     Code = "too long for a visit"       // Tasks need Needs hours, there are Limit
-	GiveMoney     Code = "too dear for a month"       // Tasks need Needs, there is Limit
-	GiveUndone    Code = "no room"                    // Tasks are due and never done
-	GiveWaits     Code = "waits"                      // Tasks are due and wait for a visit after the plan, which is cheaper
-	GiveOver      Code = "a little more"              // Month comes to a little more than Limit
-	GiveParkedNow Code = "parked now"                 // the first visit is held though left out
-	GiveHeld      Code = "held as settled"            // Month is left out, but a visit was settled
-	GiveNoWaiting Code = "does not wait"              // a parked part does not wait until Month
-	GiveOverfull  Code = "months too full"            // Overfull; Moved tasks move, at Costs
-	GiveLate      Code = "past its limit"             // Tasks are first done after their limit
+	GiveParted Code = "spread over several visits" // what is changed together with Tasks
+	GiveHours  Code = "too long for a visit"       // Tasks need Needs hours, there are Limit
+	GiveMoney  Code = "too dear for a month"       // Tasks need Needs, there is Limit
+	GiveUndone Code = "no room"                    // Tasks are due and never done
+	// Tasks are due and wait for a visit after the plan, which is cheaper
+	GiveWaits     Code = "waits"
+	GiveOver      Code = "a little more"   // Month comes to a little more than Limit
+	GiveParkedNow Code = "parked now"      // the first visit is held though left out
+	GiveHeld      Code = "held as settled" // Month is left out, but a visit was settled
+	GiveNoWaiting Code = "does not wait"   // a parked part does not wait until Month
+	GiveOverfull  Code = "months too full" // Overfull; Moved tasks move, at Costs
+	GiveLate      Code = "past its limit"  // Tasks are first done after their limit
 )
 
 // Give is something that had to give for a plan to exist: a code and the

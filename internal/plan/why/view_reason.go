@@ -97,7 +97,8 @@ func (s *Stand) view() *StandView {
 	if s.Code == "" {
 		return nil
 	}
-	v := &StandView{Code: s.Code, Early: s.Early, Scope: s.Scope, Within: s.Within, Risk: s.Risk, Lost: s.Lost, Currency: s.Currency}
+	v := &StandView{Code: s.Code, Early: s.Early, Scope: s.Scope, Within: s.Within, Risk: s.Risk, Lost: s.Lost,
+		Currency: s.Currency}
 	if s.With.Position != nil || s.With.Round || len(s.With.Looks) > 0 {
 		with := s.With.View()
 		v.With = &with

@@ -24,7 +24,8 @@ func (n *NoPlan) words() string {
 	case WantedClosed:
 		return fmt.Sprintf("a visit is wanted in %s, which is closed to visits", month)
 	case TooLarge:
-		return fmt.Sprintf("%s, with all that is opened for it, takes %s of the %s that there are at most", what, needs, have)
+		return fmt.Sprintf("%s, with all that is opened for it, takes %s of the %s that there are at most",
+			what, needs, have)
 	case NeverInTime:
 		return fmt.Sprintf("%s is due by the end of %s, and no months open to it keep its limits", what, month)
 	case DueTogether:

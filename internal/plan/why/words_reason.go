@@ -20,7 +20,8 @@ func (r Reason) Words() string {
 	case StandWith:
 		return s.withWords()
 	case StandShared:
-		return strings.Join(some(what+"; by itself it would be done in "+s.Month.MonthYear()+", but the vehicles share your hours and money", lateWords(s.Early)), "; ")
+		return strings.Join(some(what+"; by itself it would be done in "+s.Month.MonthYear()+
+			", but the vehicles share your hours and money", lateWords(s.Early)), "; ")
 	case StandLate:
 		return what + "; " + lateWords(s.Early) + ": nothing earlier fits the limits you set"
 	}
@@ -67,7 +68,8 @@ func (c Cause) Words() string {
 		}
 		return fmt.Sprintf("due %s (%s)", when, c.Authority)
 	case DueWear:
-		return fmt.Sprintf("%s likely at the limit of %s (%s) by %s", say.LowerFirst(c.Check.Title()), c.Bound, c.Authority, c.By.MonthYear())
+		return fmt.Sprintf("%s likely at the limit of %s (%s) by %s", say.LowerFirst(c.Check.Title()), c.Bound,
+			c.Authority, c.By.MonthYear())
 	case DueAgain:
 		return fmt.Sprintf("due again by %s, %s after the last", c.By.MonthYear(), say.Months(c.Life))
 	}
@@ -104,7 +106,8 @@ func (s *Stand) earlyWhy() string {
 		return forward + ", as there are no visits in the months before its limit"
 	case StandNoRoom:
 		if s.Scope == ScopeGroup {
-			return fmt.Sprintf("%s: the visit of %s has no room for it, and a visit of its own would cost more", forward, when)
+			return fmt.Sprintf("%s: the visit of %s has no room for it, and a visit of its own would cost more",
+				forward, when)
 		}
 		return fmt.Sprintf("%s: the visit of %s has no room for it", forward, when)
 	case StandSpares:
@@ -112,7 +115,8 @@ func (s *Stand) earlyWhy() string {
 	case StandOpening:
 		return fmt.Sprintf("%s %s, which the visit of %s does not do", forward, share, when)
 	case StandRisk:
-		return fmt.Sprintf("%s: waiting until %s adds about %s of risk on the road, against %s of life thrown away", forward, when,
+		return fmt.Sprintf("%s: waiting until %s adds about %s of risk on the road, against %s of life thrown away",
+			forward, when,
 			say.Money(s.Risk, s.Currency), say.Money(math.Max(1, s.Lost), s.Currency))
 	}
 	return fmt.Sprintf("%s: it comes to about the same as in %s", forward, when)
@@ -152,26 +156,33 @@ func (g Give) words() string {
 	tasks := SubjectNames(g.Tasks)
 	switch g.Code {
 	case GiveParted:
-		return fmt.Sprintf("What the trade changes together with the %s does not fit one visit under these limits: it is spread over several, so that some things are opened, or drained, more than once.", tasks)
+		return fmt.Sprintf("What the trade changes together with the %s does not fit one visit under these limits: "+
+			"it is spread over several, so that some things are opened, or drained, more than once.", tasks)
 	case GiveHours:
-		return fmt.Sprintf("%s of work in one visit is not enough for the %s, with what goes with it: up to %s at one visit. Take that visit over two days, or have it done.",
+		return fmt.Sprintf("%s of work in one visit is not enough for the %s, with what goes with it: up to %s at "+
+			"one visit. Take that visit over two days, or have it done.",
 			say.Hours(g.Limit), tasks, say.Hours(g.Needs+0.125))
 	case GiveMoney:
-		return fmt.Sprintf("%s a month is not enough for the %s, with what goes with it: up to %s in one month. Save for it.",
+		return fmt.Sprintf("%s a month is not enough for the %s, with what goes with it: up to %s in one month. "+
+			"Save for it.",
 			say.Money(g.Limit, g.Currency), tasks, say.Money(g.Needs, g.Currency))
 	case GiveUndone:
-		return fmt.Sprintf("There is no room for the %s, due within this plan: allow more hours a visit, more money a month or more months.", tasks)
+		return fmt.Sprintf("There is no room for the %s, due within this plan: allow more hours a visit, more money "+
+			"a month or more months.", tasks)
 	case GiveWaits:
-		return fmt.Sprintf("The %s, due within this plan, %s for a visit after it, since waiting costs less than any visit within it: plan more months to see that visit.",
+		return fmt.Sprintf("The %s, due within this plan, %s for a visit after it, since waiting costs less than "+
+			"any visit within it: plan more months to see that visit.",
 			tasks, WaitsWord(g.Tasks))
 	case GiveOver:
 		return fmt.Sprintf("In %s it comes to a little more than %s.", g.Month.Words(), say.Money(g.Limit, g.Currency))
 	case GiveParkedNow:
-		return "A part must be put right before the vehicle is driven, so the first visit is held now although this month is left out."
+		return "A part must be put right before the vehicle is driven, so the first visit is held now although this " +
+			"month is left out."
 	case GiveHeld:
 		return fmt.Sprintf("%s is left out of visits, but you settled one for it: it is held.", g.Month.Words())
 	case GiveNoWaiting:
-		return fmt.Sprintf("The %s must be put right before the vehicle is driven, so it does not wait until %s.", tasks, g.Month.Words())
+		return fmt.Sprintf("The %s must be put right before the vehicle is driven, so it does not wait until %s.",
+			tasks, g.Month.Words())
 	case GiveLate:
 		return fmt.Sprintf("past its limit by then: %s.", tasks)
 	}
@@ -197,7 +208,8 @@ func (g Give) overfullWords() string {
 		}
 		parts = append(parts, o.Month.MonthYear()+" would take "+strings.Join(takes, " and "))
 	}
-	s := fmt.Sprintf("With each vehicle by itself %s, more than the %s you have. %s", say.Listing(parts), g.Shared.Words(),
+	s := fmt.Sprintf("With each vehicle by itself %s, more than the %s you have. %s", say.Listing(parts),
+		g.Shared.Words(),
 		say.Capital(say.Count(g.Moved, "task moves", "tasks move")))
 	if g.Costs > 0.5 {
 		s += fmt.Sprintf(", which costs %s more, time, risk and lateness counted in", say.Money(g.Costs, g.Currency))

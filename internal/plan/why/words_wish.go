@@ -28,7 +28,8 @@ func (w *Wish) Price() string {
 	case w.Parked:
 		return "not followed. " + w.NoWaiting().Words()
 	case w.Costs > 0.5:
-		s := fmt.Sprintf("costs %s more, time and risk counted in, than the cheapest plan", say.Money(w.Costs, w.Currency))
+		s := fmt.Sprintf("costs %s more, time and risk counted in, than the cheapest plan",
+			say.Money(w.Costs, w.Currency))
 		if w.Late > 0 {
 			s += fmt.Sprintf("; %s past its limit", say.Months(w.Late))
 		}
