@@ -100,11 +100,11 @@ func otherText(t *testing.T, name, src string) map[int]bool {
 func TestTooWideSees(t *testing.T) {
 	long := strings.Repeat("x", lineWidth)
 	for src, want := range map[string]int{
-		"package a\n\n// " + long + "\nvar a = 1\n":                    1,
-		"package a\n\nvar a = \"" + long + "\"\n":                      1,
-		"package a\n\nvar a = `" + long + "`\n":                        0,
-		"package a\n\nvar a = `\n" + long + "\n`\n":                    0,
-		"package a\n\nfunc f() {\n" + strings.Repeat("\t", 31) + "}\n": 1,
+		"package a\n\n// " + long + "\nvar a = 1\n":                            1,
+		"package a\n\nvar a = \"" + long + "\"\n":                              1,
+		"package a\n\nvar a = `" + long + "`\n":                                0,
+		"package a\n\nvar a = `\n" + long + "\n`\n":                            0,
+		"package a\n\nfunc f() {\n" + strings.Repeat("\t", 31) + "}\n":         1,
 		"package a\n\nfunc ExampleA() {\n\t// Output:\n\t// " + long + "\n}\n": 0,
 	} {
 		if got := tooWide(t, "a.go", src); len(got) != want {
