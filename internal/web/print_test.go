@@ -35,8 +35,8 @@ func TestWhatIsFoldedIsPrinted(t *testing.T) {
 		if strings.Contains(got, "Choosewhatthevisitisfor") || strings.Contains(got, "Keeptheticks") {
 			t.Errorf("%s: a form is printed", path)
 		}
-		if more := shown.find("details.more p"); len(more) != 1 {
-			t.Errorf("%s has %d folded headlines: this test shows nothing of it", path, len(more))
+		if more := shown.find("details.more p"); len(more) == 0 {
+			t.Errorf("%s has no folded headline: this test shows nothing of it", path)
 		}
 	}
 	if held < 5 {

@@ -20,8 +20,8 @@ func TestRunPage(t *testing.T) {
 		selector  string
 		want      string
 	}{
-		{"as it is", "main-run", nil, ".lead", "The 6PK1874 fits: the arm stands"},
-		{"stretch", "ac-run", nil, ".lead", "The 4PK939 fits: the adjuster"},
+		{"as it is", "main-run", nil, ".lead", "The 6PK1874 fits, with about 26 mm of belt left."},
+		{"stretch", "ac-run", nil, ".lead", "The 4PK939 fits, with about 8 mm of belt left."},
 		{"another belt", "main-run", url.Values{"belt": {"6PK1820"}}, ".lead", "The 6PK1820 does not fit"},
 		{"diameter", "main-run", url.Values{"d4": {"60"}}, ".lead", "The alternator 60 mm instead of 56 mm"},
 		{"unchanged figures ask nothing", "main-run", url.Values{"d4": {"56"}, "x4": {"-212"}, "y4": {"318 mm"}},
@@ -33,7 +33,9 @@ func TestRunPage(t *testing.T) {
 		{"left out", "main-run", url.Values{"leave": {"Steering pump"}}, ".lead", "The steering pump left out"},
 		{"ways", "main-run", url.Values{"leave": {"Steering pump"}}, "caption", "Pulleys in order of travel"},
 		{"idler", "ac-run", url.Values{"idler": {"60"}, "idler-x": {"130"}, "idler-y": {"-80"}}, ".lead",
-			"An idler of 60 mm added"},
+			"The belt still fits."},
+		{"what the idler does", "ac-run", url.Values{"idler": {"60"}, "idler-x": {"130"}, "idler-y": {"-80"}}, "main",
+			"Asked for: an idler of 60 mm added"},
 		{"tapped", "main-run", url.Values{"tap": {"crank pulley > steering pump"}, "hz": {"132"}}, ".said",
 			"Crank pulley to steering pump (231 mm) at 132 Hz"},
 		{"arm", "main-run", url.Values{"arm": {"-6"}}, "li", "of the ribs gone if all of it is wear"},
