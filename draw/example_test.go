@@ -30,9 +30,7 @@ func ExampleBayPlan() {
 	// 1 Upper radiator hose: put right
 	// 2 Brake fluid: watch
 	// 3 Battery: keep
-	// Seen from above, front of the vehicle at the top; 3 positions: 1 put right (filled diamond), 1 watch (ring
-	// with a dot), 1 keep (open circle). Ringed numbers are reached by the opening shown: 1. Not to scale;
-	// positions close together are drawn apart.
+	// Seen from above, front of the vehicle at the top; 3 positions: 1 put right (filled diamond), 1 watch (ring with a dot), 1 keep (open circle). Ringed numbers are reached by the opening shown: 1. Not to scale; positions close together are drawn apart.
 }
 
 func ExampleBeltRun() {
