@@ -3,6 +3,7 @@ package web
 import (
 	"cmp"
 	"context"
+	"errors"
 	"net/http"
 	"slices"
 	"sync"
@@ -18,7 +19,9 @@ const mostWaiting = 16
 // Who is refused waits for the answer: at least for a pause and, where many are, until
 // those before were told, some time apart, at least twice what a check takes. Who goes
 // on trying comes no oftener than that, so that the owner, let in before those who
-// wait, is passed over by one at the most: three checks, with the one under way.
+// wait, is passed over by one at the most: three checks, with the one under way. That
+// holds for some sixty of them: no answer waits for longer than longestTo, and where more
+// go on trying they come oftener, and may crowd the owner out for a while.
 const (
 	wrongPause = time.Second
 	wrongApart = 800 * time.Millisecond
@@ -83,14 +86,21 @@ func (g *gate) leave(took time.Duration) {
 }
 
 // refuse waits for as long as a refusal takes to be told, whatever else a request may
-// take.
-func (g *gate) refuse() {
+// take, or until who asked has gone.
+func (g *gate) refuse(ctx context.Context) {
 	now := time.Now()
 	g.mu.Lock()
 	wait := min(max(wrongPause, g.told.Sub(now)+max(wrongApart, 2*g.takes)), longestTo)
 	g.told = now.Add(wait)
 	g.mu.Unlock()
-	time.Sleep(wait)
+	told := time.NewTimer(wait)
+	select {
+	case <-told.C:
+	case <-ctx.Done():
+		if errors.Is(ctx.Err(), context.DeadlineExceeded) {
+			<-told.C
+		}
+	}
 }
 
 // tryPassphrase checks one pass-phrase at a time. Wrong ones are logged with where they
@@ -99,7 +109,7 @@ func (s *Server) tryPassphrase(r *http.Request, phrase string) (bool, error) {
 	ctx := r.Context()
 	if !s.gate.enter(ctx) {
 		s.opt.Log.Warn("log-in crowded out", "request", requestID(r), "from", r.RemoteAddr)
-		s.gate.refuse()
+		s.gate.refuse(ctx)
 		crowded := &fleet.Error{Kind: fleet.Unavailable, Msg: "too many pass-phrases are being tried",
 			Hint: "try again in a moment"}
 		return false, cmp.Or(ctx.Err(), error(crowded))
@@ -111,6 +121,6 @@ func (s *Server) tryPassphrase(r *http.Request, phrase string) (bool, error) {
 		return ok, err
 	}
 	s.opt.Log.Warn("wrong pass-phrase", "request", requestID(r), "from", r.RemoteAddr)
-	s.gate.refuse()
+	s.gate.refuse(ctx)
 	return false, nil
 }

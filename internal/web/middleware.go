@@ -17,6 +17,7 @@ import (
 // Bounds of one request.
 const (
 	maxBody     = 1 << 20 // bytes
+	maxLogin    = 64 << 10
 	requestTime = 30 * time.Second
 )
 
@@ -158,8 +159,12 @@ func (s *Server) refuse(w http.ResponseWriter, r *http.Request, code int, msg, h
 	s.render(w, r, code, "error", page)
 }
 
-// bodyLimit is how much a request may send: more where a recording comes in.
+// bodyLimit is how much a request may send: more where a recording comes in, less at the
+// log-in, where everybody may send and what is refused is held for a while.
 func bodyLimit(r *http.Request) int64 {
+	if r.URL.Path == "/login" {
+		return maxLogin
+	}
 	if r.Method == http.MethodPost && strings.HasPrefix(r.URL.Path, "/v/") && strings.HasSuffix(r.URL.Path, "/listen") {
 		return maxSound
 	}

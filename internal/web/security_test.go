@@ -301,6 +301,38 @@ func TestTheOwnerGetsInWhileWrongOnesRun(t *testing.T) {
 	}
 }
 
+// Who is refused and goes away takes up nothing more; who stays is told when it is due,
+// though a request may not take as long.
+func TestRefusalsEndWhereNobodyWaits(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		const due, soon = 40 * time.Second, 2 * time.Second
+		gone, leave := context.WithCancel(t.Context())
+		defer time.AfterFunc(soon, leave).Stop()
+		limited, cancel := context.WithTimeout(t.Context(), soon)
+		defer cancel()
+		for _, c := range []struct {
+			ctx  context.Context
+			want time.Duration
+		}{{gone, soon}, {limited, due + wrongApart}} {
+			begun := time.Now()
+			g := gate{told: begun.Add(due)}
+			if g.refuse(c.ctx); time.Since(begun) != c.want {
+				t.Errorf("a refusal took %s, want %s", time.Since(begun), c.want)
+			}
+		}
+	})
+}
+
+func TestTooMuchAtTheLogin(t *testing.T) {
+	s := lockedSite(t, new(lockedBuffer))
+	for _, size := range []int{maxLogin + 1, maxBody + 1} {
+		if a := s.post("/login", url.Values{"passphrase": {strings.Repeat("x", size)}}); a.StatusCode !=
+			http.StatusRequestEntityTooLarge {
+			t.Errorf("%d bytes: %s", size, a.Status)
+		}
+	}
+}
+
 func TestWrongPassphrasesAreLogged(t *testing.T) {
 	var log lockedBuffer
 	s := lockedSite(t, &log)
