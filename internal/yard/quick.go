@@ -62,23 +62,15 @@ func (s *shelf) quick(id, key string) *sheet.Sheet {
 // the rest.
 func quickHead(key string, body []byte) string { return fmt.Sprintf("%s %x", key, sha256.Sum256(body)) }
 
-// keepQuick keeps a sheet under a key. It is not waited for by the disk: one that is
-// lost or spoilt is read from the sheet itself.
+// keepQuick keeps a sheet under a key. It is not waited for by the disk, and written in
+// its place: one that is lost, spoilt or half there is read from the sheet itself.
 func (s *shelf) keepQuick(id, key string, sh *sheet.Sheet) {
 	if key == "" {
 		return
 	}
-	body, err := json.Marshal(sh)
-	if err != nil || os.MkdirAll(filepath.Join(s.dir, quickFolder), 0o700) != nil {
-		return
-	}
-	f, err := os.CreateTemp(filepath.Join(s.dir, quickFolder), "."+id+quickEnd+".*.new")
-	if err != nil {
-		return
-	}
-	_, err = fmt.Fprintf(f, "%s\n%s", quickHead(key, body), body)
-	if f.Close() != nil || err != nil || os.Rename(f.Name(), s.quickPath(id)) != nil {
-		os.Remove(f.Name())
+	name := s.quickPath(id)
+	if body, err := json.Marshal(sh); err == nil && os.MkdirAll(filepath.Dir(name), 0o700) == nil {
+		_ = os.WriteFile(name, fmt.Appendf(nil, "%s\n%s", quickHead(key, body), body), 0o600)
 	}
 }
 

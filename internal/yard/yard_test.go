@@ -134,6 +134,17 @@ func TestSheetsInQuickForm(t *testing.T) {
 		}
 		sheets[a.ID] = string(src)
 	}
+	demo, err := filepath.Glob("../demo/data/vehicles/*.yaml")
+	if err != nil || len(demo) == 0 {
+		t.Fatal(demo, err)
+	}
+	for _, name := range demo {
+		src, err := os.ReadFile(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		sheets[strings.TrimSuffix(filepath.Base(name), suffix)] = string(src)
+	}
 	for id, src := range sheets {
 		write(t, dir, "vehicles/"+id+".yaml", src)
 	}
