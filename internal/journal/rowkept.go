@@ -7,6 +7,7 @@ import (
 	"maps"
 	"os"
 	"path/filepath"
+	"runtime/debug"
 	"sync"
 
 	"undertray/civil"
@@ -17,8 +18,9 @@ import (
 // written fold.
 const rowOf = ".row"
 
-// Program names the program that runs: what another version worked out is worked
-// out anew.
+// Program names the program that runs, or is "" where that cannot be told: what another
+// version worked out is worked out anew. Built so that two versions have the same size
+// and age, they differ by what they were built from.
 var Program = sync.OnceValue(func() string {
 	name, err := os.Executable()
 	if err != nil {
@@ -28,7 +30,11 @@ var Program = sync.OnceValue(func() string {
 	if err != nil {
 		return ""
 	}
-	return fmt.Sprint(info.Size(), " ", info.ModTime().UnixNano())
+	version := ""
+	if build, ok := debug.ReadBuildInfo(); ok {
+		version = build.Main.Version + " "
+	}
+	return fmt.Sprint(version, info.Size(), " ", info.ModTime().UnixNano())
 })
 
 // rowMark is what a mark says.
@@ -52,7 +58,7 @@ func (f *Folds) Mark(ctx context.Context) (string, int64, error) {
 // and nothing about a vehicle has arrived since, up to an arrival at least.
 func (f *Folds) Still(ctx context.Context, vehicle, mark string, upTo int64) (bool, error) {
 	var m rowMark
-	if json.Unmarshal([]byte(mark), &m) != nil || m.Program != Program() {
+	if json.Unmarshal([]byte(mark), &m) != nil || m.Program == "" || m.Program != Program() {
 		return false, nil
 	}
 	since := m.Head.Entries

@@ -22,14 +22,15 @@ const (
 // KeepQuick has every sheet that is read without a mistake kept in a form that is
 // read in a fraction of the time: for those who come by more vehicles than fit into
 // memory. Program names the program that runs: what another one has read is read
-// anew. A folder that cannot be written keeps none.
+// anew, and where that has no name none is kept. Nor does a folder that cannot be
+// written keep any.
 func (y *Yard) KeepQuick(program string) { y.shelf.program.Store(&program) }
 
 // quickKey names all that comes of reading a sheet: the program, the own catalogue
 // files, which a sheet is checked by, and what the sheet is called and says.
 func (s *shelf) quickKey(name string, src []byte) string {
 	program := s.program.Load()
-	if program == nil {
+	if program == nil || *program == "" {
 		return ""
 	}
 	sum := sha256.New()
