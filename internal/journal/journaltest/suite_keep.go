@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math/rand/v2"
 	"os"
+	"strings"
 	"sync"
 	"testing"
 
@@ -68,6 +69,29 @@ func testKeepsOnce(t *testing.T, s journal.Store) {
 	_, _, err = s.Keep(t.Context(), taken)
 	wantKind(t, err, fleet.Conflict, ID(0))
 	wantCount(t, s, 8)
+	testUnfitForms(t, s)
+}
+
+// testUnfitForms: nothing of a form lands where one of its entries cannot, and what has
+// one id lands once.
+func testUnfitForms(t *testing.T, s journal.Store) {
+	twice := form(60, 505, "dry", "dry")
+	twice[1].ID = twice[0].ID
+	mustKeep(t, s, twice, 1)
+	wantCount(t, s, 9)
+	for text, spoil := range map[string]func(e *fleet.Entry){
+		ID(70):    func(e *fleet.Entry) { e.ID = ID(70) }, // that of another, which says something else
+		"vehicle": func(e *fleet.Entry) { e.Vehicle = "" },
+	} {
+		unfit := form(70, 506, "dry", "worn")
+		spoil(unfit[1])
+		if batch, added, err := s.Keep(t.Context(), unfit); err == nil || batch != "" || added != 0 {
+			t.Errorf("%s: %d are kept in batch %q", text, added, batch)
+		} else if !strings.Contains(err.Error(), text) {
+			t.Errorf("%v does not name %s", err, text)
+		}
+		wantCount(t, s, 9)
+	}
 }
 
 // testEveryTypeOnce: what holds for notes holds for every type of entry.
