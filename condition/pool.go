@@ -176,12 +176,10 @@ func (p *Pool) answers(sorts []int, within []float64) (out, perfect []Answer, er
 			}
 		}
 		total := 0.0
-		for j, in := range t.in {
-			total += t.fails[j]
-			if in > 0 {
-				perfect = append(perfect, Answer{Chance: p.share[i] * in, Fails: min(t.fails[j]/in, 1)})
-			}
+		for _, f := range t.fails {
+			total += f
 		}
+		perfect = append(perfect, t.perfect(p.share[i])...)
 		each := t.answers()
 		for g := range out {
 			a := Answer{Chance: sound[g], Fails: total} // blind: it says what it would of a sound part
@@ -201,8 +199,7 @@ func (p *Pool) answers(sorts []int, within []float64) (out, perfect []Answer, er
 	return out, perfect, nil
 }
 
-// Worth is what a look is worth for a decision; see [Part.Worth], and [Pool.Seen] for sorts. The cost without a look is
-// that of the best action whatever the answer.
+// Worth is what a look is worth for a decision; see [Part.Worth], and [Pool.Seen] for sorts.
 func (p *Pool) Worth(d Decision, sorts []int) (Worth, error) {
 	answers, perfect, err := p.answers(sorts, d.Within)
 	if err == nil {
@@ -211,23 +208,5 @@ func (p *Pool) Worth(d Decision, sorts []int) (Worth, error) {
 	if err != nil {
 		return Worth{}, err
 	}
-	w := Worth{Answers: answers}
-	total := 0.0
-	for _, a := range answers {
-		total += a.Chance * a.Fails
-	}
-	w.Action, w.Cost = d.best(total)
-	w.Value, w.Perfect = w.Cost, w.Cost
-	for _, a := range answers {
-		action, cost := d.best(a.Fails)
-		w.Then = append(w.Then, action)
-		w.Value -= a.Chance * cost
-	}
-	for _, a := range perfect {
-		_, cost := d.best(a.Fails)
-		w.Perfect -= a.Chance * cost
-	}
-	w.Perfect = max(w.Perfect, 0)
-	w.Value = min(max(w.Value, 0), w.Perfect)
-	return w, nil
+	return d.worth(answers, perfect), nil
 }

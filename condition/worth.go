@@ -61,27 +61,31 @@ func (p *Part) Worth(d Decision, sort int) (Worth, error) {
 	if err := d.check(); err != nil {
 		return Worth{}, err
 	}
-	w := Worth{Answers: t.answers()}
+	return d.worth(t.answers(), t.perfect(1)), nil
+}
+
+// worth is what a look of these answers is worth beside one that names the stage. The cost without a look is that of
+// the best action whatever the answer.
+func (d Decision) worth(answers, perfect []Answer) Worth {
+	w := Worth{Answers: answers}
 	total := 0.0
-	for j := range t.in {
-		total += t.fails[j]
+	for _, a := range answers {
+		total += a.Chance * a.Fails
 	}
 	w.Action, w.Cost = d.best(total)
 	w.Value, w.Perfect = w.Cost, w.Cost
-	for _, a := range w.Answers {
+	for _, a := range answers {
 		action, cost := d.best(a.Fails)
 		w.Then = append(w.Then, action)
 		w.Value -= a.Chance * cost
 	}
-	for j, in := range t.in {
-		if in > 0 {
-			_, cost := d.best(t.fails[j] / in)
-			w.Perfect -= in * cost
-		}
+	for _, a := range perfect {
+		_, cost := d.best(a.Fails)
+		w.Perfect -= a.Chance * cost
 	}
 	w.Perfect = max(w.Perfect, 0)
 	w.Value = min(max(w.Value, 0), w.Perfect) // what rounding leaves
-	return w, nil
+	return w
 }
 
 func (d Decision) check() error {
@@ -123,6 +127,17 @@ func (t *joint) answers() []Answer {
 			a.Fails = min(a.Fails/a.Chance, 1)
 		}
 		out = append(out, a)
+	}
+	return out
+}
+
+// perfect is the answers of a look that names the stage, for a share of the parts.
+func (t *joint) perfect(share float64) []Answer {
+	var out []Answer
+	for j, in := range t.in {
+		if in > 0 {
+			out = append(out, Answer{Chance: share * in, Fails: min(t.fails[j]/in, 1)})
+		}
 	}
 	return out
 }
