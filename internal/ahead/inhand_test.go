@@ -136,3 +136,28 @@ func TestWhatWasInTheHandIsToldAsOfAnEarlierDay(t *testing.T) {
 		t.Errorf("told after that day: %.5f, not told %.5f", later, untold)
 	}
 }
+
+// What was found on the day of a change before it is of the part that came off: of the
+// new one nothing was seen.
+func TestANewPartIsNotWhatWasFoundOnTheOld(t *testing.T) {
+	cat := loaded(t)
+	start, off := today.AddMonths(-60), today.AddMonths(-2)
+	v := &fleet.Vehicle{ID: "wren", Built: start, Positions: []fleet.Position{
+		{ID: "it", Name: "It", Kind: "ribbed-belt", From: fleet.Above}}}
+	cracks, km := units.MustParse("12 per 75 mm"), units.MustParse("80000 km")
+	changed := func(id string) ahead.Outlook {
+		r := advise.Vehicle(cat, v, []*fleet.Entry{
+			{ID: "a", Vehicle: "wren", Date: start, Fitted: &fleet.Fitted{Position: "it"}},
+			{ID: "c", Vehicle: "wren", Date: off, Odometer: &km, Fitted: &fleet.Fitted{Position: "it"}},
+			{ID: id, Vehicle: "wren", Date: off, Found: &fleet.Found{Position: "it", Check: "cracks", Value: &cracks}}},
+			today)
+		return ahead.OutlookOf(r, r.Judgement("it"))
+	}
+	before, after := changed("b"), changed("d")
+	if before.Chance == nil || before.Chance.Looks != 0 {
+		t.Errorf("found before the change: %+v", before)
+	}
+	if after.Chance == nil || after.Chance.Looks != 1 || after.Chance.Found != fleet.PutRight {
+		t.Errorf("found after the change: %+v", after)
+	}
+}

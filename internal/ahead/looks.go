@@ -99,8 +99,7 @@ func answersOf(r *advise.Report, place *fleet.Place, part *fleet.Part, kind *cat
 	days := make([]answered, 0, min(len(place.Findings), 32))
 	for _, f := range place.Findings {
 		c := kind.Check(f.Check)
-		if c == nil || f.Date.Before(part.From.Date) || !part.To.Date.IsZero() && f.Date.After(part.To.Date) ||
-			!looks.Tells(f.Answer) {
+		if c == nil || !part.Had(f) || !looks.Tells(f.Answer) {
 			continue
 		}
 		i := slices.IndexFunc(days, func(d answered) bool { return d.Date == f.Date })

@@ -52,7 +52,7 @@ func (t *Trend) measure(j *judge.Judgement) {
 		return
 	}
 	for _, f := range j.Place.Findings {
-		if f.Check != t.Check.ID || f.Value == nil || !f.HasTotal || f.Date.Before(j.Place.Fitted.From.Date) {
+		if f.Check != t.Check.ID || f.Value == nil || !f.HasTotal || !j.Place.Fitted.Had(f) {
 			continue
 		}
 		if y, ok := t.figure(*f.Value); ok {

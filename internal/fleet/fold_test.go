@@ -170,6 +170,34 @@ func TestFoldSettlesFindings(t *testing.T) {
 	}
 }
 
+// On the day of a change what was found before it is of the part that came off.
+func TestAFindingIsOfThePartThatWasThereThen(t *testing.T) {
+	found := func(date string) *Entry {
+		return &Entry{Type: TypeFound, Date: day(date), Found: &Found{Position: "belt", Check: "look", Answer: "sound"}}
+	}
+	told := &Entry{Type: TypeFitted, Date: day("2020-03-01"), Fitted: &Fitted{Position: "belt", Known: Told,
+		Since: &Since{Date: day("2020-02-01")}}}
+	s := Fold(testVehicle(), journalOf(found("2020-01-01"), found("2020-02-01"), told, found("2020-05-01"),
+		found("2020-06-01"), &Entry{Type: TypeFitted, Date: day("2020-06-01"), Fitted: &Fitted{Position: "belt"}},
+		found("2020-06-01"), &Entry{Type: TypeDone, Date: day("2020-08-01"), Done: &Done{What: "off",
+			Positions: []string{"belt"}, TakenOff: true}}, found("2020-08-01")), day("2021-01-01"))
+	p := s.Place("belt")
+	if len(p.Past) != 2 || len(p.Findings) != 6 {
+		t.Fatalf("%d parts, %d findings", len(p.Past), len(p.Findings))
+	}
+	for i, want := range []string{"-", "0", "0", "0", "1", "-"} {
+		got := "-"
+		for k, part := range p.Past {
+			if part.Had(p.Findings[i]) {
+				got = strings.TrimPrefix(got+fmt.Sprint(k), "-")
+			}
+		}
+		if got != want {
+			t.Errorf("finding %d is of part %s, want %s", i, got, want)
+		}
+	}
+}
+
 func TestCorrections(t *testing.T) {
 	right := reading("2020-01-01", "91000 km")
 	entries := journalOf(

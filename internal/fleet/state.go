@@ -145,6 +145,16 @@ func (p *Place) InHand(part *Part) []*Finding {
 // Material returns the material the part is known to be of, or "".
 func (p *Part) Material() string { return p.Spec.Material }
 
+// Had reports whether a finding is of the part. On the day on which it came or went
+// the ids of the entries say what was first, as in [Place.ChangedAfter].
+func (p *Part) Had(f *Finding) bool {
+	if d := f.Date.Compare(p.From.Date); d < 0 || d == 0 && p.Known == Recorded && f.Entry < p.Entry {
+		return false
+	}
+	d := f.Date.Compare(p.To.Date)
+	return p.To.Date.IsZero() || d < 0 || d == 0 && (p.Off == "" || f.Entry < p.Off)
+}
+
 // ChangedAfter reports whether a part was fitted at the place after an entry, by
 // day and then by id.
 func (p *Place) ChangedAfter(e *Entry) bool {

@@ -169,7 +169,7 @@ func (in *Input) ageReasons(dues []Due) []Reason {
 func (in *Input) looked(place *fleet.Place, kind *catalogue.Kind) Looked {
 	l := Looked{Never: true}
 	for _, f := range place.Findings {
-		if f.Date.Before(place.Fitted.From.Date) || !l.Never && f.Date.Before(l.Last.Date) {
+		if !place.Fitted.Had(f) || !l.Never && f.Date.Before(l.Last.Date) {
 			continue
 		}
 		l.Never, l.Last, l.Entry = false, f.Moment, f.Entry

@@ -172,7 +172,7 @@ func (m *moment) last(position, check string, day func(civil.Date) bool) *fleet.
 		return nil
 	}
 	for _, f := range slices.Backward(place.Findings) {
-		if f.Check == check && f.Settled == "" && day(f.Date) && !f.Date.Before(place.Fitted.From.Date) {
+		if f.Check == check && f.Settled == "" && day(f.Date) && place.Fitted.Had(f) {
 			return f
 		}
 	}
