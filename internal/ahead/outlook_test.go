@@ -162,3 +162,29 @@ func TestFirstLetters(t *testing.T) {
 		}
 	}
 }
+
+// A third of the wall of a brake pipe is a share: it is not 33.3 mm, nor is 20 % a figure in mm. What was measured
+// on the day of a change before it is of the part that came off.
+func TestAShareIsNoFigure(t *testing.T) {
+	cat, err := catalogue.Load()
+	if err != nil {
+		t.Fatal(err)
+	}
+	start, end := civil.MustParse("2022-01-01"), civil.MustParse("2026-01-01")
+	v := &fleet.Vehicle{ID: "teal", Name: "Teal", Built: start,
+		Positions: []fleet.Position{{ID: "pipes", Name: "Pipes", Kind: "brake-pipe", From: fleet.Below}}}
+	entries := []*fleet.Entry{{ID: "01", Vehicle: "teal", Date: start, Fitted: &fleet.Fitted{Position: "pipes"}}}
+	for i, loss := range []string{"0.20 mm", "0.04 mm", "0.08 mm", "20 %", "0.16 mm"} {
+		q := units.MustParse(loss)
+		entries = append(entries, &fleet.Entry{ID: fmt.Sprint(i), Vehicle: "teal", Date: start.AddMonths(12 * i),
+			Found: &fleet.Found{Position: "pipes", Check: "wall-loss", Value: &q}})
+	}
+	r := advise.Vehicle(cat, v, entries, end)
+	all := Wearouts(r, r.Judgement("pipes"))
+	if len(all) != 1 || all[0].Bound.String() != "0.25 mm" || len(all[0].path) != 3 {
+		t.Fatalf("%d forecasts, %+v", len(all), all)
+	}
+	if w := all[0].When.Expected; w.Before(end.AddMonths(18)) || w.After(end.AddMonths(40)) {
+		t.Errorf("0.04 mm a year from 0.16 mm meets 0.25 mm on %s", w)
+	}
+}

@@ -1,6 +1,7 @@
 package ahead
 
 import (
+	"cmp"
 	"errors"
 	"math"
 
@@ -95,13 +96,13 @@ func surprised(ws []Wearout) {
 }
 
 // wearLimits returns the limits of a check, one for each speaker, at which the
-// part is to be changed.
+// part is to be changed; a share of a figure of the part is none of them.
 func wearLimits(c *catalogue.Check, j *judge.Judgement) []*fleet.Limit {
 	var out []*fleet.Limit
 	for _, group := range judge.Speakers(c, j.Place) {
 		for _, l := range group {
-			if l.Verdict >= fleet.PutRight &&
-				(l.AtLeast != nil || l.MoreThan != nil || l.AtMost != nil || l.LessThan != nil) {
+			bound := cmp.Or(l.AtLeast, l.MoreThan, l.AtMost, l.LessThan)
+			if l.Verdict >= fleet.PutRight && bound != nil && bound.Dimension() == c.Dimension() {
 				out = append(out, l)
 				break
 			}
@@ -185,8 +186,7 @@ func axes(r *advise.Report, j *judge.Judgement, c *catalogue.Check) []exposure {
 func ownPath(place *fleet.Place, part *fleet.Part, c *catalogue.Check, axes []exposure) wear.Path {
 	var out wear.Path
 	for _, f := range place.Findings {
-		if f.Check != c.ID || f.Value == nil || f.Date.Before(part.From.Date) || !part.To.Date.IsZero() &&
-			f.Date.After(part.To.Date) {
+		if f.Check != c.ID || f.Value == nil || f.Value.Dimension() != c.Dimension() || !part.Had(f) {
 			continue
 		}
 		o := wear.Observation{Value: figure(c, *f.Value)}
