@@ -9,6 +9,22 @@ import (
 // forecast for that moment, all in the check's unit.
 type FigureSaid struct{ Found, Low, Mid, High float64 }
 
+// MetBy reports whether a finding is at or beyond the bound that was forecast.
+func (w *Wearout) MetBy(f *fleet.Finding) bool {
+	c, err := f.Value.Compare(w.Bound)
+	switch l := w.Limit; {
+	case err != nil:
+		return false
+	case l.AtLeast != nil:
+		return c >= 0
+	case l.MoreThan != nil:
+		return c > 0
+	case l.AtMost != nil:
+		return c <= 0
+	}
+	return c < 0
+}
+
 // FigureAt returns what was forecast for the moment of a later finding, and false where
 // that is not known. A count is taken for what lies up to half beside it.
 func (w *Wearout) FigureAt(f *fleet.Finding) (FigureSaid, bool) {

@@ -4,7 +4,6 @@ import (
 	"undertray/civil"
 	"undertray/internal/ahead"
 	"undertray/internal/fleet"
-	"undertray/units"
 )
 
 // bandLevel is how many of ten bands are meant to hold.
@@ -52,11 +51,9 @@ func (b *Bands) tell() {
 
 // meeting is the day on which a figure is to meet a limit, as first forecast.
 type meeting struct {
-	position         string
-	on               civil.Date
-	check            string
-	limit            *fleet.Limit
-	earliest, latest civil.Date
+	position string
+	on       civil.Date
+	said     *ahead.Wearout
 }
 
 // governing leaves, of the forecasts of each check, the one of the authority that the
@@ -85,7 +82,7 @@ func (y *past) foresee(s *stretch) {
 		if _, had := y.met[key]; had || w.Prior || w.Crossed || w.When.Earliest.IsZero() || w.When.Latest.IsZero() {
 			continue
 		}
-		y.met[key] = meeting{position, s.on, w.Check.ID, w.Limit, w.When.Earliest, w.When.Latest}
+		y.met[key] = meeting{position, s.on, w}
 	}
 }
 
@@ -93,10 +90,7 @@ func (y *past) foresee(s *stretch) {
 func (y *past) measured(s *stretch, part *fleet.Part, seen *fleet.Place) {
 	for _, w := range governing(s.wear) {
 		for _, f := range seen.Findings {
-			if !part.To.Date.IsZero() && f.Date.After(part.To.Date) {
-				break
-			}
-			if w.Prior || f.Check != w.Check.ID || f.Value == nil || !f.Date.After(s.on) {
+			if w.Prior || f.Check != w.Check.ID || f.Value == nil || !f.Date.After(s.on) || !part.Had(f) {
 				continue
 			}
 			if b, ok := w.FigureAt(f); ok {
@@ -140,40 +134,26 @@ func (m meeting) told(place *fleet.Place, end civil.Date) Bands {
 	if part == nil {
 		return Bands{}
 	}
-	within, beyond := m.on, civil.Date{}
+	within, beyond, when := m.on, civil.Date{}, m.said.When
 	for _, f := range place.Findings {
-		if f.Check != m.check || f.Value == nil || f.Date.Before(m.on) || f.Date.After(end) || !part.To.Date.IsZero() &&
-			f.Date.After(part.To.Date) {
+		if f.Check != m.said.Check.ID || f.Value == nil || f.Date.Before(m.on) || f.Date.After(end) || !part.Had(f) {
 			continue
 		}
-		if meets(m.limit, *f.Value) {
+		if m.said.MetBy(f) {
 			beyond = f.Date
 			break
 		}
 		within = f.Date
 	}
 	switch {
-	case within.After(m.latest):
+	case within.After(when.Latest):
 		return Bands{Above: 1}
 	case beyond.IsZero():
 		return Bands{Open: 1}
-	case beyond.Before(m.earliest):
+	case beyond.Before(when.Earliest):
 		return Bands{Below: 1}
-	case !within.Before(m.earliest) && !beyond.After(m.latest):
+	case !within.Before(when.Earliest) && !beyond.After(when.Latest):
 		return Bands{Held: 1}
 	}
 	return Bands{Open: 1}
-}
-
-// meets reports whether a figure is at or beyond a limit.
-func meets(l *fleet.Limit, q units.Quantity) bool {
-	than := func(bound *units.Quantity, is func(int) bool) bool {
-		if bound == nil {
-			return false
-		}
-		c, err := q.Compare(*bound)
-		return err == nil && is(c)
-	}
-	return than(l.AtLeast, func(c int) bool { return c >= 0 }) || than(l.MoreThan, func(c int) bool { return c > 0 }) ||
-		than(l.AtMost, func(c int) bool { return c <= 0 }) || than(l.LessThan, func(c int) bool { return c < 0 })
 }
