@@ -188,3 +188,26 @@ func TestAShareIsNoFigure(t *testing.T) {
 		t.Errorf("0.04 mm a year from 0.16 mm meets 0.25 mm on %s", w)
 	}
 }
+
+// A figure beyond both bounds of a limit has met the one that was forecast; one short of both has not.
+func TestAFigureMeetsTheBoundThatWasForecast(t *testing.T) {
+	two, three := units.MustParse("2 mm"), units.MustParse("3 mm")
+	for _, c := range []struct {
+		limit fleet.Limit
+		bound units.Quantity
+		met   map[string]bool
+	}{
+		{fleet.Limit{AtLeast: &two, LessThan: &three}, two, map[string]bool{"1 mm": false, "2 mm": true, "4 mm": true}},
+		{fleet.Limit{MoreThan: &two}, two, map[string]bool{"2 mm": false, "2.1 mm": true}},
+		{fleet.Limit{AtMost: &two}, two, map[string]bool{"2 mm": true, "2.1 mm": false}},
+		{fleet.Limit{LessThan: &three}, three, map[string]bool{"3 mm": false, "2.9 mm": true, "5 %": false}},
+	} {
+		w := Wearout{Limit: &c.limit, Bound: c.bound}
+		for figure, want := range c.met {
+			q := units.MustParse(figure)
+			if got := w.MetBy(&fleet.Finding{Found: &fleet.Found{Value: &q}}); got != want {
+				t.Errorf("%+v is met by %s: %v", c.limit, figure, got)
+			}
+		}
+	}
+}
