@@ -136,7 +136,7 @@ func (j *Judgement) LetsDown() string {
 	}
 	then := strings.TrimRight(d.says(), ".")
 	if d.Machine != j.Position && d.Driven != d.belt {
-		then = "the " + say.LowerFirst(d.Name) + " stands still: " + then
+		then = "nothing turns the " + say.LowerFirst(d.Name) + ": " + then
 	}
 	if j.Kind.Belt != "" {
 		return then
