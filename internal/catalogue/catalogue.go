@@ -343,6 +343,9 @@ func (k *Kind) SourceIDs() []string {
 	for i := range k.With {
 		add(k.With[i].Source...)
 	}
+	if k.Between != nil {
+		add(k.Between.Source...)
+	}
 	for i := range k.After {
 		add(k.After[i].Source...)
 	}

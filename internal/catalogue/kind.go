@@ -63,6 +63,9 @@ type Kind struct {
 	// Emptied says what is best out when it is changed: where a sheet takes that
 	// out anyway, this is changed before it is back.
 	Emptied []machine.Undone `yaml:"emptied,omitempty" json:"emptied,omitempty"`
+	// Between is what its change is where a sheet lets it out and fills it in by steps
+	// of their own.
+	Between *Between `yaml:"between,omitempty" json:"between,omitempty"`
 	// After lists what is done once the part is in and everything is closed:
 	// a leak check, a hold test, a second look at the tension.
 	After []After `yaml:"after,omitempty" json:"after,omitempty"`
@@ -366,6 +369,12 @@ type Set struct {
 	Source fleet.Sources `yaml:"source" json:"source"`
 }
 
+// Between is what is done between the draining of a fluid and its filling.
+type Between struct {
+	Do     string        `yaml:"do" json:"do"`
+	Source fleet.Sources `yaml:"source" json:"source"`
+}
+
 // After is a test or a second look once a part has been changed.
 type After struct {
 	// ID lets an heir put its own in the place of an inherited one.
@@ -375,11 +384,14 @@ type After struct {
 	// Needs is what it does with the machine, where that is more than Engine
 	// says; Raised that the vehicle stays on its stands for it; Uncovered that it
 	// is made at each such part once its belt lies and pulls as it is driven, and
-	// before what hides it is put back; Starts that it is the first to run the engine.
+	// before what hides it is put back; Starts that it is what the engine is first
+	// run for, and in which place; Sight that the part is watched, so that it is left
+	// out where a timing cover lies over it.
 	Needs     machine.Use   `yaml:"needs,omitempty" json:"needs,omitempty"`
 	Raised    bool          `yaml:"raised,omitempty" json:"raised,omitempty"`
 	Uncovered bool          `yaml:"uncovered,omitempty" json:"uncovered,omitempty"`
-	Starts    bool          `yaml:"starts,omitempty" json:"starts,omitempty"`
+	Starts    int           `yaml:"starts,omitempty" json:"starts,omitempty"`
+	Sight     bool          `yaml:"sight,omitempty" json:"sight,omitempty"`
 	Caution   string        `yaml:"caution,omitempty" json:"caution,omitempty"`
 	Minutes   float64       `yaml:"minutes,omitempty" json:"minutes,omitempty"`
 	Source    fleet.Sources `yaml:"source" json:"source"`
@@ -475,10 +487,11 @@ const (
 	AtBelow      = "from-below"
 	AtRunning    = "engine-running"
 	AtRunningFor = "leak-running" // what was opened from below is watched while it runs
+	AtParked     = "parked"       // a start is asked for, and a part that parks the vehicle bars it
 )
 
 // CautionPlaces lists where cautions are said.
-func CautionPlaces() []string { return []string{AtAbove, AtBelow, AtRunning, AtRunningFor} }
+func CautionPlaces() []string { return []string{AtAbove, AtBelow, AtRunning, AtRunningFor, AtParked} }
 
 // Severe says what counts as severe service and by which factors intervals
 // shrink: a distance by Distance, a time by a factor between Time and TimeTo.

@@ -52,6 +52,9 @@ func merge(base, over Kind) Kind {
 	if over.Set != nil {
 		k.Set = over.Set
 	}
+	if over.Between != nil {
+		k.Between = over.Between
+	}
 	k.Leaves = addNew(base.Leaves, over.Leaves)
 	k.Emptied = addNew(base.Emptied, over.Emptied)
 	k.Cautions = addNew(base.Cautions, over.Cautions)

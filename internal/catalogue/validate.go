@@ -403,6 +403,9 @@ func (v *validator) unit(path, unit string) {
 	}
 }
 
+// startsMost is the last place among what the engine is first run for.
+const startsMost = 3
+
 // advice checks causes and what is done before, along with and after a change.
 func (v *validator) advice(path string, k *Kind) {
 	if k.Life != nil {
@@ -443,10 +446,17 @@ func (v *validator) advice(path string, k *Kind) {
 			v.d.Note(fmt.Sprintf("%s.leaves.%d", path, i), "nothing says how %s is undone: add it under undone", u)
 		}
 	}
+	if k.Between != nil {
+		v.text(yamltree.Join(path, "between"), "do", k.Between.Do)
+		v.source(yamltree.Join(path, "between"), k.Between.Source, "")
+	}
 	for i, a := range k.After {
 		at := fmt.Sprintf("%s.after.%d", path, i)
 		v.text(at, "do", a.Do)
 		v.source(at, a.Source, "")
+		if a.Starts < 0 || a.Starts > startsMost {
+			v.d.Note(at, "starts is %d: write its place among first starts, 1 to %d", a.Starts, startsMost)
+		}
 	}
 	for i, s := range k.Sources {
 		if !slices.Contains(v.sources, s) {

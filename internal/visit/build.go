@@ -43,6 +43,8 @@ type builder struct {
 	body  map[string]*Step    // by step id
 	uses  map[string][]string // by opening: ids of the steps done while it is open
 	ranks map[string]int      // walking order by position
+	cold  bool                // the engine is not started before the work
+	stays bool                // nor after it
 }
 
 // LayOut turns the tasks of a job into its ordered steps and lists.
@@ -59,6 +61,7 @@ func LayOut(r *advise.Report, job *Job) error {
 
 func newBuilder(r *advise.Report, job *Job) *builder {
 	b := &builder{r: r, job: job, body: map[string]*Step{}, uses: map[string][]string{}, ranks: map[string]int{}}
+	b.cold, b.stays = b.barred()
 	for i, j := range r.Walk() {
 		b.ranks[j.Position.ID] = i + 1
 	}
@@ -209,8 +212,12 @@ func (b *builder) addOpenings() {
 		if leaves(o, machine.WheelsOff) { // nothing is jacked up any more once a wheel is off
 			needs = append(needs, b.raising(openID)...)
 		}
-		b.add(openID(id), 0, &Step{Kind: StepOpen, Cautions: o.Cautions, Do: o.Name, From: o.From,
-			Engine: o.Engine, Minutes: o.Minutes, Opening: o}, nil, needs)
+		js := &Step{Kind: StepOpen, Cautions: o.Cautions, Do: o.Name, From: o.From, Engine: o.Engine,
+			Minutes: o.Minutes, Opening: o}
+		if b.cold && o.Engine == fleet.Hot {
+			js.Engine, js.Cautions = "", slices.Concat(barredCautions(b.r), o.Cautions)
+		}
+		b.add(openID(id), 0, js, nil, needs)
 	}
 }
 
@@ -299,6 +306,11 @@ func (b *builder) addChange(t Task) {
 	js := &Step{Kind: StepChange, From: p.From, Minutes: cmp.Or(p.Minutes, PartMinutes), Position: p,
 		Cautions: slices.Concat(j.Kind.Cautions, p.Cautions), Never: j.Kind.Never,
 		Torques: torques(p.Name, p.Fasteners)}
+	if how := j.Kind.Between; how != nil && slices.ContainsFunc(while, func(id string) bool {
+		return leaves(b.r.Vehicle.Opening(id), j.Kind.Leaves...)
+	}) {
+		js.Between = how.Do
+	}
 	b.add("change:"+p.ID, b.ranks[p.ID], js, slices.Concat(while, b.emptied(t, while)), after)
 }
 
@@ -534,7 +546,7 @@ func (b *builder) lists() {
 			}
 		}
 	}
-	b.job.Sets = setsOf(b.r, b.job.changed())
+	b.job.Sets = SetsOf(b.r, b.job.changed())
 	b.job.buySets()
 	for _, s := range b.job.Steps {
 		b.job.Torques = append(b.job.Torques, s.Torques...)

@@ -15,7 +15,7 @@ type test struct {
 	rank   int
 	step   *Step
 	stands []string // the openings that raise the vehicle, where it stays up for this
-	starts bool     // the first to run the engine
+	starts int      // its place among what the engine is first run for; 0: not for that
 }
 
 // addAfter adds what is done once everything is closed, by what it does with
@@ -80,6 +80,12 @@ func (b *builder) tests() []test {
 				Checks: checks, Cautions: b.r.Catalogue.CautionsAt(catalogue.AtRunning)}})
 		}
 	}
+	b.startRaised(out)
+	for i := range out {
+		if js := out[i].step; b.stays && js.Use.Turns() {
+			js.Cautions = slices.Concat(barredCautions(b.r), js.Cautions)
+		}
+	}
 	slices.SortStableFunc(out, func(a, c test) int { return a.place() - c.place() })
 	for i := range out {
 		out[i].rank += i
@@ -91,23 +97,41 @@ func (b *builder) tests() []test {
 // comes when it still is, once nothing at rest is left to look at; what shows that
 // a first start may go on comes before all else that runs the engine.
 func (t test) place() int {
+	const apart = 8
+	at := apart * t.step.Use.Rank()
 	switch {
 	case len(t.stands) > 0 && t.step.Use == "":
-		return 1
+		at = apart / 2
 	case len(t.stands) > 0:
-		return 2*machine.Ignition.Rank() + 1
+		at = apart*machine.Ignition.Rank() + 5
 	}
-	if t.starts {
-		return 2*t.step.Use.Rank() - 1
+	if t.starts > 0 {
+		at += t.starts - 4
 	}
-	return 2 * t.step.Use.Rank()
+	return at
+}
+
+// startRaised makes the first start on the stands where something else is run on
+// them, so that it stays the first.
+func (b *builder) startRaised(all []test) {
+	i := slices.IndexFunc(all, func(t test) bool { return len(t.stands) > 0 && t.step.Use.Turns() })
+	if i < 0 {
+		return
+	}
+	for k := range all {
+		if t := &all[k]; t.starts > 0 {
+			t.stands, t.step.Raised = all[i].stands, true
+			t.step.Cautions = append(t.step.Cautions, b.r.Catalogue.CautionsAt(catalogue.AtRunningFor)...)
+		}
+	}
 }
 
 func (b *builder) kindTests(out []test, t Task) []test {
 	for _, a := range t.Judgement.Kind.After {
 		id := "after:" + a.Do
 		known := slices.ContainsFunc(out, func(other test) bool { return other.id == id })
-		if known || a.Uncovered || b.body[id] != nil {
+		if known || a.Uncovered || b.body[id] != nil ||
+			a.Sight && behindTiming(b.r.Vehicle, t.Judgement.Position) {
 			continue
 		}
 		use := useOf(a.Engine, a.Needs)

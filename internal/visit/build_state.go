@@ -36,9 +36,11 @@ func whole(c *catalogue.Check) bool {
 // hidden reports whether a check cannot be made for want of sight: of a timing
 // drive nothing is seen or touched running, since its cover is on then.
 func hidden(v *fleet.Vehicle, p *fleet.Position, c *catalogue.Check) bool {
-	if !whole(c) || c.Sense == "listen" || c.Sense == "smell" {
-		return false
-	}
+	return whole(c) && c.Sense != "listen" && c.Sense != "smell" && behindTiming(v, p)
+}
+
+// behindTiming reports whether a part is seen with a timing cover off alone.
+func behindTiming(v *fleet.Vehicle, p *fleet.Position) bool {
 	return slices.ContainsFunc(v.Closure(p.Seen), func(id string) bool {
 		return leaves(v.Opening(id), machine.TimingCoverOff)
 	})

@@ -9,6 +9,7 @@ import (
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
 	"undertray/internal/machine"
+	"undertray/internal/say"
 	"undertray/internal/undone"
 )
 
@@ -87,7 +88,9 @@ type Step struct {
 	Never    []string // what must not be done, as the catalogue puts it
 	// Do is what the sheet or the catalogue says to do; "" for a change of
 	// Position and a look at Looks.
-	Do       string
+	Do string
+	// Between is what a change is of what other steps let out and fill in.
+	Between  string
 	Looks    []*fleet.Position
 	From     fleet.Side // "" where it does not matter
 	Engine   fleet.EngineState
@@ -146,7 +149,7 @@ func NewJob(r *advise.Report, opt JobOptions) (*Job, error) {
 
 func tasks(r *advise.Report, opt JobOptions) ([]Task, error) {
 	var out []Task
-	for _, id := range opt.Positions {
+	for _, id := range say.Unique(opt.Positions) {
 		j, err := r.Find(id)
 		if err != nil {
 			return nil, err

@@ -92,10 +92,13 @@ func unsafeStep(r *advise.Report, job *Job, s Step, at int, opened, closed map[s
 			return fmt.Sprintf("step %d (%s) is done while %s is shut", at, s.Text(), n)
 		}
 	}
-	if s.Engine != fleet.Running {
+	if s.Engine != fleet.Running && !s.Use.Turns() {
 		return ""
 	}
 	for id := range opened {
+		if s.Raised && lifts(r.Vehicle.Opening(id)) {
+			continue // it is run on its stands for this
+		}
 		if opened[id] < at && (closed[id] == 0 && r.Vehicle.Opening(id).Undo != "" || closed[id] > at) {
 			return fmt.Sprintf("step %d runs the engine while %s is open", at, id)
 		}

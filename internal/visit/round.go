@@ -217,8 +217,9 @@ func stages(r *advise.Report, bySystem bool) []stageRule {
 // runningStage comes last, once everything is closed: nothing is opened or
 // looked at from below between two checks with the engine running.
 func runningStage(r *advise.Report) stageRule {
-	return stageRule{kind: StageRunning, cautions: r.Catalogue.CautionsAt(catalogue.AtRunning),
-		takes: func(*judge.Judgement) bool { return true }, check: whole}
+	return stageRule{kind: StageRunning,
+		cautions: slices.Concat(barredCautions(r), r.Catalogue.CautionsAt(catalogue.AtRunning)),
+		takes:    func(*judge.Judgement) bool { return true }, check: whole}
 }
 
 func systemStages(r *advise.Report) []stageRule {

@@ -17,9 +17,9 @@ type SetOf struct {
 	Of []*judge.Judgement // two or more, the one whose kind says so first
 }
 
-// setsOf groups what is changed into sets: a part whose kind is sold as one and
+// SetsOf groups what is changed into sets: a part whose kind is sold as one and
 // those of its companions that belong to it.
-func setsOf(r *advise.Report, changed []*judge.Judgement) []SetOf {
+func SetsOf(r *advise.Report, changed []*judge.Judgement) []SetOf {
 	var out []SetOf
 	taken := map[*judge.Judgement]bool{}
 	for _, lead := range changed {

@@ -22,6 +22,7 @@ type simulator struct {
 	open   map[string]bool
 	temp   fleet.EngineState // "" as the owner finds it
 	ran    bool              // after the warming up
+	warned bool              // in this stretch of running, from under it
 	tests  []machine.Use
 	asked  map[string]int
 	left   map[machine.Undone]string // by steps, of which no opening tells
@@ -88,12 +89,16 @@ func (s *simulator) undone() map[machine.Undone]string {
 
 func (s *simulator) step(i int) {
 	st := &s.job.Steps[i]
+	s.warned = s.warned && s.turns(st)
 	switch st.Kind {
 	case visit.StepWarm:
 		s.runs(i, false)
 		s.temp = fleet.Hot
 		if i != 0 {
 			s.fault(i, "the engine is warmed up after the work has begun")
+		}
+		if p := s.bar(); p != "" {
+			s.fault(i, "the engine is warmed up with the %s bad", p)
 		}
 	case visit.StepOpen:
 		s.opens(i, st.Opening)
@@ -115,6 +120,28 @@ func (s *simulator) step(i int) {
 	}
 }
 
+// bar is a part that parks the vehicle and with which no engine is run: one of its
+// fuel, oil, coolant, air, belts or mounts (common practice). A sheet of a later day
+// follows on the visit that put right what it does not deal with.
+func (s *simulator) bar() string {
+	for _, j := range s.r.With(fleet.Park) {
+		i := slices.IndexFunc(s.job.Tasks, func(t visit.Task) bool {
+			return t.Judgement == j && t.Do != fleet.DoInspect
+		})
+		if i >= 0 && s.job.Tasks[i].Again || i < 0 && s.job.On != s.r.On {
+			continue
+		}
+		for _, u := range slices.Concat(j.Kind.Leaves, j.Kind.Emptied) {
+			switch u {
+			case machine.BrakesOpen, machine.WheelsOff, machine.GearOilOut, machine.BatteryOff:
+			default:
+				return j.Position.ID
+			}
+		}
+	}
+	return ""
+}
+
 // rest refuses work on the machine once it has been run for tests: hands come
 // near belts and fan no more (after 29 CFR 1910.147(d)(1) to (5) and the beginning of (6), read in a public
 // reprint of the section: know the energy, shut down, isolate, lock, relieve what
@@ -133,7 +160,7 @@ func ground(o *fleet.Opening) bool {
 func (s *simulator) opens(i int, o *fleet.Opening) {
 	s.rest(i)
 	s.through(i, o.Needs)
-	if o.Engine == fleet.Hot && s.temp != fleet.Hot {
+	if o.Engine == fleet.Hot && s.temp != fleet.Hot && s.bar() == "" {
 		s.fault(i, "%s wants a warm engine", o.ID)
 	}
 	if o.Engine == fleet.Cold {
@@ -406,8 +433,10 @@ func (s *simulator) after(i int, st *visit.Step) {
 			s.fault(i, "the ignition is wanted with the battery off")
 		}
 	case machine.Cranking, machine.Running, machine.InGear, machine.Driving, machine.Later:
-		s.runs(i, a.Raised)
-		if a.Raised && !strings.Contains(strings.Join(st.Cautions, " "), "Nobody under") {
+		raised := a.Raised || a.Starts > 0 && s.runsRaised()
+		s.runs(i, raised)
+		s.warned = s.warned || strings.Contains(strings.Join(st.Cautions, " "), "Nobody under")
+		if raised && !s.warned {
 			s.fault(i, "nobody is told to keep out from under it")
 		}
 		s.ran = true
@@ -416,6 +445,16 @@ func (s *simulator) after(i int, st *visit.Step) {
 	if use == machine.Stopped && !s.ran {
 		s.fault(i, "it is looked at after a run, and has not been run")
 	}
+}
+
+// runsRaised reports whether a test of a changed part runs the engine on stands: a
+// first start is made there then.
+func (s *simulator) runsRaised() bool {
+	return slices.ContainsFunc(s.job.Tasks, func(t visit.Task) bool {
+		return t.Do == fleet.DoReplace && slices.ContainsFunc(t.Judgement.Kind.After, func(a catalogue.After) bool {
+			return a.Raised && a.Needs == machine.Running
+		})
+	})
 }
 
 // uncovered wants a belt looked at where it can be seen: on, pulled tight by what
@@ -621,11 +660,23 @@ func (s *simulator) complete() {
 			if a.Uncovered {
 				key += " " + p.ID
 			}
-			if n := at[key]; len(n) != 1 {
+			if n := at[key]; len(n) != s.wantedTimes(&a) {
 				s.fault(last, "%q is done %d times", a.Do, len(n))
 			}
 		}
 	}
+}
+
+// wantedTimes is once, or never where all that asks for a look at it lies behind
+// a timing cover.
+func (s *simulator) wantedTimes(a *catalogue.After) int {
+	for _, t := range s.job.Tasks {
+		asks := slices.ContainsFunc(t.Judgement.Kind.After, func(o catalogue.After) bool { return o.Do == a.Do })
+		if asks && t.Do == fleet.DoReplace && (!a.Sight || !behindTiming(s.r.Vehicle, t.Judgement.Position)) {
+			return 1
+		}
+	}
+	return 0
 }
 
 // lookedAt wants a position with anything to look at at rest to be looked at,

@@ -1,6 +1,7 @@
 package visit_test
 
 import (
+	"cmp"
 	"slices"
 	"testing"
 
@@ -13,7 +14,7 @@ import (
 // Once the oil was out, the oil lamp is what the first run of the engine waits for:
 // no other step that runs it comes before, whatever else is changed (common
 // practice: an engine without oil pressure is ruined within seconds). What runs on
-// stands is done before the lowering and is left aside, as is warming the old oil.
+// stands waits for it too. Warming the old oil is left aside.
 func TestTheOilLampIsWatchedAtTheFirstStart(t *testing.T) {
 	seen := 0
 	for _, r := range machines(t) {
@@ -32,7 +33,7 @@ func TestTheOilLampIsWatchedAtTheFirstStart(t *testing.T) {
 // startOf is the step by which a kind's engine is first run, or none.
 func startOf(j *judge.Judgement) string {
 	for _, a := range j.Kind.After {
-		if a.Starts {
+		if a.Starts == 1 {
 			return a.Do
 		}
 	}
@@ -49,7 +50,7 @@ func lampFirst(t *testing.T, r *advise.Report, id, first string) (seen int) {
 		}
 		job := sheetOf(t, r, visit.JobOptions{Positions: []string{id, r.Judgements[i].Position.ID}})
 		runs := slices.DeleteFunc(slices.Clone(job.Steps), func(s visit.Step) bool {
-			return s.Raised || s.Kind == visit.StepWarm || s.Use.Rank() < machine.Running.Rank()
+			return s.Kind == visit.StepWarm || s.Use.Rank() < machine.Running.Rank()
 		})
 		if len(runs) == 0 {
 			continue
@@ -63,4 +64,47 @@ func lampFirst(t *testing.T, r *advise.Report, id, first string) (seen int) {
 		}
 	}
 	return seen
+}
+
+// What the engine is first run for keeps its order, before every other run: the oil
+// lamp, then joints of the fuel and a timing drive that was open (common practice: a
+// leak of fuel is looked for at the first start, not once the engine is hot).
+func TestWhatTheEngineIsFirstRunForComesFirst(t *testing.T) {
+	place := map[string]int{}
+	seen := 0
+	for _, r := range machines(t) {
+		var first []string
+		for i := range r.Judgements {
+			for _, a := range r.Judgements[i].Kind.After {
+				if place[a.Do] = a.Starts; a.Starts > 1 && !r.Judgements[i].Position.LookOnly {
+					first = append(first, r.Judgements[i].Position.ID)
+				}
+			}
+		}
+		for _, id := range slices.Compact(first) {
+			for i := range r.Judgements {
+				if r.Judgements[i].Position.ID == id {
+					continue
+				}
+				job := sheetOf(t, r, visit.JobOptions{Positions: []string{id, r.Judgements[i].Position.ID}})
+				last := 0
+				for _, s := range job.Steps {
+					if s.Kind == visit.StepWarm || s.Use.Rank() < machine.Running.Rank() {
+						continue
+					}
+					at := cmp.Or(place[s.Do], 9)
+					if at < last {
+						t.Errorf("%s, %s with %s: %q comes late", r.Vehicle.About, id, r.Judgements[i].Position.ID, s.Do)
+					}
+					if last > 0 && place[s.Do] == 0 {
+						seen++
+					}
+					last = at
+				}
+			}
+		}
+	}
+	if seen == 0 {
+		t.Error("nothing is run after a first start")
+	}
 }

@@ -44,6 +44,12 @@ func (s *Step) Text() string {
 			"is closed."
 	case s.Kind == StepPutRight:
 		return say.Sentence(advise.ActionWords(s.Action, s.Position.Name))
+	case s.Kind == StepChange && s.Between != "":
+		text := s.Position.Name + ": " + say.LowerFirst(s.Between)
+		if spec := specWords(s.Position.Part); spec != "" {
+			text += " To fill in: " + spec + "."
+		}
+		return text
 	case s.Kind == StepChange:
 		text := "Change the " + say.LowerFirst(s.Position.Name)
 		if spec := specWords(s.Position.Part); spec != "" && !strings.EqualFold(spec, s.Position.Name) {

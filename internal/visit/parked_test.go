@@ -1,0 +1,61 @@
+package visit_test
+
+import (
+	"slices"
+	"strings"
+	"testing"
+
+	"undertray/internal/advise"
+	"undertray/internal/demo/demotest"
+	"undertray/internal/fleet"
+	"undertray/internal/visit"
+)
+
+// afterFinding is a report with one more answer found on its day.
+func afterFinding(before *advise.Report, position, check, answer string) *advise.Report {
+	e := &fleet.Entry{ID: "z", Type: fleet.TypeFound, Vehicle: before.Vehicle.ID, Date: before.On,
+		Found: &fleet.Found{Position: position, Check: check, Answer: answer}}
+	return advise.Vehicle(before.Catalogue, before.Vehicle, append(slices.Clone(before.State.Record), e), before.On)
+}
+
+// An engine that a leak of fuel or a bad timing belt bars is not warmed for its oil,
+// nor started for a test that leaves the part in; a bad brake hose bars no start
+// (common practice).
+func TestAParkedEngineIsNotStarted(t *testing.T) {
+	const says = "Do not start the engine before what parks the vehicle is put right"
+	for _, c := range []struct {
+		position, check, answer string
+		bars                    bool
+	}{
+		{"fuel-filter", "leak", "drops-fall", true},
+		{"timing-belt", "teeth", "missing-teeth", true},
+		{"brake-hoses-front", "leak", "drops-fall", false},
+	} {
+		for _, with := range []bool{true, false} {
+			r := afterFinding(demotest.Reports(t)["dunnock"], c.position, c.check, c.answer)
+			if r.Judgement(c.position).Verdict != fleet.Park {
+				t.Fatalf("%s is not parked", c.position)
+			}
+			chosen := []string{"engine-oil"}
+			if with {
+				chosen = append(chosen, c.position)
+			}
+			job := sheetOf(t, r, visit.JobOptions{Positions: chosen, Alone: true})
+			if warm := find(job.Steps, kind(visit.StepWarm)) >= 0; warm == c.bars {
+				t.Errorf("%s, changed %v: warmed %v", c.position, with, warm)
+			}
+			told := 0
+			for i := range job.Steps {
+				if slices.ContainsFunc(job.Steps[i].Cautions, func(s string) bool { return strings.HasPrefix(s, says) }) {
+					told++
+				}
+			}
+			if want := map[bool]int{true: 1, false: 2}[with]; c.bars && told != want || !c.bars && told > 0 {
+				t.Errorf("%s, changed %v: the sheet says so %d times", c.position, with, told)
+			}
+			if f := simulate(r, job); len(f) > 0 {
+				t.Errorf("%s, changed %v: %v", c.position, with, f)
+			}
+		}
+	}
+}
