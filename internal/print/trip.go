@@ -70,17 +70,17 @@ func (t *Text) tripBefore(trip *trip.Trip) {
 	for _, j := range trip.First {
 		t.Item("- ", j.Position.Name+": "+say.LowerFirst(say.Sentence(trip.FirstWords(j, t.prefs))))
 	}
-	for i := range trip.Must {
-		t.Item(fmt.Sprintf("%-9s", advise.ActionVerb(trip.Must[i].Do)),
-			trip.Must[i].Judgement.Position.Name+": "+say.LowerFirst(say.Sentence(trip.Must[i].Words(trip.Currency))))
+	must, fixes := trip.Lines()
+	for _, f := range must {
+		t.Item(fmt.Sprintf("%-9s", advise.ActionVerb(f.Do)),
+			f.Title()+": "+say.LowerFirst(say.Sentence(f.Words(trip.Currency))))
 	}
-	if len(trip.Fixes) > 0 {
+	if len(fixes) > 0 {
 		t.Blank()
 		t.Line("Besides, the cheapest that brings the chance down:")
 	}
-	for i := range trip.Fixes {
-		t.Item("change   ", trip.Fixes[i].Judgement.Position.Name+": "+
-			say.LowerFirst(say.Sentence(trip.Fixes[i].Words(trip.Currency))))
+	for _, f := range fixes {
+		t.Item("change   ", f.Title()+": "+say.LowerFirst(say.Sentence(f.Words(trip.Currency))))
 	}
 	if s := trip.BeforeWords(); s != "" {
 		t.Blank()

@@ -11,6 +11,7 @@ import (
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
 	"undertray/internal/plan"
+	"undertray/internal/visit"
 )
 
 // findMust lists what is changed before the trip whatever it does to the
@@ -96,6 +97,38 @@ func (t *Trip) change(m *plan.Prices, j *judge.Judgement, why Reason) Fix {
 		}
 	}
 	return f
+}
+
+// Lines returns Must and Fixes as they are told: the changes of a set as one, where
+// the first of them stands, at what they take and cost together, and by the chance
+// that one of them fails.
+func (t *Trip) Lines() (must, fixes []Fix) {
+	all := slices.Concat(t.Must, t.Fixes)
+	var changed []*judge.Judgement
+	for _, f := range all {
+		if f.Do == fleet.Change {
+			changed = append(changed, f.Judgement)
+		}
+	}
+	for _, f := range visit.FoldSets(all, visit.SetsOf(t.r, changed), func(f *Fix) *judge.Judgement {
+		return f.Judgement
+	}, (*Fix).takeIn) {
+		if slices.ContainsFunc(t.Must, func(m Fix) bool { return m.Judgement == f.Judgement }) {
+			must = append(must, f)
+		} else {
+			fixes = append(fixes, f)
+		}
+	}
+	return must, fixes
+}
+
+// takeIn lets a change stand for its set.
+func (f *Fix) takeIn(set *visit.SetOf, others []Fix) {
+	f.set, f.others = set, others
+	for _, o := range others {
+		f.Money, f.Minutes, f.Due = f.Money+o.Money, f.Minutes+o.Minutes, f.Due || o.Due
+		f.Was, f.New = 1-(1-f.Was)*(1-o.Was), 1-(1-f.New)*(1-o.New)
+	}
 }
 
 // fixesMost is how many parts are weighed against each other exactly: those

@@ -15,6 +15,7 @@ import (
 	"undertray/internal/looks"
 	"undertray/internal/machine"
 	"undertray/internal/plan"
+	"undertray/internal/visit"
 	"undertray/units"
 )
 
@@ -75,6 +76,8 @@ type Trip struct {
 	Carry      []Carry
 	Currency   string
 	Unreckoned int // parts that can strand and whose chance is not known
+
+	r *advise.Report
 }
 
 // doubtful is the chance of being stranded beyond which nobody says "probably".
@@ -115,6 +118,9 @@ type Fix struct {
 
 	openings []string
 	mend     aboard.Mend
+
+	set    *visit.SetOf // that it stands for, among Lines
+	others []Fix        // of that set
 }
 
 // Check is something to look at on the way: a part on watch, or levels.
@@ -148,7 +154,7 @@ func Ask(r *advise.Report, opt Options) (*Trip, error) {
 	}
 	t := &Trip{Vehicle: r.Vehicle, On: r.On, Start: opt.Start, End: opt.Start.AddDays(opt.Days - 1), Km: opt.Km,
 		Under:  opt.Under,
-		Harder: 1, Longer: 1, Parked: r.With(fleet.Park), Left: r.Left()}
+		Harder: 1, Longer: 1, Parked: r.With(fleet.Park), Left: r.Left(), r: r}
 	t.Stands, t.Undone = r.Forbidden()
 	if s := r.Catalogue.Severe(); (opt.Load || opt.Heat) && s.Distance > 0 && s.Time > 0 {
 		t.Harder, t.Longer = 1/s.Distance, 1/s.Time

@@ -42,7 +42,8 @@ const (
 // sorted parts what has to be done before the trip from what only betters the
 // chance.
 func (t *Trip) sorted() (due, better []Fix) {
-	for _, f := range slices.Concat(t.Must, t.Fixes) {
+	must, fixes := t.Lines()
+	for _, f := range slices.Concat(must, fixes) {
 		if f.Due {
 			due = append(due, f)
 		} else {
@@ -143,7 +144,7 @@ func phrases(fixes []Fix) []string {
 		if f.Judgement.Position.LookOnly {
 			out[i] = "have the " + say.LowerFirst(f.Judgement.Position.Name) + " put right by a licensed workshop"
 		} else {
-			out[i] = advise.ActionWords(f.Do, f.Judgement.Position.Name)
+			out[i] = advise.ActionWords(f.Do, f.name())
 		}
 	}
 	return out
@@ -155,7 +156,7 @@ func doing(fixes []Fix, words int) string {
 	names := make([]string, len(fixes))
 	changes := true
 	for i, f := range fixes {
-		names[i] = say.LowerFirst(f.Judgement.Position.Name)
+		names[i] = say.LowerFirst(f.name())
 		changes = changes && f.Do == fleet.Change
 	}
 	all := say.Listing(phrases(fixes))
@@ -301,9 +302,37 @@ func (c *Carry) Words() string {
 	return s
 }
 
+// Title names what is dealt with: a part, or a set.
+func (f *Fix) Title() string {
+	if f.set != nil {
+		return f.set.Words()
+	}
+	return f.Judgement.Position.Name
+}
+
+// name is its title in a word or two.
+func (f *Fix) name() string {
+	if f.set != nil {
+		return f.set.Name
+	}
+	return f.Judgement.Position.Name
+}
+
+// why says why a part is changed; of a set, that of its first part and what the
+// others have of their own.
+func (f *Fix) why() string {
+	s := f.Reason.Words()
+	for _, o := range f.others {
+		if own := o.Reason.Words(); o.Reason.Code != LetsDown && own != s {
+			s += "; " + say.LowerFirst(o.Judgement.Position.Name) + ": " + own
+		}
+	}
+	return s
+}
+
 // Words says what a change takes and does.
 func (f *Fix) Words(currency string) string {
-	s := f.Reason.Words()
+	s := f.why()
 	if f.Part > 0 && currency != "" {
 		s += fmt.Sprintf("; the part is about %s, what the workshop asks comes on top", say.Money(f.Part, currency))
 	}
@@ -315,7 +344,11 @@ func (f *Fix) Words(currency string) string {
 		s += " and " + say.Money(f.Money, currency)
 	}
 	if f.Was > 0 && say.Odds(f.Was) != say.Odds(f.New) {
-		s += fmt.Sprintf("; chance of failing on the trip %s, %s when new", say.Odds(f.Was), say.Odds(f.New))
+		what := "failing"
+		if f.set != nil {
+			what = "any of it failing"
+		}
+		s += fmt.Sprintf("; chance of %s on the trip %s, %s when new", what, say.Odds(f.Was), say.Odds(f.New))
 	}
 	return s
 }

@@ -121,14 +121,14 @@ func (d *desk) trip(page *tripPage, t *trip.Trip) {
 	page.More = say.Rest(t.Told(d.yard.Settings.Units))
 	fix := func(fs []trip.Fix) []planTask {
 		var out []planTask
-		for i := range fs {
-			j := fs[i].Judgement
-			out = append(out, planTask{ID: j.Position.ID, Name: j.Position.Name, Do: advise.ActionVerb(fs[i].Do),
-				Why: fs[i].Words(t.Currency), Verdict: j.Verdict})
+		for _, f := range fs {
+			out = append(out, planTask{ID: f.Judgement.Position.ID, Name: f.Title(), Do: advise.ActionVerb(f.Do),
+				Why: f.Words(t.Currency), Verdict: f.Judgement.Verdict})
 		}
 		return out
 	}
-	page.Before, page.Besides, page.Together = fix(t.Must), fix(t.Fixes), t.BeforeWords()
+	must, besides := t.Lines()
+	page.Before, page.Besides, page.Together = fix(must), fix(besides), t.BeforeWords()
 	for _, j := range t.First {
 		page.First = append(page.First, tripRow{ID: j.Position.ID, Name: j.Position.Name, Verdict: j.Verdict,
 			Words: t.FirstWords(j, d.yard.Settings.Units)})
