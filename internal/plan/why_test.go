@@ -1,6 +1,7 @@
 package plan_test
 
 import (
+	"strings"
 	"testing"
 
 	"undertray/internal/demo/demotest"
@@ -38,6 +39,39 @@ func explains(one, other *plan.Task) bool {
 	s := &one.Reason.Stand
 	return (s.Code == why.StandPace || s.Code == why.StandWith) && other.Judgement != nil &&
 		s.With.Position == other.Judgement.Position
+}
+
+// What is said of several parts of a visit is said once, and none of them is lost.
+func TestTheSameReasonIsSaidOnce(t *testing.T) {
+	together := 0
+	for id, p := range plansOf(t, someRules...) {
+		for i := range p.Visits {
+			v, said, tasks := &p.Visits[i], map[string]bool{}, 0
+			for _, alike := range v.Alike() {
+				tasks += len(alike)
+				if len(alike[0].Positions) > 1 || strings.Contains(alike.Title(), " set: ") {
+					continue
+				}
+				together += len(alike) - 1
+				words := strings.Join(append([]string{alike[0].Do, alike[0].Why()}, alike[0].First...), " ")
+				if said[words] {
+					t.Errorf("%s visit %d: %q is said again of the %s", id, v.N, words, alike.Title())
+				}
+				said[words] = true
+				for k := range alike {
+					if name := alike[k].Title()[1:]; !strings.Contains(alike.Title(), name) {
+						t.Errorf("%s visit %d: %q does not name %q", id, v.N, alike.Title(), name)
+					}
+				}
+			}
+			if lines := v.Lines(); tasks != len(lines) {
+				t.Errorf("%s visit %d: %d of %d tasks are told", id, v.N, tasks, len(lines))
+			}
+		}
+	}
+	if together == 0 {
+		t.Error("no reason is shared")
+	}
 }
 
 // There is time to order parts before the first visit, unless the vehicle must

@@ -109,8 +109,8 @@ func (p *Plan) noVisit() string {
 	if len(p.Waits) == 0 {
 		return fmt.Sprintf("No visit is needed %s.", until)
 	}
-	return fmt.Sprintf("No visit falls in the months %s: the %s, due by then, %s for a later one.", until,
-		why.SubjectNames(p.Waits), why.WaitsWord(p.Waits))
+	return fmt.Sprintf("No visit falls in the months %s. Due by then and left for a later one: %s.", until,
+		why.SubjectNames(p.Waits))
 }
 
 // noVisit says why a plan of a yard holds no visit.
@@ -474,6 +474,40 @@ func (t *Task) Why() string {
 		}
 	}
 	return out
+}
+
+// Alike is the tasks of a visit of which the same is said.
+type Alike []Task
+
+// Alike returns the lines of a visit, those of which the same is said as one.
+func (v *Visit) Alike() []Alike {
+	var out []Alike
+	at := map[string]int{}
+	for _, t := range v.Lines() {
+		said := strings.Join(append([]string{t.Do, t.Why()}, t.First...), "\n")
+		i, known := at[said]
+		switch alone := t.set != nil || len(t.Positions) > 1; {
+		case known && !alone:
+			out[i] = append(out[i], t)
+			continue
+		case !alone:
+			at[said] = len(out)
+		}
+		out = append(out, Alike{t})
+	}
+	return out
+}
+
+// Title names all of them.
+func (a Alike) Title() string {
+	if len(a) == 1 {
+		return a[0].Title()
+	}
+	names := make([]string, len(a))
+	for i := range a {
+		names[i] = say.LowerFirst(a[i].Title())
+	}
+	return say.Capital(say.Listing(names))
 }
 
 // GivesWords says what had to give for the plan to exist, one sentence each.

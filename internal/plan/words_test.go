@@ -16,6 +16,7 @@ import (
 func TestReasonsInWords(t *testing.T) {
 	may := civil.MustParse("2027-05-31")
 	belt := why.Subject{Position: &fleet.Position{ID: "main-belt", Name: "Main drive belt"}}
+	tyres := why.Subject{Position: &fleet.Position{ID: "tyres", Name: "Tyres"}}
 	again := why.Cause{Code: why.DueAgain, By: may, Life: 24}
 	for want, r := range map[string]why.Reason{
 		"due again by May 2027, two years after the last": {Cause: again},
@@ -45,6 +46,10 @@ func TestReasonsInWords(t *testing.T) {
 			Tasks: []why.Subject{belt}},
 		"Heron: past its limit by then: main drive belt.": {Code: why.GiveLate, Vehicle: &fleet.Vehicle{Name: "Heron"},
 			Tasks: []why.Subject{belt}},
+		"Due within this plan and left for a visit after it, since waiting costs less than any visit within it: " +
+			"tyres and main drive belt. Plan more months": {Code: why.GiveWaits, Tasks: []why.Subject{tyres, belt}},
+		"The tyres must be put right before the vehicle is driven: no waiting until May 2027.": {
+			Code: why.GiveNoWaiting, Tasks: []why.Subject{tyres}, Month: fleet.MonthOf(may)},
 		"With each vehicle by itself May 2027 would take 30 hours, more than the 20 hours a month you have. Two " +
 			"tasks move.": {Code: why.GiveOverfull, Moved: 2,
 			Shared: why.Limits{Hours: 20}, Overfull: []why.Overfull{{Month: may, Hours: 30}}},

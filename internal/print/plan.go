@@ -107,12 +107,12 @@ func (t *Text) planVisit(p *plan.Plan, v *plan.Visit) {
 		line += " " + v.InsteadWords()
 	}
 	t.Line(line)
-	for _, task := range v.Lines() {
-		do := "change"
+	for _, alike := range v.Alike() {
+		do, task := "change", alike[0]
 		if task.Do != fleet.DoReplace {
 			do = "look"
 		}
-		t.Item(fmt.Sprintf("%-7s ", do), task.Title()+": "+say.LowerFirst(say.Sentence(task.Why())))
+		t.Item(fmt.Sprintf("%-7s ", do), alike.Title()+": "+say.LowerFirst(say.Sentence(task.Why())))
 		for _, f := range task.First {
 			t.Item("        First: ", say.Sentence(f))
 		}

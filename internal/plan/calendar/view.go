@@ -76,8 +76,8 @@ func visitText(p *plan.Plan, v *plan.Visit) string {
 	if s := v.InsteadWords(); s != "" {
 		lines = append(lines, s)
 	}
-	for _, t := range v.Lines() {
-		lines = append(lines, t.Title()+": "+say.LowerFirst(say.Sentence(t.Why())))
+	for _, a := range v.Alike() {
+		lines = append(lines, a.Title()+": "+say.LowerFirst(say.Sentence(a[0].Why())))
 	}
 	if s := v.RoundWords(); s != "" {
 		lines = append(lines, "Round: "+s)

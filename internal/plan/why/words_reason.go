@@ -159,20 +159,19 @@ func (g Give) words() string {
 		return fmt.Sprintf("What the trade changes together with the %s does not fit one visit under these limits: "+
 			"it is spread over several, so that some things are opened, or drained, more than once.", tasks)
 	case GiveHours:
-		return fmt.Sprintf("%s of work in one visit is not enough for the %s, with what goes with it: up to %s at "+
+		return fmt.Sprintf("%s of work in one visit is not enough for the %s and all that goes along: up to %s at "+
 			"one visit. Take that visit over two days, or have it done.",
 			say.Hours(g.Limit), tasks, say.Hours(g.Needs+0.125))
 	case GiveMoney:
-		return fmt.Sprintf("%s a month is not enough for the %s, with what goes with it: up to %s in one month. "+
+		return fmt.Sprintf("%s a month is not enough for the %s and all that goes along: up to %s in one month. "+
 			"Save for it.",
 			say.Money(g.Limit, g.Currency), tasks, say.Money(g.Needs, g.Currency))
 	case GiveUndone:
 		return fmt.Sprintf("There is no room for the %s, due within this plan: allow more hours a visit, more money "+
 			"a month or more months.", tasks)
 	case GiveWaits:
-		return fmt.Sprintf("The %s, due within this plan, %s for a visit after it, since waiting costs less than "+
-			"any visit within it: plan more months to see that visit.",
-			tasks, WaitsWord(g.Tasks))
+		return fmt.Sprintf("Due within this plan and left for a visit after it, since waiting costs less than any "+
+			"visit within it: %s. Plan more months to see that visit.", tasks)
 	case GiveOver:
 		return fmt.Sprintf("In %s it comes to a little more than %s.", g.Month.Words(), say.Money(g.Limit, g.Currency))
 	case GiveParkedNow:
@@ -181,8 +180,8 @@ func (g Give) words() string {
 	case GiveHeld:
 		return fmt.Sprintf("%s is left out of visits, but you settled one for it: it is held.", g.Month.Words())
 	case GiveNoWaiting:
-		return fmt.Sprintf("The %s must be put right before the vehicle is driven, so it does not wait until %s.",
-			tasks, g.Month.Words())
+		return fmt.Sprintf("The %s must be put right before the vehicle is driven: no waiting until %s.", tasks,
+			g.Month.Words())
 	case GiveLate:
 		return fmt.Sprintf("past its limit by then: %s.", tasks)
 	}
@@ -235,11 +234,4 @@ func GivesWords(gs []Give) []string {
 		out = append(out, g.Words())
 	}
 	return out
-}
-
-func WaitsWord(items []Subject) string {
-	if len(items) == 1 {
-		return "waits"
-	}
-	return "wait"
 }
