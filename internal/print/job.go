@@ -31,9 +31,8 @@ func (t *Text) Job(j *visit.Job) {
 		t.Head("Steps")
 		var said []string
 		for i := range j.Steps {
-			s := &j.Steps[i]
-			t.step(s, said)
-			said = s.Before()
+			t.step(&j.Steps[i], said)
+			said = saidBefore(j, i+1)
 		}
 	}
 	exposed := j.ExposedWords()
@@ -41,6 +40,15 @@ func (t *Text) Job(j *visit.Job) {
 	t.torques(j.Torques)
 	t.buy(j)
 	t.tools(j)
+}
+
+// saidBefore is what the step above one has said and need not be said again: where
+// the engine begins or ceases to turn all of it is.
+func saidBefore(j *visit.Job, i int) []string {
+	if i == len(j.Steps) || j.Steps[i].Use.Turns() != j.Steps[i-1].Use.Turns() {
+		return nil
+	}
+	return j.Steps[i-1].Before()
 }
 
 // step writes a step behind its cautions, but for those that stand before the

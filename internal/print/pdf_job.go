@@ -118,7 +118,7 @@ func (s *sheet) steps(j *visit.Job) {
 			rows = s.jobStep(step, nil)
 		}
 		s.put(rows...)
-		said = step.Before()
+		said = saidBefore(j, i+1)
 	}
 }
 

@@ -46,7 +46,9 @@ func TestAParkedEngineIsNotStarted(t *testing.T) {
 			}
 			told := 0
 			for i := range job.Steps {
-				if slices.ContainsFunc(job.Steps[i].Cautions, func(s string) bool { return strings.HasPrefix(s, says) }) {
+				if slices.ContainsFunc(job.Steps[i].Cautions, func(s string) bool {
+					return strings.HasPrefix(s, says)
+				}) {
 					told++
 				}
 			}

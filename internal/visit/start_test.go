@@ -94,7 +94,8 @@ func TestWhatTheEngineIsFirstRunForComesFirst(t *testing.T) {
 					}
 					at := cmp.Or(place[s.Do], 9)
 					if at < last {
-						t.Errorf("%s, %s with %s: %q comes late", r.Vehicle.About, id, r.Judgements[i].Position.ID, s.Do)
+						t.Errorf("%s, %s with %s: %q comes late", r.Vehicle.About, id,
+							r.Judgements[i].Position.ID, s.Do)
 					}
 					if last > 0 && place[s.Do] == 0 {
 						seen++

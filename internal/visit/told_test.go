@@ -66,12 +66,14 @@ func TestAFluidIsChangedByDrainingAndFilling(t *testing.T) {
 			})
 			at := find(job.Steps, kind(visit.StepChange))
 			if at < 0 || strings.HasPrefix(job.Steps[at].Text(), "Change the ") == out {
-				t.Errorf("%s, %s: drained %v, told as %q", r.Vehicle.About, j.Position.ID, out, job.Steps[max(0, at)].Text())
+				t.Errorf("%s, %s: drained %v, told as %q", r.Vehicle.About, j.Position.ID, out,
+					job.Steps[max(0, at)].Text())
 			}
 			seen[j.Kind.ID] = seen[j.Kind.ID] || out
 		}
 	}
-	for _, id := range []string{"engine-oil", "coolant", "gearbox-oil", "auto-gearbox-fluid", "steering-fluid", "brake-fluid"} {
+	for _, id := range []string{"engine-oil", "coolant", "gearbox-oil", "auto-gearbox-fluid", "steering-fluid",
+		"brake-fluid"} {
 		if !seen[id] {
 			t.Errorf("no sheet drains and fills %s", id)
 		}
