@@ -116,7 +116,7 @@ func TestWhatFailsSpeaksByWhatItsBeltTurns(t *testing.T) {
 	timing.Positions[0].Kind = "timing-belt"
 	for _, at := range []string{"idler", "auto-tensioner"} {
 		if got := says(timing, at); !strings.Contains(got, "valves meet pistons") ||
-			strings.Contains(got, "stands still") {
+			strings.Contains(got, "nothing turns") {
 			t.Errorf("%s of a timing belt: %q", at, got)
 		}
 	}
