@@ -231,18 +231,16 @@ func Why(j *judge.Judgement) string {
 	return j.Verdict.String()
 }
 
-// WithWords says in one sentence what to change, and what to look at, along
-// with a part; "" when nothing.
+// WithWords says in one sentence which other parts to change, and which to look
+// at, along with a part; "" when none. What the trade says of no part by its name
+// stands on the part's page and on the job sheet.
 func WithWords(j *judge.Judgement) string {
 	var change, look []string
 	for _, c := range j.With {
 		names := positionNames(c.Positions)
-		switch {
-		case len(names) == 0:
-			change = append(change, strings.TrimRight(say.LowerFirst(c.Say), "."))
-		case c.Inspect:
+		if c.Inspect {
 			look = append(look, names...)
-		default:
+		} else {
 			change = append(change, names...)
 		}
 	}
