@@ -96,16 +96,23 @@ func (b *browser) prefer(scheme string) {
 // bind.
 func (b *browser) audit(url, axe, rules string) []violation {
 	b.t.Helper()
+	b.do(chromedp.Navigate(url))
+	return b.auditHere(axe, rules)
+}
+
+// auditHere returns what axe-core finds on the page as it stands.
+func (b *browser) auditHere(axe, rules string) []violation {
+	b.t.Helper()
 	run := `axe.run(document, {runOnly: ` + rules +
 		`, resultTypes: ["violations"]}).then(r => JSON.stringify(r.violations))`
-	b.do(chromedp.Navigate(url), chromedp.Evaluate[chromedp.Void](axe+";0"))
+	b.do(chromedp.Evaluate[chromedp.Void](axe + ";0"))
 	out, err := chromedp.Run(b.ctx, chromedp.Evaluate[string](run, chromedp.EvalAwaitPromise))
 	if err != nil {
-		b.t.Fatalf("%s: %v", url, err)
+		b.t.Fatal(err)
 	}
 	var found []violation
 	if err := json.Unmarshal([]byte(out), &found); err != nil {
-		b.t.Fatalf("%s: %v in %q", url, err, out)
+		b.t.Fatalf("%v in %q", err, out)
 	}
 	return found
 }

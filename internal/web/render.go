@@ -37,6 +37,25 @@ type Page struct {
 	Alarm    []fault // why no facts are taken now
 }
 
+// tab is one page about a vehicle, in the header.
+type tab struct {
+	Path, Name string
+	Here       bool
+}
+
+// Tabs are the pages about the vehicle; that of its belt runs only where it has one.
+func (p Page) Tabs() []tab {
+	var out []tab
+	for _, t := range vehicleTabs {
+		if t[0] == "run" && len(p.Vehicle.Runs) == 0 {
+			continue
+		}
+		out = append(out, tab{"/" + t[0], t[1], t[0] == p.Here})
+	}
+	out[0] = tab{"", vehicleTabs[0][1], p.Here == vehicleTabs[0][0]}
+	return out
+}
+
 // layoutName is the template that the others stand in.
 const layoutName = "layout.html"
 

@@ -12,6 +12,12 @@ import (
 	"undertray/units"
 )
 
+// vehicleTabs are the pages about a vehicle, by the names of their addresses; the
+// first is its own.
+var vehicleTabs = [][2]string{{"state", "State"}, {"round", "Round"}, {"job", "Job sheet"}, {"plan", "Plan"},
+	{"trip", "Trip"}, {"run", "Belt run"}, {"listen", "Listen"}, {"add", "Write down"}, {"record", "Record"},
+	{"journal", "Journal"}, {"sheet", "Sheet"}}
+
 // row is one position in a list.
 type row struct {
 	N       int // on the drawing; 0: not on it
