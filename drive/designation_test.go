@@ -3,6 +3,8 @@ package drive
 import (
 	"strings"
 	"testing"
+
+	"undertray/internal/harm"
 )
 
 func TestDesignations(t *testing.T) {
@@ -36,9 +38,7 @@ func TestDesignations(t *testing.T) {
 }
 
 func FuzzDesignation(f *testing.F) {
-	for _, s := range []string{"6PK1885", "10 PJ 1200", "AV10X1000", "AVX13 x 1075 La", "K060750", "6PK", "١PK1885"} {
-		f.Add(s)
-	}
+	harm.Add(f, "6PK1885", "10 PJ 1200", "AV10X1000", "AVX13 x 1075 La", "K060750", "6PK", "١PK1885")
 	f.Fuzz(func(t *testing.T, s string) {
 		d, err := ParseDesignation(s)
 		if err != nil {

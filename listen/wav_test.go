@@ -8,6 +8,8 @@ import (
 	"math"
 	"strings"
 	"testing"
+
+	"undertray/internal/harm"
 )
 
 // wavFile writes a WAVE file the long way, from the published layout, for the reader to be tested against.
@@ -165,10 +167,11 @@ func TestWarnings(t *testing.T) {
 
 func FuzzReadWAV(f *testing.F) {
 	x := tone(440, 8000, 64, 0.7)
+	seeds := [][]byte{[]byte("RIFF\x00\x00\x00\x00WAVEdata\xff\xff\xff\xff")}
 	for _, c := range []struct{ tag, bits int }{{1, 8}, {1, 16}, {1, 24}, {1, 32}, {3, 32}, {3, 64}} {
-		f.Add(wavFile(c.tag, c.bits, 2, 8000, x, true))
+		seeds = append(seeds, wavFile(c.tag, c.bits, 2, 8000, x, true))
 	}
-	f.Add([]byte("RIFF\x00\x00\x00\x00WAVEdata\xff\xff\xff\xff"))
+	harm.Add(f, seeds...)
 	f.Fuzz(func(t *testing.T, b []byte) {
 		r, err := ReadWAV(bytes.NewReader(b))
 		if err != nil {

@@ -4,14 +4,15 @@ import (
 	"errors"
 	"fmt"
 	"testing"
+
+	"undertray/internal/harm"
 )
 
 // FuzzOrder feeds arbitrary steps and changes, mostly faulty ones: Order must
 // either say what is wrong or give a plan that Verify accepts.
 func FuzzOrder(f *testing.F) {
-	f.Add([]byte{})
-	f.Add([]byte{2, 2, 0, 1, 2, 5, 0, 2, 1, 7, 0, 0, 1, 0, 1, 1, 1, 0, 2})
-	f.Add([]byte("open from above, work from below, refit in reverse"))
+	harm.Add(f, []byte{}, []byte{2, 2, 0, 1, 2, 5, 0, 2, 1, 7, 0, 0, 1, 0, 1, 1, 1, 0, 2},
+		[]byte("open from above, work from below, refit in reverse"))
 	f.Fuzz(func(t *testing.T, data []byte) {
 		steps, opts := decode(data)
 		plan, err := Order(steps, opts)

@@ -3,8 +3,10 @@ package usage_test
 import (
 	"encoding/binary"
 	"math"
+	"math/rand/v2"
 	"testing"
 
+	"undertray/internal/harm"
 	"undertray/usage"
 )
 
@@ -18,6 +20,10 @@ func FuzzFit(f *testing.F) {
 	f.Add(encode(-1e8, 0, 1e8, 1), 1e12, 0.0, 0.5)
 	f.Add(encode(0, math.NaN()), math.Inf(1), math.NaN(), math.NaN())
 	f.Add(encode(0, 5, 1, 4), 0.0, 0.0, 0.0)
+	random := rand.New(rand.NewPCG(5, 6))
+	for raw := range harm.Harmed(encode(0, 0, 10, 300, 400, 9000), encode(5, 70, 5, 80, 5.0001, 1e12)) {
+		f.Add(raw, 12000*random.NormFloat64(), 1000*random.NormFloat64(), 1e6*random.NormFloat64())
+	}
 	f.Fuzz(func(t *testing.T, raw []byte, yearly, day, distance float64) {
 		model, err := usage.Fit(decode(raw), usage.Options{YearlyDistance: yearly})
 		if err != nil {

@@ -11,6 +11,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"undertray/internal/fleet"
+	"undertray/internal/harm"
 )
 
 // TestErrorTexts feeds broken files and compares the whole text of the errors
@@ -200,19 +201,18 @@ func TestHugeFileIsRefused(t *testing.T) {
 // catalogue that can be used or refused with an error that names its place.
 func FuzzLoadWith(f *testing.F) {
 	paths, _ := filepath.Glob("testdata/broken/*.yaml")
+	seeds := []string{"kinds: [{kind: idler, inherits: idler}]", "? [a]\n: b", "kinds: &a [*a]",
+		"kinds: [{kind: a, inherits: b}, {kind: b, inherits: a}]"}
 	for _, path := range paths {
 		src, err := os.ReadFile(path)
 		if err != nil {
 			f.Fatal(err)
 		}
-		f.Add(src)
+		seeds = append(seeds, string(src))
 	}
-	f.Add([]byte("kinds: [{kind: idler, inherits: idler}]"))
-	f.Add([]byte("kinds: [{kind: a, inherits: b}, {kind: b, inherits: a}]"))
-	f.Add([]byte("? [a]\n: b"))
-	f.Add([]byte("kinds: &a [*a]"))
-	f.Fuzz(func(t *testing.T, src []byte) {
-		c, err := LoadWith(File{"own.yaml", src})
+	harm.Add(f, seeds...)
+	f.Fuzz(func(t *testing.T, src string) {
+		c, err := LoadWith(File{"own.yaml", []byte(src)})
 		if err == nil {
 			for _, k := range c.Kinds() {
 				k.Limits("")

@@ -3,7 +3,9 @@ package fleet
 import (
 	"bytes"
 	"errors"
+	"maps"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -12,6 +14,7 @@ import (
 	"pgregory.net/rapid"
 
 	"undertray/civil"
+	"undertray/internal/harm"
 	"undertray/units"
 )
 
@@ -406,12 +409,9 @@ func TestDecodeStoredChecksValues(t *testing.T) {
 }
 
 func FuzzDecodeEntry(f *testing.F) {
-	for line := range samples() {
-		f.Add([]byte(line))
-	}
-	f.Add([]byte(`{"v":1,"ID":null}`))
-	f.Fuzz(func(t *testing.T, in []byte) {
-		e, err := DecodeEntry(in)
+	harm.Add(f, append(slices.Sorted(maps.Keys(samples())), `{"v":1,"ID":null}`)...)
+	f.Fuzz(func(t *testing.T, in string) {
+		e, err := DecodeEntry([]byte(in))
 		if err != nil {
 			if k := KindOf(err); k != Invalid && k != TooNew {
 				t.Fatalf("error %v of kind %d", err, k)

@@ -4,8 +4,46 @@ package harm
 
 import (
 	"bytes"
+	"flag"
+	"iter"
 	"math/rand/v2"
+	"testing"
 )
+
+// share is how many harmed texts a fuzzing target reads in every run of the tests.
+const share = 5000
+
+// Add gives a fuzzing target of one text its seeds, and texts harmed from them as Harmed
+// does.
+func Add[T string | []byte](f *testing.F, seeds ...T) {
+	f.Helper()
+	for _, s := range seeds {
+		f.Add(s)
+	}
+	for s := range Harmed(seeds...) {
+		f.Add(s)
+	}
+}
+
+// Harmed yields as many texts harmed from seeds as are a target's share, always the same;
+// none where a target is fuzzed, which goes on from the seeds by itself.
+func Harmed[T string | []byte](seeds ...T) iter.Seq[T] {
+	return func(yield func(T) bool) {
+		if flag.Lookup("test.fuzz").Value.String() != "" {
+			return
+		}
+		texts := make([][]byte, len(seeds))
+		for i, s := range seeds {
+			texts[i] = []byte(s)
+		}
+		random := rand.New(rand.NewPCG(11, 12))
+		for range share {
+			if !yield(T(Text(random, texts...))) {
+				return
+			}
+		}
+	}
+}
 
 // words are what readers stumble over.
 var words = []string{"\x00", "\xff", "\ufeff", "{}", "[[[[", "null", "-1", "1e309", "9999-12-31", "&a *a", "!!binary",

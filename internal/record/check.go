@@ -33,8 +33,10 @@ func (c *checker) entry(e *fleet.Entry) []error {
 	} else if err := future(e, c.today); err != nil {
 		errs = append(errs, err)
 	}
-	if err := beyond(e); err != nil {
-		errs = append(errs, err)
+	for _, err := range []error{beyond(e), told(e)} {
+		if err != nil {
+			errs = append(errs, err)
+		}
 	}
 	if q := e.Odometer; q != nil && (q.Dimension() != units.Distance || q.Value() < 0) {
 		errs = append(errs, invalid("odometer", fmt.Sprintf("%q is not an odometer reading", q),
@@ -314,12 +316,14 @@ func (c *checker) opened(o *fleet.Opened) []error {
 // thingMost is how long the name of a thing aboard may be, in bytes.
 const thingMost = 200
 
+var tooLong = invalid("thing", "the name of what is aboard is too long", "name it in a few words")
+
 func (c *checker) aboard(a *fleet.Aboard) []error {
 	switch {
 	case strings.TrimSpace(a.Thing) == "":
 		return []error{invalid("thing", "it is not said what is aboard", "name the spare or the tool")}
 	case len(a.Thing) > thingMost:
-		return []error{invalid("thing", "the name of what is aboard is too long", "name it in a few words")}
+		return []error{tooLong}
 	case a.Gone != "" && a.Gone != fleet.GoneUsed && a.Gone != fleet.GoneOut:
 		return []error{invalid("gone", fmt.Sprintf("%q does not say why it is gone", a.Gone),
 			"write used or taken out")}

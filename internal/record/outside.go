@@ -11,11 +11,11 @@ import (
 
 // Outside returns what forbids to take in an entry that another journal
 // exported, by the rules that forms go by and without its vehicle's sheet: its
-// day, its figures and its names. With sure a day in the future is taken.
+// day, its figures and its names. With sure a day to come is taken.
 func Outside(e *fleet.Entry, today civil.Date, sure bool) error {
-	errs := []error{beyond(e), names(e)}
+	errs := []error{beyond(e), names(e), long(e)}
 	if !sure {
-		errs = append(errs, future(e, today))
+		errs = append(errs, future(e, today), told(e))
 	}
 	if e.Correction != nil && e.Correction.Instead != nil {
 		instead := *e.Correction.Instead
@@ -32,6 +32,15 @@ func future(e *fleet.Entry, today civil.Date) error {
 	}
 	return invalid("date", fmt.Sprintf("%s is in the future", e.Date),
 		"give the day on which it happened; if today's date is wrong here, set the clock or say --sure")
+}
+
+// told refuses what was told of a day after the one on which it was told.
+func told(e *fleet.Entry) error {
+	if e.Fitted == nil || e.Fitted.Since == nil || !e.Fitted.Since.Date.After(e.Date) {
+		return nil
+	}
+	return invalid("since", fmt.Sprintf("the part was fitted on %s as told, after the day of the entry, %s",
+		e.Fitted.Since.Date, e.Date), "give the day on which it was fitted, by that of the entry")
 }
 
 // beyond refuses distances that no vehicle runs.
@@ -56,11 +65,26 @@ func beyond(e *fleet.Entry) error {
 func names(e *fleet.Entry) error {
 	type name struct{ where, is string }
 	all := []name{{"vehicle", e.Vehicle}}
+	if e.Batch != "" && !fleet.IsID(e.Batch) {
+		return invalid("batch", fmt.Sprintf("%.60q is not the id of a form", e.Batch),
+			"such ids are UUIDs of version 7, in small letters")
+	}
 	if p := e.Position(); p != "" {
 		all = append(all, name{"position", p})
 	}
 	if e.Found != nil {
 		all = append(all, name{"check", e.Found.Check})
+		if e.Found.Value == nil {
+			all = append(all, name{"answer", e.Found.Answer})
+		}
+	}
+	if e.Opened != nil {
+		all = append(all, name{"opening", e.Opened.Opening})
+	}
+	if e.Work != nil {
+		for _, t := range e.Work.Begins {
+			all = append(all, name{"position", t.Position})
+		}
 	}
 	if e.Done != nil {
 		for _, p := range e.Done.Positions {
@@ -75,6 +99,14 @@ func names(e *fleet.Entry) error {
 			return invalid(n.where, fmt.Sprintf("%.60q is not a name from a sheet", n.is),
 				"such names are of small letters, digits and dashes")
 		}
+	}
+	return nil
+}
+
+// long refuses the name of a thing aboard that no page has room for.
+func long(e *fleet.Entry) error {
+	if e.Aboard != nil && len(e.Aboard.Thing) > thingMost {
+		return tooLong
 	}
 	return nil
 }

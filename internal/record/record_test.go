@@ -191,7 +191,9 @@ func TestFaultsOfBodies(t *testing.T) {
 		"no reading":    {Type: fleet.TypeOdometer},
 		"money as km":   {Type: fleet.TypeOdometer, Odometer: q("5 EUR")},
 		"no told since": {Type: fleet.TypeFitted, Fitted: &fleet.Fitted{Position: "main-belt", Known: fleet.Told}},
-		"odd removal":   {Type: fleet.TypeFitted, Fitted: &fleet.Fitted{Position: "main-belt", Removed: "bored"}},
+		"told of a day to come": {Type: fleet.TypeFitted, Fitted: &fleet.Fitted{Position: "main-belt",
+			Known: fleet.Told, Since: &fleet.Since{Date: on("2026-01-02")}}},
+		"odd removal": {Type: fleet.TypeFitted, Fitted: &fleet.Fitted{Position: "main-belt", Removed: "bored"}},
 		"other stuff": {Type: fleet.TypeFitted,
 			Fitted: &fleet.Fitted{Position: "main-belt", Part: fleet.PartSpec{Material: "rubber"}}},
 		"cost in km": {Type: fleet.TypeFitted,
@@ -254,6 +256,16 @@ func TestOutsideHoldsImportsToTheRulesOfForms(t *testing.T) {
 			Done: &fleet.Done{What: "x", Settles: []string{"'"}}},
 		"more than any vehicle": {Vehicle: "wren", Type: fleet.TypeOdometer, Date: today,
 			Odometer: q("176000000000 km")},
+		"after the day of the entry": {Vehicle: "wren", Type: fleet.TypeFitted, Date: today,
+			Fitted: &fleet.Fitted{Position: "belt", Known: fleet.Told, Since: &fleet.Since{Date: today.AddDays(1)}}},
+		"batch": {Vehicle: "wren", Type: fleet.TypeOdometer, Date: today, Batch: "<b>", Odometer: q("5 km")},
+		"answer": {Vehicle: "wren", Type: fleet.TypeFound, Date: today,
+			Found: &fleet.Found{Position: "belt", Check: "a", Answer: "<i>"}},
+		"opening": {Vehicle: "wren", Type: fleet.TypeOpened, Date: today, Opened: &fleet.Opened{Opening: "<i>"}},
+		"position: \"<u>\"": {Vehicle: "wren", Type: fleet.TypeWork, Date: today,
+			Work: &fleet.Work{Begins: []fleet.WorkTask{{Position: "<u>", Do: fleet.DoReplace}}}},
+		"too long": {Vehicle: "wren", Type: fleet.TypeAboard, Date: today,
+			Aboard: &fleet.Aboard{Thing: strings.Repeat("x", thingMost+1)}},
 	} {
 		if err := Outside(e, today, false); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("error %v, want %q", err, want)

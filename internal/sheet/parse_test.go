@@ -14,6 +14,7 @@ import (
 	"undertray/civil"
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
+	"undertray/internal/harm"
 	"undertray/units"
 )
 
@@ -311,14 +312,15 @@ func TestNoVINWarnings(t *testing.T) {
 }
 
 func FuzzParse(f *testing.F) {
-	f.Add([]byte(small))
+	seeds := [][]byte{[]byte(small)}
 	for _, a := range Archetypes() {
-		f.Add(a.Source[:min(len(a.Source), 6000)])
+		seeds = append(seeds, a.Source[:min(len(a.Source), 6000)])
 	}
 	for _, s := range []string{"a: [", "? a\n", "- - -", "undertray: !!int 1", "a: &a {b: *a}", "\"", "{a: b: c}",
 		"a: |\n b\n", "%YAML 1.2\n---\na: 1", "\xef\xbb\xbfa: 1"} {
-		f.Add([]byte(s))
+		seeds = append(seeds, []byte(s))
 	}
+	harm.Add(f, seeds...)
 	known := knowledge(f)
 	f.Fuzz(func(t *testing.T, src []byte) {
 		s, err := Read("f.yaml", src, known)

@@ -3,7 +3,6 @@ package yard
 import (
 	"errors"
 	"fmt"
-	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"reflect"
@@ -196,21 +195,10 @@ func TestSheetsInQuickForm(t *testing.T) {
 // FuzzSettings wants that no text makes a yard's settings panic, and that what
 // is refused names the file.
 func FuzzSettings(f *testing.F) {
-	f.Add([]byte(settings))
+	harm.Add(f, []byte("yard: Reserve\nunits: {distance: mi}\ncurrency: EUR\nvisits:\n  hours_per_month: 20\n  "+
+		"money_per_month: 400 EUR\njournal: postgres://u@h/d\n"), []byte("yard: A\n"))
 	dir := f.TempDir()
 	f.Fuzz(func(t *testing.T, src []byte) { settingsOf(t, dir, src) })
-}
-
-const settings = "yard: Reserve\nunits: {distance: mi}\ncurrency: EUR\nvisits:\n  hours_per_month: 20\n  " +
-	"money_per_month: 400 EUR\njournal: postgres://u@h/d\n"
-
-// TestSettingsOfAnyText is the fuzzing's share of every run of the tests.
-func TestSettingsOfAnyText(t *testing.T) {
-	random := rand.New(rand.NewPCG(21, 22))
-	dir := t.TempDir()
-	for range 5000 {
-		settingsOf(t, dir, harm.Text(random, []byte(settings), []byte("yard: A\n")))
-	}
 }
 
 func settingsOf(t *testing.T, dir string, src []byte) {

@@ -111,7 +111,7 @@ func testEveryTypeOnce(t *testing.T, s journal.Store) {
 // testSendersAtOnce: one form sent by many at once is kept once, whoever is
 // quicker.
 func testSendersAtOnce(t *testing.T, s journal.Store) {
-	tries := 60
+	tries := 250 // a thousand of the four stores that are tried
 	if os.Getenv("UNDERTRAY_SOAK") != "" {
 		tries = 1000
 	}
