@@ -9,6 +9,7 @@ import (
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
+	"undertray/internal/pace"
 	"undertray/units"
 )
 
@@ -32,6 +33,9 @@ type Report struct {
 	Experience *Experience
 	// Units are what reasons are written in; metric unless set.
 	Units units.Preferences
+	// Pace is what steps take the owner, by their keys, where they were timed often
+	// enough: Vehicle has these minutes in the place of the sheet's.
+	Pace map[string]pace.Own
 }
 
 // In sets the units that the reasons of reports are written in, and returns
@@ -83,7 +87,8 @@ func Of(cat *catalogue.Catalogue, s *fleet.State) *Report {
 
 // outlookOf is a report before anything is judged.
 func outlookOf(cat *catalogue.Catalogue, s *fleet.State) *Report {
-	r := &Report{Vehicle: s.Vehicle, Catalogue: cat, On: s.On, State: s}
+	s, own := pace.Applied(s)
+	r := &Report{Vehicle: s.Vehicle, Catalogue: cat, On: s.On, State: s, Pace: own}
 	r.Forecast = newForecast(s)
 	r.Total, r.HasTotal = r.Forecast.Total(s.On)
 	return r

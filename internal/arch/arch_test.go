@@ -21,7 +21,7 @@ var floors = [][]string{
 	{"usage", "sequence", "drive", "listen", "lifetime", "wear", "condition", "schedule", "draw"},
 	{"internal/say", "internal/machine", "internal/runwords"},
 	{"internal/fleet", "internal/yamltree", "internal/catalogue", "internal/sheet", "internal/judge", "internal/aboard",
-		"internal/undone"},
+		"internal/undone", "internal/pace"},
 	{"internal/advise", "internal/record"},
 	{"internal/ahead", "internal/looks", "internal/together"}, // stand on advise, which knows nothing of them
 	{"internal/visit", "internal/belt", "internal/reckon"},

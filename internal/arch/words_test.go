@@ -16,7 +16,8 @@ import (
 // rooms are the use cases, each the answer to one question.
 var rooms = []string{"advise", "ahead", "looks", "together", "reckon", "visit", "belt", "plan", "plan/why",
 	"plan/along", "plan/buying", "plan/calendar",
-	"plan/moves", "trip", "record", "aboard", "undone"}
+	"plan/moves", "trip", "record", "aboard", "undone",
+	"pace"}
 
 // roomLines is how long a room may be, tests not counted.
 const roomLines = 5000

@@ -331,6 +331,24 @@ func checkWork(w *Work, where string) error {
 			fmt.Sprintf("%q is not the id of the entry that began it", shorten([]byte(w.Of))), idHint)
 	case !begins && (w.Step == "") != w.Ended || w.Back && w.Ended:
 		return wrong(join(where, "step"), "it neither ticks one step nor ends the work", "write a step, or ended")
+	case len(w.Set) > 0 && (w.Step == "" || w.Back):
+		return wrong(join(where, "set"), "fasteners are tightened by no step that is ticked", "leave it out")
+	}
+	return checkSet(w.Set, join(where, "set"))
+}
+
+func checkSet(set []SetTo, where string) error {
+	for i := range set {
+		at := fmt.Sprintf("%s[%d]", where, i)
+		if set[i].What == "" {
+			return wrong(join(at, "what"), "the fastener is missing", "name it as the vehicle sheet does")
+		}
+		if err := checkQuantity(&set[i].Torque, units.Torque, join(at, "torque")); err != nil {
+			return err
+		}
+		if set[i].Torque.Value() <= 0 {
+			return wrong(join(at, "torque"), fmt.Sprintf("%q tightens nothing", set[i].Torque), `write it like "25 N·m"`)
+		}
 	}
 	return nil
 }

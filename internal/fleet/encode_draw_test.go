@@ -66,6 +66,10 @@ func drawFact(t *rapid.T, of EntryType) *Entry {
 			Gone: rapid.SampledFrom([]Gone{"", GoneUsed, GoneOut}).Draw(t, "gone"), Note: drawText(t, "note")}
 	case TypeWork:
 		e.Work = &Work{Of: drawID(t, "of"), Step: drawName(t, "step"), Back: rapid.Bool().Draw(t, "back")}
+		if !e.Work.Back && rapid.Bool().Draw(t, "set") {
+			e.Work.Set = []SetTo{{What: drawName(t, "what"),
+				Torque: units.Must(float64(rapid.IntRange(1, 500).Draw(t, "torque")), "N·m")}}
+		}
 		if rapid.Bool().Draw(t, "begins") {
 			e.Work = &Work{Begins: []WorkTask{{Position: drawName(t, "position"),
 				Do: rapid.SampledFrom([]string{DoReplace, DoInspect, DoPutRight}).Draw(t, "do")}}}

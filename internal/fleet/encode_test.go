@@ -193,9 +193,9 @@ func TestDecodeRefuses(t *testing.T) {
 
 func TestDecodeRefusesLaterFormats(t *testing.T) {
 	for _, in := range []string{
-		`{"v":6,"id":7,"colour":"red"}`,
+		`{"v":99,"id":7,"colour":"red"}`,
 		`{"v":1,"id":"` + rfcID + `","recorded":"2026-11-25T09:30:00Z","vehicle":"heron","date":"2026-11-24","type":"correction","correction":{"of":"` +
-			newID + `","instead":{"v":6,"id":"","recorded":"0001-01-01T00:00:00Z","vehicle":"","type":"note","date":"2026-11-24","note":{"text":"x"}}}}`,
+			newID + `","instead":{"v":99,"id":"","recorded":"0001-01-01T00:00:00Z","vehicle":"","type":"note","date":"2026-11-24","note":{"text":"x"}}}}`,
 	} {
 		if _, err := DecodeEntry([]byte(in)); KindOf(err) != TooNew {
 			t.Errorf("error %v, want kind TooNew", err)
@@ -403,7 +403,7 @@ func TestDecodeStoredChecksValues(t *testing.T) {
 			t.Errorf("%s: error %v, want %q", in, err, want)
 		}
 	}
-	if _, err := DecodeStored([]byte(`{"v":6}`)); KindOf(err) != TooNew {
+	if _, err := DecodeStored([]byte(`{"v":99}`)); KindOf(err) != TooNew {
 		t.Errorf("error %v, want kind TooNew", err)
 	}
 }

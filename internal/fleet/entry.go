@@ -10,10 +10,10 @@ import (
 // EntryFormat is the version of the entry encoding this program writes. It
 // reads every version up to it and refuses a later one. Version 2 added the
 // field clock, version 3 the types aside and opened, version 4 the types aboard and
-// work, version 5 what was found on a part once off; an
-// entry without them is written as the earlier version, which older programs
-// read too: see FormatOf.
-const EntryFormat = 5
+// work, version 5 what was found on a part once off, version 6 what a fastener was
+// tightened to; an entry without them is written as the earlier version, which
+// older programs read too: see FormatOf.
+const EntryFormat = 6
 
 // Entry is one fact in the journal. Exactly one of the body fields is set,
 // and it is the one Type names. Entries are never changed; a Correction is
@@ -226,6 +226,15 @@ type Work struct {
 	Step   string     `json:"step,omitempty"` // that was ticked, by its key: "open:coolant-drained"
 	Back   bool       `json:"back,omitempty"` // its tick no longer stands
 	Ended  bool       `json:"ended,omitempty"`
+	// Set is what fasteners of the ticked step were tightened to, where that was
+	// told, with its tick or afterwards.
+	Set []SetTo `json:"set,omitempty"`
+}
+
+// SetTo is what one sort of fastener was tightened to.
+type SetTo struct {
+	What   string         `json:"what"` // as the vehicle sheet names it
+	Torque units.Quantity `json:"torque"`
 }
 
 // WorkTask is a position that a job sheet deals with.

@@ -285,6 +285,7 @@ func (s *State) foldWork(e *Entry) {
 	w := e.Work
 	of := func(o *Entry) bool { return o.ID == w.Of || o.Work.Of == w.Of }
 	same := func(o *Entry) bool { return o.Work.Of == w.Of && o.Work.Step == w.Step }
+	s.foldSpell(e)
 	switch {
 	case len(w.Begins) > 0:
 		s.Work = newest(append(s.Work, e), mostWork)
@@ -292,7 +293,7 @@ func (s *State) foldWork(e *Entry) {
 		s.Work = slices.DeleteFunc(s.Work, of)
 	case w.Back:
 		s.Work = slices.DeleteFunc(s.Work, same)
-	case !slices.ContainsFunc(s.Work, same):
+	case len(w.Set) > 0 || !slices.ContainsFunc(s.Work, same):
 		s.Work = newest(append(s.Work, e), mostWork)
 	}
 }

@@ -10,7 +10,7 @@ import (
 // FoldVersion is that of what Fold makes of entries. Whoever changes it so that
 // the same entries give another state counts it up: kept folds of another
 // version are worked out anew.
-const FoldVersion = 5
+const FoldVersion = 6
 
 // What a state holds of the past, so that it does not grow with the journal. A
 // state says what is so and what wear and lives are learned from; all that was
@@ -25,6 +25,7 @@ const (
 	mostNotes    = 50 // about a position, and about the vehicle
 	mostWishes   = 200
 	mostWork     = 500 // of sheets in hand and their ticks
+	mostSpells   = 200 // of work, between ticks
 	mostProblems = 100
 )
 
@@ -130,7 +131,7 @@ func (k *Kept) State(on civil.Date) *State {
 // Size is how much a fold holds, in findings and the like.
 func (k *Kept) Size() int {
 	s := k.state
-	n := len(s.Readings)/4 + len(s.Notes) + len(s.Wishes) + len(s.Work) + len(s.Problems) + len(k.ahead)
+	n := len(s.Readings)/4 + len(s.Notes) + len(s.Wishes) + len(s.Work) + len(s.Spells) + len(s.Problems) + len(k.ahead)
 	for _, p := range s.Places {
 		n += 1 + len(p.Past) + len(p.Findings) + len(p.Hand) + len(p.Notes)
 	}

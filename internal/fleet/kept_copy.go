@@ -21,6 +21,7 @@ func (k *Kept) clone() *Kept {
 	s.Readings, s.Notes, s.Wishes, s.Problems = slices.Clone(s.Readings), slices.Clone(s.Notes), slices.Clone(s.Wishes),
 		slices.Clone(s.Problems)
 	s.Open, s.Aboard, s.Work = slices.Clone(s.Open), slices.Clone(s.Aboard), slices.Clone(s.Work)
+	s.Spells = slices.Clone(s.Spells) // their keys are never changed in place
 	s.Places = make(map[string]*Place, len(k.state.Places))
 	out := &Kept{state: &s, last: k.last, offset: k.offset, open: map[*Place]bool{}, ahead: maps.Clone(k.ahead)}
 	for id, p := range k.state.Places {
@@ -72,6 +73,7 @@ type keptFile struct {
 	Open     []*Entry `json:",omitempty"`
 	Aboard   []*Entry `json:",omitempty"`
 	Work     []*Entry `json:",omitempty"`
+	Spells   []Spell  `json:",omitempty"`
 	Ahead    map[string]*Entry
 	Problems []Problem
 	More     int
@@ -111,7 +113,8 @@ func (k *Kept) Encode() ([]byte, error) {
 	s := k.state
 	out := keptFile{From: KeptFrom(s.Vehicle), Last: k.last, Offset: k.offset, Began: s.Began, Readings: s.Readings,
 		Places: map[string]keptPlace{},
-		Notes:  s.Notes, Wishes: s.Wishes, Open: s.Open, Aboard: s.Aboard, Work: s.Work, Ahead: k.ahead,
+		Notes:  s.Notes, Wishes: s.Wishes, Open: s.Open, Aboard: s.Aboard, Work: s.Work, Spells: s.Spells,
+		Ahead:    k.ahead,
 		Problems: s.Problems, More: s.MoreProblems}
 	var lines []byte
 	for _, id := range slices.Sorted(maps.Keys(s.Places)) {
@@ -237,7 +240,7 @@ func DecodeKept(v *Vehicle, src string) (*Kept, error) {
 	}
 	s.Began, s.Readings, s.Notes, s.Wishes, s.Problems, s.MoreProblems = in.Began, in.Readings, in.Notes, in.Wishes,
 		in.Problems, in.More
-	s.Open, s.Aboard, s.Work = in.Open, in.Aboard, in.Work
+	s.Open, s.Aboard, s.Work, s.Spells = in.Open, in.Aboard, in.Work, in.Spells
 	for _, id := range slices.Sorted(maps.Keys(in.Places)) {
 		from, p := in.Places[id], s.Places[id]
 		if p == nil || !p.take(from, &left) {

@@ -302,8 +302,8 @@ func TestAKeptFoldOfAnotherSheetIsNotTaken(t *testing.T) {
 // kept_copy.go, unless it says nothing of what was folded.
 func TestEveryFieldOfAStateIsKept(t *testing.T) {
 	for typ, fields := range map[reflect.Type]string{
-		reflect.TypeFor[State](): "Vehicle On Began Readings Places Notes Wishes Open Aboard Work Record Problems " +
-			"MoreProblems",
+		reflect.TypeFor[State](): "Vehicle On Began Readings Places Notes Wishes Open Aboard Work Spells Record " +
+			"Problems MoreProblems",
 		reflect.TypeFor[Place]():   "Position Fitted Past Latest Findings Hand Notes Aside Left",
 		reflect.TypeFor[Finding](): "Found Moment Entry Settled Before",
 		reflect.TypeFor[Found]():   "Position Check Answer Value Note Attachments Off",

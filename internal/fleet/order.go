@@ -37,6 +37,9 @@ func FormatOf(e *Entry) int {
 	if e.Found != nil && e.Found.Off != "" {
 		least = 5
 	}
+	if e.Work != nil && len(e.Work.Set) > 0 {
+		least = 6
+	}
 	if in := e.Correction; in != nil && in.Instead != nil {
 		least = max(least, FormatOf(in.Instead))
 	}

@@ -76,7 +76,7 @@ func TestADistanceBeyondAnyVehicleIsLeftOut(t *testing.T) {
 
 func TestFormatIsTheEarliestThatHoldsTheEntry(t *testing.T) {
 	if FormatOf(&Entry{}) != 1 || FormatOf(&Entry{Clock: 3}) != 2 || FormatOf(&Entry{Opened: &Opened{}}) != 3 ||
-		FormatOf(&Entry{Clock: 3, Work: &Work{}}) != 4 ||
+		FormatOf(&Entry{Clock: 3, Work: &Work{}}) != 4 || FormatOf(&Entry{Work: &Work{Set: []SetTo{{}}}}) != 6 ||
 		FormatOf(&Entry{Found: &Found{}}) != 1 || FormatOf(&Entry{Found: &Found{Off: "x"}}) != 5 {
 		t.Error("an entry without a clock is of version 1, one with it of version 2, one of what is open of version " +
 			"3, one of work in hand of version 4, one of a part once off of version 5")

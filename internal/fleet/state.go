@@ -22,6 +22,9 @@ type State struct {
 	// Work holds the job sheets that are worked through, and the ticks of their
 	// steps that stand, in the order of their entries.
 	Work []*Entry
+	// Spells are the stretches of work between ticks of job sheets, oldest first;
+	// the newest of many.
+	Spells []Spell
 	// Record holds every entry that stands on that day, corrected ones in
 	// their corrected form, by date. It is nil in the state of a Kept.
 	Record []*Entry

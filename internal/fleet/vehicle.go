@@ -39,6 +39,18 @@ type Vehicle struct {
 	Openings  []Opening  `yaml:"openings,omitempty" json:"openings,omitempty"`
 	Positions []Position `yaml:"positions,omitempty" json:"positions,omitempty"`
 	Runs      []Run      `yaml:"runs,omitempty" json:"runs,omitempty"`
+
+	// AsWritten is the vehicle as its sheet says, where this one takes its owner's
+	// own times for work; nil: it is the sheet's.
+	AsWritten *Vehicle `yaml:"-" json:"-"`
+}
+
+// Written is the vehicle with the times that its sheet says.
+func (v *Vehicle) Written() *Vehicle {
+	if v.AsWritten != nil {
+		return v.AsWritten
+	}
+	return v
 }
 
 // Costs is what it costs when a part lets the owner down on the road: the
@@ -71,6 +83,9 @@ func Subset(part, whole []string) bool {
 
 // Both is the minutes that an opening takes to open and to close again.
 func (o *Opening) Both() float64 { return o.Minutes + o.UndoMinutes }
+
+// Waits reports whether an opening is mere waiting: the engine cooling down.
+func (o *Opening) Waits() bool { return o.Engine == Cold && o.Undo == "" }
 
 // Opening is something taken off, drained, raised or disconnected to reach
 // positions. It needs other openings first.

@@ -61,7 +61,7 @@ func (t *Text) step(s *visit.Step, said []string) {
 	}
 	text := s.Words()
 	if s.Minutes > 0 {
-		text += fmt.Sprintf("  (%.0f min)", s.Minutes)
+		text += fmt.Sprintf("  (%.0f min%s)", s.Minutes, s.YoursWords())
 	}
 	box := "[ ]"
 	if s.Done {

@@ -130,6 +130,9 @@ func (s *sheet) jobStep(st *visit.Step, said []string) []row {
 		}
 	}
 	aside := minutes(st.Minutes)
+	if len(aside) > 0 {
+		aside[0] += st.YoursWords()
+	}
 	if st.Engine != "" {
 		aside = append(aside, "engine "+string(st.Engine))
 	}

@@ -39,7 +39,8 @@ type Left struct {
 // Work is a job sheet that is worked through.
 type Work struct {
 	Begun *fleet.Entry
-	Ticks map[string]*fleet.Entry // by the key of the step
+	Ticks map[string]*fleet.Entry  // by the key of the step
+	Set   map[string][]fleet.SetTo // what was tightened to what, by the key; the newest told
 }
 
 // InHand returns the sheets that are worked through, the newest first.
@@ -48,13 +49,20 @@ func InHand(s *fleet.State) []*Work {
 	by := map[string]*Work{}
 	for _, e := range s.Work {
 		if len(e.Work.Begins) > 0 {
-			by[e.ID] = &Work{Begun: e, Ticks: map[string]*fleet.Entry{}}
+			by[e.ID] = &Work{Begun: e, Ticks: map[string]*fleet.Entry{}, Set: map[string][]fleet.SetTo{}}
 			out = append(out, by[e.ID])
 		}
 	}
 	for _, e := range s.Work {
-		if w := by[e.Work.Of]; w != nil {
+		w := by[e.Work.Of]
+		if w == nil {
+			continue
+		}
+		if w.Ticks[e.Work.Step] == nil {
 			w.Ticks[e.Work.Step] = e
+		}
+		if len(e.Work.Set) > 0 {
+			w.Set[e.Work.Step] = e.Work.Set
 		}
 	}
 	slices.Reverse(out)

@@ -11,6 +11,7 @@ import (
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
 	"undertray/internal/machine"
+	"undertray/internal/pace"
 	"undertray/sequence"
 )
 
@@ -29,9 +30,9 @@ var visitChanges = slices.Concat(
 
 // What work takes whose sheet does not say (common practice).
 const (
-	LookMinutes     = 2  // to look at one position
-	PartMinutes     = 20 // to change a part
-	PutRightMinutes = 10 // to put a part right without changing it
+	LookMinutes     = pace.Look
+	PartMinutes     = pace.Part
+	PutRightMinutes = pace.PutRight
 )
 
 // builder turns the tasks of a job into ordered steps.
@@ -54,7 +55,7 @@ func LayOut(r *advise.Report, job *Job) error {
 	if err := newBuilder(r, job).build(); err != nil {
 		return err
 	}
-	job.mark(r.State)
+	job.mark(r)
 	job.report = r
 	return nil
 }
@@ -158,7 +159,7 @@ func (b *builder) minutes() float64 {
 }
 
 // Waiting reports whether an opening is mere waiting: the engine cooling down.
-func Waiting(o *fleet.Opening) bool { return o.Engine == fleet.Cold && o.Undo == "" }
+func Waiting(o *fleet.Opening) bool { return o.Waits() }
 
 // OpeningMinutes is the work of an opening: to open it and to close it again.
 func OpeningMinutes(o *fleet.Opening) float64 {

@@ -9,6 +9,7 @@ import (
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
 	"undertray/internal/machine"
+	"undertray/internal/pace"
 	"undertray/internal/say"
 	"undertray/internal/undone"
 )
@@ -96,6 +97,7 @@ type Step struct {
 	Engine   fleet.EngineState
 	Use      machine.Use // what it does with the machine; "" for work at rest
 	Minutes  float64
+	Own      *pace.Own    // what Minutes rest on where they are the owner's; nil: the sheet's
 	Action   fleet.Action // of putting right
 	Opening  *fleet.Opening
 	Position *fleet.Position

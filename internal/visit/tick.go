@@ -53,11 +53,15 @@ func (j *Job) Begins() []fleet.WorkTask {
 }
 
 // mark ticks what the journal says is done: what was ticked, what is open, and
-// what was open by this sheet and is closed again.
-func (j *Job) mark(s *fleet.State) {
+// what was open by this sheet and is closed again. Minutes that are the owner's own
+// are marked as such.
+func (j *Job) mark(r *advise.Report) {
 	for i := range j.Steps {
 		st := &j.Steps[i]
-		st.Done = !slices.ContainsFunc(st.Keys, func(key string) bool { return !j.done(s, st, key) })
+		st.Done = !slices.ContainsFunc(st.Keys, func(key string) bool { return !j.done(r.State, st, key) })
+		if own, ok := r.Pace[st.Keys[0]]; ok {
+			st.Own = &own
+		}
 	}
 }
 
@@ -245,6 +249,7 @@ type ticker struct {
 func newTicker(j *Job, r *advise.Report, newID func() string) *ticker {
 	t := &ticker{job: j, r: r, state: *r.State}
 	t.state.Open, t.state.Work = slices.Clone(t.state.Open), slices.Clone(t.state.Work)
+	t.state.Spells = slices.Clone(t.state.Spells)
 	if j.Work != nil {
 		t.of = j.Work.Begun.ID
 		return t

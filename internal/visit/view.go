@@ -138,6 +138,15 @@ type StepView struct {
 	From     fleet.Side        `json:"from,omitempty"`
 	Engine   fleet.EngineState `json:"engine,omitempty"`
 	Minutes  float64           `json:"minutes,omitempty"`
+	// Yours says that the minutes are the owner's own, with how often they were
+	// taken and what the vehicle sheet says.
+	Yours *YoursView `json:"yours,omitempty"`
+}
+
+// YoursView is what the owner's own minutes of a step rest on, in JSON.
+type YoursView struct {
+	Times int     `json:"times"`
+	Sheet float64 `json:"sheet_minutes"`
 }
 
 // PartView is a line of the parts list in JSON.
@@ -184,6 +193,9 @@ func (j *Job) View() JobView {
 		s := &j.Steps[i]
 		v.Steps = append(v.Steps, StepView{N: s.N, Keys: s.Keys, Done: s.Done, Kind: s.Kind, Cautions: s.Before(),
 			Text: s.Text(), From: s.From, Engine: s.Engine, Minutes: s.Minutes})
+		if s.Own != nil {
+			v.Steps[i].Yours = &YoursView{s.Own.Times, s.Own.Sheet}
+		}
 	}
 	v.Parts = PartViews(j.Parts)
 	for _, e := range j.Exposed() {

@@ -76,6 +76,8 @@ type stepRow struct {
 	Text      string
 	Turn      string // "Now from below", where the side changes
 	Minutes   float64
+	Yours     string // behind the minutes, where they are the owner's own
+	Basis     string // what they rest on then
 	Asks      []askOf
 	Torques   []string
 	Positions string
@@ -218,7 +220,7 @@ func (d *desk) steps(job *visit.Job) []stepRow {
 	for i := range job.Steps {
 		st := &job.Steps[i]
 		row := stepRow{N: st.N, Key: strings.Join(st.Keys, keyBreak), Done: st.Done, Ticked: st.Done,
-			Text: say.Sentence(st.Words()), Minutes: st.Minutes}
+			Text: say.Sentence(st.Words()), Minutes: st.Minutes, Yours: st.YoursWords(), Basis: st.YoursInFull()}
 		for _, c := range st.Before() {
 			if !slices.Contains(said, c) {
 				row.Cautions = append(row.Cautions, c)
