@@ -22,77 +22,115 @@ func Known(k Kind) (*Posterior, error) { return Prior{Kind: k}.Learn(nil, Option
 
 // Part follows a part through its own looks. Its history must not be among those learnt from: then use
 // [Posterior.Counted], lest it be counted twice. The outcome must be Running, Removed or RemovedBad.
-func (p *Posterior) Part(h History) (*Part, error) { return p.follow(h, true) }
+func (p *Posterior) Part(h History) (*Part, error) { return one(p.Several(h, [][]Look{h.Looks})) }
+
+// Several is Part for each of several accounts of what was seen of one part: that it was of some age when it began to
+// be watched is worked out once for all.
+func (p *Posterior) Several(h History, looks [][]Look) ([]*Part, error) {
+	return p.several(h, looks, func(out *Part, tr *trail) error { return out.follow(tr, true) })
+}
 
 // Counted follows a part whose history is among those learnt from.
-func (p *Posterior) Counted(h History) (*Part, error) { return p.follow(h, false) }
+func (p *Posterior) Counted(h History) (*Part, error) {
+	return one(p.several(h, [][]Look{h.Looks}, func(out *Part, tr *trail) error { return out.follow(tr, false) }))
+}
 
 // PartOf follows a part of whose history only told is among those learnt from, say that it is still running but
 // not what was seen of it: the kinds are weighed by what h tells beyond that.
 func (p *Posterior) PartOf(h, told History) (*Part, error) {
+	return one(p.SeveralOf(h, [][]Look{h.Looks}, told))
+}
+
+// SeveralOf is PartOf for each of several accounts of what was seen of one part.
+func (p *Posterior) SeveralOf(h History, looks [][]Look, told History) ([]*Part, error) {
 	tr, err := p.mode.ready(told)
 	if err != nil {
 		return nil, placed(err, "told")
 	}
-	out, err := p.begun(h)
+	var known []float64 // by node, what was told
+	return p.several(h, looks, func(out *Part, seen *trail) error {
+		t := out.tracker()
+		defer trackers.Put(t)
+		for i, nd := range out.nodes {
+			if len(known) == i {
+				known = append(known, t.told(nd, tr))
+			}
+			out.weight[i] += out.chunk(t, i, seen, 0, len(seen.steps), true)
+			if !math.IsInf(known[i], 0) {
+				out.weight[i] -= known[i]
+			}
+		}
+		return nil
+	})
+}
+
+func one(parts []*Part, err error) (*Part, error) {
 	if err != nil {
 		return nil, err
 	}
-	t := out.tracker()
-	defer trackers.Put(t)
-	for i, nd := range out.nodes {
-		if known := t.told(nd, tr); !math.IsInf(known, 0) {
-			out.weight[i] -= known
+	return parts[0], nil
+}
+
+// several follows a part, from when its watching begins, by each account of what was seen.
+func (p *Posterior) several(h History, looks [][]Look, follow func(out *Part, tr *trail) error) ([]*Part, error) {
+	var begun *Part
+	parts := make([]*Part, len(looks))
+	for i := range looks {
+		h.Looks = looks[i]
+		tr, err := p.mode.ready(h)
+		if err != nil {
+			return nil, placed(err, "part")
+		}
+		if h.Outcome == Failed || h.Outcome == FoundFailed {
+			return nil, &DataError{"part", "Outcome", float64(h.Outcome), "a part that has not failed"}
+		}
+		if begun == nil {
+			begun = p.fresh(tr)
+		}
+		parts[i] = begun
+		if i < len(looks)-1 {
+			parts[i] = begun.clone()
+		}
+		if err := first(follow(parts[i], tr), parts[i].settle()); err != nil {
+			return nil, err
 		}
 	}
-	return out, out.settle()
+	return parts, nil
 }
 
-// begun follows a history to its end, log weights as they come.
-func (p *Posterior) begun(h History) (*Part, error) {
-	tr, err := p.mode.ready(h)
-	if err != nil {
-		return nil, placed(err, "part")
+// clone is a part that may be followed by itself.
+func (p *Part) clone() *Part {
+	out := *p
+	out.weight, out.phases = slices.Clone(p.weight), make([][]float64, len(p.phases))
+	for i, v := range p.phases {
+		out.phases[i] = slices.Clone(v)
 	}
-	out := p.fresh(tr)
-	t := out.tracker()
-	defer trackers.Put(t)
-	for i := range out.nodes {
-		out.weight[i] += out.chunk(t, i, tr, 0, len(tr.steps), true)
-	}
-	return out, nil
+	return &out
 }
 
-func (p *Posterior) follow(h History, weigh bool) (*Part, error) {
-	tr, err := p.mode.ready(h)
-	if err != nil {
-		return nil, placed(err, "part")
-	}
-	if h.Outcome == Failed || h.Outcome == FoundFailed {
-		return nil, &DataError{"part", "Outcome", float64(h.Outcome), "a part that has not failed"}
-	}
-	out := p.fresh(tr)
-	t := out.tracker()
+// follow follows a part to the end of a trail; weigh says that the kinds are weighed by what was seen.
+func (p *Part) follow(tr *trail, weigh bool) error {
+	t := p.tracker()
 	defer trackers.Put(t)
 	for from := 0; ; from += pruneEvery {
 		to := min(from+pruneEvery, len(tr.steps))
 		last := to == len(tr.steps)
-		for i := range out.nodes {
-			out.weight[i] += out.chunk(t, i, tr, from, to, last)
+		for i := range p.nodes {
+			p.weight[i] += p.chunk(t, i, tr, from, to, last)
 		}
 		if last {
 			break
 		}
 		if weigh {
-			if err := out.prune(1e-4); err != nil {
-				return nil, err
+			if err := p.prune(1e-4); err != nil {
+				return err
 			}
 		}
 	}
 	if !weigh {
-		out.recount(t, tr)
+		p.recount(t, tr)
 	}
-	return out, out.settle()
+	return nil
 }
 
 // pruneEvery is after how many looks the kinds that have become unbelievable are dropped.

@@ -42,6 +42,9 @@ func spread(pts []place, gap float64, lo, hi place) []place {
 }
 
 func part(out []place, i, j int, gap float64) bool {
+	if dx, dy := out[i].x-out[j].x, out[i].y-out[j].y; math.Abs(dx) >= gap || math.Abs(dy) >= gap {
+		return false // most are far apart
+	}
 	d := out[i].to(out[j])
 	if d >= gap-1e-6 {
 		return false

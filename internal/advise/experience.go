@@ -14,9 +14,17 @@ import (
 type Experience struct {
 	others *Experience        // that this one adds to, or nil
 	parts  map[string][]Lived // by kind
+	before map[any]any        // what was worked out, by its key, from the experience before this one
 
 	mu   sync.Mutex
-	kept map[any]any // what was worked out from the parts, by its key
+	kept map[any]*once // what was worked out from the parts, by its key
+}
+
+// once is worked out by whoever asks first.
+type once struct {
+	sync.Once
+	value any
+	after bool // the next experience may take it over
 }
 
 // lived is one part, past or present, of a known kind.
@@ -32,8 +40,13 @@ type Lived struct {
 
 // Gather collects the experience of the vehicles of a yard and hands it to all
 // of their reports, so that each profits from what the others have seen.
-func Gather(reports []*Report) *Experience {
+func Gather(reports []*Report) *Experience { return GatherAfter(nil, reports) }
+
+// GatherAfter is Gather where much may be as it was in an experience before, which may be
+// nil: see OnceAfter.
+func GatherAfter(before *Experience, reports []*Report) *Experience {
 	x := newExperience(nil)
+	x.before = before.over()
 	for _, r := range reports {
 		r.partsInto(x.parts)
 		r.Experience = x
@@ -42,7 +55,30 @@ func Gather(reports []*Report) *Experience {
 }
 
 func newExperience(others *Experience) *Experience {
-	return &Experience{others: others, parts: map[string][]Lived{}, kept: map[any]any{}}
+	return &Experience{others: others, parts: map[string][]Lived{}, kept: map[any]*once{}}
+}
+
+// mostBefore is how much that was not asked for lately is handed on.
+const mostBefore = 300
+
+// over is what the next experience may take over: what was worked out in this one, and in
+// the one before it.
+func (x *Experience) over() map[any]any {
+	if x == nil {
+		return nil
+	}
+	out := map[any]any{}
+	if len(x.before) < mostBefore {
+		maps.Copy(out, x.before)
+	}
+	x.mu.Lock()
+	defer x.mu.Unlock()
+	for key, o := range x.kept {
+		if o.after && o.value != nil {
+			out[key] = o.value
+		}
+	}
+	return out
 }
 
 // Of are the parts of a kind that the experience is of. Nobody changes them.
@@ -59,14 +95,30 @@ func (x *Experience) Besides(kind string) (*Experience, []Lived) { return x.othe
 
 // Once returns what is worked out from the parts under a key, worked out once.
 func (x *Experience) Once(key any, make func() any) any {
+	return x.once(key, false, func(any) any { return make() })
+}
+
+// OnceAfter is Once for what costs much: make is handed what was worked out under the key
+// from the experience before, or nil.
+func (x *Experience) OnceAfter(key any, make func(before any) any) any {
+	return x.once(key, true, make)
+}
+
+func (x *Experience) once(key any, after bool, make func(before any) any) any {
 	x.mu.Lock()
-	defer x.mu.Unlock()
-	v, ok := x.kept[key]
-	if !ok {
-		v = make()
-		x.kept[key] = v
+	o := x.kept[key]
+	if o == nil {
+		o = &once{after: after}
+		x.kept[key] = o
 	}
-	return v
+	x.mu.Unlock()
+	o.Do(func() {
+		value := make(x.before[key])
+		x.mu.Lock()
+		defer x.mu.Unlock()
+		o.value = value
+	})
+	return o.value
 }
 
 // Experienced is the experience of the yard, or of the vehicle's own parts where

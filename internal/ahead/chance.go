@@ -176,40 +176,37 @@ func (w watch) since(r *advise.Report, m fleet.Moment) []float64 {
 func (c *Chance) follow(r *advise.Report, j *judge.Judgement, w watch, k known) (*condition.Pool, error) {
 	looks, all := r.Catalogue.Looks(), looksAt(r, j.Place, j.Place.Fitted, j.Kind)
 	h, at := c.history(r, w, all)
-	told := h // without what was seen: it is told so among the yard's parts
-	var done [][]condition.Look
-	var parts []*condition.Part
-	as := func(blind []string, whole bool) (*condition.Part, error) {
-		h.Looks = make([]condition.Look, 0, len(all))
+	var accounts [][]condition.Look // of what was seen, each once
+	as := func(blind []string, whole bool) int {
+		account := make([]condition.Look, 0, len(all))
 		for i, s := range all {
 			sort := rung(s.senses.without(blind))
 			if at[i] != nil && (sort >= 0 || whole) {
-				h.Looks = append(h.Looks, s.look(at[i], sort))
+				account = append(account, s.look(at[i], sort))
 			}
 		}
-		for i, same := range done {
-			if slices.EqualFunc(same, h.Looks, sameLook) {
-				return parts[i], nil
-			}
+		same := func(o []condition.Look) bool { return slices.EqualFunc(o, account, sameLook) }
+		if i := slices.IndexFunc(accounts, same); i >= 0 {
+			return i
 		}
-		part, err := k.part(h, told)
-		done, parts = append(done, h.Looks), append(parts, part)
-		return part, err
+		accounts = append(accounts, account)
+		return len(accounts) - 1
 	}
-	whole, err := as(nil, true)
-	var blind []condition.Blind
+	as(nil, true)
+	which := make([]int, len(looks.Blind))
 	for i := range looks.Blind {
-		b := condition.Blind{Share: looks.Blind[i].Share}
-		if err == nil {
-			b.Part, err = as(looks.Blind[i].Sorts, false)
-		}
-		blind = append(blind, b)
+		which[i] = as(looks.Blind[i].Sorts, false)
 	}
+	parts, err := k.parts(h, accounts)
 	if err != nil {
 		return nil, err
 	}
-	found := slices.ContainsFunc(done[0], func(l condition.Look) bool { return l.Grade > 0 })
-	return condition.PoolOf(whole, found, blind...)
+	blind := make([]condition.Blind, len(which))
+	for i, n := range which {
+		blind[i] = condition.Blind{Share: looks.Blind[i].Share, Part: parts[n]}
+	}
+	found := slices.ContainsFunc(accounts[0], func(l condition.Look) bool { return l.Grade > 0 })
+	return condition.PoolOf(parts[0], found, blind...)
 }
 
 func sameLook(a, b condition.Look) bool {

@@ -2,6 +2,7 @@ package ahead
 
 import (
 	"maps"
+	"reflect"
 	"slices"
 
 	"undertray/condition"
@@ -16,9 +17,13 @@ import (
 // finding on one part says nothing of another.
 type learnt struct {
 	post  *condition.Posterior
-	parts []*fleet.Part // those it is learnt from
-	off   []*fleet.Part // of them those that came off
-	err   error
+	looks *catalogue.Looks
+	told  []condition.History // by each of those it is learnt from
+	parts []*fleet.Part       // those
+	off   []*fleet.Part       // of them those that came off
+
+	counted int // how many they would be, were they enough
+	err     error
 }
 
 // known is the same for one part.
@@ -26,14 +31,16 @@ type known struct {
 	post         *condition.Posterior
 	own          bool // the part is among those learnt from
 	off, running int
+	counted      int // parts that would be learnt from were they enough
 }
 
-// part follows a part; told is what of its history is known among the yard's parts.
-func (k known) part(h, told condition.History) (*condition.Part, error) {
+// parts follows a part by each account of what was seen; h, without that, is what of its
+// history is known among the yard's parts.
+func (k known) parts(h condition.History, accounts [][]condition.Look) ([]*condition.Part, error) {
 	if k.own {
-		return k.post.PartOf(h, told)
+		return k.post.SeveralOf(h, accounts, h)
 	}
-	return k.post.Part(h)
+	return k.post.Several(h, accounts)
 }
 
 // oneMore is how many parts that others tell of make one more that is still at work
@@ -41,37 +48,46 @@ func (k known) part(h, told condition.History) (*condition.Part, error) {
 const oneMore = 40
 
 // posterior returns what is known of a kind that wears so, for one part of it. Where
-// the vehicle adds to what the yard tells the part alone, or few beside many that are
+// the vehicle adds to what the yard tells nothing, the part alone, or few beside many that are
 // all still at work, that is told for all, and the part counts by its own history.
 func posterior(x *advise.Experience, c course, looks *catalogue.Looks, own *fleet.Part) (known, error) {
 	others, added := x.Besides(c.kind)
 	if others != nil && !slices.ContainsFunc(added, func(l advise.Lived) bool { return !l.Part.To.Date.IsZero() }) {
 		k, err := posterior(others, c, looks, own)
-		enough := k.off+k.running >= max(2, oneMore*(len(added)-1))
+		more := 0 // that count
 		for i := range added {
 			if _, counts := historyOf(&added[i], c); counts && sameMaterial(c.material, added[i].Part.Material()) {
-				k.running++
+				more++
 			}
 		}
-		if err != nil || enough {
+		if err != nil || more == 0 || k.counted+more < leastTold {
 			return k, err
 		}
+		if k.off+k.running >= max(leastTold, oneMore*(len(added)-1)) {
+			k.running += more
+			return k, nil
+		}
 	}
-	l := x.Once(c, func() any { return learn(x, c, looks) }).(*learnt)
-	k := known{post: l.post, own: slices.Contains(l.parts, own), off: len(l.off), running: len(l.parts) - len(l.off)}
+	l := x.OnceAfter(c, func(before any) any {
+		was, _ := before.(*learnt)
+		return learn(x, c, looks, was)
+	}).(*learnt)
+	k := known{post: l.post, own: slices.Contains(l.parts, own), off: len(l.off), running: len(l.parts) - len(l.off),
+		counted: l.counted}
 	if slices.Contains(l.off, own) {
 		k.off--
 	}
 	return k, l.err
 }
 
-func learn(x *advise.Experience, c course, looks *catalogue.Looks) *learnt {
-	l := &learnt{}
-	prior, err := c.prior(looks)
-	if err != nil {
-		return &learnt{err: err}
-	}
-	var histories []condition.History
+// leastTold is how many parts tell something together: one alone tells nothing that its
+// own history does not.
+const leastTold = 2
+
+// learn learns a kind; was is what was learnt of it before, or nil: where the parts tell
+// what they told then, that is so still.
+func learn(x *advise.Experience, c course, looks *catalogue.Looks, was *learnt) *learnt {
+	l := &learnt{looks: looks}
 	for _, p := range x.Of(c.kind) {
 		if !sameMaterial(c.material, p.Part.Material()) {
 			continue
@@ -80,15 +96,23 @@ func learn(x *advise.Experience, c course, looks *catalogue.Looks) *learnt {
 		if !ok {
 			continue
 		}
-		histories, l.parts = append(histories, h), append(l.parts, p.Part)
+		l.told, l.parts = append(l.told, h), append(l.parts, p.Part)
 		if !p.Part.To.Date.IsZero() {
 			l.off = append(l.off, p.Part)
 		}
 	}
-	if len(l.parts) < 2 { // alone it tells nothing that its own history does not
-		histories, l.parts = nil, nil
+	if l.counted = len(l.parts); l.counted < leastTold {
+		l.told, l.parts = nil, nil
 	}
-	l.post, l.err = prior.Learn(histories, condition.Options{Nodes: kindNodes})
+	if was != nil && was.looks == looks && reflect.DeepEqual(was.told, l.told) {
+		l.post, l.err = was.post, was.err
+		return l
+	}
+	prior, err := c.prior(looks)
+	if err == nil {
+		l.post, err = prior.Learn(l.told, condition.Options{Nodes: kindNodes})
+	}
+	l.err = err
 	return l
 }
 

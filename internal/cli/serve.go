@@ -96,6 +96,7 @@ func (a *app) serveFrom(ctx context.Context, o serving, hash string, store journ
 	}
 	if os.Getenv("GOMEMLIMIT") == "" {
 		debug.SetMemoryLimit(serverMemory)
+		debug.SetGCPercent(200) // below that it need not be tidy
 	}
 	go srv.Warm()
 	ln, err := net.Listen("tcp", o.listen)

@@ -12,6 +12,7 @@ func WithMaxPages(o Options, pages int) Options {
 const (
 	OfArrived = ofArrived
 	OfDates   = ofDates
+	TouchedAt = touched
 )
 
 // Query returns the query and the arguments that Entries uses for a filter.

@@ -52,7 +52,7 @@ const (
 	beforeIt     = ".before"
 	// mostKept is how much is kept in memory, in findings and the like: each
 	// takes about 700 bytes.
-	mostKept = 40000
+	mostKept = 16000
 )
 
 // FoldsOf returns the folds of a journal's vehicles, with copies in the folder of

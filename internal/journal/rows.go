@@ -332,12 +332,13 @@ func (s *tables) Entries(ctx context.Context, f Filter) ([]*fleet.Entry, error) 
 	return entries, err
 }
 
-// The readings that every page and note make: what arrived of a vehicle, and
-// what it holds by date. Each goes through an index, in its order; the + keeps
+// The readings that every page and note make: what arrived, what arrived of a vehicle,
+// and what it holds by date. Each goes through an index, in its order; the + keeps
 // SQLite from the index of arrivals.
 const (
 	ofArrived = "SELECT seq, id, body FROM entries WHERE vehicle = ?1 AND seq > ?2 ORDER BY seq"
 	ofDates   = "SELECT seq, id, body FROM entries WHERE vehicle = ?1 AND +seq <= ?2 ORDER BY date"
+	touched   = "SELECT vehicle, seq FROM entries WHERE seq > ?1 ORDER BY seq"
 )
 
 // Arrived implements Store.
@@ -351,8 +352,7 @@ func (s *tables) Arrived(ctx context.Context, vehicle string, since int64) ([]*f
 
 // Touched implements Store.
 func (s *tables) Touched(ctx context.Context, since int64) (vehicles map[string]int64, last int64, err error) {
-	rows, err := s.read.QueryContext(ctx,
-		s.words("SELECT vehicle, max(seq) FROM entries WHERE seq > ?1 GROUP BY vehicle"), since)
+	rows, err := s.read.QueryContext(ctx, s.words(touched), since)
 	if err != nil {
 		return nil, since, s.explain(err)
 	}
@@ -360,11 +360,10 @@ func (s *tables) Touched(ctx context.Context, since int64) (vehicles map[string]
 	vehicles, last = map[string]int64{}, since
 	for rows.Next() {
 		var vehicle string
-		var seq int64
-		if err := rows.Scan(&vehicle, &seq); err != nil {
+		if err := rows.Scan(&vehicle, &last); err != nil {
 			return nil, since, s.explain(err)
 		}
-		vehicles[vehicle], last = seq, max(last, seq)
+		vehicles[vehicle] = last
 	}
 	return vehicles, last, s.explain(rows.Err())
 }

@@ -311,10 +311,11 @@ func TestLookUpsUseTheirIndex(t *testing.T) {
 		args         []any
 		mayOrder     bool
 	}{
-		{one, "entries_vehicle", ofVehicle, true}, // the pages about the past: all that a vehicle has
-		{form, "entries_batch", ofForm, true},     // few
-		{journal.OfArrived, "entries_vehicle", []any{"heron", 3}, false},
-		{journal.OfDates, "entries_date", []any{"heron", 400}, false},
+		{one, "INDEX entries_vehicle", ofVehicle, true}, // the pages about the past: all that a vehicle has
+		{form, "INDEX entries_batch", ofForm, true},     // few
+		{journal.OfArrived, "INDEX entries_vehicle", []any{"heron", 3}, false},
+		{journal.OfDates, "INDEX entries_date", []any{"heron", 400}, false},
+		{journal.TouchedAt, "INTEGER PRIMARY KEY", []any{400}, false}, // whatever the vehicles
 	} {
 		rows, err := db.Query("EXPLAIN QUERY PLAN "+look.query, look.args...)
 		if err != nil {
@@ -330,7 +331,7 @@ func TestLookUpsUseTheirIndex(t *testing.T) {
 			fmt.Fprintln(&plan, step)
 		}
 		rows.Close()
-		if !strings.Contains(plan.String(), "USING INDEX "+look.index) {
+		if !strings.Contains(plan.String(), "USING "+look.index) {
 			t.Errorf("%s does not use %s:\n%s", look.query, look.index, plan.String())
 		}
 		if !look.mayOrder && strings.Contains(plan.String(), "TEMP") {

@@ -79,8 +79,10 @@ const (
 	// mostPeers is how many vehicles of a yard the others learn from: all of a
 	// smaller yard, and of a larger one a sample that stays the same.
 	mostPeers = 50
-	// mostWorked is how much of reports is kept, in findings and the like.
-	mostWorked = 60000
+	// mostWorked is how much of reports is kept, in findings and the like, of a yard
+	// that can be worked out whole; mostOfLarge of one whose vehicles seldom come again
+	// before others have taken their place.
+	mostWorked, mostOfLarge = 60000, 12000
 	// judged is what a report's judgements take, in the same measure, and learnt what
 	// is learnt of kinds with the lives of a vehicle that the others do not learn from
 	// (0.7 MB measured).
@@ -246,7 +248,7 @@ func (w *Worked) learned(peers []*advise.Report) *advise.Experience {
 	w.mu.Lock()
 	defer w.mu.Unlock()
 	if w.shared == nil || !slices.Equal(w.peers, peers) {
-		w.shared, w.peers = advise.Gather(slices.Clone(peers)), peers
+		w.shared, w.peers = advise.GatherAfter(w.shared, slices.Clone(peers)), peers
 	}
 	return w.shared
 }
@@ -326,7 +328,11 @@ func (w *Worked) keep(cat *catalogue.Catalogue, k *kept) {
 
 // shrink lets go of the reports that were not asked for longest, but never of one.
 func (w *Worked) shrink(k *kept) {
-	for w.size > mostWorked {
+	most := mostWorked
+	if len(w.sample) > 0 {
+		most = mostOfLarge
+	}
+	for w.size > most {
 		var oldest *kept
 		for _, o := range w.kept {
 			if o != k && o.report != nil && (oldest == nil || o.used < oldest.used) {

@@ -18,7 +18,7 @@ import (
 
 // mostSheets is how many sheets are kept in memory: of a typical vehicle 115 kB
 // each. The fifty of a small yard, or those that others learn from, fit.
-const mostSheets = 128
+const mostSheets = 64
 
 // shelf reads sheets and keeps those that were read last.
 type shelf struct {
