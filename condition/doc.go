@@ -51,7 +51,8 @@
 //
 // Looks of different days count as independent. Where a sort of look may be blind on a part for all its life, a [Pool]
 // joins the part as all its looks tell it with the part as it is without those looks, in shares that stay fixed: no
-// number of good looks then brings the chance below what the eye cannot see.
+// number of good looks then brings the chance below what the eye cannot see. What past parts teach counts each in all
+// those ways, weighed by what was seen ([Blinded]).
 //
 // # Laws
 //

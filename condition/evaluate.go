@@ -7,6 +7,7 @@ type evaluator struct {
 	*tracker
 	nodes []*chain // derivatives at each node of speed
 	logs  []float64
+	ways  []*chain // derivatives in each way of being blind
 }
 
 func newEvaluator(c *chain) *evaluator {
@@ -19,6 +20,32 @@ func newEvaluator(c *chain) *evaluator {
 
 // logLik is the log-likelihood of a trail; where g is not nil its derivatives times weight are added.
 func (e *evaluator) logLik(tr *trail, weight float64, g *chain) float64 {
+	if tr.ways == nil {
+		return e.aged(tr, weight, g)
+	}
+	logs := make([]float64, len(tr.ways))
+	for i, w := range tr.ways {
+		var d *chain
+		if g != nil {
+			if len(e.ways) == i {
+				e.ways = append(e.ways, e.chain.room())
+			}
+			d = e.ways[i]
+			clear(d.flat)
+		}
+		logs[i] = math.Log(w.share) + e.aged(w.trail, 1, d)
+	}
+	total := logSum(logs)
+	if g != nil && !math.IsInf(total, -1) {
+		for i := range tr.ways {
+			add(g.flat, e.ways[i].flat, weight*math.Exp(logs[i]-total))
+		}
+	}
+	return total
+}
+
+// aged is the log-likelihood of a trail in one way, whatever the part's age when its watching began.
+func (e *evaluator) aged(tr *trail, weight float64, g *chain) float64 {
 	if tr.ages == nil {
 		return e.mixed(tr.steps, tr, weight, g)
 	}

@@ -2,6 +2,7 @@ package condition
 
 import (
 	"math"
+	"slices"
 	"testing"
 )
 
@@ -34,7 +35,19 @@ func everything() (Prior, []History) {
 		{Looks: looks[:1], Outcome: RemovedBad, At: []float64{70, 130}, By: 1, Value: 2.5},
 		{Looks: looks, Outcome: Removed, At: []float64{70, 130},
 			Ages: []Age{{[]float64{0, 0}, 1}, {[]float64{20, 60}, 2}}},
+		{Looks: looks, Outcome: Failed, At: []float64{70, 130},
+			Ages:  []Age{{[]float64{0, 0}, 1}, {[]float64{20, 60}, 2}},
+			Blind: []Blinded{{0.2, blinded(looks, 0)}, {0.1, blinded(looks, 1)}, {0.1, blinded(looks, 0, 2)}}},
 	}
+}
+
+// blinded are looks of which some sorts are blind.
+func blinded(looks []Look, sorts ...int) []Look {
+	out := slices.Clone(looks)
+	for i := range out {
+		out[i].Blind = slices.Contains(sorts, out[i].Sort)
+	}
+	return out
 }
 
 // TestGradient holds the derivatives of the log density against differences of it.

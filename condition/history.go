@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
+
+	"gonum.org/v1/gonum/floats"
 )
 
 // Look is one look at a part.
@@ -14,6 +16,9 @@ type Look struct {
 	Grade int     // what it said, from 0 for the best; not used where a value is measured
 	Value float64 // what it measured
 	SD    float64 // standard deviation of the reading's own error, besides the sort's scatter
+
+	// Blind: it says what it would of a part in the first stage, whatever stage that is in. See [Blinded].
+	Blind bool
 }
 
 // Outcome is how the watching of a part ended.
@@ -60,6 +65,16 @@ type History struct {
 	Ages []Age
 
 	Weight float64 // how many parts this stands for, 0 for 1
+
+	// Blind are the ways in which some of the looks may be blind on the part for all its life; Looks is what is left
+	// where none is. For [Prior.Learn] and likelihoods alone: a part is followed in each way, see [Pool].
+	Blind []Blinded
+}
+
+// Blinded is one way in which some looks may be blind on a part.
+type Blinded struct {
+	Share float64 // of the parts of the kind, above 0, those of all ways together below 1
+	Looks []Look  // the same looks: as they were, weaker, or [Look.Blind]
 }
 
 // step is the way to one event: exposures since the last, and the look at its end or nil.
@@ -76,6 +91,13 @@ type trail struct {
 	off     *Look     // what RemovedBad stands for
 	weight  float64
 	ages    []Age // nil or normalised
+	ways    []way // nil, or all ways in which looks may be blind, the first of them none
+}
+
+// way is the history as it is in one way, with its share.
+type way struct {
+	*trail
+	share float64
 }
 
 // ready checks a history and puts it in order.
@@ -104,7 +126,28 @@ func (k Kind) ready(h History) (*trail, error) {
 		}
 		t.off = &l
 	}
-	return t, nil
+	return t, t.setWays(k, h)
+}
+
+func (t *trail) setWays(k Kind, h History) error {
+	whole := 1.0
+	for i, b := range h.Blind {
+		as := h
+		as.Looks, as.Blind = b.Looks, nil
+		in, err := k.ready(as)
+		if err = first(bad(b.Share > 0 && b.Share < whole, "", "Share", b.Share, "above 0, all together below 1"),
+			err); err != nil {
+			return placed(err, "blind %d", i)
+		}
+		whole -= b.Share
+		t.ways = append(t.ways, way{in, b.Share})
+	}
+	if t.ways != nil {
+		none := *t
+		none.ways = nil
+		t.ways = slices.Insert(t.ways, 0, way{&none, whole})
+	}
+	return nil
 }
 
 func (k Kind) checkLook(l *Look) error {
@@ -213,12 +256,24 @@ func compareLooks(a, b Look) int {
 			return int(math.Copysign(1, d))
 		}
 	}
+	if a.Blind != b.Blind && b.Blind {
+		return -1
+	} else if a.Blind != b.Blind {
+		return 1
+	}
 	return 0
 }
 
 // emit writes the chance of what a look said of a part whose odds of each grade
 // against the one before are habit times the kind's, one number a stage.
 func (c *chain) emit(l *Look, habit float64, out []float64) {
+	if l.Blind {
+		c.emit(&Look{Sort: l.Sort, Grade: l.Grade, Value: l.Value, SD: l.SD}, habit, out[:1])
+		for j := range out {
+			out[j] = out[0]
+		}
+		return
+	}
 	t := c.looks[l.Sort]
 	if g := c.grades[l.Sort]; g > 0 {
 		for j := range out {
@@ -272,6 +327,10 @@ func (c *chain) emitBad(l *Look, habit float64, out []float64) {
 
 // back adds the derivatives of what a look said, given those by its chances.
 func (c *chain) back(l *Look, node int, said, by []float64, g *chain) {
+	if l.Blind {
+		by[0] = floats.Sum(by)
+		by = by[:1]
+	}
 	if c.grades[l.Sort] > 0 {
 		c.backGrades(l.Sort, l.Grade, l.Grade+1, node, by, g)
 		return

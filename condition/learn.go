@@ -5,7 +5,6 @@ import (
 	"math/rand/v2"
 	"slices"
 
-	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/stat/distuv"
 )
@@ -167,38 +166,61 @@ func (p Prior) Learn(histories []History, o Options) (*Posterior, error) {
 	for i, q := range s.params {
 		post.log += q.precision() * z[i] * z[i] / 2
 	}
-	post.draw(z, t.spread(z), o.Nodes)
+	post.draw(t, z, o.Nodes)
 	return post, nil
 }
 
-// spread is a square root of the covariance around z.
+// spread is a square root of the covariance around z. Slopes are compared about one standard deviation to either side:
+// the density has kinks where a shape passes a whole number, and bends between them, so that what it does close by
+// says nothing of how wide it is.
 func (t *target) spread(z []float64) *mat.Dense {
 	n := len(z)
 	if n == 0 {
 		return nil
 	}
-	h := mat.NewSymDense(n, nil)
-	const step = 1e-3
-	up, here := make([]float64, n), make([]float64, n)
-	t.value(z, here)
-	w := append([]float64(nil), z...)
+	step := t.steps(z)
+	up, down := make([]float64, n), make([]float64, n)
+	w := slices.Clone(z)
 	second := mat.NewDense(n, n, nil)
 	for i := range z {
-		w[i] = z[i] + step
+		w[i] = z[i] + step[i]
 		inside := !math.IsInf(t.value(w, up), 0)
+		w[i] = z[i] - step[i]
+		inside = inside && !math.IsInf(t.value(w, down), 0)
 		w[i] = z[i]
 		for k := range z {
 			if inside {
-				second.Set(i, k, (up[k]-here[k])/step)
+				second.Set(i, k, (up[k]-down[k])/(2*step[i]))
 			}
 		}
 	}
+	h := mat.NewSymDense(n, nil)
 	for i := range n {
 		for k := i; k < n; k++ {
 			h.SetSym(i, k, (second.At(i, k)+second.At(k, i))/2)
 		}
 	}
 	return t.root(h)
+}
+
+// steps is how far each number lies from z where the log density has fallen by about a half; at most 1.
+func (t *target) steps(z []float64) []float64 {
+	here, w, out := t.value(z, nil), slices.Clone(z), make([]float64, len(z))
+	for i := range z {
+		s := 1.0
+		for range 8 {
+			w[i] = z[i] + s
+			fall := t.value(w, nil)
+			w[i] = z[i] - s
+			fall = (fall+t.value(w, nil))/2 - here
+			if !(fall > 1) {
+				break
+			}
+			s *= max(math.Sqrt(0.5/fall), 0.2)
+		}
+		w[i], out[i] = z[i], s
+	}
+	return out
 }
 
 // least is the smallest curvature allowed: a direction of which neither prior nor histories tell is known to a
@@ -238,19 +260,30 @@ func (t *target) proper() bool {
 }
 
 // draw fills the nodes.
-func (p *Posterior) draw(mode []float64, root *mat.Dense, count int) {
+func (p *Posterior) draw(t *target, mode []float64, count int) {
 	n := len(mode)
 	if n == 0 && len(ownNodes(p.space.base.Kind)) == 1 {
 		count = 1
 	}
 	half := (count + 1) / 2
-	grid, weight := hypercube(n+2, half), slices.Repeat([]float64{1 / float64(count)}, half)
+	grid, root := hypercube(n+2, half), t.spread(mode)
 	if n == 2 {
-		weight = lattice(grid, count)
+		lattice(grid, count)
 	}
-	points := make([]point, count)
+	points, weight := make([]point, count), slices.Repeat([]float64{1 / float64(count)}, count)
 	for i := range points {
-		points[i] = p.point(mode, root, grid, i%half, sign(i, half))
+		z := placeOf(mode, root, grid, i%half, sign(i, half))
+		points[i] = p.space.point(z)
+		if n == 2 {
+			x, y := grid[0][i%half]/wider, grid[1][i%half]/wider
+			weight[i] = (x*x+y*y)/2 - t.value(z, nil)
+		}
+	}
+	if n == 2 {
+		total := logSum(weight)
+		for i, w := range weight {
+			weight[i] = math.Exp(w - total)
+		}
 	}
 	looks := meanLooks(p.space.point(mode).Looks, points, weight)
 	for i, q := range points {
@@ -260,7 +293,7 @@ func (p *Posterior) draw(mode []float64, root *mat.Dense, count int) {
 			habit = math.Exp(q.HabitSD * grid[n+1][i%half] * sign(i, half))
 		}
 		q.Looks = looks
-		p.nodes = append(p.nodes, node{p.space.chain(q), speed, habit, weight[i%half]})
+		p.nodes = append(p.nodes, node{p.space.chain(q), speed, habit, weight[i]})
 	}
 }
 
@@ -279,27 +312,19 @@ func hypercube(dimensions, half int) [][]float64 {
 	return grid
 }
 
-// wider is by how much the nodes of a lattice spread beyond what they stand for, weighed less there: an old part
-// that still runs is one of the few kinds that last so long.
+// wider is by how much the nodes of a lattice spread beyond what they stand for: an old part that still runs is one of
+// the few kinds that last so long.
 const wider = 1.4
 
 // lattice puts nodes of two unknown numbers, the commonest case, on a lattice by the golden section, each number at as
-// many different places as there are nodes; it returns their weights.
-func lattice(grid [][]float64, count int) []float64 {
-	weight, total := make([]float64, len(grid[0])), 0.0
-	for i := range weight {
+// many different places as there are nodes. What they stand for is told by their density.
+func lattice(grid [][]float64, count int) {
+	for i := range grid[0] {
 		k := float64(i) - float64(count-1)/2
 		u := 0.5 + k*0.6180339887498949
-		x, y := distuv.UnitNormal.Quantile(0.5+k/float64(count)), distuv.UnitNormal.Quantile(u-math.Floor(u))
-		grid[0][i], grid[1][i] = wider*x, wider*y
-		weight[i] = math.Exp(-(x*x + y*y) / 2 * (wider*wider - 1))
-		total += weight[i]
-		if 2*i+1 != count { // and of its mirror
-			total += weight[i]
-		}
+		grid[0][i] = wider * distuv.UnitNormal.Quantile(0.5+k/float64(count))
+		grid[1][i] = wider * distuv.UnitNormal.Quantile(u-math.Floor(u))
 	}
-	floats.Scale(1/total, weight)
-	return weight
 }
 
 // meanLooks is how each sort of look misleads on average over what may be true: an answer of one part is no judge of
@@ -311,7 +336,7 @@ func meanLooks(mode []Sort, points []point, weight []float64) []Sort {
 		for j, row := range sort.Says {
 			clear(row)
 			for k, q := range points {
-				add(row, q.Looks[i].Says[j], weight[k%len(weight)])
+				add(row, q.Looks[i].Says[j], weight[k])
 			}
 		}
 		if !sort.measured() && !sort.ordered() {
@@ -321,15 +346,15 @@ func meanLooks(mode []Sort, points []point, weight []float64) []Sort {
 	return out
 }
 
-// point is the kind at one place of the grid.
-func (p *Posterior) point(mode []float64, root *mat.Dense, grid [][]float64, at int, sign float64) point {
-	z := append([]float64(nil), mode...)
+// placeOf is one place of the grid.
+func placeOf(mode []float64, root *mat.Dense, grid [][]float64, at int, sign float64) []float64 {
+	z := slices.Clone(mode)
 	for i := range z {
 		for d := range z {
 			z[i] += root.At(i, d) * grid[d][at] * sign
 		}
 	}
-	return p.space.point(z)
+	return z
 }
 
 // sign turns the second half of the grid over.

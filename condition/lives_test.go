@@ -5,6 +5,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"os"
+	"slices"
 	"strings"
 	"testing"
 
@@ -27,17 +28,31 @@ func livesPrior(t testing.TB, scatter float64) condition.Prior {
 	return p
 }
 
+// blindShare is on how many parts the eye sees nothing, however often it looks.
+const blindShare = 0.15
+
+// eyeAndHand is the same kind seen by an eye, sort 0, that may be blind on a part, and a hand, sort 1, that is not.
+func eyeAndHand(t testing.TB, scatter float64) condition.Prior {
+	t.Helper()
+	p := livesPrior(t, scatter)
+	p.Kind.Looks = append(p.Kind.Looks, p.Kind.Looks[0])
+	p.Looks = append(p.Looks, p.Looks[0])
+	return p
+}
+
 // life is one part's true stays, and looks at it.
 type life struct {
 	ends  []float64 // of each stage
 	looks []condition.Look
+	both  bool // seen by eye and hand
 }
 
 func (l life) failed() float64 { return l.ends[len(l.ends)-1] }
 
 // live draws a life, and looks at it at irregular intervals for as long as it lasts.
 func live(r *rand.Rand, k condition.Kind) life {
-	var l life
+	l := life{both: len(k.Looks) > 1}
+	blind := l.both && r.Float64() < blindShare
 	speed, at := math.Exp(k.SpeedLogSD*r.NormFloat64()), 0.0
 	for _, s := range k.Stages {
 		at += distuv.Gamma{Alpha: s.Shape, Beta: s.Shape / s.Mean[0], Src: r}.Rand() / speed
@@ -48,11 +63,18 @@ func live(r *rand.Rand, k condition.Kind) life {
 		for l.ends[stage] < at {
 			stage++
 		}
+		sort := 0
+		if l.both && r.IntN(3) == 0 {
+			sort = 1
+		}
+		if blind && sort == 0 {
+			stage = 0
+		}
 		grade, u := 0, r.Float64()
-		for row := k.Looks[0].Says[stage]; grade < len(row)-1 && u > row[grade]; grade++ {
+		for row := k.Looks[sort].Says[stage]; grade < len(row)-1 && u > row[grade]; grade++ {
 			u -= row[grade]
 		}
-		l.looks = append(l.looks, condition.Look{At: []float64{at}, Grade: grade})
+		l.looks = append(l.looks, condition.Look{At: []float64{at}, Sort: sort, Grade: grade})
 	}
 	return l
 }
@@ -67,8 +89,8 @@ func (l life) past(r *rand.Rand) condition.History {
 			break
 		}
 		if look.Grade == 2 && r.IntN(2) == 0 {
-			if r.IntN(2) == 0 {
-				h.Outcome, h.At, h.To = condition.RemovedBad, look.At, 2
+			if (look.Sort == 1 || !l.both) && r.IntN(2) == 0 {
+				h.Outcome, h.At, h.By, h.To = condition.RemovedBad, look.At, look.Sort, 2
 				return h
 			}
 			h.Looks = append(h.Looks, look)
@@ -84,10 +106,9 @@ func (l life) past(r *rand.Rand) condition.History {
 }
 
 // simulateLives forecasts lives in worlds drawn from the prior, each with past parts of its own.
-func simulateLives(t *testing.T, scatter float64, past, lives int, seed uint64) [10]tally {
+func simulateLives(t *testing.T, prior condition.Prior, past, lives int, seed uint64) [10]tally {
 	t.Helper()
 	r := rand.New(rand.NewPCG(seed, uint64(past)))
-	prior := livesPrior(t, scatter)
 	var bins [10]tally
 	var post *condition.Posterior
 	for done := 0; done < lives; {
@@ -121,7 +142,12 @@ func learnPast(t *testing.T, r *rand.Rand, prior condition.Prior, kind condition
 	t.Helper()
 	var histories []condition.History
 	for range past {
-		histories = append(histories, live(r, kind).past(r))
+		l := live(r, kind)
+		h := l.past(r)
+		if l.both {
+			h.Blind = []condition.Blinded{{Share: blindShare, Looks: blindToTheEye(h.Looks)}}
+		}
+		histories = append(histories, h)
 	}
 	post, err := prior.Learn(histories, condition.Options{})
 	if err != nil {
@@ -149,10 +175,38 @@ func askLife(t *testing.T, r *rand.Rand, post *condition.Posterior, kind conditi
 		t.Fatal(err)
 	}
 	c, err := part.FailWithin([]float64{within})
+	if l.both {
+		c, err = pooled(t, post, part, h).FailWithin([]float64{within})
+	}
 	if err != nil {
 		t.Fatal(err)
 	}
 	return c.Mean, l.failed() <= age+within, true
+}
+
+// blindToTheEye is what the looks say of a part on which the eye is blind.
+func blindToTheEye(looks []condition.Look) []condition.Look {
+	out := slices.Clone(looks)
+	for i := range out {
+		out[i].Blind = out[i].Sort == 0
+	}
+	return out
+}
+
+// pooled is a part of which the eye may see nothing.
+func pooled(t *testing.T, post *condition.Posterior, whole *condition.Part, h condition.History) *condition.Pool {
+	t.Helper()
+	found := slices.ContainsFunc(h.Looks, func(l condition.Look) bool { return l.Grade > 0 })
+	h.Looks = slices.DeleteFunc(slices.Clone(h.Looks), func(l condition.Look) bool { return l.Sort == 0 })
+	hand, err := post.Part(h)
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, err := condition.PoolOf(whole, found, condition.Blind{Share: blindShare, Part: hand})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return p
 }
 
 // TestLives simulates 20 000 lives a setting, a tenth of them unless UNDERTRAY_SOAK is set: of the parts said to fail
@@ -172,7 +226,7 @@ func TestLives(t *testing.T) {
 	}{{"seldom err", 0.3}, {"often err", 0.8}, {"hardly tell", 2}} {
 		for _, past := range []int{0, 1, 5, 30} {
 			t.Run(fmt.Sprintf("looks %s, %d past parts", q.name, past), func(t *testing.T) {
-				row := scoreLives(t, simulateLives(t, q.scatter, past, lives, uint64(100*q.scatter)))
+				row := scoreLives(t, simulateLives(t, livesPrior(t, q.scatter), past, lives, uint64(100*q.scatter)))
 				t.Log(row)
 				fmt.Fprintf(&text, "| %s | %d %s |\n", q.name, past, row)
 			})
@@ -180,6 +234,33 @@ func TestLives(t *testing.T) {
 	}
 	if soak {
 		given.Calibration(t, "condition lives", text.String(), *rewrite)
+	}
+}
+
+// TestLivesWhereTheEyeMayBeBlind does so where an eye is blind on some of the parts.
+func TestLivesWhereTheEyeMayBeBlind(t *testing.T) {
+	soak := os.Getenv("UNDERTRAY_SOAK") != ""
+	lives := 2_000
+	if soak {
+		lives = 20_000
+	}
+	var text strings.Builder
+	text.WriteString("| looks | past parts | bins of 1 000 lives | worst off, points | all lives off, points |\n" +
+		"|---|---|---|---|---|\n")
+	for _, q := range []struct {
+		name    string
+		scatter float64
+	}{{"seldom err", 0.3}, {"often err", 0.8}} {
+		for _, past := range []int{0, 5, 30} {
+			t.Run(fmt.Sprintf("looks %s, %d past parts", q.name, past), func(t *testing.T) {
+				row := scoreLives(t, simulateLives(t, eyeAndHand(t, q.scatter), past, lives, uint64(7+100*q.scatter)))
+				t.Log(row)
+				fmt.Fprintf(&text, "| %s | %d %s |\n", q.name, past, row)
+			})
+		}
+	}
+	if soak {
+		given.Calibration(t, "condition lives blind", text.String(), *rewrite)
 	}
 }
 

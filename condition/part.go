@@ -43,7 +43,7 @@ func (p *Posterior) PartOf(h, told History) (*Part, error) {
 
 // SeveralOf is PartOf for each of several accounts of what was seen of one part.
 func (p *Posterior) SeveralOf(h History, looks [][]Look, told History) ([]*Part, error) {
-	tr, err := p.mode.ready(told)
+	tr, err := p.ready(told)
 	if err != nil {
 		return nil, placed(err, "told")
 	}
@@ -71,13 +71,22 @@ func one(parts []*Part, err error) (*Part, error) {
 	return parts[0], nil
 }
 
+// ready checks a history of one part and puts it in order.
+func (p *Posterior) ready(h History) (*trail, error) {
+	if err := bad(len(h.Blind) == 0, "", "Blind", float64(len(h.Blind)),
+		"none: follow the part in each way, see Pool"); err != nil {
+		return nil, err
+	}
+	return p.mode.ready(h)
+}
+
 // several follows a part, from when its watching begins, by each account of what was seen.
 func (p *Posterior) several(h History, looks [][]Look, follow func(out *Part, tr *trail) error) ([]*Part, error) {
 	var begun *Part
 	parts := make([]*Part, len(looks))
 	for i := range looks {
 		h.Looks = looks[i]
-		tr, err := p.mode.ready(h)
+		tr, err := p.ready(h)
 		if err != nil {
 			return nil, placed(err, "part")
 		}

@@ -186,3 +186,56 @@ func TestLaterWhereTheEyeMayBeBlind(t *testing.T) {
 		}
 	})
 }
+
+// The likelihood of a history whose eye may be blind is that of both cases by themselves, weighed by their shares: what
+// a blind eye says of any stage is what it says of the first.
+func TestLikelihoodWhereTheEyeMayBeBlind(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		kind, h := anyKind(t), anyHistory(t)
+		h.Outcome = rapid.SampledFrom([]condition.Outcome{condition.Running, condition.Failed, condition.FoundFailed,
+			condition.Removed}).Draw(t, "end")
+		if rapid.Bool().Draw(t, "of unknown age") {
+			h.Ages = []condition.Age{{At: []float64{1, 1}, Weight: 1}, {At: []float64{40, 60}, Weight: 2}}
+		}
+		share := rapid.Float64Range(0.01, 0.9).Draw(t, "share")
+		whole, hand := h, h
+		hand.Looks = nil
+		says := 1.0
+		var blind []condition.Look
+		for _, l := range h.Looks {
+			if l.Sort == 1 {
+				hand.Looks = append(hand.Looks, l)
+			} else {
+				says *= kind.Looks[0].Says[0][l.Grade] / kind.Looks[3].Says[0][0]
+				hand.Looks = append(hand.Looks, condition.Look{At: l.At, Sort: 3}) // which cannot tell
+				l.Blind = true
+			}
+			blind = append(blind, l)
+		}
+		h.Blind = []condition.Blinded{{Share: share, Looks: blind}}
+		want := (1-share)*math.Exp(likelihood(t, kind, whole)) + share*says*math.Exp(likelihood(t, kind, hand))
+		if got := math.Exp(likelihood(t, kind, h)); math.Abs(got-want) > 1e-9*want+1e-300 {
+			t.Fatalf("%v, by both cases %v", got, want)
+		}
+		post, err := condition.Known(kind)
+		if err != nil {
+			t.Fatal(err)
+		}
+		h.Outcome = condition.Running
+		if _, err := post.Part(h); err == nil {
+			t.Fatal("a part was followed in two ways at once")
+		}
+	})
+}
+
+func likelihood(t *rapid.T, kind condition.Kind, h condition.History) float64 {
+	ready, err := kind.Ready([]condition.History{h})
+	if err != nil {
+		t.Fatal(err)
+	}
+	l, err := kind.LogLik(ready)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return l
+}

@@ -158,8 +158,8 @@ func (r *Report) partsInto(parts map[string][]Lived) {
 // PeerOf is what other vehicles learn from one in this state.
 func PeerOf(cat *catalogue.Catalogue, s *fleet.State) *Report { return outlookOf(cat, s).AsPeer() }
 
-// AsPeer is what other vehicles learn from this one: its parts, and the figures
-// found on them.
+// AsPeer is what other vehicles learn from this one: its parts, the figures found
+// on them, and what was found on those that came off.
 func (r *Report) AsPeer() *Report {
 	s := r.State
 	state := &fleet.State{Vehicle: s.Vehicle, On: s.On, Began: s.Began, Readings: s.Readings,
@@ -167,7 +167,7 @@ func (r *Report) AsPeer() *Report {
 	for id, p := range s.Places {
 		place := &fleet.Place{Position: p.Position, Fitted: p.Fitted, Past: p.Past, Hand: p.Hand}
 		for _, f := range p.Findings {
-			if f.Value != nil {
+			if f.Value != nil || slices.ContainsFunc(p.Past, func(part *fleet.Part) bool { return part.Had(f) }) {
 				place.Findings = append(place.Findings, f)
 			}
 		}

@@ -174,17 +174,11 @@ func (w watch) since(r *advise.Report, m fleet.Moment) []float64 {
 // follow is what is believed of the part after all that was seen of it, and as
 // much without what some looks, that may be blind on it, said.
 func (c *Chance) follow(r *advise.Report, j *judge.Judgement, w watch, k known) (*condition.Pool, error) {
-	looks, all := r.Catalogue.Looks(), looksAt(r, j.Place, j.Place.Fitted, j.Kind)
+	looks, all := r.Catalogue.Looks(), looksAt(r.Catalogue, j.Place, j.Place.Fitted, j.Kind)
 	h, at := c.history(r, w, all)
 	var accounts [][]condition.Look // of what was seen, each once
-	as := func(blind []string, whole bool) int {
-		account := make([]condition.Look, 0, len(all))
-		for i, s := range all {
-			sort := rung(s.senses.without(blind))
-			if at[i] != nil && (sort >= 0 || whole) {
-				account = append(account, s.look(at[i], sort))
-			}
-		}
+	as := func(blind []string) int {
+		account := slices.DeleteFunc(inWay(all, at, blind), func(l condition.Look) bool { return l.Blind })
 		same := func(o []condition.Look) bool { return slices.EqualFunc(o, account, sameLook) }
 		if i := slices.IndexFunc(accounts, same); i >= 0 {
 			return i
@@ -192,10 +186,10 @@ func (c *Chance) follow(r *advise.Report, j *judge.Judgement, w watch, k known) 
 		accounts = append(accounts, account)
 		return len(accounts) - 1
 	}
-	as(nil, true)
+	as(nil)
 	which := make([]int, len(looks.Blind))
 	for i := range looks.Blind {
-		which[i] = as(looks.Blind[i].Sorts, false)
+		which[i] = as(looks.Blind[i].Sorts)
 	}
 	parts, err := k.parts(h, accounts)
 	if err != nil {
@@ -210,7 +204,7 @@ func (c *Chance) follow(r *advise.Report, j *judge.Judgement, w watch, k known) 
 }
 
 func sameLook(a, b condition.Look) bool {
-	return a.Sort == b.Sort && a.Grade == b.Grade && slices.Equal(a.At, b.At)
+	return a.Sort == b.Sort && a.Grade == b.Grade && a.Blind == b.Blind && slices.Equal(a.At, b.At)
 }
 
 // history is what is known of the part for the engine but for what was seen of it,

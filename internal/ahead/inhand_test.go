@@ -12,8 +12,15 @@ import (
 )
 
 // renewed is a vehicle on which one belt came off after so many months, for a reason
-// and found so in the hand, and on another vehicle the same kind of belt, new then.
+// and found so in the hand, having been seen so, and on another vehicle the same kind of belt, new then.
 func renewed(t *testing.T, months int, why fleet.Removal, hand string, first bool) float64 {
+	t.Helper()
+	c, r := afterOne(t, months, why, hand, first)
+	return c.Until(today.AddMonths(12), r.Total+14400)
+}
+
+func afterOne(t *testing.T, months int, why fleet.Removal, hand string, first bool, seen ...saw) (*ahead.Chance,
+	*advise.Report) {
 	t.Helper()
 	cat := loaded(t)
 	start := today.AddMonths(-2 * months)
@@ -38,6 +45,10 @@ func renewed(t *testing.T, months int, why fleet.Removal, hand string, first boo
 		entry("z", wren, today, fleet.Entry{Type: fleet.TypeOdometer}),
 		entry("a", teal, start, fleet.Entry{Type: fleet.TypeFitted, Fitted: &fleet.Fitted{Position: "it"}}),
 		entry("z", teal, today, fleet.Entry{Type: fleet.TypeOdometer})}
+	for _, s := range seen {
+		entries = append(entries, entry("e", wren, today.AddMonths(-s.ago), fleet.Entry{Type: fleet.TypeFound,
+			Found: &fleet.Found{Position: "it", Check: s.check, Answer: s.answer}}))
+	}
 	if hand != "" {
 		e := entry("h", wren, off, fleet.Entry{Type: fleet.TypeFound,
 			Found: &fleet.Found{Position: "it", Check: "touch", Answer: hand, Off: fit.ID}})
@@ -52,7 +63,7 @@ func renewed(t *testing.T, months int, why fleet.Removal, hand string, first boo
 	if !ok {
 		t.Fatal("no chance is reckoned")
 	}
-	return c.Until(today.AddMonths(12), reports[1].Total+14400)
+	return c, reports[1]
 }
 
 // What a removed part was in the hand teaches of its kind: one that came off for
@@ -80,6 +91,30 @@ func TestWhatAPartWasInTheHandTeaches(t *testing.T) {
 		}
 		if other := renewed(t, months, fleet.RemovedWorn, "hard", true); other != bad {
 			t.Errorf("%d months: recorded first it is %.5f, else %.5f", months, other, bad)
+		}
+	}
+}
+
+// What had been seen of a part teaches of its kind once it is off: good looks up to its
+// end say that it could have gone on, early damage that it could not; what was seen bad,
+// and is written down, says no less than that it looked bad. Looks at what is still in say nothing of others,
+// see TestWhatDoesNotChangeAChance.
+func TestWhatWasSeenOfAPartTeachesOnceItIsOff(t *testing.T) {
+	for _, months := range []int{24, 48, 72} {
+		anew := func(why fleet.Removal, seen ...saw) float64 {
+			c, _ := afterOne(t, months, why, "", false, seen...)
+			return c.Renewed(30 * float64(months))
+		}
+		see := func(why fleet.Removal, answer string) float64 {
+			return anew(why, saw{"rib-damage", answer, months + 8}, saw{"rib-damage", answer, months + 1})
+		}
+		due, looked := anew(fleet.RemovedAge), anew(fleet.RemovedWorn)
+		good, early := see(fleet.RemovedAge, "none"), see(fleet.RemovedAge, "small-cracks")
+		worn, failed := see(fleet.RemovedWorn, "chunk-missing"), see(fleet.RemovedFailed, "none")
+		t.Logf("%d months: due %.4f, after good looks %.4f, small cracks %.4f; looked bad %.4f, seen bad %.4f; failed "+
+			"%.4f", months, due, good, early, looked, worn, failed)
+		if !(good < due && due < early && early < worn && worn > 0.98*looked) {
+			t.Errorf("%d months: these are not in order", months)
 		}
 	}
 }

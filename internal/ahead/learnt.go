@@ -13,8 +13,8 @@ import (
 )
 
 // learnt is what the yard's parts tell of a kind. They tell by how they ended,
-// how long they lasted and what they were in the hand, not by what was seen of them while they are in: a
-// finding on one part says nothing of another.
+// how long they lasted, what they were in the hand and what had been seen of them by then, not by what
+// is seen of them while they are in: a finding on one part says nothing of another.
 type learnt struct {
 	post  *condition.Posterior
 	looks *catalogue.Looks
@@ -141,19 +141,93 @@ func historyOf(l *advise.Lived, c course) (condition.History, bool) {
 	if h.At[0] <= 0 && h.At[1] <= 0 {
 		return h, false
 	}
-	hand, told := inHand(l, h.At)
-	switch {
-	case l.Part.To.Date.IsZero():
-	case l.Part.Removed == fleet.RemovedFailed:
-		h.Outcome = condition.Failed
-	case told: // what it really was, whatever it was taken for
-		h.Outcome, h.Looks = condition.Removed, []condition.Look{hand}
-	case l.Part.Removed == fleet.RemovedWorn:
-		h.Outcome, h.By, h.To = condition.RemovedBad, rung(1), gradeFor(fleet.PutRight)
-	default:
-		h.Outcome = condition.Removed
+	if !l.Part.To.Date.IsZero() {
+		ended(l, &h, entry)
 	}
 	return h, true
+}
+
+// learntLooks is how many days of looks at a part that came off count, the last ones:
+// those at a young part tell next to nothing.
+const learntLooks = 12
+
+// ended says how a part that came off ended, with what had been seen of it by then;
+// entry is how old it was when its watching began.
+func ended(l *advise.Lived, h *condition.History, entry []float64) {
+	var all []seen
+	if kind := l.Of.Kind(l.Kind); kind != nil {
+		all = looksAt(l.Of, l.Place, l.Part, kind)
+	}
+	all = all[max(0, len(all)-learntLooks):]
+	at := lookedAt(l, all, entry, h.At)
+	h.Looks = inWay(all, at, nil)
+	bad := len(h.Looks) > 0 && h.Looks[len(h.Looks)-1].Grade >= gradeFor(fleet.PutRight)
+	hand, told := inHand(l, h.At)
+	switch h.Outcome = condition.Removed; {
+	case l.Part.Removed == fleet.RemovedFailed:
+		h.Outcome, told = condition.Failed, false
+	case told || bad: // what it really was, whatever it was taken for; or what it was taken for
+	case l.Part.Removed == fleet.RemovedWorn:
+		h.Outcome, h.By, h.To = condition.RemovedBad, rung(1), gradeFor(fleet.PutRight)
+	}
+	ways := l.Of.Looks().Blind
+	for i := range ways {
+		b := condition.Blinded{Share: ways[i].Share, Looks: inWay(all, at, ways[i].Sorts)}
+		if same := sameWay(h, b.Looks); same != nil {
+			same.Share += b.Share
+		} else if !slices.EqualFunc(h.Looks, b.Looks, sameLook) {
+			h.Blind = append(h.Blind, b)
+		}
+	}
+	if told {
+		h.Looks = append(h.Looks, hand)
+		for i := range h.Blind {
+			h.Blind[i].Looks = append(h.Blind[i].Looks, hand)
+		}
+	}
+}
+
+// sameWay is the way of being blind in which the looks say the same, or nil.
+func sameWay(h *condition.History, looks []condition.Look) *condition.Blinded {
+	for i := range h.Blind {
+		if slices.EqualFunc(h.Blind[i].Looks, looks, sameLook) {
+			return &h.Blind[i]
+		}
+	}
+	return nil
+}
+
+// lookedAt is the exposures at each look since the watching began, up to the end; nil
+// where one was before that, or that is not known.
+func lookedAt(l *advise.Lived, all []seen, entry, end []float64) [][]float64 {
+	out := make([][]float64, len(all))
+	last := make([]float64, len(end))
+	for i, s := range all {
+		if s.Date.Before(l.State.Began) && l.Part.Known != fleet.Recorded ||
+			s.Date == l.Part.To.Date && l.Part.Removed == fleet.RemovedFailed { // that is the failure
+			continue
+		}
+		at := make([]float64, len(end))
+		for e := range at {
+			if end[e] > 0 {
+				age, ok := exposure(e).span(l.Part.From, placed(l.State, s.Moment))
+				if !ok {
+					return out
+				}
+				at[e] = min(max(last[e], age-entry[e]), end[e])
+			}
+		}
+		last, out[i] = at, at
+	}
+	return out
+}
+
+// placed is a moment with its total distance, read or between two readings.
+func placed(s *fleet.State, m fleet.Moment) fleet.Moment {
+	if !m.HasTotal {
+		m.Total, m.HasTotal = s.TotalOn(m.Date)
+	}
+	return m
 }
 
 // inHand is the look at a part that came off without failing, once it was in the

@@ -6,7 +6,6 @@ import (
 	"strings"
 
 	"undertray/condition"
-	"undertray/internal/advise"
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
@@ -50,8 +49,8 @@ func (s strengths) rungs(looks *catalogue.Looks) []int {
 // looksAt returns what was seen of a part, by day. A finding that work put
 // right speaks no more. While a worse answer stands, good ones to other checks
 // do not take it back: only another answer to the same check does.
-func looksAt(r *advise.Report, place *fleet.Place, part *fleet.Part, kind *catalogue.Kind) []seen {
-	days := answersOf(r, place, part, kind)
+func looksAt(cat *catalogue.Catalogue, place *fleet.Place, part *fleet.Part, kind *catalogue.Kind) []seen {
+	days := answersOf(cat, place, part, kind)
 	standing := map[string]int{}
 	out := make([]seen, 0, len(days))
 	for i := range days {
@@ -94,8 +93,8 @@ func tell[N int | float64](all []told[N], name string, n N) []told[N] {
 	return append(all, told[N]{name, n})
 }
 
-func answersOf(r *advise.Report, place *fleet.Place, part *fleet.Part, kind *catalogue.Kind) []answered {
-	looks, heirs := r.Catalogue.Looks(), r.Catalogue.Heirs(kind.ID)
+func answersOf(cat *catalogue.Catalogue, place *fleet.Place, part *fleet.Part, kind *catalogue.Kind) []answered {
+	looks, heirs := cat.Looks(), cat.Heirs(kind.ID)
 	days := make([]answered, 0, min(len(place.Findings), 32))
 	for _, f := range place.Findings {
 		c := kind.Check(f.Check)
@@ -168,8 +167,19 @@ func rung(strength float64) int {
 	return i - 1
 }
 
-// look is the same for the engine, at exposures, as a sort of look that a prior
-// holds.
-func (s seen) look(at []float64, sort int) condition.Look {
-	return condition.Look{At: at, Sort: max(0, sort), Grade: s.grade}
+// inWay is what the looks at exposures say where some sorts are blind on the part;
+// those of which nothing is left then say what they would of a sound one.
+func inWay(all []seen, at [][]float64, blind []string) []condition.Look {
+	out := make([]condition.Look, 0, len(all))
+	for i, s := range all {
+		if at[i] == nil {
+			continue
+		}
+		l := condition.Look{At: at[i], Sort: rung(s.senses.without(blind)), Grade: s.grade}
+		if l.Sort < 0 {
+			l.Sort, l.Blind = max(0, rung(s.senses.all())), blind != nil
+		}
+		out = append(out, l)
+	}
+	return out
 }

@@ -48,7 +48,7 @@ func PictureOf(r *advise.Report, j *judge.Judgement, o Outlook) (Picture, bool) 
 		}
 		p.Without = append(p.Without, b)
 	}
-	for _, s := range looksAt(r, j.Place, j.Place.Fitted, j.Kind) {
+	for _, s := range looksAt(r.Catalogue, j.Place, j.Place.Fitted, j.Kind) {
 		at := -float64(r.On.Sub(s.Date)) / monthDays
 		if at < -pictureMonths {
 			p.Older++
