@@ -39,6 +39,7 @@ type Mend struct {
 	Missing      []string // of Life's Carry
 	Bar          Bar      // empty: it can be mended
 	Life         *catalogue.Life
+	Spare        *Spare // aboard and used up by it; nil for none
 }
 
 // Of works out what can be mended of a part's failure beside the road, from what
@@ -59,8 +60,24 @@ func Of(cat *catalogue.Catalogue, s *fleet.State, j *judge.Judgement) Mend {
 		return m
 	}
 	m.Could = m.Life.Mend.Holds
+	if m.Spare = spareOf(cat, s, j); m.Spare != nil {
+		m.Could *= m.Spare.Good
+	}
 	if len(m.Missing) == 0 {
 		m.Holds = m.Could
+	}
+	return m
+}
+
+// With is the same were things aboard that are missing: new, where they are spares.
+func (m Mend) With(things []string, s *fleet.State) Mend {
+	if m.Bar != "" || len(m.Missing) == 0 || !fleet.Subset(m.Missing, things) {
+		return m
+	}
+	m.Missing, m.Holds = nil, m.Could
+	if about := m.Life.Mend.Spare; about != nil && m.Spare == nil {
+		m.Spare = &Spare{Entry: &fleet.Entry{Date: s.On, Aboard: &fleet.Aboard{Thing: about.Thing}},
+			FitsOne: about.FitsOne, Good: 1}
 	}
 	return m
 }

@@ -82,8 +82,21 @@ func (m *Mend) Words() string {
 		return fmt.Sprintf("With %s aboard you could go on in %.0f of 10 failures (rough, common practice), after "+
 			"about %s.", say.Listing(m.Missing), 10*m.Could, say.Hours(m.Minutes/60))
 	}
+	if s := m.Spare; s != nil && s.For != nil {
+		return fmt.Sprintf("What helps is aboard, but it fits one part: it is counted for the %s, which is likelier "+
+			"to need it.", say.LowerFirst(s.For.Position.Name))
+	}
 	return fmt.Sprintf("What helps is aboard: you can go on in %.0f of 10 failures (rough, common practice), after "+
-		"about %s.", 10*m.Holds, say.Hours(m.Minutes/60))
+		"about %s.%s", 10*m.Holds, say.Hours(m.Minutes/60), m.Spare.oldWords())
+}
+
+// oldWords says that a spare is past the interval by which it ages, or "".
+func (s *Spare) oldWords() string {
+	if s == nil || !s.Old() {
+		return ""
+	}
+	return fmt.Sprintf(" The spare has been aboard for %.0f years, which is past its %s: about %.0f of 10 such are "+
+		"still good (rough, if it was new).", s.Days/365.2425, s.Lasts, 10*s.Good)
 }
 
 // EntryWords says what an entry tells of what is aboard.

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"undertray/condition"
+	"undertray/internal/aboard"
 	"undertray/internal/advise"
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
@@ -179,7 +180,7 @@ func (c *Chance) looking(r *advise.Report, j *judge.Judgement, s Stretch, change
 	senses strengths) (Looking, bool) {
 	l := Looking{Judgement: j}
 	within := []float64{max(0, s.Km), max(0, s.Days)}
-	mend := r.Mend(j)
+	mend := mendOn(r, j, s.Km, s.Days)
 	loss := mend.Cost(s.Loss, s.Hour)
 	w, err := c.part.Worth(condition.Decision{Within: within, Actions: []condition.Action{{IfFails: loss},
 		{Cost: change + loss*c.anew(s.Km, s.Days)}}}, senses.rungs(r.Catalogue.Looks()))
@@ -240,19 +241,19 @@ func telling(r *advise.Report, j *judge.Judgement, may func(*catalogue.Check) bo
 // Stranded is the chance, 0 to 1, of being stranded by any part before the next
 // visit, or within half a year where none lies ahead, and how many parts that is.
 func Stranded(r *advise.Report) (p float64, parts int) {
-	s, alive := UntilVisit(r), 1.0
+	s := UntilVisit(r)
+	var all []aboard.Failing
 	for i := range r.Judgements {
 		j := &r.Judgements[i]
 		if j.Kind.Life == nil || !j.Kind.Life.Strands {
 			continue
 		}
 		if c, ok := ChanceOf(r, j); ok && !c.Guessed() {
-			mend := r.Mend(j)
-			alive *= 1 - mend.Strands(c.within(s.Km, s.Days))
-			parts++
+			all = append(all, aboard.Failing{Part: j, P: c.within(s.Km, s.Days), Mend: r.Mend(j)})
 		}
 	}
-	return 1 - alive, parts
+	aboard.Serve(all)
+	return 1 - aboard.Through(all), len(all)
 }
 
 // Told is what entries that were recorded together changed: the chance of being

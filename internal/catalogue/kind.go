@@ -223,6 +223,16 @@ type Mend struct {
 	Minutes float64          `yaml:"minutes" json:"minutes"`
 	InPlace bool             `yaml:"in_place,omitempty" json:"in_place,omitempty"`
 	Leaves  []machine.Undone `yaml:"leaves,omitempty" json:"leaves,omitempty"`
+	Spare   *Spare           `yaml:"spare,omitempty" json:"spare,omitempty"`
+}
+
+// Spare is what of Carry is used up by mending once. FitsOne says that it is of a
+// size that fits one part of a vehicle; Ages that it is such a part itself, which
+// ages unused as the kind's interval of time says.
+type Spare struct {
+	Thing   string `yaml:"thing" json:"thing"`
+	FitsOne bool   `yaml:"fits_one,omitempty" json:"fits_one,omitempty"`
+	Ages    bool   `yaml:"ages,omitempty" json:"ages,omitempty"`
 }
 
 // IfUnknown says why a part of unknown history that would be past its interval

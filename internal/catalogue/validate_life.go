@@ -2,6 +2,7 @@ package catalogue
 
 import (
 	"fmt"
+	"slices"
 
 	"undertray/internal/yamltree"
 	"undertray/units"
@@ -42,6 +43,10 @@ func (v *validator) life(path string, l *Life) {
 		if len(l.Carry) == 0 || l.Roadside == "" {
 			v.d.Note(yamltree.Join(path, "mend"),
 				"it is not said what is carried for it and what is done with it: write carry and roadside")
+		}
+		if m.Spare != nil && !slices.Contains(l.Carry, m.Spare.Thing) {
+			v.d.Note(yamltree.Join(path, "mend.spare.thing"), "thing is %q: write one of what carry names",
+				m.Spare.Thing)
 		}
 	}
 	v.source(path, l.Source, "")

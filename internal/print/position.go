@@ -33,7 +33,7 @@ func (t *Text) ahead(r *advise.Report, j *judge.Judgement) {
 	if s := ahead.LetsDown(j); s != "" {
 		lines = append(lines, s)
 	}
-	if m := r.Mend(j); m.Bar != aboard.NotStated {
+	if m := ahead.MendOf(r, j); m.Bar != aboard.NotStated {
 		lines = append(lines, m.Words())
 	}
 	t.list("What lies ahead", len(lines), func(i int) string { return lines[i] })

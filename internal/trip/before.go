@@ -139,7 +139,7 @@ const fixesMost = 14
 // stranded under what the owner accepts, by trying every set of those that
 // matter most.
 func (t *Trip) fix(m *plan.Prices) {
-	t.After = 1 - (1-t.Stranded)*t.gain(t.Must)
+	t.After = t.stranded(t.Must)
 	var all []Fix
 	for _, risk := range t.Risks {
 		j := risk.Judgement
@@ -157,7 +157,7 @@ func (t *Trip) fix(m *plan.Prices) {
 			best = t.mostWorth(all)
 		}
 		t.Fixes = best
-		t.After = 1 - (1-t.After)*t.gain(best)
+		t.After = t.stranded(slices.Concat(t.Must, best))
 	}
 	t.Reached = t.After <= t.Under
 	t.addOpenings(m)
@@ -177,18 +177,6 @@ func (t *Trip) addOpenings(m *plan.Prices) {
 			}
 		}
 	}
-}
-
-// gain is the factor by which the chance of getting through grows with some
-// changes that concern parts that can strand.
-func (t *Trip) gain(fixes []Fix) float64 {
-	g := 1.0
-	for _, f := range fixes {
-		if was := f.mend.Strands(f.Was); f.Judgement.Strands() && was < 1 && f.Do == fleet.Change {
-			g *= (1 - f.mend.Strands(f.New)) / (1 - was)
-		}
-	}
-	return g
 }
 
 // cheapest is the set of least cost that reaches the aim, or nil. All sets are
@@ -212,7 +200,7 @@ func (t *Trip) cheapest(all []Fix, m *plan.Prices) []Fix {
 				cost += c
 			}
 		}
-		if gain >= need-1e-12 && cost < bestCost {
+		if cost < bestCost && gain+w.spares.gain(set) >= need-1e-12 {
 			bestSet, bestCost = set, cost
 		}
 	}
@@ -235,6 +223,7 @@ type weights struct {
 	gain, cost []float64
 	opens      []uint64
 	opening    []float64
+	spares     pools
 }
 
 func (t *Trip) weigh(all []Fix, m *plan.Prices) weights {
@@ -244,10 +233,10 @@ func (t *Trip) weigh(all []Fix, m *plan.Prices) weights {
 			opened[id] = true
 		}
 	}
-	var w weights
+	w := weights{spares: t.poolsOf(all)}
 	var ids []string // openings still shut, by bit
 	for i, f := range all {
-		w.gain = append(w.gain, math.Log(t.gain(all[i:i+1])))
+		w.gain = append(w.gain, f.aloneGain(w.spares.of[i] >= 0))
 		w.cost = append(w.cost, f.Money+f.Minutes/60*m.Hour())
 		w.opens = append(w.opens, 0)
 		for _, id := range f.openings {
@@ -358,20 +347,7 @@ func (t *Trip) reckonCarried(r *advise.Report, c *Carry) {
 			c.Aboard = append(c.Aboard, thing)
 		}
 	}
-	alive := 1 - t.After
-	for _, risk := range t.Risks {
-		p := risk.P
-		if slices.ContainsFunc(slices.Concat(t.Must, t.Fixes), func(f Fix) bool {
-			return f.Judgement == risk.Judgement
-		}) {
-			p = risk.New
-		}
-		if now := risk.Mend.Strands(p); slices.Contains(c.For, risk.Judgement) && risk.Judgement.Strands() && now < 1 &&
-			fleet.Subset(risk.Mend.Missing, c.Things) {
-			alive *= (1 - p*(1-risk.Mend.Could)) / (1 - now)
-		}
-	}
-	c.With, c.After = 1-alive, t.After
+	c.With, c.After = t.aboardWith(r, c.Things), t.After
 }
 
 // take adds something to carry for a part; what is part of something else

@@ -207,7 +207,7 @@ func check(r *advise.Report, opt *Options) error {
 
 // findRisks reckons the chance of every part that can let one down.
 func findRisks(r *advise.Report, t *Trip) {
-	t.Stranded, t.LetDown = 1, 1
+	t.LetDown = 1
 	for i := range r.Judgements {
 		j := &r.Judgements[i]
 		if j.Kind.Life == nil {
@@ -224,12 +224,10 @@ func findRisks(r *advise.Report, t *Trip) {
 		risk.P, risk.New = c.During(t.Start, t.From, t.Km*t.Harder, float64(t.End.Sub(t.Start)+1)*t.Longer)
 		t.Risks = append(t.Risks, risk)
 		t.LetDown *= 1 - risk.P
-		if j.Strands() {
-			t.Stranded *= 1 - risk.Mend.Strands(risk.P)
-		}
 	}
-	t.Stranded, t.LetDown = 1-t.Stranded, 1-t.LetDown
 	slices.SortStableFunc(t.Risks, func(a, b Risk) int { return cmp.Compare(b.P, a.P) })
+	serve(t.Risks)
+	t.Stranded, t.LetDown = t.stranded(nil), 1-t.LetDown
 }
 
 // findPasses finds what passes a limit on the way: intervals and wear.

@@ -152,7 +152,7 @@ func (d *desk) positionPage(j *judge.Judgement) positionPage {
 	if s := ahead.LetsDown(j); s != "" {
 		page.Ahead = append(page.Ahead, s)
 	}
-	if m := rep.Mend(j); m.Bar != aboard.NotStated {
+	if m := ahead.MendOf(rep, j); m.Bar != aboard.NotStated {
 		page.Ahead = append(page.Ahead, m.Words())
 	}
 	page.Chance = d.drawChance(j, o)
