@@ -64,7 +64,11 @@ func (r *Report) workWords(w *fleet.Work) string {
 	case w.Back:
 		return "not done after all: " + undone.StepWords(r.Vehicle, r.Catalogue, w.Step)
 	}
-	return "done: " + undone.StepWords(r.Vehicle, r.Catalogue, w.Step)
+	s := "done: " + undone.StepWords(r.Vehicle, r.Catalogue, w.Step)
+	for _, set := range w.Set {
+		s += "; " + set.What + " to " + r.Units.Show(set.Torque)
+	}
+	return s
 }
 
 func (r *Report) openedWords(o *fleet.Opened) string {

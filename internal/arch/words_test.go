@@ -17,7 +17,7 @@ import (
 var rooms = []string{"advise", "ahead", "looks", "together", "reckon", "visit", "belt", "plan", "plan/why",
 	"plan/along", "plan/buying", "plan/calendar",
 	"plan/moves", "trip", "record", "aboard", "undone",
-	"pace"}
+	"pace", "visit/finish"}
 
 // roomLines is how long a room may be, tests not counted.
 const roomLines = 5000

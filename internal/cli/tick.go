@@ -3,6 +3,7 @@ package cli
 import (
 	"context"
 	"strconv"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -13,11 +14,15 @@ import (
 	"undertray/internal/print"
 	"undertray/internal/visit"
 	"undertray/internal/yard"
+	"undertray/units"
 )
 
 // tickAsk is what undertray tick was asked.
 type tickAsk struct {
 	back, too, only, end bool
+	sure                 bool
+	tight                []string
+	by                   string
 	number               int
 	opt                  visit.JobOptions
 }
@@ -53,6 +58,10 @@ func (a *app) tickCmd() *cobra.Command {
 	fl.BoolVar(&ask.too, "too", false, "the steps that come before them are done too")
 	fl.BoolVar(&ask.only, "only", false, "only these: what comes before them is left out")
 	fl.BoolVar(&ask.end, "end", false, "the sheet in hand is over, whatever is not ticked")
+	fl.StringArrayVar(&ask.tight, "tight", nil,
+		"what a fastener of the step was tightened to, as \"drain plug=25 N·m\"")
+	fl.BoolVar(&ask.sure, "sure", false, "with --tight: it is so, although the sheet says something else")
+	fl.StringVar(&ask.by, "by", "", "who did it")
 	fl.IntVar(&ask.number, "visit", 0, "begin the visit of this number in undertray plan")
 	fl.StringSliceVar(&ask.opt.Positions, "at", nil, "begin a sheet for these positions")
 	fl.BoolVar(&ask.opt.Alone, "alone", false, "with --at: nothing that is changed along with them")
@@ -97,6 +106,7 @@ func (a *app) tick(ctx context.Context, y *yard.Yard, r *advise.Report, job *vis
 		entries = []*fleet.Entry{e}
 	case ask.back:
 		entries, err = job.Untick(r, keys, a.newID)
+	case len(ask.tight) > 0 && len(keys) == 1 && job.Step(keys[0]).Done: // only what it was tightened to
 	case ask.too:
 		entries, err = job.Tick(r, keys, visit.TickBefore, a.newID)
 	case ask.only:
@@ -104,11 +114,16 @@ func (a *app) tick(ctx context.Context, y *yard.Yard, r *advise.Report, job *vis
 	default:
 		entries, err = job.Tick(r, keys, visit.AskBefore, a.newID)
 	}
+	if err == nil && len(ask.tight) > 0 {
+		entries, err = a.tighten(y, job, keys, entries, ask)
+	}
 	if err != nil {
 		return err
 	}
 	return a.withJournal(ctx, func(store journal.Store) error {
-		stored, err := a.recorder(y).Batch(ctx, r.Vehicle, entries)
+		rec := a.recorder(y)
+		rec.By = ask.by
+		stored, err := rec.Batch(ctx, r.Vehicle, entries)
 		if err != nil {
 			return err
 		}
@@ -120,6 +135,26 @@ func (a *app) tick(ctx context.Context, y *yard.Yard, r *advise.Report, job *vis
 			return err
 		}
 		after := advise.Of(y.Catalogue, state)
-		return a.print(y, func(t *print.Text) { t.Ticked(after, stored) })
+		return a.print(y, func(t *print.Text) {
+			t.Ticked(after, stored)
+			if job.EndsWith(stored) {
+				t.Line(print.FinishHint(r.Vehicle.ID))
+			}
+		})
 	})
+}
+
+// tighten takes what fasteners of one step were tightened to.
+func (a *app) tighten(y *yard.Yard, job *visit.Job, keys []string, entries []*fleet.Entry,
+	ask tickAsk) ([]*fleet.Entry, error) {
+	if len(keys) != 1 || ask.back {
+		return nil, &fleet.Error{Kind: fleet.Invalid, Where: "--tight", Msg: "it is of one step that is ticked",
+			Hint: "tick that step alone"}
+	}
+	var typed []visit.Typed
+	for _, t := range ask.tight {
+		what, figure, _ := strings.Cut(t, "=")
+		typed = append(typed, visit.Typed{Step: keys[0], What: strings.TrimSpace(what), Figure: figure})
+	}
+	return job.Tighten(entries, typed, y.Settings.Units.Preferred(units.Torque), ask.sure)
 }

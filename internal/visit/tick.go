@@ -5,6 +5,7 @@ import (
 
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
+	"undertray/internal/judge"
 	"undertray/internal/machine"
 	"undertray/internal/undone"
 )
@@ -76,6 +77,19 @@ func (j *Job) done(s *fleet.State, st *Step, key string) bool {
 	return ticked(key)
 }
 
+// EndsWith reports whether entries tick the last steps of a sheet.
+func (j *Job) EndsWith(entries []*fleet.Entry) bool {
+	now := map[string]bool{}
+	for _, e := range entries {
+		if e.Work != nil && e.Work.Step != "" && !e.Work.Back {
+			now[e.Work.Step] = true
+		}
+	}
+	return len(now) > 0 && !slices.ContainsFunc(j.Steps, func(s Step) bool {
+		return !s.Done && slices.ContainsFunc(s.Keys, func(key string) bool { return !now[key] })
+	})
+}
+
 // Progress is how many steps of the sheet are ticked, and the first that is not;
 // nil where all are.
 func (j *Job) Progress() (done int, next *Step) {
@@ -88,6 +102,37 @@ func (j *Job) Progress() (done int, next *Step) {
 		}
 	}
 	return done, next
+}
+
+// LaidOpen returns the positions that can be seen only because of what the sheet
+// has opened and not closed again: what the last opening shows first.
+func (j *Job) LaidOpen() []*judge.Judgement {
+	if j.report == nil {
+		return nil
+	}
+	since := map[string]int{} // by opening, its place among what was opened
+	for i, e := range j.report.State.Open {
+		since[e.Opened.Opening] = i + 1
+	}
+	for i := range j.Steps {
+		if st := &j.Steps[i]; st.Kind == StepOpen && st.Done && st.Opening.Undo == "" {
+			since[st.Opening.ID] = max(since[st.Opening.ID], 1)
+		}
+	}
+	last := map[*judge.Judgement]int{}
+	var out []*judge.Judgement
+	for _, at := range j.report.Walk() {
+		need := j.Vehicle.Closure(at.Position.Seen)
+		if len(need) == 0 || slices.ContainsFunc(need, func(id string) bool { return since[id] == 0 }) {
+			continue
+		}
+		for _, id := range need {
+			last[at] = max(last[at], since[id])
+		}
+		out = append(out, at)
+	}
+	slices.SortStableFunc(out, func(a, b *judge.Judgement) int { return last[b] - last[a] })
+	return out
 }
 
 // Step returns the step that a key names, or nil.
@@ -148,17 +193,7 @@ func (j *Job) Tick(r *advise.Report, keys []string, before Before, newID func() 
 	if len(t.out) == began {
 		return nil, advise.Fault("step", "that is ticked already", "untick it to take it back (--back)")
 	}
-	if j.whole(steps) {
-		t.add(&fleet.Entry{Type: fleet.TypeWork, Work: &fleet.Work{Of: t.of, Ended: true}})
-	}
 	return t.out, nil
-}
-
-// whole reports whether every step is ticked once these are.
-func (j *Job) whole(now []*Step) bool {
-	return !slices.ContainsFunc(j.Steps, func(s Step) bool {
-		return !s.Done && !slices.ContainsFunc(now, func(o *Step) bool { return o.N == s.N })
-	})
 }
 
 func (j *Job) named(keys []string) ([]*Step, error) {

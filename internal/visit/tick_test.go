@@ -108,6 +108,15 @@ func TestASheetIsTickedFromTopToBottom(t *testing.T) {
 		if use, why := b.r.Forbidden(); use != "" {
 			t.Errorf("%s: at the end %s is forbidden: %v", r.Vehicle.About, use, why)
 		}
+		job := b.sheet(opt)
+		if _, next := job.Progress(); job.Work == nil || next != nil {
+			t.Errorf("%s: not in hand to its end: next %v", r.Vehicle.About, next)
+		}
+		over, err := job.End(b.r)
+		if err != nil {
+			t.Fatal(err)
+		}
+		b.keep([]*fleet.Entry{over})
 		if left := b.r.Still(); len(left) > 0 || len(undone.InHand(b.r.State)) > 0 {
 			t.Errorf("%s: still to do %v", r.Vehicle.About, left)
 		}

@@ -30,7 +30,7 @@ func (j *Job) WorkWords() string {
 	}
 	done, next := j.Progress()
 	if next == nil {
-		return fmt.Sprintf("Every step of the sheet in hand on %s is ticked.", j.Vehicle.Name)
+		return fmt.Sprintf("%s: every step is ticked. Write down what was changed.", j.Vehicle.Name)
 	}
 	return fmt.Sprintf("In hand since %s: %d of %d steps done, next step %d.", j.Work.Begun.Date.Long(), done,
 		len(j.Steps), next.N)

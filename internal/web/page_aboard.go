@@ -57,7 +57,7 @@ func (s *Server) aboardKeep(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return s.keepForm(w, r, d, "aboard", func() ([]*fleet.Entry, error) {
+	return s.keepForm(w, r, d, at("aboard"), func() ([]*fleet.Entry, error) {
 		return d.carried(r.PostForm)
 	}, func(err error) error {
 		page := s.layAboard(d, r, r.PostForm.Get("batch"))

@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"undertray/internal/fleet"
+	"undertray/internal/visit/finish"
 	"undertray/units"
 )
 
@@ -212,7 +213,7 @@ func makeDone(d *desk, f url.Values, e *fleet.Entry) error {
 	if p := f.Get("position"); p != "" {
 		e.Done.Positions = []string{p}
 		if f.Get("settles") != "" {
-			e.Done.Settles = d.openFindings(p)
+			e.Done.Settles = finish.OpenChecks(d.report.Judgement(p))
 		}
 	}
 	if typed := strings.TrimSpace(f.Get("minutes")); typed != "" {
@@ -239,23 +240,6 @@ func (s *Server) settledBefore(r *http.Request, e *fleet.Entry) error {
 		}
 	}
 	return err
-}
-
-// openFindings lists the checks whose findings at a position ask for something.
-func (d *desk) openFindings(position string) []string {
-	j := d.report.Judgement(position)
-	if j == nil {
-		return nil
-	}
-	var out []string
-	seen := map[string]bool{}
-	for _, r := range j.Reasons {
-		if r.Finding != nil && r.Verdict >= fleet.Watch && !seen[r.Check.ID] {
-			seen[r.Check.ID] = true
-			out = append(out, r.Check.ID)
-		}
-	}
-	return out
 }
 
 func makeNote(_ *desk, f url.Values, e *fleet.Entry) error {

@@ -8,6 +8,7 @@ import (
 	"strconv"
 	"strings"
 
+	"undertray/civil"
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
@@ -44,9 +45,14 @@ type jobPage struct {
 	Batch  string
 	Begins []fleet.WorkTask // what a tick begins; none where the sheet is in hand
 	InHand bool
-	Fitted []row // changed by the sheet in hand, and not written down yet
+	Stand  string      // of the sheet in hand: another device changes it
+	Else   []jobChoice // what something else may have been found on, laid open
+	Next   int         // number of the step that is next
+	Who    string
 	Faults []fault
 	Asked  bool // a tick waits for whether the steps before it are done too
+	// Unlikely says that a figure waits for whether it is so.
+	Unlikely bool
 }
 
 type jobChoice struct {
@@ -68,20 +74,23 @@ type alongRow struct {
 }
 
 type stepRow struct {
-	N         int
-	Key       string // of the step; of several looks all of them
-	Done      bool
-	Ticked    bool // as it is on the page: done, or tried to be
-	Cautions  []string
-	Text      string
-	Turn      string // "Now from below", where the side changes
-	Minutes   float64
-	Yours     string // behind the minutes, where they are the owner's own
-	Basis     string // what they rest on then
-	Asks      []askOf
-	Torques   []string
-	Positions string
+	N        int
+	Key      string // of the step; of several looks all of them
+	Done     bool
+	Ticked   bool // as it is on the page: done, or tried to be
+	Cautions []string
+	Text     string
+	Turn     string // "Now from below", where the side changes
+	Minutes  float64
+	Yours    string // behind the minutes, where they are the owner's own
+	Basis    string // what they rest on then
+	Asks     []askOf
+	Told     string // who ticked it when
+	Torques  []setRow
 }
+
+// setRow asks what a fastener was tightened to.
+type setRow struct{ What, Says, Field, Typed, Unit string }
 
 // askOf is what to ask of one part that is looked at.
 type askOf struct {
@@ -122,7 +131,15 @@ func (s *Server) layJob(d *desk, r *http.Request, job *visit.Job, opt visit.JobO
 	if !page.InHand {
 		page.Begins = job.Begins()
 	}
-	page.Fitted = d.unwritten(job)
+	if page.InHand {
+		page.Stand, page.Who = standOf(d.report.State), s.who(r)
+		if _, next := job.Progress(); next != nil {
+			page.Next = next.N
+		}
+		for _, j := range job.LaidOpen() {
+			page.Else = append(page.Else, jobChoice{row: d.row(j)})
+		}
+	}
 	d.jobChoices(&page, job, opt.Positions)
 	for _, t := range job.Lines() {
 		switch {
@@ -233,12 +250,45 @@ func (d *desk) steps(job *visit.Job) []stepRow {
 		}
 		row.Asks = d.asks(st)
 		for _, q := range st.Torques {
-			row.Torques = append(row.Torques,
-				strings.TrimSpace(q.What+" "+q.Size)+": "+d.yard.Settings.Units.Show(*q.Torque))
+			row.Torques = append(row.Torques, d.setRow(job, st, &q))
+		}
+		if job.Work != nil {
+			row.Told = tickedBy(job.Work.Ticks[st.Keys[0]], d.report.On)
 		}
 		out = append(out, row)
 	}
 	return out
+}
+
+// setRow asks what the fasteners of a step were tightened to, with what was told.
+func (d *desk) setRow(job *visit.Job, st *visit.Step, q *visit.Torque) setRow {
+	what, prefs := q.Fasteners(), d.yard.Settings.Units
+	row := setRow{What: what, Says: prefs.Show(*q.Torque), Field: setPrefix + st.Keys[0] + "|" + what,
+		Unit: prefs.Preferred(units.Torque)}
+	if job.Work != nil {
+		for _, set := range job.Work.Set[st.Keys[0]] {
+			if set.What == what {
+				row.Typed = set.Torque.String()
+			}
+		}
+	}
+	return row
+}
+
+// tickedBy says who ticked a step, where that is known, and when.
+func tickedBy(e *fleet.Entry, today civil.Date) string {
+	if e == nil {
+		return ""
+	}
+	at := e.Instant().Local()
+	told := at.Format("15:04")
+	if day := civil.Of(at); day != today {
+		told = day.Short() + ", " + told
+	}
+	if e.By != "" {
+		told = e.By + ", " + told
+	}
+	return told
 }
 
 // asks are the questions of a look, part by part.

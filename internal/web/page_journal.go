@@ -12,7 +12,9 @@ import (
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
 	"undertray/internal/record"
+	"undertray/internal/undone"
 	"undertray/internal/visit"
+	"undertray/internal/visit/finish"
 	"undertray/units"
 )
 
@@ -29,6 +31,8 @@ type batchRow struct {
 	ID, Recorded, By string
 	Entries          []entryRow
 	Standing         int
+	// Changed is what keeping it changed, where it ends a job sheet.
+	Changed *finish.ChangesView `json:",omitempty"`
 }
 
 type entryRow struct {
@@ -326,6 +330,7 @@ type batchPage struct {
 	After    string // the batch that the form landed in when it was sent first, or ""
 	Undo     string // batch of the form that takes it back
 	Hands    []handForm
+	InHand   bool // a job sheet is
 }
 
 func (s *Server) batchPage(w http.ResponseWriter, r *http.Request) error {
@@ -333,6 +338,12 @@ func (s *Server) batchPage(w http.ResponseWriter, r *http.Request) error {
 	d, err := s.ofBatch(r, id, r.URL.Query().Get("after"))
 	if err != nil {
 		return err
+	}
+	ends := finish.Ends(slices.DeleteFunc(slices.Clone(d.entries), func(e *fleet.Entry) bool { return e.Batch != id }))
+	if ends {
+		if err := s.readAll(r.Context(), d); err != nil {
+			return err
+		}
 	}
 	batches := d.batches()
 	i := slices.IndexFunc(batches, func(b batchRow) bool { return b.ID == id })
@@ -343,9 +354,14 @@ func (s *Server) batchPage(w http.ResponseWriter, r *http.Request) error {
 	page := batchPage{Page: s.page(r, d, "journal", "Recorded for "+d.vehicle.Name), Batch: batches[i],
 		Overall: strings.Join(d.report.Sentences(d.yard.Settings.Units), " "), Undo: s.opt.NewID()}
 	told := slices.DeleteFunc(slices.Clone(d.report.State.Record), func(e *fleet.Entry) bool { return e.Batch != id })
-	if said := ahead.ToldWords(d.report, told); said != "" {
+	if ends && page.Batch.Standing > 0 {
+		changes := finish.ChangesOf(d.report, id)
+		view := changes.View(d.yard.Settings.Units)
+		page.Batch.Changed = &view
+	} else if said := ahead.ToldWords(d.report, told); said != "" {
 		page.Overall += " " + said
 	}
+	page.InHand = len(undone.InHand(d.report.State)) > 0
 	if after := r.URL.Query().Get("after"); s.has(r, d, after) {
 		page.After = after
 	}

@@ -58,7 +58,7 @@ func (s *Server) openedKeep(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return s.keepForm(w, r, d, "opened", func() ([]*fleet.Entry, error) {
+	return s.keepForm(w, r, d, at("opened"), func() ([]*fleet.Entry, error) {
 		return d.ticked(r.PostForm)
 	}, func(err error) error {
 		page := s.layOpened(d, r, r.PostForm.Get("batch"))
@@ -108,7 +108,7 @@ func (s *Server) asideKeep(w http.ResponseWriter, r *http.Request) error {
 		e, err := d.report.SetAside(pos, r.PostForm.Get("why"))
 		return []*fleet.Entry{e}, err
 	}
-	return s.keepForm(w, r, d, "p/"+pos, left, func(err error) error { return err })
+	return s.keepForm(w, r, d, at("p/"+pos), left, func(err error) error { return err })
 }
 
 // asideBack withdraws what was left at a position.

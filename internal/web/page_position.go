@@ -50,6 +50,7 @@ type positionPage struct {
 	Sources   []sourceLine
 	Stop      stopRow // to record a finding here
 	Form      roundForm
+	Found     bool   // something was found here: the form stands open
 	Neighbour [2]row // the one before and after on the walk
 }
 
@@ -96,7 +97,7 @@ func (s *Server) positionPage(w http.ResponseWriter, r *http.Request) error {
 	}
 	page := d.positionPage(j)
 	page.Page = s.page(r, d, "position", j.Position.Name+", "+d.vehicle.Name)
-	page.Form = s.roundForm(d, r)
+	page.Form, page.Found = s.roundForm(d, r), r.URL.Query().Has("found")
 	return s.render(w, r, http.StatusOK, "position", page)
 }
 

@@ -1,10 +1,13 @@
 package web
 
 import (
+	"cmp"
 	"errors"
+	"hash/fnv"
 	"net/http"
 	"net/url"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -12,29 +15,15 @@ import (
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
 	"undertray/internal/visit"
+	"undertray/units"
 )
 
 // keyBreak parts the keys of a step that is several looks, in one field.
 const keyBreak = "¦"
 
-// unwritten lists what the sheet in hand has changed and nobody has written down
-// since: which part it is now, is not known.
-func (d *desk) unwritten(job *visit.Job) []row {
-	if job.Work == nil {
-		return nil
-	}
-	var out []row
-	for _, st := range job.Steps {
-		if st.Kind != visit.StepChange || !st.Done {
-			continue
-		}
-		j := d.report.Judgement(st.Position.ID)
-		if j.Place.Fitted == nil || j.Place.Fitted.From.Date.Before(job.Work.Begun.Date) {
-			out = append(out, d.row(j))
-		}
-	}
-	return out
-}
+// setPrefix begins the name of the field for what a fastener was tightened to:
+// "s.KEY|FASTENER".
+const setPrefix = "s."
 
 // tickKeep records what the ticks of a job sheet change against what its page
 // showed: a tick that came from elsewhere meanwhile stays.
@@ -43,25 +32,36 @@ func (s *Server) tickKeep(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	s.rememberWho(w, r)
 	var job *visit.Job
+	to := "job"
 	entries := func() (entries []*fleet.Entry, err error) {
 		if job, err = d.tickedSheet(r.PostForm); err != nil {
 			return nil, err
 		}
-		entries, err = s.tickEntries(d, job, r.PostForm)
+		if entries, err = s.tickEntries(d, job, r.PostForm); err == nil && job.EndsWith(entries) {
+			to = "job/done"
+		}
 		s.datedAsSet(entries, job, r.PostForm)
 		return entries, err
 	}
-	return s.keepForm(w, r, d, "job", entries, func(err error) error {
+	return s.keepForm(w, r, d, func() string { return to }, entries, func(err error) error {
 		if job == nil {
 			return err
 		}
 		page := s.layJob(d, r, job, visit.JobOptions{}, "")
 		page.Batch, page.Faults = r.PostForm.Get("batch"), faults(err)
 		var unticked *visit.Unticked
-		page.Asked = errors.As(err, &unticked)
+		var unlikely *visit.Unlikely
+		page.Asked, page.Unlikely = errors.As(err, &unticked), errors.As(err, &unlikely)
 		for i := range page.Steps {
-			page.Steps[i].Ticked = slices.Contains(r.PostForm["step"], page.Steps[i].Key)
+			st := &page.Steps[i]
+			st.Ticked = slices.Contains(r.PostForm["step"], st.Key)
+			for k := range st.Torques {
+				if typed := r.PostForm.Get(st.Torques[k].Field); typed != "" {
+					st.Torques[k].Typed = typed
+				}
+			}
 		}
 		return s.render(w, r, status(err), "job", page)
 	})
@@ -116,6 +116,7 @@ func (s *Server) tickEntries(d *desk, job *visit.Job, f url.Values) ([]*fleet.En
 		return out
 	}
 	fresh, back := keys(f["step"], f["was"]), keys(f["was"], f["step"])
+	set := job.News(figures(f))
 	if len(back) > 0 {
 		entries, err := job.Untick(d.report, back, s.opt.NewID)
 		if err != nil || len(fresh) == 0 {
@@ -123,8 +124,54 @@ func (s *Server) tickEntries(d *desk, job *visit.Job, f url.Values) ([]*fleet.En
 		}
 		return nil, advise.Fault("step", "ticks are set and taken back at once", "do one, then the other")
 	}
-	if len(fresh) == 0 {
+	var entries []*fleet.Entry
+	if len(fresh)+len(set) == 0 {
 		return nil, advise.Fault("step", "no tick is set or taken back", "tick what is done, and untick what is not")
 	}
-	return job.Tick(d.report, fresh, visit.Before(f.Get("before")), s.opt.NewID)
+	if len(fresh) > 0 {
+		var err error
+		if entries, err = job.Tick(d.report, fresh, visit.Before(f.Get("before")), s.opt.NewID); err != nil {
+			return nil, err
+		}
+	}
+	return job.Tighten(entries, set, d.yard.Settings.Units.Preferred(units.Torque), f.Get("sure") != "")
+}
+
+// figures reads what fasteners were tightened to.
+func figures(f url.Values) []visit.Typed {
+	var out []visit.Typed
+	for field, values := range f {
+		rest, ok := strings.CutPrefix(field, setPrefix)
+		key, what, _ := strings.Cut(rest, "|")
+		if typed := strings.TrimSpace(values[0]); ok && typed != "" {
+			out = append(out, visit.Typed{Step: key, What: what, Figure: typed})
+		}
+	}
+	slices.SortFunc(out, func(a, b visit.Typed) int {
+		return cmp.Or(cmp.Compare(a.Step, b.Step), cmp.Compare(a.What, b.What))
+	})
+	return out
+}
+
+// ticksNow says how the sheet in hand stands, for a page of it that is open: another
+// device may have ticked a step.
+func (s *Server) ticksNow(w http.ResponseWriter, r *http.Request) error {
+	d, err := s.bare(r)
+	if err != nil {
+		return err
+	}
+	fold, err := s.opt.Journal.Fold(r.Context(), d.vehicle, s.today())
+	if err != nil {
+		return err
+	}
+	return s.writeJSON(w, r, http.StatusOK, map[string]string{"stand": standOf(fold.State(s.today()))})
+}
+
+// standOf names how the sheets of a vehicle stand: it changes with every tick.
+func standOf(s *fleet.State) string {
+	sum := fnv.New64a()
+	for _, e := range slices.Concat(s.Work, s.Open) {
+		sum.Write([]byte(e.ID))
+	}
+	return strconv.FormatUint(sum.Sum64(), 36)
 }

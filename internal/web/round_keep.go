@@ -142,9 +142,12 @@ func (s *Server) keep(w http.ResponseWriter, r *http.Request, d *desk, entries [
 	return nil
 }
 
-// keepForm keeps what a form says once, and goes back to a page of the vehicle's.
+// at is one page of the vehicle's, whatever was kept.
+func at(page string) func() string { return func() string { return page } }
+
+// keepForm keeps what a form says once, and goes on to a page of the vehicle's.
 // Where it cannot be kept, again shows the form as it was typed.
-func (s *Server) keepForm(w http.ResponseWriter, r *http.Request, d *desk, page string,
+func (s *Server) keepForm(w http.ResponseWriter, r *http.Request, d *desk, page func() string,
 	entries func() ([]*fleet.Entry, error), again func(error) error) error {
 	if !s.has(r, d, r.PostForm.Get("batch")) { // else the form was sent before
 		made, err := entries()
@@ -159,7 +162,7 @@ func (s *Server) keepForm(w http.ResponseWriter, r *http.Request, d *desk, page 
 			return again(err)
 		}
 	}
-	http.Redirect(w, r, "/v/"+d.vehicle.ID+"/"+page, http.StatusSeeOther)
+	http.Redirect(w, r, "/v/"+d.vehicle.ID+"/"+page(), http.StatusSeeOther)
 	return nil
 }
 
@@ -185,5 +188,6 @@ func (s *Server) formRecorder(r *http.Request, d *desk) (*record.Recorder, error
 		return nil, errNoBatch
 	}
 	rec.Typed, rec.Clock = typedAt(r.PostForm, s.opt.Now())
+	rec.By = s.who(r)
 	return rec, nil
 }

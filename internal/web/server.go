@@ -8,6 +8,7 @@ import (
 	"net"
 	"net/http"
 	"strings"
+	"sync"
 	"sync/atomic"
 	"time"
 
@@ -74,6 +75,8 @@ type Server struct {
 	moved     memo[planMoved]
 	reckoned  memo[*reckon.Reckoning]
 	next      memo[nextVisit] // of each vehicle, once its plan was made
+
+	finishing sync.Mutex // one sheet is finished at a time
 }
 
 // New makes a server. It fails only if the program's own templates are broken.

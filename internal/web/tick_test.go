@@ -83,8 +83,8 @@ func TestTicksAreKeptByFormForEveryDevice(t *testing.T) {
 	if !slices.Contains(form["was"], change) || v.Work == nil || kept < 4 {
 		t.Errorf("a stale page took a tick back, or nothing is in hand: %v, %d kept", form["was"], kept)
 	}
-	if p := s.page("/v/dunnock/job"); !strings.Contains(p.text("main"), "Changed, and not written down yet: Top hose") {
-		t.Error("it does not ask which hose is in")
+	if len(s.page("/v/dunnock/job").find("a[href=/v/dunnock/job/done]")) != 1 {
+		t.Error("it does not lead to where the job is finished")
 	}
 }
 

@@ -15,7 +15,7 @@ const prefix = "waiting ";
  */
 async function send(action, body) {
   const answer = await post(action, body);
-  if (answer.ok && /\/batch\/|\/job$/.test(new URL(answer.url).pathname)) return { kept: answer.url, refused: false };
+  if (answer.ok && /\/batch\/|\/job(\/done)?$/.test(new URL(answer.url).pathname)) return { kept: answer.url, refused: false };
   return { refused: answer.status === 409 || answer.status === 422 };
 }
 

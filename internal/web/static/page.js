@@ -4,7 +4,7 @@
 import { round, meanings } from "./round.js";
 import { outbox, sendWaiting } from "./outbox.js";
 import { better, openings, lines } from "./small.js";
-import { ticks } from "./tick.js";
+import { once, others, ticks } from "./tick.js";
 
 for (const form of document.querySelectorAll("form[data-meanings]")) meanings(/** @type {HTMLFormElement} */ (form));
 const walk = /** @type {HTMLFormElement | null} */ (document.getElementById("round"));
@@ -15,6 +15,8 @@ if (walk) {
 better();
 openings();
 ticks();
+others();
+once();
 lines();
 sendWaiting();
 navigator.serviceWorker?.register("/keeper.js").catch(() => {}); // without it pages need the connection

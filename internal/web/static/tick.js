@@ -1,6 +1,7 @@
 // @ts-check
 // A step of a job sheet is ticked by a touch. Where the server is not reached the
-// tick waits on this device and is sent, in order, when there is a connection.
+// tick waits on this device and is sent, in order, when there is a connection. What
+// another device ticks meanwhile is shown by itself.
 
 import { post, wait } from "./outbox.js";
 import { newID } from "./round.js";
@@ -12,20 +13,33 @@ export function ticks() {
   form.querySelector("[data-plain]")?.remove();
   form.addEventListener("change", async (event) => {
     const box = event.target;
-    if (!(box instanceof HTMLInputElement) || box.name !== "step") return;
+    if (!(box instanceof HTMLInputElement)) return;
     const body = new URLSearchParams();
-    for (const task of form.querySelectorAll("input[name=task]")) body.append("task", /** @type {HTMLInputElement} */ (task).value);
+    for (const task of named(form, "task")) body.append("task", task.value);
     body.set("batch", newID());
-    body.set(box.checked ? "step" : "was", box.value);
+    body.set("who", named(form, "who")[0]?.value ?? "");
+    if (box.name === "step") {
+      body.set(box.checked ? "step" : "was", box.value);
+      if (box.checked) for (const set of figures(box)) if (set.value) body.set(set.name, set.value);
+    } else if (box.name.startsWith("s.") && box.value && box.closest("li")?.querySelector("input[name=step]:checked")) {
+      body.set(box.name, box.value); // of a step that is ticked already
+    } else return;
     body.set("typed", String(Date.now()));
     try {
       const answer = await post(form.action, body.toString());
+      if (answer.ok && answer.url.endsWith("/job/done")) return location.assign(answer.url);
       show(await answer.text(), answer.ok ? box.value : "");
     } catch {
       wait({ vehicle: form.dataset.vehicle ?? "", name: form.dataset.name ?? "", action: form.action, body: body.toString(), sheet: true });
     }
   });
 }
+
+/** @param {ParentNode} within @param {string} name @returns {HTMLInputElement[]} */
+const named = (within, name) => [...within.querySelectorAll("input")].filter((i) => i.name === name);
+
+/** The figures asked beside a step. @param {HTMLInputElement} box */
+const figures = (box) => [...(box.closest("li")?.querySelectorAll("input") ?? [])].filter((i) => i.name.startsWith("s."));
 
 /**
  * Puts the page that came back in the place of this one, at the step that was
@@ -36,10 +50,63 @@ function show(html, key) {
   const page = new DOMParser().parseFromString(html, "text/html");
   const then = page.querySelector("main"), now = document.querySelector("main");
   if (!then || !now) return location.reload();
+  const open = Boolean(now.querySelector("#else[open]"));
   now.replaceWith(then);
+  if (open) then.querySelector("#else")?.setAttribute("open", "");
   ticks();
-  const boxes = /** @type {NodeListOf<HTMLInputElement>} */ (document.querySelectorAll("input[name=step]"));
-  const box = [...boxes].find((b) => b.value === key);
+  const box = named(document, "step").find((b) => b.value === key);
   if (box) box.focus({ preventScroll: true });
-  else document.querySelector("#ticks [role=alert]")?.scrollIntoView({ block: "center" });
+  else if (key === "") document.querySelector("#ticks [role=alert]")?.scrollIntoView({ block: "center" });
+}
+
+const between = 3000; // ms between looks at what others ticked
+
+/** While the sheet in hand is shown, what another device ticks is shown too. */
+export function others() {
+  let busy = false;
+  const look = async () => {
+    const form = document.getElementById("ticks"), stand = form?.dataset.stand;
+    const typing = document.activeElement instanceof HTMLInputElement && document.activeElement.type !== "checkbox";
+    if (!form || !stand || busy || typing || document.hidden || form.querySelector("[role=alert]")) return;
+    busy = true;
+    try {
+      const answer = await fetch("/v/" + form.dataset.vehicle + "/job/ticks", { headers: { Accept: "application/json" } });
+      /** @type {{ stand?: string }} */
+      const now = answer.ok ? await answer.json() : {};
+      if (now.stand && now.stand !== stand && document.getElementById("ticks") === form) {
+        const page = await fetch("/v/" + form.dataset.vehicle + "/job", { headers: { Accept: "text/html" } });
+        if (page.ok && document.getElementById("ticks") === form) show(await page.text(), " ");
+      }
+    } catch {
+      // the server is not reached: what is shown stands
+    }
+    busy = false;
+  };
+  if (!document.getElementById("ticks")) return;
+  setInterval(look, between);
+  document.addEventListener("visibilitychange", look);
+}
+
+/**
+ * Sends a form without leaving the page, so that what is filled in stays where the
+ * server is not reached; sent again it is kept once.
+ */
+export function once() {
+  const form = /** @type {HTMLFormElement | null} */ (document.querySelector("form[data-once]"));
+  form?.addEventListener("submit", async (event) => {
+    event.preventDefault();
+    const body = new URLSearchParams();
+    for (const [name, value] of new FormData(form)) if (typeof value === "string") body.append(name, value);
+    const said = document.getElementById("sent") ?? form.appendChild(document.createElement("p"));
+    said.id = "sent";
+    said.setAttribute("role", "status");
+    said.textContent = "";
+    try {
+      const answer = await post(form.action, body.toString());
+      if (answer.ok) return location.assign(answer.url);
+      form.submit(); // the server says on a page of its own what is wrong
+    } catch {
+      said.textContent = "The server is not reached. All of it stays here: keep it again when there is a connection.";
+    }
+  });
 }

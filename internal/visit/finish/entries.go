@@ -1,0 +1,170 @@
+package finish
+
+import (
+	"cmp"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
+	"undertray/civil"
+	"undertray/internal/fleet"
+	"undertray/internal/record"
+	"undertray/units"
+)
+
+// Told is what the owner accepted or corrected of a form.
+type Told struct {
+	Date     civil.Date // of all of it
+	Odometer *units.Quantity
+	Sure     bool
+	Parts    []Part // that were changed; one left out was not changed after all
+	Righted  []string
+	Found    []record.TypedFinding
+}
+
+// Part is a part that was fitted, and what is told of the one before.
+type Part struct {
+	Position string
+	Spec     fleet.PartSpec
+	Removed  fleet.Removal
+	Hand     []record.TypedFinding // answers in the hand
+}
+
+// Set sets a field of what is told of a part, by its name: name, number, quantity,
+// cost, supplier, material or removed. A bare figure of cost is in the currency. The
+// error is a *fleet.Error of kind Invalid.
+func (p *Part) Set(field, value, currency string) error {
+	value = strings.TrimSpace(value)
+	texts := map[string]*string{"name": &p.Spec.Name, "number": &p.Spec.Number, "quantity": &p.Spec.Quantity,
+		"supplier": &p.Spec.Supplier, "material": &p.Spec.Material}
+	switch text := texts[field]; {
+	case text != nil:
+		*text = value
+	case field == "removed":
+		p.Removed = fleet.Removal(value)
+	case field == "cost" && value == "":
+		p.Spec.Cost = nil
+	case field == "cost":
+		q, err := units.Parse(value, units.Money)
+		if err != nil {
+			if q, err = units.Parse(value+" "+currency, units.Money); err != nil {
+				return &fleet.Error{Kind: fleet.Invalid, Where: p.Position + " cost", Err: err,
+					Msg:  fmt.Sprintf("%q is no sum of money", value),
+					Hint: "write it as 38.50 " + cmp.Or(currency, "EUR")}
+			}
+		}
+		p.Spec.Cost = &q
+	default:
+		return &fleet.Error{Kind: fleet.Invalid, Where: p.Position, Msg: fmt.Sprintf("a part has no %q", field),
+			Hint: "name one of name, number, quantity, cost, supplier, material, removed"}
+	}
+	return nil
+}
+
+// Accepted is all of a form as it is filled in, but for some positions: what is
+// ticked, with why it came off.
+func (f *Form) Accepted(but []string) Told {
+	var out Told
+	for i := range f.Changed {
+		if c := &f.Changed[i]; c.Ticked && !slices.Contains(but, c.Judgement.Position.ID) {
+			out.Parts = append(out.Parts, Part{Position: c.Judgement.Position.ID, Spec: c.Part, Removed: c.Removed})
+		}
+	}
+	for i := range f.Righted {
+		if r := &f.Righted[i]; r.Ticked && !slices.Contains(but, r.Judgement.Position.ID) {
+			out.Righted = append(out.Righted, r.Judgement.Position.ID)
+		}
+	}
+	return out
+}
+
+// Deals reports whether the form tells of a change or a putting right at a position.
+func (f *Form) Deals(position string) bool {
+	return slices.ContainsFunc(f.Changed, func(c Changed) bool { return c.Judgement.Position.ID == position }) ||
+		slices.ContainsFunc(f.Righted, func(r Righted) bool { return r.Judgement.Position.ID == position })
+}
+
+// Entries makes one batch of what was told: the reading, each part fitted with what
+// the old one was in the hand, what was put right, what was seen, and that the sheet
+// is over. The ids that entries of it refer to come from the batch, so that one form
+// sent twice says the same twice. All faults are returned joined; they are those of
+// [record.Findings], and NotFound for a position that the sheet does not change or
+// put right.
+func (f *Form) Entries(told Told, batch string) ([]*fleet.Entry, error) {
+	b := &maker{form: f, told: told, batch: batch}
+	if told.Odometer != nil {
+		b.add(&fleet.Entry{Type: fleet.TypeOdometer, Odometer: told.Odometer})
+	}
+	for i := range told.Parts {
+		b.part(&told.Parts[i])
+	}
+	for _, id := range told.Righted {
+		b.righted(id)
+	}
+	b.found(told.Found, "")
+	b.out = append(b.out, &fleet.Entry{Type: fleet.TypeWork, Date: f.Job.On,
+		Work: &fleet.Work{Of: f.Job.Work.Begun.ID, Ended: true}})
+	return b.out, errors.Join(b.errs...)
+}
+
+type maker struct {
+	form  *Form
+	told  Told
+	batch string
+	out   []*fleet.Entry
+	errs  []error
+}
+
+func (b *maker) add(e *fleet.Entry) {
+	e.Date, e.Sure = b.told.Date, b.told.Sure
+	b.out = append(b.out, e)
+}
+
+func (b *maker) part(p *Part) {
+	i := slices.IndexFunc(b.form.Changed, func(c Changed) bool { return c.Judgement.Position.ID == p.Position })
+	if i < 0 {
+		b.errs = append(b.errs, &fleet.Error{Kind: fleet.NotFound, Where: p.Position,
+			Msg: "this sheet changes nothing there, or it is written down already", Hint: "load the page again"})
+		return
+	}
+	e := &fleet.Entry{ID: idIn(b.batch, p.Position), Type: fleet.TypeFitted,
+		Fitted: &fleet.Fitted{Position: p.Position, Part: p.Spec, Removed: p.Removed}}
+	b.add(e)
+	b.found(p.Hand, e.ID)
+}
+
+func (b *maker) righted(id string) {
+	i := slices.IndexFunc(b.form.Righted, func(r Righted) bool { return r.Judgement.Position.ID == id })
+	if i < 0 {
+		b.errs = append(b.errs, &fleet.Error{Kind: fleet.NotFound, Where: id,
+			Msg: "this sheet puts nothing right there", Hint: "load the page again"})
+		return
+	}
+	r := &b.form.Righted[i]
+	b.add(&fleet.Entry{Type: fleet.TypeDone, Done: &fleet.Done{What: r.What, Positions: []string{id},
+		Settles: r.Settles}})
+}
+
+func (b *maker) found(rows []record.TypedFinding, off string) {
+	entries, errs := record.Findings(b.form.report.Catalogue, b.form.report.Vehicle, rows)
+	b.errs = append(b.errs, errs...)
+	for _, e := range entries {
+		e.Found.Off = off
+		b.add(e)
+	}
+}
+
+// idIn is the id that an entry about a position has in a batch: of the batch's time,
+// and the same whenever it is made.
+func idIn(batch, position string) string {
+	const times = len("019abf2e-7c00-7")
+	if !fleet.IsID(batch) {
+		return ""
+	}
+	sum := sha256.Sum256([]byte(batch + " " + position))
+	h := hex.EncodeToString(sum[:])
+	return batch[:times] + h[:3] + "-8" + h[3:6] + "-" + h[6:18]
+}

@@ -1,0 +1,312 @@
+package web
+
+import (
+	"encoding/json"
+	"maps"
+	"net/http"
+	"net/url"
+	"slices"
+	"strconv"
+	"strings"
+	"sync"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+
+	"undertray/internal/fleet"
+	"undertray/internal/journal"
+	"undertray/internal/visit"
+	"undertray/internal/visit/finish"
+)
+
+const beltSheet = "/v/heron/job?at=main-belt&at=top-hose&alone=1"
+
+// workThrough ticks every step of a sheet but for the last so many.
+func (s *site) workThrough(path string, but int) {
+	s.t.Helper()
+	id := strings.Split(path, "/")[2]
+	for at := path; ; at = "/v/" + id + "/job" {
+		v, form := s.sheet(at)
+		left := slices.DeleteFunc(v.Steps, func(st visit.StepView) bool { return st.Done })
+		if len(left) <= but {
+			return
+		}
+		form["step"] = append(slices.Clone(form["was"]), strings.Join(left[0].Keys, keyBreak))
+		form.Set("who", "Anna")
+		if a := s.post("/v/"+id+"/job/tick", form); a.StatusCode != http.StatusSeeOther {
+			s.t.Fatalf("%s: %s %s", left[0].Text, a.Status, parse(s.t, a.body).text("[role=alert]"))
+		}
+	}
+}
+
+// filled is the form of a page as it stands.
+func (s *site) filled(path string) url.Values {
+	s.t.Helper()
+	return filled(s.page(path))
+}
+
+func filled(p parsed) url.Values {
+	v := blank(p, "#finish")
+	for _, n := range p.find("#finish select") {
+		for _, o := range (parsed{n}).find("option[selected]") {
+			v.Set(value(n, "name"), value(o, "value"))
+		}
+	}
+	return v
+}
+
+// Six long forms are one: a sheet worked through is accepted as it is filled in, kept
+// once however often it is sent, and the page after it says what that changed. Its
+// entries are exactly what was accepted.
+func TestAJobIsFinishedByForm(t *testing.T) {
+	s := demoSite(t)
+	s.workThrough(beltSheet, 1)
+	v, form := s.sheet("/v/heron/job")
+	last := v.Steps[slices.IndexFunc(v.Steps, func(st visit.StepView) bool { return !st.Done })]
+	form["step"] = append(slices.Clone(form["was"]), strings.Join(last.Keys, keyBreak))
+	a := s.post("/v/heron/job/tick", form)
+	if got := a.Header.Get("Location"); got != "/v/heron/job/done" {
+		t.Fatalf("after the last tick: %s %s %s", a.Status, got, parse(t, a.body).text("[role=alert]"))
+	}
+	var twin finish.View
+	if err := json.Unmarshal([]byte(s.get("/v/heron/job/done", "Accept", "application/json").body), &twin); err != nil {
+		t.Fatal(err)
+	}
+	page := s.page("/v/heron/job/done")
+	if h := page.text("h1"); len(strings.Fields(h)) > 14 || !strings.Contains(h, "two parts changed") {
+		t.Errorf("headline: %q", h)
+	}
+	form = s.filled("/v/heron/job/done")
+	if got := form["changed"]; len(got) != 2 || len(twin.Changed) != 2 || len(twin.Missing) != 0 {
+		t.Fatalf("accepted %v, twin %+v", got, twin)
+	}
+	if form.Get("who") != "Anna" {
+		t.Errorf("the device has forgotten who works with it: %q", form.Get("who"))
+	}
+	form.Set("odometer", "10 km") // far below what it showed
+	form.Set("p.main-belt.number", "6PK2415-X")
+	form.Set("h.main-belt.cracks", "4 per 75 mm")
+	before := s.count()
+	a = s.post("/v/heron/job/done", form)
+	again := parse(t, a.body)
+	if a.StatusCode != http.StatusConflict || s.count() != before {
+		t.Fatalf("a reading that falls: %s, %d entries more", a.Status, s.count()-before)
+	}
+	back := filled(again)
+	for _, field := range []string{"odometer", "p.main-belt.number", "h.main-belt.cracks", "batch", "p.top-hose.name"} {
+		if back.Get(field) != form.Get(field) {
+			t.Errorf("%s comes back as %q, typed was %q", field, back.Get(field), form.Get(field))
+		}
+	}
+	back.Set("odometer", "")
+	var group sync.WaitGroup // a double tap, and a reply that was lost
+	for range 4 {
+		group.Go(func() {
+			if a := s.post("/v/heron/job/done", back); a.StatusCode != http.StatusSeeOther ||
+				a.Header.Get("Location") != "/v/heron/batch/"+back.Get("batch") {
+				t.Errorf("%s %s", a.Status, parse(t, a.body).text("[role=alert]"))
+			}
+		})
+	}
+	group.Wait()
+	kept, err := s.journal.OfForm(t.Context(), back.Get("batch"))
+	if err != nil || len(kept) != 4 {
+		t.Fatalf("%d entries: two parts, one answer in the hand, the end; %v", len(kept), err)
+	}
+	for _, e := range kept {
+		if e.By != "Anna" {
+			t.Errorf("%s is by %q", e.Type, e.By)
+		}
+		if e.Fitted != nil && e.Fitted.Position == "main-belt" && e.Fitted.Part.Number != "6PK2415-X" {
+			t.Errorf("fitted: %+v", e.Fitted.Part)
+		}
+	}
+	after := s.page("/v/heron/batch/" + back.Get("batch"))
+	if got := after.text("#changed"); !strings.Contains(got, "Chance of being stranded") {
+		t.Errorf("what it changed: %q", got)
+	}
+	if a := s.get("/v/heron/job/done"); a.StatusCode != http.StatusNotFound {
+		t.Errorf("the sheet is over: %s", a.Status)
+	}
+	if v, _ := s.sheet("/v/heron/job"); v.Work != nil {
+		t.Error("a finished sheet is in hand")
+	}
+}
+
+// A part that was not changed after all is left out, and a sheet that is not ticked
+// to its end says what is missing.
+func TestAJobIsFinishedEarly(t *testing.T) {
+	s := demoSite(t)
+	s.workThrough(beltSheet, 3)
+	page := s.page("/v/heron/job/done")
+	if !strings.Contains(page.text(".caution"), "Not ticked: step") {
+		t.Errorf("missing: %q", page.text(".caution"))
+	}
+	form := s.filled("/v/heron/job/done")
+	form["changed"] = []string{"main-belt"}
+	form.Set("p.main-belt.cost", "dear")
+	a := s.post("/v/heron/job/done", form)
+	if a.StatusCode != http.StatusUnprocessableEntity || !strings.Contains(a.body, "is no sum of money") {
+		t.Fatalf("a price that is none: %s", a.Status)
+	}
+	form.Set("p.main-belt.cost", "41")
+	if a := s.post("/v/heron/job/done", form); a.StatusCode != http.StatusSeeOther {
+		t.Fatalf("%s %s", a.Status, parse(t, a.body).text("[role=alert]"))
+	}
+	kept, _ := s.journal.OfForm(t.Context(), form.Get("batch"))
+	if len(kept) != 2 || kept[0].Fitted == nil || kept[0].Fitted.Part.Cost.String() != "41 EUR" {
+		t.Errorf("kept: %+v", kept)
+	}
+}
+
+// A torque far from the sheet's is asked again with what was typed, and kept once it
+// is said to be so; the one who typed it is told on the sheet.
+func TestATorqueIsAskedAgain(t *testing.T) {
+	s := demoSite(t)
+	v, form := s.sheet("/v/heron/job")
+	names := slices.DeleteFunc(slices.Sorted(maps.Keys(form)), func(name string) bool {
+		return !strings.HasPrefix(name, setPrefix)
+	})
+	if len(names) == 0 {
+		t.Fatal("no step asks for a torque")
+	}
+	field := names[0]
+	key, _, _ := strings.Cut(strings.TrimPrefix(field, setPrefix), "|")
+	form["step"] = []string{keyOf(t, v, key)}
+	form.Set(field, "1")
+	form.Set("before", "alone")
+	form.Set("who", "  Bert   of the  yard ")
+	a := s.post("/v/heron/job/tick", form)
+	p := parse(t, a.body)
+	if a.StatusCode != http.StatusUnprocessableEntity || len(p.find("button[name=sure]")) != 1 ||
+		!strings.Contains(p.text("[role=alert]"), "The sheet says") || blank(p, "#ticks").Get(field) != "1" {
+		t.Fatalf("%s %s", a.Status, p.text("[role=alert]"))
+	}
+	form.Set("sure", "1")
+	if a := s.post("/v/heron/job/tick", form); a.StatusCode != http.StatusSeeOther {
+		t.Fatalf("%s %s", a.Status, parse(t, a.body).text("[role=alert]"))
+	}
+	page := s.page("/v/heron/job")
+	if got := blank(page, "#ticks").Get(field); got != "1 N·m" ||
+		!strings.Contains(page.text("#ticks"), "Bert of the yard, ") {
+		t.Errorf("kept %q; %s", got, page.text("#ticks .sub"))
+	}
+	if len(blank(page, "#ticks")["who"]) != 1 || blank(page, "#ticks").Get("who") != "Bert of the yard" {
+		t.Error("the name is not remembered")
+	}
+	if !strings.Contains(s.page("/v/heron/journal").text("main"), "to 1 N·m") {
+		t.Error("the journal does not say what it was set to")
+	}
+}
+
+// Something else is found in two touches at whatever the steps so far laid open; kept,
+// its page leads back to the sheet.
+func TestSomethingElseIsFound(t *testing.T) {
+	s := demoSite(t)
+	s.post("/v/heron/opened", url.Values{"batch": {journal.NewID()}, "open": {"undertray"}})
+	s.workThrough(beltSheet, 14)
+	page := s.page("/v/heron/job")
+	links := page.find("#else a")
+	if len(links) == 0 {
+		t.Fatal("nothing else can be told")
+	}
+	to := value(links[0], "href")
+	if len(s.page(strings.TrimSuffix(to, "#found")).find("#found[open]")) != 1 {
+		t.Errorf("%s does not open the form", to)
+	}
+	form := blank(s.page(to), "#found form")
+	position := strings.Split(strings.Split(to, "/p/")[1], "?")[0]
+	form.Set(notePrefix+position, "oil on it")
+	a := s.post("/v/heron/round", form)
+	if a.StatusCode != http.StatusSeeOther {
+		t.Fatalf("%s %s", a.Status, parse(t, a.body).text("[role=alert]"))
+	}
+	if len(s.page(a.Header.Get("Location")).find("a[href=/v/heron/job]")) == 0 {
+		t.Error("no way back to the sheet")
+	}
+}
+
+// Two devices work through one sheet, and it is finished on one of them by touches
+// alone: what one ticks the other shows by itself, and the journal is what was touched.
+func TestAJobOnTwoPhones(t *testing.T) {
+	s := demoSite(t)
+	a, b := openBrowser(t), openBrowser(t)
+	for _, phone := range []*browser{a, b} {
+		phone.do(chromedp.EmulateViewport(390, 844, chromedp.EmulateMobile, chromedp.EmulateTouch))
+	}
+	a.do(chromedp.Navigate(s.url + hoseSheet))
+	a.until(`document.querySelector("[data-plain]") === null && document.getElementById("who") !== null`)
+	a.answer(`document.getElementById("who")`, "Anna")
+	touch := func(on *browser, n int) {
+		on.t.Helper()
+		js[any](on, nextBox+`.click()`)
+		on.until(`document.querySelectorAll("input[name=was]").length === ` + strconv.Itoa(n))
+	}
+	touch(a, 1)
+	b.do(chromedp.Navigate(s.url + "/v/dunnock/job"))
+	b.until(`document.querySelector("[data-plain]") === null && document.querySelector("#ticks[data-stand]") !== null`)
+	steps := js[int](b, `document.querySelectorAll("input[name=step]").length`)
+	for n := 2; n < steps; n++ {
+		on, other := a, b
+		if n%2 == 0 {
+			on, other = b, a
+		}
+		touch(on, n)
+		other.until(`document.querySelectorAll("input[name=was]").length === ` + strconv.Itoa(n))
+	}
+	js[any](a, nextBox+`.click()`)
+	a.until(`location.pathname === "/v/dunnock/job/done" && document.getElementById("finish") !== null`)
+	if over := js[int](a, "document.documentElement.scrollWidth - innerWidth"); over > 0 {
+		t.Errorf("the page is %d px too wide: %s", over, js[string](a, widest))
+	}
+	if low := js[float64](a, `Math.min(...[...document.querySelectorAll("#finish button, #finish select, #finish .tick, #finish summary")].filter(e => e.checkVisibility()).map(e => e.offsetHeight))`); low < 24 {
+		t.Errorf("the lowest target is %.0f px high", low)
+	}
+	before := s.count()
+	s.away.Store(true) // the reply is lost before it was heard at all, then after it landed
+	keep := `document.querySelector("#finish button.main")`
+	js[any](a, keep+`.click()`)
+	a.until(`document.getElementById("sent")?.textContent.includes("not reached") === true`)
+	if s.count() != before {
+		t.Fatal("kept without a server")
+	}
+	s.away.Store(false)
+	s.mute.Store(true)
+	js[any](a, `document.getElementById("sent").textContent = "", `+keep+`.click()`)
+	a.until(`document.getElementById("sent")?.textContent.includes("not reached") === true`)
+	s.mute.Store(false)
+	js[any](a, keep+`.click(), `+keep+`.click()`)
+	a.until(`location.pathname.includes("/batch/") && document.getElementById("changed") !== null`)
+	all, err := s.journal.OfVehicle(t.Context(), "dunnock")
+	if err != nil {
+		t.Fatal(err)
+	}
+	batch := strings.TrimPrefix(js[string](a, "location.pathname"), "/v/dunnock/batch/")
+	var kept []*fleet.Entry
+	ticks := map[string]string{}
+	for _, e := range all {
+		if e.Batch == batch {
+			kept = append(kept, e)
+		}
+		if e.Work != nil && e.Work.Step != "" {
+			if ticks[e.Work.Step] != "" || e.Work.Back {
+				t.Errorf("%s is ticked twice", e.Work.Step)
+			}
+			ticks[e.Work.Step] = e.By + "."
+		}
+	}
+	fitted := slices.DeleteFunc(slices.Clone(kept), func(e *fleet.Entry) bool { return e.Fitted == nil })
+	if len(kept) != s.count()-before || len(kept) != 2 || len(fitted) != 1 || fitted[0].Fitted.Position != "top-hose" {
+		t.Errorf("kept: %d entries, %d fitted", len(kept), len(fitted))
+	}
+	by := map[string]int{}
+	for _, who := range ticks {
+		by[who]++
+	}
+	if by["Anna."] == 0 || by["."] == 0 {
+		t.Errorf("who ticked: %v", by)
+	}
+	a.said, b.said = nil, nil // what could not be fetched
+}
+
+const nextBox = `[...document.querySelectorAll("input[name=step]")].find(e => !e.checked)`

@@ -1,0 +1,265 @@
+package web
+
+import (
+	"cmp"
+	"errors"
+	"net/http"
+	"net/url"
+	"slices"
+	"strings"
+	"time"
+
+	"undertray/internal/fleet"
+	"undertray/internal/record"
+	"undertray/internal/visit"
+	"undertray/internal/visit/finish"
+)
+
+// finishPage is what is written down at the end of the job sheet in hand.
+type finishPage struct {
+	Page
+	Headline string
+	Missing  string
+	Form     roundForm
+	Who      string
+	Changed  []changedRow
+	Righted  []rightedRow
+	Looked   []lookedRow
+	Faults   []fault
+}
+
+// changedRow is a part with what is filled in of it.
+type changedRow struct {
+	ID, Name, Line, From string
+	Picked               bool
+	Fields               []typedField
+	Materials            []choice
+	Removed              []choice
+	Checks               []checkRow // in the hand
+	Means                string     // nothing is looked up while it is filled in
+	Open                 bool       // it came back with faults
+}
+
+type typedField struct{ Name, Label, Hint, Value string }
+
+type choice struct {
+	Value, Say string
+	Chosen     bool
+}
+
+type rightedRow struct {
+	ID, Words string
+	Picked    bool
+}
+
+type lookedRow struct {
+	Name   string
+	Checks []checkRow
+	Means  string
+	Open   bool
+}
+
+// The names of the form's fields, beside those of a round: "p.POSITION.FIELD" for
+// the part that is in now, and "h.POSITION.CHECK" for an answer in the hand.
+const (
+	partPrefix = "p."
+	handPrefix = "h."
+)
+
+func (s *Server) finishPage(w http.ResponseWriter, r *http.Request) error {
+	d, err := s.desk(r)
+	if err != nil {
+		return err
+	}
+	form, err := finish.Of(d.report)
+	if err != nil {
+		return err
+	}
+	return s.answer(w, r, "finish", s.layFinish(d, r, form, nil), form.View())
+}
+
+// layFinish lays the form out; typed is nil for one that is not filled in yet.
+func (s *Server) layFinish(d *desk, r *http.Request, form *finish.Form, typed url.Values) finishPage {
+	page := finishPage{Page: s.page(r, d, "job", "Finish the job, "+d.vehicle.Name), Headline: form.Headline(),
+		Missing: form.MissingWords(), Form: s.roundForm(d, r), Who: s.who(r)}
+	page.Form.Action = "/v/" + d.vehicle.ID + "/job/done"
+	for i := range form.Changed {
+		page.Changed = append(page.Changed, d.changedRow(&form.Changed[i], typed))
+	}
+	for i := range form.Righted {
+		r := &form.Righted[i]
+		id := r.Judgement.Position.ID
+		row := rightedRow{id, r.What, r.Ticked}
+		if typed != nil {
+			row.Picked = slices.Contains(typed["right"], id)
+		}
+		page.Righted = append(page.Righted, row)
+	}
+	for i := range form.Looked {
+		l := &form.Looked[i]
+		row := lookedRow{Name: l.Judgement.Position.Name, Open: typed != nil,
+			Means: "/v/" + d.vehicle.ID + "/p/" + l.Judgement.Position.ID + "/means"}
+		for _, c := range l.Checks {
+			row.Checks = append(row.Checks, checkOf(l.Judgement.Kind, l.Judgement.Position.ID,
+				visit.CheckItem{Check: c, Caution: d.report.Catalogue.CautionOn(d.vehicle, c)}, typed))
+		}
+		page.Looked = append(page.Looked, row)
+	}
+	return page
+}
+
+func (d *desk) changedRow(c *finish.Changed, typed url.Values) changedRow {
+	id, part := c.Judgement.Position.ID, c.Part
+	row := changedRow{ID: id, Name: c.Judgement.Position.Name, Line: c.Line(d.yard.Settings.Units),
+		From: c.FromWords(), Picked: c.Ticked, Open: typed != nil}
+	said := func(field, filled string) string {
+		if typed != nil {
+			return typed.Get(partPrefix + id + "." + field)
+		}
+		return filled
+	}
+	cost := ""
+	if part.Cost != nil {
+		cost = part.Cost.String()
+	}
+	add := func(field, label, hint, filled string) {
+		row.Fields = append(row.Fields, typedField{partPrefix + id + "." + field, label, hint, said(field, filled)})
+	}
+	add("name", "What it is", "", part.Name)
+	add("number", "Part number", "", part.Number)
+	add("quantity", "How many, how much", "", part.Quantity)
+	add("cost", "Cost", "as 38.50 "+cmp.Or(d.yard.Settings.Currency, "EUR"), cost)
+	add("supplier", "Where it came from", "", part.Supplier)
+	for _, m := range append([]string{""}, c.Judgement.Kind.Materials...) {
+		row.Materials = append(row.Materials, choice{m, m, m == said("material", part.Material)})
+	}
+	for _, why := range append([]fleet.Removal{fleet.RemovedUnknown}, fleet.Removals()...) {
+		row.Removed = append(row.Removed, choice{string(why), finish.RemovedWords(why),
+			string(why) == said("removed", string(c.Removed))})
+	}
+	for _, check := range c.Hand {
+		asked := checkOf(c.Judgement.Kind, id, visit.CheckItem{Check: check}, nil)
+		row.Checks = append(row.Checks, inHand(asked, id, typed))
+	}
+	if typed != nil {
+		row.Picked = slices.Contains(typed["changed"], id)
+	}
+	return row
+}
+
+// inHand makes of a question one of the part that is off.
+func inHand(row checkRow, position string, typed url.Values) checkRow {
+	row.Field = handPrefix + position + "." + row.ID
+	row.Typed = typed.Get(row.Field)
+	for i := range row.Answers {
+		row.Answers[i].Chosen = row.Answers[i].ID == row.Typed
+	}
+	return row
+}
+
+// finishKeep keeps what was accepted or corrected as one batch, once.
+func (s *Server) finishKeep(w http.ResponseWriter, r *http.Request) error {
+	s.finishing.Lock()
+	defer s.finishing.Unlock()
+	d, err := s.posted(r)
+	if err != nil {
+		return err
+	}
+	s.rememberWho(w, r)
+	batch := r.PostForm.Get("batch")
+	var form *finish.Form
+	return s.keepForm(w, r, d, at("batch/"+batch), func() (entries []*fleet.Entry, err error) {
+		if form, err = finish.Of(d.report); err != nil {
+			return nil, err
+		}
+		told, err := d.told(r.PostForm)
+		if err != nil {
+			return nil, err
+		}
+		return form.Entries(told, batch)
+	}, func(err error) error {
+		if form == nil {
+			return err
+		}
+		page := s.layFinish(d, r, form, r.PostForm)
+		page.Faults = faults(err)
+		return s.render(w, r, status(err), "finish", page)
+	})
+}
+
+// told reads what the form says.
+func (d *desk) told(f url.Values) (finish.Told, error) {
+	var errs []error
+	out := finish.Told{Sure: f.Get("sure") != "", Righted: f["right"]}
+	note := func(err error) { errs = append(errs, err) }
+	var err error
+	out.Date, err = parseDay("date", f.Get("date"))
+	note(err)
+	out.Odometer, err = distance("odometer", f.Get("odometer"), d.yard.Settings.Units)
+	note(err)
+	for _, id := range f["changed"] {
+		p := finish.Part{Position: id, Hand: answers(f, handPrefix+id+".", id+".")}
+		for field, values := range f {
+			if name, ok := strings.CutPrefix(field, partPrefix+id+"."); ok {
+				note(p.Set(name, values[0], d.yard.Settings.Currency))
+			}
+		}
+		out.Parts = append(out.Parts, p)
+	}
+	out.Found = answers(f, answerPrefix, "")
+	return out, errors.Join(errs...)
+}
+
+// answers reads the answers whose fields begin with a prefix; behind it, and behind
+// lead, the field says position and check.
+func answers(f url.Values, prefix, lead string) []record.TypedFinding {
+	var out []record.TypedFinding
+	for field, values := range f {
+		rest, ok := strings.CutPrefix(field, prefix)
+		if typed := strings.TrimSpace(values[0]); ok && typed != "" {
+			position, check, _ := strings.Cut(lead+rest, ".")
+			out = append(out, record.TypedFinding{Where: field, Position: position, Check: check, Answer: typed})
+		}
+	}
+	slices.SortFunc(out, func(a, b record.TypedFinding) int { return strings.Compare(a.Where, b.Where) })
+	return out
+}
+
+// whoCookie remembers on a device who works with it.
+const whoCookie = "who"
+
+// whoMost is how long a name may be, in letters.
+const whoMost = 40
+
+// who is who works on the device of a request, as far as it was typed there: the
+// place where a paired device's name will come from.
+func (s *Server) who(r *http.Request) string {
+	if r.PostForm.Has("who") {
+		return named(r.PostForm.Get("who"))
+	}
+	c, err := r.Cookie(whoCookie)
+	if err != nil {
+		return ""
+	}
+	name, _ := url.QueryUnescape(c.Value)
+	return named(name)
+}
+
+// named is a typed name in a line of its own, cut where nobody is called so.
+func named(typed string) string {
+	name := []rune(strings.Join(strings.Fields(strings.ToValidUTF8(typed, "")), " "))
+	return string(name[:min(len(name), whoMost)])
+}
+
+// rememberWho keeps on the device the name that a form brings.
+func (s *Server) rememberWho(w http.ResponseWriter, r *http.Request) {
+	if !r.PostForm.Has("who") {
+		return
+	}
+	c := &http.Cookie{Name: whoCookie, Value: url.QueryEscape(s.who(r)), Path: "/", HttpOnly: true,
+		SameSite: http.SameSiteLaxMode, Secure: s.opt.Secure, MaxAge: int((365 * 24 * time.Hour).Seconds())}
+	if s.who(r) == "" {
+		c.MaxAge = -1
+	}
+	http.SetCookie(w, c)
+}
