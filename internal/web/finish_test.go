@@ -73,6 +73,7 @@ func TestAJobIsFinishedByForm(t *testing.T) {
 		t.Fatal(err)
 	}
 	page := s.page("/v/heron/job/done")
+	checkPage(t, "/v/heron/job/done", page)
 	if h := page.text("h1"); len(strings.Fields(h)) > 14 || !strings.Contains(h, "two parts changed") {
 		t.Errorf("headline: %q", h)
 	}

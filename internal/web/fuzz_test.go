@@ -51,6 +51,7 @@ var typical = map[string]string{
 	"archetype": "four-transverse-petrol", "vehicle": "robin", "built": "2014-05-01", "yearly": "14000 km",
 	"id": "bell", "kind": "ribbed-belt", "from": "above", "x": "12.5", "y": "3", "where": "behind the fan",
 	"month": "2026-12", "a.battery.rest-voltage": "12.4", "n.battery": "terminals warm",
+	"p.battery.cost": "95 EUR", "p.battery.removed": "worn", "h.battery.rest-voltage": "11.9", "who": "Anna",
 	"a.tyres.tread": "6 mm", "a.main-belt.touch": "hard",
 }
 
@@ -72,7 +73,7 @@ func newPosting(tb testing.TB) *posting {
 	tb.Helper()
 	p := &posting{dir: tb.TempDir()}
 	p.renew(tb)
-	for _, path := range []string{"/v/wren/round", "/v/wren/add", "/v/wren/opened", "/v/wren/aboard", "/v/wren/sheet",
+	for _, path := range []string{"/v/wren/round", "/v/wren/add", "/v/wren/job/done", "/v/wren/opened", "/v/wren/aboard", "/v/wren/sheet",
 		"/v/wren/p/main-belt",
 		"/v/wren/plan", "/v/wren/journal/" + firstNote, "/v/wren/journal/" + beltFitted,
 		"/v/wren/batch/" + firstNote, "/new"} {
@@ -119,7 +120,13 @@ func (p *posting) renew(tb testing.TB) {
 	fitted := *note
 	fitted.ID, fitted.Type, fitted.Note, fitted.Date = beltFitted, fleet.TypeFitted, nil, note.Date.AddDays(-1)
 	fitted.Fitted = &fleet.Fitted{Position: "main-belt"}
-	if _, err := p.store.Append(tb.Context(), []*fleet.Entry{note, &cracked, &fitted}); err != nil {
+	begun, ticked := *note, *note
+	begun.ID, begun.Type, begun.Note = "01a22509-8090-70f7-983a-345cf9f33310", fleet.TypeWork, nil
+	begun.Work = &fleet.Work{Begins: []fleet.WorkTask{{Position: "battery", Do: fleet.DoReplace}}}
+	ticked.ID, ticked.Type, ticked.Note = "01a22509-8090-70f7-983a-345cf9f33311", fleet.TypeWork, nil
+	ticked.Work = &fleet.Work{Of: begun.ID, Step: "change:battery"}
+	all := []*fleet.Entry{note, &cracked, &fitted, &begun, &ticked}
+	if _, err := p.store.Append(tb.Context(), all); err != nil {
 		tb.Fatal(err)
 	}
 	p.taken, p.stamp = 0, (&yardCache{dir: p.dir}).look()

@@ -15,16 +15,19 @@ import (
 // samples gives an address of each GET route where it must answer, and what
 // must stand on the page.
 var samples = map[string]struct{ path, selector, says string }{
-	"GET /{$}":               {"/", "h1", "Within "},
-	"GET /v/{id}":            {"/v/heron", "h1", "Past a limit"},
-	"GET /v/{id}/p/{pos}":    {"/v/heron/p/main-belt", "h1", "Main drive belt"},
-	"GET /v/{id}/round":      {"/v/heron/round?open=undertray", "h1", "stops"},
-	"GET /v/{id}/run":        {"/v/heron/run", ".lead", "The 6PK1874 fits"},
-	"GET /v/{id}/run/{run}":  {"/v/heron/run/main-run?belt=6PK1820", ".lead", "does not fit"},
-	"GET /v/{id}/card":       {"/v/heron/card", "h1", "what to do on which sign"},
-	"GET /v/{id}/aboard":     {"/v/heron/aboard", "h1", "Nothing is recorded as aboard the Heron"},
-	"GET /v/{id}/opened":     {"/v/heron/opened", "h1", "Nothing is open on Heron"},
-	"GET /v/{id}/job":        {"/v/heron/job", "h1", "to change"},
+	"GET /{$}":              {"/", "h1", "Within "},
+	"GET /v/{id}":           {"/v/heron", "h1", "Past a limit"},
+	"GET /v/{id}/p/{pos}":   {"/v/heron/p/main-belt", "h1", "Main drive belt"},
+	"GET /v/{id}/round":     {"/v/heron/round?open=undertray", "h1", "stops"},
+	"GET /v/{id}/run":       {"/v/heron/run", ".lead", "The 6PK1874 fits"},
+	"GET /v/{id}/run/{run}": {"/v/heron/run/main-run?belt=6PK1820", ".lead", "does not fit"},
+	"GET /v/{id}/card":      {"/v/heron/card", "h1", "what to do on which sign"},
+	"GET /v/{id}/aboard":    {"/v/heron/aboard", "h1", "Nothing is recorded as aboard the Heron"},
+	"GET /v/{id}/opened":    {"/v/heron/opened", "h1", "Nothing is open on Heron"},
+	"GET /v/{id}/job":       {"/v/heron/job", "h1", "to change"},
+	// see TestAJobIsFinishedByForm and TestAJobOnTwoPhones
+	"GET /v/{id}/job/done":   {"", "", ""},
+	"GET /v/{id}/job/ticks":  {"", "", ""},
 	"GET /v/{id}/plan":       {"/v/heron/plan?move=main-belt&to=9", "h1", "Next visit on Saturday "},
 	"GET /v/{id}/plan/parts": {"/v/heron/plan/parts", "h1", "Heron: order "},
 	"GET /plan/parts":        {"/plan/parts", "h1", "All vehicles: order four things by 28 November 2026"},
@@ -219,7 +222,7 @@ func TestEveryTemplateHasItsPage(t *testing.T) {
 	s := demoSite(t)
 	values := map[string]any{
 		"yard": yardPage{}, "vehicle": vehiclePage{}, "position": positionPage{}, "round": roundPage{},
-		"job": jobPage{}, "record": recordPage{},
+		"job": jobPage{}, "finish": finishPage{}, "record": recordPage{},
 		"journal": journalPage{}, "entry": entryPage{}, "batch": batchPage{}, "add": addPage{}, "sheet": sheetPage{},
 		"kinds": kindsPage{},
 		"kind":  kindPage{}, "means": meansPage{}, "search": searchPage{}, "new": newPage{}, "login": loginPage{},
