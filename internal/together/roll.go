@@ -32,7 +32,11 @@ type Roll struct {
 	soon  []string         // to be looked at first: something is new about them
 	wait  []string         // to be looked at then; some of both may be fresh by now
 	fresh [ranks]int       // lines by rank that rest on what is so now
+	shown map[string]*Row  // of fresh lines, the rows that were shown last
 }
+
+// mostShown is how many rows are kept in memory: those of the parts that are looked at most.
+const mostShown = 4 * Few
 
 // RollJournal is what a roll needs of a journal that keeps its rows.
 type RollJournal interface {
@@ -333,6 +337,7 @@ func (r *Roll) place(l *line, row *Row, stamp string, from RollFrom, touched int
 
 // stale notes that a line rests on what is so no more. The caller holds mu.
 func (r *Roll) stale(l *line) {
+	delete(r.shown, l.id)
 	if l.fresh {
 		l.fresh = false
 		r.fresh[l.rank]--
@@ -437,15 +442,43 @@ func (r *Roll) read(ctx context.Context, from, most int) (*Stretch, error) {
 	}
 	lines, now := slices.Clone(r.order[min(from, end):end]), r.from
 	lines = slices.DeleteFunc(lines, func(l *line) bool { return !l.fresh })
+	rows, were := make([]*Row, len(lines)), make([]line, len(lines))
+	for i, l := range lines {
+		rows[i], were[i] = r.shown[l.id], *l
+	}
 	r.mu.Unlock()
-	out.Rows = make([]Row, len(lines))
-	return out, side(ctx, len(lines), func(ctx context.Context, i int) error {
-		row, err := r.row(ctx, lines[i].id, now)
-		if err == nil {
-			out.Rows[i] = *row
+	err := side(ctx, len(lines), func(ctx context.Context, i int) (err error) {
+		if rows[i] == nil {
+			rows[i], err = r.row(ctx, lines[i].id, now)
 		}
 		return err
 	})
+	if err != nil {
+		return nil, err
+	}
+	r.show(were, rows, now)
+	out.Rows = make([]Row, len(rows))
+	for i, row := range rows {
+		out.Rows[i] = *row
+	}
+	return out, nil
+}
+
+// show keeps rows that were shown, of lines that are as they were.
+func (r *Roll) show(were []line, rows []*Row, from RollFrom) {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	if from.name() != r.from.name() {
+		return
+	}
+	if r.shown == nil || len(r.shown) > mostShown {
+		r.shown = map[string]*Row{}
+	}
+	for i := range were {
+		if l := r.lines[were[i].id]; l != nil && *l == were[i] {
+			r.shown[l.id] = rows[i]
+		}
+	}
 }
 
 // row returns the row that a line was placed by, or a newer one.
