@@ -160,3 +160,52 @@ func opening(t *testing.T, r *advise.Report, leaves machine.Undone) string {
 	t.Fatalf("no opening of %s leaves %s", r.Vehicle.ID, leaves)
 	return ""
 }
+
+// What is open is told as it stands, on the tag and in the record, not as something
+// to do again; a sheet that does not say it is told by what was done.
+func TestWhatIsOpenIsToldAsItStands(t *testing.T) {
+	commands := []string{"Take ", "Drain ", "Raise ", "Support ", "Draw ", "Disconnect ", "Slacken ", "Open ", "Swing ",
+		"Lock ", "Let ", "Relieve ", "Cut ", "Clamp ", "Switch "}
+	checked := 0
+	for _, r := range append(demotest.Unknown(t), demotest.All(t)...) {
+		for i := range r.Vehicle.Openings {
+			o := &r.Vehicle.Openings[i]
+			if o.Undo == "" {
+				continue
+			}
+			half := with(r, &fleet.Entry{Type: fleet.TypeOpened, Opened: &fleet.Opened{Opening: o.ID}})
+			said := half.Open()[0].Words() + " " + advise.History(half, "")[0].Words
+			for _, c := range commands {
+				if strings.HasPrefix(said, c) || strings.Contains(said, "open: "+strings.ToLower(c)) {
+					t.Errorf("%s, %s: %q", r.Vehicle.ID, o.ID, said)
+				}
+			}
+			if checked++; !strings.Contains(said, o.State+": since ") {
+				t.Errorf("%s, %s does not say %q: %q", r.Vehicle.ID, o.ID, o.State, said)
+			}
+		}
+	}
+	if checked < 100 {
+		t.Errorf("only %d openings are told", checked)
+	}
+	if o := (&fleet.Opening{Name: "Take the splash guard off"}); o.Stands() != o.Name {
+		t.Errorf("an opening without a state: %q", o.Stands())
+	}
+}
+
+// A look is folded in the record only where it found nothing and nothing is noted.
+func TestALookThatFoundNothingIsSound(t *testing.T) {
+	r := demotest.Reports(t)["dunnock"]
+	noted := found("brake-fluid", "level", "between")
+	noted.Found.Note = "dark"
+	for what, c := range map[string]struct {
+		entry *fleet.Entry
+		want  bool
+	}{"nothing": {found("brake-fluid", "level", "between"), true}, "low": {found("brake-fluid", "level", "low"), false},
+		"a note": {noted, false}, "a sign": {found("water-pump", "weep-hole", "dry-stain"), false},
+		"a note alone": {&fleet.Entry{Type: fleet.TypeNote, Note: &fleet.Note{Text: "sound"}}, false}} {
+		if got := advise.History(with(r, c.entry), "")[0].Sound; got != c.want {
+			t.Errorf("%s: sound %v", what, got)
+		}
+	}
+}

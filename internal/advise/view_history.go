@@ -9,6 +9,7 @@ import (
 	"undertray/internal/aboard"
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
+	"undertray/internal/judge"
 	"undertray/units"
 )
 
@@ -21,6 +22,7 @@ type HistoryLine struct {
 	What     string          `json:"what"`               // fitted, found, done, note, odometer
 	Position string          `json:"position,omitempty"` // name of the position, "" for the vehicle as a whole
 	Words    string          `json:"words"`
+	Sound    bool            `json:"sound,omitempty"` // a look that found nothing, and nothing was noted
 	Cost     *units.Quantity `json:"cost,omitempty"`
 }
 
@@ -34,7 +36,7 @@ func History(r *Report, position string) []HistoryLine {
 			continue
 		}
 		l := HistoryLine{Entry: e.ID, Batch: e.Batch, Date: e.Date, Odometer: read[e.Batch], What: string(e.Type),
-			Words: r.EntryWords(e)}
+			Words: r.EntryWords(e), Sound: r.sound(e.Found)}
 		if p := r.Vehicle.Position(e.Position()); p != nil {
 			l.Position = p.Name
 		}
@@ -47,6 +49,27 @@ func History(r *Report, position string) []HistoryLine {
 		out = append(out, l)
 	}
 	return out
+}
+
+// sound reports whether a finding on a part that was in its place says that nothing
+// was wrong, whomever the owner follows, and holds nothing else: no note, no picture.
+func (r *Report) sound(f *fleet.Found) bool {
+	if f == nil || f.Note != "" || f.Off != "" || len(f.Attachments) > 0 {
+		return false
+	}
+	place := r.State.Place(f.Position)
+	if place == nil || place.Fitted == nil {
+		return false
+	}
+	k := r.Catalogue.Kind(place.Position.Kind)
+	if k == nil || k.Check(f.Check) == nil {
+		return false
+	}
+	c := k.Check(f.Check)
+	shows := slices.ContainsFunc(c.Answers, func(a catalogue.Answer) bool {
+		return a.ID == f.Answer && a.Symptom != ""
+	})
+	return !shows && judge.Worst(c, place, place.Fitted, &fleet.Finding{Found: f}) == fleet.Keep
 }
 
 // readings returns what the odometer showed, by batch.

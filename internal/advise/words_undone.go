@@ -74,7 +74,7 @@ func (r *Report) workWords(w *fleet.Work) string {
 func (r *Report) openedWords(o *fleet.Opened) string {
 	s := o.Opening
 	if known := r.Vehicle.Opening(o.Opening); known != nil {
-		s = "open: " + say.LowerFirst(known.Name)
+		s = "open: " + say.LowerFirst(known.Stands())
 		if o.Closed {
 			s = "closed again: " + say.LowerFirst(known.Undo)
 		}

@@ -63,7 +63,7 @@ type Kind struct {
 	// Emptied says what is best out when it is changed: where a sheet takes that
 	// out anyway, this is changed before it is back.
 	Emptied []machine.Undone `yaml:"emptied,omitempty" json:"emptied,omitempty"`
-	// Between is what its change is where a sheet lets it out and fills it in by steps
+	// Between is what its change is where a sheet takes it out and puts it in by steps
 	// of their own.
 	Between *Between `yaml:"between,omitempty" json:"between,omitempty"`
 	// After lists what is done once the part is in and everything is closed:
@@ -379,9 +379,11 @@ type Set struct {
 	Source fleet.Sources `yaml:"source" json:"source"`
 }
 
-// Between is what is done between the draining of a fluid and its filling.
+// Between is what is done between the draining of a fluid and its filling, or once
+// a belt is off and before it is laid on. New stands before what is put in.
 type Between struct {
 	Do     string        `yaml:"do" json:"do"`
+	New    string        `yaml:"new" json:"new"`
 	Source fleet.Sources `yaml:"source" json:"source"`
 }
 

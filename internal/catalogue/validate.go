@@ -448,6 +448,7 @@ func (v *validator) advice(path string, k *Kind) {
 	}
 	if k.Between != nil {
 		v.text(yamltree.Join(path, "between"), "do", k.Between.Do)
+		v.text(yamltree.Join(path, "between"), "new", k.Between.New)
 		v.source(yamltree.Join(path, "between"), k.Between.Source, "")
 	}
 	for i, a := range k.After {

@@ -1,6 +1,7 @@
 package fleet
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 
@@ -93,7 +94,9 @@ type Opening struct {
 	ID   string `yaml:"id" json:"id"`
 	Name string `yaml:"name" json:"name"` // what is done, e.g. "Take the undertray off"
 	// how it is put back, e.g. "Refit the undertray"; empty: nothing to undo
-	Undo  string   `yaml:"undo,omitempty" json:"undo,omitempty"`
+	Undo string `yaml:"undo,omitempty" json:"undo,omitempty"`
+	// how the vehicle stands until then, e.g. "Undertray off"; see Stands
+	State string   `yaml:"state,omitempty" json:"state,omitempty"`
 	From  Side     `yaml:"from,omitempty" json:"from,omitempty"` // empty: from either side
 	Needs []string `yaml:"needs,omitempty" json:"needs,omitempty"`
 
@@ -117,6 +120,10 @@ type Opening struct {
 	Cautions    []string     `yaml:"cautions,omitempty" json:"cautions,omitempty"`
 	Note        string       `yaml:"note,omitempty" json:"note,omitempty"`
 }
+
+// Stands names what is so while the opening is open: its State, or its Name where
+// the sheet gives none.
+func (o *Opening) Stands() string { return cmp.Or(o.State, o.Name) }
 
 // Fastener is a bolt, nut, clip or plug with the torque it is tightened to.
 type Fastener struct {

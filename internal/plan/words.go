@@ -482,20 +482,48 @@ type Alike []Task
 // Alike returns the lines of a visit, those of which the same is said as one.
 func (v *Visit) Alike() []Alike {
 	var out []Alike
-	at := map[string]int{}
-	for _, t := range v.Lines() {
-		said := strings.Join(append([]string{t.Do, t.Why()}, t.First...), "\n")
-		i, known := at[said]
-		switch alone := t.set != nil || len(t.Positions) > 1; {
-		case known && !alone:
-			out[i] = append(out[i], t)
-			continue
-		case !alone:
-			at[said] = len(out)
+	for _, of := range visit.Alike(v.Lines(), func(t *Task) string {
+		if t.set != nil || len(t.Positions) > 1 {
+			return ""
 		}
-		out = append(out, Alike{t})
+		return strings.Join(append([]string{t.Do, t.Why()}, t.First...), "\n")
+	}) {
+		out = append(out, of)
 	}
 	return out
+}
+
+// Row is a line of a visit where each part has its own to tick or to move.
+type Row struct {
+	Task  Task
+	Words string   // why; of several of which the same is said it stands at the last
+	First []string // likewise
+}
+
+// Rows returns the lines of a visit, those of which the same is said one after
+// another.
+func (v *Visit) Rows() []Row {
+	var out []Row
+	for _, a := range v.Alike() {
+		for _, t := range a {
+			out = append(out, Row{Task: t})
+		}
+		last := &out[len(out)-1]
+		last.Words, last.First = a.Words(), a[0].First
+	}
+	return out
+}
+
+// Words says why they stand where they do: once, of all of them.
+func (a Alike) Words() string {
+	switch w := say.LowerFirst(a[0].Why()); {
+	case w == "" || len(a) == 1:
+		return a[0].Why()
+	case len(a) == 2:
+		return "Both: " + w
+	default:
+		return "All " + say.Number(len(a)) + ": " + w
+	}
 }
 
 // Title names all of them.

@@ -16,8 +16,8 @@ func (t *Text) Job(j *visit.Job) {
 	t.Told(j.Told())
 	if len(j.Tasks) > 0 {
 		t.Head("What for")
-		for _, task := range j.Lines() {
-			t.Item("- ", fmt.Sprintf("%s: %s. %s", task.Title(), task.DoWords(), say.Sentence(task.Why())))
+		for _, of := range j.Alike() {
+			t.Item("- ", fmt.Sprintf("%s: %s. %s", visit.Titles(of), visit.Does(of), say.Sentence(of[0].Why())))
 		}
 	}
 	for _, task := range j.Elsewhere {

@@ -33,14 +33,14 @@ func (s *sheet) partsList(j *visit.Job) {
 
 func (s *sheet) whatFor(j *visit.Job) {
 	var rows [][]string
-	add := func(t visit.Task, do string) {
-		rows = append(rows, []string{t.Title(), do, say.Sentence(t.Why())})
+	add := func(of []visit.Task, do string) {
+		rows = append(rows, []string{visit.Titles(of), do, say.Sentence(of[0].Why())})
 	}
-	for _, t := range j.Lines() {
-		add(t, t.DoWords())
+	for _, of := range j.Alike() {
+		add(of, visit.Does(of))
 	}
 	for _, t := range j.Elsewhere {
-		add(t, "licensed workshop; not to be opened at home")
+		add([]visit.Task{t}, "licensed workshop; not to be opened at home")
 	}
 	if j.RoundWords() != "" {
 		rows = append(rows, []string{"Round", "do", j.RoundWords()})

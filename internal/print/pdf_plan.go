@@ -61,12 +61,12 @@ func (s *sheet) visit(p *plan.Plan, v *plan.Visit) {
 	}
 	s.put(row{pad: 0.6, cells: []cell{s.para(0, s.full(), bodyStyle, words)}})
 	var rows [][]string
-	for _, t := range v.Lines() {
-		why := say.Sentence(t.Why())
+	for _, t := range v.Rows() {
+		why := say.Sentence(t.Words)
 		for _, f := range t.First {
 			why += " First: " + say.Sentence(f)
 		}
-		rows = append(rows, []string{"", t.Title(), t.DoWords(), why})
+		rows = append(rows, []string{"", t.Task.Title(), t.Task.DoWords(), why})
 	}
 	if r := v.RoundWords(); r != "" {
 		rows = append(rows, []string{"", "Round", "do", r})

@@ -2,6 +2,7 @@ package undone
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"undertray/internal/catalogue"
@@ -82,8 +83,11 @@ func ForbiddenInFull(why []machine.Undone) string {
 
 // Words says what is open, since when, and what that leaves undone.
 func (h *HalfDone) Words() string {
-	s := fmt.Sprintf("%s: since %s", h.Opening.Name, h.Entry.Date.Long())
-	if w := Words(h.Undone); w != "" {
+	s := fmt.Sprintf("%s: since %s", h.Opening.Stands(), h.Entry.Date.Long())
+	beyond := slices.DeleteFunc(slices.Clone(h.Undone), func(u machine.Undone) bool {
+		return strings.Contains(strings.ToLower(h.Opening.Stands()), stateWords[u])
+	})
+	if w := Words(beyond); w != "" {
 		s += " (" + w + ")"
 	}
 	if h.Entry.Opened.Note != "" {

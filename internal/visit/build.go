@@ -75,12 +75,14 @@ func newBuilder(r *advise.Report, job *Job) *builder {
 func (b *builder) build() error {
 	b.gather()
 	b.orderByState()
+	b.beforeItHangs()
 	first, err := b.plan()
 	if err != nil {
 		return err
 	}
 	b.fixOpenings(first)
 	b.addClosings()
+	b.afterItHung()
 	b.addAfter()
 	whole, err := b.plan()
 	if err != nil {
@@ -310,7 +312,7 @@ func (b *builder) addChange(t Task) {
 	if how := j.Kind.Between; how != nil && slices.ContainsFunc(while, func(id string) bool {
 		return leaves(b.r.Vehicle.Opening(id), j.Kind.Leaves...)
 	}) {
-		js.Between = how.Do
+		js.Between = how
 	}
 	b.add("change:"+p.ID, b.ranks[p.ID], js, slices.Concat(while, b.emptied(t, while)), after)
 }
@@ -456,7 +458,7 @@ func (b *builder) shown(ids []string) []string {
 // stands where it first holds and not again before the next section.
 type section struct {
 	turns bool
-	said  map[string]bool
+	said  map[string]bool // by sentence
 }
 
 // say leaves of a step's cautions those that its section has not said yet.
@@ -464,17 +466,7 @@ func (c *section) say(js *Step) {
 	if turns := js.Use.Turns(); c.said == nil || turns != c.turns {
 		c.turns, c.said = turns, map[string]bool{}
 	}
-	fresh := func(all []string) []string {
-		var out []string
-		for _, text := range all {
-			if !c.said[text] {
-				out = append(out, text)
-			}
-			c.said[text] = true
-		}
-		return out
-	}
-	js.Cautions, js.Never = fresh(js.Cautions), fresh(js.Never)
+	js.Cautions, js.Never = fresh(js.Cautions, c.said), fresh(js.Never, c.said)
 }
 
 // append numbers a step; looks that follow each other under the same

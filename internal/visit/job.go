@@ -90,8 +90,9 @@ type Step struct {
 	// Do is what the sheet or the catalogue says to do; "" for a change of
 	// Position and a look at Looks.
 	Do string
-	// Between is what a change is of what other steps let out and fill in.
-	Between  string
+	// Between is what a change is of what other steps take out and put in; nil for
+	// any other.
+	Between  *catalogue.Between
 	Looks    []*fleet.Position
 	From     fleet.Side // "" where it does not matter
 	Engine   fleet.EngineState

@@ -228,16 +228,22 @@ var breakages = []breakage{
 		return slices.Delete(out, i, i+1)
 	}},
 	{"ribs looked at before the tensioner pulls", moved(says("every rib sits"), closing(machine.BeltLoose))},
+	{"plugs changed while the engine hangs", moved(func(s *visit.Step) bool {
+		return s.Kind == visit.StepChange && s.Position.Kind == "spark-plugs"
+	}, closing(machine.EngineLoose))},
 	{"wheels not tightened again", without(says("again after about 50 km"))},
 	{"wheels tightened again before the drive", moved(says("again after about 50 km"), closing(machine.WheelsLoose))},
 	{"idle not learnt", without(says("teach it its idle"))},
 	{"nobody warned from under it", func(s []visit.Step) []visit.Step {
-		i := find(s, says("with the front wheels raised, idling"))
-		if i < 0 {
+		if find(s, says("with the front wheels raised, idling")) < 0 {
 			return nil
 		}
 		out := slices.Clone(s)
-		out[i].Cautions = nil
+		for i := range out {
+			out[i].Cautions = slices.DeleteFunc(slices.Clone(out[i].Cautions), func(c string) bool {
+				return strings.Contains(c, "Nobody under the vehicle while")
+			})
+		}
 		return out
 	}},
 }

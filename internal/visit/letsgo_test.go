@@ -2,6 +2,7 @@ package visit_test
 
 import (
 	"slices"
+	"strings"
 	"testing"
 
 	"undertray/internal/advise"
@@ -39,7 +40,12 @@ func warnsInTime(t *testing.T, r *advise.Report, id string) int {
 		return 0
 	}
 	for _, c := range j.Kind.Cautions {
-		said := slices.IndexFunc(job.Steps, func(s visit.Step) bool { return slices.Contains(s.Cautions, c) })
+		said := -1
+		for _, sentence := range parted(c) {
+			said = max(said, slices.IndexFunc(job.Steps, func(s visit.Step) bool {
+				return slices.Contains(parted(strings.Join(s.Cautions, " ")), sentence)
+			}))
+		}
 		if checked++; said < 0 || said > opens {
 			t.Errorf("%s, %s: %q is read before step %d, what it warns of is step %d", r.Vehicle.ID, id,
 				c, said+1, opens+1)

@@ -3,6 +3,7 @@ package visit
 import (
 	"cmp"
 	"slices"
+	"strings"
 
 	"undertray/civil"
 	"undertray/internal/advise"
@@ -154,28 +155,38 @@ func chosen(p *looks.Picked, j *judge.Judgement, items []CheckItem) []CheckItem 
 	})
 }
 
-// SayOnce leaves a caution where its section first needs it, and takes it away
-// where it would only be read again: one that stands at every check is passed
-// over, and with it the one that is new.
+// SayOnce leaves each sentence of a caution where its section first needs it, and
+// takes it away where it would only be read again: one that stands at every check is
+// passed over, and with it the one that is new.
 func (s *Stage) SayOnce() {
 	said := map[string]bool{}
-	for _, c := range s.Cautions {
-		said[c] = true
-	}
+	fresh(s.Cautions, said)
 	for i := range s.Stops {
 		stop := &s.Stops[i]
-		stop.Cautions = slices.DeleteFunc(slices.Clone(stop.Cautions), func(c string) bool { return said[c] })
-		for _, c := range stop.Cautions {
-			said[c] = true
-		}
+		stop.Cautions = fresh(stop.Cautions, said)
 		for k := range stop.Checks {
-			c := &stop.Checks[k]
-			if said[c.Caution] {
-				c.Caution = ""
-			}
-			said[c.Caution] = true
+			stop.Checks[k].Caution = strings.Join(fresh([]string{stop.Checks[k].Caution}, said), "")
 		}
 	}
+}
+
+// fresh returns what of some cautions has not been said yet, sentence by sentence,
+// and takes it as said.
+func fresh(cautions []string, said map[string]bool) []string {
+	var out []string
+	for _, c := range cautions {
+		var left []string
+		for _, sentence := range strings.SplitAfter(c, ". ") {
+			if sentence = strings.TrimSpace(sentence); sentence != "" && !said[sentence] {
+				said[sentence] = true
+				left = append(left, sentence)
+			}
+		}
+		if len(left) > 0 {
+			out = append(out, strings.Join(left, " "))
+		}
+	}
+	return out
 }
 
 func (r *Round) number() {

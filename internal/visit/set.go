@@ -127,6 +127,26 @@ func FoldSets[T any](tasks []T, sets []SetOf, of func(*T) *judge.Judgement,
 	return out
 }
 
+// Alike groups tasks of which the same is said, each group in the place of its
+// first; one of which said gives "" stands by itself.
+func Alike[T any](tasks []T, said func(*T) string) [][]T {
+	var out [][]T
+	at := map[string]int{}
+	for i := range tasks {
+		words := said(&tasks[i])
+		k, known := at[words]
+		switch {
+		case known && words != "":
+			out[k] = append(out[k], tasks[i])
+			continue
+		case words != "":
+			at[words] = len(out)
+		}
+		out = append(out, tasks[i:i+1:i+1])
+	}
+	return out
+}
+
 // SumOf adds amounts up, and is false where there are none or the currencies
 // differ.
 func SumOf(known []units.Quantity) (units.Quantity, bool) {

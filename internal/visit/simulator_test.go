@@ -90,6 +90,7 @@ func (s *simulator) undone() map[machine.Undone]string {
 func (s *simulator) step(i int) {
 	st := &s.job.Steps[i]
 	s.warned = s.warned && s.turns(st)
+	s.hanging(i, st)
 	switch st.Kind {
 	case visit.StepWarm:
 		s.runs(i, false)
@@ -117,6 +118,40 @@ func (s *simulator) step(i int) {
 		s.looks(i, st)
 	case visit.StepAfter:
 		s.after(i, st)
+	}
+}
+
+// hanging wants nothing done while the engine hangs on its support but what needs
+// it so, and what makes that so or ends it (common practice: a load on a jack is
+// left alone).
+func (s *simulator) hanging(i int, st *visit.Step) {
+	hang := s.undone()[machine.EngineLoose]
+	if hang == "" || s.left[machine.EngineLoose] != "" {
+		return
+	}
+	v := s.r.Vehicle
+	wants := func(ids ...string) bool {
+		return slices.ContainsFunc(ids, func(id string) bool { return id == hang || needed(v, id, hang) })
+	}
+	through := func(p *fleet.Position) bool { return wants(slices.Concat(p.Seen, p.Changed)...) }
+	ok := false
+	switch {
+	case st.Opening != nil:
+		ok = wants(st.Opening.ID)
+	case st.Kind == visit.StepLook:
+		ok = !slices.ContainsFunc(st.Looks, func(p *fleet.Position) bool { return !wants(p.Seen...) })
+	case st.Position != nil:
+		ok = through(st.Position)
+	default:
+		ok = slices.ContainsFunc(s.job.Tasks, func(t visit.Task) bool {
+			k := t.Judgement
+			asks := slices.ContainsFunc(k.Kind.After, func(a catalogue.After) bool { return a.Do == st.Do }) ||
+				slices.ContainsFunc(k.First, func(f catalogue.First) bool { return f.Do == st.Do })
+			return asks && through(k.Position)
+		})
+	}
+	if !ok {
+		s.fault(i, "it is done while the engine hangs by %s", hang)
 	}
 }
 
@@ -526,7 +561,16 @@ var dangers = map[string]*regexp.Regexp{
 	"fan":     regexp.MustCompile(`(?i)electric fans? `),
 	"poison":  regexp.MustCompile(`(?i)coolant[^.]* poisonous`),
 	"jack":    regexp.MustCompile(`(?i)only a jack holds|jack alone`),
-	"battery": regexp.MustCompile(`(?i)negative lead`),
+	"battery": regexp.MustCompile(`(?i)negative (lead )?(off|first)`),
+	"spark":   regexp.MustCompile(`(?i)\bsparks?\b`),
+	"acid":    regexp.MustCompile(`(?i)\bacid\b`),
+	"codes":   regexp.MustCompile(`(?i)\bcodes\b`),
+	"key":     regexp.MustCompile(`(?i)\bkey out\b`),
+	"fumes":   regexp.MustCompile(`(?i)exhaust gas|in the open air`),
+	"belts":   regexp.MustCompile(`(?i)loose (sleeves|cloth)|(clear|plane) of [^.]*(belt|fan)`),
+	"under":   regexp.MustCompile(`(?i)nobody under the vehicle|never under a vehicle`),
+	"started": regexp.MustCompile(`(?i)brake (on|held)[^.]* (park|gear)|(park|gear)[^.]* brake (on|held)`),
+	"jet":     regexp.MustCompile(`(?i)leak[^.]* with a hand`),
 }
 
 // cautions wants each caution of the data said in the section that needs it, at
@@ -540,7 +584,7 @@ func (s *simulator) cautions() {
 		if now != turning {
 			said, turning = map[string]int{}, now
 		}
-		for _, c := range slices.Concat(st.Cautions, st.Never) {
+		for _, c := range parted(strings.Join(slices.Concat(st.Cautions, st.Never), " ")) {
 			if said[c]++; said[c] > 1 {
 				s.fault(i, "%q is said again", c)
 			}
@@ -552,7 +596,7 @@ func (s *simulator) cautions() {
 				}
 			}
 		}
-		for _, c := range s.wanted(st) {
+		for _, c := range parted(strings.Join(s.wanted(st), " ")) {
 			if said[c] == 0 {
 				s.fault(i, "nothing says %q by then", c)
 			}

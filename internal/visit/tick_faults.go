@@ -56,13 +56,13 @@ func covers(o *fleet.Opening, u machine.Undone) bool {
 // shut says what must be closed before a step's opening is.
 func (t *ticker) shut(st *Step, over *fleet.Opening) error {
 	return &fleet.Error{Kind: fleet.Conflict, Where: t.numbered(st),
-		Msg:  "that cannot be before this is undone: " + say.LowerFirst(over.Name),
+		Msg:  "that cannot be before this is undone: " + say.LowerFirst(over.Stands()),
 		Hint: "first " + say.LowerFirst(over.Undo)}
 }
 
 // rests says what keeps a tick from being taken back.
 func (t *ticker) rests(st *Step, over *fleet.Opening) error {
 	return &fleet.Error{Kind: fleet.Conflict, Where: t.numbered(st),
-		Msg:  "its tick is not taken back while this rests on it: " + say.LowerFirst(over.Name),
+		Msg:  "its tick is not taken back while this rests on it: " + say.LowerFirst(over.Stands()),
 		Hint: "take that tick back first"}
 }

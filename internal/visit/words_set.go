@@ -3,6 +3,7 @@ package visit
 import (
 	"strings"
 
+	"undertray/internal/fleet"
 	"undertray/internal/say"
 )
 
@@ -22,6 +23,36 @@ func (t *Task) Title() string {
 		return t.set.Words()
 	}
 	return t.Judgement.Position.Name
+}
+
+// Alike returns the lines of a job, those of which the same is said as one.
+func (j *Job) Alike() [][]Task {
+	return Alike(j.Lines(), func(t *Task) string {
+		if t.set != nil {
+			return ""
+		}
+		return t.DoWords() + "\n" + t.Why()
+	})
+}
+
+// Titles names what some tasks are about.
+func Titles(tasks []Task) string {
+	if len(tasks) == 1 {
+		return tasks[0].Title()
+	}
+	names := make([]string, len(tasks))
+	for i := range tasks {
+		names[i] = say.LowerFirst(tasks[i].Title())
+	}
+	return say.Capital(say.Listing(names))
+}
+
+// Does says what is done about all of some tasks alike.
+func Does(tasks []Task) string {
+	if len(tasks) > 1 && tasks[0].Do == fleet.DoInspect {
+		return "look at them"
+	}
+	return tasks[0].DoWords()
 }
 
 // What names a part to buy. That of a set names what belongs to it, and of

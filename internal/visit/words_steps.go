@@ -44,10 +44,10 @@ func (s *Step) Text() string {
 			"is closed."
 	case s.Kind == StepPutRight:
 		return say.Sentence(advise.ActionWords(s.Action, s.Position.Name))
-	case s.Kind == StepChange && s.Between != "":
-		text := s.Position.Name + ": " + say.LowerFirst(s.Between)
+	case s.Kind == StepChange && s.Between != nil:
+		text := s.Position.Name + ": " + say.LowerFirst(s.Between.Do)
 		if spec := specWords(s.Position.Part); spec != "" {
-			text += " To fill in: " + spec + "."
+			text += " " + s.Between.New + ": " + spec + "."
 		}
 		return text
 	case s.Kind == StepChange:

@@ -5,9 +5,11 @@ import (
 	"net/http"
 	"net/url"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
+	"undertray/internal/advise"
 	"undertray/internal/fleet"
 	"undertray/internal/journal"
 )
@@ -319,12 +321,16 @@ func TestACorrectionCanBeTakenBack(t *testing.T) {
 
 func TestRecordFiltersAndCSV(t *testing.T) {
 	s := demoSite(t)
-	all := len(s.page("/v/heron/record?all=1").find("tbody tr"))
-	if first := len(s.page("/v/heron/record").find("tbody tr")); first != mostLines || all <= first {
+	lines := func(p parsed) int { return len(p.find("tbody td.block")) + len(p.find("tbody details li")) }
+	all := lines(s.page("/v/heron/record?all=1"))
+	if first := lines(s.page("/v/heron/record")); first != mostLines || all <= first {
 		t.Errorf("%d lines at first, %d in all", first, all)
 	}
 	p := s.page("/v/heron/record?what=fitted&since=2022-01-01&text=belt")
 	for _, n := range p.find("tbody tr") {
+		if len(parsed{n}.find("td")) == 0 {
+			continue // the day
+		}
 		if !strings.Contains(text(n), "fitted") || !strings.Contains(strings.ToLower(text(n)), "belt") {
 			t.Errorf("line %q", text(n))
 		}
@@ -338,6 +344,73 @@ func TestRecordFiltersAndCSV(t *testing.T) {
 		t.Error("a cell is taken for a formula")
 	}
 }
+
+// What was changed stands before what was found, what found nothing is folded, and
+// nothing of either is lost, in the record and in the journal.
+func TestLooksThatFoundNothingAreFolded(t *testing.T) {
+	s := demoSite(t)
+	told, folded := map[string]bool{}, 0
+	var record []advise.HistoryLine
+	if err := json.Unmarshal([]byte(s.get("/v/heron/record", "Accept", "application/json").body), &record); err != nil {
+		t.Fatal(err)
+	}
+	for _, l := range record {
+		told[l.Entry] = l.Sound
+		if l.Sound {
+			folded++
+		}
+	}
+	p := s.page("/v/heron/record?all=1")
+	inFold := map[string]bool{}
+	for _, n := range p.find("tbody details li a") {
+		inFold[shortRef(value(n, "href"))] = true
+	}
+	for id, sound := range told {
+		if sound != inFold[id] {
+			t.Errorf("entry %s, sound %v, is folded: %v", id, sound, inFold[id])
+		}
+	}
+	if open := len(p.find("tbody td.block")); open+len(inFold) != len(told) || folded == 0 || open == 0 {
+		t.Errorf("%d open and %d folded of %d lines, of which %d found nothing", open, len(inFold), len(told), folded)
+	}
+	for i, day := range p.find("tbody") {
+		last := 0
+		for _, n := range (parsed{day}).find("td.nowrap a") {
+			at, known := map[string]int{"fitted": 0, "done": 0, "found": 1}[text(n)]
+			if !known {
+				at = 2
+			}
+			if at < last {
+				t.Errorf("day %d: %q comes late", i+1, text(n))
+			}
+			last = at
+		}
+	}
+	seen := map[string]bool{}
+	pages := 0
+	for at := "/v/heron/journal"; at != ""; pages++ {
+		p := s.page(at)
+		for _, n := range slices.Concat(p.find("tbody td.nowrap a"), p.find("details li a")) {
+			seen[shortRef(value(n, "href"))] = true
+		}
+		if rows := len(p.find("tbody td.block")) + len(p.find("main h2")); rows > 2*pageOfRows {
+			t.Errorf("%s shows %d rows", at, rows)
+		}
+		at = ""
+		if next := p.find("a[rel=next]"); len(next) > 0 {
+			at = "/v/heron/journal" + value(next[0], "href")
+		}
+	}
+	for id := range told {
+		if !seen[id] {
+			t.Errorf("entry %s is on no page of the journal", id)
+		}
+	}
+	t.Logf("%d entries on %d pages", len(seen), pages)
+}
+
+// shortRef is the last part of an address.
+func shortRef(href string) string { return href[strings.LastIndex(href, "/")+1:] }
 
 func TestNewVehicleFromArchetype(t *testing.T) {
 	s := demoSite(t)

@@ -141,16 +141,21 @@ func (s *Server) layJob(d *desk, r *http.Request, job *visit.Job, opt visit.JobO
 		}
 	}
 	d.jobChoices(&page, job, opt.Positions)
-	for _, t := range job.Lines() {
-		switch {
-		case t.Along():
-			page.Along = append(page.Along, companion(t))
-			continue
-		case t.Do == fleet.DoReplace:
-			page.Tasks = append(page.Tasks, task(t, false))
-			continue
+	for _, of := range job.Alike() {
+		for i, t := range of {
+			row := task(t, false)
+			switch {
+			case t.Along():
+				page.Along = append(page.Along, companion(t))
+			case t.Do == fleet.DoReplace:
+				page.Tasks = append(page.Tasks, row)
+			default:
+				if i < len(of)-1 { // it is said behind the last of them
+					row.Why = ""
+				}
+				page.Looks = append(page.Looks, row)
+			}
 		}
-		page.Looks = append(page.Looks, task(t, false))
 	}
 	for _, t := range job.Elsewhere {
 		page.Tasks = append(page.Tasks, task(t, true))

@@ -30,19 +30,35 @@ type journalPage struct {
 type batchRow struct {
 	ID, Recorded, By string
 	Entries          []entryRow
+	Sound            []entryRow // of them, folded: see fold
 	Standing         int
 	// Changed is what keeping it changed, where it ends a job sheet.
 	Changed *finish.ChangesView `json:",omitempty"`
+}
+
+// fold puts the looks that found nothing apart.
+func (b *batchRow) fold() {
+	all := b.Entries
+	b.Entries = nil
+	for _, e := range all {
+		if e.Sound {
+			b.Sound = append(b.Sound, e)
+		} else {
+			b.Entries = append(b.Entries, e)
+		}
+	}
 }
 
 type entryRow struct {
 	ID, Day, Odo, What, Position, Words string
 	Withdrawn, Corrected                bool
 	Correction                          bool // it is itself a correction
+	Sound                               bool // a look that stands as it was kept, and found nothing
 }
 
-// pageOfBatches is how many batches one page lists.
-const pageOfBatches = 30
+// pageOfRows is how many heads and rows one page shows at least, where there are so
+// many: what landed together is not parted, and what is folded is not counted.
+const pageOfRows = 40
 
 func (s *Server) journalPage(w http.ResponseWriter, r *http.Request) error {
 	d, err := s.whole(r)
@@ -61,7 +77,11 @@ func (s *Server) journalPage(w http.ResponseWriter, r *http.Request) error {
 	if i := slices.IndexFunc(batches, func(b batchRow) bool { return b.Standing > 0 }); i >= 0 {
 		page.Last = batches[i].ID
 	}
-	to := min(len(batches), from+pageOfBatches)
+	to := from
+	for n := 0; to < len(batches) && n < pageOfRows; to++ {
+		batches[to].fold()
+		n += 1 + len(batches[to].Entries)
+	}
 	page.Batches = batches[from:to]
 	if to < len(batches) {
 		page.Older = batches[to].ID
@@ -100,6 +120,7 @@ func (d *desk) batches() []batchRow {
 		}
 		row := words[e.ID]
 		row.Withdrawn, row.Corrected = !standing[e.ID] && e.Correction == nil, standing[e.ID] && fixed[e.ID]
+		row.Sound = row.Sound && standing[e.ID] && !row.Corrected
 		out[i].Entries = append(out[i].Entries, row)
 		if standing[e.ID] {
 			out[i].Standing++
@@ -135,7 +156,7 @@ func (d *desk) entryWords() map[string]entryRow {
 	for _, l := range advise.History(&rep, "") {
 		line := d.recordLine(l)
 		out[l.Entry] = entryRow{ID: l.Entry, Day: line.Day, Odo: line.Odo, What: l.What,
-			Position: l.Position, Words: l.Words}
+			Position: l.Position, Words: l.Words, Sound: l.Sound}
 	}
 	return out
 }

@@ -46,7 +46,7 @@ func (s *Server) layOpened(d *desk, r *http.Request, batch string) openedPage {
 	}
 	for i := range d.vehicle.Openings {
 		if o := &d.vehicle.Openings[i]; o.Undo != "" {
-			page.Openings = append(page.Openings, openedRow{ID: o.ID, Name: o.Name, Open: d.report.State.IsOpen(o.ID)})
+			page.Openings = append(page.Openings, openedRow{o.ID, o.Stands(), d.report.State.IsOpen(o.ID)})
 		}
 	}
 	return page

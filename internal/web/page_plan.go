@@ -171,9 +171,10 @@ func (d *desk) planVisits(page *planPage, p *plan.Plan) {
 		row := visitRow{N: v.N, Day: v.Date.Long(), Does: v.Does(), Instead: v.InsteadWords(),
 			Takes: plan.TakesWords(v.Minutes, v.Money, p.Currency), Main: v.MainWords(), Round: v.RoundWords(),
 			Open: plan.OpenWords(v.Openings), Buy: v.BuyWords(), By: v.BuyBy.Long()}
-		for _, t := range v.Lines() {
-			task := planTaskRow(t)
-			if t.Do == fleet.DoReplace {
+		for _, t := range v.Rows() {
+			task := planTaskRow(t.Task)
+			task.Why, task.First = t.Words, t.First
+			if t.Task.Do == fleet.DoReplace {
 				task.Move = "/v/" + d.vehicle.ID + "/plan?move=" + url.QueryEscape(task.ID) + "#move"
 			}
 			row.Tasks = append(row.Tasks, task)

@@ -1,14 +1,17 @@
 package web
 
 import (
+	"cmp"
 	"encoding/csv"
 	"fmt"
 	"net/http"
 	"net/url"
+	"slices"
 	"strings"
 
 	"undertray/civil"
 	"undertray/internal/advise"
+	"undertray/internal/fleet"
 	"undertray/units"
 )
 
@@ -17,7 +20,7 @@ type recordPage struct {
 	Page
 	Headline  string
 	Filter    recordFilter
-	Lines     []recordLine
+	Days      []recordDay
 	Positions []group
 	Whats     []string
 	CSV       string // address of the same as CSV
@@ -37,7 +40,45 @@ type recordFilter struct {
 
 type recordLine struct {
 	advise.HistoryLine
+	ID            string
 	Day, Odo, Sum string
+}
+
+// recordDay is what was recorded of one day with one reading of the odometer: what
+// was changed, what was found, and apart the looks that found nothing.
+type recordDay struct {
+	Day, Odo     string
+	Lines, Sound []recordLine
+}
+
+// add takes a line into its day; days follow one another as their lines do.
+func (p *recordPage) add(l recordLine) {
+	n := len(p.Days)
+	if n == 0 || p.Days[n-1].Day != l.Day || l.Odo != "" && p.Days[n-1].Odo != "" && p.Days[n-1].Odo != l.Odo {
+		p.Days = append(p.Days, recordDay{Day: l.Day})
+		n++
+	}
+	d := &p.Days[n-1]
+	d.Odo = cmp.Or(d.Odo, l.Odo)
+	if l.Sound {
+		d.Sound = append(d.Sound, l)
+		return
+	}
+	d.Lines = append(d.Lines, l)
+}
+
+// order puts what was changed before what was found, and both before the rest.
+func (d *recordDay) order() {
+	rank := func(l recordLine) int {
+		switch fleet.EntryType(l.What) {
+		case fleet.TypeFitted, fleet.TypeDone:
+			return 0
+		case fleet.TypeFound:
+			return 1
+		}
+		return 2
+	}
+	slices.SortStableFunc(d.Lines, func(a, b recordLine) int { return rank(a) - rank(b) })
 }
 
 func (s *Server) recordPage(w http.ResponseWriter, r *http.Request) error {
@@ -83,12 +124,15 @@ func (p *recordPage) set(d *desk, lines []advise.HistoryLine, q url.Values) {
 		p.All = "?" + q.Encode()
 	}
 	for _, l := range lines {
-		p.Lines = append(p.Lines, d.recordLine(l))
+		p.add(d.recordLine(l))
+	}
+	for i := range p.Days {
+		p.Days[i].order()
 	}
 }
 
 func (d *desk) recordLine(l advise.HistoryLine) recordLine {
-	out := recordLine{HistoryLine: l, Day: l.Date.Short()}
+	out := recordLine{HistoryLine: l, ID: l.Entry, Day: l.Date.Short()}
 	if l.Odometer != nil {
 		out.Odo = d.yard.Settings.Units.Show(*l.Odometer)
 	}

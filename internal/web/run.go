@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"html/template"
 	"net/http"
+	"net/url"
 	"strings"
 
 	"undertray/draw"
@@ -38,6 +39,7 @@ type runPage struct {
 	Ways     []wayRow
 	Ask      runAsk
 	Refused  bool
+	Faults   []fault // of what was asked: it is answered for the run as it is
 }
 
 type runLink struct {
@@ -106,24 +108,36 @@ func (s *Server) runPage(w http.ResponseWriter, r *http.Request) error {
 		}
 		id = d.vehicle.Runs[0].ID
 	}
-	q, err := runQuestion(d.vehicle.Run(id), r.URL.Query())
-	if err != nil {
-		return err
-	}
-	b, err := belt.Of(d.report, id, q)
-	if err != nil {
-		return err
+	b, wrong := d.askedRun(id, r.URL.Query())
+	if wrong != nil && (fleet.KindOf(wrong) != fleet.Invalid || wantsJSON(r)) {
+		return wrong
 	}
 	if wantsJSON(r) {
 		return s.writeJSON(w, r, http.StatusOK, b.View())
+	}
+	code := http.StatusOK
+	if wrong != nil {
+		code = status(wrong)
+		if b, err = belt.Of(d.report, id, belt.Question{}); err != nil {
+			return err
+		}
 	}
 	page, err := d.layRun(b)
 	if err != nil {
 		return err
 	}
-	page.Ask = askAgain(b, r.URL.Query())
+	page.Ask, page.Faults = askAgain(b, r.URL.Query()), faults(wrong)
 	page.Page = s.page(r, d, "run", b.Run.Name+", "+d.vehicle.Name)
-	return s.render(w, r, http.StatusOK, "run", page)
+	return s.render(w, r, code, "run", page)
+}
+
+// askedRun works out a run with what the form asks of it.
+func (d *desk) askedRun(id string, v url.Values) (*belt.Run, error) {
+	q, err := runQuestion(d.vehicle.Run(id), v)
+	if err != nil {
+		return nil, err
+	}
+	return belt.Of(d.report, id, q)
 }
 
 // layRun sets the page out.

@@ -81,3 +81,28 @@ func TestRunForm(t *testing.T) {
 		}
 	}
 }
+
+// What cannot be read is said once, on the run as it is, and the form comes back as
+// it was typed.
+func TestARunThatCannotBeAskedKeepsItsForm(t *testing.T) {
+	s := demoSite(t)
+	path := "/v/heron/run/main-run?belt=2210&d4=60"
+	a := s.get(path)
+	if a.StatusCode != http.StatusUnprocessableEntity {
+		t.Fatalf("status %d", a.StatusCode)
+	}
+	p := parse(t, a.body)
+	if got := p.find("[role=alert]"); len(got) != 1 || !strings.Contains(text(got[0]), "2210") ||
+		!strings.Contains(text(got[0]), "6PK1885") {
+		t.Errorf("%d errors: %s", len(got), p.text("#answer"))
+	}
+	for field, want := range map[string]string{"belt": "2210", "d4": "60", "d1": "160"} {
+		if got := value(p.find("input[name=" + field + "]")[0], "value"); got != want {
+			t.Errorf("%s comes back as %q, not %q", field, got, want)
+		}
+	}
+	if got := p.text(".lead"); !strings.Contains(got, "As it is: ") || !strings.Contains(got, "6PK1874") {
+		t.Errorf("the run as it is: %q", got)
+	}
+	checkPage(t, path, p)
+}

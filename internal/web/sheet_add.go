@@ -30,6 +30,7 @@ type newOpening struct {
 	ID          string   `yaml:"id"`
 	Name        string   `yaml:"name"`
 	Undo        string   `yaml:"undo,omitempty"`
+	State       string   `yaml:"state,omitempty"`
 	From        string   `yaml:"from,omitempty"`
 	Needs       []string `yaml:"needs,omitempty,flow"`
 	Minutes     float64  `yaml:"minutes"`
@@ -52,8 +53,8 @@ func (s *Server) sheetAddOpening(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	f := fields{r.PostForm, nil}
-	o := newOpening{ID: f.text("id"), Name: f.text("name"), Undo: f.text("undo"), From: f.text("from"),
-		Needs:   f.list("needs"),
+	o := newOpening{ID: f.text("id"), Name: f.text("name"), Undo: f.text("undo"), State: f.text("state"),
+		From: f.text("from"), Needs: f.list("needs"),
 		Minutes: f.number("minutes"), UndoMinutes: f.number("undo_minutes")}
 	return s.addToSheet(w, r, "openings", o, f.err)
 }
