@@ -198,11 +198,11 @@ func (c *column) uncross(pts []place) {
 
 // alone is what the leader of each number would cost to each point, whatever the
 // others do: the points that it could run over are the same in any order.
-func (c *column) alone(pts []place, clear float64) []map[int]float64 {
+func (c *column) alone(pts []place, clear float64) [][]float64 {
 	const over = 40
-	out := make([]map[int]float64, len(c.ids))
+	out := make([][]float64, len(c.ids))
 	for k := range out {
-		out[k] = make(map[int]float64, len(c.ids))
+		out[k] = make([]float64, len(pts)) // those of other columns stay 0
 		p := place{c.x, c.slot[k]}
 		for _, id := range c.ids {
 			cost := p.to(pts[id])
