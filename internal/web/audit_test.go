@@ -8,6 +8,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -23,6 +24,13 @@ var audited = []string{"/", "/v/heron", "/v/heron?by=system", "/v/heron?open=und
 	"/v/heron/add", "/v/heron/sheet", "/v/heron/plan?also=water-pump&day=2026-12-05", "/v/heron/plan", "/plan",
 	"/plan/parts", "/v/heron/plan/parts", "/v/heron/plan?move=main-belt&to=2027-09", "/v/heron/trip?distance=3000",
 	"/reckoning", "/kinds", "/kinds/ribbed-belt", "/search?q=belt", "/new", "/nowhere"}
+
+// withInHand lists the pages, with those of a job sheet that is worked through; of a site where that
+// of the Dunnock is.
+func withInHand(s *site) []string {
+	s.workThrough(hoseSheet, 6)
+	return append(slices.Clone(audited), "/v/dunnock/job", "/v/dunnock/job/done")
+}
 
 // pageTools returns a file of the page checkers, which scripts/setup installs.
 func pageTools(t *testing.T, name string) string {
@@ -69,9 +77,10 @@ func TestAccessibility(t *testing.T) {
 	s := demoSite(t)
 	b := openBrowser(t)
 	b.do(chromedp.EmulateViewport(390, 844))
+	paths := withInHand(s)
 	for scheme, rules := range map[string]string{"light": wcag22, "dark": contrastOnly} {
 		b.prefer(scheme)
-		for _, path := range audited {
+		for _, path := range paths {
 			for _, v := range b.audit(s.url+path, string(axe), rules) {
 				for _, n := range v.Nodes {
 					t.Errorf("%s, %s: %s (%s): %s %s", path, scheme, v.Help, v.ID, n.HTML, n.Summary)
@@ -127,7 +136,7 @@ func TestPagesAreValid(t *testing.T) {
 	if err := os.WriteFile(filepath.Join(dir, ".htmlvalidate.json"), []byte(config), 0o644); err != nil {
 		t.Fatal(err)
 	}
-	for i, path := range audited {
+	for i, path := range withInHand(s) {
 		resp, err := http.Get(s.url + path)
 		if err != nil {
 			t.Fatal(err)

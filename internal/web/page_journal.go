@@ -360,7 +360,8 @@ func (s *Server) batchPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	ends := finish.Ends(slices.DeleteFunc(slices.Clone(d.entries), func(e *fleet.Entry) bool { return e.Batch != id }))
+	of := slices.DeleteFunc(slices.Clone(d.entries), func(e *fleet.Entry) bool { return e.Batch != id })
+	ends := finish.Ends(of)
 	if ends {
 		if err := s.readAll(r.Context(), d); err != nil {
 			return err
@@ -395,6 +396,9 @@ func (s *Server) batchPage(w http.ResponseWriter, r *http.Request) error {
 	page.Headline = fmt.Sprintf("%d entries are recorded for %s.", n, d.vehicle.Name)
 	if n == 1 {
 		page.Headline = "One entry is recorded for " + d.vehicle.Name + "."
+	}
+	if ends {
+		page.Headline = finish.KeptWords(d.vehicle.Name, of)
 	}
 	if page.Batch.Standing == 0 {
 		page.Headline = "Nothing of this batch stands any longer."

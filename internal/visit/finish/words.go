@@ -76,7 +76,7 @@ func (c *Changed) FromWords() string {
 func (c *Changed) Line(p units.Preferences) string {
 	var out []string
 	for _, s := range []string{c.Part.Name, c.Part.Number, c.Part.Material} {
-		if s != "" {
+		if s != "" && !strings.EqualFold(s, c.Judgement.Position.Name) {
 			out = append(out, s)
 		}
 	}
@@ -99,6 +99,20 @@ func RemovedWords(r fleet.Removal) string {
 		return "sound, along with another"
 	}
 	return "not known"
+}
+
+// KeptWords heads what is told of a batch that ends a job sheet.
+func KeptWords(vehicle string, entries []*fleet.Entry) string {
+	n := 0
+	for _, e := range entries {
+		if e.Fitted != nil {
+			n++
+		}
+	}
+	if n == 0 {
+		return "The job on " + vehicle + " is done."
+	}
+	return fmt.Sprintf("The job on %s is done: %s written down.", vehicle, say.Count(n, "new part", "new parts"))
 }
 
 // Words says what keeping a batch changed, a sentence each.
