@@ -91,3 +91,38 @@ func TestFallen(t *testing.T) {
 		}
 	}
 }
+
+// With the peak that a search found nothing is searched again, and the posterior is the very same.
+func TestAPeakSparesTheSearch(t *testing.T) {
+	prior, histories := everything()
+	for n, list := range [][]History{histories, histories[:2], nil} {
+		post, err := prior.Learn(list, Options{Nodes: 16})
+		if err != nil {
+			t.Fatal(err)
+		}
+		peak := post.Peak()
+		again, err := prior.Learn(list, Options{Nodes: 16, Peak: &peak})
+		if err != nil {
+			t.Fatal(err)
+		}
+		part := History{Looks: histories[0].Looks, Ages: histories[5].Ages}
+		for _, p := range []*Posterior{post, again} {
+			if p.Histories() != len(list) || p.LogLik() != peak.LogLik {
+				t.Errorf("%d: %d histories, %v", n, p.Histories(), p.LogLik())
+			}
+		}
+		a, err := post.Part(part)
+		b, err2 := again.Part(part)
+		if err != nil || err2 != nil {
+			t.Fatal(err, err2)
+		}
+		x, _ := a.FailWithin([]float64{10, 100})
+		if y, _ := b.FailWithin([]float64{10, 100}); x != y || x.Mean == 0 {
+			t.Errorf("%d: %v searched, %v with its peak", n, x, y)
+		}
+		peak.Root = peak.Root[1:]
+		if _, err := prior.Learn(list, Options{Nodes: 16, Peak: &peak}); err == nil {
+			t.Errorf("%d: a peak of another prior is taken", n)
+		}
+	}
+}

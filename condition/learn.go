@@ -1,6 +1,7 @@
 package condition
 
 import (
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"slices"
@@ -27,6 +28,18 @@ func (k Kind) trails(histories []History) ([]*trail, error) {
 // Options of [Prior.Learn].
 type Options struct {
 	Nodes int // how many kinds, weighed, stand for what is not known; 0 for 48
+
+	// Peak is what [Posterior.Peak] gave once for the same prior, histories and Nodes: they are then not searched
+	// again. It is the caller's word that they are the same. Nil where nothing is known.
+	Peak *Peak
+}
+
+// Peak is where [Prior.Learn] found the most likely kind and how kinds are spread around it: all that took it long.
+type Peak struct {
+	At     []float64 // one number for each unknown, in the prior's standard deviations from its middle
+	Root   []float64 // row by row, a square root of the covariance around it
+	Weight []float64 // of each kind drawn around it, adding up to 1
+	LogLik float64   // see [Posterior.LogLik]
 }
 
 const defaultNodes = 48
@@ -36,7 +49,7 @@ const defaultNodes = 48
 type Posterior struct {
 	space *space
 	mode  Kind
-	log   float64
+	peak  Peak
 	count int
 	nodes []node
 }
@@ -53,7 +66,10 @@ type node struct {
 func (p *Posterior) Mode() Kind { return p.mode.clone() }
 
 // LogLik is the log-likelihood of the histories at the mode, without the prior.
-func (p *Posterior) LogLik() float64 { return p.log }
+func (p *Posterior) LogLik() float64 { return p.peak.LogLik }
+
+// Peak is what [Options] take to make the posterior again without a search. Nobody changes it.
+func (p *Posterior) Peak() Peak { return p.peak }
 
 // Histories is how many were learnt from.
 func (p *Posterior) Histories() int { return p.count }
@@ -144,12 +160,30 @@ func (p Prior) Learn(histories []History, o Options) (*Posterior, error) {
 	if err != nil {
 		return nil, err
 	}
-	trails, err := p.Kind.trails(histories)
-	if err != nil {
-		return nil, err
-	}
 	if o.Nodes <= 0 {
 		o.Nodes = defaultNodes
+	}
+	if len(s.params) == 0 && len(ownNodes(p.Kind)) == 1 {
+		o.Nodes = 1
+	}
+	if o.Peak == nil {
+		if o.Peak, err = s.peak(histories, o.Nodes); err != nil {
+			return nil, err
+		}
+	}
+	post := &Posterior{space: s, peak: *o.Peak, count: len(histories)}
+	if err := post.check(o.Nodes); err != nil {
+		return nil, err
+	}
+	post.draw(o.Nodes)
+	return post, nil
+}
+
+// peak searches for the most likely kind by histories, and weighs so many around it.
+func (s *space) peak(histories []History, nodes int) (*Peak, error) {
+	trails, err := s.base.trails(histories)
+	if err != nil {
+		return nil, err
 	}
 	t := &target{s, trails}
 	z := make([]float64, len(s.params))
@@ -161,23 +195,56 @@ func (p Prior) Learn(histories []History, o Options) (*Posterior, error) {
 			return nil, err
 		}
 	}
-	post := &Posterior{space: s, mode: s.kind(s.point(z)), count: len(histories)}
-	post.log = -t.value(z, nil)
+	out := &Peak{At: z, LogLik: -t.value(z, nil)}
 	for i, q := range s.params {
-		post.log += q.precision() * z[i] * z[i] / 2
+		out.LogLik += q.precision() * z[i] * z[i] / 2
 	}
-	post.draw(t, z, o.Nodes)
-	return post, nil
+	if len(z) > 0 {
+		out.Root = t.spread(z).RawMatrix().Data
+	}
+	out.Weight = t.weights(out, nodes)
+	return out, nil
 }
 
-// spread is a square root of the covariance around z. Slopes are compared about one standard deviation to either side:
+// weights is what each of so many kinds around the peak stands for: of a lattice by its density.
+func (t *target) weights(p *Peak, count int) []float64 {
+	out := slices.Repeat([]float64{1 / float64(count)}, count)
+	if len(p.At) != 2 {
+		return out
+	}
+	grid, half := gridOf(2, count), (count+1)/2
+	for i := range out {
+		x, y := grid[0][i%half]/wider, grid[1][i%half]/wider
+		out[i] = (x*x+y*y)/2 - t.value(p.place(grid, i%half, sign(i, half)), nil)
+	}
+	total := logSum(out)
+	for i, w := range out {
+		out[i] = math.Exp(w - total)
+	}
+	return out
+}
+
+// check says whether the peak can be one of the space.
+func (p *Posterior) check(nodes int) error {
+	n := len(p.space.params)
+	of := func(list []float64, name string, n int) error {
+		return bad(len(list) == n, "peak", name, float64(len(list)), fmt.Sprint(n, " numbers"))
+	}
+	if err := first(of(p.peak.At, "At", n), of(p.peak.Root, "Root", n*n),
+		of(p.peak.Weight, "Weight", nodes)); err != nil {
+		return err
+	}
+	if q := p.space.point(p.peak.At); !q.sane() {
+		return placed(ErrImpossible, "peak")
+	}
+	return nil
+}
+
+// spread is a square root of the covariance around z, of one number or more. Slopes are compared about one standard deviation to either side:
 // the density has kinks where a shape passes a whole number, and bends between them, so that what it does close by
 // says nothing of how wide it is.
 func (t *target) spread(z []float64) *mat.Dense {
 	n := len(z)
-	if n == 0 {
-		return nil
-	}
 	step := t.steps(z)
 	up, down := make([]float64, n), make([]float64, n)
 	w := slices.Clone(z)
@@ -259,33 +326,16 @@ func (t *target) proper() bool {
 	return true
 }
 
-// draw fills the nodes.
-func (p *Posterior) draw(t *target, mode []float64, count int) {
-	n := len(mode)
-	if n == 0 && len(ownNodes(p.space.base.Kind)) == 1 {
-		count = 1
-	}
-	half := (count + 1) / 2
-	grid, root := hypercube(n+2, half), t.spread(mode)
-	if n == 2 {
-		lattice(grid, count)
-	}
-	points, weight := make([]point, count), slices.Repeat([]float64{1 / float64(count)}, count)
+// draw makes the kinds around the peak.
+func (p *Posterior) draw(count int) {
+	n, half := len(p.peak.At), (count+1)/2
+	grid, weight := gridOf(n, count), p.peak.Weight
+	mode, points := p.space.point(p.peak.At), make([]point, count)
 	for i := range points {
-		z := placeOf(mode, root, grid, i%half, sign(i, half))
-		points[i] = p.space.point(z)
-		if n == 2 {
-			x, y := grid[0][i%half]/wider, grid[1][i%half]/wider
-			weight[i] = (x*x+y*y)/2 - t.value(z, nil)
-		}
+		points[i] = p.space.point(p.peak.place(grid, i%half, sign(i, half)))
 	}
-	if n == 2 {
-		total := logSum(weight)
-		for i, w := range weight {
-			weight[i] = math.Exp(w - total)
-		}
-	}
-	looks := meanLooks(p.space.point(mode).Looks, points, weight)
+	p.mode = p.space.kind(p.space.point(p.peak.At))
+	looks := meanLooks(mode.Looks, points, weight)
 	for i, q := range points {
 		speed, habit := 1.0, 1.0
 		if count > 1 {
@@ -295,6 +345,16 @@ func (p *Posterior) draw(t *target, mode []float64, count int) {
 		q.Looks = looks
 		p.nodes = append(p.nodes, node{p.space.chain(q), speed, habit, weight[i]})
 	}
+}
+
+// gridOf is where so many kinds lie around a peak of n numbers, and by their own speed and habit: half of them, of
+// which the other half is the mirror.
+func gridOf(n, count int) [][]float64 {
+	grid := hypercube(n+2, (count+1)/2)
+	if n == 2 {
+		lattice(grid, count)
+	}
+	return grid
 }
 
 // hypercube is a Latin hypercube of normal numbers in so many dimensions: half of the nodes, of which the other
@@ -346,12 +406,12 @@ func meanLooks(mode []Sort, points []point, weight []float64) []Sort {
 	return out
 }
 
-// placeOf is one place of the grid.
-func placeOf(mode []float64, root *mat.Dense, grid [][]float64, at int, sign float64) []float64 {
-	z := slices.Clone(mode)
+// place is one place of the grid.
+func (p *Peak) place(grid [][]float64, at int, sign float64) []float64 {
+	z, n := slices.Clone(p.At), len(p.At)
 	for i := range z {
 		for d := range z {
-			z[i] += root.At(i, d) * grid[d][at] * sign
+			z[i] += p.Root[i*n+d] * grid[d][at] * sign
 		}
 	}
 	return z

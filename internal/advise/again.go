@@ -31,7 +31,7 @@ func (r *Report) WithRecord(v *fleet.Vehicle, record []*fleet.Entry, on civil.Da
 	if on != r.On {
 		others = asOf(others, on)
 	}
-	Gather([]*Report{out})
+	Gather([]*Report{out}).Remembering(r.Experienced().memory)
 	for _, l := range others {
 		out.Experience.parts[l.Kind] = append(out.Experience.parts[l.Kind], l)
 	}

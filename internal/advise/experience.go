@@ -16,6 +16,8 @@ type Experience struct {
 	parts  map[string][]Lived // by kind
 	before map[any]any        // what was worked out, by its key, from the experience before this one
 
+	memory Memory // nil: none
+
 	mu   sync.Mutex
 	kept map[any]*once // what was worked out from the parts, by its key
 }
@@ -26,6 +28,25 @@ type once struct {
 	value any
 	after bool // the next experience may take it over
 }
+
+// Memory keeps what took long to work out beyond an experience, each under all that it
+// was worked out from. It may lose any of it, which is then worked out again, and may be
+// used by many goroutines.
+type Memory interface {
+	// Recall returns what was kept, or nil. Nobody changes it.
+	Recall(from string) []byte
+	// Remember keeps what was worked out, in one line.
+	Remember(from string, what []byte)
+}
+
+// Remembering hands an experience that nobody has used yet a memory.
+func (x *Experience) Remembering(m Memory) *Experience {
+	x.memory = m
+	return x
+}
+
+// Memory is what the experience was handed; nil where it has none.
+func (x *Experience) Memory() Memory { return x.memory }
 
 // lived is one part, past or present, of a known kind.
 type Lived struct {
@@ -55,7 +76,11 @@ func GatherAfter(before *Experience, reports []*Report) *Experience {
 }
 
 func newExperience(others *Experience) *Experience {
-	return &Experience{others: others, parts: map[string][]Lived{}, kept: map[any]*once{}}
+	x := &Experience{others: others, parts: map[string][]Lived{}, kept: map[any]*once{}}
+	if others != nil {
+		x.memory = others.memory
+	}
+	return x
 }
 
 // mostBefore is how much that was not asked for lately is handed on.

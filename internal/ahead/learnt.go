@@ -1,6 +1,8 @@
 package ahead
 
 import (
+	"encoding/json"
+	"fmt"
 	"maps"
 	"reflect"
 	"slices"
@@ -110,10 +112,36 @@ func learn(x *advise.Experience, c course, looks *catalogue.Looks, was *learnt) 
 	}
 	prior, err := c.prior(looks)
 	if err == nil {
-		l.post, err = prior.Learn(l.told, condition.Options{Nodes: kindNodes})
+		l.post, err = learnFrom(l.told, prior, x.Memory())
 	}
 	l.err = err
 	return l
+}
+
+// learnFrom learns, from what is remembered where the same was learnt before.
+func learnFrom(histories []condition.History, prior condition.Prior,
+	memory advise.Memory) (*condition.Posterior, error) {
+	opt := condition.Options{Nodes: kindNodes}
+	if memory == nil || len(histories) == 0 { // which takes no search
+		return prior.Learn(histories, opt)
+	}
+	from := fmt.Sprint("kind ", kindNodes, prior, histories)
+	peak := new(condition.Peak)
+	if json.Unmarshal(memory.Recall(from), peak) == nil {
+		opt.Peak = peak
+		if post, err := prior.Learn(histories, opt); err == nil {
+			return post, nil
+		}
+		opt.Peak = nil // which is not its
+	}
+	post, err := prior.Learn(histories, opt)
+	if err != nil {
+		return nil, err
+	}
+	if what, err := json.Marshal(post.Peak()); err == nil {
+		memory.Remember(from, what)
+	}
+	return post, nil
 }
 
 // historyOf is a part's life and end, in what a course counts; false where that is

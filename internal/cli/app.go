@@ -249,6 +249,7 @@ func (a *app) withYard(ctx context.Context, do func(*yard.Yard, journal.Store) e
 	if err != nil {
 		return err
 	}
+	y.KeepQuick(journal.Program())
 	return a.withJournal(ctx, func(store journal.Store) error { return do(y, store) })
 }
 
@@ -326,7 +327,7 @@ func (a *app) look(ctx context.Context, y *yard.Yard) (*together.AsItStands, err
 	if err != nil {
 		return nil, err
 	}
-	return (&together.Worked{Folds: a.folds}).Look(ctx, y.Catalogue, y, on)
+	return (&together.Worked{Folds: a.folds, Memory: a.folds}).Look(ctx, y.Catalogue, y, on)
 }
 
 // reports works out every vehicle of the yard or those named with --vehicles, so

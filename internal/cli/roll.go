@@ -7,7 +7,6 @@ import (
 	"github.com/spf13/cobra"
 
 	"undertray/internal/fleet"
-	"undertray/internal/journal"
 	"undertray/internal/print"
 	"undertray/internal/together"
 	"undertray/internal/yard"
@@ -35,7 +34,6 @@ func (a *app) callRoll(ctx context.Context, y *yard.Yard, first int) error {
 	if err != nil {
 		return err
 	}
-	y.KeepQuick(journal.Program())
 	roll := together.Roll{Journal: a.folds}
 	from := together.RollFrom{Day: day, Files: yard.Files(a.dir), Units: y.Settings.Units, Catalogue: y.Catalogue,
 		Sheets: y, Row: together.RowOf}

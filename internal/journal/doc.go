@@ -80,7 +80,9 @@
 // up to. What arrived since is read by vehicle and arrival and folded on top. A
 // correction or an entry that comes late is folded on top of the written copy or
 // of the one before it, and where it is older than those, from the start: by
-// date, a day at a time, so that no history is ever held whole.
+// date, a day at a time, so that no history is ever held whole. Beside them stands, a
+// line each, what took long to learn from them, under a digest of all that it was
+// learnt from and of the program that did.
 //
 // # Limits
 //

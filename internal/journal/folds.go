@@ -31,6 +31,7 @@ type Folds struct {
 	dir    string
 	making singleflight.Group
 	since  arrivals
+	*scratch
 
 	mu     sync.Mutex
 	begun  bool
@@ -58,7 +59,8 @@ const (
 // FoldsOf returns the folds of a journal's vehicles, with copies in the folder of
 // a yard; "": none are written.
 func FoldsOf(s Store, dir string) *Folds {
-	return &Folds{Store: s, dir: dir, at: map[string]int64{}, kept: map[string]*list.Element{}, recent: list.New()}
+	return &Folds{Store: s, dir: dir, scratch: scratchIn(dir), at: map[string]int64{}, kept: map[string]*list.Element{},
+		recent: list.New()}
 }
 
 // folded is a vehicle's fold and what it was made from.

@@ -49,7 +49,8 @@ type Vehicles interface {
 // It may be used by several goroutines at once. Reports share what they hold with
 // later ones: nobody changes it.
 type Worked struct {
-	Folds Folds
+	Folds  Folds
+	Memory advise.Memory // of what was learnt of kinds; nil: none
 
 	mu     sync.Mutex
 	cat    *catalogue.Catalogue
@@ -248,7 +249,7 @@ func (w *Worked) learned(peers []*advise.Report) *advise.Experience {
 	w.mu.Lock()
 	defer w.mu.Unlock()
 	if w.shared == nil || !slices.Equal(w.peers, peers) {
-		w.shared, w.peers = advise.GatherAfter(w.shared, slices.Clone(peers)), peers
+		w.shared, w.peers = advise.GatherAfter(w.shared, slices.Clone(peers)).Remembering(w.Memory), peers
 	}
 	return w.shared
 }

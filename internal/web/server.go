@@ -15,6 +15,7 @@ import (
 	"github.com/alexedwards/scs/v2"
 
 	"undertray/civil"
+	"undertray/internal/advise"
 	"undertray/internal/fleet"
 	"undertray/internal/journal"
 	"undertray/internal/plan"
@@ -28,6 +29,7 @@ type Journal interface {
 	record.Journal
 	together.Folds
 	together.RollJournal
+	advise.Memory
 	// Entries returns the entries that pass the filter, by id.
 	Entries(ctx context.Context, f journal.Filter) ([]*fleet.Entry, error)
 	// Head returns what the journal holds now.
@@ -89,8 +91,9 @@ func New(opt Options) (*Server, error) {
 	if err != nil {
 		return nil, err
 	}
-	s := &Server{opt: opt, yards: &yardCache{dir: opt.Dir}, worked: together.Worked{Folds: opt.Journal},
-		roll: together.Roll{Journal: opt.Journal}, assets: files,
+	s := &Server{opt: opt, yards: &yardCache{dir: opt.Dir},
+		worked: together.Worked{Folds: opt.Journal, Memory: opt.Journal},
+		roll:   together.Roll{Journal: opt.Journal}, assets: files,
 		gate: gate{check: CheckPassphrase}}
 	if s.pages, err = loadPages(files); err != nil {
 		return nil, err
