@@ -8,6 +8,7 @@ type evaluator struct {
 	nodes []*chain // derivatives at each node of speed
 	logs  []float64
 	ways  []*chain // derivatives in each way of being blind
+	each  []*chain // derivatives at each age
 }
 
 func newEvaluator(c *chain) *evaluator {
@@ -49,24 +50,30 @@ func (e *evaluator) aged(tr *trail, weight float64, g *chain) float64 {
 	if tr.ages == nil {
 		return e.mixed(tr.steps, tr, weight, g)
 	}
-	var alive = trail{outcome: Running}
 	logs := make([]float64, len(tr.ages))
-	var each []*chain
 	for i, a := range tr.ages {
 		var d *chain
 		if g != nil {
-			d = e.chain.room()
-			each = append(each, d)
+			if len(e.each) == i {
+				e.each = append(e.each, e.chain.room())
+			}
+			d = e.each[i]
+			clear(d.flat)
 		}
-		lead := []step{{dx: a.At}}
+		lead := append(make([]step, 0, 1+len(tr.steps)), step{dx: a.At})
 		logs[i] = math.Log(a.Weight) - e.mixed(lead, &alive, -1, d) + e.mixed(append(lead, tr.steps...), tr, 1, d)
 	}
 	total := logSum(logs)
-	for i, d := range each {
-		add(g.flat, d.flat, weight*math.Exp(logs[i]-total))
+	if g != nil {
+		for i := range logs {
+			add(g.flat, e.each[i].flat, weight*math.Exp(logs[i]-total))
+		}
 	}
 	return total
 }
+
+// alive is the trail of a part of which no more is known than that it has not failed.
+var alive = trail{outcome: Running}
 
 // mixed sums over the part's own speed.
 func (e *evaluator) mixed(steps []step, tr *trail, weight float64, g *chain) float64 {

@@ -3,6 +3,7 @@ package condition
 import (
 	"fmt"
 	"math"
+	"slices"
 )
 
 // Prior is what is believed of a kind before this yard's own histories: the kind itself as the
@@ -50,6 +51,7 @@ type space struct {
 	free   []bool // stages whose shape is unknown
 	params []param
 	groups []group
+	eyes   bool // how looks mislead is among them
 }
 
 func (s *space) add(params []param, set func(p *point, x []float64)) {
@@ -80,6 +82,7 @@ func (p Prior) space() (*space, error) {
 	s.one(p.Kind.HabitSD, p.Habit, func(q *point, x float64) { q.HabitSD = min(x, 5) })
 	for i, sort := range p.Kind.Looks {
 		if sd := at(p.Looks, i); sd > 0 {
+			s.eyes = true
 			s.look(i, sort, sd)
 		}
 	}
@@ -300,7 +303,14 @@ func (p param) precision() float64 {
 
 // point is the kind at z, in prior standard deviations from the middle.
 func (s *space) point(z []float64) point {
-	p := point{s.base.clone(), append([]float64(nil), s.base.shapes...)}
+	base := s.base.Kind
+	if !s.eyes {
+		base.Looks = nil // the tables are the same for all, and nobody changes them
+	}
+	p := point{base.clone(), slices.Clone(s.base.shapes)}
+	if !s.eyes {
+		p.Looks = s.base.Looks
+	}
 	x := make([]float64, len(z))
 	for i, q := range s.params {
 		x[i] = q.mean + z[i]*q.scale()

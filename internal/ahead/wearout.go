@@ -24,7 +24,7 @@ type Wearout struct {
 	When     advise.When // 8 in 10
 	Crossed  bool
 	// Surprise compares the newest finding with what was forecast before it;
-	// nil with fewer than two findings.
+	// nil with fewer than two findings, and but in an Outlook.
 	Surprise *wear.Surprise
 	Prior    bool // nothing but prior belief stands behind the rate
 
@@ -52,10 +52,10 @@ type preparedWear struct {
 // limit that asks for a change, in the order of the kind's checks. Figures the
 // catalogue does not know to wear are left out, and so are those of which too
 // little is known.
-func Wearouts(r *advise.Report, j *judge.Judgement) []Wearout { return wearouts(r, j, true) }
+func Wearouts(r *advise.Report, j *judge.Judgement) []Wearout { return wearouts(r, j, false) }
 
 // wearouts is Wearouts, with the newest figures compared with what was forecast
-// before them or, where nobody asks, not.
+// before them, which takes several times as long, or not.
 func wearouts(r *advise.Report, j *judge.Judgement, compared bool) []Wearout {
 	var out []Wearout
 	for i := range j.Kind.Checks {

@@ -108,7 +108,7 @@ func OutlookOf(r *advise.Report, j *judge.Judgement) Outlook {
 // Glance is Outlook without the prices, for a list of parts in passing.
 func Glance(r *advise.Report, j *judge.Judgement) Outlook {
 	o := Outlook{due: j.Verdict >= fleet.PutRight}
-	o.Wear = Wearouts(r, j)
+	o.Wear = wearouts(r, j, true)
 	for i := range o.Wear {
 		w := &o.Wear[i]
 		if n := len(o.Contradict); w.Surprise != nil && w.Surprise.Contradicts &&
