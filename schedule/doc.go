@@ -48,8 +48,10 @@
 // both is a lower bound for any prices (Fisher 1981, Management Science 27, 1-18;
 // from memory). Prices are improved by a proximal bundle method with a model for
 // each task and each period, or, where the order between tasks has prices, by
-// deflected subgradient steps. Because whole visits are priced, the bound is
-// tighter than that of the linear relaxation.
+// deflected subgradient steps. Vehicles that share a limit are priced by
+// themselves first: until those prices are at their best, their bound is the
+// better one. Because whole visits are priced, the bound is tighter than that of
+// the linear relaxation.
 //
 // A period is solved vehicle by vehicle, by dynamic programming over tasks,
 // hours and the openings that still matter, a tree knapsack where openings make

@@ -120,7 +120,7 @@ func NewSearch(p *Problem, start []Doing) (*Search, error) {
 	r := &Search{p: p, start: start}
 	for _, c := range cs {
 		s := newSolver(c)
-		s.brief = len(p.Vehicles) > 1
+		s.brief, s.alone = len(p.Vehicles) > 1, func() *lone { return newLone(p, c) }
 		r.solvers = append(r.solvers, s)
 	}
 	return r, nil

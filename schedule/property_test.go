@@ -236,3 +236,32 @@ func TestJoinedPlansAreTheOptimum(t *testing.T) {
 		t.Errorf("%d joined: nothing is shown", joined)
 	}
 }
+
+// TestSharedBoundKeepsToEachAlone: vehicles that share little money are bounded
+// from below by what each costs by itself, after the first step and when done.
+func TestSharedBoundKeepsToEachAlone(t *testing.T) {
+	for seed := range uint64(4) {
+		p := schedulebench.Household(seed, 2, 6, 12)
+		free := 0.0
+		for v := range p.Vehicles {
+			alone := &schedule.Problem{Periods: p.Periods, Vehicles: p.Vehicles[v : v+1]}
+			free += solve(t, alone, 200, schedule.Options{}).Cost
+		}
+		p.Money = 260
+		first, err := schedule.Solve(context.Background(), p, schedule.Options{Steps: 1})
+		if err != nil {
+			t.Fatal(err)
+		}
+		done, err := schedule.Solve(context.Background(), p, schedule.Options{Steps: 400})
+		if err != nil {
+			t.Fatal(err)
+		}
+		t.Logf("seed %d: %.1f to %.1f, then %.1f to %.1f; each alone %.1f", seed, first.Bound, first.Cost, done.Bound,
+			done.Cost, free)
+		if first.Bound < 0.9*free || done.Bound < first.Bound || done.Proven && done.Cost < free-1e-6 ||
+			first.Bound > done.Cost+1e-6 {
+			t.Errorf("seed %d: bounds %v and %v, costs %v and %v, each alone %v", seed, first.Bound, done.Bound,
+				first.Cost, done.Cost, free)
+		}
+	}
+}

@@ -21,9 +21,11 @@ type solver struct {
 	better   bool // a better plan or bound since last asked
 	meanOpen float64
 	rng      *rand.Rand
-	begun    bool      // begin has come to its end
-	brief    bool      // other vehicles wait for their share of the time
-	apart    *apart    // what is known of the vehicles by themselves, nil: nothing
+	begun    bool   // begin has come to its end
+	brief    bool   // other vehicles wait for their share of the time
+	apart    *apart // what is known of the vehicles by themselves, nil: nothing
+	alone    func() *lone
+	lone     *lone     // whose prices are improved first; nil: those of all are
 	hint     [][]int32 // a plan to begin with, which may break rules; nil: none
 	// Nodes until the next hunt for a plan, and from one to the next.
 	wait, pause int
@@ -104,19 +106,26 @@ var heats = [grown - 1][2]float64{{4, 2}, {3, 1}, {2, 0.5}, {2, 0.5}}
 // begin makes a quick plan and a first bound.
 func (s *solver) begin(ctx context.Context) {
 	s.root = newDual(s.c)
-	s.root.rough(s.brief) // prices far from the best need no exact visits
-	if s.apart != nil {
+	if s.apart == nil && s.alone != nil {
+		s.lone = s.alone()
+	}
+	s.rough(s.brief) // prices far from the best need no exact visits
+	switch {
+	case s.apart != nil:
 		copyPrices(s.root.price, s.apart.price)
+	case s.lone != nil:
+		s.lone.ascend(ctx, 12)
+		s.lone.prices(s.root)
 	}
 	b := s.root.evaluate()
-	if b < inf && s.apart == nil {
+	if b < inf && s.apart == nil && s.lone == nil {
 		b = s.root.ascend(ctx, 12, s.target(b), inf, 1)
 	}
-	if math.IsInf(b, 1) {
+	if math.IsInf(max(b, s.loneBound()), 1) {
 		s.done = true
 		return
 	}
-	s.raise(b)
+	s.raise(max(b, s.loneBound()))
 	if s.apart != nil {
 		s.raise(s.apart.bound)
 	}
@@ -145,19 +154,19 @@ func (s *solver) first(ctx context.Context) {
 			break
 		}
 		if s.brief {
-			s.root.rough(false)
+			s.rough(false)
 			s.root.evaluate()
 		}
 		s.beam(ctx, s.root, w)
 		s.root.ascend(ctx, 15, s.target(s.root.bound), inf, 1)
 	}
 	if s.apart != nil && s.plan != nil {
-		s.root.rough(false)
+		s.rough(false)
 		return // prices and plan come from each by itself
 	}
-	s.root.rough(s.brief)
+	s.rough(s.brief)
 	s.sharpen(ctx, 25)
-	s.root.rough(false)
+	s.rough(false)
 	s.route(ctx, 2000, 2)
 }
 
@@ -192,13 +201,14 @@ func (s *solver) refine(ctx context.Context) {
 			s.shake(ctx, 60, 6)
 		}
 	}
-	if s.root.bound >= s.limit() {
+	if max(s.root.bound, s.loneBound()) >= s.limit() {
 		s.close()
 		return
 	}
 	if s.stage < grown-1 || ctx.Err() != nil {
 		return
 	}
+	s.together()
 	if s.plan == nil {
 		s.feasible(ctx, 400)
 	}
@@ -208,8 +218,43 @@ func (s *solver) refine(ctx context.Context) {
 	s.tree.push(n)
 }
 
-// sharpen improves the prices of the root.
+// rough is that of all prices.
+func (s *solver) rough(on bool) {
+	s.root.rough(on)
+	if s.lone != nil {
+		s.lone.rough(on)
+	}
+}
+
+// loneBound is what the vehicles cost by themselves at least.
+func (s *solver) loneBound() float64 {
+	if s.lone == nil {
+		return math.Inf(-1)
+	}
+	return s.lone.bound
+}
+
+// together takes the prices of each vehicle for those of all, which are improved from
+// now on.
+func (s *solver) together() {
+	if s.lone == nil {
+		return
+	}
+	s.lone.prices(s.root)
+	s.lone, s.root.bundle = nil, nil
+	s.root.evaluate()
+}
+
+// sharpen improves the prices of the root, or those of each vehicle first.
 func (s *solver) sharpen(ctx context.Context, rounds int) {
+	if s.lone != nil {
+		done := s.lone.ascend(ctx, rounds)
+		s.raise(min(s.lone.bound, s.limit()))
+		if done && s.lone.bound < s.limit() {
+			s.together()
+		}
+		return
+	}
 	b := s.root.ascend(ctx, rounds, s.target(s.root.bound), s.limit(), 1)
 	s.raise(min(b, s.limit()))
 }
