@@ -50,7 +50,7 @@ func tyreYard(t *testing.T, treads ...string) *advise.Report {
 
 func wearTo(t *testing.T, r *advise.Report, mm float64) *Wearout {
 	t.Helper()
-	all := Wearouts(r, r.Judgement("tyres"))
+	all := Glance(r, r.Judgement("tyres")).Wear
 	for i := range all {
 		if math.Abs(all[i].Bound.In("mm")-mm) < 1e-9 {
 			return &all[i]
