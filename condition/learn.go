@@ -240,9 +240,9 @@ func (p *Posterior) check(nodes int) error {
 	return nil
 }
 
-// spread is a square root of the covariance around z, of one number or more. Slopes are compared about one standard deviation to either side:
-// the density has kinks where a shape passes a whole number, and bends between them, so that what it does close by
-// says nothing of how wide it is.
+// spread is a square root of the covariance around z, of one number or more. Slopes are compared about one standard
+// deviation to either side: the density has kinks where a shape passes a whole number, and bends between them, so that
+// what it does close by says nothing of how wide it is.
 func (t *target) spread(z []float64) *mat.Dense {
 	n := len(z)
 	step := t.steps(z)
