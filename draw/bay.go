@@ -85,6 +85,8 @@ type Bay struct {
 	Engine Engine
 	Spots  []Spot
 	Lines  []Line
+	// Bare leaves out marks and numbers: the page puts one mark where it says.
+	Bare bool
 }
 
 // Callout is one entry of the legend: which number points to which position.
@@ -94,6 +96,7 @@ type Callout struct {
 	Name    string
 	Verdict Verdict
 	Lit     bool
+	X, Y    float64 // of its place on the drawing, in px
 }
 
 // BayFigure is a bay plan with its legend in order of the numbers.
@@ -143,8 +146,10 @@ func BayPlan(spec Bay) (BayFigure, error) {
 	f.features(&c, &spec)
 	f.orient(&c)
 	c.end()
-	f.leaders(&c, &spec, p)
-	f.marks(&c, &spec, p)
+	if !spec.Bare {
+		f.leaders(&c, &spec, p)
+		f.marks(&c, &spec, p)
+	}
 	fig.SVG = c.finish()
 	return fig, nil
 }
@@ -229,6 +234,9 @@ func bayCaption(b *Bay) string {
 	first := "Seen from above, front of the vehicle at the top"
 	if b.View == Below {
 		first = "Seen from below, front of the vehicle at the top: its left is on the right"
+	}
+	if b.Bare {
+		return sentence(first, "Not to scale")
 	}
 	count := map[Verdict]int{}
 	lit := 0

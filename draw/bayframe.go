@@ -104,7 +104,8 @@ func (f *frame) arrange(spots []Spot) arrangement {
 		if s.Number != 0 {
 			a.num[i] = s.Number
 		}
-		a.legend = append(a.legend, Callout{Number: a.num[i], ID: s.ID, Name: s.Name, Verdict: s.Verdict, Lit: s.Lit})
+		a.legend = append(a.legend, Callout{Number: a.num[i], ID: s.ID, Name: s.Name, Verdict: s.Verdict, Lit: s.Lit,
+			X: f.X(s.X), Y: f.Y(s.Y)})
 	}
 	slices.SortFunc(a.legend, func(p, q Callout) int { return p.Number - q.Number })
 	return a

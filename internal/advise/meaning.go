@@ -1,8 +1,6 @@
 package advise
 
 import (
-	"time"
-
 	"undertray/civil"
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
@@ -41,30 +39,8 @@ func WhatItMeans(cat *catalogue.Catalogue, k *catalogue.Kind, part fleet.PartSpe
 	return m
 }
 
-// Supposed is what a finding would mean on a position of a vehicle.
-type Supposed struct {
-	Reason    *judge.Reason // of the finding, that governs; nil: none speaks
-	Judgement *judge.Judgement
-}
-
-// lastly is after whatever was typed.
-var lastly = time.Date(9999, 12, 31, 0, 0, 0, 0, time.UTC)
-
-// Suppose works out what a finding would mean on top of a fold of the report's
-// vehicle. It is recorded nowhere.
-func Suppose(r *Report, fold *fleet.Kept, e *fleet.Entry) *Supposed {
-	told := *e
-	told.ID, told.Vehicle, told.Date, told.Recorded = "supposed", r.Vehicle.ID, r.On, lastly
-	j := r.Judgement(e.Found.Position)
-	if with, ok := fold.With([]*fleet.Entry{&told}, r.On); ok {
-		j = Of(r.Catalogue, with.State(r.On)).Judgement(e.Found.Position)
-	}
-	out := &Supposed{Judgement: j}
-	for i := range j.Reasons {
-		if o := &j.Reasons[i]; o.Finding != nil && o.Check.ID == e.Found.Check && o.Governs {
-			out.Reason = o
-			break
-		}
-	}
-	return out
+// Meanings is what each answer to a check means at a position by itself, see
+// [judge.Input.Meanings].
+func (r *Report) Meanings(j *judge.Judgement, check *catalogue.Check) ([]judge.Meaning, bool) {
+	return r.input().Meanings(j, check)
 }

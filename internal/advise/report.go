@@ -95,11 +95,19 @@ func outlookOf(cat *catalogue.Catalogue, s *fleet.State) *Report {
 }
 
 func (r *Report) judge() {
-	r.Judgements = judge.Vehicle(judge.Input{Catalogue: r.Catalogue, State: r.State, Total: r.Total,
-		HasTotal: r.HasTotal})
+	r.Judgements = judge.Vehicle(*r.input())
 	r.Shared = judge.Shared(r.Vehicle, r.Catalogue.Symptoms(), r.Judgements)
 	r.Visits = r.visits()
 }
+
+// input is what the report's judgements rest on.
+func (r *Report) input() *judge.Input {
+	return &judge.Input{Catalogue: r.Catalogue, State: r.State, Total: r.Total, HasTotal: r.HasTotal}
+}
+
+// LookDue reports whether the look at a position is due that the governing
+// authority asks for after one at a moment.
+func (r *Report) LookDue(j *judge.Judgement, last fleet.Moment) bool { return r.input().LookDue(j, last) }
 
 // Mend is what can be done beside the road about a part's failure.
 func (r *Report) Mend(j *judge.Judgement) aboard.Mend { return aboard.Of(r.Catalogue, r.State, j) }

@@ -38,6 +38,25 @@ func (r *Report) Bays(open []string, width float64, href func(position string) s
 	return out, nil
 }
 
+// BareBays is Bays without marks and numbers, for a page that shows one place at a
+// time; the legend says where each is.
+func (r *Report) BareBays(width float64) (map[fleet.Side]draw.BayFigure, error) {
+	out := map[fleet.Side]draw.BayFigure{}
+	for _, side := range []fleet.Side{fleet.Above, fleet.Below} {
+		spec := r.bay(side, nil, func(string) string { return "" })
+		spec.Width, spec.Bare, spec.ID = width, true, "bare-"+string(side)
+		if len(spec.Spots) == 0 {
+			continue
+		}
+		fig, err := draw.BayPlan(spec)
+		if err != nil {
+			return nil, err
+		}
+		out[side] = fig
+	}
+	return out, nil
+}
+
 // bay is one side of the bay, not numbered yet.
 func (r *Report) bay(side fleet.Side, open []string, href func(position string) string) draw.Bay {
 	e := r.Vehicle.Engine

@@ -328,9 +328,17 @@ func (r *Report) LookedWords(j *judge.Judgement, p units.Preferences) string {
 	case l.AtFitting:
 		return "Not looked at since it was fitted; the first look is due " + r.When(l.Next).Words() + "."
 	case l.Stale:
-		return "Last looked at on " + l.Last.Date.Long() + "; the next look is overdue."
+		return lastLook(l) + "; the next look is overdue."
 	case l.Next.IsZero():
-		return "Last looked at on " + l.Last.Date.Long() + "."
+		return lastLook(l) + "."
 	}
-	return "Last looked at on " + l.Last.Date.Long() + "; next look due " + r.When(l.Next).Words() + "."
+	return lastLook(l) + "; next look due " + r.When(l.Next).Words() + "."
+}
+
+// lastLook says when a position was last looked at, and whether at a glance.
+func lastLook(l judge.Looked) string {
+	if l.Glance {
+		return "Last looked at on " + l.Last.Date.Long() + ", at a glance"
+	}
+	return "Last looked at on " + l.Last.Date.Long()
 }

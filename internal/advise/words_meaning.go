@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"undertray/internal/fleet"
+	"undertray/internal/judge"
 	"undertray/internal/say"
 	"undertray/units"
 )
@@ -56,13 +57,14 @@ func (m *Meaning) again(p units.Preferences) string {
 	return ""
 }
 
-// Words says what the finding would mean.
-func (s *Supposed) Words() string {
-	switch {
-	case s.Reason == nil:
+// MeansWords says what an answer means, and who says so; nil: nobody speaks.
+func MeansWords(r *judge.Reason) string {
+	if r == nil {
 		return WithinBounds
-	case s.Reason.Verdict == fleet.Keep && s.Reason.Limit == nil:
-		return withinWords(*s.Reason)
 	}
-	return strings.TrimSpace(s.Reason.Says)
+	who := say.Capital(string(r.Authority)) + ": "
+	if r.Verdict == fleet.Keep && r.Limit == nil {
+		return who + WithinBounds
+	}
+	return who + strings.TrimSpace(r.Says)
 }

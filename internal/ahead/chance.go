@@ -28,6 +28,7 @@ type Chance struct {
 	Assumed bool                // history not known: renewed as the trade's intervals imply
 	Looks   int                 // days on which something was looked at
 	Seen    fleet.Moment        // the last of them
+	Glance  bool                // that was a glance, which answered no check
 	Found   fleet.Verdict       // what it came to: Keep where nothing was found
 	Lead    *catalogue.LeadTime
 
@@ -228,7 +229,7 @@ func (c *Chance) history(r *advise.Report, w watch, all []seen) (h condition.His
 			continue
 		}
 		at[i] = add(w.since(r, s.Moment))
-		c.Looks, c.Seen, c.Found = c.Looks+1, s.Moment, verdictOf(s.grade)
+		c.Looks, c.Seen, c.Glance, c.Found = c.Looks+1, s.Moment, s.glance, verdictOf(s.grade)
 	}
 	h.At = add(w.since(r, fleet.Moment{Date: r.On, Total: r.Total, HasTotal: r.HasTotal}))
 	c.age = h.At[c.in]

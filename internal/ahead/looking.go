@@ -146,7 +146,7 @@ func LookingsAt(r *advise.Report, j *judge.Judgement, s Stretch, starts bool) (o
 		return nil
 	}
 	c, ok := chanceOf(r, j, []Wearout{})
-	if !ok || c.Looks > 0 && fresh(r, c.Seen) {
+	if !ok || c.Looks > 0 && !c.Glance && fresh(r, c.Seen) {
 		return nil
 	}
 	alone := 0.0

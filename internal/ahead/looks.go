@@ -17,6 +17,7 @@ type seen struct {
 	fleet.Moment
 	grade  int       // 0 nothing found, 1 watch, 2 put right, 3 park
 	senses strengths // used
+	glance bool      // none of its checks was answered
 }
 
 // strengths is how much each sort of look sees, see catalogue.Strengths.
@@ -104,11 +105,12 @@ func answersOf(cat *catalogue.Catalogue, place *fleet.Place, part *fleet.Part, k
 		i := slices.IndexFunc(days, func(d answered) bool { return d.Date == f.Date })
 		if i < 0 {
 			i = len(days)
-			days = append(days, answered{seen: seen{Moment: f.Moment}})
+			days = append(days, answered{seen: seen{Moment: f.Moment, glance: true}})
 		}
+		days[i].glance = days[i].glance && looks.IsGlance(c.ID)
 		days[i].add(c.ID, gradeOf(c, place, part, f), f.HasTotal, f.Total)
 		if f.Settled == "" {
-			sort, strength := looks.Strength(heirs, c, len(place.Position.Seen) > 0)
+			sort, strength := looks.StrengthOf(kind, heirs, c, len(place.Position.Seen) > 0)
 			days[i].senses = tell(days[i].senses, sort, max(strength, 0))
 		}
 	}

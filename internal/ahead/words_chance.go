@@ -64,6 +64,10 @@ func (c *Chance) looked() string {
 	}
 	s := say.Count(c.Looks, "look", "looks")
 	switch what := c.Seen.Date.MonthYear(); {
+	case c.Glance && c.Looks == 1:
+		return fmt.Sprintf("one glance in %s", what)
+	case c.Glance:
+		return fmt.Sprintf("%s, the last in %s a glance", s, what)
 	case c.Found < fleet.Watch && c.Looks == 1:
 		return fmt.Sprintf("one good look in %s", what)
 	case c.Found < fleet.Watch:

@@ -65,6 +65,9 @@ func (c *Catalogue) resolve(id string) *Kind {
 		whole = merge(whole, *k)
 	}
 	whole.Inherits, whole.Remove = chain[0].Inherits, nil
+	if g := c.words.Looks.AtAGlance; g != nil {
+		whole.glances = g.Checks
+	}
 	for i := range whole.Checks {
 		for j := range whole.Checks[i].Limits {
 			whole.Checks[i].Limits[j].Check = whole.Checks[i].ID
@@ -264,11 +267,14 @@ func match(k *Kind, text string) int {
 // NearestKind returns the id of the kind that looks most like id, or "".
 func (c *Catalogue) NearestKind(id string) string { return fleet.Nearest(id, c.order) }
 
-// Check returns the check with this id, or nil.
+// Check returns the check with this id, or nil. A glance, which is none of the
+// kind's own checks, is found too.
 func (k *Kind) Check(id string) *Check {
-	for i := range k.Checks {
-		if k.Checks[i].ID == id {
-			return &k.Checks[i]
+	for _, list := range [][]Check{k.Checks, k.glances} {
+		for i := range list {
+			if list[i].ID == id {
+				return &list[i]
+			}
 		}
 	}
 	return nil

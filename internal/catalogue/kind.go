@@ -79,6 +79,8 @@ type Kind struct {
 	Never    []string `yaml:"never,omitempty" json:"never,omitempty"`
 	Tips     []string `yaml:"tips,omitempty" json:"tips,omitempty"`
 	Sources  []string `yaml:"sources,omitempty" json:"sources,omitempty"`
+
+	glances []Check // the catalogue's, see Looks.AtAGlance
 }
 
 // SpecFigure names a figure of a part: "marked pressure", "free span".

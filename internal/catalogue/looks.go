@@ -25,6 +25,8 @@ type Looks struct {
 	Leads  []LeadTime  `yaml:"leads,omitempty" json:"leads,omitempty"`
 	// InHand are the checks that tell with the part off and in the hand.
 	InHand []CheckLook `yaml:"in_hand,omitempty" json:"in_hand,omitempty"`
+	// AtAGlance is a look at a part that answers none of its checks.
+	AtAGlance *AtAGlance `yaml:"at_a_glance,omitempty" json:"at_a_glance,omitempty"`
 	// Blind lists how looks can miss one and the same spot each time.
 	Blind []BlindLook `yaml:"blind,omitempty" json:"blind,omitempty"`
 	// Lasts is how long kinds for which no authority names an interval last.
@@ -68,6 +70,14 @@ type CheckLook struct {
 	Check  string   `yaml:"check" json:"check"`
 	Kinds  []string `yaml:"kinds,omitempty" json:"kinds,omitempty"`
 	Misses float64  `yaml:"misses" json:"misses"`
+}
+
+// AtAGlance is a look at a part as a whole: Checks are how it is recorded, at rest
+// and with the engine running, and Share how much it tells of what the best of the
+// checks that it stands for tells.
+type AtAGlance struct {
+	Share  float64 `yaml:"share" json:"share"`
+	Checks []Check `yaml:"checks" json:"checks"`
 }
 
 // LeadTime is how long from the first sign to failure: by distance, by time or
@@ -164,6 +174,46 @@ func (l *Looks) Strength(heirs []string, c *Check, opened bool) (sort string, st
 	return sort, math.Log(misses) / math.Log(l.advanced().Misses)
 }
 
+// Glance is the check by which a look at a whole part is recorded, at rest or with
+// the engine running; nil where no file names one.
+func (l *Looks) Glance(running bool) *Check {
+	if l.AtAGlance == nil {
+		return nil
+	}
+	for i := range l.AtAGlance.Checks {
+		if c := &l.AtAGlance.Checks[i]; (c.Engine == fleet.Running) == running {
+			return c
+		}
+	}
+	return nil
+}
+
+// IsGlance reports whether a check is answered by a look at the whole part.
+func (l *Looks) IsGlance(check string) bool {
+	return l.AtAGlance != nil &&
+		slices.ContainsFunc(l.AtAGlance.Checks, func(c Check) bool { return c.ID == check })
+}
+
+// StrengthOf is Strength for a check of a kind, or for a glance at its part: that
+// tells less than the best of the checks which it stands for.
+func (l *Looks) StrengthOf(k *Kind, heirs []string, c *Check, opened bool) (sort string, strength float64) {
+	if !l.IsGlance(c.ID) {
+		return l.Strength(heirs, c, opened)
+	}
+	running := c.Engine == fleet.Running
+	for i := range k.Checks {
+		of := &k.Checks[i]
+		stands := of.Sense == Look || running && (of.Sense == Listen || of.Sense == Smell)
+		if !stands || of.OnDemand || of.BeltOff || (of.Engine == fleet.Running) != running {
+			continue
+		}
+		if by, s := l.Strength(heirs, of, opened); s > strength {
+			sort, strength = by, s
+		}
+	}
+	return sort, strength * l.AtAGlance.Share
+}
+
 // HandStrength is how much an answer to a check tells where the part is off and in
 // the hand, and false where it is not asked then.
 func (l *Looks) HandStrength(heirs []string, check string) (float64, bool) {
@@ -255,6 +305,9 @@ func (w *words) addLooks(over *Looks) {
 	l.Checks, l.Leads = slices.Concat(over.Checks, l.Checks), slices.Concat(over.Leads, l.Leads)
 	l.InHand = slices.Concat(over.InHand, l.InHand)
 	l.Lasts = slices.Concat(over.Lasts, l.Lasts)
+	if over.AtAGlance != nil {
+		l.AtAGlance = over.AtAGlance
+	}
 	if len(over.Blind) > 0 {
 		l.Blind = over.Blind
 	}

@@ -41,11 +41,39 @@ func (v *validator) looks(l *Looks) {
 		v.fraction("looks.early", "share", e.Share)
 		v.fraction("looks.early", "worn", e.Worn)
 	}
+	v.atAGlance(l.AtAGlance)
 	if a := l.LookAgain; a != nil {
 		v.fraction("looks.look_again", "strands", a.Strands)
 		v.fraction("looks.look_again", "else", a.Else)
 		if a.AtMost == nil {
 			v.missing("looks.look_again", "at_most", "at_most is missing: add a line at_most: 24 months")
+		}
+	}
+}
+
+// atAGlance checks how a look at a whole part is recorded: in words that no kind's
+// own check has the name of.
+func (v *validator) atAGlance(g *AtAGlance) {
+	if g == nil {
+		return
+	}
+	v.fraction("looks.at_a_glance", "share", g.Share)
+	seen := idSet{}
+	for i := range g.Checks {
+		c, path := &g.Checks[i], fmt.Sprintf("looks.at_a_glance.checks.%d", i)
+		v.id(path, "check", c.ID, seen)
+		v.oneOf(path, "sense", c.Sense, Senses())
+		v.text(path, "question", c.Question)
+		v.text(path, "how", c.How)
+		v.answered(path, &Kind{}, c)
+		v.answers(path, c, c)
+		if len(c.Answers) != 1 {
+			v.d.Note(path, "a glance has %d answers: write the one that it can give", len(c.Answers))
+		}
+		for _, id := range v.c.order {
+			if slices.Contains(v.c.Kind(id).CheckIDs(), c.ID) {
+				v.d.Note(path, "the kind %q has a check %q of its own: name the glance otherwise", id, c.ID)
+			}
 		}
 	}
 }

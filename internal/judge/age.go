@@ -172,7 +172,8 @@ func (in *Input) looked(place *fleet.Place, kind *catalogue.Kind) Looked {
 		if !place.Fitted.Had(f) || !l.Never && f.Date.Before(l.Last.Date) {
 			continue
 		}
-		l.Never, l.Last, l.Entry = false, f.Moment, f.Entry
+		glance := in.Catalogue.Looks().IsGlance(f.Check) && (l.Never || l.Glance || f.Date.After(l.Last.Date))
+		l.Never, l.Last, l.Entry, l.Glance = false, f.Moment, f.Entry, glance
 	}
 	if l.Never && place.Fitted.Known == fleet.Recorded && place.Fitted.Entry != "" {
 		l.AtFitting, l.Last, l.Entry = true, place.Fitted.From, place.Fitted.Entry
@@ -214,6 +215,13 @@ func (in *Input) nextLook(place *fleet.Place, kind *catalogue.Kind, last fleet.M
 		}
 	}
 	return next, by
+}
+
+// LookDue reports whether the look is due that the governing authority asks for
+// after one at a moment.
+func (in *Input) LookDue(j *Judgement, last fleet.Moment) bool {
+	next, _ := in.nextLook(j.Place, j.Kind, last)
+	return next.Passed(in.State.On, in.Total, in.HasTotal)
 }
 
 // ownLook returns the inspection that the owner has chosen for what can be seen

@@ -81,6 +81,9 @@ type Looked struct {
 	// Entry is the id of the newest finding, or of the fitting where the part
 	// is so new that fitting it counts as a look.
 	Entry string
+	// Glance says that the last look was one at the whole part, which answered none
+	// of its checks.
+	Glance bool
 	// AtFitting says that nobody has looked since the part was fitted, and
 	// need not have yet.
 	AtFitting bool

@@ -60,6 +60,9 @@ type Stop struct {
 	Judgement *judge.Judgement
 	Cautions  []string // of the position; see Stage.SayOnce
 	Checks    []CheckItem
+	// Glance is how it is recorded that the part as a whole seems sound; nil where
+	// the catalogue knows no such look.
+	Glance *catalogue.Check
 }
 
 // CheckItem is one check, with what was found the last time.
@@ -67,6 +70,12 @@ type CheckItem struct {
 	*catalogue.Check
 	Last    *fleet.Finding // nil: never answered for this part
 	Caution string         // what is said before it on this vehicle
+	// Asked says that a glance does not answer it: a maker or a standard wants its
+	// figure, or a deadline wants its answer, and it is due.
+	Asked bool
+	// Likely is its place among those of the stop by which something is found,
+	// 0 the likeliest.
+	Likely int
 }
 
 // Reveal says what an opening that stays shut would show.
@@ -123,7 +132,8 @@ func NewRound(r *advise.Report, opt RoundOptions) (*Round, error) {
 			}
 			if items := chosen(picked, j, items(r, j, st, open)); len(items) > 0 {
 				stage.Stops = append(stage.Stops, Stop{Position: j.Position, Kind: j.Kind, Judgement: j,
-					Cautions: j.Position.Cautions, Checks: items})
+					Cautions: j.Position.Cautions, Checks: items,
+					Glance: r.Catalogue.Looks().Glance(st.kind == StageRunning)})
 			}
 		}
 		stage.SayOnce()
@@ -266,9 +276,57 @@ func items(r *advise.Report, j *judge.Judgement, st stageRule, open []string) []
 			j.Place.Latest[c.ID] == nil {
 			continue
 		}
-		out = append(out, CheckItem{Check: c, Last: j.Place.Latest[c.ID], Caution: r.Catalogue.CautionOn(r.Vehicle, c)})
+		out = append(out, CheckItem{Check: c, Last: j.Place.Latest[c.ID], Caution: r.Catalogue.CautionOn(r.Vehicle, c),
+			Asked: asked(r, j, c)})
 	}
+	byLikelihood(r, j, out)
 	return out
+}
+
+// asked reports whether a check is asked by itself: its answer was to be had again
+// by now, or it is a count, a gauge or a date that a maker or a standard wants and it
+// was not taken since the last look was due.
+func asked(r *advise.Report, j *judge.Judgement, c *catalogue.Check) bool {
+	last := j.Place.Latest[c.ID]
+	if j.Again != nil && j.Again.Passed && slices.ContainsFunc(j.Reasons, func(o judge.Reason) bool {
+		return o.Governs && o.Check != nil && o.Check.ID == c.ID && o.Verdict == fleet.Watch
+	}) {
+		return true
+	}
+	if !c.Measured() && c.Sense != catalogue.Measure && c.Sense != catalogue.Record {
+		return false
+	}
+	wanted := slices.ContainsFunc(judge.Speakers(c, j.Place), func(by []*fleet.Limit) bool {
+		return by[0].Authority != fleet.CommonPractice && by[0].Authority != fleet.Owner
+	})
+	return wanted && (last == nil || r.LookDue(j, last.Moment))
+}
+
+// byLikelihood numbers the checks of a position by how likely something is found by
+// them: what was found the last time and stands first, then those that miss least.
+func byLikelihood(r *advise.Report, j *judge.Judgement, items []CheckItem) {
+	looks, heirs := r.Catalogue.Looks(), r.Catalogue.Heirs(j.Kind.ID)
+	stands := func(c *catalogue.Check) fleet.Verdict {
+		worst := fleet.Keep
+		for i := range j.Reasons {
+			if o := &j.Reasons[i]; o.Governs && o.Check != nil && o.Check.ID == c.ID {
+				worst = max(worst, o.Verdict)
+			}
+		}
+		return worst
+	}
+	order := make([]int, len(items))
+	sees := make([]float64, len(items))
+	for i := range items {
+		order[i] = i
+		_, sees[i] = looks.Strength(heirs, items[i].Check, len(j.Position.Seen) > 0)
+	}
+	slices.SortStableFunc(order, func(a, b int) int {
+		return cmp.Or(cmp.Compare(stands(items[b].Check), stands(items[a].Check)), cmp.Compare(sees[b], sees[a]))
+	})
+	for at, i := range order {
+		items[i].Likely = at
+	}
 }
 
 // HiddenBehind lists what openings that stay shut would show, most positions for

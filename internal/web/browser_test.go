@@ -162,44 +162,6 @@ func TestPagesInABrowser(t *testing.T) {
 const widest = `[...document.querySelectorAll("main *")].filter(e => e.getBoundingClientRect().right > innerWidth + 1 && !e.closest("textarea, code"))
 	.slice(0, 3).map(e => e.tagName + "." + e.className + " " + (e.textContent ?? "").trim().slice(0, 40)).join("; ")`
 
-// Touch targets: answers of a round are at least 44 px high.
-func TestRoundOnAPhone(t *testing.T) {
-	s, b := demoSite(t), openBrowser(t)
-	b.do(chromedp.EmulateViewport(390, 844, chromedp.EmulateMobile, chromedp.EmulateTouch),
-		chromedp.Navigate(s.url+"/v/heron/round"))
-	b.until(`document.querySelectorAll("[data-stop]:not([hidden])").length === 1`)
-	step := func() { js[any](b, `document.querySelector("[data-step='1']").click()`) }
-	step()
-	if low := js[float64](b, `Math.min(...[...document.querySelectorAll("[data-stop]:not([hidden]) .answer, .walk button")].filter(e => e.offsetParent).map(e => e.offsetHeight))`); low < 44 {
-		t.Errorf("the lowest target is %.0f px high", low)
-	}
-	for js[string](b, `document.querySelector("[data-stop]:not([hidden])").dataset.stop`) != "battery" {
-		step()
-	}
-	field := `document.querySelector("[name='a.battery.rest-voltage']")`
-	if mode := js[string](b, field+".inputMode"); mode != "decimal" {
-		t.Errorf("the number pad is %q", mode)
-	}
-	b.answer(field, "11.4")
-	b.until(field + `.closest("[data-check]").querySelector(".meaning .v") !== null`)
-	if says := js[string](b, field+
-		`.closest("[data-check]").querySelector(".meaning").textContent`); strings.HasPrefix(says, "keep") {
-		t.Errorf("11.4 V means %q", says)
-	}
-	b.do(chromedp.Navigate(s.url+"/v/heron"), chromedp.Navigate(s.url+"/v/heron/round"))
-	b.until(field + `.value === "11.4"`)
-	if stop := js[string](b, `document.querySelector("[data-stop]:not([hidden])").dataset.stop`); stop != "battery" {
-		t.Errorf("the round goes on at %q", stop)
-	}
-	js[any](b, `document.querySelector("#round .walk .main").click()`)
-	b.until(`location.pathname.includes("/batch/")`)
-	b.until(`localStorage.getItem("round heron") === null`)
-	if n := s.journal.landings.Load(); n != 1 {
-		t.Errorf("%d landings", n)
-	}
-	b.quiet("the round")
-}
-
 // TestARoundWaitsForAConnection: what is kept without a connection waits on
 // the device, is sent once there is one, and lands once.
 func TestARoundWaitsForAConnection(t *testing.T) {
@@ -209,7 +171,7 @@ func TestARoundWaitsForAConnection(t *testing.T) {
 	b.until(field + ` !== null`)
 	b.answer(field, "11.4")
 	s.away.Store(true)
-	js[any](b, `document.querySelector("#round .walk .main").click()`)
+	js[any](b, keepRound)
 	b.until(`document.getElementById("waiting")?.textContent.includes("kept on this device") === true`)
 	if n := s.journal.landings.Load(); n != 0 {
 		t.Fatalf("%d landings without a connection", n)
@@ -262,7 +224,7 @@ func TestARoundOpensWithoutAConnection(t *testing.T) {
 		b.do(chromedp.Navigate(s.url + "/v/heron/round"))
 		b.until(field + ` !== null`)
 		b.answer(field, volts)
-		js[any](b, `document.querySelector("#round .walk .main").click()`)
+		js[any](b, keepRound)
 		b.until(`document.getElementById("waiting")?.textContent.includes("kept on this device") === true`)
 		js[any](b, `localStorage.removeItem("round heron")`)
 	}
@@ -284,7 +246,7 @@ func TestRoundWithoutScript(t *testing.T) {
 	}
 	b.do(chromedp.EmulateViewport(390, 844), chromedp.Navigate(s.url+"/v/heron/round"),
 		chromedp.SendKeys(chromedp.CSS(`[name="a.battery.rest-voltage"]`), "11.4"),
-		chromedp.Click(chromedp.CSS(`#round .walk .main`)))
+		chromedp.Click(chromedp.CSS(`#round .walk [data-for=end]`)))
 	end := time.Now().Add(10 * time.Second)
 	for s.journal.landings.Load() == 0 && time.Now().Before(end) {
 		time.Sleep(50 * time.Millisecond)

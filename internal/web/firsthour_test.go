@@ -96,7 +96,7 @@ func (b *browser) hourRound(s *site) {
 		}
 	}
 	js[any](b, `(() => { const r = document.querySelector("#round"); r.querySelector('[name="date"]').value = "2026-09-12"; r.querySelector('[name="odometer"]').value = "160150" })()`)
-	js[any](b, `document.querySelector("#round .walk .main").click()`)
+	js[any](b, keepRound)
 	b.until(`location.pathname.includes("/batch/")`)
 	if says := js[string](b, "document.querySelector('main').innerText"); !strings.Contains(says, "11") {
 		b.t.Errorf("the round's batch says %.200s", says)

@@ -165,29 +165,6 @@ func TestALostJournalLosesNothingTyped(t *testing.T) {
 	}
 }
 
-func TestMeaningHere(t *testing.T) {
-	s := demoSite(t)
-	ask := func(answer string) (m meansHere, code int) {
-		a := s.get("/v/heron/p/main-belt/means?check=cracks&answer="+answer, "Accept", "application/json")
-		json.Unmarshal([]byte(a.body), &m)
-		return m, a.StatusCode
-	}
-	low, _ := ask("0")
-	high, _ := ask("30")
-	if low.Verdict != fleet.Keep || high.Verdict != fleet.PutRight || high.Authority == "" {
-		t.Errorf("none: %+v; thirty: %+v", low, high)
-	}
-	if _, code := ask("many"); code != http.StatusUnprocessableEntity {
-		t.Errorf("no figure: %d", code)
-	}
-	if a := s.get("/v/heron/p/main-belt/means?check=cracks&answer=30"); a.StatusCode != http.StatusSeeOther {
-		t.Errorf("without JSON: %s", a.Status)
-	}
-	if s.journal.landings.Load() != 0 {
-		t.Error("asking recorded something")
-	}
-}
-
 func TestAddForms(t *testing.T) {
 	s := demoSite(t)
 	send := func(what string, set ...string) answer {

@@ -49,6 +49,7 @@ type positionPage struct {
 	Chance    *drawing // over the months ahead
 	Sources   []sourceLine
 	Stop      stopRow // to record a finding here
+	Table     answerTable
 	Form      roundForm
 	Found     bool   // something was found here: the form stands open
 	Neighbour [2]row // the one before and after on the walk
@@ -178,7 +179,7 @@ func (d *desk) positionPage(j *judge.Judgement) positionPage {
 		page.Notes = append(page.Notes, n.Date.Long()+": "+n.Note.Text)
 	}
 	page.Sources = d.sources(j)
-	page.Stop = d.stopHere(j, page.Cautions)
+	page.Stop, page.Table = d.stopHere(j, page.Cautions)
 	page.Neighbour = d.neighbours(j)
 	return page
 }

@@ -33,6 +33,8 @@ type roundPage struct {
 	Torques  []torqueRow // for closing what was opened
 	Stops    int
 	Faults   []fault
+	Bays     []bareBay // where a stop is, for script
+	Table    answerTable
 }
 
 // roundForm is what a form of findings needs beside its questions.
@@ -57,9 +59,11 @@ type stopRow struct {
 	Part      string
 	Cautions  []string
 	Checks    []checkRow
+	Last      string // the answer that stands, or the newest
+	Look      string // what to look at
+	Glance    *checkRow
 	NoteField string
 	Note      string
-	Means     string // address that says what an answer means here
 }
 
 // checkRow is one question, with what was found the last time.
@@ -69,6 +73,9 @@ type checkRow struct {
 	Answers                                         []answerRow
 	Typed                                           string
 	Last                                            string
+	Again                                           string // a caution that was said before
+	Asked                                           bool   // a glance does not answer it
+	Likely                                          int
 }
 
 type answerRow struct {
@@ -170,6 +177,10 @@ func (s *Server) layRound(d *desk, r *http.Request, chosen, typed url.Values) (*
 		}
 		page.Hidden = append(page.Hidden, row)
 	}
+	page.Table = d.answerTable(round.Stages)
+	if page.Bays, err = d.bareBays(); err != nil {
+		return nil, nil, err
+	}
 	page.Headline, page.More = round.Headline(), say.Rest(round.Told())
 	return page, round, nil
 }
@@ -214,12 +225,20 @@ func (d *desk) stop(stop visit.Stop, typed url.Values, before int) stopRow {
 		Part: advise.PartWords(stop.Judgement, d.report.On, d.report.Total, d.report.HasTotal,
 			d.yard.Settings.Units),
 		Cautions: stop.Cautions, NoteField: notePrefix + p.ID, Note: nth(typed[notePrefix+p.ID], before),
-		Means: "/v/" + d.vehicle.ID + "/p/" + p.ID + "/means"}
+		Last: lastFound(stop.Judgement), Look: lookAt(stop.Checks)}
 	if row.Verdict >= fleet.Watch {
 		row.Why = advise.Why(stop.Judgement)
 	}
+	if g := stop.Glance; g != nil {
+		glance := checkOf(stop.Kind, p.ID, visit.CheckItem{Check: g}, typed)
+		row.Glance = &glance
+	}
 	for _, c := range stop.Checks {
-		row.Checks = append(row.Checks, checkOf(stop.Kind, p.ID, c, typed))
+		check := checkOf(stop.Kind, p.ID, c, typed)
+		if check.Caution == "" {
+			check.Again = d.report.Catalogue.CautionOn(d.vehicle, c.Check)
+		}
+		row.Checks = append(row.Checks, check)
 	}
 	return row
 }
@@ -227,7 +246,7 @@ func (d *desk) stop(stop visit.Stop, typed url.Values, before int) stopRow {
 func checkOf(k *catalogue.Kind, position string, c visit.CheckItem, typed url.Values) checkRow {
 	field := answerPrefix + position + "." + c.ID
 	row := checkRow{ID: c.ID, Field: field, Title: c.Title(), Question: c.Question, How: c.How, Caution: c.Caution,
-		Sense: c.Sense, Typed: typed.Get(field)}
+		Sense: c.Sense, Typed: typed.Get(field), Asked: c.Asked, Likely: c.Likely}
 	if c.Measured() {
 		row.Unit = c.FigureUnit()
 	}
@@ -240,8 +259,9 @@ func checkOf(k *catalogue.Kind, position string, c visit.CheckItem, typed url.Va
 	return row
 }
 
-// stopHere is the stop of one position, with every check it has.
-func (d *desk) stopHere(j *judge.Judgement, said []string) stopRow {
+// stopHere is the stop of one position, with every check it has, and what their
+// answers mean.
+func (d *desk) stopHere(j *judge.Judgement, said []string) (stopRow, answerTable) {
 	stop := visit.Stop{Position: j.Position, Kind: j.Kind, Judgement: j}
 	for i := range j.Kind.Checks {
 		c := &j.Kind.Checks[i]
@@ -250,56 +270,5 @@ func (d *desk) stopHere(j *judge.Judgement, said []string) stopRow {
 	}
 	here := visit.Stage{Cautions: said, Stops: []visit.Stop{stop}}
 	here.SayOnce()
-	return d.stop(here.Stops[0], nil, 0)
-}
-
-// meansHere says what one answer would mean at a position of this vehicle,
-// under its own limits and stance: the verdict as if it had just been found.
-type meansHere struct {
-	Verdict   fleet.Verdict `json:"verdict"`
-	Says      string        `json:"says"`
-	Authority string        `json:"authority,omitempty"`
-	Position  fleet.Verdict `json:"position_verdict"` // with all else that is known of it
-}
-
-func (s *Server) meansHere(w http.ResponseWriter, r *http.Request) error {
-	d, err := s.desk(r)
-	if err != nil {
-		return err
-	}
-	q := r.URL.Query()
-	fold, err := s.opt.Journal.Fold(r.Context(), d.vehicle, d.report.On)
-	if err != nil {
-		return err
-	}
-	m, err := d.means(fold, r.PathValue("pos"), q.Get("check"), q.Get("answer"))
-	if err != nil {
-		return err
-	}
-	if wantsJSON(r) {
-		return s.writeJSON(w, r, http.StatusOK, m)
-	}
-	j, err := d.report.Find(r.PathValue("pos"))
-	if err != nil {
-		return err
-	}
-	to := url.Values{"check": {q.Get("check")}, "answer": {q.Get("answer")}, "material": {j.Place.Fitted.Material()}}
-	http.Redirect(w, r, "/kinds/"+url.PathEscape(j.Kind.ID)+"/means?"+to.Encode(), http.StatusSeeOther)
-	return nil
-}
-
-func (d *desk) means(fold *fleet.Kept, position, check, answer string) (*meansHere, error) {
-	if _, err := d.report.Find(position); err != nil {
-		return nil, err
-	}
-	found, errs := d.findings([]typedAnswer{{position, check, answer}})
-	if len(errs) > 0 {
-		return nil, errs[0]
-	}
-	told := advise.Suppose(d.report, fold, found[0])
-	out := &meansHere{Verdict: fleet.Keep, Says: told.Words(), Position: told.Judgement.Verdict}
-	if o := told.Reason; o != nil {
-		out.Verdict, out.Authority = o.Verdict, string(o.Authority)
-	}
-	return out, nil
+	return d.stop(here.Stops[0], nil, 0), d.answerTable([]visit.Stage{here})
 }

@@ -14,7 +14,6 @@ func (s *Server) routes() []route {
 		{"GET /{$}", s.yardPage},
 		{"GET /v/{id}", s.vehiclePage},
 		{"GET /v/{id}/p/{pos}", s.positionPage},
-		{"GET /v/{id}/p/{pos}/means", s.meansHere},
 		{"POST /v/{id}/p/{pos}/aside", s.asideKeep},
 		{"POST /v/{id}/p/{pos}/aside/back", s.asideBack},
 		{"GET /v/{id}/card", s.cardPage},

@@ -49,7 +49,6 @@ var samples = map[string]struct{ path, selector, says string }{
 	"GET /new":                    {"/new", "h1", "typical vehicle"},
 	"GET /v/{id}/journal/{entry}": {"", "h1", ""},
 	"GET /v/{id}/batch/{batch}":   {"", "h1", "recorded"},
-	"GET /v/{id}/p/{pos}/means":   {"", "", ""}, // see TestMeaningHere
 	"GET /login":                  {"", "", ""}, // see TestPassphrase
 	// see TestASoundIsRankedAndKept
 	"GET /v/{id}/listen/{hash}":       {"", "", ""},

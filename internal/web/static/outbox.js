@@ -2,7 +2,7 @@
 // A round that cannot be sent waits on this device and goes when there is a
 // connection again. Sending it twice does no harm: its batch is kept once.
 
-import { dropDraft, keepDraft } from "./round.js";
+import { dropDraft, keepDraft } from "./draft.js";
 
 const prefix = "waiting ";
 
@@ -88,7 +88,7 @@ async function flush() {
         say("A tick on the job sheet of " + waiting.name + " waited on this device and was not taken.", "/v/" + waiting.vehicle + "/job", "Open it and tick again to see why");
       } else if (refused) {
         localStorage.removeItem(key);
-        keepDraft(waiting.vehicle, 0, new URLSearchParams(waiting.body));
+        keepDraft(waiting.vehicle, { at: 0 }, new URLSearchParams(waiting.body));
         say("The round of " + waiting.name + " waits on this device and was not taken.", "/v/" + waiting.vehicle + "/round", "Open it and keep it again to see why");
       }
     } catch { return; } // still no connection

@@ -1,17 +1,18 @@
 // @ts-check
 // What every page loads. Each part looks for what it serves and leaves the page
 // alone where that is missing: without script everything still works.
-import { round, meanings } from "./round.js";
+import { meanings } from "./meaning.js";
+import { round } from "./round.js";
 import { outbox, sendWaiting } from "./outbox.js";
 import { better, openings, lines } from "./small.js";
 import { once, others, ticks } from "./tick.js";
 
-for (const form of document.querySelectorAll("form[data-meanings]")) meanings(/** @type {HTMLFormElement} */ (form));
 const walk = /** @type {HTMLFormElement | null} */ (document.getElementById("round"));
 if (walk) {
   round(walk);
   outbox(walk);
 }
+for (const form of document.forms) meanings(form); // what was restored too
 better();
 openings();
 ticks();

@@ -1,156 +1,337 @@
 // @ts-check
+// A round, one stop a screen: sound, something, not seen. Something opens the checks
+// of the position; what a glance does not answer is asked by itself. Every touch is
+// kept on this device before the next screen is shown.
 
-/**
- * Says below each question what the answer touched would mean.
- * @param {HTMLFormElement} form
- */
-export function meanings(form) {
-  /** @type {Map<Element, AbortController>} */
-  const asked = new Map();
-  form.addEventListener("change", async (event) => {
-    const input = event.target;
-    if (!(input instanceof HTMLInputElement)) return;
-    const check = /** @type {HTMLElement | null} */ (input.closest("[data-check]"));
-    const says = check?.querySelector(".meaning");
-    if (!check || !says) return;
-    asked.get(check)?.abort();
-    says.textContent = "";
-    if (!input.value.trim()) return;
-    const control = new AbortController();
-    asked.set(check, control);
-    const query = new URLSearchParams({ check: check.dataset.check ?? "", answer: input.value });
-    try {
-      const answer = await fetch(check.dataset.means + "?" + query, { headers: { Accept: "application/json" }, signal: control.signal });
-      const body = await answer.json();
-      says.replaceChildren(...(answer.ok ? meaning(body) : [fault(body)]));
-    } catch {
-      if (!control.signal.aborted) says.textContent = "What it means is worked out when the round is kept.";
-    }
-  });
-}
+import { draftOf, forget, keepDraft, newID } from "./draft.js";
+import { meaningOf, tableOf, word } from "./meaning.js";
+import { byTouch, numberPad } from "./pad.js";
 
-/** @param {{verdict: string, says: string, authority?: string}} m @returns {Node[]} */
-function meaning(m) {
-  const word = document.createElement("span");
-  word.className = "v " + m.verdict;
-  word.textContent = m.verdict;
-  const who = m.authority ? m.authority[0].toUpperCase() + m.authority.slice(1) + ": " : "";
-  return [word, document.createTextNode(": " + who + m.says)];
-}
+/** @typedef {"start" | "stage" | "names" | "stop" | "list" | "check" | "asked" | "end"} Mode */
 
-/** @param {{errors?: {Error: string, Hint: string}[]}} body */
-function fault(body) {
-  const first = body.errors?.[0];
-  return document.createTextNode(first ? [first.Error, first.Hint].filter(Boolean).join("; ") + "." : "That cannot be read.");
-}
+const idle = 300_000; // ms without a touch that count as used at the most
 
-/** @param {string} vehicle */
-function draftKey(vehicle) { return "round " + vehicle; }
-
-/**
- * Keeps what was answered on this device, where the round's page looks for it.
- * @param {string} vehicle @param {number} at the stop shown @param {Iterable<[string, FormDataEntryValue]>} fields
- */
-export function keepDraft(vehicle, at, fields) {
-  const typed = [...fields].filter(([name, value]) => value !== "" && name !== "open" && name !== "by");
-  localStorage.setItem(draftKey(vehicle), JSON.stringify({ at, fields: typed }));
-}
-
-/**
- * Lets a draft go that says no more than what was sent. One that was changed since
- * stays, and what is new in it counts when it is kept.
- * @param {string} vehicle @param {URLSearchParams} sent
- */
-export function dropDraft(vehicle, sent) {
-  /** @type {{fields: [string, string][]}} */
-  let draft;
-  try { draft = JSON.parse(localStorage.getItem(draftKey(vehicle)) ?? ""); } catch { return; }
-  if (draft.fields.every(([name, value]) => sent.getAll(name).includes(value))) localStorage.removeItem(draftKey(vehicle));
-}
-
-/** A new UUID version 7 (RFC 9562): milliseconds first, then random bits. */
-export function newID() {
-  const b = crypto.getRandomValues(new Uint8Array(16));
-  for (let i = 5, t = Date.now(); i >= 0; i--, t = Math.floor(t / 256)) b[i] = t % 256;
-  b[6] = (b[6] & 0x0f) | 0x70;
-  b[8] = (b[8] & 0x3f) | 0x80;
-  const hex = [...b].map((x) => x.toString(16).padStart(2, "0")).join("");
-  return hex.replace(/^(.{8})(.{4})(.{4})(.{4})/, "$1-$2-$3-$4-");
-}
-
-/**
- * Shows a round one position at a time and keeps a draft on this device.
- * @param {HTMLFormElement} form
- */
+/** @param {HTMLFormElement} form */
 export function round(form) {
-  const stops = /** @type {HTMLElement[]} */ ([...form.querySelectorAll("[data-stop]")]);
-  const key = draftKey(form.dataset.vehicle ?? "");
-  const bar = form.querySelector("progress"), count = form.querySelector("[data-count]");
-  let at = 0;
+  const vehicle = form.dataset.vehicle ?? "";
+  const screens = /** @type {HTMLElement[]} */ ([...form.querySelectorAll("[data-screen]")]);
+  const stops = screens.filter((s) => s.dataset.screen === "stop");
+  const names = /** @type {HTMLElement} */ (form.querySelector("[data-names]"));
+  const strip = /** @type {HTMLElement} */ (form.querySelector(".strip"));
+  const told = /** @type {HTMLElement} */ (form.querySelector(".told"));
+  const bays = [...form.querySelectorAll("figure.bay")].map(bayOf);
+  const table = tableOf(form), pad = numberPad(), picks = document.createElement("div");
+  picks.className = "picks";
+  const others = document.createElement("button"); // to the answers that find no room
+  others.type = "button";
+  others.className = "others";
+  others.textContent = "Other answers";
+  /** @type {Set<number>} */
+  const passed = new Set(); // stops not seen, by their place among the stops
+  let at = 0, used = 0, touched = Date.now();
+  /** @type {Mode} */
+  let mode = "start";
+  /** @type {HTMLElement | undefined} */
+  let check; // that is asked
+  /** @type {HTMLElement[]} */
+  let later = []; // asked, and put off
 
-  /** @param {number} n @param {boolean} [move] */
-  function show(n, move) {
-    at = Math.max(0, Math.min(stops.length - 1, n));
-    stops.forEach((stop, i) => { stop.hidden = i !== at; });
-    for (const head of form.querySelectorAll("h2, form > .caution")) /** @type {HTMLElement} */ (head).hidden = !headOf(head);
-    const [back, next] = /** @type {NodeListOf<HTMLButtonElement>} */ (form.querySelectorAll("[data-step]"));
-    back.hidden = at === 0;
-    next.hidden = at === stops.length - 1;
-    if (bar) { bar.hidden = false; bar.value = at; }
-    if (count) count.textContent = at === 0 ? stops.length - 1 + " stops" : at + " of " + (stops.length - 1);
-    if (!move) return;
-    const head = stops[at].querySelector("h3");
-    if (head) { head.tabIndex = -1; head.focus({ preventScroll: true }); }
-    scrollTo(0, form.offsetTop - 8);
+  /** @param {Element} s @returns {HTMLInputElement | null} */
+  const glance = (s) => s.querySelector(".glance input");
+  /** @param {Element} c */
+  const answer = (c) => [.../** @type {NodeListOf<HTMLInputElement>} */ (c.querySelectorAll("input"))].find((i) => (i.type !== "radio" || i.checked) && i.value.trim());
+  /** @param {Element} s */
+  const checks = (s) => /** @type {HTMLElement[]} */ ([...s.querySelectorAll(".check")]);
+  /** @param {HTMLElement} s */
+  const note = (s) => /** @type {HTMLTextAreaElement} */ (s.querySelector(".note textarea"));
+  /** @param {HTMLElement} s */
+  const answered = (s) => checks(s).some(answer) || note(s).value.trim() !== "";
+  /** @param {HTMLElement} s */
+  const decided = (s) => glance(s)?.checked || passed.has(stops.indexOf(s)) || answered(s);
+  /** @param {HTMLElement} s */
+  const nameOf = (s) => s.querySelector("h3")?.lastChild?.textContent ?? "";
+  /** What is asked by itself and not answered yet. @param {HTMLElement} s */
+  const open = (s) => passed.has(stops.indexOf(s)) ? [] : checks(s).filter((c) => c.dataset.asked !== undefined && !answer(c) && !later.includes(c));
+
+  function save() {
+    const now = Date.now();
+    used += Math.min(idle, now - touched);
+    touched = now;
+    keepDraft(vehicle, { at, used, passed: [...passed] }, /** @type {any} */ (new FormData(form)));
   }
 
-  /** A stage's title and cautions stand above each of its stops. @param {Element} head */
-  function headOf(head) {
-    for (let e = head.nextElementSibling; e; e = e.nextElementSibling) {
-      if (e.tagName === "H2") return false;
-      if (e === stops[at]) return true;
+  /** Shows what the place and the mode say. @param {boolean} [still] nothing was touched */
+  function show(still) {
+    const s = screens[at], walking = mode !== "start" && mode !== "end";
+    screens.forEach((each, i) => { each.hidden = i !== at || mode === "names"; });
+    names.hidden = mode !== "names";
+    strip.hidden = mode === "start";
+    told.hidden = !["stop", "stage", "end"].includes(mode);
+    s.dataset.mode = mode;
+    document.body.classList.toggle("walking", walking);
+    document.body.classList.toggle("ending", mode === "end");
+    document.body.style.setProperty("--head", document.querySelector("header")?.offsetHeight + "px");
+    for (const b of /** @type {NodeListOf<HTMLElement>} */ (form.querySelectorAll("[data-for]"))) b.hidden = b.dataset.for !== mode || (b.dataset.do === "sound" && !glance(s));
+    if (mode === "list") s.append(listOf(s));
+    if (check?.querySelector(".figure") && byTouch()) check.append(pad);
+    else pad.remove();
+    if (mode !== "list") picks.remove();
+    cautions(s);
+    progress(s);
+    if (mode === "end") sum();
+    fit();
+    if (mode === "stop") bays.forEach((bay) => bay.show(s));
+    if (still) return;
+    const head = (mode === "names" ? names : s).querySelector("h2, h3");
+    if (head instanceof HTMLElement) { head.tabIndex = -1; head.focus({ preventScroll: true }); }
+    scrollTo(0, 0);
+  }
+
+  /** Whether there is something to scroll. */
+  const scrolls = () => document.documentElement.scrollHeight > innerHeight;
+
+  /** Makes a screen closer that would scroll; answers that still find no room come by a touch. */
+  function fit() {
+    form.classList.remove("two", "tight");
+    for (const closer of mode === "stop" ? ["tight"] : ["two", "tight"]) if (mode !== "list" && scrolls()) form.classList.add(closer);
+    const all = check ? /** @type {HTMLElement[]} */ ([...check.querySelectorAll(".answer:not(.none)")]) : [];
+    all.forEach((a) => { a.hidden = false; });
+    others.remove();
+    if (!all.length || !scrolls()) return;
+    all[0].parentElement?.append(others);
+    let from = Math.max(0, all.findIndex((a) => a.dataset.first !== undefined));
+    all.forEach((a, i) => { a.hidden = i < from; });
+    for (let to = all.length - 1; to > from && scrolls(); to--) all[to].hidden = true;
+  }
+
+  others.addEventListener("click", () => {
+    const all = /** @type {HTMLElement[]} */ ([...(check?.querySelectorAll(".answer:not(.none)") ?? [])]);
+    const next = all.findIndex((a, i) => a.hidden && i > 0 && !all[i - 1].hidden);
+    all.forEach((a) => { delete a.dataset.first; });
+    all[Math.max(0, next)].dataset.first = "";
+    fit();
+  });
+
+  /** A caution stands once in each section. @param {HTMLElement} s */
+  function cautions(s) {
+    const from = stageOf(at), before = new Set();
+    for (const each of screens.slice(from, at + 1)) {
+      const here = each === s ? (check ? [...s.querySelectorAll(":scope > .caution"), ...check.querySelectorAll(".caution")] : s.querySelectorAll(":scope > .caution")) : each.querySelectorAll(":scope > .caution");
+      for (const c of /** @type {Iterable<HTMLElement>} */ (here)) {
+        if (each === s) c.hidden = before.has(c.textContent) && c.classList.contains("again");
+        before.add(c.textContent);
+      }
     }
-    return false;
   }
 
-  function save() { keepDraft(form.dataset.vehicle ?? "", at, new FormData(form)); }
+  /** The section that a screen stands in, by its place. @param {number} n */
+  function stageOf(n) {
+    while (n > 0 && screens[n].dataset.screen !== "stage") n--;
+    return n;
+  }
+
+  /** @param {HTMLElement} s */
+  function progress(s) {
+    const n = stops.filter((each) => screens.indexOf(each) < at).length, bar = strip.querySelector("progress");
+    if (bar) bar.value = n;
+    const count = strip.querySelector("[data-count]"), min = Math.round(used / 60_000) + " min";
+    if (count) count.textContent = (stops.includes(s) ? n + 1 : n) + " of " + stops.length + ", " + min;
+  }
+
+  /** The checks of a stop to choose from, the likeliest first. @param {HTMLElement} s */
+  function listOf(s) {
+    const order = checks(s).sort((a, b) => Number(a.dataset.likely) - Number(b.dataset.likely));
+    picks.replaceChildren(...order.map((c) => {
+      const said = answer(c), label = said?.type === "radio" ? said.parentElement?.textContent : said?.value;
+      return pick(c.dataset.title ?? "", label, () => go("check", c));
+    }), pick("Note", note(s).value, () => go("check", /** @type {HTMLElement} */ (s.querySelector(".note")))));
+    return picks;
+  }
+
+  /** @param {string} title @param {string | null | undefined} said @param {() => void} touch */
+  function pick(title, said, touch) {
+    const b = document.createElement("button");
+    b.type = "button";
+    b.textContent = title;
+    if (said) {
+      const small = document.createElement("span");
+      small.className = "soft";
+      small.textContent = said.trim();
+      b.append(small);
+    }
+    b.addEventListener("click", touch);
+    return b;
+  }
+
+  /** @param {Mode} to @param {HTMLElement} [c] */
+  function go(to, c) {
+    mode = to;
+    check?.classList.remove("on");
+    check = c;
+    c?.classList.add("on");
+    show();
+    save();
+  }
+
+  /** @param {number} n the screen to go to */
+  function move(n) {
+    at = Math.max(0, Math.min(screens.length - 1, n));
+    later = [];
+    go(/** @type {Mode} */ (screens[at].dataset.screen));
+  }
+
+  /** Goes on: to what is asked by itself, then to the next screen that is not decided. */
+  function on() {
+    const s = screens[at], next = stops.includes(s) ? open(s)[0] : undefined;
+    if (next) return go("asked", next);
+    if (mode === "check" || mode === "list") told.textContent = nameOf(s) + (answered(s) ? ": answered" : "");
+    let n = at + 1;
+    while (screens[n]?.dataset.screen === "stop" && decided(screens[n]) && !open(screens[n]).length) n++;
+    move(n);
+    if (mode === "stop" && decided(screens[at])) go("asked", open(screens[at])[0]);
+  }
+
+  /** The names of a section, each to be touched. */
+  function byName() {
+    const here = [];
+    for (let n = at + 1; screens[n]?.dataset.screen === "stop"; n++) here.push(screens[n]);
+    const head = names.querySelector("h3");
+    if (head) head.textContent = screens[at].querySelector("h2")?.textContent ?? "";
+    names.querySelector(".picks")?.replaceChildren(...here.map((s) => {
+      const b = pick(nameOf(s), says(s), () => { touch(s); b.replaceChildren(...pick(nameOf(s), says(s), () => {}).childNodes); });
+      return b;
+    }));
+    go("names");
+  }
+
+  /** @param {HTMLElement} s */
+  function says(s) {
+    if (answered(s)) return "answered";
+    return glance(s)?.checked ? "sound" : passed.has(stops.indexOf(s)) ? "passed" : "";
+  }
+
+  /** Touched once more, a name is open again. @param {HTMLElement} s */
+  function touch(s) {
+    const n = stops.indexOf(s), tick = glance(s), sound = /** @type {HTMLInputElement} */ (names.querySelector("[name=touch]")).checked;
+    const was = decided(s);
+    passed.delete(n);
+    if (tick) tick.checked = !was && sound;
+    if (!was && !sound) passed.add(n);
+    save();
+  }
+
+  /** What was found, before it is kept. */
+  function sum() {
+    const sound = stops.filter((s) => glance(s)?.checked && !answered(s)).length, said = stops.filter(answered);
+    const line = form.querySelector("[data-sum]"), found = form.querySelector("[data-found]");
+    if (line) line.textContent = sound + " sound at a glance, " + said.length + " with an answer, " + (stops.length - sound - said.length) + " not seen.";
+    found?.replaceChildren(...said.flatMap((s) => checks(s).map((c) => {
+      const given = answer(c), means = given && table && meaningOf(table, given);
+      const item = document.createElement("li");
+      if (means && means[0] !== "keep") item.append(nameOf(s) + ", " + (c.dataset.title ?? "") + ": ", word(means));
+      return item;
+    })).filter((item) => item.childNodes.length));
+  }
+
+  /** @type {Record<string, () => void>} */
+  const does = {
+    back: () => ["stop", "stage", "end"].includes(mode) ? move(at - 1) : go(/** @type {Mode} */ (screens[at].dataset.screen)),
+    end: () => move(screens.length - 1),
+    next: () => { mode === "names" && go("stage"); on(); },
+    on,
+    names: byName,
+    stop: () => go("stop"),
+    sound: () => decide(true),
+    unseen: () => decide(false),
+    something: () => {
+      const tick = glance(screens[at]);
+      if (tick) tick.checked = false;
+      passed.delete(stops.indexOf(screens[at]));
+      go("list");
+    },
+    later: () => { if (check) later.push(check); on(); },
+  };
+
+  /** @param {boolean} sound or not seen */
+  function decide(sound) {
+    const s = screens[at], n = stops.indexOf(s), tick = glance(s);
+    if (tick) tick.checked = sound;
+    if (sound) passed.delete(n); else passed.add(n);
+    told.textContent = nameOf(s) + (sound ? ": sound, at a glance only" : ": not seen");
+    save();
+    on();
+  }
 
   function restore() {
-    /** @type {{at: number, fields: [string, string][]}} */
-    let draft;
-    try { draft = JSON.parse(localStorage.getItem(key) ?? ""); } catch { return; }
-    const answered = draft.fields.filter(([name]) => /^[an]\./.test(name));
-    if (!answered.length || form.closest("main")?.querySelector(".faults")) return;
+    const draft = draftOf(vehicle);
+    if (!draft?.fields.some(([name]) => /^[an]\./.test(name)) && !draft?.passed?.length || document.querySelector("main .faults")) return;
     for (const [name, value] of draft.fields) {
       const field = form.elements.namedItem(name);
       if (field instanceof HTMLInputElement && field.type === "checkbox") field.checked = true;
       else if (field instanceof RadioNodeList || field instanceof HTMLInputElement || field instanceof HTMLTextAreaElement) field.value = value;
     }
-    at = draft.at;
-    const note = document.getElementById("draft");
-    if (note) note.hidden = false;
+    at = Math.min(screens.length - 1, draft.at);
+    used = draft.used ?? 0;
+    draft.passed?.forEach((n) => passed.add(n));
+    mode = /** @type {Mode} */ (screens[at].dataset.screen);
+    const still = document.getElementById("draft");
+    if (still) still.hidden = false;
   }
 
   // The page may come from this device and have been used before: a round of
   // its own needs a batch of its own. A draft brings its batch along.
   const batch = form.elements.namedItem("batch");
   if (batch instanceof HTMLInputElement) batch.value = newID();
+  form.classList.add("by-step");
+  for (const p of /** @type {NodeListOf<HTMLElement>} */ (form.querySelectorAll(".last, .look"))) p.hidden = false;
+  if (byTouch()) for (const input of /** @type {NodeListOf<HTMLInputElement>} */ (form.querySelectorAll(".figure input"))) input.inputMode = "none"; // the pad is there
   restore();
-  form.addEventListener("change", save);
-  form.addEventListener("click", (event) => {
-    const button = /** @type {Element} */ (event.target).closest?.("[data-step]");
-    if (!(button instanceof HTMLElement)) return;
-    show(at + Number(button.dataset.step), true);
+  form.addEventListener("change", () => {
     save();
+    fit(); // what it means stands there now
+  });
+  form.addEventListener("click", ({ target }) => {
+    const button = /** @type {Element} */ (target).closest?.("[data-do]");
+    if (button instanceof HTMLElement) does[button.dataset.do ?? ""]?.();
   });
   form.addEventListener("keydown", (event) => {
     if (event.key !== "Enter" || !(event.target instanceof HTMLInputElement)) return;
-    event.preventDefault(); // the key goes on to the next stop; only the button keeps the round
-    show(at + 1, true);
+    event.preventDefault(); // the key goes on; only the button keeps the round
+    on();
   });
   document.getElementById("drop")?.addEventListener("click", () => {
-    localStorage.removeItem(key);
+    forget(vehicle);
     location.reload();
   });
-  show(at);
+  addEventListener("resize", () => {
+    fit();
+    if (mode === "stop") bays.forEach((bay) => bay.show(screens[at]));
+  });
+  show(true);
+}
+
+/** One side of the vehicle, which shows where a stop is. @param {Element} figure */
+function bayOf(figure) {
+  /** @type {Record<string, [number, number]>} */
+  const spots = JSON.parse(figure.querySelector("script")?.textContent ?? "{}");
+  const svg = /** @type {SVGSVGElement} */ (figure.querySelector("svg"));
+  const [, , wide, high] = (svg.getAttribute("viewBox") ?? "").split(" ").map(Number);
+  const mark = document.createElementNS("http://www.w3.org/2000/svg", "circle");
+  mark.setAttribute("class", "here");
+  mark.setAttribute("r", "9");
+  svg.append(mark);
+  /** @param {HTMLElement} s */
+  const show = (s) => {
+    const spot = spots[s.dataset.stop ?? ""], box = /** @type {HTMLElement} */ (figure);
+    box.hidden = !spot;
+    if (!spot) return;
+    s.append(box);
+    const { width, height } = box.getBoundingClientRect();
+    const part = Math.min(high, (wide * height) / Math.max(1, width));
+    box.hidden = height < 60; // too little room to tell anything
+    mark.setAttribute("cx", String(spot[0]));
+    mark.setAttribute("cy", String(spot[1]));
+    svg.setAttribute("viewBox", "0 " + Math.max(0, Math.min(high - part, spot[1] - part / 2)) + " " + wide + " " + part);
+  };
+  return { show };
 }

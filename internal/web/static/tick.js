@@ -4,7 +4,7 @@
 // another device ticks meanwhile is shown by itself.
 
 import { post, wait } from "./outbox.js";
-import { newID } from "./round.js";
+import { newID } from "./draft.js";
 
 /** Sends each tick as it is set, and shows the sheet as it is by then. */
 export function ticks() {

@@ -1,0 +1,44 @@
+// @ts-check
+// A round that was begun is kept on this device until it is sent.
+
+/** @typedef {{at: number, used?: number, passed?: number[], fields: [string, string][]}} Draft */
+
+/** @param {string} vehicle */
+function key(vehicle) { return "round " + vehicle; }
+
+/** What is kept of a round, or undefined. @param {string} vehicle @returns {Draft | undefined} */
+export function draftOf(vehicle) {
+  try { return JSON.parse(localStorage.getItem(key(vehicle)) ?? "") ?? undefined; } catch { return undefined; }
+}
+
+/**
+ * Keeps what was answered on this device, where the round's page looks for it.
+ * @param {string} vehicle @param {Omit<Draft, "fields">} walk how far it has come
+ * @param {Iterable<[string, FormDataEntryValue]>} fields
+ */
+export function keepDraft(vehicle, walk, fields) {
+  const typed = [...fields].filter(([name, value]) => value !== "" && !["open", "by", "touch"].includes(name));
+  localStorage.setItem(key(vehicle), JSON.stringify({ ...walk, fields: typed }));
+}
+
+/** @param {string} vehicle */
+export function forget(vehicle) { localStorage.removeItem(key(vehicle)); }
+
+/**
+ * Lets a draft go that says no more than what was sent. One that was changed since
+ * stays, and what is new in it counts when it is kept.
+ * @param {string} vehicle @param {URLSearchParams} sent
+ */
+export function dropDraft(vehicle, sent) {
+  if (draftOf(vehicle)?.fields.every(([name, value]) => sent.getAll(name).includes(value))) forget(vehicle);
+}
+
+/** A new UUID version 7 (RFC 9562): milliseconds first, then random bits. */
+export function newID() {
+  const b = crypto.getRandomValues(new Uint8Array(16));
+  for (let i = 5, t = Date.now(); i >= 0; i--, t = Math.floor(t / 256)) b[i] = t % 256;
+  b[6] = (b[6] & 0x0f) | 0x70;
+  b[8] = (b[8] & 0x3f) | 0x80;
+  const hex = [...b].map((x) => x.toString(16).padStart(2, "0")).join("");
+  return hex.replace(/^(.{8})(.{4})(.{4})(.{4})/, "$1-$2-$3-$4-");
+}
