@@ -107,7 +107,9 @@ func (r *Report) input() *judge.Input {
 
 // LookDue reports whether the look at a position is due that the governing
 // authority asks for after one at a moment.
-func (r *Report) LookDue(j *judge.Judgement, last fleet.Moment) bool { return r.input().LookDue(j, last) }
+func (r *Report) LookDue(j *judge.Judgement, last fleet.Moment) bool {
+	return r.input().LookDue(j, last)
+}
 
 // Mend is what can be done beside the road about a part's failure.
 func (r *Report) Mend(j *judge.Judgement) aboard.Mend { return aboard.Of(r.Catalogue, r.State, j) }
