@@ -37,7 +37,8 @@ func TestAGlanceTellsLessThanAnswers(t *testing.T) {
 		all, _, _ := at(good...)
 		const tiny = 0.002 // where lead times differ between kinds a good look may raise a chance by a fraction
 		if once > none+tiny || all > once+tiny {
-			t.Errorf("%s: %.4f without a look, %.4f after a glance, %.4f after %d answers", id, none, once, all, len(good))
+			t.Errorf("%s: %.4f without a look, %.4f after a glance, %.4f after %d answers", id, none, once, all,
+				len(good))
 		}
 		kinds++
 		if len(good) > 0 && once < none && all < once {

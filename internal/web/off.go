@@ -18,7 +18,6 @@ type handForm struct {
 	Batch    string
 	Removals []fleet.Removal // to choose why it came off; nil where that is told
 	Checks   []checkRow
-	Means    string // nothing is looked up while it is filled in
 	Open     bool
 }
 

@@ -25,6 +25,7 @@ type finishPage struct {
 	Changed  []changedRow
 	Righted  []rightedRow
 	Looked   []lookedRow
+	Table    answerTable // of what was looked at
 	Faults   []fault
 }
 
@@ -36,7 +37,6 @@ type changedRow struct {
 	Materials            []choice
 	Removed              []choice
 	Checks               []checkRow // in the hand
-	Means                string     // nothing is looked up while it is filled in
 	Open                 bool       // it came back with faults
 }
 
@@ -55,7 +55,6 @@ type rightedRow struct {
 type lookedRow struct {
 	Name   string
 	Checks []checkRow
-	Means  string
 	Open   bool
 }
 
@@ -95,16 +94,20 @@ func (s *Server) layFinish(d *desk, r *http.Request, form *finish.Form, typed ur
 		}
 		page.Righted = append(page.Righted, row)
 	}
+	var stops []visit.Stop
 	for i := range form.Looked {
 		l := &form.Looked[i]
-		row := lookedRow{Name: l.Judgement.Position.Name, Open: typed != nil,
-			Means: "/v/" + d.vehicle.ID + "/p/" + l.Judgement.Position.ID + "/means"}
+		row := lookedRow{Name: l.Judgement.Position.Name, Open: typed != nil}
+		stop := visit.Stop{Position: l.Judgement.Position, Judgement: l.Judgement}
 		for _, c := range l.Checks {
-			row.Checks = append(row.Checks, checkOf(l.Judgement.Kind, l.Judgement.Position.ID,
-				visit.CheckItem{Check: c, Caution: d.report.Catalogue.CautionOn(d.vehicle, c)}, typed))
+			item := visit.CheckItem{Check: c, Caution: d.report.Catalogue.CautionOn(d.vehicle, c)}
+			stop.Checks = append(stop.Checks, item)
+			row.Checks = append(row.Checks, checkOf(l.Judgement.Kind, l.Judgement.Position.ID, item, typed))
 		}
+		stops = append(stops, stop)
 		page.Looked = append(page.Looked, row)
 	}
+	page.Table = d.answerTable([]visit.Stage{{Stops: stops}})
 	return page
 }
 
