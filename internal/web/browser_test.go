@@ -168,7 +168,7 @@ func TestARoundWaitsForAConnection(t *testing.T) {
 	s, b := demoSite(t), openBrowser(t)
 	b.do(chromedp.EmulateViewport(390, 844), chromedp.Navigate(s.url+"/v/heron/round"))
 	field := `document.querySelector("[name='a.battery.rest-voltage']")`
-	b.until(field + ` !== null`)
+	b.until(field + ` !== null && navigator.serviceWorker.controller !== null`) // so that the other tab opens
 	b.answer(field, "11.4")
 	s.away.Store(true)
 	js[any](b, keepRound)
