@@ -34,7 +34,7 @@ type serving struct {
 // serverMemory is how much memory a server fills, in bytes, before it cleans up
 // more often than it would otherwise: what it keeps takes about half of it.
 // GOMEMLIMIT says otherwise.
-const serverMemory = 100 << 20
+const serverMemory = 88 << 20
 
 const defaultListen = "localhost:8337"
 
