@@ -215,6 +215,9 @@ func (b *builder) addOpenings() {
 		if leaves(o, machine.WheelsOff) { // nothing is jacked up any more once a wheel is off
 			needs = append(needs, b.raising(openID)...)
 		}
+		if leaves(o, machine.BrakesOpen) { // the fluid is not let out before hands can follow it
+			needs = append(needs, b.wheelsOff(openID)...)
+		}
 		js := &Step{Kind: StepOpen, Cautions: o.Cautions, Do: o.Name, From: o.From, Engine: o.Engine,
 			Minutes: o.Minutes, Opening: o}
 		if b.cold && o.Engine == fleet.Hot {
@@ -230,6 +233,17 @@ func (b *builder) onGround(id func(string) string) []string {
 	var out []string
 	for _, o := range b.open {
 		if b.r.Vehicle.Opening(o).OnGround {
+			out = append(out, id(o))
+		}
+	}
+	return out
+}
+
+// wheelsOff returns the ids of the steps for openings that take wheels off.
+func (b *builder) wheelsOff(id func(string) string) []string {
+	var out []string
+	for _, o := range b.open {
+		if leaves(b.r.Vehicle.Opening(o), machine.WheelsOff) {
 			out = append(out, id(o))
 		}
 	}

@@ -82,8 +82,12 @@ func (b *builder) tests() []test {
 	}
 	b.startRaised(out)
 	for i := range out {
-		if js := out[i].step; b.stays && js.Use.Turns() {
+		js := out[i].step
+		if b.stays && js.Use.Turns() {
 			js.Cautions = slices.Concat(barredCautions(b.r), js.Cautions)
+		}
+		if js.Use.Rank() >= machine.Cranking.Rank() {
+			js.Cautions = slices.Concat(b.leftOpen(), js.Cautions)
 		}
 	}
 	slices.SortStableFunc(out, func(a, c test) int { return a.place() - c.place() })
@@ -91,6 +95,25 @@ func (b *builder) tests() []test {
 		out[i].rank += i
 	}
 	return out
+}
+
+// leftOpen says what other work has left open that this sheet does not close, and
+// that forbids a start; nothing of a sheet for a later day.
+func (b *builder) leftOpen() []string {
+	if b.job.On != b.r.On {
+		return nil
+	}
+	now := map[machine.Undone]bool{}
+	for _, h := range b.r.Open() {
+		for _, u := range undone.Forbids(machine.Cranking, h.Undone) {
+			now[u] = now[u] || !slices.Contains(b.open, h.Opening.ID)
+		}
+	}
+	why := slices.DeleteFunc(machine.All(), func(u machine.Undone) bool { return !now[u] })
+	if len(why) == 0 {
+		return nil
+	}
+	return []string{undone.ForbiddenWords(machine.Running, why)}
 }
 
 // place is where a test stands among others: what needs the vehicle raised

@@ -197,7 +197,7 @@ func (b *builder) addWarming() {
 		b.steps[i].After = append(b.steps[i].After, id)
 	}
 	b.body[id] = &Step{Kind: StepWarm, Engine: fleet.Running, Use: machine.Running,
-		Cautions: b.r.Catalogue.CautionsAt(catalogue.AtRunning)}
+		Cautions: slices.Concat(b.leftOpen(), b.r.Catalogue.CautionsAt(catalogue.AtRunning))}
 	b.steps = append(b.steps, sequence.Step{ID: id, Rank: -1, Needs: sequence.Setting{"engine": string(fleet.Running)}})
 }
 

@@ -228,6 +228,7 @@ var breakages = []breakage{
 		return slices.Delete(out, i, i+1)
 	}},
 	{"ribs looked at before the tensioner pulls", moved(says("every rib sits"), closing(machine.BeltLoose))},
+	{"brakes opened before the wheels are off", moved(opening(machine.BrakesOpen), opening(machine.WheelsOff))},
 	{"plugs changed while the engine hangs", moved(func(s *visit.Step) bool {
 		return s.Kind == visit.StepChange && s.Position.Kind == "spark-plugs"
 	}, closing(machine.EngineLoose))},

@@ -8,6 +8,7 @@ import (
 	"undertray/internal/advise"
 	"undertray/internal/demo/demotest"
 	"undertray/internal/fleet"
+	"undertray/internal/machine"
 	"undertray/internal/visit"
 )
 
@@ -59,5 +60,30 @@ func TestAParkedEngineIsNotStarted(t *testing.T) {
 				t.Errorf("%s, changed %v: %v", c.position, with, f)
 			}
 		}
+	}
+}
+
+// What other work has left open, and a sheet does not close, is said before the
+// sheet's first start (common practice); what it closes itself is not.
+func TestASheetSaysWhatOtherWorkLeftOpen(t *testing.T) {
+	r := demotest.Reports(t)["heron"]
+	opened := func(id string) *advise.Report {
+		e := &fleet.Entry{ID: "a", Type: fleet.TypeOpened, Vehicle: "heron", Date: r.On,
+			Opened: &fleet.Opened{Opening: id}}
+		return advise.Vehicle(r.Catalogue, r.Vehicle, append(slices.Clone(r.State.Record), e), r.On)
+	}
+	says := func(r *advise.Report) (warned, starts bool) {
+		for _, s := range sheetOf(t, r, visit.JobOptions{Positions: []string{"main-belt"}}).Steps {
+			if s.Use.Rank() >= machine.Cranking.Rank() {
+				return strings.Contains(strings.Join(s.Cautions, " "), "Not to be started: "), true
+			}
+		}
+		return false, false
+	}
+	if warned, starts := says(opened("coolant-drained")); !warned || !starts {
+		t.Errorf("with the coolant out it is started %v, and warned of %v", starts, warned)
+	}
+	if warned, starts := says(opened("main-belt-off")); warned || !starts {
+		t.Errorf("with what it closes open it is started %v, and warned of %v", starts, warned)
 	}
 }

@@ -209,6 +209,9 @@ func (s *simulator) opens(i int, o *fleet.Opening) {
 	if o.Raises && s.undone()[machine.WheelsOff] != "" {
 		s.fault(i, "%s is done with a wheel off", o.ID)
 	}
+	if slices.Contains(o.Leaves, machine.WheelsOff) && s.undone()[machine.BrakesOpen] != "" {
+		s.fault(i, "%s is done while the brake circuit runs out (common practice: wheels off first)", o.ID)
+	}
 	// 29 CFR 1910.147(d)(3) and (5), read likewise: isolation, and relief of what is
 	// stored, stand before the work.
 	if slices.Contains(o.Leaves, machine.BatteryOff) {
