@@ -17,6 +17,9 @@ type Look struct {
 	Value float64 // what it measured
 	SD    float64 // standard deviation of the reading's own error, besides the sort's scatter
 
+	// OrWorse: it is known only to be that grade or a worse one.
+	OrWorse bool
+
 	// Blind: it says what it would of a part in the first stage, whatever stage that is in. See [Blinded].
 	Blind bool
 }
@@ -159,7 +162,7 @@ func (k Kind) checkLook(l *Look) error {
 	}
 	s := &k.Looks[l.Sort]
 	if s.measured() {
-		return first(bad(finite(l.Value), "", "Value", l.Value, "a finite number"),
+		return first(bad(!l.OrWorse, "", "OrWorse", 1, "a sort of look that says grades"), bad(finite(l.Value), "", "Value", l.Value, "a finite number"),
 			bad(finite(l.SD) && l.SD >= 0 && l.SD+s.Scatter > 0, "", "SD", l.SD, "above 0, or the sort to scatter"))
 	}
 	if grades := len(s.Says[0]); l.Grade < 0 || l.Grade >= grades {
@@ -256,10 +259,10 @@ func compareLooks(a, b Look) int {
 			return int(math.Copysign(1, d))
 		}
 	}
-	if a.Blind != b.Blind && b.Blind {
-		return -1
-	} else if a.Blind != b.Blind {
-		return 1
+	for _, d := range [][2]bool{{a.Blind, b.Blind}, {a.OrWorse, b.OrWorse}} {
+		if d[0] != d[1] {
+			return map[bool]int{true: 1, false: -1}[d[0]]
+		}
 	}
 	return 0
 }
@@ -267,11 +270,17 @@ func compareLooks(a, b Look) int {
 // emit writes the chance of what a look said of a part whose odds of each grade
 // against the one before are habit times the kind's, one number a stage.
 func (c *chain) emit(l *Look, habit float64, out []float64) {
-	if l.Blind {
-		c.emit(&Look{Sort: l.Sort, Grade: l.Grade, Value: l.Value, SD: l.SD}, habit, out[:1])
+	switch {
+	case l.Blind:
+		seen := *l
+		seen.Blind = false
+		c.emit(&seen, habit, out[:1])
 		for j := range out {
 			out[j] = out[0]
 		}
+		return
+	case l.OrWorse:
+		c.emitBad(l, habit, out)
 		return
 	}
 	t := c.looks[l.Sort]
@@ -330,6 +339,10 @@ func (c *chain) back(l *Look, node int, said, by []float64, g *chain) {
 	if l.Blind {
 		by[0] = floats.Sum(by)
 		by = by[:1]
+	}
+	if l.OrWorse {
+		c.backBad(l, node, by, g)
+		return
 	}
 	if c.grades[l.Sort] > 0 {
 		c.backGrades(l.Sort, l.Grade, l.Grade+1, node, by, g)

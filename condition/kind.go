@@ -229,7 +229,7 @@ func (s Sort) ordered() bool {
 		for _, worse := range s.Says[j+1:] {
 			for g := range worse {
 				for h := g + 1; h < len(worse); h++ {
-					if s.Says[j][g]*worse[h] < s.Says[j][h]*worse[g]-1e-9 {
+					if s.Says[j][g]*worse[h] < s.Says[j][h]*worse[g]*(1-1e-9) {
 						return false
 					}
 				}

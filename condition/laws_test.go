@@ -158,6 +158,35 @@ func TestAnswersInOrderUnderDoubtOfTheOnset(t *testing.T) {
 	})
 }
 
+// Where anything is in doubt the law holds for a part as long as the chance of failing, on average over what may be
+// true, rises from stage to stage; that it can fall where lead times are in doubt between kinds is no fault of the
+// engine, see TestAGoodLookMayRaiseWhereTheLeadIsInDoubt.
+func TestAnswersInOrderWhereTheChanceRisesByStage(t *testing.T) {
+	held, fell := 0, 0
+	rapid.Check(t, func(t *rapid.T) {
+		part := anyPart(t, doubt(t, anyKind(t)), anyHistory(t))
+		stages, err := part.Answers(4, within)
+		if err != nil {
+			t.Fatal(err)
+		}
+		last := 0.0
+		for _, a := range stages {
+			if a.Chance > 1e-12 && a.Fails < last {
+				fell++
+				return
+			} else if a.Chance > 1e-12 {
+				last = a.Fails
+			}
+		}
+		held++
+		answersInOrder(t, part, 5e-6)
+	})
+	t.Logf("the chance rises by stage for %d parts, falls for %d", held, fell)
+	if held < 20 {
+		t.Errorf("%d parts: too few", held)
+	}
+}
+
 // Counted in part: what was learnt of a part is not counted again, so that looks that tell nothing beyond it leave
 // it as one that is counted, and with nothing told before it is as any other part.
 func TestPartOf(t *testing.T) {

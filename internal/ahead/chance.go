@@ -205,7 +205,8 @@ func (c *Chance) follow(r *advise.Report, j *judge.Judgement, w watch, k known) 
 }
 
 func sameLook(a, b condition.Look) bool {
-	return a.Sort == b.Sort && a.Grade == b.Grade && a.Blind == b.Blind && slices.Equal(a.At, b.At)
+	return a.Sort == b.Sort && a.Grade == b.Grade && a.OrWorse == b.OrWorse && a.Blind == b.Blind &&
+		slices.Equal(a.At, b.At)
 }
 
 // history is what is known of the part for the engine but for what was seen of it,

@@ -179,11 +179,7 @@ func LookingsAt(r *advise.Report, j *judge.Judgement, s Stretch, starts bool) (o
 func (c *Chance) looking(r *advise.Report, j *judge.Judgement, s Stretch, change float64,
 	senses strengths) (Looking, bool) {
 	l := Looking{Judgement: j}
-	within := []float64{max(0, s.Km), max(0, s.Days)}
-	mend := mendOn(r, j, s.Km, s.Days)
-	loss := mend.Cost(s.Loss, s.Hour)
-	w, err := c.part.Worth(condition.Decision{Within: within, Actions: []condition.Action{{IfFails: loss},
-		{Cost: change + loss*c.anew(s.Km, s.Days)}}}, senses.rungs(r.Catalogue.Looks()))
+	w, err := c.part.Worth(c.decision(r, j, s, change), senses.rungs(r.Catalogue.Looks()))
 	if err != nil || len(w.Answers) != 4 {
 		return l, false
 	}
@@ -191,6 +187,14 @@ func (c *Chance) looking(r *advise.Report, j *judge.Judgement, s Stretch, change
 	l.Good, l.Bad = w.Answers[0].Fails, w.Answers[2].Fails
 	l.Before, l.IfGood, l.IfBad = w.Action == 1, w.Then[0] == 1, w.Then[2] == 1
 	return l, true
+}
+
+// decision is whether to leave a part in or to change it at so much.
+func (c *Chance) decision(r *advise.Report, j *judge.Judgement, s Stretch, change float64) condition.Decision {
+	mend := mendOn(r, j, s.Km, s.Days)
+	loss := mend.Cost(s.Loss, s.Hour)
+	return condition.Decision{Within: []float64{max(0, s.Km), max(0, s.Days)}, Actions: []condition.Action{
+		{IfFails: loss}, {Cost: change + loss*c.anew(s.Km, s.Days)}}}
 }
 
 // fresh reports whether a look is so recent that another would tell the same.

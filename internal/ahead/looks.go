@@ -16,6 +16,7 @@ import (
 type seen struct {
 	fleet.Moment
 	grade  int       // 0 nothing found, 1 watch, 2 put right, 3 park
+	least  bool      // it is that or worse: a good answer would have told nothing
 	senses strengths // used
 	glance bool      // none of its checks was answered
 }
@@ -48,8 +49,9 @@ func (s strengths) rungs(looks *catalogue.Looks) []int {
 }
 
 // looksAt returns what was seen of a part, by day. A finding that work put
-// right speaks no more. While a worse answer stands, good ones to other checks
-// do not take it back: only another answer to the same check does.
+// right speaks no more. While a bad answer stands, better ones to other checks
+// do not take it back: only another answer to the same check does. What else is found then
+// says that the part is that bad at least, so that it never speaks for the part.
 func looksAt(cat *catalogue.Catalogue, place *fleet.Place, part *fleet.Part, kind *catalogue.Kind) []seen {
 	days := answersOf(cat, place, part, kind)
 	standing := map[string]int{}
@@ -57,15 +59,20 @@ func looksAt(cat *catalogue.Catalogue, place *fleet.Place, part *fleet.Part, kin
 	for i := range days {
 		d := &days[i]
 		for _, g := range d.grades {
-			standing[g.name] = g.most
+			delete(standing, g.name)
 		}
-		still := 0
+		still := 0 // of what is not answered anew
 		for _, grade := range standing {
 			still = max(still, grade)
 		}
-		if d.grade < still || d.grade == 0 && rung(d.senses.all()) < 0 {
+		for _, g := range d.grades {
+			standing[g.name] = g.most
+		}
+		tells := rung(d.senses.all()) >= 0 // by a good answer
+		if d.grade < still || d.grade == 0 && !tells {
 			continue
 		}
+		d.least = d.grade > 0 && (still > 0 || !tells)
 		out = append(out, d.seen)
 	}
 	return out
@@ -177,7 +184,7 @@ func inWay(all []seen, at [][]float64, blind []string) []condition.Look {
 		if at[i] == nil {
 			continue
 		}
-		l := condition.Look{At: at[i], Sort: rung(s.senses.without(blind)), Grade: s.grade}
+		l := condition.Look{At: at[i], Sort: rung(s.senses.without(blind)), Grade: s.grade, OrWorse: s.least}
 		if l.Sort < 0 {
 			l.Sort, l.Blind = max(0, rung(s.senses.all())), blind != nil
 		}
