@@ -63,7 +63,9 @@
 // phases are passed one by one, so every phase of a stage is worse than every one of the stage before, and so
 // is the average over what may be true. Where lead times too are in doubt between kinds, an answer also teaches
 // about the kind, and the law can break: a bad sign on a part that ought to have failed since says that such parts
-// go slowly. Breaks of a fraction of a point were seen, in corners (answers hardly possible) of several points.
+// go slowly. It holds for a part exactly as long as the chance of failing, on average over what may be true, rises from
+// stage to stage ([Part.Answers] of a [Perfect] look tells). That it may fall then is Bayes' rule and no fault: a closed
+// form in the tests raises a chance by eight points.
 //
 // # Limits
 //

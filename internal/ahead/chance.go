@@ -86,9 +86,7 @@ func chanceOf(r *advise.Report, j *judge.Judgement, wear []Wearout) (*Chance, bo
 	}
 	c.Own, c.Running = known.off, known.running
 	c.Rough = c.Own < fewOff
-	if c.fresh, err = known.post.Counted(condition.History{Ages: c.course.begun(nil)}); err != nil {
-		return nil, false
-	}
+	c.fresh = known.fresh
 	if c.part, err = c.follow(r, j, w, known); err != nil {
 		return nil, false
 	}

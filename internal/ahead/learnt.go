@@ -19,6 +19,7 @@ import (
 // is seen of them while they are in: a finding on one part says nothing of another.
 type learnt struct {
 	post  *condition.Posterior
+	fresh *condition.Part // a new one of the kind
 	looks *catalogue.Looks
 	told  []condition.History // by each of those it is learnt from
 	parts []*fleet.Part       // those
@@ -31,7 +32,8 @@ type learnt struct {
 // known is the same for one part.
 type known struct {
 	post         *condition.Posterior
-	own          bool // the part is among those learnt from
+	fresh        *condition.Part // a new one of the kind
+	own          bool            // the part is among those learnt from
 	off, running int
 	counted      int // parts that would be learnt from were they enough
 }
@@ -74,7 +76,7 @@ func posterior(x *advise.Experience, c course, looks *catalogue.Looks, own *flee
 		was, _ := before.(*learnt)
 		return learn(x, c, looks, was)
 	}).(*learnt)
-	k := known{post: l.post, own: slices.Contains(l.parts, own), off: len(l.off), running: len(l.parts) - len(l.off),
+	k := known{post: l.post, fresh: l.fresh, own: slices.Contains(l.parts, own), off: len(l.off), running: len(l.parts) - len(l.off),
 		counted: l.counted}
 	if slices.Contains(l.off, own) {
 		k.off--
@@ -107,12 +109,15 @@ func learn(x *advise.Experience, c course, looks *catalogue.Looks, was *learnt) 
 		l.told, l.parts = nil, nil
 	}
 	if was != nil && was.looks == looks && reflect.DeepEqual(was.told, l.told) {
-		l.post, l.err = was.post, was.err
+		l.post, l.fresh, l.err = was.post, was.fresh, was.err
 		return l
 	}
 	prior, err := c.prior(looks)
 	if err == nil {
 		l.post, err = learnFrom(l.told, prior, x.Memory())
+	}
+	if err == nil {
+		l.fresh, err = l.post.Counted(condition.History{Ages: c.begun(nil)})
 	}
 	l.err = err
 	return l
