@@ -143,7 +143,7 @@ func TestWorthAfterAnyHistory(t *testing.T) {
 			}
 		}
 	})
-	if looks < 50 || worthy < 5 {
+	if looks < 15 || worthy < 3 {
 		t.Errorf("%d looks, %d of them worth something: too few", looks, worthy)
 	}
 }
