@@ -64,8 +64,8 @@
 // is the average over what may be true. Where lead times too are in doubt between kinds, an answer also teaches
 // about the kind, and the law can break: a bad sign on a part that ought to have failed since says that such parts
 // go slowly. It holds for a part exactly as long as the chance of failing, on average over what may be true, rises from
-// stage to stage ([Part.Answers] of a [Perfect] look tells). That it may fall then is Bayes' rule and no fault: a closed
-// form in the tests raises a chance by eight points.
+// stage to stage ([Part.Answers] of a [Perfect] look tells). That it may fall then is Bayes' rule and no fault: a
+// closed form in the tests raises a chance by eight points.
 //
 // # Limits
 //

@@ -39,7 +39,8 @@ func everything() (Prior, []History) {
 			Ages:  []Age{{[]float64{0, 0}, 1}, {[]float64{20, 60}, 2}},
 			Blind: []Blinded{{0.2, blinded(looks, 0)}, {0.1, blinded(looks, 1)}, {0.1, blinded(looks, 0, 2)}}},
 		{Looks: []Look{looks[0], {At: []float64{30, 90}, Sort: 2, Grade: 1, OrWorse: true},
-			{At: []float64{40, 95}, Sort: 0, Grade: 1, OrWorse: true, Blind: true}}, Outcome: Failed, At: []float64{70, 130}},
+			{At: []float64{40, 95}, Sort: 0, Grade: 1, OrWorse: true, Blind: true}}, Outcome: Failed,
+			At: []float64{70, 130}},
 	}
 }
 

@@ -162,7 +162,8 @@ func (k Kind) checkLook(l *Look) error {
 	}
 	s := &k.Looks[l.Sort]
 	if s.measured() {
-		return first(bad(!l.OrWorse, "", "OrWorse", 1, "a sort of look that says grades"), bad(finite(l.Value), "", "Value", l.Value, "a finite number"),
+		return first(bad(!l.OrWorse, "", "OrWorse", 1, "a sort of look that says grades"),
+			bad(finite(l.Value), "", "Value", l.Value, "a finite number"),
 			bad(finite(l.SD) && l.SD >= 0 && l.SD+s.Scatter > 0, "", "SD", l.SD, "above 0, or the sort to scatter"))
 	}
 	if grades := len(s.Says[0]); l.Grade < 0 || l.Grade >= grades {

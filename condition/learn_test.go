@@ -93,9 +93,10 @@ func (s stagesOf) later(onset, lead, t float64) stagesOf {
 }
 
 // Where the lead time is in doubt between kinds, the law of good looks is not Bayes' own: a bad sign on a part that
-// lived on for long says that such parts go slowly, and a good look takes that comfort away. Reckoned by the closed form
-// and a thousand lead times the chance rises by seven points; the engine says the same. The chance of a
-// sound part is then higher than that of one with signs, and only then can it rise: see TestAnswersInOrderWhereTheChanceRisesByStage.
+// lived on for long says that such parts go slowly, and a good look takes that comfort away. Reckoned by the closed
+// form and a thousand lead times the chance rises by seven points; the engine says the same. The chance of a sound part
+// is then higher than that of one with signs, and only then can it rise, see
+// TestAnswersInOrderWhereTheChanceRisesByStage.
 func TestAGoodLookMayRaiseWhereTheLeadIsInDoubt(t *testing.T) {
 	const onset, lead, doubt, alarm, seen, age, within = 30.0, 20.0, 1.5, 0.02, 0.9, 100.0, 60.0
 	exact := func(good bool) (all, sound, signs float64) {

@@ -24,7 +24,8 @@ type lived struct {
 
 // anyLived draws one whose kind has a check that is answered in words.
 func anyLived(t *rapid.T, kinds []*catalogue.Kind) lived {
-	l := lived{kind: kinds[rapid.IntRange(0, len(kinds)-1).Draw(t, "kind")], months: rapid.IntRange(3, 200).Draw(t, "months")}
+	l := lived{kind: kinds[rapid.IntRange(0, len(kinds)-1).Draw(t, "kind")],
+		months: rapid.IntRange(3, 200).Draw(t, "months")}
 	for range rapid.IntRange(0, 5).Draw(t, "looks") {
 		c := l.check(t)
 		l.seen = append(l.seen, saw{c.ID, c.Answers[rapid.IntRange(0, len(c.Answers)-1).Draw(t, "answer")].ID,
@@ -89,8 +90,8 @@ func TestAnswersInOrderAfterAnyHistory(t *testing.T) {
 			found := j.Place.Findings[len(j.Place.Findings)-1]
 			v := max(judge.Worst(c, j.Place, j.Place.Fitted, found), fleet.Keep)
 			if v == fleet.Keep && now > before*1.0005+1e-7 {
-				rt.Fatalf("%s of %d months, %v, then %s %s, which is good: %g, before it %g", l.kind.ID, l.months, l.seen,
-					c.ID, a.ID, now, before)
+				rt.Fatalf("%s of %d months, %v, then %s %s, which is good: %g, before it %g", l.kind.ID, l.months,
+					l.seen, c.ID, a.ID, now, before)
 			}
 			by[v] = now
 		}

@@ -76,7 +76,8 @@ func posterior(x *advise.Experience, c course, looks *catalogue.Looks, own *flee
 		was, _ := before.(*learnt)
 		return learn(x, c, looks, was)
 	}).(*learnt)
-	k := known{post: l.post, fresh: l.fresh, own: slices.Contains(l.parts, own), off: len(l.off), running: len(l.parts) - len(l.off),
+	k := known{post: l.post, fresh: l.fresh, own: slices.Contains(l.parts, own), off: len(l.off),
+		running: len(l.parts) - len(l.off),
 		counted: l.counted}
 	if slices.Contains(l.off, own) {
 		k.off--
