@@ -78,6 +78,10 @@ func loadPages(a *assets) (pages, error) {
 		"join":     strings.Join,
 		"listing":  say.Listing,
 		"dict":     dict,
+		"json": func(v any) (string, error) {
+			out, err := json.Marshal(v)
+			return string(out), err
+		},
 	}
 	layout, err := template.New(layoutName).Funcs(funcs).ParseFS(templateFiles, "templates/"+layoutName,
 		"templates/parts.html")

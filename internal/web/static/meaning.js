@@ -20,8 +20,8 @@ export function meaningOf(table, input) {
 
 /** The table that stands in a form. @param {HTMLFormElement} form @returns {Table | undefined} */
 export function tableOf(form) {
-  const text = form.querySelector("script[data-table]")?.textContent;
-  return text ? JSON.parse(text) : undefined;
+  const kept = form.querySelector("template[data-table]");
+  return kept instanceof HTMLTemplateElement ? JSON.parse(kept.content.textContent ?? "") : undefined;
 }
 
 /**

@@ -76,6 +76,13 @@ export function round(form) {
     if (check?.querySelector(".figure") && byTouch()) check.append(pad);
     else pad.remove();
     if (mode !== "list") picks.remove();
+    if (check?.dataset.caution) { // on the long form it stands at a check before this one
+      const p = document.createElement("p");
+      p.className = "caution again";
+      p.textContent = check.dataset.caution;
+      delete check.dataset.caution;
+      check.querySelector("legend")?.after(p);
+    }
     cautions(s);
     progress(s);
     if (mode === "end") sum();
@@ -313,7 +320,7 @@ export function round(form) {
 /** One side of the vehicle, which shows where a stop is. @param {Element} figure */
 function bayOf(figure) {
   /** @type {Record<string, [number, number]>} */
-  const spots = JSON.parse(figure.querySelector("script")?.textContent ?? "{}");
+  const spots = JSON.parse(figure.querySelector("template")?.content.textContent ?? "{}");
   const svg = /** @type {SVGSVGElement} */ (figure.querySelector("svg"));
   const [, , wide, high] = (svg.getAttribute("viewBox") ?? "").split(" ").map(Number);
   const mark = document.createElementNS("http://www.w3.org/2000/svg", "circle");
