@@ -30,6 +30,9 @@ func (b *builder) addClosings() {
 			}
 		}
 		for _, later := range b.open[i+1:] {
+			if o.Undo == "" {
+				break // waiting is over by itself: nothing that comes after it holds it up
+			}
 			l := b.r.Vehicle.Opening(later)
 			if leaves(o, machine.BatteryOff) && !b.closesBefore(l) {
 				continue
