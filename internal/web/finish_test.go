@@ -10,6 +10,7 @@ import (
 	"strings"
 	"sync"
 	"testing"
+	"time"
 
 	"github.com/chromedp/chromedp"
 
@@ -230,7 +231,8 @@ func TestSomethingElseIsFound(t *testing.T) {
 // Two devices work through one sheet, and it is finished on one of them by touches
 // alone: what one ticks the other shows by itself, and the journal is what was touched.
 func TestAJobOnTwoPhones(t *testing.T) {
-	s := demoSite(t)
+	s, begun := demoSite(t), time.Now()
+	s.server.opt.Now = func() time.Time { return noon().Add(time.Since(begun)) } // ticks have their order by it
 	a, b := openBrowser(t), openBrowser(t)
 	for _, phone := range []*browser{a, b} {
 		phone.do(chromedp.EmulateViewport(390, 844, chromedp.EmulateMobile, chromedp.EmulateTouch))
@@ -241,7 +243,10 @@ func TestAJobOnTwoPhones(t *testing.T) {
 	touch := func(on *browser, n int) {
 		on.t.Helper()
 		js[any](on, nextBox+`.click()`)
-		on.until(`document.querySelectorAll("input[name=was]").length === ` + strconv.Itoa(n))
+		if said := js[string](on, `document.querySelector("#ticks [role=alert], #waiting")?.textContent ?? ""`); said != "" {
+			on.t.Fatalf("tick %d: %s", n, said)
+		}
+		on.until(`document.querySelector("#ticks [role=alert], #waiting") !== null || document.querySelectorAll("input[name=was]").length === ` + strconv.Itoa(n))
 	}
 	touch(a, 1)
 	b.do(chromedp.Navigate(s.url + "/v/dunnock/job"))
