@@ -61,7 +61,8 @@ func TestKilledWhileFinishing(t *testing.T) {
 // begin begins a sheet for a battery and ticks its change.
 func begin(t *testing.T, server string) {
 	t.Helper()
-	form := url.Values{"batch": {journal.NewID()}, "task": {"battery|" + fleet.DoReplace + "|"}, "step": {"change:battery"},
+	form := url.Values{"batch": {journal.NewID()}, "task": {"battery|" + fleet.DoReplace + "|"},
+		"step":   {"change:battery"},
 		"before": {"alone"}}
 	res, err := http.PostForm(server+"/v/wren/job/tick", form)
 	if err != nil {
