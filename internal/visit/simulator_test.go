@@ -471,7 +471,7 @@ func (s *simulator) after(i int, st *visit.Step) {
 			s.fault(i, "the ignition is wanted with the battery off")
 		}
 	case machine.Cranking, machine.Running, machine.InGear, machine.Driving, machine.Later:
-		raised := a.Raised || a.Starts > 0 && s.runsRaised() && s.undone()[machine.Raised] != ""
+		raised := a.Raised || a.Starts > 0 && s.runsRaised()
 		s.runs(i, raised)
 		s.warned = s.warned || strings.Contains(strings.Join(st.Cautions, " "), "Nobody under")
 		if raised && !s.warned {
