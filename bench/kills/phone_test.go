@@ -194,7 +194,7 @@ func (p *phone) until(expressions ...string) int {
 // Expressions about the page.
 const (
 	onRound = `location.pathname.endsWith("/round") &&
-		document.querySelector("#round [data-stop]:not([hidden])") !== null`
+		document.querySelector("#round [data-screen][hidden]") !== null`
 	isKept  = `location.pathname.includes("/batch/")`
 	waits   = `document.getElementById("waiting")?.textContent.includes("kept on this device") === true`
 	drafted = `document.getElementById("draft")?.hidden === false`

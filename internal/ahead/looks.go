@@ -103,13 +103,16 @@ func tell[N int | float64](all []told[N], name string, n N) []told[N] {
 
 func answersOf(cat *catalogue.Catalogue, place *fleet.Place, part *fleet.Part, kind *catalogue.Kind) []answered {
 	looks, heirs := cat.Looks(), cat.Heirs(kind.ID)
-	days := make([]answered, 0, min(len(place.Findings), 32))
+	days := make([]answered, 0, daysOf(place.Findings))
 	for _, f := range place.Findings {
 		c := kind.Check(f.Check)
 		if c == nil || !part.Had(f) || !looks.Tells(f.Answer) {
 			continue
 		}
-		i := slices.IndexFunc(days, func(d answered) bool { return d.Date == f.Date })
+		i := len(days) - 1
+		for i >= 0 && days[i].Date != f.Date {
+			i--
+		}
 		if i < 0 {
 			i = len(days)
 			days = append(days, answered{seen: seen{Moment: f.Moment, glance: true}})
@@ -126,6 +129,18 @@ func answersOf(cat *catalogue.Catalogue, place *fleet.Place, part *fleet.Part, k
 		days[i].sum()
 	}
 	return days
+}
+
+// daysOf is on how many days there are findings, most of which stand in the order of
+// their days.
+func daysOf(all []*fleet.Finding) int {
+	n := 0
+	for i, f := range all {
+		if i == 0 || f.Date != all[i-1].Date {
+			n++
+		}
+	}
+	return n
 }
 
 // add takes in one answer; of several to one check on a day the worst counts.

@@ -3,6 +3,7 @@ package cli
 import (
 	"context"
 	"errors"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -84,6 +85,9 @@ func (a *app) recorded(ctx context.Context, y *yard.Yard, store journal.Store, v
 	if a.json {
 		return a.printJSON(stored)
 	}
+	if !slices.ContainsFunc(stored, tells) {
+		return a.print(y, func(t *print.Text) { t.Kept(v, stored) })
+	}
 	state, err := a.folds.State(ctx, v, civil.Of(a.now()))
 	if err != nil {
 		return err
@@ -92,6 +96,10 @@ func (a *app) recorded(ctx context.Context, y *yard.Yard, store journal.Store, v
 	r.Units = y.Settings.Units
 	return a.print(y, func(t *print.Text) { t.Recorded(r, stored) })
 }
+
+// tells reports whether an entry can change what is said of a vehicle, or names a
+// part whose state is told: a note about the vehicle does neither.
+func tells(e *fleet.Entry) bool { return e.Type != fleet.TypeNote || e.Position() != "" }
 
 func (a *app) odometerCmd() *cobra.Command {
 	var w when

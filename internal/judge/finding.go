@@ -1,6 +1,7 @@
 package judge
 
 import (
+	"iter"
 	"math"
 	"slices"
 
@@ -103,30 +104,41 @@ func tidy(x float64) float64 {
 // appearance.
 func bySpeaker(check *catalogue.Check, place *fleet.Place) [][]*fleet.Limit {
 	var groups [][]*fleet.Limit
-	add := func(l *fleet.Limit) {
-		if !ofMaterial(l.Materials, place.Fitted.Material()) {
-			return
-		}
+	for l := range limitsOn(check, place.Position, place.Fitted) {
 		i := slices.IndexFunc(groups, func(g []*fleet.Limit) bool {
 			return g[0].Authority == l.Authority && g[0].Source.Equal(l.Source)
 		})
 		if i < 0 {
 			groups = append(groups, []*fleet.Limit{l})
-			return
+			continue
 		}
 		groups[i] = append(groups[i], l)
 	}
-	own := ownLimits(place.Position, check.ID)
-	for i := range check.Limits {
-		l := &check.Limits[i]
-		if !slices.ContainsFunc(own, func(o *fleet.Limit) bool { return standsFor(o.Authority, l.Authority) }) {
-			add(l)
+	return groups
+}
+
+// limitsOn goes through the limits on a check that hold for a part at a position,
+// the catalogue's before the sheet's own.
+func limitsOn(check *catalogue.Check, position *fleet.Position, part *fleet.Part) iter.Seq[*fleet.Limit] {
+	return func(yield func(*fleet.Limit) bool) {
+		own := ownLimits(position, check.ID)
+		for i := range check.Limits {
+			l := &check.Limits[i]
+			if !ofMaterial(l.Materials, part.Material()) || slices.ContainsFunc(own, func(o *fleet.Limit) bool {
+				return standsFor(o.Authority, l.Authority)
+			}) {
+				continue
+			}
+			if !yield(l) {
+				return
+			}
+		}
+		for _, l := range own {
+			if ofMaterial(l.Materials, part.Material()) && !yield(l) {
+				return
+			}
 		}
 	}
-	for _, l := range own {
-		add(l)
-	}
-	return groups
 }
 
 // Speakers groups the limits on a check that hold for the part at a place by

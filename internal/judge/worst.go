@@ -9,18 +9,14 @@ import (
 // or was, at a place: what the answer tells of the part's condition, whomever
 // the owner follows.
 func Worst(check *catalogue.Check, place *fleet.Place, part *fleet.Part, f *fleet.Finding) fleet.Verdict {
-	at := *place
-	at.Fitted = part
 	measured := f.Value
 	if check.Of != "" && measured != nil {
 		measured = share(*measured, part.Spec.Spec, check.Of)
 	}
 	worst := fleet.Keep
-	for _, limits := range bySpeaker(check, &at) {
-		for _, l := range limits {
-			if holds, _ := meets(l, f.Answer, f.Value, measured); holds {
-				worst = max(worst, l.Verdict)
-			}
+	for l := range limitsOn(check, place.Position, part) {
+		if holds, _ := meets(l, f.Answer, f.Value, measured); holds {
+			worst = max(worst, l.Verdict)
 		}
 	}
 	return worst

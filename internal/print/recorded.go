@@ -10,14 +10,19 @@ import (
 	"undertray/internal/say"
 )
 
-// Recorded says what has been recorded and what follows for the positions it
-// is about.
-func (t *Text) Recorded(r *advise.Report, entries []*fleet.Entry) {
+// Kept says what has been recorded of a vehicle.
+func (t *Text) Kept(v *fleet.Vehicle, entries []*fleet.Entry) {
 	n := "1 entry"
 	if len(entries) != 1 {
 		n = fmt.Sprintf("%d entries", len(entries))
 	}
-	t.Line(fmt.Sprintf("Recorded for %s: %s.", r.Vehicle.Name, n))
+	t.Line(fmt.Sprintf("Recorded for %s: %s.", v.Name, n))
+}
+
+// Recorded says what has been recorded and what follows for the positions it
+// is about.
+func (t *Text) Recorded(r *advise.Report, entries []*fleet.Entry) {
+	t.Kept(r.Vehicle, entries)
 	told := map[string]bool{}
 	for _, e := range entries {
 		id := e.Position()

@@ -73,8 +73,8 @@ func newPosting(tb testing.TB) *posting {
 	tb.Helper()
 	p := &posting{dir: tb.TempDir()}
 	p.renew(tb)
-	for _, path := range []string{"/v/wren/round", "/v/wren/add", "/v/wren/job/done", "/v/wren/opened", "/v/wren/aboard",
-		"/v/wren/sheet", "/v/wren/p/main-belt",
+	for _, path := range []string{"/v/wren/round", "/v/wren/add", "/v/wren/job/done", "/v/wren/opened",
+		"/v/wren/aboard", "/v/wren/sheet", "/v/wren/p/main-belt",
 		"/v/wren/plan", "/v/wren/journal/" + firstNote, "/v/wren/journal/" + beltFitted,
 		"/v/wren/batch/" + firstNote, "/new"} {
 		p.collect(tb, path)
