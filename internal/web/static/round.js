@@ -99,8 +99,8 @@ export function round(form) {
 
   /** Makes a screen closer that would scroll; answers that still find no room come by a touch. */
   function fit() {
-    form.classList.remove("two", "tight");
-    for (const closer of mode === "stop" ? ["tight"] : ["two", "tight"]) if (mode !== "list" && scrolls()) form.classList.add(closer);
+    form.classList.remove("two", "tight", "low");
+    for (const closer of mode === "stop" ? ["tight"] : ["two", "tight", "low"]) if (mode !== "list" && scrolls()) form.classList.add(closer);
     const all = check ? /** @type {HTMLElement[]} */ ([...check.querySelectorAll(".answer:not(.none)")]) : [];
     all.forEach((a) => { a.hidden = false; });
     others.remove();
