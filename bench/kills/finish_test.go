@@ -102,15 +102,7 @@ func sendTwice(to string, form url.Values, twice bool) (status int) {
 // the answer in the hand and the end of its sheet, and nothing more.
 func (s shed) wantFinished(t *testing.T, sheets map[string]string) {
 	t.Helper()
-	store, err := journal.Open(t.Context(), s.journal, journal.Options{Mark: s.mark()})
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer store.Close()
-	entries, err := store.Entries(t.Context(), journal.Filter{})
-	if err != nil {
-		t.Fatal(err)
-	}
+	store, entries := s.read(t)
 	sizes, fitted, begun, ended := map[string]int{}, map[string]int{}, 0, map[string]int{}
 	for _, e := range entries {
 		sizes[e.Batch]++

@@ -68,19 +68,26 @@ const perBatch = 3
 // acknowledged.
 type tally map[string]bool
 
-// wantKept opens the journal and wants what was acknowledged to be there once, what
-// was not at most once, and both whole; nothing else; and nothing for verify to find.
-func (s shed) wantKept(t *testing.T, sent tally) {
+// read opens the journal for the rest of the test and reads all of it.
+func (s shed) read(t *testing.T) (journal.Store, []*fleet.Entry) {
 	t.Helper()
 	store, err := journal.Open(t.Context(), s.journal, journal.Options{Mark: s.mark()})
 	if err != nil {
 		t.Fatal(err)
 	}
-	defer store.Close()
+	t.Cleanup(func() { store.Close() })
 	entries, err := store.Entries(t.Context(), journal.Filter{})
 	if err != nil {
 		t.Fatal(err)
 	}
+	return store, entries
+}
+
+// wantKept opens the journal and wants what was acknowledged to be there once, what
+// was not at most once, and both whole; nothing else; and nothing for verify to find.
+func (s shed) wantKept(t *testing.T, sent tally) {
+	t.Helper()
+	store, entries := s.read(t)
 	sizes, marks := map[string]int{}, map[string]map[string]bool{}
 	for _, e := range entries {
 		sizes[e.Batch]++

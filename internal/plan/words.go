@@ -310,14 +310,7 @@ func (t *Task) Title() string {
 	if t.set != nil {
 		return t.set.Words()
 	}
-	if len(t.Positions) == 1 {
-		return t.Positions[0].Name
-	}
-	parts := make([]string, len(t.Positions))
-	for i, p := range t.Positions {
-		parts[i] = say.LowerFirst(p.Name)
-	}
-	return say.Capital(say.Listing(parts))
+	return say.Titles(t.Positions, func(p *fleet.Position) string { return p.Name })
 }
 
 // OpenWords lists what is opened at a visit.

@@ -50,6 +50,15 @@ func Listing(parts []string) string {
 	}
 }
 
+// Titles lists the names of some things as a title of its own: "Main belt and fan".
+func Titles[T any](of []T, name func(T) string) string {
+	names := make([]string, len(of))
+	for i, t := range of {
+		names[i] = LowerFirst(name(t))
+	}
+	return Capital(Listing(names))
+}
+
 // Unique returns words without those that stand before already.
 func Unique(words []string) []string {
 	var out []string

@@ -37,14 +37,7 @@ func (j *Job) Alike() [][]Task {
 
 // Titles names what some tasks are about.
 func Titles(tasks []Task) string {
-	if len(tasks) == 1 {
-		return tasks[0].Title()
-	}
-	names := make([]string, len(tasks))
-	for i := range tasks {
-		names[i] = say.LowerFirst(tasks[i].Title())
-	}
-	return say.Capital(say.Listing(names))
+	return say.Titles(tasks, func(t Task) string { return t.Title() })
 }
 
 // Does says what is done about all of some tasks alike.
