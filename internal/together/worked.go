@@ -292,8 +292,9 @@ func (l *AsItStands) vehicle(ctx context.Context, v *fleet.Vehicle, whole bool) 
 	} else {
 		k.peer = advise.PeerOf(l.cat, fold.State(l.on))
 	}
+	report, peer = k.report, k.peer // others may let go of what is kept as soon as it is
 	l.w.keep(l.cat, k)
-	return k.report, k.peer, nil
+	return report, peer, nil
 }
 
 func (l *AsItStands) known(v *fleet.Vehicle, whole bool) *kept {

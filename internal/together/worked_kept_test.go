@@ -2,7 +2,11 @@ package together
 
 import (
 	"context"
+	"fmt"
+	"slices"
 	"testing"
+
+	"golang.org/x/sync/errgroup"
 
 	"undertray/civil"
 	"undertray/internal/catalogue"
@@ -58,3 +62,53 @@ type one struct{ v *fleet.Vehicle }
 
 func (o one) IDs() []string                          { return []string{o.v.ID} }
 func (o one) Vehicle(string) (*fleet.Vehicle, error) { return o.v, nil }
+
+// crowd is a yard of vehicles without parts, more than are kept.
+type crowd []*fleet.Vehicle
+
+func (m crowd) IDs() []string {
+	ids := make([]string, len(m))
+	for i, v := range m {
+		ids[i] = v.ID
+	}
+	return ids
+}
+
+func (m crowd) Vehicle(id string) (*fleet.Vehicle, error) {
+	return m[slices.IndexFunc(m, func(v *fleet.Vehicle) bool { return v.ID == id })], nil
+}
+
+// TestWorkedHandsOverWhatWasLetGo: many ask at once for more vehicles than are kept, so
+// that a report may be let go of before it is handed over (seen by the race detector at once,
+// without it seldom).
+func TestWorkedHandsOverWhatWasLetGo(t *testing.T) {
+	cat, err := catalogue.Load()
+	if err != nil {
+		t.Fatal(err)
+	}
+	var all crowd
+	for i := range 120 {
+		all = append(all, &fleet.Vehicle{ID: fmt.Sprintf("v%d", i), Built: civil.MustParse("2014-05-01")})
+	}
+	w := Worked{Folds: nothing{}}
+	look, err := w.Look(t.Context(), cat, all, civil.MustParse("2026-11-25"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var group errgroup.Group
+	for worker := range 64 {
+		group.Go(func() error {
+			for i := range 40 {
+				v := all[(worker*7+i*11)%len(all)]
+				r, err := look.Among(t.Context(), v)
+				if err != nil || r.Vehicle != v {
+					return fmt.Errorf("%s: %+v, %v", v.ID, r, err)
+				}
+			}
+			return nil
+		})
+	}
+	if err := group.Wait(); err != nil {
+		t.Error(err)
+	}
+}
