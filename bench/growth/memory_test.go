@@ -47,7 +47,8 @@ func TestServerMemory(t *testing.T) {
 	for _, vehicles := range []int{sheets, 1} {
 		dir := yardWith(t, many(), vehicles, vehicles)
 		p := started(t, dir)
-		for _, path := range []string{"/", "/v/wren"} { // the first look at a million entries may take longer than a request
+		// The first look at a million entries may take longer than a request.
+		for _, path := range []string{"/", "/v/wren"} {
 			for again := 0; again < 10 && get(p, path) != nil; again++ {
 			}
 		}

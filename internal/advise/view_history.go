@@ -24,6 +24,7 @@ type HistoryLine struct {
 	Words    string          `json:"words"`
 	Sound    bool            `json:"sound,omitempty"` // a look that found nothing, and nothing was noted
 	Cost     *units.Quantity `json:"cost,omitempty"`
+	By       string          `json:"by,omitempty"` // who wrote it down, in Words as well
 }
 
 // History returns the service record, newest first; with a position id, only
@@ -36,7 +37,7 @@ func History(r *Report, position string) []HistoryLine {
 			continue
 		}
 		l := HistoryLine{Entry: e.ID, Batch: e.Batch, Date: e.Date, Odometer: read[e.Batch], What: string(e.Type),
-			Words: r.EntryWords(e), Sound: r.sound(e.Found)}
+			Words: r.EntryWords(e) + byWhom(e), By: e.By, Sound: r.sound(e.Found)}
 		if p := r.Vehicle.Position(e.Position()); p != nil {
 			l.Position = p.Name
 		}

@@ -342,3 +342,11 @@ func lastLook(l judge.Looked) string {
 	}
 	return "Last looked at on " + l.Last.Date.Long()
 }
+
+// byWhom says who wrote an entry down, where that is known.
+func byWhom(e *fleet.Entry) string {
+	if e.By == "" {
+		return ""
+	}
+	return " (" + e.By + ")"
+}

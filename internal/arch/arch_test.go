@@ -28,7 +28,7 @@ var floors = [][]string{
 	{"internal/plan"},
 	{"internal/trip"},
 	{"internal/journal", "internal/print", "internal/intake", "internal/yard", "internal/given"},
-	{"internal/backup"},
+	{"internal/backup", "internal/door"},
 	{"internal/demo", "internal/cli", "internal/web"},
 	{"cmd/undertray", "bench"},
 }
@@ -59,6 +59,7 @@ var doors = map[string]string{
 	"codeberg.org/go-pdf/fpdf":    "internal/print",
 
 	"github.com/arran4/golang-ical": "internal/print",
+	"github.com/piglig/go-qr":       "internal/door",
 }
 
 // owners says which room alone may import an engine; draw, units and civil

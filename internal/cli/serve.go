@@ -19,6 +19,7 @@ import (
 	"golang.org/x/term"
 
 	"undertray/internal/backup"
+	"undertray/internal/door"
 	"undertray/internal/fleet"
 	"undertray/internal/journal"
 	"undertray/internal/web"
@@ -49,8 +50,8 @@ func (a *app) serveCmd() *cobra.Command {
 		Args: a.args(0, 0),
 		Long: "Serves the yard as pages until it is interrupted. Without --listen only this machine\n" +
 			"reaches it. Any other address needs a pass-phrase (undertray passphrase). Over plain\n" +
-			"HTTP the pass-phrase can be read by others on the same network: give --cert and --key\n" +
-			"where you do not trust everyone on it.\n\n" + exitHelp,
+			"HTTP the pass-phrase can be read by others on the same network: make a certificate\n" +
+			"(undertray certificate), or give one of your own by --cert and --key.\n\n" + exitHelp,
 		Example: "  undertray serve\n  undertray serve --listen :8337 --cert yard.pem --key yard.key",
 		RunE:    func(c *cobra.Command, _ []string) error { return a.serve(c.Context(), o) }}
 	o.flags(c)
@@ -87,6 +88,9 @@ func (a *app) serveFrom(ctx context.Context, o serving, hash string, store journ
 		return &fleet.Error{Kind: fleet.Invalid, Where: "--listen " + o.listen,
 			Msg:  "others could reach that address, and no pass-phrase is set",
 			Hint: "set one with: undertray passphrase"}
+	}
+	if o.cert == "" && !o.demo && !web.Loopback(o.listen) {
+		o.cert, o.key = door.Of(a.dir).ServerFiles()
 	}
 	srv, err := web.New(web.Options{Dir: a.dir, Journal: journal.FoldsOf(store, a.dir), Now: a.now, NewID: a.newID,
 		Log:        a.logger(o.verbose),

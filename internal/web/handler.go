@@ -160,7 +160,7 @@ var headlines = map[int]string{
 	http.StatusUnprocessableEntity:   "That cannot be taken as it is.",
 	http.StatusNotFound:              "There is no such page here.",
 	http.StatusConflict:              "That contradicts what is already recorded.",
-	http.StatusForbidden:             "That came from another site and was refused.",
+	http.StatusForbidden:             "That was refused.",
 	http.StatusMisdirectedRequest:    "This server answers only on its own machine.",
 	http.StatusServiceUnavailable:    "A file cannot be read or written now.",
 	http.StatusNotImplemented:        "That was written by a newer version of the program.",

@@ -49,7 +49,7 @@ type contextKey int
 
 const (
 	requestKey contextKey = iota
-	loginKey
+	visitorKey
 )
 
 // numbered gives a request a number that the log and the error page share.
@@ -162,7 +162,7 @@ func (s *Server) refuse(w http.ResponseWriter, r *http.Request, code int, msg, h
 // bodyLimit is how much a request may send: more where a recording comes in, less at the
 // log-in, where everybody may send and what is refused is held for a while.
 func bodyLimit(r *http.Request) int64 {
-	if r.URL.Path == "/login" {
+	if r.URL.Path == "/login" || r.URL.Path == "/pair" {
 		return maxLogin
 	}
 	if r.Method == http.MethodPost && strings.HasPrefix(r.URL.Path, "/v/") && strings.HasSuffix(r.URL.Path, "/listen") {

@@ -237,6 +237,9 @@ const whoMost = 40
 // who is who works on the device of a request, as far as it was typed there: the
 // place where a paired device's name will come from.
 func (s *Server) who(r *http.Request) string {
+	if in := came(r); in != nil && in.person != "" {
+		return in.person
+	}
 	if r.PostForm.Has("who") {
 		return named(r.PostForm.Get("who"))
 	}

@@ -5,6 +5,9 @@ import (
 	"net/http"
 	"net/url"
 	"strings"
+	"time"
+
+	"undertray/internal/door"
 )
 
 // loginPage asks for the pass-phrase.
@@ -14,18 +17,36 @@ type loginPage struct {
 	Wrong bool
 }
 
-const sessionKey = "in"
+const (
+	sessionKey   = "in"
+	deviceCookie = "undertray-device"
+	deviceStays  = 400 * 24 * time.Hour // the most that browsers keep
+)
 
-// requireLogin lets through who has given the pass-phrase, and everybody to the
-// login and its style.
+// visitor is who a request comes from where a pass-phrase guards the pages.
+type visitor struct {
+	may    door.May
+	person string // of a device that was let in, else ""
+}
+
+// requireLogin lets through who has given the pass-phrase and devices that were let in,
+// each as far as it may, and everybody to the log-in, the door and their style.
 func (s *Server) requireLogin(next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		in := s.sessions.GetBool(r.Context(), sessionKey)
-		r = r.WithContext(context.WithValue(r.Context(), loginKey, in))
-		open := r.URL.Path == "/login" || strings.HasPrefix(r.URL.Path, "/assets/")
+		in, err := s.visitor(r)
+		if err != nil {
+			s.fail(w, r, err)
+			return
+		}
+		r = r.WithContext(context.WithValue(r.Context(), visitorKey, in))
+		open := r.URL.Path == "/login" || r.URL.Path == "/pair" || r.URL.Path == "/"+door.CAFile ||
+			strings.HasPrefix(r.URL.Path, "/assets/")
+		reads := r.Method == http.MethodGet || r.Method == http.MethodHead
 		switch {
-		case in || open:
+		case open || in != nil && (reads || in.may.Includes(door.Write)):
 			next.ServeHTTP(w, r)
+		case in != nil:
+			s.notYours(w, r, in)
 		case wantsJSON(r):
 			s.writeJSON(w, r, http.StatusUnauthorized,
 				map[string]string{"error": "the pass-phrase is asked for first", "hint": "log in at /login"})
@@ -35,8 +56,42 @@ func (s *Server) requireLogin(next http.Handler) http.Handler {
 	})
 }
 
-func (s *Server) loggedIn(r *http.Request) bool {
-	in, _ := r.Context().Value(loginKey).(bool)
+// visitor tells who a request comes from, nil where nobody let them in.
+func (s *Server) visitor(r *http.Request) (*visitor, error) {
+	if s.sessions.GetBool(r.Context(), sessionKey) {
+		return &visitor{may: door.All}, nil
+	}
+	c, err := r.Cookie(deviceCookie)
+	if err != nil {
+		return nil, nil
+	}
+	dev, err := door.Of(s.opt.Dir).Who(c.Value, s.opt.Now())
+	if dev == nil || err != nil {
+		return nil, err
+	}
+	return &visitor{may: dev.May, person: dev.Person}, nil
+}
+
+// notYours says that this device may not do that.
+func (s *Server) notYours(w http.ResponseWriter, r *http.Request, in *visitor) {
+	s.refuse(w, r, http.StatusForbidden, "this device "+in.may.Words(), "ask who keeps the yard to let it in for more")
+}
+
+// owners lets a handler answer only whoever may do everything.
+func (s *Server) owners(h handler) handler {
+	return func(w http.ResponseWriter, r *http.Request) error {
+		if in := came(r); in != nil && !in.may.Includes(door.All) {
+			s.notYours(w, r, in)
+			return nil
+		}
+		return h(w, r)
+	}
+}
+
+// came tells who a request comes from: nil where no pass-phrase guards the pages, or
+// nobody let them in.
+func came(r *http.Request) *visitor {
+	in, _ := r.Context().Value(visitorKey).(*visitor)
 	return in
 }
 

@@ -219,29 +219,5 @@ func (s *Server) replaceSheet(r *http.Request, v *fleet.Vehicle, src []byte, was
 	if err := yard.WriteNew(kept, old); err != nil && fleet.KindOf(err) != fleet.Conflict {
 		return err
 	}
-	return replaceFile(yard.SheetPath(s.opt.Dir, id), src, 0o644)
-}
-
-// replaceFile writes a file whole or not at all: beside the old one first, and
-// then into its place.
-func replaceFile(name string, src []byte, mode os.FileMode) error {
-	f, err := os.CreateTemp(filepath.Dir(name), ".new-*")
-	if err != nil {
-		return cannotWrite(name, err)
-	}
-	_, err = f.Write(src)
-	err = errors.Join(err, f.Chmod(mode), f.Sync(), f.Close())
-	if err == nil {
-		err = os.Rename(f.Name(), name)
-	}
-	if err != nil {
-		os.Remove(f.Name())
-		return cannotWrite(name, err)
-	}
-	return nil
-}
-
-func cannotWrite(name string, err error) error {
-	return &fleet.Error{Kind: fleet.Unavailable, Where: filepath.Base(name), Msg: "the file cannot be written",
-		Hint: "check the disk and that you may write there", Err: err}
+	return yard.Replace(yard.SheetPath(s.opt.Dir, id), src, 0o644)
 }

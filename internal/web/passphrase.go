@@ -14,6 +14,7 @@ import (
 	"golang.org/x/crypto/argon2"
 
 	"undertray/internal/fleet"
+	"undertray/internal/yard"
 )
 
 // PassphraseFile is the name of the file in a yard's folder that holds the
@@ -109,5 +110,8 @@ func ReadPassphrase(dir string) (string, error) {
 
 // WritePassphrase keeps a hash in a yard's folder, readable by its owner only.
 func WritePassphrase(dir, hash string) error {
-	return replaceFile(filepath.Join(dir, PassphraseFile), []byte(hash+"\n"), 0o600)
+	if err := os.MkdirAll(dir, 0o755); err != nil {
+		return yard.Unwritable(dir, err)
+	}
+	return yard.Replace(filepath.Join(dir, PassphraseFile), []byte(hash+"\n"), 0o600)
 }

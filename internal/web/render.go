@@ -14,6 +14,7 @@ import (
 	"sync"
 
 	"undertray/civil"
+	"undertray/internal/door"
 	"undertray/internal/fleet"
 	"undertray/internal/say"
 	"undertray/internal/together"
@@ -32,6 +33,9 @@ type Page struct {
 	On       civil.Date
 	Query    string // what was searched for
 	Locked   bool   // a pass-phrase guards the pages
+	Person   string // whose device this is, where it was let in
+	Looks    bool   // it writes nothing down
+	Owner    bool   // it may let others in
 	Demo     bool
 	Stands   string  // what half-done work on the vehicle forbids
 	Alarm    []fault // why no facts are taken now
@@ -158,8 +162,12 @@ func dict(pairs ...any) (map[string]any, error) {
 func (s *Server) base(r *http.Request, title string) Page {
 	p := Page{Title: title, On: s.today(), Query: r.URL.Query().Get("q"), Locked: s.opt.Passphrase != "",
 		Demo: s.opt.Demo}
-	if p.Locked && !s.loggedIn(r) {
+	in := came(r)
+	if p.Locked && in == nil {
 		return p
+	}
+	if in != nil {
+		p.Person, p.Looks, p.Owner = in.person, !in.may.Includes(door.Write), in.may.Includes(door.All)
 	}
 	if s.opt.Journal != nil {
 		p.Alarm = faults(s.opt.Journal.Alarm())

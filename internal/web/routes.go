@@ -1,6 +1,10 @@
 package web
 
-import "net/http"
+import (
+	"net/http"
+
+	"undertray/internal/door"
+)
 
 // route is one address the server answers.
 type route struct {
@@ -14,8 +18,8 @@ func (s *Server) routes() []route {
 		{"GET /{$}", s.yardPage},
 		{"GET /v/{id}", s.vehiclePage},
 		{"GET /v/{id}/p/{pos}", s.positionPage},
-		{"POST /v/{id}/p/{pos}/aside", s.asideKeep},
-		{"POST /v/{id}/p/{pos}/aside/back", s.asideBack},
+		{"POST /v/{id}/p/{pos}/aside", s.owners(s.asideKeep)},
+		{"POST /v/{id}/p/{pos}/aside/back", s.owners(s.asideBack)},
 		{"GET /v/{id}/card", s.cardPage},
 		{"GET /v/{id}/opened", s.openedPage},
 		{"POST /v/{id}/opened", s.openedKeep},
@@ -51,19 +55,25 @@ func (s *Server) routes() []route {
 		{"POST /v/{id}/journal/{entry}", s.entryCorrect},
 		{"POST /v/{id}/off/{entry}", s.offKeep},
 		{"GET /v/{id}/batch/{batch}", s.batchPage},
-		{"POST /v/{id}/batch/{batch}/undo", s.batchUndo},
+		{"POST /v/{id}/batch/{batch}/undo", s.owners(s.batchUndo)},
 		{"GET /v/{id}/add", s.addPage},
 		{"POST /v/{id}/add/{what}", s.addKeep},
-		{"GET /v/{id}/sheet", s.sheetPage},
-		{"POST /v/{id}/sheet", s.sheetKeep},
-		{"POST /v/{id}/sheet/position", s.sheetAddPosition},
-		{"POST /v/{id}/sheet/opening", s.sheetAddOpening},
+		{"GET /v/{id}/sheet", s.owners(s.sheetPage)},
+		{"POST /v/{id}/sheet", s.owners(s.sheetKeep)},
+		{"POST /v/{id}/sheet/position", s.owners(s.sheetAddPosition)},
+		{"POST /v/{id}/sheet/opening", s.owners(s.sheetAddOpening)},
 		{"GET /kinds", s.kindsPage},
 		{"GET /kinds/{kind}", s.kindPage},
 		{"GET /kinds/{kind}/means", s.meansPage},
 		{"GET /search", s.searchPage},
-		{"GET /new", s.newPage},
-		{"POST /new", s.newKeep},
+		{"GET /new", s.owners(s.newPage)},
+		{"POST /new", s.owners(s.newKeep)},
+		{"GET /devices", s.owners(s.devicesPage)},
+		{"POST /devices", s.owners(s.deviceInvite)},
+		{"POST /devices/{device}/away", s.owners(s.deviceAway)},
+		{"GET /pair", s.pairPage},
+		{"POST /pair", s.pairTry},
+		{"GET /" + door.CAFile, s.houseCert},
 		{"GET /login", s.loginPage},
 		{"POST /login", s.loginTry},
 		{"POST /logout", s.logout},

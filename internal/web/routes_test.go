@@ -50,6 +50,9 @@ var samples = map[string]struct{ path, selector, says string }{
 	"GET /v/{id}/journal/{entry}": {"", "h1", ""},
 	"GET /v/{id}/batch/{batch}":   {"", "h1", "recorded"},
 	"GET /login":                  {"", "", ""}, // see TestPassphrase
+	"GET /devices":                {"/devices", "h1", "No other device was let in."},
+	"GET /pair":                   {"", "", ""}, // see TestADeviceComesInAndGoes
+	"GET /house.crt":              {"", "", ""},
 	// see TestASoundIsRankedAndKept
 	"GET /v/{id}/listen/{hash}":       {"", "", ""},
 	"GET /v/{id}/listen/{hash}/sound": {"", "", ""},

@@ -279,7 +279,7 @@ func unreadable(name string, err error) error {
 // WriteNew writes a file that must not exist yet, making its folder.
 func WriteNew(name string, src []byte) error {
 	if err := os.MkdirAll(filepath.Dir(name), 0o755); err != nil {
-		return unwritable(name, err)
+		return Unwritable(name, err)
 	}
 	f, err := os.OpenFile(name, os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o644)
 	if errors.Is(err, fs.ErrExist) {
@@ -287,20 +287,40 @@ func WriteNew(name string, src []byte) error {
 			Hint: "choose another id, or edit that file", Err: err}
 	}
 	if err != nil {
-		return unwritable(name, err)
+		return Unwritable(name, err)
 	}
 	if _, err := f.Write(src); err != nil {
 		f.Close()
 		os.Remove(name)
-		return unwritable(name, err)
+		return Unwritable(name, err)
 	}
 	if err := f.Close(); err != nil {
-		return unwritable(name, err)
+		return Unwritable(name, err)
 	}
 	return nil
 }
 
-func unwritable(name string, err error) error {
+// Replace writes a file whole or not at all: beside the old one first, and then into
+// its place.
+func Replace(name string, src []byte, mode os.FileMode) error {
+	f, err := os.CreateTemp(filepath.Dir(name), ".new-*")
+	if err != nil {
+		return Unwritable(filepath.Base(name), err)
+	}
+	_, err = f.Write(src)
+	err = errors.Join(err, f.Chmod(mode), f.Sync(), f.Close())
+	if err == nil {
+		err = os.Rename(f.Name(), name)
+	}
+	if err != nil {
+		os.Remove(f.Name())
+		return Unwritable(filepath.Base(name), err)
+	}
+	return nil
+}
+
+// Unwritable says that a file cannot be written.
+func Unwritable(name string, err error) error {
 	return &fleet.Error{Kind: fleet.Unavailable, Where: name, Msg: "the file cannot be written",
 		Hint: "check the disk and that you may write there", Err: err}
 }
