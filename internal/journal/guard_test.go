@@ -159,7 +159,7 @@ func TestGuardsOfTwoPrograms(t *testing.T) {
 // TestFlippedBits flips one bit after another of a journal's file: whatever
 // changes an entry is noticed.
 func TestFlippedBits(t *testing.T) {
-	const flips = 2000
+	flips := tenth(2000)
 	path := filepath.Join(t.TempDir(), "journal.db")
 	s := mustGuard(t, path)
 	mustAppend(t, s, journaltest.EveryType(0, "heron", "")...)

@@ -27,8 +27,7 @@ type device struct {
 // same, and it is what a plain model says.
 func TestRandomHistories(t *testing.T) {
 	t.Parallel()
-	const histories = 10000
-	for seed := range histories {
+	for seed := range tenth(10000) {
 		random := rand.New(rand.NewPCG(uint64(seed), 7))
 		devices, all := history(t, random)
 		settle(t, devices)
