@@ -126,7 +126,10 @@ func (d *Door) newAuthority(hosts []string, ips []net.IP, now time.Time) (*x509.
 	if err != nil {
 		return nil, nil, err
 	}
-	return ca, key, d.sign(ca, ca, key, key, CAFile, caKey)
+	if err := d.sign(ca, ca, key, key, CAFile, caKey); err != nil {
+		return nil, nil, err
+	}
+	return d.authority() // as it was signed, with the identifier of its key
 }
 
 func newKey() (*ecdsa.PrivateKey, error) { return ecdsa.GenerateKey(elliptic.P256(), rand.Reader) }

@@ -153,8 +153,9 @@ func killed(t *testing.T, address string, start time.Duration) (there, told int,
 }
 
 // TestPowerLoss cuts the power at 5 000 points, a tenth of them in an ordinary
-// check. What SQLite has synced is on the disk; of what it wrote since, any part may be: the log ends anywhere, the rest
-// of it is what was there before, zeros or other bits. Every landing that was
+// check. What SQLite has synced is on the disk; of what it wrote since, any part
+// may be: the log ends anywhere, the rest of it is what was there before, zeros
+// or other bits. Every landing that was
 // reported is there, and each is whole. Likewise while the log is brought into
 // the file: any of its pages may be old or new.
 func TestPowerLoss(t *testing.T) {
