@@ -194,7 +194,8 @@ func (d *Door) TurnAway(id string) (*Device, error) {
 	all = slices.DeleteFunc(all, func(dev Device) bool { return id == "" || !strings.HasPrefix(dev.ID, id) })
 	if len(all) != 1 {
 		return nil, &fleet.Error{Kind: fleet.NotFound, Where: id,
-			Hint: "undertray devices lists them, each with its own", Msg: fmt.Sprintf("%d devices are called so", len(all))}
+			Msg:  fmt.Sprintf("%d devices are called so", len(all)),
+			Hint: "undertray devices lists them, each with its own"}
 	}
 	return &all[0], os.Remove(d.file(all[0].ID))
 }
