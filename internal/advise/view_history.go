@@ -10,6 +10,7 @@ import (
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
+	"undertray/internal/say"
 	"undertray/units"
 )
 
@@ -107,8 +108,27 @@ func (r *Report) EntryWords(e *fleet.Entry) string {
 		return aboard.EntryWords(e.Aboard)
 	case e.Work != nil:
 		return r.workWords(e.Work)
+	case e.Picture != nil:
+		return r.PictureWords(e.Picture)
 	}
 	return "reading"
+}
+
+// PictureWords says what a picture is of, beside the position's name.
+func (r *Report) PictureWords(p *fleet.Picture) string {
+	s := "as it looked"
+	if o := r.Vehicle.Opening(p.Opening); o != nil {
+		s = "how it went together: " + say.LowerFirst(o.Name)
+	}
+	if at := r.Vehicle.Position(p.Position); at != nil && p.Check != "" {
+		if k := r.Catalogue.Kind(at.Kind); k != nil && k.Check(p.Check) != nil {
+			s = say.LowerFirst(k.Check(p.Check).Title())
+		}
+	}
+	if p.Text != "" {
+		s += ". " + say.Capital(p.Text)
+	}
+	return s
 }
 
 // toldWords says since when a part is there, as somebody told it.

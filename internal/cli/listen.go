@@ -144,9 +144,9 @@ func readRecording(name string) ([]byte, belt.Recording, error) {
 	return src, rec, err
 }
 
-// inFile puts the file's name into an error about its recording.
+// inFile puts the file's name into an error about its recording or picture.
 func inFile(err error, file string) error {
-	if e, ok := err.(*fleet.Error); ok && e.Where == "recording" {
+	if e, ok := err.(*fleet.Error); ok && (e.Where == "recording" || e.Where == "picture") {
 		named := *e
 		named.Where = file
 		return &named

@@ -3,6 +3,8 @@ package cli
 import (
 	"encoding/json"
 	"errors"
+	"image"
+	"image/png"
 	"io"
 	"os"
 	"os/exec"
@@ -31,7 +33,7 @@ func TestScripts(t *testing.T) {
 		RequireExplicitExec: true,
 		UpdateScripts:       os.Getenv("UNDERTRAY_UPDATE") != "",
 		Cmds: map[string]func(ts *testscript.TestScript, neg bool, args []string){
-			"code": wantCode, "jsonhas": jsonHas, "lastentry": lastEntry,
+			"code": wantCode, "jsonhas": jsonHas, "lastentry": lastEntry, "paint": paint,
 		},
 	})
 }
@@ -55,6 +57,19 @@ func smallYard(env *testscript.Env) error {
 		}
 	}
 	return nil
+}
+
+// paint makes a picture of so many pixels across, grey and of one line: paint belt.png 300.
+func paint(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 2 {
+		ts.Fatalf("called as: paint FILE PIXELS")
+	}
+	wide, err := strconv.Atoi(args[1])
+	ts.Check(err)
+	f, err := os.Create(ts.MkAbs(args[0]))
+	ts.Check(err)
+	ts.Check(png.Encode(f, image.NewGray(image.Rect(0, 0, wide, 1))))
+	ts.Check(f.Close())
 }
 
 // wantCode runs a command that must end with this exit code: code 3 undertray

@@ -24,8 +24,8 @@ func checkEntry(e *Entry) error {
 	case e.Recorded.IsZero() || e.Recorded.UTC().Year() < 1 || e.Recorded.UTC().Year() > 9999:
 		return wrong("recorded", "the instant at which the entry was recorded is missing",
 			`write it in UTC, like "2026-11-25T09:30:00Z"`)
-	case (e.Aside != nil || e.Opened != nil || e.Aboard != nil || e.Work != nil || e.Found != nil &&
-		e.Found.Off != "") && e.Format < FormatOf(e):
+	case (e.Aside != nil || e.Opened != nil || e.Aboard != nil || e.Work != nil || e.Picture != nil ||
+		e.Found != nil && e.Found.Off != "") && e.Format < FormatOf(e):
 		return wrong("v", fmt.Sprintf("an entry of type %s is of format %d", e.Type, FormatOf(e)),
 			fmt.Sprintf("write %d", FormatOf(e)))
 	case e.Clock != 0 && e.Format < 2:
@@ -114,6 +114,8 @@ func checkFact(e *Entry, in string) error {
 		return checkAboard(e.Aboard, where)
 	case TypeWork:
 		return checkWork(e.Work, where)
+	case TypePicture:
+		return checkPicture(e.Picture, where)
 	default:
 		return checkCorrection(e, where)
 	}
@@ -136,6 +138,7 @@ func checkOneBody(e *Entry, in string) error {
 		{TypeOpened, "opened", e.Opened != nil},
 		{TypeAboard, "aboard", e.Aboard != nil},
 		{TypeWork, "work", e.Work != nil},
+		{TypePicture, "picture", e.Picture != nil},
 		{TypeCorrection, "correction", e.Correction != nil},
 	}
 	for _, b := range bodies {
@@ -306,6 +309,20 @@ func checkAboard(a *Aboard, where string) error {
 	if a.Gone != "" && a.Gone != GoneUsed && a.Gone != GoneOut {
 		return wrong(join(where, "gone"), fmt.Sprintf("%q does not say why it is gone", a.Gone),
 			"write used or taken out, or leave the field out")
+	}
+	return nil
+}
+
+// checkPicture wants a picture, and of a check the position that it was made at.
+func checkPicture(p *Picture, where string) error {
+	switch {
+	case !IsHash(p.Hash):
+		return wrong(join(where, "hash"),
+			fmt.Sprintf("%q is not the content hash of a picture", shorten([]byte(p.Hash))),
+			"write SHA-256 in 64 small hexadecimal digits")
+	case p.Check != "" && p.Position == "":
+		return wrong(join(where, "position"), "the position of the check is missing",
+			"write its short name from the vehicle sheet")
 	}
 	return nil
 }

@@ -74,6 +74,9 @@ func drawFact(t *rapid.T, of EntryType) *Entry {
 			e.Work = &Work{Begins: []WorkTask{{Position: drawName(t, "position"),
 				Do: rapid.SampledFrom([]string{DoReplace, DoInspect, DoPutRight}).Draw(t, "do")}}}
 		}
+	case TypePicture:
+		e.Picture = &Picture{Hash: drawHash(t), Position: drawName(t, "position"), Check: drawText(t, "check"),
+			Opening: drawText(t, "opening"), Step: drawText(t, "step"), Text: drawText(t, "text")}
 	case TypeNote:
 		e.Note = &Note{Position: drawText(t, "position"), Text: drawName(t, "text"), Attachments: drawHashes(t)}
 	case TypeCorrection:
@@ -166,5 +169,9 @@ func drawHashes(t *rapid.T) []string {
 	if !rapid.Bool().Draw(t, "attachments are there") {
 		return nil
 	}
-	return []string{fmt.Sprintf("%x", rapid.SliceOfN(rapid.Byte(), 32, 32).Draw(t, "hash"))}
+	return []string{drawHash(t)}
+}
+
+func drawHash(t *rapid.T) string {
+	return fmt.Sprintf("%x", rapid.SliceOfN(rapid.Byte(), 32, 32).Draw(t, "hash"))
 }

@@ -77,6 +77,9 @@ func samples() map[string]*Entry {
 		`{"v":4,"id":"017f22e2-79b0-7cc3-98c4-dc0c0c07398f","recorded":"2026-11-25T09:30:00Z","type":"aboard","vehicle":"heron","date":"2026-11-24","aboard":{"thing":"self-fusing tape","gone":"used"}}`: with(entryOf(TypeAboard), func(e *Entry) {
 			e.Format, e.Aboard = 4, &Aboard{Thing: "self-fusing tape", Gone: GoneUsed}
 		}),
+		`{"v":7,"id":"017f22e2-79b0-7cc3-98c4-dc0c0c07398f","recorded":"2026-11-25T09:30:00Z","type":"picture","vehicle":"heron","date":"2026-11-24","picture":{"hash":"ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad","position":"main-belt","check":"cracks"}}`: with(entryOf(TypePicture), func(e *Entry) {
+			e.Format, e.Picture = 7, &Picture{Hash: abcHash, Position: "main-belt", Check: "cracks"}
+		}),
 		`{"v":4,"id":"017f22e2-79b0-7cc3-98c4-dc0c0c07398f","recorded":"2026-11-25T09:30:00Z","type":"work","vehicle":"heron","date":"2026-11-24","work":{"of":"017f22e2-79b0-7cc3-98c4-dc0c0c07398e","step":"open:coolant-drained"}}`: with(entryOf(TypeWork), func(e *Entry) {
 			e.Format, e.Work = 4, &Work{Of: "017f22e2-79b0-7cc3-98c4-dc0c0c07398e", Step: "open:coolant-drained"}
 		}),
@@ -259,6 +262,15 @@ func TestEncodeRefuses(t *testing.T) {
 		})},
 		{"ticked in an older format", "v", with(entryOf(TypeWork), func(e *Entry) {
 			e.Format, e.Work = 3, &Work{Of: e.ID, Step: "warm"}
+		})},
+		{"a picture of no content", "picture.hash", with(entryOf(TypePicture), func(e *Entry) {
+			e.Format, e.Picture = 7, &Picture{Position: "x"}
+		})},
+		{"a check of nowhere", "picture.position", with(entryOf(TypePicture), func(e *Entry) {
+			e.Format, e.Picture = 7, &Picture{Hash: abcHash, Check: "cracks"}
+		})},
+		{"a picture in an older format", "v", with(entryOf(TypePicture), func(e *Entry) {
+			e.Format, e.Picture = 6, &Picture{Hash: abcHash}
 		})},
 		{"empty note", "note.text", note(func(e *Entry) { e.Note.Text = " " })},
 		{"not UTF-8", "", note(func(e *Entry) { e.Note.Text = "\xff" })},

@@ -11,9 +11,9 @@ import (
 // reads every version up to it and refuses a later one. Version 2 added the
 // field clock, version 3 the types aside and opened, version 4 the types aboard and
 // work, version 5 what was found on a part once off, version 6 what a fastener was
-// tightened to; an entry without them is written as the earlier version, which
-// older programs read too: see FormatOf.
-const EntryFormat = 6
+// tightened to, version 7 the type picture; an entry without them is written as the
+// earlier version, which older programs read too: see FormatOf.
+const EntryFormat = 7
 
 // Entry is one fact in the journal. Exactly one of the body fields is set,
 // and it is the one Type names. Entries are never changed; a Correction is
@@ -48,6 +48,7 @@ type Entry struct {
 	Opened     *Opened     `json:"opened,omitempty"`
 	Aboard     *Aboard     `json:"aboard,omitempty"`
 	Work       *Work       `json:"work,omitempty"`
+	Picture    *Picture    `json:"picture,omitempty"`
 	Correction *Correction `json:"correction,omitempty"`
 }
 
@@ -66,13 +67,14 @@ const (
 	TypeOpened     EntryType = "opened"
 	TypeAboard     EntryType = "aboard"
 	TypeWork       EntryType = "work"
+	TypePicture    EntryType = "picture"
 	TypeCorrection EntryType = "correction"
 )
 
 // EntryTypes lists every type.
 func EntryTypes() []EntryType {
 	return []EntryType{TypeOdometer, TypeFitted, TypeFound, TypeDone, TypeNote, TypeWish, TypeAside, TypeOpened,
-		TypeAboard, TypeWork, TypeCorrection}
+		TypeAboard, TypeWork, TypePicture, TypeCorrection}
 }
 
 // Instrument belongs to an odometer entry and says that the instrument was
@@ -244,6 +246,18 @@ type WorkTask struct {
 	Action   Action `json:"action,omitempty"` // of putting right
 }
 
+// Picture is a photograph of the vehicle, of what a position holds, of what a check
+// there found, of something opened (how it went together) or of a step of a job
+// sheet.
+type Picture struct {
+	Hash     string `json:"hash"` // of the attachment
+	Position string `json:"position,omitempty"`
+	Check    string `json:"check,omitempty"` // of the position: what was found by it that day
+	Opening  string `json:"opening,omitempty"`
+	Step     string `json:"step,omitempty"` // by its key, as in Work
+	Text     string `json:"text,omitempty"`
+}
+
 // Correction says that an earlier entry was wrong. Either it is withdrawn,
 // or Instead stands in its place. The last correction of an entry counts;
 // a correction can itself be withdrawn.
@@ -268,6 +282,8 @@ func (e *Entry) Position() string {
 		return e.Wish.Position
 	case e.Aside != nil:
 		return e.Aside.Position
+	case e.Picture != nil:
+		return e.Picture.Position
 	case e.Done != nil && len(e.Done.Positions) > 0:
 		return e.Done.Positions[0]
 	}

@@ -215,6 +215,12 @@ func (k *Kept) foldBody(e *Entry, at Moment) {
 		s.TakeWork(e)
 	case e.Aboard != nil:
 		s.foldAboard(e)
+	case e.Picture != nil && e.Picture.Position != "":
+		if p := s.placeOf(e, e.Picture.Position); p != nil {
+			p.Pictures = newest(append(p.Pictures, e), mostPictures)
+		}
+	case e.Picture != nil:
+		s.Pictures = newest(append(s.Pictures, e), mostPictures)
 	case e.Note != nil:
 		s.Notes = newest(append(s.Notes, e), mostNotes)
 	}

@@ -10,7 +10,7 @@ import (
 // FoldVersion is that of what Fold makes of entries. Whoever changes it so that
 // the same entries give another state counts it up: kept folds of another
 // version are worked out anew.
-const FoldVersion = 6
+const FoldVersion = 7
 
 // What a state holds of the past, so that it does not grow with the journal. A
 // state says what is so and what wear and lives are learned from; all that was
@@ -23,6 +23,7 @@ const (
 	mostHand     = 100 // answers on parts that came off a position
 	mostAboard   = 100
 	mostNotes    = 50 // about a position, and about the vehicle
+	mostPictures = 50 // of a position, and of all else
 	mostWishes   = 200
 	mostWork     = 500 // of sheets in hand and their ticks
 	mostSpells   = 200 // of work, between ticks
@@ -131,9 +132,10 @@ func (k *Kept) State(on civil.Date) *State {
 // Size is how much a fold holds, in findings and the like.
 func (k *Kept) Size() int {
 	s := k.state
-	n := len(s.Readings)/4 + len(s.Notes) + len(s.Wishes) + len(s.Work) + len(s.Spells) + len(s.Problems) + len(k.ahead)
+	n := len(s.Readings)/4 + len(s.Notes) + len(s.Wishes) + len(s.Work) + len(s.Spells) + len(s.Problems) +
+		len(k.ahead) + len(s.Pictures)
 	for _, p := range s.Places {
-		n += 1 + len(p.Past) + len(p.Findings) + len(p.Hand) + len(p.Notes)
+		n += 1 + len(p.Past) + len(p.Findings) + len(p.Hand) + len(p.Notes) + len(p.Pictures)
 	}
 	return n
 }

@@ -21,6 +21,7 @@ func (k *Kept) clone() *Kept {
 	s.Readings, s.Notes, s.Wishes, s.Problems = slices.Clone(s.Readings), slices.Clone(s.Notes), slices.Clone(s.Wishes),
 		slices.Clone(s.Problems)
 	s.Open, s.Aboard, s.Work = slices.Clone(s.Open), slices.Clone(s.Aboard), slices.Clone(s.Work)
+	s.Pictures = slices.Clone(s.Pictures)
 	s.Spells = slices.Clone(s.Spells) // their keys are never changed in place
 	s.Places = make(map[string]*Place, len(k.state.Places))
 	out := &Kept{state: &s, last: k.last, offset: k.offset, open: map[*Place]bool{}, ahead: maps.Clone(k.ahead)}
@@ -45,6 +46,7 @@ func (p *Place) clone() *Place {
 		out.Fitted = &part
 	}
 	out.Notes, out.Left, out.Hand = slices.Clone(p.Notes), maps.Clone(p.Left), slices.Clone(p.Hand)
+	out.Pictures = slices.Clone(p.Pictures)
 	copies := make(map[*Finding]*Finding, len(p.Findings))
 	out.Findings = make([]*Finding, len(p.Findings))
 	together := make([]Finding, len(p.Findings))
@@ -74,6 +76,7 @@ type keptFile struct {
 	Aboard   []*Entry `json:",omitempty"`
 	Work     []*Entry `json:",omitempty"`
 	Spells   []Spell  `json:",omitempty"`
+	Pictures []*Entry `json:",omitempty"`
 	Ahead    map[string]*Entry
 	Problems []Problem
 	More     int
@@ -86,6 +89,7 @@ type keptPlace struct {
 	Latest   map[string]int  `json:",omitempty"` // places in Findings
 	Hand     []*Finding      `json:",omitempty"`
 	Notes    []*Entry        `json:",omitempty"`
+	Pictures []*Entry        `json:",omitempty"`
 	Open     bool            `json:",omitempty"`
 	Aside    *Entry          `json:",omitempty"`
 	Left     map[string]bool `json:",omitempty"`
@@ -114,6 +118,7 @@ func (k *Kept) Encode() ([]byte, error) {
 	out := keptFile{From: KeptFrom(s.Vehicle), Last: k.last, Offset: k.offset, Began: s.Began, Readings: s.Readings,
 		Places: map[string]keptPlace{},
 		Notes:  s.Notes, Wishes: s.Wishes, Open: s.Open, Aboard: s.Aboard, Work: s.Work, Spells: s.Spells,
+		Pictures: s.Pictures,
 		Ahead:    k.ahead,
 		Problems: s.Problems, More: s.MoreProblems}
 	var lines []byte
@@ -127,7 +132,8 @@ func (k *Kept) Encode() ([]byte, error) {
 			at[f] = i
 		}
 		place := keptPlace{Fitted: p.Fitted, Past: p.Past, Hand: p.Hand, Notes: p.Notes, Open: k.open[p],
-			Aside: p.Aside, Left: p.Left, Findings: len(p.Findings), Latest: map[string]int{}}
+			Pictures: p.Pictures,
+			Aside:    p.Aside, Left: p.Left, Findings: len(p.Findings), Latest: map[string]int{}}
 		for check, f := range p.Latest {
 			place.Latest[check] = at[f]
 		}
@@ -143,7 +149,8 @@ func (k *Kept) Encode() ([]byte, error) {
 
 // untold reports whether the journal says nothing of a place.
 func (p *Place) untold() bool {
-	return len(p.Past)+len(p.Findings)+len(p.Hand)+len(p.Notes) == 0 && p.Aside == nil && p.Fitted != nil &&
+	return len(p.Past)+len(p.Findings)+len(p.Hand)+len(p.Notes)+len(p.Pictures) == 0 && p.Aside == nil &&
+		p.Fitted != nil &&
 		p.Fitted.Entry == ""
 }
 
@@ -240,7 +247,7 @@ func DecodeKept(v *Vehicle, src string) (*Kept, error) {
 	}
 	s.Began, s.Readings, s.Notes, s.Wishes, s.Problems, s.MoreProblems = in.Began, in.Readings, in.Notes, in.Wishes,
 		in.Problems, in.More
-	s.Open, s.Aboard, s.Work, s.Spells = in.Open, in.Aboard, in.Work, in.Spells
+	s.Open, s.Aboard, s.Work, s.Spells, s.Pictures = in.Open, in.Aboard, in.Work, in.Spells, in.Pictures
 	for _, id := range slices.Sorted(maps.Keys(in.Places)) {
 		from, p := in.Places[id], s.Places[id]
 		if p == nil || !p.take(from, &left) {
@@ -258,6 +265,7 @@ func DecodeKept(v *Vehicle, src string) (*Kept, error) {
 func (p *Place) take(from keptPlace, left *string) bool {
 	p.Fitted, p.Past, p.Hand, p.Notes, p.Aside, p.Left = from.Fitted, from.Past, from.Hand, from.Notes,
 		from.Aside, from.Left
+	p.Pictures = from.Pictures
 	if from.Findings < 0 || from.Findings > len(*left) {
 		return false
 	}

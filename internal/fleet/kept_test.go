@@ -244,13 +244,13 @@ func reread(t *testing.T, k *Kept) *Kept {
 func told(s *State) string {
 	var b strings.Builder
 	fmt.Fprintln(&b, s.On, s.Began, s.Readings, s.Problems, s.MoreProblems, idsOf(s.Notes), idsOf(s.Wishes),
-		idsOf(s.Open), idsOf(s.Aboard))
+		idsOf(s.Open), idsOf(s.Aboard), idsOf(s.Pictures))
 	for _, id := range []string{"belt", "hose"} {
 		p := s.Places[id]
 		if p.Aside != nil {
 			fmt.Fprintln(&b, p.Aside.ID, p.Left)
 		}
-		fmt.Fprintln(&b, id, p.Fitted, idsOf(p.Notes), len(p.Latest))
+		fmt.Fprintln(&b, id, p.Fitted, idsOf(p.Notes), idsOf(p.Pictures), len(p.Latest))
 		for _, part := range p.Past {
 			fmt.Fprintln(&b, "  past", *part)
 		}
@@ -302,9 +302,9 @@ func TestAKeptFoldOfAnotherSheetIsNotTaken(t *testing.T) {
 // kept_copy.go, unless it says nothing of what was folded.
 func TestEveryFieldOfAStateIsKept(t *testing.T) {
 	for typ, fields := range map[reflect.Type]string{
-		reflect.TypeFor[State](): "Vehicle On Began Readings Places Notes Wishes Open Aboard Work Spells Record " +
-			"Problems MoreProblems",
-		reflect.TypeFor[Place]():   "Position Fitted Past Latest Findings Hand Notes Aside Left",
+		reflect.TypeFor[State](): "Vehicle On Began Readings Places Notes Wishes Open Aboard Work Spells Pictures " +
+			"Record Problems MoreProblems",
+		reflect.TypeFor[Place]():   "Position Fitted Past Latest Findings Hand Notes Pictures Aside Left",
 		reflect.TypeFor[Finding](): "Found Moment Entry Settled Before",
 		reflect.TypeFor[Found]():   "Position Check Answer Value Note Attachments Off",
 	} {

@@ -40,6 +40,9 @@ func FormatOf(e *Entry) int {
 	if e.Work != nil && len(e.Work.Set) > 0 {
 		least = 6
 	}
+	if e.Picture != nil {
+		least = 7
+	}
 	if in := e.Correction; in != nil && in.Instead != nil {
 		least = max(least, FormatOf(in.Instead))
 	}

@@ -25,6 +25,8 @@ type State struct {
 	// Spells are the stretches of work between ticks of job sheets, oldest first;
 	// the newest of many.
 	Spells []Spell
+	// Pictures are those of no position, oldest first; the newest of many.
+	Pictures []*Entry
 	// Record holds every entry that stands on that day, corrected ones in
 	// their corrected form, by date. It is nil in the state of a Kept.
 	Record []*Entry
@@ -58,6 +60,8 @@ type Place struct {
 	// oldest first; the newest of many.
 	Hand  []*Finding
 	Notes []*Entry // the newest, oldest first
+	// Pictures were taken there, oldest first; the newest of many.
+	Pictures []*Entry
 	// Aside is how the owner last left what the fitted part asks for, nil where
 	// nothing is left; Left holds the ids of the findings it holds for.
 	Aside *Entry

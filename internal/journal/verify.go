@@ -133,6 +133,8 @@ func attachmentsOf(e *fleet.Entry) []string {
 		return e.Done.Attachments
 	case e.Note != nil:
 		return e.Note.Attachments
+	case e.Picture != nil:
+		return []string{e.Picture.Hash}
 	case e.Correction != nil && e.Correction.Instead != nil:
 		return attachmentsOf(e.Correction.Instead)
 	}

@@ -67,6 +67,8 @@ func (c *checker) body(e *fleet.Entry) []error {
 		return c.aboard(e.Aboard)
 	case e.Type == fleet.TypeWork && e.Work != nil:
 		return c.work(e.Work)
+	case e.Type == fleet.TypePicture && e.Picture != nil:
+		return c.picture(e.Picture)
 	case e.Type == fleet.TypeCorrection && e.Correction != nil:
 		return c.correction(e.Correction)
 	}
@@ -339,6 +341,25 @@ func (c *checker) work(w *fleet.Work) []error {
 		if _, err := c.position(t.Position); err != nil {
 			errs = append(errs, err)
 		}
+	}
+	return errs
+}
+
+// picture checks what a picture is said to be of.
+func (c *checker) picture(p *fleet.Picture) []error {
+	var errs []error
+	if p.Opening != "" {
+		errs = c.opened(&fleet.Opened{Opening: p.Opening})
+	}
+	if p.Position == "" {
+		return errs
+	}
+	at, err := c.position(p.Position)
+	if err != nil {
+		return append(errs, err)
+	}
+	if k := c.catalogue.Kind(at.Kind); p.Check != "" && k != nil && k.Check(p.Check) == nil {
+		errs = append(errs, unknownCheck(k, p.Check))
 	}
 	return errs
 }

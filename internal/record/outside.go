@@ -81,6 +81,13 @@ func names(e *fleet.Entry) error {
 	if e.Opened != nil {
 		all = append(all, name{"opening", e.Opened.Opening})
 	}
+	if p := e.Picture; p != nil {
+		for where, is := range map[string]string{"check": p.Check, "opening": p.Opening} {
+			if is != "" {
+				all = append(all, name{where, is})
+			}
+		}
+	}
 	if e.Work != nil {
 		for _, t := range e.Work.Begins {
 			all = append(all, name{"position", t.Position})

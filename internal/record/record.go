@@ -98,6 +98,12 @@ func (r *Recorder) Send(ctx context.Context, v *fleet.Vehicle, entries []*fleet.
 	return out, nil
 }
 
+// Check returns what would keep entries about one vehicle from being recorded.
+func (r *Recorder) Check(ctx context.Context, v *fleet.Vehicle, entries []*fleet.Entry) error {
+	r.fill(v, entries)
+	return r.check(ctx, v, entries)
+}
+
 // weighs reports whether an entry is held against the readings there are.
 func weighs(e *fleet.Entry) bool {
 	return e.Odometer != nil || e.Instrument != nil || e.Correction != nil

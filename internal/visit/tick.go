@@ -2,6 +2,7 @@ package visit
 
 import (
 	"slices"
+	"strings"
 
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
@@ -379,4 +380,17 @@ func (t *ticker) untick(st *Step) error {
 		t.add(&fleet.Entry{Type: fleet.TypeWork, Work: &fleet.Work{Of: t.of, Step: key, Back: true}})
 	}
 	return nil
+}
+
+// StepOf is the position or the opening that a step of this key is about; neither
+// where it is about more than one, or about none of the vehicle.
+func StepOf(v *fleet.Vehicle, key string) (position, opening string) {
+	_, about, _ := strings.Cut(key, ":")
+	switch {
+	case (key == openID(about) || key == closeID(about)) && v.Opening(about) != nil:
+		return "", about
+	case v.Position(about) != nil:
+		return about, ""
+	}
+	return "", ""
 }

@@ -32,8 +32,9 @@
 //
 // # Limits
 //
-// A request body holds at most 1 MiB, one with a recording 20 MiB. Recordings
-// wait in memory until they are kept, the latest eight at most. Sessions live in memory: a restart asks
+// A request body holds at most 1 MiB, one with a recording 20 MiB, with a
+// picture 33 MiB. Recordings wait in memory until they are kept, the latest eight at
+// most; small versions of pictures are held there, 16 MB of them at most. Sessions live in memory: a restart asks
 // for the pass-phrase again. Over plain HTTP the pass-phrase crosses the local
 // network readable; serve with a certificate where others use it.
 package web

@@ -137,7 +137,8 @@ func (s *Server) fail(w http.ResponseWriter, r *http.Request, err error) {
 		Request: requestID(r)}
 	if code == http.StatusRequestEntityTooLarge {
 		page.Faults = []fault{{Msg: fmt.Sprintf("what was sent is more than %d MiB", bodyLimit(r)>>20),
-			Hint: "a sheet has at most 256 KiB, a recording is best cut to half a minute; send less at once"}}
+			Hint: "a sheet has at most 256 KiB, a recording is best cut to half a minute and a picture " +
+				"reduced; send less at once"}}
 	}
 	if errors.Is(err, context.DeadlineExceeded) {
 		page.Headline = "That was not worked out in time."

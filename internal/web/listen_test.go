@@ -8,6 +8,7 @@ import (
 	"net/url"
 	"os"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"sync"
 	"testing"
@@ -128,7 +129,7 @@ func TestASoundIsRankedAndKept(t *testing.T) {
 	if err != nil || !bytes.Equal(att.Data, src) {
 		t.Errorf("the attachment: %v", err)
 	}
-	s.server.sounds = soundShelf{}
+	s.server.sounds.held = nil
 	if again := s.get(at); again.StatusCode != http.StatusOK {
 		t.Errorf("the kept recording is not found again: %s", again.Status)
 	}
@@ -191,15 +192,15 @@ func between(body, from, to string) string {
 }
 
 func TestTheShelfForgetsTheOldest(t *testing.T) {
-	var s soundShelf
-	first := s.put([]byte("one"))
+	s := shelf{most: mostSounds, bytes: soundsBytes}
+	s.put("one", []byte("one"))
 	for i := range mostSounds {
-		s.put([]byte{byte(i)})
+		s.put(strconv.Itoa(i), []byte{byte(i)})
 	}
-	if s.get(first) != nil || len(s.held) != mostSounds {
+	if s.get("one") != nil || len(s.held) != mostSounds {
 		t.Errorf("%d held", len(s.held))
 	}
-	if last := s.put(make([]byte, soundsBytes+1)); len(s.held) != 1 || s.get(last) == nil {
+	if s.put("last", make([]byte, soundsBytes+1)); len(s.held) != 1 || s.get("last") == nil {
 		t.Errorf("%d held after a large one", len(s.held))
 	}
 }

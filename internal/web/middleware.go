@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"net"
 	"net/http"
+	"path"
 	"runtime/debug"
 	"strings"
 	"time"
@@ -12,6 +13,7 @@ import (
 	"github.com/google/uuid"
 
 	"undertray/internal/fleet"
+	"undertray/internal/picture"
 )
 
 // Bounds of one request.
@@ -159,14 +161,19 @@ func (s *Server) refuse(w http.ResponseWriter, r *http.Request, code int, msg, h
 	s.render(w, r, code, "error", page)
 }
 
-// bodyLimit is how much a request may send: more where a recording comes in, less at the
+// bodyLimit is how much a request may send: more where a recording or a picture comes in, less at the
 // log-in, where everybody may send and what is refused is held for a while.
 func bodyLimit(r *http.Request) int64 {
 	if r.URL.Path == "/login" || r.URL.Path == "/pair" {
 		return maxLogin
 	}
-	if r.Method == http.MethodPost && strings.HasPrefix(r.URL.Path, "/v/") && strings.HasSuffix(r.URL.Path, "/listen") {
-		return maxSound
+	if r.Method == http.MethodPost && strings.HasPrefix(r.URL.Path, "/v/") {
+		switch path.Base(r.URL.Path) {
+		case "listen":
+			return maxSound
+		case "pictures":
+			return picture.MaxFile + maxBody
+		}
 	}
 	return maxBody
 }

@@ -21,6 +21,7 @@ type addPage struct {
 	Typed     url.Values
 	Positions []group
 	Removals  []fleet.Removal
+	Take      takePicture
 	Faults    []fault
 	newID     func() string
 }
@@ -90,6 +91,8 @@ func (s *Server) layAdd(d *desk, r *http.Request, what string, typed url.Values)
 		What: what, Typed: typed,
 		Positions: d.allPositions(), Removals: fleet.Removals(), newID: s.opt.NewID}
 	page.Form.Action = "/v/" + d.vehicle.ID + "/add/"
+	page.Take = s.takePicture(d, r, fleet.Picture{Position: typed.Get("position")})
+	page.Take.Form.Batch = s.opt.NewID()
 	return page
 }
 

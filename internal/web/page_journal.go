@@ -3,6 +3,7 @@ package web
 import (
 	"fmt"
 	"net/http"
+	"net/url"
 	"slices"
 	"strings"
 
@@ -193,6 +194,8 @@ type entryPage struct {
 	Of       string // the entry it corrects
 	Batch    string
 	Hands    []handForm // what the part was that it took off
+	Picture  *pictureRow
+	Add      string // address at which a picture of it is taken
 	Faults   []fault
 }
 
@@ -232,6 +235,17 @@ func (s *Server) layEntry(d *desk, r *http.Request) (*entryPage, error) {
 		page.Found = d.foundCheck(e.Found)
 	}
 	page.Hands = s.hands(d, r, e.ID)
+	switch {
+	case e.Picture != nil:
+		shot := d.pictureRow(e)
+		page.Picture = &shot
+	case e.Position() != "":
+		q := url.Values{"position": {e.Position()}, "date": {e.Date.String()}}
+		if e.Found != nil {
+			q.Set("check", e.Found.Check)
+		}
+		page.Add = "/v/" + d.vehicle.ID + "/pictures?" + q.Encode()
+	}
 	return page, nil
 }
 

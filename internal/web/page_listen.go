@@ -143,15 +143,21 @@ func (s *Server) listenTake(w http.ResponseWriter, r *http.Request) error {
 			}
 		}
 	}
-	http.Redirect(w, r, "/v/"+d.vehicle.ID+"/listen/"+s.sounds.put(src)+"?"+q.Encode(), http.StatusSeeOther)
+	hash := contentHash(src)
+	s.sounds.put(hash, src)
+	http.Redirect(w, r, "/v/"+d.vehicle.ID+"/listen/"+hash+"?"+q.Encode(), http.StatusSeeOther)
 	return nil
 }
 
-// takeSound reads the file of the form whole.
+// takeSound reads the recording of the form whole.
 func takeSound(r *http.Request) ([]byte, error) {
-	missing := &fleet.Error{Kind: fleet.Invalid, Where: "recording", Msg: "no recording came with the form",
-		Hint: "record one, or choose a WAV file"}
-	if err := r.ParseMultipartForm(maxSound); err != nil {
+	return takeFile(r, "sound", maxSound, &fleet.Error{Kind: fleet.Invalid, Where: "recording",
+		Msg: "no recording came with the form", Hint: "record one, or choose a WAV file"})
+}
+
+// takeFile reads the file in a field of a form whole, or says that it is missing.
+func takeFile(r *http.Request, field string, most int64, missing error) ([]byte, error) {
+	if err := r.ParseMultipartForm(most); err != nil {
 		var large *http.MaxBytesError
 		if errors.As(err, &large) {
 			return nil, err
@@ -159,7 +165,7 @@ func takeSound(r *http.Request) ([]byte, error) {
 		return nil, missing
 	}
 	defer r.MultipartForm.RemoveAll()
-	f, _, err := r.FormFile("sound")
+	f, _, err := r.FormFile(field)
 	if err != nil {
 		return nil, missing
 	}

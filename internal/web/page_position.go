@@ -44,6 +44,8 @@ type positionPage struct {
 	Older     []findingRow
 	Past      []pastRow
 	Notes     []string
+	Pictures  []pictureRow // the newest
+	More      int          // pictures beside them
 	Run       *drawing
 	Trends    []drawing
 	Chance    *drawing // over the months ahead
@@ -175,6 +177,9 @@ func (d *desk) positionPage(j *judge.Judgement) positionPage {
 	if len(page.Findings) > findingsShown {
 		page.Findings, page.Older = page.Findings[:findingsShown], page.Findings[findingsShown:]
 	}
+	page.Pictures = d.picturesOf(fleet.Picture{Position: j.Position.ID})
+	page.More = max(0, len(page.Pictures)-picturesShown)
+	page.Pictures = page.Pictures[:len(page.Pictures)-page.More]
 	for _, n := range j.Place.Notes {
 		page.Notes = append(page.Notes, n.Date.Long()+": "+n.Note.Text)
 	}
@@ -250,6 +255,9 @@ func (d *desk) dueRows(j *judge.Judgement) []dueRow {
 	}
 	return out
 }
+
+// picturesShown is how many pictures a page of a position shows.
+const picturesShown = 4
 
 // findingsShown is how many findings a page of a position shows unfolded.
 const findingsShown = 6

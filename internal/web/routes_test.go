@@ -56,9 +56,12 @@ var samples = map[string]struct{ path, selector, says string }{
 	// see TestASoundIsRankedAndKept
 	"GET /v/{id}/listen/{hash}":       {"", "", ""},
 	"GET /v/{id}/listen/{hash}/sound": {"", "", ""},
-	"GET /assets/{build}/{name}":      {"", "", ""}, // see TestAssets
-	"GET /keeper.js":                  {"", "", ""}, // see TestARoundOpensWithoutAConnection
-	"GET /":                           {"", "", ""}, // see TestNotFound
+	"GET /v/{id}/pictures":            {"/v/heron/pictures?opening=engine-cover", "h1", "No picture is kept"},
+	// see TestAPictureIsKeptAndShown
+	"GET /v/{id}/picture/{hash}/{size}": {"", "", ""},
+	"GET /assets/{build}/{name}":        {"", "", ""}, // see TestAssets
+	"GET /keeper.js":                    {"", "", ""}, // see TestARoundOpensWithoutAConnection
+	"GET /":                             {"", "", ""}, // see TestNotFound
 }
 
 func TestEveryPage(t *testing.T) {
@@ -231,7 +234,7 @@ func TestEveryTemplateHasItsPage(t *testing.T) {
 		"error": errorPage{},
 		"run":   runPage{}, "listen": listenPage{}, "heard": heardPage{}, "plan": planPage{},
 		"yardplan": yardPlanPage{}, "trip": tripPage{}, "shopping": shoppingPage{}, "reckoning": reckoningPage{},
-		"opened": openedPage{}, "aboard": aboardPage{}, "card": cardPage{},
+		"opened": openedPage{}, "aboard": aboardPage{}, "pictures": picturesPage{}, "card": cardPage{},
 	}
 	for name := range s.server.pages {
 		if _, ok := values[name]; !ok {

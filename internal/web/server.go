@@ -67,7 +67,9 @@ type Server struct {
 	pages    pages
 	sessions *scs.SessionManager
 	gate     gate       // lets one pass-phrase be tried at a time
-	sounds   soundShelf // recordings that came in and are not kept yet
+	sounds   shelf      // recordings that came in and are not kept yet
+	smalls   shelf      // small versions of pictures
+	drawing  sync.Mutex // one picture is decoded at a time, for the memory it takes
 
 	plans     memo[*plan.Yard]          // under the yard's own rules
 	kept      atomic.Pointer[plan.Yard] // the last of them, to begin the next with
@@ -94,7 +96,8 @@ func New(opt Options) (*Server, error) {
 	s := &Server{opt: opt, yards: &yardCache{dir: opt.Dir},
 		worked: together.Worked{Folds: opt.Journal, Memory: opt.Journal},
 		roll:   together.Roll{Journal: opt.Journal}, assets: files,
-		gate: gate{check: CheckPassphrase}}
+		gate:   gate{check: CheckPassphrase},
+		sounds: shelf{most: mostSounds, bytes: soundsBytes}, smalls: shelf{most: mostSmalls, bytes: smallsBytes}}
 	if s.pages, err = loadPages(files); err != nil {
 		return nil, err
 	}

@@ -18,38 +18,37 @@ const (
 	soundsBytes = 4 * maxSound
 )
 
-// soundShelf holds the latest recordings by content hash, the oldest giving
-// way. The zero value is empty and ready.
-type soundShelf struct {
+// shelf holds the latest of what may be asked for again by content hash, the oldest
+// giving way: so many at most, which take so many bytes at most.
+type shelf struct {
+	most, bytes int
+
 	mu   sync.Mutex
-	held []heldSound
+	held []onShelf
 }
 
-type heldSound struct {
+type onShelf struct {
 	hash string
 	src  []byte
 }
 
-// put takes a recording in and returns its hash, that of an attachment.
-func (s *soundShelf) put(src []byte) string {
-	sum := sha256.Sum256(src)
-	hash := hex.EncodeToString(sum[:])
+// put takes something in under a hash.
+func (s *shelf) put(hash string, src []byte) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	s.held = slices.DeleteFunc(s.held, func(h heldSound) bool { return h.hash == hash })
-	s.held = append(s.held, heldSound{hash, src})
+	s.held = slices.DeleteFunc(s.held, func(h onShelf) bool { return h.hash == hash })
+	s.held = append(s.held, onShelf{hash, src})
 	total := 0
 	for _, h := range s.held {
 		total += len(h.src)
 	}
-	for len(s.held) > mostSounds || total > soundsBytes && len(s.held) > 1 {
+	for len(s.held) > s.most || total > s.bytes && len(s.held) > 1 {
 		total -= len(s.held[0].src)
 		s.held = slices.Delete(s.held, 0, 1)
 	}
-	return hash
 }
 
-func (s *soundShelf) get(hash string) []byte {
+func (s *shelf) get(hash string) []byte {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	for _, h := range s.held {
@@ -58,6 +57,12 @@ func (s *soundShelf) get(hash string) []byte {
 		}
 	}
 	return nil
+}
+
+// contentHash names content as the journal names an attachment.
+func contentHash(src []byte) string {
+	sum := sha256.Sum256(src)
+	return hex.EncodeToString(sum[:])
 }
 
 // soundStore is the part of a journal that keeps recordings.

@@ -17,6 +17,7 @@
 package yard
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -44,10 +45,20 @@ type Settings struct {
 	Currency string            `yaml:"currency,omitempty" json:"currency,omitempty"`
 	// Visits says how much work and money there is for all vehicles together.
 	Visits fleet.YardRules `yaml:"visits,omitempty" json:"visits,omitzero"`
+	// Pictures says how much room there is for them.
+	Pictures PictureRules `yaml:"pictures,omitempty" json:"pictures,omitzero"`
 	// Journal is the address of the journal where it is not the file in the
 	// folder: postgres://user@host/database?search_path=yard, or a path.
 	Journal string `yaml:"journal,omitempty" json:"-"`
 }
+
+// PictureRules are the settings for pictures.
+type PictureRules struct {
+	Megabytes int `yaml:"megabytes,omitempty" json:"megabytes,omitempty"` // all together; 0: as Bytes says
+}
+
+// Bytes is how much all pictures together may take.
+func (p PictureRules) Bytes() int64 { return int64(cmp.Or(p.Megabytes, 2000)) * 1e6 }
 
 // Yard is a folder's settings and catalogue, read and checked, and the list of its
 // sheets. It may be used by several goroutines at once.
@@ -224,7 +235,7 @@ func (y *Yard) readSettings() error {
 	}
 	if err := yamltree.Read(src, &y.Settings); err != nil {
 		return &fleet.Error{Kind: fleet.Invalid, Where: name, Msg: err.Error(),
-			Hint: "yard.yaml knows the keys yard, units, currency, visits and journal", Err: err}
+			Hint: "yard.yaml knows the keys yard, units, currency, visits, pictures and journal", Err: err}
 	}
 	if h := y.Settings.Visits.HoursPerMonth; h < 0 || h > 400 {
 		return &fleet.Error{Kind: fleet.Invalid, Where: name, Msg: fmt.Sprintf("visits.hours_per_month is %g", h),
@@ -233,6 +244,10 @@ func (y *Yard) readSettings() error {
 	if m := y.Settings.Visits.MoneyPerMonth; m != nil && (m.Dimension() != units.Money || m.Value() <= 0) {
 		return &fleet.Error{Kind: fleet.Invalid, Where: name, Msg: fmt.Sprintf("visits.money_per_month is %q", m),
 			Hint: "write an amount above 0, such as 400 EUR"}
+	}
+	if n := y.Settings.Pictures.Megabytes; n < 0 {
+		return &fleet.Error{Kind: fleet.Invalid, Where: name, Msg: fmt.Sprintf("pictures.megabytes is %d", n),
+			Hint: "write how much they may take together, such as 2000"}
 	}
 	if err := y.Settings.Units.Validate(); err != nil {
 		return &fleet.Error{Kind: fleet.Invalid, Where: name, Msg: err.Error(), Err: err}

@@ -2,7 +2,9 @@ package journaltest
 
 import (
 	"bytes"
+	"cmp"
 	"fmt"
+	"strings"
 	"testing"
 	"time"
 
@@ -67,8 +69,8 @@ func Round(n int, vehicles ...string) []*fleet.Entry {
 }
 
 // EveryType returns one sound entry of every type, with ids from first on. The
-// note refers to the attachment with this content hash, if it is not empty; the
-// correction withdraws the note.
+// note and the picture refer to the attachment with this content hash, if it is not
+// empty; the correction withdraws the note.
 func EveryType(first int, vehicle, hash string) []*fleet.Entry {
 	reading, span, cost := units.MustParse("114525 mi"), units.MustParse("420 mm"), units.MustParse("38.50 EUR")
 	out := Notes(len(fleet.EntryTypes()), vehicle)
@@ -103,6 +105,9 @@ func EveryType(first int, vehicle, hash string) []*fleet.Entry {
 			e.Aboard = &fleet.Aboard{Thing: "self-fusing tape"}
 		case fleet.TypeWork:
 			e.Work = &fleet.Work{Begins: []fleet.WorkTask{{Position: "main-belt", Do: fleet.DoReplace}}}
+		case fleet.TypePicture:
+			e.Picture = &fleet.Picture{Hash: cmp.Or(hash, strings.Repeat("0", 64)), Position: "main-belt",
+				Check: "span"}
 		case fleet.TypeCorrection:
 			e.Correction = &fleet.Correction{Of: out[4].ID, Withdraw: true, Why: "the other vehicle"}
 		}

@@ -82,6 +82,7 @@ async function flush() {
       if (kept) {
         if (localStorage.getItem(key) === text) localStorage.removeItem(key); // kept anew meanwhile, it goes next time
         if (!waiting.sheet) dropDraft(waiting.vehicle, new URLSearchParams(waiting.body));
+        dispatchEvent(new Event("kept")); // its pictures go now
         say((waiting.sheet ? "What was ticked on the job sheet of " : "The round of ") + waiting.name + " that waited on this device is kept now.", kept, "See it");
       } else if (refused && waiting.sheet) {
         localStorage.removeItem(key);
@@ -96,7 +97,7 @@ async function flush() {
 }
 
 /** @param {string} words @param {string} [href] @param {string} [to] */
-function say(words, href, to) {
+export function say(words, href, to) {
   let note = document.getElementById("waiting");
   if (!note) {
     note = document.createElement("p");

@@ -20,4 +20,10 @@ others();
 once();
 lines();
 sendWaiting();
+if (walk || localStorage.getItem("pictures") || document.querySelector("#shot,[data-shot],[data-two]")) {
+  // after the page: what it weighs is not waited for
+  const later = () => import("./picture.js");
+  if (document.readyState === "complete") later();
+  else addEventListener("load", later);
+}
 navigator.serviceWorker?.register("/keeper.js").catch(() => {}); // without it pages need the connection

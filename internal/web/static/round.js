@@ -72,6 +72,7 @@ export function round(form) {
     document.body.classList.toggle("ending", mode === "end");
     document.body.style.setProperty("--head", document.querySelector("header")?.offsetHeight + "px");
     for (const b of /** @type {NodeListOf<HTMLElement>} */ (form.querySelectorAll("[data-for]"))) b.hidden = b.dataset.for !== mode || (b.dataset.do === "sound" && !glance(s));
+    for (const b of form.querySelectorAll("[data-do=shot]")) b.textContent = "Picture";
     if (mode === "list") s.append(listOf(s));
     if (check?.querySelector(".figure") && byTouch()) check.append(pad);
     else pad.remove();
@@ -257,6 +258,11 @@ export function round(form) {
       go("list");
     },
     later: () => { if (check) later.push(check); on(); },
+    shot: () => {
+      const button = form.querySelector(`[data-do=shot][data-for=${mode}]`), [, position, id] = check?.querySelector("input")?.name.split(".") ?? [];
+      save(); // it goes with this round
+      form.dispatchEvent(new CustomEvent("shot", { detail: { button, position: position ?? screens[at].dataset.stop, check: id ?? "" } }));
+    },
   };
 
   /** @param {boolean} sound or not seen */
@@ -307,6 +313,7 @@ export function round(form) {
     on();
   });
   document.getElementById("drop")?.addEventListener("click", () => {
+    if (batch instanceof HTMLInputElement) localStorage.setItem("dropped", batch.value); // its pictures too
     forget(vehicle);
     location.reload();
   });

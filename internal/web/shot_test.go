@@ -1,0 +1,189 @@
+package web
+
+import (
+	"bytes"
+	"html"
+	"image"
+	"image/jpeg"
+	"image/png"
+	"math/rand/v2"
+	"mime/multipart"
+	"net/http"
+	"net/url"
+	"strings"
+	"testing"
+
+	"undertray/civil"
+	"undertray/internal/fleet"
+	"undertray/internal/journal"
+	"undertray/internal/picture"
+)
+
+// photo is a picture of noise, different for each seed.
+func photo(t *testing.T, w, h int, seed byte) []byte {
+	t.Helper()
+	img := image.NewGray(image.Rect(0, 0, w, h))
+	rand.NewChaCha8([32]byte{seed}).Read(img.Pix)
+	var b bytes.Buffer
+	if err := jpeg.Encode(&b, img, nil); err != nil {
+		t.Fatal(err)
+	}
+	return b.Bytes()
+}
+
+// shoot sends a picture as the form does.
+func (s *site) shoot(fields url.Values, src []byte, header ...string) answer {
+	s.t.Helper()
+	var b bytes.Buffer
+	form := multipart.NewWriter(&b)
+	for name, values := range fields {
+		for _, v := range values {
+			form.WriteField(name, v)
+		}
+	}
+	if src != nil {
+		part, err := form.CreateFormFile("picture", "../../belt.svg")
+		if err != nil {
+			s.t.Fatal(err)
+		}
+		part.Write(src)
+	}
+	form.Close()
+	return s.do(s.request("POST", "/v/heron/pictures", &b,
+		append(header, "Content-Type", form.FormDataContentType())...))
+}
+
+// shots are the pictures of the vehicle that the journal holds.
+func (s *site) shots() []*fleet.Entry {
+	s.t.Helper()
+	out, err := s.journal.Entries(s.t.Context(), journal.Filter{Vehicle: "heron", Type: fleet.TypePicture})
+	if err != nil {
+		s.t.Fatal(err)
+	}
+	return out
+}
+
+func TestAPictureIsKeptAndShown(t *testing.T) {
+	s := demoSite(t)
+	src, batch := photo(t, 600, 400, 1), journal.NewID()
+	of := url.Values{"batch": {batch}, "position": {"main-belt"}, "check": {"cracks"}, "date": {"2026-10-01"},
+		"text": {"near the tensioner"}}
+	for range 2 { // the reply was lost
+		if a := s.shoot(of, src, "Accept", "application/json"); a.StatusCode != http.StatusCreated {
+			t.Fatalf("%s %s", a.Status, a.body)
+		}
+	}
+	kept := s.shots()
+	if len(kept) != 1 || kept[0].Batch != batch || kept[0].Date != civil.MustParse("2026-10-01") ||
+		kept[0].Picture.Check != "cracks" || kept[0].Picture.Text != "near the tensioner" {
+		t.Fatalf("%d are kept: %+v", len(kept), kept)
+	}
+	at := "/v/heron/picture/" + kept[0].Picture.Hash
+	full, small := s.get(at+"/full"), s.get(at+"/small")
+	if full.body != string(src) {
+		t.Errorf("it comes back with %d bytes of %d", len(full.body), len(src))
+	}
+	img, err := jpeg.Decode(strings.NewReader(small.body))
+	if err != nil || img.Bounds().Dx() != picture.Small {
+		t.Errorf("the small version: %v, %v", img, err)
+	}
+	for _, a := range []answer{full, small, s.get(at + "/small")} {
+		h := a.Header
+		if h.Get("Content-Type") != "image/jpeg" || h.Get("X-Content-Type-Options") != "nosniff" ||
+			h.Get("Content-Security-Policy") != policy || !strings.HasPrefix(h.Get("Cache-Control"), "private") {
+			t.Errorf("headers %v", h)
+		}
+		again := s.get(at+"/small", "If-None-Match", small.Header.Get("ETag"))
+		if again.StatusCode != http.StatusNotModified {
+			t.Errorf("asked again: %s", again.Status)
+		}
+	}
+	s.shoot(url.Values{"batch": {journal.NewID()}, "position": {"main-belt"}}, photo(t, 600, 400, 2))
+	p := s.page("/v/heron/pictures?position=main-belt")
+	checkPage(t, "pictures", p)
+	if two := p.find("[data-two] img"); len(two) != 2 || value(two[0], "src") != at+"/full" {
+		t.Errorf("side by side: %v", two)
+	}
+	if n := len(s.page("/v/heron/p/main-belt").find(".shots img")); n != 2 {
+		t.Errorf("the part's page shows %d", n)
+	}
+	if !strings.Contains(s.page("/v/heron/journal/"+kept[0].ID).text("h1"), "Near the tensioner") {
+		t.Error("the entry does not say what it is")
+	}
+	// Withdrawn, it is no longer shown.
+	s.post("/v/heron/journal/"+kept[0].ID, url.Values{"batch": {journal.NewID()}, "do": {"withdraw"}})
+	if n := len(s.page("/v/heron/p/main-belt").find(".shots img")); n != 1 {
+		t.Errorf("withdrawn, the part's page shows %d", n)
+	}
+}
+
+func TestAPictureOfAStep(t *testing.T) {
+	s := demoSite(t)
+	for step, want := range map[string]fleet.Picture{"open:engine-cover": {Opening: "engine-cover"},
+		"change:main-belt": {Position: "main-belt"}, "warm": {}} {
+		s.shoot(url.Values{"batch": {journal.NewID()}, "step": {step}}, photo(t, 9, 9, 3))
+		all := s.shots()
+		got := all[len(all)-1].Picture
+		if got.Step != step || got.Opening != want.Opening || got.Position != want.Position {
+			t.Errorf("%s: %+v", step, got)
+		}
+	}
+	h1 := s.page("/v/heron/pictures?step=open:engine-cover").text("h1")
+	if h1 != "Pictures: Take the engine cover off" {
+		t.Error(h1)
+	}
+}
+
+// TestPicturesThatAreRefused: one clear refusal each, by the page too, and nothing is kept.
+func TestPicturesThatAreRefused(t *testing.T) {
+	s := demoSite(t)
+	s.write("yard.yaml", "yard: Small\npictures: {megabytes: 1}\n")
+	var clear bytes.Buffer
+	if err := png.Encode(&clear, image.NewGray(image.Rect(0, 0, 9, 9))); err != nil {
+		t.Fatal(err)
+	}
+	good := clear.Bytes()
+	for name, c := range map[string]struct {
+		fields url.Values
+		src    []byte
+		code   int
+		says   string
+	}{
+		"a script":         {nil, []byte(`<svg xmlns="http://www.w3.org/2000/svg"><script/></svg>`), 422, "no picture that can be read"},
+		"HEIC":             {nil, []byte("0000ftypheic0000"), 422, "set the camera to JPEG"},
+		"cut off":          {nil, good[:len(good)-20], 422, "cut off or damaged"},
+		"none":             {nil, nil, 422, "no picture came with the form"},
+		"another position": {url.Values{"position": {"main-bell"}}, good, 404, `did you mean "main-belt"`},
+		"a day to come":    {url.Values{"date": {"2030-01-01"}}, good, 422, "in the future"},
+		"no room":          {nil, photo(t, 2400, 1500, 4), 409, "more than the 1 MB set for them"},
+		"no batch":         {url.Values{"batch": {"x"}}, good, 422, "load the page again"},
+		"too large":        {nil, make([]byte, picture.MaxFile+2*maxBody), 413, "picture reduced"},
+	} {
+		if c.fields == nil {
+			c.fields = url.Values{}
+		}
+		if c.fields.Get("batch") == "" {
+			c.fields.Set("batch", journal.NewID())
+		}
+		for _, accept := range []string{"application/json", "text/html"} {
+			a := s.shoot(c.fields, c.src, "Accept", accept)
+			body := strings.ToLower(strings.ReplaceAll(html.UnescapeString(a.body), `\"`, `"`))
+			if _, main, ok := strings.Cut(body, "<main"); ok {
+				body = main
+			}
+			if a.StatusCode != c.code || !strings.Contains(body, strings.ToLower(c.says)) {
+				t.Errorf("%s: %s, %.500s", name, a.Status, body)
+			}
+		}
+	}
+	held, err := s.journal.Memory.Attachments(t.Context())
+	if err != nil || len(held) > 0 || len(s.shots()) > 0 {
+		t.Errorf("%d attachments and %d facts are kept, %v", len(held), len(s.shots()), err)
+	}
+	for n := byte(0); s.shoot(url.Values{"batch": {journal.NewID()}},
+		photo(t, 400, 250, n)).StatusCode == http.StatusSeeOther; n++ {
+	}
+	if words := s.page("/v/heron/pictures").text("#shot .caution"); !strings.Contains(words, "of 1 MB") {
+		t.Errorf("that the room is nearly full is not said: %q", words)
+	}
+}

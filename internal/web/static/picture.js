@@ -1,0 +1,214 @@
+// @ts-check
+// Pictures from the camera or a file: reduced on this device, kept here until the
+// server has them, and each sent once. One taken in a round goes with that round.
+
+import { draftOf, newID } from "./draft.js";
+import { say } from "./outbox.js";
+
+const long = 3200; // px on the longer side, as the server keeps them
+const flag = "pictures"; // stands in localStorage while some wait
+
+/** @typedef {{batch: string, round: string, vehicle: string, action: string, fields: [string, string][], picture: Blob}} Shot */
+
+/** @type {Promise<IDBDatabase> | undefined} */
+let opened;
+const store = () => opened ??= new Promise((done, fail) => {
+  const open = indexedDB.open("pictures", 1);
+  open.onupgradeneeded = () => { open.result.createObjectStore("waiting", { keyPath: "batch" }); };
+  open.onsuccess = () => done(open.result);
+  open.onerror = () => fail(open.error);
+});
+
+/**
+ * Asks the store something, and answers once what was asked is kept.
+ * @template T @param {"readonly" | "readwrite"} mode @param {(s: IDBObjectStore) => IDBRequest<T>} what @returns {Promise<T>}
+ */
+async function ask(mode, what) {
+  const db = await store();
+  return new Promise((done, fail) => {
+    const work = db.transaction("waiting", mode, { durability: "strict" }), asked = what(work.objectStore("waiting"));
+    work.oncomplete = () => done(asked.result);
+    work.onabort = work.onerror = () => fail(work.error ?? asked.error);
+  });
+}
+
+/** Upright, no longer than it is kept, and without a word of where it was taken. @param {Blob} file @returns {Promise<Blob>} */
+async function reduced(file) {
+  const whole = await createImageBitmap(file, { imageOrientation: "from-image" });
+  const part = Math.min(1, long / Math.max(whole.width, whole.height));
+  const canvas = document.createElement("canvas"), pen = canvas.getContext("2d");
+  [canvas.width, canvas.height] = [Math.round(whole.width * part), Math.round(whole.height * part)];
+  if (!pen) throw new Error("no canvas");
+  pen.imageSmoothingQuality = "high";
+  pen.fillStyle = "#fff";
+  pen.fillRect(0, 0, canvas.width, canvas.height);
+  pen.drawImage(whole, 0, 0, canvas.width, canvas.height);
+  whole.close();
+  return new Promise((done, fail) => canvas.toBlob((b) => b ? done(b) : fail(new Error("not coded")), "image/jpeg", 0.92));
+}
+
+/**
+ * Keeps a picture on this device, or returns why it is not kept.
+ * @param {File} file @param {Omit<Shot, "picture">} shot
+ */
+async function take(file, shot) {
+  let picture;
+  try { picture = await reduced(file); } catch {
+    return "This device cannot read that picture (HEIC is one such sort). Set the camera to JPEG, and take it again.";
+  }
+  try {
+    localStorage.setItem(flag, "1");
+    await ask("readwrite", (s) => s.put({ ...shot, picture }));
+  } catch {
+    return "This device is full: the picture is not kept. Free some room, and take it again.";
+  }
+  return "";
+}
+
+/** Whether the round that a picture was taken in has not been kept yet. @param {Shot} shot */
+const open = (shot) => shot.round !== "" && (localStorage.getItem("waiting " + shot.round) !== null ||
+  draftOf(shot.vehicle)?.fields.some(([name, value]) => name === "batch" && value === shot.round) === true);
+
+/** @returns {HTMLFormElement | null} */
+const round = () => /** @type {HTMLFormElement | null} */ (document.getElementById("round"));
+
+/** Sends what waits. @returns {Promise<Shot[]>} what the server has now */
+async function send() {
+  /** @type {Shot[]} */
+  const sent = [];
+  let left = 0, first = true;
+  for (const batch of await ask("readonly", (s) => s.getAllKeys())) {
+    /** @type {Shot | undefined} */
+    const shot = await ask("readonly", (s) => s.get(batch));
+    if (!shot) continue; // another tab was quicker
+    if (localStorage.getItem("dropped") === shot.round && shot.round) {
+      await ask("readwrite", (s) => s.delete(batch));
+      continue;
+    }
+    left++;
+    if (open(shot)) continue;
+    const body = new FormData();
+    for (const [name, value] of [["batch", shot.batch], ["sent", String(Date.now())], ...shot.fields]) body.append(name, value);
+    body.append("picture", shot.picture, "picture.jpg");
+    /** @type {Response} */
+    let answer;
+    try { answer = await fetch(shot.action, { method: "POST", body, headers: { Accept: "application/json" } }); } catch { return sent; }
+    const json = answer.headers.get("Content-Type")?.startsWith("application/json");
+    if (answer.status === 201 && json) sent.push(shot);
+    else {
+      /** @type {{errors?: {Error: string, Hint: string}[]}} */
+      const said = json ? await answer.json() : {};
+      const why = said.errors?.map((e) => e.Error + ". " + e.Hint).join(" ") ?? "";
+      if (first && why) say("A picture that waits on this device was not taken: " + why + ".");
+      first = false;
+      if (answer.status !== 422) continue; // it may be taken another time
+    }
+    await ask("readwrite", (s) => s.delete(batch));
+    left--;
+  }
+  if (left === 0) localStorage.removeItem(flag);
+  if (sent.length) say(sent.length === 1 ? "A picture is kept." : sent.length + " pictures are kept.", "/v/" + sent[0].vehicle + "/pictures", "See");
+  return sent;
+}
+
+/** @type {Promise<Shot[]> | undefined} */
+let sending;
+/** Sends one after the other: what is asked meanwhile is done after it. */
+const flush = () => sending = (sending ?? Promise.resolve([])).then(send, send);
+
+/** Lets a picture be taken, or a file be chosen. @param {(file: File) => void} with_ */
+function choose(with_) {
+  const input = document.createElement("input");
+  input.type = "file";
+  input.accept = "image/*";
+  input.id = "chosen";
+  input.hidden = true;
+  document.getElementById("chosen")?.remove();
+  document.body.append(input); // some browsers let go of one that stands nowhere
+  input.addEventListener("change", () => { if (input.files?.[0]) with_(input.files[0]); });
+  input.click();
+}
+
+/** @param {Iterable<[string, FormDataEntryValue]>} from @returns {[string, string][]} */
+const fieldsOf = (from) => [...from].filter(([name, value]) => typeof value === "string" && value !== "" && name !== "batch").map(([name, value]) => [name, String(value)]);
+
+/** Today, here. */
+const today = () => new Date(Date.now() - new Date().getTimezoneOffset() * 60_000).toISOString().slice(0, 10);
+
+/** @param {string} action */
+const vehicleOf = (action) => new URL(action, location.href).pathname.split("/")[2];
+
+const typed = () => /** @type {[string, string]} */ (["typed", String(Date.now())]);
+
+/** Takes one about what a link names. @param {HTMLAnchorElement} link */
+function about(link) {
+  const to = new URL(link.href), fields = fieldsOf(to.searchParams);
+  if (!to.searchParams.has("date")) fields.push(["date", today()]);
+  choose(async (file) => {
+    const shot = { batch: newID(), round: "", vehicle: vehicleOf(link.href), action: to.pathname, fields: [...fields, typed()] };
+    const wrong = await take(file, shot);
+    if (wrong) return say(wrong);
+    link.textContent = "The picture is kept on this device";
+    const sent = await flush();
+    if (sent.some((s) => s.batch === shot.batch)) link.textContent = "The picture is kept";
+  });
+}
+
+/** Takes one within a round. @param {HTMLFormElement} form @param {{position: string, check: string, button: HTMLElement}} of */
+function inRound(form, of) {
+  const data = new FormData(form), batch = String(data.get("batch"));
+  choose(async (file) => {
+    /** @type {[string, string][]} */
+    const fields = [["position", of.position], ["check", of.check], ["date", String(data.get("date"))], typed()];
+    const shot = { batch: newID(), round: batch, vehicle: form.dataset.vehicle ?? "", action: "/v/" + form.dataset.vehicle + "/pictures", fields: fields.filter(([, v]) => v !== "") };
+    const wrong = await take(file, shot);
+    of.button.textContent = wrong ? "Not kept" : "Kept";
+    if (!wrong) return;
+    const p = document.createElement("p");
+    p.className = "caution";
+    p.setAttribute("role", "alert");
+    p.textContent = wrong;
+    of.button.parentElement?.before(p);
+    form.addEventListener("click", () => p.remove(), { once: true });
+  });
+}
+
+/** Two pictures in one frame, with a slider between them. @param {HTMLElement} two */
+function slider(two) {
+  const [, above] = two.querySelectorAll("figure"), range = document.createElement("input");
+  range.type = "range";
+  range.value = "50";
+  range.setAttribute("aria-label", "How much of the newer picture is shown");
+  const show = () => above?.querySelector("img")?.style.setProperty("clip-path", "inset(0 0 0 " + (100 - Number(range.value)) + "%)");
+  range.addEventListener("input", show);
+  two.classList.add("over");
+  two.after(range);
+  show();
+}
+
+document.addEventListener("click", (event) => {
+  const link = /** @type {Element} */ (event.target).closest?.("a[data-shot]");
+  if (!(link instanceof HTMLAnchorElement) || event.ctrlKey || event.metaKey || event.shiftKey) return;
+  event.preventDefault();
+  about(link);
+});
+round()?.addEventListener("shot", (event) => { inRound(/** @type {HTMLFormElement} */ (round()), /** @type {CustomEvent} */ (event).detail); });
+const form = /** @type {HTMLFormElement | null} */ (document.getElementById("shot"));
+form?.addEventListener("submit", async (event) => {
+  const file = /** @type {HTMLInputElement} */ (form.querySelector("[type=file]")).files?.[0];
+  if (!file) return;
+  event.preventDefault();
+  const data = new FormData(form);
+  const shot = { batch: String(data.get("batch")), round: "", vehicle: vehicleOf(form.action), action: new URL(form.action).pathname, fields: [...fieldsOf(data), typed()] };
+  const wrong = await take(file, shot);
+  if (wrong) return say(wrong);
+  say("The picture is kept on this device, and sent when there is a connection.");
+  const sent = await flush();
+  if (!sent.some((s) => s.batch === shot.batch)) return;
+  const of = new URLSearchParams(shot.fields.filter(([name]) => name === "position" || name === "opening"));
+  location.assign(form.action + "?" + of);
+});
+for (const two of /** @type {NodeListOf<HTMLElement>} */ (document.querySelectorAll("[data-two]"))) slider(two);
+addEventListener("online", flush);
+addEventListener("kept", flush);
+flush();
