@@ -4,6 +4,7 @@ import (
 	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 	"time"
 
@@ -162,7 +163,7 @@ func TestFlippedBits(t *testing.T) {
 	flips := tenth(2000)
 	path := filepath.Join(t.TempDir(), "journal.db")
 	s := mustGuard(t, path)
-	mustAppend(t, s, journaltest.EveryType(0, "heron", "")...)
+	mustAppend(t, s, journaltest.EveryType(0, "heron", pictureIn(t, s))...)
 	mustAppend(t, s, journaltest.Round(300, "heron", "egret")[20:]...)
 	want := text(t, s)
 	s.Close()
@@ -219,4 +220,14 @@ func passes(t *testing.T, path, want string) bool {
 		t.Errorf("an entry changed and verify passes: %.200s", got)
 	}
 	return true
+}
+
+// pictureIn keeps a picture in a journal and returns its hash.
+func pictureIn(t *testing.T, s journal.Store) string {
+	t.Helper()
+	hash, err := s.PutAttachment(t.Context(), strings.NewReader("picture"), "belt.jpg", "image/jpeg")
+	if err != nil {
+		t.Fatal(err)
+	}
+	return hash
 }

@@ -110,7 +110,7 @@ func TestPostgresThatIsNotThere(t *testing.T) {
 // to give way.
 func TestPostgresGuardsItsRows(t *testing.T) {
 	s, _ := newPostgres(t)
-	mustAppend(t, s, journaltest.EveryType(0, "heron", "")...)
+	mustAppend(t, s, journaltest.EveryType(0, "heron", pictureIn(t, s))...)
 	for _, harm := range []string{"UPDATE entries SET body = '{}'", "DELETE FROM entries", "TRUNCATE entries",
 		"DELETE FROM attachments"} {
 		if err := s.Exec(t.Context(), harm); err == nil {

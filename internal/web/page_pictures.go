@@ -209,7 +209,7 @@ func (s *Server) pictureAgain(w http.ResponseWriter, r *http.Request, err error)
 }
 
 func (s *Server) keepPicture(r *http.Request, d *desk, of fleet.Picture, src []byte) error {
-	e := &fleet.Entry{Type: fleet.TypePicture, Date: s.today(), Picture: &of}
+	e := &fleet.Entry{Type: fleet.TypePicture, Date: s.typedDay(r.PostForm), Picture: &of}
 	var err error
 	if typed := r.PostForm.Get("date"); typed != "" {
 		if e.Date, err = parseDay("date", typed); err != nil {

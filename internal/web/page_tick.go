@@ -70,17 +70,22 @@ func (s *Server) tickKeep(w http.ResponseWriter, r *http.Request) error {
 // datedAsSet gives ticks that waited on a device the day on which they were set
 // there, but none before their sheet was begun.
 func (s *Server) datedAsSet(entries []*fleet.Entry, job *visit.Job, f url.Values) {
-	now := s.opt.Now()
-	typed, behind := typedAt(f, now)
-	if typed.IsZero() {
-		return
-	}
-	day := civil.Of(typed.Add(time.Duration(behind * float64(time.Second))).In(now.Location()))
+	day := s.typedDay(f)
 	for _, e := range entries {
 		if day.Before(e.Date) && (job.Work == nil || !day.Before(job.Work.Begun.Date)) {
 			e.Date = day
 		}
 	}
+}
+
+// typedDay is the day on which a form was filled in; today where it does not say.
+func (s *Server) typedDay(f url.Values) civil.Date {
+	now := s.opt.Now()
+	typed, behind := typedAt(f, now)
+	if typed.IsZero() {
+		return s.today()
+	}
+	return civil.Of(typed.Add(time.Duration(behind * float64(time.Second))).In(now.Location()))
 }
 
 // tickedSheet is the sheet in hand, or else the one that the form was laid out

@@ -132,9 +132,6 @@ function choose(with_) {
 /** @param {Iterable<[string, FormDataEntryValue]>} from @returns {[string, string][]} */
 const fieldsOf = (from) => [...from].filter(([name, value]) => typeof value === "string" && value !== "" && name !== "batch").map(([name, value]) => [name, String(value)]);
 
-/** Today, here. */
-const today = () => new Date(Date.now() - new Date().getTimezoneOffset() * 60_000).toISOString().slice(0, 10);
-
 /** @param {string} action */
 const vehicleOf = (action) => new URL(action, location.href).pathname.split("/")[2];
 
@@ -143,7 +140,6 @@ const typed = () => /** @type {[string, string]} */ (["typed", String(Date.now()
 /** Takes one about what a link names. @param {HTMLAnchorElement} link */
 function about(link) {
   const to = new URL(link.href), fields = fieldsOf(to.searchParams);
-  if (!to.searchParams.has("date")) fields.push(["date", today()]);
   choose(async (file) => {
     const shot = { batch: newID(), round: "", vehicle: vehicleOf(link.href), action: to.pathname, fields: [...fields, typed()] };
     const wrong = await take(file, shot);
