@@ -35,11 +35,10 @@ type picturesPage struct {
 
 // takePicture is the form that takes a picture in.
 type takePicture struct {
-	Form                               roundForm
-	Position, Check, Opening, Step, Of string
-	Text                               string
-	Room                               string  // how much is taken, where that is much
-	Positions                          []group // to choose from, where nothing is named
+	Form                                 roundForm
+	Position, Check, Opening, Step, Text string
+	Room                                 string  // how much is taken, where that is much
+	Positions                            []group // to choose from, where nothing is named
 }
 
 // pictureRow is one picture that is kept.
@@ -124,7 +123,6 @@ func (s *Server) layPictures(d *desk, r *http.Request, asked url.Values) (*pictu
 	}
 	page.Two = twoOf(page.Rows, asked.Get("a"), asked.Get("b"))
 	page.Take = s.takePicture(d, r, of)
-	page.Take.Of = name
 	return page, nil
 }
 
