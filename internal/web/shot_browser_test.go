@@ -18,8 +18,8 @@ import (
 func held(t *testing.T, w, h int) []byte {
 	t.Helper()
 	src := photo(t, w, h, 7)
-	exif := append([]byte("Exif\x00\x00MM\x00\x2a\x00\x00\x00\x08\x00\x01\x01\x12\x00\x03\x00\x00\x00\x01\x00\x06\x00\x00"),
-		0, 0, 0, 0)
+	exif := []byte("Exif\x00\x00MM\x00\x2a\x00\x00\x00\x08\x00\x01" + // one field:
+		"\x01\x12\x00\x03\x00\x00\x00\x01\x00\x06\x00\x00" + "\x00\x00\x00\x00")
 	head := append([]byte{0xff, 0xd8, 0xff, 0xe1, 0, byte(len(exif) + 2)}, exif...)
 	return append(head, src[2:]...)
 }
