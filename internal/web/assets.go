@@ -95,6 +95,8 @@ func media(name string) string {
 		return "text/css; charset=utf-8"
 	case ".svg":
 		return "image/svg+xml"
+	case ".webmanifest": // W3C, Web Application Manifest
+		return "application/manifest+json"
 	}
 	return mime.TypeByExtension(path.Ext(name))
 }

@@ -11,8 +11,10 @@ import (
 	"testing"
 	"time"
 
+	"github.com/chromedp/cdproto/cdp"
 	"github.com/chromedp/cdproto/emulation"
 	cdplog "github.com/chromedp/cdproto/log"
+	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/cdproto/runtime"
 	"github.com/chromedp/chromedp"
 )
@@ -235,6 +237,25 @@ func TestARoundOpensWithoutAConnection(t *testing.T) {
 	b.until(`Object.keys(localStorage).every(key => !key.startsWith("waiting "))`)
 	if n := s.journal.landings.Load(); n != 2 {
 		t.Errorf("%d landings of two rounds", n)
+	}
+}
+
+// TestItCanBeInstalled: Chromium has nothing against keeping the pages as an app of
+// their own, and takes the manifest without a fault.
+func TestItCanBeInstalled(t *testing.T) {
+	s, b := demoSite(t), openBrowser(t)
+	b.do(chromedp.Navigate(s.url + "/v/heron"))
+	b.until(`navigator.serviceWorker.controller !== null`)
+	got, err := chromedp.Call(b.ctx, page.GetInstallabilityErrors, cdp.Empty{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, f := range got.InstallabilityErrors {
+		t.Errorf("%s %v", f.ErrorID, f.ErrorArguments)
+	}
+	manifest, err := chromedp.Call(b.ctx, page.GetAppManifest, page.GetAppManifestParams{})
+	if err != nil || manifest.URL == "" || len(manifest.Errors) > 0 {
+		t.Errorf("manifest %q: %v, %v", manifest.URL, manifest.Errors, err)
 	}
 }
 
