@@ -29,7 +29,9 @@
 // floor(b)+1 phases of equal pace, below 1 as two phases side by side. Exponential stays and gamma
 // stays of a whole shape are exact; for others mean and spread are exact, and the chance to be over by any time is
 // within about 1.5 points of a hundred (gamma) and 3.5 (Weibull), see the tests.
-// Phases are carried over exposures by uniformisation, to 12 digits where the kind is certain. A look
+// Phases are carried over exposures by uniformisation, to 12 digits where the kind is certain; where the first stage
+// alone is in doubt, a part is carried in closed form, to 9 digits (a Poisson number of its phases, and what comes
+// out of them by Laplace transforms). A look
 // multiplies each stage by
 // the chance of its answer there.
 //

@@ -14,6 +14,12 @@ type tracker struct {
 	dRun  []float64 // of each stage
 	dCoef [bands][]float64
 	pois  []float64
+
+	later  *chain // see laterOf
+	dx     []float64
+	step   passing
+	rowsOf []float64
+	closed bool // the step is had in closed form
 }
 
 // mark is where a step of the way forward lies in what was kept.
@@ -26,6 +32,47 @@ func newTracker(c *chain) *tracker {
 	t := &tracker{stepper: newStepper(c)}
 	t.follow(c)
 	return t
+}
+
+// over sets a step for all kinds that may be true.
+func (t *tracker) over(p *Posterior, dx []float64) {
+	if t.later, t.dx = p.later, dx; p.later != nil {
+		t.step.over(p.later, dx)
+	}
+}
+
+// to works the step out for one of them.
+func (t *tracker) to(nd *node) {
+	if t.closed = t.later != nil && t.step.of(nd.chain, t.dx); !t.closed {
+		t.follow(nd.chain)
+	}
+}
+
+// carry carries phases over the step.
+func (t *tracker) carry(nd *node, v []float64) {
+	if t.closed {
+		t.step.carry(v)
+	} else {
+		t.advance(v, t.dx, nd.speed)
+	}
+}
+
+// born carries the phases of a new part over the step.
+func (t *tracker) born(nd *node, v []float64) {
+	if t.closed {
+		t.step.born(v, nd.skip[0])
+	} else {
+		t.carry(nd, v)
+	}
+}
+
+// lives is the chance of each phase not to fail over the step.
+func (t *tracker) lives(nd *node) []float64 {
+	if t.closed {
+		return t.step.lives()
+	}
+	t.stepper.lives(t.dx, nd.speed)
+	return t.way[:nd.phases]
 }
 
 // follow makes the tracker follow another chain.
@@ -44,12 +91,17 @@ func (t *tracker) follow(c *chain) {
 
 // zeros is n zeros, in the room of v where there is enough.
 func zeros(v []float64, n int) []float64 {
+	v = room(v, n)
+	clear(v)
+	return v
+}
+
+// room is n numbers, in the room of v where there is enough.
+func room(v []float64, n int) []float64 {
 	if cap(v) < n {
 		return make([]float64, n)
 	}
-	v = v[:n]
-	clear(v)
-	return v
+	return v[:n]
 }
 
 // scaled divides v by its sum and returns the sum.
@@ -82,9 +134,14 @@ func (t *tracker) see(l *Look, habit float64) float64 {
 // weigh weighs the phases by a look.
 func (t *tracker) weigh(l *Look, habit float64) {
 	t.emit(l, habit, t.said)
-	for j, p := range t.said {
-		for i := t.start[j]; i < t.start[j+1]; i++ {
-			t.v[i] *= p
+	t.times(t.v, t.said)
+}
+
+// times weighs phases by a number of each stage.
+func (c *chain) times(v, by []float64) {
+	for j, p := range by {
+		for i := c.start[j]; i < c.start[j+1]; i++ {
+			v[i] *= p
 		}
 	}
 }

@@ -54,6 +54,8 @@ type Age struct {
 	Weight float64 // share of this possibility among parts alive then, above 0; scaled to add up to 1
 }
 
+func (a Age) same(o Age) bool { return a.Weight == o.Weight && slices.Equal(a.At, o.At) }
+
 // History is what is known of one part. The order of looks does not matter.
 type History struct {
 	Looks []Look

@@ -52,6 +52,7 @@ type Posterior struct {
 	peak  Peak
 	count int
 	nodes []node
+	later *chain // see laterOf
 }
 
 // node is one kind that may be true, with a speed and a habit that a part of it may have.
@@ -345,6 +346,7 @@ func (p *Posterior) draw(count int) {
 		q.Looks = looks
 		p.nodes = append(p.nodes, node{p.space.chain(q), speed, habit, weight[i]})
 	}
+	p.later = laterOf(p.nodes, points)
 }
 
 // gridOf is where so many kinds lie around a peak of n numbers, and by their own speed and habit: half of them, of

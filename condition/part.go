@@ -24,15 +24,30 @@ func Known(k Kind) (*Posterior, error) { return Prior{Kind: k}.Learn(nil, Option
 // [Posterior.Counted], lest it be counted twice. The outcome must be Running, Removed or RemovedBad.
 func (p *Posterior) Part(h History) (*Part, error) { return one(p.Several(h, [][]Look{h.Looks})) }
 
-// Several is Part for each of several accounts of what was seen of one part: that it was of some age when it began to
-// be watched is worked out once for all.
+// Several is Part for each of several accounts of what was seen of one part: what they have in common is worked out
+// once for all, most where their looks were at the same times.
 func (p *Posterior) Several(h History, looks [][]Look) ([]*Part, error) {
-	return p.several(h, looks, func(out *Part, tr *trail) error { return out.follow(tr, true) })
+	return p.several(h, looks, func(parts []*Part, trails []*trail) error { return follow(parts, trails, true) })
 }
 
-// Counted follows a part whose history is among those learnt from.
+// Counted follows a part whose history is among those learnt from: the weights of the kinds are those learnt, and its
+// looks weigh only its own speed and habit.
 func (p *Posterior) Counted(h History) (*Part, error) {
-	return one(p.several(h, [][]Look{h.Looks}, func(out *Part, tr *trail) error { return out.follow(tr, false) }))
+	return one(p.several(h, [][]Look{h.Looks}, func(parts []*Part, trails []*trail) error {
+		err := follow(parts, trails, false)
+		told := []float64(nil)
+		if p.nodes[0].speeds > 1 {
+			told = p.told(trails[0])
+		}
+		for i, nd := range parts[0].nodes {
+			if told == nil {
+				parts[0].weight[i] = math.Log(nd.weight)
+			} else {
+				parts[0].weight[i] -= told[i]
+			}
+		}
+		return err
+	}))
 }
 
 // PartOf follows a part of whose history only told is among those learnt from, say that it is still running but
@@ -47,20 +62,27 @@ func (p *Posterior) SeveralOf(h History, looks [][]Look, told History) ([]*Part,
 	if err != nil {
 		return nil, placed(err, "told")
 	}
-	var known []float64 // by node, what was told
-	return p.several(h, looks, func(out *Part, seen *trail) error {
-		t := out.tracker()
-		defer trackers.Put(t)
-		for i, nd := range out.nodes {
-			if len(known) == i {
-				known = append(known, t.told(nd, tr))
-			}
-			out.weight[i] += out.chunk(t, i, seen, 0, len(seen.steps), true)
-			if !math.IsInf(known[i], 0) {
-				out.weight[i] -= known[i]
+	var known []float64
+	return p.several(h, looks, func(parts []*Part, trails []*trail) error {
+		bare, ok := trails[0].bare(tr)
+		ok = ok && known == nil && p.nodes[0].speeds == 1
+		if ok { // what was told goes by the same steps
+			parts, trails = append(slices.Clip(parts), parts[0].clone()), append(slices.Clip(trails), bare)
+		} else if known == nil {
+			known = p.told(tr)
+		}
+		err := follow(parts, trails, false)
+		if last := len(parts) - 1; ok {
+			known, parts = p.beyond(parts[last].weight), parts[:last]
+		}
+		for _, part := range parts {
+			for i := range part.nodes {
+				if !math.IsInf(known[i], 0) {
+					part.weight[i] -= known[i]
+				}
 			}
 		}
-		return nil
+		return err
 	})
 }
 
@@ -80,103 +102,21 @@ func (p *Posterior) ready(h History) (*trail, error) {
 	return p.mode.ready(h)
 }
 
-// several follows a part, from when its watching begins, by each account of what was seen.
-func (p *Posterior) several(h History, looks [][]Look, follow func(out *Part, tr *trail) error) ([]*Part, error) {
-	var begun *Part
-	parts := make([]*Part, len(looks))
-	for i := range looks {
-		h.Looks = looks[i]
-		tr, err := p.ready(h)
-		if err != nil {
-			return nil, placed(err, "part")
-		}
-		if h.Outcome == Failed || h.Outcome == FoundFailed {
-			return nil, &DataError{"part", "Outcome", float64(h.Outcome), "a part that has not failed"}
-		}
-		if begun == nil {
-			begun = p.fresh(tr)
-		}
-		parts[i] = begun
-		if i < len(looks)-1 {
-			parts[i] = begun.clone()
-		}
-		if err := first(follow(parts[i], tr), parts[i].settle()); err != nil {
-			return nil, err
-		}
-	}
-	return parts, nil
-}
-
 // clone is a part that may be followed by itself.
 func (p *Part) clone() *Part {
 	out := *p
-	out.weight, out.phases = slices.Clone(p.weight), make([][]float64, len(p.phases))
+	size := len(p.weight)
+	for _, v := range p.phases {
+		size += len(v)
+	}
+	store := append(make([]float64, 0, size), p.weight...)
+	out.weight, out.phases = store[:len(store):len(store)], make([][]float64, len(p.phases))
 	for i, v := range p.phases {
-		out.phases[i] = slices.Clone(v)
+		from := len(store)
+		store = append(store, v...)
+		out.phases[i] = store[from:len(store):len(store)]
 	}
 	return &out
-}
-
-// follow follows a part to the end of a trail; weigh says that the kinds are weighed by what was seen.
-func (p *Part) follow(tr *trail, weigh bool) error {
-	t := p.tracker()
-	defer trackers.Put(t)
-	for from := 0; ; from += pruneEvery {
-		to := min(from+pruneEvery, len(tr.steps))
-		last := to == len(tr.steps)
-		for i := range p.nodes {
-			p.weight[i] += p.chunk(t, i, tr, from, to, last)
-		}
-		if last {
-			break
-		}
-		if weigh {
-			if err := p.prune(1e-4); err != nil {
-				return err
-			}
-		}
-	}
-	if !weigh {
-		p.recount(t, tr)
-	}
-	return nil
-}
-
-// pruneEvery is after how many looks the kinds that have become unbelievable are dropped.
-const pruneEvery = 6
-
-// chunk follows some of a trail's steps under one node and returns their log-likelihood.
-func (p *Part) chunk(t *tracker, i int, tr *trail, from, to int, last bool) float64 {
-	nd := &p.nodes[i]
-	t.follow(nd.chain)
-	copy(t.v, p.phases[i])
-	part := *tr
-	if !last {
-		part.outcome = Running
-	}
-	log := t.filter(tr.steps[from:to], &part, nd.speed, nd.habit)
-	copy(p.phases[i], t.v)
-	return log
-}
-
-// fresh is the part when its watching begins.
-func (p *Posterior) fresh(tr *trail) *Part {
-	n := len(p.nodes)
-	out := &Part{post: p, nodes: p.nodes, weight: make([]float64, n), phases: make([][]float64, n)}
-	size := 0
-	for _, nd := range p.nodes {
-		size += nd.phases
-	}
-	store := make([]float64, size)
-	t := out.tracker()
-	defer trackers.Put(t)
-	for i, nd := range p.nodes {
-		t.follow(nd.chain)
-		out.weight[i] = math.Log(nd.weight) + t.begin(tr, nd.speed)
-		out.phases[i], store = store[:nd.phases:nd.phases], store[nd.phases:]
-		copy(out.phases[i], t.v)
-	}
-	return out
 }
 
 var trackers = sync.Pool{New: func() any { return &tracker{stepper: &stepper{}} }}
@@ -206,28 +146,6 @@ func (t *tracker) begin(tr *trail, speed float64) float64 {
 	}
 	copy(t.v, sum)
 	return math.Log(scaled(t.v))
-}
-
-// recount takes the weights of the kinds from what was learnt, and lets the part's looks weigh only its own speed.
-func (p *Part) recount(t *tracker, tr *trail) {
-	for i, nd := range p.nodes {
-		if len(ownNodes(p.post.space.base.Kind)) == 1 {
-			p.weight[i] = math.Log(nd.weight)
-			continue
-		}
-		p.weight[i] -= t.told(nd, tr)
-	}
-}
-
-// told is the log-likelihood of a trail under a node's kind, whatever the part's own speed and habit.
-func (t *tracker) told(nd node, tr *trail) float64 {
-	t.follow(nd.chain)
-	logs := make([]float64, nd.speeds)
-	for f := range logs {
-		logs[f] = math.Log(nd.chain.weight[f]) + t.begin(tr, nd.chain.speed[f])
-		logs[f] += t.filter(tr.steps, tr, nd.chain.speed[f], nd.chain.habit[f])
-	}
-	return logSum(logs)
 }
 
 // prune drops the nodes of less than a share of the weight.
@@ -275,25 +193,41 @@ func (p *Part) Stages() []float64 {
 
 // FailWithin is the chance that the part fails within further exposures.
 func (p *Part) FailWithin(dx []float64) (Chance, error) {
-	each, err := p.failings(dx)
+	all, err := failings([]*Part{p}, dx)
 	if err != nil {
 		return Chance{}, err
 	}
-	return chanceOf(each), nil
+	return chanceOf(all[0]), nil
 }
 
-// failings is the chance to fail under each node, with its weight.
-func (p *Part) failings(dx []float64) ([]weighed, error) {
-	if err := checkAt(dx, p.nodes[0].exposures); err != nil {
+// failings is the chance to fail under each node of each account of a part, with its weight.
+func failings(parts []*Part, dx []float64) ([][]weighed, error) {
+	if err := checkAt(dx, parts[0].nodes[0].exposures); err != nil {
 		return nil, placed(err, "within")
 	}
-	t := p.tracker()
+	t := parts[0].tracker()
 	defer trackers.Put(t)
-	each := make([]weighed, len(p.nodes))
-	for i, nd := range p.nodes {
-		each[i] = weighed{p.failing(t, i, nd, dx), p.weight[i]}
+	out := make([][]weighed, len(parts))
+	for k, p := range parts {
+		out[k] = make([]weighed, len(p.nodes))
 	}
-	return each, nil
+	t.over(parts[0].post, dx)
+	f := &following{parts: parts, at: make([]int, len(parts)), next: make([]int, len(parts))}
+	f.each(func(_ int, nd *node) {
+		t.to(nd)
+		lives := t.lives(nd)
+		for k, n := range f.at {
+			if n >= 0 {
+				p := parts[k]
+				alive := 0.0
+				for i, x := range p.phases[n] {
+					alive += x * lives[i]
+				}
+				out[k][n] = weighed{min(max(1-alive, 0), 1), p.weight[n]}
+			}
+		}
+	})
+	return out, nil
 }
 
 // chanceOf is the mean of chances, with their band. It sorts them.
@@ -315,31 +249,20 @@ func (p *Part) Curve(way []float64, steps int) ([]float64, error) {
 	t := p.tracker()
 	defer trackers.Put(t)
 	out := make([]float64, steps+1)
-	for i, nd := range p.nodes {
-		t.follow(nd.chain)
-		copy(t.v, p.phases[i])
+	t.over(p.post, way)
+	for i := range p.nodes {
+		nd, v := &p.nodes[i], slices.Clone(p.phases[i])
+		t.to(nd)
 		for k := 1; k <= steps; k++ {
-			t.advance(t.v, way, nd.speed)
+			t.carry(nd, v)
 			alive := 0.0
-			for _, x := range t.v {
+			for _, x := range v {
 				alive += x
 			}
 			out[k] += p.weight[i] * min(max(1-alive, 0), 1)
 		}
 	}
 	return out, nil
-}
-
-// failing is the chance to fail under one node.
-func (p *Part) failing(t *tracker, i int, nd node, dx []float64) float64 {
-	t.follow(nd.chain)
-	copy(t.v, p.phases[i])
-	t.advance(t.v, dx, nd.speed)
-	alive := 0.0
-	for _, x := range t.v {
-		alive += x
-	}
-	return min(max(1-alive, 0), 1)
 }
 
 type weighed struct{ value, weight float64 }
@@ -373,9 +296,10 @@ func (p *Part) Later(dx []float64) (*Part, error) {
 	if err := checkAt(dx, p.nodes[0].exposures); err != nil {
 		return nil, placed(err, "later")
 	}
-	return p.moved(func(t *tracker, nd node) float64 {
-		t.advance(t.v, dx, nd.speed)
-		return scaled(t.v)
+	return p.moved(func(t *tracker, nd *node, v []float64) {
+		t.over(p.post, dx)
+		t.to(nd)
+		t.carry(nd, v)
 	})
 }
 
@@ -385,18 +309,19 @@ func (p *Part) Seen(l Look) (*Part, error) {
 	if err := p.post.mode.checkLook(&l); err != nil {
 		return nil, err
 	}
-	return p.moved(func(t *tracker, nd node) float64 { return t.see(&l, nd.habit) })
+	return p.moved(func(t *tracker, nd *node, v []float64) {
+		nd.emit(&l, nd.habit, t.said)
+		nd.times(v, t.said)
+	})
 }
 
-func (p *Part) moved(how func(t *tracker, nd node) float64) (*Part, error) {
-	out := &Part{post: p.post, nodes: p.nodes}
+func (p *Part) moved(how func(t *tracker, nd *node, v []float64)) (*Part, error) {
+	out := p.clone()
 	t := p.tracker()
 	defer trackers.Put(t)
-	for i, nd := range p.nodes {
-		t.follow(nd.chain)
-		copy(t.v, p.phases[i])
-		out.weight = append(out.weight, math.Log(p.weight[i])+math.Log(how(t, nd)))
-		out.phases = append(out.phases, slices.Clone(t.v))
+	for i := range out.nodes {
+		how(t, &out.nodes[i], out.phases[i])
+		out.weight[i] = math.Log(out.weight[i]) + math.Log(scaled(out.phases[i]))
 	}
 	return out, out.settle()
 }

@@ -1,6 +1,9 @@
 package condition
 
-import "fmt"
+import (
+	"fmt"
+	"slices"
+)
 
 // Pool is what is believed of one part where some looks may be blind on it: a crack on the far side is missed by the
 // eye each time, however often it looks. It is the part as all its looks tell it, and as it is with some of them left
@@ -25,8 +28,10 @@ type Blind struct {
 func PoolOf(whole *Part, found bool, blind ...Blind) (*Pool, error) {
 	p := &Pool{parts: []*Part{whole}, share: []float64{1}, found: found}
 	for i, b := range blind {
-		if err := bad(b.Share > 0 && b.Share < p.share[0], fmt.Sprintf("blind %d", i), "Share", b.Share,
-			"above 0, all together below 1"); err != nil {
+		where := fmt.Sprintf("blind %d", i)
+		if err := first(bad(b.Share > 0 && b.Share < p.share[0], where, "Share", b.Share,
+			"above 0, all together below 1"),
+			bad(b.Part.post == whole.post, where, "Part", float64(i), "the same part, of one posterior")); err != nil {
 			return nil, err
 		}
 		p.share[0] -= b.Share
@@ -35,51 +40,39 @@ func PoolOf(whole *Part, found bool, blind ...Blind) (*Pool, error) {
 	return p, nil
 }
 
-// each calls f once for every different part, with its share and the ways it stands for.
-func (p *Pool) each(f func(part *Part, share float64) error) error {
+// different is every different part, with the share of all ways it stands for.
+func (p *Pool) different() (parts []*Part, shares []float64) {
 	for i, part := range p.parts {
-		share, first := 0.0, true
-		for k, other := range p.parts {
-			if other == part {
-				share, first = share+p.share[k], first && k >= i
-			}
+		k := slices.Index(parts, part)
+		if k < 0 {
+			k = len(parts)
+			parts, shares = append(parts, part), append(shares, 0)
 		}
-		if !first {
-			continue
-		}
-		if err := f(part, share); err != nil {
-			return err
-		}
+		shares[k] += p.share[i]
 	}
-	return nil
+	return parts, shares
 }
 
 // FailWithin is the chance that the part fails within further exposures; see [Part.FailWithin].
 func (p *Pool) FailWithin(dx []float64) (Chance, error) {
-	var all []weighed
-	mean := 0.0
-	whole := Chance{}
-	err := p.each(func(part *Part, share float64) error {
-		each, err := part.failings(dx)
-		if err != nil {
-			return err
-		}
-		if part == p.parts[0] {
-			whole = chanceOf(each)
-		}
-		for _, e := range each {
-			mean += share * e.weight * e.value
-			all = append(all, weighed{e.value, share * e.weight})
-		}
-		return nil
-	})
+	parts, shares := p.different()
+	each, err := failings(parts, dx)
 	if err != nil {
 		return Chance{}, err
 	}
-	if p.found && whole.Mean > mean {
-		return whole, nil
+	var all []weighed
+	for i := range parts {
+		for _, e := range each[i] {
+			all = append(all, weighed{e.value, shares[i] * e.weight})
+		}
 	}
-	return chanceOf(all), nil
+	mixed := chanceOf(all)
+	if p.found {
+		if whole := chanceOf(each[0]); whole.Mean > mixed.Mean {
+			return whole, nil
+		}
+	}
+	return mixed, nil
 }
 
 // Later is the part after further exposures, given that it has not failed.

@@ -161,10 +161,11 @@ func (p *Part) joint(sort int, within []float64) (*joint, error) {
 	}
 	s := p.tracker()
 	defer trackers.Put(s)
-	for i, nd := range p.nodes {
-		s.follow(nd.chain)
-		s.lives(within, nd.speed)
-		t.add(nd, p.weight[i], p.phases[i], s.way, sort, cuts)
+	s.over(p.post, within)
+	for i := range p.nodes {
+		nd := &p.nodes[i]
+		s.to(nd)
+		t.add(*nd, p.weight[i], p.phases[i], s.lives(nd), sort, cuts)
 	}
 	for j, in := range t.in {
 		for g := range t.says[j] {

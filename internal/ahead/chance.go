@@ -177,7 +177,7 @@ func (c *Chance) follow(r *advise.Report, j *judge.Judgement, w watch, k known) 
 	h, at := c.history(r, w, all)
 	var accounts [][]condition.Look // of what was seen, each once
 	as := func(blind []string) int {
-		account := slices.DeleteFunc(inWay(all, at, blind), func(l condition.Look) bool { return l.Blind })
+		account := inWay(all, at, blind)
 		same := func(o []condition.Look) bool { return slices.EqualFunc(o, account, sameLook) }
 		if i := slices.IndexFunc(accounts, same); i >= 0 {
 			return i

@@ -103,6 +103,12 @@ func tell[N int | float64](all []told[N], name string, n N) []told[N] {
 
 func answersOf(cat *catalogue.Catalogue, place *fleet.Place, part *fleet.Part, kind *catalogue.Kind) []answered {
 	looks, heirs := cat.Looks(), cat.Heirs(kind.ID)
+	type by struct {
+		*catalogue.Check
+		sort     string
+		strength float64
+	}
+	var asked []by // checks, each once
 	days := make([]answered, 0, daysOf(place.Findings))
 	for _, f := range place.Findings {
 		c := kind.Check(f.Check)
@@ -120,8 +126,12 @@ func answersOf(cat *catalogue.Catalogue, place *fleet.Place, part *fleet.Part, k
 		days[i].glance = days[i].glance && looks.IsGlance(c.ID)
 		days[i].add(c.ID, gradeOf(c, place, part, f), f.HasTotal, f.Total)
 		if f.Settled == "" {
-			sort, strength := looks.StrengthOf(kind, heirs, c, len(place.Position.Seen) > 0)
-			days[i].senses = tell(days[i].senses, sort, max(strength, 0))
+			k := slices.IndexFunc(asked, func(b by) bool { return b.Check == c })
+			if k < 0 {
+				sort, strength := looks.StrengthOf(kind, heirs, c, len(place.Position.Seen) > 0)
+				k, asked = len(asked), append(asked, by{c, sort, max(strength, 0)})
+			}
+			days[i].senses = tell(days[i].senses, asked[k].sort, asked[k].strength)
 		}
 	}
 	slices.SortStableFunc(days, func(a, b answered) int { return a.Date.Compare(b.Date) })
