@@ -234,7 +234,8 @@ func TestEveryTemplateHasItsPage(t *testing.T) {
 		"error": errorPage{},
 		"run":   runPage{}, "listen": listenPage{}, "heard": heardPage{}, "plan": planPage{},
 		"yardplan": yardPlanPage{}, "trip": tripPage{}, "shopping": shoppingPage{}, "reckoning": reckoningPage{},
-		"opened": openedPage{}, "aboard": aboardPage{}, "pictures": picturesPage{}, "card": cardPage{},
+		"opened": openedPage{}, "aboard": aboardPage{}, "pictures": picturesPage{},
+		"devices": devicesPage{}, "pair": pairPage{}, "card": cardPage{},
 	}
 	for name := range s.server.pages {
 		if _, ok := values[name]; !ok {

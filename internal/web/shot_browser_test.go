@@ -5,6 +5,7 @@ import (
 	"encoding/base64"
 	"fmt"
 	"image/jpeg"
+	"os"
 	"strings"
 	"sync"
 	"testing"
@@ -154,4 +155,14 @@ func TestWhatIsWrongWithAPictureIsSaid(t *testing.T) {
 		t.Errorf("the slider shows %q", clip)
 	}
 	b.quiet("two side by side")
+	axe, err := os.ReadFile(pageTools(t, "axe-core/axe.min.js"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	b.do(chromedp.EmulateViewport(390, 844))
+	for _, path := range []string{"/v/heron/pictures", "/v/heron/p/main-belt"} {
+		for _, v := range b.audit(s.url+path, string(axe), wcag22) {
+			t.Errorf("%s: %s (%s): %v", path, v.Help, v.ID, v.Nodes)
+		}
+	}
 }

@@ -94,6 +94,7 @@ async function send() {
     let answer;
     try { answer = await fetch(shot.action, { method: "POST", body, headers: { Accept: "application/json" } }); } catch { return sent; }
     const json = answer.headers.get("Content-Type")?.startsWith("application/json");
+    if (answer.redirected) return say("Pictures wait on this device until somebody is let in.", answer.url, "Let me in"), sent;
     if (answer.status === 201 && json) sent.push(shot);
     else {
       /** @type {{errors?: {Error: string, Hint: string}[]}} */
