@@ -155,3 +155,60 @@ func TestADeviceComesInAndGoes(t *testing.T) {
 		t.Errorf("a certificate that nobody made: %s", a.Status)
 	}
 }
+
+// TestTwoAtOnceDisagree: two who look at one part on one day and see different things are
+// both kept; the worse holds, whichever came first, until one touch says which of them does.
+func TestTwoAtOnceDisagree(t *testing.T) {
+	for _, first := range []string{"clean", "grease"} {
+		g := newGuarded(t)
+		code, err := g.door.Invite("Bo", door.Write, noon())
+		if err != nil {
+			t.Fatal(err)
+		}
+		key, err := g.door.Pair(code, "phone", noon())
+		if err != nil {
+			t.Fatal(err)
+		}
+		bo := []string{"Cookie", deviceCookie + "=" + key}
+		send := func(answer string) {
+			t.Helper()
+			who := g.as(door.Write)
+			if answer != "clean" {
+				who = bo
+			}
+			form := url.Values{"date": {"2026-11-25"}, "batch": {journal.NewID()}, "a.idler-upper.look": {answer}}
+			if a := g.post("/v/heron/round", form, who...); a.StatusCode != http.StatusSeeOther {
+				t.Fatalf("%s: %s %s", answer, a.Status, a.body)
+			}
+		}
+		send(first)
+		send(map[string]string{"clean": "grease", "grease": "clean"}[first])
+		page := parse(t, g.get("/v/heron", bo...).body)
+		checkPage(t, "/v/heron", page)
+		forms := page.find("form.inline")
+		if len(forms) != 2 {
+			t.Fatalf("%d ways to settle it", len(forms))
+		}
+		buttons, inputs := page.find("form.inline button"), page.find("form.inline input")
+		worse, better := text(buttons[0]), text(buttons[1])
+		if !strings.HasSuffix(worse, ", says Bo") || !strings.HasSuffix(better, ", says Ana") {
+			t.Errorf("%q holds, %q does not", worse, better)
+		}
+		form := url.Values{}
+		for _, n := range inputs[len(inputs)/2:] {
+			form.Set(value(n, "name"), value(n, "value"))
+		}
+		a := g.post(value(forms[1], "action"), form, bo...)
+		if a.StatusCode != http.StatusSeeOther || a.Header.Get("Location") != "/v/heron/p/idler-upper" {
+			t.Errorf("settling it: %s %s %s", a.Status, a.Header.Get("Location"), a.body)
+		}
+		after := g.get("/v/heron", bo...).body
+		if n := len(parse(t, after).find("form.inline")); n != 0 {
+			t.Errorf("%d ways are left to settle it", n)
+		}
+		record := g.get("/v/heron/p/idler-upper", bo...).body
+		if strings.Contains(record, "Grease flung out (Bo)") {
+			t.Error("what was taken back still counts")
+		}
+	}
+}

@@ -301,7 +301,11 @@ func (s *Server) entryCorrect(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	if err = s.correct(d, r); err == nil {
-		http.Redirect(w, r, "/v/"+d.vehicle.ID+"/journal/"+r.PathValue("entry"), http.StatusSeeOther)
+		to := "/journal/" + r.PathValue("entry")
+		if p := d.vehicle.Position(r.PostForm.Get("settles")); p != nil {
+			to = "/p/" + p.ID
+		}
+		http.Redirect(w, r, "/v/"+d.vehicle.ID+to, http.StatusSeeOther)
 		return nil
 	}
 	if k := fleet.KindOf(err); k == fleet.Internal || k == fleet.NotFound || wantsJSON(r) {
@@ -361,6 +365,7 @@ type batchPage struct {
 	Headline string
 	Batch    batchRow
 	Touched  []need
+	Settle   []settling
 	Overall  string
 	After    string // the batch that the form landed in when it was sent first, or ""
 	Undo     string // batch of the form that takes it back
@@ -419,6 +424,7 @@ func (s *Server) batchPage(w http.ResponseWriter, r *http.Request) error {
 	}
 	for _, j := range d.touched(id) {
 		page.Touched = append(page.Touched, d.need(j, nil, nil))
+		page.Settle = append(page.Settle, s.settlings(r.Context(), d, j)...)
 	}
 	return s.answer(w, r, "batch", page, page.Batch)
 }

@@ -23,6 +23,7 @@ type vehiclePage struct {
 	Full             string // that a year is full, or ""
 	Reading, Outlook string
 	Needs            []need
+	Settle           []settling
 	Untold           []row
 	Shared           []string
 	Problems         []fleet.Problem
@@ -96,6 +97,9 @@ func (s *Server) vehiclePage(w http.ResponseWriter, r *http.Request) error {
 	page.Next = made.words
 	for _, j := range rep.Urgent() {
 		page.Needs = append(page.Needs, d.need(j, numbers, made.days))
+	}
+	for i := range rep.Judgements {
+		page.Settle = append(page.Settle, s.settlings(r.Context(), d, &rep.Judgements[i])...)
 	}
 	for _, j := range rep.Untold() {
 		page.Untold = append(page.Untold, d.numbered(j, numbers, lit))
