@@ -301,43 +301,15 @@ func (t *trail) alongside(o *trail) bool {
 	return slices.EqualFunc(t.steps, o.steps, func(a, b step) bool { return slices.Equal(a.dx, b.dx) })
 }
 
-// bare is a trail without what was seen, where that is all that told says of the part: nothing but that it lasted.
-func (t *trail) bare(told *trail) (*trail, bool) {
-	sum := func(tr *trail) []float64 {
-		at := slices.Clone(tr.steps[0].dx)
-		for _, s := range tr.steps[1:] {
-			floats.Add(at, s.dx)
-		}
-		return at
-	}
-	same := len(told.steps) == 1 && told.steps[0].look == nil && t.outcome == told.outcome &&
-		(told.outcome == Running || told.outcome == Removed) &&
-		len(t.steps) > 0 && floats.EqualApprox(sum(t), sum(told), 1e-9) && slices.EqualFunc(t.ages, told.ages, Age.same)
-	if !same {
-		return nil, false
-	}
-	out := &trail{ages: told.ages, steps: slices.Clone(t.steps)}
-	for i := range out.steps {
-		out.steps[i].look = nil
-	}
-	return out, true
-}
-
-// beyond is log weights beyond those of the kinds.
-func (p *Posterior) beyond(weight []float64) []float64 {
-	out := make([]float64, len(weight))
-	for i, nd := range p.nodes {
-		out[i] = weight[i] - math.Log(nd.weight)
-	}
-	return out
-}
-
-// told is the log-likelihood of a trail under each node's kind, whatever the part's own speed and habit.
-func (p *Posterior) told(tr *trail) []float64 {
+// told is the log-likelihood of a trail under each node's kind, whatever the part's own speed and habit. begun is the
+// part when its watching begins, and is used up.
+func (p *Posterior) told(begun *Part, tr *trail) []float64 {
 	out := make([]float64, len(p.nodes))
 	if p.nodes[0].speeds == 1 {
-		if part := p.fresh(tr); follow([]*Part{part}, []*trail{tr}, false) == nil {
-			return p.beyond(part.weight)
+		if follow([]*Part{begun}, []*trail{tr}, false) == nil {
+			for i, nd := range p.nodes {
+				out[i] = begun.weight[i] - math.Log(nd.weight)
+			}
 		}
 		return out
 	}

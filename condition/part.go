@@ -37,7 +37,7 @@ func (p *Posterior) Counted(h History) (*Part, error) {
 		err := follow(parts, trails, false)
 		told := []float64(nil)
 		if p.nodes[0].speeds > 1 {
-			told = p.told(trails[0])
+			told = p.told(p.fresh(trails[0]), trails[0])
 		}
 		for i, nd := range parts[0].nodes {
 			if told == nil {
@@ -64,17 +64,14 @@ func (p *Posterior) SeveralOf(h History, looks [][]Look, told History) ([]*Part,
 	}
 	var known []float64
 	return p.several(h, looks, func(parts []*Part, trails []*trail) error {
-		bare, ok := trails[0].bare(tr)
-		ok = ok && known == nil && p.nodes[0].speeds == 1
-		if ok { // what was told goes by the same steps
-			parts, trails = append(slices.Clip(parts), parts[0].clone()), append(slices.Clip(trails), bare)
-		} else if known == nil {
-			known = p.told(tr)
+		if known == nil {
+			begun := parts[0].clone()
+			if !slices.EqualFunc(trails[0].ages, tr.ages, Age.same) {
+				begun = p.fresh(tr)
+			}
+			known = p.told(begun, tr)
 		}
 		err := follow(parts, trails, false)
-		if last := len(parts) - 1; ok {
-			known, parts = p.beyond(parts[last].weight), parts[:last]
-		}
 		for _, part := range parts {
 			for i := range part.nodes {
 				if !math.IsInf(known[i], 0) {
