@@ -121,7 +121,7 @@ func TestSeveralAreEachByItself(t *testing.T) {
 	})
 }
 
-// same holds that two parts are in the same stages with the same chances, to what jumps left out on different ways make.
+// same holds that two parts are in the same stages with the same chances, to what jumps left out on other ways make.
 func same(t *rapid.T, what string, a, b *condition.Part, leaves float64) {
 	one, err := a.FailWithin(within)
 	two, err2 := b.FailWithin(within)
