@@ -102,6 +102,9 @@ func within(distance, time *units.Quantity, p units.Preferences) string {
 // TodoWords says what puts a part right and by when, each deadline apart:
 // "Top up the brake fluid and find where it goes, before the next drive."
 func TodoWords(j *judge.Judgement, p units.Preferences) string {
+	if j.Verdict == fleet.Park {
+		return say.Capital(ActionWords(j.Remedy(), j.Position.Name)) + " before it moves under its own power."
+	}
 	var out []string
 	for i := range j.Todos {
 		out = append(out, todoLine(j, &j.Todos[i], p))

@@ -116,7 +116,7 @@ func Glance(r *advise.Report, j *judge.Judgement) Outlook {
 			o.Contradict = append(o.Contradict, w)
 		}
 	}
-	if c, ok := chanceOf(r, j, o.Wear); ok {
+	if c, ok := chanceOf(r, j, o.Wear); ok && j.Verdict < fleet.Park { // nobody drives with that until then
 		o.Chance = c
 	}
 	return o

@@ -63,6 +63,8 @@ type Kind struct {
 	// Emptied says what is best out when it is changed: where a sheet takes that
 	// out anyway, this is changed before it is back.
 	Emptied []machine.Undone `yaml:"emptied,omitempty" json:"emptied,omitempty"`
+	// BatteryOff says that it is changed with the battery off.
+	BatteryOff bool `yaml:"battery_off,omitempty" json:"battery_off,omitempty"`
 	// Between is what its change is where a sheet takes it out and puts it in by steps
 	// of their own.
 	Between *Between `yaml:"between,omitempty" json:"between,omitempty"`
@@ -122,6 +124,8 @@ type Check struct {
 	// Needs is what the check does with the machine, where that is more than
 	// Engine says: turning it on the starter.
 	Needs machine.Use `yaml:"needs,omitempty" json:"needs,omitempty"`
+	// Helper says that it takes a second person.
+	Helper bool `yaml:"helper,omitempty" json:"helper,omitempty"`
 	// Now and then: a check asked only when its part is open or when another
 	// finding calls for it is marked, and left out of an ordinary round.
 	OnDemand bool `yaml:"on_demand,omitempty" json:"on_demand,omitempty"`
@@ -382,10 +386,13 @@ type Set struct {
 }
 
 // Between is what is done between the draining of a fluid and its filling, or once
-// a belt is off and before it is laid on. New stands before what is put in.
+// a belt is off and before it is laid on. New stands before what is put in. Before
+// says that it is done before the opening that lets the fluid out, which is not
+// drained but follows through.
 type Between struct {
 	Do     string        `yaml:"do" json:"do"`
 	New    string        `yaml:"new" json:"new"`
+	Before bool          `yaml:"before,omitempty" json:"before,omitempty"`
 	Source fleet.Sources `yaml:"source" json:"source"`
 }
 
@@ -400,12 +407,13 @@ type After struct {
 	// is made at each such part once its belt lies and pulls as it is driven, and
 	// before what hides it is put back; Starts that it is what the engine is first
 	// run for, and in which place; Sight that the part is watched, so that it is left
-	// out where a timing cover lies over it.
+	// out where a timing cover lies over it; Named that it says of which parts.
 	Needs     machine.Use   `yaml:"needs,omitempty" json:"needs,omitempty"`
 	Raised    bool          `yaml:"raised,omitempty" json:"raised,omitempty"`
 	Uncovered bool          `yaml:"uncovered,omitempty" json:"uncovered,omitempty"`
 	Starts    int           `yaml:"starts,omitempty" json:"starts,omitempty"`
 	Sight     bool          `yaml:"sight,omitempty" json:"sight,omitempty"`
+	Named     bool          `yaml:"named,omitempty" json:"named,omitempty"`
 	Caution   string        `yaml:"caution,omitempty" json:"caution,omitempty"`
 	Minutes   float64       `yaml:"minutes,omitempty" json:"minutes,omitempty"`
 	Source    fleet.Sources `yaml:"source" json:"source"`
@@ -423,6 +431,16 @@ type Undoing struct {
 	// Raised says that it is done before a raised vehicle is let down.
 	Raised  bool          `yaml:"raised,omitempty" json:"raised,omitempty"`
 	Caution string        `yaml:"caution,omitempty" json:"caution,omitempty"`
+	Minutes float64       `yaml:"minutes,omitempty" json:"minutes,omitempty"`
+	Source  fleet.Sources `yaml:"source" json:"source"`
+	// Meanwhile is what is done for as long as an opening leaves it so, before any part
+	// is changed there; nil: nothing.
+	Meanwhile *Meanwhile `yaml:"meanwhile,omitempty" json:"meanwhile,omitempty"`
+}
+
+// Meanwhile is what is done while something is undone.
+type Meanwhile struct {
+	Do      string        `yaml:"do" json:"do"`
 	Minutes float64       `yaml:"minutes,omitempty" json:"minutes,omitempty"`
 	Source  fleet.Sources `yaml:"source" json:"source"`
 }

@@ -52,6 +52,7 @@ func merge(base, over Kind) Kind {
 	if over.Set != nil {
 		k.Set = over.Set
 	}
+	k.BatteryOff = base.BatteryOff || over.BatteryOff
 	if over.Between != nil {
 		k.Between = over.Between
 	}

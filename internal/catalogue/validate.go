@@ -69,6 +69,10 @@ func (v *validator) all() {
 		if u.State == "" {
 			v.d.Note(yamltree.Join(path, "state"), "state is missing: say what this undoes")
 		}
+		if path = yamltree.Join(path, "meanwhile"); u.Meanwhile != nil {
+			v.text(path, "do", u.Meanwhile.Do)
+			v.source(path, u.Meanwhile.Source, "")
+		}
 	}
 	namedWords(v, "sources", "source", "what", b.Sources)
 	for i, s := range b.Sources {

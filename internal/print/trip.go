@@ -2,6 +2,7 @@ package print
 
 import (
 	"fmt"
+	"strings"
 
 	"undertray/internal/aboard"
 	"undertray/internal/advise"
@@ -67,8 +68,12 @@ func (t *Text) tripBefore(trip *trip.Trip) {
 		return
 	}
 	t.Head("Before you go")
-	for _, j := range trip.First {
-		t.Item("- ", j.Position.Name+": "+say.LowerFirst(say.Sentence(trip.FirstWords(j, t.prefs))))
+	for _, g := range trip.FirstGroups(t.prefs) {
+		names := make([]string, len(g.Judgements))
+		for i, j := range g.Judgements {
+			names[i] = say.LowerFirst(j.Position.Name)
+		}
+		t.Item("- ", say.Capital(strings.Join(names, "; "))+": "+say.LowerFirst(say.Sentence(g.Words)))
 	}
 	must, fixes := trip.Lines()
 	for _, f := range must {

@@ -202,6 +202,23 @@ func (t *Trip) FirstWords(j *judge.Judgement, p units.Preferences) string {
 	return do + ": " + advise.ShortWhy(j, p)
 }
 
+// FirstGroups gathers what to do before the start, parts of which the same is to be
+// said together.
+func (t *Trip) FirstGroups(p units.Preferences) []RiskGroup {
+	var out []RiskGroup
+	for _, j := range t.First {
+		words := t.FirstWords(j, p)
+		i := slices.IndexFunc(out, func(g RiskGroup) bool {
+			return g.Words == words && g.Judgements[0].Verdict == j.Verdict
+		})
+		if i < 0 {
+			i, out = len(out), append(out, RiskGroup{Words: words})
+		}
+		out[i].Judgements = append(out[i].Judgements, j)
+	}
+	return out
+}
+
 // inWords writes a chance as one in so many.
 func inWords(p float64) string { return fmt.Sprintf("1 in %.0f", 1/p) }
 
@@ -333,8 +350,11 @@ func (f *Fix) why() string {
 // Words says what a change takes and does.
 func (f *Fix) Words(currency string) string {
 	s := f.why()
-	if f.Part > 0 && currency != "" {
-		s += fmt.Sprintf("; the part is about %s, what the workshop asks comes on top", say.Money(f.Part, currency))
+	switch {
+	case f.Part > 0 && currency != "":
+		s += fmt.Sprintf("; the part is about %s, the workshop's work not counted", say.Money(f.Part, currency))
+	case f.Judgement.Position.LookOnly:
+		s += "; part and workshop's work not counted"
 	}
 	if f.Do != fleet.Change {
 		return s

@@ -120,7 +120,7 @@ func (b *builder) gather() {
 	for _, t := range b.job.Tasks {
 		need = append(need, b.openingsOf(t)...)
 	}
-	b.open = b.r.Vehicle.Closure(append(need, b.forTiming(need)...))
+	b.open = b.r.Vehicle.Closure(append(need, b.forBattery(need)...))
 	b.addOpenings()
 	b.addLooksWhileOpen()
 	for _, t := range b.job.Tasks {
@@ -133,6 +133,7 @@ func (b *builder) gather() {
 			b.addLook(t)
 		}
 	}
+	b.addMeanwhile()
 	b.addByHand()
 	b.addUncovered()
 }
@@ -307,6 +308,9 @@ func (b *builder) addChange(t Task) {
 	j := t.Judgement
 	p := j.Position
 	while := b.openingsOf(t)
+	if how := j.Kind.Between; how != nil && how.Before {
+		while = b.beforeLetting(j, while)
+	}
 	var after []string
 	for _, f := range b.firsts(t) {
 		id := firstID(f)
@@ -317,13 +321,14 @@ func (b *builder) addChange(t Task) {
 			}
 			b.add(id, -1, &Step{Kind: StepFirst, Do: f.Do, From: p.From}, seen, nil)
 		}
+		b.body[id].Of = append(b.body[id].Of, p)
 		after = append(after, id)
 	}
 	after = append(after, b.beforeBelt(p)...)
 	js := &Step{Kind: StepChange, From: p.From, Minutes: cmp.Or(p.Minutes, PartMinutes), Position: p,
 		Cautions: slices.Concat(j.Kind.Cautions, p.Cautions), Never: j.Kind.Never,
 		Torques: torques(p.Name, p.Fasteners)}
-	if how := j.Kind.Between; how != nil && slices.ContainsFunc(while, func(id string) bool {
+	if how := j.Kind.Between; how != nil && slices.ContainsFunc(b.openingsOf(t), func(id string) bool {
 		return leaves(b.r.Vehicle.Opening(id), j.Kind.Leaves...)
 	}) {
 		js.Between = how
@@ -369,6 +374,7 @@ func (b *builder) addPutRight(t Task) {
 		if b.body[id] == nil {
 			b.add(id, -1, &Step{Kind: StepFirst, Do: f.Do, From: p.From}, seen, nil)
 		}
+		b.body[id].Of = append(b.body[id].Of, p)
 		after = append(after, id)
 	}
 	b.add("right:"+p.ID, b.ranks[p.ID], &Step{Kind: StepPutRight, Action: cmp.Or(t.Action, j.Remedy()), From: p.From,

@@ -16,6 +16,7 @@ type test struct {
 	step   *Step
 	stands []string // the openings that raise the vehicle, where it stays up for this
 	starts int      // its place among what the engine is first run for; 0: not for that
+	last   bool     // among what the engine is run for: nothing is wrong by then
 }
 
 // addAfter adds what is done once everything is closed, by what it does with
@@ -67,9 +68,12 @@ func (b *builder) addAfter() {
 // kinds ask for, and looks that want the machine whole.
 func (b *builder) tests() []test {
 	out := b.undoings()
+	for _, t := range b.relaid() {
+		out = b.kindTests(out, t, func(a *catalogue.After) bool { return a.Sight })
+	}
 	for _, t := range b.job.Tasks {
-		if t.Do == fleet.DoReplace {
-			out = b.kindTests(out, t)
+		if t.Do == fleet.DoReplace || t.Do == fleet.DoPutRight && b.r.Catalogue.NeverLate(system(b.r, t.Judgement)) {
+			out = b.kindTests(out, t, func(*catalogue.After) bool { return true }) // brakes are tried whatever was done
 			continue
 		}
 		p := t.Judgement.Position
@@ -125,11 +129,14 @@ func (t test) place() int {
 	switch {
 	case len(t.stands) > 0 && t.step.Use == "":
 		at = apart / 2
-	case len(t.stands) > 0:
+	case len(t.stands) > 0 && t.step.Use.Turns():
 		at = apart*machine.Ignition.Rank() + 5
 	}
 	if t.starts > 0 {
 		at += t.starts - 4
+	}
+	if t.last {
+		at++
 	}
 	return at
 }
@@ -149,9 +156,15 @@ func (b *builder) startRaised(all []test) {
 	}
 }
 
-func (b *builder) kindTests(out []test, t Task) []test {
+func (b *builder) kindTests(out []test, t Task, which func(*catalogue.After) bool) []test {
 	for _, a := range t.Judgement.Kind.After {
+		if !which(&a) {
+			continue
+		}
 		id := "after:" + a.Do
+		if i := slices.IndexFunc(out, func(other test) bool { return other.id == id }); i >= 0 && a.Named {
+			out[i].step.Of = append(out[i].step.Of, t.Judgement.Position)
+		}
 		known := slices.ContainsFunc(out, func(other test) bool { return other.id == id })
 		if known || a.Uncovered || b.body[id] != nil ||
 			a.Sight && behindTiming(b.r.Vehicle, t.Judgement.Position) {
@@ -159,11 +172,15 @@ func (b *builder) kindTests(out []test, t Task) []test {
 		}
 		use := useOf(a.Engine, a.Needs)
 		js := &Step{Kind: StepAfter, Do: a.Do, Engine: a.Engine, Use: use, Minutes: a.Minutes}
+		if a.Named {
+			js.Of = []*fleet.Position{t.Judgement.Position}
+		}
 		if use == machine.Running || use == machine.InGear {
 			js.Cautions = b.r.Catalogue.CautionsAt(catalogue.AtRunning)
 		}
 		var stands []string
-		if a.Raised {
+		below := use == machine.Ignition && t.Judgement.Position.From == fleet.Below // its joints are there
+		if a.Raised || below {
 			stands, js.Raised = b.stands(t), true
 			if use.Turns() {
 				js.Cautions = append(js.Cautions, b.r.Catalogue.CautionsAt(catalogue.AtRunningFor)...)
@@ -204,7 +221,7 @@ func (b *builder) undoings() []test {
 		if how.Caution != "" {
 			js.Cautions = append(js.Cautions, how.Caution)
 		}
-		t := test{id: undone.UndoKey(u), rank: 4900, step: js}
+		t := test{id: undone.UndoKey(u), rank: 4900, step: js, last: how.Needs.Turns()}
 		if how.Raised {
 			t.stands, js.Raised = b.raising(func(id string) string { return id }), true
 		}

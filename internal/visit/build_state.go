@@ -5,6 +5,7 @@ import (
 
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
+	"undertray/internal/judge"
 	"undertray/internal/machine"
 	"undertray/sequence"
 )
@@ -34,9 +35,16 @@ func whole(c *catalogue.Check) bool {
 }
 
 // hidden reports whether a check cannot be made for want of sight: of a timing
-// drive nothing is seen or touched running, since its cover is on then.
+// drive nothing is seen or touched running, since its cover is on then, and nobody
+// watches from under a vehicle what only shows there.
 func hidden(v *fleet.Vehicle, p *fleet.Position, c *catalogue.Check) bool {
-	return whole(c) && c.Sense != "listen" && c.Sense != "smell" && behindTiming(v, p)
+	return whole(c) && (c.Sense != "listen" && c.Sense != "smell" && behindTiming(v, p) ||
+		c.Sense == catalogue.Look && c.Engine == fleet.Running && underneath(v, p))
+}
+
+// underneath reports whether a part is seen with the vehicle raised alone.
+func underneath(v *fleet.Vehicle, p *fleet.Position) bool {
+	return slices.ContainsFunc(v.Closure(p.Seen), func(id string) bool { return v.Opening(id).Raises })
 }
 
 // behindTiming reports whether a part is seen with a timing cover off alone.
@@ -117,12 +125,14 @@ func (b *builder) causeFirst(safe []string) {
 	}
 }
 
-// forTiming returns what disconnects the battery where a timing cover is opened:
-// nothing may crank the engine then.
-func (b *builder) forTiming(need []string) []string {
+// forBattery returns what disconnects the battery where a timing cover is opened,
+// since nothing may crank the engine then, or a part is changed that wants it off.
+func (b *builder) forBattery(need []string) []string {
 	v := b.r.Vehicle
 	if !slices.ContainsFunc(v.Closure(need), func(id string) bool {
 		return leaves(v.Opening(id), machine.TimingCoverOff)
+	}) && !slices.ContainsFunc(b.job.Tasks, func(t Task) bool {
+		return t.Do == fleet.DoReplace && t.Judgement.Kind.BatteryOff
 	}) {
 		return nil
 	}
@@ -215,6 +225,53 @@ func (b *builder) waitsForIgnition(o *fleet.Opening) bool {
 		return slices.Contains(b.r.Vehicle.Opening(id).UndoNeeds, machine.Ignition) &&
 			slices.Contains(b.r.Vehicle.Closure([]string{id}), o.ID)
 	})
+}
+
+// beforeLetting leaves of a part's openings those made before it, and has the one
+// that lets its fluid out wait for it: air would follow into an empty reservoir.
+func (b *builder) beforeLetting(j *judge.Judgement, openings []string) []string {
+	lets := func(id string) bool { return leaves(b.r.Vehicle.Opening(id), j.Kind.Leaves...) }
+	for i := range b.steps {
+		if o := b.body[b.steps[i].ID].Opening; o != nil && lets(o.ID) {
+			b.steps[i].After = append(b.steps[i].After, "change:"+j.Position.ID)
+		}
+	}
+	return slices.DeleteFunc(slices.Clone(openings), lets)
+}
+
+// addMeanwhile adds what is done while an opening leaves something undone, before a
+// part is changed there: once on a sheet.
+func (b *builder) addMeanwhile() {
+	for _, id := range b.open {
+		for _, u := range b.r.Vehicle.Opening(id).Leaves {
+			how := b.r.Catalogue.Undoing(u)
+			if how == nil || how.Meanwhile == nil {
+				continue
+			}
+			do := firstID(catalogue.First{Do: how.Meanwhile.Do})
+			if b.body[do] == nil {
+				from := b.r.Vehicle.Opening(id).From
+				b.add(do, -1, &Step{Kind: StepFirst, Do: how.Meanwhile.Do, From: from}, nil, nil)
+			}
+			b.body[do].Minutes, b.body[do].Of = how.Meanwhile.Minutes, nil
+			b.meanwhile(do, id)
+		}
+	}
+}
+
+// meanwhile has a step done while an opening is open, and before what is changed
+// there.
+func (b *builder) meanwhile(do, opening string) {
+	used := b.uses[opening]
+	for i := range b.steps {
+		s := &b.steps[i]
+		if s.ID == do {
+			s.After = append(s.After, openID(opening))
+		} else if b.body[s.ID].Kind == StepChange && slices.Contains(used, s.ID) {
+			s.After = append(s.After, do)
+		}
+	}
+	b.uses[opening] = append(used, do)
 }
 
 // addByHand adds the tests made by turning the engine by hand, while what

@@ -11,7 +11,7 @@ import (
 // anything is put back over it. What lets go of the belt is opened last, so that
 // it is closed first.
 func (b *builder) addUncovered() {
-	for _, t := range b.job.Tasks {
+	for _, t := range append(b.relaid(), b.job.Tasks...) {
 		for _, a := range t.Judgement.Kind.After {
 			if t.Do != fleet.DoReplace || !a.Uncovered {
 				continue
@@ -19,7 +19,7 @@ func (b *builder) addUncovered() {
 			p := t.Judgement.Position
 			own, over := b.holding(p)
 			js := &Step{Kind: StepAfter, Do: a.Do, From: p.From, Minutes: a.Minutes, Position: p}
-			b.add(uncoveredID(p, a.Do), 901, js, over, []string{"change:" + p.ID})
+			b.add(uncoveredID(p, a.Do), 901, js, over, b.changes(p))
 			for i := range b.steps {
 				if o := b.body[b.steps[i].ID].Opening; o != nil && slices.Contains(own, o.ID) {
 					for _, id := range over {
@@ -29,6 +29,29 @@ func (b *builder) addUncovered() {
 			}
 		}
 	}
+}
+
+// relaid returns the belts that a sheet takes off for something else and lays on
+// again: they are looked at like new ones, since one lies a groove over as easily.
+func (b *builder) relaid() []Task {
+	var out []Task
+	for _, j := range b.r.Walk() {
+		taken := slices.ContainsFunc(j.Position.Changed, func(id string) bool {
+			return slices.Contains(b.open, id) && leaves(b.r.Vehicle.Opening(id), machine.BeltOff)
+		})
+		if j.Kind.Belt != "" && taken && b.body["change:"+j.Position.ID] == nil {
+			out = append(out, Task{Judgement: j, Do: fleet.DoReplace})
+		}
+	}
+	return out
+}
+
+// changes returns the change of a part, if it is one of the sheet's.
+func (b *builder) changes(p *fleet.Position) []string {
+	if id := "change:" + p.ID; b.body[id] != nil {
+		return []string{id}
+	}
+	return nil
 }
 
 func uncoveredID(p *fleet.Position, do string) string { return "after:" + p.ID + ":" + do }

@@ -94,7 +94,8 @@ type Step struct {
 	// any other.
 	Between  *catalogue.Between
 	Looks    []*fleet.Position
-	From     fleet.Side // "" where it does not matter
+	Of       []*fleet.Position // the parts that ask for it, where it says so
+	From     fleet.Side        // "" where it does not matter
 	Engine   fleet.EngineState
 	Use      machine.Use // what it does with the machine; "" for work at rest
 	Minutes  float64

@@ -86,6 +86,9 @@ func unsafeStep(r *advise.Report, job *Job, s Step, at int, opened, closed map[s
 		needs = s.Opening.Needs
 	case s.Kind == StepChange:
 		needs = r.Vehicle.Closure(slices.Concat(s.Position.Seen, s.Position.Changed))
+		needs = slices.DeleteFunc(needs, func(n string) bool {
+			return s.Between != nil && s.Between.Before && leaves(r.Vehicle.Opening(n), machine.BrakesOpen)
+		})
 	}
 	for _, n := range needs {
 		if opened[n] == 0 || opened[n] > at || closed[n] != 0 && closed[n] < at {

@@ -167,6 +167,10 @@ func says(words string) func(*visit.Step) bool {
 	return func(s *visit.Step) bool { return s.Kind == visit.StepAfter && strings.Contains(s.Do, words) }
 }
 
+func first(words string) func(*visit.Step) bool {
+	return func(s *visit.Step) bool { return s.Kind == visit.StepFirst && strings.Contains(s.Do, words) }
+}
+
 func running(s *visit.Step) bool { return s.Kind == visit.StepAfter && s.Engine == fleet.Running }
 
 var breakages = []breakage{
@@ -257,6 +261,13 @@ var breakages = []breakage{
 	}, closing(machine.EngineLoose))},
 	{"wheels not tightened again", without(says("again after about 50 km"))},
 	{"wheels tightened again before the drive", moved(says("again after about 50 km"), closing(machine.WheelsLoose))},
+	{"pulleys not spun with the belt off", without(first("spin and rock every pulley"))},
+	{"pulleys spun once a part is changed", moved(first("spin and rock every pulley"), closing(machine.BeltOff))},
+	{"nobody minds the reservoir", without(first("reservoir from running dry"))},
+	{"reservoir emptied with the circuit open", moved(opening(machine.BrakesOpen), func(s *visit.Step) bool {
+		return s.Kind == visit.StepChange && s.Position.Kind == "brake-fluid"
+	})},
+	{"idle taught before the first look", moved(says("teach it its idle"), says("Run the engine, look and listen"))},
 	{"idle not learnt", without(says("teach it its idle"))},
 	{"nobody warned from under it", func(s []visit.Step) []visit.Step {
 		if find(s, says("with the front wheels raised, idling")) < 0 {

@@ -33,7 +33,8 @@ type Round struct {
 }
 
 // Stage is a part of a round under one condition: from above with the engine
-// off, with the engine running, from below. By system it is one system.
+// off, from below, with the engine running; what wants a second person is a stage of
+// its own, so that they are called once. By system it is one system.
 type Stage struct {
 	Kind     StageKind
 	System   string // of StageSystem
@@ -48,6 +49,8 @@ type StageKind string
 const (
 	StageAbove   StageKind = "from above"
 	StageRunning StageKind = "engine running"
+	StageHelped  StageKind = "second person"
+	StageBoth    StageKind = "second person, engine running"
 	StageBelow   StageKind = "from below"
 	StageSystem  StageKind = "system"
 )
@@ -117,7 +120,7 @@ func NewRound(r *advise.Report, opt RoundOptions) (*Round, error) {
 	out := &Round{Picked: picked, Vehicle: v, On: r.On}
 	out.Left = r.Left()
 	out.Stands, out.Undone = r.Forbidden()
-	for _, id := range open {
+	for _, id := range inOrder(v, open) {
 		o := v.Opening(id)
 		out.Open = append(out.Open, o)
 		out.Minutes += o.Both()
@@ -127,13 +130,16 @@ func NewRound(r *advise.Report, opt RoundOptions) (*Round, error) {
 	for _, st := range stages(r, opt.BySystem) {
 		stage := Stage{Kind: st.kind, System: st.system, Cautions: st.cautions}
 		for _, j := range r.Walk() {
-			if !visible(j.Position) && !(st.kind == StageRunning && heard(picked, j)) || !st.takes(j) {
+			if !visible(j.Position) && !(st.kind.running() && heard(picked, j)) || !st.takes(j) {
 				continue
 			}
 			if items := chosen(picked, j, items(r, j, st, open)); len(items) > 0 {
-				stage.Stops = append(stage.Stops, Stop{Position: j.Position, Kind: j.Kind, Judgement: j,
-					Cautions: j.Position.Cautions, Checks: items,
-					Glance: r.Catalogue.Looks().Glance(st.kind == StageRunning)})
+				stop := Stop{Position: j.Position, Kind: j.Kind, Judgement: j, Cautions: j.Position.Cautions,
+					Checks: items}
+				if !st.kind.helped() { // a glance is taken alone
+					stop.Glance = r.Catalogue.Looks().Glance(st.kind == StageRunning)
+				}
+				stage.Stops = append(stage.Stops, stop)
 			}
 		}
 		stage.SayOnce()
@@ -144,6 +150,24 @@ func NewRound(r *advise.Report, opt RoundOptions) (*Round, error) {
 	out.number()
 	out.Hidden = HiddenBehind(r, open)
 	return out, nil
+}
+
+// inOrder puts openings in the order in which they are safely made: what is done on
+// the ground, then what needs no raising, then the rest, each after what it needs.
+func inOrder(v *fleet.Vehicle, open []string) []string {
+	class := func(id string) int {
+		o := v.Opening(id)
+		switch {
+		case o.OnGround:
+			return 0
+		case slices.ContainsFunc(v.Closure([]string{id}), func(n string) bool { return v.Opening(n).Raises }):
+			return 2
+		}
+		return 1
+	}
+	return slices.SortedStableFunc(slices.Values(open), func(a, b string) int {
+		return cmp.Compare(class(a), class(b))
+	})
 }
 
 // heard reports whether a look at a part with the engine running was picked: it
@@ -225,22 +249,36 @@ func stages(r *advise.Report, bySystem bool) []stageRule {
 	from := func(side fleet.Side) func(*judge.Judgement) bool {
 		return func(j *judge.Judgement) bool { return j.Position.From == side }
 	}
-	atRest := func(c *catalogue.Check) bool { return !whole(c) }
-	return []stageRule{
+	return append([]stageRule{
 		{kind: StageAbove,
-			cautions: r.Catalogue.CautionsAt(catalogue.AtAbove), takes: from(fleet.Above), check: atRest},
+			cautions: r.Catalogue.CautionsAt(catalogue.AtAbove), takes: from(fleet.Above), check: alone},
 		{kind: StageBelow,
-			cautions: r.Catalogue.CautionsAt(catalogue.AtBelow), takes: from(fleet.Below), check: atRest},
-		runningStage(r),
-	}
+			cautions: r.Catalogue.CautionsAt(catalogue.AtBelow), takes: from(fleet.Below), check: alone},
+	}, lastStages(r)...)
 }
 
-// runningStage comes last, once everything is closed: nothing is opened or
-// looked at from below between two checks with the engine running.
-func runningStage(r *advise.Report) stageRule {
-	return stageRule{kind: StageRunning,
-		cautions: slices.Concat(barredCautions(r), r.Catalogue.CautionsAt(catalogue.AtRunning)),
-		takes:    func(*judge.Judgement) bool { return true }, check: whole}
+// running reports whether the engine runs in a stage, helped whether it wants a
+// second person.
+func (k StageKind) running() bool { return k == StageRunning || k == StageBoth }
+func (k StageKind) helped() bool  { return k == StageHelped || k == StageBoth }
+
+// alone reports whether a check is made at rest and by one person.
+func alone(c *catalogue.Check) bool { return !whole(c) && !c.Helper }
+
+// lastStages are those with a second person, one after the other, and those with
+// the engine running, once everything is closed: nothing is opened or looked at from
+// below between two checks with the engine running.
+func lastStages(r *advise.Report) []stageRule {
+	all := func(*judge.Judgement) bool { return true }
+	running := slices.Concat(barredCautions(r), r.Catalogue.CautionsAt(catalogue.AtRunning))
+	return []stageRule{
+		{kind: StageHelped, cautions: r.Catalogue.CautionsAt(catalogue.AtBelow), takes: all,
+			check: func(c *catalogue.Check) bool { return !whole(c) && c.Helper }},
+		{kind: StageBoth, cautions: running, takes: all,
+			check: func(c *catalogue.Check) bool { return whole(c) && c.Helper }},
+		{kind: StageRunning, cautions: running, takes: all,
+			check: func(c *catalogue.Check) bool { return whole(c) && !c.Helper }},
+	}
 }
 
 func systemStages(r *advise.Report) []stageRule {
@@ -255,10 +293,9 @@ func systemStages(r *advise.Report) []stageRule {
 		out = append(out, stageRule{kind: StageSystem, system: s,
 			cautions: slices.Concat(r.Catalogue.CautionsAt(catalogue.AtAbove),
 				r.Catalogue.CautionsAt(catalogue.AtBelow)),
-			takes: func(j *judge.Judgement) bool { return system(r, j) == s },
-			check: func(c *catalogue.Check) bool { return !whole(c) }})
+			takes: func(j *judge.Judgement) bool { return system(r, j) == s }, check: alone})
 	}
-	return append(out, runningStage(r))
+	return append(out, lastStages(r)...)
 }
 
 func system(r *advise.Report, j *judge.Judgement) string {

@@ -9,6 +9,7 @@ import (
 	"undertray/internal/advise"
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
+	"undertray/internal/judge"
 	"undertray/internal/machine"
 	"undertray/internal/visit"
 )
@@ -26,12 +27,14 @@ type simulator struct {
 	tests  []machine.Use
 	asked  map[string]int
 	left   map[machine.Undone]string // by steps, of which no opening tells
+	minded map[string]bool           // by opening: what is done while it is open was done
 	faults []string
 }
 
 // simulate works a sheet through and returns what broke a law.
 func simulate(r *advise.Report, job *visit.Job) []string {
-	s := &simulator{r: r, job: job, open: map[string]bool{}, asked: map[string]int{}, left: map[machine.Undone]string{}}
+	s := &simulator{r: r, job: job, open: map[string]bool{}, asked: map[string]int{}, left: map[machine.Undone]string{},
+		minded: map[string]bool{}}
 	for i := range job.Steps {
 		s.step(i)
 	}
@@ -105,9 +108,15 @@ func (s *simulator) step(i int) {
 		s.opens(i, st.Opening)
 	case visit.StepClose:
 		s.closes(i, st.Opening)
+	case visit.StepFirst:
+		s.minds(st)
 	case visit.StepChange:
 		s.rest(i)
-		s.through(i, slices.Concat(st.Position.Seen, st.Position.Changed))
+		if slices.Contains(wantBatteryOff, st.Position.Kind) && s.hasBattery() && s.undone()[machine.BatteryOff] == "" {
+			s.fault(i, "%s is changed with the battery on", st.Position.ID)
+		}
+		s.drawn(i, st.Position)
+		s.unminded(i, st.Position)
 		s.safeChange(i)
 		s.emptied(i, st.Position)
 		s.leaves(st.Position)
@@ -118,6 +127,55 @@ func (s *simulator) step(i int) {
 		s.looks(i, st)
 	case visit.StepAfter:
 		s.after(i, st)
+	}
+}
+
+// wantBatteryOff are the kinds at which a spanner meets the battery's current, or a
+// spark fuel (29 CFR 1910.147(d)(3), read in a public reprint: isolated before the
+// work; common practice for which).
+var wantBatteryOff = []string{"overrun-pulley", "alternator", "earth-strap", "harness", "fuel-hose",
+	"fuel-pipe-plastic"}
+
+// meanwhiles are what is done for as long as something is open (belt makers and
+// common practice: a belt is off, so every pulley is judged; common practice: a
+// reservoir drawn dry lets air into the master cylinder).
+var meanwhiles = map[machine.Undone]string{machine.BeltOff: "spin and rock every pulley",
+	machine.BrakesOpen: "reservoir from running dry"}
+
+func (s *simulator) minds(st *visit.Step) {
+	for id := range s.open {
+		for u, words := range meanwhiles {
+			if slices.Contains(s.r.Vehicle.Opening(id).Leaves, u) && strings.Contains(st.Do, words) {
+				s.minded[id] = true
+			}
+		}
+	}
+}
+
+// unminded wants what is done meanwhile done before a part is changed there.
+func (s *simulator) unminded(i int, p *fleet.Position) {
+	for _, id := range s.r.Vehicle.Closure(slices.Concat(p.Seen, p.Changed)) {
+		for u, words := range meanwhiles {
+			if s.open[id] && !s.minded[id] && slices.Contains(s.r.Vehicle.Opening(id).Leaves, u) {
+				s.fault(i, "%s is changed with %s open, and nobody was told %q", p.ID, id, words)
+			}
+		}
+	}
+}
+
+// drawn wants a part changed with all open that hides it; but brake fluid is drawn
+// out of the reservoir, and new filled in, before the circuit is opened (common
+// practice: what lets go below draws air out of an empty reservoir).
+func (s *simulator) drawn(i int, p *fleet.Position) {
+	lets := func(id string) bool {
+		return p.Kind == "brake-fluid" && slices.Contains(s.r.Vehicle.Opening(id).Leaves, machine.BrakesOpen)
+	}
+	for _, id := range slices.Concat(p.Seen, p.Changed) {
+		if lets(id) && s.open[id] {
+			s.fault(i, "the reservoir is emptied with %s open", id)
+		} else if !lets(id) {
+			s.through(i, []string{id})
+		}
 	}
 }
 
@@ -297,6 +355,9 @@ func (s *simulator) closes(i int, o *fleet.Opening) {
 	}
 	delete(s.open, o.ID)
 	for _, u := range o.Leaves {
+		if meanwhiles[u] != "" && !s.minded[o.ID] {
+			s.fault(i, "%s is put back, and nobody was told %q", o.ID, meanwhiles[u])
+		}
 		for later, was := range map[machine.Undone]machine.Undone{machine.WheelsToTighten: machine.WheelsLoose,
 			machine.IdleToLearn: machine.BatteryOff} {
 			if u == was {
@@ -454,6 +515,11 @@ func (s *simulator) after(i int, st *visit.Step) {
 				s.fault(i, "%s is undone before anything left it", u)
 			}
 			delete(s.left, u)
+			for _, later := range s.job.Steps[i+1:] {
+				if u == machine.IdleToLearn && later.Use == machine.Running {
+					s.fault(i, "the idle is taught before the run shows that all is well: %q", later.Text())
+				}
+			}
 		}
 	}
 	switch use {
@@ -638,10 +704,36 @@ func (s *simulator) wanted(st *visit.Step) []string {
 	return nil
 }
 
+// relaid returns the belts that a sheet takes off and does not change: laid on again
+// they are looked at as new ones are (common practice: one lies a groove over).
+func (s *simulator) relaid() []*judge.Judgement {
+	var out []*judge.Judgement
+	for i := range s.r.Judgements {
+		j := &s.r.Judgements[i]
+		off, changed := false, false
+		for _, st := range s.job.Steps {
+			off = off || st.Kind == visit.StepOpen && slices.Contains(j.Position.Changed, st.Opening.ID) &&
+				slices.Contains(st.Opening.Leaves, machine.BeltOff)
+			changed = changed || st.Kind == visit.StepChange && st.Position == j.Position
+		}
+		if off && !changed && j.Kind.Belt != "" {
+			out = append(out, j)
+		}
+	}
+	return out
+}
+
 func (s *simulator) dataOf(st *visit.Step) *catalogue.After {
+	for _, j := range s.relaid() {
+		for k := range j.Kind.After {
+			if a := &j.Kind.After[k]; (a.Sight || a.Uncovered) && a.Do == st.Do {
+				return a
+			}
+		}
+	}
 	for _, t := range s.job.Tasks {
 		for k := range t.Judgement.Kind.After {
-			if a := &t.Judgement.Kind.After[k]; t.Do == fleet.DoReplace && a.Do == st.Do {
+			if a := &t.Judgement.Kind.After[k]; tested(&t) && a.Do == st.Do {
 				return a
 			}
 		}
@@ -680,8 +772,22 @@ func (s *simulator) complete() {
 		}
 	}
 	last := len(s.job.Steps) - 1
+	for _, j := range s.relaid() {
+		for _, a := range j.Kind.After {
+			key := string(visit.StepAfter) + a.Do
+			if a.Uncovered {
+				key += " " + j.Position.ID
+			}
+			if n := at[key]; (a.Sight || a.Uncovered) && len(n) != 1 {
+				s.fault(last, "%q is done %d times of the %s that was laid on again", a.Do, len(n), j.Position.ID)
+			}
+		}
+	}
 	for _, t := range s.job.Tasks {
 		p := t.Judgement.Position
+		if tested(&t) {
+			s.triedAfter(at, &t)
+		}
 		if t.Do == fleet.DoPutRight {
 			if n := at["right:"+p.ID]; len(n) != 1 || len(at["change:"+p.ID]) > 0 {
 				s.fault(last, "%s is put right %d times and changed %d", p.ID, len(n), len(at["change:"+p.ID]))
@@ -702,14 +808,23 @@ func (s *simulator) complete() {
 				s.fault(change[0], "%q is not done before", f.Do)
 			}
 		}
-		for _, a := range t.Judgement.Kind.After {
-			key := string(visit.StepAfter) + a.Do
-			if a.Uncovered {
-				key += " " + p.ID
-			}
-			if n := at[key]; len(n) != s.wantedTimes(&a) {
-				s.fault(last, "%q is done %d times", a.Do, len(n))
-			}
+	}
+}
+
+// tested reports whether the tests of a task's kind follow it: a change, and whatever
+// is done to brakes (49 CFR 570.55(b), read, holds the pedal; common practice).
+func tested(t *visit.Task) bool {
+	return t.Do == fleet.DoReplace || t.Do == fleet.DoPutRight && t.Judgement.Kind.System == "brakes"
+}
+
+func (s *simulator) triedAfter(at map[string][]int, t *visit.Task) {
+	for _, a := range t.Judgement.Kind.After {
+		key := string(visit.StepAfter) + a.Do
+		if a.Uncovered {
+			key += " " + t.Judgement.Position.ID
+		}
+		if n := at[key]; len(n) != s.wantedTimes(&a) {
+			s.fault(len(s.job.Steps)-1, "%q is done %d times", a.Do, len(n))
 		}
 	}
 }
@@ -717,9 +832,14 @@ func (s *simulator) complete() {
 // wantedTimes is once, or never where all that asks for a look at it lies behind
 // a timing cover.
 func (s *simulator) wantedTimes(a *catalogue.After) int {
+	for _, j := range s.relaid() {
+		if a.Sight && slices.ContainsFunc(j.Kind.After, func(o catalogue.After) bool { return o.Do == a.Do }) {
+			return 1
+		}
+	}
 	for _, t := range s.job.Tasks {
 		asks := slices.ContainsFunc(t.Judgement.Kind.After, func(o catalogue.After) bool { return o.Do == a.Do })
-		if asks && t.Do == fleet.DoReplace && (!a.Sight || !behindTiming(s.r.Vehicle, t.Judgement.Position)) {
+		if asks && tested(&t) && (!a.Sight || !behindTiming(s.r.Vehicle, t.Judgement.Position)) {
 			return 1
 		}
 	}

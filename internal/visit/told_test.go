@@ -5,6 +5,8 @@ import (
 	"strings"
 	"testing"
 
+	"undertray/internal/advise"
+	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/machine"
 	"undertray/internal/visit"
@@ -32,7 +34,7 @@ func TestARunIsWatchedOnce(t *testing.T) {
 				return task.Do == fleet.DoReplace && task.Judgement.Position.ID != run.Belt
 			})
 			switch {
-			case timing && watching > 0:
+			case timing && watching > 0 && !laidAgain(r, job):
 				t.Errorf("%s, %s: watched behind its cover", r.Vehicle.About, run.Belt)
 			case watching > 1:
 				t.Errorf("%s, %s: watched in %d steps", r.Vehicle.About, run.Belt, watching)
@@ -77,5 +79,88 @@ func TestAFluidIsChangedByDrainingAndFilling(t *testing.T) {
 		if !seen[id] {
 			t.Errorf("no sheet drains and fills %s", id)
 		}
+	}
+}
+
+// A belt that is cut off is not laid on again: whatever else it is cut off for, the
+// sheet has a new one ready (belt makers: a stretch-fit belt is used once).
+func TestACutBeltHasANewOneReady(t *testing.T) {
+	cut := 0
+	for _, r := range machines(t) {
+		for i := range r.Judgements {
+			belt := r.Judgements[i].Position
+			if r.Judgements[i].Kind.Belt != catalogue.StretchBelt {
+				continue
+			}
+			for k := range r.Judgements {
+				if r.Judgements[k].Position.LookOnly {
+					continue
+				}
+				job := sheetOf(t, r, visit.JobOptions{Positions: []string{r.Judgements[k].Position.ID}, Alone: true})
+				said, off := "", false
+				for n := range job.Steps {
+					said += job.Steps[n].Text() + " "
+					off = off || job.Steps[n].Kind == visit.StepOpen &&
+						slices.Contains(belt.Changed, job.Steps[n].Opening.ID)
+				}
+				for _, c := range job.Consumables {
+					said += c.What + " "
+				}
+				for _, p := range job.Parts {
+					said += p.Spec.Name + " "
+				}
+				if !off {
+					continue
+				}
+				if cut++; !strings.Contains(said, "new stretch-fit belt ready") &&
+					!strings.Contains(said, belt.Part.Name) {
+					t.Errorf("%s: the %s is cut off for the %s, and no new one is ready", r.Vehicle.About, belt.Name,
+						r.Judgements[k].Position.Name)
+				}
+			}
+		}
+	}
+	if cut < 2 {
+		t.Errorf("%d sheets cut a belt off", cut)
+	}
+}
+
+// laidAgain reports whether a sheet takes a belt off and does not change it.
+func laidAgain(r *advise.Report, job *visit.Job) bool {
+	return len((&simulator{r: r, job: job}).relaid()) > 0
+}
+
+// A belt that is taken off for something else is looked at once it is on again, in
+// its grooves and running, and a sheet that leaves that out is caught (common
+// practice: it lies a groove over as easily as a new one).
+func TestABeltLaidOnAgainIsLookedAt(t *testing.T) {
+	seats, runs := 0, 0
+	for _, r := range machines(t) {
+		for i := range r.Judgements {
+			if r.Judgements[i].Position.LookOnly {
+				continue
+			}
+			job := sheetOf(t, r, visit.JobOptions{Positions: []string{r.Judgements[i].Position.ID}, Alone: true})
+			if !laidAgain(r, job) {
+				continue
+			}
+			for _, words := range []string{"every rib sits in its groove", "look and listen: the belt runs"} {
+				at := find(job.Steps, says(words))
+				if at < 0 {
+					continue // a V-belt has neither
+				}
+				spoilt := *job
+				spoilt.Steps = slices.Delete(slices.Clone(job.Steps), at, at+1)
+				if len(simulate(r, &spoilt)) == 0 {
+					t.Errorf("%s, %s: without %q it is not caught", r.Vehicle.About, r.Judgements[i].Position.ID, words)
+				}
+				if seats++; at == len(job.Steps)-1 || job.Steps[at].Use == machine.Running {
+					runs++
+				}
+			}
+		}
+	}
+	if seats < 10 || runs < 5 {
+		t.Errorf("%d looks at belts laid on again, %d of them running", seats, runs)
 	}
 }

@@ -15,6 +15,10 @@ func (s Stage) Title() string {
 		return "From above, engine off and cold, clockwise from the bulkhead"
 	case StageRunning:
 		return "Everything closed, wheels on the ground, engine running, hands clear"
+	case StageHelped:
+		return "With a second person, raised and on stands, engine off"
+	case StageBoth:
+		return "With a second person, everything closed, wheels on the ground, engine running, hands clear"
 	case StageBelow:
 		return "From below, raised and on stands, engine off, front to back"
 	}
@@ -37,6 +41,10 @@ func (s *Step) Text() string {
 	switch {
 	case s.Kind == StepAfter && s.Position != nil:
 		return s.Position.Name + ": " + say.LowerFirst(s.Do)
+	case len(s.Of) > 0:
+		return say.Capital(say.Most(namesOf(s.Of), 3)) + ": " + say.LowerFirst(s.Do)
+	case s.Kind == StepOpen && s.Opening.Note != "":
+		return s.Do + ". " + s.Opening.Note
 	case s.Do != "":
 		return s.Do
 	case s.Kind == StepWarm:
@@ -57,13 +65,15 @@ func (s *Step) Text() string {
 		}
 		return text + "."
 	}
-	names := make([]string, len(s.Looks))
-	for i, p := range s.Looks {
-		if names[i] = p.Name; i > 0 {
-			names[i] = say.LowerFirst(p.Name)
-		}
+	return say.Capital(strings.Join(namesOf(s.Looks), "; "))
+}
+
+func namesOf(ps []*fleet.Position) []string {
+	names := make([]string, len(ps))
+	for i, p := range ps {
+		names[i] = say.LowerFirst(p.Name)
 	}
-	return strings.Join(names, "; ")
+	return names
 }
 
 // Words says in a sentence what a step is.

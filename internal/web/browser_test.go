@@ -316,3 +316,18 @@ func TestKeyboard(t *testing.T) {
 		t.Errorf("the first stop is %q with an outline of %s", js[string](b, "document.activeElement.className"), width)
 	}
 }
+
+// TestTheDaysOfAPlanComeIn: a vehicle's page that is shown before there is a plan has
+// its days once it is made, and nothing is loaded again for it.
+func TestTheDaysOfAPlanComeIn(t *testing.T) {
+	s, b := demoSite(t), openBrowser(t)
+	if got := s.page("/v/heron").text("main"); !strings.Contains(got, "at the next visit.") {
+		t.Fatalf("it has a plan already: %q", got)
+	}
+	b.do(chromedp.Navigate(s.url + "/v/heron"))
+	js[any](b, `window.same = true`)
+	b.until(`/at the next visit, on \d/.test(document.querySelector("main").innerText)`)
+	if !js[bool](b, `window.same === true && !document.querySelector("[data-plan]")`) {
+		t.Error("the page was loaded anew, or does not name its visit")
+	}
+}

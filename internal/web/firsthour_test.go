@@ -66,7 +66,11 @@ func (b *browser) fill(action string, fields map[string]string) {
 func (b *browser) add(s *site, what string, fields map[string]string) {
 	b.t.Helper()
 	before := s.journal.landings.Load()
-	b.do(chromedp.Navigate(s.url + "/v/wren/add"))
+	b.do(chromedp.Navigate(s.url + "/v/wren/add#" + what))
+	if open := js[string](b, `[...document.querySelectorAll("details[name=fact]")].filter(d => d.open).map(d =>
+		d.querySelector("form").id).join()`); open != what {
+		b.t.Errorf("asked for %s, %q is unfolded", what, open)
+	}
 	b.fill("/v/wren/add/"+what, fields)
 	b.until(`location.pathname !== "/v/wren/add"`)
 	if s.journal.landings.Load() != before+1 {

@@ -210,6 +210,12 @@ func TestAddForms(t *testing.T) {
 			!strings.Contains(strings.ToLower(p.text(".faults")), bad.says) || p.text(".faults") == "" {
 			t.Errorf("%s: %s %q", bad.form, a.Status, p.text(".faults"))
 		}
+		if n := len(p.find("details[name=fact][open]")); n != 1 || len(p.find("details[open] form[id="+what+"]")) != 1 {
+			t.Errorf("%s: %d forms stand open", bad.form, n)
+		}
+	}
+	if n := len(s.page("/v/heron/add").find("details[name=fact]")); n != 5 {
+		t.Errorf("%d forms fold", n)
 	}
 	if a := s.post("/v/heron/add/anything", url.Values{}); a.StatusCode != http.StatusNotFound {
 		t.Errorf("an unknown sort: %s", a.Status)

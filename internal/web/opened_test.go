@@ -27,6 +27,15 @@ func TestWhatIsOpenStandsOnEveryPage(t *testing.T) {
 			t.Errorf("%s does not say that it is not to be started", path)
 		}
 	}
+	for _, path := range []string{"/v/dunnock", "/v/dunnock/round", "/v/dunnock/job", "/v/dunnock/plan",
+		"/v/dunnock/trip?distance=300"} {
+		if n := strings.Count(strings.ToLower(s.page(path).text("main")), "not to be started: coolant out"); n > 2 {
+			t.Errorf("%s says %d times that it is not to be started", path, n)
+		}
+		if len(s.page(path).find("p[role=status] b")) > 0 {
+			t.Errorf("%s says over its headline what that says", path)
+		}
+	}
 	if got := s.page("/").text("h1"); !strings.Contains(got, "not to be started: coolant out") {
 		t.Errorf("the yard's page: %q", got)
 	}

@@ -128,6 +128,7 @@ func (s *Server) layJob(d *desk, r *http.Request, job *visit.Job, opt visit.JobO
 		Round: job.RoundWords(),
 		Tools: job.Tools, Cost: jobCost(job), Minutes: job.Minutes, Cheapest: job.Cheapest, Batch: s.opt.NewID(),
 		InHand: job.Work != nil}
+	page.told(page.Headline)
 	if !page.InHand {
 		page.Begins = job.Begins()
 	}

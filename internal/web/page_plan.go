@@ -132,6 +132,7 @@ func (s *Server) planPage(w http.ResponseWriter, r *http.Request) error {
 		More: say.Rest(p.Told()), Summary: p.Summary(), Gives: p.GivesWords(),
 		Buy:   "/v/" + d.vehicle.ID + "/plan/parts" + asked(ask),
 		Basis: p.Assumes(d.yard.Settings.Units), Ask: ask}
+	page.told(page.Headline)
 	if words := opt.Share.Words(); words != "" {
 		page.Basis = append(page.Basis, words)
 	}

@@ -182,6 +182,7 @@ func (s *Server) layRound(d *desk, r *http.Request, chosen, typed url.Values) (*
 		return nil, nil, err
 	}
 	page.Headline, page.More = round.Headline(), say.Rest(round.Told())
+	page.told(page.Headline)
 	return page, round, nil
 }
 

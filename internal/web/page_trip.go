@@ -118,6 +118,7 @@ func (d *desk) tripOptions(ask tripAsk) (trip.Options, error) {
 func (d *desk) trip(page *tripPage, t *trip.Trip) {
 	page.Asked, page.Blocked, page.Headline = true, t.Stands != "" || len(t.Parked) > 0,
 		t.Headline(d.yard.Settings.Units)
+	page.told(page.Headline)
 	page.More = say.Rest(t.Told(d.yard.Settings.Units))
 	fix := func(fs []trip.Fix) []planTask {
 		var out []planTask
@@ -129,9 +130,8 @@ func (d *desk) trip(page *tripPage, t *trip.Trip) {
 	}
 	must, besides := t.Lines()
 	page.Before, page.Besides, page.Together = fix(must), fix(besides), t.BeforeWords()
-	for _, j := range t.First {
-		page.First = append(page.First, tripRow{ID: j.Position.ID, Name: j.Position.Name, Verdict: j.Verdict,
-			Words: t.FirstWords(j, d.yard.Settings.Units)})
+	for _, g := range t.FirstGroups(d.yard.Settings.Units) {
+		page.First = append(page.First, groupRow(g))
 	}
 	for _, p := range t.Passes {
 		page.Passes = append(page.Passes, tripRow{ID: p.Judgement.Position.ID, Name: p.Judgement.Position.Name,
@@ -146,16 +146,7 @@ func (d *desk) trip(page *tripPage, t *trip.Trip) {
 	}
 	page.Chances = t.ChanceWords()
 	for _, g := range t.RiskGroups(tripRisks) {
-		row := tripRow{Words: g.Words, Verdict: g.Judgements[0].Verdict}
-		for i, j := range g.Judgements {
-			part := tripPart{ID: j.Position.ID, Name: j.Position.Name}
-			if i > 0 {
-				part.Name = say.LowerFirst(part.Name)
-				row.More = append(row.More, part)
-				continue
-			}
-			row.ID, row.Name = part.ID, part.Name
-		}
+		row := groupRow(g)
 		if len(row.More) > 0 {
 			row.Words = "each " + row.Words
 		}
@@ -203,4 +194,14 @@ func (s *Server) calendar(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	return s.write(w, r, http.StatusOK, "text/calendar; charset=utf-8", []byte(b.String()))
+}
+
+// groupRow is a row of parts of which the same is to be said.
+func groupRow(g trip.RiskGroup) tripRow {
+	first := g.Judgements[0]
+	row := tripRow{ID: first.Position.ID, Name: first.Position.Name, Words: g.Words, Verdict: first.Verdict}
+	for _, j := range g.Judgements[1:] {
+		row.More = append(row.More, tripPart{ID: j.Position.ID, Name: say.LowerFirst(j.Position.Name)})
+	}
+	return row
 }

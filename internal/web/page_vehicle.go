@@ -79,6 +79,7 @@ func (s *Server) vehiclePage(w http.ResponseWriter, r *http.Request) error {
 		More: rep.More(prefs), Basis: rep.Basis(),
 		Reading: d.reading(), Outlook: rep.Forecast.Basis(prefs), Problems: rep.State.Problems, By: "walk",
 		Full: reckon.FullWords(rep.State.Began, rep.On)}
+	page.told(page.Headline)
 	if r.URL.Query().Get("by") == "system" {
 		page.By = "system"
 	}

@@ -38,6 +38,7 @@ type Page struct {
 	Owner    bool   // it may let others in
 	Demo     bool
 	Stands   string  // what half-done work on the vehicle forbids
+	Told     bool    // by the page's headline
 	Alarm    []fault // why no facts are taken now
 }
 

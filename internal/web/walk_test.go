@@ -91,6 +91,10 @@ func (p *phone) pass(until int) {
 			p.tap(fmt.Sprintf("[data-for=%s].main", mode))
 		case "stop":
 			p.still("a stop")
+			if js[bool](p.browser, `document.querySelector("[data-do=sound]").hidden`) { // it wants a second person
+				p.tap("[data-do=unseen]")
+				continue
+			}
 			p.tap("[data-do=sound]")
 		case "asked":
 			p.still("asked")

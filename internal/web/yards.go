@@ -245,6 +245,11 @@ func (s *Server) everything(r *http.Request) (*yard.Yard, []*advise.Report, int,
 	return y, advise.In(y.Settings.Units, reports), int(head.Entries), err
 }
 
+// told takes it that a headline says what half-done work forbids, where it does.
+func (p *Page) told(headline string) {
+	p.Told = strings.Contains(strings.ToLower(headline), strings.ToLower(p.Stands))
+}
+
 // page fills in what every page about a vehicle has.
 func (s *Server) page(r *http.Request, d *desk, here, title string) Page {
 	p := s.base(r, title)

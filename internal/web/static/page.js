@@ -4,7 +4,7 @@
 import { meanings } from "./meaning.js";
 import { round } from "./round.js";
 import { outbox, sendWaiting } from "./outbox.js";
-import { better, openings, lines } from "./small.js";
+import { better, days, openings, lines } from "./small.js";
 import { once, others, ticks } from "./tick.js";
 
 const walk = /** @type {HTMLFormElement | null} */ (document.getElementById("round"));
@@ -14,6 +14,7 @@ if (walk) {
 }
 for (const form of document.forms) meanings(form); // what was restored too
 better();
+days();
 openings();
 ticks();
 others();

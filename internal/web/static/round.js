@@ -255,7 +255,9 @@ export function round(form) {
       const tick = glance(screens[at]);
       if (tick) tick.checked = false;
       passed.delete(stops.indexOf(screens[at]));
-      go("list");
+      const all = checks(screens[at]);
+      if (mode === "stop" && !tick && all.length === 1) go("check", all[0]);
+      else go("list");
     },
     later: () => { if (check) later.push(check); on(); },
     shot: () => {

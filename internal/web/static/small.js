@@ -45,6 +45,19 @@ export function lines() {
   });
 }
 
+/** The days of a plan come in once it is made, which takes longer than the page may. */
+export async function days() {
+  if (!document.querySelector("[data-plan]")) return;
+  try {
+    if (!(await fetch(location.pathname, { headers: { Accept: "application/json" } })).ok) return;
+    const answer = await fetch(location.href, { headers: { Accept: "text/html" } });
+    const page = new DOMParser().parseFromString(await answer.text(), "text/html");
+    for (const p of /** @type {NodeListOf<HTMLElement>} */ (page.querySelectorAll("[data-day]"))) replace(page, "[data-day='" + p.dataset.day + "']");
+  } catch {
+    // the page was left, or the server is not reached: it says "at the next visit"
+  }
+}
+
 /** While a plan is shown its search goes on; a better one is offered, not put in its place. */
 export async function better() {
   const line = /** @type {HTMLElement | null} */ (document.querySelector("[data-better]"));
