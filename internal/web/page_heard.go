@@ -194,12 +194,7 @@ func (s *Server) heardKeep(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	store, ok := s.opt.Journal.(soundStore)
-	if !ok {
-		return &fleet.Error{Kind: fleet.Unavailable, Msg: "this journal keeps no recordings",
-			Hint: "keep the file yourself and write a note"}
-	}
-	hash, err := store.PutAttachment(r.Context(), bytes.NewReader(src),
+	hash, err := s.opt.Journal.PutAttachment(r.Context(), bytes.NewReader(src),
 		"recording "+e.Date.String()+".wav", belt.SoundType)
 	if err != nil {
 		return err

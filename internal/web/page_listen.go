@@ -81,11 +81,7 @@ const mostRecorded = 12
 
 // recorded lists the recordings kept before, the newest first.
 func (s *Server) recorded(ctx context.Context, d *desk) ([]recordedSound, error) {
-	store, ok := s.opt.Journal.(soundStore)
-	if !ok {
-		return nil, nil
-	}
-	all, err := store.Attachments(ctx)
+	all, err := s.opt.Journal.Attachments(ctx)
 	if err != nil {
 		return nil, err
 	}

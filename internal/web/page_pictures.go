@@ -146,10 +146,8 @@ func (s *Server) takePicture(d *desk, r *http.Request, of fleet.Picture) takePic
 		Step: of.Step, Text: of.Text}
 	t.Form.Action = "/v/" + d.vehicle.ID + "/pictures"
 	t.Form.Date = cmp.Or(r.FormValue("date"), s.today().String())
-	if store, ok := s.opt.Journal.(picture.Store); ok {
-		if used, err := picture.Used(r.Context(), store); err == nil {
-			t.Room = picture.UsedWords(used, d.yard.Settings.Pictures.Bytes())
-		}
+	if used, err := picture.Used(r.Context(), s.opt.Journal); err == nil {
+		t.Room = picture.UsedWords(used, d.yard.Settings.Pictures.Bytes())
 	}
 	if of.Position == "" && of.Opening == "" {
 		t.Positions = d.allPositions()
@@ -214,11 +212,6 @@ func (s *Server) keepPicture(r *http.Request, d *desk, of fleet.Picture, src []b
 			return err
 		}
 	}
-	store, ok := s.opt.Journal.(picture.Store)
-	if !ok {
-		return &fleet.Error{Kind: fleet.Unavailable, Msg: "this journal keeps no pictures",
-			Hint: "keep the file yourself"}
-	}
 	rec, err := s.formRecorder(r, d)
 	if err == nil {
 		err = rec.Check(r.Context(), d.vehicle, []*fleet.Entry{e})
@@ -227,7 +220,7 @@ func (s *Server) keepPicture(r *http.Request, d *desk, of fleet.Picture, src []b
 		return err
 	}
 	s.drawing.Lock()
-	of.Hash, err = picture.Keep(r.Context(), store, src, d.yard.Settings.Pictures.Bytes())
+	of.Hash, err = picture.Keep(r.Context(), s.opt.Journal, src, d.yard.Settings.Pictures.Bytes())
 	s.drawing.Unlock()
 	if err == nil {
 		_, err = s.send(r, d, []*fleet.Entry{e})
@@ -254,17 +247,13 @@ func (s *Server) pictureSource(ctx context.Context, hash string, small bool) ([]
 	if src := s.smalls.get(hash); src != nil && small {
 		return src, nil
 	}
-	none := &fleet.Error{Kind: fleet.NotFound, Msg: "there is no such picture", Hint: "look in the vehicle's journal"}
-	store, ok := s.opt.Journal.(soundStore)
-	if !ok {
-		return nil, none
-	}
-	a, err := store.Attachment(ctx, hash)
+	a, err := s.opt.Journal.Attachment(ctx, hash)
 	if err != nil {
 		return nil, err
 	}
 	if a.Media != picture.Media {
-		return nil, none
+		return nil, &fleet.Error{Kind: fleet.NotFound, Msg: "there is no such picture",
+			Hint: "look in the vehicle's journal"}
 	}
 	if !small {
 		return a.Data, nil

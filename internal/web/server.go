@@ -18,6 +18,7 @@ import (
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
 	"undertray/internal/journal"
+	"undertray/internal/picture"
 	"undertray/internal/plan"
 	"undertray/internal/reckon"
 	"undertray/internal/record"
@@ -30,6 +31,9 @@ type Journal interface {
 	together.Folds
 	together.RollJournal
 	advise.Memory
+	picture.Store
+	// Attachment returns a recording or a picture that is kept, or a NotFound.
+	Attachment(ctx context.Context, hash string) (*journal.Attachment, error)
 	// Entries returns the entries that pass the filter, by id.
 	Entries(ctx context.Context, f journal.Filter) ([]*fleet.Entry, error)
 	// Head returns what the journal holds now.

@@ -4,12 +4,10 @@ import (
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
-	"io"
 	"slices"
 	"sync"
 
 	"undertray/internal/fleet"
-	"undertray/internal/journal"
 )
 
 // Bounds of what is held in memory before it is kept.
@@ -65,13 +63,6 @@ func contentHash(src []byte) string {
 	return hex.EncodeToString(sum[:])
 }
 
-// soundStore is the part of a journal that keeps recordings.
-type soundStore interface {
-	PutAttachment(ctx context.Context, r io.Reader, name, mediaType string) (hash string, err error)
-	Attachment(ctx context.Context, hash string) (*journal.Attachment, error)
-	Attachments(ctx context.Context) ([]journal.AttachmentInfo, error)
-}
-
 func noSound() error {
 	return &fleet.Error{Kind: fleet.NotFound, Msg: "the recording is no longer held",
 		Hint: "it was not kept: record or send it again"}
@@ -82,11 +73,7 @@ func (s *Server) sound(ctx context.Context, hash string) ([]byte, error) {
 	if src := s.sounds.get(hash); src != nil {
 		return src, nil
 	}
-	store, ok := s.opt.Journal.(soundStore)
-	if !ok {
-		return nil, noSound()
-	}
-	a, err := store.Attachment(ctx, hash)
+	a, err := s.opt.Journal.Attachment(ctx, hash)
 	if fleet.KindOf(err) == fleet.NotFound {
 		return nil, noSound()
 	}
