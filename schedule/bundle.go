@@ -42,6 +42,7 @@ type block struct {
 type column struct {
 	cost   float64 // without prices
 	at     []int32 // entries of the prices it has
+	fours  []int32 // the same, made up to fours by entry 0, whose price is 0
 	weight float64
 	idle   int // evaluations for which it had no weight
 }
@@ -49,7 +50,7 @@ type column struct {
 // These were chosen on made-up problems other than those of the checks.
 const (
 	columnIdle  = 8    // a column with no weight for so many evaluations is given up
-	bundleTurns = 40   // most turns of a search for the weights over all columns
+	bundleTurns = 12   // most turns of a search for the weights over all columns
 	bundleInner = 5    // turns over those that count, for each over all
 	bundleExact = 0.6  // share of the promise that weights may miss
 	bundleNear  = 1e-5 // share of the bound that is not worth an evaluation
@@ -107,7 +108,9 @@ func (b *bundle) add(k int, at []int32, value float64, p []float64) bool {
 			return math.Abs(old-cost) > 1e-6*(1+math.Abs(cost))
 		}
 	}
-	c := column{cost: cost, at: slices.Clone(at)}
+	c := column{cost: cost}
+	c.fours = append(make([]int32, 0, (len(at)+3)/4*4), at...)
+	c.at, c.fours = c.fours, c.fours[:cap(c.fours)]
 	if len(l.columns) == 0 {
 		c.weight = 1
 	}
@@ -192,9 +195,9 @@ func (b *bundle) shift(c *column, by float64) {
 }
 
 func (b *bundle) worth(c *column, sign float64) float64 {
-	x := 0.0
-	for _, e := range c.at {
-		x += b.point[e]
+	x, p := 0.0, b.point
+	for e := c.fours; len(e) >= 4; e = e[4:] {
+		x += (p[e[0]] + p[e[1]]) + (p[e[2]] + p[e[3]])
 	}
 	return c.cost + sign*x
 }

@@ -258,8 +258,15 @@ func TestBundle(t *testing.T) {
 			b.prune()
 			for k, l := range b.blocks {
 				sum := 0.0
-				for _, x := range l.columns {
+				for q, x := range l.columns {
 					sum += x.weight
+					worth := x.cost
+					for _, e := range x.at {
+						worth += l.sign * b.point[e]
+					}
+					if got := b.worth(&l.columns[q], l.sign); math.Abs(got-worth) > 1e-9*(1+math.Abs(worth)) {
+						t.Fatalf("a column of block %d is worth %v, got %v", k, worth, got)
+					}
 				}
 				if math.Abs(sum-1) > 1e-6 {
 					t.Fatalf("the weights of block %d sum to %v", k, sum)

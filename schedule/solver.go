@@ -37,7 +37,7 @@ func newSolver(c *component) *solver {
 		s.meanOpen += x / float64(len(c.cost))
 	}
 	c.ladders = newLadders(c)
-	s.pause = 4
+	s.pause = 1
 	s.tree = &tree{s: s, tried: 1e9}
 	return s
 }
@@ -288,8 +288,8 @@ func (s *solver) hunt(ctx context.Context, d *dual) {
 		}
 	}
 	s.shake(ctx, 60+s.tree.nodes%200, 4)
-	if s.pause += 1 + s.pause/4; s.cost < before {
-		s.pause = 4
+	if s.pause += 1 + s.pause/8; s.cost < before {
+		s.pause = 1
 	}
 	s.wait = s.pause
 }
