@@ -207,10 +207,11 @@ func (r *Report) With(v fleet.Verdict) []*judge.Judgement {
 	return out
 }
 
-// Urgent returns every judgement that asks for something, the most urgent
-// verdict first.
+// Urgent returns every judgement that asks for something, the most urgent verdict
+// first and, of what is to be put right, the nearest deadline, as headlines go.
 func (r *Report) Urgent() []*judge.Judgement {
-	return slices.Concat(r.With(fleet.Park), r.With(fleet.PutRight), r.With(fleet.Watch))
+	p := r.Pressing()
+	return slices.Concat(r.With(fleet.Park), p.All(), r.With(fleet.Watch))
 }
 
 // Untold returns the judgements of parts of unknown history that nobody has

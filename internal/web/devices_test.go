@@ -185,6 +185,9 @@ func TestTwoAtOnceDisagree(t *testing.T) {
 		send(map[string]string{"clean": "grease", "grease": "clean"}[first])
 		page := parse(t, g.get("/v/heron", bo...).body)
 		checkPage(t, "/v/heron", page)
+		if needs := page.find(".pos h3 a"); text(needs[0]) != "Upper idler" {
+			t.Errorf("the nearest deadline is the idler's, and %q stands first", text(needs[0]))
+		}
 		forms := page.find("form.inline")
 		if len(forms) != 2 {
 			t.Fatalf("%d ways to settle it", len(forms))
