@@ -12,11 +12,10 @@ import (
 	"undertray/units"
 )
 
-// BenchmarkChances is the chance of failing on a trip for each of 300 parts of 20 kinds
-// that were looked at four times a year for ten years by two of their checks, as a trip
-// asks it: with all ways in which looks may be blind on a part. What the state keeps of their
-// looks is what counts; the kinds are learnt beforehand, as pages share that.
-func BenchmarkChances(b *testing.B) {
+// lookedAt is a vehicle with so many parts of 20 kinds that were looked at four times a year for ten years by two of
+// their checks, and of which the state keeps what it keeps.
+func lookedAt(b *testing.B, parts int) *advise.Report {
+	b.Helper()
 	cat := loaded(b)
 	kinds := failingKinds(cat)[:20]
 	start := today.AddMonths(-120)
@@ -28,7 +27,7 @@ func BenchmarkChances(b *testing.B) {
 		e.Odometer = &q
 		entries = append(entries, &e)
 	}
-	for i := range 300 {
+	for i := range parts {
 		id := fmt.Sprint("p", i)
 		v.Positions = append(v.Positions, fleet.Position{ID: id, Name: id, Kind: kinds[i%20].ID, From: fleet.Above})
 		add(start, fleet.Entry{Type: fleet.TypeFitted, Fitted: &fleet.Fitted{Position: id}})
@@ -42,7 +41,36 @@ func BenchmarkChances(b *testing.B) {
 			}
 		}
 	}
-	r := advise.Vehicle(cat, v, entries, today)
+	return advise.Vehicle(cat, v, entries, today)
+}
+
+// used is the processor time of this process, in ms.
+func used(b *testing.B) float64 {
+	b.Helper()
+	var u syscall.Rusage
+	if err := syscall.Getrusage(syscall.RUSAGE_SELF, &u); err != nil {
+		b.Fatal(err)
+	}
+	return float64(u.Utime.Nano()+u.Stime.Nano()) / 1e6
+}
+
+// BenchmarkLookings is what a look at each of 60 parts is worth for a trip.
+func BenchmarkLookings(b *testing.B) {
+	r := lookedAt(b, 60)
+	worth := func() int { return len(ahead.Lookings(r, ready(60))) }
+	looks := worth()
+	from := used(b)
+	for b.Loop() {
+		worth()
+	}
+	b.ReportMetric((used(b)-from)/float64(b.N), "cpu-ms/op")
+	b.ReportMetric(float64(looks), "looks")
+}
+
+// BenchmarkChances is the chance of failing on a trip for each of 300 parts, as a trip asks it: with all ways in which
+// looks may be blind on a part. The kinds are learnt beforehand, as pages share that.
+func BenchmarkChances(b *testing.B) {
+	r := lookedAt(b, 300)
 	all := func() (reckoned, looks int) {
 		for i := range r.Judgements {
 			if c, ok := ahead.ChanceOf(r, &r.Judgements[i]); ok {
@@ -53,18 +81,11 @@ func BenchmarkChances(b *testing.B) {
 		return reckoned, looks
 	}
 	reckoned, looks := all()
-	used := func() float64 {
-		var u syscall.Rusage
-		if err := syscall.Getrusage(syscall.RUSAGE_SELF, &u); err != nil {
-			b.Fatal(err)
-		}
-		return float64(u.Utime.Nano()+u.Stime.Nano()) / 1e6
-	}
-	from := used()
+	from := used(b)
 	for b.Loop() {
 		all()
 	}
-	b.ReportMetric((used()-from)/float64(b.N), "cpu-ms/op")
+	b.ReportMetric((used(b)-from)/float64(b.N), "cpu-ms/op")
 	b.ReportMetric(float64(reckoned), "parts")
 	b.ReportMetric(float64(looks)/float64(reckoned), "days-of-looks/part")
 }
