@@ -102,7 +102,8 @@ func TestOwnFailuresTellHowPartsFail(t *testing.T) {
 			if failures == 0 {
 				none = mean
 			} else if failures == 5 && mean > none {
-				t.Errorf("shape %g: %.1f points off after %d failures, %.1f after none", shape, 100*mean, failures, 100*none)
+				t.Errorf("shape %g: %.1f points off after %d failures, %.1f after none", shape, 100*mean, failures,
+					100*none)
 			}
 		}
 	}
