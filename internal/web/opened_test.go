@@ -90,3 +90,14 @@ func TestADeadlineIsLeftByForm(t *testing.T) {
 		t.Error("taken back, it is still told")
 	}
 }
+
+// Whoever may write finds the forms of a page: what it has to look at does not make
+// it one for looking only.
+func TestAJobSheetCanBeTicked(t *testing.T) {
+	s := demoSite(t)
+	for _, path := range []string{"/v/heron/job", "/v/dunnock/trip?distance=3000", "/v/heron/round"} {
+		if p := s.page(path); len(p.find("body.looks")) > 0 {
+			t.Errorf("%s is for looking only", path)
+		}
+	}
+}

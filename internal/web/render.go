@@ -34,7 +34,7 @@ type Page struct {
 	Query    string // what was searched for
 	Locked   bool   // a pass-phrase guards the pages
 	Person   string // whose device this is, where it was let in
-	Looks    bool   // it writes nothing down
+	Reads    bool   // it writes nothing down
 	Owner    bool   // it may let others in
 	Demo     bool
 	Stands   string  // what half-done work on the vehicle forbids
@@ -168,7 +168,7 @@ func (s *Server) base(r *http.Request, title string) Page {
 		return p
 	}
 	if in != nil {
-		p.Person, p.Looks, p.Owner = in.person, !in.may.Includes(door.Write), in.may.Includes(door.All)
+		p.Person, p.Reads, p.Owner = in.person, !in.may.Includes(door.Write), in.may.Includes(door.All)
 	}
 	if s.opt.Journal != nil {
 		p.Alarm = faults(s.opt.Journal.Alarm())
