@@ -20,5 +20,8 @@ func Concerns(e *fleet.Entry, position string) bool {
 	if e.Done != nil {
 		return slices.Contains(e.Done.Positions, position)
 	}
+	if e.Bought != nil {
+		return slices.Contains(e.Bought.Positions, position)
+	}
 	return e.Position() == position
 }

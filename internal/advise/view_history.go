@@ -110,6 +110,8 @@ func (r *Report) EntryWords(e *fleet.Entry) string {
 		return r.workWords(e.Work)
 	case e.Picture != nil:
 		return r.PictureWords(e.Picture)
+	case e.Bought != nil:
+		return boughtWords(e.Bought)
 	}
 	return "reading"
 }
@@ -170,6 +172,19 @@ func fittedWords(f *fleet.Fitted) string {
 		s += ". " + f.Note
 	}
 	return s
+}
+
+// BoughtWords says when a part was bought, for how much and where.
+func BoughtWords(e *fleet.Entry) string {
+	return strings.TrimSuffix("bought on "+e.Date.Long()+", "+boughtWords(e.Bought), ", ")
+}
+
+func boughtWords(b *fleet.Bought) string {
+	words := []string{b.Number, b.Supplier}
+	if b.Cost != nil {
+		words = append([]string{"for " + b.Cost.String()}, words...)
+	}
+	return strings.Join(slices.DeleteFunc(words, func(w string) bool { return w == "" }), ", ")
 }
 
 // OffWords says why a part came off, and what it was in the hand; "" where neither

@@ -25,7 +25,7 @@ func checkEntry(e *Entry) error {
 		return wrong("recorded", "the instant at which the entry was recorded is missing",
 			`write it in UTC, like "2026-11-25T09:30:00Z"`)
 	case (e.Aside != nil || e.Opened != nil || e.Aboard != nil || e.Work != nil || e.Picture != nil ||
-		e.Found != nil && e.Found.Off != "") && e.Format < FormatOf(e):
+		e.Bought != nil || e.Found != nil && e.Found.Off != "") && e.Format < FormatOf(e):
 		return wrong("v", fmt.Sprintf("an entry of type %s is of format %d", e.Type, FormatOf(e)),
 			fmt.Sprintf("write %d", FormatOf(e)))
 	case e.Clock != 0 && e.Format < 2:
@@ -116,6 +116,8 @@ func checkFact(e *Entry, in string) error {
 		return checkWork(e.Work, where)
 	case TypePicture:
 		return checkPicture(e.Picture, where)
+	case TypeBought:
+		return checkBought(e.Bought, where)
 	default:
 		return checkCorrection(e, where)
 	}
@@ -139,6 +141,7 @@ func checkOneBody(e *Entry, in string) error {
 		{TypeAboard, "aboard", e.Aboard != nil},
 		{TypeWork, "work", e.Work != nil},
 		{TypePicture, "picture", e.Picture != nil},
+		{TypeBought, "bought", e.Bought != nil},
 		{TypeCorrection, "correction", e.Correction != nil},
 	}
 	for _, b := range bodies {
@@ -352,6 +355,13 @@ func checkWork(w *Work, where string) error {
 		return wrong(join(where, "set"), "fasteners are tightened by no step that is ticked", "leave it out")
 	}
 	return checkSet(w.Set, join(where, "set"))
+}
+
+func checkBought(b *Bought, where string) error {
+	if len(b.Positions) == 0 || slices.Contains(b.Positions, "") {
+		return wrong(join(where, "positions"), "it is not said what it is for", "write ids from the vehicle sheet")
+	}
+	return checkQuantity(b.Cost, units.Money, join(where, "cost"))
 }
 
 func checkSet(set []SetTo, where string) error {

@@ -77,6 +77,9 @@ func drawFact(t *rapid.T, of EntryType) *Entry {
 	case TypePicture:
 		e.Picture = &Picture{Hash: drawHash(t), Position: drawName(t, "position"), Check: drawText(t, "check"),
 			Opening: drawText(t, "opening"), Step: drawText(t, "step"), Text: drawText(t, "text")}
+	case TypeBought:
+		e.Bought = &Bought{Positions: append(drawNames(t, "positions"), drawName(t, "position")),
+			Number: drawText(t, "number"), Supplier: drawText(t, "supplier"), Cost: maybe(t, "cost", drawMoney)}
 	case TypeNote:
 		e.Note = &Note{Position: drawText(t, "position"), Text: drawName(t, "text"), Attachments: drawHashes(t)}
 	case TypeCorrection:

@@ -83,6 +83,10 @@ func samples() map[string]*Entry {
 		`{"v":4,"id":"017f22e2-79b0-7cc3-98c4-dc0c0c07398f","recorded":"2026-11-25T09:30:00Z","type":"work","vehicle":"heron","date":"2026-11-24","work":{"of":"017f22e2-79b0-7cc3-98c4-dc0c0c07398e","step":"open:coolant-drained"}}`: with(entryOf(TypeWork), func(e *Entry) {
 			e.Format, e.Work = 4, &Work{Of: "017f22e2-79b0-7cc3-98c4-dc0c0c07398e", Step: "open:coolant-drained"}
 		}),
+		`{"v":7,"id":"017f22e2-79b0-7cc3-98c4-dc0c0c07398f","recorded":"2026-11-25T09:30:00Z","type":"bought","vehicle":"heron","date":"2026-11-24","bought":{"positions":["main-belt"],"number":"6PK2415","supplier":"in town","cost":"38.50 EUR"}}`: with(entryOf(TypeBought), func(e *Entry) {
+			e.Format, e.Bought = 7, &Bought{Positions: []string{"main-belt"}, Number: "6PK2415", Supplier: "in town",
+				Cost: quantity("38.50 EUR")}
+		}),
 	}
 }
 
@@ -241,6 +245,12 @@ func TestEncodeRefuses(t *testing.T) {
 		})},
 		{"aboard in an older format", "v", with(entryOf(TypeAboard), func(e *Entry) {
 			e.Format, e.Aboard = 3, &Aboard{Thing: "tape"}
+		})},
+		{"bought for nothing", "bought.positions", with(entryOf(TypeBought), func(e *Entry) {
+			e.Format, e.Bought = 7, &Bought{Number: "6PK2415"}
+		})},
+		{"bought in an older format", "v", with(entryOf(TypeBought), func(e *Entry) {
+			e.Format, e.Bought = 6, &Bought{Positions: []string{"x"}}
 		})},
 		{"nothing opened", "opened.opening", with(entryOf(TypeOpened), func(e *Entry) {
 			e.Format, e.Opened = 3, &Opened{}

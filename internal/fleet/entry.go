@@ -1,6 +1,7 @@
 package fleet
 
 import (
+	"cmp"
 	"time"
 
 	"undertray/civil"
@@ -11,7 +12,7 @@ import (
 // reads every version up to it and refuses a later one. Version 2 added the
 // field clock, version 3 the types aside and opened, version 4 the types aboard and
 // work, version 5 what was found on a part once off, version 6 what a fastener was
-// tightened to, version 7 the type picture; an entry without them is written as the
+// tightened to, version 7 the types picture and bought; an entry without them is written as the
 // earlier version, which older programs read too: see FormatOf.
 const EntryFormat = 7
 
@@ -49,6 +50,7 @@ type Entry struct {
 	Aboard     *Aboard     `json:"aboard,omitempty"`
 	Work       *Work       `json:"work,omitempty"`
 	Picture    *Picture    `json:"picture,omitempty"`
+	Bought     *Bought     `json:"bought,omitempty"`
 	Correction *Correction `json:"correction,omitempty"`
 }
 
@@ -68,13 +70,14 @@ const (
 	TypeAboard     EntryType = "aboard"
 	TypeWork       EntryType = "work"
 	TypePicture    EntryType = "picture"
+	TypeBought     EntryType = "bought"
 	TypeCorrection EntryType = "correction"
 )
 
 // EntryTypes lists every type.
 func EntryTypes() []EntryType {
 	return []EntryType{TypeOdometer, TypeFitted, TypeFound, TypeDone, TypeNote, TypeWish, TypeAside, TypeOpened,
-		TypeAboard, TypeWork, TypePicture, TypeCorrection}
+		TypeAboard, TypeWork, TypePicture, TypeBought, TypeCorrection}
 }
 
 // Instrument belongs to an odometer entry and says that the instrument was
@@ -258,6 +261,28 @@ type Picture struct {
 	Text     string `json:"text,omitempty"`
 }
 
+// Bought says that a part was bought and waits to be fitted: one, or a set for
+// several positions at one price.
+type Bought struct {
+	Positions []string        `json:"positions"`
+	Number    string          `json:"number,omitempty"`
+	Supplier  string          `json:"supplier,omitempty"` // where it was bought, in the owner's words
+	Cost      *units.Quantity `json:"cost,omitempty"`     // of all of it
+}
+
+// Spec is what a position takes as far as what was bought for it tells otherwise: the
+// cost of a set stands at the first of its positions, and at no other.
+func (b *Bought) Spec(position string, takes PartSpec) PartSpec {
+	takes.Number, takes.Supplier = cmp.Or(b.Number, takes.Number), cmp.Or(b.Supplier, takes.Supplier)
+	if b.Cost != nil {
+		takes.Cost = nil
+		if b.Positions[0] == position {
+			takes.Cost = b.Cost
+		}
+	}
+	return takes
+}
+
 // Correction says that an earlier entry was wrong. Either it is withdrawn,
 // or Instead stands in its place. The last correction of an entry counts;
 // a correction can itself be withdrawn.
@@ -269,7 +294,7 @@ type Correction struct {
 }
 
 // Position returns the id of the position the entry is about, or "".
-// An entry of work done at several positions returns the first.
+// An entry of work done at several positions, or bought for them, returns the first.
 func (e *Entry) Position() string {
 	switch {
 	case e.Fitted != nil:
@@ -286,6 +311,8 @@ func (e *Entry) Position() string {
 		return e.Picture.Position
 	case e.Done != nil && len(e.Done.Positions) > 0:
 		return e.Done.Positions[0]
+	case e.Bought != nil && len(e.Bought.Positions) > 0:
+		return e.Bought.Positions[0]
 	}
 	return ""
 }

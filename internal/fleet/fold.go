@@ -221,6 +221,12 @@ func (k *Kept) foldBody(e *Entry, at Moment) {
 		}
 	case e.Picture != nil:
 		s.Pictures = newest(append(s.Pictures, e), mostPictures)
+	case e.Bought != nil:
+		for _, id := range e.Bought.Positions {
+			if p := s.placeOf(e, id); p != nil {
+				p.Bought = e
+			}
+		}
 	case e.Note != nil:
 		s.Notes = newest(append(s.Notes, e), mostNotes)
 	}
@@ -333,7 +339,7 @@ func (k *Kept) foldFitted(e *Entry, at Moment) {
 	p.Fitted = part
 	k.waits(p, part.From)
 	if e.Fitted.Known == Recorded {
-		p.Aside, p.Left = nil, nil
+		p.Aside, p.Left, p.Bought = nil, nil, nil
 		p.Latest = map[string]*Finding{}
 	}
 }

@@ -93,6 +93,7 @@ type keptPlace struct {
 	Open     bool            `json:",omitempty"`
 	Aside    *Entry          `json:",omitempty"`
 	Left     map[string]bool `json:",omitempty"`
+	Bought   *Entry          `json:",omitempty"`
 }
 
 // KeptFrom names all that a kept fold of a vehicle rests on but for the entries:
@@ -132,8 +133,8 @@ func (k *Kept) Encode() ([]byte, error) {
 			at[f] = i
 		}
 		place := keptPlace{Fitted: p.Fitted, Past: p.Past, Hand: p.Hand, Notes: p.Notes, Open: k.open[p],
-			Pictures: p.Pictures,
-			Aside:    p.Aside, Left: p.Left, Findings: len(p.Findings), Latest: map[string]int{}}
+			Pictures: p.Pictures, Bought: p.Bought,
+			Aside: p.Aside, Left: p.Left, Findings: len(p.Findings), Latest: map[string]int{}}
 		for check, f := range p.Latest {
 			place.Latest[check] = at[f]
 		}
@@ -150,7 +151,7 @@ func (k *Kept) Encode() ([]byte, error) {
 // untold reports whether the journal says nothing of a place.
 func (p *Place) untold() bool {
 	return len(p.Past)+len(p.Findings)+len(p.Hand)+len(p.Notes)+len(p.Pictures) == 0 && p.Aside == nil &&
-		p.Fitted != nil &&
+		p.Bought == nil && p.Fitted != nil &&
 		p.Fitted.Entry == ""
 }
 
@@ -265,7 +266,7 @@ func DecodeKept(v *Vehicle, src string) (*Kept, error) {
 func (p *Place) take(from keptPlace, left *string) bool {
 	p.Fitted, p.Past, p.Hand, p.Notes, p.Aside, p.Left = from.Fitted, from.Past, from.Hand, from.Notes,
 		from.Aside, from.Left
-	p.Pictures = from.Pictures
+	p.Pictures, p.Bought = from.Pictures, from.Bought
 	if from.Findings < 0 || from.Findings > len(*left) {
 		return false
 	}

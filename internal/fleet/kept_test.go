@@ -180,7 +180,7 @@ func randomFact(random *rand.Rand, n int, date civil.Date) *Entry {
 		e.Odometer = &km
 	}
 	position := []string{"belt", "belt", "hose", "nothing"}[random.IntN(4)]
-	switch random.IntN(14) {
+	switch random.IntN(16) {
 	case 12:
 		e.ID, e.Type, e.Work = fmt.Sprint("work ", n), TypeWork,
 			&Work{Begins: []WorkTask{{Position: position, Do: DoReplace}}}
@@ -218,6 +218,8 @@ func randomFact(random *rand.Rand, n int, date civil.Date) *Entry {
 		figure := units.Must(float64(random.IntN(9)), "mm")
 		e.Type, e.Found = TypeFound, &Found{Position: position, Check: "depth", Value: &figure,
 			Note: "with\ta \"tab\"\nand a line", Attachments: []string{"abc"}}
+	case 15:
+		e.Type, e.Bought = TypeBought, &Bought{Positions: []string{"belt", position}, Number: "B-1"}
 	case 14:
 		e.Type, e.Found = TypeFound, &Found{Position: position, Check: "cracks", Answer: "many", Off: "some entry"}
 	default:
@@ -249,6 +251,9 @@ func told(s *State) string {
 		p := s.Places[id]
 		if p.Aside != nil {
 			fmt.Fprintln(&b, p.Aside.ID, p.Left)
+		}
+		if p.Bought != nil {
+			fmt.Fprintln(&b, "bought", p.Bought.ID)
 		}
 		fmt.Fprintln(&b, id, p.Fitted, idsOf(p.Notes), idsOf(p.Pictures), len(p.Latest))
 		for _, part := range p.Past {
@@ -304,7 +309,7 @@ func TestEveryFieldOfAStateIsKept(t *testing.T) {
 	for typ, fields := range map[reflect.Type]string{
 		reflect.TypeFor[State](): "Vehicle On Began Readings Places Notes Wishes Open Aboard Work Spells Pictures " +
 			"Record Problems MoreProblems",
-		reflect.TypeFor[Place]():   "Position Fitted Past Latest Findings Hand Notes Pictures Aside Left",
+		reflect.TypeFor[Place]():   "Position Fitted Past Latest Findings Hand Notes Pictures Aside Left Bought",
 		reflect.TypeFor[Finding](): "Found Moment Entry Settled Before",
 		reflect.TypeFor[Found]():   "Position Check Answer Value Note Attachments Off",
 	} {

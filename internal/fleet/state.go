@@ -66,6 +66,8 @@ type Place struct {
 	// nothing is left; Left holds the ids of the findings it holds for.
 	Aside *Entry
 	Left  map[string]bool
+	// Bought is what was bought for the position last and waits to be fitted, or nil.
+	Bought *Entry
 }
 
 // Part is what is or was fitted at a position from one moment to another.

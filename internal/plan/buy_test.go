@@ -1,8 +1,10 @@
 package plan_test
 
 import (
+	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"undertray/internal/demo/demotest"
 	"undertray/internal/fleet"
@@ -98,5 +100,69 @@ func TestARefillIsBoughtOnce(t *testing.T) {
 	}
 	if lines != 1 || cost != "40 EUR" { // what the sheet says of draining it
 		t.Errorf("%d lines of coolant, at %q", lines, cost)
+	}
+}
+
+// What was bought is no longer asked for, for the first time it is fitted and not for the
+// next; it keeps its price, and the rest of the list stays as it was.
+func TestWhatWasBoughtIsNotAskedFor(t *testing.T) {
+	before, err := buying.OfPlan(planned(t, "dunnock", plan.Options{}))
+	if err != nil {
+		t.Fatal(err)
+	}
+	asked := func(list *buying.Shopping) (out []visit.PartLine) {
+		for _, l := range list.Lots {
+			out = append(out, l.Job.Parts...)
+		}
+		return out
+	}
+	all := asked(before)
+	first := all[0]
+	for _, l := range all {
+		if len(l.Of) > 0 { // a set, if there is one
+			first = l
+			break
+		}
+	}
+	cost := units.Must(12.5, "EUR")
+	r := demotest.Reports(t)["dunnock"]
+	r = r.WithRecord(r.Vehicle, append(slices.Clone(r.State.Record), &fleet.Entry{ID: "bought", Vehicle: r.Vehicle.ID,
+		Type: fleet.TypeBought, Date: r.On,
+		Bought: &fleet.Bought{Positions: first.Positions(), Number: "N-1", Supplier: "shop in town", Cost: &cost}}), r.On)
+	p, err := plan.Make(t.Context(), r, plan.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	after, err := buying.OfPlan(p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	times := func(lines []visit.PartLine) (n int) {
+		for _, l := range lines {
+			if slices.Equal(l.Positions(), first.Positions()) {
+				n++
+			}
+		}
+		return n
+	}
+	var had []visit.PartLine
+	words := ""
+	for i := range after.Lots {
+		had, words = append(had, after.Lots[i].Had...), words+after.Lots[i].HadWords()
+	}
+	if now := asked(after); times(now) != times(all)-1 || len(had) != 1 || times(had) != 1 {
+		t.Errorf("asked for %d times in place of %d, bought %v", times(now), times(all), visit.PartViews(had))
+	}
+	if got := had[0].Spec; got.Number != "N-1" || got.Cost == nil || got.Cost.String() != "12.50 EUR" {
+		t.Errorf("it is told as %+v", got)
+	}
+	if !strings.Contains(words, "for 12.50 EUR, N-1, shop in town.") {
+		t.Errorf("told: %q", words)
+	}
+	r = r.WithRecord(r.Vehicle, append(slices.Clone(r.State.Record), &fleet.Entry{ID: "fitted", Vehicle: r.Vehicle.ID,
+		Type: fleet.TypeFitted, Date: r.On, Recorded: time.Now(),
+		Fitted: &fleet.Fitted{Position: first.Positions()[0]}}), r.On)
+	if r.State.Place(first.Positions()[0]).Bought != nil {
+		t.Error("it is fitted, and still waits")
 	}
 }

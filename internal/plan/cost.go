@@ -202,15 +202,14 @@ const monthDaysMean = 30.436875
 // refilled reports whether an opening that a change needs uses up the very
 // part, and says at what cost.
 func (m *maker) refilled(j *judge.Judgement) bool {
-	spec := visit.PartOf(j)
 	return slices.ContainsFunc(m.r.Vehicle.Closure(j.Position.Changed), func(id string) bool {
-		return visit.Refill(m.r.Vehicle.Opening(id).Consumables, spec) >= 0
+		return visit.Refill(m.r.Vehicle.Opening(id).Consumables, j) >= 0
 	})
 }
 
 // price is what a change costs to buy, besides what is used up in opening.
 func (m *maker) price(j *judge.Judgement) (float64, bool) {
-	cost, known := m.amount(j.Position.Part.Cost)
+	cost, known := m.amount(visit.PartOf(j).Cost)
 	if !known && m.refilled(j) {
 		cost, known = 0, true
 	}

@@ -3,6 +3,7 @@ package print
 import (
 	"fmt"
 
+	"undertray/internal/advise"
 	"undertray/internal/plan/buying"
 	"undertray/internal/say"
 	"undertray/internal/visit"
@@ -20,6 +21,9 @@ func (t *Text) Shopping(s *buying.Shopping) {
 	t.Told(s.Told())
 	for i := range s.Lots {
 		t.buyUnder(s.Title(&s.Lots[i]), s.Lots[i].Job)
+		if had := s.Lots[i].HadWords(); had != "" {
+			t.Line(had)
+		}
 	}
 }
 
@@ -54,7 +58,10 @@ func buyRows(j *visit.Job, p units.Preferences) []buyRow {
 	var out []buyRow
 	for _, l := range j.Parts {
 		name := l.What()
-		if l.Spec.Supplier != "" {
+		switch {
+		case l.Bought != nil:
+			name += ", " + advise.BoughtWords(l.Bought)
+		case l.Spec.Supplier != "":
 			name += ", from " + l.Spec.Supplier
 		}
 		out = append(out, buyRow{much: or(l.Spec.Quantity, "1"), what: say.Capital(name), number: l.Spec.Number,

@@ -64,6 +64,9 @@ func (s *sheet) shopping(list *buying.Shopping) {
 	s.told(list.Told(), list.Vehicle)
 	for i := range list.Lots {
 		s.partsUnder(list.Title(&list.Lots[i]), list.Lots[i].Job)
+		if had := list.Lots[i].HadWords(); had != "" {
+			s.put(row{before: 1, cells: []cell{s.para(0, s.full(), smallStyle, had)}})
+		}
 	}
 	s.notes("Ordered from, and when", 4)
 }

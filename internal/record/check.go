@@ -69,6 +69,8 @@ func (c *checker) body(e *fleet.Entry) []error {
 		return c.work(e.Work)
 	case e.Type == fleet.TypePicture && e.Picture != nil:
 		return c.picture(e.Picture)
+	case e.Type == fleet.TypeBought && e.Bought != nil:
+		return c.bought(e.Bought)
 	case e.Type == fleet.TypeCorrection && e.Correction != nil:
 		return c.correction(e.Correction)
 	}
@@ -331,6 +333,19 @@ func (c *checker) aboard(a *fleet.Aboard) []error {
 			"write used or taken out")}
 	}
 	return nil
+}
+
+func (c *checker) bought(b *fleet.Bought) []error {
+	errs := c.cost(b.Cost)
+	if len(b.Positions) == 0 {
+		errs = append(errs, invalid("position", "it is not said what was bought", "name the positions it is for"))
+	}
+	for _, id := range b.Positions {
+		if _, err := c.position(id); err != nil {
+			errs = append(errs, err)
+		}
+	}
+	return errs
 }
 
 // work checks what a sheet is begun for; which of its steps there are, the sheet

@@ -93,6 +93,11 @@ func names(e *fleet.Entry) error {
 			all = append(all, name{"position", t.Position})
 		}
 	}
+	if e.Bought != nil {
+		for _, p := range e.Bought.Positions {
+			all = append(all, name{"position", p})
+		}
+	}
 	if e.Done != nil {
 		for _, p := range e.Done.Positions {
 			all = append(all, name{"position", p})

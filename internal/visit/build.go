@@ -509,31 +509,41 @@ func (b *builder) append(js Step) {
 
 // buy lists a part. Where what is used up has it already, at a cost that the
 // part does not say, it is bought once.
-func (b *builder) buy(l PartLine) {
-	if i := Refill(b.job.Consumables, l.Spec); i >= 0 {
-		l.Spec.Cost = b.job.Consumables[i].Cost
+func (b *builder) buy(t *Task) {
+	j := t.Judgement
+	l := PartLine{Position: j.Position, Spec: PartOf(j), Reason: t.Reason}
+	if !t.Again {
+		l.Bought = j.Place.Bought
+	}
+	if i := Refill(b.job.Consumables, j); i >= 0 {
+		if l.Spec.Cost == nil {
+			l.Spec.Cost = b.job.Consumables[i].Cost
+		}
 		b.job.Consumables = slices.Delete(b.job.Consumables, i, i+1)
 	}
 	b.job.Parts = append(b.job.Parts, l)
 }
 
-// PartOf is the part that a position takes, by the name of its kind where the
-// sheet gives it none.
+// PartOf is the part that a position takes, as it was bought or else as the sheet
+// says, by the name of its kind where that gives it none.
 func PartOf(j *judge.Judgement) fleet.PartSpec {
 	spec := j.Position.Part
 	spec.Name = cmp.Or(spec.Name, j.Kind.Name)
+	if e := j.Place.Bought; e != nil {
+		spec = e.Bought.Spec(j.Position.ID, spec)
+	}
 	return spec
 }
 
 // Refill returns which of some consumables is the very part, of which only the
-// consumable has a cost: the coolant that is drained to reach a hose and is due
-// itself. It returns -1 where none is.
-func Refill(cs []fleet.Consumable, spec fleet.PartSpec) int {
-	if spec.Cost != nil {
+// consumable has a cost on the sheet: the coolant that is drained to reach a hose and is
+// due itself. It returns -1 where none is.
+func Refill(cs []fleet.Consumable, j *judge.Judgement) int {
+	if j.Position.Part.Cost != nil {
 		return -1
 	}
 	return slices.IndexFunc(cs, func(c fleet.Consumable) bool {
-		return c.Cost != nil && strings.EqualFold(c.What, spec.Name)
+		return c.Cost != nil && strings.EqualFold(c.What, PartOf(j).Name)
 	})
 }
 
@@ -552,7 +562,7 @@ func (b *builder) lists() {
 		}
 		tools = append(tools, p.Tools...)
 		b.job.Consumables = append(b.job.Consumables, p.Consumables...)
-		b.buy(PartLine{Position: p, Spec: PartOf(t.Judgement), Reason: t.Reason})
+		b.buy(&t)
 		for _, c := range b.r.Companions(t.Judgement) {
 			if len(c.Positions) == 0 && !slices.Contains(b.job.Bear, c.Say) {
 				b.job.Bear = append(b.job.Bear, c.Say)

@@ -120,7 +120,8 @@ type PartLine struct {
 	Position *fleet.Position
 	Spec     fleet.PartSpec
 	Reason   Reason
-	Of       []PartLine // what is bought as one under Spec's name and cost; none for a part by itself
+	Bought   *fleet.Entry // where it was bought already and waits; nil: it is to be bought
+	Of       []PartLine   // what is bought as one under Spec's name and cost; none for a part by itself
 }
 
 // JobOptions chooses what a job deals with.

@@ -69,6 +69,13 @@ func (j *Job) buySets() {
 		line := PartLine{Position: set.Of[0].Position, Spec: fleet.PartSpec{Name: set.Name}}
 		var known []units.Quantity
 		first := len(j.Parts)
+		line.Bought = j.Parts[at(set.Of[0])].Bought
+		if slices.ContainsFunc(set.Of, func(m *judge.Judgement) bool {
+			b := j.Parts[at(m)].Bought
+			return (b == nil) != (line.Bought == nil) || b != nil && b.ID != line.Bought.ID
+		}) {
+			continue // some of it was bought by itself
+		}
 		for _, m := range set.Of {
 			l := j.Parts[at(m)]
 			line.Of, first = append(line.Of, l), min(first, at(m))
@@ -82,6 +89,9 @@ func (j *Job) buySets() {
 		}
 		if ok {
 			line.Spec.Cost = &sum
+		}
+		if line.Bought != nil {
+			line.Spec.Number, line.Spec.Supplier = line.Bought.Bought.Number, line.Bought.Bought.Supplier
 		}
 		line.Reason = j.Parts[first].Reason
 		j.Parts[first] = line

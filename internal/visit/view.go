@@ -154,6 +154,7 @@ type PartView struct {
 	Position string         `json:"position"`
 	Part     fleet.PartSpec `json:"part"`
 	Why      string         `json:"why"`
+	Bought   *civil.Date    `json:"bought,omitempty"`
 	Of       []PartView     `json:"of,omitempty"` // what is bought as one under Part's name and cost
 }
 
@@ -163,6 +164,9 @@ func PartViews(ls []PartLine) []PartView {
 	for i := range ls {
 		p := &ls[i]
 		out = append(out, PartView{Position: p.Position.ID, Part: p.Spec, Why: p.Why(), Of: PartViews(p.Of)})
+		if p.Bought != nil {
+			out[i].Bought = &p.Bought.Date
+		}
 	}
 	return out
 }

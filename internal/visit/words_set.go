@@ -48,6 +48,18 @@ func Does(tasks []Task) string {
 	return tasks[0].DoWords()
 }
 
+// Positions are the ids of what a line is for: one, or those of a set.
+func (l *PartLine) Positions() []string {
+	if len(l.Of) == 0 {
+		return []string{l.Position.ID}
+	}
+	var out []string
+	for i := range l.Of {
+		out = append(out, l.Of[i].Position.ID)
+	}
+	return out
+}
+
 // What names a part to buy. That of a set names what belongs to it, and of
 // which of them the price is not known.
 func (l *PartLine) What() string {
@@ -57,13 +69,13 @@ func (l *PartLine) What() string {
 	var names, unpriced []string
 	for _, p := range l.Of {
 		name := say.LowerFirst(p.Spec.Name)
-		if l.Spec.Cost != nil && p.Spec.Cost == nil {
+		if l.Spec.Cost != nil && p.Spec.Cost == nil && l.Bought == nil {
 			unpriced = append(unpriced, name)
 		}
 		if q := p.Spec.Quantity; q != "" && q != "1" {
 			name = q + " × " + name
 		}
-		if p.Spec.Number != "" {
+		if p.Spec.Number != "" && l.Bought == nil {
 			name += " " + p.Spec.Number
 		}
 		names = append(names, name)

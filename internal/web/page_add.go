@@ -124,6 +124,7 @@ var makers = map[string]func(d *desk, f url.Values, e *fleet.Entry) error{
 	"fitted":   makeFitted,
 	"done":     makeDone,
 	"note":     makeNote,
+	"bought":   makeBought,
 }
 
 func (s *Server) addKeep(w http.ResponseWriter, r *http.Request) error {
@@ -135,7 +136,7 @@ func (s *Server) addKeep(w http.ResponseWriter, r *http.Request) error {
 	fill, ok := makers[what]
 	if !ok {
 		return &fleet.Error{Kind: fleet.NotFound, Msg: "nothing of that sort can be recorded",
-			Hint: "record an odometer reading, a part fitted, work done or a note"}
+			Hint: "record an odometer reading, a part bought or fitted, work done or a note"}
 	}
 	e := &fleet.Entry{Type: fleet.EntryType(what), Sure: r.PostForm.Get("sure") != ""}
 	var errDay, errOdo error
@@ -205,6 +206,23 @@ func setKnown(d *desk, f url.Values, fit *fleet.Fitted) error {
 			Hint: "choose one of the three"}
 	}
 	return nil
+}
+
+func makeBought(d *desk, f url.Values, e *fleet.Entry) error {
+	cost, err := quantity("cost", f.Get("cost"), units.Money, d.yard.Settings.Currency)
+	e.Bought = &fleet.Bought{Positions: f["position"], Number: strings.TrimSpace(f.Get("number")),
+		Supplier: strings.TrimSpace(f.Get("supplier")), Cost: cost}
+	return err
+}
+
+// Bought is the form of what was bought as it came back, or nil.
+func (p addPage) Bought() *boughtForm {
+	if p.What != string(fleet.TypeBought) {
+		return nil
+	}
+	f := p.Typed
+	return &boughtForm{p.Form.Action + p.What, p.Form.Batch, f.Get("date"), f["position"], f.Get("number"),
+		f.Get("supplier"), f.Get("cost")}
 }
 
 func makeDone(d *desk, f url.Values, e *fleet.Entry) error {

@@ -5,9 +5,11 @@ import (
 	"strconv"
 	"strings"
 
+	"undertray/internal/fleet"
 	"undertray/internal/plan"
 	"undertray/internal/plan/buying"
 	"undertray/internal/say"
+	"undertray/internal/visit"
 	"undertray/internal/yard"
 	"undertray/units"
 )
@@ -24,13 +26,28 @@ type shoppingPage struct {
 type lotRow struct {
 	Title, Cost string
 	Job         string // address of the visit's job sheet, "" for a quick job
-	Key         string // names the lot among the ticks kept on the device
 	Lines       []buyLine
+	Had         string // bought already
 }
 
 // buyLine is one thing to buy, and the position it is for, if its name does not
-// say so.
-type buyLine struct{ What, Cost, Key, For string }
+// say so. What is for a position has a form to write down that it was bought.
+type buyLine struct {
+	What, Cost, For string
+	Buy             *boughtForm
+}
+
+// boughtForm writes down what was bought.
+type boughtForm struct {
+	Action, Batch, Date    string
+	Positions              []string
+	Number, Supplier, Cost string
+}
+
+func (s *Server) boughtForm(v *fleet.Vehicle, l *visit.PartLine) *boughtForm {
+	return &boughtForm{Action: "/v/" + v.ID + "/add/bought", Batch: s.opt.NewID(), Date: s.today().String(),
+		Positions: l.Positions(), Number: l.Spec.Number, Supplier: l.Spec.Supplier}
+}
 
 // vehicleShopping is what the plan of one vehicle buys.
 func (s *Server) vehicleShopping(w http.ResponseWriter, r *http.Request) error {
@@ -76,21 +93,20 @@ func (s *Server) shopping(w http.ResponseWriter, r *http.Request, page shoppingP
 	if wantsJSON(r) {
 		return s.writeJSON(w, r, http.StatusOK, list.View())
 	}
-	page.fill(list, y.Settings.Units.Show)
+	s.fill(&page, list, y.Settings.Units.Show)
 	return s.render(w, r, http.StatusOK, "shopping", page)
 }
 
-func (page *shoppingPage) fill(list *buying.Shopping, show func(units.Quantity) string) {
+func (s *Server) fill(page *shoppingPage, list *buying.Shopping, show func(units.Quantity) string) {
 	page.Headline, page.More = list.Headline(), say.Rest(list.Told())
 	for i := range list.Lots {
 		l := &list.Lots[i]
-		row := lotRow{Title: list.Title(l), Cost: jobCost(l.Job),
-			Key: l.Vehicle.ID + " " + l.By.String() + " " + l.Use()}
+		row := lotRow{Title: list.Title(l), Cost: jobCost(l.Job), Had: l.HadWords()}
 		if l.Visit > 0 {
 			row.Job = visitSheet(l.Vehicle, page.ask, l.Visit)
 		}
-		for _, part := range partRows(l.Job) {
-			line := buyLine{What: muchOf(part.Quantity, part.Name), Cost: part.Cost, Key: part.ID}
+		for i, part := range partRows(l.Job) {
+			line := buyLine{What: muchOf(part.Quantity, part.Name), Cost: part.Cost}
 			for _, more := range []string{part.Number, part.Supplier} {
 				if more != "" {
 					line.What += ", " + more
@@ -99,10 +115,11 @@ func (page *shoppingPage) fill(list *buying.Shopping, show func(units.Quantity) 
 			if !strings.EqualFold(part.Name, part.For) {
 				line.For = say.LowerFirst(part.For)
 			}
+			line.Buy = s.boughtForm(l.Vehicle, &l.Job.Parts[i])
 			row.Lines = append(row.Lines, line)
 		}
 		for _, c := range l.Job.Consumables {
-			line := buyLine{What: say.Capital(c.What), Key: c.What}
+			line := buyLine{What: say.Capital(c.What)}
 			if c.Amount != nil {
 				line.What = muchOf(show(*c.Amount), c.What)
 			}

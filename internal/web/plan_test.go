@@ -323,3 +323,44 @@ func TestAnAnswerKeptForLaterKnowsOfEveryEntry(t *testing.T) {
 		t.Error("an entry about another vehicle leaves the stamp as it was")
 	}
 }
+
+// What was bought is written down on the list of what to buy, which then no longer asks
+// for it; a price that is none comes back as it was typed.
+func TestWhatWasBoughtIsWrittenDown(t *testing.T) {
+	s := demoSite(t)
+	at := "/v/dunnock/plan/parts"
+	page := s.page(at)
+	forms := len(page.find("form[action=/v/dunnock/add/bought]"))
+	first := parsed{page.find("form[action=/v/dunnock/add/bought]")[0]}
+	form := url.Values{}
+	for _, n := range first.find("input[name]") {
+		form.Add(value(n, "name"), value(n, "value"))
+	}
+	form.Set("number", "N-1")
+	form.Set("cost", "dear")
+	a := s.post("/v/dunnock/add/bought", form)
+	back := parse(t, a.body)
+	if a.StatusCode != http.StatusUnprocessableEntity || value(back.find("input[name=cost]")[0], "value") != "dear" ||
+		value(back.find("input[name=number]")[0], "value") != "N-1" {
+		t.Fatalf("%s: %s", a.Status, back.text(".faults"))
+	}
+	form.Set("cost", "12.50")
+	for range 2 { // once, however often it is sent
+		if a = s.post("/v/dunnock/add/bought", form); a.StatusCode != http.StatusSeeOther {
+			t.Fatalf("%s: %s", a.Status, parse(t, a.body).text(".faults"))
+		}
+	}
+	kept, err := s.journal.OfForm(t.Context(), form.Get("batch"))
+	if err != nil || len(kept) != 1 || !slices.Equal(kept[0].Bought.Positions, form["position"]) ||
+		kept[0].Bought.Cost.String() != "12.50 EUR" {
+		t.Fatalf("kept %+v, %v", kept, err)
+	}
+	page = s.page(at)
+	checkPage(t, at, page)
+	if n := len(page.find("form[action=/v/dunnock/add/bought]")); n != forms-1 {
+		t.Errorf("%d things are asked for, %d were", n, forms)
+	}
+	if !strings.Contains(page.text(".had"), "for 12.50 EUR, N-1") {
+		t.Errorf("bought: %q", page.text(".had"))
+	}
+}

@@ -108,6 +108,8 @@ func EveryType(first int, vehicle, hash string) []*fleet.Entry {
 		case fleet.TypePicture:
 			e.Picture = &fleet.Picture{Hash: cmp.Or(hash, strings.Repeat("0", 64)), Position: "main-belt",
 				Check: "span"}
+		case fleet.TypeBought:
+			e.Bought = &fleet.Bought{Positions: []string{"main-belt"}, Number: "6PK2415", Cost: &cost}
 		case fleet.TypeCorrection:
 			e.Correction = &fleet.Correction{Of: out[4].ID, Withdraw: true, Why: "the other vehicle"}
 		}

@@ -21,10 +21,14 @@ type Shopping struct {
 type Lot struct {
 	Vehicle *fleet.Vehicle
 	By      civil.Date
-	For     civil.Date // the day of the visit, or by which the quick job is done
-	Visit   int        // number of the visit in the vehicle's plan; 0 for a quick job
-	Job     *visit.Job // its Parts and Consumables are to be bought
+	For     civil.Date       // the day of the visit, or by which the quick job is done
+	Visit   int              // number of the visit in the vehicle's plan; 0 for a quick job
+	Job     *visit.Job       // its Parts and Consumables are to be bought
+	Had     []visit.PartLine // bought already
 }
+
+// things counts what is to be ordered.
+func (l *Lot) things() int { return len(l.Job.Parts) + len(l.Job.Consumables) }
 
 // OfPlan lists what the plan of a vehicle buys, the soonest first. Errors are
 // those of Plan.Job.
@@ -71,9 +75,18 @@ func OfYard(y *plan.Yard) (*Shopping, error) {
 	return out, nil
 }
 
-// add takes a lot in, unless it buys nothing.
+// add takes a lot in, unless it buys nothing; what was bought already is not asked for.
 func (s *Shopping) add(l Lot) {
-	if len(l.Job.Parts)+len(l.Job.Consumables) > 0 {
+	job := *l.Job
+	job.Parts = nil
+	for _, p := range l.Job.Parts {
+		if p.Bought != nil {
+			l.Had = append(l.Had, p)
+		} else {
+			job.Parts = append(job.Parts, p)
+		}
+	}
+	if l.Job = &job; l.things()+len(l.Had) > 0 {
 		s.Lots = append(s.Lots, l)
 	}
 }

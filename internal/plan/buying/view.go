@@ -27,6 +27,7 @@ type LotView struct {
 	Parts   []visit.PartView   `json:"parts,omitempty"`
 	Ready   []fleet.Consumable `json:"have_ready,omitempty"`
 	Cost    string             `json:"cost,omitempty"`
+	Had     []visit.PartView   `json:"bought,omitempty"`
 }
 
 // View returns the list in JSON's form.
@@ -39,7 +40,8 @@ func (s *Shopping) View() ShoppingView {
 	for i := range s.Lots {
 		l := &s.Lots[i]
 		v.Orders = append(v.Orders, LotView{Vehicle: l.Vehicle.ID, By: l.By, Use: l.Use(), Visit: l.Visit,
-			Parts: l.Job.View().Parts, Ready: l.Job.Consumables, Cost: l.Job.Cost()})
+			Parts: l.Job.View().Parts, Ready: l.Job.Consumables, Cost: l.Job.Cost(),
+			Had: visit.PartViews(l.Had)})
 	}
 	return v
 }

@@ -2,7 +2,10 @@ package buying
 
 import (
 	"fmt"
+	"slices"
+	"strings"
 
+	"undertray/internal/advise"
 	"undertray/internal/say"
 )
 
@@ -23,6 +26,15 @@ func (s *Shopping) Title(l *Lot) string {
 	return fmt.Sprintf("By %s, for %s", l.By.Long(), l.Use())
 }
 
+// HadWords says what of a lot was bought already, or "".
+func (l *Lot) HadWords() string {
+	var out []string
+	for i := range l.Had {
+		out = append(out, say.Capital(l.Had[i].What())+", "+advise.BoughtWords(l.Had[i].Bought)+".")
+	}
+	return strings.Join(out, " ")
+}
+
 // Headline says what to order first.
 func (s *Shopping) Headline() string { return say.Head(s.Told()) }
 
@@ -32,12 +44,15 @@ func (s *Shopping) Told() []string {
 	if s.Vehicle != nil {
 		who = s.Vehicle.Name
 	}
-	if len(s.Lots) == 0 {
+	first := slices.IndexFunc(s.Lots, func(l Lot) bool { return l.things() > 0 })
+	if first < 0 {
 		return []string{fmt.Sprintf("%s: nothing to buy until the end of %s.", who, s.End.MonthYear())}
 	}
-	l := &s.Lots[0]
-	head := fmt.Sprintf("%s: order %s by %s", who,
-		say.Count(len(l.Job.Parts)+len(l.Job.Consumables), "thing", "things"), l.By.Long())
+	l, orders := &s.Lots[first], 0
+	for i := range s.Lots {
+		orders += min(1, s.Lots[i].things())
+	}
+	head := fmt.Sprintf("%s: order %s by %s", who, say.Count(l.things(), "thing", "things"), l.By.Long())
 	if cost, ok := l.Job.Money(); ok {
 		head = say.Short(head+", about "+say.Money(cost.Value(), cost.Unit()), head)
 	}
@@ -45,7 +60,7 @@ func (s *Shopping) Told() []string {
 	if s.Vehicle == nil {
 		what = "First for the " + l.Vehicle.Name + "."
 	}
-	all := fmt.Sprintf("Until the end of %s there %s", s.End.MonthYear(), lots(len(s.Lots)))
+	all := fmt.Sprintf("Until the end of %s there %s", s.End.MonthYear(), lots(orders))
 	if cost, ok := s.cost(); ok {
 		all += ", together about " + say.Money(cost.Value(), cost.Unit()) + " where a cost is known"
 	}

@@ -44,6 +44,7 @@ type Source string
 // The sources.
 const (
 	NotSaid  Source = ""
+	AsBought Source = "bought"
 	OfSheet  Source = "sheet" // the vehicle sheet, which the plan buys by
 	LikeLast Source = "last"  // the part before, as it was written down
 )
@@ -104,8 +105,9 @@ func (f *Form) change(st *visit.Step) {
 		return
 	}
 	c := Changed{Judgement: j, Ticked: st.Done, Removed: f.cameOff(j), Hand: f.report.Catalogue.HandChecks(j.Kind)}
-	c.Part, c.Set = f.bought(j)
-	if c.Part.Number != "" || c.Part.Supplier != "" || c.Part.Cost != nil {
+	if c.Part, c.Set = f.bought(j); j.Place.Bought != nil {
+		c.From = AsBought
+	} else if c.Part.Number != "" || c.Part.Supplier != "" || c.Part.Cost != nil {
 		c.From = OfSheet
 	} else if last := j.Place.Fitted; last != nil && last.Entry != "" {
 		c.Part.Number, c.Part.Supplier, c.Part.Cost = last.Spec.Number, last.Spec.Supplier, last.Spec.Cost

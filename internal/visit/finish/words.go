@@ -61,6 +61,8 @@ func (f *Form) MissingWords() string {
 func (c *Changed) FromWords() string {
 	var out []string
 	switch c.From {
+	case AsBought:
+		out = append(out, advise.BoughtWords(c.Judgement.Place.Bought))
 	case OfSheet:
 		out = append(out, "as the vehicle sheet has it")
 	case LikeLast:
