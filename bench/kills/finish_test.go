@@ -4,10 +4,13 @@ import (
 	"fmt"
 	"net/http"
 	"net/url"
+	"regexp"
+	"slices"
 	"sync"
 	"testing"
 	"time"
 
+	"undertray/bench/program"
 	"undertray/internal/fleet"
 	"undertray/internal/journal"
 )
@@ -133,5 +136,87 @@ func (s shed) wantFinished(t *testing.T, sheets map[string]string) {
 	}
 	if problems, err := journal.Verify(t.Context(), store, nil); err != nil || len(problems) > 0 {
 		t.Errorf("verify: %v, %v", problems, err)
+	}
+}
+
+// TestTwoServersFinishOneSheet: two different forms for one sheet reach two servers of one
+// journal at one instant. Where they contradict each other one is kept and the other is
+// refused; else exactly their union lands.
+func TestTwoServersFinishOneSheet(t *testing.T) {
+	for name, s := range sheds(t) {
+		t.Run(name, func(t *testing.T) {
+			servers := []*program.Server{s.serve(t), s.serve(t)}
+			sheets := map[string]string{}
+			for n := range 12 {
+				begin(t, servers[n%2].URL)
+				number := fmt.Sprintf("B-%d", n)
+				batch := batchOf(t, page(t, servers[0], "/v/wren/job/done"))
+				forms := make([]url.Values, 2)
+				for i := range forms {
+					forms[i] = url.Values{"date": {today}, "batch": {batch}, "changed": {"battery"},
+						"p.battery.name": {"battery"}, "p.battery.number": {number}}
+				}
+				contradict := n%3 > 0
+				if contradict {
+					forms[0].Set("h.battery.load-test", "bad")
+					forms[1].Set("h.battery.load-test", "good")
+				} else {
+					forms[n%2].Set("h.battery.load-test", "bad")
+				}
+				said := make([]int, 2)
+				var group sync.WaitGroup
+				for i, server := range servers {
+					group.Go(func() { said[i] = sendTwice(server.URL+"/v/wren/job/done", forms[i], false) })
+				}
+				group.Wait()
+				slices.Sort(said)
+				want := []int{http.StatusOK, http.StatusOK}
+				if contradict {
+					want[1] = http.StatusConflict
+				}
+				if !slices.Equal(said, want) {
+					t.Errorf("%s: %v, want %v", number, said, want)
+				}
+				sheets[number] = batch
+			}
+			s.wantUnited(t, sheets)
+		})
+	}
+}
+
+var batchField = regexp.MustCompile(`name="batch" value="([0-9a-f-]{36})"`)
+
+// batchOf is the batch of the form that finishes a job, on its page.
+func batchOf(t *testing.T, page string) string {
+	t.Helper()
+	m := batchField.FindStringSubmatch(page)
+	if m == nil {
+		t.Fatal("the page has no form")
+	}
+	return m[1]
+}
+
+// wantUnited wants of each sheet the part, one answer in the hand and one end.
+func (s shed) wantUnited(t *testing.T, sheets map[string]string) {
+	t.Helper()
+	store, err := journal.Open(t.Context(), s.journal, journal.Options{Mark: s.mark()})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer store.Close()
+	for number, batch := range sheets {
+		kept, err := store.OfForm(t.Context(), batch)
+		counts := map[fleet.EntryType]int{}
+		for _, e := range kept {
+			counts[e.Type]++
+		}
+		if err != nil || len(kept) != 3 || counts[fleet.TypeFitted] != 1 || counts[fleet.TypeFound] != 1 ||
+			counts[fleet.TypeWork] != 1 {
+			t.Errorf("%s: %v, %v", number, counts, err)
+		}
+	}
+	all, err := store.Entries(t.Context(), journal.Filter{Type: fleet.TypeFitted})
+	if err != nil || len(all) != len(sheets) {
+		t.Errorf("%d parts of %d sheets, %v", len(all), len(sheets), err)
 	}
 }

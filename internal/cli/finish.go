@@ -78,7 +78,11 @@ func (a *app) finish(ctx context.Context, y *yard.Yard, store journal.Store, veh
 		return err
 	}
 	rec := a.recorder(y)
-	rec.Form, rec.By = a.newID(), ask.by
+	rec.By = ask.by
+	rec.Form = form.Batch(func(batch string) bool {
+		kept, err := store.OfForm(ctx, batch)
+		return err == nil && len(kept) > 0
+	})
 	entries, err := form.Entries(told, rec.Form)
 	if err != nil {
 		return err

@@ -178,17 +178,34 @@ func TestARoundWaitsForAConnection(t *testing.T) {
 	if n := s.journal.landings.Load(); n != 0 {
 		t.Fatalf("%d landings without a connection", n)
 	}
-	// It lands, and the reply is lost; then two tabs send it at once, three times each.
+	s.landsOnce(b, "/v/heron")
+	if js[bool](b, `localStorage.getItem("round heron") !== null`) {
+		t.Error("what was sent is still a draft, and would come back in the next round")
+	}
+	b.do(chromedp.Navigate(s.url + "/v/heron"))
+	if js[bool](b, someWait) {
+		t.Error("what was sent still waits")
+	}
+	b.quiet("the round that waited")
+}
+
+const someWait = `Object.keys(localStorage).some(key => key.startsWith("waiting "))`
+
+// landsOnce lets what waits on a device land with its reply lost; then two tabs send it
+// at once, three times each.
+func (s *site) landsOnce(b *browser, page string) {
+	s.t.Helper()
+	before := s.journal.landings.Load()
 	s.away.Store(false)
 	s.mute.Store(true)
 	js[any](b, `dispatchEvent(new Event("online"))`)
-	for end := time.Now().Add(20 * time.Second); s.journal.landings.Load() == 0 &&
+	for end := time.Now().Add(20 * time.Second); s.journal.landings.Load() == before &&
 		time.Now().Before(end); time.Sleep(20 * time.Millisecond) {
 	}
-	if waits := js[bool](b, `Object.keys(localStorage).some(key => key.startsWith("waiting "))`); !waits {
-		t.Error("without a reply it no longer waits")
+	if !js[bool](b, someWait) {
+		s.t.Error("without a reply it no longer waits")
 	}
-	other := b.tabAt(s.url + "/v/heron") // another tab, which sends what waits too
+	other := b.tabAt(s.url + page) // another tab, which sends what waits too
 	s.mute.Store(false)
 	var tabs sync.WaitGroup
 	for _, tab := range []*browser{b, other} {
@@ -196,21 +213,12 @@ func TestARoundWaitsForAConnection(t *testing.T) {
 	}
 	tabs.Wait()
 	for _, tab := range []*browser{b, other} {
-		tab.until(`document.getElementById("waiting")?.textContent.includes("is kept now") === true ||
-			Object.keys(localStorage).every(key => !key.startsWith("waiting "))`)
+		tab.until(`document.getElementById("waiting")?.textContent.includes("is kept now") === true || !` + someWait)
 	}
 	b.said = nil // the browser notes what could not be fetched, as it should
-	if js[bool](b, `localStorage.getItem("round heron") !== null`) {
-		t.Error("what was sent is still a draft, and would come back in the next round")
+	if n := s.journal.landings.Load() - before; n != 1 {
+		s.t.Errorf("%d landings", n)
 	}
-	b.do(chromedp.Navigate(s.url + "/v/heron"))
-	if waits := js[bool](b, `Object.keys(localStorage).some(key => key.startsWith("waiting "))`); waits {
-		t.Error("what was sent still waits")
-	}
-	if n := s.journal.landings.Load(); n != 1 {
-		t.Errorf("%d landings", n)
-	}
-	b.quiet("the round that waited")
 }
 
 // TestARoundOpensWithoutAConnection: a round that was opened once opens again

@@ -135,6 +135,48 @@ func TestAJobIsFinishedByForm(t *testing.T) {
 	}
 }
 
+// Two forms filled in apart for one sheet: what is new in the second is kept, what
+// contradicts the first is not, and is shown.
+func TestTwoFormsFinishOneSheet(t *testing.T) {
+	s := demoSite(t)
+	s.workThrough(beltSheet, 0)
+	one, two := s.filled("/v/heron/job/done"), s.filled("/v/heron/job/done")
+	one["changed"], two["changed"] = []string{"main-belt"}, []string{"main-belt", "top-hose"}
+	two.Set("p.main-belt.number", "B-2")
+	before := s.count()
+	if a := s.post("/v/heron/job/done", one); a.StatusCode != http.StatusSeeOther {
+		t.Fatalf("%s %s", a.Status, parse(t, a.body).text("[role=alert]"))
+	}
+	landed := s.count()
+	a := s.post("/v/heron/job/done", two)
+	if said := parse(t, a.body).text(".faults"); a.StatusCode != http.StatusConflict || s.count() != landed ||
+		!strings.Contains(said, "Another device has finished this sheet and wrote down: ") ||
+		filled(parse(t, a.body)).Get("p.main-belt.number") != "B-2" {
+		t.Fatalf("what contradicts: %s %q", a.Status, said)
+	}
+	two.Set("p.main-belt.number", one.Get("p.main-belt.number"))
+	for range 2 {
+		if a = s.post("/v/heron/job/done", two); a.StatusCode != http.StatusSeeOther {
+			t.Fatalf("what is new: %s %s", a.Status, parse(t, a.body).text("[role=alert]"))
+		}
+	}
+	if landed-before != 2 || s.count()-landed != 1 {
+		t.Errorf("%d entries: a part and the end; then %d, the other part", landed-before, s.count()-landed)
+	}
+	// Taken back, the sheet is in hand again, and is finished anew.
+	for _, batch := range []string{one.Get("batch"), strings.TrimPrefix(strings.Split(a.Header.Get("Location"), "?")[0],
+		"/v/heron/batch/")} {
+		s.post("/v/heron/batch/"+batch+"/undo", url.Values{"batch": {journal.NewID()}, "why": {"not yet"}})
+	}
+	again := s.filled("/v/heron/job/done")
+	if again.Get("batch") == one.Get("batch") || len(again["changed"]) != 2 {
+		t.Errorf("after it was taken back: %v", again["changed"])
+	}
+	if a := s.post("/v/heron/job/done", again); a.StatusCode != http.StatusSeeOther {
+		t.Errorf("finished anew: %s", a.Status)
+	}
+}
+
 // A part that was not changed after all is left out, and a sheet that is not ticked
 // to its end says what is missing.
 func TestAJobIsFinishedEarly(t *testing.T) {
@@ -229,7 +271,9 @@ func TestSomethingElseIsFound(t *testing.T) {
 }
 
 // Two devices work through one sheet, and it is finished on one of them by touches
-// alone: what one ticks the other shows by itself, and the journal is what was touched.
+// alone, with the server away: what one ticks the other shows by itself, the journal is
+// what was touched, and where the two contradict each other at the end, the second is
+// shown what the first kept.
 func TestAJobOnTwoPhones(t *testing.T) {
 	s, begun := demoSite(t), time.Now()
 	s.server.opt.Now = func() time.Time { return noon().Add(time.Since(begun)) } // ticks have their order by it
@@ -260,6 +304,7 @@ func TestAJobOnTwoPhones(t *testing.T) {
 		touch(on, n)
 		other.until(`document.querySelectorAll("input[name=was]").length === ` + strconv.Itoa(n))
 	}
+	a.until(`navigator.serviceWorker.controller !== null`) // so that the page opens again
 	js[any](a, nextBox+`.click()`)
 	a.until(`location.pathname === "/v/dunnock/job/done" && document.getElementById("finish") !== null`)
 	if over := js[int](a, "document.documentElement.scrollWidth - innerWidth"); over > 0 {
@@ -268,26 +313,44 @@ func TestAJobOnTwoPhones(t *testing.T) {
 	if low := js[float64](a, `Math.min(...[...document.querySelectorAll("#finish button, #finish select, #finish .tick, #finish summary")].filter(e => e.checkVisibility()).map(e => e.offsetHeight))`); low < 24 {
 		t.Errorf("the lowest target is %.0f px high", low)
 	}
+	// Both phones write the job down where the server is not reached, and leave the page.
+	b.do(chromedp.Navigate(s.url + "/v/dunnock/job/done"))
+	number := `document.getElementById("p.top-hose.number")`
 	before := s.count()
-	s.away.Store(true) // the reply is lost before it was heard at all, then after it landed
-	keep := `document.querySelector("#finish button.main")`
-	js[any](a, keep+`.click()`)
-	a.until(`document.getElementById("sent")?.textContent.includes("not reached") === true`)
+	batch := js[string](a, `document.querySelector("#finish [name=batch]").value`)
+	s.away.Store(true)
+	for phone, typed := range map[*browser]string{a: "TH-5", b: "TH-6"} {
+		phone.until(number + ` !== null && navigator.serviceWorker.controller !== null`)
+		phone.answer(number, typed)
+		js[any](phone, `document.querySelector("#finish button.main").click()`)
+		phone.until(`document.getElementById("waiting")?.textContent.includes("kept on this device") === true`)
+		phone.do(chromedp.Navigate(s.url + "/v/dunnock/job/done"))
+		phone.until(number + `?.value === "` + typed + `"`)
+	}
 	if s.count() != before {
 		t.Fatal("kept without a server")
 	}
-	s.away.Store(false)
-	s.mute.Store(true)
-	js[any](a, `document.getElementById("sent").textContent = "", `+keep+`.click()`)
-	a.until(`document.getElementById("sent")?.textContent.includes("not reached") === true`)
-	s.mute.Store(false)
-	js[any](a, keep+`.click(), `+keep+`.click()`)
-	a.until(`location.pathname.includes("/batch/") && document.getElementById("changed") !== null`)
+	s.landsOnce(a, "/v/dunnock")
+	landed := s.count()
+	// The other one is not taken, stays there, and is shown beside what was kept.
+	js[any](b, `dispatchEvent(new Event("online"))`)
+	b.until(`document.querySelector("#waiting button") !== null`)
+	js[any](b, `document.querySelector("#waiting button").click()`)
+	b.until(`document.querySelector(".faults")?.textContent.includes("wrote down: ") === true`)
+	if said := js[string](b, `document.querySelector(".faults").textContent`); !strings.Contains(said, "TH-5") ||
+		js[string](b, number+`.value`) != "TH-6" || !js[bool](b, someWait) {
+		t.Errorf("the second phone is shown %q, and its form says %s", said, js[string](b, number+`.value`))
+	}
+	b.answer(number, "TH-5")
+	js[any](b, `document.querySelector("#finish button.main").click()`)
+	b.until(`location.pathname.includes("/batch/") && !` + someWait)
+	if s.count() != landed {
+		t.Errorf("%d entries more from a form that says the same", s.count()-landed)
+	}
 	all, err := s.journal.OfVehicle(t.Context(), "dunnock")
 	if err != nil {
 		t.Fatal(err)
 	}
-	batch := strings.TrimPrefix(js[string](a, "location.pathname"), "/v/dunnock/batch/")
 	var kept []*fleet.Entry
 	ticks := map[string]string{}
 	for _, e := range all {

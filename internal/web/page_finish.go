@@ -21,6 +21,7 @@ type finishPage struct {
 	Headline string
 	Missing  string
 	Form     roundForm
+	Sheet    string // the entry that began it
 	Who      string
 	Changed  []changedRow
 	Righted  []rightedRow
@@ -81,7 +82,10 @@ func (s *Server) finishPage(w http.ResponseWriter, r *http.Request) error {
 func (s *Server) layFinish(d *desk, r *http.Request, form *finish.Form, typed url.Values) finishPage {
 	page := finishPage{Page: s.page(r, d, "job", "Finish the job, "+d.vehicle.Name), Headline: form.Headline(),
 		Missing: form.MissingWords(), Form: s.roundForm(d, r), Who: s.who(r)}
-	page.Form.Action = "/v/" + d.vehicle.ID + "/job/done"
+	page.Form.Action, page.Sheet = "/v/"+d.vehicle.ID+"/job/done", form.Job.Work.Begun.ID
+	if typed == nil {
+		page.Form.Batch = form.Batch(func(batch string) bool { return s.has(r, d, batch) })
+	}
 	for i := range form.Changed {
 		page.Changed = append(page.Changed, d.changedRow(&form.Changed[i], typed))
 	}
@@ -160,34 +164,69 @@ func inHand(row checkRow, position string, typed url.Values) checkRow {
 	return row
 }
 
-// finishKeep keeps what was accepted or corrected as one batch, once.
+// finishKeep keeps what was accepted or corrected as one batch, once; what another
+// device has written down of the sheet meanwhile stands, and is shown where this form
+// says otherwise.
 func (s *Server) finishKeep(w http.ResponseWriter, r *http.Request) error {
-	s.finishing.Lock()
-	defer s.finishing.Unlock()
 	d, err := s.posted(r)
 	if err != nil {
 		return err
 	}
 	s.rememberWho(w, r)
-	batch := r.PostForm.Get("batch")
-	var form *finish.Form
-	return s.keepForm(w, r, d, at("batch/"+batch), func() (entries []*fleet.Entry, err error) {
-		if form, err = finish.Of(d.report); err != nil {
-			return nil, err
+	form, err := s.formOf(r, d)
+	if err != nil {
+		return err
+	}
+	told, err := d.told(r.PostForm)
+	var entries []*fleet.Entry
+	if err == nil {
+		entries, err = form.Entries(told, r.PostForm.Get("batch"))
+	}
+	if err == nil {
+		err = s.keep(w, r, d, entries)
+	}
+	if err == nil || fleet.KindOf(err) == fleet.Internal || wantsJSON(r) {
+		return err
+	}
+	page := s.layFinish(d, r, form, r.PostForm)
+	page.Faults = faults(s.otherwise(r, d, entries, err))
+	return s.render(w, r, status(err), "finish", page)
+}
+
+// formOf is the form of the sheet that was posted: of the one in hand, or as it was
+// before the same form was sent from another device or for the first time.
+func (s *Server) formOf(r *http.Request, d *desk) (*finish.Form, error) {
+	form, err := finish.Of(d.report)
+	sheet := r.PostForm.Get("sheet")
+	if err == nil && (sheet == "" || sheet == form.Job.Work.Begun.ID) {
+		return form, nil
+	}
+	kept, _ := s.opt.Journal.OfForm(r.Context(), r.PostForm.Get("batch"))
+	if len(kept) == 0 {
+		return nil, cmp.Or(err, error(&fleet.Error{Kind: fleet.NotFound, Where: "sheet", Msg: "this sheet is over",
+			Hint: "see in the journal what was written down of it"}))
+	}
+	if d, err = s.whole(r); err != nil {
+		return nil, err
+	}
+	return finish.Before(d.report, kept)
+}
+
+// otherwise says what another device has kept of a form, where that is why this one
+// cannot be kept.
+func (s *Server) otherwise(r *http.Request, d *desk, made []*fleet.Entry, err error) error {
+	kept, _ := s.opt.Journal.OfForm(r.Context(), r.PostForm.Get("batch"))
+	var errs []error
+	for _, e := range made {
+		i := slices.IndexFunc(kept, func(k *fleet.Entry) bool { return k.ID == e.ID })
+		if i < 0 || d.report.EntryWords(kept[i]) == d.report.EntryWords(e) && kept[i].Date == e.Date {
+			continue
 		}
-		told, err := d.told(r.PostForm)
-		if err != nil {
-			return nil, err
-		}
-		return form.Entries(told, batch)
-	}, func(err error) error {
-		if form == nil {
-			return err
-		}
-		page := s.layFinish(d, r, form, r.PostForm)
-		page.Faults = faults(err)
-		return s.render(w, r, status(err), "finish", page)
-	})
+		errs = append(errs, &fleet.Error{Kind: fleet.Conflict, Where: e.Position(),
+			Msg:  "another device has finished this sheet and wrote down: " + d.report.EntryWords(kept[i]),
+			Hint: "write the same here, or correct what it wrote down on the position's page"})
+	}
+	return cmp.Or(errors.Join(errs...), err)
 }
 
 // told reads what the form says.

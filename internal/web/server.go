@@ -8,7 +8,6 @@ import (
 	"net"
 	"net/http"
 	"strings"
-	"sync"
 	"sync/atomic"
 	"time"
 
@@ -84,7 +83,6 @@ type Server struct {
 	reckoned  memo[*reckon.Reckoning]
 	next      memo[nextVisit] // of each vehicle, once its plan was made
 
-	finishing sync.Mutex // one sheet is finished at a time
 }
 
 // New makes a server. It fails only if the program's own templates are broken.

@@ -3,6 +3,7 @@ package finish
 import (
 	"slices"
 
+	"undertray/civil"
 	"undertray/internal/advise"
 	"undertray/internal/ahead"
 	"undertray/internal/fleet"
@@ -23,9 +24,7 @@ type Changes struct {
 // ChangesOf compares a report that has its whole record with what was known without
 // a batch of it.
 func ChangesOf(r *advise.Report, batch string) Changes {
-	before := r.WithRecord(r.Vehicle, slices.DeleteFunc(slices.Clone(r.State.Record), func(e *fleet.Entry) bool {
-		return e.Batch == batch
-	}), r.On)
+	before := without(r, r.On, func(e *fleet.Entry) bool { return e.Batch == batch })
 	was, is := before.Pressing(), r.Pressing()
 	out := Changes{Left: is.All(), Next: r.Visits[0]}
 	for _, j := range was.All() {
@@ -38,6 +37,24 @@ func ChangesOf(r *advise.Report, batch string) Changes {
 	out.After, parts = ahead.Stranded(r)
 	out.Chance = parts > 0
 	return out
+}
+
+// without is what a report that has its whole record would say on a day without some
+// of it.
+func without(r *advise.Report, on civil.Date, not func(*fleet.Entry) bool) *advise.Report {
+	return r.WithRecord(r.Vehicle, slices.DeleteFunc(slices.Clone(r.State.Record), not), on)
+}
+
+// Before lays out the form of a sheet as it was before some entries ended it. The report
+// has its whole record; errors are those of Of.
+func Before(r *advise.Report, kept []*fleet.Entry) (*Form, error) {
+	on, ids := r.On, map[string]bool{}
+	for _, e := range kept {
+		if ids[e.ID] = true; e.Work != nil {
+			on = e.Date
+		}
+	}
+	return Of(without(r, on, func(e *fleet.Entry) bool { return ids[e.ID] }))
 }
 
 // Ends reports whether entries end a job sheet.

@@ -87,16 +87,27 @@ func (f *Form) Deals(position string) bool {
 		slices.ContainsFunc(f.Righted, func(r Righted) bool { return r.Judgement.Position.ID == position })
 }
 
+// Batch is that of a form for the sheet in hand, whichever device it is filled in on:
+// what two say of it is united, and one that contradicts another is refused. There says
+// whether a batch has landed: one that was taken back since is followed by another.
+func (f *Form) Batch(there func(batch string) bool) string {
+	for n := 0; ; n++ {
+		if batch := idIn(f.Job.Work.Begun.ID, fmt.Sprint("finish ", n)); !there(batch) {
+			return batch
+		}
+	}
+}
+
 // Entries makes one batch of what was told: the reading, each part fitted with what
 // the old one was in the hand, what was put right, what was seen, and that the sheet
-// is over. The ids that entries of it refer to come from the batch, so that one form
-// sent twice says the same twice. All faults are returned joined; they are those of
+// is over. The ids come from the batch and from what an entry is about, so that one form
+// sent twice says the same twice, and two that contradict each other do not both land. All faults are returned joined; they are those of
 // [record.Findings], and NotFound for a position that the sheet does not change or
 // put right.
 func (f *Form) Entries(told Told, batch string) ([]*fleet.Entry, error) {
 	b := &maker{form: f, told: told, batch: batch}
 	if told.Odometer != nil {
-		b.add(&fleet.Entry{Type: fleet.TypeOdometer, Odometer: told.Odometer})
+		b.add("odometer", &fleet.Entry{Type: fleet.TypeOdometer, Odometer: told.Odometer})
 	}
 	for i := range told.Parts {
 		b.part(&told.Parts[i])
@@ -118,7 +129,9 @@ type maker struct {
 	errs  []error
 }
 
-func (b *maker) add(e *fleet.Entry) {
+// add adds an entry about something.
+func (b *maker) add(about string, e *fleet.Entry) {
+	e.ID = idIn(b.batch, about)
 	e.Date, e.Sure = b.told.Date, b.told.Sure
 	b.out = append(b.out, e)
 }
@@ -130,9 +143,9 @@ func (b *maker) part(p *Part) {
 			Msg: "this sheet changes nothing there, or it is written down already", Hint: "load the page again"})
 		return
 	}
-	e := &fleet.Entry{ID: idIn(b.batch, p.Position), Type: fleet.TypeFitted,
+	e := &fleet.Entry{Type: fleet.TypeFitted,
 		Fitted: &fleet.Fitted{Position: p.Position, Part: p.Spec, Removed: p.Removed}}
-	b.add(e)
+	b.add(p.Position, e)
 	b.found(p.Hand, e.ID)
 }
 
@@ -144,7 +157,7 @@ func (b *maker) righted(id string) {
 		return
 	}
 	r := &b.form.Righted[i]
-	b.add(&fleet.Entry{Type: fleet.TypeDone, Done: &fleet.Done{What: r.What, Positions: []string{id},
+	b.add("right "+id, &fleet.Entry{Type: fleet.TypeDone, Done: &fleet.Done{What: r.What, Positions: []string{id},
 		Settles: r.Settles}})
 }
 
@@ -153,18 +166,18 @@ func (b *maker) found(rows []record.TypedFinding, off string) {
 	b.errs = append(b.errs, errs...)
 	for _, e := range entries {
 		e.Found.Off = off
-		b.add(e)
+		b.add(off+" "+e.Found.Position+"."+e.Found.Check, e)
 	}
 }
 
-// idIn is the id that an entry about a position has in a batch: of the batch's time,
+// idIn is the id that an entry about something has in a batch: of the batch's time,
 // and the same whenever it is made.
-func idIn(batch, position string) string {
+func idIn(batch, about string) string {
 	const times = len("019abf2e-7c00-7")
 	if !fleet.IsID(batch) {
 		return ""
 	}
-	sum := sha256.Sum256([]byte(batch + " " + position))
+	sum := sha256.Sum256([]byte(batch + " " + about))
 	h := hex.EncodeToString(sum[:])
 	return batch[:times] + h[:3] + "-8" + h[3:6] + "-" + h[6:18]
 }

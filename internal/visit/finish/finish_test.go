@@ -205,3 +205,60 @@ func TestWhatIsWrittenDownIsNotAsked(t *testing.T) {
 		t.Errorf("cost: %v %v", p.Spec.Cost, err)
 	}
 }
+
+// What was bought fills the form in: number, shop and price, that of a set at its first
+// part alone.
+func TestWhatWasBoughtFillsTheFormIn(t *testing.T) {
+	b := &bench{t: t, r: demotest.Reports(t)["heron"]}
+	cost := units.Must(41.2, "EUR")
+	b.keep("", []*fleet.Entry{{Type: fleet.TypeBought, Date: b.r.On,
+		Bought: &fleet.Bought{Positions: []string{"main-belt", "top-hose"}, Number: "S-7", Supplier: "in town", Cost: &cost}}})
+	b.work([]string{"main-belt", "top-hose"})
+	for _, c := range b.form().Changed {
+		price := "none"
+		if c.Part.Cost != nil {
+			price = c.Part.Cost.String()
+		}
+		want := map[string]string{"main-belt": "41.20 EUR", "top-hose": "none"}[c.Judgement.Position.ID]
+		if c.From != finish.AsBought || c.Part.Number != "S-7" || c.Part.Supplier != "in town" || price != want ||
+			!strings.Contains(c.FromWords(), "for 41.20 EUR, S-7, in town") {
+			t.Errorf("%s is filled in as %+v at %s: %s", c.Judgement.Position.ID, c.Part, price, c.FromWords())
+		}
+	}
+}
+
+// Two forms for one sheet, filled in on two devices, share a batch; what they both say has
+// the same id, what contradicts has too, and after the batch was taken back another comes.
+func TestFormsForOneSheetShareABatch(t *testing.T) {
+	b := &bench{t: t, r: demotest.Reports(t)["heron"]}
+	b.work([]string{"main-belt", "top-hose"})
+	f, none := b.form(), func(string) bool { return false }
+	batch := f.Batch(none)
+	if !fleet.IsID(batch) || batch != b.form().Batch(none) || f.Batch(func(s string) bool { return s == batch }) == batch {
+		t.Fatalf("the batch is %q", batch)
+	}
+	told := f.Accepted(nil)
+	told.Date = b.r.On
+	one, err := f.Entries(told, batch)
+	if err != nil {
+		t.Fatal(err)
+	}
+	b.keep(batch, one)
+	before, err := finish.Before(b.r, one)
+	if err != nil || len(before.Changed) != len(f.Changed) {
+		t.Fatalf("as it was before: %+v, %v", before, err)
+	}
+	told.Parts[0].Spec.Number = "other"
+	two, err := before.Entries(told, batch)
+	if err != nil || len(two) != len(one) {
+		t.Fatal(err)
+	}
+	for i := range one {
+		x, err1 := fleet.Content(sent(one[i]))
+		y, err2 := fleet.Content(sent(two[i]))
+		if one[i].Fitted != nil && one[i].ID != two[i].ID || err1 != nil || err2 != nil ||
+			(string(x) == string(y)) != (i > 0) {
+			t.Errorf("entry %d: %s, %s", i, x, y)
+		}
+	}
+}

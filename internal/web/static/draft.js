@@ -33,6 +33,23 @@ export function dropDraft(vehicle, sent) {
   if (draftOf(vehicle)?.fields.every(([name, value]) => sent.getAll(name).includes(value))) forget(vehicle);
 }
 
+/**
+ * Fills a form in again as it was sent or kept; a field that stands several times takes
+ * its values in their order.
+ * @param {HTMLFormElement} form @param {Iterable<[string, string]>} fields
+ */
+export function fill(form, fields) {
+  const said = [...fields], taken = new Set();
+  for (const e of form.elements) {
+    if (!(e instanceof HTMLInputElement || e instanceof HTMLSelectElement || e instanceof HTMLTextAreaElement)) continue;
+    const chosen = e.type === "checkbox" || e.type === "radio", of = said.filter(([name]) => name === e.name);
+    const next = of.find((field) => chosen ? field[1] === e.value : !taken.has(field));
+    if (e instanceof HTMLInputElement && (e.type === "checkbox" || e.type === "radio" && of.length)) e.checked = Boolean(next);
+    else if (next && !chosen) e.value = next[1];
+    taken.add(next);
+  }
+}
+
 /** A new UUID version 7 (RFC 9562): milliseconds first, then random bits. */
 export function newID() {
   const b = crypto.getRandomValues(new Uint8Array(16));

@@ -17,7 +17,7 @@ worker.addEventListener("fetch", (event) => {
   if (url.pathname === "/login") event.waitUntil(caches.delete(sheets));
   if (request.method !== "GET") return;
   if (url.pathname.startsWith("/assets/")) event.respondWith(asset(request));
-  else if (request.mode === "navigate") event.respondWith(page(request, /^\/v\/[^/]+\/(round|job)$/.test(url.pathname)));
+  else if (request.mode === "navigate") event.respondWith(page(request, /^\/v\/[^/]+\/(round|job|job\/done)$/.test(url.pathname)));
 });
 
 /** A file of the program never changes under its address. @param {Request} request */

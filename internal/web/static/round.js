@@ -3,7 +3,7 @@
 // of the position; what a glance does not answer is asked by itself. Every touch is
 // kept on this device before the next screen is shown.
 
-import { draftOf, forget, keepDraft, newID } from "./draft.js";
+import { draftOf, fill, forget, keepDraft, newID } from "./draft.js";
 import { meaningOf, tableOf, word } from "./meaning.js";
 import { byTouch, numberPad } from "./pad.js";
 
@@ -280,11 +280,7 @@ export function round(form) {
   function restore() {
     const draft = draftOf(vehicle);
     if (!draft?.fields.some(([name]) => /^[an]\./.test(name)) && !draft?.passed?.length || document.querySelector("main .faults")) return;
-    for (const [name, value] of draft.fields) {
-      const field = form.elements.namedItem(name);
-      if (field instanceof HTMLInputElement && field.type === "checkbox") field.checked = true;
-      else if (field instanceof RadioNodeList || field instanceof HTMLInputElement || field instanceof HTMLTextAreaElement) field.value = value;
-    }
+    fill(form, draft.fields);
     at = Math.min(screens.length - 1, draft.at);
     used = draft.used ?? 0;
     draft.passed?.forEach((n) => passed.add(n));

@@ -30,7 +30,7 @@ export function ticks() {
       if (answer.ok && answer.url.endsWith("/job/done")) return location.assign(answer.url);
       show(await answer.text(), answer.ok ? box.value : "");
     } catch {
-      wait({ vehicle: form.dataset.vehicle ?? "", name: form.dataset.name ?? "", action: form.action, body: body.toString(), sheet: true });
+      wait({ vehicle: form.dataset.vehicle ?? "", name: form.dataset.name ?? "", action: form.action, body: body.toString(), what: "tick" });
     }
   });
 }
@@ -85,28 +85,4 @@ export function others() {
   if (!document.getElementById("ticks")) return;
   setInterval(look, between);
   document.addEventListener("visibilitychange", look);
-}
-
-/**
- * Sends a form without leaving the page, so that what is filled in stays where the
- * server is not reached; sent again it is kept once.
- */
-export function once() {
-  const form = /** @type {HTMLFormElement | null} */ (document.querySelector("form[data-once]"));
-  form?.addEventListener("submit", async (event) => {
-    event.preventDefault();
-    const body = new URLSearchParams();
-    for (const [name, value] of new FormData(form)) if (typeof value === "string") body.append(name, value);
-    const said = document.getElementById("sent") ?? form.appendChild(document.createElement("p"));
-    said.id = "sent";
-    said.setAttribute("role", "status");
-    said.textContent = "";
-    try {
-      const answer = await post(form.action, body.toString());
-      if (answer.ok) return location.assign(answer.url);
-      form.submit(); // the server says on a page of its own what is wrong
-    } catch {
-      said.textContent = "The server is not reached. All of it stays here: keep it again when there is a connection.";
-    }
-  });
 }
