@@ -128,7 +128,8 @@ func TestWhatWasBoughtIsNotAskedFor(t *testing.T) {
 	r := demotest.Reports(t)["dunnock"]
 	r = r.WithRecord(r.Vehicle, append(slices.Clone(r.State.Record), &fleet.Entry{ID: "bought", Vehicle: r.Vehicle.ID,
 		Type: fleet.TypeBought, Date: r.On,
-		Bought: &fleet.Bought{Positions: first.Positions(), Number: "N-1", Supplier: "shop in town", Cost: &cost}}), r.On)
+		Bought: &fleet.Bought{Positions: first.Positions(), Number: "N-1", Supplier: "shop in town",
+			Cost: &cost}}), r.On)
 	p, err := plan.Make(t.Context(), r, plan.Options{})
 	if err != nil {
 		t.Fatal(err)

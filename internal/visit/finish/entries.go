@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"undertray/civil"
@@ -92,7 +93,7 @@ func (f *Form) Deals(position string) bool {
 // whether a batch has landed: one that was taken back since is followed by another.
 func (f *Form) Batch(there func(batch string) bool) string {
 	for n := 0; ; n++ {
-		if batch := idIn(f.Job.Work.Begun.ID, fmt.Sprint("finish ", n)); !there(batch) {
+		if batch := idIn(f.Job.Work.Begun.ID, "finish", strconv.Itoa(n)); !there(batch) {
 			return batch
 		}
 	}
@@ -101,13 +102,13 @@ func (f *Form) Batch(there func(batch string) bool) string {
 // Entries makes one batch of what was told: the reading, each part fitted with what
 // the old one was in the hand, what was put right, what was seen, and that the sheet
 // is over. The ids come from the batch and from what an entry is about, so that one form
-// sent twice says the same twice, and two that contradict each other do not both land. All faults are returned joined; they are those of
-// [record.Findings], and NotFound for a position that the sheet does not change or
-// put right.
+// sent twice says the same twice, and two that contradict each other do not both land.
+// All faults are returned joined; they are those of [record.Findings], and NotFound for a
+// position that the sheet does not change or put right.
 func (f *Form) Entries(told Told, batch string) ([]*fleet.Entry, error) {
 	b := &maker{form: f, told: told, batch: batch}
 	if told.Odometer != nil {
-		b.add("odometer", &fleet.Entry{Type: fleet.TypeOdometer, Odometer: told.Odometer})
+		b.add(&fleet.Entry{Type: fleet.TypeOdometer, Odometer: told.Odometer}, "odometer")
 	}
 	for i := range told.Parts {
 		b.part(&told.Parts[i])
@@ -130,8 +131,8 @@ type maker struct {
 }
 
 // add adds an entry about something.
-func (b *maker) add(about string, e *fleet.Entry) {
-	e.ID = idIn(b.batch, about)
+func (b *maker) add(e *fleet.Entry, about ...string) {
+	e.ID = idIn(b.batch, about...)
 	e.Date, e.Sure = b.told.Date, b.told.Sure
 	b.out = append(b.out, e)
 }
@@ -145,7 +146,7 @@ func (b *maker) part(p *Part) {
 	}
 	e := &fleet.Entry{Type: fleet.TypeFitted,
 		Fitted: &fleet.Fitted{Position: p.Position, Part: p.Spec, Removed: p.Removed}}
-	b.add(p.Position, e)
+	b.add(e, p.Position)
 	b.found(p.Hand, e.ID)
 }
 
@@ -157,8 +158,8 @@ func (b *maker) righted(id string) {
 		return
 	}
 	r := &b.form.Righted[i]
-	b.add("right "+id, &fleet.Entry{Type: fleet.TypeDone, Done: &fleet.Done{What: r.What, Positions: []string{id},
-		Settles: r.Settles}})
+	b.add(&fleet.Entry{Type: fleet.TypeDone, Done: &fleet.Done{What: r.What, Positions: []string{id},
+		Settles: r.Settles}}, "right", id)
 }
 
 func (b *maker) found(rows []record.TypedFinding, off string) {
@@ -166,18 +167,18 @@ func (b *maker) found(rows []record.TypedFinding, off string) {
 	b.errs = append(b.errs, errs...)
 	for _, e := range entries {
 		e.Found.Off = off
-		b.add(off+" "+e.Found.Position+"."+e.Found.Check, e)
+		b.add(e, off, e.Found.Position, e.Found.Check)
 	}
 }
 
 // idIn is the id that an entry about something has in a batch: of the batch's time,
 // and the same whenever it is made.
-func idIn(batch, about string) string {
+func idIn(batch string, about ...string) string {
 	const times = len("019abf2e-7c00-7")
 	if !fleet.IsID(batch) {
 		return ""
 	}
-	sum := sha256.Sum256([]byte(batch + " " + about))
+	sum := sha256.Sum256([]byte(batch + " " + strings.Join(about, " ")))
 	h := hex.EncodeToString(sum[:])
 	return batch[:times] + h[:3] + "-8" + h[3:6] + "-" + h[6:18]
 }

@@ -212,7 +212,8 @@ func TestWhatWasBoughtFillsTheFormIn(t *testing.T) {
 	b := &bench{t: t, r: demotest.Reports(t)["heron"]}
 	cost := units.Must(41.2, "EUR")
 	b.keep("", []*fleet.Entry{{Type: fleet.TypeBought, Date: b.r.On,
-		Bought: &fleet.Bought{Positions: []string{"main-belt", "top-hose"}, Number: "S-7", Supplier: "in town", Cost: &cost}}})
+		Bought: &fleet.Bought{Positions: []string{"main-belt", "top-hose"}, Number: "S-7", Supplier: "in town",
+			Cost: &cost}}})
 	b.work([]string{"main-belt", "top-hose"})
 	for _, c := range b.form().Changed {
 		price := "none"
@@ -234,7 +235,8 @@ func TestFormsForOneSheetShareABatch(t *testing.T) {
 	b.work([]string{"main-belt", "top-hose"})
 	f, none := b.form(), func(string) bool { return false }
 	batch := f.Batch(none)
-	if !fleet.IsID(batch) || batch != b.form().Batch(none) || f.Batch(func(s string) bool { return s == batch }) == batch {
+	if !fleet.IsID(batch) || batch != b.form().Batch(none) ||
+		f.Batch(func(s string) bool { return s == batch }) == batch {
 		t.Fatalf("the batch is %q", batch)
 	}
 	told := f.Accepted(nil)
