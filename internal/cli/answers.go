@@ -95,7 +95,9 @@ func (a *app) roundCmd() *cobra.Command {
 		Short: "A sheet to inspect the vehicle by, in the order you meet the parts", Args: a.args(1, 1),
 		Long: "A sheet to inspect the vehicle by: positions in the order you meet them, from above\n" +
 			"clockwise from the bulkhead, then from below; only what the openings you name show.\n" +
-			"--form yaml or csv prints it as a file to fill in and hand to undertray findings.",
+			"--form yaml or csv prints it as a file to fill in and hand to undertray findings. On paper\n" +
+			"(--pdf) a round goes on two sides: a line a stop, at length only what was found or is due,\n" +
+			"and numbers to type it back by.",
 		RunE: func(c *cobra.Command, args []string) error {
 			opt := visit.RoundOptions{Open: commas(open), Minutes: minutes}
 			if minutes < 0 || minutes > 600 {

@@ -2,6 +2,7 @@ package cli
 
 import (
 	"bufio"
+	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -42,13 +43,38 @@ func (a *app) findingsCmd() *cobra.Command {
 				for i, r := range round.Rows {
 					rows[i] = record.TypedFinding(r)
 				}
+				var notes []*fleet.Entry
+				if round.Sheet != "" {
+					if rows, notes, err = a.bySheet(c.Context(), y, v, round.Sheet, rows); err != nil {
+						return nil, err
+					}
+				}
 				entries, errs := a.roundEntries(y, v, rows, w)
+				for _, e := range notes {
+					e.Date, err = a.dayOf("date", w.date)
+					entries, errs = append(entries, e), append(errs, err)
+				}
 				return entries, errors.Join(errs...)
 			})
 		}}
 	w.flags(c)
 	c.Flags().StringVar(&vehicle, "vehicle", "", "vehicle it is about, where the file does not say")
 	return c
+}
+
+// bySheet finds what the numbers of a printed sheet stand for.
+func (a *app) bySheet(ctx context.Context, y *yard.Yard, v *fleet.Vehicle, code string,
+	rows []record.TypedFinding) ([]record.TypedFinding, []*fleet.Entry, error) {
+	r, err := a.reportOn(ctx, y, v)
+	if err != nil {
+		return nil, nil, err
+	}
+	sheet, err := visit.Again(r, code)
+	if err != nil {
+		return nil, nil, err
+	}
+	found, notes, errs := sheet.ByNumber(rows)
+	return found, notes, errors.Join(errs...)
 }
 
 // fromRound fills flags that were not given from the file.
@@ -166,7 +192,7 @@ func (a *app) askStop(in *bufio.Scanner, stop visit.Stop) (rows []record.TypedFi
 			case "skip", "end", "drop":
 				return rows, typed
 			default:
-				answer := numbered(c, typed)
+				answer := c.Numbered(typed)
 				if _, err := record.Answer(stop.Kind, c.ID, answer); err != nil {
 					a.report(err)
 					continue
@@ -177,14 +203,4 @@ func (a *app) askStop(in *bufio.Scanner, stop visit.Stop) (rows []record.TypedFi
 		}
 	}
 	return rows, ""
-}
-
-// numbered turns the number of an answer into its id.
-func numbered(c visit.CheckItem, typed string) string {
-	for i, ans := range c.Answers {
-		if typed == fmt.Sprint(i+1) {
-			return ans.ID
-		}
-	}
-	return typed
 }

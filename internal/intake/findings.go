@@ -26,10 +26,13 @@ type Round struct {
 	Vehicle  string
 	Date     civil.Date // zero: the file does not say
 	Odometer *units.Quantity
+	Sheet    string // code of the printed sheet whose numbers the rows are given by
 	Rows     []Row
 }
 
-// Row is one answer as it was written, with its place in the file.
+// Row is one answer as it was written, with its place in the file. By the numbers of a
+// sheet, Position is "21a" for a check of a stop and "21" for words about it, without a
+// Check, and "sound" for the stops that were sound, "1-20 22".
 type Row struct {
 	Where    string // file:line
 	Position string
@@ -146,10 +149,12 @@ func (r *Round) take(name string, line int, position, check, answer, note string
 		r.Odometer = &q
 	case "vehicle":
 		r.Vehicle = answer
+	case "sheet":
+		r.Sheet = answer
 	case "":
 		return fault(name, line, "the line names no position", "put the position's id in the first column")
 	default:
-		if check == "" {
+		if check == "" && position != "sound" && !numbered(position) {
 			return fault(name, line, "the line names no check", "put the check's id behind the position")
 		}
 		r.Rows = append(r.Rows, Row{Where: fmt.Sprintf("%s:%d", name, line), Position: position, Check: check,
@@ -157,6 +162,9 @@ func (r *Round) take(name string, line int, position, check, answer, note string
 	}
 	return nil
 }
+
+// numbered reports whether something is named by its number on a printed sheet.
+func numbered(name string) bool { return name != "" && name[0] >= '0' && name[0] <= '9' }
 
 // maxDepth and maxLine keep a hostile file from costing more than a moment.
 const (
@@ -173,6 +181,14 @@ const (
 //	  main-belt:
 //	    cracks: 3 per 75 mm
 //	    note: words about the position
+//
+// or, by the numbers of a printed sheet,
+//
+//	sheet: all/k7qd
+//	sound: 1-20 22
+//	found:
+//	  21a: 3
+//	  23: words about the position
 func findingsYAML(name string, src []byte) (*Round, error) {
 	for i, line := range bytes.Split(src, []byte("\n")) {
 		if len(line) > maxLine || bytes.Count(line, []byte("["))+bytes.Count(line, []byte("{")) > maxDepth {
@@ -189,13 +205,13 @@ func findingsYAML(name string, src []byte) (*Round, error) {
 	for _, doc := range docs {
 		each(name, doc, &errs, func(key string, line int, value *yamltree.Node) {
 			switch key {
-			case "vehicle", "date", "odometer":
+			case "vehicle", "date", "odometer", "sheet", "sound":
 				add(&errs, out.take(name, line, key, "", scalar(value), ""))
 			case "found":
 				out.found(name, value, &errs)
 			default:
 				errs = append(errs, fault(name, line, fmt.Sprintf("there is no key %q here", key),
-					"a round sheet has vehicle, date, odometer and found"))
+					"a round sheet has vehicle, date, odometer, sheet, sound and found"))
 			}
 		})
 	}
@@ -203,7 +219,11 @@ func findingsYAML(name string, src []byte) (*Round, error) {
 }
 
 func (r *Round) found(name string, node *yamltree.Node, errs *[]error) {
-	each(name, node, errs, func(position string, _ int, checks *yamltree.Node) {
+	each(name, node, errs, func(position string, line int, checks *yamltree.Node) {
+		if answer, ok := yamltree.Text(checks); ok && numbered(position) {
+			add(errs, r.take(name, line, position, "", strings.TrimSpace(answer), ""))
+			return
+		}
 		first := len(r.Rows)
 		note := ""
 		each(name, checks, errs, func(check string, line int, value *yamltree.Node) {

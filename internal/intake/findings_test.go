@@ -45,6 +45,30 @@ func TestFindingsOfBothForms(t *testing.T) {
 	}
 }
 
+const (
+	numberedYAML = "vehicle: wren\nsheet: all/k7qd\nsound: 1-20, 22\nfound:\n  21a: 3\n  23: damp, at the seal\n" +
+		"  21:\n    edge: clean\n"
+	numberedCSV = "position,check,answer,note\nvehicle,,wren,\nsheet,,all/k7qd,\nsound,,\"1-20, 22\",\n21a,,3,\n" +
+		"23,,\"damp, at the seal\",\n21,edge,clean,\n"
+)
+
+func TestFindingsByNumber(t *testing.T) {
+	for name, src := range map[string]string{"round.yaml": numberedYAML, "round.csv": numberedCSV} {
+		r, err := Findings(name, []byte(src))
+		if err != nil {
+			t.Fatalf("%s: %v", name, err)
+		}
+		var got []string
+		for _, row := range r.Rows {
+			got = append(got, row.Position+"|"+row.Check+"|"+row.Answer)
+		}
+		if want := "sound||1-20, 22 21a||3 23||damp, at the seal 21|edge|clean"; r.Sheet != "all/k7qd" ||
+			strings.Join(got, " ") != want {
+			t.Errorf("%s: sheet %q, %q", name, r.Sheet, got)
+		}
+	}
+}
+
 func TestFaultsNameTheirLine(t *testing.T) {
 	cases := []struct{ name, src, where, says string }{
 		{"a.yaml", "date: 12.9.2026\n", "a.yaml:1", "2026"},

@@ -3,9 +3,12 @@ package print
 import (
 	"bytes"
 	"cmp"
+	"fmt"
 	"io"
 	"maps"
+	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -152,4 +155,71 @@ func everyChange(r *advise.Report) []string {
 		out = append(out, r.Judgements[i].Position.ID)
 	}
 	return out
+}
+
+// A round of about sixty positions, everything open, goes on two sides of either paper in
+// letters of at least 7 pt; each stop has its line, and before the first of a section
+// stands every caution of that section.
+func TestARoundGoesOnTwoSides(t *testing.T) {
+	for _, r := range demotest.All(t) {
+		round, err := visit.NewRound(r, visit.RoundOptions{Open: []string{visit.OpenAll}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		positions := map[string]bool{}
+		for _, st := range round.Stages {
+			for _, stop := range st.Stops {
+				positions[stop.Position.ID] = true
+			}
+		}
+		if len(positions) < 50 {
+			t.Errorf("%s: %d positions, too few to tell anything", r.Vehicle.ID, len(positions))
+		}
+		for _, size := range []Size{A4, Letter} {
+			var pdf bytes.Buffer
+			if err := (Paper{Size: size}).Round(&pdf, round); err != nil {
+				t.Fatal(err)
+			}
+			file := written(t, pdf.Bytes())
+			raw := poppler(t, "pdftotext", "-raw", file, "-")
+			if sides := strings.Count(raw, "\f"); sides > 2 {
+				t.Errorf("%s, %s: %d positions on %d sides", r.Vehicle.ID, size, len(positions), sides)
+			}
+			for _, m := range regexp.MustCompile(`<fontspec [^>]*size="(\d+)"`).FindAllStringSubmatch(
+				poppler(t, "pdftohtml", "-xml", "-stdout", "-i", "-zoom", "1", file), -1) {
+				if pt, _ := strconv.Atoi(m[1]); pt < 7 {
+					t.Errorf("%s, %s: letters of %d pt", r.Vehicle.ID, size, pt)
+				}
+			}
+			stopsStandBehindCautions(t, round, strings.Join(strings.Fields(raw), " "))
+		}
+	}
+}
+
+func stopsStandBehindCautions(t *testing.T, round *visit.Round, text string) {
+	t.Helper()
+	for i := range round.Stages {
+		st := &round.Stages[i]
+		at := strings.Index(text, st.Title())
+		if at < 0 {
+			t.Fatalf("%q is not on the sheet", st.Title())
+		}
+		text = text[at:]
+		last := 0
+		for k, stop := range st.Stops {
+			name := string([]rune(stop.Position.Name)[:min(8, len([]rune(stop.Position.Name)))])
+			line := strings.Index(text[last:], fmt.Sprintf("%d %s", stop.N, name))
+			if line < 0 {
+				t.Fatalf("stop %d, %s, is not on the sheet in its place", stop.N, stop.Position.Name)
+			}
+			if last += line; k > 0 {
+				continue
+			}
+			for _, c := range sentences(slices.Concat(st.Cautions, ofStops(st))...) {
+				if before := strings.Index(text, strings.Join(strings.Fields(c), " ")); before < 0 || before > last {
+					t.Errorf("%s: %q does not stand before stop %d", st.Title(), c, stop.N)
+				}
+			}
+		}
+	}
 }

@@ -34,7 +34,7 @@ type kindOfSheet struct {
 
 func sheets() []kindOfSheet {
 	return []kindOfSheet{
-		{"round", "Round sheet", func(p Paper, w io.Writer) error { return p.Round(w, sampleRound(4)) }},
+		{"round", "Round sheet", func(p Paper, w io.Writer) error { return p.Round(w, sampleRound(40)) }},
 		{"job", "Job sheet", func(p Paper, w io.Writer) error { return p.Job(w, sampleJob(18)) }},
 		{"parts", "Parts list", func(p Paper, w io.Writer) error { return p.Parts(w, sampleJob(1)) }},
 		{"plan", "Plan", func(p Paper, w io.Writer) error { return p.Plan(w, samplePlan(4)) }},

@@ -212,11 +212,12 @@ func (s *sheet) drawCell(c *cell) float64 {
 	return y - s.y
 }
 
-// A tick box is boxSide mm square, and what it stands for begins boxText mm
-// from its left.
+// A tick box is at most boxSide mm square, and what it stands for begins boxGap mm
+// from its right.
 const (
 	boxSide = 4.0
-	boxText = 5.8
+	boxGap  = 1.8
+	boxText = boxSide + boxGap
 	barText = 4.5 // text beside a bar begins here
 )
 
@@ -229,8 +230,9 @@ func (s *sheet) drawLine(c cell, l line, y float64) {
 		}
 		if p.box {
 			s.pdf.SetLineWidth(float64(lineRule))
-			s.pdf.Rect(x+0.2, base-0.36*l.mm()-boxSide/2, boxSide, boxSide, "D")
-			x += boxText
+			side := l.box()
+			s.pdf.Rect(x+0.2, base-0.36*l.mm()-side/2, side, side, "D")
+			x += side + boxGap
 		}
 		s.use(l.style)
 		if c.right {
@@ -240,7 +242,11 @@ func (s *sheet) drawLine(c cell, l line, y float64) {
 			s.pdf.Text(x, base, p.text)
 		}
 		if p.write > 0 {
-			s.ruled(x-marginLeft, x-marginLeft+p.write, base+0.4, lineRule)
+			at, rule := base+0.4, lineRule
+			if l.size < smallStyle.size {
+				at, rule = y+l.lead, hairRule
+			}
+			s.ruled(x-marginLeft, x-marginLeft+p.write, at, rule)
 		}
 	}
 }

@@ -112,21 +112,21 @@ func (s *sheet) blank(x float64, labels ...string) row {
 
 // ticks lays texts out in columns with a box each. A text too wide for one
 // column takes two or more, and one too wide for all is wrapped.
-func (s *sheet) ticks(w float64, columns int, texts []string) []line {
+func (s *sheet) ticks(st style, w float64, columns int, texts []string) []line {
 	var out []line
-	each := w / float64(columns)
+	each, text := w/float64(columns), st.box()+boxGap
 	next := columns // first free column of the last line
 	for _, t := range texts {
-		room := s.width(s.plain(t), bodyStyle) + boxText + 2
+		room := s.width(s.plain(t), st) + text + 2
 		span := int(math.Ceil(room / each))
 		if next+span > columns {
-			out = append(out, line{style: tickStyle(len(out) == 0)})
+			out = append(out, line{style: tickStyle(st, len(out) == 0)})
 			next = 0
 		}
-		wrapped := s.wrap(t, bodyStyle, w-boxText)
+		wrapped := s.wrap(t, st, w-text)
 		for i, words := range wrapped {
 			if i > 0 {
-				out = append(out, line{style: bodyStyle, pieces: []piece{{dx: boxText, text: words}}})
+				out = append(out, line{style: st, pieces: []piece{{dx: text, text: words}}})
 				continue
 			}
 			last := &out[len(out)-1]
@@ -148,17 +148,17 @@ func (s *sheet) tickBlock(head string, texts []string) {
 		return
 	}
 	s.head(head)
-	for _, l := range s.ticks(s.full(), min(3, max(1, int(s.full()/widest))), texts) {
+	for _, l := range s.ticks(bodyStyle, s.full(), min(3, max(1, int(s.full()/widest))), texts) {
 		s.put(row{cells: []cell{{w: s.full(), lines: []line{l}}}})
 	}
 }
 
-// tickStyle leaves room above a box, but above the first one.
-func tickStyle(first bool) style {
-	if first {
-		return bodyStyle
+// tickStyle leaves room above a box of large type, but above the first one.
+func tickStyle(st style, first bool) style {
+	if !first && st == bodyStyle {
+		st.lead = 6.8
 	}
-	return style{size: bodyStyle.size, lead: 6.8}
+	return st
 }
 
 // tableColumn is one column of a table on paper. One column may have no width:

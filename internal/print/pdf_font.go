@@ -34,6 +34,9 @@ var (
 // mm returns the size of the type in mm; a point is 1/72 in.
 func (st style) mm() float64 { return st.size * 25.4 / 72 }
 
+// box returns the side of a tick box in a line, mm.
+func (st style) box() float64 { return min(boxSide, st.lead-0.8) }
+
 // fonts holds the fonts of one sheet.
 type fonts struct {
 	pdf   *fpdf.Fpdf

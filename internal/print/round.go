@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"undertray/internal/catalogue"
+	"undertray/internal/fleet"
 	"undertray/internal/visit"
 )
 
@@ -71,7 +72,7 @@ func (t *Text) stop(s visit.Stop) {
 		t.Item("     ", fmt.Sprintf("%s: %s %s", c.Sense, c.Question, c.How))
 		t.Item("     ", answerRow(c))
 		if c.Last != nil {
-			t.Item("     ", fmt.Sprintf("last time: %s, %s", lastAnswer(c.Check, c), c.Last.Date.Short()))
+			t.Item("     ", fmt.Sprintf("last time: %s, %s", lastAnswer(c.Check, c.Last), c.Last.Date.Short()))
 		}
 	}
 }
@@ -88,16 +89,19 @@ func answerRow(c visit.CheckItem) string {
 	return strings.Join(boxes, "  ")
 }
 
-func lastAnswer(c *catalogue.Check, item visit.CheckItem) string {
-	if item.Last.Value != nil {
-		return item.Last.Value.String()
+// lastAnswer is what was found, without what was asked; the check may be nil.
+func lastAnswer(c *catalogue.Check, f *fleet.Finding) string {
+	if f.Value != nil {
+		return f.Value.String()
 	}
-	for _, a := range c.Answers {
-		if a.ID == item.Last.Answer {
-			return a.Say
+	if c != nil {
+		for _, a := range c.Answers {
+			if a.ID == f.Answer {
+				return strings.TrimRight(a.Say, ".")
+			}
 		}
 	}
-	return item.Last.Answer
+	return f.Answer
 }
 
 func (t *Text) hidden(r *visit.Round) {

@@ -61,12 +61,15 @@ func sampleRound(n int) *visit.Round {
 	for k, kind := range []visit.StageKind{visit.StageAbove, visit.StageRunning, visit.StageBelow} {
 		st := visit.Stage{Kind: kind, Cautions: []string{"Caution before stage " + string(kind)}}
 		for i := range n {
-			stop := visit.Stop{N: k*n + i + 1, Position: &v.Positions[i%len(v.Positions)]}
-			for _, c := range checks {
-				stop.Checks = append(stop.Checks, visit.CheckItem{Check: c, Last: lastFinding(c), Caution: c.Caution})
+			stop := visit.Stop{N: k*n + i + 1, Position: &v.Positions[i%len(v.Positions)], Kind: &catalogue.Kind{},
+				Judgement: &judge.Judgement{Place: &fleet.Place{}}}
+			for m, c := range checks {
+				stop.Checks = append(stop.Checks, visit.CheckItem{Check: c, Last: lastFinding(c), Caution: c.Caution,
+					Letter: string(rune('a' + m)), Detail: i%2 == 0})
 			}
 			st.Stops = append(st.Stops, stop)
 		}
+		st.SayOnce()
 		r.Stages = append(r.Stages, st)
 	}
 	r.Hidden = []visit.Reveal{{Opening: &v.Openings[1],

@@ -40,7 +40,8 @@ func (p Paper) Tag(w io.Writer, r *advise.Report) error {
 		s.put(row{before: 6, cells: []cell{s.para(0, s.full(), tagStyle, r.Vehicle.Name)}})
 		s.put(row{before: 2, cells: []cell{s.para(0, s.full(), tagStyle, say.Capital(r.TagWords()))}})
 		for _, o := range r.OpenViews() {
-			s.put(row{before: 1.5, cells: []cell{{w: s.full(), lines: s.ticks(s.full(), 1, []string{o.Words})}}})
+			box := s.ticks(bodyStyle, s.full(), 1, []string{o.Words})
+			s.put(row{before: 1.5, cells: []cell{{w: s.full(), lines: box}}})
 		}
 		s.put(s.blank(0, "By", "Telephone"))
 		s.put(row{before: 8, above: hairRule, pad: 4})

@@ -30,6 +30,8 @@ type Round struct {
 	Hidden  []Reveal // what else there is to see, most per minute first
 	// Picked are the looks of a round with a limit of time; nil for one without.
 	Picked *looks.Picked
+
+	by RoundOptions // it was laid out by, see Code
 }
 
 // Stage is a part of a round under one condition: from above with the engine
@@ -79,6 +81,10 @@ type CheckItem struct {
 	// Likely is its place among those of the stop by which something is found,
 	// 0 the likeliest.
 	Likely int
+	// Detail says that on paper it is asked at length: it is asked by itself, or
+	// something was found by it.
+	Detail bool
+	Letter string // that names it at its stop on paper
 }
 
 // Reveal says what an opening that stays shut would show.
@@ -107,7 +113,7 @@ func NewRound(r *advise.Report, opt RoundOptions) (*Round, error) {
 	if err := knowOpenings(r, opt.Open); err != nil {
 		return nil, err
 	}
-	v := r.Vehicle
+	v, by := r.Vehicle, opt
 	if slices.Contains(opt.Open, OpenAll) {
 		opt.Open = v.SeenThrough()
 	}
@@ -117,7 +123,7 @@ func NewRound(r *advise.Report, opt RoundOptions) (*Round, error) {
 		p := looks.Pick(r, ahead.Lookings(r, ahead.UntilVisit(r)), opt.Minutes, append([]string{}, open...))
 		picked, open = &p, p.Open
 	}
-	out := &Round{Picked: picked, Vehicle: v, On: r.On}
+	out := &Round{Picked: picked, Vehicle: v, On: r.On, by: by}
 	out.Left = r.Left()
 	out.Stands, out.Undone = r.Forbidden()
 	for _, id := range inOrder(v, open) {
@@ -223,12 +229,32 @@ func fresh(cautions []string, said map[string]bool) []string {
 	return out
 }
 
+// Last is the finding that the verdict on the part rests on, or the newest; nil for none.
+func (s *Stop) Last() *fleet.Finding {
+	var last *fleet.Finding
+	j := s.Judgement
+	for _, f := range j.Place.Findings {
+		if j.Place.Fitted.Had(f) && (last == nil || !f.Date.Before(last.Date)) {
+			last = f
+		}
+	}
+	for i := range j.Reasons {
+		if o := &j.Reasons[i]; o.Governs && o.Finding != nil && o.Verdict >= fleet.Watch && o.Verdict == j.Verdict {
+			return o.Finding
+		}
+	}
+	return last
+}
+
 func (r *Round) number() {
 	n := 0
 	for i := range r.Stages {
 		for k := range r.Stages[i].Stops {
 			n++
 			r.Stages[i].Stops[k].N = n
+			for c := range r.Stages[i].Stops[k].Checks {
+				r.Stages[i].Stops[k].Checks[c].Letter = string(rune('a' + c))
+			}
 		}
 	}
 }
@@ -362,7 +388,7 @@ func byLikelihood(r *advise.Report, j *judge.Judgement, items []CheckItem) {
 		return cmp.Or(cmp.Compare(stands(items[b].Check), stands(items[a].Check)), cmp.Compare(sees[b], sees[a]))
 	})
 	for at, i := range order {
-		items[i].Likely = at
+		items[i].Likely, items[i].Detail = at, items[i].Asked || stands(items[i].Check) >= fleet.Watch
 	}
 }
 

@@ -6,6 +6,7 @@ import (
 
 	"undertray/internal/advise"
 	"undertray/internal/ahead"
+	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
 	"undertray/internal/machine"
@@ -141,4 +142,16 @@ func (t *Task) DoWords() string {
 		return "change"
 	}
 	return DoWords(t.Do, t.Judgement, t.Again)
+}
+
+// FoundWords says what was found at a position, its note included.
+func FoundWords(k *catalogue.Kind, f *fleet.Finding) string {
+	s := f.Answer
+	if c := k.Check(f.Check); c != nil {
+		s = advise.FindingWords(c, f)
+	}
+	if f.Note != "" {
+		s += ". " + f.Note
+	}
+	return s
 }

@@ -14,6 +14,7 @@ import (
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
 	"undertray/internal/say"
+	"undertray/internal/visit"
 )
 
 // positionPage tells all that is known of one position.
@@ -265,7 +266,7 @@ const findingsShown = 6
 func (d *desk) findingRows(j *judge.Judgement) []findingRow {
 	var out []findingRow
 	for _, f := range slices.Backward(j.Place.Findings) {
-		out = append(out, findingRow{Date: f.Date.Short(), At: d.at(f.Moment), Words: foundWords(j.Kind, f),
+		out = append(out, findingRow{Date: f.Date.Short(), At: d.at(f.Moment), Words: visit.FoundWords(j.Kind, f),
 			Entry: f.Entry, Settled: f.Settled != ""})
 	}
 	return out

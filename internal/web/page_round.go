@@ -226,7 +226,10 @@ func (d *desk) stop(stop visit.Stop, typed url.Values, before int) stopRow {
 		Part: advise.PartWords(stop.Judgement, d.report.On, d.report.Total, d.report.HasTotal,
 			d.yard.Settings.Units),
 		Cautions: stop.Cautions, NoteField: notePrefix + p.ID, Note: nth(typed[notePrefix+p.ID], before),
-		Last: lastFound(stop.Judgement), Look: lookAt(stop.Checks)}
+		Look: lookAt(stop.Checks)}
+	if f := stop.Last(); f != nil {
+		row.Last = visit.FoundWords(stop.Kind, f) + ", " + f.Date.Short()
+	}
 	if row.Verdict >= fleet.Watch {
 		row.Why = advise.Why(stop.Judgement)
 	}
@@ -255,7 +258,7 @@ func checkOf(k *catalogue.Kind, position string, c visit.CheckItem, typed url.Va
 		row.Answers = append(row.Answers, answerRow{a.ID, a.Say, row.Typed == a.ID})
 	}
 	if c.Last != nil {
-		row.Last = foundWords(k, c.Last) + ", on " + c.Last.Date.Long()
+		row.Last = visit.FoundWords(k, c.Last) + ", on " + c.Last.Date.Long()
 	}
 	return row
 }

@@ -117,26 +117,6 @@ func (d *desk) bareBays() ([]bareBay, error) {
 	return out, nil
 }
 
-// lastFound is the finding that a verdict rests on, or the newest, and its day.
-func lastFound(j *judge.Judgement) string {
-	var last *fleet.Finding
-	for _, f := range j.Place.Findings {
-		if j.Place.Fitted.Had(f) && (last == nil || !f.Date.Before(last.Date)) {
-			last = f
-		}
-	}
-	for i := range j.Reasons {
-		if o := &j.Reasons[i]; o.Governs && o.Finding != nil && o.Verdict >= fleet.Watch && o.Verdict == j.Verdict {
-			last = o.Finding
-			break
-		}
-	}
-	if last == nil {
-		return ""
-	}
-	return foundWords(j.Kind, last) + ", " + last.Date.Short()
-}
-
 // lookAt names some of what is looked at, the likeliest first.
 func lookAt(checks []visit.CheckItem) string {
 	first := slices.SortedStableFunc(slices.Values(checks), func(a, b visit.CheckItem) int {

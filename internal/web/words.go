@@ -80,18 +80,6 @@ func price(q *units.Quantity) string {
 	return units.Format(q.Value(), q.Unit(), 2)
 }
 
-// foundWords says what was found at a position, its note included.
-func foundWords(k *catalogue.Kind, f *fleet.Finding) string {
-	s := f.Answer
-	if c := k.Check(f.Check); c != nil {
-		s = advise.FindingWords(c, f)
-	}
-	if f.Note != "" {
-		s += ". " + f.Note
-	}
-	return s
-}
-
 // sourceLine is a source that a page refers to.
 type sourceLine struct{ ID, What, Seen string }
 

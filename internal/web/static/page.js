@@ -4,13 +4,8 @@
 import { meanings } from "./meaning.js";
 import { round } from "./round.js";
 import { outbox, sendWaiting } from "./outbox.js";
-<<<<<<< HEAD
 import { better, days, openings, lines } from "./small.js";
-import { once, others, ticks } from "./tick.js";
-=======
-import { better, openings, lines } from "./small.js";
 import { others, ticks } from "./tick.js";
->>>>>>> b32018f (web, finish: let a finished job wait on the device, and unite two forms)
 
 const walk = /** @type {HTMLFormElement | null} */ (document.getElementById("round"));
 if (walk) round(walk);
