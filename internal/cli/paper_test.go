@@ -91,6 +91,7 @@ func TestARoundOnPaperIsTypedBack(t *testing.T) {
 			case stop.N == 40:
 				found = append(found, "  40: damp at the lower end")
 				want[stop.Position+" note damp at the lower end"]++
+			case strings.Contains(st.Title, "second person"): // a glance is taken alone
 			case len(codes) == 0:
 				sound = append(sound, strconv.Itoa(stop.N))
 				want[stop.Position+" "+glance+" sound"]++

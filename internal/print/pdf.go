@@ -85,6 +85,7 @@ type sheet struct {
 	y      float64 // where the next row begins
 	held   []row   // set on the same page as the next row
 	repeat []row   // set again at the top of each new page
+	deeper float64 // by how much content goes on below its usual end, mm
 	err    error
 }
 
@@ -110,7 +111,7 @@ func newSheet(p Paper, f frame) *sheet {
 // width returns the width of the content, mm.
 func (s *sheet) full() float64 { return s.w - marginLeft - marginRight }
 
-func (s *sheet) bottom() float64 { return s.h - contentSpare }
+func (s *sheet) bottom() float64 { return s.h - contentSpare + s.deeper }
 
 // turn begins a new page.
 func (s *sheet) turn() {

@@ -11,7 +11,8 @@ import (
 
 // The styles of a round sheet, which is dense: sixty positions go on two sides.
 var (
-	stopStyle   = style{size: 7.5, lead: 4}
+	stopStyle   = style{size: 7.5, lead: 3.7}
+	partStyle   = style{bold: true, size: 8.5, lead: 3.9} // heads a section
 	detailStyle = style{size: 7, lead: 2.9}
 	firstStyle  = style{bold: true, size: 7, lead: 2.9}
 )
@@ -28,9 +29,9 @@ const (
 // round sets a line for each stop with a box for sound, something and not seen. Only
 // what is due, or was found, is asked at length, since the rest is answered by a glance.
 func (s *sheet) round(r *visit.Round) {
-	s.put(row{cells: []cell{s.para(0, s.full(), headStyle, say.Head(r.Told()))}},
-		row{cells: []cell{s.para(0, s.full(), detailStyle, identity(r.Vehicle)+". "+say.Rest(r.Told()))}},
-		s.blank(0, "Date", "Odometer", "By", "Topped up"))
+	s.deeper = contentSpare - footerLine - 0.8
+	s.put(row{cells: []cell{s.para(0, s.full(), firstStyle, strings.Join(append(r.Told(), identity(r.Vehicle)), " "))}},
+		s.room("Date", "Odometer", "By", "Topped up"))
 	s.opened(r)
 	for i := range r.Stages {
 		st := &r.Stages[i]
@@ -39,7 +40,9 @@ func (s *sheet) round(r *visit.Round) {
 		for k := range st.Stops {
 			stops = append(stops, s.stop(&st.Stops[k]))
 		}
-		s.hold(s.both(s.boxHeads(), s.boxHeads()))
+		if i == 0 {
+			s.hold(s.both(s.boxHeads(), s.boxHeads()))
+		}
 		s.columns(stops)
 	}
 	s.closing(r)
@@ -49,7 +52,7 @@ func (s *sheet) round(r *visit.Round) {
 // section sets a heading with its cautions, once and run together, first those that hold
 // for all of it: they stand before whatever they guard.
 func (s *sheet) section(title string, all, some []string) {
-	s.hold(row{before: 1, above: lineRule, pad: 0.3, cells: []cell{s.para(0, s.full(), strongStyle, title)}})
+	s.hold(row{before: 1, above: lineRule, pad: 0.3, cells: []cell{s.para(0, s.full(), partStyle, title)}})
 	w := s.column() - barText
 	lines := append(s.text(firstStyle, w, strings.Join(all, " ")), s.text(detailStyle, w, strings.Join(some, " "))...)
 	if len(lines) > 0 {
@@ -112,8 +115,7 @@ func tallOf(blocks [][]line) float64 {
 	return tall(cell{lines: slices.Concat(blocks...)})
 }
 
-// opened lists what is opened for the round, behind its cautions. The order is the
-// sheet's, not one to work in, so nothing is numbered.
+// opened lists what is opened for the round, in order, behind its cautions.
 func (s *sheet) opened(r *visit.Round) {
 	var cautions, names []string
 	for _, o := range r.Open {
@@ -221,20 +223,31 @@ func (s *sheet) plainly(head string, sentences []string) {
 
 // typing says how the sheet is typed back, and leaves the rest of the page to write on.
 func (s *sheet) typing(r *visit.Round) {
-	var code []line
-	for _, l := range [][2]string{{"vehicle: " + r.Vehicle.ID, "sound: 1-20 22"}, {"date: " + r.On.String(), "found:"},
-		{"odometer:", "\u00a0\u00a021a: 3"}, {"sheet: " + r.Code(), "\u00a0\u00a023: words about it"}} {
-		pieces := []piece{{text: s.plain(l[0])}, {dx: 45, text: s.plain(l[1])}}
-		code = append(code, line{style: detailStyle, pieces: pieces})
+	var lines []line
+	for _, words := range [][3]string{
+		{"To type it back: these lines in a file round.yaml, then undertray findings", "vehicle: " + r.Vehicle.ID,
+			"sound: 1-20 22"},
+		{"round.yaml; with the numbers of stops that were sound, answers behind codes", "date: " + r.On.String(),
+			"found:"},
+		{"of checks, words behind numbers of stops, nothing for what was not seen.", "odometer:", "\u00a0\u00a021a: 3"},
+		{"", "sheet: " + r.Code(), "\u00a0\u00a023: words about it"}} {
+		l := line{style: detailStyle}
+		for i, x := range []float64{0, 95, 140} {
+			l.pieces = append(l.pieces, piece{dx: x, text: s.plain(words[i])})
+		}
+		lines = append(lines, l)
 	}
-	back := s.both(s.text(detailStyle, s.column(), "To type it back: these lines in a file round.yaml, with the "+
-		"numbers of stops that were sound, answers behind codes of checks, words behind numbers of stops; nothing for "+
-		"what was not seen. Then: undertray findings round.yaml."), code)
-	back.before, back.above, back.pad = 1.2, hairRule, 0.6
-	s.put(back)
-	for s.put(s.blank(0, "Something, by its number; anything else")); s.fits([]row{s.blank(0, "")}); {
-		s.put(s.blank(0, ""))
+	s.put(row{before: 1, above: hairRule, pad: 0.4, cells: []cell{{w: s.full(), lines: lines}}})
+	for s.put(s.room("Something, by its number; anything else")); s.fits([]row{s.room("")}); {
+		s.put(s.room(""))
 	}
+}
+
+// room is blank in less height.
+func (s *sheet) room(labels ...string) row {
+	r := s.blank(0, labels...)
+	r.cells[0].lines[0].lead = 8
+	return r
 }
 
 func minutes(m float64) []string {
