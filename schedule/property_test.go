@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"math"
+	"runtime"
 	"slices"
 	"testing"
 	"time"
@@ -180,6 +181,31 @@ func TestExplainStops(t *testing.T) {
 	if _, err := schedule.Explain(ctx, p, plan.Doings()); !errors.Is(err, context.Canceled) {
 		t.Errorf("%v, want the context's error", err)
 	}
+}
+
+// TestExplainGoesThroughWhatAMoveTouches: each reason of a plan of 120 tasks takes less than half of what the
+// checker takes for the whole plan, counted by memory: gone through whole for each, they cost more than a solve.
+func TestExplainGoesThroughWhatAMoveTouches(t *testing.T) {
+	p := schedulebench.Household(1, 1, 120, 36)
+	p.Vehicles[0].Hours *= 4
+	plan, err := schedule.Solve(context.Background(), p, schedule.Options{Steps: 1})
+	if err != nil {
+		t.Fatal(err)
+	}
+	allocated := func(work func()) uint64 {
+		var before, after runtime.MemStats
+		runtime.ReadMemStats(&before)
+		work()
+		runtime.ReadMemStats(&after)
+		return after.TotalAlloc - before.TotalAlloc
+	}
+	whole := allocated(func() { schedule.Verify(p, plan.Doings()) })
+	var reasons []schedule.Reason
+	explain := allocated(func() { reasons, err = schedule.Explain(context.Background(), p, plan.Doings()) })
+	if each := explain / uint64(max(1, len(reasons))); err != nil || len(reasons) < 120 || each > whole/2 {
+		t.Errorf("%d reasons of %d bytes each, the checker's %d; %v", len(reasons), each, whole, err)
+	}
+	t.Logf("%d reasons, %d bytes, the checker %d", len(reasons), explain, whole)
 }
 
 // TestJoinedPlansAreTheOptimum: planned from what each does by itself, vehicles
