@@ -283,6 +283,11 @@ func TestEveryScreenOfARoundFits(t *testing.T) {
 				click("[data-do=something]")
 			}
 			click("[data-for=list].main")
+		case "check": // the only one of its stop
+			click(".check.on .answer:nth-last-child(2) input")
+			look()
+			checks++
+			click("[data-for=check].main")
 		case "asked":
 			look()
 			click("[data-do=later]")
