@@ -20,11 +20,11 @@ func TestARoundForTheMinutesThereAre(t *testing.T) {
 		p, all, last := s.page(path+"&minutes=60"), stopsOf(s.page(path)), -1
 		got := stopsOf(p)
 		for _, id := range got {
-			i := slices.Index(all, id)
-			if i <= last {
+			i := slices.Index(all[last+1:], id) // a stop may come again, with a second person
+			if i < 0 {
 				t.Errorf("%s: %s is out of walking order", v, id)
 			}
-			last = i
+			last += 1 + i
 		}
 		if len(got) == 0 || len(got) >= len(all) {
 			t.Errorf("%s: %d of %d stops", v, len(got), len(all))
