@@ -151,10 +151,14 @@ func (p *Part) prune(share float64) error {
 	if math.IsInf(total, -1) || math.IsNaN(total) {
 		return ErrImpossible
 	}
-	nodes := make([]node, 0, len(p.nodes))
+	light := func(w float64) bool { return w-total < math.Log(share) }
+	if !slices.ContainsFunc(p.weight, light) {
+		return nil
+	}
+	nodes := make([]node, 0, len(p.nodes)) // those before are another's as well
 	kept := 0
 	for i, nd := range p.nodes {
-		if p.weight[i]-total < math.Log(share) {
+		if light(p.weight[i]) {
 			continue
 		}
 		nodes = append(nodes, nd)

@@ -85,13 +85,13 @@ func TestTheDoorStaysShut(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for name, try := range map[string]struct {
-		code string
-		at   time.Time
-	}{"used": {used, now}, "late": {late, now.Add(Open + time.Second)}, "late, a second time": {late, now},
-		"guessed": {"AAA-AAA-AAA", now}, "none": {"", now}, "a path": {"../../passphrase", now}} {
+	for _, try := range []struct {
+		name, code string
+		at         time.Time
+	}{{"used", used, now}, {"late", late, now.Add(Open + time.Second)}, {"late, a second time", late, now},
+		{"guessed", "AAA-AAA-AAA", now}, {"none", "", now}, {"a path", "../../passphrase", now}} {
 		if _, err := d.Pair(try.code, "phone", try.at); fleet.KindOf(err) != fleet.Invalid {
-			t.Errorf("%s: %v", name, err)
+			t.Errorf("%s: %v", try.name, err)
 		}
 	}
 	for _, k := range []string{"", key[:60], key[1:] + "0", "../" + key[3:], strings.Repeat("0", 64)} {
