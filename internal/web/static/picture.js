@@ -59,6 +59,7 @@ async function take(file, shot) {
   try {
     localStorage.setItem(flag, "1");
     await ask("readwrite", (s) => s.put({ ...shot, picture }));
+    localStorage.setItem(flag, "1"); // what was sending meanwhile may have found none and said so
   } catch {
     return "This device is full: the picture is not kept. Free some room, and take it again.";
   }
@@ -107,7 +108,7 @@ async function send() {
     await ask("readwrite", (s) => s.delete(batch));
     left--;
   }
-  if (left === 0) localStorage.removeItem(flag);
+  if (left === 0 && await ask("readonly", (s) => s.count()) === 0) localStorage.removeItem(flag);
   if (sent.length) say(sent.length === 1 ? "A picture is kept." : sent.length + " pictures are kept.", "/v/" + sent[0].vehicle + "/pictures", "See");
   return sent;
 }
