@@ -10,8 +10,9 @@ import (
 	"testing"
 )
 
-// share is how many harmed texts a fuzzing target reads in every run of the tests.
-const share = 5000
+// share is how many harmed texts a fuzzing target reads in every run of the tests; make
+// soak asks for more, of which these are the first.
+var share = flag.Int("harmed", 5000, "how many harmed texts each fuzzing target reads")
 
 // Add gives a fuzzing target of one text its seeds, and texts harmed from them as Harmed
 // does.
@@ -37,7 +38,7 @@ func Harmed[T string | []byte](seeds ...T) iter.Seq[T] {
 			texts[i] = []byte(s)
 		}
 		random := rand.New(rand.NewPCG(11, 12))
-		for range share {
+		for range *share {
 			if !yield(T(Text(random, texts...))) {
 				return
 			}

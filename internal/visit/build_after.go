@@ -179,7 +179,7 @@ func (b *builder) kindTests(out []test, t Task, which func(*catalogue.After) boo
 			js.Cautions = b.r.Catalogue.CautionsAt(catalogue.AtRunning)
 		}
 		var stands []string
-		below := use == machine.Ignition && t.Judgement.Position.From == fleet.Below // its joints are there
+		below := use == machine.Ignition && t.Judgement.Position.From == fleet.Below && !b.closesOnGround()
 		if a.Raised || below {
 			stands, js.Raised = b.stands(t), true
 			if use.Turns() {
@@ -192,6 +192,15 @@ func (b *builder) kindTests(out []test, t Task, which func(*catalogue.After) boo
 		out = append(out, test{id: id, rank: 5000, step: js, stands: stands, starts: a.Starts})
 	}
 	return out
+}
+
+// closesOnGround reports whether something is closed once the vehicle is down, as coolant is
+// filled in level, which the battery waits for: nothing is switched on before.
+func (b *builder) closesOnGround() bool {
+	return slices.ContainsFunc(b.open, func(id string) bool {
+		o := b.r.Vehicle.Opening(id)
+		return o.OnGround || leaves(o, machine.CoolantOut)
+	})
 }
 
 // undoings returns what undoes what changes leave undone where no opening's

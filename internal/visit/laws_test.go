@@ -87,13 +87,14 @@ func TestLawsOfOrderForSheetsThatBrokeThem(t *testing.T) {
 }
 
 // They hold for every pair of parts; a seeded tenth of the pairs is tried
-// unless UNDERTRAY_SOAK asks for all.
+// unless UNDERTRAY_SOAK asks for all, and one that broke them once.
 func TestLawsOfOrderForPairs(t *testing.T) {
 	pick, tried := rand.New(rand.NewPCG(13, 2)), 0
 	for _, r := range machines(t) {
 		for i := range r.Judgements {
 			for k := range i {
-				if os.Getenv("UNDERTRAY_SOAK") != "1" && pick.IntN(10) > 0 {
+				broke := r.Judgements[i].Position.ID+" "+r.Judgements[k].Position.ID == "fuel-pipe bottom-hose"
+				if os.Getenv("UNDERTRAY_SOAK") != "1" && pick.IntN(10) > 0 && !broke {
 					continue
 				}
 				tried++
