@@ -122,6 +122,24 @@ func (in *Input) severe(iv *fleet.Interval) (distance, time float64) {
 	return s.Distance, s.Time
 }
 
+// placed is a moment with the distance it fell at: what was read on its day, else what
+// the readings about it, of which the distance expected by State.On is the last, say by the day.
+func (in *Input) placed(m fleet.Moment) fleet.Moment {
+	if m.HasTotal || m.Date.IsZero() || m.Date.After(in.State.On) {
+		return m
+	}
+	if m.Total, m.HasTotal = in.State.TotalOn(m.Date); m.HasTotal || !in.HasTotal {
+		return m
+	}
+	m.Total, m.HasTotal = in.Total, true
+	if r := in.State.Readings; len(r) > 0 && m.Date.Before(in.State.On) && !r[len(r)-1].Date.After(m.Date) {
+		last := r[len(r)-1] // the newest: none lies after the moment
+		share := float64(m.Date.Sub(last.Date)) / float64(in.State.On.Sub(last.Date))
+		m.Total = last.Total + share*(in.Total-last.Total)
+	}
+	return m
+}
+
 func (in *Input) from(p *fleet.Part) (m fleet.Moment, assumed bool) { return From(in.State.Vehicle, p) }
 
 // From is the moment a part's age counts from: its fitting, or the vehicle's

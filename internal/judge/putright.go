@@ -83,7 +83,7 @@ func (in *Input) todo(r *Reason) Todo {
 		t.By = *by
 	}
 	if t.By.Occasion == "" {
-		t.Until = After(r.Finding.Moment, t.By.Distance, t.By.Time)
+		t.Until = After(in.placed(r.Finding.Moment), t.By.Distance, t.By.Time)
 	}
 	t.Now = t.By.Occasion == fleet.BeforeNextDrive || t.Until.Passed(in.State.On, in.Total, in.HasTotal)
 	return t

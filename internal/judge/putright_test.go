@@ -51,3 +51,32 @@ func TestTodosByDeadline(t *testing.T) {
 		}
 	}
 }
+
+// A deadline by distance counts from where the vehicle stood when it was found: between two
+// readings by the day, at today's expected distance where it is found today, and unplaced
+// where nothing is known.
+func TestADeadlineByDistanceWithoutAReading(t *testing.T) {
+	day := civil.MustParse
+	within := units.MustParse("500 km")
+	limit := fleet.Limit{Verdict: fleet.PutRight, Do: fleet.Tighten, By: &fleet.Deadline{Distance: &within}}
+	readings := []fleet.Reading{{Date: day("2026-10-01"), Total: 10000},
+		{Date: day("2026-10-11"), Total: 11000}}
+	for _, c := range []struct {
+		found string
+		known bool
+		want  float64
+	}{
+		{"2026-10-06", true, 11000}, {"2026-10-11", true, 11500}, {"2026-10-21", true, 12500},
+		{"2026-10-31", true, 13500}, {"2026-10-21", false, 0},
+	} {
+		in := Input{State: &fleet.State{On: day("2026-10-31"), Readings: readings}, Total: 13000, HasTotal: true}
+		if !c.known {
+			in = Input{State: &fleet.State{On: in.State.On}}
+		}
+		got := in.todo(&Reason{Verdict: fleet.PutRight, Limit: &limit,
+			Finding: &fleet.Finding{Moment: fleet.Moment{Date: day(c.found)}}})
+		if got.Until.Total != c.want || got.Until.HasTotal != c.known || got.Now != (c.want != 0 && c.want <= 13000) {
+			t.Errorf("found on %s: until %+v, now %v; want %g", c.found, got.Until, got.Now, c.want)
+		}
+	}
+}

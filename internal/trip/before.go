@@ -53,7 +53,14 @@ func findMust(r *advise.Report, t *Trip, m *plan.Prices) {
 // dueBefore reports whether a deadline of its own on a part is over by the end
 // of the trip.
 func (t *Trip) dueBefore(j *judge.Judgement) bool {
-	return len(j.Todos) > 0 && (j.Todos[0].Now || j.Todos[0].Until.Passed(t.End, t.To, t.Distanced))
+	if len(j.Todos) == 0 {
+		return false
+	}
+	todo := &j.Todos[0]
+	// Where no odometer places the finding, the trip's own distance is all that counts.
+	far := todo.By.Occasion == "" && todo.By.Distance != nil && !(todo.Until.HasTotal && t.Distanced) &&
+		t.Km >= todo.By.Distance.Base()
+	return todo.Now || far || todo.Until.Passed(t.End, t.To, t.Distanced)
 }
 
 // dueBy reports whether a part to be put right has to be by the end of the

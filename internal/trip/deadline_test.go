@@ -267,3 +267,23 @@ func TestATripHeedsHalfDoneWorkAndWhatIsLeft(t *testing.T) {
 		t.Error("what is left is asked for first all the same")
 	}
 }
+
+// A part to be changed within 300 km (found with no reading beside it) is due on a trip of 400
+// made in a day, and not on one of 100.
+func TestADeadlineByDistanceEndsOnTheWay(t *testing.T) {
+	r := found(t, [3]string{"water-pump", "weep-hole", "damp"})
+	j := r.Judgement("water-pump")
+	if len(j.Todos) == 0 || j.Todos[0].By.Distance == nil || j.Todos[0].Now {
+		t.Fatalf("to do %+v, want a change within a distance", j.Todos)
+	}
+	for km, want := range map[float64]bool{100: false, 400: true} {
+		out, err := trip.Ask(r, trip.Options{Km: km, Days: 1})
+		if err != nil {
+			t.Fatal(err)
+		}
+		i := slices.IndexFunc(out.Must, func(f trip.Fix) bool { return f.Judgement == j })
+		if due := i >= 0 && out.Must[i].Due; due != want {
+			t.Errorf("%g km: due %v, want %v", km, due, want)
+		}
+	}
+}
