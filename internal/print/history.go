@@ -92,7 +92,7 @@ func (t *Text) check(c *catalogue.Check) {
 		if len(l.Materials) > 0 {
 			of = " (" + strings.Join(l.Materials, ", ") + ")"
 		}
-		t.Item(fmt.Sprintf("%s%-8s", in, l.Verdict),
+		t.Item(fmt.Sprintf("%s%-10s", in, l.Verdict),
 			fmt.Sprintf("%s%s: %s. %s [%s]", advise.ConditionWords(l), of, l.Authority, l.Says, l.Source))
 	}
 }
