@@ -94,7 +94,7 @@ func (d *desk) checkTable(j *judge.Judgement, c *catalogue.Check, number func([3
 // its one mark there.
 type bareBay struct {
 	SVG   template.HTML
-	Spots map[string][2]float64
+	Spots map[string][2]int
 }
 
 func (d *desk) bareBays() ([]bareBay, error) {
@@ -108,9 +108,9 @@ func (d *desk) bareBays() ([]bareBay, error) {
 		if !ok {
 			continue
 		}
-		b := bareBay{SVG: template.HTML(fig.SVG), Spots: map[string][2]float64{}}
+		b := bareBay{SVG: template.HTML(fig.SVG), Spots: map[string][2]int{}}
 		for _, c := range fig.Legend {
-			b.Spots[c.ID] = [2]float64{c.X, c.Y}
+			b.Spots[c.ID] = [2]int{int(c.X), int(c.Y)}
 		}
 		out = append(out, b)
 	}
