@@ -337,6 +337,8 @@ type Answer struct {
 	// Symptom is what the answer is a sign of: oil, coolant, heat, rub,
 	// misalignment, slip, age ... Empty for a good answer.
 	Symptom string `yaml:"symptom,omitempty" json:"symptom,omitempty"`
+	// Plate is the id of the drawing of what it looks like; empty: there is none.
+	Plate string `yaml:"plate,omitempty" json:"plate,omitempty"`
 }
 
 // Cause lists what brings a symptom about, likeliest first.

@@ -79,8 +79,8 @@ type checkRow struct {
 }
 
 type answerRow struct {
-	ID, Say string
-	Chosen  bool
+	ID, Say, Plate string
+	Chosen         bool
 }
 
 type hiddenRow struct {
@@ -255,7 +255,7 @@ func checkOf(k *catalogue.Kind, position string, c visit.CheckItem, typed url.Va
 		row.Unit = c.FigureUnit()
 	}
 	for _, a := range c.Answers {
-		row.Answers = append(row.Answers, answerRow{a.ID, a.Say, row.Typed == a.ID})
+		row.Answers = append(row.Answers, answerRow{a.ID, a.Say, a.Plate, row.Typed == a.ID})
 	}
 	if c.Last != nil {
 		row.Last = visit.FoundWords(k, c.Last) + ", on " + c.Last.Date.Long()

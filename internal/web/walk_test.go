@@ -303,6 +303,61 @@ func TestEveryScreenOfARoundFits(t *testing.T) {
 	t.Errorf("the round does not end: %s", p.mode())
 }
 
+// TestANoteIsATouchAway: at a stop one touch opens its note with the keys, whose microphone takes dictation; each
+// word is kept on the device as it comes, and the stop is decided afterwards. It lands with the round.
+func TestANoteIsATouchAway(t *testing.T) {
+	const words = "weeps at the clamp"
+	s, b := demoSite(t), openBrowser(t)
+	b.do(chromedp.Navigate(s.url + "/v/heron/round"))
+	s.away.Store(true)
+	p := b.handset(s, 0, 0)
+	p.tap("[data-for=start]")
+	p.tap("[data-for=stage].main")
+	p.still("a stop")
+	p.tap("[data-do=note]")
+	p.still("a note")
+	if !js[bool](b, `document.activeElement.matches(".note.on textarea")`) {
+		t.Fatal("the keys do not come")
+	}
+	if _, err := chromedp.Call(b.ctx, input.InsertText, input.InsertTextParams{Text: words}); err != nil {
+		t.Fatal(err)
+	}
+	if d := draftOf(p); !strings.Contains(d, words) {
+		t.Errorf("the device keeps %s", d)
+	}
+	p.tap("[data-for=check].main")
+	if p.mode() != "stop" {
+		t.Errorf("after the note it stands at %q", p.mode())
+	}
+	p.tap("[data-do=sound]")
+	js[any](b, keepRound)
+	p.until(`document.getElementById("waiting") !== null`)
+	s.away.Store(false)
+	js[any](b, `dispatchEvent(new Event("online"))`)
+	p.until(`document.getElementById("waiting")?.textContent.includes("is kept now") === true`)
+	all, err := s.journal.Entries(t.Context(), journal.Filter{Vehicle: "heron", Type: fleet.TypeNote})
+	if err != nil || len(all) == 0 || all[len(all)-1].Note.Text != words || len(s.newFound()) != 1 {
+		t.Errorf("%d notes and %d answers are there: %v", len(all), len(s.newFound()), err)
+	}
+}
+
+// TestThePlaceOfAPlate: an answer has room for the drawing that its plate names, and none without.
+func TestThePlaceOfAPlate(t *testing.T) {
+	page, err := demoSite(t).server.pages["round"]()
+	if err != nil {
+		t.Fatal(err)
+	}
+	var out strings.Builder
+	row := checkRow{Answers: []answerRow{{ID: "a", Say: "worn", Plate: "belt-worn"}, {ID: "b", Say: "sound"}}}
+	if err := page.ExecuteTemplate(&out, "checks", map[string]any{"Checks": []checkRow{row}}); err != nil {
+		t.Fatal(err)
+	}
+	if got := out.String(); strings.Count(got, `class="plate"`) != 1 ||
+		!strings.Contains(got, `<span class="plate" data-plate="belt-worn"></span>Worn`) {
+		t.Error(got)
+	}
+}
+
 // TestTheDeviceSaysWhatTheJudgeSays: what the script finds in its table for each
 // answer of a page is what the judge says, and it says it before the touch is over.
 func TestTheDeviceSaysWhatTheJudgeSays(t *testing.T) {

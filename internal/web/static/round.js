@@ -35,6 +35,7 @@ export function round(form) {
   let check; // that is asked
   /** @type {HTMLElement[]} */
   let later = []; // asked, and put off
+  let aside = false; // a note is taken down before a stop is decided
 
   /** @param {Element} s @returns {HTMLInputElement | null} */
   const glance = (s) => s.querySelector(".glance input");
@@ -71,7 +72,7 @@ export function round(form) {
     document.body.classList.toggle("walking", walking);
     document.body.classList.toggle("ending", mode === "end");
     document.body.style.setProperty("--head", document.querySelector("header")?.offsetHeight + "px");
-    for (const b of /** @type {NodeListOf<HTMLElement>} */ (form.querySelectorAll("[data-for]"))) b.hidden = b.dataset.for !== mode || (b.dataset.do === "sound" && !glance(s));
+    for (const b of /** @type {NodeListOf<HTMLElement>} */ (form.querySelectorAll("[data-for]"))) b.hidden = !b.dataset.for?.split(" ").includes(mode) || (b.dataset.do === "sound" && !glance(s));
     for (const b of form.querySelectorAll("[data-do=shot]")) b.textContent = "Picture";
     if (mode === "list") s.append(listOf(s));
     if (check?.querySelector(".figure") && byTouch()) check.append(pad);
@@ -152,7 +153,7 @@ export function round(form) {
     picks.replaceChildren(...order.map((c) => {
       const said = answer(c), label = said?.type === "radio" ? said.parentElement?.textContent : said?.value;
       return pick(c.dataset.title ?? "", label, () => go("check", c));
-    }), pick("Note", note(s).value, () => go("check", /** @type {HTMLElement} */ (s.querySelector(".note")))));
+    }), pick("Note", note(s).value, writes));
     return picks;
   }
 
@@ -171,9 +172,18 @@ export function round(form) {
     return b;
   }
 
+  /** Opens the note of a stop: keys, and their microphone, come with it. */
+  function writes() {
+    const undecided = mode === "stop", text = note(screens[at]);
+    go("check", /** @type {HTMLElement} */ (text.parentElement));
+    aside = undecided;
+    text.focus({ preventScroll: true });
+  }
+
   /** @param {Mode} to @param {HTMLElement} [c] */
   function go(to, c) {
     mode = to;
+    aside = false;
     check?.classList.remove("on");
     check = c;
     c?.classList.add("on");
@@ -190,6 +200,7 @@ export function round(form) {
 
   /** Goes on: to what is asked by itself, then to the next screen that is not decided. */
   function on() {
+    if (aside) return go("stop");
     const s = screens[at], next = stops.includes(s) ? open(s)[0] : undefined;
     if (next) return go("asked", next);
     if (mode === "check" || mode === "list") told.textContent = nameOf(s) + (answered(s) ? ": answered" : "");
@@ -248,6 +259,7 @@ export function round(form) {
     next: () => { mode === "names" && go("stage"); on(); },
     on,
     names: byName,
+    note: writes,
     stop: () => go("stop"),
     sound: () => decide(true),
     unseen: () => decide(false),
@@ -305,8 +317,9 @@ export function round(form) {
     const button = /** @type {Element} */ (target).closest?.("[data-do]");
     if (button instanceof HTMLElement) does[button.dataset.do ?? ""]?.();
   });
+  form.addEventListener("input", ({ target }) => { if (target instanceof HTMLTextAreaElement) save(); }); // as it is dictated
   form.addEventListener("keydown", (event) => {
-    if (event.key !== "Enter" || !(event.target instanceof HTMLInputElement)) return;
+    if (event.key !== "Enter" || !(event.target instanceof HTMLInputElement || event.target instanceof HTMLTextAreaElement)) return;
     event.preventDefault(); // the key goes on; only the button keeps the round
     on();
   });
