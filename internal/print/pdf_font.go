@@ -131,11 +131,15 @@ func (f *fonts) head(word string, st style, w float64) string {
 	return word[:fits]
 }
 
-// clip returns text on one line, its end left out where it is too wide.
+// clip returns text on one line, its last words left out where it is too wide.
 func (f *fonts) clip(text string, st style, w float64) string {
 	text = f.plain(text)
 	if f.width(text, st) <= w {
 		return text
 	}
-	return f.head(text, st, w-f.width("…", st)) + "…"
+	head := f.head(text, st, w-f.width(" …", st))
+	if i := strings.LastIndex(head, " "); i > 0 && text[len(head)] != ' ' {
+		head = head[:i]
+	}
+	return strings.TrimRight(head, " ,;:.") + " …"
 }

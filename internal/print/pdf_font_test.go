@@ -2,6 +2,7 @@ package print
 
 import (
 	"bytes"
+	"slices"
 	"strings"
 	"testing"
 
@@ -87,4 +88,18 @@ func FuzzPaperTakesAnyText(f *testing.F) {
 			t.Fatal("no PDF")
 		}
 	})
+}
+
+// TestClipCutsBetweenWords: what is too wide for a line ends behind a whole word.
+func TestClipCutsBetweenWords(t *testing.T) {
+	s := newTestSheet()
+	for text, wide := range map[string]string{"At the end of its range": "At the end of i", "Dry and clean": "Dry and",
+		"Fits": "Fits and more"} {
+		got := s.clip(text, stopStyle, s.width(wide, stopStyle))
+		cut, clipped := strings.CutSuffix(got, " …")
+		if s.width(got, stopStyle) > s.width(wide, stopStyle) || clipped != (text != "Fits") ||
+			!slices.Contains(strings.Fields(text), cut[strings.LastIndex(cut, " ")+1:]) {
+			t.Errorf("%q in the width of %q: %q", text, wide, got)
+		}
+	}
 }

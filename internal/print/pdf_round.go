@@ -5,13 +5,14 @@ import (
 	"slices"
 	"strings"
 
+	"undertray/civil"
 	"undertray/internal/say"
 	"undertray/internal/visit"
 )
 
 // The styles of a round sheet, which is dense: sixty positions go on two sides.
 var (
-	stopStyle   = style{size: 7.5, lead: 3.7}
+	stopStyle   = style{size: 7, lead: 3.7}
 	partStyle   = style{bold: true, size: 8.5, lead: 3.9} // heads a section
 	detailStyle = style{size: 7, lead: 2.9}
 	firstStyle  = style{bold: true, size: 7, lead: 2.9}
@@ -38,7 +39,7 @@ func (s *sheet) round(r *visit.Round) {
 		s.section(st.Title(), st.Cautions, ofStops(st))
 		var stops [][]line
 		for k := range st.Stops {
-			stops = append(stops, s.stop(&st.Stops[k]))
+			stops = append(stops, s.stop(&st.Stops[k], r.On))
 		}
 		if i == 0 {
 			s.hold(s.both(s.boxHeads(), s.boxHeads()))
@@ -145,13 +146,17 @@ func (s *sheet) boxHeads() []line {
 	return out
 }
 
-// stop is the block of one stop: its line, ruled, and what is asked at length.
-func (s *sheet) stop(st *visit.Stop) []line {
+// stop is the block of one stop: its line, ruled, and what is asked at length. A month without
+// a year is of the last twelve.
+func (s *sheet) stop(st *visit.Stop, today civil.Date) []line {
 	boxes := s.column() - 3*boxX
 	name := s.clip(st.Position.Name, stopStyle, boxes-lastWide-nameX-1)
 	pieces := []piece{{write: s.column()}, {text: fmt.Sprint(st.N)}, {dx: nameX, text: name}}
 	if f := st.Last(); f != nil {
 		_, month, _ := strings.Cut(f.Date.Short(), " ")
+		if f.Date.AddMonths(11).After(today) {
+			month, _, _ = strings.Cut(month, " ")
+		}
 		on := ", " + month
 		answer := s.clip(lastAnswer(st.Kind.Check(f.Check), f), stopStyle, lastWide-1-s.width(on, stopStyle))
 		pieces = append(pieces, piece{dx: boxes - lastWide, text: answer + on})
