@@ -196,7 +196,7 @@ const (
 	onRound = `location.pathname.endsWith("/round") &&
 		document.querySelector("#round [data-screen][hidden]") !== null`
 	isKept  = `location.pathname.includes("/batch/")`
-	waits   = `document.getElementById("waiting")?.textContent.includes("kept on this device") === true`
+	waits   = `document.querySelector(".walk .fate")?.textContent.includes("Waits on this device since") === true`
 	drafted = `document.getElementById("draft")?.hidden === false`
 	none    = `Object.keys(localStorage).every(key => !key.startsWith("waiting "))`
 	press   = `(document.querySelector("#round").requestSubmit(), true)`

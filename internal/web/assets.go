@@ -10,9 +10,11 @@ import (
 	"hash"
 	"html/template"
 	"io/fs"
+	"maps"
 	"mime"
 	"net/http"
 	"path"
+	"slices"
 	"strings"
 	"sync"
 
@@ -122,6 +124,17 @@ func (a *assets) address(name string) string {
 		panic("web: there is no static file " + name)
 	}
 	return "/assets/" + a.build + "/" + name
+}
+
+// addresses lists where the files are served that pages are drawn with.
+func (a *assets) addresses() []string {
+	var out []string
+	for _, name := range slices.Sorted(maps.Keys(a.files)) {
+		if name != "keeper.js" {
+			out = append(out, a.address(name))
+		}
+	}
+	return out
 }
 
 // asset serves one file. An old build's address gives the present file, but is

@@ -52,6 +52,7 @@ type contextKey int
 const (
 	requestKey contextKey = iota
 	visitorKey
+	deskKey
 )
 
 // numbered gives a request a number that the log and the error page share.

@@ -138,6 +138,14 @@ func (s *Server) keep(w http.ResponseWriter, r *http.Request, d *desk, entries [
 	if form := r.PostForm.Get("batch"); sent.Batch != form {
 		to += "?after=" + form
 	}
+	return s.goOn(w, r, to)
+}
+
+// goOn leads on to the page that shows what was kept; a script is told where that is.
+func (s *Server) goOn(w http.ResponseWriter, r *http.Request, to string) error {
+	if wantsJSON(r) {
+		return s.writeJSON(w, r, http.StatusCreated, map[string]string{"kept": to})
+	}
 	http.Redirect(w, r, to, http.StatusSeeOther)
 	return nil
 }
@@ -162,8 +170,7 @@ func (s *Server) keepForm(w http.ResponseWriter, r *http.Request, d *desk, page 
 			return again(err)
 		}
 	}
-	http.Redirect(w, r, "/v/"+d.vehicle.ID+"/"+page(), http.StatusSeeOther)
-	return nil
+	return s.goOn(w, r, "/v/"+d.vehicle.ID+"/"+page())
 }
 
 func (s *Server) send(r *http.Request, d *desk, entries []*fleet.Entry) (record.Sent, error) {

@@ -20,6 +20,7 @@ func (s *Server) routes() []route {
 		{"GET /v/{id}/p/{pos}", s.positionPage},
 		{"POST /v/{id}/p/{pos}/aside", s.owners(s.asideKeep)},
 		{"POST /v/{id}/p/{pos}/aside/back", s.owners(s.asideBack)},
+		{"GET /v/{id}/kept", s.keptPages},
 		{"GET /v/{id}/card", s.cardPage},
 		{"GET /v/{id}/opened", s.openedPage},
 		{"POST /v/{id}/opened", s.openedKeep},

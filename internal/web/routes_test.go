@@ -23,6 +23,7 @@ var samples = map[string]struct{ path, selector, says string }{
 	"GET /v/{id}/run/{run}": {"/v/heron/run/main-run?belt=6PK1820", ".lead", "does not fit"},
 	"GET /v/{id}/card":      {"/v/heron/card", "h1", "what to do on which sign"},
 	"GET /v/{id}/aboard":    {"/v/heron/aboard", "h1", "Nothing is recorded as aboard the Heron"},
+	"GET /v/{id}/kept":      {"", "", ""}, // see TestADeviceKeepsAVehicle
 	"GET /v/{id}/opened":    {"/v/heron/opened", "h1", "Nothing is open on Heron"},
 	"GET /v/{id}/job":       {"/v/heron/job", "h1", "to change"},
 	// see TestAJobIsFinishedByForm and TestAJobOnTwoPhones

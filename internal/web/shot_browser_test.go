@@ -120,7 +120,7 @@ func TestWhatIsWrongWithAPictureIsSaid(t *testing.T) {
 	s, b := demoSite(t), openBrowser(t)
 	says := func(words string) {
 		t.Helper()
-		b.until(fmt.Sprintf(`document.getElementById("waiting")?.textContent.includes(%q) === true`, words))
+		b.until(fmt.Sprintf(fates+`.includes(%q)`, words))
 	}
 	b.do(chromedp.Navigate(s.url + "/v/heron/p/main-belt"))
 	link := `document.querySelector("a[data-shot]")`

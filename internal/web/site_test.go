@@ -55,6 +55,14 @@ type site struct {
 	client  *http.Client
 	away    atomic.Bool // the server is not reached
 	mute    atomic.Bool // it is reached, and its replies are lost
+	pages   atomic.Pointer[http.Handler]
+}
+
+// serve puts a server in the place of the one before.
+func (s *site) serve(srv *Server) {
+	pages := srv.Handler()
+	s.server = srv
+	s.pages.Store(&pages)
 }
 
 func noon() time.Time {
@@ -126,12 +134,13 @@ func newSite(t *testing.T, dir string, entries []*fleet.Entry, opt Options) *sit
 	if err != nil {
 		t.Fatal(err)
 	}
-	out := &site{t: t, dir: dir, journal: store, server: srv}
-	pages := srv.Handler()
+	out := &site{t: t, dir: dir, journal: store}
+	out.serve(srv)
 	s := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		if out.away.Load() {
 			panic(http.ErrAbortHandler) // nobody answers
 		}
+		pages := *out.pages.Load()
 		if out.mute.Load() {
 			pages.ServeHTTP(httptest.NewRecorder(), r)
 			panic(http.ErrAbortHandler)

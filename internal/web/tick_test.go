@@ -159,12 +159,12 @@ func TestATouchTicksAStep(t *testing.T) {
 	}
 	js[any](b, `window.realFetch = window.fetch, window.fetch = () => Promise.reject(new Error("no connection"))`)
 	js[any](b, `document.querySelector("input[value='open:cooled-down']").click()`)
-	b.until(`document.getElementById("waiting") !== null`)
+	b.until(`document.querySelector("li .fate") !== null`)
 	if v, _ := s.sheet("/v/dunnock/job"); v.Work.Done != 1 {
 		t.Fatal("a tick was kept without a connection")
 	}
 	js[any](b, `window.fetch = window.realFetch, dispatchEvent(new Event("online"))`)
-	b.until(`document.getElementById("waiting").textContent.includes("is kept now")`)
+	b.until(waits + `.startsWith("Sent ") && document.querySelectorAll("input[name=was]").length === 2`)
 	if v, _ := s.sheet("/v/dunnock/job"); v.Work.Done != 2 {
 		t.Errorf("kept: %+v", v.Work)
 	}

@@ -177,7 +177,7 @@ func TestARoundByException(t *testing.T) {
 		p.pass(stops)
 	}
 	p.tap("[data-for=end]")
-	p.until(`document.getElementById("waiting")?.textContent.includes("kept on this device") === true`)
+	p.until(waitsHere)
 	if n := s.journal.landings.Load(); n != 0 {
 		t.Fatalf("%d landings without a connection", n)
 	}
@@ -188,7 +188,7 @@ func TestARoundByException(t *testing.T) {
 	want := js[int](p.browser, `[...new FormData(document.getElementById("round"))].filter(([n, v]) => n.startsWith("a.") && v).length`)
 	s.away.Store(false)
 	js[any](p.browser, `dispatchEvent(new Event("online")); dispatchEvent(new Event("online"))`)
-	p.until(`document.getElementById("waiting")?.textContent.includes("is kept now") === true`)
+	p.until(sentHere)
 	kept := s.newFound()
 	if len(kept) != want || want < stops-p.asked-10 || s.journal.landings.Load() != 1 {
 		t.Errorf("%d findings of %d are there, after %d landings", len(kept), want, s.journal.landings.Load())

@@ -111,8 +111,12 @@ func (s *Server) bare(r *http.Request) (*desk, error) {
 	return &desk{yard: y, vehicle: v}, err
 }
 
-// desk lays out the vehicle that the address names, as of the day asked for.
+// desk lays out the vehicle that the address names, as of the day asked for, unless
+// the request brings it along.
 func (s *Server) desk(r *http.Request) (*desk, error) {
+	if laid, ok := r.Context().Value(deskKey).(desk); ok {
+		return &laid, nil
+	}
 	d, err := s.bare(r)
 	if err != nil {
 		return nil, err

@@ -3,6 +3,20 @@
 
 /** @typedef {{at: number, used?: number, passed?: number[], fields: [string, string][]}} Draft */
 
+/** What found no room on this device when it was kept last. @type {Set<string>} */
+export const full = new Set();
+
+/** Keeps a text on this device; false: there is no room. @param {string} key @param {string} text */
+export function store(key, text) {
+  const before = full.size;
+  try {
+    localStorage.setItem(key, text);
+    full.delete(key);
+  } catch { full.add(key); }
+  if (full.size !== before) dispatchEvent(new Event("full"));
+  return !full.has(key);
+}
+
 /** @param {string} vehicle */
 function key(vehicle) { return "round " + vehicle; }
 
@@ -18,11 +32,14 @@ export function draftOf(vehicle) {
  */
 export function keepDraft(vehicle, walk, fields) {
   const typed = [...fields].filter(([name, value]) => value !== "" && !["open", "by", "touch"].includes(name));
-  localStorage.setItem(key(vehicle), JSON.stringify({ ...walk, fields: typed }));
+  return store(key(vehicle), JSON.stringify({ ...walk, fields: typed }));
 }
 
 /** @param {string} vehicle */
-export function forget(vehicle) { localStorage.removeItem(key(vehicle)); }
+export function forget(vehicle) {
+  localStorage.removeItem(key(vehicle));
+  full.delete(key(vehicle));
+}
 
 /**
  * Lets a draft go that says no more than what was sent. One that was changed since

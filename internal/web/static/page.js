@@ -2,26 +2,27 @@
 // What every page loads. Each part looks for what it serves and leaves the page
 // alone where that is missing: without script everything still works.
 import { meanings } from "./meaning.js";
+import { head, outbox, sendWaiting } from "./outbox.js";
 import { round } from "./round.js";
-import { outbox, sendWaiting } from "./outbox.js";
-import { better, days, openings, lines } from "./small.js";
-import { others, ticks } from "./tick.js";
 
 const walk = /** @type {HTMLFormElement | null} */ (document.getElementById("round"));
+head();
 if (walk) round(walk);
-for (const form of /** @type {NodeListOf<HTMLFormElement>} */ (document.querySelectorAll("#round, #finish"))) outbox(form);
+outbox();
 for (const form of document.forms) meanings(form); // what was restored too
-better();
-days();
-openings();
-ticks();
-others();
-lines();
+if (document.getElementById("ticks")) import("./tick.js").then(({ others, ticks }) => { ticks(); others(); });
+if (document.querySelector("#beside, #text, [data-plan], [data-better]")) import("./small.js");
 sendWaiting();
-if (walk || localStorage.getItem("pictures") || document.querySelector("#shot,[data-shot],[data-two]")) {
-  // after the page: what it weighs is not waited for
-  const later = () => import("./picture.js");
-  if (document.readyState === "complete") later();
-  else addEventListener("load", later);
+if (walk || localStorage.getItem("pictures") || document.querySelector("#shot,[data-shot],[data-two]")) afterwards(() => import("./picture.js"));
+
+/** After the page: what it weighs is not waited for. @param {() => void} act */
+function afterwards(act) {
+  if (document.readyState === "complete") act();
+  else addEventListener("load", act);
 }
-navigator.serviceWorker?.register("/keeper.js").catch(() => {}); // without it pages need the connection
+
+const keeper = navigator.serviceWorker, about = document.body.dataset.vehicle;
+keeper?.register("/keeper.js").catch(() => {}); // without it pages need the connection
+const { saveData } = /** @type {{saveData?: boolean}} */ (/** @type {any} */ (navigator).connection ?? {});
+// What else there is of the vehicle is kept once somebody stays with it, where it costs nothing.
+if (about && !saveData) afterwards(() => setTimeout(async () => (await keeper?.ready)?.active?.postMessage(about), 2000));

@@ -3,10 +3,10 @@
 // server has them, and each sent once. One taken in a round goes with that round.
 
 import { draftOf, newID } from "./draft.js";
-import { say } from "./outbox.js";
+import { head, lineBy, tell } from "./outbox.js";
 
 const long = 3200; // px on the longer side, as the server keeps them
-const flag = "pictures"; // stands in localStorage while some wait
+const flag = "pictures"; // how many wait, in localStorage while some do
 
 /** @typedef {{batch: string, round: string, vehicle: string, action: string, fields: [string, string][], picture: Blob}} Shot */
 
@@ -30,6 +30,14 @@ async function ask(mode, what) {
     work.oncomplete = () => done(asked.result);
     work.onabort = work.onerror = () => fail(work.error ?? asked.error);
   });
+}
+
+/** Notes how many wait. */
+async function count() {
+  const n = await ask("readonly", (s) => s.count());
+  if (n) localStorage.setItem(flag, String(n));
+  else localStorage.removeItem(flag);
+  head();
 }
 
 /** Upright, no longer than it is kept, and without a word of where it was taken. @param {Blob} file @returns {Promise<Blob>} */
@@ -57,10 +65,11 @@ async function take(file, shot) {
     return "This device cannot read that picture (HEIC is one such sort). Set the camera to JPEG, and take it again.";
   }
   try {
-    localStorage.setItem(flag, "1");
+    if (!localStorage.getItem(flag)) localStorage.setItem(flag, "1");
     await ask("readwrite", (s) => s.put({ ...shot, picture }));
-    localStorage.setItem(flag, "1"); // what was sending meanwhile may have found none and said so
+    await count(); // what was sending meanwhile may have found none and said so
   } catch {
+    await count().catch(() => {});
     return "This device is full: the picture is not kept. Free some room, and take it again.";
   }
   return "";
@@ -77,7 +86,7 @@ const round = () => /** @type {HTMLFormElement | null} */ (document.getElementBy
 async function send() {
   /** @type {Shot[]} */
   const sent = [];
-  let left = 0, first = true;
+  let first = true;
   for (const batch of await ask("readonly", (s) => s.getAllKeys())) {
     /** @type {Shot | undefined} */
     const shot = await ask("readonly", (s) => s.get(batch));
@@ -86,7 +95,6 @@ async function send() {
       await ask("readwrite", (s) => s.delete(batch));
       continue;
     }
-    left++;
     if (open(shot)) continue;
     const body = new FormData();
     for (const [name, value] of [["batch", shot.batch], ["sent", String(Date.now())], ...shot.fields]) body.append(name, value);
@@ -95,23 +103,26 @@ async function send() {
     let answer;
     try { answer = await fetch(shot.action, { method: "POST", body, headers: { Accept: "application/json" } }); } catch { return sent; }
     const json = answer.headers.get("Content-Type")?.startsWith("application/json");
-    if (answer.redirected) return say("Pictures wait on this device until somebody is let in.", answer.url, "Let me in"), sent;
+    if (answer.redirected) return tell(lineOf(), "Pictures wait on this device until somebody is let in.", answer.url, "Let me in"), sent;
     if (answer.status === 201 && json) sent.push(shot);
     else {
       /** @type {{errors?: {Error: string, Hint: string}[]}} */
       const said = json ? await answer.json() : {};
       const why = said.errors?.map((e) => e.Error + ". " + e.Hint).join(" ") ?? "";
-      if (first && why) say("A picture that waits on this device was not taken: " + why + ".");
+      if (first && why) tell(lineOf(), "A picture that waits on this device was not taken: " + why + ".");
       first = false;
       if (answer.status !== 422) continue; // it may be taken another time
     }
     await ask("readwrite", (s) => s.delete(batch));
-    left--;
   }
-  if (left === 0 && await ask("readonly", (s) => s.count()) === 0) localStorage.removeItem(flag);
-  if (sent.length) say(sent.length === 1 ? "A picture is kept." : sent.length + " pictures are kept.", "/v/" + sent[0].vehicle + "/pictures", "See");
+  await count();
+  if (sent.length) tell(lineOf(), sent.length === 1 ? "A picture is kept." : sent.length + " pictures are kept.", "/v/" + sent[0].vehicle + "/pictures", "See");
   return sent;
 }
+
+/** What was touched last to take one. @type {Element | undefined} */
+let touched;
+const lineOf = () => lineBy(touched?.isConnected ? touched : null);
 
 /** @type {Promise<Shot[]> | undefined} */
 let sending;
@@ -144,8 +155,9 @@ function about(link) {
   const to = new URL(link.href), fields = fieldsOf(to.searchParams);
   choose(async (file) => {
     const shot = { batch: newID(), round: "", vehicle: vehicleOf(link.href), action: to.pathname, fields: [...fields, typed()] };
+    touched = link;
     const wrong = await take(file, shot);
-    if (wrong) return say(wrong);
+    if (wrong) return tell(lineOf(), wrong);
     link.textContent = "The picture is kept on this device";
     const sent = await flush();
     if (sent.some((s) => s.batch === shot.batch)) link.textContent = "The picture is kept";
@@ -158,7 +170,7 @@ function inRound(form, of) {
   choose(async (file) => {
     /** @type {[string, string][]} */
     const fields = [["position", of.position], ["check", of.check], ["date", String(data.get("date"))], typed()];
-    const shot = { batch: newID(), round: batch, vehicle: form.dataset.vehicle ?? "", action: "/v/" + form.dataset.vehicle + "/pictures", fields: fields.filter(([, v]) => v !== "") };
+    const shot = { batch: newID(), round: batch, vehicle: document.body.dataset.vehicle ?? "", action: "/v/" + document.body.dataset.vehicle + "/pictures", fields: fields.filter(([, v]) => v !== "") };
     const wrong = await take(file, shot);
     of.button.textContent = wrong ? "Not kept" : "Kept";
     if (!wrong) return;
@@ -198,9 +210,10 @@ form?.addEventListener("submit", async (event) => {
   event.preventDefault();
   const data = new FormData(form);
   const shot = { batch: String(data.get("batch")), round: "", vehicle: vehicleOf(form.action), action: new URL(form.action).pathname, fields: [...fieldsOf(data), typed()] };
+  touched = form.querySelector("button.main") ?? undefined;
   const wrong = await take(file, shot);
-  if (wrong) return say(wrong);
-  say("The picture is kept on this device, and sent when there is a connection.");
+  if (wrong) return tell(lineOf(), wrong);
+  tell(lineOf(), "Waits on this device and goes by itself.");
   const sent = await flush();
   if (!sent.some((s) => s.batch === shot.batch)) return;
   const of = new URLSearchParams(shot.fields.filter(([name]) => name === "position" || name === "opening"));

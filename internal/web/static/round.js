@@ -3,7 +3,7 @@
 // of the position; what a glance does not answer is asked by itself. Every touch is
 // kept on this device before the next screen is shown.
 
-import { draftOf, fill, forget, keepDraft, newID } from "./draft.js";
+import { draftOf, fill, forget, keepDraft, newID, store } from "./draft.js";
 import { meaningOf, tableOf, word } from "./meaning.js";
 import { byTouch, numberPad } from "./pad.js";
 
@@ -13,7 +13,7 @@ const idle = 300_000; // ms without a touch that count as used at the most
 
 /** @param {HTMLFormElement} form */
 export function round(form) {
-  const vehicle = form.dataset.vehicle ?? "";
+  const vehicle = document.body.dataset.vehicle ?? "";
   const screens = /** @type {HTMLElement[]} */ ([...form.querySelectorAll("[data-screen]")]);
   const stops = screens.filter((s) => s.dataset.screen === "stop");
   const names = /** @type {HTMLElement} */ (form.querySelector("[data-names]"));
@@ -58,7 +58,7 @@ export function round(form) {
     const now = Date.now();
     used += Math.min(idle, now - touched);
     touched = now;
-    keepDraft(vehicle, { at, used, passed: [...passed] }, /** @type {any} */ (new FormData(form)));
+    if (!keepDraft(vehicle, { at, used, passed: [...passed] }, /** @type {any} */ (new FormData(form)))) told.textContent = "This device is full: finish the round now.";
   }
 
   /** Shows what the place and the mode say. @param {boolean} [still] nothing was touched */
@@ -301,10 +301,10 @@ export function round(form) {
     if (still) still.hidden = false;
   }
 
-  // The page may come from this device and have been used before: a round of
-  // its own needs a batch of its own. A draft brings its batch along.
+  // The page may come from this device and have been used before: a round of its own needs a batch of
+  // its own. A draft brings its batch along, and a round that was refused keeps it.
   const batch = form.elements.namedItem("batch");
-  if (batch instanceof HTMLInputElement) batch.value = newID();
+  if (batch instanceof HTMLInputElement && !document.querySelector("main .faults")) batch.value = newID();
   form.classList.add("by-step");
   for (const p of /** @type {NodeListOf<HTMLElement>} */ (form.querySelectorAll(".last, .look"))) p.hidden = false;
   if (byTouch()) for (const input of /** @type {NodeListOf<HTMLInputElement>} */ (form.querySelectorAll(".figure input"))) input.inputMode = "none"; // the pad is there
@@ -323,8 +323,15 @@ export function round(form) {
     event.preventDefault(); // the key goes on; only the button keeps the round
     on();
   });
+  form.addEventListener("wrong", ({ target }) => { // a field is to be put right
+    const field = /** @type {Element} */ (target);
+    at = Math.max(0, screens.findIndex((s) => s.contains(field)));
+    go(/** @type {Mode} */ (screens[at].dataset.screen));
+    const c = /** @type {HTMLElement | null} */ (field.closest(".check, .note"));
+    if (c) go("check", c);
+  });
   document.getElementById("drop")?.addEventListener("click", () => {
-    if (batch instanceof HTMLInputElement) localStorage.setItem("dropped", batch.value); // its pictures too
+    if (batch instanceof HTMLInputElement) store("dropped", batch.value); // its pictures too
     forget(vehicle);
     location.reload();
   });

@@ -1,7 +1,7 @@
 // @ts-check
 
 /** Choosing an opening lights up what it shows without leaving the place. */
-export function openings() {
+function openings() {
   if (!document.getElementById("beside")) return;
   document.addEventListener("click", async (event) => {
     const link = /** @type {Element} */ (event.target).closest?.(".openings a");
@@ -30,7 +30,7 @@ function replace(page, selector) {
 }
 
 /** A fault's line number leads to that line of the sheet. */
-export function lines() {
+function lines() {
   const text = document.getElementById("text");
   if (!(text instanceof HTMLTextAreaElement)) return;
   document.addEventListener("click", (event) => {
@@ -46,7 +46,7 @@ export function lines() {
 }
 
 /** The days of a plan come in once it is made, which takes longer than the page may. */
-export async function days() {
+async function days() {
   if (!document.querySelector("[data-plan]")) return;
   try {
     if (!(await fetch(location.pathname, { headers: { Accept: "application/json" } })).ok) return;
@@ -59,7 +59,7 @@ export async function days() {
 }
 
 /** While a plan is shown its search goes on; a better one is offered, not put in its place. */
-export async function better() {
+async function better() {
   const line = /** @type {HTMLElement | null} */ (document.querySelector("[data-better]"));
   try {
     while (line) {
@@ -79,3 +79,9 @@ export async function better() {
     // the page was left, or the server is not reached: the plan stands as it is
   }
 }
+
+better();
+days();
+openings();
+lines();
+export {};

@@ -3,7 +3,7 @@
 // tick waits on this device and is sent, in order, when there is a connection. What
 // another device ticks meanwhile is shown by itself.
 
-import { post, wait } from "./outbox.js";
+import { lineBy, post, tell, wait } from "./outbox.js";
 import { newID } from "./draft.js";
 
 /** Sends each tick as it is set, and shows the sheet as it is by then. */
@@ -30,7 +30,8 @@ export function ticks() {
       if (answer.ok && answer.url.endsWith("/job/done")) return location.assign(answer.url);
       show(await answer.text(), answer.ok ? box.value : "");
     } catch {
-      wait({ vehicle: form.dataset.vehicle ?? "", name: form.dataset.name ?? "", action: form.action, body: body.toString(), what: "tick" });
+      const kept = wait({ vehicle: document.body.dataset.vehicle ?? "", name: "Step " + (box.closest("li")?.querySelector(".no")?.textContent ?? "") + ", " + document.title.split(" – ")[0], action: form.action, body: body.toString(), what: "tick" });
+      tell(lineBy(box), kept ? "Waits on this device and goes by itself." : "Not kept: the server is not reached, and this device is full.");
     }
   });
 }
@@ -64,17 +65,18 @@ const between = 3000; // ms between looks at what others ticked
 /** While the sheet in hand is shown, what another device ticks is shown too. */
 export function others() {
   let busy = false;
-  const look = async () => {
-    const form = document.getElementById("ticks"), stand = form?.dataset.stand;
+  /** @param {unknown} [landed] whether a tick that waited is kept now */
+  const look = async (landed) => {
+    const form = document.getElementById("ticks"), stand = landed === true ? "" : form?.dataset.stand;
     const typing = document.activeElement instanceof HTMLInputElement && document.activeElement.type !== "checkbox";
-    if (!form || !stand || busy || typing || document.hidden || form.querySelector("[role=alert]")) return;
+    if (!form || stand === undefined || busy || typing || document.hidden || form.querySelector("[role=alert]")) return;
     busy = true;
     try {
-      const answer = await fetch("/v/" + form.dataset.vehicle + "/job/ticks", { headers: { Accept: "application/json" } });
+      const answer = await fetch("/v/" + document.body.dataset.vehicle + "/job/ticks", { headers: { Accept: "application/json" } });
       /** @type {{ stand?: string }} */
       const now = answer.ok ? await answer.json() : {};
       if (now.stand && now.stand !== stand && document.getElementById("ticks") === form) {
-        const page = await fetch("/v/" + form.dataset.vehicle + "/job", { headers: { Accept: "text/html" } });
+        const page = await fetch("/v/" + document.body.dataset.vehicle + "/job", { headers: { Accept: "text/html" } });
         if (page.ok && document.getElementById("ticks") === form) show(await page.text(), " ");
       }
     } catch {
@@ -85,4 +87,5 @@ export function others() {
   if (!document.getElementById("ticks")) return;
   setInterval(look, between);
   document.addEventListener("visibilitychange", look);
+  addEventListener("kept", () => look(true));
 }

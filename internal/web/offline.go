@@ -1,0 +1,112 @@
+package web
+
+import (
+	"bytes"
+	"context"
+	"crypto/sha256"
+	"fmt"
+	"net/http"
+	"net/url"
+	"slices"
+
+	"undertray/internal/fleet"
+	"undertray/internal/journal"
+	"undertray/internal/undone"
+)
+
+// mostKept is how many pictures of a vehicle a device keeps, of the newest.
+const mostKept = 60
+
+// keptVehicle is what a device keeps of a vehicle, to be read where the server is not reached.
+type keptVehicle struct {
+	Pages    map[string]string `json:"pages"` // HTML by address
+	Assets   []string          `json:"assets"`
+	Pictures []string          `json:"pictures"` // small ones
+}
+
+// keptPages hands out what a device keeps of a vehicle at once, unless it has all of that already: the
+// vehicle is laid out once for all its pages.
+func (s *Server) keptPages(w http.ResponseWriter, r *http.Request) error {
+	d, err := s.bare(r)
+	if err == nil {
+		err = s.opt.Journal.CatchUp(r.Context())
+	}
+	if err != nil {
+		return err
+	}
+	id := d.vehicle.ID
+	of := fmt.Sprint(s.assets.build, journal.Program(), s.files(id), s.opt.Journal.Version(id), s.today())
+	if in := came(r); in != nil {
+		of += fmt.Sprint(*in)
+	}
+	stand := fmt.Sprintf(`"%x"`, sha256.Sum256([]byte(of)))
+	w.Header().Set("ETag", stand)
+	if r.Header.Get("If-None-Match") == stand {
+		w.WriteHeader(http.StatusNotModified)
+		return nil
+	}
+	if d, err = s.desk(r); err != nil {
+		return err
+	}
+	out := keptVehicle{map[string]string{}, s.assets.addresses(), []string{}}
+	with := r.Clone(context.WithValue(r.Context(), deskKey, *d))
+	with.Header = http.Header{"Accept": {"text/html"}, "Cookie": r.Header["Cookie"]}
+	for _, p := range s.pagesOf(d) {
+		page := sheaf{header: http.Header{}}
+		with.URL = &url.URL{Path: "/v/" + id + p.path}
+		with.SetPathValue("pos", p.at)
+		with.SetPathValue("run", p.at)
+		if err := p.handle(&page, with); err != nil {
+			return err
+		}
+		out.Pages[with.URL.Path] = page.String()
+	}
+	for _, row := range d.picturesOf(fleet.Picture{}) {
+		if len(out.Pictures) < mostKept && !slices.Contains(out.Pictures, row.Small) {
+			out.Pictures = append(out.Pictures, row.Small)
+		}
+	}
+	return s.writeJSON(w, r, http.StatusOK, out)
+}
+
+// keptPage is a page that a device keeps.
+type keptPage struct {
+	path   string // behind that of the vehicle
+	at     string // what of the vehicle it is about
+	handle handler
+}
+
+// pagesOf lists the pages of a vehicle that a device keeps. What a plan is made for first is not among them,
+// but the job sheet in hand.
+func (s *Server) pagesOf(d *desk) []keptPage {
+	out := []keptPage{{"", "", s.vehiclePage}, {"/round", "", s.roundPage}, {"/card", "", s.cardPage},
+		{"/aboard", "", s.aboardPage}, {"/opened", "", s.openedPage}, {"/add", "", s.addPage},
+		{"/trip", "", s.tripPage}, {"/pictures", "", s.picturesPage}}
+	if len(undone.InHand(d.report.State)) > 0 {
+		out = append(out, keptPage{"/job", "", s.jobPage}, keptPage{"/job/done", "", s.finishPage})
+	}
+	for i := range d.vehicle.Runs {
+		run := d.vehicle.Runs[i].ID
+		if i == 0 {
+			out = append(out, keptPage{"/run", "", s.runPage})
+		}
+		out = append(out, keptPage{"/run/" + run, run, s.runPage})
+	}
+	for i := range d.vehicle.Positions {
+		pos := d.vehicle.Positions[i].ID
+		out = append(out, keptPage{"/p/" + pos, pos, s.positionPage})
+	}
+	return out
+}
+
+// sheaf holds a page as it is set.
+type sheaf struct {
+	bytes.Buffer
+	header http.Header
+}
+
+// Header implements http.ResponseWriter.
+func (s *sheaf) Header() http.Header { return s.header }
+
+// WriteHeader implements http.ResponseWriter.
+func (s *sheaf) WriteHeader(int) {}
