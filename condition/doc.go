@@ -44,8 +44,9 @@
 // about. A removal for a grade that is written down among the looks is ignorable, for the looks tell all that
 // the decision knew. The density is maximised with exact derivatives (the way back over every jump); around the
 // maximum the logarithms of the numbers are taken as jointly normal, and a few dozen kinds drawn
-// from there stand for what is not known. A part's own history weighs them anew. The band of a [Chance] is
-// where eight in ten of them lie.
+// from there stand for what is not known. Where the first stay may have another shape altogether ([Prior.Else]), kinds
+// are drawn of both, in shares by how likely the histories are with each. A part's own history weighs them anew. The
+// band of a [Chance] is where eight in ten of them lie.
 //
 // The value of a look is by how much the expected cost of the better action falls when its answer
 // may be waited for; it is never negative, and never more than that of a look that names the stage

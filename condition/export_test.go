@@ -7,6 +7,9 @@ import (
 
 // Draw is a kind drawn from the prior.
 func (p Prior) Draw(r *rand.Rand) (Kind, error) {
+	if p.Else.Weight > 0 && r.Float64() < p.Else.Weight {
+		p = p.otherwise()
+	}
 	s, err := p.space()
 	if err != nil {
 		return Kind{}, err

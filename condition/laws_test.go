@@ -127,6 +127,12 @@ func TestAnswersInOrder(t *testing.T) {
 	})
 }
 
+// anyElse is another shape that the onset may have, or none.
+func anyElse(t *rapid.T) condition.Else {
+	return rapid.SampledFrom([]condition.Else{{}, {Weight: 0.1, Shape: 1.4}, {Weight: 0.5, Shape: 1},
+		{Weight: 0.5, Shape: 0.67}}).Draw(t, "else")
+}
+
 // Where only the onset is in doubt, how long and how regular it is, no good look raises the chance either and no
 // worse answer lowers it: what follows after the first sign is the same whichever kind is true, so the average over
 // kinds still rises from stage to stage. Ages in doubt do no harm.
@@ -150,6 +156,7 @@ func TestAnswersInOrderUnderDoubtOfTheOnset(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
+		prior.Else = anyElse(t)
 		h := anyHistory(t)
 		if rapid.Bool().Draw(t, "of unknown age") {
 			h.Ages = []condition.Age{{At: []float64{1, 1}, Weight: 1}, {At: []float64{40, 60}, Weight: 2}}

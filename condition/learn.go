@@ -1,7 +1,6 @@
 package condition
 
 import (
-	"fmt"
 	"math"
 	"math/rand/v2"
 	"slices"
@@ -40,6 +39,8 @@ type Peak struct {
 	Root   []float64 // row by row, a square root of the covariance around it
 	Weight []float64 // of each kind drawn around it, adding up to 1
 	LogLik float64   // see [Posterior.LogLik]
+	Likely float64   // logarithm of how likely the histories are, on average over what the prior holds
+	Else   *Peak     // the same where [Prior.Else] holds; nil where there is none
 }
 
 const defaultNodes = 48
@@ -47,7 +48,6 @@ const defaultNodes = 48
 // Posterior is what is believed of a kind after histories: a few dozen weighed kinds. It is not
 // changed by use and may be shared.
 type Posterior struct {
-	space *space
 	mode  Kind
 	peak  Peak
 	count int
@@ -63,7 +63,8 @@ type node struct {
 	weight float64
 }
 
-// Mode is the most likely kind: with a [Flat] prior that of greatest likelihood.
+// Mode is the most likely kind: with a [Flat] prior that of greatest likelihood, with [Prior.Else] the most likely of
+// the others.
 func (p *Posterior) Mode() Kind { return p.mode.clone() }
 
 // LogLik is the log-likelihood of the histories at the mode, without the prior.
@@ -157,26 +158,28 @@ func (t *target) chainRule(z []float64, c, g *chain, grad []float64) {
 // normal (Laplace), and a fixed Latin hypercube of kinds (a lattice where two numbers are unknown) is drawn from that.
 // The same input gives the same output.
 func (p Prior) Learn(histories []History, o Options) (*Posterior, error) {
-	s, err := p.space()
-	if err != nil {
-		return nil, err
-	}
 	if o.Nodes <= 0 {
 		o.Nodes = defaultNodes
 	}
-	if len(s.params) == 0 && len(ownNodes(p.Kind)) == 1 {
-		o.Nodes = 1
+	all, err := p.branches(o.Nodes)
+	if err != nil {
+		return nil, err
 	}
 	if o.Peak == nil {
-		if o.Peak, err = s.peak(histories, o.Nodes); err != nil {
+		if o.Peak, err = peakOf(all, histories); err != nil {
 			return nil, err
 		}
 	}
-	post := &Posterior{space: s, peak: *o.Peak, count: len(histories)}
-	if err := post.check(o.Nodes); err != nil {
-		return nil, err
+	post := &Posterior{peak: *o.Peak, count: len(histories)}
+	for i, peak := 0, o.Peak; i < len(all); i, peak = i+1, peak.Else {
+		if all[i].peak = peak; peak == nil {
+			return nil, bad(false, "peak", "Else", 0, "one, as the prior has")
+		}
+		if err := all[i].check(); err != nil {
+			return nil, err
+		}
 	}
-	post.draw(o.Nodes)
+	post.draw(all)
 	return post, nil
 }
 
@@ -203,42 +206,8 @@ func (s *space) peak(histories []History, nodes int) (*Peak, error) {
 	if len(z) > 0 {
 		out.Root = t.spread(z).RawMatrix().Data
 	}
-	out.Weight = t.weights(out, nodes)
+	t.weigh(out, nodes)
 	return out, nil
-}
-
-// weights is what each of so many kinds around the peak stands for: of a lattice by its density.
-func (t *target) weights(p *Peak, count int) []float64 {
-	out := slices.Repeat([]float64{1 / float64(count)}, count)
-	if len(p.At) != 2 {
-		return out
-	}
-	grid, half := gridOf(2, count), (count+1)/2
-	for i := range out {
-		x, y := grid[0][i%half]/wider, grid[1][i%half]/wider
-		out[i] = (x*x+y*y)/2 - t.value(p.place(grid, i%half, sign(i, half)), nil)
-	}
-	total := logSum(out)
-	for i, w := range out {
-		out[i] = math.Exp(w - total)
-	}
-	return out
-}
-
-// check says whether the peak can be one of the space.
-func (p *Posterior) check(nodes int) error {
-	n := len(p.space.params)
-	of := func(list []float64, name string, n int) error {
-		return bad(len(list) == n, "peak", name, float64(len(list)), fmt.Sprint(n, " numbers"))
-	}
-	if err := first(of(p.peak.At, "At", n), of(p.peak.Root, "Root", n*n),
-		of(p.peak.Weight, "Weight", nodes)); err != nil {
-		return err
-	}
-	if q := p.space.point(p.peak.At); !q.sane() {
-		return placed(ErrImpossible, "peak")
-	}
-	return nil
 }
 
 // spread is a square root of the covariance around z, of one number or more. Slopes are compared about one standard
@@ -327,24 +296,34 @@ func (t *target) proper() bool {
 	return true
 }
 
-// draw makes the kinds around the peak.
-func (p *Posterior) draw(count int) {
-	n, half := len(p.peak.At), (count+1)/2
-	grid, weight := gridOf(n, count), p.peak.Weight
-	mode, points := p.space.point(p.peak.At), make([]point, count)
-	for i := range points {
-		points[i] = p.space.point(p.peak.place(grid, i%half, sign(i, half)))
-	}
-	p.mode = p.space.kind(p.space.point(p.peak.At))
-	looks := meanLooks(mode.Looks, points, weight)
-	for i, q := range points {
-		speed, habit := 1.0, 1.0
-		if count > 1 {
-			speed = math.Exp(q.SpeedLogSD * grid[n][i%half] * sign(i, half))
-			habit = math.Exp(q.HabitSD * grid[n+1][i%half] * sign(i, half))
+// draw makes the kinds around the peaks.
+func (p *Posterior) draw(all []branch) {
+	var points []point
+	var weight []float64
+	for i, share := range shares(all) {
+		b := &all[i]
+		b.grid = gridOf(len(b.params), b.count)
+		for k, w := range b.peak.Weight {
+			points = append(points, b.point(b.peak.place(b.grid, k%b.half(), sign(k, b.half()))))
+			weight = append(weight, share*w)
 		}
-		q.Looks = looks
-		p.nodes = append(p.nodes, node{p.space.chain(q), speed, habit, weight[i]})
+	}
+	mode := all[0].point(all[0].peak.At)
+	p.mode = all[0].kind(all[0].point(all[0].peak.At))
+	looks := meanLooks(mode.Looks, points, weight)
+	for i := range points {
+		points[i].Looks = looks
+	}
+	for _, b := range all {
+		for k := range b.count {
+			i, speed, habit := len(p.nodes), 1.0, 1.0
+			if b.count > 1 {
+				own := b.grid[len(b.params):]
+				speed = math.Exp(points[i].SpeedLogSD * own[0][k%b.half()] * sign(k, b.half()))
+				habit = math.Exp(points[i].HabitSD * own[1][k%b.half()] * sign(k, b.half()))
+			}
+			p.nodes = append(p.nodes, node{b.chain(points[i]), speed, habit, weight[i]})
+		}
 	}
 	p.later = laterOf(p.nodes, points)
 }
@@ -353,8 +332,8 @@ func (p *Posterior) draw(count int) {
 // which the other half is the mirror.
 func gridOf(n, count int) [][]float64 {
 	grid := hypercube(n+2, (count+1)/2)
-	if n == 2 {
-		lattice(grid, count)
+	if n == 1 || n == 2 {
+		lattice(grid[:n], count)
 	}
 	return grid
 }
@@ -378,14 +357,16 @@ func hypercube(dimensions, half int) [][]float64 {
 // the few kinds that last so long.
 const wider = 1.4
 
-// lattice puts nodes of two unknown numbers, the commonest case, on a lattice by the golden section, each number at as
-// many different places as there are nodes. What they stand for is told by their density.
+// lattice puts nodes of one or two unknown numbers, the commonest cases, on a lattice by the golden section, each
+// number at as many different places as there are nodes. What they stand for is told by their density.
 func lattice(grid [][]float64, count int) {
 	for i := range grid[0] {
 		k := float64(i) - float64(count-1)/2
-		u := 0.5 + k*0.6180339887498949
 		grid[0][i] = wider * distuv.UnitNormal.Quantile(0.5+k/float64(count))
-		grid[1][i] = wider * distuv.UnitNormal.Quantile(u-math.Floor(u))
+		if len(grid) > 1 {
+			u := 0.5 + k*0.6180339887498949
+			grid[1][i] = wider * distuv.UnitNormal.Quantile(u-math.Floor(u))
+		}
 	}
 }
 

@@ -64,6 +64,7 @@ func onsetInDoubt(t *rapid.T) condition.Prior {
 	if err != nil {
 		t.Fatal(err)
 	}
+	prior.Else = anyElse(t)
 	return prior
 }
 

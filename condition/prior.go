@@ -25,6 +25,16 @@ type Prior struct {
 	// the logarithm of each odds in its table, or of each step between levels and of the scatter. Entries of 0
 	// stay 0.
 	Looks []float64
+
+	// Else is another shape that the first stay may have.
+	Else Else
+}
+
+// Else is how likely it is that kinds have another shape of the first stay than the prior's, one that is known: most
+// kinds wear out, some fail at any age. How likely each is after histories is learnt by how likely they are with it.
+type Else struct {
+	Weight float64 // how likely beforehand, 0 for never, below 1
+	Shape  float64 // of a gamma stay
 }
 
 // Flat is the spread of a number of which nothing is known beforehand.
@@ -124,7 +134,8 @@ func at(list []float64, i int) float64 {
 }
 
 func (p Prior) check() error {
-	if err := p.Kind.Check(); err != nil {
+	if err := first(p.Kind.Check(), bad(p.Else.Weight >= 0 && p.Else.Weight < 1, "prior", "Else.Weight", p.Else.Weight,
+		"0 to below 1")); err != nil {
 		return err
 	}
 	for _, l := range []struct {

@@ -44,7 +44,8 @@
 // No public rule says what share of parts may have failed by a maker's interval. It is read as B10, the
 // age by which one in ten has failed, uncertain by a factor of 1.8 either way, with a shape of 3
 // (1.4 to 6.6): defaults that can all be changed, and [Prior] holds them. See
-// docs/calibration.md for what a wrong reading does.
+// docs/calibration.md for what a wrong reading does. Where it is open whether parts wear out, [Prior] also holds how
+// likely they are to fail at any age.
 //
 // # Limits
 //

@@ -67,7 +67,28 @@ func (p Prior) Update(obs []Observation, opts GridOptions) (*Posterior, error) {
 	if !g.sum(n, post) {
 		return nil, ErrUnbounded
 	}
+	if p.AnyAge > 0 {
+		other, err := p.ageless().Update(obs, opts)
+		if err != nil {
+			return nil, err
+		}
+		post.mix(other, p.AnyAge)
+	}
 	return post, nil
+}
+
+// mix adds what is believed where something else holds, so likely beforehand and afterwards by how likely the
+// observations are with it.
+func (p *Posterior) mix(other *Posterior, weight float64) {
+	here, there := math.Log1p(-weight)+p.LogEvidence, math.Log(weight)+other.LogEvidence
+	p.LogEvidence = max(here, there) + math.Log1p(math.Exp(-math.Abs(here-there)))
+	for i := range p.nodes {
+		p.nodes[i].weight *= math.Exp(here - p.LogEvidence)
+	}
+	for _, n := range other.nodes {
+		n.weight *= math.Exp(there - p.LogEvidence)
+		p.nodes = append(p.nodes, n)
+	}
 }
 
 // grid evaluates prior times likelihood.

@@ -242,3 +242,47 @@ func TestPosteriorLaws(t *testing.T) {
 		t.Error("covariates were taken")
 	}
 }
+
+// Of two lives known in every figure, one worn out and one that fails at any age, Bayes' rule is two densities:
+// failures far apart tell of the second, failures close together of the first.
+func TestAnyAgeByBayesRule(t *testing.T) {
+	prior := lifetime.Prior{Shape: 3, Age: 100, AnyAge: 0.3}
+	mean, doubt := prior.MeanLife()
+	if want := 100 * math.Gamma(4./3); math.Abs(mean-want) > 1e-9 || doubt != 0 {
+		t.Fatalf("mean life %v give or take %v, want %v", mean, doubt, want)
+	}
+	weibull := func(x float64) (density, survival float64) {
+		survival = math.Exp(-math.Pow(x/100, 3))
+		return 3 / 100. * math.Pow(x/100, 2) * survival, survival
+	}
+	shares := map[string]float64{}
+	for name, failed := range map[string][]float64{"apart": {8, 240}, "close": {80, 85, 95}, "none": nil} {
+		wears, any := 0.7, 0.3
+		var obs []lifetime.Observation
+		for _, x := range failed {
+			d, _ := weibull(x)
+			wears, any = wears*d, any*math.Exp(-x/mean)/mean
+			obs = append(obs, lifetime.FailedAt(x))
+		}
+		_, before := weibull(50)
+		_, after := weibull(90)
+		want := 1 - (wears*after+any*math.Exp(-90/mean))/(wears*before+any*math.Exp(-50/mean))
+		post := must(prior.Update(obs, lifetime.GridOptions{}))
+		if got := must(post.FailWithin(50, 40)); math.Abs(got-want) > 1e-12 {
+			t.Errorf("%s: %v, want %v", name, got, want)
+		}
+		if math.Abs(post.LogEvidence-math.Log(wears+any)) > 1e-9 {
+			t.Errorf("%s: evidence %v, want %v", name, post.LogEvidence, math.Log(wears+any))
+		}
+		shares[name] = any / (wears + any)
+	}
+	if !(shares["apart"] > 0.9 && shares["close"] < 0.1) {
+		t.Errorf("the cases are none: %v", shares)
+	}
+	for _, p := range []lifetime.Prior{{Shape: 3, Age: 100, AnyAge: 1}, {Family: lifetime.Lognormal, Shape: 3, Age: 100,
+		AnyAge: 0.1}} {
+		if _, err := p.Update(nil, lifetime.GridOptions{}); err == nil {
+			t.Errorf("%+v was taken", p)
+		}
+	}
+}

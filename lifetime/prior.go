@@ -25,6 +25,10 @@ type Prior struct {
 	Share    float64
 	Age      float64 // median of that percentile, in the unit of the observations
 	AgeLogSD float64 // standard deviation of its logarithm; 0 means it is known
+
+	// AnyAge is how likely it is that parts fail at any age instead: exponential lives of the same mean, known as
+	// little (see [Prior.MeanLife]); by Age more than Share of them have failed. 0 for never, below 1.
+	AnyAge float64
 }
 
 // Reading says how a stated interval is read. Zero fields take the defaults above.
@@ -34,6 +38,7 @@ type Reading struct {
 	LogSD      float64
 	Shape      float64
 	ShapeLogSD float64
+	AnyAge     float64 // see [Prior]; 0 for never
 }
 
 // FromInterval makes a prior of the interval at which an authority wants a part replaced. No public
@@ -47,6 +52,7 @@ func FromInterval(interval float64, r Reading) (Prior, error) {
 		ShapeLogSD: or(r.ShapeLogSD, DefaultShapeLogSD),
 		Share:      or(r.Share, DefaultShare),
 		AgeLogSD:   or(r.LogSD, DefaultLifeLogSD),
+		AnyAge:     r.AnyAge,
 	}
 	if err := p.check(); err != nil {
 		return Prior{}, err
@@ -68,6 +74,9 @@ func (p Prior) check() error {
 	if p.Share < 0 || p.Share >= 1 || math.IsNaN(p.Share) {
 		return parameter("Share", p.Share, "a fraction between 0 and 1, or 0 for the scale")
 	}
+	if !(p.AnyAge >= 0 && p.AnyAge < 1) || p.AnyAge > 0 && p.Family != Weibull {
+		return parameter("AnyAge", p.AnyAge, "0 to below 1, of Weibull lives")
+	}
 	if p.AgeLogSD > 5 {
 		return parameter("AgeLogSD", p.AgeLogSD, "at most 5: a life is not less certain than that")
 	}
@@ -78,6 +87,19 @@ func (p Prior) check() error {
 		return parameter("ShapeLogSD", p.ShapeLogSD, "at most 2")
 	}
 	return firstError(positive("Shape", p.Shape), notNegative("ShapeLogSD", p.ShapeLogSD))
+}
+
+// MeanLife is the mean life of a Weibull prior at its medians, and how little it is known: the standard deviation of
+// its logarithm, by the percentile's own and by how far from there the mean lies, which the shape decides.
+func (p Prior) MeanLife() (mean, logSD float64) {
+	q := p.quantile()
+	return math.Exp(math.Log(p.Age)-q/p.Shape) * math.Gamma(1+1/p.Shape), math.Hypot(p.AgeLogSD, q/p.Shape*p.ShapeLogSD)
+}
+
+// ageless is the prior where lives are those of AnyAge.
+func (p Prior) ageless() Prior {
+	mean, logSD := p.MeanLife()
+	return Prior{Family: Exponential, Age: mean, AgeLogSD: logSD}
 }
 
 // quantile is the standard quantile of the prior's percentile.

@@ -1,6 +1,7 @@
 package ahead
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -101,15 +102,9 @@ func (c *Chance) Guessed() bool { return c.Due == nil && c.Found < fleet.Watch }
 
 // reading says how the catalogue wants an interval read for a kind.
 func reading(general catalogue.Reading, l *catalogue.Life) lifetime.Reading {
-	out := lifetime.Reading{Family: lifetime.Weibull, Share: general.Share, LogSD: general.LogSD, Shape: general.Shape,
-		ShapeLogSD: general.ShapeLogSD}
-	if l.Share > 0 {
-		out.Share = l.Share
-	}
-	if l.Shape > 0 {
-		out.Shape = l.Shape
-	}
-	return out
+	return lifetime.Reading{Family: lifetime.Weibull, LogSD: general.LogSD, ShapeLogSD: general.ShapeLogSD,
+		Share: cmp.Or(l.Share, general.Share), Shape: cmp.Or(l.Shape, general.Shape),
+		AnyAge: cmp.Or(l.AnyAge, general.AnyAge)}
 }
 
 // watch is since when a part is watched, how old the vehicle was then where

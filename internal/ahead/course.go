@@ -22,6 +22,7 @@ type course struct {
 	spread         float64 // how much lead times differ: sd of the logarithm
 	logSD, shape   float64 // doubt of the onset; Weibull's shape of the whole life
 	shapeLogSD     float64
+	anyAge         float64 // how likely such parts fail at any age instead
 	early          catalogue.EarlyLife
 }
 
@@ -35,15 +36,19 @@ const leadMost = 0.4
 // returns false where nothing of its age is known.
 func courseOf(r *advise.Report, j *judge.Judgement, iv *fleet.Interval, km, days bool) (course, bool) {
 	read := reading(r.Catalogue.Lives(), j.Kind.Life)
-	mean := meanOf(read)
-	c := course{interval: 1 / mean, logSD: meanDoubt(read), shape: read.Shape, shapeLogSD: read.ShapeLogSD}
+	prior, err := lifetime.FromInterval(1, read)
+	if err != nil {
+		return course{}, false
+	}
+	mean, doubt := prior.MeanLife()
+	c := course{interval: 1 / mean, logSD: doubt, shape: read.Shape, shapeLogSD: read.ShapeLogSD, anyAge: read.AnyAge}
 	return c, c.wears(r, j, iv.Distance, iv.Time, mean, km, days)
 }
 
 // lastingCourse is courseOf for a kind of which only its mean life is known.
 func lastingCourse(r *advise.Report, j *judge.Judgement, m *catalogue.MeanLife, km, days bool) (course, bool) {
 	read := reading(r.Catalogue.Lives(), j.Kind.Life)
-	c := course{logSD: m.Spread, shape: read.Shape, shapeLogSD: read.ShapeLogSD}
+	c := course{logSD: m.Spread, shape: read.Shape, shapeLogSD: read.ShapeLogSD, anyAge: read.AnyAge}
 	return c, c.wears(r, j, m.Distance, m.Time, 1, km, days)
 }
 
@@ -112,19 +117,6 @@ func leadIn(l *catalogue.LeadTime, e int, life, perDay float64) float64 {
 	return min(stated[e], most)
 }
 
-// meanOf is the mean life in intervals, as a reading has it.
-func meanOf(read lifetime.Reading) float64 {
-	return math.Gamma(1+1/read.Shape) * math.Pow(-math.Log1p(-read.Share), -1/read.Shape)
-}
-
-// meanDoubt is how little is known of the mean life: of the share of parts that
-// have failed by the interval, and of how far the mean lies from there, which
-// the shape decides. Standard deviation of the logarithm.
-func meanDoubt(read lifetime.Reading) float64 {
-	bend := math.Log(-math.Log1p(-read.Share)) / read.Shape
-	return math.Hypot(read.LogSD, bend*read.ShapeLogSD)
-}
-
 // prior turns a course into what the engine starts from. The doubt is of the
 // onset alone, so that no good look ever raises a chance: as much as makes the
 // whole life as little known as it is. How much lead times differ goes into the
@@ -145,15 +137,18 @@ func (c course) prior(looks *catalogue.Looks) (condition.Prior, error) {
 		}
 	}
 	l.OnsetLogSD = math.Sqrt(math.Log1p(math.Expm1(c.logSD*c.logSD) / ((1 - part) * (1 - part))))
+	onset := func(spread float64) float64 { // its shape, no more regular than the whole
+		return min(1/max(spread, (spread-squares*part*part)/((1-part)*(1-part)), 0.05), 20)
+	}
 	g := math.Gamma(1 + 1/c.shape)
-	spread := math.Gamma(1+2/c.shape)/(g*g) - 1
-	onset := max(spread-squares*part*part, 0.01) / ((1 - part) * (1 - part))
-	l.Shape = min(1/max(spread, onset), 20) // no more regular than the whole
+	l.Shape = onset(math.Gamma(1+2/c.shape)/(g*g) - 1)
 	var sorts []condition.Sort
 	for _, strength := range catalogue.Strengths() {
 		sorts = append(sorts, condition.Sort{Says: looks.Table(strength)})
 	}
-	return condition.FromLead(l, sorts, nil)
+	p, err := condition.FromLead(l, sorts, nil)
+	p.Else = condition.Else{Weight: c.anyAge, Shape: onset(1)}
+	return p, err
 }
 
 // begun says as how old a part begins of so much age: a few go early, as if

@@ -128,12 +128,15 @@ func drawn(t *testing.T, cat *catalogue.Catalogue, seed uint64, lead, heeded flo
 	w.ages = ages
 	w.kind = prior.Kind
 	normal := func(sd float64) float64 { return math.Exp(sd * w.random.NormFloat64()) }
-	onset, shape := normal(prior.First), normal(prior.Shapes[0])
+	onset, shape := normal(prior.First), w.kind.Stages[0].Shape*normal(prior.Shapes[0])
+	if w.random.Float64() < prior.Else.Weight {
+		shape = prior.Else.Shape
+	}
 	for i := range w.kind.Stages {
 		s := &w.kind.Stages[i]
 		by := lead
 		if i == 0 {
-			by, s.Shape = onset, s.Shape*shape
+			by, s.Shape = onset, shape
 		}
 		s.Mean = []float64{s.Mean[0] * by, s.Mean[1] * by}
 	}

@@ -204,7 +204,8 @@ type Wear struct {
 
 // Life says how an authority's interval is read as a life: as the age by which
 // a share of parts has failed, with a shape (Weibull's: 1 chance, above 2
-// wearing out). Fields left out are the catalogue's general ones.
+// wearing out), unless such parts fail at any age, which AnyAge says how likely it
+// is. Fields left out are the catalogue's general ones.
 type Life struct {
 	// LetsDown says in a few words what happens when it fails.
 	LetsDown string `yaml:"lets_down" json:"lets_down"`
@@ -212,6 +213,7 @@ type Life struct {
 	Strands bool    `yaml:"strands,omitempty" json:"strands,omitempty"`
 	Share   float64 `yaml:"share,omitempty" json:"share,omitempty"`
 	Shape   float64 `yaml:"shape,omitempty" json:"shape,omitempty"`
+	AnyAge  float64 `yaml:"any_age,omitempty" json:"any_age,omitempty"`
 	// Carry lists what to have on board, and Roadside says what can be done
 	// with it beside the road.
 	Carry    []string      `yaml:"carry,omitempty" json:"carry,omitempty"`
@@ -320,12 +322,13 @@ func Failures() []string { return []string{Stop, DriveGently, CutOffAndDriveOn} 
 // Reading is how intervals are read as lives unless a kind says otherwise:
 // Share of parts have failed by then, give or take LogSD (the standard
 // deviation of the logarithm), with a Weibull shape of Shape, give or take
-// ShapeLogSD.
+// ShapeLogSD, or of 1, as likely as AnyAge says.
 type Reading struct {
 	Share      float64       `yaml:"share" json:"share"`
 	LogSD      float64       `yaml:"log_sd" json:"log_sd"`
 	Shape      float64       `yaml:"shape" json:"shape"`
 	ShapeLogSD float64       `yaml:"shape_log_sd" json:"shape_log_sd"`
+	AnyAge     float64       `yaml:"any_age" json:"any_age"`
 	Says       string        `yaml:"says" json:"says"`
 	Source     fleet.Sources `yaml:"source" json:"source"`
 }

@@ -19,7 +19,15 @@ func (v *validator) lives(r *Reading) {
 			v.d.Note("lives."+key, "%s is %g: write a figure above 0", key, figure)
 		}
 	}
+	v.anyAge("lives", r.AnyAge)
 	v.source("lives", r.Source, "")
+}
+
+func (v *validator) anyAge(path string, share float64) {
+	if share < 0 || share >= 1 {
+		v.d.Note(yamltree.Join(path, "any_age"), "any_age is %g: write how likely it is that such parts fail at any "+
+			"age, 0 to below 1", share)
+	}
 }
 
 // life checks how a kind fails.
@@ -32,6 +40,7 @@ func (v *validator) life(path string, l *Life) {
 	if l.Shape < 0 {
 		v.d.Note(yamltree.Join(path, "shape"), "shape is %g: write a figure above 0, or leave it out", l.Shape)
 	}
+	v.anyAge(path, l.AnyAge)
 	if m := l.Mend; m != nil {
 		if m.Holds <= 0 || m.Holds >= 1 {
 			v.d.Note(yamltree.Join(path, "mend.holds"),
