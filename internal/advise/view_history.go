@@ -179,10 +179,32 @@ func BoughtWords(e *fleet.Entry) string {
 	return strings.TrimSuffix("bought on "+e.Date.Long()+", "+boughtWords(e.Bought), ", ")
 }
 
+// SupplyWords says how much there is of a consumable.
+func SupplyWords(s *fleet.Supply) string {
+	if s.Amount == nil {
+		return s.What
+	}
+	return s.What + ", " + s.Amount.String()
+}
+
+// UsedWords says what was used up of a consumable, as the journal will, and what it was
+// bought as; bought may be nil.
+func UsedWords(s *fleet.Supply, bought *fleet.Entry) string {
+	words := "Used: " + SupplyWords(s)
+	if bought != nil {
+		as := &fleet.Bought{Number: bought.Bought.Number, Supplier: bought.Bought.Supplier}
+		words = strings.TrimSuffix(words+", "+boughtWords(as), ", ")
+	}
+	return words
+}
+
 func boughtWords(b *fleet.Bought) string {
 	words := []string{b.Number, b.Supplier}
 	if b.Cost != nil {
 		words = append([]string{"for " + b.Cost.String()}, words...)
+	}
+	if b.Of != nil {
+		words = append([]string{SupplyWords(b.Of)}, words...)
 	}
 	return strings.Join(slices.DeleteFunc(words, func(w string) bool { return w == "" }), ", ")
 }

@@ -314,12 +314,14 @@ func (a *app) doneCmd() *cobra.Command {
 func (a *app) boughtCmd() *cobra.Command {
 	var w when
 	var b fleet.Bought
-	var cost string
-	c := &cobra.Command{Use: "bought VEHICLE POSITION...",
-		Short: "Record a part bought that waits to be fitted; several positions for a set", Args: a.args(2, -1),
+	var of fleet.Supply
+	var cost, amount string
+	c := &cobra.Command{Use: "bought VEHICLE [POSITION...]",
+		Short: "Record a part bought that waits to be fitted; several positions for a set", Args: a.args(1, -1),
 		Long: "The list of what to buy (undertray plan --parts) shows it as bought and no longer asks for\n" +
 			"it, and when the job is finished (undertray finish) its number, shop and cost are filled in.",
-		Example: "  undertray bought heron main-belt --number 6PK2415 --cost \"38.50 EUR\" --supplier \"shop in town\"",
+		Example: "  undertray bought heron main-belt --number 6PK2415 --cost \"38.50 EUR\" " +
+			"--supplier \"shop in town\"\n  undertray bought heron --of \"drain plug washer\" --amount 2",
 		RunE: func(c *cobra.Command, args []string) error {
 			return a.add(c.Context(), args[0], func(*yard.Yard, *fleet.Vehicle) ([]*fleet.Entry, error) {
 				e, err := a.entry(fleet.TypeBought, w)
@@ -327,12 +329,19 @@ func (a *app) boughtCmd() *cobra.Command {
 					return nil, err
 				}
 				b.Positions, e.Bought = args[1:], &b
+				if of.What != "" {
+					b.Of = &of
+				}
+				var err2 error
 				b.Cost, err = quantityFlag("cost", cost, units.Money)
-				return []*fleet.Entry{e}, err
+				of.Amount, err2 = quantityFlag("amount", amount, 0)
+				return []*fleet.Entry{e}, errors.Join(err, err2)
 			})
 		}}
 	fl := c.Flags()
 	fl.StringVar(&w.date, "date", "", "the day it was bought (default today)")
+	fl.StringVar(&of.What, "of", "", "a consumable, as the vehicle sheet names it, in place of positions")
+	fl.StringVar(&amount, "amount", "", "how much of the consumable, as \"5 l\"")
 	fl.StringVar(&b.Number, "number", "", "its number")
 	fl.StringVar(&b.Supplier, "supplier", "", "where it was bought")
 	fl.StringVar(&cost, "cost", "", "what all of it cost, as \"38.50 EUR\"")

@@ -25,7 +25,8 @@ func checkEntry(e *Entry) error {
 		return wrong("recorded", "the instant at which the entry was recorded is missing",
 			`write it in UTC, like "2026-11-25T09:30:00Z"`)
 	case (e.Aside != nil || e.Opened != nil || e.Aboard != nil || e.Work != nil || e.Picture != nil ||
-		e.Bought != nil || e.Found != nil && e.Found.Off != "") && e.Format < FormatOf(e):
+		e.Bought != nil || e.Done != nil && e.Done.Used != nil || e.Found != nil && e.Found.Off != "") &&
+		e.Format < FormatOf(e):
 		return wrong("v", fmt.Sprintf("an entry of type %s is of format %d", e.Type, FormatOf(e)),
 			fmt.Sprintf("write %d", FormatOf(e)))
 	case e.Clock != 0 && e.Format < 2:
@@ -271,6 +272,9 @@ func checkDone(d *Done, where string) error {
 	if err := checkQuantity(d.Cost, units.Money, join(where, "cost")); err != nil {
 		return err
 	}
+	if err := checkSupply(d.Used, join(where, "used")); err != nil {
+		return err
+	}
 	return checkHashes(d.Attachments, where)
 }
 
@@ -358,10 +362,24 @@ func checkWork(w *Work, where string) error {
 }
 
 func checkBought(b *Bought, where string) error {
-	if len(b.Positions) == 0 || slices.Contains(b.Positions, "") {
-		return wrong(join(where, "positions"), "it is not said what it is for", "write ids from the vehicle sheet")
+	if (len(b.Positions) == 0) == (b.Of == nil) || slices.Contains(b.Positions, "") {
+		return wrong(join(where, "positions"), "it is not said what it is for",
+			"write ids from the vehicle sheet, or of a consumable what it is")
+	}
+	if err := checkSupply(b.Of, join(where, "of")); err != nil {
+		return err
 	}
 	return checkQuantity(b.Cost, units.Money, join(where, "cost"))
+}
+
+func checkSupply(s *Supply, where string) error {
+	if s == nil {
+		return nil
+	}
+	if strings.TrimSpace(s.What) == "" {
+		return wrong(join(where, "what"), "the consumable is missing", "name it as the vehicle sheet does")
+	}
+	return checkQuantity(s.Amount, 0, join(where, "amount"))
 }
 
 func checkSet(set []SetTo, where string) error {

@@ -161,7 +161,9 @@ type Done struct {
 	Settles []string `json:"settles,omitempty"`
 	// TakenOff says that the parts at these positions were taken off and
 	// nothing was fitted in their place.
-	TakenOff    bool            `json:"taken_off,omitempty"`
+	TakenOff bool `json:"taken_off,omitempty"`
+	// Used is what was used up, where the work was that; what was bought of it no longer waits.
+	Used        *Supply         `json:"used,omitempty"`
 	Removed     Removal         `json:"removed,omitempty"`
 	Cost        *units.Quantity `json:"cost,omitempty"`
 	Minutes     float64         `json:"minutes,omitempty"`
@@ -262,12 +264,20 @@ type Picture struct {
 }
 
 // Bought says that a part was bought and waits to be fitted: one, or a set for
-// several positions at one price.
+// several positions at one price; or, without positions, that a consumable was.
 type Bought struct {
-	Positions []string        `json:"positions"`
+	Positions []string        `json:"positions,omitempty"`
+	Of        *Supply         `json:"of,omitempty"`
 	Number    string          `json:"number,omitempty"`
 	Supplier  string          `json:"supplier,omitempty"` // where it was bought, in the owner's words
 	Cost      *units.Quantity `json:"cost,omitempty"`     // of all of it
+}
+
+// Supply is how much there is of a consumable, by the name that the vehicle sheet
+// gives it.
+type Supply struct {
+	What   string          `json:"what"`
+	Amount *units.Quantity `json:"amount,omitempty"`
 }
 
 // Spec is what a position takes as far as what was bought for it tells otherwise: the

@@ -227,6 +227,9 @@ func (k *Kept) foldBody(e *Entry, at Moment) {
 				p.Bought = e
 			}
 		}
+		if e.Bought.Of != nil {
+			s.Supplies = newest(append(s.Supplies, e), mostNotes)
+		}
 	case e.Note != nil:
 		s.Notes = newest(append(s.Notes, e), mostNotes)
 	}
@@ -413,6 +416,11 @@ func (k *Kept) foldFound(e *Entry, at Moment) {
 }
 
 func (k *Kept) foldDone(e *Entry, at Moment) {
+	if used := e.Done.Used; used != nil {
+		k.state.Supplies = slices.DeleteFunc(k.state.Supplies, func(b *Entry) bool {
+			return b.Bought.Of.What == used.What
+		})
+	}
 	for _, id := range e.Done.Positions {
 		p := k.state.placeOf(e, id)
 		if p == nil {

@@ -10,7 +10,7 @@ import (
 // FoldVersion is that of what Fold makes of entries. Whoever changes it so that
 // the same entries give another state counts it up: kept folds of another
 // version are worked out anew.
-const FoldVersion = 8
+const FoldVersion = 9
 
 // What a state holds of the past, so that it does not grow with the journal. A
 // state says what is so and what wear and lives are learned from; all that was
@@ -133,7 +133,7 @@ func (k *Kept) State(on civil.Date) *State {
 func (k *Kept) Size() int {
 	s := k.state
 	n := len(s.Readings)/4 + len(s.Notes) + len(s.Wishes) + len(s.Work) + len(s.Spells) + len(s.Problems) +
-		len(k.ahead) + len(s.Pictures)
+		len(k.ahead) + len(s.Pictures) + len(s.Supplies)
 	for _, p := range s.Places {
 		n += 1 + len(p.Past) + len(p.Findings) + len(p.Hand) + len(p.Notes) + len(p.Pictures)
 	}

@@ -308,7 +308,7 @@ func TestAKeptFoldOfAnotherSheetIsNotTaken(t *testing.T) {
 func TestEveryFieldOfAStateIsKept(t *testing.T) {
 	for typ, fields := range map[reflect.Type]string{
 		reflect.TypeFor[State](): "Vehicle On Began Readings Places Notes Wishes Open Aboard Work Spells Pictures " +
-			"Record Problems MoreProblems",
+			"Supplies Record Problems MoreProblems",
 		reflect.TypeFor[Place]():   "Position Fitted Past Latest Findings Hand Notes Pictures Aside Left Bought",
 		reflect.TypeFor[Finding](): "Found Moment Entry Settled Before",
 		reflect.TypeFor[Found]():   "Position Check Answer Value Note Attachments Off",

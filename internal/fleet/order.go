@@ -40,7 +40,7 @@ func FormatOf(e *Entry) int {
 	if e.Work != nil && len(e.Work.Set) > 0 {
 		least = 6
 	}
-	if e.Picture != nil || e.Bought != nil {
+	if e.Picture != nil || e.Bought != nil || e.Done != nil && e.Done.Used != nil {
 		least = 7
 	}
 	if in := e.Correction; in != nil && in.Instead != nil {

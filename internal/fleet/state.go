@@ -27,6 +27,8 @@ type State struct {
 	Spells []Spell
 	// Pictures are those of no position, oldest first; the newest of many.
 	Pictures []*Entry
+	// Supplies are the consumables that were bought and not used since, oldest first.
+	Supplies []*Entry
 	// Record holds every entry that stands on that day, corrected ones in
 	// their corrected form, by date. It is nil in the state of a Kept.
 	Record []*Entry
@@ -111,6 +113,16 @@ type Problem struct {
 
 // Place returns the place with this position id, or nil.
 func (s *State) Place(id string) *Place { return s.Places[id] }
+
+// Bought is how a consumable was bought that is not used yet, or nil.
+func (s *State) Bought(what string) *Entry {
+	for _, e := range s.Supplies {
+		if e.Bought.Of.What == what {
+			return e
+		}
+	}
+	return nil
+}
 
 // Last returns the last reading, and false when there is none.
 func (s *State) Last() (Reading, bool) {

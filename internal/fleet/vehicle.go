@@ -215,6 +215,21 @@ func (v *Vehicle) Opening(id string) *Opening {
 	return nil
 }
 
+// Consumable is what an opening or a change uses up by that name, or nil.
+func (v *Vehicle) Consumable(what string) *Consumable {
+	var all []Consumable
+	for i := range v.Openings {
+		all = append(all, v.Openings[i].Consumables...)
+	}
+	for i := range v.Positions {
+		all = append(all, v.Positions[i].Consumables...)
+	}
+	if i := slices.IndexFunc(all, func(c Consumable) bool { return c.What == what }); i >= 0 {
+		return &all[i]
+	}
+	return nil
+}
+
 // Closure returns the ids of the openings and of all they need, each once and
 // every opening after those it needs, in the sheet's order otherwise.
 // Unknown ids and cycles are left out; package sheet refuses both.

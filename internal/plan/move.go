@@ -42,6 +42,9 @@ func (p *Plan) NextJob() (*visit.Job, error) {
 	return p.Job(1)
 }
 
+// Supplies are the consumables that were bought and wait to be used.
+func (p *Plan) Supplies() []*fleet.Entry { return p.m.r.State.Supplies }
+
 // QuickJob lays out a quick job of the plan as a job sheet.
 func (p *Plan) QuickJob(s *Small) (*visit.Job, error) {
 	return visit.NewJob(p.m.r, visit.JobOptions{Positions: []string{s.Task.Positions[0].ID}, Alone: true})

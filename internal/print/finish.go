@@ -24,6 +24,12 @@ func (t *Text) Finish(f *finish.Form) {
 	})
 	t.list("Put right", len(f.Righted), func(i int) string { return f.Righted[i].What })
 	t.list("Looked at, and not told", len(f.Looked), func(i int) string { return f.Looked[i].Judgement.Position.Name })
+	t.list("Used up", len(f.Used), func(i int) string {
+		if u := &f.Used[i]; u.Bought != nil {
+			return u.FromWords()
+		}
+		return f.Used[i].What + " (not bought: left out)"
+	})
 	t.Blank()
 	t.Line("Right so: " + FinishCommand(f.Job.Vehicle.ID) + " --keep")
 }

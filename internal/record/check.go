@@ -255,7 +255,24 @@ func (c *checker) done(d *fleet.Done) []error {
 			errs = append(errs, err)
 		}
 	}
-	return append(errs, c.cost(d.Cost)...)
+	return slices.Concat(errs, c.cost(d.Cost), c.supply(d.Used))
+}
+
+// supply wants a consumable of the vehicle sheet, in a unit that goes with the sheet's.
+func (c *checker) supply(s *fleet.Supply) []error {
+	if s == nil {
+		return nil
+	}
+	of := c.vehicle.Consumable(s.What)
+	if of == nil {
+		return []error{invalid("what", fmt.Sprintf("%.60q is no consumable of the vehicle sheet", s.What),
+			"name one as the list of what to buy does")}
+	}
+	if s.Amount != nil && of.Amount != nil && s.Amount.Dimension() != of.Amount.Dimension() {
+		return []error{invalid("amount", fmt.Sprintf("%q is no amount of it", s.Amount),
+			fmt.Sprintf("write it like %q", of.Amount))}
+	}
+	return nil
 }
 
 func (c *checker) note(n *fleet.Note) []error {
@@ -336,8 +353,8 @@ func (c *checker) aboard(a *fleet.Aboard) []error {
 }
 
 func (c *checker) bought(b *fleet.Bought) []error {
-	errs := c.cost(b.Cost)
-	if len(b.Positions) == 0 {
+	errs := append(c.cost(b.Cost), c.supply(b.Of)...)
+	if len(b.Positions) == 0 && b.Of == nil {
 		errs = append(errs, invalid("position", "it is not said what was bought", "name the positions it is for"))
 	}
 	for _, id := range b.Positions {

@@ -379,3 +379,63 @@ func TestAJobOnTwoPhones(t *testing.T) {
 }
 
 const nextBox = `[...document.querySelectorAll("input[name=step]")].find(e => !e.checked)`
+
+// TestConsumablesAreBoughtAndUsed: a washer and coolant, by its litres, are bought; the list of what to buy no
+// longer asks for the washer of the first order. The form that finishes the job fills the coolant in, keeps
+// what was used of it at its price, and what was not bought only where it is ticked. Then none waits.
+func TestConsumablesAreBoughtAndUsed(t *testing.T) {
+	const coolant = "coolant mixed to 50 % by volume"
+	s := demoSite(t)
+	form := url.Values{"batch": {"019abf2e-7c00-7a31-8f00-3d5b2c7e9a11"}, "date": {"2026-11-20"},
+		"of": {coolant}, "amount": {"9 kg"}, "cost": {"41.50"}, "supplier": {"shop in town"}}
+	asks := func() (n int) {
+		for _, of := range s.page("/v/heron/plan/parts").find("input[name=of]") {
+			n += strings.Count(value(of, "value"), "drain plug washer")
+		}
+		return n
+	}
+	before := asks()
+	washer := url.Values{"batch": {"019abf2e-7c00-7a31-8f00-3d5b2c7e9a12"}, "date": {"2026-11-20"},
+		"of": {"drain plug washer"}, "amount": {"1"}}
+	if a := s.post("/v/heron/add/bought", washer); a.StatusCode != http.StatusSeeOther {
+		t.Fatalf("%s %s", a.Status, parse(t, a.body).text("[role=alert]"))
+	}
+	had := s.page("/v/heron/plan/parts").text(".had")
+	if !strings.Contains(had, "Bought on 20 November 2026, drain plug washer, 1.") || asks() != before-1 {
+		t.Errorf("bought: %q; asked for %d times, %d before", had, asks(), before)
+	}
+	a := s.post("/v/heron/add/bought", form)
+	if back := parse(t, a.body); a.StatusCode != http.StatusUnprocessableEntity ||
+		!strings.Contains(back.text(".faults"), "9 kg") ||
+		value(back.find("input[name=amount]")[0], "value") != "9 kg" {
+		t.Fatalf("coolant by weight: %s %s", a.Status, back.text(".faults"))
+	}
+	form.Set("amount", "9") // litres, as the sheet has it
+	if a := s.post("/v/heron/add/bought", form); a.StatusCode != http.StatusSeeOther {
+		t.Fatalf("%s %s", a.Status, parse(t, a.body).text("[role=alert]"))
+	}
+	s.workThrough(beltSheet, 0)
+	page := s.page("/v/heron/job/done")
+	checkPage(t, "/v/heron/job/done", page)
+	form = filled(page)
+	if got := form["used"]; !slices.Equal(got, []string{coolant}) || form.Get("u."+coolant+".amount") != "9 l" ||
+		form.Get("u."+coolant+".cost") != "41.50 EUR" || len(page.find("input[name=used]")) < 2 {
+		t.Fatalf("filled in: %v of %d", got, len(page.find("input[name=used]")))
+	}
+	form.Set("u."+coolant+".amount", "8.5 l")
+	for range 2 { // once
+		if a := s.post("/v/heron/job/done", form); a.StatusCode != http.StatusSeeOther {
+			t.Fatalf("%s %s", a.Status, parse(t, a.body).text("[role=alert]"))
+		}
+	}
+	all, err := s.journal.Entries(t.Context(), journal.Filter{Vehicle: "heron", Type: fleet.TypeDone})
+	all = slices.DeleteFunc(all, func(e *fleet.Entry) bool { return e.Done.Used == nil })
+	if err != nil || len(all) != 1 || all[0].Done.Used.Amount.String() != "8.5 l" ||
+		all[0].Done.Cost.String() != "41.50 EUR" || all[0].Done.What != "Used: "+coolant+", 8.5 l, shop in town" {
+		t.Errorf("kept: %+v %v", all, err)
+	}
+	s.workThrough(beltSheet, 0)
+	if got := s.filled("/v/heron/job/done")["used"]; len(got) != 0 {
+		t.Errorf("%q still waits", got)
+	}
+}

@@ -210,9 +210,26 @@ func setKnown(d *desk, f url.Values, fit *fleet.Fitted) error {
 
 func makeBought(d *desk, f url.Values, e *fleet.Entry) error {
 	cost, err := quantity("cost", f.Get("cost"), units.Money, d.yard.Settings.Currency)
-	e.Bought = &fleet.Bought{Positions: f["position"], Number: strings.TrimSpace(f.Get("number")),
+	of, err2 := d.supply(f.Get("of"), f.Get("amount"))
+	e.Bought = &fleet.Bought{Positions: f["position"], Of: of, Number: strings.TrimSpace(f.Get("number")),
 		Supplier: strings.TrimSpace(f.Get("supplier")), Cost: cost}
-	return err
+	return errors.Join(err, err2)
+}
+
+// supply reads how much there is of a consumable, a bare number in the unit of the
+// vehicle sheet; nil where none is named.
+func (d *desk) supply(what, amount string) (*fleet.Supply, error) {
+	if what == "" {
+		return nil, nil
+	}
+	s, unit := &fleet.Supply{What: what}, ""
+	var dim units.Dimension
+	if c := d.vehicle.Consumable(what); c != nil && c.Amount != nil {
+		dim, unit = c.Amount.Dimension(), c.Amount.Unit()
+	}
+	var err error
+	s.Amount, err = quantity("amount", amount, dim, unit)
+	return s, err
 }
 
 // Bought is the form of what was bought as it came back, or nil.
@@ -222,7 +239,7 @@ func (p addPage) Bought() *boughtForm {
 	}
 	f := p.Typed
 	return &boughtForm{p.Form.Action + p.What, p.Form.Batch, f.Get("date"), f["position"], f.Get("number"),
-		f.Get("supplier"), f.Get("cost")}
+		f.Get("supplier"), f.Get("cost"), f.Get("of"), f.Get("amount")}
 }
 
 func makeDone(d *desk, f url.Values, e *fleet.Entry) error {

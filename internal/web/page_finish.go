@@ -13,6 +13,7 @@ import (
 	"undertray/internal/record"
 	"undertray/internal/visit"
 	"undertray/internal/visit/finish"
+	"undertray/units"
 )
 
 // finishPage is what is written down at the end of the job sheet in hand.
@@ -26,6 +27,7 @@ type finishPage struct {
 	Changed  []changedRow
 	Righted  []rightedRow
 	Looked   []lookedRow
+	Used     []usedRow
 	Table    answerTable // of what was looked at
 	Faults   []fault
 }
@@ -59,10 +61,18 @@ type lookedRow struct {
 	Open   bool
 }
 
-// The names of the form's fields, beside those of a round: "p.POSITION.FIELD" for
+// usedRow is a consumable with what is filled in of it.
+type usedRow struct {
+	What, From string
+	Picked     bool
+	Fields     []typedField
+}
+
+// The names of the form's fields, beside those of a round: "u.WHAT.FIELD" for a consumable, "p.POSITION.FIELD" for
 // the part that is in now, and "h.POSITION.CHECK" for an answer in the hand.
 const (
 	partPrefix = "p."
+	usedPrefix = "u."
 	handPrefix = "h."
 )
 
@@ -98,6 +108,9 @@ func (s *Server) layFinish(d *desk, r *http.Request, form *finish.Form, typed ur
 		}
 		page.Righted = append(page.Righted, row)
 	}
+	for i := range form.Used {
+		page.Used = append(page.Used, d.usedRow(&form.Used[i], typed))
+	}
 	var stops []visit.Stop
 	for i := range form.Looked {
 		l := &form.Looked[i]
@@ -113,6 +126,23 @@ func (s *Server) layFinish(d *desk, r *http.Request, form *finish.Form, typed ur
 	}
 	page.Table = d.answerTable([]visit.Stage{{Stops: stops}})
 	return page
+}
+
+func (d *desk) usedRow(u *finish.Used, typed url.Values) usedRow {
+	row := usedRow{What: u.What, From: u.FromWords(), Picked: u.Bought != nil}
+	if typed != nil {
+		row.Picked = slices.Contains(typed["used"], u.What)
+	}
+	add := func(field, label, hint string, filled *units.Quantity) {
+		f := typedField{Name: usedPrefix + u.What + "." + field, Label: label, Hint: hint}
+		if f.Value = typed.Get(f.Name); typed == nil && filled != nil {
+			f.Value = filled.String()
+		}
+		row.Fields = append(row.Fields, f)
+	}
+	add("amount", "How much", "", u.Amount)
+	add("cost", "Cost", "as 38.50 "+cmp.Or(d.yard.Settings.Currency, "EUR"), u.Cost)
+	return row
 }
 
 func (d *desk) changedRow(c *finish.Changed, typed url.Values) changedRow {
@@ -247,6 +277,15 @@ func (d *desk) told(f url.Values) (finish.Told, error) {
 			}
 		}
 		out.Parts = append(out.Parts, p)
+	}
+	for _, what := range f["used"] {
+		s, err := d.supply(what, f.Get(usedPrefix+what+".amount"))
+		note(err)
+		cost, err := quantity("cost", f.Get(usedPrefix+what+".cost"), units.Money, d.yard.Settings.Currency)
+		note(err)
+		if s != nil {
+			out.Used = append(out.Used, fleet.Consumable{What: what, Amount: s.Amount, Cost: cost})
+		}
 	}
 	out.Found = answers(f, answerPrefix, "")
 	return out, errors.Join(errs...)

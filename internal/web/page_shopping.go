@@ -31,7 +31,7 @@ type lotRow struct {
 }
 
 // buyLine is one thing to buy, and the position it is for, if its name does not
-// say so. What is for a position has a form to write down that it was bought.
+// say so, with a form to write down that it was bought.
 type buyLine struct {
 	What, Cost, For string
 	Buy             *boughtForm
@@ -42,10 +42,13 @@ type boughtForm struct {
 	Action, Batch, Date    string
 	Positions              []string
 	Number, Supplier, Cost string
+	Of, Amount             string // of a consumable, in place of positions
 }
 
+func boughtAt(v *fleet.Vehicle) string { return "/v/" + v.ID + "/add/bought" }
+
 func (s *Server) boughtForm(v *fleet.Vehicle, l *visit.PartLine) *boughtForm {
-	return &boughtForm{Action: "/v/" + v.ID + "/add/bought", Batch: s.opt.NewID(), Date: s.today().String(),
+	return &boughtForm{Action: boughtAt(v), Batch: s.opt.NewID(), Date: s.today().String(),
 		Positions: l.Positions(), Number: l.Spec.Number, Supplier: l.Spec.Supplier}
 }
 
@@ -125,6 +128,11 @@ func (s *Server) fill(page *shoppingPage, list *buying.Shopping, show func(units
 			}
 			if c.Cost != nil {
 				line.Cost = price(c.Cost)
+			}
+			line.Buy = &boughtForm{Action: boughtAt(l.Vehicle), Batch: s.opt.NewID(), Date: s.today().String(),
+				Of: c.What}
+			if c.Amount != nil {
+				line.Buy.Amount = c.Amount.String()
 			}
 			row.Lines = append(row.Lines, line)
 		}

@@ -25,6 +25,7 @@ type Lot struct {
 	Visit   int              // number of the visit in the vehicle's plan; 0 for a quick job
 	Job     *visit.Job       // its Parts and Consumables are to be bought
 	Had     []visit.PartLine // bought already
+	Stock   []*fleet.Entry   // how consumables for it were bought
 }
 
 // things counts what is to be ordered.
@@ -57,6 +58,7 @@ func OfPlan(p *plan.Plan) (*Shopping, error) {
 		out.add(Lot{Vehicle: p.Vehicle, By: by, For: s.By, Job: job})
 	}
 	out.sort()
+	out.take(p.Supplies())
 	return out, nil
 }
 
@@ -88,6 +90,22 @@ func (s *Shopping) add(l Lot) {
 	}
 	if l.Job = &job; l.things()+len(l.Had) > 0 {
 		s.Lots = append(s.Lots, l)
+	}
+}
+
+// take no longer asks for consumables that were bought: each is for the first lot that uses it.
+func (s *Shopping) take(bought []*fleet.Entry) {
+	bought = slices.Clone(bought)
+	for i := range s.Lots {
+		l := &s.Lots[i]
+		l.Job.Consumables = slices.DeleteFunc(slices.Clone(l.Job.Consumables), func(c fleet.Consumable) bool {
+			k := slices.IndexFunc(bought, func(e *fleet.Entry) bool { return e.Bought.Of.What == c.What })
+			if k >= 0 {
+				l.Stock = append(l.Stock, bought[k])
+				bought = slices.Delete(bought, k, k+1)
+			}
+			return k >= 0
+		})
 	}
 }
 

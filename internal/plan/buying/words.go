@@ -32,6 +32,9 @@ func (l *Lot) HadWords() string {
 	for i := range l.Had {
 		out = append(out, say.Capital(l.Had[i].What())+", "+advise.BoughtWords(l.Had[i].Bought)+".")
 	}
+	for _, e := range l.Stock {
+		out = append(out, say.Capital(advise.BoughtWords(e))+".")
+	}
 	return strings.Join(out, " ")
 }
 

@@ -11,6 +11,7 @@ import (
 	"strings"
 
 	"undertray/civil"
+	"undertray/internal/advise"
 	"undertray/internal/fleet"
 	"undertray/internal/record"
 	"undertray/units"
@@ -23,6 +24,7 @@ type Told struct {
 	Sure     bool
 	Parts    []Part // that were changed; one left out was not changed after all
 	Righted  []string
+	Used     []fleet.Consumable // with what was paid for it
 	Found    []record.TypedFinding
 }
 
@@ -66,7 +68,7 @@ func (p *Part) Set(field, value, currency string) error {
 }
 
 // Accepted is all of a form as it is filled in, but for some positions: what is
-// ticked, with why it came off.
+// ticked, with why it came off, and what of the consumables was bought.
 func (f *Form) Accepted(but []string) Told {
 	var out Told
 	for i := range f.Changed {
@@ -77,6 +79,11 @@ func (f *Form) Accepted(but []string) Told {
 	for i := range f.Righted {
 		if r := &f.Righted[i]; r.Ticked && !slices.Contains(but, r.Judgement.Position.ID) {
 			out.Righted = append(out.Righted, r.Judgement.Position.ID)
+		}
+	}
+	for i := range f.Used {
+		if u := &f.Used[i]; u.Bought != nil {
+			out.Used = append(out.Used, u.Consumable)
 		}
 	}
 	return out
@@ -100,7 +107,7 @@ func (f *Form) Batch(there func(batch string) bool) string {
 }
 
 // Entries makes one batch of what was told: the reading, each part fitted with what
-// the old one was in the hand, what was put right, what was seen, and that the sheet
+// the old one was in the hand, what was put right, used up and seen, and that the sheet
 // is over. The ids come from the batch and from what an entry is about, so that one form
 // sent twice says the same twice, and two that contradict each other do not both land.
 // All faults are returned joined; they are those of [record.Findings], and NotFound for a
@@ -115,6 +122,9 @@ func (f *Form) Entries(told Told, batch string) ([]*fleet.Entry, error) {
 	}
 	for _, id := range told.Righted {
 		b.righted(id)
+	}
+	for _, c := range told.Used {
+		b.used(c)
 	}
 	b.found(told.Found, "")
 	b.out = append(b.out, &fleet.Entry{Type: fleet.TypeWork, Date: f.Job.On,
@@ -160,6 +170,18 @@ func (b *maker) righted(id string) {
 	r := &b.form.Righted[i]
 	b.add(&fleet.Entry{Type: fleet.TypeDone, Done: &fleet.Done{What: r.What, Positions: []string{id},
 		Settles: r.Settles}}, "right", id)
+}
+
+func (b *maker) used(c fleet.Consumable) {
+	i := slices.IndexFunc(b.form.Used, func(u Used) bool { return u.What == c.What })
+	if i < 0 {
+		b.errs = append(b.errs, &fleet.Error{Kind: fleet.NotFound, Where: c.What, Msg: "this sheet uses none of it",
+			Hint: "load the page again"})
+		return
+	}
+	s := &fleet.Supply{What: c.What, Amount: c.Amount}
+	b.add(&fleet.Entry{Type: fleet.TypeDone, Done: &fleet.Done{What: advise.UsedWords(s, b.form.Used[i].Bought),
+		Used: s, Cost: c.Cost}}, "used", c.What)
 }
 
 func (b *maker) found(rows []record.TypedFinding, off string) {

@@ -22,6 +22,7 @@ type Form struct {
 	Changed []Changed
 	Righted []Righted
 	Looked  []Looked
+	Used    []Used
 	Missing []*visit.Step // not ticked
 
 	report *advise.Report
@@ -66,6 +67,13 @@ type Looked struct {
 	Checks    []*catalogue.Check
 }
 
+// Used is a consumable that the sheet used up, or had ready: as it was bought, or else as
+// the vehicle sheet has it.
+type Used struct {
+	fleet.Consumable
+	Bought *fleet.Entry // nil: it was not written down as bought
+}
+
 // Of lays out what is to be written down at the end of the sheet in hand. Errors
 // are *fleet.Error: NotFound where none is in hand.
 func Of(r *advise.Report) (*Form, error) {
@@ -94,7 +102,22 @@ func Of(r *advise.Report) (*Form, error) {
 			f.look(st)
 		}
 	}
+	for _, c := range job.Consumables {
+		f.use(c)
+	}
 	return f, nil
+}
+
+// use takes in a consumable, once.
+func (f *Form) use(c fleet.Consumable) {
+	if slices.ContainsFunc(f.Used, func(u Used) bool { return u.What == c.What }) {
+		return
+	}
+	u := Used{c, f.report.State.Bought(c.What)}
+	if u.Bought != nil {
+		u.Cost, u.Amount = cmp.Or(u.Bought.Bought.Cost, u.Cost), cmp.Or(u.Bought.Bought.Of.Amount, u.Amount)
+	}
+	f.Used = append(f.Used, u)
 }
 
 // change takes in a part that a step changes, unless it was written down since the

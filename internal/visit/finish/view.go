@@ -14,6 +14,13 @@ type View struct {
 	Changed  []ChangedView `json:"changed,omitempty"`
 	Righted  []RightedView `json:"put_right,omitempty"`
 	Looked   []LookedView  `json:"looked_at,omitempty"`
+	Used     []UsedView    `json:"used,omitempty"`
+}
+
+// UsedView is a consumable in JSON, by itself or as it was bought.
+type UsedView struct {
+	fleet.Consumable
+	Bought bool `json:"bought"`
 }
 
 // ChangedView is a changed part in JSON.
@@ -64,6 +71,9 @@ func (f *Form) View() View {
 			l.Checks = append(l.Checks, c.ID)
 		}
 		v.Looked = append(v.Looked, l)
+	}
+	for _, u := range f.Used {
+		v.Used = append(v.Used, UsedView{u.Consumable, u.Bought != nil})
 	}
 	return v
 }

@@ -88,6 +88,14 @@ func (c *Changed) Line(p units.Preferences) string {
 	return strings.Join(out, ", ")
 }
 
+// FromWords says how a consumable was bought, or "".
+func (u *Used) FromWords() string {
+	if u.Bought == nil {
+		return ""
+	}
+	return advise.BoughtWords(u.Bought)
+}
+
 // RemovedWords says why a part came off, as an answer to choose.
 func RemovedWords(r fleet.Removal) string {
 	switch r {
