@@ -133,9 +133,12 @@ func byAge(t *testing.T, cat *catalogue.Catalogue, life *catalogue.Life, interva
 	t.Helper()
 	l := cat.Lives()
 	read := lifetime.Reading{Family: lifetime.Weibull, Share: l.Share, LogSD: l.LogSD, Shape: l.Shape,
-		ShapeLogSD: l.ShapeLogSD}
+		ShapeLogSD: l.ShapeLogSD, AnyAge: l.AnyAge}
 	if life.Shape > 0 {
 		read.Shape = life.Shape
+	}
+	if life.AnyAge > 0 {
+		read.AnyAge = life.AnyAge
 	}
 	prior, err := lifetime.FromInterval(interval, read)
 	if err != nil {
