@@ -52,7 +52,7 @@ type kindPage struct {
 	Checks    []kindCheck
 	Intervals []intervalRow
 	Sources   []sourceLine
-	Here      []kindUse  // positions of the yard that take it
+	Uses      []kindUse  // positions of the yard that take it
 	Among     string     // of a large yard: which vehicles that is told of
 	Lives     *livesPart // nil: nothing can be said
 }
@@ -98,7 +98,7 @@ func (s *Server) kindPage(w http.ResponseWriter, r *http.Request) error {
 	for _, rep := range peers {
 		for i := range rep.Vehicle.Positions {
 			if p := &rep.Vehicle.Positions[i]; p.Kind == k.ID {
-				page.Here = append(page.Here, kindUse{rep.Vehicle.ID, rep.Vehicle.Name, p.ID, p.Name})
+				page.Uses = append(page.Uses, kindUse{rep.Vehicle.ID, rep.Vehicle.Name, p.ID, p.Name})
 			}
 		}
 	}
