@@ -11,6 +11,7 @@ import (
 
 	"undertray/internal/fleet"
 	"undertray/internal/journal"
+	"undertray/internal/say"
 	"undertray/internal/undone"
 )
 
@@ -40,9 +41,7 @@ func (s *Server) keptPages(w http.ResponseWriter, r *http.Request) error {
 		of += fmt.Sprint(*in)
 	}
 	stand := fmt.Sprintf(`"%x"`, sha256.Sum256([]byte(of)))
-	w.Header().Set("ETag", stand)
-	if r.Header.Get("If-None-Match") == stand {
-		w.WriteHeader(http.StatusNotModified)
+	if unchanged(w, r, stand) {
 		return nil
 	}
 	if d, err = s.desk(r); err != nil {
@@ -67,6 +66,54 @@ func (s *Server) keptPages(w http.ResponseWriter, r *http.Request) error {
 		}
 	}
 	return s.writeJSON(w, r, http.StatusOK, out)
+}
+
+// unchanged answers a device that has what there is already, which stand names.
+func unchanged(w http.ResponseWriter, r *http.Request, stand string) bool {
+	w.Header().Set("ETag", stand)
+	if r.Header.Get("If-None-Match") != stand {
+		return false
+	}
+	w.WriteHeader(http.StatusNotModified)
+	return true
+}
+
+// answeredToday says what of a vehicle was answered today, for a round that is open on another device:
+// nobody need look twice.
+func (s *Server) answeredToday(w http.ResponseWriter, r *http.Request) error {
+	d, err := s.bare(r)
+	if err == nil {
+		err = s.opt.Journal.CatchUp(r.Context())
+	}
+	if err != nil {
+		return err
+	}
+	id, today := d.vehicle.ID, s.today()
+	if unchanged(w, r, fmt.Sprintf(`"%d %s"`, s.opt.Journal.Version(id), today)) {
+		return nil
+	}
+	entries, err := s.opt.Journal.Entries(r.Context(), journal.Filter{Vehicle: id, Since: today, Until: today})
+	if err != nil {
+		return err
+	}
+	stops, last := map[string]string{}, ""
+	all := fleet.Standing(entries)
+	slices.SortStableFunc(all, func(a, b *fleet.Entry) int { return a.Instant().Compare(b.Instant()) })
+	for _, e := range all {
+		if e.Found == nil {
+			continue
+		}
+		last = "at " + e.Instant().In(s.opt.Now().Location()).Format("15:04")
+		if e.By != "" {
+			last += " by " + e.By
+		}
+		stops[e.Found.Position] = "Answered " + last + "."
+	}
+	words := ""
+	if n := len(stops); n > 0 {
+		words = "Today " + say.Count(n, "stop was", "stops were") + " answered, the last " + last + "."
+	}
+	return s.writeJSON(w, r, http.StatusOK, map[string]any{"words": words, "stops": stops})
 }
 
 // keptPage is a page that a device keeps.

@@ -494,3 +494,33 @@ func TestAFullDeviceSaysSo(t *testing.T) {
 	}
 	b.said = nil
 }
+
+// TestARoundShowsWhatAnotherAnswered: what another device sends while a round is open stands at its stop, by whom
+// and when; where nothing is new nothing is read.
+func TestARoundShowsWhatAnotherAnswered(t *testing.T) {
+	s, b := demoSite(t), openBrowser(t)
+	b.at(360, 560)
+	b.do(chromedp.Navigate(s.url + "/v/heron/round"))
+	last := `document.querySelector("[data-stop=battery] .last").textContent`
+	b.until(`document.querySelector(".by-step") !== null && ` + last + `.startsWith("Last: ")`)
+	form := blank(s.page("/v/heron/round"), "#round")
+	form.Set("a.battery.rest-voltage", "12.6")
+	if a := s.post("/v/heron/round", form, "Cookie", "who=Wren"); a.StatusCode != http.StatusSeeOther {
+		t.Fatal(a.Status)
+	}
+	js[any](b, `document.dispatchEvent(new Event("visibilitychange")), 0`)
+	b.until(last + ` === "Answered at 12:00 by Wren."`)
+	for range 2 { // to the first stop
+		js[any](b, `[...document.querySelectorAll(".walk [data-do=next]")].find((e) => e.checkVisibility())?.click()`)
+	}
+	(&phone{browser: b, site: s}).still("a stop that another answered")
+	b.look("answered-by-another")
+	a := s.get("/v/heron/round/today")
+	s.journal.reads.Store(0)
+	stand := a.Header.Get("ETag")
+	if a := s.get("/v/heron/round/today", "If-None-Match", stand); a.StatusCode != http.StatusNotModified ||
+		s.journal.reads.Load() != 1 {
+		t.Errorf("%s after %d looks", a.Status, s.journal.reads.Load())
+	}
+	b.quiet("two in one round")
+}

@@ -28,6 +28,7 @@ func (s *Server) routes() []route {
 		{"POST /v/{id}/aboard", s.aboardKeep},
 		{"GET /v/{id}/round", s.roundPage},
 		{"POST /v/{id}/round", s.roundKeep},
+		{"GET /v/{id}/round/today", s.answeredToday},
 		{"GET /v/{id}/run", s.runPage},
 		{"GET /v/{id}/run/{run}", s.runPage},
 		{"GET /v/{id}/job", s.jobPage},

@@ -15,17 +15,18 @@ import (
 // samples gives an address of each GET route where it must answer, and what
 // must stand on the page.
 var samples = map[string]struct{ path, selector, says string }{
-	"GET /{$}":              {"/", "h1", "Within "},
-	"GET /v/{id}":           {"/v/heron", "h1", "Past a limit"},
-	"GET /v/{id}/p/{pos}":   {"/v/heron/p/main-belt", "h1", "Main drive belt"},
-	"GET /v/{id}/round":     {"/v/heron/round?open=undertray", "h1", "stops"},
-	"GET /v/{id}/run":       {"/v/heron/run", ".lead", "The 6PK1874 fits"},
-	"GET /v/{id}/run/{run}": {"/v/heron/run/main-run?belt=6PK1820", ".lead", "does not fit"},
-	"GET /v/{id}/card":      {"/v/heron/card", "h1", "what to do on which sign"},
-	"GET /v/{id}/aboard":    {"/v/heron/aboard", "h1", "Nothing is recorded as aboard the Heron"},
-	"GET /v/{id}/kept":      {"", "", ""}, // see TestADeviceKeepsAVehicle
-	"GET /v/{id}/opened":    {"/v/heron/opened", "h1", "Nothing is open on Heron"},
-	"GET /v/{id}/job":       {"/v/heron/job", "h1", "to change"},
+	"GET /{$}":                {"/", "h1", "Within "},
+	"GET /v/{id}":             {"/v/heron", "h1", "Past a limit"},
+	"GET /v/{id}/p/{pos}":     {"/v/heron/p/main-belt", "h1", "Main drive belt"},
+	"GET /v/{id}/round":       {"/v/heron/round?open=undertray", "h1", "stops"},
+	"GET /v/{id}/round/today": {"", "", ""}, // see TestARoundShowsWhatAnotherAnswered
+	"GET /v/{id}/run":         {"/v/heron/run", ".lead", "The 6PK1874 fits"},
+	"GET /v/{id}/run/{run}":   {"/v/heron/run/main-run?belt=6PK1820", ".lead", "does not fit"},
+	"GET /v/{id}/card":        {"/v/heron/card", "h1", "what to do on which sign"},
+	"GET /v/{id}/aboard":      {"/v/heron/aboard", "h1", "Nothing is recorded as aboard the Heron"},
+	"GET /v/{id}/kept":        {"", "", ""}, // see TestADeviceKeepsAVehicle
+	"GET /v/{id}/opened":      {"/v/heron/opened", "h1", "Nothing is open on Heron"},
+	"GET /v/{id}/job":         {"/v/heron/job", "h1", "to change"},
 	// see TestAJobIsFinishedByForm and TestAJobOnTwoPhones
 	"GET /v/{id}/job/done":   {"", "", ""},
 	"GET /v/{id}/job/ticks":  {"", "", ""},

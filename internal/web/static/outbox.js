@@ -84,17 +84,22 @@ const mayWait = /\/(round|job\/done|add\/\w+|off\/[^/]+)$/;
 
 /** Lets the forms of a page be sent without leaving it, so that nothing is lost where there is no connection. */
 export function outbox() {
-  for (const form of document.forms) if (form.method === "post" && mayWait.test(form.getAttribute("action") ?? "") && form.elements.namedItem("batch")) watch(form);
+  const faulty = document.querySelector("main .faults") !== null;
+  for (const form of document.forms) {
+    const batch = form.elements.namedItem("batch"), to = form.getAttribute("action") ?? "";
+    if (form.method !== "post" || !(batch instanceof HTMLInputElement)) continue;
+    // The page may come from this device and have been used before: what is written on it now needs a batch of
+    // its own. A finished job has the one of its sheet, and a round's draft brings its own.
+    if (!faulty && form.id !== "round" && !to.includes("/job/")) batch.value = newID();
+    if (mayWait.test(to)) watch(form, batch, faulty);
+  }
 }
 
-/** @param {HTMLFormElement} form */
-function watch(form) {
+/** @param {HTMLFormElement} form @param {HTMLInputElement} batch @param {boolean} faulty */
+function watch(form, batch, faulty) {
   const vehicle = document.body.dataset.vehicle ?? "", what = form.id === "finish" ? "finish" : undefined;
-  const batch = /** @type {HTMLInputElement} */ (form.elements.namedItem("batch")), button = /** @type {HTMLElement} */ (form.querySelector("button:not([type])"));
-  const line = lineBy(button), faulty = document.querySelector("main .faults") !== null;
-  // The page may come from this device and have been used before: what is written on it now needs a batch of
-  // its own. A finished job has the one of its sheet, and a round's draft brings its own.
-  if (!what && form.id !== "round" && !faulty) batch.value = newID();
+  const button = /** @type {HTMLElement} */ (form.querySelector("button:not([type])"));
+  const line = lineBy(button);
   const waits = /** @type {Waiting | null} */ (JSON.parse(localStorage.getItem(prefix + batch.value) ?? "null"));
   if (waits) {
     if (what && !faulty) fill(form, new URLSearchParams(waits.body));

@@ -226,7 +226,7 @@ export function round(form) {
   /** @param {HTMLElement} s */
   function says(s) {
     if (answered(s)) return "answered";
-    return glance(s)?.checked ? "sound" : passed.has(stops.indexOf(s)) ? "passed" : "";
+    return glance(s)?.checked ? "sound" : passed.has(stops.indexOf(s)) ? "passed" : /^Answered/.test(s.querySelector(".last")?.textContent ?? "") ? "answered today" : "";
   }
 
   /** Touched once more, a name is open again. @param {HTMLElement} s */
@@ -250,6 +250,26 @@ export function round(form) {
       if (means && means[0] !== "keep") item.append(nameOf(s) + ", " + (c.dataset.title ?? "") + ": ", word(means));
       return item;
     })).filter((item) => item.childNodes.length));
+  }
+
+  let stand = ""; // of what was answered today
+  /** Shows what another device has answered meanwhile, so that nobody looks twice. */
+  async function meanwhile() {
+    if (document.hidden) return;
+    try {
+      const answer = await fetch("/v/" + vehicle + "/round/today", { headers: { Accept: "application/json", "If-None-Match": stand } });
+      if (answer.status !== 200) return;
+      /** @type {{words: string, stops: Record<string, string>}} */
+      const today = await answer.json();
+      stand = answer.headers.get("ETag") ?? "";
+      for (const s of stops) {
+        const said = today.stops[s.dataset.stop ?? ""], last = s.querySelector(".last");
+        if (said && last) last.textContent = said;
+      }
+      if (today.words) told.textContent = today.words;
+    } catch {
+      // the server is not reached: what is shown stands
+    }
   }
 
   /** @type {Record<string, () => void>} */
@@ -340,6 +360,9 @@ export function round(form) {
     if (mode === "stop") bays.forEach((bay) => bay.show(screens[at]));
   });
   show(true);
+  meanwhile();
+  setInterval(meanwhile, 15_000);
+  document.addEventListener("visibilitychange", meanwhile);
 }
 
 /** One side of the vehicle, which shows where a stop is. @param {Element} figure */
