@@ -264,6 +264,16 @@ func (j *Job) Untick(r *advise.Report, keys []string, newID func() string) ([]*f
 	return t.out, nil
 }
 
+// Begin returns the entry that begins the sheet before a step of it is ticked, so that its first
+// steps tell their time too; the first tick begins one that is not begun. The error is a
+// *fleet.Error of kind Invalid where the sheet is in hand.
+func (j *Job) Begin(r *advise.Report, newID func() string) ([]*fleet.Entry, error) {
+	if j.Work != nil {
+		return nil, advise.Fault("sheet", "it is begun already", "tick its steps")
+	}
+	return newTicker(j, r, newID).out, nil
+}
+
 // End returns the entry that says that the sheet in hand is over.
 func (j *Job) End(r *advise.Report) (*fleet.Entry, error) {
 	if j == nil || j.Work == nil {

@@ -43,6 +43,7 @@ type jobPage struct {
 	Cheapest bool
 
 	Batch  string
+	Begin  string           // the batch that begins it
 	Begins []fleet.WorkTask // what a tick begins; none where the sheet is in hand
 	InHand bool
 	Stand  string      // of the sheet in hand: another device changes it
@@ -127,6 +128,7 @@ func (s *Server) layJob(d *desk, r *http.Request, job *visit.Job, opt visit.JobO
 		More: say.Rest(job.Told()), Alone: opt.Alone, Chosen: len(opt.Positions) > 0, Visit: visit,
 		Round: job.RoundWords(),
 		Tools: job.Tools, Cost: jobCost(job), Minutes: job.Minutes, Cheapest: job.Cheapest, Batch: s.opt.NewID(),
+		Begin:  s.opt.NewID(),
 		InHand: job.Work != nil}
 	page.told(page.Headline)
 	if !page.InHand {

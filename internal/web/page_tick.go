@@ -97,7 +97,10 @@ func (d *desk) tickedSheet(f url.Values) (*visit.Job, error) {
 	var begins []fleet.WorkTask
 	for _, typed := range f["task"] {
 		parts := strings.SplitN(typed+"||", "|", 4)
-		begins = append(begins, fleet.WorkTask{Position: parts[0], Do: parts[1], Action: fleet.Action(parts[2])})
+		task := fleet.WorkTask{Position: parts[0], Do: parts[1], Action: fleet.Action(parts[2])}
+		if !slices.Contains(begins, task) {
+			begins = append(begins, task)
+		}
 	}
 	if len(begins) == 0 {
 		return nil, &fleet.Error{Kind: fleet.Conflict, Where: "sheet", Msg: "this sheet is over",
@@ -107,6 +110,9 @@ func (d *desk) tickedSheet(f url.Values) (*visit.Job, error) {
 }
 
 func (s *Server) tickEntries(d *desk, job *visit.Job, f url.Values) ([]*fleet.Entry, error) {
+	if f.Get("begin") != "" {
+		return job.Begin(d.report, s.opt.NewID)
+	}
 	if f.Get("end") != "" {
 		e, err := job.End(d.report)
 		return []*fleet.Entry{e}, err

@@ -13,6 +13,9 @@ import (
 	"github.com/chromedp/chromedp"
 
 	"undertray/internal/demo"
+	"undertray/internal/demo/demotest"
+	"undertray/internal/fleet"
+	"undertray/internal/journal"
 	"undertray/internal/visit"
 )
 
@@ -37,6 +40,37 @@ func keyOf(t *testing.T, v visit.JobView, prefix string) string {
 	}
 	t.Fatalf("no step %s", prefix)
 	return ""
+}
+
+// TestASheetIsBegunByOneTouch: begun before its first step, a sheet tells what that step took.
+func TestASheetIsBegunByOneTouch(t *testing.T) {
+	s := demoSite(t)
+	page := s.page(hoseSheet)
+	for range 2 { // once
+		begin := blank(parsed{page.find("form[action=/v/dunnock/job/tick]")[0]}, "")
+		begin.Set("begin", "1")
+		if a := s.post("/v/dunnock/job/tick", begin); a.StatusCode != http.StatusSeeOther {
+			t.Fatalf("%s %s", a.Status, parse(t, a.body).text("[role=alert]"))
+		}
+	}
+	v, form := s.sheet("/v/dunnock/job")
+	if v.Work == nil || len(form["was"]) != 0 || len(s.page("/v/dunnock/job").find("button[name=begin]")) != 0 {
+		t.Fatalf("in hand: %+v, ticked %v", v.Work, form["was"])
+	}
+	form["step"] = []string{v.Steps[0].Keys[0]}
+	if a := s.post("/v/dunnock/job/tick", form); a.StatusCode != http.StatusSeeOther {
+		t.Fatalf("%s %s", a.Status, parse(t, a.body).text("[role=alert]"))
+	}
+	all, err := s.journal.Entries(t.Context(), journal.Filter{Vehicle: "dunnock", Type: fleet.TypeWork})
+	if err != nil || len(all) != 2 || len(all[0].Work.Begins) == 0 || all[1].Work.Of != all[0].ID {
+		t.Fatalf("%d entries, %v", len(all), err)
+	}
+	later := *all[1]
+	later.Recorded = all[0].Recorded.Add(20 * time.Minute)
+	state := fleet.Fold(demotest.Reports(t)["dunnock"].Vehicle, []*fleet.Entry{all[0], &later}, later.Date)
+	if p := state.Spells[len(state.Spells)-1]; p.From.IsZero() || p.To.Sub(p.From) != 20*time.Minute {
+		t.Errorf("its first step tells %+v", p)
+	}
 }
 
 // Without script ticks are kept by a form, once, for every device; a page that
