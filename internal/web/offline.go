@@ -111,7 +111,7 @@ func (s *Server) answeredToday(w http.ResponseWriter, r *http.Request) error {
 	}
 	words := ""
 	if n := len(stops); n > 0 {
-		words = "Today " + say.Count(n, "stop was", "stops were") + " answered, the last " + last + "."
+		words = "Answered: " + say.Count(n, "stop", "stops") + ", last " + last + "."
 	}
 	return s.writeJSON(w, r, http.StatusOK, map[string]any{"words": words, "stops": stops})
 }
