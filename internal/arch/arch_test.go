@@ -18,7 +18,8 @@ import (
 // its own floor or a lower one, and adapters never import each other.
 var floors = [][]string{
 	{"civil", "units", "internal/harm"}, // the ground that engines stand on too
-	{"usage", "sequence", "drive", "listen", "lifetime", "wear", "condition", "schedule", "draw"},
+	{"usage", "sequence", "drive", "listen", "lifetime", "wear", "condition", "schedule", "draw",
+		"survey"},
 	{"internal/say", "internal/machine", "internal/runwords"},
 	{"internal/fleet", "internal/yamltree", "internal/catalogue", "internal/sheet", "internal/judge", "internal/aboard",
 		"internal/undone", "internal/pace"},
@@ -71,6 +72,7 @@ var owners = map[string][]string{
 	"sequence":  {"internal/visit"},
 	"drive":     {"internal/belt", "internal/sheet", "internal/runwords"}, // a sheet checks the runs it holds
 	"listen":    {"internal/belt", "internal/runwords"},
+	"survey":    {"internal/belt"},
 	"schedule":  {"internal/plan"},
 	"condition": {"internal/ahead"},
 }
