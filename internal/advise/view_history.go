@@ -110,6 +110,8 @@ func (r *Report) EntryWords(e *fleet.Entry) string {
 		return r.workWords(e.Work)
 	case e.Picture != nil:
 		return r.PictureWords(e.Picture)
+	case e.Mark != nil:
+		return MarkWords(e.Mark)
 	case e.Bought != nil:
 		return boughtWords(e.Bought)
 	}
@@ -129,6 +131,18 @@ func (r *Report) PictureWords(p *fleet.Picture) string {
 	}
 	if p.Text != "" {
 		s += ". " + say.Capital(p.Text)
+	}
+	return s
+}
+
+// MarkWords says what a mark on a picture is: its shape or length, and what it shows.
+func MarkWords(m *fleet.PictureMark) string {
+	s := string(m.Shape)
+	if m.Length != nil {
+		s = m.Length.String() + " long"
+	}
+	if m.Text != "" {
+		s += ": " + m.Text
 	}
 	return s
 }

@@ -55,9 +55,11 @@ func (a *app) keepPicture(ctx context.Context, y *yard.Yard, store journal.Store
 	if err := rec.Check(ctx, v, []*fleet.Entry{e}); err != nil {
 		return err
 	}
-	if p.Hash, err = picture.Keep(ctx, store, src, most); err != nil {
+	hashes, err := picture.Keep(ctx, store, most, src)
+	if err != nil {
 		return inFile(err, args[1])
 	}
+	p.Hash = hashes[0]
 	stored, err := rec.Batch(ctx, v, []*fleet.Entry{e})
 	if err != nil {
 		return err

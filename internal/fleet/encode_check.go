@@ -25,7 +25,8 @@ func checkEntry(e *Entry) error {
 		return wrong("recorded", "the instant at which the entry was recorded is missing",
 			`write it in UTC, like "2026-11-25T09:30:00Z"`)
 	case (e.Aside != nil || e.Opened != nil || e.Aboard != nil || e.Work != nil || e.Picture != nil ||
-		e.Bought != nil || e.Done != nil && e.Done.Used != nil || e.Found != nil && e.Found.Off != "") &&
+		e.Mark != nil || e.Bought != nil || e.Done != nil && e.Done.Used != nil ||
+		e.Found != nil && e.Found.Off != "") &&
 		e.Format < FormatOf(e):
 		return wrong("v", fmt.Sprintf("an entry of type %s is of format %d", e.Type, FormatOf(e)),
 			fmt.Sprintf("write %d", FormatOf(e)))
@@ -73,6 +74,10 @@ func IsHash(s string) bool {
 	return len(s) == 64
 }
 
+// CheckFact returns what is wrong with what an entry says, an Invalid error that names
+// the field; who recorded it when is not looked at.
+func CheckFact(e *Entry) error { return checkFact(e, "") }
+
 // checkFact checks what an entry says: all but who recorded it when. The path
 // of the entry itself is in; "" for an entry of the journal.
 func checkFact(e *Entry, in string) error {
@@ -117,6 +122,8 @@ func checkFact(e *Entry, in string) error {
 		return checkWork(e.Work, where)
 	case TypePicture:
 		return checkPicture(e.Picture, where)
+	case TypeMark:
+		return checkMark(e.Mark, where)
 	case TypeBought:
 		return checkBought(e.Bought, where)
 	default:
@@ -142,6 +149,7 @@ func checkOneBody(e *Entry, in string) error {
 		{TypeAboard, "aboard", e.Aboard != nil},
 		{TypeWork, "work", e.Work != nil},
 		{TypePicture, "picture", e.Picture != nil},
+		{TypeMark, "mark", e.Mark != nil},
 		{TypeBought, "bought", e.Bought != nil},
 		{TypeCorrection, "correction", e.Correction != nil},
 	}
@@ -322,16 +330,65 @@ func checkAboard(a *Aboard, where string) error {
 
 // checkPicture wants a picture, and of a check the position that it was made at.
 func checkPicture(p *Picture, where string) error {
+	if p.Part != nil {
+		if err := checkHash(p.Part.Hash, join(where, "part.hash")); err != nil {
+			return err
+		}
+		if err := checkAcross(p.Part.At, join(where, "part.at")); err != nil {
+			return err
+		}
+	}
 	switch {
 	case !IsHash(p.Hash):
-		return wrong(join(where, "hash"),
-			fmt.Sprintf("%q is not the content hash of a picture", shorten([]byte(p.Hash))),
-			"write SHA-256 in 64 small hexadecimal digits")
+		return checkHash(p.Hash, join(where, "hash"))
 	case p.Check != "" && p.Position == "":
 		return wrong(join(where, "position"), "the position of the check is missing",
 			"write its short name from the vehicle sheet")
 	}
 	return nil
+}
+
+func checkHash(hash, where string) error {
+	if IsHash(hash) {
+		return nil
+	}
+	return wrong(where, fmt.Sprintf("%q is not the content hash of a picture", shorten([]byte(hash))),
+		"write SHA-256 in 64 small hexadecimal digits")
+}
+
+// checkAcross wants two points of a picture that are not the same.
+func checkAcross(at Across, where string) error {
+	for i, v := range at {
+		if most := float64(1 + i%2*(MaxAcross-1)); !(v >= 0 && v <= most) {
+			return wrong(where, fmt.Sprintf("%g lies outside the picture", v),
+				"write x and y of two points in parts of the picture's width, like [0.2,0.1,0.5,0.4]")
+		}
+	}
+	if at[0] == at[2] && at[1] == at[3] {
+		return wrong(where, "both points are the same", "mark two points that lie apart")
+	}
+	return nil
+}
+
+// checkMark wants a mark that can be drawn, and of a length how long it is.
+func checkMark(m *PictureMark, where string) error {
+	if err := checkHash(m.Picture, join(where, "picture")); err != nil {
+		return err
+	}
+	switch m.Shape {
+	case MarkRing, MarkArrow, MarkLength:
+	default:
+		return wrong(join(where, "shape"), fmt.Sprintf("%q is no shape of a mark", shorten([]byte(m.Shape))),
+			"write ring, arrow or length")
+	}
+	if err := checkQuantity(m.Length, units.Length, join(where, "length")); err != nil {
+		return err
+	}
+	if long := m.Length != nil && m.Length.Value() > 0; long != (m.Shape == MarkLength) {
+		return wrong(join(where, "length"), "a length is marked with how long it is, and nothing else is",
+			`write it like "3.56 mm" with the shape length alone`)
+	}
+	return checkAcross(m.At, join(where, "at"))
 }
 
 // checkWork wants a sheet begun, or one step of a begun one, or its end.

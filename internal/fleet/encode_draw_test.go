@@ -77,6 +77,13 @@ func drawFact(t *rapid.T, of EntryType) *Entry {
 	case TypePicture:
 		e.Picture = &Picture{Hash: drawHash(t), Position: drawName(t, "position"), Check: drawText(t, "check"),
 			Opening: drawText(t, "opening"), Step: drawText(t, "step"), Text: drawText(t, "text")}
+		if rapid.Bool().Draw(t, "in part") {
+			e.Picture.Part = &PicturePart{Hash: drawHash(t), At: Across{0.1, 0.2, 0.3, 0.4}}
+		}
+	case TypeMark:
+		length := units.Must(rapid.Float64Range(0.1, 100).Draw(t, "length"), "mm")
+		e.Mark = &PictureMark{Picture: drawHash(t), Shape: MarkLength, Length: &length, Text: drawText(t, "text"),
+			At: Across{rapid.Float64Range(0, 0.4).Draw(t, "x"), rapid.Float64Range(0, 4).Draw(t, "y"), 0.5, 1.5}}
 	case TypeBought:
 		e.Bought = &Bought{Positions: append(drawNames(t, "positions"), drawName(t, "position")),
 			Number: drawText(t, "number"), Supplier: drawText(t, "supplier"), Cost: maybe(t, "cost", drawMoney)}

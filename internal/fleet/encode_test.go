@@ -80,6 +80,10 @@ func samples() map[string]*Entry {
 		`{"v":7,"id":"017f22e2-79b0-7cc3-98c4-dc0c0c07398f","recorded":"2026-11-25T09:30:00Z","type":"picture","vehicle":"heron","date":"2026-11-24","picture":{"hash":"ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad","position":"main-belt","check":"cracks"}}`: with(entryOf(TypePicture), func(e *Entry) {
 			e.Format, e.Picture = 7, &Picture{Hash: abcHash, Position: "main-belt", Check: "cracks"}
 		}),
+		`{"v":8,"id":"017f22e2-79b0-7cc3-98c4-dc0c0c07398f","recorded":"2026-11-25T09:30:00Z","type":"mark","vehicle":"heron","date":"2026-11-24","mark":{"picture":"ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad","shape":"length","at":[0.25,0.1,0.75,0.1],"length":"21.36 mm"}}`: with(entryOf(TypeMark), func(e *Entry) {
+			e.Format, e.Mark = 8, &PictureMark{Picture: abcHash, Shape: MarkLength, At: Across{0.25, 0.1, 0.75, 0.1},
+				Length: quantity("21.36 mm")}
+		}),
 		`{"v":4,"id":"017f22e2-79b0-7cc3-98c4-dc0c0c07398f","recorded":"2026-11-25T09:30:00Z","type":"work","vehicle":"heron","date":"2026-11-24","work":{"of":"017f22e2-79b0-7cc3-98c4-dc0c0c07398e","step":"open:coolant-drained"}}`: with(entryOf(TypeWork), func(e *Entry) {
 			e.Format, e.Work = 4, &Work{Of: "017f22e2-79b0-7cc3-98c4-dc0c0c07398e", Step: "open:coolant-drained"}
 		}),
@@ -278,6 +282,27 @@ func TestEncodeRefuses(t *testing.T) {
 		})},
 		{"a check of nowhere", "picture.position", with(entryOf(TypePicture), func(e *Entry) {
 			e.Format, e.Picture = 7, &Picture{Hash: abcHash, Check: "cracks"}
+		})},
+		{"a part of no content", "picture.part.hash", with(entryOf(TypePicture), func(e *Entry) {
+			e.Format, e.Picture = 8, &Picture{Hash: abcHash, Part: &PicturePart{At: Across{0, 0, 1, 1}}}
+		})},
+		{"a part beside the picture", "picture.part.at", with(entryOf(TypePicture), func(e *Entry) {
+			e.Format, e.Picture = 8, &Picture{Hash: abcHash, Part: &PicturePart{abcHash, Across{0, 0, 1.1, 1}}}
+		})},
+		{"a mark of another shape", "mark.shape", with(entryOf(TypeMark), func(e *Entry) {
+			e.Format, e.Mark = 8, &PictureMark{Picture: abcHash, Shape: "star", At: Across{0, 0, 1, 1}}
+		})},
+		{"a mark of no length", "mark.at", with(entryOf(TypeMark), func(e *Entry) {
+			e.Format, e.Mark = 8, &PictureMark{Picture: abcHash, Shape: MarkArrow, At: Across{1, 1, 1, 1}}
+		})},
+		{"a mark that is nowhere", "mark.at", with(entryOf(TypeMark), func(e *Entry) {
+			e.Format, e.Mark = 8, &PictureMark{Picture: abcHash, Shape: MarkRing, At: Across{math.NaN(), 0, 1, 1}}
+		})},
+		{"a length that is not said", "mark.length", with(entryOf(TypeMark), func(e *Entry) {
+			e.Format, e.Mark = 8, &PictureMark{Picture: abcHash, Shape: MarkLength, At: Across{0, 0, 1, 1}}
+		})},
+		{"a mark in an older format", "v", with(entryOf(TypeMark), func(e *Entry) {
+			e.Format, e.Mark = 7, &PictureMark{Picture: abcHash, Shape: MarkRing, At: Across{0, 0, 1, 1}}
 		})},
 		{"a picture in an older format", "v", with(entryOf(TypePicture), func(e *Entry) {
 			e.Format, e.Picture = 6, &Picture{Hash: abcHash}

@@ -12,9 +12,10 @@ import (
 // reads every version up to it and refuses a later one. Version 2 added the
 // field clock, version 3 the types aside and opened, version 4 the types aboard and
 // work, version 5 what was found on a part once off, version 6 what a fastener was
-// tightened to, version 7 the types picture and bought; an entry without them is written as the
-// earlier version, which older programs read too: see FormatOf.
-const EntryFormat = 7
+// tightened to, version 7 the types picture and bought, version 8 the type mark and the part of a
+// picture at full size; an entry without them is written as the earlier version, which older
+// programs read too: see FormatOf.
+const EntryFormat = 8
 
 // Entry is one fact in the journal. Exactly one of the body fields is set,
 // and it is the one Type names. Entries are never changed; a Correction is
@@ -39,19 +40,20 @@ type Entry struct {
 	Sure bool   `json:"sure,omitempty"`
 	By   string `json:"by,omitempty"` // who typed it, where more than one person does
 
-	Instrument *Instrument `json:"instrument,omitempty"`
-	Fitted     *Fitted     `json:"fitted,omitempty"`
-	Found      *Found      `json:"found,omitempty"`
-	Done       *Done       `json:"done,omitempty"`
-	Note       *Note       `json:"note,omitempty"`
-	Wish       *Wish       `json:"wish,omitempty"`
-	Aside      *Aside      `json:"aside,omitempty"`
-	Opened     *Opened     `json:"opened,omitempty"`
-	Aboard     *Aboard     `json:"aboard,omitempty"`
-	Work       *Work       `json:"work,omitempty"`
-	Picture    *Picture    `json:"picture,omitempty"`
-	Bought     *Bought     `json:"bought,omitempty"`
-	Correction *Correction `json:"correction,omitempty"`
+	Instrument *Instrument  `json:"instrument,omitempty"`
+	Fitted     *Fitted      `json:"fitted,omitempty"`
+	Found      *Found       `json:"found,omitempty"`
+	Done       *Done        `json:"done,omitempty"`
+	Note       *Note        `json:"note,omitempty"`
+	Wish       *Wish        `json:"wish,omitempty"`
+	Aside      *Aside       `json:"aside,omitempty"`
+	Opened     *Opened      `json:"opened,omitempty"`
+	Aboard     *Aboard      `json:"aboard,omitempty"`
+	Work       *Work        `json:"work,omitempty"`
+	Picture    *Picture     `json:"picture,omitempty"`
+	Mark       *PictureMark `json:"mark,omitempty"`
+	Bought     *Bought      `json:"bought,omitempty"`
+	Correction *Correction  `json:"correction,omitempty"`
 }
 
 // EntryType names what an entry is about.
@@ -70,6 +72,7 @@ const (
 	TypeAboard     EntryType = "aboard"
 	TypeWork       EntryType = "work"
 	TypePicture    EntryType = "picture"
+	TypeMark       EntryType = "mark"
 	TypeBought     EntryType = "bought"
 	TypeCorrection EntryType = "correction"
 )
@@ -77,7 +80,7 @@ const (
 // EntryTypes lists every type.
 func EntryTypes() []EntryType {
 	return []EntryType{TypeOdometer, TypeFitted, TypeFound, TypeDone, TypeNote, TypeWish, TypeAside, TypeOpened,
-		TypeAboard, TypeWork, TypePicture, TypeBought, TypeCorrection}
+		TypeAboard, TypeWork, TypePicture, TypeMark, TypeBought, TypeCorrection}
 }
 
 // Instrument belongs to an odometer entry and says that the instrument was
@@ -261,7 +264,41 @@ type Picture struct {
 	Opening  string `json:"opening,omitempty"`
 	Step     string `json:"step,omitempty"` // by its key, as in Work
 	Text     string `json:"text,omitempty"`
+	// Part is what was framed to be measured, at full size.
+	Part *PicturePart `json:"part,omitempty"`
 }
+
+// PicturePart is a part of a picture at full size, kept beside the reduced whole.
+type PicturePart struct {
+	Hash string `json:"hash"` // of the attachment
+	At   Across `json:"at"`   // its corners in the whole
+}
+
+// Across are two points of a picture: x and y of one, then of the other, from its upper
+// left corner in parts of its width, so that lengths are told alike in all directions.
+type Across [4]float64
+
+// MaxAcross is how far down a point of a picture can lie, in parts of its width.
+const MaxAcross = 20
+
+// PictureMark is drawn on a picture, and kept beside it and never in it.
+type PictureMark struct {
+	Picture string          `json:"picture"` // content hash of what it is drawn on
+	Shape   MarkShape       `json:"shape"`
+	At      Across          `json:"at"`
+	Length  *units.Quantity `json:"length,omitempty"` // between the points of a MarkLength
+	Text    string          `json:"text,omitempty"`
+}
+
+// MarkShape is what a mark looks like.
+type MarkShape string
+
+// The shapes of marks.
+const (
+	MarkRing   MarkShape = "ring"   // an ellipse within the corners
+	MarkArrow  MarkShape = "arrow"  // from the first point to the second
+	MarkLength MarkShape = "length" // between two points whose distance is known
+)
 
 // Bought says that a part was bought and waits to be fitted: one, or a set for
 // several positions at one price; or, without positions, that a consumable was.

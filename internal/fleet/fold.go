@@ -221,6 +221,8 @@ func (k *Kept) foldBody(e *Entry, at Moment) {
 		}
 	case e.Picture != nil:
 		s.Pictures = newest(append(s.Pictures, e), mostPictures)
+	case e.Mark != nil:
+		s.Marks = newest(append(s.Marks, e), mostMarks)
 	case e.Bought != nil:
 		for _, id := range e.Bought.Positions {
 			if p := s.placeOf(e, id); p != nil {

@@ -10,7 +10,7 @@ import (
 // FoldVersion is that of what Fold makes of entries. Whoever changes it so that
 // the same entries give another state counts it up: kept folds of another
 // version are worked out anew.
-const FoldVersion = 9
+const FoldVersion = 10
 
 // What a state holds of the past, so that it does not grow with the journal. A
 // state says what is so and what wear and lives are learned from; all that was
@@ -24,6 +24,7 @@ const (
 	mostAboard   = 100
 	mostNotes    = 50 // about a position, and about the vehicle
 	mostPictures = 50 // of a position, and of all else
+	mostMarks    = 400
 	mostWishes   = 200
 	mostWork     = 500 // of sheets in hand and their ticks
 	mostSpells   = 200 // of work, between ticks
@@ -133,7 +134,7 @@ func (k *Kept) State(on civil.Date) *State {
 func (k *Kept) Size() int {
 	s := k.state
 	n := len(s.Readings)/4 + len(s.Notes) + len(s.Wishes) + len(s.Work) + len(s.Spells) + len(s.Problems) +
-		len(k.ahead) + len(s.Pictures) + len(s.Supplies)
+		len(k.ahead) + len(s.Pictures) + len(s.Supplies) + len(s.Marks)
 	for _, p := range s.Places {
 		n += 1 + len(p.Past) + len(p.Findings) + len(p.Hand) + len(p.Notes) + len(p.Pictures)
 	}

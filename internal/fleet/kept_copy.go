@@ -21,7 +21,7 @@ func (k *Kept) clone() *Kept {
 	s.Readings, s.Notes, s.Wishes, s.Problems = slices.Clone(s.Readings), slices.Clone(s.Notes), slices.Clone(s.Wishes),
 		slices.Clone(s.Problems)
 	s.Open, s.Aboard, s.Work = slices.Clone(s.Open), slices.Clone(s.Aboard), slices.Clone(s.Work)
-	s.Pictures, s.Supplies = slices.Clone(s.Pictures), slices.Clone(s.Supplies)
+	s.Pictures, s.Marks, s.Supplies = slices.Clone(s.Pictures), slices.Clone(s.Marks), slices.Clone(s.Supplies)
 	s.Spells = slices.Clone(s.Spells) // their keys are never changed in place
 	s.Places = make(map[string]*Place, len(k.state.Places))
 	out := &Kept{state: &s, last: k.last, offset: k.offset, open: map[*Place]bool{}, ahead: maps.Clone(k.ahead)}
@@ -77,6 +77,7 @@ type keptFile struct {
 	Work     []*Entry `json:",omitempty"`
 	Spells   []Spell  `json:",omitempty"`
 	Pictures []*Entry `json:",omitempty"`
+	Marks    []*Entry `json:",omitempty"`
 	Supplies []*Entry `json:",omitempty"`
 	Ahead    map[string]*Entry
 	Problems []Problem
@@ -120,7 +121,7 @@ func (k *Kept) Encode() ([]byte, error) {
 	out := keptFile{From: KeptFrom(s.Vehicle), Last: k.last, Offset: k.offset, Began: s.Began, Readings: s.Readings,
 		Places: map[string]keptPlace{},
 		Notes:  s.Notes, Wishes: s.Wishes, Open: s.Open, Aboard: s.Aboard, Work: s.Work, Spells: s.Spells,
-		Pictures: s.Pictures, Supplies: s.Supplies,
+		Pictures: s.Pictures, Marks: s.Marks, Supplies: s.Supplies,
 		Ahead:    k.ahead,
 		Problems: s.Problems, More: s.MoreProblems}
 	var lines []byte
@@ -249,7 +250,8 @@ func DecodeKept(v *Vehicle, src string) (*Kept, error) {
 	}
 	s.Began, s.Readings, s.Notes, s.Wishes, s.Problems, s.MoreProblems = in.Began, in.Readings, in.Notes, in.Wishes,
 		in.Problems, in.More
-	s.Open, s.Aboard, s.Work, s.Spells, s.Pictures = in.Open, in.Aboard, in.Work, in.Spells, in.Pictures
+	s.Open, s.Aboard, s.Work, s.Spells = in.Open, in.Aboard, in.Work, in.Spells
+	s.Pictures, s.Marks = in.Pictures, in.Marks
 	s.Supplies = in.Supplies
 	for _, id := range slices.Sorted(maps.Keys(in.Places)) {
 		from, p := in.Places[id], s.Places[id]

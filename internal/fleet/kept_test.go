@@ -220,6 +220,10 @@ func randomFact(random *rand.Rand, n int, date civil.Date) *Entry {
 			Note: "with\ta \"tab\"\nand a line", Attachments: []string{"abc"}}
 	case 15:
 		e.Type, e.Bought = TypeBought, &Bought{Positions: []string{"belt", position}, Number: "B-1"}
+		if date.Day%2 == 0 {
+			e.Type, e.Bought, e.Mark = TypeMark, nil, &PictureMark{Picture: abcHash, Shape: MarkRing,
+				At: Across{0, 0, 1, 1}}
+		}
 	case 14:
 		e.Type, e.Found = TypeFound, &Found{Position: position, Check: "cracks", Answer: "many", Off: "some entry"}
 	default:
@@ -246,7 +250,7 @@ func reread(t *testing.T, k *Kept) *Kept {
 func told(s *State) string {
 	var b strings.Builder
 	fmt.Fprintln(&b, s.On, s.Began, s.Readings, s.Problems, s.MoreProblems, idsOf(s.Notes), idsOf(s.Wishes),
-		idsOf(s.Open), idsOf(s.Aboard), idsOf(s.Pictures))
+		idsOf(s.Open), idsOf(s.Aboard), idsOf(s.Pictures), idsOf(s.Marks))
 	for _, id := range []string{"belt", "hose"} {
 		p := s.Places[id]
 		if p.Aside != nil {
@@ -308,7 +312,7 @@ func TestAKeptFoldOfAnotherSheetIsNotTaken(t *testing.T) {
 func TestEveryFieldOfAStateIsKept(t *testing.T) {
 	for typ, fields := range map[reflect.Type]string{
 		reflect.TypeFor[State](): "Vehicle On Began Readings Places Notes Wishes Open Aboard Work Spells Pictures " +
-			"Supplies Record Problems MoreProblems",
+			"Marks Supplies Record Problems MoreProblems",
 		reflect.TypeFor[Place]():   "Position Fitted Past Latest Findings Hand Notes Pictures Aside Left Bought",
 		reflect.TypeFor[Finding](): "Found Moment Entry Settled Before",
 		reflect.TypeFor[Found]():   "Position Check Answer Value Note Attachments Off",

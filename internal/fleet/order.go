@@ -43,6 +43,9 @@ func FormatOf(e *Entry) int {
 	if e.Picture != nil || e.Bought != nil || e.Done != nil && e.Done.Used != nil {
 		least = 7
 	}
+	if e.Mark != nil || e.Picture != nil && e.Picture.Part != nil {
+		least = 8
+	}
 	if in := e.Correction; in != nil && in.Instead != nil {
 		least = max(least, FormatOf(in.Instead))
 	}

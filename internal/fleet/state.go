@@ -27,6 +27,8 @@ type State struct {
 	Spells []Spell
 	// Pictures are those of no position, oldest first; the newest of many.
 	Pictures []*Entry
+	// Marks are drawn on pictures, oldest first; the newest of many.
+	Marks []*Entry
 	// Supplies are the consumables that were bought and not used since, oldest first.
 	Supplies []*Entry
 	// Record holds every entry that stands on that day, corrected ones in

@@ -134,6 +134,9 @@ func attachmentsOf(e *fleet.Entry) []string {
 	case e.Note != nil:
 		return e.Note.Attachments
 	case e.Picture != nil:
+		if e.Picture.Part != nil {
+			return []string{e.Picture.Hash, e.Picture.Part.Hash}
+		}
 		return []string{e.Picture.Hash}
 	case e.Correction != nil && e.Correction.Instead != nil:
 		return attachmentsOf(e.Correction.Instead)

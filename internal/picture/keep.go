@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"strings"
+	"sync"
 
 	"undertray/internal/fleet"
 	"undertray/internal/journal"
@@ -17,25 +18,41 @@ type Store interface {
 	Attachments(ctx context.Context) ([]journal.AttachmentInfo, error)
 }
 
-// Keep puts the picture in a file into the journal, in which the pictures together
-// may take so many bytes, and returns its content hash. Nothing refers to it yet.
-// Errors are those of Read, Conflict where it finds no room, and the journal's.
-func Keep(ctx context.Context, s Store, src []byte, most int64) (hash string, err error) {
-	plain, err := Read(src)
-	if err != nil {
-		return "", err
+// counting lets one picture at a time be held against the room there is.
+var counting sync.Mutex
+
+// Keep puts the pictures in some files into the journal, all or none, in which pictures
+// together may take so many bytes, and returns their content hashes. Nothing refers to
+// them yet. Errors are those of Read, Conflict where there is no room, and the journal's.
+func Keep(ctx context.Context, s Store, most int64, files ...[]byte) (hashes []string, err error) {
+	more := int64(0)
+	plain := make([][]byte, len(files))
+	for i, src := range files {
+		if plain[i], err = Read(src); err != nil {
+			return nil, err
+		}
+		more += int64(len(plain[i]))
 	}
+	counting.Lock()
+	defer counting.Unlock()
 	used, err := Used(ctx, s)
 	if err != nil {
-		return "", err
+		return nil, err
 	}
-	if used+int64(len(plain)) > most {
-		return "", &fleet.Error{Kind: fleet.Conflict, Where: "picture",
+	if used+more > most {
+		return nil, &fleet.Error{Kind: fleet.Conflict, Where: "picture",
 			Msg: fmt.Sprintf("the pictures take %s, and with this one more than the %s set for them",
 				megabytes(used), megabytes(most)),
 			Hint: "raise pictures.megabytes in yard.yaml"}
 	}
-	return s.PutAttachment(ctx, bytes.NewReader(plain), "", Media)
+	for _, p := range plain {
+		hash, err := s.PutAttachment(ctx, bytes.NewReader(p), "", Media)
+		if err != nil {
+			return nil, err
+		}
+		hashes = append(hashes, hash)
+	}
+	return hashes, nil
 }
 
 // Used is how many bytes the pictures in a journal take.

@@ -16,12 +16,14 @@
 // # Limits
 //
 // Nothing is decoded that would take more than maxHeld of memory or has more than
-// maxPixels: what the head of a file says is looked at first. Colours are taken as
+// maxPixels: what the head of a file says is looked at first. Pictures that are
+// decoded at once take no more together. Colours are taken as
 // sRGB. HEIC is refused.
 package picture
 
 import (
 	"bytes"
+	"context"
 	"fmt"
 	"image"
 	"image/color"
@@ -32,6 +34,7 @@ import (
 
 	"golang.org/x/image/draw"
 	_ "golang.org/x/image/webp" // read by image.Decode
+	"golang.org/x/sync/semaphore"
 
 	"undertray/internal/fleet"
 )
@@ -54,13 +57,17 @@ const (
 	maxHeld   = 256 << 20 // bytes
 )
 
+// room is the memory that all pictures being read may take.
+var room = semaphore.NewWeighted(maxHeld)
+
 // Read returns the picture in a file as it is kept. The error is an Invalid one that
-// says what would be right.
+// says what would be right. It waits while others take the memory.
 func Read(src []byte) ([]byte, error) {
-	img, format, err := decode(src)
+	img, format, leave, err := decode(src)
 	if err != nil {
 		return nil, err
 	}
+	defer leave()
 	held := orientation(src, format)
 	if plain, _ := stripped(src); format == "jpeg" && held < 2 && longer(img) <= Long && plain != nil {
 		return plain, nil
@@ -70,10 +77,11 @@ func Read(src []byte) ([]byte, error) {
 
 // Reduced returns the small version of a picture that is kept.
 func Reduced(src []byte) ([]byte, error) {
-	img, _, err := decode(src)
+	img, _, leave, err := decode(src)
 	if err != nil {
 		return nil, err
 	}
+	defer leave()
 	return encode(reduced(img, Small), 80)
 }
 
@@ -87,27 +95,29 @@ func invalid(msg, hint string) error {
 	return &fleet.Error{Kind: fleet.Invalid, Where: "picture", Msg: msg, Hint: hint}
 }
 
-// decode reads a file whose head keeps to the bounds.
-func decode(src []byte) (image.Image, string, error) {
+// decode reads a file whose head keeps to the bounds. Whoever is done with the
+// picture leaves its room to others.
+func decode(src []byte) (img image.Image, format string, leave func(), err error) {
 	if len(src) > MaxFile {
-		return nil, "", invalid(fmt.Sprintf("the file is larger than %d MB", MaxFile>>20),
+		return nil, "", nil, invalid(fmt.Sprintf("the file is larger than %d MB", MaxFile>>20),
 			"reduce it, or cut it to what matters")
 	}
 	head, format, err := image.DecodeConfig(bytes.NewReader(src))
 	if err != nil || format != "jpeg" && format != "png" && format != "webp" {
-		return nil, "", unknown(src)
+		return nil, "", nil, unknown(src)
 	}
-	pixels := float64(head.Width) * float64(head.Height)
-	most := math.Min(maxPixels, maxHeld/bytesPerPixel(src, format, head.ColorModel))
-	if pixels > most {
-		return nil, "", invalid(fmt.Sprintf("the picture has %d × %d pixels, more than %.0f million", head.Width,
+	pixels, each := float64(head.Width)*float64(head.Height), bytesPerPixel(src, format, head.ColorModel)
+	if most := math.Min(maxPixels, maxHeld/each); pixels > most {
+		return nil, "", nil, invalid(fmt.Sprintf("the picture has %d × %d pixels, more than %.0f million", head.Width,
 			head.Height, most/1e6), "reduce it, or cut it to what matters")
 	}
-	img, _, err := image.Decode(bytes.NewReader(src))
-	if err != nil || img.Bounds().Empty() {
-		return nil, "", invalid("the picture is cut off or damaged", "send the original again")
+	takes := int64(math.Min(maxHeld, pixels*(each+8))) // and drawn anew and turned
+	_ = room.Acquire(context.Background(), takes)      // fails only where the context ends
+	if img, _, err = image.Decode(bytes.NewReader(src)); err != nil || img.Bounds().Empty() {
+		room.Release(takes)
+		return nil, "", nil, invalid("the picture is cut off or damaged", "send the original again")
 	}
-	return img, format, nil
+	return img, format, func() { room.Release(takes) }, nil
 }
 
 // unknown refuses a file that is none of the pictures that are read.

@@ -20,7 +20,9 @@ import (
 	"runtime/debug"
 	"slices"
 	"strings"
+	"sync"
 	"testing"
+	"time"
 
 	"undertray/internal/fleet"
 	"undertray/internal/harm"
@@ -239,12 +241,16 @@ func TestSizes(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			img, _, err := decode(kept)
-			if err != nil || longer(img) != c.long {
-				t.Errorf("%d × %d is kept as %v, %v", c.w, c.h, img.Bounds(), err)
+			img, _, leave, err := decode(kept)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if leave(); longer(img) != c.long {
+				t.Errorf("%d × %d is kept as %v", c.w, c.h, img.Bounds())
 			}
 			small, err := Reduced(kept)
-			if img, _, again := decode(small); err != nil || again != nil || longer(img) > Small {
+			head, again := jpeg.DecodeConfig(bytes.NewReader(small))
+			if err != nil || again != nil || max(head.Width, head.Height) > Small {
 				t.Errorf("%d × %d: small version: %v %v", c.w, c.h, err, again)
 			}
 		}
@@ -259,7 +265,8 @@ func TestSizes(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if img, _, _ := decode(kept); color.GrayModel.Convert(img.At(3, 3)).(color.Gray).Y < 250 {
+	if img, err := jpeg.Decode(bytes.NewReader(kept)); err != nil ||
+		color.GrayModel.Convert(img.At(3, 3)).(color.Gray).Y < 250 {
 		t.Error("what is clear does not stand on white")
 	}
 }
@@ -337,7 +344,7 @@ func TestWebPIsRead(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if img, format, err := decode(kept); err != nil || format != "jpeg" || longer(img) != 1 {
+		if img, format, err := image.Decode(bytes.NewReader(kept)); err != nil || format != "jpeg" || longer(img) != 1 {
 			t.Errorf("%s, %v", format, err)
 		}
 	}
@@ -358,9 +365,11 @@ func TestHarmedPictures(t *testing.T) {
 		image.NewPaletted(image.Rect(0, 0, 9, 9), color.Palette{color.White, color.Black})), webps(t)[0], webps(t)[1],
 		claims(t, 3000, 2000)}
 	for _, s := range seeds[:2] {
-		if img, _, err := decode(s); err != nil || img == nil {
+		img, _, leave, err := decode(s)
+		if err != nil || img == nil {
 			t.Fatal(err)
 		}
+		leave()
 	}
 	random, read := rand.New(rand.NewPCG(15, 3)), 0
 	for n := range 2000 {
@@ -389,4 +398,39 @@ func TestHarmedPictures(t *testing.T) {
 		t.Errorf("only %d of 2000 could be read at all: too much harm", read)
 	}
 	t.Logf("%d of 2000 could be read", read)
+}
+
+// TestPicturesReadAtOnce: however many come at once, what is decoded together stays within
+// the room, and one that needs all of it waits and is read.
+func TestPicturesReadAtOnce(t *testing.T) {
+	sizes := []image.Point{{3200, 2400}, {3200, 2400}, {5600, 4200}, {3200, 2400}, {3200, 2400}}
+	files := make([][]byte, len(sizes))
+	for i, size := range sizes {
+		files[i] = jpegOf(t, image.NewGray(image.Rectangle{Max: size}))
+	}
+	var at sync.WaitGroup
+	for _, src := range files {
+		at.Go(func() {
+			if _, err := Read(src); err != nil {
+				t.Error(err)
+			}
+		})
+	}
+	at.Wait()
+	if !room.TryAcquire(maxHeld) {
+		t.Fatal("what was read still takes room")
+	}
+	defer room.Release(maxHeld)
+	read := make(chan error)
+	go func() { _, err := Read(files[0]); read <- err }()
+	select {
+	case <-read:
+		t.Error("a picture is read while others take all the room")
+	case <-time.After(50 * time.Millisecond):
+	}
+	room.Release(maxHeld)
+	if err := <-read; err != nil {
+		t.Error(err)
+	}
+	room.Acquire(t.Context(), maxHeld)
 }

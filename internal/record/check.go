@@ -69,6 +69,8 @@ func (c *checker) body(e *fleet.Entry) []error {
 		return c.work(e.Work)
 	case e.Type == fleet.TypePicture && e.Picture != nil:
 		return c.picture(e.Picture)
+	case e.Type == fleet.TypeMark && e.Mark != nil:
+		return c.mark(e.Mark)
 	case e.Type == fleet.TypeBought && e.Bought != nil:
 		return c.bought(e.Bought)
 	case e.Type == fleet.TypeCorrection && e.Correction != nil:
@@ -394,6 +396,18 @@ func (c *checker) picture(p *fleet.Picture) []error {
 		errs = append(errs, unknownCheck(k, p.Check))
 	}
 	return errs
+}
+
+// mark checks that what is drawn on is a picture of the vehicle, and that it is kept as any entry is.
+func (c *checker) mark(m *fleet.PictureMark) []error {
+	if !slices.ContainsFunc(slices.Concat(c.before, c.with), func(e *fleet.Entry) bool {
+		return e.Picture != nil && e.Picture.Hash == m.Picture
+	}) {
+		return []error{&fleet.Error{Kind: fleet.NotFound, Where: "picture",
+			Msg:  fmt.Sprintf("%s has no such picture", c.vehicle.Name),
+			Hint: "the journal lists every picture"}}
+	}
+	return nil
 }
 
 func (c *checker) correction(fix *fleet.Correction) []error {

@@ -164,10 +164,10 @@ func (r *Recorder) fill(v *fleet.Vehicle, entries []*fleet.Entry) {
 
 // check returns every fault of a batch. It reads as little of what is recorded as
 // the entries are held against: of a note nothing, of a reading the vehicle's
-// fold, and of a correction or a part once off all.
+// fold, and of a correction, a mark or a part once off all.
 func (r *Recorder) check(ctx context.Context, v *fleet.Vehicle, entries []*fleet.Entry) error {
 	c := checker{vehicle: v, catalogue: r.Catalogue, today: civil.Of(r.Now()), with: entries}
-	if slices.ContainsFunc(entries, func(e *fleet.Entry) bool { return corrects(e) || inHand(e) }) {
+	if slices.ContainsFunc(entries, func(e *fleet.Entry) bool { return corrects(e) || inHand(e) || e.Mark != nil }) {
 		var err error
 		if c.before, err = r.Journal.OfVehicle(ctx, v.ID); err != nil {
 			return err

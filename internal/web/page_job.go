@@ -87,6 +87,7 @@ type stepRow struct {
 	Basis    string // what they rest on then
 	Asks     []askOf
 	Told     string // who ticked it when
+	Shots    []pictureRow
 	Torques  []setRow
 }
 
@@ -241,7 +242,7 @@ func task(t visit.Task, elsewhere bool) taskRow {
 func (d *desk) steps(job *visit.Job) []stepRow {
 	var out []stepRow
 	var said []string
-	side := fleet.Above
+	side, pictures := fleet.Above, d.allPictures()
 	for i := range job.Steps {
 		st := &job.Steps[i]
 		row := stepRow{N: st.N, Key: strings.Join(st.Keys, keyBreak), Done: st.Done, Ticked: st.Done,
@@ -256,7 +257,7 @@ func (d *desk) steps(job *visit.Job) []stepRow {
 			side = st.From
 			row.Turn = "From here on, from " + string(side) + "."
 		}
-		row.Asks = d.asks(st)
+		row.Asks, row.Shots = d.asks(st), d.shotsOf(pictures, st.Keys)
 		for _, q := range st.Torques {
 			row.Torques = append(row.Torques, d.setRow(job, st, &q))
 		}

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"cmp"
 	"fmt"
 	"net/http"
 	"net/url"
@@ -189,13 +190,14 @@ type entryPage struct {
 	Date     string
 	Odometer string
 	HasOdo   bool
-	Stands   bool
+	Holds    bool   // it was not withdrawn
 	InForce  bool   // a correction that can be taken back
 	Of       string // the entry it corrects
 	Batch    string
 	Hands    []handForm // what the part was that it took off
 	Picture  *pictureRow
-	Add      string // address at which a picture of it is taken
+	Marking  url.Values // what was typed of a mark, laid open; nil: nothing
+	Add      string     // address at which a picture of it is taken
 	Faults   []fault
 }
 
@@ -227,7 +229,7 @@ func (s *Server) layEntry(d *desk, r *http.Request) (*entryPage, error) {
 	if r.Method == http.MethodPost {
 		page.Batch = r.PostForm.Get("batch")
 	}
-	page.Stands, page.Date = true, e.Date.String()
+	page.Holds, page.Date = true, e.Date.String()
 	if e.Odometer != nil {
 		page.HasOdo, page.Odometer = true, e.Odometer.String()
 	}
@@ -247,6 +249,38 @@ func (s *Server) layEntry(d *desk, r *http.Request) (*entryPage, error) {
 		page.Add = "/v/" + d.vehicle.ID + "/pictures?" + q.Encode()
 	}
 	return page, nil
+}
+
+// markShape is a shape to choose, and markPoint one of four numbers that place it.
+type (
+	markShape struct {
+		ID, Name string
+		Picked   bool
+	}
+	markPoint struct {
+		ID, Name, Value string
+		Most            int
+	}
+)
+
+// Shapes are those that a mark can have.
+func (p *entryPage) Shapes() []markShape {
+	out := []markShape{{ID: string(fleet.MarkRing), Name: "a ring around it"}, {ID: string(fleet.MarkArrow),
+		Name: "an arrow to it"}, {ID: string(fleet.MarkLength), Name: "a length that is known"}}
+	for i := range out {
+		out[i].Picked = out[i].ID == cmp.Or(p.Marking.Get("shape"), out[0].ID)
+	}
+	return out
+}
+
+// Points are where a mark stands: as it was typed, else in the middle.
+func (p *entryPage) Points() []markPoint {
+	out := []markPoint{{"x1", "from the left", "40", 100}, {"y1", "from above", "30", 100 * fleet.MaxAcross},
+		{"x2", "to, from the left", "60", 100}, {"y2", "to, from above", "45", 100 * fleet.MaxAcross}}
+	for i := range out {
+		out[i].Value = cmp.Or(p.Marking.Get(out[i].ID), out[i].Value)
+	}
+	return out
 }
 
 // foundCheck is the question a finding answers, with the answer given, or nil

@@ -5,15 +5,19 @@ import (
 	"cmp"
 	"context"
 	"errors"
+	"math"
 	"net/http"
 	"net/url"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
+	"undertray/internal/advise"
 	"undertray/internal/fleet"
 	"undertray/internal/picture"
 	"undertray/internal/visit"
+	"undertray/units"
 )
 
 // Bounds of the small versions that are held in memory.
@@ -29,6 +33,7 @@ type picturesPage struct {
 	Headline string
 	Rows     []pictureRow // the newest first
 	Two      []pictureRow // that stand side by side, the older first
+	Scaled   bool         // a length is marked in both
 	Take     takePicture
 	Faults   []fault
 }
@@ -50,6 +55,21 @@ type pictureRow struct {
 	Words    string `json:"words"`
 	Full     string `json:"address"`
 	Small    string `json:"small"`
+	Part     string `json:"part,omitempty"` // what was framed, at full size
+	Frame    string `json:"-"`              // around it, as the path of an SVG
+
+	Marks []markRow  `json:"marks,omitempty"`
+	Scale float64    `json:"mm_across,omitempty"` // by the longest length marked in it
+	Mid   [2]float64 `json:"-"`                   // of that length
+}
+
+// markRow is what is marked on a picture, and where its number stands.
+type markRow struct {
+	N           int
+	Entry       string
+	Words, Path string
+	X, Y        float64
+	Mark        *fleet.PictureMark
 }
 
 func (d *desk) pictureRow(e *fleet.Entry) pictureRow {
@@ -59,20 +79,31 @@ func (d *desk) pictureRow(e *fleet.Entry) pictureRow {
 	if p := d.vehicle.Position(e.Picture.Position); p != nil {
 		row.Position = p.Name
 	}
+	if p := e.Picture.Part; p != nil {
+		row.Part = "/v/" + d.vehicle.ID + "/picture/" + p.Hash + "/full"
+		row.Frame = picture.Path(picture.Frame(p.At))
+	}
+	longest := 0.0
+	for _, e := range d.report.State.Marks {
+		m := e.Mark
+		if m.Picture != row.Hash {
+			continue
+		}
+		at := m.At
+		row.Marks = append(row.Marks, markRow{len(row.Marks) + 1, e.ID, advise.MarkWords(m),
+			picture.Path(picture.Strokes(m.Shape, at)), min(at[0]+0.01, 0.95), max(at[1]-0.01, 0.04), m})
+		if long := math.Hypot(at[2]-at[0], at[3]-at[1]); m.Length != nil && long > longest {
+			longest, row.Scale = long, m.Length.Base()/long
+			row.Mid = [2]float64{(at[0] + at[2]) / 2, (at[1] + at[3]) / 2}
+		}
+	}
 	return row
 }
 
 // picturesOf lists the pictures of what is asked about, the newest first.
 func (d *desk) picturesOf(of fleet.Picture) []pictureRow {
-	all := slices.Clone(d.report.State.Pictures)
-	for id, p := range d.report.State.Places {
-		if of.Position == "" || id == of.Position {
-			all = append(all, p.Pictures...)
-		}
-	}
-	fleet.SortByDate(all)
 	var out []pictureRow
-	for _, e := range slices.Backward(all) {
+	for _, e := range slices.Backward(d.allPictures()) {
 		p := e.Picture
 		if (of.Position == "" || p.Position == of.Position) && (of.Opening == "" || p.Opening == of.Opening) {
 			out = append(out, d.pictureRow(e))
@@ -80,6 +111,34 @@ func (d *desk) picturesOf(of fleet.Picture) []pictureRow {
 	}
 	return out
 }
+
+// allPictures are those of the vehicle, the oldest first.
+func (d *desk) allPictures() []*fleet.Entry {
+	all := slices.Clone(d.report.State.Pictures)
+	for _, p := range d.report.State.Places {
+		all = append(all, p.Pictures...)
+	}
+	fleet.SortByDate(all)
+	return all
+}
+
+// shotsOf are the newest pictures, of some, of a step by its key: how what it opens or
+// closes went together, or what was taken at that step before.
+func (d *desk) shotsOf(all []*fleet.Entry, keys []string) (out []pictureRow) {
+	for _, e := range slices.Backward(all) {
+		of := slices.ContainsFunc(keys, func(key string) bool {
+			_, opening := visit.StepOf(d.vehicle, key)
+			return e.Picture.Step == key || opening != "" && e.Picture.Opening == opening
+		})
+		if of && len(out) < shotsAtStep {
+			out = append(out, d.pictureRow(e))
+		}
+	}
+	return out
+}
+
+// shotsAtStep is how many pictures a step of a job sheet shows.
+const shotsAtStep = 2
 
 // pictured reads what a picture is of; a step is that of its opening or position.
 func (d *desk) pictured(f url.Values) fleet.Picture {
@@ -122,6 +181,7 @@ func (s *Server) layPictures(d *desk, r *http.Request, asked url.Values) (*pictu
 		page.Headline = "No picture is kept: " + name
 	}
 	page.Two = twoOf(page.Rows, asked.Get("a"), asked.Get("b"))
+	page.Scaled = len(page.Two) == 2 && page.Two[0].Scale > 0 && page.Two[1].Scale > 0
 	page.Take = s.takePicture(d, r, of)
 	return page, nil
 }
@@ -146,13 +206,20 @@ func (s *Server) takePicture(d *desk, r *http.Request, of fleet.Picture) takePic
 		Step: of.Step, Text: of.Text}
 	t.Form.Action = "/v/" + d.vehicle.ID + "/pictures"
 	t.Form.Date = cmp.Or(r.FormValue("date"), s.today().String())
-	if used, err := picture.Used(r.Context(), s.opt.Journal); err == nil {
-		t.Room = picture.UsedWords(used, d.yard.Settings.Pictures.Bytes())
-	}
+	t.Room = s.roomWords(r, d)
 	if of.Position == "" && of.Opening == "" {
 		t.Positions = d.allPositions()
 	}
 	return t
+}
+
+// roomWords says how much room pictures take, where that is much.
+func (s *Server) roomWords(r *http.Request, d *desk) string {
+	used, err := picture.Used(r.Context(), s.opt.Journal)
+	if err != nil {
+		return ""
+	}
+	return picture.UsedWords(used, d.yard.Settings.Pictures.Bytes())
 }
 
 // pictureKeep keeps a picture and what it is of, once.
@@ -178,7 +245,7 @@ func (s *Server) pictureKeep(w http.ResponseWriter, r *http.Request) error {
 		return s.pictureAgain(w, r, err)
 	}
 	if wantsJSON(r) {
-		return s.writeJSON(w, r, http.StatusCreated, map[string]string{"batch": batch})
+		return s.writeJSON(w, r, http.StatusCreated, map[string]string{"batch": batch, "room": s.roomWords(r, d)})
 	}
 	to := url.Values{}
 	for key, v := range map[string]string{"position": of.Position, "opening": of.Opening} {
@@ -219,13 +286,68 @@ func (s *Server) keepPicture(r *http.Request, d *desk, of fleet.Picture, src []b
 	if err != nil {
 		return err
 	}
-	s.drawing.Lock()
-	of.Hash, err = picture.Keep(r.Context(), s.opt.Journal, src, d.yard.Settings.Pictures.Bytes())
-	s.drawing.Unlock()
-	if err == nil {
-		_, err = s.send(r, d, []*fleet.Entry{e})
+	hashes, err := picture.Keep(r.Context(), s.opt.Journal, d.yard.Settings.Pictures.Bytes(), src)
+	if err != nil {
+		return err
 	}
+	of.Hash = hashes[0]
+	_, err = s.send(r, d, []*fleet.Entry{e})
 	return err
+}
+
+// markKeep keeps what is marked on a picture, once.
+func (s *Server) markKeep(w http.ResponseWriter, r *http.Request) error {
+	d, err := s.posted(r)
+	if err != nil {
+		return err
+	}
+	entry := func() ([]*fleet.Entry, error) {
+		m := &fleet.PictureMark{Picture: r.PathValue("hash"), Shape: fleet.MarkShape(r.PostForm.Get("shape")),
+			Text: strings.TrimSpace(r.PostForm.Get("text"))}
+		for i, field := range [...]string{"x1", "y1", "x2", "y2"} {
+			v, err := strconv.ParseFloat(r.PostForm.Get(field), 64)
+			if err != nil {
+				return nil, &fleet.Error{Kind: fleet.Invalid, Where: field, Msg: "where the mark stands is missing",
+					Hint: "touch the picture, or type both points in % of its width", Err: err}
+			}
+			m.At[i] = v / 100
+		}
+		if m.Shape == fleet.MarkLength {
+			var err error
+			if m.Length, err = quantity("length", r.PostForm.Get("length"), units.Length, "mm"); err != nil {
+				return nil, err
+			}
+		}
+		e := &fleet.Entry{Type: fleet.TypeMark, Date: s.today(), Mark: m}
+		return []*fleet.Entry{e}, fleet.CheckFact(e)
+	}
+	of, err := s.shotOf(r, d, r.PathValue("hash"))
+	if err != nil {
+		return err
+	}
+	return s.keepForm(w, r, d, func() string { return "journal/" + of.ID + "#mark" }, entry, func(err error) error {
+		r.SetPathValue("entry", of.ID)
+		page, again := s.layEntry(d, r)
+		if again != nil {
+			return again
+		}
+		page.Faults, page.Marking = faults(err), r.PostForm
+		return s.render(w, r, status(err), "entry", page)
+	})
+}
+
+// shotOf is the newest picture of the vehicle with this content.
+func (s *Server) shotOf(r *http.Request, d *desk, hash string) (*fleet.Entry, error) {
+	if err := s.readAll(r.Context(), d); err != nil {
+		return nil, err
+	}
+	for _, e := range slices.Backward(fleet.Standing(d.entries)) {
+		if e.Picture != nil && e.Picture.Hash == hash {
+			return e, nil
+		}
+	}
+	return nil, &fleet.Error{Kind: fleet.NotFound, Msg: d.vehicle.Name + " has no such picture",
+		Hint: "look in the vehicle's journal"}
 }
 
 // pictureFile sends a picture, or its small version.
@@ -258,8 +380,6 @@ func (s *Server) pictureSource(ctx context.Context, hash string, small bool) ([]
 	if !small {
 		return a.Data, nil
 	}
-	s.drawing.Lock()
-	defer s.drawing.Unlock()
 	src, err := picture.Reduced(a.Data)
 	if err == nil {
 		s.smalls.put(hash, src)

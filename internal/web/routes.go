@@ -54,6 +54,7 @@ func (s *Server) routes() []route {
 		{"GET /v/{id}/pictures", s.picturesPage},
 		{"POST /v/{id}/pictures", s.pictureKeep},
 		{"GET /v/{id}/picture/{hash}/{size}", s.pictureFile},
+		{"POST /v/{id}/picture/{hash}/marks", s.markKeep},
 		{"GET /v/{id}/record", s.recordPage},
 		{"GET /v/{id}/journal", s.journalPage},
 		{"GET /v/{id}/journal/{entry}", s.entryPage},

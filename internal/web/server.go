@@ -8,7 +8,6 @@ import (
 	"net"
 	"net/http"
 	"strings"
-	"sync"
 	"sync/atomic"
 	"time"
 
@@ -70,10 +69,9 @@ type Server struct {
 	assets   *assets
 	pages    pages
 	sessions *scs.SessionManager
-	gate     gate       // lets one pass-phrase be tried at a time
-	sounds   shelf      // recordings that came in and are not kept yet
-	smalls   shelf      // small versions of pictures
-	drawing  sync.Mutex // one picture is decoded at a time, for the memory it takes
+	gate     gate  // lets one pass-phrase be tried at a time
+	sounds   shelf // recordings that came in and are not kept yet
+	smalls   shelf // small versions of pictures
 
 	plans     memo[*plan.Yard]          // under the yard's own rules
 	kept      atomic.Pointer[plan.Yard] // the last of them, to begin the next with

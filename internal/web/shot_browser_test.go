@@ -5,13 +5,21 @@ import (
 	"encoding/base64"
 	"fmt"
 	"image/jpeg"
+	"math"
+	"net/http"
+	"net/url"
 	"os"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"testing"
 	"time"
 
+	"github.com/chromedp/cdproto/input"
 	"github.com/chromedp/chromedp"
+
+	"undertray/internal/fleet"
+	"undertray/internal/journal"
 )
 
 // held is a picture that says that the camera was held on its side: EXIF with nothing but
@@ -62,6 +70,7 @@ func TestARoundsPictureWaits(t *testing.T) {
 	shot := `document.querySelector("[data-do=shot][data-for=list]")`
 	b.choose(shot, held(t, 4000, 3000))
 	b.until(shot + `.textContent === "Kept"`)
+	b.until(`document.querySelector("[data-shots]").textContent === "1 picture goes with this round."`)
 	b.answer(`document.querySelector("[name='a.battery.rest-voltage']")`, "11.4")
 	js[any](b, keepRound)
 	b.until(`Object.keys(localStorage).some((key) => key.startsWith("waiting "))`)
@@ -150,7 +159,7 @@ func TestWhatIsWrongWithAPictureIsSaid(t *testing.T) {
 	b.until(`document.querySelector(".over + input[type=range]") !== null`)
 	b.answer(`document.querySelector("input[type=range]")`, "30")
 	js[any](b, `document.querySelector("input[type=range]").dispatchEvent(new Event("input"))`)
-	clip := js[string](b, `document.querySelector(".over figure + figure img").style.clipPath`)
+	clip := js[string](b, `document.querySelector(".over figure + figure .marked").style.clipPath`)
 	if !strings.Contains(clip, "70%") {
 		t.Errorf("the slider shows %q", clip)
 	}
@@ -165,4 +174,166 @@ func TestWhatIsWrongWithAPictureIsSaid(t *testing.T) {
 			t.Errorf("%s: %s (%s): %v", path, v.Help, v.ID, v.Nodes)
 		}
 	}
+}
+
+// TestAFullQueueIsSent: rounds of 1 000 entries and 50 pictures as large as a device keeps
+// them wait, and are sent once each, pictures several at once, with no request beside those
+// that carry something and the pages that tell what was kept. How long it took stands in the
+// log, for docs/status.md.
+func TestAFullQueueIsSent(t *testing.T) {
+	const pictures, rounds = 50, 13
+	s, b := demoSite(t), openBrowser(t)
+	b.do(chromedp.Navigate(s.url + "/v/heron/round?open=all"))
+	b.until(`performance.getEntriesByType("resource").some((e) => e.name.endsWith("/picture.js"))`)
+	entries := js[int](b, fmt.Sprintf(`(() => {
+		const form = document.getElementById("round");
+		for (const tick of form.querySelectorAll(".glance input")) tick.checked = true;
+		for (let n = 0; n < %d; n++) {
+			const body = new URLSearchParams([...new FormData(form)].filter(([, value]) => value !== ""));
+			body.set("batch", "019abf2e-7c00-7a31-8f00-3d5b2c7e9a" + (10 + n));
+			localStorage.setItem("waiting " + body.get("batch"), JSON.stringify({vehicle: "heron", name: "Heron", action: form.action, body: body.toString()}));
+		}
+		return %d * form.querySelectorAll(".glance input").length;
+	})()`, rounds, rounds))
+	js[any](b, fmt.Sprintf(`(async () => {
+		const canvas = document.createElement("canvas"), pen = canvas.getContext("2d"), waits = [];
+		[canvas.width, canvas.height] = [3200, 2400];
+		const grain = pen.createImageData(3200, 2400);
+		for (let i = 0; i < grain.data.length; i += 4) {
+			const x = i / 4 %% 3200, y = i / 12800;
+			grain.data.fill(128 + 60 * Math.sin(x / 90) * Math.cos(y / 70) + 12 * Math.random(), i, i + 3);
+			grain.data[i + 3] = 255;
+		}
+		for (let n = 0; n < %d; n++) {
+			grain.data[4 * n] = 0;
+			pen.putImageData(grain, 0, 0);
+			waits.push(await new Promise((done) => canvas.toBlob(done, "image/jpeg", 0.92)));
+		}
+		const open = indexedDB.open("pictures", 1);
+		await new Promise((done) => { open.onsuccess = done; });
+		const work = open.result.transaction("waiting", "readwrite");
+		waits.forEach((picture, n) => work.objectStore("waiting").put({batch: "019abf2e-7c00-7a31-8f01-3d5b2c7e9a" + (10 + n),
+			round: "", vehicle: "heron", action: "/v/heron/pictures", fields: [["position", "main-belt"]], picture}));
+		await new Promise((done) => { work.oncomplete = done; });
+		localStorage.setItem("pictures", "1");
+		document.body.dataset.size = String(waits.reduce((sum, b) => sum + b.size, 0));
+	})()`, pictures))
+	b.until(picturesWait)
+	megabytes := js[float64](b, `Number(document.body.dataset.size) / 1e6`)
+	var sent, rest, now, most atomic.Int64
+	s.asked = func(r *http.Request) func() {
+		if r.URL.Path != "/v/heron/pictures" {
+			rest.Add(1)
+			return func() {}
+		}
+		sent.Add(1)
+		for n, was := now.Add(1), most.Load(); n > was && !most.CompareAndSwap(was, n); was = most.Load() {
+		}
+		return func() { now.Add(-1) }
+	}
+	begun := time.Now()
+	js[any](b, `dispatchEvent(new Event("online"))`)
+	b.until(`!(` + picturesWait + `) && !Object.keys(localStorage).some((key) => key.startsWith("waiting "))`)
+	t.Logf("%d entries in %d rounds and %d pictures of %.1f MB together took %.1f s; %d pictures at once, %d other "+
+		"requests", entries, rounds, pictures, megabytes, time.Since(begun).Seconds(), most.Load(), rest.Load())
+	if n := len(s.shots()); n != pictures || sent.Load() != pictures || most.Load() < 2 || most.Load() > 3 {
+		t.Errorf("%d pictures are kept of %d sent, %d at once", n, sent.Load(), most.Load())
+	}
+	if entries < 1000 || s.journal.landings.Load() != pictures+rounds || rest.Load() > 2*rounds {
+		t.Errorf("%d entries, %d landings, %d other requests", entries, s.journal.landings.Load(), rest.Load())
+	}
+}
+
+// TestMarksByTouch: a ring is dragged, an arrow's points are touched, a length's are typed;
+// each stands on the picture as it was drawn. Then two pictures lie at one scale, the marked
+// lengths over one another; axe finds nothing, and who only looks is offered no mark.
+func TestMarksByTouch(t *testing.T) {
+	s, b := demoSite(t), openBrowser(t)
+	for n, day := range []string{"2026-10-01", "2026-11-01"} {
+		s.shoot(url.Values{"batch": {journal.NewID()}, "position": {"main-belt"}, "date": {day}},
+			photo(t, 800, 600, byte(n)))
+	}
+	kept := s.shots()
+	touch := func(kind input.DispatchTouchEventType, at ...float64) {
+		t.Helper()
+		p := input.DispatchTouchEventParams{Type: kind, TouchPoints: []*input.TouchPoint{}}
+		if len(at) > 0 {
+			box := js[[]float64](b, `(({left, top, width}) => [left, top, width])(document.querySelector(".marked").getBoundingClientRect())`)
+			p.TouchPoints = []*input.TouchPoint{{X: box[0] + at[0]*box[2], Y: box[1] + at[1]*box[2]}}
+		}
+		if _, err := chromedp.Call(b.ctx, input.DispatchTouchEvent, p); err != nil {
+			t.Fatal(err)
+		}
+	}
+	page := func(e *fleet.Entry) {
+		t.Helper()
+		b.do(chromedp.Navigate(s.url + "/v/heron/journal/" + e.ID + "#mark"))
+		b.until(`document.body.classList.contains("marking") && document.querySelector(".marked img").complete`)
+		js[any](b, `document.querySelector(".marked").scrollIntoView()`)
+	}
+	keep := func(n int) {
+		t.Helper()
+		js[any](b, `document.querySelector("form[data-mark] button").click()`)
+		b.until(fmt.Sprintf(`document.querySelectorAll(".sheet text").length === %d`, n))
+	}
+	shape := func(id string) { js[any](b, `document.querySelector("[name=shape][value=`+id+`]").click()`) }
+	b.do(chromedp.EmulateViewport(390, 844, chromedp.EmulateTouch))
+	page(kept[0])
+	touch(input.DispatchTouchEventTypeTouchStart, 0.2, 0.1)
+	touch(input.DispatchTouchEventTypeTouchMove, 0.4, 0.2)
+	touch(input.DispatchTouchEventTypeTouchMove, 0.6, 0.4)
+	touch(input.DispatchTouchEventTypeTouchEnd)
+	keep(1)
+	page(kept[0])
+	shape("arrow")
+	for _, at := range [][]float64{{0.1, 0.7}, {0.3, 0.5}} {
+		touch(input.DispatchTouchEventTypeTouchStart, at...)
+		touch(input.DispatchTouchEventTypeTouchEnd)
+	}
+	keep(2)
+	type line struct{ x1, y1, x2, y2, mm string }
+	for i, l := range []line{{"10", "50", "60", "50", "21.36"}, {"10", "20", "10", "45", "17.8 mm"}} {
+		page(kept[i])
+		shape("length")
+		for id, v := range map[string]string{"x1": l.x1, "y1": l.y1, "x2": l.x2, "y2": l.y2, "length": l.mm} {
+			b.answer(`document.getElementById("`+id+`")`, v)
+		}
+		js[any](b, `document.getElementById("x1").dispatchEvent(new Event("input", {bubbles: true}))`)
+		if js[bool](b, `document.querySelector(".sheet path:last-of-type").getAttribute("d") === ""`) {
+			t.Error("what is typed is not shown before it is kept")
+		}
+		keep(3 - 2*i)
+	}
+	marks, err := s.journal.Entries(t.Context(), journal.Filter{Vehicle: "heron", Type: fleet.TypeMark})
+	if err != nil || len(marks) != 4 {
+		t.Fatalf("%d marks, %v", len(marks), err)
+	}
+	for i, want := range []fleet.Across{{0.2, 0.1, 0.6, 0.4}, {0.1, 0.7, 0.3, 0.5}} {
+		for k, v := range marks[i].Mark.At {
+			if math.Abs(v-want[k]) > 0.01 {
+				t.Errorf("%s stands at %v, it was drawn at %v", marks[i].Mark.Shape, marks[i].Mark.At, want)
+				break
+			}
+		}
+	}
+	b.do(chromedp.Navigate(s.url + "/v/heron/pictures?position=main-belt"))
+	b.until(`document.getElementById("scaled")?.hidden === false && document.querySelector(".over figure + figure .sheet").style.transform !== ""`)
+	// The bars of the newer one's length against those of the older one's: their middles and how long they are.
+	got := js[[]float64](b, `(() => [...document.querySelectorAll(".over figure")].flatMap((f, i) => {
+		const r = [...f.querySelectorAll(".sheet path:not(.under)")].at(-1).getBoundingClientRect();
+		return [r.left + r.width / 2, r.top + r.height / 2, i ? r.height : r.width];
+	}))()`)
+	if math.Abs(got[0]-got[3]) > 1 || math.Abs(got[1]-got[4]) > 1 || math.Abs(got[2]/21.36-got[5]/17.8) > 0.1 {
+		t.Errorf("the lengths lie at %v", got)
+	}
+	axe, err := os.ReadFile(pageTools(t, "axe-core/axe.min.js"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, path := range []string{"/v/heron/pictures?position=main-belt", "/v/heron/journal/" + kept[0].ID + "#mark"} {
+		for _, v := range b.audit(s.url+path, string(axe), wcag22) {
+			t.Errorf("%s: %s (%s): %v", path, v.Help, v.ID, v.Nodes)
+		}
+	}
+	b.quiet("marks")
 }

@@ -2,14 +2,17 @@ package web
 
 import (
 	"bytes"
+	"cmp"
 	"html"
 	"image"
 	"image/jpeg"
 	"image/png"
+	"math"
 	"math/rand/v2"
 	"mime/multipart"
 	"net/http"
 	"net/url"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -128,6 +131,9 @@ func TestAPictureOfAStep(t *testing.T) {
 			t.Errorf("%s: %+v", step, got)
 		}
 	}
+	if n := len(s.page("/v/heron/job?at=main-belt").find(".steps .shots img")); n != 3 {
+		t.Errorf("a later sheet shows %d pictures, want one as it is opened, one as it is closed, one at the change", n)
+	}
 	h1 := s.page("/v/heron/pictures?step=open:engine-cover").text("h1")
 	if h1 != "Pictures: Take the engine cover off" {
 		t.Error(h1)
@@ -185,5 +191,80 @@ func TestPicturesThatAreRefused(t *testing.T) {
 	}
 	if words := s.page("/v/heron/pictures").text("#shot .caution"); !strings.Contains(words, "of 1 MB") {
 		t.Errorf("that the room is nearly full is not said: %q", words)
+	}
+}
+
+// mark sends what the page of a picture's entry sends.
+func (s *site) mark(hash string, fields ...string) answer {
+	v := url.Values{"batch": {journal.NewID()}, "shape": {"ring"},
+		"x1": {"20"}, "y1": {"10"}, "x2": {"50"}, "y2": {"30"}}
+	for i := 0; i+1 < len(fields); i += 2 {
+		v.Set(fields[i], fields[i+1])
+	}
+	return s.post("/v/heron/picture/"+hash+"/marks", v)
+}
+
+// TestMarksAreKeptBesideAPicture: as facts, shown over it, withdrawn as any entry is; the
+// picture stays bit by bit.
+func TestMarksAreKeptBesideAPicture(t *testing.T) {
+	s := demoSite(t)
+	src := photo(t, 600, 400, 1)
+	s.shoot(url.Values{"batch": {journal.NewID()}, "position": {"main-belt"}, "date": {"2026-10-01"}}, src)
+	s.shoot(url.Values{"batch": {journal.NewID()}, "position": {"main-belt"}, "date": {"2026-11-01"}},
+		photo(t, 600, 400, 2))
+	kept := s.shots()
+	one, two := kept[0].Picture.Hash, kept[1].Picture.Hash
+	batch := journal.NewID()
+	for range 2 { // the reply was lost
+		if a := s.mark(one, "batch", batch, "text", "a crack"); a.StatusCode != http.StatusSeeOther {
+			t.Fatalf("%s: %s", a.Status, parse(t, a.body).text(".faults"))
+		}
+	}
+	s.mark(one, "shape", "length", "length", "21.36", "x1", "10", "y1", "50", "x2", "60", "y2", "50")
+	page := "/v/heron/journal/" + kept[0].ID
+	p := s.page(page)
+	checkPage(t, "entry", p)
+	if got := p.text(".marks"); !strings.Contains(got, "Ring: a crack") || !strings.Contains(got, "21.36 mm long") ||
+		len(p.find(".marks li")) != 2 || len(p.find(".sheet text")) != 2 {
+		t.Errorf("the page shows %q", got)
+	}
+	pictures := "/v/heron/pictures?position=main-belt"
+	if words := s.page(pictures).text("main"); !strings.Contains(words,
+		"Not at the same scale: 1 November 2026 has no") {
+		t.Errorf("that one has no length is not said: %s", words)
+	}
+	s.mark(two, "shape", "length", "length", "17.8 mm", "x1", "10", "y1", "20", "x2", "10", "y2", "45")
+	across := []float64{}
+	for _, n := range s.page(pictures).find("[data-across]") {
+		v, _ := strconv.ParseFloat(value(n, "data-across"), 64)
+		across = append(across, v)
+	}
+	// 21.36 mm are half of one's width, 17.8 mm a quarter of the other's.
+	if len(across) != 2 || math.Abs(across[0]-42.72) > 1e-9 || math.Abs(across[1]-71.2) > 1e-9 {
+		t.Errorf("across are %v mm", across)
+	}
+	if got := s.get("/v/heron/picture/" + one + "/full"); got.body != string(src) {
+		t.Error("the picture was changed")
+	}
+	var ring string
+	for _, n := range p.find(".marks a") {
+		ring = cmp.Or(ring, value(n, "href"))
+	}
+	s.post(ring, url.Values{"batch": {journal.NewID()}, "do": {"withdraw"}})
+	if got := s.page(page).text(".marks"); strings.Contains(got, "crack") || !strings.Contains(got, "21.36") {
+		t.Errorf("withdrawn, the page shows %q", got)
+	}
+	for says, fields := range map[string][]string{
+		"lies outside the picture": {"x2", "130"}, "are the same": {"x2", "20", "y2", "10"},
+		"no shape of a mark": {"shape", "star"}, "how long it is": {"shape", "length"},
+		"touch the picture": {"x1", ""}, "not a length": {"shape", "length", "length", "3 bar"}} {
+		a := s.mark(one, fields...)
+		told := parse(t, a.body).text(".faults")
+		if a.StatusCode != 422 || !strings.Contains(strings.ToLower(told), says) {
+			t.Errorf("%v: %s, %s", fields, a.Status, told)
+		}
+	}
+	if a := s.mark(strings.Repeat("0", 64)); a.StatusCode != http.StatusNotFound {
+		t.Errorf("a picture that is not there: %s", a.Status)
 	}
 }

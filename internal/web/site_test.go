@@ -56,6 +56,7 @@ type site struct {
 	away    atomic.Bool // the server is not reached
 	mute    atomic.Bool // it is reached, and its replies are lost
 	pages   atomic.Pointer[http.Handler]
+	asked   func(*http.Request) (answered func())
 }
 
 // serve puts a server in the place of the one before.
@@ -139,6 +140,9 @@ func newSite(t *testing.T, dir string, entries []*fleet.Entry, opt Options) *sit
 	s := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		if out.away.Load() {
 			panic(http.ErrAbortHandler) // nobody answers
+		}
+		if out.asked != nil {
+			defer out.asked(r)()
 		}
 		pages := *out.pages.Load()
 		if out.mute.Load() {

@@ -108,6 +108,9 @@ func EveryType(first int, vehicle, hash string) []*fleet.Entry {
 		case fleet.TypePicture:
 			e.Picture = &fleet.Picture{Hash: cmp.Or(hash, strings.Repeat("0", 64)), Position: "main-belt",
 				Check: "span"}
+		case fleet.TypeMark:
+			e.Mark = &fleet.PictureMark{Picture: cmp.Or(hash, strings.Repeat("0", 64)), Shape: fleet.MarkRing,
+				At: fleet.Across{0.1, 0.1, 0.5, 0.4}}
 		case fleet.TypeBought:
 			e.Bought = &fleet.Bought{Positions: []string{"main-belt"}, Number: "6PK2415", Cost: &cost}
 		case fleet.TypeCorrection:

@@ -218,7 +218,7 @@ func testVerify(t *testing.T, s journal.Store) {
 		"entry " + ID(51) + ": correction.of: it corrects entry " + ID(77) + ", which is not in the journal",
 		"entry " + ID(52) + ": correction.of: it is about egret and corrects an entry about heron",
 		"entry " + ID(50) + ": attachments: attachment " + strings.Repeat("0", 64) + " is not in the journal",
-		"domain: 17 entries seen",
+		"domain: 18 entries seen",
 	}
 	if diff := cmp.Diff(want, got); diff != "" {
 		t.Errorf("(-want +got):\n%s", diff)

@@ -13,7 +13,8 @@ for (const form of document.forms) meanings(form); // what was restored too
 if (document.getElementById("ticks")) import("./tick.js").then(({ others, ticks }) => { ticks(); others(); });
 if (document.querySelector("#beside, #text, [data-plan], [data-better]")) import("./small.js");
 sendWaiting();
-if (walk || localStorage.getItem("pictures") || document.querySelector("#shot,[data-shot],[data-two]")) afterwards(() => import("./picture.js"));
+if (walk || localStorage.getItem("pictures") || document.querySelector("#shot,[data-shot]")) afterwards(() => import("./picture.js"));
+if (document.querySelector("[data-two],[data-mark]")) import("./marks.js");
 
 /** After the page: what it weighs is not waited for. @param {() => void} act */
 function afterwards(act) {

@@ -6,6 +6,7 @@ import { draftOf, newID } from "./draft.js";
 import { head, lineBy, tell } from "./outbox.js";
 
 const long = 3200; // px on the longer side, as the server keeps them
+const atOnce = 3; // are sent
 const flag = "pictures"; // how many wait, in localStorage while some do
 
 /** @typedef {{batch: string, round: string, vehicle: string, action: string, fields: [string, string][], picture: Blob}} Shot */
@@ -79,44 +80,61 @@ async function take(file, shot) {
 const open = (shot) => shot.round !== "" && (localStorage.getItem("waiting " + shot.round) !== null ||
   draftOf(shot.vehicle)?.fields.some(([name, value]) => name === "batch" && value === shot.round) === true);
 
+/** Counts at the end of a round the pictures that go with it. */
+async function ofRound() {
+  const line = document.querySelector("[data-shots]"), form = round();
+  if (!line || !form) return;
+  const batch = new FormData(form).get("batch"), all = await ask("readonly", (s) => s.getAll());
+  const n = all.filter((shot) => shot.round === batch).length;
+  line.textContent = n ? (n === 1 ? "1 picture goes" : n + " pictures go") + " with this round." : "";
+}
+
 /** @returns {HTMLFormElement | null} */
 const round = () => /** @type {HTMLFormElement | null} */ (document.getElementById("round"));
 
-/** Sends what waits. @returns {Promise<Shot[]>} what the server has now */
+/** Sends what waits, several at once: while one is on its way the server looks at another. @returns {Promise<Shot[]>} what the server has now */
 async function send() {
   /** @type {Shot[]} */
   const sent = [];
-  let first = true;
-  for (const batch of await ask("readonly", (s) => s.getAllKeys())) {
-    /** @type {Shot | undefined} */
-    const shot = await ask("readonly", (s) => s.get(batch));
-    if (!shot) continue; // another tab was quicker
-    if (localStorage.getItem("dropped") === shot.round && shot.round) {
-      await ask("readwrite", (s) => s.delete(batch));
-      continue;
-    }
-    if (open(shot)) continue;
+  const batches = await ask("readonly", (s) => s.getAllKeys());
+  let first = true, stop = false, full = "";
+  /** @param {Shot} shot */
+  async function one(shot) {
     const body = new FormData();
     for (const [name, value] of [["batch", shot.batch], ["sent", String(Date.now())], ...shot.fields]) body.append(name, value);
     body.append("picture", shot.picture, "picture.jpg");
-    /** @type {Response} */
-    let answer;
-    try { answer = await fetch(shot.action, { method: "POST", body, headers: { Accept: "application/json" } }); } catch { return sent; }
+    const answer = await fetch(shot.action, { method: "POST", body, headers: { Accept: "application/json" } });
     const json = answer.headers.get("Content-Type")?.startsWith("application/json");
-    if (answer.redirected) return tell(lineOf(), "Pictures wait on this device until somebody is let in.", answer.url, "Let me in"), sent;
-    if (answer.status === 201 && json) sent.push(shot);
-    else {
+    if (answer.redirected) {
+      stop = true;
+      return tell(lineOf(), "Pictures wait on this device until somebody is let in.", answer.url, "Let me in");
+    }
+    if (answer.status === 201 && json) {
+      sent.push(shot);
+      full = (await answer.json()).room || full;
+    } else {
       /** @type {{errors?: {Error: string, Hint: string}[]}} */
       const said = json ? await answer.json() : {};
       const why = said.errors?.map((e) => e.Error + ". " + e.Hint).join(" ") ?? "";
       if (first && why) tell(lineOf(), "A picture that waits on this device was not taken: " + why + ".");
       first = false;
-      if (answer.status !== 422) continue; // it may be taken another time
+      if (answer.status !== 422) return; // it may be taken another time
     }
-    await ask("readwrite", (s) => s.delete(batch));
+    await ask("readwrite", (s) => s.delete(shot.batch));
   }
+  async function line() {
+    for (let batch = batches.shift(); batch !== undefined && !stop; batch = batches.shift()) {
+      const key = batch;
+      /** @type {Shot | undefined} */
+      const shot = await ask("readonly", (s) => s.get(key));
+      if (!shot) continue; // another tab was quicker
+      if (localStorage.getItem("dropped") === shot.round && shot.round) await ask("readwrite", (s) => s.delete(key));
+      else if (!open(shot)) await one(shot).catch(() => { stop = true; }); // nobody answers
+    }
+  }
+  await Promise.all(Array.from({ length: atOnce }, line));
   await count();
-  if (sent.length) tell(lineOf(), sent.length === 1 ? "A picture is kept." : sent.length + " pictures are kept.", "/v/" + sent[0].vehicle + "/pictures", "See");
+  if (sent.length) tell(lineOf(), (sent.length === 1 ? "A picture is kept." : sent.length + " pictures are kept.") + (full && " " + full), "/v/" + sent[0].vehicle + "/pictures", "See");
   return sent;
 }
 
@@ -173,7 +191,7 @@ function inRound(form, of) {
     const shot = { batch: newID(), round: batch, vehicle: document.body.dataset.vehicle ?? "", action: "/v/" + document.body.dataset.vehicle + "/pictures", fields: fields.filter(([, v]) => v !== "") };
     const wrong = await take(file, shot);
     of.button.textContent = wrong ? "Not kept" : "Kept";
-    if (!wrong) return;
+    if (!wrong) return ofRound();
     const p = document.createElement("p");
     p.className = "caution";
     p.setAttribute("role", "alert");
@@ -181,19 +199,6 @@ function inRound(form, of) {
     of.button.parentElement?.before(p);
     form.addEventListener("click", () => p.remove(), { once: true });
   });
-}
-
-/** Two pictures in one frame, with a slider between them. @param {HTMLElement} two */
-function slider(two) {
-  const [, above] = two.querySelectorAll("figure"), range = document.createElement("input");
-  range.type = "range";
-  range.value = "50";
-  range.setAttribute("aria-label", "How much of the newer picture is shown");
-  const show = () => above?.querySelector("img")?.style.setProperty("clip-path", "inset(0 0 0 " + (100 - Number(range.value)) + "%)");
-  range.addEventListener("input", show);
-  two.classList.add("over");
-  two.after(range);
-  show();
 }
 
 document.addEventListener("click", (event) => {
@@ -219,7 +224,7 @@ form?.addEventListener("submit", async (event) => {
   const of = new URLSearchParams(shot.fields.filter(([name]) => name === "position" || name === "opening"));
   location.assign(form.action + "?" + of);
 });
-for (const two of /** @type {NodeListOf<HTMLElement>} */ (document.querySelectorAll("[data-two]"))) slider(two);
+ofRound();
 addEventListener("online", flush);
 addEventListener("kept", flush);
 flush();
