@@ -17,6 +17,7 @@ type Catalogue struct {
 	order []string
 	slots map[string]*slot
 	words words
+	names func() *lexicon // how parts are called, gathered when first asked for
 }
 
 // slot holds one kind: as written, inheritance not yet followed, and whole.
@@ -39,10 +40,13 @@ type words struct {
 	Lives       Reading   `json:"lives"`
 	Precedence  []string  `json:"precedence"`
 	Looks       Looks     `json:"looks"`
+	Written     Written   `json:"written"`
 }
 
 func newCatalogue(w words) *Catalogue {
-	return &Catalogue{slots: map[string]*slot{}, words: w}
+	c := &Catalogue{slots: map[string]*slot{}, words: w}
+	c.names = sync.OnceValue(c.lexicon)
+	return c
 }
 
 // put adds a kind or replaces the one with its id.
@@ -228,13 +232,13 @@ func sayOf[W word](words []W, id string) string {
 // Find returns the kinds whose id, name or other words contain the text, in
 // any case, the closest match first; nil for no text.
 func (c *Catalogue) Find(text string) []*Kind {
-	text = strings.ToLower(strings.TrimSpace(text))
+	text = c.Spelt(text)
 	if text == "" {
 		return nil
 	}
 	var exact, begins, contains []*Kind
 	for _, k := range c.Kinds() {
-		switch match(k, text) {
+		switch c.match(k, text) {
 		case 3:
 			exact = append(exact, k)
 		case 2:
@@ -248,10 +252,10 @@ func (c *Catalogue) Find(text string) []*Kind {
 
 // match says how well a kind answers to a text: 3 is it, 2 begins with it, 1
 // contains it.
-func match(k *Kind, text string) int {
+func (c *Catalogue) match(k *Kind, text string) int {
 	best := 0
 	for _, word := range append([]string{k.ID, k.Name, k.Plural}, k.Also...) {
-		word = strings.ToLower(word)
+		word = c.Spelt(word)
 		switch {
 		case word == text:
 			return 3

@@ -34,6 +34,7 @@ type body struct {
 	Lives       *Reading  `yaml:"lives"`
 	Precedence  []string  `yaml:"precedence"`
 	Looks       *Looks    `yaml:"looks"`
+	Written     *Written  `yaml:"written"`
 }
 
 // options says how a catalogue file is spoken of. A limit stands inside its

@@ -129,6 +129,9 @@ func (w *words) add(b *body) {
 		w.Severe = *b.Severe
 	}
 	w.addLooks(b.Looks)
+	if b.Written != nil {
+		w.Written = *b.Written
+	}
 	if len(b.Precedence) > 0 {
 		w.Precedence = b.Precedence
 	}

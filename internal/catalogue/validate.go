@@ -87,6 +87,9 @@ func (v *validator) all() {
 	if b.Looks != nil {
 		v.looks(b.Looks)
 	}
+	if b.Written != nil {
+		v.written(b.Written)
+	}
 	seen := idSet{}
 	for i := range b.Kinds {
 		path := fmt.Sprintf("kinds.%d", i)

@@ -1,0 +1,245 @@
+package intake
+
+import (
+	"bytes"
+	"encoding/csv"
+	"fmt"
+	"regexp"
+	"slices"
+	"strings"
+	"unicode/utf8"
+
+	"undertray/civil"
+	"undertray/internal/catalogue"
+	"undertray/internal/fleet"
+	"undertray/units"
+)
+
+// Notebook is a past that was pasted or read from a table, line by line, as far as it can be
+// read. Nothing of it is kept by reading it.
+type Notebook struct {
+	Lines []Past
+	// DayFirst says how dates such as 3/4/2019 were read, and Decided by which line, 0 where no
+	// line can be read in one way only and nobody said: those dates are left open then.
+	DayFirst bool
+	Decided  int
+	AskOrder bool // some dates can be read both ways, and nothing decides
+	AskUnit  bool // some distances have no unit, and nobody said which
+	Fuel     bool // it logs fuel: of that only the readings are taken
+}
+
+// Past is one line of a notebook.
+type Past struct {
+	No       int
+	Text     string     // as it was typed, its columns joined by a blank
+	Date     civil.Date // zero: none can be read
+	About    bool       // only the month or the year is said; Date lies in its middle
+	Odometer *units.Quantity
+	Cost     *units.Quantity
+	Words    string // what is said beside date, odometer and cost
+	Parts    []Named
+	Doubts   []string // what the owner settles before it is kept
+}
+
+// Named is a part that a line names.
+type Named struct {
+	Say       string   // in the line's words
+	Positions []string // of the vehicle that it may be, in the sheet's order
+	All       bool     // it names all of them
+	Did       string   // catalogue.DidChange, DidLook, DidWant, or "" where it is not said
+}
+
+// Habits are what cannot be read from a notebook and has to be said.
+type Habits struct {
+	DayFirst *bool      // nil: as the text shows, else asked
+	Distance string     // unit of a distance without one, "km" or "mi"; "": asked
+	Currency string     // of an amount without one
+	Today    civil.Date // no day after it can be meant
+}
+
+// mostPast is how many lines are read at once.
+const mostPast = 2000
+
+// ReadNotebook reads free lines or a table with commas, semicolons or tabs, with or without a
+// heading. Its errors are of kind Invalid: no text, too much of it, no UTF-8. What a line leaves
+// open stands in its doubts.
+func ReadNotebook(name string, src []byte, v *fleet.Vehicle, c *catalogue.Catalogue, h Habits) (*Notebook, error) {
+	src = bytes.TrimPrefix(src, []byte("\xef\xbb\xbf"))
+	switch {
+	case len(src) > MaxSize:
+		return nil, fault(name, 0, fmt.Sprintf("the text is larger than %d bytes", MaxSize), "paste it in pieces")
+	case !utf8.Valid(src) || bytes.IndexByte(src, 0) >= 0:
+		return nil, fault(name, 0, "the text is not in UTF-8", "save the table as CSV in UTF-8, or copy its text")
+	}
+	rows, head := table(string(src))
+	if len(rows) == 0 {
+		return nil, fault(name, 0, "there is no line to read", "paste one line a job: date, odometer, what was done")
+	}
+	if len(rows) > mostPast {
+		return nil, fault(name, mostPast+1, fmt.Sprintf("there are %d lines", len(rows)),
+			fmt.Sprintf("paste at most %d at once", mostPast))
+	}
+	n := &Notebook{Fuel: head != nil && head.fuel}
+	n.order(rows, head, h)
+	r := reader{v: v, c: c, h: h, n: n, head: head}
+	for i := range rows {
+		r.line(&rows[i])
+	}
+	r.rising()
+	return n, nil
+}
+
+// row is a line in its cells; free text has one.
+type row struct {
+	no    int
+	cells []string
+}
+
+// column is what a cell of a table holds.
+type column int
+
+const (
+	colWords column = iota
+	colDate
+	colOdometer
+	colCost
+	colFuel
+	colIgnored
+)
+
+// heading says what each column holds, with the unit that its name gives; nil for free text.
+type heading struct {
+	cols  []column
+	units []string
+	fuel  bool
+}
+
+// headings are the words that name a column (common practice).
+var headings = []struct {
+	col  column
+	says *regexp.Regexp
+}{
+	{colDate, regexp.MustCompile(`(?i)^(date|day|when|done on)\b`)},
+	{colOdometer, regexp.MustCompile(`(?i)^(odo\w*|mileage|miles|mi|kms?|kilomet\w+|reading|distance|clock)\b`)},
+	{colCost, regexp.MustCompile(`(?i)^(cost|price|paid|amount|total|spent|[£$€])`)},
+	{colFuel, regexp.MustCompile(`(?i)^(lit\w+|gal\w*|fuel|mpg|l/100.*|economy|full\??)( .*|\(.*)?$`)},
+	{colIgnored, regexp.MustCompile(`(?i)^(no\.?|#|id)$`)},
+	{colWords, regexp.MustCompile(`(?i)^(work|job|what|item|part|desc\w*|details?|notes?|remarks?|service|done|shop|garage|comments?)\b`)},
+}
+
+var (
+	inMiles = regexp.MustCompile(`(?i)\b(mi|miles|mileage)\b`)
+	inKm    = regexp.MustCompile(`(?i)\b(km|kms|kilomet\w+)\b`)
+)
+
+// table splits a text into rows. It is a table where every line has the same number of cells by
+// one separator, or where its first line names columns.
+func table(text string) ([]row, *heading) {
+	var free []row
+	for i, line := range strings.Split(strings.ReplaceAll(text, "\r\n", "\n"), "\n") {
+		if strings.TrimSpace(line) != "" {
+			free = append(free, row{i + 1, []string{strings.TrimRight(line, " \t\r")}})
+		}
+	}
+	for _, sep := range []rune{'\t', ';', ','} {
+		r := csv.NewReader(strings.NewReader(text))
+		r.Comma, r.FieldsPerRecord, r.LazyQuotes, r.TrimLeadingSpace = sep, -1, true, sep != '\t'
+		var rows []row
+		for {
+			cells, err := r.Read()
+			if err != nil {
+				break
+			}
+			no, _ := r.FieldPos(0)
+			if strings.TrimSpace(strings.Join(cells, "")) != "" {
+				rows = append(rows, row{no, cells})
+			}
+		}
+		if len(rows) == 0 || len(rows[0].cells) < 2 {
+			continue
+		}
+		if h := named(rows[0].cells); h != nil {
+			return rows[1:], h
+		}
+		even := !slices.ContainsFunc(rows, func(r row) bool { return len(r.cells) != len(rows[0].cells) })
+		if even && len(rows) > 1 && sep != ',' || even && len(rows) > 2 && len(rows[0].cells) > 2 {
+			if h := guessed(rows); h != nil {
+				return rows, h
+			}
+		}
+	}
+	return free, nil
+}
+
+// named reads a heading line, nil where it names no date and nothing else.
+func named(cells []string) *heading {
+	h := &heading{}
+	known := map[column]int{}
+	for _, cell := range cells {
+		cell = strings.TrimSpace(cell)
+		col, unit := colWords, ""
+		for _, k := range headings {
+			if k.says.MatchString(cell) {
+				col = k.col
+				known[col]++
+				break
+			}
+		}
+		switch {
+		case inMiles.MatchString(cell):
+			unit = "mi"
+		case inKm.MatchString(cell):
+			unit = "km"
+		}
+		if col == colCost {
+			unit = currencyIn(cell)
+		}
+		h.cols, h.units = append(h.cols, col), append(h.units, unit)
+	}
+	h.fuel = known[colFuel] > 0 && known[colWords] == 0
+	if known[colDate] != 1 || len(known) < 2 || known[colOdometer] > 1 || known[colCost] > 1 {
+		return nil
+	}
+	return h
+}
+
+// guessed says what the columns of a table without a heading hold, by what stands in most of
+// their cells, nil where none holds dates.
+func guessed(rows []row) *heading {
+	h := &heading{}
+	dates := 0
+	for j := range rows[0].cells {
+		var date, far, money, filled int
+		for _, r := range rows {
+			cell := strings.TrimSpace(r.cells[j])
+			if cell == "" {
+				continue
+			}
+			filled++
+			if at, _ := findDate(cell); at != nil && at[0] == 0 && at[1] == len(cell) {
+				date++
+			} else if cents.MatchString(cell) || amount.FindString(cell) == cell {
+				money++
+			} else if bareFar.MatchString(cell) {
+				far++
+			}
+		}
+		col := colWords
+		switch {
+		case filled == 0:
+			col = colIgnored
+		case 2*date > filled && dates == 0:
+			col = colDate
+			dates++
+		case 2*far > filled && !slices.Contains(h.cols, colOdometer):
+			col = colOdometer
+		case 2*money > filled && !slices.Contains(h.cols, colCost):
+			col = colCost
+		}
+		h.cols, h.units = append(h.cols, col), append(h.units, "")
+	}
+	if dates == 0 {
+		return nil
+	}
+	return h
+}
