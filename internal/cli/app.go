@@ -176,8 +176,8 @@ func (a *app) addAnswers(root *cobra.Command) {
 
 func (a *app) addFacts(root *cobra.Command) {
 	for _, c := range []*cobra.Command{a.odometerCmd(), a.fittedCmd(), a.foundCmd(), a.doneCmd(), a.boughtCmd(),
-		a.noteCmd(), a.pictureCmd(), a.asideCmd(), a.openedCmd(), a.closedCmd(), a.aboardCmd(), a.findingsCmd(),
-		a.askCmd(), a.correctCmd()} {
+		a.noteCmd(), a.pastCmd(), a.pictureCmd(), a.asideCmd(), a.openedCmd(), a.closedCmd(), a.aboardCmd(),
+		a.findingsCmd(), a.askCmd(), a.correctCmd()} {
 		c.GroupID = "facts"
 		c.Flags().BoolVar(&a.json, "json", false, "print what was recorded as JSON")
 		root.AddCommand(c)

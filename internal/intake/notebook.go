@@ -18,35 +18,35 @@ import (
 // Notebook is a past that was pasted or read from a table, line by line, as far as it can be
 // read. Nothing of it is kept by reading it.
 type Notebook struct {
-	Lines []Past
+	Lines []Past `json:"lines"`
 	// DayFirst says how dates such as 3/4/2019 were read, and Decided by which line, 0 where no
 	// line can be read in one way only and nobody said: those dates are left open then.
-	DayFirst bool
-	Decided  int
-	AskOrder bool // some dates can be read both ways, and nothing decides
-	AskUnit  bool // some distances have no unit, and nobody said which
-	Fuel     bool // it logs fuel: of that only the readings are taken
+	DayFirst bool `json:"day_first,omitzero"`
+	Decided  int  `json:"decided_by_line,omitzero"`
+	AskOrder bool `json:"ask_order,omitzero"` // some dates can be read both ways, and nothing decides
+	AskUnit  bool `json:"ask_unit,omitzero"`  // some distances have no unit, and nobody said which
+	Fuel     bool `json:"fuel,omitzero"`      // it logs fuel: of that only the readings are taken
 }
 
 // Past is one line of a notebook.
 type Past struct {
-	No       int
-	Text     string     // as it was typed, its columns joined by a blank
-	Date     civil.Date // zero: none can be read
-	About    bool       // only the month or the year is said; Date lies in its middle
-	Odometer *units.Quantity
-	Cost     *units.Quantity
-	Words    string // what is said beside date, odometer and cost
-	Parts    []Named
-	Doubts   []string // what the owner settles before it is kept
+	No       int             `json:"line"`
+	Text     string          `json:"text"`           // as it was typed, its columns joined by a blank
+	Date     civil.Date      `json:"date,omitzero"`  // zero: none can be read
+	About    bool            `json:"about,omitzero"` // only the month or the year is said; Date lies in its middle
+	Odometer *units.Quantity `json:"odometer,omitzero"`
+	Cost     *units.Quantity `json:"cost,omitzero"`
+	Words    string          `json:"words,omitzero"` // what is said beside date, odometer and cost
+	Parts    []Named         `json:"parts,omitzero"`
+	Doubts   []string        `json:"doubts,omitzero"` // what the owner settles before it is kept
 }
 
 // Named is a part that a line names.
 type Named struct {
-	Say       string   // in the line's words
-	Positions []string // of the vehicle that it may be, in the sheet's order
-	All       bool     // it names all of them
-	Did       string   // catalogue.DidChange, DidLook, DidWant, or "" where it is not said
+	Say       string   `json:"say,omitzero"`       // in the line's words
+	Positions []string `json:"positions,omitzero"` // of the vehicle that it may be, in the sheet's order
+	All       bool     `json:"all,omitzero"`       // it names all of them
+	Did       string   `json:"did,omitzero"`       // catalogue.DidChange, DidLook, DidWant, or "" where it is not said
 }
 
 // Habits are what cannot be read from a notebook and has to be said.
@@ -89,6 +89,32 @@ func ReadNotebook(name string, src []byte, v *fleet.Vehicle, c *catalogue.Catalo
 	return n, nil
 }
 
+// Certain are the facts of the lines without a doubt.
+func (n *Notebook) Certain(today civil.Date) []*fleet.Entry {
+	var out []*fleet.Entry
+	for i := range n.Lines {
+		p := &n.Lines[i]
+		if len(p.Doubts) > 0 {
+			continue
+		}
+		var fitted []string
+		for _, part := range p.Parts {
+			if part.Changed() {
+				fitted = append(fitted, part.Positions...)
+			}
+		}
+		out = append(out, p.Entries(fitted, today)...)
+	}
+	return out
+}
+
+// Open is the notebook without the lines that are certain.
+func (n *Notebook) Open() *Notebook {
+	out := *n
+	out.Lines = slices.DeleteFunc(slices.Clone(n.Lines), func(p Past) bool { return len(p.Doubts) == 0 })
+	return &out
+}
+
 // row is a line in its cells; free text has one.
 type row struct {
 	no    int
@@ -124,7 +150,8 @@ var headings = []struct {
 	{colCost, regexp.MustCompile(`(?i)^(cost|price|paid|amount|total|spent|[£$€])`)},
 	{colFuel, regexp.MustCompile(`(?i)^(lit\w+|gal\w*|fuel|mpg|l/100.*|economy|full\??)( .*|\(.*)?$`)},
 	{colIgnored, regexp.MustCompile(`(?i)^(no\.?|#|id)$`)},
-	{colWords, regexp.MustCompile(`(?i)^(work|job|what|item|part|desc\w*|details?|notes?|remarks?|service|done|shop|garage|comments?)\b`)},
+	{colWords, regexp.MustCompile(`(?i)^(work|job|what|item|part|desc\w*|details?|notes?|remarks?|service|done|shop|` +
+		`garage|comments?)\b`)},
 }
 
 var (

@@ -41,7 +41,8 @@ var dateForms = []struct {
 		}
 		return s
 	}},
-	{regexp.MustCompile(`(?i)\b(\d{1,2})(?:st|nd|rd|th)?[ -]*` + months + `,?[ -]*'?(\d{4}|\d{2})\b`), func(m []string) said {
+	{regexp.MustCompile(`(?i)\b(\d{1,2})(?:st|nd|rd|th)?[ -]*` + months +
+		`,?[ -]*'?(\d{4}|\d{2})\b`), func(m []string) said {
 		return day(number(m[3]), month(m[2]), number(m[1]))
 	}},
 	{regexp.MustCompile(`(?i)\b` + months + `[ -]*(\d{1,2})(?:st|nd|rd|th)?,?[ -]+'?(\d{4})\b`), func(m []string) said {
@@ -62,7 +63,8 @@ var dateForms = []struct {
 		s.about = true
 		return s
 	}},
-	{regexp.MustCompile(`(?i)(?:^[\s*•-]*|\b(?:in|spring|summer|autumn|fall|winter|early|late|mid) )(19[5-9]\d|20\d\d)(?:[:,; ]|$)`),
+	{regexp.MustCompile(`(?i)(?:^[\s*•-]*|\b(?:in|spring|summer|autumn|fall|winter|early|late|mid) )` +
+		`(19[5-9]\d|20\d\d)(?:[:,; ]|$)`),
 		func(m []string) said {
 			s := day(number(m[1]), 7, 1)
 			s.about = true

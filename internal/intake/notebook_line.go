@@ -25,15 +25,17 @@ const figure = `\d{1,3}(?:[ ,.'\x{a0}\x{202f}]\d{3})+(?:[.,]\d{1,2})?|\d+(?:[.,]
 
 var (
 	far     = regexp.MustCompile(`(?i)(?:^|[^\w.,/-])(` + figure + `)\s*(k)?\s*(kms?|kilomet\w+|mi|miles|mls)\b\.?`)
-	farBare = regexp.MustCompile(`(?i)(?:@|\bat|\bodo\w*:?|\bmileage:?|\bclock:?)\s*(` + figure + `)\s*(k)?()(?:$|[^\w/-])`)
-	farK    = regexp.MustCompile(`(?i)(?:^|[^\w.,/-])(\d{1,3}(?:[.,]\d)?)(k)()\b`)
+	farBare = regexp.MustCompile(`(?i)(?:@|\bat|\bodo\w*:?|\bmileage:?|\bclock:?)\s*(` + figure +
+		`)\s*(k)?()(?:$|[^\w/-])`)
+	farK = regexp.MustCompile(`(?i)(?:^|[^\w.,/-])(\d{1,3}(?:[.,]\d)?)(k)()\b`)
 	// a figure that can be nothing else: thousands in groups, or five and six of them
 	farLone = regexp.MustCompile(`(?:^|[\s|:@-])(\d{2,3}[ ,.']\d{3}|\d{5,6})()()(?:$|[\s|,;:.)-])`)
 	bareFar = regexp.MustCompile(`(?i)^\s*(` + figure + `)\s*(k)?\s*(kms?|mi|miles)?\s*$`)
-	amount  = regexp.MustCompile(`(?i)([£$€]|\b(?:eur|gbp|usd|aud|cad)\s)\s?(` + figure + `)|(?:^|[^\w.,/-])(` + figure +
-		`)\s?([£$€]|(?:euros?|eur|gbp|pounds?|quid|usd|dollars?|bucks|aud|cad)\b)`)
+	amount  = regexp.MustCompile(`(?i)([£$€]|\b(?:eur|gbp|usd|aud|cad)\s)\s?(` + figure +
+		`)|(?:^|[^\w.,/-])(` + figure + `)\s?([£$€]|(?:euros?|eur|gbp|pounds?|quid|usd|dollars?|bucks|aud|cad)\b)`)
 	cents   = regexp.MustCompile(`^\d+[.,]\d\d$`)
-	notRead = regexp.MustCompile(`(?i)(\b(every|next|after|for|per|within|another|around in|due|lasts?|about in|in)\s*(at|in|by)?\s*)$`)
+	notRead = regexp.MustCompile(`(?i)(\b(every|next|after|for|per|within|another|around in|due|lasts?|about in|in)` +
+		`\s*(at|in|by)?\s*)$`)
 	elapsed = regexp.MustCompile(`(?i)^\s*(ago|later|left|more|since|interval|old)\b`)
 	bullet  = regexp.MustCompile(`^(\s+|\s*[-*•]\s+)\S`)
 )
@@ -237,8 +239,9 @@ func (r *reader) cost(p *Past, text, currency string, alone bool) string {
 // currencyIn is the code of the currency that a sign or word stands for, "" where it names none.
 func currencyIn(s string) string {
 	s = strings.ToLower(s)
-	for _, c := range [][2]string{{"£", "GBP"}, {"gbp", "GBP"}, {"pound", "GBP"}, {"quid", "GBP"}, {"€", "EUR"}, {"eur", "EUR"},
-		{"aud", "AUD"}, {"cad", "CAD"}, {"$", "USD"}, {"usd", "USD"}, {"dollar", "USD"}, {"buck", "USD"}} {
+	for _, c := range [][2]string{{"£", "GBP"}, {"gbp", "GBP"}, {"pound", "GBP"}, {"quid", "GBP"}, {"€", "EUR"},
+		{"eur", "EUR"}, {"aud", "AUD"}, {"cad", "CAD"}, {"$", "USD"}, {"usd", "USD"},
+		{"dollar", "USD"}, {"buck", "USD"}} {
 		if strings.Contains(s, c[0]) {
 			return c[1]
 		}

@@ -33,7 +33,9 @@ func (r *reader) parts(p *Past) {
 			n.Did = clause(dids, words, mentions, m)
 		}
 		r.place(p, &n, m, words)
-		if !slices.ContainsFunc(p.Parts, func(o Named) bool { return slices.Equal(o.Positions, n.Positions) && o.Did == n.Did }) {
+		if !slices.ContainsFunc(p.Parts, func(o Named) bool {
+			return slices.Equal(o.Positions, n.Positions) && o.Did == n.Did
+		}) {
 			p.Parts = append(p.Parts, n)
 		}
 		if n.Did == "" && len(dids) == 0 {
@@ -47,6 +49,15 @@ func (r *reader) parts(p *Past) {
 		p.doubt("It says that something was changed, but no part by a name known here.")
 	}
 }
+
+// Changed reports whether the line says, and leaves no doubt, that what the name stands for was
+// fitted.
+func (n *Named) Changed() bool {
+	return n.Did == catalogue.DidChange && (n.All || len(n.Positions) == 1)
+}
+
+// Stayed reports whether the line says that the part was not changed.
+func (n *Named) Stayed() bool { return n.Did == catalogue.DidLook || n.Did == catalogue.DidWant }
 
 // clause is what was done to the part of a mention: what the whole line says if that is one thing,
 // else what its clause does, else what the clause before it does; "" where that is not clear.
@@ -104,8 +115,8 @@ func (r *reader) place(p *Past, n *Named, m catalogue.Mention, words []string) {
 	for _, pos := range at {
 		n.Positions = append(n.Positions, pos.ID)
 	}
-	if n.Did != catalogue.DidChange && n.Did != "" {
-		return // nothing is fitted by it
+	if n.Stayed() {
+		return
 	}
 	switch {
 	case len(at) == 0:
@@ -163,8 +174,8 @@ func (p *Past) Entries(fitted []string, today civil.Date) []*fleet.Entry {
 	}
 	switch {
 	case len(fitted) != 1 && p.Cost != nil:
-		out = append(out, &fleet.Entry{Type: fleet.TypeDone, Date: p.Date, Done: &fleet.Done{Positions: fitted, What: text,
-			Cost: p.Cost}})
+		out = append(out, &fleet.Entry{Type: fleet.TypeDone, Date: p.Date,
+			Done: &fleet.Done{Positions: fitted, What: text, Cost: p.Cost}})
 	case len(fitted) == 0 && p.Words != "":
 		out = append(out, &fleet.Entry{Type: fleet.TypeNote, Date: p.Date, Note: &fleet.Note{Text: text}})
 	case len(out) == 0 && p.Odometer != nil:

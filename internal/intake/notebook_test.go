@@ -65,7 +65,8 @@ func read(t *testing.T, text string, h Habits) []string {
 			s += " " + p.Cost.String()
 		}
 		for _, part := range p.Parts {
-			how := map[string]string{catalogue.DidChange: "+", catalogue.DidLook: "=", catalogue.DidWant: "!", "": "?"}[part.Did]
+			how := map[string]string{catalogue.DidChange: "+", catalogue.DidLook: "=", catalogue.DidWant: "!",
+				"": "?"}[part.Did]
 			s += " " + how + strings.Join(part.Positions, "|")
 		}
 		if len(p.Doubts) > 0 {
@@ -110,7 +111,8 @@ func TestHabitsSettle(t *testing.T) {
 	first := true
 	got := read(t, text, Habits{DayFirst: &first, Distance: "mi"})[0]
 	first = false
-	if other := read(t, text, Habits{DayFirst: &first, Distance: "mi"})[0]; !strings.HasPrefix(got, "2018-04-03 71200 mi +engine-oil") ||
+	other := read(t, text, Habits{DayFirst: &first, Distance: "mi"})[0]
+	if !strings.HasPrefix(got, "2018-04-03 71200 mi +engine-oil") ||
 		!strings.HasPrefix(other, "2018-03-04 71200 mi") {
 		t.Errorf("%s; %s", got, other)
 	}
@@ -121,7 +123,8 @@ func TestNotebooksRefused(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, src := range []string{"", " \n\n", "a\xff", "a\x00b", strings.Repeat("x\n", mostPast+1), strings.Repeat("x", MaxSize+1)} {
+	for _, src := range []string{"", " \n\n", "a\xff", "a\x00b", strings.Repeat("x\n", mostPast+1),
+		strings.Repeat("x", MaxSize+1)} {
 		if n, err := ReadNotebook("past", []byte(src), notebookVehicle(), c, Habits{}); err == nil ||
 			!strings.HasPrefix(err.Error(), "past") {
 			t.Errorf("%.10q: %v, %v", src, n, err)

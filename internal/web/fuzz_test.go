@@ -79,6 +79,10 @@ func newPosting(tb testing.TB) *posting {
 		"/v/wren/batch/" + firstNote, "/new"} {
 		p.collect(tb, path)
 	}
+	p.seeds = append(p.seeds, seed{"/v/wren/past/keep", url.Values{"batch": {journal.NewID()}, "keep": {"0"},
+		"no-0": {"1"}, "day-0": {"2020-01-02"}, "far-0": {"9000 km"}, "paid-0": {"20 EUR"}, "added-0": {"Battery"},
+		"words": {"belt renewed"},
+		"of-0":  {"main-belt"}, "fit-0": {"main-belt"}}.Encode()}) // its form comes of one that is sent
 	return p
 }
 
@@ -267,7 +271,8 @@ func FuzzForms(f *testing.F) {
 // what was, as the ticks of a job sheet need those before them.
 var notFuzzed = []string{"POST /login", "POST /logout", "POST /pair", "POST /devices",
 	"POST /devices/{device}/away", "POST /v/{id}/listen", "POST /v/{id}/listen/{hash}", "POST /v/{id}/pictures",
-	"POST /v/{id}/job/tick", "POST /v/{id}/plan/settled/{entry}/back", "POST /v/{id}/p/{pos}/aside/back"}
+	"POST /v/{id}/past", "POST /v/{id}/job/tick", "POST /v/{id}/plan/settled/{entry}/back",
+	"POST /v/{id}/p/{pos}/aside/back"}
 
 // harmed returns what a campaign draws from and how many it harms: the same in every
 // check, and in every soak others, as many as fuzzing tries. Fuzzing follows which code

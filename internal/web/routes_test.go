@@ -42,6 +42,7 @@ var samples = map[string]struct{ path, selector, says string }{
 	"GET /v/{id}/record":          {"/v/heron/record?what=fitted", "td", "fitted"},
 	"GET /v/{id}/journal":         {"/v/heron/journal", "h1", "batches"},
 	"GET /v/{id}/add":             {"/v/heron/add?position=main-belt", "option[selected]", "Main drive belt"},
+	"GET /v/{id}/past":            {"/v/heron/past", "h1", "Paste the past of Heron"},
 	"GET /v/{id}/sheet":           {"/v/heron/sheet", "textarea", "vehicle: heron"},
 	"GET /reckoning":              {"/reckoning", "h1", "expected to fail"},
 	"GET /kinds":                  {"/kinds", "h1", "kinds of part"},
@@ -236,7 +237,7 @@ func TestEveryTemplateHasItsPage(t *testing.T) {
 		"error": errorPage{},
 		"run":   runPage{}, "listen": listenPage{}, "heard": heardPage{}, "plan": planPage{},
 		"yardplan": yardPlanPage{}, "trip": tripPage{}, "shopping": shoppingPage{}, "reckoning": reckoningPage{},
-		"opened": openedPage{}, "aboard": aboardPage{}, "pictures": picturesPage{},
+		"opened": openedPage{}, "aboard": aboardPage{}, "past": pastPage{}, "pictures": picturesPage{},
 		"devices": devicesPage{}, "pair": pairPage{}, "card": cardPage{},
 	}
 	for name := range s.server.pages {
