@@ -153,6 +153,15 @@ func takeSound(r *http.Request) ([]byte, error) {
 
 // takeFile reads the file in a field of a form whole, or says that it is missing.
 func takeFile(r *http.Request, field string, most int64, missing error) ([]byte, error) {
+	files, err := takeFiles(r, most, missing, field)
+	if err != nil {
+		return nil, err
+	}
+	return files[0], nil
+}
+
+// takeFiles reads the files of a form, the first of which has to be there.
+func takeFiles(r *http.Request, most int64, missing error, fields ...string) (files [][]byte, err error) {
 	if err := r.ParseMultipartForm(most); err != nil {
 		var large *http.MaxBytesError
 		if errors.As(err, &large) {
@@ -161,16 +170,25 @@ func takeFile(r *http.Request, field string, most int64, missing error) ([]byte,
 		return nil, missing
 	}
 	defer r.MultipartForm.RemoveAll()
-	f, _, err := r.FormFile(field)
-	if err != nil {
-		return nil, missing
+	for i, field := range fields {
+		f, _, err := r.FormFile(field)
+		if err != nil && i > 0 {
+			continue
+		}
+		if err != nil {
+			return nil, missing
+		}
+		src, err := io.ReadAll(f)
+		f.Close()
+		if err != nil {
+			return nil, err
+		}
+		if len(src) == 0 && i == 0 {
+			return nil, missing
+		}
+		files = append(files, src)
 	}
-	defer f.Close()
-	src, err := io.ReadAll(f)
-	if err == nil && len(src) == 0 {
-		return nil, missing
-	}
-	return src, err
+	return files, nil
 }
 
 // listenQuestion reads how the recording was made.

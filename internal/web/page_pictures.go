@@ -228,15 +228,15 @@ func (s *Server) pictureKeep(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	src, err := takeFile(r, "picture", picture.MaxFile, &fleet.Error{Kind: fleet.Invalid, Where: "picture",
-		Msg: "no picture came with the form", Hint: "take one, or choose a file"})
+	files, err := takeFiles(r, picture.MaxFile, &fleet.Error{Kind: fleet.Invalid, Where: "picture",
+		Msg: "no picture came with the form", Hint: "take one, or choose a file"}, "picture", "part")
 	var large *http.MaxBytesError
 	if errors.As(err, &large) {
 		return err
 	}
 	batch, of := r.PostForm.Get("batch"), d.pictured(r.PostForm)
 	if err == nil && !s.has(r, d, batch) { // else the form was sent before
-		err = s.keepPicture(r, d, of, src)
+		err = s.keepPicture(r, d, of, files)
 	}
 	if err != nil && (fleet.KindOf(err) == fleet.Internal || wantsJSON(r)) {
 		return err
@@ -271,11 +271,17 @@ func (s *Server) pictureAgain(w http.ResponseWriter, r *http.Request, err error)
 	return s.render(w, r, status(err), "pictures", page)
 }
 
-func (s *Server) keepPicture(r *http.Request, d *desk, of fleet.Picture, src []byte) error {
+func (s *Server) keepPicture(r *http.Request, d *desk, of fleet.Picture, files [][]byte) error {
 	e := &fleet.Entry{Type: fleet.TypePicture, Date: s.typedDay(r.PostForm), Picture: &of}
 	var err error
 	if typed := r.PostForm.Get("date"); typed != "" {
 		if e.Date, err = parseDay("date", typed); err != nil {
+			return err
+		}
+	}
+	if len(files) > 1 {
+		of.Part = &fleet.PicturePart{}
+		if of.Part.At, err = across(r.PostForm.Get("at")); err != nil {
 			return err
 		}
 	}
@@ -286,13 +292,33 @@ func (s *Server) keepPicture(r *http.Request, d *desk, of fleet.Picture, src []b
 	if err != nil {
 		return err
 	}
-	hashes, err := picture.Keep(r.Context(), s.opt.Journal, d.yard.Settings.Pictures.Bytes(), src)
+	hashes, err := picture.Keep(r.Context(), s.opt.Journal, d.yard.Settings.Pictures.Bytes(), files...)
 	if err != nil {
 		return err
 	}
-	of.Hash = hashes[0]
+	if of.Hash = hashes[0]; of.Part != nil {
+		of.Part.Hash = hashes[1]
+	}
 	_, err = s.send(r, d, []*fleet.Entry{e})
 	return err
+}
+
+// across reads where a part lies in its picture, four figures in parts of its width.
+func across(typed string) (at fleet.Across, err error) {
+	fields := strings.Fields(typed)
+	for i := range at {
+		bad := len(fields) != len(at)
+		if !bad {
+			at[i], err = strconv.ParseFloat(fields[i], 64)
+			bad = err != nil || !(at[i] >= 0 && at[i] <= fleet.MaxAcross)
+		}
+		if bad {
+			return at, &fleet.Error{Kind: fleet.Invalid, Where: "at",
+				Msg:  "where the part lies in its picture cannot be read",
+				Hint: "give its two corners in parts of the picture's width: 0.25 0.2 0.75 0.5"}
+		}
+	}
+	return at, nil
 }
 
 // markKeep keeps what is marked on a picture, once.

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/base64"
 	"fmt"
+	"image"
 	"image/jpeg"
 	"math"
 	"net/http"
@@ -336,4 +337,101 @@ func TestMarksByTouch(t *testing.T) {
 		}
 	}
 	b.quiet("marks")
+}
+
+// TestWhatIsMeasuredStaysAtFullSize: of a picture larger than it is kept a part that is framed by
+// a finger stays at full size, pixel for pixel where the frame says, beside the reduced whole,
+// without a connection too; a picture that is no larger asks nothing.
+func TestWhatIsMeasuredStaysAtFullSize(t *testing.T) {
+	s, b := demoSite(t), openBrowser(t)
+	b.do(chromedp.EmulateViewport(390, 664), chromedp.Navigate(s.url+"/v/heron/pictures?position=main-belt"))
+	b.until(`navigator.serviceWorker.controller !== null`)
+	b.do(chromedp.Navigate(s.url + "/v/heron/p/main-belt"))
+	b.until(`performance.getEntriesByType("resource").some((e) => e.name.endsWith("/picture.js"))`)
+	img := image.NewGray(image.Rect(0, 0, 4000, 3000)) // its left half is black, its right one white
+	for i := range img.Pix {
+		if i%4000 >= 2000 {
+			img.Pix[i] = 255
+		}
+	}
+	var large bytes.Buffer
+	if err := jpeg.Encode(&large, img, nil); err != nil {
+		t.Fatal(err)
+	}
+	link := `document.querySelector("a[data-shot]")`
+	b.choose(link, large.Bytes())
+	b.until(`document.querySelector("dialog.framing[open] canvas") !== null`)
+	axe, err := os.ReadFile(pageTools(t, "axe-core/axe.min.js"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, v := range b.auditHere(string(axe), wcag22) {
+		t.Errorf("%s (%s): %v", v.Help, v.ID, v.Nodes)
+	}
+	at := js[[]float64](b, `(({left, top, width, height}) => [left, top, width, height])(
+		document.querySelector(".framing canvas").getBoundingClientRect())`)
+	if at[0] < 0 || at[0]+at[2] > 390 || at[1]+at[3] > 664 {
+		t.Errorf("the picture lies at %v", at)
+	}
+	drag := func(kind input.DispatchTouchEventType, points ...*input.TouchPoint) {
+		p := input.DispatchTouchEventParams{Type: kind, TouchPoints: append([]*input.TouchPoint{}, points...)}
+		if _, err := chromedp.Call(b.ctx, input.DispatchTouchEvent, p); err != nil {
+			t.Fatal(err)
+		}
+	}
+	point := func(x, y float64) *input.TouchPoint {
+		return &input.TouchPoint{X: at[0] + x*at[2], Y: at[1] + y*at[3]}
+	}
+	drag(input.DispatchTouchEventTypeTouchStart, point(0.25, 0.5))
+	drag(input.DispatchTouchEventTypeTouchMove, point(0.5, 0.6))
+	drag(input.DispatchTouchEventTypeTouchMove, point(0.75, 0.9))
+	drag(input.DispatchTouchEventTypeTouchEnd)
+	s.away.Store(true)
+	js[any](b, `document.querySelector(".framing [value=frame]").click()`)
+	b.until(picturesWait)
+	s.away.Store(false)
+	js[any](b, `dispatchEvent(new Event("online"))`)
+	b.until(`!(` + picturesWait + `)`)
+	kept := s.shots()
+	if len(kept) != 1 || kept[0].Picture.Part == nil {
+		t.Fatalf("kept: %+v", kept)
+	}
+	part := kept[0].Picture.Part
+	for i, want := range [...]float64{0.25, 0.375, 0.75, 0.675} { // of the width, which is 4/3 of the height
+		if math.Abs(part.At[i]-want) > 0.01 {
+			t.Errorf("it lies at %v", part.At)
+			break
+		}
+	}
+	whole := s.jpeg("/v/heron/picture/" + kept[0].Picture.Hash + "/full")
+	crop := s.jpeg("/v/heron/picture/" + part.Hash + "/full")
+	if whole.Bounds().Dx() != 3200 || math.Abs(float64(crop.Bounds().Dx())-4000*(part.At[2]-part.At[0])) > 1 {
+		t.Errorf("the whole is %v, the part %v", whole.Bounds(), crop.Bounds())
+	}
+	// Where black turns white, in pixels of the picture as it was taken.
+	edge := 0
+	for y := crop.Bounds().Dy() / 2; edge < crop.Bounds().Dx(); edge++ {
+		if r, _, _, _ := crop.At(edge, y).RGBA(); r > 0x8000 {
+			break
+		}
+	}
+	if got := 4000*part.At[0] + float64(edge); math.Abs(got-2000) > 2 {
+		t.Errorf("the edge at 2 000 px is found at %g", got)
+	}
+	b.said = nil // the browser notes that nobody answered
+	b.choose(link, photo(t, 300, 200, 3))
+	b.until(link + `.textContent === "The picture is kept"`)
+	if n := len(s.shots()); n != 2 || js[bool](b, `document.querySelector("dialog.framing") !== null`) {
+		t.Errorf("%d are kept; a small picture asks for a frame", n)
+	}
+}
+
+// jpeg reads a picture from its address.
+func (s *site) jpeg(path string) image.Image {
+	s.t.Helper()
+	img, err := jpeg.Decode(strings.NewReader(s.get(path).body))
+	if err != nil {
+		s.t.Fatalf("%s: %v", path, err)
+	}
+	return img
 }

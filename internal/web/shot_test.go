@@ -268,3 +268,32 @@ func TestMarksAreKeptBesideAPicture(t *testing.T) {
 		t.Errorf("a picture that is not there: %s", a.Status)
 	}
 }
+
+// A part that comes without saying where it lies, or lying nowhere, is refused and nothing of it
+// is kept.
+func TestAPartThatLiesNowhere(t *testing.T) {
+	s := demoSite(t)
+	for _, at := range []string{"", "0 0 1", "0 0 1 x", "0 0 1 NaN", "-1 0 1 1", "0 0 1 21", "0.5 0.5 0.5 0.5"} {
+		var b bytes.Buffer
+		form := multipart.NewWriter(&b)
+		form.WriteField("batch", journal.NewID())
+		form.WriteField("position", "main-belt")
+		form.WriteField("at", at)
+		for _, field := range []string{"picture", "part"} {
+			file, err := form.CreateFormFile(field, "a.jpg")
+			if err != nil {
+				t.Fatal(err)
+			}
+			file.Write(photo(t, 60, 40, 1))
+		}
+		form.Close()
+		a := s.do(s.request("POST", "/v/heron/pictures", &b, "Content-Type", form.FormDataContentType(),
+			"Accept", "application/json"))
+		if a.StatusCode != http.StatusUnprocessableEntity {
+			t.Errorf("at %q: %s %s", at, a.Status, a.body)
+		}
+	}
+	if n := len(s.shots()); n != 0 {
+		t.Errorf("%d are kept", n)
+	}
+}

@@ -9,7 +9,7 @@ const long = 3200; // px on the longer side, as the server keeps them
 const atOnce = 3; // are sent
 const flag = "pictures"; // how many wait, in localStorage while some do
 
-/** @typedef {{batch: string, round: string, vehicle: string, action: string, fields: [string, string][], picture: Blob}} Shot */
+/** @typedef {{batch: string, round: string, vehicle: string, action: string, fields: [string, string][], picture: Blob, part?: Blob}} Shot */
 
 /** @type {Promise<IDBDatabase> | undefined} */
 let opened;
@@ -41,33 +41,47 @@ async function count() {
   head();
 }
 
-/** Upright, no longer than it is kept, and without a word of where it was taken. @param {Blob} file @returns {Promise<Blob>} */
-async function reduced(file) {
+/**
+ * Upright, no longer than it is kept, and without a word of where it was taken; what is framed to be measured at full size.
+ * @param {Blob} file @param {boolean} measured @returns {Promise<{picture: Blob, part?: Blob, at: [string, string][]}>}
+ */
+async function reduced(file, measured) {
   const whole = await createImageBitmap(file, { imageOrientation: "from-image" });
-  const part = Math.min(1, long / Math.max(whole.width, whole.height));
+  try {
+    const larger = measured && Math.max(whole.width, whole.height) > long;
+    const box = larger ? await import("./frame.js").then(({ framed }) => framed(whole), () => null) : null;
+    const picture = await coded(whole, 0, 0, whole.width, whole.height);
+    if (!box) return { picture, at: [] };
+    const at = [box[0], box[1], box[0] + box[2], box[1] + box[3]].map((v) => v / whole.width).join(" ");
+    return { picture, part: await coded(whole, ...box), at: [["at", at]] };
+  } finally { whole.close(); }
+}
+
+/** @param {ImageBitmap} whole @param {number} x @param {number} y @param {number} w @param {number} h @returns {Promise<Blob>} */
+async function coded(whole, x, y, w, h) {
+  const part = Math.min(1, long / Math.max(w, h));
   const canvas = document.createElement("canvas"), pen = canvas.getContext("2d");
-  [canvas.width, canvas.height] = [Math.round(whole.width * part), Math.round(whole.height * part)];
+  [canvas.width, canvas.height] = [Math.round(w * part), Math.round(h * part)];
   if (!pen) throw new Error("no canvas");
   pen.imageSmoothingQuality = "high";
   pen.fillStyle = "#fff";
   pen.fillRect(0, 0, canvas.width, canvas.height);
-  pen.drawImage(whole, 0, 0, canvas.width, canvas.height);
-  whole.close();
+  pen.drawImage(whole, x, y, w, h, 0, 0, canvas.width, canvas.height);
   return new Promise((done, fail) => canvas.toBlob((b) => b ? done(b) : fail(new Error("not coded")), "image/jpeg", 0.92));
 }
 
 /**
  * Keeps a picture on this device, or returns why it is not kept.
- * @param {File} file @param {Omit<Shot, "picture">} shot
+ * @param {File} file @param {Omit<Shot, "picture">} shot @param {boolean} measured
  */
-async function take(file, shot) {
-  let picture;
-  try { picture = await reduced(file); } catch {
+async function take(file, shot, measured) {
+  let kept;
+  try { kept = await reduced(file, measured); } catch {
     return "This device cannot read that picture (HEIC is one such sort). Set the camera to JPEG, and take it again.";
   }
   try {
     if (!localStorage.getItem(flag)) localStorage.setItem(flag, "1");
-    await ask("readwrite", (s) => s.put({ ...shot, picture }));
+    await ask("readwrite", (s) => s.put({ ...shot, ...kept, fields: [...shot.fields, ...kept.at] }));
     await count(); // what was sending meanwhile may have found none and said so
   } catch {
     await count().catch(() => {});
@@ -103,6 +117,7 @@ async function send() {
     const body = new FormData();
     for (const [name, value] of [["batch", shot.batch], ["sent", String(Date.now())], ...shot.fields]) body.append(name, value);
     body.append("picture", shot.picture, "picture.jpg");
+    if (shot.part) body.append("part", shot.part, "part.jpg");
     const answer = await fetch(shot.action, { method: "POST", body, headers: { Accept: "application/json" } });
     const json = answer.headers.get("Content-Type")?.startsWith("application/json");
     if (answer.redirected) {
@@ -174,7 +189,7 @@ function about(link) {
   choose(async (file) => {
     const shot = { batch: newID(), round: "", vehicle: vehicleOf(link.href), action: to.pathname, fields: [...fields, typed()] };
     touched = link;
-    const wrong = await take(file, shot);
+    const wrong = await take(file, shot, true);
     if (wrong) return tell(lineOf(), wrong);
     link.textContent = "The picture is kept on this device";
     const sent = await flush();
@@ -182,14 +197,14 @@ function about(link) {
   });
 }
 
-/** Takes one within a round. @param {HTMLFormElement} form @param {{position: string, check: string, button: HTMLElement}} of */
+/** Takes one within a round. @param {HTMLFormElement} form @param {{position: string, check: string, measured: boolean, button: HTMLElement}} of */
 function inRound(form, of) {
   const data = new FormData(form), batch = String(data.get("batch"));
   choose(async (file) => {
     /** @type {[string, string][]} */
     const fields = [["position", of.position], ["check", of.check], ["date", String(data.get("date"))], typed()];
     const shot = { batch: newID(), round: batch, vehicle: document.body.dataset.vehicle ?? "", action: "/v/" + document.body.dataset.vehicle + "/pictures", fields: fields.filter(([, v]) => v !== "") };
-    const wrong = await take(file, shot);
+    const wrong = await take(file, shot, of.measured);
     of.button.textContent = wrong ? "Not kept" : "Kept";
     if (!wrong) return ofRound();
     const p = document.createElement("p");
@@ -216,7 +231,7 @@ form?.addEventListener("submit", async (event) => {
   const data = new FormData(form);
   const shot = { batch: String(data.get("batch")), round: "", vehicle: vehicleOf(form.action), action: new URL(form.action).pathname, fields: [...fieldsOf(data), typed()] };
   touched = form.querySelector("button.main") ?? undefined;
-  const wrong = await take(file, shot);
+  const wrong = await take(file, shot, true);
   if (wrong) return tell(lineOf(), wrong);
   tell(lineOf(), "Waits on this device and goes by itself.");
   const sent = await flush();

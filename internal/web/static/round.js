@@ -295,7 +295,7 @@ export function round(form) {
     shot: () => {
       const button = form.querySelector(`[data-do=shot][data-for=${mode}]`), [, position, id] = check?.querySelector("input")?.name.split(".") ?? [];
       save(); // it goes with this round
-      form.dispatchEvent(new CustomEvent("shot", { detail: { button, position: position ?? screens[at].dataset.stop, check: id ?? "" } }));
+      form.dispatchEvent(new CustomEvent("shot", { detail: { button, position: position ?? screens[at].dataset.stop, check: id ?? "", measured: !!check?.querySelector("input[inputmode]") } }));
     },
   };
 
