@@ -12,6 +12,7 @@ import (
 	"undertray/internal/ahead"
 	"undertray/internal/fleet"
 	"undertray/internal/journal"
+	"undertray/internal/picture"
 	"undertray/internal/plan"
 	"undertray/internal/plan/next"
 	"undertray/internal/print"
@@ -237,6 +238,13 @@ func (a *app) historyCmd() *cobra.Command {
 				}
 				if sheet.file != "" {
 					return a.onPaper(y, sheet, func(p print.Paper, w io.Writer) error {
+						p.Picture = func(hash string) ([]byte, error) {
+							kept, err := a.folds.Attachment(c.Context(), hash)
+							if err != nil {
+								return nil, err
+							}
+							return picture.Reduced(kept.Data)
+						}
 						return p.History(w, r, position)
 					})
 				}

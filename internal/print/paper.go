@@ -56,6 +56,9 @@ func (s Size) millimetres() (w, h float64) {
 type Paper struct {
 	Size  Size // "" is A4
 	Units units.Preferences
+	// Picture gives the small version of a picture by its content hash, as a JPEG; nil: a
+	// service record has no pictures.
+	Picture func(hash string) ([]byte, error)
 }
 
 // Round writes a round sheet: a tick box for every answer, a line for every
@@ -101,6 +104,9 @@ func (p Paper) History(w io.Writer, r *advise.Report, position string) error {
 		name = at.Name
 	}
 	s.history(r.Vehicle, advise.History(r, position), name)
+	if p.Picture != nil {
+		s.pictures(r, position)
+	}
 	return s.writeTo(w)
 }
 

@@ -50,6 +50,13 @@ type piece struct {
 	text  string
 	box   bool
 	write float64 // length of the line to write on, mm
+	shot  *shot   // a picture, from the top of the line
+}
+
+// shot is a picture that the sheet knows by name, in mm.
+type shot struct {
+	name string
+	w, h float64
 }
 
 // line is one line of a cell.
@@ -228,6 +235,9 @@ func (s *sheet) drawLine(c cell, l line, y float64) {
 		x := marginLeft + c.x + p.dx
 		if c.bar {
 			x += barText
+		}
+		if p.shot != nil {
+			s.pdf.ImageOptions(p.shot.name, x, y, p.shot.w, p.shot.h, false, shotOptions, 0, "")
 		}
 		if p.box {
 			s.pdf.SetLineWidth(float64(lineRule))

@@ -1,7 +1,11 @@
 package print
 
 import (
+	"bytes"
 	"fmt"
+	"slices"
+
+	"codeberg.org/go-pdf/fpdf"
 
 	"undertray/civil"
 	"undertray/internal/advise"
@@ -149,4 +153,71 @@ func (s *sheet) entry(what string, l advise.HistoryLine) row {
 // same reports whether two readings were typed alike.
 func same(a, b *units.Quantity) bool {
 	return a != nil && b != nil && a.String() == b.String()
+}
+
+// mostShots is how many pictures a service record shows, and shotHigh how high at most, in mm.
+const (
+	mostShots = 24
+	shotHigh  = 60.0
+)
+
+var shotOptions = fpdf.ImageOptions{ImageType: "JPG"}
+
+// pictures shows the newest pictures of the vehicle or of a position, two beside each other,
+// each with its day and what it is of.
+func (s *sheet) pictures(r *advise.Report, position string) {
+	var all []*fleet.Entry
+	for _, p := range r.State.Places {
+		all = append(all, p.Pictures...)
+	}
+	all = append(all, r.State.Pictures...)
+	fleet.SortByDate(all)
+	slices.Reverse(all)
+	all = slices.DeleteFunc(all, func(e *fleet.Entry) bool { return position != "" && e.Picture.Position != position })
+	if len(all) == 0 || s.err != nil {
+		return
+	}
+	s.head("Pictures")
+	if left := len(all) - mostShots; left > 0 {
+		s.put(row{cells: []cell{s.para(0, s.full(), smallStyle, fmt.Sprintf("The newest %d; %s not shown.", mostShots,
+			say.Count(left, "older one is", "older ones are")))}})
+		all = all[:mostShots]
+	}
+	for two := range slices.Chunk(all, 2) {
+		cells := make([]cell, len(two))
+		for i, e := range two {
+			cells[i] = s.shot(r, e, float64(i)*(s.column()+columnGap))
+		}
+		s.put(row{before: 3, cells: cells})
+	}
+}
+
+// shot is a picture with its words below. One that the journal lacks is said to be missing.
+func (s *sheet) shot(r *advise.Report, e *fleet.Entry, x float64) cell {
+	name := r.Vehicle.Name
+	if p := r.Vehicle.Position(e.Picture.Position); p != nil {
+		name = p.Name
+	}
+	words := fmt.Sprintf("%s, %s: %s", name, e.Date.Long(), r.PictureWords(e.Picture))
+	for _, m := range r.State.Marks {
+		if m.Mark.Picture == e.Picture.Hash {
+			words += "; marked on it, not shown: " + advise.MarkWords(m.Mark)
+		}
+	}
+	out := cell{x: x, w: s.column()}
+	src, err := s.paper.Picture(e.Picture.Hash)
+	if err == nil {
+		info := s.pdf.RegisterImageOptionsReader(e.Picture.Hash, shotOptions, bytes.NewReader(src))
+		if err = s.pdf.Error(); err == nil {
+			scale := min(out.w/info.Width(), shotHigh/info.Height())
+			shown := &shot{e.Picture.Hash, scale * info.Width(), scale * info.Height()}
+			out.lines = []line{{style{lead: shown.h + 1}, []piece{{shot: shown}}}}
+		}
+	}
+	if err != nil {
+		s.pdf.ClearError()
+		words += "; the picture cannot be read"
+	}
+	out.lines = append(out.lines, s.text(smallStyle, out.w, say.Sentence(words))...)
+	return out
 }
