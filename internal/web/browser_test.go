@@ -161,7 +161,7 @@ func TestPagesInABrowser(t *testing.T) {
 	}
 }
 
-const widest = `[...document.querySelectorAll("main *")].filter(e => e.getBoundingClientRect().right > innerWidth + 1 && !e.closest("textarea, code"))
+const widest = `[...document.querySelectorAll("body *")].filter(e => e.getBoundingClientRect().right > innerWidth + 1 && !e.closest("textarea, code"))
 	.slice(0, 3).map(e => e.tagName + "." + e.className + " " + (e.textContent ?? "").trim().slice(0, 40)).join("; ")`
 
 // TestARoundWaitsForAConnection: what is kept without a connection waits on

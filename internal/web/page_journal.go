@@ -264,7 +264,7 @@ type (
 )
 
 // Shapes are those that a mark can have.
-func (p *entryPage) Shapes() []markShape {
+func (p entryPage) Shapes() []markShape {
 	out := []markShape{{ID: string(fleet.MarkRing), Name: "a ring around it"}, {ID: string(fleet.MarkArrow),
 		Name: "an arrow to it"}, {ID: string(fleet.MarkLength), Name: "a length that is known"}}
 	for i := range out {
@@ -274,7 +274,7 @@ func (p *entryPage) Shapes() []markShape {
 }
 
 // Points are where a mark stands: as it was typed, else in the middle.
-func (p *entryPage) Points() []markPoint {
+func (p entryPage) Points() []markPoint {
 	out := []markPoint{{"x1", "from the left", "40", 100}, {"y1", "from above", "30", 100 * fleet.MaxAcross},
 		{"x2", "to, from the left", "60", 100}, {"y2", "to, from above", "45", 100 * fleet.MaxAcross}}
 	for i := range out {

@@ -331,10 +331,10 @@ func TestANoteIsATouchAway(t *testing.T) {
 	}
 	p.tap("[data-do=sound]")
 	js[any](b, keepRound)
-	p.until(`document.getElementById("waiting") !== null`)
+	p.until(waitsHere)
 	s.away.Store(false)
 	js[any](b, `dispatchEvent(new Event("online"))`)
-	p.until(`document.getElementById("waiting")?.textContent.includes("is kept now") === true`)
+	p.until(sentHere)
 	all, err := s.journal.Entries(t.Context(), journal.Filter{Vehicle: "heron", Type: fleet.TypeNote})
 	if err != nil || len(all) == 0 || all[len(all)-1].Note.Text != words || len(s.newFound()) != 1 {
 		t.Errorf("%d notes and %d answers are there: %v", len(all), len(s.newFound()), err)
