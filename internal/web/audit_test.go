@@ -240,7 +240,7 @@ func (l *lightSeen) holds(t *testing.T, path string) {
 			}
 		}
 	}
-	// Below half a thousandth nothing is seen to move: it is less than half a pixel of what fills the window.
+	// Below half a thousandth nothing is seen to move: less than half a pixel of what fills the window.
 	if shift := audit("cumulative-layout-shift"); shift >= 0.0005 {
 		t.Errorf("%s: what is drawn first moves by %.4f", path, shift)
 	}

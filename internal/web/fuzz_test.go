@@ -271,8 +271,8 @@ func FuzzForms(f *testing.F) {
 // what was, as the ticks of a job sheet need those before them.
 var notFuzzed = []string{"POST /login", "POST /logout", "POST /pair", "POST /devices",
 	"POST /devices/{device}/away", "POST /v/{id}/listen", "POST /v/{id}/listen/{hash}", "POST /v/{id}/pictures",
-	"POST /v/{id}/picture/{hash}/marks", "POST /v/{id}/past", "POST /v/{id}/job/tick", "POST /v/{id}/plan/settled/{entry}/back",
-	"POST /v/{id}/p/{pos}/aside/back"}
+	"POST /v/{id}/picture/{hash}/marks", "POST /v/{id}/past", "POST /v/{id}/job/tick",
+	"POST /v/{id}/plan/settled/{entry}/back", "POST /v/{id}/p/{pos}/aside/back"}
 
 // harmed returns what a campaign draws from and how many it harms: the same in every
 // check, and in every soak others, as many as fuzzing tries. Fuzzing follows which code
