@@ -230,7 +230,7 @@ func TestMarksAreKeptBesideAPicture(t *testing.T) {
 	}
 	pictures := "/v/heron/pictures?position=main-belt"
 	if words := s.page(pictures).text("main"); !strings.Contains(words,
-		"Not at the same scale: 1 November 2026 has no") {
+		"Not at the same scale, since no length is marked in: 1 November 2026.") {
 		t.Errorf("that one has no length is not said: %s", words)
 	}
 	s.mark(two, "shape", "length", "length", "17.8 mm", "x1", "10", "y1", "20", "x2", "10", "y2", "45")
