@@ -244,7 +244,7 @@ func TestLives(t *testing.T) {
 // points: of 20 000 lives one was 3.2 off, twice what chance alone does to a bin of 1 000.
 func TestLivesWhereTheEyeMayBeBlind(t *testing.T) {
 	soak := os.Getenv("UNDERTRAY_SOAK") != ""
-	lives := 1_000 // a twentieth: each life costs twice those of TestLives
+	lives := 2_000
 	if soak {
 		lives = 20_000
 	}
