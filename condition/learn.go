@@ -309,7 +309,7 @@ func (p *Posterior) draw(all []branch) {
 		}
 	}
 	mode := all[0].point(all[0].peak.At)
-	p.mode = all[0].kind(all[0].point(all[0].peak.At))
+	p.mode = all[0].kind(mode)
 	looks := meanLooks(mode.Looks, points, weight)
 	for i := range points {
 		points[i].Looks = looks

@@ -118,6 +118,17 @@ func (r *Report) EntryWords(e *fleet.Entry) string {
 	return "reading"
 }
 
+// Pictures are those of the vehicle and of what its positions hold, the oldest first; the
+// list is the caller's own.
+func (r *Report) Pictures() []*fleet.Entry {
+	all := slices.Clone(r.State.Pictures)
+	for _, p := range r.State.Places {
+		all = append(all, p.Pictures...)
+	}
+	fleet.SortByDate(all)
+	return all
+}
+
 // PictureWords says what a picture is of, beside the position's name.
 func (r *Report) PictureWords(p *fleet.Picture) string {
 	s := "as it looked"

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 	"unicode"
+	"unicode/utf8"
 )
 
 // Written is how owners write of parts and of work, beside the names that kinds have.
@@ -40,21 +41,12 @@ func (v *validator) written(w *Written) {
 		path := fmt.Sprintf("written.phrases.%d", i)
 		v.text(path, "say", p.Say)
 		for _, k := range p.Kinds {
-			if v.c.slots[k] == nil {
-				v.d.Note(path+".kinds", "no kind is called %q%s", k, fleetHint(v.c.NearestKind(k)))
-			}
+			v.oneOf(path+".kinds", "kind", k, v.c.order)
 		}
 		if p.Did != "" && p.Did != DidChange {
 			v.d.Note(path+".did", "did is %q: write %s or leave it out", p.Did, DidChange)
 		}
 	}
-}
-
-func fleetHint(near string) string {
-	if near == "" {
-		return ""
-	}
-	return ": is it " + near + "?"
 }
 
 // Mention is a stretch of words, From to To (exclusive), that names parts or says what was done.
@@ -75,15 +67,16 @@ type lexicon struct {
 // spellings in full, nouns in the singular. Each comes with where it began in the text, in bytes.
 func (c *Catalogue) Words(text string) (words []string, at []int) {
 	for start := 0; start < len(text); {
-		end := start
-		for end < len(text) && !splits(rune(text[end])) {
-			end++
+		end := len(text)
+		if n := strings.IndexFunc(text[start:], splits); n >= 0 {
+			end = start + n
 		}
 		if end == start {
 			if strings.IndexByte(",;:.!?&+()", text[start]) >= 0 {
 				words, at = append(words, text[start:start+1]), append(at, start)
 			}
-			start++
+			_, size := utf8.DecodeRuneInString(text[start:])
+			start += size
 			continue
 		}
 		raw := strings.ToLower(text[start:end])
@@ -103,7 +96,7 @@ func (c *Catalogue) Words(text string) (words []string, at []int) {
 }
 
 func splits(r rune) bool {
-	return unicode.IsSpace(r) || strings.ContainsRune(",;:!?()\"", r) || r == '.' || r == '+' || r == '&'
+	return unicode.IsSpace(r) || strings.ContainsRune(",;:.!?&+()\"", r)
 }
 
 // singular takes the s off a word, so that belts are found as belt; plain words that end in it
@@ -153,9 +146,12 @@ func (c *Catalogue) lexicon() *lexicon {
 		}
 	}
 	w := &c.words.Written
-	for did, list := range map[string][]string{DidChange: w.Changed, DidLook: w.Looked, DidWant: w.Wanted} {
-		for _, verb := range list {
-			add(verb, Mention{Did: did})
+	for _, says := range []struct {
+		did   string
+		verbs []string
+	}{{DidChange, w.Changed}, {DidLook, w.Looked}, {DidWant, w.Wanted}} {
+		for _, verb := range says.verbs {
+			add(verb, Mention{Did: says.did})
 		}
 	}
 	for _, p := range w.Phrases {

@@ -88,6 +88,15 @@ func fromRound(w *when, round *intake.Round) {
 }
 
 func (a *app) readRound(name string) (*intake.Round, error) {
+	src, err := readWhole(name)
+	if err != nil {
+		return nil, err
+	}
+	return intake.Findings(name, src)
+}
+
+// readWhole reads a file that comes in, one byte more than is taken at the most.
+func readWhole(name string) ([]byte, error) {
 	f, err := os.Open(name)
 	if err != nil {
 		return nil, &fleet.Error{Kind: fleet.NotFound, Where: name, Msg: "the file cannot be opened",
@@ -98,7 +107,7 @@ func (a *app) readRound(name string) (*intake.Round, error) {
 	if err != nil {
 		return nil, &fleet.Error{Kind: fleet.Unavailable, Where: name, Msg: "the file cannot be read", Err: err}
 	}
-	return intake.Findings(name, src)
+	return src, nil
 }
 
 func (a *app) askCmd() *cobra.Command {

@@ -3,7 +3,6 @@ package cli
 import (
 	"fmt"
 	"io"
-	"os"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -91,12 +90,8 @@ func tellPast(t *print.Text, v *fleet.Vehicle, n *intake.Notebook) {
 		if p.Cost != nil {
 			said = append(said, p.Cost.String())
 		}
-		for _, part := range p.Parts {
-			if part.Changed() {
-				for _, id := range part.Positions {
-					fitted = append(fitted, v.Position(id).Name)
-				}
-			}
+		for _, id := range p.Fitted() {
+			fitted = append(fitted, v.Position(id).Name)
 		}
 		words := p.Words
 		if len(fitted) > 0 {
@@ -120,11 +115,5 @@ func (a *app) notebook(name string) ([]byte, error) {
 	if name == "-" {
 		return io.ReadAll(io.LimitReader(a.in, intake.MaxSize+1))
 	}
-	f, err := os.Open(name)
-	if err != nil {
-		return nil, &fleet.Error{Kind: fleet.NotFound, Where: name, Msg: "the file cannot be opened",
-			Hint: "check its name", Err: err}
-	}
-	defer f.Close()
-	return io.ReadAll(io.LimitReader(f, intake.MaxSize+1))
+	return readWhole(name)
 }

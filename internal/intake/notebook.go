@@ -97,13 +97,7 @@ func (n *Notebook) Certain(today civil.Date) []*fleet.Entry {
 		if len(p.Doubts) > 0 {
 			continue
 		}
-		var fitted []string
-		for _, part := range p.Parts {
-			if part.Changed() {
-				fitted = append(fitted, part.Positions...)
-			}
-		}
-		out = append(out, p.Entries(fitted, today)...)
+		out = append(out, p.Entries(p.Fitted(), today)...)
 	}
 	return out
 }

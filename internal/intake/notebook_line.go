@@ -33,6 +33,7 @@ var (
 	bareFar = regexp.MustCompile(`(?i)^\s*(` + figure + `)\s*(k)?\s*(kms?|mi|miles)?\s*$`)
 	amount  = regexp.MustCompile(`(?i)([£$€]|\b(?:eur|gbp|usd|aud|cad)\s)\s?(` + figure +
 		`)|(?:^|[^\w.,/-])(` + figure + `)\s?([£$€]|(?:euros?|eur|gbp|pounds?|quid|usd|dollars?|bucks|aud|cad)\b)`)
+	lone    = regexp.MustCompile(`^(` + figure + `)$`)
 	cents   = regexp.MustCompile(`^\d+[.,]\d\d$`)
 	notRead = regexp.MustCompile(`(?i)(\b(every|next|after|for|per|within|another|around in|due|lasts?|about in|in)` +
 		`\s*(at|in|by)?\s*)$`)
@@ -212,7 +213,7 @@ func (r *reader) cost(p *Past, text, currency string, alone bool) string {
 		} else {
 			at, fig, sign = []int{m[6], m[1]}, text[m[6]:m[7]], text[m[8]:m[9]]
 		}
-	case alone && regexp.MustCompile(`^(`+figure+`)$`).MatchString(text):
+	case alone && lone.MatchString(text):
 		at, fig = []int{0, len(text)}, text
 	default:
 		return text

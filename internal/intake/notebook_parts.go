@@ -56,6 +56,17 @@ func (n *Named) Changed() bool {
 	return n.Did == catalogue.DidChange && (n.All || len(n.Positions) == 1)
 }
 
+// Fitted are the positions at which the line says that something was fitted, beyond doubt.
+func (p *Past) Fitted() []string {
+	var out []string
+	for _, part := range p.Parts {
+		if part.Changed() {
+			out = append(out, part.Positions...)
+		}
+	}
+	return out
+}
+
 // Stayed reports whether the line says that the part was not changed.
 func (n *Named) Stayed() bool { return n.Did == catalogue.DidLook || n.Did == catalogue.DidWant }
 

@@ -166,12 +166,7 @@ var shotOptions = fpdf.ImageOptions{ImageType: "JPG"}
 // pictures shows the newest pictures of the vehicle or of a position, two beside each other,
 // each with its day and what it is of.
 func (s *sheet) pictures(r *advise.Report, position string) {
-	var all []*fleet.Entry
-	for _, p := range r.State.Places {
-		all = append(all, p.Pictures...)
-	}
-	all = append(all, r.State.Pictures...)
-	fleet.SortByDate(all)
+	all := r.Pictures()
 	slices.Reverse(all)
 	all = slices.DeleteFunc(all, func(e *fleet.Entry) bool { return position != "" && e.Picture.Position != position })
 	if len(all) == 0 || s.err != nil {

@@ -317,14 +317,7 @@ func TestADeviceThatIsTurnedAwayForgets(t *testing.T) {
 	for n, contact := range []string{`location.assign("/v/heron/journal")`, `fetch("/v/heron/job/ticks", {headers: {Accept: "application/json"}})`,
 		`fetch("/v/heron/add/note", {method: "POST", body: new URLSearchParams({text: "x"})})`, `(new Image()).src = "/v/heron/picture/x/full"`,
 		`navigator.serviceWorker.controller.postMessage("dunnock")`, `logout`} {
-		code, err := g.door.Invite("Bo", door.Write, noon())
-		if err != nil {
-			t.Fatal(err)
-		}
-		key, err := g.door.Pair(code, "phone", noon())
-		if err != nil {
-			t.Fatal(err)
-		}
+		key := g.letIn("Bo")
 		g.away.Store(false)
 		if _, err := chromedp.Call(b.ctx, network.SetCookie,
 			network.SetCookieParams{Name: deviceCookie, Value: key, URL: g.url}); err != nil {

@@ -242,7 +242,7 @@ func task(t visit.Task, elsewhere bool) taskRow {
 func (d *desk) steps(job *visit.Job) []stepRow {
 	var out []stepRow
 	var said []string
-	side, pictures := fleet.Above, d.allPictures()
+	side, pictures := fleet.Above, d.report.Pictures()
 	for i := range job.Steps {
 		st := &job.Steps[i]
 		row := stepRow{N: st.N, Key: strings.Join(st.Keys, keyBreak), Done: st.Done, Ticked: st.Done,

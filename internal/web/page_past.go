@@ -21,7 +21,6 @@ type pastPage struct {
 	Headline, Batch          string
 	Text, Order, Unit, About string // what was pasted, how it was read, and what was left out
 	Lines                    []noteRow
-	Places                   []row // every position, to choose from by name
 	Faults                   []fault
 }
 
@@ -124,7 +123,6 @@ func (s *Server) pastRead(w http.ResponseWriter, r *http.Request) error {
 	if n.Fuel {
 		page.About += " Of a fuel log only the readings are taken."
 	}
-	page.Places = d.places()
 	return s.answer(w, r, "past", page, n)
 }
 
@@ -134,14 +132,6 @@ func (p *noteRow) fit(d *desk, id string, ticked bool) {
 	if pos := d.vehicle.Position(id); pos != nil && !had {
 		p.Fits = append(p.Fits, noteFit{id, pos.Name, ticked})
 	}
-}
-
-func (d *desk) places() []row {
-	var out []row
-	for i := range d.vehicle.Positions {
-		out = append(out, row{ID: d.vehicle.Positions[i].ID, Name: d.vehicle.Positions[i].Name})
-	}
-	return out
 }
 
 // pastKeep keeps the lines that are ticked, as one batch or not at all.
@@ -175,7 +165,7 @@ func (s *Server) pastKeep(w http.ResponseWriter, r *http.Request) error {
 	}, func(err error) error {
 		page := s.layPast(r, d)
 		page.Headline, page.Batch = "Nothing is kept: something is still open.", r.PostForm.Get("batch")
-		page.Lines, page.Places, page.Faults = rows, d.places(), faults(err)
+		page.Lines, page.Faults = rows, faults(err)
 		return s.render(w, r, status(err), "past", page)
 	})
 }

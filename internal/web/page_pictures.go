@@ -103,23 +103,13 @@ func (d *desk) pictureRow(e *fleet.Entry) pictureRow {
 // picturesOf lists the pictures of what is asked about, the newest first.
 func (d *desk) picturesOf(of fleet.Picture) []pictureRow {
 	var out []pictureRow
-	for _, e := range slices.Backward(d.allPictures()) {
+	for _, e := range slices.Backward(d.report.Pictures()) {
 		p := e.Picture
 		if (of.Position == "" || p.Position == of.Position) && (of.Opening == "" || p.Opening == of.Opening) {
 			out = append(out, d.pictureRow(e))
 		}
 	}
 	return out
-}
-
-// allPictures are those of the vehicle, the oldest first.
-func (d *desk) allPictures() []*fleet.Entry {
-	all := slices.Clone(d.report.State.Pictures)
-	for _, p := range d.report.State.Places {
-		all = append(all, p.Pictures...)
-	}
-	fleet.SortByDate(all)
-	return all
 }
 
 // shotsOf are the newest pictures, of some, of a step by its key: how what it opens or

@@ -97,14 +97,11 @@ func (page *searchPage) count(n int) {
 }
 
 func (d *desk) search(page *searchPage, text string) {
-	c := d.yard.Catalogue
-	spelt := c.Spelt(text) // "aux belt" is an auxiliary belt
 	for _, j := range d.report.Walk() {
 		p := j.Position
 		words := []string{p.ID, p.Name, p.Where, p.Note, p.Part.Name, p.Part.Number, j.Place.Fitted.Spec.Name,
 			j.Place.Fitted.Spec.Number, j.Kind.Name}
-		if mentions(text, append(words, j.Kind.Also...)...) || spelt != "" && slices.ContainsFunc(j.Kind.Also,
-			func(say string) bool { return strings.Contains(c.Spelt(say), spelt) }) {
+		if mentions(text, append(words, j.Kind.Also...)...) || slices.Contains(page.Kinds, j.Kind) {
 			page.Positions = append(page.Positions,
 				hit{Vehicle: d.vehicle.ID, VehicleName: d.vehicle.Name, ID: p.ID, Name: p.Name, Verdict: j.Verdict})
 		}
