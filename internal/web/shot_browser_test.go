@@ -418,7 +418,7 @@ func TestWhatIsMeasuredStaysAtFullSize(t *testing.T) {
 	if got := 4000*part.At[0] + float64(edge); math.Abs(got-2000) > 2 {
 		t.Errorf("the edge at 2 000 px is found at %g", got)
 	}
-	b.said = nil // the browser notes that nobody answered
+	b.said = nil                         // the browser notes that nobody answered
 	js[any](b, link+`.textContent = ""`) // what is said of the first may stand there still
 	b.choose(link, photo(t, 300, 200, 3))
 	b.until(link + `.textContent === "The picture is kept"`)
