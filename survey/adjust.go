@@ -212,6 +212,8 @@ const (
 	settled   = 1e-11 // of the unknowns, which are about 1
 	exact     = 1e-15 // of the sum of squares
 	rough     = 1e-3  // the same, to choose among beginnings
+
+	contradict = 25 // squares each by which measures that determine nothing contradict one another rather
 )
 
 // solve moves the unknowns to the least sum of squares near them: Levenberg's and Marquardt's damped steps. False
@@ -324,6 +326,9 @@ func (p *problem) finish(x []float64) (*Result, error) {
 	}
 	cov, open := p.covariance(x)
 	if cov == nil {
+		if 2*p.cost(x) > contradict*float64(p.count()) {
+			return nil, fault(NotSettled, 0)
+		}
 		return nil, p.undetermined(open)
 	}
 	if err := p.lay(x); err != nil {

@@ -38,6 +38,8 @@ type Rim struct {
 	At     []Touch // edges of the picture, or touches as they were marked
 	Edges  bool    // which of the two
 	RmsPX  float64 // how far they are from the adjusted rim
+	// Outline is the rim as adjusted, from one place on the picture to the next all round.
+	Outline []Touch
 }
 
 // Mirror is another layout that fits the measures as well: one pulley on the other side of a line.
@@ -79,8 +81,13 @@ func (r *Result) BandMM(chance float64) (lo, hi float64) {
 }
 
 func band(mid, sd, chance float64) (lo, hi float64) {
-	k := distuv.UnitNormal.Quantile(0.5 + min(max(chance, 0), 0.999999)/2)
+	k := Half(chance)
 	return mid - k*sd, mid + k*sd
+}
+
+// Half is how many standard deviations either way hold a value with a chance such as 0.9.
+func Half(chance float64) float64 {
+	return distuv.UnitNormal.Quantile(0.5 + min(max(chance, 0), 0.999999)/2)
 }
 
 // Halving is the measure that brings the standard deviation of the length to half or less, or as near to that as one
@@ -205,6 +212,8 @@ func (r *Result) propose(length func([]float64) float64) {
 	r.Next = r.Next[:min(len(r.Next), proposals)]
 }
 
+const corners = 48 // of a rim's outline
+
 func (r *Result) tellPhoto(s *shape) {
 	p, c := r.p, r.x[r.p.size():]
 	v := p.photo.view(c)
@@ -220,6 +229,10 @@ func (r *Result) tellPhoto(s *shape) {
 			}
 		}
 		rim.RmsPX /= math.Sqrt(float64(len(rim.At)))
+		for k := range corners {
+			sin, cos := math.Sincos(2 * math.Pi * float64(k) / corners)
+			rim.Outline = append(rim.Outline, v.sees(s.c[i].X+s.d[i]/2*cos, s.c[i].Y+s.d[i]/2*sin, c[cOut+i]*unit))
+		}
 		r.Rims = append(r.Rims, rim)
 	}
 }

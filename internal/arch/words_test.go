@@ -14,7 +14,8 @@ import (
 )
 
 // rooms are the use cases, each the answer to one question.
-var rooms = []string{"advise", "ahead", "looks", "together", "reckon", "visit", "belt", "plan", "plan/why",
+var rooms = []string{"advise", "ahead", "looks", "together", "reckon", "visit", "belt",
+	"belt/measured", "plan", "plan/why",
 	"plan/along", "plan/buying", "plan/calendar",
 	"plan/moves", "trip", "record", "aboard", "undone",
 	"pace", "visit/finish"}

@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"cmp"
 	"fmt"
 	"os"
 	"strings"
@@ -10,6 +11,7 @@ import (
 	"undertray/draw"
 	"undertray/internal/advise"
 	"undertray/internal/belt"
+	"undertray/internal/belt/measured"
 	"undertray/internal/fleet"
 	"undertray/internal/print"
 	"undertray/internal/sheet"
@@ -19,10 +21,10 @@ import (
 
 // runFlags are what is asked about a run, as typed.
 type runFlags struct {
-	file, svg, belt, leaveOut, idler, arm string
-	diameters, moves, taps                []string
-	rpm                                   float64
-	rpmGiven                              bool
+	file, measures, svg, belt, leaveOut, idler, arm string
+	diameters, moves, taps                          []string
+	rpm                                             float64
+	rpmGiven                                        bool
 }
 
 func (a *app) runCmd() *cobra.Command {
@@ -31,7 +33,8 @@ func (a *app) runCmd() *cobra.Command {
 		Short: "Whether a belt fits its run: length, wrap, slip, tensioner travel, speed", Args: a.args(0, 2),
 		Long: "A belt run worked out: how long the belt must be, where the tensioner then stands,\n" +
 			"wraps, speeds, tensions, what slips first, tones of the spans, loads on the hubs.\n" +
-			"With --file it takes a run from a file of its own and needs no vehicle.",
+			"With --file it takes a run from a file of its own and needs no vehicle; with --measures the file\n" +
+			"says what was measured by tape, and the pulleys are placed from that.",
 		Example: "  undertray run heron main-run --belt 6PK1880\n" +
 			"  undertray run heron --leave-out compressor\n" +
 			"  undertray run heron --diameter alternator=58mm --tap \"crank pulley - steering pump = 74 Hz\"\n" +
@@ -42,7 +45,7 @@ func (a *app) runCmd() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			if f.file != "" {
+			if f.file != "" || f.measures != "" {
 				return a.loneRun(args, f, q)
 			}
 			if len(args) == 0 {
@@ -54,6 +57,8 @@ func (a *app) runCmd() *cobra.Command {
 			})
 		}}
 	c.Flags().StringVar(&f.file, "file", "", "take the run from this file, without a vehicle")
+	c.Flags().StringVar(&f.measures, "measures", "",
+		"place the pulleys of the run in this file from its measures: length, how sure, what to measure next")
 	c.Flags().StringVar(&f.svg, "svg", "", "write the drawing into this file")
 	c.Flags().StringVar(&f.belt, "belt", "", "does this belt fit: what is printed on it, such as 6PK1880")
 	c.Flags().StringVar(&f.leaveOut, "leave-out", "",
@@ -76,10 +81,14 @@ func (a *app) loneRun(args []string, f runFlags, q belt.Question) error {
 		return usageError{&fleet.Error{Kind: fleet.Invalid, Msg: "a run is either a vehicle's or in a file, not both",
 			Hint: "leave out the vehicle, or --file"}}
 	}
-	src, err := os.ReadFile(f.file)
+	name := cmp.Or(f.measures, f.file)
+	src, err := os.ReadFile(name)
 	if err != nil {
-		return &fleet.Error{Kind: fleet.Unavailable, Where: f.file, Msg: "the file cannot be read",
+		return &fleet.Error{Kind: fleet.Unavailable, Where: name, Msg: "the file cannot be read",
 			Hint: "check its name and that you may read it", Err: err}
+	}
+	if f.measures != "" {
+		return a.measuredRun(f, src)
 	}
 	rs, err := sheet.ReadRun(f.file, src)
 	if err != nil {
@@ -93,6 +102,23 @@ func (a *app) loneRun(args []string, f runFlags, q belt.Question) error {
 		fmt.Fprintln(a.err, w)
 	}
 	return a.showRuns(&yard.Yard{}, f, b)
+}
+
+// measuredRun places the pulleys of a run in a file from its measures.
+func (a *app) measuredRun(f runFlags, src []byte) error {
+	p, err := measured.ReadFile(f.measures, src)
+	if err != nil {
+		return err
+	}
+	if f.svg != "" {
+		if err := writeRun(f.svg, p.As); err != nil {
+			return err
+		}
+	}
+	if a.json {
+		return a.printJSON(p.View())
+	}
+	return a.print(&yard.Yard{}, func(t *print.Text) { t.Measured(p) })
 }
 
 // vehicleRun answers for one run of a vehicle, or for each.

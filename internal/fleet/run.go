@@ -33,6 +33,21 @@ type Run struct {
 
 	Tensioner *Tensioner `yaml:"tensioner,omitempty" json:"tensioner,omitempty"`
 	Pulleys   []Pulley   `yaml:"pulleys" json:"pulleys"`
+
+	// Measures are lengths taken on the run, from which its pulleys were placed.
+	Measures []Measure `yaml:"measures,omitempty" json:"measures,omitempty"`
+}
+
+// Measure is one length taken on a run, by tape or calliper over the rims.
+type Measure struct {
+	// diameter, centres (of two pulleys), over (the outsides of both), gap (between
+	// their rims), or belt: the effective length of the one that is on
+	Kind  string         `yaml:"kind" json:"kind"`
+	Of    string         `yaml:"of,omitempty" json:"of,omitempty"`   // a pulley
+	And   string         `yaml:"and,omitempty" json:"and,omitempty"` // the other
+	Reads units.Quantity `yaml:"reads" json:"reads" of:"length,positive"`
+	// Within is its standard error; nil: the usual one of its kind.
+	Within *units.Quantity `yaml:"within,omitempty" json:"within,omitempty" of:"length,positive"`
 }
 
 // Pulley is one pulley of a run, seen from the front of the engine: X to the

@@ -174,3 +174,18 @@ func joinWords[T ~string](words []T) string {
 	}
 	return strings.Join(parts, ", ")
 }
+
+// Words says what is measured, inside a sentence.
+func (m Measure) Words() string {
+	switch m.Kind {
+	case "diameter":
+		return "the diameter of the " + m.Of
+	case "centres":
+		return "from the centre of the " + m.Of + " to that of the " + m.And
+	case "over":
+		return "over the outsides of the " + m.Of + " and the " + m.And
+	case "gap":
+		return "between the rims of the " + m.Of + " and the " + m.And
+	}
+	return "the length of the belt that is on"
+}

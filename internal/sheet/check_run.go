@@ -74,6 +74,41 @@ func (c *checker) runItself(path string, r *fleet.Run) {
 	if r.Tensioner != nil {
 		c.tensioner(yamltree.Join(path, "tensioner"), r)
 	}
+	c.taken(yamltree.Join(path, "measures"), r)
+}
+
+// MeasureKinds are the kinds of a run's measures.
+var MeasureKinds = []string{"diameter", "centres", "over", "gap", "belt"}
+
+// taken checks what was measured on a run.
+func (c *checker) taken(path string, r *fleet.Run) {
+	var names, same []string
+	for i := range r.Pulleys {
+		names, same = append(names, r.Pulleys[i].Name), append(same, PulleyName(r.Pulleys[i].Name))
+	}
+	for i := range r.Measures {
+		m, at := &r.Measures[i], item(path, i)
+		if !slices.Contains(MeasureKinds, m.Kind) {
+			c.Wrong(at+".kind", "kind is %q: %s", m.Kind, fleet.Instead(m.Kind, MeasureKinds))
+			continue
+		}
+		of, and := m.Kind != "belt", m.Kind != "belt" && m.Kind != "diameter"
+		for key, p := range map[string]struct {
+			name  string
+			wants bool
+		}{"of": {m.Of, of}, "and": {m.And, and}} {
+			switch {
+			case !p.wants && p.name != "":
+				c.Wrong(at+"."+key, "a measure of kind %s names no pulley under %q: leave the key out", m.Kind, key)
+			case p.wants && !slices.Contains(same, PulleyName(p.name)):
+				c.Wrong(at+"."+key, "%q names the pulley %q, which the run does not have: %s", key, p.name,
+					fleet.Instead(p.name, names))
+			}
+		}
+		if and && PulleyName(m.Of) == PulleyName(m.And) {
+			c.Wrong(at+".and", "the measure goes from %q to itself: name two pulleys", m.Of)
+		}
+	}
 }
 
 func (c *checker) pulley(at string, p *fleet.Pulley) {

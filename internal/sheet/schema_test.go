@@ -137,7 +137,7 @@ func TestSchemaKeys(t *testing.T) {
 		"position": fleet.Position{}, "part": fleet.PartSpec{}, "fastener": fleet.Fastener{},
 		"consumable": fleet.Consumable{}, "limit": fleet.Limit{}, "interval": fleet.Interval{},
 		"run": fleet.Run{}, "pulley": fleet.Pulley{}, "tensioner": fleet.Tensioner{}, "mark": fleet.Mark{},
-		"bearing": fleet.Bearing{},
+		"bearing": fleet.Bearing{}, "measure": fleet.Measure{},
 	} {
 		o := doc.Defs[name]
 		if name == "" {

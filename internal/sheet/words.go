@@ -63,6 +63,8 @@ func sample(t reflect.Type, key string) string {
 		return "diameter: 160 mm"
 	case "side":
 		return "side: ribs"
+	case "reads":
+		return "reads: 318 mm"
 	case "verdict":
 		return "verdict: put right"
 	case "authority":
