@@ -39,7 +39,7 @@ func History(r *Report, position string) []HistoryLine {
 		}
 		l := HistoryLine{Entry: e.ID, Batch: e.Batch, Date: e.Date, Odometer: read[e.Batch], What: string(e.Type),
 			Words: r.EntryWords(e) + byWhom(e), By: e.By, Sound: r.sound(e.Found)}
-		if p := r.Vehicle.Position(e.Position()); p != nil {
+		if p := r.Vehicle.Once(e.Position()); p != nil {
 			l.Position = p.Name
 		}
 		switch {
@@ -135,7 +135,7 @@ func (r *Report) PictureWords(p *fleet.Picture) string {
 	if o := r.Vehicle.Opening(p.Opening); o != nil {
 		s = "how it went together: " + say.LowerFirst(o.Name)
 	}
-	if at := r.Vehicle.Position(p.Position); at != nil && p.Check != "" {
+	if at := r.Vehicle.Once(p.Position); at != nil && p.Check != "" {
 		if k := r.Catalogue.Kind(at.Kind); k != nil && k.Check(p.Check) != nil {
 			s = say.LowerFirst(k.Check(p.Check).Title())
 		}
@@ -255,7 +255,7 @@ func OffWords(k *catalogue.Kind, place *fleet.Place, part *fleet.Part) string {
 
 func (r *Report) foundWords(f *fleet.Found) string {
 	s := f.Answer
-	if p := r.Vehicle.Position(f.Position); p != nil {
+	if p := r.Vehicle.Once(f.Position); p != nil {
 		if k := r.Catalogue.Kind(p.Kind); k != nil {
 			if c := k.Check(f.Check); c != nil {
 				s = FindingWords(c, &fleet.Finding{Found: f})

@@ -59,8 +59,9 @@ var doors = map[string]string{
 	"github.com/spf13/cobra":      "internal/cli",
 	"codeberg.org/go-pdf/fpdf":    "internal/print",
 
-	"github.com/arran4/golang-ical": "internal/print",
-	"github.com/piglig/go-qr":       "internal/door",
+	"github.com/arran4/golang-ical":        "internal/print",
+	"github.com/piglig/go-qr":              "internal/door",
+	"github.com/rogpeppe/go-internal/diff": "internal/sheet/edit",
 }
 
 // owners says which room alone may import an engine; draw, units and civil

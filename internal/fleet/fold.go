@@ -272,6 +272,10 @@ func (s *State) IsOpen(opening string) bool {
 // foldOpened keeps what is open, in the order in which it was opened.
 func (s *State) foldOpened(e *Entry) {
 	if s.Vehicle.Opening(e.Opened.Opening) == nil {
+		former := func(f Former) bool { return f.ID == e.Opened.Opening && f.Kind == "" }
+		if slices.ContainsFunc(s.Vehicle.Former, former) {
+			return
+		}
 		s.problem(e, fmt.Sprintf("the vehicle sheet has no opening %q", e.Opened.Opening),
 			"add the opening to the sheet, or correct the entry")
 		return
@@ -317,7 +321,7 @@ func (s *State) foldWork(e *Entry) {
 
 func (s *State) placeOf(e *Entry, position string) *Place {
 	p := s.Places[position]
-	if p == nil {
+	if p == nil && s.Vehicle.Once(position) == nil {
 		s.problem(e, fmt.Sprintf("the vehicle sheet has no position %q", position),
 			"add the position to the sheet, or correct the entry")
 	}

@@ -99,7 +99,7 @@ type keptPlace struct {
 }
 
 // KeptFrom names all that a kept fold of a vehicle rests on but for the entries:
-// the version of the folding and what the sheet says of its positions.
+// the version of the folding and what the sheet says of its positions, now and formerly.
 func KeptFrom(v *Vehicle) string {
 	sum := sha256.New()
 	fmt.Fprintln(sum, FoldVersion, v.ID)
@@ -110,6 +110,9 @@ func KeptFrom(v *Vehicle) string {
 	for i := range v.Positions {
 		_ = enc.Encode(v.Positions[i].ID)
 		_ = enc.Encode(v.Positions[i].Part)
+	}
+	for _, f := range v.Former {
+		_ = enc.Encode(f)
 	}
 	return hex.EncodeToString(sum.Sum(nil))
 }

@@ -40,6 +40,9 @@ type Vehicle struct {
 	Openings  []Opening  `yaml:"openings,omitempty" json:"openings,omitempty"`
 	Positions []Position `yaml:"positions,omitempty" json:"positions,omitempty"`
 	Runs      []Run      `yaml:"runs,omitempty" json:"runs,omitempty"`
+	// Former lists what was on the sheet once, so that the journal's entries about it
+	// keep its name.
+	Former []Former `yaml:"former,omitempty" json:"former,omitempty"`
 
 	// AsWritten is the vehicle as its sheet says, where this one takes its owner's
 	// own times for work; nil: it is the sheet's.
@@ -52,6 +55,14 @@ func (v *Vehicle) Written() *Vehicle {
 		return v.AsWritten
 	}
 	return v
+}
+
+// Former is a position or an opening that the vehicle no longer has. Its id is never
+// given to another.
+type Former struct {
+	ID   string `yaml:"id" json:"id"`
+	Name string `yaml:"name" json:"name"`
+	Kind string `yaml:"kind,omitempty" json:"kind,omitempty"` // of a position; empty: it was an opening
 }
 
 // Costs is what it costs when a part lets the owner down on the road: the
@@ -200,6 +211,20 @@ func (v *Vehicle) Position(id string) *Position {
 	for i := range v.Positions {
 		if v.Positions[i].ID == id {
 			return &v.Positions[i]
+		}
+	}
+	return nil
+}
+
+// Once returns the position with this id, or of one that the vehicle no longer has
+// its id, name and kind; nil if there never was one.
+func (v *Vehicle) Once(id string) *Position {
+	if p := v.Position(id); p != nil {
+		return p
+	}
+	for _, f := range v.Former {
+		if f.ID == id && f.Kind != "" {
+			return &Position{ID: f.ID, Name: f.Name, Kind: f.Kind}
 		}
 	}
 	return nil

@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"cmp"
 	"strconv"
 	"strings"
 
@@ -41,7 +42,7 @@ func (c *checker) vehicle() {
 	}
 	c.visits(v.Visits)
 	if c.crowded("openings", len(v.Openings)) || c.crowded("positions", len(v.Positions)) ||
-		c.crowded("runs", len(v.Runs)) {
+		c.crowded("runs", len(v.Runs)) || c.crowded("former", len(v.Former)) {
 		return
 	}
 	c.openings = c.ids("openings", len(v.Openings), func(i int) string { return v.Openings[i].ID })
@@ -58,9 +59,31 @@ func (c *checker) vehicle() {
 			c.position(path, &v.Positions[i])
 		}
 	}
+	c.former()
 	for i := range v.Runs {
 		if path := item("runs", i); !c.Broken(path) {
 			c.run(path, &v.Runs[i])
+		}
+	}
+}
+
+// former checks what the vehicle no longer has: a name each, and its kind where it
+// was a position.
+func (c *checker) former() {
+	for i, f := range c.v.Former {
+		path := item("former", i)
+		if c.Broken(path) {
+			continue
+		}
+		c.id(path+".id", f.ID)
+		c.filled(path+".name", f.Name)
+		if f.Kind == "" {
+			continue
+		}
+		c.kind(path+".kind", f.Kind)
+		if at, still := c.positions[f.ID]; still {
+			c.Wrong(path+".id", "position %q stands in line %d and is former too: take one of the two out", f.ID,
+				c.At(at).Line)
 		}
 	}
 }
@@ -94,6 +117,16 @@ func (c *checker) id(path, id string) {
 		c.Wrong(path, "the id %q may only have lower-case letters, digits and single hyphens between them: write "+
 			"for example %s", id, good)
 	}
+}
+
+// IDFrom makes an id of a name: of as much of it as an id holds, and "place" where
+// nothing of it can stand in one.
+func IDFrom(name string) string {
+	id := goodID(name)
+	if len(id) > maxID/2 {
+		id = strings.Trim(id[:maxID/2], "-")
+	}
+	return cmp.Or(id, "place")
 }
 
 // goodID returns the id nearest to a text that is spelt as ids are.

@@ -286,7 +286,7 @@ func (p entryPage) Points() []markPoint {
 // foundCheck is the question a finding answers, with the answer given, or nil
 // where the catalogue no longer has it.
 func (d *desk) foundCheck(f *fleet.Found) *checkRow {
-	p := d.vehicle.Position(f.Position)
+	p := d.vehicle.Once(f.Position)
 	if p == nil {
 		return nil
 	}
