@@ -36,7 +36,11 @@ fuel-pipe fuel-hose fuel-pipe-plastic fuel-filter
 intake-duct charge-air-hose air-filter cabin-filter vacuum-hose breather-hose
 servo-hose brake-hose brake-pipe brake-fluid clutch-line
 harness earth-strap battery spark-plugs
-air-con-line pipe-clip engine-mount tyres wipers whole-vehicle`
+air-con-line pipe-clip engine-mount tyres wipers whole-vehicle
+wheel-bearing drive-shaft-boot propeller-shaft-joint ball-joint shock-absorber drive-chain fork-seal tow-coupling
+lamps exhaust control-cable handbrake-cable trailer-brake-cable brake-pads brake-shoes timing-chain
+heater-matrix viscous-fan electric-fan high-voltage-cable ignition-leads glow-plugs
+hydraulic-hose hydraulic-oil power-take-off grease-points`
 
 func TestEveryKindIsThere(t *testing.T) {
 	c := builtIn(t)
