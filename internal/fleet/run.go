@@ -10,6 +10,9 @@ type Run struct {
 	// Belt is the position of the belt. In a file that holds a run alone it is
 	// what is printed on the belt, such as 6PK1874, or nothing.
 	Belt string `yaml:"belt" json:"belt"`
+	// Typical says that its pulleys stand where such pulleys commonly do, in their
+	// order: nothing of it was measured.
+	Typical bool `yaml:"typical,omitempty" json:"typical,omitempty"`
 
 	// Section, Ribs and Length describe the belt where no designation does:
 	// PK, PJ, AV10, AV13 or flat, how many ribs, and the effective length.
