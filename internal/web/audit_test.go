@@ -79,12 +79,13 @@ func TestAccessibility(t *testing.T) {
 	b := openBrowser(t)
 	b.do(chromedp.EmulateViewport(390, 844))
 	paths := withInHand(s)
-	for scheme, rules := range map[string]string{"light": wcag22, "dark": contrastOnly} {
-		b.prefer(scheme)
-		for _, path := range paths {
-			for _, v := range b.audit(s.url+path, string(axe), rules) {
+	for _, path := range paths {
+		b.do(chromedp.Navigate(s.url + path))
+		for _, as := range [...]struct{ scheme, rules string }{{"dark", contrastOnly}, {"light", wcag22}} {
+			b.prefer(as.scheme)
+			for _, v := range b.auditHere(string(axe), as.rules) {
 				for _, n := range v.Nodes {
-					t.Errorf("%s, %s: %s (%s): %s %s", path, scheme, v.Help, v.ID, n.HTML, n.Summary)
+					t.Errorf("%s, %s: %s (%s): %s %s", path, as.scheme, v.Help, v.ID, n.HTML, n.Summary)
 				}
 			}
 		}
