@@ -29,7 +29,7 @@ var floors = [][]string{
 	{"internal/plan"},
 	{"internal/trip"},
 	{"internal/journal", "internal/print", "internal/intake", "internal/yard", "internal/given"},
-	{"internal/backup", "internal/door", "internal/picture"},
+	{"internal/backup", "internal/door", "internal/picture", "internal/handfile"},
 	{"internal/demo", "internal/cli", "internal/web"},
 	{"cmd/undertray", "bench"},
 }

@@ -185,8 +185,8 @@ func (a *app) addFacts(root *cobra.Command) {
 }
 
 func (a *app) addKeeping(root *cobra.Command) {
-	for _, c := range []*cobra.Command{a.sheetCmd(), a.journalCmd(), a.backupCmd(), a.restoreCmd(), a.serveCmd(),
-		a.passphraseCmd(), a.devicesCmd(), a.certificateCmd(), a.demoCmd()} {
+	for _, c := range []*cobra.Command{a.sheetCmd(), a.journalCmd(), a.backupCmd(), a.restoreCmd(), a.giveCmd(),
+		a.takeCmd(), a.serveCmd(), a.passphraseCmd(), a.devicesCmd(), a.certificateCmd(), a.demoCmd()} {
 		c.GroupID = "keeping"
 		root.AddCommand(c)
 	}

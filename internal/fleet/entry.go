@@ -363,3 +363,23 @@ func (e *Entry) Position() string {
 	}
 	return ""
 }
+
+// Attachments returns the content hashes that an entry refers to, those of the entry that
+// a correction holds included.
+func (e *Entry) Attachments() []string {
+	switch {
+	case e.Found != nil:
+		return e.Found.Attachments
+	case e.Done != nil:
+		return e.Done.Attachments
+	case e.Note != nil:
+		return e.Note.Attachments
+	case e.Picture != nil && e.Picture.Part != nil:
+		return []string{e.Picture.Hash, e.Picture.Part.Hash}
+	case e.Picture != nil:
+		return []string{e.Picture.Hash}
+	case e.Correction != nil && e.Correction.Instead != nil:
+		return e.Correction.Instead.Attachments()
+	}
+	return nil
+}

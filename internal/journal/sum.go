@@ -9,7 +9,9 @@ import (
 // Sum is a checksum: the first 16 bytes of the SHA-256 of what it is of.
 type Sum [16]byte
 
-// sumOf returns the checksum of an entry's canonical form.
+// SumOf returns the checksum of an entry's canonical form, as the journal keeps it.
+func SumOf(body []byte) Sum { return sumOf(body) }
+
 func sumOf(body []byte) Sum {
 	full := sha256.Sum256(body)
 	return Sum(full[:16])

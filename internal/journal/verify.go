@@ -112,7 +112,7 @@ func checkAttachments(ctx context.Context, s Store, entries []*fleet.Entry) ([]P
 		}
 	}
 	for _, e := range entries {
-		for _, hash := range attachmentsOf(e) {
+		for _, hash := range e.Attachments() {
 			if !there[hash] {
 				problems = append(problems, Problem{Entry: e.ID, Where: "attachments",
 					Msg:  fmt.Sprintf("attachment %s is not in the journal", hash),
@@ -121,27 +121,6 @@ func checkAttachments(ctx context.Context, s Store, entries []*fleet.Entry) ([]P
 		}
 	}
 	return problems, nil
-}
-
-// attachmentsOf returns the hashes an entry refers to, those of the entry a
-// correction holds included.
-func attachmentsOf(e *fleet.Entry) []string {
-	switch {
-	case e.Found != nil:
-		return e.Found.Attachments
-	case e.Done != nil:
-		return e.Done.Attachments
-	case e.Note != nil:
-		return e.Note.Attachments
-	case e.Picture != nil:
-		if e.Picture.Part != nil {
-			return []string{e.Picture.Hash, e.Picture.Part.Hash}
-		}
-		return []string{e.Picture.Hash}
-	case e.Correction != nil && e.Correction.Instead != nil:
-		return attachmentsOf(e.Correction.Instead)
-	}
-	return nil
 }
 
 // inspector checks stored rows one by one; stores share it.

@@ -85,6 +85,14 @@ func Reduced(src []byte) ([]byte, error) {
 	return encode(reduced(img, Small), 80)
 }
 
+// Plain reports whether a file is a picture as it is kept: a JPEG no longer than Long that
+// says nothing beside the picture. It is not decoded.
+func Plain(src []byte) bool {
+	plain, _ := stripped(src)
+	head, format, err := image.DecodeConfig(bytes.NewReader(src))
+	return err == nil && format == "jpeg" && max(head.Width, head.Height) <= Long && bytes.Equal(plain, src)
+}
+
 func encode(img image.Image, quality int) ([]byte, error) {
 	var b bytes.Buffer
 	err := jpeg.Encode(&b, img, &jpeg.Options{Quality: quality})

@@ -1,0 +1,100 @@
+package handfile
+
+import (
+	"slices"
+
+	"undertray/internal/fleet"
+)
+
+// Leave says what is left out of a file.
+type Leave struct {
+	Prices bool `json:"prices"` // what things cost
+	Names  bool `json:"names"`  // who wrote what down, and where parts were bought
+}
+
+// Words lists what is left out.
+func (l Leave) Words() []string {
+	var out []string
+	if l.Prices {
+		out = append(out, "what things cost")
+	}
+	if l.Names {
+		out = append(out, "who wrote things down", "where parts were bought")
+	}
+	return out
+}
+
+// all is what a file may lack and still be of the same facts.
+var all = Leave{Prices: true, Names: true}
+
+// strip returns an entry without what is left out, and without why something was
+// withdrawn, which may tell what it was.
+func (l Leave) strip(e *fleet.Entry) *fleet.Entry {
+	out := *e
+	if l.Names {
+		out.By = ""
+	}
+	switch {
+	case e.Fitted != nil:
+		f := *e.Fitted
+		if l.Prices {
+			f.Part.Cost = nil
+		}
+		if l.Names {
+			f.Part.Supplier = ""
+		}
+		out.Fitted = &f
+	case e.Done != nil && l.Prices:
+		d := *e.Done
+		d.Cost, out.Done = nil, &d
+	case e.Bought != nil:
+		b := *e.Bought
+		if l.Prices {
+			b.Cost = nil
+		}
+		if l.Names {
+			b.Supplier = ""
+		}
+		out.Bought = &b
+	case e.Correction != nil:
+		c := *e.Correction
+		if c.Withdraw {
+			c.Why = ""
+		}
+		if c.Instead != nil {
+			c.Instead = l.strip(c.Instead)
+		}
+		out.Correction = &c
+	}
+	return &out
+}
+
+// given picks, of all entries about a vehicle, those that go along: what stands, the
+// corrections it stands by, and that other things were withdrawn. Left is how many facts
+// stay at home.
+func given(entries []*fleet.Entry) (out []*fleet.Entry, left int) {
+	stands, fixes := map[string]bool{}, map[string]bool{}
+	for _, e := range fleet.Standing(entries) {
+		stands[e.ID] = true
+	}
+	for _, e := range entries {
+		fixes[e.ID] = e.Correction != nil
+	}
+	for _, e := range entries {
+		c := e.Correction
+		switch {
+		case c == nil && stands[e.ID], c != nil && c.Withdraw,
+			c != nil && (stands[c.Of] || fixes[c.Of]) && fleet.InForce(entries, e.ID):
+			out = append(out, e)
+		case c == nil:
+			left++
+		}
+	}
+	slices.SortFunc(out, func(a, b *fleet.Entry) int {
+		if a.ID < b.ID {
+			return -1
+		}
+		return 1
+	})
+	return out, left
+}
