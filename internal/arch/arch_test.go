@@ -25,7 +25,7 @@ var floors = [][]string{
 		"internal/undone", "internal/pace"},
 	{"internal/advise", "internal/record"},
 	{"internal/ahead", "internal/looks", "internal/together"}, // stand on advise, which knows nothing of them
-	{"internal/visit", "internal/belt", "internal/reckon"},
+	{"internal/visit", "internal/belt", "internal/reckon", "internal/handover"},
 	{"internal/plan"},
 	{"internal/trip"},
 	{"internal/journal", "internal/print", "internal/intake", "internal/yard", "internal/given"},

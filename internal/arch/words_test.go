@@ -18,7 +18,7 @@ var rooms = []string{"advise", "ahead", "looks", "together", "reckon", "visit", 
 	"belt/measured", "plan", "plan/why",
 	"plan/along", "plan/buying", "plan/calendar",
 	"plan/moves", "trip", "record", "aboard", "undone",
-	"pace", "visit/finish"}
+	"pace", "visit/finish", "handover"}
 
 // roomLines is how long a room may be, tests not counted.
 const roomLines = 5000

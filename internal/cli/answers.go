@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -11,6 +12,7 @@ import (
 	"undertray/internal/advise"
 	"undertray/internal/ahead"
 	"undertray/internal/fleet"
+	"undertray/internal/handover"
 	"undertray/internal/journal"
 	"undertray/internal/picture"
 	"undertray/internal/plan"
@@ -216,13 +218,9 @@ func (a *app) withForecast(c *cobra.Command, vehicle string) error {
 }
 
 func (a *app) historyCmd() *cobra.Command {
-	var sheet paper
-	c := &cobra.Command{Use: "history VEHICLE [POSITION]",
+	return &cobra.Command{Use: "history VEHICLE [POSITION]",
 		Short: "What was done, found and fitted, when and at what distance", Args: a.args(1, 2),
 		RunE: func(c *cobra.Command, args []string) error {
-			if err := sheet.check(a.otherForm("")); err != nil {
-				return err
-			}
 			return a.withReport(c.Context(), args[0], func(y *yard.Yard, r *advise.Report) error {
 				position := ""
 				if len(args) == 2 {
@@ -236,24 +234,61 @@ func (a *app) historyCmd() *cobra.Command {
 				if err != nil {
 					return err
 				}
-				if sheet.file != "" {
-					return a.onPaper(y, sheet, func(p print.Paper, w io.Writer) error {
-						p.Picture = func(hash string) ([]byte, error) {
-							kept, err := a.folds.Attachment(c.Context(), hash)
-							if err != nil {
-								return nil, err
-							}
-							return picture.Reduced(kept.Data)
-						}
-						return p.History(w, r, position)
-					})
-				}
 				if a.json {
 					return a.printJSON(advise.History(r, position))
 				}
 				return a.print(y, func(t *print.Text) { t.History(r, position) })
 			})
 		}}
+}
+
+func (a *app) handoverCmd() *cobra.Command {
+	var sheet paper
+	var whom string
+	c := &cobra.Command{Use: "handover VEHICLE",
+		Short: "A summary for its buyer, a borrower or the next mechanic, and its record by part", Args: a.args(1, 1),
+		Long: "What was fitted when, what falls due, what is open and what is not known, on one page, and\n" +
+			"behind it the record part by part with pictures: none for who borrows it, who gets what to\n" +
+			"mind and to watch. Looks that found nothing are told together. Prices and names are left\n" +
+			"out unless --with asks for them. A file for another yard is made with: undertray give.",
+		Example: "  undertray handover heron --for buyer --pdf heron.pdf --paper letter"}
+	leave := leaveFlag(c)
+	c.RunE = func(c *cobra.Command, args []string) error {
+		if !slices.Contains(handover.Whom(), handover.For(whom)) {
+			return oneOf("for", whom, "buyer", "mechanic", "driver")
+		}
+		l, err := leave()
+		if err == nil {
+			err = sheet.check(a.otherForm(""))
+		}
+		if err != nil {
+			return err
+		}
+		return a.withReport(c.Context(), args[0], func(y *yard.Yard, r *advise.Report) error {
+			r, _, err := a.whole(c.Context(), r)
+			if err != nil {
+				return err
+			}
+			h := handover.New(r, handover.For(whom), handover.With{Prices: !l.Prices, Names: !l.Names})
+			switch {
+			case sheet.file != "":
+				return a.onPaper(y, sheet, func(p print.Paper, w io.Writer) error {
+					p.Picture = func(hash string) ([]byte, error) {
+						kept, err := a.folds.Attachment(c.Context(), hash)
+						if err != nil {
+							return nil, err
+						}
+						return picture.Reduced(kept.Data)
+					}
+					return p.Handover(w, h)
+				})
+			case a.json:
+				return a.printJSON(h.View(y.Settings.Units))
+			}
+			return a.print(y, func(t *print.Text) { t.Handover(h) })
+		})
+	}
+	c.Flags().StringVar(&whom, "for", string(handover.Buyer), "to whom it goes: buyer, mechanic or driver")
 	sheet.flags(c)
 	return c
 }

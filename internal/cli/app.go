@@ -167,7 +167,8 @@ func (a *app) addAnswers(root *cobra.Command) {
 	for _, c := range []*cobra.Command{a.yardCmd(), a.stateCmd(), a.positionCmd(), a.meaningCmd(), a.kindCmd(),
 		a.roundCmd(), a.jobCmd(), a.tickCmd(), a.finishCmd(),
 		a.planCmd(), a.tripCmd(), a.tagCmd(), a.cardCmd(), a.calendarCmd(),
-		a.runCmd(), a.listenCmd(), a.forecastCmd(), a.livesCmd(), a.reckoningCmd(), a.historyCmd()} {
+		a.runCmd(), a.listenCmd(), a.forecastCmd(), a.livesCmd(), a.reckoningCmd(), a.historyCmd(),
+		a.handoverCmd()} {
 		c.GroupID = "answers"
 		a.concluding(c)
 		root.AddCommand(c)

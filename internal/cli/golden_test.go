@@ -31,6 +31,8 @@ var goldens = []struct{ name, line string }{
 	{"job-one", "job dunnock main-belt --alone"},
 	{"parts", "job heron --parts"},
 	{"history", "history bittern"},
+	{"handover", "handover bittern --for mechanic"},
+	{"handover-driver", "handover dunnock --for driver --with prices,names"},
 	{"history-one", "history heron main-belt"},
 	{"forecast", "forecast heron --on 2027-06-01"},
 	{"kind", "kind ribbed-belt"},

@@ -30,43 +30,12 @@ var all = Leave{Prices: true, Names: true}
 // strip returns an entry without what is left out, and without why something was
 // withdrawn, which may tell what it was.
 func (l Leave) strip(e *fleet.Entry) *fleet.Entry {
-	out := *e
-	if l.Names {
-		out.By = ""
+	out := e.Without(l.Prices, l.Names)
+	if c := e.Correction; c != nil && c.Withdraw && c.Why != "" {
+		bare := *out.Correction
+		bare.Why, out.Correction = "", &bare
 	}
-	switch {
-	case e.Fitted != nil:
-		f := *e.Fitted
-		if l.Prices {
-			f.Part.Cost = nil
-		}
-		if l.Names {
-			f.Part.Supplier = ""
-		}
-		out.Fitted = &f
-	case e.Done != nil && l.Prices:
-		d := *e.Done
-		d.Cost, out.Done = nil, &d
-	case e.Bought != nil:
-		b := *e.Bought
-		if l.Prices {
-			b.Cost = nil
-		}
-		if l.Names {
-			b.Supplier = ""
-		}
-		out.Bought = &b
-	case e.Correction != nil:
-		c := *e.Correction
-		if c.Withdraw {
-			c.Why = ""
-		}
-		if c.Instead != nil {
-			c.Instead = l.strip(c.Instead)
-		}
-		out.Correction = &c
-	}
-	return &out
+	return out
 }
 
 // given picks, of all entries about a vehicle, those that go along: what stands, the

@@ -7,7 +7,6 @@ import (
 	"strings"
 
 	"undertray/civil"
-	"undertray/internal/advise"
 	"undertray/internal/fleet"
 	"undertray/internal/plan/buying"
 	"undertray/internal/visit"
@@ -56,8 +55,7 @@ func (s Size) millimetres() (w, h float64) {
 type Paper struct {
 	Size  Size // "" is A4
 	Units units.Preferences
-	// Picture gives the small version of a picture by its content hash, as a JPEG; nil: a
-	// service record has no pictures.
+	// Picture gives the small version of a picture by its content hash, as a JPEG.
 	Picture func(hash string) ([]byte, error)
 }
 
@@ -92,21 +90,6 @@ func (p Paper) Shopping(w io.Writer, list *buying.Shopping) error {
 	}
 	s := newSheet(p, frame{vehicle: name, title: "Shopping list", on: list.On})
 	s.shopping(list)
-	return s.writeTo(w)
-}
-
-// History writes the service record, newest day first; with a position id,
-// only what concerns it.
-func (p Paper) History(w io.Writer, r *advise.Report, position string) error {
-	s := p.sheet("Service record", r.Vehicle, r.On)
-	name := ""
-	if at := r.Vehicle.Position(position); at != nil {
-		name = at.Name
-	}
-	s.history(r.Vehicle, advise.History(r, position), name)
-	if p.Picture != nil {
-		s.pictures(r, position)
-	}
 	return s.writeTo(w)
 }
 

@@ -21,6 +21,7 @@ import (
 
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
+	"undertray/internal/handover"
 	"undertray/units"
 )
 
@@ -39,15 +40,8 @@ func sheets() []kindOfSheet {
 		{"parts", "Parts list", func(p Paper, w io.Writer) error { return p.Parts(w, sampleJob(1)) }},
 		{"plan", "Plan", func(p Paper, w io.Writer) error { return p.Plan(w, samplePlan(4)) }},
 		{"shopping", "Shopping list", func(p Paper, w io.Writer) error { return p.Shopping(w, sampleShopping(6)) }},
-		{"record", "Service record", func(p Paper, w io.Writer) error { return p.record(w, sampleRecord(12)) }},
+		{"handover", "Hand-over", func(p Paper, w io.Writer) error { return p.sampleHandover(w, 12) }},
 	}
-}
-
-// record sets a record made by hand.
-func (p Paper) record(w io.Writer, lines []advise.HistoryLine) error {
-	s := p.sheet("Service record", sampleVehicle(), sampleDay)
-	s.history(sampleVehicle(), lines, "")
-	return s.writeTo(w)
 }
 
 // eachSheet sets every sheet on every size of paper.
@@ -340,8 +334,10 @@ func TestALongNoteGoesOnOverThePage(t *testing.T) {
 		fmt.Fprintf(&note, "w%04d ", i)
 	}
 	var pdf bytes.Buffer
-	lines := []advise.HistoryLine{{Date: sampleDay, What: "note", Words: note.String()}}
-	if err := (Paper{}).record(&pdf, lines); err != nil {
+	s := Paper{}.sheet("Hand-over", sampleVehicle(), sampleDay)
+	s.handover(&handover.Handover{Report: &advise.Report{Vehicle: sampleVehicle(), State: &fleet.State{}}},
+		handover.View{Parts: []handover.PartView{{Name: "Belt", Lines: []handover.LineView{{Words: note.String()}}}}})
+	if err := s.writeTo(&pdf); err != nil {
 		t.Fatal(err)
 	}
 	all := pages(t, written(t, pdf.Bytes()))

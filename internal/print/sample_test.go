@@ -2,11 +2,13 @@ package print
 
 import (
 	"fmt"
+	"io"
 
 	"undertray/civil"
 	"undertray/internal/advise"
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
+	"undertray/internal/handover"
 	"undertray/internal/judge"
 	"undertray/internal/plan"
 	"undertray/internal/plan/buying"
@@ -123,29 +125,40 @@ func sampleJob(n int) *visit.Job {
 	return j
 }
 
-// sampleRecord has n visits, newest first, each with a reading, work, a part
-// and findings.
-func sampleRecord(n int) []advise.HistoryLine {
-	var out []advise.HistoryLine
-	for i := range n {
-		date := sampleDay.AddDays(-100 * i)
-		odo := quantity(fmt.Sprintf("%d km", 200000-2400*i))
-		add := func(what, position, words, cost string) {
-			l := advise.HistoryLine{Date: date, Odometer: odo, What: what, Position: position, Words: words}
-			if cost != "" {
-				l.Cost = quantity(cost)
+// sampleHandover sets a hand-over made by hand, with n lines for each of three parts.
+func (p Paper) sampleHandover(w io.Writer, n int) error {
+	v := sampleVehicle()
+	h := &handover.Handover{For: handover.Buyer, Report: &advise.Report{Vehicle: v, On: sampleDay,
+		State: &fleet.State{Record: []*fleet.Entry{{Done: &fleet.Done{Cost: quantity("61 EUR")}}}}}}
+	view := handover.View{Headline: "2 of 4 parts have a known date; two open, one not fully known.",
+		Basis: []string{"Recorded since 2 May 2019.", "Left out: names."}}
+	for _, title := range []string{"Fitted when", "Due", "Open, and by when", "Not known"} {
+		sec := handover.Section{Title: title, None: "Nothing."}
+		for i := range n * len(view.Sections) {
+			r := handover.Row{Name: fmt.Sprintf("%d March 2024, %d km", i+1, 180000-i),
+				Words: "Upper radiator hose, Ø 38 mm."}
+			if i%3 == 1 {
+				r.When = "within 300 km or 1 week of 3 May 2026"
 			}
-			out = append(out, l)
+			sec.Rows = append(sec.Rows, r)
 		}
-		add("found", "Main drive belt", "Cracks on one rib: 2 per 75 mm", "")
-		add("fitted", "Upper radiator hose", "moulded hose, EPDM; the one before: worn", "22.50 EUR")
-		add("found", "Main drive belt", "Rib wear: gauge bar above the tips", "")
-		add("found", "Engine oil", "Level: at the mark", "")
-		add("done", "", "Oil change with filter", "61 EUR")
-		add("odometer", "", "reading", "")
-		add("note", "", "Nested in by a wren; left alone until June", "")
+		view.Sections = append(view.Sections, sec)
 	}
-	return out
+	for _, pos := range v.Positions[:3] {
+		part := handover.PartView{Name: pos.Name}
+		for i := range n {
+			l := handover.LineView{When: sampleDay.AddDays(-100 * i).Short(), Far: fmt.Sprintf("%d km", 200000-2400*i),
+				Words: "Moulded hose, EPDM; the one before: worn. Nested in by a wren; left alone until June."}
+			if l.Found = i%2 == 1; !l.Found {
+				l.Cost = quantity("22.50 EUR")
+			}
+			part.Lines = append(part.Lines, l)
+		}
+		view.Parts = append(view.Parts, part)
+	}
+	s := p.sheet("Hand-over", v, sampleDay)
+	s.handover(h, view)
+	return s.writeTo(w)
 }
 
 // samplePlan has n visits with tasks of every kind.

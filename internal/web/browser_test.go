@@ -140,7 +140,7 @@ func (b *browser) until(expression string) {
 }
 
 var walked = []string{"/", "/v/heron", "/v/heron?open=undertray", "/v/heron/p/main-belt", "/v/heron/p/top-hose",
-	"/v/heron/round", "/v/heron/job", "/v/heron/record",
+	"/v/heron/round", "/v/heron/job", "/v/heron/record", "/v/heron/handover", "/take",
 	"/v/heron/journal", "/v/heron/add", "/v/heron/sheet", "/reckoning", "/kinds", "/kinds/ribbed-belt",
 	"/kinds/ribbed-belt/means?check=cracks&answer=9", "/search?q=belt", "/new"}
 

@@ -55,7 +55,9 @@ var open = []string{"GET /login", "POST /login", "GET /pair", "POST /pair", "GET
 	"GET /assets/{build}/{name}"}
 
 // ofOwners are those that only who may do everything reaches.
-var ofOwners = []string{"GET /devices", "POST /devices", "POST /devices/{device}/away", "GET /v/{id}/sheet",
+var ofOwners = []string{"GET /devices", "POST /devices", "POST /devices/{device}/away",
+	"GET /v/{id}/sheet", "GET /v/{id}/handover/paper",
+	"POST /v/{id}/handover/file", "GET /take", "POST /take",
 	"POST /v/{id}/sheet", "POST /v/{id}/sheet/position", "POST /v/{id}/sheet/opening", "GET /new", "POST /new",
 	"POST /v/{id}/p/{pos}/aside", "POST /v/{id}/p/{pos}/aside/back", "POST /v/{id}/batch/{batch}/undo"}
 

@@ -270,7 +270,8 @@ func FuzzForms(f *testing.F) {
 // files, which tests of their readers harm; of the others nothing is recorded or they need
 // what was, as the ticks of a job sheet need those before them.
 var notFuzzed = []string{"POST /login", "POST /logout", "POST /pair", "POST /devices",
-	"POST /devices/{device}/away", "POST /v/{id}/listen", "POST /v/{id}/listen/{hash}", "POST /v/{id}/pictures",
+	"POST /devices/{device}/away", "POST /v/{id}/listen", "POST /v/{id}/listen/{hash}",
+	"POST /take", "POST /v/{id}/handover/file", "POST /v/{id}/pictures",
 	"POST /v/{id}/picture/{hash}/marks", "POST /v/{id}/past", "POST /v/{id}/job/tick",
 	"POST /v/{id}/plan/settled/{entry}/back", "POST /v/{id}/p/{pos}/aside/back"}
 

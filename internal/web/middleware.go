@@ -2,6 +2,7 @@ package web
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"net"
 	"net/http"
@@ -21,6 +22,7 @@ const (
 	maxBody     = 1 << 20 // bytes
 	maxLogin    = 64 << 10
 	requestTime = 30 * time.Second
+	filesTime   = 15 * time.Minute // where a whole vehicle comes or goes
 )
 
 // policy lets a page use files of this server only. Pictures may also be made
@@ -168,6 +170,9 @@ func bodyLimit(r *http.Request) int64 {
 	if r.URL.Path == "/login" || r.URL.Path == "/pair" {
 		return maxLogin
 	}
+	if r.Method == http.MethodPost && r.URL.Path == "/take" {
+		return maxTaken
+	}
 	if r.Method == http.MethodPost && strings.HasPrefix(r.URL.Path, "/v/") {
 		switch path.Base(r.URL.Path) {
 		case "listen":
@@ -182,7 +187,13 @@ func bodyLimit(r *http.Request) int64 {
 func (s *Server) limits(next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		r.Body = http.MaxBytesReader(w, r.Body, bodyLimit(r))
-		ctx, cancel := context.WithTimeout(r.Context(), s.opt.Patience)
+		patience := s.opt.Patience
+		if r.Method == http.MethodPost && (r.URL.Path == "/take" || strings.HasSuffix(r.URL.Path, "/handover/file")) {
+			patience = filesTime
+			to := http.NewResponseController(w) // a writer that knows no deadlines has none to extend
+			_ = errors.Join(to.SetReadDeadline(time.Now().Add(patience)), to.SetWriteDeadline(time.Now().Add(patience)))
+		}
+		ctx, cancel := context.WithTimeout(r.Context(), patience)
 		defer cancel()
 		next.ServeHTTP(w, r.WithContext(ctx))
 	})

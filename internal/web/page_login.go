@@ -80,12 +80,18 @@ func (s *Server) notYours(w http.ResponseWriter, r *http.Request, in *visitor) {
 // owners lets a handler answer only whoever may do everything.
 func (s *Server) owners(h handler) handler {
 	return func(w http.ResponseWriter, r *http.Request) error {
-		if in := came(r); in != nil && !in.may.Includes(door.All) {
-			s.notYours(w, r, in)
+		if !s.gives(r) {
+			s.notYours(w, r, came(r))
 			return nil
 		}
 		return h(w, r)
 	}
+}
+
+// gives reports whether who looks may give vehicles away and take others in.
+func (s *Server) gives(r *http.Request) bool {
+	in := came(r)
+	return in == nil || in.may.Includes(door.All)
 }
 
 // came tells who a request comes from: nil where no pass-phrase guards the pages, or

@@ -24,6 +24,7 @@ var pictured = []struct{ name, path string }{
 	{"job", "/v/dunnock/job"},
 	{"plan", "/v/heron/plan"}, {"plan-what-else", "/v/heron/plan?also=water-pump"}, {"yard-plan", "/plan"},
 	{"shopping", "/v/heron/plan/parts"}, {"trip", "/v/heron/trip?distance=3000"}, {"record", "/v/dunnock/record"},
+	{"handover", "/v/bittern/handover"}, {"take", "/take"},
 	{"journal", "/v/heron/journal"},
 	{"write-down", "/v/heron/add"}, {"aboard", "/v/heron/aboard"}, {"past", "/v/heron/past"},
 	{"opened", "/v/heron/opened"},

@@ -40,6 +40,9 @@ var samples = map[string]struct{ path, selector, says string }{
 	"GET /calendar.ics":           {"", "", ""}, // see TestCalendarFeed
 	"GET /v/{id}/listen":          {"/v/heron/listen", "h1", "Which pulley"},
 	"GET /v/{id}/record":          {"/v/heron/record?what=fitted", "td", "fitted"},
+	"GET /v/{id}/handover":        {"/v/heron/handover?for=mechanic", "h1", "not fully known"},
+	"GET /v/{id}/handover/paper":  {"", "", ""}, // see TestAVehicleGoesToAnotherYard
+	"GET /take":                   {"/take", "h1", "another yard gave"},
 	"GET /v/{id}/journal":         {"/v/heron/journal", "h1", "batches"},
 	"GET /v/{id}/add":             {"/v/heron/add?position=main-belt", "option[selected]", "Main drive belt"},
 	"GET /v/{id}/past":            {"/v/heron/past", "h1", "Paste the past of Heron"},
@@ -239,6 +242,7 @@ func TestEveryTemplateHasItsPage(t *testing.T) {
 		"yardplan": yardPlanPage{}, "trip": tripPage{}, "shopping": shoppingPage{}, "reckoning": reckoningPage{},
 		"opened": openedPage{}, "aboard": aboardPage{}, "past": pastPage{}, "pictures": picturesPage{},
 		"devices": devicesPage{}, "pair": pairPage{}, "card": cardPage{},
+		"handover": handoverPage{}, "take": takePage{},
 	}
 	for name := range s.server.pages {
 		if _, ok := values[name]; !ok {

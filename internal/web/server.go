@@ -37,6 +37,8 @@ type Journal interface {
 	Entries(ctx context.Context, f journal.Filter) ([]*fleet.Entry, error)
 	// Head returns what the journal holds now.
 	Head(ctx context.Context) (journal.Head, error)
+	// Land calls add once; what it adds lands in one transaction or not at all.
+	Land(ctx context.Context, add func(journal.Landing) error) error
 	// Alarm returns what forbids to take facts, or nil.
 	Alarm() error
 }
