@@ -198,7 +198,7 @@ func (h *Handover) unknownSection() Section {
 		{h.Undated, "Looked at, but fitted nobody knows when"},
 		{h.LongSeen, "Looked at longer ago than they should be"}} {
 		if len(u.of) > 0 {
-			s.Rows = append(s.Rows, Row{Name: fmt.Sprintf("%s: %d", u.name, len(u.of)),
+			s.Rows = append(s.Rows, Row{Name: fmt.Sprintf("%s (%d)", u.name, len(u.of)),
 				Words: say.Sentence(advise.Names(u.of))})
 		}
 	}
