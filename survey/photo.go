@@ -34,7 +34,8 @@ const (
 	lensSpread   = 0.05  // of the lens term, see [Camera]
 	axisSpread   = 0.006 // of the longer edge: how far the optical axis is from the middle
 	usualTouchPX = 3
-	edgePX       = 0.3 // of an edge found in the picture
+	edgePX       = 0.3 // of an edge found in the picture, at most
+	leastPX      = 0.1 // the same, at least
 	usualOutMM   = 10
 )
 

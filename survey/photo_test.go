@@ -30,7 +30,7 @@ func judged(t *testing.T, seed uint64) outcome {
 		t.Fatalf("%d: %v", seed, err)
 	}
 	lo, hi := one.BandMM(0.9)
-	o := outcome{off: math.Abs(one.LengthMM/s.lay.EffectiveMM - 1), held: share(lo, s.lay.EffectiveMM, hi)}
+	o := outcome{off: math.Abs(one.LengthMM/s.Lay.EffectiveMM - 1), held: share(lo, s.Lay.EffectiveMM, hi)}
 	o.after, o.changed = compared(t, two, s, func(run drive.Run, k int) (drive.Run, error) {
 		p := run.Pulleys[k]
 		if k%2 == 0 {
@@ -48,11 +48,11 @@ func judged(t *testing.T, seed uint64) outcome {
 // lies: how far the lengths are apart, as a fraction, and whether the 90 % band holds the true one.
 func compared(t *testing.T, r *Result, s *shot, change func(drive.Run, int) (drive.Run, error)) (off, held float64) {
 	t.Helper()
-	n := len(s.run.Pulleys)
-	first := s.r.IntN(n)
+	n := len(s.Run.Pulleys)
+	first := s.R.IntN(n)
 	for i := range n {
 		k := (first + i) % n
-		truth, err := change(s.run, k)
+		truth, err := change(s.Run, k)
 		if err != nil {
 			continue
 		}
@@ -77,13 +77,13 @@ func share(lo, v, hi float64) float64 {
 	return 0
 }
 
-// TestPhotographs renders photographs (see newScene: 3 000 px wide, to 35 degrees, from 1.5 to 2.5 m, six to nine
-// pulleys, each rim evenly up to 10 mm before or behind the plane, a lens of two terms, hoses and brackets in front,
-// touches 3 px off across the rim) and works out the run from each. A tenth of the 300, or all of them with
+// TestPhotographs renders photographs (see package surveytest: 3 000 px wide, to 35 degrees, from 1.5 to 2.5 m, six to
+// nine pulleys, each rim evenly up to 10 mm before or behind the plane, a lens of two terms, hoses and brackets in
+// front, touches 3 px off across the rim) and works out the run from each. Ten of the 300, or all of them with
 // UNDERTRAY_SOAK. Aimed at are 95 in 100 for all three; of all 300 the first row has 284, one too few (29 November),
-// and is held to that. A tenth is held to what a tenth can tell.
+// and is held to that. Ten are held to what ten can tell.
 func TestPhotographs(t *testing.T) {
-	step, slack := uint64(10), 0.1
+	step, slack := uint64(30), 0.2
 	if os.Getenv("UNDERTRAY_SOAK") != "" {
 		step, slack = 1, 0
 	}
@@ -159,7 +159,7 @@ func TestBeltAloneScales(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	a, b := s.run.Pulleys[0].Centre, s.run.Pulleys[3].Centre
+	a, b := s.Run.Pulleys[0].Centre, s.Run.Pulleys[3].Centre
 	c, d := r.Run.Pulleys[0].Centre, r.Run.Pulleys[3].Centre
 	if math.Abs(r.LengthMM-s.belt.MM) > 3*s.belt.SDMM ||
 		math.Abs(math.Hypot(c.X-d.X, c.Y-d.Y)/math.Hypot(a.X-b.X, a.Y-b.Y)-1) > 0.03 {

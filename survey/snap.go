@@ -41,10 +41,14 @@ func (e *candidate) off(x, y, r float64) float64 { return (math.Hypot(e.x-x, e.y
 // trace puts edges of the picture in the place of touches. Around each rim as it is thought to lie, edges are looked
 // for on lines across it near each touch, since elsewhere it may be hidden; of the circles through three of them
 // (Fischler and Bolles 1981) the one is taken that has most edges on it, all lighter outside or all darker, and is near
-// the touches. A rim that shows too few edges keeps its touches.
-func (p *problem) trace(g *image.Gray, x []float64, reach float64) {
+// the touches. A rim that shows too few edges keeps its touches. Near: those that had edges are sought close by.
+func (p *problem) trace(g *image.Gray, x []float64, near bool) {
 	s, c := p.shape(x), x[p.size():]
 	v := p.photo.view(c)
+	had := make([]bool, p.photo.rims)
+	for _, t := range p.photo.touches {
+		had[t.rim] = t.edge
+	}
 	var all []touch
 	for i := range p.photo.rims {
 		z := c[cOut+i] * unit
@@ -57,7 +61,10 @@ func (p *problem) trace(g *image.Gray, x []float64, reach float64) {
 			}
 		}
 		var found []candidate
-		best := math.Inf(-1)
+		best, reach := math.Inf(-1), reachPX
+		if near && had[i] {
+			reach = closePX
+		}
 		edges := v.edges(g, at, reach, s.c[i], s.d[i]/2, z)
 		for _, up := range []bool{true, false} {
 			if on, score := agreed(edges[up], at, marked[0].sd); score > best {
@@ -198,7 +205,7 @@ func lying(edges []candidate, x, y, r float64) (out []candidate) {
 }
 
 // drop leaves out edges that are far off their rim as adjusted and lets those count less that are somewhat off
-// (Huber 1964).
+// (Huber 1964). How sure edges are is taken from how they lie about the rims as adjusted.
 func (p *problem) drop(x []float64) {
 	s, c := p.shape(x), x[p.size():]
 	v := p.photo.view(c)
@@ -206,10 +213,20 @@ func (p *problem) drop(x []float64) {
 		px, _, _ := v.off(t.at, s.c[t.rim], s.d[t.rim]/2, c[cOut+t.rim]*unit)
 		return t.edge && math.Abs(px) > 4*edgePX
 	})
+	off, n, sum := make([]float64, len(p.photo.touches)), 0, 0.0
+	for i, t := range p.photo.touches {
+		off[i], _, _ = v.off(t.at, s.c[t.rim], s.d[t.rim]/2, c[cOut+t.rim]*unit)
+		if t.edge {
+			n, sum = n+1, sum+off[i]*off[i]
+		}
+	}
+	sd := edgePX
+	if free := n - 3*p.photo.rims - cOut; free > 0 {
+		sd = min(max(math.Sqrt(sum/float64(free)), leastPX), edgePX)
+	}
 	for i := range p.photo.touches {
 		if t := &p.photo.touches[i]; t.edge {
-			px, _, _ := v.off(t.at, s.c[t.rim], s.d[t.rim]/2, c[cOut+t.rim]*unit)
-			t.sd = edgePX * math.Sqrt(max(math.Abs(px)/(1.5*edgePX), 1))
+			t.sd = sd * math.Sqrt(max(math.Abs(off[i])/(1.5*sd), 1))
 		}
 	}
 }

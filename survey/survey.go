@@ -66,8 +66,8 @@ const (
 // edged puts edges of the picture in the place of touches: at first where the touches say, then nearer to where those
 // edges say. Since edges tell better from where the picture was taken, all is begun afresh each time.
 func (p *problem) edged(g *image.Gray, x []float64) (*problem, []float64, error) {
-	for _, reach := range []float64{reachPX, closePX} {
-		p.trace(g, x, reach)
+	for _, near := range []bool{false, true} {
+		p.trace(g, x, near)
 		var err error
 		if p, x, err = p.likeliest(); err != nil {
 			return nil, nil, err

@@ -3,10 +3,14 @@ package belt
 import (
 	"fmt"
 	"maps"
+	"math"
 	"slices"
+	"strconv"
 
 	"undertray/drive"
 	"undertray/internal/fleet"
+	"undertray/internal/sheet"
+	"undertray/units"
 )
 
 // Change is a run as it would be after a change.
@@ -134,6 +138,53 @@ func noWay(a Alteration) error {
 }
 
 const wayHint = "move an idler, or add one: what stood there kept the belt off its neighbours"
+
+// Changed is the run after the change as a sheet keeps it: pulleys in their order of travel with what is known of them
+// besides; nil where nothing was changed. A tensioner that was left out is gone.
+func (b *Run) Changed() *fleet.Run {
+	if b.Change == nil {
+		return nil
+	}
+	out := *b.Run
+	out.Pulleys, out.Measures = nil, nil
+	source, moved := &b.Change.After.Source, map[string]bool{}
+	for i := range source.Pulleys {
+		to, was := &source.Pulleys[i], b.Source.Index(source.Pulleys[i].Name)
+		p := fleet.Pulley{Name: newIdlerName, Measured: "plain"}
+		if was >= 0 {
+			p = b.Run.Pulleys[was]
+		}
+		if was < 0 || b.Source.Pulleys[was].Centre != to.Centre {
+			p.X, p.Y = inMM(to.Centre.X), inMM(to.Centre.Y)
+		}
+		if was < 0 || b.Source.Pulleys[was].DiameterMM != to.DiameterMM {
+			p.Diameter = inMM(to.DiameterMM)
+		}
+		if was < 0 || b.Source.Pulleys[was].Side != to.Side {
+			p.Side = to.Side.String()
+			if p.Measured == "" && to.Measured == drive.Plain {
+				p.Measured = "plain"
+			}
+		}
+		moved[to.Name] = true
+		out.Pulleys = append(out.Pulleys, p)
+	}
+	if t := out.Tensioner; t != nil && !moved[sheet.PulleyName(t.Pulley)] {
+		out.Tensioner = nil
+	}
+	return &out
+}
+
+const newIdlerName = "New idler"
+
+// inMM is a length as a sheet writes it, to a hundredth of a millimetre.
+func inMM(v float64) units.Quantity {
+	q, err := units.Parse(strconv.FormatFloat(math.Round(100*v)/100, 'f', -1, 64)+"mm", units.Length)
+	if err != nil {
+		return units.Quantity{}
+	}
+	return q
+}
 
 // Route is a way round the run that was found.
 type Route = drive.Route

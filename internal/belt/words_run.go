@@ -122,12 +122,22 @@ func (b *Run) closer(a *Answer) []string {
 	return []string{made, pointer}
 }
 
+// ToBuy is what would be printed on a belt that is as long as the run as drawn; "" where its section or its ribs are
+// not known.
+func (b *Run) ToBuy() string {
+	d, ok := drive.Belt{Section: b.Source.Belt.Section, Ribs: b.Source.Belt.Ribs,
+		LengthMM: b.Layout.EffectiveMM}.Designation()
+	if !ok || b.Run.Ribs == 0 {
+		return ""
+	}
+	return d.String()
+}
+
 // needs says which belt to ask for where none is known.
 func (b *Run) needs() []string {
 	printed := ""
-	if d, ok := drive.Belt(drive.Belt{Section: b.Source.Belt.Section, Ribs: b.Source.Belt.Ribs,
-		LengthMM: b.Layout.EffectiveMM}).Designation(); ok && b.Run.Ribs > 0 {
-		printed = "It would be printed " + d.String() + "."
+	if s := b.ToBuy(); s != "" {
+		printed = "It would be printed " + s + "."
 	}
 	return []string{fmt.Sprintf("As drawn the run needs a belt of %s effective length.", mm(b.Layout.EffectiveMM)),
 		printed, b.lengths()}

@@ -21,6 +21,7 @@ import (
 var audited = []string{"/", "/v/heron", "/v/heron?by=system", "/v/heron?open=undertray", "/v/heron/p/main-belt",
 	"/v/dunnock/p/tyres",
 	"/v/heron/round", "/v/heron/round?open=all", "/v/heron/listen", "/v/heron/run", "/v/bittern/run/main",
+	"/v/heron/measure?run=main-run",
 	"/v/heron/job", "/v/heron/record", "/v/heron/handover", "/v/heron/handover?for=driver", "/take",
 	"/v/heron/journal", "/v/heron/pictures?position=main-belt",
 	"/v/heron/add", "/v/heron/sheet", "/v/heron/plan?also=water-pump&day=2026-12-05", "/v/heron/plan", "/plan",

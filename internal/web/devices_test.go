@@ -59,7 +59,8 @@ var ofOwners = []string{"GET /devices", "POST /devices", "POST /devices/{device}
 	"GET /v/{id}/sheet", "GET /v/{id}/handover/paper",
 	"POST /v/{id}/handover/file", "GET /take", "POST /take",
 	"POST /v/{id}/sheet", "POST /v/{id}/sheet/position", "POST /v/{id}/sheet/opening", "GET /new", "POST /new",
-	"POST /v/{id}/p/{pos}/aside", "POST /v/{id}/p/{pos}/aside/back", "POST /v/{id}/batch/{batch}/undo"}
+	"POST /v/{id}/p/{pos}/aside", "POST /v/{id}/p/{pos}/aside/back", "POST /v/{id}/batch/{batch}/undo",
+	"POST /v/{id}/runs"}
 
 // TestEveryAddressAsksWho: nobody reaches anything but the door, who may only look
 // reaches no form, and who may write reaches nothing that is the owner's.

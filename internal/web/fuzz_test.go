@@ -273,6 +273,7 @@ var notFuzzed = []string{"POST /login", "POST /logout", "POST /pair", "POST /dev
 	"POST /devices/{device}/away", "POST /v/{id}/listen", "POST /v/{id}/listen/{hash}",
 	"POST /take", "POST /v/{id}/handover/file", "POST /v/{id}/pictures",
 	"POST /v/{id}/picture/{hash}/marks", "POST /v/{id}/past", "POST /v/{id}/job/tick",
+	"POST /v/{id}/measure", "POST /v/{id}/runs",
 	"POST /v/{id}/plan/settled/{entry}/back", "POST /v/{id}/p/{pos}/aside/back"}
 
 // harmed returns what a campaign draws from and how many it harms: the same in every

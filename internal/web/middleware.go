@@ -177,7 +177,7 @@ func bodyLimit(r *http.Request) int64 {
 		switch path.Base(r.URL.Path) {
 		case "listen":
 			return maxSound
-		case "pictures":
+		case "pictures", "measure":
 			return picture.MaxFile + maxBody
 		}
 	}

@@ -22,6 +22,7 @@ var samples = map[string]struct{ path, selector, says string }{
 	"GET /v/{id}/round/today": {"", "", ""}, // see TestARoundShowsWhatAnotherAnswered
 	"GET /v/{id}/run":         {"/v/heron/run", ".lead", "The 6PK1874 fits"},
 	"GET /v/{id}/run/{run}":   {"/v/heron/run/main-run?belt=6PK1820", ".lead", "does not fit"},
+	"GET /v/{id}/measure":     {"/v/heron/measure?run=main-run", "h1", "Measure a belt run"},
 	"GET /v/{id}/card":        {"/v/heron/card", "h1", "what to do on which sign"},
 	"GET /v/{id}/aboard":      {"/v/heron/aboard", "h1", "Nothing is recorded as aboard the Heron"},
 	"GET /v/{id}/kept":        {"", "", ""}, // see TestADeviceKeepsAVehicle
@@ -241,6 +242,7 @@ func TestEveryTemplateHasItsPage(t *testing.T) {
 		"run":   runPage{}, "listen": listenPage{}, "heard": heardPage{}, "plan": planPage{},
 		"yardplan": yardPlanPage{}, "trip": tripPage{}, "shopping": shoppingPage{}, "reckoning": reckoningPage{},
 		"opened": openedPage{}, "aboard": aboardPage{}, "past": pastPage{}, "pictures": picturesPage{},
+		"measure": measurePage{}, "runkeep": runKeepPage{},
 		"devices": devicesPage{}, "pair": pairPage{}, "card": cardPage{},
 		"handover": handoverPage{}, "take": takePage{},
 	}

@@ -40,6 +40,7 @@ type runPage struct {
 	Ask      runAsk
 	Refused  bool
 	Faults   []fault // of what was asked: it is answered for the run as it is
+	Keep     *runKeep
 }
 
 type runLink struct {
@@ -104,12 +105,13 @@ func (s *Server) runPage(w http.ResponseWriter, r *http.Request) error {
 	if id == "" {
 		if len(d.vehicle.Runs) == 0 {
 			return &fleet.Error{Kind: fleet.NotFound, Msg: d.vehicle.Name + " has no belt run on its sheet",
-				Hint: "measure the pulleys and add runs to the vehicle sheet; docs/your-own-run.md says how"}
+				Hint: "measure one at /v/" + d.vehicle.ID + "/measure; docs/your-own-run.md says how"}
 		}
 		id = d.vehicle.Runs[0].ID
 	}
 	b, wrong := d.askedRun(id, r.URL.Query())
-	if wrong != nil && (fleet.KindOf(wrong) != fleet.Invalid || wantsJSON(r)) {
+	known := d.vehicle.Run(id) != nil || d.vehicle.RunOf(id) != nil
+	if wrong != nil && (!known || fleet.KindOf(wrong) == fleet.Internal || wantsJSON(r)) {
 		return wrong
 	}
 	if wantsJSON(r) {
@@ -127,6 +129,11 @@ func (s *Server) runPage(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	page.Ask, page.Faults = askAgain(b, r.URL.Query()), faults(wrong)
+	if next := b.Changed(); next != nil && !page.Refused {
+		if page.Keep, err = s.runKeep(d, next, b.Run.ID, b.Headline()); err != nil {
+			return err
+		}
+	}
 	page.Page = s.page(r, d, "run", b.Run.Name+", "+d.vehicle.Name)
 	return s.render(w, r, code, "run", page)
 }

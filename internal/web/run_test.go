@@ -101,6 +101,10 @@ func TestARunThatCannotBeAskedKeepsItsForm(t *testing.T) {
 			t.Errorf("%s comes back as %q, not %q", field, got, want)
 		}
 	}
+	lost := parse(t, s.get("/v/heron/run/main-run?d4=60&leave=Crank+puley").body)
+	if value(lost.find("input[name=d4]")[0], "value") != "60" || !strings.Contains(lost.text("[role=alert]"), "puley") {
+		t.Errorf("a pulley that the run does not have: %s", lost.text("#answer"))
+	}
 	if got := p.text(".lead"); !strings.Contains(got, "As it is: ") || !strings.Contains(got, "6PK1874") {
 		t.Errorf("the run as it is: %q", got)
 	}
