@@ -4,23 +4,8 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/spatial/r3"
 )
-
-// vec is a direction or place in the camera's frame (x right, y down, z away) or the plane's (x right, y up, z
-// towards the camera).
-type vec [3]float64
-
-func (a vec) dot(b vec) float64 { return a[0]*b[0] + a[1]*b[1] + a[2]*b[2] }
-
-func (a vec) times(f float64) vec { return vec{a[0] * f, a[1] * f, a[2] * f} }
-
-func (a vec) plus(b vec) vec { return vec{a[0] + b[0], a[1] + b[1], a[2] + b[2]} }
-
-func (a vec) cross(b vec) vec {
-	return vec{a[1]*b[2] - a[2]*b[1], a[2]*b[0] - a[0]*b[2], a[0]*b[1] - a[1]*b[0]}
-}
-
-func (a vec) unit() vec { return a.times(1 / math.Sqrt(a.dot(a))) }
 
 // ellipse fits a x^2 + b xy + c y^2 + d x + e y + f = 0 with 4ac - b^2 = 1 to five points or more: the direct fit of
 // Fitzgibbon, Pilu and Fisher (1999) in the stable form of Halir and Flusser (1998). It comes back as a symmetric
@@ -78,7 +63,7 @@ func ellipse(pts [][2]float64) *mat.SymDense {
 // normals are the two directions, towards the camera, that the plane of a circle may face whose image, in
 // coordinates in which the focal length is 1, is the ellipse q: the circular sections of the cone of sight. Where the
 // focal length is right, one of them is the same for all circles of one plane: Chen, Wu and Wada (2004).
-func normals(q *mat.SymDense) []vec {
+func normals(q *mat.SymDense) []r3.Vec {
 	var eig mat.EigenSym
 	if !eig.Factorize(q, true) {
 		return nil
@@ -86,7 +71,7 @@ func normals(q *mat.SymDense) []vec {
 	var v mat.Dense
 	eig.VectorsTo(&v)
 	l := eig.Values(nil) // rising
-	col := func(k int) vec { return vec{v.At(0, k), v.At(1, k), v.At(2, k)} }
+	col := func(k int) r3.Vec { return r3.Vec{X: v.At(0, k), Y: v.At(1, k), Z: v.At(2, k)} }
 	one, low, mid, high := 1.0, 0, 1, 2
 	if l[1] < 0 { // two negative: the other sign of the same cone
 		one, low, high = -1, 2, 0
@@ -96,11 +81,11 @@ func normals(q *mat.SymDense) []vec {
 		return nil
 	}
 	along, across := math.Sqrt((l1-l2)/(l1-l3)), math.Sqrt((l2-l3)/(l1-l3))
-	var out []vec
+	var out []r3.Vec
 	for _, sign := range []float64{1, -1} {
-		n := col(high).times(along).plus(col(low).times(sign * across)).unit()
-		if n[2] > 0 {
-			n = n.times(-1)
+		n := r3.Unit(r3.Add(r3.Scale(along, col(high)), r3.Scale(sign*across, col(low))))
+		if n.Z > 0 {
+			n = r3.Scale(-1, n)
 		}
 		out = append(out, n)
 	}

@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/spatial/r3"
 
 	"undertray/drive"
 )
@@ -58,8 +59,8 @@ type photo struct {
 	marked  []touch // as they were at first
 	focal   float64 // expected
 	spread  float64
-	out     float64 // standard deviation of a rim's stand, mm
-	turn    [3]vec  // the plane's axes as the camera sees them, before the three turns
+	out     float64   // standard deviation of a rim's stand, mm
+	turn    [3]r3.Vec // the plane's axes as the camera sees them, before the three turns
 	rims    int
 }
 
@@ -136,8 +137,8 @@ func newPhoto(run *drive.Run, p *Photo) (*photo, error) {
 // view is a camera made ready to look at one rim after another.
 type view struct {
 	ph     *photo
-	eye    vec
-	turn   [3]vec
+	eye    r3.Vec    // x right and y up in the plane, z towards the camera
+	turn   [3]r3.Vec // the plane's axes as the camera sees them: x right, y down, z away
 	focal  float64
 	term   float64
 	mx, my float64
@@ -147,24 +148,15 @@ type view struct {
 func (ph *photo) view(c []float64) view {
 	v := view{ph: ph, focal: ph.focal * math.Exp(c[cFocal]), term: c[cTerm],
 		mx: ph.w/2 + c[cAxis]*unit, my: ph.h/2 + c[cAxis+1]*unit, half: math.Hypot(ph.w, ph.h) / 2}
-	w := vec{c[cTurn], c[cTurn+1], c[cTurn+2]}
+	w := r3.Vec{X: c[cTurn], Y: c[cTurn+1], Z: c[cTurn+2]}
+	by := r3.NewRotation(r3.Norm(w), w)
 	for i, axis := range ph.turn {
-		v.turn[i] = rotated(axis, w)
+		v.turn[i] = by.Rotate(axis)
 	}
 	away := -c[cAim+2] * unit * math.Exp(c[cFocal])
-	ahead := vec{v.turn[0][2], v.turn[1][2], v.turn[2][2]}
-	v.eye = vec{c[cAim] * unit, c[cAim+1] * unit, 0}.plus(ahead.times(away))
+	ahead := r3.Vec{X: v.turn[0].Z, Y: v.turn[1].Z, Z: v.turn[2].Z}
+	v.eye = r3.Add(r3.Vec{X: c[cAim] * unit, Y: c[cAim+1] * unit}, r3.Scale(away, ahead))
 	return v
-}
-
-// rotated turns a about w by its length, radians: Rodrigues' formula.
-func rotated(a, w vec) vec {
-	s, half := 1.0, 0.5 // sin(t)/t and (1-cos t)/t^2
-	if t := math.Sqrt(w.dot(w)); t > 1e-4 {
-		s, half = math.Sin(t)/t, (1-math.Cos(t))/(t*t)
-	}
-	wa := w.cross(a)
-	return a.plus(wa.times(s)).plus(w.cross(wa).times(half))
 }
 
 // on is where the line of sight through a place on the picture meets the plane z mm before that of the pulleys. The
@@ -172,20 +164,18 @@ func rotated(a, w vec) vec {
 func (v *view) on(t Touch, z float64) (x, y float64) {
 	px, py := t.X-v.mx, t.Y-v.my
 	f := v.focal * (1 - v.term*(px*px+py*py)/(v.half*v.half))
-	k := vec{px / f, py / f, 1}
-	q := vec{v.turn[0].dot(k), v.turn[1].dot(k), v.turn[2].dot(k)}
-	s := (z - v.eye[2]) / q[2]
-	return v.eye[0] + s*q[0], v.eye[1] + s*q[1]
+	k := r3.Vec{X: px / f, Y: py / f, Z: 1}
+	s := (z - v.eye.Z) / r3.Dot(v.turn[2], k)
+	return v.eye.X + s*r3.Dot(v.turn[0], k), v.eye.Y + s*r3.Dot(v.turn[1], k)
 }
 
 // sees is the other way round: where a place of the plane, z mm before that of the pulleys, is on the picture.
 func (v *view) sees(x, y, z float64) Touch {
-	d := vec{x - v.eye[0], y - v.eye[1], z - v.eye[2]}
-	var k vec
-	for i, axis := range v.turn {
-		k = k.plus(axis.times(d[i]))
+	var k r3.Vec
+	for i, d := range []float64{x - v.eye.X, y - v.eye.Y, z - v.eye.Z} {
+		k = r3.Add(k, r3.Scale(d, v.turn[i]))
 	}
-	ux, uy := v.focal*k[0]/k[2], v.focal*k[1]/k[2]
+	ux, uy := v.focal*k.X/k.Z, v.focal*k.Y/k.Z
 	f := 2 / (1 + math.Sqrt(max(1+4*v.term*(ux*ux+uy*uy)/(v.half*v.half), 0)))
 	return Touch{v.mx + f*ux, v.my + f*uy}
 }
@@ -247,9 +237,9 @@ func (ph *photo) rim(i int) (out []Touch) {
 // start is one way the picture may have been taken.
 type start struct {
 	focal float64 // logarithm over the expected
-	turn  [3]vec
+	turn  [3]r3.Vec
 	shape *shape // in units of the camera's distance
-	aim   vec
+	aim   r3.Vec
 	miss  float64
 }
 
@@ -296,14 +286,14 @@ func (p *problem) starts() ([]start, error) {
 }
 
 // laidFlat lays the picture into the plane that faces n, one unit from the camera.
-func (p *problem) laidFlat(focal float64, n vec) (start, bool) {
+func (p *problem) laidFlat(focal float64, n r3.Vec) (start, bool) {
 	ph := p.photo
-	across := vec{1, 0, 0}.plus(n.times(-n[0])).unit()
-	s := start{focal: focal, turn: [3]vec{across, n.cross(across), n}, shape: &shape{}}
+	across := r3.Unit(r3.Sub(r3.Vec{X: 1}, r3.Scale(n.X, n)))
+	s := start{focal: focal, turn: [3]r3.Vec{across, r3.Cross(n, across), n}, shape: &shape{}}
 	c := make([]float64, cOut)
-	c[cFocal], c[cAim+2] = focal, -1/(n[2]*unit*math.Exp(focal))
-	c[cAim], c[cAim+1] = -across[2]/(n[2]*unit), -s.turn[1][2]/(n[2]*unit) // so that the lens is above the origin
-	s.aim = vec{c[cAim], c[cAim+1], c[cAim+2]}
+	c[cFocal], c[cAim+2] = focal, -1/(n.Z*unit*math.Exp(focal))
+	c[cAim], c[cAim+1] = -across.Z/(n.Z*unit), -s.turn[1].Z/(n.Z*unit) // so that the lens is above the origin
+	s.aim = r3.Vec{X: c[cAim], Y: c[cAim+1], Z: c[cAim+2]}
 	saved := ph.turn
 	ph.turn = s.turn
 	v := ph.view(c)
@@ -349,7 +339,7 @@ func (p *problem) begin(s start) (*problem, []float64, error) {
 	}
 	x := append(q.unknowns(s.shape), make([]float64, cOut+ph.rims)...)
 	c := x[q.size():]
-	c[cFocal], c[cAim], c[cAim+1], c[cAim+2] = s.focal, s.aim[0]-first.X/unit, s.aim[1]-first.Y/unit, s.aim[2]
+	c[cFocal], c[cAim], c[cAim+1], c[cAim+2] = s.focal, s.aim.X-first.X/unit, s.aim.Y-first.Y/unit, s.aim.Z
 	ph.scale(x, q.size(), told/seen)
 	return &q, x, nil
 }

@@ -218,7 +218,7 @@ func (r *Result) tellPhoto(s *shape) {
 	p, c := r.p, r.x[r.p.size():]
 	v := p.photo.view(c)
 	at := func(k int) int { return p.size() + k }
-	r.Camera = Camera{TiltDeg: math.Acos(min(-v.turn[2][2], 1)) * 180 / math.Pi, AwayMM: v.eye[2], FocalPX: v.focal,
+	r.Camera = Camera{TiltDeg: math.Acos(min(-v.turn[2].Z, 1)) * 180 / math.Pi, AwayMM: v.eye.Z, FocalPX: v.focal,
 		FocalSDPX: v.focal * math.Sqrt(r.cov.At(at(cFocal), at(cFocal))), Lens: v.term}
 	for i := range p.photo.rims {
 		rim := Rim{Pulley: p.run.Pulleys[i].Name}

@@ -5,6 +5,8 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/spatial/r3"
+
 	"undertray/drive"
 )
 
@@ -88,10 +90,10 @@ func (p *problem) likeliest() (best *problem, x []float64, err error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	var tried []vec
+	var tried []r3.Vec
 	least := math.Inf(1)
 	for _, s := range all {
-		near := func(n vec) bool { return n.dot(s.turn[2]) > math.Cos(apartDeg*math.Pi/180) }
+		near := func(n r3.Vec) bool { return r3.Dot(n, s.turn[2]) > math.Cos(apartDeg*math.Pi/180) }
 		if slices.ContainsFunc(tried, near) {
 			continue
 		}
