@@ -203,6 +203,16 @@ func (p Preferences) unitFor(q Quantity) string {
 	}
 }
 
+// UnitFor returns the unit that a reader is asked for figures in where a unit is
+// usual; that unit itself where the reader is at home in it, or nobody knows it.
+func (p Preferences) UnitFor(usual string) string {
+	row := lookup(usual)
+	if row == nil {
+		return usual
+	}
+	return p.unitFor(Quantity{num: number{text: "1", value: 1}, unit: row.symbol, dim: row.dim})
+}
+
 // readerPlaces returns how many decimals a reader needs of a quantity.
 func readerPlaces(q Quantity) int {
 	size := math.Abs(q.num.value)

@@ -14,7 +14,7 @@ func (r *Report) UnderStance(s fleet.Stance) *Report {
 	state := *r.State
 	state.Vehicle = &v
 	out := Of(r.Catalogue, &state)
-	out.Experience, out.Units = newExperience(r.Experienced()), r.Units
+	out.Experience = newExperience(r.Experienced())
 	return out
 }
 
@@ -35,7 +35,6 @@ func (r *Report) WithRecord(v *fleet.Vehicle, record []*fleet.Entry, on civil.Da
 	for _, l := range others {
 		out.Experience.parts[l.Kind] = append(out.Experience.parts[l.Kind], l)
 	}
-	out.Units = r.Units
 	return out
 }
 

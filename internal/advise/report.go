@@ -31,20 +31,11 @@ type Report struct {
 	// Experience is what the whole yard's parts tell; nil where the vehicle
 	// was worked out alone.
 	Experience *Experience
-	// Units are what reasons are written in; metric unless set.
+	// Units are what reasons are written in: the vehicle's.
 	Units units.Preferences
 	// Pace is what steps take the owner, by their keys, where they were timed often
 	// enough: Vehicle has these minutes in the place of the sheet's.
 	Pace map[string]pace.Own
-}
-
-// In sets the units that the reasons of reports are written in, and returns
-// the reports.
-func In(prefs units.Preferences, reports []*Report) []*Report {
-	for _, r := range reports {
-		r.Units = prefs
-	}
-	return reports
 }
 
 // Visit is an occasion on which the vehicle is opened: for now, an oil change.
@@ -88,7 +79,8 @@ func Of(cat *catalogue.Catalogue, s *fleet.State) *Report {
 // outlookOf is a report before anything is judged.
 func outlookOf(cat *catalogue.Catalogue, s *fleet.State) *Report {
 	s, own := pace.Applied(s)
-	r := &Report{Vehicle: s.Vehicle, Catalogue: cat, On: s.On, State: s, Pace: own}
+	r := &Report{Vehicle: s.Vehicle, Catalogue: cat.Of(s.Vehicle), On: s.On, State: s,
+		Units: s.Vehicle.Reader, Pace: own}
 	r.Forecast = newForecast(s)
 	r.Total, r.HasTotal = r.Forecast.Total(s.On)
 	return r

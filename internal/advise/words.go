@@ -54,7 +54,8 @@ func withinWords(r judge.Reason) string {
 	if a == nil {
 		return WithinBounds
 	}
-	return fmt.Sprintf("%s, about %s from the limit of %s (%s)", WithinBounds, a.By, a.Bound, a.Limit.Verdict)
+	return fmt.Sprintf("%s, about %s from the limit of %s (%s)", WithinBounds, r.Check.Shown(a.By),
+		r.Check.Shown(a.Bound), a.Limit.Verdict)
 }
 
 // WithinBounds says that a finding asks for nothing.
@@ -64,7 +65,7 @@ const WithinBounds = "within bounds"
 // hole: a dry stain".
 func FindingWords(c *catalogue.Check, f *fleet.Finding) string {
 	if f.Value != nil {
-		return fmt.Sprintf("%s: %s", c.Title(), f.Value)
+		return fmt.Sprintf("%s: %s", c.Title(), c.Shown(*f.Value))
 	}
 	for _, a := range c.Answers {
 		if a.ID == f.Answer {
@@ -183,25 +184,29 @@ func show(q units.Quantity, p units.Preferences) string {
 	if q.Dimension() == units.TimeSpan {
 		return q.String()
 	}
-	return p.ShowNominal(q)
+	return p.Within(q)
 }
 
 // ConditionWords says when a limit holds: "chunk-missing", "3 per 3 in or
-// more", "below 89.3 %".
-func ConditionWords(l *fleet.Limit) string {
+// more", "below 89.3 %". What is converted is never rounded beyond the limit.
+func ConditionWords(l *fleet.Limit, p units.Preferences) string {
 	var parts []string
 	if l.Is != "" {
 		parts = append(parts, l.Is)
 	}
-	add := func(q *units.Quantity, format string) {
+	add := func(q *units.Quantity, bound func(units.Quantity) string, format string) {
 		if q != nil {
-			parts = append(parts, fmt.Sprintf(format, q))
+			parts = append(parts, fmt.Sprintf(format, bound(*q)))
 		}
 	}
-	add(l.AtLeast, "%s or more")
-	add(l.MoreThan, "more than %s")
-	add(l.AtMost, "%s or less")
-	add(l.LessThan, "less than %s")
+	from, upTo := p.Floor, p.Ceil
+	if l.Verdict <= fleet.Keep { // it says what is good
+		from, upTo = upTo, from
+	}
+	add(l.AtLeast, from, "%s or more")
+	add(l.MoreThan, from, "more than %s")
+	add(l.AtMost, upTo, "%s or less")
+	add(l.LessThan, upTo, "less than %s")
 	return strings.Join(parts, ", ")
 }
 

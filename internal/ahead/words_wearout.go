@@ -10,7 +10,7 @@ import (
 
 // Words says when the limit is reached and what that rests on.
 func (w *Wearout) Words(p units.Preferences) string {
-	who := fmt.Sprintf("%s, %s", w.Bound, w.Limit.Authority)
+	who := fmt.Sprintf("%s, %s", w.Check.Shown(w.Bound), w.Limit.Authority)
 	switch {
 	case w.Crossed:
 		return fmt.Sprintf("%s: past the limit of %s.", w.Check.Title(), who)

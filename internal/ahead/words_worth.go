@@ -13,11 +13,12 @@ import (
 
 // Words compares the choices in one or two sentences.
 func (w *Worth) Words(p units.Preferences) string {
-	per := "1000 km"
+	far := p.Preferred(units.Distance)
+	per, scale := "1000 "+far, units.Must(1, far).Base()
 	if w.PerYear {
-		per = "year"
+		per, scale = "year", 1
 	}
-	money := func(v float64) string { return units.Format(v, w.Currency, 2) }
+	money := func(v float64) string { return units.Format(v*scale, w.Currency, 2) }
 	s := fmt.Sprintf("Changed now it will have cost %s for each %s; at the next oil change %s, the chance of "+
 		"failing before it counted; left until it fails about %s.",
 		money(w.Now), per, money(w.Wait), money(w.Fail))

@@ -18,6 +18,7 @@ type Catalogue struct {
 	slots map[string]*slot
 	words words
 	names func() *lexicon // how parts are called, gathered when first asked for
+	forReaders
 }
 
 // slot holds one kind: as written, inheritance not yet followed, and whole.
@@ -73,6 +74,7 @@ func (c *Catalogue) resolve(id string) *Kind {
 		whole.glances = g.Checks
 	}
 	for i := range whole.Checks {
+		whole.Checks[i].reader = c.reader
 		for j := range whole.Checks[i].Limits {
 			whole.Checks[i].Limits[j].Check = whole.Checks[i].ID
 		}

@@ -156,6 +156,8 @@ type Check struct {
 	// Wear says that the figure grows, or falls, as the part wears, so that
 	// the day it meets a limit can be forecast.
 	Wear *Wear `yaml:"wear,omitempty" json:"wear,omitempty"`
+
+	reader units.Preferences // see For
 }
 
 // Bounds are the least and the greatest of some figures, both among them; nil
@@ -184,15 +186,15 @@ func (b *Bounds) Hold(q units.Quantity) bool {
 	return !below(&q, b.From) && !below(b.To, &q)
 }
 
-// String writes the bounds: "0 V to 32 V", or the one there is.
-func (b *Bounds) String() string {
+// Span writes bounds on figures of the check: "0 V to 32 V", or the one there is.
+func (c *Check) Span(b *Bounds) string {
 	switch {
 	case b.From == nil:
-		return "up to " + b.To.String()
+		return "up to " + c.Shown(*b.To)
 	case b.To == nil:
-		return b.From.String() + " and up"
+		return c.Shown(*b.From) + " and up"
 	}
-	return b.From.String() + " to " + b.To.String()
+	return c.Shown(*b.From) + " to " + c.Shown(*b.To)
 }
 
 // Wear is what is believed of a figure's course before it has been measured.

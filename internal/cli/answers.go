@@ -39,7 +39,7 @@ func (a *app) yardCmd() *cobra.Command {
 				if a.json {
 					view := advise.YardView{Headline: advise.YardHeadline(reports)}
 					for _, r := range reports {
-						view.Vehicles = append(view.Vehicles, r.View(y.Settings.Units))
+						view.Vehicles = append(view.Vehicles, r.View(r.Units))
 					}
 					return errors.Join(a.printJSON(view), y.Mistakes())
 				}
@@ -63,7 +63,7 @@ func (a *app) stateCmd() *cobra.Command {
 					return err
 				}
 				if a.json {
-					return a.printJSON(next.StateView{VehicleView: ahead.View(r, y.Settings.Units),
+					return a.printJSON(next.StateView{VehicleView: ahead.View(r, r.Units),
 						Next: next.Of(made)})
 				}
 				return a.print(y, func(t *print.Text) { t.State(r, made, all) })
@@ -83,7 +83,7 @@ func (a *app) positionCmd() *cobra.Command {
 					return err
 				}
 				if a.json {
-					return a.printJSON(ahead.PositionView(r, j, y.Settings.Units))
+					return a.printJSON(ahead.PositionView(r, j, r.Units))
 				}
 				return a.print(y, func(t *print.Text) { t.Position(r, j) })
 			})
@@ -211,7 +211,7 @@ func (a *app) withForecast(c *cobra.Command, vehicle string) error {
 	a.on = ""
 	return a.withReport(c.Context(), vehicle, func(y *yard.Yard, r *advise.Report) error {
 		if a.json {
-			return a.printJSON(r.ForecastView(ahead, y.Settings.Units))
+			return a.printJSON(r.ForecastView(ahead, r.Units))
 		}
 		return a.print(y, func(t *print.Text) { t.Forecast(r, ahead) })
 	})

@@ -28,6 +28,7 @@ import (
 	"undertray/internal/record"
 	"undertray/internal/together"
 	"undertray/internal/yard"
+	"undertray/units"
 )
 
 // Exit codes, as every command's help says.
@@ -57,6 +58,8 @@ type app struct {
 	on   string // --on as typed
 	json bool
 	only string // --vehicles as typed
+
+	about *fleet.Vehicle // that is asked about, or nil
 
 	folds *journal.Folds // of the journal that is open
 }
@@ -232,9 +235,18 @@ func (a *app) dayOf(flag, typed string) (civil.Date, error) {
 
 // print sets text on standard output.
 func (a *app) print(y *yard.Yard, set func(t *print.Text)) error {
-	t := print.NewText(a.out, y.Settings.Units)
+	t := print.NewText(a.out, a.reads(y))
 	set(t)
 	return t.Close()
+}
+
+// reads is what the answer is written in: the units of the vehicle it is about, or the
+// yard's.
+func (a *app) reads(y *yard.Yard) units.Preferences {
+	if a.about != nil {
+		return a.about.Reader
+	}
+	return y.Settings.Units
 }
 
 func (a *app) printJSON(v any) error {
@@ -340,11 +352,9 @@ func (a *app) reports(ctx context.Context, y *yard.Yard) ([]*advise.Report, erro
 		return nil, err
 	}
 	if a.only == "" && !together.Large(y) {
-		reports, err := look.Yard(ctx)
-		return advise.In(y.Settings.Units, reports), err
+		return look.Yard(ctx)
 	}
-	reports, err := look.Named(ctx, commas(a.only), "--vehicles", "--vehicles ")
-	return advise.In(y.Settings.Units, reports), err
+	return look.Named(ctx, commas(a.only), "--vehicles", "--vehicles ")
 }
 
 // reportOn works one vehicle out, with what the others have seen.
@@ -353,11 +363,8 @@ func (a *app) reportOn(ctx context.Context, y *yard.Yard, v *fleet.Vehicle) (*ad
 	if err != nil {
 		return nil, err
 	}
-	r, err := look.Among(ctx, v)
-	if err == nil {
-		r.Units = y.Settings.Units
-	}
-	return r, err
+	a.about = v
+	return look.Among(ctx, v)
 }
 
 // whole is a report with all that is recorded about its vehicle, for questions

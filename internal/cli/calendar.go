@@ -63,7 +63,7 @@ func (a *app) calendar(y *yard.Yard, events []calendar.Event, file string) error
 		return a.printJSON(events)
 	}
 	var buf bytes.Buffer
-	if err := print.Calendar(&buf, y.Settings.Name, events, a.now()); err != nil {
+	if err := print.Calendar(&buf, y.Settings.Name, events, a.now(), a.reads(y)); err != nil {
 		return err
 	}
 	if file == "-" {

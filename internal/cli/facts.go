@@ -82,6 +82,7 @@ func (a *app) add(ctx context.Context, vehicle string,
 // recorded tells what was recorded and what it means.
 func (a *app) recorded(ctx context.Context, y *yard.Yard, store journal.Store, v *fleet.Vehicle,
 	stored []*fleet.Entry) error {
+	a.about = v
 	if a.json {
 		return a.printJSON(stored)
 	}
@@ -93,7 +94,6 @@ func (a *app) recorded(ctx context.Context, y *yard.Yard, store journal.Store, v
 		return err
 	}
 	r := advise.Of(y.Catalogue, state)
-	r.Units = y.Settings.Units
 	return a.print(y, func(t *print.Text) { t.Recorded(r, stored) })
 }
 

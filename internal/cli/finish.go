@@ -102,7 +102,7 @@ func (a *app) finish(ctx context.Context, y *yard.Yard, store journal.Store, veh
 		return err
 	}
 	changes := finish.ChangesOf(after, rec.Form)
-	return a.print(y, func(t *print.Text) { t.Told(changes.Words(y.Settings.Units)) })
+	return a.print(y, func(t *print.Text) { t.Told(changes.Words(a.reads(y))) })
 }
 
 // finishTold is what was accepted of a form, with what the flags correct.

@@ -84,7 +84,7 @@ func (a *app) meaningCmd() *cobra.Command {
 				return err
 			}
 			if a.json {
-				return a.printJSON(m.View(y.Settings.Units))
+				return a.printJSON(m.View(a.reads(y)))
 			}
 			return a.print(y, func(t *print.Text) { t.Meaning(m) })
 		}}

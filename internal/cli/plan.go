@@ -234,7 +234,7 @@ func (a *app) planYard(ctx context.Context, opt plan.Options, ask planAsk) error
 		return a.printAnyPlan(y, ask, anyPlan{
 			shopping: func() (*buying.Shopping, error) { return buying.OfYard(made) },
 			sheet:    func(p print.Paper, w io.Writer) error { return p.YardPlan(w, made) },
-			view:     func() any { return made.View(y.Settings.Units) },
+			view:     func() any { return made.View(a.reads(y)) },
 			text:     func(t *print.Text) { t.YardPlan(made) },
 		})
 	})

@@ -26,7 +26,7 @@ func (a *app) printPlan(ctx context.Context, y *yard.Yard, r *advise.Report, mad
 	return a.printAnyPlan(y, ask, anyPlan{
 		shopping: func() (*buying.Shopping, error) { return buying.OfPlan(made) },
 		sheet:    func(p print.Paper, w io.Writer) error { return p.Plan(w, made) },
-		view:     func() any { return made.View(y.Settings.Units) },
+		view:     func() any { return made.View(a.reads(y)) },
 		text: func(t *print.Text) {
 			if against != "" {
 				t.Line(against)

@@ -35,8 +35,8 @@ func (a *app) callRoll(ctx context.Context, y *yard.Yard, first int) error {
 		return err
 	}
 	roll := together.Roll{Journal: a.folds}
-	from := together.RollFrom{Day: day, Files: yard.Files(a.dir), Units: y.Settings.Units, Catalogue: y.Catalogue,
-		Sheets: y, Row: together.RowOf}
+	from := together.RollFrom{Day: day, Files: yard.Files(a.dir), Catalogue: y.Catalogue, Sheets: y,
+		Row: together.RowOf}
 	if err := roll.Call(ctx, from); err != nil {
 		return err
 	}

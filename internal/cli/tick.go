@@ -156,5 +156,5 @@ func (a *app) tighten(y *yard.Yard, job *visit.Job, keys []string, entries []*fl
 		what, figure, _ := strings.Cut(t, "=")
 		typed = append(typed, visit.Typed{Step: keys[0], What: strings.TrimSpace(what), Figure: figure})
 	}
-	return job.Tighten(entries, typed, y.Settings.Units.Preferred(units.Torque), ask.sure)
+	return job.Tighten(entries, typed, a.reads(y).Preferred(units.Torque), ask.sure)
 }

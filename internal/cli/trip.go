@@ -43,7 +43,7 @@ func (a *app) tripCmd() *cobra.Command {
 					return err
 				}
 				if a.json {
-					return a.printJSON(trip.View(y.Settings.Units))
+					return a.printJSON(trip.View(a.reads(y)))
 				}
 				return a.print(y, func(t *print.Text) { t.Trip(trip) })
 			})

@@ -25,6 +25,11 @@ type Vehicle struct {
 	// severe service: short trips, towing, dust, heat
 	Severe bool `yaml:"severe,omitempty" json:"severe,omitempty"`
 
+	// Units are what the owner reads about this vehicle in; nil: the yard's.
+	Units *units.Preferences `yaml:"units,omitempty" json:"units,omitempty"`
+	// Reader is what that comes to: the vehicle's units, or the yard's.
+	Reader units.Preferences `yaml:"-" json:"-"`
+
 	// Yearly is the owner's own estimate of the distance driven in a year.
 	Yearly *units.Quantity `yaml:"yearly,omitempty" json:"yearly,omitempty" of:"distance,positive"`
 	// OilChange is how often the oil is changed: the rhythm of visits.

@@ -8,12 +8,13 @@ import (
 
 	"undertray/civil"
 	"undertray/internal/plan/calendar"
+	"undertray/units"
 )
 
 // Calendar writes events as an iCalendar stream (RFC 5545) named for a yard;
 // stamp is when it was made. Every event takes whole days and shows the day as
-// busy only where it is a visit.
-func Calendar(w io.Writer, name string, events []calendar.Event, stamp time.Time) error {
+// busy only where it is a visit. Its words are in the reader's units first.
+func Calendar(w io.Writer, name string, events []calendar.Event, stamp time.Time, reads units.Preferences) error {
 	cal := ics.NewCalendarFor("Undertray")
 	cal.SetMethod(ics.MethodPublish)
 	cal.SetProductId("-//Undertray//Undertray//EN")
@@ -26,9 +27,9 @@ func Calendar(w io.Writer, name string, events []calendar.Event, stamp time.Time
 		ev.SetDtStampTime(stamp.UTC().Truncate(time.Second))
 		ev.SetAllDayStartAt(noon(e.From))
 		ev.SetAllDayEndAt(noon(e.From.AddDays(max(1, e.Days)))) // the day after the last, RFC 5545 3.6.1
-		ev.SetSummary(e.Title)
+		ev.SetSummary(reads.Text(e.Title))
 		if e.Text != "" {
-			ev.SetDescription(e.Text)
+			ev.SetDescription(reads.Text(e.Text))
 		}
 		ev.SetTimeTransparency(transparency(e.Busy))
 	}

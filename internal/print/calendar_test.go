@@ -10,6 +10,7 @@ import (
 
 	"undertray/civil"
 	"undertray/internal/plan/calendar"
+	"undertray/units"
 )
 
 // A calendar read back with another library of RFC 5545 says the same.
@@ -22,7 +23,8 @@ func TestCalendarReadsBack(t *testing.T) {
 			Title: "Wren: limit of wiper blades"},
 	}
 	var buf bytes.Buffer
-	if err := Calendar(&buf, "Alder Fen", events, time.Date(2026, 11, 25, 12, 0, 0, 0, time.UTC)); err != nil {
+	if err := Calendar(&buf, "Alder Fen", events, time.Date(2026, 11, 25, 12, 0, 0, 0, time.UTC),
+		units.Preferences{}); err != nil {
 		t.Fatal(err)
 	}
 	for _, line := range strings.Split(strings.TrimSuffix(buf.String(), "\r\n"), "\r\n") {

@@ -93,7 +93,7 @@ func (t *Text) check(c *catalogue.Check) {
 			of = " (" + strings.Join(l.Materials, ", ") + ")"
 		}
 		t.Item(fmt.Sprintf("%s%-10s", in, l.Verdict),
-			fmt.Sprintf("%s%s: %s. %s [%s]", advise.ConditionWords(l), of, l.Authority, l.Says, l.Source))
+			fmt.Sprintf("%s%s: %s. %s [%s]", advise.ConditionWords(l, t.prefs), of, l.Authority, l.Says, l.Source))
 	}
 }
 

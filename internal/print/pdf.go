@@ -108,7 +108,7 @@ func newSheet(p Paper, f frame) *sheet {
 	pdf.SetTitle(f.title+", "+f.vehicle+", "+f.on.Long(), true)
 	pdf.SetLang("en-GB")
 	s := &sheet{paper: p, frame: f, w: w, h: h}
-	s.fonts, s.err = newFonts(pdf)
+	s.fonts, s.err = newFonts(pdf, p.Units)
 	if s.err == nil {
 		s.turn()
 	}

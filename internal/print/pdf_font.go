@@ -8,6 +8,8 @@ import (
 	"golang.org/x/image/font/gofont/gobold"
 	"golang.org/x/image/font/gofont/goregular"
 	"golang.org/x/image/font/sfnt"
+
+	"undertray/units"
 )
 
 // The one typeface of the sheets, in two weights. Its figures are all of one
@@ -41,17 +43,18 @@ func (st style) box() float64 { return min(boxSide, st.lead-0.8) }
 type fonts struct {
 	pdf   *fpdf.Fpdf
 	known *sfnt.Font
+	reads units.Preferences
 	buf   sfnt.Buffer
 }
 
-func newFonts(pdf *fpdf.Fpdf) (*fonts, error) {
+func newFonts(pdf *fpdf.Fpdf, reads units.Preferences) (*fonts, error) {
 	known, err := sfnt.Parse(goregular.TTF)
 	if err != nil {
 		return nil, err
 	}
 	pdf.AddUTF8FontFromBytes(typeface, "", goregular.TTF)
 	pdf.AddUTF8FontFromBytes(typeface, "B", gobold.TTF)
-	return &fonts{pdf: pdf, known: known}, pdf.Error()
+	return &fonts{pdf: pdf, known: known, reads: reads}, pdf.Error()
 }
 
 func (f *fonts) use(st style) {
@@ -64,7 +67,7 @@ func (f *fonts) use(st style) {
 
 // plain turns text into what the typeface can show: narrow spaces that do not
 // break become ordinary ones that do not break, and a letter it lacks becomes
-// a question mark rather than nothing.
+// a question mark rather than nothing. Quantities are named in the reader's units.
 func (f *fonts) plain(text string) string {
 	return strings.Map(func(r rune) rune {
 		switch {
@@ -83,7 +86,7 @@ func (f *fonts) plain(text string) string {
 			return '?'
 		}
 		return r
-	}, text)
+	}, f.reads.Text(text))
 }
 
 // width returns the width of plain text in mm.

@@ -69,11 +69,11 @@ func (t *Text) runLayout(b *belt.Run, w *belt.Work) {
 		}
 		rows = append(rows, []string{fmt.Sprint(p.N), say.Capital(p.Name), belt.SideWords(p.Back),
 			belt.TurnWords(p.Turns),
-			fmt.Sprintf("%.0f°", p.WrapDeg), fmt.Sprintf("%.0f", p.SpanMM), ratio})
+			fmt.Sprintf("%.0f°", p.WrapDeg), t.prefs.Figure(p.SpanMM, "mm", 0), ratio})
 	}
 	t.table([]column{{head: "No", width: 2, right: true}, {head: "Pulley", width: 28}, {head: "On", width: 4},
 		{head: "Turns", width: 13},
-		{head: "Wrap", width: 5, right: true}, {head: "Span mm", width: 7, right: true},
+		{head: "Wrap", width: 5, right: true}, {head: "Span " + t.prefs.UnitFor("mm"), width: 7, right: true},
 		{head: "Ratio", width: 5, right: true}}, rows)
 }
 
@@ -95,9 +95,9 @@ func (t *Text) runSpeeds(w *belt.Work) {
 		}
 		rows = append(rows, row)
 	}
-	row := []string{"Belt, m/s"}
+	row := []string{"Belt, " + t.prefs.UnitFor("m/s")}
 	for _, s := range states {
-		row = append(row, fmt.Sprintf("%.1f", s.Speeds.BeltMS))
+		row = append(row, t.prefs.Figure(s.Speeds.BeltMS, "m/s", 1))
 	}
 	t.table(cols, append(rows, row))
 	t.notes("Note: ", w.WarningWords())
@@ -127,7 +127,7 @@ func (t *Text) runTensions(w *belt.Work) {
 	if w.Installed == nil {
 		return
 	}
-	t.Head("Tension of each span, N, and its lowest tone at rest, Hz")
+	t.Head("Tension of each span, " + t.prefs.UnitFor("N") + ", and its lowest tone at rest, Hz")
 	cols := []column{{head: "Span", width: 34}, {head: "at rest", width: 7, right: true},
 		{head: "Hz", width: 5, right: true}}
 	states := w.Tensions()
@@ -137,10 +137,10 @@ func (t *Text) runTensions(w *belt.Work) {
 	}
 	var rows [][]string
 	for _, s := range w.Spans() {
-		row := []string{say.Capital(s.From) + " to " + s.To, fmt.Sprintf("%.0f", s.Rest.N),
+		row := []string{say.Capital(s.From) + " to " + s.To, t.prefs.Figure(s.Rest.N, "N", 0),
 			fmt.Sprintf("%.0f", s.Rest.Hz)}
 		for i := range states {
-			row = append(row, fmt.Sprintf("%.0f", s.At[i]))
+			row = append(row, t.prefs.Figure(s.At[i], "N", 0))
 		}
 		rows = append(rows, row)
 	}
@@ -157,16 +157,17 @@ func (t *Text) runGrip(b *belt.Run, w *belt.Work) {
 	for _, p := range w.Pulleys(b.Run) {
 		l := p.Bears
 		if l.Idles {
-			rows = append(rows, []string{say.Capital(p.Name), "", "", "", fmt.Sprintf("%.0f", l.HubN)})
+			rows = append(rows, []string{say.Capital(p.Name), "", "", "", t.prefs.Figure(l.HubN, "N", 0)})
 			continue
 		}
-		rows = append(rows, []string{say.Capital(p.Name), fmt.Sprintf("%.1f", l.TorqueNm),
+		rows = append(rows, []string{say.Capital(p.Name), t.prefs.Figure(l.TorqueNm, "N·m", 1),
 			fmt.Sprintf("%.0f %%", l.Used*100),
-			fmt.Sprintf("%.2f", l.Friction), fmt.Sprintf("%.0f", l.HubN)})
+			fmt.Sprintf("%.2f", l.Friction), t.prefs.Figure(l.HubN, "N", 0)})
 	}
-	t.table([]column{{head: "Pulley", width: 26}, {head: "Torque N·m", width: 10, right: true},
+	t.table([]column{{head: "Pulley", width: 26}, {head: "Torque " + t.prefs.UnitFor("N·m"), width: 10, right: true},
 		{head: "Grip used", width: 9, right: true},
-		{head: "Friction needed", width: 15, right: true}, {head: "Hub load N", width: 10, right: true}}, rows)
+		{head: "Friction needed", width: 15, right: true},
+		{head: "Hub load " + t.prefs.UnitFor("N"), width: 10, right: true}}, rows)
 }
 
 // runLives lists bearing lives at the usual speed, with their caution.

@@ -34,7 +34,8 @@ type Text struct {
 	prefs units.Preferences
 }
 
-// NewText returns a Text that writes to w in the reader's units.
+// NewText returns a Text that writes to w in the reader's units: what the words of an
+// answer name in others stands behind in brackets.
 func NewText(w io.Writer, prefs units.Preferences) *Text {
 	return &Text{w: bufio.NewWriter(w), prefs: prefs}
 }
@@ -70,6 +71,7 @@ func (t *Text) Item(mark, s string) {
 }
 
 func (t *Text) indented(s, first, rest string) {
+	s = t.prefs.Text(s)
 	room := Width - text.StringWidthWithoutEscSequences(rest)
 	for i, line := range strings.Split(wrapSoft(s, room), "\n") {
 		lead := rest
@@ -121,7 +123,7 @@ func (t *Text) table(cols []column, rows [][]string) {
 	for _, r := range rows {
 		row := make(table.Row, len(r))
 		for i, cell := range r {
-			row[i] = cell
+			row[i] = t.prefs.Text(cell)
 		}
 		w.AppendRow(row)
 	}

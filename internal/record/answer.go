@@ -90,7 +90,7 @@ func figure(c *catalogue.Check, typed string) (units.Quantity, error) {
 func Findings(cat *catalogue.Catalogue, v *fleet.Vehicle, rows []TypedFinding) ([]*fleet.Entry, []error) {
 	var out []*fleet.Entry
 	var errs []error
-	c := checker{vehicle: v, catalogue: cat}
+	c := checker{vehicle: v, catalogue: cat.Of(v)}
 	for _, row := range rows {
 		f, err := c.typed(row)
 		if err != nil {

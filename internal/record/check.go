@@ -166,13 +166,13 @@ func implausible(p *fleet.Position, check *catalogue.Check, f *fleet.Found, sure
 	}
 	where := p.ID + " " + check.ID
 	if b := check.Possible; !b.Hold(*f.Value) {
-		return invalid(where, fmt.Sprintf("%s cannot be: it is outside %s", f.Value, b),
+		return invalid(where, fmt.Sprintf("%s cannot be: it is outside %s", f.Value, check.Span(b)),
 			cmp.Or(b.Says, "look at the figure and its unit again"))
 	}
 	if b := check.Likely; !sure && !b.Hold(*f.Value) {
 		hint := strings.TrimSpace(b.Says +
 			" Look again, and if it is so, say that you are sure: --sure, or the tick on the page")
-		return invalid(where, fmt.Sprintf("%s is unlikely: it is seldom outside %s", f.Value, b), hint)
+		return invalid(where, fmt.Sprintf("%s is unlikely: it is seldom outside %s", f.Value, check.Span(b)), hint)
 	}
 	return nil
 }

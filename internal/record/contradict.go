@@ -217,7 +217,7 @@ const askAgain = "%s Look again, and if it is so, say that you are sure: --sure,
 // answerWords is a finding's answer as its check says it.
 func answerWords(check *catalogue.Check, f *fleet.Found) string {
 	if f.Value != nil {
-		return f.Value.String()
+		return check.Shown(*f.Value)
 	}
 	if a := check.Answer(f.Answer); a != nil {
 		return fmt.Sprintf("%q", a.Say)

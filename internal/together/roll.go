@@ -12,7 +12,6 @@ import (
 	"undertray/internal/advise"
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
-	"undertray/units"
 )
 
 // Roll calls a large yard's vehicles in the order of their nearest deadlines. Its
@@ -60,10 +59,9 @@ type RollJournal interface {
 type RollFrom struct {
 	Day       civil.Date
 	Files     string // names settings and catalogue
-	Units     units.Preferences
 	Catalogue *catalogue.Catalogue
 	Sheets    Sheets
-	Row       func(*advise.Report, units.Preferences) *Row // RowOf
+	Row       func(*advise.Report) *Row // RowOf
 }
 
 // Sheets are the vehicles of a yard, each read once.
@@ -308,7 +306,7 @@ func (r *Roll) work(ctx context.Context, id string, from RollFrom, stamp string)
 	if err != nil {
 		return nil, err
 	}
-	row := from.Row(advise.Of(from.Catalogue, fold.State(from.Day)), from.Units)
+	row := from.Row(advise.Of(from.Catalogue, fold.State(from.Day)))
 	if text, err := json.Marshal(keptRow{from.name(), stamp, mark, *row}); err == nil {
 		r.Journal.KeepRow(id, text)
 	}

@@ -130,7 +130,7 @@ func (w *rolled) plain(day civil.Date) []together.Row {
 	}
 	var rows []together.Row
 	for _, r := range advise.Yard(w.y.Catalogue, w.y.Vehicles(), entries, day) {
-		rows = append(rows, *together.RowOf(r, w.y.Settings.Units))
+		rows = append(rows, *together.RowOf(r))
 	}
 	for _, b := range w.y.Broken() {
 		rows = append(rows, together.Row{Vehicle: b.ID, Name: b.ID, Rank: together.Shut})

@@ -3,14 +3,14 @@ package together
 import (
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
-	"undertray/units"
 )
 
 // mostWorst is how many parts of one vehicle a row names.
 const mostWorst = 4
 
 // RowOf is what the roll says of a vehicle.
-func RowOf(r *advise.Report, p units.Preferences) *Row {
+func RowOf(r *advise.Report) *Row {
+	p := r.Units
 	row := &Row{Vehicle: r.Vehicle.ID, Name: r.Vehicle.Name, About: r.Vehicle.About, Told: r.Sentences(p),
 		Basis: r.Basis(), Reading: ReadingWords(r, p)}
 	row.Rank, row.By = standing(r)

@@ -409,14 +409,16 @@ func (r Reason) Words() string {
 		return fmt.Sprintf("falls due on %s, before you leave (%s)", r.On.Long(), r.Authority)
 	case DueAfter:
 		const step = 50
-		return fmt.Sprintf("falls due after about %.0f km of the trip (%s)", math.Round(r.Km/step)*step, r.Authority)
+		return fmt.Sprintf("falls due after about %s of the trip (%s)",
+			r.units.Show(advise.Kilometres(math.Round(r.Km/step)*step)), r.Authority)
 	case DueOn:
 		return fmt.Sprintf("falls due on %s (%s)", r.On.Long(), r.Authority)
 	case WearsOut:
 		return fmt.Sprintf("%s likely passes the limit of %s (%s)", say.LowerFirst(r.Check.Title()),
-			r.Bound, r.Authority)
+			r.Check.Shown(r.Bound), r.Authority)
 	case MayWearOut:
-		return fmt.Sprintf("%s may pass the limit of %s (%s)", say.LowerFirst(r.Check.Title()), r.Bound, r.Authority)
+		return fmt.Sprintf("%s may pass the limit of %s (%s)", say.LowerFirst(r.Check.Title()),
+			r.Check.Shown(r.Bound), r.Authority)
 	}
 	return "if it fails, " + r.Judgement.LetsDown()
 }

@@ -42,7 +42,7 @@ func (s *Server) peers(r *http.Request) (*yard.Yard, []*advise.Report, error) {
 		return nil, nil, err
 	}
 	reports, err := look.Peers(r.Context())
-	return y, advise.In(y.Settings.Units, reports), err
+	return y, reports, err
 }
 
 // lives is how long parts of a kind last on some vehicles, or nil where nothing

@@ -27,7 +27,7 @@ func (s *Server) hands(d *desk, r *http.Request, entries ...string) []handForm {
 	var out []handForm
 	for i := range d.vehicle.Positions {
 		p := &d.vehicle.Positions[i]
-		kind, place := d.yard.Catalogue.Kind(p.Kind), d.report.State.Place(p.ID)
+		kind, place := d.catalogue().Kind(p.Kind), d.report.State.Place(p.ID)
 		if kind == nil || place == nil {
 			continue
 		}
@@ -41,7 +41,7 @@ func (s *Server) hands(d *desk, r *http.Request, entries ...string) []handForm {
 			if part.Removed == fleet.RemovedUnknown {
 				f.Removals = fleet.Removals()
 			}
-			for _, c := range d.yard.Catalogue.HandChecks(kind) {
+			for _, c := range d.catalogue().HandChecks(kind) {
 				f.Checks = append(f.Checks, checkOf(kind, p.ID, visit.CheckItem{Check: c}, r.PostForm))
 			}
 			if len(f.Checks) > 0 {

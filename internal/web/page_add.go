@@ -104,14 +104,14 @@ func (d *desk) allPositions() []group {
 	for i := range d.vehicle.Positions {
 		p := &d.vehicle.Positions[i]
 		system := p.System
-		if k := d.yard.Catalogue.Kind(p.Kind); system == "" && k != nil {
+		if k := d.catalogue().Kind(p.Kind); system == "" && k != nil {
 			system = k.System
 		}
 		g, ok := at[system]
 		if !ok {
 			g = len(out)
 			at[system] = g
-			out = append(out, group{Title: d.yard.Catalogue.SystemName(system)})
+			out = append(out, group{Title: d.catalogue().SystemName(system)})
 		}
 		out[g].Rows = append(out[g].Rows, row{ID: p.ID, Name: p.Name})
 	}
@@ -141,7 +141,7 @@ func (s *Server) addKeep(w http.ResponseWriter, r *http.Request) error {
 	e := &fleet.Entry{Type: fleet.EntryType(what), Sure: r.PostForm.Get("sure") != ""}
 	var errDay, errOdo error
 	e.Date, errDay = parseDay("date", r.PostForm.Get("date"))
-	e.Odometer, errOdo = distance("odometer", r.PostForm.Get("odometer"), d.yard.Settings.Units)
+	e.Odometer, errOdo = distance("odometer", r.PostForm.Get("odometer"), d.vehicle.Reader)
 	if err = errors.Join(errDay, errOdo, fill(d, r.PostForm, e)); err == nil {
 		err = s.settledBefore(r, e)
 	}
@@ -163,7 +163,7 @@ func makeOdometer(d *desk, f url.Values, e *fleet.Entry) error {
 	if f.Get("old") == "" && f.Get("new") == "" {
 		return nil
 	}
-	prefs := d.yard.Settings.Units
+	prefs := d.vehicle.Reader
 	old, err1 := distance("old", f.Get("old"), prefs)
 	started, err2 := distance("new", f.Get("new"), prefs)
 	if err := errors.Join(err1, err2); err != nil {
@@ -199,7 +199,7 @@ func setKnown(d *desk, f url.Values, fit *fleet.Fitted) error {
 		if typed := f.Get("since-date"); typed != "" {
 			fit.Since.Date, err1 = parseDay("since-date", typed)
 		}
-		fit.Since.Total, err2 = distance("since-total", f.Get("since-total"), d.yard.Settings.Units)
+		fit.Since.Total, err2 = distance("since-total", f.Get("since-total"), d.vehicle.Reader)
 		return errors.Join(err1, err2)
 	default:
 		return &fleet.Error{Kind: fleet.Invalid, Where: "known", Msg: "how well it is known cannot be read",

@@ -147,7 +147,7 @@ func (d *desk) usedRow(u *finish.Used, typed url.Values) usedRow {
 
 func (d *desk) changedRow(c *finish.Changed, typed url.Values) changedRow {
 	id, part := c.Judgement.Position.ID, c.Part
-	row := changedRow{ID: id, Name: c.Judgement.Position.Name, Line: c.Line(d.yard.Settings.Units),
+	row := changedRow{ID: id, Name: c.Judgement.Position.Name, Line: c.Line(d.vehicle.Reader),
 		From: c.FromWords(), Picked: c.Ticked, Open: typed != nil}
 	said := func(field, filled string) string {
 		if typed != nil {
@@ -267,7 +267,7 @@ func (d *desk) told(f url.Values) (finish.Told, error) {
 	var err error
 	out.Date, err = parseDay("date", f.Get("date"))
 	note(err)
-	out.Odometer, err = distance("odometer", f.Get("odometer"), d.yard.Settings.Units)
+	out.Odometer, err = distance("odometer", f.Get("odometer"), d.vehicle.Reader)
 	note(err)
 	for _, id := range f["changed"] {
 		p := finish.Part{Position: id, Hand: answers(f, handPrefix+id+".", id+".")}

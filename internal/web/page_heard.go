@@ -163,7 +163,7 @@ func comparedRows(c *belt.Compared) *comparedPart {
 // noise check of a part that may be the one.
 func (s *Server) heardKeepForm(d *desk, r *http.Request, h *belt.Heard) heardKeepForm {
 	f := heardKeepForm{Form: s.roundForm(d, r), Text: h.NoteWords()}
-	for _, k := range h.Keepable(d.yard.Catalogue) {
+	for _, k := range h.Keepable(d.catalogue()) {
 		id := k.Position.ID
 		as := heardAs{Name: k.Position.Name, Choices: []heardChoice{{id + "/", "a note on it"}}}
 		for _, a := range k.Answers {
@@ -207,9 +207,9 @@ func (s *Server) heardKeep(w http.ResponseWriter, r *http.Request) error {
 // or nothing for a note on the vehicle.
 func (d *desk) heardEntry(v url.Values) (*fleet.Entry, error) {
 	day, errDay := parseDay("date", v.Get("date"))
-	odometer, errOdo := distance("odometer", v.Get("odometer"), d.yard.Settings.Units)
+	odometer, errOdo := distance("odometer", v.Get("odometer"), d.vehicle.Reader)
 	at, answer, _ := strings.Cut(v.Get("as"), "/")
-	e, err := belt.Entry(d.yard.Catalogue, d.vehicle, at, answer, strings.TrimSpace(v.Get("text")))
+	e, err := belt.Entry(d.catalogue(), d.vehicle, at, answer, strings.TrimSpace(v.Get("text")))
 	if err = errors.Join(errDay, errOdo, err); err != nil {
 		return nil, err
 	}

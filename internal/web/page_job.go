@@ -271,7 +271,7 @@ func (d *desk) steps(job *visit.Job) []stepRow {
 
 // setRow asks what the fasteners of a step were tightened to, with what was told.
 func (d *desk) setRow(job *visit.Job, st *visit.Step, q *visit.Torque) setRow {
-	what, prefs := q.Fasteners(), d.yard.Settings.Units
+	what, prefs := q.Fasteners(), d.vehicle.Reader
 	row := setRow{What: what, Says: prefs.Show(*q.Torque), Field: setPrefix + st.Keys[0] + "|" + what,
 		Unit: prefs.Preferred(units.Torque)}
 	if job.Work != nil {
@@ -317,7 +317,7 @@ func (d *desk) asks(st *visit.Step) []askOf {
 }
 
 func (d *desk) jobLists(page *jobPage, job *visit.Job) {
-	show := d.yard.Settings.Units.Show
+	show := d.vehicle.Reader.Show
 	page.Torques = torqueRows(job.Torques, show)
 	page.Parts = partRows(job)
 	for _, c := range job.Consumables {

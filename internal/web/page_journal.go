@@ -290,7 +290,7 @@ func (d *desk) foundCheck(f *fleet.Found) *checkRow {
 	if p == nil {
 		return nil
 	}
-	k := d.yard.Catalogue.Kind(p.Kind)
+	k := d.catalogue().Kind(p.Kind)
 	if k == nil || k.Check(f.Check) == nil {
 		return nil
 	}
@@ -374,13 +374,13 @@ func (s *Server) correct(d *desk, r *http.Request) error {
 	instead.Sure = instead.Sure || f.Get("sure") != ""
 	if e.Odometer != nil {
 		var q *units.Quantity
-		if q, err = distance("odometer", f.Get("odometer"), d.yard.Settings.Units); err != nil {
+		if q, err = distance("odometer", f.Get("odometer"), d.vehicle.Reader); err != nil {
 			return err
 		}
 		instead.Odometer = q
 	}
 	if answer := f.Get("answer"); e.Found != nil && answer != "" {
-		got, errs := record.Findings(d.yard.Catalogue, d.vehicle,
+		got, errs := record.Findings(d.catalogue(), d.vehicle,
 			[]record.TypedFinding{{Where: "answer", Position: e.Found.Position, Check: e.Found.Check, Answer: answer,
 				Note: e.Found.Note}})
 		if len(errs) > 0 {
@@ -427,11 +427,11 @@ func (s *Server) batchPage(w http.ResponseWriter, r *http.Request) error {
 			Hint: "look it up in the journal"}
 	}
 	page := batchPage{Page: s.page(r, d, "journal", "Recorded for "+d.vehicle.Name), Batch: batches[i],
-		Overall: strings.Join(d.report.Sentences(d.yard.Settings.Units), " "), Undo: s.opt.NewID()}
+		Overall: strings.Join(d.report.Sentences(d.vehicle.Reader), " "), Undo: s.opt.NewID()}
 	told := slices.DeleteFunc(slices.Clone(d.report.State.Record), func(e *fleet.Entry) bool { return e.Batch != id })
 	if ends && page.Batch.Standing > 0 {
 		changes := finish.ChangesOf(d.report, id)
-		view := changes.View(d.yard.Settings.Units)
+		view := changes.View(d.vehicle.Reader)
 		page.Batch.Changed = &view
 	} else if said := ahead.ToldWords(d.report, told); said != "" {
 		page.Overall += " " + said

@@ -83,7 +83,7 @@ func (s *Server) kindPage(w http.ResponseWriter, r *http.Request) error {
 	}
 	page := kindPage{Page: s.base(r, k.Name), Kind: k, Sources: sourceLines(y.Catalogue, k.SourceIDs())}
 	for i := range k.Checks {
-		page.Checks = append(page.Checks, kindCheck{&k.Checks[i], limitRows(&k.Checks[i])})
+		page.Checks = append(page.Checks, kindCheck{&k.Checks[i], limitRows(&k.Checks[i], y.Settings.Units)})
 	}
 	for i := range k.Intervals {
 		iv := &k.Intervals[i]
@@ -120,11 +120,11 @@ func findKind(c *catalogue.Catalogue, id string) (*catalogue.Kind, error) {
 	return nil, &fleet.Error{Kind: fleet.NotFound, Msg: fmt.Sprintf("the catalogue has no kind %q", id), Hint: hint}
 }
 
-func limitRows(c *catalogue.Check) []limitRow {
+func limitRows(c *catalogue.Check, p units.Preferences) []limitRow {
 	var out []limitRow
 	for i := range c.Limits {
 		l := &c.Limits[i]
-		when := advise.ConditionWords(l)
+		when := advise.ConditionWords(l, p)
 		if a := c.Answer(l.Is); a != nil {
 			when = a.Say
 		}

@@ -8,6 +8,7 @@ import (
 	"undertray/internal/fleet"
 	"undertray/internal/sheet"
 	"undertray/internal/yard"
+	"undertray/units"
 )
 
 // newPage starts a vehicle sheet from an archetype.
@@ -35,8 +36,8 @@ func (s *Server) layNew(r *http.Request, typed url.Values) (*newPage, error) {
 	if err != nil {
 		return nil, err
 	}
-	d := &desk{yard: y}
-	return &newPage{Page: s.base(r, "A new vehicle"), Archetypes: sheet.Archetypes(), Typed: typed, Unit: d.unit()}, nil
+	return &newPage{Page: s.base(r, "A new vehicle"), Archetypes: sheet.Archetypes(), Typed: typed,
+		Unit: y.Settings.Units.Preferred(units.Distance)}, nil
 }
 
 func (s *Server) newKeep(w http.ResponseWriter, r *http.Request) error {

@@ -70,7 +70,7 @@ func (s *Server) pastRead(w http.ResponseWriter, r *http.Request) error {
 		first := page.Order == "day"
 		habits.DayFirst = &first
 	}
-	n, err := intake.ReadNotebook("the text", []byte(page.Text), d.vehicle, d.yard.Catalogue, habits)
+	n, err := intake.ReadNotebook("the text", []byte(page.Text), d.vehicle, d.catalogue(), habits)
 	if err == nil && len(n.Lines) > mostRows {
 		err = &fleet.Error{Kind: fleet.Invalid, Where: "text", Msg: fmt.Sprintf("these are %d lines", len(n.Lines)),
 			Hint: fmt.Sprintf("paste at most %d at once", mostRows)}
@@ -188,7 +188,7 @@ func (d *desk) noteRows(f url.Values) (rows []noteRow, errs []error) {
 		var err error
 		row.Date, err = parseDay("day", row.Day)
 		fault(err)
-		if row.Odometer, err = distance("odometer", row.Far, d.yard.Settings.Units); err != nil {
+		if row.Odometer, err = distance("odometer", row.Far, d.vehicle.Reader); err != nil {
 			fault(err)
 		}
 		row.Cost, err = quantity("cost", row.Paid, units.Money, d.yard.Settings.Currency)

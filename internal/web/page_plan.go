@@ -126,12 +126,12 @@ func (s *Server) planPage(w http.ResponseWriter, r *http.Request) error {
 	case wantsJSON(r) && also != nil:
 		return s.writeJSON(w, r, http.StatusOK, also.View())
 	case wantsJSON(r):
-		return s.writeJSON(w, r, http.StatusOK, p.View(d.yard.Settings.Units))
+		return s.writeJSON(w, r, http.StatusOK, p.View(d.vehicle.Reader))
 	}
 	page := planPage{Page: s.page(r, d, "plan", "Plan, "+d.vehicle.Name), Headline: p.Headline(),
 		More: say.Rest(p.Told()), Summary: p.Summary(), Gives: p.GivesWords(),
 		Buy:   "/v/" + d.vehicle.ID + "/plan/parts" + asked(ask),
-		Basis: p.Assumes(d.yard.Settings.Units), Ask: ask}
+		Basis: p.Assumes(d.vehicle.Reader), Ask: ask}
 	page.told(page.Headline)
 	if words := opt.Share.Words(); words != "" {
 		page.Basis = append(page.Basis, words)

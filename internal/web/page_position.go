@@ -97,7 +97,7 @@ func (s *Server) positionPage(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	if wantsJSON(r) {
-		return s.writeJSON(w, r, http.StatusOK, ahead.PositionView(d.report, j, d.yard.Settings.Units))
+		return s.writeJSON(w, r, http.StatusOK, ahead.PositionView(d.report, j, d.vehicle.Reader))
 	}
 	page := d.positionPage(j)
 	page.Page = s.page(r, d, "position", j.Position.Name+", "+d.vehicle.Name)
@@ -140,9 +140,9 @@ func drawTrends(trends []ahead.Trend) []drawing {
 }
 
 func (d *desk) positionPage(j *judge.Judgement) positionPage {
-	rep, prefs := d.report, d.yard.Settings.Units
+	rep, prefs := d.report, d.vehicle.Reader
 	page := positionPage{Position: j.Position, Kind: kindLink{j.Kind.ID, j.Kind.Name}, Verdict: j.Verdict,
-		Why: advise.Why(j), Todo: advise.TodoWords(j, d.yard.Settings.Units),
+		Why: advise.Why(j), Todo: advise.TodoWords(j, d.vehicle.Reader),
 		Part: advise.PartWords(j, rep.On, rep.Total, rep.HasTotal, prefs), Looked: rep.LookedWords(j, prefs),
 		Cautions: j.Cautions, Run: d.run(j.Position.ID), Place: d.placeWords(j)}
 	page.Left, page.CanLeave = advise.LeftWords(j), len(j.Todos) > 0
@@ -166,7 +166,7 @@ func (d *desk) positionPage(j *judge.Judgement) positionPage {
 	page.Dues = d.dueRows(j)
 	page.Shares = rep.SharesWords(j)
 	for _, c := range rep.Own(j).Causes {
-		page.Causes = append(page.Causes, causeRow{say.Capital(d.yard.Catalogue.SymptomName(c.Of)), c.Likely})
+		page.Causes = append(page.Causes, causeRow{say.Capital(d.catalogue().SymptomName(c.Of)), c.Likely})
 	}
 	for _, f := range j.First {
 		page.First = append(page.First, f.Do)
@@ -238,7 +238,7 @@ func (d *desk) dueRows(j *judge.Judgement) []dueRow {
 	for i := range j.Dues {
 		due := &j.Dues[i]
 		row := dueRow{Authority: string(due.Interval.Authority),
-			Interval: advise.IntervalWords(due.Interval, d.yard.Settings.Units),
+			Interval: advise.IntervalWords(due.Interval, d.vehicle.Reader),
 			When:     d.report.WhenDue(due), Note: strings.Join(due.Interval.Materials, ", "), Governs: due.Governs}
 		if !due.Rough.IsZero() {
 			row.Note = strings.TrimPrefix(row.Note+"; "+advise.RoughWords, "; ")
@@ -305,7 +305,7 @@ func (d *desk) sources(j *judge.Judgement) []sourceLine {
 	for _, c := range j.With {
 		ids = append(ids, c.Source...)
 	}
-	return sourceLines(d.yard.Catalogue, ids)
+	return sourceLines(d.catalogue(), ids)
 }
 
 // neighbours returns the positions before and after on the walk.

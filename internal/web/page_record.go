@@ -134,7 +134,7 @@ func (p *recordPage) set(d *desk, lines []advise.HistoryLine, q url.Values) {
 func (d *desk) recordLine(l advise.HistoryLine) recordLine {
 	out := recordLine{HistoryLine: l, ID: l.Entry, Day: l.Date.Short()}
 	if l.Odometer != nil {
-		out.Odo = d.yard.Settings.Units.Show(*l.Odometer)
+		out.Odo = d.vehicle.Reader.Show(*l.Odometer)
 	}
 	if l.Cost != nil {
 		out.Sum = l.Cost.String()

@@ -169,7 +169,7 @@ func (s *Server) layRound(d *desk, r *http.Request, chosen, typed url.Values) (*
 		}
 		page.Stages = append(page.Stages, row)
 	}
-	page.Torques = torqueRows(round.Torques, d.yard.Settings.Units.Show)
+	page.Torques = torqueRows(round.Torques, d.vehicle.Reader.Show)
 	for _, h := range round.Hidden {
 		row := hiddenRow{Name: h.Opening.Name, Minutes: h.Minutes}
 		for _, p := range h.Positions {
@@ -224,7 +224,7 @@ func (d *desk) stop(stop visit.Stop, typed url.Values, before int) stopRow {
 	p := stop.Position
 	row := stopRow{N: stop.N, ID: p.ID, Name: p.Name, Where: p.Where, Verdict: stop.Judgement.Verdict,
 		Part: advise.PartWords(stop.Judgement, d.report.On, d.report.Total, d.report.HasTotal,
-			d.yard.Settings.Units),
+			d.vehicle.Reader),
 		Cautions: stop.Cautions, NoteField: notePrefix + p.ID, Note: nth(typed[notePrefix+p.ID], before),
 		Look: lookAt(stop.Checks)}
 	if f := stop.Last(); f != nil {

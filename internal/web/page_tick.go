@@ -145,7 +145,7 @@ func (s *Server) tickEntries(d *desk, job *visit.Job, f url.Values) ([]*fleet.En
 			return nil, err
 		}
 	}
-	return job.Tighten(entries, set, d.yard.Settings.Units.Preferred(units.Torque), f.Get("sure") != "")
+	return job.Tighten(entries, set, d.vehicle.Reader.Preferred(units.Torque), f.Get("sure") != "")
 }
 
 // figures reads what fasteners were tightened to.

@@ -75,7 +75,7 @@ func (s *Server) tripPage(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	d.trip(&page, t)
-	return s.answer(w, r, "trip", page, t.View(d.yard.Settings.Units))
+	return s.answer(w, r, "trip", page, t.View(d.vehicle.Reader))
 }
 
 // tripOptions reads what was asked. A distance without a unit is in the
@@ -84,7 +84,7 @@ func (d *desk) tripOptions(ask tripAsk) (trip.Options, error) {
 	opt := trip.Options{Load: ask.Load, Heat: ask.Heat}
 	typed := strings.TrimSpace(ask.Distance)
 	if typed != "" && typed[len(typed)-1] >= '0' && typed[len(typed)-1] <= '9' {
-		typed += " " + d.yard.Settings.Units.Preferred(units.Distance)
+		typed += " " + d.vehicle.Reader.Preferred(units.Distance)
 	}
 	far, err := units.Parse(typed, units.Distance)
 	if err != nil {
@@ -117,9 +117,9 @@ func (d *desk) tripOptions(ask tripAsk) (trip.Options, error) {
 
 func (d *desk) trip(page *tripPage, t *trip.Trip) {
 	page.Asked, page.Blocked, page.Headline = true, t.Stands != "" || len(t.Parked) > 0,
-		t.Headline(d.yard.Settings.Units)
+		t.Headline(d.vehicle.Reader)
 	page.told(page.Headline)
-	page.More = say.Rest(t.Told(d.yard.Settings.Units))
+	page.More = say.Rest(t.Told(d.vehicle.Reader))
 	fix := func(fs []trip.Fix) []planTask {
 		var out []planTask
 		for _, f := range fs {
@@ -130,7 +130,7 @@ func (d *desk) trip(page *tripPage, t *trip.Trip) {
 	}
 	must, besides := t.Lines()
 	page.Before, page.Besides, page.Together = fix(must), fix(besides), t.BeforeWords()
-	for _, g := range t.FirstGroups(d.yard.Settings.Units) {
+	for _, g := range t.FirstGroups(d.vehicle.Reader) {
 		page.First = append(page.First, groupRow(g))
 	}
 	for _, p := range t.Passes {
@@ -168,7 +168,7 @@ func (d *desk) trip(page *tripPage, t *trip.Trip) {
 	for i := range t.Carry {
 		page.Carry = append(page.Carry, tripRow{Name: t.Carry[i].Title(), Words: t.Carry[i].Words()})
 	}
-	page.Basis = t.RestWords(d.yard.Settings.Units)
+	page.Basis = t.RestWords(d.vehicle.Reader)
 }
 
 // calendar is the plan of every vehicle as an iCalendar stream.
@@ -190,7 +190,7 @@ func (s *Server) calendar(w http.ResponseWriter, r *http.Request) error {
 		return s.writeJSON(w, r, http.StatusOK, events)
 	}
 	var b strings.Builder
-	if err := print.Calendar(&b, y.Settings.Name, events, s.opt.Now()); err != nil {
+	if err := print.Calendar(&b, y.Settings.Name, events, s.opt.Now(), y.Settings.Units); err != nil {
 		return err
 	}
 	return s.write(w, r, http.StatusOK, "text/calendar; charset=utf-8", []byte(b.String()))

@@ -66,7 +66,7 @@ func (s *Server) vehiclePage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	rep, prefs := d.report, d.yard.Settings.Units
+	rep, prefs := d.report, d.vehicle.Reader
 	if wantsJSON(r) {
 		made, err := s.planned(r, d)
 		if err != nil {
@@ -117,11 +117,11 @@ func (d *desk) need(j *judge.Judgement, numbers map[string]int, days next.Days) 
 	n := need{row: d.numbered(j, numbers, nil), Why: advise.Why(j), With: advise.WithWords(d.report.Own(j)),
 		Shares: d.report.SharesWords(j), Where: j.Position.Where}
 	if j.Again != nil {
-		n.Again = d.report.AgainWords(j, d.yard.Settings.Units)
+		n.Again = d.report.AgainWords(j, d.vehicle.Reader)
 	}
-	n.Do = days.TodoWords(j, d.yard.Settings.Units)
+	n.Do = days.TodoWords(j, d.vehicle.Reader)
 	o := ahead.Glance(d.report, j)
-	n.Ahead = o.Lines(d.yard.Settings.Units, false)
+	n.Ahead = o.Lines(d.vehicle.Reader, false)
 	for _, f := range d.report.Own(j).First {
 		n.First = append(n.First, f.Do)
 	}
@@ -173,7 +173,7 @@ func (d *desk) groups(by string, numbers map[string]int, open []string) []group 
 	if by == "system" {
 		for i := range d.report.Judgements {
 			j := &d.report.Judgements[i]
-			add(say.Capital(d.yard.Catalogue.SystemName(d.system(j))), j)
+			add(say.Capital(d.catalogue().SystemName(d.system(j))), j)
 		}
 		return out
 	}

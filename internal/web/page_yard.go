@@ -6,6 +6,8 @@ import (
 	"undertray/internal/advise"
 	"undertray/internal/say"
 	"undertray/internal/together"
+	"undertray/internal/yard"
+	"undertray/units"
 )
 
 // yardPage answers for all vehicles at once.
@@ -17,6 +19,30 @@ type yardPage struct {
 	Shut     []shutRow // vehicles whose sheets have mistakes
 	Remind   string    // that the yard should be backed up, or ""
 	Roll     *rollPart // of a large yard
+	Start    *startPart
+}
+
+// startPart asks at the start which units are shown, as the browser's language suggests.
+type startPart struct {
+	Said     string
+	Chosen   []choice // fields and what is offered for them
+	Currency string
+}
+
+func startOf(r *http.Request) *startPart {
+	p, money := yard.Usual(r.Header.Get("Accept-Language"))
+	out := &startPart{Currency: money}
+	var said []string
+	for _, c := range units.Choices() {
+		u := p.Preferred(c.Of)
+		out.Chosen = append(out.Chosen, choice{Value: u, Say: unitKey(c.Of)})
+		said = append(said, u)
+	}
+	if money != "" {
+		said = append(said, money)
+	}
+	out.Said = say.Listing(said)
+	return out
 }
 
 // shutRow is a vehicle whose sheet has mistakes.
@@ -46,11 +72,14 @@ func (s *Server) yardPage(w http.ResponseWriter, r *http.Request) error {
 		More: say.Rest(advise.YardTold(reports))}
 	if len(y.IDs()) == 0 {
 		page.Headline = "The yard has no vehicles yet: start one from a typical vehicle."
+		if !y.Settings.Chosen {
+			page.Start = startOf(r)
+		}
 	}
 	if wantsJSON(r) {
 		view := advise.YardView{Headline: page.Headline}
 		for _, rep := range reports {
-			view.Vehicles = append(view.Vehicles, rep.View(y.Settings.Units))
+			view.Vehicles = append(view.Vehicles, rep.View(rep.Units))
 		}
 		return s.writeJSON(w, r, http.StatusOK, view)
 	}
@@ -66,7 +95,7 @@ func (s *Server) yardPage(w http.ResponseWriter, r *http.Request) error {
 	}
 	for _, rep := range reports {
 		page.On = rep.On
-		page.call(y, together.RowOf(rep, y.Settings.Units))
+		page.call(y, together.RowOf(rep))
 	}
 	return s.render(w, r, http.StatusOK, "yard", page)
 }

@@ -164,7 +164,7 @@ func (s *Server) share(r *http.Request, d *desk) (*plan.Share, error) {
 	if err != nil {
 		return nil, err
 	}
-	p, err := s.planYard(r.Context(), r, advise.In(d.yard.Settings.Units, reports), d.known,
+	p, err := s.planYard(r.Context(), r, reports, d.known,
 		plan.YardOptions{Rules: rules})
 	if err != nil {
 		return nil, err

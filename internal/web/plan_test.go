@@ -15,7 +15,6 @@ import (
 	"github.com/emersion/go-ical"
 
 	"undertray/civil"
-	"undertray/internal/advise"
 	"undertray/internal/demo/demotest"
 	"undertray/internal/fleet"
 	"undertray/internal/journal"
@@ -105,7 +104,7 @@ func TestYardPlanPage(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	made, err := plan.MakeYard(t.Context(), advise.In(y.Settings.Units, demotest.All(t)),
+	made, err := plan.MakeYard(t.Context(), demotest.All(t),
 		plan.YardOptions{Rules: y.Settings.Visits})
 	if err != nil {
 		t.Fatal(err)

@@ -10,6 +10,7 @@ import (
 	"io/fs"
 	"net/http"
 	"path"
+	"slices"
 	"strings"
 	"sync"
 
@@ -18,6 +19,7 @@ import (
 	"undertray/internal/fleet"
 	"undertray/internal/say"
 	"undertray/internal/together"
+	"undertray/units"
 )
 
 //go:embed templates
@@ -40,6 +42,8 @@ type Page struct {
 	Stands   string  // what half-done work on the vehicle forbids
 	Told     bool    // by the page's headline
 	Alarm    []fault // why no facts are taken now
+
+	units units.Preferences // the yard's
 }
 
 // tab is one page about a vehicle, in the header.
@@ -174,7 +178,7 @@ func (s *Server) base(r *http.Request, title string) Page {
 		p.Alarm = faults(s.opt.Journal.Alarm())
 	}
 	if y := s.yards.last(); y != nil {
-		p.Yard = y.Settings.Name
+		p.Yard, p.units = y.Settings.Name, y.Settings.Units
 		if !together.Large(y) {
 			p.Vehicles = y.Vehicles()
 		}
@@ -196,7 +200,56 @@ func (s *Server) render(w http.ResponseWriter, r *http.Request, code int, name s
 		}
 		return fmt.Errorf("setting page %s: %w", name, err)
 	}
-	return s.write(w, r, code, "text/html; charset=utf-8", b.Bytes())
+	body := b.Bytes()
+	if p, ok := page.(interface{ reads() units.Preferences }); ok {
+		body = reword(body, p.reads())
+	}
+	return s.write(w, r, code, "text/html; charset=utf-8", body)
+}
+
+// reads is what the page is read in: the units of its vehicle, or the yard's.
+func (p Page) reads() units.Preferences {
+	if p.Vehicle != nil {
+		return p.Vehicle.Reader
+	}
+	return p.units
+}
+
+// asTyped are the elements whose text is kept as it is: what was typed or is sent back,
+// and what is no text.
+var asTyped = []string{"textarea", "option", "script", "style", "code", "title"}
+
+// reword names the quantities in the text of a page in the reader's units first.
+func reword(page []byte, p units.Preferences) []byte {
+	if p.Plain() {
+		return page
+	}
+	var out bytes.Buffer
+	within := ""
+	for len(page) > 0 {
+		text, tag := page, []byte(nil)
+		if at := bytes.IndexByte(page, '<'); at >= 0 {
+			text, tag = page[:at], page[at:]
+			if end := bytes.IndexByte(tag, '>'); end >= 0 {
+				tag = tag[:end+1]
+			}
+		}
+		page = page[len(text)+len(tag):]
+		if within != "" {
+			out.Write(text)
+		} else {
+			out.WriteString(p.Text(string(text)))
+		}
+		out.Write(tag)
+		name, _, _ := strings.Cut(strings.Trim(string(tag), "</>"), " ")
+		switch {
+		case within != "" && name == within && bytes.HasPrefix(tag, []byte("</")):
+			within = ""
+		case within == "" && slices.Contains(asTyped, name) && !bytes.HasPrefix(tag, []byte("</")):
+			within = name
+		}
+	}
+	return out.Bytes()
 }
 
 // leastSqueezed is the size in bytes from which compressing is worth while.

@@ -24,9 +24,8 @@ type rollPart struct {
 
 // callRoll looks what has changed since the roll was called last.
 func (s *Server) callRoll(ctx context.Context, y *yard.Yard) error {
-	return s.roll.Call(ctx, together.RollFrom{Day: s.today(), Files: s.yards.look(), Units: y.Settings.Units,
-		Catalogue: y.Catalogue, Sheets: y,
-		Row: together.RowOf})
+	return s.roll.Call(ctx, together.RollFrom{Day: s.today(), Files: s.yards.look(),
+		Catalogue: y.Catalogue, Sheets: y, Row: together.RowOf})
 }
 
 // largeYardPage shows a part of the roll.

@@ -25,10 +25,10 @@ func (d *desk) findings(typed []typedAnswer) ([]*fleet.Entry, []error) {
 		rows[i] = record.TypedFinding{Where: answerPrefix + t.position + "." + t.check, Position: t.position,
 			Check: t.check, Answer: t.answer}
 	}
-	return record.Findings(d.yard.Catalogue, d.vehicle, rows)
+	return record.Findings(d.catalogue(), d.vehicle, rows)
 }
 
-func (d *desk) unit() string { return d.yard.Settings.Units.Preferred(units.Distance) }
+func (d *desk) unit() string { return d.vehicle.Reader.Preferred(units.Distance) }
 
 // roundKeep records a round, or one position's findings, as one batch.
 func (s *Server) roundKeep(w http.ResponseWriter, r *http.Request) error {
@@ -116,7 +116,7 @@ func (d *desk) roundEntries(r *http.Request) ([]*fleet.Entry, error) {
 	entries, more := d.findings(typed)
 	errs = append(errs, more...)
 	entries = append(entries, notes...)
-	odometer, err := distance("odometer", r.PostForm.Get("odometer"), d.yard.Settings.Units)
+	odometer, err := distance("odometer", r.PostForm.Get("odometer"), d.vehicle.Reader)
 	errs = append(errs, err)
 	if odometer != nil {
 		entries = slices.Insert(entries, 0, &fleet.Entry{Type: fleet.TypeOdometer, Odometer: odometer})

@@ -57,6 +57,8 @@ var samples = map[string]struct{ path, selector, says string }{
 	"GET /v/{id}/journal/{entry}": {"", "h1", ""},
 	"GET /v/{id}/batch/{batch}":   {"", "h1", "recorded"},
 	"GET /login":                  {"", "", ""}, // see TestPassphrase
+	"GET /settings":               {"/settings", "h1", "Units and money"},
+	"GET /v/{id}/settings":        {"/v/heron/settings", "h1", "Units for Heron"},
 	"GET /devices":                {"/devices", "h1", "No other device was let in."},
 	"GET /pair":                   {"", "", ""}, // see TestADeviceComesInAndGoes
 	"GET /house.crt":              {"", "", ""},
@@ -243,7 +245,7 @@ func TestEveryTemplateHasItsPage(t *testing.T) {
 		"yardplan": yardPlanPage{}, "trip": tripPage{}, "shopping": shoppingPage{}, "reckoning": reckoningPage{},
 		"opened": openedPage{}, "aboard": aboardPage{}, "past": pastPage{}, "pictures": picturesPage{},
 		"measure": measurePage{}, "runkeep": runKeepPage{},
-		"devices": devicesPage{}, "pair": pairPage{}, "card": cardPage{},
+		"devices": devicesPage{}, "settings": settingsPage{}, "pair": pairPage{}, "card": cardPage{},
 		"handover": handoverPage{}, "take": takePage{},
 	}
 	for name := range s.server.pages {

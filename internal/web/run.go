@@ -39,9 +39,15 @@ type runPage struct {
 	Ways     []wayRow
 	Ask      runAsk
 	Refused  bool
+	Units    runUnits
 	Faults   []fault // of what was asked: it is answered for the run as it is
 	Keep     *runKeep
+
+	figure func(value float64, unit string, decimals int) string // in the reader's unit
 }
+
+// runUnits are those that the tables' columns are in.
+type runUnits struct{ Length, Force, Torque string }
 
 type runLink struct {
 	ID, Name string
@@ -150,7 +156,9 @@ func (d *desk) askedRun(id string, v url.Values) (*belt.Run, error) {
 // layRun sets the page out.
 func (d *desk) layRun(b *belt.Run) (runPage, error) {
 	page := runPage{Run: b.Run, Headline: b.Headline(), Rest: say.Rest(b.Told()), Caution: belt.Caution,
-		Basis: b.Basis(), Refused: len(b.Refused) > 0}
+		Basis: b.Basis(), Refused: len(b.Refused) > 0, figure: d.vehicle.Reader.Figure,
+		Units: runUnits{d.vehicle.Reader.UnitFor("mm"), d.vehicle.Reader.UnitFor("N"),
+			d.vehicle.Reader.UnitFor("N·m")}}
 	for i := range d.vehicle.Runs {
 		o := &d.vehicle.Runs[i]
 		page.Others = append(page.Others, runLink{o.ID, o.Name, o.ID == b.Run.ID})
@@ -243,18 +251,18 @@ func (page *runPage) tables(w *belt.Work, run *fleet.Run) {
 		page.Rows = append(page.Rows, row)
 	}
 	for _, s := range w.Spans() {
-		row := spanRow{Name: say.Capital(s.From) + " to " + s.To, Length: fmt.Sprintf("%.0f", s.LengthMM)}
+		row := spanRow{Name: say.Capital(s.From) + " to " + s.To, Length: page.figure(s.LengthMM, "mm", 0)}
 		if s.Rest != nil {
-			row.Rest, row.Tone = fmt.Sprintf("%.0f", s.Rest.N), fmt.Sprintf("%.0f", s.Rest.Hz)
+			row.Rest, row.Tone = page.figure(s.Rest.N, "N", 0), fmt.Sprintf("%.0f", s.Rest.Hz)
 		}
 		page.Spans = append(page.Spans, row)
 	}
 }
 
 func (page *runPage) force(row *runRow, l *belt.Load) {
-	row.Hub = fmt.Sprintf("%.0f", l.HubN)
+	row.Hub = page.figure(l.HubN, "N", 0)
 	if !l.Idles {
-		row.Torque, row.Used, row.Friction = fmt.Sprintf("%.1f", l.TorqueNm), fmt.Sprintf("%.0f %%", l.Used*100),
+		row.Torque, row.Used, row.Friction = page.figure(l.TorqueNm, "N·m", 1), fmt.Sprintf("%.0f %%", l.Used*100),
 			fmt.Sprintf("%.2f", l.Friction)
 	}
 	if l.Life != nil {

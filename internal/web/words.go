@@ -56,7 +56,7 @@ func (d *desk) due(j *judge.Judgement) (when, by string) {
 }
 
 // km shows a distance of km in the owner's unit.
-func (d *desk) km(km float64) string { return d.yard.Settings.Units.Show(advise.Kilometres(km)) }
+func (d *desk) km(km float64) string { return d.vehicle.Reader.Show(advise.Kilometres(km)) }
 
 func (d *desk) at(m fleet.Moment) string {
 	if !m.HasTotal {
@@ -65,8 +65,11 @@ func (d *desk) at(m fleet.Moment) string {
 	return d.km(m.Total)
 }
 
+// catalogue is the yard's as it is read about the vehicle.
+func (d *desk) catalogue() *catalogue.Catalogue { return d.yard.Catalogue.Of(d.vehicle) }
+
 // reading says what the odometer last showed and what is expected today.
-func (d *desk) reading() string { return together.ReadingWords(d.report, d.yard.Settings.Units) }
+func (d *desk) reading() string { return together.ReadingWords(d.report, d.vehicle.Reader) }
 
 // price is an amount of money, with what is less than a whole where there is
 // such; "" for none.

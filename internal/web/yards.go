@@ -136,7 +136,7 @@ func (s *Server) desk(r *http.Request) (*desk, error) {
 	if d.report, err = d.look.Among(r.Context(), v); err != nil {
 		return nil, err
 	}
-	d.report.Units, d.known = y.Settings.Units, int(head.Entries)
+	d.known = int(head.Entries)
 	return d, nil
 }
 
@@ -243,10 +243,10 @@ func (s *Server) everything(r *http.Request) (*yard.Yard, []*advise.Report, int,
 	}
 	if !together.Large(y) {
 		reports, err := look.Yard(r.Context())
-		return y, advise.In(y.Settings.Units, reports), int(head.Entries), err
+		return y, reports, int(head.Entries), err
 	}
 	reports, err := look.Named(r.Context(), chosen(r), "vehicles", r.URL.Path+"?vehicles=")
-	return y, advise.In(y.Settings.Units, reports), int(head.Entries), err
+	return y, reports, int(head.Entries), err
 }
 
 // told takes it that a headline says what half-done work forbids, where it does.

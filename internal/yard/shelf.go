@@ -14,6 +14,7 @@ import (
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/sheet"
+	"undertray/units"
 )
 
 // mostSheets is how many sheets are kept in memory: of a typical vehicle 115 kB
@@ -25,6 +26,7 @@ type shelf struct {
 	dir       string
 	catalogue *catalogue.Catalogue
 	overlays  []byte // names the own catalogue files and what they hold
+	units     units.Preferences
 	keepGood  atomic.Bool
 	program   atomic.Pointer[string] // nil: none is kept in quick form
 	reading   singleflight.Group
@@ -43,7 +45,8 @@ type read struct {
 }
 
 func newShelf(y *Yard) *shelf {
-	return &shelf{dir: y.Dir, catalogue: y.Catalogue, overlays: y.overlays, kept: map[string]*list.Element{},
+	return &shelf{dir: y.Dir, catalogue: y.Catalogue, overlays: y.overlays, units: y.Settings.Units,
+		kept:   map[string]*list.Element{},
 		recent: list.New()}
 }
 
@@ -124,6 +127,9 @@ func (s *shelf) parse(id, name string, info fs.FileInfo) *read {
 	}
 	if s.keepGood.Load() {
 		s.keep(id, src, info)
+	}
+	if r.sheet.Vehicle.Reader = s.units; r.sheet.Vehicle.Units != nil {
+		r.sheet.Vehicle.Reader = *r.sheet.Vehicle.Units
 	}
 	return r
 }

@@ -23,6 +23,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"regexp"
 	"runtime"
 	"slices"
 	"strings"
@@ -43,6 +44,8 @@ type Settings struct {
 	Name     string            `yaml:"yard" json:"yard"`
 	Units    units.Preferences `yaml:"units,omitempty" json:"units"`
 	Currency string            `yaml:"currency,omitempty" json:"currency,omitempty"`
+	// Chosen says that the file names units: nobody needs to be asked.
+	Chosen bool `yaml:"-" json:"-"`
 	// Visits says how much work and money there is for all vehicles together.
 	Visits fleet.YardRules `yaml:"visits,omitempty" json:"visits,omitzero"`
 	// Pictures says how much room there is for them.
@@ -86,6 +89,7 @@ func Open(dir string) (*Yard, error) {
 	if err := y.readCatalogue(); err != nil {
 		return nil, errors.Join(settingsErr, err)
 	}
+	y.Catalogue = y.Catalogue.For(y.Settings.Units)
 	y.shelf = newShelf(y)
 	if err := errors.Join(settingsErr, y.list()); err != nil {
 		return nil, err
@@ -198,6 +202,47 @@ func SheetPath(dir, vehicle string) string {
 	return filepath.Join(dir, "vehicles", vehicle+".yaml")
 }
 
+// chosen finds the key of units.
+var chosen = regexp.MustCompile(`(?m)^units:`)
+
+// KeepUnits writes the units and the currency that were chosen into a yard's settings, and
+// leaves all else in the file as it is.
+func KeepUnits(dir string, p units.Preferences, currency string) error {
+	name := filepath.Join(dir, "yard.yaml")
+	src, err := os.ReadFile(name)
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return unreadable(name, err)
+	}
+	src = yamltree.SetTop(src, "units", unitsText(p), "yard")
+	if currency != "" {
+		src = yamltree.SetTop(src, "currency", currency, "units")
+	}
+	return Replace(name, src, 0o644)
+}
+
+// SheetUnits is a vehicle sheet with the units its vehicle is read in; nil: the yard's.
+func SheetUnits(src []byte, p *units.Preferences) []byte {
+	if p == nil {
+		return yamltree.SetTop(src, "units", "")
+	}
+	return yamltree.SetTop(src, "units", unitsText(*p), "name")
+}
+
+// unitsText writes preferences as YAML on one line.
+func unitsText(p units.Preferences) string {
+	text := "{system: " + p.System.String()
+	var own []string
+	for _, d := range units.Dimensions() {
+		if u, ok := p.Units[d]; ok {
+			own = append(own, d.String()+": "+u)
+		}
+	}
+	if len(own) > 0 {
+		text += ", units: {" + strings.Join(own, ", ") + "}"
+	}
+	return text + "}"
+}
+
 // maxSettings is the greatest size of yard.yaml, in bytes.
 const maxSettings = 64 << 10
 
@@ -237,6 +282,7 @@ func (y *Yard) readSettings() error {
 		return &fleet.Error{Kind: fleet.Invalid, Where: name, Msg: err.Error(),
 			Hint: "yard.yaml knows the keys yard, units, currency, visits, pictures and journal", Err: err}
 	}
+	y.Settings.Chosen = chosen.Match(src)
 	if h := y.Settings.Visits.HoursPerMonth; h < 0 || h > 400 {
 		return &fleet.Error{Kind: fleet.Invalid, Where: name, Msg: fmt.Sprintf("visits.hours_per_month is %g", h),
 			Hint: "write the hours of work that you have in a month, such as 20"}

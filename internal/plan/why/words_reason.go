@@ -68,8 +68,8 @@ func (c Cause) Words() string {
 		}
 		return fmt.Sprintf("due %s (%s)", when, c.Authority)
 	case DueWear:
-		return fmt.Sprintf("%s likely at the limit of %s (%s) by %s", say.LowerFirst(c.Check.Title()), c.Bound,
-			c.Authority, c.By.MonthYear())
+		return fmt.Sprintf("%s likely at the limit of %s (%s) by %s", say.LowerFirst(c.Check.Title()),
+			c.Check.Shown(c.Bound), c.Authority, c.By.MonthYear())
 	case DueAgain:
 		return fmt.Sprintf("due again by %s, %s after the last", c.By.MonthYear(), say.Months(c.Life))
 	}
