@@ -1,7 +1,9 @@
 package belt
 
 import (
+	"bytes"
 	"math"
+	"os"
 	"strconv"
 	"strings"
 	"testing"
@@ -332,17 +334,18 @@ func TestRunWear(t *testing.T) {
 	}
 }
 
-// wren is a vehicle of the catalogue and an archetype.
+// wren is a vehicle of the catalogue and a sheet.
 func wren(t *testing.T) (*catalogue.Catalogue, *fleet.Vehicle) {
 	t.Helper()
 	cat, err := catalogue.Load()
 	if err != nil {
 		t.Fatal(err)
 	}
-	src, err := sheet.FromArchetype("v6-long-petrol", sheet.Filling{Vehicle: "wren", Name: "Wren"})
+	src, err := os.ReadFile("../sheet/testdata/before/v6-long-petrol.yaml")
 	if err != nil {
 		t.Fatal(err)
 	}
+	src = bytes.Replace(src, []byte("vehicle: v6-long-petrol"), []byte("vehicle: wren"), 1)
 	v, err := sheet.Parse("wren.yaml", src, cat)
 	if err != nil {
 		t.Fatal(err)

@@ -31,7 +31,7 @@ func page(t *testing.T, name, file string) string {
 }
 
 // ask runs the command on a run file and returns what it writes.
-func ask(t *testing.T, src string, args ...string) (out, errs string, code int) {
+func put(t *testing.T, src string, args ...string) (out, errs string, code int) {
 	t.Helper()
 	file := filepath.Join(t.TempDir(), "run.yaml")
 	if err := os.WriteFile(file, []byte(src), 0o644); err != nil {
@@ -73,7 +73,7 @@ func TestRunWrongInput(t *testing.T) {
 			if c.old != "" && src == good {
 				t.Fatal("nothing was changed")
 			}
-			out, errs, code := ask(t, src, c.args...)
+			out, errs, code := put(t, src, c.args...)
 			if code != 0 {
 				t.Fatalf("exit code %d: %s", code, errs)
 			}
@@ -118,7 +118,7 @@ func TestRunRefusals(t *testing.T) {
 		{"", "", []string{"--rpm=-700"}, exitInvalid, "an engine speed of -700 rpm"},
 	} {
 		src := strings.Replace(good, c.old, c.new, 1)
-		_, errs, code := ask(t, src, c.args...)
+		_, errs, code := put(t, src, c.args...)
 		if code != c.code || !strings.Contains(flat(errs), c.want) {
 			t.Errorf("%q %v: exit code %d, %s", c.new, c.args, code, errs)
 		}

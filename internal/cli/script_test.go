@@ -45,7 +45,7 @@ func smallYard(env *testscript.Env) error {
 	env.Setenv("UNDERTRAY_YARD", dir)
 	env.Setenv("UNDERTRAY_TODAY", "2026-11-25")
 	for _, line := range []string{
-		`sheet new four-transverse-petrol wren --name Wren --built 2014-05-01 --yearly "14000 km"`,
+		`sheet new wren --like four-transverse-petrol --name Wren --built 2014-05-01 --yearly "14000 km"`,
 		`odometer wren "152300 km" --date 2026-03-02`,
 		`fitted wren main-belt --told-date 2019-06-01 --material neoprene --date 2026-03-02`,
 		`found wren main-belt cracks "5 per 75 mm" --date 2026-09-12 --odometer "160150 km"`,

@@ -29,6 +29,7 @@ import (
 	"undertray/internal/journal"
 	"undertray/internal/journal/journaltest"
 	"undertray/internal/sheet"
+	"undertray/internal/sheet/ask"
 	"undertray/internal/yard"
 	"undertray/units"
 )
@@ -65,7 +66,11 @@ func (a *aYard) yard() *yard.Yard {
 // vehicle starts a vehicle with amounts of money and a supplier in its sheet.
 func (a *aYard) vehicle(id, archetype string) {
 	a.t.Helper()
-	src, err := sheet.FromArchetype(archetype, sheet.Filling{Vehicle: id, Name: "The " + id})
+	answers, err := ask.From(archetype)
+	if err != nil {
+		a.t.Fatal(err)
+	}
+	src, err := ask.Build(answers, ask.Filling{Vehicle: id, Name: "The " + id})
 	if err != nil {
 		a.t.Fatal(err)
 	}

@@ -35,12 +35,7 @@
 // that check while one types. It knows shapes and words, not references
 // between parts of the sheet: Read is the judge.
 //
-// # Starting a sheet
-//
-// Archetypes lists ready, commented sheets of typical vehicles, and
-// FromArchetype writes one out under a new id and name. They describe no real
-// vehicle, and every torque, interval and dimension in them is an example to
-// be replaced from the vehicle's handbook.
+// Package ask writes the sheet of a new vehicle from answers to plain questions.
 //
 // # VIN
 //

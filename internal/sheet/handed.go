@@ -1,8 +1,11 @@
 package sheet
 
 import (
+	"bytes"
+	"encoding/json"
 	"fmt"
 	"reflect"
+	"strings"
 
 	"undertray/internal/fleet"
 	"undertray/internal/yamltree"
@@ -86,4 +89,63 @@ func bare(v *fleet.Vehicle, money, names bool) {
 			p.Part.Supplier = ""
 		}
 	}
+}
+
+// topLine returns where the line of a top-level key begins and ends, without
+// its line break.
+func topLine(src []byte, key string) (from, to int, ok bool) {
+	at := 0
+	for line := range bytes.Lines(src) {
+		if bytes.HasPrefix(line, []byte(key+":")) {
+			return at, at + len(bytes.TrimRight(line, "\r\n")), true
+		}
+		at += len(line)
+	}
+	return 0, 0, false
+}
+
+// topText returns the value of a top-level key whose value is one line of text.
+func topText(src []byte, key string) string {
+	from, to, ok := topLine(src, key)
+	if !ok {
+		return ""
+	}
+	var m map[string]string
+	if err := yamltree.Read(src[from:to], &m); err != nil {
+		return ""
+	}
+	return m[key]
+}
+
+// setTop replaces the value of a top-level key and keeps the comment behind
+// it. Sheets that the program writes hold each such key on one line.
+func setTop(src []byte, key, value string) ([]byte, error) {
+	from, to, ok := topLine(src, key)
+	if !ok {
+		return nil, fmt.Errorf("the sheet has no line %q", key)
+	}
+	text, err := scalarText(value)
+	if err != nil {
+		return nil, fmt.Errorf("write %s: %w", key, err)
+	}
+	line := key + ": " + text
+	if _, comment, found := bytes.Cut(src[from:to], []byte(" # ")); found {
+		line += " # " + string(comment)
+	}
+	return bytes.Join([][]byte{src[:from], []byte(line), src[to:]}, nil), nil
+}
+
+// scalarText writes a value as a YAML scalar. What has any mark that YAML might
+// read as its own is written as a JSON string, which is one.
+func scalarText(value string) (string, error) {
+	special := strings.ContainsFunc(value, func(c rune) bool {
+		return c < 0x80 && c != ' ' && c != '-' && c != '.' && (c < '0' || c > '9') && (c < 'A' || c > 'Z') &&
+			(c < 'a' || c > 'z')
+	})
+	if special {
+		text, err := json.Marshal(value)
+		return string(text), err
+	}
+	text, err := yamltree.Write(value)
+	return strings.TrimSpace(string(text)), err
 }

@@ -52,21 +52,21 @@ positions:
 			t.Errorf("%v\n%s", err, only)
 		}
 	}
-	for _, a := range Archetypes() {
-		out, err := Without(a.ID, a.Source, true, true)
-		lost := bytes.Count(a.Source, []byte("#")) - bytes.Count(out, []byte("#"))
-		if err != nil || bytes.Contains(out, []byte("cost:")) || lost > bytes.Count(a.Source, []byte("cost")) {
-			t.Errorf("%s: %v, %d comments lost", a.ID, err, lost)
+	for id, src := range old(t) {
+		out, err := Without(id, src, true, true)
+		lost := bytes.Count(src, []byte("#")) - bytes.Count(out, []byte("#"))
+		if err != nil || bytes.Contains(out, []byte("cost:")) || lost > bytes.Count(src, []byte("cost")) {
+			t.Errorf("%s: %v, %d comments lost", id, err, lost)
 		}
 	}
 }
 
 func TestNamed(t *testing.T) {
-	for _, a := range Archetypes() {
-		out, err := Named(a.ID, a.Source, "another-1")
+	for id, src := range old(t) {
+		out, err := Named(id, src, "another-1")
 		if err != nil || topText(out, "vehicle") != "another-1" || bytes.Count(out, []byte("\n")) !=
-			bytes.Count(a.Source, []byte("\n")) {
-			t.Error(a.ID, err)
+			bytes.Count(src, []byte("\n")) {
+			t.Error(id, err)
 		}
 	}
 	if _, err := Named("x", []byte("{vehicle: x}"), "y"); err == nil {

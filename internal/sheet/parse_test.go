@@ -313,8 +313,8 @@ func TestNoVINWarnings(t *testing.T) {
 
 func FuzzParse(f *testing.F) {
 	seeds := [][]byte{[]byte(small)}
-	for _, a := range Archetypes() {
-		seeds = append(seeds, a.Source[:min(len(a.Source), 6000)])
+	for _, src := range old(f) {
+		seeds = append(seeds, src[:min(len(src), 6000)])
 	}
 	for _, s := range []string{"a: [", "? a\n", "- - -", "undertray: !!int 1", "a: &a {b: *a}", "\"", "{a: b: c}",
 		"a: |\n b\n", "%YAML 1.2\n---\na: 1", "\xef\xbb\xbfa: 1"} {
@@ -333,14 +333,11 @@ func FuzzParse(f *testing.F) {
 	})
 }
 
-// BenchmarkParse reads the fullest archetype and reports how many times the
+// BenchmarkParse reads a full old sheet and reports how many times the
 // YAML parser's own share it takes, measured turn by turn.
 func BenchmarkParse(b *testing.B) {
 	known := knowledge(b)
-	src, err := archetypeSource("four-long-diesel")
-	if err != nil {
-		b.Fatal(err)
-	}
+	src := old(b)["four-long-diesel"]
 	b.SetBytes(int64(len(src)))
 	b.ReportAllocs()
 	var alone, whole time.Duration

@@ -71,11 +71,11 @@ func plainDays(v any) any {
 	return v
 }
 
-func TestSchemaAcceptsArchetypes(t *testing.T) {
+func TestSchemaAcceptsOldSheets(t *testing.T) {
 	s := compiled(t)
-	for _, a := range Archetypes() {
-		if err := validate(t, s, a.Source); err != nil {
-			t.Errorf("%s: %v", a.ID, err)
+	for id, src := range old(t) {
+		if err := validate(t, s, src); err != nil {
+			t.Errorf("%s: %v", id, err)
 		}
 	}
 }

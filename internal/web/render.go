@@ -86,6 +86,7 @@ func loadPages(a *assets) (pages, error) {
 		"capital":  say.Capital,
 		"join":     strings.Join,
 		"listing":  say.Listing,
+		"number":   func(i int) int { return i + 1 },
 		"dict":     dict,
 		"json": func(v any) (string, error) {
 			out, err := json.Marshal(v)

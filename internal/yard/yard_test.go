@@ -12,6 +12,7 @@ import (
 	"undertray/internal/fleet"
 	"undertray/internal/harm"
 	"undertray/internal/sheet"
+	"undertray/internal/sheet/ask"
 )
 
 func write(t *testing.T, dir, name, text string) {
@@ -126,8 +127,12 @@ func TestSheetsInQuickForm(t *testing.T) {
 	dir := t.TempDir()
 	sheets := map[string]string{"odd": "undertray: 1\nvehicle: odd\nname: Odd\nopenings:\n  - {id: tray, name: Take " +
 		"it off, minutes: 5}\n"}
-	for _, a := range sheet.Archetypes() {
-		src, err := sheet.FromArchetype(a.ID, sheet.Filling{Vehicle: a.ID, Name: a.Title})
+	for _, a := range ask.Archetypes() {
+		answers, err := ask.From(a.ID)
+		if err != nil {
+			t.Fatal(err)
+		}
+		src, err := ask.Build(answers, ask.Filling{Vehicle: a.ID, Name: a.Name})
 		if err != nil {
 			t.Fatal(err)
 		}

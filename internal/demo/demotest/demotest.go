@@ -18,6 +18,7 @@ import (
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
 	"undertray/internal/sheet"
+	"undertray/internal/sheet/ask"
 	"undertray/internal/yard"
 	"undertray/units"
 )
@@ -77,9 +78,12 @@ func Unknown(t testing.TB) []*advise.Report {
 		t.Fatal(err)
 	}
 	var out []*advise.Report
-	for _, a := range sheet.Archetypes() {
-		src, err := sheet.FromArchetype(a.ID,
-			sheet.Filling{Vehicle: "teal", Name: "Teal", Built: today.AddMonths(-120)})
+	for _, a := range ask.Archetypes() {
+		answers, err := ask.From(a.ID)
+		if err != nil {
+			t.Fatal(err)
+		}
+		src, err := ask.Build(answers, ask.Filling{Vehicle: "teal", Name: "Teal", Built: today.AddMonths(-120)})
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -77,6 +77,26 @@ func Resolve(a Answers) (*Resolved, error) {
 	return r, nil
 }
 
+// Mend returns the answers without those that others rule out, as happens when an
+// earlier one is changed. Belts stay as they are.
+func Mend(a Answers) Answers {
+	out := Answers{Say: map[string]string{}, Belts: a.Belts}
+	r := &Resolved{Answer: map[string]string{}, facts: facts{}}
+	for _, q := range theKit().Questions {
+		if said := a.Say[q.ID]; r.resolve(q, said) == nil {
+			if said != "" && slices.ContainsFunc(r.Asked, func(asked Question) bool { return asked.ID == q.ID }) {
+				out.Say[q.ID] = said
+			}
+		} else if err := r.resolve(q, ""); err != nil {
+			panic("ask: " + err.Error()) // the usual is always an answer
+		}
+	}
+	return out
+}
+
+// UsualBelts are the belts that a vehicle of these answers commonly has.
+func UsualBelts(r *Resolved) []Belt { return r.usualBelts(theKit()) }
+
 // QuestionIDs lists the ids of all questions.
 func QuestionIDs() []string {
 	var ids []string

@@ -13,6 +13,7 @@ import (
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/sheet"
+	"undertray/internal/sheet/ask"
 	"undertray/units"
 )
 
@@ -20,8 +21,14 @@ import (
 func sheets(t *testing.T) map[string][]byte {
 	t.Helper()
 	out := map[string][]byte{}
-	for _, a := range sheet.Archetypes() {
-		out[a.ID] = a.Source
+	for _, arch := range ask.Archetypes() {
+		a, err := ask.From(arch.ID)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if out[arch.ID], err = ask.Build(a, ask.Filling{Vehicle: arch.ID, Name: arch.Name}); err != nil {
+			t.Fatal(err)
+		}
 	}
 	names, err := filepath.Glob("../../demo/data/vehicles/*.yaml")
 	if err != nil || len(names) != 3 {

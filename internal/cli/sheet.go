@@ -1,0 +1,194 @@
+package cli
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"undertray/internal/sheet"
+	"undertray/internal/sheet/ask"
+	"undertray/internal/yard"
+	"undertray/units"
+)
+
+func (a *app) sheetCmd() *cobra.Command {
+	c := &cobra.Command{Use: "sheet",
+		Short: "Vehicle sheets: start one from plain questions, check one, print their schema"}
+	holdsCommands(c)
+	c.AddCommand(a.sheetNewCmd(), a.sheetCheckCmd(), a.sheetQuestionsCmd(), a.sheetArchetypesCmd(), a.sheetSchemaCmd())
+	return c
+}
+
+// sheetFlags are the flags of a new sheet as typed.
+type sheetFlags struct {
+	fill                ask.Filling
+	built, yearly, like string
+	say                 map[string]*string
+	belts               []string
+}
+
+func (a *app) sheetNewCmd() *cobra.Command {
+	o := sheetFlags{say: map[string]*string{}}
+	c := &cobra.Command{Use: "new VEHICLE", Short: "Write a commented vehicle sheet from answers to plain questions",
+		Args: a.args(1, 1),
+		Long: "Asks on a terminal what no flag answers. Elsewhere the usual answer is taken for what no\nflag " +
+			"answers; \"undertray sheet questions\" lists questions and answers. \"unknown\" is an\nanswer: " +
+			"the sheet then says what was taken.\n\n" + exitHelp,
+		Example: "  undertray sheet new wren --like four-transverse-petrol --name \"Wren, the small hatchback\"\n" +
+			"  undertray sheet new crake --sort pickup --cylinders v8 --fuel injection\n    --belt \"sprung: " +
+			"steering-pump, tensioner, alternator, idler, water-pump\" --belt \"stretch: compressor\"",
+		RunE: func(_ *cobra.Command, args []string) error { return a.newSheet(args[0], o) }}
+	c.Flags().StringVar(&o.fill.Name, "name", "", "what you call it")
+	c.Flags().StringVar(&o.fill.VIN, "vin", "", "its vehicle identification number")
+	c.Flags().StringVar(&o.yearly, "yearly", "", "distance driven in a year, as \"14000 km\"")
+	c.Flags().StringVar(&o.built, "built", "", "the day it was first used, as near as known")
+	c.Flags().StringVar(&o.like, "like", "", "answer as for this archetype what no other flag does")
+	c.Flags().StringArrayVar(&o.belts, "belt", nil, "a belt and what it turns in order, \"sprung: alternator, "+
+		"tensioner, water-pump\"; the one that comes off first in front; \"none\" for none")
+	for _, q := range ask.Questions() {
+		o.say[q.ID] = c.Flags().String(q.ID, "", q.Ask)
+	}
+	return c
+}
+
+func (a *app) newSheet(id string, o sheetFlags) error {
+	o.fill.Vehicle = id
+	if o.fill.Name == "" {
+		o.fill.Name = id
+	}
+	var err error
+	if o.built != "" {
+		if o.fill.Built, err = a.dayOf("built", o.built); err != nil {
+			return err
+		}
+	}
+	if o.fill.Yearly, err = quantityFlag("yearly", o.yearly, units.Distance); err != nil {
+		return err
+	}
+	answers, told, err := o.answers()
+	if err != nil {
+		return err
+	}
+	if in, ok := a.in.(*os.File); ok && !told {
+		if info, err := in.Stat(); err == nil && info.Mode()&os.ModeCharDevice != 0 {
+			if answers, err = ask.Talk(a.in, a.out); err != nil {
+				return err
+			}
+		}
+	}
+	src, err := ask.Build(answers, o.fill)
+	if err != nil {
+		return err
+	}
+	name := yard.SheetPath(a.dir, id)
+	if err := yard.WriteNew(name, src); err != nil {
+		return err
+	}
+	fmt.Fprintf(a.out, "Wrote %s: %d positions. Walk round the vehicle with it, change what is different on yours, "+
+		"then:\n  undertray sheet check %s\n", name, strings.Count(string(src), "\n    kind: "), id)
+	return nil
+}
+
+// answers are those of the flags; told says that some were given.
+func (o *sheetFlags) answers() (answers ask.Answers, told bool, err error) {
+	answers = ask.Answers{Say: map[string]string{}}
+	if told = o.like != ""; told {
+		if answers, err = ask.From(o.like); err != nil {
+			return answers, told, err
+		}
+	}
+	for id, text := range o.say {
+		if *text != "" {
+			answers.Say[id], told = *text, true
+		}
+	}
+	for _, text := range o.belts {
+		told = true
+		if text == "none" && len(o.belts) == 1 {
+			answers.Belts = []ask.Belt{}
+			break
+		}
+		b, err := ask.ParseBelt(text)
+		if err != nil {
+			return answers, told, err
+		}
+		answers.Belts = append(answers.Belts, b)
+	}
+	return answers, told, nil
+}
+
+func (a *app) sheetCheckCmd() *cobra.Command {
+	return &cobra.Command{Use: "check [VEHICLE]", Short: "Check one sheet, or all; every mistake with its line",
+		Args: a.args(0, 1),
+		RunE: func(_ *cobra.Command, args []string) error {
+			y, err := yard.Open(a.dir)
+			if err != nil {
+				return err
+			}
+			ids := y.IDs()
+			if len(args) == 1 {
+				ids = args
+			}
+			var mistakes []error
+			for _, id := range ids {
+				v, err := y.Vehicle(id)
+				if err != nil {
+					mistakes = append(mistakes, err)
+					continue
+				}
+				for _, w := range y.Warnings(id) {
+					fmt.Fprintln(a.out, "note:", w)
+				}
+				fmt.Fprintf(a.out, "%s: %d positions, %d openings, %d belt runs; no mistakes.\n", v.Name,
+					len(v.Positions), len(v.Openings), len(v.Runs))
+			}
+			return errors.Join(mistakes...)
+		}}
+}
+
+// sheetQuestionsCmd lists what is asked; with --json whole.
+func (a *app) sheetQuestionsCmd() *cobra.Command {
+	return &cobra.Command{Use: "questions", Short: "List the questions a new sheet is made from, with their answers",
+		Args: a.args(0, 0),
+		RunE: func(*cobra.Command, []string) error {
+			if a.json {
+				return a.printJSON(ask.Questions())
+			}
+			for _, q := range ask.Questions() {
+				fmt.Fprintf(a.out, "--%s  %s\n", q.ID, q.Ask)
+				for _, c := range q.Choices {
+					fmt.Fprintf(a.out, "    %-14s %s\n", c.ID, c.Say)
+				}
+			}
+			fmt.Fprintln(a.out, "--belt  How is it held tight, and what does it turn, in order?")
+			for _, k := range ask.BeltKinds() {
+				fmt.Fprintf(a.out, "    %-14s %s\n", k.ID+":", k.Say)
+			}
+			for _, m := range ask.Machines() {
+				fmt.Fprintf(a.out, "    %-14s %s\n", m.ID, m.Say)
+			}
+			return nil
+		}}
+}
+
+func (a *app) sheetArchetypesCmd() *cobra.Command {
+	return &cobra.Command{Use: "archetypes", Short: "List usual sorts of vehicle whose answers a sheet may start from",
+		Args: a.args(0, 0),
+		RunE: func(*cobra.Command, []string) error {
+			for _, t := range ask.Archetypes() {
+				fmt.Fprintf(a.out, "%-24s %s\n", t.ID, t.About)
+			}
+			return nil
+		}}
+}
+
+func (a *app) sheetSchemaCmd() *cobra.Command {
+	return &cobra.Command{Use: "schema", Short: "Print the JSON Schema of vehicle sheets", Args: a.args(0, 0),
+		RunE: func(*cobra.Command, []string) error {
+			_, err := a.out.Write(sheet.Schema())
+			return err
+		}}
+}
