@@ -8,12 +8,17 @@ import (
 	"undertray/internal/machine"
 )
 
-// turned is what a check says that is done with the engine running or turning, of
-// which a memory of the last drive is none.
-var turned = regexp.MustCompile(`(?i)engine running|idling|\bat idle\b|and start\b|; start|run to temperature|rais(e|ing) [^.]*speed`)
+// turned is what a check says that is done with the engine running or turning, or after it was run for it, of
+// which a memory of the last drive is none; powered what wants the battery connected and the ignition on.
+var (
+	turned = regexp.MustCompile(`(?i)engine running|idling|\bat idle\b|and start\b|; start|run to temperature|` +
+		`rais(e|ing) [^.]*speed|while cranking|helper cranks|engine (is|has been) stopped|run for a few|` +
+		`after a run with everything`)
+	powered = regexp.MustCompile(`(?i)\bignition on\b|primed|blower on full|let them wipe`)
+)
 
-// A check that is made with the engine running says so as data: what is laid out by
-// that asks it once all is closed and nobody is below (common practice).
+// A check that is made with the engine running, or with current, says so as data: what is laid out by
+// that asks it once all is closed, the battery connected and nobody below (common practice).
 func TestWhatRunsTheEngineSaysSo(t *testing.T) {
 	seen := 0
 	cat, err := Load()
@@ -23,10 +28,13 @@ func TestWhatRunsTheEngineSaysSo(t *testing.T) {
 	for _, k := range cat.Kinds() {
 		for i := range k.Checks {
 			c := &k.Checks[i]
-			if !turned.MatchString(c.Question + " " + c.How) {
-				continue
+			words, least := c.Question+" "+c.How, machine.Cranking
+			if !turned.MatchString(words) {
+				if least = machine.Ignition; !powered.MatchString(words) {
+					continue
+				}
 			}
-			if seen++; c.Engine != fleet.Running && c.Needs.Rank() < machine.Cranking.Rank() {
+			if seen++; c.Engine != fleet.Running && c.Needs.Rank() < least.Rank() {
 				t.Errorf("%s, %s is asked at rest: %q", k.ID, c.ID, c.How)
 			}
 		}
