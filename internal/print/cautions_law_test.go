@@ -24,39 +24,53 @@ func counted(t *testing.T, cautions map[string]int, write func(io.Writer) error)
 	if err := write(&pdf); err != nil {
 		t.Fatal(err)
 	}
-	flat := func(s string) string { return strings.Join(strings.Fields(s), " ") }
 	raw := poppler(t, "pdftotext", "-raw", written(t, pdf.Bytes()), "-")
 	text, counts := flat(raw), map[string]int{}
-	longest := slices.SortedFunc(maps.Keys(cautions), func(a, b string) int {
-		return cmp.Or(len(b)-len(a), cmp.Compare(a, b))
-	})
-	for _, c := range longest { // a short one may be part of a longer
+	for _, c := range byLength(cautions) { // a short one may be part of a longer
 		counts[c] = strings.Count(text, flat(c))
 		text = strings.ReplaceAll(text, flat(c), "-")
 	}
 	return counts, strings.Count(raw, "\f")
 }
 
-// On paper a caution stands once in each section that needs it; on a job sheet it
-// may stand again where the page was turned.
+func flat(s string) string { return strings.Join(strings.Fields(s), " ") }
+
+// byLength lists cautions, the longest first.
+func byLength(cautions map[string]int) []string {
+	return slices.SortedFunc(maps.Keys(cautions), func(a, b string) int {
+		return cmp.Or(len(b)-len(a), cmp.Compare(a, b))
+	})
+}
+
+// On paper a round says a caution once on each side; a job sheet once in each section that
+// needs it, and again where the page was turned.
 func TestCautionsAreCountedOnPaper(t *testing.T) {
 	for _, r := range demotest.All(t) {
 		round, err := visit.NewRound(r, visit.RoundOptions{Open: []string{visit.OpenAll}})
 		if err != nil {
 			t.Fatal(err)
 		}
-		want := ofRound(round)
-		got, _ := counted(t, want, func(w io.Writer) error { return (Paper{}).Round(w, round) })
-		for c, n := range want {
-			if got[c] != n {
-				t.Errorf("%s, round: %q stands %d times, %d sections need it", r.Vehicle.ID, c, got[c], n)
+		for _, size := range []Size{A4, Letter} {
+			var pdf bytes.Buffer
+			if err := (Paper{Size: size}).Round(&pdf, round); err != nil {
+				t.Fatal(err)
+			}
+			raw := poppler(t, "pdftotext", "-raw", written(t, pdf.Bytes()), "-")
+			for side, words := range strings.Split(raw, "\f") {
+				text := flat(words)
+				for _, c := range byLength(cautionsOf(round)) {
+					if n := strings.Count(text, c); n > 1 {
+						t.Errorf("%s, %s, side %d: %q stands %d times", r.Vehicle.ID, size, side+1, c, n)
+					}
+					text = strings.ReplaceAll(text, c, "-") // a short one may be part of a longer
+				}
 			}
 		}
 		job, err := visit.NewJob(r, visit.JobOptions{Positions: everyChange(r)})
 		if err != nil {
 			t.Fatal(err)
 		}
-		want = map[string]int{}
+		want := map[string]int{}
 		var here map[string]bool // said since the engine began to turn, or came to rest
 		for i := range job.Steps {
 			if i == 0 || job.Steps[i].Use.Turns() != job.Steps[i-1].Use.Turns() {
@@ -103,34 +117,23 @@ func TestTheCardSaysEachThingOnce(t *testing.T) {
 	}
 }
 
-// ofRound counts the sections of a round sheet that say a caution: what is opened
-// for it, and each stage.
-func ofRound(round *visit.Round) map[string]int {
+// cautionsOf is every sentence that a round cautions by.
+func cautionsOf(round *visit.Round) map[string]int {
 	out := map[string]int{}
-	opened := map[string]bool{}
-	for _, o := range round.Open {
-		for _, c := range sentences(o.Cautions...) {
-			opened[c] = true
+	add := func(cautions ...string) {
+		for _, c := range sentences(cautions...) {
+			out[flat(c)]++
 		}
 	}
-	for c := range opened {
-		out[c]++
+	for _, o := range round.Closing() {
+		add(o.Cautions...)
 	}
-	for _, st := range round.Stages {
-		here := map[string]bool{}
-		all := st.Cautions
-		for _, stop := range st.Stops {
-			all = slices.Concat(all, stop.Cautions)
-			for _, c := range stop.Checks {
-				all = append(all, c.Caution)
-			}
+	for i := range round.Stages {
+		st := &round.Stages[i]
+		for _, o := range st.Open {
+			add(o.Cautions...)
 		}
-		for _, c := range sentences(all...) {
-			here[c] = true
-		}
-		for c := range here {
-			out[c]++
-		}
+		add(slices.Concat(st.Cautions, ofStops(st))...)
 	}
 	return out
 }
@@ -159,7 +162,7 @@ func everyChange(r *advise.Report) []string {
 
 // A round of about sixty positions, everything open, goes on two sides of either paper in
 // letters of at least 7 pt; each stop has its line, and before the first of a section
-// stands every caution of that section.
+// stands every caution of that section, or its letter with the caution further up on that side.
 func TestARoundGoesOnTwoSides(t *testing.T) {
 	for _, r := range demotest.All(t) {
 		round, err := visit.NewRound(r, visit.RoundOptions{Open: []string{visit.OpenAll}})
@@ -191,34 +194,73 @@ func TestARoundGoesOnTwoSides(t *testing.T) {
 					t.Errorf("%s, %s: letters of %d pt", r.Vehicle.ID, size, pt)
 				}
 			}
-			stopsStandBehindCautions(t, round, strings.Join(strings.Fields(raw), " "))
+			stopsStandBehindCautions(t, round, raw)
 		}
 	}
 }
 
-func stopsStandBehindCautions(t *testing.T, round *visit.Round, text string) {
+func stopsStandBehindCautions(t *testing.T, round *visit.Round, raw string) {
 	t.Helper()
-	for i := range round.Stages {
-		st := &round.Stages[i]
-		at := strings.Index(text, st.Title())
-		if at < 0 {
-			t.Fatalf("%q is not on the sheet", st.Title())
+	letter := regexp.MustCompile(`\b([A-Z]{1,2})\) `)
+	sides := strings.Split(raw, "\f")
+	for i := range sides {
+		sides[i] = flat(sides[i])
+	}
+	needs := func(title string, cautions []string, before, page int, text string) {
+		t.Helper()
+		head := strings.LastIndex(text[:before], title)
+		if head < 0 {
+			t.Errorf("side %d: %q is not before its first line", page+1, title)
+			return
 		}
-		text = text[at:]
-		last := 0
-		for k, stop := range st.Stops {
-			name := string([]rune(stop.Position.Name)[:min(8, len([]rune(stop.Position.Name)))])
-			line := strings.Index(text[last:], fmt.Sprintf("%d %s", stop.N, name))
-			if line < 0 {
-				t.Fatalf("stop %d, %s, is not on the sheet in its place", stop.N, stop.Position.Name)
-			}
-			if last += line; k > 0 {
+		for _, c := range sentences(cautions...) {
+			at := strings.LastIndex(text[:before], flat(c))
+			if at < 0 {
+				t.Errorf("%s: %q does not stand before its first line, on side %d", title, c, page+1)
 				continue
 			}
-			for _, c := range sentences(slices.Concat(st.Cautions, ofStops(st))...) {
-				if before := strings.Index(text, strings.Join(strings.Fields(c), " ")); before < 0 || before > last {
-					t.Errorf("%s: %q does not stand before stop %d", st.Title(), c, stop.N)
-				}
+			if at > head {
+				continue
+			}
+			var by string
+			if all := letter.FindAllStringSubmatch(text[:at], -1); len(all) > 0 {
+				by = all[len(all)-1][1]
+			}
+			if by == "" || !regexp.MustCompile(`As above: [A-Z, ]*\b`+by+`[,.]`).MatchString(text[head:before]) {
+				t.Errorf("%s: %q is not called by its letter %q", title, c, by)
+			}
+		}
+	}
+	page, last := 0, 0
+	find := func(words string) bool {
+		for ; page < len(sides); page, last = page+1, 0 {
+			if at := strings.Index(sides[page][last:], words); at >= 0 {
+				last += at
+				return true
+			}
+		}
+		return false
+	}
+	for i := range round.Stages {
+		st := &round.Stages[i]
+		if len(st.Open) > 0 {
+			var all []string
+			for _, o := range st.Open {
+				all = append(all, o.Cautions...)
+			}
+			if first := string([]rune(st.Open[0].Name)[:12]); find(openedHead) && find(first) {
+				needs(openedHead, all, last, page, sides[page])
+			} else {
+				t.Fatalf("%q is not on the sheet in its place", first)
+			}
+		}
+		for k, stop := range st.Stops {
+			name := string([]rune(stop.Position.Name)[:min(8, len([]rune(stop.Position.Name)))])
+			if !find(fmt.Sprintf("%d %s", stop.N, name)) {
+				t.Fatalf("stop %d, %s, is not on the sheet in its place", stop.N, stop.Position.Name)
+			}
+			if k == 0 {
+				needs(st.Title(), slices.Concat(st.Cautions, ofStops(st)), last, page, sides[page])
 			}
 		}
 	}

@@ -12,19 +12,19 @@ import (
 
 // The styles of a round sheet, which is dense: sixty positions go on two sides.
 var (
-	stopStyle   = style{size: 7, lead: 3.7}
+	stopStyle   = style{size: 7, lead: 3.4}
 	partStyle   = style{bold: true, size: 8.5, lead: 3.9} // heads a section
-	detailStyle = style{size: 7, lead: 2.9}
-	firstStyle  = style{bold: true, size: 7, lead: 2.9}
+	detailStyle = style{size: 7, lead: 2.7}
+	firstStyle  = style{bold: true, size: 7, lead: 2.7}
 )
 
 // Stops stand in two columns, this far apart, mm. Within one, a stop's number is
 // followed by its name, by the last answer and by the boxes.
 const (
-	columnGap = 5.0
-	nameX     = 4.6
-	boxX      = 7.4  // from box to box
-	lastWide  = 26.0 // of the last answer
+	columnGap = 4.0
+	nameX     = 4.4
+	boxX      = 7.0  // from box to box
+	lastWide  = 25.5 // of the last answer
 )
 
 // round sets a line for each stop with a box for sound, something and not seen. Only
@@ -33,34 +33,110 @@ func (s *sheet) round(r *visit.Round) {
 	s.deeper = contentSpare - footerLine - 0.8
 	s.put(row{cells: []cell{s.para(0, s.full(), firstStyle, strings.Join(append(r.Told(), identity(r.Vehicle)), " "))}},
 		s.room("Date", "Odometer", "By", "Topped up"))
-	s.opened(r)
-	for i := range r.Stages {
-		st := &r.Stages[i]
-		s.section(st.Title(), st.Cautions, ofStops(st))
-		var stops [][]line
-		for k := range st.Stops {
-			stops = append(stops, s.stop(&st.Stops[k], r.On))
+	sections := s.sections(r)
+	w := warn(sections)
+	for i, sec := range sections {
+		if sec.list != nil {
+			list := row{cells: []cell{{w: s.full(), lines: sec.list}}}
+			s.begin(w, i, height([]row{list}))
+			s.put(list)
+			continue
 		}
-		if i == 0 {
-			s.hold(s.both(s.boxHeads(), s.boxHeads()))
+		first := s.both(nil, nil)
+		if sec.first {
+			first = s.both(s.boxHeads(), s.boxHeads())
 		}
-		s.columns(stops)
+		n := min(fewestStops, len(sec.stops))
+		_, high := halves(sec.stops[:n])
+		s.begin(w, i, high+height([]row{first}))
+		s.hold(first)
+		s.columns(sec.stops)
 	}
 	s.closing(r)
 	s.typing(r)
 }
 
-// section sets a heading with its cautions, once and run together, first those that hold
-// for all of it: they stand before whatever they guard.
-func (s *sheet) section(title string, all, some []string) {
-	s.hold(row{before: 1, above: lineRule, pad: 0.3, cells: []cell{s.para(0, s.full(), partStyle, title)}})
-	w := s.column() - barText
-	lines := append(s.text(firstStyle, w, strings.Join(all, " ")), s.text(detailStyle, w, strings.Join(some, " "))...)
+// section is a part of a round on paper: what is opened or closed, or a stage.
+type section struct {
+	title     string
+	all, some []string // cautions: of all of it, and of what is in it
+	list      []line   // to be ticked
+	stops     [][]line
+	first     bool // stage, which says what boxes stand for
+}
+
+// sections lays the parts of a round out: each stage behind what is opened for it, and what
+// is run behind all that is closed again.
+func (s *sheet) sections(r *visit.Round) []section {
+	var out []section
+	list := func(title string, opened []visit.Opened, words func(visit.Opened) string) {
+		sec := section{title: title}
+		var names []string
+		for _, o := range opened {
+			sec.some = append(sec.some, o.Cautions...)
+			names = append(names, words(o))
+		}
+		if len(names) > 0 {
+			sec.list = s.ticks(detailStyle, s.full(), 35, names)
+			out = append(out, sec)
+		}
+	}
+	closed := func() {
+		list(closedHead, r.Closing(), func(o visit.Opened) string { return closedWords(o, s.paper.Units) })
+	}
+	for i := range r.Stages {
+		st := &r.Stages[i]
+		if i == r.ClosesBefore() {
+			closed()
+		}
+		list(openedHead, st.Open, openedWords)
+		sec := section{title: st.Title(), all: st.Cautions, some: ofStops(st), first: i == 0}
+		for k := range st.Stops {
+			sec.stops = append(sec.stops, s.stop(&st.Stops[k], r.On))
+		}
+		out = append(out, sec)
+	}
+	if r.ClosesBefore() == len(r.Stages) {
+		closed()
+	}
+	return out
+}
+
+// begin holds back the head of a section with its cautions, on a new side where it and
+// as much as this of what follows have no room.
+func (s *sheet) begin(w *warnings, n int, follows float64) {
+	rows := s.warned(w, n)
+	if s.y > contentTop && s.y+height(rows)+follows > s.bottom() {
+		s.turn()
+		rows = s.warned(w, n)
+	}
+	w.say(n, s.pdf.PageNo())
+	s.hold(rows...)
+}
+
+// warned is the head of a section with its cautions run together, first those that hold
+// for all of it: they stand before whatever they guard. One that stands further up on
+// this side is only called by its letter.
+func (s *sheet) warned(w *warnings, n int) []row {
+	rows := []row{{before: 0.7, above: lineRule, pad: 0.2,
+		cells: []cell{s.para(0, s.full(), partStyle, w.of[n].title)}}}
+	all, some, above := w.before(n, s.pdf.PageNo())
+	if above != "" {
+		above = "As above: " + above + ". "
+	}
+	if all != "" {
+		all = above + all
+	} else {
+		some = above + some
+	}
+	wide := s.column() - barText
+	lines := append(s.text(firstStyle, wide, all), s.text(detailStyle, wide, some)...)
 	if len(lines) > 0 {
 		half := (len(lines) + 1) / 2
-		s.hold(row{pad: 0.4, cells: []cell{{w: w, bar: true, lines: lines[:half]},
-			{x: s.column() + columnGap, w: w, bar: true, lines: lines[half:]}}}, row{pad: 0.6})
+		rows = append(rows, row{pad: 0.3, cells: []cell{{w: wide, bar: true, lines: lines[:half]},
+			{x: s.column() + columnGap, w: wide, bar: true, lines: lines[half:]}}}, row{pad: 0.4})
 	}
+	return rows
 }
 
 // ofStops lists what is said at the stops of a stage, each once.
@@ -85,26 +161,26 @@ func (s *sheet) both(left, right []line) row {
 	return row{cells: []cell{{w: s.column(), lines: left}, {x: s.column() + columnGap, w: s.column(), lines: right}}}
 }
 
+// fewestStops is how many stops stand at least below the head of their section.
+const fewestStops = 4
+
 // columns sets blocks of lines in two columns of about the same height, down the left
 // one and then the right one, page after page.
 func (s *sheet) columns(blocks [][]line) {
-	for len(blocks) > 0 {
+	for begun := false; len(blocks) > 0; begun = true {
 		room := s.bottom() - s.y - height(s.held)
 		n, left := len(blocks), 0
 		for ; n > 0; n-- {
-			best := 0.0
-			for k := range n + 1 {
-				h := max(tallOf(blocks[:k]), tallOf(blocks[k:n]))
-				if k == 0 || h < best {
-					left, best = k, h
-				}
-			}
-			if best <= room {
+			var high float64
+			if left, high = halves(blocks[:n]); high <= room {
 				break
 			}
 		}
-		if n == 0 || s.y > contentTop && n < min(4, len(blocks)) {
-			s.turn()
+		if n == 0 || s.y > contentTop && n < min(fewestStops, len(blocks)) {
+			if s.turn(); begun {
+				s.hold(row{cells: []cell{s.para(0, s.full(), detailStyle,
+					"It goes on from the other side, where its cautions stand.")}})
+			}
 			continue
 		}
 		s.put(s.both(slices.Concat(blocks[:left]...), slices.Concat(blocks[left:n]...)))
@@ -112,25 +188,19 @@ func (s *sheet) columns(blocks [][]line) {
 	}
 }
 
-func tallOf(blocks [][]line) float64 {
-	return tall(cell{lines: slices.Concat(blocks...)})
+// halves says how many blocks stand at the left, and how high both columns are then.
+func halves(blocks [][]line) (left int, high float64) {
+	for k := range len(blocks) + 1 {
+		h := max(tallOf(blocks[:k]), tallOf(blocks[k:]))
+		if k == 0 || h < high {
+			left, high = k, h
+		}
+	}
+	return left, high
 }
 
-// opened lists what is opened for the round, in order, behind its cautions.
-func (s *sheet) opened(r *visit.Round) {
-	var cautions, names []string
-	for _, o := range r.Open {
-		for _, c := range o.Cautions {
-			if !slices.Contains(cautions, c) {
-				cautions = append(cautions, c)
-			}
-		}
-		names = append(names, strings.Join(append([]string{o.Name}, minutes(o.Minutes)...), ", "))
-	}
-	if len(names) > 0 {
-		s.section(openedHead, nil, cautions)
-		s.put(row{cells: []cell{{w: s.full(), lines: s.ticks(detailStyle, s.full(), 35, names)}}})
-	}
+func tallOf(blocks [][]line) float64 {
+	return tall(cell{lines: slices.Concat(blocks...)})
 }
 
 // boxHeads says what the boxes of a column stand for.
@@ -139,38 +209,73 @@ func (s *sheet) boxHeads() []line {
 	for _, words := range [][3]string{{"", "some", "not"}, {"sound", "thing", "seen"}} {
 		l := line{style: style{size: 7, lead: 2.6}}
 		for i, word := range words {
-			l.pieces = append(l.pieces, piece{dx: s.column() - float64(3-i)*boxX - 1, text: word})
+			x := s.column() - float64(3-i)*boxX - 1
+			if i == 0 {
+				x -= 0.7 // the widest word
+			}
+			l.pieces = append(l.pieces, piece{dx: x, text: word})
 		}
 		out = append(out, l)
 	}
 	return out
 }
 
-// stop is the block of one stop: its line, ruled, and what is asked at length. A month without
-// a year is of the last twelve.
+// stop is the block of one stop: its line, ruled, or two where its name or last answer is
+// long, and what is asked at length. A month without a year is of the last twelve.
 func (s *sheet) stop(st *visit.Stop, today civil.Date) []line {
 	boxes := s.column() - 3*boxX
-	name := s.clip(st.Position.Name, stopStyle, boxes-lastWide-nameX-1)
-	pieces := []piece{{write: s.column()}, {text: fmt.Sprint(st.N)}, {dx: nameX, text: name}}
-	if f := st.Last(); f != nil {
+	out := []line{{style: stopStyle, pieces: []piece{{text: fmt.Sprint(st.N)}}}}
+	at := func(x, w float64, lines int, words string) {
+		for i, words := range s.upTo(lines, words, stopStyle, w) {
+			if i == len(out) {
+				out = append(out, line{style: style{size: stopStyle.size, lead: 2.6}})
+			}
+			out[i].pieces = append(out[i].pieces, piece{dx: x, text: words})
+		}
+	}
+	f, name := st.Last(), boxes-nameX-1
+	if f != nil {
+		name -= lastWide
+	}
+	at(nameX, name, stopLines, st.Position.Name)
+	if f != nil {
 		_, month, _ := strings.Cut(f.Date.Short(), " ")
 		if f.Date.AddMonths(11).After(today) {
 			month, _, _ = strings.Cut(month, " ")
 		}
-		on := ", " + month
-		answer := s.clip(lastAnswer(st.Kind.Check(f.Check), f), stopStyle, lastWide-1-s.width(on, stopStyle))
-		pieces = append(pieces, piece{dx: boxes - lastWide, text: answer + on})
+		lines, answer := stopLines, lastAnswer(st.Kind.Check(f.Check), f)
+		month = ",\u00a0" + strings.ReplaceAll(month, " 20", "\u00a0’")
+		if slices.ContainsFunc(st.Checks, func(c visit.CheckItem) bool { return c.Detail && c.ID == f.Check }) {
+			lines, answer = 1, s.clip(answer, stopStyle, lastWide-0.5-s.width(month, stopStyle)) // whole below
+		}
+		at(boxes-lastWide, lastWide-0.5, lines, answer+month)
 	}
 	for i := range 3 {
 		if i > 0 || st.Glance != nil {
-			pieces = append(pieces, piece{dx: boxes + boxX*float64(i), box: true})
+			out[0].pieces = append(out[0].pieces, piece{dx: boxes + boxX*float64(i), box: true})
 		}
 	}
-	out := []line{{style: stopStyle, pieces: pieces}}
+	last := &out[len(out)-1]
+	last.pieces = append(last.pieces, piece{write: s.column()})
+	if len(out) > 1 {
+		last.lead += 0.4 // clear of the rule below it
+	}
 	for _, c := range st.Checks {
 		if c.Detail {
 			out = append(out, s.asked(st, c)...)
 		}
+	}
+	return out
+}
+
+// stopLines is how many lines the name and the last answer of a stop may take.
+const stopLines = 2
+
+// upTo wraps text into so many lines at most, the last cut between words.
+func (s *sheet) upTo(n int, text string, st style, w float64) []string {
+	out := s.wrap(text, st, w)
+	if len(out) > n {
+		out = append(out[:n-1], s.clip(strings.Join(out[n-1:], " "), st, w))
 	}
 	return out
 }
@@ -199,14 +304,8 @@ func (s *sheet) asked(st *visit.Stop, c visit.CheckItem) []line {
 	return out
 }
 
-// closing says how what was opened is tightened, and what further openings would show.
+// closing says what further openings would show.
 func (s *sheet) closing(r *visit.Round) {
-	var tight []string
-	for _, q := range r.Torques {
-		cols := slices.DeleteFunc(torqueRow(q, s.paper.Units), func(c string) bool { return c == "" })
-		tight = append(tight, strings.Join(cols, ", ")+".")
-	}
-	s.plainly("Torques for refitting:", tight)
 	var shut []string
 	for _, h := range r.Hidden[:min(maxHidden, len(r.Hidden))] {
 		names := make([]string, len(h.Positions))
@@ -229,15 +328,14 @@ func (s *sheet) plainly(head string, sentences []string) {
 // typing says how the sheet is typed back, and leaves the rest of the page to write on.
 func (s *sheet) typing(r *visit.Round) {
 	var lines []line
-	for _, words := range [][3]string{
-		{"To type it back: these lines in a file round.yaml, then undertray findings", "vehicle: " + r.Vehicle.ID,
-			"sound: 1-20 22"},
-		{"round.yaml; with the numbers of stops that were sound, answers behind codes", "date: " + r.On.String(),
-			"found:"},
-		{"of checks, words behind numbers of stops, nothing for what was not seen.", "odometer:", "\u00a0\u00a021a: 3"},
-		{"", "sheet: " + r.Code(), "\u00a0\u00a023: words about it"}} {
+	for _, words := range [][4]string{
+		{"To type it back: these lines in a file round.yaml, then undertray", "sheet: " + r.Code()},
+		{"findings round.yaml; numbers of stops that were sound, answers behind", "vehicle: " + r.Vehicle.ID,
+			"sound: 1-20 22", "found:"},
+		{"codes of checks, words behind numbers of stops, nothing if not seen.", "date: " + r.On.String(), "odometer:",
+			"\u00a0\u00a021a: 3"}} {
 		l := line{style: detailStyle}
-		for i, x := range []float64{0, 95, 140} {
+		for i, x := range []float64{0, 84, 115, 145} {
 			l.pieces = append(l.pieces, piece{dx: x, text: s.plain(words[i])})
 		}
 		lines = append(lines, l)

@@ -8,6 +8,7 @@ import (
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/visit"
+	"undertray/units"
 )
 
 // maxHidden is how many further openings a round sheet lists.
@@ -20,8 +21,11 @@ func (t *Text) Round(r *visit.Round) {
 		t.Line(s)
 	}
 	t.Line("Date ____________  Odometer ____________  Top-ups since last time ____________")
-	t.openings(r)
-	for _, s := range r.Stages {
+	for i, s := range r.Stages {
+		if i == r.ClosesBefore() {
+			t.opened(closedHead, r.Closing(), func(o visit.Opened) string { return closedWords(o, t.prefs) })
+		}
+		t.opened(openedHead, s.Open, openedWords)
 		t.Head(s.Title())
 		for _, c := range s.Cautions {
 			t.Item("! ", c)
@@ -30,29 +34,44 @@ func (t *Text) Round(r *visit.Round) {
 			t.stop(stop)
 		}
 	}
-	t.torques(r.Torques)
+	if r.ClosesBefore() == len(r.Stages) {
+		t.opened(closedHead, r.Closing(), func(o visit.Opened) string { return closedWords(o, t.prefs) })
+	}
 	t.hidden(r)
 }
 
-// openedHead stands over what is opened for a round.
-const openedHead = "Opened for this round; close it all again afterwards"
+// What stands over what is opened for a round, and closed after it.
+const (
+	openedHead = "Open first, in this order"
+	closedHead = "Close it all again, in this order"
+)
 
-// openings lists what is opened for the round, each behind its cautions.
-func (t *Text) openings(r *visit.Round) {
-	if len(r.Open) == 0 {
+// opened lists what is opened or closed, each behind its cautions.
+func (t *Text) opened(head string, opened []visit.Opened, words func(visit.Opened) string) {
+	if len(opened) == 0 {
 		return
 	}
-	t.Head(openedHead)
-	var said []string
-	for _, o := range r.Open {
+	t.Head(head)
+	for _, o := range opened {
 		for _, c := range o.Cautions {
-			if !slices.Contains(said, c) {
-				t.Item("    ! ", c)
-				said = append(said, c)
-			}
+			t.Item("    ! ", c)
 		}
-		t.Item("[_] ", fmt.Sprintf("%s  (%.0f min)", o.Name, o.Minutes))
+		t.Item("[_] ", words(o))
 	}
+}
+
+func openedWords(o visit.Opened) string {
+	return strings.Join(append([]string{o.Name}, minutes(o.Minutes)...), ", ")
+}
+
+// closedWords says how an opening is closed, and how tight.
+func closedWords(o visit.Opened, p units.Preferences) string {
+	out := o.Undo
+	for _, q := range o.Torques {
+		cols := slices.DeleteFunc(torqueRow(q, p)[1:], func(c string) bool { return c == "" })
+		out += ", " + strings.Join(cols, ", ")
+	}
+	return strings.Join(append([]string{out}, minutes(o.UndoMinutes)...), ", ")
 }
 
 func (t *Text) stop(s visit.Stop) {

@@ -62,6 +62,9 @@ func sampleRound(n int) *visit.Round {
 	}
 	for k, kind := range []visit.StageKind{visit.StageAbove, visit.StageRunning, visit.StageBelow} {
 		st := visit.Stage{Kind: kind, Cautions: []string{"Caution before stage " + string(kind)}}
+		if k == 0 {
+			st.Open = []visit.Opened{{Opening: r.Open[0], Cautions: r.Open[0].Cautions}}
+		}
 		for i := range n {
 			stop := visit.Stop{N: k*n + i + 1, Position: &v.Positions[i%len(v.Positions)], Kind: &catalogue.Kind{},
 				Judgement: &judge.Judgement{Place: &fleet.Place{}}}

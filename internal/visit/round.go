@@ -22,7 +22,7 @@ type Round struct {
 	On      civil.Date
 	Open    []*fleet.Opening // what is opened, in order; what they need included
 	Minutes float64          // to open and close again
-	Torques []Torque         // for closing it
+	Torques []Torque         // for closing it, in the order of Closing
 	Stages  []Stage
 	Left    []*judge.Judgement // what the owner leaves as it is
 	Stands  machine.Use        // what work left half done forbids, and Undone what that is
@@ -39,9 +39,18 @@ type Round struct {
 // its own, so that they are called once. By system it is one system.
 type Stage struct {
 	Kind     StageKind
-	System   string // of StageSystem
+	System   string   // of StageSystem
+	Open     []Opened // what is opened before it and was not needed earlier, in order
 	Cautions []string
 	Stops    []Stop
+}
+
+// Opened is an opening of a round, or its closing, with what is said before it and was
+// not said before another of the same list, and how tight it is closed.
+type Opened struct {
+	*fleet.Opening
+	Cautions []string
+	Torques  []Torque // of a closing
 }
 
 // StageKind sorts the stages of a round.
@@ -130,7 +139,9 @@ func NewRound(r *advise.Report, opt RoundOptions) (*Round, error) {
 		o := v.Opening(id)
 		out.Open = append(out.Open, o)
 		out.Minutes += o.Both()
-		out.Torques = append(out.Torques, torques(cmp.Or(o.Undo, o.Name), o.Fasteners)...)
+	}
+	for _, o := range out.Closing() {
+		out.Torques = append(out.Torques, o.Torques...)
 	}
 	visible := func(p *fleet.Position) bool { return fleet.Subset(v.Closure(p.Seen), open) }
 	for _, st := range stages(r, opt.BySystem) {
@@ -154,19 +165,87 @@ func NewRound(r *advise.Report, opt RoundOptions) (*Round, error) {
 		}
 	}
 	out.number()
+	out.openBefore()
 	out.Hidden = HiddenBehind(r, open)
 	return out, nil
 }
 
+// openBefore puts each opening before the first stage at rest that shows something through
+// it; one that shows nothing comes with the last of what it needs, and what is done on the
+// ground before anything is raised.
+func (r *Round) openBefore() {
+	at, raised := map[string]int{}, len(r.Stages)
+	for _, o := range r.Open {
+		n := slices.IndexFunc(r.Stages, func(st Stage) bool {
+			return !st.Kind.running() && slices.ContainsFunc(st.Stops, func(s Stop) bool {
+				return slices.Contains(r.Vehicle.Closure(s.Position.Seen), o.ID)
+			})
+		})
+		if n < 0 {
+			n = 0
+			for _, need := range o.Needs {
+				n = max(n, at[need])
+			}
+		}
+		if at[o.ID] = n; o.Raises {
+			raised = min(raised, n)
+		}
+	}
+	said := make([]map[string]bool, len(r.Stages))
+	for _, o := range r.Open {
+		n := at[o.ID]
+		if o.OnGround {
+			n = min(n, raised)
+		}
+		if n >= r.ClosesBefore() {
+			continue
+		}
+		if said[n] == nil {
+			said[n] = map[string]bool{}
+		}
+		r.Stages[n].Open = append(r.Stages[n].Open, Opened{Opening: o, Cautions: fresh(o.Cautions, said[n])})
+	}
+}
+
+// Closing is what was opened and is put back, in the order in which that is safe: before
+// anything is run, what was opened last first. What is read before it is let down or
+// connected is said again.
+func (r *Round) Closing() []Opened {
+	var out []Opened
+	said := map[string]bool{}
+	for _, o := range slices.Backward(r.Open) {
+		if o.Undo == "" {
+			continue
+		}
+		out = append(out, Opened{Opening: o, Torques: torques(o.Undo, o.Fasteners)})
+		if o.Raises || leaves(o, machine.BatteryOff) {
+			out[len(out)-1].Cautions = fresh(o.Cautions, said)
+		}
+	}
+	return out
+}
+
+// ClosesBefore is the place of the stage before which all is closed again: the first in
+// which something is run, or the end.
+func (r *Round) ClosesBefore() int {
+	if n := slices.IndexFunc(r.Stages, func(st Stage) bool { return st.Kind.running() }); n >= 0 {
+		return n
+	}
+	return len(r.Stages)
+}
+
 // inOrder puts openings in the order in which they are safely made: what is done on
-// the ground, then what needs no raising, then the rest, each after what it needs.
+// the ground, then what needs no raising, then raising, then what needs a wheel off, each
+// after what it needs.
 func inOrder(v *fleet.Vehicle, open []string) []string {
 	class := func(id string) int {
-		o := v.Opening(id)
+		o, with := v.Opening(id), v.Closure([]string{id})
 		switch {
 		case o.OnGround:
 			return 0
-		case slices.ContainsFunc(v.Closure([]string{id}), func(n string) bool { return v.Opening(n).Raises }):
+		case slices.ContainsFunc(with, func(n string) bool { return leaves(v.Opening(n), machine.WheelsOff) }):
+			return 3
+		case slices.ContainsFunc(with, func(n string) bool { return v.Opening(n).Raises }):
 			return 2
 		}
 		return 1
@@ -229,21 +308,31 @@ func fresh(cautions []string, said map[string]bool) []string {
 	return out
 }
 
-// Last is the finding that the verdict on the part rests on, or the newest; nil for none.
+// Last is the finding that the verdict on the part rests on, or the newest; of what is
+// asked here where any of that was answered. Nil for none.
 func (s *Stop) Last() *fleet.Finding {
-	var last *fleet.Finding
+	var last, other *fleet.Finding
 	j := s.Judgement
+	here := func(check string) bool {
+		return s.Glance != nil && s.Glance.ID == check ||
+			slices.ContainsFunc(s.Checks, func(c CheckItem) bool { return c.ID == check })
+	}
 	for _, f := range j.Place.Findings {
-		if j.Place.Fitted.Had(f) && (last == nil || !f.Date.Before(last.Date)) {
-			last = f
+		at := &last
+		if !here(f.Check) {
+			at = &other
+		}
+		if j.Place.Fitted.Had(f) && (*at == nil || !f.Date.Before((*at).Date)) {
+			*at = f
 		}
 	}
 	for i := range j.Reasons {
-		if o := &j.Reasons[i]; o.Governs && o.Finding != nil && o.Verdict >= fleet.Watch && o.Verdict == j.Verdict {
+		if o := &j.Reasons[i]; o.Governs && o.Finding != nil && o.Verdict >= fleet.Watch && o.Verdict == j.Verdict &&
+			(last == nil || here(o.Finding.Check)) {
 			return o.Finding
 		}
 	}
-	return last
+	return cmp.Or(last, other)
 }
 
 func (r *Round) number() {

@@ -32,6 +32,7 @@ type RevealView struct {
 // StageView is a stage of a round in JSON.
 type StageView struct {
 	Title    string     `json:"title"`
+	Open     []string   `json:"open,omitempty"` // what is opened before it
 	Cautions []string   `json:"cautions,omitempty"`
 	Stops    []StopView `json:"stops"`
 }
@@ -59,6 +60,9 @@ func (r *Round) View() RoundView {
 	}
 	for _, s := range r.Stages {
 		sv := StageView{Title: s.Title(), Cautions: s.Cautions}
+		for _, o := range s.Open {
+			sv.Open = append(sv.Open, o.ID)
+		}
 		for _, stop := range s.Stops {
 			st := StopView{N: stop.N, Position: stop.Position.ID, Name: stop.Position.Name, Where: stop.Position.Where,
 				Verdict: stop.Judgement.Verdict}

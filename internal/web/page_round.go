@@ -30,7 +30,7 @@ type roundPage struct {
 	By       string
 	Stages   []stageRow
 	Hidden   []hiddenRow
-	Torques  []torqueRow // for closing what was opened
+	Closes   []openRow // at the end, where nothing is run before it
 	Stops    int
 	Faults   []fault
 	Bays     []bareBay // where a stop is, for script
@@ -45,8 +45,18 @@ type roundForm struct {
 
 type stageRow struct {
 	Title    string
+	Closes   []openRow // before it, of what was opened
+	Opens    []openRow
 	Cautions []string
 	Stops    []stopRow
+}
+
+// openRow is what is opened or closed for a round, behind its cautions.
+type openRow struct {
+	Do       string
+	Minutes  float64
+	Cautions []string
+	Torques  []torqueRow
 }
 
 // stopRow is one position with its questions.
@@ -159,9 +169,20 @@ func (s *Server) layRound(d *desk, r *http.Request, chosen, typed url.Values) (*
 		all[i].Open = slices.ContainsFunc(round.Open, func(o *fleet.Opening) bool { return o.ID == all[i].ID })
 	}
 	page.Openings = all
+	for _, o := range round.Closing() {
+		page.Closes = append(page.Closes, openRow{o.Undo, o.UndoMinutes, o.Cautions,
+			torqueRows(o.Torques, d.vehicle.Reader.Show)})
+	}
 	stops := map[string]int{} // laid out so far, by position
-	for _, st := range round.Stages {
+	for i, st := range round.Stages {
 		row := stageRow{Title: st.Title(), Cautions: st.Cautions}
+		for _, o := range st.Open {
+			do := strings.TrimSuffix(o.Name+". "+o.Note, ". ")
+			row.Opens = append(row.Opens, openRow{Do: do, Minutes: o.Minutes, Cautions: o.Cautions})
+		}
+		if i == round.ClosesBefore() {
+			row.Closes, page.Closes = page.Closes, nil
+		}
 		for _, stop := range st.Stops {
 			row.Stops = append(row.Stops, d.stop(stop, typed, stops[stop.Position.ID]))
 			stops[stop.Position.ID]++
@@ -169,7 +190,6 @@ func (s *Server) layRound(d *desk, r *http.Request, chosen, typed url.Values) (*
 		}
 		page.Stages = append(page.Stages, row)
 	}
-	page.Torques = torqueRows(round.Torques, d.vehicle.Reader.Show)
 	for _, h := range round.Hidden {
 		row := hiddenRow{Name: h.Opening.Name, Minutes: h.Minutes}
 		for _, p := range h.Positions {
@@ -230,7 +250,9 @@ func (d *desk) stop(stop visit.Stop, typed url.Values, before int) stopRow {
 	if f := stop.Last(); f != nil {
 		row.Last = visit.FoundWords(stop.Kind, f) + ", " + f.Date.Short()
 	}
-	if row.Verdict >= fleet.Watch {
+	if before > 0 {
+		row.Part = "" // said at its first stop
+	} else if row.Verdict >= fleet.Watch {
 		row.Why = advise.Why(stop.Judgement)
 	}
 	if g := stop.Glance; g != nil {

@@ -7,7 +7,7 @@ import { draftOf, fill, forget, keepDraft, newID, store } from "./draft.js";
 import { meaningOf, tableOf, word } from "./meaning.js";
 import { byTouch, numberPad } from "./pad.js";
 
-/** @typedef {"start" | "stage" | "names" | "stop" | "list" | "check" | "asked" | "end"} Mode */
+/** @typedef {"start" | "opened" | "stage" | "names" | "stop" | "list" | "check" | "asked" | "end"} Mode */
 
 const idle = 300_000; // ms without a touch that count as used at the most
 
@@ -28,6 +28,7 @@ export function round(form) {
   others.textContent = "Other answers";
   /** @type {Set<number>} */
   const passed = new Set(); // stops not seen, by their place among the stops
+  const odometer = /** @type {HTMLInputElement | null} */ (form.querySelector("[name=odometer]")); // asked again at the end
   let at = 0, used = 0, touched = Date.now();
   /** @type {Mode} */
   let mode = "start";
@@ -79,15 +80,16 @@ export function round(form) {
     else pad.remove();
     if (mode !== "list") picks.remove();
     if (check?.dataset.caution) { // on the long form it stands at a check before this one
-      const p = document.createElement("p");
-      p.className = "caution again";
-      p.textContent = check.dataset.caution;
+      const before = document.createElement("span");
+      before.className = "caution again";
+      before.textContent = check.dataset.caution;
       delete check.dataset.caution;
-      check.querySelector("legend")?.after(p);
+      check.querySelector("legend")?.prepend(before);
     }
     cautions(s);
     progress(s);
     if (mode === "end") sum();
+    if (mode === "end" && !odometer?.value) s.querySelector("[data-reading]")?.append(odometer?.closest(".field") ?? "");
     fit();
     if (mode === "stop") bays.forEach((bay) => bay.show(s));
     if (still) return;
@@ -102,7 +104,7 @@ export function round(form) {
   /** Makes a screen closer that would scroll; answers that still find no room come by a touch. */
   function fit() {
     form.classList.remove("two", "tight", "low");
-    for (const closer of mode === "stop" ? ["tight"] : ["two", "tight", "low"]) if (mode !== "list" && scrolls()) form.classList.add(closer);
+    for (const closer of ["stop", "list"].includes(mode) ? ["tight"] : ["two", "tight", "low"]) if (mode !== "opened" && scrolls()) form.classList.add(closer);
     const all = check ? /** @type {HTMLElement[]} */ ([...check.querySelectorAll(".answer:not(.none)")]) : [];
     all.forEach((a) => { a.hidden = false; });
     others.remove();
@@ -226,7 +228,7 @@ export function round(form) {
   /** @param {HTMLElement} s */
   function says(s) {
     if (answered(s)) return "answered";
-    return glance(s)?.checked ? "sound" : passed.has(stops.indexOf(s)) ? "passed" : /^Answered/.test(s.querySelector(".last")?.textContent ?? "") ? "answered today" : "";
+    return glance(s)?.checked ? "sound" : passed.has(stops.indexOf(s)) ? "passed" : /^Answered/.test(s.querySelector(".last")?.textContent ?? "") ? "answered today" : glance(s) ? "" : "wants an answer";
   }
 
   /** Touched once more, a name is open again. @param {HTMLElement} s */
@@ -274,7 +276,7 @@ export function round(form) {
 
   /** @type {Record<string, () => void>} */
   const does = {
-    back: () => ["stop", "stage", "end"].includes(mode) ? move(at - 1) : go(/** @type {Mode} */ (screens[at].dataset.screen)),
+    back: () => ["stop", "opened", "stage", "end"].includes(mode) ? move(at - 1) : go(/** @type {Mode} */ (screens[at].dataset.screen)),
     end: () => move(screens.length - 1),
     next: () => { mode === "names" && go("stage"); on(); },
     on,
