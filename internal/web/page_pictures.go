@@ -109,7 +109,22 @@ func (d *desk) picturesOf(of fleet.Picture) []pictureRow {
 			out = append(out, d.pictureRow(e))
 		}
 	}
+	tellApart(out)
 	return out
+}
+
+// tellApart numbers pictures of one day, the oldest first.
+func tellApart(rows []pictureRow) {
+	of, n := map[string]int{}, map[string]int{}
+	for _, row := range rows {
+		of[row.Day]++
+	}
+	for i := len(rows) - 1; i >= 0; i-- {
+		if day := rows[i].Day; of[day] > 1 {
+			n[day]++
+			rows[i].Day += ", no. " + strconv.Itoa(n[day])
+		}
+	}
 }
 
 // shotsOf are the newest pictures, of some, of a step by its key: how what it opens or

@@ -7,12 +7,24 @@ import (
 	"image/color"
 	"image/png"
 	"maps"
+	"net/url"
 	"os"
 	"path/filepath"
 	"slices"
 	"testing"
 
 	"github.com/chromedp/chromedp"
+
+	"undertray/internal/journal"
+)
+
+// Touches that lead to a stop of a round, and to an answer there.
+const (
+	toStop = `for (const each of ["start", "opened", "stage"])
+		document.querySelector("[data-for=" + each + "].main:not([hidden])")?.click()`
+	toCheck = toStop + `; document.querySelector("[data-do=something]").click();
+		document.querySelector(".picks button").click();
+		document.querySelector(".check.on .answer:nth-last-child(2) input")?.click()`
 )
 
 // pictured names the pages of docs/pictures and their addresses in the demo.
@@ -31,8 +43,13 @@ var pictured = []struct{ name, path string }{
 	{"card", "/v/bittern/card"}, {"sheet", "/v/heron/sheet"}, {"reckoning", "/reckoning"}, {"kinds", "/kinds"},
 	{"kind", "/kinds/battery"},
 	{"meaning", "/kinds/ribbed-belt/means?check=cracks&answer=3+per+75+mm"}, {"search", "/search?q=belt"},
-	{"new", "/new"}, {"not-found", "/nowhere"},
+	{"new", "/new"}, {"pictures", "/v/heron/pictures?position=main-belt"}, {"job-in-hand", "/v/bittern/job"},
+	{"finish", "/v/bittern/job/done"}, {"devices", "/devices"}, {"round-stop", "/v/heron/round?open=engine-cover"},
+	{"round-answer", "/v/heron/round?open=engine-cover"}, {"not-found", "/nowhere"},
 }
+
+// touched is what is touched on a page before its picture is taken.
+var touched = map[string]string{"round-stop": toStop, "round-answer": toCheck}
 
 // TestPictures takes docs/pictures anew into the folder that
 // UNDERTRAY_PICTURES names: every page by day and by night, on a phone and on
@@ -44,6 +61,18 @@ func TestPictures(t *testing.T) {
 	}
 	s := demoSite(t)
 	b := openBrowser(t)
+	for day, run := range map[string]string{"2025-10-04": "main-run", "2026-11-21": "ac-run"} {
+		b.do(chromedp.EmulateViewport(800, 600), chromedp.Navigate(s.url+"/v/heron/run/"+run))
+		drawn, err := chromedp.Run(b.ctx, chromedp.FullScreenshot(100))
+		if err != nil {
+			t.Fatal(err)
+		}
+		s.shoot(url.Values{"batch": {journal.NewID()}, "position": {"main-belt"}, "date": {day},
+			"text": {"the drawing"}}, drawn)
+	}
+	b.do(chromedp.Navigate(s.url + "/v/bittern/job"))
+	js[any](b, `document.querySelector("[name=begin]").click()`)
+	b.until(`document.querySelector("h1").textContent.startsWith("In hand")`)
 	for width, on := range map[int64]string{390: "phone", 1280: "desk"} {
 		b.do(chromedp.EmulateViewport(width, 844, chromedp.EmulateScale(pictureScale)))
 		for scheme, light := range map[string]string{"light": "day", "dark": "night"} {
@@ -51,6 +80,10 @@ func TestPictures(t *testing.T) {
 			for _, p := range pictured {
 				b.do(chromedp.Navigate(s.url + p.path))
 				b.until("document.readyState == 'complete'")
+				if do := touched[p.name]; do != "" {
+					b.until(`document.querySelector(".by-step") !== null`)
+					js[any](b, "localStorage.clear(); "+do)
+				}
 				if p.name == "not-found" {
 					b.said = nil // the browser notes the missing page, as it should
 				}
@@ -62,6 +95,7 @@ func TestPictures(t *testing.T) {
 				if err != nil {
 					t.Fatal(err)
 				}
+				js[any](b, "localStorage.clear()") // no round begun for one picture stands on the next
 				small, err := shrunk(shot)
 				if err != nil {
 					t.Fatal(err)

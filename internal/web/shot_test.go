@@ -120,6 +120,25 @@ func TestAPictureIsKeptAndShown(t *testing.T) {
 	}
 }
 
+// Any two of one day can be told apart where they are chosen, and those chosen are shown.
+func TestPicturesOfOneDayAreToldApart(t *testing.T) {
+	s := demoSite(t)
+	for n := range 3 {
+		s.shoot(url.Values{"batch": {journal.NewID()}, "position": {"main-belt"}, "date": {"2026-10-01"}},
+			photo(t, 600, 400, byte(1+n)))
+	}
+	kept := s.shots()
+	p := s.page("/v/heron/pictures?position=main-belt&a=" + kept[1].Picture.Hash + "&b=" + kept[2].Picture.Hash)
+	said := map[string]bool{}
+	for _, o := range p.find("#a option") {
+		said[text(o)] = true
+	}
+	if two := p.find("[data-two] img"); len(said) != 3 || len(two) != 2 ||
+		value(two[0], "src") != "/v/heron/picture/"+kept[1].Picture.Hash+"/full" {
+		t.Errorf("%d of 3 are told apart: %v", len(said), said)
+	}
+}
+
 func TestAPictureOfAStep(t *testing.T) {
 	s := demoSite(t)
 	for step, want := range map[string]fleet.Picture{"open:engine-cover": {Opening: "engine-cover"},
