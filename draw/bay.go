@@ -103,6 +103,9 @@ type Callout struct {
 type BayFigure struct {
 	Figure
 	Legend []Callout
+	// Across and Along say where places lie on the drawing: pairs of a coordinate and
+	// its px, straight between one and the next.
+	Across, Along [][2]float64
 }
 
 // Sizes of the bay plan in px at DefaultWidth. Wider figures keep the size of
@@ -129,6 +132,10 @@ func BayPlan(spec Bay) (BayFigure, error) {
 	f := newFrame(&spec)
 	p := f.arrange(spec.Spots)
 	fig := BayFigure{Legend: p.legend}
+	fig.Across = [][2]float64{{0, f.X(0)}, {100, f.X(100)}}
+	for _, k := range f.knots {
+		fig.Along = append(fig.Along, [2]float64{k[0], f.Y(k[0])})
+	}
 	fig.Title = spec.Title
 	fig.Caption = bayCaption(&spec)
 	desc := spec.Desc

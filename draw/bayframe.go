@@ -52,15 +52,7 @@ func (f *frame) X(x float64) float64 {
 	return f.left + x*f.k
 }
 
-func (f *frame) Y(y float64) float64 {
-	k := f.knots
-	i := 1
-	for i < len(k)-1 && y > k[i][0] {
-		i++
-	}
-	a, b := k[i-1], k[i]
-	return f.top + f.k*(a[1]+(y-a[0])/(b[0]-a[0])*(b[1]-a[1]))
-}
+func (f *frame) Y(y float64) float64 { return f.top + f.k*Along(f.knots, y) }
 
 // arrangement is where everything ended up.
 type arrangement struct {
@@ -188,4 +180,14 @@ func (f *frame) orient(c *canvas) {
 	c.text("d-note", fromLeft, mid+9, y-5, "front")
 	c.text("d-note", centred, f.X(6), y-5, "left")
 	c.text("d-note", centred, f.X(94), y-5, "right")
+}
+
+// Along returns the px of a coordinate on one of the scales of a bay plan.
+func Along(scale [][2]float64, at float64) float64 {
+	i := 1
+	for i < len(scale)-1 && at > scale[i][0] {
+		i++
+	}
+	a, b := scale[i-1], scale[i]
+	return a[1] + (at-a[0])/(b[0]-a[0])*(b[1]-a[1])
 }

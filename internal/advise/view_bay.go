@@ -39,13 +39,14 @@ func (r *Report) Bays(open []string, width float64, href func(position string) s
 }
 
 // BareBays is Bays without marks and numbers, for a page that shows one place at a
-// time; the legend says where each is.
-func (r *Report) BareBays(width float64) (map[fleet.Side]draw.BayFigure, error) {
+// time; the legend says where each is. A side on which nothing stands is drawn too
+// if both are asked for.
+func (r *Report) BareBays(width float64, both bool) (map[fleet.Side]draw.BayFigure, error) {
 	out := map[fleet.Side]draw.BayFigure{}
 	for _, side := range []fleet.Side{fleet.Above, fleet.Below} {
 		spec := r.bay(side, nil, func(string) string { return "" })
 		spec.Width, spec.Bare, spec.ID = width, true, "bare-"+string(side)
-		if len(spec.Spots) == 0 {
+		if len(spec.Spots) == 0 && !both {
 			continue
 		}
 		fig, err := draw.BayPlan(spec)

@@ -177,6 +177,8 @@ type Position struct {
 	// change it. Openings they need in turn are not repeated.
 	Seen    []string `yaml:"seen,omitempty" json:"seen,omitempty"`
 	Changed []string `yaml:"changed,omitempty" json:"changed,omitempty"`
+	// Unsure says that its owner does not know whether the vehicle has it.
+	Unsure bool `yaml:"unsure,omitempty" json:"unsure,omitempty"`
 	// LookOnly marks what an owner inspects but never opens (air
 	// conditioning): the change is for a licensed workshop.
 	LookOnly bool `yaml:"look_only,omitempty" json:"look_only,omitempty"`

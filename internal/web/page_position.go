@@ -202,6 +202,9 @@ func (d *desk) placeWords(j *judge.Judgement) []string {
 	if len(p.Changed) > 0 {
 		out = append(out, "To change it"+d.openingWords(": ", p.Changed)+".")
 	}
+	if p.Unsure {
+		out = append(out, "It is not known whether the vehicle has it.")
+	}
 	if p.LookOnly {
 		out = append(out, "Only looked at here: the change is for a licensed workshop.")
 	}

@@ -90,7 +90,7 @@ func (s *Server) recordPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	if f.Position != "" {
+	if f.Position != "" && d.vehicle.Once(f.Position) == nil {
 		if _, err := d.report.Find(f.Position); err != nil {
 			return err
 		}

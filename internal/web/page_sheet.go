@@ -1,8 +1,6 @@
 package web
 
 import (
-	"crypto/sha256"
-	"encoding/hex"
 	"errors"
 	"fmt"
 	"net/http"
@@ -15,11 +13,13 @@ import (
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/sheet"
+	"undertray/internal/sheet/edit"
 	"undertray/internal/yard"
 )
 
-// sheetPage is a plain editor of one vehicle's sheet. It reads the file itself
-// and not the yard, so that a broken sheet can be put right here.
+// sheetPage shows what one vehicle's sheet holds, to be changed by drawing and in
+// forms, and the file itself. It reads the file and not the yard, so that a broken
+// sheet can be put right here.
 type sheetPage struct {
 	Page
 	ID       string
@@ -29,9 +29,10 @@ type sheetPage struct {
 	Faults   []fault
 	Lines    []string // of the text where a fault stands, by fault
 	Notes    []fault  // oddities that stop nothing
-	Kinds    []*catalogue.Kind
-	Openings []fleet.Opening
 	Saved    bool
+	Sides    []sheetSide
+	Groups   []group
+	Changed  []edit.Line // what the last change did to the file, if it can be undone
 }
 
 func (s *Server) sheetPage(w http.ResponseWriter, r *http.Request) error {
@@ -39,12 +40,22 @@ func (s *Server) sheetPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	page, err := s.laySheet(r, string(src), digest(src))
+	page, err := s.laySheet(r, string(src), yard.Digest(src))
 	if err != nil {
 		return err
 	}
-	if d, err := s.desk(r); err == nil && page.Vehicle != nil {
-		page.Stands = d.report.StandsWords()
+	if d, err := s.desk(r); err == nil && page.Vehicle != nil && len(page.Faults) == 0 {
+		page.Stands, page.Groups = d.report.StandsWords(), d.allPositions()
+		if page.Sides, err = d.sheetSides(page.Vehicle.Positions); err != nil {
+			return err
+		}
+	}
+	before, err := yard.BeforeLast(s.opt.Dir, page.ID, src)
+	if err != nil {
+		return err
+	}
+	if before != nil {
+		page.Changed = (&edit.Change{Was: before, Now: src}).Lines()
 	}
 	page.Saved = r.URL.Query().Get("saved") != ""
 	return s.answer(w, r, "sheet", page, page.view())
@@ -80,11 +91,6 @@ func noSheet(id string, err error) error {
 		Hint: "start one at /new", Err: err}
 }
 
-func digest(src []byte) string {
-	sum := sha256.Sum256(src)
-	return hex.EncodeToString(sum[:8])
-}
-
 // knowledge returns the catalogue that sheets are checked against, also while
 // a sheet of the yard is broken.
 func (s *Server) knowledge() (*catalogue.Catalogue, error) {
@@ -105,7 +111,7 @@ func (s *Server) laySheet(r *http.Request, text, was string) (*sheetPage, error)
 		return nil, err
 	}
 	page := &sheetPage{Page: s.base(r, "Sheet of "+id), ID: id, Text: text, Was: was,
-		Headline: "The sheet holds together.", Kinds: known.Kinds()}
+		Headline: "What this vehicle has, and where."}
 	page.Here = "sheet"
 	read, err := sheet.Read(id+".yaml", []byte(text), known)
 	if err != nil {
@@ -113,7 +119,7 @@ func (s *Server) laySheet(r *http.Request, text, was string) (*sheetPage, error)
 		page.Vehicle = s.lastVehicle(id)
 		return page, nil
 	}
-	page.Vehicle, page.Openings = read.Vehicle, read.Vehicle.Openings
+	page.Vehicle = read.Vehicle
 	for _, n := range read.Warnings {
 		page.Notes = append(page.Notes, faults(n)...)
 	}
@@ -198,7 +204,7 @@ func (s *Server) keepSheet(w http.ResponseWriter, r *http.Request, src []byte, w
 	return s.render(w, r, code, "sheet", page)
 }
 
-// replaceSheet keeps the old file beside the new one, under the time.
+// replaceSheet puts a text in place of the vehicle's sheet.
 func (s *Server) replaceSheet(r *http.Request, v *fleet.Vehicle, src []byte, was string) error {
 	id := r.PathValue("id")
 	if v.ID != id {
@@ -206,18 +212,8 @@ func (s *Server) replaceSheet(r *http.Request, v *fleet.Vehicle, src []byte, was
 			Msg:  fmt.Sprintf("the sheet is of %q and was opened as %q", v.ID, id),
 			Hint: "the id stands in the journal and never changes"}
 	}
-	old, err := s.readSheet(r)
-	if err != nil {
+	if _, err := s.readSheet(r); err != nil {
 		return err
 	}
-	if was != digest(old) {
-		return &fleet.Error{Kind: fleet.Conflict, Msg: "the file has been changed since this page was loaded",
-			Hint: "copy what you typed, load the page again and put your changes in"}
-	}
-	kept := filepath.Join(s.opt.Dir, "vehicles", "old",
-		id+"-"+s.opt.Now().UTC().Format("20060102T150405.000000000")+".yaml")
-	if err := yard.WriteNew(kept, old); err != nil && fleet.KindOf(err) != fleet.Conflict {
-		return err
-	}
-	return yard.Replace(yard.SheetPath(s.opt.Dir, id), src, 0o644)
+	return yard.ReplaceSheet(s.opt.Dir, id, src, was, s.opt.Now())
 }

@@ -98,7 +98,7 @@ type bareBay struct {
 }
 
 func (d *desk) bareBays() ([]bareBay, error) {
-	sides, err := d.report.BareBays(planWidth)
+	sides, err := d.report.BareBays(planWidth, false)
 	if err != nil {
 		return nil, err
 	}

@@ -247,6 +247,7 @@ func TestEveryTemplateHasItsPage(t *testing.T) {
 		"measure": measurePage{}, "runkeep": runKeepPage{},
 		"devices": devicesPage{}, "settings": settingsPage{}, "pair": pairPage{}, "card": cardPage{},
 		"handover": handoverPage{}, "take": takePage{},
+		"sheetposition": itemPage{}, "sheetopening": itemPage{}, "walk": walkPage{}, "known": knownPage{},
 	}
 	for name := range s.server.pages {
 		if _, ok := values[name]; !ok {

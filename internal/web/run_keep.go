@@ -11,6 +11,7 @@ import (
 	"undertray/internal/sheet"
 	"undertray/internal/sheet/edit"
 	"undertray/internal/yamltree"
+	"undertray/internal/yard"
 )
 
 // runKeep is what a run that was worked out can be kept as: a run of the vehicle, a part to buy, or a note.
@@ -84,7 +85,7 @@ func (s *Server) runsKeep(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	f := fields{r.PostForm, nil}
+	f := d.typed(r)
 	rs, err := sheet.ReadRun("run", []byte(f.Get("placed")))
 	if err != nil {
 		return err
@@ -123,7 +124,7 @@ func (s *Server) runsKeep(w http.ResponseWriter, r *http.Request) error {
 		http.Redirect(w, r, "/v/"+d.vehicle.ID+"/"+to, http.StatusSeeOther)
 		return nil
 	}
-	k.Lines, k.Was = c.Lines(), digest(src)
+	k.Lines, k.Was = c.Lines(), yard.Digest(src)
 	page := runKeepPage{Page: s.page(r, d, "run", "Keep a run, "+d.vehicle.Name), Keep: k,
 		Headline: fmt.Sprintf("This changes %d lines of the sheet; nothing is written yet.", len(k.Lines))}
 	if len(k.Lines) == 0 {

@@ -4,6 +4,7 @@ import (
 	"math"
 	"strings"
 
+	"undertray/civil"
 	"undertray/internal/advise"
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
@@ -120,4 +121,20 @@ func quantity(field, typed string, d units.Dimension, unit string) (*units.Quant
 		return nil, &fleet.Error{Kind: fleet.Invalid, Where: field, Msg: err.Error(), Err: err}
 	}
 	return &q, nil
+}
+
+// looseDay reads a day, a month or a year: of the latter two the middle, and says so.
+func looseDay(typed string) (day civil.Date, about string, err error) {
+	switch len(typed) {
+	case 0:
+		return civil.Date{}, "", nil
+	case len("2019"):
+		day, err = civil.Parse(typed + "-07-01")
+		return day, "some time in " + typed, err
+	case len("2019-05"):
+		day, err = civil.Parse(typed + "-15")
+		return day, "some time in " + fleet.MonthOf(day).Words(), err
+	}
+	day, err = civil.Parse(typed)
+	return day, "", err
 }
