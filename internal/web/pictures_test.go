@@ -63,7 +63,7 @@ func TestPictures(t *testing.T) {
 	b := openBrowser(t)
 	for day, run := range map[string]string{"2025-10-04": "main-run", "2026-11-21": "ac-run"} {
 		b.do(chromedp.EmulateViewport(800, 600), chromedp.Navigate(s.url+"/v/heron/run/"+run))
-		drawn, err := chromedp.Run(b.ctx, chromedp.FullScreenshot(100))
+		drawn, err := chromedp.Run(b.ctx, chromedp.CaptureScreenshot())
 		if err != nil {
 			t.Fatal(err)
 		}
