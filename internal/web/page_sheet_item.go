@@ -106,7 +106,7 @@ func (s *Server) layPosition(r *http.Request, d *desk, id string, f work) (*item
 
 // typed reads the form that was posted.
 func (d *desk) typed(r *http.Request) *typed {
-	return &typed{Values: r.PostForm, prefs: d.yard.Settings.Units, currency: d.yard.Settings.Currency}
+	return &typed{Values: r.PostForm, prefs: d.vehicle.Reader, currency: d.yard.Settings.Currency}
 }
 
 // takenIDs are the ids that the journal knows, in whatever sense.

@@ -289,7 +289,7 @@ func (d *desk) knownEntry(p *fleet.Position, f url.Values) (*fleet.Entry, error)
 		return nil, wrong(fmt.Sprintf("%q is not a day, a month or a year", field("when")),
 			"write it as 2019-05-12, 2019-05 or 2019")
 	}
-	total, err := distance(p.Name, field("far"), d.yard.Settings.Units)
+	total, err := distance(p.Name, field("far"), d.vehicle.Reader)
 	if err != nil {
 		return nil, err
 	}
