@@ -54,7 +54,7 @@ func yardWith(b testing.TB, n, vehicles, sheets int) string {
 // sheetsOf makes a yard's folder and returns the names of its vehicles.
 func sheetsOf(b testing.TB, dir string, vehicles, sheets int) []string {
 	b.Helper()
-	run(b, dir, "sheet", "new", "four-transverse-petrol", "wren", "--name", "Wren", "--built", "2014-05-01")
+	run(b, dir, "sheet", "new", "wren", "--like", "four-transverse-petrol", "--name", "Wren", "--built", "2014-05-01")
 	src, err := os.ReadFile(yard.SheetPath(dir, "wren"))
 	if err != nil {
 		b.Fatal(err)

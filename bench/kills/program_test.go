@@ -34,7 +34,8 @@ func sheds(t *testing.T) map[string]shed {
 			s.journal = filepath.Join(s.dir, "journal.db")
 			out[name] = s
 		}
-		cmd := s.command(t, "sheet", "new", "four-transverse-petrol", "wren", "--name", "Wren", "--built", "2014-05-01")
+		cmd := s.command(t, "sheet", "new", "wren", "--like", "four-transverse-petrol", "--name", "Wren",
+			"--built", "2014-05-01")
 		if said, err := cmd.CombinedOutput(); err != nil {
 			t.Fatal(err, string(said))
 		}
