@@ -38,7 +38,7 @@ func (a *app) sheetNewCmd() *cobra.Command {
 			"answers; \"undertray sheet questions\" lists questions and answers. \"unknown\" is an\nanswer: " +
 			"the sheet then says what was taken.\n\n" + exitHelp,
 		Example: "  undertray sheet new wren --like four-transverse-petrol --name \"Wren, the small hatchback\"\n" +
-			"  undertray sheet new crake --sort pickup --cylinders v8 --fuel injection\n    --belt \"sprung: " +
+			"  undertray sheet new crake --sort pickup --cylinders v8 --fuel injection \\\n    --belt \"sprung: " +
 			"steering-pump, tensioner, alternator, idler, water-pump\" --belt \"stretch: compressor\"",
 		RunE: func(_ *cobra.Command, args []string) error { return a.newSheet(args[0], o) }}
 	c.Flags().StringVar(&o.fill.Name, "name", "", "what you call it")

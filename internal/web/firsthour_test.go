@@ -14,10 +14,8 @@ func TestFirstHour(t *testing.T) {
 	for _, width := range []int64{390, 1280} {
 		t.Run(fmt.Sprint(width), func(t *testing.T) {
 			s, b := newSite(t, t.TempDir(), nil, Options{}), openBrowser(t)
-			b.do(chromedp.EmulateViewport(width, 844), chromedp.Navigate(s.url+"/new"))
-			b.fill("/new", map[string]string{"archetype": "four-transverse-petrol", "name": "Wren", "vehicle": "wren",
-				"built": "2014-05-01", "yearly": "14000"})
-			b.until(`location.pathname !== "/new"`)
+			b.do(chromedp.EmulateViewport(width, 844, chromedp.EmulateTouch), chromedp.Navigate(s.url+"/new"))
+			b.hourSheet()
 			b.add(s, "odometer", map[string]string{"date": "2026-03-02", "odometer": "152300"})
 			b.add(s, "fitted", map[string]string{"position": "main-belt", "date": "2026-03-02", "odometer": "152300",
 				"name":     "ribbed belt 6PK1683",
@@ -26,6 +24,10 @@ func TestFirstHour(t *testing.T) {
 				"since-date": "2023-06-01"})
 			b.add(s, "fitted", map[string]string{"position": "engine-oil", "date": "2026-03-02", "odometer": "152300",
 				"removed": "due"})
+			b.do(chromedp.Navigate(s.url + "/v/wren/sheet/p/top-hose"))
+			b.fill("/v/wren/sheet/p/top-hose", map[string]string{"f.what": "hose clip", "f.count": "2",
+				"f.torque": "4 N·m"})
+			b.until(`location.search === "?saved=1"`)
 			b.hourRound(s)
 			b.do(chromedp.Navigate(s.url + "/v/wren"))
 			if says := js[string](b, `document.querySelector("h1").textContent`); !strings.Contains(says,
@@ -34,14 +36,77 @@ func TestFirstHour(t *testing.T) {
 			}
 			b.do(chromedp.Navigate(s.url + "/v/wren/job?at=top-hose"))
 			if says := js[string](b, `document.querySelector("main").innerText`); !strings.Contains(says,
-				"Change the top hose") || !strings.Contains(says, "N·m") {
-				t.Errorf("the job sheet lacks the hose or its torques: %.300s", says)
+				"Change the top hose") || !strings.Contains(says, "4 N·m") {
+				t.Errorf("the job sheet lacks the hose or its torque: %.300s", says)
 			}
 			if over := js[int](b, "document.documentElement.scrollWidth - innerWidth"); over > 0 {
 				t.Errorf("the job sheet is %d px too wide", over)
 			}
 			b.quiet("the first hour")
 		})
+	}
+}
+
+// hourSheet makes a sheet by touching answers, a step at a time: what is touched stands when
+// its step is gone back to, and what it rules out is not asked.
+func (b *browser) hourSheet() {
+	b.t.Helper()
+	next := func(step string) {
+		b.t.Helper()
+		if over := js[int](b, "document.documentElement.scrollWidth - innerWidth"); over > 0 {
+			b.t.Errorf("the step before %s is %d px too wide", step, over)
+		}
+		b.tap("form[action='/new'] button.main", 0, 0)
+		b.until(fmt.Sprintf("new URLSearchParams(location.search).get('step') === %q", step))
+	}
+	touch := func(question, choice string) {
+		b.t.Helper()
+		box := fmt.Sprintf("input[name='%s'][value='%s']", question, choice)
+		b.tap("label:has("+box+")", 0, 0)
+		if !js[bool](b, fmt.Sprintf("document.querySelector(%q).checked", box)) {
+			b.t.Errorf("%s was touched for %s, and does not stand", choice, question)
+		}
+	}
+	asked := func(question string) bool {
+		return js[bool](b, fmt.Sprintf("!!document.querySelector(\"[type=radio][name='%s']\")", question))
+	}
+	touch("sort", "car")
+	next("engine")
+	touch("lies", "along")
+	touch("fuel", "injection")
+	next("inside")
+	if !asked("cooling") {
+		b.t.Error("the fan of an engine that lies along is not asked for")
+	}
+	b.tap("form[action='/new'] button.quiet", 0, 0)
+	b.until(`document.querySelector("[name=lies][value=along]")?.checked`)
+	touch("lies", "across")
+	touch("cylinders", "4")
+	next("inside")
+	touch("timing", "unknown")
+	next("turned")
+	touch("pump", "belt")
+	touch("steering", "belt")
+	touch("air-con", "belt")
+	next("belts")
+	turned := `[...document.querySelectorAll("[name=turns1]")].map(e => e.value).filter(v => v).join(" ")`
+	if got := js[string](b, turned); !strings.Contains(got, "water-pump") || !strings.Contains(got, "compressor") {
+		b.t.Errorf("the first belt stands as turning %q", got)
+	}
+	b.answer(`document.querySelectorAll("[name=turns1]")[0]`, "idler-ribs")
+	b.answer(`document.querySelector("[name=belt2]")`, "stretch")
+	b.tap("fieldset:has([name=belt2]) summary", 0, 0)
+	b.answer(`document.querySelector("[name=turns2]")`, "alternator")
+	next("drive")
+	touch("gearbox", "manual")
+	next("rest")
+	touch("towing", "no")
+	next("name")
+	b.fill("/new", map[string]string{"name": "Wren", "vehicle": "wren", "built": "2014-05-01", "yearly": "14000"})
+	b.until(`location.pathname === "/v/wren/sheet"`)
+	if got := js[string](b, `document.querySelector("textarea").value`); !strings.Contains(got, "kind: stretch-belt") ||
+		!strings.Contains(got, "kind: timing-belt") {
+		b.t.Error("the sheet lacks the second belt, or the timing belt taken where it was not known")
 	}
 }
 

@@ -48,12 +48,17 @@ var typical = map[string]string{
 	"date": "2026-11-25", "odometer": "152300 km", "old": "3 km", "new": "4 km", "position": "main-belt",
 	"name": "ribbed belt", "number": "6PK1683", "cost": "38.50 EUR", "removed": "worn", "known": "told",
 	"since-date": "2019-05-01", "text": "rattles when cold", "why": "mistyped", "minutes": "20",
-	"archetype": "four-transverse-petrol", "vehicle": "robin", "built": "2014-05-01", "yearly": "14000 km",
+	"vehicle": "robin", "built": "2014-05-01", "yearly": "14000 km",
 	"id": "bell", "kind": "ribbed-belt", "from": "above", "x": "12.5", "y": "3", "where": "behind the fan",
 	"month": "2026-12", "a.battery.rest-voltage": "12.4", "n.battery": "terminals warm",
 	"p.battery.cost": "95 EUR", "p.battery.removed": "worn", "h.battery.rest-voltage": "11.9", "who": "Anna",
 	"a.tyres.tread": "6 mm", "a.main-belt.touch": "hard",
 }
+
+// answered are the answers that a new vehicle's last step keeps.
+var answered = url.Values{"step": {"name"}, "sort": {"car"}, "lies": {"across"}, "fuel": {"injection"},
+	"cylinders": {"flat-4"}, "timing": {"unknown"}, "pump": {"belt"}, "steering": {"electric"}, "air-con": {"no"},
+	"brakes": {"drums"}, "belt1": {"v"}, "turns1": {"alternator", "water-pump"}}
 
 // smallSheet is that of a vehicle with little on it, so that pages cost little.
 const smallSheet = `undertray: 1
@@ -76,7 +81,7 @@ func newPosting(tb testing.TB) *posting {
 	for _, path := range []string{"/v/wren/round", "/v/wren/add", "/v/wren/job/done", "/v/wren/opened",
 		"/v/wren/aboard", "/v/wren/sheet", "/v/wren/p/main-belt",
 		"/v/wren/plan", "/v/wren/journal/" + firstNote, "/v/wren/journal/" + beltFitted,
-		"/v/wren/batch/" + firstNote, "/new"} {
+		"/v/wren/batch/" + firstNote, "/new?" + answered.Encode()} {
 		p.collect(tb, path)
 	}
 	p.seeds = append(p.seeds, seed{"/v/wren/past/keep", url.Values{"batch": {journal.NewID()}, "keep": {"0"},
@@ -161,6 +166,7 @@ func (p *posting) collect(tb testing.TB, path string) {
 	}
 	for _, f := range parse(tb, w.Body.String()).find("form[method=post]") {
 		body := url.Values{"typed": {"1795608000000"}, "sent": {"1795608600000"}}
+		last := ""
 		for n := range f.Descendants() {
 			name := value(n, "name")
 			if n.Type != html.ElementNode || name == "" {
@@ -170,6 +176,11 @@ func (p *posting) collect(tb testing.TB, path string) {
 			if n.Data == "select" && v == "" {
 				v = firstOption(n)
 			}
+			if value(n, "type") == "hidden" && typical[name] == "" && v != "" && name == last {
+				body.Add(name, v) // a list of them
+				continue
+			}
+			last = name
 			if v != "" && (typical[name] != "" || !strings.HasPrefix(name, answerPrefix)) {
 				body.Set(name, v)
 			}

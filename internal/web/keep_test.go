@@ -395,10 +395,14 @@ func TestLooksThatFoundNothingAreFolded(t *testing.T) {
 // shortRef is the last part of an address.
 func shortRef(href string) string { return href[strings.LastIndex(href, "/")+1:] }
 
-func TestNewVehicleFromArchetype(t *testing.T) {
+func TestNewVehicleFromAnswers(t *testing.T) {
 	s := demoSite(t)
-	form := blank(s.page("/new"), "form[action=/new]")
-	form.Set("archetype", "four-transverse-petrol")
+	form := blank(s.page("/new?"+answered.Encode()), "form[action=/new]")
+	for name, said := range answered {
+		if name != "step" && !slices.Equal(form[name], said) {
+			t.Errorf("%s was answered %v, and the last step keeps %v", name, said, form[name])
+		}
+	}
 	form.Set("vehicle", "Wren")
 	form.Set("name", "Wren")
 	if a := s.post("/new", form); a.StatusCode != http.StatusUnprocessableEntity {
@@ -414,8 +418,14 @@ func TestNewVehicleFromArchetype(t *testing.T) {
 	if a := s.post("/new", form); a.StatusCode != http.StatusSeeOther || a.Header.Get("Location") != "/v/wren/sheet" {
 		t.Fatalf("%s %s", a.Status, parse(t, a.body).text(".faults"))
 	}
-	if !strings.Contains(s.read(filepath.Join("vehicles", "wren.yaml")), "yearly: 14000 km") {
-		t.Error("the sheet lacks what was typed")
+	now := s.read(filepath.Join("vehicles", "wren.yaml"))
+	for _, want := range []string{"yearly: 14000 km", "kind: timing-belt", "taken as a belt", "kind: v-belt"} {
+		if !strings.Contains(now, want) {
+			t.Errorf("the sheet lacks %q", want)
+		}
+	}
+	if strings.Contains(now, "id: compressor") {
+		t.Error("the sheet has what was answered not to be there")
 	}
 	s.page("/v/wren")
 	if a := s.post("/new", form); a.StatusCode != http.StatusConflict {

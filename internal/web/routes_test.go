@@ -53,7 +53,7 @@ var samples = map[string]struct{ path, selector, says string }{
 	"GET /kinds/{kind}":           {"/kinds/ribbed-belt", "h1", "Ribbed belt"},
 	"GET /kinds/{kind}/means":     {"/kinds/ribbed-belt/means?check=cracks&answer=12", "h1", "put right"},
 	"GET /search":                 {"/search?q=tensioner", "h1", "mention"},
-	"GET /new":                    {"/new", "h1", "typical vehicle"},
+	"GET /new":                    {"/new", "h1", "What it is"},
 	"GET /v/{id}/journal/{entry}": {"", "h1", ""},
 	"GET /v/{id}/batch/{batch}":   {"", "h1", "recorded"},
 	"GET /login":                  {"", "", ""}, // see TestPassphrase
