@@ -171,13 +171,14 @@ func (c *Chance) follow(r *advise.Report, j *judge.Judgement, w watch, k known) 
 	looks, all := r.Catalogue.Looks(), looksAt(r.Catalogue, j.Place, j.Place.Fitted, j.Kind)
 	h, at := c.history(r, w, all)
 	var accounts [][]condition.Look // of what was seen, each once
+	account := make([]condition.Look, 0, len(all))
 	as := func(blind []string) int {
-		account := inWay(all, at, blind)
+		account = inWay(account[:0], all, at, blind)
 		same := func(o []condition.Look) bool { return slices.EqualFunc(o, account, sameLook) }
 		if i := slices.IndexFunc(accounts, same); i >= 0 {
 			return i
 		}
-		accounts = append(accounts, account)
+		accounts = append(accounts, slices.Clone(account))
 		return len(accounts) - 1
 	}
 	as(nil)

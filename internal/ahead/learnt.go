@@ -194,7 +194,7 @@ func ended(l *advise.Lived, h *condition.History, entry []float64) {
 	}
 	all = all[max(0, len(all)-learntLooks):]
 	at := lookedAt(l, all, entry, h.At)
-	h.Looks = inWay(all, at, nil)
+	h.Looks = inWay(nil, all, at, nil)
 	bad := len(h.Looks) > 0 && h.Looks[len(h.Looks)-1].Grade >= gradeFor(fleet.PutRight)
 	hand, told := inHand(l, h.At)
 	switch h.Outcome = condition.Removed; {
@@ -206,7 +206,7 @@ func ended(l *advise.Lived, h *condition.History, entry []float64) {
 	}
 	ways := l.Of.Looks().Blind
 	for i := range ways {
-		b := condition.Blinded{Share: ways[i].Share, Looks: inWay(all, at, ways[i].Sorts)}
+		b := condition.Blinded{Share: ways[i].Share, Looks: inWay(nil, all, at, ways[i].Sorts)}
 		if same := sameWay(h, b.Looks); same != nil {
 			same.Share += b.Share
 		} else if !slices.EqualFunc(h.Looks, b.Looks, sameLook) {

@@ -201,10 +201,9 @@ func rung(strength float64) int {
 	return i - 1
 }
 
-// inWay is what the looks at exposures say where some sorts are blind on the part;
+// inWay adds to out what the looks at exposures say where some sorts are blind on the part;
 // those of which nothing is left then say what they would of a sound one.
-func inWay(all []seen, at [][]float64, blind []string) []condition.Look {
-	out := make([]condition.Look, 0, len(all))
+func inWay(out []condition.Look, all []seen, at [][]float64, blind []string) []condition.Look {
 	for i, s := range all {
 		if at[i] == nil {
 			continue

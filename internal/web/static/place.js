@@ -25,7 +25,7 @@ const scales = (on) => ["across", "along"].map((name) => /** @type {Scale} */ (J
 /** @param {number} v @param {number} most */
 const within = (v, most) => Math.min(most, Math.max(0, Math.round(v)));
 /** @param {string} name */
-const field = (name) => /** @type {HTMLInputElement} */ (item?.elements.namedItem(name));
+const fieldOf = (name) => /** @type {HTMLInputElement} */ (item?.elements.namedItem(name));
 
 /** The place on the vehicle under a pointer. @param {MouseEvent} e @param {SVGSVGElement} over */
 function under(e, over) {
@@ -41,8 +41,8 @@ function put(mark, { x, y }) {
   mark.dataset.y = String(y);
   mark.classList.add("moved");
   if (item) {
-    [field("x").value, field("y").value] = [String(x), String(y)];
-    field("from").value = figure(mark).dataset.side ?? "";
+    [fieldOf("x").value, fieldOf("y").value] = [String(x), String(y)];
+    fieldOf("from").value = figure(mark).dataset.side ?? "";
   }
   if (!moved) return;
   const name = `at.${mark.dataset.id}`;
@@ -99,11 +99,11 @@ for (const over of overs) {
 }
 item?.addEventListener("change", (e) => {
   if (!["from", "x", "y"].includes(/** @type {HTMLInputElement} */ (e.target).name)) return;
-  const mark = mine(), over = overs.find((o) => figure(o).dataset.side === field("from").value);
-  const [x, y] = ["x", "y"].map((name) => Number(field(name).value.replace(",", ".")));
+  const mark = mine(), over = overs.find((o) => figure(o).dataset.side === fieldOf("from").value);
+  const [x, y] = ["x", "y"].map((name) => Number(fieldOf(name).value.replace(",", ".")));
   if (!over || isNaN(x) || isNaN(y)) return;
-  const typed = [field("x").value, field("y").value];
+  const typed = [fieldOf("x").value, fieldOf("y").value];
   over.append(mark);
   put(mark, { x, y });
-  [field("x").value, field("y").value] = typed;
+  [fieldOf("x").value, fieldOf("y").value] = typed;
 });
