@@ -44,7 +44,8 @@ func TestTheWholeVehicleAtOnce(t *testing.T) {
 		if fault := unsafe(r, job); fault != "" {
 			t.Errorf("%s: %s", r.Vehicle.About, fault)
 		}
-		if len(job.Parts) < 10 || len(job.Torques) == 0 || len(job.Tools) == 0 {
+		// No torque is made up: a sheet from plain questions has none until its owner gives them.
+		if len(job.Parts) == 0 || len(job.Torques) != 0 || len(job.Tools) == 0 {
 			t.Errorf("%s: %d parts, %d torques, %d tools", r.Vehicle.About, len(job.Parts),
 				len(job.Torques), len(job.Tools))
 		}
