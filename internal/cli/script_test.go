@@ -38,18 +38,32 @@ func TestScripts(t *testing.T) {
 	})
 }
 
-// smallYard is Wren: an archetype as it comes, two readings, a neoprene belt
+// smallYard is Wren: a sheet of an earlier program, with torques, two readings, a neoprene belt
 // with cracks.
 func smallYard(env *testscript.Env) error {
 	dir := filepath.Join(env.WorkDir, "yard")
 	env.Setenv("UNDERTRAY_YARD", dir)
 	env.Setenv("UNDERTRAY_TODAY", "2026-11-25")
+	earlier, err := os.ReadFile(filepath.Join("..", "sheet", "testdata", "before", "four-transverse-petrol.yaml"))
+	if err != nil {
+		return err
+	}
 	for _, line := range []string{
 		`sheet new wren --like four-transverse-petrol --name Wren --built 2014-05-01 --yearly "14000 km"`,
+		"",
 		`odometer wren "152300 km" --date 2026-03-02`,
 		`fitted wren main-belt --told-date 2019-06-01 --material neoprene --date 2026-03-02`,
 		`found wren main-belt cracks "5 per 75 mm" --date 2026-09-12 --odometer "160150 km"`,
 	} {
+		if line == "" {
+			own := strings.NewReplacer("vehicle: four-transverse-petrol", "vehicle: wren", "name: Transverse petrol four",
+				"name: Wren", "built: 2008-03-01", "built: 2014-05-01", "yearly: 12000", "yearly: 14000")
+			if err := os.WriteFile(filepath.Join(dir, "vehicles", "wren.yaml"),
+				[]byte(own.Replace(string(earlier))), 0o644); err != nil {
+				return err
+			}
+			continue
+		}
 		var complaints strings.Builder
 		if Main(append([]string{"--yard", dir}, fields(line)...), strings.NewReader(""), io.Discard,
 			&complaints) != exitOK {

@@ -387,7 +387,7 @@ func TestHonestBeginnings(t *testing.T) {
 		}
 		if n := slices.IndexFunc(p.Visits, func(v plan.Visit) bool {
 			return v.Round
-		}); n < 0 || n > 1 || len(p.Unknown) < 20 {
+		}); n < 0 || n > 1 || len(p.Unknown) < len(r.Vehicle.Positions)/3 {
 			t.Errorf("%s: no round at the first visits, or only %d parts are not known: %s", r.Vehicle.About,
 				len(p.Unknown), p.Headline())
 		}

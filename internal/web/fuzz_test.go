@@ -2,7 +2,9 @@ package web
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
+	"io/fs"
 	"math/rand/v2"
 	"net/http"
 	"net/http/httptest"
@@ -52,7 +54,8 @@ var typical = map[string]string{
 	"id": "bell", "kind": "ribbed-belt", "from": "above", "x": "12.5", "y": "3", "where": "behind the fan",
 	"month": "2026-12", "a.battery.rest-voltage": "12.4", "n.battery": "terminals warm",
 	"p.battery.cost": "95 EUR", "p.battery.removed": "worn", "h.battery.rest-voltage": "11.9", "who": "Anna",
-	"a.tyres.tread": "6 mm", "a.main-belt.touch": "hard",
+	"a.tyres.tread": "6 mm", "a.main-belt.touch": "hard", "kind.battery": "battery", "is.battery": "unknown",
+	"is.main-belt": "not", "is.tyres": "there", "when.battery": "2024-05", "far.battery": "120000 km",
 }
 
 // answered are the answers that a new vehicle's last step keeps.
@@ -81,7 +84,9 @@ func newPosting(tb testing.TB) *posting {
 	for _, path := range []string{"/v/wren/round", "/v/wren/add", "/v/wren/job/done", "/v/wren/opened",
 		"/v/wren/aboard", "/v/wren/sheet", "/v/wren/p/main-belt",
 		"/v/wren/plan", "/v/wren/journal/" + firstNote, "/v/wren/journal/" + beltFitted,
-		"/v/wren/batch/" + firstNote, "/new?" + answered.Encode()} {
+		"/v/wren/batch/" + firstNote, "/v/wren/walk", "/v/wren/known",
+		"/v/wren/sheet/add?from=above&x=30&y=40", "/v/wren/sheet/p/main-belt", "/v/wren/sheet/open",
+		"/v/wren/sheet/o/gearbox-drained", "/v/wren/settings", "/settings", "/new?" + answered.Encode()} {
 		p.collect(tb, path)
 	}
 	p.seeds = append(p.seeds, seed{"/v/wren/past/keep", url.Values{"batch": {journal.NewID()}, "keep": {"0"},
@@ -109,6 +114,9 @@ func (p *posting) open(tb testing.TB) {
 func (p *posting) renew(tb testing.TB) {
 	tb.Helper()
 	folder := filepath.Join(p.dir, "vehicles")
+	if err := os.Remove(filepath.Join(p.dir, "yard.yaml")); err != nil && !errors.Is(err, fs.ErrNotExist) {
+		tb.Fatal(err)
+	}
 	if err := os.RemoveAll(folder); err != nil {
 		tb.Fatal(err)
 	}
@@ -284,7 +292,7 @@ var notFuzzed = []string{"POST /login", "POST /logout", "POST /pair", "POST /dev
 	"POST /devices/{device}/away", "POST /v/{id}/listen", "POST /v/{id}/listen/{hash}",
 	"POST /take", "POST /v/{id}/handover/file", "POST /v/{id}/pictures",
 	"POST /v/{id}/picture/{hash}/marks", "POST /v/{id}/past", "POST /v/{id}/job/tick",
-	"POST /v/{id}/measure", "POST /v/{id}/runs",
+	"POST /v/{id}/measure", "POST /v/{id}/runs", "POST /v/{id}/sheet/undo",
 	"POST /v/{id}/plan/settled/{entry}/back", "POST /v/{id}/p/{pos}/aside/back"}
 
 // harmed returns what a campaign draws from and how many it harms: the same in every

@@ -98,7 +98,11 @@ func (s *Server) layPosition(r *http.Request, d *desk, id string, f work) (*item
 		opened := func(f fleet.Former) bool { return f.Kind == "" }
 		page.Former = slices.DeleteFunc(slices.Clone(d.vehicle.Former), opened)
 	} else {
-		page.Headline = d.vehicle.Position(id).Name
+		j, err := d.report.Find(id)
+		if err != nil {
+			return nil, err
+		}
+		page.Headline = j.Position.Name
 	}
 	page.Page = s.page(r, d, "sheet", page.Headline+", sheet of "+d.vehicle.Name)
 	return page, nil
