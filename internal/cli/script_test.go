@@ -56,7 +56,8 @@ func smallYard(env *testscript.Env) error {
 		`found wren main-belt cracks "5 per 75 mm" --date 2026-09-12 --odometer "160150 km"`,
 	} {
 		if line == "" {
-			own := strings.NewReplacer("vehicle: four-transverse-petrol", "vehicle: wren", "name: Transverse petrol four",
+			own := strings.NewReplacer("vehicle: four-transverse-petrol", "vehicle: wren",
+				"name: Transverse petrol four",
 				"name: Wren", "built: 2008-03-01", "built: 2014-05-01", "yearly: 12000", "yearly: 14000")
 			if err := os.WriteFile(filepath.Join(dir, "vehicles", "wren.yaml"),
 				[]byte(own.Replace(string(earlier))), 0o644); err != nil {

@@ -80,19 +80,18 @@ type usual struct {
 
 // Machine is what a belt may run over, and the pulley it commonly has.
 type Machine struct {
-	ID         string            `yaml:"id" json:"id"`
-	Say        string            `yaml:"say" json:"say"`
-	Diameter   string            `yaml:"diameter" json:"diameter"`
-	Load       map[string]string `yaml:"load,omitempty" json:"-"`
-	Alternator bool              `yaml:"alternator,omitempty" json:"-"`
-	Maximum    string            `yaml:"maximum,omitempty" json:"-"`
-	Back       bool              `yaml:"back,omitempty" json:"back,omitempty"`         // the belt's back runs on it
-	Guide      bool              `yaml:"guide,omitempty" json:"guide,omitempty"`       // an idler or tensioner
-	Tightens   bool              `yaml:"tightens,omitempty" json:"tightens,omitempty"` // a tensioner
-	When       condition         `yaml:"when,omitempty" json:"-"`
-	Unless     condition         `yaml:"unless,omitempty" json:"-"`
-	Must       bool              `yaml:"must,omitempty" json:"-"`
-	Positions  []string          `yaml:"positions,omitempty" json:"-"`
+	ID        string            `yaml:"id" json:"id"`
+	Say       string            `yaml:"say" json:"say"`
+	Diameter  string            `yaml:"diameter" json:"diameter"`
+	Load      map[string]string `yaml:"load,omitempty" json:"-"`
+	Maximum   string            `yaml:"maximum,omitempty" json:"-"`
+	Back      bool              `yaml:"back,omitempty" json:"back,omitempty"`         // the belt's back runs on it
+	Guide     bool              `yaml:"guide,omitempty" json:"guide,omitempty"`       // an idler or tensioner
+	Tightens  bool              `yaml:"tightens,omitempty" json:"tightens,omitempty"` // a tensioner
+	When      condition         `yaml:"when,omitempty" json:"-"`
+	Unless    condition         `yaml:"unless,omitempty" json:"-"`
+	Must      bool              `yaml:"must,omitempty" json:"-"`
+	Positions []string          `yaml:"positions,omitempty" json:"-"`
 }
 
 // BeltKind is how a belt is held tight.

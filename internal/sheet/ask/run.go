@@ -309,9 +309,6 @@ func (b *builder) runOf(l *laid, position func(i int) string) *table {
 			for _, key := range slices.Sorted(maps.Keys(p.Load)) {
 				q.set(key, p.Load[key])
 			}
-			if p.Alternator {
-				q.set("alternator", "true")
-			}
 			q.set("maximum", p.Maximum)
 		}
 		pulleys = append(pulleys, q)
