@@ -149,8 +149,8 @@ func write(ctx context.Context, f io.Writer, y *yard.Yard, s Source, vehicle str
 	if about.OwnKinds, err = ownKinds(v); err != nil {
 		return about, err
 	}
-	out := []*fleet.Entry{}
-	out, about.Withdrawn = given(every)
+	out, withdrawn := given(every)
+	about.Withdrawn = withdrawn
 	var lines, sums []byte
 	for _, e := range out {
 		bare := l.strip(e)
