@@ -419,3 +419,22 @@ func TestStandsInTheMiddle(t *testing.T) {
 		t.Errorf("the battery stands on no run: %q", got)
 	}
 }
+
+// A run that nobody measured judges no belt and names none to buy, whatever is asked of it.
+func TestATypicalRunJudgesNoBelt(t *testing.T) {
+	src := "section: PK\nribs: 6" + sevenPulleys
+	for _, q := range []Question{{}, {Belt: "6PK1874"}, {Belt: "6PK1500"},
+		{Diameters: map[string]float64{"Alternator": 70}}} {
+		measured, b := lone(t, src, q), lone(t, "typical: true\n"+src, q)
+		if measured.ToBuy() == "" || b.ToBuy() != "" || len(b.FitWords()) > 0 {
+			t.Errorf("%+v: to buy %q, %v", q, b.ToBuy(), b.FitWords())
+		}
+		if q.Diameters == nil && b.Headline() != typicalHead {
+			t.Errorf("%+v: %s", q, b.Headline())
+		}
+		if said := strings.Join(b.Told(), " "); !strings.Contains(said, typicalHead) ||
+			q.Diameters == nil && strings.Contains(said, "fit") {
+			t.Errorf("%+v: %s", q, said)
+		}
+	}
+}

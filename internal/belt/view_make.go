@@ -10,7 +10,8 @@ import (
 
 // View returns the run in JSON's form.
 func (b *Run) View() RunView {
-	v := RunView{Run: b.Run.ID, Name: b.Run.Name, Headline: b.Headline(), Answer: answerView(b.Answer(), b.Refused),
+	v := RunView{Run: b.Run.ID, Name: b.Run.Name, Typical: b.Run.Typical, Headline: b.Headline(),
+		Answer:  answerView(b.Answer(), b.Refused),
 		Caution: Caution, Basis: b.Basis(),
 		Refused: refusalViews(b.Refused), Belt: b.beltView(), WorkView: b.Work.view()}
 	if b.Vehicle != nil {

@@ -13,6 +13,7 @@ type RunView struct {
 	Vehicle  string        `json:"vehicle,omitempty"`
 	Run      string        `json:"run,omitempty"`
 	Name     string        `json:"name"`
+	Typical  bool          `json:"typical,omitempty"`  // nothing of it was measured
 	Headline string        `json:"headline"`           // of the what-if, where one was asked
 	AsItIs   string        `json:"as_it_is,omitempty"` // headline of the run itself, beside a what-if
 	Answer   AnswerView    `json:"answer"`

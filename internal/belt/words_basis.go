@@ -45,6 +45,10 @@ func (u *Untold) Words() string {
 // Basis says how it is known.
 func (b *Run) Basis() []string {
 	out := b.beltBasis()
+	if b.Run.Typical {
+		out = append(out, "Its pulleys are typical, not measured: speeds, tensions and lengths are those of such "+
+			"runs, not of yours.")
+	}
 	if b.Unmeasured != "" {
 		out = append(out, say.Sentence(b.Unmeasured)+" Until then the run is worked out as drawn.")
 	}

@@ -3,6 +3,7 @@ package belt
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"undertray/internal/runwords"
@@ -189,6 +190,10 @@ func (h *Heard) Basis() []string {
 		out = append(out, "Switched on: "+say.Listing(h.Question.On)+".")
 	}
 	out = append(out, "The crank pulley turns with the engine and cannot be told from it.")
+	if slices.ContainsFunc(h.Runs, func(b *Run) bool { return b.Run.Typical }) {
+		out = append(out, "Pulleys of a run that nobody measured are typical: one that is named may be another. "+
+			"Measure them first.")
+	}
 	for i := range h.Assumed {
 		out = append(out, h.Assumed[i].Words())
 	}

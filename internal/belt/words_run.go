@@ -27,10 +27,14 @@ func (b *Run) Headline() string { return say.Head(b.Told()) }
 
 // Told is the headline and what else there is to it, a sentence each.
 func (b *Run) Told() []string {
-	if b.Change != nil {
-		return b.Change.Told()
+	if b.Change == nil {
+		return b.asItIs()
 	}
-	return b.asItIs()
+	told := b.Change.Told()
+	if b.Run.Typical {
+		told = append(told, typicalHead)
+	}
+	return told
 }
 
 // AsItIs says whether the belt fits the run as it is and what slips first; for a
@@ -48,12 +52,19 @@ func (b *Run) asItIs() []string {
 		return []string{"Along its pitch line the belt is " + mm(b.Layout.EffectiveMM) + " as drawn.",
 			"A toothed belt is ordered by its number of teeth, not by this length."}
 	}
+	if b.Run.Typical {
+		return []string{typicalHead, "Typical pulleys stand in for yours, in their usual order: " +
+			mm(b.Layout.EffectiveMM) + " round. No belt is judged by them."}
+	}
 	told := b.fitWords(&a)
 	if s := a.Slips; s != nil && s.LoadFactor < 1 && a.Code == Fits && a.Untold == nil {
 		told[0] = say.Short(strings.TrimRight(told[0], ".")+fmt.Sprintf(", but the %s slips.", s.Pulley), told[0])
 	}
 	return say.Told(append(told, b.slipWords(&a)...)...)
 }
+
+// typicalHead says of a run that nobody measured what it is not good for.
+const typicalHead = "Nothing of this run is measured: measure yours before you buy a belt."
 
 // belt names the belt.
 func (b *Run) belt() string {
@@ -123,11 +134,11 @@ func (b *Run) closer(a *Answer) []string {
 }
 
 // ToBuy is what would be printed on a belt that is as long as the run as drawn; "" where its section or its ribs are
-// not known.
+// not known, or nothing of it was measured.
 func (b *Run) ToBuy() string {
 	d, ok := drive.Belt{Section: b.Source.Belt.Section, Ribs: b.Source.Belt.Ribs,
 		LengthMM: b.Layout.EffectiveMM}.Designation()
-	if !ok || b.Run.Ribs == 0 {
+	if !ok || b.Run.Ribs == 0 || b.Run.Typical {
 		return ""
 	}
 	return d.String()
@@ -322,9 +333,9 @@ func (b *Run) LengthWords() string {
 }
 
 // FitWords says how far the tensioner can go either way; empty where that is
-// not known.
+// not known, or nothing of the run was measured.
 func (b *Run) FitWords() []string {
-	if b.Fit == nil || !b.moves() {
+	if b.Fit == nil || b.Run.Typical || !b.moves() {
 		return nil
 	}
 	unit := b.unit()

@@ -52,6 +52,7 @@ type Without struct {
 func Place(a Ask) (*Placed, error) {
 	run := *a.Run
 	run.Pulleys = slices.Clone(run.Pulleys)
+	run.Typical = run.Typical && a.Photo == nil && len(run.Measures) == 0
 	sketched(&run)
 	source, _ := sheet.DriveRun(&run, a.Belt.Belt)
 	source.Tensioner = drive.Tensioner{}
