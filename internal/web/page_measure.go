@@ -308,11 +308,7 @@ func (a *measureAsk) put(d *desk) (q measured.Ask, rows []int, err error) {
 	if run.Measures, err = a.taken(); err != nil {
 		return q, rows, err
 	}
-	var part fleet.PartSpec
-	if p := d.vehicle.Position(run.Belt); p != nil {
-		part = p.Part
-	}
-	q.Run, q.Belt = run, sheet.BeltOf(run, nil, part)
+	q.Run, q.Belt = run, sheet.BeltOf(run, nil, d.partOf(run.Belt))
 	q.Photo, err = a.photo(rows)
 	return q, rows, err
 }

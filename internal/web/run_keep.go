@@ -81,7 +81,7 @@ func (k *runKeep) belts(d *desk, chosen string) {
 // runsKeep answers POST /v/{id}/runs: it shows what keeping a run changes in the sheet, writes it once that is agreed
 // to, or keeps as a note that it was set aside.
 func (s *Server) runsKeep(w http.ResponseWriter, r *http.Request) error {
-	d, err := s.posted(r)
+	d, err := s.postedWhole(r)
 	if err != nil {
 		return err
 	}
@@ -111,7 +111,7 @@ func (s *Server) runsKeep(w http.ResponseWriter, r *http.Request) error {
 	}
 	to := ""
 	c, err := edit.Make(d.vehicle.ID+".yaml", src, d.yard.Catalogue, func(v *fleet.Vehicle) (err error) {
-		to, err = k.change(v, rs.Run, d.yard.Catalogue)
+		to, err = k.change(v, rs.Run, d)
 		return err
 	})
 	if err != nil {
@@ -134,7 +134,7 @@ func (s *Server) runsKeep(w http.ResponseWriter, r *http.Request) error {
 }
 
 // change puts the run into the vehicle as it is to be kept, and returns the page to go on to.
-func (k *runKeep) change(v *fleet.Vehicle, run *fleet.Run, known *catalogue.Catalogue) (to string, err error) {
+func (k *runKeep) change(v *fleet.Vehicle, run *fleet.Run, d *desk) (to string, err error) {
 	wants := func(where, msg, hint string) error {
 		return &fleet.Error{Kind: fleet.Invalid, Where: where, Msg: msg, Hint: hint}
 	}
@@ -159,23 +159,15 @@ func (k *runKeep) change(v *fleet.Vehicle, run *fleet.Run, known *catalogue.Cata
 	case k.Name == "":
 		return "", wants("name", "the run has no name", "call it after its belt, such as Air conditioning belt")
 	}
-	taken := func(id string) bool { return v.Run(id) != nil || v.Position(id) != nil }
-	free := func(name string) string {
-		id := sheet.IDFrom(name)
-		for n := 2; taken(id); n++ {
-			id = fmt.Sprintf("%s-%d", sheet.IDFrom(name), n)
-		}
-		return id
-	}
 	if kind, isNew := strings.CutPrefix(k.Belt, "new:"); isNew {
-		p := fleet.Position{ID: free(k.Name), Name: k.Name, Kind: kind, From: fleet.Above, X: 50, Y: 40,
-			Part: fleet.PartSpec{Number: k.Printed}}
-		edit.AddPosition(v, p, known)
+		p := fleet.Position{ID: edit.NewID(v, k.Name, d.takenIDs()...), Name: k.Name, Kind: kind, From: fleet.Above,
+			X: 50, Y: 40, Part: fleet.PartSpec{Number: k.Printed}}
+		edit.AddPosition(v, p, d.yard.Catalogue)
 		run.Belt = p.ID
 	} else {
 		run.Belt = k.Belt
 	}
-	run.Name, run.ID = k.Name, free(k.Name+" run")
+	run.Name, run.ID = k.Name, edit.NewID(v, k.Name+" run", d.takenIDs()...)
 	edit.SetRun(v, *run)
 	return "run/" + run.ID, nil
 }
