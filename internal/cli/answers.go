@@ -283,7 +283,7 @@ func (a *app) handoverCmd() *cobra.Command {
 					return p.Handover(w, h)
 				})
 			case a.json:
-				return a.printJSON(h.View(y.Settings.Units))
+				return a.printJSON(h.View(a.reads(y)))
 			}
 			return a.print(y, func(t *print.Text) { t.Handover(h) })
 		})

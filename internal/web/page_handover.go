@@ -59,7 +59,7 @@ func (s *Server) handoverPage(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	page := handoverPage{Page: s.page(r, d, "record", "Hand-over of "+d.vehicle.Name),
-		View: h.View(d.yard.Settings.Units), Whom: handover.Whom(), Asked: r.URL.Query(), Gives: s.gives(r)}
+		View: h.View(d.vehicle.Reader), Whom: handover.Whom(), Asked: r.URL.Query(), Gives: s.gives(r)}
 	page.told(page.View.Headline)
 	for _, p := range page.View.Parts {
 		part := handoverPart{PartView: p, More: max(len(p.Pictures)-shotsOfPart, 0)}
@@ -81,7 +81,7 @@ func (s *Server) handoverPaper(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	paper := print.Paper{Size: size, Units: d.yard.Settings.Units, Picture: func(hash string) ([]byte, error) {
+	paper := print.Paper{Size: size, Units: d.vehicle.Reader, Picture: func(hash string) ([]byte, error) {
 		return s.pictureSource(r.Context(), hash, true)
 	}}
 	var pdf bytes.Buffer
