@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"slices"
+	"strings"
 
 	"codeberg.org/go-pdf/fpdf"
 
@@ -94,7 +95,7 @@ const (
 // fit even so is counted, a row a section less until the rest does.
 func (s *sheet) summary(h *handover.Handover, v handover.View) {
 	s.title(v.Headline, h.Vehicle)
-	s.put(row{pad: 1.2, cells: []cell{s.para(0, s.full(), smallStyle, h.For.Title()+". "+join(v.Basis))}})
+	s.put(row{pad: 1.2, cells: []cell{s.para(0, s.full(), smallStyle, h.For.Title()+". "+strings.Join(v.Basis, " "))}})
 	st, most := smallStyle, 1000
 	for {
 		var rows []row
@@ -111,16 +112,6 @@ func (s *sheet) summary(h *handover.Handover, v handover.View) {
 			most = min(most, len(rows)) - 1
 		}
 	}
-}
-
-func join(words []string) (out string) {
-	for i, w := range words {
-		if i > 0 {
-			out += " "
-		}
-		out += w
-	}
-	return out
 }
 
 // group is a heading and at most so many of its rows.
