@@ -6,7 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -97,10 +96,9 @@ func (a *app) readRound(name string) (*intake.Round, error) {
 
 // readWhole reads a file that comes in, one byte more than is taken at the most.
 func readWhole(name string) ([]byte, error) {
-	f, err := os.Open(name)
+	f, err := opened(name)
 	if err != nil {
-		return nil, &fleet.Error{Kind: fleet.NotFound, Where: name, Msg: "the file cannot be opened",
-			Hint: "check its name", Err: err}
+		return nil, err
 	}
 	defer f.Close()
 	src, err := io.ReadAll(io.LimitReader(f, intake.MaxSize+1))

@@ -1,14 +1,15 @@
 package cli
 
 import (
+	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
 
 	"github.com/spf13/cobra"
 
-	"undertray/internal/fleet"
 	"undertray/internal/handfile"
 	"undertray/internal/journal"
 	"undertray/internal/print"
@@ -74,19 +75,20 @@ func (a *app) takeCmd() *cobra.Command {
 			"wrote the file is not proven.\n\n" + exitHelp,
 		Example: "  undertray take heron.tar --look",
 		RunE: func(c *cobra.Command, args []string) error {
-			f, err := os.Open(args[0])
+			f, err := opened(args[0])
 			if err != nil {
-				return &fleet.Error{Kind: fleet.NotFound, Where: args[0], Msg: "the file cannot be opened",
-					Hint: "check its name", Err: err}
+				return err
 			}
 			defer f.Close()
 			o.Now = a.now()
 			name := filepath.Base(args[0])
-			if _, err := handfile.Check(f, name, o); err != nil {
-				return err
-			}
-			if err := os.MkdirAll(a.dir, 0o755); err != nil {
-				return yard.Unwritable(a.dir, err)
+			if _, err := os.Stat(a.dir); errors.Is(err, fs.ErrNotExist) { // a yard is made for a sound file alone
+				if _, err := handfile.Check(f, name, o); err != nil {
+					return err
+				}
+				if err := os.MkdirAll(a.dir, 0o755); err != nil {
+					return yard.Unwritable(a.dir, err)
+				}
 			}
 			return a.withYard(c.Context(), func(y *yard.Yard, store journal.Store) error {
 				o.Room = y.Settings.Pictures.Bytes()

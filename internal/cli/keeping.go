@@ -55,15 +55,24 @@ func (a *app) exportTo(ctx context.Context, store journal.Store, name string, pi
 	return err
 }
 
+// opened opens a file that was named, to be read.
+func opened(name string) (*os.File, error) {
+	f, err := os.Open(name)
+	if err != nil {
+		return nil, &fleet.Error{Kind: fleet.NotFound, Where: name, Msg: "the file cannot be opened",
+			Hint: "check its name", Err: err}
+	}
+	return f, nil
+}
+
 func (a *app) importCmd() *cobra.Command {
 	var sure bool
 	c := &cobra.Command{Use: "import FILE", Short: "Take in a journal's JSON Lines, whole or not at all",
 		Args: a.args(1, 1),
 		RunE: func(c *cobra.Command, args []string) error {
-			f, err := os.Open(args[0])
+			f, err := opened(args[0])
 			if err != nil {
-				return &fleet.Error{Kind: fleet.NotFound, Where: args[0], Msg: "the file cannot be opened",
-					Hint: "check its name", Err: err}
+				return err
 			}
 			defer f.Close()
 			return a.withYard(c.Context(), func(_ *yard.Yard, store journal.Store) error {
