@@ -2,7 +2,6 @@ package sheet
 
 import (
 	"bytes"
-	"encoding/json"
 	"fmt"
 	"reflect"
 	"strings"
@@ -13,15 +12,18 @@ import (
 
 // Named returns a sheet of another id, every other line as it is.
 func Named(name string, src []byte, id string) ([]byte, error) {
-	if topText(src, "vehicle") == id {
+	switch topText(src, "vehicle") {
+	case id:
 		return src, nil
-	}
-	out, err := setTop(src, "vehicle", id)
-	if err != nil {
+	case "":
 		return nil, &fleet.Error{Kind: fleet.Invalid, Where: name, Msg: "its id does not stand in a line of its own",
-			Hint: "write it as a line vehicle: " + id, Err: err}
+			Hint: "write it as a line vehicle: " + id}
 	}
-	return out, nil
+	text, err := yamltree.Write(id)
+	if err != nil {
+		return nil, err
+	}
+	return yamltree.SetTop(src, "vehicle", strings.TrimSpace(string(text))), nil
 }
 
 // moneyKeys and nameKeys are the keys of a sheet under which amounts of money stand, and
@@ -91,61 +93,17 @@ func bare(v *fleet.Vehicle, money, names bool) {
 	}
 }
 
-// topLine returns where the line of a top-level key begins and ends, without
-// its line break.
-func topLine(src []byte, key string) (from, to int, ok bool) {
-	at := 0
-	for line := range bytes.Lines(src) {
-		if bytes.HasPrefix(line, []byte(key+":")) {
-			return at, at + len(bytes.TrimRight(line, "\r\n")), true
-		}
-		at += len(line)
-	}
-	return 0, 0, false
-}
-
 // topText returns the value of a top-level key whose value is one line of text.
 func topText(src []byte, key string) string {
-	from, to, ok := topLine(src, key)
-	if !ok {
-		return ""
+	for line := range bytes.Lines(src) {
+		if !bytes.HasPrefix(line, []byte(key+":")) {
+			continue
+		}
+		var m map[string]string
+		if err := yamltree.Read(line, &m); err != nil {
+			return ""
+		}
+		return m[key]
 	}
-	var m map[string]string
-	if err := yamltree.Read(src[from:to], &m); err != nil {
-		return ""
-	}
-	return m[key]
-}
-
-// setTop replaces the value of a top-level key and keeps the comment behind
-// it. Sheets that the program writes hold each such key on one line.
-func setTop(src []byte, key, value string) ([]byte, error) {
-	from, to, ok := topLine(src, key)
-	if !ok {
-		return nil, fmt.Errorf("the sheet has no line %q", key)
-	}
-	text, err := scalarText(value)
-	if err != nil {
-		return nil, fmt.Errorf("write %s: %w", key, err)
-	}
-	line := key + ": " + text
-	if _, comment, found := bytes.Cut(src[from:to], []byte(" # ")); found {
-		line += " # " + string(comment)
-	}
-	return bytes.Join([][]byte{src[:from], []byte(line), src[to:]}, nil), nil
-}
-
-// scalarText writes a value as a YAML scalar. What has any mark that YAML might
-// read as its own is written as a JSON string, which is one.
-func scalarText(value string) (string, error) {
-	special := strings.ContainsFunc(value, func(c rune) bool {
-		return c < 0x80 && c != ' ' && c != '-' && c != '.' && (c < '0' || c > '9') && (c < 'A' || c > 'Z') &&
-			(c < 'a' || c > 'z')
-	})
-	if special {
-		text, err := json.Marshal(value)
-		return string(text), err
-	}
-	text, err := yamltree.Write(value)
-	return strings.TrimSpace(string(text)), err
+	return ""
 }

@@ -4,11 +4,10 @@ import (
 	"fmt"
 	"net/http"
 	"net/url"
-	"os"
 	"strings"
 
+	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
-	"undertray/internal/sheet"
 	"undertray/internal/yard"
 	"undertray/units"
 )
@@ -161,22 +160,19 @@ func (s *Server) vehicleSettingsKeep(w http.ResponseWriter, r *http.Request) err
 		}
 	}
 	if err == nil {
-		err = s.keepSheetUnits(d, own)
+		err = s.keepSheetUnits(r, d, own)
 	}
 	return s.settled(w, r, d.vehicle, err)
 }
 
 // keepSheetUnits writes a vehicle's units into its sheet.
-func (s *Server) keepSheetUnits(d *desk, own *units.Preferences) error {
-	name := yard.SheetPath(s.opt.Dir, d.vehicle.ID)
-	src, err := os.ReadFile(name)
+func (s *Server) keepSheetUnits(r *http.Request, d *desk, own *units.Preferences) error {
+	src, err := s.readSheet(r)
 	if err != nil {
-		return &fleet.Error{Kind: fleet.Unavailable, Where: d.vehicle.ID + ".yaml", Msg: "the sheet cannot be read now",
-			Hint: "check the disk, then send the page again", Err: err}
-	}
-	out := yard.SheetUnits(src, own)
-	if _, err := sheet.Read(d.vehicle.ID+".yaml", out, d.yard.Catalogue); err != nil {
 		return err
 	}
-	return yard.Replace(name, out, 0o644)
+	return s.changeSheetFrom(src, d.vehicle.ID, func(v *fleet.Vehicle, _ *catalogue.Catalogue) error {
+		v.Units = own
+		return nil
+	})
 }

@@ -63,21 +63,24 @@ func (s *Server) changeSheet(r *http.Request, do func(*fleet.Vehicle, *catalogue
 	if err != nil {
 		return err
 	}
-	was := r.PostForm.Get("was")
-	if was != yard.Digest(src) {
+	if r.PostForm.Get("was") != yard.Digest(src) {
 		return &fleet.Error{Kind: fleet.Conflict, Msg: "the file has been changed since this page was loaded",
 			Hint: "open the page again in another tab, and put your changes in there"}
 	}
+	return s.changeSheetFrom(src, r.PathValue("id"), do)
+}
+
+// changeSheetFrom makes one change of a vehicle's sheet that reads so.
+func (s *Server) changeSheetFrom(src []byte, id string, do func(*fleet.Vehicle, *catalogue.Catalogue) error) error {
 	known, err := s.knowledge()
 	if err != nil {
 		return err
 	}
-	id := r.PathValue("id")
 	c, err := edit.Make(id+".yaml", src, known, func(v *fleet.Vehicle) error { return do(v, known) })
 	if err != nil || string(c.Now) == string(src) {
 		return err
 	}
-	return yard.ReplaceSheet(s.opt.Dir, id, c.Now, was, s.opt.Now())
+	return yard.ReplaceSheet(s.opt.Dir, id, c.Now, yard.Digest(src), s.opt.Now())
 }
 
 // changed answers a change of the sheet: it leads on to what changed, or again shows

@@ -220,14 +220,6 @@ func KeepUnits(dir string, p units.Preferences, currency string) error {
 	return Replace(name, src, 0o644)
 }
 
-// SheetUnits is a vehicle sheet with the units its vehicle is read in; nil: the yard's.
-func SheetUnits(src []byte, p *units.Preferences) []byte {
-	if p == nil {
-		return yamltree.SetTop(src, "units", "")
-	}
-	return yamltree.SetTop(src, "units", unitsText(*p), "name")
-}
-
 // unitsText writes preferences as YAML on one line.
 func unitsText(p units.Preferences) string {
 	text := "{system: " + p.System.String()

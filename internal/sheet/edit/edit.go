@@ -85,7 +85,7 @@ func Make(name string, src []byte, known sheet.Knowledge, change func(v *fleet.V
 
 // manner is how sheets are laid out.
 var manner = yamltree.Manner{
-	Brackets: []string{"engine", "oil_change", "look", "costs", "again", "fasteners", "consumables", "pulleys",
+	Brackets: []string{"units", "engine", "oil_change", "look", "costs", "again", "fasteners", "consumables", "pulleys",
 		"measures", "marks", "former"},
 	Lines:  []string{"cautions"},
 	Quoted: []string{"number", "quantity"},
