@@ -13,7 +13,7 @@ type parsed struct{ root *html.Node }
 
 func parse(t testing.TB, body string) parsed {
 	t.Helper()
-	root, err := html.Parse(strings.NewReader(body))
+	root, err := html.ParseWithOptions(strings.NewReader(body), html.ParseOptionEnableScripting(false))
 	if err != nil {
 		t.Fatal(err)
 	}

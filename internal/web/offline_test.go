@@ -83,7 +83,7 @@ func TestWhatWaitsIsInView(t *testing.T) {
 	b.until(waits + ` === "2 wait"`)
 	b.look("waits-note-day")
 	b.do(chromedp.Navigate(s.url + "/v/heron/round"))
-	field := `document.querySelector("[name='a.battery.rest-voltage']")`
+	field := restVoltage
 	b.until(field + ` !== null`)
 	b.answer(field, "11.4")
 	js[any](b, `document.querySelector("[data-do=end]").click()`)
@@ -135,7 +135,7 @@ func TestARefusalLeadsToItsField(t *testing.T) {
 	s, b := demoSite(t), openBrowser(t)
 	b.at(360, 560)
 	b.do(chromedp.Navigate(s.url + "/v/heron/round?open=all"))
-	field := `document.querySelector("[name='a.battery.rest-voltage']")`
+	field := restVoltage
 	b.until(field + ` !== null`)
 	b.answer(field, "much")
 	js[any](b, `document.querySelector("[data-do=end]").click()`)
@@ -388,7 +388,7 @@ func TestAnUpdateInBetweenLosesNothing(t *testing.T) {
 	b.note("squeaks when cold")
 	b.until(waits + ` === "2 wait"`)
 	b.do(chromedp.Navigate(s.url + "/v/heron/round"))
-	field := `document.querySelector("[name='a.battery.rest-voltage']")`
+	field := restVoltage
 	b.until(field + ` !== null`)
 	b.answer(field, "12.5")
 	js[any](b, keepRound)

@@ -72,7 +72,7 @@ func TestARoundsPictureWaits(t *testing.T) {
 	b.choose(shot, held(t, 4000, 3000))
 	b.until(shot + `.textContent === "Kept"`)
 	b.until(`document.querySelector("[data-shots]").textContent === "1 picture goes with this round."`)
-	b.answer(`document.querySelector("[name='a.battery.rest-voltage']")`, "11.4")
+	b.answer(restVoltage, "11.4")
 	js[any](b, keepRound)
 	b.until(`Object.keys(localStorage).some((key) => key.startsWith("waiting "))`)
 	b.do(chromedp.Navigate("about:blank"))

@@ -43,11 +43,11 @@ export function round(form) {
   /** @param {Element} c */
   const answer = (c) => [.../** @type {NodeListOf<HTMLInputElement>} */ (c.querySelectorAll("input"))].find((i) => (i.type !== "radio" || i.checked) && i.value.trim());
   /** @param {Element} s */
-  const checks = (s) => /** @type {HTMLElement[]} */ ([...s.querySelectorAll(".check")]);
-  /** @param {HTMLElement} s */
-  const note = (s) => /** @type {HTMLTextAreaElement} */ (s.querySelector(".note textarea"));
-  /** @param {HTMLElement} s */
-  const answered = (s) => checks(s).some(answer) || note(s).value.trim() !== "";
+  const checks = (s) => /** @type {HTMLElement[]} */ ([...unfolded(s).querySelectorAll(".check")]);
+  /** @param {Element} s */
+  const note = (s) => /** @type {HTMLTextAreaElement} */ (unfolded(s).querySelector(".note textarea"));
+  /** What was not unfolded holds no answer. @param {HTMLElement} s */
+  const answered = (s) => [...s.querySelectorAll(".check")].some(answer) || s.querySelector("noscript") === null && note(s).value.trim() !== "";
   /** @param {HTMLElement} s */
   const decided = (s) => glance(s)?.checked || passed.has(stops.indexOf(s)) || answered(s);
   /** @param {HTMLElement} s */
@@ -60,6 +60,16 @@ export function round(form) {
     used += Math.min(idle, now - touched);
     touched = now;
     if (!keepDraft(vehicle, { at, used, passed: [...passed] }, /** @type {any} */ (new FormData(form)))) told.textContent = "This device is full: finish the round now.";
+  }
+
+  /** The stop, with its questions, which stand as text for pages without script until they are wanted. @param {Element} s */
+  function unfolded(s) {
+    const text = s.querySelector("noscript"), made = document.createElement("template");
+    if (!text) return s;
+    made.innerHTML = text.textContent ?? "";
+    if (byTouch()) for (const input of /** @type {NodeListOf<HTMLInputElement>} */ (made.content.querySelectorAll(".figure input"))) input.inputMode = "none"; // the pad is there
+    text.replaceWith(made.content);
+    return s;
   }
 
   /** Shows what the place and the mode say. @param {boolean} [still] nothing was touched */
@@ -314,6 +324,8 @@ export function round(form) {
   function restore() {
     const draft = draftOf(vehicle);
     if (!draft?.fields.some(([name]) => /^[an]\./.test(name)) && !draft?.passed?.length || document.querySelector("main .faults")) return;
+    const said = draft.fields.map(([name]) => name.split(".")[1]);
+    stops.filter((s) => said.includes(s.dataset.stop ?? "")).forEach(unfolded);
     fill(form, draft.fields);
     at = Math.min(screens.length - 1, draft.at);
     used = draft.used ?? 0;
@@ -329,7 +341,7 @@ export function round(form) {
   if (batch instanceof HTMLInputElement && !document.querySelector("main .faults")) batch.value = newID();
   form.classList.add("by-step");
   for (const p of /** @type {NodeListOf<HTMLElement>} */ (form.querySelectorAll(".last, .look"))) p.hidden = false;
-  if (byTouch()) for (const input of /** @type {NodeListOf<HTMLInputElement>} */ (form.querySelectorAll(".figure input"))) input.inputMode = "none"; // the pad is there
+  if (document.querySelector("main .faults")) stops.forEach(unfolded); // what was typed came back in them
   restore();
   form.addEventListener("change", () => {
     save();
@@ -357,6 +369,7 @@ export function round(form) {
     forget(vehicle);
     location.reload();
   });
+  addEventListener("beforeprint", () => stops.forEach(unfolded));
   addEventListener("resize", () => {
     fit();
     if (mode === "stop") bays.forEach((bay) => bay.show(screens[at]));
