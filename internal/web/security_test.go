@@ -68,7 +68,7 @@ func TestForeignNamesAreRefusedWithoutPassphrase(t *testing.T) {
 func TestTooMuchAtOnce(t *testing.T) {
 	s := demoSite(t)
 	for _, path := range []string{"/v/heron/sheet", "/v/heron/round", "/v/heron/add/note", "/new",
-		"/v/heron/sheet/position"} {
+		"/v/heron/sheet/add"} {
 		if a := s.post(path, url.Values{"text": {strings.Repeat("x",
 			maxBody+1)}}); a.StatusCode != http.StatusRequestEntityTooLarge {
 			t.Errorf("%s: %s", path, a.Status)

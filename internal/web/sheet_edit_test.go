@@ -7,7 +7,6 @@ import (
 	"net/http"
 	"net/url"
 	"os"
-	"slices"
 	"strings"
 	"testing"
 
@@ -407,11 +406,8 @@ func (b *browser) drag(selector string, dx, dy float64) {
 	b.finger(input.DispatchTouchEventTypeTouchEnd)
 }
 
-// The pages of a sheet are among those that are held to what holds for all.
+// The addresses of a sheet are among those of which every one is asked.
 func init() {
-	of := []string{"/v/heron/sheet/add?from=below&x=20&y=40", "/v/heron/sheet/p/top-hose", "/v/heron/sheet/o/undertray",
-		"/v/heron/walk", "/v/heron/known"}
-	audited, walked = slices.Concat(audited, of), slices.Concat(walked, of)
 	maps.Copy(samples, map[string]struct{ path, selector, says string }{
 		"GET /v/{id}/sheet/add":         {"/v/heron/sheet/add?from=below&x=30&y=40", "h1", "Add a position"},
 		"GET /v/{id}/sheet/p/{pos}":     {"/v/heron/sheet/p/top-hose", "h1", "hose"},
