@@ -23,7 +23,8 @@ const (
 	worth     = 0.2 // of one more edge on the circle, in half squares of the touches' standard errors
 	fewest    = 7   // edges that make a circle
 	enough    = 0.4 // of the lines: a rim that agrees on fewer may be another edge, such as the belt's
-	contrary  = 2.5 // standard errors by which the touches' mean may be off the edges
+	contrary  = 3.5 // standard errors by which the touches' mean may be off the edges
+	misleads  = 1.3 // times as much that the edges of all other rims are off, in squares, by those of one
 )
 
 // candidate is an edge of the picture that may be of a rim, and where it is in the rim's plane.
@@ -202,6 +203,47 @@ func lying(edges []candidate, x, y, r float64) (out []candidate) {
 		out = append(out, e)
 	}
 	return out
+}
+
+// misled takes the edges of a rim back, its touches in their place, where those of all others lie much better without
+// them: what was taken for the rim was another edge, and turned the whole picture to itself.
+func (p *problem) misled(x []float64) (*problem, []float64, bool) {
+	best, most := (*problem)(nil), misleads
+	var at []float64
+	for k := range p.photo.rims {
+		q, ph := *p, *p.photo
+		q.photo = &ph
+		ph.touches = slices.DeleteFunc(slices.Clone(ph.touches), func(t touch) bool { return t.rim == k && t.edge })
+		if len(ph.touches) == len(p.photo.touches) {
+			continue
+		}
+		for _, t := range ph.marked {
+			if t.rim == k {
+				ph.touches = append(ph.touches, t)
+			}
+		}
+		y := slices.Clone(x)
+		if !q.solve(y, rough) {
+			continue
+		}
+		if gain := p.others(x, k) / q.others(y, k); gain > most {
+			best, at, most = &q, y, gain
+		}
+	}
+	return best, at, best != nil
+}
+
+// others is the sum of squares of the edges of all rims but one.
+func (p *problem) others(x []float64, but int) (sum float64) {
+	s, c := p.shape(x), x[p.size():]
+	v := p.photo.view(c)
+	for _, t := range p.photo.touches {
+		if t.edge && t.rim != but {
+			px, _, _ := v.off(t.at, s.c[t.rim], s.d[t.rim]/2, c[cOut+t.rim]*unit)
+			sum += px * px
+		}
+	}
+	return sum
 }
 
 // drop leaves out edges that are far off their rim as adjusted and lets those count less that are somewhat off

@@ -60,19 +60,29 @@ func Photograph(run drive.Run, photo Photo, measures []Measure) (*Result, error)
 }
 
 const (
+	traces     = 3   // in which edges are looked for
+	mostMisled = 3   // rims whose edges are taken back after each
 	rounds     = 4   // in which edges that are off are left out
 	beginnings = 6   // that are tried, planes
 	apartDeg   = 4.0 // apart at least
 )
 
 // edged puts edges of the picture in the place of touches: at first where the touches say, then nearer to where those
-// edges say. Since edges tell better from where the picture was taken, all is begun afresh each time.
+// edges say. Since edges tell better from where the picture was taken, all is begun afresh each time. A wrong edge taken
+// for one rim would turn the whole picture, and the other rims lose theirs: it is taken back before.
 func (p *problem) edged(g *image.Gray, x []float64) (*problem, []float64, error) {
-	for _, near := range []bool{false, true} {
-		p.trace(g, x, near)
+	for k := range traces {
+		p.trace(g, x, k > 0)
 		var err error
 		if p, x, err = p.likeliest(); err != nil {
 			return nil, nil, err
+		}
+		for range mostMisled {
+			q, y, ok := p.misled(x)
+			if !ok {
+				break
+			}
+			p, x = q, y
 		}
 		for range rounds {
 			p.drop(x)
