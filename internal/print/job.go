@@ -38,8 +38,20 @@ func (t *Text) Job(j *visit.Job) {
 	exposed := j.ExposedWords()
 	t.list(visit.ExposedHead, len(exposed), func(i int) string { return exposed[i] })
 	t.torques(j.Torques)
+	lookUps := lookUpWords(j.LookUps())
+	t.list(LookUpHead, len(lookUps), func(i int) string { return lookUps[i] })
 	t.buy(j)
 	t.tools(j)
+}
+
+// LookUpHead stands over the fasteners whose torque the sheet does not say.
+const LookUpHead = "Look up before the work, and enter on the vehicle's sheet"
+
+func lookUpWords(all []visit.LookUp) (out []string) {
+	for i := range all {
+		out = append(out, all[i].Name()+": "+all[i].What)
+	}
+	return out
 }
 
 // saidBefore is what the step above one has said and need not be said again: where
@@ -68,6 +80,9 @@ func (t *Text) step(s *visit.Step, said []string) {
 		box = "[x]"
 	}
 	t.Item(fmt.Sprintf("%s %2d. ", box, s.N), text)
+	if f := s.MakersFigure(); f != "" {
+		t.Item("        ", f)
+	}
 }
 
 func (t *Text) torques(all []visit.Torque) {

@@ -15,6 +15,7 @@ func (s *sheet) job(j *visit.Job) {
 	s.whatFor(j)
 	s.parts(j)
 	s.tools(j)
+	s.tickBlock(LookUpHead, lookUpWords(j.LookUps()))
 	s.steps(j)
 	s.tickBlock(visit.ExposedHead, j.ExposedWords())
 	s.torques(j.Torques)
@@ -141,6 +142,9 @@ func (s *sheet) jobStep(st *visit.Step, said []string) []row {
 	}
 	rows := s.step(cautions, fmt.Sprint(st.N), st.Words(), aside)
 	rows = append(rows, s.tighten(st.Torques)...)
+	if f := st.MakersFigure(); f != "" {
+		rows = append(rows, row{cells: []cell{s.para(stepX, s.full()-stepX-asideWide-tableGap, smallStyle, f)}})
+	}
 	if st.Kind == visit.StepLook {
 		rows = append(rows, s.blank(stepX, "Found"), row{pad: 1.6})
 	}

@@ -71,7 +71,11 @@ func closedWords(o visit.Opened, p units.Preferences) string {
 		cols := slices.DeleteFunc(torqueRow(q, p)[1:], func(c string) bool { return c == "" })
 		out += ", " + strings.Join(cols, ", ")
 	}
-	return strings.Join(append([]string{out}, minutes(o.UndoMinutes)...), ", ")
+	out = strings.Join(append([]string{out}, minutes(o.UndoMinutes)...), ", ")
+	if f := o.MakersFigure(); f != "" {
+		out += ". " + f
+	}
+	return out
 }
 
 func (t *Text) stop(s visit.Stop) {

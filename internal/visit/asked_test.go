@@ -16,9 +16,9 @@ import (
 	"undertray/units"
 )
 
-// The laws of order hold on sheets of every pair of answers: for the round with
-// everything open, and for a job at every part alone; a seeded tenth of the sheets is
-// tried unless UNDERTRAY_SOAK asks for all.
+// The laws of order hold on sheets of every pair of answers: for the round with everything open, by its cautions and
+// helper too, and for a job at every part alone; a seeded tenth of the sheets is tried unless UNDERTRAY_SOAK asks for
+// all.
 func TestLawsOfOrderForEveryPairOfAnswers(t *testing.T) {
 	cat, err := catalogue.Load()
 	if err != nil {
@@ -32,12 +32,15 @@ func TestLawsOfOrderForEveryPairOfAnswers(t *testing.T) {
 		}
 		tried++
 		r := askedFor(t, cat, a)
-		var open []string
-		for _, o := range r.Vehicle.Openings {
-			open = append(open, o.ID)
-		}
-		if _, err := visit.NewRound(r, visit.RoundOptions{Open: open}); err != nil {
-			t.Errorf("%v: no round: %v", a, err)
+		for _, bySystem := range []bool{false, true} {
+			round, err := visit.NewRound(r, visit.RoundOptions{Open: []string{visit.OpenAll}, BySystem: bySystem})
+			if err != nil {
+				t.Errorf("%v: no round: %v", a, err)
+				continue
+			}
+			opensInOrder(t, round)
+			cautionsOnce(t, r, round)
+			calledOnce(t, r, round)
 		}
 		for i := range r.Judgements {
 			id := r.Judgements[i].Position.ID

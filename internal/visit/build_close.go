@@ -3,6 +3,7 @@ package visit
 import (
 	"slices"
 
+	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/machine"
 )
@@ -12,6 +13,7 @@ import (
 // on the strength of it is closed again.
 func (b *builder) addClosings() {
 	b.closeBeforeLooks()
+	turned := b.turnedOnStands()
 	for i := len(b.open) - 1; i >= 0; i-- {
 		o := b.r.Vehicle.Opening(b.open[i])
 		after := append([]string{openID(o.ID)}, b.uses[o.ID]...)
@@ -34,7 +36,7 @@ func (b *builder) addClosings() {
 				break // waiting is over by itself: nothing that comes after it holds it up
 			}
 			l := b.r.Vehicle.Opening(later)
-			if leaves(o, machine.BatteryOff) && !b.closesBefore(l) {
+			if leaves(o, machine.BatteryOff) && !b.closesBefore(l) || leaves(o, machine.SwitchedOff) && lifts(l) && turned {
 				continue
 			}
 			if sameSide(o, l) && !l.OnGround && (lifts(o) || b.waitsForIgnition(o) || !b.waitsForIgnition(l)) ||
@@ -49,6 +51,16 @@ func (b *builder) addClosings() {
 		}
 		b.add(closeID(o.ID), 1000+len(b.open)-i, js, nil, after)
 	}
+}
+
+// turnedOnStands reports whether the engine is turned with the vehicle raised once all else is closed: a hybrid's key is
+// brought back for it, as nothing runs without, and the vehicle let down afterwards.
+func (b *builder) turnedOnStands() bool {
+	return slices.ContainsFunc(b.job.Tasks, func(t Task) bool {
+		return t.Do == fleet.DoReplace && slices.ContainsFunc(t.Judgement.Kind.After, func(a catalogue.After) bool {
+			return a.Raised && useOf(a.Engine, a.Needs).Turns()
+		})
+	})
 }
 
 // closingByState returns the closings that come first for the sake of the

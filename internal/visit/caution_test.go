@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"undertray/internal/advise"
 	"undertray/internal/demo/demotest"
 	"undertray/internal/visit"
 )
@@ -19,33 +20,39 @@ func TestACautionStandsOnceInItsSection(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			for _, stage := range round.Stages {
-				said := map[string]int{}
-				say := func(caution string) {
-					for _, c := range parted(caution) {
-						said[c]++
-					}
-				}
-				for _, c := range stage.Cautions {
-					say(c)
-				}
-				for _, stop := range stage.Stops {
-					for _, c := range stop.Cautions {
-						say(c)
-					}
-					for _, c := range stop.Checks {
-						say(c.Caution)
-						for _, want := range parted(r.Catalogue.CautionOn(r.Vehicle, c.Check)) {
-							if said[want] == 0 {
-								t.Errorf("%s, %s: %s of %s comes without %q before it", r.Vehicle.ID, stage.Kind, c.ID,
-									stop.Position.ID, want)
-							}
-						}
-					}
-				}
-				toldOnce(t, r.Vehicle.ID+", "+string(stage.Kind), said)
+			cautionsOnce(t, r, round)
+		}
+	}
+}
+
+// cautionsOnce holds a round to that.
+func cautionsOnce(t *testing.T, r *advise.Report, round *visit.Round) {
+	t.Helper()
+	for _, stage := range round.Stages {
+		said := map[string]int{}
+		say := func(caution string) {
+			for _, c := range parted(caution) {
+				said[c]++
 			}
 		}
+		for _, c := range stage.Cautions {
+			say(c)
+		}
+		for _, stop := range stage.Stops {
+			for _, c := range stop.Cautions {
+				say(c)
+			}
+			for _, c := range stop.Checks {
+				say(c.Caution)
+				for _, want := range parted(r.Catalogue.CautionOn(r.Vehicle, c.Check)) {
+					if said[want] == 0 {
+						t.Errorf("%s, %s: %s of %s comes without %q before it", r.Vehicle.ID, stage.Kind, c.ID,
+							stop.Position.ID, want)
+					}
+				}
+			}
+		}
+		toldOnce(t, r.Vehicle.ID+", "+string(stage.Kind), said)
 	}
 }
 

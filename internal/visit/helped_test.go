@@ -5,6 +5,7 @@ import (
 	"slices"
 	"testing"
 
+	"undertray/internal/advise"
 	"undertray/internal/catalogue"
 	"undertray/internal/demo/demotest"
 	"undertray/internal/fleet"
@@ -15,7 +16,6 @@ import (
 // names a helper stands in two sections, one after the other, no check is lost to
 // them and none is asked twice (common practice).
 func TestASecondPersonIsCalledOnce(t *testing.T) {
-	wants := regexp.MustCompile(`(?i)\bhelper\b`)
 	found := 0
 	for _, r := range slices.Concat(demotest.Unknown(t), demotest.All(t)) {
 		for _, bySystem := range []bool{false, true} {
@@ -23,50 +23,60 @@ func TestASecondPersonIsCalledOnce(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			asked, at := map[string]int{}, []int{}
-			for i, st := range round.Stages {
-				helped := st.Kind == visit.StageHelped || st.Kind == visit.StageBoth
-				if helped {
-					at = append(at, i)
-				}
-				for _, stop := range st.Stops {
-					for _, c := range stop.Checks {
-						asked[stop.Position.ID+" "+c.ID]++
-						if wants.MatchString(c.Question+c.How) != helped {
-							t.Errorf("%s: %s of %s stands %s", r.Vehicle.ID, c.ID, stop.Position.ID, st.Title())
-						}
-						if helped {
-							found++
-						}
-					}
-					if helped && stop.Glance != nil {
-						t.Errorf("%s: the %s is sound at a glance with two", r.Vehicle.ID, stop.Position.ID)
-					}
-				}
-			}
-			if len(at) > 0 && at[len(at)-1]-at[0] != len(at)-1 {
-				t.Errorf("%s: a second person is called again: sections %v", r.Vehicle.ID, at)
-			}
-			for i := range r.Judgements {
-				j := &r.Judgements[i]
-				for _, c := range j.Kind.Checks {
-					if c.OnDemand || c.BeltOff || !wants.MatchString(c.Question+c.How) {
-						continue
-					}
-					want := 1
-					if c.Engine == fleet.Running && c.Sense == catalogue.Look && underneath(r.Vehicle, j.Position) {
-						want = 0
-					}
-					if n := asked[j.Position.ID+" "+c.ID]; n != want {
-						t.Errorf("%s: %s of %s is asked %d times", r.Vehicle.ID, c.ID, j.Position.ID, n)
-					}
-				}
-			}
+			found += calledOnce(t, r, round)
 		}
 	}
 	if found == 0 {
 		t.Error("nothing wants a second person")
 	}
+}
+
+// wants is what a check says that wants a second person.
+var wants = regexp.MustCompile(`(?i)\bhelper\b`)
+
+// calledOnce holds a round to that, and counts what wants one.
+func calledOnce(t *testing.T, r *advise.Report, round *visit.Round) (found int) {
+	t.Helper()
+	asked, at := map[string]int{}, []int{}
+	for i, st := range round.Stages {
+		helped := st.Kind == visit.StageHelped || st.Kind == visit.StageBoth
+		if helped {
+			at = append(at, i)
+		}
+		for _, stop := range st.Stops {
+			for _, c := range stop.Checks {
+				asked[stop.Position.ID+" "+c.ID]++
+				if wants.MatchString(c.Question+c.How) != helped {
+					t.Errorf("%s: %s of %s stands %s", r.Vehicle.ID, c.ID, stop.Position.ID, st.Title())
+				}
+				if helped {
+					found++
+				}
+			}
+			if helped && stop.Glance != nil {
+				t.Errorf("%s: the %s is sound at a glance with two", r.Vehicle.ID, stop.Position.ID)
+			}
+		}
+	}
+	if len(at) > 0 && at[len(at)-1]-at[0] != len(at)-1 {
+		t.Errorf("%s: a second person is called again: sections %v", r.Vehicle.ID, at)
+	}
+	for i := range r.Judgements {
+		j := &r.Judgements[i]
+		for _, c := range j.Kind.Checks {
+			if c.OnDemand || c.BeltOff || !wants.MatchString(c.Question+c.How) {
+				continue
+			}
+			want := 1
+			if c.Engine == fleet.Running && c.Sense == catalogue.Look && underneath(r.Vehicle, j.Position) {
+				want = 0
+			}
+			if n := asked[j.Position.ID+" "+c.ID]; n != want {
+				t.Errorf("%s: %s of %s is asked %d times", r.Vehicle.ID, c.ID, j.Position.ID, n)
+			}
+		}
+	}
+	return found
 }
 
 // underneath reports whether a part shows only with the vehicle raised.

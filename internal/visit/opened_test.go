@@ -30,37 +30,45 @@ func TestARoundOpensAndClosesInOrder(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			open, raised := map[string]bool{}, false
-			for i, st := range round.Stages {
-				if i >= round.ClosesBefore() && len(st.Open) > 0 {
-					t.Errorf("%s, %v: %s is opened once all is closed", v.About, opt.Open, st.Open[0].ID)
-				}
-				for _, o := range st.Open {
-					for _, need := range o.Needs {
-						if !open[need] {
-							t.Errorf("%s, %v: %s comes before %s", v.About, opt.Open, o.ID, need)
-						}
-					}
-					if open[o.ID] || o.OnGround && raised {
-						t.Errorf("%s, %v: %s again, or in the air", v.About, opt.Open, o.ID)
-					}
-					open[o.ID], raised = true, raised || o.Raises
-					opened++
-				}
-				for _, stop := range st.Stops {
-					for _, id := range v.Closure(stop.Position.Seen) {
-						if i < round.ClosesBefore() && !open[id] {
-							t.Errorf("%s, %v: %s is looked at behind %s", v.About, opt.Open, stop.Position.ID, id)
-						}
-					}
-				}
-			}
-			closesInOrder(t, round, open)
+			opened += opensInOrder(t, round)
 		}
 	}
 	if opened < 500 {
 		t.Errorf("%d openings: too few", opened)
 	}
+}
+
+// opensInOrder holds a round to that, and counts its openings.
+func opensInOrder(t *testing.T, round *visit.Round) (opened int) {
+	t.Helper()
+	v := round.Vehicle
+	open, raised := map[string]bool{}, false
+	for i, st := range round.Stages {
+		if i >= round.ClosesBefore() && len(st.Open) > 0 {
+			t.Errorf("%s: %s is opened once all is closed", v.About, st.Open[0].ID)
+		}
+		for _, o := range st.Open {
+			for _, need := range o.Needs {
+				if !open[need] {
+					t.Errorf("%s: %s comes before %s", v.About, o.ID, need)
+				}
+			}
+			if open[o.ID] || o.OnGround && raised {
+				t.Errorf("%s: %s again, or in the air", v.About, o.ID)
+			}
+			open[o.ID], raised = true, raised || o.Raises
+			opened++
+		}
+		for _, stop := range st.Stops {
+			for _, id := range v.Closure(stop.Position.Seen) {
+				if i < round.ClosesBefore() && !open[id] {
+					t.Errorf("%s: %s is looked at behind %s", v.About, stop.Position.ID, id)
+				}
+			}
+		}
+	}
+	closesInOrder(t, round, open)
+	return opened
 }
 
 func closesInOrder(t *testing.T, round *visit.Round, open map[string]bool) {

@@ -345,7 +345,13 @@ func (s *simulator) closes(i int, o *fleet.Opening) {
 	if s.ran && !ground(o) {
 		s.fault(i, "%s is put back after the engine has been run", o.ID)
 	}
+	// A hybrid's key is brought back on the stands where the engine is then turned on them, and not otherwise.
+	key := slices.Contains(o.Leaves, machine.SwitchedOff) &&
+		slices.ContainsFunc(s.job.Steps[i:], func(st visit.Step) bool { return st.Raised && st.Use.Turns() })
 	for id := range s.open {
+		if other := s.r.Vehicle.Opening(id); key && ground(other) {
+			continue
+		}
 		if id != o.ID && needed(s.r.Vehicle, id, o.ID) && s.r.Vehicle.Opening(id).Undo != "" {
 			s.fault(i, "%s is put back before %s", o.ID, id)
 		}

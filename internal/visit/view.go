@@ -139,6 +139,7 @@ type StepView struct {
 	Kind     StepKind          `json:"kind"`
 	Cautions []string          `json:"cautions,omitempty"`
 	Text     string            `json:"text"`
+	Figure   string            `json:"makers_figure,omitempty"` // what is tightened to a torque that is not known
 	From     fleet.Side        `json:"from,omitempty"`
 	Engine   fleet.EngineState `json:"engine,omitempty"`
 	Minutes  float64           `json:"minutes,omitempty"`
@@ -200,7 +201,7 @@ func (j *Job) View() JobView {
 	for i := range j.Steps {
 		s := &j.Steps[i]
 		v.Steps = append(v.Steps, StepView{N: s.N, Keys: s.Keys, Done: s.Done, Kind: s.Kind, Cautions: s.Before(),
-			Text: s.Text(), From: s.From, Engine: s.Engine, Minutes: s.Minutes})
+			Text: s.Text(), Figure: s.MakersFigure(), From: s.From, Engine: s.Engine, Minutes: s.Minutes})
 		if s.Own != nil {
 			v.Steps[i].Yours = &YoursView{s.Own.Times, s.Own.Sheet}
 		}

@@ -33,6 +33,7 @@ type jobPage struct {
 	Looks    []taskRow // what is looked at on the way
 	Steps    []stepRow
 	Torques  []torqueRow
+	LookUps  []visit.LookUp
 	Tools    []string
 	Parts    []partRow
 	Ready    []string
@@ -89,6 +90,7 @@ type stepRow struct {
 	Told     string // who ticked it when
 	Shots    []pictureRow
 	Torques  []setRow
+	Figure   string // what is tightened to a torque that the sheet does not have
 }
 
 // setRow asks what a fastener was tightened to.
@@ -258,6 +260,7 @@ func (d *desk) steps(job *visit.Job) []stepRow {
 			row.Turn = "From here on, from " + string(side) + "."
 		}
 		row.Asks, row.Shots = d.asks(st), d.shotsOf(pictures, st.Keys)
+		row.Figure = st.MakersFigure()
 		for _, q := range st.Torques {
 			row.Torques = append(row.Torques, d.setRow(job, st, &q))
 		}
@@ -318,7 +321,7 @@ func (d *desk) asks(st *visit.Step) []askOf {
 
 func (d *desk) jobLists(page *jobPage, job *visit.Job) {
 	show := d.vehicle.Reader.Show
-	page.Torques = torqueRows(job.Torques, show)
+	page.Torques, page.LookUps = torqueRows(job.Torques, show), job.LookUps()
 	page.Parts = partRows(job)
 	for _, c := range job.Consumables {
 		line := c.What

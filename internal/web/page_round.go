@@ -57,6 +57,7 @@ type openRow struct {
 	Minutes  float64
 	Cautions []string
 	Torques  []torqueRow
+	Figure   string // see visit.Opened
 }
 
 // stopRow is one position with its questions.
@@ -171,7 +172,7 @@ func (s *Server) layRound(d *desk, r *http.Request, chosen, typed url.Values) (*
 	page.Openings = all
 	for _, o := range round.Closing() {
 		page.Closes = append(page.Closes, openRow{o.Undo, o.UndoMinutes, o.Cautions,
-			torqueRows(o.Torques, d.vehicle.Reader.Show)})
+			torqueRows(o.Torques, d.vehicle.Reader.Show), o.MakersFigure()})
 	}
 	stops := map[string]int{} // laid out so far, by position
 	for i, st := range round.Stages {

@@ -14,6 +14,7 @@ import (
 	"undertray/internal/fleet"
 	"undertray/internal/sheet"
 	"undertray/internal/sheet/edit"
+	"undertray/internal/visit"
 	"undertray/internal/yard"
 )
 
@@ -32,6 +33,7 @@ type sheetPage struct {
 	Saved    bool
 	Sides    []sheetSide
 	Groups   []group
+	LookUps  []visit.LookUp
 	Changed  []edit.Line // what the last change did to the file, if it can be undone
 }
 
@@ -46,6 +48,7 @@ func (s *Server) sheetPage(w http.ResponseWriter, r *http.Request) error {
 	}
 	if d, err := s.desk(r); err == nil && page.Vehicle != nil && len(page.Faults) == 0 {
 		page.Stands, page.Groups = d.report.StandsWords(), d.allPositions()
+		page.LookUps = visit.LookUps(page.Vehicle)
 		if page.Sides, err = d.sheetSides(page.Vehicle.Positions); err != nil {
 			return err
 		}
