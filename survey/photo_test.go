@@ -152,8 +152,8 @@ func mean(vs []float64) (m float64) {
 	return m
 }
 
-// TestAWrongEdgeTurnsNoPicture: on two photographs another edge lies so near a rim that it is taken for it, and would turn
-// the whole picture: 8.3 and 3.4 % off before such edges were taken back (found among others than the 300).
+// TestAWrongEdgeTurnsNoPicture: on two photographs another edge lies so near a rim that it is taken for it, and would
+// turn the whole picture: 8.3 and 3.4 % off before such edges were taken back (found among others than the 300).
 func TestAWrongEdgeTurnsNoPicture(t *testing.T) {
 	for _, seed := range []uint64{60031, 60036} {
 		s := newShot(seed, true)

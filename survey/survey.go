@@ -68,8 +68,8 @@ const (
 )
 
 // edged puts edges of the picture in the place of touches: at first where the touches say, then nearer to where those
-// edges say. Since edges tell better from where the picture was taken, all is begun afresh each time. A wrong edge taken
-// for one rim would turn the whole picture, and the other rims lose theirs: it is taken back before.
+// edges say. Since edges tell better from where the picture was taken, all is begun afresh each time. A wrong edge
+// taken for one rim would turn the whole picture, and the other rims lose theirs: it is taken back before.
 func (p *problem) edged(g *image.Gray, x []float64) (*problem, []float64, error) {
 	for k := range traces {
 		p.trace(g, x, k > 0)

@@ -36,7 +36,8 @@ func (b *builder) addClosings() {
 				break // waiting is over by itself: nothing that comes after it holds it up
 			}
 			l := b.r.Vehicle.Opening(later)
-			if leaves(o, machine.BatteryOff) && !b.closesBefore(l) || leaves(o, machine.SwitchedOff) && lifts(l) && turned {
+			key := leaves(o, machine.SwitchedOff) && lifts(l) && turned
+			if key || leaves(o, machine.BatteryOff) && !b.closesBefore(l) {
 				continue
 			}
 			if sameSide(o, l) && !l.OnGround && (lifts(o) || b.waitsForIgnition(o) || !b.waitsForIgnition(l)) ||
@@ -53,11 +54,13 @@ func (b *builder) addClosings() {
 	}
 }
 
-// turnedOnStands reports whether the engine is turned with the vehicle raised once all else is closed: a hybrid's key is
-// brought back for it, as nothing runs without, and the vehicle let down afterwards.
+// turnedOnStands reports whether the engine is turned with the vehicle raised once all
+// else is closed: a hybrid's key is brought back for it, as nothing runs without, and the
+// vehicle let down afterwards.
 func (b *builder) turnedOnStands() bool {
 	return slices.ContainsFunc(b.job.Tasks, func(t Task) bool {
-		return t.Do == fleet.DoReplace && slices.ContainsFunc(t.Judgement.Kind.After, func(a catalogue.After) bool {
+		after := t.Judgement.Kind.After
+		return t.Do == fleet.DoReplace && slices.ContainsFunc(after, func(a catalogue.After) bool {
 			return a.Raised && useOf(a.Engine, a.Needs).Turns()
 		})
 	})

@@ -48,10 +48,12 @@ func TestATorqueThatIsNotKnownIsLookedUp(t *testing.T) {
 		if !strings.Contains(named, "pump bolt") && !strings.Contains(named, "housing bolt (3)") {
 			t.Errorf("not listed: %s", named)
 		}
-		told := bytes.Replace(src, []byte("what: housing bolt, count: 3"), []byte("what: housing bolt, count: 3, torque: 10 N·m"), 1)
+		what := "what: housing bolt, count: 3"
+		told := bytes.Replace(src, []byte(what), []byte(what+", torque: 10 N·m"), 1)
 		after := jobAtAll(t, cat, told)
 		if len(after.lookUps) != len(before.lookUps)-1 || !slices.Contains(after.torques, "housing bolt 10 N·m") {
-			t.Errorf("entered: %d of %d still listed, torques %v", len(after.lookUps), len(before.lookUps), after.torques)
+			t.Errorf("entered: %d of %d still listed, torques %v", len(after.lookUps), len(before.lookUps),
+				after.torques)
 		}
 	}
 }
