@@ -58,6 +58,7 @@ func (a Age) same(o Age) bool { return a.Weight == o.Weight && slices.Equal(a.At
 
 // History is what is known of one part. The order of looks does not matter.
 type History struct {
+	// Looks are held on to by a [Part] of it: they are not to be changed afterwards.
 	Looks []Look
 
 	Outcome Outcome
@@ -202,8 +203,11 @@ func (t *trail) setAges(h History, exposures int) error {
 }
 
 func (t *trail) setSteps(h History, exposures int) error {
-	looks := slices.Clone(h.Looks)
-	slices.SortStableFunc(looks, compareLooks)
+	looks := h.Looks
+	if !slices.IsSortedFunc(looks, compareLooks) {
+		looks = slices.Clone(looks)
+		slices.SortStableFunc(looks, compareLooks)
+	}
 	t.steps = make([]step, 0, len(looks)+1)
 	store := make([]float64, (len(looks)+2)*exposures)
 	last := store[:exposures]
