@@ -16,6 +16,7 @@ import (
 //	Angle °           Percent %        Frequency Hz    Speed rpm
 //	RoadSpeed km/h    Density per mm   Hardness        Shore A
 //	Concentration ppm SpecificGravity SG Power W
+//	EngineHours h
 //
 // Money and Number have no other unit: their base is the figure itself.
 func (q Quantity) Base() float64 {

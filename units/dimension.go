@@ -37,7 +37,8 @@ const (
 	Hardness                             // Shore A
 	SpecificGravity                      // SG
 	Power                                // W
-	lastDimension   = Power
+	EngineHours                          // what an hour meter counts; h
+	lastDimension   = EngineHours
 )
 
 // trait holds what errors and forms say about a dimension.
@@ -107,6 +108,8 @@ func rarerTraitOf(d Dimension) trait {
 		return trait{"specific gravity", "1.265 SG", []string{"SG"}, 4}
 	case Power:
 		return trait{"power", "1.5 kW", []string{"kW", "W"}, 3}
+	case EngineHours:
+		return trait{"engine hours", "1240 h", []string{"h"}, 2}
 	default:
 		return trait{name: "quantity", example: "8200 mi"}
 	}
@@ -166,9 +169,12 @@ func (d *Dimension) UnmarshalText(text []byte) error {
 	return fmt.Errorf("%q is no dimension: write one of %s", text, strings.Join(names, ", "))
 }
 
-// withArticle returns the name with "a" or "an".
+// withArticle returns the name with "a" or "an", which hours do without.
 func (d Dimension) withArticle() string {
 	name := d.String()
+	if d == EngineHours {
+		return name
+	}
 	if strings.ContainsRune("aeiou", rune(name[0])) {
 		return "an " + name
 	}

@@ -52,7 +52,7 @@ func read(s string, d Dimension) (Quantity, *Error) {
 	if spelling == "" {
 		return bare(n, d, fail)
 	}
-	row := lookup(spelling)
+	row := hoursFor(lookup(spelling), d)
 	if row == nil {
 		return fail(unknownUnit(n, spelling, d))
 	}
@@ -60,6 +60,30 @@ func read(s string, d Dimension) (Quantity, *Error) {
 		return fail(wrongDimension(n, row, d))
 	}
 	return newQuantity(n, row, fail)
+}
+
+// hoursFor is the row, or that of hours of the sort which is asked for: "h" is what an
+// hour meter counts, and "hours" a span of time, unless the other is wanted.
+func hoursFor(row *unit, d Dimension) *unit {
+	switch {
+	case row != nil && row.symbol == "h" && d == TimeSpan:
+		return lookup("hours")
+	case row != nil && row.symbol == "hours" && d == EngineHours:
+		return lookup("h")
+	}
+	return row
+}
+
+// ParseRun reads what a vehicle has run or is to run, a distance or engine hours,
+// where it is not known yet which of them it counts. The error is an *Error.
+func ParseRun(s string) (Quantity, error) {
+	q, err := Parse(s, Distance)
+	if err != nil {
+		if h, e := Parse(s, EngineHours); e == nil {
+			return h, nil
+		}
+	}
+	return q, err
 }
 
 // failure builds the result of a failed read.

@@ -1,6 +1,7 @@
 package units
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"strings"
@@ -59,6 +60,28 @@ type Preferences struct {
 	System System `json:"system" yaml:"system"`
 	// a unit for single dimensions, before the system
 	Units map[Dimension]string `json:"units,omitempty" yaml:"units,omitempty"`
+	// Counts is what the vehicle counts that is read about: EngineHours, or none for
+	// Distance.
+	Counts Dimension `json:"counts,omitzero" yaml:"-"`
+}
+
+// Counter is what is counted of what runs: Distance or EngineHours.
+func (p Preferences) Counter() Dimension { return cmp.Or(p.Counts, Distance) }
+
+// CounterUnit is the unit that is shown in: "km", "mi" or "h".
+func (p Preferences) CounterUnit() string { return p.Preferred(p.Counter()) }
+
+// Meter is how the instrument that counts it is called.
+func (p Preferences) Meter() string {
+	if p.Counts == EngineHours {
+		return "hour meter"
+	}
+	return "odometer"
+}
+
+// Run shows so many kilometres or engine hours, whichever is counted, to the whole.
+func (p Preferences) Run(x float64) string {
+	return p.Show(Must(math.Floor(x+0.5), metricUnit(p.Counter())))
 }
 
 // Validate reports the first unit that does not belong to its dimension.
@@ -217,7 +240,7 @@ func (p Preferences) UnitFor(usual string) string {
 func readerPlaces(q Quantity) int {
 	size := math.Abs(q.num.value)
 	switch {
-	case q.dim == Temperature, q.dim == Speed, q.dim == Distance && size >= 10:
+	case q.dim == Temperature, q.dim == Speed, (q.dim == Distance || q.dim == EngineHours) && size >= 10:
 		return 0
 	case size == 0:
 		return 0

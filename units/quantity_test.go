@@ -148,7 +148,7 @@ func TestSpan(t *testing.T) {
 		{"1.5 months", civil.Span{Months: 1, Days: 0.5 * civil.DaysPerMonth}},
 		{"2 weeks", civil.Span{Days: 14}},
 		{"90 days", civil.Span{Days: 90}},
-		{"12 h", civil.Span{Days: 0.5}},
+		{"12 hours", civil.Span{Days: 0.5}},
 		{"36 minutes", civil.Span{Days: 0.025}},
 	}
 	for _, tt := range tests {

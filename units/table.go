@@ -182,11 +182,14 @@ func timeUnits() []unit {
 		{symbol: "days", dim: TimeSpan, num: 1, den: 1, systems: everyone, // "day (d)": 8.64 E+04 s, exact
 			aliases: []string{"day", "d"}},
 		{symbol: "hours", dim: TimeSpan, num: 1, den: 24, systems: everyone, // "hour (h)": 3.6 E+03 s, exact
-			aliases: []string{"hour", "h", "hr", "hrs"}},
+			aliases: []string{"hour", "hr", "hrs"}},
 		{symbol: "minutes", dim: TimeSpan, num: 1, den: 1440, systems: everyone, // "minute (min)": 6.0 E+01 s, exact
 			aliases: []string{"minute", "min", "mins"}},
 		{symbol: "seconds", dim: TimeSpan, num: 1, den: 86400, systems: everyone, // SI
 			aliases: []string{"second", "s", "sec", "secs"}},
+		// what an engine has run, one hour of the entry each; no span of the calendar
+		{symbol: "h", dim: EngineHours, num: 1, den: 1, systems: everyone,
+			aliases: []string{"engine hours", "engine hour", "hours run"}},
 	}
 }
 

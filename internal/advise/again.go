@@ -33,7 +33,8 @@ func (r *Report) WithRecord(v *fleet.Vehicle, record []*fleet.Entry, on civil.Da
 	}
 	Gather([]*Report{out}).Remembering(r.Experienced().memory)
 	for _, l := range others {
-		out.Experience.parts[l.Kind] = append(out.Experience.parts[l.Kind], l)
+		of := sort{l.Kind, l.State.Vehicle.Counts.Dimension()}
+		out.Experience.parts[of] = append(out.Experience.parts[of], l)
 	}
 	return out
 }

@@ -1,25 +1,34 @@
 package advise
 
 import (
+	"cmp"
 	"maps"
 	"slices"
 	"sync"
 
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
+	"undertray/units"
 )
 
 // Experience is what a yard's own parts tell of each kind: how long they
 // lived, and how their figures ran. It may be used by many goroutines.
 type Experience struct {
-	others *Experience        // that this one adds to, or nil
-	parts  map[string][]Lived // by kind
-	before map[any]any        // what was worked out, by its key, from the experience before this one
+	others *Experience // that this one adds to, or nil
+	parts  map[sort][]Lived
+	before map[any]any // what was worked out, by its key, from the experience before this one
 
 	memory Memory // nil: none
 
 	mu   sync.Mutex
 	kept map[any]*once // what was worked out from the parts, by its key
+}
+
+// sort is what is told together: the parts of a kind on vehicles that count the same. A
+// life in kilometres tells nothing of one in hours.
+type sort struct {
+	kind   string
+	counts units.Dimension
 }
 
 // once is worked out by whoever asks first.
@@ -55,7 +64,7 @@ type Lived struct {
 	Place    *fleet.Place
 	Part     *fleet.Part
 	State    *fleet.State
-	Total    float64 // expected total distance today, km
+	Total    float64 // expected total today, km or hours
 	HasTotal bool
 }
 
@@ -76,7 +85,7 @@ func GatherAfter(before *Experience, reports []*Report) *Experience {
 }
 
 func newExperience(others *Experience) *Experience {
-	x := &Experience{others: others, parts: map[string][]Lived{}, kept: map[any]*once{}}
+	x := &Experience{others: others, parts: map[sort][]Lived{}, kept: map[any]*once{}}
 	if others != nil {
 		x.memory = others.memory
 	}
@@ -106,17 +115,21 @@ func (x *Experience) over() map[any]any {
 	return out
 }
 
-// Of are the parts of a kind that the experience is of. Nobody changes them.
-func (x *Experience) Of(kind string) []Lived {
+// Of are the parts of a kind that the experience is of, on vehicles that count the same
+// (units.Distance or units.EngineHours). Nobody changes them.
+func (x *Experience) Of(kind string, counts units.Dimension) []Lived {
+	own := x.parts[sort{kind, counts}]
 	if x.others == nil {
-		return x.parts[kind]
+		return own
 	}
-	return slices.Concat(x.others.Of(kind), x.parts[kind])
+	return slices.Concat(x.others.Of(kind, counts), own)
 }
 
-// Besides returns the experience that this one adds parts to, and those of a kind that
+// Besides returns the experience that this one adds parts to, and those of Of that
 // it adds, which nobody changes; nil where it adds to none.
-func (x *Experience) Besides(kind string) (*Experience, []Lived) { return x.others, x.parts[kind] }
+func (x *Experience) Besides(kind string, counts units.Dimension) (*Experience, []Lived) {
+	return x.others, x.parts[sort{kind, counts}]
+}
 
 // Once returns what is worked out from the parts under a key, worked out once.
 func (x *Experience) Once(key any, make func() any) any {
@@ -163,12 +176,13 @@ func (x *Experience) And(r *Report) *Experience {
 }
 
 // partsInto appends the vehicle's parts, past and present.
-func (r *Report) partsInto(parts map[string][]Lived) {
+func (r *Report) partsInto(parts map[sort][]Lived) {
 	for i := range r.Vehicle.Positions {
 		place := r.State.Place(r.Vehicle.Positions[i].ID)
 		add := func(p *fleet.Part) {
 			kind := place.Position.Kind
-			parts[kind] = append(parts[kind], Lived{Kind: kind, Of: r.Catalogue, Place: place, Part: p, State: r.State,
+			of := sort{kind, r.Vehicle.Counts.Dimension()}
+			parts[of] = append(parts[of], Lived{Kind: kind, Of: r.Catalogue, Place: place, Part: p, State: r.State,
 				Total: r.Total, HasTotal: r.HasTotal})
 		}
 		for _, p := range place.Past {
@@ -206,8 +220,10 @@ func (r *Report) AsPeer() *Report {
 func (x *Experience) besides(one *fleet.Vehicle) []Lived {
 	var out []Lived
 	for ; x != nil; x = x.others {
-		for _, kind := range slices.Sorted(maps.Keys(x.parts)) {
-			for _, l := range x.parts[kind] {
+		for _, of := range slices.SortedFunc(maps.Keys(x.parts), func(a, b sort) int {
+			return cmp.Or(cmp.Compare(a.kind, b.kind), cmp.Compare(a.counts, b.counts))
+		}) {
+			for _, l := range x.parts[of] {
 				if l.State.Vehicle.ID != one.ID {
 					out = append(out, l)
 				}

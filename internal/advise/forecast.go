@@ -9,7 +9,7 @@ import (
 	"undertray/usage"
 )
 
-// Forecast is the expected distance of a vehicle over time.
+// Forecast is the expected distance, or hours, of a vehicle over time.
 type Forecast struct {
 	model *usage.Forecast // nil: nothing to forecast from
 	state *fleet.State
@@ -39,7 +39,7 @@ func newForecast(s *fleet.State) *Forecast {
 	return &Forecast{model: model, state: s}
 }
 
-// Distance is the total distance in km expected on a day.
+// Distance is the total, in km or hours, expected on a day.
 type Distance struct {
 	On                  civil.Date
 	Expected, Low, High float64 // 8 in 10 chances lie between Low and High
@@ -69,8 +69,9 @@ func (f *Forecast) Total(day civil.Date) (float64, bool) {
 // When is when a mark is expected to be reached: a date known from the
 // calendar, a date range known from the distance, or whichever comes first.
 type When struct {
-	Total    float64 // km, where the mark names a distance
+	Total    float64 // km or hours, as Counts says, where the mark names them
 	HasTotal bool
+	Counts   fleet.Counter
 	// Earliest to Latest is the range of 8 chances in 10; all three are the
 	// same day where the calendar alone decides. Expected is zero where no
 	// date can be given; Latest is zero where it lies too far ahead to say.
@@ -81,7 +82,8 @@ type When struct {
 
 // When turns a mark into dates.
 func (r *Report) When(m judge.Mark) When {
-	w := When{Total: m.Total, HasTotal: m.HasTotal, On: r.On, Reached: m.Passed(r.On, r.Total, r.HasTotal)}
+	w := When{Total: m.Total, HasTotal: m.HasTotal, On: r.On, Counts: r.Vehicle.Counts,
+		Reached: m.Passed(r.On, r.Total, r.HasTotal)}
 	w.Earliest, w.Expected, w.Latest = m.Date, m.Date, m.Date
 	if !m.HasTotal || r.Forecast.model == nil {
 		return w
@@ -111,7 +113,7 @@ func sooner(a, b civil.Date) civil.Date {
 	return a
 }
 
-// PerDay is the distance in km that the vehicle is expected to run a day.
+// PerDay is how many km or hours the vehicle is expected to run a day.
 func (r *Report) PerDay() float64 {
 	const year = 365
 	now, ok := r.Forecast.Total(r.On)

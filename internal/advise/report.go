@@ -214,9 +214,6 @@ func (r *Report) Untold() []*judge.Judgement {
 	})
 }
 
-// Kilometres returns a distance in km as a quantity, whole.
-func Kilometres(km float64) units.Quantity { return units.Must(float64(int(km+0.5)), "km") }
-
 // Companions returns a judgement's companions as if the part were to be
 // changed, which a part that is merely chosen may not need.
 func (r *Report) Companions(j *judge.Judgement) []judge.Companion {

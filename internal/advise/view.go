@@ -26,6 +26,7 @@ type VehicleView struct {
 	More      string         `json:"more,omitempty"` // what else there is to it
 	Basis     string         `json:"basis"`
 	TotalKm   *float64       `json:"total_km,omitempty"`
+	TotalH    *float64       `json:"total_hours,omitempty"` // where hours are counted
 	Verdicts  map[string]int `json:"verdicts"`
 	OilChange []WhenView     `json:"oil_changes,omitempty"` // the next and the one after it
 	Positions []PositionView `json:"positions,omitempty"`
@@ -73,6 +74,7 @@ func (r *Report) OpenViews() []OpenView {
 // WhenView is a When in JSON.
 type WhenView struct {
 	TotalKm  *float64   `json:"total_km,omitempty"`
+	TotalH   *float64   `json:"total_hours,omitempty"`
 	Earliest civil.Date `json:"earliest,omitzero"`
 	Expected civil.Date `json:"expected,omitzero"`
 	Latest   civil.Date `json:"latest,omitzero"`
@@ -178,7 +180,7 @@ func (r *Report) View(p units.Preferences) VehicleView {
 		Basis: r.Basis(), Verdicts: map[string]int{}}
 	v.Stands, v.Open = r.StandsWords(), r.OpenViews()
 	if r.HasTotal {
-		v.TotalKm = &r.Total
+		v.TotalKm, v.TotalH = r.Vehicle.Counts.Split(r.Total)
 	}
 	for verdict, n := range r.Tally() {
 		v.Verdicts[verdict.String()] = n
@@ -199,7 +201,7 @@ func (r *Report) View(p units.Preferences) VehicleView {
 func (w When) View() WhenView {
 	out := WhenView{Earliest: w.Earliest, Expected: w.Expected, Latest: w.Latest, Reached: w.Reached, Words: w.Words()}
 	if w.HasTotal {
-		out.TotalKm = &w.Total
+		out.TotalKm, out.TotalH = w.Counts.Split(w.Total)
 	}
 	return out
 }

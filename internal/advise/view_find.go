@@ -10,9 +10,12 @@ import (
 type ForecastView struct {
 	Vehicle    string     `json:"vehicle"`
 	On         civil.Date `json:"on"`
-	ExpectedKm float64    `json:"expected_km"`
-	LowKm      float64    `json:"low_km"`
-	HighKm     float64    `json:"high_km"`
+	ExpectedKm *float64   `json:"expected_km,omitempty"`
+	LowKm      *float64   `json:"low_km,omitempty"`
+	HighKm     *float64   `json:"high_km,omitempty"`
+	ExpectedH  *float64   `json:"expected_hours,omitempty"` // where hours are counted
+	LowH       *float64   `json:"low_hours,omitempty"`
+	HighH      *float64   `json:"high_hours,omitempty"`
 	Known      bool       `json:"known"`
 	Basis      string     `json:"basis"`
 }
@@ -20,8 +23,12 @@ type ForecastView struct {
 // ForecastView returns what the forecast says of a day, in JSON's form.
 func (r *Report) ForecastView(day civil.Date, p units.Preferences) ForecastView {
 	d, ok := r.Forecast.At(day)
-	return ForecastView{Vehicle: r.Vehicle.ID, On: day, ExpectedKm: d.Expected, LowKm: d.Low, HighKm: d.High, Known: ok,
-		Basis: r.Forecast.Basis(p)}
+	v := ForecastView{Vehicle: r.Vehicle.ID, On: day, Known: ok, Basis: r.Forecast.Basis(p)}
+	split := r.Vehicle.Counts.Split
+	v.ExpectedKm, v.ExpectedH = split(d.Expected)
+	v.LowKm, v.LowH = split(d.Low)
+	v.HighKm, v.HighH = split(d.High)
+	return v
 }
 
 // MeaningView is a meaning in JSON.

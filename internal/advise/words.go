@@ -144,6 +144,9 @@ func (r *Report) WhenDue(d *judge.Due) string {
 
 // IntervalWords says an interval: "96 561 km or 4 years, whichever first".
 func IntervalWords(iv *fleet.Interval, p units.Preferences) string {
+	if iv.OnCondition && iv.NoHours {
+		return "on condition, " + noHours
+	}
 	if iv.OnCondition {
 		return "on condition"
 	}
@@ -158,14 +161,23 @@ func IntervalWords(iv *fleet.Interval, p units.Preferences) string {
 	if iv.NotBefore != nil {
 		s += ", not before " + show(*iv.NotBefore, p) + " in all"
 	}
+	if iv.NoHours {
+		s += ", " + noHours
+	}
 	return s
 }
+
+// noHours says that a distance tells a vehicle nothing that counts hours.
+const noHours = "no figure in hours known"
 
 // spans are the distance and the time of an interval, as far as it has them.
 func spans(iv *fleet.Interval, p units.Preferences) []string {
 	var parts []string
 	if iv.Distance != nil {
 		parts = append(parts, rangeWords(iv.Distance, iv.DistanceTo, p))
+	}
+	if iv.Hours != nil {
+		parts = append(parts, rangeWords(iv.Hours, iv.HoursTo, p))
 	}
 	if iv.Time != nil {
 		parts = append(parts, rangeWords(iv.Time, iv.TimeTo, p))

@@ -10,8 +10,12 @@ import (
 
 // Basis says what the forecast rests on, in one sentence.
 func (f *Forecast) Basis(p units.Preferences) string {
+	yearly := "yearly distance"
+	if p.Counts == units.EngineHours {
+		yearly = "year's hours"
+	}
 	if f.model == nil {
-		return "There is no forecast: give the sheet a yearly distance, or record two odometer readings."
+		return fmt.Sprintf("There is no forecast: give the sheet a %s, or record two %s readings.", yearly, p.Meter())
 	}
 	b := f.model.Basis()
 	rate := say.Rough(b.RatePerDay*usage.YearDays, p) + " a year"
@@ -19,13 +23,13 @@ func (f *Forecast) Basis(p units.Preferences) string {
 	case b.Readings == 0:
 		return fmt.Sprintf("No reading is recorded: it rests on the sheet's %s alone.", rate)
 	case b.FellBack:
-		return fmt.Sprintf("Few readings (%d over %.0f days): it rests mostly on the sheet's yearly distance; "+
-			"about %s.", b.Readings, b.SpanDays, rate)
+		return fmt.Sprintf("Few readings (%d over %.0f days): it rests mostly on the sheet's %s; "+
+			"about %s.", b.Readings, b.SpanDays, yearly, rate)
 	}
 	s := fmt.Sprintf("It rests on %d readings over %.1f years; about %s now.", b.Readings,
 		b.SpanDays/usage.YearDays, rate)
 	if b.Changed {
-		s += " The yearly distance seems to have changed within the last year."
+		s += " The " + yearly + " seems to have changed within the last year."
 	}
 	return s
 }

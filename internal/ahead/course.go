@@ -17,6 +17,7 @@ import (
 // 0 where that does not count. It names what is learnt once.
 type course struct {
 	kind, material string
+	counts         units.Dimension // what e 0 is counted in
 	life, lead     [2]float64
 	interval       float64 // share of the mean life at which it is due; 0 for never
 	spread         float64 // how much lead times differ: sd of the logarithm
@@ -56,7 +57,7 @@ func lastingCourse(r *advise.Report, j *judge.Judgement, m *catalogue.MeanLife, 
 // time.
 func (c *course) wears(r *advise.Report, j *judge.Judgement, distance, time *units.Quantity, mean float64,
 	km, days bool) bool {
-	c.kind, c.material, c.spread = j.Kind.ID, j.Place.Fitted.Material(), 0.7
+	c.kind, c.material, c.counts, c.spread = j.Kind.ID, j.Place.Fitted.Material(), r.Vehicle.Counts.Dimension(), 0.7
 	if e := r.Catalogue.Looks().Early; e != nil {
 		c.early = *e
 	}
@@ -103,7 +104,7 @@ func both(named *[2]float64, perDay float64) {
 // half of that where none is stated.
 func leadIn(l *catalogue.LeadTime, e int, life, perDay float64) float64 {
 	most := leadMost * life
-	if l == nil {
+	if l == nil || l.Distance == nil && l.Time == nil {
 		return most / 2
 	}
 	var stated [2]float64

@@ -55,7 +55,7 @@ const oneMore = 40
 // the vehicle adds to what the yard tells nothing, the part alone, or few beside many that are
 // all still at work, that is told for all, and the part counts by its own history.
 func posterior(x *advise.Experience, c course, looks *catalogue.Looks, own *fleet.Part) (known, error) {
-	others, added := x.Besides(c.kind)
+	others, added := x.Besides(c.kind, c.counts)
 	if others != nil && !slices.ContainsFunc(added, func(l advise.Lived) bool { return !l.Part.To.Date.IsZero() }) {
 		k, err := posterior(others, c, looks, own)
 		more := 0 // that count
@@ -93,7 +93,7 @@ const leastTold = 2
 // what they told then, that is so still.
 func learn(x *advise.Experience, c course, looks *catalogue.Looks, was *learnt) *learnt {
 	l := &learnt{looks: looks}
-	for _, p := range x.Of(c.kind) {
+	for _, p := range x.Of(c.kind, c.counts) {
 		if !sameMaterial(c.material, p.Part.Material()) {
 			continue
 		}

@@ -9,6 +9,7 @@ import (
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
 	"undertray/lifetime"
+	"undertray/units"
 )
 
 // KindLives is how long parts of one kind last in a yard: those that came off,
@@ -16,11 +17,12 @@ import (
 type KindLives struct {
 	Kind  *catalogue.Kind `json:"-"`
 	Parts []PartLife      `json:"parts"` // those at work first
-	// Unit says whether ages are in km or in years.
+	// Unit says whether ages are in km, in h or in years.
 	Unit   string          `json:"unit"`
 	Due    *judge.Due      `json:"-"` // the interval the belief starts from
 	Curve  []SurvivalPoint `json:"still_good"`
 	Mean   float64         `json:"mean"` // mean life believed, in Unit
+	counts units.Dimension
 	failed int
 }
 
@@ -57,7 +59,7 @@ func Lives(reports []*advise.Report, kind *catalogue.Kind) (*KindLives, bool) {
 	if j == nil {
 		return nil, false
 	}
-	k := &KindLives{Kind: kind, Due: replacementInterval(j)}
+	k := &KindLives{Kind: kind, Due: replacementInterval(j), counts: r.Vehicle.Counts.Dimension()}
 	if k.Due == nil {
 		return nil, false
 	}
@@ -66,7 +68,7 @@ func Lives(reports []*advise.Report, kind *catalogue.Kind) (*KindLives, bool) {
 	if q := k.Due.Interval.Time; q != nil {
 		interval = q.Base()
 	} else {
-		in, interval, scale, k.Unit = byDistance, k.Due.Interval.Distance.Base(), 1, "km"
+		in, interval, scale, k.Unit = byDistance, k.Due.Interval.Distance.Base(), 1, units.Preferences{Counts: k.counts}.CounterUnit()
 	}
 	x := r.Experienced()
 	obs := k.gather(x, in, scale)
@@ -91,7 +93,7 @@ func firstOf(reports []*advise.Report, kind string) (*judge.Judgement, *advise.R
 
 func (k *KindLives) gather(x *advise.Experience, in exposure, scale float64) []lifetime.Observation {
 	var obs []lifetime.Observation
-	for _, l := range x.Of(k.Kind.ID) {
+	for _, l := range x.Of(k.Kind.ID, k.counts) {
 		o, ok := observation(&l, in)
 		if !ok {
 			continue

@@ -61,8 +61,8 @@ func (t *Trend) measure(j *judge.Judgement) {
 	}
 }
 
-// far turns a distance in km into the unit of distances.
-func (t *Trend) far(km float64) float64 { return units.Must(km, "km").In(t.Distance) }
+// far turns a total into the unit of distances, or leaves it in hours.
+func (t *Trend) far(x float64) float64 { return x / units.Must(1, t.Distance).Base() }
 
 // figure returns a figure in the check's own unit, and false where it is of
 // another dimension, such as a share of the part's figure.

@@ -216,7 +216,7 @@ func prepared(r *advise.Report, j *judge.Judgement, c *catalogue.Check, limit we
 	key := wearKey{part: j.Place.Fitted, check: c.ID, limit: limit, axes: len(axes)}
 	p := x.Once(key, func() any {
 		var peers []wear.Path
-		for _, l := range x.Of(j.Kind.ID) {
+		for _, l := range x.Of(j.Kind.ID, r.Vehicle.Counts.Dimension()) {
 			if l.Part == j.Place.Fitted || !sameMaterial(material, l.Part.Material()) {
 				continue
 			}

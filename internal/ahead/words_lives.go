@@ -14,7 +14,8 @@ func (k *KindLives) Headline(p units.Preferences) string { return say.Head(k.Tol
 // Told is the headline and what that rests on, a sentence each.
 func (k *KindLives) Told(p units.Preferences) []string {
 	mean := fmt.Sprintf("%.1f years", k.Mean)
-	if k.Unit == "km" {
+	p.Counts = k.counts
+	if k.Unit != "years" {
 		mean = say.Rough(k.Mean, p)
 	}
 	running := 0
@@ -41,8 +42,8 @@ func (k *KindLives) StartWords(p units.Preferences) string {
 
 // AgeWords says an age in the unit of the lives.
 func (k *KindLives) AgeWords(age float64, p units.Preferences) string {
-	if k.Unit == "km" {
-		return p.Show(advise.Kilometres(age))
+	if p.Counts = k.counts; k.Unit != "years" {
+		return p.Run(age)
 	}
 	return fmt.Sprintf("%.1f years", age)
 }

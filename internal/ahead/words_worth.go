@@ -13,8 +13,11 @@ import (
 
 // Words compares the choices in one or two sentences.
 func (w *Worth) Words(p units.Preferences) string {
-	far := p.Preferred(units.Distance)
+	far := p.CounterUnit()
 	per, scale := "1000 "+far, units.Must(1, far).Base()
+	if p.Counter() == units.EngineHours {
+		per, scale = "100 "+far, 0.1
+	}
 	if w.PerYear {
 		per, scale = "year", 1
 	}

@@ -34,6 +34,8 @@ type Looks struct {
 	// UsualYear is how far a vehicle usually runs in a year: it turns an
 	// interval named in distance or time alone into both.
 	UsualYear *units.Quantity `yaml:"usual_year,omitempty" json:"usual_year,omitempty" of:"distance,positive"`
+	// UsualHours is that of a vehicle that counts hours.
+	UsualHours *units.Quantity `yaml:"usual_hours,omitempty" json:"usual_hours,omitempty" of:"engine hours,positive"`
 	// Early is how many parts go early, from a cause of their own.
 	Early *EarlyLife `yaml:"early,omitempty" json:"early,omitempty"`
 	// KeepToInterval is the share of owners who change a part at the trade's
@@ -264,7 +266,7 @@ func nearest[T any](list []T, heirs []string, is func(T) bool, kinds func(T) []s
 // Tells reports whether an answer says anything of the part's condition.
 func (l *Looks) Tells(answer string) bool { return !slices.Contains(l.Untold, answer) }
 
-// PerDay is the usual year in km a day; 0 where none is stated.
+// PerDay is the usual year in km, or in hours, a day; 0 where none is stated.
 func (l *Looks) PerDay() float64 {
 	if l.UsualYear == nil {
 		return 0
@@ -313,6 +315,9 @@ func (w *words) addLooks(over *Looks) {
 	}
 	if over.UsualYear != nil {
 		l.UsualYear = over.UsualYear
+	}
+	if over.UsualHours != nil {
+		l.UsualHours = over.UsualHours
 	}
 	if over.Early != nil {
 		l.Early = over.Early

@@ -19,7 +19,7 @@ func (c *Catalogue) For(p units.Preferences) *Catalogue {
 	if c.asWritten != nil {
 		base = c.asWritten
 	}
-	if p.Plain() {
+	if p.Plain() && p.Counts == 0 {
 		return base
 	}
 	key, err := json.Marshal(p)
@@ -46,6 +46,9 @@ func (c *Catalogue) Of(v *fleet.Vehicle) *Catalogue { return c.For(v.Reader) }
 func (c *Catalogue) read(p units.Preferences) *Catalogue {
 	kept := c.words.Written // by these words parts are recognised in what owners write
 	w := again(c.words)
+	if p.Counts == units.EngineHours {
+		w.Looks.inHours()
+	}
 	inWords(p, reflect.ValueOf(&w).Elem())
 	inUnits(p, w.Looks.glances())
 	w.Written = kept
@@ -54,15 +57,53 @@ func (c *Catalogue) read(p units.Preferences) *Catalogue {
 	for _, id := range c.order {
 		out.put(id, func() *Kind {
 			k := again(*c.slots[id].written())
+			if p.Counts == units.EngineHours {
+				k.inHours()
+			}
 			inWords(p, reflect.ValueOf(&k).Elem())
 			inUnits(p, k.Checks)
 			for i := range k.Spec {
-				k.Spec[i].Unit = p.UnitFor(k.Spec[i].Unit)
+				if !p.Plain() {
+					k.Spec[i].Unit = p.UnitFor(k.Spec[i].Unit)
+				}
 			}
 			return &k
 		})
 	}
 	return out
+}
+
+// inHours leaves out the distances of a kind for a vehicle that counts hours; what is
+// known in hours stands in their place.
+func (k *Kind) inHours() {
+	all := k.Intervals
+	k.Intervals = nil
+	for _, iv := range all {
+		if iv.InHours() {
+			k.Intervals = append(k.Intervals, iv)
+		}
+	}
+	for i := range k.Checks {
+		for j := range k.Checks[i].Limits {
+			k.Checks[i].Limits[j].InHours()
+		}
+	}
+	for i := range k.With {
+		if q := k.With[i].OlderThan; q != nil && q.Dimension() == units.Distance {
+			k.With[i].OlderThan = nil // of any age, rather than of none
+		}
+	}
+}
+
+// inHours leaves out the distances of lead times and lives; the usual year is one in hours.
+func (l *Looks) inHours() {
+	for i := range l.Leads {
+		l.Leads[i].Distance = nil
+	}
+	for i := range l.Lasts {
+		l.Lasts[i].Distance = nil
+	}
+	l.UsualYear = l.UsualHours
 }
 
 func (l *Looks) glances() []Check {
@@ -88,7 +129,7 @@ func again[T any](v T) T {
 // inUnits has checks ask for figures in the reader's units.
 func inUnits(p units.Preferences, checks []Check) {
 	for i := range checks {
-		if c := &checks[i]; c.Unit != "" && c.Unit != NoUnit {
+		if c := &checks[i]; c.Unit != "" && c.Unit != NoUnit && !p.Plain() {
 			c.Unit = p.UnitFor(c.Unit)
 		}
 	}

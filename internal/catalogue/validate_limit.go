@@ -131,7 +131,7 @@ func (v *validator) interval(path string, k *Kind, iv *fleet.Interval) {
 	}
 	v.source(path, iv.Source, iv.Authority)
 	v.oneOf(yamltree.Join(path, "do"), "purpose (do)", iv.Do, []string{fleet.DoReplace, fleet.DoInspect})
-	figures := iv.Distance != nil || iv.Time != nil
+	figures := iv.Distance != nil || iv.Hours != nil || iv.Time != nil
 	switch {
 	case !figures && !iv.EachOilChange && !iv.OnCondition:
 		v.d.Note(path, "this interval says no moment: give distance, time, each_oil_change: true or on_condition: true")
@@ -146,6 +146,7 @@ func (v *validator) interval(path string, k *Kind, iv *fleet.Interval) {
 			"not_before holds back a distance, and this interval has none: give distance too")
 	}
 	v.farEnd(path, "distance", iv.Distance, iv.DistanceTo)
+	v.farEnd(path, "hours", iv.Hours, iv.HoursTo)
 	v.farEnd(path, "time", iv.Time, iv.TimeTo)
 	v.materials(path, k, iv.Materials)
 }

@@ -11,7 +11,6 @@ import (
 	"undertray/internal/journal"
 	"undertray/internal/record"
 	"undertray/internal/yard"
-	"undertray/units"
 )
 
 func (a *app) correctCmd() *cobra.Command {
@@ -94,7 +93,7 @@ func (a *app) instead(y *yard.Yard, v *fleet.Vehicle, e fleet.Entry, fix correct
 		}
 	}
 	if fix.odometer != "" {
-		if e.Odometer, err = quantityFlag("odometer", fix.odometer, units.Distance); err != nil {
+		if e.Odometer, err = runFlag("odometer", fix.odometer); err != nil {
 			return nil, err
 		}
 	}

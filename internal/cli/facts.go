@@ -39,7 +39,7 @@ func (a *app) entry(t fleet.EntryType, w when) (*fleet.Entry, error) {
 	}
 	e := &fleet.Entry{Type: t, Date: day, Sure: w.sure}
 	if w.odometer != "" {
-		q, err := quantityFlag("odometer", w.odometer, units.Distance)
+		q, err := runFlag("odometer", w.odometer)
 		if err != nil {
 			return nil, err
 		}
@@ -57,6 +57,15 @@ func quantityFlag(flag, typed string, d units.Dimension) (*units.Quantity, error
 		return nil, &fleet.Error{Kind: fleet.Invalid, Where: "--" + flag, Msg: err.Error(), Err: err}
 	}
 	return &q, nil
+}
+
+// runFlag reads a distance or engine hours, whichever the vehicle counts: that is checked
+// once its sheet is read.
+func runFlag(flag, typed string) (*units.Quantity, error) {
+	if h, err := units.ParseRun(typed); err == nil {
+		return &h, nil
+	}
+	return quantityFlag(flag, typed, units.Distance)
 }
 
 // add records entries about a vehicle and says what they changed.
@@ -131,11 +140,11 @@ func instrument(old, started, why string) (*fleet.Instrument, error) {
 	if old == "" && started == "" {
 		return nil, nil
 	}
-	o, err := quantityFlag("old", old, units.Distance)
+	o, err := runFlag("old", old)
 	if err != nil {
 		return nil, err
 	}
-	n, err := quantityFlag("new", started, units.Distance)
+	n, err := runFlag("new", started)
 	if err != nil {
 		return nil, err
 	}
@@ -232,7 +241,7 @@ func (a *app) told(f *fleet.Fitted, unknown bool, date, at string) error {
 			return err
 		}
 	}
-	f.Since.Total, err = quantityFlag("told-at", at, units.Distance)
+	f.Since.Total, err = runFlag("told-at", at)
 	return err
 }
 

@@ -11,7 +11,6 @@ import (
 	"undertray/internal/sheet"
 	"undertray/internal/sheet/ask"
 	"undertray/internal/yard"
-	"undertray/units"
 )
 
 func (a *app) sheetCmd() *cobra.Command {
@@ -43,7 +42,7 @@ func (a *app) sheetNewCmd() *cobra.Command {
 		RunE: func(_ *cobra.Command, args []string) error { return a.newSheet(args[0], o) }}
 	c.Flags().StringVar(&o.fill.Name, "name", "", "what you call it")
 	c.Flags().StringVar(&o.fill.VIN, "vin", "", "its vehicle identification number")
-	c.Flags().StringVar(&o.yearly, "yearly", "", "distance driven in a year, as \"14000 km\"")
+	c.Flags().StringVar(&o.yearly, "yearly", "", "what it runs in a year, as \"14000 km\" or \"200 h\"")
 	c.Flags().StringVar(&o.built, "built", "", "the day it was first used, as near as known")
 	c.Flags().StringVar(&o.like, "like", "", "answer as for this archetype what no other flag does")
 	c.Flags().StringArrayVar(&o.belts, "belt", nil, "a belt and what it turns in order, \"sprung: alternator, "+
@@ -65,7 +64,7 @@ func (a *app) newSheet(id string, o sheetFlags) error {
 			return err
 		}
 	}
-	if o.fill.Yearly, err = quantityFlag("yearly", o.yearly, units.Distance); err != nil {
+	if o.fill.Yearly, err = runFlag("yearly", o.yearly); err != nil {
 		return err
 	}
 	answers, told, err := o.answers()

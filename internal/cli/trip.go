@@ -11,7 +11,6 @@ import (
 	"undertray/internal/print"
 	"undertray/internal/trip"
 	"undertray/internal/yard"
-	"undertray/units"
 )
 
 func (a *app) tripCmd() *cobra.Command {
@@ -19,16 +18,11 @@ func (a *app) tripCmd() *cobra.Command {
 	var start, under string
 	c := &cobra.Command{Use: "trip VEHICLE DISTANCE",
 		Short: "Will it get through: what may let you down, and what to do, check and carry", Args: a.args(2, 2),
-		Long: "Will it get through a trip of so many km or miles, there and back: what passes a limit\n" +
+		Long: "Will it get through a trip of so many km or miles, there and back, or through so many\n" +
+			"hours of work where the vehicle counts hours: what passes a limit\n" +
 			"on the way, how likely each part is to let you down, what to change before you go for\n" +
 			"the least money, what to check on the way and what to carry.",
-		RunE: func(c *cobra.Command, args []string) error {
-			q, err := units.Parse(args[1], units.Distance)
-			if err != nil {
-				return &fleet.Error{Kind: fleet.Invalid, Where: "DISTANCE", Msg: err.Error(),
-					Hint: "write it as \"2400 km\" or \"1500 mi\"", Err: err}
-			}
-			opt.Km = q.Base()
+		RunE: func(c *cobra.Command, args []string) (err error) {
 			if start != "" {
 				if opt.Start, err = a.dayOf("start", start); err != nil {
 					return err
@@ -38,6 +32,10 @@ func (a *app) tripCmd() *cobra.Command {
 				return err
 			}
 			return a.withReport(c.Context(), args[0], func(y *yard.Yard, r *advise.Report) error {
+				var err error
+				if opt.Km, err = trip.Far(r.Vehicle, args[1], ""); err != nil {
+					return err
+				}
 				trip, err := trip.Ask(r, opt)
 				if err != nil {
 					return err
@@ -49,7 +47,7 @@ func (a *app) tripCmd() *cobra.Command {
 			})
 		}}
 	c.Flags().StringVar(&start, "start", "", "the day you leave (default the day it is worked out for)")
-	c.Flags().IntVar(&opt.Days, "days", 0, "how many days it takes (default one for each 500 km)")
+	c.Flags().IntVar(&opt.Days, "days", 0, "how many days it takes (default one for each 500 km, or 8 h)")
 	c.Flags().BoolVar(&opt.Load, "load", false, "heavily loaded, or towing")
 	c.Flags().BoolVar(&opt.Heat, "heat", false, "in great heat, or in mountains")
 	c.Flags().StringVar(&under, "under", "1in50", "the chance of being stranded that you accept")

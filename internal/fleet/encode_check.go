@@ -92,7 +92,7 @@ func checkFact(e *Entry, in string) error {
 		return wrong(join(in, "date"), fmt.Sprintf("%s is not a day of the calendar", e.Date),
 			`write it like "2026-11-25"`)
 	}
-	if err := checkQuantity(e.Odometer, units.Distance, join(in, "odometer")); err != nil {
+	if err := checkRun(e.Odometer, join(in, "odometer")); err != nil {
 		return err
 	}
 	if err := checkOneBody(e, in); err != nil {
@@ -183,20 +183,30 @@ func checkQuantity(q *units.Quantity, dim units.Dimension, where string) error {
 	case dim != 0 && q.Dimension() != dim:
 		return wrong(where, fmt.Sprintf("%q is not in a unit of %s", q, dim),
 			fmt.Sprintf("write it like %q", dim.Example()))
-	case dim == units.Distance && q.Value() < 0:
-		return wrong(where, fmt.Sprintf("%q is below zero", q), "write the distance the instrument shows")
+	case (dim == units.Distance || dim == units.EngineHours) && q.Value() < 0:
+		return wrong(where, fmt.Sprintf("%q is below zero", q), "write what the instrument shows")
 	}
 	return nil
+}
+
+// checkRun is checkQuantity for a distance or engine hours: which of them the vehicle
+// counts is said in its sheet.
+func checkRun(q *units.Quantity, where string) error {
+	dim := units.Distance
+	if q != nil && q.Dimension() == units.EngineHours {
+		dim = units.EngineHours
+	}
+	return checkQuantity(q, dim, where)
 }
 
 func checkInstrument(in *Instrument, where string) error {
 	if in == nil {
 		return nil
 	}
-	if err := checkQuantity(&in.Old, units.Distance, join(where, "old")); err != nil {
+	if err := checkRun(&in.Old, join(where, "old")); err != nil {
 		return err
 	}
-	return checkQuantity(&in.New, units.Distance, join(where, "new"))
+	return checkRun(&in.New, join(where, "new"))
 }
 
 func checkPosition(id, where string) error {
@@ -222,7 +232,7 @@ func checkFitted(f *Fitted, where string) error {
 			return wrong(join(where, "since.date"), fmt.Sprintf("%s is not a day of the calendar", s.Date),
 				`write it like "2019-04-12"`)
 		}
-		if err := checkQuantity(s.Total, units.Distance, join(where, "since.total")); err != nil {
+		if err := checkRun(s.Total, join(where, "since.total")); err != nil {
 			return err
 		}
 	}

@@ -124,6 +124,10 @@ func lastCorrections(entries []*Entry) map[string]*Entry {
 // the total distance it carries itself, or that between the readings.
 func (k *Kept) foldReading(e *Entry) Moment {
 	s, at := k.state, Moment{Date: e.Date}
+	if k.misread(e) {
+		at.Total, at.HasTotal = s.TotalOn(e.Date)
+		return at
+	}
 	read := func(total float64) {
 		if k.addReading(e, total) {
 			at.Total, at.HasTotal = total, true
@@ -146,11 +150,26 @@ func (k *Kept) foldReading(e *Entry) Moment {
 	return at
 }
 
+// misread reports whether an entry reads what the vehicle does not count, and notes it: one is no measure of
+// the other.
+func (k *Kept) misread(e *Entry) bool {
+	counts := k.state.Vehicle.Counts
+	q := e.Odometer
+	if in := e.Instrument; in != nil && (!counts.Reads(in.Old) || !counts.Reads(in.New)) {
+		q = &in.Old
+	} else if q == nil || counts.Reads(*q) {
+		return false
+	}
+	k.state.problem(e, fmt.Sprintf("%q is not a reading of the %s, which is what the sheet says the vehicle has",
+		q, counts.Meter()), "put counts in the sheet back as it was, or correct the reading")
+	return true
+}
+
 func (k *Kept) addReading(e *Entry, total float64) bool {
 	s := k.state
 	last, ok := s.Last()
 	if ok {
-		if msg, hint := readingFault(last, e.Date, total, e.Sure); msg != "" {
+		if msg, hint := readingFault(s.Vehicle.Counts, last, e.Date, total, e.Sure); msg != "" {
 			s.problem(e, msg, hint)
 			return false
 		}
@@ -163,23 +182,24 @@ func (k *Kept) addReading(e *Entry, total float64) bool {
 	return true
 }
 
-// readingFault says in words why a total distance in km on a day cannot
-// follow an earlier reading, and what to do about it; both are empty where
-// nothing is wrong. Sure allows a large jump but never a fall.
-func readingFault(before Reading, day civil.Date, total float64, sure bool) (msg, hint string) {
+// readingFault says in words why a total on a day cannot follow an earlier
+// reading, and what to do about it; both are empty where nothing is wrong. Sure
+// allows a large jump but never a fall.
+func readingFault(counts Counter, before Reading, day civil.Date, total float64, sure bool) (msg, hint string) {
+	unit, daily := counts.unit(), counts.maxDaily()
 	if total < before.Total {
-		return fmt.Sprintf("the reading gives a total of %.0f km on %s, less than the %.0f km on %s",
-				total, day, before.Total, before.Date),
+		return fmt.Sprintf("the reading gives a total of %.0f %s on %s, less than the %.0f %s on %s",
+				total, unit, day, before.Total, unit, before.Date),
 			"correct whichever reading is wrong; if the instrument was changed, record that"
 	}
 	if total > MaxTotal {
-		return fmt.Sprintf("the reading gives a total of %.0f km on %s, more than any vehicle runs", total, day),
+		return fmt.Sprintf("the reading gives a total of %.0f %s on %s, more than any vehicle runs", total, unit, day),
 			"check the figure and its unit"
 	}
 	days := max(1, day.Sub(before.Date))
-	if !sure && total-before.Total > MaxDailyDistance*float64(days) {
-		return fmt.Sprintf("the reading means %.0f km in %d days since %s, more than %d km a day",
-				total-before.Total, days, before.Date, MaxDailyDistance),
+	if !sure && total-before.Total > daily*float64(days) {
+		return fmt.Sprintf("the reading means %.0f %s in %d days since %s, more than %.0f %s a day",
+				total-before.Total, unit, days, before.Date, daily, unit),
 			"check the figure and its unit; if it is right, record it as sure"
 	}
 	return "", ""
@@ -359,7 +379,7 @@ func (s *State) told(since *Since) Moment {
 		return m
 	}
 	m.Date = since.Date
-	if since.Total != nil {
+	if since.Total != nil && s.Vehicle.Counts.Reads(*since.Total) {
 		m.Total, m.HasTotal = since.Total.Base(), true
 	} else if !m.Date.IsZero() {
 		m.Total, m.HasTotal = s.TotalOn(m.Date)

@@ -103,6 +103,9 @@ type keptPlace struct {
 func KeptFrom(v *Vehicle) string {
 	sum := sha256.New()
 	fmt.Fprintln(sum, FoldVersion, v.ID)
+	if v.Counts == ByHours {
+		fmt.Fprintln(sum, v.Counts)
+	}
 	enc := json.NewEncoder(sum)
 	for i := range v.Openings {
 		_ = enc.Encode(v.Openings[i].ID) // a hash takes everything

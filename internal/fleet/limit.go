@@ -46,8 +46,13 @@ const (
 // whichever comes first.
 type Again struct {
 	Distance *units.Quantity `yaml:"distance,omitempty" json:"distance,omitempty" of:"distance,positive"`
-	Time     *units.Quantity `yaml:"time,omitempty" json:"time,omitempty" of:"time span,positive"`
+	// Hours stands in the place of Distance in the sheet of a vehicle that counts hours,
+	// and is put there once it is read.
+	Hours *units.Quantity `yaml:"hours,omitempty" json:"hours,omitempty" of:"engine hours,positive"`
+	Time  *units.Quantity `yaml:"time,omitempty" json:"time,omitempty" of:"time span,positive"`
 }
+
+func (a *Again) inHours() { a.Distance, a.Hours = a.Hours, nil }
 
 // Interval is a distance and/or a time after which something is due.
 type Interval struct {
@@ -57,6 +62,14 @@ type Interval struct {
 	// part is due at whichever comes first.
 	Distance *units.Quantity `yaml:"distance,omitempty" json:"distance,omitempty" of:"distance,positive"`
 	Time     *units.Quantity `yaml:"time,omitempty" json:"time,omitempty" of:"time span,positive"`
+	// Hours is the figure for a vehicle that counts hours, for which it stands in the
+	// place of Distance, as HoursTo does of DistanceTo (see InHours); an interval with
+	// Hours and without Distance is for such vehicles alone.
+	Hours   *units.Quantity `yaml:"hours,omitempty" json:"hours,omitempty" of:"engine hours,positive"`
+	HoursTo *units.Quantity `yaml:"hours_to,omitempty" json:"hours_to,omitempty" of:"engine hours,positive"`
+	// NoHours says that the authority's distance was left out for a vehicle that counts
+	// hours, and that none in hours is known.
+	NoHours bool `yaml:"-" json:"no_hours,omitempty"`
 	// DistanceTo and TimeTo are the far ends where the authority gives a
 	// range; they are shown, and the near ends count.
 	DistanceTo *units.Quantity `yaml:"distance_to,omitempty" json:"distance_to,omitempty" of:"distance,positive"`
@@ -75,6 +88,35 @@ type Interval struct {
 	Authority   Authority `yaml:"authority" json:"authority"`
 	Source      Sources   `yaml:"source" json:"source"`
 	Says        string    `yaml:"says,omitempty" json:"says,omitempty"`
+}
+
+// InHours turns the interval into what it says to a vehicle that counts hours. A distance
+// is no measure of hours: where there is no figure in hours the time alone counts, and
+// without that the part is changed on condition. It returns false for an inspection of
+// which nothing is left.
+func (iv *Interval) InHours() bool {
+	iv.NoHours = iv.Distance != nil && iv.Hours == nil
+	iv.Distance, iv.DistanceTo, iv.NotBefore = iv.Hours, iv.HoursTo, nil
+	iv.Hours, iv.HoursTo = nil, nil
+	if !iv.NoHours || iv.Time != nil || iv.EachOilChange {
+		return true
+	}
+	iv.OnCondition = iv.Do == DoReplace
+	return iv.OnCondition
+}
+
+// InHours leaves out the distances of a limit for a vehicle that counts hours: its times
+// count. A deadline without one is then before the next drive.
+func (l *Limit) InHours() {
+	if l.Again != nil {
+		l.Again.inHours()
+	}
+	if l.By != nil && l.By.Distance != nil && l.By.Distance.Dimension() == units.Distance {
+		l.By.Distance = nil
+		if l.By.Time == nil {
+			l.By.Occasion = BeforeNextDrive
+		}
+	}
 }
 
 // The two things an Interval may ask for.

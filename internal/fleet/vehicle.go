@@ -30,8 +30,10 @@ type Vehicle struct {
 	// Reader is what that comes to: the vehicle's units, or the yard's.
 	Reader units.Preferences `yaml:"-" json:"-"`
 
-	// Yearly is the owner's own estimate of the distance driven in a year.
-	Yearly *units.Quantity `yaml:"yearly,omitempty" json:"yearly,omitempty" of:"distance,positive"`
+	// Counts is what its instrument counts; empty: distance.
+	Counts Counter `yaml:"counts,omitempty" json:"counts,omitempty"`
+	// Yearly is the owner's own estimate of what it runs in a year.
+	Yearly *units.Quantity `yaml:"yearly,omitempty" json:"yearly,omitempty" of:"any,positive"`
 	// OilChange is how often the oil is changed: the rhythm of visits.
 	OilChange Again `yaml:"oil_change,omitempty" json:"oil_change,omitzero"`
 	// Look is how often the owner looks at what can be seen without opening

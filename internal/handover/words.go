@@ -63,8 +63,8 @@ func (h *Handover) basis(p units.Preferences) []string {
 		out = append(out, "Recorded since "+h.State.Began.Long()+"; what was before is known only as it was told.")
 	}
 	if last, ok := h.State.Last(); ok {
-		out = append(out, fmt.Sprintf("Last reading: %s of distance in all on %s.",
-			p.Show(advise.Kilometres(last.Total)), last.Date.Long()))
+		out = append(out, fmt.Sprintf("Last reading: %s in all on %s.",
+			p.Run(last.Total), last.Date.Long()))
 	}
 	if n := len(h.State.Problems) + h.State.MoreProblems; n > 0 {
 		out = append(out, say.Capital(say.Count(n, "entry contradicts others and is left out",
@@ -160,7 +160,7 @@ func (h *Handover) fittedSection(p units.Preferences) Section {
 		part := j.Place.Fitted
 		words := part.From.Date.Short()
 		if part.From.HasTotal {
-			words += ", " + p.Show(advise.Kilometres(part.From.Total))
+			words += ", " + p.Run(part.From.Total)
 		}
 		if part.Known == fleet.Told {
 			words += ", as told"
@@ -290,10 +290,9 @@ func (h *Handover) readings(p units.Preferences) (LineView, bool) {
 		return LineView{}, false
 	}
 	first, last := all[0], all[len(all)-1]
-	far := func(km float64) string { return p.Show(advise.Kilometres(km)) }
-	return LineView{When: span(first.Date, last.Date), What: string(fleet.TypeOdometer),
-		Words: fmt.Sprintf("Read %s: %s to %s of distance in all.", say.Count(n, "time", "times"), far(first.Total),
-			far(last.Total))}, true
+	return LineView{When: span(first.Date, last.Date), What: p.Meter(),
+		Words: fmt.Sprintf("Read %s: %s to %s in all.", say.Count(n, "time", "times"), p.Run(first.Total),
+			p.Run(last.Total))}, true
 }
 
 func span(from, to civil.Date) string { return (&Run{From: from, To: to}).span() }

@@ -142,7 +142,7 @@ func (r *Round) take(name string, line int, position, check, answer, note string
 		}
 		r.Date = d
 	case "odometer":
-		q, err := units.Parse(answer, units.Distance)
+		q, err := units.ParseRun(answer) // the sheet says which of them it counts
 		if err != nil {
 			return fault(name, line, err.Error(), "write it as 184310 km or 114525 mi")
 		}

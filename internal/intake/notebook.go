@@ -71,7 +71,7 @@ func ReadNotebook(name string, src []byte, v *fleet.Vehicle, c *catalogue.Catalo
 	case !utf8.Valid(src) || bytes.IndexByte(src, 0) >= 0:
 		return nil, fault(name, 0, "the text is not in UTF-8", "save the table as CSV in UTF-8, or copy its text")
 	}
-	rows, head := table(string(src))
+	rows, head := table(string(src), v.Counts == fleet.ByHours)
 	if len(rows) == 0 {
 		return nil, fault(name, 0, "there is no line to read", "paste one line a job: date, odometer, what was done")
 	}
@@ -150,12 +150,14 @@ var headings = []struct {
 
 var (
 	inMiles = regexp.MustCompile(`(?i)\b(mi|miles|mileage)\b`)
+	inHours = regexp.MustCompile(`(?i)^(h|hrs|hours?|hour meter|meter)\b`)
 	inKm    = regexp.MustCompile(`(?i)\b(km|kms|kilomet\w+)\b`)
 )
 
 // table splits a text into rows. It is a table where every line has the same number of cells by
-// one separator, or where its first line names columns.
-func table(text string) ([]row, *heading) {
+// one separator, or where its first line names columns; with hours, a column of them is of
+// readings.
+func table(text string, hours bool) ([]row, *heading) {
 	var free []row
 	for i, line := range strings.Split(strings.ReplaceAll(text, "\r\n", "\n"), "\n") {
 		if strings.TrimSpace(line) != "" {
@@ -179,7 +181,7 @@ func table(text string) ([]row, *heading) {
 		if len(rows) == 0 || len(rows[0].cells) < 2 {
 			continue
 		}
-		if h := named(rows[0].cells); h != nil {
+		if h := named(rows[0].cells, hours); h != nil {
 			return rows[1:], h
 		}
 		even := !slices.ContainsFunc(rows, func(r row) bool { return len(r.cells) != len(rows[0].cells) })
@@ -193,7 +195,7 @@ func table(text string) ([]row, *heading) {
 }
 
 // named reads a heading line, nil where it names no date and nothing else.
-func named(cells []string) *heading {
+func named(cells []string, hours bool) *heading {
 	h := &heading{}
 	known := map[column]int{}
 	for _, cell := range cells {
@@ -205,6 +207,10 @@ func named(cells []string) *heading {
 				known[col]++
 				break
 			}
+		}
+		if hours && col == colWords && inHours.MatchString(cell) {
+			col = colOdometer
+			known[col]++
 		}
 		switch {
 		case inMiles.MatchString(cell):

@@ -33,6 +33,8 @@ var (
 	bareFar = regexp.MustCompile(`(?i)^\s*(` + figure + `)\s*(k)?\s*(kms?|mi|miles)?\s*$`)
 	amount  = regexp.MustCompile(`(?i)([£$€]|\b(?:eur|gbp|usd|aud|cad)\s)\s?(` + figure +
 		`)|(?:^|[^\w.,/-])(` + figure + `)\s?([£$€]|(?:euros?|eur|gbp|pounds?|quid|usd|dollars?|bucks|aud|cad)\b)`)
+	hours   = regexp.MustCompile(`(?i)(?:^|[^\w.,/-])(` + figure + `)\s*()(h|hrs?|hours?)\b\.?`)
+	bareFor = regexp.MustCompile(`(?i)^\s*(` + figure + `)\s*()(h|hrs?|hours?)?\s*$`)
 	lone    = regexp.MustCompile(`^(` + figure + `)$`)
 	cents   = regexp.MustCompile(`^\d+[.,]\d\d$`)
 	notRead = regexp.MustCompile(`(?i)(\b(every|next|after|for|per|within|another|around in|due|lasts?|about in|in)` +
@@ -108,10 +110,14 @@ func (r *reader) columns(p *Past, row *row) {
 				p.doubt("%q is no date.", cell)
 			}
 		case colOdometer:
-			if m := bareFar.FindStringSubmatch(cell); m != nil {
+			bare := bareFar
+			if r.v.Counts == fleet.ByHours {
+				bare = bareFor
+			}
+			if m := bare.FindStringSubmatch(cell); m != nil {
 				r.reading(p, m[1], m[2] != "", cmp.Or(m[3], r.head.units[i]))
 			} else {
-				p.doubt("%q is no odometer reading.", cell)
+				p.doubt("%q is no %s reading.", cell, r.v.Counts.Meter())
 			}
 		case colCost:
 			if r.head.fuel {
@@ -130,7 +136,11 @@ func (r *reader) columns(p *Past, row *row) {
 // distance takes an odometer reading out of the words of a line: the one figure with a unit that
 // does not say how far something is to last, else one that can be nothing else.
 func (r *reader) distance(p *Past, text string) string {
-	for i, form := range []*regexp.Regexp{far, farBare, farK, farLone} {
+	forms := []*regexp.Regexp{far, farBare, farK, farLone}
+	if r.v.Counts == fleet.ByHours {
+		forms = []*regexp.Regexp{hours, farBare}
+	}
+	for i, form := range forms {
 		var found [][]int
 		for _, m := range form.FindAllStringSubmatchIndex(text, -1) {
 			if !notRead.MatchString(text[:m[2]]) && !elapsed.MatchString(text[m[1]:]) {
@@ -151,6 +161,9 @@ func (r *reader) distance(p *Past, text string) string {
 			continue // "at 8" is an hour
 		}
 		r.reading(p, sub(1), sub(2) != "", sub(3))
+		if r.v.Counts == fleet.ByHours && i == 0 && p.Odometer != nil && p.Odometer.Value() < 24 {
+			p.doubt("%s h: what the hour meter showed, or how long it took?", sub(1))
+		}
 		if len(found) > 1 {
 			p.doubt("More than one distance stands in it: is %s the reading?", sub(1))
 		}
@@ -179,6 +192,8 @@ func (r *reader) reading(p *Past, fig string, thousands bool, unit string) {
 		p.doubt("%sk is read as %s.", fig, plain)
 	}
 	switch u := strings.ToLower(unit); {
+	case r.v.Counts == fleet.ByHours:
+		unit = "h"
 	case strings.HasPrefix(u, "k"):
 		unit = "km"
 	case u != "":
@@ -190,9 +205,9 @@ func (r *reader) reading(p *Past, fig string, thousands bool, unit string) {
 		p.doubt("%s: kilometres or miles?", fig)
 		return
 	}
-	q, err := units.Parse(plain+" "+unit, units.Distance)
+	q, err := units.Parse(plain+" "+unit, r.v.Counts.Dimension())
 	if err != nil {
-		p.doubt("%s is no odometer reading.", fig)
+		p.doubt("%s is no %s reading.", fig, r.v.Counts.Meter())
 		return
 	}
 	if doubtful {
@@ -278,7 +293,7 @@ func (r *reader) rising() {
 	var top *Past
 	for _, p := range order {
 		if top != nil && p.Odometer.Base() < top.Odometer.Base() && top.Date.Before(p.Date) {
-			p.doubt("The odometer stood higher on %s: %s (line %d).", top.Date.Long(), top.Odometer.String(), top.No)
+			p.doubt("The %s stood higher on %s: %s (line %d).", r.v.Counts.Meter(), top.Date.Long(), top.Odometer.String(), top.No)
 			continue
 		}
 		top = p

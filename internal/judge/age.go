@@ -14,6 +14,9 @@ import (
 // oil is changed: 10 000 km or 12 months (common practice).
 var usualOilChange = fleet.Again{Distance: quantity("10000 km"), Time: quantity("12 months")}
 
+// UsualInHours is the same for one that counts hours: 100 h or 12 months (from memory).
+var usualInHours = fleet.Again{Distance: quantity("100 h"), Time: quantity("12 months")}
+
 func quantity(s string) *units.Quantity {
 	q := units.MustParse(s)
 	return &q
@@ -257,6 +260,9 @@ func (in *Input) ownLook(place *fleet.Place) *fleet.Interval {
 // or the usual one.
 func OilChange(v *fleet.Vehicle) fleet.Again {
 	if v.OilChange.Distance == nil && v.OilChange.Time == nil {
+		if v.Counts == fleet.ByHours {
+			return usualInHours
+		}
 		return usualOilChange
 	}
 	return v.OilChange
@@ -273,7 +279,8 @@ func intervals(kind *catalogue.Kind, place *fleet.Place, do string) []*fleet.Int
 		replaced := slices.ContainsFunc(own, func(o fleet.Interval) bool {
 			return o.Do == iv.Do && standsFor(o.Authority, iv.Authority)
 		})
-		if iv.Do == do && !replaced && ofMaterial(iv.Materials, place.Fitted.Material()) {
+		inHours := iv.Hours != nil && iv.Distance == nil // for those that count them: the catalogue is read so
+		if iv.Do == do && !replaced && !inHours && ofMaterial(iv.Materials, place.Fitted.Material()) {
 			out = append(out, iv)
 		}
 	}
@@ -328,13 +335,20 @@ func (in *Input) sooner(a, b Mark) int {
 // package usage.
 const kmPerDayGuess = 41
 
+// hoursPerDayGuess is the same of a vehicle that counts hours: 250 h a year.
+const hoursPerDayGuess = 0.7
+
 func (in *Input) urgency(m Mark) float64 {
 	days := 1e9
 	if !m.Date.IsZero() {
 		days = float64(m.Date.Sub(in.State.On))
 	}
 	if m.HasTotal {
-		days = min(days, (m.Total-in.Total)/kmPerDayGuess)
+		guess := float64(kmPerDayGuess)
+		if in.State.Vehicle.Counts == fleet.ByHours {
+			guess = hoursPerDayGuess
+		}
+		days = min(days, (m.Total-in.Total)/guess)
 	}
 	return days
 }

@@ -137,7 +137,7 @@ func (t *Text) Forecast(r *advise.Report, ahead civil.Date) {
 		t.Line(r.Forecast.Basis(t.prefs))
 		return
 	}
-	show := func(km float64) string { return t.prefs.Show(advise.Kilometres(km)) }
+	show := func(km float64) string { return t.prefs.Run(km) }
 	t.Line(fmt.Sprintf("On %s %s will have run about %s; 8 chances in 10 lie between %s and %s.",
 		ahead.Long(), r.Vehicle.Name, show(d.Expected), show(d.Low), show(d.High)))
 	t.Line(r.Forecast.Basis(t.prefs))

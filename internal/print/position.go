@@ -67,7 +67,7 @@ func (t *Text) dues(r *advise.Report, j *judge.Judgement) {
 		d := &j.Dues[i]
 		when := r.WhenDue(d)
 		if d.Mark.HasTotal {
-			when += " at " + t.prefs.Show(advise.Kilometres(d.Mark.Total))
+			when += " at " + t.prefs.Run(d.Mark.Total)
 		}
 		note := strings.Join(d.Interval.Materials, ", ")
 		rows = append(rows, []string{string(d.Interval.Authority),
@@ -165,12 +165,12 @@ func (t *Text) ran(p *fleet.Part) string {
 	if !p.From.HasTotal || !p.To.HasTotal {
 		return ""
 	}
-	return t.prefs.Show(advise.Kilometres(p.To.Total - p.From.Total))
+	return t.prefs.Run(p.To.Total - p.From.Total)
 }
 
 func (t *Text) at(m fleet.Moment) string {
 	if !m.HasTotal {
 		return ""
 	}
-	return t.prefs.Show(advise.Kilometres(m.Total))
+	return t.prefs.Run(m.Total)
 }

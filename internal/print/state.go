@@ -79,11 +79,11 @@ func (t *Text) untold(r *advise.Report) {
 func (t *Text) odometer(r *advise.Report) string {
 	last, ok := r.State.Last()
 	if !ok {
-		return "No odometer reading is recorded."
+		return fmt.Sprintf("No %s reading is recorded.", t.prefs.Meter())
 	}
-	s := fmt.Sprintf("Last reading: %s in all on %s.", t.prefs.Show(advise.Kilometres(last.Total)), last.Date.Long())
+	s := fmt.Sprintf("Last reading: %s in all on %s.", t.prefs.Run(last.Total), last.Date.Long())
 	if d, ok := r.Forecast.At(r.On); ok && last.Date != r.On {
-		s += fmt.Sprintf(" Expected on %s: about %s.", r.On.Long(), t.prefs.Show(advise.Kilometres(d.Expected)))
+		s += fmt.Sprintf(" Expected on %s: about %s.", r.On.Long(), t.prefs.Run(d.Expected))
 	}
 	return s
 }

@@ -3,6 +3,7 @@ package record
 import (
 	"cmp"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
@@ -38,11 +39,28 @@ func (c *checker) entry(e *fleet.Entry) []error {
 			errs = append(errs, err)
 		}
 	}
-	if q := e.Odometer; q != nil && (q.Dimension() != units.Distance || q.Value() < 0) {
-		errs = append(errs, invalid("odometer", fmt.Sprintf("%q is not an odometer reading", q),
-			"write it as 184310 km or 114525 mi"))
-	}
+	errs = append(errs, c.readings(e)...)
 	return append(errs, c.body(e)...)
+}
+
+// readings wants what the vehicle's instrument shows, and none of the other sort.
+func (c *checker) readings(e *fleet.Entry) []error {
+	counts := c.vehicle.Counts
+	figures := map[string]*units.Quantity{"odometer": e.Odometer}
+	if e.Fitted != nil && e.Fitted.Since != nil {
+		figures["since"] = e.Fitted.Since.Total
+	}
+	if in := e.Instrument; in != nil {
+		figures["old"], figures["new"] = &in.Old, &in.New
+	}
+	var errs []error
+	for _, where := range slices.Sorted(maps.Keys(figures)) {
+		if q := figures[where]; q != nil && !counts.Reads(*q) {
+			errs = append(errs, invalid(where, fmt.Sprintf("%q is not an %s reading", q, counts.Meter()),
+				"write it as "+counts.Example()))
+		}
+	}
+	return errs
 }
 
 func (c *checker) body(e *fleet.Entry) []error {
@@ -81,14 +99,7 @@ func (c *checker) body(e *fleet.Entry) []error {
 
 func (c *checker) odometer(e *fleet.Entry) []error {
 	if e.Odometer == nil && e.Instrument == nil {
-		return []error{invalid("odometer", "the entry has no reading", "write it as 184310 km or 114525 mi")}
-	}
-	if in := e.Instrument; in != nil {
-		if in.Old.Dimension() != units.Distance || in.New.Dimension() != units.Distance {
-			return []error{invalid("instrument",
-				"a changed instrument needs the old one's last and the new one's first reading",
-				"write both as distances, for example 152300 km and 0 km")}
-		}
+		return []error{invalid("odometer", "the entry has no reading", "write it as "+c.vehicle.Counts.Example())}
 	}
 	return nil
 }

@@ -53,7 +53,7 @@ func beyond(e *fleet.Entry) error {
 		figures = append(figures, e.Fitted.Since.Total)
 	}
 	for _, q := range figures {
-		if q != nil && q.Dimension() == units.Distance && !(q.Base() <= fleet.MaxTotal) {
+		if q != nil && !(q.Base() <= fleet.MaxTotal) {
 			return invalid("odometer", fmt.Sprintf("%q is more than any vehicle runs", q),
 				"check the figure and its unit")
 		}

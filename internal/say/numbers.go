@@ -59,11 +59,11 @@ func Odds(p float64) string {
 	return fmt.Sprintf("about 1 in %.0f", math.Round(n/step)*step)
 }
 
-// Rough shows a distance of km rounded to what is worth saying: two
-// significant figures, in the reader's unit.
-func Rough(km float64, p units.Preferences) string {
-	unit := p.Preferred(units.Distance)
-	value := units.Must(km, "km").In(unit)
+// Rough shows so many km or engine hours, whichever is counted, rounded to what is
+// worth saying: two significant figures, in the reader's unit.
+func Rough(x float64, p units.Preferences) string {
+	unit := p.CounterUnit()
+	value := x / units.Must(1, unit).Base()
 	if value <= 0 {
 		return units.Format(0, unit, 0)
 	}

@@ -40,6 +40,9 @@ func (c *checker) vehicle() {
 	if v.Engine.Cylinders < 0 || v.Engine.Cylinders > 16 {
 		c.Wrong("engine.cylinders", "cylinders is %d: write a number from 0 to 16", v.Engine.Cylinders)
 	}
+	c.runs("yearly", v.Yearly)
+	c.counted("oil_change", v.OilChange.Distance, v.OilChange.Hours)
+	c.counted("look", v.Look.Distance, v.Look.Hours)
 	c.visits(v.Visits)
 	if c.crowded("openings", len(v.Openings)) || c.crowded("positions", len(v.Positions)) ||
 		c.crowded("runs", len(v.Runs)) || c.crowded("former", len(v.Former)) {

@@ -145,6 +145,9 @@ func (c *checker) limit(path string, l *fleet.Limit, kind *catalogue.Kind) {
 	if key, wrong := l.Undue(); key != "" {
 		c.Wrong(path+"."+key, "%s", wrong)
 	}
+	if l.By != nil {
+		c.runs(path+".by", l.By.Distance)
+	}
 	if l.Again != nil {
 		c.again(path+".again", l.Again)
 		if l.Verdict != fleet.Watch {
@@ -236,9 +239,32 @@ func (c *checker) answer(path string, l *fleet.Limit, check *catalogue.Check) {
 }
 
 func (c *checker) again(path string, a *fleet.Again) {
-	if a.Distance == nil && a.Time == nil && !c.Broken(path+".distance") && !c.Broken(path+".time") {
+	if a.Distance == nil && a.Hours == nil && a.Time == nil && !c.Broken(path+".distance") && !c.Broken(path+".time") {
 		c.Wrong(path, "%s is empty: add distance, time or both, such as {distance: 5000 km, time: 6 months}",
 			lastKey(path))
+	}
+	c.counted(path, a.Distance, a.Hours)
+}
+
+// counted refuses figures that the vehicle does not count.
+func (c *checker) counted(path string, distance, hours *units.Quantity) {
+	switch {
+	case distance != nil && c.v.Counts == fleet.ByHours:
+		c.Wrong(path+".distance", "distance is %s, and this vehicle counts hours: write hours, such as hours: 250 h",
+			distance)
+	case hours != nil && c.v.Counts != fleet.ByHours:
+		c.Wrong(path+".hours", "hours is %s, and this vehicle counts distance: write distance, such as "+
+			"distance: 5000 km, or counts: hours at the head of the sheet", hours)
+	}
+}
+
+// runs refuses a figure of another sort than the vehicle counts.
+func (c *checker) runs(path string, q *units.Quantity) {
+	if q == nil {
+		return
+	}
+	if _, err := units.Parse(q.String(), c.v.Counts.Dimension()); err != nil {
+		c.Wrong(path, "%s %v", lastKey(path), err)
 	}
 }
 
@@ -251,9 +277,9 @@ func (c *checker) interval(path string, v *fleet.Interval, kind *catalogue.Kind)
 	if v.Do != fleet.DoReplace && v.Do != fleet.DoInspect {
 		c.Wrong(path+".do", "do is %q: write replace or inspect", v.Do)
 	}
-	figures := v.Distance != nil || v.Time != nil
+	figures := v.Distance != nil || v.Hours != nil || v.Time != nil
 	switch {
-	case c.Broken(path+".distance") || c.Broken(path+".time") || v.DistanceTo != nil || v.TimeTo != nil:
+	case c.Broken(path+".distance") || c.Broken(path+".time") || v.DistanceTo != nil || v.HoursTo != nil || v.TimeTo != nil:
 	case !figures && !v.EachOilChange && !v.OnCondition:
 		c.Wrong(path, "the interval has no figure: add distance, time or both, or each_oil_change: true, or "+
 			"on_condition: true")
@@ -269,7 +295,9 @@ func (c *checker) interval(path string, v *fleet.Interval, kind *catalogue.Kind)
 		c.Wrong(path+".not_before", "not_before holds back a distance, and the interval has none: add distance, "+
 			"such as 100000 km")
 	}
+	c.counted(path, v.Distance, v.Hours)
 	c.far(path+".distance_to", v.Distance, v.DistanceTo)
+	c.far(path+".hours_to", v.Hours, v.HoursTo)
 	c.far(path+".time_to", v.Time, v.TimeTo)
 }
 

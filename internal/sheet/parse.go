@@ -7,6 +7,7 @@ import (
 
 	"undertray/internal/fleet"
 	"undertray/internal/yamltree"
+	"undertray/units"
 )
 
 // Format is the version of the sheet format this program reads and writes.
@@ -59,6 +60,10 @@ func Read(name string, src []byte, known Knowledge) (*Sheet, error) {
 	if err := yamltree.Joined(name, r.Problems()); err != nil {
 		return nil, err
 	}
+	if v.Counts == fleet.ByHours {
+		v.InHours()
+	}
+	v.ReadIn(units.Preferences{})
 	return &Sheet{Vehicle: v, Warnings: warnings(name, c)}, nil
 }
 

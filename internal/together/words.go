@@ -13,12 +13,15 @@ import (
 func ReadingWords(r *advise.Report, p units.Preferences) string {
 	last, ok := r.State.Last()
 	if !ok {
-		return "No odometer reading is recorded."
+		return fmt.Sprintf("No %s reading is recorded.", p.Meter())
 	}
-	s := fmt.Sprintf("Last reading: %s in all on %s.", p.Show(advise.Kilometres(last.Total)), last.Date.Long())
+	s := fmt.Sprintf("Last reading: %s in all on %s.", p.Run(last.Total), last.Date.Long())
 	if f, ok := r.Forecast.At(r.On); ok && last.Date != r.On {
-		s += fmt.Sprintf(" Expected on %s: about %s.", r.On.Long(),
-			p.Show(advise.Kilometres(math.Round(f.Expected/10)*10)))
+		step := 10.0
+		if p.Counter() == units.EngineHours {
+			step = 1
+		}
+		s += fmt.Sprintf(" Expected on %s: about %s.", r.On.Long(), p.Run(math.Round(f.Expected/step)*step))
 	}
 	return s
 }

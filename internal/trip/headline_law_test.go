@@ -68,8 +68,12 @@ func TestHeadlinesAreShort(t *testing.T) {
 	for _, r := range all {
 		short(t, "state", r.Headline(units.Preferences{}))
 		short(t, "yard", advise.YardHeadline([]*advise.Report{r}))
-		for _, km := range []float64{50, 1500, 12000} {
-			out, err := trip.Ask(r, trip.Options{Km: km, Load: km > 1000, Heat: km > 10000})
+		far := []float64{50, 1500, 12000}
+		if r.Vehicle.Counts == fleet.ByHours {
+			far = []float64{8, 1500, 8784} // a day's work, and all hours of a year
+		}
+		for _, km := range far {
+			out, err := trip.Ask(r, trip.Options{Km: km, Load: km > 1000, Heat: km > 8000})
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -31,9 +31,10 @@ type Reason struct {
 	Judgement *judge.Judgement // Verdict, CanWait, LetsDown
 	Authority fleet.Authority  // whose interval or limit
 	On        civil.Date
-	Km        float64
+	Km        float64 // or hours, where they are counted
 	Check     *catalogue.Check
 	Bound     units.Quantity
 
-	units units.Preferences
+	units  units.Preferences
+	counts fleet.Counter
 }

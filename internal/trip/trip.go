@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"undertray/civil"
 	"undertray/internal/aboard"
@@ -21,7 +22,7 @@ import (
 
 // Options describes a trip and what is asked of the vehicle.
 type Options struct {
-	Km    float64    // there and back, km
+	Km    float64    // there and back; hours of work where the vehicle counts them
 	Start civil.Date // zero: today
 	Days  int        // 0: as many as the distance takes at perDay
 	Load  bool       // heavily loaded or towing
@@ -32,11 +33,23 @@ type Options struct {
 }
 
 const (
-	perDay     = 500 // km (common practice)
 	underUsual = 1.0 / 50
-	longestKm  = 100_000
 	daysMost   = 366
 )
+
+// far is how much a vehicle runs in a day of a trip and in the longest one, in its unit
+// (common practice).
+type far struct {
+	perDay, longest float64
+	unit, what      string
+}
+
+func farOf(v *fleet.Vehicle) far {
+	if v.Counts == fleet.ByHours {
+		return far{8, 10_000, "h", "hours of work"}
+	}
+	return far{500, 100_000, "km", "a distance"}
+}
 
 // Trip is whether a vehicle gets through a trip, what may let it down, and
 // what to do, check and carry.
@@ -45,8 +58,8 @@ type Trip struct {
 	On        civil.Date
 	Start     civil.Date
 	End       civil.Date
-	Km        float64
-	From, To  float64 // total distance at start and end, km
+	Km        float64 // or hours of work
+	From, To  float64 // total at start and end, in the same
 	Distanced bool    // From and To are known
 	Under     float64
 	// Harder is how many times its distance, and Longer how many times its
@@ -179,6 +192,24 @@ func Ask(r *advise.Report, opt Options) (*Trip, error) {
 	return t, nil
 }
 
+// Far reads how far a trip of a vehicle goes, or how many hours of work it is where the
+// vehicle counts hours; a bare number is in a unit, where one is given. The error is a
+// *fleet.Error.
+func Far(v *fleet.Vehicle, typed, unit string) (float64, error) {
+	typed, hint := strings.TrimSpace(typed), "write it as 2400 km or 1500 mi"
+	if v.Counts == fleet.ByHours {
+		hint = "write it as hours of work, such as 40 h"
+	}
+	if typed != "" && unit != "" && typed[len(typed)-1] >= '0' && typed[len(typed)-1] <= '9' {
+		typed += " " + unit
+	}
+	q, err := units.Parse(typed, v.Counts.Dimension())
+	if err != nil {
+		return 0, &fleet.Error{Kind: fleet.Invalid, Where: "distance", Msg: err.Error(), Hint: hint, Err: err}
+	}
+	return q.Base(), nil
+}
+
 func check(r *advise.Report, opt *Options) error {
 	if opt.Start.IsZero() {
 		opt.Start = r.On
@@ -186,13 +217,14 @@ func check(r *advise.Report, opt *Options) error {
 	if opt.Under == 0 {
 		opt.Under = underUsual
 	}
+	f := farOf(r.Vehicle)
 	if opt.Days == 0 {
-		opt.Days = max(1, int(math.Ceil(opt.Km/perDay)))
+		opt.Days = max(1, int(math.Ceil(opt.Km/f.perDay)))
 	}
 	switch {
-	case !(opt.Km > 0) || opt.Km > longestKm:
-		return advise.Fault("distance", fmt.Sprintf("a trip of %g km cannot be reckoned", opt.Km),
-			fmt.Sprintf("write a distance above 0 and up to %d km", longestKm))
+	case !(opt.Km > 0) || opt.Km > f.longest:
+		return advise.Fault("distance", fmt.Sprintf("a trip of %g %s cannot be reckoned", opt.Km, f.unit),
+			fmt.Sprintf("write %s above 0 and up to %.0f %s", f.what, f.longest, f.unit))
 	case opt.Days < 1 || opt.Days > daysMost:
 		return advise.Fault("days", fmt.Sprintf("a trip of %d days cannot be reckoned", opt.Days),
 			fmt.Sprintf("write 1 to %d days", daysMost))
@@ -288,5 +320,6 @@ func daysFor(r *advise.Report, km float64) int {
 }
 
 func (t *Trip) pass(j *judge.Judgement, strands, sure bool, why Reason) {
+	why.units, why.counts = t.r.Units, t.Vehicle.Counts
 	t.Passes = append(t.Passes, Pass{Judgement: j, Reason: why, Strands: strands, Sure: sure})
 }

@@ -17,7 +17,8 @@ type View struct {
 	More     string     `json:"more,omitempty"`
 	Start    civil.Date `json:"start"`
 	End      civil.Date `json:"end"`
-	Km       float64    `json:"km"`
+	Km       *float64   `json:"km,omitempty"`
+	Hours    *float64   `json:"hours,omitempty"`  // of work, where hours are counted
 	Stands   string     `json:"stands,omitempty"` // what half-done work forbids
 	Parked   []string   `json:"parked,omitempty"`
 	Stranded float64    `json:"chance_of_being_stranded"`
@@ -80,8 +81,9 @@ type CarryView struct {
 // View returns the trip in JSON's form.
 func (t *Trip) View(p units.Preferences) View {
 	v := View{Vehicle: t.Vehicle.ID, Headline: t.Headline(p), More: say.Rest(t.Told(p)), Start: t.Start, End: t.End,
-		Km: t.Km, Stranded: t.Stranded, LetDown: t.LetDown,
+		Stranded: t.Stranded, LetDown: t.LetDown,
 		After: t.After, Accepted: t.Under, Reached: t.Reached, RestsOn: t.RestWords(p)}
+	v.Km, v.Hours = t.Vehicle.Counts.Split(t.Km)
 	if t.Stands != "" {
 		v.Stands = undone.ForbiddenWords(t.Stands, t.Undone)
 	}
@@ -131,13 +133,17 @@ type ReasonView struct {
 	Opinion   *advise.OpinionView `json:"opinion,omitempty"`
 	Authority fleet.Authority     `json:"authority,omitempty"`
 	On        civil.Date          `json:"on,omitzero"`
-	Km        float64             `json:"after_km,omitempty"`
+	Km        *float64            `json:"after_km,omitempty"`
+	Hours     *float64            `json:"after_hours,omitempty"`
 	Check     string              `json:"check,omitempty"`
 	Bound     *units.Quantity     `json:"limit,omitempty"`
 }
 
 func (r Reason) view() ReasonView {
-	v := ReasonView{Code: r.Code, Authority: r.Authority, On: r.On, Km: r.Km}
+	v := ReasonView{Code: r.Code, Authority: r.Authority, On: r.On}
+	if r.Km > 0 {
+		v.Km, v.Hours = r.counts.Split(r.Km)
+	}
 	if r.Judgement != nil {
 		v.Opinion = advise.GoverningView(r.Judgement)
 	}

@@ -228,8 +228,8 @@ func (t *Trip) RestWords(p units.Preferences) []string {
 		"own past parts. How often looks miss and how early failures show is common practice and memory."}
 	if t.Harder > 1 {
 		out = append(out, fmt.Sprintf(
-			"Load or heat: each km counts as %.3g and each day as %.3g, the trade's factors for severe service.",
-			t.Harder, t.Longer))
+			"Load or heat: each %s counts as %.3g and each day as %.3g, the trade's factors for severe service.",
+			farOf(t.Vehicle).unit, t.Harder, t.Longer))
 	}
 	if t.Unreckoned > 0 {
 		out = append(out, fmt.Sprintf(
@@ -237,7 +237,7 @@ func (t *Trip) RestWords(p units.Preferences) []string {
 			say.Capital(say.Count(t.Unreckoned, "part", "parts"))))
 	}
 	return append(out, fmt.Sprintf("Taken from %s to %s, %s in all.", t.Start.Long(), t.End.Long(),
-		p.Show(advise.Kilometres(t.Km))))
+		p.Run(t.Km)))
 }
 
 // Words says how likely a part is to fail on the trip, what that rests on in a
@@ -408,9 +408,9 @@ func (r Reason) Words() string {
 		}
 		return fmt.Sprintf("falls due on %s, before you leave (%s)", r.On.Long(), r.Authority)
 	case DueAfter:
-		const step = 50
+		step := farOf(&fleet.Vehicle{Counts: r.counts}).perDay / 10
 		return fmt.Sprintf("falls due after about %s of the trip (%s)",
-			r.units.Show(advise.Kilometres(math.Round(r.Km/step)*step)), r.Authority)
+			r.units.Run(math.Round(r.Km/step)*step), r.Authority)
 	case DueOn:
 		return fmt.Sprintf("falls due on %s (%s)", r.On.Long(), r.Authority)
 	case WearsOut:

@@ -25,7 +25,7 @@ func TestALargeYard(t *testing.T) {
 	}
 	s.write("vehicles/v-9.yaml", "undertray: 1\n")
 	page := s.get("/").body
-	if got := strings.Count(page, `#odometer">Write the odometer down`); got != together.Few {
+	if got := strings.Count(page, `#odometer">Write a reading down`); got != together.Few {
 		t.Errorf("%d vehicles are shown", got)
 	}
 	for _, want := range []string{"vehicles are not looked at yet today",

@@ -95,6 +95,9 @@ func (s *Server) layNew(r *http.Request, typed url.Values) (*newPage, error) {
 	if page.Positions, err = ask.Positions(ask.Answers{Say: answers.Say, Belts: res.Belts}); err != nil {
 		return nil, err
 	}
+	if res.Counts() == fleet.ByHours {
+		page.Unit = "h"
+	}
 	page.step(typed.Get(stepField), res)
 	page.keep(answers, res)
 	return page, nil
@@ -240,11 +243,17 @@ func (s *Server) startSheet(f url.Values) error {
 			return err
 		}
 	}
-	if fill.Yearly, err = distance("distance in a year", f.Get("yearly"), y.Settings.Units); err != nil {
-		return err
-	}
 	answers := ask.Mend(ask.Answers{Say: newAnswers(f)})
 	answers.Belts = beltsOf(f)
+	res, err := ask.Resolve(answers)
+	if err != nil {
+		return err
+	}
+	reads := y.Settings.Units
+	reads.Counts = res.Counts().Dimension()
+	if fill.Yearly, err = distance("in a year", f.Get("yearly"), reads); err != nil {
+		return err
+	}
 	src, err := ask.Build(answers, fill)
 	if err != nil {
 		return err

@@ -126,9 +126,13 @@ func (d *desk) drawChance(j *judge.Judgement, o ahead.Outlook) *drawing {
 func drawTrends(trends []ahead.Trend) []drawing {
 	var out []drawing
 	for i, t := range trends {
+		over := "vehicle's distance"
+		if t.Distance == "h" {
+			over = "vehicle's hours"
+		}
 		fig, err := draw.TrendChart(draw.Trend{
 			Head:   draw.Head{ID: "trend-" + strconv.Itoa(i), Title: t.Check.Title(), Width: planWidth},
-			X:      draw.Axis{Label: "vehicle's distance", Unit: t.Distance},
+			X:      draw.Axis{Label: over, Unit: t.Distance},
 			Y:      draw.Axis{Label: t.Check.Title(), Unit: t.Unit},
 			Points: t.Points, Path: t.Path, Limits: t.Limits, Reach: t.Reach})
 		if err != nil {

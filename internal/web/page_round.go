@@ -39,8 +39,8 @@ type roundPage struct {
 
 // roundForm is what a form of findings needs beside its questions.
 type roundForm struct {
-	Action, Batch, Date, Odometer, Unit string
-	Sure                                bool
+	Action, Batch, Date, Odometer, Unit, Meter string
+	Sure                                       bool
 }
 
 type stageRow struct {
@@ -223,7 +223,8 @@ func minutesHave(typed string) (float64, error) {
 
 func (s *Server) roundForm(d *desk, r *http.Request) roundForm {
 	f := roundForm{Action: "/v/" + d.vehicle.ID + "/round", Batch: s.opt.NewID(),
-		Date: s.today().String(), Unit: d.unit()}
+		Date: s.today().String(), Unit: d.unit(),
+		Meter: say.Capital(d.vehicle.Reader.Meter())}
 	if r.Method == http.MethodPost {
 		f.Batch, f.Date, f.Odometer = r.PostForm.Get("batch"), r.PostForm.Get("date"), r.PostForm.Get("odometer")
 		f.Sure = r.PostForm.Get("sure") != ""

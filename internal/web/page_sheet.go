@@ -12,6 +12,7 @@ import (
 
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
+	"undertray/internal/journal"
 	"undertray/internal/sheet"
 	"undertray/internal/sheet/edit"
 	"undertray/internal/visit"
@@ -218,5 +219,28 @@ func (s *Server) replaceSheet(r *http.Request, v *fleet.Vehicle, src []byte, was
 	if _, err := s.readSheet(r); err != nil {
 		return err
 	}
+	if err := s.counted(r, v); err != nil {
+		return err
+	}
 	return yard.ReplaceSheet(s.opt.Dir, id, src, was, s.opt.Now())
+}
+
+// counted refuses a sheet that counts otherwise than the readings which are recorded: they
+// would be left out, and with them the age of every part.
+func (s *Server) counted(r *http.Request, v *fleet.Vehicle) error {
+	if last := s.lastVehicle(v.ID); last != nil && last.Counts.Dimension() == v.Counts.Dimension() {
+		return nil
+	}
+	all, err := s.opt.Journal.Entries(r.Context(), journal.Filter{Vehicle: v.ID})
+	if err != nil {
+		return err
+	}
+	for _, e := range fleet.Standing(all) {
+		if q := e.Odometer; q != nil && !v.Counts.Reads(*q) {
+			return &fleet.Error{Kind: fleet.Conflict, Where: "counts",
+				Msg:  fmt.Sprintf("the journal holds the reading %s, and this sheet counts %s", q, v.Counts.Dimension()),
+				Hint: "leave counts as it was, or start another sheet for what counts otherwise"}
+		}
+	}
+	return nil
 }

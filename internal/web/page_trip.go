@@ -14,7 +14,6 @@ import (
 	"undertray/internal/print"
 	"undertray/internal/say"
 	"undertray/internal/trip"
-	"undertray/units"
 )
 
 // tripPage is whether the vehicle gets through a trip.
@@ -63,6 +62,9 @@ func (s *Server) tripPage(w http.ResponseWriter, r *http.Request) error {
 		Load: q.Get("load") != "", Heat: q.Get("heat") != ""}
 	page := tripPage{Page: s.page(r, d, "trip", "Trip, "+d.vehicle.Name),
 		Headline: "Will it get through? Say how far you go.", Ask: ask}
+	if page.InHours() {
+		page.Headline = "Will it get through? Say how many hours it is to work."
+	}
 	if ask.Distance == "" {
 		return s.answer(w, r, "trip", page, map[string]string{"headline": page.Headline})
 	}
@@ -78,20 +80,13 @@ func (s *Server) tripPage(w http.ResponseWriter, r *http.Request) error {
 	return s.answer(w, r, "trip", page, t.View(d.vehicle.Reader))
 }
 
-// tripOptions reads what was asked. A distance without a unit is in the
-// owner's.
+// tripOptions reads what was asked.
 func (d *desk) tripOptions(ask tripAsk) (trip.Options, error) {
 	opt := trip.Options{Load: ask.Load, Heat: ask.Heat}
-	typed := strings.TrimSpace(ask.Distance)
-	if typed != "" && typed[len(typed)-1] >= '0' && typed[len(typed)-1] <= '9' {
-		typed += " " + d.vehicle.Reader.Preferred(units.Distance)
+	var err error
+	if opt.Km, err = trip.Far(d.vehicle, ask.Distance, d.vehicle.Reader.CounterUnit()); err != nil {
+		return opt, err
 	}
-	far, err := units.Parse(typed, units.Distance)
-	if err != nil {
-		return opt, &fleet.Error{Kind: fleet.Invalid, Where: "distance", Msg: err.Error(),
-			Hint: "write it as 2400 km or 1500 mi", Err: err}
-	}
-	opt.Km = far.Base()
 	if ask.Start != "" {
 		if opt.Start, err = parseDay("start", ask.Start); err != nil {
 			return opt, err

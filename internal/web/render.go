@@ -216,6 +216,20 @@ func (p Page) reads() units.Preferences {
 	return p.units
 }
 
+// InHours reports whether the page's vehicle counts hours.
+func (p Page) InHours() bool { return p.reads().Counter() == units.EngineHours }
+
+// Meter is how what it counts by is called, at the head of a field or a column.
+func (p Page) Meter() string { return say.Capital(p.reads().Meter()) }
+
+// Fact is how a type of entry is called on the vehicle's pages.
+func (p Page) Fact(what any) string {
+	if s := fmt.Sprint(what); s != string(fleet.TypeOdometer) {
+		return s
+	}
+	return p.reads().Meter()
+}
+
 // asTyped are the elements whose text is kept as it is: what was typed or is sent back,
 // and what is no text.
 var asTyped = []string{"textarea", "option", "script", "style", "code", "title"}

@@ -12,7 +12,6 @@ import (
 
 	"undertray/internal/fleet"
 	"undertray/internal/record"
-	"undertray/units"
 )
 
 // typedAnswer is one answer of a form.
@@ -28,7 +27,7 @@ func (d *desk) findings(typed []typedAnswer) ([]*fleet.Entry, []error) {
 	return record.Findings(d.catalogue(), d.vehicle, rows)
 }
 
-func (d *desk) unit() string { return d.vehicle.Reader.Preferred(units.Distance) }
+func (d *desk) unit() string { return d.vehicle.Reader.CounterUnit() }
 
 // roundKeep records a round, or one position's findings, as one batch.
 func (s *Server) roundKeep(w http.ResponseWriter, r *http.Request) error {

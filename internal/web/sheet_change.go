@@ -10,6 +10,7 @@ import (
 	"undertray/draw"
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
+	"undertray/internal/sheet"
 	"undertray/internal/sheet/edit"
 	"undertray/internal/yard"
 )
@@ -135,8 +136,18 @@ func (s *Server) sheetUndo(w http.ResponseWriter, r *http.Request) error {
 	if err := form(r); err != nil {
 		return err
 	}
-	if _, err := s.readSheet(r); err != nil {
+	src, err := s.readSheet(r)
+	if err != nil {
 		return err
+	}
+	before, err := yard.BeforeLast(s.opt.Dir, r.PathValue("id"), src)
+	if err != nil {
+		return err
+	}
+	if v, err := sheet.Parse("before", before, nil); err == nil {
+		if err := s.counted(r, v); err != nil {
+			return err
+		}
 	}
 	if err := yard.UndoSheet(s.opt.Dir, r.PathValue("id"), r.PostForm.Get("was"), s.opt.Now()); err != nil {
 		return err

@@ -5,7 +5,6 @@ import (
 	"strings"
 
 	"undertray/civil"
-	"undertray/internal/advise"
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
@@ -57,7 +56,7 @@ func (d *desk) due(j *judge.Judgement) (when, by string) {
 }
 
 // km shows a distance of km in the owner's unit.
-func (d *desk) km(km float64) string { return d.vehicle.Reader.Show(advise.Kilometres(km)) }
+func (d *desk) km(km float64) string { return d.vehicle.Reader.Run(km) }
 
 func (d *desk) at(m fleet.Moment) string {
 	if !m.HasTotal {
@@ -100,9 +99,9 @@ func sourceLines(c *catalogue.Catalogue, ids []string) []sourceLine {
 	return out
 }
 
-// distance reads a distance as typed; a bare number is in the owner's unit.
+// distance reads a distance or engine hours as typed; a bare number is in the owner's unit.
 func distance(field, typed string, p units.Preferences) (*units.Quantity, error) {
-	return quantity(field, typed, units.Distance, p.Preferred(units.Distance))
+	return quantity(field, typed, p.Counter(), p.CounterUnit())
 }
 
 // quantity reads a figure as typed, nil for nothing; a bare number is in unit.

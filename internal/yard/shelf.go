@@ -128,8 +128,10 @@ func (s *shelf) parse(id, name string, info fs.FileInfo) *read {
 	if s.keepGood.Load() {
 		s.keep(id, src, info)
 	}
-	if r.sheet.Vehicle.Reader = s.units; r.sheet.Vehicle.Units != nil {
-		r.sheet.Vehicle.Reader = *r.sheet.Vehicle.Units
+	if own := r.sheet.Vehicle.Units; own != nil {
+		r.sheet.Vehicle.ReadIn(*own)
+	} else {
+		r.sheet.Vehicle.ReadIn(s.units)
 	}
 	return r
 }

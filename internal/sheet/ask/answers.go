@@ -55,6 +55,9 @@ type Resolved struct {
 	facts facts
 }
 
+// Counts is what the vehicle counts.
+func (r *Resolved) Counts() fleet.Counter { return fleet.Counter(r.Answer["counts"]) }
+
 // Resolve takes the usual answer, or the safe one, for what is not answered. An
 // answer that is none, or that the others rule out, is an error of kind
 // fleet.Invalid that names the question.

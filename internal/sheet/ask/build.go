@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"undertray/civil"
+	"undertray/internal/fleet"
 	"undertray/internal/say"
 	"undertray/internal/sheet"
 	"undertray/units"
@@ -17,7 +18,7 @@ type Filling struct {
 	Name    string
 	Built   civil.Date
 	VIN     string
-	Yearly  *units.Quantity // distance in a year; nil: a typical one, marked as a guess
+	Yearly  *units.Quantity // distance, or engine hours, in a year; nil: a typical one, marked as a guess
 }
 
 // Build writes the sheet of a new vehicle. The error is a *fleet.Error of kind
@@ -447,16 +448,24 @@ undertray: 1 # version of the sheet format
 
 // rhythm writes how much it runs in a year, and how often its oil is changed.
 func (b *builder) rhythm(w *writer, f Filling) {
-	hours := b.r.Answer["counts"] == "hours"
+	hours := b.r.Counts() == fleet.ByHours
+	if hours {
+		w.WriteString("counts: hours # what its instrument counts: all that is due by use is due by hours\n")
+	}
 	switch {
 	case f.Yearly != nil:
 		w.WriteString("yearly: " + scalar("name", f.Yearly.String(), false) + " # your own estimate of a year's use\n")
-	case !hours && b.vars["yearly"] != "":
+	case hours:
+		w.WriteString("yearly: " + b.vars["yearly-hours"] + " # a guess: put your own estimate of a year's hours\n")
+	case b.vars["yearly"] != "":
 		w.WriteString("yearly: " + b.vars["yearly"] + " # a guess: put your own estimate of a year's driving\n")
 	}
 	switch {
 	case b.r.Answer["sort"] == "trailer":
-	case hours || b.vars["oil-change"] == "":
+	case hours:
+		w.WriteString("oil_change: {hours: " + b.vars["oil-change-hours"] +
+			", time: 12 months} # the rhythm of your visits\n")
+	case b.vars["oil-change"] == "":
 		w.WriteString("oil_change: {time: 12 months} # the rhythm of your visits\n")
 	default:
 		w.WriteString("oil_change: {distance: " + b.vars["oil-change"] +
