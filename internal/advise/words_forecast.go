@@ -10,9 +10,9 @@ import (
 
 // Basis says what the forecast rests on, in one sentence.
 func (f *Forecast) Basis(p units.Preferences) string {
-	yearly := "yearly distance"
+	yearly, changed := "yearly distance", "The yearly distance seems"
 	if p.Counts == units.EngineHours {
-		yearly = "year's hours"
+		yearly, changed = "year's hours", "The year's hours seem"
 	}
 	if f.model == nil {
 		return fmt.Sprintf("There is no forecast: give the sheet a %s, or record two %s readings.", yearly, p.Meter())
@@ -29,7 +29,7 @@ func (f *Forecast) Basis(p units.Preferences) string {
 	s := fmt.Sprintf("It rests on %d readings over %.1f years; about %s now.", b.Readings,
 		b.SpanDays/usage.YearDays, rate)
 	if b.Changed {
-		s += " The " + yearly + " seems to have changed within the last year."
+		s += " " + changed + " to have changed within the last year."
 	}
 	return s
 }

@@ -68,7 +68,8 @@ func Lives(reports []*advise.Report, kind *catalogue.Kind) (*KindLives, bool) {
 	if q := k.Due.Interval.Time; q != nil {
 		interval = q.Base()
 	} else {
-		in, interval, scale, k.Unit = byDistance, k.Due.Interval.Distance.Base(), 1, units.Preferences{Counts: k.counts}.CounterUnit()
+		in, interval, scale = byDistance, k.Due.Interval.Distance.Base(), 1
+		k.Unit = units.Preferences{Counts: k.counts}.CounterUnit()
 	}
 	x := r.Experienced()
 	obs := k.gather(x, in, scale)

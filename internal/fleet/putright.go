@@ -75,7 +75,8 @@ func (d *Deadline) UnmarshalText(text []byte) error {
 	for part := range strings.SplitSeq(string(text), " or ") {
 		q, err := units.ParseAny(part)
 		switch {
-		case err == nil && q.Base() > 0 && out.Distance == nil && (q.Dimension() == units.Distance || q.Dimension() == units.EngineHours):
+		case err == nil && q.Base() > 0 && out.Distance == nil &&
+			(q.Dimension() == units.Distance || q.Dimension() == units.EngineHours):
 			out.Distance = &q
 		case err == nil && q.Base() > 0 && q.Dimension() == units.TimeSpan && out.Time == nil:
 			out.Time = &q

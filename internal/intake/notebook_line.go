@@ -293,7 +293,8 @@ func (r *reader) rising() {
 	var top *Past
 	for _, p := range order {
 		if top != nil && p.Odometer.Base() < top.Odometer.Base() && top.Date.Before(p.Date) {
-			p.doubt("The %s stood higher on %s: %s (line %d).", r.v.Counts.Meter(), top.Date.Long(), top.Odometer.String(), top.No)
+			p.doubt("The %s stood higher on %s: %s (line %d).", r.v.Counts.Meter(), top.Date.Long(),
+				top.Odometer.String(), top.No)
 			continue
 		}
 		top = p

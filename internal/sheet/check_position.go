@@ -260,11 +260,13 @@ func (c *checker) counted(path string, distance, hours *units.Quantity) {
 
 // runs refuses a figure of another sort than the vehicle counts.
 func (c *checker) runs(path string, q *units.Quantity) {
-	if q == nil {
-		return
-	}
-	if _, err := units.Parse(q.String(), c.v.Counts.Dimension()); err != nil {
-		c.Wrong(path, "%s %v", lastKey(path), err)
+	want := c.v.Counts.Dimension()
+	switch {
+	case q == nil || q.Dimension() == want:
+	case q.Dimension() == units.Number && want == units.Distance:
+		c.Wrong(path, "%s has no unit: write %s km or %s mi", lastKey(path), q, q)
+	default:
+		c.Wrong(path, "%s is %q, and this vehicle counts %s: write it as in %s", lastKey(path), q, want, want.Example())
 	}
 }
 
@@ -279,7 +281,8 @@ func (c *checker) interval(path string, v *fleet.Interval, kind *catalogue.Kind)
 	}
 	figures := v.Distance != nil || v.Hours != nil || v.Time != nil
 	switch {
-	case c.Broken(path+".distance") || c.Broken(path+".time") || v.DistanceTo != nil || v.HoursTo != nil || v.TimeTo != nil:
+	case c.Broken(path+".distance") || c.Broken(path+".time") || v.DistanceTo != nil || v.HoursTo != nil ||
+		v.TimeTo != nil:
 	case !figures && !v.EachOilChange && !v.OnCondition:
 		c.Wrong(path, "the interval has no figure: add distance, time or both, or each_oil_change: true, or "+
 			"on_condition: true")

@@ -238,7 +238,7 @@ func (s *Server) counted(r *http.Request, v *fleet.Vehicle) error {
 	for _, e := range fleet.Standing(all) {
 		if q := e.Odometer; q != nil && !v.Counts.Reads(*q) {
 			return &fleet.Error{Kind: fleet.Conflict, Where: "counts",
-				Msg:  fmt.Sprintf("the journal holds the reading %s, and this sheet counts %s", q, v.Counts.Dimension()),
+				Msg:  fmt.Sprintf("the journal reads %s, and this sheet counts %s", q, v.Counts.Dimension()),
 				Hint: "leave counts as it was, or start another sheet for what counts otherwise"}
 		}
 	}

@@ -56,6 +56,7 @@ func (s *shelf) quick(id, key string) *sheet.Sheet {
 	if json.Unmarshal(body, sh) != nil || sh.Vehicle == nil {
 		return nil
 	}
+	sh.Vehicle.ReadIn(sh.Vehicle.Reader)
 	return sh
 }
 
