@@ -264,7 +264,7 @@ func (c *checker) runs(path string, q *units.Quantity) {
 	switch {
 	case q == nil || q.Dimension() == want:
 	case q.Dimension() == units.Number && want == units.Distance:
-		c.Wrong(path, "%s has no unit: write %s km or %s mi", lastKey(path), q, q)
+		c.Wrong(path, "%s %q has no unit: write %s km or %s mi", lastKey(path), q, q, q)
 	default:
 		c.Wrong(path, "%s is %q, and this vehicle counts %s: write it as in %s", lastKey(path), q, want, want.Example())
 	}
