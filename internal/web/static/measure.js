@@ -106,7 +106,7 @@ function draw() {
   const rims = document.getElementById("rims");
   if (photo && rims) svg.append(...[...rims.children].map((e) => e.cloneNode()));
   if (along.length) el("polyline", { points: along.map((p) => p.x + "," + p.y).join(" "), class: "way" }, svg);
-  if (document.activeElement === stage) el("path", { d: cross(cursor, size), class: "at" }, svg);
+  if (document.activeElement === stage) el("path", { d: cross(cursor, size), class: "at", "data-size": size }, svg);
   stage.classList.toggle("move", hand() === "move");
   stage.style.touchAction = hand() === "move" && photo ? "auto" : "none";
   const { scrollLeft, scrollTop } = stage;
@@ -237,11 +237,17 @@ function where(e) {
 function look(at) {
   lens.hidden = !at || !photo;
   if (!at || !photo) return;
-  const half = 50, svg = el("svg", { viewBox: [at.x - half, at.y - half, 2 * half, 2 * half].join(" ") });
-  el("image", { href: photo.url, width: photo.w, height: photo.h }, svg);
-  el("path", { d: cross(at, half / 3) }, svg);
+  const half = 50;
+  if (lens.dataset.of !== photo.url) {
+    const svg = el("svg", {});
+    el("image", { href: photo.url, width: photo.w, height: photo.h }, svg);
+    el("path", {}, svg);
+    lens.replaceChildren(svg);
+    lens.dataset.of = photo.url;
+  }
+  lens.querySelector("svg")?.setAttribute("viewBox", [at.x - half, at.y - half, 2 * half, 2 * half].join(" "));
+  lens.querySelector("path")?.setAttribute("d", cross(at, half / 3));
   lens.classList.toggle("left", at.x > photo.w / 2);
-  lens.replaceChildren(svg);
 }
 
 /** Touches a place by hand, mouse or key. @param {At} at */
@@ -338,7 +344,9 @@ stage.addEventListener("keydown", (e) => {
     }
     cursor = { x: cursor.x + way[0] * step, y: cursor.y + way[1] * step };
     look(cursor);
-    draw();
+    const at = /** @type {SVGElement | null} */ (stage.querySelector(".at")); // alone: the picture is slow to draw
+    if (at) at.setAttribute("d", cross(cursor, Number(at.dataset.size)));
+    else draw();
   } else if (e.key === "Enter" && !n) {
     e.preventDefault();
     touch(cursor);
