@@ -1,10 +1,8 @@
 package web
 
 import (
-	"bytes"
 	"encoding/json"
 	"fmt"
-	"image/jpeg"
 	"math"
 	"net/http"
 	"net/url"
@@ -13,12 +11,10 @@ import (
 	"testing"
 
 	"github.com/chromedp/cdproto/emulation"
-	"github.com/chromedp/cdproto/input"
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 
 	"undertray/internal/belt/measured"
-	"undertray/survey/surveytest"
 )
 
 // triangle is a form of three pulleys 300, 400 and 500 mm apart, measured by tape.
@@ -144,105 +140,11 @@ func TestAWhatIfIsKept(t *testing.T) {
 	}
 }
 
-// touch hands touches of a finger to the browser, at places of the window.
-func (b *browser) touch(kind input.DispatchTouchEventType, at ...float64) {
-	b.t.Helper()
-	p := input.DispatchTouchEventParams{Type: kind, TouchPoints: []*input.TouchPoint{}}
-	if len(at) > 0 {
-		p.TouchPoints = []*input.TouchPoint{{X: at[0], Y: at[1]}}
-	}
-	if _, err := chromedp.Call(b.ctx, input.DispatchTouchEvent, p); err != nil {
-		b.t.Fatal(err)
-	}
-}
-
 // onStage is where a place of the drawing is in the window.
 func (b *browser) onStage(at [2]float64) []float64 {
 	b.t.Helper()
 	return js[[]float64](b, fmt.Sprintf(`(() => { const m = document.querySelector("#stage svg").getScreenCTM();
 		const p = new DOMPoint(%f, %f).matrixTransform(m); return [p.x, p.y]; })()`, at[0], at[1]))
-}
-
-// TestAPhotographIsTraced: a rendered photograph is laid under the sketch, its rims touched, the belt followed, and the
-// run kept, by touches alone, on a telephone and on a desk.
-func TestAPhotographIsTraced(t *testing.T) {
-	axe, err := os.ReadFile(pageTools(t, "axe-core/axe.min.js"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	scene := surveytest.NewScene(3)
-	var pic bytes.Buffer
-	if err := jpeg.Encode(&pic, scene.Draw(), &jpeg.Options{Quality: 92}); err != nil {
-		t.Fatal(err)
-	}
-	for _, width := range []int64{390, 1280} {
-		s, b := demoSite(t), openBrowser(t)
-		b.do(chromedp.EmulateViewport(width, 844, chromedp.EmulateTouch), chromedp.Navigate(s.url+"/v/heron/measure"))
-		b.until(`!document.getElementById("bench").hidden`)
-		n, large := len(scene.Run.Pulleys), 0
-		for i, p := range scene.Run.Pulleys {
-			if i >= 5 {
-				js[any](b, `document.getElementById("more").click()`)
-			}
-			b.type_(fmt.Sprintf("p%d", i+1), p.Name)
-			if p.DiameterMM > scene.Run.Pulleys[large].DiameterMM {
-				large = i
-			}
-		}
-		b.type_(fmt.Sprintf("d%d", large+1), fmt.Sprintf("%.1f mm", scene.Run.Pulleys[large].DiameterMM))
-		b.type_("ribs", "6")
-		b.choose(`document.getElementById("take")`, pic.Bytes())
-		b.until(`document.querySelector("#stage image") !== null`)
-		js[any](b, `document.getElementById("stage").scrollIntoView({block: "center"})`)
-		for i := range n {
-			js[any](b, fmt.Sprintf(`(e => { e.value = "%d"; e.dispatchEvent(new Event("input", {bubbles: true})); })(document.getElementById("of"))`, i+1))
-			for _, at := range scene.Touches(i, 6, 3) {
-				b.touch(input.DispatchTouchEventTypeTouchStart, b.onStage(at)...)
-				b.touch(input.DispatchTouchEventTypeTouchEnd)
-			}
-		}
-		js[any](b, `(e => { e.checked = true; e.dispatchEvent(new Event("input", {bubbles: true})); })(document.querySelector("[name=hand][value=along]"))`)
-		for i := range n {
-			b.touch(input.DispatchTouchEventTypeTouchStart, b.onStage(scene.OnBelt(i))...)
-			b.touch(input.DispatchTouchEventTypeTouchEnd)
-		}
-		b.until(`document.querySelector("#answer .lead").textContent.includes("Effective length") && !document.getElementById("answer").classList.contains("late")`)
-		for i, p := range scene.Run.Pulleys {
-			if got := js[string](b, fmt.Sprintf(`document.getElementById("o%d").value + document.getElementById("s%d").value`, i+1, i+1)); got !=
-				fmt.Sprintf("%d%s", i+1, p.Side) {
-				t.Errorf("%s: order and side %q", p.Name, got)
-			}
-		}
-		var got float64
-		fmt.Sscanf(js[string](b, `document.querySelector("#answer .lead").textContent`), "Effective length %f mm", &got)
-		if off := math.Abs(got/scene.Lay.EffectiveMM - 1); off > 0.01 {
-			t.Errorf("at %d px: %.0f mm, in truth %.0f", width, got, scene.Lay.EffectiveMM)
-		}
-		t.Logf("at %d px: %.0f mm of %.0f; %s", width, got, scene.Lay.EffectiveMM,
-			js[string](b, `document.querySelector("#answer").innerText.slice(0, 600)`))
-		if edges := js[int](b, `document.querySelectorAll("#stage polygon").length`); edges != n {
-			t.Errorf("%d rims are drawn on the picture", edges)
-		}
-		for _, v := range b.auditHere(string(axe), wcag22) {
-			t.Errorf("%s (%s): %v", v.Help, v.ID, v.Nodes)
-		}
-		if over := js[int](b, "document.documentElement.scrollWidth - innerWidth"); over > 0 {
-			t.Errorf("%d px too wide: %s", over, js[string](b, widest))
-		}
-		b.shot(fmt.Sprintf("traced-%d", width))
-		js[any](b, `document.getElementById("run-name").value = "Second belt"; document.getElementById("keep-belt").value = "new:ribbed-belt"; document.querySelector("#keep [value=run]").click()`)
-		b.until(`document.querySelector("table.lines") !== null`)
-		b.shot(fmt.Sprintf("keep-%d", width))
-		js[any](b, `document.querySelector("[name=sure]").click()`)
-		b.until(`location.pathname === "/v/heron/run/second-belt-run"`)
-		b.quiet("a traced run")
-	}
-}
-
-// type_ types a value into a field by its id.
-func (b *browser) type_(id, value string) {
-	b.t.Helper()
-	js[any](b, fmt.Sprintf(`(e => { e.value = %q; e.dispatchEvent(new Event("input", {bubbles: true})); })(document.getElementById(%q))`, value, id))
 }
 
 // shot leaves a picture of the page where UNDERTRAY_SHOTS says, by day and by night.

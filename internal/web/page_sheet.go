@@ -13,6 +13,7 @@ import (
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/journal"
+	"undertray/internal/say"
 	"undertray/internal/sheet"
 	"undertray/internal/sheet/edit"
 	"undertray/internal/visit"
@@ -36,6 +37,7 @@ type sheetPage struct {
 	Groups   []group
 	LookUps  []visit.LookUp
 	Changed  []edit.Line // what the last change did to the file, if it can be undone
+	Fresh    bool        // nothing is written down of the vehicle yet
 }
 
 func (s *Server) sheetPage(w http.ResponseWriter, r *http.Request) error {
@@ -48,6 +50,7 @@ func (s *Server) sheetPage(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	if d, err := s.desk(r); err == nil && page.Vehicle != nil && len(page.Faults) == 0 {
+		page.Fresh = d.report.State.Began.IsZero()
 		page.Stands, page.Groups = d.report.StandsWords(), d.allPositions()
 		page.LookUps = visit.LookUps(page.Vehicle)
 		if page.Sides, err = d.sheetSides(page.Vehicle.Positions); err != nil {
@@ -63,6 +66,25 @@ func (s *Server) sheetPage(w http.ResponseWriter, r *http.Request) error {
 	}
 	page.Saved = r.URL.Query().Get("saved") != ""
 	return s.answer(w, r, "sheet", page, page.view())
+}
+
+// ChangedWords says how much the last change did to the file.
+func (p sheetPage) ChangedWords() string {
+	added := 0
+	for _, l := range p.Changed {
+		if l.Added {
+			added++
+		}
+	}
+	gone := len(p.Changed) - added
+	switch {
+	case gone == 0:
+		return "What it did to the file: " + say.Count(added, "line", "lines") + " added"
+	case added == 0:
+		return "What it did to the file: " + say.Count(gone, "line", "lines") + " taken out"
+	}
+	return fmt.Sprintf("What it did to the file: %s added, %s taken out", say.Count(added, "line", "lines"),
+		say.Number(gone))
 }
 
 // sheetView is the page's twin.

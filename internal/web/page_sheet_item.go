@@ -18,6 +18,7 @@ type itemPage struct {
 	Page
 	work
 	Headline, Was, Action string
+	Unit                  string // of distances typed without one
 	ID                    string // empty: a new one
 	Faults                []fault
 	Kinds                 []*catalogue.Kind
@@ -26,6 +27,7 @@ type itemPage struct {
 	Sides                 []sheetSide
 	Leaves                []leaveRow
 	Former                []fleet.Former // what a new position could be
+	Unplaced              bool           // nobody said yet where it is
 }
 
 // leaveRow is something that an opening can leave undone on the machine.
@@ -36,7 +38,8 @@ func (s *Server) layItem(r *http.Request, d *desk, id string, w work) (*itemPage
 	if err != nil {
 		return nil, err
 	}
-	p := &itemPage{work: w, ID: id, Was: yard.Digest(src), Action: r.URL.Path, Kinds: d.yard.Catalogue.Kinds()}
+	p := &itemPage{work: w, ID: id, Was: yard.Digest(src), Action: r.URL.Path, Unit: d.unit(),
+		Kinds: d.yard.Catalogue.Kinds()}
 	if r.Method == http.MethodPost {
 		p.Was = r.PostForm.Get("was")
 	}
@@ -93,6 +96,7 @@ func (s *Server) layPosition(r *http.Request, d *desk, id string, f work) (*item
 	for i := range page.Sides {
 		page.Sides[i].New = ""
 	}
+	page.Unplaced = id == "" && !r.URL.Query().Has("x") && r.Method == http.MethodGet
 	page.Headline = "Add a position"
 	if id == "" {
 		opened := func(f fleet.Former) bool { return f.Kind == "" }

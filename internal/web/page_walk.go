@@ -37,9 +37,10 @@ type zone struct {
 }
 
 type walkRow struct {
-	N                     int
-	ID, Name, Kind, Where string
-	Unsure                bool
+	N               int
+	ID, Name, Where string
+	Kind            string // empty: it is called as its kind
+	Unsure          bool
 }
 
 // zones parts a sheet's positions, front of the bulkhead (y 100) and behind it.
@@ -58,7 +59,7 @@ func (d *desk) zones() ([]zone, error) {
 			n++
 			in = append(in, p)
 			row := walkRow{N: n, ID: p.ID, Name: p.Name, Where: p.Where, Unsure: p.Unsure}
-			if k := d.yard.Catalogue.Kind(p.Kind); k != nil {
+			if k := d.yard.Catalogue.Kind(p.Kind); k != nil && !strings.EqualFold(k.Name, p.Name) {
 				row.Kind = k.Name
 			}
 			z.Rows = append(z.Rows, row)
@@ -184,6 +185,7 @@ type knownPage struct {
 	Headline, Batch, Unit string
 	Groups                []knownGroup
 	Faults                []fault
+	Saved                 bool
 }
 
 type knownGroup struct {
@@ -210,6 +212,7 @@ func (s *Server) layKnown(r *http.Request, d *desk, f url.Values) *knownPage {
 	if r.Method == http.MethodPost {
 		p.Batch = r.PostForm.Get("batch")
 	}
+	p.Saved = r.URL.Query().Has("saved")
 	asked, n := 0, 0
 	for _, g := range d.allPositions() {
 		out := knownGroup{Title: say.Capital(g.Title)}
@@ -249,7 +252,7 @@ func (s *Server) knownKeep(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return s.keepForm(w, r, d, at("known"), func() ([]*fleet.Entry, error) {
+	return s.keepForm(w, r, d, at("known?saved=1"), func() ([]*fleet.Entry, error) {
 		var out []*fleet.Entry
 		var errs []error
 		for i := range d.vehicle.Positions {

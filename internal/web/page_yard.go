@@ -71,7 +71,7 @@ func (s *Server) yardPage(w http.ResponseWriter, r *http.Request) error {
 	page := yardPage{Page: s.base(r, "The yard"), Headline: advise.YardHeadline(reports),
 		More: say.Rest(advise.YardTold(reports))}
 	if len(y.IDs()) == 0 {
-		page.Headline = "The yard has no vehicles yet: start one from a typical vehicle."
+		page.Headline = "The yard has no vehicles yet: plain questions make the first one’s sheet."
 		if !y.Settings.Chosen {
 			page.Start = startOf(r)
 		}

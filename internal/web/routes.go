@@ -77,6 +77,8 @@ func (s *Server) routes() []route {
 		{"POST /v/{id}/sheet", s.owners(s.sheetKeep)},
 		{"POST /v/{id}/sheet/marks", s.owners(s.sheetMove)},
 		{"POST /v/{id}/sheet/undo", s.owners(s.sheetUndo)},
+		{"GET /v/{id}/sheet/head", s.owners(s.sheetHead)},
+		{"POST /v/{id}/sheet/head", s.owners(s.sheetHeadKeep)},
 		{"GET /v/{id}/sheet/add", s.owners(s.sheetPosition)},
 		{"POST /v/{id}/sheet/add", s.owners(s.sheetPositionKeep)},
 		{"GET /v/{id}/sheet/p/{pos}", s.owners(s.sheetPosition)},

@@ -38,30 +38,37 @@ var samples = map[string]struct{ path, selector, says string }{
 	"GET /plan":              {"/plan", "h1", "Next is the Bittern on Saturday 12 December 2026"},
 	"GET /v/{id}/trip": {"/v/heron/trip?distance=2400", "h1",
 		"Probably, but first change the main drive belt"},
-	"GET /calendar.ics":           {"", "", ""}, // see TestCalendarFeed
-	"GET /v/{id}/listen":          {"/v/heron/listen", "h1", "Which pulley"},
-	"GET /v/{id}/record":          {"/v/heron/record?what=fitted", "td", "fitted"},
-	"GET /v/{id}/handover":        {"/v/heron/handover?for=mechanic", "h1", "not fully known"},
-	"GET /v/{id}/handover/paper":  {"", "", ""}, // see TestAVehicleGoesToAnotherYard
-	"GET /take":                   {"/take", "h1", "another yard gave"},
-	"GET /v/{id}/journal":         {"/v/heron/journal", "h1", "batches"},
-	"GET /v/{id}/add":             {"/v/heron/add?position=main-belt", "option[selected]", "Main drive belt"},
-	"GET /v/{id}/past":            {"/v/heron/past", "h1", "Paste the past of Heron"},
-	"GET /v/{id}/sheet":           {"/v/heron/sheet", "textarea", "vehicle: heron"},
-	"GET /reckoning":              {"/reckoning", "h1", "expected to fail"},
-	"GET /kinds":                  {"/kinds", "h1", "kinds of part"},
-	"GET /kinds/{kind}":           {"/kinds/ribbed-belt", "h1", "Ribbed belt"},
-	"GET /kinds/{kind}/means":     {"/kinds/ribbed-belt/means?check=cracks&answer=12", "h1", "put right"},
-	"GET /search":                 {"/search?q=tensioner", "h1", "mention"},
-	"GET /new":                    {"/new", "h1", "What it is"},
-	"GET /v/{id}/journal/{entry}": {"", "h1", ""},
-	"GET /v/{id}/batch/{batch}":   {"", "h1", "recorded"},
-	"GET /login":                  {"", "", ""}, // see TestPassphrase
-	"GET /settings":               {"/settings", "h1", "Units and money"},
-	"GET /v/{id}/settings":        {"/v/heron/settings", "h1", "Units for Heron"},
-	"GET /devices":                {"/devices", "h1", "No other device was let in."},
-	"GET /pair":                   {"", "", ""}, // see TestADeviceComesInAndGoes
-	"GET /house.crt":              {"", "", ""},
+	"GET /calendar.ics":             {"", "", ""}, // see TestCalendarFeed
+	"GET /v/{id}/listen":            {"/v/heron/listen", "h1", "Which pulley"},
+	"GET /v/{id}/record":            {"/v/heron/record?what=fitted", "td", "fitted"},
+	"GET /v/{id}/handover":          {"/v/heron/handover?for=mechanic", "h1", "not fully known"},
+	"GET /v/{id}/handover/paper":    {"", "", ""}, // see TestAVehicleGoesToAnotherYard
+	"GET /take":                     {"/take", "h1", "another yard gave"},
+	"GET /v/{id}/journal":           {"/v/heron/journal", "h1", "batches"},
+	"GET /v/{id}/add":               {"/v/heron/add?position=main-belt", "option[selected]", "Main drive belt"},
+	"GET /v/{id}/past":              {"/v/heron/past", "h1", "Paste the past of Heron"},
+	"GET /v/{id}/sheet":             {"/v/heron/sheet", "textarea", "vehicle: heron"},
+	"GET /v/{id}/sheet/head":        {"/v/heron/sheet/head", "h1", "What Heron is"},
+	"GET /v/{id}/sheet/add":         {"/v/heron/sheet/add?from=above&x=30&y=40", "h1", "Add a position"},
+	"GET /v/{id}/sheet/p/{pos}":     {"/v/heron/sheet/p/top-hose", "h1", "hose"},
+	"GET /v/{id}/sheet/open":        {"/v/heron/sheet/open", "h1", "Add an opening"},
+	"GET /v/{id}/sheet/o/{opening}": {"/v/heron/sheet/o/undertray", "h1", "Undertray"},
+	"GET /v/{id}/walk":              {"/v/heron/walk", "h1", "Walk round the vehicle"},
+	"GET /v/{id}/known":             {"/v/heron/known", "h1", "parts"},
+	"GET /reckoning":                {"/reckoning", "h1", "expected to fail"},
+	"GET /kinds":                    {"/kinds", "h1", "kinds of part"},
+	"GET /kinds/{kind}":             {"/kinds/ribbed-belt", "h1", "Ribbed belt"},
+	"GET /kinds/{kind}/means":       {"/kinds/ribbed-belt/means?check=cracks&answer=12", "h1", "put right"},
+	"GET /search":                   {"/search?q=tensioner", "h1", "mention"},
+	"GET /new":                      {"/new", "h1", "What it is"},
+	"GET /v/{id}/journal/{entry}":   {"", "h1", ""},
+	"GET /v/{id}/batch/{batch}":     {"", "h1", "recorded"},
+	"GET /login":                    {"", "", ""}, // see TestPassphrase
+	"GET /settings":                 {"/settings", "h1", "Units and money"},
+	"GET /v/{id}/settings":          {"/v/heron/settings", "h1", "Units for Heron"},
+	"GET /devices":                  {"/devices", "h1", "No other device was let in."},
+	"GET /pair":                     {"", "", ""}, // see TestADeviceComesInAndGoes
+	"GET /house.crt":                {"", "", ""},
 	// see TestASoundIsRankedAndKept
 	"GET /v/{id}/listen/{hash}":       {"", "", ""},
 	"GET /v/{id}/listen/{hash}/sound": {"", "", ""},
@@ -247,7 +254,7 @@ func TestEveryTemplateHasItsPage(t *testing.T) {
 		"measure": measurePage{}, "runkeep": runKeepPage{},
 		"devices": devicesPage{}, "settings": settingsPage{}, "pair": pairPage{}, "card": cardPage{},
 		"handover": handoverPage{}, "take": takePage{},
-		"sheetposition": itemPage{}, "sheetopening": itemPage{}, "walk": walkPage{}, "known": knownPage{},
+		"sheetposition": itemPage{}, "sheetopening": itemPage{}, "walk": walkPage{}, "known": knownPage{}, "sheethead": headPage{},
 	}
 	for name := range s.server.pages {
 		if _, ok := values[name]; !ok {

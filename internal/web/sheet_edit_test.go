@@ -3,7 +3,6 @@ package web
 import (
 	"cmp"
 	"fmt"
-	"maps"
 	"net/http"
 	"net/url"
 	"os"
@@ -12,25 +11,32 @@ import (
 
 	"github.com/chromedp/cdproto/input"
 	"github.com/chromedp/chromedp"
-	"github.com/chromedp/chromedp/kb"
 
 	"undertray/internal/fleet"
 	"undertray/internal/journal"
 )
 
-// sent is blank with what is chosen in lists.
+// sent is blank with what is chosen in lists, and texts with their lines.
 func sent(p parsed, form string) url.Values {
 	f := blank(p, form)
+	for _, n := range p.find(form + " textarea[name]") {
+		f.Set(value(n, "name"), "")
+		if n.FirstChild != nil {
+			f.Set(value(n, "name"), n.FirstChild.Data)
+		}
+	}
 	for _, list := range p.find(form + " select[name]") {
-		for i, o := range p.find(form + " select[name=" + value(list, "name") + "] option") {
-			if _, chosen := attr(o, "selected"); chosen || i == 0 {
-				at, given := attr(o, "value")
-				if !given {
+		at, first := "", true
+		for o := range list.Descendants() {
+			if _, chosen := attr(o, "selected"); o.Data == "option" && (chosen || first) {
+				given := false
+				if at, given = attr(o, "value"); !given {
 					at = text(o)
 				}
-				f.Set(value(list, "name"), at)
+				first = false
 			}
 		}
+		f.Add(value(list, "name"), at)
 	}
 	return f
 }
@@ -231,111 +237,80 @@ func TestWhatIsKnownOfEachPart(t *testing.T) {
 	}
 }
 
-// By keyboard alone on a desk and by touch alone on a phone: a part is taken off, a
-// hose is added with its torque where the drawing is touched, a mark is moved, and all
-// is undone; the file is never looked at.
-func TestASheetIsEditedByDrawing(t *testing.T) {
-	for _, way := range []string{"keyboard", "touch"} {
-		for _, width := range []int64{390, 1280} {
-			t.Run(fmt.Sprint(way, " ", width), func(t *testing.T) { editByDrawing(t, way == "touch", width) })
-		}
-	}
-}
-
-func editByDrawing(t *testing.T, touch bool, width int64) {
-	s, b := demoSite(t), openBrowser(t)
+// A handbook's limits and intervals are copied into the form of a position, the head of the
+// sheet into its own; what no field holds stays, and what is wrong is named with its field.
+func TestLimitsAndHeadOfASheet(t *testing.T) {
+	s := demoSite(t)
 	old := s.read(heronSheet)
-	view := []chromedp.EmulateViewportOption{}
-	if touch {
-		view = append(view, chromedp.EmulateTouch)
-	}
-	b.do(chromedp.EmulateViewport(width, 844, view...), chromedp.Navigate(s.url+"/v/heron/sheet"))
-	act := func(selector string) {
-		t.Helper()
-		if touch {
-			b.tap(selector, 0, 0)
-			return
-		}
-		b.tabTo(selector)
-		b.do(chromedp.KeyEvent(kb.Enter))
-	}
-	write := func(selector, text string) {
-		t.Helper()
-		if touch {
-			b.tap(selector, 0, 0)
-		} else {
-			b.tabTo(selector)
-		}
-		js[any](b, `document.activeElement.select?.(); 0`)
-		b.do(chromedp.KeyEvent(text))
-	}
-	saved := func() { t.Helper(); b.until(`location.search === "?saved=1"`) }
-
-	// a part is taken off
-	act("main details:has(a[href='/v/heron/sheet/p/top-hose']) summary")
-	act("main a[href='/v/heron/sheet/p/top-hose']:not(.mark)")
-	b.until(`location.pathname.endsWith("/top-hose")`)
-	act("form:has([name=remove]) button")
-	saved()
-
-	// a hose is added
-	if touch {
-		b.tap("figure[data-side=below] .over", 0.3, 0.25)
-	} else {
-		act("main a[href='/v/heron/sheet/add']")
-	}
-	b.until(`location.pathname === "/v/heron/sheet/add"`)
-	write("[name=name]", "Oil cooler hose")
-	write("[name=kind]", "Vacuum hose")
-	if !touch {
-		b.tabTo("#item a.mark")
-		b.do(chromedp.KeyEvent(kb.ArrowRight), chromedp.KeyEvent(kb.ArrowDown))
-	}
-	write("#fw-0", "union nut")
-	write("#fc-0", "2")
-	write("#ft-0", "26 lbf·ft")
-	act("#item button.main")
-	saved()
-	now := s.read(heronSheet)
-	for _, want := range []string{"id: oil-cooler-hose", "{what: union nut, count: 2, torque: 26 lbf·ft}",
-		"{id: top-hose, "} {
-		if !strings.Contains(now, want) {
-			t.Errorf("the sheet lacks %q: %s", want, js[string](b, "document.querySelector('.lines').innerText"))
-		}
-	}
-	if at := "x: 51\n    y: 51\n"; !touch && !strings.Contains(now, at) {
-		t.Errorf("the mark was not moved by the arrow keys")
-	}
-	if touch && !strings.Contains(now[strings.Index(now, "id: oil-cooler-hose"):], "from: below") {
-		t.Error("it was touched on the drawing from below, and stands elsewhere")
-	}
-	audit(t, b)
-
-	// a mark is moved
-	if touch {
-		b.drag("a.mark[data-id=battery]", 0, 24)
-	} else {
-		b.tabTo("a.mark[data-id=battery]")
-		b.do(chromedp.KeyEvent(kb.ArrowDown), chromedp.KeyEvent(kb.ArrowDown))
-	}
-	b.until(`!document.getElementById("moved").hidden`)
-	act("#moved button")
-	b.until(`document.querySelector(".lines")?.innerText.split("\n").length <= 4`)
-	if s.read(heronSheet) == now {
-		t.Error("the moved mark was not kept")
-	}
-	for range 3 {
-		js[any](b, `window.stays = 1; 0`)
-		act("form[action='/v/heron/sheet/undo'] button")
-		b.until(`window.stays === undefined && location.search === "?undone=1"`)
-		if js[bool](b, `document.querySelector("details:has(.lines):not([open])") !== null`) {
-			act("details:has(.lines) summary")
-		}
-	}
+	const belt = "/v/heron/sheet/p/battery" // which has neither
+	s.edited(belt, "form#item", nil)
+	s.edited("/v/heron/sheet/head", "form#head", nil)
 	if s.read(heronSheet) != old {
-		t.Error("undone, the sheet is not what it was")
+		t.Error("forms that were sent as they came changed the sheet")
 	}
-	b.quiet("editing by drawing")
+	page := s.page(belt)
+	for says, fields := range map[string]url.Values{
+		"does not say where that is written": {"i.distance": {"90000"}},
+		"neither a distance nor a time":      {"i.source": {"handbook, page 212"}},
+		"has no figure":                      {"l.when": {"rest-voltage at_least"}, "l.source": {"handbook"}},
+		"does not say what is found":         {"l.figure": {"12.4 V"}, "l.source": {"handbook"}},
+		"band has two figures": {"l.when": {"rest-voltage band"}, "l.figure": {"12 V"},
+			"l.source": {"handbook"}},
+	} {
+		f := sent(page, "form#item")
+		for name, v := range fields {
+			f[name] = v
+		}
+		a := s.post(belt, f)
+		again := parse(t, a.body)
+		if a.StatusCode != http.StatusUnprocessableEntity || !strings.Contains(again.text(".faults"), says) {
+			t.Errorf("%s: %s %q", says, a.Status, again.text(".faults"))
+		}
+		for name, v := range fields {
+			if got := sent(again, "form#item").Get(name); got != v[0] {
+				t.Errorf("%s: %q stands where %q was typed", name, got, v[0])
+			}
+		}
+	}
+	s.edited(belt, "form#item", url.Values{"i.distance": {"56000 mi"}, "i.time": {"6"}, "i.source": {"handbook, page 212"},
+		"l.when": {"rest-voltage band"}, "l.figure": {"12 V to 12.4 V"}, "l.verdict": {"watch"},
+		"l.source": {"handbook, page 213"}})
+	now := s.read(heronSheet)
+	for line := range strings.Lines(old) {
+		if !strings.Contains(now, line) {
+			t.Errorf("the line %q is gone", line)
+		}
+	}
+	for _, want := range []string{"distance: 56000 mi", "time: 6 years", "at_least: 12 V", "less_than: 12.4 V"} {
+		if !strings.Contains(now, want) {
+			t.Errorf("the sheet lacks %q", want)
+		}
+	}
+	if got := s.page("/v/heron/p/battery").text("main"); !strings.Contains(got, "handbook, page 212") {
+		t.Error("the position does not name the handbook's interval")
+	}
+	f := sent(s.page(belt), "form#item")
+	if f.Get("l.when") != "rest-voltage band" || f.Get("l.figure") != "12 V to 12.4 V" {
+		t.Errorf("the limit comes back as %q, %q", f.Get("l.when"), f.Get("l.figure"))
+	}
+	s.edited("/v/bittern/sheet/p/top-hose", "form#item", url.Values{"i.distance": {"100000 km", ""}})
+	if got := s.read("vehicles/bittern.yaml"); !strings.Contains(got, "distance: 100000 km\n        time: 7 years\n") {
+		t.Error("the distance of an interval cannot be changed by itself")
+	}
+	s.edited("/v/heron/sheet/head", "form#head", url.Values{"about": {"Long van"}, "built": {"2009-06-01"}, "oil": {"7000"}})
+	now = s.read(heronSheet)
+	for _, want := range []string{"about: Long van\n", "built: 2009-06-01\n", "oil_change: {distance: 7000 km, time: 6 months}",
+		"stance: strictest # whom to follow"} {
+		if !strings.Contains(now, want) {
+			t.Errorf("the sheet lacks %q", want)
+		}
+	}
+	head := sent(s.page("/v/heron/sheet/head"), "form#head")
+	head.Set("yearly", "a lot")
+	if a := s.post("/v/heron/sheet/head", head); a.StatusCode != http.StatusUnprocessableEntity ||
+		!strings.Contains(parse(t, a.body).text(".faults"), "distance in a year") {
+		t.Errorf("a lot in a year: %s %s", a.Status, parse(t, a.body).text(".faults"))
+	}
 }
 
 // audit runs axe-core over the page as it stands.
@@ -350,29 +325,17 @@ func audit(t *testing.T, b *browser) {
 	}
 }
 
-// tabTo goes on with the tab key until a selector's element is reached.
-func (b *browser) tabTo(selector string) {
-	b.t.Helper()
-	if !js[bool](b, fmt.Sprintf("!!document.querySelector(%q)?.checkVisibility()", selector)) {
-		b.t.Fatalf("%s is not to be seen", selector)
-	}
-	for range 400 {
-		if js[bool](b, fmt.Sprintf("document.activeElement?.matches(%q)", selector)) {
-			return
-		}
-		b.do(chromedp.KeyEvent(kb.Tab))
-	}
-	b.t.Fatalf("the tab key does not reach %s", selector)
-}
-
 // spot is where a part of an element lies in the window, once it was scrolled there.
 func (b *browser) spot(selector string, x, y float64) (float64, float64) {
 	b.t.Helper()
 	if !js[bool](b, fmt.Sprintf("!!document.querySelector(%q)?.checkVisibility()", selector)) {
 		b.t.Fatalf("%s is not to be seen", selector)
 	}
-	at := js[[]float64](b, fmt.Sprintf(`(e => { e.scrollIntoView({block: "center"}); const r = e.getBoundingClientRect();
-		return [r.x + r.width * %g, r.y + r.height * %g] })(document.querySelector(%q))`, cmp.Or(x, 0.5), cmp.Or(y, 0.5), selector))
+	at := jsAwait[[]float64](b, fmt.Sprintf(`(async e => { e.scrollIntoView({block: "center"});
+		for (let i = 0; i < 2; i++) await new Promise(drawn => requestAnimationFrame(drawn));
+		const r = e.getBoundingClientRect();
+		return [r.x + r.width * %g, r.y + r.height * %g] })(document.querySelector(%q))`, cmp.Or(x, 0.5), cmp.Or(y, 0.5),
+		selector))
 	return at[0], at[1]
 }
 
@@ -404,16 +367,4 @@ func (b *browser) drag(selector string, dx, dy float64) {
 		b.finger(input.DispatchTouchEventTypeTouchMove, x+dx*part, y+dy*part)
 	}
 	b.finger(input.DispatchTouchEventTypeTouchEnd)
-}
-
-// The addresses of a sheet are among those of which every one is asked.
-func init() {
-	maps.Copy(samples, map[string]struct{ path, selector, says string }{
-		"GET /v/{id}/sheet/add":         {"/v/heron/sheet/add?from=below&x=30&y=40", "h1", "Add a position"},
-		"GET /v/{id}/sheet/p/{pos}":     {"/v/heron/sheet/p/top-hose", "h1", "hose"},
-		"GET /v/{id}/sheet/open":        {"/v/heron/sheet/open", "h1", "Add an opening"},
-		"GET /v/{id}/sheet/o/{opening}": {"/v/heron/sheet/o/undertray", "h1", "Undertray"},
-		"GET /v/{id}/walk":              {"/v/heron/walk", "h1", "Walk round the vehicle"},
-		"GET /v/{id}/known":             {"/v/heron/known", "h1", "parts"},
-	})
 }

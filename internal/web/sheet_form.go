@@ -116,6 +116,7 @@ func (f *typed) position(p *fleet.Position, known *catalogue.Catalogue) {
 	p.Unsure = f.Has("unsure")
 	p.Tools, p.Cautions, p.Note = f.lines("tools"), f.lines("cautions"), f.text("note")
 	p.Fasteners, p.Consumables = f.fasteners(), f.consumables()
+	p.Limits, p.Intervals = f.limits(p.Limits, kind), f.intervals(p.Intervals)
 	p.Part = fleet.PartSpec{Name: f.text("part"), Number: f.text("number"), Material: f.text("material"),
 		Quantity: f.text("quantity"), Supplier: f.text("supplier"),
 		Cost: f.quantity("cost", f.Get("cost"), units.Money, f.currency)}
@@ -176,6 +177,7 @@ func filledPosition(p *fleet.Position, kindName string) url.Values {
 	for id, q := range p.Part.Spec {
 		f.Set("spec."+id, q.String())
 	}
+	filledRules(f, p)
 	if p.LookOnly {
 		f.Set("look_only", "on")
 	}
@@ -249,11 +251,11 @@ type work struct{ F url.Values }
 
 // Fasteners are the rows there are and two more.
 func (w work) Fasteners() []fieldRow {
-	return w.rows("f", 2, "what", "count", "size", "torque", "note")
+	return w.rows("f", 2, []string{"what", "count", "size", "torque"}, "note")
 }
 
 // Consumables are the rows there are and one more.
-func (w work) Consumables() []fieldRow { return w.rows("c", 1, "what", "amount", "cost") }
+func (w work) Consumables() []fieldRow { return w.rows("c", 1, []string{"what", "amount", "cost"}) }
 
 // fieldRow is a row of fields: its number, its values by name, and whether it is
 // ticked as new.
@@ -263,15 +265,20 @@ type fieldRow struct {
 	New bool
 }
 
-func (w work) rows(of string, more int, names ...string) []fieldRow {
-	n := len(w.F[of+".what"])
-	for n > 0 && w.F[of+".what"][n-1] == "" {
-		n--
+// rows are those in which something is told, up to the last of them, and some more.
+func (w work) rows(of string, more int, tell []string, also ...string) []fieldRow {
+	n := 0
+	for _, name := range tell {
+		for i, v := range w.F[of+"."+name] {
+			if v != "" {
+				n = max(n, i+1)
+			}
+		}
 	}
 	out := make([]fieldRow, n+more)
 	for i := range out {
 		out[i] = fieldRow{i, map[string]string{}, slices.Contains(w.F[of+".new"], strconv.Itoa(i))}
-		for _, name := range names {
+		for _, name := range append(also, tell...) {
 			out[i].V[name] = nth(w.F[of+"."+name], i)
 		}
 	}
