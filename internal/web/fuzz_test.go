@@ -86,13 +86,14 @@ func newPosting(tb testing.TB) *posting {
 		"/v/wren/plan", "/v/wren/journal/" + firstNote, "/v/wren/journal/" + beltFitted,
 		"/v/wren/batch/" + firstNote, "/v/wren/walk", "/v/wren/known",
 		"/v/wren/sheet/add?from=above&x=30&y=40", "/v/wren/sheet/p/main-belt", "/v/wren/sheet/open",
-		"/v/wren/sheet/o/gearbox-drained", "/v/wren/settings", "/settings", "/new?" + answered.Encode()} {
+		"/v/wren/sheet/o/gearbox-drained", "/v/wren/sheet/head", "/v/wren/settings",
+		"/settings", "/new?" + answered.Encode()} {
 		p.collect(tb, path)
 	}
 	p.seeds = append(p.seeds, seed{"/v/wren/past/keep", url.Values{"batch": {journal.NewID()}, "keep": {"0"},
 		"no-0": {"1"}, "day-0": {"2020-01-02"}, "far-0": {"9000 km"}, "paid-0": {"20 EUR"}, "added-0": {"Battery"},
-		"words": {"belt renewed"},
-		"of-0":  {"main-belt"}, "fit-0": {"main-belt"}}.Encode()}) // its form comes of one that is sent
+		"words-0": {"belt renewed"},
+		"of-0":    {"main-belt"}, "fit-0": {"main-belt"}}.Encode()}) // its form comes of one that is sent
 	return p
 }
 

@@ -29,6 +29,7 @@ type noteRow struct {
 	intake.Past
 	I                     int
 	Keep                  bool
+	Clear                 bool // nothing was in doubt of it, nor is wrong
 	Day, Far, Paid, Added string
 	Fits                  []noteFit
 }
@@ -54,6 +55,16 @@ func (s *Server) pastPage(w http.ResponseWriter, r *http.Request) error {
 func (s *Server) layPast(r *http.Request, d *desk) pastPage {
 	return pastPage{Page: s.page(r, d, "add", "The past, "+d.vehicle.Name), Batch: s.opt.NewID(),
 		Headline: "Paste the past of " + d.vehicle.Name + ", a line a job."}
+}
+
+// Sure are the lines nothing is in doubt of.
+func (p pastPage) Sure() []noteRow {
+	return slices.DeleteFunc(slices.Clone(p.Lines), func(r noteRow) bool { return !r.Clear })
+}
+
+// Open are the lines that somebody has to look at.
+func (p pastPage) Open() []noteRow {
+	return slices.DeleteFunc(slices.Clone(p.Lines), func(r noteRow) bool { return r.Clear })
 }
 
 // pastRead shows what a notebook says, line by line. Nothing is kept by it.
@@ -84,7 +95,7 @@ func (s *Server) pastRead(w http.ResponseWriter, r *http.Request) error {
 	}
 	open := 0
 	for i, p := range n.Lines {
-		row := noteRow{Past: p, I: i, Keep: len(p.Doubts) == 0}
+		row := noteRow{Past: p, I: i, Keep: len(p.Doubts) == 0, Clear: len(p.Doubts) == 0}
 		if !row.Keep {
 			open++
 		}
@@ -172,15 +183,19 @@ func (s *Server) pastKeep(w http.ResponseWriter, r *http.Request) error {
 
 // noteRows reads the lines back from their fields, with what is wrong in those that are kept.
 func (d *desk) noteRows(f url.Values) (rows []noteRow, errs []error) {
-	for i := range min(len(f["words"]), mostRows) {
+	for i := range mostRows {
 		n := strconv.Itoa(i)
+		if !f.Has("no-" + n) {
+			break
+		}
 		field := func(name string) string { return strings.TrimSpace(f.Get(name + "-" + n)) }
 		row := noteRow{I: i, Keep: slices.Contains(f["keep"], n), Day: field("day"), Far: field("far"),
-			Paid: field("paid"), Added: field("added")}
+			Paid: field("paid"), Added: field("added"), Clear: f.Has("clear-" + n)}
 		row.No, _ = strconv.Atoi(field("no"))
-		row.Text, row.Words, row.Past.About = field("text"), strings.TrimSpace(f["words"][i]), f.Has("about-"+n)
+		row.Text, row.Words, row.Past.About = field("text"), field("words"), f.Has("about-"+n)
 		fault := func(err error) {
 			if err != nil && row.Keep {
+				row.Clear = false
 				errs = append(errs, &fleet.Error{Kind: fleet.Invalid, Where: fmt.Sprintf("line %d", row.No),
 					Msg: err.Error()})
 			}

@@ -45,7 +45,7 @@ func TestAPastIsPastedAndKept(t *testing.T) {
 	}
 	form.Add("keep", "2") // with a date that nobody settled
 	if a := s.post("/v/heron/past/keep", form); a.StatusCode != http.StatusUnprocessableEntity ||
-		!strings.Contains(a.body, "is not a date") || len(parse(t, a.body).find("input[name=words]")) != 4 {
+		!strings.Contains(a.body, "is not a date") || len(parse(t, a.body).find("fieldset.past")) != 4 {
 		t.Errorf("a line without a date: %s", a.Status)
 	}
 	form.Set("day-2", "2019-04-03")
