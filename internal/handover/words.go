@@ -264,7 +264,8 @@ func (l *Line) said() string {
 		}
 		return say.Sentence(words)
 	case l.Others > 0:
-		return say.Sentence(l.Words + "; " + say.Count(l.Others, "other answer", "other answers") + " that day: sound")
+		others := say.Count(l.Others, "other answer", "other answers")
+		return say.Sentence(strings.TrimSuffix(l.Words, ".") + "; " + others + " that day: sound")
 	}
 	return say.Sentence(l.Words)
 }
