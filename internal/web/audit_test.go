@@ -21,7 +21,7 @@ import (
 var audited = []string{"/", "/v/heron", "/v/heron?by=system", "/v/heron?open=undertray", "/v/heron/p/main-belt",
 	"/v/dunnock/p/tyres", "/v/heron/p/top-hose", "/kinds/ribbed-belt/means?check=cracks&answer=9",
 	"/v/heron/sheet/add?from=below&x=20&y=40", "/v/heron/sheet/p/top-hose", "/v/heron/sheet/o/undertray",
-	"/v/heron/walk", "/v/heron/known",
+	"/v/heron/sheet/head", "/v/heron/walk", "/v/heron/known",
 	"/v/heron/round", "/v/heron/round?open=all", "/v/heron/listen", "/v/heron/run", "/v/bittern/run/tipper-run",
 	"/v/heron/measure?run=main-run",
 	"/v/heron/job", "/v/heron/record", "/v/heron/handover", "/v/heron/handover?for=driver", "/take",
@@ -29,8 +29,7 @@ var audited = []string{"/", "/v/heron", "/v/heron?by=system", "/v/heron?open=und
 	"/v/heron/add", "/v/heron/sheet", "/v/heron/plan?also=water-pump&day=2026-12-05", "/v/heron/plan", "/plan",
 	"/plan/parts", "/v/heron/plan/parts", "/v/heron/plan?move=main-belt&to=2027-09", "/v/heron/trip?distance=3000",
 	"/reckoning", "/kinds", "/kinds/ribbed-belt", "/search?q=belt", "/new", "/settings", "/v/heron/settings",
-	"/v/heron/sheet/head", "/v/heron/sheet/add?from=below&x=20&y=40", "/v/heron/sheet/p/top-hose",
-	"/v/heron/sheet/o/undertray", "/v/heron/walk", "/v/heron/known", "/nowhere"}
+	"/nowhere"}
 
 // withInHand lists the pages, with those of a job sheet that is worked through; of a site where that
 // of the Dunnock is.
