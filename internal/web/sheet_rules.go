@@ -42,14 +42,17 @@ func filledRules(f url.Values, p *fleet.Position) {
 		l := &p.Limits[i]
 		when, figure := ruleWhen(l)
 		for name, v := range map[string]string{"was": strconv.Itoa(i), "when": when, "figure": figure,
-			"verdict": l.Verdict.String(), "authority": string(l.Authority), "source": l.Source.String(), "says": l.Says} {
+			"verdict": l.Verdict.String(), "authority": string(l.Authority), "source": l.Source.String(),
+			"says": l.Says} {
 			f.Add("l."+name, v)
 		}
 	}
 	for i := range p.Intervals {
 		v := &p.Intervals[i]
-		for name, text := range map[string]string{"was": strconv.Itoa(i), "do": v.Do, "distance": figureText(v.Distance),
-			"time": figureText(v.Time), "authority": string(v.Authority), "source": v.Source.String()} {
+		for name, text := range map[string]string{"was": strconv.Itoa(i), "do": v.Do,
+			"distance": figureText(v.Distance),
+			"time":     figureText(v.Time), "authority": string(v.Authority),
+			"source": v.Source.String()} {
 			f.Add("i."+name, text)
 		}
 	}
