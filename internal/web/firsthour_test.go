@@ -364,7 +364,8 @@ func (n *newcomer) walks(s *site) {
 	n.act("form[action='/v/wren/walk'] button.main")
 	n.until(`location.search === "?saved=1"`)
 	n.look("the walk kept", false)
-	if now := s.read(wrenSheet); !strings.Contains(now, "{id: bypass-hose, ") || !strings.Contains(now, "unsure: true") {
+	if now := s.read(wrenSheet); !strings.Contains(now, "{id: bypass-hose, ") ||
+		!strings.Contains(now, "unsure: true") {
 		n.t.Error("what was said on the walk is not on the sheet")
 	}
 	n.act("main a[href='/v/wren/known']")

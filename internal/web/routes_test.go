@@ -254,7 +254,8 @@ func TestEveryTemplateHasItsPage(t *testing.T) {
 		"measure": measurePage{}, "runkeep": runKeepPage{},
 		"devices": devicesPage{}, "settings": settingsPage{}, "pair": pairPage{}, "card": cardPage{},
 		"handover": handoverPage{}, "take": takePage{},
-		"sheetposition": itemPage{}, "sheetopening": itemPage{}, "walk": walkPage{}, "known": knownPage{}, "sheethead": headPage{},
+		"sheetposition": itemPage{}, "sheetopening": itemPage{}, "walk": walkPage{}, "known": knownPage{},
+		"sheethead": headPage{},
 	}
 	for name := range s.server.pages {
 		if _, ok := values[name]; !ok {

@@ -272,7 +272,8 @@ func TestLimitsAndHeadOfASheet(t *testing.T) {
 			}
 		}
 	}
-	s.edited(belt, "form#item", url.Values{"i.distance": {"56000 mi"}, "i.time": {"6"}, "i.source": {"handbook, page 212"},
+	s.edited(belt, "form#item", url.Values{"i.distance": {"56000 mi"}, "i.time": {"6"},
+		"i.source": {"handbook, page 212"},
 		"l.when": {"rest-voltage band"}, "l.figure": {"12 V to 12.4 V"}, "l.verdict": {"watch"},
 		"l.source": {"handbook, page 213"}})
 	now := s.read(heronSheet)
@@ -297,9 +298,11 @@ func TestLimitsAndHeadOfASheet(t *testing.T) {
 	if got := s.read("vehicles/bittern.yaml"); !strings.Contains(got, "distance: 100000 km\n        time: 7 years\n") {
 		t.Error("the distance of an interval cannot be changed by itself")
 	}
-	s.edited("/v/heron/sheet/head", "form#head", url.Values{"about": {"Long van"}, "built": {"2009-06-01"}, "oil": {"7000"}})
+	s.edited("/v/heron/sheet/head", "form#head", url.Values{"about": {"Long van"}, "built": {"2009-06-01"},
+		"oil": {"7000"}})
 	now = s.read(heronSheet)
-	for _, want := range []string{"about: Long van\n", "built: 2009-06-01\n", "oil_change: {distance: 7000 km, time: 6 months}",
+	for _, want := range []string{"about: Long van\n", "built: 2009-06-01\n",
+		"oil_change: {distance: 7000 km, time: 6 months}",
 		"stance: strictest # whom to follow"} {
 		if !strings.Contains(now, want) {
 			t.Errorf("the sheet lacks %q", want)
