@@ -274,7 +274,7 @@ func TestLimitsAndHeadOfASheet(t *testing.T) {
 	}
 	s.edited(belt, "form#item", url.Values{"i.distance": {"56000 mi"}, "i.time": {"6"},
 		"i.source": {"handbook, page 212"},
-		"l.when": {"rest-voltage band"}, "l.figure": {"12 V to 12.4 V"}, "l.verdict": {"watch"},
+		"l.when":   {"rest-voltage band"}, "l.figure": {"12 V to 12.4 V"}, "l.verdict": {"watch"},
 		"l.source": {"handbook, page 213"}})
 	now := s.read(heronSheet)
 	for line := range strings.Lines(old) {
