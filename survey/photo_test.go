@@ -80,8 +80,7 @@ func share(lo, v, hi float64) float64 {
 // TestPhotographs renders photographs (see package surveytest: 3 000 px wide, to 35 degrees, from 1.5 to 2.5 m, six to
 // nine pulleys, each rim evenly up to 10 mm before or behind the plane, a lens of two terms, hoses and brackets in
 // front, touches 3 px off across the rim) and works out the run from each. Ten of the 300, or all of them with
-// UNDERTRAY_SOAK. Aimed at are 95 in 100 for all three; of all 300 the first row has 284, one too few (29 November),
-// and is held to that. Ten are held to what ten can tell.
+// UNDERTRAY_SOAK. 95 in 100 are held to for all three; ten are held to what ten can tell.
 func TestPhotographs(t *testing.T) {
 	step, slack := uint64(30), 0.2
 	if os.Getenv("UNDERTRAY_SOAK") != "" {
@@ -118,7 +117,7 @@ func TestPhotographs(t *testing.T) {
 		least    float64 // share within the limit
 		bandHeld []float64
 	}{
-		{"length, one diameter known", pick(func(o outcome) float64 { return o.off }), 0.01, 284.0 / 300,
+		{"length, one diameter known", pick(func(o outcome) float64 { return o.off }), 0.01, 0.95,
 			pick(func(o outcome) float64 { return o.held })},
 		{"one pulley 10 mm larger or smaller, belt known", pick(func(o outcome) float64 { return o.after }),
 			0.004, 0.95,
