@@ -46,6 +46,7 @@ type way struct {
 	after  time.Duration // from its arrival to the kill
 	struck chan struct{} // closed once the fault is done
 	alive  atomic.Bool
+	kills  atomic.Int64 // of servers to which a round was on its way
 }
 
 func newWay(t *testing.T, s shed) *way {
@@ -105,6 +106,7 @@ func (w *way) pass(out http.ResponseWriter, r *http.Request) {
 			kill.Stop() // a server that was quicker dies before the next round
 			w.alive.Store(false)
 			p.Kill()
+			w.kills.Add(1)
 		}()
 		proxy.ServeHTTP(out, r)
 	case closedEarly:
@@ -215,6 +217,9 @@ func (p *phone) fill(mark string) {
 	}
 }
 
+// leastKills is how many servers of each store are killed in every run.
+const leastKills = 3
+
 // TestKilledUnderAPhone: rounds are filled in and kept on a phone while servers are
 // killed between request and reply, replies get lost and pages are closed. The phone
 // does what it does by itself, its owner opens the page again: each round is there
@@ -228,11 +233,12 @@ func TestKilledUnderAPhone(t *testing.T) {
 			w, random, sent := newWay(t, s), randomOf(t, 0), tally{}
 			todo := shareOf(50, 8*time.Second)
 			var of [faults]int
-			n := 0
-			until(todo.most, func() bool {
+			n, begun := 0, time.Now()
+			until(2*time.Hour, func() bool {
 				n++
 				fault := random.IntN(faults)
-				if random.IntN(2) == 0 {
+				// On a machine so busy that a round takes seconds, servers are killed all the same.
+				if random.IntN(2) == 0 || time.Since(begun) > todo.most {
 					fault = killed
 				}
 				of[fault]++
@@ -240,7 +246,7 @@ func TestKilledUnderAPhone(t *testing.T) {
 				sent[mark] = false
 				p.round(w, random, mark, fault)
 				sent[mark] = true
-				return of[killed] < todo.kills
+				return of[killed] < todo.kills && (of[killed] < leastKills || time.Since(begun) < todo.most)
 			})
 			p.close()
 			if w.alive.Load() {
@@ -250,8 +256,8 @@ func TestKilledUnderAPhone(t *testing.T) {
 			for i, n := range of {
 				t.Logf("%s: %d", faultNames[i], n)
 			}
-			if of[killed] == 0 {
-				t.Error("no server was killed")
+			if of[killed] < leastKills || w.kills.Load() < leastKills {
+				t.Errorf("%d servers were to be killed, %d were", of[killed], w.kills.Load())
 			}
 		})
 	}

@@ -328,10 +328,15 @@ func (b *builder) addChange(t Task) {
 	js := &Step{Kind: StepChange, From: p.From, Minutes: cmp.Or(p.Minutes, PartMinutes), Position: p,
 		Cautions: slices.Concat(j.Kind.Cautions, p.Cautions), Never: j.Kind.Never,
 		Torques: torques(p.Name, p.Fasteners)}
-	if how := j.Kind.Between; how != nil && slices.ContainsFunc(b.openingsOf(t), func(id string) bool {
-		return leaves(b.r.Vehicle.Opening(id), j.Kind.Leaves...)
-	}) {
-		js.Between = how
+	for _, id := range b.openingsOf(t) {
+		o := b.r.Vehicle.Opening(id)
+		if how := j.Kind.Between; how != nil && leaves(o, j.Kind.Leaves...) {
+			js.Between = how
+			if !how.Before { // the drain is closed where it was opened
+				js.From = o.From
+			}
+			break
+		}
 	}
 	b.add("change:"+p.ID, b.ranks[p.ID], js, slices.Concat(while, b.emptied(t, while)), after)
 }

@@ -48,7 +48,7 @@ func (b *builder) addClosings() {
 		after = append(after, b.closingByState(o)...)
 		js := &Step{Kind: StepClose, Opening: o}
 		if o.Undo != "" {
-			js.Do, js.From, js.Minutes, js.Torques = o.Undo, o.From, o.UndoMinutes, torques(o.Undo, o.Fasteners)
+			js.Do, js.From, js.Minutes, js.Torques = o.Undo, undoneFrom(o), o.UndoMinutes, torques(o.Undo, o.Fasteners)
 		}
 		b.add(closeID(o.ID), 1000+len(b.open)-i, js, nil, after)
 	}
@@ -64,6 +64,15 @@ func (b *builder) turnedOnStands() bool {
 			return a.Raised && useOf(a.Engine, a.Needs).Turns()
 		})
 	})
+}
+
+// undoneFrom is where one stands to put an opening back: coolant and engine oil run out below and are
+// filled in above (common practice); all else goes back where it came from.
+func undoneFrom(o *fleet.Opening) fleet.Side {
+	if leaves(o, machine.CoolantOut, machine.OilOut) {
+		return fleet.Above
+	}
+	return o.From
 }
 
 // closingByState returns the closings that come first for the sake of the

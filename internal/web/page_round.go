@@ -282,7 +282,7 @@ func checkOf(k *catalogue.Kind, position string, c visit.CheckItem, typed url.Va
 		row.Answers = append(row.Answers, answerRow{a.ID, a.Say, a.Plate, row.Typed == a.ID})
 	}
 	if c.Last != nil {
-		row.Last = visit.FoundWords(k, c.Last) + ", on " + c.Last.Date.Long()
+		row.Last = strings.TrimPrefix(visit.FoundWords(k, c.Last), c.Title()+": ") + ", " + c.Last.Date.Short()
 	}
 	return row
 }

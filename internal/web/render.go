@@ -88,9 +88,9 @@ func loadPages(a *assets) (pages, error) {
 		"listing":  say.Listing,
 		"number":   func(i int) int { return i + 1 },
 		"dict":     dict,
-		"json": func(v any) (string, error) {
+		"json": func(v any) (template.HTML, error) { // it holds no <, > or &: encoding/json writes those as \u003c
 			out, err := json.Marshal(v)
-			return string(out), err
+			return template.HTML(out), err
 		},
 	}
 	layout, err := template.New(layoutName).Funcs(funcs).ParseFS(templateFiles, "templates/"+layoutName,

@@ -237,6 +237,45 @@ func TestAssets(t *testing.T) {
 	}
 }
 
+// Of a script or style nothing is left out but lines that are remarks as a whole.
+func TestOnlyRemarksAreLeftOut(t *testing.T) {
+	a, err := loadAssets()
+	if err != nil {
+		t.Fatal(err)
+	}
+	out := 0
+	for name, f := range a.files {
+		src, err := staticFiles.ReadFile("static/" + name)
+		if err != nil {
+			continue // made by the program
+		}
+		sent, remark := strings.Split(string(f.plain), "\n"), false
+		for line := range strings.Lines(string(src)) {
+			line = strings.TrimSuffix(line, "\n")
+			if words := strings.TrimSpace(line); strings.HasPrefix(words, "/*") && !strings.Contains(words, "*/") {
+				remark = true
+			} else if sent[0] == line {
+				if sent = sent[1:]; remark {
+					t.Fatalf("%s: sent from the middle of a remark: %s", name, line)
+				}
+				continue
+			} else if !remark && !strings.HasPrefix(words, "//") && !(strings.HasPrefix(words, "/*") &&
+				strings.Index(words, "*/") == len(words)-2) {
+				t.Fatalf("%s: left out: %s", name, line)
+			}
+			if out++; strings.HasSuffix(line, "*/") {
+				remark = false
+			}
+		}
+		if len(sent) != 1 || sent[0] != "" {
+			t.Errorf("%s: sent besides: %q", name, sent)
+		}
+	}
+	if out < 200 {
+		t.Errorf("only %d lines are left out", out)
+	}
+}
+
 func TestTakesGzip(t *testing.T) {
 	for accept, want := range map[string]bool{"gzip": true, "br, gzip;q=0.8": true, "gzip;q=0": false,
 		"gzip; q=0": false, "identity": false, "": false, "xgzip": false} {
