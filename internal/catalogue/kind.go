@@ -524,13 +524,14 @@ func Advices() []string { return []string{StopNow, DriveHome, LookTonight} }
 const (
 	AtAbove      = "from-above"
 	AtBelow      = "from-below"
+	AtHelped     = "second-person" // in the vehicle, which stands on stands
 	AtRunning    = "engine-running"
 	AtRunningFor = "leak-running" // what was opened from below is watched while it runs
 	AtParked     = "parked"       // a start is asked for, and a part that parks the vehicle bars it
 )
 
 // CautionPlaces lists where cautions are said.
-func CautionPlaces() []string { return []string{AtAbove, AtBelow, AtRunning, AtRunningFor, AtParked} }
+func CautionPlaces() []string { return []string{AtAbove, AtBelow, AtHelped, AtRunning, AtRunningFor, AtParked} }
 
 // Severe says what counts as severe service and by which factors intervals
 // shrink: a distance by Distance, a time by a factor between Time and TimeTo.

@@ -387,7 +387,8 @@ func lastStages(r *advise.Report) []stageRule {
 	all := func(*judge.Judgement) bool { return true }
 	running := slices.Concat(barredCautions(r), r.Catalogue.CautionsAt(catalogue.AtRunning))
 	return []stageRule{
-		{kind: StageHelped, cautions: r.Catalogue.CautionsAt(catalogue.AtBelow), takes: all,
+		{kind: StageHelped, takes: all, cautions: slices.Concat(r.Catalogue.CautionsAt(catalogue.AtBelow),
+			r.Catalogue.CautionsAt(catalogue.AtHelped)),
 			check: func(c *catalogue.Check) bool { return !whole(c) && c.Helper }},
 		{kind: StageBoth, cautions: running, takes: all,
 			check: func(c *catalogue.Check) bool { return whole(c) && c.Helper }},
