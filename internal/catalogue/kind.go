@@ -531,7 +531,9 @@ const (
 )
 
 // CautionPlaces lists where cautions are said.
-func CautionPlaces() []string { return []string{AtAbove, AtBelow, AtHelped, AtRunning, AtRunningFor, AtParked} }
+func CautionPlaces() []string {
+	return []string{AtAbove, AtBelow, AtHelped, AtRunning, AtRunningFor, AtParked}
+}
 
 // Severe says what counts as severe service and by which factors intervals
 // shrink: a distance by Distance, a time by a factor between Time and TimeTo.

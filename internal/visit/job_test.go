@@ -229,3 +229,40 @@ func TestRoundsNameTheTorquesOfWhatTheyOpen(t *testing.T) {
 		}
 	}
 }
+
+// Of what was seen on one day a stop shows the answer of the check that finds most, unless another one stands for
+// the verdict.
+func TestTheLastAnswerIsTheLikeliest(t *testing.T) {
+	several := 0
+	for _, r := range demotest.All(t) {
+		round, err := NewRound(r, RoundOptions{Open: []string{OpenAll}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, st := range round.Stages {
+			for _, stop := range st.Stops {
+				last := stop.Last()
+				if last == nil || stop.Judgement.Verdict >= fleet.Watch {
+					continue
+				}
+				part, rank := stop.Judgement.Place.Fitted, map[string]int{}
+				for _, c := range stop.Checks {
+					rank[c.ID] = c.Likely
+				}
+				shown, ok := rank[last.Check]
+				for _, f := range stop.Judgement.Place.Findings {
+					other, asked := rank[f.Check]
+					if !ok || !asked || f.Date != last.Date || f.Check == last.Check || !part.Had(f) {
+						continue
+					}
+					if several++; other < shown {
+						t.Errorf("%s, %s: %s is shown, not %s", r.Vehicle.ID, stop.Position.ID, last.Check, f.Check)
+					}
+				}
+			}
+		}
+	}
+	if several < 50 {
+		t.Errorf("only %d stops had several answers of a day", several)
+	}
+}

@@ -90,9 +90,8 @@ func TestAFluidIsChangedByDrainingAndFilling(t *testing.T) {
 			}
 			seen[j.Kind.ID] = seen[j.Kind.ID] || out
 			for _, s := range job.Steps {
-				filled := s.Kind == visit.StepClose && slices.ContainsFunc(s.Opening.Leaves, func(u machine.Undone) bool {
-					return u == machine.CoolantOut || u == machine.OilOut
-				})
+				filled := s.Kind == visit.StepClose && (slices.Contains(s.Opening.Leaves, machine.CoolantOut) ||
+					slices.Contains(s.Opening.Leaves, machine.OilOut))
 				plugged := s.Kind == visit.StepChange && plug.MatchString(s.Text())
 				if filled && s.From != fleet.Above || plugged && s.From != drainedFrom(job, j.Kind.Leaves) {
 					t.Errorf("%s, %s: %q stands under %q", r.Vehicle.About, j.Position.ID, s.Text(), s.From)

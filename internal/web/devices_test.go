@@ -50,6 +50,19 @@ func (g *guarded) as(m door.May) []string {
 	return []string{"Cookie", deviceCookie + "=" + g.keys[m]}
 }
 
+// Where browsers keep no pages a round says so before it is begun, and nowhere else.
+func TestARoundOverPlainHTTPSaysSo(t *testing.T) {
+	g := newGuarded(t)
+	for host, want := range map[string]bool{"localhost:8337": false, "yard.example": true} {
+		r := g.request("GET", "/v/heron/round", nil)
+		r.Host = host
+		r.Header.Set("Cookie", g.as(door.All)[1])
+		if a := g.do(r); a.StatusCode != http.StatusOK || strings.Contains(a.body, "Over plain HTTP") != want {
+			t.Errorf("%s: %s, said %v", host, a.Status, !want)
+		}
+	}
+}
+
 // open are the addresses that answer whoever asks.
 var open = []string{"GET /login", "POST /login", "GET /pair", "POST /pair", "GET /" + door.CAFile,
 	"GET /assets/{build}/{name}"}

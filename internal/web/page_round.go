@@ -33,6 +33,7 @@ type roundPage struct {
 	Closes   []openRow // at the end, where nothing is run before it
 	Stops    int
 	Faults   []fault
+	Plain    bool      // over a connection by which browsers keep no pages
 	Bays     []bareBay // where a stop is, for script
 	Table    answerTable
 }
@@ -158,7 +159,7 @@ func (s *Server) layRound(d *desk, r *http.Request, chosen, typed url.Values) (*
 		return nil, nil, err
 	}
 	page := &roundPage{Have: have, Picked: round.PickedWords(), Page: s.page(r, d, "round", "Round, "+d.vehicle.Name),
-		Form: s.roundForm(d, r), Minutes: round.Minutes, By: "walk"}
+		Form: s.roundForm(d, r), Minutes: round.Minutes, By: "walk", Plain: !s.opt.Secure && !localName(r.Host)}
 	if opt.BySystem {
 		page.By = "system"
 	}
