@@ -208,12 +208,14 @@ const (
 // fill answers the round and keeps it.
 func (p *phone) fill(mark string) {
 	p.t.Helper()
-	if !p.is(fmt.Sprintf(`(() => { const form = document.querySelector("#round");
+	filled, err := chromedp.Run(p.tab, chromedp.Evaluate[bool](fmt.Sprintf(`(() => { const form = document.querySelector("#round");
+		for (const folded of form.querySelectorAll("noscript")) folded.outerHTML = folded.textContent; // as a touch does
 		for (const [name, value] of Object.entries({"a.tyres.tread": "6 mm", "a.wipers.wiping": "clean", "n.tyres": %q}))
 			form.elements.namedItem(name).value = value;
 		form.dispatchEvent(new Event("change", {bubbles: true}));
-		return %s })()`, mark, press)) {
-		p.t.Fatalf("%s cannot be filled in", mark)
+		return %s })()`, mark, press)))
+	if err != nil || !filled {
+		p.t.Fatalf("%s cannot be filled in: %v, %v", mark, filled, err)
 	}
 }
 

@@ -308,8 +308,8 @@ func fresh(cautions []string, said map[string]bool) []string {
 	return out
 }
 
-// Last is the finding that the verdict on the part rests on, or the newest, of one day that of the likeliest check; of
-// what is asked here where any of that was answered. Nil for none.
+// Last is the finding that the verdict on the part rests on, or the newest; of what is
+// asked here where any of that was answered. Nil for none.
 func (s *Stop) Last() *fleet.Finding {
 	var last, other *fleet.Finding
 	j := s.Judgement
@@ -322,8 +322,7 @@ func (s *Stop) Last() *fleet.Finding {
 		if !here(f.Check) {
 			at = &other
 		}
-		if j.Place.Fitted.Had(f) && (*at == nil || (*at).Date.Before(f.Date) ||
-			f.Date == (*at).Date && s.likely(f.Check) <= s.likely((*at).Check)) {
+		if j.Place.Fitted.Had(f) && (*at == nil || !f.Date.Before((*at).Date)) {
 			*at = f
 		}
 	}
@@ -334,17 +333,6 @@ func (s *Stop) Last() *fleet.Finding {
 		}
 	}
 	return cmp.Or(last, other)
-}
-
-// likely is the place of a check among those of the stop by which something is found; behind them all where it is
-// none of them.
-func (s *Stop) likely(check string) int {
-	for _, c := range s.Checks {
-		if c.ID == check {
-			return c.Likely
-		}
-	}
-	return len(s.Checks)
 }
 
 func (r *Round) number() {
