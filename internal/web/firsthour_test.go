@@ -665,6 +665,7 @@ func (b *browser) add(s *site, what string, fields map[string]string) {
 func (b *browser) hourRound(s *site) {
 	b.t.Helper()
 	b.do(chromedp.Navigate(s.url + "/v/wren/round?open=all"))
+	b.until(restVoltage + ` !== null`) // with its questions unfolded
 	answers := [][2]string{{"a.main-belt.surface", "clean"}, {"a.main-belt.edge", "clean"},
 		{"a.top-hose.squeeze-ends", "softer-end"}, {"a.top-hose.leak", "none"},
 		{"a.bottom-hose.squeeze-ends", "same"}, {"a.water-pump.weep-hole", "dry-stain"},

@@ -8,6 +8,7 @@ import (
 	"os"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/chromedp/cdproto/input"
 	"github.com/chromedp/chromedp"
@@ -370,4 +371,5 @@ func (b *browser) drag(selector string, dx, dy float64) {
 		b.finger(input.DispatchTouchEventTypeTouchMove, x+dx*part, y+dy*part)
 	}
 	b.finger(input.DispatchTouchEventTypeTouchEnd)
+	time.Sleep(500 * time.Millisecond) // a touch at once after a drag only ends what the drag set going
 }
