@@ -74,7 +74,8 @@ var ofOwners = []string{"GET /devices", "POST /devices", "POST /devices/{device}
 	"POST /v/{id}/sheet", "GET /new", "POST /new",
 	"POST /v/{id}/sheet/marks", "POST /v/{id}/sheet/undo", "GET /v/{id}/sheet/add", "POST /v/{id}/sheet/add",
 	"GET /v/{id}/sheet/p/{pos}", "POST /v/{id}/sheet/p/{pos}", "GET /v/{id}/sheet/open", "POST /v/{id}/sheet/open",
-	"GET /v/{id}/sheet/o/{opening}", "POST /v/{id}/sheet/o/{opening}", "GET /v/{id}/walk", "POST /v/{id}/walk",
+	"GET /v/{id}/sheet/o/{opening}", "POST /v/{id}/sheet/o/{opening}",
+	"GET /v/{id}/sheet/head", "POST /v/{id}/sheet/head", "GET /v/{id}/walk", "POST /v/{id}/walk",
 	"GET /settings", "POST /settings", "GET /v/{id}/settings", "POST /v/{id}/settings",
 	"POST /v/{id}/p/{pos}/aside", "POST /v/{id}/p/{pos}/aside/back", "POST /v/{id}/batch/{batch}/undo",
 	"POST /v/{id}/runs"}
