@@ -81,7 +81,7 @@ func TestPlanAndTripRefuse(t *testing.T) {
 		{[]string{"plan", "heron", "--on-visit", "2027-01-01"}, exitInvalid, "--also"},
 		{[]string{"plan", "heron", "--also", "mainbelt"}, exitNotFound, "main-belt"},
 		{[]string{"plan", "heron", "--since", "2030-01-01"}, exitInvalid, "not earlier"},
-		{[]string{"trip", "heron", "far"}, exitInvalid, "DISTANCE"},
+		{[]string{"trip", "heron", "far"}, exitInvalid, "distance: \"far\""},
 		{[]string{"trip", "heron", "100 km", "--under", "never"}, exitInvalid, "1in50"},
 		{[]string{"job", "heron", "--visit", "99"}, exitNotFound, "no visit 99"},
 		{[]string{"job", "heron", "main-belt", "--visit", "1"}, exitInvalid, "--visit"},
