@@ -2,7 +2,6 @@ package arch
 
 import (
 	"go/ast"
-	"go/importer"
 	"go/parser"
 	"go/token"
 	"go/types"
@@ -131,24 +130,22 @@ func isCall(c *ast.CallExpr, pkg, name string) bool {
 // TestRoomsDecideWithoutWords: a room without its words and the JSON views that
 // carry them still type-checks, so no decision hangs on a phrase.
 func TestRoomsDecideWithoutWords(t *testing.T) {
-	fset := token.NewFileSet()
-	from := importer.ForCompiler(fset, "source", nil)
 	for _, room := range rooms {
 		var files []*ast.File
 		for _, f := range roomFiles(t, room) {
 			if renders(f) {
 				continue
 			}
-			tree, err := parser.ParseFile(fset, f, nil, 0)
+			tree, err := parser.ParseFile(sourceSet, f, nil, 0)
 			if err != nil {
 				t.Fatal(err)
 			}
 			files = append(files, tree)
 		}
-		conf := types.Config{Importer: from, Error: func(err error) {
+		conf := types.Config{Importer: fromSource, Error: func(err error) {
 			t.Errorf("room %s without its words: %v", room, err)
 		}}
-		_, _ = conf.Check("undertray/internal/"+room, fset, files, nil) // Error hears of every fault
+		_, _ = conf.Check("undertray/internal/"+room, sourceSet, files, nil) // Error hears of every fault
 	}
 }
 
