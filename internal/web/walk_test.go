@@ -372,6 +372,7 @@ func TestTheDeviceSaysWhatTheJudgeSays(t *testing.T) {
 	report := demotest.Reports(t)["heron"]
 	b.do(chromedp.EmulateViewport(390, 664), chromedp.Navigate(s.url+longRound))
 	b.until(`document.querySelector(".by-step") !== null`)
+	js[any](b, `dispatchEvent(new Event("beforeprint"))`) // with every question
 	var asked []deviceAsked
 	for i := range report.Judgements {
 		j := &report.Judgements[i]
