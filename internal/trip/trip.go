@@ -46,7 +46,7 @@ type far struct {
 
 func farOf(v *fleet.Vehicle) far {
 	if v.Counts == fleet.ByHours {
-		return far{8, 10_000, "h", "hours of work"}
+		return far{8, 24 * daysMost, "h", "hours of work"} // no more than there are
 	}
 	return far{500, 100_000, "km", "a distance"}
 }
@@ -219,7 +219,7 @@ func check(r *advise.Report, opt *Options) error {
 	}
 	f := farOf(r.Vehicle)
 	if opt.Days == 0 {
-		opt.Days = max(1, int(math.Ceil(opt.Km/f.perDay)))
+		opt.Days = min(max(1, int(math.Ceil(opt.Km/f.perDay))), daysMost)
 	}
 	switch {
 	case !(opt.Km > 0) || opt.Km > f.longest:
