@@ -54,6 +54,22 @@ type Again struct {
 
 func (a *Again) inHours() { a.Distance, a.Hours = a.Hours, nil }
 
+// MarshalYAML writes hours where a sheet says them.
+func (a Again) MarshalYAML() (any, error) {
+	type plain Again
+	a.Distance, a.Hours = sheetHours(a.Distance, a.Hours)
+	return plain(a), nil
+}
+
+// sheetHours are a distance and hours as a sheet says them: what counts hours holds those in
+// the place of its distance once it is read.
+func sheetHours(distance, hours *units.Quantity) (_, _ *units.Quantity) {
+	if distance != nil && distance.Dimension() == units.EngineHours {
+		return nil, distance
+	}
+	return distance, hours
+}
+
 // Interval is a distance and/or a time after which something is due.
 type Interval struct {
 	// Do is what is due: "replace" or "inspect".
@@ -103,6 +119,14 @@ func (iv *Interval) InHours() bool {
 	}
 	iv.OnCondition = iv.Do == DoReplace
 	return iv.OnCondition
+}
+
+// MarshalYAML writes hours where a sheet says them.
+func (iv Interval) MarshalYAML() (any, error) {
+	type plain Interval
+	iv.Distance, iv.Hours = sheetHours(iv.Distance, iv.Hours)
+	iv.DistanceTo, iv.HoursTo = sheetHours(iv.DistanceTo, iv.HoursTo)
+	return plain(iv), nil
 }
 
 // InHours leaves out the distances of a limit for a vehicle that counts hours: its times

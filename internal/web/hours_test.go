@@ -18,9 +18,8 @@ import (
 // words of an authority or of a step.
 var byRoad = regexp.MustCompile(`(?i)\d[\d ]* (?:km|mi)\b|odometer|distance`)
 
-// A tractor that counts hours is read about in hours on every page, and takes hours alone; what
-// it counts stays once readings are there.
-func TestPagesOfWhatCountsHours(t *testing.T) {
+// tractorSite is the demo with a tractor that counts hours, read once a year, and its sheet.
+func tractorSite(t *testing.T) (*site, string) {
 	s := demoSite(t)
 	src, err := ask.Build(ask.Answers{Say: map[string]string{"sort": "tractor"}},
 		ask.Filling{Vehicle: "coot", Name: "Coot", Built: civil.MustParse("2012-04-01")})
@@ -32,6 +31,55 @@ func TestPagesOfWhatCountsHours(t *testing.T) {
 		q := units.MustParse(read)
 		s.record("coot", &fleet.Entry{Type: fleet.TypeOdometer, Odometer: &q, Date: demo.Today.AddMonths(12 * (i - 3))})
 	}
+	return s, string(src)
+}
+
+// The forms of a sheet that counts hours take them, keep them in their place, and refuse distances; a change
+// of what it counts is not undone into what the journal contradicts.
+func TestFormsOfWhatCountsHours(t *testing.T) {
+	s, src := tractorSite(t)
+	s.edited("/v/coot/sheet/head", "form#head", nil)
+	s.edited("/v/coot/sheet/p/fan-belt", "form#item", nil)
+	if s.read("vehicles/coot.yaml") != src {
+		t.Error("forms that were sent as they came changed the sheet")
+	}
+	s.edited("/v/coot/sheet/head", "form#head", url.Values{"yearly": {"150"}, "oil": {"120"}})
+	s.edited("/v/coot/sheet/p/fan-belt", "form#item", url.Values{"i.distance": {"300"}, "i.source": {"handbook, page 9"}})
+	now := s.read("vehicles/coot.yaml")
+	for _, want := range []string{"yearly: 150 h", "oil_change: {hours: 120 h, time: ", "hours: 300 h\n"} {
+		if !strings.Contains(now, want) {
+			t.Errorf("the sheet lacks %q", want)
+		}
+	}
+	head := sent(s.page("/v/coot/sheet/head"), "form#head")
+	head.Set("oil", "120 km")
+	if a := s.post("/v/coot/sheet/head", head); a.StatusCode != http.StatusUnprocessableEntity ||
+		s.read("vehicles/coot.yaml") != now {
+		t.Errorf("a distance is taken: %s", a.Status)
+	}
+
+	// Rook counted distance by mistake; once hours are read, that does not come back.
+	km := strings.NewReplacer("vehicle: coot", "vehicle: rook", "counts: hours", "counts: distance",
+		"yearly: 200 h", "yearly: 900 km", "{hours: 100 h, ", "{").Replace(src)
+	const file = "vehicles/rook.yaml"
+	s.write(file, km)
+	was := func() string { return value(s.page("/v/rook/sheet").find("input[name=was]")[0], "value") }
+	hours := strings.Replace(src, "vehicle: coot", "vehicle: rook", 1)
+	if a := s.post("/v/rook/sheet", url.Values{"text": {hours}, "was": {was()}}); a.StatusCode != http.StatusSeeOther {
+		t.Fatal(a.Status, parse(t, a.body).text(".faults"))
+	}
+	q := units.MustParse("40 h")
+	s.record("rook", &fleet.Entry{Type: fleet.TypeOdometer, Odometer: &q, Date: demo.Today})
+	if a := s.post("/v/rook/sheet/undo", url.Values{"was": {was()}}); a.StatusCode != http.StatusConflict ||
+		!strings.Contains(a.body, "journal reads 40 h") || s.read(file) != hours {
+		t.Errorf("distance came back: %s", a.Status)
+	}
+}
+
+// A tractor that counts hours is read about in hours on every page, and takes hours alone; what
+// it counts stays once readings are there.
+func TestPagesOfWhatCountsHours(t *testing.T) {
+	s, src := tractorSite(t)
 	s.record("coot", &fleet.Entry{Type: fleet.TypeFitted, Date: demo.Today.AddMonths(-12),
 		Fitted: &fleet.Fitted{Position: "engine-oil", Known: fleet.Recorded}})
 	for _, path := range []string{"", "/round", "/round?open=all", "/job", "/plan", "/trip", "/trip?distance=40",

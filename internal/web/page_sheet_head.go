@@ -58,9 +58,8 @@ func (f *typed) head(v *fleet.Vehicle) error {
 		v.Stance = stance // strictest is what a sheet that says nothing comes to
 	}
 	v.Severe = f.Has("severe")
-	far := f.prefs.Preferred(units.Distance)
-	v.Yearly = f.quantity("distance in a year", f.Get("yearly"), units.Distance, far)
-	v.OilChange = fleet.Again{Distance: f.quantity("oil change, distance", f.Get("oil"), units.Distance, far),
+	v.Yearly = f.far("in a year", f.Get("yearly"))
+	v.OilChange = fleet.Again{Distance: f.far("oil change", f.Get("oil")),
 		Time: f.quantity("oil change, time", f.Get("oil-time"), units.TimeSpan, "months")}
 	v.Costs.Recovery = f.quantity("recovery", f.Get("recovery"), units.Money, f.currency)
 	v.Built = civil.Date{}
@@ -104,15 +103,11 @@ func (s *Server) sheetHeadKeep(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	err = s.changeSheet(r, func(v *fleet.Vehicle, _ *catalogue.Catalogue) error { return d.typed(r).head(v) })
-	var laid *headPage
-	if err != nil {
-		var wrong error
-		if laid, wrong = s.layHead(r, d, r.PostForm); wrong != nil {
-			return wrong
+	return s.changed(w, r, err, func(said []fault) (string, any, error) {
+		laid, err := s.layHead(r, d, r.PostForm)
+		if err == nil {
+			laid.Faults = said
 		}
-	}
-	return s.changed(w, r, err, func(said []fault) (string, any) {
-		laid.Faults = said
-		return "sheethead", laid
+		return "sheethead", laid, err
 	})
 }

@@ -163,16 +163,12 @@ func (s *Server) sheetPositionKeep(w http.ResponseWriter, r *http.Request) error
 		}
 		return nil
 	})
-	var laid *itemPage
-	if err != nil {
-		var wrong error
-		if laid, wrong = s.layPosition(r, d, id, work{r.PostForm}); wrong != nil {
-			return wrong
+	return s.changed(w, r, err, func(said []fault) (string, any, error) {
+		laid, err := s.layPosition(r, d, id, work{r.PostForm})
+		if err == nil {
+			laid.Faults = said
 		}
-	}
-	return s.changed(w, r, err, func(said []fault) (string, any) {
-		laid.Faults = said
-		return "sheetposition", laid
+		return "sheetposition", laid, err
 	})
 }
 
@@ -245,15 +241,11 @@ func (s *Server) sheetOpeningKeep(w http.ResponseWriter, r *http.Request) error 
 		}
 		return nil
 	})
-	var laid *itemPage
-	if err != nil {
-		var wrong error
-		if laid, wrong = s.layOpening(r, d, id, work{r.PostForm}); wrong != nil {
-			return wrong
+	return s.changed(w, r, err, func(said []fault) (string, any, error) {
+		laid, err := s.layOpening(r, d, id, work{r.PostForm})
+		if err == nil {
+			laid.Faults = said
 		}
-	}
-	return s.changed(w, r, err, func(said []fault) (string, any) {
-		laid.Faults = said
-		return "sheetopening", laid
+		return "sheetopening", laid, err
 	})
 }

@@ -137,16 +137,12 @@ func (s *Server) walkKeep(w http.ResponseWriter, r *http.Request) error {
 		}
 		return errors.Join(errs...)
 	})
-	var laid *walkPage
-	if err != nil {
-		var wrong error
-		if laid, wrong = s.layWalk(r, d, r.PostForm); wrong != nil {
-			return wrong
+	return s.changed(w, r, err, func(said []fault) (string, any, error) {
+		laid, err := s.layWalk(r, d, r.PostForm)
+		if err == nil {
+			laid.Faults = said
 		}
-	}
-	return s.changed(w, r, err, func(said []fault) (string, any) {
-		laid.Faults = said
-		return "walk", laid
+		return "walk", laid, err
 	})
 }
 

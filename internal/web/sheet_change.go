@@ -86,7 +86,8 @@ func (s *Server) changeSheetFrom(src []byte, id string, do func(*fleet.Vehicle, 
 
 // changed answers a change of the sheet: it leads on to what changed, or again shows
 // the form as it was typed with what is wrong, in words that name no line of a file.
-func (s *Server) changed(w http.ResponseWriter, r *http.Request, err error, again func([]fault) (string, any)) error {
+func (s *Server) changed(w http.ResponseWriter, r *http.Request, err error,
+	again func([]fault) (name string, page any, err error)) error {
 	if err == nil {
 		return s.goOn(w, r, "/v/"+r.PathValue("id")+"/sheet?saved=1")
 	}
@@ -99,7 +100,10 @@ func (s *Server) changed(w http.ResponseWriter, r *http.Request, err error, agai
 			said[i].Where, said[i].Line = "", 0
 		}
 	}
-	name, page := again(said)
+	name, page, wrong := again(said)
+	if wrong != nil {
+		return wrong
+	}
 	return s.render(w, r, status(err), name, page)
 }
 

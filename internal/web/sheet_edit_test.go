@@ -252,7 +252,7 @@ func TestLimitsAndHeadOfASheet(t *testing.T) {
 	page := s.page(belt)
 	for says, fields := range map[string]url.Values{
 		"does not say where that is written": {"i.distance": {"90000"}},
-		"neither a distance nor a time":      {"i.source": {"handbook, page 212"}},
+		"neither how far nor how long":       {"i.source": {"handbook, page 212"}},
 		"has no figure":                      {"l.when": {"rest-voltage at_least"}, "l.source": {"handbook"}},
 		"does not say what is found":         {"l.figure": {"12.4 V"}, "l.source": {"handbook"}},
 		"band has two figures": {"l.when": {"rest-voltage band"}, "l.figure": {"12 V"},
@@ -312,7 +312,7 @@ func TestLimitsAndHeadOfASheet(t *testing.T) {
 	head := sent(s.page("/v/heron/sheet/head"), "form#head")
 	head.Set("yearly", "a lot")
 	if a := s.post("/v/heron/sheet/head", head); a.StatusCode != http.StatusUnprocessableEntity ||
-		!strings.Contains(parse(t, a.body).text(".faults"), "distance in a year") {
+		!strings.Contains(parse(t, a.body).text(".faults"), "in a year") {
 		t.Errorf("a lot in a year: %s %s", a.Status, parse(t, a.body).text(".faults"))
 	}
 }

@@ -58,6 +58,11 @@ func (f *typed) quantity(where, text string, d units.Dimension, unit string) *un
 	return q
 }
 
+// far reads how far the vehicle goes, in what its instrument counts.
+func (f *typed) far(where, text string) *units.Quantity {
+	return f.quantity(where, text, f.prefs.Counter(), f.prefs.CounterUnit())
+}
+
 // fasteners and consumables are rows of fields that stand several times; a row
 // without a name is left out, and refused if anything else stands in it.
 func (f *typed) fasteners() []fleet.Fastener {

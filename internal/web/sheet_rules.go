@@ -131,13 +131,13 @@ func (f *typed) intervals(was []fleet.Interval) []fleet.Interval {
 		name := "interval " + strconv.Itoa(i+1)
 		v := old(was, at("was"))
 		v.Do, v.Authority = at("do"), fleet.Authority(at("authority"))
-		v.Distance = f.quantity(name+", distance", at("distance"), units.Distance, f.prefs.Preferred(units.Distance))
+		v.Distance = f.far(name, at("distance"))
 		v.Time = f.quantity(name+", time", at("time"), units.TimeSpan, "years")
 		if source == "" || source != v.Source.String() {
 			v.Source = f.source(name, source)
 		}
 		if v.Distance == nil && v.Time == nil && !v.OnCondition && !v.EachOilChange {
-			f.wrong(name, "it has neither a distance nor a time", "write one or both, or empty the row to take it off")
+			f.wrong(name, "it says neither how far nor how long", "write one or both, or empty the row to take it off")
 		}
 		out = append(out, v)
 	}
