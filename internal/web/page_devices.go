@@ -20,6 +20,7 @@ type devicesPage struct {
 	Devices  []deviceRow
 	Mays     []choice
 	Code     string // just made
+	At       string // where it is typed
 	Drawing  template.HTML
 	Local    bool // opened by a name that another device cannot use
 	Secure   bool
@@ -71,6 +72,7 @@ func (s *Server) deviceInvite(w http.ResponseWriter, r *http.Request) error {
 		return s.render(w, r, status(err), "devices", page)
 	}
 	page.Code, page.Headline = code, "This code lets one device in, once, within ten minutes."
+	page.At = s.ownAddress(r) + "pair"
 	path, side, err := door.Path(door.Link(s.ownAddress(r), code))
 	if err != nil {
 		return err
