@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"undertray/draw"
+	"undertray/draw/plate"
 	"undertray/internal/fleet"
 	"undertray/internal/machine"
 	"undertray/units"
@@ -139,6 +140,8 @@ type Check struct {
 	// Type says how it is answered: by one of Answers, or by a figure in Unit.
 	Type    AnswerType `yaml:"answer" json:"answer"`
 	Answers []Answer   `yaml:"answers,omitempty" json:"answers,omitempty"`
+	// NoPlates says why none of the answers is drawn.
+	NoPlates string `yaml:"no_plates,omitempty" json:"no_plates,omitempty"`
 
 	// Unit is the unit a figure is usually given in. Where Of names a spec
 	// figure of the part, limits in % are shares of that figure.
@@ -342,8 +345,10 @@ type Answer struct {
 	// Symptom is what the answer is a sign of: oil, coolant, heat, rub,
 	// misalignment, slip, age ... Empty for a good answer.
 	Symptom string `yaml:"symptom,omitempty" json:"symptom,omitempty"`
-	// Plate is the id of the drawing of what it looks like; empty: there is none.
-	Plate string `yaml:"plate,omitempty" json:"plate,omitempty"`
+	// Plate is the drawing of what it looks or feels like, in short form: "ribs cracks=3
+	// reach=cord"; empty: there is none, and NoPlate, or the check's, says why.
+	Plate   plate.Spec `yaml:"plate,omitempty" json:"plate,omitempty"`
+	NoPlate string     `yaml:"no_plate,omitempty" json:"no_plate,omitempty"`
 }
 
 // Cause lists what brings a symptom about, likeliest first.

@@ -126,6 +126,7 @@ func mergeCheck(base, over Check) Check {
 	replaceText(&c.Unit, over.Unit)
 	replaceText(&c.Of, over.Of)
 	replaceText(&c.Symptom, over.Symptom)
+	replaceText(&c.NoPlates, over.NoPlates)
 	if over.Possible != nil {
 		c.Possible = over.Possible
 	}

@@ -138,7 +138,7 @@ func inUnits(p units.Preferences, checks []Check) {
 // asWritten lists fields that are compared with others, name something made or name a
 // document: their figures are no quantities of the reader's.
 var asWritten = []string{"ID", "Also", "Name", "Plural", "Materials", "Source", "Sources", "Carry", "Thing", "Unit",
-	"Of", "Is", "What"}
+	"Of", "Is", "What", "Plate"}
 
 // inWords rewrites the words of a value for a reader, in place.
 func inWords(p units.Preferences, v reflect.Value) {

@@ -389,6 +389,10 @@ func (v *validator) answers(path string, c, written *Check) {
 		at := fmt.Sprintf("%s.answers.%d", path, i)
 		v.id(at, "answer", a.ID, seen)
 		v.text(at, "say", a.Say)
+		if a.Plate != "" && a.NoPlate != "" {
+			v.d.Note(yamltree.Join(at, "no_plate"), "the answer %q has a plate and says why it has none: take one out",
+				a.ID)
+		}
 		if a.Symptom == "" {
 			continue
 		}

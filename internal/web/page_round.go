@@ -280,7 +280,7 @@ func checkOf(k *catalogue.Kind, position string, c visit.CheckItem, typed url.Va
 		row.Unit = c.FigureUnit()
 	}
 	for _, a := range c.Answers {
-		row.Answers = append(row.Answers, answerRow{a.ID, a.Say, a.Plate, row.Typed == a.ID})
+		row.Answers = append(row.Answers, answerRow{ID: a.ID, Say: a.Say, Chosen: row.Typed == a.ID})
 	}
 	if c.Last != nil {
 		row.Last = strings.TrimPrefix(visit.FoundWords(k, c.Last), c.Title()+": ") + ", " + c.Last.Date.Short()
