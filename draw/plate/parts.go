@@ -36,13 +36,14 @@ func (s *sketch) words(tone Tone, x, y float64, words string) {
 	s.marks = append(s.marks, Mark{Style: Style{Fill: tone}, Text: words, Size: letter, At: s.place(x, y), Mid: true})
 }
 
-// figure sets a figure, 3.2mm, as its reader wants it, with its middle at x.
-func (s *sketch) figure(tone Tone, x, y float64, value string) {
+// figure sets a figure, 3.2mm, as its reader wants it, behind a sign such as <,
+// with its middle at x.
+func (s *sketch) figure(tone Tone, x, y float64, sign, value string) {
 	if value == "" {
 		return
 	}
 	number, unit := cutFigure(value)
-	s.words(tone, x, y, s.show(number, unit))
+	s.words(tone, x, y, sign+s.show(number, unit))
 }
 
 // noise is a figure between -1 and 1 that looks drawn by lot and is not.

@@ -77,7 +77,7 @@ func TestPlates(t *testing.T) {
 // needsAnother reports whether a parameter says how, and shows only beside the
 // one that says what: how deep, beside how many.
 func needsAnother(v string) bool {
-	for _, how := range []string{"reach="} {
+	for _, how := range []string{"reach=", "deep=", "fluid="} {
 		if strings.Contains(v, how) {
 			return true
 		}

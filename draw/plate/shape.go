@@ -16,7 +16,17 @@ type shape struct {
 }
 
 // shapeTables lists the tables that shapes stand in, one per family.
-var shapeTables = [][]shape{ribShapes}
+var shapeTables = [][]shape{
+	ribShapes,
+	wedgeShapes,
+	toothedShapes,
+	spanShapes,
+	tensionerShapes,
+	pulleyShapes,
+	slotShapes,
+	loomShapes,
+	batteryShapes,
+}
 
 // param is one thing that can be said of a shape.
 type param struct {
