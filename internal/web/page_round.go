@@ -36,6 +36,59 @@ type roundPage struct {
 	Plain    bool      // over a connection by which browsers keep no pages
 	Bays     []bareBay // where a stop is, for script
 	Table    answerTable
+	// Whole says that every question is laid out, for pages without script and where what was
+	// typed comes back. Else each distinct one is sent once, for script to lay out where it is wanted.
+	Whole     bool
+	Questions []question
+}
+
+// question is what is asked of one or more positions.
+type question struct {
+	ID       string     `json:"id"`
+	Title    string     `json:"t"`
+	Question string     `json:"q"`
+	How      string     `json:"h"`
+	Caution  string     `json:"c,omitempty"`
+	Sense    string     `json:"s"`
+	Unit     string     `json:"u,omitempty"`
+	Answers  [][]string `json:"a,omitempty"` // id, words and, where there is one, plate
+}
+
+// asking is a question at one stop.
+type asking struct {
+	Question int    `json:"q"` // its place among the page's
+	Likely   int    `json:"n"`
+	Asked    bool   `json:"a,omitempty"`
+	Again    string `json:"c,omitempty"`
+	Last     string `json:"l,omitempty"`
+}
+
+// once gives the questions of all stops to the page, each distinct one once.
+func (p *roundPage) once() {
+	at := map[string]int{}
+	for i := range p.Stages {
+		for j := range p.Stages[i].Stops {
+			stop := &p.Stages[i].Stops[j]
+			stop.Asks = make([]asking, 0, len(stop.Checks))
+			for _, c := range stop.Checks {
+				q := question{ID: c.ID, Title: c.Title, Question: c.Question, How: c.How, Caution: c.Caution,
+					Sense: say.Capital(c.Sense), Unit: c.Unit}
+				for _, a := range c.Answers {
+					row := []string{a.ID, say.Capital(a.Say)}
+					if a.Plate != "" {
+						row = append(row, a.Plate)
+					}
+					q.Answers = append(q.Answers, row)
+				}
+				key := fmt.Sprintf("%q", q)
+				if _, ok := at[key]; !ok {
+					at[key] = len(p.Questions)
+					p.Questions = append(p.Questions, q)
+				}
+				stop.Asks = append(stop.Asks, asking{at[key], c.Likely, c.Asked, c.Again, c.Last})
+			}
+		}
+	}
 }
 
 // roundForm is what a form of findings needs beside its questions.
@@ -71,8 +124,9 @@ type stopRow struct {
 	Part      string
 	Cautions  []string
 	Checks    []checkRow
-	Last      string // the answer that stands, or the newest
-	Look      string // what to look at
+	Asks      []asking // the same for script
+	Last      string   // the answer that stands, or the newest
+	Look      string   // what to look at
 	Glance    *checkRow
 	NoteField string
 	Note      string
@@ -202,6 +256,14 @@ func (s *Server) layRound(d *desk, r *http.Request, chosen, typed url.Values) (*
 	page.Table = d.answerTable(round.Stages)
 	if page.Bays, err = d.bareBays(); err != nil {
 		return nil, nil, err
+	}
+	if page.Whole = typed != nil || chosen.Get("whole") != ""; !page.Whole {
+		page.once()
+		whole := url.URL{Path: r.URL.Path, RawQuery: r.URL.RawQuery}
+		q := whole.Query()
+		q.Set("whole", "1")
+		whole.RawQuery = q.Encode()
+		page.Unscripted = whole.String()
 	}
 	page.Headline, page.More = round.Headline(), say.Rest(round.Told())
 	page.told(page.Headline)

@@ -43,6 +43,8 @@ type Page struct {
 	Told     bool    // by the page's headline
 	Alarm    []fault // why no facts are taken now
 
+	Unscripted string // address of the same page for browsers without script, where it is another
+
 	units units.Preferences // the yard's
 }
 

@@ -214,7 +214,12 @@ func (s *site) page(path string) parsed {
 	if a.StatusCode != http.StatusOK {
 		s.t.Fatalf("GET %s: %s\n%s", path, a.Status, a.body)
 	}
-	return parse(s.t, a.body)
+	p := parse(s.t, a.body)
+	if to := p.find("noscript meta"); len(to) > 0 { // as a browser without script goes on
+		_, next, _ := strings.Cut(value(to[0], "content"), "url=")
+		return s.page(next)
+	}
+	return p
 }
 
 // record keeps entries about a vehicle as one batch.

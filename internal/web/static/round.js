@@ -6,6 +6,7 @@
 import { draftOf, fill, forget, keepDraft, newID, store } from "./draft.js";
 import { meaningOf, tableOf, word } from "./meaning.js";
 import { byTouch, numberPad } from "./pad.js";
+import { questions } from "./questions.js";
 
 /** @typedef {"start" | "opened" | "stage" | "names" | "stop" | "list" | "check" | "asked" | "end"} Mode */
 
@@ -20,7 +21,7 @@ export function round(form) {
   const strip = /** @type {HTMLElement} */ (form.querySelector(".strip"));
   const told = /** @type {HTMLElement} */ (form.querySelector(".told"));
   const bays = [...form.querySelectorAll("figure.bay")].map(bayOf);
-  const table = tableOf(form), pad = numberPad(), picks = document.createElement("div");
+  const table = tableOf(form), layOut = questions(form), pad = numberPad(), picks = document.createElement("div");
   picks.className = "picks";
   const others = document.createElement("button"); // to the answers that find no room
   others.type = "button";
@@ -47,7 +48,7 @@ export function round(form) {
   /** @param {Element} s */
   const note = (s) => /** @type {HTMLTextAreaElement} */ (unfolded(s).querySelector(".note textarea"));
   /** What was not unfolded holds no answer. @param {HTMLElement} s */
-  const answered = (s) => [...s.querySelectorAll(".check")].some(answer) || s.querySelector("noscript") === null && note(s).value.trim() !== "";
+  const answered = (s) => [...s.querySelectorAll(".check")].some(answer) || s.querySelector("template[data-asks]") === null && note(s).value.trim() !== "";
   /** @param {HTMLElement} s */
   const decided = (s) => glance(s)?.checked || passed.has(stops.indexOf(s)) || answered(s);
   /** @param {HTMLElement} s */
@@ -62,13 +63,10 @@ export function round(form) {
     if (!keepDraft(vehicle, { at, used, passed: [...passed] }, /** @type {any} */ (new FormData(form)))) told.textContent = "This device is full: finish the round now.";
   }
 
-  /** The stop, with its questions, which stand as text for pages without script until they are wanted. @param {Element} s */
+  /** The stop, with its questions, which are laid out once they are wanted. @param {Element} s */
   function unfolded(s) {
-    const text = s.querySelector("noscript"), made = document.createElement("template");
-    if (!text) return s;
-    made.innerHTML = text.textContent ?? "";
-    if (byTouch()) for (const input of /** @type {NodeListOf<HTMLInputElement>} */ (made.content.querySelectorAll(".figure input"))) input.inputMode = "none"; // the pad is there
-    text.replaceWith(made.content);
+    layOut(s);
+    if (byTouch()) for (const input of /** @type {NodeListOf<HTMLInputElement>} */ (s.querySelectorAll(".figure input"))) input.inputMode = "none"; // the pad is there
     return s;
   }
 
