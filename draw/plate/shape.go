@@ -26,6 +26,8 @@ var shapeTables = [][]shape{
 	slotShapes,
 	loomShapes,
 	batteryShapes,
+	leakShapes,
+	hoseShapes,
 }
 
 // param is one thing that can be said of a shape.
