@@ -28,6 +28,8 @@ var shapeTables = [][]shape{
 	batteryShapes,
 	leakShapes,
 	hoseShapes,
+	bendShapes,
+	pipeShapes,
 }
 
 // param is one thing that can be said of a shape.
