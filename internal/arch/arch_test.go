@@ -38,7 +38,7 @@ var floors = [][]string{
 // import those that draw, and quantities and dates.
 var (
 	shells       = []string{"internal/cli", "internal/web", "internal/print"}
-	shellEngines = []string{"draw", "units", "civil"}
+	shellEngines = []string{"draw", "draw/plate", "units", "civil"}
 )
 
 const (

@@ -149,6 +149,9 @@ func (a *assets) addresses() []string {
 func (s *Server) asset(w http.ResponseWriter, r *http.Request) error {
 	f, ok := s.assets.files[r.PathValue("name")]
 	if !ok {
+		f, ok = s.plateFile(r.PathValue("name"))
+	}
+	if !ok {
 		return &fleet.Error{Kind: fleet.NotFound, Msg: "there is no such file", Hint: "load the page again"}
 	}
 	if r.PathValue("build") == s.assets.build {

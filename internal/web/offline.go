@@ -48,6 +48,9 @@ func (s *Server) keptPages(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	out := keptVehicle{map[string]string{}, s.assets.addresses(), []string{}}
+	if at := s.plates.address(s.plates.platesOf(d.report.Catalogue, d.vehicle)); at != "" {
+		out.Assets = append(out.Assets, at)
+	}
 	with := r.Clone(context.WithValue(r.Context(), deskKey, *d))
 	with.Header = http.Header{"Accept": {"text/html"}, "Cookie": r.Header["Cookie"]}
 	for _, p := range s.pagesOf(d) {

@@ -2,6 +2,7 @@ package web
 
 import (
 	"fmt"
+	"html/template"
 	"net/http"
 	"strings"
 
@@ -60,6 +61,24 @@ type kindPage struct {
 type kindCheck struct {
 	*catalogue.Check
 	Limits []limitRow
+	Looks  []lookRow // answers that are drawn
+}
+
+// lookRow is an answer with its plate.
+type lookRow struct {
+	ID, Say string
+	Plate   template.HTML
+}
+
+// looksOf lists the answers of a check that are drawn.
+func looksOf(c *catalogue.Check, p units.Preferences) []lookRow {
+	var out []lookRow
+	for _, a := range c.Answers {
+		if drawn := drawnPlate(a.Plate, p); drawn != "" {
+			out = append(out, lookRow{a.ID, a.Say, drawn})
+		}
+	}
+	return out
 }
 
 type limitRow struct {
@@ -83,7 +102,8 @@ func (s *Server) kindPage(w http.ResponseWriter, r *http.Request) error {
 	}
 	page := kindPage{Page: s.base(r, k.Name), Kind: k, Sources: sourceLines(y.Catalogue, k.SourceIDs())}
 	for i := range k.Checks {
-		page.Checks = append(page.Checks, kindCheck{&k.Checks[i], limitRows(&k.Checks[i], y.Settings.Units)})
+		page.Checks = append(page.Checks, kindCheck{&k.Checks[i], limitRows(&k.Checks[i], y.Settings.Units),
+			looksOf(&k.Checks[i], y.Settings.Units)})
 	}
 	for i := range k.Intervals {
 		iv := &k.Intervals[i]
@@ -147,6 +167,7 @@ type meansPage struct {
 	Sources            []sourceLine
 	Materials          []string
 	Check, Answer, Mat string
+	Looks              []lookRow // what the answer looks like
 }
 
 // meansPage answers for a bare part of a kind; its twin is the same view as
@@ -174,6 +195,11 @@ func (s *Server) meansPage(w http.ResponseWriter, r *http.Request) error {
 		More: say.Rest(m.Told(y.Settings.Units)), Verdict: m.Judgement.Verdict,
 		Materials: k.Materials, Check: f.Check, Answer: q.Get("answer"), Mat: q.Get("material"),
 		Cautions: m.Judgement.Cautions}
+	for _, l := range looksOf(k.Check(f.Check), y.Settings.Units) {
+		if l.ID == f.Answer {
+			page.Looks = append(page.Looks, l)
+		}
+	}
 	var fields []string
 	for _, o := range m.Judgement.Reasons {
 		if o.Finding != nil {

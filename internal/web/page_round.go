@@ -51,7 +51,7 @@ type question struct {
 	Caution  string     `json:"c,omitempty"`
 	Sense    string     `json:"s"`
 	Unit     string     `json:"u,omitempty"`
-	Answers  [][]string `json:"a,omitempty"` // id, words and, where there is one, plate
+	Answers  [][]string `json:"a,omitempty"` // id and words
 }
 
 // asking is a question at one stop.
@@ -74,11 +74,7 @@ func (p *roundPage) once() {
 				q := question{ID: c.ID, Title: c.Title, Question: c.Question, How: c.How, Caution: c.Caution,
 					Sense: say.Capital(c.Sense), Unit: c.Unit}
 				for _, a := range c.Answers {
-					row := []string{a.ID, say.Capital(a.Say)}
-					if a.Plate != "" {
-						row = append(row, a.Plate)
-					}
-					q.Answers = append(q.Answers, row)
+					q.Answers = append(q.Answers, []string{a.ID, say.Capital(a.Say)})
 				}
 				key := fmt.Sprintf("%q", q)
 				if _, ok := at[key]; !ok {
@@ -142,11 +138,13 @@ type checkRow struct {
 	Again                                           string // a caution that was said before
 	Asked                                           bool   // a glance does not answer it
 	Likely                                          int
+	Drawn                                           bool // its answers have their plates
 }
 
 type answerRow struct {
-	ID, Say, Plate string
-	Chosen         bool
+	ID, Say string
+	Chosen  bool
+	Plate   string // where it is, for pages without script
 }
 
 type hiddenRow struct {
@@ -257,7 +255,9 @@ func (s *Server) layRound(d *desk, r *http.Request, chosen, typed url.Values) (*
 	if page.Bays, err = d.bareBays(); err != nil {
 		return nil, nil, err
 	}
-	if page.Whole = typed != nil || chosen.Get("whole") != ""; !page.Whole {
+	if page.Whole = typed != nil || chosen.Get("whole") != ""; page.Whole {
+		page.drawn(round.Stages, d)
+	} else {
 		page.once()
 		whole := url.URL{Path: r.URL.Path, RawQuery: r.URL.RawQuery}
 		q := whole.Query()

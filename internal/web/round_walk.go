@@ -19,7 +19,8 @@ import (
 type answerTable struct {
 	Means  [][3]string    `json:"m"` // name of the verdict's mark, its word, what it means
 	Checks []checkTable   `json:"t"`
-	Of     map[string]int `json:"c"` // which of Checks holds for a field
+	Of     map[string]int `json:"c"`           // which of Checks holds for a field
+	Plates string         `json:"f,omitempty"` // where the plates are that Checks number
 }
 
 // checkTable is what the answers to one check mean, by index in Means. Without either
@@ -27,6 +28,7 @@ type answerTable struct {
 type checkTable struct {
 	Answers []int  `json:"a,omitempty"` // in the order of the check's answers
 	Bands   []band `json:"b,omitempty"` // of figures, from the lowest on
+	Plates  []int  `json:"p,omitempty"` // of the answers, by number in their file; 0: none
 }
 
 // band is the figures up to one, in the check's unit, that mean the same; nil: all
@@ -39,7 +41,8 @@ type band struct {
 
 // answerTable makes the table for the stops of a form.
 func (d *desk) answerTable(stages []visit.Stage) answerTable {
-	out := answerTable{Of: map[string]int{}}
+	plates := d.plates.platesOf(d.report.Catalogue, d.vehicle)
+	out := answerTable{Of: map[string]int{}, Plates: d.plates.address(plates)}
 	means, tables := map[[3]string]int{}, map[string]int{}
 	for _, st := range stages {
 		for _, stop := range st.Stops {
@@ -47,6 +50,7 @@ func (d *desk) answerTable(stages []visit.Stage) answerTable {
 				t := d.checkTable(stop.Judgement, c.Check, func(m [3]string) int {
 					return numberOf(means, &out.Means, m, m)
 				})
+				t.Plates = plates.numbersOf(c.Check)
 				key, err := json.Marshal(t)
 				if err != nil {
 					continue // its answers are worked out when they are sent

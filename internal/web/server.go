@@ -69,6 +69,7 @@ type Server struct {
 	worked   together.Worked // what was worked out of the latest vehicles
 	roll     together.Roll   // of a large yard
 	assets   *assets
+	plates   plateStore
 	pages    pages
 	sessions *scs.SessionManager
 	gate     gate  // lets one pass-phrase be tried at a time
@@ -98,7 +99,7 @@ func New(opt Options) (*Server, error) {
 	}
 	s := &Server{opt: opt, yards: &yardCache{dir: opt.Dir},
 		worked: together.Worked{Folds: opt.Journal, Memory: opt.Journal},
-		roll:   together.Roll{Journal: opt.Journal}, assets: files,
+		roll:   together.Roll{Journal: opt.Journal}, assets: files, plates: plateStore{build: files.build},
 		gate:   gate{check: CheckPassphrase},
 		sounds: shelf{most: mostSounds, bytes: soundsBytes}, smalls: shelf{most: mostSmalls, bytes: smallsBytes}}
 	if s.pages, err = loadPages(files); err != nil {

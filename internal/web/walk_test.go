@@ -348,23 +348,6 @@ func TestANoteIsATouchAway(t *testing.T) {
 	}
 }
 
-// TestThePlaceOfAPlate: an answer has room for the drawing that its plate names, and none without.
-func TestThePlaceOfAPlate(t *testing.T) {
-	page, err := demoSite(t).server.pages["round"]()
-	if err != nil {
-		t.Fatal(err)
-	}
-	var out strings.Builder
-	row := checkRow{Answers: []answerRow{{ID: "a", Say: "worn", Plate: "belt-worn"}, {ID: "b", Say: "sound"}}}
-	if err := page.ExecuteTemplate(&out, "checks", map[string]any{"Checks": []checkRow{row}}); err != nil {
-		t.Fatal(err)
-	}
-	if got := out.String(); strings.Count(got, `class="plate"`) != 1 ||
-		!strings.Contains(got, `<span class="plate" data-plate="belt-worn"></span>Worn`) {
-		t.Error(got)
-	}
-}
-
 // TestTheDeviceSaysWhatTheJudgeSays: what the script finds in its table for each
 // answer of a page is what the judge says, and it says it before the touch is over.
 func TestTheDeviceSaysWhatTheJudgeSays(t *testing.T) {

@@ -98,6 +98,7 @@ type desk struct {
 	look    *together.AsItStands
 	report  *advise.Report
 	entries []*fleet.Entry // all of the vehicle's, by id; of a whole desk only
+	plates  *plateStore
 }
 
 // bare lays out the vehicle that the address names, without its report: enough
@@ -108,7 +109,7 @@ func (s *Server) bare(r *http.Request) (*desk, error) {
 		return nil, err
 	}
 	v, err := y.Vehicle(r.PathValue("id"))
-	return &desk{yard: y, vehicle: v}, err
+	return &desk{yard: y, vehicle: v, plates: &s.plates}, err
 }
 
 // desk lays out the vehicle that the address names, as of the day asked for, unless

@@ -2,7 +2,7 @@
 // What an answer means, from the table that the server's judge made. Nothing is
 // judged here: an answer is looked up, and what the table lacks is left to the server.
 
-/** @typedef {{m: [string, string, string][], t: {a?: number[], b?: {to?: number, in?: boolean, m: number}[]}[], c: Record<string, number>}} Table */
+/** @typedef {{m: [string, string, string][], t: {a?: number[], b?: {to?: number, in?: boolean, m: number}[], p?: number[]}[], c: Record<string, number>, f?: string}} Table */
 
 /**
  * The mark, the word and the meaning of what a field holds; undefined where it is
@@ -16,6 +16,30 @@ export function meaningOf(table, input) {
   const figure = Number(typed);
   const band = check?.b?.find((b) => b.to === undefined || figure < b.to || (b.in === true && figure === b.to));
   return band && table.m[band.m];
+}
+
+const svg = "http://www.w3.org/2000/svg";
+
+/**
+ * Puts what it looks like beside each answer that is drawn. The drawings stand in one file, which is fetched
+ * when the first of them is shown, and kept.
+ * @param {Table} table @param {Iterable<Element>} checks
+ */
+export function plates(table, checks) {
+  for (const check of checks) {
+    const inputs = [...check.querySelectorAll("input")], drawn = table.t[table.c[inputs[0]?.name]]?.p;
+    if (!drawn || check.classList.contains("drawn")) continue;
+    check.classList.add("drawn");
+    drawn.forEach((n, i) => {
+      if (!n) return;
+      const plate = document.createElementNS(svg, "svg"), use = document.createElementNS(svg, "use");
+      plate.setAttribute("class", "plate");
+      plate.setAttribute("aria-hidden", "true");
+      use.setAttribute("href", table.f + "#p" + n);
+      plate.append(use);
+      inputs[i].after(plate);
+    });
+  }
 }
 
 /** The table that stands in a form. @param {HTMLFormElement} form @returns {Table | undefined} */
@@ -40,6 +64,10 @@ export function meanings(form) {
     else if (!found) says.textContent = "Worked out when sent.";
     else says.replaceChildren(word(found), document.createTextNode(": " + found[2]));
   };
+  const near = new IntersectionObserver((seen) => {
+    plates(table, seen.filter((s) => s.isIntersecting).map((s) => s.target));
+  }, { rootMargin: "400px" });
+  for (const check of form.querySelectorAll(".check")) near.observe(check);
   form.addEventListener("click", ({ target }) => { /** @type {Element} */ (target).closest?.(".meaning")?.classList.toggle("whole"); });
   form.addEventListener("input", ({ target }) => { if (target instanceof HTMLInputElement) say(target); });
   for (const input of form.querySelectorAll(".check input")) say(/** @type {HTMLInputElement} */ (input));

@@ -2,7 +2,7 @@
 // The questions of a stop. A page holds each distinct one once, and each stop which of them
 // it asks; they are laid out where they are wanted, as the page without script has them.
 
-/** @typedef {{id: string, t: string, q: string, h: string, c?: string, s: string, u?: string, a?: [string, string, string?][]}} Question */
+/** @typedef {{id: string, t: string, q: string, h: string, c?: string, s: string, u?: string, a?: [string, string][]}} Question */
 /** @typedef {{q: number, n: number, a?: boolean, c?: string, l?: string}} Ask */
 
 /** @template T @param {ParentNode} within @param {string} name @returns {T | undefined} */
@@ -46,18 +46,15 @@ function check(q, ask, field) {
   legend.append(q.q);
   out.append(legend, made("p", { class: "how soft" }, q.s + ": " + q.h));
   if (ask.l) out.append(made("p", { class: "soft" }, "Last time: " + ask.l + "."));
-  out.append(q.a ? made("div", { class: "answers" }, ...q.a.map(([value, says, plate]) => answer(field, value, says, plate)), none(field))
+  out.append(q.a ? made("div", { class: "answers" }, ...q.a.map(([value, says]) => answer(field, value, says)), none(field))
     : made("div", { class: "figure" }, made("input", { name: field, inputmode: "decimal", autocomplete: "off", "aria-labelledby": "q-" + field }), made("span", {}, q.u ?? "")));
   out.append(made("p", { class: "meaning", "aria-live": "polite" }));
   return out;
 }
 
-/** @param {string} field @param {string} value @param {string} says @param {string} [plate] */
-function answer(field, value, says, plate) {
-  const out = made("label", { class: "answer" }, made("input", { type: "radio", name: field, value }));
-  if (plate) out.append(made("span", { class: "plate", "data-plate": plate }));
-  out.append(says);
-  return out;
+/** @param {string} field @param {string} value @param {string} says */
+function answer(field, value, says) {
+  return made("label", { class: "answer" }, made("input", { type: "radio", name: field, value }), says);
 }
 
 /** @param {string} field */

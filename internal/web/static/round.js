@@ -4,7 +4,7 @@
 // kept on this device before the next screen is shown.
 
 import { draftOf, fill, forget, keepDraft, newID, store } from "./draft.js";
-import { meaningOf, tableOf, word } from "./meaning.js";
+import { meaningOf, plates, tableOf, word } from "./meaning.js";
 import { byTouch, numberPad } from "./pad.js";
 import { questions } from "./questions.js";
 
@@ -66,6 +66,7 @@ export function round(form) {
   /** The stop, with its questions, which are laid out once they are wanted. @param {Element} s */
   function unfolded(s) {
     layOut(s);
+    if (table) plates(table, s.querySelectorAll(".check"));
     if (byTouch()) for (const input of /** @type {NodeListOf<HTMLInputElement>} */ (s.querySelectorAll(".figure input"))) input.inputMode = "none"; // the pad is there
     return s;
   }
@@ -111,8 +112,8 @@ export function round(form) {
 
   /** Makes a screen closer that would scroll; answers that still find no room come by a touch. */
   function fit() {
-    form.classList.remove("two", "tight", "low");
-    for (const closer of ["stop", "list"].includes(mode) ? ["tight"] : ["two", "tight", "low"]) if (mode !== "opened" && scrolls()) form.classList.add(closer);
+    form.classList.remove("two", "tight", "small", "low");
+    for (const closer of ["stop", "list"].includes(mode) ? ["tight"] : ["two", "tight", "small", "low"]) if (mode !== "opened" && scrolls()) form.classList.add(closer);
     const all = check ? /** @type {HTMLElement[]} */ ([...check.querySelectorAll(".answer:not(.none)")]) : [];
     all.forEach((a) => { a.hidden = false; });
     others.remove();
