@@ -6,11 +6,15 @@ import (
 	"go/parser"
 	"go/token"
 	"go/types"
+	"io"
+	"os"
+	"os/exec"
 	"path/filepath"
 	"regexp"
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 	"testing"
 )
 
@@ -216,11 +220,36 @@ func isErrorType(t types.Type) bool {
 	return t != nil && (types.Implements(t, errorInterface) || types.Implements(types.NewPointer(t), errorInterface))
 }
 
-// source is shared: each package is checked once.
+// What packages import is read from what the compiler wrote of it, which the go command names all at once; it is
+// shared, so that each package is read once.
 var (
-	sourceSet  = token.NewFileSet()
-	fromSource = importer.ForCompiler(sourceSet, "source", nil)
+	sourceSet    = token.NewFileSet()
+	fromCompiler = importer.ForCompiler(sourceSet, "gc", exported)
 )
+
+// exports are the files of export data of all packages of the module and of what they import, by import path.
+var exports = sync.OnceValues(func() (map[string]string, error) {
+	cmd := exec.Command("go", "list", "-export", "-deps", "-f", "{{.ImportPath}}\t{{.Export}}", "undertray/...")
+	cmd.Stderr = os.Stderr
+	out, err := cmd.Output()
+	if err != nil {
+		return nil, err
+	}
+	files := map[string]string{}
+	for line := range strings.Lines(string(out)) {
+		path, file, _ := strings.Cut(strings.TrimSpace(line), "\t")
+		files[path] = file
+	}
+	return files, nil
+})
+
+func exported(path string) (io.ReadCloser, error) {
+	files, err := exports()
+	if err != nil {
+		return nil, err
+	}
+	return os.Open(files[path])
+}
 
 // typed returns the files of a package with their types, tests not counted.
 func typed(t *testing.T, name string) (*token.FileSet, []*ast.File, *types.Info) {
@@ -244,7 +273,7 @@ func typed(t *testing.T, name string) (*token.FileSet, []*ast.File, *types.Info)
 		t.Fatalf("%s: no files", name)
 	}
 	info := newInfo()
-	conf := types.Config{Importer: fromSource}
+	conf := types.Config{Importer: fromCompiler}
 	if _, err := conf.Check("undertray/"+name, sourceSet, files, info); err != nil {
 		t.Fatal(err)
 	}
@@ -286,7 +315,7 @@ func two(n int, err error) any { return nil }
 			t.Fatal(err)
 		}
 		info := newInfo()
-		conf := types.Config{Importer: fromSource, Error: func(error) {}} // what an example leaves unused
+		conf := types.Config{Importer: fromCompiler, Error: func(error) {}} // what an example leaves unused
 		_, _ = conf.Check("x", sourceSet, []*ast.File{f}, info)
 		inHead := func(at []token.Pos) int {
 			return len(slices.DeleteFunc(at, func(p token.Pos) bool {

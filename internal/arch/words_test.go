@@ -142,7 +142,7 @@ func TestRoomsDecideWithoutWords(t *testing.T) {
 			}
 			files = append(files, tree)
 		}
-		conf := types.Config{Importer: fromSource, Error: func(err error) {
+		conf := types.Config{Importer: fromCompiler, Error: func(err error) {
 			t.Errorf("room %s without its words: %v", room, err)
 		}}
 		_, _ = conf.Check("undertray/internal/"+room, sourceSet, files, nil) // Error hears of every fault
