@@ -716,13 +716,16 @@ func (s *simulator) relaid() []*judge.Judgement {
 	var out []*judge.Judgement
 	for i := range s.r.Judgements {
 		j := &s.r.Judgements[i]
+		if j.Kind.Belt == "" {
+			continue
+		}
 		off, changed := false, false
 		for _, st := range s.job.Steps {
 			off = off || st.Kind == visit.StepOpen && slices.Contains(j.Position.Changed, st.Opening.ID) &&
 				slices.Contains(st.Opening.Leaves, machine.BeltOff)
 			changed = changed || st.Kind == visit.StepChange && st.Position == j.Position
 		}
-		if off && !changed && j.Kind.Belt != "" {
+		if off && !changed {
 			out = append(out, j)
 		}
 	}

@@ -70,33 +70,41 @@ func Parked(t testing.TB) *advise.Report {
 var today = civil.MustParse("2026-11-25")
 
 // Unknown works out every archetype as a vehicle of ten years of which nothing
-// but one reading is known.
+// but one reading is known, once for all tests.
 func Unknown(t testing.TB) []*advise.Report {
 	t.Helper()
-	cat, err := catalogue.Load()
+	out, err := archetypes()
 	if err != nil {
 		t.Fatal(err)
+	}
+	return slices.Clone(out)
+}
+
+var archetypes = sync.OnceValues(func() ([]*advise.Report, error) {
+	cat, err := catalogue.Load()
+	if err != nil {
+		return nil, err
 	}
 	var out []*advise.Report
 	for _, a := range ask.Archetypes() {
 		answers, err := ask.From(a.ID)
 		if err != nil {
-			t.Fatal(err)
+			return nil, err
 		}
 		src, err := ask.Build(answers, ask.Filling{Vehicle: "teal", Name: "Teal", Built: today.AddMonths(-120)})
 		if err != nil {
-			t.Fatal(err)
+			return nil, err
 		}
 		v, err := sheet.Parse(a.ID, src, cat)
 		if err != nil {
-			t.Fatal(err)
+			return nil, err
 		}
 		reading := units.MustParse("152300 km")
 		entries := []*fleet.Entry{{ID: "1", Vehicle: "teal", Type: fleet.TypeOdometer, Date: today, Odometer: &reading}}
 		out = append(out, advise.Vehicle(cat, v, entries, today))
 	}
-	return out
-}
+	return out, nil
+})
 
 // All is Reports in the order of the yard's vehicles.
 func All(t testing.TB) []*advise.Report {
