@@ -35,10 +35,10 @@ var floors = [][]string{
 }
 
 // shells show what rooms say and compute nothing themselves: of the engines they
-// import those that draw, and quantities and dates.
+// import those that draw or set letters, and quantities and dates.
 var (
 	shells       = []string{"internal/cli", "internal/web", "internal/print"}
-	shellEngines = []string{"draw", "draw/plate", "units", "civil"}
+	shellEngines = []string{"draw", "draw/plate", "draw/typeface", "units", "civil"}
 )
 
 const (

@@ -193,7 +193,7 @@ func (a *app) shaft(rec belt.Recording, f listenFlags) error {
 var spectrumHead = draw.Head{ID: "spectrum", Width: 720}
 
 func writeFigure(name string, fig draw.Figure) error {
-	if err := os.WriteFile(name, []byte(fig.SVG), 0o644); err != nil {
+	if err := os.WriteFile(name, []byte(fig.SVG.Alone()), 0o644); err != nil {
 		return &fleet.Error{Kind: fleet.Unavailable, Where: name, Msg: "the drawing cannot be written",
 			Hint: "check the folder and that you may write there", Err: err}
 	}

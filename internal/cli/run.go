@@ -184,7 +184,7 @@ func writeRun(name string, b *belt.Run) error {
 	if err != nil {
 		return err
 	}
-	if err := os.WriteFile(name, []byte(fig.SVG), 0o644); err != nil {
+	if err := os.WriteFile(name, []byte(fig.SVG.Alone()), 0o644); err != nil {
 		return &fleet.Error{Kind: fleet.Unavailable, Where: name, Msg: "the drawing cannot be written",
 			Hint: "check the folder and that you may write there", Err: err}
 	}

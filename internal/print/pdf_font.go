@@ -5,16 +5,14 @@ import (
 	"unicode"
 
 	"codeberg.org/go-pdf/fpdf"
-	"golang.org/x/image/font/gofont/gobold"
-	"golang.org/x/image/font/gofont/goregular"
-	"golang.org/x/image/font/sfnt"
 
+	"undertray/draw/typeface"
 	"undertray/units"
 )
 
-// The one typeface of the sheets, in two weights. Its figures are all of one
-// width, and it covers Latin, Greek and Cyrillic (the WGL4 set).
-const typeface = "go"
+// family is the one typeface of the sheets, in two weights, by its name in a PDF. Its figures
+// are all of one width, and it covers Latin, Greek and Cyrillic.
+const family = "sans"
 
 // style is a size and weight of type with the height of a line.
 type style struct {
@@ -42,19 +40,13 @@ func (st style) box() float64 { return min(boxSide, st.lead-0.8) }
 // fonts holds the fonts of one sheet.
 type fonts struct {
 	pdf   *fpdf.Fpdf
-	known *sfnt.Font
 	reads units.Preferences
-	buf   sfnt.Buffer
 }
 
 func newFonts(pdf *fpdf.Fpdf, reads units.Preferences) (*fonts, error) {
-	known, err := sfnt.Parse(goregular.TTF)
-	if err != nil {
-		return nil, err
-	}
-	pdf.AddUTF8FontFromBytes(typeface, "", goregular.TTF)
-	pdf.AddUTF8FontFromBytes(typeface, "B", gobold.TTF)
-	return &fonts{pdf: pdf, known: known, reads: reads}, pdf.Error()
+	pdf.AddUTF8FontFromBytes(family, "", typeface.Text)
+	pdf.AddUTF8FontFromBytes(family, "B", typeface.Strong)
+	return &fonts{pdf: pdf, reads: reads}, pdf.Error()
 }
 
 func (f *fonts) use(st style) {
@@ -62,7 +54,7 @@ func (f *fonts) use(st style) {
 	if st.bold {
 		weight = "B"
 	}
-	f.pdf.SetFont(typeface, weight, st.size)
+	f.pdf.SetFont(family, weight, st.size)
 }
 
 // plain turns text into what the typeface can show: narrow spaces that do not
@@ -82,7 +74,7 @@ func (f *fonts) plain(text string) string {
 		case unicode.IsControl(r):
 			return -1
 		}
-		if i, err := f.known.GlyphIndex(&f.buf, r); err != nil || i == 0 {
+		if !typeface.Has(r) {
 			return '?'
 		}
 		return r

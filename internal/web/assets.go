@@ -104,6 +104,8 @@ func media(name string) string {
 		return "text/css; charset=utf-8"
 	case ".svg":
 		return "image/svg+xml"
+	case ".woff2": // RFC 8081
+		return "font/woff2"
 	case ".webmanifest": // W3C, Web Application Manifest
 		return "application/manifest+json"
 	}

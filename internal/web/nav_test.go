@@ -21,7 +21,10 @@ func TestHeaderIsOneLine(t *testing.T) {
 		emulation.SetScriptExecutionDisabledParams{Value: true}); err != nil {
 		t.Fatal(err)
 	}
-	for _, path := range audited {
+	for _, path := range append([]string{"/v/heron/round?whole=1"}, audited...) {
+		if p := parse(t, s.get(path).body); len(p.find("noscript meta")) > 0 {
+			continue // it goes on to another at once
+		}
 		b.do(chromedp.Navigate(s.url + path))
 		b.oneLineHead(path + " without script")
 	}
