@@ -105,6 +105,13 @@ var hoseLooks = []look{
 			s.clicks(faultThin, x, 48, 8, 12, 15, 315, 6)
 		}
 	}},
+	{"smoke", func(s *sketch) {
+		s.jag(fault, 44, 44, 60, 50, 3)
+		for i, x := range []float64{40, 52, 64} {
+			y := 24 - 5*float64(i%2)
+			s.blob(faultBody, x-10, y+4, x-6, y-6, x+5, y-7, x+11, y+2, x+3, y+8)
+		}
+	}},
 	{"belt", func(s *sketch) {
 		s.arc(line, 40, 94, 20, 180, 360)
 		s.poly(dark, 6, 66, 90, 66, 90, 73, 6, 73)
@@ -219,7 +226,6 @@ var hoseLooks = []look{
 		s.arrow(fault, 84, 48, 60, 48)
 		s.segs(fault, 56, 38, 56, 58)
 	}},
-	{"wrong", func(s *sketch) { s.cross(54, 48, 18) }},
 	{"layered", func(s *sketch) {
 		s.segs(Style{Stroke: Act, Width: 6}, 10, 33, 90, 33)
 		for i := range 6 {

@@ -30,6 +30,10 @@ var shapeTables = [][]shape{
 	hoseShapes,
 	bendShapes,
 	pipeShapes,
+	vesselShapes,
+	coolingShapes,
+	bodyShapes,
+	wheelShapes,
 }
 
 // param is one thing that can be said of a shape.
