@@ -367,7 +367,7 @@ var pedalLooks = []look{
 
 func drawLever(s *sketch, a args) {
 	deg := map[string]float64{"yes": -22, "far": -52, "no": -58}[a["holds"]]
-	n := map[string]int{"yes": 5, "far": 11, "no": 11}[a["holds"]]
+	n := map[string]int{"yes": 5, "far": 10, "no": 10}[a["holds"]]
 	st := line
 	if n > 5 {
 		st = fault
