@@ -1,12 +1,16 @@
 package condition
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // tracker follows one history through one chain, and back for derivatives.
 type tracker struct {
 	*stepper
 	v     []float64 // phases now, adding up to 1
 	marks []mark
+	parts []part    // of all steps
 	vecs  []float64 // phases before each look, one after another
 	said  []float64 // of each stage
 	by    []float64
@@ -24,9 +28,12 @@ type tracker struct {
 
 // mark is where a step of the way forward lies in what was kept.
 type mark struct {
-	at, jumps []int
-	scale     float64 // chance of what was seen at its end
+	from, to int     // its parts
+	scale    float64 // chance of what was seen at its end
 }
+
+// part is one of the equal parts in which a step is taken.
+type part struct{ at, jumps int }
 
 func newTracker(c *chain) *tracker {
 	t := &tracker{stepper: newStepper(c)}
@@ -210,7 +217,7 @@ func (t *tracker) end(steps []step, tr *trail, speed, habit float64) float64 {
 // log-likelihood to g.
 func (t *tracker) gradient(steps []step, tr *trail, node int, g *chain) float64 {
 	speed := t.speed[node]
-	t.keep, t.vecs, t.marks = t.keep[:0], t.vecs[:0], t.marks[:0]
+	t.keep, t.vecs, t.marks, t.parts = t.keep[:0], t.vecs[:0], t.marks[:0], t.parts[:0]
 	t.newPart(t.v)
 	sum := 0.0
 	for i := range steps {
@@ -245,12 +252,12 @@ func (t *tracker) gradient(steps []step, tr *trail, node int, g *chain) float64 
 
 // recorded takes a step keeping its vectors.
 func (t *tracker) recorded(s *step, speed float64) {
-	m := mark{}
+	from := len(t.parts)
 	for range t.rates(s.dx, speed) {
-		m.at = append(m.at, len(t.keep))
-		m.jumps = append(m.jumps, t.forward(t.v))
+		at := len(t.keep)
+		t.parts = append(t.parts, part{at, t.forward(t.v)})
 	}
-	t.marks = append(t.marks, m)
+	t.marks = append(t.marks, mark{from: from, to: len(t.parts)})
 	t.vecs = append(t.vecs, t.v...)
 }
 
@@ -338,17 +345,18 @@ func (t *tracker) wayBack(steps []step, tr *trail, node int, beta []float64, g *
 
 // backStep carries beta back over one step.
 func (t *tracker) backStep(s *step, m *mark, node int, beta []float64, g *chain) {
-	if len(m.at) == 0 {
+	parts := t.parts[m.from:m.to]
+	if len(parts) == 0 {
 		return
 	}
 	t.rates(s.dx, t.speed[node])
 	for d := range t.dCoef {
 		clear(t.dCoef[d])
 	}
-	for k := len(m.at) - 1; k >= 0; k-- {
-		t.backJumps(m.at[k], m.jumps[k], beta)
+	for _, p := range slices.Backward(parts) {
+		t.backJumps(p.at, p.jumps, beta)
 	}
-	scale := 1 / (t.big * float64(len(m.at)))
+	scale := 1 / (t.big * float64(len(parts)))
 	clear(t.dRun)
 	clear(t.by)
 	by := t.byOut
@@ -374,50 +382,99 @@ func (t *tracker) backStep(s *step, m *mark, node int, beta []float64, g *chain)
 // the matrix into dCoef.
 func (t *tracker) backJumps(at, jumps int, beta []float64) {
 	n := t.phases
-	t.pois = append(t.pois[:0], math.Exp(-t.big))
+	w := math.Exp(-t.big)
+	t.pois = append(t.pois[:0], w)
 	for k := 1; k <= jumps; k++ {
-		t.pois = append(t.pois, t.pois[k-1]*t.big/float64(k))
+		w = w * t.big / float64(k)
+		t.pois = append(t.pois, w)
 	}
 	a := t.way[:n+pad]
 	for i := range beta {
 		a[i] = t.pois[jumps] * beta[i]
 	}
-	for k := jumps - 1; k >= 0; k-- {
-		t.backJump(t.keep[at+k*(n+pad):at+(k+1)*(n+pad)], a, beta, t.pois[k])
+	from := func(k int) []float64 { return t.keep[at+k*(n+pad) : at+(k+1)*(n+pad)] }
+	k := jumps - 1
+	for ; k > 0 && t.far <= 2; k -= 2 {
+		if t.far == 1 {
+			t.backTwo1(from(k), from(k-1), a, beta, t.pois[k], t.pois[k-1])
+		} else {
+			t.backTwo2(from(k), from(k-1), a, beta, t.pois[k], t.pois[k-1])
+		}
+	}
+	for ; k >= 0; k-- {
+		t.backJump(from(k), a, beta, t.pois[k])
 	}
 	copy(beta, a)
+}
+
+// backTwo1 is the way back over two jumps, the later one from u and the one before it from s, where each phase is
+// entered only from the one before: from the last phase to the first, so that nothing is read twice.
+func (t *tracker) backTwo1(u, s, a, beta []float64, w, w2 float64) {
+	n := len(beta)
+	c0, c1 := t.coef[0][:n], t.coef[1][:n]
+	d0, d1 := t.dCoef[0][:n], t.dCoef[1][:n]
+	a, u0, u1, s0, s1 := a[:n], u[3:3+n], u[2:2+n], s[3:3+n], s[2:2+n]
+	x1, y1, e1 := 0.0, 0.0, 0.0 // of the phase behind: as it was, after one jump, the chance of going there
+	for i := n - 1; i >= 0; i-- {
+		x, b, c := a[i], beta[i], c0[i]
+		y := c*x + e1*x1 + w*b
+		d0[i] = d0[i] + u0[i]*x + s0[i]*y
+		d1[i] = d1[i] + u1[i]*x + s1[i]*y
+		a[i] = c*y + e1*y1 + w2*b
+		x1, y1, e1 = x, y, c1[i]
+	}
+}
+
+// backTwo2 is backTwo1 where phases are entered from at most two before them.
+func (t *tracker) backTwo2(u, s, a, beta []float64, w, w2 float64) {
+	n := len(beta)
+	c0, c1, c2 := t.coef[0][:n], t.coef[1][:n], t.coef[2][:n]
+	d0, d1, d2 := t.dCoef[0][:n], t.dCoef[1][:n], t.dCoef[2][:n]
+	a, u0, u1, u2 := a[:n], u[3:3+n], u[2:2+n], u[1:1+n]
+	s0, s1, s2 := s[3:3+n], s[2:2+n], s[1:1+n]
+	x1, x2, y1, y2, e1, f1, f2 := 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
+	for i := n - 1; i >= 0; i-- {
+		x, b, c := a[i], beta[i], c0[i]
+		y := c*x + e1*x1 + f2*x2 + w*b
+		d0[i] = d0[i] + u0[i]*x + s0[i]*y
+		d1[i] = d1[i] + u1[i]*x + s1[i]*y
+		d2[i] = d2[i] + u2[i]*x + s2[i]*y
+		a[i] = c*y + e1*y1 + f2*y2 + w2*b
+		x1, x2, y1, y2, e1, f1, f2 = x, x1, y, y1, c1[i], c2[i], f1
+	}
 }
 
 // backJump is the way back over one jump from u, padded at its start; a is padded at its end.
 func (t *tracker) backJump(u, a, beta []float64, w float64) {
 	n := len(beta)
-	c0, c1, c2, c3 := t.coef[0][:n+pad], t.coef[1][:n+pad], t.coef[2][:n+pad], t.coef[3][:n+pad]
+	c0, c1, c2, c3 := t.coef[0][:n], t.coef[1][1:n+1], t.coef[2][2:n+2], t.coef[3][3:n+3]
 	d0, d1, d2, d3 := t.dCoef[0][:n], t.dCoef[1][:n], t.dCoef[2][:n], t.dCoef[3][:n]
-	u, a = u[:n+pad], a[:n+pad]
+	u0, u1, u2, u3 := u[3:3+n], u[2:2+n], u[1:1+n], u[:n]
+	a, a1, a2, a3 := a[:n], a[1:n+1], a[2:n+2], a[3:n+3]
 	switch t.far {
 	case 1:
 		for i, b := range beta {
 			x := a[i]
-			d0[i] += u[i+3] * x
-			d1[i] += u[i+2] * x
-			a[i] = c0[i]*x + c1[i+1]*a[i+1] + w*b
+			d0[i] += u0[i] * x
+			d1[i] += u1[i] * x
+			a[i] = c0[i]*x + c1[i]*a1[i] + w*b
 		}
 	case 2:
 		for i, b := range beta {
 			x := a[i]
-			d0[i] += u[i+3] * x
-			d1[i] += u[i+2] * x
-			d2[i] += u[i+1] * x
-			a[i] = c0[i]*x + c1[i+1]*a[i+1] + c2[i+2]*a[i+2] + w*b
+			d0[i] += u0[i] * x
+			d1[i] += u1[i] * x
+			d2[i] += u2[i] * x
+			a[i] = c0[i]*x + c1[i]*a1[i] + c2[i]*a2[i] + w*b
 		}
 	default:
 		for i, b := range beta {
 			x := a[i]
-			d0[i] += u[i+3] * x
-			d1[i] += u[i+2] * x
-			d2[i] += u[i+1] * x
-			d3[i] += u[i] * x
-			a[i] = c0[i]*x + c1[i+1]*a[i+1] + c2[i+2]*a[i+2] + c3[i+3]*a[i+3] + w*b
+			d0[i] += u0[i] * x
+			d1[i] += u1[i] * x
+			d2[i] += u2[i] * x
+			d3[i] += u3[i] * x
+			a[i] = c0[i]*x + c1[i]*a1[i] + c2[i]*a2[i] + c3[i]*a3[i] + w*b
 		}
 	}
 }

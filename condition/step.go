@@ -141,25 +141,27 @@ func (s *stepper) forward(v []float64) int {
 func (s *stepper) jump(u, y, v []float64, w float64) {
 	n := len(v)
 	c0, c1, c2, c3 := s.coef[0][:n], s.coef[1][:n], s.coef[2][:n], s.coef[3][:n]
-	u, y = u[:n+pad], y[:n]
+	u0, u1, u2, u3, y := u[3:3+n], u[2:2+n], u[1:1+n], u[:n], y[:n]
 	switch s.far {
 	case 1:
 		last := 0.0
 		for i := range v {
-			x := u[i+3]
+			x := u0[i]
 			r := c0[i]*x + c1[i]*last
 			y[i], last = r, x
 			v[i] += w * r
 		}
 	case 2:
+		one, two := 0.0, 0.0
 		for i := range v {
-			r := c0[i]*u[i+3] + c1[i]*u[i+2] + c2[i]*u[i+1]
-			y[i] = r
+			x := u0[i]
+			r := c0[i]*x + c1[i]*one + c2[i]*two
+			y[i], two, one = r, one, x
 			v[i] += w * r
 		}
 	default:
 		for i := range v {
-			r := c0[i]*u[i+3] + c1[i]*u[i+2] + c2[i]*u[i+1] + c3[i]*u[i]
+			r := c0[i]*u0[i] + c1[i]*u1[i] + c2[i]*u2[i] + c3[i]*u3[i]
 			y[i] = r
 			v[i] += w * r
 		}
