@@ -131,7 +131,9 @@ func (b *browser) auditHere(axe, rules string) []violation {
 	b.t.Helper()
 	run := `axe.run(document, {runOnly: ` + rules +
 		`, resultTypes: ["violations"]}).then(r => JSON.stringify(r.violations))`
-	b.do(chromedp.Evaluate[chromedp.Void](axe + ";0"))
+	if !js[bool](b, `"axe" in window`) { // it stays until another page is opened
+		b.do(chromedp.Evaluate[chromedp.Void](axe + ";0"))
+	}
 	out, err := chromedp.Run(b.ctx, chromedp.Evaluate[string](run, chromedp.EvalAwaitPromise))
 	if err != nil {
 		b.t.Fatal(err)
