@@ -111,6 +111,7 @@ func (a *Axis) decades() []Tick {
 
 // plot is the paper of a chart, its axes drawn.
 type plot struct {
+	flags        [][2]float64 // middle and width of the words over it
 	c            canvas
 	x, y         scale
 	left, right  float64
@@ -234,7 +235,8 @@ func edge(bs []Band, step bool, of func(Band) float64) []Point {
 	return out
 }
 
-// flag marks one x by a line down the plot and a word over it.
+// flag marks one x by a line down the plot and a word over it, beside a word that stands
+// there already.
 func (p *plot) flag(at float64, text string) {
 	if !p.x.has(at) {
 		return
@@ -242,7 +244,16 @@ func (p *plot) flag(at float64, text string) {
 	x := p.x.at(at)
 	p.c.line("d-now", x, p.top-2, x, p.bottom)
 	w := textWidth(text, letter)
-	p.c.text("d-note", centred, math.Max(w/2+1, math.Min(p.width-w/2-1, x)), p.top-5, text)
+	mid := math.Max(w/2+1, math.Min(p.width-w/2-1, x))
+	for _, o := range p.flags {
+		if need := (w+o[1])/2 + 3; math.Abs(mid-o[0]) < need {
+			if mid = o[0] + need; x < o[0] || mid+w/2 > p.width-1 {
+				mid = o[0] - need
+			}
+		}
+	}
+	p.flags = append(p.flags, [2]float64{mid, w})
+	p.c.text("d-note", centred, mid, p.top-5, text)
 }
 
 func checkBands(id, what string, bs []Band) error {
