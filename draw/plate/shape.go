@@ -34,6 +34,8 @@ var shapeTables = [][]shape{
 	coolingShapes,
 	bodyShapes,
 	wheelShapes,
+	chassisShapes,
+	gearShapes,
 }
 
 // param is one thing that can be said of a shape.
