@@ -39,6 +39,21 @@ func WhatItMeans(cat *catalogue.Catalogue, k *catalogue.Kind, part fleet.PartSpe
 	return m
 }
 
+// Seen is what each drawn answer to the checks of a kind means on a bare part of it,
+// check by check; the strictest authority governs.
+func Seen(cat *catalogue.Catalogue, k *catalogue.Kind, on civil.Date) []*Meaning {
+	var out []*Meaning
+	for i := range k.Checks {
+		for _, a := range k.Checks[i].Answers {
+			if a.Plate != "" {
+				found := &fleet.Found{Check: k.Checks[i].ID, Answer: a.ID}
+				out = append(out, WhatItMeans(cat, k, fleet.PartSpec{}, found, fleet.Strictest, on))
+			}
+		}
+	}
+	return out
+}
+
 // Meanings is what each answer to a check means at a position by itself, see
 // [judge.Input.Meanings].
 func (r *Report) Meanings(j *judge.Judgement, check *catalogue.Check) ([]judge.Meaning, bool) {

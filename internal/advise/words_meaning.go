@@ -14,8 +14,20 @@ func (m *Meaning) Headline(p units.Preferences) string { return say.Head(m.Told(
 
 // Told is the headline, then what was found and what governs, a sentence each.
 func (m *Meaning) Told(p units.Preferences) []string {
+	forms := m.forms(p)
+	for i := range forms {
+		forms[i] = m.Kind.Name + ": " + forms[i] + "."
+	}
+	return say.Told(say.Short(forms...), FindingWords(m.Check, m.Finding)+".", m.governs())
+}
+
+// Verdict says the verdict, and of a part to be put right what is done by when.
+func (m *Meaning) Verdict(p units.Preferences) string { return m.forms(p)[0] }
+
+// forms are ways to say the verdict, the fullest first.
+func (m *Meaning) forms(p units.Preferences) []string {
 	j := &m.Judgement
-	name, do, by := m.Kind.Name+": ", "", ""
+	do, by := "", ""
 	for _, r := range j.Reasons {
 		if r.Governs && r.Verdict == j.Verdict && r.Limit != nil {
 			do = actionOnIt(r.Limit.Action())
@@ -25,16 +37,15 @@ func (m *Meaning) Told(p units.Preferences) []string {
 	if len(j.Todos) > 0 {
 		do, by = actionOnIt(j.Todos[0].Action), " "+byWords(&j.Todos[0], p)
 	}
-	head := name + j.Verdict.String() + "."
 	switch {
 	case j.Verdict == fleet.Park:
-		head = name + "park it and " + do + "."
+		return []string{"park it and " + do}
 	case j.Verdict == fleet.PutRight:
-		head = say.Short(name+"put right; "+do+by+".", name+do+by+".", name+"put right; "+do+".")
+		return []string{"put right; " + do + by, do + by, "put right; " + do}
 	case j.Again != nil:
-		head = say.Short(name+"watch, and look again "+m.again(p)+".", name+"watch, and look again.")
+		return []string{"watch, and look again " + m.again(p), "watch, and look again"}
 	}
-	return say.Told(head, FindingWords(m.Check, m.Finding)+".", m.governs())
+	return []string{j.Verdict.String()}
 }
 
 // governs is what the governing authority says of the finding, or "".

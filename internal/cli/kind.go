@@ -2,6 +2,7 @@ package cli
 
 import (
 	"fmt"
+	"io"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -33,12 +34,23 @@ func (a *app) knowledge() (*yard.Yard, error) {
 }
 
 func (a *app) kindCmd() *cobra.Command {
-	return &cobra.Command{Use: "kind [KIND]", Short: "All that is known about a kind of part, with sources",
-		Args: a.args(0, 1),
+	var sheet paper
+	c := &cobra.Command{Use: "kind [KIND]", Short: "All that is known about a kind of part, with sources",
+		Long: "Tells all that is known about a kind of part, with sources; without a kind it lists them. With --pdf it sets " +
+			"a wall\nsheet of the kind: what each answer looks like, with its verdict.",
+		Args:    a.args(0, 1),
+		Example: "  undertray kind ribbed-belt --pdf ribbed-belt.pdf",
 		RunE: func(_ *cobra.Command, args []string) error {
+			if err := sheet.check(a.otherForm("")); err != nil {
+				return err
+			}
 			y, err := a.knowledge()
 			if err != nil {
 				return err
+			}
+			if len(args) == 0 && sheet.file != "" {
+				return &fleet.Error{Kind: fleet.Invalid, Where: "--pdf", Msg: "a wall sheet is of one kind",
+					Hint: "name it, as in: undertray kind ribbed-belt --pdf FILE"}
 			}
 			if len(args) == 0 {
 				if a.json {
@@ -50,11 +62,22 @@ func (a *app) kindCmd() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			if a.json {
+			switch {
+			case sheet.file != "":
+				on, err := a.day()
+				if err != nil {
+					return err
+				}
+				return a.onPaper(y, sheet, func(p print.Paper, w io.Writer) error {
+					return p.Wall(w, y.Catalogue, k, on)
+				})
+			case a.json:
 				return a.printJSON(k)
 			}
 			return a.print(y, func(t *print.Text) { t.Kind(y.Catalogue, k) })
 		}}
+	sheet.flags(c)
+	return c
 }
 
 func (a *app) meaningCmd() *cobra.Command {

@@ -9,6 +9,7 @@ import (
 	"codeberg.org/go-pdf/fpdf"
 
 	"undertray/civil"
+	"undertray/draw/plate"
 )
 
 // Where things stand on a page, in mm from its edges. The left margin leaves
@@ -51,6 +52,8 @@ type piece struct {
 	box   bool
 	write float64 // length of the line to write on, mm
 	shot  *shot   // a picture, from the top of the line
+	plate *plate.Plate
+	wide  float64 // of the plate, mm
 }
 
 // shot is a picture that the sheet knows by name, in mm.
@@ -238,6 +241,9 @@ func (s *sheet) drawLine(c cell, l line, y float64) {
 		}
 		if p.shot != nil {
 			s.pdf.ImageOptions(p.shot.name, x, y, p.shot.w, p.shot.h, false, shotOptions, 0, "")
+		}
+		if p.plate != nil {
+			s.plate(p.plate, x, y, p.wide)
 		}
 		if p.box {
 			s.pdf.SetLineWidth(float64(lineRule))

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"bytes"
 	"fmt"
 	"html/template"
 	"net/http"
@@ -9,6 +10,7 @@ import (
 	"undertray/internal/advise"
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
+	"undertray/internal/print"
 	"undertray/internal/record"
 	"undertray/internal/say"
 	"undertray/internal/together"
@@ -56,6 +58,7 @@ type kindPage struct {
 	Uses      []kindUse  // positions of the yard that take it
 	Among     string     // of a large yard: which vehicles that is told of
 	Lives     *livesPart // nil: nothing can be said
+	Drawn     bool       // some answers have plates
 }
 
 type kindCheck struct {
@@ -104,6 +107,7 @@ func (s *Server) kindPage(w http.ResponseWriter, r *http.Request) error {
 	for i := range k.Checks {
 		page.Checks = append(page.Checks, kindCheck{&k.Checks[i], limitRows(&k.Checks[i], y.Settings.Units),
 			looksOf(&k.Checks[i], y.Settings.Units)})
+		page.Drawn = page.Drawn || len(page.Checks[i].Looks) > 0
 	}
 	for i := range k.Intervals {
 		iv := &k.Intervals[i]
@@ -127,6 +131,29 @@ func (s *Server) kindPage(w http.ResponseWriter, r *http.Request) error {
 	}
 	page.Lives = lives(peers, k, y.Settings.Units)
 	return s.answer(w, r, "kind", page, k)
+}
+
+// wallPaper sends the wall sheet of a kind as PDF.
+func (s *Server) wallPaper(w http.ResponseWriter, r *http.Request) error {
+	y, err := s.yards.open()
+	if err != nil {
+		return err
+	}
+	k, err := findKind(y.Catalogue, r.PathValue("kind"))
+	if err != nil {
+		return err
+	}
+	size, err := print.ParseSize(r.URL.Query().Get("paper"))
+	if err != nil {
+		return err
+	}
+	var pdf bytes.Buffer
+	if err := (print.Paper{Size: size, Units: y.Settings.Units}).Wall(&pdf, y.Catalogue, k, s.today()); err != nil {
+		return err
+	}
+	attached(w, "application/pdf", k.ID+"-wall.pdf")
+	_, err = w.Write(pdf.Bytes())
+	return quiet(err)
 }
 
 func findKind(c *catalogue.Catalogue, id string) (*catalogue.Kind, error) {

@@ -137,3 +137,30 @@ func TestAPlateStandsBesideEachAnswer(t *testing.T) {
 		b.until(`[...document.querySelectorAll(".check.on .answer:not([hidden]) svg.plate use")].every(u => u.getBBox().width > 40)`)
 	}
 }
+
+// TestAKindGoesOnTheWall: a kind's page leads to its wall sheet on both sizes of paper, and one
+// of which nothing is drawn has none.
+func TestAKindGoesOnTheWall(t *testing.T) {
+	s := demoSite(t)
+	page := parse(t, s.get("/kinds/idler").body)
+	var sheets []string
+	for _, a := range page.find("a") {
+		if to, _ := attr(a, "href"); strings.HasPrefix(to, "/kinds/idler/wall") {
+			got := s.get(to)
+			if got.Header.Get("Content-Type") != "application/pdf" || !strings.HasPrefix(got.body, "%PDF-") {
+				t.Errorf("%s is %s", to, got.Header.Get("Content-Type"))
+			}
+			sheets = append(sheets, got.body)
+		}
+	}
+	if len(sheets) != 2 || sheets[0] == sheets[1] {
+		t.Errorf("%d wall sheets", len(sheets))
+	}
+	if bad := s.get("/kinds/idler/wall?paper=a9"); bad.StatusCode != http.StatusUnprocessableEntity ||
+		!strings.Contains(bad.body, "a4, letter") {
+		t.Errorf("a size that is none: %s", bad.Status)
+	}
+	if none := s.get("/kinds/timing-chain/wall"); none.StatusCode != http.StatusNotFound {
+		t.Errorf("a kind of which nothing is drawn: %s", none.Status)
+	}
+}

@@ -94,6 +94,7 @@ func (s *Server) routes() []route {
 		{"GET /kinds", s.kindsPage},
 		{"GET /kinds/{kind}", s.kindPage},
 		{"GET /kinds/{kind}/means", s.meansPage},
+		{"GET /kinds/{kind}/wall", s.wallPaper},
 		{"GET /search", s.searchPage},
 		{"GET /new", s.owners(s.newPage)},
 		{"POST /new", s.owners(s.newKeep)},

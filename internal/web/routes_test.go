@@ -58,6 +58,7 @@ var samples = map[string]struct{ path, selector, says string }{
 	"GET /reckoning":                {"/reckoning", "h1", "expected to fail"},
 	"GET /kinds":                    {"/kinds", "h1", "kinds of part"},
 	"GET /kinds/{kind}":             {"/kinds/ribbed-belt", "h1", "Ribbed belt"},
+	"GET /kinds/{kind}/wall":        {"", "", ""}, // see TestAKindGoesOnTheWall
 	"GET /kinds/{kind}/means":       {"/kinds/ribbed-belt/means?check=cracks&answer=12", "h1", "put right"},
 	"GET /search":                   {"/search?q=tensioner", "h1", "mention"},
 	"GET /new":                      {"/new", "h1", "What it is"},
