@@ -36,8 +36,8 @@ func (a *app) knowledge() (*yard.Yard, error) {
 func (a *app) kindCmd() *cobra.Command {
 	var sheet paper
 	c := &cobra.Command{Use: "kind [KIND]", Short: "All that is known about a kind of part, with sources",
-		Long: "Tells all that is known about a kind of part, with sources; without a kind it lists them. With --pdf it sets " +
-			"a wall\nsheet of the kind: what each answer looks like, with its verdict.",
+		Long: "Tells all that is known about a kind of part, with sources; without a kind it lists them. With --pdf\n" +
+			"it sets a wall sheet of the kind: what each answer looks like, with its verdict.",
 		Args:    a.args(0, 1),
 		Example: "  undertray kind ribbed-belt --pdf ribbed-belt.pdf",
 		RunE: func(_ *cobra.Command, args []string) error {
