@@ -1,5 +1,7 @@
 package plate
 
+import "math"
+
 // Hoses bent by hand, and lines on their way along a wall.
 
 var bendShapes = []shape{{
@@ -33,6 +35,24 @@ func drawBend(s *sketch, a args) {
 // spokes draws strokes across an arch's outer side, at angles, between radii.
 func (s *sketch) spokes(st Style, from, to float64, n int, r0, r1 float64) {
 	s.clicks(st, bendX, bendY, r0, r1, from, to, n)
+}
+
+// arched draws the part of an arch that is swollen.
+func (s *sketch) arched(st Style) {
+	var out, in []float64
+	for i := range 7 {
+		sin, cos := math.Sincos((-124 + 68*float64(i)/6) * math.Pi / 180)
+		by := 11 * math.Sin(math.Pi*float64(i)/6)
+		out = append(out, bendX+(bendOut+by)*cos, bendY+(bendOut+by)*sin)
+		in = append([]float64{bendX + (bendIn-by)*cos, bendY + (bendIn-by)*sin}, in...)
+	}
+	r, back := s.spline(out, false), s.spline(in, false)
+	back.segs[0].Op = Line
+	r.segs = append(r.segs, back.segs...)
+	if st.Fill != None {
+		st.Stroke = None
+	}
+	r.ink(st)
 }
 
 var bendLooks = []look{
@@ -75,10 +95,11 @@ var bendLooks = []look{
 		s.sway(fault, 102, 14, 128, 14)
 	}},
 	{"swollen", func(s *sketch) {
-		lump := []float64{48, 38, 56, 24, 72, 16, 90, 16, 106, 24, 112, 38, 100, 54, 80, 60, 60, 54}
-		s.blob(rubber, lump...)
-		s.blob(fault, lump...)
-		s.hatch(faultThin, 90, 8, lump...)
+		s.arched(rubber)
+		s.arched(fault)
+		s.route().arc(bendX, bendY, bendOut, 242, 298).ink(hidden)
+		s.arrow(fault, 80, 36, 80, 18)
+		s.arrow(fault, 80, 44, 80, 60)
 	}},
 	{"scorched", func(s *sketch) {
 		s.route().move(50, 33).quad(64, 42, 72, 38).quad(82, 50, 92, 40).quad(100, 42, 110, 33).

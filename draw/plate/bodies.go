@@ -12,7 +12,7 @@ var bodyShapes = []shape{{
 	draw:   drawPrint,
 }, {
 	name: "spring", says: "a hose cut open, with the spring inside", corner: topRight,
-	params: []param{word("is", "sound", "rusted", "missing")},
+	params: []param{word("is", "sound", "rusted", "missing", "plain")},
 	draw:   drawHoseSpring,
 }, {
 	name: "tee", says: "a plastic tee between three hoses", corner: bottomRight,
@@ -126,6 +126,7 @@ func drawHoseSpring(s *sketch, a args) {
 	s.route().move(4, 18).to(156, 18).to(156, 84).to(4, 84).close().ink(rubber)
 	s.rect(body, 4, 30, 152, 42, 0)
 	switch a["is"] {
+	case "plain":
 	case "missing":
 		for i := range 8 {
 			x := 14 + 18*float64(i)

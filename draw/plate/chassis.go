@@ -395,10 +395,11 @@ var strutLooks = []look{
 	}},
 	{"rubber", func(s *sketch) {
 		s.rect(void, 56, 12, 48, 7, 0)
-		s.poly(faultBody, 56, 12, 72, 12, 68, 16, 73, 19, 58, 19)
-		s.poly(faultFill, 86, 12, 104, 12, 102, 19, 90, 19, 94, 15)
-		s.crumbs(faultFill, 30, 40, 40, 80, 6, 4, 2.2)
-		s.arrow(fault, 134, 26, 108, 18)
+		s.poly(faultBody, 54, 12, 73, 12, 68, 18, 74, 25, 58, 24)
+		s.poly(faultBody, 106, 12, 87, 12, 91, 18, 86, 26, 102, 24)
+		s.at(32, 60, 30, 1, func() { s.poly(faultFill, -8, -5, 6, -6, 9, 3, -4, 6) })
+		s.crumbs(faultFill, 28, 76, 42, 84, 6, 4, 2.2)
+		s.arrow(fault, 138, 30, 112, 21)
 	}},
 	{"broken", func(s *sketch) {
 		s.curve(Style{Stroke: Act, Width: 4.6}, 50, 49, 66, 50, 72, 48)

@@ -4,7 +4,7 @@ package plate
 
 var hoseShapes = []shape{{
 	name: "hose", says: "a length of hose with its end on a stub", corner: topRight,
-	params: []param{oneOf("is", "sound", hoseLooks), word("fit", "clip", "crimp", "push"), yesNo("wiped")},
+	params: []param{oneOf("is", "sound", hoseLooks), word("fit", "clip", "crimp", "push"), yesNo("wiped"), yesNo("under")},
 	draw:   drawHose,
 }, {
 	name: "squeeze", says: "a hose near its end between finger and thumb", corner: topRight,
@@ -57,7 +57,7 @@ func (s *sketch) profile(st Style, top, low []float64) {
 	r.close().ink(st)
 }
 
-// end closes the left end of a profile.
+// hoseMouth closes the left end of a profile.
 func (s *sketch) hoseMouth() {
 	s.ellipse(rubber, hoseFrom+1, hoseY, 6, hoseHalf)
 	s.ellipse(part, hoseFrom+1, hoseY, 3.6, hoseHalf*.68)
@@ -88,6 +88,14 @@ var deformed = map[string][2][]float64{
 }
 
 func drawHose(s *sketch, a args) {
+	if a.on("under") {
+		s.with([6]float64{1, 0, 0, -1, 0, Height}, func() { s.hose(a) })
+		return
+	}
+	s.hose(a)
+}
+
+func (s *sketch) hose(a args) {
 	is := a["is"]
 	switch is {
 	case "off", "kinked", "slipped":

@@ -10,9 +10,11 @@ func (s *sketch) leak(state, what string, x, y, down float64) {
 	patch := []float64{x - 14, y + 1, x - 9, y - 5, x + 2, y - 6, x + 12, y - 3, x + 14, y + 3, x + 6, y + 7, x - 4,
 		y + 5, x - 10, y + 6}
 	switch state {
-	case "stain":
+	case "stain": // a tide mark
 		s.blob(faultDash, patch...)
-		s.hatch(faultThin, -50, 4.5, patch...)
+		s.at(x, y, 0, .55, func() {
+			s.blob(faultDash, -14, 1, -9, -5, 2, -6, 12, -3, 14, 3, 6, 7, -4, 5, -10, 6)
+		})
 	case "crust":
 		s.blob(Style{Fill: Paper, Stroke: Act, Width: 1.2}, patch...)
 		s.crumbs(faultFill, x-10, y-2, x+10, y-2, 8, 2, 1.7)

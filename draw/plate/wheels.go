@@ -483,15 +483,17 @@ var groundLooks = []look{
 	}},
 }
 
-func drawTelltale(s *sketch, a args) {
+func drawTelltale(s *sketch, a args) { s.at(-24, 0, 0, 1, func() { s.telltale(a) }) }
+
+func (s *sketch) telltale(a args) {
 	s.rect(body, 30, 6, 100, 84, 10)
 	if a.is("lit", "none") {
 		s.circle(hidden, 80, 48, 28)
 	}
 	s.seen(lampLooks, a["lit"])
 	if a.on("flashes") {
-		s.clicks(fault, 80, 48, 48, 60, 155, 205, 3)
-		s.clicks(fault, 80, 48, 52, 64, -25, 25, 3)
+		s.clicks(fault, 80, 48, 40, 48, 155, 205, 3)
+		s.clicks(fault, 80, 48, 54, 66, -25, 25, 3)
 	}
 }
 
