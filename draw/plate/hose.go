@@ -4,8 +4,9 @@ package plate
 
 var hoseShapes = []shape{{
 	name: "hose", says: "a length of hose with its end on a stub", corner: topRight,
-	params: []param{oneOf("is", "sound", hoseLooks), word("fit", "clip", "crimp", "push"), yesNo("wiped"), yesNo("under")},
-	draw:   drawHose,
+	params: []param{oneOf("is", "sound", hoseLooks), word("fit", "clip", "crimp", "push"), yesNo("wiped"),
+		yesNo("under")},
+	draw: drawHose,
 }, {
 	name: "squeeze", says: "a hose near its end between finger and thumb", corner: topRight,
 	params: []param{word("is", "same", "softend", "channel", "spongy", "hard")},

@@ -8,7 +8,7 @@ var pipeShapes = []shape{{
 	draw:   drawPipe,
 }, {
 	name: "clip", says: "a hose's end on a neck with its clip; the bead within is broken", corner: bottomLeft,
-	params: []param{oneOf("is", "right", clipLooks)},
+	params: []param{oneOf("is", "right", clipLooks), figure("least"), figure("most")},
 	draw:   drawClip,
 }, {
 	name: "quick", says: "a push-on connector and the pipe in it", corner: bottomLeft,
@@ -159,6 +159,23 @@ func drawClip(s *sketch, a args) {
 		s.band(body, 92, 28, true)
 	}
 	s.seen(clipLooks, a["is"])
+	s.clipGap(a["least"], a["most"])
+}
+
+// clipGap gives the distance from the clip to the hose's end.
+func (s *sketch) clipGap(least, most string) {
+	if least == "" && most == "" {
+		return
+	}
+	s.segs(thin, 106, 76, 106, 84, 118, 72, 118, 84)
+	s.arrow(thin, 96, 81, 104, 81)
+	s.arrow(thin, 128, 81, 120, 81)
+	if least == "" || most == "" {
+		s.figure(Ink, 92, 92, "", least+most)
+		return
+	}
+	number, unit := cutFigure(least)
+	s.figure(Ink, 92, 92, s.show(number, unit)+"–", most)
 }
 
 // band draws a clip's band from a left edge, and the worm housing on top.
