@@ -167,15 +167,15 @@ func (s *sketch) clipGap(least, most string) {
 	if least == "" && most == "" {
 		return
 	}
-	s.segs(thin, 106, 76, 106, 84, 118, 72, 118, 84)
-	s.arrow(thin, 96, 81, 104, 81)
-	s.arrow(thin, 128, 81, 120, 81)
+	s.segs(thin, 106, 75, 106, 86, 118, 72, 118, 86)
+	s.arrow(thin, 97, 79, 105, 79)
+	s.arrow(thin, 127, 79, 119, 79)
 	if least == "" || most == "" {
-		s.figure(Ink, 92, 92, "", least+most)
+		s.figure(Ink, 58, 92, "", least+most)
 		return
 	}
 	number, unit := cutFigure(least)
-	s.figure(Ink, 92, 92, s.show(number, unit)+"–", most)
+	s.figure(Ink, 58, 92, s.show(number, unit)+"–", most)
 }
 
 // band draws a clip's band from a left edge, and the worm housing on top.
