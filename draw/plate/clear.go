@@ -3,16 +3,22 @@ package plate
 import (
 	"fmt"
 	"math"
+
+	"undertray/draw/typeface"
 )
 
 // Box is a rectangle within the frame.
 type Box struct{ Left, Top, Right, Bottom float64 }
 
-// Box returns what a mark covers, the width of its stroke included. Words are
-// reckoned by a generous estimate, as no font is at hand.
+// Box returns what a mark covers, the width of its stroke included; words as the
+// program's own typeface sets them.
 func (m *Mark) Box() Box {
 	if m.Text != "" {
-		w := letterWidth * float64(len([]rune(m.Text)))
+		weight := typeface.Regular
+		if m.Style.Fill == Act {
+			weight = typeface.SemiBold
+		}
+		w := typeface.Width(m.Text, m.Size, weight)
 		left := m.At.X
 		switch {
 		case m.End:

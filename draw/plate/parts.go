@@ -12,12 +12,8 @@ const (
 	topLeft
 )
 
-// letter is the height of all words on plates, and letterWidth what one takes
-// of the width at most, as no font is at hand.
-const (
-	letter      = 13.0
-	letterWidth = letter * .6
-)
+// letter is the size of all words on plates.
+const letter = 13.0
 
 // note sets words into a corner.
 func (s *sketch) note(c corner, words string) {

@@ -12,7 +12,7 @@ import (
 func (p *Plate) SVG(title string) string {
 	var b strings.Builder
 	b.WriteString(`<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 160 96" width="160" height="96" role="img" ` +
-		hand + `><title>`)
+		hand + ` font-family="ui-sans-serif,system-ui,sans-serif"><title>`)
 	escape(&b, title)
 	b.WriteString("</title>")
 	p.write(&b, alone)
@@ -40,8 +40,8 @@ func (p *Plate) Symbol(id string) string {
 	return b.String()
 }
 
-const hand = `fill="none" stroke-linecap="round" stroke-linejoin="round" ` +
-	`font-family="ui-sans-serif,system-ui,sans-serif"`
+// hand is how all strokes end and meet. In a page words are set as the page is.
+const hand = `fill="none" stroke-linecap="round" stroke-linejoin="round"`
 
 // alone paints without a theme, themed by its custom properties. Presentation
 // attributes are parsed as CSS is, var() included (SVG 2, 6.6).
