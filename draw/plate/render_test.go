@@ -46,8 +46,8 @@ func TestTwoRenderersAgree(t *testing.T) {
 	for name, cmd := range map[string]*exec.Cmd{
 		"rsvg": exec.Command(rsvg, "--background-color=white", "-o", filepath.Join(dir, "rsvg.png"), src),
 		"chromium": exec.Command(chromium, "--no-sandbox", "--hide-scrollbars", "--force-device-scale-factor=1",
-			fmt.Sprintf("--window-size=%d,%d", across*cell, rows*cell), "--screenshot="+filepath.Join(dir, "chromium.png"),
-			"file://"+src),
+			fmt.Sprintf("--window-size=%d,%d", across*cell, rows*cell),
+			"--screenshot="+filepath.Join(dir, "chromium.png"), "file://"+src),
 	} {
 		if out, err := cmd.CombinedOutput(); err != nil {
 			t.Fatalf("%s: %v: %s", name, err, out)
