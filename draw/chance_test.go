@@ -9,7 +9,7 @@ func TestChanceChart(t *testing.T) {
 	next := 4.0
 	spec := Chance{Head: Head{ID: "chance", Title: "Chance", Width: 360,
 		Desc: "Without looking 10 % by then, with looking 4 %."},
-		X:       Axis{Lo: -12, Hi: 24, Ticks: []Tick{{0, "today"}, {24, "later"}}},
+		X:       Axis{Lo: -12, Hi: 24, Ticks: []Tick{{0, "today", ""}, {24, "later", ""}}},
 		Without: []Band{{0, 0, 0, 0}, {12, .05, .02, .1}, {24, .1, .05, .2}},
 		With:    []Point{{0, 0}, {24, .04}}, Looks: []PastLook{{At: -6}, {At: -1, Bad: true}}, Next: &next}
 	fig, err := ChanceChart(spec)

@@ -2,46 +2,36 @@ package draw
 
 import (
 	"math"
+	"regexp"
+	"strconv"
 	"strings"
 	"testing"
 
 	"pgregory.net/rapid"
 )
 
+// bad is a standing with something amiss.
+func bad(amiss func(*Standing)) func() (Figure, error) {
+	return func() (Figure, error) { s := sampleStanding(""); amiss(&s); return StandingChart(s) }
+}
+
 func TestChartsRefuse(t *testing.T) {
 	nan := math.NaN()
 	draw := map[string]func() (Figure, error){
-		"trend without points": func() (Figure, error) { s := sampleTrend(""); s.Points = nil; return TrendChart(s) },
-		"trend NaN": func() (Figure, error) {
-			s := sampleTrend("")
-			s.Points[1].Y = nan
-			return TrendChart(s)
-		},
-		"trend band upside": func() (Figure, error) { s := sampleTrend(""); s.Path[2].Lo = 9; return TrendChart(s) },
-		"trend band order":  func() (Figure, error) { s := sampleTrend(""); s.Path[2].X = 0; return TrendChart(s) },
-		"trend limit": func() (Figure, error) {
-			s := sampleTrend("")
-			s.Limits[0].At = nan
-			return TrendChart(s)
-		},
-		"trend today": func() (Figure, error) { s := sampleTrend(""); s.Today = &nan; return TrendChart(s) },
-		"trend reach": func() (Figure, error) { s := sampleTrend(""); s.Reach.Lo = 1e9; return TrendChart(s) },
-		"trend axis": func() (Figure, error) {
-			s := sampleTrend("")
-			s.X.Lo, s.X.Hi = 5, 1
-			return TrendChart(s)
-		},
-		"trend log axis": func() (Figure, error) {
-			s := sampleTrend("")
-			s.Y.Log = true
-			s.Y.Hi = 1
-			return TrendChart(s)
-		},
-		"trend tick": func() (Figure, error) {
-			s := sampleTrend("")
-			s.X.Ticks = []Tick{{nan, "x"}}
-			return TrendChart(s)
-		},
+		"standing without points": bad(func(s *Standing) { s.Measured.Points = nil }),
+		"standing of nothing":     bad(func(s *Standing) { s.Measured = nil }),
+		"standing NaN":            bad(func(s *Standing) { s.Measured.Points[1].Y = nan }),
+		"standing band upside":    bad(func(s *Standing) { s.Measured.Path[2].Lo = 9 }),
+		"standing band order":     bad(func(s *Standing) { s.Measured.Path[2].X = 0 }),
+		"standing limit":          bad(func(s *Standing) { s.Measured.Limits[0].At = nan }),
+		"standing today":          bad(func(s *Standing) { s.Today = nan }),
+		"standing then":           bad(func(s *Standing) { s.Measured.Then.Lo = 1e9 }),
+		"standing axis":           bad(func(s *Standing) { s.X.Lo, s.X.Hi = 5, 1 }),
+		"standing no axis":        bad(func(s *Standing) { s.X.Lo, s.X.Hi = 0, 0 }),
+		"standing log axis":       bad(func(s *Standing) { s.Measured.Y.Log, s.Measured.Y.Hi = true, 1 }),
+		"standing tick":           bad(func(s *Standing) { s.X.Ticks = []Tick{{At: nan, Text: "x"}} }),
+		"standing shot":           bad(func(s *Standing) { s.Shots[0].Src = "vbscript:x" }),
+		"standing bar":            bad(func(s *Standing) { s.Bars = []DueBar{{From: 2, To: 1}} }),
 		"survival one point": func() (Figure, error) {
 			s := sampleSurvival("")
 			s.Curve = s.Curve[:1]
@@ -93,23 +83,85 @@ func TestChartsRefuse(t *testing.T) {
 	}
 }
 
-// Whatever finite points come, the figure is well-formed and has no NaN.
-func TestTrendTakesAnyFinitePoints(t *testing.T) {
+// Whatever finite points and limits come, a standing is drawn without NaN, the names of the limits stand in their
+// order and no two texts touch.
+func TestStandingTakesAnyFinitePoints(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		s := Trend{Head: Head{ID: "any", Title: "any"}}
+		s := Standing{Head: Head{ID: "any", Title: "any"}, X: Axis{Lo: -1e5, Hi: 2e5}, Measured: &Measured{}}
+		s.Today = rapid.Float64Range(-1e5, 2e5).Draw(t, "today")
+		s.Next = &Tick{At: s.Today + rapid.Float64Range(0, 5e4).Draw(t, "until"), Text: "next oil change"}
 		for range rapid.IntRange(1, 12).Draw(t, "n") {
-			s.Points = append(s.Points, Point{rapid.Float64Range(-1e5, 1e5).Draw(t, "x"),
+			s.Measured.Points = append(s.Measured.Points, Point{rapid.Float64Range(-1e5, 1e5).Draw(t, "x"),
 				rapid.Float64Range(-1e5, 1e5).Draw(t, "y")})
 		}
-		s.Limits = []LimitLine{{At: rapid.Float64Range(-1e5, 1e5).Draw(t, "limit"), Name: "put right", Governs: true}}
-		f, err := TrendChart(s)
+		for i := range rapid.IntRange(0, 14).Draw(t, "limits") {
+			s.Measured.Limits = append(s.Measured.Limits, LimitLine{At: rapid.Float64Range(-1e5, 1e5).Draw(t, "limit"),
+				Name: "put right", Authority: "common practice", Governs: i == 0})
+		}
+		for i := range 7 {
+			s.X.Ticks = append(s.X.Ticks, Tick{float64(i) * 3e4, "Jan 2026", "168 000 km"})
+		}
+		f, err := StandingChart(s)
 		if err != nil {
 			t.Fatal(err)
 		}
 		if strings.Contains(string(f.SVG), "NaN") || strings.Contains(string(f.SVG), "Inf") {
 			t.Fatal(f.SVG)
 		}
+		apart(t, f.SVG)
 	})
+}
+
+// A bar's words and when it ends never touch those of the next one.
+func TestDuesStandApart(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		s := sampleDues("")
+		s.Bars = nil
+		for range rapid.IntRange(1, 6).Draw(t, "n") {
+			from := rapid.Float64Range(-500, 1000).Draw(t, "from")
+			to := from + rapid.Float64Range(0, 3000).Draw(t, "long")
+			s.Bars = append(s.Bars, DueBar{Words: "common practice: 161 000 km", Due: "due in April 2032", From: from,
+				To: to, Late: to + rapid.Float64Range(0, 500).Draw(t, "late")})
+		}
+		f, err := StandingChart(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		apart(t, f.SVG)
+	})
+}
+
+var textAt = regexp.MustCompile(`<text class="([^"]*)"[^>]* x="([^"]*)" y="([^"]*)"(?: text-anchor="([a-z]*)")?>([^<]*)<`)
+
+// apart fails where two texts of a figure touch.
+func apart(t *rapid.T, svg SVG) {
+	type box struct {
+		l, r, b float64
+		text    string
+	}
+	var all []box
+	for _, m := range textAt.FindAllStringSubmatch(string(svg), -1) {
+		x, _ := strconv.ParseFloat(m[2], 64)
+		y, _ := strconv.ParseFloat(m[3], 64)
+		w := textWidth(m[5], letter)
+		switch m[4] {
+		case "middle":
+			x -= w / 2
+		case "end":
+			x -= w
+		}
+		all = append(all, box{x, x + w, y, m[5]})
+	}
+	if len(all) < 2 {
+		t.Fatal("the texts were not found")
+	}
+	for i, a := range all {
+		for _, b := range all[i+1:] {
+			if a.l < b.r-.5 && b.l < a.r-.5 && math.Abs(a.b-b.b) < 9.4 {
+				t.Fatalf("%q and %q touch: %+v %+v\n%s", a.text, b.text, a, b, svg)
+			}
+		}
+	}
 }
 
 // Thinning keeps the highest and the lowest point.
@@ -149,13 +201,13 @@ func TestSurvivalCaptionReadsTheCurve(t *testing.T) {
 }
 
 func TestTickTextsOfOwnAxis(t *testing.T) {
-	s := sampleTrend("")
-	s.X.Ticks = []Tick{{140000, "May 2024"}, {180000, "Feb 2026"}, {900000, "never"}}
-	f, err := TrendChart(s)
+	s := sampleStanding("")
+	s.X.Ticks = []Tick{{0, "May 2024", "128 000 km"}, {800, "Feb 2026", ""}, {9000, "never", ""}}
+	f, err := StandingChart(s)
 	if err != nil {
 		t.Fatal(err)
 	}
-	for text, want := range map[string]bool{"May 2024": true, "Feb 2026": true, "never": false} {
+	for text, want := range map[string]bool{"May 2024": true, "128 000 km": true, "Feb 2026": true, "never": false} {
 		if strings.Contains(string(f.SVG), ">"+text+"<") != want {
 			t.Errorf("%s: shown is not %v", text, want)
 		}

@@ -1,5 +1,5 @@
 // Package draw makes line drawings as SVG: a vehicle's bay with numbered
-// positions, a belt's way round its pulleys, wear trends, survival curves,
+// positions, a belt's way round its pulleys, where a part stands, survival curves,
 // spectra, and the months ahead with their visits.
 //
 // It answers: where is it, which way round does it go, how is it getting on,

@@ -77,22 +77,38 @@ func sampleSlide() Run {
 	}
 }
 
-func sampleTrend(dirt string) Trend {
-	today := 184310.0
-	t := Trend{
-		Head: Head{ID: "wear", Title: "Rib wear" + dirt},
-		X:    Axis{Label: "distance" + dirt, Unit: "km" + dirt}, Y: Axis{Label: "rib wear" + dirt, Unit: "mm" + dirt},
-		Points: []Point{{128000, .12}, {139000, .2}, {151000, .26}, {163000, .37}, {172500, .41}, {182900, .52}},
-		Limits: []LimitLine{{.6, "put right" + dirt, "part maker" + dirt, true},
-			{.5, "watch", "common practice", false}, {.82, "put right", "vehicle maker", false}},
-		Today: &today, Reach: &Band{Lo: 188000, Mid: 192300, Hi: 198500},
-	}
+// sampleStanding is a belt's cracks: measured six times, four limits of three authorities.
+func sampleStanding(dirt string) Standing {
+	m := &Measured{Y: Axis{Label: "rib wear" + dirt, Unit: "mm" + dirt},
+		Points: []Point{{0, .12}, {210, .2}, {430, .26}, {650, .37}, {810, .41}, {1000, .52}},
+		Limits: []LimitLine{{.6, "put right from 0.6" + dirt, "part maker" + dirt, true},
+			{.5, "watch from 0.5", "common practice", false}, {.52, "watch from 0.52", "owner", false},
+			{.82, "put right from 0.82", "vehicle maker", false}},
+		Then: &Band{Lo: .53, Mid: .55, Hi: .58}}
 	for i := range 8 {
-		x := float64(i) * 3300
-		m, s := .52+x*.0000085, .012+x*.0000028
-		t.Path = append(t.Path, Band{182900 + x, m, m - s, m + s})
+		x := float64(i) * 60
+		y, s := .52+x*.0005, .012+x*.00015
+		m.Path = append(m.Path, Band{1000 + x, y, y - s, y + s})
 	}
-	return t
+	return Standing{
+		Head: Head{ID: "wear", Title: "Rib wear" + dirt}, Today: 1010, Next: &Tick{At: 1030, Text: "next visit" + dirt},
+		X: Axis{Lo: -20, Hi: 1420, Ticks: []Tick{{0, "Jan 2024" + dirt, "128 000 km" + dirt},
+			{365, "Jan 2025", "141 000 km"}, {730, "Jan 2026", "155 000 km"}, {1095, "Jan 2027", "168 000 km"}}},
+		Measured: m,
+		Shots: []Shot{{650, "/p/1/small", "/x" + hrefDirt(dirt), "Picture" + dirt},
+			{660, "/p/2/small", "/p/2", "Picture"}, {1000, "/p/3/small", "/p/3", "Picture"}},
+	}
+}
+
+// sampleDues is a hose of which nothing is measured: three intervals, two looks.
+func sampleDues(dirt string) Standing {
+	s := sampleStanding(dirt)
+	s.ID, s.Measured = "dues", nil
+	s.Bars = []DueBar{{"part maker: 4 years" + dirt, "due in June 2026" + dirt, 0, 900, 900, true, false},
+		{"vehicle maker: 60 000 km", "due between 2027 and 2028", 0, 1100, 1300, false, false},
+		{"common practice: by condition", "", 0, 0, 0, false, true}}
+	s.Looks = []SeenMark{{430, Keep}, {1000, Watch}}
+	return s
 }
 
 func sampleSurvival(dirt string) Survival {
@@ -182,8 +198,12 @@ func all(dirt string) (map[string]Figure, error) {
 	add("run-wide", f, err)
 	f, err = BeltRun(sampleSlide())
 	add("slide", f, err)
-	f, err = TrendChart(sampleTrend(dirt))
-	add("trend", f, err)
+	f, err = StandingChart(sampleStanding(dirt))
+	add("standing", f, err)
+	f, err = StandingChart(sampleDues(dirt))
+	add("dues", f, err)
+	f, err = RisksChart(sampleRisks(dirt))
+	add("risks", f, err)
 	f, err = SurvivalChart(sampleSurvival(dirt))
 	add("survival", f, err)
 	f, err = SpectrumChart(sampleSpectrum(dirt))

@@ -181,7 +181,10 @@ func (b *visitBlock) draw(c *canvas, date float64) {
 	for i, t := range b.visit.Tasks {
 		c.link("d-call v-"+string(t.Verdict), t.Href, t.words())
 		c.mark(t.Verdict, x+6, y-4, .95)
-		for _, l := range b.tasks[i] {
+		for k, l := range b.tasks[i] {
+			if k < len(b.tasks[i])-1 {
+				l += " " // lines are read as one
+			}
 			c.text("d-word", fromLeft, x+18, y, l)
 			y += rowLong
 		}
@@ -205,6 +208,6 @@ func monthsCaption(visits []Visit) string {
 	for _, v := range visits {
 		tasks += len(v.Tasks)
 	}
-	return sentence(plural(len(visits), "visit", "visits")+" with "+strconv.Itoa(tasks)+
-		" to do; a bracket holds what is done while the same things are open", "Months to scale")
+	return sentence(plural(len(visits), "visit", "visits") + " with " + strconv.Itoa(tasks) +
+		" to do; a bracket holds what is done while the same things are open")
 }

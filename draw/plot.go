@@ -13,8 +13,9 @@ type Band struct{ X, Mid, Lo, Hi float64 }
 
 // Tick is a mark on an axis with its own text: a date, a milestone.
 type Tick struct {
-	At   float64
-	Text string
+	At    float64
+	Text  string
+	Under string // a second line below it, or ""
 }
 
 // Axis is one axis. Lo and Hi both zero: from the data, with some air.
@@ -87,7 +88,7 @@ func (a *Axis) ticks(want int) []Tick {
 	}
 	var out []Tick
 	for _, v := range at {
-		out = append(out, Tick{v, figure(v, decimals)})
+		out = append(out, Tick{At: v, Text: figure(v, decimals)})
 	}
 	return out
 }
@@ -103,7 +104,7 @@ func (a *Axis) decades() []Tick {
 			if v < a.Lo*(1-1e-9) || v > a.Hi*(1+1e-9) || (span > 2.4 && m != 1) {
 				continue
 			}
-			out = append(out, Tick{v, figure(v, int(math.Max(0, -e)))})
+			out = append(out, Tick{At: v, Text: figure(v, int(math.Max(0, -e)))})
 		}
 	}
 	return out

@@ -75,7 +75,7 @@ func walk(t *testing.T, name string, s SVG, visit func(xml.StartElement)) (text 
 }
 
 var elements = map[string]bool{"svg": true, "title": true, "desc": true, "g": true, "a": true, "path": true,
-	"circle": true, "rect": true, "text": true}
+	"circle": true, "rect": true, "text": true, "image": true}
 
 // Every figure: well-formed, no style, no script, ids unique and named by
 // aria-labelledby, no number that is not one.

@@ -1,8 +1,6 @@
 package advise
 
 import (
-	"slices"
-
 	"undertray/draw"
 	"undertray/internal/fleet"
 )
@@ -17,22 +15,20 @@ func DrawnVerdict(v fleet.Verdict) draw.Verdict {
 
 // Bays draws the engine bay from above and from below, each where something is
 // seen from there, and lights what the openings given show. Its positions are
-// numbered through: those of the second drawing go on from the first. Width is
+// numbered in the order of the walk, those from below after those from above. Width is
 // the drawing's in px, href gives a position's address.
 func (r *Report) Bays(open []string, width float64, href func(position string) string) ([]draw.BayFigure, error) {
 	var out []draw.BayFigure
-	after := 0
 	for _, side := range []fleet.Side{fleet.Above, fleet.Below} {
 		spec := r.bay(side, open, href)
 		spec.Width = width
 		if len(spec.Spots) == 0 {
 			continue
 		}
-		fig, err := numbered(spec, after)
+		fig, err := draw.BayPlan(spec)
 		if err != nil {
 			return nil, err
 		}
-		after += len(fig.Legend)
 		out = append(out, fig)
 	}
 	return out, nil
@@ -64,30 +60,14 @@ func (r *Report) bay(side fleet.Side, open []string, href func(position string) 
 	spec := draw.Bay{Head: draw.Head{ID: "bay-" + string(side), Title: r.Vehicle.Name + " from " + string(side)},
 		View: draw.View(side), Engine: draw.Engine{Transverse: e.Layout == "transverse", Vee: e.Cylinders == 6 &&
 			e.Layout == "longitudinal", Cylinders: e.Cylinders}}
-	for i := range r.Judgements {
-		j := &r.Judgements[i]
+	for i, j := range r.Walk() {
 		if j.Position.From != side {
 			continue
 		}
 		spec.Spots = append(spec.Spots,
-			draw.Spot{ID: j.Position.ID, Name: j.Position.Name, Verdict: DrawnVerdict(j.Verdict),
+			draw.Spot{ID: j.Position.ID, Name: j.Position.Name, Verdict: DrawnVerdict(j.Verdict), Number: i + 1,
 				X: j.Position.X, Y: j.Position.Y, Shape: j.Kind.Drawn, Href: href(j.Position.ID),
 				Lit: Shown(r.Vehicle.Closure(j.Position.Seen), open)})
 	}
 	return spec
-}
-
-// numbered draws a side whose numbers go on after those of another. A drawing
-// numbers its positions from 1 by where they stand, so it is drawn to see in
-// which order.
-func numbered(spec draw.Bay, after int) (draw.BayFigure, error) {
-	fig, err := draw.BayPlan(spec)
-	if err != nil || after == 0 {
-		return fig, err
-	}
-	for _, c := range fig.Legend {
-		i := slices.IndexFunc(spec.Spots, func(s draw.Spot) bool { return s.ID == c.ID })
-		spec.Spots[i].Number = after + c.Number
-	}
-	return draw.BayPlan(spec)
 }

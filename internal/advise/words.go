@@ -159,7 +159,7 @@ func IntervalWords(iv *fleet.Interval, p units.Preferences) string {
 		s += ", whichever first"
 	}
 	if iv.NotBefore != nil {
-		s += ", not before " + show(*iv.NotBefore, p) + " in all"
+		s += ", not before the vehicle has " + show(*iv.NotBefore, p)
 	}
 	if iv.NoHours {
 		s += ", " + noHours

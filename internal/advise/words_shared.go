@@ -11,12 +11,18 @@ import (
 // SharedWords says what one cause behind several findings would mean, and where
 // to look for it.
 func (r *Report) SharedWords(s judge.SharedCause) string {
-	out := fmt.Sprintf("%s on %s: %s", s.Symptom.Together.Sign, say.Listing(positionNames(s.Positions)),
+	look, too := r.SharedTold(s)
+	return strings.TrimSpace(look + " " + too)
+}
+
+// SharedTold is SharedWords in two: what it would mean, and where else to look for it, or "".
+func (r *Report) SharedTold(s judge.SharedCause) (look, too string) {
+	look = fmt.Sprintf("%s on %s: %s", s.Symptom.Together.Sign, say.Listing(positionNames(s.Positions)),
 		s.Symptom.Together.Look)
 	if at := r.lookedFor(s); len(at) > 0 {
-		out += " Look at " + say.Listing(positionNames(at)) + " too."
+		too = "Look at " + say.Listing(positionNames(at)) + " too."
 	}
-	return out
+	return look, too
 }
 
 // SharesWords points from a part to the causes that it shares, or is "".

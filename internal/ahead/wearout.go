@@ -261,47 +261,6 @@ func wearPrior(r *advise.Report, j *judge.Judgement, c *catalogue.Check, axes []
 	return p
 }
 
-// Ahead is the figure expected at a total distance of the vehicle in km, with
-// the band of 8 in 10.
-type Ahead struct{ Total, Low, Mid, High float64 }
-
-// Path returns how the figure is expected to go on, from the last measurement
-// to when the limit is met or, where that is far off, for five years; nil
-// where distances are not known or the limit is passed.
-func (w *Wearout) Path(r *advise.Report) []Ahead {
-	const steps = 12
-	if w.Crossed || len(w.path) == 0 || r.PerDay() <= 0 {
-		return nil
-	}
-	last := w.path[len(w.path)-1].Exposure[w.Basis.Axis]
-	span := 5 * 365.2425
-	if w.in == byDistance {
-		span *= r.PerDay()
-	}
-	if c := w.Forecast.Crossing(); c.Expected > last && c.Expected-last < span {
-		span = 1.15 * (c.Expected - last)
-	}
-	var out []Ahead
-	for i := range steps + 1 {
-		x := last + span*float64(i)/steps
-		b := w.Forecast.ValueAt(x)
-		total, ok := w.totalAt(r, x)
-		if !ok || math.IsInf(b.High, 0) || math.IsInf(b.Low, 0) || math.IsInf(b.Mid, 0) {
-			break
-		}
-		out = append(out, Ahead{Total: total, Low: b.Low, Mid: b.Mid, High: b.High})
-	}
-	return out
-}
-
-// totalAt is the vehicle's total distance in km when the part has done x.
-func (w *Wearout) totalAt(r *advise.Report, x float64) (float64, bool) {
-	if w.in == byDistance {
-		return w.from.Total + x, w.from.HasTotal
-	}
-	return r.Forecast.Total(w.from.Date.AddDays(int(x)))
-}
-
 // crossing turns exposures at which a limit is met into distance and dates.
 func crossing(r *advise.Report, from fleet.Moment, in exposure, c wear.Crossing) advise.When {
 	early, mid, late := markAt(r, from, in, c.Earliest), markAt(r, from, in, c.Expected), markAt(r, from, in, c.Latest)

@@ -24,7 +24,7 @@ func (w *Wearout) Words(p units.Preferences) string {
 	s := fmt.Sprintf("%s: reaches the limit of %s between %s and %s (8 in 10)", w.Check.Title(), who,
 		w.When.Earliest.MonthYear(), w.When.Latest.MonthYear())
 	if w.When.HasTotal {
-		s += fmt.Sprintf(", most likely at about %s in all", say.Rough(w.When.Total, p))
+		s += fmt.Sprintf(", most likely at about %s", say.Rough(w.When.Total, p))
 	}
 	return s + "; " + w.Rests() + "."
 }

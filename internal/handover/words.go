@@ -63,7 +63,7 @@ func (h *Handover) basis(p units.Preferences) []string {
 		out = append(out, "Recorded since "+h.State.Began.Long()+"; what was before is known only as it was told.")
 	}
 	if last, ok := h.State.Last(); ok {
-		out = append(out, fmt.Sprintf("Last reading: %s in all on %s.",
+		out = append(out, fmt.Sprintf("Last reading: %s on %s.",
 			p.Run(last.Total), last.Date.Long()))
 	}
 	if n := len(h.State.Problems) + h.State.MoreProblems; n > 0 {
@@ -292,7 +292,7 @@ func (h *Handover) readings(p units.Preferences) (LineView, bool) {
 	}
 	first, last := all[0], all[len(all)-1]
 	return LineView{When: span(first.Date, last.Date), What: p.Meter(),
-		Words: fmt.Sprintf("Read %s: %s to %s in all.", say.Count(n, "time", "times"), p.Run(first.Total),
+		Words: fmt.Sprintf("Read %s: %s to %s.", say.Count(n, "time", "times"), p.Run(first.Total),
 			p.Run(last.Total))}, true
 }
 

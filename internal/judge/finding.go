@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"undertray/civil"
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/units"
@@ -238,4 +239,26 @@ func govern(opinions []Reason, stance fleet.Stance) {
 		r := &opinions[i]
 		r.Governs = r.Verdict == worst && (!has || r.Authority == follow || worst == fleet.Park)
 	}
+}
+
+// Since is the day from which the findings of a reason's check have met the limit that it rests on, without a
+// better one between; the day of its finding where it rests on no limit, and zero where on no finding.
+func Since(r *Reason, place *fleet.Place) civil.Date {
+	if r.Finding == nil {
+		return civil.Date{}
+	}
+	since := r.Finding.Date
+	if r.Limit == nil {
+		return since
+	}
+	for _, f := range slices.Backward(place.Findings) {
+		if f.Check != r.Check.ID || since.Before(f.Date) {
+			continue
+		}
+		if holds, _ := meets(r.Limit, f.Answer, f.Value, nil); !holds || !place.Fitted.Had(f) || f.Settled != "" {
+			break
+		}
+		since = f.Date
+	}
+	return since
 }

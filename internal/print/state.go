@@ -81,7 +81,7 @@ func (t *Text) odometer(r *advise.Report) string {
 	if !ok {
 		return fmt.Sprintf("No %s reading is recorded.", t.prefs.Meter())
 	}
-	s := fmt.Sprintf("Last reading: %s in all on %s.", t.prefs.Run(last.Total), last.Date.Long())
+	s := fmt.Sprintf("Last reading: %s on %s.", t.prefs.Run(last.Total), last.Date.Long())
 	if d, ok := r.Forecast.At(r.On); ok && last.Date != r.On {
 		s += fmt.Sprintf(" Expected on %s: about %s.", r.On.Long(), t.prefs.Run(d.Expected))
 	}

@@ -15,7 +15,7 @@ func ReadingWords(r *advise.Report, p units.Preferences) string {
 	if !ok {
 		return fmt.Sprintf("No %s reading is recorded.", p.Meter())
 	}
-	s := fmt.Sprintf("Last reading: %s in all on %s.", p.Run(last.Total), last.Date.Long())
+	s := fmt.Sprintf("Last reading: %s on %s.", p.Run(last.Total), last.Date.Long())
 	if f, ok := r.Forecast.At(r.On); ok && last.Date != r.On {
 		step := 10.0
 		if p.Counter() == units.EngineHours {

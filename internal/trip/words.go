@@ -236,7 +236,7 @@ func (t *Trip) RestWords(p units.Preferences) []string {
 			"%s that can strand you, too, of which no age or no interval is known: not counted.",
 			say.Capital(say.Count(t.Unreckoned, "part", "parts"))))
 	}
-	return append(out, fmt.Sprintf("Taken from %s to %s, %s in all.", t.Start.Long(), t.End.Long(),
+	return append(out, fmt.Sprintf("Taken from %s to %s: %s.", t.Start.Long(), t.End.Long(),
 		p.Run(t.Km)))
 }
 
@@ -371,6 +371,26 @@ func (f *Fix) Words(currency string) string {
 		s += fmt.Sprintf("; chance of %s on the trip %s, %s when new", what, say.Odds(f.Was), say.Odds(f.New))
 	}
 	return s
+}
+
+// Brief says why in few words and what it takes, where a drawing shows what it does to the chance: what its
+// failure means stands with the chances.
+func (f *Fix) Brief(currency string) string {
+	var parts []string
+	if f.Due || f.Judgement.Verdict >= fleet.PutRight || len(f.Judgement.Todos) > 0 {
+		parts = append(parts, f.why())
+	}
+	if f.Do == fleet.Change {
+		takes := fmt.Sprintf("about %.0f min", f.Minutes)
+		if currency != "" && f.Money > 0 {
+			takes += " and " + say.Money(f.Money, currency)
+		}
+		parts = append(parts, takes)
+	}
+	if f.Judgement.Position.LookOnly || len(parts) == 0 {
+		return f.Words(currency)
+	}
+	return strings.Join(parts, "; ")
 }
 
 // BeforeWords sums up what is to be done before the trip, or "".

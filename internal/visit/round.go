@@ -22,6 +22,7 @@ type Round struct {
 	On      civil.Date
 	Open    []*fleet.Opening // what is opened, in order; what they need included
 	Minutes float64          // to open and close again
+	Looking float64          // minutes that its checks take
 	Torques []Torque         // for closing it, in the order of Closing
 	Stages  []Stage
 	Left    []*judge.Judgement // what the owner leaves as it is
@@ -156,6 +157,7 @@ func NewRound(r *advise.Report, opt RoundOptions) (*Round, error) {
 				if !st.kind.helped() { // a glance is taken alone
 					stop.Glance = r.Catalogue.Looks().Glance(st.kind == StageRunning)
 				}
+				out.Looking += float64(len(items)) * r.Catalogue.Looks().MinutesPerCheck
 				stage.Stops = append(stage.Stops, stop)
 			}
 		}

@@ -2,8 +2,10 @@ package visit
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
+	"undertray/civil"
 	"undertray/internal/advise"
 	"undertray/internal/ahead"
 	"undertray/internal/catalogue"
@@ -109,6 +111,30 @@ func (r *Round) Told() []string {
 		r.On.Long(), say.Several(stops, "stop", "stops")), open, advise.YouLeft(r.Left))
 }
 
+// Answer says when what a round goes over was last looked at and how long it takes; its headline where work left
+// half done forbids something, or there is nothing to look at.
+func (r *Round) Answer() string {
+	stops, last := 0, civil.Date{}
+	for _, st := range r.Stages {
+		for i := range st.Stops {
+			stops++
+			if l := st.Stops[i].Judgement.Looked; !l.Never && !l.AtFitting && last.Before(l.Last.Date) {
+				last = l.Last.Date
+			}
+		}
+	}
+	if r.Stands != "" || stops == 0 {
+		return r.Headline()
+	}
+	const step = 5
+	takes := fmt.Sprintf("%s, about %.0f minutes.", say.Several(stops, "stop", "stops"),
+		math.Ceil((r.Looking+r.Minutes)/step)*step)
+	if last.IsZero() {
+		return "Never looked at so far; " + takes
+	}
+	return "Last looked at on " + last.Long() + "; " + takes
+}
+
 // PickedWords says which looks were chosen where the time has a limit, and what
 // is left unseen; "" where it has none.
 func (r *Round) PickedWords() string {
@@ -119,7 +145,7 @@ func (r *Round) PickedWords() string {
 	if len(p.Looks) == 0 {
 		return p.LeftWords(ahead.Currency(r.Vehicle))
 	}
-	s := fmt.Sprintf("Chosen for what they tell until the next oil change: %s, %s in all.",
+	s := fmt.Sprintf("Chosen for what they tell until the next oil change: %s, together %s.",
 		say.Count(len(p.Looks), "part", "parts"), say.Minutes(p.Minutes))
 	return strings.TrimSpace(s + " " + p.LeftWords(ahead.Currency(r.Vehicle)))
 }

@@ -3,9 +3,11 @@ package web
 import (
 	"fmt"
 	"html/template"
+	"strings"
 
 	"undertray/draw"
 	"undertray/internal/belt"
+	"undertray/internal/say"
 )
 
 // drawing is a figure with its words. SVG is empty where it cannot be drawn, and
@@ -15,6 +17,7 @@ type drawing struct {
 	Title, Caption string
 	SVG            template.HTML
 	Fault          string
+	Fold           string // the summary under which it is folded; "": it is in view
 	Pulleys        []pulleyRow
 }
 
@@ -34,7 +37,10 @@ func (d *desk) plans(page *vehiclePage, open []string) (map[string]int, error) {
 		for _, c := range fig.Legend {
 			numbers[c.ID] = c.Number
 		}
-		page.Plans = append(page.Plans, drawing{Title: fig.Title, Caption: fig.Caption, SVG: template.HTML(fig.SVG)})
+		// its alternative text counts the marks, which stand in the list
+		seen, _, _ := strings.Cut(strings.TrimPrefix(fig.Caption, "Seen "), ",")
+		page.Plans = append(page.Plans, drawing{Title: fig.Title, SVG: template.HTML(fig.SVG),
+			Caption: say.Capital(seen) + ", not to scale."})
 	}
 	return numbers, nil
 }

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"net/http"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -81,7 +82,9 @@ type stepRow struct {
 	Done     bool
 	Ticked   bool // as it is on the page: done, or tried to be
 	Cautions []string
-	Text     string
+	Text     string // at most stepHead words, where it can be said in so many
+	Rest     string // how, folded
+	Stays    string // what else stays in view, since it warns
 	Turn     string // "Now from below", where the side changes
 	Minutes  float64
 	Yours    string // behind the minutes, where they are the owner's own
@@ -248,7 +251,8 @@ func (d *desk) steps(job *visit.Job) []stepRow {
 	for i := range job.Steps {
 		st := &job.Steps[i]
 		row := stepRow{N: st.N, Key: strings.Join(st.Keys, keyBreak), Done: st.Done, Ticked: st.Done,
-			Text: say.Sentence(st.Words()), Minutes: st.Minutes, Yours: st.YoursWords(), Basis: st.YoursInFull()}
+			Minutes: st.Minutes, Yours: st.YoursWords(), Basis: st.YoursInFull()}
+		row.Text, row.Rest, row.Stays = inShort(say.Sentence(st.Words()), stepHead)
 		for _, c := range st.Before() {
 			if !slices.Contains(said, c) {
 				row.Cautions = append(row.Cautions, c)
@@ -385,4 +389,32 @@ func visitSheet(v *fleet.Vehicle, ask planAsk, visit int) string {
 	query := ask.rules()
 	query.Set("visit", strconv.Itoa(visit))
 	return "/v/" + v.ID + "/job?" + query.Encode()
+}
+
+// stepHead is how many words of a step stand in view, where a part of its sentence can stand alone.
+const stepHead = 20
+
+// warns finds what may not be folded away from its step: what cautions, and figures.
+var warns = regexp.MustCompile(`(?i)\d|\b(never|not|no|only|before|until|unless|first|mind|cold|hot|careful|danger)\b`)
+
+// inShort parts a step where a sentence, or a part of one, ends within so many words: its head, and the rest, which
+// is folded, or stays in view where it warns.
+func inShort(text string, words int) (head, rest, stays string) {
+	all := strings.Fields(text)
+	if len(all) <= words {
+		return text, "", ""
+	}
+	for _, ends := range []string{".", ";", ":", ","} {
+		for n := words; n > 2; n-- {
+			if !strings.HasSuffix(all[n-1], ends) {
+				continue
+			}
+			head = strings.TrimRight(strings.Join(all[:n], " "), ";:.,") + "."
+			if rest = say.Capital(strings.Join(all[n:], " ")); warns.MatchString(rest) {
+				return head, "", rest
+			}
+			return head, rest, ""
+		}
+	}
+	return text, "", ""
 }

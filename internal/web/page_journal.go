@@ -14,6 +14,7 @@ import (
 	"undertray/internal/fleet"
 	"undertray/internal/judge"
 	"undertray/internal/record"
+	"undertray/internal/say"
 	"undertray/internal/undone"
 	"undertray/internal/visit"
 	"undertray/internal/visit/finish"
@@ -88,7 +89,11 @@ func (s *Server) journalPage(w http.ResponseWriter, r *http.Request) error {
 	if to < len(batches) {
 		page.Older = batches[to].ID
 	}
-	page.Headline = fmt.Sprintf("%d entries in %d batches; nothing is ever taken out.", len(d.entries), len(batches))
+	page.Headline = "Nothing is written down yet."
+	if len(batches) > 0 {
+		page.Headline = fmt.Sprintf("Last written down on %s; %s, none ever taken out.", batches[0].Recorded,
+			say.Several(len(d.entries), "entry", "entries"))
+	}
 	return s.render(w, r, http.StatusOK, "journal", page)
 }
 
@@ -143,7 +148,7 @@ func (d *desk) entryWords() map[string]entryRow {
 	for _, e := range d.entries {
 		switch {
 		case e.Correction != nil:
-			out[e.ID] = entryRow{ID: e.ID, Day: e.Date.Short(), What: "correction", Words: correctionWords(e),
+			out[e.ID] = entryRow{ID: e.ID, Day: e.Date.Short(), What: "correction", Words: d.correctionWords(e),
 				Correction: true}
 		case now[e.ID] != nil:
 			all = append(all, now[e.ID])
@@ -163,23 +168,19 @@ func (d *desk) entryWords() map[string]entryRow {
 	return out
 }
 
-func correctionWords(e *fleet.Entry) string {
-	s := "entry " + shortID(e.Correction.Of) + " withdrawn"
+// correctionWords says what an entry takes back or changes, of which day.
+func (d *desk) correctionWords(e *fleet.Entry) string {
+	s := "taken back"
 	if !e.Correction.Withdraw {
-		s = "entry " + shortID(e.Correction.Of) + " changed"
+		s = "put right"
+	}
+	if i := slices.IndexFunc(d.entries, func(o *fleet.Entry) bool { return o.ID == e.Correction.Of }); i >= 0 {
+		s += ": what was written down of " + d.entries[i].Date.Long()
 	}
 	if e.Correction.Why != "" {
 		s += ": " + e.Correction.Why
 	}
 	return s
-}
-
-// shortID is enough of an id to tell entries apart by: the random end.
-func shortID(id string) string {
-	if len(id) > 8 {
-		return id[len(id)-8:]
-	}
-	return id
 }
 
 // entryPage shows one entry and takes its correction.

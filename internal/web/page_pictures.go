@@ -13,6 +13,7 @@ import (
 	"strings"
 	"time"
 
+	"undertray/civil"
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
 	"undertray/internal/picture"
@@ -48,15 +49,16 @@ type takePicture struct {
 
 // pictureRow is one picture that is kept.
 type pictureRow struct {
-	Hash     string `json:"hash"`
-	Entry    string `json:"entry"`
-	Day      string `json:"day"`
-	Position string `json:"position,omitempty"` // its name
-	Words    string `json:"words"`
-	Full     string `json:"address"`
-	Small    string `json:"small"`
-	Part     string `json:"part,omitempty"` // what was framed, at full size
-	Frame    string `json:"-"`              // around it, as the path of an SVG
+	Hash     string     `json:"hash"`
+	Entry    string     `json:"entry"`
+	Day      string     `json:"day"`
+	On       civil.Date `json:"-"`
+	Position string     `json:"position,omitempty"` // its name
+	Words    string     `json:"words"`
+	Full     string     `json:"address"`
+	Small    string     `json:"small"`
+	Part     string     `json:"part,omitempty"` // what was framed, at full size
+	Frame    string     `json:"-"`              // around it, as the path of an SVG
 
 	Marks []markRow  `json:"marks,omitempty"`
 	Scale float64    `json:"mm_across,omitempty"` // by the longest length marked in it
@@ -74,8 +76,8 @@ type markRow struct {
 
 func (d *desk) pictureRow(e *fleet.Entry) pictureRow {
 	at := "/v/" + d.vehicle.ID + "/picture/" + e.Picture.Hash
-	row := pictureRow{Hash: e.Picture.Hash, Entry: e.ID, Day: e.Date.Long(), Words: d.report.PictureWords(e.Picture),
-		Full: at + "/full", Small: at + "/small"}
+	row := pictureRow{Hash: e.Picture.Hash, Entry: e.ID, Day: e.Date.Long(), On: e.Date,
+		Words: d.report.PictureWords(e.Picture), Full: at + "/full", Small: at + "/small"}
 	if p := d.vehicle.Position(e.Picture.Position); p != nil {
 		row.Position = p.Name
 	}

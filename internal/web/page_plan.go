@@ -28,6 +28,7 @@ type planPage struct {
 	Gives             []string
 	Drawing           drawing
 	Visits            []visitRow
+	Next              *visitRow // the first of them
 	Between           []betweenRow
 	Notes, Basis      []string
 	Elsewhere         []planTask
@@ -183,6 +184,9 @@ func (d *desk) planVisits(page *planPage, p *plan.Plan) {
 		row.Job = visitSheet(d.vehicle, page.Ask, v.N)
 		page.Visits = append(page.Visits, row)
 	}
+	if len(page.Visits) > 0 {
+		page.Next = &page.Visits[0]
+	}
 	for _, l := range p.Between {
 		row := betweenRow{By: l.By.Long(), Takes: plan.TakesWords(l.Minutes, 0, ""), Open: plan.OpenWords(l.Openings)}
 		for _, t := range l.Tasks {
@@ -209,7 +213,7 @@ func planTaskRow(t plan.Task) planTask {
 // monthsAhead draws the months of a plan with its visits.
 func (d *desk) monthsAhead(p *plan.Plan) (drawing, error) {
 	start := civil.Date{Year: p.On.Year, Month: p.On.Month, Day: 1}
-	spec := draw.Months{Head: draw.Head{ID: "months", Title: "The months ahead", Width: planWidth}}
+	spec := draw.Months{Head: draw.Head{ID: "months", Title: "The months ahead"}}
 	spec.Names = monthNames(start, p.End)
 	for _, m := range p.Months() {
 		spec.Keys = append(spec.Keys, m.String())

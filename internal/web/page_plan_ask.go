@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"strings"
 
+	"undertray/civil"
 	"undertray/internal/fleet"
 	"undertray/internal/plan"
 	"undertray/internal/plan/along"
@@ -79,6 +80,9 @@ func (a planAsk) rules() url.Values {
 	return q
 }
 
+// Rules reports whether rules were asked for that are not the plan's own, beside a move.
+func (a planAsk) Rules() bool { return a.Months+a.Hours+a.Money+a.Skip+a.Stance != "" }
+
 // planned is the plan of a vehicle under the rules that an address asks for.
 type planned struct {
 	*plan.Plan
@@ -100,7 +104,11 @@ func (s *Server) planned(r *http.Request, d *desk) (*planned, error) {
 	}
 	p, err := plan.Make(r.Context(), d.report, opt)
 	if err == nil && !opt.Asks() && len(opt.Wishes) == 0 && opt.Months == 0 {
-		s.next.put(s.nextKey(d), nextVisit{p.NextWords(), next.DaysOf(p)})
+		kept := nextVisit{words: p.NextWords(), days: next.DaysOf(p)}
+		if len(p.Visits) > 0 {
+			kept.on = p.Visits[0].Date
+		}
+		s.next.put(s.nextKey(d), kept)
 	}
 	return &planned{p, ask, opt}, err
 }
@@ -109,6 +117,7 @@ func (s *Server) planned(r *http.Request, d *desk) (*planned, error) {
 type nextVisit struct {
 	words string
 	days  next.Days
+	on    civil.Date // zero: there is none
 }
 
 // nextKey is what the next visit of a vehicle rests on.

@@ -23,14 +23,19 @@ type positionPage struct {
 	Position  *fleet.Position
 	Kind      kindLink
 	Verdict   fleet.Verdict
-	Why       string
-	Todo      string // what puts it right, and by when
-	Left      string // that the owner leaves it, and why
+	Answer    string   // what to do, and by when
+	Todo      string   // the same of all that is to be done, where that is longer
+	Seen      string   // what the verdict rests on, and since when
+	Who       string   // who says so, and the rule
+	Standing  *drawing // where it stands
+	Left      string   // that the owner leaves it, and why
 	CanLeave  bool
 	Part      string
 	Looked    string
 	Again     string
-	Ahead     []string  // the chance, what follows from a failure, the next look
+	Chances   []string  // in few words; what follows from a failure
+	Ahead     []string  // the chance with what it rests on, the next look
+	Together  string    // what is changed along with it, in few words
 	Further   []string  // each limit ahead, and what waiting costs
 	Place     []string  // where it is and what is opened for it
 	Opinions  []opinion // that govern
@@ -41,15 +46,14 @@ type positionPage struct {
 	First     []string
 	With      []string
 	Cautions  []string
-	Findings  []findingRow // the newest
-	Older     []findingRow
+	Findings  []findingRow
 	Past      []pastRow
 	Notes     []string
 	Pictures  []pictureRow // the newest
 	More      int          // pictures beside them
 	Run       *drawing
-	Trends    []drawing
-	Chance    *drawing // over the months ahead
+	Trends    []drawing // what else was measured
+	Chance    *drawing  // over the months ahead
 	Sources   []sourceLine
 	Stop      stopRow // to record a finding here
 	Table     answerTable
@@ -99,7 +103,7 @@ func (s *Server) positionPage(w http.ResponseWriter, r *http.Request) error {
 	if wantsJSON(r) {
 		return s.writeJSON(w, r, http.StatusOK, ahead.PositionView(d.report, j, d.vehicle.Reader))
 	}
-	page := d.positionPage(j)
+	page := d.positionPage(j, s.nextTime(d))
 	page.Page = s.page(r, d, "position", j.Position.Name+", "+d.vehicle.Name)
 	page.Form, page.Found = s.roundForm(d, r), r.URL.Query().Has("found")
 	return s.render(w, r, http.StatusOK, "position", page)
@@ -122,31 +126,42 @@ func (d *desk) drawChance(j *judge.Judgement, o ahead.Outlook) *drawing {
 	return &drawing{Title: fig.Title, Caption: fig.Caption, SVG: template.HTML(fig.SVG)}
 }
 
-// drawTrends draws what was measured.
-func drawTrends(trends []ahead.Trend) []drawing {
+// drawStandings draws where a part stands, the figure that its verdict rests on first.
+func (d *desk) drawStandings(j *judge.Judgement, o ahead.Outlook, next ahead.NextTime, shots []pictureRow) []drawing {
 	var out []drawing
-	for i, t := range trends {
-		over := "vehicle's distance"
-		if t.Distance == "h" {
-			over = "vehicle's hours"
+	for i, s := range ahead.Standings(d.report, j, o.Wear, next, d.vehicle.Reader) {
+		s.ID = "standing-" + strconv.Itoa(i)
+		if i == 0 {
+			for _, p := range shots {
+				s.Shots = append(s.Shots, draw.Shot{At: float64(p.On.Days()), Src: p.Small, Href: p.Full,
+					Label: "Picture of " + p.Day})
+			}
 		}
-		fig, err := draw.TrendChart(draw.Trend{
-			Head:   draw.Head{ID: "trend-" + strconv.Itoa(i), Title: t.Check.Title(), Width: planWidth},
-			X:      draw.Axis{Label: over, Unit: t.Distance},
-			Y:      draw.Axis{Label: t.Check.Title(), Unit: t.Unit},
-			Points: t.Points, Path: t.Path, Limits: t.Limits, Reach: t.Reach})
+		fig, err := draw.StandingChart(s)
 		if err != nil {
-			continue // figures all of one day leave nothing to draw
+			continue // there is nothing to draw it from
 		}
-		out = append(out, drawing{Title: fig.Title, Caption: fig.Caption, SVG: template.HTML(fig.SVG)})
+		out = append(out, drawing{Caption: fig.Caption, SVG: template.HTML(fig.SVG)})
 	}
 	return out
 }
 
-func (d *desk) positionPage(j *judge.Judgement) positionPage {
+// nextTime is the plan's next visit where the plan is worked out already, and the next oil change elsewhere.
+func (s *Server) nextTime(d *desk) ahead.NextTime {
+	if made, ok := s.next.kept(s.nextKey(d)); ok && !made.on.IsZero() {
+		return ahead.NextTime{On: made.on, Name: "next visit"}
+	}
+	if v := d.report.Visits[0].When.Expected; d.report.On.Before(v) {
+		return ahead.NextTime{On: v, Name: "next oil change"}
+	}
+	return ahead.NextTime{On: d.report.Visits[1].When.Expected, Name: "oil change after that"} // the next is due now
+}
+
+func (d *desk) positionPage(j *judge.Judgement, next ahead.NextTime) positionPage {
 	rep, prefs := d.report, d.vehicle.Reader
 	page := positionPage{Position: j.Position, Kind: kindLink{j.Kind.ID, j.Kind.Name}, Verdict: j.Verdict,
-		Why: advise.Why(j), Todo: advise.TodoWords(j, d.vehicle.Reader),
+		Answer: rep.Answer(j, prefs), Todo: advise.TodoWords(j, prefs), Seen: rep.SeenWords(j, prefs),
+		Who: advise.WhoWords(j), Together: advise.WithWords(rep.Own(j)),
 		Part: advise.PartWords(j, rep.On, rep.Total, rep.HasTotal, prefs), Looked: rep.LookedWords(j, prefs),
 		Cautions: j.Cautions, Run: d.run(j.Position.ID), Place: d.placeWords(j)}
 	page.Left, page.CanLeave = advise.LeftWords(j), len(j.Todos) > 0
@@ -157,15 +172,20 @@ func (d *desk) positionPage(j *judge.Judgement) positionPage {
 		page.Cautions = judge.CautionsAt(j.Kind, j.Position)
 	}
 	o := ahead.OutlookOf(rep, j)
-	page.Ahead, page.Further = o.Near(), o.Far(prefs)
+	page.Chances, page.Ahead, page.Further = o.Lines(prefs, false), o.Near(), o.Far(prefs)
 	if s := ahead.LetsDown(j); s != "" {
-		page.Ahead = append(page.Ahead, s)
+		page.Chances = append(page.Chances, s)
 	}
 	if m := ahead.MendOf(rep, j); m.Bar != aboard.NotStated {
 		page.Ahead = append(page.Ahead, m.Words())
 	}
 	page.Chance = d.drawChance(j, o)
-	page.Trends = drawTrends(ahead.Trends(rep, j, o.Wear, d.unit()))
+	if page.Todo == page.Answer { // nothing is said twice
+		page.Todo = ""
+	}
+	if page.Again == page.Answer {
+		page.Again = ""
+	}
 	page.Opinions, page.Others = opinions(j)
 	page.Dues = d.dueRows(j)
 	page.Shares = rep.SharesWords(j)
@@ -179,10 +199,12 @@ func (d *desk) positionPage(j *judge.Judgement) positionPage {
 		page.With = append(page.With, advise.CompanionWords(c))
 	}
 	page.Findings, page.Past = d.findingRows(j), d.pastRows(j)
-	if len(page.Findings) > findingsShown {
-		page.Findings, page.Older = page.Findings[:findingsShown], page.Findings[findingsShown:]
-	}
 	page.Pictures = d.picturesOf(fleet.Picture{Position: j.Position.ID})
+	if page.Trends = d.drawStandings(j, o, next, page.Pictures); len(page.Trends) > 0 {
+		page.Standing, page.Trends = &page.Trends[0], page.Trends[1:]
+	} else {
+		page.Standing, page.Chance = page.Chance, nil
+	}
 	page.More = max(0, len(page.Pictures)-picturesShown)
 	page.Pictures = page.Pictures[:len(page.Pictures)-page.More]
 	for _, n := range j.Place.Notes {
@@ -266,9 +288,6 @@ func (d *desk) dueRows(j *judge.Judgement) []dueRow {
 
 // picturesShown is how many pictures a page of a position shows.
 const picturesShown = 4
-
-// findingsShown is how many findings a page of a position shows unfolded.
-const findingsShown = 6
 
 func (d *desk) findingRows(j *judge.Judgement) []findingRow {
 	var out []findingRow

@@ -12,6 +12,7 @@ import (
 	"undertray/civil"
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
+	"undertray/internal/say"
 	"undertray/units"
 )
 
@@ -107,9 +108,24 @@ func (s *Server) recordPage(w http.ResponseWriter, r *http.Request) error {
 	page := recordPage{Page: s.page(r, d, "record", "Service record of "+d.vehicle.Name), Filter: f,
 		Positions: d.groups("system", nil, nil),
 		Whats:     []string{"fitted", "done", "found", "note", "odometer"}, Cost: cost(lines)}
-	page.Headline = fmt.Sprintf("%d entries stand on %s.", len(lines), d.report.On.Long())
+	page.Headline = recordAnswer(lines)
 	page.set(d, lines, r.URL.Query())
 	return s.answer(w, r, "record", page, lines)
+}
+
+// recordAnswer says what was changed last and when, and how much is recorded.
+func recordAnswer(lines []advise.HistoryLine) string {
+	if len(lines) == 0 {
+		return "Nothing is recorded of that."
+	}
+	for _, l := range lines {
+		if fleet.EntryType(l.What) == fleet.TypeFitted && l.Position != "" {
+			return fmt.Sprintf("Last changed: %s, on %s; %d entries.", say.LowerFirst(l.Position), l.Date.Long(),
+				len(lines))
+		}
+	}
+	return fmt.Sprintf("Last written down on %s; %s.", lines[0].Date.Long(),
+		say.Several(len(lines), "entry", "entries"))
 }
 
 // set puts the lines on the page, the newest alone unless all are asked for.

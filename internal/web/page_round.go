@@ -265,8 +265,8 @@ func (s *Server) layRound(d *desk, r *http.Request, chosen, typed url.Values) (*
 		whole.RawQuery = q.Encode()
 		page.Unscripted = whole.String()
 	}
-	page.Headline, page.More = round.Headline(), say.Rest(round.Told())
-	page.told(page.Headline)
+	page.Headline, page.More = round.Answer(), say.Rest(round.Told())
+	page.told(round.Headline())
 	return page, round, nil
 }
 

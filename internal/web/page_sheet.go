@@ -31,7 +31,7 @@ type sheetPage struct {
 	Was      string // digest of the file that the text was made from
 	Faults   []fault
 	Lines    []string // of the text where a fault stands, by fault
-	Notes    []fault  // oddities that stop nothing
+	Notes    []fault  // what looks odd in a sheet that works
 	Saved    bool
 	Sides    []sheetSide
 	Groups   []group
@@ -146,10 +146,27 @@ func (s *Server) laySheet(r *http.Request, text, was string) (*sheetPage, error)
 		return page, nil
 	}
 	page.Vehicle = read.Vehicle
+	page.Headline = sheetAnswer(read.Vehicle)
 	for _, n := range read.Warnings {
 		page.Notes = append(page.Notes, faults(n)...)
 	}
 	return page, nil
+}
+
+// sheetAnswer says what a sheet holds, and whether something in it is not known.
+func sheetAnswer(v *fleet.Vehicle) string {
+	unsure := 0
+	for i := range v.Positions {
+		if v.Positions[i].Unsure {
+			unsure++
+		}
+	}
+	known := "the sheet has no mistakes"
+	if unsure > 0 {
+		known = say.Several(unsure, "is", "are") + " not known to be there"
+	}
+	return fmt.Sprintf("%s, %s; %s.", say.Several(len(v.Positions), "part", "parts"),
+		say.Several(len(v.Openings), "opening", "openings"), known)
 }
 
 func (p *sheetPage) setFaults(err error) {

@@ -2,10 +2,13 @@ package web
 
 import (
 	"fmt"
+	"html/template"
 	"net/http"
+	"slices"
 	"strconv"
 	"strings"
 
+	"undertray/draw"
 	"undertray/internal/aboard"
 	"undertray/internal/advise"
 	"undertray/internal/fleet"
@@ -28,6 +31,7 @@ type tripPage struct {
 	Passes, Check, Carry []tripRow
 	CarryCaution         string
 	Risks, Slight        []tripRow // in a thousand such trips at least one failure; less
+	Drawing              *drawing  // the chance of each part
 	Looks                []tripRow // that would tell most before the start
 	LooksHead, LooksLeft string
 	LooksCautions        []string
@@ -119,7 +123,7 @@ func (d *desk) trip(page *tripPage, t *trip.Trip) {
 		var out []planTask
 		for _, f := range fs {
 			out = append(out, planTask{ID: f.Judgement.Position.ID, Name: f.Title(), Do: advise.ActionVerb(f.Do),
-				Why: f.Words(t.Currency), Verdict: f.Judgement.Verdict})
+				Why: f.Brief(t.Currency), Verdict: f.Judgement.Verdict})
 		}
 		return out
 	}
@@ -139,7 +143,7 @@ func (d *desk) trip(page *tripPage, t *trip.Trip) {
 		page.Looks = append(page.Looks,
 			tripRow{ID: l.Judgement.Position.ID, Name: l.Judgement.Position.Name, Words: l.Words()})
 	}
-	page.Chances = t.ChanceWords()
+	page.Chances, page.Drawing = t.ChanceWords(), d.drawRisks(t)
 	for _, g := range t.RiskGroups(tripRisks) {
 		row := groupRow(g)
 		if len(row.More) > 0 {
@@ -164,6 +168,39 @@ func (d *desk) trip(page *tripPage, t *trip.Trip) {
 		page.Carry = append(page.Carry, tripRow{Name: t.Carry[i].Title(), Words: t.Carry[i].Words()})
 	}
 	page.Basis = t.RestWords(d.vehicle.Reader)
+}
+
+// drawRisks draws the likeliest let-downs of a trip, or nothing where no chance is reckoned.
+func (d *desk) drawRisks(t *trip.Trip) *drawing {
+	spec := draw.Risks{Head: draw.Head{ID: "risks", Title: "What may let you down"}, Accept: t.Under}
+	if t.Stranded > 0 {
+		spec.Rows = append(spec.Rows, draw.Risk{Name: "Stranded by any part", Words: say.Odds(t.Stranded),
+			Chance: t.Stranded})
+		if must, besides := t.Lines(); len(must)+len(besides) > 0 {
+			spec.Rows[0].After = t.After
+		}
+	}
+	done := map[string]bool{}
+	for _, f := range slices.Concat(t.Must, t.Fixes) {
+		done[f.Judgement.Position.ID] = true
+	}
+	for i := range t.Risks {
+		r := &t.Risks[i]
+		if r.P < say.Slight || i == tripRisks {
+			break
+		}
+		row := draw.Risk{Verdict: advise.DrawnVerdict(r.Judgement.Verdict), Name: r.Judgement.Position.Name,
+			Words: say.Odds(r.P), Href: d.positionHref(r.Judgement.Position.ID), Chance: r.P}
+		if done[r.Judgement.Position.ID] {
+			row.After = r.New
+		}
+		spec.Rows = append(spec.Rows, row)
+	}
+	fig, err := draw.RisksChart(spec)
+	if err != nil {
+		return nil // no chance is reckoned
+	}
+	return &drawing{Caption: fig.Caption, SVG: template.HTML(fig.SVG)}
 }
 
 // calendar is the plan of every vehicle as an iCalendar stream.

@@ -25,12 +25,13 @@ type vehiclePage struct {
 	Needs            []need
 	Settle           []settling
 	Untold           []row
-	Shared           []string
+	Shared           []sharedRow
 	Problems         []fleet.Problem
 	Plans            []drawing
 	Openings         []opening
 	Opened           *opening
 	By               string // walk or system
+	Listed           bool   // every position is asked for
 	Groups           []group
 	Visits           []string
 	Next             string // of the plan, "" where it was not made yet
@@ -39,12 +40,17 @@ type vehiclePage struct {
 // need is a part that needs the owner.
 type need struct {
 	row
-	Why, Again, With string
-	Do               string // what puts it right, and by when
-	Ahead, First     []string
-	Shares           string // causes that it shares with others
-	Where            string
+	Seen        string // what it rests on, and since when
+	Who         string // who says so
+	Again, With string
+	Do          string // what puts it right, and by when
+	Ahead       []string
+	First       []string
+	Shares      string // causes that it shares with others
 }
+
+// sharedRow is one cause behind several findings, and where else to look for it.
+type sharedRow struct{ Look, Too string }
 
 // opening is one thing to take off, and what it then shows.
 type opening struct {
@@ -83,6 +89,7 @@ func (s *Server) vehiclePage(w http.ResponseWriter, r *http.Request) error {
 	if r.URL.Query().Get("by") == "system" {
 		page.By = "system"
 	}
+	page.Listed = r.URL.Query().Has("by")
 	if page.Openings, page.Opened, err = d.openings(r.URL.Query().Get("open")); err != nil {
 		return err
 	}
@@ -94,11 +101,13 @@ func (s *Server) vehiclePage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	page.Listed = page.Listed || page.Opened != nil
 	made, _ := s.next.kept(s.nextKey(d)) // planning takes too long for this page
 	page.Next = made.words
 	for _, j := range rep.Urgent() {
 		page.Needs = append(page.Needs, d.need(j, numbers, made.days))
 	}
+	page.foldPlans(rep.Urgent())
 	for i := range rep.Judgements {
 		page.Settle = append(page.Settle, s.settlings(r.Context(), d, &rep.Judgements[i])...)
 	}
@@ -106,16 +115,33 @@ func (s *Server) vehiclePage(w http.ResponseWriter, r *http.Request) error {
 		page.Untold = append(page.Untold, d.numbered(j, numbers, lit))
 	}
 	for _, c := range rep.Shared {
-		page.Shared = append(page.Shared, rep.SharedWords(c))
+		look, too := rep.SharedTold(c)
+		page.Shared = append(page.Shared, sharedRow{look, too})
 	}
 	page.Groups = d.groups(page.By, numbers, lit)
 	page.Visits = d.visits()
 	return s.render(w, r, http.StatusOK, "vehicle", page)
 }
 
+// foldPlans leaves those drawings in view on which something needs the owner, or something opened is lit; the
+// first where there is none.
+func (p *vehiclePage) foldPlans(needs []*judge.Judgement) {
+	if p.Opened != nil || len(p.Plans) < 2 {
+		return
+	}
+	below := slices.ContainsFunc(needs, func(j *judge.Judgement) bool { return j.Position.From == fleet.Below })
+	above := slices.ContainsFunc(needs, func(j *judge.Judgement) bool { return j.Position.From == fleet.Above })
+	switch {
+	case !below:
+		p.Plans[1].Fold = "Seen from below"
+	case !above:
+		p.Plans[0].Fold = "Seen from above"
+	}
+}
+
 func (d *desk) need(j *judge.Judgement, numbers map[string]int, days next.Days) need {
-	n := need{row: d.numbered(j, numbers, nil), Why: advise.Why(j), With: advise.WithWords(d.report.Own(j)),
-		Shares: d.report.SharesWords(j), Where: j.Position.Where}
+	n := need{row: d.numbered(j, numbers, nil), Seen: d.report.FoundWords(j, d.vehicle.Reader),
+		Who: advise.WhoWords(j), With: advise.WithWords(d.report.Own(j)), Shares: d.report.SharesWords(j)}
 	if j.Again != nil {
 		n.Again = d.report.AgainWords(j, d.vehicle.Reader)
 	}
@@ -179,10 +205,10 @@ func (d *desk) groups(by string, numbers map[string]int, open []string) []group 
 	}
 	for _, j := range d.report.Walk() {
 		if j.Position.From == fleet.Below {
-			add("From below, front to back", j)
+			add("From below", j)
 			continue
 		}
-		add("From above, clockwise from the bulkhead", j)
+		add("From above", j)
 	}
 	return out
 }

@@ -195,7 +195,7 @@ func TestAVisitOfThePlanHasItsJobSheet(t *testing.T) {
 		}
 		var sheets []string
 		for _, a := range s.page("/v/heron/plan" + asked).find("main a") {
-			if href := value(a, "href"); strings.HasPrefix(href, "/v/heron/job?") {
+			if href := value(a, "href"); strings.HasPrefix(href, "/v/heron/job?") && !slices.Contains(sheets, href) {
 				sheets = append(sheets, href)
 			}
 		}

@@ -44,7 +44,7 @@ var samples = map[string]struct{ path, selector, says string }{
 	"GET /v/{id}/handover":          {"/v/heron/handover?for=mechanic", "h1", "not fully known"},
 	"GET /v/{id}/handover/paper":    {"", "", ""}, // see TestAVehicleGoesToAnotherYard
 	"GET /take":                     {"/take", "h1", "another yard gave"},
-	"GET /v/{id}/journal":           {"/v/heron/journal", "h1", "batches"},
+	"GET /v/{id}/journal":           {"/v/heron/journal", "h1", "none ever taken out"},
 	"GET /v/{id}/add":               {"/v/heron/add?position=main-belt", "option[selected]", "Main drive belt"},
 	"GET /v/{id}/past":              {"/v/heron/past", "h1", "Paste the past of Heron"},
 	"GET /v/{id}/sheet":             {"/v/heron/sheet", "textarea", "vehicle: heron"},

@@ -1,0 +1,148 @@
+package advise
+
+import (
+	"fmt"
+	"strings"
+
+	"undertray/civil"
+	"undertray/internal/fleet"
+	"undertray/internal/judge"
+	"undertray/internal/say"
+	"undertray/units"
+)
+
+// answerWords is how many words an answer takes at most, and verdictWords the sentence of a verdict.
+const (
+	answerWords  = 14
+	verdictWords = 25
+)
+
+// Answer says in at most 14 words what to do about a part and by when, or how long it may stay.
+func (r *Report) Answer(j *judge.Judgement, p units.Preferences) string {
+	for _, s := range []string{TodoWords(j, p), firstTodo(j, p)} {
+		if s != "" && short(s, answerWords) {
+			return s
+		}
+	}
+	switch {
+	case len(j.Todos) > 0 || j.Verdict == fleet.Park:
+		return say.Sentence(say.Capital(ActionVerb(j.Remedy())) + " it: " + shortBy(j))
+	case j.Again != nil && short(r.AgainWords(j, p), answerWords):
+		return r.AgainWords(j, p)
+	case j.Verdict == fleet.Watch:
+		return "Keep an eye on it."
+	case j.Verdict == fleet.Unseen:
+		return "Not known: look at it first."
+	}
+	if w, _, ok := r.Next(j); ok && !w.Reached {
+		if s := "Nothing to do: good until it is due " + w.Words() + "."; short(s, answerWords) {
+			return s
+		}
+	}
+	if s := "Nothing to do: " + say.LowerFirst(r.AgainLook(j)); j.Looked.Never || short(s, answerWords) {
+		return s
+	}
+	return "Nothing to do."
+}
+
+func short(s string, words int) bool { return len(strings.Fields(s)) <= words }
+
+func firstTodo(j *judge.Judgement, p units.Preferences) string {
+	if len(j.Todos) == 0 {
+		return ""
+	}
+	return todoLine(j, &j.Todos[0], p)
+}
+
+// shortBy is by when a part is put right, in few words.
+func shortBy(j *judge.Judgement) string {
+	switch {
+	case j.Verdict == fleet.Park:
+		return "before it moves"
+	case j.Todos[0].Left != nil:
+		return "left, for a reason"
+	}
+	return byWords(&j.Todos[0], units.Preferences{})
+}
+
+// AgainLook says when a part without anything to do is to be looked at.
+func (r *Report) AgainLook(j *judge.Judgement) string {
+	l := j.Looked
+	switch {
+	case l.Never:
+		return "It was never looked at since it is there."
+	case l.Stale:
+		return "The next look is overdue."
+	case l.Next.IsZero():
+		return "Last looked at on " + l.Last.Date.Long() + "."
+	}
+	return "The next look is due " + r.When(l.Next).Words() + "."
+}
+
+// governing is the opinion that the verdict rests on, or nil.
+func governing(j *judge.Judgement) *judge.Reason {
+	for i := range j.Reasons {
+		if o := &j.Reasons[i]; o.Governs && o.Verdict == j.Verdict {
+			return o
+		}
+	}
+	return nil
+}
+
+// SeenWords says what a verdict rests on and since when, who says so in brackets: "Cracks on one rib: 5 per
+// 75 mm since 21 November (part maker)."
+func (r *Report) SeenWords(j *judge.Judgement, p units.Preferences) string {
+	s := strings.TrimSuffix(r.FoundWords(j, p), ".")
+	if o := governing(j); o != nil && (o.Finding != nil || o.Due != nil) {
+		return fmt.Sprintf("%s (%s).", s, o.Authority)
+	}
+	return say.Sentence(s)
+}
+
+// FoundWords is SeenWords without who says so; a day of this year goes without its year.
+func (r *Report) FoundWords(j *judge.Judgement, p units.Preferences) string {
+	o := governing(j)
+	switch {
+	case o == nil:
+		return ""
+	case o.Finding != nil:
+		on := " on "
+		since := o.Finding.Date
+		if first := judge.Since(o, j.Place); first.Before(since) {
+			on, since = " since ", first
+		}
+		if strings.Contains(TodoWords(j, p), since.Long()) {
+			return FindingWords(o.Check, o.Finding) + "." // its deadline counts from that day
+		}
+		return FindingWords(o.Check, o.Finding) + on + r.dayWords(since) + "."
+	case o.Due != nil:
+		s := dueWords(o.Due)
+		if d := o.Due; d.Passed && !d.Outlived && !d.Assumed {
+			switch m := d.Mark; {
+			case !m.Date.IsZero() && !r.On.Before(m.Date):
+				s += " on " + r.dayWords(m.Date)
+			case m.HasTotal:
+				s += " at " + p.Run(m.Total)
+			}
+		}
+		return s + "."
+	}
+	return say.Sentence(o.Says)
+}
+
+// dayWords is a day, without its year where that is this one.
+func (r *Report) dayWords(d civil.Date) string {
+	if d.Year == r.On.Year {
+		return strings.TrimSuffix(d.Long(), fmt.Sprintf(" %d", d.Year))
+	}
+	return d.Long()
+}
+
+// WhoWords says who the verdict rests on, and the rule in their words, or "".
+func WhoWords(j *judge.Judgement) string {
+	o := governing(j)
+	if o == nil || o.Finding == nil && o.Due == nil {
+		return ""
+	}
+	return say.Sentence(say.Capital(string(o.Authority)) + ": " + rule(*o))
+}
