@@ -111,8 +111,7 @@ func (s *sketch) tooth(r *route, i, of int, lean, tip float64) {
 func (s *sketch) link(x, y, deg float64) {
 	s.at(x, y, deg, 1, func() {
 		s.rect(body, -10, -4.5, 20, 9, 4.5)
-		s.circle(dark, -5.5, 0, 1.8)
-		s.circle(dark, 5.5, 0, 1.8)
+		s.route().arc(-5.5, 0, 1.8, 0, 360).close().arc(5.5, 0, 1.8, 0, 360).close().ink(dark)
 	})
 }
 

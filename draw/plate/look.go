@@ -32,11 +32,13 @@ func (s *sketch) metal(x, y, w, h float64) {
 	s.hatch(fine, -45, 5, x, y, x+w, y, x+w, y+h, x, y+h)
 }
 
-// rusty draws rust in a box: pits and flakes.
+// rusty draws rust in a box: pits and flakes, as one mark.
 func (s *sketch) rusty(x, y, w, h float64, n int, r float64) {
+	pits := s.route()
 	for i := range n {
-		s.circle(faultFill, x+w*(.5+.48*noise(i)), y+h*(.5+.48*noise(i+40)), r*(1+.4*noise(i+80)))
+		pits.bit(i, x+w*(.5+.48*noise(i)), y+h*(.5+.48*noise(i+40)), r*(1+.4*noise(i+80)))
 	}
+	pits.ink(faultFill)
 }
 
 // nibbled draws tooth marks along the upper edge of something.

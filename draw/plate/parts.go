@@ -150,12 +150,27 @@ func (s *sketch) film(what string, x, y, w, h float64) {
 	}
 }
 
-// crumbs strews small round bits of size r about a line.
+// crumbs strews small bits of size r about a line, as one mark.
 func (s *sketch) crumbs(st Style, ax, ay, bx, by float64, n int, spread, r float64) {
+	bits := s.route()
 	for i := range n {
 		f := (float64(i) + .5 + .3*noise(i)) / float64(n)
-		s.circle(st, ax+(bx-ax)*f, ay+(by-ay)*f+spread*noise(i+31), r*(1+.3*noise(i+57)))
+		bits.bit(i, ax+(bx-ax)*f, ay+(by-ay)*f+spread*noise(i+31), r*(1+.3*noise(i+57)))
 	}
+	bits.ink(st)
+}
+
+// bit adds one small rough hexagon.
+func (r *route) bit(i int, x, y, size float64) {
+	for j := range 6 {
+		sin, cos := math.Sincos((float64(j)/6 + .1*noise(i+j)) * 2 * math.Pi)
+		if j == 0 {
+			r.move(x+size*cos, y+size*sin)
+			continue
+		}
+		r.to(x+size*cos, y+size*sin)
+	}
+	r.close()
 }
 
 // hairs draws n loose fibres off a line, of about a length along deg.

@@ -44,9 +44,7 @@ func drawPipe(s *sketch, a args) {
 
 var pipeLooks = []look{
 	{"rust", func(s *sketch) {
-		for i := range 26 {
-			s.circle(faultThin, 8+98*(.5+.49*noise(i)), pipeY+10*noise(i+40), 1.5)
-		}
+		s.rusty(8, pipeY-10, 98, 20, 26, 1.4)
 		s.hatch(faultThin, -50, 9, 8, 41, 108, 41, 108, 63, 8, 63)
 	}},
 	{"scale", func(s *sketch) {

@@ -113,7 +113,7 @@ func (r *route) quad(cx, cy, x, y float64) *route {
 // arc goes on along a circle about cx, cy from angle a to b in degrees,
 // clockwise on paper from the right; it begins with a line, or a move.
 func (r *route) arc(cx, cy, rad, a, b float64) *route {
-	n := max(1, int(math.Ceil(math.Abs(b-a)/60)))
+	n := max(1, int(math.Ceil(math.Abs(b-a)/90)))
 	step := (b - a) / float64(n) * math.Pi / 180
 	k := 4. / 3 * math.Tan(step/4) // the usual cubic for an arc
 	at := a * math.Pi / 180
