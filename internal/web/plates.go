@@ -107,7 +107,7 @@ func platesFor(p units.Preferences) plate.Show {
 			return plain // a unit of its own
 		}
 		if own := p.Show(q); utf8.RuneCountInString(own) <= mostFigure {
-			return own
+			return strings.ReplaceAll(own, " ", "\u00a0")
 		}
 		return plain
 	}

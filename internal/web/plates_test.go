@@ -11,6 +11,9 @@ import (
 	"testing"
 
 	"github.com/chromedp/chromedp"
+
+	"undertray/draw/plate"
+	"undertray/units"
 )
 
 // plateAddress is where a page says that its plates are.
@@ -162,5 +165,34 @@ func TestAKindGoesOnTheWall(t *testing.T) {
 	}
 	if none := s.get("/kinds/timing-chain/wall"); none.StatusCode != http.StatusNotFound {
 		t.Errorf("a kind of which nothing is drawn: %s", none.Status)
+	}
+}
+
+// TestPlatesWithoutAConnection: a vehicle that was opened once has its plates on the device, though none was
+// looked at while the server was reached.
+func TestPlatesWithoutAConnection(t *testing.T) {
+	s, b := demoSite(t), openBrowser(t)
+	b.at(390, 844)
+	b.do(chromedp.Navigate(s.url + "/v/heron"))
+	b.eventually(whole)
+	s.away.Store(true)
+	b.do(chromedp.Navigate(s.url + "/v/heron/p/main-belt"))
+	b.until(`document.querySelector(".check") !== null`)
+	js[any](b, `document.querySelectorAll("details").forEach(d => d.open = true);
+		document.querySelector('[name="`+drawnCheck+`"]').closest(".check").scrollIntoView()`)
+	b.until(`(all => all.length >= 8 && all.every(u => u.getBBox().width > 40))(
+		[...document.querySelector('[name="` + drawnCheck + `"]').closest(".check").querySelectorAll("svg.plate use")])`)
+	b.said = nil // that the server is away
+}
+
+// TestFiguresOfPlatesAreTheReaders: a figure in a plate is in its reader's unit, where that finds room.
+func TestFiguresOfPlatesAreTheReaders(t *testing.T) {
+	const spec = plate.Spec("wedge cracks=1 deep=deep depth=3.2mm")
+	if got := string(drawnPlate(spec, units.Preferences{})); !strings.Contains(got, "3.2\u00a0mm") {
+		t.Error("metric: no 3.2 mm")
+	}
+	us := string(drawnPlate(spec, units.Preferences{System: units.USCustomary}))
+	if strings.Contains(us, "mm<") || !strings.Contains(us, "in</text>") {
+		t.Errorf("US: %s", us[strings.Index(us, "<text"):])
 	}
 }
