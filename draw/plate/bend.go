@@ -5,8 +5,8 @@ import "math"
 // Hoses bent by hand, and lines on their way along a wall.
 
 var bendShapes = []shape{{
-	name: "bend", says: "a hose bent into an arch by two hands", corner: topRight,
-	params: []param{oneOf("is", "supple", bendLooks)},
+	name: "bend", says: "a hose bent into an arch by two hands, or laid in one", corner: topRight,
+	params: []param{oneOf("is", "supple", bendLooks), yesNo("laid")},
 	draw:   drawBend,
 }, {
 	name: "path", says: "a line along a wall in its clips, from the side", corner: bottomLeft,
@@ -27,8 +27,10 @@ func drawBend(s *sketch, a args) {
 	default:
 		s.route().arc(bendX, bendY, bendOut, 205, 335).arc(bendX, bendY, bendIn, 335, 205).close().ink(rubber)
 	}
-	s.turn(line, 24, 70, 16, 120, 200)
-	s.turn(line, 136, 70, 16, 60, -20)
+	if !a.on("laid") {
+		s.turn(line, 24, 70, 16, 120, 200)
+		s.turn(line, 136, 70, 16, 60, -20)
+	}
 	s.seen(bendLooks, a["is"])
 }
 
@@ -83,6 +85,10 @@ var bendLooks = []look{
 		}
 	}},
 	{"crazed", func(s *sketch) { s.crazed(48, 30, 64, 18, 13) }},
+	{"ozone", func(s *sketch) {
+		s.spokes(fault, 234, 306, 9, bendIn+9, bendOut-2)
+		s.spokes(faultThin, 238.5, 301.5, 8, bendIn+15, bendOut-7)
+	}},
 	{"sticky", func(s *sketch) {
 		s.arc(Style{Stroke: Act, Width: 7}, bendX, bendY, bendOut-3, 230, 310)
 		s.finger(80, 20, 18, 0)

@@ -41,28 +41,11 @@ var hoseLooks = []look{
 		s.arrow(fault, 78, 52, 78, 72)
 	}},
 	{"crazed", func(s *sketch) { s.crazed(22, 32, 66, 32, 16) }},
-	{"ozone", func(s *sketch) {
-		for i := range 7 {
-			x := 26 + 9.5*float64(i)
-			s.route().move(x-1, 31).quad(x+5, 48, x-1, 65).ink(fault)
-		}
-	}},
 	{"cracked", func(s *sketch) {
 		s.jag(fault, 24, 36, 86, 42, 4)
 		s.jag(fault, 44, 39, 52, 62, 3)
 		s.jag(fault, 66, 41, 74, 60, 3)
 		s.poly(faultFill, 43, 35, 50, 42, 57, 38)
-	}},
-	{"bitten", func(s *sketch) {
-		s.route().move(78, 30).quad(88, 18, 93, 38).to(105, 38).quad(107, 22, 112, 30).ink(fault)
-		s.route().move(78, 66).quad(88, 78, 93, 58).to(105, 58).quad(107, 74, 112, 66).ink(fault)
-		s.rect(void, 93, 25, 12, 14, 0)
-		s.rect(void, 93, 58, 12, 12, 0)
-		s.rect(faultBody, 94, 37, 10, 22, 0)
-		s.rect(body, 91, 28, 16, 9, 1)
-		s.jag(fault, 92, 40, 84, 56, 2)
-		s.poly(faultFill, 93, 58, 86, 70, 94, 72)
-		s.poly(faultFill, 93, 38, 86, 26, 92, 25)
 	}},
 	{"scorched", func(s *sketch) {
 		s.route().move(20, 66).quad(30, 44, 44, 54).quad(56, 40, 66, 54).quad(78, 46, 86, 66).close().ink(faultFill)

@@ -30,8 +30,9 @@ func TestTwoRenderersAgree(t *testing.T) {
 	all := variants()
 	rows := (len(all) + across - 1) / across
 	var b strings.Builder
-	fmt.Fprintf(&b, `<svg xmlns="http://www.w3.org/2000/svg" width="%d" height="%d" fill="none" stroke-linecap="round" `+
-		`stroke-linejoin="round" font-family="sans-serif">`, across*cell, rows*cell)
+	fmt.Fprintf(&b,
+		`<svg xmlns="http://www.w3.org/2000/svg" width="%d" height="%d" fill="none" stroke-linecap="round" `+
+			`stroke-linejoin="round" font-family="sans-serif">`, across*cell, rows*cell)
 	for i, v := range all {
 		fmt.Fprintf(&b, `<g transform="translate(%d %d) scale(.6)">`, i%across*cell, i/across*cell)
 		drawn(t, v).write(&b, alone)
