@@ -82,6 +82,10 @@ func TestAPictureIsKeptAndShown(t *testing.T) {
 		t.Fatalf("%d are kept: %+v", len(kept), kept)
 	}
 	at := "/v/heron/picture/" + kept[0].Picture.Hash
+	drawn := s.page("/v/heron/p/main-belt").find(".first image")
+	if len(drawn) != 1 || value(drawn[0], "href") != at+"/small" {
+		t.Errorf("%d pictures lie on the axis of where the part stands", len(drawn))
+	}
 	full, small := s.get(at+"/full"), s.get(at+"/small")
 	if full.body != string(src) {
 		t.Errorf("it comes back with %d bytes of %d", len(full.body), len(src))
