@@ -88,7 +88,8 @@ func TestMovesInABrowser(t *testing.T) {
 			b.do(chromedp.EmulateViewport(width, 844), chromedp.Navigate(s.url+"/v/heron/plan"))
 			b.until(`document.querySelector("li[data-move=main-belt] a.move") !== null`)
 
-			// By keys.
+			// By keys, with the visit unfolded.
+			b.do(chromedp.Click("#visit-1 > summary"))
 			b.do(chromedp.Evaluate[chromedp.Void](
 				`document.querySelector("li[data-move=main-belt] a.move").focus(); 0`), chromedp.KeyEvent("\r"))
 			b.until(`document.activeElement.dataset.month === "2026-11"`)
