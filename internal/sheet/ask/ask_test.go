@@ -2,8 +2,6 @@ package ask_test
 
 import (
 	"bytes"
-	"math/rand/v2"
-	"os"
 	"slices"
 	"strings"
 	"testing"
@@ -156,41 +154,6 @@ func sound(t *testing.T, v *fleet.Vehicle) {
 			t.Errorf("%s: run %s does not say that nothing of it was measured", v.About, r.ID)
 		}
 	}
-}
-
-// Every engine that can be answered makes a sheet without mistakes or warnings: all
-// combinations of how it lies, its fuel, cylinders, timing, turbocharger, cooling and
-// pump; a seeded fortieth of them unless UNDERTRAY_SOAK asks for all.
-func TestEveryEngineMakesASheet(t *testing.T) {
-	cat, pick, tried, all := known(t), rand.New(rand.NewPCG(16, 3)), 0, 0
-	engine := []string{"sort", "lies", "fuel", "cylinders", "timing", "turbo", "cooling", "pump"}
-	var go1 func(a ask.Answers)
-	go1 = func(a ask.Answers) {
-		r, err := ask.Resolve(ask.Mend(a))
-		if err != nil {
-			t.Fatal(err)
-		}
-		i := slices.IndexFunc(r.Asked, func(q ask.Question) bool {
-			return slices.Contains(engine, q.ID) && a.Say[q.ID] == ""
-		})
-		if i < 0 {
-			if all++; os.Getenv("UNDERTRAY_SOAK") == "1" || pick.IntN(40) == 0 {
-				tried++
-				faultless(t, cat, a)
-			}
-			return
-		}
-		for _, c := range r.Asked[i].Choices {
-			a.Say[r.Asked[i].ID] = c.ID
-			go1(a)
-			delete(a.Say, r.Asked[i].ID)
-		}
-	}
-	go1(ask.Answers{Say: map[string]string{}})
-	if tried < 100 {
-		t.Errorf("only %d engines tried", tried)
-	}
-	t.Logf("%d of %d engines", tried, all)
 }
 
 // What the owner says of the vehicle comes back from the sheet, whatever marks are in
