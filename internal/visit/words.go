@@ -127,8 +127,8 @@ func (r *Round) Answer() string {
 		return r.Headline()
 	}
 	const step = 5
-	takes := fmt.Sprintf("%s, about %.0f minutes.", say.Several(stops, "stop", "stops"),
-		math.Ceil((r.Looking+r.Minutes)/step)*step)
+	takes := say.Several(stops, "stop", "stops") + ", about " +
+		say.Minutes(math.Ceil((r.Looking+r.Minutes)/step)*step) + "."
 	if last.IsZero() {
 		return "Never looked at so far; " + takes
 	}
