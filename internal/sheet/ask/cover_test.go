@@ -52,7 +52,11 @@ func TestEveryEngineWithEveryBelt(t *testing.T) {
 					for _, text := range itemsOf(t, v) {
 						read.Store(sha256.Sum256([]byte(text)), true)
 					}
-					largest.Store(max(largest.Load(), int64(max(len(v.Openings), len(v.Positions)))))
+					for size := int64(max(len(v.Openings), len(v.Positions))); ; {
+						if old := largest.Load(); old >= size || largest.CompareAndSwap(old, size) {
+							break
+						}
+					}
 				}
 			}
 		})
