@@ -209,7 +209,7 @@ const (
 func (p *phone) fill(mark string) {
 	p.t.Helper()
 	filled, err := chromedp.Run(p.tab, chromedp.Evaluate[bool](fmt.Sprintf(`(() => { const form = document.querySelector("#round");
-		for (const folded of form.querySelectorAll("noscript")) folded.outerHTML = folded.textContent; // as a touch does
+		dispatchEvent(new Event("beforeprint")); // lays the questions out, as a touch does
 		for (const [name, value] of Object.entries({"a.tyres.tread": "6 mm", "a.wipers.wiping": "clean", "n.tyres": %q}))
 			form.elements.namedItem(name).value = value;
 		form.dispatchEvent(new Event("change", {bubbles: true}));

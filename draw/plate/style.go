@@ -32,7 +32,6 @@ var (
 	dark   = Style{Fill: Ink}
 	wash   = Style{Fill: Wash}
 	void   = Style{Fill: Paper}
-	clear  = Style{Stroke: Paper, Width: 5} // a halo under what crosses a thing
 	rope   = Style{Stroke: Ink, Width: 2.4} // a cord or wire
 	cable  = Style{Stroke: Soft, Width: 1.6}
 

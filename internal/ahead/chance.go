@@ -171,14 +171,17 @@ func (c *Chance) follow(r *advise.Report, j *judge.Judgement, w watch, k known) 
 	looks, all := r.Catalogue.Looks(), looksAt(r.Catalogue, j.Place, j.Place.Fitted, j.Kind)
 	h, at := c.history(r, w, all)
 	var accounts [][]condition.Look // of what was seen, each once
-	account := make([]condition.Look, 0, len(all))
+	var account []condition.Look    // being put together, and kept if it is another
 	as := func(blind []string) int {
+		if account == nil {
+			account = make([]condition.Look, 0, len(all))
+		}
 		account = inWay(account[:0], all, at, blind)
 		same := func(o []condition.Look) bool { return slices.EqualFunc(o, account, sameLook) }
 		if i := slices.IndexFunc(accounts, same); i >= 0 {
 			return i
 		}
-		accounts = append(accounts, slices.Clone(account))
+		accounts, account = append(accounts, account), nil
 		return len(accounts) - 1
 	}
 	as(nil)

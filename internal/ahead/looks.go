@@ -15,10 +15,11 @@ import (
 // answers, and how much they would have seen.
 type seen struct {
 	fleet.Moment
-	grade  int       // 0 nothing found, 1 watch, 2 put right, 3 park
-	least  bool      // it is that or worse: a good answer would have told nothing
-	senses strengths // used
-	glance bool      // none of its checks was answered
+	grade  int         // 0 nothing found, 1 watch, 2 put right, 3 park
+	least  bool        // it is that or worse: a good answer would have told nothing
+	senses strengths   // used
+	glance bool        // none of its checks was answered
+	grades []told[int] // the worst of the day to each check
 }
 
 // strengths is how much each sort of look sees, see catalogue.Strengths.
@@ -55,7 +56,7 @@ func (s strengths) rungs(looks *catalogue.Looks) []int {
 func looksAt(cat *catalogue.Catalogue, place *fleet.Place, part *fleet.Part, kind *catalogue.Kind) []seen {
 	days := answersOf(cat, place, part, kind)
 	standing := map[string]int{}
-	out := make([]seen, 0, len(days))
+	out := days[:0]
 	for i := range days {
 		d := &days[i]
 		for _, g := range d.grades {
@@ -73,15 +74,9 @@ func looksAt(cat *catalogue.Catalogue, place *fleet.Place, part *fleet.Part, kin
 			continue
 		}
 		d.least = d.grade > 0 && (still > 0 || !tells)
-		out = append(out, d.seen)
+		out = append(out, *d)
 	}
 	return out
-}
-
-// answered is the answers of one day: the worst to each check.
-type answered struct {
-	seen
-	grades []told[int] // by check
 }
 
 // told is the most that is told under a name.
@@ -101,7 +96,7 @@ func tell[N int | float64](all []told[N], name string, n N) []told[N] {
 	return append(all, told[N]{name, n})
 }
 
-func answersOf(cat *catalogue.Catalogue, place *fleet.Place, part *fleet.Part, kind *catalogue.Kind) []answered {
+func answersOf(cat *catalogue.Catalogue, place *fleet.Place, part *fleet.Part, kind *catalogue.Kind) []seen {
 	looks, heirs := cat.Looks(), cat.Heirs(kind.ID)
 	type by struct {
 		*catalogue.Check
@@ -109,8 +104,9 @@ func answersOf(cat *catalogue.Catalogue, place *fleet.Place, part *fleet.Part, k
 		strength float64
 	}
 	var asked []by // checks, each once
-	days := make([]answered, 0, daysOf(place.Findings))
-	for _, f := range place.Findings {
+	days := make([]seen, 0, daysOf(place.Findings))
+	room := make([]told[int], len(place.Findings)) // for the grades of each day
+	for n, f := range place.Findings {
 		c := kind.Check(f.Check)
 		if c == nil || !part.Had(f) || !looks.Tells(f.Answer) {
 			continue
@@ -121,7 +117,8 @@ func answersOf(cat *catalogue.Catalogue, place *fleet.Place, part *fleet.Part, k
 		}
 		if i < 0 {
 			i = len(days)
-			days = append(days, answered{seen: seen{Moment: f.Moment, glance: true}})
+			days = append(days, seen{Moment: f.Moment, glance: true,
+				grades: room[n:n:ofDay(place.Findings, n)]})
 		}
 		days[i].glance = days[i].glance && looks.IsGlance(c.ID)
 		days[i].add(c.ID, gradeOf(c, place, part, f), f.HasTotal, f.Total)
@@ -134,11 +131,20 @@ func answersOf(cat *catalogue.Catalogue, place *fleet.Place, part *fleet.Part, k
 			days[i].senses = tell(days[i].senses, asked[k].sort, asked[k].strength)
 		}
 	}
-	slices.SortStableFunc(days, func(a, b answered) int { return a.Date.Compare(b.Date) })
+	slices.SortStableFunc(days, func(a, b seen) int { return a.Date.Compare(b.Date) })
 	for i := range days {
 		days[i].sum()
 	}
 	return days
+}
+
+// ofDay is where the findings end that follow one on its day.
+func ofDay(all []*fleet.Finding, from int) int {
+	to := from + 1
+	for to < len(all) && all[to].Date == all[from].Date {
+		to++
+	}
+	return to
 }
 
 // daysOf is on how many days there are findings, most of which stand in the order of
@@ -154,7 +160,7 @@ func daysOf(all []*fleet.Finding) int {
 }
 
 // add takes in one answer; of several to one check on a day the worst counts.
-func (d *answered) add(check string, grade int, hasTotal bool, total float64) {
+func (d *seen) add(check string, grade int, hasTotal bool, total float64) {
 	d.grades = tell(d.grades, check, max(grade, 0))
 	if hasTotal {
 		d.Total, d.HasTotal = max(d.Total, total), true
@@ -162,7 +168,7 @@ func (d *answered) add(check string, grade int, hasTotal bool, total float64) {
 }
 
 // sum takes the worst grade, and puts the senses in order.
-func (d *answered) sum() {
+func (d *seen) sum() {
 	for _, g := range d.grades {
 		d.grade = max(d.grade, g.most)
 	}

@@ -6,6 +6,7 @@ import (
 	"net/http"
 	"net/url"
 	"os"
+	"path"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -366,6 +367,9 @@ func (s *site) replaced(build string) {
 	}
 	srv.assets.build = build
 	for name, f := range srv.assets.files {
+		if path.Ext(name) == ".woff2" {
+			continue // a letter's file has no lines
+		}
 		srv.assets.files[name] = newFile(name, append(slices.Clone(f.plain), "\n"...))
 	}
 	s.serve(srv)

@@ -24,7 +24,7 @@ const (
 		document.querySelector("[data-for=" + each + "].main:not([hidden])")?.click()`
 	toCheck = toStop + `; document.querySelector("[data-do=something]").click();
 		document.querySelector(".picks button").click();
-		document.querySelector(".check.on .answer:nth-last-child(2) input")?.click()`
+		[...document.querySelectorAll(".check.on .answer:not(.none):not([hidden]) input")].at(-1)?.click()`
 )
 
 // pictured names the pages of docs/pictures and their addresses in the demo.

@@ -117,7 +117,14 @@ func (p *phone) find() {
 	if js[bool](p.browser, `document.querySelector(".check.on .figure") !== null`) {
 		p.tap(".pad button")
 	} else {
-		p.tap(".check.on .answer:nth-last-child(2)")
+		const last = `[...document.querySelectorAll(".check.on .answer:not(.none)")].at(-1)`
+		for js[bool](p.browser, last+`.hidden`) {
+			p.tap(".check.on .others")
+			p.still("other answers")
+		}
+		js[any](p.browser, last+`.id = "wanted"`)
+		p.tap("#wanted")
+		js[any](p.browser, last+`.removeAttribute("id")`)
 	}
 	if said := js[string](p.browser, `document.querySelector(".check.on .meaning").textContent`); said == "" {
 		p.t.Error("an answer says nothing")
