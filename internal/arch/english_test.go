@@ -20,7 +20,7 @@ import (
 
 // speechless are the engines: what they find out is codes with arguments.
 var speechless = []string{"drive", "survey", "listen", "schedule", "lifetime", "wear", "condition", "usage",
-	"sequence"}
+	"sequence", "surface"}
 
 // tellers are the rooms that own an engine: what an engine refuses is phrased by
 // their words, and its error text is for programmers.

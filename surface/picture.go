@@ -1,0 +1,63 @@
+package surface
+
+import (
+	"errors"
+	"fmt"
+	"math"
+)
+
+// Picture is a grey picture: how light each pixel is, from 0 (black) to 1 (white), row by row from the upper left
+// corner. Light[y*Width+x] is the pixel whose middle lies at x, y.
+type Picture struct {
+	Width, Height int
+	Light         []float64
+}
+
+// Largest is the number of pixels of the largest picture that is taken: 25 million, for which a search holds about
+// 3 GB.
+const Largest = 25_000_000
+
+var (
+	// ErrPicture is wrapped by errors about a picture: no pixels, more than [Largest], a number of values other than
+	// Width times Height, a value that is no finite number.
+	ErrPicture = errors.New("surface: picture")
+	// ErrScale is wrapped by errors about a scale: not from 0.5 to 50 px, or none at all.
+	ErrScale = errors.New("surface: scale")
+	// ErrSettings is wrapped by errors about other settings of a search.
+	ErrSettings = errors.New("surface: settings")
+)
+
+func (p Picture) check() error {
+	if p.Width <= 0 || p.Height <= 0 || p.Width > Largest/p.Height {
+		return fmt.Errorf("%w: %d by %d pixels, want from 1 to %d of them", ErrPicture, p.Width, p.Height, Largest)
+	}
+	if len(p.Light) != p.Width*p.Height {
+		return fmt.Errorf("%w: %d values for %d by %d pixels", ErrPicture, len(p.Light), p.Width, p.Height)
+	}
+	for i, v := range p.Light {
+		if math.IsNaN(v) || math.IsInf(v, 0) {
+			return fmt.Errorf("%w: pixel %d, %d is %v", ErrPicture, i%p.Width, i/p.Width, v)
+		}
+	}
+	return nil
+}
+
+func checkScale(sigma float64) error {
+	if !(sigma >= 0.5 && sigma <= 50) {
+		return fmt.Errorf("%w: %v px, want 0.5 to 50", ErrScale, sigma)
+	}
+	return nil
+}
+
+// at is the light at a place between pixels, by bilinear interpolation; beyond the picture that of its edge.
+func (p Picture) at(x, y float64) float64 { return bilinear(p.Light, p.Width, p.Height, x, y) }
+
+func bilinear(v []float64, w, h int, x, y float64) float64 {
+	x, y = min(max(x, 0), float64(w-1)), min(max(y, 0), float64(h-1))
+	ix, iy := min(int(x), max(w-2, 0)), min(int(y), max(h-2, 0))
+	fx, fy := x-float64(ix), y-float64(iy)
+	i, right, down := iy*w+ix, min(1, w-1), min(1, h-1)*w
+	top := v[i] + fx*(v[i+right]-v[i])
+	bottom := v[i+down] + fx*(v[i+down+right]-v[i+down])
+	return top + fy*(bottom-top)
+}
