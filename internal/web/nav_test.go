@@ -67,7 +67,7 @@ func TestMenuByKeyboard(t *testing.T) {
 			emulation.SetScriptExecutionDisabledParams{Value: off}); err != nil {
 			t.Fatal(err)
 		}
-		b.do(chromedp.Navigate(s.url + "/v/heron/round"))
+		b.do(chromedp.Navigate(s.url + "/v/heron/round?whole=1")) // to which it goes on without script
 		top := js[float64](b, `document.querySelector("h1").getBoundingClientRect().top`)
 		if js[bool](b, `document.querySelector("#menu").checkVisibility()`) {
 			t.Error("the menu is open to begin with")
