@@ -100,3 +100,38 @@ func TestWordsInView(t *testing.T) {
 		t.Errorf("%d words are in view, not 7", n)
 	}
 }
+
+// Nothing that a step orders is folded away: its line and what stands below it hold each of its words, be it
+// "stop it at once"; only what to look for, and what else may be found, is unfolded by a touch.
+func TestNothingOfAStepIsFolded(t *testing.T) {
+	s, parted := demoSite(t), 0
+	for _, id := range []string{"heron", "dunnock", "bittern"} {
+		for _, n := range s.page("/v/" + id + "/job").find("ol.steps details summary") {
+			if says := text(n); says != "What to look for" && says != "Found something else" {
+				t.Errorf("%s: a step folds %q", id, says)
+			}
+		}
+	}
+	y, err := s.server.yards.open()
+	if err != nil {
+		t.Fatal(err)
+	}
+	plain := func(s string) string {
+		words := strings.FieldsFunc(s, func(r rune) bool { return strings.ContainsRune(" .,;:", r) })
+		return strings.ToLower(strings.Join(words, " "))
+	}
+	for _, k := range y.Catalogue.Kinds() {
+		for _, a := range k.After {
+			head, rest := inShort(a.Do, stepHead)
+			if plain(head+" "+rest) != plain(a.Do) {
+				t.Errorf("%q becomes %q and %q", a.Do, head, rest)
+			}
+			if rest != "" {
+				parted++
+			}
+		}
+	}
+	if parted < 3 {
+		t.Errorf("only %d steps are parted", parted)
+	}
+}

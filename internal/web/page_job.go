@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"fmt"
 	"net/http"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -83,8 +82,7 @@ type stepRow struct {
 	Ticked   bool // as it is on the page: done, or tried to be
 	Cautions []string
 	Text     string // at most stepHead words, where it can be said in so many
-	Rest     string // how, folded
-	Stays    string // what else stays in view, since it warns
+	Rest     string // what else it says, below its line
 	Turn     string // "Now from below", where the side changes
 	Minutes  float64
 	Yours    string // behind the minutes, where they are the owner's own
@@ -252,7 +250,7 @@ func (d *desk) steps(job *visit.Job) []stepRow {
 		st := &job.Steps[i]
 		row := stepRow{N: st.N, Key: strings.Join(st.Keys, keyBreak), Done: st.Done, Ticked: st.Done,
 			Minutes: st.Minutes, Yours: st.YoursWords(), Basis: st.YoursInFull()}
-		row.Text, row.Rest, row.Stays = inShort(say.Sentence(st.Words()), stepHead)
+		row.Text, row.Rest = inShort(say.Sentence(st.Words()), stepHead)
 		for _, c := range st.Before() {
 			if !slices.Contains(said, c) {
 				row.Cautions = append(row.Cautions, c)
@@ -394,27 +392,20 @@ func visitSheet(v *fleet.Vehicle, ask planAsk, visit int) string {
 // stepHead is how many words of a step stand in view, where a part of its sentence can stand alone.
 const stepHead = 20
 
-// warns finds what may not be folded away from its step: what cautions, and figures.
-var warns = regexp.MustCompile(`(?i)\d|\b(never|not|no|only|before|until|unless|first|mind|cold|hot|careful|danger)\b`)
-
-// inShort parts a step where a sentence, or a part of one, ends within so many words: its head, and the rest, which
-// is folded, or stays in view where it warns.
-func inShort(text string, words int) (head, rest, stays string) {
+// inShort parts a step where a sentence, or a part of one, ends within so many words. The rest stands below its
+// line in view: it may be what keeps somebody safe.
+func inShort(text string, words int) (head, rest string) {
 	all := strings.Fields(text)
 	if len(all) <= words {
-		return text, "", ""
+		return text, ""
 	}
 	for _, ends := range []string{".", ";", ":", ","} {
 		for n := words; n > 2; n-- {
-			if !strings.HasSuffix(all[n-1], ends) {
-				continue
+			if strings.HasSuffix(all[n-1], ends) {
+				return strings.TrimRight(strings.Join(all[:n], " "), ";:.,") + ".",
+					say.Capital(strings.Join(all[n:], " "))
 			}
-			head = strings.TrimRight(strings.Join(all[:n], " "), ";:.,") + "."
-			if rest = say.Capital(strings.Join(all[n:], " ")); warns.MatchString(rest) {
-				return head, "", rest
-			}
-			return head, rest, ""
 		}
 	}
-	return text, "", ""
+	return text, ""
 }

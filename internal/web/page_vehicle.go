@@ -140,7 +140,7 @@ func (p *vehiclePage) foldPlans(needs []*judge.Judgement) {
 }
 
 func (d *desk) need(j *judge.Judgement, numbers map[string]int, days next.Days) need {
-	n := need{row: d.numbered(j, numbers, nil), Seen: d.report.FoundWords(j, d.vehicle.Reader),
+	n := need{row: d.numbered(j, numbers, nil), Seen: d.report.SeenWords(j, d.vehicle.Reader),
 		Who: advise.WhoWords(j), With: advise.WithWords(d.report.Own(j)), Shares: d.report.SharesWords(j)}
 	if j.Again != nil {
 		n.Again = d.report.AgainWords(j, d.vehicle.Reader)
