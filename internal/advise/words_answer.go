@@ -11,23 +11,17 @@ import (
 	"undertray/units"
 )
 
-// answerWords is how many words an answer takes at most, and verdictWords the sentence of a verdict.
-const (
-	answerWords  = 14
-	verdictWords = 25
-)
-
-// Answer says in at most 14 words what to do about a part and by when, or how long it may stay.
+// Answer says in no more words than a headline has what to do about a part and by when, or how long it may stay.
 func (r *Report) Answer(j *judge.Judgement, p units.Preferences) string {
 	for _, s := range []string{TodoWords(j, p), firstTodo(j, p)} {
-		if s != "" && short(s, answerWords) {
+		if s != "" && short(s) {
 			return s
 		}
 	}
 	switch {
 	case len(j.Todos) > 0 || j.Verdict == fleet.Park:
 		return say.Sentence(say.Capital(ActionVerb(j.Remedy())) + " it: " + shortBy(j))
-	case j.Again != nil && short(r.AgainWords(j, p), answerWords):
+	case j.Again != nil && short(r.AgainWords(j, p)):
 		return r.AgainWords(j, p)
 	case j.Verdict == fleet.Watch:
 		return "Keep an eye on it."
@@ -35,17 +29,18 @@ func (r *Report) Answer(j *judge.Judgement, p units.Preferences) string {
 		return "Not known: look at it first."
 	}
 	if w, _, ok := r.Next(j); ok && !w.Reached {
-		if s := "Nothing to do: good until it is due " + w.Words() + "."; short(s, answerWords) {
+		if s := "Nothing to do: good until it is due " + w.Words() + "."; short(s) {
 			return s
 		}
 	}
-	if s := "Nothing to do: " + say.LowerFirst(r.AgainLook(j)); j.Looked.Never || short(s, answerWords) {
+	if s := "Nothing to do: " + say.LowerFirst(r.AgainLook(j)); j.Looked.Never || short(s) {
 		return s
 	}
 	return "Nothing to do."
 }
 
-func short(s string, words int) bool { return len(strings.Fields(s)) <= words }
+// short reports whether words are no more than a headline has.
+func short(s string) bool { return len(strings.Fields(s)) <= say.HeadWords }
 
 func firstTodo(j *judge.Judgement, p units.Preferences) string {
 	if len(j.Todos) == 0 {

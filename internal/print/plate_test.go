@@ -20,13 +20,11 @@ import (
 // Each plate of the catalogue is drawn on paper as in a page: the PDF, drawn by Poppler, has its ink where
 // librsvg has that of the SVG. Both at 192 px a plate; no spot of 16 px may hold a quarter more of it in one.
 func TestPlatesOnPaperAreThoseOfPages(t *testing.T) {
-	for _, tool := range []string{"pdftoppm", "rsvg-convert"} {
-		if _, err := exec.LookPath(tool); err != nil {
-			if os.Getenv("UNDERTRAY_CHECK") != "" {
-				t.Fatalf("%s is not here: run scripts/setup", tool)
-			}
-			t.Skipf("%s is not here: run scripts/setup", tool)
+	if _, err := exec.LookPath("rsvg-convert"); err != nil {
+		if os.Getenv("UNDERTRAY_CHECK") != "" {
+			t.Fatal("rsvg-convert is not here: run scripts/setup")
 		}
+		t.Skip("rsvg-convert is not here: run scripts/setup")
 	}
 	cat, err := catalogue.Load()
 	if err != nil {
@@ -73,25 +71,20 @@ func TestPlatesOnPaperAreThoseOfPages(t *testing.T) {
 	if err := s.pdf.Output(&pdf); err != nil {
 		t.Fatal(err)
 	}
-	file := filepath.Join(dir, "plates.pdf")
-	if err := os.WriteFile(file, pdf.Bytes(), 0o644); err != nil {
-		t.Fatal(err)
-	}
-	run := func(name string, args ...string) {
-		t.Helper()
-		if out, err := exec.Command(name, args...).CombinedOutput(); err != nil {
-			t.Fatalf("%s: %v: %s", name, err, out)
-		}
-	}
+	file := written(t, pdf.Bytes())
 	worst := 0.0
 	for n, svg := range svgs {
 		src, set := filepath.Join(dir, "set.svg"), filepath.Join(dir, "set.png")
 		if err := os.WriteFile(src, []byte(svg.String()+"</svg>"), 0o644); err != nil {
 			t.Fatal(err)
 		}
-		run("rsvg-convert", "--zoom=2", "--background-color=white", "-o", set, src)
+		if out, err := exec.Command("rsvg-convert", "--zoom=2", "--background-color=white", "-o", set, src).
+			CombinedOutput(); err != nil {
+			t.Fatalf("rsvg-convert: %v: %s", err, out)
+		}
 		page := fmt.Sprint(before + n + 1)
-		run("pdftoppm", "-r", "304.8", "-png", "-singlefile", "-f", page, "-l", page, file, filepath.Join(dir, "paper"))
+		poppler(t, "pdftoppm", "-r", "304.8", "-png", "-singlefile", "-f", page, "-l", page, file,
+			filepath.Join(dir, "paper"))
 		paper, web := opened(t, filepath.Join(dir, "paper.png")), opened(t, set)
 		for i, spec := range all[n*across*down : min(len(all), (n+1)*across*down)] {
 			apart, ink := 0.0, 0.0

@@ -14,7 +14,6 @@ import (
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/say"
-	"undertray/units"
 )
 
 // Wall writes the wall sheet of a kind: each answer that is drawn with its plate and
@@ -74,7 +73,7 @@ func (s *sheet) seen(all []*advise.Meaning, caution string) {
 // look is one answer: its plate, and beside it its words and its verdict.
 func (s *sheet) look(m *advise.Meaning, x float64) []cell {
 	a := m.Check.Answer(m.Finding.Answer)
-	drawn, err := a.Plate.Draw(s.figure)
+	drawn, err := a.Plate.Draw(advise.PlateFigures(s.reads))
 	if err != nil {
 		s.err = err
 		return nil
@@ -85,19 +84,6 @@ func (s *sheet) look(m *advise.Meaning, x float64) []cell {
 		s.text(strongStyle, words.w, say.Capital(m.Verdict(s.reads)))...)
 	shown := line{style{lead: high}, []piece{{plate: drawn, wide: wallPlate}}}
 	return []cell{{x: x, w: wallPlate, lines: []line{shown}}, words}
-}
-
-// figure writes a figure of a plate in the reader's unit where that finds room.
-func (s *sheet) figure(number, unit string) string {
-	plain := plate.Plain(number, unit)
-	q, err := units.ParseAny(number + " " + unit)
-	if err != nil {
-		return plain // a unit of its own
-	}
-	if own := s.reads.Show(q); len([]rune(own)) <= 9 {
-		return own
-	}
-	return plain
 }
 
 // inks are the tones of plates on paper, as red, green and blue.

@@ -14,6 +14,7 @@ import (
 	"undertray/internal/record"
 	"undertray/internal/say"
 	"undertray/internal/together"
+	"undertray/internal/yard"
 	"undertray/units"
 )
 
@@ -95,11 +96,7 @@ type intervalRow struct{ Do, After, Materials, Authority, Says, Source string }
 type kindUse struct{ Vehicle, VehicleName, ID, Name string }
 
 func (s *Server) kindPage(w http.ResponseWriter, r *http.Request) error {
-	y, err := s.yards.open()
-	if err != nil {
-		return err
-	}
-	k, err := findKind(y.Catalogue, r.PathValue("kind"))
+	y, k, err := s.kindAsked(r)
 	if err != nil {
 		return err
 	}
@@ -135,11 +132,7 @@ func (s *Server) kindPage(w http.ResponseWriter, r *http.Request) error {
 
 // wallPaper sends the wall sheet of a kind as PDF.
 func (s *Server) wallPaper(w http.ResponseWriter, r *http.Request) error {
-	y, err := s.yards.open()
-	if err != nil {
-		return err
-	}
-	k, err := findKind(y.Catalogue, r.PathValue("kind"))
+	y, k, err := s.kindAsked(r)
 	if err != nil {
 		return err
 	}
@@ -154,6 +147,16 @@ func (s *Server) wallPaper(w http.ResponseWriter, r *http.Request) error {
 	attached(w, "application/pdf", k.ID+"-wall.pdf")
 	_, err = w.Write(pdf.Bytes())
 	return quiet(err)
+}
+
+// kindAsked is the kind that an address names, as the yard knows it.
+func (s *Server) kindAsked(r *http.Request) (*yard.Yard, *catalogue.Kind, error) {
+	y, err := s.yards.open()
+	if err != nil {
+		return nil, nil, err
+	}
+	k, err := findKind(y.Catalogue, r.PathValue("kind"))
+	return y, k, err
 }
 
 func findKind(c *catalogue.Catalogue, id string) (*catalogue.Kind, error) {
@@ -194,17 +197,14 @@ type meansPage struct {
 	Sources            []sourceLine
 	Materials          []string
 	Check, Answer, Mat string
-	Looks              []lookRow // what the answer looks like
+	Plate              template.HTML // what the answer looks like, with its words; "" for none
+	Says               string
 }
 
 // meansPage answers for a bare part of a kind; its twin is the same view as
 // the command's.
 func (s *Server) meansPage(w http.ResponseWriter, r *http.Request) error {
-	y, err := s.yards.open()
-	if err != nil {
-		return err
-	}
-	k, err := findKind(y.Catalogue, r.PathValue("kind"))
+	y, k, err := s.kindAsked(r)
 	if err != nil {
 		return err
 	}
@@ -222,10 +222,8 @@ func (s *Server) meansPage(w http.ResponseWriter, r *http.Request) error {
 		More: say.Rest(m.Told(y.Settings.Units)), Verdict: m.Judgement.Verdict,
 		Materials: k.Materials, Check: f.Check, Answer: q.Get("answer"), Mat: q.Get("material"),
 		Cautions: m.Judgement.Cautions}
-	for _, l := range looksOf(k.Check(f.Check), y.Settings.Units) {
-		if l.ID == f.Answer {
-			page.Looks = append(page.Looks, l)
-		}
+	if a := m.Check.Answer(f.Answer); a != nil {
+		page.Plate, page.Says = drawnPlate(a.Plate, y.Settings.Units), a.Say
 	}
 	var fields []string
 	for _, o := range m.Judgement.Reasons {

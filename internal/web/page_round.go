@@ -259,11 +259,9 @@ func (s *Server) layRound(d *desk, r *http.Request, chosen, typed url.Values) (*
 		page.drawn(round.Stages, d)
 	} else {
 		page.once()
-		whole := url.URL{Path: r.URL.Path, RawQuery: r.URL.RawQuery}
-		q := whole.Query()
+		q := r.URL.Query()
 		q.Set("whole", "1")
-		whole.RawQuery = q.Encode()
-		page.Unscripted = whole.String()
+		page.Unscripted = r.URL.Path + "?" + q.Encode()
 	}
 	page.Headline, page.More = round.Answer(), say.Rest(round.Told())
 	page.told(round.Headline())

@@ -9,9 +9,9 @@ import (
 	"strconv"
 	"strings"
 	"sync"
-	"unicode/utf8"
 
 	"undertray/draw/plate"
+	"undertray/internal/advise"
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 	"undertray/internal/visit"
@@ -65,7 +65,7 @@ func (p *plateStore) platesOf(c *catalogue.Catalogue, v *fleet.Vehicle) *plateFi
 	if f := p.made[key.String()]; f != nil {
 		return f
 	}
-	f := newPlateFile(all, platesFor(v.Reader))
+	f := newPlateFile(all, advise.PlateFigures(v.Reader))
 	if p.made == nil {
 		p.made = map[string]*plateFile{}
 	}
@@ -93,24 +93,6 @@ func newPlateFile(all []plate.Spec, show plate.Show) *plateFile {
 	f.name = "plates-" + hex.EncodeToString(sum[:6]) + ".svg"
 	f.file = newFile(f.name, []byte(b.String()))
 	return f
-}
-
-// mostFigure is how many letters of a figure find room in a plate.
-const mostFigure = 9
-
-// platesFor writes the figures of plates as a reader wants them.
-func platesFor(p units.Preferences) plate.Show {
-	return func(number, unit string) string {
-		plain := plate.Plain(number, unit)
-		q, err := units.ParseAny(number + " " + unit)
-		if err != nil {
-			return plain // a unit of its own
-		}
-		if own := p.Show(q); utf8.RuneCountInString(own) <= mostFigure {
-			return strings.ReplaceAll(own, " ", "\u00a0")
-		}
-		return plain
-	}
 }
 
 // address is where the plates of a vehicle are served; "" where there are none.
@@ -157,7 +139,7 @@ func drawnPlate(s plate.Spec, p units.Preferences) template.HTML {
 	if s == "" {
 		return ""
 	}
-	drawn, err := s.Draw(platesFor(p))
+	drawn, err := s.Draw(advise.PlateFigures(p))
 	if err != nil {
 		return ""
 	}

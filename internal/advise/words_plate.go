@@ -1,0 +1,27 @@
+package advise
+
+import (
+	"strings"
+	"unicode/utf8"
+
+	"undertray/draw/plate"
+	"undertray/units"
+)
+
+// mostFigure is how many letters of a figure find room in a plate.
+const mostFigure = 9
+
+// PlateFigures writes the figures of plates in a reader's units where those find room.
+func PlateFigures(p units.Preferences) plate.Show {
+	return func(number, unit string) string {
+		plain := plate.Plain(number, unit)
+		q, err := units.ParseAny(number + " " + unit)
+		if err != nil {
+			return plain // a unit of its own
+		}
+		if own := p.Show(q); utf8.RuneCountInString(own) <= mostFigure {
+			return strings.ReplaceAll(own, " ", "\u00a0")
+		}
+		return plain
+	}
+}
