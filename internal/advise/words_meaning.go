@@ -48,6 +48,14 @@ func (m *Meaning) forms(p units.Preferences) []string {
 	return []string{j.Verdict.String()}
 }
 
+// Authority is who the verdict rests on, or "" where nobody speaks.
+func (m *Meaning) Authority() fleet.Authority {
+	if o := governing(&m.Judgement); o != nil && o.Finding != nil {
+		return o.Authority
+	}
+	return ""
+}
+
 // governs is what the governing authority says of the finding, or "".
 func (m *Meaning) governs() string {
 	for _, r := range m.Judgement.Reasons {

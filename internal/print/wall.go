@@ -70,7 +70,7 @@ func (s *sheet) seen(all []*advise.Meaning, caution string) {
 	}
 }
 
-// look is one answer: its plate, and beside it its words and its verdict.
+// look is one answer: its plate, and beside it its words, its verdict and who says so.
 func (s *sheet) look(m *advise.Meaning, x float64) []cell {
 	a := m.Check.Answer(m.Finding.Answer)
 	drawn, err := a.Plate.Draw(advise.PlateFigures(s.reads))
@@ -82,6 +82,9 @@ func (s *sheet) look(m *advise.Meaning, x float64) []cell {
 	words := cell{x: x + wallPlate + wallGap, w: s.column() - wallPlate - wallGap}
 	words.lines = append(s.text(bodyStyle, words.w, say.Capital(a.Say)),
 		s.text(strongStyle, words.w, say.Capital(m.Verdict(s.reads)))...)
+	if by := m.Authority(); by != "" {
+		words.lines = append(words.lines, s.text(smallStyle, words.w, say.Capital(string(by)))...)
+	}
 	shown := line{style{lead: high}, []piece{{plate: drawn, wide: wallPlate}}}
 	return []cell{{x: x, w: wallPlate, lines: []line{shown}}, words}
 }

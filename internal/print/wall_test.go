@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"undertray/civil"
+	"undertray/internal/advise"
 	"undertray/internal/catalogue"
 	"undertray/internal/fleet"
 )
@@ -47,6 +48,16 @@ func TestWallSheet(t *testing.T) {
 			verdicts := len(regexp.MustCompile(`(Keep|Watch, and look again|Put right; |Park it and )`).FindAllString(text, -1))
 			if verdicts != n || n == 0 {
 				t.Errorf("%s on %s: %d verdicts for %d plates", id, size, verdicts, n)
+			}
+			told := 0
+			for _, m := range advise.Seen(cat, k, on) {
+				if m.Authority() != "" {
+					told++
+				}
+			}
+			by := regexp.MustCompile(`(Vehicle maker|Part maker|Published standard|Common practice)`).FindAllString(text, -1)
+			if len(by) != told || told == 0 {
+				t.Errorf("%s on %s: %d times who says so, want %d", id, size, len(by), told)
 			}
 			for _, c := range k.Cautions {
 				if strings.Count(text, c) != 1 {
