@@ -399,12 +399,16 @@ func inShort(text string, words int) (head, rest string) {
 	if len(all) <= words {
 		return text, ""
 	}
-	for _, ends := range []string{".", ";", ":", ","} {
+	for _, ends := range []string{".", ":", ";", ","} { // a list is not parted before its colon
 		for n := words; n > 2; n-- {
-			if strings.HasSuffix(all[n-1], ends) {
-				return strings.TrimRight(strings.Join(all[:n], " "), ";:.,") + ".",
-					say.Capital(strings.Join(all[n:], " "))
+			head, ok := strings.CutSuffix(strings.Join(all[:n], " "), ends)
+			if !ok {
+				continue
 			}
+			if ends != ":" {
+				ends = "."
+			}
+			return head + ends, say.Capital(strings.Join(all[n:], " "))
 		}
 	}
 	return text, ""
