@@ -1,7 +1,8 @@
 """The scipy side of bench/listen.sh: the same analysis of the same file, in the plain numpy and scipy way.
 
 usage: listen_scipy.py make file.wav     write ten seconds at 48 kHz of 30 Hz machine noise with an outer ring flaw
-       listen_scipy.py time file.wav     analyse it, print the best of three times in seconds
+       listen_scipy.py time file.wav     analyse it, print the best of three times in seconds, by the clock and of
+                                         the processor
 
 The analysis is what listen.Diagnose does: line spacing of the plain spectrum for the speed, envelope spectra of the band up to 12 kHz
 whitened by cepstrum and by 100-tap linear prediction, levelled envelope spectra of half-overlapping 1 and 2 kHz bands,
@@ -114,10 +115,10 @@ def analyse(path):
 if sys.argv[1] == "make":
     make(sys.argv[2])
 else:
-    best = 1e9
+    best = [1e9, 1e9]
     for _ in range(3):
-        t0 = time.perf_counter()
+        t0, p0 = time.perf_counter(), time.process_time()
         name, _ = analyse(sys.argv[2])
-        best = min(best, time.perf_counter() - t0)
+        best = [min(best[0], time.perf_counter() - t0), min(best[1], time.process_time() - p0)]
     assert name == "outer", name
-    print(best)
+    print(*best)

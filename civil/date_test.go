@@ -7,7 +7,7 @@ import (
 
 	"pgregory.net/rapid"
 
-	"undertray/civil"
+	"undertray.example/undertray/civil"
 )
 
 // Every day of two centuries agrees with the calendar of the standard library,

@@ -6,8 +6,8 @@ import (
 	"testing"
 	"time"
 
-	"undertray/civil"
-	"undertray/internal/harm"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/harm"
 )
 
 func TestParseSaysWhatIsWrong(t *testing.T) {

@@ -7,7 +7,7 @@ import (
 
 	"pgregory.net/rapid"
 
-	"undertray/civil"
+	"undertray.example/undertray/civil"
 )
 
 func TestSpanInWords(t *testing.T) {

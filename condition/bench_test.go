@@ -8,7 +8,7 @@ import (
 	"testing"
 	"time"
 
-	"undertray/condition"
+	"undertray.example/undertray/condition"
 )
 
 // processor is the processor time that this process has used.

@@ -8,7 +8,7 @@ import (
 	"gonum.org/v1/gonum/integrate/quad"
 	"gonum.org/v1/gonum/stat/distuv"
 
-	"undertray/condition"
+	"undertray.example/undertray/condition"
 )
 
 // The delay-time model: no published table with figures could be seen, so proven results stand here, and

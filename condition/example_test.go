@@ -3,7 +3,7 @@ package condition_test
 import (
 	"fmt"
 
-	"undertray/condition"
+	"undertray.example/undertray/condition"
 )
 
 // A hose shows the first sign after about 90 thousand km or ten years, and fails about 15 thousand km or

@@ -12,9 +12,9 @@ import (
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/stat"
 
-	"undertray/condition"
-	"undertray/internal/given"
-	"undertray/lifetime"
+	"undertray.example/undertray/condition"
+	"undertray.example/undertray/internal/given"
+	"undertray.example/undertray/lifetime"
 )
 
 func table(t testing.TB, name string) [][]float64 {

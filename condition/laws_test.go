@@ -7,7 +7,7 @@ import (
 
 	"pgregory.net/rapid"
 
-	"undertray/condition"
+	"undertray.example/undertray/condition"
 )
 
 // anyKind is an orderly kind of two exposures with looks of all sorts: 0 grades, 1 a glance, 2 a

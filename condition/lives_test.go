@@ -11,8 +11,8 @@ import (
 
 	"gonum.org/v1/gonum/stat/distuv"
 
-	"undertray/condition"
-	"undertray/internal/given"
+	"undertray.example/undertray/condition"
+	"undertray.example/undertray/internal/given"
 )
 
 // livesPrior is a kind with a stated onset and lead time, neither well known, seen by looks of some scatter: 0.3

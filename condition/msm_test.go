@@ -11,7 +11,7 @@ import (
 	"sync"
 	"testing"
 
-	"undertray/condition"
+	"undertray.example/undertray/condition"
 )
 
 // R's msm package (C. H. Jackson, Multi-state models for panel data: the msm package for R, J. Stat.

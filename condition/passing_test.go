@@ -7,7 +7,7 @@ import (
 
 	"pgregory.net/rapid"
 
-	"undertray/condition"
+	"undertray.example/undertray/condition"
 )
 
 // A step in closed form is the same step jump by jump (Jensen's uniformisation), from every phase to every phase, for

@@ -6,7 +6,7 @@ import (
 
 	"pgregory.net/rapid"
 
-	"undertray/condition"
+	"undertray.example/undertray/condition"
 )
 
 // blindEye is a part by looks of sort 0, an eye that may be blind on it, and of sort 1, a hand: as all tell it and

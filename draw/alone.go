@@ -6,7 +6,7 @@ import (
 	"strconv"
 	"strings"
 
-	"undertray/draw/typeface"
+	"undertray.example/undertray/draw/typeface"
 )
 
 // lettered is a line of text of a drawing, as canvas.text writes it.

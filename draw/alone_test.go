@@ -10,7 +10,7 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/draw/typeface"
+	"undertray.example/undertray/draw/typeface"
 )
 
 // A drawing that stands alone has outlines in the place of its letters, with the same words, and where a

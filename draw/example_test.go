@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"strings"
 
-	"undertray/draw"
+	"undertray.example/undertray/draw"
 )
 
 func ExampleBayPlan() {

@@ -4,7 +4,7 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/internal/harm"
+	"undertray.example/undertray/internal/harm"
 )
 
 func TestDesignations(t *testing.T) {

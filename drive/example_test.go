@@ -4,7 +4,7 @@ import (
 	"errors"
 	"fmt"
 
-	"undertray/drive"
+	"undertray.example/undertray/drive"
 )
 
 // wardensPickup is the belt run of an invented vehicle.

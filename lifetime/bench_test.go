@@ -6,7 +6,7 @@ import (
 	"testing"
 	"time"
 
-	"undertray/lifetime"
+	"undertray.example/undertray/lifetime"
 )
 
 // twoHundred is the set of 200 lives, about a third running, that bench/lifetime_survreg.R fits too:

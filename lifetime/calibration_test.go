@@ -9,8 +9,8 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/internal/given"
-	"undertray/lifetime"
+	"undertray.example/undertray/internal/given"
+	"undertray.example/undertray/lifetime"
 )
 
 var rewrite = flag.Bool("update", false, "rewrite the lifetime parts of docs/calibration.md")

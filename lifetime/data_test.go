@@ -4,8 +4,8 @@ import (
 	"math"
 	"testing"
 
-	"undertray/internal/given"
-	"undertray/lifetime"
+	"undertray.example/undertray/internal/given"
+	"undertray.example/undertray/lifetime"
 )
 
 // The data files and the figures they are checked against are described, with the source of each,

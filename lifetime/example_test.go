@@ -3,7 +3,7 @@ package lifetime_test
 import (
 	"fmt"
 
-	"undertray/lifetime"
+	"undertray.example/undertray/lifetime"
 )
 
 // A maker wants a hose changed at 90 thousand km. This yard has had one fail at 71 and has two

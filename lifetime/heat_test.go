@@ -4,7 +4,7 @@ import (
 	"math"
 	"testing"
 
-	"undertray/lifetime"
+	"undertray.example/undertray/lifetime"
 )
 
 // Check R1: the energy at which ageing doubles over ten degrees, from R ln2 T1 T2/10.

@@ -6,7 +6,7 @@ import (
 	"math/rand/v2"
 	"testing"
 
-	"undertray/lifetime"
+	"undertray.example/undertray/lifetime"
 )
 
 // anyPart observes something possible at random, over six powers of ten.

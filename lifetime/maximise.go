@@ -9,6 +9,7 @@ import (
 const (
 	maxSteps     = 300
 	decrement    = 1e-18 // g'(-H)⁻¹g, twice the log-likelihood still to gain, below which Newton has arrived
+	leastGain    = 1e-6  // what may be left to gain where rounding lets it come no nearer
 	longestStep  = 3.0   // of any parameter in one step
 	farLogSigma  = 12.0  // |ln sigma| beyond which the likelihood is taken to have no maximum
 	oddLogSigma  = 3.0   // |ln sigma| at which a search that does not settle is taken to be running away
@@ -103,9 +104,9 @@ func (c *climber) climb(par []float64) (float64, error) {
 	if len(c.free) == 0 {
 		return value, nil
 	}
+	gain, ok := 0.0, false
 	for c.steps = 1; c.steps <= maxSteps; c.steps++ {
-		gain, ok := c.newtonStep()
-		if !ok {
+		if gain, ok = c.newtonStep(); !ok {
 			return 0, ErrUnbounded
 		}
 		better, moved := c.take(par, value)
@@ -117,7 +118,10 @@ func (c *climber) climb(par []float64) (float64, error) {
 			return 0, ErrUnbounded
 		}
 	}
-	return 0, c.lost(par)
+	if err := c.lost(par); err == ErrUnbounded || gain > leastGain || !finite(value) {
+		return 0, err
+	}
+	return value, nil // as near as rounding lets it: elsewhere than on amd64 it is coarser
 }
 
 // lost says what a search that did not settle means: where it has gone far out, that there is
@@ -142,7 +146,7 @@ func (c *climber) lost(par []float64) error {
 
 // arrive judges whether the place where no step helps any more is a maximum.
 func (c *climber) arrive(par []float64, value, gain float64) (float64, error) {
-	if gain > 1e-6 {
+	if gain > leastGain {
 		return 0, c.lost(par)
 	}
 	if !finite(value) {

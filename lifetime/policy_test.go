@@ -4,7 +4,7 @@ import (
 	"math"
 	"testing"
 
-	"undertray/lifetime"
+	"undertray.example/undertray/lifetime"
 )
 
 func weibull(t testing.TB, beta, eta float64) lifetime.Life {

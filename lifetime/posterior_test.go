@@ -5,8 +5,8 @@ import (
 	"math"
 	"testing"
 
-	"undertray/internal/given"
-	"undertray/lifetime"
+	"undertray.example/undertray/internal/given"
+	"undertray.example/undertray/lifetime"
 )
 
 // The cases of section 3: computed with numpy on 1601 by 1601 Simpson nodes.

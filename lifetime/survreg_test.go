@@ -10,8 +10,8 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/internal/given"
-	"undertray/lifetime"
+	"undertray.example/undertray/internal/given"
+	"undertray.example/undertray/lifetime"
 )
 
 // R's survival package (Therneau; Debian r-cran-survival) is the general-purpose reference: 200

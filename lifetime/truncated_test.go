@@ -4,7 +4,7 @@ import (
 	"math"
 	"testing"
 
-	"undertray/lifetime"
+	"undertray.example/undertray/lifetime"
 )
 
 type mixedRow struct {

@@ -5,8 +5,8 @@ import (
 	"math"
 	"testing"
 
-	"undertray/internal/given"
-	"undertray/lifetime"
+	"undertray.example/undertray/internal/given"
+	"undertray.example/undertray/lifetime"
 )
 
 var sets = []string{"nist413", "shock", "bearingcage", "lzbearing", "ovarian"}

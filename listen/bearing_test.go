@@ -38,6 +38,34 @@ func TestRates(t *testing.T) {
 	}
 }
 
+// TestCageMultiples: by the published cage rates (0.39828 and 0.3817 of the shaft), two to five turns of the cage, and
+// of the balls against it, are the bearing's own and no other speed of the shaft; 1.594 is among them. What lies
+// between is not.
+func TestCageMultiples(t *testing.T) {
+	for name, cage := range map[string]float64{"6205": 0.39828, "6203": 0.3817} {
+		fs, err := families(0, shelf[name])
+		if err != nil {
+			t.Fatal(err)
+		}
+		own := ownRatesOf(fs)
+		for k := 2.0; k*cage < 2.4; k++ {
+			if !nearAny(k*cage, own.combs, 0.002) {
+				t.Errorf("%s: %g cage turns are foreign", name, k)
+			}
+		}
+		if !nearAny(2*(1-cage), own.combs, 0.002) || !nearAny(cage, own.cages, 0.002) {
+			t.Errorf("%s: the cage itself is foreign", name)
+		}
+		if nearAny(1.45, own.combs, slip) || nearAny(1.45, own.cages, 0.02) {
+			t.Errorf("%s: 1.45 turns are taken for its own", name)
+		}
+	}
+	fs, _ := families(0, shelf["6205"])
+	if !nearAny(1.594, ownRatesOf(fs).combs, slip) {
+		t.Error("1.594 turns of a 6205 are foreign")
+	}
+}
+
 // TestRateLaws: the races share the balls' passes, and with the outer ring turning the cage is the other way about.
 func TestRateLaws(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {

@@ -8,7 +8,7 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/internal/given"
+	"undertray.example/undertray/internal/given"
 )
 
 // The records are from the Case Western Reserve University Bearing Data Center: contact sensors on an electric

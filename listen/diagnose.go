@@ -12,8 +12,9 @@ type Outcome int
 // The outcomes.
 const (
 	Quiet   Outcome = iota + 1 // no element stands out; that is no proof that the bearing is good
-	Named                      // one element stands out
+	Named                      // a pulley or an element is named, as surely as said beside
 	Unclear                    // something stands out but it cannot be told what; Why says why
+	Flawed                     // the bearing is flawed; which element cannot be told, Elements says between which
 )
 
 // String names the outcome.
@@ -25,6 +26,8 @@ func (o Outcome) String() string {
 		return "named"
 	case Unclear:
 		return "unclear"
+	case Flawed:
+		return "flawed"
 	}
 	return "unknown"
 }
@@ -57,8 +60,10 @@ const (
 	SpeedUnsure Code = "speed not supported"
 	HalfWay     Code = "lines half-way between" // are as strong: they belong to something slower
 	OtherComb   Code = "another comb"           // at a rate that no bearing given has explains the lines better
-	TwoOut      Code = "two stand out"          // Element and RivalElement; neither explains the other
+	TwoOut      Code = "two stand out"          // of Elements, the first two; which is flawed cannot be told, or both
 	StandsOut   Code = "stands out"             // Lit of 3 lines of Element
+	FaintBeat   Code = "a sound bearing's beat" // is as likely: lines stand out as races without a flaw make them
+	NoneSure    Code = "no element sure"        // the bearing is flawed, its lines are no element's in particular
 )
 
 // Recordings that would tell more (Diagnosis, Ranking).
@@ -79,20 +84,28 @@ type Diagnosis struct {
 	Outcome  Outcome
 	Element  Element  // of the best match, also when the outcome is not Named
 	Bearings []string // the bearings it belongs to; several when their rates cannot be told apart
-	Firm     bool     // Named, with every view of the recording agreeing and nothing to warn of
-	Score    float64  // mean evidence of the best match [nats, 0 to 5.5]
-	Margin   float64  // Score over the strongest of: what is asked for, false families, other elements
-	False    float64  // what false families reach on this recording
-	Rival    float64  // the next element's score, once what the best explains is taken out
-	Offset   float64  // of the comb from the kinematic rate (relative)
+	// Flaw is the probability that this bearing is flawed, Elements what of it is on each element whose lines stand
+	// out, the likeliest first: an element's is never above Flaw, and Flaw does not fall because an element is in
+	// doubt. Both are 0 and empty where the outcome is Quiet or Unclear for another reason than FaintBeat.
+	Flaw     float64
+	Elements []Belief
+	Firm     bool    // the element is said as MostLikely
+	Score    float64 // mean evidence of the best match [nats, 0 to 5.5]
+	Margin   float64 // Score over the strongest of: what is asked for, false families, other elements
+	False    float64 // what false families reach on this recording
+	Rival    float64 // the next element's score, once what the best explains is taken out
+	Offset   float64 // of the comb from the kinematic rate (relative)
 	Speed    ShaftSpeed
 	Lines    []Line
 	Why      Code // of Outcome
 	Lit      int  // StandsOut: lines that stand out, of 3
-	// RivalElement is the other that stands out (TwoOut).
+	// RivalElement is the second of Elements, where there is one.
 	RivalElement Element
 	Warnings     []Warning
 	More         []Code // recordings that would tell more
+	traits       traits
+	bearing      int  // of the best match
+	harmed       bool // clipped or of few levels
 }
 
 // Options of DiagnoseWith; the zero value is what Diagnose uses.
@@ -117,6 +130,7 @@ const (
 	mostSlip    = 0.02 // slip reported from the field; beyond it a comb belongs to something else
 	overFar     = 1.05
 	cageShare   = 0.7 // of a ring's score: a cage comb below it goes with the ring
+	unevenSides = 0.4 // side lines a cage turn away, of a ring's own: its balls strike unevenly
 	highestSide = 3.3 // members times base and side lines [of the highest base]
 )
 
@@ -162,10 +176,13 @@ func DiagnoseWith(r Recording, speed Speed, bearings []Bearing, o Options) (Diag
 			src, sp = s, drifting
 		}
 	}
+	if share := cutTops(r.mix()); share > 0 && !slices.ContainsFunc(warnings, isKind(Clipped)) {
+		warnings = append(warnings, Warning{Kind: Clipped, Share: share})
+	}
 	sheet := newSheet(src, sp.Hz, highestSide*highestBase(all)+2, o.Notch).loosened()
-	d := sheet.judge(all, sp)
+	d := sheet.judge(all, sp, slices.ContainsFunc(warnings, isKind(Clipped, Coarse, Faint)))
 	d.Warnings = warnings
-	d.Firm = d.Firm && len(warnings) == 0
+	d.Firm = d.ElementSure() == MostLikely
 	for _, i := range sheet.sharing(d, all) {
 		d.Bearings = append(d.Bearings, bearings[i].Name)
 	}
@@ -200,7 +217,7 @@ func highestBase(all []family) float64 {
 }
 
 // judge ranks the families and asks the best one all the questions.
-func (t *sheet) judge(all []family, sp ShaftSpeed) Diagnosis {
+func (t *sheet) judge(all []family, sp ShaftSpeed, harmed bool) Diagnosis {
 	ms := make([]match, len(all))
 	for i, f := range all {
 		ms[i] = t.fit(t.all, f)
@@ -208,7 +225,7 @@ func (t *sheet) judge(all []family, sp ShaftSpeed) Diagnosis {
 	best := slices.MaxFunc(ms, func(a, b match) int { return cmp.Compare(a.score, b.score) })
 	for _, m := range ms {
 		if m.family.cage && m.family.bearing == best.family.bearing {
-			best.cage = m.score < cageShare*best.score
+			best.cage = m.score < cageShare*best.score || t.unevenly(best)
 		}
 	}
 	rest := t.without(best)
@@ -223,9 +240,14 @@ func (t *sheet) judge(all []family, sp ShaftSpeed) Diagnosis {
 	}
 	noise := t.falseLevel(rest, best.family, all)
 	d := Diagnosis{Outcome: Named, Element: best.family.element, Score: best.score, False: noise,
-		Rival: rival.score, Offset: best.offset, Speed: sp, Lines: t.support(best)}
+		Rival: rival.score, Offset: best.offset, Speed: sp, Lines: t.support(best), harmed: harmed}
 	d.Margin = d.Score / max(t.need(best), overFalse*noise, overRival*d.Rival)
-	t.decide(&d, best, rival)
+	d.traits, d.bearing = t.traits(best, ms), best.family.bearing
+	t.decide(&d, best)
+	if d.Outcome == Named {
+		d.beside(ms)
+		d.believeBy(believed)
+	}
 	return d
 }
 
@@ -238,8 +260,8 @@ func (t *sheet) same(a, b family) bool {
 	return a.bearing == b.bearing || math.Abs(a.base-b.base)*t.hz < max(2*t.step, slip*a.base*t.hz)
 }
 
-// decide sets outcome, firmness and reason.
-func (t *sheet) decide(d *Diagnosis, best, rival match) {
+// decide sets outcome and reason as far as lines stand out at all and can be the bearing's.
+func (t *sheet) decide(d *Diagnosis, best match) {
 	switch {
 	case d.Score < t.need(best) || d.Score < overFalse*d.False || best.lit < leastLit:
 		d.Outcome = Quiet
@@ -253,13 +275,23 @@ func (t *sheet) decide(d *Diagnosis, best, rival match) {
 	case t.stronger(best) || t.farther(best):
 		d.Outcome = Unclear
 		d.Why = OtherComb
-	case d.Rival*overRival > d.Score && d.Rival > d.False*overFalse && rival.lit >= leastLit:
-		d.Outcome = Unclear
-		d.Why, d.RivalElement = TwoOut, rival.family.element
 	default:
-		d.Firm = d.Margin >= overRival && t.agree(best)
 		d.Why, d.Lit = StandsOut, best.lit
 	}
+}
+
+// unevenly reports whether a ring's lines carry side lines a cage turn away: then its balls do not all strike alike,
+// and a comb at the cage rate goes with it.
+func (t *sheet) unevenly(m match) bool {
+	if m.family.cage || !ring(m.family) {
+		return false
+	}
+	base, cage := m.family.base*t.hz*(1+m.offset), m.family.rate*t.hz*(1+m.offset)
+	s := 0.0
+	for k := 1.0; k <= members; k++ {
+		s += (at(t.all, k*base-cage, t.step) + at(t.all, k*base+cage, t.step)) / (2 * members)
+	}
+	return s > unevenSides*m.main
 }
 
 // stronger reports whether the comb's own side lines, taken as a comb of their own, are clearly stronger than it:
@@ -301,16 +333,6 @@ func (t *sheet) need(best match) float64 {
 		}
 	}
 	return bandsScore
-}
-
-// agree reports whether every view that was taken puts the family above one half.
-func (t *sheet) agree(best match) bool {
-	for _, v := range t.views {
-		if v != nil && t.fitAt(v, best.family, best.offset).score < leastScore/2 {
-			return false
-		}
-	}
-	return true
 }
 
 // sharing lists the bearings whose element this is.
@@ -367,7 +389,7 @@ func (t *sheet) support(m match) []Line {
 
 // advise says what recording would tell more.
 func (d Diagnosis) advise(seconds float64) []Code {
-	if d.Outcome == Named && d.Firm {
+	if d.Firm {
 		return nil
 	}
 	var out []Code

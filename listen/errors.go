@@ -3,6 +3,7 @@ package listen
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 )
 
@@ -33,6 +34,10 @@ const (
 	Truncated                        // the file ends before the length its header promises
 	Steps                            // the level jumps as an automatic gain control makes it jump
 	Faint                            // so quiet that the steps of the sample format show
+	Lossy                            // the sound was coded so that something of it is lost: Coding
+	Cut                              // a part of a longer recording: From, To, Of
+	Opposed                          // two channels ran against each other and would have cancelled: Channel
+	Coarse                           // so few distinct values that their steps are a noise of their own
 )
 
 // String names the kind.
@@ -46,6 +51,14 @@ func (k WarningKind) String() string {
 		return "level steps"
 	case Faint:
 		return "faint"
+	case Lossy:
+		return "lossy"
+	case Cut:
+		return "cut"
+	case Opposed:
+		return "opposed"
+	case Coarse:
+		return "few levels"
 	}
 	return "unknown"
 }
@@ -54,6 +67,19 @@ func (k WarningKind) String() string {
 type Warning struct {
 	Kind  WarningKind
 	Share float64 // Clipped: of the samples, 0 to 1
+
+	Coding   string  // Lossy: its name, letters and figures only
+	From, To float64 // Cut: what was kept, s from the start
+	Of       float64 // Cut: length of the whole, s
+	Channel  int     // Opposed: the one that was taken, counted from 1; 0 for the difference of both
+}
+
+// Doubts reports whether the warning lowers the certainty of what is read from the recording: what was cut away or
+// turned round does not.
+func (w Warning) Doubts() bool { return w.Kind != Cut && w.Kind != Opposed }
+
+func isKind(kinds ...WarningKind) func(Warning) bool {
+	return func(w Warning) bool { return slices.Contains(kinds, w.Kind) }
 }
 
 // Code says exactly what is meant; it is never shown to an owner, who is told in words made elsewhere.

@@ -5,7 +5,7 @@ import (
 	"math"
 	"math/rand/v2"
 
-	"undertray/listen"
+	"undertray.example/undertray/listen"
 )
 
 // A pump's bearing, recorded for ten seconds at 1800 rpm: every ball that passes a flaw on the outer ring rings the

@@ -64,7 +64,9 @@ func TestDriftingSpeedIsFollowed(t *testing.T) {
 		}
 		t.Logf("drift %.2f: %s %s score %.2f margin %.2f support %.1f/%.1f drift %.3f", share, d.Outcome, d.Element,
 			d.Score, d.Margin, d.Speed.Support, d.Speed.Rival, d.Speed.Drift)
-		if d.Outcome != Named || d.Element != OuterRing {
+		// Smeared by 4 %, the lines of this one resonance are no deeper than a sound race's beat.
+		faint := share > 0.03 && d.Outcome == Unclear && d.Why == FaintBeat
+		if d.Outcome != Named && !faint || d.Element != OuterRing || !d.Speed.Supported {
 			t.Errorf("drift %.2f: %s %s: %s", share, d.Outcome, d.Element, d.Why)
 		}
 	}

@@ -115,8 +115,11 @@ func (s Shows) String() string {
 type Ranking struct {
 	Outcome  Outcome
 	Suspects []Suspect // best first
-	Margin   float64   // of the first over the strongest of: what is asked for, false ratios, the second
-	False    float64   // what false ratios reach on this recording
+	// P is the probability that what is said is so, that a pulley named, or one of two that are too near to tell apart,
+	// has the flaw; 0 where nothing is said, or a tone, which sound machines make too.
+	P        float64
+	Margin   float64 // of the first over the strongest of: what is asked for, false ratios, the second
+	False    float64 // what false ratios reach on this recording
 	Crank    CrankSpeed
 	Warnings []Warning
 	More     []Code
@@ -197,7 +200,36 @@ func (k *Ranking) decide(seconds float64) {
 	default:
 		k.Outcome = Named
 	}
+	k.believe(second)
 	k.advise(seconds)
+}
+
+// Sure says P in a word.
+func (k *Ranking) Sure() Certainty { return CertaintyOf(k.P) }
+
+// pulleyWeights are those by which a pulley named is the one, of pulleyTraits. Had by TestFitPulley from
+// testdata/pulleys.csv; newPulleyTrial says what was simulated, with which shares.
+var pulleyWeights = weights{2.471, []float64{1.054, 0.180}}
+
+// eitherP is P of two too near to tell apart: of 8 such answers in those trials one of the two was right in 7, and one
+// of each sort is added for how few they are (Laplace's rule of succession).
+const eitherP = (7 + 1.0) / (8 + 2)
+
+// pulleyTraits are the logarithms of how far the first is over what chance reaches and over the next.
+func pulleyTraits(first, second, chance float64) []float64 {
+	return []float64{min(math.Log(first/max(rankScore, rankFalse*chance)), 1.5),
+		min(math.Log(first/max(second, 0.25)), 2)}
+}
+
+// believe works out P.
+func (k *Ranking) believe(second float64) {
+	first := k.Suspects[0]
+	switch {
+	case k.Outcome == Named && first.Shows != ShowsTone:
+		k.P = pulleyWeights.of(pulleyTraits(first.Score, second, k.False))
+	case k.Outcome == Unclear && k.Crank.Supported:
+		k.P = eitherP
+	}
 }
 
 func (k *Ranking) advise(seconds float64) {

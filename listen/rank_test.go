@@ -154,6 +154,11 @@ func TestRankCurve(t *testing.T) {
 			100*c.top2/c.trials, 100*c.named/c.trials, c.named-c.ok)
 	}
 	b.WriteString(curveTail)
+	if src, err := os.ReadFile(page); err == nil { // what TestBayCurve wrote stays
+		if at := strings.Index(string(src), bayTitle); at > 0 {
+			b.WriteString("\n" + string(src)[at:])
+		}
+	}
 	if err := os.MkdirAll(filepath.Dir(page), 0o755); err != nil {
 		t.Fatal(err)
 	}

@@ -83,6 +83,8 @@ const (
 	clipShare  = 1e-4
 	silentRMS  = 1e-6
 	faintSteps = 64
+	fewLevels  = 128  // distinct values up to which the steps of the samples are a noise of their own
+	pressed    = 1.35 // largest over ordinary peaks, below which tops are cut though not flat (normal noise: 2.0)
 )
 
 // Check looks a recording over: an error when nothing can be read from it (ErrBroken for NaN and infinite samples,
@@ -159,6 +161,9 @@ func checkChannel(x []float64, c int) (w []Warning, silent bool, err error) {
 	if share := atExtreme(x, lo, hi); share > clipShare {
 		w = append(w, Warning{Kind: Clipped, Share: share})
 	}
+	if fewValues(x) {
+		w = append(w, Warning{Kind: Coarse})
+	}
 	if n := gainSteps(x); n > 0 {
 		w = append(w, Warning{Kind: Steps})
 	}
@@ -187,6 +192,40 @@ func atExtreme(x []float64, lo, hi float64) float64 {
 		return 0
 	}
 	return float64(n) / float64(len(x))
+}
+
+// fewValues reports whether a channel has no more than fewLevels distinct values, as after few bits.
+func fewValues(x []float64) bool {
+	seen := make([]float64, 0, fewLevels+1)
+	for _, v := range x {
+		i, known := slices.BinarySearch(seen, v)
+		if known {
+			continue
+		}
+		if len(seen) == fewLevels {
+			return false
+		}
+		seen = slices.Insert(seen, i, v)
+	}
+	return true
+}
+
+// cutTops is the share of samples near the tops where these are cut, 0 where they are not: what was clipped and then
+// coded with loss or resampled has no flat tops left, but its largest peaks are hardly above its ordinary ones. A
+// lone tone is so too.
+func cutTops(x []float64) float64 {
+	every := max(len(x)/20000, 1)
+	a := make([]float64, 0, len(x)/every+1)
+	for i := 0; i < len(x); i += every {
+		a = append(a, math.Abs(x[i]))
+	}
+	slices.Sort(a)
+	top := a[len(a)*999/1000]
+	if top > pressed*a[len(a)*9/10] {
+		return 0
+	}
+	from, _ := slices.BinarySearch(a, 0.9*top)
+	return float64(len(a)-from) / float64(len(a))
 }
 
 // gainSteps counts lasting jumps of the level by more than 6 dB from one twentieth of the recording to the next,

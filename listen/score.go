@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 	"sync"
+	"sync/atomic"
 )
 
 // Slip is how far a comb may lie from the kinematic rate (relative). Measured offsets on public test rigs reach 1.1 %.
@@ -27,6 +28,7 @@ type sheet struct {
 	hz    float64 // shaft
 	all   []float64
 	views [][]float64 // cepstral, prediction, many narrow bands, many wide bands
+	bands [][]float64 // envelope spectra of the many narrow bands: a swing of A over the mean gives A^2/4
 }
 
 // newSheet looks at the recording in four ways: the whole band pre-whitened by cepstrum and by linear
@@ -41,16 +43,32 @@ func newSheetAt(s *source, hz, top, width float64, notch ...float64) *sheet {
 	out := &sheet{step: s.step(), hz: hz, views: make([][]float64, len(viewWeights))}
 	whole := Band{0.01 * s.rate, min(0.49*s.rate, 12000)}
 	base := max(1000, 1.1*top/2)
-	var wait sync.WaitGroup
-	for i, w := range [...]float64{base, 2 * base} {
-		wait.Go(func() { out.views[2+i] = s.twin().manyBands(w, top, width, whole.To) })
-	}
-	wait.Go(func() {
-		a, b := s.twin().envelopes(Cepstral, Prediction, whole, min(top, 0.9*(whole.To-whole.From)))
+	widths := [...]float64{base, 2 * base}
+	var narrow [len(widths)][]*look
+	looks := []func(*source){func(s *source) { // the longest first
+		a, b := s.envelopes(Cepstral, Prediction, whole, min(top, 0.9*(whole.To-whole.From)))
 		out.views[0], out.views[1] = evidence(levelled(a, width), evidenceCap),
 			evidence(levelled(b, width), evidenceCap)
-	})
-	wait.Wait()
+	}}
+	for i := len(widths) - 1; i >= 0; i-- {
+		for a := lowestBand; a+widths[i] <= whole.To; a += widths[i] / 2 {
+			l := &look{band: Band{a, a + widths[i]}}
+			narrow[i] = append(narrow[i], l)
+			looks = append(looks, func(s *source) { l.at(s, min(top, widths[i]), width) })
+		}
+	}
+	s.shared(looks)
+	for i, each := range narrow {
+		if len(each) < 2 {
+			continue
+		}
+		out.views[wholeViews+i] = meanEvidence(meanOf(each), s.step(), width, evidenceCap)
+		for _, l := range each {
+			if i == 0 {
+				out.bands = append(out.bands, l.power)
+			}
+		}
+	}
 	mask := out.shaftMask(len(out.views[0]), notch)
 	sum := 0.0
 	out.all = make([]float64, len(mask))
@@ -101,28 +119,48 @@ func (t *sheet) loosened() *sheet {
 	return t
 }
 
-// manyBands is the evidence of the mean levelled envelope spectrum over bands of width w half-overlapping from 100
-// Hz to highest, nil when fewer than two fit.
-func (s *source) manyBands(w, top, level, highest float64) []float64 {
-	var sum []float64
-	n := 0.0
-	for a := 100.0; a+w <= highest; a += w / 2 {
-		l := levelled(s.envelope(Plain, Band{a, a + w}, min(top, w)), level)
-		if sum == nil {
-			sum = make([]float64, len(l))
+// lowestBand is where the lowest of the many bands begins [Hz].
+const lowestBand = 100.0
+
+// look is one of the many half-overlapping bands: the spectrum of its envelope, and that levelled.
+type look struct {
+	band            Band
+	power, levelled []float64
+}
+
+// at looks at a band of s up to top, with medians of the given width [Hz].
+func (l *look) at(s *source, top, width float64) {
+	p := s.envelope(Plain, l.band, top)
+	l.power, l.levelled = p.Power, levelled(p, width)
+}
+
+// meanOf is the mean of the levelled spectra.
+func meanOf(all []*look) []float64 {
+	mean := make([]float64, len(all[0].levelled))
+	for _, l := range all {
+		for i := range mean {
+			mean[i] += l.levelled[i]
 		}
-		for i := range sum {
-			sum[i] += l[i]
-		}
-		n++
 	}
-	if n < 2 {
-		return nil
+	for i := range mean {
+		mean[i] /= float64(len(all))
 	}
-	for i := range sum {
-		sum[i] /= n
+	return mean
+}
+
+// shared has the looks taken in their order, two at a time, each of the two with plans and buffers of its own.
+func (s *source) shared(looks []func(*source)) {
+	var next atomic.Int32
+	var wait sync.WaitGroup
+	for range 2 {
+		wait.Go(func() {
+			own := s.twin()
+			for i := int(next.Add(1)); i <= len(looks); i = int(next.Add(1)) {
+				looks[i-1](own)
+			}
+		})
 	}
-	return meanEvidence(sum, s.step(), level, evidenceCap)
+	wait.Wait()
 }
 
 // shaftMask marks the bins within four of a shaft harmonic, or as far as a speed wandering by 0.1 % spreads it, and

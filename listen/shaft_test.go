@@ -2,6 +2,7 @@ package listen
 
 import (
 	"math"
+	"math/cmplx"
 	"math/rand/v2"
 )
 
@@ -17,6 +18,7 @@ import (
 //     come and go with the shaft, a ball's with the cage, its two strikes a turn differ; half of the balls' flaws
 //     modulate at the cage's rate only.
 //   - Knocks: every second machine has five single knocks at random times.
+//   - Where asked for: the races of a sound bearing beat, in a resonance or two, and a second bearing has a flaw.
 //
 // The SNR is that of the flaw's sound against all the rest, over the whole band.
 type shaft struct {
@@ -26,6 +28,12 @@ type shaft struct {
 	element Element // NoElement: healthy
 	snr     float64
 	loose   bool
+
+	beats      *Bearing // sound races that beat in a resonance or two
+	marked     bool     // the races bear marks of mounting: they beat in more, and with the load
+	beside     *Bearing // another bearing on the shaft, with a flaw of its own
+	besideFlaw Element
+	besideSNR  float64
 }
 
 // run makes the recording and gives the true mean speed.
@@ -34,18 +42,66 @@ func (s shaft) run(b Bearing) (Recording, float64) {
 	hz := 18 + 27*s.rng.Float64()
 	turns := s.turns(n, hz)
 	x := s.machine(turns)
+	if s.beats != nil {
+		s.races(x, turns, *s.beats)
+	}
+	level := rms(x)
+	if s.beside != nil {
+		o := s
+		o.element = s.besideFlaw
+		mix(x, o.flaw(turns, *s.beside), level, s.besideSNR)
+	}
 	if s.element != NoElement {
-		f := s.flaw(turns, b)
-		g := rms(x) / max(rms(f), 1e-12) * math.Pow(10, s.snr/20)
-		for i := range x {
-			x[i] += g * f[i]
-		}
+		mix(x, s.flaw(turns, b), level, s.snr)
 	}
 	g := 0.05 / rms(x)
 	for i := range x {
 		x[i] *= g
 	}
 	return Recording{Rate: s.rate, Channels: [][]float64{x}}, turns[n-1] / s.seconds
+}
+
+// mix adds a sound so many decibels above a level.
+func mix(x, f []float64, level, db float64) {
+	g := level / max(rms(f), 1e-12) * math.Pow(10, db/20)
+	for i := range x {
+		x[i] += g * f[i]
+	}
+}
+
+// races adds noise of resonances that swells as balls pass the rings of a bearing without a flaw of its own: of one or
+// two, a little, or where the races are marked of three to five, more, and with a load that turns with the shaft.
+func (s shaft) races(x, turns []float64, b Bearing) {
+	r, err := b.Rates()
+	if err != nil {
+		panic(err)
+	}
+	outer := r.Outer * (1 + 0.005*s.rng.NormFloat64())
+	inner := float64(b.Balls) - outer
+	swells := func(phase float64) float64 { // a bump a pass, of mean 0
+		return math.Exp(2*math.Cos(2*math.Pi*phase)-2)/0.3085 - 1
+	}
+	level, n, least, turning := rms(x), 1+s.rng.IntN(2), 0.0, 0.0
+	if s.marked {
+		n, least, turning = 3+s.rng.IntN(3), 0.2, 0.3+0.5*s.rng.Float64()
+	}
+	for range n {
+		do, di := least+0.25*s.rng.ExpFloat64(), least+0.2*s.rng.ExpFloat64()
+		walk := 0.003 + 0.012*s.rng.Float64() // as the knocks of a flaw: a random walk by the pass
+		in := make([]float64, len(x))
+		po, pi, last := 0.0, 0.0, 0.0
+		for i, t := range turns {
+			d := t - last
+			last = t
+			po += d*outer + walk*math.Sqrt(d*outer)*s.rng.NormFloat64()
+			pi += d*inner + walk*math.Sqrt(d*inner)*s.rng.NormFloat64()
+			load := 1 + turning*math.Cos(2*math.Pi*t)
+			in[i] = s.rng.NormFloat64() * max(1+load*(do*swells(po)+di*swells(pi)), 0)
+		}
+		y := make([]float64, len(x))
+		s.resonance(y, in, 1000+0.35*s.rate*s.rng.Float64(), 0.0005+0.001*s.rng.Float64(), 1)
+		mix(x, y, level, -4-10*s.rng.Float64())
+	}
 }
 
 func (s shaft) turns(n int, hz float64) []float64 {
@@ -77,11 +133,17 @@ func (s shaft) machine(turns []float64) []float64 {
 	if s.loose {
 		harmonics, fall, step = 80, 0.4, 0.5
 	}
-	for h := 1; h <= harmonics; h++ {
-		a := level * 0.7 * math.Pow(float64(h), -fall) * s.rng.ExpFloat64()
-		p := 2 * math.Pi * s.rng.Float64()
-		for i, t := range turns {
-			x[i] += a * math.Cos(2*math.Pi*step*float64(h)*t+p)
+	swing := make([]complex128, harmonics)
+	for h := range swing {
+		a := level * 0.7 * math.Pow(float64(h+1), -fall) * s.rng.ExpFloat64()
+		swing[h] = cmplx.Rect(a, 2*math.Pi*s.rng.Float64())
+	}
+	for i, t := range turns { // the h-th harmonic is the real part of its swing times the h-th power of the first
+		sin, cos := math.Sincos(2 * math.Pi * step * t)
+		first, power := complex(cos, sin), complex(1, 0)
+		for _, v := range swing {
+			power *= first
+			x[i] += real(v)*real(power) - imag(v)*imag(power)
 		}
 	}
 	hum := level * 0.5 * s.rng.Float64()

@@ -202,8 +202,11 @@ func (s simulation) flaw(turns []float64, ratio float64, b Bearing) []float64 {
 }
 
 // microphone filters in place.
-func (s simulation) microphone(x []float64) {
-	c := math.Exp(-2 * math.Pi * 200 / s.rate)
+func (s simulation) microphone(x []float64) { pass(x, 200, 14000, s.rate) }
+
+// pass filters in place: twice of the first order below one frequency, once above another.
+func pass(x []float64, low, high, rate float64) {
+	c := math.Exp(-2 * math.Pi * low / rate)
 	for range 2 {
 		lastIn, y := 0.0, 0.0
 		for i, v := range x {
@@ -211,7 +214,7 @@ func (s simulation) microphone(x []float64) {
 			lastIn, x[i] = v, y
 		}
 	}
-	c = math.Exp(-2 * math.Pi * 14000 / s.rate)
+	c = math.Exp(-2 * math.Pi * high / rate)
 	y := 0.0
 	for i, v := range x {
 		y = c*y + (1-c)*v

@@ -11,17 +11,16 @@ import (
 // source is the transform of a recording, without the mean, ready for envelopes. Its plans and buffers are kept from
 // band to band, so it serves one caller at a time.
 type source struct {
-	n    int
-	rate float64
-	c    []complex128
-	head []float64 // the first and the last samples
-	tail []float64
-	gain []complex128 // of the prediction error filter, on an even grid from 0 to half the rate
-	back map[int]*fourier.CmplxFFT
-	fore map[int]*fourier.FFT
-	z    []complex128
-	e    []float64
-	f    []complex128
+	n     int
+	rate  float64
+	c     []complex128
+	head  []float64 // the first and the last samples
+	tail  []float64
+	gain  []complex128 // of the prediction error filter, on an even grid from 0 to half the rate
+	plans map[int]*plan
+	z     []complex128
+	e     []float64
+	f     []complex128
 }
 
 func newSource(x []float64, rate float64) *source {
@@ -40,7 +39,7 @@ func newSource(x []float64, rate float64) *source {
 // twin shares the transform and has plans and buffers of its own, for another goroutine.
 func (s *source) twin() *source {
 	return &source{n: s.n, rate: s.rate, c: s.c, head: s.head, tail: s.tail, gain: s.gain,
-		back: map[int]*fourier.CmplxFFT{}, fore: map[int]*fourier.FFT{}}
+		plans: map[int]*plan{}}
 }
 
 func (s *source) step() float64 { return s.rate / float64(s.n) }
@@ -154,8 +153,8 @@ func predictor(r []float64) []float64 {
 	return a
 }
 
-// analytic is the analytic signal of a band after whitening, moved down to zero frequency. The inverse transform is
-// only as long as keeps its squared envelope right up to maxHz; it spans the whole duration. The next call
+// analytic is the conjugate of the analytic signal of a band after whitening, moved down to zero frequency. The inverse
+// transform is only as long as keeps its squared envelope right up to maxHz; it spans the whole duration. The next call
 // overwrites it.
 func (s *source) analytic(how Whitening, band Band, maxHz float64) []complex128 {
 	lo := int(band.From / s.step())
@@ -167,11 +166,19 @@ func (s *source) analytic(how Whitening, band Band, maxHz float64) []complex128 
 	}
 	z := s.z[:m]
 	s.fill(z, lo, hi, how)
-	clear(z[hi-lo:])
-	if s.back[m] == nil {
-		s.back[m] = fourier.NewCmplxFFT(m)
+	for i, v := range z[:hi-lo] {
+		z[i] = complex(real(v), -imag(v))
 	}
-	return s.back[m].Sequence(z, z)
+	clear(z[hi-lo:])
+	s.plan(m).complex(z)
+	return z
+}
+
+func (s *source) plan(m int) *plan {
+	if s.plans[m] == nil {
+		s.plans[m] = newPlan(m, 1)
+	}
+	return s.plans[m]
 }
 
 // squared envelope of an analytic signal, divided by its mean less 1. The next call overwrites it.
@@ -204,13 +211,10 @@ func (s *source) squaredEnvelope(how Whitening, band Band, maxHz float64) []floa
 func (s *source) envelope(how Whitening, band Band, maxHz float64) Spectrum {
 	e := s.squaredEnvelope(how, band, maxHz)
 	m := len(e)
-	if s.fore[m] == nil {
-		s.fore[m] = fourier.NewFFT(m)
-	}
 	if cap(s.f) < m/2+1 {
 		s.f = make([]complex128, m/2+1)
 	}
-	return s.lineSpectrum(s.fore[m].Coefficients(s.f[:m/2+1], e), m, maxHz)
+	return s.lineSpectrum(s.plan(m).real(s.f[:m/2+1], e), m, maxHz)
 }
 
 // envelopes are two of them for the price of one complex transform and no further plan: one envelope is its real
@@ -222,7 +226,7 @@ func (s *source) envelopes(a, b Whitening, band Band, maxHz float64) (Spectrum, 
 	for i, v := range s.squared(z) {
 		z[i] = complex(e[i], v)
 	}
-	z = s.back[m].Coefficients(z, z)
+	s.plan(m).complex(z)
 	n := min(int(maxHz/s.step())+2, m/2)
 	fa, fb := make([]complex128, n+1), make([]complex128, n+1)
 	for k := range fa {

@@ -204,7 +204,8 @@ func findShaft(s *source, sp Speed, own ownRates) ShaftSpeed {
 }
 
 // ownRates are what the candidates explain, in orders: their cages' turns, which are never rivals of the shaft, and
-// a half, a third and a quarter of their other combs, which are none where the shaft itself is clear.
+// a half, a third and a quarter of their other combs and multiples of their cages' turns (four of a common bearing's
+// are 1.594 turns), which are none where the shaft itself is clear.
 type ownRates struct{ cages, combs []float64 }
 
 func ownRatesOf(all []family) ownRates {
@@ -212,6 +213,9 @@ func ownRatesOf(all []family) ownRates {
 	for _, f := range all {
 		if f.cage {
 			out.cages = append(out.cages, f.base, 1-f.base)
+			for k := 2.0; k*f.base < 2.4; k++ {
+				out.combs = append(out.combs, k*f.base, k*(1-f.base))
+			}
 			continue
 		}
 		for q := 2.0; q <= 4; q++ {

@@ -25,6 +25,28 @@ func TestTransformInRows(t *testing.T) {
 	}
 }
 
+// TestTransformOfComplexSamples against gonum's, for every even length that is used up to 500 and some in rows.
+func TestTransformOfComplexSamples(t *testing.T) {
+	rng := rand.New(rand.NewPCG(5, 5))
+	lengths := []int{15552, 25600, 121500}
+	for n := 2; n <= 500; n = longer(n + 1) {
+		lengths = append(lengths, n)
+	}
+	for _, n := range lengths {
+		z := make([]complex128, n)
+		for i := range z {
+			z[i] = complex(rng.NormFloat64(), rng.NormFloat64())
+		}
+		want := fourier.NewCmplxFFT(n).Coefficients(nil, z)
+		newPlan(n, 1).complex(z)
+		for k, v := range want {
+			if cmplx.Abs(z[k]-v) > 1e-9 {
+				t.Fatalf("%d samples, coefficient %d: %v, gonum's %v", n, k, z[k], v)
+			}
+		}
+	}
+}
+
 // BenchmarkTransform of ten seconds at 48 kHz in rows and in one piece.
 func BenchmarkTransform(b *testing.B) {
 	x := make([]float64, 480000)

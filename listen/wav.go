@@ -8,9 +8,11 @@ import (
 	"slices"
 )
 
-// Limits of ReadWAV. MaxSamples counts all channels: 20 minutes of stereo at 48 kHz.
+// Limits of ReadWAV.
 const (
-	MaxSamples  = 115_200_000
+	BestSeconds = 30        // kept of a longer recording
+	MaxSamples  = 8_000_000 // kept of all channels: half a minute of stereo at 96 kHz, 20 s at 192 kHz
+	MaxBytes    = 4 << 30   // looked through
 	MinRate     = 4000
 	MaxRate     = 768_000
 	maxChannels = 8
@@ -32,7 +34,15 @@ type wavFormat struct {
 
 // ReadWAV reads a RIFF WAVE file: 8, 16, 24 or 32-bit integer or 32 or 64-bit float samples, one to
 // eight channels, 4 to 768 kHz. Samples come out between -1 and +1 (floats as they are). Chunks of other kinds are
-// passed over. A file cut off in its samples is read up to the cut and carries a Truncated warning.
+// passed over, but for what a Recording's own WAV says about itself.
+//
+// Of more than half a minute the best half minute is kept, one second at a time: the highest mean level in dB less
+// twice its standard deviation from second to second and 30 dB times the share of seconds with flat tops, so the
+// loudest and steadiest that is not clipped. Memory is for that and a ring of the last half minute. Two channels
+// that run against each other (correlation below -0.5) are replaced by half their difference, or by the louder one
+// where it is louder by 6 dB. A file cut off in its samples, or a reader that ends with io.ErrUnexpectedEOF, is
+// read up to there and carries a Truncated warning.
+//
 // The error is ErrNotAudio, ErrBroken, ErrFormat, ErrSilent or ErrTooLong, or that of r.
 func ReadWAV(r io.Reader) (Recording, error) {
 	var head [12]byte
@@ -40,10 +50,11 @@ func ReadWAV(r io.Reader) (Recording, error) {
 		return Recording{}, readError(err, ErrNotAudio, "shorter than a header")
 	}
 	if string(head[:4]) != "RIFF" || string(head[8:]) != "WAVE" {
-		return Recording{}, wrap(ErrNotAudio, "other head", called("head", string(head[:4])))
+		return Recording{}, wrap(ErrNotAudio, "other head", called("head", plain(head[:4])))
 	}
 
 	var f wavFormat
+	var said []Warning
 	for {
 		var ch [8]byte
 		if _, err := io.ReadFull(r, ch[:]); err != nil {
@@ -57,7 +68,13 @@ func ReadWAV(r io.Reader) (Recording, error) {
 				return Recording{}, err
 			}
 		case "data":
-			return readData(r, f, size)
+			return readData(r, f, size, said)
+		case "LIST":
+			b, err := readList(r, size)
+			if err != nil {
+				return Recording{}, err
+			}
+			said = append(said, listed(b)...)
 		default:
 			if _, err := io.CopyN(io.Discard, r, size+size%2); err != nil {
 				return Recording{}, readError(err, ErrBroken, "ends inside a part", called("part", plain(ch[:4])))
@@ -125,41 +142,42 @@ func (f wavFormat) check(align int) error {
 
 // readData reads at most size bytes; a size of 0 or 0xFFFFFFFF, as left by a recorder that streams or
 // crashed, means up to the end.
-func readData(r io.Reader, f wavFormat, size int64) (Recording, error) {
+func readData(r io.Reader, f wavFormat, size int64, said []Warning) (Recording, error) {
 	if f.channels == 0 {
 		return Recording{}, wrap(ErrBroken, "samples before the format")
 	}
 	open := size == 0 || size == math.MaxUint32
 	if open {
-		size = math.MaxInt64
+		size = MaxBytes + 1
 	}
-	frame := f.channels * f.bits / 8
-	rec := Recording{Rate: f.rate, Channels: make([][]float64, f.channels)}
-	if n := size / int64(frame); !open && n <= MaxSamples/int64(f.channels) {
-		for c := range rec.Channels {
-			rec.Channels[c] = make([]float64, 0, min(n, 1<<20))
-		}
-	}
-	buf := make([]byte, chunkBytes/frame*frame)
+	k, buf := newKeeper(f), make([]byte, chunkBytes)
 	var got int64
-	for got < size {
+	for ended := false; !ended && got < size; {
 		n, err := io.ReadFull(r, buf[:min(int64(len(buf)), size-got)])
 		got += int64(n)
-		f.decode(rec.Channels, buf[:n/frame*frame])
-		if len(rec.Channels[0])*f.channels > MaxSamples {
-			return Recording{}, wrap(ErrTooLong, "many samples", figure("most", MaxSamples, ""))
-		}
-		if errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF) {
-			break
-		}
-		if err != nil {
+		k.take(buf[:n])
+		ended = errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF)
+		if err != nil && !ended {
 			return Recording{}, err
 		}
 	}
-	if !open && got < size {
+	if got > MaxBytes {
+		return Recording{}, wrap(ErrTooLong, "many bytes", figure("most", MaxBytes>>30, ""))
+	}
+	rec := k.kept()
+	if !open && got < size || open && lost(r) {
 		rec.Warnings = append(rec.Warnings, Warning{Kind: Truncated})
 	}
+	rec.Warnings = append(rec.Warnings, said...)
+	rec.face()
 	return rec.checked(f)
+}
+
+// lost reports whether a reader at its end says that it lost something.
+func lost(r io.Reader) bool {
+	var b [1]byte
+	_, err := r.Read(b[:])
+	return errors.Is(err, io.ErrUnexpectedEOF)
 }
 
 // decode appends whole frames. Integer samples are divided by half their range.

@@ -9,7 +9,7 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/internal/harm"
+	"undertray.example/undertray/internal/harm"
 )
 
 // wavFile writes a WAVE file the long way, from the published layout, for the reader to be tested against.

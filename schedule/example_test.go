@@ -4,7 +4,7 @@ import (
 	"context"
 	"fmt"
 
-	"undertray/schedule"
+	"undertray.example/undertray/schedule"
 )
 
 // The belt and its tensioner are behind the splash shield; the oil is changed

@@ -9,8 +9,8 @@ import (
 	"testing"
 	"time"
 
-	schedulebench "undertray/bench/schedule"
-	"undertray/schedule"
+	schedulebench "undertray.example/undertray/bench/schedule"
+	"undertray.example/undertray/schedule"
 
 	"pgregory.net/rapid"
 )

@@ -9,9 +9,9 @@ import (
 	"testing"
 	"time"
 
-	schedulebench "undertray/bench/schedule"
-	"undertray/internal/given"
-	"undertray/schedule"
+	schedulebench "undertray.example/undertray/bench/schedule"
+	"undertray.example/undertray/internal/given"
+	"undertray.example/undertray/schedule"
 )
 
 // The instances and their optima are from reference/reliability.md, section 6

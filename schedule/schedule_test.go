@@ -8,7 +8,7 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/schedule"
+	"undertray.example/undertray/schedule"
 )
 
 func one(v schedule.Vehicle, periods int) *schedule.Problem {

@@ -3,7 +3,7 @@ package sequence_test
 import (
 	"fmt"
 
-	"undertray/sequence"
+	"undertray.example/undertray/sequence"
 )
 
 func ExampleOrder() {

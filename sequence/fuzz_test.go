@@ -5,7 +5,7 @@ import (
 	"fmt"
 	"testing"
 
-	"undertray/internal/harm"
+	"undertray.example/undertray/internal/harm"
 )
 
 // FuzzOrder feeds arbitrary steps and changes, mostly faulty ones: Order must

@@ -10,8 +10,8 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/internal/given"
-	"undertray/surface"
+	"undertray.example/undertray/internal/given"
+	"undertray.example/undertray/surface"
 )
 
 // TestRoadCracks measures the search on 60 photographs of cracked road with masks drawn by hand (the CrackForest set:
@@ -46,8 +46,8 @@ func TestRoadCracks(t *testing.T) {
 	}
 }
 
-// fRoads is a little below what was measured, 0.803; 0.85 was aimed at.
-const fRoads = 0.79
+// fRoads is a little below what was measured, 0.804; 0.85 was aimed at.
+const fRoads = 0.8
 
 func greyPicture(t *testing.T, name string) surface.Picture {
 	t.Helper()

@@ -4,10 +4,10 @@ import (
 	"fmt"
 	"math"
 
-	"undertray/surface"
+	"undertray.example/undertray/surface"
 )
 
-// A dark line of 3 by 60 pixels on an even ground, whose ends are pixels 59 px apart.
+// A dark line of 3 by 60 pixels on an even ground.
 func ExampleCracks() {
 	p := surface.Picture{Width: 100, Height: 50, Light: make([]float64, 100*50)}
 	for i := range p.Light {
@@ -25,5 +25,5 @@ func ExampleCracks() {
 		fmt.Printf("%.0f px long, %.1f px wide, %.0f %% darker\n", m.Length, m.Width, 100*m.Contrast)
 	}
 	// Output:
-	// 59 px long, 3.0 px wide, 50 % darker
+	// 60 px long, 3.0 px wide, 50 % darker
 }

@@ -7,7 +7,7 @@ import (
 	"slices"
 )
 
-// Settings say what a search takes for a crack. Those of [Usual] were chosen on rendered textures.
+// Settings say what a search takes for a crack. Those of [Usual] were chosen on rendered ground.
 type Settings struct {
 	Scales   []float64 // standard deviations of the Gaussian across a line, px: about half the widths looked for
 	Reach    float64   // standard deviation along a line over which it is summed, px, 1 to 50
@@ -17,13 +17,14 @@ type Settings struct {
 	Shortest float64   // the shortest crack, px
 	// Above is the evidence above Low, summed along the path, that a crack has in all, px times standard deviations: a
 	// faint one must be long.
-	Above float64
+	Above  float64
+	Chance float64 // the least chance of a crack, 0 to 1; 0 keeps all that the rest lets through
 }
 
 // Usual is for cracks one to six pixels wide.
 func Usual() Settings {
-	return Settings{Scales: []float64{1, 1.5, 2.25, 3.4}, Reach: 6, High: 4.2, Low: 3, Gap: 8, Shortest: 20,
-		Above: 50}
+	return Settings{Scales: []float64{1, 2, 3.5}, Reach: 5, High: 3.6, Low: 2.6, Gap: 8, Shortest: 12, Above: 10,
+		Chance: 0.55}
 }
 
 func (s Settings) check() error {
@@ -36,6 +37,7 @@ func (s Settings) check() error {
 	}{
 		{"Reach", s.Reach, 1, 50}, {"Low", s.Low, 0.1, 1000}, {"High", s.High, s.Low, 1000}, {"Gap", s.Gap, 0, 100},
 		{"Shortest", s.Shortest, 0, 1e6}, {"Above", s.Above, 0, 1e6},
+		{"Chance", s.Chance, 0, 1},
 	} {
 		if !(c.v >= c.from && c.v <= c.to) {
 			return fmt.Errorf("%w: %s %v, want %v to %v", ErrSettings, c.name, c.v, c.from, c.to)
@@ -58,6 +60,10 @@ type Mark struct {
 	Depth, Contrast float64
 	// Evidence is the mean along the path, in standard deviations of the grain.
 	Evidence float64
+	// Chance is that it is a crack and not ground that looks like one, as far as rendered rough ground tells.
+	Chance float64
+
+	clues clues
 }
 
 // Cracks finds dark lines on a lighter ground, strongest first. Errors wrap [ErrPicture], [ErrScale] and [ErrSettings].
@@ -71,11 +77,17 @@ func Cracks(p Picture, s Settings) ([]Mark, error) {
 	t := trace(gather(p, s.Scales, s.Reach), s)
 	var marks []Mark
 	for _, path := range t.paths {
-		if m, ok := t.mark(p, path); ok {
-			marks = append(marks, m)
+		for _, whole := range t.unbroken(p, path) {
+			for _, piece := range t.pieces(nil, whole) {
+				if m, ok := t.mark(p, piece); ok {
+					marks = append(marks, m)
+				}
+			}
 		}
 	}
 	marks = once(marks, p.Width, p.Height)
+	judge(marks, p.Width, p.Height)
+	marks = slices.DeleteFunc(marks, func(m Mark) bool { return m.Chance < s.Chance })
 	slices.SortStableFunc(marks, func(a, b Mark) int { return cmp.Compare(b.Evidence, a.Evidence) })
 	return marks, nil
 }
@@ -116,7 +128,7 @@ func (m Mark) take(taken []bool, w, h int, at Point) {
 
 // mark measures a path; ok is false where it is too short, too faint, or beside an edge and not between two sides.
 func (t *tracer) mark(p Picture, path []int32) (m Mark, ok bool) {
-	if len(path) < 2 {
+	if len(path) < 2 || !t.enough(path) {
 		return m, false
 	}
 	sigma, above := t.scale(p, path), 0.0
@@ -128,13 +140,89 @@ func (t *tracer) mark(p Picture, path []int32) (m Mark, ok bool) {
 			step := m.Path[k].distance(m.Path[k-1])
 			m.Length += step
 			above += (c.z - t.s.Low) * min(step, 2) // a gap tells nothing
+			m.clues.strength += max(0, c.z-faint) * min(step, 2)
 		}
 		m.Evidence += c.z / float64(len(path))
 	}
 	if m.Length < t.s.Shortest || above < t.s.Above {
 		return m, false
 	}
-	return m, m.measure(p, sigma)
+	if !m.measure(p, sigma) {
+		return m, false
+	}
+	m.clues.chord = m.Path[0].distance(m.Path[len(m.Path)-1]) / max(m.Length, 1e-9)
+	m.clues.steady = steadiness(p, m.Path, sigma)
+	return m, true
+}
+
+// dull is the evidence from which on a crest counts for its path, and sharper by how much more it has to have for each
+// that the path has above bright in the mean: where an end has less, something else begins.
+const dull, sharper, bright = 3.1, 0.3, 3.3
+
+// pieces adds to out the piece of a path whose evidence above that is the greatest in sum, and the pieces of what is
+// left on both sides.
+func (t *tracer) pieces(out [][]int32, path []int32) [][]int32 {
+	middle := 0.0
+	for _, i := range path {
+		middle += t.crests[i].z / float64(len(path))
+	}
+	least := dull + sharper*max(0, middle-bright)
+	best, from, to, sum, begin := 0.0, 0, 0, 0.0, 0
+	for k, i := range path {
+		if sum += t.crests[i].z - least; sum <= 0 {
+			sum, begin = 0, k+1
+		} else if sum > best {
+			best, from, to = sum, begin, k+1
+		}
+	}
+	if to-from < 2 {
+		if len(path) > 1 {
+			out = append(out, path)
+		}
+		return out
+	}
+	out = append(out, path[from:to])
+	if from > 1 {
+		out = t.pieces(out, path[:from+1])
+	}
+	if to < len(path)-1 {
+		out = t.pieces(out, path[to-1:])
+	}
+	return out
+}
+
+// unbroken cuts a path where for longer than a gap the picture has less than a quarter of the path's usual depth:
+// evidence, which is summed along lines, bridges more.
+func (t *tracer) unbroken(p Picture, path []int32) (out [][]int32) {
+	if len(path) < 2 || !t.enough(path) {
+		return nil
+	}
+	deep := t.depths(p, path, t.scale(p, path))
+	least := median(deep) / 4
+	from, last := 0, 0 // where a piece begins, and the last crest that is deep enough
+	for k := range path {
+		if deep[k] < least {
+			continue
+		}
+		if t.crests[path[k]].at.distance(t.crests[path[last]].at) > t.s.Gap+4 {
+			out = append(out, path[from:last+1])
+			from = k
+		}
+		last = k
+	}
+	return append(out, path[from:])
+}
+
+// enough tells whether a path may pass before it is measured, which costs more: it gets no longer by that, but for a
+// little at its bends.
+func (t *tracer) enough(path []int32) bool {
+	length, above := 0.0, 0.0
+	for k, i := range path[1:] {
+		c := t.crests[i]
+		step := c.at.distance(t.crests[path[k]].at)
+		length, above = length+step, above+(c.z-t.s.Low)*min(step, 2)
+	}
+	return 1.5*length >= t.s.Shortest && 1.5*above >= t.s.Above
 }
 
 // measure reads width and depth off the mean section across the path, from which both sides are known some widths away.
@@ -144,8 +232,8 @@ func (m *Mark) measure(p Picture, sigma float64) (ok bool) {
 	const step = 0.25
 	reach := int(math.Ceil((4*sigma + 2) / step))
 	section := make([]float64, 2*reach+1)
-	n := 0.0
-	for k := range m.Path {
+	n, ends := 0.0, min(2, len(m.Path)/6) // the ends are half beyond it
+	for k := ends; k < len(m.Path)-ends; k++ {
 		way, ok := heading(m.Path, k)
 		if !ok {
 			continue
@@ -193,7 +281,7 @@ func (t *tracer) centre(p Picture, path []int32, sigma float64) []Point {
 	const far = 2 * perPixel
 	kernel := gaussian(perPixel*sigma, 2)
 	reach := far + len(kernel)
-	at, across, sections := t.sections(p, path, reach)
+	at, across, sections := t.sections(p, t.smoothed(path, int(math.Round(2*sigma))), reach)
 	out, section := make([]Point, len(path)), make([]float64, 2*reach+1)
 	for k := range path {
 		clear(section)
@@ -209,16 +297,27 @@ func (t *tracer) centre(p Picture, path []int32, sigma float64) []Point {
 
 const perPixel = 2 // samples of a section
 
-// sections samples the picture across a path, up to reach samples to both sides of each of its crests.
-func (t *tracer) sections(p Picture, path []int32, reach int) (at, across []Point, sections [][]float64) {
-	at, across, sections = make([]Point, len(path)), make([]Point, len(path)), make([][]float64, len(path))
-	for k, i := range path {
-		at[k] = t.crests[i].at
-	}
+// smoothed is where the crests of a path lie, each as a mean with so many on both sides: the evidence of wide lines is
+// coarse.
+func (t *tracer) smoothed(path []int32, beside int) []Point {
+	out := make([]Point, len(path))
 	for k := range path {
+		b := min(beside, k, len(path)-1-k)
+		for _, i := range path[k-b : k+b+1] {
+			out[k] = out[k].plus(t.crests[i].at.times(1 / float64(2*b+1)))
+		}
+	}
+	return out
+}
+
+// sections samples the picture across a path, up to reach samples to both sides of each of its places.
+func (t *tracer) sections(p Picture, at []Point, reach int) (_, across []Point, sections [][]float64) {
+	across, sections = make([]Point, len(at)), make([][]float64, len(at))
+	all := make([]float64, len(at)*(2*reach+1))
+	for k := range at {
 		way, _ := heading(at, k)
 		across[k] = Point{-way.Y, way.X}
-		sections[k] = make([]float64, 2*reach+1)
+		sections[k], all = all[:2*reach+1], all[2*reach+1:]
 		for j := range sections[k] {
 			q := at[k].plus(across[k].times(float64(j-reach) / perPixel))
 			sections[k][j] = p.at(q.X, q.Y)
@@ -228,18 +327,21 @@ func (t *tracer) sections(p Picture, path []int32, reach int) (at, across []Poin
 }
 
 // scale is the scale at which the mean section of a path answers most, times σ² (Lindeberg 1998). That of its evidence
-// is another: what a pixel counts there is limited.
+// is another: what a pixel counts there is limited. One crest in four tells it.
 func (t *tracer) scale(p Picture, path []int32) float64 {
-	reach := int(truncate*perPixel*slices.Max(t.s.Scales)) + 2
-	_, _, sections := t.sections(p, path, reach)
+	reach := int(truncate*slices.Max(t.s.Scales)) + 2
+	section := make([]float64, 2*reach+1)
+	for k := 1; k < len(path); k += 4 {
+		c := &t.crests[path[k]]
+		for j := range section {
+			u := float64(j - reach)
+			section[j] += p.at(c.at.X-u*c.along.Y, c.at.Y+u*c.along.X)
+		}
+	}
 	best, most := 0.0, math.Inf(-1)
 	for _, sigma := range t.s.Scales {
-		kernel, sum := gaussian(perPixel*sigma, 2), 0.0
-		for _, s := range sections {
-			sum += sigma * sigma * sumAt(s, kernel, reach)
-		}
-		if sum > most {
-			best, most = sigma, sum
+		if v := sigma * sigma * sumAt(section, gaussian(sigma, 2), reach); v > most {
+			best, most = sigma, v
 		}
 	}
 	return best

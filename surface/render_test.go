@@ -4,7 +4,7 @@ import (
 	"math"
 	"math/rand/v2"
 
-	"undertray/surface"
+	"undertray.example/undertray/surface"
 )
 
 // A texture drawn for tests: grain, grit, shading, edges and noise, with cracks of known course, width and depth. It

@@ -29,9 +29,9 @@ func Curvature(p Picture, sigma float64) (Hessian, error) {
 // scratch is room that convolutions use again.
 type scratch struct{ half, line []float64 }
 
-func grown(s []float64, n int) []float64 {
+func grown[T any](s []T, n int) []T {
 	if cap(s) < n {
-		return make([]float64, n)
+		return make([]T, n)
 	}
 	return s[:n]
 }

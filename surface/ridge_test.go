@@ -4,7 +4,7 @@ import (
 	"math"
 	"testing"
 
-	"undertray/surface"
+	"undertray.example/undertray/surface"
 )
 
 // TestBarStrength: of a bar of width 2σ the strength is 0.484 times its depth, the greatest of all scales (DarkLines).

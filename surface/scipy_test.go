@@ -11,7 +11,7 @@ import (
 	"testing"
 	"time"
 
-	"undertray/surface"
+	"undertray.example/undertray/surface"
 )
 
 type reference struct {

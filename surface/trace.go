@@ -13,9 +13,10 @@ func (a Point) minus(b Point) Point      { return Point{a.X - b.X, a.Y - b.Y} }
 func (a Point) plus(b Point) Point       { return Point{a.X + b.X, a.Y + b.Y} }
 func (a Point) times(k float64) Point    { return Point{k * a.X, k * a.Y} }
 func (a Point) dot(b Point) float64      { return a.X*b.X + a.Y*b.Y }
-func (a Point) distance(b Point) float64 { return math.Hypot(a.X-b.X, a.Y-b.Y) }
+func (a Point) distance(b Point) float64 { return a.minus(b).size() }
+func (a Point) size() float64            { return math.Sqrt(a.X*a.X + a.Y*a.Y) } // no overflow: px
 func (a Point) unit() (Point, bool) {
-	l := math.Hypot(a.X, a.Y)
+	l := a.size()
 	return a.times(1 / max(l, 1e-9)), l > 1e-9
 }
 
@@ -37,19 +38,20 @@ func crests(e evidence, low float64) (found []crest, of []int32) {
 	for y := range e.h {
 		for x := range e.w {
 			i := y*e.w + x
-			if e.z[i] < low {
+			if e.z[i] < float32(low) {
 				continue
 			}
 			nx, ny := normal(e.dir[i])
 			before := bilinear(e.z, e.w, e.h, float64(x)-nx, float64(y)-ny)
+			here := float64(e.z[i])
 			after := bilinear(e.z, e.w, e.h, float64(x)+nx, float64(y)+ny)
-			if e.z[i] < before || e.z[i] <= after {
+			if here < before || here <= after {
 				continue
 			}
-			shift := 0.5 * (before - after) / (before - 2*e.z[i] + after)
+			shift := 0.5 * (before - after) / (before - 2*here + after)
 			of[i] = int32(len(found))
 			found = append(found, crest{at: Point{float64(x) + shift*nx, float64(y) + shift*ny}, along: Point{-ny, nx},
-				z: e.z[i]})
+				z: here})
 		}
 	}
 	return found, of
@@ -187,10 +189,13 @@ func (t *tracer) ahead(id, from int32, heading Point, far, bearing, direction fl
 			if i == none || i == from || t.path[i] == id || t.path[i] == passed {
 				continue
 			}
-			to := t.crests[i]
-			way, _ := to.at.minus(c.at).unit()
-			dist := to.at.distance(c.at)
-			if dist < 0.3 || dist > far || way.dot(heading) < bearing || math.Abs(to.along.dot(way)) < direction {
+			to := &t.crests[i]
+			way := to.at.minus(c.at)
+			dist := way.size()
+			if way.dot(heading) < bearing*dist || dist < 0.3 || dist > far {
+				continue
+			}
+			if way = way.times(1 / dist); math.Abs(to.along.dot(way)) < direction {
 				continue
 			}
 			if k := dist * (3 - way.dot(heading) - math.Abs(to.along.dot(way))); k < cost {

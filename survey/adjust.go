@@ -7,7 +7,7 @@ import (
 	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
 
-	"undertray/drive"
+	"undertray.example/undertray/drive"
 )
 
 // Unknowns are kept near 1 so that one step of differences suits them all: lengths in steps of unit mm.

@@ -3,8 +3,8 @@ package survey_test
 import (
 	"fmt"
 
-	"undertray/drive"
-	"undertray/survey"
+	"undertray.example/undertray/drive"
+	"undertray.example/undertray/survey"
 )
 
 // Three pulleys measured by tape: how long the belt is, how sure, and what to measure next.

@@ -8,7 +8,7 @@ import (
 	"reflect"
 	"testing"
 
-	"undertray/drive"
+	"undertray.example/undertray/drive"
 )
 
 var harsh = []float64{math.NaN(), math.Inf(1), math.Inf(-1), 0, -1, 1e-300, 1e300, 1e6, 3}

@@ -5,7 +5,7 @@ import (
 	"math"
 	"strings"
 
-	"undertray/drive"
+	"undertray.example/undertray/drive"
 )
 
 // Kind says what was measured.

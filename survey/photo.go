@@ -9,7 +9,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/spatial/r3"
 
-	"undertray/drive"
+	"undertray.example/undertray/drive"
 )
 
 // Touch is a place on a picture, px from its upper left corner; the middle of the first pixel is (0.5, 0.5).

@@ -7,7 +7,7 @@ import (
 	"slices"
 	"testing"
 
-	"undertray/drive"
+	"undertray.example/undertray/drive"
 )
 
 // outcome is what came of one photograph.

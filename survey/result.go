@@ -9,7 +9,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/stat/distuv"
 
-	"undertray/drive"
+	"undertray.example/undertray/drive"
 )
 
 // Place is how surely one pulley is placed: standard deviations, mm. The first pulley is where all are measured

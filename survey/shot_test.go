@@ -4,8 +4,8 @@ import (
 	"cmp"
 	"slices"
 
-	"undertray/drive"
-	"undertray/survey/surveytest"
+	"undertray.example/undertray/drive"
+	"undertray.example/undertray/survey/surveytest"
 )
 
 const picW, picH = surveytest.Width, surveytest.Height

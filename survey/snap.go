@@ -6,7 +6,7 @@ import (
 	"math/rand/v2"
 	"slices"
 
-	"undertray/drive"
+	"undertray.example/undertray/drive"
 )
 
 const (

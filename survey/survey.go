@@ -7,7 +7,7 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r3"
 
-	"undertray/drive"
+	"undertray.example/undertray/drive"
 )
 
 // Tape adjusts a run to measures by tape and calliper. The centres of the run are its sketch: roughly where the

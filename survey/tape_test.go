@@ -10,8 +10,8 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/drive"
-	"undertray/survey/surveytest"
+	"undertray.example/undertray/drive"
+	"undertray.example/undertray/survey/surveytest"
 )
 
 // taped is a run measured by tape: every diameter, and each pulley from two to four others by any kind of measure;

@@ -3,7 +3,7 @@ package units_test
 import (
 	"testing"
 
-	"undertray/units"
+	"undertray.example/undertray/units"
 )
 
 // What is chosen is what is shown, for every choice there is, and the rest stays metric.

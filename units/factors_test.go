@@ -4,7 +4,7 @@ import (
 	"math"
 	"testing"
 
-	"undertray/units"
+	"undertray.example/undertray/units"
 )
 
 // Printed factors of NIST SP 811 (2008), Appendix B.8 and B.9. Each row is one

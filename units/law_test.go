@@ -7,8 +7,8 @@ import (
 
 	"pgregory.net/rapid"
 
-	"undertray/internal/harm"
-	"undertray/units"
+	"undertray.example/undertray/internal/harm"
+	"undertray.example/undertray/units"
 )
 
 // dimensionsWithUnits lists the dimensions whose units are in the table.

@@ -5,7 +5,7 @@ import (
 	"math"
 	"strconv"
 
-	"undertray/civil"
+	"undertray.example/undertray/civil"
 )
 
 // Quantity is a figure with its unit, kept as it was typed: "1/2 in" and

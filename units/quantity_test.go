@@ -10,8 +10,8 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"go.yaml.in/yaml/v4"
 
-	"undertray/civil"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/units"
 )
 
 func TestQuantityKeepsWhatWasTyped(t *testing.T) {

@@ -7,7 +7,7 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/units"
+	"undertray.example/undertray/units"
 )
 
 // plain shows the narrow no-break space as an underscore.

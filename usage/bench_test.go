@@ -4,7 +4,7 @@ import (
 	"testing"
 	"time"
 
-	"undertray/usage"
+	"undertray.example/undertray/usage"
 )
 
 // BenchmarkFit measures a fit of 400 readings and reports it also as a multiple of PlainRate on

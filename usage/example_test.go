@@ -3,7 +3,7 @@ package usage_test
 import (
 	"fmt"
 
-	"undertray/usage"
+	"undertray.example/undertray/usage"
 )
 
 // The reserve's van: read at each oil change, days counted from the first reading.

@@ -6,8 +6,8 @@ import (
 	"math/rand/v2"
 	"testing"
 
-	"undertray/internal/harm"
-	"undertray/usage"
+	"undertray.example/undertray/internal/harm"
+	"undertray.example/undertray/usage"
 )
 
 // FuzzFit reads the bytes as pairs of numbers: whatever they are, Fit either refuses or gives a

@@ -6,7 +6,7 @@ import (
 
 	"pgregory.net/rapid"
 
-	"undertray/usage"
+	"undertray.example/undertray/usage"
 )
 
 func drawReadings(t *rapid.T, least int) []usage.Reading {

@@ -5,8 +5,8 @@ import (
 	"testing"
 	"time"
 
-	"undertray/internal/given"
-	"undertray/usage"
+	"undertray.example/undertray/internal/given"
+	"undertray.example/undertray/usage"
 )
 
 // The logs are two private cars' fill-up logs from the public repository robhanssen/fuel-economy,

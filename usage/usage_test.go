@@ -7,7 +7,7 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/usage"
+	"undertray.example/undertray/usage"
 )
 
 func TestFitRefuses(t *testing.T) {

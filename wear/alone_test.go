@@ -7,8 +7,8 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/internal/given"
-	"undertray/wear"
+	"undertray.example/undertray/internal/given"
+	"undertray.example/undertray/wear"
 )
 
 // lone is one forecast of a unit treated as the only one of its kind.

@@ -18,13 +18,6 @@ type Crossing struct {
 // Band is a range of values with its middle.
 type Band struct{ Low, Mid, High float64 }
 
-// where is the mean and standard deviation of the level of a node at an exposure in lives, from the
-// last measurement on.
-func (n *node) where(b Bend, x float64) (mean, sd float64) {
-	mean, v := n.after(math.Max(0, b.exposure(x)-n.last))
-	return mean, math.Sqrt(v)
-}
-
 // after is the mean and variance of the level a step of transformed exposure after the last measurement.
 // The slope to come is less and less sure the longer the step is beside what was seen, up to the step at
 // which the limit should be reached, so that the chance to be past it never falls.
@@ -95,14 +88,15 @@ func (f *Forecast) Quantile(q float64) float64 {
 	if f.known.Crossed {
 		return f.known.Expected
 	}
+	excess := func(x float64) float64 { return f.past(x) - q }
 	low := f.now / f.scale.life
-	lowExcess := f.past(low) - q
+	lowExcess := excess(low)
 	if lowExcess >= 0 {
 		return f.now
 	}
 	high, highExcess := low+0.25, -1.0
 	for {
-		if highExcess = f.past(high) - q; highExcess >= 0 {
+		if highExcess = excess(high); highExcess >= 0 {
 			break
 		}
 		if high > openEnd {
@@ -111,15 +105,16 @@ func (f *Forecast) Quantile(q float64) float64 {
 		low, lowExcess = high, highExcess
 		high = high*1.6 + 0.1
 	}
-	return f.scale.life * f.cross(q, low, high, lowExcess, highExcess)
+	return f.scale.life * cross(excess, low, high, lowExcess, highExcess, 5e-6)
 }
 
-// cross closes in on the exposure, in lives, by false position (Illinois).
-func (f *Forecast) cross(q, a, b, fa, fb float64) float64 {
+// cross closes in on where fn crosses 0 between a and b, at which it is fa and fb, by false position (Illinois), until
+// it is as close to 0 as asked for.
+func cross(fn func(float64) float64, a, b, fa, fb, close float64) float64 {
 	for range 60 {
 		x := b - fb*(b-a)/(fb-fa)
-		fx := f.past(x) - q
-		if math.Abs(fx) < 5e-6 || math.Abs(b-a) < 1e-9*math.Abs(b) {
+		fx := fn(x)
+		if math.Abs(fx) < close || math.Abs(b-a) < 1e-9*math.Abs(b) {
 			return x
 		}
 		if (fx > 0) != (fb > 0) {
@@ -144,7 +139,8 @@ func (f *Forecast) ValueAt(exposure float64) Band {
 
 // below is the chance that a measurement at x lives shows less wear than u.
 func (f *Forecast) below(x, u float64) float64 {
-	sum := 0.0
+	sum, last := 0.0, -1
+	var t, level, count float64 // of a bend's nodes
 	for i := range f.nodes {
 		n := &f.nodes[i]
 		b := bends[n.bend].Bend
@@ -154,54 +150,57 @@ func (f *Forecast) below(x, u float64) float64 {
 			}
 			continue
 		}
-		mean, sd := n.where(b, x)
-		reading := n.noise.reading
-		if f.limit.Counts {
-			s := b.slope(u)
-			reading += s * s * u / f.scale.unit
+		if n.bend != last {
+			last = n.bend
+			if t, level = b.exposure(x), b.value(u, f.limit.Falling); f.limit.Counts {
+				s := b.slope(u)
+				count = s * s * u / f.scale.unit
+			}
 		}
-		z := (b.value(u, f.limit.Falling) - mean) / math.Sqrt(sd*sd+reading)
-		if !math.IsNaN(z) { // a line too steep for numbers is beyond any value
+		mean, v := n.after(math.Max(0, t-n.last))
+		z := (level - mean) / math.Sqrt(v+n.noise.reading+count)
+		switch {
+		case v < 0: // a level surer than sure tells nothing
+		case z > 9:
+			sum += n.weight
+		case z > -9: // else as good as nothing, or a line too steep for numbers, which is beyond any value
 			sum += n.weight * distuv.UnitNormal.CDF(z)
 		}
 	}
 	return sum
 }
 
-// valueQuantile is the value less worn than which a share q of measurements are, by bisection.
+// valueQuantile is the value less worn than which a share q of measurements are.
 func (f *Forecast) valueQuantile(exposure, q float64) float64 {
 	x := math.Max(exposure, f.now) / f.scale.life
+	excess := func(u float64) float64 { return f.below(x, u) - q }
 	sign := 1.0
 	if f.limit.Falling {
 		sign = -1
 	}
-	at, step := f.scale.in(f.value), f.scale.way*sign
-	good, worn := at, at
-	for range 60 {
-		if f.below(x, worn) >= q {
-			break
-		}
-		good, worn, step = worn, worn+step, step*2
+	good, step := f.scale.in(f.value), f.scale.way*sign
+	goodExcess := excess(good)
+	worn, wornExcess := good, goodExcess
+	for i := 0; i < 60 && wornExcess < 0; i++ {
+		good, goodExcess = worn, wornExcess
+		worn += step
+		step *= 2
+		wornExcess = excess(worn)
 	}
-	if f.below(x, worn) < q {
+	if wornExcess < 0 {
 		return math.Inf(int(sign))
 	}
 	step = f.scale.way * sign
-	for range 60 {
-		if f.below(x, good) < q {
-			break
-		}
-		worn, good, step = good, good-step, step*2
+	for i := 0; i < 60 && goodExcess >= 0; i++ {
+		worn, wornExcess = good, goodExcess
+		good -= step
+		step *= 2
+		goodExcess = excess(good)
 	}
-	for range 34 {
-		mid := (good + worn) / 2
-		if f.below(x, mid) < q {
-			good = mid
-		} else {
-			worn = mid
-		}
+	if goodExcess >= 0 {
+		return f.out(good)
 	}
-	return f.out((good + worn) / 2)
+	return f.out(cross(excess, good, worn, goodExcess, wornExcess, 1e-11))
 }
 
 // out turns a value in the scale's unit into the caller's.

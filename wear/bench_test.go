@@ -4,7 +4,7 @@ import (
 	"testing"
 	"time"
 
-	"undertray/wear"
+	"undertray.example/undertray/wear"
 )
 
 // BenchmarkForecast is one part's forecast with its crossing, from five measurements: with a

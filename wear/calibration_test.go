@@ -8,8 +8,8 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/internal/given"
-	"undertray/wear"
+	"undertray.example/undertray/internal/given"
+	"undertray.example/undertray/wear"
 )
 
 var update = flag.Bool("update", false, "rewrite the wear part of docs/calibration.md")

@@ -4,8 +4,8 @@ import (
 	"math"
 	"testing"
 
-	"undertray/internal/given"
-	"undertray/wear"
+	"undertray.example/undertray/internal/given"
+	"undertray.example/undertray/wear"
 )
 
 // The open degradation data are described, with their sources, in section 4 of

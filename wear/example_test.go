@@ -3,7 +3,7 @@ package wear_test
 import (
 	"fmt"
 
-	"undertray/wear"
+	"undertray.example/undertray/wear"
 )
 
 // A belt's rib depth is 2.0 mm when new and the belt is due at 1.2 mm. It was measured three times,

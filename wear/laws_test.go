@@ -6,7 +6,7 @@ import (
 	"math/rand/v2"
 	"testing"
 
-	"undertray/wear"
+	"undertray.example/undertray/wear"
 )
 
 // Whatever is measured, an answer is in order and never NaN, or the refusal is ErrTooLittle.

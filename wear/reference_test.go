@@ -4,7 +4,7 @@ import (
 	"math"
 	"testing"
 
-	"undertray/wear"
+	"undertray.example/undertray/wear"
 )
 
 // Checks D1 to D7 of section 4 (computed with numpy).

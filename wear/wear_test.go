@@ -7,7 +7,7 @@ import (
 	"reflect"
 	"testing"
 
-	"undertray/wear"
+	"undertray.example/undertray/wear"
 )
 
 // Invented measurements of plain cases; what is checked are laws, not figures.

@@ -4,8 +4,8 @@ import (
 	"testing"
 	"time"
 
-	"undertray/lifetime"
-	"undertray/wear"
+	"undertray.example/undertray/lifetime"
+	"undertray.example/undertray/wear"
 )
 
 // BenchmarkYard is every forecast of a made-up yard of 5 vehicles and 300 parts after ten years: 60

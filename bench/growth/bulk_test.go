@@ -8,9 +8,9 @@ import (
 
 	"github.com/jackc/pgx/v5"
 
-	"undertray/internal/fleet"
-	"undertray/internal/journal"
-	"undertray/internal/yard"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/yard"
 )
 
 // bulk brings a PostgreSQL journal to n entries about vehicles as fill makes them,

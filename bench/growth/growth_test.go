@@ -17,9 +17,9 @@ import (
 
 	_ "modernc.org/sqlite"
 
-	"undertray/internal/fleet"
-	"undertray/internal/journal"
-	"undertray/internal/journal/journaltest"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/journal/journaltest"
 )
 
 func soak() bool { return os.Getenv("UNDERTRAY_SOAK") != "" }

@@ -15,10 +15,10 @@ import (
 	"testing"
 	"time"
 
-	"undertray/bench/program"
-	"undertray/internal/journal"
-	"undertray/internal/journal/pgtest"
-	"undertray/internal/yard"
+	"undertray.example/undertray/bench/program"
+	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/journal/pgtest"
+	"undertray.example/undertray/internal/yard"
 )
 
 // large is the size of the yard that many people use: vehicles, and entries about

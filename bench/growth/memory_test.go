@@ -10,8 +10,8 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/bench/program"
-	"undertray/internal/journal"
+	"undertray.example/undertray/bench/program"
+	"undertray.example/undertray/internal/journal"
 )
 
 func TestMain(m *testing.M) { program.TestMain(m) }

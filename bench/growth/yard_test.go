@@ -13,15 +13,16 @@ import (
 	"testing"
 	"time"
 
-	"undertray/civil"
-	"undertray/internal/catalogue"
-	"undertray/internal/cli"
-	"undertray/internal/fleet"
-	"undertray/internal/journal"
-	"undertray/internal/journal/journaltest"
-	"undertray/internal/web"
-	"undertray/internal/yard"
-	"undertray/units"
+	"undertray.example/undertray/bench/program"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/cli"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/journal/journaltest"
+	"undertray.example/undertray/internal/web"
+	"undertray.example/undertray/internal/yard"
+	"undertray.example/undertray/units"
 )
 
 // today is the day after the last entry.
@@ -33,21 +34,33 @@ func noon() time.Time {
 
 // yardWith makes a yard with sheets of some vehicles, wren among them, whose
 // journal holds n entries about so many vehicles: in ten years, visit after visit,
-// a reading and findings on ten positions in turn.
+// a reading and findings on ten positions in turn. Such a journal is filled once
+// and copied for each yard.
 func yardWith(b testing.TB, n, vehicles, sheets int) string {
 	b.Helper()
 	dir := b.TempDir()
 	names := sheetsOf(b, dir, vehicles, sheets)
-	y, err := yard.Open(dir)
-	if err != nil {
+	filled := filepath.Join(program.Scratch(), fmt.Sprintf("%d entries about %d", n, vehicles))
+	if _, err := os.Stat(filled); err != nil {
+		if err := os.Mkdir(filled, 0o755); err != nil {
+			b.Fatal(err)
+		}
+		y, err := yard.Open(dir)
+		if err != nil {
+			b.Fatal(err)
+		}
+		s, err := journal.Open(b.Context(), yard.JournalPath(filled), journal.Options{Create: true})
+		if err != nil {
+			b.Fatal(err)
+		}
+		fill(b, s, y, n, names)
+		if err := s.Close(); err != nil {
+			b.Fatal(err)
+		}
+	}
+	if err := os.CopyFS(dir, os.DirFS(filled)); err != nil {
 		b.Fatal(err)
 	}
-	s, err := journal.Open(b.Context(), yard.JournalPath(dir), journal.Options{Create: true})
-	if err != nil {
-		b.Fatal(err)
-	}
-	defer s.Close()
-	fill(b, s, y, n, names)
 	return dir
 }
 

@@ -10,9 +10,9 @@ import (
 	"testing"
 	"time"
 
-	"undertray/bench/program"
-	"undertray/internal/fleet"
-	"undertray/internal/journal"
+	"undertray.example/undertray/bench/program"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/journal"
 )
 
 // TestKilledWhileFinishing: the page that finishes a job is sent to a server that is

@@ -13,7 +13,7 @@ import (
 	"testing"
 	"time"
 
-	"undertray/internal/journal"
+	"undertray.example/undertray/internal/journal"
 )
 
 // share is how many kills of a sort are made, and how long they may take.

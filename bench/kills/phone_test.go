@@ -16,7 +16,7 @@ import (
 	"testing"
 	"time"
 
-	"undertray/bench/program"
+	"undertray.example/undertray/bench/program"
 
 	"github.com/chromedp/chromedp"
 )

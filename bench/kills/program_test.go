@@ -9,10 +9,10 @@ import (
 	"testing"
 	"time"
 
-	"undertray/bench/program"
-	"undertray/internal/fleet"
-	"undertray/internal/journal"
-	"undertray/internal/journal/pgtest"
+	"undertray.example/undertray/bench/program"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/journal/pgtest"
 )
 
 // today is the day of everything that is recorded.

@@ -8,8 +8,8 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/bench/program"
-	"undertray/internal/journal"
+	"undertray.example/undertray/bench/program"
+	"undertray.example/undertray/internal/journal"
 )
 
 // TestServersSeeEachOtherAtOnce: what one server has acknowledged stands on the first

@@ -9,10 +9,11 @@ import (
 	"os"
 	"os/exec"
 	"strings"
+	"sync"
 	"testing"
 
-	"undertray/internal/cli"
-	"undertray/internal/journal/pgtest"
+	"undertray.example/undertray/internal/cli"
+	"undertray.example/undertray/internal/journal/pgtest"
 )
 
 // asProgram names the environment variable that makes a test binary the program
@@ -27,8 +28,23 @@ func TestMain(m *testing.M) {
 	}
 	code := m.Run()
 	pgtest.Stop()
+	if made {
+		os.RemoveAll(Scratch())
+	}
 	os.Exit(code)
 }
+
+var made bool
+
+// Scratch is a folder that lasts for all tests.
+var Scratch = sync.OnceValue(func() string {
+	dir, err := os.MkdirTemp("", "undertray-bench-")
+	if err != nil {
+		panic(err)
+	}
+	made = true
+	return dir
+})
 
 // Command returns the program with some arguments, for which it is a day written as
 // 2026-11-25; it is not started.

@@ -9,7 +9,7 @@ import (
 	"strings"
 	"time"
 
-	"undertray/schedule"
+	"undertray.example/undertray/schedule"
 )
 
 // Answer is what cbc found.

@@ -9,8 +9,8 @@ import (
 	"testing"
 	"time"
 
-	"undertray/internal/given"
-	"undertray/schedule"
+	"undertray.example/undertray/internal/given"
+	"undertray.example/undertray/schedule"
 )
 
 // needCBC skips by name without the solver, and fails instead where CI is set.

@@ -9,8 +9,8 @@ import (
 	"testing"
 	"time"
 
-	"undertray/internal/given"
-	"undertray/schedule"
+	"undertray.example/undertray/internal/given"
+	"undertray.example/undertray/schedule"
 )
 
 // processorTime is what this process has used so far, user and system.

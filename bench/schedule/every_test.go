@@ -11,7 +11,7 @@ import (
 	"testing"
 	"time"
 
-	"undertray/schedule"
+	"undertray.example/undertray/schedule"
 )
 
 // tight makes up a small problem, one or two vehicles of up to eight tasks in

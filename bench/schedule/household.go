@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"math/rand/v2"
 
-	"undertray/schedule"
+	"undertray.example/undertray/schedule"
 )
 
 // Household makes up vehicles as a household keeps them, from a seed: checks

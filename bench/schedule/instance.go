@@ -12,7 +12,7 @@ import (
 	"sort"
 	"strconv"
 
-	"undertray/schedule"
+	"undertray.example/undertray/schedule"
 )
 
 // ReadInstance reads a reference instance (set-ups and recurring tasks, months)

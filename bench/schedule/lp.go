@@ -8,7 +8,7 @@ import (
 	"slices"
 	"strings"
 
-	"undertray/schedule"
+	"undertray.example/undertray/schedule"
 )
 
 // WriteLP states p as a linear model in CPLEX LP text. Plain recurring tasks

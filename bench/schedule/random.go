@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"math/rand/v2"
 
-	"undertray/schedule"
+	"undertray.example/undertray/schedule"
 )
 
 // Size bounds a made-up problem.

@@ -10,8 +10,8 @@ import (
 	"testing"
 	"time"
 
-	"undertray/internal/given"
-	"undertray/schedule"
+	"undertray.example/undertray/internal/given"
+	"undertray.example/undertray/schedule"
 )
 
 // slow skips by name unless UNDERTRAY_SLOW is set; its value, a number, is the

@@ -4,7 +4,7 @@ package main
 import (
 	"os"
 
-	"undertray/internal/cli"
+	"undertray.example/undertray/internal/cli"
 )
 
 func main() {

@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"math"
 
-	"undertray/draw/typeface"
+	"undertray.example/undertray/draw/typeface"
 )
 
 // Box is a rectangle within the frame.

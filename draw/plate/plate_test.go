@@ -12,7 +12,7 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/draw"
+	"undertray.example/undertray/draw"
 )
 
 var (

@@ -7,10 +7,10 @@ import (
 	"slices"
 	"strings"
 
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
-	"undertray/internal/machine"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/machine"
 )
 
 // Bar is why a failure cannot be mended beside the road, whatever is aboard.

@@ -6,10 +6,10 @@ import (
 	"slices"
 	"strings"
 
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
-	"undertray/units"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/units"
 )
 
 // Spare is what is used up by mending a part once, where it is aboard.

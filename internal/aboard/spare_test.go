@@ -6,9 +6,9 @@ import (
 
 	"pgregory.net/rapid"
 
-	"undertray/internal/aboard"
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
+	"undertray.example/undertray/internal/aboard"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
 )
 
 // anyFailing is some parts, some of which need one of two spares when they fail.

@@ -1,8 +1,8 @@
 package aboard
 
 import (
-	"undertray/civil"
-	"undertray/internal/fleet"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/fleet"
 )
 
 // View is what is aboard, in JSON.

@@ -3,8 +3,8 @@ package aboard
 import (
 	"fmt"
 
-	"undertray/internal/fleet"
-	"undertray/internal/say"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/say"
 )
 
 // Caution stands before anything that is done beside the road.

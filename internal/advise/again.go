@@ -3,8 +3,8 @@ package advise
 import (
 	"slices"
 
-	"undertray/civil"
-	"undertray/internal/fleet"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/fleet"
 )
 
 // UnderStance works the report out again under another stance.

@@ -4,9 +4,9 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/internal/advise"
-	"undertray/internal/demo/demotest"
-	"undertray/internal/fleet"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/demo/demotest"
+	"undertray.example/undertray/internal/fleet"
 )
 
 // A part's answer takes at most 14 words; with what its verdict rests on and since when it takes at most 25 where it

@@ -4,9 +4,9 @@ import (
 	"slices"
 	"testing"
 
-	"undertray/internal/advise"
-	"undertray/internal/demo/demotest"
-	"undertray/internal/fleet"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/demo/demotest"
+	"undertray.example/undertray/internal/fleet"
 )
 
 // Every position of the demo yard is drawn once, on the side it is seen from;

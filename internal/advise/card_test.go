@@ -4,9 +4,9 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/internal/advise"
-	"undertray/internal/catalogue"
-	"undertray/internal/demo/demotest"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/demo/demotest"
 )
 
 // The charge lamp means stop where the alternator's belt turns the coolant pump

@@ -3,7 +3,7 @@ package advise
 import (
 	"fmt"
 
-	"undertray/internal/fleet"
+	"undertray.example/undertray/internal/fleet"
 )
 
 func (r *Report) unknownPosition(id string) error {

@@ -6,9 +6,9 @@ import (
 	"slices"
 	"sync"
 
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/units"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/units"
 )
 
 // Experience is what a yard's own parts tell of each kind: how long they

@@ -3,8 +3,8 @@ package advise
 import (
 	"slices"
 
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
 )
 
 // Find returns the judgement of a position, or a *fleet.Error of kind NotFound

@@ -3,10 +3,10 @@ package advise
 import (
 	"math"
 
-	"undertray/civil"
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
-	"undertray/usage"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/usage"
 )
 
 // Forecast is the expected distance, or hours, of a vehicle over time.

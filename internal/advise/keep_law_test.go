@@ -4,10 +4,10 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/civil"
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/units"
 )
 
 // A keep never quotes a rule as if it were broken: it says what was seen and
@@ -52,7 +52,7 @@ func checkKeeps(t *testing.T, m *Meaning, c *catalogue.Check, q units.Quantity) 
 			continue
 		}
 		n++
-		words := ReasonWords(r)
+		words := ReasonWords(r).String()
 		for _, l := range c.Limits {
 			if l.Says != "" && strings.Contains(strings.ToLower(words),
 				strings.ToLower(strings.TrimRight(l.Says, "."))) {

@@ -1,10 +1,10 @@
 package advise
 
 import (
-	"undertray/civil"
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
 )
 
 // Meaning is what one answer to one check means on a part nobody has recorded

@@ -5,12 +5,12 @@ import (
 	"slices"
 	"testing"
 
-	"undertray/internal/advise"
-	"undertray/internal/catalogue"
-	"undertray/internal/demo/demotest"
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
-	"undertray/units"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/demo/demotest"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/units"
 )
 
 // TestMeaningsAreTheJudges holds every answer that a device is told of against the

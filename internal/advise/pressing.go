@@ -4,8 +4,8 @@ import (
 	"cmp"
 	"slices"
 
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
 )
 
 // Pressing is what is to be put right before the next visit comes round.

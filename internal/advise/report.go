@@ -4,13 +4,13 @@ import (
 	"slices"
 	"sync"
 
-	"undertray/civil"
-	"undertray/internal/aboard"
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
-	"undertray/internal/pace"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/aboard"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/pace"
+	"undertray.example/undertray/units"
 )
 
 // Report is all that is worked out about one vehicle on one day.
@@ -31,6 +31,9 @@ type Report struct {
 	// Experience is what the whole yard's parts tell; nil where the vehicle
 	// was worked out alone.
 	Experience *Experience
+	// From names all that the report rests on, the experience too: the program and the day, sheets, settings, catalogue
+	// and the entries of the journal; "" where that is not known.
+	From string
 	// Units are what reasons are written in: the vehicle's.
 	Units units.Preferences
 	// Pace is what steps take the owner, by their keys, where they were timed often

@@ -1,7 +1,7 @@
 package advise
 
 import (
-	"undertray/internal/fleet"
+	"undertray.example/undertray/internal/fleet"
 )
 
 // Shown reports whether openings are all that is needed to see a position that

@@ -3,9 +3,9 @@ package advise
 import (
 	"slices"
 
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
 )
 
 // Sharing returns the causes that a part has in common with others.

@@ -5,8 +5,8 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/internal/demo/demotest"
-	"undertray/internal/judge"
+	"undertray.example/undertray/internal/demo/demotest"
+	"undertray.example/undertray/internal/judge"
 )
 
 // One leak that wets several parts is told once, for the vehicle, with every

@@ -4,11 +4,11 @@ import (
 	"fmt"
 	"slices"
 
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
-	"undertray/internal/machine"
-	"undertray/internal/say"
-	"undertray/internal/undone"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/machine"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/undone"
 )
 
 // Open lists what was opened and not closed again, in that order.
@@ -55,7 +55,7 @@ func (r *Report) Opened(ids []string, closed bool, note string) ([]*fleet.Entry,
 	}
 	if len(out) == 0 {
 		return nil, Fault("opening", "nothing of that changes: it is so already, or nothing undoes it",
-			"undertray opened "+v.ID+" says what is open")
+			"see what is open with: undertray opened "+v.ID)
 	}
 	return out, nil
 }

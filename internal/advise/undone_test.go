@@ -5,11 +5,11 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/internal/advise"
-	"undertray/internal/demo/demotest"
-	"undertray/internal/fleet"
-	"undertray/internal/machine"
-	"undertray/units"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/demo/demotest"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/machine"
+	"undertray.example/undertray/units"
 )
 
 // with is a report of a demo vehicle with more entries, in their order.

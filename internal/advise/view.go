@@ -1,11 +1,11 @@
 package advise
 
 import (
-	"undertray/civil"
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
-	"undertray/internal/machine"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/machine"
+	"undertray.example/undertray/units"
 )
 
 // The views are what --json prints and what a page's JSON twin returns: flat,
@@ -208,7 +208,8 @@ func (w When) View() WhenView {
 
 // PositionView returns one judgement in JSON's form, without what lies ahead.
 func (r *Report) PositionView(j *judge.Judgement, p units.Preferences) PositionView {
-	v := PositionView{Position: j.Position.ID, Name: j.Position.Name, Kind: j.Kind.ID, Verdict: j.Verdict, Why: Why(j),
+	v := PositionView{Position: j.Position.ID, Name: j.Position.Name, Kind: j.Kind.ID, Verdict: j.Verdict,
+		Why:   Why(j).String(),
 		Todos: r.todoViews(j, p), Part: PartWords(j, r.On, r.Total, r.HasTotal, p), Looked: r.LookedWords(j, p),
 		Symptoms: j.Symptoms, Cautions: j.Cautions}
 	for _, o := range j.Reasons {
@@ -268,7 +269,7 @@ func (r *Report) todoViews(j *judge.Judgement, p units.Preferences) []TodoView {
 }
 
 func opinionView(o judge.Reason) OpinionView {
-	v := OpinionView{Verdict: o.Verdict, Authority: o.Authority, Source: o.Source.String(), Says: rule(o),
+	v := OpinionView{Verdict: o.Verdict, Authority: o.Authority, Source: o.Source.String(), Says: rule(o).String(),
 		Governs: o.Governs}
 	if o.Finding != nil {
 		v.Check, v.Answer, v.Value, v.Found, v.Entry = o.Check.ID, o.Finding.Answer, o.Finding.Value,

@@ -1,8 +1,8 @@
 package advise
 
 import (
-	"undertray/draw"
-	"undertray/internal/fleet"
+	"undertray.example/undertray/draw"
+	"undertray.example/undertray/internal/fleet"
 )
 
 // DrawnVerdict turns a verdict into that of the drawings.

@@ -1,9 +1,9 @@
 package advise
 
 import (
-	"undertray/civil"
-	"undertray/internal/say"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/units"
 )
 
 // ForecastView is a forecast in JSON.

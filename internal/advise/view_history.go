@@ -5,13 +5,13 @@ import (
 	"slices"
 	"strings"
 
-	"undertray/civil"
-	"undertray/internal/aboard"
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
-	"undertray/internal/say"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/aboard"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/units"
 )
 
 // HistoryLine is one line of the service record.
@@ -31,8 +31,7 @@ type HistoryLine struct {
 // History returns the service record, newest first; with a position id, only
 // the entries about it.
 func History(r *Report, position string) []HistoryLine {
-	read := readings(r.State.Record)
-	var out []HistoryLine
+	read, out := readings(r.State.Record), []HistoryLine{}
 	for _, e := range slices.Backward(r.State.Record) {
 		if position != "" && !Concerns(e, position) {
 			continue
@@ -149,13 +148,27 @@ func (r *Report) PictureWords(p *fleet.Picture) string {
 // MarkWords says what a mark on a picture is: its shape or length, and what it shows.
 func MarkWords(m *fleet.PictureMark) string {
 	s := string(m.Shape)
-	if m.Length != nil {
+	switch {
+	case m.Length != nil:
 		s = m.Length.String() + " long"
+	case m.Belt != nil:
+		s = crackWords(m.Belt)
 	}
 	if m.Text != "" {
 		s += ": " + m.Text
 	}
 	return s
+}
+
+// crackWords says how many cracks are marked: those that count.
+func crackWords(b *fleet.BeltMarks) string {
+	n := 0
+	for i := range b.Cracks {
+		if !b.Cracks[i].Out {
+			n++
+		}
+	}
+	return say.Count(n, "crack", "cracks") + " marked"
 }
 
 // toldWords says since when a part is there, as somebody told it.
@@ -244,7 +257,7 @@ func OffWords(k *catalogue.Kind, place *fleet.Place, part *fleet.Part) string {
 	var hand []string
 	for _, f := range place.InHand(part) {
 		if c := k.Check(f.Check); c != nil {
-			hand = append(hand, FindingWords(c, f))
+			hand = append(hand, FindingWords(c, f).String())
 		}
 	}
 	if len(hand) > 0 {
@@ -258,9 +271,12 @@ func (r *Report) foundWords(f *fleet.Found) string {
 	if p := r.Vehicle.Once(f.Position); p != nil {
 		if k := r.Catalogue.Kind(p.Kind); k != nil {
 			if c := k.Check(f.Check); c != nil {
-				s = FindingWords(c, &fleet.Finding{Found: f})
+				s = FindingWords(c, &fleet.Finding{Found: f}).String()
 			}
 		}
+	}
+	if how := CountedWords(f.Counted); how != "" {
+		s += ", " + how
 	}
 	if f.Off != "" {
 		s += " (the part before, off and in the hand)"

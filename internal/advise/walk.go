@@ -5,8 +5,8 @@ import (
 	"math"
 	"slices"
 
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
 )
 
 // Walk returns the judgements in the order a person meets the positions:

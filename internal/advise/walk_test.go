@@ -4,7 +4,7 @@ import (
 	"slices"
 	"testing"
 
-	"undertray/internal/fleet"
+	"undertray.example/undertray/internal/fleet"
 )
 
 func TestWalkGoesClockwiseFromTheBulkhead(t *testing.T) {

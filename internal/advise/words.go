@@ -5,93 +5,112 @@ import (
 	"slices"
 	"strings"
 
-	"undertray/civil"
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
-	"undertray/internal/say"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/say/told"
+	"undertray.example/undertray/units"
 )
 
 // ReasonWords says one opinion in a short sentence: what was found or how old
 // the part is, who says so and what the rule is.
-func ReasonWords(r judge.Reason) string {
+func ReasonWords(r judge.Reason) message.Text {
 	switch {
 	case r.Finding != nil:
-		return fmt.Sprintf("%s on %s%s. %s: %s", FindingWords(r.Check, r.Finding),
-			r.Finding.Date.Long(), againstWords(r),
-			say.Capital(string(r.Authority)), rule(r))
+		if r.Against != nil {
+			return message.Of("%s on %s, and that day also: %s; the worse holds until it is settled. %s: %s",
+				FindingWords(r.Check, r.Finding), told.Long(r.Finding.Date),
+				FindingWords(r.Check, r.Against).LowerFirst(), r.Authority.Message().Capital(), rule(r))
+		}
+		return message.Of("%s on %s. %s: %s", FindingWords(r.Check, r.Finding), told.Long(r.Finding.Date),
+			r.Authority.Message().Capital(), rule(r))
 	case r.Due != nil:
-		return fmt.Sprintf("%s. %s: %s", dueWords(r.Due), say.Capital(string(r.Authority)), rule(r))
+		return message.Of("%s. %s: %s", dueWords(r.Due), r.Authority.Message().Capital(), rule(r))
 	}
-	return r.Says
-}
-
-// againstWords names the other answer of the day.
-func againstWords(r judge.Reason) string {
-	if r.Against == nil {
-		return ""
-	}
-	return fmt.Sprintf(", and that day also: %s; the worse holds until it is settled",
-		say.LowerFirst(FindingWords(r.Check, r.Against)))
+	return message.Name(r.Says)
 }
 
 // rule is what the authority says, or that its bounds are kept.
-func rule(r judge.Reason) string {
+func rule(r judge.Reason) message.Text {
 	if r.Verdict == fleet.Keep && r.Limit == nil && r.Finding != nil {
 		return withinWords(r)
 	}
 	if r.Says == "" {
-		return r.Verdict.String()
+		return r.Verdict.Message()
 	}
-	return r.Says
+	return message.Name(r.Says)
 }
 
 // withinWords says of a figure that asks for nothing how far the authority's
 // limit is: a rule that is not broken is not quoted.
-func withinWords(r judge.Reason) string {
+func withinWords(r judge.Reason) message.Text {
 	a := r.Ahead
 	if a == nil {
 		return WithinBounds
 	}
-	return fmt.Sprintf("%s, about %s from the limit of %s (%s)", WithinBounds, r.Check.Shown(a.By),
+	return message.Of("%s, about %s from the limit of %s (%s)", WithinBounds, r.Check.Shown(a.By),
 		r.Check.Shown(a.Bound), a.Limit.Verdict)
 }
 
 // WithinBounds says that a finding asks for nothing.
-const WithinBounds = "within bounds"
+const WithinBounds message.Text = "within bounds"
 
 // FindingWords says what was found: "Cracks on one rib: 4 per 75 mm", "Weep
 // hole: a dry stain".
-func FindingWords(c *catalogue.Check, f *fleet.Finding) string {
+func FindingWords(c *catalogue.Check, f *fleet.Finding) message.Text {
 	if f.Value != nil {
-		return fmt.Sprintf("%s: %s", c.Title(), c.Shown(*f.Value))
+		return message.Of("%s: %s", c.Title(), c.Shown(*f.Value))
 	}
 	for _, a := range c.Answers {
 		if a.ID == f.Answer {
-			return fmt.Sprintf("%s: %s", c.Title(), say.LowerFirst(strings.TrimRight(a.Say, ".")))
+			return message.Of("%s: %s", c.Title(), say.LowerFirst(strings.TrimRight(a.Say, ".")))
 		}
 	}
-	return f.Answer
+	return message.Name(f.Answer)
 }
 
+// CountedWords says how a figure was counted, "counted on a photograph, 11 marks, 2 of them by hand (9 to 13)"; ""
+// where by eye.
+func CountedWords(c *fleet.Counted) string {
+	if c == nil {
+		return ""
+	}
+	s := "counted on a photograph, " + say.Count(c.Marks, "mark", "marks")
+	if c.By == fleet.ByOutline {
+		s = "measured on a photograph"
+	}
+	if c.ByHand > 0 {
+		s += fmt.Sprintf(", %d of them by hand", c.ByHand)
+	}
+	if c.Struck > 0 {
+		s += fmt.Sprintf(", %d struck out", c.Struck)
+	}
+	return s + " (" + BandWords(c.Low, c.High) + ")"
+}
+
+// BandWords is the band of a count: "9 to 13".
+func BandWords(low, high float64) string { return fmt.Sprintf("%.0f to %.0f", low, high) }
+
 // dueWords says how far the part is with its interval.
-func dueWords(d *judge.Due) string { return howFar(d, "interval passed") }
+func dueWords(d *judge.Due) message.Text { return howFar(d, "interval passed") }
 
 // passedWords is dueWords with the interval that is over, as its authority
 // gives it.
-func passedWords(d *judge.Due, prefs units.Preferences) string {
+func passedWords(d *judge.Due, prefs units.Preferences) message.Text {
 	iv := d.Interval
 	if !d.Passed || d.Severe || iv == nil || iv.Distance == nil && iv.Time == nil {
 		return dueWords(d)
 	}
 	near := fleet.Interval{Distance: iv.Distance, Time: iv.Time}
-	return howFar(d, "interval of "+strings.Join(spans(&near, prefs), " or ")+" passed")
+	return howFar(d, message.Of("interval of %s passed", either(spans(&near, prefs))))
 }
 
 // howFar says how far the part is with its interval, of which it is said that it
 // has passed in the words given.
-func howFar(d *judge.Due, passed string) string {
+func howFar(d *judge.Due, passed message.Text) message.Text {
 	switch {
 	case d.OnCondition:
 		return "No interval, by condition"
@@ -100,14 +119,14 @@ func howFar(d *judge.Due, passed string) string {
 	case d.Untold():
 		return "Not known: its history is not recorded, so it is looked at first"
 	case d.Outlived:
-		return "History not known, but it has been there for all of it: " + passed
+		return message.Of("History not known, but it has been there for all of it: %s", passed)
 	case d.Assumed && d.Passed:
-		return "History not known, taken to be as old as the vehicle: " + passed + ". " +
-			strings.TrimRight(d.Guess.Says, ".")
+		return message.Of("History not known, taken to be as old as the vehicle: %s. %s", passed,
+			strings.TrimRight(d.Guess.Says, "."))
 	case d.Assumed:
 		return "History not known, taken to be as old as the vehicle"
 	case d.Passed:
-		return say.Capital(passed)
+		return passed.Capital()
 	}
 	return "Not yet due"
 }
@@ -185,6 +204,18 @@ func spans(iv *fleet.Interval, p units.Preferences) []string {
 	return parts
 }
 
+// either joins what holds whichever is first.
+func either(parts []string) message.Text {
+	if len(parts) == 0 {
+		return ""
+	}
+	out := message.Name(parts[0])
+	for _, p := range parts[1:] {
+		out = message.Of("%s or %s", out, p)
+	}
+	return out
+}
+
 func rangeWords(from, to *units.Quantity, p units.Preferences) string {
 	if to == nil {
 		return show(*from, p)
@@ -224,28 +255,28 @@ func ConditionWords(l *fleet.Limit, p units.Preferences) string {
 
 // ShortWhy says what speaks for a part's verdict in a few words, to stand
 // inside a sentence.
-func ShortWhy(j *judge.Judgement, prefs units.Preferences) string {
+func ShortWhy(j *judge.Judgement, prefs units.Preferences) message.Text {
 	for _, reason := range j.Reasons {
 		switch {
 		case !reason.Governs || reason.Verdict != j.Verdict:
 		case reason.Finding != nil:
-			return fmt.Sprintf("%s on %s (%s)", say.LowerFirst(FindingWords(reason.Check, reason.Finding)),
-				reason.Finding.Date.Long(), reason.Authority)
+			return message.Of("%s on %s (%s)", FindingWords(reason.Check, reason.Finding).LowerFirst(),
+				told.Long(reason.Finding.Date), reason.Authority)
 		case reason.Due != nil:
-			return fmt.Sprintf("%s (%s)", say.LowerFirst(passedWords(reason.Due, prefs)), reason.Authority)
+			return message.Of("%s (%s)", passedWords(reason.Due, prefs).LowerFirst(), reason.Authority)
 		}
 	}
-	return say.LowerFirst(strings.TrimRight(Why(j), "."))
+	return Why(j).Open().LowerFirst()
 }
 
 // Why says in a few words what speaks for the verdict.
-func Why(j *judge.Judgement) string {
+func Why(j *judge.Judgement) message.Text {
 	for _, reason := range j.Reasons {
 		if reason.Governs && reason.Verdict == j.Verdict {
 			return ReasonWords(reason)
 		}
 	}
-	return j.Verdict.String()
+	return j.Verdict.Message()
 }
 
 // WithWords says in one sentence which other parts to change, and which to look

@@ -4,11 +4,11 @@ import (
 	"fmt"
 	"strings"
 
-	"undertray/civil"
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
-	"undertray/internal/say"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/units"
 )
 
 // Answer says in no more words than a headline has what to do about a part and by when, or how long it may stay.
@@ -20,7 +20,7 @@ func (r *Report) Answer(j *judge.Judgement, p units.Preferences) string {
 	}
 	switch {
 	case len(j.Todos) > 0 || j.Verdict == fleet.Park:
-		return say.Sentence(say.Capital(ActionVerb(j.Remedy())) + " it: " + shortBy(j))
+		return say.Sentence(ActionVerb(j.Remedy()).Capital().String() + " it: " + shortBy(j))
 	case j.Again != nil && short(r.AgainWords(j, p)):
 		return r.AgainWords(j, p)
 	case j.Verdict == fleet.Watch:
@@ -107,11 +107,11 @@ func (r *Report) FoundWords(j *judge.Judgement, p units.Preferences) string {
 			on, since = " since ", first
 		}
 		if strings.Contains(TodoWords(j, p), since.Long()) {
-			return FindingWords(o.Check, o.Finding) + "." // its deadline counts from that day
+			return FindingWords(o.Check, o.Finding).String() + "." // its deadline counts from that day
 		}
-		return FindingWords(o.Check, o.Finding) + on + r.dayWords(since) + "."
+		return FindingWords(o.Check, o.Finding).String() + on + r.dayWords(since) + "."
 	case o.Due != nil:
-		s := dueWords(o.Due)
+		s := dueWords(o.Due).String()
 		if d := o.Due; d.Passed && !d.Outlived && !d.Assumed {
 			switch m := d.Mark; {
 			case !m.Date.IsZero() && !r.On.Before(m.Date):
@@ -139,5 +139,5 @@ func WhoWords(j *judge.Judgement) string {
 	if o == nil || o.Finding == nil && o.Due == nil {
 		return ""
 	}
-	return say.Sentence(say.Capital(string(o.Authority)) + ": " + rule(*o))
+	return say.Sentence(say.Capital(string(o.Authority)) + ": " + rule(*o).String())
 }

@@ -3,8 +3,8 @@ package advise
 import (
 	"slices"
 
-	"undertray/internal/catalogue"
-	"undertray/internal/say"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/say"
 )
 
 // AdviceWords heads what a driver does on a sign.

@@ -3,9 +3,9 @@ package advise
 import (
 	"fmt"
 
-	"undertray/internal/say"
-	"undertray/units"
-	"undertray/usage"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/units"
+	"undertray.example/undertray/usage"
 )
 
 // Basis says what the forecast rests on, in one sentence.

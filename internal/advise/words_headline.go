@@ -5,11 +5,11 @@ import (
 	"slices"
 	"strings"
 
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
-	"undertray/internal/say"
-	"undertray/internal/undone"
-	"undertray/units"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/undone"
+	"undertray.example/undertray/units"
 )
 
 // Headline answers in one sentence what is to be done about the vehicle.
@@ -125,7 +125,7 @@ func YardHeadline(reports []*Report) string { return say.Head(YardTold(reports))
 // each.
 func YardTold(reports []*Report) []string {
 	if len(reports) == 0 {
-		return []string{"The yard has no vehicles yet: start one with undertray sheet new."}
+		return []string{"The yard has no vehicles yet: start one with: undertray sheet new my-vehicle"}
 	}
 	var stands, parked, now, change, left []string
 	var within []*pressed

@@ -3,10 +3,10 @@ package advise
 import (
 	"strings"
 
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
-	"undertray/internal/say"
-	"undertray/units"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/units"
 )
 
 // Headline says the verdict, and of a part to be put right what is done by when.
@@ -18,7 +18,7 @@ func (m *Meaning) Told(p units.Preferences) []string {
 	for i := range forms {
 		forms[i] = m.Kind.Name + ": " + forms[i] + "."
 	}
-	return say.Told(say.Short(forms...), FindingWords(m.Check, m.Finding)+".", m.governs())
+	return say.Told(say.Short(forms...), FindingWords(m.Check, m.Finding).String()+".", m.governs())
 }
 
 // Verdict says the verdict, and of a part to be put right what is done by when.
@@ -60,7 +60,7 @@ func (m *Meaning) Authority() fleet.Authority {
 func (m *Meaning) governs() string {
 	for _, r := range m.Judgement.Reasons {
 		if r.Governs && r.Finding != nil && r.Says != "" {
-			return say.Sentence(rule(r))
+			return rule(r).Sentence().String()
 		}
 	}
 	return ""
@@ -79,11 +79,11 @@ func (m *Meaning) again(p units.Preferences) string {
 // MeansWords says what an answer means, and who says so; nil: nobody speaks.
 func MeansWords(r *judge.Reason) string {
 	if r == nil {
-		return WithinBounds
+		return WithinBounds.String()
 	}
 	who := say.Capital(string(r.Authority)) + ": "
 	if r.Verdict == fleet.Keep && r.Limit == nil {
-		return who + WithinBounds
+		return who + WithinBounds.String()
 	}
 	return who + strings.TrimSpace(r.Says)
 }

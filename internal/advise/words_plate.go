@@ -4,8 +4,8 @@ import (
 	"strings"
 	"unicode/utf8"
 
-	"undertray/draw/plate"
-	"undertray/units"
+	"undertray.example/undertray/draw/plate"
+	"undertray.example/undertray/units"
 )
 
 // mostFigure is how many letters of a figure find room in a plate.

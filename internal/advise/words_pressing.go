@@ -4,14 +4,15 @@ import (
 	"fmt"
 	"strings"
 
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
-	"undertray/internal/say"
-	"undertray/units"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/units"
 )
 
 // ActionVerb says what to do, without to what.
-func ActionVerb(a fleet.Action) string {
+func ActionVerb(a fleet.Action) message.Text {
 	switch a {
 	case fleet.TopUp:
 		return "top up and find where it goes"
@@ -20,24 +21,22 @@ func ActionVerb(a fleet.Action) string {
 	case fleet.CutOff:
 		return "cut off and drive without"
 	case "":
-		return string(fleet.Change)
+		return message.Text(fleet.Change)
 	}
-	return string(a)
+	return message.Text(a)
 }
+
+// orders say what to do about something, by its name; what is done about others is named by its verb.
+var orders = map[fleet.Action]message.Text{
+	fleet.TopUp: "top up the %s and find where it goes", fleet.FindOut: "find out what ails the %s",
+	fleet.CutOff: "cut the %s off and take every piece out", "": "change the %s", fleet.Change: "change the %s",
+	fleet.Tighten: "tighten the %s", fleet.Refit: "refit the %s", fleet.Clean: "clean the %s",
+	fleet.ReRoute: "re-route the %s", fleet.Test: "test the %s"}
 
 // ActionWords says what to do about something, as an order: "top up the brake
 // fluid and find where it goes".
-func ActionWords(a fleet.Action, name string) string {
-	name = "the " + say.LowerFirst(name)
-	switch a {
-	case fleet.TopUp:
-		return "top up " + name + " and find where it goes"
-	case fleet.FindOut:
-		return "find out what ails " + name
-	case fleet.CutOff:
-		return "cut " + name + " off and take every piece out"
-	}
-	return ActionVerb(a) + " " + name
+func ActionWords(a fleet.Action, name string) message.Text {
+	return orders[a].With(say.LowerFirst(name))
 }
 
 // actionOnIt is what is done about a part that is named already: "top it up".
@@ -50,7 +49,7 @@ func actionOnIt(a fleet.Action) string {
 	case fleet.CutOff:
 		return "cut it off"
 	}
-	return ActionVerb(a) + " it"
+	return ActionVerb(a).String() + " it"
 }
 
 // shortAction is ActionWords for a headline; the part's own line says the rest.
@@ -58,7 +57,7 @@ func shortAction(a fleet.Action, name string) string {
 	if a == fleet.CutOff {
 		return "cut the " + say.LowerFirst(name) + " off"
 	}
-	return ActionWords(a, name)
+	return ActionWords(a, name).String()
 }
 
 // DeadlineWords says by when something is to be done, to stand at the end of a
@@ -103,7 +102,7 @@ func within(distance, time *units.Quantity, p units.Preferences) string {
 // "Top up the brake fluid and find where it goes, before the next drive."
 func TodoWords(j *judge.Judgement, p units.Preferences) string {
 	if j.Verdict == fleet.Park {
-		return say.Capital(ActionWords(j.Remedy(), j.Position.Name)) + " before it moves under its own power."
+		return ActionWords(j.Remedy(), j.Position.Name).Capital().String() + " before it moves under its own power."
 	}
 	var out []string
 	for i := range j.Todos {
@@ -113,7 +112,7 @@ func TodoWords(j *judge.Judgement, p units.Preferences) string {
 }
 
 func todoLine(j *judge.Judgement, t *judge.Todo, p units.Preferences) string {
-	return say.Capital(ActionWords(t.Action, j.Position.Name)) + ", " + DeadlineWords(t, p) + "."
+	return ActionWords(t.Action, j.Position.Name).Capital().String() + ", " + DeadlineWords(t, p) + "."
 }
 
 // namesMost is how many parts a sentence names before it counts the rest, and
@@ -172,7 +171,7 @@ func (r *Report) nowInFull() string {
 	now := r.Pressing().Now
 	parts := make([]string, len(now))
 	for i, j := range now {
-		parts[i] = ActionWords(j.Todos[0].Action, j.Position.Name)
+		parts[i] = ActionWords(j.Todos[0].Action, j.Position.Name).String()
 	}
 	if full := say.Listing(parts); len(now) > 0 && full != doing(now) {
 		return "In full: " + full + "."

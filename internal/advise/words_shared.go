@@ -4,8 +4,8 @@ import (
 	"fmt"
 	"strings"
 
-	"undertray/internal/judge"
-	"undertray/internal/say"
+	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/say"
 )
 
 // SharedWords says what one cause behind several findings would mean, and where

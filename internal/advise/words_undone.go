@@ -4,10 +4,10 @@ import (
 	"fmt"
 	"strings"
 
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
-	"undertray/internal/say"
-	"undertray/internal/undone"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/undone"
 )
 
 // StandsWords says that half-done work keeps the vehicle from being started, or

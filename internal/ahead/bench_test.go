@@ -5,11 +5,11 @@ import (
 	"syscall"
 	"testing"
 
-	"undertray/civil"
-	"undertray/internal/advise"
-	"undertray/internal/ahead"
-	"undertray/internal/fleet"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/ahead"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/units"
 )
 
 // lookedAt is a vehicle with so many parts of 20 kinds that were looked at four times a year for ten years by two of

@@ -5,13 +5,13 @@ import (
 	"math"
 	"slices"
 
-	"undertray/civil"
-	"undertray/condition"
-	"undertray/internal/advise"
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
-	"undertray/lifetime"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/condition"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/lifetime"
 )
 
 // Chance is how likely a part is to let the owner down, and what that rests

@@ -7,15 +7,15 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/civil"
-	"undertray/internal/advise"
-	"undertray/internal/ahead"
-	"undertray/internal/catalogue"
-	"undertray/internal/demo/demotest"
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
-	"undertray/lifetime"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/ahead"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/demo/demotest"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/lifetime"
+	"undertray.example/undertray/units"
 )
 
 var today = civil.MustParse("2026-11-28")

@@ -1,10 +1,10 @@
 package ahead
 
 import (
-	"undertray/condition"
-	"undertray/internal/advise"
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
+	"undertray.example/undertray/condition"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
 )
 
 // joinWear takes in the measured figures whose path is known from more than

@@ -4,10 +4,10 @@ import (
 	"fmt"
 	"testing"
 
-	"undertray/internal/advise"
-	"undertray/internal/ahead"
-	"undertray/internal/fleet"
-	"undertray/units"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/ahead"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/units"
 )
 
 // Belts that failed on vehicles which count hours tell nothing of one whose age is counted in km, and those that failed

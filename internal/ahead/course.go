@@ -3,13 +3,13 @@ package ahead
 import (
 	"math"
 
-	"undertray/condition"
-	"undertray/internal/advise"
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
-	"undertray/lifetime"
-	"undertray/units"
+	"undertray.example/undertray/condition"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/lifetime"
+	"undertray.example/undertray/units"
 )
 
 // course is how a part of a kind is believed to wear, and in what: its mean

@@ -1,9 +1,9 @@
 package ahead
 
 import (
-	"undertray/condition"
-	"undertray/internal/advise"
-	"undertray/internal/judge"
+	"undertray.example/undertray/condition"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/judge"
 )
 
 // Believed is what is believed of a new part of the chance's kind before anything is

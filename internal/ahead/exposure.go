@@ -1,10 +1,10 @@
 package ahead
 
 import (
-	"undertray/internal/advise"
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
-	"undertray/lifetime"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/lifetime"
 )
 
 // exposure is what a life or a wear is counted in.

@@ -1,8 +1,8 @@
 package ahead
 
 import (
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
 )
 
 // FigureSaid is a figure that was found, and the middle eight in ten of what was

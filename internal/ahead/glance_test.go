@@ -4,10 +4,10 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/internal/advise"
-	"undertray/internal/ahead"
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/ahead"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
 )
 
 // A glance says something of a part and less than its checks by eye do: of every

@@ -4,11 +4,11 @@ import (
 	"fmt"
 	"testing"
 
-	"undertray/civil"
-	"undertray/internal/advise"
-	"undertray/internal/ahead"
-	"undertray/internal/fleet"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/ahead"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/units"
 )
 
 // renewed is a vehicle on which one belt came off after so many months, for a reason

@@ -7,11 +7,11 @@ import (
 
 	"pgregory.net/rapid"
 
-	"undertray/internal/advise"
-	"undertray/internal/ahead"
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/ahead"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
 )
 
 // lived is a part of some kind, of some age or of none that is known, and what was

@@ -7,11 +7,11 @@ import (
 	"reflect"
 	"slices"
 
-	"undertray/condition"
-	"undertray/internal/advise"
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
+	"undertray.example/undertray/condition"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
 )
 
 // learnt is what the yard's parts tell of a kind. They tell by how they ended,

@@ -3,13 +3,13 @@ package ahead
 import (
 	"slices"
 
-	"undertray/draw"
-	"undertray/internal/advise"
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
-	"undertray/lifetime"
-	"undertray/units"
+	"undertray.example/undertray/draw"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/lifetime"
+	"undertray.example/undertray/units"
 )
 
 // KindLives is how long parts of one kind last in a yard: those that came off,

@@ -4,14 +4,14 @@ import (
 	"cmp"
 	"slices"
 
-	"undertray/condition"
-	"undertray/internal/aboard"
-	"undertray/internal/advise"
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
-	"undertray/internal/machine"
-	"undertray/units"
+	"undertray.example/undertray/condition"
+	"undertray.example/undertray/internal/aboard"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/machine"
+	"undertray.example/undertray/units"
 )
 
 // Stretch is the use for which a decision is at hand: leave a part in or change

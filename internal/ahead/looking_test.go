@@ -3,10 +3,10 @@ package ahead_test
 import (
 	"testing"
 
-	"undertray/internal/ahead"
-	"undertray/internal/demo/demotest"
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
+	"undertray.example/undertray/internal/ahead"
+	"undertray.example/undertray/internal/demo/demotest"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
 )
 
 // ready is a stretch of 2 400 km at which changing a part costs so much.

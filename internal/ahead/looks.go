@@ -5,10 +5,10 @@ import (
 	"slices"
 	"strings"
 
-	"undertray/condition"
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
+	"undertray.example/undertray/condition"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
 )
 
 // seen is what the looks at one part said on one day: the worst of their

@@ -2,34 +2,12 @@ package ahead_test
 
 import (
 	"slices"
-	"sync"
 	"testing"
 
-	"undertray/internal/advise"
-	"undertray/internal/demo/demotest"
-	"undertray/internal/fleet"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/demo/demotest"
+	"undertray.example/undertray/internal/fleet"
 )
-
-// memory counts what is looked for and what is kept.
-type memory struct {
-	sync.Mutex
-	kept        map[string][]byte
-	asked, told int
-}
-
-func (m *memory) Recall(from string) []byte {
-	m.Lock()
-	defer m.Unlock()
-	m.asked++
-	return m.kept[from]
-}
-
-func (m *memory) Remember(from string, what []byte) {
-	m.Lock()
-	defer m.Unlock()
-	m.told++
-	m.kept[from] = what
-}
 
 // chances are those of all parts of a vehicle on a trip, worked out with a memory.
 func chances(r *advise.Report, m advise.Memory) map[string]float64 {
@@ -55,27 +33,27 @@ func TestWhatWasLearntIsRecalled(t *testing.T) {
 			}
 		}
 	}
-	m := &memory{kept: map[string][]byte{}}
+	m := &demotest.Memory{Kept: map[string][]byte{}}
 	anew, first := chances(again(), nil), chances(again(), m)
 	equal("with an empty memory", first, anew)
-	if m.told < 10 || m.asked < m.told {
-		t.Fatalf("%d asked for, %d kept", m.asked, m.told)
+	if m.Told < 10 || m.Asked < m.Told {
+		t.Fatalf("%d asked for, %d kept", m.Asked, m.Told)
 	}
-	m.told = 0
+	m.Told = 0
 	equal("recalled", chances(again(), m), anew)
-	if m.told != 0 {
-		t.Errorf("%d were learnt anew though nothing is new", m.told)
+	if m.Told != 0 {
+		t.Errorf("%d were learnt anew though nothing is new", m.Told)
 	}
 
 	changed := &fleet.Entry{ID: "z", Type: fleet.TypeFitted, Vehicle: r.Vehicle.ID, Date: r.On,
 		Fitted: &fleet.Fitted{Position: "main-belt", Removed: fleet.RemovedFailed}}
 	equal("after a change", chances(again(changed), m), chances(again(changed), nil))
-	if m.told == 0 || m.told > 2 {
-		t.Errorf("%d were learnt anew after one belt was changed", m.told)
+	if m.Told == 0 || m.Told > 2 {
+		t.Errorf("%d were learnt anew after one belt was changed", m.Told)
 	}
 
-	for from := range m.kept {
-		m.kept[from] = []byte(`{"At": [0.1], "Root": [1], "LogLik": 0}`)
+	for from := range m.Kept {
+		m.Kept[from] = []byte(`{"At": [0.1], "Root": [1], "LogLik": 0}`)
 	}
 	equal("spoilt", chances(again(), m), anew)
 }

@@ -1,9 +1,9 @@
 package ahead
 
 import (
-	"undertray/internal/aboard"
-	"undertray/internal/advise"
-	"undertray/internal/judge"
+	"undertray.example/undertray/internal/aboard"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/judge"
 )
 
 // MendOf is what can be mended of a part's failure beside the road, where a spare

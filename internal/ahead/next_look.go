@@ -1,10 +1,10 @@
 package ahead
 
 import (
-	"undertray/civil"
-	"undertray/internal/advise"
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
 )
 
 // NextLook is when to look at a part again: before the chance of failing unseen

@@ -6,12 +6,12 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/civil"
-	"undertray/internal/advise"
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/internal/say"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/units"
 )
 
 // tyreYard is a vehicle that runs 15 000 km a year, with the tread found on

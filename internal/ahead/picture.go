@@ -3,11 +3,11 @@ package ahead
 import (
 	"math"
 
-	"undertray/condition"
-	"undertray/draw"
-	"undertray/internal/advise"
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
+	"undertray.example/undertray/condition"
+	"undertray.example/undertray/draw"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
 )
 
 // pictureMonths is how far a picture of a chance looks ahead, and back.

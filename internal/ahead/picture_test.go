@@ -5,8 +5,8 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/internal/ahead"
-	"undertray/internal/demo/demotest"
+	"undertray.example/undertray/internal/ahead"
+	"undertray.example/undertray/internal/demo/demotest"
 )
 
 // A picture's chances rise, lie in their band, are no higher with looking than

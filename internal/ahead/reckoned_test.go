@@ -11,14 +11,14 @@ import (
 
 	"gonum.org/v1/gonum/stat/distuv"
 
-	"undertray/civil"
-	"undertray/condition"
-	"undertray/internal/advise"
-	"undertray/internal/ahead"
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/internal/reckon"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/condition"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/ahead"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/reckon"
+	"undertray.example/undertray/units"
 )
 
 // A made-up kind whose one check says what stage it is in as a look of that sort does;
@@ -227,7 +227,7 @@ func simulated(t *testing.T, yards int, lead, heeded float64) (chances []float64
 		w := drawn(t, cat, uint64(y), lead, heeded)
 		all := []reckon.Subject{w.made("wren", 4, 5), w.made("teal", 4, 5)}
 		r, err := reckon.Of(t.Context(), cat, all, reckon.Period{From: civil.MustParse("2020-04-01"),
-			To: civil.MustParse("2024-12-20"), On: civil.MustParse("2025-01-01")})
+			To: civil.MustParse("2024-12-20"), On: civil.MustParse("2025-01-01")}, nil)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -11,9 +11,9 @@ import (
 	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/stat/distuv"
 
-	"undertray/condition"
-	"undertray/internal/catalogue"
-	"undertray/lifetime"
+	"undertray.example/undertray/condition"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/lifetime"
 )
 
 // said is forecasts of about one chance, and what came of them.

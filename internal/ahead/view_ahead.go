@@ -1,9 +1,9 @@
 package ahead
 
 import (
-	"undertray/internal/advise"
-	"undertray/internal/judge"
-	"undertray/units"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/units"
 )
 
 // View returns a report in JSON's form with every position and what lies ahead

@@ -5,12 +5,12 @@ import (
 	"errors"
 	"math"
 
-	"undertray/internal/advise"
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
-	"undertray/units"
-	"undertray/wear"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/units"
+	"undertray.example/undertray/wear"
 )
 
 // Wearout is when a measured figure is expected to meet a limit.
@@ -190,6 +190,9 @@ func ownPath(place *fleet.Place, part *fleet.Part, c *catalogue.Check, axes []ex
 			continue
 		}
 		o := wear.Observation{Value: figure(c, *f.Value)}
+		if f.Counted != nil {
+			o.SD = f.Counted.SD()
+		}
 		for _, a := range axes {
 			x, ok := a.span(part.From, f.Moment)
 			if !ok {

@@ -4,11 +4,11 @@ import (
 	"slices"
 	"testing"
 
-	"undertray/internal/advise"
-	"undertray/internal/ahead"
-	"undertray/internal/demo"
-	"undertray/internal/demo/demotest"
-	"undertray/internal/fleet"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/ahead"
+	"undertray.example/undertray/internal/demo"
+	"undertray.example/undertray/internal/demo/demotest"
+	"undertray.example/undertray/internal/fleet"
 )
 
 // What is forecast of a part does not depend on which parts were asked about

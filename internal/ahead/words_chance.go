@@ -3,8 +3,8 @@ package ahead
 import (
 	"fmt"
 
-	"undertray/internal/fleet"
-	"undertray/internal/say"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/say"
 )
 
 // Rests says what the chance rests on, in words.

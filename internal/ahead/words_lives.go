@@ -3,9 +3,9 @@ package ahead
 import (
 	"fmt"
 
-	"undertray/internal/advise"
-	"undertray/internal/say"
-	"undertray/units"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/units"
 )
 
 // Headline says how long such a part lasts.

@@ -3,9 +3,9 @@ package ahead
 import (
 	"fmt"
 
-	"undertray/internal/advise"
-	"undertray/internal/fleet"
-	"undertray/internal/say"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/say"
 )
 
 // Words says what a look may tell and what follows from it.

@@ -4,9 +4,9 @@ import (
 	"fmt"
 	"strings"
 
-	"undertray/draw"
-	"undertray/internal/advise"
-	"undertray/internal/say"
+	"undertray.example/undertray/draw"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/say"
 )
 
 // Words says in words what the picture shows.

@@ -4,8 +4,8 @@ import (
 	"fmt"
 	"math"
 
-	"undertray/internal/say"
-	"undertray/units"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/units"
 )
 
 // Words says when the limit is reached and what that rests on.

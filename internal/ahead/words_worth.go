@@ -4,11 +4,11 @@ import (
 	"fmt"
 	"strings"
 
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
-	"undertray/internal/say"
-	"undertray/lifetime"
-	"undertray/units"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/lifetime"
+	"undertray.example/undertray/units"
 )
 
 // Words compares the choices in one or two sentences.

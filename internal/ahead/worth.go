@@ -1,11 +1,11 @@
 package ahead
 
 import (
-	"undertray/internal/advise"
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
-	"undertray/lifetime"
-	"undertray/units"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/lifetime"
+	"undertray.example/undertray/units"
 )
 
 // Worth is what it costs to change a part now, at the next visit, or when it

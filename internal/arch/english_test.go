@@ -25,7 +25,7 @@ var speechless = []string{"drive", "survey", "listen", "schedule", "lifetime", "
 // tellers are the rooms that own an engine: what an engine refuses is phrased by
 // their words, and its error text is for programmers.
 var tellers = []string{"internal/sheet", "internal/runwords", "internal/advise", "internal/ahead", "internal/visit",
-	"internal/belt", "internal/plan"}
+	"internal/belt", "internal/plan", "internal/tally", "internal/tally/onbelt"}
 
 // plainNames are fields that hold a name or who says so, which may be long.
 var plainNames = []string{"Name", "Source"}
@@ -197,7 +197,7 @@ func ofTheHouse(e ast.Expr, info *types.Info) bool {
 		return false
 	}
 	o := info.Uses[id]
-	return o != nil && o.Pkg() != nil && strings.HasPrefix(o.Pkg().Path(), "undertray/internal/")
+	return o != nil && o.Pkg() != nil && strings.HasPrefix(o.Pkg().Path(), "undertray.example/undertray/internal/")
 }
 
 // takesAnything reports whether a function's parameter is an empty interface.
@@ -229,9 +229,10 @@ var (
 
 // exports are the files of export data of all packages of the module and of what they import, by import path.
 var exports = sync.OnceValues(func() (map[string]string, error) {
-	cmd := exec.Command("go", "list", "-export", "-deps", "-f", "{{.ImportPath}}\t{{.Export}}", "undertray/...")
-	cmd.Stderr = os.Stderr
-	out, err := cmd.Output()
+	all := exec.Command("go", "list", "-export", "-deps", "-f", "{{.ImportPath}}\t{{.Export}}",
+		"undertray.example/undertray/...")
+	all.Stderr = os.Stderr
+	out, err := all.Output()
 	if err != nil {
 		return nil, err
 	}
@@ -274,7 +275,7 @@ func typed(t *testing.T, name string) (*token.FileSet, []*ast.File, *types.Info)
 	}
 	info := newInfo()
 	conf := types.Config{Importer: fromCompiler}
-	if _, err := conf.Check("undertray/"+name, sourceSet, files, info); err != nil {
+	if _, err := conf.Check("undertray.example/undertray/"+name, sourceSet, files, info); err != nil {
 		t.Fatal(err)
 	}
 	return sourceSet, files, info
@@ -289,7 +290,7 @@ func newInfo() *types.Info {
 // found, and what is no such way is not.
 func TestTheLawsOfEnglishCatch(t *testing.T) {
 	const head = `package x
-import ("errors"; "fmt"; "strconv"; "undertray/internal/fleet")
+import ("errors"; "fmt"; "strconv"; "undertray.example/undertray/internal/fleet")
 type Code string
 type Answer struct { Text, Name string; Code Code; why string }
 type Refusal struct { Text string }

@@ -11,7 +11,7 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/internal/catalogue"
+	"undertray.example/undertray/internal/catalogue"
 )
 
 // Names of the catalogue belong into its files: code that asks for a part, a

@@ -24,18 +24,20 @@ var texts = []struct{ licence, says string }{
 	{"BSD-3-Clause", "Neither the name of"},
 	{"BSD-2-Clause", "Redistribution and use in source and binary forms"},
 	{"ISC", "Permission to use, copy, modify, and/or distribute this software"},
+	{"Unlicense", "This is free and unencumbered software released into the public domain"},
 	{"MIT", "Permission is hereby granted, free of charge, to any person obtaining a copy"},
 }
 
 // ships are the licences under which something may ship: open ones that ask for
 // no more than to be named.
-var ships = []string{"Apache-2.0", "BSD-3-Clause", "BSD-2-Clause", "ISC", "MIT"}
+var ships = []string{"Apache-2.0", "BSD-3-Clause", "BSD-2-Clause", "ISC", "MIT", "Unlicense"}
 
 // TestLicences: every module that is built into the program carries the text of
 // a licence that lets it ship, and the list says which.
 func TestLicences(t *testing.T) {
 	out, err := exec.Command("go", "list", "-deps", "-f",
-		"{{with .Module}}{{if not .Main}}{{.Path}}\t{{.Dir}}{{end}}{{end}}", "undertray/cmd/undertray").Output()
+		"{{with .Module}}{{if not .Main}}{{.Path}}\t{{.Dir}}{{end}}{{end}}",
+		"undertray.example/undertray/cmd/undertray").Output()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -73,7 +75,7 @@ func TestLicences(t *testing.T) {
 // licenceOf returns the licence whose text lies in a module's folder, or "".
 func licenceOf(t *testing.T, dir string) string {
 	t.Helper()
-	for _, pattern := range []string{"LICENSE*", "LICENCE*", "COPYING*", "License*"} {
+	for _, pattern := range []string{"LICENSE*", "LICENCE*", "COPYING*", "License*", "UNLICENSE*"} {
 		names, err := filepath.Glob(filepath.Join(dir, pattern))
 		if err != nil {
 			t.Fatal(err)

@@ -12,9 +12,9 @@ import (
 	"testing"
 	"time"
 
-	"undertray/internal/fleet"
-	"undertray/internal/journal"
-	"undertray/internal/journal/journaltest"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/journal/journaltest"
 )
 
 var now = time.Date(2026, 11, 28, 20, 0, 0, 0, time.UTC)

@@ -3,8 +3,8 @@ package backup
 import (
 	"context"
 
-	"undertray/internal/fleet"
-	"undertray/internal/journal"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/journal"
 )
 
 // counting is a store that adds up what it is given and keeps nothing.

@@ -14,8 +14,8 @@ import (
 	"os"
 	"path/filepath"
 
-	"undertray/internal/fleet"
-	"undertray/internal/journal"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/journal"
 )
 
 // Restored says what Restore did.
@@ -172,19 +172,32 @@ func checkJournal(ctx context.Context, name string, r io.Reader, about About) er
 
 // readable is read for who keeps nothing: what cannot be read on is damage.
 func readable(name string, each func(file string, r io.Reader) error) error {
-	err := read(name, each)
+	f, err := opened(name)
+	if err != nil {
+		return err
+	}
+	f.Close()
+	err = read(name, each)
 	if fleet.KindOf(err) == fleet.Unavailable {
 		return damaged(name, err.Error())
 	}
 	return err
 }
 
-// read calls each for every file of a backup, in order.
-func read(name string, each func(file string, r io.Reader) error) error {
+func opened(name string) (*os.File, error) {
 	f, err := os.Open(name)
 	if err != nil {
-		return &fleet.Error{Kind: fleet.NotFound, Where: name, Msg: "the file cannot be opened",
-			Hint: "check its name", Err: err}
+		return nil, &fleet.Error{Kind: fleet.Unavailable, Where: name, Msg: "the file cannot be read",
+			Hint: "check its name and that you may read it", Err: err}
+	}
+	return f, nil
+}
+
+// read calls each for every file of a backup, in order.
+func read(name string, each func(file string, r io.Reader) error) error {
+	f, err := opened(name)
+	if err != nil {
+		return err
 	}
 	defer f.Close()
 	z, err := gzip.NewReader(bufio.NewReader(f))

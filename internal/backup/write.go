@@ -15,8 +15,8 @@ import (
 	"slices"
 	"time"
 
-	"undertray/internal/fleet"
-	"undertray/internal/journal"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/journal"
 )
 
 // About is what backup.json says.
@@ -86,7 +86,7 @@ func cannotWrite(name string, err error) error {
 	if err == nil {
 		return nil
 	}
-	return &fleet.Error{Kind: fleet.Unavailable, Where: name, Msg: "the file cannot be made: " + err.Error(),
+	return &fleet.Error{Kind: fleet.Unavailable, Where: name, Msg: "the file cannot be made: " + fleet.Why(err),
 		Hint: "see whether the folder exists, may be written to and has room", Err: err}
 }
 
@@ -232,15 +232,18 @@ func Reminder(ctx context.Context, dir string, s journal.Store, now time.Time) s
 			return ""
 		}
 		return fmt.Sprintf("The yard was last backed up on %s; %d entries are newer. Back it up with: undertray "+
-			"backup FILE",
-			last.Made.Format("2 January 2006"), head.Entries-last.Entries)
+			"backup %s",
+			last.Made.Format("2 January 2006"), head.Entries-last.Entries, fileOf(now))
 	}
 	first, err := s.Entries(ctx, journal.Filter{Limit: 1})
 	if err != nil || len(first) == 0 || now.Sub(first[0].Recorded) < remindAfter {
 		return ""
 	}
-	return "The yard was never backed up. Back it up with: undertray backup FILE"
+	return "The yard was never backed up. Back it up with: undertray backup " + fileOf(now)
 }
+
+// fileOf is a name for the backup of a day.
+func fileOf(now time.Time) string { return now.Format("yard-2006-01-02.tar.gz") }
 
 // wants reports whether a name in an archive is one that a backup holds.
 func wants(name string) bool {

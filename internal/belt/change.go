@@ -7,10 +7,10 @@ import (
 	"slices"
 	"strconv"
 
-	"undertray/drive"
-	"undertray/internal/fleet"
-	"undertray/internal/sheet"
-	"undertray/units"
+	"undertray.example/undertray/drive"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/sheet"
+	"undertray.example/undertray/units"
 )
 
 // Change is a run as it would be after a change.

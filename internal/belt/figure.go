@@ -3,11 +3,11 @@ package belt
 import (
 	"math"
 
-	"undertray/draw"
-	"undertray/drive"
-	"undertray/internal/fleet"
-	"undertray/internal/say"
-	"undertray/internal/sheet"
+	"undertray.example/undertray/draw"
+	"undertray.example/undertray/drive"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/sheet"
 )
 
 // Figure draws the run as it stands with its belt, or as drawn where it is not

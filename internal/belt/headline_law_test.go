@@ -6,12 +6,12 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/internal/advise"
-	"undertray/internal/belt"
-	"undertray/internal/demo/demotest"
-	"undertray/internal/fleet"
-	"undertray/internal/say"
-	"undertray/listen"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/belt"
+	"undertray.example/undertray/internal/demo/demotest"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/listen"
 )
 
 // short fails where a headline says nothing or more than fourteen words.

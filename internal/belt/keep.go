@@ -3,10 +3,10 @@ package belt
 import (
 	"slices"
 
-	"undertray/internal/advise"
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/internal/record"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/record"
 )
 
 // SoundType is the media type by which a recording among the attachments is
@@ -94,11 +94,11 @@ func Entry(cat *catalogue.Catalogue, v *fleet.Vehicle, at, answer, note string) 
 	return &fleet.Entry{Type: fleet.TypeFound, Found: found}, nil
 }
 
-// Attach attaches a recording to the entry that it is kept with.
-func Attach(e *fleet.Entry, hash string) {
+// Attach attaches recordings to the entry that they are kept with.
+func Attach(e *fleet.Entry, hashes ...string) {
 	if e.Found != nil {
-		e.Found.Attachments = []string{hash}
+		e.Found.Attachments = hashes
 		return
 	}
-	e.Note.Attachments = []string{hash}
+	e.Note.Attachments = hashes
 }

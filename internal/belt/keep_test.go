@@ -4,8 +4,8 @@ import (
 	"slices"
 	"testing"
 
-	"undertray/civil"
-	"undertray/internal/fleet"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/fleet"
 )
 
 // A recording is known by the media type of what is attached, whatever words

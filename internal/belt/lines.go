@@ -4,8 +4,8 @@ import (
 	"math"
 	"slices"
 
-	"undertray/draw"
-	"undertray/listen"
+	"undertray.example/undertray/draw"
+	"undertray.example/undertray/listen"
 )
 
 // Most candidates numbered on one drawing, and most lines of each.

@@ -1,18 +1,19 @@
 package belt
 
 import (
+	"errors"
 	"fmt"
 	"io"
 	"slices"
 
-	"undertray/drive"
-	"undertray/internal/advise"
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/internal/runwords"
-	"undertray/internal/say"
-	"undertray/internal/sheet"
-	"undertray/listen"
+	"undertray.example/undertray/drive"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/runwords"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/sheet"
+	"undertray.example/undertray/listen"
 )
 
 // ListenQuestion is how a recording of the running engine was made.
@@ -45,18 +46,32 @@ type NoiseSource struct {
 	Name     string // inside a sentence, unique among the sources
 	Position string // of the part, or ""
 	Belt     bool   // a belt going round, not a pulley
+	Role     listen.Role
 	listen.Pulley
 }
 
-// ReadRecording reads a recording; where names it in errors, which are
-// *fleet.Error of kind Invalid that say what is wrong with the file and what
-// would do.
+// ReadRecording reads a WAV file, the best half minute of a longer one; where
+// names it in errors, which are *fleet.Error of kind Invalid that say what is
+// wrong with the file and what would do, or the *fleet.Error of r.
 func ReadRecording(where string, r io.Reader) (listen.Recording, error) {
 	rec, err := listen.ReadWAV(r)
-	if err != nil {
+	var told *fleet.Error
+	switch {
+	case errors.As(err, &told): // by what decodes it
+		return listen.Recording{}, told
+	case err != nil:
 		return listen.Recording{}, recordingError(where, err)
 	}
 	return rec, nil
+}
+
+// LossyComment is a part of a WAV file, to stand before its samples, that says
+// in which coding they came that leaves something out; nothing for none.
+func LossyComment(coding string) []byte { return listen.Said(coding) }
+
+// WasCut reports whether only a part of a recording was taken in.
+func WasCut(rec listen.Recording) bool {
+	return slices.ContainsFunc(rec.Warnings, func(w listen.Warning) bool { return w.Kind == listen.Cut })
 }
 
 // recordingError puts an error of package listen into the owner's words.
@@ -119,7 +134,7 @@ func listenTo(r *advise.Report, h *Heard) error {
 			continue
 		}
 		h.Runs = append(h.Runs, b)
-		if err := h.addSources(b); err != nil {
+		if err := h.addSources(b, r.Catalogue); err != nil {
 			return err
 		}
 	}
@@ -132,7 +147,7 @@ func listenTo(r *advise.Report, h *Heard) error {
 
 // addSources adds the driven pulleys of a run and its belt. The crank pulley
 // turns with the engine and cannot be told from it.
-func (h *Heard) addSources(b *Run) error {
+func (h *Heard) addSources(b *Run, cat *catalogue.Catalogue) error {
 	s, err := b.Drive.Speeds(1000)
 	if err != nil {
 		return invalidRun("run", err)
@@ -145,6 +160,7 @@ func (h *Heard) addSources(b *Run) error {
 		src := NoiseSource{Name: h.unique(sheet.PulleyName(p.Name), b), Position: p.Position}
 		src.Pulley = listen.Pulley{Name: src.Name, Ratio: s.Pulleys[i].Ratio,
 			Reverse: s.Pulleys[i].Turns != driverTurns(s, b)}
+		src.Role = h.roleOf(p, cat)
 		if src.Bearing = h.bearingOf(src.Name, p); src.Bearing == nil {
 			src.Maybe = h.mayHold(src.Name, p)
 		}
@@ -160,8 +176,23 @@ func (h *Heard) addSources(b *Run) error {
 		name = say.LowerFirst(p.Name)
 	}
 	h.Sources = append(h.Sources,
-		NoiseSource{Name: h.unique(name, b), Position: b.Run.Belt, Belt: true, Pulley: listen.Pulley{Ratio: pass}})
+		NoiseSource{Name: h.unique(name, b), Position: b.Run.Belt, Belt: true,
+			Role: listen.BeltItself, Pulley: listen.Pulley{Ratio: pass}})
 	return nil
+}
+
+// roleOf is what turns at a pulley, by the sheet and by the kind of its part.
+func (h *Heard) roleOf(p *fleet.Pulley, cat *catalogue.Catalogue) listen.Role {
+	at := h.Vehicle.Position(p.Position)
+	switch {
+	case p.Alternator:
+		return listen.Alternator
+	case at == nil || cat == nil || cat.Kind(at.Kind) == nil:
+		return listen.Roller
+	case cat.Kind(at.Kind).LoadedBy == catalogue.ByAirConditioning:
+		return listen.Compressor
+	}
+	return listen.Roller
 }
 
 // alternatorTone names the whine of an alternator to the engine, which hands

@@ -3,10 +3,10 @@ package belt
 import (
 	"fmt"
 
-	"undertray/internal/advise"
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/listen"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/listen"
 )
 
 // ShaftQuestion is a recording of one shaft on its own: a machine, a tool, a

@@ -3,6 +3,7 @@ package belt_test
 import (
 	"bytes"
 	"encoding/csv"
+	"encoding/json"
 	"math"
 	"os"
 	"path/filepath"
@@ -11,16 +12,17 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/civil"
-	"undertray/draw"
-	"undertray/internal/advise"
-	"undertray/internal/belt"
-	"undertray/internal/belt/listentest"
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/internal/given"
-	"undertray/internal/sheet"
-	"undertray/listen"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/draw"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/belt"
+	"undertray.example/undertray/internal/belt/listentest"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/given"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/sheet"
+	"undertray.example/undertray/listen"
 )
 
 // wagon is a run of five pulleys with two idlers of different size, the upper
@@ -116,7 +118,9 @@ func TestListenNamesTheIdlerThatSounds(t *testing.T) {
 		if a := h.Answer(); a.Code != belt.OneNamed || a.First.Element != listen.OuterRing || a.Doubtful {
 			t.Errorf("%s: %+v", flawed, a)
 		}
-		if s := h.Headline(); !strings.HasPrefix(s, "Most likely the "+flawed+" (its bearing's outer ring)") {
+		sure := h.Ranking.Sure() // the word follows the probability
+		want = say.Capital(sure.String()) + " the " + flawed + " (its bearing's outer ring)"
+		if s := h.Headline(); sure == listen.Unsaid || !strings.HasPrefix(s, want) {
 			t.Errorf("%s: %s", flawed, s)
 		}
 		turns := 1.004 * ratioOf(t, r, flawed) * 1008
@@ -276,6 +280,15 @@ func TestShaftOnTheCollection(t *testing.T) {
 		}
 		if fig, err := h.Figure(draw.Head{ID: "shaft"}); err != nil || !strings.Contains(fig.Caption, "outer ring") {
 			t.Errorf("%s: %v %s", row[1], err, fig.Caption)
+		}
+		js, err := json.Marshal(h.View())
+		if err != nil || !bytes.Contains(js, []byte("a hand on the shaft")) {
+			t.Errorf("%s: %v %s", row[1], err, js)
+		}
+		for _, no := range []string{"pulley", "engine", "belt"} {
+			if bytes.Contains(js, []byte(no)) {
+				t.Errorf("%s: a shaft on its own has no %s: %s", row[1], no, js)
+			}
 		}
 	}
 }

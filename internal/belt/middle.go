@@ -1,11 +1,11 @@
 package belt
 
 import (
-	"undertray/internal/advise"
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
 
-	"undertray/civil"
+	"undertray.example/undertray/civil"
 )
 
 // The middle half of a tensioner's travel, as a share of it: there a pointer

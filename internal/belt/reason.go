@@ -1,10 +1,10 @@
 package belt
 
 import (
-	"undertray/civil"
-	"undertray/drive"
-	"undertray/internal/fleet"
-	"undertray/internal/runwords"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/drive"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/runwords"
 )
 
 // Code says which of a room's reasons is meant; the arguments stand beside it.

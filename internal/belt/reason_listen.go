@@ -3,9 +3,9 @@ package belt
 import (
 	"slices"
 
-	"undertray/drive"
-	"undertray/internal/catalogue"
-	"undertray/listen"
+	"undertray.example/undertray/drive"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/listen"
 )
 
 // What was taken to be so before a recording was read (Assumption).
@@ -51,12 +51,15 @@ type HeardAnswer struct {
 // nextScore is the score below which nobody comes next.
 const nextScore = 0.5
 
+// doubtful are the warnings for which a recording itself is in doubt.
+var doubtful = []listen.WarningKind{listen.Clipped, listen.Steps, listen.Lossy, listen.Coarse}
+
 // Answer says which pulley makes the noise, or that the recording does not
 // tell.
 func (h *Heard) Answer() HeardAnswer {
 	k := &h.Ranking
 	a := HeardAnswer{First: k.Suspects[0], Doubtful: slices.ContainsFunc(k.Warnings, func(w listen.Warning) bool {
-		return w.Kind == listen.Clipped || w.Kind == listen.Steps
+		return slices.Contains(doubtful, w.Kind)
 	})}
 	if len(k.Suspects) > 1 && k.Suspects[1].Score >= max(k.False, nextScore) {
 		a.Next = &k.Suspects[1]

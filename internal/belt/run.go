@@ -5,13 +5,13 @@ import (
 	"fmt"
 	"strings"
 
-	"undertray/drive"
-	"undertray/internal/advise"
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
-	"undertray/internal/say"
-	"undertray/internal/sheet"
-	"undertray/units"
+	"undertray.example/undertray/drive"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/sheet"
+	"undertray.example/undertray/units"
 )
 
 // Question is what is asked about a run beyond how it stands. The zero

@@ -8,13 +8,13 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/civil"
-	"undertray/drive"
-	"undertray/internal/advise"
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/internal/sheet"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/drive"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/sheet"
+	"undertray.example/undertray/units"
 )
 
 const sevenPulleys = `

@@ -3,9 +3,9 @@ package belt
 import (
 	"math"
 
-	"undertray/drive"
-	"undertray/internal/fleet"
-	"undertray/internal/sheet"
+	"undertray.example/undertray/drive"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/sheet"
 )
 
 // PulleyRow is one pulley in order of travel.

@@ -5,8 +5,8 @@ import (
 	"slices"
 	"strings"
 
-	"undertray/drive"
-	"undertray/internal/fleet"
+	"undertray.example/undertray/drive"
+	"undertray.example/undertray/internal/fleet"
 )
 
 // Tap is the tone of a span, found by tapping or plucking it at rest.

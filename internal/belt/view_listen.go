@@ -1,8 +1,8 @@
 package belt
 
 import (
-	"undertray/internal/say"
-	"undertray/listen"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/listen"
 )
 
 // HeardView is what a recording says about a vehicle's pulleys, in JSON. Rates
@@ -16,6 +16,7 @@ type HeardView struct {
 	Outcome   string             `json:"outcome"` // named, unclear or none
 	Answer    Code               `json:"answer"`
 	Doubtful  bool               `json:"recording_doubtful,omitempty"`
+	Sure      *CertaintyView     `json:"sure,omitempty"` // where a pulley, or one of two, is said
 	Margin    float64            `json:"margin"`
 	False     float64            `json:"false_ratios_reach"`
 	EngineRPM float64            `json:"engine_rpm"`
@@ -32,6 +33,8 @@ type HeardView struct {
 	MoreCodes []listen.Code      `json:"more_codes,omitempty"`
 	Tests     []string           `json:"tests"`
 	Trials    []Code             `json:"trials"`
+
+	Experiment *ExperimentView `json:"experiment,omitempty"`
 }
 
 // SuspectView is one suspect in JSON.
@@ -65,12 +68,18 @@ type LineView struct {
 type SoundWarningView struct {
 	Code  string  `json:"code"`
 	Share float64 `json:"share,omitempty"` // clipped: of the samples
+
+	Coding  string  `json:"coding,omitempty"` // lossy: its name
+	From    float64 `json:"from_s,omitempty"` // cut: what was kept
+	To      float64 `json:"to_s,omitempty"`
+	Of      float64 `json:"of_s,omitempty"`
+	Channel int     `json:"channel,omitempty"` // opposed: the one taken, absent for their difference
 }
 
 func warningViews(ws []listen.Warning) []SoundWarningView {
 	var out []SoundWarningView
 	for _, w := range ws {
-		out = append(out, SoundWarningView{w.Kind.String(), w.Share})
+		out = append(out, SoundWarningView{w.Kind.String(), w.Share, w.Coding, w.From, w.To, w.Of, w.Channel})
 	}
 	return out
 }
@@ -84,6 +93,9 @@ func (h *Heard) View() HeardView {
 		Seconds: h.Recording.Seconds(),
 		Noise:   h.NoiseWords(), Basis: h.Basis(), Warnings: h.Warnings(), More: h.More(), Tests: h.Tests(),
 		NoiseSort: h.noiseView(), Trials: h.Trials(), WarnCodes: warningViews(k.Warnings), MoreCodes: h.more()}
+	if k.P > 0 {
+		v.Sure = &CertaintyView{k.Sure().String(), k.P}
+	}
 	for _, x := range h.Assumed {
 		v.Assumed = append(v.Assumed,
 			AssumptionView{x.Code, x.Name, refusalView(x.Refusal), x.Bearing.Number, x.OuterTurns, x.Tried})
@@ -140,15 +152,19 @@ func (h *Heard) noiseView() *NoiseView {
 	return &NoiseView{Sort: h.Sort.Sort.String(), Rate: h.Sort.Rate, Tone: h.Sort.Tone, Matches: h.Sort.Matches}
 }
 
-// ShaftView is what a recording says about one shaft's bearings, in JSON.
+// ShaftView is what a recording says about one shaft's bearings, in JSON. The
+// answer has two parts: that a bearing is flawed, and which element it is.
 type ShaftView struct {
 	Headline  string             `json:"headline"`
 	Rest      string             `json:"rest,omitempty"` // what else there is to it
 	Decides   string             `json:"what_decides"`
-	Outcome   string             `json:"outcome"`
+	Outcome   string             `json:"outcome"` // named, flawed (no element said), unclear or none
+	Flawed    *CertaintyView     `json:"flawed,omitempty"`
 	Element   string             `json:"element,omitempty"`
+	Sure      string             `json:"element_certainty,omitempty"`
+	Elements  []ElementView      `json:"elements,omitempty"` // whose lines stand out
 	Bearings  []string           `json:"bearings,omitempty"`
-	Firm      bool               `json:"firm"`
+	Firm      bool               `json:"firm"` // the element is said as most likely
 	Score     float64            `json:"score"`
 	Margin    float64            `json:"margin"`
 	False     float64            `json:"false_rates_reach"`
@@ -165,10 +181,24 @@ type ShaftView struct {
 	MoreCodes []listen.Code      `json:"more_codes,omitempty"`
 }
 
+// CertaintyView is how sure a thing is, in JSON: most likely (19 in 20),
+// probably (4 in 5), perhaps (1 in 2), or not said.
+type CertaintyView struct {
+	Certainty   string  `json:"certainty,omitempty"`
+	Probability float64 `json:"probability"`
+}
+
+// ElementView is an element whose lines stand out, in JSON.
+type ElementView struct {
+	Element     string  `json:"element"`
+	Probability float64 `json:"probability"` // that the bearing is flawed and this its flawed element
+	Score       float64 `json:"score"`
+}
+
 // View returns the answer in JSON's form.
 func (h *ShaftHeard) View() ShaftView {
 	d := &h.Diagnosis
-	v := ShaftView{Headline: h.Headline(), Rest: say.Rest(h.Told()), Decides: ListenDecides,
+	v := ShaftView{Headline: h.Headline(), Rest: say.Rest(h.Told()), Decides: ShaftDecides,
 		Outcome: d.Outcome.String(), Firm: d.Firm, Score: d.Score, Margin: d.Margin, False: d.False,
 		RPM: d.Speed.Hz * 60, Supported: d.Speed.Supported, Lines: lineViews(d.Lines), Basis: h.Basis(),
 		Warnings: h.Warnings(), More: h.More(), Why: d.Why, Lit: d.Lit, WarnCodes: warningViews(d.Warnings),
@@ -176,8 +206,17 @@ func (h *ShaftHeard) View() ShaftView {
 	if d.RivalElement != listen.NoElement {
 		v.Rival = d.RivalElement.String()
 	}
-	if d.Outcome == listen.Named {
-		v.Element, v.Bearings = d.Element.String(), d.Bearings
+	if len(d.Elements) > 0 {
+		v.Flawed = &CertaintyView{d.FlawSure().String(), d.Flaw}
+	}
+	for _, b := range d.Elements {
+		v.Elements = append(v.Elements, ElementView{b.Element.String(), b.P, b.Score})
+	}
+	switch d.Outcome {
+	case listen.Named:
+		v.Element, v.Bearings, v.Sure = d.Element.String(), d.Bearings, d.ElementSure().String()
+	case listen.Flawed:
+		v.Bearings = d.Bearings
 	}
 	return v
 }

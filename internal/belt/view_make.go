@@ -3,9 +3,9 @@ package belt
 import (
 	"fmt"
 	"math"
-	"undertray/drive"
-	"undertray/internal/advise"
-	"undertray/internal/runwords"
+	"undertray.example/undertray/drive"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/runwords"
 )
 
 // View returns the run in JSON's form.
@@ -113,7 +113,7 @@ func findingView(f Finding) RunFindingView {
 	r := &f.Reason
 	return RunFindingView{Position: f.Position, Verdict: r.Verdict, Check: r.Check.ID, Answer: r.Finding.Answer,
 		Value:     r.Finding.Value,
-		Authority: r.Authority, Words: advise.ReasonWords(f.Reason)}
+		Authority: r.Authority, Words: advise.ReasonWords(f.Reason).String()}
 }
 
 func (b *Run) beltView() *BeltView {

@@ -1,10 +1,10 @@
 package belt
 
 import (
-	"undertray/civil"
-	"undertray/drive"
-	"undertray/internal/fleet"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/drive"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/units"
 )
 
 // RunView is a run in JSON. Lengths mm, forces N, torques N.m, speeds rpm,

@@ -4,9 +4,9 @@ import (
 	"fmt"
 	"slices"
 
-	"undertray/draw"
-	"undertray/internal/fleet"
-	"undertray/listen"
+	"undertray.example/undertray/draw"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/listen"
 )
 
 // EnvelopeFigure draws how the loudness of the upper band beats, with the

@@ -3,11 +3,11 @@ package belt
 import (
 	"slices"
 
-	"undertray/drive"
-	"undertray/internal/advise"
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/units"
+	"undertray.example/undertray/drive"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/units"
 )
 
 // runFindings returns what was found at the run's belt and pulleys and says

@@ -3,8 +3,8 @@ package belt
 import (
 	"fmt"
 
-	"undertray/internal/runwords"
-	"undertray/internal/say"
+	"undertray.example/undertray/internal/runwords"
+	"undertray.example/undertray/internal/say"
 )
 
 // Words says where the belt is known from.

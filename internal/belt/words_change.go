@@ -5,10 +5,10 @@ import (
 	"math"
 	"strings"
 
-	"undertray/drive"
-	"undertray/internal/advise"
-	"undertray/internal/runwords"
-	"undertray/internal/say"
+	"undertray.example/undertray/drive"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/runwords"
+	"undertray.example/undertray/internal/say"
 )
 
 // Words says what is changed, inside a sentence.
@@ -191,7 +191,7 @@ func move(v float64, unit string) string {
 }
 
 // Words says what was found, as it was judged.
-func (f *Finding) Words() string { return say.Sentence(advise.ReasonWords(f.Reason)) }
+func (f *Finding) Words() string { return say.Sentence(advise.ReasonWords(f.Reason)).String() }
 
 // Words says where the belt meets a pulley out of line.
 func (o OutOfLine) Words() string {

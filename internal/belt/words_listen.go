@@ -6,9 +6,9 @@ import (
 	"slices"
 	"strings"
 
-	"undertray/internal/runwords"
-	"undertray/internal/say"
-	"undertray/listen"
+	"undertray.example/undertray/internal/runwords"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/listen"
 )
 
 // ListenCaution stands before everything about a recording of a running engine.
@@ -39,7 +39,7 @@ func (h *Heard) Told() []string {
 			fmt.Sprintf("The recording's lines fit %s best, but with a wrong speed such a fit means nothing.",
 				h.the(a.First))}
 	}
-	who := a.likely() + " " + h.the(a.First)
+	who := h.likely(&a) + " " + h.the(a.First)
 	switch a.Code {
 	case Undecided:
 		return say.Told(say.Short(who+", or "+h.the(*a.Next)+": too near to tell apart.",
@@ -58,12 +58,12 @@ func (h *Heard) Told() []string {
 		fmt.Sprintf("What shows is %s, %.1f times what is asked for.", what, k.Margin), h.runnerUp(&a), doubt)
 }
 
-// likely says less where the recording itself is in doubt.
-func (a *HeardAnswer) likely() string {
-	if a.Doubtful {
-		return "Perhaps"
+// likely says how sure an answer is, and less where the recording itself is in doubt.
+func (h *Heard) likely(a *HeardAnswer) string {
+	if sure := h.Ranking.Sure(); sure != listen.Unsaid && !a.Doubtful {
+		return say.Capital(sure.String())
 	}
-	return "Most likely"
+	return "Perhaps"
 }
 
 // runnerUp names who comes next, where one does.
@@ -222,9 +222,9 @@ func (h *Heard) More() []string { return moreWords(h.more()) }
 // Tests are what to try next, the most telling for this noise first (common
 // practice); each says its own caution first where it needs one.
 func (h *Heard) Tests() []string {
-	water := "Water on the ribs: from arm's length, a fine spray on the ribs at idle. A chirp that goes and comes " +
-		"back points to alignment, a squeal that grows to slip. Wet belts behave in more than one way: never rely " +
-		"on this alone."
+	water := "Water on the ribs: engine stopped, key out, fan still; wet the ribs with a fine spray, then hands, " +
+		"hair and bottle clear, and start again. A chirp that goes and comes back points to alignment, a squeal that " +
+		"grows to slip. Wet belts behave in more than one way: never rely on this alone."
 	load := "Load off, then on, a recording of each: lights and heated screens, air conditioning, steering turned a " +
 		"little. What follows the lights is electrical, what follows the steering or the air conditioning sits " +
 		"there; a bearing hardly cares."

@@ -5,10 +5,10 @@ import (
 	"math"
 	"strings"
 
-	"undertray/drive"
-	"undertray/internal/runwords"
-	"undertray/internal/say"
-	"undertray/units"
+	"undertray.example/undertray/drive"
+	"undertray.example/undertray/internal/runwords"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/units"
 )
 
 // Caution stands before everything that is worked out about a run.

@@ -5,9 +5,12 @@ import (
 	"math"
 	"strings"
 
-	"undertray/internal/say"
-	"undertray/listen"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/listen"
 )
+
+// ShaftDecides stands after every answer about a shaft on its own.
+const ShaftDecides = "It narrows down; a hand on the shaft, switched off and unplugged, decides."
 
 // Headline answers in a sentence.
 func (h *ShaftHeard) Headline() string { return say.Head(h.Told()) }
@@ -15,18 +18,53 @@ func (h *ShaftHeard) Headline() string { return say.Head(h.Told()) }
 // Told is the headline and what else there is to it, a sentence each.
 func (h *ShaftHeard) Told() []string {
 	d := &h.Diagnosis
+	bearing := "the " + strings.Join(d.Bearings, " or ")
+	few := fmt.Sprintf("one of %d bearings", len(d.Bearings))
+	sure := say.Capital(d.FlawSure().String())
 	switch d.Outcome {
 	case listen.Quiet, listen.Unclear:
 		return []string{"Not enough to tell.", say.Sentence(whyWords(d))}
+	case listen.Flawed:
+		which := "which element cannot be told."
+		if d.Why == listen.TwoOut {
+			which = d.Elements[0].Element.String() + " or " + d.Elements[1].Element.String() + ", or both."
+		}
+		return say.Told(say.Short(sure+" "+bearing+" is flawed: "+which, sure+" "+bearing+" is flawed.",
+			sure+" "+few+" is flawed."), say.Sentence(whyWords(d)), h.oddsWords())
 	}
-	lead := "Possibly"
-	if d.Firm {
-		lead = "Most likely"
+	if d.ElementSure() == d.FlawSure() {
+		who := sure + " the " + d.Element.String() + " of "
+		return say.Told(say.Short(who+bearing+".", who+few+"."), h.oddsWords(), h.besideWords())
 	}
-	who := fmt.Sprintf("%s the %s of the %s", lead, d.Element, strings.Join(d.Bearings, " or "))
-	return []string{say.Short(who+".",
-		fmt.Sprintf("%s the %s of one of %d bearings.", lead, d.Element, len(d.Bearings))),
-		fmt.Sprintf("%s, %.1f times what is asked for.", who, d.Margin)}
+	who := fmt.Sprintf("%s, %s its %s.", sure, d.ElementSure(), d.Element)
+	return say.Told(say.Short(strings.Replace(who, ",", " "+bearing+" is flawed,", 1),
+		strings.Replace(who, ",", " "+few+",", 1)), h.oddsWords(), h.besideWords())
+}
+
+// oddsWords say the two certainties in figures.
+func (h *ShaftHeard) oddsWords() string {
+	d := &h.Diagnosis
+	s := fmt.Sprintf("That it is flawed: %s", inHundred(d.Flaw))
+	for _, b := range d.Elements {
+		s += fmt.Sprintf("; at its %s: %s", b.Element, inHundred(b.P))
+	}
+	return s + ", where three in five asked about are."
+}
+
+func inHundred(p float64) string {
+	return fmt.Sprintf("%.0f in 100", min(max(math.Round(100*p), 1), 99))
+}
+
+// besideWords name elements whose lines stand out beside those of the one named.
+func (h *ShaftHeard) besideWords() string {
+	var others []string
+	for _, b := range h.Diagnosis.Elements[1:] {
+		others = append(others, b.Element.String())
+	}
+	if len(others) == 0 {
+		return ""
+	}
+	return fmt.Sprintf("Lines of the %s stand out too: flaws do come together.", say.Listing(others))
 }
 
 // Basis says how the answer is known.

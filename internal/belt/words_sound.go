@@ -2,8 +2,9 @@ package belt
 
 import (
 	"fmt"
+	"strings"
 
-	"undertray/listen"
+	"undertray.example/undertray/listen"
 )
 
 // warningTexts say what is doubtful about a recording.
@@ -20,12 +21,52 @@ func warningTexts(ws []listen.Warning) []string {
 		case listen.Steps:
 			out = append(out, "The level jumps as an automatic gain control makes it jump; switch it off or use an "+
 				"app that records raw.")
+		case listen.Coarse:
+			out = append(out, "The recording has few levels only: their steps are a noise of their own; record at a "+
+				"higher level or in more bits.")
 		case listen.Faint:
 			out = append(out, "The recording is so quiet that the steps of its sample format show; record nearer or "+
 				"at a higher level.")
+		case listen.Lossy:
+			out = append(out, fmt.Sprintf("The sound came as %s, which leaves out what an ear hardly misses; a faint "+
+				"flaw may be among it. A WAV or FLAC recording tells more.", codingName(w.Coding)))
+		case listen.Cut:
+			out = append(out, fmt.Sprintf("Of %s the %.0f s from %s on were taken: the loudest and steadiest without "+
+				"clipping.", minutes(w.Of), w.To-w.From, clock(w.From)))
+		case listen.Opposed:
+			out = append(out, opposedWords(w.Channel))
 		}
 	}
 	return out
+}
+
+// codingNames are those that are not written as the coding's key is.
+var codingNames = map[string]string{"opus": "Opus", "vorbis": "Vorbis", "speex": "Speex"}
+
+func codingName(key string) string {
+	if name := codingNames[key]; name != "" {
+		return name
+	}
+	return strings.ToUpper(strings.ReplaceAll(key, "_", "-"))
+}
+
+// clock writes a moment of a recording, such as 1:05.
+func clock(s float64) string { return fmt.Sprintf("%d:%02d", int(s)/60, int(s)%60) }
+
+// minutes writes a length: seconds up to two minutes, else minutes and seconds.
+func minutes(s float64) string {
+	if s < 120 {
+		return fmt.Sprintf("%.0f s", s)
+	}
+	return fmt.Sprintf("%d min %d s", int(s)/60, int(s)%60)
+}
+
+func opposedWords(channel int) string {
+	if channel == 0 {
+		return "The two channels run against each other and would cancel out; their difference was taken."
+	}
+	return fmt.Sprintf("The two channels run against each other and would cancel out; channel %d, the louder, was "+
+		"taken.", channel)
 }
 
 // mores say which recordings would tell more.
@@ -92,8 +133,13 @@ func whyWords(d *listen.Diagnosis) string {
 		return fmt.Sprintf("Lines fit the %s, but a comb at a rate that no bearing given has explains them better.",
 			d.Element)
 	case listen.TwoOut:
-		return fmt.Sprintf("Lines of the %s and of the %s both stand out; neither explains the other.",
-			d.Element, d.RivalElement)
+		return fmt.Sprintf("Lines of the %s and of the %s both stand out: either is flawed, or both.",
+			d.Elements[0].Element, d.Elements[1].Element)
+	case listen.FaintBeat:
+		return fmt.Sprintf("Lines fit the %s, but as faintly or in as few bands as the races of a sound bearing beat.",
+			d.Element)
+	case listen.NoneSure:
+		return fmt.Sprintf("Lines fit the %s best, but not so that it can be said.", d.Element)
 	}
 	return fmt.Sprintf("%d of 3 lines of the %s stand out, %.1f times what is asked for.", d.Lit, d.Element, d.Margin)
 }

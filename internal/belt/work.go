@@ -3,9 +3,9 @@ package belt
 import (
 	"slices"
 
-	"undertray/drive"
-	"undertray/internal/fleet"
-	"undertray/internal/sheet"
+	"undertray.example/undertray/drive"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/sheet"
 )
 
 // Work is what package drive makes of a run.

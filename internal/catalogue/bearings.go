@@ -6,9 +6,9 @@ import (
 	"strings"
 	"sync"
 
-	"undertray/internal/fleet"
-	"undertray/internal/yamltree"
-	"undertray/units"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/yamltree"
+	"undertray.example/undertray/units"
 )
 
 //go:embed bearings.yaml

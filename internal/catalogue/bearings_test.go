@@ -4,7 +4,7 @@ import (
 	"math"
 	"testing"
 
-	"undertray/internal/fleet"
+	"undertray.example/undertray/internal/fleet"
 )
 
 // The multiples per turn are those the bearing data centre publishes for its

@@ -5,9 +5,9 @@ import (
 	"strings"
 	"sync"
 
-	"undertray/internal/fleet"
-	"undertray/internal/machine"
-	"undertray/units"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/machine"
+	"undertray.example/undertray/units"
 )
 
 // Catalogue is the knowledge a program works with: built-in and owner's own.

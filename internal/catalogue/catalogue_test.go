@@ -6,9 +6,10 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/units"
+	"undertray.example/undertray/drive"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/units"
 )
 
 // builtIn returns the built-in catalogue.
@@ -513,5 +514,33 @@ func TestEveryTestIsOfOneState(t *testing.T) {
 	}
 	if tried < 20 {
 		t.Errorf("%d tests with the engine running: this shows too little", tried)
+	}
+}
+
+// The pitch by which a photograph has its scale is that of the section: ISO 9982 for PK, see package drive.
+func TestRibPitchesAreThoseOfTheSections(t *testing.T) {
+	c, err := catalogue.Load()
+	if err != nil {
+		t.Fatal(err)
+	}
+	n := 0
+	for _, k := range c.Kinds() {
+		for i := range k.Checks {
+			if p := k.Checks[i].Photograph; p != nil && p.Of != catalogue.OfHose {
+				n++
+				for name, of := range map[string]drive.Section{"PK": drive.PK(), "PJ": drive.PJ()} {
+					got, ok := p.Section(name)
+					if ok != (name == "PK" || p.Of == catalogue.OfCracks) || ok && got.Pitch.Base() != of.PitchMM {
+						t.Errorf("%s: ribs of %s %v apart, not %g mm", k.ID, name, got.Pitch, of.PitchMM)
+					}
+				}
+				if got, ok := p.Section("AV10"); ok || got.Name != "PK" {
+					t.Errorf("%s: %v for a section that has no ribs", k.ID, got)
+				}
+			}
+		}
+	}
+	if n < 4 { // an heir's as well
+		t.Errorf("%d checks are counted on photographs", n)
 	}
 }

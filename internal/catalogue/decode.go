@@ -4,8 +4,8 @@ import (
 	"errors"
 	"reflect"
 
-	"undertray/internal/fleet"
-	"undertray/internal/yamltree"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/yamltree"
 )
 
 // maxFile is the size beyond which a file is refused unread: the largest

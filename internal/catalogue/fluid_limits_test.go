@@ -5,11 +5,11 @@ import (
 	"slices"
 	"testing"
 
-	"undertray/civil"
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/units"
 )
 
 // seen is one thing observed, expressed through a check.

@@ -2,12 +2,13 @@ package catalogue
 
 import (
 	"slices"
+	"strings"
 
-	"undertray/draw"
-	"undertray/draw/plate"
-	"undertray/internal/fleet"
-	"undertray/internal/machine"
-	"undertray/units"
+	"undertray.example/undertray/draw"
+	"undertray.example/undertray/draw/plate"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/machine"
+	"undertray.example/undertray/units"
 )
 
 // Kind is all that is known about one sort of part.
@@ -25,6 +26,9 @@ type Kind struct {
 	// Belt says that the kind is a belt, and of which section: ribbed, stretch
 	// (a ribbed belt without a tensioner), v or toothed.
 	Belt string `yaml:"belt,omitempty" json:"belt,omitempty"`
+	// LoadedBy is the driver's switch that puts a load on it while it turns: air
+	// conditioning.
+	LoadedBy string `yaml:"loaded_by,omitempty" json:"loaded_by,omitempty"`
 	// OilChange is "sets" for the part whose change is the vehicle's oil
 	// change, to which visits keep time, and "joins" for one changed with it.
 	OilChange string `yaml:"oil_change,omitempty" json:"oil_change,omitempty"`
@@ -159,6 +163,8 @@ type Check struct {
 	// Wear says that the figure grows, or falls, as the part wears, so that
 	// the day it meets a limit can be forecast.
 	Wear *Wear `yaml:"wear,omitempty" json:"wear,omitempty"`
+	// Photograph says that a photograph can answer the check.
+	Photograph *Photograph `yaml:"photograph,omitempty" json:"photograph,omitempty"`
 
 	reader units.Preferences // see For
 }
@@ -205,6 +211,48 @@ type Wear struct {
 	// Start is the figure of a new part.
 	Start  *units.Quantity `yaml:"start,omitempty" json:"start,omitempty"`
 	Source fleet.Sources   `yaml:"source" json:"source"`
+}
+
+// What a photograph shows.
+const (
+	OfCracks  = ""        // a belt's ribs from above: cracks are counted
+	OfProfile = "profile" // a belt along its ribs: how much of them is worn off
+	OfHose    = "hose"    // a hose from the side: how much thicker it is than its own sound part
+)
+
+// Photograph is what an answer by a photograph rests on: the pitch of a belt's ribs gives it its scale. A hose has
+// none, and is compared with itself.
+type Photograph struct {
+	Of       string     `yaml:"of,omitempty" json:"of,omitempty"`
+	Sections []RibPitch `yaml:"sections,omitempty" json:"sections,omitempty"` // the usual one first
+	// New names the two figures of the part (spec) that say better what its rib measured when it was new: height and
+	// width.
+	New []string `yaml:"new,omitempty" json:"new,omitempty"`
+	// Closest names the count of the same kind that cracks on 25 mm, where they stand closest, answer as well.
+	Closest string        `yaml:"closest,omitempty" json:"closest,omitempty"`
+	Source  fleet.Sources `yaml:"source" json:"source"`
+}
+
+// RibPitch is how far apart the ribs of a belt section are and, to tell what is worn off, what a new rib may measure:
+// the least and the most.
+type RibPitch struct {
+	Name   string           `yaml:"name" json:"name"`
+	Pitch  units.Quantity   `yaml:"pitch" json:"pitch"`
+	Height []units.Quantity `yaml:"height,omitempty" json:"height,omitempty"`
+	Width  []units.Quantity `yaml:"width,omitempty" json:"width,omitempty"` // half way up
+}
+
+// Section returns the section of that name, the usual one where there is none of it.
+func (p *Photograph) Section(name string) (RibPitch, bool) {
+	for _, s := range p.Sections {
+		if strings.EqualFold(s.Name, name) {
+			return s, true
+		}
+	}
+	if len(p.Sections) == 0 {
+		return RibPitch{}, false
+	}
+	return p.Sections[0], false
 }
 
 // Life says how an authority's interval is read as a life: as the age by which
@@ -587,6 +635,8 @@ func BeltSections() []string { return []string{RibbedBelt, StretchBelt, VBelt, T
 
 // How a kind takes part in an oil change.
 const (
+	ByAirConditioning = "air conditioning" // LoadedBy
+
 	SetsOilChange  = "sets"
 	JoinsOilChange = "joins"
 )

@@ -10,8 +10,8 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
-	"undertray/internal/fleet"
-	"undertray/internal/harm"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/harm"
 )
 
 // TestErrorTexts feeds broken files and compares the whole text of the errors

@@ -4,8 +4,8 @@ import (
 	"math"
 	"slices"
 
-	"undertray/internal/fleet"
-	"undertray/units"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/units"
 )
 
 // Looks is what looks tell of a part's condition, and how failures announce

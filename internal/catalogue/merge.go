@@ -3,8 +3,8 @@ package catalogue
 import (
 	"slices"
 
-	"undertray/internal/fleet"
-	"undertray/units"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/units"
 )
 
 // merge adds what over says to base, as the package comment lays out. Neither
@@ -20,6 +20,7 @@ func merge(base, over Kind) Kind {
 	replaceText(&k.Inherits, over.Inherits)
 	replaceText(&k.Drawn, over.Drawn)
 	replaceText(&k.Belt, over.Belt)
+	replaceText(&k.LoadedBy, over.LoadedBy)
 	replaceText(&k.OilChange, over.OilChange)
 	k.Also = addNew(base.Also, over.Also)
 	if base.ID != over.ID { // an heir is another thing with names and a look of its own
@@ -135,6 +136,9 @@ func mergeCheck(base, over Check) Check {
 	}
 	if over.Wear != nil {
 		c.Wear = over.Wear
+	}
+	if over.Photograph != nil {
+		c.Photograph = over.Photograph
 	}
 	c.BeltOff = base.BeltOff || over.BeltOff
 	c.HighVoltage = base.HighVoltage || over.HighVoltage

@@ -9,10 +9,10 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/draw"
-	"undertray/draw/plate"
-	"undertray/internal/catalogue"
-	"undertray/internal/yamltree"
+	"undertray.example/undertray/draw"
+	"undertray.example/undertray/draw/plate"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/yamltree"
 )
 
 var plateSheet = flag.String("sheet", "", "write every plate beside its answer into this HTML file, to be looked at")

@@ -6,8 +6,8 @@ import (
 	"slices"
 	"sync"
 
-	"undertray/internal/fleet"
-	"undertray/units"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/units"
 )
 
 // For returns the catalogue as one reads it who prefers other units than it is written

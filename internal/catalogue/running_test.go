@@ -4,8 +4,8 @@ import (
 	"regexp"
 	"testing"
 
-	"undertray/internal/fleet"
-	"undertray/internal/machine"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/machine"
 )
 
 // turned is what a check says that is done with the engine running or turning, or after it was run for it, of

@@ -5,10 +5,10 @@ import (
 	"slices"
 	"strings"
 
-	"undertray/draw"
-	"undertray/internal/fleet"
-	"undertray/internal/yamltree"
-	"undertray/units"
+	"undertray.example/undertray/draw"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/yamltree"
+	"undertray.example/undertray/units"
 )
 
 // validator checks what one file says against the catalogue it is part of.
@@ -223,6 +223,7 @@ func (v *validator) kind(path string, k *Kind) {
 	v.remove(path, k)
 	among(v, path, "drawn", k.Drawn, draw.Shapes())
 	among(v, path, "belt", k.Belt, BeltSections())
+	among(v, path, "loaded_by", k.LoadedBy, []string{ByAirConditioning})
 	among(v, path, "oil_change", k.OilChange, []string{SetsOilChange, JoinsOilChange})
 	for i, s := range k.Spec {
 		v.unit(fmt.Sprintf("%s.spec.%d.unit", path, i), s.Unit)
@@ -341,6 +342,7 @@ func (v *validator) check(path string, k *Kind, written *Check) {
 	among(v, path, "run", written.Run, RunTells())
 	v.answers(path, c, written)
 	v.wear(yamltree.Join(path, "wear"), c, written.Wear)
+	v.photograph(yamltree.Join(path, "photograph"), k, c, written.Photograph)
 	v.bounds(yamltree.Join(path, "possible"), c, written.Possible, nil)
 	v.bounds(yamltree.Join(path, "likely"), c, written.Likely, c.Possible)
 	for i := range written.Limits {
@@ -376,11 +378,15 @@ func (v *validator) figure(path string, k *Kind, c *Check) {
 	if c.Of == "" {
 		return
 	}
+	v.oneOf(yamltree.Join(path, "of"), "figure of the part (spec)", c.Of, specIDs(k))
+}
+
+func specIDs(k *Kind) []string {
 	ids := make([]string, len(k.Spec))
 	for i, s := range k.Spec {
 		ids[i] = s.ID
 	}
-	v.oneOf(yamltree.Join(path, "of"), "figure of the part (spec)", c.Of, ids)
+	return ids
 }
 
 func (v *validator) answers(path string, c, written *Check) {

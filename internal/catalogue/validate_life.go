@@ -4,8 +4,8 @@ import (
 	"fmt"
 	"slices"
 
-	"undertray/internal/yamltree"
-	"undertray/units"
+	"undertray.example/undertray/internal/yamltree"
+	"undertray.example/undertray/units"
 )
 
 // lives checks how intervals are read as lives.
@@ -130,6 +130,50 @@ func (v *validator) wear(path string, c *Check, w *Wear) {
 		v.d.Note(yamltree.Join(path, "start"), "%s is no figure of this check: write it in %s", s, c.Unit)
 	}
 	v.source(path, w.Source, "")
+}
+
+// photograph checks what an answer by a photograph rests on.
+func (v *validator) photograph(path string, k *Kind, c *Check, p *Photograph) {
+	if p == nil {
+		return
+	}
+	_, dim, known := units.Lookup(c.Unit)
+	switch {
+	case p.Of != OfCracks && p.Of != OfProfile && p.Of != OfHose:
+		v.d.Note(yamltree.Join(path, "of"), "%q is nothing that a photograph shows: write %s or %s, or leave it out "+
+			"for cracks", p.Of, OfProfile, OfHose)
+	case p.Of == OfCracks && (c.Type != Count || !known || dim != units.Density):
+		v.d.Note(path, "only a count per length is counted on a photograph: write answer: count and a unit such as "+
+			"per 75 mm")
+	case p.Of != OfCracks && (c.Type != Figure || dim != units.Percent):
+		v.d.Note(path, "an outline tells a share: write answer: figure and unit: \"%%\"")
+	case p.Of != OfHose && len(p.Sections) == 0:
+		v.missing(path, "sections", "list the sections of belt, each with its name and the pitch of its ribs")
+	}
+	if p.Closest != "" {
+		c := k.Check(p.Closest)
+		if p.Of != OfCracks || c == nil || c.Type != Count || c.Dimension() != units.Density {
+			v.d.Note(yamltree.Join(path, "closest"), "%q is no count per length of this kind: write the id of "+
+				"one such as per 25 mm, or leave it out", p.Closest)
+		}
+	}
+	for i, id := range p.New {
+		v.oneOf(fmt.Sprintf("%s.new.%d", path, i), "figure of the part (spec)", id, specIDs(k))
+	}
+	for i, s := range p.Sections {
+		for key, q := range map[string][]units.Quantity{"height": s.Height, "width": s.Width} {
+			if (len(q) > 0 || p.Of == OfProfile) && (len(q) != 2 || q[0].Dimension() != units.Length ||
+				q[1].Dimension() != units.Length || !(q[0].Base() > 0 && q[0].Base() <= q[1].Base())) {
+				v.d.Note(fmt.Sprintf("%s.sections.%d.%s", path, i, key), "write the least and the most that a new rib "+
+					"measures: [2.0 mm, 2.4 mm]")
+			}
+		}
+		if s.Name == "" || s.Pitch.Dimension() != units.Length || !(s.Pitch.Base() > 0) {
+			v.d.Note(fmt.Sprintf("%s.sections.%d", path, i), "write its name and the pitch of its ribs: "+
+				"{name: PK, pitch: 3.56 mm}")
+		}
+	}
+	v.source(path, p.Source, "")
 }
 
 // bounds checks the bounds of a check's figures, which lie within others.

@@ -3,9 +3,9 @@ package catalogue
 import (
 	"slices"
 
-	"undertray/internal/fleet"
-	"undertray/internal/yamltree"
-	"undertray/units"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/yamltree"
+	"undertray.example/undertray/units"
 )
 
 // limit checks one limit, its authority and its source first: without them it

@@ -5,7 +5,7 @@ import (
 	"math"
 	"slices"
 
-	"undertray/internal/fleet"
+	"undertray.example/undertray/internal/fleet"
 )
 
 // looks checks what a file says of looks.

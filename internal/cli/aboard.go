@@ -5,11 +5,11 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"undertray/internal/aboard"
-	"undertray/internal/advise"
-	"undertray/internal/fleet"
-	"undertray/internal/print"
-	"undertray/internal/yard"
+	"undertray.example/undertray/internal/aboard"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/print"
+	"undertray.example/undertray/internal/yard"
 )
 
 func (a *app) aboardCmd() *cobra.Command {

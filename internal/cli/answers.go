@@ -9,18 +9,19 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"undertray/internal/advise"
-	"undertray/internal/ahead"
-	"undertray/internal/fleet"
-	"undertray/internal/handover"
-	"undertray/internal/journal"
-	"undertray/internal/picture"
-	"undertray/internal/plan"
-	"undertray/internal/plan/next"
-	"undertray/internal/print"
-	"undertray/internal/together"
-	"undertray/internal/visit"
-	"undertray/internal/yard"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/ahead"
+	"undertray.example/undertray/internal/cells"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/handover"
+	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/picture"
+	"undertray.example/undertray/internal/plan"
+	"undertray.example/undertray/internal/plan/next"
+	"undertray.example/undertray/internal/print"
+	"undertray.example/undertray/internal/together"
+	"undertray.example/undertray/internal/visit"
+	"undertray.example/undertray/internal/yard"
 )
 
 func (a *app) yardCmd() *cobra.Command {
@@ -28,6 +29,11 @@ func (a *app) yardCmd() *cobra.Command {
 	c := &cobra.Command{Use: "yard", Short: "What needs doing, on every vehicle", Args: a.args(0, 0),
 		RunE: func(c *cobra.Command, _ []string) error {
 			return a.withYard(c.Context(), func(y *yard.Yard, store journal.Store) error {
+				if from < 1 || from > max(1, len(y.IDs())) {
+					return &fleet.Error{Kind: fleet.Invalid, Where: "--from",
+						Msg:  fmt.Sprintf("%d is no place on the list", from),
+						Hint: fmt.Sprintf("write a number from 1 to %d", max(1, len(y.IDs())))}
+				}
 				defer a.remind(c.Context(), store)
 				if together.Large(y) {
 					return a.callRoll(c.Context(), y, from)
@@ -98,7 +104,8 @@ func (a *app) roundCmd() *cobra.Command {
 		Short: "A sheet to inspect the vehicle by, in the order you meet the parts", Args: a.args(1, 1),
 		Long: "A sheet to inspect the vehicle by: positions in the order you meet them, from above\n" +
 			"clockwise from the bulkhead, then from below; only what the openings you name show.\n" +
-			"--form yaml or csv prints it as a file to fill in and hand to undertray findings. On paper\n" +
+			"--form yaml or csv prints it as a file to fill in and hand to undertray findings, the latter also\n" +
+			"with semicolons or tabs. On paper\n" +
 			"(--pdf) a round goes on two sides: a line a stop, at length only what was found or is due,\n" +
 			"and numbers to type it back by.",
 		RunE: func(c *cobra.Command, args []string) error {
@@ -132,20 +139,22 @@ func (a *app) roundCmd() *cobra.Command {
 	c.Flags().StringVar(&by, "by", "walk", "order: walk or system")
 	c.Flags().Float64Var(&minutes, "minutes", 0,
 		"the time you have, openings included: the looks that tell most in it (default all)")
-	c.Flags().StringVar(&form, "form", "", "print as a file to fill in: yaml or csv")
+	c.Flags().StringVar(&form, "form", "", "print as a file to fill in: yaml or csv, csv-semicolon (decimal commas), "+
+		"csv-tab (UTF-16)")
 	return c
 }
 
 func (a *app) printRound(y *yard.Yard, round *visit.Round, form string, sheet paper) error {
+	a.quiet()
 	switch {
 	case sheet.file != "":
 		return a.onPaper(y, sheet, func(p print.Paper, w io.Writer) error { return p.Round(w, round) })
 	case form == "yaml":
 		return print.RoundYAML(a.out, round)
-	case form == "csv":
-		return print.RoundCSV(a.out, round)
+	case slices.Contains(cells.Forms, form):
+		return print.RoundCSV(a.out, form, round)
 	case form != "":
-		return oneOf("form", form, "yaml", "csv")
+		return oneOf("form", form, append([]string{"yaml"}, cells.Forms...)...)
 	case a.json:
 		return a.printJSON(round.View())
 	}

@@ -9,8 +9,10 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"path/filepath"
+	"runtime/debug"
 	"slices"
 	"strings"
 	"time"
@@ -18,17 +20,17 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"undertray/civil"
-	"undertray/internal/advise"
-	"undertray/internal/belt"
-	"undertray/internal/fleet"
-	"undertray/internal/journal"
-	"undertray/internal/plan"
-	"undertray/internal/print"
-	"undertray/internal/record"
-	"undertray/internal/together"
-	"undertray/internal/yard"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/belt"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/plan"
+	"undertray.example/undertray/internal/print"
+	"undertray.example/undertray/internal/record"
+	"undertray.example/undertray/internal/together"
+	"undertray.example/undertray/internal/yard"
+	"undertray.example/undertray/units"
 )
 
 // Exit codes, as every command's help says.
@@ -40,11 +42,12 @@ const (
 	exitConflict    = 4
 	exitUnavailable = 5
 	exitTooNew      = 6
+	exitBroken      = 130 // as shells say it of what Ctrl-C ended
 )
 
 const exitHelp = `Exit codes: 0 fine; 1 a fault of the program; 2 something typed or written is
-wrong; 3 no such vehicle, position, kind or entry; 4 it contradicts what is
-recorded; 5 a file cannot be read or written; 6 written by a newer version.`
+wrong; 3 no such yard, vehicle, position, kind or entry; 4 it contradicts
+what is recorded; 5 a file cannot be read or written; 6 written by a newer version.`
 
 // app is what the commands share.
 type app struct {
@@ -58,6 +61,12 @@ type app struct {
 	on   string // --on as typed
 	json bool
 	only string // --vehicles as typed
+
+	command *cobra.Command // that was called, once it is known
+
+	busy *busy // what is said while it works, or nil
+
+	shown func(units.Preferences, func(*print.Text)) // what else looks at answers: tests
 
 	about *fleet.Vehicle // that is asked about, or nil
 
@@ -79,18 +88,35 @@ func clock() time.Time {
 	return time.Now()
 }
 
-func (a *app) run(args []string) int {
+func (a *app) run(args []string) (code int) {
+	defer func() {
+		if fault := recover(); fault != nil {
+			code = a.fault(fault)
+		}
+	}()
 	root := a.root()
 	root.SetArgs(negativesAsValues(root, args))
-	root.SetIn(a.in)
-	root.SetOut(a.out)
-	root.SetErr(a.err)
-	err := root.ExecuteContext(context.Background())
+	defer a.quiet()
+	called, err := root.ExecuteContextC(context.Background())
 	if err == nil {
 		return exitOK
 	}
+	a.command = called
+	if errors.Is(err, errBroken) {
+		return exitBroken
+	}
 	a.report(err)
 	return exitCode(err)
+}
+
+// fault says in one line what must not happen, and where on request.
+func (a *app) fault(fault any) int {
+	hint := "run it again with UNDERTRAY_TRACE=1 to see where"
+	if os.Getenv("UNDERTRAY_TRACE") != "" {
+		hint = string(debug.Stack())
+	}
+	a.report(&fleet.Error{Msg: fmt.Sprintf("a fault of the program: %v", fault), Hint: hint})
+	return exitInternal
 }
 
 // usageError marks an error in how a command was called.
@@ -116,15 +142,19 @@ func exitCode(err error) int {
 	case fleet.TooNew:
 		return exitTooNew
 	}
+	var file *fs.PathError
+	if errors.As(err, &file) { // in no words of ours, but a file all the same
+		return exitUnavailable
+	}
 	return exitInternal
 }
 
 // report writes every error on a line of its own with its hint below.
 func (a *app) report(err error) {
 	for _, e := range record.Faults(err) {
-		fmt.Fprintln(a.err, "undertray:", harmless(e.Error()))
+		a.note("undertray: ", harmless(e.Error()))
 		for _, h := range fleet.Hints(e) {
-			fmt.Fprintln(a.err, "  ", harmless(h))
+			a.note("   ", harmless(h))
 		}
 	}
 }
@@ -143,6 +173,13 @@ func harmless(text string) string {
 	return b.String()
 }
 
+// Commands are all commands with their help, to be written down: nothing of them is run.
+func Commands() *cobra.Command {
+	root := (&app{now: clock, newID: journal.NewID}).root()
+	root.DisableAutoGenTag = true
+	return root
+}
+
 func (a *app) root() *cobra.Command {
 	root := &cobra.Command{
 		Use:   "undertray",
@@ -150,19 +187,36 @@ func (a *app) root() *cobra.Command {
 		Long: "Undertray keeps the memory, the measuring and the arithmetic of an owner-mechanic:\n" +
 			"what was seen where and when, what it means, what to do at the next visit.\n\n" + exitHelp,
 		SilenceUsage: true, SilenceErrors: true,
+		Version: "of the build",
 	}
-	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
+	root.SetIn(a.in)
+	root.SetOut(a.out)
+	root.SetErr(a.err)
+	root.SetVersionTemplate(versionWords(debug.ReadBuildInfo()))
+	root.Flags().BoolP("version", "v", false, "say which version and build this is")
+	root.SetFlagErrorFunc(flagFault)
 	root.PersistentFlags().StringVar(&a.dir, "yard", defaultDir(), "folder of the yard")
 	root.PersistentFlags().StringVar(&a.at, "journal", "",
-		"another journal than the yard's own: a file, or postgres://user@host/database?search_path=yard")
+		"another journal than the yard's own: a file, or postgres://host/db?search_path=yard")
+	root.PersistentFlags().Lookup("yard").DefValue = "what UNDERTRAY_YARD says, or undertray in your home"
+	root.PersistentPreRunE = func(c *cobra.Command, _ []string) error {
+		a.command = c
+		a.begin(c)
+		_, err := a.day() // which few commands do not ask for whatever they answer
+		return err
+	}
+	root.SetHelpFunc(a.help)
 	holdsCommands(root)
 	root.AddGroup(
 		&cobra.Group{ID: "answers", Title: "Questions:"},
 		&cobra.Group{ID: "facts", Title: "Recording facts:"},
-		&cobra.Group{ID: "keeping", Title: "Sheets and journal:"})
+		&cobra.Group{ID: "keeping", Title: "Sheets and journal:"},
+		&cobra.Group{ID: "about", Title: "About the commands:"})
 	a.addAnswers(root)
 	a.addFacts(root)
 	a.addKeeping(root)
+	a.addHelp(root)
+	a.complete(root)
 	return root
 }
 
@@ -170,7 +224,7 @@ func (a *app) addAnswers(root *cobra.Command) {
 	for _, c := range []*cobra.Command{a.yardCmd(), a.stateCmd(), a.positionCmd(), a.meaningCmd(), a.kindCmd(),
 		a.roundCmd(), a.jobCmd(), a.tickCmd(), a.finishCmd(),
 		a.planCmd(), a.tripCmd(), a.tagCmd(), a.cardCmd(), a.calendarCmd(),
-		a.runCmd(), a.listenCmd(), a.forecastCmd(), a.livesCmd(), a.reckoningCmd(), a.historyCmd(),
+		a.runCmd(), a.listenCmd(), a.countCmd(), a.forecastCmd(), a.livesCmd(), a.reckoningCmd(), a.historyCmd(),
 		a.handoverCmd()} {
 		c.GroupID = "answers"
 		a.concluding(c)
@@ -189,10 +243,54 @@ func (a *app) addFacts(root *cobra.Command) {
 }
 
 func (a *app) addKeeping(root *cobra.Command) {
-	for _, c := range []*cobra.Command{a.sheetCmd(), a.journalCmd(), a.backupCmd(), a.restoreCmd(), a.giveCmd(),
+	for _, c := range []*cobra.Command{a.sheetCmd(), a.schemaCmd(), a.journalCmd(), a.backupCmd(), a.restoreCmd(),
+		a.giveCmd(),
 		a.takeCmd(), a.serveCmd(), a.passphraseCmd(), a.devicesCmd(), a.certificateCmd(), a.demoCmd()} {
 		c.GroupID = "keeping"
 		root.AddCommand(c)
+	}
+}
+
+// addHelp adds what the library offers about all commands, in the words of the others.
+func (a *app) addHelp(root *cobra.Command) {
+	help := &cobra.Command{Use: "help [COMMAND...]", Short: "What a command is for and how it is called",
+		GroupID: "about",
+		RunE: func(_ *cobra.Command, args []string) error {
+			c := root
+			for ; len(args) > 0; args = args[1:] {
+				at := slices.IndexFunc(c.Commands(), func(sub *cobra.Command) bool { return sub.Name() == args[0] })
+				if at < 0 {
+					return noCommand(c, args[0])
+				}
+				c = c.Commands()[at]
+			}
+			return c.Help()
+		}}
+	help.ValidArgsFunction = func(_ *cobra.Command, args []string, part string) ([]string, cobra.ShellCompDirective) {
+		c, _, err := root.Find(args)
+		if err != nil {
+			c = root
+		}
+		var out []string
+		for _, sub := range c.Commands() {
+			if strings.HasPrefix(sub.Name(), part) {
+				out = append(out, sub.Name()+"\t"+sub.Short)
+			}
+		}
+		return out, cobra.ShellCompDirectiveNoFileComp
+	}
+	root.SetHelpCommand(help)
+	root.AddCommand(help)
+	root.InitDefaultCompletionCmd()
+	for _, c := range root.Commands() {
+		if c.Name() == "completion" {
+			c.GroupID, c.Short = "about", "Completion of commands, vehicles, parts and answers for a shell"
+			c.Long = c.Short + "."
+			holdsCommands(c)
+			for _, shell := range c.Commands() {
+				shell.Args = a.args(0, 0)
+			}
+		}
 	}
 }
 
@@ -235,8 +333,11 @@ func (a *app) dayOf(flag, typed string) (civil.Date, error) {
 
 // print sets text on standard output.
 func (a *app) print(y *yard.Yard, set func(t *print.Text)) error {
-	t := print.NewText(a.out, a.reads(y))
+	t := a.screen(a.out, print.Width).Text(a.out, a.reads(y))
 	set(t)
+	if a.shown != nil {
+		a.shown(a.reads(y), set)
+	}
 	return t.Close()
 }
 
@@ -250,6 +351,7 @@ func (a *app) reads(y *yard.Yard) units.Preferences {
 }
 
 func (a *app) printJSON(v any) error {
+	a.quiet()
 	enc := json.NewEncoder(a.out)
 	enc.SetIndent("", "  ")
 	enc.SetEscapeHTML(false)
@@ -331,7 +433,7 @@ func (a *app) withReport(ctx context.Context, vehicle string, do func(*yard.Yard
 // said before whatever is asked about that vehicle.
 func (a *app) tell(r *advise.Report) {
 	if s := r.StandsWords(); s != "" {
-		fmt.Fprintf(a.err, "%s: %s\n", harmless(r.Vehicle.Name), s)
+		a.note("", harmless(r.Vehicle.Name+": "+s))
 	}
 }
 
@@ -393,7 +495,7 @@ func (a *app) withShare(ctx context.Context, vehicle string,
 func (a *app) shareOf(ctx context.Context, y *yard.Yard, v *fleet.Vehicle) (*advise.Report, *plan.Share, error) {
 	if large := together.Large(y); large || !y.Settings.Visits.Any() {
 		if large && y.Settings.Visits.Any() {
-			fmt.Fprintln(a.err, together.AloneWords(len(y.IDs())))
+			a.note("", together.AloneWords(len(y.IDs())))
 		}
 		r, err := a.reportOn(ctx, y, v)
 		return r, nil, err

@@ -1,14 +1,17 @@
 package cli
 
 import (
+	"cmp"
+	"errors"
 	"fmt"
 	"regexp"
 	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 
-	"undertray/internal/fleet"
+	"undertray.example/undertray/internal/fleet"
 )
 
 // args checks the number of arguments; most < 0 means any number.
@@ -17,10 +20,50 @@ func (a *app) args(least, most int) cobra.PositionalArgs {
 		if len(args) >= least && (most < 0 || len(args) <= most) {
 			return nil
 		}
+		if len(args) > 0 && c.HasSubCommands() {
+			return noCommand(c, args[0])
+		}
 		return usageError{&fleet.Error{Kind: fleet.Invalid,
-			Msg:  fmt.Sprintf("%s is called as: undertray %s", c.Name(), strings.TrimPrefix(c.UseLine(), "undertray ")),
-			Hint: "more with: undertray " + strings.TrimPrefix(c.CommandPath(), "undertray ") + " --help"}}
+			Msg:  fmt.Sprintf("%s is called as %s", shortPath(c), c.UseLine()),
+			Hint: "more with: " + c.CommandPath() + " --help"}}
 	}
+}
+
+// shortPath names a command without the program.
+func shortPath(c *cobra.Command) string {
+	return cmp.Or(strings.TrimPrefix(strings.TrimPrefix(c.CommandPath(), c.Root().Name()), " "), "this program")
+}
+
+// flagFault says what is wrong with a flag, and which one may have been meant.
+func flagFault(c *cobra.Command, err error) error {
+	e := &fleet.Error{Kind: fleet.Invalid, Msg: err.Error(), Err: err,
+		Hint: "list its flags with: " + c.CommandPath() + " --help"}
+	var unknown *pflag.NotExistError
+	var lacks *pflag.ValueRequiredError
+	var value *pflag.InvalidValueError
+	switch {
+	case errors.As(err, &unknown):
+		typed := "--" + unknown.GetSpecifiedName()
+		if unknown.GetSpecifiedShortnames() != "" {
+			typed = "-" + unknown.GetSpecifiedShortnames()
+		}
+		e.Msg = fmt.Sprintf("%s has no flag %s", shortPath(c), typed)
+		var names []string
+		c.Flags().VisitAll(func(f *pflag.Flag) { names = append(names, f.Name) })
+		if near := fleet.Nearest(strings.TrimLeft(typed, "-"), names); near != "" {
+			e.Hint = fmt.Sprintf("did you mean --%s? ", near) + e.Hint
+		}
+	case errors.As(err, &lacks):
+		e.Where, e.Msg = "--"+lacks.GetFlag().Name, "its value is missing"
+		e.Hint = lacks.GetFlag().Usage
+	case errors.As(err, &value):
+		what := map[string]string{"int": "a whole number", "float64": "a number", "bool": "true or false"}
+		e.Where = "--" + value.GetFlag().Name
+		is := cmp.Or(what[value.GetFlag().Value.Type()], "possible here")
+		e.Msg = fmt.Sprintf("%q is not %s", value.GetValue(), is)
+		e.Hint = value.GetFlag().Usage
+	}
+	return usageError{e}
 }
 
 // negative finds what is a figure below nothing, "-16 °C", and not a flag: no
@@ -69,22 +112,34 @@ func splitArgs(c *cobra.Command, args []string) (flags, values []string) {
 // holdsCommands makes a command that only holds others: by itself it shows its
 // help, and a word that is none of them is a mistake in how it was called.
 func holdsCommands(c *cobra.Command) {
-	c.SuggestionsMinimumDistance = 2
 	c.RunE = func(c *cobra.Command, _ []string) error { return c.Help() }
 	c.Args = func(c *cobra.Command, args []string) error {
 		if len(args) == 0 {
 			return nil
 		}
-		hint := "list them with: " + c.CommandPath() + " --help"
-		if near := c.SuggestionsFor(args[0]); len(near) > 0 {
-			hint = fmt.Sprintf("did you mean %q?", near[0])
-		}
-		return usageError{&fleet.Error{Kind: fleet.Invalid,
-			Msg: fmt.Sprintf("%s has no command %q", c.CommandPath(), args[0]), Hint: hint}}
+		return noCommand(c, args[0])
 	}
 }
 
+// noCommand is the error of a word that is no command of those c holds.
+func noCommand(c *cobra.Command, typed string) error {
+	hint := "list them with: " + c.CommandPath() + " --help"
+	var names []string
+	for _, sub := range c.Commands() {
+		names = append(names, sub.Name())
+	}
+	if near := fleet.Nearest(typed, names); near != "" {
+		hint = fmt.Sprintf("did you mean %q?", near)
+	}
+	return usageError{&fleet.Error{Kind: fleet.Invalid,
+		Msg: fmt.Sprintf("%s has no command %q", shortPath(c), typed), Hint: hint}}
+}
+
 func oneOf(flag, got string, want ...string) error {
+	hint := "write one of " + strings.Join(want, ", ")
+	if near := fleet.Nearest(got, want); near != "" {
+		hint = fmt.Sprintf("did you mean %q? %s", near, hint)
+	}
 	return &fleet.Error{Kind: fleet.Invalid, Where: "--" + flag, Msg: fmt.Sprintf("%q is not possible here", got),
-		Hint: "write one of " + strings.Join(want, ", ")}
+		Hint: hint}
 }

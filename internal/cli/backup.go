@@ -10,9 +10,9 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"undertray/internal/backup"
-	"undertray/internal/fleet"
-	"undertray/internal/journal"
+	"undertray.example/undertray/internal/backup"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/journal"
 )
 
 func (a *app) backupCmd() *cobra.Command {
@@ -27,8 +27,8 @@ func (a *app) backupCmd() *cobra.Command {
 				if err != nil {
 					return err
 				}
-				fmt.Fprintf(a.out, "Backed up to %s and read back: %d entries, %d pictures and recordings, "+
-					"digest %s.\n", args[0], about.Entries, about.Attachments, about.Digest)
+				a.line("Backed up to %s and read back: %d entries, %d pictures and recordings, "+
+					"digest %s.", args[0], about.Entries, about.Attachments, about.Digest)
 				return nil
 			})
 		}}
@@ -53,13 +53,13 @@ func (a *app) restoreCmd() *cobra.Command {
 			}
 			done, err := backup.Restore(c.Context(), args[0], a.dir, address, aside)
 			if done.Kept != "" {
-				fmt.Fprintf(a.out, "What was there is kept in %s.\n", done.Kept)
+				a.line("What was there is kept in %s.", done.Kept)
 			}
 			if err != nil {
 				return err
 			}
-			fmt.Fprintf(a.out, "Restored and compared with the backup of %s: %d entries, %d pictures and "+
-				"recordings, digest %s.\n",
+			a.line("Restored and compared with the backup of %s: %d entries, %d pictures and "+
+				"recordings, digest %s.",
 				done.Made.Format("2 January 2006"), done.Entries, done.Attachments, done.Digest)
 			return nil
 		}}
@@ -68,7 +68,7 @@ func (a *app) restoreCmd() *cobra.Command {
 // remind tells where the last backup is old, beside the answer.
 func (a *app) remind(ctx context.Context, store journal.Store) {
 	if words := backup.Reminder(ctx, a.dir, store, a.now()); words != "" {
-		fmt.Fprintln(a.err, words)
+		a.note("", words)
 	}
 }
 

@@ -2,18 +2,17 @@ package cli
 
 import (
 	"bytes"
-	"fmt"
 	"os"
 
 	"github.com/spf13/cobra"
 
-	"undertray/internal/advise"
-	"undertray/internal/fleet"
-	"undertray/internal/journal"
-	"undertray/internal/plan"
-	"undertray/internal/plan/calendar"
-	"undertray/internal/print"
-	"undertray/internal/yard"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/plan"
+	"undertray.example/undertray/internal/plan/calendar"
+	"undertray.example/undertray/internal/print"
+	"undertray.example/undertray/internal/yard"
 )
 
 func (a *app) calendarCmd() *cobra.Command {
@@ -23,12 +22,14 @@ func (a *app) calendarCmd() *cobra.Command {
 		Short: "The plan as a calendar (iCalendar): visits, ordering, looks and limits", Args: a.args(0, 1),
 		Long: "The plan of one vehicle, or of all, as an iCalendar file (RFC 5545) for any calendar\n" +
 			"program: visits, when to order parts, looks between visits, and days of limits. Read in\n" +
-			"again later it replaces what has the same name.",
+			"again later it moves what has moved and cancels what no longer holds. A served yard gives\n" +
+			"addresses to subscribe to: undertray devices calendar.",
 		RunE: func(c *cobra.Command, args []string) error {
 			opt, err := rules.options(c)
 			if err != nil {
 				return err
 			}
+			own := a.on == "" && opt.Months == 0 && !opt.Asks() && len(opt.Wishes) == 0
 			if len(args) == 1 {
 				return a.withShare(c.Context(), args[0], func(y *yard.Yard, r *advise.Report, share *plan.Share) error {
 					opt.Share = share
@@ -36,7 +37,8 @@ func (a *app) calendarCmd() *cobra.Command {
 					if err != nil {
 						return err
 					}
-					return a.calendar(y, append([]calendar.Event{}, calendar.OfPlan(made)...), file)
+					events := append([]calendar.Event{}, calendar.OfPlan(made)...)
+					return a.calendar(y, []string{r.Vehicle.ID}, events, own, file)
 				})
 			}
 			return a.withYard(c.Context(), func(y *yard.Yard, store journal.Store) error {
@@ -49,7 +51,11 @@ func (a *app) calendarCmd() *cobra.Command {
 				if err != nil {
 					return err
 				}
-				return a.calendar(y, calendar.OfYard(made), file)
+				var of []string
+				for _, p := range made.Plans {
+					of = append(of, p.Vehicle.ID)
+				}
+				return a.calendar(y, of, calendar.OfYard(made), own, file)
 			})
 		}}
 	rules.flags(c)
@@ -58,15 +64,28 @@ func (a *app) calendarCmd() *cobra.Command {
 	return c
 }
 
-func (a *app) calendar(y *yard.Yard, events []calendar.Event, file string) error {
+// calendar writes the events of some vehicles, recognised as what was given before; what is given is kept where the
+// plan is the owner's own and no trial.
+func (a *app) calendar(y *yard.Yard, of []string, events []calendar.Event, own bool, file string) error {
+	err := yard.Give(a.dir, func(before []byte) (next []byte, err error) {
+		events, next, err = calendar.Give(before, of, events, a.now())
+		if !own {
+			next = nil
+		}
+		return next, err
+	})
+	if err != nil {
+		return err
+	}
 	if a.json {
 		return a.printJSON(events)
 	}
 	var buf bytes.Buffer
-	if err := print.Calendar(&buf, y.Settings.Name, events, a.now(), a.reads(y)); err != nil {
+	if err := print.Calendar(&buf, y.Settings.Name, events, "", a.reads(y)); err != nil {
 		return err
 	}
 	if file == "-" {
+		a.quiet()
 		_, err := a.out.Write(buf.Bytes())
 		return err
 	}
@@ -74,6 +93,6 @@ func (a *app) calendar(y *yard.Yard, events []calendar.Event, file string) error
 		return &fleet.Error{Kind: fleet.Unavailable, Where: file, Msg: "the file cannot be written",
 			Hint: "choose a folder that exists and that you may write to", Err: err}
 	}
-	fmt.Fprintf(a.out, "Wrote %d events to %s.\n", len(events), file)
+	a.line("Wrote %d events to %s.", len(events), file)
 	return nil
 }

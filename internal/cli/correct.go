@@ -7,10 +7,10 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"undertray/internal/fleet"
-	"undertray/internal/journal"
-	"undertray/internal/record"
-	"undertray/internal/yard"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/record"
+	"undertray.example/undertray/internal/yard"
 )
 
 func (a *app) correctCmd() *cobra.Command {
@@ -116,6 +116,7 @@ func (a *app) instead(y *yard.Yard, v *fleet.Vehicle, e fleet.Entry, fix correct
 		return nil, errs[0]
 	}
 	got[0].Found.Off, got[0].Found.Attachments = e.Found.Off, e.Found.Attachments
+	got[0].Found.Counted = e.Found.CountedAs(got[0].Found.Value)
 	e.Found = got[0].Found
 	return &e, nil
 }
@@ -153,7 +154,7 @@ func standing(ctx context.Context, store journal.Store, v *fleet.Vehicle, id str
 		return hits[0], nil
 	case 0:
 		return nil, &fleet.Error{Kind: fleet.NotFound, Msg: fmt.Sprintf("%s has no standing entry %q", v.Name, id),
-			Hint: "undertray history " + v.ID + " --json lists every entry with its id"}
+			Hint: "list every entry with its id with: undertray history " + v.ID + " --json"}
 	}
 	return nil, &fleet.Error{Kind: fleet.Conflict,
 		Msg:  fmt.Sprintf("%d entries of %s have an id with %q", len(hits), v.Name, id),

@@ -2,19 +2,19 @@ package cli
 
 import (
 	"context"
-	"fmt"
 	"os"
 	"time"
 
 	"github.com/spf13/cobra"
 
-	"undertray/internal/advise"
-	"undertray/internal/demo"
-	"undertray/internal/journal"
-	"undertray/internal/plan"
-	"undertray/internal/print"
-	"undertray/internal/visit"
-	"undertray/internal/yard"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/demo"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/plan"
+	"undertray.example/undertray/internal/print"
+	"undertray.example/undertray/internal/visit"
+	"undertray.example/undertray/internal/yard"
 )
 
 // The vehicle whose sheets the demo prints, and what is opened for its round.
@@ -49,7 +49,7 @@ func (a *app) demoCmd() *cobra.Command {
 				return err
 			}
 			if into != "" {
-				fmt.Fprintf(a.out, "The demo yard is in %s: look around with --yard %s\n", dir, dir)
+				a.line("The demo yard is in %s: look around with --yard %s", dir, dir)
 				return nil
 			}
 			return a.showDemo(c)
@@ -81,7 +81,11 @@ func (a *app) serveDemo(ctx context.Context, o serving) error {
 
 func demoDir(into string) (dir string, temporary bool, err error) {
 	if into != "" {
-		return into, false, os.Mkdir(into, 0o755)
+		if err := os.Mkdir(into, 0o755); err != nil {
+			return "", false, &fleet.Error{Kind: fleet.Unavailable, Where: into, Msg: "the folder cannot be made",
+				Hint: "choose a name that is not taken, in a folder you may write to", Err: err}
+		}
+		return into, false, nil
 	}
 	dir, err = os.MkdirTemp("", "undertray-demo-")
 	return dir, true, err

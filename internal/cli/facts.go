@@ -8,14 +8,14 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"undertray/civil"
-	"undertray/internal/advise"
-	"undertray/internal/fleet"
-	"undertray/internal/journal"
-	"undertray/internal/print"
-	"undertray/internal/record"
-	"undertray/internal/yard"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/print"
+	"undertray.example/undertray/internal/record"
+	"undertray.example/undertray/internal/yard"
+	"undertray.example/undertray/units"
 )
 
 // when holds the flags that place a fact in time.

@@ -1,21 +1,17 @@
 package cli
 
 import (
-	"bufio"
 	"context"
 	"errors"
-	"fmt"
 	"io"
-	"strings"
 
 	"github.com/spf13/cobra"
 
-	"undertray/internal/fleet"
-	"undertray/internal/intake"
-	"undertray/internal/journal"
-	"undertray/internal/record"
-	"undertray/internal/visit"
-	"undertray/internal/yard"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/intake"
+	"undertray.example/undertray/internal/record"
+	"undertray.example/undertray/internal/visit"
+	"undertray.example/undertray/internal/yard"
 )
 
 func (a *app) findingsCmd() *cobra.Command {
@@ -23,6 +19,9 @@ func (a *app) findingsCmd() *cobra.Command {
 	var vehicle string
 	c := &cobra.Command{Use: "findings FILE",
 		Short: "Record a filled-in round sheet (YAML or CSV), whole or not at all", Args: a.args(1, 1),
+		Long: "Records a round sheet that undertray round --form printed and somebody filled in. A table may have\n" +
+			"commas, semicolons or tabs, be in UTF-8 or UTF-16, and have decimal commas; a figure that could be\n" +
+			"read in two ways is refused. \"-\" reads standard input.",
 		RunE: func(c *cobra.Command, args []string) error {
 			round, err := a.readRound(args[0])
 			if err != nil {
@@ -87,7 +86,7 @@ func fromRound(w *when, round *intake.Round) {
 }
 
 func (a *app) readRound(name string) (*intake.Round, error) {
-	src, err := readWhole(name)
+	src, err := a.given(name)
 	if err != nil {
 		return nil, err
 	}
@@ -103,111 +102,7 @@ func readWhole(name string) ([]byte, error) {
 	defer f.Close()
 	src, err := io.ReadAll(io.LimitReader(f, intake.MaxSize+1))
 	if err != nil {
-		return nil, &fleet.Error{Kind: fleet.Unavailable, Where: name, Msg: "the file cannot be read", Err: err}
+		return nil, unreadable(name, err)
 	}
 	return src, nil
-}
-
-func (a *app) askCmd() *cobra.Command {
-	var w when
-	var open string
-	c := &cobra.Command{Use: "ask VEHICLE",
-		Short: "Do a round at the terminal: one question after the other, kept as one batch", Args: a.args(1, 1),
-		Long: "Asks every check of a round in walking order. An empty line passes a check over;\n" +
-			"\"skip\" passes the position over; \"end\" ends the round and records what was answered;\n" +
-			"\"drop\" ends it and records nothing.",
-		RunE: func(c *cobra.Command, args []string) error {
-			if _, err := a.entry(fleet.TypeFound, w); err != nil {
-				return err // before a question is asked, not after the last answer
-			}
-			return a.withYard(c.Context(), func(y *yard.Yard, store journal.Store) error {
-				v, err := y.Vehicle(args[0])
-				if err != nil {
-					return err
-				}
-				r, err := a.reportOn(c.Context(), y, v)
-				if err != nil {
-					return err
-				}
-				round, err := visit.NewRound(r, visit.RoundOptions{Open: commas(open)})
-				if err != nil {
-					return err
-				}
-				rows, kept := a.ask(y, round)
-				if !kept || len(rows) == 0 {
-					fmt.Fprintln(a.out, "Nothing recorded.")
-					return nil
-				}
-				entries, errs := a.roundEntries(y, v, rows, w)
-				if len(errs) > 0 {
-					return errors.Join(errs...)
-				}
-				stored, err := a.recorder(y).Batch(c.Context(), v, entries)
-				if err != nil {
-					return err
-				}
-				return a.recorded(c.Context(), y, store, v, stored)
-			})
-		}}
-	w.flags(c)
-	c.Flags().StringVar(&open, "open", "", "openings made, with commas between")
-	return c
-}
-
-// ask puts the round's checks one by one; kept is false when the person drops
-// the round.
-func (a *app) ask(y *yard.Yard, round *visit.Round) (rows []record.TypedFinding, kept bool) {
-	in := bufio.NewScanner(a.in)
-	for _, stage := range round.Stages {
-		fmt.Fprintf(a.out, "\n%s\n", stage.Title())
-		for _, c := range stage.Cautions {
-			fmt.Fprintln(a.out, "!", c)
-		}
-		for _, stop := range stage.Stops {
-			got, word := a.askStop(in, stop)
-			rows = append(rows, got...)
-			switch word {
-			case "end":
-				return rows, true
-			case "drop":
-				return nil, false
-			}
-		}
-	}
-	return rows, true
-}
-
-// askStop asks the checks of one position and returns the word that ended it.
-func (a *app) askStop(in *bufio.Scanner, stop visit.Stop) (rows []record.TypedFinding, word string) {
-	fmt.Fprintf(a.out, "\n%d. %s\n", stop.N, stop.Position.Name)
-	for _, c := range stop.Checks {
-		fmt.Fprintf(a.out, "   %s\n", c.Question)
-		if c.Caution != "" {
-			fmt.Fprintf(a.out, "   ! %s\n", c.Caution)
-		}
-		for i, ans := range c.Answers {
-			fmt.Fprintf(a.out, "   %d  %s\n", i+1, ans.Say)
-		}
-		for {
-			fmt.Fprint(a.out, "   > ")
-			if !in.Scan() {
-				return rows, "end"
-			}
-			typed := strings.TrimSpace(in.Text())
-			switch typed {
-			case "":
-			case "skip", "end", "drop":
-				return rows, typed
-			default:
-				answer := c.Numbered(typed)
-				if _, err := record.Answer(stop.Kind, c.ID, answer); err != nil {
-					a.report(err)
-					continue
-				}
-				rows = append(rows, record.TypedFinding{Position: stop.Position.ID, Check: c.ID, Answer: answer})
-			}
-			break
-		}
-	}
-	return rows, ""
 }

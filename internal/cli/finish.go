@@ -9,12 +9,12 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"undertray/internal/fleet"
-	"undertray/internal/journal"
-	"undertray/internal/print"
-	"undertray/internal/record"
-	"undertray/internal/visit/finish"
-	"undertray/internal/yard"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/print"
+	"undertray.example/undertray/internal/record"
+	"undertray.example/undertray/internal/visit/finish"
+	"undertray.example/undertray/internal/yard"
 )
 
 // finishAsk is what undertray finish was told.

@@ -10,10 +10,10 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"undertray/internal/handfile"
-	"undertray/internal/journal"
-	"undertray/internal/print"
-	"undertray/internal/yard"
+	"undertray.example/undertray/internal/handfile"
+	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/print"
+	"undertray.example/undertray/internal/yard"
 )
 
 // leaveFlag gives a command --with, by which prices and names go along.

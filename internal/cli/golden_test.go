@@ -2,18 +2,24 @@ package cli
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"flag"
 	"os"
 	"path/filepath"
+	"slices"
+	"strconv"
 	"strings"
 	"testing"
 	"unicode/utf8"
 
-	"github.com/google/go-cmp/cmp"
+	cmpdiff "github.com/google/go-cmp/cmp"
+	"github.com/spf13/cobra"
 
-	"undertray/internal/demo"
-	"undertray/internal/print"
+	"undertray.example/undertray/internal/demo"
+	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/print"
+	"undertray.example/undertray/units"
 )
 
 var update = flag.Bool("update", false, "write the golden files anew")
@@ -38,7 +44,14 @@ var goldens = []struct{ name, line string }{
 	{"kind", "kind ribbed-belt"},
 	{"kinds", "kind"},
 	{"meaning", `meaning ribbed-belt cracks "4 per 75 mm" --material neoprene`},
+	// What is told elsewhere word for word, or is long: here only what it is at other widths.
+	{"", "position dunnock top-hose"}, {"", `trip heron "1200 km"`}, {"", "run heron"}, {"", "lives ribbed-belt"},
+	{"", "tag heron"}, {"", "card heron"}, {"", "aboard heron"}, {"", "plan"},
+	{"", "handover heron --for buyer"}, {"", "sheet questions"},
 }
+
+// widths are those of screens that answers are read on.
+var widths = []int{print.Narrowest, print.Width, 100, 120, print.Widest}
 
 // maxGolden is how many lines of an answer are compared: enough to show its
 // form, without a whole journal of years in each.
@@ -51,25 +64,133 @@ func TestDemoAnswers(t *testing.T) {
 	}
 	t.Setenv("UNDERTRAY_TODAY", "2026-11-25")
 	t.Setenv("UNDERTRAY_YARD", dir)
+	commands := map[string]string{}
 	for _, g := range goldens {
-		t.Run(g.name, func(t *testing.T) {
+		t.Run(cmp.Or(g.name, g.line), func(t *testing.T) {
 			var out, complaints bytes.Buffer
-			if code := Main(fields(g.line), strings.NewReader(""), &out, &complaints); code != exitOK {
+			a := &app{in: strings.NewReader(""), out: &out, err: &complaints, now: clock, newID: journal.NewID}
+			a.shown = func(prefs units.Preferences, set func(*print.Text)) {
+				for _, m := range told.FindAllStringSubmatch(fitsWidths(t, prefs, set), -1) {
+					commands[m[1]] = g.line
+				}
+			}
+			if code := a.run(fields(g.line)); code != exitOK {
 				t.Fatalf("exit code %d: %s", code, complaints.String())
 			}
 			lines := strings.SplitAfter(out.String(), "\n")
 			for i, l := range lines {
-				l = strings.TrimSuffix(l, "\n")
-				if n := utf8.RuneCountInString(l); n > print.Width {
-					t.Errorf("line %d has %d columns: %s", i+1, n, l)
-				}
-				if strings.TrimRight(l, " ") != l {
+				if l = strings.TrimSuffix(l, "\n"); strings.TrimRight(l, " ") != l {
 					t.Errorf("line %d ends in white: %q", i+1, l)
 				}
+			}
+			if g.name == "" {
+				return
 			}
 			compare(t, filepath.Join("testdata", "golden", g.name+".txt"),
 				strings.Join(lines[:min(maxGolden, len(lines))], ""))
 		})
+	}
+	if len(commands) < 4 {
+		t.Errorf("answers tell only %v", commands)
+	}
+	typedAsPrinted(t, commands)
+}
+
+// fitsWidths sets an answer for each width: no line is wider, no word is lost, and they follow
+// each other as they do where there is room for each paragraph and each row on one line, which
+// is what it returns.
+func fitsWidths(t *testing.T, prefs units.Preferences, set func(*print.Text)) (whole string) {
+	t.Helper()
+	at := func(columns int) string {
+		var b bytes.Buffer
+		text := print.Screen{Columns: columns}.Text(&b, prefs)
+		set(text)
+		if err := text.Close(); err != nil {
+			t.Fatal(err)
+		}
+		return b.String()
+	}
+	whole = at(1 << 15)
+	for _, columns := range widths {
+		got := at(columns)
+		for i, l := range strings.Split(got, "\n") {
+			if n := utf8.RuneCountInString(l); n > columns {
+				t.Errorf("%d columns: line %d has %d: %s", columns, i+1, n, l)
+			}
+		}
+		want, have := toldWords(whole), toldWords(got)
+		if hasTable(whole) { // the words of a row stand in several lines, or those of its headings in each row
+			slices.Sort(want)
+			slices.Sort(have)
+			if columns == print.Narrowest {
+				want, have = slices.Compact(want), slices.Compact(have)
+			}
+		}
+		if diff := cmpdiff.Diff(want, have); diff != "" {
+			t.Errorf("%d columns: other words, or in another order (-whole +set):\n%s", columns, diff)
+		}
+	}
+	return whole
+}
+
+// toldWords are the words of an answer without what rules off and folds.
+func toldWords(text string) []string {
+	return slices.DeleteFunc(strings.Fields(text), func(w string) bool {
+		return len(w) > 1 && strings.Trim(w, "-=") == "" || w == "\\"
+	})
+}
+
+// hasTable reports whether lines are ruled off that are no heading.
+func hasTable(text string) bool {
+	lines := strings.Split(text, "\n")
+	for i, l := range lines {
+		if i > 0 && l != "" && strings.Trim(l, "-") == "" &&
+			(strings.Contains(lines[i-1], "  ") || len(l) != utf8.RuneCountInString(lines[i-1])) {
+			return true
+		}
+	}
+	return false
+}
+
+// Help fits the screen, too, and loses no word of it.
+func TestHelpFitsWidths(t *testing.T) {
+	seen := 0
+	var walk func(c *cobra.Command)
+	at := func(c *cobra.Command, columns int) string {
+		var b bytes.Buffer
+		t.Setenv("COLUMNS", strconv.Itoa(columns))
+		(&app{out: &b}).help(c, nil)
+		return b.String()
+	}
+	walk = func(c *cobra.Command) {
+		seen++
+		whole := toldWords(at(c, print.Widest))
+		for _, columns := range widths {
+			got := at(c, columns)
+			for i, l := range strings.Split(got, "\n") {
+				if n := utf8.RuneCountInString(l); n > columns {
+					t.Errorf("%s --help, %d columns: line %d has %d: %s", c.CommandPath(), columns, i+1, n, l)
+				}
+			}
+			if diff := cmpdiff.Diff(whole, toldWords(got)); diff != "" {
+				t.Errorf("%s --help, %d columns: other words (-whole +set):\n%s", c.CommandPath(), columns, diff)
+			}
+		}
+		for _, word := range toldWords(c.Long + " " + c.Short) {
+			if c.Long != "" && strings.Contains(c.Short, word) {
+				continue
+			}
+			if !slices.Contains(whole, word) {
+				t.Errorf("%s --help does not say %q", c.CommandPath(), word)
+			}
+		}
+		for _, sub := range c.Commands() {
+			walk(sub)
+		}
+	}
+	walk((&app{now: clock}).root())
+	if seen < 50 {
+		t.Errorf("%d commands seen", seen)
 	}
 }
 
@@ -84,7 +205,7 @@ func compare(t *testing.T, name, got string) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if diff := cmp.Diff(string(want), got); diff != "" {
+	if diff := cmpdiff.Diff(string(want), got); diff != "" {
 		t.Errorf("%s differs (-want +got); -update writes it anew:\n%s", name, diff)
 	}
 }

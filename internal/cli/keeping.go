@@ -6,16 +6,17 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"slices"
 	"strings"
 
 	"github.com/schollz/progressbar/v3"
 	"github.com/spf13/cobra"
 
-	"undertray/civil"
-	"undertray/internal/fleet"
-	"undertray/internal/journal"
-	"undertray/internal/record"
-	"undertray/internal/yard"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/record"
+	"undertray.example/undertray/internal/yard"
 )
 
 func (a *app) journalCmd() *cobra.Command {
@@ -59,10 +60,15 @@ func (a *app) exportTo(ctx context.Context, store journal.Store, name string, pi
 func opened(name string) (*os.File, error) {
 	f, err := os.Open(name)
 	if err != nil {
-		return nil, &fleet.Error{Kind: fleet.NotFound, Where: name, Msg: "the file cannot be opened",
-			Hint: "check its name", Err: err}
+		return nil, unreadable(name, err)
 	}
 	return f, nil
+}
+
+// unreadable is the error of a file that was named and cannot be read.
+func unreadable(name string, err error) error {
+	return &fleet.Error{Kind: fleet.Unavailable, Where: name, Msg: "the file cannot be read",
+		Hint: "check its name and that you may read it", Err: err}
 }
 
 func (a *app) importCmd() *cobra.Command {
@@ -85,7 +91,7 @@ func (a *app) importCmd() *cobra.Command {
 				if err != nil {
 					return err
 				}
-				fmt.Fprintf(a.out, "%d lines read: %d entries are new, %d were there already.\n", res.Read,
+				a.line("%d lines read: %d entries are new, %d were there already.", res.Read,
 					res.Added, res.Already)
 				return nil
 			})
@@ -96,11 +102,10 @@ func (a *app) importCmd() *cobra.Command {
 
 // progress shows a count on a terminal's error output, and nothing elsewhere.
 func (a *app) progress(what string) *progressbar.ProgressBar {
+	a.quiet()
 	w := io.Discard
-	if f, ok := a.err.(*os.File); ok {
-		if info, err := f.Stat(); err == nil && info.Mode()&os.ModeCharDevice != 0 {
-			w = f
-		}
+	if terminal(a.err) >= 0 {
+		w = a.err
 	}
 	return progressbar.NewOptions(-1, progressbar.OptionSetWriter(w), progressbar.OptionSetDescription(what),
 		progressbar.OptionShowCount(), progressbar.OptionClearOnFinish())
@@ -118,18 +123,22 @@ func (a *app) verifyCmd() *cobra.Command {
 					return err
 				}
 				for _, p := range problems {
-					fmt.Fprintln(a.out, strings.TrimSpace(p.String()))
+					a.line("%s", strings.TrimSpace(p.String()))
 				}
 				n, err := store.Count(c.Context())
 				if err != nil {
 					return err
 				}
+				if slices.ContainsFunc(problems, func(p journal.Problem) bool { return p.Newer }) {
+					return &fleet.Error{Kind: fleet.TooNew, Msg: "the journal holds entries of a newer version",
+						Hint: "use that version of the program: nothing is lost"}
+				}
 				if len(problems) > 0 {
 					return &fleet.Error{Kind: fleet.Conflict,
 						Msg:  fmt.Sprintf("%d problems in %d entries", len(problems), n),
-						Hint: "correct entries with: undertray correct VEHICLE ENTRY"}
+						Hint: "how to correct entries: undertray correct --help"}
 				}
-				fmt.Fprintf(a.out, "%d entries, nothing wrong.\n", n)
+				a.line("%d entries, nothing wrong.", n)
 				return nil
 			})
 		}}
@@ -189,7 +198,7 @@ func (a *app) acceptCmd() *cobra.Command {
 			if err = errors.Join(err, store.Close()); err != nil {
 				return err
 			}
-			fmt.Fprintf(a.out, "The journal is taken as it is: %d entries.\n", head.Entries)
+			a.line("The journal is taken as it is: %d entries.", head.Entries)
 			return nil
 		}}
 }

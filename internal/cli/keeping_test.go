@@ -7,7 +7,7 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/internal/journal/pgtest"
+	"undertray.example/undertray/internal/journal/pgtest"
 )
 
 // The page on keeping a yard is run as it stands, but for the address of the

@@ -7,13 +7,13 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"undertray/internal/advise"
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/internal/print"
-	"undertray/internal/record"
-	"undertray/internal/yard"
-	"undertray/units"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/print"
+	"undertray.example/undertray/internal/record"
+	"undertray.example/undertray/internal/yard"
+	"undertray.example/undertray/units"
 )
 
 // knowledge opens the yard's catalogue, or the built-in one where there is no
@@ -50,7 +50,7 @@ func (a *app) kindCmd() *cobra.Command {
 			}
 			if len(args) == 0 && sheet.file != "" {
 				return &fleet.Error{Kind: fleet.Invalid, Where: "--pdf", Msg: "a wall sheet is of one kind",
-					Hint: "name it, as in: undertray kind ribbed-belt --pdf FILE"}
+					Hint: "name it before --pdf; list them with: undertray kind"}
 			}
 			if len(args) == 0 {
 				if a.json {

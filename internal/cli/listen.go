@@ -9,14 +9,15 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"undertray/draw"
-	"undertray/internal/advise"
-	"undertray/internal/belt"
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/internal/journal"
-	"undertray/internal/print"
-	"undertray/internal/yard"
+	"undertray.example/undertray/draw"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/belt"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/print"
+	"undertray.example/undertray/internal/sound"
+	"undertray.example/undertray/internal/yard"
 )
 
 // listenFlags are what was typed after listen.
@@ -34,9 +35,11 @@ type listenFlags struct {
 
 func (a *app) listenCmd() *cobra.Command {
 	var f listenFlags
-	c := &cobra.Command{Use: "listen [VEHICLE] FILE.wav", Short: "Say from a recording which pulley makes the noise",
+	c := &cobra.Command{Use: "listen [VEHICLE] FILE", Short: "Say from a recording which pulley makes the noise",
 		Long: "Say from a recording which pulley of a vehicle's belt runs makes the noise, as far\n" +
-			"as it can be told: ten seconds or more, WAV, at one held speed.\n\n" +
+			"as it can be told: ten seconds or more at one held speed, in whatever file a\n" +
+			"phone makes. WAV and FLAC lose nothing; M4A, MP3 and the like need ffmpeg.\n" +
+			"Of a long recording the best half minute is taken.\n\n" +
 			"Sleeves, hair and straps away from belt and fan; never in a closed garage.",
 		Args: a.args(1, 2),
 		Example: "  undertray listen heron idle.wav --rpm 800\n" +
@@ -77,13 +80,13 @@ func (a *app) listen(ctx context.Context, args []string, f listenFlags) error {
 		return err
 	}
 	f.q.Tolerance = f.within / 100
-	src, rec, err := readRecording(file)
+	rec, from, err := readRecording(ctx, file)
 	if err != nil {
 		return err
 	}
 	switch {
 	case f.compare != "":
-		return a.compareTo(rec, file, f)
+		return a.compareTo(ctx, rec, file, f)
 	case len(f.bearings) > 0:
 		return a.shaft(rec, f)
 	}
@@ -101,12 +104,17 @@ func (a *app) listen(ctx context.Context, args []string, f listenFlags) error {
 		}
 		h, err := belt.Listen(r, rec, f.q)
 		if err != nil {
-			return inFile(err, file)
+			return inFile(err, sound.Name(file))
 		}
 		if err := a.showHeard(y, h, f); err != nil || !f.keep {
 			return err
 		}
-		return a.keepHeard(ctx, y, store, h, f, filepath.Base(file), src)
+		src, err := keepable(rec, from, file)
+		if err != nil {
+			return err
+		}
+		name := strings.TrimSuffix(filepath.Base(sound.Name(file)), filepath.Ext(sound.Name(file))) + ".wav"
+		return a.keepHeard(ctx, y, store, h, f, name, src)
 	})
 }
 
@@ -133,15 +141,29 @@ func (f *listenFlags) check(args []string) error {
 	return usageError{&fleet.Error{Kind: fleet.Invalid, Msg: "what was typed does not go together", Hint: hint}}
 }
 
-// readRecording reads a file whole: its bytes and its sound.
-func readRecording(name string) ([]byte, belt.Recording, error) {
+// readRecording reads a sound file, whatever it holds.
+func readRecording(ctx context.Context, name string) (belt.Recording, *sound.Sound, error) {
+	s, err := sound.Open(ctx, name)
+	if err != nil {
+		return belt.Recording{}, nil, err
+	}
+	defer s.Close()
+	rec, err := belt.ReadRecording(sound.Name(name), s)
+	return rec, s, err
+}
+
+// keepable is what is kept of a recording: the file itself where it is a WAV
+// taken in whole, else a WAV of what was taken.
+func keepable(rec belt.Recording, s *sound.Sound, name string) ([]byte, error) {
+	if !s.Plain || belt.WasCut(rec) {
+		return rec.WAV(), nil
+	}
 	src, err := os.ReadFile(name)
 	if err != nil {
-		return nil, belt.Recording{}, &fleet.Error{Kind: fleet.Unavailable, Where: name, Msg: "the file cannot be read",
-			Hint: "check its name and that you may read it", Err: err}
+		return nil, &fleet.Error{Kind: fleet.Unavailable, Where: sound.Name(name), Msg: "the file cannot be read again",
+			Hint: "leave it in its place until it is kept", Err: err}
 	}
-	rec, err := belt.ReadRecording(name, bytes.NewReader(src))
-	return src, rec, err
+	return src, nil
 }
 
 // inFile puts the file's name into an error about its recording or picture.
@@ -154,12 +176,13 @@ func inFile(err error, file string) error {
 	return err
 }
 
-func (a *app) compareTo(rec belt.Recording, file string, f listenFlags) error {
-	_, before, err := readRecording(f.compare)
+func (a *app) compareTo(ctx context.Context, rec belt.Recording, file string, f listenFlags) error {
+	before, _, err := readRecording(ctx, f.compare)
 	if err != nil {
 		return err
 	}
-	c, err := belt.CompareRecordings(before, rec, filepath.Base(f.compare), filepath.Base(file))
+	c, err := belt.CompareRecordings(before, rec, filepath.Base(sound.Name(f.compare)),
+		filepath.Base(sound.Name(file)))
 	if err != nil {
 		return err
 	}

@@ -9,12 +9,12 @@ import (
 	"testing"
 	"unicode/utf8"
 
-	"undertray/internal/advise"
-	"undertray/internal/belt"
-	"undertray/internal/belt/listentest"
-	"undertray/internal/demo"
-	"undertray/internal/yard"
-	"undertray/listen"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/belt"
+	"undertray.example/undertray/internal/belt/listentest"
+	"undertray.example/undertray/internal/demo"
+	"undertray.example/undertray/internal/yard"
+	"undertray.example/undertray/listen"
 )
 
 // demoYard makes the demo yard the one that commands work on.
@@ -123,7 +123,7 @@ func TestListenRefusesFiles(t *testing.T) {
 	write(t, "text.wav", []byte("this is a letter and no sound whatsoever, however long it is"))
 	write(t, "silent.wav", listentest.WAV(16000, make([]float64, 160000)))
 	for name, want := range map[string]string{"short.wav": "too short", "cut.wav": "broken WAV",
-		"text.wav": "not a WAV", "silent.wav": "silent"} {
+		"text.wav": "it is text", "silent.wav": "silent"} {
 		out, errs, code := listenTo(t, "heron", name, "--rpm", "1000", "--keep")
 		if code != exitInvalid || out != "" || !strings.Contains(errs, name+": ") || !strings.Contains(errs, want) ||
 			strings.Count(errs, "\n") < 2 {
@@ -157,6 +157,10 @@ func TestListenTapsAndCompares(t *testing.T) {
 	}
 	out, errs, code = listenTo(t, "taps.wav", "--bearing", "6203", "--rpm", "1796")
 	if code != 0 || !strings.Contains(out, "Not enough to tell") {
+		t.Errorf("%d %s%s", code, errs, out)
+	}
+	out, errs, code = listenTo(t, "taps.wav", "--bearing", "6203", "--rpm", "1796", "--json")
+	if code != 0 || !strings.Contains(out, "a hand on the shaft") || strings.Contains(out, "pulley") {
 		t.Errorf("%d %s%s", code, errs, out)
 	}
 }

@@ -5,11 +5,11 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"undertray/internal/ahead"
-	"undertray/internal/fleet"
-	"undertray/internal/journal"
-	"undertray/internal/print"
-	"undertray/internal/yard"
+	"undertray.example/undertray/internal/ahead"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/print"
+	"undertray.example/undertray/internal/yard"
 )
 
 func (a *app) livesCmd() *cobra.Command {

@@ -3,7 +3,6 @@ package cli
 import (
 	"bytes"
 	"errors"
-	"fmt"
 	"io"
 	"os"
 	"path/filepath"
@@ -11,10 +10,10 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"undertray/internal/fleet"
-	"undertray/internal/print"
-	"undertray/internal/visit"
-	"undertray/internal/yard"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/print"
+	"undertray.example/undertray/internal/visit"
+	"undertray.example/undertray/internal/yard"
 )
 
 // paper holds what a command was asked to put on paper.
@@ -75,7 +74,7 @@ func (a *app) onPaper(y *yard.Yard, p paper, set func(p print.Paper, w io.Writer
 	if err := replacePDF(p.file, pdf.Bytes()); err != nil {
 		return err
 	}
-	fmt.Fprintf(a.out, "Wrote %s.\n", p.file)
+	a.line("Wrote %s.", p.file)
 	return nil
 }
 

@@ -14,7 +14,7 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/internal/fleet"
+	"undertray.example/undertray/internal/fleet"
 )
 
 // roundTwin is what a round says of its stops in JSON.

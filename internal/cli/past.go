@@ -7,13 +7,13 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"undertray/civil"
-	"undertray/internal/fleet"
-	"undertray/internal/intake"
-	"undertray/internal/journal"
-	"undertray/internal/print"
-	"undertray/internal/say"
-	"undertray/internal/yard"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/intake"
+	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/print"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/yard"
 )
 
 func (a *app) pastCmd() *cobra.Command {
@@ -25,7 +25,7 @@ func (a *app) pastCmd() *cobra.Command {
 			"it would keep and what is in doubt. Nothing is kept without --keep, and then only the lines\n" +
 			"without a doubt, as one batch; the page \"Write down\" settles the others.",
 		RunE: func(c *cobra.Command, args []string) error {
-			src, err := a.notebook(args[1])
+			src, err := a.given(args[1])
 			if err != nil {
 				return err
 			}
@@ -111,7 +111,8 @@ func badFlag(name, value, hint string) error {
 	return &fleet.Error{Kind: fleet.Invalid, Where: "--" + name, Msg: fmt.Sprintf("%q is not known", value), Hint: hint}
 }
 
-func (a *app) notebook(name string) ([]byte, error) {
+// given reads a file, or standard input for "-".
+func (a *app) given(name string) ([]byte, error) {
 	if name == "-" {
 		return io.ReadAll(io.LimitReader(a.in, intake.MaxSize+1))
 	}

@@ -6,10 +6,10 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"undertray/internal/fleet"
-	"undertray/internal/journal"
-	"undertray/internal/picture"
-	"undertray/internal/yard"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/picture"
+	"undertray.example/undertray/internal/yard"
 )
 
 func (a *app) pictureCmd() *cobra.Command {
@@ -47,8 +47,7 @@ func (a *app) keepPicture(ctx context.Context, y *yard.Yard, store journal.Store
 	}
 	src, err := os.ReadFile(args[1])
 	if err != nil {
-		return &fleet.Error{Kind: fleet.Unavailable, Where: args[1], Msg: "the file cannot be read",
-			Hint: "check its name and that you may read it", Err: err}
+		return unreadable(args[1], err)
 	}
 	rec, most := a.recorder(y), y.Settings.Pictures.Bytes()
 	e.Picture = p

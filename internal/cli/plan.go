@@ -8,19 +8,19 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"undertray/civil"
-	"undertray/internal/advise"
-	"undertray/internal/fleet"
-	"undertray/internal/journal"
-	"undertray/internal/plan"
-	"undertray/internal/plan/along"
-	"undertray/internal/plan/buying"
-	"undertray/internal/plan/moves"
-	"undertray/internal/print"
-	"undertray/internal/say"
-	"undertray/internal/visit"
-	"undertray/internal/yard"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/plan"
+	"undertray.example/undertray/internal/plan/along"
+	"undertray.example/undertray/internal/plan/buying"
+	"undertray.example/undertray/internal/plan/moves"
+	"undertray.example/undertray/internal/print"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/visit"
+	"undertray.example/undertray/internal/yard"
+	"undertray.example/undertray/units"
 )
 
 // planRules are the rules of a plan as typed.
@@ -146,6 +146,9 @@ func (a *app) planCmd() *cobra.Command {
 			if err := ask.alone(); err != nil {
 				return err
 			}
+			if err := ask.whole(a, opt); err != nil {
+				return err
+			}
 			if len(args) == 0 {
 				return a.planYard(c.Context(), opt, ask)
 			}
@@ -215,11 +218,28 @@ func (k planAsk) alone() error {
 	return nil
 }
 
+// whole reports an error where something is missing that a question needs, before anything is worked out.
+func (k planAsk) whole(a *app, opt plan.Options) error {
+	switch {
+	case k.keep && len(opt.Wishes) == 0:
+		return &fleet.Error{Kind: fleet.Invalid, Where: "--keep", Msg: "there is nothing to settle",
+			Hint: "add --move POSITION=MONTH, --not POSITION=MONTH or --skip MONTH"}
+	case k.onVisit != "" && len(k.also) == 0:
+		return &fleet.Error{Kind: fleet.Invalid, Where: "--on-visit",
+			Msg:  "a day says nothing without what the visit is for",
+			Hint: "add --also POSITION"}
+	case k.since != sinceLast:
+		_, err := a.dayOf("since", k.since)
+		return err
+	}
+	return nil
+}
+
 // planYard prints the plan of all vehicles, or what it buys.
 func (a *app) planYard(ctx context.Context, opt plan.Options, ask planAsk) error {
 	if len(ask.also) > 0 || ask.onVisit != "" || ask.since != "" || ask.keep || len(opt.Wishes) > 0 {
 		return &fleet.Error{Kind: fleet.Invalid, Where: "VEHICLE", Msg: "that is asked of one vehicle",
-			Hint: "name it: undertray plan VEHICLE; see undertray yard for their names"}
+			Hint: "name one of them, as listed by: undertray yard"}
 	}
 	return a.withYard(ctx, func(y *yard.Yard, store journal.Store) error {
 		reports, err := a.reports(ctx, y)
@@ -243,10 +263,6 @@ func (a *app) planYard(ctx context.Context, opt plan.Options, ask planAsk) error
 // planKeep records what is tried, once a plan with it has been found, and
 // prints that plan.
 func (a *app) planKeep(ctx context.Context, y *yard.Yard, r *advise.Report, opt plan.Options) error {
-	if len(opt.Wishes) == 0 {
-		return &fleet.Error{Kind: fleet.Invalid, Where: "--keep", Msg: "there is nothing to settle",
-			Hint: "add --move POSITION=MONTH, --not POSITION=MONTH or --skip MONTH"}
-	}
 	if _, err := plan.Make(ctx, r, opt); err != nil {
 		return err
 	}
@@ -276,11 +292,6 @@ func (a *app) planKeep(ctx context.Context, y *yard.Yard, r *advise.Report, opt 
 }
 
 func (a *app) planAlso(ctx context.Context, y *yard.Yard, r *advise.Report, opt plan.Options, ask planAsk) error {
-	if len(ask.also) == 0 {
-		return &fleet.Error{Kind: fleet.Invalid, Where: "--on-visit",
-			Msg:  "a day says nothing without what the visit is for",
-			Hint: "add --also POSITION"}
-	}
 	day := r.On
 	if ask.onVisit != "" {
 		var err error

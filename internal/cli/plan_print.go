@@ -4,11 +4,11 @@ import (
 	"context"
 	"io"
 
-	"undertray/internal/advise"
-	"undertray/internal/plan"
-	"undertray/internal/plan/buying"
-	"undertray/internal/print"
-	"undertray/internal/yard"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/plan"
+	"undertray.example/undertray/internal/plan/buying"
+	"undertray.example/undertray/internal/print"
+	"undertray.example/undertray/internal/yard"
 )
 
 // printPlan answers with the plan of a vehicle, or with what it buys, in the

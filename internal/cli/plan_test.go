@@ -8,7 +8,7 @@ import (
 	"testing"
 	"unicode/utf8"
 
-	"undertray/internal/demo"
+	"undertray.example/undertray/internal/demo"
 )
 
 // ran runs a command line on the demo yard and returns what it printed.

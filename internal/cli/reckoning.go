@@ -5,12 +5,12 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"undertray/civil"
-	"undertray/internal/journal"
-	"undertray/internal/print"
-	"undertray/internal/reckon"
-	"undertray/internal/together"
-	"undertray/internal/yard"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/print"
+	"undertray.example/undertray/internal/reckon"
+	"undertray.example/undertray/internal/together"
+	"undertray.example/undertray/internal/yard"
 )
 
 func (a *app) reckoningCmd() *cobra.Command {
@@ -31,7 +31,7 @@ func (a *app) reckoningCmd() *cobra.Command {
 				if err != nil {
 					return err
 				}
-				r, err := reckon.Of(c.Context(), y.Catalogue, subjects, period)
+				r, err := reckon.Of(c.Context(), y.Catalogue, subjects, period, a.folds)
 				if err != nil {
 					return err
 				}

@@ -6,10 +6,10 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"undertray/internal/fleet"
-	"undertray/internal/print"
-	"undertray/internal/together"
-	"undertray/internal/yard"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/print"
+	"undertray.example/undertray/internal/together"
+	"undertray.example/undertray/internal/yard"
 )
 
 // onlyFlag lets a command about all vehicles be asked about some.
@@ -23,12 +23,9 @@ func (a *app) onlyFlag(c *cobra.Command) {
 func (a *app) callRoll(ctx context.Context, y *yard.Yard, first int) error {
 	if a.on != "" {
 		return &fleet.Error{Kind: fleet.Invalid, Where: "--on",
-			Msg:  fmt.Sprintf("all %d vehicles are worked out for today only", len(y.IDs())),
-			Hint: "ask one vehicle about another day: undertray state VEHICLE --on DATE"}
-	}
-	if first < 1 || first > len(y.IDs()) {
-		return &fleet.Error{Kind: fleet.Invalid, Where: "--from", Msg: fmt.Sprintf("%d is no place on the list", first),
-			Hint: fmt.Sprintf("write a number from 1 to %d", len(y.IDs()))}
+			Msg: fmt.Sprintf("all %d vehicles are worked out for today only", len(y.IDs())),
+			Hint: fmt.Sprintf("ask one vehicle about another day: undertray state %s --on %s", y.IDs()[0],
+				quoted(a.on))}
 	}
 	day, err := a.day()
 	if err != nil {

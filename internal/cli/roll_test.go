@@ -7,7 +7,7 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/internal/yard"
+	"undertray.example/undertray/internal/yard"
 )
 
 // TestALargeYard: beyond fifty vehicles the commands about all of them name the

@@ -8,15 +8,15 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"undertray/draw"
-	"undertray/internal/advise"
-	"undertray/internal/belt"
-	"undertray/internal/belt/measured"
-	"undertray/internal/fleet"
-	"undertray/internal/print"
-	"undertray/internal/sheet"
-	"undertray/internal/yard"
-	"undertray/units"
+	"undertray.example/undertray/draw"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/belt"
+	"undertray.example/undertray/internal/belt/measured"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/print"
+	"undertray.example/undertray/internal/sheet"
+	"undertray.example/undertray/internal/yard"
+	"undertray.example/undertray/units"
 )
 
 // runFlags are what is asked about a run, as typed.
@@ -50,7 +50,7 @@ func (a *app) runCmd() *cobra.Command {
 			}
 			if len(args) == 0 {
 				return usageError{&fleet.Error{Kind: fleet.Invalid, Msg: "run needs a vehicle, or a run in a file",
-					Hint: "undertray run VEHICLE [RUN], or undertray run --file run.yaml"}}
+					Hint: "name a vehicle, or a file with --file; more with: undertray run --help"}}
 			}
 			return a.withReport(c.Context(), args[0], func(y *yard.Yard, r *advise.Report) error {
 				return a.vehicleRun(y, r, args[1:], f, q)
@@ -84,8 +84,7 @@ func (a *app) loneRun(args []string, f runFlags, q belt.Question) error {
 	name := cmp.Or(f.measures, f.file)
 	src, err := os.ReadFile(name)
 	if err != nil {
-		return &fleet.Error{Kind: fleet.Unavailable, Where: name, Msg: "the file cannot be read",
-			Hint: "check its name and that you may read it", Err: err}
+		return unreadable(name, err)
 	}
 	if f.measures != "" {
 		return a.measuredRun(f, src)
@@ -99,7 +98,7 @@ func (a *app) loneRun(args []string, f runFlags, q belt.Question) error {
 		return err
 	}
 	for _, w := range rs.Warnings {
-		fmt.Fprintln(a.err, w)
+		a.note("", fmt.Sprint(w))
 	}
 	return a.showRuns(&yard.Yard{}, f, b)
 }

@@ -10,7 +10,7 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/internal/belt"
+	"undertray.example/undertray/internal/belt"
 )
 
 func TestYourOwnRun(t *testing.T) { followPage(t, "your-own-run.md") }

@@ -1,9 +1,11 @@
 package cli
 
 import (
+	"bytes"
 	"encoding/json"
 	"errors"
 	"image"
+	"image/jpeg"
 	"image/png"
 	"io"
 	"os"
@@ -14,6 +16,8 @@ import (
 	"testing"
 
 	"github.com/rogpeppe/go-internal/testscript"
+
+	"undertray.example/undertray/surface/drawn"
 )
 
 // The scripts run the program as a person at a terminal does, one script for
@@ -34,6 +38,7 @@ func TestScripts(t *testing.T) {
 		UpdateScripts:       os.Getenv("UNDERTRAY_UPDATE") != "",
 		Cmds: map[string]func(ts *testscript.TestScript, neg bool, args []string){
 			"code": wantCode, "jsonhas": jsonHas, "lastentry": lastEntry, "paint": paint,
+			"drawbelt": drawBelt,
 		},
 	})
 }
@@ -72,6 +77,13 @@ func smallYard(env *testscript.Env) error {
 		}
 	}
 	return nil
+}
+
+// drawBelt draws a photograph of the sample of a belt: drawbelt belt.png.
+func drawBelt(ts *testscript.TestScript, _ bool, args []string) {
+	var b bytes.Buffer
+	ts.Check(jpeg.Encode(&b, drawn.Sample().Render().Gray, &jpeg.Options{Quality: 92}))
+	ts.Check(os.WriteFile(ts.MkAbs(args[0]), b.Bytes(), 0o644))
 }
 
 // paint makes a picture of so many pixels across, grey and of one line: paint belt.png 300.

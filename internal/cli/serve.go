@@ -8,6 +8,7 @@ import (
 	"io"
 	"log/slog"
 	"net"
+	"net/netip"
 	"os"
 	"os/signal"
 	"path/filepath"
@@ -18,16 +19,17 @@ import (
 	"github.com/spf13/cobra"
 	"golang.org/x/term"
 
-	"undertray/internal/backup"
-	"undertray/internal/door"
-	"undertray/internal/fleet"
-	"undertray/internal/journal"
-	"undertray/internal/web"
+	"undertray.example/undertray/internal/backup"
+	"undertray.example/undertray/internal/door"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/web"
 )
 
 // serving is what the flags of serve and demo say.
 type serving struct {
 	listen, cert, key string
+	hosts, proxies    []string
 	verbose, demo     bool
 	ready             func() error // waited for before the first answer; nil: ready at once
 }
@@ -52,18 +54,25 @@ func (a *app) serveCmd() *cobra.Command {
 			"reaches it. Any other address needs a pass-phrase (undertray passphrase). Over plain\n" +
 			"HTTP the pass-phrase can be read by others on the same network: make a certificate\n" +
 			"(undertray certificate), or give one of your own by --cert and --key.\n\n" + exitHelp,
-		Example: "  undertray serve\n  undertray serve --listen :8337 --cert yard.pem --key yard.key",
-		RunE:    func(c *cobra.Command, _ []string) error { return a.serve(c.Context(), o) }}
+		Example: "  undertray serve\n  undertray serve --listen :8337 --cert yard.pem --key yard.key\n" +
+			"  undertray serve --proxy 127.0.0.1",
+		RunE: func(c *cobra.Command, _ []string) error { return a.serve(c.Context(), o) }}
 	o.flags(c)
 	c.Flags().StringVar(&o.cert, "cert", "", "file with the certificate, PEM")
 	c.Flags().StringVar(&o.key, "key", "", "file with the certificate's key, PEM")
+	c.Flags().StringSliceVar(&o.hosts, "host", nil,
+		"name or address to answer to without a pass-phrase too, where something else keeps others out")
+	c.Flags().StringSliceVar(&o.proxies, "proxy", nil,
+		"address of a proxy, or 10.0.0.0/8, that is believed who asks (X-Forwarded-For) and whether over TLS "+
+			"(X-Forwarded-Proto)")
 	return c
 }
 
 // serve answers until the program is interrupted.
 func (a *app) serve(ctx context.Context, o serving) (err error) {
 	if (o.cert == "") != (o.key == "") {
-		return usageError{errors.New("--cert and --key go together")}
+		return usageError{&fleet.Error{Kind: fleet.Invalid, Where: "--cert, --key", Msg: "they go together",
+			Hint: "give both, or neither"}}
 	}
 	if err := os.MkdirAll(a.dir, 0o755); err != nil {
 		return &fleet.Error{Kind: fleet.Unavailable, Where: a.dir, Msg: "the yard's folder cannot be made",
@@ -92,9 +101,19 @@ func (a *app) serveFrom(ctx context.Context, o serving, hash string, store journ
 	if o.cert == "" && !o.demo && !web.Loopback(o.listen) {
 		o.cert, o.key = door.Of(a.dir).ServerFiles()
 	}
+	if len(o.hosts) > 0 {
+		if _, _, err := door.Names(o.hosts); err != nil {
+			return fmt.Errorf("--host: %w", err)
+		}
+	}
+	proxies, err := prefixes(o.proxies)
+	if err != nil {
+		return err
+	}
 	srv, err := web.New(web.Options{Dir: a.dir, Journal: journal.FoldsOf(store, a.dir), Now: a.now, NewID: a.newID,
 		Log:        a.logger(o.verbose),
-		Passphrase: hash, Secure: o.cert != "", Demo: o.demo, Remind: a.reminder(store, o)})
+		Passphrase: hash, Secure: o.cert != "", Hosts: o.hosts, Proxies: proxies, Demo: o.demo,
+		Remind: a.reminder(store, o)})
 	if err != nil {
 		return err
 	}
@@ -104,6 +123,10 @@ func (a *app) serveFrom(ctx context.Context, o serving, hash string, store journ
 	}
 	go srv.Warm()
 	ln, err := net.Listen("tcp", o.listen)
+	var unknown *net.DNSError
+	if port, ok := strings.CutPrefix(o.listen, "localhost:"); ok && errors.As(err, &unknown) {
+		ln, err = net.Listen("tcp", "127.0.0.1:"+port) // a bare machine may not know its own name
+	}
 	if err != nil {
 		return &fleet.Error{Kind: fleet.Unavailable, Where: "--listen " + o.listen, Msg: "the address cannot be used",
 			Hint: "something else may be serving there: choose another port", Err: err}
@@ -115,8 +138,26 @@ func (a *app) serveFrom(ctx context.Context, o serving, hash string, store journ
 	}
 	ctx, stop := signal.NotifyContext(ctx, os.Interrupt, syscall.SIGTERM)
 	defer stop()
-	fmt.Fprintf(a.out, "Open %s in a browser. Ctrl-C ends it.\n", address(ln, o))
+	a.line("Open %s in a browser. Ctrl-C ends it.", address(ln, o))
 	return srv.Serve(ctx, ln, o.cert, o.key)
+}
+
+// prefixes reads addresses, each alone or with how many of its bits count.
+func prefixes(typed []string) ([]netip.Prefix, error) {
+	var out []netip.Prefix
+	for _, one := range typed {
+		p, err := netip.ParsePrefix(one)
+		if ip, alone := netip.ParseAddr(one); alone == nil {
+			p, err = netip.PrefixFrom(ip.Unmap(), ip.Unmap().BitLen()), nil
+		}
+		if err != nil {
+			return nil, &fleet.Error{Kind: fleet.Invalid, Where: "--proxy " + one,
+				Msg:  "that is no address of a machine",
+				Hint: "write 127.0.0.1 for a proxy on this machine, or 10.0.0.0/8 for a network", Err: err}
+		}
+		out = append(out, p)
+	}
+	return out, nil
 }
 
 // reminder returns what says that the yard should be backed up; nobody is
@@ -166,7 +207,7 @@ func (a *app) passphraseCmd() *cobra.Command {
 				if err := os.Remove(passphrasePath(a.dir)); err != nil && !errors.Is(err, os.ErrNotExist) {
 					return err
 				}
-				fmt.Fprintln(a.out, "No pass-phrase is set any longer: the pages are served to this machine alone.")
+				a.line("No pass-phrase is set any longer: the pages are served to this machine alone.")
 				return nil
 			}
 			phrase, err := a.askPhrase()
@@ -180,7 +221,7 @@ func (a *app) passphraseCmd() *cobra.Command {
 			if err := web.WritePassphrase(a.dir, hash); err != nil {
 				return err
 			}
-			fmt.Fprintln(a.out, "The pass-phrase is set.")
+			a.line("The pass-phrase is set.")
 			return nil
 		}}
 	c.Flags().BoolVar(&remove, "remove", false, "take the pass-phrase away again")
@@ -195,8 +236,8 @@ func passphrasePath(dir string) string {
 // askPhrase reads the pass-phrase: unseen and twice at a terminal, else the
 // first line of standard input.
 func (a *app) askPhrase() (string, error) {
-	f, ok := a.in.(*os.File)
-	if !ok || !term.IsTerminal(int(f.Fd())) {
+	fd := terminal(a.in)
+	if fd < 0 {
 		line, err := bufio.NewReader(a.in).ReadString('\n')
 		if err != nil && !errors.Is(err, io.EOF) {
 			return "", err
@@ -206,7 +247,7 @@ func (a *app) askPhrase() (string, error) {
 	var typed [2]string
 	for i, prompt := range []string{"Pass-phrase: ", "Once more: "} {
 		fmt.Fprint(a.err, prompt)
-		b, err := term.ReadPassword(int(f.Fd()))
+		b, err := term.ReadPassword(fd)
 		fmt.Fprintln(a.err)
 		if err != nil {
 			return "", err

@@ -13,7 +13,7 @@ import (
 	"testing"
 	"time"
 
-	"undertray/internal/journal"
+	"undertray.example/undertray/internal/journal"
 )
 
 // spoken is output that can be read while it is written.
@@ -39,7 +39,7 @@ func TestServeRefusesOthersWithoutPassphrase(t *testing.T) {
 	for _, listen := range []string{":0", "0.0.0.0:0", "192.0.2.1:80", "[::]:0"} {
 		var errs bytes.Buffer
 		code := Main([]string{"serve", "--yard", dir, "--listen", listen}, strings.NewReader(""), io.Discard, &errs)
-		if code != exitInvalid || !strings.Contains(errs.String(), "undertray passphrase") {
+		if code != exitInvalid || !strings.Contains(errs.String(), "undertray --yard "+dir+" passphrase") {
 			t.Errorf("%s: exit %d, %s", listen, code, errs.String())
 		}
 	}

@@ -3,21 +3,19 @@ package cli
 import (
 	"errors"
 	"fmt"
-	"os"
 	"strings"
 
 	"github.com/spf13/cobra"
 
-	"undertray/internal/sheet"
-	"undertray/internal/sheet/ask"
-	"undertray/internal/yard"
+	"undertray.example/undertray/internal/sheet/ask"
+	"undertray.example/undertray/internal/yard"
 )
 
 func (a *app) sheetCmd() *cobra.Command {
 	c := &cobra.Command{Use: "sheet",
-		Short: "Vehicle sheets: start one from plain questions, check one, print their schema"}
+		Short: "Vehicle sheets: start one from plain questions, check one"}
 	holdsCommands(c)
-	c.AddCommand(a.sheetNewCmd(), a.sheetCheckCmd(), a.sheetQuestionsCmd(), a.sheetArchetypesCmd(), a.sheetSchemaCmd())
+	c.AddCommand(a.sheetNewCmd(), a.sheetCheckCmd(), a.sheetQuestionsCmd(), a.sheetArchetypesCmd())
 	return c
 }
 
@@ -38,7 +36,7 @@ func (a *app) sheetNewCmd() *cobra.Command {
 			"the sheet then says what was taken.\n\n" + exitHelp,
 		Example: "  undertray sheet new wren --like four-transverse-petrol --name \"Wren, the small hatchback\"\n" +
 			"  undertray sheet new crake --sort pickup --cylinders v8 --fuel injection \\\n    --belt \"sprung: " +
-			"steering-pump, tensioner, alternator, idler, water-pump\" --belt \"stretch: compressor\"",
+			"tensioner, alternator, water-pump\" --belt \"stretch: compressor\"",
 		RunE: func(_ *cobra.Command, args []string) error { return a.newSheet(args[0], o) }}
 	c.Flags().StringVar(&o.fill.Name, "name", "", "what you call it")
 	c.Flags().StringVar(&o.fill.VIN, "vin", "", "its vehicle identification number")
@@ -49,6 +47,11 @@ func (a *app) sheetNewCmd() *cobra.Command {
 		"tensioner, water-pump\"; the one that comes off first in front; \"none\" for none")
 	for _, q := range ask.Questions() {
 		o.say[q.ID] = c.Flags().String(q.ID, "", q.Ask)
+		var choices []string
+		for _, choice := range q.Choices {
+			choices = append(choices, choice.ID+"\t"+choice.Say)
+		}
+		_ = c.RegisterFlagCompletionFunc(q.ID, cobra.FixedCompletions(choices, cobra.ShellCompDirectiveNoFileComp))
 	}
 	return c
 }
@@ -71,11 +74,9 @@ func (a *app) newSheet(id string, o sheetFlags) error {
 	if err != nil {
 		return err
 	}
-	if in, ok := a.in.(*os.File); ok && !told {
-		if info, err := in.Stat(); err == nil && info.Mode()&os.ModeCharDevice != 0 {
-			if answers, err = ask.Talk(a.in, a.out); err != nil {
-				return err
-			}
+	if terminal(a.in) >= 0 && !told {
+		if answers, err = ask.Talk(a.in, wrapped{a}); err != nil {
+			return err
 		}
 	}
 	src, err := ask.Build(answers, o.fill)
@@ -83,11 +84,11 @@ func (a *app) newSheet(id string, o sheetFlags) error {
 		return err
 	}
 	name := yard.SheetPath(a.dir, id)
-	if err := yard.WriteNew(name, src); err != nil {
+	if err := yard.NewSheet(a.dir, id, src); err != nil {
 		return err
 	}
-	fmt.Fprintf(a.out, "Wrote %s: %d positions. Walk round the vehicle with it, change what is different on yours, "+
-		"then:\n  undertray sheet check %s\n", name, strings.Count(string(src), "\n    kind: "), id)
+	a.line("Wrote %s: %d positions. Walk round the vehicle with it, change what is different on yours, "+
+		"then: undertray sheet check %s", name, strings.Count(string(src), "\n    kind: "), id)
 	return nil
 }
 
@@ -139,9 +140,9 @@ func (a *app) sheetCheckCmd() *cobra.Command {
 					continue
 				}
 				for _, w := range y.Warnings(id) {
-					fmt.Fprintln(a.out, "note:", w)
+					a.item("note: ", fmt.Sprint(w))
 				}
-				fmt.Fprintf(a.out, "%s: %d positions, %d openings, %d belt runs; no mistakes.\n", v.Name,
+				a.line("%s: %d positions, %d openings, %d belt runs; no mistakes.", v.Name,
 					len(v.Positions), len(v.Openings), len(v.Runs))
 			}
 			return errors.Join(mistakes...)
@@ -157,17 +158,17 @@ func (a *app) sheetQuestionsCmd() *cobra.Command {
 				return a.printJSON(ask.Questions())
 			}
 			for _, q := range ask.Questions() {
-				fmt.Fprintf(a.out, "--%s  %s\n", q.ID, q.Ask)
+				a.item("--"+q.ID+"  ", q.Ask)
 				for _, c := range q.Choices {
-					fmt.Fprintf(a.out, "    %-14s %s\n", c.ID, c.Say)
+					a.item(fmt.Sprintf("    %-14s ", c.ID), c.Say)
 				}
 			}
-			fmt.Fprintln(a.out, "--belt  How is it held tight, and what does it turn, in order?")
+			a.item("--belt  ", "How is it held tight, and what does it turn, in order?")
 			for _, k := range ask.BeltKinds() {
-				fmt.Fprintf(a.out, "    %-14s %s\n", k.ID+":", k.Say)
+				a.item(fmt.Sprintf("    %-14s ", k.ID+":"), k.Say)
 			}
 			for _, m := range ask.Machines() {
-				fmt.Fprintf(a.out, "    %-14s %s\n", m.ID, m.Say)
+				a.item(fmt.Sprintf("    %-14s ", m.ID), m.Say)
 			}
 			return nil
 		}}
@@ -178,16 +179,8 @@ func (a *app) sheetArchetypesCmd() *cobra.Command {
 		Args: a.args(0, 0),
 		RunE: func(*cobra.Command, []string) error {
 			for _, t := range ask.Archetypes() {
-				fmt.Fprintf(a.out, "%-24s %s\n", t.ID, t.About)
+				a.item(fmt.Sprintf("%-24s ", t.ID), t.About)
 			}
 			return nil
-		}}
-}
-
-func (a *app) sheetSchemaCmd() *cobra.Command {
-	return &cobra.Command{Use: "schema", Short: "Print the JSON Schema of vehicle sheets", Args: a.args(0, 0),
-		RunE: func(*cobra.Command, []string) error {
-			_, err := a.out.Write(sheet.Schema())
-			return err
 		}}
 }

@@ -7,14 +7,14 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"undertray/internal/advise"
-	"undertray/internal/fleet"
-	"undertray/internal/journal"
-	"undertray/internal/plan"
-	"undertray/internal/print"
-	"undertray/internal/visit"
-	"undertray/internal/yard"
-	"undertray/units"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/plan"
+	"undertray.example/undertray/internal/print"
+	"undertray.example/undertray/internal/visit"
+	"undertray.example/undertray/internal/yard"
+	"undertray.example/undertray/units"
 )
 
 // tickAsk is what undertray tick was asked.
@@ -93,7 +93,7 @@ func (a *app) tick(ctx context.Context, y *yard.Yard, r *advise.Report, job *vis
 		n, err := strconv.Atoi(typed)
 		if err != nil || n < 1 || n > len(job.Steps) {
 			return &fleet.Error{Kind: fleet.NotFound, Where: "STEP", Msg: "the sheet has no step " + typed,
-				Hint: "undertray tick " + r.Vehicle.ID + " shows its steps"}
+				Hint: "see its steps with: undertray tick " + r.Vehicle.ID}
 		}
 		keys = append(keys, job.Steps[n-1].Keys...)
 	}

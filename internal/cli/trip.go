@@ -6,11 +6,11 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"undertray/internal/advise"
-	"undertray/internal/fleet"
-	"undertray/internal/print"
-	"undertray/internal/trip"
-	"undertray/internal/yard"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/print"
+	"undertray.example/undertray/internal/trip"
+	"undertray.example/undertray/internal/yard"
 )
 
 func (a *app) tripCmd() *cobra.Command {

@@ -7,10 +7,10 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"undertray/internal/advise"
-	"undertray/internal/fleet"
-	"undertray/internal/print"
-	"undertray/internal/yard"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/print"
+	"undertray.example/undertray/internal/yard"
 )
 
 // addAbout records entries that follow from what is known of a vehicle today,
@@ -131,7 +131,7 @@ func (a *app) tagCmd() *cobra.Command {
 				if len(r.Open()) == 0 {
 					return &fleet.Error{Kind: fleet.NotFound, Where: "VEHICLE",
 						Msg:  fmt.Sprintf("nothing is open on %s", r.Vehicle.Name),
-						Hint: "record what is with undertray opened"}
+						Hint: "how to record what is: undertray opened --help"}
 				}
 				return a.onPaper(y, sheet, func(p print.Paper, w io.Writer) error { return p.Tag(w, r) })
 			})

@@ -8,9 +8,9 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/internal/demo"
-	"undertray/internal/yard"
-	"undertray/units"
+	"undertray.example/undertray/internal/demo"
+	"undertray.example/undertray/internal/yard"
+	"undertray.example/undertray/units"
 )
 
 // A metric figure, and one in US units with what stands beside it; shared with nothing in

@@ -10,10 +10,10 @@ import (
 	"path/filepath"
 	"strings"
 
-	"undertray/civil"
-	"undertray/internal/fleet"
-	"undertray/internal/journal"
-	"undertray/internal/yard"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/yard"
 )
 
 //go:embed data

@@ -3,10 +3,10 @@ package demo
 import (
 	"testing"
 
-	"undertray/internal/advise"
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
-	"undertray/internal/yard"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/yard"
 )
 
 // BenchmarkJudge judges all vehicles of the demo yard after loading; folding

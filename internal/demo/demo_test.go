@@ -12,12 +12,12 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
-	"undertray/civil"
-	"undertray/internal/fleet"
-	"undertray/internal/journal"
-	"undertray/internal/judge"
-	"undertray/internal/record"
-	"undertray/internal/yard"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/record"
+	"undertray.example/undertray/internal/yard"
 )
 
 // world is the demo yard as a test looks at it.

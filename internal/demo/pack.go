@@ -9,7 +9,7 @@ import (
 	"fmt"
 	"io/fs"
 
-	"undertray/internal/fleet"
+	"undertray.example/undertray/internal/fleet"
 )
 
 // packName is the stories' entries as JSON Lines behind a line with the digest

@@ -6,8 +6,8 @@ import (
 	"os"
 	"testing"
 
-	"undertray/internal/fleet"
-	"undertray/internal/yard"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/yard"
 )
 
 var update = flag.Bool("update", false, "pack the stories anew")

@@ -4,8 +4,8 @@ import (
 	"slices"
 	"testing"
 
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
 )
 
 // TestCracksSpeedUp: the neoprene belt's count never falls and grows faster

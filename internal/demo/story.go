@@ -9,12 +9,12 @@ import (
 
 	"github.com/google/uuid"
 
-	"undertray/civil"
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/internal/record"
-	"undertray/internal/yamltree"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/record"
+	"undertray.example/undertray/internal/yamltree"
+	"undertray.example/undertray/units"
 )
 
 // story is a vehicle's history as it is written down.

@@ -15,12 +15,13 @@ import (
 	"net"
 	"os"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strings"
 	"time"
 
-	"undertray/internal/fleet"
-	"undertray/internal/yard"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/yard"
 )
 
 // Files of the house's certificate, below Folder but for the one that devices are to
@@ -45,7 +46,7 @@ const (
 // trusts it trusts it with no other site. It reports whether a new authority was made, which
 // devices must be told to trust. Names that are none are refused with a *fleet.Error.
 func (d *Door) Certificate(names []string, now time.Time) (anew bool, err error) {
-	hosts, ips, err := split(names)
+	hosts, ips, err := Names(names)
 	if err != nil {
 		return false, err
 	}
@@ -68,14 +69,18 @@ func (d *Door) Certificate(names []string, now time.Time) (anew bool, err error)
 	return anew, d.sign(server, ca, own, key, CertFile, KeyFile)
 }
 
-// split tells names from addresses.
-func split(names []string) (hosts []string, ips []net.IP, err error) {
+// machine is a name of a machine in the letters that a certificate takes (RFC 1123, 2.1).
+var machine = regexp.MustCompile(`^[A-Za-z0-9]([A-Za-z0-9.-]*[A-Za-z0-9.])?$`)
+
+// Names tells names of machines from addresses. What is neither, as with a scheme or a port, is refused
+// with a *fleet.Error.
+func Names(names []string) (hosts []string, ips []net.IP, err error) {
 	for _, n := range names {
 		if ip := net.ParseIP(n); ip != nil {
 			ips = append(ips, ip)
 			continue
 		}
-		if n == "" || strings.ContainsAny(n, "/:* \t_@") || strings.HasPrefix(n, ".") || len(n) > 253 {
+		if !machine.MatchString(n) || len(n) > 253 {
 			return nil, nil, &fleet.Error{Kind: fleet.Invalid, Where: n, Msg: "that is no name or address of a machine",
 				Hint: "as a phone opens it, without https and port: shed.local or 192.168.1.20"}
 		}
@@ -190,7 +195,7 @@ func (d *Door) CA() ([]byte, error) {
 	src, err := os.ReadFile(d.path(CAFile))
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, &fleet.Error{Kind: fleet.NotFound, Msg: "this house has no certificate of its own",
-			Hint: "make one with: undertray certificate NAME"}
+			Hint: "how to make one: undertray certificate --help"}
 	}
 	return src, err
 }

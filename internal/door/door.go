@@ -18,8 +18,8 @@ import (
 	"strings"
 	"time"
 
-	"undertray/internal/fleet"
-	"undertray/internal/yard"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/yard"
 )
 
 // May is what somebody may do in a yard.
@@ -32,8 +32,20 @@ const (
 	All   May = "all"   // change sheets, set deadlines aside, let others in
 )
 
-// Mays are all of them, the least first.
-var Mays = []May{Look, Write, All}
+// Calendar is what the address of a calendar may: give that out and no page.
+const Calendar May = "calendar"
+
+// What a program may that brings a token: ask as who may look, and tell as who may write.
+const (
+	Ask  May = "ask"
+	Tell May = "tell"
+)
+
+// Mays are all that a person may, and Tokens all that a program may, the least first.
+var (
+	Mays   = []May{Look, Write, All}
+	Tokens = []May{Ask, Tell}
+)
 
 // Words says who that is.
 func (m May) Words() string {
@@ -42,6 +54,12 @@ func (m May) Words() string {
 		return "looks, writes nothing down"
 	case Write:
 		return "writes down what is found and done"
+	case Calendar:
+		return "address of a calendar"
+	case Ask:
+		return "program that asks, writes nothing down"
+	case Tell:
+		return "program that asks and writes down"
 	default:
 		return "may do everything"
 	}
@@ -49,6 +67,17 @@ func (m May) Words() string {
 
 // Includes reports whether who may do m may do what is asked.
 func (m May) Includes(asked May) bool { return slices.Index(Mays, m) >= slices.Index(Mays, asked) }
+
+// IsPerson reports whether somebody looks at pages with it.
+func (m May) IsPerson() bool { return slices.Contains(Mays, m) }
+
+// Of returns what a person may who may as much as a program that may m; "" where that is none's.
+func (m May) Of() May {
+	if i := slices.Index(Tokens, m); i >= 0 {
+		return Mays[i]
+	}
+	return ""
+}
 
 // Device is something that was let in.
 type Device struct {
@@ -58,6 +87,10 @@ type Device struct {
 	May    May       `json:"may"`
 	Since  time.Time `json:"since"`
 	Seen   time.Time `json:"-"` // when it came last, to an hour
+
+	// Of the address of a calendar: the vehicle it is of ("": all), and when it reminds ("": never).
+	Vehicle string `json:"vehicle,omitempty"`
+	Alarm   string `json:"alarm,omitempty"`
 }
 
 // invitation is what a code that was not used yet stands for.
@@ -99,14 +132,75 @@ func (d *Door) Invite(person string, may May, now time.Time) (code string, err e
 			Hint: "one of look, write and all"}
 	}
 	d.sweep(now)
-	if all, err := d.Devices(); err != nil {
+	if err := d.room(); err != nil {
 		return "", err
-	} else if len(all) >= mostAtOne {
-		return "", &fleet.Error{Kind: fleet.Conflict, Msg: fmt.Sprintf("%d devices were let in", len(all)),
-			Hint: "turn away those that come no longer"}
 	}
 	code = newCode()
 	return code, d.write(d.invited(code), invitation{person, may, now.UTC().Add(Open)})
+}
+
+// room refuses where too many were let in.
+func (d *Door) room() error {
+	all, err := d.Devices()
+	if err == nil && len(all) >= mostAtOne {
+		err = &fleet.Error{Kind: fleet.Conflict, Msg: fmt.Sprintf("%d devices were let in", len(all)),
+			Hint: "turn away those that come no longer"}
+	}
+	return err
+}
+
+// Address makes the key of a calendar's address, for the program or person of that name: whoever has it reads the
+// calendar, until it is turned away as a device is. of gives Name, Vehicle and Alarm, which are taken as they are.
+func (d *Door) Address(of Device, now time.Time) (key string, err error) {
+	of.Person, of.May = "Calendar", Calendar
+	return d.key(of, now)
+}
+
+// Token makes the token of a program, or of a device that is one, of a name that stands beside all it writes down: it
+// may ask, or tell as well, until it is turned away as a device is. A word that is none of Tokens is refused.
+func (d *Door) Token(name string, may May, now time.Time) (key string, err error) {
+	if !slices.Contains(Tokens, may) {
+		return "", &fleet.Error{Kind: fleet.Invalid, Where: "may", Msg: fmt.Sprintf("no program may %q", string(may)),
+			Hint: "one of ask and tell"}
+	}
+	return d.key(Device{Name: name, Person: "Program", May: may}, now)
+}
+
+func (d *Door) key(of Device, now time.Time) (key string, err error) {
+	if of.Name, err = named("name", of.Name); err != nil {
+		return "", err
+	}
+	if err := d.room(); err != nil {
+		return "", err
+	}
+	of.Since = now.UTC()
+	key = randomKey()
+	return key, d.write(d.file(digest(key)), of)
+}
+
+// Anew turns away the address of a calendar, named as for TurnAway, and makes another for the same.
+func (d *Door) Anew(id string, now time.Time) (key string, err error) {
+	old, err := d.find(id)
+	if err == nil && old.May != Calendar {
+		err = &fleet.Error{Kind: fleet.Invalid, Where: id, Msg: "that is a device and no calendar",
+			Hint: "a device comes in by a code"}
+	}
+	if err != nil {
+		return "", err
+	}
+	if err := os.Remove(d.file(old.ID)); err != nil {
+		return "", err
+	}
+	return d.Address(*old, now)
+}
+
+// CalendarPath is where a server gives out the calendar of a key.
+func CalendarPath(key string) string { return "/calendar/" + key + ".ics" }
+
+func randomKey() string {
+	b := make([]byte, keySize)
+	rand.Read(b)
+	return hex.EncodeToString(b)
 }
 
 // newCode draws from all codes alike: 9 of 30 letters, 44 bits.
@@ -141,9 +235,7 @@ func (d *Door) Pair(code, device string, now time.Time) (key string, err error) 
 	if os.Remove(name) != nil || now.After(in.Until) { // of two that come at once one removes it
 		return "", wrong
 	}
-	b := make([]byte, keySize)
-	rand.Read(b)
-	key = hex.EncodeToString(b)
+	key = randomKey()
 	return key, d.write(d.file(digest(key)), Device{Name: device, Person: in.Person, May: in.May, Since: now.UTC()})
 }
 
@@ -187,6 +279,14 @@ func (d *Door) Devices() ([]Device, error) {
 // TurnAway takes back what a device was given, which is named by its id or by the
 // beginning of it, and returns it. What names none, or more than one, is refused.
 func (d *Door) TurnAway(id string) (*Device, error) {
+	dev, err := d.find(id)
+	if err != nil {
+		return nil, err
+	}
+	return dev, os.Remove(d.file(dev.ID))
+}
+
+func (d *Door) find(id string) (*Device, error) {
 	all, err := d.Devices()
 	if err != nil {
 		return nil, err
@@ -195,9 +295,9 @@ func (d *Door) TurnAway(id string) (*Device, error) {
 	if len(all) != 1 {
 		return nil, &fleet.Error{Kind: fleet.NotFound, Where: id,
 			Msg:  fmt.Sprintf("%d devices are called so", len(all)),
-			Hint: "undertray devices lists them, each with its own"}
+			Hint: "list them, each with its own, with: undertray devices"}
 	}
-	return &all[0], os.Remove(d.file(all[0].ID))
+	return &all[0], nil
 }
 
 // sweep removes invitations that hold no longer.

@@ -18,7 +18,7 @@ import (
 	"testing"
 	"time"
 
-	"undertray/internal/fleet"
+	"undertray.example/undertray/internal/fleet"
 )
 
 var now = time.Date(2026, 11, 25, 9, 0, 0, 0, time.UTC)
@@ -132,6 +132,38 @@ func TestNobodyWithoutAName(t *testing.T) {
 	}
 	if _, err := d.Pair(code, "phone", now); err != nil {
 		t.Errorf("a device without a name used the code up: %v", err)
+	}
+}
+
+// A program's token holds until it is taken back, and what it may is no person's.
+func TestTokens(t *testing.T) {
+	d := Of(t.TempDir())
+	for _, may := range append([]May{"", Calendar}, Mays...) {
+		if _, err := d.Token("logger", may, now); fleet.KindOf(err) != fleet.Invalid {
+			t.Errorf("%s: %v", may, err)
+		}
+	}
+	for may, person := range map[May]May{Ask: Look, Tell: Write} {
+		key, err := d.Token("logger", may, now)
+		if err != nil {
+			t.Fatal(err)
+		}
+		dev, err := d.Who(key, now)
+		if err != nil || dev == nil || dev.May != may || may.Of() != person || may.IsPerson() || dev.Name != "logger" {
+			t.Fatalf("%+v, %v", dev, err)
+		}
+		if _, err := d.Anew(dev.ID, now); fleet.KindOf(err) != fleet.Invalid {
+			t.Error("a token was made anew as a calendar is")
+		}
+		if _, err := d.TurnAway(dev.ID); err != nil {
+			t.Fatal(err)
+		}
+		if dev, err := d.Who(key, now); dev != nil || err != nil {
+			t.Errorf("turned away: %+v, %v", dev, err)
+		}
+	}
+	if Look.Of() != "" || Calendar.Of() != "" {
+		t.Error("a person's leave is taken for a program's")
 	}
 }
 

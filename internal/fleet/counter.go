@@ -3,7 +3,7 @@ package fleet
 import (
 	"fmt"
 
-	"undertray/units"
+	"undertray.example/undertray/units"
 )
 
 // Counter is what the instrument of a vehicle counts: what its parts age by besides

@@ -7,7 +7,7 @@ import (
 	"slices"
 	"strings"
 
-	"undertray/units"
+	"undertray.example/undertray/units"
 )
 
 // checkEntry returns an *Error for the first field whose value cannot be
@@ -26,7 +26,7 @@ func checkEntry(e *Entry) error {
 			`write it in UTC, like "2026-11-25T09:30:00Z"`)
 	case (e.Aside != nil || e.Opened != nil || e.Aboard != nil || e.Work != nil || e.Picture != nil ||
 		e.Mark != nil || e.Bought != nil || e.Done != nil && e.Done.Used != nil ||
-		e.Found != nil && e.Found.Off != "") &&
+		e.Found != nil && (e.Found.Off != "" || e.Found.Counted != nil)) &&
 		e.Format < FormatOf(e):
 		return wrong("v", fmt.Sprintf("an entry of type %s is of format %d", e.Type, FormatOf(e)),
 			fmt.Sprintf("write %d", FormatOf(e)))
@@ -270,6 +270,9 @@ func checkFound(f *Found, where string) error {
 		return wrong(join(where, "off"),
 			fmt.Sprintf("%q is not the id of the entry that took the part off", shorten([]byte(f.Off))), idHint)
 	}
+	if err := checkCounted(f, join(where, "counted")); err != nil {
+		return err
+	}
 	return checkHashes(f.Attachments, where)
 }
 
@@ -386,10 +389,16 @@ func checkMark(m *PictureMark, where string) error {
 		return err
 	}
 	switch m.Shape {
-	case MarkRing, MarkArrow, MarkLength:
+	case MarkRing, MarkArrow, MarkLength, MarkCracks, MarkOutline:
 	default:
 		return wrong(join(where, "shape"), fmt.Sprintf("%q is no shape of a mark", shorten([]byte(m.Shape))),
-			"write ring, arrow or length")
+			"write ring, arrow, length, cracks or outline")
+	}
+	if err := checkBeltMarks(m, join(where, "belt")); err != nil {
+		return err
+	}
+	if err := checkOutline(m, join(where, "outline")); err != nil {
+		return err
 	}
 	if err := checkQuantity(m.Length, units.Length, join(where, "length")); err != nil {
 		return err

@@ -7,8 +7,8 @@ import (
 
 	"pgregory.net/rapid"
 
-	"undertray/civil"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/units"
 )
 
 // lenient is what the standard decoder does, for comparison.
@@ -46,6 +46,7 @@ func drawFact(t *rapid.T, of EntryType) *Entry {
 		}
 		if rapid.Bool().Draw(t, "figure") {
 			e.Found.Value = drawAny(t, "value")
+			e.Found.Counted = maybe(t, "counted", drawCounted)
 		} else {
 			e.Found.Answer = drawName(t, "answer")
 		}
@@ -84,6 +85,15 @@ func drawFact(t *rapid.T, of EntryType) *Entry {
 		length := units.Must(rapid.Float64Range(0.1, 100).Draw(t, "length"), "mm")
 		e.Mark = &PictureMark{Picture: drawHash(t), Shape: MarkLength, Length: &length, Text: drawText(t, "text"),
 			At: Across{rapid.Float64Range(0, 0.4).Draw(t, "x"), rapid.Float64Range(0, 4).Draw(t, "y"), 0.5, 1.5}}
+		if rapid.Bool().Draw(t, "cracks") {
+			e.Mark.Shape, e.Mark.Length, e.Mark.Belt = MarkCracks, nil, drawBeltMarks(t)
+		} else if rapid.Bool().Draw(t, "outline") {
+			e.Mark.Shape, e.Mark.Length = MarkOutline, nil
+			e.Mark.Outline = &OutlineMarks{Lines: [][]float64{{0.1, 0.2, 0.3, 0.4}}, Usual: [][3]float64{{2.2, 2, 2.4}},
+				Measured: []Measured{{Kind: drawName(t, "kind"), At: []float64{0.1, 0.2, 0.3, 0.2},
+					Figures: [][3]float64{{rapid.Float64Range(0, 1).Draw(t, "figure"), 0, 1}},
+					Out:     rapid.Bool().Draw(t, "out")}}}
+		}
 	case TypeBought:
 		e.Bought = &Bought{Positions: append(drawNames(t, "positions"), drawName(t, "position")),
 			Number: drawText(t, "number"), Supplier: drawText(t, "supplier"), Cost: maybe(t, "cost", drawMoney)}
@@ -93,6 +103,28 @@ func drawFact(t *rapid.T, of EntryType) *Entry {
 		e.Correction = drawCorrection(t)
 	}
 	return e
+}
+
+func drawCounted(t *rapid.T, _ string) *Counted {
+	marks := rapid.IntRange(0, 200).Draw(t, "marks")
+	by := rapid.SampledFrom([]CountedBy{ByPhotograph, ByOutline}).Draw(t, "by")
+	return &Counted{By: by, Picture: drawHash(t), Version: drawName(t, "version"), Marks: marks,
+		ByHand: rapid.IntRange(0, marks).Draw(t, "by hand"), Struck: rapid.IntRange(0, 9).Draw(t, "struck"),
+		Low: rapid.Float64Range(0, 20).Draw(t, "low"), High: rapid.Float64Range(20, 90).Draw(t, "high")}
+}
+
+func drawBeltMarks(t *rapid.T) *BeltMarks {
+	m := &BeltMarks{Pitch: 3.56, Ribs: []RibLine{{Along: 0, At: []float64{0.1, 0.1, 0.2, 0.1}},
+		{Along: rapid.Float64Range(1, 99).Draw(t, "along"), At: []float64{0.1, 0.9, 0.2, 0.9}}}}
+	if rapid.Bool().Draw(t, "tells of faint ones") {
+		m.Faint = []float64{rapid.Float64Range(0, 1).Draw(t, "faint")}
+	}
+	for range rapid.IntRange(0, 3).Draw(t, "cracks") {
+		m.Cracks = append(m.Cracks, CrackMark{At: []float64{0.1, rapid.Float64Range(-9, 99).Draw(t, "y"), 3, 7},
+			Ribs: []int{0}, Chance: rapid.Float64Range(0, 1).Draw(t, "chance"), Hand: rapid.Bool().Draw(t, "hand"),
+			Out: rapid.Bool().Draw(t, "out")})
+	}
+	return m
 }
 
 func drawFitted(t *rapid.T) *Fitted {

@@ -13,9 +13,9 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
 
-	"undertray/civil"
-	"undertray/internal/harm"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/harm"
+	"undertray.example/undertray/units"
 )
 
 const (
@@ -217,6 +217,38 @@ func TestDecodeRefusesLaterFormats(t *testing.T) {
 	}
 }
 
+// counted is a count on a photograph, changed, in a format.
+func counted(format int, change func(*Counted)) *Entry {
+	q := quantity("11 per 75 mm")
+	c := &Counted{By: ByPhotograph, Picture: strings.Repeat("a", 64), Version: "1", Marks: 11, ByHand: 2, Low: 9,
+		High: 13}
+	change(c)
+	return with(entryOf(TypeFound), func(e *Entry) {
+		e.Format, e.Found = format, &Found{Position: "belt", Check: "cracks", Value: q, Counted: c}
+	})
+}
+
+// cracked is a mark of two ribs with a crack, changed.
+func cracked(change func(*PictureMark)) *Entry {
+	m := &PictureMark{Picture: strings.Repeat("a", 64), Shape: MarkCracks, At: Across{0.1, 0.1, 0.3, 0.9},
+		Belt: &BeltMarks{Pitch: 3.56, Ribs: []RibLine{{0, []float64{0.1, 0.1, 0.2, 0.1, 0.3, 0.1}},
+			{40, []float64{0.1, 0.9, 0.2, 0.9, 0.3, 0.9}}},
+			Cracks: []CrackMark{{At: []float64{0.5, 20, 3, 20}, Ribs: []int{0}}}}}
+	change(m)
+	return with(entryOf(TypeMark), func(e *Entry) { e.Format, e.Mark = 9, m })
+}
+
+// outlined is a mark of an outline with one rib, changed.
+func outlined(change func(*OutlineMarks)) *Entry {
+	o := &OutlineMarks{Lines: [][]float64{{0.1, 0.2, 0.3, 0.2}}, Measured: []Measured{{Kind: "rib",
+		At: []float64{0.2, 0.2, 0.2, 0.3}, Figures: [][3]float64{{2, 1.9, 2.1}}}}}
+	change(o)
+	return with(entryOf(TypeMark), func(e *Entry) {
+		e.Format, e.Mark = 10, &PictureMark{Picture: strings.Repeat("a", 64), Shape: MarkOutline,
+			At: Across{0.1, 0.1, 0.3, 0.9}, Outline: o}
+	})
+}
+
 func TestEncodeRefuses(t *testing.T) {
 	note := func(change func(*Entry)) *Entry {
 		return with(with(entryOf(TypeNote), func(e *Entry) { e.Note = &Note{Text: "x"} }), change)
@@ -255,6 +287,38 @@ func TestEncodeRefuses(t *testing.T) {
 		})},
 		{"bought in an older format", "v", with(entryOf(TypeBought), func(e *Entry) {
 			e.Format, e.Bought = 6, &Bought{Positions: []string{"x"}}
+		})},
+		{"counted in an older format", "v", counted(8, func(*Counted) {})},
+		{"counted by something else", "found.counted.by", counted(9, func(c *Counted) { c.By = "ear" })},
+		{"counted on no picture", "found.counted.picture", counted(9, func(c *Counted) { c.Picture = "x" })},
+		{"more marks by hand than there are", "found.counted.marks", counted(9, func(c *Counted) { c.ByHand = 12 })},
+		{"a band upside down", "found.counted.low", counted(9, func(c *Counted) { c.Low = 14 })},
+		{"an answer in words counted", "found.counted", with(counted(9, func(*Counted) {}), func(e *Entry) {
+			e.Found.Value, e.Found.Answer = nil, "many"
+		})},
+		{"measured in an older format", "v", counted(9, func(c *Counted) { c.By = ByOutline })},
+		{"an outline without lines", "mark.outline.lines", outlined(func(o *OutlineMarks) { o.Lines = nil })},
+		{"half a point", "mark.outline.lines[0]", outlined(func(o *OutlineMarks) { o.Lines[0] = o.Lines[0][:3] })},
+		{"a figure beside its band", "mark.outline.measured[0]", outlined(func(o *OutlineMarks) {
+			o.Measured[0].Figures[0][0] = 3
+		})},
+		{"a new rib that is none", "mark.outline.usual", outlined(func(o *OutlineMarks) {
+			o.Usual = [][3]float64{{2, math.NaN(), 3}}
+		})},
+		{"an outline of a ring", "mark.outline", with(outlined(func(*OutlineMarks) {}), func(e *Entry) {
+			e.Mark.Shape = MarkRing
+		})},
+		{"ribs of a ring", "mark.belt", cracked(func(m *PictureMark) { m.Shape = MarkRing })},
+		{"cracks without ribs", "mark.belt", cracked(func(m *PictureMark) { m.Belt = nil })},
+		{"one line", "mark.belt.ribs", cracked(func(m *PictureMark) { m.Belt.Ribs = m.Belt.Ribs[:1] })},
+		{"faint ones of one rib of two", "mark.belt.faint",
+			cracked(func(m *PictureMark) { m.Belt.Faint = []float64{0.1} })},
+		{"less than none", "mark.belt.faint", cracked(func(m *PictureMark) { m.Belt.Faint = []float64{0, -1} })},
+		{"a line with a border less", "mark.belt.ribs[1]", cracked(func(m *PictureMark) {
+			m.Belt.Ribs[1].At = m.Belt.Ribs[1].At[:4]
+		})},
+		{"a rib that is not there", "mark.belt.cracks[0].ribs", cracked(func(m *PictureMark) {
+			m.Belt.Cracks[0].Ribs = []int{2}
 		})},
 		{"nothing opened", "opened.opening", with(entryOf(TypeOpened), func(e *Entry) {
 			e.Format, e.Opened = 3, &Opened{}

@@ -4,8 +4,8 @@ import (
 	"cmp"
 	"time"
 
-	"undertray/civil"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/units"
 )
 
 // EntryFormat is the version of the entry encoding this program writes. It
@@ -13,9 +13,9 @@ import (
 // field clock, version 3 the types aside and opened, version 4 the types aboard and
 // work, version 5 what was found on a part once off, version 6 what a fastener was
 // tightened to, version 7 the types picture and bought, version 8 the type mark and the part of a
-// picture at full size; an entry without them is written as the earlier version, which older
-// programs read too: see FormatOf.
-const EntryFormat = 8
+// picture at full size, version 9 what was counted on a picture; an entry without them is written as the
+// earlier version, which older programs read too: see FormatOf.
+const EntryFormat = 10
 
 // Entry is one fact in the journal. Exactly one of the body fields is set,
 // and it is the one Type names. Entries are never changed; a Correction is
@@ -152,6 +152,8 @@ type Found struct {
 	// Off is the id of the entry that took the part off, where the answer is of
 	// that part, off and in the hand; empty: of the part that is fitted.
 	Off string `json:"off,omitempty"`
+	// Counted is how Value was counted, where that was not by eye.
+	Counted *Counted `json:"counted,omitempty"`
 }
 
 // Done is work that is not a fitting: cleaned, tightened, adjusted, topped
@@ -288,6 +290,8 @@ type PictureMark struct {
 	At      Across          `json:"at"`
 	Length  *units.Quantity `json:"length,omitempty"` // between the points of a MarkLength
 	Text    string          `json:"text,omitempty"`
+	Belt    *BeltMarks      `json:"belt,omitempty"`    // of MarkCracks
+	Outline *OutlineMarks   `json:"outline,omitempty"` // of MarkOutline
 }
 
 // MarkShape is what a mark looks like.
@@ -298,6 +302,9 @@ const (
 	MarkRing   MarkShape = "ring"   // an ellipse within the corners
 	MarkArrow  MarkShape = "arrow"  // from the first point to the second
 	MarkLength MarkShape = "length" // between two points whose distance is known
+	MarkCracks MarkShape = "cracks" // the ribs of a belt between the corners, and each crack in them
+	// MarkOutline is an outline between the corners, and what was measured on it.
+	MarkOutline MarkShape = "outline"
 )
 
 // Bought says that a part was bought and waits to be fitted: one, or a set for

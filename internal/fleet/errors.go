@@ -1,6 +1,9 @@
 package fleet
 
-import "errors"
+import (
+	"errors"
+	"io/fs"
+)
 
 // ErrorKind sorts errors by what the person can do about them. Shells turn
 // it into an exit code or an HTTP status.
@@ -47,6 +50,15 @@ func KindOf(err error) ErrorKind {
 		return e.Kind
 	}
 	return Internal
+}
+
+// Why is what is wrong with a file without its name, which may be one it has for a moment only.
+func Why(err error) string {
+	var of *fs.PathError
+	if errors.As(err, &of) {
+		return of.Err.Error()
+	}
+	return err.Error()
 }
 
 // Hints returns the hint of every *Error in err's tree, in order, without

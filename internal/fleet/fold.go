@@ -7,8 +7,8 @@ import (
 	"slices"
 	"strings"
 
-	"undertray/civil"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/units"
 )
 
 // MaxTotal is the distance in km above which a total is taken for a slip of the

@@ -9,8 +9,8 @@ import (
 
 	"pgregory.net/rapid"
 
-	"undertray/civil"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/units"
 )
 
 func testVehicle() *Vehicle {

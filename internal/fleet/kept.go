@@ -4,13 +4,13 @@ import (
 	"slices"
 	"time"
 
-	"undertray/civil"
+	"undertray.example/undertray/civil"
 )
 
 // FoldVersion is that of what Fold makes of entries. Whoever changes it so that
 // the same entries give another state counts it up: kept folds of another
 // version are worked out anew.
-const FoldVersion = 10
+const FoldVersion = 11
 
 // What a state holds of the past, so that it does not grow with the journal. A
 // state says what is so and what wear and lives are learned from; all that was

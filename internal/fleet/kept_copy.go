@@ -10,8 +10,8 @@ import (
 	"strconv"
 	"strings"
 
-	"undertray/civil"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/units"
 )
 
 // clone returns a copy that can be folded on without changing k. Entries are
@@ -179,8 +179,8 @@ func (p *Place) keptLines(out []byte, at map[*Finding]int) ([]byte, error) {
 		if f.Before != nil {
 			before = strconv.Itoa(at[f.Before])
 		}
-		if f.Note != "" || len(f.Attachments) > 0 {
-			text, err := json.Marshal(Found{Note: f.Note, Attachments: f.Attachments})
+		if f.Note != "" || len(f.Attachments) > 0 || f.Counted != nil {
+			text, err := json.Marshal(Found{Note: f.Note, Attachments: f.Attachments, Counted: f.Counted})
 			if err != nil {
 				return nil, err
 			}

@@ -10,8 +10,8 @@ import (
 	"testing"
 	"time"
 
-	"undertray/civil"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/units"
 )
 
 // fromStart is a kept fold of all entries, by the way a store streams them.
@@ -315,7 +315,7 @@ func TestEveryFieldOfAStateIsKept(t *testing.T) {
 			"Marks Supplies Record Problems MoreProblems",
 		reflect.TypeFor[Place]():   "Position Fitted Past Latest Findings Hand Notes Pictures Aside Left Bought",
 		reflect.TypeFor[Finding](): "Found Moment Entry Settled Before",
-		reflect.TypeFor[Found]():   "Position Check Answer Value Note Attachments Off",
+		reflect.TypeFor[Found]():   "Position Check Answer Value Note Attachments Off Counted",
 	} {
 		var got []string
 		for i := range typ.NumField() {

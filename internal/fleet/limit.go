@@ -1,7 +1,7 @@
 package fleet
 
 import (
-	"undertray/units"
+	"undertray.example/undertray/units"
 )
 
 // Limit says where a check's answer changes the verdict, and who says so.

@@ -7,7 +7,7 @@ import (
 	"strings"
 	"time"
 
-	"undertray/civil"
+	"undertray.example/undertray/civil"
 )
 
 // Month is one month of the calendar, written 2027-09. The zero value is none.

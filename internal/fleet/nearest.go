@@ -9,14 +9,17 @@ import (
 // longestWord is the length beyond which a word is no misspelling of ours.
 const longestWord = 64
 
+// shortestStart is how many letters may stand for the word that begins with them.
+const shortestStart = 3
+
 // offered is how many words a message lists before it says how many more
 // there are.
 const offered = 12
 
 // Nearest returns the word of known that differs least from word, or else one
-// with the same parts in another order, or "": up to a third of the letters,
-// and two in a short word, may be wrong. Case, underscores and spaces do not
-// count.
+// with the same parts in another order, or the only one that goes on as word
+// begins, or "": up to a third of the letters, and two in a short word, may be
+// wrong. Case, underscores and spaces do not count.
 func Nearest(word string, known []string) string {
 	word = plain(word)
 	n := len([]rune(word))
@@ -31,6 +34,17 @@ func Nearest(word string, known []string) string {
 	}
 	if i := slices.IndexFunc(known, func(k string) bool { return SameParts(word, k) }); best == "" && i >= 0 {
 		return known[i]
+	}
+	if best != "" || n < shortestStart {
+		return best
+	}
+	for _, k := range known {
+		if strings.HasPrefix(plain(k), word) {
+			if best != "" {
+				return ""
+			}
+			best = k
+		}
 	}
 	return best
 }

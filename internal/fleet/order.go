@@ -46,6 +46,13 @@ func FormatOf(e *Entry) int {
 	if e.Mark != nil || e.Picture != nil && e.Picture.Part != nil {
 		least = 8
 	}
+	if e.Found != nil && e.Found.Counted != nil || e.Mark != nil && e.Mark.Belt != nil {
+		least = 9
+	}
+	if e.Found != nil && e.Found.Counted != nil && e.Found.Counted.By == ByOutline ||
+		e.Mark != nil && e.Mark.Outline != nil {
+		least = 10
+	}
 	if in := e.Correction; in != nil && in.Instead != nil {
 		least = max(least, FormatOf(in.Instead))
 	}

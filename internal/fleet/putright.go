@@ -5,7 +5,7 @@ import (
 	"slices"
 	"strings"
 
-	"undertray/units"
+	"undertray.example/undertray/units"
 )
 
 // Action is what puts right what a limit found. Empty: it does not say.

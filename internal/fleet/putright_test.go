@@ -5,7 +5,7 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/units"
+	"undertray.example/undertray/units"
 )
 
 func TestDeadlineText(t *testing.T) {

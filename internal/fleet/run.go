@@ -1,6 +1,6 @@
 package fleet
 
-import "undertray/units"
+import "undertray.example/undertray/units"
 
 // Run is one belt with the pulleys it goes over, in order of travel. What is
 // not known is left out: the run is then worked out as far as it goes.

@@ -5,7 +5,7 @@ import (
 	"slices"
 	"sort"
 
-	"undertray/civil"
+	"undertray.example/undertray/civil"
 )
 
 // State is what the journal says about one vehicle on one day.

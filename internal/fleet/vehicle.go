@@ -5,9 +5,9 @@ import (
 	"slices"
 	"strings"
 
-	"undertray/civil"
-	"undertray/internal/machine"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/machine"
+	"undertray.example/undertray/units"
 )
 
 // Vehicle is what a vehicle sheet says. Package sheet reads and checks it.
@@ -50,6 +50,10 @@ type Vehicle struct {
 	// Former lists what was on the sheet once, so that the journal's entries about it
 	// keep its name.
 	Former []Former `yaml:"former,omitempty" json:"former,omitempty"`
+
+	// ReadFrom names all that it was read from: its sheet, and the yard's settings and catalogue; "" where that is not
+	// known.
+	ReadFrom string `yaml:"-" json:"-"`
 
 	// AsWritten is the vehicle as its sheet says, where this one takes its owner's
 	// own times for work; nil: it is the sheet's.

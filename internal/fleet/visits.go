@@ -5,7 +5,7 @@ import (
 	"strings"
 	"time"
 
-	"undertray/units"
+	"undertray.example/undertray/units"
 )
 
 // VisitRules is how much work and money the owner has for visits, and in which

@@ -3,6 +3,8 @@ package fleet
 import (
 	"fmt"
 	"strings"
+
+	"undertray.example/undertray/internal/message"
 )
 
 // Verdict is what is to be done about a part. Higher is more urgent.
@@ -27,6 +29,9 @@ func (v Verdict) String() string {
 	}
 	return fmt.Sprintf("verdict %d", uint8(v))
 }
+
+// Message is the verdict's word in any language.
+func (v Verdict) Message() message.Text { return message.Text(v.String()) }
 
 // ParseVerdict reads one of keep, watch, put right, park. "replace" is read as put right:
 // sheets and catalogue files written before say so.
@@ -76,6 +81,9 @@ func Authorities() []Authority {
 	return []Authority{VehicleMaker, PartMaker, PublishedStandard, CommonPractice, Owner}
 }
 
+// Message is how the authority is called in any language.
+func (a Authority) Message() message.Text { return message.Text(a) }
+
 // UnmarshalText reads an authority and refuses any other word.
 func (a *Authority) UnmarshalText(b []byte) error {
 	for _, known := range Authorities() {
@@ -113,6 +121,9 @@ func (s *Stance) UnmarshalText(b []byte) error {
 	}
 	return fmt.Errorf("%q is not a stance: write one of %s", b, joinWords(Stances()))
 }
+
+// Message is how the stance is called in any language.
+func (s Stance) Message() message.Text { return message.Text(s) }
 
 // Authority returns the authority a stance follows, or "" for Strictest.
 func (s Stance) Authority() Authority {

@@ -16,14 +16,14 @@ import (
 	"strings"
 	"time"
 
-	"undertray/internal/belt"
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/internal/journal"
-	"undertray/internal/picture"
-	"undertray/internal/say"
-	"undertray/internal/sheet"
-	"undertray/internal/yard"
+	"undertray.example/undertray/internal/belt"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/picture"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/sheet"
+	"undertray.example/undertray/internal/yard"
 )
 
 // About is what handover.json says.
@@ -329,6 +329,6 @@ func cannotWrite(name string, err error) error {
 	if err == nil {
 		return nil
 	}
-	return &fleet.Error{Kind: fleet.Unavailable, Where: name, Msg: "the file cannot be made: " + err.Error(),
+	return &fleet.Error{Kind: fleet.Unavailable, Where: name, Msg: "the file cannot be made: " + fleet.Why(err),
 		Hint: "see whether the folder exists, may be written to and has room", Err: err}
 }

@@ -21,17 +21,17 @@ import (
 	"testing"
 	"time"
 
-	"undertray/civil"
-	"undertray/internal/advise"
-	"undertray/internal/ahead"
-	"undertray/internal/belt"
-	"undertray/internal/fleet"
-	"undertray/internal/journal"
-	"undertray/internal/journal/journaltest"
-	"undertray/internal/sheet"
-	"undertray/internal/sheet/ask"
-	"undertray/internal/yard"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/ahead"
+	"undertray.example/undertray/internal/belt"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/journal/journaltest"
+	"undertray.example/undertray/internal/sheet"
+	"undertray.example/undertray/internal/sheet/ask"
+	"undertray.example/undertray/internal/yard"
+	"undertray.example/undertray/units"
 )
 
 var now = time.Date(2026, 11, 28, 20, 0, 0, 0, time.UTC)

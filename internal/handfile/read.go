@@ -12,12 +12,12 @@ import (
 	"strings"
 	"time"
 
-	"undertray/civil"
-	"undertray/internal/fleet"
-	"undertray/internal/journal"
-	"undertray/internal/picture"
-	"undertray/internal/record"
-	"undertray/internal/sheet"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/picture"
+	"undertray.example/undertray/internal/record"
+	"undertray.example/undertray/internal/sheet"
 )
 
 // content is what a file holds, read and checked, but for what is attached.

@@ -3,7 +3,7 @@ package handfile
 import (
 	"slices"
 
-	"undertray/internal/fleet"
+	"undertray.example/undertray/internal/fleet"
 )
 
 // Leave says what is left out of a file.

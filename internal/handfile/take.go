@@ -13,11 +13,11 @@ import (
 	"strings"
 	"time"
 
-	"undertray/internal/fleet"
-	"undertray/internal/journal"
-	"undertray/internal/picture"
-	"undertray/internal/sheet"
-	"undertray/internal/yard"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/picture"
+	"undertray.example/undertray/internal/sheet"
+	"undertray.example/undertray/internal/yard"
 )
 
 // Store is what taking in needs of a journal.
@@ -150,7 +150,7 @@ func place(ctx context.Context, y *yard.Yard, s Store, c *content, here map[stri
 		if e.Vehicle != id {
 			return "", false, &fleet.Error{Kind: fleet.Conflict, Where: c.about.Vehicle,
 				Msg:  fmt.Sprintf("this yard has entries of the file about two vehicles, %s and %s", id, e.Vehicle),
-				Hint: "see with undertray journal verify what is wrong here"}
+				Hint: "see what is wrong here with: undertray journal verify"}
 		}
 	}
 	if id != "" {

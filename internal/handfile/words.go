@@ -3,7 +3,7 @@ package handfile
 import (
 	"fmt"
 
-	"undertray/internal/say"
+	"undertray.example/undertray/internal/say"
 )
 
 // Words say what a file holds that was made.

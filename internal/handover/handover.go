@@ -24,10 +24,10 @@ import (
 	"cmp"
 	"slices"
 
-	"undertray/civil"
-	"undertray/internal/advise"
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
 )
 
 // For is who a vehicle is handed to.

@@ -1,10 +1,10 @@
 package handover
 
 import (
-	"undertray/civil"
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/units"
 )
 
 // View is a hand-over in words, as pages and paper show it and JSON carries it.

@@ -5,12 +5,12 @@ import (
 	"fmt"
 	"strings"
 
-	"undertray/civil"
-	"undertray/internal/advise"
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
-	"undertray/internal/say"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/units"
 )
 
 const (
@@ -91,7 +91,7 @@ func (h *Handover) openRows(p units.Preferences) []Row {
 	}
 	for _, j := range h.Open {
 		r := row(j)
-		r.When, r.Words = deadline(j, p), say.Sentence(say.Capital(advise.ActionVerb(j.Remedy()))+": "+
+		r.When, r.Words = deadline(j, p), say.Sentence(say.Capital(advise.ActionVerb(j.Remedy())).String()+": "+
 			say.LowerFirst(reason(j)))
 		out = append(out, r)
 	}
@@ -114,7 +114,7 @@ func deadline(j *judge.Judgement, p units.Preferences) string {
 
 // reason is why a part asks for something, in short: what was found, or its age.
 func reason(j *judge.Judgement) string {
-	words, _, _ := strings.Cut(advise.Why(j), ". ")
+	words, _, _ := strings.Cut(advise.Why(j).String(), ". ")
 	return words
 }
 

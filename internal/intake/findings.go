@@ -8,14 +8,16 @@ import (
 	"encoding/csv"
 	"errors"
 	"fmt"
-	"io"
 	"path/filepath"
+	"regexp"
+	"slices"
 	"strings"
 
-	"undertray/civil"
-	"undertray/internal/fleet"
-	"undertray/internal/yamltree"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/cells"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/yamltree"
+	"undertray.example/undertray/units"
 )
 
 // MaxSize is the largest findings file that is read, in bytes.
@@ -41,22 +43,32 @@ type Row struct {
 	Note     string
 }
 
-// Findings reads a filled-in round sheet, YAML or CSV by the name's ending.
-// Checks left blank are passed over. All faults are reported together, each a
-// *fleet.Error of kind Invalid that names file and line.
+// Findings reads a filled-in round sheet, YAML or CSV by the name's ending or, where that says neither, by its
+// first line. A table has commas, semicolons or tabs, in UTF-8 or UTF-16. Checks left blank are passed over. All
+// faults are reported together, each a *fleet.Error of kind Invalid that names file and line.
 func Findings(name string, src []byte) (*Round, error) {
 	if len(src) > MaxSize {
 		return nil, fault(name, 0, fmt.Sprintf("the file is larger than %d bytes", MaxSize),
 			"a round has a few hundred lines")
 	}
+	text, err := cells.Text(src)
+	if err != nil {
+		return nil, fault(name, 0, err.Error(), "save it as CSV in UTF-8")
+	}
 	switch strings.ToLower(filepath.Ext(name)) {
 	case ".yaml", ".yml":
-		return findingsYAML(name, src)
-	case ".csv":
-		return findingsCSV(name, src)
+		return findingsYAML(name, []byte(text))
+	case ".csv", ".tsv", ".tab":
+		return findingsCSV(name, text)
 	}
-	return nil, fault(name, 0, "the file is neither YAML nor CSV by its name",
-		"name it something.yaml or something.csv")
+	if rows, _ := cells.Rows(text, cells.Separator(text), true); len(rows) > 0 && len(headed(rows[0].Cells)) > 1 {
+		return findingsCSV(name, text)
+	}
+	if !strings.Contains(text, ":") {
+		return nil, fault(name, 0, "the file is neither YAML nor CSV",
+			"begin it with: position,check,answer,note or with: vehicle: ID")
+	}
+	return findingsYAML(name, []byte(text))
 }
 
 func fault(name string, line int, msg, hint string) error {
@@ -67,50 +79,66 @@ func fault(name string, line int, msg, hint string) error {
 	return &fleet.Error{Kind: fleet.Invalid, Where: where, Msg: msg, Hint: hint}
 }
 
-// findingsCSV reads columns position, check, answer, note; the first line
-// names them. Date and odometer stand in lines of their own with position
-// "date" and "odometer".
-func findingsCSV(name string, src []byte) (*Round, error) {
-	r := csv.NewReader(bytes.NewReader(bytes.TrimPrefix(src, []byte("\xef\xbb\xbf"))))
-	r.FieldsPerRecord = -1
-	r.TrimLeadingSpace = true
-	head, err := r.Read()
+// sheetColumns are those of a round sheet; unit is what a bare figure beside it is in.
+var sheetColumns = []string{"position", "check", "answer", "unit", "note"}
+
+// headed says which of them a heading line names, and where.
+func headed(heading []string) map[string]int {
+	cols := map[string]int{}
+	for i, h := range heading {
+		if h = strings.ToLower(strings.TrimSpace(h)); slices.Contains(sheetColumns, h) {
+			cols[h] = i
+		}
+	}
+	return cols
+}
+
+// findingsCSV reads a table; the first line names its columns. Date and odometer stand in lines of their own with
+// position "date" and "odometer".
+func findingsCSV(name, text string) (*Round, error) {
+	rows, err := cells.Rows(text, cells.Separator(text), false)
 	if err != nil {
+		return nil, csvFault(name, err)
+	}
+	if len(rows) == 0 {
 		return nil, fault(name, 1, "the file has no heading line", "begin it with: position,check,answer,note")
 	}
-	cols := map[string]int{}
-	for i, h := range head {
-		cols[strings.ToLower(strings.TrimSpace(h))] = i
-	}
-	for _, want := range []string{"position", "check", "answer"} {
+	cols := headed(rows[0].Cells)
+	for _, want := range sheetColumns[:3] {
 		if _, ok := cols[want]; !ok {
 			return nil, fault(name, 1, fmt.Sprintf("the heading has no column %q", want),
 				"begin it with: position,check,answer,note")
 		}
 	}
+	decimal := cells.Decimal(rows)
 	out := &Round{}
 	var errs []error
-	for {
-		rec, err := r.Read()
-		if errors.Is(err, io.EOF) {
-			return finish(out, errs)
-		}
-		if err != nil {
-			errs = append(errs, csvFault(name, err))
-			continue
-		}
-		line, _ := r.FieldPos(0)
+	for _, row := range rows[1:] {
 		get := func(col string) string {
-			if i, ok := cols[col]; ok && i < len(rec) {
-				return strings.TrimSpace(rec[i])
+			if i, ok := cols[col]; ok && i < len(row.Cells) {
+				return strings.TrimSpace(row.Cells[i])
 			}
 			return ""
 		}
-		if err := out.take(name, line, get("position"), get("check"), get("answer"), get("note")); err != nil {
-			errs = append(errs, err)
+		answer, ok := get("answer"), true
+		if get("position") != "sound" {
+			answer, ok = cells.Figure(answer, decimal)
 		}
+		if !ok {
+			errs = append(errs, fault(name, row.Line, fmt.Sprintf("%q can be read in two ways", answer),
+				"write it without marks between thousands"))
+			continue
+		}
+		if unit := get("unit"); unit != "" && bare.MatchString(answer) {
+			answer += " " + unit
+		}
+		add(&errs, out.take(name, row.Line, get("position"), get("check"), answer, get("note")))
 	}
+	return finish(out, errs)
 }
+
+// bare is a figure without a unit.
+var bare = regexp.MustCompile(`^[+-]?\d[\d./ ]*$`)
 
 func csvFault(name string, err error) error {
 	line := 0

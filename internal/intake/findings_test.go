@@ -6,8 +6,8 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/internal/fleet"
-	"undertray/internal/harm"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/harm"
 )
 
 const filledYAML = `# a round
@@ -142,4 +142,39 @@ func findingsOf(t *testing.T, name string, src []byte) bool {
 		t.Fatalf("an error that is not the owner's: %v", err)
 	}
 	return err == nil
+}
+
+// One sheet, with any mark between cells and in figures, in any coding, by any name, comes in the same.
+func TestFindingsOfAnySpreadsheet(t *testing.T) {
+	sheet := func(sep, decimal string) string {
+		rows := []string{"position,check,answer,unit,note", "vehicle,,wren,,", "date,,2026-09-12,,",
+			"odometer,,160150,km,", "main-belt,stretch,3.25,mm,", "sump,level,1234.5,ml,", "main-belt,surface,,mm,"}
+		return strings.NewReplacer(",", sep, ".", decimal).Replace(strings.Join(rows, "\r\n")) + "\r\n"
+	}
+	utf16 := func(s string) string {
+		out := "\xff\xfe"
+		for _, c := range []byte(s) {
+			out += string([]byte{c, 0})
+		}
+		return out
+	}
+	for what, src := range map[string]string{"sheet.csv": sheet(",", "."), "a.csv": sheet(";", ","),
+		"b.csv": sheet("\t", ","), "-": sheet(";", "."), "c.txt": utf16(sheet("\t", ".")),
+		"d.csv": "\ufeff" + sheet(";", ","),
+		"e.csv": "sep=;\r\n" + sheet(";", ","), "f.tsv": utf16(sheet("\t", ","))} {
+		r, err := Findings(what, []byte(src))
+		if err != nil || r.Vehicle != "wren" || r.Odometer == nil || r.Odometer.String() != "160150 km" ||
+			len(r.Rows) != 2 || r.Rows[0].Answer != "3.25 mm" || r.Rows[1].Answer != "1234.5 ml" {
+			t.Errorf("%s: %+v, %v", what, r, err)
+		}
+	}
+	for src, says := range map[string]string{
+		"position;check;answer\nodometer;;160.150 km\n": "sheet.csv:2: \"160.150 km\" can be read in two ways",
+		"position\x00":     "neither UTF-8 nor UTF-16",
+		"position;check\n": "no column \"answer\"",
+	} {
+		if _, err := Findings("sheet.csv", []byte(src)); err == nil || !strings.Contains(err.Error(), says) {
+			t.Errorf("%q: %v", src, err)
+		}
+	}
 }

@@ -1,18 +1,16 @@
 package intake
 
 import (
-	"bytes"
-	"encoding/csv"
 	"fmt"
 	"regexp"
 	"slices"
 	"strings"
-	"unicode/utf8"
 
-	"undertray/civil"
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/cells"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/units"
 )
 
 // Notebook is a past that was pasted or read from a table, line by line, as far as it can be
@@ -61,17 +59,17 @@ type Habits struct {
 const mostPast = 2000
 
 // ReadNotebook reads free lines or a table with commas, semicolons or tabs, with or without a
-// heading. Its errors are of kind Invalid: no text, too much of it, no UTF-8. What a line leaves
+// heading. Its errors are of kind Invalid: no text, too much of it, neither UTF-8 nor UTF-16. What a line leaves
 // open stands in its doubts.
 func ReadNotebook(name string, src []byte, v *fleet.Vehicle, c *catalogue.Catalogue, h Habits) (*Notebook, error) {
-	src = bytes.TrimPrefix(src, []byte("\xef\xbb\xbf"))
-	switch {
-	case len(src) > MaxSize:
+	if len(src) > MaxSize {
 		return nil, fault(name, 0, fmt.Sprintf("the text is larger than %d bytes", MaxSize), "paste it in pieces")
-	case !utf8.Valid(src) || bytes.IndexByte(src, 0) >= 0:
-		return nil, fault(name, 0, "the text is not in UTF-8", "save the table as CSV in UTF-8, or copy its text")
 	}
-	rows, head := table(string(src), v.Counts == fleet.ByHours)
+	text, err := cells.Text(src)
+	if err != nil {
+		return nil, fault(name, 0, err.Error(), "save the table as CSV in UTF-8, or copy its text")
+	}
+	rows, head := table(text, v.Counts == fleet.ByHours)
 	if len(rows) == 0 {
 		return nil, fault(name, 0, "there is no line to read", "paste one line a job: date, odometer, what was done")
 	}
@@ -124,6 +122,7 @@ const (
 	colOdometer
 	colCost
 	colFuel
+	colUnit // of the column before it
 	colIgnored
 )
 
@@ -139,11 +138,12 @@ var headings = []struct {
 	col  column
 	says *regexp.Regexp
 }{
+	{colUnit, regexp.MustCompile(`(?i)^(.* )?(units?|currency)$`)},
 	{colDate, regexp.MustCompile(`(?i)^(date|day|when|done on)\b`)},
 	{colOdometer, regexp.MustCompile(`(?i)^(odo\w*|mileage|miles|mi|kms?|kilomet\w+|reading|distance|clock)\b`)},
 	{colCost, regexp.MustCompile(`(?i)^(cost|price|paid|amount|total|spent|[£$€])`)},
 	{colFuel, regexp.MustCompile(`(?i)^(lit\w+|gal\w*|fuel|mpg|l/100.*|economy|full\??)( .*|\(.*)?$`)},
-	{colIgnored, regexp.MustCompile(`(?i)^(no\.?|#|id)$`)},
+	{colIgnored, regexp.MustCompile(`(?i)^(no\.?|#|id|entry|batch|sound|by)$`)},
 	{colWords, regexp.MustCompile(`(?i)^(work|job|what|item|part|desc\w*|details?|notes?|remarks?|service|done|shop|` +
 		`garage|comments?)\b`)},
 }
@@ -164,19 +164,11 @@ func table(text string, hours bool) ([]row, *heading) {
 			free = append(free, row{i + 1, []string{strings.TrimRight(line, " \t\r")}})
 		}
 	}
-	for _, sep := range []rune{'\t', ';', ','} {
-		r := csv.NewReader(strings.NewReader(text))
-		r.Comma, r.FieldsPerRecord, r.LazyQuotes, r.TrimLeadingSpace = sep, -1, true, sep != '\t'
+	for _, sep := range cells.Separators {
+		read, _ := cells.Rows(text, sep, true)
 		var rows []row
-		for {
-			cells, err := r.Read()
-			if err != nil {
-				break
-			}
-			no, _ := r.FieldPos(0)
-			if strings.TrimSpace(strings.Join(cells, "")) != "" {
-				rows = append(rows, row{no, cells})
-			}
+		for _, r := range read {
+			rows = append(rows, row{r.Line, r.Cells})
 		}
 		if len(rows) == 0 || len(rows[0].cells) < 2 {
 			continue

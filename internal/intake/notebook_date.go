@@ -8,7 +8,7 @@ import (
 	"strings"
 	"time"
 
-	"undertray/civil"
+	"undertray.example/undertray/civil"
 )
 
 const months = `(jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*\.?`

@@ -6,9 +6,9 @@ import (
 	"slices"
 	"strings"
 
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/units"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/units"
 )
 
 // reader reads the lines of one notebook.
@@ -94,6 +94,12 @@ func (r *reader) free(p *Past, text string) {
 // columns takes a line of a table apart.
 func (r *reader) columns(p *Past, row *row) {
 	var words []string
+	unit := func(i int) string {
+		if i+1 < min(len(row.cells), len(r.head.cols)) && r.head.cols[i+1] == colUnit {
+			return cmp.Or(strings.TrimSpace(row.cells[i+1]), r.head.units[i])
+		}
+		return r.head.units[i]
+	}
 	for i, cell := range row.cells {
 		cell = strings.TrimSpace(cell)
 		if i >= len(r.head.cols) || cell == "" {
@@ -115,7 +121,7 @@ func (r *reader) columns(p *Past, row *row) {
 				bare = bareFor
 			}
 			if m := bare.FindStringSubmatch(cell); m != nil {
-				r.reading(p, m[1], m[2] != "", cmp.Or(m[3], r.head.units[i]))
+				r.reading(p, m[1], m[2] != "", cmp.Or(m[3], unit(i)))
 			} else {
 				p.doubt("%q is no %s reading.", cell, r.v.Counts.Meter())
 			}
@@ -123,7 +129,7 @@ func (r *reader) columns(p *Past, row *row) {
 			if r.head.fuel {
 				continue
 			}
-			if left := r.cost(p, cell, r.head.units[i], true); strings.Trim(left, " .-") != "" {
+			if left := r.cost(p, cell, unit(i), true); strings.Trim(left, " .-") != "" {
 				p.doubt("%q is no amount of money.", cell)
 			}
 		case colWords:
@@ -234,6 +240,9 @@ func (r *reader) cost(p *Past, text, currency string, alone bool) string {
 		return text
 	}
 	code := currencyIn(sign)
+	if _, d, ok := units.Lookup(strings.ToUpper(sign)); code == "" && ok && d == units.Money {
+		code = strings.ToUpper(sign)
+	}
 	if strings.Contains(sign, "$") && r.h.Currency != "" && strings.HasSuffix(r.h.Currency, "D") {
 		code = r.h.Currency
 	}

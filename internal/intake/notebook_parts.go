@@ -4,9 +4,9 @@ import (
 	"slices"
 	"strings"
 
-	"undertray/civil"
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
 )
 
 // parts reads which parts a line names and what was done to each.

@@ -7,9 +7,10 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/civil"
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/cells"
+	"undertray.example/undertray/internal/fleet"
 )
 
 var update = flag.Bool("update", false, "write what is read of the notebooks anew: look at it")
@@ -165,4 +166,24 @@ func FuzzNotebook(f *testing.F) {
 			}
 		}
 	})
+}
+
+// The table that a record is written as, in each of its forms, is read without a doubt.
+func TestTheRecordIsReadBack(t *testing.T) {
+	rows := [][]any{{"entry", "batch", "date", "odometer", "odometer unit", "what", "position", "words", "sound",
+		"cost", "cost unit", "by"},
+		{"0190", "", "2019-04-03", 91250.5, "mi", "fitted", "Battery", "new battery", "", 85.5, "CHF", "Ana"},
+		{"0191", "", "2020-05-03", 160000.0, "km", "fitted", "Main drive belt", "new main drive belt", "yes", "", "",
+			""}}
+	for _, form := range cells.Forms {
+		var b strings.Builder
+		if err := cells.Write(&b, form, rows); err != nil {
+			t.Fatal(err)
+		}
+		all := strings.Join(read(t, b.String(), Habits{Distance: "km", Currency: "EUR"}), "\n")
+		if !strings.Contains(all, "91250.5 mi 85.5 CHF +battery") || !strings.Contains(all, "160000 km +main-belt") ||
+			strings.Contains(all, "(") {
+			t.Errorf("%s: %s", form, all)
+		}
+	}
 }

@@ -3,7 +3,7 @@ package intake
 import (
 	"errors"
 
-	"undertray/internal/yamltree"
+	"undertray.example/undertray/internal/yamltree"
 )
 
 // yamlFault phrases a syntax error with its line.

@@ -7,7 +7,7 @@ import (
 	"fmt"
 	"os"
 
-	"undertray/internal/fleet"
+	"undertray.example/undertray/internal/fleet"
 )
 
 // copyInto copies a database into a new file.

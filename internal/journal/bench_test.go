@@ -10,10 +10,10 @@ import (
 	"testing"
 	"time"
 
-	"undertray/internal/fleet"
-	"undertray/internal/journal"
-	"undertray/internal/journal/journaltest"
-	"undertray/internal/journal/pgtest"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/journal/journaltest"
+	"undertray.example/undertray/internal/journal/pgtest"
 )
 
 // BenchmarkEntries reads what a page about one of four vehicles needs from a

@@ -11,8 +11,8 @@ import (
 	"testing"
 	"time"
 
-	"undertray/internal/journal"
-	"undertray/internal/journal/pgtest"
+	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/journal/pgtest"
 )
 
 // soak reports whether the long campaigns are asked for, as make soak does.

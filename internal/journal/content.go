@@ -11,7 +11,7 @@ import (
 	"strings"
 	"unicode/utf8"
 
-	"undertray/internal/fleet"
+	"undertray.example/undertray/internal/fleet"
 )
 
 // sameFact reports whether a stored entry and a new one of the same id, given
@@ -67,7 +67,7 @@ func sealed(a *Attachment) (*Attachment, error) {
 	if kind, _, err := mime.ParseMediaType(media); err != nil || !strings.Contains(kind, "/") {
 		return invalid(fmt.Sprintf("%q is not a media type", a.Media), "write it like image/jpeg")
 	}
-	hash := hashOf(a.Data)
+	hash := ContentHash(a.Data)
 	if a.Hash != "" && a.Hash != hash {
 		return invalid(fmt.Sprintf("the content does not match the hash %s", a.Hash),
 			"it was changed on the way: send the original again")
@@ -88,14 +88,15 @@ func baseName(name string) string {
 	return name
 }
 
-func hashOf(data []byte) string {
+// ContentHash names content as a journal does: SHA-256, in hexadecimal digits.
+func ContentHash(data []byte) string {
 	sum := sha256.Sum256(data)
 	return hex.EncodeToString(sum[:])
 }
 
 // matchesHash returns an error if content read back is not what was stored.
 func matchesHash(a *Attachment) error {
-	if hashOf(a.Data) == a.Hash {
+	if ContentHash(a.Data) == a.Hash {
 		return nil
 	}
 	return &fleet.Error{Kind: fleet.Unavailable, Where: "attachment " + a.Hash,
@@ -110,12 +111,13 @@ func noAttachment(hash string) error {
 
 // unreadable is the error of a stored entry that cannot be decoded.
 func unreadable(id string, err error) error {
-	kind := fleet.Unavailable
-	if fleet.KindOf(err) == fleet.TooNew {
-		kind = fleet.TooNew
-	}
-	return &fleet.Error{Kind: kind, Where: "entry " + id, Msg: "the stored entry cannot be read: " + err.Error(),
+	out := &fleet.Error{Kind: fleet.Unavailable, Where: "entry " + id,
+		Msg:  "the stored entry cannot be read: " + err.Error(),
 		Hint: "verify the journal, and restore the latest backup if it is damaged", Err: err}
+	if fleet.KindOf(err) == fleet.TooNew {
+		out.Kind, out.Hint = fleet.TooNew, "" // nothing is damaged: err says what to do
+	}
+	return out
 }
 
 // CheckAttachment returns what is wrong with an attachment, as Landing.Attach

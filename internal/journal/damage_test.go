@@ -7,9 +7,9 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/internal/fleet"
-	"undertray/internal/journal"
-	"undertray/internal/journal/journaltest"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/journal/journaltest"
 )
 
 // TestVerifyFindsDamage changes a journal behind its back.

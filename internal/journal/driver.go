@@ -14,7 +14,7 @@ import (
 
 	"modernc.org/sqlite"
 
-	"undertray/internal/fleet"
+	"undertray.example/undertray/internal/fleet"
 )
 
 // This file is all that knows which SQLite driver is used.

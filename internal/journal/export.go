@@ -6,7 +6,7 @@ import (
 	"encoding/json"
 	"io"
 
-	"undertray/internal/fleet"
+	"undertray.example/undertray/internal/fleet"
 )
 
 // ExportOptions says what Export writes beside the entries.

@@ -16,8 +16,8 @@ import (
 
 	"golang.org/x/sync/singleflight"
 
-	"undertray/civil"
-	"undertray/internal/fleet"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/fleet"
 )
 
 // Folds is a Store that folds vehicles and keeps the folds: some in memory, and a

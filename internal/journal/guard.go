@@ -12,7 +12,7 @@ import (
 	"sync"
 	"time"
 
-	"undertray/internal/fleet"
+	"undertray.example/undertray/internal/fleet"
 )
 
 // Guarded is a store that notices when the journal under it no longer holds
@@ -92,8 +92,7 @@ func ReadMark(path string) (Head, error) {
 }
 
 const hintAccept = "if it was copied, bring the file ending in -wal along too; if an old one was put back, restore " +
-	"the latest backup with: undertray restore; " +
-	"to go on with the journal as it is: undertray journal accept"
+	"the latest backup (undertray restore); to go on with the journal as it is: undertray journal accept"
 
 // lacks is the alarm of a journal that does not hold what it held.
 func lacks(where string, known Head) error {

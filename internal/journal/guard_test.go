@@ -8,9 +8,9 @@ import (
 	"testing"
 	"time"
 
-	"undertray/internal/fleet"
-	"undertray/internal/journal"
-	"undertray/internal/journal/journaltest"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/journal/journaltest"
 )
 
 func TestGuarded(t *testing.T) {

@@ -10,10 +10,10 @@ import (
 	"testing"
 	"time"
 
-	"undertray/civil"
-	"undertray/internal/fleet"
-	"undertray/internal/journal"
-	"undertray/internal/journal/journaltest"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/journal/journaltest"
 )
 
 // device records facts with a clock of its own, and merges with others.

@@ -9,7 +9,7 @@ import (
 	"fmt"
 	"io"
 
-	"undertray/internal/fleet"
+	"undertray.example/undertray/internal/fleet"
 )
 
 // Result counts what Import found and did.

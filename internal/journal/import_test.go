@@ -6,10 +6,10 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/internal/fleet"
-	"undertray/internal/harm"
-	"undertray/internal/journal"
-	"undertray/internal/journal/journaltest"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/harm"
+	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/journal/journaltest"
 )
 
 // FuzzImport wants that no file makes Import panic, that a file that is refused

@@ -8,7 +8,7 @@ import (
 	"encoding/hex"
 	"fmt"
 
-	"undertray/internal/fleet"
+	"undertray.example/undertray/internal/fleet"
 )
 
 // keep is Keep by way of Land.

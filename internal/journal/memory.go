@@ -8,7 +8,7 @@ import (
 	"slices"
 	"sync"
 
-	"undertray/internal/fleet"
+	"undertray.example/undertray/internal/fleet"
 )
 
 // Memory is a Store that keeps everything in memory and forgets it with the

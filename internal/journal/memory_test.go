@@ -3,8 +3,8 @@ package journal_test
 import (
 	"testing"
 
-	"undertray/internal/journal"
-	"undertray/internal/journal/journaltest"
+	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/journal/journaltest"
 )
 
 func TestMemory(t *testing.T) {

@@ -14,7 +14,7 @@ import (
 	"github.com/pressly/goose/v3"
 	"github.com/pressly/goose/v3/database"
 
-	"undertray/internal/fleet"
+	"undertray.example/undertray/internal/fleet"
 )
 
 //go:embed migrations
@@ -211,6 +211,6 @@ func syncFile(path string) error {
 }
 
 func cannotCreate(path string, err error) error {
-	return &fleet.Error{Kind: fleet.Unavailable, Where: path, Msg: "the file cannot be made: " + err.Error(),
+	return &fleet.Error{Kind: fleet.Unavailable, Where: path, Msg: "the file cannot be made: " + fleet.Why(err),
 		Hint: "see whether the folder exists, may be written to and has room", Err: err}
 }

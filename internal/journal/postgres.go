@@ -17,7 +17,7 @@ import (
 	"github.com/pressly/goose/v3"
 	"github.com/pressly/goose/v3/lock"
 
-	"undertray/internal/fleet"
+	"undertray.example/undertray/internal/fleet"
 )
 
 // Postgres is a Store in a schema of a PostgreSQL database, for yards that
@@ -201,7 +201,7 @@ func explainPostgres(name string, err error) error {
 		e.Msg, e.Hint = "the database takes no more connections", "try again, or let it take more (max_connections)"
 	case codeNoSchema, codeNoTable:
 		e.Msg, e.Hint = "the journal's tables are not there",
-			"check the address, or restore the latest backup with: undertray restore"
+			"check the address, or restore the latest backup; how: undertray restore --help"
 	case codeCorruptPg:
 		e.Msg, e.Hint = "the database is damaged", "keep it as it is and restore the latest backup beside it"
 	case "":

@@ -10,11 +10,11 @@ import (
 	"testing"
 	"time"
 
-	"undertray/civil"
-	"undertray/internal/fleet"
-	"undertray/internal/journal"
-	"undertray/internal/journal/journaltest"
-	"undertray/internal/journal/pgtest"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/journal/journaltest"
+	"undertray.example/undertray/internal/journal/pgtest"
 )
 
 func newPostgres(t *testing.T) (*journal.Postgres, string) {

@@ -15,10 +15,10 @@ import (
 	"syscall"
 	"testing"
 
-	"undertray/internal/fleet"
-	"undertray/internal/journal"
-	"undertray/internal/journal/journaltest"
-	"undertray/internal/journal/pgtest"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/journal/journaltest"
+	"undertray.example/undertray/internal/journal/pgtest"
 )
 
 // other names the environment variable that makes the test binary behave as

@@ -8,7 +8,7 @@ import (
 	"os"
 	"path/filepath"
 
-	"undertray/internal/fleet"
+	"undertray.example/undertray/internal/fleet"
 )
 
 // Replace puts a new journal, which fill fills, in the place of the one at an

@@ -10,8 +10,8 @@ import (
 	"runtime/debug"
 	"sync"
 
-	"undertray/civil"
-	"undertray/internal/fleet"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/fleet"
 )
 
 // rowOf ends the name of the file with a vehicle's row on the roll, beside its

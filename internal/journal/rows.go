@@ -9,7 +9,7 @@ import (
 	"strings"
 	"sync"
 
-	"undertray/internal/fleet"
+	"undertray.example/undertray/internal/fleet"
 )
 
 // tables is a journal in the tables of an SQL database: all that does not depend

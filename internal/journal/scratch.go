@@ -21,13 +21,15 @@ type scratch struct {
 	mu   sync.Mutex
 	read bool
 	kept map[string][]byte
+	size int // of all that is kept, in bytes
 }
 
 const (
 	scratchFile = "learnt"
-	// mostScratch is how many lines are kept, of about 200 bytes each. One more, and all
-	// are given up: what is still asked for soon stands there again.
-	mostScratch = 4000
+	// mostScratch is how many lines are kept, and mostBytes how much they hold: a plan of
+	// three vehicles takes 60 kB. One more, and all are given up: what is still asked for
+	// soon stands there again.
+	mostScratch, mostBytes = 4000, 8 << 20
 )
 
 // scratchIn keeps in the folder of a yard; "": in memory alone.
@@ -61,12 +63,12 @@ func (s *scratch) Remember(from string, what []byte) {
 	defer s.mu.Unlock()
 	s.load()
 	how := os.O_APPEND
-	if len(s.kept) >= mostScratch {
+	if len(s.kept) >= mostScratch || s.size+len(what) > mostBytes {
 		clear(s.kept)
-		how = os.O_TRUNC
+		s.size, how = 0, os.O_TRUNC
 	}
 	key := scratchKey(from)
-	s.kept[key] = what
+	s.put(key, what)
 	if s.path == "" || bytes.ContainsRune(what, '\n') || os.MkdirAll(filepath.Dir(s.path), 0o700) != nil {
 		return
 	}
@@ -76,6 +78,11 @@ func (s *scratch) Remember(from string, what []byte) {
 	}
 	_, _ = file.Write(scratchLine(key, what)) // a line that is not whole is not found
 	_ = file.Close()
+}
+
+func (s *scratch) put(key string, what []byte) {
+	s.size += len(what) - len(s.kept[key])
+	s.kept[key] = what
 }
 
 // load reads the file, once. The caller holds the lock.
@@ -89,11 +96,13 @@ func (s *scratch) load() {
 		return
 	}
 	defer file.Close()
-	for lines := bufio.NewScanner(file); lines.Scan(); {
+	lines := bufio.NewScanner(file)
+	lines.Buffer(nil, mostBytes)
+	for lines.Scan() {
 		key, rest, _ := strings.Cut(lines.Text(), " ")
 		_, what, _ := strings.Cut(rest, " ")
 		if string(scratchLine(key, []byte(what))) == lines.Text()+"\n" {
-			s.kept[key] = []byte(what)
+			s.put(key, []byte(what))
 		}
 	}
 }

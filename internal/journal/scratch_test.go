@@ -88,3 +88,26 @@ func TestScratchStaysSmall(t *testing.T) {
 		}
 	}
 }
+
+// A line may be long; together they stay within what is kept, and another program finds none of them.
+func TestScratchStaysSmallInBytes(t *testing.T) {
+	dir := t.TempDir()
+	s, long := scratchIn(dir), []byte(strings.Repeat("7", mostBytes/5))
+	for i := range 7 {
+		s.Remember(fmt.Sprint(i), long)
+		info, err := os.Stat(filepath.Join(dir, keptFolder, scratchFile))
+		if err != nil || info.Size() > mostBytes*11/10 || s.size > mostBytes {
+			t.Fatalf("after %d lines %d bytes on file, %d in memory, %v", i+1, info.Size(), s.size, err)
+		}
+	}
+	other := scratchIn(dir)
+	if got := other.Recall("6"); string(got) != string(long) {
+		t.Errorf("a long line gives %d bytes, want %d", len(got), len(long))
+	}
+	before := Program
+	t.Cleanup(func() { Program = before })
+	Program = func() string { return "another" }
+	if got := scratchIn(dir).Recall("6"); got != nil {
+		t.Errorf("what another program kept gives %d bytes", len(got))
+	}
+}

@@ -4,7 +4,7 @@ import (
 	"context"
 	"io"
 
-	"undertray/internal/fleet"
+	"undertray.example/undertray/internal/fleet"
 )
 
 // appendTo is Append by way of Land.

@@ -11,7 +11,7 @@ import (
 	"os"
 	"time"
 
-	"undertray/internal/fleet"
+	"undertray.example/undertray/internal/fleet"
 )
 
 // applicationID marks a journal in the header of an SQLite file: "Undr".
@@ -352,8 +352,8 @@ func (s *SQLite) Intact(ctx context.Context, known Head) error {
 		if err != nil || !os.SameFile(info, f.info) {
 			return &fleet.Error{Kind: fleet.Unavailable, Where: f.path, Err: err,
 				Msg: "the file was deleted or another was put in its place while the program runs",
-				Hint: "end the program; put the file back or restore the latest backup with: undertray restore; " +
-					"then start it again"}
+				Hint: "end the program, put the file back or restore the latest backup, then start it again; how to: " +
+					"undertray restore --help"}
 		}
 	}
 	db, err := connect(s.path, readOnly, Options{})

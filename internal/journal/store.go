@@ -7,8 +7,8 @@ import (
 
 	"github.com/google/uuid"
 
-	"undertray/civil"
-	"undertray/internal/fleet"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/fleet"
 )
 
 // Store keeps entries and attachments. Its methods may be called from several

@@ -6,8 +6,9 @@ import (
 	"context"
 	"fmt"
 	"slices"
+	"strings"
 
-	"undertray/internal/fleet"
+	"undertray.example/undertray/internal/fleet"
 )
 
 // Problem is something in a journal that does not hold together.
@@ -16,6 +17,7 @@ type Problem struct {
 	Where string // row, column or attachment
 	Msg   string
 	Hint  string
+	Newer bool // only a newer version of the program reads it
 }
 
 // String returns the problem in one line.
@@ -137,8 +139,11 @@ type inspector struct {
 func (in *inspector) row(r row) {
 	e, err := fleet.DecodeEntry(r.body)
 	if err != nil {
-		in.problems = append(in.problems,
-			Problem{Entry: r.id, Where: "stored entry", Msg: err.Error(), Hint: hintBackup})
+		p := Problem{Entry: r.id, Where: "stored entry", Msg: err.Error(), Hint: hintBackup}
+		if p.Newer = fleet.KindOf(err) == fleet.TooNew; p.Newer {
+			p.Hint = strings.Join(fleet.Hints(err), "; ")
+		}
+		in.problems = append(in.problems, p)
 		return
 	}
 	in.entries = append(in.entries, e)

@@ -4,10 +4,10 @@ import (
 	"cmp"
 	"slices"
 
-	"undertray/civil"
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/units"
 )
 
 // UsualOilChange is the rhythm taken where a sheet does not say how often the

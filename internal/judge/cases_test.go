@@ -11,11 +11,11 @@ import (
 
 	"go.yaml.in/yaml/v4"
 
-	"undertray/civil"
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/internal/given"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/given"
+	"undertray.example/undertray/units"
 )
 
 // expressed is one trade case as it is answered through the catalogue.

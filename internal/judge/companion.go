@@ -3,9 +3,9 @@ package judge
 import (
 	"slices"
 
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/units"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/units"
 )
 
 // Companion is something to change or to look at along with a part.

@@ -6,10 +6,10 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/civil"
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/internal/machine"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/machine"
 )
 
 // onRun is a vehicle with one belt that turns some machines.

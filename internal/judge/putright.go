@@ -4,7 +4,7 @@ import (
 	"cmp"
 	"slices"
 
-	"undertray/internal/fleet"
+	"undertray.example/undertray/internal/fleet"
 )
 
 // Todo is one thing that puts a part right, and by when.

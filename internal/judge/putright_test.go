@@ -3,9 +3,9 @@ package judge
 import (
 	"testing"
 
-	"undertray/civil"
-	"undertray/internal/fleet"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/units"
 )
 
 // The nearest deadline comes first: before the next drive, within a distance

@@ -5,8 +5,8 @@ import (
 	"math"
 	"slices"
 
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
 )
 
 // nearby is how far apart on the plan of a vehicle, where the engine bay is

@@ -5,9 +5,9 @@ import (
 	"math"
 	"slices"
 
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/units"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/units"
 )
 
 // Meaning is what one answer to a check, or any figure of a band, means on the part

@@ -1,8 +1,8 @@
 package judge
 
 import (
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
 )
 
 // Worst is the worst verdict that any limit gives a finding on a part that is,

@@ -5,11 +5,11 @@ import (
 	"math"
 	"slices"
 
-	"undertray/internal/advise"
-	"undertray/internal/ahead"
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/ahead"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
 )
 
 // Picked is a choice of looks within so many minutes.

@@ -6,12 +6,12 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/internal/ahead"
-	"undertray/internal/demo/demotest"
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
-	"undertray/internal/looks"
-	"undertray/internal/machine"
+	"undertray.example/undertray/internal/ahead"
+	"undertray.example/undertray/internal/demo/demotest"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/looks"
+	"undertray.example/undertray/internal/machine"
 )
 
 // ready is a stretch of 2 400 km at which changing a part costs so much.

@@ -5,8 +5,8 @@ import (
 	"slices"
 	"strings"
 
-	"undertray/internal/fleet"
-	"undertray/internal/say"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/say"
 )
 
 // Headline says in how much time the looks chosen tell most, and with what open.

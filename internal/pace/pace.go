@@ -14,8 +14,8 @@ import (
 	"slices"
 	"strings"
 
-	"undertray/internal/fleet"
-	"undertray/internal/undone"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/undone"
 )
 
 // What work takes whose sheet does not say, in minutes (common practice).

@@ -7,9 +7,9 @@ import (
 	"testing"
 	"time"
 
-	"undertray/civil"
-	"undertray/internal/fleet"
-	"undertray/internal/pace"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/pace"
 )
 
 // bench is a vehicle of two openings and a part, and its ticks.

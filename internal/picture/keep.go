@@ -8,8 +8,8 @@ import (
 	"strings"
 	"sync"
 
-	"undertray/internal/fleet"
-	"undertray/internal/journal"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/journal"
 )
 
 // Store is the part of a journal that keeps pictures.

@@ -36,7 +36,7 @@ import (
 	_ "golang.org/x/image/webp" // read by image.Decode
 	"golang.org/x/sync/semaphore"
 
-	"undertray/internal/fleet"
+	"undertray.example/undertray/internal/fleet"
 )
 
 // Media is the media type of every picture that is kept.

@@ -24,8 +24,8 @@ import (
 	"testing"
 	"time"
 
-	"undertray/internal/fleet"
-	"undertray/internal/harm"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/harm"
 )
 
 // corners is a picture whose corner at the top left is red, at the top right green, at
@@ -433,4 +433,32 @@ func TestPicturesReadAtOnce(t *testing.T) {
 		t.Error(err)
 	}
 	room.Acquire(t.Context(), maxHeld)
+}
+
+// What a file tells of the lens is told in px of the picture as it is kept: 36 mm wide film at 24 mm is 24/43.27 of the
+// diagonal (CIPA DCG-001).
+func TestFocalLengthIsRead(t *testing.T) {
+	dir := t.TempDir()
+	name := filepath.Join(dir, "belt.jpg")
+	var b bytes.Buffer
+	if err := jpeg.Encode(&b, corners(300, 400), nil); err != nil {
+		t.Fatal(err)
+	}
+	if f := Focal(b.Bytes(), 300, 400); f != 0 {
+		t.Errorf("%g px of a file that does not tell", f)
+	}
+	if err := os.WriteFile(name, b.Bytes(), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	exiftool(t, dir, "-overwrite_original", "-FocalLengthIn35mmFormat=24", "-FocalLength=4.2", name)
+	src, err := os.ReadFile(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if f := Focal(src, 300, 400); f < 277.3 || f > 277.5 {
+		t.Errorf("%g px, not 277.4", f)
+	}
+	if g, err := Grey(src); err != nil || g.Rect.Dx() != 300 || g.Pix[0] > 100 || g.GrayAt(299, 399).Y < 240 {
+		t.Errorf("its light: %v", err)
+	}
 }

@@ -5,14 +5,14 @@ import (
 	"math"
 	"strings"
 
-	"undertray/internal/fleet"
+	"undertray.example/undertray/internal/fleet"
 )
 
 // Point is a place in a picture, from its upper left corner in parts of its width.
 type Point struct{ X, Y float64 }
 
 // Strokes are the lines that a mark is drawn by: a ring within its corners, an arrow with
-// its head, a length with a bar at each end.
+// its head, a length with a bar at each end, cracks and outlines by their frame.
 func Strokes(shape fleet.MarkShape, at fleet.Across) [][]Point {
 	from, to := Point{at[0], at[1]}, Point{at[2], at[3]}
 	long := math.Hypot(to.X-from.X, to.Y-from.Y)
@@ -28,6 +28,8 @@ func Strokes(shape fleet.MarkShape, at fleet.Across) [][]Point {
 			ring = append(ring, Point{(from.X + to.X + cos*(to.X-from.X)) / 2, (from.Y + to.Y + sin*(to.Y-from.Y)) / 2})
 		}
 		return [][]Point{ring}
+	case fleet.MarkCracks, fleet.MarkOutline:
+		return Frame(at)
 	case fleet.MarkArrow:
 		head := min(0.04, long/2)
 		return [][]Point{{from, to}, {side(to, head, head/2), to, side(to, head, -head/2)}}

@@ -6,12 +6,12 @@ import (
 	"testing"
 	"time"
 
-	"undertray/internal/demo/demotest"
-	"undertray/internal/fleet"
-	"undertray/internal/plan"
-	"undertray/internal/plan/buying"
-	"undertray/internal/visit"
-	"undertray/units"
+	"undertray.example/undertray/internal/demo/demotest"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/plan"
+	"undertray.example/undertray/internal/plan/buying"
+	"undertray.example/undertray/internal/visit"
+	"undertray.example/undertray/units"
 )
 
 // The list buys what the plan changes, each thing once, by a day before it is

@@ -1,17 +1,18 @@
 package plan
 
 import (
+	"encoding/json"
 	"fmt"
 	"math"
 	"slices"
 
-	"undertray/internal/advise"
-	"undertray/internal/ahead"
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
-	"undertray/internal/visit"
-	"undertray/schedule"
-	"undertray/units"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/ahead"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/visit"
+	"undertray.example/undertray/schedule"
+	"undertray.example/undertray/units"
 )
 
 // money is what things cost in the owner's money. What the sheet does not
@@ -168,33 +169,82 @@ func (m *maker) risk(it *item, n int) []float64 {
 	if len(it.risk) <= n {
 		it.risk = m.risks(it, n)
 	}
-	return it.risk
+	return it.risk[:min(n+1, len(it.risk))]
 }
 
 func (m *maker) risks(it *item, n int) []float64 {
 	if it.j == nil || !it.j.Strands() {
 		return nil
 	}
-	c, ok := ahead.ChanceOf(m.r, it.j)
-	if !ok {
-		return nil
-	}
 	loss := m.money.loss
 	if it.j.Verdict <= fleet.Keep && m.seenAtRounds(it.j) {
 		loss *= soundShare
 	}
-	return schedule.Table(n, func(g int) float64 {
-		if g > it.age {
-			day := m.lastDay(g - it.age)
-			total, _ := m.r.Forecast.Total(day)
-			return loss * c.Until(day, total)
+	fails := m.chances.of(fmt.Sprint(it.j.Position.ID, " ", it.age, " ", n), func() []float64 {
+		c, ok := ahead.ChanceOf(m.r, it.j)
+		if !ok {
+			return []float64{}
 		}
-		if g == 0 || g > len(m.months) {
-			return 0
-		}
-		return loss * c.Renewed(float64(g)*monthDaysMean)
+		return schedule.Table(n, func(g int) float64 {
+			if g > it.age {
+				day := m.lastDay(g - it.age)
+				total, _ := m.r.Forecast.Total(day)
+				return c.Until(day, total)
+			}
+			if g == 0 || g > len(m.months) {
+				return 0
+			}
+			return c.Renewed(float64(g) * monthDaysMean)
+		})
 	})
+	out := make([]float64, len(fails))
+	for g, p := range fails {
+		out[g] = loss * p
+	}
+	return out
 }
+
+// chances are those of failing by age, of the parts of a report, as they are kept from one plan to the next: by
+// what of a plan they rest on besides.
+type chances struct {
+	from  string // "": they are not kept
+	kept  map[string][]float64
+	fresh bool // some were not known before
+}
+
+// recallChances takes the chances that are kept for the report and the months of a plan.
+func (m *maker) recallChances() {
+	m.chances = chances{kept: map[string][]float64{}}
+	memory := m.memory()
+	if memory == nil || m.r.From == "" {
+		return
+	}
+	m.chances.from = fmt.Sprint("chances ", m.r.From, " ", len(m.months))
+	if json.Unmarshal(memory.Recall(m.chances.from), &m.chances.kept) != nil {
+		m.chances.kept = map[string][]float64{}
+	}
+}
+
+func (c *chances) of(what string, work func() []float64) []float64 {
+	if c.kept[what] == nil {
+		c.kept[what], c.fresh = work(), true
+	}
+	return c.kept[what]
+}
+
+// rememberChances keeps them where there are more than before.
+func (m *maker) rememberChances() {
+	if !m.chances.fresh || m.chances.from == "" {
+		return
+	}
+	if what, err := json.Marshal(m.chances.kept); err == nil {
+		m.memory().Remember(m.chances.from, what)
+	}
+	m.chances.fresh = false
+}
+
+// memory is what keeps what takes long to work out; nil: nothing does.
+func (m *maker) memory() advise.Memory { return m.r.Experienced().Memory() }
 
 // monthDaysMean is the mean Gregorian month in days.
 const monthDaysMean = 30.436875

@@ -3,8 +3,8 @@ package plan
 import (
 	"slices"
 
-	"undertray/internal/plan/why"
-	"undertray/schedule"
+	"undertray.example/undertray/internal/plan/why"
+	"undertray.example/undertray/schedule"
 )
 
 // Quick is what was put at a visit after the plan was made: quick jobs and

@@ -5,14 +5,14 @@ import (
 	"math"
 	"slices"
 
-	"undertray/civil"
-	"undertray/internal/ahead"
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
-	"undertray/internal/plan/why"
-	"undertray/internal/visit"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/ahead"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/plan/why"
+	"undertray.example/undertray/internal/visit"
+	"undertray.example/undertray/units"
 )
 
 // item is one task of the scheduling problem.

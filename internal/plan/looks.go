@@ -3,12 +3,12 @@ package plan
 import (
 	"slices"
 
-	"undertray/civil"
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
-	"undertray/internal/plan/why"
-	"undertray/internal/visit"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/plan/why"
+	"undertray.example/undertray/internal/visit"
 )
 
 // oilItem returns the change of the engine oil, or nil.

@@ -4,10 +4,10 @@ import (
 	"fmt"
 	"time"
 
-	"undertray/civil"
-	"undertray/internal/advise"
-	"undertray/internal/fleet"
-	"undertray/internal/plan/why"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/plan/why"
 )
 
 // month is one period of a plan, both days included.

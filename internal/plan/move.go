@@ -4,10 +4,10 @@ import (
 	"errors"
 	"fmt"
 
-	"undertray/civil"
-	"undertray/internal/fleet"
-	"undertray/internal/visit"
-	"undertray/schedule"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/visit"
+	"undertray.example/undertray/schedule"
 )
 
 // Visit returns a visit by its number, or a *fleet.Error of kind NotFound.

@@ -7,10 +7,10 @@ import (
 	"testing"
 	"time"
 
-	"undertray/internal/demo/demotest"
-	"undertray/internal/fleet"
-	"undertray/internal/plan"
-	"undertray/internal/undone"
+	"undertray.example/undertray/internal/demo/demotest"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/plan"
+	"undertray.example/undertray/internal/undone"
 )
 
 // An owner who takes twice as long for an opening of the next visit, three evenings

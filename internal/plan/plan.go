@@ -4,14 +4,14 @@ import (
 	"context"
 	"time"
 
-	"undertray/civil"
-	"undertray/internal/advise"
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
-	"undertray/internal/plan/why"
-	"undertray/internal/visit"
-	"undertray/schedule"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/plan/why"
+	"undertray.example/undertray/internal/visit"
+	"undertray.example/undertray/schedule"
+	"undertray.example/undertray/units"
 )
 
 // Options chooses how far ahead visits are planned and under which rules.
@@ -241,7 +241,8 @@ type maker struct {
 	waits            []*item // due within the plan and left to a visit after it
 
 	problem *schedule.Problem
-	search  *schedule.Search // that found what was solved; nil in a plan of all
+	chances chances
+	search  *searched // that found what was solved; nil in a plan of all
 	solved  *schedule.Plan
 }
 

@@ -8,16 +8,16 @@ import (
 	"testing"
 	"time"
 
-	"undertray/internal/advise"
-	"undertray/internal/catalogue"
-	"undertray/internal/demo/demotest"
-	"undertray/internal/fleet"
-	"undertray/internal/plan"
-	"undertray/internal/plan/along"
-	"undertray/internal/plan/moves"
-	"undertray/internal/plan/why"
-	"undertray/internal/visit"
-	"undertray/units"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/demo/demotest"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/plan"
+	"undertray.example/undertray/internal/plan/along"
+	"undertray.example/undertray/internal/plan/moves"
+	"undertray.example/undertray/internal/plan/why"
+	"undertray.example/undertray/internal/visit"
+	"undertray.example/undertray/units"
 )
 
 // made keeps the plans that tests have asked for.
@@ -363,7 +363,7 @@ func TestHonestBeginnings(t *testing.T) {
 				!j.Kind.IfUnknown.OnceLooked; got != want || j.Verdict > fleet.PutRight {
 				t.Errorf("%s: %s is %s, a wrong guess hurts: %v", r.Vehicle.About, j.Position.ID, j.Verdict, want)
 			}
-			if j.Verdict == fleet.PutRight && !strings.Contains(advise.Why(j), j.Kind.IfUnknown.Says) {
+			if j.Verdict == fleet.PutRight && !strings.Contains(advise.Why(j).String(), j.Kind.IfUnknown.Says) {
 				t.Errorf("%s: %s does not say why: %s", r.Vehicle.About, j.Position.ID, advise.Why(j))
 			}
 		}

@@ -1,11 +1,11 @@
 package plan
 
 import (
-	"undertray/civil"
-	"undertray/internal/advise"
-	"undertray/internal/judge"
-	"undertray/internal/plan/why"
-	"undertray/internal/visit"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/plan/why"
+	"undertray.example/undertray/internal/visit"
 )
 
 // Prices are what the changes of a vehicle cost, as its plan reckons them.

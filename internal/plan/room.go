@@ -5,10 +5,10 @@ import (
 	"math"
 	"slices"
 
-	"undertray/civil"
-	"undertray/internal/advise"
-	"undertray/internal/fleet"
-	"undertray/internal/plan/why"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/plan/why"
 )
 
 // room is the most that a vehicle may take of one month.

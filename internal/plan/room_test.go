@@ -5,11 +5,11 @@ import (
 	"testing"
 	"time"
 
-	"undertray/civil"
-	"undertray/internal/demo/demotest"
-	"undertray/internal/fleet"
-	"undertray/internal/plan"
-	"undertray/internal/plan/moves"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/demo/demotest"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/plan"
+	"undertray.example/undertray/internal/plan/moves"
 )
 
 var sharedHours = fleet.YardRules{HoursPerMonth: 20}

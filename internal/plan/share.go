@@ -7,7 +7,8 @@ import (
 	"slices"
 	"sync"
 
-	"undertray/schedule"
+	"undertray.example/undertray/internal/howfar"
+	"undertray.example/undertray/schedule"
 )
 
 // sharing plans the vehicles of a yard as one problem of the engine, under the
@@ -19,7 +20,7 @@ type sharing struct {
 	whole   room   // of a month
 
 	mu     sync.Mutex // for search and those of alone
-	search *schedule.Search
+	search *searched
 	done   int // steps that were gone on with
 }
 
@@ -116,17 +117,17 @@ func (m *maker) settledFor(t int) []*item {
 // money spent, so that its limit is first widened by that, and drawn in where a
 // month then buys for more than there is.
 func (s *sharing) solve(ctx context.Context, before []schedule.Doing, steps int) (*schedule.Plan, error) {
-	var own []*schedule.Search
+	var own []*searched
 	for _, p := range s.alone {
 		own = append(own, p.m.search)
 	}
 	joined := func() (*schedule.Plan, error) {
-		search, err := schedule.Join(s.problem, own, before)
+		found, err := search(ctx, s.alone[0].m.memory(), s.problem, own, before, steps)
 		if err != nil {
 			return nil, s.unsolved(err)
 		}
-		s.search = search
-		return ran(ctx, search, steps, s.unsolved)
+		s.search = found
+		return found.plan, nil
 	}
 	return drawnIn(joined, s.overspent, func(t int, slack float64) {
 		cal := &s.problem.Calendar[t-1]
@@ -174,6 +175,7 @@ func (y *Yard) tell(ctx context.Context, solved *schedule.Plan) ([]*Plan, error)
 			plans[i].Visits = append(plans[i].Visits, Visit{Period: v.Period, Money: m.spent(v)})
 		}
 	}
+	done := howfar.Begin(ctx, "vehicles' visits laid out", len(plans))
 	for i := range plans {
 		m := plans[i].m
 		m.opt.rooms = y.leftTo(plans, i)
@@ -189,6 +191,7 @@ func (y *Yard) tell(ctx context.Context, solved *schedule.Plan) ([]*Plan, error)
 			return nil, err
 		}
 		plans[i] = p
+		done()
 	}
 	return plans, nil
 }
@@ -265,7 +268,11 @@ func (y *Yard) GoOn(ctx context.Context) (*Yard, error) {
 	if bound <= y.Bound*(1+worthSaving) {
 		return nil, nil
 	}
-	found, err := s.search.Plan()
+	search, err := s.search.further(ctx)
+	if err != nil {
+		return nil, err
+	}
+	found, err := search.Plan()
 	if err != nil || len(s.overspent(found)) > 0 {
 		return nil, err
 	}
@@ -278,20 +285,17 @@ func (y *Yard) MayGain() bool { return y.shared != nil && y.Score-y.Bound > gapA
 // step does a step of the search for the bound of each vehicle by itself, while
 // these have one to gain, and one of the common search.
 func (s *sharing) step(ctx context.Context) (found *schedule.Plan, own float64, err error) {
+	if _, err := s.search.further(ctx); err != nil { // which begins with what the others had found by then
+		return nil, 0, err
+	}
 	for _, p := range s.alone {
-		if err := p.m.search.Run(ctx, schedule.Options{Steps: 1}); err != nil {
-			return nil, 0, err
-		}
-		alone, err := p.m.search.Plan()
+		alone, err := p.m.search.step(ctx)
 		if err != nil {
 			return nil, 0, err
 		}
 		own += alone.Bound
 	}
-	if err := s.search.Run(ctx, schedule.Options{Steps: 1}); err != nil {
-		return nil, 0, err
-	}
-	found, err = s.search.Plan()
+	found, err = s.search.step(ctx)
 	return found, own, err
 }
 

@@ -7,10 +7,10 @@ import (
 	"sync/atomic"
 	"testing"
 
-	"undertray/internal/demo/demotest"
-	"undertray/internal/fleet"
-	"undertray/internal/plan"
-	"undertray/internal/plan/why"
+	"undertray.example/undertray/internal/demo/demotest"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/plan"
+	"undertray.example/undertray/internal/plan/why"
 )
 
 // asked counts how often a search asks whether it is to end: once for every few

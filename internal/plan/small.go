@@ -4,10 +4,10 @@ import (
 	"math"
 	"slices"
 
-	"undertray/civil"
-	"undertray/internal/fleet"
-	"undertray/internal/plan/why"
-	"undertray/internal/visit"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/plan/why"
+	"undertray.example/undertray/internal/visit"
 )
 
 // Quick jobs go with a visit that comes up to so many months before they are

@@ -4,10 +4,10 @@ import (
 	"slices"
 	"testing"
 
-	"undertray/internal/demo/demotest"
-	"undertray/internal/fleet"
-	"undertray/internal/plan"
-	"undertray/internal/plan/why"
+	"undertray.example/undertray/internal/demo/demotest"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/plan"
+	"undertray.example/undertray/internal/plan/why"
 )
 
 // What is bought in a month, quick jobs included, stays within its money, but

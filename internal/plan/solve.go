@@ -5,11 +5,11 @@ import (
 	"maps"
 	"slices"
 
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/internal/plan/why"
-	"undertray/internal/visit"
-	"undertray/schedule"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/plan/why"
+	"undertray.example/undertray/internal/visit"
+	"undertray.example/undertray/schedule"
 )
 
 // build writes the scheduling problem. Limits that not even one job alone
@@ -25,6 +25,7 @@ func (m *maker) build(ctx context.Context) {
 		sv.Openings = append(sv.Openings, schedule.Opening{ID: o.ID, Needs: o.Needs, Hours: minutes / 60,
 			Cost: minutes/60*m.money.hour*share + m.consumables(o.Consumables)})
 	}
+	m.recallChances()
 	for _, it := range m.items {
 		if ctx.Err() != nil {
 			break // what follows ends with that; chances take long
@@ -39,6 +40,7 @@ func (m *maker) build(ctx context.Context) {
 		m.settle(it, &t)
 		sv.Tasks = append(sv.Tasks, t)
 	}
+	m.rememberChances()
 	for i := range sv.Calendar {
 		sv.Calendar[i].Closed, sv.Calendar[i].Held = m.closed[i], m.held[i]
 	}
@@ -290,35 +292,17 @@ func (m *maker) undone(plan *schedule.Plan) []*item {
 func (m *maker) within(ctx context.Context, steps int) (*schedule.Plan, error) {
 	m.limitVisits()
 	cal := m.problem.Vehicles[0].Calendar
-	searched := func() (*schedule.Plan, error) {
-		search, err := schedule.NewSearch(m.problem, m.opt.start.doings(m))
+	one := func() (*schedule.Plan, error) {
+		found, err := search(ctx, m.memory(), m.problem, nil, m.opt.start.doings(m), steps)
 		if err != nil {
 			return nil, m.unsolved(err)
 		}
-		m.search = search
-		return ran(ctx, search, steps, m.unsolved)
+		m.search = found
+		return found.plan, nil
 	}
-	return drawnIn(searched, m.overspent, func(t int, slack float64) {
+	return drawnIn(one, m.overspent, func(t int, slack float64) {
 		cal[t-1].Money = min(cal[t-1].Money, m.moneyAt[t-1]+slack)
 	})
-}
-
-// ran is what a search finds in a number of steps, with the engine's error in
-// words. Where they are cut short there is none: another time they would give
-// another plan.
-func ran(ctx context.Context, search *schedule.Search, steps int, unsolved func(error) error) (*schedule.Plan, error) {
-	err := search.Run(ctx, schedule.Options{Steps: steps, Gap: gapAim})
-	if ctx.Err() != nil {
-		return nil, ctx.Err()
-	}
-	if err != nil {
-		return nil, unsolved(err)
-	}
-	plan, err := search.Plan()
-	if err != nil {
-		return nil, unsolved(err)
-	}
-	return plan, nil
 }
 
 // drawnIn plans, and draws in the limit of each month that then buys for more than

@@ -6,12 +6,12 @@ import (
 	"fmt"
 	"slices"
 
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
-	"undertray/internal/plan/why"
-	"undertray/internal/visit"
-	"undertray/schedule"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/plan/why"
+	"undertray.example/undertray/internal/visit"
+	"undertray.example/undertray/schedule"
 )
 
 // tell turns a solution into a plan with its reasons.

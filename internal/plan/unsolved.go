@@ -1,17 +1,21 @@
 package plan
 
 import (
+	"context"
 	"errors"
 	"fmt"
 
-	"undertray/internal/fleet"
-	"undertray/internal/plan/why"
-	"undertray/schedule"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/plan/why"
+	"undertray.example/undertray/schedule"
 )
 
 // unsolved is the owner's error where the engine finds no plan.
 func (m *maker) unsolved(err error) error {
 	var no *schedule.Infeasible
+	if errors.Is(err, context.Canceled) || errors.Is(err, context.DeadlineExceeded) {
+		return err
+	}
 	if !errors.As(err, &no) {
 		return fmt.Errorf("planning %s: %w", m.r.Vehicle.ID, err)
 	}

@@ -1,12 +1,12 @@
 package plan
 
 import (
-	"undertray/civil"
-	"undertray/internal/fleet"
-	"undertray/internal/plan/why"
-	"undertray/internal/say"
-	"undertray/internal/visit"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/plan/why"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/visit"
+	"undertray.example/undertray/units"
 )
 
 // View is a plan in JSON.

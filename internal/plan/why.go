@@ -4,9 +4,9 @@ import (
 	"math"
 	"slices"
 
-	"undertray/internal/plan/why"
-	"undertray/internal/visit"
-	"undertray/schedule"
+	"undertray.example/undertray/internal/plan/why"
+	"undertray.example/undertray/internal/visit"
+	"undertray.example/undertray/schedule"
 )
 
 // standsEarly says why a doing stands months before its limit: what waiting for

@@ -4,10 +4,10 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/internal/demo/demotest"
-	"undertray/internal/fleet"
-	"undertray/internal/plan"
-	"undertray/internal/plan/why"
+	"undertray.example/undertray/internal/demo/demotest"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/plan"
+	"undertray.example/undertray/internal/plan/why"
 )
 
 // A part stands months before its limit only for a reason that is said, and no

@@ -5,11 +5,12 @@ import (
 	"fmt"
 	"slices"
 
-	"undertray/internal/advise"
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/internal/plan/why"
-	"undertray/internal/say"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/howfar"
+	"undertray.example/undertray/internal/plan/why"
+	"undertray.example/undertray/internal/say"
 )
 
 // tried is the entry under which wishes go that are not recorded.
@@ -183,10 +184,12 @@ func (p *Plan) priceWishes(ctx context.Context) error {
 		p.Wishes[0].Costs = p.WishCosts
 		return nil
 	}
+	done := howfar.Begin(ctx, "settled months priced", len(p.Wishes))
 	for i := range p.Wishes {
 		if p.Wishes[i].Costs, err = without(i + 1); err != nil {
 			return err
 		}
+		done()
 	}
 	return nil
 }

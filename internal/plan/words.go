@@ -6,13 +6,13 @@ import (
 	"slices"
 	"strings"
 
-	"undertray/civil"
-	"undertray/internal/advise"
-	"undertray/internal/fleet"
-	"undertray/internal/plan/why"
-	"undertray/internal/say"
-	"undertray/internal/visit"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/plan/why"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/visit"
+	"undertray.example/undertray/units"
 )
 
 // Headline answers what to do next, and when.

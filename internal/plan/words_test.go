@@ -4,11 +4,11 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/civil"
-	"undertray/internal/fleet"
-	"undertray/internal/plan"
-	"undertray/internal/plan/why"
-	"undertray/schedule"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/plan"
+	"undertray.example/undertray/internal/plan/why"
+	"undertray.example/undertray/schedule"
 )
 
 // Each code has words of its own, and they hold its arguments. The sentences

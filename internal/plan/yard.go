@@ -10,11 +10,12 @@ import (
 
 	"golang.org/x/sync/errgroup"
 
-	"undertray/civil"
-	"undertray/internal/advise"
-	"undertray/internal/fleet"
-	"undertray/internal/plan/why"
-	"undertray/schedule"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/howfar"
+	"undertray.example/undertray/internal/plan/why"
+	"undertray.example/undertray/schedule"
 )
 
 // Yard is the plan of all vehicles of a yard, which share the owner's hours
@@ -155,12 +156,18 @@ func (y *Yard) plansOf(ctx context.Context, reports []*advise.Report, opt Option
 	out := make([]*Plan, len(reports))
 	var group errgroup.Group
 	group.SetLimit(runtime.GOMAXPROCS(0))
+	what := "vehicles planned by themselves"
+	if opt.Steps == 0 {
+		what = "vehicles planned in full"
+	}
+	done := howfar.Begin(ctx, what, len(reports))
 	for i, r := range reports {
 		opt.cap = room{hours: y.Hours}
 		if y.over != nil {
 			opt.cap = y.capOf(y.Plans[i])
 		}
 		group.Go(func() (err error) {
+			defer done()
 			out[i], err = Make(ctx, r, opt)
 			return err
 		})

@@ -5,12 +5,12 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/civil"
-	"undertray/internal/demo/demotest"
-	"undertray/internal/fleet"
-	"undertray/internal/plan"
-	"undertray/internal/plan/why"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/demo/demotest"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/plan"
+	"undertray.example/undertray/internal/plan/why"
+	"undertray.example/undertray/units"
 )
 
 func yardPlan(t *testing.T, opt plan.YardOptions) *plan.Yard {

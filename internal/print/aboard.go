@@ -1,9 +1,9 @@
 package print
 
 import (
-	"undertray/internal/aboard"
-	"undertray/internal/fleet"
-	"undertray/internal/say"
+	"undertray.example/undertray/internal/aboard"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/say"
 )
 
 // Aboard writes what is carried on a vehicle and what would help besides.

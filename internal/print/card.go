@@ -3,7 +3,7 @@ package print
 import (
 	"io"
 
-	"undertray/internal/advise"
+	"undertray.example/undertray/internal/advise"
 )
 
 // Card writes the driver's card: which sign means stop, drive home or look.

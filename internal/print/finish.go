@@ -1,8 +1,8 @@
 package print
 
 import (
-	"undertray/internal/fleet"
-	"undertray/internal/visit/finish"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/visit/finish"
 )
 
 // Finish writes what the job sheet in hand has changed, as it is filled in.

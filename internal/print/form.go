@@ -2,13 +2,13 @@ package print
 
 import (
 	"bufio"
-	"encoding/csv"
 	"fmt"
 	"io"
 	"strings"
 
-	"undertray/internal/catalogue"
-	"undertray/internal/visit"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/cells"
+	"undertray.example/undertray/internal/visit"
 )
 
 // RoundYAML writes a round as a file to fill in: every check with its answers
@@ -28,23 +28,21 @@ func RoundYAML(w io.Writer, r *visit.Round) error {
 	return b.Flush()
 }
 
-// RoundCSV writes a round as a spreadsheet to fill in.
-func RoundCSV(w io.Writer, r *visit.Round) error {
-	c := csv.NewWriter(w)
-	rows := [][]string{{"position", "check", "answer", "note", "name", "question", "possible answers"},
-		{"vehicle", "", r.Vehicle.ID, "", r.Vehicle.Name, "", ""},
-		{"date", "", r.On.String(), "", "", "", ""},
-		{"odometer", "", "", "", "", "What does the odometer show?", "a distance, as 184310 km"}}
+// RoundCSV writes a round as a spreadsheet to fill in, in one of cells.Forms. What is measured has its unit in a
+// column of its own, beside a bare figure.
+func RoundCSV(w io.Writer, form string, r *visit.Round) error {
+	rows := [][]any{{"position", "check", "answer", "unit", "note", "name", "question", "possible answers"},
+		{"vehicle", "", r.Vehicle.ID, "", "", r.Vehicle.Name, "", ""},
+		{"date", "", r.On.String(), "", "", "", "", ""},
+		{"odometer", "", "", r.Vehicle.Reader.CounterUnit(), "", "",
+			"What does the " + r.Vehicle.Counts.Meter() + " show?", ""}}
 	for _, p := range byPosition(r) {
 		for _, check := range p.Checks {
-			rows = append(rows, []string{p.Position.ID, check.ID, "", "", p.Position.Name, check.Question,
-				choice(check.Check)})
+			rows = append(rows, []any{p.Position.ID, check.ID, "", check.FigureUnit(), "", p.Position.Name,
+				check.Question, choice(check.Check)})
 		}
 	}
-	if err := c.WriteAll(rows); err != nil {
-		return err
-	}
-	return c.Error()
+	return cells.Write(w, form, rows)
 }
 
 // byPosition gathers a position's checks of all stages into one stop, in the

@@ -9,11 +9,11 @@ import (
 
 	"codeberg.org/go-pdf/fpdf"
 
-	"undertray/internal/advise"
-	"undertray/internal/fleet"
-	"undertray/internal/handover"
-	"undertray/internal/say"
-	"undertray/units"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/handover"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/units"
 )
 
 // Handover writes what is handed over with a vehicle: the summary, then the record by part.

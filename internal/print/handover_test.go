@@ -5,9 +5,9 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/internal/demo/demotest"
-	"undertray/internal/handover"
-	"undertray/units"
+	"undertray.example/undertray/internal/demo/demotest"
+	"undertray.example/undertray/internal/handover"
+	"undertray.example/undertray/units"
 )
 
 // Of every vehicle of the demo the summary is one page, on either paper and for whomever:

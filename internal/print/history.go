@@ -4,11 +4,11 @@ import (
 	"fmt"
 	"strings"
 
-	"undertray/civil"
-	"undertray/internal/advise"
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/internal/say"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/say"
 )
 
 // History writes the service record: what was done, found and fitted, newest
@@ -25,22 +25,22 @@ func (t *Text) History(r *advise.Report, position string) {
 		rows = append(rows, []string{l.Date.String(), dist, l.What, l.Position, l.Words})
 	}
 	t.Blank()
-	t.table([]column{{head: "Date", width: 10}, {head: "Odometer", width: 10, right: true}, {head: "What", width: 8},
-		{head: "Position", width: 16}, {head: "", width: 28}}, rows)
+	t.table([]column{{head: "Date"}, {head: "Odometer", right: true}, {head: "What"},
+		{head: "Position"}, {head: ""}}, rows)
 	t.problems(r)
 }
 
 // Kinds lists every kind the catalogue has.
 func (t *Text) Kinds(c *catalogue.Catalogue) {
 	kinds := c.Kinds()
-	t.Line(fmt.Sprintf("%d kinds of part are known. See one whole with: undertray kind KIND", len(kinds)))
+	t.Line(fmt.Sprintf("%d kinds of part are known. See one whole with: undertray kind %s", len(kinds), kinds[0].ID))
 	t.Blank()
 	var rows [][]string
 	for _, k := range kinds {
 		rows = append(rows, []string{k.ID, k.Name, k.System, strings.Join(k.Also, ", ")})
 	}
-	t.table([]column{{head: "Kind", width: 22}, {head: "Name", width: 22}, {head: "System", width: 12},
-		{head: "Also called", width: 18}}, rows)
+	t.table([]column{{head: "Kind"}, {head: "Name"}, {head: "System"},
+		{head: "Also called"}}, rows)
 }
 
 // Kind writes a kind's whole page of knowledge.
@@ -63,8 +63,8 @@ func (t *Text) Kind(c *catalogue.Catalogue, k *catalogue.Kind) {
 		rows = append(rows, []string{iv.Do, advise.IntervalWords(iv, t.prefs), string(iv.Authority),
 			strings.Join(iv.Materials, ", "), iv.Source.String()})
 	}
-	t.table([]column{{head: "Do", width: 8}, {head: "After", width: 27}, {head: "Authority", width: 11},
-		{head: "Material", width: 9}, {head: "Source", width: 17}}, rows)
+	t.table([]column{{head: "Do"}, {head: "After"}, {head: "Authority"},
+		{head: "Material"}, {head: "Source"}}, rows)
 	t.kindAdvice(k)
 	t.kindSources(c, k)
 }
@@ -156,7 +156,7 @@ func (t *Text) Meaning(m *advise.Meaning) {
 			rows = append(rows, []string{o.Verdict.String(), string(o.Authority),
 				or(o.Says, "Lets it pass.") + " [" + o.Source.String() + "]"})
 		}
-		t.table([]column{{head: "Verdict", width: 8}, {head: "Authority", width: 11}, {head: "Rule", width: 57}}, rows)
+		t.table([]column{{head: "Verdict"}, {head: "Authority"}, {head: "Rule"}}, rows)
 	}
 	j := &m.Judgement
 	t.list("Likely causes", len(j.Causes), func(i int) string {

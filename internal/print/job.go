@@ -5,9 +5,9 @@ import (
 	"slices"
 	"strings"
 
-	"undertray/internal/say"
-	"undertray/internal/visit"
-	"undertray/units"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/visit"
+	"undertray.example/undertray/units"
 )
 
 // Job writes a job sheet: what for, the steps with cautions before them, and
@@ -94,8 +94,8 @@ func (t *Text) torques(all []visit.Torque) {
 	for _, q := range all {
 		rows = append(rows, torqueRow(q, t.prefs))
 	}
-	t.table([]column{{head: "Where", width: 22}, {head: "Fastener", width: 20}, {head: "No.", width: 3, right: true},
-		{head: "Torque", width: 9, right: true}, {head: "", width: 16}}, rows)
+	t.table([]column{{head: "Where"}, {head: "Fastener"}, {head: "No.", right: true},
+		{head: "Torque", right: true}, {head: ""}}, rows)
 }
 
 // torqueRow says where, which fastener, how many, how tight, and what else.
@@ -126,8 +126,8 @@ func (t *Text) buyUnder(head string, j *visit.Job) {
 		for _, r := range rows {
 			short = append(short, []string{r.much, r.what, r.number, r.cost})
 		}
-		t.table([]column{{head: "No.", width: 6, right: true}, {head: "Part", width: 42}, {head: "Number", width: 14},
-			{head: "Cost", width: 11, right: true}}, short)
+		t.table([]column{{head: "No.", right: true}, {head: "Part"}, {head: "Number"},
+			{head: "Cost", right: true}}, short)
 		if total := j.Cost(); total != "" {
 			t.Line("Together about " + total + ", where a cost is known.")
 		}

@@ -3,7 +3,7 @@ package print
 import (
 	"fmt"
 
-	"undertray/internal/belt"
+	"undertray.example/undertray/internal/belt"
 )
 
 // Heard writes what a recording says about a vehicle's pulleys.
@@ -23,9 +23,9 @@ func (t *Text) Heard(h *belt.Heard) {
 			fmt.Sprintf("%.1f", q.Score), fmt.Sprintf("%.0f %%", 100*q.Share)}
 		rows = append(rows, row)
 	}
-	t.table([]column{{head: "No", width: 2, right: true}, {head: "Suspect", width: 24}, {head: "What of it", width: 22},
-		{head: "rpm", width: 5, right: true},
-		{head: "Score", width: 5, right: true}, {head: "Share", width: 5, right: true}}, rows)
+	t.table([]column{{head: "No", right: true}, {head: "Suspect"}, {head: "What of it"},
+		{head: "rpm", right: true},
+		{head: "Score", right: true}, {head: "Share", right: true}}, rows)
 	t.lines("What supports the first", belt.LineWords(h.Ranking.Suspects[0].Lines))
 	t.lines("What would tell more", h.More())
 	t.lines("What to try", h.Tests())
@@ -35,7 +35,7 @@ func (t *Text) Heard(h *belt.Heard) {
 // Shaft writes what a recording says about the bearings of one shaft.
 func (t *Text) Shaft(h *belt.ShaftHeard) {
 	t.Told(h.Told())
-	t.Line("It narrows down; a hand on the shaft, switched off and unplugged, decides.")
+	t.Line(belt.ShaftDecides)
 	t.notes("Recording: ", h.Warnings())
 	t.lines("Lines of the best fit", belt.LineWords(h.Diagnosis.Lines))
 	t.lines("What would tell more", h.More())
@@ -58,9 +58,9 @@ func (t *Text) Compared(c *belt.Compared) {
 		rows = append(rows, []string{fmt.Sprintf("%.0f to %.0f", b.From, b.To), fmt.Sprintf("%.1f", b.A),
 			fmt.Sprintf("%.1f", b.B), fmt.Sprintf("%+.1f", b.Change)})
 	}
-	t.table([]column{{head: "Hz", width: 16, right: true}, {head: "First, dB", width: 10, right: true},
-		{head: "Second, dB", width: 10, right: true},
-		{head: "Change less the rest, dB", width: 24, right: true}}, rows)
+	t.table([]column{{head: "Hz", right: true}, {head: "First, dB", right: true},
+		{head: "Second, dB", right: true},
+		{head: "Change less the rest, dB", right: true}}, rows)
 	t.lines("How it is known", c.Basis())
 }
 

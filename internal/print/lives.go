@@ -2,7 +2,7 @@ package print
 
 import (
 	"fmt"
-	"undertray/internal/ahead"
+	"undertray.example/undertray/internal/ahead"
 )
 
 // Lives writes how long parts of a kind last in the yard.
@@ -14,8 +14,8 @@ func (t *Text) Lives(k *ahead.KindLives) {
 		p := &k.Parts[i]
 		rows = append(rows, []string{p.Vehicle, p.Name, k.AgeWords(p.Age, t.prefs), p.EndWords()})
 	}
-	t.table([]column{{head: "Vehicle", width: 18}, {head: "Position", width: 24}, {head: "Age", width: 11, right: true},
-		{head: "", width: 20}}, rows)
+	t.table([]column{{head: "Vehicle"}, {head: "Position"}, {head: "Age", right: true},
+		{head: ""}}, rows)
 	t.Head("Share still good")
 	rows = nil
 	for i := 0; i < len(k.Curve); i += 5 {
@@ -23,8 +23,8 @@ func (t *Text) Lives(k *ahead.KindLives) {
 		rows = append(rows, []string{k.AgeWords(c.Age, t.prefs), share(c.Prior), share(c.Mid),
 			share(c.Low) + " to " + share(c.High)})
 	}
-	t.table([]column{{head: "Age", width: 12, right: true}, {head: "By the interval", width: 15, right: true},
-		{head: "With your parts", width: 15, right: true}, {head: "8 in 10", width: 16, right: true}}, rows)
+	t.table([]column{{head: "Age", right: true}, {head: "By the interval", right: true},
+		{head: "With your parts", right: true}, {head: "8 in 10", right: true}}, rows)
 }
 
 func share(p float64) string { return fmt.Sprintf("%.0f %%", 100*p) }

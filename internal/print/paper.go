@@ -6,11 +6,11 @@ import (
 	"slices"
 	"strings"
 
-	"undertray/civil"
-	"undertray/internal/fleet"
-	"undertray/internal/plan/buying"
-	"undertray/internal/visit"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/plan/buying"
+	"undertray.example/undertray/internal/visit"
+	"undertray.example/undertray/units"
 )
 
 // Size is a size of paper.

@@ -19,10 +19,10 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
-	"undertray/internal/advise"
-	"undertray/internal/fleet"
-	"undertray/internal/handover"
-	"undertray/units"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/handover"
+	"undertray.example/undertray/units"
 )
 
 var update = flag.Bool("update", false, "write the golden files anew")

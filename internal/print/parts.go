@@ -3,11 +3,11 @@ package print
 import (
 	"fmt"
 
-	"undertray/internal/advise"
-	"undertray/internal/plan/buying"
-	"undertray/internal/say"
-	"undertray/internal/visit"
-	"undertray/units"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/plan/buying"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/visit"
+	"undertray.example/undertray/units"
 )
 
 // Parts writes what to buy and have ready for a job.

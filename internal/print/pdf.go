@@ -1,6 +1,7 @@
 package print
 
 import (
+	"bytes"
 	"fmt"
 	"io"
 	"slices"
@@ -8,8 +9,8 @@ import (
 
 	"codeberg.org/go-pdf/fpdf"
 
-	"undertray/civil"
-	"undertray/draw/plate"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/draw/plate"
 )
 
 // Where things stand on a page, in mm from its edges. The left margin leaves
@@ -74,6 +75,7 @@ type cell struct {
 	right bool // set flush right
 	bar   bool // with a heavy rule at its left
 	lines []line
+	tag   *tagged // once it was set; nil: it says nothing
 }
 
 // row is what stands side by side. A row is kept on one page if a page can
@@ -96,6 +98,8 @@ type sheet struct {
 	held   []row   // set on the same page as the next row
 	repeat []row   // set again at the top of each new page
 	deeper float64 // by how much content goes on below its usual end, mm
+	tags   tags
+	again  bool // what is set stands on a page before
 	err    error
 }
 
@@ -127,9 +131,11 @@ func (s *sheet) bottom() float64 { return s.h - contentSpare + s.deeper }
 func (s *sheet) turn() {
 	s.pdf.AddPage()
 	s.y = contentTop
+	s.again = true
 	for _, r := range s.repeat {
 		s.draw(r)
 	}
+	s.again = false
 }
 
 // hold keeps rows back to stand on the same page as the next row put.
@@ -182,11 +188,16 @@ func (s *sheet) draw(r row) {
 	if s.y > contentTop { // the frame's own rule stands above the first row
 		s.y += r.before
 		if r.above > noRule {
-			s.ruled(0, s.full(), s.y, r.above)
+			s.as(nil, func() { s.ruled(0, s.full(), s.y, r.above) })
 		}
 	}
 	s.y += r.pad
 	cells := slices.Clone(r.cells)
+	for i := range cells {
+		if !s.again {
+			cells[i].tag = tagOf(&cells[i])
+		}
+	}
 	for {
 		begin, tallest, rest := s.y, 0.0, false
 		for i := range cells {
@@ -210,14 +221,24 @@ func (s *sheet) drawCell(c *cell) float64 {
 		if y+l.lead > s.bottom()+0.01 && y > contentTop {
 			break
 		}
-		s.drawLine(*c, l, y)
 		y += l.lead
 		n++
 	}
+	if n > 0 {
+		s.as(c.tag, func() {
+			at := s.y
+			for _, l := range c.lines[:n] {
+				s.drawLine(*c, l, at)
+				at += l.lead
+			}
+		})
+	}
 	if c.bar && n > 0 {
-		s.pdf.SetLineWidth(float64(barRule))
-		x := marginLeft + c.x + float64(barRule)/2
-		s.pdf.Line(x, s.y+0.6, x, y-0.2)
+		s.as(nil, func() {
+			s.pdf.SetLineWidth(float64(barRule))
+			x := marginLeft + c.x + float64(barRule)/2
+			s.pdf.Line(x, s.y+0.6, x, y-0.2)
+		})
 	}
 	c.lines = c.lines[n:]
 	return y - s.y
@@ -256,7 +277,7 @@ func (s *sheet) drawLine(c cell, l line, y float64) {
 			x = marginLeft + c.x + c.w - s.pdf.GetStringWidth(p.text)
 		}
 		if p.text != "" {
-			s.pdf.Text(x, base, p.text)
+			s.pdf.Text(x, base, p.text+" ") // which parts words where they are read one after the other
 		}
 		if p.write > 0 {
 			at, rule := base+0.4, lineRule
@@ -285,9 +306,17 @@ func (s *sheet) writeTo(w io.Writer) error {
 	n := s.pdf.PageCount()
 	for i := 1; i <= n; i++ {
 		s.pdf.SetPage(i)
-		s.drawFrame(i, n)
+		s.as(nil, func() { s.drawFrame(i, n) })
 	}
-	if err := s.pdf.Output(w); err != nil {
+	var plain bytes.Buffer
+	err := s.pdf.Output(&plain)
+	if err == nil {
+		var file []byte
+		if file, err = s.tags.addTo(plain.Bytes()); err == nil {
+			_, err = w.Write(file)
+		}
+	}
+	if err != nil {
 		return fmt.Errorf("writing the %s of %s: %w", s.frame.title, s.frame.vehicle, err)
 	}
 	return nil

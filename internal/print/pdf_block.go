@@ -3,8 +3,8 @@ package print
 import (
 	"math"
 
-	"undertray/internal/fleet"
-	"undertray/internal/say"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/say"
 )
 
 // text returns lines of wrapped text in a cell's width.

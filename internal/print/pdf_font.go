@@ -6,8 +6,9 @@ import (
 
 	"codeberg.org/go-pdf/fpdf"
 
-	"undertray/draw/typeface"
-	"undertray/units"
+	"undertray.example/undertray/draw/typeface"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/units"
 )
 
 // family is the one typeface of the sheets, in two weights, by its name in a PDF. Its figures
@@ -58,27 +59,38 @@ func (f *fonts) use(st style) {
 }
 
 // plain turns text into what the typeface can show: narrow spaces that do not
-// break become ordinary ones that do not break, and a letter it lacks becomes
-// a question mark rather than nothing. Quantities are named in the reader's units.
+// break become ordinary ones that do not break, and for signs it lacks stands in words
+// how many they are. Quantities are named in the reader's units.
 func (f *fonts) plain(text string) string {
-	return strings.Map(func(r rune) rune {
+	var b strings.Builder
+	lacks := 0
+	tell := func() {
+		if lacks > 0 {
+			b.WriteString("[" + say.Several(lacks, "sign", "signs") + " not printed]")
+		}
+		lacks = 0
+	}
+	for _, r := range f.reads.Text(text) {
 		switch {
-		case r == ' ' || r == '\u00a0':
-			return r
 		case r == '\u202f' || r == '\u2009' || r == '\u2007':
-			return '\u00a0'
+			r = '\u00a0'
 		case r == '\u2010' || r == '\u2011':
-			return '-'
-		case unicode.IsSpace(r):
-			return ' '
+			r = '-'
+		case unicode.IsSpace(r) && r != '\u00a0':
+			r = ' '
 		case unicode.IsControl(r):
-			return -1
+			continue
+		case !typeface.Has(r):
+			if !unicode.In(r, unicode.Cf, unicode.Variation_Selector) { // those only join or vary others
+				lacks++
+			}
+			continue
 		}
-		if !typeface.Has(r) {
-			return '?'
-		}
-		return r
-	}, f.reads.Text(text))
+		tell()
+		b.WriteRune(r)
+	}
+	tell()
+	return b.String()
 }
 
 // width returns the width of plain text in mm.

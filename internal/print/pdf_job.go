@@ -4,10 +4,10 @@ import (
 	"fmt"
 	"slices"
 
-	"undertray/internal/fleet"
-	"undertray/internal/plan/buying"
-	"undertray/internal/say"
-	"undertray/internal/visit"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/plan/buying"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/visit"
 )
 
 func (s *sheet) job(j *visit.Job) {

@@ -4,8 +4,8 @@ import (
 	"fmt"
 	"io"
 
-	"undertray/internal/plan"
-	"undertray/internal/say"
+	"undertray.example/undertray/internal/plan"
+	"undertray.example/undertray/internal/say"
 )
 
 // Plan writes the visits of the months ahead of one vehicle: what is done at

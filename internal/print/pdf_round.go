@@ -5,9 +5,9 @@ import (
 	"slices"
 	"strings"
 
-	"undertray/civil"
-	"undertray/internal/say"
-	"undertray/internal/visit"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/visit"
 )
 
 // The styles of a round sheet, which is dense: sixty positions go on two sides.

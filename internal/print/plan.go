@@ -4,12 +4,12 @@ import (
 	"fmt"
 	"strings"
 
-	"undertray/civil"
-	"undertray/internal/fleet"
-	"undertray/internal/plan"
-	"undertray/internal/plan/along"
-	"undertray/internal/plan/moves"
-	"undertray/internal/say"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/plan"
+	"undertray.example/undertray/internal/plan/along"
+	"undertray.example/undertray/internal/plan/moves"
+	"undertray.example/undertray/internal/say"
 )
 
 // Plan writes the visits of the months ahead, each with its tasks and why they
@@ -75,7 +75,11 @@ func (t *Text) YardPlan(y *plan.Yard) {
 		}
 	}
 	t.Blank()
-	t.Line("Each visit with its reasons: undertray plan VEHICLE; on paper: undertray job VEHICLE --visit N.")
+	if len(y.Plans) > 0 {
+		first := y.Plans[0].Vehicle.ID
+		t.Line("The visits of one, with their reasons: undertray plan " + first)
+		t.Line("What to do at one of them: undertray job " + first + " --visit 1")
+	}
 }
 
 // planWishes lists what the owner has settled, what it costs and how to take
@@ -92,7 +96,7 @@ func (t *Text) planWishes(p *plan.Plan) {
 			head = true
 		}
 		t.Item("- ", w.Words())
-		t.Item("  take it back: ", fmt.Sprintf("undertray correct %s %s --withdraw", p.Vehicle.ID, w.Short()))
+		t.Item("  ", fmt.Sprintf("take it back: undertray correct %s %s --withdraw", p.Vehicle.ID, w.Short()))
 	}
 }
 

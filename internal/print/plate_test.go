@@ -12,9 +12,9 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/civil"
-	"undertray/draw/plate"
-	"undertray/internal/catalogue"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/draw/plate"
+	"undertray.example/undertray/internal/catalogue"
 )
 
 // Each plate of the catalogue is drawn on paper as in a page: the PDF, drawn by Poppler, has its ink where

@@ -4,19 +4,18 @@ import (
 	"fmt"
 	"strings"
 
-	"undertray/internal/aboard"
-	"undertray/internal/advise"
-	"undertray/internal/ahead"
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
-	"undertray/internal/say"
+	"undertray.example/undertray/internal/aboard"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/ahead"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
 )
 
 // Position writes all that is known of one position: the verdict with every
 // opinion on it, dues under all authorities, parts and findings over time.
 func (t *Text) Position(r *advise.Report, j *judge.Judgement) {
 	t.Line(strings.TrimSpace(fmt.Sprintf("%s: %s. %s", j.Position.Name, j.Verdict, advise.TodoWords(j, t.prefs))))
-	t.Line(say.Sentence(advise.Why(j)))
+	t.Line(advise.Why(j).Sentence().String())
 	t.Line(advise.PartWords(j, r.On, r.Total, r.HasTotal, t.prefs))
 	t.Line(r.LookedWords(j, t.prefs))
 	t.ahead(r, j)
@@ -51,10 +50,10 @@ func (t *Text) opinions(r *advise.Report, j *judge.Judgement) {
 			mark = "governs"
 		}
 		rows = append(rows, []string{o.Verdict.String(), string(o.Authority),
-			advise.ReasonWords(o) + " [" + o.Source.String() + "]", mark})
+			advise.ReasonWords(o).String() + " [" + o.Source.String() + "]", mark})
 	}
-	t.table([]column{{head: "Verdict", width: 9}, {head: "Authority", width: 11}, {head: "Opinion", width: 46},
-		{head: "", width: 7}}, rows)
+	t.table([]column{{head: "Verdict"}, {head: "Authority"}, {head: "Opinion"},
+		{head: ""}}, rows)
 }
 
 func (t *Text) dues(r *advise.Report, j *judge.Judgement) {
@@ -73,8 +72,8 @@ func (t *Text) dues(r *advise.Report, j *judge.Judgement) {
 		rows = append(rows, []string{string(d.Interval.Authority),
 			advise.IntervalWords(d.Interval, t.prefs), when, note})
 	}
-	t.table([]column{{head: "Authority", width: 11}, {head: "Interval", width: 24}, {head: "Due", width: 25},
-		{head: "Material", width: 12}}, rows)
+	t.table([]column{{head: "Authority"}, {head: "Interval"}, {head: "Due"},
+		{head: "Material"}}, rows)
 }
 
 func (t *Text) advice(r *advise.Report, j *judge.Judgement) {
@@ -118,7 +117,7 @@ func (t *Text) findings(j *judge.Judgement) {
 		f := j.Place.Findings[i]
 		words := f.Answer
 		if c := j.Kind.Check(f.Check); c != nil {
-			words = advise.FindingWords(c, f)
+			words = advise.FindingWords(c, f).String()
 		}
 		if f.Note != "" {
 			words += " (" + f.Note + ")"
@@ -128,8 +127,8 @@ func (t *Text) findings(j *judge.Judgement) {
 		}
 		rows = append(rows, []string{f.Date.String(), t.at(f.Moment), words})
 	}
-	t.table([]column{{head: "Date", width: 10}, {head: "Distance", width: 12, right: true},
-		{head: "Finding", width: 54}}, rows)
+	t.table([]column{{head: "Date"}, {head: "Distance", right: true},
+		{head: "Finding"}}, rows)
 }
 
 func (t *Text) parts(j *judge.Judgement) {
@@ -143,7 +142,7 @@ func (t *Text) parts(j *judge.Judgement) {
 		rows = append(rows, []string{t.fitWords(p),
 			p.To.Date.String() + ", " + or(advise.OffWords(j.Kind, j.Place, p), "reason unknown"), t.ran(p)})
 	}
-	t.table([]column{{head: "Fitted", width: 26}, {head: "Came off", width: 30}, {head: "Ran", width: 14, right: true}},
+	t.table([]column{{head: "Fitted"}, {head: "Came off"}, {head: "Ran", right: true}},
 		rows)
 }
 

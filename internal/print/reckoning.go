@@ -3,8 +3,8 @@ package print
 import (
 	"fmt"
 
-	"undertray/internal/catalogue"
-	"undertray/internal/reckon"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/reckon"
 )
 
 // looksShown is how many kinds are listed whose looks changed nothing.
@@ -28,9 +28,9 @@ func (t *Text) Reckoning(r *reckon.Reckoning, cat *catalogue.Catalogue, all int)
 			rows = append(rows, []string{b.SaidWords(), b.ExpectedWords(), b.CameWords(),
 				b.ShareWords(), string(b.Told)})
 		}
-		t.table([]column{{head: "Chance said", width: 19}, {head: "To come true", width: 13, right: true},
-			{head: "Came true", width: 10, right: true},
-			{head: "In the long run", width: 15, right: true}, {head: "", width: 15}}, rows)
+		t.table([]column{{head: "Chance said"}, {head: "To come true", right: true},
+			{head: "Came true", right: true},
+			{head: "In the long run", right: true}, {head: ""}}, rows)
 	}
 	paid, idle := r.Paid(cat)
 	t.lookRows("Looks that paid", paid)
@@ -57,7 +57,7 @@ func (t *Text) lookRows(head string, all []reckon.KindLooks) {
 		rows = append(rows, []string{k.Name, fmt.Sprint(k.Looks), fmt.Sprintf("%.0f min", k.Minutes),
 			fmt.Sprint(k.Changed), k.FateWords()})
 	}
-	t.table([]column{{head: "Kind of part", width: 26}, {head: "Looks", width: 6, right: true},
-		{head: "Took", width: 8, right: true}, {head: "Changed", width: 8, right: true},
-		{head: "In the hand", width: 22}}, rows)
+	t.table([]column{{head: "Kind of part"}, {head: "Looks", right: true},
+		{head: "Took", right: true}, {head: "Changed", right: true},
+		{head: "In the hand"}}, rows)
 }

@@ -4,10 +4,9 @@ import (
 	"fmt"
 	"strings"
 
-	"undertray/internal/advise"
-	"undertray/internal/ahead"
-	"undertray/internal/fleet"
-	"undertray/internal/say"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/ahead"
+	"undertray.example/undertray/internal/fleet"
 )
 
 // Kept says what has been recorded of a vehicle.
@@ -31,7 +30,7 @@ func (t *Text) Recorded(r *advise.Report, entries []*fleet.Entry) {
 			continue
 		}
 		told[id] = true
-		t.Item(fmt.Sprintf("%-11s", j.Verdict), j.Position.Name+". "+say.Sentence(advise.Why(j)))
+		t.Item(fmt.Sprintf("%-11s", j.Verdict), j.Position.Name+". "+advise.Why(j).Sentence().String())
 	}
 	t.Told(r.Sentences(t.prefs))
 	if s := ahead.ToldWords(r, entries); s != "" {
@@ -42,7 +41,7 @@ func (t *Text) Recorded(r *advise.Report, entries []*fleet.Entry) {
 // Part sets a line across between answers that follow each other.
 func (t *Text) Part(title string) {
 	t.Blank()
-	t.w.WriteString(strings.Repeat("=", Width) + "\n")
+	t.w.WriteString(strings.Repeat("=", t.wide) + "\n")
 	t.Line("$ " + title)
 	t.Blank()
 }

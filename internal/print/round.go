@@ -5,10 +5,10 @@ import (
 	"slices"
 	"strings"
 
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/internal/visit"
-	"undertray/units"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/visit"
+	"undertray.example/undertray/units"
 )
 
 // maxHidden is how many further openings a round sheet lists.
@@ -143,6 +143,6 @@ func (t *Text) hidden(r *visit.Round) {
 		}
 		rows = append(rows, []string{h.Opening.ID, fmt.Sprintf("%.0f min", h.Minutes), strings.Join(names, ", ")})
 	}
-	t.table([]column{{head: "Opening", width: 20}, {head: "Takes", width: 8, right: true}, {head: "Shows", width: 46}},
+	t.table([]column{{head: "Opening"}, {head: "Takes", right: true}, {head: "Shows"}},
 		rows)
 }

@@ -3,8 +3,8 @@ package print
 import (
 	"fmt"
 
-	"undertray/internal/belt"
-	"undertray/internal/say"
+	"undertray.example/undertray/internal/belt"
+	"undertray.example/undertray/internal/say"
 )
 
 // Run writes all that was worked out about a belt run, what a change comes to
@@ -71,10 +71,10 @@ func (t *Text) runLayout(b *belt.Run, w *belt.Work) {
 			belt.TurnWords(p.Turns),
 			fmt.Sprintf("%.0f°", p.WrapDeg), t.prefs.Figure(p.SpanMM, "mm", 0), ratio})
 	}
-	t.table([]column{{head: "No", width: 2, right: true}, {head: "Pulley", width: 28}, {head: "On", width: 4},
-		{head: "Turns", width: 13},
-		{head: "Wrap", width: 5, right: true}, {head: "Span " + t.prefs.UnitFor("mm"), width: 7, right: true},
-		{head: "Ratio", width: 5, right: true}}, rows)
+	t.table([]column{{head: "No", right: true}, {head: "Pulley"}, {head: "On"},
+		{head: "Turns"},
+		{head: "Wrap", right: true}, {head: "Span " + t.prefs.UnitFor("mm"), right: true},
+		{head: "Ratio", right: true}}, rows)
 }
 
 func (t *Text) runSpeeds(w *belt.Work) {
@@ -82,10 +82,10 @@ func (t *Text) runSpeeds(w *belt.Work) {
 		return
 	}
 	t.Head("Speeds, rpm")
-	cols := []column{{head: "Pulley", width: 28}}
+	cols := []column{{head: "Pulley"}}
 	states := w.States[:min(len(w.States), 4)]
 	for _, s := range states {
-		cols = append(cols, column{head: fmt.Sprintf("at %.0f", s.RPM), width: 9, right: true})
+		cols = append(cols, column{head: fmt.Sprintf("at %.0f", s.RPM), right: true})
 	}
 	var rows [][]string
 	for i, p := range states[0].Speeds.Pulleys {
@@ -128,12 +128,12 @@ func (t *Text) runTensions(w *belt.Work) {
 		return
 	}
 	t.Head("Tension of each span, " + t.prefs.UnitFor("N") + ", and its lowest tone at rest, Hz")
-	cols := []column{{head: "Span", width: 34}, {head: "at rest", width: 7, right: true},
-		{head: "Hz", width: 5, right: true}}
+	cols := []column{{head: "Span"}, {head: "at rest", right: true},
+		{head: "Hz", right: true}}
 	states := w.Tensions()
 	states = states[:min(len(states), tensionColumns)]
 	for _, st := range states {
-		cols = append(cols, column{head: fmt.Sprintf("at %.0f", st.RPM), width: 7, right: true})
+		cols = append(cols, column{head: fmt.Sprintf("at %.0f", st.RPM), right: true})
 	}
 	var rows [][]string
 	for _, s := range w.Spans() {
@@ -164,10 +164,10 @@ func (t *Text) runGrip(b *belt.Run, w *belt.Work) {
 			fmt.Sprintf("%.0f %%", l.Used*100),
 			fmt.Sprintf("%.2f", l.Friction), t.prefs.Figure(l.HubN, "N", 0)})
 	}
-	t.table([]column{{head: "Pulley", width: 26}, {head: "Torque " + t.prefs.UnitFor("N·m"), width: 10, right: true},
-		{head: "Grip used", width: 9, right: true},
-		{head: "Friction needed", width: 15, right: true},
-		{head: "Hub load " + t.prefs.UnitFor("N"), width: 10, right: true}}, rows)
+	t.table([]column{{head: "Pulley"}, {head: "Torque " + t.prefs.UnitFor("N·m"), right: true},
+		{head: "Grip used", right: true},
+		{head: "Friction needed", right: true},
+		{head: "Hub load " + t.prefs.UnitFor("N"), right: true}}, rows)
 }
 
 // runLives lists bearing lives at the usual speed, with their caution.
@@ -181,7 +181,7 @@ func (t *Text) runLives(w *belt.Work) {
 		rows = append(rows, []string{say.Capital(l.Pulley), belt.LifeWords(l.Hours), l.Note()})
 	}
 	t.Head(fmt.Sprintf("Bearings, L10 at %.0f rpm", w.Usual().RPM))
-	t.table([]column{{head: "Pulley", width: 24}, {head: "L10", width: 14, right: true}, {head: "", width: 34}}, rows)
+	t.table([]column{{head: "Pulley"}, {head: "L10", right: true}, {head: ""}}, rows)
 	t.Line(belt.LifeCaution)
 }
 

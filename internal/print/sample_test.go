@@ -4,17 +4,17 @@ import (
 	"fmt"
 	"io"
 
-	"undertray/civil"
-	"undertray/internal/advise"
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/internal/handover"
-	"undertray/internal/judge"
-	"undertray/internal/plan"
-	"undertray/internal/plan/buying"
-	"undertray/internal/plan/why"
-	"undertray/internal/visit"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/handover"
+	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/plan"
+	"undertray.example/undertray/internal/plan/buying"
+	"undertray.example/undertray/internal/plan/why"
+	"undertray.example/undertray/internal/visit"
+	"undertray.example/undertray/units"
 )
 
 // The sheets the tests set are made by hand, so that a change in what the

@@ -4,14 +4,13 @@ import (
 	"fmt"
 	"strings"
 
-	"undertray/internal/advise"
-	"undertray/internal/ahead"
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
-	"undertray/internal/plan"
-	"undertray/internal/plan/next"
-	"undertray/internal/say"
-	"undertray/internal/together"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/ahead"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/plan"
+	"undertray.example/undertray/internal/plan/next"
+	"undertray.example/undertray/internal/together"
 )
 
 // Yard writes all vehicles of a yard, one answer each.
@@ -22,7 +21,7 @@ func (t *Text) Yard(name string, reports []*advise.Report) {
 	for _, r := range reports {
 		rows = append(rows, []string{r.Vehicle.ID, strings.Join(r.Sentences(t.prefs), " ")})
 	}
-	t.table([]column{{head: "Vehicle", width: 14}, {head: "What needs doing", width: 62}}, rows)
+	t.table([]column{{head: "Vehicle"}, {head: "What needs doing"}}, rows)
 }
 
 // Roll writes a part of a large yard's roll.
@@ -37,7 +36,7 @@ func (t *Text) Roll(name string, part *together.Stretch) {
 		}
 		rows = append(rows, []string{r.Vehicle, told})
 	}
-	t.table([]column{{head: "Vehicle", width: 14}, {head: "What needs doing", width: 62}}, rows)
+	t.table([]column{{head: "Vehicle"}, {head: "What needs doing"}}, rows)
 }
 
 // State writes one vehicle: the answer, how it is known, and its parts by
@@ -73,7 +72,7 @@ func (t *Text) untold(r *advise.Report) {
 		names[i] = j.Position.ID
 	}
 	t.Item(fmt.Sprintf("%-11s", fleet.Unseen), "To be looked at first: "+strings.Join(names, ", ")+
-		". Say what you know with undertray fitted "+r.Vehicle.ID+" POSITION --told-date DATE.")
+		". How to say what you know of them: undertray fitted --help")
 }
 
 func (t *Text) odometer(r *advise.Report) string {
@@ -95,7 +94,7 @@ func (t *Text) judgement(r *advise.Report, j *judge.Judgement, days next.Days) {
 	if s := days.TodoWords(j, t.prefs); s != "" {
 		t.Item(in, s)
 	}
-	t.Item(in, say.Sentence(advise.Why(j)))
+	t.Item(in, advise.Why(j).Sentence().String())
 	o := ahead.Glance(r, j)
 	for _, s := range o.Lines(t.prefs, false) {
 		t.Item(in, s)
@@ -139,8 +138,8 @@ func (t *Text) table1(r *advise.Report, all bool) {
 	} else {
 		t.Head("The rest, in walking order")
 	}
-	t.table([]column{{head: "Verdict", width: 9}, {head: "Position", width: 24}, {head: "Last looked at", width: 16},
-		{head: "Due", width: 23}}, rows)
+	t.table([]column{{head: "Verdict"}, {head: "Position"}, {head: "Last looked at"},
+		{head: "Due"}}, rows)
 }
 
 func (t *Text) due(r *advise.Report, j *judge.Judgement) string {

@@ -3,9 +3,9 @@ package print
 import (
 	"io"
 
-	"undertray/internal/advise"
-	"undertray/internal/fleet"
-	"undertray/internal/say"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/say"
 )
 
 // Tag writes what is open on a vehicle and what must not be done with it.

@@ -9,8 +9,8 @@ import (
 
 	"pgregory.net/rapid"
 
-	"undertray/internal/demo/demotest"
-	"undertray/units"
+	"undertray.example/undertray/internal/demo/demotest"
+	"undertray.example/undertray/units"
 )
 
 // Whatever is written, no line is wider than the screen unless one word is,
@@ -22,16 +22,17 @@ func TestTextKeepsToItsWidth(t *testing.T) {
 		at := rapid.IntRange(0, len(words)).Draw(t, "at")
 		said := strings.Join(append(append(append([]string{}, words[:at]...), km), words[at:]...), " ")
 		var out bytes.Buffer
-		w := NewText(&out, units.Preferences{})
+		wide := rapid.IntRange(Narrowest, Widest).Draw(t, "wide")
+		w := Screen{Columns: wide}.Text(&out, units.Preferences{})
 		w.Line(said)
 		w.Item("     ! ", said)
-		w.table([]column{{head: "A", width: 10}, {head: "B", width: 26, right: true}, {head: "C", width: 40}},
+		w.table([]column{{head: "A"}, {head: "B"}, {head: "C"}},
 			[][]string{{"x", said, said}})
 		if err := w.Close(); err != nil {
 			t.Fatal(err)
 		}
 		for _, l := range strings.Split(out.String(), "\n") {
-			if n := utf8.RuneCountInString(l); n > Width {
+			if n := utf8.RuneCountInString(l); n > wide {
 				t.Fatalf("%d columns: %q", n, l)
 			}
 		}
@@ -39,6 +40,67 @@ func TestTextKeepsToItsWidth(t *testing.T) {
 			t.Fatalf("%q stands whole %d times, want 4:\n%s", km, n, out.String())
 		}
 	})
+}
+
+// The cells of a table keep their words and the order of these at every width; figures stay in
+// one piece, and only where words find no room side by side a row is written down its headings.
+func TestTablesGiveWayAtWords(t *testing.T) {
+	stacks := 0
+	rapid.Check(t, func(t *rapid.T) {
+		cols := []column{{head: "Where"}, {head: "How much", right: true}, {head: "What it says"}}
+		var rows [][]string
+		for range rapid.IntRange(1, 4).Draw(t, "rows") {
+			words := rapid.SliceOfN(rapid.StringMatching(`[a-z]{1,30}`), 1, 30)
+			rows = append(rows, []string{strings.Join(words.Draw(t, "where"), " "),
+				strings.Repeat("9", rapid.IntRange(1, 12).Draw(t, "figure")), strings.Join(words.Draw(t, "said"), " ")})
+		}
+		var out bytes.Buffer
+		w := Screen{Columns: rapid.IntRange(30, Widest).Draw(t, "wide")}.Text(&out, units.Preferences{})
+		widths, beside := w.widths(cols, rows)
+		w.table(cols, rows)
+		w.Close()
+		lines := strings.Split(strings.TrimRight(out.String(), "\n"), "\n")
+		var want, got []string
+		for _, r := range rows {
+			want = append(want, strings.Join(r, " "))
+		}
+		if !beside {
+			stacks++
+			for _, l := range lines {
+				for _, c := range cols {
+					l = strings.TrimPrefix(l, c.head)
+				}
+				got = append(got, l)
+			}
+		} else {
+			cells := make([]string, len(cols))
+			for _, l := range lines[slices.IndexFunc(lines, func(l string) bool {
+				return strings.Trim(l, "-") == ""
+			})+1:] {
+				at := 0
+				for i, n := range widths {
+					rest := l[min(at, len(l)):]
+					cells[i] += " " + rest[:min(n, len(rest))]
+					at += n + gap
+				}
+			}
+			// down each column, as the rows lie one below the other
+			want = nil
+			for i := range cols {
+				for _, r := range rows {
+					want = append(want, r[i])
+				}
+			}
+			got = cells
+		}
+		a, b := strings.Fields(strings.Join(want, " ")), strings.Fields(strings.Join(got, " "))
+		if !slices.Equal(a, b) {
+			t.Fatalf("set %q\nread %q\n%s", a, b, out.String())
+		}
+	})
+	if stacks == 0 {
+		t.Error("no table was too wide for its screen")
+	}
 }
 
 // Each caution of a part stands once, before what is done about it.

@@ -4,10 +4,12 @@ import (
 	"fmt"
 	"strings"
 
-	"undertray/internal/aboard"
-	"undertray/internal/advise"
-	"undertray/internal/say"
-	"undertray/internal/trip"
+	"undertray.example/undertray/internal/aboard"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/say/told"
+	"undertray.example/undertray/internal/trip"
 )
 
 // tripRisksShown is how many of the likeliest let-downs are spelt out.
@@ -15,7 +17,7 @@ const tripRisksShown = 6
 
 // Trip writes whether a vehicle gets through a trip.
 func (t *Text) Trip(trip *trip.Trip) {
-	t.Told(trip.Told(t.prefs))
+	t.Told(told.InEnglish(trip.Told(t.prefs)))
 	if trip.Stands != "" || len(trip.Parked) > 0 {
 		return
 	}
@@ -23,7 +25,7 @@ func (t *Text) Trip(trip *trip.Trip) {
 	if len(trip.Passes) > 0 {
 		t.Head("Past a limit by the end of the trip")
 		for _, p := range trip.Passes {
-			t.Item("- ", p.Judgement.Position.Name+": "+say.LowerFirst(say.Sentence(p.Words())))
+			t.Item("- ", p.Judgement.Position.Name+": "+p.Words().Sentence().LowerFirst().String())
 		}
 	}
 	t.tripRisks(trip)
@@ -46,7 +48,7 @@ func (t *Text) Trip(trip *trip.Trip) {
 			if c.Judgement != nil {
 				name = c.Judgement.Position.Name + ": "
 			}
-			t.Item("- ", say.Capital(name+c.Words())+".")
+			t.Item("- ", say.Capital(name+c.Words().String())+".")
 		}
 	}
 	if len(trip.Carry) > 0 {
@@ -54,12 +56,12 @@ func (t *Text) Trip(trip *trip.Trip) {
 		t.Item("! ", aboard.Caution)
 		for i := range trip.Carry {
 			c := &trip.Carry[i]
-			t.Item("- ", say.Capital(c.Title())+": "+say.LowerFirst(say.Sentence(c.Words())))
+			t.Item("- ", message.Of("%s: %s", c.Title().Capital(), c.Words().Sentence().LowerFirst()).String())
 		}
 	}
 	t.Head("What this rests on")
 	for _, s := range trip.RestWords(t.prefs) {
-		t.Item("- ", s)
+		t.Item("- ", s.String())
 	}
 }
 
@@ -73,23 +75,23 @@ func (t *Text) tripBefore(trip *trip.Trip) {
 		for i, j := range g.Judgements {
 			names[i] = say.LowerFirst(j.Position.Name)
 		}
-		t.Item("- ", say.Capital(strings.Join(names, "; "))+": "+say.LowerFirst(say.Sentence(g.Words)))
+		t.Item("- ", say.Capital(strings.Join(names, "; "))+": "+g.Words.Sentence().LowerFirst().String())
 	}
 	must, fixes := trip.Lines()
 	for _, f := range must {
 		t.Item(fmt.Sprintf("%-9s", advise.ActionVerb(f.Do)),
-			f.Title()+": "+say.LowerFirst(say.Sentence(f.Words(trip.Currency))))
+			message.Of("%s: %s", f.Title(), f.Words(trip.Currency).Sentence().LowerFirst()).String())
 	}
 	if len(fixes) > 0 {
 		t.Blank()
 		t.Line("Besides, the cheapest that brings the chance down:")
 	}
 	for _, f := range fixes {
-		t.Item("change   ", f.Title()+": "+say.LowerFirst(say.Sentence(f.Words(trip.Currency))))
+		t.Item("change   ", message.Of("%s: %s", f.Title(), f.Words(trip.Currency).Sentence().LowerFirst()).String())
 	}
 	if s := trip.BeforeWords(); s != "" {
 		t.Blank()
-		t.Line(s)
+		t.Line(s.String())
 	}
 }
 
@@ -98,7 +100,7 @@ func (t *Text) tripRisks(trip *trip.Trip) {
 		return
 	}
 	t.Head("What may let you down")
-	t.Line(trip.ChanceWords())
+	t.Line(trip.ChanceWords().String())
 	for _, g := range trip.RiskGroups(tripRisksShown) {
 		var names []string
 		for i, j := range g.Judgements {
@@ -112,6 +114,6 @@ func (t *Text) tripRisks(trip *trip.Trip) {
 		if len(names) > 1 {
 			each = "each "
 		}
-		t.Item("- ", say.Listing(names)+": "+each+g.Words)
+		t.Item("- ", say.Listing(names)+": "+each+g.Words.String())
 	}
 }

@@ -7,13 +7,13 @@ import (
 	"strconv"
 	"strings"
 
-	"undertray/civil"
-	"undertray/draw"
-	"undertray/draw/plate"
-	"undertray/internal/advise"
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/internal/say"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/draw"
+	"undertray.example/undertray/draw/plate"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/say"
 )
 
 // Wall writes the wall sheet of a kind: each answer that is drawn with its plate and

@@ -11,7 +11,7 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/civil"
+	"undertray.example/undertray/civil"
 )
 
 // NIST/SEMATECH e-Handbook of Statistical Methods, section 7.2.4.1 (from memory): four

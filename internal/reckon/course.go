@@ -4,7 +4,7 @@ import (
 	"math"
 	"slices"
 
-	"undertray/draw"
+	"undertray.example/undertray/draw"
 )
 
 // Course is how many parts were to have failed by each day, summed up over the

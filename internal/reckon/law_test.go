@@ -9,12 +9,15 @@ import (
 	"testing"
 	"time"
 
-	"undertray/civil"
-	"undertray/internal/catalogue"
-	"undertray/internal/demo/demotest"
-	"undertray/internal/fleet"
-	"undertray/internal/reckon"
-	"undertray/internal/say"
+	"github.com/google/go-cmp/cmp"
+
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/demo/demotest"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/reckon"
+	"undertray.example/undertray/internal/say"
 )
 
 // demo is the made-up yard with all that was ever recorded of it.
@@ -31,11 +34,28 @@ func demo(t *testing.T) (*catalogue.Catalogue, []reckon.Subject) {
 func reckoned(t *testing.T, cat *catalogue.Catalogue, all []reckon.Subject, from, to string) *reckon.Reckoning {
 	t.Helper()
 	r, err := reckon.Of(t.Context(), cat, all,
-		reckon.Period{From: civil.MustParse(from), To: civil.MustParse(to), On: civil.MustParse("2026-11-25")})
+		reckon.Period{From: civil.MustParse(from), To: civil.MustParse(to), On: civil.MustParse("2026-11-25")}, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
 	return r
+}
+
+// What is learnt is remembered, and a reckoning made of it is the same.
+func TestAReckoningIsRemembered(t *testing.T) {
+	cat, all := demo(t)
+	period := reckon.Period{From: civil.MustParse("2025-04-01"), To: civil.MustParse("2025-06-30"),
+		On: civil.MustParse("2026-11-25")}
+	want, memory := reckoned(t, cat, all, "2025-04-01", "2025-06-30"), journal.FoldsOf(nil, t.TempDir())
+	for range 2 {
+		got, err := reckon.Of(t.Context(), cat, all, period, memory)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if diff := cmp.Diff(want.View(), got.View()); diff != "" {
+			t.Errorf("remembered it is another:\n%s", diff)
+		}
+	}
 }
 
 // said is what was forecast up to a day, by vehicle, position and day.

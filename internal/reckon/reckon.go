@@ -9,10 +9,11 @@ import (
 
 	"golang.org/x/sync/errgroup"
 
-	"undertray/civil"
-	"undertray/internal/advise"
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/howfar"
 )
 
 // Subject is a vehicle with all that was ever recorded about it.
@@ -67,20 +68,26 @@ func partOf(v *fleet.Vehicle, p *fleet.Position) Part {
 }
 
 // Of reckons a period of some vehicles, up to Most of them. It works for as long as
-// that takes and stops with the context.
-func Of(ctx context.Context, cat *catalogue.Catalogue, all []Subject, p Period) (*Reckoning, error) {
+// that takes and stops with the context. What it learns is kept in a memory, which may be nil.
+func Of(ctx context.Context, cat *catalogue.Catalogue, all []Subject, p Period,
+	memory advise.Memory) (*Reckoning, error) {
 	r := &Reckoning{Period: p}
 	yards := make([]*past, 0, len(all))
 	for _, s := range all[:min(len(all), Most)] {
 		yards = append(yards, newPast(cat, s, p))
 		r.Vehicles = append(r.Vehicles, s.Vehicle)
 	}
+	quarters := 0
+	for from := p.From; !from.After(p.To); from = nextQuarter(from) {
+		quarters++
+	}
+	done := howfar.Begin(ctx, "vehicles' quarters gone through", quarters*len(yards))
 	for from := p.From; !from.After(p.To); from = nextQuarter(from) {
 		to := nextQuarter(from)
 		if last := p.To.AddDays(1); last.Before(to) {
 			to = last
 		}
-		if err := quarter(ctx, yards, from, to); err != nil {
+		if err := quarter(ctx, yards, from, to, memory, done); err != nil {
 			return nil, err
 		}
 	}
@@ -94,14 +101,17 @@ func Of(ctx context.Context, cat *catalogue.Catalogue, all []Subject, p Period) 
 
 // quarter works out one quarter of all vehicles, side by side: what each learns from
 // the others is taken at its beginning.
-func quarter(ctx context.Context, yards []*past, from, to civil.Date) error {
+func quarter(ctx context.Context, yards []*past, from, to civil.Date, memory advise.Memory, done func()) error {
 	reports := make([]*advise.Report, len(yards))
 	side(len(yards), func(i int) { reports[i] = yards[i].asOf(from) })
-	advise.Gather(reports)
+	advise.Gather(reports).Remembering(memory)
 	group, ctx := errgroup.WithContext(ctx)
 	group.SetLimit(runtime.GOMAXPROCS(0))
 	for i, y := range yards {
-		group.Go(func() error { return y.quarter(ctx, reports[i], to) })
+		group.Go(func() error {
+			defer done()
+			return y.quarter(ctx, reports[i], to)
+		})
 	}
 	return group.Wait()
 }

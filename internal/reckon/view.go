@@ -1,8 +1,8 @@
 package reckon
 
 import (
-	"undertray/civil"
-	"undertray/internal/fleet"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/fleet"
 )
 
 // View is a reckoning in JSON. Chances from 0 to 1.

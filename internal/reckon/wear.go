@@ -1,9 +1,9 @@
 package reckon
 
 import (
-	"undertray/civil"
-	"undertray/internal/ahead"
-	"undertray/internal/fleet"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/ahead"
+	"undertray.example/undertray/internal/fleet"
 )
 
 // bandLevel is how many of ten bands are meant to hold.

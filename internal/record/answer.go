@@ -1,13 +1,14 @@
 package record
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
 
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/units"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/units"
 )
 
 // Answer reads what a person typed as the answer to a check of a kind: the id
@@ -74,8 +75,9 @@ func figure(c *catalogue.Check, typed string) (units.Quantity, error) {
 			q, err = with, nil
 		}
 	}
-	if err != nil {
-		return q, &fleet.Error{Kind: fleet.Invalid, Where: c.ID, Msg: err.Error(),
+	var wrong *units.Error
+	if errors.As(err, &wrong) { // what else it could be in other units does not help here
+		return q, &fleet.Error{Kind: fleet.Invalid, Where: c.ID, Msg: fmt.Sprintf("%q %s", typed, wrong.Problem),
 			Hint: "give a figure in " + c.Unit, Err: err}
 	}
 	if !c.Takes(q) {

@@ -7,10 +7,10 @@ import (
 	"slices"
 	"strings"
 
-	"undertray/civil"
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/units"
 )
 
 // checker finds what is wrong with entries that are about to be recorded.
@@ -166,7 +166,7 @@ func (c *checker) found(f *fleet.Found, sure bool) []error {
 	if err := implausible(p, check, f, sure); err != nil {
 		return []error{err}
 	}
-	return nil
+	return c.counted(check, f.Counted)
 }
 
 // implausible refuses a figure that cannot be, and one that is seldom right
@@ -216,6 +216,18 @@ func (c *checker) answer(p *fleet.Position, check *catalogue.Check, f *fleet.Fou
 			"give a figure in "+check.Unit)}
 	}
 	return nil
+}
+
+// counted checks that a check can be counted, or measured, on a photograph, and that the picture is there.
+func (c *checker) counted(check *catalogue.Check, of *fleet.Counted) []error {
+	switch {
+	case of == nil:
+		return nil
+	case check.Photograph == nil, (of.By == fleet.ByOutline) != (check.Photograph.Of != catalogue.OfCracks):
+		return []error{invalid("counted", fmt.Sprintf("%q is not counted on a photograph", check.Question),
+			"leave out how it was counted")}
+	}
+	return c.mark(&fleet.PictureMark{Picture: of.Picture})
 }
 
 // once checks a finding on a part that is off: an entry took one off there, no
@@ -268,7 +280,32 @@ func (c *checker) done(d *fleet.Done) []error {
 			errs = append(errs, err)
 		}
 	}
-	return slices.Concat(errs, c.cost(d.Cost), c.supply(d.Used))
+	return slices.Concat(errs, c.settles(d), c.cost(d.Cost), c.supply(d.Used))
+}
+
+// settles wants checks of the parts that were worked on.
+func (c *checker) settles(d *fleet.Done) []error {
+	var errs []error
+	for _, id := range d.Settles {
+		var lacks error
+		for _, at := range d.Positions {
+			p := c.vehicle.Position(at)
+			if p == nil {
+				lacks = nil
+				break // told already
+			}
+			kind := c.catalogue.Kind(p.Kind)
+			if kind == nil || kind.Check(id) != nil {
+				lacks = nil
+				break
+			}
+			lacks = unknownCheck(kind, id)
+		}
+		if lacks != nil {
+			errs = append(errs, lacks)
+		}
+	}
+	return errs
 }
 
 // supply wants a consumable of the vehicle sheet, in a unit that goes with the sheet's.

@@ -6,9 +6,9 @@ import (
 	"slices"
 	"strings"
 
-	"undertray/civil"
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
 )
 
 // contradictions asks again what cannot all be true of one part at one moment,

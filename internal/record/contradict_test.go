@@ -6,8 +6,8 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
 )
 
 // found is a finding that makes a claim, at a position on a day.

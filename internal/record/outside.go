@@ -4,9 +4,9 @@ import (
 	"errors"
 	"fmt"
 
-	"undertray/civil"
-	"undertray/internal/fleet"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/units"
 )
 
 // Outside returns what forbids to take in an entry that another journal

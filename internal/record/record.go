@@ -15,9 +15,9 @@ import (
 	"slices"
 	"time"
 
-	"undertray/civil"
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
 )
 
 // Journal is what recording needs of a journal.
@@ -51,6 +51,8 @@ type Recorder struct {
 	// by how many seconds that clock is behind Now. Typed zero: now.
 	Typed time.Time
 	Clock float64
+	// Place says where what is wrong in itself stands, of an entry and of the field that its check names; nil: there.
+	Place func(e *fleet.Entry, field string) string
 }
 
 // Batch checks entries about one vehicle and keeps them together. The
@@ -164,10 +166,12 @@ func (r *Recorder) fill(v *fleet.Vehicle, entries []*fleet.Entry) {
 
 // check returns every fault of a batch. It reads as little of what is recorded as
 // the entries are held against: of a note nothing, of a reading the vehicle's
-// fold, and of a correction, a mark or a part once off all.
+// fold, and of a correction, a mark, a count on a picture or a part once off all.
 func (r *Recorder) check(ctx context.Context, v *fleet.Vehicle, entries []*fleet.Entry) error {
 	c := checker{vehicle: v, catalogue: r.Catalogue, today: civil.Of(r.Now()), with: entries}
-	if slices.ContainsFunc(entries, func(e *fleet.Entry) bool { return corrects(e) || inHand(e) || e.Mark != nil }) {
+	if slices.ContainsFunc(entries, func(e *fleet.Entry) bool {
+		return corrects(e) || inHand(e) || e.Mark != nil || e.Found != nil && e.Found.Counted != nil
+	}) {
 		var err error
 		if c.before, err = r.Journal.OfVehicle(ctx, v.ID); err != nil {
 			return err
@@ -175,7 +179,13 @@ func (r *Recorder) check(ctx context.Context, v *fleet.Vehicle, entries []*fleet
 	}
 	var errs []error
 	for _, e := range entries {
-		errs = append(errs, c.entry(e)...)
+		for _, err := range c.entry(e) {
+			var known *fleet.Error
+			if r.Place != nil && errors.As(err, &known) {
+				err = place(known, r.Place(e, known.Where))
+			}
+			errs = append(errs, err)
+		}
 	}
 	if len(errs) == 0 && slices.ContainsFunc(entries, weighs) {
 		if err := r.readings(ctx, &c, entries); err != nil {

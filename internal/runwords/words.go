@@ -7,8 +7,8 @@ import (
 	"strconv"
 	"strings"
 
-	"undertray/drive"
-	"undertray/internal/say"
+	"undertray.example/undertray/drive"
+	"undertray.example/undertray/internal/say"
 )
 
 // said is what is wrong, and what would be right; "" where nothing is to be

@@ -3,8 +3,8 @@ package runwords
 import (
 	"errors"
 
-	"undertray/internal/say"
-	"undertray/listen"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/listen"
 )
 
 // sounds say each kind of thing that can be wrong with a recording, and what to
@@ -55,6 +55,9 @@ var cases = map[listen.Code]string{
 		"is the one in use and not muted",
 	"sample no number": "channel {channel}, sample {sample:%.0f} is {value}",
 	"foreign ranking":  "a ranking that was not made from this recording",
+	"experiment":       "experiment {experiment:%q} is not known",
+	"odds":             "hypothesis {number} ({hypothesis}): its odds are no share from 0 to 1",
+	"no odds":          "no hypothesis is left to weigh",
 	"short segment":    "a segment of {samples:%.0f} samples; 8 are the least",
 	"long segment":     "a segment of {samples:%.0f} samples in a recording of {length:%.0f}",
 	"speed":            "a speed of {speed} turns per second; 0.5 to 2000 are taken (30 to 120 000 rpm)",
@@ -77,7 +80,7 @@ var cases = map[listen.Code]string{
 	"bytes per instant": "the header says {says} bytes per instant, {channels} channels of {bits} bits need " +
 		"{needs}",
 	"samples before the format": "the samples come before the format that explains them",
-	"many samples":              "more than {most:%.0f} samples; ten to thirty seconds are enough",
+	"many bytes":                "more than {most:%.0f} GiB of samples; ten to thirty seconds are enough",
 }
 
 // Sound says what is wrong with a recording and what to do about it; ""

@@ -9,8 +9,8 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/internal/say"
-	"undertray/listen"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/listen"
 )
 
 // Each case that package listen refuses is said, by arguments that it has.

@@ -10,8 +10,8 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/drive"
-	"undertray/internal/say"
+	"undertray.example/undertray/drive"
+	"undertray.example/undertray/internal/say"
 )
 
 // coded are the codes that package drive gives, each with the names of its

@@ -3,18 +3,13 @@ package say
 import (
 	"slices"
 	"strings"
-	"unicode"
-	"unicode/utf8"
+
+	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/say/told"
 )
 
 // Sentence gives a phrase its capital and its full stop.
-func Sentence(s string) string {
-	s = strings.TrimRight(strings.TrimSpace(s), ".")
-	if s == "" {
-		return ""
-	}
-	return Capital(s) + "."
-}
+func Sentence[T ~string](s T) T { return whole(s, message.Text.Sentence, message.Sentence) }
 
 // Few lists at most so many names of parts and counts those beyond: "belt, hose
 // and two other parts".
@@ -73,23 +68,17 @@ func Unique(words []string) []string {
 }
 
 // Capital raises the first letter.
-func Capital(s string) string {
-	r, size := utf8.DecodeRuneInString(s)
-	if size == 0 {
-		return s
-	}
-	return string(unicode.ToUpper(r)) + s[size:]
-}
+func Capital[T ~string](s T) T { return whole(s, message.Text.Capital, message.Capital) }
 
 // LowerFirst lowers the first letter of a name for use inside a sentence,
 // unless its first word is an abbreviation.
-func LowerFirst(s string) string {
-	r, size := utf8.DecodeRuneInString(s)
-	second, _ := utf8.DecodeRuneInString(s[size:])
-	if size == 0 || unicode.IsUpper(second) {
-		return s
+func LowerFirst[T ~string](s T) T { return whole(s, message.Text.LowerFirst, message.LowerFirst) }
+
+func whole[T ~string](s T, text func(message.Text) message.Text, plain func(string) string) T {
+	if t, ok := any(s).(message.Text); ok {
+		return T(text(t))
 	}
-	return string(unicode.ToLower(r)) + s[size:]
+	return T(plain(string(s)))
 }
 
 // HeadWords is how many words a headline has at most; what else there is to say
@@ -110,19 +99,7 @@ func Short(ways ...string) string {
 // FewWords lists as many names of parts as fit into so many words and counts
 // the others; where none fits it counts all.
 func FewWords(names []string, words int) string {
-	for most := len(names); most > 0; most-- {
-		s := Listing(names[:most])
-		if n := len(names) - most; n > 0 {
-			s = Listing(append(names[:most:most], Count(n, "other part", "other parts")))
-		}
-		if len(strings.Fields(s)) <= words {
-			return s
-		}
-	}
-	if len(names) == 1 {
-		return names[0]
-	}
-	return Count(len(names), "part", "parts")
+	return told.FewWords(told.Names(names), words).String()
 }
 
 // Told joins sentences, those that say nothing left out.

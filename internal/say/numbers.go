@@ -4,12 +4,10 @@ import (
 	"fmt"
 	"math"
 
-	"undertray/civil"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/say/told"
+	"undertray.example/undertray/units"
 )
-
-var numberWords = [...]string{"no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten",
-	"eleven", "twelve"}
 
 // Several writes a number in figures with its noun: "1 stop", "38 stops".
 func Several(n int, one, many string) string {
@@ -20,12 +18,7 @@ func Several(n int, one, many string) string {
 }
 
 // Number writes a number, a small one in words.
-func Number(n int) string {
-	if n >= 0 && n < len(numberWords) {
-		return numberWords[n]
-	}
-	return fmt.Sprint(n)
-}
+func Number(n int) string { return told.Number(n).String() }
 
 // Count writes a number with its noun, small numbers in words: "three parts".
 func Count(n int, one, many string) string {
@@ -35,29 +28,8 @@ func Count(n int, one, many string) string {
 	return Number(n) + " " + many
 }
 
-// Slight is the chance below which no odds are given.
-const Slight = 0.001
-
 // Odds says a chance as one would: "about 1 in 40", "less than 1 in 1000".
-func Odds(p float64) string {
-	switch {
-	case p >= 0.95:
-		return "nearly certain"
-	case p >= 0.4:
-		return fmt.Sprintf("about %.0f in 10", p*10)
-	case p < Slight:
-		return "less than 1 in 1000"
-	}
-	n := 1 / p
-	step := math.Pow(10, math.Floor(math.Log10(n)))
-	if n/step >= 2 {
-		step /= 2
-	}
-	if n < 10 {
-		step = 1
-	}
-	return fmt.Sprintf("about 1 in %.0f", math.Round(n/step)*step)
-}
+func Odds(p float64) string { return told.Odds(p).String() }
 
 // Rough shows so many km or engine hours, whichever is counted, rounded to what is
 // worth saying: two significant figures, in the reader's unit.
@@ -89,39 +61,14 @@ func Minutes(minutes float64) string {
 }
 
 // Hours says a number of hours to the quarter: "2.25 hours".
-func Hours(h float64) string {
-	h = math.Round(h*4) / 4
-	switch {
-	case h == 1:
-		return "1 hour"
-	case h == math.Trunc(h):
-		return fmt.Sprintf("%.0f hours", h)
-	case h*2 == math.Trunc(h*2):
-		return fmt.Sprintf("%.1f hours", h)
-	}
-	return fmt.Sprintf("%.2f hours", h)
-}
+func Hours(h float64) string { return told.Hours(h).String() }
 
 // Months says a number of months, whole years from two on as years.
-func Months(n int) string {
-	if n >= 24 && n%12 == 0 {
-		return Count(n/12, "year", "years")
-	}
-	return Count(n, "month", "months")
-}
+func Months(n int) string { return told.Months(n).String() }
 
 // Age says the time from one day to a later one: "12 days", "three months",
 // "2.4 years".
-func Age(from, on civil.Date) string {
-	days := on.Sub(from)
-	switch {
-	case days < 60:
-		return Count(days, "day", "days")
-	case days < 730:
-		return Count(int(float64(days)/30.436875+0.5), "month", "months")
-	}
-	return fmt.Sprintf("%.1f years", float64(days)/365.2425)
-}
+func Age(from, on civil.Date) string { return told.Age(from, on).String() }
 
 // Weekday names the day of the week.
 func Weekday(d civil.Date) string {

@@ -3,9 +3,9 @@ package say_test
 import (
 	"testing"
 
-	"undertray/civil"
-	"undertray/internal/say"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/units"
 )
 
 // The expected words are the rules of this house's English, written out by hand.

@@ -3,10 +3,10 @@ package sheet
 import (
 	"strings"
 
-	"undertray/drive"
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/units"
+	"undertray.example/undertray/drive"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/units"
 )
 
 // Toothed is the name of the section that stands for belts with teeth. Such a

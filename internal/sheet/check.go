@@ -5,7 +5,7 @@ import (
 	"strconv"
 	"strings"
 
-	"undertray/internal/fleet"
+	"undertray.example/undertray/internal/fleet"
 )
 
 // checker looks at a vehicle as a whole once it has been read: references,

@@ -5,7 +5,7 @@ import (
 	"slices"
 	"strings"
 
-	"undertray/internal/fleet"
+	"undertray.example/undertray/internal/fleet"
 )
 
 // keysOf lists the keys of a map in alphabetical order.

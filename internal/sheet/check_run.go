@@ -3,12 +3,12 @@ package sheet
 import (
 	"slices"
 
-	"undertray/drive"
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/internal/runwords"
-	"undertray/internal/yamltree"
-	"undertray/units"
+	"undertray.example/undertray/drive"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/runwords"
+	"undertray.example/undertray/internal/yamltree"
+	"undertray.example/undertray/units"
 )
 
 // Words of a run and what they mean to package drive.

@@ -1,6 +1,6 @@
 package sheet
 
-import "undertray/internal/fleet"
+import "undertray.example/undertray/internal/fleet"
 
 // visits checks how much work and money there is, and when.
 func (c *checker) visits(r fleet.VisitRules) {

@@ -6,8 +6,8 @@ import (
 	"reflect"
 	"strings"
 
-	"undertray/internal/fleet"
-	"undertray/internal/yamltree"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/yamltree"
 )
 
 // Named returns a sheet of another id, every other line as it is.

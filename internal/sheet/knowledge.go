@@ -1,6 +1,6 @@
 package sheet
 
-import "undertray/internal/catalogue"
+import "undertray.example/undertray/internal/catalogue"
 
 // Knowledge is what a sheet's kinds, materials, figures, systems and checks
 // are looked up in; a *catalogue.Catalogue is one. A nil Knowledge leaves them

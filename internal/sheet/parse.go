@@ -5,9 +5,9 @@ import (
 	"errors"
 	"fmt"
 
-	"undertray/internal/fleet"
-	"undertray/internal/yamltree"
-	"undertray/units"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/yamltree"
+	"undertray.example/undertray/units"
 )
 
 // Format is the version of the sheet format this program reads and writes.

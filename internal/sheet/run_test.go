@@ -5,8 +5,8 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/drive"
-	"undertray/internal/fleet"
+	"undertray.example/undertray/drive"
+	"undertray.example/undertray/internal/fleet"
 )
 
 const fullRun = `

@@ -3,10 +3,10 @@ package sheet
 import (
 	"reflect"
 
-	"undertray/drive"
-	"undertray/internal/fleet"
-	"undertray/internal/runwords"
-	"undertray/internal/yamltree"
+	"undertray.example/undertray/drive"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/runwords"
+	"undertray.example/undertray/internal/yamltree"
 )
 
 // RunSheet is a run that was read from a file of its own, without a vehicle.

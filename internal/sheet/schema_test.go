@@ -13,8 +13,8 @@ import (
 	"github.com/santhosh-tekuri/jsonschema/v6"
 	"go.yaml.in/yaml/v4"
 
-	"undertray/internal/fleet"
-	"undertray/internal/yamltree"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/yamltree"
 )
 
 func compiled(t *testing.T) *jsonschema.Schema {

@@ -4,8 +4,8 @@ import (
 	"fmt"
 	"slices"
 
-	"undertray/internal/fleet"
-	"undertray/internal/yamltree"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/yamltree"
 )
 
 // warnings lists what is odd about a sheet without being wrong.

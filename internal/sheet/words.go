@@ -4,8 +4,8 @@ import (
 	"cmp"
 	"reflect"
 
-	"undertray/internal/fleet"
-	"undertray/internal/yamltree"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/yamltree"
 )
 
 // reader reads a sheet's tree and notes what is wrong with it.

@@ -1,8 +1,8 @@
 package together
 
 import (
-	"undertray/internal/advise"
-	"undertray/internal/fleet"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/fleet"
 )
 
 // mostWorst is how many parts of one vehicle a row names.

@@ -4,9 +4,9 @@ import (
 	"fmt"
 	"math"
 
-	"undertray/internal/advise"
-	"undertray/internal/say"
-	"undertray/units"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/units"
 )
 
 // ReadingWords says what the instrument showed last, and what is expected of it.

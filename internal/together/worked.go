@@ -9,6 +9,7 @@ package together
 import (
 	"cmp"
 	"context"
+	"crypto/sha256"
 	"fmt"
 	"hash/fnv"
 	"runtime"
@@ -18,10 +19,11 @@ import (
 
 	"golang.org/x/sync/errgroup"
 
-	"undertray/civil"
-	"undertray/internal/advise"
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/howfar"
 )
 
 // Folds is what folds vehicles.
@@ -34,6 +36,8 @@ type Folds interface {
 	// Folded returns the fold of the entries about a vehicle that had arrived
 	// when it was looked last, or later ones too, for a day.
 	Folded(ctx context.Context, v *fleet.Vehicle, on civil.Date) (*fleet.Kept, error)
+	// Mark names what the journal holds now, and returns the number of the last arrival.
+	Mark(ctx context.Context) (mark string, last int64, err error)
 }
 
 // Vehicles are those of a yard, which are read one by one.
@@ -180,15 +184,23 @@ func (l *AsItStands) Among(ctx context.Context, v *fleet.Vehicle) (*advise.Repor
 // Some works out some of the vehicles, in the order given.
 func (l *AsItStands) Some(ctx context.Context, wanted []*fleet.Vehicle) ([]*advise.Report, error) {
 	sample := l.read(l.w.Sample(l.vehicles.IDs()))
+	before, err := l.mark(ctx)
+	if err != nil {
+		return nil, err
+	}
 	out := make([]*advise.Report, len(wanted))
 	own := make([]*advise.Report, len(wanted)) // as the others see it
 	peers := make([]*advise.Report, len(sample))
-	err := side(ctx, len(wanted), func(ctx context.Context, i int) (err error) {
+	done := howfar.Begin(ctx, "vehicles worked out", len(wanted))
+	err = side(ctx, len(wanted), func(ctx context.Context, i int) (err error) {
+		defer done()
 		out[i], own[i], err = l.vehicle(ctx, wanted[i], true)
 		return err
 	})
 	if err == nil {
+		done := howfar.Begin(ctx, "vehicles learnt from", len(sample))
 		err = side(ctx, len(sample), func(ctx context.Context, i int) (err error) {
+			defer done()
 			_, peers[i], err = l.vehicle(ctx, sample[i], false)
 			return err
 		})
@@ -196,15 +208,49 @@ func (l *AsItStands) Some(ctx context.Context, wanted []*fleet.Vehicle) ([]*advi
 	if err != nil {
 		return nil, err
 	}
+	after, err := l.mark(ctx)
+	if err != nil {
+		return nil, err
+	}
+	from := l.from(before, after, sample)
 	shared := l.w.learned(peers)
 	for i, r := range out {
 		report := *r
+		if own := wanted[i].ReadFrom; from != "" && own != "" {
+			report.From = from + " " + own
+		}
 		if report.Experience = shared; !slices.Contains(peers, own[i]) {
 			report.Experience = l.w.and(shared, wanted[i], own[i])
 		}
 		out[i] = &report
 	}
 	return out, nil
+}
+
+// mark names what the journal holds, where something is kept by it.
+func (l *AsItStands) mark(ctx context.Context) (string, error) {
+	if l.w.Memory == nil {
+		return "", nil
+	}
+	mark, _, err := l.w.Folds.Mark(ctx)
+	return mark, err
+}
+
+// from names what all reports rest on, those of others learnt from included; "" where an entry arrived while they
+// were worked out: nobody knows in which it is.
+func (l *AsItStands) from(before, after string, sample []*fleet.Vehicle) string {
+	if before == "" || before != after {
+		return ""
+	}
+	sum := sha256.New()
+	fmt.Fprint(sum, before, l.on)
+	for _, v := range sample {
+		if v.ReadFrom == "" {
+			return ""
+		}
+		fmt.Fprint(sum, " ", v.ReadFrom)
+	}
+	return fmt.Sprintf("%x", sum.Sum(nil))
 }
 
 // side does n things side by side.

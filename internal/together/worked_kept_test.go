@@ -8,9 +8,9 @@ import (
 
 	"golang.org/x/sync/errgroup"
 
-	"undertray/civil"
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
 )
 
 // A sheet read again is another vehicle in memory: what was worked out from the
@@ -50,8 +50,9 @@ func TestWorkedKeepsOneReportOfAVehicle(t *testing.T) {
 // nothing is a journal without entries.
 type nothing struct{}
 
-func (nothing) CatchUp(context.Context) error { return nil }
-func (nothing) Version(string) int64          { return 0 }
+func (nothing) CatchUp(context.Context) error               { return nil }
+func (nothing) Version(string) int64                        { return 0 }
+func (nothing) Mark(context.Context) (string, int64, error) { return "", 0, nil }
 
 func (nothing) Folded(_ context.Context, v *fleet.Vehicle, _ civil.Date) (*fleet.Kept, error) {
 	return fleet.NewKept(v), nil

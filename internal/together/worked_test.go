@@ -5,13 +5,13 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/internal/advise"
-	"undertray/internal/ahead"
-	"undertray/internal/demo"
-	"undertray/internal/journal"
-	"undertray/internal/together"
-	"undertray/internal/yard"
-	"undertray/units"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/ahead"
+	"undertray.example/undertray/internal/demo"
+	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/together"
+	"undertray.example/undertray/internal/yard"
+	"undertray.example/undertray/units"
 )
 
 // TestWorkedAgreesWithWorkingOutAnew: what is kept is never older than the

@@ -5,12 +5,12 @@ import (
 	"slices"
 	"testing"
 
-	"undertray/internal/aboard"
-	"undertray/internal/advise"
-	"undertray/internal/demo/demotest"
-	"undertray/internal/fleet"
-	"undertray/internal/machine"
-	"undertray/internal/trip"
+	"undertray.example/undertray/internal/aboard"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/demo/demotest"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/machine"
+	"undertray.example/undertray/internal/trip"
 )
 
 // with is a report with things aboard.

@@ -5,13 +5,13 @@ import (
 	"math"
 	"slices"
 
-	"undertray/internal/aboard"
-	"undertray/internal/advise"
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
-	"undertray/internal/plan"
-	"undertray/internal/visit"
+	"undertray.example/undertray/internal/aboard"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/plan"
+	"undertray.example/undertray/internal/visit"
 )
 
 // findMust lists what is changed before the trip whatever it does to the

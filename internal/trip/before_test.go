@@ -3,9 +3,9 @@ package trip
 import (
 	"testing"
 
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
-	"undertray/units"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/units"
 )
 
 // Where no odometer was ever read, a deadline by distance ends on a trip as long as it.

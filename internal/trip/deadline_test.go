@@ -5,16 +5,17 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/internal/advise"
-	"undertray/internal/demo/demotest"
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
-	"undertray/internal/machine"
-	"undertray/internal/plan"
-	"undertray/internal/plan/calendar"
-	"undertray/internal/trip"
-	"undertray/internal/visit"
-	"undertray/units"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/demo/demotest"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/machine"
+	"undertray.example/undertray/internal/plan"
+	"undertray.example/undertray/internal/plan/calendar"
+	"undertray.example/undertray/internal/say/told"
+	"undertray.example/undertray/internal/trip"
+	"undertray.example/undertray/internal/visit"
+	"undertray.example/undertray/units"
 )
 
 // found is the demo's van with answers found on the day it is asked about.
@@ -70,7 +71,7 @@ func TestWhatCannotWaitHeadsEveryAnswer(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if got := out.Headline(units.Preferences{}); !strings.HasPrefix(got, "Not before you ") {
+	if got := out.Headline(units.Preferences{}).String(); !strings.HasPrefix(got, "Not before you ") {
 		t.Errorf("trip: %q", got)
 	}
 	for _, id := range []string{"brake-fluid", "brake-hoses-front"} {
@@ -119,7 +120,7 @@ func TestNoTripWhileSomethingIsDue(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		got := out.Headline(units.Preferences{})
+		got := out.Headline(units.Preferences{}).String()
 		due := dueBy(r, out)
 		if due == "" && !slices.ContainsFunc(out.Must, func(f trip.Fix) bool { return f.Due }) {
 			continue
@@ -177,10 +178,10 @@ func answers(t *testing.T, r *advise.Report) map[string]string {
 	for _, e := range calendar.OfPlan(p) {
 		events += e.Text + " "
 	}
-	told := func(s []string) string { return strings.Join(s, " ") }
-	return map[string]string{"vehicle": told(r.Sentences(units.Preferences{})),
-		"yard": told(advise.YardTold([]*advise.Report{r})), "trip": told(out.Told(units.Preferences{})),
-		"plan": told(p.Told()), "yard's plan": told(y.Told()), "job": told(job.Told()), "round": told(round.Told()),
+	all := func(s []string) string { return strings.Join(s, " ") }
+	return map[string]string{"vehicle": all(r.Sentences(units.Preferences{})),
+		"yard": all(advise.YardTold([]*advise.Report{r})), "trip": all(told.InEnglish(out.Told(units.Preferences{}))),
+		"plan": all(p.Told()), "yard's plan": all(y.Told()), "job": all(job.Told()), "round": all(round.Told()),
 		"card": r.CardView().Left, "calendar": events}
 }
 
@@ -206,7 +207,7 @@ func TestWhatIsNotKnownIsLookedAtBeforeATrip(t *testing.T) {
 				}
 			}
 		}
-		if got := out.Headline(units.Preferences{}); n == 0 || !strings.HasPrefix(got, "Not before you ") {
+		if got := out.Headline(units.Preferences{}).String(); n == 0 || !strings.HasPrefix(got, "Not before you ") {
 			t.Errorf("%s: %d to look at, %q", r.Vehicle.About, n, got)
 		}
 	}
@@ -222,13 +223,13 @@ func TestWhatIsTestedComesBeforeTheTrip(t *testing.T) {
 		t.Fatal(err)
 	}
 	i := slices.IndexFunc(out.First, func(j *judge.Judgement) bool { return j.Position.ID == "expansion-tank" })
-	if i < 0 || !strings.HasPrefix(out.FirstWords(out.First[i], units.Preferences{}), "test: ") {
+	if i < 0 || !strings.HasPrefix(out.FirstWords(out.First[i], units.Preferences{}).String(), "test: ") {
 		t.Fatalf("the level that keeps falling is not tested first: %v", out.First)
 	}
 	if slices.ContainsFunc(out.Check, func(c trip.Check) bool { return c.Judgement == out.First[i] }) {
 		t.Error("it is left to look at on the way as well")
 	}
-	if got := out.Headline(units.Preferences{}); got != "Not before you test the expansion tank." {
+	if got := out.Headline(units.Preferences{}).String(); got != "Not before you test the expansion tank." {
 		t.Errorf("trip: %q", got)
 	}
 }
@@ -253,12 +254,13 @@ func TestATripHeedsHalfDoneWorkAndWhatIsLeft(t *testing.T) {
 		}
 	}
 	half := ask(&fleet.Entry{Type: fleet.TypeOpened, Opened: &fleet.Opened{Opening: drained}})
-	if got := half.Headline(units.Preferences{}); !strings.HasPrefix(got, "No. Not to be started: coolant out") {
+	got := half.Headline(units.Preferences{}).String()
+	if !strings.HasPrefix(got, "No. Not to be started: coolant out") {
 		t.Errorf("half done: %q", got)
 	}
 	left := ask(&fleet.Entry{Type: fleet.TypeAside,
 		Aside: &fleet.Aside{Position: "brake-fluid", Why: "the workshop has it on Friday"}})
-	got := strings.Join(left.Told(units.Preferences{}), " ")
+	got = strings.Join(told.InEnglish(left.Told(units.Preferences{})), " ")
 	if strings.Contains(got, "top up") ||
 		!strings.Contains(got, "You left as it is: brake fluid (the workshop has it on Friday)") {
 		t.Errorf("left: %q", got)

@@ -6,16 +6,16 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/internal/advise"
-	"undertray/internal/catalogue"
-	"undertray/internal/demo/demotest"
-	"undertray/internal/fleet"
-	"undertray/internal/plan"
-	"undertray/internal/plan/buying"
-	"undertray/internal/say"
-	"undertray/internal/trip"
-	"undertray/internal/visit"
-	"undertray/units"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/demo/demotest"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/plan"
+	"undertray.example/undertray/internal/plan/buying"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/trip"
+	"undertray.example/undertray/internal/visit"
+	"undertray.example/undertray/units"
 )
 
 // short fails where a headline says nothing or more than fourteen words.
@@ -77,7 +77,7 @@ func TestHeadlinesAreShort(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			short(t, "trip", out.Headline(units.Preferences{}))
+			short(t, "trip", out.Headline(units.Preferences{}).String())
 			short(t, "looks before a trip", out.Looks.Headline(r.Vehicle))
 		}
 		for _, l := range r.Card() {

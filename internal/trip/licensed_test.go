@@ -5,8 +5,8 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/internal/trip"
-	"undertray/units"
+	"undertray.example/undertray/internal/trip"
+	"undertray.example/undertray/units"
 )
 
 // What a licensed workshop does before a trip is named with what its part costs
@@ -27,7 +27,7 @@ func TestLicensedWorkHasThePriceOfItsPart(t *testing.T) {
 	if want == nil || f.Part != want.Value() || f.Money != 0 {
 		t.Errorf("the part costs %v by the sheet; the trip has %g, %g of its own", want, f.Part, f.Money)
 	}
-	if s := f.Words(out.Currency); !strings.Contains(s, "workshop's work not counted") {
+	if s := f.Words(out.Currency).String(); !strings.Contains(s, "workshop's work not counted") {
 		t.Errorf("said as %q", s)
 	}
 	if v := out.View(units.Preferences{}); !slices.ContainsFunc(v.Before, func(b trip.FixView) bool {

@@ -5,9 +5,9 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/internal/demo/demotest"
-	"undertray/internal/fleet"
-	"undertray/internal/trip"
+	"undertray.example/undertray/internal/demo/demotest"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/trip"
 )
 
 // A belt with its tensioner and idlers stands as one line of what is changed before a
@@ -34,14 +34,14 @@ func TestASetBeforeATripIsOneLine(t *testing.T) {
 	if len(must) != 1 {
 		t.Errorf("%d lines of what must be done", len(must))
 	}
-	if len(lines) != 2 || !strings.HasPrefix(lines[0].Title(), "Belt set: main drive belt") ||
-		lines[1].Title() != r.Judgement("battery").Position.Name {
-		t.Fatalf("%d lines, first %q", len(lines), lines[0].Title())
+	if len(lines) != 2 || !strings.HasPrefix(lines[0].Title().String(), "Belt set: main drive belt") ||
+		lines[1].Title().String() != r.Judgement("battery").Position.Name {
+		t.Fatalf("%d lines, first %q", len(lines), lines[0].Title().String())
 	}
 	if set := lines[0]; set.Money != 120 || set.Minutes != 60 || math.Abs(set.Was-(1-0.9*0.9*0.9)) > 1e-12 {
 		t.Errorf("the set takes %v, %v min, chance %v", set.Money, set.Minutes, set.Was)
 	}
-	says := lines[0].Words("EUR")
+	says := lines[0].Words("EUR").String()
 	if strings.Count(says, "€120") != 1 || !strings.Contains(says, "about 60 min") ||
 		!strings.Contains(says, "any of it failing") {
 		t.Errorf("told as %q", says)

@@ -1,11 +1,11 @@
 package trip
 
 import (
-	"undertray/internal/advise"
-	"undertray/internal/ahead"
-	"undertray/internal/judge"
-	"undertray/internal/looks"
-	"undertray/internal/plan"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/ahead"
+	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/looks"
+	"undertray.example/undertray/internal/plan"
 )
 
 // lookMinutes is how long one looks round before a trip, openings included.

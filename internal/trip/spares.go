@@ -4,9 +4,9 @@ import (
 	"math"
 	"slices"
 
-	"undertray/internal/aboard"
-	"undertray/internal/advise"
-	"undertray/internal/fleet"
+	"undertray.example/undertray/internal/aboard"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/fleet"
 )
 
 // serve counts each spare that fits one part alone for the likeliest to need it as

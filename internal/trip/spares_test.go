@@ -5,12 +5,12 @@ import (
 	"slices"
 	"testing"
 
-	"undertray/civil"
-	"undertray/internal/advise"
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/internal/trip"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/trip"
+	"undertray.example/undertray/units"
 )
 
 // twoOf is a vehicle with two parts of a kind, fitted so many months ago.

@@ -10,12 +10,13 @@ import (
 
 	"go.yaml.in/yaml/v4"
 
-	"undertray/internal/advise"
-	"undertray/internal/demo/demotest"
-	"undertray/internal/fleet"
-	"undertray/internal/trip"
-	"undertray/internal/visit"
-	"undertray/units"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/demo/demotest"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/say/told"
+	"undertray.example/undertray/internal/trip"
+	"undertray.example/undertray/internal/visit"
+	"undertray.example/undertray/units"
 )
 
 // story is what was found, opened or left, and what must be said of it.
@@ -48,12 +49,12 @@ func stories(t *testing.T) []story {
 // TestStories takes whole stories from entries to what yard, trip and job sheet
 // say. What is expected and where it comes from stand beside each.
 func TestStories(t *testing.T) {
-	told := stories(t)
-	if len(told) < 20 {
-		t.Errorf("%d stories", len(told))
+	stories := stories(t)
+	if len(stories) < 20 {
+		t.Errorf("%d stories", len(stories))
 	}
 	reports := demotest.Reports(t)
-	for _, s := range told {
+	for _, s := range stories {
 		t.Run(fmt.Sprintf("%02d %s", s.N, s.Vehicle), func(t *testing.T) { s.told(t, reports[s.Vehicle]) })
 	}
 }
@@ -103,7 +104,7 @@ func (s *story) told(t *testing.T, before *advise.Report) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	says("trip", strings.Join(out.Told(units.Preferences{}), " "), s.Trip, s.NotTrip)
+	says("trip", strings.Join(told.InEnglish(out.Told(units.Preferences{})), " "), s.Trip, s.NotTrip)
 	if s.Job == "" {
 		return
 	}

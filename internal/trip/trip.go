@@ -7,17 +7,17 @@ import (
 	"slices"
 	"strings"
 
-	"undertray/civil"
-	"undertray/internal/aboard"
-	"undertray/internal/advise"
-	"undertray/internal/ahead"
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
-	"undertray/internal/looks"
-	"undertray/internal/machine"
-	"undertray/internal/plan"
-	"undertray/internal/visit"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/aboard"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/ahead"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/looks"
+	"undertray.example/undertray/internal/machine"
+	"undertray.example/undertray/internal/plan"
+	"undertray.example/undertray/internal/visit"
+	"undertray.example/undertray/units"
 )
 
 // Options describes a trip and what is asked of the vehicle.

@@ -5,12 +5,13 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/internal/catalogue"
-	"undertray/internal/demo/demotest"
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
-	"undertray/internal/trip"
-	"undertray/units"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/demo/demotest"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/say/told"
+	"undertray.example/undertray/internal/trip"
+	"undertray.example/undertray/units"
 )
 
 func asked(t *testing.T, vehicle string, opt trip.Options) *trip.Trip {
@@ -28,7 +29,8 @@ func TestParkBlocksTheTrip(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if got := out.Headline(units.Preferences{}); !strings.HasPrefix(got, "No. Do not drive it: main drive belt") {
+	got := out.Headline(units.Preferences{}).String()
+	if !strings.HasPrefix(got, "No. Do not drive it: main drive belt") {
 		t.Errorf("headline %q", got)
 	}
 }
@@ -124,7 +126,7 @@ func TestTripAnswersInItsFirstLine(t *testing.T) {
 	for id := range demotest.Reports(t) {
 		for _, opt := range []trip.Options{{Km: 20}, {Km: 2400, Days: 14}, {Km: 9000, Load: true, Heat: true},
 			{Km: 2400, Under: 1e-4}} {
-			told := asked(t, id, opt).Told(units.Preferences{})
+			told := told.InEnglish(asked(t, id, opt).Told(units.Preferences{}))
 			answer, _, _ := strings.Cut(told[0], " ")
 			if !slices.Contains([]string{"Yes,", "No.", "Not", "Probably,", "Doubtful:", "Doubtful;"}, answer) ||
 				answer != "No." && !strings.Contains(strings.Join(told[1:], " "), "The chance of being stranded in ") {

@@ -1,13 +1,14 @@
 package trip
 
 import (
-	"undertray/civil"
-	"undertray/internal/advise"
-	"undertray/internal/fleet"
-	"undertray/internal/looks"
-	"undertray/internal/say"
-	"undertray/internal/undone"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/looks"
+	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/say/told"
+	"undertray.example/undertray/internal/undone"
+	"undertray.example/undertray/units"
 )
 
 // View is a trip in JSON.
@@ -28,13 +29,13 @@ type View struct {
 	Reached  bool       `json:"within_accepted"`
 	First    []PassView `json:"look_before,omitempty"`
 	// Looks are those that would tell most within half an hour before the start.
-	Looks   looks.View  `json:"looks_that_tell_most"`
-	Before  []FixView   `json:"change_before,omitempty"`
-	Passes  []PassView  `json:"passes_on_the_way,omitempty"`
-	Risks   []RiskView  `json:"risks,omitempty"`
-	Check   []PassView  `json:"check_on_the_way,omitempty"`
-	Carry   []CarryView `json:"carry,omitempty"`
-	RestsOn []string    `json:"rests_on"`
+	Looks   looks.View     `json:"looks_that_tell_most"`
+	Before  []FixView      `json:"change_before,omitempty"`
+	Passes  []PassView     `json:"passes_on_the_way,omitempty"`
+	Risks   []RiskView     `json:"risks,omitempty"`
+	Check   []PassView     `json:"check_on_the_way,omitempty"`
+	Carry   []CarryView    `json:"carry,omitempty"`
+	RestsOn []message.Text `json:"rests_on"`
 }
 
 // FixView is a change before the trip in JSON.
@@ -80,7 +81,8 @@ type CarryView struct {
 
 // View returns the trip in JSON's form.
 func (t *Trip) View(p units.Preferences) View {
-	v := View{Vehicle: t.Vehicle.ID, Headline: t.Headline(p), More: say.Rest(t.Told(p)), Start: t.Start, End: t.End,
+	v := View{Vehicle: t.Vehicle.ID, Headline: t.Headline(p).String(), More: told.Rest(t.Told(p)).String(),
+		Start: t.Start, End: t.End,
 		Stranded: t.Stranded, LetDown: t.LetDown,
 		After: t.After, Accepted: t.Under, Reached: t.Reached, RestsOn: t.RestWords(p)}
 	v.Km, v.Hours = t.Vehicle.Counts.Split(t.Km)
@@ -91,17 +93,18 @@ func (t *Trip) View(p units.Preferences) View {
 		v.Parked = append(v.Parked, j.Position.ID)
 	}
 	for _, f := range append(append([]Fix{}, t.Must...), t.Fixes...) {
-		v.Before = append(v.Before, FixView{Position: f.Judgement.Position.ID, Why: f.Reason.Words(),
+		v.Before = append(v.Before, FixView{Position: f.Judgement.Position.ID, Why: f.Reason.Words().String(),
 			Reason: f.Reason.view(), Money: f.Money, Part: f.Part, Minutes: f.Minutes, Was: f.Was, New: f.New})
 	}
 	for _, j := range t.First {
-		v.First = append(v.First, PassView{Position: j.Position.ID, Words: t.FirstWords(j, p)})
+		v.First = append(v.First, PassView{Position: j.Position.ID, Words: t.FirstWords(j, p).String()})
 	}
 	v.Looks = t.Looks.View()
 	for i := range t.Passes {
 		x := &t.Passes[i]
 		why := x.Reason.view()
-		v.Passes = append(v.Passes, PassView{Position: x.Judgement.Position.ID, Words: x.Words(), Reason: &why})
+		v.Passes = append(v.Passes, PassView{Position: x.Judgement.Position.ID, Words: x.Words().String(),
+			Reason: &why})
 	}
 	for _, x := range t.Risks {
 		v.Risks = append(v.Risks, RiskView{Position: x.Judgement.Position.ID, Chance: x.P,
@@ -109,14 +112,14 @@ func (t *Trip) View(p units.Preferences) View {
 	}
 	for i := range t.Check {
 		c := &t.Check[i]
-		cv := PassView{Words: c.Words()}
+		cv := PassView{Words: c.Words().String()}
 		if c.Judgement != nil {
 			cv.Position = c.Judgement.Position.ID
 		}
 		v.Check = append(v.Check, cv)
 	}
 	for _, c := range t.Carry {
-		cv := CarryView{What: c.Title(), Things: c.Things, Chance: c.P, Share: c.Share, Roadside: c.Roadside,
+		cv := CarryView{What: c.Title().String(), Things: c.Things, Chance: c.P, Share: c.Share, Roadside: c.Roadside,
 			Aboard: c.Aboard, Stranded: c.With}
 		for _, j := range c.For {
 			cv.For = append(cv.For, j.Position.ID)

@@ -5,10 +5,10 @@ import (
 	"slices"
 	"strings"
 
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/internal/machine"
-	"undertray/internal/say"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/machine"
+	"undertray.example/undertray/internal/say"
 )
 
 // stateWords says what is not as it is driven.

@@ -6,13 +6,13 @@ import (
 	"slices"
 	"strings"
 
-	"undertray/internal/advise"
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
-	"undertray/internal/machine"
-	"undertray/internal/pace"
-	"undertray/sequence"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/machine"
+	"undertray.example/undertray/internal/pace"
+	"undertray.example/undertray/sequence"
 )
 
 // What changes within a visit cost, in minutes: going under the vehicle or

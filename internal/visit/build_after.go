@@ -3,10 +3,10 @@ package visit
 import (
 	"slices"
 
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/internal/machine"
-	"undertray/internal/undone"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/machine"
+	"undertray.example/undertray/internal/undone"
 )
 
 // test is something done once everything is closed.

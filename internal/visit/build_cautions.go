@@ -3,9 +3,9 @@ package visit
 import (
 	"slices"
 
-	"undertray/internal/fleet"
-	"undertray/internal/machine"
-	"undertray/sequence"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/machine"
+	"undertray.example/undertray/sequence"
 )
 
 // lettingGo is what work lets out or loosens, of which the kind of the part that

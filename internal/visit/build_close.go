@@ -3,9 +3,9 @@ package visit
 import (
 	"slices"
 
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/internal/machine"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/machine"
 )
 
 // addClosings puts back what was opened, in reverse: after everything done

@@ -3,8 +3,8 @@ package visit
 import (
 	"slices"
 
-	"undertray/internal/machine"
-	"undertray/sequence"
+	"undertray.example/undertray/internal/machine"
+	"undertray.example/undertray/sequence"
 )
 
 // While the engine hangs on its support nothing is done but what needs it so: a

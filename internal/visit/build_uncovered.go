@@ -3,8 +3,8 @@ package visit
 import (
 	"slices"
 
-	"undertray/internal/fleet"
-	"undertray/internal/machine"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/machine"
 )
 
 // addUncovered adds the looks at a new belt that come once it pulls and before

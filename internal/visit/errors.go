@@ -1,7 +1,7 @@
 package visit
 
 import (
-	"undertray/internal/advise"
+	"undertray.example/undertray/internal/advise"
 )
 
 func knowOpenings(r *advise.Report, want []string) error {

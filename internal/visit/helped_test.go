@@ -5,11 +5,11 @@ import (
 	"slices"
 	"testing"
 
-	"undertray/internal/advise"
-	"undertray/internal/catalogue"
-	"undertray/internal/demo/demotest"
-	"undertray/internal/fleet"
-	"undertray/internal/visit"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/demo/demotest"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/visit"
 )
 
 // A second person is called once for a round, and for all that wants one: whatever

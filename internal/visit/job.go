@@ -3,15 +3,15 @@ package visit
 import (
 	"slices"
 
-	"undertray/civil"
-	"undertray/internal/advise"
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
-	"undertray/internal/machine"
-	"undertray/internal/pace"
-	"undertray/internal/say"
-	"undertray/internal/undone"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/machine"
+	"undertray.example/undertray/internal/pace"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/undone"
 )
 
 // Job is the sheet of one visit: what to do in which order, with what.

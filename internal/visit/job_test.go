@@ -8,10 +8,10 @@ import (
 
 	"pgregory.net/rapid"
 
-	"undertray/internal/advise"
-	"undertray/internal/demo/demotest"
-	"undertray/internal/fleet"
-	"undertray/internal/machine"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/demo/demotest"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/machine"
 )
 
 // Whatever is chosen on whichever vehicle, a job sheet can be worked through

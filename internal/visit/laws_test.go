@@ -7,12 +7,12 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/internal/advise"
-	"undertray/internal/demo/demotest"
-	"undertray/internal/fleet"
-	"undertray/internal/machine"
-	"undertray/internal/plan"
-	"undertray/internal/visit"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/demo/demotest"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/machine"
+	"undertray.example/undertray/internal/plan"
+	"undertray.example/undertray/internal/visit"
 )
 
 // machines are the archetypes, of which nothing is known, and the demo yard.

@@ -5,8 +5,8 @@ import (
 	"slices"
 	"testing"
 
-	"undertray/internal/machine"
-	"undertray/internal/visit"
+	"undertray.example/undertray/internal/machine"
+	"undertray.example/undertray/internal/visit"
 )
 
 // Whatever is chosen to be open: an opening is made once and before what needs it, a wheel's bolts are slackened

@@ -1,9 +1,9 @@
 package visit
 
 import (
-	"undertray/internal/advise"
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
 )
 
 // Code names a kind of reason. JSON carries it, tests check it, and only the

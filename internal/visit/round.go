@@ -5,14 +5,14 @@ import (
 	"slices"
 	"strings"
 
-	"undertray/civil"
-	"undertray/internal/advise"
-	"undertray/internal/ahead"
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
-	"undertray/internal/looks"
-	"undertray/internal/machine"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/ahead"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/looks"
+	"undertray.example/undertray/internal/machine"
 )
 
 // Round is a sheet to inspect a vehicle by: what to look at, in the order a

@@ -5,10 +5,10 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/internal/demo/demotest"
-	"undertray/internal/fleet"
-	"undertray/internal/visit"
-	"undertray/units"
+	"undertray.example/undertray/internal/demo/demotest"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/visit"
+	"undertray.example/undertray/units"
 )
 
 // What is sold as one stands as one line, of what is changed and of what is

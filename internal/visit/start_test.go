@@ -5,10 +5,10 @@ import (
 	"slices"
 	"testing"
 
-	"undertray/internal/advise"
-	"undertray/internal/judge"
-	"undertray/internal/machine"
-	"undertray/internal/visit"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/machine"
+	"undertray.example/undertray/internal/visit"
 )
 
 // Once the oil was out, the oil lamp is what the first run of the engine waits for:

@@ -4,11 +4,11 @@ import (
 	"slices"
 	"strings"
 
-	"undertray/internal/advise"
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
-	"undertray/internal/machine"
-	"undertray/internal/undone"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/machine"
+	"undertray.example/undertray/internal/undone"
 )
 
 // InHand lays out the sheet that is worked through on the vehicle, the newest

@@ -4,10 +4,10 @@ import (
 	"fmt"
 	"slices"
 
-	"undertray/internal/fleet"
-	"undertray/internal/machine"
-	"undertray/internal/say"
-	"undertray/internal/undone"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/machine"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/undone"
 )
 
 func (t *ticker) numbered(st *Step) string {

@@ -6,8 +6,8 @@ import (
 	"slices"
 	"strings"
 
-	"undertray/internal/fleet"
-	"undertray/units"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/units"
 )
 
 // Typed is what was typed as the figure to which fasteners of a step were

@@ -8,9 +8,9 @@ import (
 	"strconv"
 	"strings"
 
-	"undertray/internal/advise"
-	"undertray/internal/fleet"
-	"undertray/internal/record"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/record"
 )
 
 // inSystems stands in the code of a round that goes system by system.
@@ -57,8 +57,9 @@ func Again(r *advise.Report, code string) (*Round, error) {
 	round, err := NewRound(r, by)
 	if err == nil && round.Code() != code {
 		err = &fleet.Error{Kind: fleet.Conflict, Where: "sheet",
-			Msg:  fmt.Sprintf("the numbers of %q are not those of its sheet as it would be printed now", code),
-			Hint: "check what was typed, or write positions and checks by name as in undertray round --form yaml"}
+			Msg: fmt.Sprintf("the numbers of %q are not those of its sheet as it would be printed now", code),
+			Hint: "check what was typed, or write positions and checks by name as in: undertray round " +
+				r.Vehicle.ID + " --form yaml"}
 	}
 	return round, err
 }

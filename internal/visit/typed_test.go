@@ -4,10 +4,10 @@ import (
 	"errors"
 	"testing"
 
-	"undertray/internal/demo/demotest"
-	"undertray/internal/fleet"
-	"undertray/internal/record"
-	"undertray/internal/visit"
+	"undertray.example/undertray/internal/demo/demotest"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/record"
+	"undertray.example/undertray/internal/visit"
 )
 
 // The code of a sheet lays the same round out again, whatever was open, in whichever

@@ -5,16 +5,16 @@ import (
 	"math"
 	"strings"
 
-	"undertray/civil"
-	"undertray/internal/advise"
-	"undertray/internal/ahead"
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
-	"undertray/internal/machine"
-	"undertray/internal/say"
-	"undertray/internal/undone"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/ahead"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/machine"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/undone"
+	"undertray.example/undertray/units"
 )
 
 // standsWords says what half-done work forbids, or "".
@@ -157,7 +157,7 @@ func DoWords(do string, j *judge.Judgement, again bool) string {
 	case do == fleet.DoInspect:
 		return "look at it"
 	case j != nil && !again && j.Remedy() != fleet.Change:
-		return advise.ActionVerb(j.Remedy())
+		return advise.ActionVerb(j.Remedy()).String()
 	}
 	return "change"
 }
@@ -174,7 +174,10 @@ func (t *Task) DoWords() string {
 func FoundWords(k *catalogue.Kind, f *fleet.Finding) string {
 	s := f.Answer
 	if c := k.Check(f.Check); c != nil {
-		s = advise.FindingWords(c, f)
+		s = advise.FindingWords(c, f).String()
+	}
+	if how := advise.CountedWords(f.Counted); how != "" {
+		s += ", " + how
 	}
 	if f.Note != "" {
 		s += ". " + f.Note

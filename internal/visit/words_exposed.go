@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"strings"
 
-	"undertray/internal/say"
+	"undertray.example/undertray/internal/say"
 )
 
 // ExposedHead stands over what can be looked at besides.

@@ -6,8 +6,8 @@ import (
 	"slices"
 	"strings"
 
-	"undertray/internal/fleet"
-	"undertray/internal/say"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/say"
 )
 
 // LookUp is what has fasteners whose torque the sheet does not say: it is looked up in the maker's instructions, and

@@ -4,10 +4,10 @@ import (
 	"fmt"
 	"strings"
 
-	"undertray/internal/advise"
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
-	"undertray/internal/say"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/say"
 )
 
 // Why says why a task is on the sheet, in a few words.
@@ -41,7 +41,7 @@ func (r Reason) Words() string {
 	case OnWatch, Chosen:
 		return string(r.Code)
 	case Verdict:
-		return advise.Why(r.Judgement)
+		return advise.Why(r.Judgement).String()
 	case Due:
 		return fmt.Sprintf("due %s (%s)", r.When.Words(), r.Authority)
 	case Along:

@@ -3,8 +3,8 @@ package visit
 import (
 	"strings"
 
-	"undertray/internal/fleet"
-	"undertray/internal/say"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/say"
 )
 
 // Words names a set and what is in it: "Timing set: timing belt, tensioner and

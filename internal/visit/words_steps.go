@@ -3,9 +3,9 @@ package visit
 import (
 	"strings"
 
-	"undertray/internal/advise"
-	"undertray/internal/fleet"
-	"undertray/internal/say"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/say"
 )
 
 // Title heads a stage of a round.
@@ -51,7 +51,7 @@ func (s *Step) Text() string {
 		return "Let the engine run until it is warm, then switch it off: it is not started again before everything " +
 			"is closed."
 	case s.Kind == StepPutRight:
-		return say.Sentence(advise.ActionWords(s.Action, s.Position.Name))
+		return say.Sentence(advise.ActionWords(s.Action, s.Position.Name)).String()
 	case s.Kind == StepChange && s.Between != nil:
 		text := s.Position.Name + ": " + say.LowerFirst(s.Between.Do)
 		if spec := specWords(s.Position.Part); spec != "" {

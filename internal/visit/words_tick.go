@@ -3,7 +3,7 @@ package visit
 import (
 	"fmt"
 
-	"undertray/internal/say"
+	"undertray.example/undertray/internal/say"
 )
 
 // YoursWords says behind its minutes that they are the owner's own, or "".

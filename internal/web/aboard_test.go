@@ -6,7 +6,7 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/internal/journal"
+	"undertray.example/undertray/internal/journal"
 )
 
 // What is ticked as aboard is kept once, told on the page of a trip, and gone

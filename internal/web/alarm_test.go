@@ -9,8 +9,8 @@ import (
 	"testing"
 	"time"
 
-	"undertray/internal/journal"
-	"undertray/internal/journal/journaltest"
+	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/journal/journaltest"
 )
 
 // A journal's file is deleted or another is put in its place under a running server:

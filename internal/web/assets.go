@@ -9,6 +9,7 @@ import (
 	"fmt"
 	"hash"
 	"html/template"
+	"io"
 	"io/fs"
 	"maps"
 	"mime"
@@ -19,13 +20,25 @@ import (
 	"strings"
 	"sync"
 
-	"undertray/draw"
-	"undertray/internal/advise"
-	"undertray/internal/fleet"
+	"undertray.example/undertray/draw"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/fleet"
 )
 
 //go:embed static
 var staticFiles embed.FS
+
+// readerFiles are what scripts/reader built, if it ran before the program was built.
+//
+//go:embed all:reader
+var readerFiles embed.FS
+
+// The files of the reader that pictures of belts are counted by on a device.
+const (
+	readerName   = "reader.wasm"
+	readerLoader = "wasm_exec.js" // of Go
+	readerWorker = "count-worker.js"
+)
 
 // assets are the style, script and drawings of the pages. All stand under one
 // address that is made from their content, so that a browser may keep them for
@@ -37,7 +50,7 @@ type assets struct {
 
 type file struct {
 	media string
-	plain []byte
+	plain []byte        // nil: it is sent compressed alone
 	gzip  func() []byte // the same compressed, when first asked for
 }
 
@@ -70,6 +83,7 @@ func loadAssets() (*assets, error) {
 		return nil
 	})
 	a.addDrawing(sum)
+	a.addReader(sum)
 	a.build = hex.EncodeToString(sum.Sum(nil))[:12]
 	return a, err
 }
@@ -79,6 +93,28 @@ func (a *assets) addDrawing(sum hash.Hash) {
 	src := []byte(draw.ThemeCSS() + draw.ClassCSS())
 	sum.Write(src)
 	a.files["draw.css"] = newFile("draw.css", src)
+}
+
+// addReader adds the reader, where the program has one.
+func (a *assets) addReader(sum hash.Hash) {
+	packed, err := readerFiles.ReadFile("reader/" + readerName + ".gz")
+	loader, errLoader := readerFiles.ReadFile("reader/" + readerLoader)
+	if err != nil || errLoader != nil {
+		return
+	}
+	sum.Write(packed)
+	sum.Write(loader)
+	a.files[readerLoader] = newFile(readerLoader, loader)
+	a.files[readerName] = file{media: "application/wasm", gzip: func() []byte { return packed }}
+}
+
+// readerSize says how much of the wire the reader takes, or "" where there is none.
+func (a *assets) readerSize() string {
+	f, ok := a.files[readerName]
+	if !ok {
+		return ""
+	}
+	return fmt.Sprintf("%d kB", (len(f.gzip())+500)/1000)
 }
 
 // marks returns the mark of each verdict, to stand before its word.
@@ -126,6 +162,15 @@ func squeeze(src []byte, level int) []byte {
 	return b.Bytes()
 }
 
+// unsqueeze undoes squeeze.
+func unsqueeze(src []byte) ([]byte, error) {
+	r, err := gzip.NewReader(bytes.NewReader(src))
+	if err != nil {
+		return nil, err
+	}
+	return io.ReadAll(r)
+}
+
 // address returns where a file is served; it panics on a name that is not one
 // of the program's own files.
 func (a *assets) address(name string) string {
@@ -139,7 +184,8 @@ func (a *assets) address(name string) string {
 func (a *assets) addresses() []string {
 	var out []string
 	for _, name := range slices.Sorted(maps.Keys(a.files)) {
-		if name != "keeper.js" {
+		// What counts on pictures is fetched by the page that does, and kept then.
+		if name != "keeper.js" && name != readerName && name != readerLoader && !strings.HasPrefix(name, "count") {
 			out = append(out, a.address(name))
 		}
 	}
@@ -159,6 +205,9 @@ func (s *Server) asset(w http.ResponseWriter, r *http.Request) error {
 	if r.PathValue("build") == s.assets.build {
 		w.Header().Set("Cache-Control", "public, max-age=31536000, immutable")
 	}
+	if r.PathValue("name") == readerWorker { // it alone may run what is not script
+		w.Header().Set("Content-Security-Policy", policy+"; script-src 'self' 'wasm-unsafe-eval'")
+	}
 	return f.send(w, r)
 }
 
@@ -167,14 +216,20 @@ func (f file) send(w http.ResponseWriter, r *http.Request) error {
 	h := w.Header()
 	h.Set("Content-Type", f.media)
 	h.Set("Vary", "Accept-Encoding")
-	body := f.plain
+	body, packed := f.plain, f.plain == nil
 	if takesGzip(r) {
-		if small := f.gzip(); small != nil && len(small) < len(body) {
+		if small := f.gzip(); small != nil && (len(small) < len(body) || packed) {
 			body = small
 			h.Set("Content-Encoding", "gzip")
 		}
 	}
-	_, err := w.Write(body)
+	var err error
+	if body == nil {
+		if body, err = unsqueeze(f.gzip()); err != nil {
+			return err
+		}
+	}
+	_, err = w.Write(body)
 	return quiet(err)
 }
 

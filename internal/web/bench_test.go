@@ -11,10 +11,10 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/internal/demo"
-	"undertray/internal/fleet"
-	"undertray/internal/journal"
-	"undertray/internal/yard"
+	"undertray.example/undertray/internal/demo"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/yard"
 )
 
 // benchServer serves a yard's folder from its real journal.

@@ -7,7 +7,7 @@ import (
 	"sync"
 	"time"
 
-	"undertray/internal/plan"
+	"undertray.example/undertray/internal/plan"
 )
 
 // betterWait is how long a page waits for a better plan before it asks again.

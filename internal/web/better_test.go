@@ -11,7 +11,7 @@ import (
 	"testing"
 	"time"
 
-	"undertray/internal/plan"
+	"undertray.example/undertray/internal/plan"
 )
 
 // used is the processor time that the process has taken.

@@ -269,8 +269,9 @@ func TestRoundWithoutScript(t *testing.T) {
 		emulation.SetScriptExecutionDisabledParams{Value: true}); err != nil {
 		t.Fatal(err)
 	}
-	b.do(chromedp.EmulateViewport(390, 844), chromedp.Navigate(s.url+"/v/heron/round"),
-		chromedp.SendKeys(chromedp.CSS(`[name="a.battery.rest-voltage"]`), "11.4"),
+	b.do(chromedp.EmulateViewport(390, 844), chromedp.Navigate(s.url+"/v/heron/round"))
+	b.until(`location.search !== ""`) // the page goes on to one that needs no script
+	b.do(chromedp.SendKeys(chromedp.CSS(`[name="a.battery.rest-voltage"]`), "11.4"),
 		chromedp.Click(chromedp.CSS(`#round .walk [data-for=end]`)))
 	end := time.Now().Add(10 * time.Second)
 	for s.journal.landings.Load() == 0 && time.Now().Before(end) {

@@ -24,6 +24,7 @@ var budgets = []struct {
 	{regexp.MustCompile(`^/v/[a-z]+$`), budget{250, 3200}},
 	{regexp.MustCompile(`^/v/[a-z]+/p/[a-z-]+$`), budget{250, 3200}},
 	{regexp.MustCompile(`^/v/[a-z]+/trip`), budget{200, 2400}},
+	{regexp.MustCompile(`^/v/[a-z]+/count/then$`), budget{220, 2000}},
 	{regexp.MustCompile(`^/v/[a-z]+/plan$`), budget{250, 3600}},
 	{regexp.MustCompile(`^/plan$`), budget{250, 3600}},
 }

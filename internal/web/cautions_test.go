@@ -7,7 +7,7 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/internal/visit"
+	"undertray.example/undertray/internal/visit"
 )
 
 // sections parts what a page cautions of by its headings, in the order of the page.

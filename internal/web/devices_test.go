@@ -8,9 +8,9 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/internal/door"
-	"undertray/internal/fleet"
-	"undertray/internal/journal"
+	"undertray.example/undertray/internal/door"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/journal"
 )
 
 // guarded is the demo's yard behind a pass-phrase, with a device let in for each thing
@@ -19,6 +19,7 @@ type guarded struct {
 	*site
 	door *door.Door
 	keys map[door.May]string
+	asks string // the token of a program that asks, once one was made
 }
 
 func newGuarded(t *testing.T) *guarded {
@@ -32,7 +33,7 @@ func newGuarded(t *testing.T) *guarded {
 	if err != nil {
 		t.Fatal(err)
 	}
-	g := &guarded{newSite(t, s.dir, entries, Options{Passphrase: hash}), door.Of(s.dir), map[door.May]string{}}
+	g := &guarded{newSite(t, s.dir, entries, Options{Passphrase: hash}), door.Of(s.dir), map[door.May]string{}, ""}
 	for _, m := range door.Mays {
 		code, err := g.door.Invite("Ana", m, noon())
 		if err != nil {
@@ -65,10 +66,11 @@ func TestARoundOverPlainHTTPSaysSo(t *testing.T) {
 
 // open are the addresses that answer whoever asks.
 var open = []string{"GET /login", "POST /login", "GET /pair", "POST /pair", "GET /" + door.CAFile,
-	"GET /assets/{build}/{name}"}
+	"GET /assets/{build}/{name}", "GET /calendar/{key}"}
 
 // ofOwners are those that only who may do everything reaches.
 var ofOwners = []string{"GET /devices", "POST /devices", "POST /devices/{device}/away",
+	"POST /devices/calendar", "POST /devices/token", "POST /devices/{device}/anew",
 	"GET /v/{id}/sheet", "GET /v/{id}/handover/paper",
 	"POST /v/{id}/handover/file", "GET /take", "POST /take",
 	"POST /v/{id}/sheet", "GET /new", "POST /new",
@@ -104,6 +106,12 @@ func TestEveryAddressAsksWho(t *testing.T) {
 			}
 			a := g.do(g.request(method, path, http.NoBody, g.as(m)...))
 			to := a.Header.Get("Location")
+			if forPrograms := strings.HasPrefix(path, httpAt); forPrograms {
+				g.asksToken(t, method, path)
+				if m == "" && a.StatusCode == http.StatusUnauthorized {
+					a.StatusCode, to = want, "/login"
+				}
+			}
 			if want == 0 && (a.StatusCode == http.StatusForbidden || strings.HasPrefix(to, "/login")) ||
 				want != 0 && a.StatusCode != want || m == "" && !strings.HasPrefix(to, "/login") {
 				t.Errorf("%s as who may %q: %s %s", r.pattern, m, a.Status, to)
@@ -119,6 +127,23 @@ func TestEveryAddressAsksWho(t *testing.T) {
 	}
 	if a := g.get("/v/heron", g.as(door.Look)...); a.StatusCode != http.StatusOK {
 		t.Errorf("who may look sees nothing: %s", a.Status)
+	}
+}
+
+// asksToken wants an address for programs to be shut to a token that is none, and to be written to by none that asks.
+func (g *guarded) asksToken(t *testing.T, method, path string) {
+	t.Helper()
+	if g.asks == "" {
+		g.asks = g.token(t, "display", door.Ask)
+	}
+	for key, want := range map[string]int{g.keys[door.Write]: http.StatusUnauthorized, g.asks: http.StatusForbidden} {
+		if key == g.asks && method == "GET" {
+			continue
+		}
+		a := g.do(g.request(method, path, http.NoBody, "Authorization", "Bearer "+key))
+		if a.StatusCode != want || strings.Contains(a.body, "Heron") {
+			t.Errorf("%s %s with a token: %s, want %d", method, path, a.Status, want)
+		}
 	}
 }
 

@@ -24,6 +24,8 @@
 //
 // Without a pass-phrase the server answers only to names of this machine, so
 // that no page on another site can read it by way of a name that points here.
+// What a proxy passes on is answered there for names that the server was told; who asks
+// and whether over TLS is believed of proxies that it was told of.
 // With one, every page but the login is closed. The hash is argon2id with the
 // second recommended parameters of RFC 9106, section 4, in a file of the
 // yard's folder. Posts from other sites are refused by their Sec-Fetch-Site or

@@ -8,7 +8,7 @@ import (
 
 	"golang.org/x/net/html"
 
-	"undertray/draw/typeface"
+	"undertray.example/undertray/draw/typeface"
 )
 
 // line is a line of letters in a drawing: its box, and what it says.

@@ -5,9 +5,9 @@ import (
 	"html/template"
 	"strings"
 
-	"undertray/draw"
-	"undertray/internal/belt"
-	"undertray/internal/say"
+	"undertray.example/undertray/draw"
+	"undertray.example/undertray/internal/belt"
+	"undertray.example/undertray/internal/say"
 )
 
 // drawing is a figure with its words. SVG is empty where it cannot be drawn, and

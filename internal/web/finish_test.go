@@ -14,10 +14,10 @@ import (
 
 	"github.com/chromedp/chromedp"
 
-	"undertray/internal/fleet"
-	"undertray/internal/journal"
-	"undertray/internal/visit"
-	"undertray/internal/visit/finish"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/visit"
+	"undertray.example/undertray/internal/visit/finish"
 )
 
 const beltSheet = "/v/heron/job?at=main-belt&at=top-hose&alone=1"

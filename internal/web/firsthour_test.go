@@ -2,6 +2,7 @@ package web
 
 import (
 	"bytes"
+	"encoding/json"
 	"fmt"
 	"image/jpeg"
 	"math"
@@ -19,7 +20,7 @@ import (
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 
-	"undertray/survey/surveytest"
+	"undertray.example/undertray/survey/surveytest"
 )
 
 // notebook is a past of forty lines as somebody wrote it, some of them in doubt.
@@ -126,18 +127,55 @@ func (s *site) keepMarkup(dir string) {
 	s.pages.Store(&pages)
 }
 
-// validMarkup holds the files of a folder against the HTML standard by html-validate.
+// ticked is the one name that stands several times in a form: of a job's steps that were ticked, whose keys are words.
+const ticked = `"was"`
+
+// validMarkup holds the files of a folder against the HTML standard and the recommendations of
+// html-validate, but for those of taste: that inputs and buttons say what they are without it, that
+// doctype is in capitals, that ids have no dots, and that lists have no names with brackets.
 func validMarkup(t *testing.T, dir string) {
 	t.Helper()
-	config := `{"extends": ["html-validate:standard"], "root": true}`
+	config := `{"extends": ["html-validate:recommended"], "root": true, "rules": {
+		"no-implicit-input-type": "off", "no-implicit-button-type": "off",
+		"doctype-style": ["error", {"style": "lowercase"}], "valid-id": ["error", {"relaxed": true}],
+		"form-dup-name": ["error", {"shared": ["radio", "checkbox", "submit", "button"]}]}}`
 	if err := os.WriteFile(filepath.Join(dir, ".htmlvalidate.json"), []byte(config), 0o644); err != nil {
 		t.Fatal(err)
 	}
-	cmd := exec.Command(pageTools(t, ".bin/html-validate"), "--formatter=text", ".")
+	cmd := exec.Command(pageTools(t, ".bin/html-validate"), "--formatter=json", ".")
 	cmd.Dir = dir
-	if out, err := cmd.CombinedOutput(); err != nil {
-		t.Errorf("html-validate: %v\n%s", err, out)
+	said, err := os.Create(filepath.Join(t.TempDir(), "said.json")) // of a pipe it would write the beginning
+	if err != nil {
+		t.Fatal(err)
 	}
+	defer said.Close()
+	cmd.Stdout = said
+	failed := cmd.Run()
+	out, err := os.ReadFile(said.Name())
+	if err != nil {
+		t.Fatal(err)
+	}
+	var files []struct {
+		FilePath string
+		Messages []struct {
+			RuleID, Message string
+			Line, Column    int
+		}
+	}
+	if err := json.Unmarshal(out, &files); err != nil {
+		t.Fatalf("html-validate: %v, %v\n%s", failed, err, out)
+	}
+	several := 0
+	for _, f := range files {
+		for _, m := range f.Messages {
+			if m.RuleID != "form-dup-name" || !strings.HasSuffix(m.Message, ticked) {
+				t.Errorf("%s:%d:%d: %s: %s", filepath.Base(f.FilePath), m.Line, m.Column, m.RuleID, m.Message)
+			} else {
+				several++
+			}
+		}
+	}
+	t.Logf("%d names stand several times in a form", several)
 }
 
 // newcomer is somebody at the pages, by touch alone or by the keyboard alone.
@@ -326,7 +364,7 @@ func (n *newcomer) starts() {
 	n.choose("steering", "belt")
 	n.choose("air-con", "belt")
 	next("belts")
-	turned := `[...document.querySelectorAll("[name=turns1]")].map(e => e.value).filter(v => v).join(" ")`
+	turned := `[...document.querySelectorAll("[name^=turns1-]")].map(e => e.value).filter(v => v).join(" ")`
 	got := js[string](n.browser, turned)
 	if !strings.Contains(got, "water-pump") || !strings.Contains(got, "compressor") {
 		n.t.Errorf("the first belt stands as turning %q", got)
@@ -610,7 +648,8 @@ func (n *newcomer) rest(s *site) {
 	n.t.Helper()
 	n.add(s, "odometer", map[string]string{"date": "2026-03-02", "odometer": "152300"})
 	n.do(chromedp.Navigate(s.url + "/v/wren/sheet/p/top-hose"))
-	n.fill("/v/wren/sheet/p/top-hose", map[string]string{"f.what": "hose clip", "f.count": "2", "f.torque": "4 N·m"})
+	n.fill("/v/wren/sheet/p/top-hose", map[string]string{"f.what-0": "hose clip", "f.count-0": "2",
+		"f.torque-0": "4 N·m"})
 	n.until(`location.search === "?saved=1"`)
 	n.hourRound(s)
 	n.do(chromedp.Navigate(s.url + "/v/wren"))

@@ -17,11 +17,11 @@ import (
 
 	"golang.org/x/net/html"
 
-	"undertray/internal/demo"
-	"undertray/internal/fleet"
-	"undertray/internal/harm"
-	"undertray/internal/journal"
-	"undertray/units"
+	"undertray.example/undertray/internal/demo"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/harm"
+	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/units"
 )
 
 // posting is a yard of one vehicle whose pages are asked without a network, for
@@ -290,9 +290,12 @@ func FuzzForms(f *testing.F) {
 // files, which tests of their readers harm; of the others nothing is recorded or they need
 // what was, as the ticks of a job sheet need those before them.
 var notFuzzed = []string{"POST /login", "POST /logout", "POST /pair", "POST /devices",
-	"POST /devices/{device}/away", "POST /v/{id}/listen", "POST /v/{id}/listen/{hash}",
+	"POST /devices/{device}/away", "POST /devices/calendar", "POST /devices/token",
+	"POST " + httpAt + "vehicles/{id}/entries", // see TestHarmedTellings
+	"POST /devices/{device}/anew",
+	"POST /v/{id}/listen", "POST /v/{id}/listen/{hash}",
 	"POST /take", "POST /v/{id}/handover/file", "POST /v/{id}/pictures",
-	"POST /v/{id}/picture/{hash}/marks", "POST /v/{id}/past", "POST /v/{id}/job/tick",
+	"POST /v/{id}/picture/{hash}/marks", "POST /v/{id}/count", "POST /v/{id}/past", "POST /v/{id}/job/tick",
 	"POST /v/{id}/measure", "POST /v/{id}/runs", "POST /v/{id}/sheet/undo",
 	"POST /v/{id}/plan/settled/{entry}/back", "POST /v/{id}/p/{pos}/aside/back"}
 

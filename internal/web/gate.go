@@ -9,7 +9,7 @@ import (
 	"sync"
 	"time"
 
-	"undertray/internal/fleet"
+	"undertray.example/undertray/internal/fleet"
 )
 
 // mostWaiting is how many pass-phrases may wait to be tried; of more, the oldest
@@ -86,8 +86,8 @@ func (g *gate) leave(took time.Duration) {
 }
 
 // refuse waits for as long as a refusal takes to be told, whatever else a request may
-// take, or until who asked has gone.
-func (g *gate) refuse(ctx context.Context) {
+// take, or until who asked has gone; crowded: no longer than that is waited for.
+func (g *gate) refuse(ctx context.Context) (crowded bool) {
 	now := time.Now()
 	g.mu.Lock()
 	wait := min(max(wrongPause, g.told.Sub(now)+max(wrongApart, 2*g.takes)), longestTo)
@@ -101,6 +101,7 @@ func (g *gate) refuse(ctx context.Context) {
 			<-told.C
 		}
 	}
+	return wait == longestTo
 }
 
 // tryPassphrase checks one pass-phrase at a time. Wrong ones are logged with where they

@@ -4,14 +4,19 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"maps"
 	"net/http"
+	"net/url"
 	"path/filepath"
 	"regexp"
+	"slices"
+	"strconv"
 	"strings"
 
-	"undertray/internal/fleet"
-	"undertray/internal/record"
-	"undertray/internal/yard"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/record"
+	"undertray.example/undertray/internal/yard"
 )
 
 // handler answers a request or says why it cannot.
@@ -20,10 +25,20 @@ type handler func(w http.ResponseWriter, r *http.Request) error
 // adapt turns a handler's error into a page.
 func (s *Server) adapt(h handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		if err := h(w, r); err != nil {
+		if err := s.handle(w, r, h); err != nil {
 			s.fail(w, r, err)
 		}
 	})
+}
+
+// handle answers a page, or what it shows in the form asked for.
+func (s *Server) handle(w http.ResponseWriter, r *http.Request, h handler) error {
+	form := r.URL.Query().Get(formatField)
+	if form == "" || r.Method == http.MethodPost || strings.HasPrefix(r.URL.Path, httpAt) ||
+		form == "pdf" && slices.Contains(papers, r.Pattern) {
+		return h(w, r)
+	}
+	return s.takeOut(w, r, h, form)
 }
 
 // status returns the HTTP status of an error's kind.
@@ -31,6 +46,10 @@ func status(err error) int {
 	var large *http.MaxBytesError
 	if errors.As(err, &large) {
 		return http.StatusRequestEntityTooLarge
+	}
+	var own *refused
+	if errors.As(err, &own) {
+		return own.code
 	}
 	if errors.Is(err, context.DeadlineExceeded) {
 		return http.StatusServiceUnavailable
@@ -79,8 +98,16 @@ func faults(err error) []fault {
 
 // said is a fault in JSON.
 type said struct {
-	Where, Error, Hint string
-	Reason             any `json:",omitempty"`
+	Where  string `json:"where"`
+	Error  string `json:"error"`
+	Hint   string `json:"hint"`
+	Reason any    `json:"reason,omitempty"`
+}
+
+// notTaken is a request that was refused, in JSON.
+type notTaken struct {
+	Errors  []said `json:"errors"`
+	Request string `json:"request"`
 }
 
 func saidOf(faults []fault) []said {
@@ -112,7 +139,7 @@ var folders = regexp.MustCompile(`(^|[\s"'(])(?:[A-Za-z]:)?[/\\](?:[^/\\\s"':]+[
 func withoutFolders(text string) string {
 	return folders.ReplaceAllStringFunc(text, func(path string) string {
 		lead := folders.FindStringSubmatch(path)[1]
-		if strings.HasPrefix(path[len(lead):], "/v/") {
+		if at := path[len(lead):]; strings.HasPrefix(at, "/v/") || strings.HasPrefix(at, httpAt) {
 			return path
 		}
 		return lead
@@ -122,7 +149,7 @@ func withoutFolders(text string) string {
 // errorPage is what the owner sees when a request cannot be answered.
 type errorPage struct {
 	Page
-	Headline string
+	Headline message.Text
 	Faults   []fault
 	Good     string // the sheet as it was last without a mistake, or ""
 	Request  string
@@ -135,6 +162,7 @@ func (s *Server) fail(w http.ResponseWriter, r *http.Request, err error) {
 	}
 	page := errorPage{Page: s.base(r, headlines[code]), Headline: headlines[code], Faults: faults(err),
 		Request: requestID(r)}
+	page.TakeOut = ""
 	if code == http.StatusRequestEntityTooLarge {
 		page.Faults = []fault{{Msg: fmt.Sprintf("what was sent is more than %d MiB", bodyLimit(r)>>20),
 			Hint: "a sheet has at most 256 KiB, a recording is best cut to half a minute and a picture " +
@@ -146,7 +174,7 @@ func (s *Server) fail(w http.ResponseWriter, r *http.Request, err error) {
 			Hint: "try again while the machine has less to do, or ask for fewer months"}}
 	}
 	if wantsJSON(r) {
-		s.writeJSON(w, r, code, map[string]any{"errors": saidOf(page.Faults), "request": page.Request})
+		s.writeJSON(w, r, code, notTaken{saidOf(page.Faults), page.Request})
 		return
 	}
 	var broken *yard.Broken
@@ -157,12 +185,12 @@ func (s *Server) fail(w http.ResponseWriter, r *http.Request, err error) {
 	s.render(w, r, code, "error", page)
 }
 
-var headlines = map[int]string{
+var headlines = map[int]message.Text{
 	http.StatusUnprocessableEntity:   "That cannot be taken as it is.",
 	http.StatusNotFound:              "There is no such page here.",
 	http.StatusConflict:              "That contradicts what is already recorded.",
 	http.StatusForbidden:             "That was refused.",
-	http.StatusMisdirectedRequest:    "This server answers only on its own machine.",
+	http.StatusMisdirectedRequest:    "This server does not answer to that name.",
 	http.StatusServiceUnavailable:    "A file cannot be read or written now.",
 	http.StatusNotImplemented:        "That was written by a newer version of the program.",
 	http.StatusRequestEntityTooLarge: "That is too much at once.",
@@ -173,6 +201,31 @@ func (s *Server) nowhere(_ http.ResponseWriter, r *http.Request) error {
 	return &fleet.Error{Kind: fleet.NotFound, Msg: "nothing is kept at " + strings.TrimSpace(r.URL.Path),
 		Hint: "start from the yard, or search for a part"}
 }
+
+// several are the values of a field that holds them all, parted by spaces, or that stands several times.
+func several(f url.Values, name string) []string { return strings.Fields(strings.Join(f[name], " ")) }
+
+// mostInColumn is how many rows of fields are read.
+const mostInColumn = 200
+
+// inColumns gathers the fields of rows, "f.what-0" and so on, under the name of their column, where those that stand
+// several times under that name stand too.
+func inColumns(f url.Values) {
+	for _, name := range slices.Sorted(maps.Keys(f)) {
+		column, number, ok := strings.Cut(name, "-")
+		row, err := strconv.Atoi(number)
+		if !ok || err != nil || row < 0 || row >= mostInColumn || !rowsOf.MatchString(column) {
+			continue
+		}
+		for len(f[column]) <= row {
+			f[column] = append(f[column], "")
+		}
+		f[column][row] = f.Get(name)
+	}
+}
+
+// rowsOf are the columns.
+var rowsOf = regexp.MustCompile(`^([cfil]\.[a-z]+|turns\d)$`)
 
 // form reads a posted form; a body that is too large is reported as such.
 func form(r *http.Request) error {

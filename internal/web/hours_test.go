@@ -7,11 +7,11 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/civil"
-	"undertray/internal/demo"
-	"undertray/internal/fleet"
-	"undertray/internal/sheet/ask"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/demo"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/sheet/ask"
+	"undertray.example/undertray/units"
 )
 
 // byRoad is what no page says about a vehicle that counts hours, where it is not in the
@@ -44,8 +44,8 @@ func TestFormsOfWhatCountsHours(t *testing.T) {
 		t.Error("forms that were sent as they came changed the sheet")
 	}
 	s.edited("/v/coot/sheet/head", "form#head", url.Values{"yearly": {"150"}, "oil": {"120"}})
-	s.edited("/v/coot/sheet/p/fan-belt", "form#item", url.Values{"i.distance": {"300"},
-		"i.source": {"handbook, page 9"}})
+	s.edited("/v/coot/sheet/p/fan-belt", "form#item", url.Values{"i.distance-0": {"300"},
+		"i.source-0": {"handbook, page 9"}})
 	now := s.read("vehicles/coot.yaml")
 	for _, want := range []string{"yearly: 150 h", "oil_change: {hours: 120 h, time: ", "hours: 300 h\n"} {
 		if !strings.Contains(now, want) {

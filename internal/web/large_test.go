@@ -6,8 +6,8 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/internal/fleet"
-	"undertray/internal/together"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/together"
 )
 
 // TestALargeYard: beyond fifty vehicles the yard page shows the nearest deadlines
@@ -47,6 +47,12 @@ func TestALargeYard(t *testing.T) {
 		`href="/?from=51"`} {
 		if !strings.Contains(page, want) {
 			t.Errorf("the page does not say %q", want)
+		}
+	}
+	p := programOf(t, &guarded{site: s})
+	for path, want := range map[string]int{"vehicles?from=51": 200, "plan?vehicles=v-1,v-77": 200, "plan": 422} {
+		if a := p.send("GET", path, ""); a.StatusCode != want {
+			t.Errorf("a program asks %s: %s", path, a.Status)
 		}
 	}
 	parked, other := strings.Index(page, "Van 77</a></h2>"), strings.Index(page, "Van 0</a></h2>")

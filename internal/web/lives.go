@@ -4,13 +4,13 @@ import (
 	"html/template"
 	"net/http"
 
-	"undertray/draw"
-	"undertray/internal/advise"
-	"undertray/internal/ahead"
-	"undertray/internal/catalogue"
-	"undertray/internal/say"
-	"undertray/internal/yard"
-	"undertray/units"
+	"undertray.example/undertray/draw"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/ahead"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/yard"
+	"undertray.example/undertray/units"
 )
 
 // livesPart is how long parts of a kind last in this yard.

@@ -14,7 +14,7 @@ import (
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 
-	"undertray/internal/belt/measured"
+	"undertray.example/undertray/internal/belt/measured"
 )
 
 // triangle is a form of three pulleys 300, 400 and 500 mm apart, measured by tape.

@@ -2,6 +2,7 @@ package web
 
 import (
 	"context"
+	"crypto/rand"
 	"errors"
 	"fmt"
 	"net"
@@ -11,10 +12,8 @@ import (
 	"strings"
 	"time"
 
-	"github.com/google/uuid"
-
-	"undertray/internal/fleet"
-	"undertray/internal/picture"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/picture"
 )
 
 // Bounds of one request.
@@ -26,19 +25,20 @@ const (
 )
 
 // policy lets a page use files of this server only. Pictures may also be made
-// on the spot, for a preview before they are sent.
-const policy = "default-src 'self'; img-src 'self' data: blob:; object-src 'none'; base-uri 'none'; form-action " +
-	"'self'; frame-ancestors 'none'"
+// on the spot, for a preview before they are sent, and a chosen sound is asked
+// how long it lasts.
+const policy = "default-src 'self'; img-src 'self' data: blob:; media-src 'self' blob:; object-src 'none'; " +
+	"base-uri 'none'; form-action 'self'; frame-ancestors 'none'"
 
 // wrap puts around the pages what every request goes through, outermost first:
-// number, log, recovery, headers, name of the host, other sites, size, time,
+// number, way, log, recovery, headers, name of the host, other sites, size, time,
 // session and login.
 func (s *Server) wrap(next http.Handler) http.Handler {
 	h := next
 	if s.opt.Passphrase != "" {
-		h = s.sessions.LoadAndSave(s.requireLogin(next))
+		h = s.session(s.requireLogin(next))
 	}
-	h = s.limits(h)
+	h = s.limits(s.byToken(h))
 	foreign := http.NewCrossOriginProtection()
 	foreign.SetDenyHandler(http.HandlerFunc(s.denyForeign))
 	h = foreign.Handler(h)
@@ -46,6 +46,7 @@ func (s *Server) wrap(next http.Handler) http.Handler {
 	h = headers(h)
 	h = s.recovered(h)
 	h = s.logged(h)
+	h = s.cameBy(h)
 	return numbered(h)
 }
 
@@ -55,13 +56,17 @@ const (
 	requestKey contextKey = iota
 	visitorKey
 	deskKey
+	wayKey
 )
 
 // numbered gives a request a number that the log and the error page share.
 func numbered(next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		id := uuid.NewString()[:8]
+		id := rand.Text()[:8]
 		w.Header().Set("X-Request-Id", id)
+		if strings.HasPrefix(r.URL.Path, httpAt) {
+			r.Header.Set("Accept", jsonType) // whatever happens
+		}
 		next.ServeHTTP(w, r.WithContext(context.WithValue(r.Context(), requestKey, id)))
 	})
 }
@@ -96,9 +101,19 @@ func (s *Server) logged(next http.Handler) http.Handler {
 		if o.status == 0 {
 			o.status = http.StatusOK
 		}
-		s.opt.Log.Info("request", "request", requestID(r), "method", r.Method, "path", r.URL.Path,
+		s.opt.Log.Info("request", "request", requestID(r), "method", r.Method, "path", loggedPath(r.URL.Path),
 			"status", o.status, "ms", time.Since(begun).Milliseconds())
 	})
+}
+
+// calendarsAt begins the addresses of calendars, which are secrets.
+const calendarsAt = "/calendar/"
+
+func loggedPath(path string) string {
+	if strings.HasPrefix(path, calendarsAt) {
+		return calendarsAt
+	}
+	return path
 }
 
 func (s *Server) recovered(next http.Handler) http.Handler {
@@ -131,19 +146,6 @@ func headers(next http.Handler) http.Handler {
 	})
 }
 
-// ownHost refuses requests for foreign names where no pass-phrase guards the
-// pages: a site could point its own name at this machine and read them.
-func (s *Server) ownHost(next http.Handler) http.Handler {
-	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		if s.opt.Passphrase == "" && !localName(r.Host) {
-			s.refuse(w, r, http.StatusMisdirectedRequest, "the address names "+r.Host,
-				"open it as localhost, or set a pass-phrase with: undertray passphrase")
-			return
-		}
-		next.ServeHTTP(w, r)
-	})
-}
-
 func localName(host string) bool {
 	if h, _, err := net.SplitHostPort(host); err == nil {
 		host = h
@@ -161,6 +163,10 @@ func (s *Server) denyForeign(w http.ResponseWriter, r *http.Request) {
 func (s *Server) refuse(w http.ResponseWriter, r *http.Request, code int, msg, hint string) {
 	page := errorPage{Page: Page{Title: headlines[code]}, Headline: headlines[code],
 		Faults: faults(&fleet.Error{Kind: fleet.Invalid, Msg: msg, Hint: hint}), Request: requestID(r)}
+	if wantsJSON(r) {
+		s.writeJSON(w, r, code, notTaken{saidOf(page.Faults), page.Request})
+		return
+	}
 	s.render(w, r, code, "error", page)
 }
 
@@ -177,7 +183,7 @@ func bodyLimit(r *http.Request) int64 {
 		switch path.Base(r.URL.Path) {
 		case "listen":
 			return maxSound
-		case "pictures", "measure":
+		case "pictures", "measure", "count":
 			return picture.MaxFile + maxBody
 		}
 	}

@@ -6,8 +6,8 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/internal/demo/demotest"
-	"undertray/internal/visit"
+	"undertray.example/undertray/internal/demo/demotest"
+	"undertray.example/undertray/internal/visit"
 )
 
 // A round for the minutes there are has the stops that the same choice of looks

@@ -6,8 +6,8 @@ import (
 	"slices"
 	"strings"
 
-	"undertray/internal/fleet"
-	"undertray/internal/visit"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/visit"
 )
 
 // handForm asks what a part that came off really was, in the hand.

@@ -6,8 +6,8 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/civil"
-	"undertray/internal/journal"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/journal"
 )
 
 // After a part was fitted its page asks, folded, what the old one was in the hand; what

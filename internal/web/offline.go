@@ -9,10 +9,10 @@ import (
 	"net/url"
 	"slices"
 
-	"undertray/internal/fleet"
-	"undertray/internal/journal"
-	"undertray/internal/say"
-	"undertray/internal/undone"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/undone"
 )
 
 // mostKept is how many pictures of a vehicle a device keeps, of the newest.
@@ -36,7 +36,8 @@ func (s *Server) keptPages(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	id := d.vehicle.ID
-	of := fmt.Sprint(s.assets.build, journal.Program(), s.files(id), s.opt.Journal.Version(id), s.today())
+	of := fmt.Sprint(s.assets.build, journal.Program(), s.files(id), s.opt.Journal.Version(id), s.today(),
+		s.languages.Chosen(r.Header.Get("Accept-Language")).Code())
 	if in := came(r); in != nil {
 		of += fmt.Sprint(*in)
 	}
@@ -52,7 +53,8 @@ func (s *Server) keptPages(w http.ResponseWriter, r *http.Request) error {
 		out.Assets = append(out.Assets, at)
 	}
 	with := r.Clone(context.WithValue(r.Context(), deskKey, *d))
-	with.Header = http.Header{"Accept": {"text/html"}, "Cookie": r.Header["Cookie"]}
+	with.Header = http.Header{"Accept": {"text/html"}, "Accept-Language": r.Header["Accept-Language"],
+		"Cookie": r.Header["Cookie"]}
 	for _, p := range s.pagesOf(d) {
 		page := sheaf{header: http.Header{}}
 		with.URL = &url.URL{Path: "/v/" + id + p.path}

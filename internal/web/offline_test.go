@@ -18,10 +18,10 @@ import (
 	"github.com/chromedp/cdproto/storage"
 	"github.com/chromedp/chromedp"
 
-	"undertray/civil"
-	"undertray/internal/door"
-	"undertray/internal/fleet"
-	"undertray/internal/journal"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/door"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/journal"
 )
 
 // look saves what is shown into the folder that UNDERTRAY_LOOK names, where one is named.

@@ -6,7 +6,7 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/internal/journal"
+	"undertray.example/undertray/internal/journal"
 )
 
 // What is ticked as open stands on the yard's page and on every page of the

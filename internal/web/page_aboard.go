@@ -5,9 +5,9 @@ import (
 	"net/url"
 	"slices"
 
-	"undertray/internal/aboard"
-	"undertray/internal/advise"
-	"undertray/internal/fleet"
+	"undertray.example/undertray/internal/aboard"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/fleet"
 )
 
 // aboardPage is what is carried on a vehicle and what would help besides, with
@@ -39,7 +39,7 @@ func (d *desk) useful() []aboard.Thing {
 
 func (s *Server) layAboard(d *desk, r *http.Request, batch string) aboardPage {
 	things := d.useful()
-	page := aboardPage{Page: s.page(r, d, "aboard", "What is aboard, "+d.vehicle.Name),
+	page := aboardPage{Page: s.page(r, d, "aboard", "What is aboard, %s"),
 		Headline: aboard.Headline(d.vehicle, things), Caution: aboard.Caution, Batch: batch}
 	for i := range things {
 		row := aboardRow{Name: things[i].Name, Words: things[i].ForWords()}

@@ -8,9 +8,9 @@ import (
 	"strconv"
 	"strings"
 
-	"undertray/internal/fleet"
-	"undertray/internal/visit/finish"
-	"undertray/units"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/visit/finish"
+	"undertray.example/undertray/units"
 )
 
 // addPage holds the forms that record one fact each.
@@ -87,7 +87,7 @@ func (p addPage) view() addView {
 }
 
 func (s *Server) layAdd(d *desk, r *http.Request, what string, typed url.Values) addPage {
-	page := addPage{Page: s.page(r, d, "add", "Record, "+d.vehicle.Name), Form: s.roundForm(d, r),
+	page := addPage{Page: s.page(r, d, "add", "Record, %s"), Form: s.roundForm(d, r),
 		What: what, Typed: typed,
 		Positions: d.allPositions(), Removals: fleet.Removals(), newID: s.opt.NewID}
 	page.Form.Action = "/v/" + d.vehicle.ID + "/add/"
@@ -211,7 +211,7 @@ func setKnown(d *desk, f url.Values, fit *fleet.Fitted) error {
 func makeBought(d *desk, f url.Values, e *fleet.Entry) error {
 	cost, err := quantity("cost", f.Get("cost"), units.Money, d.yard.Settings.Currency)
 	of, err2 := d.supply(f.Get("of"), f.Get("amount"))
-	e.Bought = &fleet.Bought{Positions: f["position"], Of: of, Number: strings.TrimSpace(f.Get("number")),
+	e.Bought = &fleet.Bought{Positions: several(f, "position"), Of: of, Number: strings.TrimSpace(f.Get("number")),
 		Supplier: strings.TrimSpace(f.Get("supplier")), Cost: cost}
 	return errors.Join(err, err2)
 }
@@ -238,7 +238,7 @@ func (p addPage) Bought() *boughtForm {
 		return nil
 	}
 	f := p.Typed
-	return &boughtForm{p.Form.Action + p.What, p.Form.Batch, f.Get("date"), f["position"], f.Get("number"),
+	return &boughtForm{p.Form.Action + p.What, p.Form.Batch, f.Get("date"), several(f, "position"), f.Get("number"),
 		f.Get("supplier"), f.Get("cost"), f.Get("of"), f.Get("amount")}
 }
 

@@ -1,9 +1,11 @@
 package web
 
 import (
+	"io"
 	"net/http"
 
-	"undertray/internal/advise"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/print"
 )
 
 // cardPage is the driver's card of a vehicle.
@@ -23,7 +25,10 @@ func (s *Server) cardPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	page := cardPage{Page: s.page(r, d, "card", "Driver's card, "+d.vehicle.Name)}
+	if wantsPDF(r) {
+		return s.paper(w, r, d.vehicle.Reader, func(p print.Paper, w io.Writer) error { return p.Card(w, d.report) })
+	}
+	page := cardPage{Page: s.page(r, d, "card", "Driver's card, %s")}
 	view := d.report.CardView()
 	page.Left = view.Left
 	for _, sign := range view.Signs {

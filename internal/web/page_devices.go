@@ -1,21 +1,23 @@
 package web
 
 import (
+	"cmp"
 	"fmt"
 	"html/template"
 	"net/http"
 	"net/url"
 
-	"undertray/civil"
-	"undertray/internal/door"
-	"undertray/internal/fleet"
-	"undertray/internal/say"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/door"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/say/told"
 )
 
 // devicesPage is what was let in, with the form that lets another in.
 type devicesPage struct {
 	Page
-	Headline string
+	Headline message.Text
 	Guarded  bool // a pass-phrase is set; without one nobody else reaches the server
 	Devices  []deviceRow
 	Mays     []choice
@@ -25,6 +27,13 @@ type devicesPage struct {
 	Local    bool // opened by a name that another device cannot use
 	Secure   bool
 	Faults   []fault
+
+	Calendars []calendarRow
+	Alarms    []choice
+	Address   string // of a calendar, just made
+
+	Programs []deviceRow
+	Token    string // just made
 }
 
 type deviceRow struct{ ID, Name, Person, May, Since, Seen string }
@@ -43,18 +52,60 @@ func (s *Server) layDevices(r *http.Request) (*devicesPage, error) {
 		return nil, err
 	}
 	page := &devicesPage{Page: s.base(r, "Devices"), Guarded: s.opt.Passphrase != "", Local: localName(r.Host),
-		Secure: s.opt.Secure, Headline: "No other device was let in."}
-	if n := len(all); n > 0 {
-		page.Headline = say.Capital(say.Count(n, "device was let in.", "devices were let in."))
-	}
+		Secure: by(r).secure, Headline: "No other device was let in.", Alarms: alarmWords}
 	for _, d := range all {
-		page.Devices = append(page.Devices, deviceRow{d.ID, d.Name, d.Person, d.May.Words(),
+		if d.May == door.Calendar {
+			page.addCalendar(d)
+			continue
+		}
+		list := &page.Devices
+		if d.May.Of() != "" {
+			list = &page.Programs
+		}
+		*list = append(*list, deviceRow{d.ID, d.Name, d.Person, d.May.Words(),
 			civil.Of(d.Since.Local()).Long(), civil.Of(d.Seen.Local()).Long()})
+	}
+	if n := len(page.Devices); n > 0 {
+		page.Headline = told.Count(n, "device was let in.", "devices were let in.").Capital()
 	}
 	for _, m := range door.Mays {
 		page.Mays = append(page.Mays, choice{Value: string(m), Say: m.Words(), Chosen: m == door.Write})
 	}
 	return page, nil
+}
+
+// tokenMake makes the token of a program and shows it this once.
+func (s *Server) tokenMake(w http.ResponseWriter, r *http.Request) error {
+	if err := form(r); err != nil {
+		return err
+	}
+	key, err := door.Of(s.opt.Dir).Token(r.PostForm.Get("program"), door.May(r.PostForm.Get("does")), s.opt.Now())
+	page, lay := s.layDevices(r)
+	if lay != nil {
+		return lay
+	}
+	if err != nil {
+		page.Faults = faults(err)
+		return s.render(w, r, status(err), "devices", page)
+	}
+	page.Token, page.Headline = key, "Give this token to the program: it is shown this once."
+	return s.render(w, r, http.StatusOK, "devices", page)
+}
+
+func (p *devicesPage) addCalendar(d door.Device) {
+	row := calendarRow{d.ID, d.Name, cmp.Or(d.Vehicle, "all vehicles"), "", civil.Of(d.Since.Local()).Long(),
+		civil.Of(d.Seen.Local()).Long()}
+	for _, v := range p.Vehicles {
+		if v.ID == d.Vehicle {
+			row.Of = v.Name
+		}
+	}
+	for _, a := range alarmWords {
+		if a.Value == d.Alarm {
+			row.Alarm = a.Say
+		}
+	}
+	p.Calendars = append(p.Calendars, row)
 }
 
 // deviceInvite makes a code and shows it this once.
@@ -91,7 +142,7 @@ func drawnCode(path string, side int) template.HTML {
 // ownAddress is the address by which a request reached this server.
 func (s *Server) ownAddress(r *http.Request) string {
 	u := url.URL{Scheme: "http", Host: r.Host, Path: "/"}
-	if s.opt.Secure {
+	if by(r).secure {
 		u.Scheme = "https"
 	}
 	return u.String()
@@ -141,7 +192,7 @@ func (s *Server) pairTry(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	http.SetCookie(w, &http.Cookie{Name: deviceCookie, Value: key, Path: "/", HttpOnly: true, Secure: s.opt.Secure,
+	http.SetCookie(w, &http.Cookie{Name: deviceCookie, Value: key, Path: "/", HttpOnly: true, Secure: by(r).secure,
 		SameSite: http.SameSiteLaxMode, MaxAge: int(deviceStays.Seconds())})
 	http.Redirect(w, r, "/", http.StatusSeeOther)
 	return nil

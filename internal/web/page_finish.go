@@ -9,11 +9,11 @@ import (
 	"strings"
 	"time"
 
-	"undertray/internal/fleet"
-	"undertray/internal/record"
-	"undertray/internal/visit"
-	"undertray/internal/visit/finish"
-	"undertray/units"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/record"
+	"undertray.example/undertray/internal/visit"
+	"undertray.example/undertray/internal/visit/finish"
+	"undertray.example/undertray/units"
 )
 
 // finishPage is what is written down at the end of the job sheet in hand.
@@ -90,7 +90,7 @@ func (s *Server) finishPage(w http.ResponseWriter, r *http.Request) error {
 
 // layFinish lays the form out; typed is nil for one that is not filled in yet.
 func (s *Server) layFinish(d *desk, r *http.Request, form *finish.Form, typed url.Values) finishPage {
-	page := finishPage{Page: s.page(r, d, "job", "Finish the job, "+d.vehicle.Name), Headline: form.Headline(),
+	page := finishPage{Page: s.page(r, d, "job", "Finish the job, %s"), Headline: form.Headline(),
 		Missing: form.MissingWords(), Form: s.roundForm(d, r), Who: s.who(r)}
 	page.Form.Action, page.Sheet = "/v/"+d.vehicle.ID+"/job/done", form.Job.Work.Begun.ID
 	if typed == nil {
@@ -341,7 +341,7 @@ func (s *Server) rememberWho(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	c := &http.Cookie{Name: whoCookie, Value: url.QueryEscape(s.who(r)), Path: "/", HttpOnly: true,
-		SameSite: http.SameSiteLaxMode, Secure: s.opt.Secure, MaxAge: int((365 * 24 * time.Hour).Seconds())}
+		SameSite: http.SameSiteLaxMode, Secure: by(r).secure, MaxAge: int((365 * 24 * time.Hour).Seconds())}
 	if s.who(r) == "" {
 		c.MaxAge = -1
 	}

@@ -10,10 +10,10 @@ import (
 	"os"
 	"time"
 
-	"undertray/internal/fleet"
-	"undertray/internal/handfile"
-	"undertray/internal/handover"
-	"undertray/internal/print"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/handfile"
+	"undertray.example/undertray/internal/handover"
+	"undertray.example/undertray/internal/print"
 )
 
 // handoverPage is what is handed over with a vehicle, to be read, printed or given away.
@@ -58,7 +58,7 @@ func (s *Server) handoverPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	page := handoverPage{Page: s.page(r, d, "record", "Hand-over of "+d.vehicle.Name),
+	page := handoverPage{Page: s.page(r, d, "record", "Hand-over of %s"),
 		View: h.View(d.vehicle.Reader), Whom: handover.Whom(), Asked: r.URL.Query(), Gives: s.gives(r)}
 	page.told(page.View.Headline)
 	for _, p := range page.View.Parts {

@@ -9,10 +9,10 @@ import (
 	"net/url"
 	"strings"
 
-	"undertray/draw"
-	"undertray/internal/belt"
-	"undertray/internal/fleet"
-	"undertray/internal/say"
+	"undertray.example/undertray/draw"
+	"undertray.example/undertray/internal/belt"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/say"
 )
 
 // heardPage says what a recording tells.
@@ -26,6 +26,7 @@ type heardPage struct {
 	Figures        []drawing // the first suspect's own kind first
 	Lines          []lineSwitch
 	Suspects       []suspectRow
+	Silent         string // of whom nothing shows
 	Support        []string
 	More           []string
 	Tests          []string
@@ -33,6 +34,7 @@ type heardPage struct {
 	Sound          string // address
 	From, To       string // Hz of the band to listen to by itself
 	Compared       *comparedPart
+	Try            *tryPart
 	Ask            listenAsk // to compare with another
 	Keep           heardKeepForm
 }
@@ -44,8 +46,8 @@ type lineSwitch struct {
 }
 
 type suspectRow struct {
-	N                             int
-	Name, What, RPM, Score, Share string
+	N                      int
+	Name, What, RPM, Score string
 }
 
 // comparedPart is the comparison with another recording.
@@ -83,6 +85,10 @@ func (s *Server) heardPage(w http.ResponseWriter, r *http.Request) error {
 	if err == nil {
 		c, err = s.compared(r, h)
 	}
+	var x *belt.Experiment
+	if err == nil {
+		x, err = s.experiment(r, d, h)
+	}
 	if err != nil {
 		if fleet.KindOf(err) != fleet.Invalid || wantsJSON(r) {
 			return err
@@ -90,9 +96,11 @@ func (s *Server) heardPage(w http.ResponseWriter, r *http.Request) error {
 		return s.render(w, r, status(err), "listen", s.layListen(d, r, r.URL.Query(), faults(err)))
 	}
 	if wantsJSON(r) {
-		return s.writeJSON(w, r, http.StatusOK, h.View())
+		v := h.View()
+		v.Experiment = x.View()
+		return s.writeJSON(w, r, http.StatusOK, v)
 	}
-	page, err := s.layHeard(d, r, h, c)
+	page, err := s.layHeard(d, r, h, c, x)
 	if err != nil {
 		return err
 	}
@@ -112,18 +120,27 @@ func (s *Server) compared(r *http.Request, h *belt.Heard) (*belt.Compared, error
 	return belt.CompareRecordings(before, h.Recording, "the recording before", "this one")
 }
 
-func (s *Server) layHeard(d *desk, r *http.Request, h *belt.Heard, c *belt.Compared) (heardPage, error) {
+func (s *Server) layHeard(d *desk, r *http.Request, h *belt.Heard, c *belt.Compared, x *belt.Experiment) (heardPage,
+	error) {
 	base := "/v/" + d.vehicle.ID + "/listen/" + r.PathValue("hash")
-	page := heardPage{Page: s.page(r, d, "listen", "Heard, "+d.vehicle.Name), Headline: h.Headline(),
+	page := heardPage{Page: s.page(r, d, "listen", "Heard, %s"), Headline: h.Headline(),
 		Rest: say.Rest(h.Told()), Decides: belt.ListenDecides, Caution: belt.ListenCaution,
 		Warnings: h.Warnings(), Noise: h.NoiseWords(), Support: belt.LineWords(h.Ranking.Suspects[0].Lines),
 		More: h.More(), Tests: h.Tests(), Basis: h.Basis(),
 		Sound: base + "/sound", Ask: d.listenAsk(r.URL.Query())}
 	page.Ask.Other = r.PathValue("hash")
+	silent := []string{}
 	for i, q := range h.Ranking.Suspects {
+		if q.Score <= 0 && i > 0 {
+			silent = append(silent, "the "+say.LowerFirst(h.Name(q)))
+			continue
+		}
 		row := suspectRow{N: i + 1, Name: h.Name(q), What: h.What(q), RPM: fmt.Sprintf("%.0f", h.RPMOf(q)),
-			Score: fmt.Sprintf("%.1f", q.Score), Share: fmt.Sprintf("%.0f %%", 100*q.Share)}
+			Score: fmt.Sprintf("%.1f", q.Score)}
 		page.Suspects = append(page.Suspects, row)
+	}
+	if len(silent) > 0 {
+		page.Silent = say.Listing(silent)
 	}
 	if from, to := h.Band(); to > 0 {
 		page.From, page.To = fmt.Sprintf("%.0f", from), fmt.Sprintf("%.0f", to)
@@ -131,7 +148,9 @@ func (s *Server) layHeard(d *desk, r *http.Request, h *belt.Heard, c *belt.Compa
 	if c != nil {
 		page.Compared = comparedRows(c)
 	}
+	page.try(r, d, x)
 	page.Keep = s.heardKeepForm(d, r, h)
+	page.Keep.Text += x.NoteWords()
 	page.Keep.Form.Action = base + "?" + r.URL.RawQuery
 	return page, page.draw(h)
 }
@@ -199,7 +218,23 @@ func (s *Server) heardKeep(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	belt.Attach(e, hash)
+	hashes := []string{hash}
+	for _, t := range triesOf(r.URL.Query()) {
+		if t.hash == "" {
+			continue
+		}
+		src, err := s.sound(r.Context(), t.hash)
+		if err != nil {
+			return err
+		}
+		hash, err := s.opt.Journal.PutAttachment(r.Context(), bytes.NewReader(src),
+			"recording "+e.Date.String()+", "+string(t.what)+".wav", belt.SoundType)
+		if err != nil {
+			return err
+		}
+		hashes = append(hashes, hash)
+	}
+	belt.Attach(e, hashes...)
 	return s.keep(w, r, d, []*fleet.Entry{e})
 }
 

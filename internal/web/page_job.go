@@ -3,18 +3,21 @@ package web
 import (
 	"cmp"
 	"fmt"
+	"io"
 	"net/http"
 	"slices"
 	"strconv"
 	"strings"
 
-	"undertray/civil"
-	"undertray/internal/advise"
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
-	"undertray/internal/say"
-	"undertray/internal/visit"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/print"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/visit"
+	"undertray.example/undertray/units"
 )
 
 // jobPage is the sheet of one visit.
@@ -59,7 +62,7 @@ type jobPage struct {
 
 type jobChoice struct {
 	row
-	Why    string
+	Why    message.Text
 	Picked bool
 }
 
@@ -113,12 +116,13 @@ func (s *Server) jobPage(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	q := r.URL.Query()
-	opt := visit.JobOptions{Positions: slices.DeleteFunc(slices.Clone(q["at"]), func(id string) bool {
-		return id == ""
-	}), Alone: q.Get("alone") != ""}
+	opt := visit.JobOptions{Positions: append(several(q, "for"), several(q, "at")...), Alone: q.Get("alone") != ""}
 	job, visit, err := s.jobOf(r, d, opt)
 	if err != nil {
 		return err
+	}
+	if wantsPDF(r) {
+		return s.paper(w, r, d.vehicle.Reader, func(p print.Paper, w io.Writer) error { return p.Job(w, job) })
 	}
 	if wantsJSON(r) {
 		return s.writeJSON(w, r, http.StatusOK, job.View())
@@ -128,7 +132,7 @@ func (s *Server) jobPage(w http.ResponseWriter, r *http.Request) error {
 
 // layJob lays a job sheet out; visit names it where it is one of the plan.
 func (s *Server) layJob(d *desk, r *http.Request, job *visit.Job, opt visit.JobOptions, visit string) jobPage {
-	page := jobPage{Page: s.page(r, d, "job", "Job sheet, "+d.vehicle.Name), Headline: job.Headline(),
+	page := jobPage{Page: s.page(r, d, "job", "Job sheet, %s"), Headline: job.Headline(),
 		More: say.Rest(job.Told()), Alone: opt.Alone, Chosen: len(opt.Positions) > 0, Visit: visit,
 		Round: job.RoundWords(),
 		Tools: job.Tools, Cost: jobCost(job), Minutes: job.Minutes, Cheapest: job.Cheapest, Batch: s.opt.NewID(),

@@ -8,23 +8,24 @@ import (
 	"slices"
 	"strings"
 
-	"undertray/civil"
-	"undertray/internal/advise"
-	"undertray/internal/ahead"
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
-	"undertray/internal/record"
-	"undertray/internal/say"
-	"undertray/internal/undone"
-	"undertray/internal/visit"
-	"undertray/internal/visit/finish"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/ahead"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/record"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/undone"
+	"undertray.example/undertray/internal/visit"
+	"undertray.example/undertray/internal/visit/finish"
+	"undertray.example/undertray/units"
 )
 
 // journalPage lists the entries as they were recorded, in their batches.
 type journalPage struct {
 	Page
-	Headline string
+	Headline message.Text
 	Batches  []batchRow
 	Last     string // the batch that can be undone first, or ""
 	Older    string // id to go on from, or ""
@@ -71,7 +72,7 @@ func (s *Server) journalPage(w http.ResponseWriter, r *http.Request) error {
 	if wantsJSON(r) {
 		return s.writeJSON(w, r, http.StatusOK, d.entries)
 	}
-	page := journalPage{Page: s.page(r, d, "journal", "Journal of "+d.vehicle.Name)}
+	page := journalPage{Page: s.page(r, d, "journal", "Journal of %s")}
 	batches := d.batches()
 	from := 0
 	if before := r.URL.Query().Get("before"); before != "" {
@@ -91,7 +92,7 @@ func (s *Server) journalPage(w http.ResponseWriter, r *http.Request) error {
 	}
 	page.Headline = "Nothing is written down yet."
 	if len(batches) > 0 {
-		page.Headline = fmt.Sprintf("Last written down on %s; %s, none ever taken out.", batches[0].Recorded,
+		page.Headline = message.Of("Last written down on %s; %s, none ever taken out.", batches[0].Recorded,
 			say.Several(len(d.entries), "entry", "entries"))
 	}
 	return s.render(w, r, http.StatusOK, "journal", page)
@@ -199,6 +200,7 @@ type entryPage struct {
 	Picture  *pictureRow
 	Marking  url.Values // what was typed of a mark, laid open; nil: nothing
 	Add      string     // address at which a picture of it is taken
+	Count    string     // address at which what was counted on a photograph is opened
 	Faults   []fault
 }
 
@@ -221,7 +223,7 @@ func (s *Server) layEntry(d *desk, r *http.Request) (*entryPage, error) {
 		return nil, &fleet.Error{Kind: fleet.NotFound, Msg: fmt.Sprintf("%s has no entry %q", d.vehicle.Name, id),
 			Hint: "look it up in the journal"}
 	}
-	page := &entryPage{Page: s.page(r, d, "journal", "An entry of "+d.vehicle.Name), Entry: row, Batch: s.opt.NewID()}
+	page := &entryPage{Page: s.page(r, d, "journal", "An entry of %s"), Entry: row, Batch: s.opt.NewID()}
 	e := d.standing(id)
 	if e == nil {
 		page.InForce, page.Of = fleet.InForce(d.entries, id), d.corrected(id)
@@ -238,6 +240,7 @@ func (s *Server) layEntry(d *desk, r *http.Request) (*entryPage, error) {
 		page.Found = d.foundCheck(e.Found)
 	}
 	page.Hands = s.hands(d, r, e.ID)
+	page.Count = d.countOf(e)
 	switch {
 	case e.Picture != nil:
 		shot := d.pictureRow(e)
@@ -388,6 +391,7 @@ func (s *Server) correct(d *desk, r *http.Request) error {
 			return errs[0]
 		}
 		got[0].Found.Attachments, got[0].Found.Off = e.Found.Attachments, e.Found.Off
+		got[0].Found.Counted = e.Found.CountedAs(got[0].Found.Value)
 		instead.Found = got[0].Found
 	}
 	_, err = rec.Replace(r.Context(), d.vehicle, id, &instead, f.Get("why"))
@@ -397,7 +401,7 @@ func (s *Server) correct(d *desk, r *http.Request) error {
 // batchPage says what has been recorded together and what follows from it.
 type batchPage struct {
 	Page
-	Headline string
+	Headline message.Text
 	Batch    batchRow
 	Touched  []need
 	Settle   []settling
@@ -427,7 +431,7 @@ func (s *Server) batchPage(w http.ResponseWriter, r *http.Request) error {
 		return &fleet.Error{Kind: fleet.NotFound, Msg: fmt.Sprintf("%s has no batch %q", d.vehicle.Name, id),
 			Hint: "look it up in the journal"}
 	}
-	page := batchPage{Page: s.page(r, d, "journal", "Recorded for "+d.vehicle.Name), Batch: batches[i],
+	page := batchPage{Page: s.page(r, d, "journal", "Recorded for %s"), Batch: batches[i],
 		Overall: strings.Join(d.report.Sentences(d.vehicle.Reader), " "), Undo: s.opt.NewID()}
 	told := slices.DeleteFunc(slices.Clone(d.report.State.Record), func(e *fleet.Entry) bool { return e.Batch != id })
 	if ends && page.Batch.Standing > 0 {
@@ -447,12 +451,12 @@ func (s *Server) batchPage(w http.ResponseWriter, r *http.Request) error {
 	}
 	page.Hands = s.hands(d, r, ids...)
 	n := len(page.Batch.Entries)
-	page.Headline = fmt.Sprintf("%d entries are recorded for %s.", n, d.vehicle.Name)
+	page.Headline = message.Of("%d entries are recorded for %s.", n, d.vehicle.Name)
 	if n == 1 {
-		page.Headline = "One entry is recorded for " + d.vehicle.Name + "."
+		page.Headline = message.Of("One entry is recorded for %s.", d.vehicle.Name)
 	}
 	if ends {
-		page.Headline = finish.KeptWords(d.vehicle.Name, of)
+		page.Headline = message.Name(finish.KeptWords(d.vehicle.Name, of))
 	}
 	if page.Batch.Standing == 0 {
 		page.Headline = "Nothing of this batch stands any longer."

@@ -1,27 +1,28 @@
 package web
 
 import (
-	"bytes"
 	"fmt"
 	"html/template"
+	"io"
 	"net/http"
 	"strings"
 
-	"undertray/internal/advise"
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/internal/print"
-	"undertray/internal/record"
-	"undertray/internal/say"
-	"undertray/internal/together"
-	"undertray/internal/yard"
-	"undertray/units"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/print"
+	"undertray.example/undertray/internal/record"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/together"
+	"undertray.example/undertray/internal/yard"
+	"undertray.example/undertray/units"
 )
 
 // kindsPage lists the kinds of part that are known.
 type kindsPage struct {
 	Page
-	Headline string
+	Headline message.Text
 	Systems  []kindGroup
 }
 
@@ -37,7 +38,7 @@ func (s *Server) kindsPage(w http.ResponseWriter, r *http.Request) error {
 	}
 	kinds := y.Catalogue.Kinds()
 	page := kindsPage{Page: s.base(r, "Kinds of part"),
-		Headline: fmt.Sprintf("%d kinds of part: what to check, the limits and who says so.", len(kinds))}
+		Headline: message.Of("%d kinds of part: what to check, the limits and who says so.", len(kinds))}
 	for _, k := range kinds {
 		name := say.Capital(y.Catalogue.SystemName(k.System))
 		if n := len(page.Systems); n == 0 || page.Systems[n-1].Name != name {
@@ -100,7 +101,7 @@ func (s *Server) kindPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	page := kindPage{Page: s.base(r, k.Name), Kind: k, Sources: sourceLines(y.Catalogue, k.SourceIDs())}
+	page := kindPage{Page: s.base(r, message.Name(k.Name)), Kind: k, Sources: sourceLines(y.Catalogue, k.SourceIDs())}
 	for i := range k.Checks {
 		page.Checks = append(page.Checks, kindCheck{&k.Checks[i], limitRows(&k.Checks[i], y.Settings.Units),
 			looksOf(&k.Checks[i], y.Settings.Units)})
@@ -136,17 +137,9 @@ func (s *Server) wallPaper(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	size, err := print.ParseSize(r.URL.Query().Get("paper"))
-	if err != nil {
-		return err
-	}
-	var pdf bytes.Buffer
-	if err := (print.Paper{Size: size, Units: y.Settings.Units}).Wall(&pdf, y.Catalogue, k, s.today()); err != nil {
-		return err
-	}
-	attached(w, "application/pdf", k.ID+"-wall.pdf")
-	_, err = w.Write(pdf.Bytes())
-	return quiet(err)
+	return s.paper(w, r, y.Settings.Units, func(p print.Paper, w io.Writer) error {
+		return p.Wall(w, y.Catalogue, k, s.today())
+	})
 }
 
 // kindAsked is the kind that an address names, as the yard knows it.
@@ -229,7 +222,7 @@ func (s *Server) meansPage(w http.ResponseWriter, r *http.Request) error {
 	for _, o := range m.Judgement.Reasons {
 		if o.Finding != nil {
 			page.Opinions = append(page.Opinions,
-				opinion{o.Verdict, string(o.Authority), o.Says, o.Source.String(), o.Governs})
+				opinion{o.Verdict, o.Authority, message.Name(o.Says), o.Source.String(), o.Governs})
 			fields = append(fields, o.Source...)
 		}
 	}

@@ -11,9 +11,11 @@ import (
 	"strconv"
 	"strings"
 
-	"undertray/internal/belt"
-	"undertray/internal/fleet"
-	"undertray/units"
+	"undertray.example/undertray/internal/belt"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/sound"
+	"undertray.example/undertray/units"
 )
 
 // maxSound is the largest recording taken, bytes: half a minute in stereo at 96 kHz
@@ -40,6 +42,7 @@ type listenAsk struct {
 	Runs     []runLink // Here: chosen
 	Switches []switchRow
 	Other    string // hash of the recording to compare with
+	Most     int    // bytes of a file
 }
 
 type switchRow struct {
@@ -67,7 +70,7 @@ func (s *Server) listenPage(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *Server) layListen(d *desk, r *http.Request, typed url.Values, faults []fault) listenPage {
-	page := listenPage{Page: s.page(r, d, "listen", "Listen, "+d.vehicle.Name), Caution: belt.ListenCaution,
+	page := listenPage{Page: s.page(r, d, "listen", "Listen, %s"), Caution: belt.ListenCaution,
 		Faults: faults, Ask: d.listenAsk(typed)}
 	if len(d.vehicle.Runs) == 0 {
 		page.NoRunHint = "No belt run is on the sheet, so that the pulleys' speeds are not known. Measure one " +
@@ -99,7 +102,8 @@ func (s *Server) recorded(ctx context.Context, d *desk) ([]recordedSound, error)
 }
 
 func (d *desk) listenAsk(typed url.Values) listenAsk {
-	ask := listenAsk{Action: "/v/" + d.vehicle.ID + "/listen", RPM: typed.Get("rpm"), Other: typed.Get("other")}
+	ask := listenAsk{Action: "/v/" + d.vehicle.ID + "/listen", RPM: typed.Get("rpm"), Other: typed.Get("other"),
+		Most: maxSound}
 	for i := range d.vehicle.Runs {
 		run := &d.vehicle.Runs[i]
 		ask.Runs = append(ask.Runs, runLink{run.ID, run.Name, typed.Get("run") == run.ID})
@@ -122,8 +126,11 @@ func (s *Server) listenTake(w http.ResponseWriter, r *http.Request) error {
 	if errors.As(err, &large) {
 		return err
 	}
+	if r.PostForm.Get("what") != "" {
+		return s.tryTake(w, r, d, src, err)
+	}
 	if err == nil {
-		_, err = belt.ReadRecording("recording", bytes.NewReader(src))
+		src, err = asWAV(r.Context(), src)
 	}
 	if err != nil {
 		if wantsJSON(r) {
@@ -139,7 +146,7 @@ func (s *Server) listenTake(w http.ResponseWriter, r *http.Request) error {
 			}
 		}
 	}
-	hash := contentHash(src)
+	hash := journal.ContentHash(src)
 	s.sounds.put(hash, src)
 	http.Redirect(w, r, "/v/"+d.vehicle.ID+"/listen/"+hash+"?"+q.Encode(), http.StatusSeeOther)
 	return nil
@@ -148,7 +155,25 @@ func (s *Server) listenTake(w http.ResponseWriter, r *http.Request) error {
 // takeSound reads the recording of the form whole.
 func takeSound(r *http.Request) ([]byte, error) {
 	return takeFile(r, "sound", maxSound, &fleet.Error{Kind: fleet.Invalid, Where: "recording",
-		Msg: "no recording came with the form", Hint: "record one, or choose a WAV file"})
+		Msg: "no recording came with the form", Hint: "record one, or choose a sound file"})
+}
+
+// asWAV is a recording as it is held: a WAV file taken in whole as it is, the
+// best part of a longer one, or what was decoded from another sort of file.
+func asWAV(ctx context.Context, src []byte) ([]byte, error) {
+	s, err := sound.Of(ctx, "recording", src)
+	if err != nil {
+		return nil, err
+	}
+	defer s.Close()
+	rec, err := belt.ReadRecording("recording", s)
+	if err != nil {
+		return nil, err
+	}
+	if s.Plain && !belt.WasCut(rec) {
+		return src, nil
+	}
+	return rec.WAV(), nil
 }
 
 // takeFile reads the file in a field of a form whole, or says that it is missing.

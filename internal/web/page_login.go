@@ -7,7 +7,7 @@ import (
 	"strings"
 	"time"
 
-	"undertray/internal/door"
+	"undertray.example/undertray/internal/door"
 )
 
 // loginPage asks for the pass-phrase.
@@ -29,6 +29,20 @@ type visitor struct {
 	person string // of a device that was let in, else ""
 }
 
+// session keeps who gave the pass-phrase. Where a request came over TLS its cookie is never sent without.
+func (s *Server) session(next http.Handler) http.Handler {
+	over := *s.sessions
+	over.Cookie.Secure = true
+	secure, plain := over.LoadAndSave(next), s.sessions.LoadAndSave(next)
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if by(r).secure {
+			secure.ServeHTTP(w, r)
+			return
+		}
+		plain.ServeHTTP(w, r)
+	})
+}
+
 // requireLogin lets through who has given the pass-phrase and devices that were let in,
 // each as far as it may, and everybody to the log-in, the door and their style.
 func (s *Server) requireLogin(next http.Handler) http.Handler {
@@ -40,16 +54,19 @@ func (s *Server) requireLogin(next http.Handler) http.Handler {
 		}
 		r = r.WithContext(context.WithValue(r.Context(), visitorKey, in))
 		open := r.URL.Path == "/login" || r.URL.Path == "/pair" || r.URL.Path == "/"+door.CAFile ||
-			strings.HasPrefix(r.URL.Path, "/assets/")
-		reads := r.Method == http.MethodGet || r.Method == http.MethodHead
+			strings.HasPrefix(r.URL.Path, "/assets/") || strings.HasPrefix(r.URL.Path, calendarsAt)
 		switch {
-		case open || in != nil && (reads || in.may.Includes(door.Write)):
+		case open || in != nil && (reads(r) || in.may.Includes(door.Write)):
 			next.ServeHTTP(w, r)
 		case in != nil:
 			s.notYours(w, r, in)
 		case wantsJSON(r):
-			s.writeJSON(w, r, http.StatusUnauthorized,
-				map[string]string{"error": "the pass-phrase is asked for first", "hint": "log in at /login"})
+			hint := "log in at /login"
+			if strings.HasPrefix(r.URL.Path, httpAt) {
+				w.Header().Set("WWW-Authenticate", "Bearer")
+				hint = "make a token with: undertray devices token NAME, and send it as: Authorization: Bearer TOKEN"
+			}
+			s.refuse(w, r, http.StatusUnauthorized, "the pass-phrase is asked for first", hint)
 		default:
 			http.Redirect(w, r, "/login?next="+url.QueryEscape(r.URL.RequestURI()), http.StatusSeeOther)
 		}
@@ -58,6 +75,9 @@ func (s *Server) requireLogin(next http.Handler) http.Handler {
 
 // visitor tells who a request comes from, nil where nobody let them in.
 func (s *Server) visitor(r *http.Request) (*visitor, error) {
+	if in := came(r); in != nil {
+		return in, nil // by a token
+	}
 	if s.sessions.GetBool(r.Context(), sessionKey) {
 		return &visitor{may: door.All}, nil
 	}
@@ -66,7 +86,7 @@ func (s *Server) visitor(r *http.Request) (*visitor, error) {
 		return nil, nil
 	}
 	dev, err := door.Of(s.opt.Dir).Who(c.Value, s.opt.Now())
-	if dev == nil || err != nil {
+	if dev == nil || err != nil || !dev.May.IsPerson() {
 		return nil, err
 	}
 	return &visitor{may: dev.May, person: dev.Person}, nil

@@ -15,13 +15,13 @@ import (
 	"strconv"
 	"strings"
 
-	ourdraw "undertray/draw"
-	"undertray/internal/belt"
-	"undertray/internal/belt/measured"
-	"undertray/internal/fleet"
-	"undertray/internal/say"
-	"undertray/internal/sheet"
-	"undertray/units"
+	ourdraw "undertray.example/undertray/draw"
+	"undertray.example/undertray/internal/belt"
+	"undertray.example/undertray/internal/belt/measured"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/sheet"
+	"undertray.example/undertray/units"
 )
 
 // Bounds of the form, and of a photograph as the page reduces it.
@@ -163,7 +163,7 @@ func (s *Server) layMeasure(r *http.Request, d *desk, ask measureAsk) measurePag
 	for i := range ask.Measures {
 		ask.Measures[i].N = i + 1
 	}
-	page := measurePage{Page: s.page(r, d, "run", "Measure a belt run, "+d.vehicle.Name), Ask: ask,
+	page := measurePage{Page: s.page(r, d, "run", "Measure a belt run, %s"), Ask: ask,
 		Action: "/v/" + d.vehicle.ID + "/measure", Caution: belt.Caution, Privacy: measured.Privacy,
 		Headline: "Say what was measured: the run is worked out at each figure."}
 	for i := range d.vehicle.Positions {
@@ -244,6 +244,9 @@ func takePieces(r *http.Request) (*image.Gray, error) {
 	img, _, err := image.Decode(bytes.NewReader(src))
 	if err != nil {
 		return nil, bad
+	}
+	if coded, ok := img.(*image.YCbCr); ok { // the light of a JPEG as it is coded
+		return &image.Gray{Pix: coded.Y, Stride: coded.YStride, Rect: coded.Rect}, nil
 	}
 	grey := image.NewGray(image.Rect(0, 0, size.Width, size.Height))
 	draw.Draw(grey, grey.Rect, img, img.Bounds().Min, draw.Src)

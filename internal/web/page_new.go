@@ -8,11 +8,11 @@ import (
 	"slices"
 	"strings"
 
-	"undertray/internal/fleet"
-	"undertray/internal/sheet"
-	"undertray/internal/sheet/ask"
-	"undertray/internal/yard"
-	"undertray/units"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/sheet"
+	"undertray.example/undertray/internal/sheet/ask"
+	"undertray.example/undertray/internal/yard"
+	"undertray.example/undertray/units"
 )
 
 // newPage asks what a new vehicle is, a few questions at a time.
@@ -82,6 +82,7 @@ func (s *Server) layNew(r *http.Request, typed url.Values) (*newPage, error) {
 		return nil, err
 	}
 	res := usual
+	inColumns(typed)
 	answers.Belts = beltsOf(typed)
 	if slices.EqualFunc(answers.Belts, usual.Belts, sameBelt) {
 		answers.Belts = nil
@@ -197,8 +198,8 @@ func (p *newPage) keep(a ask.Answers, r *ask.Resolved) {
 	}
 	for i, b := range r.Belts {
 		p.Kept = append(p.Kept, hidden{fmt.Sprintf("belt%d", i+1), b.Kind})
-		for _, m := range b.Turns {
-			p.Kept = append(p.Kept, hidden{fmt.Sprintf("turns%d", i+1), m})
+		for j, m := range b.Turns {
+			p.Kept = append(p.Kept, hidden{fmt.Sprintf("turns%d-%d", i+1, j), m})
 		}
 	}
 }
@@ -261,5 +262,5 @@ func (s *Server) startSheet(f url.Values) error {
 	if _, err := sheet.Read("new sheet", src, y.Catalogue); err != nil {
 		return err
 	}
-	return yard.WriteNew(y.SheetPath(fill.Vehicle), src)
+	return yard.NewSheet(y.Dir, fill.Vehicle, src)
 }

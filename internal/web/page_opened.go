@@ -1,12 +1,14 @@
 package web
 
 import (
+	"io"
 	"net/http"
 	"net/url"
 	"slices"
 
-	"undertray/internal/advise"
-	"undertray/internal/fleet"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/print"
 )
 
 // openedPage is what is open on a vehicle: the tag that hangs on its key, and
@@ -31,11 +33,14 @@ func (s *Server) openedPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	if wantsPDF(r) {
+		return s.paper(w, r, d.vehicle.Reader, func(p print.Paper, w io.Writer) error { return p.Tag(w, d.report) })
+	}
 	return s.answer(w, r, "opened", s.layOpened(d, r, s.opt.NewID()), d.report.TagView())
 }
 
 func (s *Server) layOpened(d *desk, r *http.Request, batch string) openedPage {
-	page := openedPage{Page: s.page(r, d, "opened", "What is open, "+d.vehicle.Name),
+	page := openedPage{Page: s.page(r, d, "opened", "What is open, %s"),
 		Headline: d.report.TagWords(), Batch: batch}
 	if open := d.report.OpenViews(); len(open) > 0 {
 		page.Headline = d.vehicle.Name + ": " + page.Headline

@@ -9,10 +9,10 @@ import (
 	"strconv"
 	"strings"
 
-	"undertray/internal/fleet"
-	"undertray/internal/intake"
-	"undertray/internal/say"
-	"undertray/units"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/intake"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/units"
 )
 
 // pastPage takes in a notebook: pasted, read line by line, settled, and kept as one batch.
@@ -53,7 +53,7 @@ func (s *Server) pastPage(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *Server) layPast(r *http.Request, d *desk) pastPage {
-	return pastPage{Page: s.page(r, d, "add", "The past, "+d.vehicle.Name), Batch: s.opt.NewID(),
+	return pastPage{Page: s.page(r, d, "add", "The past, %s"), Batch: s.opt.NewID(),
 		Headline: "Paste the past of " + d.vehicle.Name + ", a line a job."}
 }
 
@@ -208,7 +208,7 @@ func (d *desk) noteRows(f url.Values) (rows []noteRow, errs []error) {
 		}
 		row.Cost, err = quantity("cost", row.Paid, units.Money, d.yard.Settings.Currency)
 		fault(err)
-		for _, id := range f["of-"+n] {
+		for _, id := range several(f, "of-"+n) {
 			row.fit(d, id, slices.Contains(f["fit-"+n], id))
 		}
 		if row.Added != "" {

@@ -13,12 +13,13 @@ import (
 	"strings"
 	"time"
 
-	"undertray/civil"
-	"undertray/internal/advise"
-	"undertray/internal/fleet"
-	"undertray/internal/picture"
-	"undertray/internal/visit"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/picture"
+	"undertray.example/undertray/internal/visit"
+	"undertray.example/undertray/units"
 )
 
 // Bounds of the small versions that are held in memory.
@@ -31,7 +32,7 @@ const (
 // two side by side, and takes one more.
 type picturesPage struct {
 	Page
-	Headline string
+	Headline message.Text
 	Rows     []pictureRow // the newest first
 	Two      []pictureRow // that stand side by side, the older first
 	Scaled   bool         // a length is marked in both
@@ -171,7 +172,7 @@ func (s *Server) picturesPage(w http.ResponseWriter, r *http.Request) error {
 
 func (s *Server) layPictures(d *desk, r *http.Request, asked url.Values) (*picturesPage, error) {
 	of := d.pictured(asked)
-	page := &picturesPage{Page: s.page(r, d, "pictures", "Pictures, "+d.vehicle.Name), Rows: d.picturesOf(of)}
+	page := &picturesPage{Page: s.page(r, d, "pictures", "Pictures, %s"), Rows: d.picturesOf(of)}
 	name := d.vehicle.Name
 	if of.Position != "" {
 		j, err := d.report.Find(of.Position)
@@ -183,9 +184,9 @@ func (s *Server) layPictures(d *desk, r *http.Request, asked url.Values) (*pictu
 	if o := d.vehicle.Opening(of.Opening); o != nil {
 		name = o.Name
 	}
-	page.Headline = "Pictures: " + name
+	page.Headline = message.Of("Pictures: %s", name)
 	if len(page.Rows) == 0 {
-		page.Headline = "No picture is kept: " + name
+		page.Headline = message.Of("No picture is kept: %s", name)
 	}
 	page.Two = twoOf(page.Rows, asked.Get("a"), asked.Get("b"))
 	page.Scaled = len(page.Two) == 2 && page.Two[0].Scale > 0 && page.Two[1].Scale > 0
@@ -390,16 +391,24 @@ func (s *Server) pictureFile(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	return sendJPEG(w, r, src, hash+size)
+}
+
+// sendJPEG sends a picture; tag tells one state of it from another.
+func sendJPEG(w http.ResponseWriter, r *http.Request, src []byte, tag string) error {
 	h := w.Header()
 	h.Set("Content-Type", picture.Media)
 	h.Set("Cache-Control", "private, no-cache")
-	h.Set("ETag", `"`+hash+size+`"`)
+	h.Set("ETag", `"`+tag+`"`)
 	http.ServeContent(w, r, "", time.Time{}, bytes.NewReader(src))
 	return nil
 }
 
 func (s *Server) pictureSource(ctx context.Context, hash string, small bool) ([]byte, error) {
 	if src := s.smalls.get(hash); src != nil && small {
+		return src, nil
+	}
+	if src := s.held.get(hash); src != nil && !small {
 		return src, nil
 	}
 	a, err := s.opt.Journal.Attachment(ctx, hash)

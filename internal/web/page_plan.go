@@ -5,18 +5,21 @@ import (
 	"context"
 	"fmt"
 	"html/template"
+	"io"
 	"net/http"
 	"net/url"
 	"slices"
 
-	"undertray/civil"
-	"undertray/draw"
-	"undertray/internal/advise"
-	"undertray/internal/fleet"
-	"undertray/internal/plan"
-	"undertray/internal/plan/moves"
-	"undertray/internal/say"
-	"undertray/internal/together"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/draw"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/plan"
+	"undertray.example/undertray/internal/plan/moves"
+	"undertray.example/undertray/internal/print"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/together"
 )
 
 // planPage is what to do at which visit in the months ahead.
@@ -97,11 +100,12 @@ type visitRow struct {
 }
 
 type planTask struct {
-	ID, Name, Do, Why string
-	Verdict           fleet.Verdict
-	First             []string
-	Asks              bool   // the verdict asks for something by itself
-	Move              string // address at which it can be moved; "": it cannot
+	ID            string
+	Name, Do, Why message.Text
+	Verdict       fleet.Verdict
+	First         []string
+	Asks          bool   // the verdict asks for something by itself
+	Move          string // address at which it can be moved; "": it cannot
 }
 
 type betweenRow struct {
@@ -124,12 +128,14 @@ func (s *Server) planPage(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	switch {
+	case wantsPDF(r):
+		return s.paper(w, r, d.vehicle.Reader, func(to print.Paper, w io.Writer) error { return to.Plan(w, p) })
 	case wantsJSON(r) && also != nil:
 		return s.writeJSON(w, r, http.StatusOK, also.View())
 	case wantsJSON(r):
 		return s.writeJSON(w, r, http.StatusOK, p.View(d.vehicle.Reader))
 	}
-	page := planPage{Page: s.page(r, d, "plan", "Plan, "+d.vehicle.Name), Headline: p.Headline(),
+	page := planPage{Page: s.page(r, d, "plan", "Plan, %s"), Headline: p.Headline(),
 		More: say.Rest(p.Told()), Summary: p.Summary(), Gives: p.GivesWords(),
 		Buy:   "/v/" + d.vehicle.ID + "/plan/parts" + asked(ask),
 		Basis: p.Assumes(d.vehicle.Reader), Ask: ask}
@@ -175,7 +181,7 @@ func (d *desk) planVisits(page *planPage, p *plan.Plan) {
 			Open: plan.OpenWords(v.Openings), Buy: v.BuyWords(), By: v.BuyBy.Long()}
 		for _, t := range v.Rows() {
 			task := planTaskRow(t.Task)
-			task.Why, task.First = t.Words, t.First
+			task.Why, task.First = message.Name(t.Words), t.First
 			if t.Task.Do == fleet.DoReplace {
 				task.Move = "/v/" + d.vehicle.ID + "/plan?move=" + url.QueryEscape(task.ID) + "#move"
 			}
@@ -205,8 +211,8 @@ func (d *desk) planVisits(page *planPage, p *plan.Plan) {
 }
 
 func planTaskRow(t plan.Task) planTask {
-	return planTask{ID: t.Positions[0].ID, Name: t.Title(), Do: t.DoWords(), Why: t.Why(),
-		Verdict: t.Verdict(), First: t.First,
+	return planTask{ID: t.Positions[0].ID, Name: message.Name(t.Title()), Do: message.Name(t.DoWords()),
+		Why: message.Name(t.Why()), Verdict: t.Verdict(), First: t.First,
 		Asks: t.Verdict() >= fleet.Watch}
 }
 

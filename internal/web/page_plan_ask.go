@@ -7,13 +7,13 @@ import (
 	"strconv"
 	"strings"
 
-	"undertray/civil"
-	"undertray/internal/fleet"
-	"undertray/internal/plan"
-	"undertray/internal/plan/along"
-	"undertray/internal/plan/next"
-	"undertray/internal/say"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/plan"
+	"undertray.example/undertray/internal/plan/along"
+	"undertray.example/undertray/internal/plan/next"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/units"
 )
 
 // planAsk is what the form was filled in with.

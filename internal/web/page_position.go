@@ -7,14 +7,16 @@ import (
 	"strconv"
 	"strings"
 
-	"undertray/draw"
-	"undertray/internal/aboard"
-	"undertray/internal/advise"
-	"undertray/internal/ahead"
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
-	"undertray/internal/say"
-	"undertray/internal/visit"
+	"undertray.example/undertray/draw"
+	"undertray.example/undertray/internal/aboard"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/ahead"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/tally"
+	"undertray.example/undertray/internal/visit"
 )
 
 // positionPage tells all that is known of one position.
@@ -51,6 +53,7 @@ type positionPage struct {
 	Notes     []string
 	Pictures  []pictureRow // the newest
 	More      int          // pictures beside them
+	Count     []onward     // where a photograph answers a check
 	Run       *drawing
 	Trends    []drawing // what else was measured
 	Chance    *drawing  // over the months ahead
@@ -67,16 +70,17 @@ type kindLink struct{ ID, Name string }
 // opinion is what one authority says of one finding or of the part's age.
 type opinion struct {
 	Verdict   fleet.Verdict
-	Authority string
-	Words     string
+	Authority fleet.Authority
+	Words     message.Text
 	Source    string
 	Governs   bool
 }
 
 // dueRow says when a part is due under one authority.
 type dueRow struct {
-	Authority, Interval, When, At, Note string
-	Governs                             bool
+	Authority                fleet.Authority
+	Interval, When, At, Note string
+	Governs                  bool
 }
 
 type causeRow struct {
@@ -87,6 +91,7 @@ type causeRow struct {
 type findingRow struct {
 	Date, At, Words, Entry string
 	Settled                bool
+	Since, Then            string // what a count shows since the one before it, and where both are laid over each other
 }
 
 type pastRow struct{ What, From, To, Why, Ran string }
@@ -104,7 +109,7 @@ func (s *Server) positionPage(w http.ResponseWriter, r *http.Request) error {
 		return s.writeJSON(w, r, http.StatusOK, ahead.PositionView(d.report, j, d.vehicle.Reader))
 	}
 	page := d.positionPage(j, s.nextTime(d))
-	page.Page = s.page(r, d, "position", j.Position.Name+", "+d.vehicle.Name)
+	page.Page = s.page(r, d, "position", "%s, %s", j.Position.Name)
 	page.Form, page.Found = s.roundForm(d, r), r.URL.Query().Has("found")
 	return s.render(w, r, http.StatusOK, "position", page)
 }
@@ -207,6 +212,11 @@ func (d *desk) positionPage(j *judge.Judgement, next ahead.NextTime) positionPag
 	}
 	page.More = max(0, len(page.Pictures)-picturesShown)
 	page.Pictures = page.Pictures[:len(page.Pictures)-page.More]
+	for i := range j.Kind.Checks {
+		if to := d.countLink(j.Position, &j.Kind.Checks[i]); to.Href != "" {
+			page.Count = append(page.Count, to)
+		}
+	}
 	for _, n := range j.Place.Notes {
 		page.Notes = append(page.Notes, n.Date.Long()+": "+n.Note.Text)
 	}
@@ -251,7 +261,7 @@ func (d *desk) openingWords(lead string, ids []string) string {
 // opinions returns what governs the verdict, and all that is said besides.
 func opinions(j *judge.Judgement) (govern, others []opinion) {
 	for _, r := range j.Reasons {
-		o := opinion{Verdict: r.Verdict, Authority: string(r.Authority), Words: advise.ReasonWords(r),
+		o := opinion{Verdict: r.Verdict, Authority: r.Authority, Words: advise.ReasonWords(r),
 			Source: r.Source.String(), Governs: r.Governs}
 		if r.Governs && r.Verdict == j.Verdict {
 			govern = append(govern, o)
@@ -266,7 +276,7 @@ func (d *desk) dueRows(j *judge.Judgement) []dueRow {
 	var out []dueRow
 	for i := range j.Dues {
 		due := &j.Dues[i]
-		row := dueRow{Authority: string(due.Interval.Authority),
+		row := dueRow{Authority: due.Interval.Authority,
 			Interval: advise.IntervalWords(due.Interval, d.vehicle.Reader),
 			When:     d.report.WhenDue(due), Note: strings.Join(due.Interval.Materials, ", "), Governs: due.Governs}
 		if !due.Rough.IsZero() {
@@ -291,9 +301,18 @@ const picturesShown = 4
 
 func (d *desk) findingRows(j *judge.Judgement) []findingRow {
 	var out []findingRow
+	counts := map[string][]tally.Once{}
 	for _, f := range slices.Backward(j.Place.Findings) {
-		out = append(out, findingRow{Date: f.Date.Short(), At: d.at(f.Moment), Words: visit.FoundWords(j.Kind, f),
-			Entry: f.Entry, Settled: f.Settled != ""})
+		row := findingRow{Date: f.Date.Short(), At: d.at(f.Moment), Words: visit.FoundWords(j.Kind, f),
+			Entry: f.Entry, Settled: f.Settled != ""}
+		if f.Counted != nil {
+			if counts[f.Check] == nil {
+				counts[f.Check] = tally.Series(d.report, j, f.Check)
+			}
+			row.Since = tally.Since(counts[f.Check], f)
+			row.Then = d.thenHref(counts[f.Check], j.Position.ID, f.Check, f.Counted.Picture)
+		}
+		out = append(out, row)
 	}
 	return out
 }

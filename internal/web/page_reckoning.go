@@ -6,11 +6,11 @@ import (
 	"net/http"
 	"strings"
 
-	"undertray/civil"
-	"undertray/draw"
-	"undertray/internal/reckon"
-	"undertray/internal/say"
-	"undertray/internal/yard"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/draw"
+	"undertray.example/undertray/internal/reckon"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/yard"
 )
 
 // reckoningPage tells what was forecast and what happened.
@@ -53,7 +53,7 @@ func (s *Server) reckoningPage(w http.ResponseWriter, r *http.Request) error {
 			if err != nil {
 				return nil, err
 			}
-			return reckon.Of(ctx, y.Catalogue, subjects, period)
+			return reckon.Of(ctx, y.Catalogue, subjects, period, s.opt.Journal)
 		})
 	if err != nil {
 		return err

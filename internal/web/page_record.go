@@ -2,18 +2,17 @@ package web
 
 import (
 	"cmp"
-	"encoding/csv"
 	"fmt"
 	"net/http"
 	"net/url"
 	"slices"
 	"strings"
 
-	"undertray/civil"
-	"undertray/internal/advise"
-	"undertray/internal/fleet"
-	"undertray/internal/say"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/units"
 )
 
 // recordPage is the service record of one vehicle.
@@ -24,7 +23,7 @@ type recordPage struct {
 	Days      []recordDay
 	Positions []group
 	Whats     []string
-	CSV       string // address of the same as CSV
+	Out       string // address of the same as files
 	Cost      string
 	More      int    // older lines that are not shown
 	All       string // address that shows them too
@@ -96,16 +95,13 @@ func (s *Server) recordPage(w http.ResponseWriter, r *http.Request) error {
 			return err
 		}
 	}
-	var lines []advise.HistoryLine
+	lines := []advise.HistoryLine{}
 	for _, l := range advise.History(d.report, f.Position) {
 		if f.takes(l) {
 			lines = append(lines, l)
 		}
 	}
-	if r.URL.Query().Get("format") == "csv" {
-		return writeRecordCSV(w, d, lines)
-	}
-	page := recordPage{Page: s.page(r, d, "record", "Service record of "+d.vehicle.Name), Filter: f,
+	page := recordPage{Page: s.page(r, d, "record", "Service record of %s"), Filter: f,
 		Positions: d.groups("system", nil, nil),
 		Whats:     []string{"fitted", "done", "found", "note", "odometer"}, Cost: cost(lines)}
 	page.Headline = recordAnswer(lines)
@@ -131,11 +127,11 @@ func recordAnswer(lines []advise.HistoryLine) string {
 // set puts the lines on the page, the newest alone unless all are asked for.
 func (p *recordPage) set(d *desk, lines []advise.HistoryLine, q url.Values) {
 	all := q.Get("all") != ""
-	q.Set("format", "csv")
-	p.CSV = "?" + q.Encode()
+	q.Set(formatField, formatWhich)
+	p.Out = "?" + q.Encode()
 	if !all && len(lines) > mostLines {
 		p.More, lines = len(lines)-mostLines, lines[:mostLines]
-		q.Del("format")
+		q.Del(formatField)
 		q.Set("all", "1")
 		p.All = "?" + q.Encode()
 	}
@@ -195,36 +191,4 @@ func cost(lines []advise.HistoryLine) string {
 		return ""
 	}
 	return price(&total)
-}
-
-// writeRecordCSV writes the lines as RFC 4180 has it. A cell that a
-// spreadsheet would take for a formula gets an apostrophe in front.
-func writeRecordCSV(w http.ResponseWriter, d *desk, lines []advise.HistoryLine) error {
-	w.Header().Set("Content-Type", "text/csv; charset=utf-8")
-	w.Header().Set("Content-Disposition", fmt.Sprintf("attachment; filename=%q", d.vehicle.ID+"-record.csv"))
-	out := csv.NewWriter(w)
-	out.UseCRLF = true
-	out.Write([]string{"date", "odometer", "what", "position", "words", "cost", "entry"})
-	for _, l := range lines {
-		row := []string{l.Date.String(), "", l.What, l.Position, l.Words, "", l.Entry}
-		if l.Odometer != nil {
-			row[1] = l.Odometer.String()
-		}
-		if l.Cost != nil {
-			row[5] = l.Cost.String()
-		}
-		for i := range row {
-			row[i] = plainCell(row[i])
-		}
-		out.Write(row)
-	}
-	out.Flush()
-	return quiet(out.Error())
-}
-
-func plainCell(s string) string {
-	if s != "" && strings.ContainsRune("=+-@\t\r", rune(s[0])) {
-		return "'" + s
-	}
-	return s
 }

@@ -2,18 +2,21 @@ package web
 
 import (
 	"fmt"
+	"io"
 	"net/http"
 	"net/url"
 	"slices"
 	"strconv"
 	"strings"
 
-	"undertray/internal/advise"
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
-	"undertray/internal/say"
-	"undertray/internal/visit"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/print"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/visit"
 )
 
 // roundPage is a pass over the vehicle: one long form, shown one position at a
@@ -44,14 +47,15 @@ type roundPage struct {
 
 // question is what is asked of one or more positions.
 type question struct {
-	ID       string     `json:"id"`
-	Title    string     `json:"t"`
-	Question string     `json:"q"`
-	How      string     `json:"h"`
-	Caution  string     `json:"c,omitempty"`
-	Sense    string     `json:"s"`
-	Unit     string     `json:"u,omitempty"`
-	Answers  [][]string `json:"a,omitempty"` // id and words
+	ID         string     `json:"id"`
+	Title      string     `json:"t"`
+	Question   string     `json:"q"`
+	How        string     `json:"h"`
+	Caution    string     `json:"c,omitempty"`
+	Sense      string     `json:"s"`
+	Unit       string     `json:"u,omitempty"`
+	Answers    [][]string `json:"a,omitempty"` // id and words
+	Photograph string     `json:"p,omitempty"` // how one answers it
 }
 
 // asking is a question at one stop.
@@ -72,11 +76,11 @@ func (p *roundPage) once() {
 			stop.Asks = make([]asking, 0, len(stop.Checks))
 			for _, c := range stop.Checks {
 				q := question{ID: c.ID, Title: c.Title, Question: c.Question, How: c.How, Caution: c.Caution,
-					Sense: say.Capital(c.Sense), Unit: c.Unit}
+					Sense: say.Capital(c.Sense), Unit: c.Unit, Photograph: c.Photograph.Words}
 				for _, a := range c.Answers {
 					q.Answers = append(q.Answers, []string{a.ID, say.Capital(a.Say)})
 				}
-				key := fmt.Sprintf("%q", q)
+				key := fmt.Sprintf("%#v", q)
 				if _, ok := at[key]; !ok {
 					at[key] = len(p.Questions)
 					p.Questions = append(p.Questions, q)
@@ -116,7 +120,7 @@ type stopRow struct {
 	ID, Name  string
 	Where     string
 	Verdict   fleet.Verdict
-	Why       string
+	Why       message.Text
 	Part      string
 	Cautions  []string
 	Checks    []checkRow
@@ -138,7 +142,8 @@ type checkRow struct {
 	Again                                           string // a caution that was said before
 	Asked                                           bool   // a glance does not answer it
 	Likely                                          int
-	Drawn                                           bool // its answers have their plates
+	Drawn                                           bool   // its answers have their plates
+	Photograph                                      onward // where a photograph answers it
 }
 
 type answerRow struct {
@@ -169,6 +174,9 @@ func (s *Server) roundPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	if wantsPDF(r) {
+		return s.paper(w, r, d.vehicle.Reader, func(p print.Paper, w io.Writer) error { return p.Round(w, twin) })
+	}
 	return s.answer(w, r, "round", page, twin.View())
 }
 
@@ -196,7 +204,7 @@ func (d *desk) openFor(typed url.Values) []string {
 
 // layRound lays a round out for the openings chosen, with what was typed.
 func (s *Server) layRound(d *desk, r *http.Request, chosen, typed url.Values) (*roundPage, *visit.Round, error) {
-	opt := visit.RoundOptions{Open: append(slices.Clone(chosen["open"]), d.openFor(typed)...),
+	opt := visit.RoundOptions{Open: append(several(chosen, "open"), d.openFor(typed)...),
 		BySystem: chosen.Get("by") == "system"}
 	have := ""
 	if typed == nil { // what was typed comes back on a round without a limit
@@ -210,8 +218,8 @@ func (s *Server) layRound(d *desk, r *http.Request, chosen, typed url.Values) (*
 	if err != nil {
 		return nil, nil, err
 	}
-	page := &roundPage{Have: have, Picked: round.PickedWords(), Page: s.page(r, d, "round", "Round, "+d.vehicle.Name),
-		Form: s.roundForm(d, r), Minutes: round.Minutes, By: "walk", Plain: !s.opt.Secure && !localName(r.Host)}
+	page := &roundPage{Have: have, Picked: round.PickedWords(), Page: s.page(r, d, "round", "Round, %s"),
+		Form: s.roundForm(d, r), Minutes: round.Minutes, By: "walk", Plain: !by(r).secure && !localName(r.Host)}
 	if opt.BySystem {
 		page.By = "system"
 	}
@@ -324,6 +332,7 @@ func (d *desk) stop(stop visit.Stop, typed url.Values, before int) stopRow {
 	}
 	for _, c := range stop.Checks {
 		check := checkOf(stop.Kind, p.ID, c, typed)
+		check.Photograph = d.countLink(p, c.Check)
 		if check.Caution == "" {
 			check.Again = d.report.Catalogue.CautionOn(d.vehicle, c.Check)
 		}

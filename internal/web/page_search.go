@@ -6,17 +6,18 @@ import (
 	"slices"
 	"strings"
 
-	"undertray/internal/advise"
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/internal/together"
-	"undertray/internal/yard"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/together"
+	"undertray.example/undertray/internal/yard"
 )
 
 // searchPage finds a text in everything the yard knows.
 type searchPage struct {
 	Page
-	Headline  string
+	Headline  message.Text
 	Positions []hit
 	Kinds     []*catalogue.Kind
 	Entries   []hit
@@ -87,12 +88,12 @@ func (s *Server) searchLarge(w http.ResponseWriter, r *http.Request, y *yard.Yar
 }
 
 func (page *searchPage) count(n int) {
-	page.Headline = fmt.Sprintf("%d places mention “%s”.", n, page.Query)
+	page.Headline = message.Of("%d places mention “%s”.", n, page.Query)
 	switch n {
 	case 0:
-		page.Headline = fmt.Sprintf("Nothing here mentions “%s”.", page.Query)
+		page.Headline = message.Of("Nothing here mentions “%s”.", page.Query)
 	case 1:
-		page.Headline = fmt.Sprintf("One place mentions “%s”.", page.Query)
+		page.Headline = message.Of("One place mentions “%s”.", page.Query)
 	}
 }
 

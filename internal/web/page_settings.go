@@ -6,17 +6,18 @@ import (
 	"net/url"
 	"strings"
 
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/internal/yard"
-	"undertray/units"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/yard"
+	"undertray.example/undertray/units"
 )
 
 // settingsPage is in which units and which currency figures are shown and asked for, of
 // the yard or of one vehicle.
 type settingsPage struct {
 	Page
-	Headline string
+	Headline message.Text
 	Fields   []unitField
 	Currency string // "" of a vehicle: money is the yard's
 	OfYard   bool
@@ -95,7 +96,7 @@ func (s *Server) laySettings(r *http.Request, v *fleet.Vehicle, fields []unitFie
 		OfYard:   v == nil, Saved: r.URL.Query().Get("saved") != ""}
 	if v != nil {
 		page.Vehicle, page.Own = v, v.Units != nil
-		page.Title, page.Headline = "Units, "+v.Name, "Units for "+v.Name
+		page.Title, page.Headline = message.Of("Units, %s", v.Name), message.Of("Units for %s", v.Name)
 	}
 	return page
 }

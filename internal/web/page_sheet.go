@@ -10,14 +10,15 @@ import (
 	"strconv"
 	"strings"
 
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/internal/journal"
-	"undertray/internal/say"
-	"undertray/internal/sheet"
-	"undertray/internal/sheet/edit"
-	"undertray/internal/visit"
-	"undertray/internal/yard"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/sheet"
+	"undertray.example/undertray/internal/sheet/edit"
+	"undertray.example/undertray/internal/visit"
+	"undertray.example/undertray/internal/yard"
 )
 
 // sheetPage shows what one vehicle's sheet holds, to be changed by drawing and in
@@ -136,7 +137,7 @@ func (s *Server) laySheet(r *http.Request, text, was string) (*sheetPage, error)
 	if err != nil {
 		return nil, err
 	}
-	page := &sheetPage{Page: s.base(r, "Sheet of "+id), ID: id, Text: text, Was: was,
+	page := &sheetPage{Page: s.base(r, message.Of("Sheet of %s", id)), ID: id, Text: text, Was: was,
 		Headline: "What this vehicle has, and where."}
 	page.Here = "sheet"
 	read, err := sheet.Read(id+".yaml", []byte(text), known)

@@ -6,11 +6,11 @@ import (
 	"net/url"
 	"strconv"
 
-	"undertray/civil"
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/internal/yard"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/yard"
+	"undertray.example/undertray/units"
 )
 
 // headPage is the form of what a sheet says of the vehicle as a whole.
@@ -89,7 +89,7 @@ func (s *Server) layHead(r *http.Request, d *desk, f url.Values) (*headPage, err
 	if err != nil {
 		return nil, err
 	}
-	page := &headPage{Page: s.page(r, d, "sheet", "What it is, sheet of "+d.vehicle.Name), F: f, Was: yard.Digest(src),
+	page := &headPage{Page: s.page(r, d, "sheet", "What it is, sheet of %s"), F: f, Was: yard.Digest(src),
 		Unit: d.unit(), Currency: d.yard.Settings.Currency}
 	if r.Method == http.MethodPost {
 		page.Was = f.Get("was")

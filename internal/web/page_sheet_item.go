@@ -6,11 +6,11 @@ import (
 	"slices"
 	"strings"
 
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/internal/machine"
-	"undertray/internal/sheet/edit"
-	"undertray/internal/yard"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/machine"
+	"undertray.example/undertray/internal/sheet/edit"
+	"undertray.example/undertray/internal/yard"
 )
 
 // itemPage is the form of one position or opening of a sheet, or of a new one.
@@ -108,12 +108,13 @@ func (s *Server) layPosition(r *http.Request, d *desk, id string, f work) (*item
 		}
 		page.Headline = j.Position.Name
 	}
-	page.Page = s.page(r, d, "sheet", page.Headline+", sheet of "+d.vehicle.Name)
+	page.Page = s.page(r, d, "sheet", "%s, sheet of %s", page.Headline)
 	return page, nil
 }
 
 // typed reads the form that was posted.
 func (d *desk) typed(r *http.Request) *typed {
+	inColumns(r.PostForm)
 	return &typed{Values: r.PostForm, prefs: d.vehicle.Reader, currency: d.yard.Settings.Currency}
 }
 
@@ -206,7 +207,7 @@ func (s *Server) layOpening(r *http.Request, d *desk, id string, f work) (*itemP
 	if o := d.vehicle.Opening(id); o != nil {
 		page.Headline = o.Stands()
 	}
-	page.Page = s.page(r, d, "sheet", page.Headline+", sheet of "+d.vehicle.Name)
+	page.Page = s.page(r, d, "sheet", "%s, sheet of %s", page.Headline)
 	return page, nil
 }
 

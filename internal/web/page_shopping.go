@@ -1,17 +1,19 @@
 package web
 
 import (
+	"io"
 	"net/http"
 	"strconv"
 	"strings"
 
-	"undertray/internal/fleet"
-	"undertray/internal/plan"
-	"undertray/internal/plan/buying"
-	"undertray/internal/say"
-	"undertray/internal/visit"
-	"undertray/internal/yard"
-	"undertray/units"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/plan"
+	"undertray.example/undertray/internal/plan/buying"
+	"undertray.example/undertray/internal/print"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/visit"
+	"undertray.example/undertray/internal/yard"
+	"undertray.example/undertray/units"
 )
 
 // shoppingPage is what a plan buys, by the day by which it is ordered.
@@ -66,7 +68,7 @@ func (s *Server) vehicleShopping(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	page := shoppingPage{Page: s.page(r, d, "plan", "What to buy, "+d.vehicle.Name),
+	page := shoppingPage{Page: s.page(r, d, "plan", "What to buy, %s"),
 		Of: "/v/" + d.vehicle.ID + "/plan" + asked(p.ask), ask: p.ask}
 	return s.shopping(w, r, page, list, d.yard)
 }
@@ -93,6 +95,9 @@ func (s *Server) yardShopping(w http.ResponseWriter, r *http.Request) error {
 // shopping answers with a list of what to buy.
 func (s *Server) shopping(w http.ResponseWriter, r *http.Request, page shoppingPage, list *buying.Shopping,
 	y *yard.Yard) error {
+	if wantsPDF(r) {
+		return s.paper(w, r, page.reads(), func(p print.Paper, w io.Writer) error { return p.Shopping(w, list) })
+	}
 	if wantsJSON(r) {
 		return s.writeJSON(w, r, http.StatusOK, list.View())
 	}

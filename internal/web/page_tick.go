@@ -11,11 +11,11 @@ import (
 	"strings"
 	"time"
 
-	"undertray/civil"
-	"undertray/internal/advise"
-	"undertray/internal/fleet"
-	"undertray/internal/visit"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/visit"
+	"undertray.example/undertray/units"
 )
 
 // keyBreak parts the keys of a step that is several looks, in one field.
@@ -95,7 +95,7 @@ func (d *desk) tickedSheet(f url.Values) (*visit.Job, error) {
 		return job, err
 	}
 	var begins []fleet.WorkTask
-	for _, typed := range f["task"] {
+	for _, typed := range several(f, "task") {
 		parts := strings.SplitN(typed+"||", "|", 4)
 		task := fleet.WorkTask{Position: parts[0], Do: parts[1], Action: fleet.Action(parts[2])}
 		if !slices.Contains(begins, task) {

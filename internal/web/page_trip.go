@@ -8,15 +8,14 @@ import (
 	"strconv"
 	"strings"
 
-	"undertray/draw"
-	"undertray/internal/aboard"
-	"undertray/internal/advise"
-	"undertray/internal/fleet"
-	"undertray/internal/plan"
-	"undertray/internal/plan/calendar"
-	"undertray/internal/print"
-	"undertray/internal/say"
-	"undertray/internal/trip"
+	"undertray.example/undertray/draw"
+	"undertray.example/undertray/internal/aboard"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/say/told"
+	"undertray.example/undertray/internal/trip"
 )
 
 // tripPage is whether the vehicle gets through a trip.
@@ -24,10 +23,10 @@ type tripPage struct {
 	Page
 	Asked                bool
 	Blocked              bool // it must not be driven
-	Headline, More       string
+	Headline, More       message.Text
 	First                []tripRow
 	Before, Besides      []planTask
-	Together             string
+	Together             message.Text
 	Passes, Check, Carry []tripRow
 	CarryCaution         string
 	Risks, Slight        []tripRow // in a thousand such trips at least one failure; less
@@ -35,15 +34,16 @@ type tripPage struct {
 	Looks                []tripRow // that would tell most before the start
 	LooksHead, LooksLeft string
 	LooksCautions        []string
-	Chances              string
-	Basis                []string
+	Chances              message.Text
+	Basis                []message.Text
 	Ask                  tripAsk
 }
 
 type tripRow struct {
-	ID, Name, Words string
-	Verdict         fleet.Verdict
-	More            []tripPart // of which the same is to be said
+	ID          string
+	Name, Words message.Text
+	Verdict     fleet.Verdict
+	More        []tripPart // of which the same is to be said
 }
 
 type tripPart struct{ ID, Name string }
@@ -64,13 +64,13 @@ func (s *Server) tripPage(w http.ResponseWriter, r *http.Request) error {
 	q := r.URL.Query()
 	ask := tripAsk{Distance: q.Get("distance"), Start: q.Get("start"), Days: q.Get("days"), Under: q.Get("under"),
 		Load: q.Get("load") != "", Heat: q.Get("heat") != ""}
-	page := tripPage{Page: s.page(r, d, "trip", "Trip, "+d.vehicle.Name),
+	page := tripPage{Page: s.page(r, d, "trip", "Trip, %s"),
 		Headline: "Will it get through? Say how far you go.", Ask: ask}
 	if page.InHours() {
 		page.Headline = "Will it get through? Say how many hours it is to work."
 	}
 	if ask.Distance == "" {
-		return s.answer(w, r, "trip", page, map[string]string{"headline": page.Headline})
+		return s.answer(w, r, "trip", page, map[string]string{"headline": page.Headline.String()})
 	}
 	opt, err := d.tripOptions(ask)
 	if err != nil {
@@ -117,8 +117,8 @@ func (d *desk) tripOptions(ask tripAsk) (trip.Options, error) {
 func (d *desk) trip(page *tripPage, t *trip.Trip) {
 	page.Asked, page.Blocked, page.Headline = true, t.Stands != "" || len(t.Parked) > 0,
 		t.Headline(d.vehicle.Reader)
-	page.told(page.Headline)
-	page.More = say.Rest(t.Told(d.vehicle.Reader))
+	page.told(page.Headline.String())
+	page.More = told.Rest(t.Told(d.vehicle.Reader))
 	fix := func(fs []trip.Fix) []planTask {
 		var out []planTask
 		for _, f := range fs {
@@ -133,21 +133,22 @@ func (d *desk) trip(page *tripPage, t *trip.Trip) {
 		page.First = append(page.First, groupRow(g))
 	}
 	for _, p := range t.Passes {
-		page.Passes = append(page.Passes, tripRow{ID: p.Judgement.Position.ID, Name: p.Judgement.Position.Name,
-			Words: p.Words(), Verdict: p.Judgement.Verdict})
+		page.Passes = append(page.Passes, tripRow{ID: p.Judgement.Position.ID, Words: p.Words(),
+			Name: message.Name(p.Judgement.Position.Name), Verdict: p.Judgement.Verdict})
 	}
 	page.LooksHead, page.LooksLeft = t.Looks.Headline(t.Vehicle), t.Looks.LeftWords(t.Currency)
 	page.LooksCautions = t.Looks.Cautions
 	for i := range t.Looks.Looks {
 		l := &t.Looks.Looks[i]
 		page.Looks = append(page.Looks,
-			tripRow{ID: l.Judgement.Position.ID, Name: l.Judgement.Position.Name, Words: l.Words()})
+			tripRow{ID: l.Judgement.Position.ID, Name: message.Name(l.Judgement.Position.Name),
+				Words: message.Name(l.Words())})
 	}
 	page.Chances, page.Drawing = t.ChanceWords(), d.drawRisks(t)
 	for _, g := range t.RiskGroups(tripRisks) {
 		row := groupRow(g)
 		if len(row.More) > 0 {
-			row.Words = "each " + row.Words
+			row.Words = message.Of("each %s", row.Words)
 		}
 		if g.Slight {
 			page.Slight = append(page.Slight, row)
@@ -159,7 +160,8 @@ func (d *desk) trip(page *tripPage, t *trip.Trip) {
 		c := &t.Check[i]
 		row := tripRow{Words: c.Words()}
 		if c.Judgement != nil {
-			row.ID, row.Name, row.Verdict = c.Judgement.Position.ID, c.Judgement.Position.Name, fleet.Watch
+			at := c.Judgement.Position
+			row.ID, row.Name, row.Verdict = at.ID, message.Name(at.Name), fleet.Watch
 		}
 		page.Check = append(page.Check, row)
 	}
@@ -186,7 +188,7 @@ func (d *desk) drawRisks(t *trip.Trip) *drawing {
 	}
 	for i := range t.Risks {
 		r := &t.Risks[i]
-		if r.P < say.Slight || i == tripRisks {
+		if r.P < told.Slight || i == tripRisks {
 			break
 		}
 		row := draw.Risk{Verdict: advise.DrawnVerdict(r.Judgement.Verdict), Name: r.Judgement.Position.Name,
@@ -203,35 +205,11 @@ func (d *desk) drawRisks(t *trip.Trip) *drawing {
 	return &drawing{Caption: fig.Caption, SVG: template.HTML(fig.SVG)}
 }
 
-// calendar is the plan of every vehicle as an iCalendar stream.
-func (s *Server) calendar(w http.ResponseWriter, r *http.Request) error {
-	y, reports, entries, err := s.everything(r)
-	if err != nil {
-		return err
-	}
-	opt, _, err := planOptions(r)
-	if err != nil {
-		return err
-	}
-	p, err := s.planYard(r.Context(), r, reports, entries, plan.YardOptions{Options: opt, Rules: y.Settings.Visits})
-	if err != nil {
-		return err
-	}
-	events := calendar.OfYard(p)
-	if wantsJSON(r) {
-		return s.writeJSON(w, r, http.StatusOK, events)
-	}
-	var b strings.Builder
-	if err := print.Calendar(&b, y.Settings.Name, events, s.opt.Now(), y.Settings.Units); err != nil {
-		return err
-	}
-	return s.write(w, r, http.StatusOK, "text/calendar; charset=utf-8", []byte(b.String()))
-}
-
 // groupRow is a row of parts of which the same is to be said.
 func groupRow(g trip.RiskGroup) tripRow {
 	first := g.Judgements[0]
-	row := tripRow{ID: first.Position.ID, Name: first.Position.Name, Words: g.Words, Verdict: first.Verdict}
+	row := tripRow{ID: first.Position.ID, Name: message.Name(first.Position.Name), Words: g.Words,
+		Verdict: first.Verdict}
 	for _, j := range g.Judgements[1:] {
 		row.More = append(row.More, tripPart{ID: j.Position.ID, Name: say.LowerFirst(j.Position.Name)})
 	}

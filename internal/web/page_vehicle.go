@@ -5,14 +5,14 @@ import (
 	"net/http"
 	"slices"
 
-	"undertray/internal/advise"
-	"undertray/internal/ahead"
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
-	"undertray/internal/plan/next"
-	"undertray/internal/reckon"
-	"undertray/internal/say"
-	"undertray/internal/visit"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/ahead"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/plan/next"
+	"undertray.example/undertray/internal/reckon"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/visit"
 )
 
 // vehiclePage says what state each part of one vehicle is in.
@@ -81,7 +81,7 @@ func (s *Server) vehiclePage(w http.ResponseWriter, r *http.Request) error {
 		return s.writeJSON(w, r, http.StatusOK,
 			next.StateView{VehicleView: ahead.View(rep, prefs), Next: next.Of(made.Plan)})
 	}
-	page := vehiclePage{Page: s.page(r, d, "state", d.vehicle.Name), Headline: rep.Headline(prefs),
+	page := vehiclePage{Page: s.page(r, d, "state", "%s"), Headline: rep.Headline(prefs),
 		More: rep.More(prefs), Basis: rep.Basis(),
 		Reading: d.reading(), Outlook: rep.Forecast.Basis(prefs), Problems: rep.State.Problems, By: "walk",
 		Full: reckon.FullWords(rep.State.Began, rep.On)}

@@ -9,11 +9,11 @@ import (
 	"slices"
 	"strings"
 
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/internal/say"
-	"undertray/internal/sheet/edit"
-	"undertray/internal/yard"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/sheet/edit"
+	"undertray.example/undertray/internal/yard"
 )
 
 // walkPage asks of each position of the sheet, zone by zone, whether the vehicle has
@@ -86,7 +86,7 @@ func (s *Server) layWalk(r *http.Request, d *desk, f url.Values) (*walkPage, err
 	if err != nil {
 		return nil, err
 	}
-	p := &walkPage{Page: s.page(r, d, "sheet", "Walk round, "+d.vehicle.Name), work: work{f}, Was: yard.Digest(src),
+	p := &walkPage{Page: s.page(r, d, "sheet", "Walk round, %s"), work: work{f}, Was: yard.Digest(src),
 		Kinds: d.yard.Catalogue.Kinds()}
 	if r.Method == http.MethodPost {
 		p.Was = r.PostForm.Get("was")
@@ -203,7 +203,7 @@ var howSure = []string{"from an invoice", "from memory", "a guess"}
 func (knownPage) HowSure() []string { return howSure }
 
 func (s *Server) layKnown(r *http.Request, d *desk, f url.Values) *knownPage {
-	p := &knownPage{Page: s.page(r, d, "add", "What is known, "+d.vehicle.Name), work: work{f}, Batch: s.opt.NewID(),
+	p := &knownPage{Page: s.page(r, d, "add", "What is known, %s"), work: work{f}, Batch: s.opt.NewID(),
 		Unit: d.unit()}
 	if r.Method == http.MethodPost {
 		p.Batch = r.PostForm.Get("batch")

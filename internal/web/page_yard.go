@@ -3,11 +3,11 @@ package web
 import (
 	"net/http"
 
-	"undertray/internal/advise"
-	"undertray/internal/say"
-	"undertray/internal/together"
-	"undertray/internal/yard"
-	"undertray/units"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/together"
+	"undertray.example/undertray/internal/yard"
+	"undertray.example/undertray/units"
 )
 
 // yardPage answers for all vehicles at once.

@@ -4,18 +4,20 @@ import (
 	"context"
 	"fmt"
 	"html/template"
+	"io"
 	"net/http"
 	"strconv"
 	"strings"
 
-	"undertray/civil"
-	"undertray/draw"
-	"undertray/internal/advise"
-	"undertray/internal/fleet"
-	"undertray/internal/plan"
-	"undertray/internal/say"
-	"undertray/internal/together"
-	"undertray/internal/yard"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/draw"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/plan"
+	"undertray.example/undertray/internal/print"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/together"
+	"undertray.example/undertray/internal/yard"
 )
 
 // yardPlanPage is what to do at which visit of which vehicle.
@@ -72,6 +74,13 @@ func (s *Server) yardPlanPage(w http.ResponseWriter, r *http.Request) error {
 		return &fleet.Error{Kind: fleet.Invalid, Where: "skip",
 			Msg:  "a month of one year is left out for one vehicle at a time",
 			Hint: "write the name of a month here, or ask on the vehicle's own plan"}
+	}
+	if wantsPDF(r) {
+		p, err := s.planYard(r.Context(), r, reports, entries, yo)
+		if err != nil {
+			return err
+		}
+		return s.paper(w, r, y.Settings.Units, func(to print.Paper, w io.Writer) error { return to.YardPlan(w, p) })
 	}
 	made, err := s.yardPlans.get(r.Context(), s.stamp(r, entries), func(ctx context.Context) (yardPlanMade, error) {
 		p, err := s.planYard(ctx, r, reports, entries, yo)

@@ -13,8 +13,8 @@ import (
 
 	"golang.org/x/crypto/argon2"
 
-	"undertray/internal/fleet"
-	"undertray/internal/yard"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/yard"
 )
 
 // PassphraseFile is the name of the file in a yard's folder that holds the

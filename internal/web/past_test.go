@@ -9,7 +9,7 @@ import (
 
 	"golang.org/x/net/html"
 
-	"undertray/internal/journal"
+	"undertray.example/undertray/internal/journal"
 )
 
 // controls are the fields of a form as a browser would send them.

@@ -14,16 +14,16 @@ import (
 
 	"github.com/emersion/go-ical"
 
-	"undertray/civil"
-	"undertray/internal/demo/demotest"
-	"undertray/internal/fleet"
-	"undertray/internal/journal"
-	"undertray/internal/plan"
-	"undertray/internal/plan/buying"
-	"undertray/internal/plan/calendar"
-	"undertray/internal/plan/why"
-	"undertray/internal/visit"
-	"undertray/internal/yard"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/demo/demotest"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/plan"
+	"undertray.example/undertray/internal/plan/buying"
+	"undertray.example/undertray/internal/plan/calendar"
+	"undertray.example/undertray/internal/plan/why"
+	"undertray.example/undertray/internal/visit"
+	"undertray.example/undertray/internal/yard"
 )
 
 func TestCalendarFeed(t *testing.T) {
@@ -350,7 +350,7 @@ func TestWhatWasBoughtIsWrittenDown(t *testing.T) {
 		}
 	}
 	kept, err := s.journal.OfForm(t.Context(), form.Get("batch"))
-	if err != nil || len(kept) != 1 || !slices.Equal(kept[0].Bought.Positions, form["position"]) ||
+	if err != nil || len(kept) != 1 || !slices.Equal(kept[0].Bought.Positions, several(form, "position")) ||
 		kept[0].Bought.Cost.String() != "12.50 EUR" {
 		t.Fatalf("kept %+v, %v", kept, err)
 	}

@@ -10,12 +10,12 @@ import (
 	"strings"
 	"sync"
 
-	"undertray/draw/plate"
-	"undertray/internal/advise"
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/internal/visit"
-	"undertray/units"
+	"undertray.example/undertray/draw/plate"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/visit"
+	"undertray.example/undertray/units"
 )
 
 // plateStore keeps the plates of vehicles, one file each, as long as the server runs. A

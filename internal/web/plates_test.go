@@ -12,8 +12,8 @@ import (
 
 	"github.com/chromedp/chromedp"
 
-	"undertray/draw/plate"
-	"undertray/units"
+	"undertray.example/undertray/draw/plate"
+	"undertray.example/undertray/units"
 )
 
 // plateAddress is where a page says that its plates are.

@@ -8,18 +8,20 @@ import (
 	"fmt"
 	"html/template"
 	"io/fs"
+	"maps"
 	"net/http"
 	"path"
 	"slices"
 	"strings"
 	"sync"
 
-	"undertray/civil"
-	"undertray/internal/door"
-	"undertray/internal/fleet"
-	"undertray/internal/say"
-	"undertray/internal/together"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/door"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/together"
+	"undertray.example/undertray/units"
 )
 
 //go:embed templates
@@ -27,7 +29,7 @@ var templateFiles embed.FS
 
 // Page is what every page has. The page's own struct embeds it.
 type Page struct {
-	Title    string
+	Title    message.Text
 	Yard     string           // name of the yard
 	Vehicles []*fleet.Vehicle // of the yard, for the header; of a large one only that of the page
 	Vehicle  *fleet.Vehicle   // the page is about, or nil
@@ -43,6 +45,8 @@ type Page struct {
 	Told     bool    // by the page's headline
 	Alarm    []fault // why no facts are taken now
 
+	TakeOut string // address of what the page shows as files, "" for none
+
 	Unscripted string // address of the same page for browsers without script, where it is another
 
 	units units.Preferences // the yard's
@@ -50,20 +54,21 @@ type Page struct {
 
 // tab is one page about a vehicle, in the header.
 type tab struct {
-	Path, Name string
-	Here       bool
+	Path string
+	Name message.Text
+	Here bool
 }
 
 // Tabs are the pages about the vehicle; that of its belt runs only where it has one.
 func (p Page) Tabs() []tab {
 	var out []tab
 	for _, t := range vehicleTabs {
-		if t[0] == "run" && len(p.Vehicle.Runs) == 0 {
+		if t.Path == "run" && len(p.Vehicle.Runs) == 0 {
 			continue
 		}
-		out = append(out, tab{"/" + t[0], t[1], t[0] == p.Here})
+		out = append(out, tab{"/" + t.Path, t.Name, t.Path == p.Here})
 	}
-	out[0] = tab{"", vehicleTabs[0][1], p.Here == vehicleTabs[0][0]}
+	out[0] = tab{"", vehicleTabs[0].Name, p.Here == vehicleTabs[0].Path}
 	return out
 }
 
@@ -72,7 +77,13 @@ const layoutName = "layout.html"
 
 // pages are the templates by page, each parsed with the layout and the parts
 // when it is first asked for.
-type pages map[string]func() (*template.Template, error)
+type pages map[string]*pageOf
+
+// pageOf is one page, in the languages it was asked for in.
+type pageOf struct {
+	parse func() (*template.Template, error)
+	in    sync.Map // by *message.Language: func() (*template.Template, error)
+}
 
 // loadPages parses the layout and the parts, and looks which pages there are.
 func loadPages(a *assets) (pages, error) {
@@ -81,20 +92,17 @@ func loadPages(a *assets) (pages, error) {
 		return nil, err
 	}
 	funcs := template.FuncMap{
-		"mark":     func(v fleet.Verdict) template.HTML { return drawn[v] },
-		"asset":    a.address,
-		"slug":     slug,
-		"sentence": sentence,
-		"capital":  say.Capital,
-		"join":     strings.Join,
-		"listing":  say.Listing,
-		"number":   func(i int) int { return i + 1 },
-		"dict":     dict,
+		"mark":   func(v fleet.Verdict) template.HTML { return drawn[v] },
+		"asset":  a.address,
+		"slug":   slug,
+		"number": func(i int) int { return i + 1 },
+		"dict":   dict,
 		"json": func(v any) (template.HTML, error) { // it holds no <, > or &: encoding/json writes those as \u003c
 			out, err := json.Marshal(v)
 			return template.HTML(out), err
 		},
 	}
+	maps.Copy(funcs, wordFuncs(nil))
 	layout, err := template.New(layoutName).Funcs(funcs).ParseFS(templateFiles, "templates/"+layoutName,
 		"templates/parts.html")
 	if err != nil {
@@ -110,24 +118,27 @@ func loadPages(a *assets) (pages, error) {
 		if base == layoutName || base == "parts.html" {
 			continue
 		}
-		all[strings.TrimSuffix(base, ".html")] = sync.OnceValues(func() (*template.Template, error) {
+		parse := func() (*template.Template, error) {
 			t, err := layout.Clone()
 			if err != nil {
 				return nil, err
 			}
 			return t.ParseFS(templateFiles, name)
-		})
+		}
+		p := &pageOf{parse: parse}
+		p.in.Store((*message.Language)(nil), sync.OnceValues(parse))
+		all[strings.TrimSuffix(base, ".html")] = p
 	}
 	return all, nil
 }
 
-// set writes a page into b.
-func (p pages) set(b *bytes.Buffer, name string, page any) error {
-	parse, ok := p[name]
+// set writes a page into b, in a language.
+func (p pages) set(b *bytes.Buffer, name string, l *message.Language, page any) error {
+	of, ok := p[name]
 	if !ok {
 		return fmt.Errorf("there is no template for page %s", name)
 	}
-	t, err := parse()
+	t, err := of.template(l)
 	if err != nil {
 		return err
 	}
@@ -167,9 +178,13 @@ func dict(pairs ...any) (map[string]any, error) {
 }
 
 // base fills in what every page has, from the yard as it was last read well.
-func (s *Server) base(r *http.Request, title string) Page {
+func (s *Server) base(r *http.Request, title message.Text) Page {
 	p := Page{Title: title, On: s.today(), Query: r.URL.Query().Get("q"), Locked: s.opt.Passphrase != "",
 		Demo: s.opt.Demo}
+	if q := r.URL.Query(); r.Method != http.MethodPost {
+		q.Set(formatField, formatWhich)
+		p.TakeOut = "?" + q.Encode()
+	}
 	in := came(r)
 	if p.Locked && in == nil {
 		return p
@@ -196,7 +211,7 @@ func (s *Server) base(r *http.Request, title string) Page {
 // middle does not leave half a page.
 func (s *Server) render(w http.ResponseWriter, r *http.Request, code int, name string, page any) error {
 	var b bytes.Buffer
-	if err := s.pages.set(&b, name, page); err != nil {
+	if err := s.pages.set(&b, name, s.languages.Chosen(r.Header.Get("Accept-Language")), page); err != nil {
 		if name == "error" {
 			http.Error(w, "The program cannot set its own error page.", http.StatusInternalServerError)
 			return nil
@@ -275,7 +290,7 @@ const leastSqueezed = 2048
 func (s *Server) write(w http.ResponseWriter, r *http.Request, code int, media string, body []byte) error {
 	h := w.Header()
 	h.Set("Content-Type", media)
-	h.Add("Vary", "Accept, Accept-Encoding")
+	h.Add("Vary", "Accept, Accept-Encoding, Accept-Language")
 	if len(body) >= leastSqueezed && takesGzip(r) {
 		if small := squeeze(body, gzip.DefaultCompression); small != nil {
 			h.Set("Content-Encoding", "gzip")
@@ -302,12 +317,12 @@ func (s *Server) writeJSON(w http.ResponseWriter, r *http.Request, code int, v a
 	if err := enc.Encode(v); err != nil {
 		return err
 	}
-	return s.write(w, r, code, "application/json", b.Bytes())
+	return s.write(w, r, code, jsonType, b.Bytes())
 }
 
 // wantsJSON reports whether a request names JSON before HTML.
 func wantsJSON(r *http.Request) bool {
 	accept := r.Header.Get("Accept")
-	j, h := strings.Index(accept, "application/json"), strings.Index(accept, "text/html")
+	j, h := strings.Index(accept, jsonType), strings.Index(accept, "text/html")
 	return j >= 0 && (h < 0 || j < h)
 }

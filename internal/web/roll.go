@@ -10,10 +10,10 @@ import (
 	"strings"
 	"time"
 
-	"undertray/internal/fleet"
-	"undertray/internal/say"
-	"undertray/internal/together"
-	"undertray/internal/yard"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/together"
+	"undertray.example/undertray/internal/yard"
 )
 
 // rollPart is what the yard page of a large yard has beside its rows.

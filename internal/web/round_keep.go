@@ -10,8 +10,8 @@ import (
 	"strings"
 	"time"
 
-	"undertray/internal/fleet"
-	"undertray/internal/record"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/record"
 )
 
 // typedAnswer is one answer of a form.

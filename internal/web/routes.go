@@ -3,7 +3,7 @@ package web
 import (
 	"net/http"
 
-	"undertray/internal/door"
+	"undertray.example/undertray/internal/door"
 )
 
 // route is one address the server answers.
@@ -14,7 +14,7 @@ type route struct {
 
 // routes lists every address, in the order of the pages.
 func (s *Server) routes() []route {
-	return []route{
+	return append(s.httpRoutes(), []route{
 		{"GET /{$}", s.yardPage},
 		{"GET /v/{id}", s.vehiclePage},
 		{"GET /v/{id}/p/{pos}", s.positionPage},
@@ -48,6 +48,7 @@ func (s *Server) routes() []route {
 		{"GET /plan/better", s.planBetter},
 		{"GET /plan/parts", s.yardShopping},
 		{"GET /calendar.ics", s.calendar},
+		{"GET /calendar/{key}", s.calendarOf},
 		{"GET /reckoning", s.reckoningPage},
 		{"GET /v/{id}/listen", s.listenPage},
 		{"POST /v/{id}/listen", s.listenTake},
@@ -57,7 +58,11 @@ func (s *Server) routes() []route {
 		{"GET /v/{id}/pictures", s.picturesPage},
 		{"POST /v/{id}/pictures", s.pictureKeep},
 		{"GET /v/{id}/picture/{hash}/{size}", s.pictureFile},
+		{"GET /v/{id}/picture/{hash}/strip", s.stripFile},
 		{"POST /v/{id}/picture/{hash}/marks", s.markKeep},
+		{"GET /v/{id}/count", s.countPage},
+		{"POST /v/{id}/count", s.countTake},
+		{"GET /v/{id}/count/then", s.thenPage},
 		{"GET /v/{id}/record", s.recordPage},
 		{"GET /v/{id}/handover", s.handoverPage},
 		{"GET /v/{id}/handover/paper", s.owners(s.handoverPaper)},
@@ -107,6 +112,9 @@ func (s *Server) routes() []route {
 		{"GET /devices", s.owners(s.devicesPage)},
 		{"POST /devices", s.owners(s.deviceInvite)},
 		{"POST /devices/{device}/away", s.owners(s.deviceAway)},
+		{"POST /devices/calendar", s.owners(s.calendarMake)},
+		{"POST /devices/token", s.owners(s.tokenMake)},
+		{"POST /devices/{device}/anew", s.owners(s.calendarAnew)},
 		{"GET /pair", s.pairPage},
 		{"POST /pair", s.pairTry},
 		{"GET /" + door.CAFile, s.houseCert},
@@ -116,7 +124,7 @@ func (s *Server) routes() []route {
 		{"GET /assets/{build}/{name}", s.asset},
 		{"GET /keeper.js", s.keeper},
 		{"GET /", s.nowhere},
-	}
+	}...)
 }
 
 // Handler returns what answers every request.
@@ -125,5 +133,5 @@ func (s *Server) Handler() http.Handler {
 	for _, r := range s.routes() {
 		mux.Handle(r.pattern, s.adapt(r.handle))
 	}
-	return s.wrap(mux)
+	return s.wrap(forPrograms(mux, s))
 }

@@ -7,10 +7,10 @@ import (
 	"net/url"
 	"strings"
 
-	"undertray/draw"
-	"undertray/internal/belt"
-	"undertray/internal/fleet"
-	"undertray/internal/say"
+	"undertray.example/undertray/draw"
+	"undertray.example/undertray/internal/belt"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/say"
 )
 
 // runPage answers for one belt run and for what it would be.
@@ -140,7 +140,7 @@ func (s *Server) runPage(w http.ResponseWriter, r *http.Request) error {
 			return err
 		}
 	}
-	page.Page = s.page(r, d, "run", b.Run.Name+", "+d.vehicle.Name)
+	page.Page = s.page(r, d, "run", "%s, %s", b.Run.Name)
 	return s.render(w, r, code, "run", page)
 }
 

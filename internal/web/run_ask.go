@@ -5,10 +5,10 @@ import (
 	"net/url"
 	"strings"
 
-	"undertray/internal/belt"
-	"undertray/internal/fleet"
-	"undertray/internal/say"
-	"undertray/units"
+	"undertray.example/undertray/internal/belt"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/units"
 )
 
 // runQuestion reads what the form asks. Pulleys are numbered from 1 in the

@@ -5,13 +5,13 @@ import (
 	"net/http"
 	"strings"
 
-	"undertray/internal/belt"
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/internal/sheet"
-	"undertray/internal/sheet/edit"
-	"undertray/internal/yamltree"
-	"undertray/internal/yard"
+	"undertray.example/undertray/internal/belt"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/sheet"
+	"undertray.example/undertray/internal/sheet/edit"
+	"undertray.example/undertray/internal/yamltree"
+	"undertray.example/undertray/internal/yard"
 )
 
 // runKeep is what a run that was worked out can be kept as: a run of the vehicle, a part to buy, or a note.
@@ -125,7 +125,7 @@ func (s *Server) runsKeep(w http.ResponseWriter, r *http.Request) error {
 		return nil
 	}
 	k.Lines, k.Was = c.Lines(), yard.Digest(src)
-	page := runKeepPage{Page: s.page(r, d, "run", "Keep a run, "+d.vehicle.Name), Keep: k,
+	page := runKeepPage{Page: s.page(r, d, "run", "Keep a run, %s"), Keep: k,
 		Headline: fmt.Sprintf("This changes %d lines of the sheet; nothing is written yet.", len(k.Lines))}
 	if len(k.Lines) == 0 {
 		page.Headline = "The sheet says all this already."

@@ -7,7 +7,7 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/internal/belt"
+	"undertray.example/undertray/internal/belt"
 )
 
 // The page answers for the run as it is, for another belt, for a change and for

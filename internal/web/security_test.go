@@ -18,7 +18,7 @@ import (
 	"testing/synctest"
 	"time"
 
-	"undertray/internal/fleet"
+	"undertray.example/undertray/internal/fleet"
 )
 
 func TestHeadersOfEveryAnswer(t *testing.T) {

@@ -7,21 +7,25 @@ import (
 	"log/slog"
 	"net"
 	"net/http"
+	"net/netip"
 	"strings"
+	"sync"
 	"sync/atomic"
 	"time"
 
 	"github.com/alexedwards/scs/v2"
 
-	"undertray/civil"
-	"undertray/internal/advise"
-	"undertray/internal/fleet"
-	"undertray/internal/journal"
-	"undertray/internal/picture"
-	"undertray/internal/plan"
-	"undertray/internal/reckon"
-	"undertray/internal/record"
-	"undertray/internal/together"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/picture"
+	"undertray.example/undertray/internal/plan"
+	"undertray.example/undertray/internal/reckon"
+	"undertray.example/undertray/internal/record"
+	"undertray.example/undertray/internal/together"
 )
 
 // Journal is what the pages need of a journal.
@@ -57,24 +61,31 @@ type Options struct {
 	// empty: none is asked for, and only names of this machine are answered.
 	Passphrase string
 	Secure     bool // served over TLS: cookies are never sent without it
-	Demo       bool // a made-up yard, said on every page
+	// Hosts are names, without ports, that are answered without a pass-phrase beside this machine's own.
+	Hosts []string
+	// Proxies are the machines whose word is taken on who asks and whether over TLS.
+	Proxies []netip.Prefix
+	Demo    bool // a made-up yard, said on every page
 	// Remind says that the yard should be backed up, or ""; nil: never.
 	Remind func(context.Context) string
 }
 
 // Server serves one yard.
 type Server struct {
-	opt      Options
-	yards    *yardCache
-	worked   together.Worked // what was worked out of the latest vehicles
-	roll     together.Roll   // of a large yard
-	assets   *assets
-	plates   plateStore
-	pages    pages
-	sessions *scs.SessionManager
-	gate     gate  // lets one pass-phrase be tried at a time
-	sounds   shelf // recordings that came in and are not kept yet
-	smalls   shelf // small versions of pictures
+	opt       Options
+	yards     *yardCache
+	worked    together.Worked // what was worked out of the latest vehicles
+	roll      together.Roll   // of a large yard
+	assets    *assets
+	plates    plateStore
+	pages     pages
+	sessions  *scs.SessionManager
+	languages message.Languages
+	gate      gate  // lets one pass-phrase be tried at a time
+	sounds    shelf // recordings that came in and are not kept yet
+	smalls    shelf // small versions of pictures
+	held      shelf // pictures that are counted on and not kept yet
+	reading   readers
 
 	plans     memo[*plan.Yard]          // under the yard's own rules
 	kept      atomic.Pointer[plan.Yard] // the last of them, to begin the next with
@@ -85,6 +96,7 @@ type Server struct {
 	reckoned  memo[*reckon.Reckoning]
 	next      memo[nextVisit] // of each vehicle, once its plan was made
 
+	untold sync.Once // a proxy was noticed that the server was not told of
 }
 
 // New makes a server. It fails only if the program's own templates are broken.
@@ -97,11 +109,12 @@ func New(opt Options) (*Server, error) {
 	if err != nil {
 		return nil, err
 	}
-	s := &Server{opt: opt, yards: &yardCache{dir: opt.Dir},
+	s := &Server{opt: opt, languages: message.With(catalogue.Texts), yards: &yardCache{dir: opt.Dir},
 		worked: together.Worked{Folds: opt.Journal, Memory: opt.Journal},
 		roll:   together.Roll{Journal: opt.Journal}, assets: files, plates: plateStore{build: files.build},
 		gate:   gate{check: CheckPassphrase},
-		sounds: shelf{most: mostSounds, bytes: soundsBytes}, smalls: shelf{most: mostSmalls, bytes: smallsBytes}}
+		sounds: shelf{most: mostSounds, bytes: soundsBytes}, smalls: shelf{most: mostSmalls, bytes: smallsBytes},
+		held: shelf{most: mostHeld, bytes: heldBytes}}
 	if s.pages, err = loadPages(files); err != nil {
 		return nil, err
 	}
@@ -109,7 +122,6 @@ func New(opt Options) (*Server, error) {
 	s.sessions.Lifetime, s.sessions.IdleTimeout = 30*24*time.Hour, 7*24*time.Hour
 	s.sessions.Cookie.Name = "undertray"
 	s.sessions.Cookie.SameSite, s.sessions.Cookie.HttpOnly = http.SameSiteLaxMode, true
-	s.sessions.Cookie.Secure = opt.Secure
 	return s, nil
 }
 

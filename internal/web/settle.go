@@ -4,12 +4,11 @@ import (
 	"context"
 	"slices"
 
-	"undertray/internal/advise"
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/internal/journal"
-	"undertray/internal/judge"
-	"undertray/internal/say"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/judge"
 )
 
 // settling is two answers of one day to the same check that cannot both be so: the
@@ -33,7 +32,7 @@ func (s *Server) settlings(ctx context.Context, d *desk, j *judge.Judgement) []s
 		}
 		asked = append(asked, r.Check)
 		way := func(f, other *fleet.Finding) holds {
-			said := say.Capital(advise.FindingWords(r.Check, f)) + s.byWhom(ctx, d, f.Entry)
+			said := advise.FindingWords(r.Check, f).Capital().String() + s.byWhom(ctx, d, f.Entry)
 			return holds{said, other.Entry, s.opt.NewID()}
 		}
 		out = append(out, settling{j.Position.ID, j.Position.Name, r.Check.Question, r.Finding.Date.Long(),

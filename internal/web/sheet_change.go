@@ -7,12 +7,12 @@ import (
 	"strconv"
 	"strings"
 
-	"undertray/draw"
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/internal/sheet"
-	"undertray/internal/sheet/edit"
-	"undertray/internal/yard"
+	"undertray.example/undertray/draw"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/sheet"
+	"undertray.example/undertray/internal/sheet/edit"
+	"undertray.example/undertray/internal/yard"
 )
 
 // sheetSide is the drawing of one side with the mark of each position on it, to be

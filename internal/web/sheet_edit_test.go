@@ -13,8 +13,8 @@ import (
 	"github.com/chromedp/cdproto/input"
 	"github.com/chromedp/chromedp"
 
-	"undertray/internal/fleet"
-	"undertray/internal/journal"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/journal"
 )
 
 // sent is blank with what is chosen in lists, and texts with their lines.
@@ -63,7 +63,7 @@ func TestASheetIsEditedInForms(t *testing.T) {
 		"minutes": {"6"}, "needs": {"raised-front"}, "leaves": {"wheels-off"}})
 	s.edited("/v/heron/sheet/add", "form#item", url.Values{"name": {"Washer hose"}, "kind": {"Vacuum hose"},
 		"from": {"below"}, "x": {"20"}, "y": {"30,5"}, "seen": {"take-the-left-wheel-off"}, "minutes": {"5"},
-		"f.what": {"clip, small"}, "f.count": {"2"}, "f.torque": {"22 lbf·in"}, "number": {"0071"}})
+		"f.what-0": {"clip, small"}, "f.count-0": {"2"}, "f.torque-0": {"22 lbf·in"}, "number": {"0071"}})
 	p := s.page("/v/heron/p/washer-hose").text("main")
 	if !strings.Contains(p, "left wheel") {
 		t.Error("the position does not know its opening")
@@ -85,12 +85,12 @@ func TestASheetIsEditedInForms(t *testing.T) {
 		t.Errorf("the change is shown as %q", got)
 	}
 	f := sent(s.page("/v/heron/sheet/p/washer-hose"), "form#item")
-	if f.Get("f.torque") != "22 lbf·in" || f.Get("y") != "30.5" {
+	if f.Get("f.torque-0") != "22 lbf·in" || f.Get("y") != "30.5" {
 		t.Errorf("what was typed comes back as %v", f)
 	}
 	for says, fields := range map[string]url.Values{
-		"not a number": {"x": {"left"}}, "kind of part": {"kind": {"hose thing"}}, "clip": {"f.torque": {"22 km"}},
-		"write 0": {"x": {"120"}}, "no name": {"f.what": {""}}, "has no name": {"name": {" "}},
+		"not a number": {"x": {"left"}}, "kind of part": {"kind": {"hose thing"}}, "clip": {"f.torque-0": {"22 km"}},
+		"write 0": {"x": {"120"}}, "no name": {"f.what-0": {""}}, "has no name": {"name": {" "}},
 	} {
 		g := url.Values{}
 		for name, v := range f {
@@ -109,7 +109,7 @@ func TestASheetIsEditedInForms(t *testing.T) {
 			t.Errorf("%s: %s %q", says, a.Status, got.text(".faults"))
 		}
 		for name, v := range fields {
-			if again := blank(got, "form#item"); again.Get(name) != v[0] && name != "f.what" {
+			if again := blank(got, "form#item"); again.Get(name) != v[0] && name != "f.what-0" {
 				t.Errorf("%s was typed, and %s stands there", v[0], again.Get(name))
 			}
 		}
@@ -251,12 +251,12 @@ func TestLimitsAndHeadOfASheet(t *testing.T) {
 	}
 	page := s.page(belt)
 	for says, fields := range map[string]url.Values{
-		"does not say where that is written": {"i.distance": {"90000"}},
-		"neither how far nor how long":       {"i.source": {"handbook, page 212"}},
-		"has no figure":                      {"l.when": {"rest-voltage at_least"}, "l.source": {"handbook"}},
-		"does not say what is found":         {"l.figure": {"12.4 V"}, "l.source": {"handbook"}},
-		"band has two figures": {"l.when": {"rest-voltage band"}, "l.figure": {"12 V"},
-			"l.source": {"handbook"}},
+		"does not say where that is written": {"i.distance-0": {"90000"}},
+		"neither how far nor how long":       {"i.source-0": {"handbook, page 212"}},
+		"has no figure":                      {"l.when-0": {"rest-voltage at_least"}, "l.source-0": {"handbook"}},
+		"does not say what is found":         {"l.figure-0": {"12.4 V"}, "l.source-0": {"handbook"}},
+		"band has two figures": {"l.when-0": {"rest-voltage band"}, "l.figure-0": {"12 V"},
+			"l.source-0": {"handbook"}},
 	} {
 		f := sent(page, "form#item")
 		for name, v := range fields {
@@ -273,10 +273,10 @@ func TestLimitsAndHeadOfASheet(t *testing.T) {
 			}
 		}
 	}
-	s.edited(belt, "form#item", url.Values{"i.distance": {"56000 mi"}, "i.time": {"6"},
-		"i.source": {"handbook, page 212"},
-		"l.when":   {"rest-voltage band"}, "l.figure": {"12 V to 12.4 V"}, "l.verdict": {"watch"},
-		"l.source": {"handbook, page 213"}})
+	s.edited(belt, "form#item", url.Values{"i.distance-0": {"56000 mi"}, "i.time-0": {"6"},
+		"i.source-0": {"handbook, page 212"},
+		"l.when-0":   {"rest-voltage band"}, "l.figure-0": {"12 V to 12.4 V"}, "l.verdict-0": {"watch"},
+		"l.source-0": {"handbook, page 213"}})
 	now := s.read(heronSheet)
 	for line := range strings.Lines(old) {
 		if !strings.Contains(now, line) {
@@ -292,10 +292,10 @@ func TestLimitsAndHeadOfASheet(t *testing.T) {
 		t.Error("the position does not name the handbook's interval")
 	}
 	f := sent(s.page(belt), "form#item")
-	if f.Get("l.when") != "rest-voltage band" || f.Get("l.figure") != "12 V to 12.4 V" {
-		t.Errorf("the limit comes back as %q, %q", f.Get("l.when"), f.Get("l.figure"))
+	if f.Get("l.when-0") != "rest-voltage band" || f.Get("l.figure-0") != "12 V to 12.4 V" {
+		t.Errorf("the limit comes back as %q, %q", f.Get("l.when-0"), f.Get("l.figure-0"))
 	}
-	s.edited("/v/bittern/sheet/p/top-hose", "form#item", url.Values{"i.distance": {"100000 km", ""}})
+	s.edited("/v/bittern/sheet/p/top-hose", "form#item", url.Values{"i.distance-0": {"100000 km", ""}})
 	if got := s.read("vehicles/bittern.yaml"); !strings.Contains(got, "distance: 100000 km\n        time: 7 years\n") {
 		t.Error("the distance of an interval cannot be changed by itself")
 	}

@@ -9,7 +9,7 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/internal/journal"
+	"undertray.example/undertray/internal/journal"
 )
 
 const heronSheet = "vehicles/heron.yaml"

@@ -16,10 +16,10 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/civil"
-	"undertray/internal/fleet"
-	"undertray/internal/journal"
-	"undertray/internal/picture"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/picture"
 )
 
 // photo is a picture of noise, different for each seed.
@@ -37,23 +37,7 @@ func photo(t *testing.T, w, h int, seed byte) []byte {
 // shoot sends a picture as the form does.
 func (s *site) shoot(fields url.Values, src []byte, header ...string) answer {
 	s.t.Helper()
-	var b bytes.Buffer
-	form := multipart.NewWriter(&b)
-	for name, values := range fields {
-		for _, v := range values {
-			form.WriteField(name, v)
-		}
-	}
-	if src != nil {
-		part, err := form.CreateFormFile("picture", "../../belt.svg")
-		if err != nil {
-			s.t.Fatal(err)
-		}
-		part.Write(src)
-	}
-	form.Close()
-	return s.do(s.request("POST", "/v/heron/pictures", &b,
-		append(header, "Content-Type", form.FormDataContentType())...))
+	return s.postFile("/v/heron/pictures", fields, "picture", "../../belt.svg", src, header...)
 }
 
 // shots are the pictures of the vehicle that the journal holds.

@@ -1,8 +1,10 @@
 package web
 
 import (
+	"bytes"
 	"context"
 	"io"
+	"mime/multipart"
 	"net/http"
 	"net/http/cookiejar"
 	"net/http/httptest"
@@ -15,10 +17,10 @@ import (
 	"testing"
 	"time"
 
-	"undertray/internal/demo"
-	"undertray/internal/fleet"
-	"undertray/internal/journal"
-	"undertray/internal/yard"
+	"undertray.example/undertray/internal/demo"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/yard"
 )
 
 // counted is a journal that counts how often it is read and written.
@@ -44,6 +46,15 @@ func (c *counted) Keep(ctx context.Context, e []*fleet.Entry) (string, int, erro
 	}
 	return batch, added, err
 }
+
+// learnt is what the sites of all tests have learnt, each under all that it was learnt from.
+var learnt = journal.FoldsOf(nil, "")
+
+// remembering is a journal whose experience is remembered beyond a site.
+type remembering struct{ *journal.Folds }
+
+func (remembering) Recall(from string) []byte         { return learnt.Recall(from) }
+func (remembering) Remember(from string, what []byte) { learnt.Remember(from, what) }
 
 // site is a served yard.
 type site struct {
@@ -130,7 +141,7 @@ func newSite(t *testing.T, dir string, entries []*fleet.Entry, opt Options) *sit
 		t.Fatal(err)
 	}
 	opt.Patience = 10 * time.Minute // other work may fill the machine
-	opt.Dir, opt.Journal, opt.Now, opt.NewID = dir, journal.FoldsOf(store, ""), noon, journal.NewID
+	opt.Dir, opt.Journal, opt.Now, opt.NewID = dir, remembering{journal.FoldsOf(store, "")}, noon, journal.NewID
 	srv, err := New(opt)
 	if err != nil {
 		t.Fatal(err)
@@ -256,4 +267,25 @@ func (s *site) read(name string) string {
 		s.t.Fatal(err)
 	}
 	return string(b)
+}
+
+// postFile posts a form with fields and, unless it is nil, a file of a name in the field named.
+func (s *site) postFile(to string, fields url.Values, field, name string, src []byte, header ...string) answer {
+	s.t.Helper()
+	var b bytes.Buffer
+	form := multipart.NewWriter(&b)
+	for key, values := range fields {
+		for _, v := range values {
+			form.WriteField(key, v)
+		}
+	}
+	if src != nil {
+		part, err := form.CreateFormFile(field, name)
+		if err != nil {
+			s.t.Fatal(err)
+		}
+		part.Write(src)
+	}
+	form.Close()
+	return s.do(s.request("POST", to, &b, append(header, "Content-Type", form.FormDataContentType())...))
 }

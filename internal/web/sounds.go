@@ -2,12 +2,10 @@ package web
 
 import (
 	"context"
-	"crypto/sha256"
-	"encoding/hex"
 	"slices"
 	"sync"
 
-	"undertray/internal/fleet"
+	"undertray.example/undertray/internal/fleet"
 )
 
 // Bounds of what is held in memory before it is kept.
@@ -55,12 +53,6 @@ func (s *shelf) get(hash string) []byte {
 		}
 	}
 	return nil
-}
-
-// contentHash names content as the journal names an attachment.
-func contentHash(src []byte) string {
-	sum := sha256.Sum256(src)
-	return hex.EncodeToString(sum[:])
 }
 
 func noSound() error {

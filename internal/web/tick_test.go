@@ -12,11 +12,11 @@ import (
 
 	"github.com/chromedp/chromedp"
 
-	"undertray/internal/demo"
-	"undertray/internal/demo/demotest"
-	"undertray/internal/fleet"
-	"undertray/internal/journal"
-	"undertray/internal/visit"
+	"undertray.example/undertray/internal/demo"
+	"undertray.example/undertray/internal/demo/demotest"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/visit"
 )
 
 const hoseSheet = "/v/dunnock/job?at=top-hose&alone=1"

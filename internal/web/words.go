@@ -4,19 +4,20 @@ import (
 	"math"
 	"strings"
 
-	"undertray/civil"
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
-	"undertray/internal/together"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/together"
+	"undertray.example/undertray/units"
 )
 
 // vehicleTabs are the pages about a vehicle, by the names of their addresses; the
 // first is its own.
-var vehicleTabs = [][2]string{{"state", "State"}, {"round", "Round"}, {"job", "Job sheet"}, {"plan", "Plan"},
-	{"trip", "Trip"}, {"run", "Belt run"}, {"listen", "Listen"}, {"add", "Write down"}, {"record", "Record"},
-	{"journal", "Journal"}, {"sheet", "Sheet"}}
+var vehicleTabs = []tab{{Path: "state", Name: "State"}, {Path: "round", Name: "Round"},
+	{Path: "job", Name: "Job sheet"}, {Path: "plan", Name: "Plan"}, {Path: "trip", Name: "Trip"},
+	{Path: "run", Name: "Belt run"}, {Path: "listen", Name: "Listen"}, {Path: "add", Name: "Write down"},
+	{Path: "record", Name: "Record"}, {Path: "journal", Name: "Journal"}, {Path: "sheet", Name: "Sheet"}}
 
 // row is one position in a list.
 type row struct {

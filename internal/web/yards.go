@@ -12,14 +12,15 @@ import (
 	"sync"
 	"time"
 
-	"undertray/civil"
-	"undertray/internal/advise"
-	"undertray/internal/belt"
-	"undertray/internal/fleet"
-	"undertray/internal/journal"
-	"undertray/internal/record"
-	"undertray/internal/together"
-	"undertray/internal/yard"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/belt"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/record"
+	"undertray.example/undertray/internal/together"
+	"undertray.example/undertray/internal/yard"
 )
 
 // yardCache reads the yard's settings and catalogue again only when one of them
@@ -255,9 +256,9 @@ func (p *Page) told(headline string) {
 	p.Told = strings.Contains(strings.ToLower(headline), strings.ToLower(p.Stands))
 }
 
-// page fills in what every page about a vehicle has.
-func (s *Server) page(r *http.Request, d *desk, here, title string) Page {
-	p := s.base(r, title)
+// page fills in what every page about a vehicle has; its title is a format of what else it is about, and the vehicle.
+func (s *Server) page(r *http.Request, d *desk, here string, title message.Text, of ...any) Page {
+	p := s.base(r, title.With(append(of, d.vehicle.Name)...))
 	p.Vehicle, p.Here, p.On, p.Stands = d.vehicle, here, d.report.On, d.report.StandsWords()
 	if together.Large(d.yard) {
 		p.Vehicles = []*fleet.Vehicle{d.vehicle}

@@ -7,7 +7,7 @@ import (
 	"slices"
 	"strings"
 
-	"undertray/internal/fleet"
+	"undertray.example/undertray/internal/fleet"
 )
 
 // Problem is one thing wrong with a file.

@@ -9,8 +9,8 @@ import (
 	"strconv"
 	"strings"
 
-	"undertray/internal/fleet"
-	"undertray/units"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/units"
 )
 
 // Options says how a sort of file is spoken of and which keys it has. The

@@ -5,10 +5,10 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/internal/harm"
+	"undertray.example/undertray/internal/harm"
 
-	"undertray/internal/fleet"
-	"undertray/units"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/units"
 )
 
 type hen struct {

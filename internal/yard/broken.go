@@ -6,9 +6,9 @@ import (
 	"os"
 	"path/filepath"
 
-	"undertray/internal/fleet"
-	"undertray/internal/record"
-	"undertray/internal/sheet"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/record"
+	"undertray.example/undertray/internal/sheet"
 )
 
 // Broken is a vehicle whose sheet has mistakes. It closes that vehicle alone:

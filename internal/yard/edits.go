@@ -12,7 +12,7 @@ import (
 	"sync"
 	"time"
 
-	"undertray/internal/fleet"
+	"undertray.example/undertray/internal/fleet"
 )
 
 // Digest names a sheet's text, so that a form can say which one it was made from.

@@ -7,7 +7,7 @@ import (
 	"testing"
 	"time"
 
-	"undertray/internal/fleet"
+	"undertray.example/undertray/internal/fleet"
 )
 
 // Of many who replace a sheet at once, each with what it said when they read it, one

@@ -9,8 +9,8 @@ import (
 	"os"
 	"path/filepath"
 
-	"undertray/internal/catalogue"
-	"undertray/internal/sheet"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/sheet"
 )
 
 // Sheets in quick form lie beside what the journal keeps of their vehicles.

@@ -2,6 +2,8 @@ package yard
 
 import (
 	"container/list"
+	"crypto/sha256"
+	"encoding/hex"
 	"fmt"
 	"io/fs"
 	"os"
@@ -11,10 +13,10 @@ import (
 
 	"golang.org/x/sync/singleflight"
 
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/internal/sheet"
-	"undertray/units"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/sheet"
+	"undertray.example/undertray/units"
 )
 
 // mostSheets is how many sheets are kept in memory: of a typical vehicle 115 kB
@@ -26,6 +28,7 @@ type shelf struct {
 	dir       string
 	catalogue *catalogue.Catalogue
 	overlays  []byte // names the own catalogue files and what they hold
+	settings  []byte // yard.yaml
 	units     units.Preferences
 	keepGood  atomic.Bool
 	program   atomic.Pointer[string] // nil: none is kept in quick form
@@ -45,7 +48,8 @@ type read struct {
 }
 
 func newShelf(y *Yard) *shelf {
-	return &shelf{dir: y.Dir, catalogue: y.Catalogue, overlays: y.overlays, units: y.Settings.Units,
+	return &shelf{dir: y.Dir, catalogue: y.Catalogue, overlays: y.overlays, settings: y.settings,
+		units:  y.Settings.Units,
 		kept:   map[string]*list.Element{},
 		recent: list.New()}
 }
@@ -128,6 +132,8 @@ func (s *shelf) parse(id, name string, info fs.FileInfo) *read {
 	if s.keepGood.Load() {
 		s.keep(id, src, info)
 	}
+	from := sha256.Sum256(fmt.Appendf(nil, "%q %x %q", s.settings, s.overlays, src))
+	r.sheet.Vehicle.ReadFrom = hex.EncodeToString(from[:])
 	if own := r.sheet.Vehicle.Units; own != nil {
 		r.sheet.Vehicle.ReadIn(*own)
 	} else {

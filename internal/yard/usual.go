@@ -6,7 +6,7 @@ import (
 	"golang.org/x/text/currency"
 	"golang.org/x/text/language"
 
-	"undertray/units"
+	"undertray.example/undertray/units"
 )
 
 // Where miles are driven and where things are measured in inches: the measurement

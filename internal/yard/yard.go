@@ -30,10 +30,10 @@ import (
 
 	"golang.org/x/sync/errgroup"
 
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/internal/yamltree"
-	"undertray/units"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/yamltree"
+	"undertray.example/undertray/units"
 )
 
 // JournalFile is the journal's name inside a yard's folder.
@@ -71,6 +71,7 @@ type Yard struct {
 	Catalogue *catalogue.Catalogue
 
 	overlays []byte // names the own catalogue files and what they hold
+	settings []byte // yard.yaml
 
 	ids   []string // of the vehicles, those with broken sheets too, in the order of the files
 	shelf *shelf
@@ -82,7 +83,7 @@ type Yard struct {
 func Open(dir string) (*Yard, error) {
 	if _, err := os.Stat(dir); err != nil {
 		return nil, &fleet.Error{Kind: fleet.NotFound, Where: dir, Msg: "there is no yard here",
-			Hint: "make one with: undertray sheet new --yard " + dir, Err: err}
+			Hint: "make one with: undertray sheet new my-vehicle", Err: err}
 	}
 	y := &Yard{Dir: dir}
 	settingsErr := y.readSettings()
@@ -213,6 +214,12 @@ func KeepUnits(dir string, p units.Preferences, currency string) error {
 	if err != nil && !errors.Is(err, fs.ErrNotExist) {
 		return unreadable(name, err)
 	}
+	if len(src) == 0 {
+		src = []byte(editorLine + schemaFolder + "/yard.json\n")
+		if err := keepSchema(dir, "yard.json", Schema()); err != nil {
+			return err
+		}
+	}
 	src = yamltree.SetTop(src, "units", unitsText(p), "yard")
 	if currency != "" {
 		src = yamltree.SetTop(src, "currency", currency, "units")
@@ -270,6 +277,7 @@ func (y *Yard) readSettings() error {
 	if err != nil {
 		return unreadable(name, err)
 	}
+	y.settings = src
 	if err := yamltree.Read(src, &y.Settings); err != nil {
 		return &fleet.Error{Kind: fleet.Invalid, Where: name, Msg: err.Error(),
 			Hint: "yard.yaml knows the keys yard, units, currency, visits, pictures and journal", Err: err}

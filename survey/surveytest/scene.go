@@ -8,7 +8,7 @@ import (
 	"math"
 	"math/rand/v2"
 
-	"undertray/drive"
+	"undertray.example/undertray/drive"
 )
 
 // The renderer: its own projection (a lens that bends by two terms, forwards), its own ray casting. It shares no code

@@ -16,7 +16,7 @@ import (
 	"math"
 	"math/rand/v2"
 
-	"undertray/listen"
+	"undertray.example/undertray/listen"
 )
 
 // Engine is a recording of a running engine to be made.

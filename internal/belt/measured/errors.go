@@ -4,12 +4,12 @@ import (
 	"errors"
 	"fmt"
 
-	"undertray/drive"
-	"undertray/internal/fleet"
-	"undertray/internal/runwords"
-	"undertray/internal/say"
-	"undertray/internal/sheet"
-	"undertray/survey"
+	"undertray.example/undertray/drive"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/runwords"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/sheet"
+	"undertray.example/undertray/survey"
 )
 
 // refused says what the adjustment wants, in the owner's words.

@@ -7,12 +7,12 @@ import (
 	"slices"
 	"strconv"
 
-	"undertray/drive"
-	"undertray/internal/belt"
-	"undertray/internal/fleet"
-	"undertray/internal/sheet"
-	"undertray/survey"
-	"undertray/units"
+	"undertray.example/undertray/drive"
+	"undertray.example/undertray/internal/belt"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/sheet"
+	"undertray.example/undertray/survey"
+	"undertray.example/undertray/units"
 )
 
 // Photo is a photograph with the rims that were touched on it, and Touch a place on it: px from its upper left corner.

@@ -8,8 +8,8 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/internal/fleet"
-	"undertray/internal/sheet"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/sheet"
 )
 
 // A triangle of 3, 4 and 5 hundred mm, measured in three ways.

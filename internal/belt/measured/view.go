@@ -1,8 +1,8 @@
 package measured
 
 import (
-	"undertray/internal/belt"
-	"undertray/internal/fleet"
+	"undertray.example/undertray/internal/belt"
+	"undertray.example/undertray/internal/fleet"
 )
 
 // View is a placed run in JSON; lengths in mm.

@@ -4,9 +4,9 @@ import (
 	"fmt"
 	"math"
 
-	"undertray/internal/fleet"
-	"undertray/internal/say"
-	"undertray/survey"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/survey"
 )
 
 // Privacy says what becomes of the photograph.

@@ -11,16 +11,16 @@ import (
 	"sync"
 	"testing"
 
-	"undertray/civil"
-	"undertray/internal/advise"
-	"undertray/internal/catalogue"
-	"undertray/internal/demo"
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
-	"undertray/internal/sheet"
-	"undertray/internal/sheet/ask"
-	"undertray/internal/yard"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/demo"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/sheet"
+	"undertray.example/undertray/internal/sheet/ask"
+	"undertray.example/undertray/internal/yard"
+	"undertray.example/undertray/units"
 )
 
 // Reports works out the demo yard, once for all tests, by vehicle id.
@@ -128,4 +128,28 @@ func Due(r *advise.Report) []string {
 		}
 	}
 	return out
+}
+
+// Memory remembers what took long to work out, and counts what it is asked for and told. It may be used by several
+// goroutines at once; who reads its fields waits for those.
+type Memory struct {
+	mu          sync.Mutex
+	Kept        map[string][]byte // not nil
+	Asked, Told int
+}
+
+// Recall returns what was remembered under that name, or nil.
+func (m *Memory) Recall(from string) []byte {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	m.Asked++
+	return m.Kept[from]
+}
+
+// Remember keeps something under a name.
+func (m *Memory) Remember(from string, what []byte) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	m.Told++
+	m.Kept[from] = what
 }

@@ -8,10 +8,10 @@ import (
 	"testing"
 	"time"
 
-	"undertray/civil"
-	"undertray/internal/fleet"
-	"undertray/internal/journal"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/units"
 )
 
 // day is when the first made-up entry was recorded.

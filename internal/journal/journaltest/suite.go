@@ -14,9 +14,9 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
-	"undertray/civil"
-	"undertray/internal/fleet"
-	"undertray/internal/journal"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/journal"
 )
 
 // Run tests a kind of store. Open returns a new, empty one each time; Run

@@ -7,8 +7,8 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/internal/fleet"
-	"undertray/internal/journal"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/journal"
 )
 
 func testArrivals(t *testing.T, s journal.Store) {

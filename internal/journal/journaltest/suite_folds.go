@@ -12,10 +12,10 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
-	"undertray/civil"
-	"undertray/internal/fleet"
-	"undertray/internal/journal"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/units"
 )
 
 // testFolds lets two servers fold a vehicle while entries arrive, some late, some

@@ -8,8 +8,8 @@ import (
 	"sync"
 	"testing"
 
-	"undertray/internal/fleet"
-	"undertray/internal/journal"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/journal"
 )
 
 // form returns the n-th entries of a form as a server makes them anew each time

@@ -5,13 +5,13 @@ import (
 	"fmt"
 	"slices"
 
-	"undertray/civil"
-	"undertray/internal/advise"
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
-	"undertray/internal/plan"
-	"undertray/internal/plan/why"
-	"undertray/internal/visit"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/plan"
+	"undertray.example/undertray/internal/plan/why"
+	"undertray.example/undertray/internal/visit"
 )
 
 // Also answers "I shall be in there anyway: what else?".

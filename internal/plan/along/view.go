@@ -1,9 +1,9 @@
 package along
 
 import (
-	"undertray/civil"
-	"undertray/internal/plan/why"
-	"undertray/internal/say"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/plan/why"
+	"undertray.example/undertray/internal/say"
 )
 
 // AlsoView is what else to change along, in JSON.

@@ -4,8 +4,8 @@ import (
 	"fmt"
 	"strings"
 
-	"undertray/internal/advise"
-	"undertray/internal/say"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/say"
 )
 
 // Why says what a change along takes, what makes it due and what it saves.

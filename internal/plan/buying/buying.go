@@ -3,11 +3,11 @@ package buying
 import (
 	"slices"
 
-	"undertray/civil"
-	"undertray/internal/fleet"
-	"undertray/internal/plan"
-	"undertray/internal/visit"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/plan"
+	"undertray.example/undertray/internal/visit"
+	"undertray.example/undertray/units"
 )
 
 // Shopping is what a plan buys, by the day by which it is ordered.

@@ -1,10 +1,10 @@
 package buying
 
 import (
-	"undertray/civil"
-	"undertray/internal/fleet"
-	"undertray/internal/say"
-	"undertray/internal/visit"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/visit"
 )
 
 // ShoppingView is a list of what to buy in JSON.

@@ -5,8 +5,8 @@ import (
 	"slices"
 	"strings"
 
-	"undertray/internal/advise"
-	"undertray/internal/say"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/say"
 )
 
 // Use says what a lot is for: "the visit of 6 February 2027".

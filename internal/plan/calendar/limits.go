@@ -3,9 +3,9 @@ package calendar
 import (
 	"slices"
 
-	"undertray/civil"
-	"undertray/internal/fleet"
-	"undertray/internal/plan"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/plan"
 )
 
 // dayLimits are the parts whose limit falls on one day.

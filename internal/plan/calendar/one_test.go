@@ -6,15 +6,15 @@ import (
 	"slices"
 	"testing"
 
-	"undertray/civil"
-	"undertray/internal/advise"
-	"undertray/internal/ahead"
-	"undertray/internal/demo/demotest"
-	"undertray/internal/fleet"
-	"undertray/internal/plan"
-	"undertray/internal/plan/calendar"
-	"undertray/internal/plan/next"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/ahead"
+	"undertray.example/undertray/internal/demo/demotest"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/plan"
+	"undertray.example/undertray/internal/plan/calendar"
+	"undertray.example/undertray/internal/plan/next"
+	"undertray.example/undertray/units"
 )
 
 // visit is a next visit as one of the answers tells of it.

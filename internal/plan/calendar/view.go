@@ -4,17 +4,18 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"time"
 
-	"undertray/civil"
-	"undertray/internal/plan"
-	"undertray/internal/plan/next"
-	"undertray/internal/say"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/plan"
+	"undertray.example/undertray/internal/plan/next"
+	"undertray.example/undertray/internal/say"
 )
 
 // Event is one entry of a calendar: whole days.
 type Event struct {
 	// ID stays the same for the same thing from one calendar to the next, so
-	// that a calendar read in again replaces it.
+	// that a calendar read in again replaces it: Give sees to that.
 	ID    string     `json:"id"`
 	From  civil.Date `json:"from"`
 	Days  int        `json:"days"`
@@ -23,6 +24,15 @@ type Event struct {
 	Busy  bool       `json:"busy,omitempty"` // takes the owner's day
 	// Visit is the visit that it is for; nil for other entries.
 	Visit *next.Visit `json:"visit,omitempty"`
+
+	Vehicle string   `json:"-"`
+	What    string   `json:"-"` // visit, order, look, quick or limit
+	Parts   []string `json:"-"` // ids of the positions it is about, by which it is known again
+	// Sequence counts how often its days changed since it was first given out, Changed is when it
+	// last changed in any way, and Cancelled says that it was given out and no longer holds.
+	Sequence  int       `json:"sequence,omitempty"`
+	Changed   time.Time `json:"changed,omitzero"`
+	Cancelled bool      `json:"cancelled,omitempty"`
 }
 
 // OfPlan turns a plan into calendar entries: its visits, when to order parts,
@@ -31,9 +41,9 @@ type Event struct {
 func OfPlan(p *plan.Plan) []Event {
 	var out []Event
 	id := func(what string, day civil.Date) string { return p.Vehicle.ID + "-" + what + "-" + day.String() }
-	add := func(what string, day civil.Date, days int, title, text string, busy bool) {
+	add := func(what string, day civil.Date, days int, title, text string, busy bool, parts []string) {
 		out = append(out, Event{ID: id(what, day), From: day, Days: days, Title: p.Vehicle.Name + ": " + title,
-			Text: text, Busy: busy})
+			Text: text, Busy: busy, Vehicle: p.Vehicle.ID, What: what, Parts: parts})
 	}
 	for i := range p.Visits {
 		v := &p.Visits[i]
@@ -41,10 +51,11 @@ func OfPlan(p *plan.Plan) []Event {
 		if v.Minutes > plan.DayHours*60 {
 			days = 2
 		}
-		add("visit", v.Date, days, v.Does(), visitText(p, v), true)
+		about := partsOf(v.Tasks)
+		add("visit", v.Date, days, v.Does(), visitText(p, v), true, about)
 		out[len(out)-1].Visit = next.Sum(p, v)
 		if len(v.Buy) > 0 && v.BuyBy.Before(v.Date) {
-			add("order", v.BuyBy, 1, "order parts for "+v.Date.Long(), say.Sentence(v.BuyWords()), false)
+			add("order", v.BuyBy, 1, "order parts for "+v.Date.Long(), say.Sentence(v.BuyWords()), false, about)
 		}
 	}
 	for _, l := range p.Between {
@@ -52,22 +63,37 @@ func OfPlan(p *plan.Plan) []Event {
 		for _, t := range l.Tasks {
 			parts = append(parts, say.LowerFirst(t.Title()))
 		}
-		add("look", l.By, 1, "look at "+say.Listing(parts), say.Sentence(plan.OpenWords(l.Openings)), false)
+		add("look", l.By, 1, "look at "+say.Listing(parts), say.Sentence(plan.OpenWords(l.Openings)), false,
+			partsOf(l.Tasks))
 	}
 	for i := range p.Small {
 		s := &p.Small[i]
 		add("quick-"+s.Task.Positions[0].ID, s.By, 1, "change "+say.LowerFirst(s.Task.Title()),
-			say.Sentence(s.Task.Why()), false)
+			say.Sentence(s.Task.Why()), false, nil)
 	}
 	for _, l := range limitsOf(p) {
-		var names []string
+		var names, about []string
 		for _, t := range l.tasks {
 			names = append(names, say.LowerFirst(t.Title()))
+			about = append(about, partsOf([]plan.Task{*t})...)
 		}
 		add("limit", l.day, 1, "limit of "+say.Listing(names),
-			"Whatever the plan says, the limit is reached about now.", false)
+			"Whatever the plan says, the limit is reached about now.", false, about)
 	}
 	slices.SortStableFunc(out, func(a, b Event) int { return a.From.Compare(b.From) })
+	return out
+}
+
+// partsOf are the positions that tasks are about; a round's are too many to tell it by.
+func partsOf(tasks []plan.Task) []string {
+	var out []string
+	for i := range tasks {
+		if t := &tasks[i]; t.Judgement != nil {
+			out = append(out, t.Positions[0].ID)
+		} else {
+			out = append(out, t.Do)
+		}
+	}
 	return out
 }
 

@@ -8,11 +8,11 @@ import (
 	"fmt"
 	"slices"
 
-	"undertray/civil"
-	"undertray/internal/advise"
-	"undertray/internal/fleet"
-	"undertray/internal/plan"
-	"undertray/internal/plan/why"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/plan"
+	"undertray.example/undertray/internal/plan/why"
 )
 
 // Change is a task whose place in the plan has moved since an earlier day.

@@ -1,6 +1,6 @@
 package moves
 
-import "undertray/civil"
+import "undertray.example/undertray/civil"
 
 // ChangeView is what moved in a plan, in JSON.
 type ChangeView struct {

@@ -3,8 +3,8 @@ package moves
 import (
 	"fmt"
 
-	"undertray/internal/plan/why"
-	"undertray/internal/say"
+	"undertray.example/undertray/internal/plan/why"
+	"undertray.example/undertray/internal/say"
 )
 
 // Words says how the task moved.

@@ -1,6 +1,6 @@
 package why
 
-import "undertray/civil"
+import "undertray.example/undertray/civil"
 
 // Why no plan keeps the limits (NoPlan).
 const (

@@ -1,9 +1,9 @@
 package why
 
 import (
-	"undertray/internal/advise"
-	"undertray/internal/fleet"
-	"undertray/units"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/units"
 )
 
 // ReasonView is why a task is in a plan and where it stands, in JSON: codes

@@ -3,7 +3,7 @@ package why
 import (
 	"fmt"
 
-	"undertray/internal/say"
+	"undertray.example/undertray/internal/say"
 )
 
 // Words says why there is no plan.

@@ -5,8 +5,8 @@ import (
 	"math"
 	"strings"
 
-	"undertray/internal/advise"
-	"undertray/internal/say"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/say"
 )
 
 // Words says what makes a task due and why it stands where it does.
@@ -58,9 +58,9 @@ func earlyWords(what string, early int) string {
 func (c Cause) Words() string {
 	switch c.Code {
 	case DueVerdict:
-		return advise.ShortWhy(c.Judgement, c.units)
+		return advise.ShortWhy(c.Judgement, c.units).String()
 	case DueWatch:
-		return "on watch: " + advise.ShortWhy(c.Judgement, c.units)
+		return "on watch: " + advise.ShortWhy(c.Judgement, c.units).String()
 	case DueInterval:
 		when := c.When.Words()
 		if !c.When.Reached && !c.When.Expected.IsZero() {

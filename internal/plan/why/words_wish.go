@@ -3,7 +3,7 @@ package why
 import (
 	"fmt"
 
-	"undertray/internal/say"
+	"undertray.example/undertray/internal/say"
 )
 
 // Title says what is wished: "Main drive belt in September 2027".

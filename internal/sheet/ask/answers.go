@@ -6,8 +6,8 @@ import (
 	"slices"
 	"strings"
 
-	"undertray/internal/fleet"
-	"undertray/internal/say"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/say"
 )
 
 // DontKnow is the answer of somebody who cannot tell.
@@ -37,7 +37,7 @@ func From(id string) (Answers, error) {
 	}
 	return Answers{}, &fleet.Error{Kind: fleet.NotFound,
 		Msg:  fmt.Sprintf("there is no archetype %q: %s", id, fleet.Instead(id, ids)),
-		Hint: "The archetypes are " + strings.Join(ids, ", ") + "."}
+		Hint: "list them with: undertray sheet archetypes"}
 }
 
 // Taken is what was taken for a question that was not answered.

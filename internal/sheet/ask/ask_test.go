@@ -8,14 +8,14 @@ import (
 
 	"pgregory.net/rapid"
 
-	"undertray/civil"
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/internal/machine"
-	"undertray/internal/sheet"
-	"undertray/internal/sheet/ask"
-	"undertray/internal/sheet/ask/asktest"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/machine"
+	"undertray.example/undertray/internal/sheet"
+	"undertray.example/undertray/internal/sheet/ask"
+	"undertray.example/undertray/internal/sheet/ask/asktest"
+	"undertray.example/undertray/units"
 )
 
 func known(t testing.TB) *catalogue.Catalogue {

@@ -4,11 +4,11 @@ import (
 	"slices"
 	"strings"
 
-	"undertray/civil"
-	"undertray/internal/fleet"
-	"undertray/internal/say"
-	"undertray/internal/sheet"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/sheet"
+	"undertray.example/undertray/units"
 )
 
 // Filling is what the owner says of the vehicle itself. Vehicle, its id, and Name

@@ -11,9 +11,9 @@ import (
 	"sync/atomic"
 	"testing"
 
-	"undertray/internal/fleet"
-	"undertray/internal/sheet/ask"
-	"undertray/internal/sheet/ask/asktest"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/sheet/ask"
+	"undertray.example/undertray/internal/sheet/ask/asktest"
 )
 
 // Every engine that can be answered, with what it turns turned in each way, makes a sheet without mistakes or

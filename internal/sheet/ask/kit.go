@@ -7,7 +7,7 @@ import (
 	"slices"
 	"sync"
 
-	"undertray/internal/yamltree"
+	"undertray.example/undertray/internal/yamltree"
 )
 
 //go:embed data/*.yaml

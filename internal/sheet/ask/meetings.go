@@ -5,7 +5,7 @@ import (
 	"slices"
 	"strings"
 
-	"undertray/internal/yamltree"
+	"undertray.example/undertray/internal/yamltree"
 )
 
 // Meetings finds what of sheets meets: each item with all that its text, and each check of it, hangs on. Of two

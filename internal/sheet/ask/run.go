@@ -8,8 +8,8 @@ import (
 	"strconv"
 	"strings"
 
-	"undertray/internal/say"
-	"undertray/internal/sheet"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/sheet"
 )
 
 // laid is a belt with its pulleys in their places.

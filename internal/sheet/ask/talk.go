@@ -8,7 +8,7 @@ import (
 	"strconv"
 	"strings"
 
-	"undertray/internal/fleet"
+	"undertray.example/undertray/internal/fleet"
 )
 
 // Questions lists every question with all its choices, in the order they are asked.

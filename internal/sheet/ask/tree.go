@@ -5,7 +5,7 @@ import (
 	"slices"
 	"strings"
 
-	"undertray/internal/yamltree"
+	"undertray.example/undertray/internal/yamltree"
 )
 
 // A tree is a string, a list of trees ([]any) or a *table.

@@ -7,7 +7,7 @@ import (
 	"regexp"
 	"testing"
 
-	"undertray/internal/yamltree"
+	"undertray.example/undertray/internal/yamltree"
 )
 
 // ordersTo is what wants an engine that runs, or a vehicle that moves.

@@ -8,11 +8,11 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/internal/sheet"
-	"undertray/internal/sheet/ask"
-	"undertray/internal/yamltree"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/sheet"
+	"undertray.example/undertray/internal/sheet/ask"
+	"undertray.example/undertray/internal/yamltree"
 )
 
 // written is a whole vehicle written out by somebody else from public knowledge,

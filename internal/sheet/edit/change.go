@@ -4,8 +4,8 @@ import (
 	"fmt"
 	"slices"
 
-	"undertray/internal/fleet"
-	"undertray/internal/sheet"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/sheet"
 )
 
 // SetRun puts a belt run in place of the one with its id, or behind the others.

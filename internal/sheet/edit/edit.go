@@ -29,9 +29,9 @@ import (
 
 	"github.com/rogpeppe/go-internal/diff"
 
-	"undertray/internal/fleet"
-	"undertray/internal/sheet"
-	"undertray/internal/yamltree"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/sheet"
+	"undertray.example/undertray/internal/yamltree"
 )
 
 // Change is a sheet's text before and after an edit.

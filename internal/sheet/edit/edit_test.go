@@ -10,11 +10,11 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/internal/sheet"
-	"undertray/internal/sheet/ask"
-	"undertray/units"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/sheet"
+	"undertray.example/undertray/internal/sheet/ask"
+	"undertray.example/undertray/units"
 )
 
 // sheets are all that the program comes with.

@@ -10,11 +10,11 @@ import (
 	"strconv"
 	"strings"
 
-	"undertray/civil"
-	"undertray/internal/advise"
-	"undertray/internal/fleet"
-	"undertray/internal/record"
-	"undertray/units"
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/record"
+	"undertray.example/undertray/units"
 )
 
 // Told is what the owner accepted or corrected of a form.

@@ -8,12 +8,12 @@ import (
 	"cmp"
 	"slices"
 
-	"undertray/internal/advise"
-	"undertray/internal/catalogue"
-	"undertray/internal/fleet"
-	"undertray/internal/judge"
-	"undertray/internal/say"
-	"undertray/internal/visit"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/visit"
 )
 
 // Form is what is to be written down at the end of the sheet in hand.
@@ -97,7 +97,7 @@ func Of(r *advise.Report) (*Form, error) {
 		case visit.StepPutRight:
 			j := r.Judgement(st.Position.ID)
 			f.Righted = append(f.Righted, Righted{Judgement: j, Ticked: st.Done, Action: st.Action,
-				What: say.Sentence(advise.ActionWords(st.Action, j.Position.Name)), Settles: OpenChecks(j)})
+				What: say.Sentence(advise.ActionWords(st.Action, j.Position.Name)).String(), Settles: OpenChecks(j)})
 		case visit.StepLook:
 			f.look(st)
 		}

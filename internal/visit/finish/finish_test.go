@@ -6,13 +6,13 @@ import (
 	"strings"
 	"testing"
 
-	"undertray/internal/advise"
-	"undertray/internal/demo/demotest"
-	"undertray/internal/fleet"
-	"undertray/internal/record"
-	"undertray/internal/visit"
-	"undertray/internal/visit/finish"
-	"undertray/units"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/demo/demotest"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/record"
+	"undertray.example/undertray/internal/visit"
+	"undertray.example/undertray/internal/visit/finish"
+	"undertray.example/undertray/units"
 )
 
 // bench is a vehicle whose sheet is worked through: entries are folded as they land.

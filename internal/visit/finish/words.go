@@ -4,11 +4,11 @@ import (
 	"fmt"
 	"strings"
 
-	"undertray/internal/advise"
-	"undertray/internal/fleet"
-	"undertray/internal/say"
-	"undertray/internal/undone"
-	"undertray/units"
+	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/undone"
+	"undertray.example/undertray/units"
 )
 
 // Headline asks whether what is filled in is right.

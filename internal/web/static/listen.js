@@ -1,33 +1,13 @@
 // @ts-check
-// Records a sound in the page, turns other sound files into WAV, shows and hides
-// lines and plays one band by itself. Without it a WAV file can still be sent.
+// Records a sound in the page, makes half a minute of WAV of any sound file, shows
+// and hides lines and plays one band by itself. Without it a file is sent as it is.
+import { prepare, wav } from "./sound.js";
 
 const longest = 30; // s
 const settle = 0.3; // s at the start that hold the tap on the button
 
 /** @template {HTMLElement} T @param {string} id @returns {T | null} */
 const get = (id) => /** @type {T | null} */ (document.getElementById(id));
-
-/** A WAV file of one channel, 24 bits. @param {Float32Array[]} blocks @param {number} rate */
-function wav(blocks, rate) {
-  const n = blocks.reduce((sum, b) => sum + b.length, 0);
-  const view = new DataView(new ArrayBuffer(44 + 3 * n));
-  const text = (/** @type {number} */ at, /** @type {string} */ s) => [...s].forEach((c, i) => view.setUint8(at + i, c.charCodeAt(0)));
-  text(0, "RIFF"); view.setUint32(4, 36 + 3 * n, true); text(8, "WAVEfmt ");
-  view.setUint32(16, 16, true); view.setUint16(20, 1, true); view.setUint16(22, 1, true);
-  view.setUint32(24, rate, true); view.setUint32(28, 3 * rate, true); view.setUint16(32, 3, true); view.setUint16(34, 24, true);
-  text(36, "data"); view.setUint32(40, 3 * n, true);
-  let at = 44;
-  for (const block of blocks) {
-    for (const v of block) {
-      const s = Math.round(Math.max(-1, Math.min(1, v)) * 8388607);
-      view.setUint16(at, s & 0xffff, true);
-      view.setInt8(at + 2, s >> 16);
-      at += 3;
-    }
-  }
-  return new File([view.buffer], "recording.wav", { type: "audio/wav" });
-}
 
 /** Puts a file into the form as if it had been chosen. @param {HTMLInputElement} input @param {File} file */
 function choose(input, file) {
@@ -36,11 +16,13 @@ function choose(input, file) {
   input.files = list.files;
 }
 
-/** @param {HTMLFormElement} form */
-function recorder(form) {
-  const button = get("record"), says = get("level"), input = /** @type {HTMLInputElement | null} */ (get("sound-file"));
-  const place = get("recorder");
-  if (!button || !says || !input || !place) return;
+/** A part of a form that sends a recording. @template {HTMLElement} T @param {HTMLFormElement} form @param {string} name @returns {T | null} */
+const part = (form, name) => /** @type {T | null} */ (form.querySelector(`[data-part=${name}]`));
+
+/** @param {HTMLFormElement} form @param {HTMLInputElement} input */
+function recorder(form, input) {
+  const button = part(form, "record"), says = part(form, "level"), place = part(form, "recorder");
+  if (!button || !says || !place) return;
   place.hidden = false;
   if (!navigator.mediaDevices?.getUserMedia || !globalThis.AudioWorkletNode) {
     button.hidden = true;
@@ -89,7 +71,9 @@ async function take(worklet, says, done) {
     while (blocks.length > 1 && skip >= blocks[0].length) skip -= /** @type {Float32Array} */ (blocks.shift()).length;
     const seconds = blocks.reduce((sum, b) => sum + b.length, 0) / context.sampleRate;
     const doubt = kept?.autoGainControl || kept?.noiseSuppression ? " This device does not switch its level control off: take the answer with care." : "";
-    done(wav(blocks, context.sampleRate), seconds.toFixed(1) + " s recorded." + (seconds < 10 ? " Ten or more tell more." : "") + doubt);
+    const whole = new Float32Array(blocks.reduce((sum, b) => sum + b.length, 0));
+    blocks.reduce((at, b) => { whole.set(b, at); return at + b.length; }, 0);
+    done(wav([whole], context.sampleRate), seconds.toFixed(1) + " s recorded." + (seconds < 10 ? " Ten or more tell more." : "") + doubt);
   };
   node.port.onmessage = (event) => {
     const block = /** @type {Float32Array} */ (event.data);
@@ -102,19 +86,21 @@ async function take(worklet, says, done) {
   return finish;
 }
 
-/** A chosen file that is no WAV is turned into one where the browser can read it. @param {HTMLInputElement} input */
+/** What is sent of a chosen file is made ready when it is chosen. @param {HTMLInputElement} input */
 function convert(input) {
+  const send = input.form?.querySelector("button.main");
   input.addEventListener("change", async () => {
-    const file = input.files?.[0], says = get("level");
-    if (!file) return;
-    const head = new TextDecoder("latin1").decode(await file.slice(0, 12).arrayBuffer());
-    if (head.startsWith("RIFF") && head.endsWith("WAVE")) return;
+    const file = input.files?.[0], says = input.form && part(input.form, "level");
+    if (!file || !says || !(send instanceof HTMLButtonElement)) return;
+    send.disabled = true;
+    says.textContent = "Reading the file";
     try {
-      const sound = await new OfflineAudioContext(1, 1, 48000).decodeAudioData(await file.arrayBuffer());
-      choose(input, wav([sound.getChannelData(0)], sound.sampleRate));
-      if (says) says.textContent = "Turned into WAV. Compressed sound has lost some of what is asked for.";
-    } catch {
-      if (says) says.textContent = "The browser cannot read this file as sound.";
+      const ready = await prepare(file, Number(input.dataset.most));
+      says.textContent = ready.note;
+      if (!ready.file) input.value = "";
+      else if (ready.file !== file) choose(input, ready.file);
+    } finally {
+      send.disabled = false;
     }
   });
 }
@@ -156,10 +142,12 @@ function solo(tick, sound) {
   });
 }
 
-const form = /** @type {HTMLFormElement | null} */ (get("take"));
-if (form) recorder(form);
-const input = /** @type {HTMLInputElement | null} */ (get("sound-file"));
-if (input) convert(input);
+for (const form of /** @type {NodeListOf<HTMLFormElement>} */ (document.querySelectorAll("form[data-worklet]"))) {
+  const input = form.querySelector("input[type=file]");
+  if (!(input instanceof HTMLInputElement)) continue;
+  recorder(form, input);
+  convert(input);
+}
 const box = get("lines");
 if (box) { box.hidden = false; lines(box); }
 const label = get("solo"), sound = /** @type {HTMLAudioElement | null} */ (get("sound"));

@@ -27,12 +27,12 @@ const since = (w) => "since " + clock(Number(new URLSearchParams(w.body).get("ty
  */
 async function send(action, body) {
   const answer = await post(action, body, "application/json");
-  /** @type {{kept?: string, error?: string, hint?: string, errors?: {Where: string, Error: string, Hint: string}[]}} */
+  /** @type {{kept?: string, errors?: {where: string, error: string, hint: string}[]}} */
   const said = answer.headers.get("Content-Type")?.startsWith("application/json") ? await answer.json() : {};
   if (answer.ok && said.kept) return { kept: said.kept };
-  const { Where, Error, Hint } = said.errors?.[0] ?? { Where: "", Error: said.error ?? "the server answers with " + answer.status, Hint: said.hint ?? "" };
-  const more = (said.errors?.length ?? 1) - 1, why = [Error, Hint, more > 0 && more + " more"].filter(Boolean).map((s) => String(s)[0].toUpperCase() + String(s).slice(1).replace(/\.$/, "") + ".");
-  return { why: why.join(" "), where: Where, final: [403, 404, 409, 413, 422].includes(answer.status) };
+  const { where, error, hint } = said.errors?.[0] ?? { where: "", error: "the server answers with " + answer.status, hint: "" };
+  const more = (said.errors?.length ?? 1) - 1, why = [error, hint, more > 0 && more + " more"].filter(Boolean).map((s) => String(s)[0].toUpperCase() + String(s).slice(1).replace(/\.$/, "") + ".");
+  return { why: why.join(" "), where, final: [403, 404, 409, 413, 422].includes(answer.status) };
 }
 
 /** @param {string} action @param {string} body @param {string} [accept] */

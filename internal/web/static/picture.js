@@ -128,9 +128,9 @@ async function send() {
       sent.push(shot);
       full = (await answer.json()).room || full;
     } else {
-      /** @type {{errors?: {Error: string, Hint: string}[]}} */
+      /** @type {{errors?: {error: string, hint: string}[]}} */
       const said = json ? await answer.json() : {};
-      const why = said.errors?.map((e) => e.Error + ". " + e.Hint).join(" ") ?? "";
+      const why = said.errors?.map((e) => e.error + ". " + e.hint).join(" ") ?? "";
       if (first && why) tell(lineOf(), "A picture that waits on this device was not taken: " + why + ".");
       first = false;
       if (answer.status !== 422) return; // it may be taken another time

@@ -104,7 +104,7 @@ async function price(month) {
     const reply = await fetch(url, { signal: running.signal, headers: { Accept: "application/json" } });
     const plan = await reply.json();
     const tried = (plan.settled ?? []).find((/** @type {{entry?: string}} */ w) => !w.entry);
-    said.textContent = tried ? tried.words : (plan.errors?.[0]?.Error ?? "That is not possible.");
+    said.textContent = tried ? tried.words : (plan.errors?.[0]?.error ?? "That is not possible.");
     keep.hidden = !tried;
     keep.dataset.month = month;
   } catch (e) {

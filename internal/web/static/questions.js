@@ -2,7 +2,7 @@
 // The questions of a stop. A page holds each distinct one once, and each stop which of them
 // it asks; they are laid out where they are wanted, as the page without script has them.
 
-/** @typedef {{id: string, t: string, q: string, h: string, c?: string, s: string, u?: string, a?: [string, string][]}} Question */
+/** @typedef {{id: string, t: string, q: string, h: string, c?: string, s: string, u?: string, a?: [string, string][], p?: string}} Question */
 /** @typedef {{q: number, n: number, a?: boolean, c?: string, l?: string}} Ask */
 
 /** @template T @param {ParentNode} within @param {string} name @returns {T | undefined} */
@@ -47,9 +47,15 @@ function check(q, ask, field) {
   out.append(legend, made("p", { class: "how soft" }, q.s + ": " + q.h));
   if (ask.l) out.append(made("p", { class: "soft" }, "Last time: " + ask.l + "."));
   out.append(q.a ? made("div", { class: "answers" }, ...q.a.map(([value, says]) => answer(field, value, says)), none(field))
-    : made("div", { class: "figure" }, made("input", { name: field, inputmode: "decimal", autocomplete: "off", "aria-labelledby": "q-" + field }), made("span", {}, q.u ?? "")));
+    : made("div", { class: "figure" }, made("input", { name: field, inputmode: "decimal", autocomplete: "off", "aria-labelledby": "q-" + field }), made("span", {}, q.u ?? ""), ...(q.p ? [photograph(field, q.p)] : [])));
   out.append(made("p", { class: "meaning", "aria-live": "polite" }));
   return out;
+}
+
+/** Leads to where a photograph answers it. @param {string} field @param {string} words */
+function photograph(field, words) {
+  const [, position, check] = field.split(".");
+  return made("a", { class: "onward", href: "/v/" + document.body.dataset.vehicle + "/count?" + new URLSearchParams({ position, check }) }, words);
 }
 
 /** @param {string} field @param {string} value @param {string} says */

@@ -9,7 +9,7 @@ import (
 	"slices"
 	"strings"
 
-	"undertray/internal/sheet/ask"
+	"undertray.example/undertray/internal/sheet/ask"
 )
 
 // pair is two answers given together.

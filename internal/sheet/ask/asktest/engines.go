@@ -4,7 +4,7 @@ import (
 	"math/rand/v2"
 	"slices"
 
-	"undertray/internal/sheet/ask"
+	"undertray.example/undertray/internal/sheet/ask"
 )
 
 // Engines tells of every engine that can be answered, with what it turns turned in each layout, and of every one with

@@ -1,0 +1,233 @@
+package arch
+
+import (
+	"fmt"
+	"go/ast"
+	"go/constant"
+	"go/types"
+	"maps"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+	"text/template/parse"
+
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message/templates"
+)
+
+// messagesFile lists all messages of the program, for catalogues in other languages.
+const messagesFile = "../message/undertray.pot"
+
+// spoken are the packages of which texts are messages, wholly or in part.
+var spoken = []string{"internal/fleet", "internal/say/told", "internal/advise", "internal/trip", "internal/web"}
+
+// TestMessages: the list of messages is what templates, the catalogue of parts and Go have.
+func TestMessages(t *testing.T) {
+	all := messages{}
+	for key, pages := range inTemplates(t, nil) {
+		all.add(key, "", pages...)
+	}
+	for text := range catalogue.Texts() {
+		all.add(text, "", "catalogue")
+	}
+	for _, name := range spoken {
+		all.inGo(t, name)
+	}
+	for _, v := range []fleet.Verdict{fleet.Unseen, fleet.Keep, fleet.Watch, fleet.PutRight, fleet.Park} {
+		all.add(v.String(), "", "internal/fleet")
+	}
+	want := all.pot()
+	if *update {
+		if err := os.WriteFile(messagesFile, []byte(want), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	got, err := os.ReadFile(messagesFile)
+	if err != nil || string(got) != want {
+		t.Errorf("%s is not what the program says (%v): write it with go test ./internal/arch -run Messages -update",
+			messagesFile, err)
+	}
+	t.Logf("%d messages", len(all))
+}
+
+// mostPieces is how many sentences of templates are put together from pieces; it may only go down.
+const mostPieces = 0
+
+func TestTemplatesSpeakInWholeSentences(t *testing.T) {
+	pieces := map[string]bool{}
+	inTemplates(t, func(template, text string) { pieces[template+": "+text] = true })
+	if len(pieces) > mostPieces {
+		t.Errorf("%d sentences have too many branches, at most %d: say each way whole, or in sentences of their own:"+
+			"\n%s", len(pieces), mostPieces, strings.Join(slices.Sorted(maps.Keys(pieces)), "\n"))
+	}
+}
+
+// inTemplates gives the messages of all pages, with the pages that have them.
+func inTemplates(t *testing.T, pieces func(template, text string)) map[string][]string {
+	t.Helper()
+	files, err := filepath.Glob("../web/templates/*.html")
+	if err != nil || len(files) == 0 {
+		t.Fatal(len(files), err)
+	}
+	out := map[string][]string{}
+	for _, file := range files {
+		if base := filepath.Base(file); base == "layout.html" || base == "parts.html" {
+			continue
+		}
+		trees := map[string]*parse.Tree{}
+		for _, of := range []string{"../web/templates/layout.html", "../web/templates/parts.html", file} {
+			src, err := os.ReadFile(of)
+			if err != nil {
+				t.Fatal(err)
+			}
+			tree := parse.New(filepath.Base(of))
+			tree.Mode = parse.SkipFuncCheck
+			if _, err := tree.Parse(string(src), "", "", trees); err != nil {
+				t.Fatal(err)
+			}
+		}
+		templates.Rewrite(trees, templates.Setting{Message: func(key string) string {
+			out[key] = append(out[key], filepath.Base(file))
+			return ""
+		}, Pieces: pieces})
+	}
+	return out
+}
+
+// messages are those of the program by their English, with the one for several and where they are.
+type messages map[string]*heard
+
+type heard struct {
+	many string
+	at   []string
+}
+
+func (m messages) add(one, many string, at ...string) {
+	if m[one] == nil {
+		m[one] = &heard{}
+	}
+	h := m[one]
+	h.many = max(h.many, many)
+	h.at = append(h.at, at...)
+}
+
+// inGo adds the texts of a package: constants of the type Text, and the formats of texts.
+func (m messages) inGo(t *testing.T, name string) {
+	t.Helper()
+	fset, files, info := typed(t, name)
+	str := func(e ast.Expr) string {
+		if v := info.Types[e].Value; v != nil && v.Kind() == constant.String {
+			return constant.StringVal(v)
+		}
+		return ""
+	}
+	for _, f := range files {
+		ast.Inspect(f, func(n ast.Node) bool {
+			e, ok := n.(ast.Expr)
+			if !ok {
+				return true
+			}
+			if text := str(e); isNamed(info.TypeOf(e)) && hasWords(text) {
+				m.add(text, "", name)
+				return false
+			}
+			call, ok := n.(*ast.CallExpr)
+			if !ok {
+				return true
+			}
+			if info.Types[call.Fun].IsType() && types.Identical(info.TypeOf(call), types.Typ[types.String]) &&
+				isText(info.TypeOf(call.Args[0])) {
+				t.Errorf("%s: a text made a string shows its marks: ask for its String", fset.Position(call.Pos()))
+			}
+			switch format := formats(call, info); len(format) {
+			case 1:
+				if text := str(format[0]); hasWords(text) {
+					m.add(text, "", name)
+				}
+			case 2:
+				one, many := str(format[0]), str(format[1])
+				if len(call.Args) == 3 { // told.Count
+					one, many = "%s "+one, "%s "+many
+				}
+				m.add(one, many, name)
+			}
+			return true
+		})
+	}
+}
+
+// isNamed reports whether a type's constants are texts: texts themselves, and words that have a name in words.
+func isNamed(t types.Type) bool {
+	n, ok := types.Unalias(t).(*types.Named)
+	if !ok || n.Obj().Pkg() == nil {
+		return false
+	}
+	_, room, _ := strings.Cut(n.Obj().Pkg().Path(), "/internal/")
+	return slices.Contains([]string{"message.Text", "fleet.Authority", "fleet.Stance", "fleet.Action"},
+		room+"."+n.Obj().Name())
+}
+
+func isText(t types.Type) bool {
+	n, ok := types.Unalias(t).(*types.Named)
+	return ok && n.Obj().Name() == "Text" && strings.HasSuffix(n.Obj().Pkg().Path(), "/message")
+}
+
+// formats are the arguments of a call that are formats of a text: one, or those for one and for several.
+func formats(call *ast.CallExpr, info *types.Info) []ast.Expr {
+	var name *ast.Ident
+	switch fun := call.Fun.(type) {
+	case *ast.SelectorExpr:
+		name = fun.Sel
+	case *ast.Ident:
+		name = fun
+	default:
+		return nil
+	}
+	o, _ := info.Uses[name].(*types.Func)
+	if o == nil || o.Pkg() == nil {
+		return nil
+	}
+	switch strings.TrimPrefix(o.Pkg().Path(), "undertray.example/undertray/internal/") + "." + o.Name() {
+	case "message.Of":
+		return call.Args[:1]
+	case "message.Counted", "say/told.Count":
+		return call.Args[1:3]
+	}
+	return nil
+}
+
+// hasWords reports whether a format says anything beside its arguments.
+func hasWords(format string) bool {
+	return wordy.MatchString(" " + verbs.ReplaceAllString(format, "") + " ")
+}
+
+// pot writes the messages as a template of gettext's PO files, in which catalogues are kept.
+func (m messages) pot() string {
+	var b strings.Builder
+	b.WriteString("# Messages of Undertray. msgid is the text in English; places are {name} and <tag> in pages,\n" +
+		"# verbs of fmt.Sprintf in texts made in Go. Written by go test ./internal/arch -run Messages -update.\n" +
+		"msgid \"\"\nmsgstr \"\"\n\"Content-Type: text/plain; charset=UTF-8\\n\"\n")
+	for _, one := range slices.Sorted(maps.Keys(m)) {
+		h := m[one]
+		slices.Sort(h.at)
+		at := slices.Compact(h.at)
+		if len(at) > 4 {
+			at = append(at[:3:3], fmt.Sprintf("and %d more", len(at)-3))
+		}
+		fmt.Fprintf(&b, "\n#. %s\nmsgid %s\n", strings.Join(at, ", "), quoted(one))
+		if h.many != "" {
+			fmt.Fprintf(&b, "msgid_plural %s\nmsgstr[0] \"\"\nmsgstr[1] \"\"\n", quoted(h.many))
+			continue
+		}
+		b.WriteString("msgstr \"\"\n")
+	}
+	return b.String()
+}
+
+// quoted is a text as PO files write it, letters as they are.
+func quoted(s string) string {
+	return `"` + strings.NewReplacer(`\`, `\\`, `"`, `\"`, "\n", `\n`, "\t", `\t`).Replace(s) + `"`
+}

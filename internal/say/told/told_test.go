@@ -1,0 +1,55 @@
+package told_test
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/say/told"
+)
+
+// In English a text says to the letter what package say does.
+func TestToldIsSaid(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		n, x := rapid.IntRange(0, 2000).Draw(t, "n"), rapid.Float64Range(0, 1).Draw(t, "x")
+		from := civil.Date{Year: 2026, Month: 1, Day: 1}
+		on := from.AddDays(n)
+		names := rapid.SliceOfN(rapid.SampledFrom([]string{"main belt", "hose, upper", "EGR valve", "idler"}), 0, 6).
+			Draw(t, "names")
+		texts := told.Names(names)
+		for said, is := range map[string]message.Text{
+			say.Number(n): told.Number(n), say.Count(n, "part", "parts"): told.Count(n, "part", "parts"),
+			say.Odds(x): told.Odds(x), say.Hours(x * 40): told.Hours(x * 40), say.Months(n): told.Months(n),
+			say.Age(from, on): told.Age(from, on), on.Long(): told.Long(on), on.MonthYear(): told.MonthYear(on),
+			say.Listing(names): told.Listing(texts), say.FewWords(names, 5): told.FewWords(texts, 5),
+			say.Rest(names): told.Rest(texts), say.Head(names): told.Head(texts),
+		} {
+			if is.String() != said {
+				t.Fatalf("%q is told as %q", said, is)
+			}
+		}
+		if got := told.InEnglish(told.Sentences(texts...)); !slices.Equal(got, names) && len(names) > 0 {
+			t.Fatalf("%q", got)
+		}
+	})
+}
+
+// In the pseudo-language nothing of it stays English.
+func TestToldInAnotherLanguage(t *testing.T) {
+	l := message.With(func() map[string]bool { return nil }).Pseudo
+	day := civil.Date{Year: 2026, Month: 11, Day: 21}
+	for _, text := range []message.Text{told.Number(3), told.Count(1, "part", "parts"), told.Count(13, "part", "parts"),
+		told.Odds(0.99), told.Odds(0.5), told.Odds(1e-5), told.Odds(0.01), told.Hours(1), told.Hours(2.25),
+		told.Months(36), told.Age(day, day.AddDays(900)), told.Long(day), told.MonthYear(day),
+		told.FewWords(told.Names([]string{"1 1", "2 2", "3 3"}), 4)} {
+		if got := fmt.Sprint(l.Told(text)); strings.ContainsAny(got, "aeou") || !strings.Contains(got, message.Opens) {
+			t.Errorf("%q is told as %q", text, got)
+		}
+	}
+}

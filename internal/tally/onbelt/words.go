@@ -1,0 +1,226 @@
+package onbelt
+
+import (
+	"fmt"
+	"math"
+
+	"undertray.example/undertray/surface"
+)
+
+// units are what stands behind a value.
+var units = map[string]string{"": "per 75 mm", Profile: "% of the ribs worn off", Hose: "% thicker"}
+
+// words says what is in the way of reading a picture, and how a better one is taken: a line each.
+func words(of string, f surface.Fault) (wrong, better string) {
+	switch of {
+	case Profile:
+		return profileWords(f)
+	case Hose:
+		return hoseWords(f)
+	}
+	switch f.Code {
+	case surface.NoBelt:
+		return "No ribs side by side are found.", "Fill the picture with the ribbed side, from a hand's breadth away."
+	case surface.NotBelt:
+		return "These stripes are not the ribs of a belt.", "Photograph the ribbed side, nothing else striped in view."
+	case surface.FewRibs:
+		return fmt.Sprintf("Only %.0f ribs are found.", f.Value), "Show the belt's whole width."
+	case surface.Small:
+		return fmt.Sprintf("The belt is too small in it: %.0f px per mm, %.0f are wanted.", f.Value, f.Want),
+			"Go closer."
+	case surface.Blurred:
+		return "It is blurred.", "Rest the hand on something, let it focus on the ribs, and hold still."
+	case surface.Dark:
+		return "The ribs are too dark.", "Hold a lamp to one side of them."
+	case surface.Glare:
+		return fmt.Sprintf("%.0f %% of the ribs is burnt out by glare.", 100*f.Value),
+			"No flash: move the lamp aside, so that it does not mirror."
+	case surface.Noisy:
+		return "It is grainy.", "Give it more light, from the side."
+	case surface.Tilted:
+		return fmt.Sprintf("The belt runs away from the camera by %.0f°.", math.Abs(f.Value)*180/math.Pi),
+			"Hold the camera square to the ribs."
+	case surface.TooShort:
+		return fmt.Sprintf("Only %.0f mm of belt is in view.", f.Value), "Show 75 mm of it, a finger's length."
+	}
+	return "Something is in the way of reading it.", "Take another: closer, square to the ribs, light from the side."
+}
+
+// along is how a picture along ribs is taken.
+const along = "Fold the belt ribs outward and look along them, a light wall or the sky behind."
+
+func profileWords(f surface.Fault) (wrong, better string) {
+	switch f.Code {
+	case surface.NoBelt:
+		return "No row of ribs is found in outline.", along
+	case surface.NotBelt:
+		return "These teeth are not the ribs of a belt looked along.", along
+	case surface.NoOutline:
+		return fmt.Sprintf("Only %.0f %% of the ribs' outline stands out.", 100*f.Value),
+			"Put something plain behind, much lighter or darker than the belt."
+	case surface.Small:
+		return fmt.Sprintf("The ribs are too small in it: %.0f px per mm, %.0f are wanted.", f.Value, f.Want),
+			"Go closer."
+	case surface.Blurred:
+		return "It is blurred.", "Rest the hand on something, let it focus on the ribs' edge, and hold still."
+	}
+	return "Something is in the way of reading it.", along
+}
+
+func hoseWords(f surface.Fault) (wrong, better string) {
+	const plain = "Put a plain light card behind the hose, and have it through the middle of the picture."
+	switch f.Code {
+	case surface.NoHose:
+		return "No hose is found in the middle of the picture.", plain
+	case surface.NoOutline:
+		return fmt.Sprintf("Only %.0f %% of its edges stand out.", 100*f.Value), plain
+	case surface.Small:
+		return fmt.Sprintf("The hose is only %.0f px thick, %.0f are wanted.", f.Value, f.Want), "Go closer."
+	case surface.TooShort:
+		return fmt.Sprintf("Only %.1f diameters of it are seen, %.0f are wanted.", f.Value, f.Want),
+			"Show more of its length, both ends if it can be done."
+	}
+	return "Something is in the way of reading it.", plain
+}
+
+// measuredWords names what is measured on an outline for those who do not see it.
+func (s *Seen) measuredWords(i int) string {
+	m := s.Outline.Measured[i]
+	if s.Of == Profile {
+		return fmt.Sprintf("Rib %d: %.2f mm high, %.2f mm wide half way up", i+1, m.Figures[0].Value,
+			m.Figures[1].Value)
+	}
+	f, what := m.Figures[0], "thicker"
+	if f.Value < 0 {
+		f, what = surface.Measure{Value: -f.Value, Low: -f.High, High: -f.Low}, "thinner"
+	}
+	out := fmt.Sprintf("%s: %.0f %% %s (%.0f to %.0f %%)", names[m.Kind], 100*f.Value, what, 100*max(f.Low, 0),
+		100*f.High)
+	if m.Beyond {
+		out += ", or more where it goes out of sight"
+	}
+	return out
+}
+
+var names = map[string]string{"swelling": "Swelling", "necking": "Necking", "kink": "Kink"}
+
+// loose names places to look at.
+var loose = map[string]string{"piece": "A piece may be missing here: look.", "fray": "It may be frayed here: look."}
+
+// says names a mark for those who do not see it.
+func says(c surface.Crack) string {
+	s := "A crack"
+	if len(c.Ribs) > 0 {
+		s += fmt.Sprintf(" on rib %d", c.Ribs[0]+1)
+	}
+	if len(c.Path) > 0 {
+		s += fmt.Sprintf(", %.0f mm along", c.Path[len(c.Path)/2].Y)
+	}
+	if c.Hand {
+		s += ", by hand"
+	}
+	return s
+}
+
+// ProvenOf says what a method was tried on, and how well it did there (docs/surface.md).
+func ProvenOf(of string) string {
+	switch of {
+	case Profile:
+		return "Tried on drawn belts, where nine ribs in ten come within 0.1 mm, not yet on yours."
+	case Hose:
+		return "Tried on drawn hoses, where nine swellings in ten come within 3 %, not yet on yours."
+	}
+	return Proven
+}
+
+// Proven says what counting was tried on.
+const Proven = "Tried on drawn belts, where three counts in four come within one or a tenth, not yet on yours: " +
+	"check each mark."
+
+// headline is what was counted, in few words.
+func (s *Seen) headline() string {
+	switch {
+	case s.Stops && s.Of != "":
+		return "This picture cannot be measured."
+	case s.Stops:
+		return "This picture cannot be counted."
+	case s.Of == Profile && s.Low == 0:
+		return fmt.Sprintf("Little or nothing worn off the ribs (at most %d %%).", s.High)
+	case s.Of == Profile:
+		return fmt.Sprintf("%d %% of the ribs is worn off (%d to %d %%).", s.Value, s.Low, s.High)
+	case s.Of == Hose && s.Value == 0:
+		return fmt.Sprintf("No swelling of %d %% or more is found.", s.High)
+	case s.Of == Hose:
+		return fmt.Sprintf("The hose is %d %% thicker than its sound part (%d to %d %%).", s.Value, s.Low, s.High)
+	case s.High == 0:
+		return fmt.Sprintf("No crack counted in %.0f mm of belt.", s.Reading.Count.Seen)
+	}
+	return fmt.Sprintf("%s in 75 mm of the worst rib (%d to %d).", several(s.Value, "crack"), s.Low, s.High)
+}
+
+// basis is what a count rests on.
+func (s *Seen) basis() []string {
+	out := []string{}
+	if s.Stops {
+		return out
+	}
+	if s.Of != "" {
+		return s.outlineBasis()
+	}
+	c := s.Reading.Count
+	marks := several(s.Marks, "mark") + " on all ribs"
+	if s.ByHand > 0 {
+		marks += fmt.Sprintf(", %d by hand", s.ByHand)
+	}
+	if s.Struck > 0 {
+		marks += fmt.Sprintf(", %d more struck out", s.Struck)
+	}
+	out = append(out, marks+".")
+	if s.Marks > 0 {
+		out = append(out, fmt.Sprintf("Rib %d has the most; %.0f mm of belt could be read.", c.Worst+1, c.Seen))
+	}
+	if c.Seen < 75 {
+		out = append(out, "Less than 75 mm was seen: what was counted is scaled up.")
+	}
+	if s.Closest > 0 {
+		out = append(out, fmt.Sprintf("Where they stand closest: %d in 25 mm.", s.Closest))
+	}
+	return out
+}
+
+// more is what is to be looked at beside a hose's figure.
+var more = Said{Wrong: "A bulge or a kink weighs more than this figure.",
+	Better: "Answer how the hose looks and keeps its shape as well."}
+
+// outlineBasis is what a measure rests on.
+func (s *Seen) outlineBasis() []string {
+	struck := ""
+	if s.Struck > 0 {
+		struck = fmt.Sprintf(", %d struck out", s.Struck)
+	}
+	all := s.standing()
+	if s.Of == Hose {
+		return []string{"Compared with its own sound part: a photograph of a hose tells no millimetres" + struck + "."}
+	}
+	h, w, n := 0.0, 0.0, float64(max(len(all), 1))
+	for _, m := range all {
+		h, w = h+m.Figures[0].Value/n, w+m.Figures[1].Value/n
+	}
+	usual := s.Outline.Usual
+	out := []string{fmt.Sprintf("%s%s: %.2f mm high, %.2f mm wide half way up, on the mean.",
+		several(len(all), "rib"), struck, h, w)}
+	if usual[0].Low == usual[0].High {
+		return append(out, fmt.Sprintf("A new one of this part: %.2f mm high, %.2f mm wide.", usual[0].Value,
+			usual[1].Value))
+	}
+	return append(out, fmt.Sprintf("A new one is taken for %.1f to %.1f mm high, %.2f to %.2f mm wide: that makes the "+
+		"band wide. Measure a new belt so, and write its figures with the part.", usual[0].Low, usual[0].High,
+		usual[1].Low, usual[1].High))
+}
+
+func several(n int, what string) string {
+	if n != 1 {
+		what += "s"
+	}
+	return fmt.Sprintf("%d %s", n, what)
+}
