@@ -60,14 +60,16 @@ func TestCostDoesNotGrow(t *testing.T) {
 
 // TestPagesDoNotGrowWithVehicles: the page of a large yard and that of a vehicle
 // cost at most 1.5 times as much with ten times as many vehicles, after a round too.
+// Compared are vehicles last seen as long ago: what is due, and so what a page says,
+// goes by that.
 func TestPagesDoNotGrowWithVehicles(t *testing.T) {
 	t.Setenv("UNDERTRAY_TODAY", today.String())
 	few, lots := serve(t, yardWith(t, 60*11, 60, 60)), serve(t, yardWith(t, 600*11, 600, 600))
-	for _, path := range []string{"/", "/v/wren", "/v/other-50"} {
-		page := func(s *served) func() { return func() { s.page(t, path) } }
-		compared(t, path, 1.5, 20, page(few), page(lots))
-		after := func(s *served) func() { return func() { s.round(t); s.page(t, path) } }
-		compared(t, "a round and "+path, 1.5, 20, after(few), after(lots))
+	for _, at := range [][2]string{{"/", "/"}, {"/v/wren", "/v/wren"}, {"/v/other-50", "/v/other-500"}} {
+		page := func(s *served, path string) func() { return func() { s.page(t, path) } }
+		compared(t, at[1], 1.5, 20, page(few, at[0]), page(lots, at[1]))
+		after := func(s *served, path string) func() { return func() { s.round(t); s.page(t, path) } }
+		compared(t, "a round and "+at[1], 1.5, 20, after(few, at[0]), after(lots, at[1]))
 	}
 }
 
