@@ -13,12 +13,7 @@ func Sentence[T ~string](s T) T { return whole(s, message.Text.Sentence, message
 
 // Few lists at most so many names of parts and counts those beyond: "belt, hose
 // and two other parts".
-func Few(names []string, most int) string {
-	if n := len(names); n > most {
-		names = append(names[:most-1:most-1], Count(n-most+1, "other part", "other parts"))
-	}
-	return Listing(names)
-}
+func Few(names []string, most int) string { return told.Few(told.Names(names), most).String() }
 
 // Most lists so many of some words, and counts the rest.
 func Most(words []string, most int) string {

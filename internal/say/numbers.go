@@ -53,12 +53,7 @@ func Money(v float64, currency string) string {
 
 // Minutes says how long a job takes: "45 minutes", and from 100 on in hours to
 // the quarter.
-func Minutes(minutes float64) string {
-	if minutes < 100 {
-		return fmt.Sprintf("%.0f minutes", minutes)
-	}
-	return Hours(minutes / 60)
-}
+func Minutes(minutes float64) string { return told.Minutes(minutes).String() }
 
 // Hours says a number of hours to the quarter: "2.25 hours".
 func Hours(h float64) string { return told.Hours(h).String() }
@@ -71,6 +66,4 @@ func Months(n int) string { return told.Months(n).String() }
 func Age(from, on civil.Date) string { return told.Age(from, on).String() }
 
 // Weekday names the day of the week.
-func Weekday(d civil.Date) string {
-	return [...]string{"Thursday", "Friday", "Saturday", "Sunday", "Monday", "Tuesday", "Wednesday"}[((d.Days()%7)+7)%7]
-}
+func Weekday(d civil.Date) string { return told.Weekday(d).String() }

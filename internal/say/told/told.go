@@ -75,6 +75,14 @@ func Hours(h float64) message.Text {
 	return message.Of("%.2f hours", h)
 }
 
+// Minutes says how long a job takes: "45 minutes", and from 100 on in hours to the quarter.
+func Minutes(minutes float64) message.Text {
+	if minutes < 100 {
+		return message.Of("%.0f minutes", minutes)
+	}
+	return Hours(minutes / 60)
+}
+
 // Months says a number of months, whole years from two on as years.
 func Months(n int) message.Text {
 	if n >= 24 && n%12 == 0 {
@@ -114,6 +122,11 @@ func MonthYear(d civil.Date) message.Text {
 	return message.Of("%s %d", months[d.Month-1], d.Year)
 }
 
+var weekdays = [...]message.Text{"Thursday", "Friday", "Saturday", "Sunday", "Monday", "Tuesday", "Wednesday"}
+
+// Weekday names the day of the week.
+func Weekday(d civil.Date) message.Text { return weekdays[((d.Days()%7)+7)%7] }
+
 // Names makes texts of names, which are the same in every language.
 func Names[S ~string](names []S) []message.Text {
 	out := make([]message.Text, len(names))
@@ -151,6 +164,14 @@ func Listing(parts []message.Text) message.Text {
 		}
 		return message.Of("%s and %s", Joined(parts[:n-1], by), parts[n-1])
 	}
+}
+
+// Few lists at most so many names of parts and counts those beyond: "belt, hose and two other parts".
+func Few(names []message.Text, most int) message.Text {
+	if n := len(names); n > most {
+		names = append(names[:most-1:most-1], Count(n-most+1, "other part", "other parts"))
+	}
+	return Listing(names)
 }
 
 // FewWords lists as many names of parts as fit into so many words and counts the others; where none fits it counts all.

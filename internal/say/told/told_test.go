@@ -26,6 +26,8 @@ func TestToldIsSaid(t *testing.T) {
 		for said, is := range map[string]message.Text{
 			say.Number(n): told.Number(n), say.Count(n, "part", "parts"): told.Count(n, "part", "parts"),
 			say.Odds(x): told.Odds(x), say.Hours(x * 40): told.Hours(x * 40), say.Months(n): told.Months(n),
+			say.Minutes(x * 400): told.Minutes(x * 400), say.Weekday(on): told.Weekday(on),
+			say.Few(names, 3): told.Few(texts, 3),
 			say.Age(from, on): told.Age(from, on), on.Long(): told.Long(on), on.MonthYear(): told.MonthYear(on),
 			say.Listing(names): told.Listing(texts), say.FewWords(names, 5): told.FewWords(texts, 5),
 			say.Rest(names): told.Rest(texts), say.Head(names): told.Head(texts),
@@ -47,6 +49,7 @@ func TestToldInAnotherLanguage(t *testing.T) {
 	for _, text := range []message.Text{told.Number(3), told.Count(1, "part", "parts"), told.Count(13, "part", "parts"),
 		told.Odds(0.99), told.Odds(0.5), told.Odds(1e-5), told.Odds(0.01), told.Hours(1), told.Hours(2.25),
 		told.Months(36), told.Age(day, day.AddDays(900)), told.Long(day), told.MonthYear(day),
+		told.Minutes(20), told.Weekday(day), told.Few(told.Names([]string{"1 1", "2 2", "3 3"}), 2),
 		told.FewWords(told.Names([]string{"1 1", "2 2", "3 3"}), 4)} {
 		if got := fmt.Sprint(l.Told(text)); strings.ContainsAny(got, "aeou") || !strings.Contains(got, message.Opens) {
 			t.Errorf("%q is told as %q", text, got)
