@@ -149,8 +149,11 @@ func (m messages) inGo(t *testing.T, name string) {
 				}
 			case 2:
 				one, many := str(format[0]), str(format[1])
-				if len(call.Args) == 3 { // told.Count
+				switch calls(call, info) {
+				case "say/told.Count":
 					one, many = "%s "+one, "%s "+many
+				case "say/told.Several":
+					one, many = "%d "+one, "%d "+many
 				}
 				m.add(one, many, name)
 			}
@@ -177,6 +180,17 @@ func isText(t types.Type) bool {
 
 // formats are the arguments of a call that are formats of a text: one, or those for one and for several.
 func formats(call *ast.CallExpr, info *types.Info) []ast.Expr {
+	switch calls(call, info) {
+	case "message.Of":
+		return call.Args[:1]
+	case "message.Counted", "say/told.Count", "say/told.Several":
+		return call.Args[1:3]
+	}
+	return nil
+}
+
+// calls is the function of a call, as "say/told.Count" within internal; "" for none of a package.
+func calls(call *ast.CallExpr, info *types.Info) string {
 	var name *ast.Ident
 	switch fun := call.Fun.(type) {
 	case *ast.SelectorExpr:
@@ -184,19 +198,13 @@ func formats(call *ast.CallExpr, info *types.Info) []ast.Expr {
 	case *ast.Ident:
 		name = fun
 	default:
-		return nil
+		return ""
 	}
 	o, _ := info.Uses[name].(*types.Func)
 	if o == nil || o.Pkg() == nil {
-		return nil
+		return ""
 	}
-	switch strings.TrimPrefix(o.Pkg().Path(), "undertray.example/undertray/internal/") + "." + o.Name() {
-	case "message.Of":
-		return call.Args[:1]
-	case "message.Counted", "say/told.Count":
-		return call.Args[1:3]
-	}
-	return nil
+	return strings.TrimPrefix(o.Pkg().Path(), "undertray.example/undertray/internal/") + "." + o.Name()
 }
 
 // hasWords reports whether a format says anything beside its arguments.

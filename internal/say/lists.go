@@ -16,13 +16,7 @@ func Sentence[T ~string](s T) T { return whole(s, message.Text.Sentence, message
 func Few(names []string, most int) string { return told.Few(told.Names(names), most).String() }
 
 // Most lists so many of some words, and counts the rest.
-func Most(words []string, most int) string {
-	out := words[:min(most, len(words))]
-	if more := len(words) - len(out); more > 0 {
-		out = append(out[:len(out):len(out)], Number(more)+" more")
-	}
-	return Listing(out)
-}
+func Most(words []string, most int) string { return told.Most(told.Names(words), most).String() }
 
 // Listing joins words as in a sentence: "a, b and c".
 func Listing(parts []string) string {

@@ -10,12 +10,7 @@ import (
 )
 
 // Several writes a number in figures with its noun: "1 stop", "38 stops".
-func Several(n int, one, many string) string {
-	if n == 1 {
-		return "1 " + one
-	}
-	return fmt.Sprintf("%d %s", n, many)
-}
+func Several(n int, one, many string) string { return told.Several(n, one, many).String() }
 
 // Number writes a number, a small one in words.
 func Number(n int) string { return told.Number(n).String() }

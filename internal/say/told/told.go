@@ -27,6 +27,11 @@ func Count(n int, one, many string) message.Text {
 	return message.Counted(n, "%s "+one, "%s "+many, Number(n))
 }
 
+// Several writes a number in figures with its noun: "1 stop", "38 stops".
+func Several(n int, one, many string) message.Text {
+	return message.Counted(n, "%d "+one, "%d "+many, n)
+}
+
 // Slight is the chance below which no odds are given.
 const Slight = 0.001
 
@@ -106,6 +111,10 @@ func Age(from, on civil.Date) message.Text {
 var months = [...]message.Text{"January", "February", "March", "April", "May", "June", "July", "August", "September",
 	"October", "November", "December"}
 
+var monthsShort = [...]message.Text{"Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"}
+
+var weekdays = [...]message.Text{"Thursday", "Friday", "Saturday", "Sunday", "Monday", "Tuesday", "Wednesday"}
+
 // Long writes a day: "21 November 2026".
 func Long(d civil.Date) message.Text {
 	if d.IsZero() {
@@ -114,6 +123,17 @@ func Long(d civil.Date) message.Text {
 	return message.Of("%d %s %d", d.Day, months[d.Month-1], d.Year)
 }
 
+// Short writes a day with the month cut short: "21 Nov 2026".
+func Short(d civil.Date) message.Text {
+	if d.IsZero() {
+		return ""
+	}
+	return message.Of("%d %s %d", d.Day, monthsShort[d.Month-1], d.Year)
+}
+
+// Weekday names the day of the week.
+func Weekday(d civil.Date) message.Text { return weekdays[((d.Days()%7)+7)%7] }
+
 // MonthYear writes the month of a day: "November 2026".
 func MonthYear(d civil.Date) message.Text {
 	if d.IsZero() {
@@ -121,11 +141,6 @@ func MonthYear(d civil.Date) message.Text {
 	}
 	return message.Of("%s %d", months[d.Month-1], d.Year)
 }
-
-var weekdays = [...]message.Text{"Thursday", "Friday", "Saturday", "Sunday", "Monday", "Tuesday", "Wednesday"}
-
-// Weekday names the day of the week.
-func Weekday(d civil.Date) message.Text { return weekdays[((d.Days()%7)+7)%7] }
 
 // Names makes texts of names, which are the same in every language.
 func Names[S ~string](names []S) []message.Text {
@@ -172,6 +187,24 @@ func Few(names []message.Text, most int) message.Text {
 		names = append(names[:most-1:most-1], Count(n-most+1, "other part", "other parts"))
 	}
 	return Listing(names)
+}
+
+// Most lists so many of some words, and counts the rest.
+func Most(words []message.Text, most int) message.Text {
+	out := words[:min(most, len(words))]
+	if more := len(words) - len(out); more > 0 {
+		out = append(out[:len(out):len(out)], message.Of("%s more", Number(more)))
+	}
+	return Listing(out)
+}
+
+// Titles lists the names of some things as a title of its own: "Main belt and fan".
+func Titles[T any](of []T, name func(T) message.Text) message.Text {
+	names := make([]message.Text, len(of))
+	for i, t := range of {
+		names[i] = name(t).LowerFirst()
+	}
+	return Listing(names).Capital()
 }
 
 // FewWords lists as many names of parts as fit into so many words and counts the others; where none fits it counts all.

@@ -30,7 +30,9 @@ func TestToldIsSaid(t *testing.T) {
 			say.Few(names, 3): told.Few(texts, 3),
 			say.Age(from, on): told.Age(from, on), on.Long(): told.Long(on), on.MonthYear(): told.MonthYear(on),
 			say.Listing(names): told.Listing(texts), say.FewWords(names, 5): told.FewWords(texts, 5),
-			say.Rest(names): told.Rest(texts), say.Head(names): told.Head(texts),
+			fmt.Sprintf("%d parts", n+2): told.Several(n+2, "part", "parts"), on.Short(): told.Short(on),
+			say.Titles(names, strings.Clone): told.Titles(texts, message.Text.Capital),
+			say.Rest(names):                  told.Rest(texts), say.Head(names): told.Head(texts),
 		} {
 			if is.String() != said {
 				t.Fatalf("%q is told as %q", said, is)
@@ -49,7 +51,8 @@ func TestToldInAnotherLanguage(t *testing.T) {
 	for _, text := range []message.Text{told.Number(3), told.Count(1, "part", "parts"), told.Count(13, "part", "parts"),
 		told.Odds(0.99), told.Odds(0.5), told.Odds(1e-5), told.Odds(0.01), told.Hours(1), told.Hours(2.25),
 		told.Months(36), told.Age(day, day.AddDays(900)), told.Long(day), told.MonthYear(day),
-		told.Minutes(20), told.Weekday(day), told.Few(told.Names([]string{"1 1", "2 2", "3 3"}), 2),
+		told.Several(1, "part", "parts"), told.Most(told.Names([]string{"1", "2", "3"}), 2), told.Minutes(20),
+		told.Weekday(day), told.Few(told.Names([]string{"1 1", "2 2", "3 3"}), 2),
 		told.FewWords(told.Names([]string{"1 1", "2 2", "3 3"}), 4)} {
 		if got := fmt.Sprint(l.Told(text)); strings.ContainsAny(got, "aeou") || !strings.Contains(got, message.Opens) {
 			t.Errorf("%q is told as %q", text, got)
