@@ -1,6 +1,7 @@
 package message
 
 import (
+	"cmp"
 	"fmt"
 	"html/template"
 	"strings"
@@ -57,7 +58,29 @@ func (l Languages) Chosen(accept string) *Language {
 		return nil
 	}
 	asked, _, err := language.ParseAcceptLanguage(accept)
-	if err != nil || len(asked) == 0 {
+	if err != nil {
+		return nil
+	}
+	return l.best(asked)
+}
+
+// Of is the language of an environment: what LC_ALL says, or else LC_MESSAGES, or else LANG, the first of them that
+// says anything (POSIX.1-2017, Base Definitions, 8.2). They name a locale, language[_territory][.codeset][@modifier];
+// "C" and "POSIX" are English.
+func (l Languages) Of(env func(name string) string) *Language {
+	locale := cmp.Or(env("LC_ALL"), env("LC_MESSAGES"), env("LANG"))
+	locale, _, _ = strings.Cut(locale, "@")
+	locale, _, _ = strings.Cut(locale, ".")
+	tag, err := language.Parse(strings.ReplaceAll(locale, "_", "-"))
+	if err != nil || locale == "C" {
+		return nil
+	}
+	return l.best([]language.Tag{tag})
+}
+
+// best is the language that serves best whoever reads these, the first of them most of all.
+func (l Languages) best(asked []language.Tag) *Language {
+	if len(asked) == 0 {
 		return nil
 	}
 	if asked[0].String() == pseudoTag {

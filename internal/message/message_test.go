@@ -71,6 +71,18 @@ func TestAnotherLanguage(t *testing.T) {
 			t.Errorf("%q: %s, want %s", asked, got, want)
 		}
 	}
+	for env, want := range map[string]string{"LANG=pl_PL.UTF-8": "pl", "LANG=pl_PL.UTF-8 LC_MESSAGES=C": "en-GB",
+		"LANG=de_DE@euro LC_ALL=pl": "pl", "LC_ALL=de LC_MESSAGES=pl": "en-GB", "LC_MESSAGES=pl LANG=C": "pl",
+		"LANG=POSIX": "en-GB", "LANG=": "en-GB", "LANG=C.UTF-8": "en-GB", "LANG=qps": "qps", "LANG=_.@": "en-GB"} {
+		of := all.Of(func(name string) string {
+			_, set, _ := strings.Cut(" "+env, " "+name+"=")
+			set, _, _ = strings.Cut(set, " ")
+			return set
+		})
+		if of.Code() != want {
+			t.Errorf("%s: %s, want %s", env, of.Code(), want)
+		}
+	}
 	for want, got := range map[string]any{
 		"2 May: wąż chłodziwa": message.Of("%s on %s", "coolant hose", "2 May"),
 		"1 część":              message.Counted(1, "%d part", "%d parts", 1),
