@@ -6,6 +6,7 @@
 //	ReadBelt     a ribbed belt: its ribs, px per mm with bands, tilt, what is in the way of reading it, cracks
 //	Frame        places on a belt, mm, as places in its picture, px, and back; a Strip is the belt squared up
 //	ReadProfile  a picture along a belt's ribs: height, width, flanks of each, and what is worn off a new rib's
+//	ReadGauge    the same with a wear gauge in the grooves: by how much its bars stand above the ribs' tips
 //	ReadHose     a hose seen from the side: its diameter along against that of its own sound part
 //	Curvature    second derivatives of a picture at one scale, and their eigenvalues
 //	DarkLines    how much each pixel looks like the middle of a dark line, over several scales

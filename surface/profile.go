@@ -79,7 +79,7 @@ func ReadProfile(p *image.Gray, o ProfileOptions) (Profile, error) {
 		out.Faults = []Fault{{Code: NoBelt, Value: float64(len(row.tips)), Want: leastRibs, Stops: true}}
 		return out, nil
 	}
-	edge := sharpen(p, row.line, row.pitch)
+	edge := sharpen(p, row.line, row.pitch, false)
 	out.Blur = edge.blur
 	for _, q := range edge.points {
 		out.Outline = append(out.Outline, q.at)

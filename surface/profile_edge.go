@@ -42,6 +42,7 @@ func blurOf(p *image.Gray, points []edgePoint, reach float64) float64 {
 // outline is a line round something, found to parts of a pixel.
 type outline struct {
 	points []edgePoint
+	mixed  bool    // what is outside is not all alike
 	seen   float64 // share of them that are ok
 	blur   float64 // px, standard deviation
 }
@@ -71,11 +72,11 @@ func lightAt(p *image.Gray, x, y float64) float64 {
 }
 
 // sharpen moves a coarse outline, with its inside on the left, to where the light is half way. Size is of what is
-// outlined, px: the normals reach a tenth of it to both sides.
-func sharpen(p *image.Gray, line []Point, size float64) outline {
+// outlined, px: the normals reach a tenth of it to both sides. Mixed says that what is outside is not all alike.
+func sharpen(p *image.Gray, line []Point, size float64, mixed bool) outline {
 	reach := min(max(size/9, 3), 14)
 	pts := line
-	var o outline
+	o := outline{mixed: mixed}
 	for pass := range 3 {
 		pts = evenly(pts, max(1, size/60))
 		normals := normalsOf(pts, max(size/25, 2))
@@ -110,13 +111,16 @@ func (o *outline) judge() {
 		steps = append(steps, e.out-e.in)
 	}
 	slices.Sort(steps)
-	usual := steps[len(steps)/2]
+	usual, share := steps[len(steps)/2], 0.25
+	if o.mixed {
+		share = 0.1
+	}
 	seen := 0
 	var rises []float64
 	for i := range o.points {
 		e := &o.points[i]
 		step := e.out - e.in
-		e.ok = e.ok && step*usual > 0 && math.Abs(step) > max(0.25*math.Abs(usual), 0.03)
+		e.ok = e.ok && step*usual > 0 && math.Abs(step) > max(share*math.Abs(usual), 0.03)
 		if e.ok {
 			seen++
 			rises = append(rises, e.rise)
@@ -165,7 +169,7 @@ func (o *outline) settle(neighbours int) {
 		e := &o.points[i]
 		from, to := max(i-neighbours, 0), min(i+neighbours+1, len(in))
 		usual, beyond := median(in[from:to]), median(out[from:to])
-		if math.Abs(e.out-usual) < math.Abs(e.out-beyond) { // another edge, within
+		if !o.mixed && math.Abs(e.out-usual) < math.Abs(e.out-beyond) { // another edge, within
 			e.in, e.out, e.steep = usual, beyond, len(e.light)/2
 			e.halfway()
 			continue

@@ -174,7 +174,10 @@ func (p *Profile) measure(below []float64) (ribs []Rib, tips, bottoms []Point) {
 }
 
 // Render draws the picture of a profile.
-func (p Profile) Render() *ProfilePicture {
+func (p Profile) Render() *ProfilePicture { return p.render(nil) }
+
+// render draws a profile with what a gauge changes of its light.
+func (p Profile) render(g *gaugeLaid) *ProfilePicture {
 	r := rand.New(rand.NewPCG(p.Seed, 0x3d1e))
 	below := p.outline()
 	out := &ProfilePicture{Profile: p, below: below}
@@ -193,6 +196,9 @@ func (p Profile) Render() *ProfilePicture {
 		mean += float64(min(v, 1)) / float64(len(back.light))
 	}
 	back.blur(2 + 5*r.Float64()) // far behind
+	if g != nil {
+		g.lay(below, tips)
+	}
 	f := newFilm(p.Wide, p.High)
 	toward := r.Float64() * 2 * math.Pi
 	for y := range f.high {
@@ -201,7 +207,11 @@ func (p Profile) Render() *ProfilePicture {
 			behind := p.Back * clamp(0.5+0.5*float64(back.light[y*f.wide+x])/mean, 0.5, 2)
 			for k := range 4 {
 				q := p.look(float64(x)-0.25+0.5*float64(k&1), float64(y)-0.25+0.5*float64(k>>1))
-				sum += p.light(q, below, c, behind)
+				light := p.light(q, below, c, behind)
+				if g != nil {
+					light = g.light(q, below, c, light)
+				}
+				sum += light
 			}
 			dx, dy := float64(x)/float64(p.Wide)-0.5, float64(y)/float64(p.High)-0.5
 			slope := 1 + p.Shade*(dx*math.Cos(toward)+dy*math.Sin(toward))
