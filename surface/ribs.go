@@ -15,7 +15,7 @@ type BeltOptions struct {
 }
 
 // methodVersion is told with a reading: figures of other versions may differ.
-const methodVersion = "ribs-3"
+const methodVersion = "ribs-4"
 
 const pitchPK = 3.56 // mm
 
@@ -43,7 +43,7 @@ func ReadBelt(p *image.Gray, o BeltOptions) (Reading, error) {
 		return Reading{}, err
 	}
 	r := laid(p, o)
-	if slices.ContainsFunc(r.Faults, func(f Fault) bool { return f.Stops }) {
+	if r.stops() {
 		return r, nil
 	}
 	if err := r.findOn(p); err != nil {
@@ -52,14 +52,37 @@ func ReadBelt(p *image.Gray, o BeltOptions) (Reading, error) {
 	return r, nil
 }
 
-// laid is a reading without its cracks.
+// laid is a reading without its cracks. Where what is most like a belt will not do, others are looked at: stripes of what
+// lies behind one may be clearer than its own.
 func laid(p *image.Gray, o BeltOptions) Reading {
-	r := Reading{Version: methodVersion, Cracks: []Crack{}}
-	b, ok := findBelt(layers(p, 40))
-	if !ok {
-		r.Faults = append(r.Faults, Fault{Code: NoBelt, Stops: true})
-		return r
+	all := layers(p, 40)
+	found := findBelts(all)
+	if len(found) == 0 {
+		return Reading{Version: methodVersion, Cracks: []Crack{}, Faults: []Fault{{Code: NoBelt, Stops: true}}}
 	}
+	first := found[0].read(p, o)
+	if !first.stops() {
+		return first
+	}
+	for i := range found[1:] {
+		b := &found[1+i]
+		b.finer(all)
+		if b.like() {
+			if r := b.read(p, o); !r.stops() {
+				return r
+			}
+		}
+	}
+	return first
+}
+
+func (r *Reading) stops() bool {
+	return slices.ContainsFunc(r.Faults, func(f Fault) bool { return f.Stops })
+}
+
+// read lays a belt out, and says what is in the way of it.
+func (b *belt) read(p *image.Gray, o BeltOptions) Reading {
+	r := Reading{Version: methodVersion, Cracks: []Crack{}}
 	f, ok := b.lay(&r, o, p)
 	if !ok {
 		r.Faults = append(r.Faults, Fault{Code: NoBelt, Value: float64(b.ribs), Stops: true})
@@ -71,8 +94,12 @@ func laid(p *image.Gray, o BeltOptions) Reading {
 	return r
 }
 
-// findBelt follows the most promising stripes and keeps what is most like a belt.
-func findBelt(all []*layer) (best *belt, ok bool) {
+// mostBelts is how many bundles of stripes are looked at for a belt that will do.
+const mostBelts = 8
+
+// findBelts follows the most promising stripes. First is what is most like a belt, followed once more; the others come by
+// how promising they are.
+func findBelts(all []*layer) []belt {
 	var found []belt
 	for i, patch := range findStripes(all) {
 		if i >= 12 || patch.score < 0.4 {
@@ -96,26 +123,45 @@ func findBelt(all []*layer) (best *belt, ok bool) {
 		}
 	}
 	slices.SortStableFunc(found, func(a, b belt) int { return cmp.Compare(b.worth(), a.worth()) })
+	found = found[:min(len(found), mostBelts)]
+	best := 0
 	for i := range found[:min(len(found), 3)] {
 		b := &found[i]
-		b.again(all, 1)
-		if b.doubles() {
-			b.again(all, 2)
-		} else if b.halves() {
-			// Where each second is more like it, half of a pitch was all that it looked like.
-			whole := *b
-			if b.again(all, 0.5); b.doubles() {
-				*b = whole
-			}
+		b.finer(all)
+		if b.like() {
+			best = i
+			break
 		}
-		if best == nil || best.ribs < 4 && b.worth() > best.worth() {
-			best = b
-		}
-		if b.ribs > 3 && b.ribs <= 8 && b.clear > 0.3 {
-			return b, true
+		if found[best].ribs < 4 && b.worth() > found[best].worth() {
+			best = i
 		}
 	}
-	return best, best != nil
+	if best > 0 {
+		b := found[best]
+		found = slices.Insert(slices.Delete(found, best, best+1), 0, b)
+	}
+	return found
+}
+
+// like is whether something has as many ribs as belts have, that stand out of what is beside them.
+func (b *belt) like() bool { return b.ribs > 3 && b.ribs <= 8 && b.clear > 0.3 }
+
+// finer follows a belt once more, at twice or half its pitch where that was mistaken.
+func (b *belt) finer(all []*layer) {
+	if b.fine {
+		return
+	}
+	b.fine = true
+	b.again(all, 1)
+	if b.doubles() {
+		b.again(all, 2)
+	} else if b.halves() {
+		// Where each second is more like it, half of a pitch was all that it looked like.
+		whole := *b
+		if b.again(all, 0.5); b.doubles() {
+			*b = whole
+		}
+	}
 }
 
 // again follows a belt once more, all of its width at once, its pitch being a share of what it was taken for.

@@ -1,8 +1,10 @@
 package surface
 
 import (
+	"cmp"
 	"math"
 	"math/cmplx"
+	"slices"
 )
 
 // Seen from aside, a belt's outline is not its tips': the wall of the edge that is nearer is seen, the flank of the
@@ -97,33 +99,39 @@ func (c tipCues) at(off float64) (even [tipEven]float64, odd [tipOdd]float64) {
 		[tipOdd]float64{imag(first), imag(second), imag(vary), off, c.outer[0], c.outer[1]}
 }
 
-// tipsOff is by how many pitches tips lie further across than the middles between lines: what is likeliest by the
-// normal distribution of the cues.
-func (b *belt) tipsOff() float64 {
+// tipsAt is where tips may lie: pitches further across than the middles between lines, and how unlikely that is, twice
+// the negative logarithm of the likelihood.
+type tipsAt struct{ off, cost float64 }
+
+// tipsOff is where tips may lie by the normal distribution of the cues, the likeliest first.
+func (b *belt) tipsOff() []tipsAt {
 	c, ok := b.tipCues()
 	if !ok {
-		return 0
+		return []tipsAt{{}}
 	}
-	best, least := 0.0, math.Inf(1)
-	const most = 0.75
-	for off := -most; off <= most; off += 0.01 {
-		even, odd := c.at(off)
-		sum := 0.0
+	const most, step = 75, 0.01
+	var costs [2*most + 1]float64
+	for k := range costs {
+		even, odd := c.at(float64(k-most) * step)
 		for i := range even {
 			for j := range even {
-				sum += (even[i] - tipUsual[i]) * tipEvens[i][j] * (even[j] - tipUsual[j])
+				costs[k] += (even[i] - tipUsual[i]) * tipEvens[i][j] * (even[j] - tipUsual[j])
 			}
 		}
 		for i := range odd {
 			for j := range odd {
-				sum += odd[i] * tipOdds[i][j] * odd[j]
+				costs[k] += odd[i] * tipOdds[i][j] * odd[j]
 			}
 		}
-		if sum < least {
-			best, least = off, sum
+	}
+	var out []tipsAt
+	for k, v := range costs {
+		if v <= costs[max(k-1, 0)] && v <= costs[min(k+1, 2*most)] {
+			out = append(out, tipsAt{float64(k-most) * step, v})
 		}
 	}
-	return best
+	slices.SortStableFunc(out, func(a, b tipsAt) int { return cmp.Compare(a.cost, b.cost) })
+	return out
 }
 
 // onTips is by how many mm the lines of a pose lie short of the borders of the tips, across.

@@ -70,6 +70,7 @@ type belt struct {
 	step     float64 // samples from one line to the next
 	ribs     int
 	clear    float64 // how clearly the belt stands out of what is beside it, per sample
+	fine     bool    // it was followed once more
 }
 
 // start makes a place of a square of stripes: its direction and pitch are tried out. ok is false where two pitches
