@@ -95,9 +95,9 @@ func mostOn(on []onRib, length float64) []onRib {
 	return most
 }
 
-// doubt is by how much, in log odds, the chances of all marks of a picture may be off together: so that nine of ten bands
-// hold on drawn belts that have a crack or a mark (269 of the seeds from 5 600 000 and 7 000 000 on; with 1.0, as it was
-// before there was a net, 95 % did, in bands half as wide again).
+// doubt is by how much, in log odds, the chances of all marks of a picture may be off together: so that nine of ten
+// bands hold on drawn belts that have a crack or a mark (269 of the seeds from 5 600 000 and 7 000 000 on; with 1.0, as
+// it was before there was a net, 95 % did, in bands half as wide again).
 const doubt = 0.5
 
 // spanCount is the most on a length of one rib, with its band: from the chances, rib by rib, of each number on the

@@ -41,12 +41,12 @@ const (
 
 // ReadGauge measures by how much the bars of a wear gauge stand above the tips of the ribs between which they lie, in a
 // picture along the ribs at the gauge's end: dark ribs, a lighter background, and the gauge of another light than both.
-// The pitch gives the scale. The error wraps [ErrPicture] or [ErrSettings]; what is wrong with what is in the picture is
-// a Fault, and where one stops there are no bars.
+// The pitch gives the scale. The error wraps [ErrPicture] or [ErrSettings]; what is wrong with what is in the picture
+// is a Fault, and where one stops there are no bars.
 //
-// Ribs are found as [ReadProfile] does, by what is dark alone, so that a lighter bar fills no groove. On lines down into
-// the grooves a bar's top is an edge below which is neither rubber nor background; of all such edges those are taken
-// that lie in one line.
+// Ribs are found as [ReadProfile] does, by what is dark alone, so that a lighter bar fills no groove. On lines down
+// into the grooves a bar's top is an edge below which is neither rubber nor background; of all such edges those are
+// taken that lie in one line.
 func ReadGauge(p *image.Gray, o ProfileOptions) (GaugeReading, error) {
 	o, err := o.filled()
 	if err != nil {
@@ -95,16 +95,16 @@ func ReadGauge(p *image.Gray, o ProfileOptions) (GaugeReading, error) {
 	return out, nil
 }
 
-// report sets bars and their mean. Bars of one picture err alike, by where an edge lies that is blurred and by the line of
-// sight.
+// report sets bars and their mean. Bars of one picture err alike, by where an edge lies that is blurred and by the line
+// of sight.
 func (r *GaugeReading) report(bars []barSeen, m *measuring) {
 	sum, square, n := 0.0, 0.0, float64(len(bars))
 	alike := math.Sqrt(sq(0.15/m.perMM) + sq(0.1*r.Blur/m.perMM) + sq(gaugeSight))
 	for _, b := range bars {
 		v := (b.top - b.tips) / m.perMM
 		sum, square = sum+v, square+v*v
-		r.Bars = append(r.Bars, GaugeBar{Groove: b.groove, Top: m.px(Point{b.at, b.top}), Tips: m.px(Point{b.at, b.tips}),
-			Stand: within(v, math.Hypot(alike, 0.3/m.perMM))})
+		r.Bars = append(r.Bars, GaugeBar{Groove: b.groove, Top: m.px(Point{b.at, b.top}),
+			Tips: m.px(Point{b.at, b.tips}), Stand: within(v, math.Hypot(alike, 0.3/m.perMM))})
 	}
 	scatter := math.Sqrt(max(square/n-sq(sum/n), 0) / n)
 	r.Stand = within(sum/n, math.Hypot(alike, scatter))
@@ -180,8 +180,8 @@ func (g *gauging) bars() []barSeen {
 	return out
 }
 
-// down is the light on lines down from a height to another, to both sides of a place along by half a mm or so, and their
-// mean.
+// down is the light on lines down from a height to another, to both sides of a place along by half a mm or so, and
+// their mean.
 func (g *gauging) down(x, half, from, to float64) (lines [][]float64, whole []float64) {
 	n, steps := max(int(2*half*g.perMM), 5), max(int((from-to)/lineStep), 1)
 	lines, whole = make([][]float64, n), make([]float64, steps)
@@ -253,7 +253,9 @@ func (g *gauging) inGroove(s barSeen, low float64) []barSeen {
 			}
 		}
 		out, in := mean(whole[k-gap-wide:k-gap]), mean(whole[k+gap:k+gap+wide])
-		if !best || in < rib+leastBar*full || math.Abs(out-behind) > 0.6*math.Abs(d) || math.Abs(mean(whole[k+gap+wide:k+gap+long])-in) > 0.3*math.Abs(d) {
+		next := mean(whole[k+gap+wide : k+gap+long])
+		if !best || in < rib+leastBar*full || math.Abs(out-behind) > 0.6*math.Abs(d) ||
+			math.Abs(next-in) > 0.3*math.Abs(d) {
 			continue
 		}
 		var pts []Point

@@ -52,8 +52,8 @@ func ReadBelt(p *image.Gray, o BeltOptions) (Reading, error) {
 	return r, nil
 }
 
-// laid is a reading without its cracks. Where what is most like a belt will not do, others are looked at: stripes of what
-// lies behind one may be clearer than its own.
+// laid is a reading without its cracks. Where what is most like a belt will not do, others are looked at: stripes of
+// what lies behind one may be clearer than its own.
 func laid(p *image.Gray, o BeltOptions) Reading {
 	all := layers(p, 40)
 	found := findBelts(all)
@@ -97,8 +97,8 @@ func (b *belt) read(p *image.Gray, o BeltOptions) Reading {
 // mostBelts is how many bundles of stripes are looked at for a belt that will do.
 const mostBelts = 8
 
-// findBelts follows the most promising stripes. First is what is most like a belt, followed once more; the others come by
-// how promising they are.
+// findBelts follows the most promising stripes. First is what is most like a belt, followed once more; the others come
+// by how promising they are.
 func findBelts(all []*layer) []belt {
 	var found []belt
 	for i, patch := range findStripes(all) {

@@ -515,8 +515,8 @@ func (f *fit) solveCourse() bool {
 // logarithms) for the pose to have a say; fit on seeds 5 600 000 on and 7 000 000 on.
 const rival = 10
 
-// choose fits the course with the tips where they are likeliest, and where they may lie as well. By how far they lie off
-// the outline's middle the belt leans, and how pitches grow across tells of that too: that place is taken for which
+// choose fits the course with the tips where they are likeliest, and where they may lie as well. By how far they lie
+// off the outline's middle the belt leans, and how pitches grow across tells of that too: that place is taken for which
 // section and pose together are likeliest. To be compared poses are begun anew from the best of them, with its weights.
 func (f *fit) choose(all []tipsAt) bool {
 	var fits []fit
