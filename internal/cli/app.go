@@ -23,8 +23,10 @@ import (
 	"undertray.example/undertray/civil"
 	"undertray.example/undertray/internal/advise"
 	"undertray.example/undertray/internal/belt"
+	"undertray.example/undertray/internal/catalogue"
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/plan"
 	"undertray.example/undertray/internal/print"
 	"undertray.example/undertray/internal/record"
@@ -54,6 +56,7 @@ type app struct {
 	in       io.Reader
 	out, err io.Writer
 	now      func() time.Time
+	language *message.Language // of what is said, or nil for English
 	newID    func() string
 
 	dir  string // folder of the yard
@@ -75,7 +78,8 @@ type app struct {
 
 // Main runs the program and returns its exit code.
 func Main(args []string, in io.Reader, out, errw io.Writer) int {
-	a := &app{in: in, out: out, err: errw, now: clock, newID: journal.NewID}
+	a := &app{in: in, out: out, err: errw, now: clock, newID: journal.NewID,
+		language: message.With(catalogue.Texts).Of(os.Getenv)}
 	return a.run(args)
 }
 
@@ -152,9 +156,9 @@ func exitCode(err error) int {
 // report writes every error on a line of its own with its hint below.
 func (a *app) report(err error) {
 	for _, e := range record.Faults(err) {
-		a.note("undertray: ", harmless(e.Error()))
+		a.note("undertray: ", message.Name(harmless(e.Error())))
 		for _, h := range fleet.Hints(e) {
-			a.note("   ", harmless(h))
+			a.note("   ", message.Name(harmless(h)))
 		}
 	}
 }
@@ -433,7 +437,7 @@ func (a *app) withReport(ctx context.Context, vehicle string, do func(*yard.Yard
 // said before whatever is asked about that vehicle.
 func (a *app) tell(r *advise.Report) {
 	if s := r.StandsWords(); s != "" {
-		a.note("", harmless(r.Vehicle.Name+": "+s))
+		a.note("", message.Of("%s: %s", harmless(r.Vehicle.Name), message.Is(s)))
 	}
 }
 
@@ -495,7 +499,7 @@ func (a *app) withShare(ctx context.Context, vehicle string,
 func (a *app) shareOf(ctx context.Context, y *yard.Yard, v *fleet.Vehicle) (*advise.Report, *plan.Share, error) {
 	if large := together.Large(y); large || !y.Settings.Visits.Any() {
 		if large && y.Settings.Visits.Any() {
-			a.note("", together.AloneWords(len(y.IDs())))
+			a.note("", message.Is(together.AloneWords(len(y.IDs()))))
 		}
 		r, err := a.reportOn(ctx, y, v)
 		return r, nil, err

@@ -17,6 +17,7 @@ import (
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/intake"
 	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/record"
 	"undertray.example/undertray/internal/visit"
 	"undertray.example/undertray/internal/yard"
@@ -66,7 +67,7 @@ func (a *app) askRound(ctx context.Context, y *yard.Yard, store journal.Store, r
 	rows, word := q.round(round)
 	switch {
 	case word == broken:
-		a.line("")
+		a.item("", "")
 		a.line("Broken off: nothing is recorded.")
 		a.keepAnswers(round.Vehicle, rows, w)
 		return errBroken
@@ -101,7 +102,7 @@ func (a *app) keepAnswers(v *fleet.Vehicle, rows []record.TypedFinding, w when) 
 	if err != nil {
 		name = f.Name()
 	}
-	a.line("What was answered is kept; record it with: undertray findings %s", quoted(name))
+	a.line("What was answered is kept; record it with: %s", "undertray findings "+quoted(name))
 }
 
 func (a *app) writeAnswers(v *fleet.Vehicle, rows []record.TypedFinding, w when) (*os.File, error) {
@@ -171,9 +172,9 @@ func (q *asking) answer() (typed string, ok bool) {
 func (q *asking) round(round *visit.Round) (rows []record.TypedFinding, word string) {
 	for _, stage := range round.Stages {
 		q.item("", "")
-		q.item("", stage.Title())
+		q.item("", message.Is(stage.Title()))
 		for _, c := range stage.Cautions {
-			q.item("! ", c)
+			q.item("! ", message.Is(c))
 		}
 		for _, stop := range stage.Stops {
 			got, word := q.stop(stop)
@@ -190,14 +191,14 @@ func (q *asking) round(round *visit.Round) (rows []record.TypedFinding, word str
 // stop asks the checks of one position and returns the word that ended it.
 func (q *asking) stop(stop visit.Stop) (rows []record.TypedFinding, word string) {
 	q.item("", "")
-	q.item(fmt.Sprintf("%d. ", stop.N), stop.Position.Name)
+	q.item(fmt.Sprintf("%d. ", stop.N), message.Is(stop.Position.Name))
 	for _, c := range stop.Checks {
-		q.item("   ", c.Question)
+		q.item("   ", message.Is(c.Question))
 		if c.Caution != "" {
-			q.item("   ! ", c.Caution)
+			q.item("   ! ", message.Is(c.Caution))
 		}
 		for i, ans := range c.Answers {
-			q.item(fmt.Sprintf("   %d  ", i+1), ans.Say)
+			q.item(fmt.Sprintf("   %d  ", i+1), message.Is(ans.Say))
 		}
 		for {
 			typed, ok := q.answer()

@@ -10,9 +10,12 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"undertray.example/undertray/civil"
 	"undertray.example/undertray/internal/backup"
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/say/told"
 )
 
 func (a *app) backupCmd() *cobra.Command {
@@ -60,7 +63,7 @@ func (a *app) restoreCmd() *cobra.Command {
 			}
 			a.line("Restored and compared with the backup of %s: %d entries, %d pictures and "+
 				"recordings, digest %s.",
-				done.Made.Format("2 January 2006"), done.Entries, done.Attachments, done.Digest)
+				told.Long(civil.Of(done.Made)), done.Entries, done.Attachments, done.Digest)
 			return nil
 		}}
 }
@@ -68,7 +71,7 @@ func (a *app) restoreCmd() *cobra.Command {
 // remind tells where the last backup is old, beside the answer.
 func (a *app) remind(ctx context.Context, store journal.Store) {
 	if words := backup.Reminder(ctx, a.dir, store, a.now()); words != "" {
-		a.note("", words)
+		a.note("", message.Is(words))
 	}
 }
 

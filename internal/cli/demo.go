@@ -49,7 +49,7 @@ func (a *app) demoCmd() *cobra.Command {
 				return err
 			}
 			if into != "" {
-				a.line("The demo yard is in %s: look around with --yard %s", dir, dir)
+				a.line("The demo yard is in %s: look around with %s", dir, "--yard "+dir)
 				return nil
 			}
 			return a.showDemo(c)

@@ -8,8 +8,9 @@ import (
 
 	"undertray.example/undertray/civil"
 	"undertray.example/undertray/internal/door"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/print"
-	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/internal/yard"
 )
 
@@ -32,7 +33,7 @@ func (a *app) devices() error {
 	}
 	for _, d := range all {
 		a.line("%s  %s, %s: %s; since %s, last here %s", d.ID[:8], harmless(d.Person), harmless(d.Name),
-			d.May.Words(), civil.Of(d.Since.Local()).Long(), civil.Of(d.Seen.Local()).Long())
+			message.Is(d.May.Words()), told.Long(civil.Of(d.Since.Local())), told.Long(civil.Of(d.Seen.Local())))
 	}
 	return nil
 }
@@ -151,7 +152,7 @@ func (a *app) certificateCmd() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			a.line("The server has a certificate for %s.", say.Listing(args))
+			a.line("The server has a certificate for %s.", told.Listing(told.Names(args)))
 			if anew {
 				a.line("Let each device trust this house once: open /%s there and install it.",
 					door.CAFile)

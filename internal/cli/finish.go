@@ -13,6 +13,7 @@ import (
 	"undertray.example/undertray/internal/journal"
 	"undertray.example/undertray/internal/print"
 	"undertray.example/undertray/internal/record"
+	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/internal/visit/finish"
 	"undertray.example/undertray/internal/yard"
 )
@@ -73,7 +74,7 @@ func (a *app) finish(ctx context.Context, y *yard.Yard, store journal.Store, veh
 		}
 		return a.print(y, func(t *print.Text) { t.Finish(form) })
 	}
-	told, err := a.finishTold(y, form, ask)
+	accepted, err := a.finishTold(y, form, ask)
 	if err != nil {
 		return err
 	}
@@ -83,7 +84,7 @@ func (a *app) finish(ctx context.Context, y *yard.Yard, store journal.Store, veh
 		kept, err := store.OfForm(ctx, batch)
 		return err == nil && len(kept) > 0
 	})
-	entries, err := form.Entries(told, rec.Form)
+	entries, err := form.Entries(accepted, rec.Form)
 	if err != nil {
 		return err
 	}
@@ -102,7 +103,7 @@ func (a *app) finish(ctx context.Context, y *yard.Yard, store journal.Store, veh
 		return err
 	}
 	changes := finish.ChangesOf(after, rec.Form)
-	return a.print(y, func(t *print.Text) { t.Told(changes.Words(a.reads(y))) })
+	return a.print(y, func(t *print.Text) { t.Told(told.Names(changes.Words(a.reads(y)))) })
 }
 
 // finishTold is what was accepted of a form, with what the flags correct.
@@ -111,40 +112,40 @@ func (a *app) finishTold(y *yard.Yard, form *finish.Form, ask *finishAsk) (finis
 	if err != nil {
 		return finish.Told{}, err
 	}
-	told := form.Accepted(ask.not)
-	told.Date, told.Odometer, told.Sure = e.Date, e.Odometer, e.Sure
+	got := form.Accepted(ask.not)
+	got.Date, got.Odometer, got.Sure = e.Date, e.Odometer, e.Sure
 	errs := []error{unknownTo(form, ask.not)}
 	for _, typed := range ask.parts {
 		at, field, value, err := atField("--part", typed)
-		i := slices.IndexFunc(told.Parts, func(p finish.Part) bool { return p.Position == at })
+		i := slices.IndexFunc(got.Parts, func(p finish.Part) bool { return p.Position == at })
 		switch {
 		case err != nil:
 		case i < 0:
 			err = notOfSheet("--part", at)
 		default:
-			err = told.Parts[i].Set(field, value, y.Settings.Currency)
+			err = got.Parts[i].Set(field, value, y.Settings.Currency)
 		}
 		errs = append(errs, err)
 	}
 	for _, typed := range ask.hand {
 		at, check, answer, err := atField("--in-hand", typed)
-		i := slices.IndexFunc(told.Parts, func(p finish.Part) bool { return p.Position == at })
+		i := slices.IndexFunc(got.Parts, func(p finish.Part) bool { return p.Position == at })
 		if err == nil && i < 0 {
 			err = notOfSheet("--in-hand", at)
 		}
 		if errs = append(errs, err); err == nil {
-			told.Parts[i].Hand = append(told.Parts[i].Hand, record.TypedFinding{Where: "--in-hand", Position: at,
+			got.Parts[i].Hand = append(got.Parts[i].Hand, record.TypedFinding{Where: "--in-hand", Position: at,
 				Check: check, Answer: answer})
 		}
 	}
 	for _, typed := range ask.seen {
 		at, check, answer, err := atField("--saw", typed)
 		if errs = append(errs, err); err == nil {
-			told.Found = append(told.Found, record.TypedFinding{Where: "--saw", Position: at, Check: check,
+			got.Found = append(got.Found, record.TypedFinding{Where: "--saw", Position: at, Check: check,
 				Answer: answer})
 		}
 	}
-	return told, errors.Join(errs...)
+	return got, errors.Join(errs...)
 }
 
 // unknownTo refuses positions that the sheet neither changes nor puts right.

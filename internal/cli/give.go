@@ -2,7 +2,6 @@ package cli
 
 import (
 	"errors"
-	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -12,7 +11,9 @@ import (
 
 	"undertray.example/undertray/internal/handfile"
 	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/print"
+	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/internal/yard"
 )
 
@@ -56,7 +57,7 @@ func (a *app) giveCmd() *cobra.Command {
 				return a.printJSON(about)
 			}
 			return a.print(y, func(t *print.Text) {
-				t.Told(append([]string{"Wrote " + args[1] + " and read it back."}, about.Words()...))
+				t.Told(append([]message.Text{message.Of("Wrote %s and read it back.", args[1])}, told.Names(about.Words())...))
 			})
 		})
 	}
@@ -100,9 +101,9 @@ func (a *app) takeCmd() *cobra.Command {
 					return a.printJSON(taken)
 				}
 				return a.print(y, func(t *print.Text) {
-					t.Told(taken.Told(o.Look))
+					t.Told(told.Names(taken.Told(o.Look)))
 					if !o.Look {
-						t.Line(fmt.Sprintf("See it with: undertray state %s", taken.Here))
+						t.Line(message.Of("See it with: %s", "undertray state "+taken.Here))
 					}
 				})
 			})

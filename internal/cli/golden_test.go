@@ -70,7 +70,7 @@ func TestDemoAnswers(t *testing.T) {
 			var out, complaints bytes.Buffer
 			a := &app{in: strings.NewReader(""), out: &out, err: &complaints, now: clock, newID: journal.NewID}
 			a.shown = func(prefs units.Preferences, set func(*print.Text)) {
-				for _, m := range told.FindAllStringSubmatch(fitsWidths(t, prefs, set), -1) {
+				for _, m := range toldCommand.FindAllStringSubmatch(fitsWidths(t, prefs, set), -1) {
 					commands[m[1]] = g.line
 				}
 			}

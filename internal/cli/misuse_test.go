@@ -27,8 +27,8 @@ func typed(line, in string) (code int, out, complaint string) {
 	return code, o.String(), e.String()
 }
 
-// told finds commands that are told to be typed: at the end of a line, behind a colon.
-var told = regexp.MustCompile(`(?m)^.*: (undertray [a-z-].*)$`)
+// toldCommand finds commands that are told to be typed: at the end of a line, behind a colon.
+var toldCommand = regexp.MustCompile(`(?m)^.*: (undertray [a-z-].*)$`)
 
 // typedAsPrinted runs each command that was told as it stands; all must be accepted.
 func typedAsPrinted(t *testing.T, commands map[string]string) {
@@ -144,7 +144,7 @@ func TestMisuses(t *testing.T) {
 		if !strings.HasPrefix(complaint, "undertray: ") || strings.Contains(complaint, "\nundertray: ") {
 			t.Errorf("%s: says more or less than one thing: %q", line, complaint)
 		}
-		for _, m := range told.FindAllStringSubmatch(complaint, -1) {
+		for _, m := range toldCommand.FindAllStringSubmatch(complaint, -1) {
 			commands[m[1]] = line
 		}
 		fmt.Fprintf(&got, "%s\n%d %s\n", line, code, complaint)

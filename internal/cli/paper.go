@@ -64,7 +64,7 @@ func (a *app) onPaper(y *yard.Yard, p paper, set func(p print.Paper, w io.Writer
 		return err
 	}
 	var pdf bytes.Buffer
-	if err := set(print.Paper{Size: size, Units: a.reads(y)}, &pdf); err != nil {
+	if err := set(print.Paper{Size: size, Units: a.reads(y), Language: a.language}, &pdf); err != nil {
 		return err
 	}
 	if p.file == "-" {

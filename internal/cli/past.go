@@ -3,7 +3,6 @@ package cli
 import (
 	"fmt"
 	"io"
-	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -11,8 +10,9 @@ import (
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/intake"
 	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/print"
-	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/internal/yard"
 )
 
@@ -80,29 +80,29 @@ func (a *app) pastCmd() *cobra.Command {
 func tellPast(t *print.Text, v *fleet.Vehicle, n *intake.Notebook) {
 	for i := range n.Lines {
 		p := &n.Lines[i]
-		var said, fitted []string
+		var said, fitted []message.Text
 		if !p.Date.IsZero() {
-			said = append(said, p.Date.String())
+			said = append(said, message.Is(p.Date))
 		}
 		if p.Odometer != nil {
-			said = append(said, p.Odometer.String())
+			said = append(said, message.Is(*p.Odometer))
 		}
 		if p.Cost != nil {
-			said = append(said, p.Cost.String())
+			said = append(said, message.Is(*p.Cost))
 		}
 		for _, id := range p.Fitted() {
-			fitted = append(fitted, v.Position(id).Name)
+			fitted = append(fitted, message.Is(v.Position(id).Name))
 		}
-		words := p.Words
+		words := message.Is(p.Words)
 		if len(fitted) > 0 {
-			words = say.Listing(fitted) + " fitted: " + words
+			words = message.Of("%s fitted: %s", told.Listing(fitted), words)
 		}
 		if words != "" {
 			said = append(said, words)
 		}
-		t.Item(fmt.Sprintf("%3d  ", p.No), say.Sentence(strings.Join(said, "; ")))
+		t.Item(fmt.Sprintf("%3d  ", p.No), told.Joined(said, "; ").Sentence())
 		for _, doubt := range p.Doubts {
-			t.Item("     ? ", doubt)
+			t.Item("     ? ", message.Is(doubt))
 		}
 	}
 }

@@ -5,6 +5,7 @@ import (
 	"io"
 
 	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/plan"
 	"undertray.example/undertray/internal/plan/buying"
 	"undertray.example/undertray/internal/print"
@@ -29,11 +30,11 @@ func (a *app) printPlan(ctx context.Context, y *yard.Yard, r *advise.Report, mad
 		view:     func() any { return made.View(a.reads(y)) },
 		text: func(t *print.Text) {
 			if against != "" {
-				t.Line(against)
+				t.Line(message.Is(against))
 			}
 			t.Plan(made)
 			if s := opt.Share.Words(); s != "" {
-				t.Item("- ", s)
+				t.Item("- ", message.Is(s))
 			}
 		},
 	})

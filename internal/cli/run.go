@@ -13,6 +13,7 @@ import (
 	"undertray.example/undertray/internal/belt"
 	"undertray.example/undertray/internal/belt/measured"
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/print"
 	"undertray.example/undertray/internal/sheet"
 	"undertray.example/undertray/internal/yard"
@@ -98,7 +99,7 @@ func (a *app) loneRun(args []string, f runFlags, q belt.Question) error {
 		return err
 	}
 	for _, w := range rs.Warnings {
-		a.note("", fmt.Sprint(w))
+		a.note("", message.Name(fmt.Sprint(w)))
 	}
 	return a.showRuns(&yard.Yard{}, f, b)
 }
@@ -165,7 +166,7 @@ func (a *app) showRuns(y *yard.Yard, f runFlags, all ...*belt.Run) error {
 	return a.print(y, func(t *print.Text) {
 		for i, b := range all {
 			if i > 0 {
-				t.Head(b.Run.Name)
+				t.Head(message.Is(b.Run.Name))
 			}
 			t.Run(b)
 		}

@@ -10,6 +10,7 @@ import (
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/intake"
 	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/sheet"
 	"undertray.example/undertray/internal/web"
 	"undertray.example/undertray/internal/yard"
@@ -44,7 +45,7 @@ func (a *app) schemaCmd() *cobra.Command {
 			for _, s := range schemas {
 				switch {
 				case len(args) == 0:
-					a.item(fmt.Sprintf("%-10s ", s.name), s.of)
+					a.item(fmt.Sprintf("%-10s ", s.name), message.Text(s.of))
 				case s.name == args[0]:
 					_, err := a.out.Write(s.schema())
 					return err

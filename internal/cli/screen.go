@@ -14,6 +14,7 @@ import (
 	"github.com/spf13/pflag"
 	"golang.org/x/term"
 
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/print"
 	"undertray.example/undertray/units"
 )
@@ -34,7 +35,7 @@ const unbroken = math.MaxInt16
 // where NO_COLOR is set or TERM is dumb.
 func (a *app) screen(w io.Writer, other int) print.Screen {
 	a.quiet()
-	s := print.Screen{Flags: a.again()}
+	s := print.Screen{Flags: a.again(), Language: a.language}
 	if fd := terminal(w); fd >= 0 {
 		if columns, _, err := term.GetSize(fd); err == nil && columns > 0 {
 			s.Columns = columns
@@ -76,16 +77,16 @@ func quoted(word string) string {
 }
 
 // line writes a sentence or a few on standard output, wrapped.
-func (a *app) line(format string, args ...any) { a.item("", fmt.Sprintf(format, args...)) }
+func (a *app) line(format string, args ...any) { a.item("", message.Of(format, args...)) }
 
 // item writes a paragraph behind a mark on standard output, its further lines set in; where it
 // is no terminal that reads it, on one line.
-func (a *app) item(mark, s string) { a.set(a.out, mark, s) }
+func (a *app) item(mark string, s message.Text) { a.set(a.out, mark, s) }
 
 // note is item on standard error.
-func (a *app) note(mark, s string) { a.set(a.err, mark, s) }
+func (a *app) note(mark string, s message.Text) { a.set(a.err, mark, s) }
 
-func (a *app) set(w io.Writer, mark, s string) {
+func (a *app) set(w io.Writer, mark string, s message.Text) {
 	t := a.screen(w, unbroken).Text(w, units.Preferences{})
 	t.Item(mark, s)
 	t.Close()
@@ -99,7 +100,7 @@ func (w wrapped) Write(p []byte) (int, error) {
 	lines := strings.Split(string(p), "\n")
 	for _, l := range lines[:len(lines)-1] {
 		words := strings.TrimLeft(l, " ")
-		w.item(l[:len(l)-len(words)], words)
+		w.item(l[:len(l)-len(words)], message.Name(words))
 	}
 	_, err := io.WriteString(w.out, lines[len(lines)-1])
 	return len(p), err
@@ -115,7 +116,7 @@ func (a *app) help(c *cobra.Command, _ []string) {
 		if i > 0 {
 			t.Blank()
 		}
-		t.Line(strings.Join(strings.Fields(paragraph), " "))
+		t.Line(message.Text(strings.Join(strings.Fields(paragraph), " ")))
 	}
 	t.Blank()
 	t.Line("Usage:")
@@ -135,22 +136,22 @@ func (a *app) help(c *cobra.Command, _ []string) {
 			}
 			if !head {
 				t.Blank()
-				t.Line(g.Title)
+				t.Line(message.Text(g.Title))
 				head = true
 			}
-			t.Item(fmt.Sprintf("  %-*s ", c.Commands()[0].NamePadding(), sub.Name()), sub.Short)
+			t.Item(fmt.Sprintf("  %-*s ", c.Commands()[0].NamePadding(), sub.Name()), message.Text(sub.Short))
 		}
 	}
 	flagsHelp(t, "Flags:", c.LocalFlags())
 	flagsHelp(t, "Flags of every command:", c.InheritedFlags())
 	if c.HasAvailableSubCommands() {
 		t.Blank()
-		t.Line("More about one of them: " + c.CommandPath() + " COMMAND --help")
+		t.Line(message.Of("More about one of them: %s", c.CommandPath()+" COMMAND --help"))
 	}
 }
 
 // flagsHelp lists flags, each with what it takes and what holds without it.
-func flagsHelp(t *print.Text, title string, flags *pflag.FlagSet) {
+func flagsHelp(t *print.Text, title message.Text, flags *pflag.FlagSet) {
 	wide, some := 0, false
 	label := func(f *pflag.Flag) string {
 		s := "      --" + f.Name
@@ -169,9 +170,10 @@ func flagsHelp(t *print.Text, title string, flags *pflag.FlagSet) {
 	t.Blank()
 	t.Line(title)
 	flags.VisitAll(func(f *pflag.Flag) {
-		_, usage := pflag.UnquoteUsage(f)
+		_, words := pflag.UnquoteUsage(f)
+		usage := message.Text(words)
 		if d := f.DefValue; d != "" && d != "0" && d != "false" && d != "[]" {
-			usage += " (default " + d + ")"
+			usage = message.Of("%s (default %s)", usage, message.Text(d))
 		}
 		t.Item(fmt.Sprintf("%-*s", wide, label(f)), usage)
 	})

@@ -7,6 +7,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/sheet/ask"
 	"undertray.example/undertray/internal/yard"
 )
@@ -88,7 +89,7 @@ func (a *app) newSheet(id string, o sheetFlags) error {
 		return err
 	}
 	a.line("Wrote %s: %d positions. Walk round the vehicle with it, change what is different on yours, "+
-		"then: undertray sheet check %s", name, strings.Count(string(src), "\n    kind: "), id)
+		"then: %s", name, strings.Count(string(src), "\n    kind: "), "undertray sheet check "+id)
 	return nil
 }
 
@@ -140,7 +141,7 @@ func (a *app) sheetCheckCmd() *cobra.Command {
 					continue
 				}
 				for _, w := range y.Warnings(id) {
-					a.item("note: ", fmt.Sprint(w))
+					a.item("note: ", message.Name(fmt.Sprint(w)))
 				}
 				a.line("%s: %d positions, %d openings, %d belt runs; no mistakes.", v.Name,
 					len(v.Positions), len(v.Openings), len(v.Runs))
@@ -158,17 +159,17 @@ func (a *app) sheetQuestionsCmd() *cobra.Command {
 				return a.printJSON(ask.Questions())
 			}
 			for _, q := range ask.Questions() {
-				a.item("--"+q.ID+"  ", q.Ask)
+				a.item("--"+q.ID+"  ", message.Is(q.Ask))
 				for _, c := range q.Choices {
-					a.item(fmt.Sprintf("    %-14s ", c.ID), c.Say)
+					a.item(fmt.Sprintf("    %-14s ", c.ID), message.Is(c.Say))
 				}
 			}
 			a.item("--belt  ", "How is it held tight, and what does it turn, in order?")
 			for _, k := range ask.BeltKinds() {
-				a.item(fmt.Sprintf("    %-14s ", k.ID+":"), k.Say)
+				a.item(fmt.Sprintf("    %-14s ", k.ID+":"), message.Is(k.Say))
 			}
 			for _, m := range ask.Machines() {
-				a.item(fmt.Sprintf("    %-14s ", m.ID), m.Say)
+				a.item(fmt.Sprintf("    %-14s ", m.ID), message.Is(m.Say))
 			}
 			return nil
 		}}
@@ -179,7 +180,7 @@ func (a *app) sheetArchetypesCmd() *cobra.Command {
 		Args: a.args(0, 0),
 		RunE: func(*cobra.Command, []string) error {
 			for _, t := range ask.Archetypes() {
-				a.item(fmt.Sprintf("%-24s ", t.ID), t.About)
+				a.item(fmt.Sprintf("%-24s ", t.ID), message.Is(t.About))
 			}
 			return nil
 		}}

@@ -248,8 +248,8 @@ func stopsStandBehindCautions(t *testing.T, round *visit.Round, raw string) {
 			for _, o := range st.Open {
 				all = append(all, o.Cautions...)
 			}
-			if first := string([]rune(st.Open[0].Name)[:12]); find(openedHead) && find(first) {
-				needs(openedHead, all, last, page, sides[page])
+			if first := string([]rune(st.Open[0].Name)[:12]); find(openedHead.String()) && find(first) {
+				needs(openedHead.String(), all, last, page, sides[page])
 			} else {
 				t.Fatalf("%q is not on the sheet in its place", first)
 			}

@@ -1,22 +1,23 @@
 package print
 
 import (
-	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/internal/tally"
 	"undertray.example/undertray/internal/tally/onbelt"
 )
 
 // Counted writes what was counted on a photograph and what it means.
 func (t *Text) Counted(c tally.Counted) {
-	t.Line(c.Headline)
+	t.Line(message.Is(c.Headline))
 	if c.Means.Words != "" {
-		t.Line(say.Capital(c.Means.Verdict.String()) + ": " + c.Means.Words)
+		t.Line(message.Of("%s: %s", c.Means.Verdict.Message().Capital(), message.Is(c.Means.Words)))
 	}
 	if c.Edge != "" {
-		t.Line(c.Edge)
+		t.Line(message.Is(c.Edge))
 	}
 	for _, s := range c.Said {
-		t.Item("- ", s.Wrong+" "+s.Better)
+		t.Item("- ", message.Of("%s %s", s.Wrong, s.Better))
 	}
-	t.lines("How it is known", append(c.Basis, onbelt.ProvenOf(c.Of)))
+	t.lines("How it is known", told.Names(append(c.Basis, onbelt.ProvenOf(c.Of))))
 }

@@ -8,6 +8,7 @@ import (
 
 	"undertray.example/undertray/internal/catalogue"
 	"undertray.example/undertray/internal/cells"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/visit"
 )
 
@@ -64,11 +65,11 @@ func byPosition(r *visit.Round) []visit.Stop {
 	return out
 }
 
-func whereWords(s visit.Stop) string {
+func whereWords(s visit.Stop) message.Text {
 	if s.Position.Where == "" {
 		return ""
 	}
-	return ", " + s.Position.Where
+	return message.Of(", %s", s.Position.Where)
 }
 
 // choice lists what a check can be answered with.

@@ -2,58 +2,57 @@ package print
 
 import (
 	"bytes"
-	"fmt"
 	"io"
 	"slices"
-	"strings"
 
 	"codeberg.org/go-pdf/fpdf"
 
 	"undertray.example/undertray/internal/advise"
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/handover"
-	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/units"
 )
 
 // Handover writes what is handed over with a vehicle: the summary, then the record by part.
 func (t *Text) Handover(h *handover.Handover) {
 	v := h.View(t.prefs)
-	t.Line(v.Headline)
-	for _, b := range v.Basis {
+	t.Line(message.Is(v.Headline))
+	for _, b := range told.Names(v.Basis) {
 		t.Line(b)
 	}
 	for _, s := range v.Sections {
-		t.Head(s.Title)
+		t.Head(message.Is(s.Title))
 		if len(s.Rows) == 0 {
-			t.Line(s.None)
+			t.Line(message.Is(s.None))
 		}
 		for _, r := range s.Rows {
-			t.Item("- ", joined(r.Name, r.When, r.Words))
+			t.Item("- ", joined(message.Is(r.Name), message.Is(r.When), message.Is(r.Words)))
 		}
 	}
 	for _, p := range v.Parts {
-		t.Head(p.Name)
+		t.Head(message.Is(p.Name))
 		for _, l := range p.Lines {
-			words := l.Words
+			words := message.Is(l.Words)
 			if l.Cost != nil {
-				words += " " + exactMoney(l.Cost) + "."
+				words = message.Of("%s %s.", words, exactMoney(l.Cost))
 			}
-			t.Item("- ", joined(l.When, l.Far, words))
+			t.Item("- ", joined(message.Is(l.When), message.Is(l.Far), words))
 		}
 		if n := len(p.Pictures); n > 0 {
-			t.Item("- ", say.Capital(say.Count(n, "picture", "pictures"))+".")
+			t.Item("- ", told.Count(n, "picture", "pictures").Sentence())
 		}
 	}
 }
 
 // joined says when, at what distance and what, as far as they are there.
-func joined(name, more, words string) string {
+func joined(name, more, words message.Text) message.Text {
 	if more != "" {
-		name += ", " + more
+		name = message.Of("%s, %s", name, more)
 	}
 	if words != "" {
-		name += ": " + words
+		name = message.Of("%s: %s", name, words)
 	}
 	return name
 }
@@ -77,7 +76,7 @@ func (s *sheet) handover(h *handover.Handover, v handover.View) {
 		shown += s.recorded(h, part, mostShots-shown)
 	}
 	if total := recordCost(h); total != "" {
-		sum := s.para(0, s.full(), strongStyle, "Together "+total+", where a cost is recorded.")
+		sum := s.para(0, s.full(), strongStyle, message.Of("Together %s, where a cost is recorded.", total))
 		sum.right = true
 		s.put(row{before: 3, above: lineRule, pad: 1, cells: []cell{sum}})
 	}
@@ -94,8 +93,9 @@ const (
 // summary sets the first page, in smaller letters where there is more on it. What does not
 // fit even so is counted, a row a section less until the rest does.
 func (s *sheet) summary(h *handover.Handover, v handover.View) {
-	s.title(v.Headline, h.Vehicle)
-	s.put(row{pad: 1.2, cells: []cell{s.para(0, s.full(), smallStyle, h.For.Title()+". "+strings.Join(v.Basis, " "))}})
+	s.title(message.Is(v.Headline), h.Vehicle)
+	s.put(row{pad: 1.2, cells: []cell{s.para(0, s.full(), smallStyle,
+		message.Of("%s. %s", message.Is(h.For.Title()), told.Joined(told.Names(v.Basis), " ")))}})
 	st, most := smallStyle, 1000
 	for {
 		var rows []row
@@ -135,18 +135,18 @@ func (s *sheet) group(sec handover.Section, st style, most int) []row {
 	}
 	if left > 0 {
 		out = append(out, row{pad: 0.5, cells: []cell{s.para(0, s.full(), st,
-			fmt.Sprintf("And %d more, on the vehicle's own page.", left))}})
+			message.Of("And %d more, on the vehicle's own page.", left))}})
 	}
 	return out
 }
 
 // recorded sets the record of one part, and returns how many pictures it showed.
 func (s *sheet) recorded(h *handover.Handover, part handover.PartView, shots int) int {
-	head := func(more string) []row {
+	head := func(title message.Text) []row {
 		return []row{{before: 3.5, above: lineRule, pad: 1.2,
-			cells: []cell{s.para(0, s.full(), strongStyle, part.Name+more)}}}
+			cells: []cell{s.para(0, s.full(), strongStyle, title)}}}
 	}
-	s.hold(head("")...)
+	s.hold(head(message.Is(part.Name))...)
 	for _, l := range part.Lines {
 		x := nameWide + tableGap
 		far := s.para(x, farWide, smallStyle, l.Far)
@@ -161,7 +161,7 @@ func (s *sheet) recorded(h *handover.Handover, part handover.PartView, shots int
 		st.bold = !l.Found
 		s.put(row{before: 0.7, above: hairRule, pad: 0.5, cells: []cell{s.para(0, nameWide, smallStyle, l.When), far,
 			s.para(x, w, st, l.Words), cost}})
-		s.repeat = head(", continued")
+		s.repeat = head(message.Of("%s, continued", part.Name))
 	}
 	n := min(len(part.Pictures), shotsOfPart, max(shots, 0))
 	for two := range slices.Chunk(part.Pictures[:n], 2) {
@@ -170,11 +170,11 @@ func (s *sheet) recorded(h *handover.Handover, part handover.PartView, shots int
 			cells[i] = s.shot(h.Report, e, float64(i)*(s.column()+columnGap))
 		}
 		s.put(row{before: 2, cells: cells})
-		s.repeat = head(", continued")
+		s.repeat = head(message.Of("%s, continued", part.Name))
 	}
 	if left := len(part.Pictures) - n; left > 0 {
 		s.put(row{pad: 0.5, cells: []cell{s.para(0, s.full(), smallStyle,
-			say.Sentence(say.Capital(say.Count(left, "picture is", "pictures are"))+" not shown"))}})
+			told.Count(left, "picture is not shown", "pictures are not shown").Sentence())}})
 	}
 	s.repeat = nil
 	return n
@@ -214,10 +214,10 @@ func (s *sheet) shot(r *advise.Report, e *fleet.Entry, x float64) cell {
 	if p := r.Vehicle.Position(e.Picture.Position); p != nil {
 		name = p.Name
 	}
-	words := fmt.Sprintf("%s, %s: %s", name, e.Date.Long(), r.PictureWords(e.Picture))
+	words := message.Of("%s, %s: %s", name, told.Long(e.Date), message.Is(r.PictureWords(e.Picture)))
 	for _, m := range r.State.Marks {
 		if m.Mark.Picture == e.Picture.Hash {
-			words += "; marked on it, not shown: " + advise.MarkWords(m.Mark)
+			words = message.Of("%s; marked on it, not shown: %s", words, message.Is(advise.MarkWords(m.Mark)))
 		}
 	}
 	out := cell{x: x, w: s.column()}
@@ -232,8 +232,8 @@ func (s *sheet) shot(r *advise.Report, e *fleet.Entry, x float64) cell {
 	}
 	if err != nil {
 		s.pdf.ClearError()
-		words += "; the picture cannot be read"
+		words = message.Of("%s; the picture cannot be read", words)
 	}
-	out.lines = append(out.lines, s.text(smallStyle, out.w, say.Sentence(words))...)
+	out.lines = append(out.lines, s.text(smallStyle, out.w, words.Sentence())...)
 	return out
 }

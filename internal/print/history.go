@@ -1,28 +1,31 @@
 package print
 
 import (
-	"fmt"
+	"cmp"
 	"strings"
+
+	"github.com/jedib0t/go-pretty/v6/text"
 
 	"undertray.example/undertray/civil"
 	"undertray.example/undertray/internal/advise"
 	"undertray.example/undertray/internal/catalogue"
 	"undertray.example/undertray/internal/fleet"
-	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/say/told"
 )
 
 // History writes the service record: what was done, found and fitted, newest
 // first. With a position, only what concerns it.
 func (t *Text) History(r *advise.Report, position string) {
 	lines := advise.History(r, position)
-	t.Line(fmt.Sprintf("%s: %d entries stand on %s.", r.Vehicle.Name, len(lines), r.On.Long()))
-	var rows [][]string
+	t.Line(message.Of("%s: %d entries stand on %s.", r.Vehicle.Name, len(lines), told.Long(r.On)))
+	var rows [][]any
 	for _, l := range lines {
 		dist := ""
 		if l.Odometer != nil {
 			dist = t.prefs.Show(*l.Odometer)
 		}
-		rows = append(rows, []string{l.Date.String(), dist, l.What, l.Position, l.Words})
+		rows = append(rows, []any{l.Date.String(), dist, l.What, l.Position, l.Words})
 	}
 	t.Blank()
 	t.table([]column{{head: "Date"}, {head: "Odometer", right: true}, {head: "What"},
@@ -33,11 +36,11 @@ func (t *Text) History(r *advise.Report, position string) {
 // Kinds lists every kind the catalogue has.
 func (t *Text) Kinds(c *catalogue.Catalogue) {
 	kinds := c.Kinds()
-	t.Line(fmt.Sprintf("%d kinds of part are known. See one whole with: undertray kind %s", len(kinds), kinds[0].ID))
+	t.Line(message.Of("%d kinds of part are known. See one whole with: %s", len(kinds), "undertray kind "+kinds[0].ID))
 	t.Blank()
-	var rows [][]string
+	var rows [][]any
 	for _, k := range kinds {
-		rows = append(rows, []string{k.ID, k.Name, k.System, strings.Join(k.Also, ", ")})
+		rows = append(rows, []any{k.ID, k.Name, k.System, told.Joined(told.Names(k.Also), ", ")})
 	}
 	t.table([]column{{head: "Kind"}, {head: "Name"}, {head: "System"},
 		{head: "Also called"}}, rows)
@@ -45,22 +48,22 @@ func (t *Text) Kinds(c *catalogue.Catalogue) {
 
 // Kind writes a kind's whole page of knowledge.
 func (t *Text) Kind(c *catalogue.Catalogue, k *catalogue.Kind) {
-	t.Line(k.Name + ": " + or(k.About, "what is known of it."))
+	t.Line(message.Of("%s: %s", k.Name, cmp.Or(message.Is(k.About), "what is known of it.")))
 	if len(k.Also) > 0 {
-		t.Line("Also called " + say.Listing(k.Also) + ".")
+		t.Line(message.Of("Also called %s.", told.Listing(told.Names(k.Also))))
 	}
 	for _, s := range k.Cautions {
-		t.Item("! ", s)
+		t.Item("! ", message.Is(s))
 	}
 	t.Head("Checks")
 	for i := range k.Checks {
 		t.check(&k.Checks[i])
 	}
 	t.Head("Intervals")
-	var rows [][]string
+	var rows [][]any
 	for i := range k.Intervals {
 		iv := &k.Intervals[i]
-		rows = append(rows, []string{iv.Do, advise.IntervalWords(iv, t.prefs), string(iv.Authority),
+		rows = append(rows, []any{doWords[iv.Do], advise.IntervalWords(iv, t.prefs), iv.Authority,
 			strings.Join(iv.Materials, ", "), iv.Source.String()})
 	}
 	t.table([]column{{head: "Do"}, {head: "After"}, {head: "Authority"},
@@ -71,47 +74,55 @@ func (t *Text) Kind(c *catalogue.Catalogue, k *catalogue.Kind) {
 
 func (t *Text) check(c *catalogue.Check) {
 	t.Blank()
-	t.Item(fmt.Sprintf("%-8s ", c.Sense), fmt.Sprintf("%s  [%s]", c.Question, c.ID))
+	t.Named(message.Is(c.Sense), 9, message.Of("%s  [%s]", c.Question, c.ID))
 	const in = "         "
-	t.Item(in, c.How)
+	t.Item(in, message.Is(c.How))
 	if c.Caution != "" {
-		t.Item(in+"! ", c.Caution)
+		t.Item(in+"! ", message.Is(c.Caution))
 	}
 	if !c.Measured() {
-		ids := make([]string, len(c.Answers))
+		ids := make([]message.Text, len(c.Answers))
 		for i, a := range c.Answers {
-			ids[i] = a.ID + " (" + a.Say + ")"
+			ids[i] = message.Of("%s (%s)", a.ID, a.Say)
 		}
-		t.Item(in, "Answers: "+strings.Join(ids, "; "))
+		t.Item(in, message.Of("Answers: %s", told.Joined(ids, "; ")))
 	} else {
-		t.Item(in, "A figure in "+c.Unit)
+		t.Item(in, message.Of("A figure in %s", c.Unit))
 	}
 	for i := range c.Limits {
 		l := &c.Limits[i]
-		of := ""
+		when := message.Is(advise.ConditionWords(l, t.prefs))
 		if len(l.Materials) > 0 {
-			of = " (" + strings.Join(l.Materials, ", ") + ")"
+			when = message.Of("%s (%s)", when, strings.Join(l.Materials, ", "))
 		}
-		t.Item(fmt.Sprintf("%s%-10s", in, l.Verdict),
-			fmt.Sprintf("%s%s: %s. %s [%s]", advise.ConditionWords(l, t.prefs), of, l.Authority, l.Says, l.Source))
+		t.Item(in+text.Pad(t.in(l.Verdict), 10, ' '),
+			message.Of("%s: %s. %s [%s]", when, l.Authority, l.Says, l.Source))
 	}
+}
+
+// doWords are what an interval asks for.
+var doWords = map[string]message.Text{fleet.DoReplace: "replace", fleet.DoInspect: "inspect"}
+
+// causeWords says what a cause is of, and the likely ones.
+func causeWords(c catalogue.Cause) message.Text {
+	return message.Of("%s: %s", c.Of, told.Joined(told.Names(c.Likely), "; "))
 }
 
 func (t *Text) kindAdvice(k *catalogue.Kind) {
 	if len(k.Causes) > 0 {
 		t.Head("Causes, likeliest first")
 		for _, c := range k.Causes {
-			t.Item("- ", c.Of+": "+strings.Join(c.Likely, "; "))
+			t.Item("- ", causeWords(c))
 		}
 	}
-	t.list("Before that", len(k.First), func(i int) string { return k.First[i].Do })
-	t.list("Along with it", len(k.With), func(i int) string { return k.With[i].Say })
-	t.list("Afterwards", len(k.After), func(i int) string { return k.After[i].Do })
-	t.list("Never", len(k.Never), func(i int) string { return k.Never[i] })
-	t.list("Worth knowing", len(k.Tips), func(i int) string { return k.Tips[i] })
+	t.list("Before that", len(k.First), func(i int) message.Text { return message.Is(k.First[i].Do) })
+	t.list("Along with it", len(k.With), func(i int) message.Text { return message.Is(k.With[i].Say) })
+	t.list("Afterwards", len(k.After), func(i int) message.Text { return message.Is(k.After[i].Do) })
+	t.list("Never", len(k.Never), func(i int) message.Text { return message.Is(k.Never[i]) })
+	t.list("Worth knowing", len(k.Tips), func(i int) message.Text { return message.Is(k.Tips[i]) })
 }
 
-func (t *Text) list(head string, n int, item func(int) string) {
+func (t *Text) list(head message.Text, n int, item func(int) message.Text) {
 	if n == 0 {
 		return
 	}
@@ -125,7 +136,7 @@ func (t *Text) kindSources(c *catalogue.Catalogue, k *catalogue.Kind) {
 	t.Head("Sources")
 	for _, id := range k.SourceIDs() {
 		if s := c.Source(id); s != nil {
-			t.Item(s.ID+": ", fmt.Sprintf("%s (%s)", s.What, s.Seen))
+			t.Item(s.ID+": ", message.Of("%s (%s)", s.What, s.Seen))
 		}
 	}
 }
@@ -134,37 +145,35 @@ func (t *Text) kindSources(c *catalogue.Catalogue, k *catalogue.Kind) {
 func (t *Text) Forecast(r *advise.Report, ahead civil.Date) {
 	d, ok := r.Forecast.At(ahead)
 	if !ok {
-		t.Line(r.Forecast.Basis(t.prefs))
+		t.Line(message.Is(r.Forecast.Basis(t.prefs)))
 		return
 	}
 	show := func(km float64) string { return t.prefs.Run(km) }
-	t.Line(fmt.Sprintf("On %s %s will have run about %s; 8 chances in 10 lie between %s and %s.",
-		ahead.Long(), r.Vehicle.Name, show(d.Expected), show(d.Low), show(d.High)))
-	t.Line(r.Forecast.Basis(t.prefs))
+	t.Line(message.Of("On %s %s will have run about %s; 8 chances in 10 lie between %s and %s.",
+		told.Long(ahead), r.Vehicle.Name, show(d.Expected), show(d.Low), show(d.High)))
+	t.Line(message.Is(r.Forecast.Basis(t.prefs)))
 }
 
 // Meaning writes what an answer to a check would mean.
 func (t *Text) Meaning(m *advise.Meaning) {
-	t.Told(m.Told(t.prefs))
+	t.Told(told.Names(m.Told(t.prefs)))
 	if len(m.Judgement.Reasons) > 0 {
 		t.Head("What each authority says")
-		var rows [][]string
+		var rows [][]any
 		for _, o := range m.Judgement.Reasons {
 			if o.Finding == nil {
 				continue
 			}
-			rows = append(rows, []string{o.Verdict.String(), string(o.Authority),
-				or(o.Says, "Lets it pass.") + " [" + o.Source.String() + "]"})
+			rows = append(rows, []any{o.Verdict, o.Authority,
+				message.Of("%s [%s]", cmp.Or(message.Is(o.Says), "Lets it pass."), o.Source)})
 		}
 		t.table([]column{{head: "Verdict"}, {head: "Authority"}, {head: "Rule"}}, rows)
 	}
 	j := &m.Judgement
-	t.list("Likely causes", len(j.Causes), func(i int) string {
-		return j.Causes[i].Of + ": " + strings.Join(j.Causes[i].Likely, "; ")
-	})
+	t.list("Likely causes", len(j.Causes), func(i int) message.Text { return causeWords(j.Causes[i]) })
 	if j.Verdict > fleet.Keep {
-		t.list("Caution", len(j.Cautions), func(i int) string { return j.Cautions[i] })
+		t.list("Caution", len(j.Cautions), func(i int) message.Text { return message.Is(j.Cautions[i]) })
 	}
-	t.list("Before that", len(j.First), func(i int) string { return j.First[i].Do })
-	t.list("Along with it", len(m.With), func(i int) string { return m.With[i].Say })
+	t.list("Before that", len(j.First), func(i int) message.Text { return message.Is(j.First[i].Do) })
+	t.list("Along with it", len(m.With), func(i int) message.Text { return message.Is(m.With[i].Say) })
 }

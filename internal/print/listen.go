@@ -4,74 +4,76 @@ import (
 	"fmt"
 
 	"undertray.example/undertray/internal/belt"
+	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/say/told"
 )
 
 // Heard writes what a recording says about a vehicle's pulleys.
 func (t *Text) Heard(h *belt.Heard) {
-	t.Told(h.Told())
-	t.Line(belt.ListenDecides)
-	t.notes("Recording: ", h.Warnings())
+	t.Told(told.Names(h.Told()))
+	t.Line(message.Is(belt.ListenDecides))
+	t.notes("Recording:", told.Names(h.Warnings()))
 	if s := h.NoiseWords(); s != "" {
-		t.Line(s)
+		t.Line(message.Is(s))
 	}
 	t.Blank()
-	t.Item("Caution: ", belt.ListenCaution)
+	t.Named("Caution:", 0, message.Is(belt.ListenCaution))
 	t.Head("Who it could be")
-	var rows [][]string
+	var rows [][]any
 	for i, q := range h.Ranking.Suspects {
-		row := []string{fmt.Sprint(i + 1), h.Name(q), h.What(q), fmt.Sprintf("%.0f", h.RPMOf(q)),
+		row := []any{fmt.Sprint(i + 1), h.Name(q), h.What(q), fmt.Sprintf("%.0f", h.RPMOf(q)),
 			fmt.Sprintf("%.1f", q.Score), fmt.Sprintf("%.0f %%", 100*q.Share)}
 		rows = append(rows, row)
 	}
 	t.table([]column{{head: "No", right: true}, {head: "Suspect"}, {head: "What of it"},
 		{head: "rpm", right: true},
 		{head: "Score", right: true}, {head: "Share", right: true}}, rows)
-	t.lines("What supports the first", belt.LineWords(h.Ranking.Suspects[0].Lines))
-	t.lines("What would tell more", h.More())
-	t.lines("What to try", h.Tests())
-	t.lines("How it is known", h.Basis())
+	t.lines("What supports the first", told.Names(belt.LineWords(h.Ranking.Suspects[0].Lines)))
+	t.lines("What would tell more", told.Names(h.More()))
+	t.lines("What to try", told.Names(h.Tests()))
+	t.lines("How it is known", told.Names(h.Basis()))
 }
 
 // Shaft writes what a recording says about the bearings of one shaft.
 func (t *Text) Shaft(h *belt.ShaftHeard) {
-	t.Told(h.Told())
-	t.Line(belt.ShaftDecides)
-	t.notes("Recording: ", h.Warnings())
-	t.lines("Lines of the best fit", belt.LineWords(h.Diagnosis.Lines))
-	t.lines("What would tell more", h.More())
-	t.lines("How it is known", h.Basis())
+	t.Told(told.Names(h.Told()))
+	t.Line(message.Is(belt.ShaftDecides))
+	t.notes("Recording:", told.Names(h.Warnings()))
+	t.lines("Lines of the best fit", told.Names(belt.LineWords(h.Diagnosis.Lines)))
+	t.lines("What would tell more", told.Names(h.More()))
+	t.lines("How it is known", told.Names(h.Basis()))
 }
 
 // Tapped writes the tension read from a tapped span.
 func (t *Text) Tapped(h *belt.TapHeard) {
-	t.Told(h.Told())
-	t.notes("Recording: ", h.Warnings())
-	t.lines("How it is known", h.Basis())
+	t.Told(told.Names(h.Told()))
+	t.notes("Recording:", told.Names(h.Warnings()))
+	t.lines("How it is known", told.Names(h.Basis()))
 }
 
 // Compared writes two recordings side by side, band by band.
 func (t *Text) Compared(c *belt.Compared) {
-	t.Told(c.Told())
+	t.Told(told.Names(c.Told()))
 	t.Head("Third-octave bands")
-	var rows [][]string
+	var rows [][]any
 	for _, b := range c.Bands {
-		rows = append(rows, []string{fmt.Sprintf("%.0f to %.0f", b.From, b.To), fmt.Sprintf("%.1f", b.A),
+		rows = append(rows, []any{message.Of("%.0f to %.0f", b.From, b.To), fmt.Sprintf("%.1f", b.A),
 			fmt.Sprintf("%.1f", b.B), fmt.Sprintf("%+.1f", b.Change)})
 	}
 	t.table([]column{{head: "Hz", right: true}, {head: "First, dB", right: true},
 		{head: "Second, dB", right: true},
 		{head: "Change less the rest, dB", right: true}}, rows)
-	t.lines("How it is known", c.Basis())
+	t.lines("How it is known", told.Names(c.Basis()))
 }
 
-func (t *Text) notes(mark string, all []string) {
+func (t *Text) notes(name message.Text, all []message.Text) {
 	for _, s := range all {
-		t.Item(mark, s)
+		t.Named(name, 0, s)
 	}
 }
 
 // lines writes a list under a heading, nothing where there is none.
-func (t *Text) lines(head string, all []string) {
+func (t *Text) lines(head message.Text, all []message.Text) {
 	if len(all) == 0 {
 		return
 	}

@@ -5,18 +5,20 @@ import (
 
 	"undertray.example/undertray/internal/belt"
 	"undertray.example/undertray/internal/belt/measured"
+	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/say/told"
 )
 
 // Measured writes where the pulleys of a run were placed, and how the measures agree.
 func (t *Text) Measured(p *measured.Placed) {
-	t.Told(p.Told())
+	t.Told(told.Names(p.Told()))
 	t.Blank()
-	t.Item("Caution: ", belt.Caution)
+	t.Named("Caution:", 0, message.Is(belt.Caution))
 	t.Head("Pulleys, mm")
-	var rows [][]string
+	var rows [][]any
 	for i := range p.As.Run.Pulleys {
 		q := &p.As.Run.Pulleys[i]
-		rows = append(rows, []string{fmt.Sprint(i + 1), q.Name, fmt.Sprintf("%.1f", q.X.Base()),
+		rows = append(rows, []any{fmt.Sprint(i + 1), q.Name, fmt.Sprintf("%.1f", q.X.Base()),
 			fmt.Sprintf("%.1f", q.Y.Base()), fmt.Sprintf("%.1f", q.Diameter.Base())})
 	}
 	t.table([]column{{head: "No", right: true}, {head: "Pulley"},
@@ -25,16 +27,16 @@ func (t *Text) Measured(p *measured.Placed) {
 	t.Head("Measures, and how far the run so placed is off them")
 	rows = nil
 	for _, f := range p.Fits() {
-		rows = append(rows, []string{f.Measure.Words(), f.Measure.Reads.String(), f.Words()})
+		rows = append(rows, []any{f.Measure.Words(), f.Measure.Reads.String(), f.Words()})
 	}
 	t.table([]column{{head: "Measure"}, {head: "Read", right: true},
 		{head: "Off"}}, rows)
-	t.notes("Or: ", p.Mirrors())
+	t.notes("Or:", told.Names(p.Mirrors()))
 	t.Head("With one left out")
 	rows = nil
 	for _, w := range p.Without {
-		rows = append(rows, []string{w.Pulley, w.Words()})
+		rows = append(rows, []any{w.Pulley, w.Words()})
 	}
 	t.table([]column{{head: "Without"}, {head: "Effective length"}}, rows)
-	t.notes("Known: ", p.Basis())
+	t.notes("Known:", told.Names(p.Basis()))
 }

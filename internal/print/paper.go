@@ -8,6 +8,7 @@ import (
 
 	"undertray.example/undertray/civil"
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/plan/buying"
 	"undertray.example/undertray/internal/visit"
 	"undertray.example/undertray/units"
@@ -53,8 +54,9 @@ func (s Size) millimetres() (w, h float64) {
 // sheet gives the same bytes on every machine and every day: the fonts are
 // part of the program, and the file is dated with the sheet's own date.
 type Paper struct {
-	Size  Size // "" is A4
-	Units units.Preferences
+	Size     Size // "" is A4
+	Units    units.Preferences
+	Language *message.Language // nil: English
 	// Picture gives the small version of a picture by its content hash, as a JPEG.
 	Picture func(hash string) ([]byte, error)
 }
@@ -84,15 +86,15 @@ func (p Paper) Parts(w io.Writer, j *visit.Job) error {
 
 // Shopping writes what a plan buys, by the day by which it is ordered.
 func (p Paper) Shopping(w io.Writer, list *buying.Shopping) error {
-	name := "All vehicles"
+	name := message.Text("All vehicles")
 	if list.Vehicle != nil {
-		name = list.Vehicle.Name
+		name = message.Name(list.Vehicle.Name)
 	}
 	s := newSheet(p, frame{vehicle: name, title: "Shopping list", on: list.On})
 	s.shopping(list)
 	return s.writeTo(w)
 }
 
-func (p Paper) sheet(title string, v *fleet.Vehicle, on civil.Date) *sheet {
-	return newSheet(p, frame{vehicle: v.Name, title: title, on: on})
+func (p Paper) sheet(title message.Text, v *fleet.Vehicle, on civil.Date) *sheet {
+	return newSheet(p, frame{vehicle: message.Name(v.Name), title: title, on: on})
 }

@@ -142,7 +142,7 @@ func TestEveryPageIsFramed(t *testing.T) {
 		}
 		for i, page := range all {
 			for _, want := range []string{"Teal, the ferry van", k.title, "25 November 2026",
-				fmt.Sprintf("page %d of %d", i+1, len(all)), advice} {
+				fmt.Sprintf("page %d of %d", i+1, len(all)), advice.String()} {
 				if !strings.Contains(page, want) {
 					t.Errorf("page %d lacks %q", i+1, want)
 				}

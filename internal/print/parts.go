@@ -1,11 +1,12 @@
 package print
 
 import (
-	"fmt"
+	"cmp"
 
 	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/plan/buying"
-	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/internal/visit"
 	"undertray.example/undertray/units"
 )
@@ -18,38 +19,39 @@ func (t *Text) Parts(j *visit.Job) {
 
 // Shopping writes what a plan buys, by the day by which it is ordered.
 func (t *Text) Shopping(s *buying.Shopping) {
-	t.Told(s.Told())
+	t.Told(told.Names(s.Told()))
 	for i := range s.Lots {
-		t.buyUnder(s.Title(&s.Lots[i]), s.Lots[i].Job)
+		t.buyUnder(message.Is(s.Title(&s.Lots[i])), s.Lots[i].Job)
 		if had := s.Lots[i].HadWords(); had != "" {
-			t.Line(had)
+			t.Line(message.Is(had))
 		}
 	}
 }
 
 // partsHeadline says how much there is to buy and what it comes to.
-func partsHeadline(j *visit.Job) string {
+func partsHeadline(j *visit.Job) message.Text {
 	if len(j.Parts) == 0 && len(j.Consumables) == 0 {
-		return fmt.Sprintf("%s: nothing to buy for this job.", j.Vehicle.Name)
+		return message.Of("%s: nothing to buy for this job.", j.Vehicle.Name)
 	}
 	positions := 0
 	for _, l := range j.Parts {
 		positions += max(1, len(l.Of))
 	}
-	s := fmt.Sprintf("%s: parts for %s", j.Vehicle.Name, say.Several(positions, "position", "positions"))
+	what := told.Several(positions, "position", "positions")
 	if n := len(j.Consumables); n > 0 {
-		s += " and " + say.Several(n, "other thing", "other things")
+		what = message.Of("%s and %s", what, told.Several(n, "other thing", "other things"))
 	}
-	s += " to have ready"
 	if total := j.Cost(); total != "" {
-		s += ", together about " + total + " where a cost is known"
+		return message.Of("%s: parts for %s to have ready, together about %s where a cost is known.", j.Vehicle.Name, what,
+			total)
 	}
-	return s + "."
+	return message.Of("%s: parts for %s to have ready.", j.Vehicle.Name, what)
 }
 
 // buyRow is one thing to buy or have ready for a job.
 type buyRow struct {
-	much, what, number, use, cost string
+	much, number, use, cost string
+	what                    message.Text
 }
 
 // buyRows lists parts, then consumables, so that their costs add up to the
@@ -57,18 +59,18 @@ type buyRow struct {
 func buyRows(j *visit.Job, p units.Preferences) []buyRow {
 	var out []buyRow
 	for _, l := range j.Parts {
-		name := l.What()
+		name := message.Is(l.What())
 		switch {
 		case l.Bought != nil:
-			name += ", " + advise.BoughtWords(l.Bought)
+			name = message.Of("%s, %s", name, message.Is(advise.BoughtWords(l.Bought)))
 		case l.Spec.Supplier != "":
-			name += ", from " + l.Spec.Supplier
+			name = message.Of("%s, from %s", name, l.Spec.Supplier)
 		}
-		out = append(out, buyRow{much: or(l.Spec.Quantity, "1"), what: say.Capital(name), number: l.Spec.Number,
+		out = append(out, buyRow{much: cmp.Or(l.Spec.Quantity, "1"), what: name.Capital(), number: l.Spec.Number,
 			use: l.Position.Name, cost: exactMoney(l.Spec.Cost)})
 	}
 	for _, c := range j.Consumables {
-		row := buyRow{what: say.Capital(c.What), cost: exactMoney(c.Cost)}
+		row := buyRow{what: message.Is(c.What).Capital(), cost: exactMoney(c.Cost)}
 		if c.Amount != nil {
 			row.much = p.Show(*c.Amount)
 		}

@@ -11,6 +11,8 @@ import (
 
 	"undertray.example/undertray/civil"
 	"undertray.example/undertray/draw/plate"
+	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/say/told"
 )
 
 // Where things stand on a page, in mm from its edges. The left margin leaves
@@ -38,12 +40,12 @@ const (
 
 // frame is what every page carries.
 type frame struct {
-	vehicle, title string
+	vehicle, title message.Text
 	on             civil.Date
 }
 
 // advice stands at the foot of every page.
-const advice = "Follow the vehicle maker's instructions and local law. This sheet advises; it does not certify."
+const advice message.Text = "Follow the vehicle maker's instructions and local law. This sheet advises; it does not certify."
 
 // piece is something in a line: text, a tick box before it, or a line to
 // write on.
@@ -112,10 +114,10 @@ func newSheet(p Paper, f frame) *sheet {
 	pdf.SetCreationDate(dated)
 	pdf.SetModificationDate(dated)
 	pdf.SetProducer("undertray", true)
-	pdf.SetTitle(f.title+", "+f.vehicle+", "+f.on.Long(), true)
-	pdf.SetLang("en-GB")
+	pdf.SetTitle(message.Of("%s, %s, %s", f.title, f.vehicle, told.Long(f.on)).In(p.Language), true)
+	pdf.SetLang(p.Language.Code())
 	s := &sheet{paper: p, frame: f, w: w, h: h}
-	s.fonts, s.err = newFonts(pdf, p.Units)
+	s.fonts, s.err = newFonts(pdf, p.Units, p.Language)
 	if s.err == nil {
 		s.turn()
 	}
@@ -323,19 +325,27 @@ func (s *sheet) writeTo(w io.Writer) error {
 }
 
 func (s *sheet) drawFrame(page, of int) {
-	date := s.frame.on.Long()
+	date := s.plain(told.Long(s.frame.on))
+	title := s.plain(s.frame.title)
 	room := s.full() - s.width(date, bodyStyle) - 4
-	name := s.clip(s.frame.vehicle, strongStyle, room-s.width(s.frame.title, bodyStyle)-4)
+	name := s.clip(s.frame.vehicle, strongStyle, room-s.width(title, bodyStyle)-4)
 	at := func(x, y float64, st style, text string) {
 		s.use(st)
 		s.pdf.Text(marginLeft+x, y, text)
 	}
 	at(0, headerLine-2.2, strongStyle, name)
-	at(s.width(name, strongStyle)+4, headerLine-2.2, bodyStyle, s.frame.title)
+	at(s.width(name, strongStyle)+4, headerLine-2.2, bodyStyle, title)
 	at(s.full()-s.width(date, bodyStyle), headerLine-2.2, bodyStyle, date)
 	s.ruled(0, s.full(), headerLine, heavyRule)
-	number := fmt.Sprintf("page %d of %d", page, of)
+	number := s.plain(message.Of("page %d of %d", page, of))
 	s.ruled(0, s.full(), s.h-footerLine, hairRule)
-	at(0, s.h-footerLine+4.6, smallStyle, s.clip(advice, smallStyle, s.full()-s.width(number, bodyStyle)-4))
+	room = s.full() - s.width(number, bodyStyle) - 4
+	if lines := s.wrap(advice, smallStyle, room); len(lines) == 1 {
+		at(0, s.h-footerLine+4.6, smallStyle, lines[0])
+	} else {
+		for i, l := range s.wrap(advice, stopStyle, room) {
+			at(0, s.h-footerLine+3.4+2.8*float64(i), stopStyle, l)
+		}
+	}
 	at(s.full()-s.width(number, bodyStyle), s.h-footerLine+4.6, bodyStyle, number)
 }

@@ -4,11 +4,12 @@ import (
 	"math"
 
 	"undertray.example/undertray/internal/fleet"
-	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/say/told"
 )
 
 // text returns lines of wrapped text in a cell's width.
-func (s *sheet) text(st style, w float64, text string) []line {
+func (s *sheet) text(st style, w float64, text any) []line {
 	var out []line
 	for _, l := range s.wrap(text, st, w) {
 		out = append(out, line{style: st, pieces: []piece{{text: l}}})
@@ -17,13 +18,13 @@ func (s *sheet) text(st style, w float64, text string) []line {
 }
 
 // para returns a cell of wrapped text.
-func (s *sheet) para(x, w float64, st style, text string) cell {
+func (s *sheet) para(x, w float64, st style, text any) cell {
 	return cell{x: x, w: w, lines: s.text(st, w, text)}
 }
 
 // title sets the sheet's answer in words, with what identifies the vehicle, if
 // the sheet is about one.
-func (s *sheet) title(words string, v *fleet.Vehicle) {
+func (s *sheet) title(words message.Text, v *fleet.Vehicle) {
 	s.put(row{cells: []cell{s.para(0, s.full(), titleStyle, words)}})
 	if v == nil {
 		return
@@ -34,9 +35,9 @@ func (s *sheet) title(words string, v *fleet.Vehicle) {
 }
 
 // told sets a headline, and below it what else there is to it.
-func (s *sheet) told(told []string, v *fleet.Vehicle) {
-	s.title(say.Head(told), v)
-	if rest := say.Rest(told); rest != "" {
+func (s *sheet) told(all []message.Text, v *fleet.Vehicle) {
+	s.title(told.Head(all), v)
+	if rest := told.Rest(all); rest != "" {
 		s.put(row{pad: 1.2, cells: []cell{s.para(0, s.full(), smallStyle, rest)}})
 	}
 }
@@ -63,17 +64,17 @@ func identity(v *fleet.Vehicle) string {
 }
 
 // head holds a heading back for the row that follows.
-func (s *sheet) head(text string) {
+func (s *sheet) head(text message.Text) {
 	s.hold(row{before: 5, above: lineRule, pad: 1.6, cells: []cell{s.para(0, s.full(), headStyle, text)}}, row{pad: 1})
 }
 
 // caution returns a row with a heavy rule at its left.
-func (s *sheet) caution(x float64, text string) row {
+func (s *sheet) caution(x float64, text any) row {
 	w := s.full() - x - barText
 	return row{pad: 1, cells: []cell{{x: x, w: w, bar: true, lines: s.text(bodyStyle, w, text)}}}
 }
 
-func (s *sheet) cautions(x float64, texts []string) []row {
+func (s *sheet) cautions(x float64, texts []message.Text) []row {
 	var out []row
 	for _, c := range texts {
 		out = append(out, s.caution(x, c))
@@ -86,14 +87,14 @@ func (s *sheet) cautions(x float64, texts []string) []row {
 
 // blank returns a row of labels, each with a line to write on after it. The
 // lines share what room the labels leave.
-func (s *sheet) blank(x float64, labels ...string) row {
+func (s *sheet) blank(x float64, labels ...message.Text) row {
 	const gap = 4
 	used := 0.0
-	after := func(label string) float64 {
+	after := func(label message.Text) float64 {
 		if label == "" {
 			return 0
 		}
-		return s.width(label, bodyStyle) + 2
+		return s.width(s.plain(label), bodyStyle) + 2
 	}
 	for _, l := range labels {
 		used += after(l)
@@ -102,7 +103,7 @@ func (s *sheet) blank(x float64, labels ...string) row {
 	l := line{style: style{size: bodyStyle.size, lead: 10}}
 	at := 0.0
 	for _, label := range labels {
-		l.pieces = append(l.pieces, piece{dx: at, text: label})
+		l.pieces = append(l.pieces, piece{dx: at, text: s.plain(label)})
 		at += after(label)
 		l.pieces = append(l.pieces, piece{dx: at, write: each})
 		at += each + gap
@@ -112,7 +113,7 @@ func (s *sheet) blank(x float64, labels ...string) row {
 
 // ticks lays texts out in columns with a box each. A text too wide for one
 // column takes two or more, and one too wide for all is wrapped.
-func (s *sheet) ticks(st style, w float64, columns int, texts []string) []line {
+func (s *sheet) ticks(st style, w float64, columns int, texts []message.Text) []line {
 	var out []line
 	each, text := w/float64(columns), st.box()+boxGap
 	next := columns // first free column of the last line
@@ -139,7 +140,7 @@ func (s *sheet) ticks(st style, w float64, columns int, texts []string) []line {
 
 // tickBlock sets a heading and texts with a box each, in as many even columns
 // as they fit, up to three.
-func (s *sheet) tickBlock(head string, texts []string) {
+func (s *sheet) tickBlock(head message.Text, texts []message.Text) {
 	widest := 0.0
 	for _, t := range texts {
 		widest = max(widest, s.width(s.plain(t), bodyStyle)+boxText+2)
@@ -164,7 +165,7 @@ func tickStyle(st style, first bool) style {
 // tableColumn is one column of a table on paper. One column may have no width:
 // it takes the room that is left.
 type tableColumn struct {
-	head  string
+	head  message.Text
 	w     float64 // mm
 	right bool
 	tick  bool // a box in every row
@@ -174,9 +175,9 @@ type tableColumn struct {
 const tableGap = 3.0
 
 // table sets rows under headings, which stand again on every further page.
-func (s *sheet) table(cols []tableColumn, rows [][]string) {
+func (s *sheet) table(cols []tableColumn, rows [][]any) {
 	cols = s.fitColumns(cols)
-	heads := make([]string, len(cols))
+	heads := make([]any, len(cols))
 	for i, c := range cols {
 		heads[i] = c.head
 	}
@@ -209,7 +210,7 @@ func (s *sheet) fitColumns(cols []tableColumn) []tableColumn {
 	return out
 }
 
-func (s *sheet) tableRow(cols []tableColumn, texts []string, st style) row {
+func (s *sheet) tableRow(cols []tableColumn, texts []any, st style) row {
 	var r row
 	x := 0.0
 	for i, c := range cols {

@@ -1,13 +1,15 @@
 package print
 
 import (
+	"fmt"
 	"strings"
 	"unicode"
 
 	"codeberg.org/go-pdf/fpdf"
 
 	"undertray.example/undertray/draw/typeface"
-	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/units"
 )
 
@@ -42,12 +44,13 @@ func (st style) box() float64 { return min(boxSide, st.lead-0.8) }
 type fonts struct {
 	pdf   *fpdf.Fpdf
 	reads units.Preferences
+	lang  *message.Language
 }
 
-func newFonts(pdf *fpdf.Fpdf, reads units.Preferences) (*fonts, error) {
+func newFonts(pdf *fpdf.Fpdf, reads units.Preferences, lang *message.Language) (*fonts, error) {
 	pdf.AddUTF8FontFromBytes(family, "", typeface.Text)
 	pdf.AddUTF8FontFromBytes(family, "B", typeface.Strong)
-	return &fonts{pdf: pdf, reads: reads}, pdf.Error()
+	return &fonts{pdf: pdf, reads: reads, lang: lang}, pdf.Error()
 }
 
 func (f *fonts) use(st style) {
@@ -58,19 +61,22 @@ func (f *fonts) use(st style) {
 	f.pdf.SetFont(family, weight, st.size)
 }
 
-// plain turns text into what the typeface can show: narrow spaces that do not
+// in is what stands in the reader's language for a text, a name in words, or a text of the catalogue of parts.
+func (f *fonts) in(v any) string { return fmt.Sprint(f.lang.Told(v)) }
+
+// plain turns text into what the typeface can show, in the reader's language: narrow spaces that do not
 // break become ordinary ones that do not break, and for signs it lacks stands in words
 // how many they are. Quantities are named in the reader's units.
-func (f *fonts) plain(text string) string {
+func (f *fonts) plain(text any) string {
 	var b strings.Builder
 	lacks := 0
 	tell := func() {
 		if lacks > 0 {
-			b.WriteString("[" + say.Several(lacks, "sign", "signs") + " not printed]")
+			b.WriteString(f.in(message.Of("[%s not printed]", told.Several(lacks, "sign", "signs"))))
 		}
 		lacks = 0
 	}
-	for _, r := range f.reads.Text(text) {
+	for _, r := range f.reads.Text(f.in(text)) {
 		switch {
 		case r == '\u202f' || r == '\u2009' || r == '\u2007':
 			r = '\u00a0'
@@ -101,7 +107,7 @@ func (f *fonts) width(text string, st style) float64 {
 
 // wrap breaks text into lines no wider than w mm, at spaces, and inside a word
 // only where the word alone is wider. Empty text gives no line.
-func (f *fonts) wrap(text string, st style, w float64) []string {
+func (f *fonts) wrap(text any, st style, w float64) []string {
 	var lines []string
 	line := ""
 	for _, word := range strings.FieldsFunc(f.plain(text), func(r rune) bool { return r == ' ' }) {
@@ -139,8 +145,8 @@ func (f *fonts) head(word string, st style, w float64) string {
 }
 
 // clip returns text on one line, its last words left out where it is too wide.
-func (f *fonts) clip(text string, st style, w float64) string {
-	text = f.plain(text)
+func (f *fonts) clip(said any, st style, w float64) string {
+	text := f.plain(said)
 	if f.width(text, st) <= w {
 		return text
 	}

@@ -5,19 +5,20 @@ import (
 	"slices"
 
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/plan/buying"
-	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/internal/visit"
 )
 
 func (s *sheet) job(j *visit.Job) {
-	s.told(j.Told(), j.Vehicle)
+	s.told(told.Names(j.Told()), j.Vehicle)
 	s.whatFor(j)
 	s.parts(j)
 	s.tools(j)
 	s.tickBlock(LookUpHead, lookUpWords(j.LookUps()))
 	s.steps(j)
-	s.tickBlock(visit.ExposedHead, j.ExposedWords())
+	s.tickBlock(message.Is(visit.ExposedHead), told.Names(j.ExposedWords()))
 	s.torques(j.Torques)
 	if len(j.Steps) > 0 {
 		s.notes("Found on the way", 5)
@@ -33,18 +34,18 @@ func (s *sheet) partsList(j *visit.Job) {
 }
 
 func (s *sheet) whatFor(j *visit.Job) {
-	var rows [][]string
-	add := func(of []visit.Task, do string) {
-		rows = append(rows, []string{visit.Titles(of), do, say.Sentence(of[0].Why())})
+	var rows [][]any
+	add := func(of []visit.Task, do message.Text) {
+		rows = append(rows, []any{visit.Titles(of), do, message.Is(of[0].Why()).Sentence()})
 	}
 	for _, of := range j.Alike() {
-		add(of, visit.Does(of))
+		add(of, message.Is(visit.Does(of)))
 	}
 	for _, t := range j.Elsewhere {
 		add([]visit.Task{t}, "licensed workshop; not to be opened at home")
 	}
 	if j.RoundWords() != "" {
-		rows = append(rows, []string{"Round", "do", j.RoundWords()})
+		rows = append(rows, []any{message.Text("Round"), message.Text("do"), j.RoundWords()})
 	}
 	if len(rows) == 0 {
 		return
@@ -57,14 +58,14 @@ func (s *sheet) whatFor(j *visit.Job) {
 // to bear in mind.
 func (s *sheet) parts(j *visit.Job) {
 	s.partsUnder("Parts and what else to have ready", j)
-	s.tickBlock("Bear in mind with these parts", j.Bear)
+	s.tickBlock("Bear in mind with these parts", told.Names(j.Bear))
 }
 
 // shopping is what a plan buys, by the day by which it is ordered.
 func (s *sheet) shopping(list *buying.Shopping) {
-	s.told(list.Told(), list.Vehicle)
+	s.told(told.Names(list.Told()), list.Vehicle)
 	for i := range list.Lots {
-		s.partsUnder(list.Title(&list.Lots[i]), list.Lots[i].Job)
+		s.partsUnder(message.Is(list.Title(&list.Lots[i])), list.Lots[i].Job)
 		if had := list.Lots[i].HadWords(); had != "" {
 			s.put(row{before: 1, cells: []cell{s.para(0, s.full(), smallStyle, had)}})
 		}
@@ -73,10 +74,10 @@ func (s *sheet) shopping(list *buying.Shopping) {
 }
 
 // partsUnder lists what to buy and have ready under a heading, with the sum.
-func (s *sheet) partsUnder(head string, j *visit.Job) {
-	var rows [][]string
+func (s *sheet) partsUnder(head message.Text, j *visit.Job) {
+	var rows [][]any
 	for _, r := range buyRows(j, s.paper.Units) {
-		rows = append(rows, []string{"", r.much, r.what, r.number, r.use, r.cost})
+		rows = append(rows, []any{"", r.much, r.what, r.number, r.use, r.cost})
 	}
 	if len(rows) == 0 {
 		return
@@ -85,7 +86,7 @@ func (s *sheet) partsUnder(head string, j *visit.Job) {
 	s.table([]tableColumn{{tick: true, w: boxSide + 0.5}, {head: "No.", w: 11, right: true}, {head: "Part"},
 		{head: "Number", w: 27}, {head: "For", w: 38}, {head: "Cost", w: 25, right: true}}, rows)
 	if total := j.Cost(); total != "" {
-		sum := s.para(0, s.full(), strongStyle, "Together about "+total+", where a cost is known.")
+		sum := s.para(0, s.full(), strongStyle, message.Of("Together about %s, where a cost is known.", total))
 		sum.right = true
 		s.put(row{above: lineRule, pad: 1, cells: []cell{sum}})
 	}
@@ -93,9 +94,9 @@ func (s *sheet) partsUnder(head string, j *visit.Job) {
 
 // tools lists the tools, each with a box.
 func (s *sheet) tools(j *visit.Job) {
-	tools := make([]string, len(j.Tools))
-	for i, t := range j.Tools {
-		tools[i] = say.Capital(t)
+	tools := told.Names(j.Tools)
+	for i := range tools {
+		tools[i] = tools[i].Capital()
 	}
 	s.tickBlock("Tools", tools)
 }
@@ -108,14 +109,14 @@ func (s *sheet) steps(j *visit.Job) {
 		return
 	}
 	s.head("Steps")
-	var said []string
+	var said []message.Text
 	var side fleet.Side
 	for i := range j.Steps {
 		step := &j.Steps[i]
 		if step.From != "" && step.From != side {
 			side = step.From
 			s.hold(row{before: 2.4, above: lineRule, pad: 1.2,
-				cells: []cell{s.para(stepX, s.full()-stepX, strongStyle, "From "+string(side))}})
+				cells: []cell{s.para(stepX, s.full()-stepX, strongStyle, message.Of("From %s", message.Text(side)))}})
 		}
 		rows := s.jobStep(step, said)
 		if !s.fits(append(slices.Clone(s.held), rows...)) {
@@ -126,21 +127,21 @@ func (s *sheet) steps(j *visit.Job) {
 	}
 }
 
-func (s *sheet) jobStep(st *visit.Step, said []string) []row {
-	var cautions []string
-	for _, c := range st.Before() {
+func (s *sheet) jobStep(st *visit.Step, said []message.Text) []row {
+	var cautions []message.Text
+	for _, c := range told.Names(st.Before()) {
 		if !slices.Contains(said, c) {
 			cautions = append(cautions, c)
 		}
 	}
 	aside := minutes(st.Minutes)
 	if len(aside) > 0 {
-		aside[0] += st.YoursWords()
+		aside[0] = message.Of("%.0f min%s", st.Minutes, message.Is(st.YoursWords()))
 	}
 	if st.Engine != "" {
-		aside = append(aside, "engine "+string(st.Engine))
+		aside = append(aside, message.Of("engine %s", message.Text(st.Engine)))
 	}
-	rows := s.step(cautions, fmt.Sprint(st.N), st.Words(), aside)
+	rows := s.step(cautions, fmt.Sprint(st.N), message.Is(st.Words()), aside)
 	rows = append(rows, s.tighten(st.Torques)...)
 	if f := st.MakersFigure(); f != "" {
 		rows = append(rows, row{cells: []cell{s.para(stepX, s.full()-stepX-asideWide-tableGap, smallStyle, f)}})
@@ -156,12 +157,12 @@ func (s *sheet) tighten(torques []visit.Torque) []row {
 	var rows []row
 	for _, q := range torques {
 		cols := torqueRow(q, s.paper.Units)
-		words := fmt.Sprintf("Tighten: %s, %s", cols[1], cols[3])
+		words := message.Of("Tighten: %s, %s", cols[1], cols[3])
 		if q.Count > 1 {
-			words = fmt.Sprintf("Tighten: %s, %d of them, %s each", cols[1], q.Count, cols[3])
+			words = message.Of("Tighten: %s, %d of them, %s each", cols[1], q.Count, cols[3])
 		}
-		if cols[4] != "" {
-			words += "; " + cols[4]
+		if cols[4] != message.Text("") {
+			words = message.Of("%s; %s", words, cols[4])
 		}
 		rows = append(rows, row{cells: []cell{s.para(stepX, s.full()-stepX-asideWide-tableGap, smallStyle, words)}})
 	}
@@ -173,9 +174,9 @@ func (s *sheet) torques(all []visit.Torque) {
 		return
 	}
 	s.head("Torques for refitting")
-	var rows [][]string
+	var rows [][]any
 	for _, q := range all {
-		rows = append(rows, append([]string{""}, torqueRow(q, s.paper.Units)...))
+		rows = append(rows, append([]any{""}, torqueRow(q, s.paper.Units)...))
 	}
 	s.table([]tableColumn{{tick: true, w: boxSide + 0.5}, {head: "Where"}, {head: "Fastener", w: 42},
 		{head: "No.", w: 9, right: true}, {head: "Torque", w: 22, right: true}, {head: "Note", w: 28}}, rows)

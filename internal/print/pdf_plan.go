@@ -1,19 +1,20 @@
 package print
 
 import (
-	"fmt"
 	"io"
 
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/plan"
-	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/say/told"
 )
 
 // Plan writes the visits of the months ahead of one vehicle: what is done at
 // each, why then, what to open and what to have by when.
 func (p Paper) Plan(w io.Writer, plan *plan.Plan) error {
 	s := p.sheet("Plan", plan.Vehicle, plan.On)
-	s.told(plan.Told(), plan.Vehicle)
-	s.planHead(plan.Summary(), plan.GivesWords())
+	s.told(told.Names(plan.Told()), plan.Vehicle)
+	s.planHead(message.Is(plan.Summary()), told.Names(plan.GivesWords()))
 	for i := range plan.Visits {
 		s.visit(plan, &plan.Visits[i])
 	}
@@ -25,15 +26,15 @@ func (p Paper) Plan(w io.Writer, plan *plan.Plan) error {
 // them.
 func (p Paper) YardPlan(w io.Writer, y *plan.Yard) error {
 	s := newSheet(p, frame{vehicle: "All vehicles", title: "Plan", on: y.On})
-	s.told(y.Told(), nil)
-	s.planHead(y.Summary(), y.GivesWords())
+	s.told(told.Names(y.Told()), nil)
+	s.planHead(message.Is(y.Summary()), told.Names(y.GivesWords()))
 	for _, m := range y.Months() {
-		s.head(m.Name)
-		var rows [][]string
+		s.head(message.Is(m.Name))
+		var rows [][]any
 		for _, v := range m.Visits {
-			rows = append(rows, []string{"", v.Visit.Date.Long(), v.Plan.Vehicle.Name,
-				say.Capital(v.Visit.Does()) + ", " + plan.TakesWords(v.Visit.Minutes, v.Visit.Money,
-					v.Plan.Currency) + ". " + v.Visit.MainWords()})
+			rows = append(rows, []any{"", told.Long(v.Visit.Date), v.Plan.Vehicle.Name,
+				message.Of("%s, %s. %s", message.Is(v.Visit.Does()).Capital(), message.Is(plan.TakesWords(v.Visit.Minutes,
+					v.Visit.Money, v.Plan.Currency)), message.Is(v.Visit.MainWords()))})
 		}
 		s.table([]tableColumn{{tick: true, w: boxSide + 0.5}, {head: "Day", w: 36}, {head: "Vehicle", w: 26},
 			{head: "What"}}, rows)
@@ -45,61 +46,65 @@ func (p Paper) YardPlan(w io.Writer, y *plan.Yard) error {
 }
 
 // planHead sets what a plan comes to, and what gives.
-func (s *sheet) planHead(summary string, gives []string) {
+func (s *sheet) planHead(summary message.Text, gives []message.Text) {
 	s.put(row{pad: 1, cells: []cell{s.para(0, s.full(), bodyStyle, summary)}})
 	for _, g := range gives {
-		s.put(s.caution(0, "What gives: "+g))
+		s.put(s.caution(0, message.Of("What gives: %s", g)))
 	}
 }
 
 // visit sets one visit of a plan.
 func (s *sheet) visit(p *plan.Plan, v *plan.Visit) {
-	s.head(fmt.Sprintf("%s: %s", v.Date.Long(), v.Does()))
-	words := say.Capital(plan.TakesWords(v.Minutes, v.Money, p.Currency)) + "."
+	s.head(message.Of("%s: %s", told.Long(v.Date), message.Is(v.Does())))
+	words := message.Is(plan.TakesWords(v.Minutes, v.Money, p.Currency)).Sentence()
 	if !v.Instead.IsZero() {
-		words += " " + v.InsteadWords()
+		words = told.Joined([]message.Text{words, message.Is(v.InsteadWords())}, " ")
 	}
 	s.put(row{pad: 0.6, cells: []cell{s.para(0, s.full(), bodyStyle, words)}})
-	var rows [][]string
+	var rows [][]any
 	for _, t := range v.Rows() {
-		why := say.Sentence(t.Words)
-		for _, f := range t.First {
-			why += " First: " + say.Sentence(f)
+		why := message.Is(t.Words).Sentence()
+		for _, f := range told.Names(t.First) {
+			why = message.Of("%s First: %s", why, f.Sentence())
 		}
-		rows = append(rows, []string{"", t.Task.Title(), t.Task.DoWords(), why})
+		rows = append(rows, []any{"", t.Task.Title(), t.Task.DoWords(), why})
 	}
 	if r := v.RoundWords(); r != "" {
-		rows = append(rows, []string{"", "Round", "do", r})
+		rows = append(rows, []any{"", message.Text("Round"), message.Text("do"), r})
 	}
 	s.table([]tableColumn{{tick: true, w: boxSide + 0.5}, {head: "Position", w: 46}, {head: "Do", w: 20},
 		{head: "Why then"}}, rows)
 	if len(v.Openings) > 0 {
 		s.put(row{pad: 0.8, cells: []cell{s.para(0, s.full(), smallStyle,
-			"Open: "+say.Sentence(plan.OpenWords(v.Openings)))}})
+			message.Of("Open: %s", message.Is(plan.OpenWords(v.Openings)).Sentence()))}})
 	}
 	if b := v.BuyWords(); b != "" {
 		s.put(row{pad: 0.8, cells: []cell{s.para(0, s.full(), smallStyle,
-			fmt.Sprintf("Buy by %s: %s.", v.BuyBy.Long(), b))}})
+			message.Of("Buy by %s: %s.", told.Long(v.BuyBy), message.Is(b)))}})
 	}
+}
+
+// betweenRow is what is done by a day between visits.
+func betweenRow(by civil.Date, t plan.Task) []any {
+	return []any{"", message.Of("by %s", told.Long(by)), t.DoWords(),
+		message.Of("%s. %s", message.Is(t.Title()), message.Is(t.Why()).Sentence())}
 }
 
 // betweenVisits sets what is looked at or quickly changed between visits.
 func (s *sheet) betweenVisits(p *plan.Plan) {
-	var rows [][]string
+	var rows [][]any
 	for _, l := range p.Between {
 		for _, t := range l.Tasks {
-			rows = append(rows, []string{"", "by " + l.By.Long(), t.DoWords(),
-				t.Title() + ". " + say.Sentence(t.Why())})
+			rows = append(rows, betweenRow(l.By, t))
 		}
 	}
 	for _, q := range p.Small {
-		rows = append(rows, []string{"", "by " + q.By.Long(), q.Task.DoWords(),
-			q.Task.Title() + ". " + say.Sentence(q.Task.Why())})
+		rows = append(rows, betweenRow(q.By, q.Task))
 	}
 	if len(rows) == 0 {
 		return
 	}
-	s.head(p.Vehicle.Name + ", between visits")
+	s.head(message.Of("%s, between visits", p.Vehicle.Name))
 	s.table([]tableColumn{{tick: true, w: boxSide + 0.5}, {head: "When", w: 42}, {head: "Do", w: 20},
 		{head: "What"}}, rows)
 }

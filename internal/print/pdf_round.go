@@ -6,7 +6,8 @@ import (
 	"strings"
 
 	"undertray.example/undertray/civil"
-	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/internal/visit"
 )
 
@@ -24,6 +25,7 @@ const (
 	columnGap = 4.0
 	nameX     = 4.4
 	boxX      = 7.0  // from box to box
+	leastSize = 5.0  // of letters, points
 	lastWide  = 25.5 // of the last answer
 )
 
@@ -31,7 +33,8 @@ const (
 // what is due, or was found, is asked at length, since the rest is answered by a glance.
 func (s *sheet) round(r *visit.Round) {
 	s.deeper = contentSpare - footerLine - 0.8
-	s.put(row{cells: []cell{s.para(0, s.full(), firstStyle, strings.Join(append(r.Told(), identity(r.Vehicle)), " "))}},
+	s.put(row{cells: []cell{s.para(0, s.full(), firstStyle,
+		told.Joined(append(told.Names(r.Told()), message.Name(identity(r.Vehicle))), " "))}},
 		s.room("Date", "Odometer", "By", "Topped up"))
 	sections := s.sections(r)
 	w := warn(sections)
@@ -58,7 +61,7 @@ func (s *sheet) round(r *visit.Round) {
 
 // section is a part of a round on paper: what is opened or closed, or a stage.
 type section struct {
-	title     string
+	title     message.Text
 	all, some []string // cautions: of all of it, and of what is in it
 	list      []line   // to be ticked
 	stops     [][]line
@@ -69,11 +72,11 @@ type section struct {
 // is run behind all that is closed again.
 func (s *sheet) sections(r *visit.Round) []section {
 	var out []section
-	list := func(title string, opened []visit.Opened, words func(visit.Opened) string) {
+	list := func(title message.Text, opened []visit.Opened, words func(visit.Opened) message.Text) {
 		sec := section{title: title}
-		var names []string
+		var names []message.Text
 		for _, o := range opened {
-			sec.some = append(sec.some, o.Cautions...)
+			sec.some = append(sec.some, s.each(o.Cautions)...)
 			names = append(names, words(o))
 		}
 		if len(names) > 0 {
@@ -82,7 +85,7 @@ func (s *sheet) sections(r *visit.Round) []section {
 		}
 	}
 	closed := func() {
-		list(closedHead, r.Closing(), func(o visit.Opened) string { return closedWords(o, s.paper.Units) })
+		list(closedHead, r.Closing(), func(o visit.Opened) message.Text { return closedWords(o, s.paper.Units) })
 	}
 	for i := range r.Stages {
 		st := &r.Stages[i]
@@ -90,7 +93,7 @@ func (s *sheet) sections(r *visit.Round) []section {
 			closed()
 		}
 		list(openedHead, st.Open, openedWords)
-		sec := section{title: st.Title(), all: st.Cautions, some: ofStops(st), first: i == 0}
+		sec := section{title: message.Is(st.Title()), all: s.each(st.Cautions), some: s.each(ofStops(st)), first: i == 0}
 		for k := range st.Stops {
 			sec.stops = append(sec.stops, s.stop(&st.Stops[k], r.On))
 		}
@@ -122,7 +125,7 @@ func (s *sheet) warned(w *warnings, n int) []row {
 		cells: []cell{s.para(0, s.full(), partStyle, w.of[n].title)}}}
 	all, some, above := w.before(n, s.pdf.PageNo())
 	if above != "" {
-		above = "As above: " + above + ". "
+		above = s.in(message.Of("As above: %s.", above)) + " "
 	}
 	if all != "" {
 		all = above + all
@@ -137,6 +140,15 @@ func (s *sheet) warned(w *warnings, n int) []row {
 			{x: s.column() + columnGap, w: wide, bar: true, lines: lines[half:]}}}, row{pad: 0.4})
 	}
 	return rows
+}
+
+// each is each of some texts in the reader's language.
+func (s *sheet) each(texts []string) []string {
+	out := make([]string, len(texts))
+	for i, t := range told.Names(texts) {
+		out[i] = s.in(t)
+	}
+	return out
 }
 
 // ofStops lists what is said at the stops of a stage, each once.
@@ -179,7 +191,7 @@ func (s *sheet) columns(blocks [][]line) {
 		if n == 0 || s.y > contentTop && n < min(fewestStops, len(blocks)) {
 			if s.turn(); begun {
 				s.hold(row{cells: []cell{s.para(0, s.full(), detailStyle,
-					"It goes on from the other side, where its cautions stand.")}})
+					message.Text("It goes on from the other side, where its cautions stand."))}})
 			}
 			continue
 		}
@@ -204,20 +216,33 @@ func tallOf(blocks [][]line) float64 {
 }
 
 // boxHeads says what the boxes of a column stand for.
+// Where a language's words are longer, they stand in smaller letters, and in parts at the last.
 func (s *sheet) boxHeads() []line {
 	var out []line
-	for _, words := range [][3]string{{"", "some", "not"}, {"sound", "thing", "seen"}} {
-		l := line{style: style{size: 7, lead: 2.6}}
-		for i, word := range words {
+	st := style{size: 7, lead: 2.6}
+	for {
+		out = nil
+		whole := true
+		for i, words := range [3]message.Text{"sound", "some thing", "not seen"} {
 			x := s.column() - float64(3-i)*boxX - 1
 			if i == 0 {
 				x -= 0.7 // the widest word
 			}
-			l.pieces = append(l.pieces, piece{dx: x, text: word})
+			lines := s.wrap(words, st, boxX)
+			whole = whole && len(lines) <= len(strings.Fields(s.in(words)))
+			for len(out) < len(lines) {
+				out = append([]line{{style: st}}, out...)
+			}
+			for k, l := range lines {
+				at := &out[len(out)-len(lines)+k]
+				at.pieces = append(at.pieces, piece{dx: x, text: l})
+			}
 		}
-		out = append(out, l)
+		if whole || st.size <= leastSize {
+			return out
+		}
+		st.size -= 0.5
 	}
-	return out
 }
 
 // stop is the block of one stop: its line, ruled, or two where its name or last answer is
@@ -225,7 +250,7 @@ func (s *sheet) boxHeads() []line {
 func (s *sheet) stop(st *visit.Stop, today civil.Date) []line {
 	boxes := s.column() - 3*boxX
 	out := []line{{style: stopStyle, pieces: []piece{{text: fmt.Sprint(st.N)}}}}
-	at := func(x, w float64, lines int, words string) {
+	at := func(x, w float64, lines int, words any) {
 		for i, words := range s.upTo(lines, words, stopStyle, w) {
 			if i == len(out) {
 				out = append(out, line{style: style{size: stopStyle.size, lead: 2.6}})
@@ -239,11 +264,11 @@ func (s *sheet) stop(st *visit.Stop, today civil.Date) []line {
 	}
 	at(nameX, name, stopLines, st.Position.Name)
 	if f != nil {
-		_, month, _ := strings.Cut(f.Date.Short(), " ")
+		_, month, _ := strings.Cut(s.in(told.Short(f.Date)), " ")
 		if f.Date.AddMonths(11).After(today) {
 			month, _, _ = strings.Cut(month, " ")
 		}
-		lines, answer := stopLines, lastAnswer(st.Kind.Check(f.Check), f)
+		lines, answer := stopLines, s.in(lastAnswer(st.Kind.Check(f.Check), f))
 		month = ",\u00a0" + strings.ReplaceAll(month, " 20", "\u00a0’")
 		if slices.ContainsFunc(st.Checks, func(c visit.CheckItem) bool { return c.Detail && c.ID == f.Check }) {
 			lines, answer = 1, s.clip(answer, stopStyle, lastWide-0.5-s.width(month, stopStyle)) // whole below
@@ -272,7 +297,7 @@ func (s *sheet) stop(st *visit.Stop, today civil.Date) []line {
 const stopLines = 2
 
 // upTo wraps text into so many lines at most, the last cut between words.
-func (s *sheet) upTo(n int, text string, st style, w float64) []string {
+func (s *sheet) upTo(n int, text any, st style, w float64) []string {
 	out := s.wrap(text, st, w)
 	if len(out) > n {
 		out = append(out[:n-1], s.clip(strings.Join(out[n-1:], " "), st, w))
@@ -284,15 +309,15 @@ func (s *sheet) upTo(n int, text string, st style, w float64) []string {
 // an answer.
 func (s *sheet) asked(st *visit.Stop, c visit.CheckItem) []line {
 	const room = 12.0
-	words, wide := c.Question, s.column()-nameX
+	words, wide := message.Is(c.Question), s.column()-nameX
 	if c.Last != nil {
-		words += fmt.Sprintf(" Last: %s, %s.", lastAnswer(c.Check, c.Last), c.Last.Date.Short())
+		words = message.Of("%s Last: %s, %s.", words, lastAnswer(c.Check, c.Last), told.Short(c.Last.Date))
 	}
 	if c.Measured() {
-		words = "(" + c.Unit + ") " + words
+		words = message.Of("(%s) %s", c.Unit, words)
 	}
 	for i, a := range c.Answers {
-		words += fmt.Sprintf(" %d\u00a0%s.", i+1, say.LowerFirst(strings.TrimRight(a.Say, ".")))
+		words = message.Of("%s %d\u00a0%s.", words, i+1, message.Is(a.Say).Open().LowerFirst())
 	}
 	out := s.text(detailStyle, wide-room, words)
 	for i := range out {
@@ -306,39 +331,39 @@ func (s *sheet) asked(st *visit.Stop, c visit.CheckItem) []line {
 
 // closing says what further openings would show.
 func (s *sheet) closing(r *visit.Round) {
-	var shut []string
+	var shut []message.Text
 	for _, h := range r.Hidden[:min(maxHidden, len(r.Hidden))] {
-		names := make([]string, len(h.Positions))
+		names := make([]message.Text, len(h.Positions))
 		for i, p := range h.Positions {
-			names[i] = say.LowerFirst(p.Name)
+			names[i] = message.Is(p.Name).LowerFirst()
 		}
-		shut = append(shut, fmt.Sprintf("%s (%.0f min): %s.", h.Opening.Name, h.Minutes, say.Listing(names)))
+		shut = append(shut, message.Of("%s (%.0f min): %s.", h.Opening.Name, h.Minutes, told.Listing(names)))
 	}
 	s.plainly("What further openings would show:", shut)
 }
 
 // plainly sets sentences behind words that say what they are.
-func (s *sheet) plainly(head string, sentences []string) {
+func (s *sheet) plainly(head message.Text, sentences []message.Text) {
 	if len(sentences) > 0 {
 		s.put(row{before: 1.2, above: hairRule, pad: 0.6,
-			cells: []cell{s.para(0, s.full(), detailStyle, head+" "+strings.Join(sentences, " "))}})
+			cells: []cell{s.para(0, s.full(), detailStyle,
+				told.Joined(append([]message.Text{head}, sentences...), " "))}})
 	}
 }
 
 // typing says how the sheet is typed back, and leaves the rest of the page to write on.
 func (s *sheet) typing(r *visit.Round) {
-	var lines []line
-	for _, words := range [][4]string{
-		{"To type it back: these lines in a file round.yaml, then undertray", "sheet: " + r.Code()},
-		{"findings round.yaml; numbers of stops that were sound, answers behind", "vehicle: " + r.Vehicle.ID,
-			"sound: 1-20 22", "found:"},
-		{"codes of checks, words behind numbers of stops, nothing if not seen.", "date: " + r.On.String(), "odometer:",
-			"\u00a0\u00a021a: 3"}} {
-		l := line{style: detailStyle}
-		for i, x := range []float64{0, 84, 115, 145} {
-			l.pieces = append(l.pieces, piece{dx: x, text: s.plain(words[i])})
+	lines := s.text(detailStyle, 82, message.Of("To type it back: these lines in a file %s, then %s; numbers of stops "+
+		"that were sound, answers behind codes of checks, words behind numbers of stops, nothing if not seen.",
+		"round.yaml", "undertray findings round.yaml"))
+	for n, typed := range [][3]string{{"sheet: " + r.Code()}, {"vehicle: " + r.Vehicle.ID, "sound: 1-20 22", "found:"},
+		{"date: " + r.On.String(), "odometer:", "\u00a0\u00a021a: 3"}} {
+		if n == len(lines) {
+			lines = append(lines, line{style: detailStyle})
 		}
-		lines = append(lines, l)
+		for i, x := range []float64{84, 115, 145} {
+			lines[n].pieces = append(lines[n].pieces, piece{dx: x, text: s.plain(typed[i])})
+		}
 	}
 	s.put(row{before: 1, above: hairRule, pad: 0.4, cells: []cell{{w: s.full(), lines: lines}}})
 	for s.put(s.room("Something, by its number; anything else")); s.fits([]row{s.room("")}); {
@@ -347,17 +372,17 @@ func (s *sheet) typing(r *visit.Round) {
 }
 
 // room is blank in less height.
-func (s *sheet) room(labels ...string) row {
+func (s *sheet) room(labels ...message.Text) row {
 	r := s.blank(0, labels...)
 	r.cells[0].lines[0].lead = 8
 	return r
 }
 
-func minutes(m float64) []string {
+func minutes(m float64) []message.Text {
 	if m <= 0 {
 		return nil
 	}
-	return []string{fmt.Sprintf("%.0f min", m)}
+	return []message.Text{message.Of("%.0f min", m)}
 }
 
 // Where the columns of a numbered step begin and how wide they are, mm.
@@ -368,7 +393,7 @@ const (
 
 // step returns the rows of a step: its cautions, then a tick box, its number,
 // what to do, and words at the right-hand edge.
-func (s *sheet) step(cautions []string, n, text string, aside []string) []row {
+func (s *sheet) step(cautions []message.Text, n string, text message.Text, aside []message.Text) []row {
 	rows := []row{{before: 1.6, above: hairRule, pad: 1.2}}
 	rows = append(rows, s.cautions(stepX, cautions)...)
 	right := cell{x: s.full() - asideWide, w: asideWide, right: true}
@@ -383,7 +408,7 @@ func (s *sheet) step(cautions []string, n, text string, aside []string) []row {
 }
 
 // notes sets a heading and n lines to write on.
-func (s *sheet) notes(head string, n int) {
+func (s *sheet) notes(head message.Text, n int) {
 	s.head(head)
 	var rows []row
 	for range n {

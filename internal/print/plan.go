@@ -2,29 +2,29 @@ package print
 
 import (
 	"fmt"
-	"strings"
 
 	"undertray.example/undertray/civil"
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/plan"
 	"undertray.example/undertray/internal/plan/along"
 	"undertray.example/undertray/internal/plan/moves"
-	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/say/told"
 )
 
 // Plan writes the visits of the months ahead, each with its tasks and why they
 // stand there.
 func (t *Text) Plan(p *plan.Plan) {
 	if w := p.Trying(); w != nil {
-		t.Line(w.Words())
+		t.Line(message.Is(w.Words()))
 	}
-	t.Told(p.Told())
+	t.Told(told.Names(p.Told()))
 	if s := p.Summary(); s != "" {
-		t.Line(s)
+		t.Line(message.Is(s))
 	}
 	for _, s := range p.GivesWords() {
 		t.Blank()
-		t.Item("What gives: ", s)
+		t.Named("What gives:", 0, message.Is(s))
 	}
 	t.planWishes(p)
 	for i := range p.Visits {
@@ -34,51 +34,51 @@ func (t *Text) Plan(p *plan.Plan) {
 	if len(p.Elsewhere) > 0 {
 		t.Head("For a licensed workshop")
 		for _, task := range p.Elsewhere {
-			t.Item("- ", task.Title()+": "+say.LowerFirst(say.Sentence(task.Why())))
+			t.Item("- ", message.Of("%s: %s", message.Is(task.Title()), message.Is(task.Why()).Sentence().LowerFirst()))
 		}
 	}
 	if s := p.HiddenWords(); s != "" {
 		t.Blank()
-		t.Line(s)
+		t.Line(message.Is(s))
 	}
 	if s := p.UnknownWords(); s != "" {
 		t.Blank()
-		t.Line(s)
+		t.Line(message.Is(s))
 	}
 	t.Head("What this rests on")
-	for _, s := range p.Assumes(t.prefs) {
+	for _, s := range told.Names(p.Assumes(t.prefs)) {
 		t.Item("- ", s)
 	}
 }
 
 // YardPlan writes the visits of all vehicles, months down the page.
 func (t *Text) YardPlan(y *plan.Yard) {
-	t.Told(y.Told())
-	t.Line(y.Summary())
+	t.Told(told.Names(y.Told()))
+	t.Line(message.Is(y.Summary()))
 	for _, s := range y.GivesWords() {
 		t.Blank()
-		t.Item("What gives: ", s)
+		t.Named("What gives:", 0, message.Is(s))
 	}
 	for _, m := range y.Months() {
-		t.Head(m.Name)
+		t.Head(message.Is(m.Name))
 		for _, v := range m.Visits {
-			line := fmt.Sprintf("%s: %s. %s", v.Plan.Vehicle.Name, v.Visit.Does(),
-				say.Capital(plan.TakesWords(v.Visit.Minutes, v.Visit.Money, v.Plan.Currency)))
-			t.Item(fmt.Sprintf("%2d  ", v.Visit.Date.Day), line+". "+v.Visit.MainWords())
+			t.Item(fmt.Sprintf("%2d  ", v.Visit.Date.Day), message.Of("%s: %s. %s. %s", v.Plan.Vehicle.Name,
+				message.Is(v.Visit.Does()), message.Is(plan.TakesWords(v.Visit.Minutes, v.Visit.Money,
+					v.Plan.Currency)).Capital(), message.Is(v.Visit.MainWords())))
 		}
 	}
 	for _, p := range y.Plans {
 		if len(p.Between)+len(p.Small) > 0 {
 			t.Blank()
-			t.Line(p.Vehicle.Name + ", between visits:")
+			t.Line(message.Of("%s, between visits:", p.Vehicle.Name))
 			t.planBetween(p)
 		}
 	}
 	t.Blank()
 	if len(y.Plans) > 0 {
 		first := y.Plans[0].Vehicle.ID
-		t.Line("The visits of one, with their reasons: undertray plan " + first)
-		t.Line("What to do at one of them: undertray job " + first + " --visit 1")
+		t.Line(message.Of("The visits of one, with their reasons: %s", "undertray plan "+first))
+		t.Line(message.Of("What to do at one of them: %s", "undertray job "+first+" --visit 1"))
 	}
 }
 
@@ -95,40 +95,40 @@ func (t *Text) planWishes(p *plan.Plan) {
 			t.Head("Settled by you")
 			head = true
 		}
-		t.Item("- ", w.Words())
-		t.Item("  ", fmt.Sprintf("take it back: undertray correct %s %s --withdraw", p.Vehicle.ID, w.Short()))
+		t.Item("- ", message.Is(w.Words()))
+		t.Item("  ", message.Of("take it back: %s", "undertray correct "+p.Vehicle.ID+" "+w.Short()+" --withdraw"))
 	}
 }
 
 func (t *Text) planVisit(p *plan.Plan, v *plan.Visit) {
-	t.Head(fmt.Sprintf("%d  %s: %s", v.N, v.Date.Long(), v.Does()))
-	line := say.Capital(plan.TakesWords(v.Minutes, v.Money, p.Currency))
+	t.Head(message.Of("%d  %s: %s", v.N, told.Long(v.Date), message.Is(v.Does())))
+	line := message.Is(plan.TakesWords(v.Minutes, v.Money, p.Currency)).Capital()
 	if v.Minutes > 8*60 {
-		line += "; take two days"
+		line = message.Of("%s; take two days", line)
 	}
-	line += "."
+	line = message.Of("%s.", line)
 	if !v.Instead.IsZero() {
-		line += " " + v.InsteadWords()
+		line = told.Joined([]message.Text{line, message.Is(v.InsteadWords())}, " ")
 	}
 	t.Line(line)
 	for _, alike := range v.Alike() {
-		do, task := "change", alike[0]
+		do, task := message.Text("change"), alike[0]
 		if task.Do != fleet.DoReplace {
 			do = "look"
 		}
-		t.Item(fmt.Sprintf("%-7s ", do), alike.Title()+": "+say.LowerFirst(say.Sentence(task.Why())))
-		for _, f := range task.First {
-			t.Item("        First: ", say.Sentence(f))
+		t.Named(do, 8, message.Of("%s: %s", message.Is(alike.Title()), message.Is(task.Why()).Sentence().LowerFirst()))
+		for _, f := range told.Names(task.First) {
+			t.Item("        "+t.in(message.Text("First:"))+" ", f.Sentence())
 		}
 	}
 	if s := v.RoundWords(); s != "" {
-		t.Item("round   ", s)
+		t.Named("round", 8, message.Is(s))
 	}
 	if len(v.Openings) > 0 {
-		t.Item("Open:   ", say.Sentence(plan.OpenWords(v.Openings)))
+		t.Named("Open:", 8, message.Is(plan.OpenWords(v.Openings)).Sentence())
 	}
 	if s := v.BuyWords(); s != "" {
-		t.Item("Buy:    ", fmt.Sprintf("by %s: %s.", v.BuyBy.Long(), s))
+		t.Named("Buy:", 8, message.Of("by %s: %s.", told.Long(v.BuyBy), message.Is(s)))
 	}
 }
 
@@ -142,30 +142,30 @@ func (t *Text) planLooks(p *plan.Plan) {
 
 func (t *Text) planBetween(p *plan.Plan) {
 	for _, s := range p.Small {
-		t.Item("change  ", fmt.Sprintf("by %s, about %.0f min: %s. %s", s.By.Long(), s.Task.Minutes,
-			say.LowerFirst(s.Task.Title()), say.Sentence(s.Task.Why())))
+		t.Named("change", 8, message.Of("by %s, about %.0f min: %s. %s", told.Long(s.By), s.Task.Minutes,
+			message.Is(s.Task.Title()).LowerFirst(), message.Is(s.Task.Why()).Sentence()))
 	}
 	for _, l := range p.Between {
-		var parts []string
+		var parts []message.Text
 		for _, task := range l.Tasks {
-			parts = append(parts, say.LowerFirst(task.Title())+" ("+task.Why()+")")
+			parts = append(parts, message.Of("%s (%s)", message.Is(task.Title()).LowerFirst(), message.Is(task.Why())))
 		}
-		line := fmt.Sprintf("by %s, about %.0f min: %s.", l.By.Long(), l.Minutes, strings.Join(parts, "; "))
+		line := message.Of("by %s, about %.0f min: %s.", told.Long(l.By), l.Minutes, told.Joined(parts, "; "))
 		if len(l.Openings) > 0 {
-			line += " Open: " + say.Sentence(say.LowerFirst(plan.OpenWords(l.Openings)))
+			line = message.Of("%s Open: %s", line, message.Is(plan.OpenWords(l.Openings)).LowerFirst().Sentence())
 		}
-		t.Item("look    ", line)
+		t.Named("look", 8, line)
 	}
 }
 
 // Also writes what else to change while one is in there.
 func (t *Text) Also(a *along.Also) {
-	t.Told(a.Told())
+	t.Told(told.Names(a.Told()))
 	if s := a.Together(); s != "" {
-		t.Line(s)
+		t.Line(message.Is(s))
 	}
 	t.Blank()
-	t.Item("Open:   ", say.Sentence(plan.OpenWords(a.Open)))
+	t.Named("Open:", 8, message.Is(plan.OpenWords(a.Open)).Sentence())
 	worth := len(a.Worth())
 	for i, o := range a.Offers {
 		if i == 0 && worth > 0 {
@@ -174,24 +174,27 @@ func (t *Text) Also(a *along.Also) {
 		if i == worth {
 			t.Head("Possible, but cheaper when due")
 		}
-		t.Item(fmt.Sprintf("%2d  ", i+1), o.Judgement.Position.Name+": "+say.LowerFirst(say.Sentence(o.Why())))
+		t.Item(fmt.Sprintf("%2d  ", i+1), message.Of("%s: %s", o.Judgement.Position.Name,
+			message.Is(o.Why()).Sentence().LowerFirst()))
 	}
-	t.list("Look at, since it is open", len(a.Looks), func(i int) string { return a.Looks[i].Position.Name })
+	t.list("Look at, since it is open", len(a.Looks), func(i int) message.Text {
+		return message.Is(a.Looks[i].Position.Name)
+	})
 }
 
 // PlanSince writes what moved in the plan since an earlier day.
 func (t *Text) PlanSince(day civil.Date, changes []moves.Change) {
 	if len(changes) == 0 {
-		t.Line("Nothing in the plan has moved since " + day.Long() + ".")
+		t.Line(message.Of("Nothing in the plan has moved since %s.", told.Long(day)))
 		return
 	}
-	t.Line(fmt.Sprintf("%d of the plan's tasks moved since %s, or were done.", len(changes), day.Long()))
+	t.Line(message.Of("%d of the plan's tasks moved since %s, or were done.", len(changes), told.Long(day)))
 	t.planChanges(changes)
 }
 
 // PlanSinceLast writes what the entries recorded together last moved.
 func (t *Text) PlanSinceLast(b moves.LastBatch, changes []moves.Change) {
-	t.Line(b.ChangesWords(changes))
+	t.Line(message.Is(b.ChangesWords(changes)))
 	if len(changes) > 0 {
 		t.planChanges(changes)
 	}
@@ -200,9 +203,9 @@ func (t *Text) PlanSinceLast(b moves.LastBatch, changes []moves.Change) {
 func (t *Text) planChanges(changes []moves.Change) {
 	t.Blank()
 	for _, c := range changes {
-		t.Item("- ", c.Position.Name+": "+c.Words()+".")
-		for _, w := range c.Because() {
-			t.Item("    ", say.Sentence(w))
+		t.Item("- ", message.Of("%s: %s.", c.Position.Name, message.Is(c.Words())))
+		for _, w := range told.Names(c.Because()) {
+			t.Item("    ", w.Sentence())
 		}
 	}
 }

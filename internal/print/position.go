@@ -1,6 +1,7 @@
 package print
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 
@@ -9,15 +10,21 @@ import (
 	"undertray.example/undertray/internal/ahead"
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/say/told"
 )
 
 // Position writes all that is known of one position: the verdict with every
 // opinion on it, dues under all authorities, parts and findings over time.
 func (t *Text) Position(r *advise.Report, j *judge.Judgement) {
-	t.Line(strings.TrimSpace(fmt.Sprintf("%s: %s. %s", j.Position.Name, j.Verdict, advise.TodoWords(j, t.prefs))))
-	t.Line(advise.Why(j).Sentence().String())
-	t.Line(advise.PartWords(j, r.On, r.Total, r.HasTotal, t.prefs))
-	t.Line(r.LookedWords(j, t.prefs))
+	line := message.Of("%s: %s.", j.Position.Name, j.Verdict)
+	if todo := message.Is(advise.TodoWords(j, t.prefs)); todo != "" {
+		line = message.Of("%s: %s. %s", j.Position.Name, j.Verdict, todo)
+	}
+	t.Line(line)
+	t.Line(advise.Why(j).Sentence())
+	t.Line(message.Is(advise.PartWords(j, r.On, r.Total, r.HasTotal, t.prefs)))
+	t.Line(message.Is(r.LookedWords(j, t.prefs)))
 	t.ahead(r, j)
 	t.opinions(r, j)
 	t.dues(r, j)
@@ -28,14 +35,14 @@ func (t *Text) Position(r *advise.Report, j *judge.Judgement) {
 
 func (t *Text) ahead(r *advise.Report, j *judge.Judgement) {
 	o := ahead.OutlookOf(r, j)
-	lines := o.Lines(t.prefs, true)
+	lines := told.Names(o.Lines(t.prefs, true))
 	if s := ahead.LetsDown(j); s != "" {
-		lines = append(lines, s)
+		lines = append(lines, message.Is(s))
 	}
 	if m := ahead.MendOf(r, j); m.Bar != aboard.NotStated {
-		lines = append(lines, m.Words())
+		lines = append(lines, message.Is(m.Words()))
 	}
-	t.list("What lies ahead", len(lines), func(i int) string { return lines[i] })
+	t.lines("What lies ahead", lines)
 }
 
 func (t *Text) opinions(r *advise.Report, j *judge.Judgement) {
@@ -43,14 +50,14 @@ func (t *Text) opinions(r *advise.Report, j *judge.Judgement) {
 		return
 	}
 	t.Head("What each authority says")
-	var rows [][]string
+	var rows [][]any
 	for _, o := range j.Reasons {
-		mark := ""
+		mark := message.Text("")
 		if o.Governs {
 			mark = "governs"
 		}
-		rows = append(rows, []string{o.Verdict.String(), string(o.Authority),
-			advise.ReasonWords(o).String() + " [" + o.Source.String() + "]", mark})
+		rows = append(rows, []any{o.Verdict, o.Authority,
+			message.Of("%s [%s]", advise.ReasonWords(o), o.Source), mark})
 	}
 	t.table([]column{{head: "Verdict"}, {head: "Authority"}, {head: "Opinion"},
 		{head: ""}}, rows)
@@ -61,15 +68,15 @@ func (t *Text) dues(r *advise.Report, j *judge.Judgement) {
 		return
 	}
 	t.Head("When it is due for a change")
-	var rows [][]string
+	var rows [][]any
 	for i := range j.Dues {
 		d := &j.Dues[i]
-		when := r.WhenDue(d)
+		when := message.Is(r.WhenDue(d))
 		if d.Mark.HasTotal {
-			when += " at " + t.prefs.Run(d.Mark.Total)
+			when = message.Of("%s at %s", when, t.prefs.Run(d.Mark.Total))
 		}
 		note := strings.Join(d.Interval.Materials, ", ")
-		rows = append(rows, []string{string(d.Interval.Authority),
+		rows = append(rows, []any{d.Interval.Authority,
 			advise.IntervalWords(d.Interval, t.prefs), when, note})
 	}
 	t.table([]column{{head: "Authority"}, {head: "Interval"}, {head: "Due"},
@@ -81,28 +88,28 @@ func (t *Text) advice(r *advise.Report, j *judge.Judgement) {
 	if len(own) > 0 || shares != "" {
 		t.Head("Likely causes")
 		if shares != "" {
-			t.Item("- ", shares)
+			t.Item("- ", message.Is(shares))
 		}
 		for _, c := range own {
-			t.Item("- ", fmt.Sprintf("%s: %s", c.Of, strings.Join(c.Likely, "; ")))
+			t.Item("- ", causeWords(c))
 		}
 	}
 	if len(j.Cautions) > 0 {
 		t.Head("Caution")
 		for _, c := range j.Cautions {
-			t.Item("! ", c)
+			t.Item("! ", message.Is(c))
 		}
 	}
 	if len(j.First) > 0 {
 		t.Head("Before that")
 		for i, f := range j.First {
-			t.Item(fmt.Sprintf("%d. ", i+1), f.Do)
+			t.Item(fmt.Sprintf("%d. ", i+1), message.Is(f.Do))
 		}
 	}
 	if len(j.With) > 0 {
 		t.Head("Along with it")
 		for _, c := range j.With {
-			t.Item("- ", advise.CompanionWords(c))
+			t.Item("- ", message.Is(advise.CompanionWords(c)))
 		}
 	}
 }
@@ -112,20 +119,20 @@ func (t *Text) findings(j *judge.Judgement) {
 		return
 	}
 	t.Head("Findings, newest first")
-	var rows [][]string
+	var rows [][]any
 	for i := len(j.Place.Findings) - 1; i >= 0; i-- {
 		f := j.Place.Findings[i]
-		words := f.Answer
+		words := message.Name(f.Answer)
 		if c := j.Kind.Check(f.Check); c != nil {
-			words = advise.FindingWords(c, f).String()
+			words = advise.FindingWords(c, f)
 		}
 		if f.Note != "" {
-			words += " (" + f.Note + ")"
+			words = message.Of("%s (%s)", words, f.Note)
 		}
 		if f.Settled != "" {
-			words += ", put right since"
+			words = message.Of("%s, put right since", words)
 		}
-		rows = append(rows, []string{f.Date.String(), t.at(f.Moment), words})
+		rows = append(rows, []any{f.Date.String(), t.at(f.Moment), words})
 	}
 	t.table([]column{{head: "Date"}, {head: "Distance", right: true},
 		{head: "Finding"}}, rows)
@@ -136,28 +143,26 @@ func (t *Text) parts(j *judge.Judgement) {
 		return
 	}
 	t.Head("Parts before this one, newest first")
-	var rows [][]string
+	var rows [][]any
 	for i := len(j.Place.Past) - 1; i >= 0; i-- {
 		p := j.Place.Past[i]
-		rows = append(rows, []string{t.fitWords(p),
-			p.To.Date.String() + ", " + or(advise.OffWords(j.Kind, j.Place, p), "reason unknown"), t.ran(p)})
+		rows = append(rows, []any{t.fitWords(p),
+			message.Of("%s, %s", p.To.Date, cmp.Or(message.Is(advise.OffWords(j.Kind, j.Place, p)), "reason unknown")), t.ran(p)})
 	}
 	t.table([]column{{head: "Fitted"}, {head: "Came off"}, {head: "Ran", right: true}},
 		rows)
 }
 
-func (t *Text) fitWords(p *fleet.Part) string {
+func (t *Text) fitWords(p *fleet.Part) message.Text {
 	switch {
 	case p.From.Date.IsZero() && !p.From.HasTotal:
 		return "not known"
 	case p.From.Date.IsZero():
-		return "at " + t.at(p.From)
+		return message.Of("at %s", t.at(p.From))
+	case p.Known == fleet.Told:
+		return message.Of("%s, as told", p.From.Date)
 	}
-	s := p.From.Date.String()
-	if p.Known == fleet.Told {
-		s += ", as told"
-	}
-	return s
+	return message.Is(p.From.Date)
 }
 
 func (t *Text) ran(p *fleet.Part) string {

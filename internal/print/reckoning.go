@@ -4,7 +4,9 @@ import (
 	"fmt"
 
 	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/reckon"
+	"undertray.example/undertray/internal/say/told"
 )
 
 // looksShown is how many kinds are listed whose looks changed nothing.
@@ -13,20 +15,20 @@ const looksShown = 10
 // Reckoning writes what was forecast and what happened, for vehicles of a yard of so
 // many.
 func (t *Text) Reckoning(r *reckon.Reckoning, cat *catalogue.Catalogue, all int) {
-	t.Told(r.Words())
+	t.Told(told.Names(r.Words()))
 	if s := r.AmongWords(all); s != "" {
-		t.Line(s)
+		t.Line(message.Is(s))
 	}
 	for _, s := range r.WearWords() {
-		t.Line(s)
+		t.Line(message.Is(s))
 	}
 	if len(r.Bins) > 0 {
 		t.Head("Said, and what came true")
-		var rows [][]string
+		var rows [][]any
 		for i := range r.Bins {
 			b := &r.Bins[i]
-			rows = append(rows, []string{b.SaidWords(), b.ExpectedWords(), b.CameWords(),
-				b.ShareWords(), string(b.Told)})
+			rows = append(rows, []any{b.SaidWords(), b.ExpectedWords(), b.CameWords(),
+				b.ShareWords(), message.Is(b.Told)})
 		}
 		t.table([]column{{head: "Chance said"}, {head: "To come true", right: true},
 			{head: "Came true", right: true},
@@ -38,23 +40,23 @@ func (t *Text) Reckoning(r *reckon.Reckoning, cat *catalogue.Catalogue, all int)
 	if asked := r.Questions(); len(asked) > 0 {
 		t.Head("Not told yet")
 		for i := range asked[:min(len(asked), looksShown)] {
-			t.Line("- " + asked[i].Ask())
+			t.Item("- ", message.Is(asked[i].Ask()))
 		}
 		if s := reckon.MoreWords(len(asked) - looksShown); s != "" {
-			t.Line(s)
+			t.Line(message.Is(s))
 		}
 	}
 }
 
-func (t *Text) lookRows(head string, all []reckon.KindLooks) {
+func (t *Text) lookRows(head message.Text, all []reckon.KindLooks) {
 	if len(all) == 0 {
 		return
 	}
 	t.Head(head)
-	var rows [][]string
+	var rows [][]any
 	for i := range all {
 		k := &all[i]
-		rows = append(rows, []string{k.Name, fmt.Sprint(k.Looks), fmt.Sprintf("%.0f min", k.Minutes),
+		rows = append(rows, []any{k.Name, fmt.Sprint(k.Looks), fmt.Sprintf("%.0f min", k.Minutes),
 			fmt.Sprint(k.Changed), k.FateWords()})
 	}
 	t.table([]column{{head: "Kind of part"}, {head: "Looks", right: true},

@@ -1,40 +1,39 @@
 package print
 
 import (
-	"fmt"
 	"strings"
+
+	"github.com/jedib0t/go-pretty/v6/text"
 
 	"undertray.example/undertray/internal/advise"
 	"undertray.example/undertray/internal/ahead"
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/say/told"
 )
 
 // Kept says what has been recorded of a vehicle.
 func (t *Text) Kept(v *fleet.Vehicle, entries []*fleet.Entry) {
-	n := "1 entry"
-	if len(entries) != 1 {
-		n = fmt.Sprintf("%d entries", len(entries))
-	}
-	t.Line(fmt.Sprintf("Recorded for %s: %s.", v.Name, n))
+	t.Line(message.Of("Recorded for %s: %s.", v.Name, told.Several(len(entries), "entry", "entries")))
 }
 
 // Recorded says what has been recorded and what follows for the positions it
 // is about.
 func (t *Text) Recorded(r *advise.Report, entries []*fleet.Entry) {
 	t.Kept(r.Vehicle, entries)
-	told := map[string]bool{}
+	said := map[string]bool{}
 	for _, e := range entries {
 		id := e.Position()
 		j := r.Judgement(id)
-		if j == nil || told[id] {
+		if j == nil || said[id] {
 			continue
 		}
-		told[id] = true
-		t.Item(fmt.Sprintf("%-11s", j.Verdict), j.Position.Name+". "+advise.Why(j).Sentence().String())
+		said[id] = true
+		t.Item(text.Pad(t.in(j.Verdict), verdictWide, ' '), message.Of("%s. %s", j.Position.Name, advise.Why(j).Sentence()))
 	}
-	t.Told(r.Sentences(t.prefs))
+	t.Told(told.Names(r.Sentences(t.prefs)))
 	if s := ahead.ToldWords(r, entries); s != "" {
-		t.Line(s)
+		t.Line(message.Is(s))
 	}
 }
 
@@ -42,6 +41,6 @@ func (t *Text) Recorded(r *advise.Report, entries []*fleet.Entry) {
 func (t *Text) Part(title string) {
 	t.Blank()
 	t.w.WriteString(strings.Repeat("=", t.wide) + "\n")
-	t.Line("$ " + title)
+	t.indented("$ "+title, "", "")
 	t.Blank()
 }

@@ -3,14 +3,17 @@ package print
 import (
 	"fmt"
 
+	"github.com/jedib0t/go-pretty/v6/text"
+
 	"undertray.example/undertray/internal/belt"
-	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/say/told"
 )
 
 // Run writes all that was worked out about a belt run, what a change comes to
 // first where one was asked about.
 func (t *Text) Run(b *belt.Run) {
-	t.Told(b.Told())
+	t.Told(told.Names(b.Told()))
 	t.runQuestion(b)
 	if len(b.Refused) > 0 {
 		t.refusals(&b.Work)
@@ -18,14 +21,14 @@ func (t *Text) Run(b *belt.Run) {
 		return
 	}
 	t.Blank()
-	t.Item("Caution: ", belt.Caution)
+	t.Named("Caution:", 0, message.Is(belt.Caution))
 	t.runLayout(b, &b.Work)
 	if s := b.LengthWords(); s != "" {
 		t.Blank()
-		t.Line(s)
+		t.Line(message.Is(s))
 	}
 	for _, s := range b.FitWords() {
-		t.Line(s)
+		t.Line(message.Is(s))
 	}
 	t.runSpeeds(&b.Work)
 	t.runForces(b, &b.Work)
@@ -42,38 +45,38 @@ func (t *Text) runQuestion(b *belt.Run) {
 			t.runForces(b, &c.After)
 		}
 		if s := c.UnsuitedWords(); s != "" {
-			t.Line(s)
+			t.Line(message.Is(s))
 		}
 		t.Head("The run as it is")
-		t.Line(b.AsItIs())
+		t.Line(message.Is(b.AsItIs()))
 	}
 	for i := range b.Taps {
 		t.Blank()
-		t.Item("Tapped:  ", b.Taps[i].Words())
+		t.Named("Tapped:", 9, message.Is(b.Taps[i].Words()))
 	}
 }
 
 func (t *Text) refusals(w *belt.Work) {
-	t.notes("Also: ", w.Wrong())
-	t.notes("Or: ", w.Else())
+	t.notes("Also:", told.Names(w.Wrong()))
+	t.notes("Or:", told.Names(w.Else()))
 }
 
 // runLayout lists pulleys in order of travel.
 func (t *Text) runLayout(b *belt.Run, w *belt.Work) {
 	t.Head("Pulleys in order of travel")
-	var rows [][]string
+	var rows [][]any
 	for _, p := range w.Pulleys(b.Run) {
 		ratio := ""
 		if p.Ratio > 0 {
 			ratio = fmt.Sprintf("%.2f", p.Ratio)
 		}
-		rows = append(rows, []string{fmt.Sprint(p.N), say.Capital(p.Name), belt.SideWords(p.Back),
+		rows = append(rows, []any{fmt.Sprint(p.N), message.Is(p.Name).Capital(), belt.SideWords(p.Back),
 			belt.TurnWords(p.Turns),
 			fmt.Sprintf("%.0f°", p.WrapDeg), t.prefs.Figure(p.SpanMM, "mm", 0), ratio})
 	}
 	t.table([]column{{head: "No", right: true}, {head: "Pulley"}, {head: "On"},
 		{head: "Turns"},
-		{head: "Wrap", right: true}, {head: "Span " + t.prefs.UnitFor("mm"), right: true},
+		{head: "Wrap", right: true}, {head: message.Of("Span %s", t.prefs.UnitFor("mm")), right: true},
 		{head: "Ratio", right: true}}, rows)
 }
 
@@ -85,22 +88,22 @@ func (t *Text) runSpeeds(w *belt.Work) {
 	cols := []column{{head: "Pulley"}}
 	states := w.States[:min(len(w.States), 4)]
 	for _, s := range states {
-		cols = append(cols, column{head: fmt.Sprintf("at %.0f", s.RPM), right: true})
+		cols = append(cols, column{head: message.Of("at %.0f", s.RPM), right: true})
 	}
-	var rows [][]string
+	var rows [][]any
 	for i, p := range states[0].Speeds.Pulleys {
-		row := []string{say.Capital(p.Name)}
+		row := []any{message.Is(p.Name).Capital()}
 		for _, s := range states {
 			row = append(row, fmt.Sprintf("%.0f", s.Speeds.Pulleys[i].RPM))
 		}
 		rows = append(rows, row)
 	}
-	row := []string{"Belt, " + t.prefs.UnitFor("m/s")}
+	row := []any{message.Of("Belt, %s", t.prefs.UnitFor("m/s"))}
 	for _, s := range states {
 		row = append(row, t.prefs.Figure(s.Speeds.BeltMS, "m/s", 1))
 	}
 	t.table(cols, append(rows, row))
-	t.notes("Note: ", w.WarningWords())
+	t.notes("Note:", told.Names(w.WarningWords()))
 }
 
 // runForces lists tensions, tones, grip and hub loads at each speed.
@@ -109,11 +112,11 @@ func (t *Text) runForces(b *belt.Run, w *belt.Work) {
 	t.runGrip(b, w)
 	for i := range w.States {
 		if s := w.States[i].SlipWords(); s != "" {
-			t.Line(s)
+			t.Line(message.Is(s))
 		}
 	}
 	if s := w.SlipWords(); s != "" {
-		t.Line(s)
+		t.Line(message.Is(s))
 	}
 	t.runLives(w)
 }
@@ -127,17 +130,17 @@ func (t *Text) runTensions(w *belt.Work) {
 	if w.Installed == nil {
 		return
 	}
-	t.Head("Tension of each span, " + t.prefs.UnitFor("N") + ", and its lowest tone at rest, Hz")
+	t.Head(message.Of("Tension of each span, %s, and its lowest tone at rest, Hz", t.prefs.UnitFor("N")))
 	cols := []column{{head: "Span"}, {head: "at rest", right: true},
 		{head: "Hz", right: true}}
 	states := w.Tensions()
 	states = states[:min(len(states), tensionColumns)]
 	for _, st := range states {
-		cols = append(cols, column{head: fmt.Sprintf("at %.0f", st.RPM), right: true})
+		cols = append(cols, column{head: message.Of("at %.0f", st.RPM), right: true})
 	}
-	var rows [][]string
+	var rows [][]any
 	for _, s := range w.Spans() {
-		row := []string{say.Capital(s.From) + " to " + s.To, t.prefs.Figure(s.Rest.N, "N", 0),
+		row := []any{message.Of("%s to %s", message.Is(s.From).Capital(), s.To), t.prefs.Figure(s.Rest.N, "N", 0),
 			fmt.Sprintf("%.0f", s.Rest.Hz)}
 		for i := range states {
 			row = append(row, t.prefs.Figure(s.At[i], "N", 0))
@@ -152,22 +155,22 @@ func (t *Text) runGrip(b *belt.Run, w *belt.Work) {
 	if st == nil {
 		return
 	}
-	t.Head(fmt.Sprintf("Grip where slip is nearest: %.0f rpm (%s)", st.RPM, st.Name()))
-	var rows [][]string
+	t.Head(message.Of("Grip where slip is nearest: %.0f rpm (%s)", st.RPM, message.Is(st.Name())))
+	var rows [][]any
 	for _, p := range w.Pulleys(b.Run) {
 		l := p.Bears
 		if l.Idles {
-			rows = append(rows, []string{say.Capital(p.Name), "", "", "", t.prefs.Figure(l.HubN, "N", 0)})
+			rows = append(rows, []any{message.Is(p.Name).Capital(), "", "", "", t.prefs.Figure(l.HubN, "N", 0)})
 			continue
 		}
-		rows = append(rows, []string{say.Capital(p.Name), t.prefs.Figure(l.TorqueNm, "N·m", 1),
+		rows = append(rows, []any{message.Is(p.Name).Capital(), t.prefs.Figure(l.TorqueNm, "N·m", 1),
 			fmt.Sprintf("%.0f %%", l.Used*100),
 			fmt.Sprintf("%.2f", l.Friction), t.prefs.Figure(l.HubN, "N", 0)})
 	}
-	t.table([]column{{head: "Pulley"}, {head: "Torque " + t.prefs.UnitFor("N·m"), right: true},
+	t.table([]column{{head: "Pulley"}, {head: message.Of("Torque %s", t.prefs.UnitFor("N·m")), right: true},
 		{head: "Grip used", right: true},
 		{head: "Friction needed", right: true},
-		{head: "Hub load " + t.prefs.UnitFor("N"), right: true}}, rows)
+		{head: message.Of("Hub load %s", t.prefs.UnitFor("N")), right: true}}, rows)
 }
 
 // runLives lists bearing lives at the usual speed, with their caution.
@@ -176,13 +179,13 @@ func (t *Text) runLives(w *belt.Work) {
 	if len(lives) == 0 {
 		return
 	}
-	var rows [][]string
+	var rows [][]any
 	for _, l := range lives {
-		rows = append(rows, []string{say.Capital(l.Pulley), belt.LifeWords(l.Hours), l.Note()})
+		rows = append(rows, []any{message.Is(l.Pulley).Capital(), belt.LifeWords(l.Hours), l.Note()})
 	}
-	t.Head(fmt.Sprintf("Bearings, L10 at %.0f rpm", w.Usual().RPM))
+	t.Head(message.Of("Bearings, L10 at %.0f rpm", w.Usual().RPM))
 	t.table([]column{{head: "Pulley"}, {head: "L10", right: true}, {head: ""}}, rows)
-	t.Line(belt.LifeCaution)
+	t.Line(message.Is(belt.LifeCaution))
 }
 
 // runSays writes what findings, offsets, wear and pulley planes say.
@@ -191,23 +194,23 @@ func (t *Text) runSays(b *belt.Run) {
 		t.Head("What was found here")
 		for i := range b.Findings {
 			f := &b.Findings[i]
-			t.Item(fmt.Sprintf("%-11s", f.Reason.Verdict), f.Name+". "+f.Words())
+			t.Item(text.Pad(t.in(f.Reason.Verdict), verdictWide, ' '), message.Of("%s. %s", f.Name, message.Is(f.Words())))
 		}
 	}
 	if b.Offset != nil {
-		t.Line(b.Offset.Words())
+		t.Line(message.Is(b.Offset.Words()))
 	}
 	if b.Wear != nil {
 		t.Blank()
-		t.Item("Wear: ", b.Wear.Words())
+		t.Named("Wear:", 0, message.Is(b.Wear.Words()))
 	}
 	for _, o := range b.OutOfLine() {
-		t.Item("Out of line: ", o.Words())
+		t.Named("Out of line:", 0, message.Is(o.Words()))
 	}
 }
 
 func (t *Text) basis(b *belt.Run) {
-	lines := b.Basis()
+	lines := told.Names(b.Basis())
 	if len(lines) == 0 {
 		return
 	}

@@ -1,40 +1,44 @@
 package print
 
 import (
-	"fmt"
+	"cmp"
 	"strings"
+
+	"github.com/jedib0t/go-pretty/v6/text"
 
 	"undertray.example/undertray/internal/advise"
 	"undertray.example/undertray/internal/ahead"
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/plan"
 	"undertray.example/undertray/internal/plan/next"
+	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/internal/together"
 )
 
 // Yard writes all vehicles of a yard, one answer each.
 func (t *Text) Yard(name string, reports []*advise.Report) {
-	t.Told(advise.YardTold(reports))
-	t.Head(or(name, "The yard"))
-	var rows [][]string
+	t.Told(told.Names(advise.YardTold(reports)))
+	t.Head(cmp.Or(message.Name(name), "The yard"))
+	var rows [][]any
 	for _, r := range reports {
-		rows = append(rows, []string{r.Vehicle.ID, strings.Join(r.Sentences(t.prefs), " ")})
+		rows = append(rows, []any{r.Vehicle.ID, told.Joined(told.Names(r.Sentences(t.prefs)), " ")})
 	}
 	t.table([]column{{head: "Vehicle"}, {head: "What needs doing"}}, rows)
 }
 
 // Roll writes a part of a large yard's roll.
 func (t *Text) Roll(name string, part *together.Stretch) {
-	t.Told(append(part.Told(), part.PlaceWords()))
-	t.Head(or(name, "The yard"))
-	var rows [][]string
+	t.Told(told.Names(append(part.Told(), part.PlaceWords())))
+	t.Head(cmp.Or(message.Name(name), "The yard"))
+	var rows [][]any
 	for _, r := range part.Rows {
-		told := strings.Join(r.Told, " ")
+		words := told.Joined(told.Names(r.Told), " ")
 		if r.Rank == together.Shut {
-			told = "Its sheet has mistakes: undertray sheet check " + r.Vehicle
+			words = message.Of("Its sheet has mistakes: %s", "undertray sheet check "+r.Vehicle)
 		}
-		rows = append(rows, []string{r.Vehicle, told})
+		rows = append(rows, []any{r.Vehicle, words})
 	}
 	t.table([]column{{head: "Vehicle"}, {head: "What needs doing"}}, rows)
 }
@@ -43,9 +47,9 @@ func (t *Text) Roll(name string, part *together.Stretch) {
 // urgency; with all, also those that need nothing. The plan says when the next
 // visit is, and on which day each part is put right.
 func (t *Text) State(r *advise.Report, made *plan.Plan, all bool) {
-	t.Told(r.Sentences(t.prefs))
-	t.Line(made.NextWords())
-	t.Line(r.Basis())
+	t.Told(told.Names(r.Sentences(t.prefs)))
+	t.Line(message.Is(made.NextWords()))
+	t.Line(message.Is(r.Basis()))
 	t.Line(t.odometer(r))
 	days := next.DaysOf(made)
 	for _, j := range r.Urgent() {
@@ -54,7 +58,7 @@ func (t *Text) State(r *advise.Report, made *plan.Plan, all bool) {
 	t.untold(r)
 	for _, s := range r.Shared {
 		t.Blank()
-		t.Line(r.SharedWords(s))
+		t.Line(message.Is(r.SharedWords(s)))
 	}
 	t.problems(r)
 	t.table1(r, all)
@@ -71,64 +75,65 @@ func (t *Text) untold(r *advise.Report) {
 	for i, j := range untold {
 		names[i] = j.Position.ID
 	}
-	t.Item(fmt.Sprintf("%-11s", fleet.Unseen), "To be looked at first: "+strings.Join(names, ", ")+
-		". How to say what you know of them: undertray fitted --help")
+	t.Item(text.Pad(t.in(fleet.Unseen), verdictWide, ' '),
+		message.Of("To be looked at first: %s. How to say what you know of them: %s", strings.Join(names, ", "),
+			"undertray fitted --help"))
 }
 
-func (t *Text) odometer(r *advise.Report) string {
+func (t *Text) odometer(r *advise.Report) message.Text {
 	last, ok := r.State.Last()
 	if !ok {
-		return fmt.Sprintf("No %s reading is recorded.", t.prefs.Meter())
+		return message.Of("No %s reading is recorded.", message.Text(t.prefs.Meter()))
 	}
-	s := fmt.Sprintf("Last reading: %s on %s.", t.prefs.Run(last.Total), last.Date.Long())
+	s := message.Of("Last reading: %s on %s.", t.prefs.Run(last.Total), told.Long(last.Date))
 	if d, ok := r.Forecast.At(r.On); ok && last.Date != r.On {
-		s += fmt.Sprintf(" Expected on %s: about %s.", r.On.Long(), t.prefs.Run(d.Expected))
+		s = message.Of("%s Expected on %s: about %s.", s, told.Long(r.On), t.prefs.Run(d.Expected))
 	}
 	return s
 }
 
 func (t *Text) judgement(r *advise.Report, j *judge.Judgement, days next.Days) {
 	t.Blank()
-	t.Item(fmt.Sprintf("%-11s", j.Verdict), fmt.Sprintf("%s (%s)", j.Position.Name, j.Position.ID))
+	t.Item(text.Pad(t.in(j.Verdict), verdictWide, ' '), message.Of("%s (%s)", j.Position.Name, j.Position.ID))
 	const in = "           "
-	if s := days.TodoWords(j, t.prefs); s != "" {
+	if s := message.Is(days.TodoWords(j, t.prefs)); s != "" {
 		t.Item(in, s)
 	}
-	t.Item(in, advise.Why(j).Sentence().String())
+	t.Item(in, advise.Why(j).Sentence())
 	o := ahead.Glance(r, j)
-	for _, s := range o.Lines(t.prefs, false) {
+	for _, s := range told.Names(o.Lines(t.prefs, false)) {
 		t.Item(in, s)
 	}
 	own := r.Own(j)
 	for _, f := range own.First {
-		t.Item(in, "First: "+f.Do)
+		t.Item(in, message.Of("First: %s", f.Do))
 	}
-	if s := r.SharesWords(j); s != "" {
+	if s := message.Is(r.SharesWords(j)); s != "" {
 		t.Item(in, s)
 	}
-	if with := advise.WithWords(own); with != "" {
+	if with := message.Is(advise.WithWords(own)); with != "" {
 		t.Item(in, with)
 	}
 	if j.Again != nil {
-		t.Item(in, r.AgainWords(j, t.prefs))
+		t.Item(in, message.Is(r.AgainWords(j, t.prefs)))
 	}
 }
 
 func (t *Text) problems(r *advise.Report) {
 	for _, p := range r.State.Problems {
 		t.Blank()
-		t.Item("Left out: ", fmt.Sprintf("%s (entry %s). %s.", p.Msg, p.Entry, p.Hint))
+		t.Named("Left out:", 0, message.Of("%s (entry %s). %s.", message.Is(p.Msg), p.Entry, message.Is(p.Hint)))
 	}
 }
 
 // table1 lists positions in walking order with verdict and next due date.
 func (t *Text) table1(r *advise.Report, all bool) {
-	var rows [][]string
+	var rows [][]any
 	for _, j := range r.Walk() {
 		if !all && j.Verdict != fleet.Unseen && j.Verdict != fleet.Keep {
 			continue
 		}
-		rows = append(rows, []string{j.Verdict.String(), j.Position.Name, lookedWords(j), t.due(r, j)})
+		rows = append(rows, []any{j.Verdict, j.Position.Name, lookedWords(j), t.due(r, j)})
 	}
 	if len(rows) == 0 {
 		return
@@ -142,30 +147,26 @@ func (t *Text) table1(r *advise.Report, all bool) {
 		{head: "Due"}}, rows)
 }
 
-func (t *Text) due(r *advise.Report, j *judge.Judgement) string {
+func (t *Text) due(r *advise.Report, j *judge.Judgement) message.Text {
 	when, by := r.DueWords(j)
 	if by == "" {
-		return when
+		return message.Is(when)
 	}
-	return fmt.Sprintf("%s (%s)", when, by)
+	return message.Of("%s (%s)", message.Is(when), message.Is(by))
 }
 
-func lookedWords(j *judge.Judgement) string {
+// verdictWide is how many columns verdicts take before what is said of a part.
+const verdictWide = 11
+
+func lookedWords(j *judge.Judgement) message.Text {
 	switch l := j.Looked; {
 	case l.AtFitting:
-		return "fitted " + l.Last.Date.Short()
+		return message.Of("fitted %s", told.Short(l.Last.Date))
 	case l.Never:
 		return "never"
 	case l.Stale:
-		return l.Last.Date.Short() + ", overdue"
+		return message.Of("%s, overdue", told.Short(l.Last.Date))
 	default:
-		return l.Last.Date.Short()
+		return told.Short(l.Last.Date)
 	}
-}
-
-func or(s, other string) string {
-	if s != "" {
-		return s
-	}
-	return other
 }

@@ -5,18 +5,18 @@ import (
 
 	"undertray.example/undertray/internal/advise"
 	"undertray.example/undertray/internal/fleet"
-	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/message"
 )
 
 // Tag writes what is open on a vehicle and what must not be done with it.
 func (t *Text) Tag(r *advise.Report) {
-	t.Line(r.TagWords())
+	t.Line(message.Is(r.TagWords()))
 	open := r.OpenViews()
 	if len(open) > 0 {
 		t.Head("Open")
 	}
 	for _, o := range open {
-		t.Item("- ", o.Words)
+		t.Item("- ", message.Is(o.Words))
 	}
 }
 
@@ -25,10 +25,10 @@ func (t *Text) Tag(r *advise.Report) {
 func (t *Text) Ticked(r *advise.Report, stored []*fleet.Entry) {
 	for _, e := range stored {
 		if e.Work != nil && (e.Work.Step != "" || e.Work.Ended) {
-			t.Item("- ", say.Sentence(r.EntryWords(e)))
+			t.Item("- ", message.Is(r.EntryWords(e)).Sentence())
 		}
 	}
-	t.Line(r.TagWords())
+	t.Line(message.Is(r.TagWords()))
 }
 
 // Tag writes the tag that hangs on the key of a vehicle whose work rests: what
@@ -37,10 +37,10 @@ func (t *Text) Ticked(r *advise.Report, stored []*fleet.Entry) {
 func (p Paper) Tag(w io.Writer, r *advise.Report) error {
 	s := p.sheet("Tag", r.Vehicle, r.On)
 	for range 2 { // front and back
-		s.put(row{before: 6, cells: []cell{s.para(0, s.full(), tagStyle, r.Vehicle.Name)}})
-		s.put(row{before: 2, cells: []cell{s.para(0, s.full(), tagStyle, say.Capital(r.TagWords()))}})
+		s.put(row{before: 6, cells: []cell{s.para(0, s.full(), tagStyle, message.Name(r.Vehicle.Name))}})
+		s.put(row{before: 2, cells: []cell{s.para(0, s.full(), tagStyle, message.Is(r.TagWords()).Capital())}})
 		for _, o := range r.OpenViews() {
-			box := s.ticks(bodyStyle, s.full(), 1, []string{o.Words})
+			box := s.ticks(bodyStyle, s.full(), 1, []message.Text{message.Is(o.Words)})
 			s.put(row{before: 1.5, cells: []cell{{w: s.full(), lines: box}}})
 		}
 		s.put(s.blank(0, "By", "Telephone"))

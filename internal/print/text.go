@@ -21,10 +21,10 @@ import (
 	"github.com/jedib0t/go-pretty/v6/table"
 	"github.com/jedib0t/go-pretty/v6/text"
 
-	"undertray.example/undertray/units"
-
 	"undertray.example/undertray/internal/fleet"
-	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/say/told"
+	"undertray.example/undertray/units"
 )
 
 // Width is the number of columns text is set for where nothing else is said.
@@ -41,7 +41,8 @@ type Screen struct {
 	Columns int  // 0: Width
 	Colour  bool // verdicts in colour beside their words
 	// Flags are what the program was called with that its hints need, too: --yard DIR.
-	Flags string
+	Flags    string
+	Language *message.Language // nil: English
 }
 
 // Text sets answers for a terminal. The first write error is kept and
@@ -65,13 +66,16 @@ func (s Screen) Text(w io.Writer, prefs units.Preferences) *Text {
 // Close writes what is left and returns the first error met.
 func (t *Text) Close() error { return t.w.Flush() }
 
+// in is what stands in the reader's language for a text, a name in words, or a text of the catalogue of parts.
+func (t *Text) in(v any) string { return fmt.Sprint(t.on.Language.Told(v)) }
+
 // Line writes one paragraph, wrapped.
-func (t *Text) Line(s string) { t.indented(s, "", "") }
+func (t *Text) Line(s message.Text) { t.indented(t.in(s), "", "") }
 
 // Told writes a headline, and below it what else there is to it.
-func (t *Text) Told(told []string) {
-	t.Line(say.Head(told))
-	if rest := say.Rest(told); rest != "" {
+func (t *Text) Told(all []message.Text) {
+	t.Line(told.Head(all))
+	if rest := told.Rest(all); rest != "" {
 		t.Line(rest)
 	}
 }
@@ -83,16 +87,21 @@ func (t *Text) Verbatim(s string) { t.w.WriteString(strings.TrimRight(s, "\n") +
 func (t *Text) Blank() { t.w.WriteByte('\n') }
 
 // Head writes a heading with a rule under it.
-func (t *Text) Head(s string) {
+func (t *Text) Head(s message.Text) {
 	t.Blank()
 	t.Line(s)
-	t.w.WriteString(strings.Repeat("-", min(t.wide, text.StringWidthWithoutEscSequences(s))))
+	t.w.WriteString(strings.Repeat("-", min(t.wide, text.StringWidthWithoutEscSequences(t.in(s)))))
 	t.Blank()
 }
 
 // Item writes a paragraph behind a mark, its further lines set in.
-func (t *Text) Item(mark, s string) {
-	t.indented(s, mark, strings.Repeat(" ", text.StringWidthWithoutEscSequences(mark)))
+func (t *Text) Item(mark string, s message.Text) {
+	t.indented(t.in(s), mark, strings.Repeat(" ", text.StringWidthWithoutEscSequences(mark)))
+}
+
+// Named writes a paragraph behind what names it, which takes so many columns at the least.
+func (t *Text) Named(name message.Text, columns int, s message.Text) {
+	t.Item(text.Pad(t.in(name)+" ", columns, ' '), s)
 }
 
 func (t *Text) indented(s, first, rest string) {
@@ -206,7 +215,7 @@ func longest(s string) int {
 
 // column is one column of a table: its heading and its alignment.
 type column struct {
-	head  string
+	head  message.Text
 	right bool // figures, which are not wrapped
 }
 
@@ -216,13 +225,14 @@ const gap = 2
 // table writes rows under headings. Where they are wider than the screen the widest column
 // that has words to wrap gives way, and then the next; where even single words find no room
 // side by side, each row is written down its headings.
-func (t *Text) table(cols []column, rows [][]string) {
-	if len(rows) == 0 {
+func (t *Text) table(cols []column, cells [][]any) {
+	if len(cells) == 0 {
 		return
 	}
-	for _, r := range rows {
-		for i := range r {
-			r[i] = t.prefs.Text(r[i])
+	rows := make([][]string, len(cells))
+	for n, r := range cells {
+		for _, cell := range r {
+			rows[n] = append(rows[n], t.prefs.Text(t.in(cell)))
 		}
 	}
 	widths, ok := t.widths(cols, rows)
@@ -235,7 +245,7 @@ func (t *Text) table(cols []column, rows [][]string) {
 	head := make(table.Row, len(cols))
 	configs := make([]table.ColumnConfig, len(cols))
 	for i, c := range cols {
-		head[i] = c.head
+		head[i] = t.in(c.head)
 		configs[i] = table.ColumnConfig{Number: i + 1, WidthMax: widths[i], WidthMaxEnforcer: wrapSoft}
 		if c.right {
 			configs[i].Align, configs[i].AlignHeader = text.AlignRight, text.AlignRight
@@ -263,7 +273,7 @@ func (t *Text) widths(cols []column, rows [][]string) (widths []int, ok bool) {
 	widths, least := make([]int, len(cols)), make([]int, len(cols))
 	room := t.wide - gap*(len(cols)-1)
 	for i, c := range cols {
-		widths[i], least[i] = text.StringWidthWithoutEscSequences(c.head), longest(bind.Replace(c.head))
+		widths[i], least[i] = text.StringWidthWithoutEscSequences(t.in(c.head)), longest(bind.Replace(t.in(c.head)))
 		for _, r := range rows {
 			wide := text.StringWidthWithoutEscSequences(r[i])
 			widths[i] = max(widths[i], wide)
@@ -293,7 +303,7 @@ func (t *Text) widths(cols []column, rows [][]string) (widths []int, ok bool) {
 func (t *Text) stacked(cols []column, rows [][]string) {
 	wide := 0
 	for _, c := range cols {
-		wide = max(wide, text.StringWidthWithoutEscSequences(c.head))
+		wide = max(wide, text.StringWidthWithoutEscSequences(t.in(c.head)))
 	}
 	for i, r := range rows {
 		if i > 0 {
@@ -301,23 +311,24 @@ func (t *Text) stacked(cols []column, rows [][]string) {
 		}
 		for k, cell := range r {
 			if cell != "" {
-				t.Item(text.Pad(cols[k].head, wide+gap, ' '), cell)
+				t.indented(cell, text.Pad(t.in(cols[k].head), wide+gap, ' '), strings.Repeat(" ", wide+gap))
 			}
 		}
 	}
 }
 
 // Tones of verdicts, those of the pages as near as a terminal's 256 come: colour beside the word.
-var tones = map[string]text.Colors{
-	fleet.Park.String():     {text.Bold, text.ReverseVideo},
-	fleet.PutRight.String(): {text.Bold, text.Fg256Color(166)},
-	fleet.Watch.String():    {text.Bold, text.Fg256Color(32)},
+var tones = map[fleet.Verdict]text.Colors{
+	fleet.Park:     {text.Bold, text.ReverseVideo},
+	fleet.PutRight: {text.Bold, text.Fg256Color(166)},
+	fleet.Watch:    {text.Bold, text.Fg256Color(32)},
 }
 
 // paint colours the verdict that a line begins with.
 func (t *Text) paint(line string) string {
 	if t.on.Colour {
-		for verdict, tone := range tones {
+		for v, tone := range tones {
+			verdict := t.in(v)
 			if rest, ok := strings.CutPrefix(line, verdict+" "); ok {
 				return tone.EscapeSeq() + verdict + text.EscapeReset + " " + rest
 			}

@@ -10,6 +10,7 @@ import (
 	"pgregory.net/rapid"
 
 	"undertray.example/undertray/internal/demo/demotest"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/units"
 )
 
@@ -24,10 +25,10 @@ func TestTextKeepsToItsWidth(t *testing.T) {
 		var out bytes.Buffer
 		wide := rapid.IntRange(Narrowest, Widest).Draw(t, "wide")
 		w := Screen{Columns: wide}.Text(&out, units.Preferences{})
-		w.Line(said)
-		w.Item("     ! ", said)
+		w.Line(message.Name(said))
+		w.Item("     ! ", message.Name(said))
 		w.table([]column{{head: "A"}, {head: "B"}, {head: "C"}},
-			[][]string{{"x", said, said}})
+			[][]any{{"x", said, said}})
 		if err := w.Close(); err != nil {
 			t.Fatal(err)
 		}
@@ -57,7 +58,11 @@ func TestTablesGiveWayAtWords(t *testing.T) {
 		var out bytes.Buffer
 		w := Screen{Columns: rapid.IntRange(30, Widest).Draw(t, "wide")}.Text(&out, units.Preferences{})
 		widths, beside := w.widths(cols, rows)
-		w.table(cols, rows)
+		cells := make([][]any, len(rows))
+		for i, r := range rows {
+			cells[i] = []any{r[0], r[1], r[2]}
+		}
+		w.table(cols, cells)
 		w.Close()
 		lines := strings.Split(strings.TrimRight(out.String(), "\n"), "\n")
 		var want, got []string
@@ -68,7 +73,7 @@ func TestTablesGiveWayAtWords(t *testing.T) {
 			stacks++
 			for _, l := range lines {
 				for _, c := range cols {
-					l = strings.TrimPrefix(l, c.head)
+					l = strings.TrimPrefix(l, c.head.String())
 				}
 				got = append(got, l)
 			}

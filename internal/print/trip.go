@@ -1,13 +1,9 @@
 package print
 
 import (
-	"fmt"
-	"strings"
-
 	"undertray.example/undertray/internal/aboard"
 	"undertray.example/undertray/internal/advise"
 	"undertray.example/undertray/internal/message"
-	"undertray.example/undertray/internal/say"
 	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/internal/trip"
 )
@@ -17,7 +13,7 @@ const tripRisksShown = 6
 
 // Trip writes whether a vehicle gets through a trip.
 func (t *Text) Trip(trip *trip.Trip) {
-	t.Told(told.InEnglish(trip.Told(t.prefs)))
+	t.Told(trip.Told(t.prefs))
 	if trip.Stands != "" || len(trip.Parked) > 0 {
 		return
 	}
@@ -25,43 +21,43 @@ func (t *Text) Trip(trip *trip.Trip) {
 	if len(trip.Passes) > 0 {
 		t.Head("Past a limit by the end of the trip")
 		for _, p := range trip.Passes {
-			t.Item("- ", p.Judgement.Position.Name+": "+p.Words().Sentence().LowerFirst().String())
+			t.Item("- ", message.Of("%s: %s", p.Judgement.Position.Name, p.Words().Sentence().LowerFirst()))
 		}
 	}
 	t.tripRisks(trip)
 	t.Head("What a look would tell")
-	t.Line(trip.Looks.Headline(trip.Vehicle))
+	t.Line(message.Is(trip.Looks.Headline(trip.Vehicle)))
 	for _, c := range trip.Looks.Cautions {
-		t.Item("! ", c)
+		t.Item("! ", message.Is(c))
 	}
 	for i := range trip.Looks.Looks {
 		l := &trip.Looks.Looks[i]
-		t.Item("- ", l.Judgement.Position.Name+": "+l.Words()+".")
+		t.Item("- ", message.Of("%s: %s.", l.Judgement.Position.Name, message.Is(l.Words())))
 	}
-	if s := trip.Looks.LeftWords(trip.Currency); s != "" {
+	if s := message.Is(trip.Looks.LeftWords(trip.Currency)); s != "" {
 		t.Line(s)
 	}
 	if len(trip.Check) > 0 {
 		t.Head("Check on the way")
 		for _, c := range trip.Check {
-			name := ""
+			words := c.Words()
 			if c.Judgement != nil {
-				name = c.Judgement.Position.Name + ": "
+				words = message.Of("%s: %s", c.Judgement.Position.Name, words)
 			}
-			t.Item("- ", say.Capital(name+c.Words().String())+".")
+			t.Item("- ", message.Of("%s.", words.Capital()))
 		}
 	}
 	if len(trip.Carry) > 0 {
 		t.Head("Carry, most likely needed first")
-		t.Item("! ", aboard.Caution)
+		t.Item("! ", message.Is(aboard.Caution))
 		for i := range trip.Carry {
 			c := &trip.Carry[i]
-			t.Item("- ", message.Of("%s: %s", c.Title().Capital(), c.Words().Sentence().LowerFirst()).String())
+			t.Item("- ", message.Of("%s: %s", c.Title().Capital(), c.Words().Sentence().LowerFirst()))
 		}
 	}
 	t.Head("What this rests on")
 	for _, s := range trip.RestWords(t.prefs) {
-		t.Item("- ", s.String())
+		t.Item("- ", s)
 	}
 }
 
@@ -71,27 +67,27 @@ func (t *Text) tripBefore(trip *trip.Trip) {
 	}
 	t.Head("Before you go")
 	for _, g := range trip.FirstGroups(t.prefs) {
-		names := make([]string, len(g.Judgements))
+		names := make([]message.Text, len(g.Judgements))
 		for i, j := range g.Judgements {
-			names[i] = say.LowerFirst(j.Position.Name)
+			names[i] = message.Is(j.Position.Name).LowerFirst()
 		}
-		t.Item("- ", say.Capital(strings.Join(names, "; "))+": "+g.Words.Sentence().LowerFirst().String())
+		t.Item("- ", message.Of("%s: %s", told.Joined(names, "; ").Capital(), g.Words.Sentence().LowerFirst()))
 	}
 	must, fixes := trip.Lines()
 	for _, f := range must {
-		t.Item(fmt.Sprintf("%-9s", advise.ActionVerb(f.Do)),
-			message.Of("%s: %s", f.Title(), f.Words(trip.Currency).Sentence().LowerFirst()).String())
+		t.Named(message.Is(advise.ActionVerb(f.Do)), 9,
+			message.Of("%s: %s", f.Title(), f.Words(trip.Currency).Sentence().LowerFirst()))
 	}
 	if len(fixes) > 0 {
 		t.Blank()
 		t.Line("Besides, the cheapest that brings the chance down:")
 	}
 	for _, f := range fixes {
-		t.Item("change   ", message.Of("%s: %s", f.Title(), f.Words(trip.Currency).Sentence().LowerFirst()).String())
+		t.Named("change", 9, message.Of("%s: %s", f.Title(), f.Words(trip.Currency).Sentence().LowerFirst()))
 	}
 	if s := trip.BeforeWords(); s != "" {
 		t.Blank()
-		t.Line(s.String())
+		t.Line(s)
 	}
 }
 
@@ -100,20 +96,20 @@ func (t *Text) tripRisks(trip *trip.Trip) {
 		return
 	}
 	t.Head("What may let you down")
-	t.Line(trip.ChanceWords().String())
+	t.Line(trip.ChanceWords())
 	for _, g := range trip.RiskGroups(tripRisksShown) {
-		var names []string
+		var names []message.Text
 		for i, j := range g.Judgements {
-			if name := j.Position.Name; i == 0 {
+			if name := message.Is(j.Position.Name); i == 0 {
 				names = append(names, name)
 			} else {
-				names = append(names, say.LowerFirst(name))
+				names = append(names, name.LowerFirst())
 			}
 		}
-		each := ""
+		words := message.Of("%s: %s", told.Listing(names), g.Words)
 		if len(names) > 1 {
-			each = "each "
+			words = message.Of("%s: each %s", told.Listing(names), g.Words)
 		}
-		t.Item("- ", say.Listing(names)+": "+each+g.Words.String())
+		t.Item("- ", words)
 	}
 }

@@ -13,7 +13,8 @@ import (
 	"undertray.example/undertray/internal/advise"
 	"undertray.example/undertray/internal/catalogue"
 	"undertray.example/undertray/internal/fleet"
-	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/say/told"
 )
 
 // Wall writes the wall sheet of a kind: each answer that is drawn with its plate and
@@ -25,11 +26,11 @@ func (p Paper) Wall(w io.Writer, cat *catalogue.Catalogue, k *catalogue.Kind, on
 		return &fleet.Error{Kind: fleet.NotFound, Msg: fmt.Sprintf("no answer about the kind %q is drawn", k.ID),
 			Hint: "print its page, or: undertray kind " + k.ID}
 	}
-	s := newSheet(p, frame{vehicle: k.Name, title: "Wall sheet", on: on})
+	s := newSheet(p, frame{vehicle: message.Is(k.Name), title: "Wall sheet", on: on})
 	s.title("What it looks like, and what that means", nil)
 	s.put(row{pad: 1.2, cells: []cell{s.para(0, s.full(), smallStyle,
-		"On a part of which nothing else is known; the strictest authority governs.")}})
-	s.put(s.cautions(0, k.Cautions)...)
+		message.Text("On a part of which nothing else is known; the strictest authority governs."))}})
+	s.put(s.cautions(0, told.Names(k.Cautions))...)
 	said := slices.Clone(k.Cautions)
 	for len(seen) > 0 {
 		n := 1
@@ -57,7 +58,7 @@ const (
 
 // seen sets the answers to one check, behind what of its caution was not said before.
 func (s *sheet) seen(all []*advise.Meaning, caution string) {
-	s.head(all[0].Check.Question)
+	s.head(message.Is(all[0].Check.Question))
 	if caution != "" {
 		s.hold(s.caution(0, caution))
 	}
@@ -80,10 +81,10 @@ func (s *sheet) look(m *advise.Meaning, x float64) []cell {
 	}
 	high := wallPlate*plate.Height/plate.Width + 1
 	words := cell{x: x + wallPlate + wallGap, w: s.column() - wallPlate - wallGap}
-	words.lines = append(s.text(bodyStyle, words.w, say.Capital(a.Say)),
-		s.text(strongStyle, words.w, say.Capital(m.Verdict(s.reads)))...)
+	words.lines = append(s.text(bodyStyle, words.w, message.Is(a.Say).Capital()),
+		s.text(strongStyle, words.w, message.Is(m.Verdict(s.reads)).Capital())...)
 	if by := m.Authority(); by != "" {
-		words.lines = append(words.lines, s.text(smallStyle, words.w, say.Capital(string(by)))...)
+		words.lines = append(words.lines, s.text(smallStyle, words.w, by.Message().Capital())...)
 	}
 	shown := line{style{lead: high}, []piece{{plate: drawn, wide: wallPlate}}}
 	return []cell{{x: x, w: wallPlate, lines: []line{shown}}, words}

@@ -37,7 +37,7 @@ func (s *Server) keptPages(w http.ResponseWriter, r *http.Request) error {
 	}
 	id := d.vehicle.ID
 	of := fmt.Sprint(s.assets.build, journal.Program(), s.files(id), s.opt.Journal.Version(id), s.today(),
-		s.languages.Chosen(r.Header.Get("Accept-Language")).Code())
+		s.inLanguage(r).Code())
 	if in := came(r); in != nil {
 		of += fmt.Sprint(*in)
 	}

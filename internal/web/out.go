@@ -170,7 +170,7 @@ func noSuchForm(msg string) error {
 // wantsPDF reports whether a page's sheet is asked for.
 func wantsPDF(r *http.Request) bool { return r.URL.Query().Get(formatField) == "pdf" }
 
-// paper sets a sheet of paper in the reader's units and sends it.
+// paper sets a sheet of paper in the reader's units and language and sends it.
 func (s *Server) paper(w http.ResponseWriter, r *http.Request, reads units.Preferences,
 	set func(p print.Paper, w io.Writer) error) error {
 	size, err := print.ParseSize(r.URL.Query().Get("paper"))
@@ -178,9 +178,10 @@ func (s *Server) paper(w http.ResponseWriter, r *http.Request, reads units.Prefe
 		return err
 	}
 	var pdf bytes.Buffer
-	if err := set(print.Paper{Size: size, Units: reads}, &pdf); err != nil {
+	if err := set(print.Paper{Size: size, Units: reads, Language: s.inLanguage(r)}, &pdf); err != nil {
 		return err
 	}
+	w.Header().Set("Vary", "Accept-Language")
 	attached(w, "application/pdf", fileName(r.URL.Path)+".pdf")
 	_, err = w.Write(pdf.Bytes())
 	return quiet(err)

@@ -81,9 +81,8 @@ func (s *Server) handoverPaper(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	paper := print.Paper{Size: size, Units: d.vehicle.Reader, Picture: func(hash string) ([]byte, error) {
-		return s.pictureSource(r.Context(), hash, true)
-	}}
+	paper := print.Paper{Size: size, Units: d.vehicle.Reader, Language: s.inLanguage(r),
+		Picture: func(hash string) ([]byte, error) { return s.pictureSource(r.Context(), hash, true) }}
 	var pdf bytes.Buffer
 	if err := paper.Handover(&pdf, h); err != nil {
 		return err

@@ -207,11 +207,16 @@ func (s *Server) base(r *http.Request, title message.Text) Page {
 	return p
 }
 
+// inLanguage is the language that a browser asks for, nil for English.
+func (s *Server) inLanguage(r *http.Request) *message.Language {
+	return s.languages.Chosen(r.Header.Get("Accept-Language"))
+}
+
 // render writes a page. It is set in memory first, so that a fault in the
 // middle does not leave half a page.
 func (s *Server) render(w http.ResponseWriter, r *http.Request, code int, name string, page any) error {
 	var b bytes.Buffer
-	if err := s.pages.set(&b, name, s.languages.Chosen(r.Header.Get("Accept-Language")), page); err != nil {
+	if err := s.pages.set(&b, name, s.inLanguage(r), page); err != nil {
 		if name == "error" {
 			http.Error(w, "The program cannot set its own error page.", http.StatusInternalServerError)
 			return nil
