@@ -1,6 +1,7 @@
 package arch
 
 import (
+	"cmp"
 	"fmt"
 	"go/ast"
 	"go/constant"
@@ -13,7 +14,11 @@ import (
 	"testing"
 	"text/template/parse"
 
+	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
+
 	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/cli"
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/message/templates"
 )
@@ -22,7 +27,8 @@ import (
 const messagesFile = "../message/undertray.pot"
 
 // spoken are the packages of which texts are messages, wholly or in part.
-var spoken = []string{"internal/fleet", "internal/say/told", "internal/advise", "internal/trip", "internal/web"}
+var spoken = []string{"internal/fleet", "internal/say/told", "internal/advise", "internal/trip", "internal/print",
+	"internal/cli", "internal/web"}
 
 // TestMessages: the list of messages is what templates, the catalogue of parts and Go have.
 func TestMessages(t *testing.T) {
@@ -36,6 +42,7 @@ func TestMessages(t *testing.T) {
 	for _, name := range spoken {
 		all.inGo(t, name)
 	}
+	all.inHelp(cli.Commands())
 	for _, v := range []fleet.Verdict{fleet.Unseen, fleet.Keep, fleet.Watch, fleet.PutRight, fleet.Park} {
 		all.add(v.String(), "", "internal/fleet")
 	}
@@ -114,6 +121,24 @@ func (m messages) add(one, many string, at ...string) {
 	h.at = append(h.at, at...)
 }
 
+// inHelp adds what a command and those below it say of themselves.
+func (m messages) inHelp(c *cobra.Command) {
+	for _, paragraph := range strings.Split(cmp.Or(c.Long, c.Short), "\n\n") {
+		m.add(strings.Join(strings.Fields(paragraph), " "), "", "internal/cli")
+	}
+	m.add(c.Short, "", "internal/cli")
+	for _, g := range c.Groups() {
+		m.add(g.Title, "", "internal/cli")
+	}
+	c.LocalFlags().VisitAll(func(f *pflag.Flag) {
+		_, usage := pflag.UnquoteUsage(f)
+		m.add(usage, "", "internal/cli")
+	})
+	for _, sub := range c.Commands() {
+		m.inHelp(sub)
+	}
+}
+
 // inGo adds the texts of a package: constants of the type Text, and the formats of texts.
 func (m messages) inGo(t *testing.T, name string) {
 	t.Helper()
@@ -123,6 +148,15 @@ func (m messages) inGo(t *testing.T, name string) {
 			return constant.StringVal(v)
 		}
 		return ""
+	}
+	named := func(all []ast.Expr) { // what is a name where it stands; commands to type and files are
+		for _, e := range all {
+			text := str(e)
+			if types.Identical(info.TypeOf(e), types.Typ[types.String]) && hasWords(text) &&
+				!strings.HasPrefix(text, "undertray ") && filepath.Ext(text) == "" {
+				t.Errorf("%s: %q is the same in every language here: make it a message.Text", fset.Position(e.Pos()), text)
+			}
+		}
 	}
 	for _, f := range files {
 		ast.Inspect(f, func(n ast.Node) bool {
@@ -134,6 +168,10 @@ func (m messages) inGo(t *testing.T, name string) {
 				m.add(text, "", name)
 				return false
 			}
+			if list, ok := n.(*ast.CompositeLit); ok && list.Type != nil && name == "internal/print" &&
+				types.TypeString(info.TypeOf(list), nil) == "[]any" { // a row of a table
+				named(list.Elts)
+			}
 			call, ok := n.(*ast.CallExpr)
 			if !ok {
 				return true
@@ -142,7 +180,11 @@ func (m messages) inGo(t *testing.T, name string) {
 				isText(info.TypeOf(call.Args[0])) {
 				t.Errorf("%s: a text made a string shows its marks: ask for its String", fset.Position(call.Pos()))
 			}
-			switch format := formats(call, info); len(format) {
+			format := formats(call, info)
+			if len(format) > 0 {
+				named(call.Args[slices.Index(call.Args, format[len(format)-1])+1:])
+			}
+			switch len(format) {
 			case 1:
 				if text := str(format[0]); hasWords(text) {
 					m.add(text, "", name)
@@ -169,7 +211,8 @@ func isNamed(t types.Type) bool {
 		return false
 	}
 	_, room, _ := strings.Cut(n.Obj().Pkg().Path(), "/internal/")
-	return slices.Contains([]string{"message.Text", "fleet.Authority", "fleet.Stance", "fleet.Action"},
+	return slices.Contains([]string{"message.Text", "fleet.Authority", "fleet.Stance", "fleet.Action", "fleet.Side",
+		"fleet.EngineState"},
 		room+"."+n.Obj().Name())
 }
 
@@ -181,7 +224,7 @@ func isText(t types.Type) bool {
 // formats are the arguments of a call that are formats of a text: one, or those for one and for several.
 func formats(call *ast.CallExpr, info *types.Info) []ast.Expr {
 	switch calls(call, info) {
-	case "message.Of":
+	case "message.Of", "cli.line":
 		return call.Args[:1]
 	case "message.Counted", "say/told.Count", "say/told.Several":
 		return call.Args[1:3]
