@@ -154,7 +154,7 @@ func (m messages) inGo(t *testing.T, name string) {
 			text := str(e)
 			if types.Identical(info.TypeOf(e), types.Typ[types.String]) && hasWords(text) &&
 				!strings.HasPrefix(text, "undertray ") && filepath.Ext(text) == "" {
-				t.Errorf("%s: %q is the same in every language here: make it a message.Text", fset.Position(e.Pos()), text)
+				t.Errorf("%s: %q stands as a name: make it a message.Text", fset.Position(e.Pos()), text)
 			}
 		}
 	}

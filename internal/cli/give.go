@@ -57,7 +57,8 @@ func (a *app) giveCmd() *cobra.Command {
 				return a.printJSON(about)
 			}
 			return a.print(y, func(t *print.Text) {
-				t.Told(append([]message.Text{message.Of("Wrote %s and read it back.", args[1])}, told.Names(about.Words())...))
+				t.Told(append([]message.Text{message.Of("Wrote %s and read it back.", args[1])},
+					told.Names(about.Words())...))
 			})
 		})
 	}

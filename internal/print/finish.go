@@ -24,7 +24,9 @@ func (t *Text) Finish(f *finish.Form) {
 		return s
 	})
 	t.list("Put right", len(f.Righted), func(i int) message.Text { return message.Is(f.Righted[i].What) })
-	t.list("Looked at, and not told", len(f.Looked), func(i int) message.Text { return message.Is(f.Looked[i].Judgement.Position.Name) })
+	t.list("Looked at, and not told", len(f.Looked), func(i int) message.Text {
+		return message.Is(f.Looked[i].Judgement.Position.Name)
+	})
 	t.list("Used up", len(f.Used), func(i int) message.Text {
 		if u := &f.Used[i]; u.Bought != nil {
 			return message.Is(u.FromWords())

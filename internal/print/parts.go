@@ -42,8 +42,8 @@ func partsHeadline(j *visit.Job) message.Text {
 		what = message.Of("%s and %s", what, told.Several(n, "other thing", "other things"))
 	}
 	if total := j.Cost(); total != "" {
-		return message.Of("%s: parts for %s to have ready, together about %s where a cost is known.", j.Vehicle.Name, what,
-			total)
+		return message.Of("%s: parts for %s to have ready, together about %s where a cost is known.",
+			j.Vehicle.Name, what, total)
 	}
 	return message.Of("%s: parts for %s to have ready.", j.Vehicle.Name, what)
 }

@@ -45,7 +45,8 @@ type frame struct {
 }
 
 // advice stands at the foot of every page.
-const advice message.Text = "Follow the vehicle maker's instructions and local law. This sheet advises; it does not certify."
+const advice message.Text = "" +
+	"Follow the vehicle maker's instructions and local law. This sheet advises; it does not certify."
 
 // piece is something in a line: text, a tick box before it, or a line to
 // write on.

@@ -33,8 +33,9 @@ func (p Paper) YardPlan(w io.Writer, y *plan.Yard) error {
 		var rows [][]any
 		for _, v := range m.Visits {
 			rows = append(rows, []any{"", told.Long(v.Visit.Date), v.Plan.Vehicle.Name,
-				message.Of("%s, %s. %s", message.Is(v.Visit.Does()).Capital(), message.Is(plan.TakesWords(v.Visit.Minutes,
-					v.Visit.Money, v.Plan.Currency)), message.Is(v.Visit.MainWords()))})
+				message.Of("%s, %s. %s", message.Is(v.Visit.Does()).Capital(),
+					message.Is(plan.TakesWords(v.Visit.Minutes, v.Visit.Money, v.Plan.Currency)),
+					message.Is(v.Visit.MainWords()))})
 		}
 		s.table([]tableColumn{{tick: true, w: boxSide + 0.5}, {head: "Day", w: 36}, {head: "Vehicle", w: 26},
 			{head: "What"}}, rows)

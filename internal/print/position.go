@@ -147,7 +147,8 @@ func (t *Text) parts(j *judge.Judgement) {
 	for i := len(j.Place.Past) - 1; i >= 0; i-- {
 		p := j.Place.Past[i]
 		rows = append(rows, []any{t.fitWords(p),
-			message.Of("%s, %s", p.To.Date, cmp.Or(message.Is(advise.OffWords(j.Kind, j.Place, p)), "reason unknown")), t.ran(p)})
+			message.Of("%s, %s", p.To.Date,
+				cmp.Or(message.Is(advise.OffWords(j.Kind, j.Place, p)), "reason unknown")), t.ran(p)})
 	}
 	t.table([]column{{head: "Fitted"}, {head: "Came off"}, {head: "Ran", right: true}},
 		rows)

@@ -3,8 +3,6 @@ package print
 import (
 	"strings"
 
-	"github.com/jedib0t/go-pretty/v6/text"
-
 	"undertray.example/undertray/internal/advise"
 	"undertray.example/undertray/internal/ahead"
 	"undertray.example/undertray/internal/fleet"
@@ -29,7 +27,7 @@ func (t *Text) Recorded(r *advise.Report, entries []*fleet.Entry) {
 			continue
 		}
 		said[id] = true
-		t.Item(text.Pad(t.in(j.Verdict), verdictWide, ' '), message.Of("%s. %s", j.Position.Name, advise.Why(j).Sentence()))
+		t.Named(j.Verdict.Message(), verdictWide, message.Of("%s. %s", j.Position.Name, advise.Why(j).Sentence()))
 	}
 	t.Told(told.Names(r.Sentences(t.prefs)))
 	if s := ahead.ToldWords(r, entries); s != "" {

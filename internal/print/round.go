@@ -141,7 +141,8 @@ func (t *Text) hidden(r *visit.Round) {
 		for k, p := range h.Positions {
 			names[k] = p.Name
 		}
-		rows = append(rows, []any{h.Opening.ID, fmt.Sprintf("%.0f min", h.Minutes), told.Joined(told.Names(names), ", ")})
+		rows = append(rows, []any{h.Opening.ID, fmt.Sprintf("%.0f min", h.Minutes),
+			told.Joined(told.Names(names), ", ")})
 	}
 	t.table([]column{{head: "Opening"}, {head: "Takes", right: true}, {head: "Shows"}},
 		rows)

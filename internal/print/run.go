@@ -3,8 +3,6 @@ package print
 import (
 	"fmt"
 
-	"github.com/jedib0t/go-pretty/v6/text"
-
 	"undertray.example/undertray/internal/belt"
 	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/say/told"
@@ -194,7 +192,7 @@ func (t *Text) runSays(b *belt.Run) {
 		t.Head("What was found here")
 		for i := range b.Findings {
 			f := &b.Findings[i]
-			t.Item(text.Pad(t.in(f.Reason.Verdict), verdictWide, ' '), message.Of("%s. %s", f.Name, message.Is(f.Words())))
+			t.Named(f.Reason.Verdict.Message(), verdictWide, message.Of("%s. %s", f.Name, message.Is(f.Words())))
 		}
 	}
 	if b.Offset != nil {

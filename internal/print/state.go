@@ -4,8 +4,6 @@ import (
 	"cmp"
 	"strings"
 
-	"github.com/jedib0t/go-pretty/v6/text"
-
 	"undertray.example/undertray/internal/advise"
 	"undertray.example/undertray/internal/ahead"
 	"undertray.example/undertray/internal/fleet"
@@ -75,7 +73,7 @@ func (t *Text) untold(r *advise.Report) {
 	for i, j := range untold {
 		names[i] = j.Position.ID
 	}
-	t.Item(text.Pad(t.in(fleet.Unseen), verdictWide, ' '),
+	t.Named(fleet.Unseen.Message(), verdictWide,
 		message.Of("To be looked at first: %s. How to say what you know of them: %s", strings.Join(names, ", "),
 			"undertray fitted --help"))
 }
@@ -94,7 +92,7 @@ func (t *Text) odometer(r *advise.Report) message.Text {
 
 func (t *Text) judgement(r *advise.Report, j *judge.Judgement, days next.Days) {
 	t.Blank()
-	t.Item(text.Pad(t.in(j.Verdict), verdictWide, ' '), message.Of("%s (%s)", j.Position.Name, j.Position.ID))
+	t.Named(j.Verdict.Message(), verdictWide, message.Of("%s (%s)", j.Position.Name, j.Position.ID))
 	const in = "           "
 	if s := message.Is(days.TodoWords(j, t.prefs)); s != "" {
 		t.Item(in, s)
