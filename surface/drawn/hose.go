@@ -14,6 +14,7 @@ type Hose struct {
 	Outer float64 // sound diameter, mm
 	Long  float64 // mm between the ends of the picture or the clamps
 	Curve float64 // of its middle line, 1/mm
+	Bends []Bend
 	Flaws []Flaw
 
 	Scale      float64 // px per mm
@@ -38,6 +39,22 @@ type Flaw struct {
 	Long  float64 // mm over which it goes; the standard deviation of its bell
 	Share float64 // of the diameter that is more, or, below 0, less
 	Angle float64 // radians by which a kink bends it
+	Inner float64 // share of a kink's flattening on the inside of its bend, where it folds; 0: on both sides alike
+}
+
+// Bend is a bend that a hose was moulded with.
+type Bend struct {
+	At     float64 // mm along from its middle
+	Radius float64 // of the middle line, mm
+	Angle  float64 // radians
+	Flat   float64 // share of the diameter that it is flatter by
+}
+
+// turned is how far round a bend a hose has come at mm along, 0 to 1.
+func (b Bend) turned(along float64) float64 {
+	half := b.Radius * math.Abs(b.Angle) / 2
+	soft := 0.15 * half // where it begins and ends
+	return (math.Max(0, math.Min(1, (along-b.At+half)/(2*half))) + smooth(b.At-half-soft, b.At+half+soft, along)) / 2
 }
 
 // HosePicture is the picture of a hose and the truth about it.
@@ -87,14 +104,79 @@ func AnyHose(seed uint64) Hose {
 	return h
 }
 
-// Diameter is that of the hose at mm along from its middle.
-func (h *Hose) Diameter(along float64) float64 {
-	d := h.Outer
+// AnyBentHose draws by lot a hose with one or two moulded bends, most of a radius of one to two and a half diameters
+// (as moulded coolant hoses have: common practice), or straight; sound, kinked, or narrower or wider somewhere with no
+// kink, in a bend or beside it. A kink is where a hose has folded: it turns within half a diameter, and flattens there.
+func AnyBentHose(seed uint64) Hose {
+	r := rand.New(rand.NewPCG(seed, 0x60e5))
+	between := func(a, b float64) float64 { return a + (b-a)*r.Float64() }
+	h := AnyHose(seed)
+	h.Flaws, h.Curve = nil, h.Curve/3
+	view := float64(h.Wide) / h.Scale
+	way := func() float64 { return float64(2*r.IntN(2) - 1) }
+	for range r.IntN(3) {
+		b := Bend{At: between(-0.2, 0.2) * view, Radius: between(0.9, 2.5) * h.Outer, Angle: between(0.3, 1.3) * way(),
+			Flat: between(0, 0.03)}
+		if len(h.Bends) > 0 { // the other way, further on
+			b.At = h.Bends[0].At + (h.Bends[0].Radius+b.Radius)*1.2
+			b.Angle = math.Copysign(b.Angle, -h.Bends[0].Angle)
+		}
+		h.Bends = append(h.Bends, b)
+	}
+	at := between(-0.2, 0.2) * view
+	if len(h.Bends) > 0 && r.IntN(2) == 0 { // in the bend, or where it begins
+		at = h.Bends[0].At + between(-0.7, 0.7)*h.Bends[0].Radius*math.Abs(h.Bends[0].Angle)
+	}
+	switch r.IntN(6) {
+	case 0, 1, 2:
+		h.Flaws = []Flaw{{Kind: "kinked", At: at, Long: between(0.12, 0.3) * h.Outer, Share: -between(0.08, 0.4),
+			Angle: between(0.3, 0.9) * way(), Inner: between(0.5, 0.9)}}
+		if len(h.Bends) > 0 && math.Abs(at-h.Bends[0].At) < 1.5*h.Outer { // it goes on bending, and not back on itself
+			h.Bends[0].Angle = clamp(h.Bends[0].Angle, -0.7, 0.7)
+			h.Flaws[0].Angle = math.Copysign(min(math.Abs(h.Flaws[0].Angle), 0.65), h.Bends[0].Angle)
+		}
+	case 3:
+		h.Flaws = []Flaw{{Kind: "necked", At: at, Long: between(0.2, 0.5) * h.Outer, Share: -between(0.06, 0.3)}}
+	case 4:
+		h.Flaws = []Flaw{{Kind: "swollen", At: at, Long: between(0.2, 0.5) * h.Outer, Share: between(0.06, 0.3)}}
+	}
+	return h
+}
+
+// halves are how far the two edges are from the middle line at mm along: that of greater across last.
+func (h *Hose) halves(along float64) (low, high float64) {
+	low, high = h.Outer/2, h.Outer/2
+	for _, b := range h.Bends {
+		off := h.Outer / 2 * b.Flat * 4 * b.turned(along) * (1 - b.turned(along))
+		low, high = low-off, high-off
+	}
 	for _, f := range h.Flaws {
 		t := (along - f.At) / f.Long
-		d += h.Outer * f.Share * math.Exp(-t*t/2)
+		off, inner := h.Outer*f.Share*math.Exp(-t*t/2), f.Inner
+		if inner == 0 {
+			inner = 0.5
+		}
+		if f.Angle < 0 {
+			inner = 1 - inner
+		}
+		low, high = low+off*(1-inner), high+off*inner
 	}
-	return d
+	return low, high
+}
+
+// Diameter is that of the hose at mm along from its middle.
+func (h *Hose) Diameter(along float64) float64 {
+	low, high := h.halves(along)
+	return low + high
+}
+
+// widest is how far the hose reaches from its middle line at most, mm.
+func (h *Hose) widest() float64 {
+	most := h.Outer/2 + 0.8
+	for _, f := range h.Flaws {
+		most += h.Outer / 2 * max(f.Share, 0)
+	}
+	return most
 }
 
 func (h *Hose) middle() []station {
@@ -103,6 +185,9 @@ func (h *Hose) middle() []station {
 	out := make([]station, 2*n+1)
 	turn := func(along float64) float64 {
 		a := h.Curve * along
+		for _, b := range h.Bends {
+			a += b.Angle * (b.turned(along) - b.turned(0))
+		}
 		for _, f := range h.Flaws {
 			if f.Kind == "kinked" {
 				a += f.Angle * (smooth(f.At-f.Long, f.At+f.Long, along) - smooth(f.At-f.Long, f.At+f.Long, 0))
@@ -132,10 +217,10 @@ func (p *HosePicture) Edges(along float64) (a, b Point) {
 	i := min(max(int((along-p.line[0].along)/0.5+0.5), 0), len(p.line)-1)
 	q := p.line[i]
 	s, c := math.Sincos(q.angle)
-	half := h.Diameter(q.along) / 2
+	low, high := h.halves(q.along)
 	mx, my := float64(h.Wide-1)/2, float64(h.High-1)/2
-	a = Point{mx + (q.x+half*s)*h.Scale, my + (q.y-half*c)*h.Scale}
-	return a, Point{mx + (q.x-half*s)*h.Scale, my + (q.y+half*c)*h.Scale}
+	a = Point{mx + (q.x+low*s)*h.Scale, my + (q.y-low*c)*h.Scale}
+	return a, Point{mx + (q.x-high*s)*h.Scale, my + (q.y+high*c)*h.Scale}
 }
 
 // Along is the mm along of the place on the middle line next to a pixel.
@@ -172,12 +257,17 @@ func (h Hose) Render() *HosePicture {
 	}
 	f := newFilm(h.Wide, h.High)
 	const coarse = 4
-	near := p.nearest(coarse)
+	near, off := p.nearest(coarse)
+	most := h.widest() + 4 + 2*coarse/h.Scale // mm off the middle line beyond which nothing of the hose is
 	gw := h.Wide/coarse + 2
 	for y := range f.high {
 		for x := range f.wide {
 			sum := 0.0
 			behind := h.Back * clamp(0.4+0.6*float64(back.light[y*f.wide+x])/mean, 0.4, 2)
+			if off[y/coarse*gw+x/coarse] > most {
+				f.light[y*f.wide+x] = float32(behind)
+				continue
+			}
 			for k := range 4 {
 				px, py := float64(x)-0.25+0.5*float64(k&1), float64(y)-0.25+0.5*float64(k>>1)
 				along, across := p.where(px, py, near[y/coarse*gw+x/coarse])
@@ -192,36 +282,42 @@ func (h Hose) Render() *HosePicture {
 	return p
 }
 
-// nearest is, by squares of some px, the station next to them.
-func (p *HosePicture) nearest(coarse int) []int {
+// nearest is, by squares of some px, the station next to them, and how far off it is, mm.
+func (p *HosePicture) nearest(coarse int) (out []int, off []float64) {
 	h := &p.Hose
 	gw, gh := h.Wide/coarse+2, h.High/coarse+2
-	out := make([]int, gw*gh)
+	out, off = make([]int, gw*gh), make([]float64, gw*gh)
 	for j := range gh {
 		for i := range gw {
 			x := (float64(i*coarse) - float64(h.Wide-1)/2) / h.Scale
 			y := (float64(j*coarse) - float64(h.High-1)/2) / h.Scale
 			best := math.Inf(1)
 			for k := 0; k < len(p.line); k += 4 {
-				if d := math.Hypot(p.line[k].x-x, p.line[k].y-y); d < best {
+				dx, dy := p.line[k].x-x, p.line[k].y-y
+				if d := dx*dx + dy*dy; d < best {
 					best, out[j*gw+i] = d, k
 				}
 			}
+			off[j*gw+i] = math.Sqrt(best)
 		}
 	}
-	return out
+	return out, off
 }
 
 // where is the mm along and across of a pixel, beginning from a station that is near.
 func (p *HosePicture) where(px, py float64, near int) (along, across float64) {
 	h := &p.Hose
 	x, y := (px-float64(h.Wide-1)/2)/h.Scale, (py-float64(h.High-1)/2)/h.Scale
-	k := near
-	for range 12 {
+	k, last := near, 0
+	for range 16 {
 		q := p.line[k]
 		s, c := q.sin, q.cos
 		ahead := (x-q.x)*c + (y-q.y)*s
 		step := int(math.Round(clamp(ahead/0.5, -20, 20)))
+		if step*last < 0 { // outside of a sharp bend it would go to and fro
+			step = -last / 2
+		}
+		last = step
 		if step == 0 || k+step < 0 || k+step >= len(p.line) {
 			return q.along + ahead, (y-q.y)*c - (x-q.x)*s
 		}
@@ -234,25 +330,28 @@ func (p *HosePicture) where(px, py float64, near int) (along, across float64) {
 func (p *HosePicture) light(along, across float64, c *cloth, wrinkles [][3]float64, text *image.Alpha,
 	back float64) float64 {
 	h := &p.Hose
-	most := h.Outer/2 + 0.8
-	for _, f := range h.Flaws {
-		most += h.Outer / 2 * max(f.Share, 0)
-	}
-	if math.Abs(across) > most { // beside it, however wide
+	if math.Abs(across) > h.widest() { // beside it, however wide
 		return back
 	}
-	half := h.Diameter(along) / 2
+	low, high := h.halves(along)
 	face := h.Face
 	if h.Clamps && math.Abs(math.Abs(along)-h.Long*0.46) < 5 { // a band of metal, a little wider
-		half = h.Outer/2 + 0.8
+		low, high = h.Outer/2+0.8, h.Outer/2+0.8
 		face = 0.3 * (1 + 0.3*math.Sin(along*4))
 	}
-	t := across / half
+	half := (low + high) / 2
+	t := (across - (high-low)/2) / half
 	if math.Abs(t) >= 1 {
 		return back
 	}
 	light := face * (0.25 + 0.9*round(t, h.Side) + 4*h.Sheen*math.Pow(round(t, h.Side*0.5), 30))
 	light *= 1 + h.Grain*c.f(along*8, math.Asin(t)*half*8)
+	for _, f := range h.Flaws {
+		if f.Inner > 0 { // the fold is in shade
+			d := (along - f.At) / (0.3 * f.Long)
+			light *= 1 - 0.6*math.Exp(-d*d/2)*smooth(-0.2, 0.9, t*math.Copysign(1, f.Angle))
+		}
+	}
 	for _, w := range wrinkles {
 		d := (along + 0.1*across - w[0]) / w[1]
 		light *= 1 + w[2]*math.Exp(-d*d/2)
