@@ -143,11 +143,19 @@ func (s *sheet) warned(w *warnings, n int) []row {
 	return rows
 }
 
-// each is each of some texts in the reader's language.
-func (s *sheet) each(texts []string) []string {
-	out := make([]string, len(texts))
-	for i, t := range told.Names(texts) {
-		out[i] = s.in(t)
+// each is each of some cautions in the reader's language: in English each sentence, elsewhere whole, for how a sentence
+// ends is a language's own.
+func (s *sheet) each(cautions []string) (out []string) {
+	for _, c := range told.Names(cautions) {
+		if s.lang != nil {
+			out = append(out, s.in(c))
+			continue
+		}
+		for sentence := range strings.SplitAfterSeq(s.in(c), ". ") {
+			if sentence = strings.TrimSpace(sentence); sentence != "" {
+				out = append(out, sentence)
+			}
+		}
 	}
 	return out
 }
@@ -265,16 +273,16 @@ func (s *sheet) stop(st *visit.Stop, today civil.Date) []line {
 	}
 	at(nameX, name, stopLines, st.Position.Name)
 	if f != nil {
-		_, month, _ := strings.Cut(s.in(told.Short(f.Date)), " ")
-		if f.Date.AddMonths(11).After(today) {
-			month, _, _ = strings.Cut(month, " ")
+		month := told.ShortMonth(f.Date)
+		if !f.Date.AddMonths(11).After(today) {
+			month = message.Of("%s\u00a0’%02d", month, f.Date.Year%100)
 		}
 		lines, answer := stopLines, s.in(lastAnswer(st.Kind.Check(f.Check), f))
-		month = ",\u00a0" + strings.ReplaceAll(month, " 20", "\u00a0’")
+		in := s.plain(message.Of(",\u00a0%s", month))
 		if slices.ContainsFunc(st.Checks, func(c visit.CheckItem) bool { return c.Detail && c.ID == f.Check }) {
-			lines, answer = 1, s.clip(answer, stopStyle, lastWide-0.5-s.width(month, stopStyle)) // whole below
+			lines, answer = 1, s.most(answer, stopStyle, lastWide-0.5-s.width(in, stopStyle)) // whole below
 		}
-		at(boxes-lastWide, lastWide-0.5, lines, answer+month)
+		at(boxes-lastWide, lastWide-0.5, lines, answer+in)
 	}
 	for i := range 3 {
 		if i > 0 || st.Glance != nil {
@@ -297,10 +305,19 @@ func (s *sheet) stop(st *visit.Stop, today civil.Date) []line {
 // stopLines is how many lines the name and the last answer of a stop may take.
 const stopLines = 2
 
-// upTo wraps text into so many lines at most, the last cut between words.
+// most is as much of a text as stands in so much room, all of it in a language whose words are longer.
+func (s *sheet) most(text any, st style, w float64) string {
+	if s.lang != nil {
+		return s.in(text)
+	}
+	return s.clip(text, st, w)
+}
+
+// upTo wraps text into so many lines at most, the last cut between words; in a language whose words are longer, into
+// as many as it needs.
 func (s *sheet) upTo(n int, text any, st style, w float64) []string {
 	out := s.wrap(text, st, w)
-	if len(out) > n {
+	if len(out) > n && s.lang == nil {
 		out = append(out[:n-1], s.clip(strings.Join(out[n-1:], " "), st, w))
 	}
 	return out

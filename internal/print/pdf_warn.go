@@ -26,18 +26,13 @@ type warning struct {
 // warn sorts the cautions of sections.
 func warn(of []section) *warnings {
 	needs, order := map[string]map[int]bool{}, []string(nil)
-	add := func(cautions []string, n int, all bool) {
-		for _, c := range cautions {
-			for sentence := range strings.SplitAfterSeq(c, ". ") {
-				if sentence = strings.TrimSpace(sentence); sentence == "" {
-					continue
-				}
-				if needs[sentence] == nil {
-					needs[sentence] = map[int]bool{}
-					order = append(order, sentence)
-				}
-				needs[sentence][n] = needs[sentence][n] || all
+	add := func(sentences []string, n int, all bool) {
+		for _, sentence := range sentences {
+			if needs[sentence] == nil {
+				needs[sentence] = map[int]bool{}
+				order = append(order, sentence)
 			}
+			needs[sentence][n] = needs[sentence][n] || all
 		}
 	}
 	for i, sec := range of {

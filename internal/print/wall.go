@@ -37,9 +37,13 @@ func (p Paper) Wall(w io.Writer, cat *catalogue.Catalogue, k *catalogue.Kind, on
 		for n < len(seen) && seen[n].Check == seen[0].Check {
 			n++
 		}
-		caution := seen[0].Check.Caution
+		whole := seen[0].Check.Caution
+		caution := whole
 		for _, before := range said {
 			caution = strings.TrimSpace(strings.ReplaceAll(caution, before, ""))
+		}
+		if caution != "" && s.lang != nil {
+			caution = whole // of which no part is in its catalogue
 		}
 		if caution != "" {
 			said = append(said, caution)

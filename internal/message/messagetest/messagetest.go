@@ -97,15 +97,15 @@ func each(v reflect.Value, do func(string) string) {
 	}
 }
 
-// English reports whether a text has a word without marks that is no name, date or quantity.
-func English(s string, known *strings.Replacer) bool {
+// Words are those of a text without marks that are no name, date or quantity.
+func Words(s string, known *strings.Replacer) []string {
 	rest := quantities.ReplaceAllStringFunc(dates.ReplaceAllString(known.Replace(s), ""), func(q string) string {
 		if _, err := units.ParseAny(q); err == nil {
 			return ""
 		}
 		return q
 	})
-	return unmarked.MatchString(rest)
+	return unmarked.FindAllString(rest, -1)
 }
 
 // Read adds a text to those of a page that are left in English or put together from messages. Figures are left out of
@@ -116,7 +116,7 @@ func (l *Left) Read(s string, known *strings.Replacer) {
 	if inPieces.MatchString(s) {
 		l.Pieces = append(l.Pieces, plain)
 	}
-	if English(s, known) {
+	if len(Words(s, known)) > 0 {
 		l.English = append(l.English, plain)
 	}
 }

@@ -131,6 +131,9 @@ func Short(d civil.Date) message.Text {
 	return message.Of("%d %s %d", d.Day, monthsShort[d.Month-1], d.Year)
 }
 
+// ShortMonth is the month of a day, cut short: "Nov".
+func ShortMonth(d civil.Date) message.Text { return monthsShort[d.Month-1] }
+
 // Weekday names the day of the week.
 func Weekday(d civil.Date) message.Text { return weekdays[((d.Days()%7)+7)%7] }
 
