@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"slices"
 	"strconv"
+
+	"undertray.example/undertray/internal/message"
 )
 
 // View is the side from which the vehicle is drawn.
@@ -102,6 +104,7 @@ type Callout struct {
 // BayFigure is a bay plan with its legend in order of the numbers.
 type BayFigure struct {
 	Figure
+	View   View
 	Legend []Callout
 	// Across and Along say where places lie on the drawing: pairs of a coordinate and
 	// its px, straight between one and the next.
@@ -131,16 +134,16 @@ func BayPlan(spec Bay) (BayFigure, error) {
 	}
 	f := newFrame(&spec)
 	p := f.arrange(spec.Spots)
-	fig := BayFigure{Legend: p.legend}
+	fig := BayFigure{View: spec.View, Legend: p.legend}
 	fig.Across = [][2]float64{{0, f.X(0)}, {100, f.X(100)}}
 	for _, k := range f.knots {
 		fig.Along = append(fig.Along, [2]float64{k[0], f.Y(k[0])})
 	}
 	fig.Title = spec.Title
-	fig.Caption = bayCaption(&spec)
-	desc := spec.Desc
+	fig.Caption = message.Name(bayCaption(&spec))
+	desc := spec.words(spec.Desc)
 	if desc == "" {
-		desc = fig.Caption
+		desc = spec.words(fig.Caption)
 	}
 	var c canvas
 	links := false

@@ -6,6 +6,8 @@ import (
 	"regexp"
 	"strconv"
 	"strings"
+
+	"undertray.example/undertray/internal/message"
 )
 
 // SVG is one complete svg element. All text in it is escaped and it carries
@@ -15,18 +17,22 @@ type SVG string
 // Figure is a drawing with its words.
 type Figure struct {
 	SVG     SVG
-	Title   string // what it shows, in a few words
-	Caption string // what the marks and lines mean, plain text
-	Numbers []int  // of the candidates that show in a spectrum, in their order
+	Title   message.Text // what it shows, in a few words
+	Caption message.Text // what the marks and lines mean, plain text
+	Numbers []int        // of the candidates that show in a spectrum, in their order
 }
 
 // Head names a drawing. Every figure needs one.
 type Head struct {
-	ID    string  // prefix of the ids inside, unique on the page: lower-case letters, digits, hyphens
-	Title string  // read first by a screen reader
-	Desc  string  // read next; empty: one is made from the data
-	Width float64 // width in px at which letters have their natural size; 0: 360
+	ID    string            // prefix of the ids inside, unique on the page: lower-case letters, digits, hyphens
+	Title message.Text      // read first by a screen reader
+	Desc  message.Text      // read next; empty: one is made from the data
+	Width float64           // width in px at which letters have their natural size; 0: 360
+	In    *message.Language // that all words are set in; nil: English
 }
+
+// words sets a text in the drawing's language.
+func (h *Head) words(t message.Text) string { return t.In(h.In) }
 
 // DefaultWidth suits a phone held upright and a print 80 mm wide.
 const DefaultWidth = 360
@@ -37,7 +43,7 @@ func (h *Head) check() error {
 	if !idPattern.MatchString(h.ID) {
 		return fmt.Errorf("draw: id %q: use lower-case letters, digits and hyphens, a letter first", h.ID)
 	}
-	if strings.TrimSpace(h.Title) == "" {
+	if strings.TrimSpace(h.words(h.Title)) == "" {
 		return fmt.Errorf("draw: figure %s has no title", h.ID)
 	}
 	if h.Width == 0 {
@@ -94,7 +100,7 @@ func (c *canvas) begin(h Head, kind, desc string, w, ht float64, links bool) {
 		`" role="` + role + `" aria-labelledby="` + h.ID + `-t ` + h.ID + `-d"` +
 		` font-family="ui-sans-serif,system-ui,sans-serif" fill="none"` +
 		` stroke-linecap="round" stroke-linejoin="round">`)
-	c.b.WriteString(`<title id="` + h.ID + `-t">` + esc(h.Title) + `</title><desc id="` + h.ID + `-d">` +
+	c.b.WriteString(`<title id="` + h.ID + `-t">` + esc(h.words(h.Title)) + `</title><desc id="` + h.ID + `-d">` +
 		esc(desc) + `</desc>`)
 	c.open = append(c.open, "svg")
 }

@@ -42,7 +42,7 @@ func ChanceChart(spec Chance) (Figure, error) {
 	if err := spec.X.fit(spec.ID, nil); err != nil {
 		return Figure{}, err
 	}
-	p := newPlot(spec.Head, "chance", spec.Desc, &spec.X, &y, 12)
+	p := newPlot(spec.Head, "chance", spec.words(spec.Desc), &spec.X, &y, 12)
 	p.band(shares, false)
 	p.flag(0, "today")
 	if spec.Next != nil && p.x.has(*spec.Next) && *spec.Next > 0 {

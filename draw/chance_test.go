@@ -16,7 +16,7 @@ func TestChanceChart(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, want := range []string{"next look", "today", "d-ahead", "d-curve", "d-band", spec.Desc} {
+	for _, want := range []string{"next look", "today", "d-ahead", "d-curve", "d-band", spec.Desc.String()} {
 		if !strings.Contains(string(fig.SVG), want) {
 			t.Errorf("the drawing lacks %q", want)
 		}

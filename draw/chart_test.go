@@ -131,7 +131,8 @@ func TestDuesStandApart(t *testing.T) {
 	})
 }
 
-var textAt = regexp.MustCompile(`<text class="([^"]*)"[^>]* x="([^"]*)" y="([^"]*)"(?: text-anchor="([a-z]*)")?>([^<]*)<`)
+var textAt = regexp.MustCompile(`<text class="([^"]*)"[^>]* x="([^"]*)" y="([^"]*)"(?: "+
+	"text-anchor="([a-z]*)")?>([^<]*)<`)
 
 // apart fails where two texts of a figure touch.
 func apart(t *rapid.T, svg SVG) {
@@ -195,7 +196,8 @@ func TestSurvivalCaptionReadsTheCurve(t *testing.T) {
 		t.Fatal(err)
 	}
 	// at 5.1 years the step from 5 on holds: 0.80
-	if !strings.Contains(f.Caption, "At 5.1") || !strings.Contains(f.Caption, "about 8 in 10 are still good") {
+	if !strings.Contains(f.Caption.String(), "At 5.1") || !strings.Contains(f.Caption.String(),
+		"about 8 in 10 are still good") {
 		t.Error(f.Caption)
 	}
 }

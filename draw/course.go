@@ -41,7 +41,7 @@ func CourseChart(spec Course) (Figure, error) {
 	if err := spec.Y.fit(spec.ID, ys); err != nil {
 		return Figure{}, err
 	}
-	p := newPlot(spec.Head, "course", spec.Desc, &spec.X, &spec.Y, 12)
+	p := newPlot(spec.Head, "course", spec.words(spec.Desc), &spec.X, &spec.Y, 12)
 	p.band(spec.Said, false)
 	p.line("d-ahead", edge(spec.Said, false, func(b Band) float64 { return b.Mid }))
 	var steps []Point

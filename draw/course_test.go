@@ -14,7 +14,7 @@ func TestCourseChart(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, want := range []string{"d-ahead", "d-curve", "d-band", spec.Desc} {
+	for _, want := range []string{"d-ahead", "d-curve", "d-band", spec.Desc.String()} {
 		if !strings.Contains(string(fig.SVG), want) {
 			t.Errorf("the drawing lacks %q", want)
 		}

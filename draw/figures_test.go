@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"undertray.example/undertray/internal/message"
 )
 
 // Figures used by several tests. dirt is put into every text field.
@@ -21,7 +23,7 @@ func hrefDirt(dirt string) string {
 
 func sampleBay(dirt string) Bay {
 	b := Bay{
-		Head: Head{ID: "bay", Title: "Heron from above" + dirt}, View: Above,
+		Head: Head{ID: "bay", Title: message.Name("Heron from above" + dirt)}, View: Above,
 		Engine: Engine{Vee: true, Cylinders: 6},
 		Lines: []Line{{Hose, [][2]float64{{30, 20}, {34, 40}, {30, 70}}}, {Cable, [][2]float64{{70, 60}, {84, 90}}},
 			{Pipe, [][2]float64{{20, 60}, {40, 90}}}, {Strap, [][2]float64{{44, 20}, {60, 20}}}},
@@ -50,7 +52,7 @@ func sampleBelow() Bay {
 
 func sampleRun(dirt string) Run {
 	return Run{
-		Head: Head{ID: "run", Title: "Main drive belt" + dirt}, Thickness: 4.3,
+		Head: Head{ID: "run", Title: message.Name("Main drive belt" + dirt)}, Thickness: 4.3,
 		Pulleys: []Pulley{
 			{Number: 1, Name: "Crank pulley" + dirt, Radius: 80, Driver: true},
 			{Number: 2, Name: "Steering pump" + dirt, X: -215, Y: 85, Radius: 66, Href: "#p2"},
@@ -79,7 +81,7 @@ func sampleSlide() Run {
 
 // sampleStanding is a belt's cracks: measured six times, four limits of three authorities.
 func sampleStanding(dirt string) Standing {
-	m := &Measured{Y: Axis{Label: "rib wear" + dirt, Unit: "mm" + dirt},
+	m := &Measured{Y: Axis{Label: message.Name("rib wear" + dirt), Unit: "mm" + dirt},
 		Points: []Point{{0, .12}, {210, .2}, {430, .26}, {650, .37}, {810, .41}, {1000, .52}},
 		Limits: []LimitLine{{.6, "put right from 0.6" + dirt, "part maker" + dirt, true},
 			{.5, "watch from 0.5", "common practice", false}, {.52, "watch from 0.52", "owner", false},
@@ -91,7 +93,8 @@ func sampleStanding(dirt string) Standing {
 		m.Path = append(m.Path, Band{1000 + x, y, y - s, y + s})
 	}
 	return Standing{
-		Head: Head{ID: "wear", Title: "Rib wear" + dirt}, Today: 1010, Next: &Tick{At: 1030, Text: "next visit" + dirt},
+		Head: Head{ID: "wear", Title: message.Name("Rib wear" + dirt)}, Today: 1010, Next: &Tick{At: 1030,
+			Text: "next visit" + dirt},
 		X: Axis{Lo: -20, Hi: 1420, Ticks: []Tick{{0, "Jan 2024" + dirt, "128 000 km" + dirt},
 			{365, "Jan 2025", "141 000 km"}, {730, "Jan 2026", "155 000 km"}, {1095, "Jan 2027", "168 000 km"}}},
 		Measured: m,
@@ -114,7 +117,8 @@ func sampleDues(dirt string) Standing {
 func sampleSurvival(dirt string) Survival {
 	now := 5.1
 	return Survival{
-		Head: Head{ID: "life", Title: "Coolant hoses" + dirt}, X: Axis{Label: "age" + dirt, Unit: "years" + dirt},
+		Head: Head{ID: "life", Title: message.Name("Coolant hoses" + dirt)},
+		X:    Axis{Label: message.Name("age" + dirt), Unit: "years" + dirt},
 		Step: true, Now: &now,
 		Curve:  []Band{{0, 1, 1, 1}, {3.2, .92, .8, .98}, {5, .8, .62, .92}, {7.7, .55, .35, .76}, {10, .3, .1, .5}},
 		Failed: []float64{3.2, 5, 7.7, 10}, Censored: []float64{2, 4, 8},
@@ -123,11 +127,11 @@ func sampleSurvival(dirt string) Survival {
 
 func sampleSpectrum(dirt string) Spectrum {
 	s := Spectrum{
-		Head: Head{ID: "noise", Title: "Recording at idle" + dirt},
-		X:    Axis{Label: "frequency" + dirt, Unit: "Hz", Lo: 10, Hi: 1000, Log: true},
-		Y:    Axis{Label: "level" + dirt, Unit: "dB"},
-		Candidates: []Candidate{{1, "crank pulley" + dirt, []float64{13, 26}},
-			{4, "alternator bearing" + dirt, []float64{141, 282, 5000}}},
+		Head: Head{ID: "noise", Title: message.Name("Recording at idle" + dirt)},
+		X:    Axis{Label: message.Name("frequency" + dirt), Unit: "Hz", Lo: 10, Hi: 1000, Log: true},
+		Y:    Axis{Label: message.Name("level" + dirt), Unit: "dB"},
+		Candidates: []Candidate{{1, message.Name("crank pulley" + dirt), []float64{13, 26}},
+			{4, message.Name("alternator bearing" + dirt), []float64{141, 282, 5000}}},
 	}
 	for i := 20; i < 2000; i++ {
 		f := float64(i) / 2
@@ -153,7 +157,7 @@ func TestSpectrumNumbers(t *testing.T) {
 
 func sampleMonths(dirt string) Months {
 	return Months{
-		Head:  Head{ID: "ahead", Title: "The months ahead" + dirt},
+		Head:  Head{ID: "ahead", Title: message.Name("The months ahead" + dirt)},
 		Names: []string{"March" + dirt, "April", "May", "June"},
 		Visits: []Visit{
 			{At: 2.2, When: "8 May" + dirt, Openings: []string{"undertray off" + dirt, "coolant drained"},
@@ -185,7 +189,7 @@ func all(dirt string) (map[string]Figure, error) {
 	add("under", under.Figure, err)
 	for name, e := range map[string]Engine{"line": {}, "transverse": {Transverse: true, Cylinders: 3},
 		"transverse-vee": {Transverse: true, Vee: true, Cylinders: 6}} {
-		f, err := BayPlan(Bay{Head: Head{ID: name, Title: name, Width: 640}, View: Above, Engine: e})
+		f, err := BayPlan(Bay{Head: Head{ID: name, Title: message.Name(name), Width: 640}, View: Above, Engine: e})
 		add(name, f.Figure, err)
 	}
 	long, err := BayPlan(Bay{Head: Head{ID: "long", Title: "long"}, View: Below})

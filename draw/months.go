@@ -5,6 +5,8 @@ import (
 	"math"
 	"slices"
 	"strconv"
+
+	"undertray.example/undertray/internal/message"
 )
 
 // VisitTask is one thing done at a visit.
@@ -61,10 +63,10 @@ func MonthsAhead(spec Months) (Figure, error) {
 	}
 	visits := slices.Clone(spec.Visits)
 	slices.SortStableFunc(visits, func(a, b Visit) int { return cmpFloat(a.At, b.At) })
-	fig := Figure{Title: spec.Title, Caption: monthsCaption(visits)}
-	desc := spec.Desc
+	fig := Figure{Title: spec.Title, Caption: message.Name(monthsCaption(visits))}
+	desc := spec.words(spec.Desc)
 	if desc == "" {
-		desc = fig.Caption
+		desc = spec.words(fig.Caption)
 	}
 	const top = 14.0
 	blocks := make([]visitBlock, len(visits))

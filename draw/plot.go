@@ -3,6 +3,8 @@ package draw
 import (
 	"fmt"
 	"math"
+
+	"undertray.example/undertray/internal/message"
 )
 
 // Point is one value.
@@ -20,18 +22,18 @@ type Tick struct {
 
 // Axis is one axis. Lo and Hi both zero: from the data, with some air.
 type Axis struct {
-	Label  string // quantity: "rib wear", "distance"
-	Unit   string // "mm", "km", ""
+	Label  message.Text // quantity: "rib wear", "distance"
+	Unit   string       // "mm", "km", ""
 	Lo, Hi float64
 	Log    bool   // frequencies over decades; needs Lo above 0
 	Ticks  []Tick // empty: round numbers
 }
 
-func (a *Axis) name() string {
+func (a *Axis) name() message.Text {
 	if a.Unit == "" {
 		return a.Label
 	}
-	return a.Label + ", " + a.Unit
+	return message.Of("%s, %s", a.Label, a.Unit)
 }
 
 // fit settles the ends: those given, or the data's with a twentieth of air.
@@ -141,8 +143,9 @@ func newPlot(h Head, kind, desc string, x, y *Axis, above float64) *plot {
 	p.x = scale{x.Lo, x.Hi, p.left, p.right, x.Log}
 	p.y = scale{y.Lo, y.Hi, p.bottom, p.top, y.Log}
 	p.c.begin(h, kind, desc, p.width, p.total, false)
-	p.c.text("d-word", fromLeft, 1, 11, y.name())
+	p.c.text("d-word", fromLeft, 1, 11, h.words(y.name()))
 	p.axes(x, yt)
+	p.c.text("d-word", toRight, p.right, p.bottom+31, h.words(x.name()))
 	return p
 }
 
@@ -166,7 +169,6 @@ func (p *plot) axes(x *Axis, yt []Tick) {
 		c.text("d-note", centred, mid, p.bottom+15, t.Text)
 		clear = mid + w/2 + 5
 	}
-	c.text("d-word", toRight, p.right, p.bottom+31, x.name())
 }
 
 // fitting returns as many ticks as their texts have room.

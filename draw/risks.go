@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
+
+	"undertray.example/undertray/internal/message"
 )
 
 // Risk is the chance that one part fails.
@@ -43,7 +45,7 @@ func RisksChart(spec Risks) (Figure, error) {
 		}
 		return cmpFloat(b.Chance, a.Chance)
 	})
-	desc, links, after := spec.Desc, false, false
+	desc, links, after := spec.words(spec.Desc), false, false
 	for _, r := range rows {
 		links, after = links || r.Href != "", after || r.After > 0
 		if spec.Desc == "" {
@@ -84,7 +86,7 @@ func RisksChart(spec Risks) (Figure, error) {
 	if after {
 		caption += "; ring: once what is proposed is done"
 	}
-	return Figure{Title: spec.Title, Caption: sentence(caption), SVG: c.finish()}, nil
+	return Figure{Title: spec.Title, Caption: message.Name(sentence(caption)), SVG: c.finish()}, nil
 }
 
 func (r *Risk) draw(c *canvas, x scale, y float64) {

@@ -5,15 +5,18 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"undertray.example/undertray/internal/message"
 )
 
 func sampleRisks(dirt string) Risks {
-	return Risks{Head: Head{ID: "risks", Title: "What may let you down" + dirt}, Accept: .02, Rows: []Risk{
-		{Keep, "Fuel filter" + dirt, "about 1 in 75" + dirt, "/x" + hrefDirt(dirt), 1 / 75., .0001},
-		{PutRight, "Main drive belt", "about 1 in 9", "/x", 1 / 9., .0004},
-		{"", "Stranded by any of 18 parts", "about 1 in 7", "", 1 / 7., .02},
-		{Unseen, "A bypass hose of which the name is long, much longer than a phone has room for",
-			"less than 1 in 1000", "", .0001, 0}}}
+	return Risks{Head: Head{ID: "risks", Title: message.Name("What may let you down" + dirt)}, Accept: .02,
+		Rows: []Risk{
+			{Keep, "Fuel filter" + dirt, "about 1 in 75" + dirt, "/x" + hrefDirt(dirt), 1 / 75., .0001},
+			{PutRight, "Main drive belt", "about 1 in 9", "/x", 1 / 9., .0004},
+			{"", "Stranded by any of 18 parts", "about 1 in 7", "", 1 / 7., .02},
+			{Unseen, "A bypass hose of which the name is long, much longer than a phone has room for",
+				"less than 1 in 1000", "", .0001, 0}}}
 }
 
 // The likeliest stands above the others, and what stands for all above it; no two texts touch, whatever the names.

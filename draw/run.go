@@ -67,9 +67,9 @@ func BeltRun(spec Run) (Figure, error) {
 		return Figure{}, err
 	}
 	fig := Figure{Title: spec.Title, Caption: s.caption()}
-	desc := spec.Desc
+	desc := spec.words(spec.Desc)
 	if desc == "" {
-		desc = s.describe()
+		desc = spec.words(s.describe())
 	}
 	links := false
 	for _, p := range spec.Pulleys {

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"strconv"
+
+	"undertray.example/undertray/internal/message"
 )
 
 // sheet is a run laid out on paper: px, y downwards.
@@ -156,8 +158,11 @@ func (s *sheet) belt(c *canvas) {
 // leaves; an arrow for the turn.
 func (s *sheet) pulley(c *canvas, i int) {
 	p, at, r := s.r.Pulleys[i], s.at[i], s.rad[i]
-	label := strconv.Itoa(p.Number) + " " + p.Name + ": on its " + touches(p) + ", wrap " + degrees(s.wrap(i))
-	c.link("d-call", p.Href, label)
+	label := message.Text("%d %s: on its ribs, wrap %s")
+	if p.Back {
+		label = "%d %s: on its back, wrap %s"
+	}
+	c.link("d-call", p.Href, s.r.words(label.With(p.Number, p.Name, degrees(s.wrap(i)))))
 	c.circle("d-rim", at.x, at.y, r)
 	if !p.Back {
 		c.circle("d-groove", at.x, at.y, r-math.Min(2.6, r*.16))
@@ -175,13 +180,6 @@ func (s *sheet) pulley(c *canvas, i int) {
 		c.text("d-num", centred, at.x, at.y+3.9, strconv.Itoa(p.Number))
 	}
 	c.end()
-}
-
-func touches(p Pulley) string {
-	if p.Back {
-		return "back"
-	}
-	return "ribs"
 }
 
 // wrap in degrees: the one given, or that of the belt's middle.

@@ -5,6 +5,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"undertray.example/undertray/internal/message"
 )
 
 // frameBox is a rectangle that must stay clear, px.
@@ -327,7 +329,11 @@ func (s *sheet) nameTag(i int) tag {
 	if s.rad[i] < 10 {
 		lines = append([]string{strconv.Itoa(pl.Number) + " " + strings.Join(lines, " ")}, nil...)
 	}
-	lines = append(lines, touches(pl)+", "+degrees(s.wrap(i)))
+	on := message.Text("ribs, %s")
+	if pl.Back {
+		on = "back, %s"
+	}
+	lines = append(lines, s.r.words(on.With(degrees(s.wrap(i)))))
 	return tag{lines: lines, class: "d-bold", size: 11, target: s.at[i], reach: s.rad[i] + s.thick}
 }
 

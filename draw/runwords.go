@@ -2,30 +2,28 @@ package draw
 
 import (
 	"math"
-	"strconv"
-	"strings"
+
+	"undertray.example/undertray/internal/message"
 )
 
 // caption says how to read the drawing.
-func (s *sheet) caption() string {
-	way := "clockwise"
+func (s *sheet) caption() message.Text {
+	way := message.Text("Seen from the front of the engine; pulleys on the ribs turn clockwise")
 	if s.r.Anticlockwise {
-		way = "anticlockwise"
+		way = "Seen from the front of the engine; pulleys on the ribs turn anticlockwise"
 	}
-	scale := "Pulleys to scale; belt drawn thicker than it is"
+	scale := message.Text("Pulleys to scale; belt drawn thicker than it is")
 	if s.r.Thickness*s.k >= s.thick-.01 {
 		scale = "To scale"
 	}
-	return sentence(
-		"Seen from the front of the engine; pulleys on the ribs turn "+way,
-		"The heavy line is the ribbed side of the belt",
+	return sentences(way, "The heavy line is the ribbed side of the belt",
 		"Double rims carry the ribs, single rims the back; ticks in the rim show where the belt arrives and leaves, "+
 			"the degrees its wrap",
 		"Figures along the belt are span lengths in mm",
 		s.travelWords(), scale)
 }
 
-func (s *sheet) travelWords() string {
+func (s *sheet) travelWords() message.Text {
 	t := s.r.Tensioner
 	if t == nil {
 		return ""
@@ -34,19 +32,22 @@ func (s *sheet) travelWords() string {
 	if t.Slides {
 		unit = " mm"
 	}
-	return "Broken outlines show the tensioner at its stops: " + figure(math.Abs(t.Low),
-		0) + unit + " one way, " + figure(t.High, 0) + unit + " the other"
+	return message.Of("Broken outlines show the tensioner at its stops: %s one way, %s the other",
+		figure(math.Abs(t.Low), 0)+unit, figure(t.High, 0)+unit)
 }
 
 // describe puts the drawing in words for who can't see it.
-func (s *sheet) describe() string {
-	var parts []string
+func (s *sheet) describe() message.Text {
 	n := len(s.r.Pulleys)
+	parts := make([]message.Text, n)
 	for i, p := range s.r.Pulleys {
-		to := s.r.Pulleys[(i+1)%n].Number
-		parts = append(parts, strconv.Itoa(p.Number)+" "+p.Name+" ("+touches(p)+", wrap "+degrees(s.wrap(i))+", "+
-			figure(s.spanLength(i), 0)+" mm to "+strconv.Itoa(to)+")")
+		of := message.Text("%d %s (ribs, wrap %s, %s mm to %d)")
+		if p.Back {
+			of = "%d %s (back, wrap %s, %s mm to %d)"
+		}
+		parts[i] = of.With(p.Number, p.Name, degrees(s.wrap(i)), figure(s.spanLength(i), 0),
+			s.r.Pulleys[(i+1)%n].Number)
 	}
-	return sentence(plural(n, "pulley", "pulleys")+" in order of the belt's travel: "+strings.Join(parts,
-		"; "), s.travelWords())
+	return sentences(message.Counted(n, "%d pulley in order of the belt's travel: %s",
+		"%d pulleys in order of the belt's travel: %s", n, joined(parts)), s.travelWords())
 }

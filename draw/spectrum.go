@@ -5,12 +5,14 @@ import (
 	"math"
 	"slices"
 	"strconv"
+
+	"undertray.example/undertray/internal/message"
 )
 
 // Candidate is a source of noise and the frequencies at which it would sound.
 type Candidate struct {
 	Number int
-	Name   string
+	Name   message.Text
 	At     []float64 // Hz, the fundamental first
 }
 
@@ -41,9 +43,9 @@ func SpectrumChart(spec Spectrum) (Figure, error) {
 		return Figure{}, err
 	}
 	fig := Figure{Title: spec.Title, Caption: spec.caption()}
-	desc := spec.Desc
+	desc := spec.words(spec.Desc)
 	if desc == "" {
-		desc = fig.Caption
+		desc = spec.words(fig.Caption)
 	}
 	p := newPlot(spec.Head, "spectrum", desc, &spec.X, &spec.Y, 24)
 	fig.Numbers = p.candidates(spec.Candidates, spec.Line)
@@ -159,20 +161,17 @@ func level(line []Point, hz float64) float64 {
 	return a.Y + (hz-a.X)/(b.X-a.X)*(b.Y-a.Y)
 }
 
-func (s *Spectrum) caption() string {
+func (s *Spectrum) caption() message.Text {
 	if len(s.Candidates) == 0 {
-		return sentence("Level of the recording over frequency")
+		return sentences("Level of the recording over frequency")
 	}
-	list := ""
+	list := make([]message.Text, len(s.Candidates))
 	for i, c := range s.Candidates {
-		if i > 0 {
-			list += "; "
-		}
-		list += strconv.Itoa(c.Number) + " " + c.Name
+		list[i] = message.Of("%d %s", c.Number, c.Name)
 		if len(c.At) > 0 {
-			list += " (" + figure(c.At[0], 0) + " Hz)"
+			list[i] = message.Of("%s (%s Hz)", list[i], figure(c.At[0], 0))
 		}
 	}
-	return sentence("Level of the recording over frequency; numbers stand where each candidate would sound, ringed "+
-		"at its lowest", list)
+	return sentences("Level of the recording over frequency; numbers stand where each candidate would sound, ringed "+
+		"at its lowest", joined(list))
 }

@@ -3,6 +3,8 @@ package draw
 import (
 	"math"
 	"slices"
+
+	"undertray.example/undertray/internal/message"
 )
 
 // LimitLine is where a measured value changes the verdict, and who says so.
@@ -76,8 +78,8 @@ func StandingChart(spec Standing) (Figure, error) {
 	if err := spec.check(); err != nil {
 		return Figure{}, err
 	}
-	fig := Figure{Title: spec.Title, Caption: spec.caption()}
-	desc := spec.Desc
+	fig := Figure{Title: spec.Title, Caption: message.Name(spec.caption())}
+	desc := spec.words(spec.Desc)
 	if desc == "" {
 		desc = spec.describe()
 	}
@@ -150,7 +152,7 @@ func (s *standing) scaleOf(m *Measured) {
 
 func (s *standing) measured(m *Measured) {
 	c := &s.c
-	c.text("d-word", fromLeft, 1, 11, m.Y.name())
+	c.text("d-word", fromLeft, 1, 11, s.spec.words(m.Y.name()))
 	for _, t := range m.Y.ticks(max(3, int((s.bottom-s.top)/44))) {
 		at := s.y.at(t.At)
 		c.line("d-grid", s.left, at, s.right, at)

@@ -152,7 +152,8 @@ func (s *Standing) describe() string {
 	}
 	last := slices.MaxFunc(m.Points, func(a, b Point) int { return cmpFloat(a.X, b.X) })
 	d := max(0, axisDecimals(m.Y.Lo, m.Y.Hi)-1)
-	w := plural(len(m.Points), "measurement", "measurements") + " of " + m.Y.Label + ", the last " + figure(last.Y, d)
+	w := plural(len(m.Points), "measurement", "measurements") + " of " + m.Y.Label.String() + ", the last " +
+		"" + figure(last.Y, d)
 	if m.Y.Unit != "" {
 		w += " " + m.Y.Unit
 	}

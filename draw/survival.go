@@ -1,6 +1,10 @@
 package draw
 
-import "fmt"
+import (
+	"fmt"
+
+	"undertray.example/undertray/internal/message"
+)
 
 // Survival is the share of parts still good at each age.
 type Survival struct {
@@ -32,10 +36,10 @@ func SurvivalChart(spec Survival) (Figure, error) {
 	if err := spec.X.fit(spec.ID, xs); err != nil {
 		return Figure{}, err
 	}
-	fig := Figure{Title: spec.Title, Caption: spec.caption()}
-	desc := spec.Desc
+	fig := Figure{Title: spec.Title, Caption: message.Name(spec.caption())}
+	desc := spec.words(spec.Desc)
 	if desc == "" {
-		desc = fig.Caption
+		desc = spec.words(fig.Caption)
 	}
 	y := Axis{Label: "still good", Unit: "%", Lo: 0, Hi: 100}
 	p := newPlot(spec.Head, "survival", desc, &spec.X, &y, 12)

@@ -28,7 +28,7 @@ func TestGolden(t *testing.T) {
 	}
 	captions := ""
 	for _, name := range slices.Sorted(maps.Keys(figs)) {
-		captions += name + ": " + figs[name].Caption + "\n"
+		captions += name + ": " + figs[name].Caption.String() + "\n"
 		golden(t, name+".svg", canonical(figs[name].SVG))
 	}
 	golden(t, "captions.txt", captions)

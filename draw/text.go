@@ -5,6 +5,8 @@ import (
 	"strconv"
 	"strings"
 	"unicode/utf8"
+
+	"undertray.example/undertray/internal/message"
 )
 
 // Letter widths of a system sans serif as a share of the size. They are
@@ -88,4 +90,28 @@ func sentence(parts ...string) string {
 		out = append(out, p)
 	}
 	return strings.Join(out, " ")
+}
+
+// sentences joins texts, each with its full stop.
+func sentences(all ...message.Text) message.Text {
+	var out message.Text
+	for _, t := range all {
+		if t != "" && out != "" {
+			out += " "
+		}
+		out += t.Sentence()
+	}
+	return out
+}
+
+// joined puts a mark between texts.
+func joined(all []message.Text) message.Text {
+	var out message.Text
+	for i, t := range all {
+		if i > 0 {
+			out += "; "
+		}
+		out += t
+	}
+	return out
 }

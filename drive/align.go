@@ -1,6 +1,10 @@
 package drive
 
-import "math"
+import (
+	"math"
+
+	"undertray.example/undertray/internal/message"
+)
 
 // Axial is where a pulley's plane lies. The belt's plane is drawn in x and y;
 // z points towards the viewer.
@@ -17,7 +21,7 @@ type AlignmentLimit struct {
 	Deg      float64
 	Family   Family
 	Standing Standing
-	Source   string
+	Source   message.Text
 }
 
 // AlignmentLimits are the limits that apply to a family of sections, strictest

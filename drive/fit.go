@@ -3,6 +3,8 @@ package drive
 import (
 	"math"
 	"sort"
+
+	"undertray.example/undertray/internal/message"
 )
 
 // Stop names an end of a tensioner's travel.
@@ -46,7 +48,7 @@ type Lengths struct {
 	LongestMM   float64 // path at the take-up stop
 	ToleranceMM float64 // of a belt about that length, either way
 	Standing    Standing
-	Source      string
+	Source      message.Text
 	FromMM      float64 // shortest nominal length that fits at the bottom of its tolerance
 	ToMM        float64 // longest nominal length that fits at the top of its tolerance
 }

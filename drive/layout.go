@@ -2,6 +2,8 @@ package drive
 
 import (
 	"math"
+
+	"undertray.example/undertray/internal/message"
 )
 
 // Placed is one pulley as the belt meets it.
@@ -58,7 +60,7 @@ type Warning struct {
 	Pulley string // empty when the whole run is meant
 	Value  float64
 	Limit  float64
-	Source string
+	Source message.Text
 }
 
 // Drawn is the run as drawn, at position 0.
@@ -140,10 +142,10 @@ func (d *Drive) layoutWarnings(l *Layout) (ws []Warning) {
 }
 
 // source is where a figure of the section comes from.
-func (s *Section) source(name string) string {
+func (s *Section) source(name string) message.Text {
 	for _, f := range s.Figures {
 		if f.Name == name {
-			return f.Source + " (" + f.Standing.String() + ")"
+			return message.Of("%s (%s)", f.Source, f.Standing)
 		}
 	}
 	return "set by the caller"

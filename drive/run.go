@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
+
+	"undertray.example/undertray/internal/message"
 )
 
 // Side is the side of the belt a pulley runs on.
@@ -17,7 +19,10 @@ const (
 )
 
 // String is "ribs" or "back".
-func (s Side) String() string {
+func (s Side) String() string { return s.Message().String() }
+
+// Message is String as a text.
+func (s Side) Message() message.Text {
 	if s == BackSide {
 		return "back"
 	}

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"strings"
+
+	"undertray.example/undertray/internal/message"
 )
 
 // Family is the shape of a belt section.
@@ -28,8 +30,11 @@ const (
 )
 
 // String names the standing in plain words.
-func (s Standing) String() string {
-	return [...]string{"published", "second-hand", "computed", "from memory"}[min(s, FromMemory)]
+func (s Standing) String() string { return s.Message().String() }
+
+// Message is String as a text.
+func (s Standing) Message() message.Text {
+	return [...]message.Text{"published", "second-hand", "computed", "from memory"}[min(s, FromMemory)]
 }
 
 // Figure is one figure with where it comes from, for showing beside a result.
@@ -38,7 +43,7 @@ type Figure struct {
 	Value    float64
 	Unit     string
 	Standing Standing
-	Source   string
+	Source   message.Text
 }
 
 // Section is the cross-section of a belt and the pulley groove that suits it.

@@ -3,6 +3,8 @@ package listen
 import (
 	"fmt"
 	"math"
+
+	"undertray.example/undertray/internal/message"
 )
 
 // Bearing is the geometry of a rolling bearing. Ball and Pitch may be in any one unit.
@@ -60,7 +62,10 @@ const (
 )
 
 // String is the element in the words of the trade.
-func (e Element) String() string {
+func (e Element) String() string { return e.Message().String() }
+
+// Message is String as a text.
+func (e Element) Message() message.Text {
 	switch e {
 	case OuterRing:
 		return "outer ring"

@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"math"
 	"slices"
+
+	"undertray.example/undertray/internal/message"
 )
 
 // Certainty in two words, by a probability.
@@ -34,7 +36,10 @@ func CertaintyOf(p float64) Certainty {
 }
 
 // String is the word, empty for Unsaid.
-func (c Certainty) String() string {
+func (c Certainty) String() string { return c.Message().String() }
+
+// Message is String as a text.
+func (c Certainty) Message() message.Text {
 	switch c {
 	case MostLikely:
 		return "most likely"

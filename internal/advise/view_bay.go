@@ -3,6 +3,7 @@ package advise
 import (
 	"undertray.example/undertray/draw"
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 )
 
 // DrawnVerdict turns a verdict into that of the drawings.
@@ -57,7 +58,11 @@ func (r *Report) BareBays(width float64, both bool) (map[fleet.Side]draw.BayFigu
 // bay is one side of the bay, not numbered yet.
 func (r *Report) bay(side fleet.Side, open []string, href func(position string) string) draw.Bay {
 	e := r.Vehicle.Engine
-	spec := draw.Bay{Head: draw.Head{ID: "bay-" + string(side), Title: r.Vehicle.Name + " from " + string(side)},
+	title := message.Text("%s from above")
+	if side == fleet.Below {
+		title = "%s from below"
+	}
+	spec := draw.Bay{Head: draw.Head{ID: "bay-" + string(side), Title: title.With(r.Vehicle.Name)},
 		View: draw.View(side), Engine: draw.Engine{Transverse: e.Layout == "transverse", Vee: e.Cylinders == 6 &&
 			e.Layout == "longitudinal", Cylinders: e.Cylinders}}
 	for i, j := range r.Walk() {

@@ -11,6 +11,7 @@ import (
 	"undertray.example/undertray/internal/catalogue"
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/say"
 	"undertray.example/undertray/units"
 )
@@ -34,12 +35,12 @@ func Standings(r *advise.Report, j *judge.Judgement, wear []Wearout, next NextTi
 		}
 		t.limits(wear)
 		t.ahead(wear)
-		s := draw.Standing{Head: draw.Head{Title: t.c.Title()}, Measured: &t.Measured}
+		s := draw.Standing{Head: draw.Head{Title: message.Name(t.c.Title())}, Measured: &t.Measured}
 		out = append(out, timed(s, r, t.begins(), t.ends(), next, prefs))
 	}
 	rests := func(s draw.Standing) int {
 		for _, o := range j.Reasons {
-			if o.Check != nil && o.Check.Title() == s.Title && o.Governs && o.Verdict == j.Verdict {
+			if o.Check != nil && o.Check.Title() == s.Title.String() && o.Governs && o.Verdict == j.Verdict {
 				return 0
 			}
 		}
@@ -68,7 +69,7 @@ func (t *track) measure() {
 	if !t.c.Measured() {
 		return
 	}
-	t.Y = draw.Axis{Label: t.c.Title(), Unit: t.c.FigureUnit()}
+	t.Y = draw.Axis{Label: message.Name(t.c.Title()), Unit: t.c.FigureUnit()}
 	for _, f := range t.j.Place.Findings {
 		if f.Check != t.c.ID || f.Value == nil || !t.j.Place.Fitted.Had(f) {
 			continue

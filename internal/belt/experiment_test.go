@@ -36,11 +36,12 @@ func TestExperimentWeighsByHand(t *testing.T) {
 	want := map[string]float64{"Alternator": 0.225 / 0.355, "Upper idler": 0.032 / 0.355, "The belt itself": 0,
 		"Belt itself": 0.09 / 0.355, "Something else": 0.008 / 0.355}
 	for _, row := range x.Rows() {
-		if math.Abs(row.P-want[row.Name]) > 1e-9 || row.Words == "" || row.Before <= 0 {
-			t.Errorf("%+v, want %.3f", row, want[row.Name])
+		if math.Abs(row.P-want[row.Name.String()]) > 1e-9 || row.Words == "" || row.Before <= 0 {
+			t.Errorf("%+v, want %.3f", row, want[row.Name.String()])
 		}
 	}
-	if x.Rows()[0].Name != "Alternator" || x.Headline() != "Still open: the alternator leads, about 2 in 3." {
+	if x.Rows()[0].Name.String() != "Alternator" || x.Headline().String() != "Still open: the alternator leads, "+
+		"about 2 in 3." {
 		t.Errorf("%v: %s", x.Rows()[0], x.Headline())
 	}
 	for _, next := range x.Trials() {
@@ -48,7 +49,7 @@ func TestExperimentWeighsByHand(t *testing.T) {
 			t.Error("the lamps are proposed again")
 		}
 	}
-	if x.Sure() || !strings.Contains(x.NoteWords(), "Lamps on: the noise became louder, by ear.") {
+	if x.Sure() || !strings.Contains(x.NoteWords().String(), "Lamps on: the noise became louder, by ear.") {
 		t.Errorf("%q", x.NoteWords())
 	}
 	if x, err := h.Experiment(); err != nil || x.Sure() || x.NoteWords() != "" || len(x.Trials()) < 2 {
@@ -79,7 +80,7 @@ func TestWordAndOddsAgree(t *testing.T) {
 	for ear, want := range map[belt.Code]string{belt.EarAlike: "Most likely the upper idler, 19 in 20 or more.",
 		belt.EarLouder: "Still open: the upper idler leads, about 4 in 5."} {
 		x, err := h.Experiment(belt.Tried{What: belt.TryLamps, Ear: ear})
-		if err != nil || x.Headline() != want {
+		if err != nil || x.Headline().String() != want {
 			t.Errorf("lamps %s: %v %q, odds %v", ear, err, x.Headline(), x.Rows())
 		}
 	}
@@ -102,14 +103,14 @@ func TestEveryTrialIsCautioned(t *testing.T) {
 		if trial.Caution == "" || len(trial.Steps) < 2 || trial.Tells == "" || trial.Bits <= 0 {
 			t.Errorf("%+v", trial)
 		}
-		if !strings.HasPrefix(trial.Caution, "The engine runs") && trial.What != belt.TryWet {
+		if !strings.HasPrefix(trial.Caution.String(), "The engine runs") && trial.What != belt.TryWet {
 			t.Errorf("%s: %s", trial.What, trial.Caution)
 		}
 	}
 	wet, ok := seen[belt.TryWet]
-	if !ok || !strings.Contains(wet.Caution, "Engine stopped, key out") ||
-		!strings.Contains(wet.Caution, "Never spray a running belt") ||
-		!strings.Contains(wet.Steps[1], "clear; then start") {
+	if !ok || !strings.Contains(wet.Caution.String(), "Engine stopped, key out") ||
+		!strings.Contains(wet.Caution.String(), "Never spray a running belt") ||
+		!strings.Contains(wet.Steps[1].String(), "clear; then start") {
 		t.Errorf("%+v", wet)
 	}
 	if _, air := seen[belt.TryAir]; air {
@@ -145,10 +146,10 @@ func TestExperimentBySpeed(t *testing.T) {
 	}
 	row := x.Rows()[0]
 	t.Logf("%+v %s", row, x.Headline())
-	if row.Name != "Upper idler" || row.P <= row.Before || row.P < 0.8 {
+	if row.Name.String() != "Upper idler" || row.P <= row.Before || row.P < 0.8 {
 		t.Errorf("%+v after %+v", row, first.Rows()[0])
 	}
-	if n := len(strings.Fields(x.Headline())); n > say.HeadWords {
+	if n := len(strings.Fields(x.Headline().String())); n > say.HeadWords {
 		t.Errorf("a headline of %d words: %s", n, x.Headline())
 	}
 }

@@ -6,6 +6,7 @@ import (
 	"undertray.example/undertray/draw"
 	"undertray.example/undertray/drive"
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/say"
 	"undertray.example/undertray/internal/sheet"
 )
@@ -15,7 +16,7 @@ import (
 // for a drawing without links. A run that cannot be has no drawing.
 func (b *Run) Figure(head draw.Head, href func(position string) string) (draw.Figure, error) {
 	if head.Title == "" {
-		head.Title = b.Run.Name
+		head.Title = message.Name(b.Run.Name)
 	}
 	return b.Work.figure(head, func(name string) (string, string) { return b.shown(name, href) })
 }
@@ -85,7 +86,7 @@ func (w *Work) drawnTensioner() *draw.Tensioner {
 // wrong with it. Href gives a pulley's address from its position, "" for none.
 func Sketch(run *fleet.Run, head draw.Head, href func(position string) string) (draw.Figure, error) {
 	if head.Title == "" {
-		head.Title = run.Name
+		head.Title = message.Name(run.Name)
 	}
 	spec := draw.Run{Head: head}
 	for i := range run.Pulleys {

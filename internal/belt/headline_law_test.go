@@ -56,7 +56,7 @@ func TestHeadlinesOfRunsAreShort(t *testing.T) {
 			return // refused as asked: an error, and no page
 		}
 		what := fmt.Sprintf("%s, %s, %+v", r.Vehicle.ID, run.ID, q)
-		short(t, what, b.Headline())
+		short(t, what, b.Headline().String())
 		code := b.Answer().Code
 		if b.Change != nil {
 			code = "changed: " + b.Change.Answer().Code
@@ -94,7 +94,7 @@ func TestHeadlinesOfNoisesAreShort(t *testing.T) {
 						next := listen.Suspect{Pulleys: slices.Clone(names), Shows: listen.ShowsElement, Score: 1.5}
 						h.Ranking = listen.Ranking{Outcome: outcome, Suspects: []listen.Suspect{who, next}, Margin: 1.4}
 						h.Ranking.Crank.Supported, h.Ranking.Crank.Hz = heard, 12.5
-						short(t, fmt.Sprintf("%v shows %v, %v", who.Pulleys, shows, outcome), h.Headline())
+						short(t, fmt.Sprintf("%v shows %v, %v", who.Pulleys, shows, outcome), h.Headline().String())
 					}
 				}
 			}

@@ -10,6 +10,7 @@ import (
 	"undertray.example/undertray/internal/advise"
 	"undertray.example/undertray/internal/catalogue"
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/runwords"
 	"undertray.example/undertray/internal/say"
 	"undertray.example/undertray/internal/sheet"
@@ -81,7 +82,8 @@ func recordingError(where string, err error) error {
 		return &fleet.Error{Kind: fleet.Unavailable, Where: where, Msg: "the recording cannot be read",
 			Hint: "check the file and that you may read it", Err: err}
 	}
-	return &fleet.Error{Kind: fleet.Invalid, Where: where, Msg: text, Hint: hint, Err: err}
+	return &fleet.Error{Kind: fleet.Invalid, Where: where, Msg: text.String(), Hint: hint.String(),
+		Err: err}
 }
 
 // Listen ranks the pulleys of the vehicle's runs by how well a recording of
@@ -165,7 +167,7 @@ func (h *Heard) addSources(b *Run, cat *catalogue.Catalogue) error {
 			src.Maybe = h.mayHold(src.Name, p)
 		}
 		if p.Alternator {
-			src.Tones = []listen.Tone{{Name: alternatorTone, Order: 36}}
+			src.Tones = []listen.Tone{{Name: alternatorTone.String(), Order: 36}}
 			h.assume(Assumption{Code: WhineTaken, Name: src.Name})
 		}
 		h.Sources = append(h.Sources, src)
@@ -197,7 +199,7 @@ func (h *Heard) roleOf(p *fleet.Pulley, cat *catalogue.Catalogue) listen.Role {
 
 // alternatorTone names the whine of an alternator to the engine, which hands
 // the name back.
-const alternatorTone = "electrical whine, 36 per turn"
+const alternatorTone message.Text = "electrical whine, 36 per turn"
 
 func driverTurns(s drive.Speeds, b *Run) int {
 	i := slices.IndexFunc(b.Run.Pulleys, func(p fleet.Pulley) bool { return p.Driver })

@@ -20,7 +20,9 @@ import (
 	"undertray.example/undertray/internal/catalogue"
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/given"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/internal/sheet"
 	"undertray.example/undertray/listen"
 )
@@ -45,9 +47,11 @@ runs:
     pulleys:
       - {name: Crank pulley, x: 0 mm, y: 0 mm, diameter: 160 mm, side: ribs, driver: true}
       - {name: Steering pump, x: -215 mm, y: 85 mm, diameter: 132 mm, side: ribs, torque: 5 N·m}
-      - {name: Lower idler, position: idler-lower, x: -112 mm, y: 168 mm, diameter: 72 mm, side: back, bearing: {number: "6203", outer_turns: true}}
+      - {name: Lower idler, position: idler-lower, x: -112 mm, y: 168 mm, diameter: 72 mm, side: back,
+	bearing: {number: "6203", outer_turns: true}}
       - {name: Alternator, x: -212 mm, y: 318 mm, diameter: 56 mm, side: ribs, power: 1.5 kW, alternator: true}
-      - {name: Upper idler, position: idler-upper, x: -72 mm, y: 262 mm, diameter: 80 mm, side: back, bearing: {number: "6203-2RS"}}
+      - {name: Upper idler, position: idler-upper, x: -72 mm, y: 262 mm, diameter: 80 mm, side: back,
+	bearing: {number: "6203-2RS"}}
       - {name: Water pump, x: 48 mm, y: 300 mm, diameter: 138 mm, side: ribs, torque: 6 N·m}
 `
 
@@ -120,7 +124,7 @@ func TestListenNamesTheIdlerThatSounds(t *testing.T) {
 		}
 		sure := h.Ranking.Sure() // the word follows the probability
 		want = say.Capital(sure.String()) + " the " + flawed + " (its bearing's outer ring)"
-		if s := h.Headline(); sure == listen.Unsaid || !strings.HasPrefix(s, want) {
+		if s := h.Headline(); sure == listen.Unsaid || !strings.HasPrefix(s.String(), want) {
 			t.Errorf("%s: %s", flawed, s)
 		}
 		turns := 1.004 * ratioOf(t, r, flawed) * 1008
@@ -139,11 +143,11 @@ func checkFigures(t *testing.T, h *belt.Heard) {
 	t.Helper()
 	fig, err := h.EnvelopeFigure(draw.Head{ID: "beats"})
 	if err != nil || !strings.Contains(string(fig.SVG), ">1</text>") ||
-		!strings.Contains(fig.Caption, "1 "+h.Name(h.Ranking.Suspects[0])) {
+		!strings.Contains(fig.Caption.String(), "1 "+h.Name(h.Ranking.Suspects[0]).String()) {
 		t.Errorf("%v; %s", err, fig.Caption)
 	}
 	if fig, err := h.PlainFigure(draw.Head{ID: "levels"}); err != nil ||
-		!strings.Contains(fig.Caption, "engine firing") {
+		!strings.Contains(fig.Caption.String(), "engine firing") {
 		t.Errorf("%v; %s", err, fig.Caption)
 	}
 	if from, to := h.Band(); !(from >= 0 && to > from && to <= h.Recording.Rate/2) {
@@ -164,7 +168,7 @@ func TestListenAccusesNobodyWithoutCause(t *testing.T) {
 	}
 	wrong := heard(t, r, engine(t, r, "upper idler").WAV(), belt.ListenQuestion{RPM: 1380})
 	if s, a := wrong.Headline(), wrong.Answer(); a.Code != belt.SpeedUnsure && a.Code != belt.NothingOut ||
-		!strings.HasPrefix(s, "Not enough to tell:") || wrong.Suspected() != "" {
+		!strings.HasPrefix(s.String(), "Not enough to tell:") || wrong.Suspected() != "" {
 		t.Errorf("with a wrong speed: %s", s)
 	}
 }
@@ -173,18 +177,19 @@ func TestListenAlwaysSaysWhatDecides(t *testing.T) {
 	r := wagonReport(t)
 	h := heard(t, r, engine(t, r, "upper idler").WAV(), belt.ListenQuestion{RPM: 1000})
 	v := h.View()
-	if v.Decides != belt.ListenDecides || !strings.Contains(v.Decides, "a hand on the pulley with the belt off") ||
-		!strings.Contains(v.Caution, "sleeves, hair, straps") {
+	if v.Decides != belt.ListenDecides || !strings.Contains(v.Decides.String(),
+		"a hand on the pulley with the belt off") ||
+		!strings.Contains(v.Caution.String(), "sleeves, hair, straps") {
 		t.Errorf("%q, %q", v.Decides, v.Caution)
 	}
-	tests := strings.Join(v.Tests, " ")
+	tests := strings.Join(told.InEnglish(v.Tests), " ")
 	for _, want := range []string{"Water on the ribs", "Load off, then on", "Belt off: engine off, key out"} {
 		if !strings.Contains(tests, want) {
 			t.Errorf("the tests lack %q", want)
 		}
 	}
-	if !slices.ContainsFunc(v.Basis, func(s string) bool {
-		return strings.Contains(s, "usual inside of a 6203 (published), its outer ring turning")
+	if !slices.ContainsFunc(v.Basis, func(s message.Text) bool {
+		return strings.Contains(s.String(), "usual inside of a 6203 (published), its outer ring turning")
 	}) {
 		t.Errorf("what was assumed of the upper idler's bearing is not said: %q", v.Basis)
 	}
@@ -237,7 +242,7 @@ func TestListenToShortAndClipped(t *testing.T) {
 		x[i] *= 12
 	}
 	h := heard(t, r, listentest.WAV(e.Rate, x), belt.ListenQuestion{RPM: 1000})
-	if len(h.Warnings()) == 0 || !strings.Contains(h.Warnings()[0], "overdriven") || !h.Answer().Doubtful {
+	if len(h.Warnings()) == 0 || !strings.Contains(h.Warnings()[0].String(), "overdriven") || !h.Answer().Doubtful {
 		t.Errorf("clipped: %q, %s", h.Warnings(), h.Headline())
 	}
 }
@@ -275,10 +280,11 @@ func TestShaftOnTheCollection(t *testing.T) {
 		if fault == "normal" {
 			want = "Not enough to tell"
 		}
-		if !strings.Contains(h.Headline(), want) {
+		if !strings.Contains(h.Headline().String(), want) {
 			t.Errorf("%s: %s", row[1], h.Headline())
 		}
-		if fig, err := h.Figure(draw.Head{ID: "shaft"}); err != nil || !strings.Contains(fig.Caption, "outer ring") {
+		if fig, err := h.Figure(draw.Head{ID: "shaft"}); err != nil || !strings.Contains(fig.Caption.String(),
+			"outer ring") {
 			t.Errorf("%s: %v %s", row[1], err, fig.Caption)
 		}
 		js, err := json.Marshal(h.View())

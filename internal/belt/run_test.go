@@ -13,6 +13,7 @@ import (
 	"undertray.example/undertray/internal/advise"
 	"undertray.example/undertray/internal/catalogue"
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/internal/sheet"
 	"undertray.example/undertray/units"
 )
@@ -155,7 +156,7 @@ func TestRunHeadline(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			src := strings.Replace(sevenPulleys, c.old, c.new, 1)
 			b := lone(t, src, c.q)
-			if got := strings.Join(b.Told(), " "); !strings.Contains(got, c.want) {
+			if got := strings.Join(told.InEnglish(b.Told()), " "); !strings.Contains(got, c.want) {
 				t.Errorf("got %q, want %q", got, c.want)
 			}
 			if v := b.View(); v.Headline != b.Headline() || (len(b.Refused) > 0) != (len(v.Refused) > 0) {
@@ -191,11 +192,11 @@ func TestRunAnswer(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			b := lone(t, strings.Replace(sevenPulleys, c.old, c.new, 1), c.q)
 			a := b.Answer()
-			if a.Code != c.want || !strings.Contains(strings.Join(b.Told(), " "), c.says) {
+			if a.Code != c.want || !strings.Contains(strings.Join(told.InEnglish(b.Told()), " "), c.says) {
 				t.Errorf("%s, want %s: %q", a.Code, c.want, b.Headline())
 			}
 			refused := a.At != nil || a.Code == CannotBe
-			if refused && strings.Contains(b.Headline(), "fits") {
+			if refused && strings.Contains(b.Headline().String(), "fits") {
 				t.Errorf("a refusal under %q", b.Headline())
 			}
 			if v := b.View(); v.Answer.Code != a.Code || refused != (v.Answer.Refused != nil) {
@@ -228,8 +229,8 @@ func TestRunRefusedAtOneSpeed(t *testing.T) {
 // headline of a run that is well.
 func TestRunHeadlineAnswersTheQuestion(t *testing.T) {
 	b := lone(t, sevenPulleys, Question{Diameters: map[string]float64{"alternator": 400}})
-	if a := b.Change.Answer(); a.Code != CannotBe || strings.Contains(b.Headline(), "fits") ||
-		!strings.Contains(b.AsItIs(), "fits") {
+	if a := b.Change.Answer(); a.Code != CannotBe || strings.Contains(b.Headline().String(), "fits") ||
+		!strings.Contains(b.AsItIs().String(), "fits") {
 		t.Errorf("%s: %q, as it is %q", a.Code, b.Headline(), b.AsItIs())
 	}
 	v := b.View()
@@ -265,7 +266,7 @@ func TestRunTap(t *testing.T) {
 	}{{true0, Agrees, "which agrees"}, {2 * true0, Octave, "that would be the octave"},
 		{true0 / 2, HalfTone, "that would be half the tone"}, {true0 * 1.4, Differs, "which does not agree"}} {
 		got := lone(t, sevenPulleys, Question{Taps: []Tap{{From: "Crank pulley", To: "steering pump", Hz: c.hz}}})
-		if w := got.Taps[0].Words(); got.Taps[0].Agrees != c.code || !strings.Contains(w, c.want) {
+		if w := got.Taps[0].Words(); got.Taps[0].Agrees != c.code || !strings.Contains(w.String(), c.want) {
 			t.Errorf("%.0f Hz: %s, %q, want %q", c.hz, got.Taps[0].Agrees, w, c.want)
 		}
 	}
@@ -288,7 +289,7 @@ func TestRunChange(t *testing.T) {
 		t.Errorf("the run grew by %.2f mm, want about %.2f", grown, rough)
 	}
 	if got := b.Change.Headline(); b.Change.Answer().Code != StillFits ||
-		!strings.HasPrefix(got, "The alternator 60 mm instead of 56 mm: the belt still fits") {
+		!strings.HasPrefix(got.String(), "The alternator 60 mm instead of 56 mm: the belt still fits") {
 		t.Errorf("headline %q", got)
 	}
 	out := lone(t, sevenPulleys, Question{LeaveOut: "lower idler"})
@@ -385,7 +386,7 @@ func TestRunOfVehicle(t *testing.T) {
 	}
 	if b.Offset == nil || math.Abs(drive.AngleDeg(1.6,
 		b.Offset.Short.LengthMM)-math.Atan(1.6/b.Offset.Short.LengthMM)*180/math.Pi) > 1e-12 ||
-		!strings.Contains(b.Offset.Words(), "0.33°") {
+		!strings.Contains(b.Offset.Words().String(), "0.33°") {
 		t.Errorf("offset %+v", b.Offset)
 	}
 	if b.Wear == nil || b.Wear.Code != RibsGone || b.Wear.Percent != 6 {
@@ -432,7 +433,7 @@ func TestATypicalRunJudgesNoBelt(t *testing.T) {
 		if q.Diameters == nil && b.Headline() != typicalHead {
 			t.Errorf("%+v: %s", q, b.Headline())
 		}
-		if said := strings.Join(b.Told(), " "); !strings.Contains(said, typicalHead) ||
+		if said := strings.Join(told.InEnglish(b.Told()), " "); !strings.Contains(said, typicalHead.String()) ||
 			q.Diameters == nil && strings.Contains(said, "fit") {
 			t.Errorf("%+v: %s", q, said)
 		}

@@ -1,7 +1,8 @@
 package belt
 
 import (
-	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/listen"
 )
 
@@ -9,10 +10,10 @@ import (
 // in Hz, speeds in rpm, scores in nats of evidence a line, at most 5.
 type HeardView struct {
 	Vehicle   string             `json:"vehicle"`
-	Headline  string             `json:"headline"`
-	Rest      string             `json:"rest,omitempty"` // what else there is to it
-	Decides   string             `json:"what_decides"`
-	Caution   string             `json:"caution"`
+	Headline  message.Text       `json:"headline"`
+	Rest      message.Text       `json:"rest,omitempty"` // what else there is to it
+	Decides   message.Text       `json:"what_decides"`
+	Caution   message.Text       `json:"caution"`
 	Outcome   string             `json:"outcome"` // named, unclear or none
 	Answer    Code               `json:"answer"`
 	Doubtful  bool               `json:"recording_doubtful,omitempty"`
@@ -23,15 +24,15 @@ type HeardView struct {
 	Supported bool               `json:"engine_rpm_supported"`
 	Seconds   float64            `json:"seconds"`
 	Suspects  []SuspectView      `json:"suspects"`
-	Noise     string             `json:"noise,omitempty"`
+	Noise     message.Text       `json:"noise,omitempty"`
 	NoiseSort *NoiseView         `json:"noise_sort,omitempty"`
-	Basis     []string           `json:"basis"`
+	Basis     []message.Text     `json:"basis"`
 	Assumed   []AssumptionView   `json:"assumed,omitempty"`
-	Warnings  []string           `json:"warnings,omitempty"`
-	More      []string           `json:"more,omitempty"`
+	Warnings  []message.Text     `json:"warnings,omitempty"`
+	More      []message.Text     `json:"more,omitempty"`
 	WarnCodes []SoundWarningView `json:"warning_codes,omitempty"`
 	MoreCodes []listen.Code      `json:"more_codes,omitempty"`
-	Tests     []string           `json:"tests"`
+	Tests     []message.Text     `json:"tests"`
 	Trials    []Code             `json:"trials"`
 
 	Experiment *ExperimentView `json:"experiment,omitempty"`
@@ -39,29 +40,29 @@ type HeardView struct {
 
 // SuspectView is one suspect in JSON.
 type SuspectView struct {
-	Name      string     `json:"name"`
-	Positions []string   `json:"positions,omitempty"`
-	What      string     `json:"what"`
-	Shows     string     `json:"shows"`
-	Element   string     `json:"element,omitempty"`
-	Score     float64    `json:"score"`
-	Share     float64    `json:"share"`
-	RPM       float64    `json:"rpm"`
-	ShiftPct  float64    `json:"shift_percent"`
-	Lines     []LineView `json:"lines,omitempty"`
+	Name      message.Text `json:"name"`
+	Positions []string     `json:"positions,omitempty"`
+	What      message.Text `json:"what"`
+	Shows     string       `json:"shows"`
+	Element   string       `json:"element,omitempty"`
+	Score     float64      `json:"score"`
+	Share     float64      `json:"share"`
+	RPM       float64      `json:"rpm"`
+	ShiftPct  float64      `json:"shift_percent"`
+	Lines     []LineView   `json:"lines,omitempty"`
 }
 
 // LineView is one line of a spectrum in JSON.
 type LineView struct {
-	What     string      `json:"what"`
-	Times    int         `json:"times"`
-	Of       listen.Code `json:"of"`
-	Tone     string      `json:"tone,omitempty"`
-	Side     int         `json:"side,omitempty"`
-	SideOf   listen.Code `json:"side_of,omitempty"`
-	Hz       float64     `json:"hz"`
-	Order    float64     `json:"per_turn"`
-	Evidence float64     `json:"evidence"`
+	What     message.Text `json:"what"`
+	Times    int          `json:"times"`
+	Of       listen.Code  `json:"of"`
+	Tone     string       `json:"tone,omitempty"`
+	Side     int          `json:"side,omitempty"`
+	SideOf   listen.Code  `json:"side_of,omitempty"`
+	Hz       float64      `json:"hz"`
+	Order    float64      `json:"per_turn"`
+	Evidence float64      `json:"evidence"`
 }
 
 // SoundWarningView is what is doubtful about a recording, in JSON.
@@ -87,7 +88,7 @@ func warningViews(ws []listen.Warning) []SoundWarningView {
 // View returns the answer in JSON's form.
 func (h *Heard) View() HeardView {
 	k, a := &h.Ranking, h.Answer()
-	v := HeardView{Vehicle: h.Vehicle.ID, Headline: h.Headline(), Rest: say.Rest(h.Told()), Decides: ListenDecides,
+	v := HeardView{Vehicle: h.Vehicle.ID, Headline: h.Headline(), Rest: told.Rest(h.Told()), Decides: ListenDecides,
 		Caution: ListenCaution, Outcome: k.Outcome.String(), Answer: a.Code, Doubtful: a.Doubtful,
 		Margin: k.Margin, False: k.False, EngineRPM: k.Crank.Hz * 60, Supported: k.Crank.Supported,
 		Seconds: h.Recording.Seconds(),
@@ -155,9 +156,9 @@ func (h *Heard) noiseView() *NoiseView {
 // ShaftView is what a recording says about one shaft's bearings, in JSON. The
 // answer has two parts: that a bearing is flawed, and which element it is.
 type ShaftView struct {
-	Headline  string             `json:"headline"`
-	Rest      string             `json:"rest,omitempty"` // what else there is to it
-	Decides   string             `json:"what_decides"`
+	Headline  message.Text       `json:"headline"`
+	Rest      message.Text       `json:"rest,omitempty"` // what else there is to it
+	Decides   message.Text       `json:"what_decides"`
 	Outcome   string             `json:"outcome"` // named, flawed (no element said), unclear or none
 	Flawed    *CertaintyView     `json:"flawed,omitempty"`
 	Element   string             `json:"element,omitempty"`
@@ -171,9 +172,9 @@ type ShaftView struct {
 	RPM       float64            `json:"rpm"`
 	Supported bool               `json:"rpm_supported"`
 	Lines     []LineView         `json:"lines,omitempty"`
-	Basis     []string           `json:"basis"`
-	Warnings  []string           `json:"warnings,omitempty"`
-	More      []string           `json:"more,omitempty"`
+	Basis     []message.Text     `json:"basis"`
+	Warnings  []message.Text     `json:"warnings,omitempty"`
+	More      []message.Text     `json:"more,omitempty"`
 	Why       listen.Code        `json:"why"`
 	Lit       int                `json:"lines_of_3,omitempty"`
 	Rival     string             `json:"rival_element,omitempty"`
@@ -198,7 +199,7 @@ type ElementView struct {
 // View returns the answer in JSON's form.
 func (h *ShaftHeard) View() ShaftView {
 	d := &h.Diagnosis
-	v := ShaftView{Headline: h.Headline(), Rest: say.Rest(h.Told()), Decides: ShaftDecides,
+	v := ShaftView{Headline: h.Headline(), Rest: told.Rest(h.Told()), Decides: ShaftDecides,
 		Outcome: d.Outcome.String(), Firm: d.Firm, Score: d.Score, Margin: d.Margin, False: d.False,
 		RPM: d.Speed.Hz * 60, Supported: d.Speed.Supported, Lines: lineViews(d.Lines), Basis: h.Basis(),
 		Warnings: h.Warnings(), More: h.More(), Why: d.Why, Lit: d.Lit, WarnCodes: warningViews(d.Warnings),
@@ -223,27 +224,27 @@ func (h *ShaftHeard) View() ShaftView {
 
 // TapHeardView is a tension read from a recording, in JSON.
 type TapHeardView struct {
-	Headline  string      `json:"headline"`
-	Rest      string      `json:"rest,omitempty"` // what else there is to it
-	Answer    Code        `json:"answer"`
-	Run       string      `json:"run"`
-	From      string      `json:"from"`
-	To        string      `json:"to"`
-	SpanMM    float64     `json:"span_mm"`
-	Hz        float64     `json:"hz,omitempty"`
-	TensionN  float64     `json:"tension_n,omitempty"`
-	WithinN   float64     `json:"within_n,omitempty"`
-	Taps      int         `json:"taps"`
-	Ambiguous bool        `json:"octave_in_doubt"`
-	Doubt     listen.Code `json:"doubt,omitempty"`
-	Basis     []string    `json:"basis"`
-	Warnings  []string    `json:"warnings,omitempty"`
+	Headline  message.Text   `json:"headline"`
+	Rest      message.Text   `json:"rest,omitempty"` // what else there is to it
+	Answer    Code           `json:"answer"`
+	Run       string         `json:"run"`
+	From      string         `json:"from"`
+	To        string         `json:"to"`
+	SpanMM    float64        `json:"span_mm"`
+	Hz        float64        `json:"hz,omitempty"`
+	TensionN  float64        `json:"tension_n,omitempty"`
+	WithinN   float64        `json:"within_n,omitempty"`
+	Taps      int            `json:"taps"`
+	Ambiguous bool           `json:"octave_in_doubt"`
+	Doubt     listen.Code    `json:"doubt,omitempty"`
+	Basis     []message.Text `json:"basis"`
+	Warnings  []message.Text `json:"warnings,omitempty"`
 }
 
 // View returns the answer in JSON's form.
 func (t *TapHeard) View() TapHeardView {
 	a := &t.Answer
-	return TapHeardView{Headline: t.Headline(), Rest: say.Rest(t.Told()), Answer: t.Says(), Run: t.Run.Run.ID,
+	return TapHeardView{Headline: t.Headline(), Rest: told.Rest(t.Told()), Answer: t.Says(), Run: t.Run.Run.ID,
 		From: a.From, To: a.To, SpanMM: a.SpanMM, Hz: t.Tap.Hz, TensionN: a.Tension.TensionN,
 		WithinN: a.Tension.ErrorN, Taps: len(t.Tap.Plucks), Ambiguous: t.Tap.Ambiguous, Doubt: t.Tap.Doubt,
 		Basis: t.Basis(), Warnings: t.Warnings()}
@@ -251,12 +252,12 @@ func (t *TapHeard) View() TapHeardView {
 
 // ComparedView is two recordings side by side, in JSON.
 type ComparedView struct {
-	Headline string     `json:"headline"`
-	Rest     string     `json:"rest,omitempty"` // what else there is to it
-	Answer   Code       `json:"answer"`
-	GainDB   float64    `json:"gain_db"`
-	Bands    []BandView `json:"bands"`
-	Basis    []string   `json:"basis"`
+	Headline message.Text   `json:"headline"`
+	Rest     message.Text   `json:"rest,omitempty"` // what else there is to it
+	Answer   Code           `json:"answer"`
+	GainDB   float64        `json:"gain_db"`
+	Bands    []BandView     `json:"bands"`
+	Basis    []message.Text `json:"basis"`
 }
 
 // BandView is one third-octave band of two recordings, in JSON: dB.
@@ -270,7 +271,7 @@ type BandView struct {
 
 // View returns the comparison in JSON's form.
 func (c *Compared) View() ComparedView {
-	v := ComparedView{Headline: c.Headline(), Rest: say.Rest(c.Told()), Answer: c.Answer(), GainDB: c.Gain,
+	v := ComparedView{Headline: c.Headline(), Rest: told.Rest(c.Told()), Answer: c.Answer(), GainDB: c.Gain,
 		Basis: c.Basis()}
 	for _, b := range c.Bands {
 		v.Bands = append(v.Bands, BandView{b.From, b.To, b.A, b.B, b.Change})

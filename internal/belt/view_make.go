@@ -5,6 +5,7 @@ import (
 	"math"
 	"undertray.example/undertray/drive"
 	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/runwords"
 )
 
@@ -113,7 +114,7 @@ func findingView(f Finding) RunFindingView {
 	r := &f.Reason
 	return RunFindingView{Position: f.Position, Verdict: r.Verdict, Check: r.Check.ID, Answer: r.Finding.Answer,
 		Value:     r.Finding.Value,
-		Authority: r.Authority, Words: advise.ReasonWords(f.Reason).String()}
+		Authority: r.Authority, Words: advise.ReasonWords(f.Reason)}
 }
 
 func (b *Run) beltView() *BeltView {
@@ -149,7 +150,7 @@ func (w *Work) view() *WorkView {
 	if l := w.Lengths; l != nil && !w.toothed() {
 		v.Lengths = &LengthsView{ShortestMM: l.ShortestMM, LongestMM: l.LongestMM, FromMM: l.FromMM, ToMM: l.ToMM,
 			ToleranceMM: l.ToleranceMM,
-			Source:      l.Standing.String() + ": " + l.Source}
+			Source:      message.Of("%s: %s", l.Standing, l.Source)}
 	}
 	w.viewLayout(v)
 	for i := range w.States {

@@ -4,26 +4,27 @@ import (
 	"undertray.example/undertray/civil"
 	"undertray.example/undertray/drive"
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/units"
 )
 
 // RunView is a run in JSON. Lengths mm, forces N, torques N.m, speeds rpm,
 // angles degrees anticlockwise.
 type RunView struct {
-	Vehicle  string        `json:"vehicle,omitempty"`
-	Run      string        `json:"run,omitempty"`
-	Name     string        `json:"name"`
-	Typical  bool          `json:"typical,omitempty"`  // nothing of it was measured
-	Headline string        `json:"headline"`           // of the what-if, where one was asked
-	AsItIs   string        `json:"as_it_is,omitempty"` // headline of the run itself, beside a what-if
-	Answer   AnswerView    `json:"answer"`
-	Caution  string        `json:"caution"`
-	Basis    []string      `json:"basis,omitempty"`
-	Refused  []RefusalView `json:"refused,omitempty"`
-	Belt     *BeltView     `json:"belt,omitempty"`
+	Vehicle  string         `json:"vehicle,omitempty"`
+	Run      string         `json:"run,omitempty"`
+	Name     string         `json:"name"`
+	Typical  bool           `json:"typical,omitempty"`  // nothing of it was measured
+	Headline message.Text   `json:"headline"`           // of the what-if, where one was asked
+	AsItIs   message.Text   `json:"as_it_is,omitempty"` // headline of the run itself, beside a what-if
+	Answer   AnswerView     `json:"answer"`
+	Caution  message.Text   `json:"caution"`
+	Basis    []message.Text `json:"basis,omitempty"`
+	Refused  []RefusalView  `json:"refused,omitempty"`
+	Belt     *BeltView      `json:"belt,omitempty"`
 	*WorkView
 	Findings []RunFindingView `json:"findings,omitempty"`
-	Offset   string           `json:"offset,omitempty"`
+	Offset   message.Text     `json:"offset,omitempty"`
 	OffsetBy *OffsetView      `json:"offset_by,omitempty"`
 	Wear     *WearView        `json:"wear,omitempty"`
 	Taps     []TapView        `json:"taps,omitempty"`
@@ -50,15 +51,15 @@ type UntoldView struct {
 
 // RefusalView is why a run cannot be, in JSON.
 type RefusalView struct {
-	Reason  string        `json:"reason"`
-	Code    drive.Code    `json:"code"` // which case of the reason
-	Pulleys []string      `json:"pulleys,omitempty"`
-	MM      float64       `json:"mm,omitempty"`
-	Args    []ArgView     `json:"arguments,omitempty"`
-	Text    string        `json:"text"`
-	Hint    string        `json:"hint,omitempty"`
-	Try     []string      `json:"try,omitempty"`
-	Changes []ChangeToTry `json:"changes_to_try,omitempty"`
+	Reason  string         `json:"reason"`
+	Code    drive.Code     `json:"code"` // which case of the reason
+	Pulleys []string       `json:"pulleys,omitempty"`
+	MM      float64        `json:"mm,omitempty"`
+	Args    []ArgView      `json:"arguments,omitempty"`
+	Text    message.Text   `json:"text"`
+	Hint    message.Text   `json:"hint,omitempty"`
+	Try     []message.Text `json:"try,omitempty"`
+	Changes []ChangeToTry  `json:"changes_to_try,omitempty"`
 }
 
 // ArgView is an argument of a refusal, in JSON: a name, or a figure with its
@@ -79,18 +80,18 @@ type ChangeToTry struct {
 
 // BeltView is the belt of a run in JSON.
 type BeltView struct {
-	Printed  string      `json:"printed,omitempty"`
-	Known    string      `json:"known_from,omitempty"`
-	From     Code        `json:"known_code,omitempty"`
-	On       civil.Date  `json:"fitted_on,omitzero"`
-	Doubts   []DoubtView `json:"doubts,omitempty"`
-	Section  string      `json:"section"`
-	LengthMM float64     `json:"length_mm,omitempty"`
-	KgPerM   float64     `json:"kg_per_m,omitempty"`
-	Weighed  bool        `json:"weighed"`
-	Fits     *bool       `json:"fits,omitempty"` // absent where it cannot be said
-	Why      string      `json:"why_not,omitempty"`
-	MissMM   float64     `json:"miss_mm,omitempty"`
+	Printed  string       `json:"printed,omitempty"`
+	Known    message.Text `json:"known_from,omitempty"`
+	From     Code         `json:"known_code,omitempty"`
+	On       civil.Date   `json:"fitted_on,omitzero"`
+	Doubts   []DoubtView  `json:"doubts,omitempty"`
+	Section  string       `json:"section"`
+	LengthMM float64      `json:"length_mm,omitempty"`
+	KgPerM   float64      `json:"kg_per_m,omitempty"`
+	Weighed  bool         `json:"weighed"`
+	Fits     *bool        `json:"fits,omitempty"` // absent where it cannot be said
+	Why      message.Text `json:"why_not,omitempty"`
+	MissMM   float64      `json:"miss_mm,omitempty"`
 }
 
 // DoubtView is what is doubtful about a belt asked about, in JSON.
@@ -111,7 +112,7 @@ type WorkView struct {
 	Pulleys     []RunPulleyView  `json:"pulleys"`
 	Spans       []RunSpanView    `json:"spans"`
 	States      []RunStateView   `json:"states,omitempty"`
-	NoForces    string           `json:"no_tensions_because,omitempty"`
+	NoForces    message.Text     `json:"no_tensions_because,omitempty"`
 	SlipsFrom   *SlipView        `json:"slips_from,omitempty"`
 	Alignment   []EntryView      `json:"alignment,omitempty"`
 	Warnings    []RunWarningView `json:"warnings,omitempty"`
@@ -131,27 +132,27 @@ type FitView struct {
 
 // LengthsView is the range of belts that fit, in JSON.
 type LengthsView struct {
-	ShortestMM  float64 `json:"shortest_mm"`
-	LongestMM   float64 `json:"longest_mm"`
-	FromMM      float64 `json:"from_mm"`
-	ToMM        float64 `json:"to_mm"`
-	ToleranceMM float64 `json:"tolerance_mm"`
-	Source      string  `json:"tolerance_source"`
+	ShortestMM  float64      `json:"shortest_mm"`
+	LongestMM   float64      `json:"longest_mm"`
+	FromMM      float64      `json:"from_mm"`
+	ToMM        float64      `json:"to_mm"`
+	ToleranceMM float64      `json:"tolerance_mm"`
+	Source      message.Text `json:"tolerance_source"`
 }
 
 // RunPulleyView is one pulley as it stands, in JSON.
 type RunPulleyView struct {
-	N           int     `json:"n"`
-	Name        string  `json:"name"`
-	XMM         float64 `json:"x_mm"`
-	YMM         float64 `json:"y_mm"`
-	DiameterMM  float64 `json:"diameter_mm"`
-	Side        string  `json:"side"`
-	Driver      bool    `json:"driver,omitempty"`
-	WrapDeg     float64 `json:"wrap_deg"`
-	Turns       string  `json:"turns"`
-	Ratio       float64 `json:"ratio,omitempty"`
-	ClearanceMM float64 `json:"clearance_mm,omitempty"` // absent where there is nothing near
+	N           int          `json:"n"`
+	Name        string       `json:"name"`
+	XMM         float64      `json:"x_mm"`
+	YMM         float64      `json:"y_mm"`
+	DiameterMM  float64      `json:"diameter_mm"`
+	Side        string       `json:"side"`
+	Driver      bool         `json:"driver,omitempty"`
+	WrapDeg     float64      `json:"wrap_deg"`
+	Turns       message.Text `json:"turns"`
+	Ratio       float64      `json:"ratio,omitempty"`
+	ClearanceMM float64      `json:"clearance_mm,omitempty"` // absent where there is nothing near
 }
 
 // RunSpanView is one span, in JSON.
@@ -165,7 +166,7 @@ type RunSpanView struct {
 
 // RunStateView is a run at one engine speed, in JSON.
 type RunStateView struct {
-	Name    string            `json:"name"`
+	Name    message.Text      `json:"name"`
 	Code    Code              `json:"code"`
 	RPM     float64           `json:"rpm"`
 	Refused *RefusalView      `json:"refused,omitempty"`
@@ -185,14 +186,14 @@ type SpanForceView struct {
 
 // PulleyStateView is a pulley at one engine speed, in JSON.
 type PulleyStateView struct {
-	Name     string   `json:"name"`
-	RPM      float64  `json:"rpm"`
-	TorqueNm float64  `json:"torque_nm,omitempty"`
-	Used     *float64 `json:"grip_used,omitempty"`
-	MuNeeded *float64 `json:"friction_needed,omitempty"`
-	HubN     float64  `json:"hub_n,omitempty"`
-	L10Hours float64  `json:"l10_hours,omitempty"`
-	Caution  string   `json:"l10_caution,omitempty"`
+	Name     string       `json:"name"`
+	RPM      float64      `json:"rpm"`
+	TorqueNm float64      `json:"torque_nm,omitempty"`
+	Used     *float64     `json:"grip_used,omitempty"`
+	MuNeeded *float64     `json:"friction_needed,omitempty"`
+	HubN     float64      `json:"hub_n,omitempty"`
+	L10Hours float64      `json:"l10_hours,omitempty"`
+	Caution  message.Text `json:"l10_caution,omitempty"`
 }
 
 // SlipView is which pulley slips first, in JSON.
@@ -214,20 +215,20 @@ type EntryView struct {
 
 // LimitView is an alignment limit judged, in JSON.
 type LimitView struct {
-	Name   string  `json:"name"`
-	Deg    float64 `json:"deg"`
-	Source string  `json:"source"`
-	Passed bool    `json:"within"`
+	Name   string       `json:"name"`
+	Deg    float64      `json:"deg"`
+	Source message.Text `json:"source"`
+	Passed bool         `json:"within"`
 }
 
 // RunWarningView is a limit passed, in JSON.
 type RunWarningView struct {
 	Code   drive.WarningKind `json:"code"`
 	Pulley string            `json:"pulley,omitempty"`
-	Text   string            `json:"text"`
+	Text   message.Text      `json:"text"`
 	Value  float64           `json:"value"`
 	Limit  float64           `json:"limit"`
-	Source string            `json:"source"`
+	Source message.Text      `json:"source"`
 }
 
 // RunFindingView is a finding at the run, in JSON.
@@ -238,31 +239,31 @@ type RunFindingView struct {
 	Answer    string          `json:"answer,omitempty"`
 	Value     *units.Quantity `json:"value,omitempty"`
 	Authority fleet.Authority `json:"authority"`
-	Words     string          `json:"words"`
+	Words     message.Text    `json:"words"`
 }
 
 // WearView is rib wear read from the tensioner or the other way round, in JSON.
 type WearView struct {
-	Code   Code    `json:"code"`
-	Words  string  `json:"words"`
-	SinkMM float64 `json:"sink_mm"`
-	Moved  float64 `json:"moved"`
-	Left   float64 `json:"left"`
-	Unit   string  `json:"unit"`
+	Code   Code         `json:"code"`
+	Words  message.Text `json:"words"`
+	SinkMM float64      `json:"sink_mm"`
+	Moved  float64      `json:"moved"`
+	Left   float64      `json:"left"`
+	Unit   string       `json:"unit"`
 }
 
 // TapView is the tension read from a tone, in JSON.
 type TapView struct {
-	From      string  `json:"from"`
-	To        string  `json:"to"`
-	Hz        float64 `json:"hz"`
-	TensionN  float64 `json:"tension_n"`
-	ErrorN    float64 `json:"error_n"`
-	IfOctaveN float64 `json:"if_octave_n"`
-	IfHalfN   float64 `json:"if_half_tone_n"`
-	ExpectedN float64 `json:"worked_out_n,omitempty"`
-	Agrees    Code    `json:"agrees,omitempty"`
-	Words     string  `json:"words"`
+	From      string       `json:"from"`
+	To        string       `json:"to"`
+	Hz        float64      `json:"hz"`
+	TensionN  float64      `json:"tension_n"`
+	ErrorN    float64      `json:"error_n"`
+	IfOctaveN float64      `json:"if_octave_n"`
+	IfHalfN   float64      `json:"if_half_tone_n"`
+	ExpectedN float64      `json:"worked_out_n,omitempty"`
+	Agrees    Code         `json:"agrees,omitempty"`
+	Words     message.Text `json:"words"`
 }
 
 // OffsetView is an offset found between pulleys, in JSON: over the shortest
@@ -285,10 +286,10 @@ type AlterationView struct {
 
 // ChangeView is a run after a change, in JSON.
 type ChangeView struct {
-	What     []string         `json:"what"`
+	What     []message.Text   `json:"what"`
 	Changes  []AlterationView `json:"changes"`
 	Answer   AnswerView       `json:"answer"`
-	Headline string           `json:"headline"`
+	Headline message.Text     `json:"headline"`
 	Order    []string         `json:"order,omitempty"`
 	Back     []string         `json:"on_the_back,omitempty"`
 	Reversed []string         `json:"turn_the_other_way,omitempty"`

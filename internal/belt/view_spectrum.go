@@ -1,11 +1,11 @@
 package belt
 
 import (
-	"fmt"
 	"slices"
 
 	"undertray.example/undertray/draw"
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/listen"
 )
 
@@ -28,11 +28,11 @@ func (h *Heard) EnvelopeFigure(head draw.Head) (draw.Figure, error) {
 	return envelopeFigure(head, h.Recording, 1.08*top, cs)
 }
 
-func (h *Heard) candidateName(q listen.Suspect) string {
+func (h *Heard) candidateName(q listen.Suspect) message.Text {
 	if len(q.Lines) == 0 {
 		return h.Name(q)
 	}
-	return h.Name(q) + ", " + h.whatWords(q)
+	return message.Of("%s, %s", h.Name(q), h.whatWords(q))
 }
 
 // envelopeFigure draws an envelope spectrum up to top Hz, levels over its
@@ -109,10 +109,10 @@ func (h *ShaftHeard) Figure(head draw.Head) (draw.Figure, error) {
 			continue // the catalogue's bearings were checked
 		}
 		for _, e := range []struct {
-			name string
+			name message.Text
 			rate float64
 		}{{"outer ring", r.Outer}, {"inner ring", r.Inner}, {"twice ball spin", 2 * r.Spin}, {"cage", r.Cage}} {
-			c := draw.Candidate{Number: len(cs) + 1, Name: fmt.Sprintf("%s, %s", b.Name, e.name)}
+			c := draw.Candidate{Number: len(cs) + 1, Name: message.Of("%s, %s", b.Name, e.name)}
 			for k := 1.0; k <= drawnLines; k++ {
 				c.At = append(c.At, k*e.rate*hz)
 			}

@@ -3,30 +3,31 @@ package belt
 import (
 	"fmt"
 	"math"
-	"strings"
 
 	"undertray.example/undertray/drive"
 	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/runwords"
 	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/say/told"
 )
 
 // Words says what is changed, inside a sentence.
-func (a Alteration) Words() string {
+func (a Alteration) Words() message.Text {
 	switch a.Code {
 	case Resized:
-		return fmt.Sprintf("the %s %g mm instead of %g mm", a.Pulley, a.MM, a.Was)
+		return message.Of("the %s %g mm instead of %g mm", a.Pulley, a.MM, a.Was)
 	case Moved:
-		return fmt.Sprintf("the %s moved to x %.1f, y %.1f mm", a.Pulley, a.X, a.Y)
+		return message.Of("the %s moved to x %.1f, y %.1f mm", a.Pulley, a.X, a.Y)
 	case LeftOut:
-		return "the " + a.Pulley + " left out"
+		return message.Of("the %s left out", a.Pulley)
 	}
-	return fmt.Sprintf("an idler of %g mm added at x %.0f, y %.0f mm", a.MM, a.X, a.Y)
+	return message.Of("an idler of %g mm added at x %.0f, y %.0f mm", a.MM, a.X, a.Y)
 }
 
 // Words says what is changed, each change in a few words.
-func (c *Change) Words() []string {
-	out := make([]string, len(c.What))
+func (c *Change) Words() []message.Text {
+	out := make([]message.Text, len(c.What))
 	for i, a := range c.What {
 		out[i] = a.Words()
 	}
@@ -34,149 +35,153 @@ func (c *Change) Words() []string {
 }
 
 // Title names the changes, inside a sentence.
-func (c *Change) Title() string { return strings.Join(c.Words(), ", ") }
+func (c *Change) Title() message.Text { return told.Joined(c.Words(), ", ") }
 
 // Headline answers the what-if in one sentence.
-func (c *Change) Headline() string { return say.Head(c.Told()) }
+func (c *Change) Headline() message.Text { return told.Head(c.Told()) }
 
 // Told is the headline and what else there is to it, a sentence each; what is
 // changed is said apart where it is too long for a headline.
-func (c *Change) Told() []string {
+func (c *Change) Told() []message.Text {
 	a, what, after := c.Answer(), say.Capital(c.Title()), &c.After
-	told := func(answer string, more ...string) []string {
-		short := what + ": " + answer
-		if len(strings.Fields(short)) <= say.HeadWords {
-			return say.Told(append([]string{short}, more...)...)
+	answered := func(answer message.Text, more ...message.Text) []message.Text {
+		short := message.Of("%s: %s", what, answer)
+		if told.Words(short) <= told.HeadWords {
+			return told.Sentences(append([]message.Text{short}, more...)...)
 		}
-		return say.Told(append([]string{say.Capital(answer), "Asked for: " + c.Title() + "."}, more...)...)
+		return told.Sentences(append([]message.Text{say.Capital(answer), message.Of("Asked for: %s.", c.Title())},
+			more...)...)
 	}
 	switch a.Code {
 	case CannotBe:
-		return told("the run cannot be.", say.Sentence(runwords.Whole(after.Refused[0])))
+		return answered("the run cannot be.", say.Sentence(runwords.Whole(after.Refused[0])))
 	case NotLaid:
-		return told("the run needs a belt of " + mm(after.Layout.EffectiveMM) + ".")
+		return answered(message.Of("the run needs a belt of %s.", mm(after.Layout.EffectiveMM)))
 	case CannotTurn:
-		return told(fmt.Sprintf("at %.0f rpm it cannot run.", a.At.RPM), "The belt is long enough.",
+		return answered(message.Of("at %.0f rpm it cannot run.", a.At.RPM), "The belt is long enough.",
 			say.Sentence(runwords.Text(a.At.Refused)))
 	case StillFits:
-		return told("the belt still fits.", say.Sentence(c.slip()))
+		return answered("the belt still fits.", say.Sentence(c.slip()))
 	case Fits:
-		return told("the belt fits.", say.Sentence(c.slip()))
+		return answered("the belt fits.", say.Sentence(c.slip()))
 	}
-	does := "As drawn the run needs " + mm(after.Layout.EffectiveMM) + "."
+	does := message.Of("As drawn the run needs %s.", mm(after.Layout.EffectiveMM))
 	if l := after.Lengths; l != nil && l.FromMM < l.ToMM {
-		does = fmt.Sprintf("Belts from %s to %s do.", mm(l.FromMM), mm(l.ToMM))
+		does = message.Of("Belts from %s to %s do.", mm(l.FromMM), mm(l.ToMM))
 	}
 	if a.Code == NoLonger {
-		return told("this belt no longer fits.", does, say.Sentence(c.slip()))
+		return answered("this belt no longer fits.", does, say.Sentence(c.slip()))
 	}
-	return told("this belt does not fit.", does, say.Sentence(c.slip()))
+	return answered("this belt does not fit.", does, say.Sentence(c.slip()))
 }
 
 // UnsuitedWords names the pulleys that would have to be changed; empty where
 // none would.
-func (c *Change) UnsuitedWords() string {
+func (c *Change) UnsuitedWords() message.Text {
 	if c.Way == nil || len(c.Way.Unsuited) == 0 {
 		return ""
 	}
-	return "These would need another pulley, as the belt's other side then runs on them: " +
-		say.Listing(c.Way.Unsuited) + "."
+	return message.Of("These would need another pulley, as the belt's other side then runs on them: %s.",
+		names(c.Way.Unsuited))
 }
 
 // WayWords says of a way round that was found what it asks for.
-func WayWords(w *Route) string {
-	var notes []string
+func WayWords(w *Route) message.Text {
+	var notes []message.Text
 	if len(w.Back) > 0 {
-		notes = append(notes, "on the back: "+say.Listing(w.Back))
+		notes = append(notes, message.Of("on the back: %s", names(w.Back)))
 	}
 	if len(w.Reversed) > 0 {
-		notes = append(notes, "turns the other way: "+say.Listing(w.Reversed))
+		notes = append(notes, message.Of("turns the other way: %s", names(w.Reversed)))
 	}
 	if len(w.Unsuited) > 0 {
-		notes = append(notes, "needs another pulley: "+say.Listing(w.Unsuited))
+		notes = append(notes, message.Of("needs another pulley: %s", names(w.Unsuited)))
 	}
 	if w.PresentBelt {
 		notes = append(notes, "this belt fits")
 	}
-	return strings.Join(notes, "; ")
+	return told.Joined(notes, "; ")
 }
 
 // BeltsWords says which belts a way round takes.
-func BeltsWords(w *Route) string {
+func BeltsWords(w *Route) message.Text {
 	if w.Shortest == w.Longest {
-		return fmt.Sprintf("%.0f mm", w.LengthMM)
+		return message.Of("%.0f mm", w.LengthMM)
 	}
-	return fmt.Sprintf("%.0f to %.0f mm", w.Shortest, w.Longest)
+	return message.Of("%.0f to %.0f mm", w.Shortest, w.Longest)
 }
 
 // slip says which pulley is then closest to slipping.
-func (c *Change) slip() string {
+func (c *Change) slip() message.Text {
 	if c.Way != nil && len(c.Way.Reversed) > 0 {
-		return "but the " + say.Listing(c.Way.Reversed) + " would turn the other way, which most do not stand"
+		return message.Of("but the %s would turn the other way, which most do not stand", names(c.Way.Reversed))
 	}
 	if s := c.After.weakest(); s != nil {
-		return fmt.Sprintf("the %s slips first, at %s", s.Pulley, loadTimes(s.LoadFactor))
+		return message.Of("the %s slips first, at %s", s.Pulley, loadTimes(s.LoadFactor))
 	}
 	if c.Way != nil {
-		return fmt.Sprintf("the %s then has the least wrap that carries load, %.0f°", c.Way.Weakest, c.Way.WeakestWrap)
+		return message.Of("the %s then has the least wrap that carries load, %.0f°", c.Way.Weakest, c.Way.WeakestWrap)
 	}
-	return "the change in length is " + signedMM(c.Versus.LengthMM-c.Versus.LengthWas)
+	return message.Of("the change in length is %s", signedMM(c.Versus.LengthMM-c.Versus.LengthWas))
 }
 
 // agreeWords say how a tapped tone agrees with what is worked out.
-var agreeWords = map[Code]string{
-	Octave:   "; that would be the octave, so the tone taken was probably the second.",
-	HalfTone: "; that would be half the tone, so the tone taken was probably one below the true one.",
-	Agrees:   ", which agrees.",
-	Differs:  ", which does not agree.",
+var agreeWords = map[Code]message.Text{
+	Octave: "Worked out for this run at rest: %.0f N; that would be the octave, so the tone taken was probably the " +
+		"second.",
+	HalfTone: "Worked out for this run at rest: %.0f N; that would be half the tone, so the tone taken was probably " +
+		"one below the true one.",
+	Agrees:  "Worked out for this run at rest: %.0f N, which agrees.",
+	Differs: "Worked out for this run at rest: %.0f N, which does not agree.",
 }
 
 // Words says what the tapped span tells.
-func (a *TapAnswer) Words() string {
-	s := fmt.Sprintf("%s to %s (%s) at %g Hz: %.0f N, within %.0f N.", say.Capital(a.From), a.To, mm(a.SpanMM),
-		a.Tap.Hz, a.Tension.TensionN, a.Tension.ErrorN)
+func (a *TapAnswer) Words() message.Text {
+	all := []message.Text{message.Of("%s to %s (%s) at %g Hz: %.0f N, within %.0f N.", say.Capital(a.From), a.To,
+		mm(a.SpanMM), a.Tap.Hz, a.Tension.TensionN, a.Tension.ErrorN)}
 	if a.Agrees != "" {
-		s += fmt.Sprintf(" Worked out for this run at rest: %.0f N", a.Expected) + agreeWords[a.Agrees]
+		all = append(all, agreeWords[a.Agrees].With(a.Expected))
 	}
-	s += fmt.Sprintf(" If the tone was the octave, the tension is %.0f N; if half the true tone, %.0f N.",
-		a.Tension.IfOctaveN, a.Tension.IfHalfN)
+	all = append(all, message.Of("If the tone was the octave, the tension is %.0f N; if half the true tone, %.0f N.",
+		a.Tension.IfOctaveN, a.Tension.IfHalfN))
 	if !a.Weighed {
-		s += " The belt's mass is an estimate: weigh the belt, and the error shrinks."
+		all = append(all, "The belt's mass is an estimate: weigh the belt, and the error shrinks.")
 	}
 	if a.Tension.ShortSpan {
-		s += " The span is short for its thickness, so stiffness makes the tension read high: tap a longer one."
+		all = append(all, "The span is short for its thickness, so stiffness makes the tension read high: tap a "+
+			"longer one.")
 	}
-	return s
+	return told.Joined(all, " ")
 }
 
 // Words says what the offset means.
-func (o *Offset) Words() string {
-	s := fmt.Sprintf("An offset of %.1f mm is %.2f° over the shortest span (%s to %s, %s) and %.2f° over the "+
+func (o *Offset) Words() message.Text {
+	s := message.Of("An offset of %.1f mm is %.2f° over the shortest span (%s to %s, %s) and %.2f° over the "+
 		"longest (%s to %s, %s).",
 		o.MM, drive.AngleDeg(o.MM, o.Short.LengthMM), o.Short.Leaves, o.Short.Reaches, mm(o.Short.LengthMM),
 		drive.AngleDeg(o.MM, o.Long.LengthMM), o.Long.Leaves, o.Long.Reaches, mm(o.Long.LengthMM))
-	parts := make([]string, len(o.Limits))
+	parts := make([]message.Text, len(o.Limits))
 	for i, l := range o.Limits {
-		parts[i] = fmt.Sprintf("%g° (%s; %.1f mm over the shortest span)", l.Deg, l.Source,
+		parts[i] = message.Of("%g° (%s; %.1f mm over the shortest span)", l.Deg, l.Source,
 			drive.OffsetMM(l.Deg, o.Short.LengthMM))
 	}
 	if len(parts) > 0 {
-		s += " Limits: " + strings.Join(parts, "; ") + "."
+		return message.Of("%s Limits: %s.", s, told.Joined(parts, "; "))
 	}
 	return s
 }
 
 // Words says what the wear means.
-func (w *Wear) Words() string {
+func (w *Wear) Words() message.Text {
 	if w.Code == RibsGone {
-		return fmt.Sprintf("With %.0f %% of the ribs gone the belt sits %.2f mm deeper, %.1f mm of belt are free, "+
+		return message.Of("With %.0f %% of the ribs gone the belt sits %.2f mm deeper, %.1f mm of belt are free, "+
 			"and the tensioner stands %s further on; %s are left to its take-up stop.",
 			w.Percent, w.Wear.SinkMM, w.Wear.SlackMM, move(w.Wear.Moved, w.Unit), move(w.Wear.Left, w.Unit))
 	}
 	if w.Code == NoWear {
 		return "The tensioner stands where a new belt puts it, or before: nothing can be said of wear."
 	}
-	return fmt.Sprintf("The tensioner has moved %s since the belt was new: the belt sits %.2f mm deeper (%.2f to "+
+	return message.Of("The tensioner has moved %s since the belt was new: the belt sits %.2f mm deeper (%.2f to "+
 		"%.2f), about %.0f %% of the ribs gone if all of it is wear; %s are left to its take-up stop. A stretched "+
 		"cord, another belt or a worn arm bush look the same.",
 		move(w.Wear.Moved, w.Unit), w.Wear.SinkMM, w.Wear.LowSink, w.Wear.TopSink, w.Wear.Share*100,
@@ -191,24 +196,24 @@ func move(v float64, unit string) string {
 }
 
 // Words says what was found, as it was judged.
-func (f *Finding) Words() string { return say.Sentence(advise.ReasonWords(f.Reason)).String() }
+func (f *Finding) Words() message.Text { return say.Sentence(advise.ReasonWords(f.Reason)) }
 
 // Words says where the belt meets a pulley out of line.
-func (o OutOfLine) Words() string {
-	return fmt.Sprintf("the belt meets the %s at %.2f°, %.1f mm over %.0f mm; allowed %.2f° (%s).",
+func (o OutOfLine) Words() message.Text {
+	return message.Of("the belt meets the %s at %.2f°, %.1f mm over %.0f mm; allowed %.2f° (%s).",
 		o.Pulley, math.Abs(o.AngleDeg), math.Abs(o.OffsetMM), o.SpanMM, o.Limit.Deg, o.Limit.Source)
 }
 
 // SideWords names the side of the belt on which a pulley runs.
-func SideWords(back bool) string {
+func SideWords(back bool) message.Text {
 	if back {
-		return drive.BackSide.String()
+		return drive.BackSide.Message()
 	}
-	return drive.RibSide.String()
+	return drive.RibSide.Message()
 }
 
 // Note says what is doubtful about a bearing life; empty for nothing.
-func (l *Life) Note() string {
+func (l *Life) Note() message.Text {
 	if l.TooHeavy {
 		return "load too heavy for the formula"
 	}
@@ -216,7 +221,7 @@ func (l *Life) Note() string {
 }
 
 // TurnWords names a turning direction.
-func TurnWords(turns int) string {
+func TurnWords(turns int) message.Text {
 	if turns == drive.Anticlockwise {
 		return "anticlockwise"
 	}
@@ -224,9 +229,23 @@ func TurnWords(turns int) string {
 }
 
 // FigureWords says what the drawing shows of the belt.
-func (b *Run) FigureWords() string {
+func (b *Run) FigureWords() message.Text {
 	if b.Fit != nil && b.moves() {
-		return fmt.Sprintf("Drawn with %s on, the %s where it then stands.", b.belt(), b.mover())
+		return message.Of("Drawn with %s on, the %s where it then stands.", b.belt(), b.mover())
 	}
 	return "Drawn as measured."
+}
+
+// names lists names as in a sentence.
+func names(of []string) message.Text { return told.Listing(told.Names(of)) }
+
+// either joins what one of is meant.
+func either(all []message.Text) message.Text {
+	var out message.Text
+	for i, t := range all {
+		if out = t; i > 0 {
+			out = message.Of("%s or %s", either(all[:i]), t)
+		}
+	}
+	return out
 }

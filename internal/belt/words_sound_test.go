@@ -4,6 +4,7 @@ import (
 	"strings"
 	"testing"
 
+	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/listen"
 )
 
@@ -30,10 +31,10 @@ func TestEveryReasonOfADiagnosisIsSaid(t *testing.T) {
 		listen.TwoOut, listen.StandsOut, listen.FaintBeat, listen.NoneSure} {
 		s := whyWords(&listen.Diagnosis{Why: c, Element: listen.OuterRing,
 			Elements: []listen.Belief{{Element: listen.OuterRing}, {Element: listen.InnerRing}}})
-		if other, twice := said[s]; s == "" || twice {
+		if other, twice := said[s.String()]; s == "" || twice {
 			t.Errorf("%q is said as %q is: %s", c, other, s)
 		}
-		said[s] = c
+		said[s.String()] = c
 	}
 	for k := listen.Clipped; k <= listen.Coarse; k++ {
 		if len(warningTexts([]listen.Warning{{Kind: k}})) != 1 {
@@ -61,18 +62,18 @@ func TestShaftIsToldInTwoParts(t *testing.T) {
 		"Most likely the 6203 is flawed: outer ring or inner ring, or both.": both(0.99, 0.5, listen.Flawed, inner),
 		"Most likely the 6203 is flawed: inner ring or outer ring, or both.": likelier,
 	} {
-		if got := h.Headline(); got != want {
+		if got := h.Headline(); got.String() != want {
 			t.Errorf("%s\nwant %s", got, want)
 		}
 	}
-	told := strings.Join(both(0.99, 0.85, listen.Named, inner).Told(), " ")
+	text := strings.Join(told.InEnglish(both(0.99, 0.85, listen.Named, inner).Told()), " ")
 	for _, part := range []string{"99 in 100", "85 in 100", "3 in 100", "inner ring stand out too"} {
-		if !strings.Contains(told, part) {
-			t.Errorf("%q does not say %q", told, part)
+		if !strings.Contains(text, part) {
+			t.Errorf("%q does not say %q", text, part)
 		}
 	}
 	if v := both(0.99, 0.5, listen.Flawed, inner).View(); v.Flawed.Certainty != "most likely" || v.Element != "" ||
-		len(v.Elements) != 2 || v.Bearings[0] != "6203" || !strings.Contains(v.Decides, "shaft") {
+		len(v.Elements) != 2 || v.Bearings[0] != "6203" || !strings.Contains(v.Decides.String(), "shaft") {
 		t.Errorf("%+v", v)
 	}
 }

@@ -295,5 +295,5 @@ func heardEntry(cat *catalogue.Catalogue, h *belt.Heard, f listenFlags) (*fleet.
 		return nil, &fleet.Error{Kind: fleet.Invalid, Where: "--found", Msg: "the recording names no single part",
 			Hint: "say which one with --position: " + strings.Join(h.Positions(), ", ")}
 	}
-	return belt.Entry(cat, h.Vehicle, at, f.found, h.NoteWords())
+	return belt.Entry(cat, h.Vehicle, at, f.found, h.NoteWords().String())
 }

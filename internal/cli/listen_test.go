@@ -189,13 +189,13 @@ func TestListenMany(t *testing.T) {
 			if err := json.Unmarshal([]byte(out), &v); err != nil {
 				t.Fatal(err)
 			}
-			first := strings.ToLower(v.Suspects[0].Name)
+			first := strings.ToLower(v.Suspects[0].Name.String())
 			switch {
 			case v.Outcome == "named" && strings.Contains(first, part):
 				right++
-			case v.Outcome == "named" && !strings.Contains(v.Suspects[0].What, "whine"):
+			case v.Outcome == "named" && !strings.Contains(v.Suspects[0].What.String(), "whine"):
 				t.Errorf("%s, %g dB, %d: %s", part, e.SNR, i, v.Headline)
-			case strings.HasPrefix(v.Headline, "Not enough"):
+			case strings.HasPrefix(v.Headline.String(), "Not enough"):
 				refused++
 			default:
 				between++

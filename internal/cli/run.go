@@ -175,10 +175,10 @@ func (a *app) showRuns(y *yard.Yard, f runFlags, all ...*belt.Run) error {
 
 // writeRun writes the drawing of a run, or of what it would be.
 func writeRun(name string, b *belt.Run) error {
-	head := draw.Head{ID: "run", Title: b.Run.Name, Width: 640}
+	head := draw.Head{ID: "run", Title: message.Name(b.Run.Name), Width: 640}
 	fig, err := b.Figure(head, nil)
 	if b.Change != nil && len(b.Change.After.Refused) == 0 {
-		head.Title += ": " + b.Change.Title()
+		head.Title = message.Of("%s: %s", b.Run.Name, b.Change.Title())
 		fig, err = b.Change.Figure(head)
 	}
 	if err != nil {

@@ -187,16 +187,16 @@ func joinWords[T ~string](words []T) string {
 }
 
 // Words says what is measured, inside a sentence.
-func (m Measure) Words() string {
+func (m Measure) Words() message.Text {
 	switch m.Kind {
 	case "diameter":
-		return "the diameter of the " + m.Of
+		return message.Of("the diameter of the %s", m.Of)
 	case "centres":
-		return "from the centre of the " + m.Of + " to that of the " + m.And
+		return message.Of("from the centre of the %s to that of the %s", m.Of, m.And)
 	case "over":
-		return "over the outsides of the " + m.Of + " and the " + m.And
+		return message.Of("over the outsides of the %s and the %s", m.Of, m.And)
 	case "gap":
-		return "between the rims of the " + m.Of + " and the " + m.And
+		return message.Of("between the rims of the %s and the %s", m.Of, m.And)
 	}
 	return "the length of the belt that is on"
 }

@@ -27,6 +27,7 @@ const (
 	lower    = "_"
 	sentence = "."
 	unended  = ","
+	filled   = "{"
 )
 
 // Teller is what has a name in words, such as a verdict.
@@ -116,6 +117,10 @@ func (t Text) whole(what string) Text {
 	return Text(string(begins) + what + string(parts) + "t" + string(t) + string(ends))
 }
 
+// Filled puts into a text what stands in its braces: pairs of a place, as the text has it with its braces, and what
+// takes it, as for Of.
+func (t Text) Filled(places ...any) Text { return Text(filled).With(append([]any{t}, places...)...) }
+
 // String is the text in English.
 func (t Text) String() string { return t.In(nil) }
 
@@ -173,6 +178,12 @@ func made(fields []string, l *Language) string {
 		return Sentence(args[0].(string))
 	case unended:
 		return strings.TrimRight(args[0].(string), ".")
+	case filled:
+		places := make([]string, len(args)-1)
+		for i, a := range args[1:] {
+			places[i] = a.(string)
+		}
+		return strings.NewReplacer(places...).Replace(args[0].(string))
 	}
 	one, many, counted := strings.Cut(fields[0], counts)
 	if !counted {

@@ -5,19 +5,18 @@ import (
 
 	"undertray.example/undertray/internal/belt"
 	"undertray.example/undertray/internal/message"
-	"undertray.example/undertray/internal/say/told"
 )
 
 // Heard writes what a recording says about a vehicle's pulleys.
 func (t *Text) Heard(h *belt.Heard) {
-	t.Told(told.Names(h.Told()))
-	t.Line(message.Is(belt.ListenDecides))
-	t.notes("Recording:", told.Names(h.Warnings()))
+	t.Told(h.Told())
+	t.Line(belt.ListenDecides)
+	t.notes("Recording:", h.Warnings())
 	if s := h.NoiseWords(); s != "" {
-		t.Line(message.Is(s))
+		t.Line(s)
 	}
 	t.Blank()
-	t.Named("Caution:", 0, message.Is(belt.ListenCaution))
+	t.Named("Caution:", 0, belt.ListenCaution)
 	t.Head("Who it could be")
 	var rows [][]any
 	for i, q := range h.Ranking.Suspects {
@@ -28,32 +27,32 @@ func (t *Text) Heard(h *belt.Heard) {
 	t.table([]column{{head: "No", right: true}, {head: "Suspect"}, {head: "What of it"},
 		{head: "rpm", right: true},
 		{head: "Score", right: true}, {head: "Share", right: true}}, rows)
-	t.lines("What supports the first", told.Names(belt.LineWords(h.Ranking.Suspects[0].Lines)))
-	t.lines("What would tell more", told.Names(h.More()))
-	t.lines("What to try", told.Names(h.Tests()))
-	t.lines("How it is known", told.Names(h.Basis()))
+	t.lines("What supports the first", belt.LineWords(h.Ranking.Suspects[0].Lines))
+	t.lines("What would tell more", h.More())
+	t.lines("What to try", h.Tests())
+	t.lines("How it is known", h.Basis())
 }
 
 // Shaft writes what a recording says about the bearings of one shaft.
 func (t *Text) Shaft(h *belt.ShaftHeard) {
-	t.Told(told.Names(h.Told()))
-	t.Line(message.Is(belt.ShaftDecides))
-	t.notes("Recording:", told.Names(h.Warnings()))
-	t.lines("Lines of the best fit", told.Names(belt.LineWords(h.Diagnosis.Lines)))
-	t.lines("What would tell more", told.Names(h.More()))
-	t.lines("How it is known", told.Names(h.Basis()))
+	t.Told(h.Told())
+	t.Line(belt.ShaftDecides)
+	t.notes("Recording:", h.Warnings())
+	t.lines("Lines of the best fit", belt.LineWords(h.Diagnosis.Lines))
+	t.lines("What would tell more", h.More())
+	t.lines("How it is known", h.Basis())
 }
 
 // Tapped writes the tension read from a tapped span.
 func (t *Text) Tapped(h *belt.TapHeard) {
-	t.Told(told.Names(h.Told()))
-	t.notes("Recording:", told.Names(h.Warnings()))
-	t.lines("How it is known", told.Names(h.Basis()))
+	t.Told(h.Told())
+	t.notes("Recording:", h.Warnings())
+	t.lines("How it is known", h.Basis())
 }
 
 // Compared writes two recordings side by side, band by band.
 func (t *Text) Compared(c *belt.Compared) {
-	t.Told(told.Names(c.Told()))
+	t.Told(c.Told())
 	t.Head("Third-octave bands")
 	var rows [][]any
 	for _, b := range c.Bands {
@@ -63,7 +62,7 @@ func (t *Text) Compared(c *belt.Compared) {
 	t.table([]column{{head: "Hz", right: true}, {head: "First, dB", right: true},
 		{head: "Second, dB", right: true},
 		{head: "Change less the rest, dB", right: true}}, rows)
-	t.lines("How it is known", told.Names(c.Basis()))
+	t.lines("How it is known", c.Basis())
 }
 
 func (t *Text) notes(name message.Text, all []message.Text) {

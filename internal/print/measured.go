@@ -5,15 +5,13 @@ import (
 
 	"undertray.example/undertray/internal/belt"
 	"undertray.example/undertray/internal/belt/measured"
-	"undertray.example/undertray/internal/message"
-	"undertray.example/undertray/internal/say/told"
 )
 
 // Measured writes where the pulleys of a run were placed, and how the measures agree.
 func (t *Text) Measured(p *measured.Placed) {
-	t.Told(told.Names(p.Told()))
+	t.Told(p.Told())
 	t.Blank()
-	t.Named("Caution:", 0, message.Is(belt.Caution))
+	t.Named("Caution:", 0, belt.Caution)
 	t.Head("Pulleys, mm")
 	var rows [][]any
 	for i := range p.As.Run.Pulleys {
@@ -31,12 +29,12 @@ func (t *Text) Measured(p *measured.Placed) {
 	}
 	t.table([]column{{head: "Measure"}, {head: "Read", right: true},
 		{head: "Off"}}, rows)
-	t.notes("Or:", told.Names(p.Mirrors()))
+	t.notes("Or:", p.Mirrors())
 	t.Head("With one left out")
 	rows = nil
 	for _, w := range p.Without {
 		rows = append(rows, []any{w.Pulley, w.Words()})
 	}
 	t.table([]column{{head: "Without"}, {head: "Effective length"}}, rows)
-	t.notes("Known:", told.Names(p.Basis()))
+	t.notes("Known:", p.Basis())
 }

@@ -5,13 +5,12 @@ import (
 
 	"undertray.example/undertray/internal/belt"
 	"undertray.example/undertray/internal/message"
-	"undertray.example/undertray/internal/say/told"
 )
 
 // Run writes all that was worked out about a belt run, what a change comes to
 // first where one was asked about.
 func (t *Text) Run(b *belt.Run) {
-	t.Told(told.Names(b.Told()))
+	t.Told(b.Told())
 	t.runQuestion(b)
 	if len(b.Refused) > 0 {
 		t.refusals(&b.Work)
@@ -19,14 +18,14 @@ func (t *Text) Run(b *belt.Run) {
 		return
 	}
 	t.Blank()
-	t.Named("Caution:", 0, message.Is(belt.Caution))
+	t.Named("Caution:", 0, belt.Caution)
 	t.runLayout(b, &b.Work)
 	if s := b.LengthWords(); s != "" {
 		t.Blank()
-		t.Line(message.Is(s))
+		t.Line(s)
 	}
 	for _, s := range b.FitWords() {
-		t.Line(message.Is(s))
+		t.Line(s)
 	}
 	t.runSpeeds(&b.Work)
 	t.runForces(b, &b.Work)
@@ -43,20 +42,20 @@ func (t *Text) runQuestion(b *belt.Run) {
 			t.runForces(b, &c.After)
 		}
 		if s := c.UnsuitedWords(); s != "" {
-			t.Line(message.Is(s))
+			t.Line(s)
 		}
 		t.Head("The run as it is")
-		t.Line(message.Is(b.AsItIs()))
+		t.Line(b.AsItIs())
 	}
 	for i := range b.Taps {
 		t.Blank()
-		t.Named("Tapped:", 9, message.Is(b.Taps[i].Words()))
+		t.Named("Tapped:", 9, b.Taps[i].Words())
 	}
 }
 
 func (t *Text) refusals(w *belt.Work) {
-	t.notes("Also:", told.Names(w.Wrong()))
-	t.notes("Or:", told.Names(w.Else()))
+	t.notes("Also:", w.Wrong())
+	t.notes("Or:", w.Else())
 }
 
 // runLayout lists pulleys in order of travel.
@@ -101,7 +100,7 @@ func (t *Text) runSpeeds(w *belt.Work) {
 		row = append(row, t.prefs.Figure(s.Speeds.BeltMS, "m/s", 1))
 	}
 	t.table(cols, append(rows, row))
-	t.notes("Note:", told.Names(w.WarningWords()))
+	t.notes("Note:", w.WarningWords())
 }
 
 // runForces lists tensions, tones, grip and hub loads at each speed.
@@ -110,11 +109,11 @@ func (t *Text) runForces(b *belt.Run, w *belt.Work) {
 	t.runGrip(b, w)
 	for i := range w.States {
 		if s := w.States[i].SlipWords(); s != "" {
-			t.Line(message.Is(s))
+			t.Line(s)
 		}
 	}
 	if s := w.SlipWords(); s != "" {
-		t.Line(message.Is(s))
+		t.Line(s)
 	}
 	t.runLives(w)
 }
@@ -183,7 +182,7 @@ func (t *Text) runLives(w *belt.Work) {
 	}
 	t.Head(message.Of("Bearings, L10 at %.0f rpm", w.Usual().RPM))
 	t.table([]column{{head: "Pulley"}, {head: "L10", right: true}, {head: ""}}, rows)
-	t.Line(message.Is(belt.LifeCaution))
+	t.Line(belt.LifeCaution)
 }
 
 // runSays writes what findings, offsets, wear and pulley planes say.
@@ -192,23 +191,23 @@ func (t *Text) runSays(b *belt.Run) {
 		t.Head("What was found here")
 		for i := range b.Findings {
 			f := &b.Findings[i]
-			t.Named(f.Reason.Verdict.Message(), verdictWide, message.Of("%s. %s", f.Name, message.Is(f.Words())))
+			t.Named(f.Reason.Verdict.Message(), verdictWide, message.Of("%s. %s", f.Name, f.Words()))
 		}
 	}
 	if b.Offset != nil {
-		t.Line(message.Is(b.Offset.Words()))
+		t.Line(b.Offset.Words())
 	}
 	if b.Wear != nil {
 		t.Blank()
-		t.Named("Wear:", 0, message.Is(b.Wear.Words()))
+		t.Named("Wear:", 0, b.Wear.Words())
 	}
 	for _, o := range b.OutOfLine() {
-		t.Named("Out of line:", 0, message.Is(o.Words()))
+		t.Named("Out of line:", 0, o.Words())
 	}
 }
 
 func (t *Text) basis(b *belt.Run) {
-	lines := told.Names(b.Basis())
+	lines := b.Basis()
 	if len(lines) == 0 {
 		return
 	}

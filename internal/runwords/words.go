@@ -1,21 +1,22 @@
-// Package runwords says in English what package drive refuses, suggests and
+// Package runwords says what package drive refuses, suggests and
 // warns of, and what is wrong with a recording. A sheet, which checks the runs it
 // holds, and the room of belt runs say it alike.
 package runwords
 
 import (
 	"strconv"
-	"strings"
 
 	"undertray.example/undertray/drive"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/say/told"
 )
 
 // said is what is wrong, and what would be right; "" where nothing is to be
 // done about it. Arguments stand in braces: {1} to {4} are the pulleys
 // concerned, {mm} by how much, any other the argument of that name, with how it
 // is written behind a colon: {stop:unit} is its unit.
-type said struct{ text, hint string }
+type said struct{ text, hint message.Text }
 
 // words are what is said of each code.
 var words = map[drive.Code]said{
@@ -165,14 +166,21 @@ const (
 )
 
 // suggestions are the words of each change that makes a refused run work.
-var suggestions = map[drive.Code]string{
+var suggestions = map[drive.Code]message.Text{
 	drive.TurnRound: "listed the other way round the run works",
 	drive.Swap:      "with the {1} and the {2} swapped the run works",
-	drive.OtherSide: "with the {1} on the {side} of the belt the run works",
+	drive.OtherSide: "with the {1} on the ribs of the belt the run works",
+	otherBack:       "with the {1} on the back of the belt the run works",
 }
 
+// otherBack is the other side where that is the back.
+const otherBack drive.Code = "on the back"
+
+// stops name the ends of a travel.
+var stops = map[drive.Stop]message.Text{drive.TakeUpStop: "take-up stop", drive.FittingStop: "fitting stop"}
+
 // warnings are the words of each limit passed.
-var warnings = map[drive.WarningKind]string{
+var warnings = map[drive.WarningKind]message.Text{
 	drive.SmallPulley:     "effective diameter below the smallest recommended",
 	drive.SmallBackPulley: "pulley on the back of the belt below the smallest recommended",
 	drive.LittleRoom:      "less room to the next pulley or span than the belt is thick",
@@ -184,25 +192,28 @@ var warnings = map[drive.WarningKind]string{
 }
 
 // Text says what is wrong, inside a sentence.
-func Text(r *drive.Refusal) string {
+func Text(r *drive.Refusal) message.Text {
 	s := fill(words[r.Code].text, r)
 	if r.Reason == drive.WrongOrder {
-		return "the pulleys are not in the order the belt travels: " + s
+		return message.Of("the pulleys are not in the order the belt travels: %s", s)
 	}
 	return s
 }
 
 // Hint says what would be right, or "".
-func Hint(r *drive.Refusal) string { return fill(words[r.Code].hint, r) }
+func Hint(r *drive.Refusal) message.Text { return fill(words[r.Code].hint, r) }
 
 // Suggestion says what would make a refused run work.
-func Suggestion(s *drive.Suggestion) string {
-	text := strings.ReplaceAll(suggestions[s.Code], "{side}", s.Side.String())
-	return fill(text, &drive.Refusal{Pulleys: s.Pulleys})
+func Suggestion(s *drive.Suggestion) message.Text {
+	code := s.Code
+	if code == drive.OtherSide && s.Side == drive.BackSide {
+		code = otherBack
+	}
+	return fill(suggestions[code], &drive.Refusal{Pulleys: s.Pulleys})
 }
 
 // Remedy is the first suggestion, else the hint, or "".
-func Remedy(r *drive.Refusal) string {
+func Remedy(r *drive.Refusal) message.Text {
 	if len(r.Suggestions) > 0 {
 		return Suggestion(&r.Suggestions[0])
 	}
@@ -210,19 +221,16 @@ func Remedy(r *drive.Refusal) string {
 }
 
 // Whole says what is wrong, what would be right and what would make it work.
-func Whole(r *drive.Refusal) string {
-	s := Text(r)
-	if h := Hint(r); h != "" {
-		s += "; " + h
-	}
+func Whole(r *drive.Refusal) message.Text {
+	all := told.Sentences(Text(r), Hint(r))
 	if len(r.Suggestions) > 0 {
-		s += "; " + Suggestion(&r.Suggestions[0])
+		all = append(all, Suggestion(&r.Suggestions[0]))
 	}
-	return s
+	return told.Joined(all, "; ")
 }
 
 // Warning says which limit is passed, inside a sentence.
-func Warning(k drive.WarningKind) string { return warnings[k] }
+func Warning(k drive.WarningKind) message.Text { return warnings[k] }
 
 // WarningUnit is the unit of a warning's figures, a space before it; "" where it
 // has none.
@@ -239,25 +247,28 @@ func WarningUnit(k drive.WarningKind) string {
 }
 
 // End names what ends a travel.
-func End(t *drive.Travel) string {
+func End(t *drive.Travel) message.Text {
 	if t.Ends == nil {
-		return string(t.Stop)
+		return stops[t.Stop]
 	}
-	return "end (before the stop, " + Text(t.Ends) + ")"
+	return message.Of("end (before the stop, %s)", Text(t.Ends))
 }
 
 // NoBelt says why nothing can be said of a belt that was meant by a print.
-func NoBelt(err error) string {
+func NoBelt(err error) message.Text {
 	all := drive.Refusals(err)
-	out := make([]string, len(all))
+	out := make([]message.Text, len(all))
 	for i, r := range all {
 		out[i] = Whole(r)
 	}
-	return say.Listing(out)
+	return told.Listing(out)
 }
 
 // fill puts the arguments of a refusal into what is said of it.
-func fill(text string, r *drive.Refusal) string {
+func fill(text message.Text, r *drive.Refusal) message.Text {
+	if text == "" {
+		return ""
+	}
 	args := []say.Argument{{Of: "mm", Value: r.MM}}
 	for i, p := range r.Pulleys {
 		args = append(args, say.Argument{Of: strconv.Itoa(i + 1), Name: p})

@@ -3,7 +3,9 @@ package runwords
 import (
 	"errors"
 
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/listen"
 )
 
@@ -11,7 +13,7 @@ import (
 // do about it.
 var sounds = []struct {
 	is         error
-	what, hint string
+	what, hint message.Text
 }{
 	{listen.ErrNotAudio, "not a WAV recording",
 		"record or export it as WAV, uncompressed: compressed sound has lost what is asked for"},
@@ -25,7 +27,7 @@ var sounds = []struct {
 }
 
 // cases say each case of these; what stands in braces is an argument.
-var cases = map[listen.Code]string{
+var cases = map[listen.Code]message.Text{
 	"bearing figures": "bearing {bearing:%q}: {balls} balls of {ball} on a pitch circle of {pitch} at " +
 		"{angle} degrees; 3 to 200 balls, smaller than the pitch circle, 0 to 90 degrees",
 	"balls do not fit": "bearing {bearing:%q}: {balls} balls of {ball} do not fit on a pitch circle of {pitch}",
@@ -85,7 +87,7 @@ var cases = map[listen.Code]string{
 
 // Sound says what is wrong with a recording and what to do about it; ""
 // where the error is not of package listen.
-func Sound(err error) (text, hint string) {
+func Sound(err error) (text, hint message.Text) {
 	var f *listen.Fault
 	if !errors.As(err, &f) {
 		return "", ""
@@ -96,7 +98,7 @@ func Sound(err error) (text, hint string) {
 	}
 	for _, s := range sounds {
 		if errors.Is(f.Kind, s.is) {
-			return s.what + ": " + say.Fill(cases[f.Code], args), s.hint
+			return told.Joined([]message.Text{s.what, say.Fill(cases[f.Code], args)}, ": "), s.hint
 		}
 	}
 	return "", ""

@@ -158,7 +158,7 @@ func TestWordsAreWhole(t *testing.T) {
 			t.Errorf("%q: not refused", want)
 			continue
 		}
-		if got := Whole(all[0]); got != want {
+		if got := Whole(all[0]).String(); got != want {
 			t.Errorf("%q in place of %q", got, want)
 		}
 	}
@@ -167,14 +167,14 @@ func TestWordsAreWhole(t *testing.T) {
 		t.Fatal(err)
 	}
 	_, err = d.Fit(1000)
-	if got := Text(drive.Refusals(err)[0]); !strings.Contains(got,
+	if got := Text(drive.Refusals(err)[0]).String(); !strings.Contains(got,
 		"mm too short: all centres are fixed and the run needs ") || strings.ContainsAny(got, "{%") {
 		t.Errorf("%q", got)
 	}
 	_, err = drive.ParseDesignation("K060750")
 	want := `"K060750" is not a belt designation; it looks like an inch part number, which makers count ` +
 		`differently: use the metric print on the belt`
-	if got := Whole(drive.Refusals(err)[0]); got != want {
+	if got := Whole(drive.Refusals(err)[0]).String(); got != want {
 		t.Errorf("%q", got)
 	}
 }

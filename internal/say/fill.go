@@ -3,6 +3,8 @@ package say
 import (
 	"fmt"
 	"regexp"
+
+	"undertray.example/undertray/internal/message"
 )
 
 // Argument is what stands in a sentence where its text has braces.
@@ -16,9 +18,9 @@ type Argument struct {
 var braces = regexp.MustCompile(`\{([a-z0-9 ]+)(?::([^}]*))?\}`)
 
 // Named lists the arguments that a text names.
-func Named(text string) []string {
+func Named(text message.Text) []string {
 	var out []string
-	for _, m := range braces.FindAllStringSubmatch(text, -1) {
+	for _, m := range braces.FindAllStringSubmatch(text.String(), -1) {
 		out = append(out, m[1])
 	}
 	return out
@@ -26,16 +28,17 @@ func Named(text string) []string {
 
 // Fill puts arguments into a text: {stop} is the argument of that name, {stop:%.1f}
 // the same written so, {stop:unit} its unit. What is not among them stays.
-func Fill(text string, args []Argument) string {
-	return braces.ReplaceAllStringFunc(text, func(in string) string {
-		m := braces.FindStringSubmatch(in)
+func Fill(text message.Text, args []Argument) message.Text {
+	var places []any
+	for _, m := range braces.FindAllStringSubmatch(text.String(), -1) {
 		for _, a := range args {
 			if a.Of == m[1] {
-				return a.written(m[2])
+				places = append(places, m[0], a.written(m[2]))
+				break
 			}
 		}
-		return in
-	})
+	}
+	return text.Filled(places...)
 }
 
 func (a Argument) written(how string) string {

@@ -72,18 +72,11 @@ func whole[T ~string](s T, text func(message.Text) message.Text, plain func(stri
 
 // HeadWords is how many words a headline has at most; what else there is to say
 // stands below it.
-const HeadWords = 14
+const HeadWords = told.HeadWords
 
 // Short returns the first of some ways to say a thing that is no longer than a
 // headline, or the last.
-func Short(ways ...string) string {
-	for _, w := range ways {
-		if len(strings.Fields(w)) <= HeadWords {
-			return w
-		}
-	}
-	return ways[len(ways)-1]
-}
+func Short(ways ...string) string { return told.Brief(told.Names(ways)...).String() }
 
 // FewWords lists as many names of parts as fit into so many words and counts
 // the others; where none fits it counts all.

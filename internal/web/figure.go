@@ -3,18 +3,17 @@ package web
 import (
 	"fmt"
 	"html/template"
-	"strings"
 
 	"undertray.example/undertray/draw"
 	"undertray.example/undertray/internal/belt"
-	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/message"
 )
 
 // drawing is a figure with its words. SVG is empty where it cannot be drawn, and
 // Fault then says why.
 type drawing struct {
 	ID             string // of a belt run
-	Title, Caption string
+	Title, Caption message.Text
 	SVG            template.HTML
 	Fault          string
 	Fold           string // the summary under which it is folded; "": it is in view
@@ -38,9 +37,11 @@ func (d *desk) plans(page *vehiclePage, open []string) (map[string]int, error) {
 			numbers[c.ID] = c.Number
 		}
 		// its alternative text counts the marks, which stand in the list
-		seen, _, _ := strings.Cut(strings.TrimPrefix(fig.Caption, "Seen "), ",")
-		page.Plans = append(page.Plans, drawing{Title: fig.Title, SVG: template.HTML(fig.SVG),
-			Caption: say.Capital(seen) + ", not to scale."})
+		seen := message.Text("From above, not to scale.")
+		if fig.View == draw.Below {
+			seen = "From below, not to scale."
+		}
+		page.Plans = append(page.Plans, drawing{Title: fig.Title, SVG: template.HTML(fig.SVG), Caption: seen})
 	}
 	return numbers, nil
 }
@@ -64,7 +65,7 @@ func (d *desk) run(position string) *drawing {
 	if run == nil {
 		return nil
 	}
-	out := &drawing{ID: run.ID, Title: run.Name}
+	out := &drawing{ID: run.ID, Title: message.Name(run.Name)}
 	for i, p := range run.Pulleys {
 		out.Pulleys = append(out.Pulleys,
 			pulleyRow{N: i + 1, Name: p.Name, Position: p.Position, Touches: p.Side, Diameter: p.Diameter.String()})

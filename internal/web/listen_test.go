@@ -88,7 +88,8 @@ func TestASoundIsRankedAndKept(t *testing.T) {
 		t.Fatalf("%s to %q\n%s", a.Status, at, a.body)
 	}
 	a = s.get(at)
-	for _, want := range []string{"<h1>Most likely the upper idler (its bearing&#39;s outer ring)", belt.ListenDecides,
+	for _, want := range []string{"<h1>Most likely the upper idler (its bearing&#39;s outer ring)",
+		belt.ListenDecides.String(),
 		"sleeves, hair, straps", "Switched on: lights and steering turned."} {
 		if !strings.Contains(a.body, want) {
 			t.Errorf("the page lacks %q", want)
@@ -230,7 +231,8 @@ func TestASoundIsRecordedInThePage(t *testing.T) {
 	}
 	b.toggleLines()
 	js[any](b, `document.querySelector("#solo input").click()`)
-	js[any](b, `document.querySelector("#take, form[method=post]") && document.querySelector("form:not([enctype]) button.main").click()`)
+	js[any](b, `document.querySelector("#take, form[method=post]") && document.querySelector("form:not([enctype]) "+
+		"button.main").click()`)
 	b.until(`location.pathname.includes("/batch/")`)
 	kept, err := s.journal.Memory.Attachments(t.Context())
 	if err != nil || len(kept) != 1 || kept[0].Size < 9*48000*3 {
@@ -250,7 +252,8 @@ func TestASoundIsRecordedInThePage(t *testing.T) {
 // toggleLines switches the first candidate's lines off and on again.
 func (b *browser) toggleLines() {
 	b.t.Helper()
-	shown := `[...document.querySelectorAll("#heard svg .d-num")].filter(e => e.textContent === "1" && e.style.display !== "none").length`
+	shown := `[...document.querySelectorAll("#heard svg "+
+		".d-num")].filter(e => e.textContent === "1" && e.style.display !== "none").length`
 	before := js[int](b, shown)
 	js[any](b, `document.querySelector("[data-line-of='1']").click()`)
 	off := js[int](b, shown)

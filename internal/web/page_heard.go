@@ -12,25 +12,26 @@ import (
 	"undertray.example/undertray/draw"
 	"undertray.example/undertray/internal/belt"
 	"undertray.example/undertray/internal/fleet"
-	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/say/told"
 )
 
 // heardPage says what a recording tells.
 type heardPage struct {
 	Page
-	Headline, Rest string
-	Decides        string
-	Caution        string
-	Warnings       []string
-	Noise          string
+	Headline, Rest message.Text
+	Decides        message.Text
+	Caution        message.Text
+	Warnings       []message.Text
+	Noise          message.Text
 	Figures        []drawing // the first suspect's own kind first
 	Lines          []lineSwitch
 	Suspects       []suspectRow
-	Silent         string // of whom nothing shows
-	Support        []string
-	More           []string
-	Tests          []string
-	Basis          []string
+	Silent         message.Text // of whom nothing shows
+	Support        []message.Text
+	More           []message.Text
+	Tests          []message.Text
+	Basis          []message.Text
 	Sound          string // address
 	From, To       string // Hz of the band to listen to by itself
 	Compared       *comparedPart
@@ -42,27 +43,31 @@ type heardPage struct {
 // lineSwitch switches a candidate's lines on and off in the drawings.
 type lineSwitch struct {
 	N    int
-	Name string
+	Name message.Text
 }
 
 type suspectRow struct {
-	N                      int
-	Name, What, RPM, Score string
+	N          int
+	Name, What message.Text
+	RPM, Score string
 }
 
 // comparedPart is the comparison with another recording.
 type comparedPart struct {
-	Headline, Rest string
+	Headline, Rest message.Text
 	Bands          []bandRow
-	Basis          []string
+	Basis          []message.Text
 }
 
-type bandRow struct{ Band, A, B, Change string }
+type bandRow struct {
+	Band         message.Text
+	A, B, Change string
+}
 
 // heardKeepForm keeps the recording.
 type heardKeepForm struct {
 	Form   roundForm
-	Text   string
+	Text   message.Text
 	As     []heardAs
 	Chosen string
 }
@@ -73,7 +78,10 @@ type heardAs struct {
 	Choices []heardChoice
 }
 
-type heardChoice struct{ Value, Say string }
+type heardChoice struct {
+	Value string
+	Say   message.Text
+}
 
 func (s *Server) heardPage(w http.ResponseWriter, r *http.Request) error {
 	d, err := s.desk(r)
@@ -124,24 +132,22 @@ func (s *Server) layHeard(d *desk, r *http.Request, h *belt.Heard, c *belt.Compa
 	error) {
 	base := "/v/" + d.vehicle.ID + "/listen/" + r.PathValue("hash")
 	page := heardPage{Page: s.page(r, d, "listen", "Heard, %s"), Headline: h.Headline(),
-		Rest: say.Rest(h.Told()), Decides: belt.ListenDecides, Caution: belt.ListenCaution,
+		Rest: told.Rest(h.Told()), Decides: belt.ListenDecides, Caution: belt.ListenCaution,
 		Warnings: h.Warnings(), Noise: h.NoiseWords(), Support: belt.LineWords(h.Ranking.Suspects[0].Lines),
 		More: h.More(), Tests: h.Tests(), Basis: h.Basis(),
 		Sound: base + "/sound", Ask: d.listenAsk(r.URL.Query())}
 	page.Ask.Other = r.PathValue("hash")
-	silent := []string{}
+	var silent []message.Text
 	for i, q := range h.Ranking.Suspects {
 		if q.Score <= 0 && i > 0 {
-			silent = append(silent, "the "+say.LowerFirst(h.Name(q)))
+			silent = append(silent, message.Of("the %s", h.Name(q).LowerFirst()))
 			continue
 		}
 		row := suspectRow{N: i + 1, Name: h.Name(q), What: h.What(q), RPM: fmt.Sprintf("%.0f", h.RPMOf(q)),
 			Score: fmt.Sprintf("%.1f", q.Score)}
 		page.Suspects = append(page.Suspects, row)
 	}
-	if len(silent) > 0 {
-		page.Silent = say.Listing(silent)
-	}
+	page.Silent = told.Listing(silent)
 	if from, to := h.Band(); to > 0 {
 		page.From, page.To = fmt.Sprintf("%.0f", from), fmt.Sprintf("%.0f", to)
 	}
@@ -150,13 +156,14 @@ func (s *Server) layHeard(d *desk, r *http.Request, h *belt.Heard, c *belt.Compa
 	}
 	page.try(r, d, x)
 	page.Keep = s.heardKeepForm(d, r, h)
-	page.Keep.Text += x.NoteWords()
+	page.Keep.Text = told.Joined(told.Sentences(page.Keep.Text, x.NoteWords()), " ")
 	page.Keep.Form.Action = base + "?" + r.URL.RawQuery
-	return page, page.draw(h)
+	return page, page.draw(h, d.in)
 }
 
-func (page *heardPage) draw(h *belt.Heard) error {
-	figs, err := h.Figures(draw.Head{ID: "beats", Width: planWidth}, draw.Head{ID: "levels", Width: planWidth})
+func (page *heardPage) draw(h *belt.Heard, in *message.Language) error {
+	figs, err := h.Figures(draw.Head{ID: "beats", Width: planWidth, In: in},
+		draw.Head{ID: "levels", Width: planWidth, In: in})
 	if err != nil {
 		return err
 	}
@@ -170,9 +177,9 @@ func (page *heardPage) draw(h *belt.Heard) error {
 }
 
 func comparedRows(c *belt.Compared) *comparedPart {
-	out := &comparedPart{Headline: c.Headline(), Rest: say.Rest(c.Told()), Basis: c.Basis()}
+	out := &comparedPart{Headline: c.Headline(), Rest: told.Rest(c.Told()), Basis: c.Basis()}
 	for _, b := range c.Bands {
-		out.Bands = append(out.Bands, bandRow{fmt.Sprintf("%.0f to %.0f", b.From, b.To), fmt.Sprintf("%.1f", b.A),
+		out.Bands = append(out.Bands, bandRow{message.Of("%.0f to %.0f", b.From, b.To), fmt.Sprintf("%.1f", b.A),
 			fmt.Sprintf("%.1f", b.B), fmt.Sprintf("%+.1f", b.Change)})
 	}
 	return out
@@ -186,7 +193,7 @@ func (s *Server) heardKeepForm(d *desk, r *http.Request, h *belt.Heard) heardKee
 		id := k.Position.ID
 		as := heardAs{Name: k.Position.Name, Choices: []heardChoice{{id + "/", "a note on it"}}}
 		for _, a := range k.Answers {
-			as.Choices = append(as.Choices, heardChoice{id + "/" + a.ID, say.LowerFirst(a.Say)})
+			as.Choices = append(as.Choices, heardChoice{id + "/" + a.ID, message.Name(a.Say).LowerFirst()})
 		}
 		f.As = append(f.As, as)
 	}

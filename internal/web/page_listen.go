@@ -14,6 +14,7 @@ import (
 	"undertray.example/undertray/internal/belt"
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/sound"
 	"undertray.example/undertray/units"
 )
@@ -22,17 +23,14 @@ import (
 // and 24 bits.
 const maxSound = 20 << 20
 
-// switches are what is asked about; anything else fits into the note.
-var switches = []string{"lights", "heated screens", "air conditioning", "steering turned"}
-
 // listenPage asks for a recording.
 type listenPage struct {
 	Page
 	Ask       listenAsk
-	Caution   string
+	Caution   message.Text
 	Faults    []fault
 	Recorded  []recordedSound // kept before
-	NoRunHint string
+	NoRunHint message.Text
 }
 
 // listenAsk is the form that asks, as filled in.
@@ -46,15 +44,16 @@ type listenAsk struct {
 }
 
 type switchRow struct {
-	Name string
-	On   bool
+	Value string
+	Name  message.Text
+	On    bool
 }
 
 // recordedSound is a recording in the journal.
 type recordedSound struct {
-	Day   string `json:"day"`
-	Words string `json:"words"`
-	Href  string `json:"address"`
+	Day   string       `json:"day"`
+	Words message.Text `json:"words"`
+	Href  string       `json:"address"`
 }
 
 func (s *Server) listenPage(w http.ResponseWriter, r *http.Request) error {
@@ -108,8 +107,9 @@ func (d *desk) listenAsk(typed url.Values) listenAsk {
 		run := &d.vehicle.Runs[i]
 		ask.Runs = append(ask.Runs, runLink{run.ID, run.Name, typed.Get("run") == run.ID})
 	}
-	for _, name := range switches {
-		ask.Switches = append(ask.Switches, switchRow{name, slices.Contains(typed["with"], name)})
+	for _, name := range belt.Switches {
+		ask.Switches = append(ask.Switches, switchRow{name.String(), name, slices.Contains(typed["with"],
+			name.String())})
 	}
 	return ask
 }
@@ -219,8 +219,8 @@ func takeFiles(r *http.Request, most int64, missing error, fields ...string) (fi
 // listenQuestion reads how the recording was made.
 func listenQuestion(v url.Values) (belt.ListenQuestion, error) {
 	q := belt.ListenQuestion{Run: v.Get("run"), On: v["with"]}
-	if len(q.On) > len(switches) {
-		q.On = q.On[:len(switches)]
+	if len(q.On) > len(belt.Switches) {
+		q.On = q.On[:len(belt.Switches)]
 	}
 	rpm, err := quantity("engine speed", v.Get("rpm"), units.Speed, "rpm")
 	if err == nil && rpm != nil {

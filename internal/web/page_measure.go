@@ -19,6 +19,7 @@ import (
 	"undertray.example/undertray/internal/belt"
 	"undertray.example/undertray/internal/belt/measured"
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/say"
 	"undertray.example/undertray/internal/sheet"
 	"undertray.example/undertray/units"
@@ -35,27 +36,28 @@ const (
 // measurePage places the pulleys of a run: by tape on a sketch, or by touches on a photograph.
 type measurePage struct {
 	Page
-	Action, Caution, Privacy string
-	Ask                      measureAsk
-	Headline                 string // of what was worked out, or what is asked for
-	Told                     []string
-	Missing                  []fault // what is wanted yet, or is wrong
-	Drawing                  drawing
-	Facts, Mirrors           []string
-	Without                  [][2]string
-	Outlines                 []outlineRow
-	Keep                     *runKeep
-	Names                    []string
+	Action           string
+	Caution, Privacy message.Text
+	Ask              measureAsk
+	Headline         message.Text // of what was worked out, or what is asked for
+	Told             []message.Text
+	Missing          []fault // what is wanted yet, or is wrong
+	Drawing          drawing
+	Facts, Mirrors   []message.Text
+	Without          [][2]message.Text
+	Outlines         []outlineRow
+	Keep             *runKeep
+	Names            []string
 }
 
 // Ways are how a diameter may have been taken.
-func (measurePage) Ways() [][2]string {
-	return [][2]string{{"effective", "effective"}, {"over balls", "over balls"}, {"plain", "smooth"}}
+func (measurePage) Ways() [][2]message.Text {
+	return [][2]message.Text{{"effective", "effective"}, {"over balls", "over balls"}, {"plain", "smooth"}}
 }
 
 // Kinds are what a measure between two pulleys may be.
-func (measurePage) Kinds() [][2]string {
-	return [][2]string{{"centres", "centre to centre"}, {"over", "over the outsides of both"},
+func (measurePage) Kinds() [][2]message.Text {
+	return [][2]message.Text{{"centres", "centre to centre"}, {"over", "over the outsides of both"},
 		{"gap", "from rim to rim"}}
 }
 
@@ -78,16 +80,18 @@ type measureAsk struct {
 
 // measurePulley is a pulley as typed. N is its row, from 1.
 type measurePulley struct {
-	N                                              int
-	Order, Name, Side, Measured, D, X, Y, T, DNote string
-	Driver, Spare                                  bool
+	N                                       int
+	Order, Name, Side, Measured, D, X, Y, T string
+	DNote                                   message.Text
+	Driver, Spare                           bool
 }
 
 // measureRow is a measure between two pulleys, which are named by their rows.
 type measureRow struct {
-	N                                 int
-	Kind, Of, And, Reads, Within, Off string
-	Odd, Spare                        bool
+	N                            int
+	Kind, Of, And, Reads, Within string
+	Off                          message.Text
+	Odd, Spare                   bool
 }
 
 // measurePage answers GET /v/{id}/measure, with ?run= for one that is measured anew.
@@ -413,14 +417,14 @@ func (a *measureAsk) photo(rows []int) (*measured.Photo, error) {
 
 // layPlaced sets out what was worked out.
 func (s *Server) layPlaced(page *measurePage, d *desk, p *measured.Placed, rows []int) error {
-	told := p.Told()
-	page.Headline, page.Told, page.Mirrors, page.Facts = told[0], told[1:], p.Mirrors(), p.Basis()
+	all := p.Told()
+	page.Headline, page.Told, page.Mirrors, page.Facts = all[0], all[1:], p.Mirrors(), p.Basis()
 	fits, run := p.Fits(), p.As.Run
 	for i := range fits {
 		f := &fits[i]
 		switch {
 		case f.Measure.Kind == "belt":
-			page.Facts = append([]string{"The belt that is on: " + f.Words() + "."}, page.Facts...)
+			page.Facts = append([]message.Text{message.Of("The belt that is on: %s.", f.Words())}, page.Facts...)
 		case i < len(page.Ask.Measures) && i < len(run.Measures):
 			page.Ask.Measures[i].Off, page.Ask.Measures[i].Odd = f.Words(), f.Odd
 		default:
@@ -432,11 +436,12 @@ func (s *Server) layPlaced(page *measurePage, d *desk, p *measured.Placed, rows 
 		}
 	}
 	for _, w := range p.Without {
-		page.Without = append(page.Without, [2]string{say.Capital(w.Pulley), w.Words()})
+		page.Without = append(page.Without, [2]message.Text{message.Name(say.Capital(w.Pulley)), w.Words()})
 	}
-	fig, err := p.As.Figure(ourdraw.Head{ID: "measured", Title: run.Name, Width: planWidth}, nil)
+	fig, err := p.As.Figure(ourdraw.Head{ID: "measured", Title: message.Name(run.Name), Width: planWidth, In: d.in},
+		nil)
 	if err != nil {
-		page.Drawing = drawing{Title: run.Name, Fault: say.Sentence(err.Error())}
+		page.Drawing = drawing{Title: message.Name(run.Name), Fault: say.Sentence(err.Error())}
 	} else {
 		page.Drawing = drawing{Title: fig.Title, Caption: fig.Caption, SVG: template.HTML(fig.SVG)}
 	}

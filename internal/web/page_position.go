@@ -122,7 +122,7 @@ func (d *desk) drawChance(j *judge.Judgement, o ahead.Outlook) *drawing {
 	}
 	const title = "Chance of letting you down, over the months"
 	fig, err := draw.ChanceChart(draw.Chance{
-		Head: draw.Head{ID: "chance", Title: title, Desc: p.Words(d.report), Width: planWidth},
+		Head: draw.Head{ID: "chance", Title: title, Desc: message.Name(p.Words(d.report)), Width: planWidth},
 		X:    draw.Axis{Label: "month", Lo: p.Begins(), Hi: p.Ends(), Ticks: p.Ticks(d.report)}, Without: p.Without,
 		With: p.With, Looks: p.Past, Next: p.Next})
 	if err != nil {

@@ -8,6 +8,7 @@ import (
 
 	"undertray.example/undertray/civil"
 	"undertray.example/undertray/draw"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/reckon"
 	"undertray.example/undertray/internal/say"
 	"undertray.example/undertray/internal/yard"
@@ -118,7 +119,7 @@ func (p *reckoningPage) fill(r *reckon.Reckoning, y *yard.Yard) {
 func drawCourse(r *reckon.Reckoning) *drawing {
 	said, came := r.Course()
 	fig, err := draw.CourseChart(draw.Course{Head: draw.Head{ID: "course", Title: "Said against came true",
-		Desc: r.PictureWords(), Width: planWidth},
+		Desc: message.Name(r.PictureWords()), Width: planWidth},
 		X: draw.Axis{Label: "month", Lo: 0, Hi: float64(max(1, r.To.Sub(r.From))), Ticks: ticks(r)},
 		Y: draw.Axis{Label: "parts"}, Said: said, Came: came})
 	if err != nil {

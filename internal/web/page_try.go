@@ -10,20 +10,22 @@ import (
 	"undertray.example/undertray/internal/belt"
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/units"
 )
 
 // tryPart is a little experiment after a first recording that does not tell:
 // the odds as they stand, what was tried, what is to be tried next.
 type tryPart struct {
-	Headline string // "" before anything was tried
-	Sure     bool   // nothing need be tried
-	Chosen   bool   // Next was chosen and is not only proposed
+	Headline message.Text // "" before anything was tried
+	Sure     bool         // nothing need be tried
+	Chosen   bool         // Next was chosen and is not only proposed
 	Rows     []tryRow
-	Steps    []string
+	Steps    []message.Text
 	Next     *belt.Trial
 	Others   []tryOther
-	Basis    string
+	Basis    message.Text
 
 	Action, Base, Query, Worklet string
 	RPM                          bool // the second speed is asked for
@@ -31,9 +33,15 @@ type tryPart struct {
 }
 
 // tryRow is a bar of the odds, and a line across it where it was; of 100.
-type tryRow struct{ Name, Words, Width, Was string }
+type tryRow struct {
+	Name, Words message.Text
+	Width, Was  string
+}
 
-type tryOther struct{ Name, Href string }
+type tryOther struct {
+	Name message.Text
+	Href string
+}
 
 // try is an experiment in an address: what.hash.ear.rpm.
 type try struct {
@@ -64,9 +72,9 @@ func (t try) String() string {
 func switched(what belt.Code) []string {
 	switch what {
 	case belt.TryLamps:
-		return switches[:2]
+		return told.InEnglish(belt.Switches[:2])
 	case belt.TryAir:
-		return switches[2:3]
+		return told.InEnglish(belt.Switches[2:3])
 	}
 	return nil
 }
@@ -141,7 +149,7 @@ func (page *heardPage) try(r *http.Request, d *desk, x *belt.Experiment) {
 		p.Others = append(p.Others, tryOther{trials[i].Name, r.URL.Path + "?" + other.Encode() + "#try"})
 	}
 	if len(x.Steps) > 0 {
-		p.Headline = strings.TrimSpace(page.Headline + " " + page.Rest)
+		p.Headline = told.Joined(told.Sentences(page.Headline, page.Rest), " ")
 		page.Headline, page.Rest = x.Headline(), ""
 	}
 	page.Try = p

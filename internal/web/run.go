@@ -10,7 +10,9 @@ import (
 	"undertray.example/undertray/draw"
 	"undertray.example/undertray/internal/belt"
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/say/told"
 )
 
 // runPage answers for one belt run and for what it would be.
@@ -18,24 +20,24 @@ type runPage struct {
 	Page
 	Run      *fleet.Run
 	Others   []runLink
-	Headline string // of the what-if where one is asked, otherwise of the run
-	Rest     string // what else there is to it
-	AsItIs   string // headline of the run as it is, beside a what-if
-	Caution  string
+	Headline message.Text // of the what-if where one is asked, otherwise of the run
+	Rest     message.Text // what else there is to it
+	AsItIs   message.Text // headline of the run as it is, beside a what-if
+	Caution  message.Text
 	Drawing  drawing
-	Drawn    string // what the drawing shows
-	Facts    []string
-	Notes    []string
-	Basis    []string
+	Drawn    message.Text // what the drawing shows
+	Facts    []message.Text
+	Notes    []message.Text
+	Basis    []message.Text
 	Rows     []runRow
 	Spans    []spanRow
 	Speeds   []string // heads of the columns of speeds
-	Slips    []string
+	Slips    []message.Text
 	Grip     string // at which speed the grip is shown
 	Lives    bool
-	LifeNote string
+	LifeNote message.Text
 	Findings []runFound
-	Taps     []string
+	Taps     []message.Text
 	Ways     []wayRow
 	Ask      runAsk
 	Refused  bool
@@ -57,25 +59,32 @@ type runLink struct {
 // runRow is one pulley of the table.
 type runRow struct {
 	N                           int
-	Name, Position, Side, Turns string
+	Name, Position              string
+	Side, Turns                 message.Text
 	Wrap, Ratio                 string
 	RPM                         []string
 	Torque, Used, Friction, Hub string
-	Life                        string
+	Life                        message.Text
 }
 
 // spanRow is one span of the table.
-type spanRow struct{ Name, Length, Rest, Tone string }
+type spanRow struct {
+	Name               message.Text
+	Length, Rest, Tone string
+}
 
 type runFound struct {
 	Position string
 	Verdict  fleet.Verdict
 	Name     string
-	Words    string
+	Words    message.Text
 }
 
 // wayRow is a way round that was found.
-type wayRow struct{ Order, Belts, Note string }
+type wayRow struct {
+	Order       string
+	Belts, Note message.Text
+}
 
 // runAsk is what was asked, to fill the form in again.
 type runAsk struct {
@@ -96,8 +105,9 @@ type askRow struct {
 }
 
 type spanChoice struct {
-	Value, Name string
-	Chosen      bool
+	Value  string
+	Name   message.Text
+	Chosen bool
 }
 
 // runPage answers GET /v/{id}/run/{run}, and GET /v/{id}/run with the first run
@@ -155,7 +165,7 @@ func (d *desk) askedRun(id string, v url.Values) (*belt.Run, error) {
 
 // layRun sets the page out.
 func (d *desk) layRun(b *belt.Run) (runPage, error) {
-	page := runPage{Run: b.Run, Headline: b.Headline(), Rest: say.Rest(b.Told()), Caution: belt.Caution,
+	page := runPage{Run: b.Run, Headline: b.Headline(), Rest: told.Rest(b.Told()), Caution: belt.Caution,
 		Basis: b.Basis(), Refused: len(b.Refused) > 0, figure: d.vehicle.Reader.Figure,
 		Units: runUnits{d.vehicle.Reader.UnitFor("mm"), d.vehicle.Reader.UnitFor("N"),
 			d.vehicle.Reader.UnitFor("N·m")}}
@@ -199,11 +209,11 @@ func (d *desk) layRun(b *belt.Run) (runPage, error) {
 }
 
 func (d *desk) drawRun(page *runPage, b *belt.Run) error {
-	head := draw.Head{ID: "run-" + b.Run.ID, Title: b.Run.Name, Width: planWidth}
+	head := draw.Head{ID: "run-" + b.Run.ID, Title: message.Name(b.Run.Name), Width: planWidth, In: d.in}
 	var fig draw.Figure
 	var err error
 	if b.Change != nil {
-		head.Title = b.Run.Name + ": " + b.Change.Title()
+		head.Title = message.Of("%s: %s", b.Run.Name, b.Change.Title())
 		fig, err = b.Change.Figure(head)
 		page.Drawn = "Drawn after the change."
 	} else {
@@ -211,7 +221,7 @@ func (d *desk) drawRun(page *runPage, b *belt.Run) error {
 		page.Drawn = b.FigureWords()
 	}
 	if err != nil {
-		page.Drawing = drawing{Title: b.Run.Name, Fault: say.Sentence(err.Error())}
+		page.Drawing = drawing{Title: message.Name(b.Run.Name), Fault: say.Sentence(err.Error())}
 		return nil
 	}
 	page.Drawing = drawing{Title: fig.Title, Caption: fig.Caption, SVG: template.HTML(fig.SVG)}
@@ -251,7 +261,8 @@ func (page *runPage) tables(w *belt.Work, run *fleet.Run) {
 		page.Rows = append(page.Rows, row)
 	}
 	for _, s := range w.Spans() {
-		row := spanRow{Name: say.Capital(s.From) + " to " + s.To, Length: page.figure(s.LengthMM, "mm", 0)}
+		row := spanRow{Name: message.Of("%s to %s", say.Capital(s.From), s.To),
+			Length: page.figure(s.LengthMM, "mm", 0)}
 		if s.Rest != nil {
 			row.Rest, row.Tone = page.figure(s.Rest.N, "N", 0), fmt.Sprintf("%.0f", s.Rest.Hz)
 		}

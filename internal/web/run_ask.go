@@ -7,6 +7,7 @@ import (
 
 	"undertray.example/undertray/internal/belt"
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/say"
 	"undertray.example/undertray/units"
 )
@@ -138,7 +139,7 @@ func askAgain(b *belt.Run, v url.Values) runAsk {
 	}
 	for _, s := range b.Spans() {
 		value := s.From + spanBreak + s.To
-		a.Spans = append(a.Spans, spanChoice{Value: value, Name: fmt.Sprintf("%s to %s, %.0f mm", say.Capital(s.From),
+		a.Spans = append(a.Spans, spanChoice{Value: value, Name: message.Of("%s to %s, %.0f mm", say.Capital(s.From),
 			s.To, s.LengthMM), Chosen: v.Get("tap") == value})
 	}
 	return a

@@ -1,13 +1,13 @@
 package web
 
 import (
-	"fmt"
 	"net/http"
 	"strings"
 
 	"undertray.example/undertray/internal/belt"
 	"undertray.example/undertray/internal/catalogue"
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/sheet"
 	"undertray.example/undertray/internal/sheet/edit"
 	"undertray.example/undertray/internal/yamltree"
@@ -19,7 +19,7 @@ type runKeep struct {
 	Action, Batch string
 	Text          string // the run, YAML without its id and belt
 	Like          *fleet.Run
-	Words         string // what it came to
+	Words         message.Text // what it came to
 	Name, Printed string
 	Belts         []runLink // positions of belts: Here where it is that of the run
 	Kinds         []*catalogue.Kind
@@ -32,12 +32,12 @@ type runKeep struct {
 // runKeepPage shows what keeping a run changes in the sheet.
 type runKeepPage struct {
 	Page
-	Headline string
+	Headline message.Text
 	Keep     *runKeep
 }
 
 // runKeep sets out how a run can be kept; like is the id of the one it began as, or "".
-func (s *Server) runKeep(d *desk, run *fleet.Run, like, words string) (*runKeep, error) {
+func (s *Server) runKeep(d *desk, run *fleet.Run, like string, words message.Text) (*runKeep, error) {
 	bare := *run
 	bare.ID, bare.Belt = "", ""
 	text, err := yamltree.Write(bare)
@@ -47,7 +47,7 @@ func (s *Server) runKeep(d *desk, run *fleet.Run, like, words string) (*runKeep,
 	k := &runKeep{Action: "/v/" + d.vehicle.ID + "/runs", Batch: s.opt.NewID(), Text: string(text),
 		Like: d.vehicle.Run(like), Words: words, Name: run.Name}
 	if k.Like != nil {
-		k.Name += ", changed"
+		k.Name = message.Of("%s, changed", k.Name).In(d.in)
 	}
 	if b, err := belt.Alone(&sheet.RunSheet{Run: &bare, Belt: sheet.BeltOf(run, nil, d.partOf(run.Belt))},
 		belt.Question{}); err == nil {
@@ -90,7 +90,7 @@ func (s *Server) runsKeep(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	k, err := s.runKeep(d, rs.Run, f.text("like"), f.text("words"))
+	k, err := s.runKeep(d, rs.Run, f.text("like"), message.Name(f.text("words")))
 	if err != nil {
 		return err
 	}
@@ -102,7 +102,7 @@ func (s *Server) runsKeep(w http.ResponseWriter, r *http.Request) error {
 		}
 		return s.keepForm(w, r, d, func() string { return "journal" }, func() ([]*fleet.Entry, error) {
 			return []*fleet.Entry{{Type: fleet.TypeNote, Date: s.today(), Note: &fleet.Note{Position: at,
-				Text: "Tried and set aside: " + k.Words}}}, nil
+				Text: message.Of("Tried and set aside: %s", k.Words).In(d.in)}}}, nil
 		}, func(err error) error { return err })
 	}
 	src, err := s.readSheet(r)
@@ -126,7 +126,8 @@ func (s *Server) runsKeep(w http.ResponseWriter, r *http.Request) error {
 	}
 	k.Lines, k.Was = c.Lines(), yard.Digest(src)
 	page := runKeepPage{Page: s.page(r, d, "run", "Keep a run, %s"), Keep: k,
-		Headline: fmt.Sprintf("This changes %d lines of the sheet; nothing is written yet.", len(k.Lines))}
+		Headline: message.Counted(len(k.Lines), "This changes %d lines of the sheet; nothing is written yet.",
+			"This changes %d lines of the sheet; nothing is written yet.", len(k.Lines))}
 	if len(k.Lines) == 0 {
 		page.Headline = "The sheet says all this already."
 	}

@@ -100,6 +100,7 @@ type desk struct {
 	report  *advise.Report
 	entries []*fleet.Entry // all of the vehicle's, by id; of a whole desk only
 	plates  *plateStore
+	in      *message.Language // that the page is set in
 }
 
 // bare lays out the vehicle that the address names, without its report: enough
@@ -110,7 +111,7 @@ func (s *Server) bare(r *http.Request) (*desk, error) {
 		return nil, err
 	}
 	v, err := y.Vehicle(r.PathValue("id"))
-	return &desk{yard: y, vehicle: v, plates: &s.plates}, err
+	return &desk{yard: y, vehicle: v, plates: &s.plates, in: s.inLanguage(r)}, err
 }
 
 // desk lays out the vehicle that the address names, as of the day asked for, unless

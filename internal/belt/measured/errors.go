@@ -18,8 +18,8 @@ func refused(run *fleet.Run, err error) error {
 	if !errors.As(err, &f) {
 		var all []error
 		for _, r := range drive.Refusals(err) {
-			all = append(all, &fleet.Error{Kind: fleet.Invalid, Where: "run", Msg: runwords.Text(r),
-				Hint: runwords.Remedy(r), Reason: r.Code})
+			all = append(all, &fleet.Error{Kind: fleet.Invalid, Where: "run", Msg: runwords.Text(r).String(),
+				Hint: runwords.Remedy(r).String(), Reason: r.Code})
 		}
 		return errors.Join(append(all, unphrased(all, err))...)
 	}

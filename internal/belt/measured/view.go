@@ -3,24 +3,25 @@ package measured
 import (
 	"undertray.example/undertray/internal/belt"
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 )
 
 // View is a placed run in JSON; lengths in mm.
 type View struct {
-	Headline  string        `json:"headline"`
-	LengthMM  float64       `json:"effective_mm"`
-	FromMM    float64       `json:"from_mm"` // nine times in ten
-	ToMM      float64       `json:"to_mm"`
-	Caution   string        `json:"caution"`
-	Next      string        `json:"measure_next,omitempty"`
-	Mirrors   []string      `json:"mirrors,omitempty"`
-	Pulleys   []PlaceView   `json:"pulleys"`
-	Measures  []FitView     `json:"measures"`
-	Without   []WithoutView `json:"without,omitempty"`
-	TiltDeg   float64       `json:"tilt_deg,omitempty"`
-	AwayMM    float64       `json:"away_mm,omitempty"`
-	Run       *fleet.Run    `json:"run"` // as a sheet keeps it
-	WorkedOut belt.RunView  `json:"worked_out"`
+	Headline  message.Text   `json:"headline"`
+	LengthMM  float64        `json:"effective_mm"`
+	FromMM    float64        `json:"from_mm"` // nine times in ten
+	ToMM      float64        `json:"to_mm"`
+	Caution   message.Text   `json:"caution"`
+	Next      message.Text   `json:"measure_next,omitempty"`
+	Mirrors   []message.Text `json:"mirrors,omitempty"`
+	Pulleys   []PlaceView    `json:"pulleys"`
+	Measures  []FitView      `json:"measures"`
+	Without   []WithoutView  `json:"without,omitempty"`
+	TiltDeg   float64        `json:"tilt_deg,omitempty"`
+	AwayMM    float64        `json:"away_mm,omitempty"`
+	Run       *fleet.Run     `json:"run"` // as a sheet keeps it
+	WorkedOut belt.RunView   `json:"worked_out"`
 }
 
 // PlaceView is a pulley with its standard errors.

@@ -227,6 +227,19 @@ func FewWords(names []message.Text, words int) message.Text {
 	return Count(len(names), "part", "parts")
 }
 
+// HeadWords is how many words a headline has at most; what else there is to say stands below it.
+const HeadWords = 14
+
+// Brief returns the first of some ways to say a thing that is no longer than a headline, or the last.
+func Brief(ways ...message.Text) message.Text {
+	for _, w := range ways {
+		if Words(w) <= HeadWords {
+			return w
+		}
+	}
+	return ways[len(ways)-1]
+}
+
 // Words is how many words a text has in English, which headlines are measured by.
 func Words(t fmt.Stringer) int { return len(strings.Fields(t.String())) }
 
