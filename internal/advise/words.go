@@ -61,15 +61,24 @@ const WithinBounds message.Text = "within bounds"
 // FindingWords says what was found: "Cracks on one rib: 4 per 75 mm", "Weep
 // hole: a dry stain".
 func FindingWords(c *catalogue.Check, f *fleet.Finding) message.Text {
+	answer, known := AnswerWords(c, f)
+	if !known {
+		return answer
+	}
+	return message.Of("%s: %s", c.Title(), answer)
+}
+
+// AnswerWords says it without what was asked, and whether that has such an answer.
+func AnswerWords(c *catalogue.Check, f *fleet.Finding) (answer message.Text, known bool) {
 	if f.Value != nil {
-		return message.Of("%s: %s", c.Title(), c.Shown(*f.Value))
+		return message.Is(c.Shown(*f.Value)), true
 	}
 	for _, a := range c.Answers {
 		if a.ID == f.Answer {
-			return message.Of("%s: %s", c.Title(), say.LowerFirst(strings.TrimRight(a.Say, ".")))
+			return message.Name(say.LowerFirst(strings.TrimRight(a.Say, "."))), true
 		}
 	}
-	return message.Name(f.Answer)
+	return message.Name(f.Answer), false
 }
 
 // CountedWords says how a figure was counted, "counted on a photograph, 11 marks, 2 of them by hand (9 to 13)"; ""

@@ -29,7 +29,9 @@ const messagesFile = "../message/undertray.pot"
 // spoken are the packages of which texts are messages, wholly or in part.
 var spoken = []string{"internal/fleet", "internal/say/told", "internal/advise", "internal/trip", "internal/print",
 	"internal/cli", "internal/web", "internal/belt", "internal/belt/measured", "internal/runwords", "draw", "drive",
-	"listen"}
+	"listen",
+	"internal/visit", "internal/visit/finish", "internal/record", "internal/intake", "internal/together",
+	"internal/journal", "internal/picture"}
 
 // TestMessages: the list of messages is what templates, the catalogue of parts and Go have.
 func TestMessages(t *testing.T) {

@@ -3,7 +3,9 @@ package catalogue
 import (
 	"reflect"
 	"slices"
+	"strings"
 
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/units"
 )
 
@@ -38,6 +40,11 @@ func gather(into map[string]bool, field string, v reflect.Value) {
 	case reflect.String:
 		if v.Type() == reflect.TypeFor[string]() && v.Len() > 0 && slices.Contains(asTexts, field) {
 			into[v.String()] = true
+			if strings.HasPrefix(field, "Caution") { // of which what was said already is left out
+				for _, s := range message.Sentences(v.String()) {
+					into[s] = true
+				}
+			}
 		}
 	case reflect.Slice:
 		for i := range v.Len() {

@@ -161,7 +161,7 @@ func (l *Language) counted(one, many string, n int) string {
 }
 
 // knowledge is a text of the catalogue of parts in the language, however its first letter and its end are written
-// in a sentence, and any other as it is.
+// in a sentence, or some sentences of one, and any other as it is.
 func (l *Language) knowledge(s string) string {
 	if l == nil || s == "" {
 		return s
@@ -172,7 +172,14 @@ func (l *Language) knowledge(s string) string {
 			return as.then(l.given(whole))
 		}
 	}
-	return s
+	sentences := Sentences(s)
+	for i := range sentences {
+		if len(sentences) == 1 || !l.knows(sentences[i]) {
+			return s
+		}
+		sentences[i] = l.given(sentences[i])
+	}
+	return strings.Join(sentences, " ")
 }
 
 func same(s string) string { return s }

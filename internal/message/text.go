@@ -244,3 +244,12 @@ func Sentence(s string) string {
 	}
 	return Capital(s) + "."
 }
+
+// Sentences parts a text of the catalogue of parts into its sentences.
+func Sentences(s string) []string {
+	out := strings.SplitAfter(s, ". ")
+	for i := range out {
+		out[i] = strings.TrimSpace(out[i])
+	}
+	return out
+}

@@ -63,7 +63,7 @@ func TestAPlanTakesTheOwnersMinutes(t *testing.T) {
 		t.Fatal(err)
 	}
 	st := job.Step(undone.OpenKey(o.ID))
-	if st == nil || st.Own == nil || !strings.Contains(st.YoursInFull(), "the sheet says") {
+	if st == nil || st.Own == nil || !strings.Contains(st.YoursInFull().String(), "the sheet says") {
 		t.Errorf("the sheet does not say whose minutes %s takes: %+v", o.ID, st)
 	}
 	for _, s := range job.Steps {

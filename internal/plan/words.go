@@ -308,7 +308,7 @@ func (v *Visit) RoundWords() string {
 // Title names a task: its position, or those looked at.
 func (t *Task) Title() string {
 	if t.set != nil {
-		return t.set.Words()
+		return t.set.Words().String()
 	}
 	return say.Titles(t.Positions, func(p *fleet.Position) string { return p.Name })
 }
@@ -326,7 +326,7 @@ func OpenWords(os []*fleet.Opening) string {
 func (v *Visit) BuyWords() string {
 	var parts []string
 	for _, b := range v.Buy {
-		s := b.What()
+		s := b.What().String()
 		if b.Spec.Number != "" {
 			s += " " + b.Spec.Number
 		}
@@ -456,7 +456,7 @@ func (y *Yard) BetterWords(than *Yard) string {
 }
 
 // DoWords says what is done about a task.
-func (t *Task) DoWords() string { return visit.DoWords(t.Do, t.Judgement, t.again) }
+func (t *Task) DoWords() string { return visit.DoWords(t.Do, t.Judgement, t.again).String() }
 
 // Why says why a task stands where it does, in a few words.
 func (t *Task) Why() string {

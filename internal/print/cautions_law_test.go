@@ -14,6 +14,7 @@ import (
 
 	"undertray.example/undertray/internal/advise"
 	"undertray.example/undertray/internal/demo/demotest"
+	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/internal/visit"
 )
 
@@ -76,7 +77,7 @@ func TestCautionsAreCountedOnPaper(t *testing.T) {
 			if i == 0 || job.Steps[i].Use.Turns() != job.Steps[i-1].Use.Turns() {
 				here = map[string]bool{}
 			}
-			for _, c := range sentences(job.Steps[i].Before()...) {
+			for _, c := range sentences(told.InEnglish(job.Steps[i].Before())...) {
 				if want[c]++; here[c] {
 					t.Errorf("%s, job: %q is said again at step %d", r.Vehicle.ID, c, i+1)
 				}
@@ -260,7 +261,7 @@ func stopsStandBehindCautions(t *testing.T, round *visit.Round, raw string) {
 				t.Fatalf("stop %d, %s, is not on the sheet in its place", stop.N, stop.Position.Name)
 			}
 			if k == 0 {
-				needs(st.Title(), slices.Concat(st.Cautions, ofStops(st)), last, page, sides[page])
+				needs(st.Title().String(), slices.Concat(st.Cautions, ofStops(st)), last, page, sides[page])
 			}
 		}
 	}

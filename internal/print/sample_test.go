@@ -10,6 +10,7 @@ import (
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/handover"
 	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/plan"
 	"undertray.example/undertray/internal/plan/buying"
 	"undertray.example/undertray/internal/plan/why"
@@ -210,7 +211,7 @@ func sampleShopping(n int) *buying.Shopping {
 type sample string
 
 // Words is what it says.
-func (s sample) Words() string { return string(s) }
+func (s sample) Words() message.Text { return message.Text(s) }
 
 // View is the same.
 func (s sample) View() any { return string(s) }

@@ -181,8 +181,9 @@ func answers(t *testing.T, r *advise.Report) map[string]string {
 	all := func(s []string) string { return strings.Join(s, " ") }
 	return map[string]string{"vehicle": all(r.Sentences(units.Preferences{})),
 		"yard": all(advise.YardTold([]*advise.Report{r})), "trip": all(told.InEnglish(out.Told(units.Preferences{}))),
-		"plan": all(p.Told()), "yard's plan": all(y.Told()), "job": all(job.Told()), "round": all(round.Told()),
-		"card": r.CardView().Left, "calendar": events}
+		"plan": all(p.Told()), "yard's plan": all(y.Told()), "job": all(told.InEnglish(job.Told())),
+		"round": all(told.InEnglish(round.Told())),
+		"card":  r.CardView().Left, "calendar": events}
 }
 
 // Nothing of unknown history is changed for a trip but what its kind says, and

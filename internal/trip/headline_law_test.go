@@ -94,7 +94,7 @@ func TestHeadlinesAreShort(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			short(t, "job", job.Headline())
+			short(t, "job", job.Headline().String())
 		}
 		list, err := buying.OfPlan(p)
 		if err != nil {
@@ -106,7 +106,7 @@ func TestHeadlinesAreShort(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			short(t, "round", round.Headline())
+			short(t, "round", round.Headline().String())
 		}
 	}
 	for _, yard := range [][]*advise.Report{demotest.All(t), {demotest.Parked(t), all[0]}} {

@@ -328,7 +328,7 @@ func (c *Carry) Words() message.Text {
 // Title names what is dealt with: a part, or a set.
 func (f *Fix) Title() message.Text {
 	if f.set != nil {
-		return message.Name(f.set.Words())
+		return f.set.Words()
 	}
 	return message.Name(f.Judgement.Position.Name)
 }

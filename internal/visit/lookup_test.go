@@ -82,7 +82,7 @@ func jobAtAll(t *testing.T, cat *catalogue.Catalogue, src []byte) (f figures) {
 		f.torques = append(f.torques, q.Fasteners()+" "+q.Torque.String())
 	}
 	for _, l := range job.LookUps() {
-		f.lookUps = append(f.lookUps, l.Name()+": "+l.What)
+		f.lookUps = append(f.lookUps, l.Name()+": "+l.What.String())
 	}
 	for i := range job.Steps {
 		if job.Steps[i].MakersFigure() != "" {

@@ -4,6 +4,7 @@ import (
 	"undertray.example/undertray/internal/advise"
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/message"
 )
 
 // Code names a kind of reason. JSON carries it, tests check it, and only the
@@ -35,6 +36,6 @@ type Reason struct {
 // PlanReason is a reason of a room above: it says itself in words, and what
 // stands for it in JSON.
 type PlanReason interface {
-	Words() string
+	Words() message.Text
 	View() any
 }

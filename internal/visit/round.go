@@ -13,6 +13,7 @@ import (
 	"undertray.example/undertray/internal/judge"
 	"undertray.example/undertray/internal/looks"
 	"undertray.example/undertray/internal/machine"
+	"undertray.example/undertray/internal/message"
 )
 
 // Round is a sheet to inspect a vehicle by: what to look at, in the order a
@@ -297,8 +298,8 @@ func fresh(cautions []string, said map[string]bool) []string {
 	var out []string
 	for _, c := range cautions {
 		var left []string
-		for _, sentence := range strings.SplitAfter(c, ". ") {
-			if sentence = strings.TrimSpace(sentence); sentence != "" && !said[sentence] {
+		for _, sentence := range message.Sentences(c) {
+			if sentence != "" && !said[sentence] {
 				said[sentence] = true
 				left = append(left, sentence)
 			}

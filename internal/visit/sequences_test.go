@@ -9,6 +9,7 @@ import (
 	"undertray.example/undertray/internal/demo/demotest"
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/machine"
+	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/internal/visit"
 )
 
@@ -197,7 +198,7 @@ func TestCautionsSayWhatIsPublished(t *testing.T) {
 			said := ""
 			for k := range job.Steps {
 				st := &job.Steps[k]
-				said += strings.ToLower(strings.Join(st.Before(), " "))
+				said += strings.ToLower(strings.Join(told.InEnglish(st.Before()), " "))
 				if st.Kind == visit.StepOpen && st.Opening.Raises {
 					for _, w := range []string{"stands", "chock", "jack", "level"} {
 						if !strings.Contains(said, w) {

@@ -21,7 +21,7 @@ func TestASetIsOneLine(t *testing.T) {
 		var changed []string
 		for _, task := range job.Lines() {
 			if task.Do == fleet.DoReplace {
-				changed = append(changed, task.Title())
+				changed = append(changed, task.Title().String())
 			}
 		}
 		if !strings.HasPrefix(changed[0], "Timing set: timing belt, ") ||
@@ -30,14 +30,14 @@ func TestASetIsOneLine(t *testing.T) {
 		}
 		set := job.Parts[0]
 		if len(set.Of) != 4 || slices.ContainsFunc(job.Parts[1:], func(l visit.PartLine) bool {
-			return len(l.Of) > 0 || strings.Contains(l.What(), "iming")
+			return len(l.Of) > 0 || strings.Contains(l.What().String(), "iming")
 		}) {
 			t.Errorf("%s: bought as %v", id, job.View().Parts)
 		}
 		sum := 0.0
 		for _, of := range set.Of {
 			sum += of.Spec.Cost.Value()
-			if !strings.Contains(set.What(), strings.ToLower(of.Spec.Name[:1])+of.Spec.Name[1:]) {
+			if !strings.Contains(set.What().String(), strings.ToLower(of.Spec.Name[:1])+of.Spec.Name[1:]) {
 				t.Errorf("%s: %q does not name the %s", id, set.What(), of.Spec.Name)
 			}
 		}
@@ -76,7 +76,7 @@ func TestThePriceOfASet(t *testing.T) {
 		at("water-pump", "0 EUR")
 		job := sheetOf(t, r, visit.JobOptions{Positions: []string{"timing-belt"}})
 		set := job.Parts[0]
-		if set.Spec.Cost == nil || set.Spec.Cost.String() != c.want || !strings.HasSuffix(set.What(), c.says) {
+		if set.Spec.Cost == nil || set.Spec.Cost.String() != c.want || !strings.HasSuffix(set.What().String(), c.says) {
 			t.Errorf("tensioner at %q: %v, %s", c.tensioner, set.Spec.Cost, set.What())
 		}
 	}

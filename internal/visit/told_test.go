@@ -84,7 +84,7 @@ func TestAFluidIsChangedByDrainingAndFilling(t *testing.T) {
 				})
 			})
 			at := find(job.Steps, kind(visit.StepChange))
-			if at < 0 || strings.HasPrefix(job.Steps[at].Text(), "Change the ") == out {
+			if at < 0 || strings.HasPrefix(job.Steps[at].Text().String(), "Change the ") == out {
 				t.Errorf("%s, %s: drained %v, told as %q", r.Vehicle.About, j.Position.ID, out,
 					job.Steps[max(0, at)].Text())
 			}
@@ -92,7 +92,7 @@ func TestAFluidIsChangedByDrainingAndFilling(t *testing.T) {
 			for _, s := range job.Steps {
 				filled := s.Kind == visit.StepClose && (slices.Contains(s.Opening.Leaves, machine.CoolantOut) ||
 					slices.Contains(s.Opening.Leaves, machine.OilOut))
-				plugged := s.Kind == visit.StepChange && plug.MatchString(s.Text())
+				plugged := s.Kind == visit.StepChange && plug.MatchString(s.Text().String())
 				if filled && s.From != fleet.Above || plugged && s.From != drainedFrom(job, j.Kind.Leaves) {
 					t.Errorf("%s, %s: %q stands under %q", r.Vehicle.About, j.Position.ID, s.Text(), s.From)
 				}
@@ -130,7 +130,7 @@ func TestACutBeltHasANewOneReady(t *testing.T) {
 				job := sheetOf(t, r, visit.JobOptions{Positions: []string{r.Judgements[k].Position.ID}, Alone: true})
 				said, off := "", false
 				for n := range job.Steps {
-					said += job.Steps[n].Text() + " "
+					said += job.Steps[n].Text().String() + " "
 					off = off || job.Steps[n].Kind == visit.StepOpen &&
 						slices.Contains(belt.Changed, job.Steps[n].Opening.ID)
 				}

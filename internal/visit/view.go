@@ -6,6 +6,7 @@ import (
 	"undertray.example/undertray/internal/catalogue"
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/looks"
+	"undertray.example/undertray/internal/say/told"
 )
 
 // RoundView is a round sheet in JSON.
@@ -50,7 +51,7 @@ type StopView struct {
 // View returns the round in JSON's form.
 func (r *Round) View() RoundView {
 	v := RoundView{Vehicle: r.Vehicle.ID, On: r.On, Minutes: r.Minutes, Torques: r.Torques,
-		Stands: standsWords(r.Stands, r.Undone)}
+		Stands: standsWords(r.Stands, r.Undone).String()}
 	if r.Picked != nil {
 		p := r.Picked.View()
 		v.Picked = &p
@@ -59,7 +60,7 @@ func (r *Round) View() RoundView {
 		v.Open = append(v.Open, o.ID)
 	}
 	for _, s := range r.Stages {
-		sv := StageView{Title: s.Title(), Cautions: s.Cautions}
+		sv := StageView{Title: s.Title().String(), Cautions: s.Cautions}
 		for _, o := range s.Open {
 			sv.Open = append(sv.Open, o.ID)
 		}
@@ -168,7 +169,7 @@ func PartViews(ls []PartLine) []PartView {
 	var out []PartView
 	for i := range ls {
 		p := &ls[i]
-		out = append(out, PartView{Position: p.Position.ID, Part: p.Spec, Why: p.Why(), Of: PartViews(p.Of)})
+		out = append(out, PartView{Position: p.Position.ID, Part: p.Spec, Why: p.Why().String(), Of: PartViews(p.Of)})
 		if p.Bought != nil {
 			out[i].Bought = &p.Bought.Date
 		}
@@ -178,9 +179,9 @@ func PartViews(ls []PartLine) []PartView {
 
 // View returns the job in JSON's form.
 func (j *Job) View() JobView {
-	v := JobView{Headline: j.Headline(), On: j.On, Stands: standsWords(j.Stands, j.Undone), Torques: j.Torques,
+	v := JobView{Headline: j.Headline().String(), On: j.On, Stands: standsWords(j.Stands, j.Undone).String(), Torques: j.Torques,
 		Tools: j.Tools, Bear: j.Bear, Minutes: j.Minutes,
-		Changes: j.Changes, Cheapest: j.Cheapest, Cost: j.Cost(), Round: j.RoundWords()}
+		Changes: j.Changes, Cheapest: j.Cheapest, Cost: j.Cost(), Round: j.RoundWords().String()}
 	if j.Work != nil {
 		v.Work = &WorkView{Begun: j.Work.Begun.Date, Entry: j.Work.Begun.ID}
 		var next *Step
@@ -190,18 +191,18 @@ func (j *Job) View() JobView {
 	}
 	for i := range j.Tasks {
 		t := &j.Tasks[i]
-		v.Tasks = append(v.Tasks, TaskView{Position: t.Judgement.Position.ID, Do: t.Do, Why: t.Why(),
+		v.Tasks = append(v.Tasks, TaskView{Position: t.Judgement.Position.ID, Do: t.Do, Why: t.Why().String(),
 			Reason: t.Reason.View()})
 	}
 	for i := range j.Elsewhere {
 		t := &j.Elsewhere[i]
-		v.Tasks = append(v.Tasks, TaskView{Position: t.Judgement.Position.ID, Do: t.Do, Why: t.Why(),
+		v.Tasks = append(v.Tasks, TaskView{Position: t.Judgement.Position.ID, Do: t.Do, Why: t.Why().String(),
 			Reason: t.Reason.View(), Elsewhere: true})
 	}
 	for i := range j.Steps {
 		s := &j.Steps[i]
-		v.Steps = append(v.Steps, StepView{N: s.N, Keys: s.Keys, Done: s.Done, Kind: s.Kind, Cautions: s.Before(),
-			Text: s.Text(), Figure: s.MakersFigure(), From: s.From, Engine: s.Engine, Minutes: s.Minutes})
+		v.Steps = append(v.Steps, StepView{N: s.N, Keys: s.Keys, Done: s.Done, Kind: s.Kind, Cautions: told.InEnglish(s.Before()),
+			Text: s.Text().String(), Figure: s.MakersFigure().String(), From: s.From, Engine: s.Engine, Minutes: s.Minutes})
 		if s.Own != nil {
 			v.Steps[i].Yours = &YoursView{s.Own.Times, s.Own.Sheet}
 		}

@@ -1,9 +1,7 @@
 package visit
 
 import (
-	"fmt"
 	"math"
-	"strings"
 
 	"undertray.example/undertray/civil"
 	"undertray.example/undertray/internal/advise"
@@ -12,29 +10,30 @@ import (
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/judge"
 	"undertray.example/undertray/internal/machine"
-	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/internal/undone"
 	"undertray.example/undertray/units"
 )
 
 // standsWords says what half-done work forbids, or "".
-func standsWords(use machine.Use, why []machine.Undone) string {
+func standsWords(use machine.Use, why []machine.Undone) message.Text {
 	if use == "" {
 		return ""
 	}
-	return undone.ForbiddenWords(use, why)
+	return message.Is(undone.ForbiddenWords(use, why))
 }
 
 // Headline says what the job is in one sentence, or what work left half done
 // forbids.
-func (j *Job) Headline() string { return say.Head(j.Told()) }
+func (j *Job) Headline() message.Text { return told.Head(j.Told()) }
 
 // Told is the headline and what else there is to it, a sentence each.
-func (j *Job) Told() []string {
-	out := []string{standsWords(j.Stands, j.Undone), j.WorkWords()}
+func (j *Job) Told() []message.Text {
+	out := []message.Text{standsWords(j.Stands, j.Undone), j.WorkWords()}
 	if len(j.Tasks) == 0 && len(j.Elsewhere) == 0 {
-		return say.Told(append(out, fmt.Sprintf("Nothing on %s needs a visit as far as its plan goes.", j.Vehicle.Name),
-			advise.YouLeft(j.Left))...)
+		return told.Sentences(append(out, message.Of("Nothing on %s needs a visit as far as its plan goes.", j.Vehicle.Name),
+			message.Is(advise.YouLeft(j.Left)))...)
 	}
 	change, look := 0, 0
 	for _, t := range j.Tasks {
@@ -45,21 +44,22 @@ func (j *Job) Told() []string {
 			look++
 		}
 	}
-	s := fmt.Sprintf("%s: %s to change, ", j.Vehicle.Name, say.Count(change, "part", "parts"))
+	work := []message.Text{message.Of("%s to change", told.Count(change, "part", "parts"))}
 	if n := len(j.Tasks) - change - look; n > 0 {
-		s += say.Number(n) + " to put right, "
+		work = append(work, message.Of("%s to put right", told.Number(n)))
 	}
 	if look > 0 {
-		s += say.Count(look, "look", "looks") + ", "
+		work = append(work, told.Count(look, "look", "looks"))
 	}
-	out = append(out, s+"about "+say.Minutes(j.Minutes)+".")
+	out = append(out, message.Of("%s: %s, about %s.", j.Vehicle.Name, told.Joined(work, ", "), told.Minutes(j.Minutes)))
 	switch j.Changes {
 	case 0:
 		out = append(out, "All of it is done from above.")
 	default:
-		out = append(out, say.Sentence(say.Count(j.Changes, "change", "changes")+" between above and below"))
+		out = append(out, message.Of("%s between above and below.",
+			told.Count(j.Changes, "change", "changes")).Capital())
 	}
-	return say.Told(append(out, advise.YouLeft(j.Left))...)
+	return told.Sentences(append(out, message.Is(advise.YouLeft(j.Left)))...)
 }
 
 // Cost adds up what parts and consumables cost where it is known, in one
@@ -91,29 +91,29 @@ func (j *Job) Money() (units.Quantity, bool) {
 
 // Headline says how much there is to look at, or what work left half done
 // forbids.
-func (r *Round) Headline() string { return say.Head(r.Told()) }
+func (r *Round) Headline() message.Text { return told.Head(r.Told()) }
 
 // Told is the headline and what else there is to it, a sentence each.
-func (r *Round) Told() []string {
+func (r *Round) Told() []message.Text {
 	stops := 0
 	for _, s := range r.Stages {
 		stops += len(s.Stops)
 	}
-	open := "Nothing is taken off for it."
+	open := message.Text("Nothing is taken off for it.")
 	if n := len(r.Open); n > 0 {
-		open = fmt.Sprintf("With %s, %.0f min to open and close.", say.Several(n, "opening", "openings"), r.Minutes)
+		open = message.Of("With %s, %.0f min to open and close.", told.Several(n, "opening", "openings"), r.Minutes)
 	}
 	if stops == 0 && r.Picked != nil {
-		return say.Told(standsWords(r.Stands, r.Undone),
+		return told.Sentences(standsWords(r.Stands, r.Undone),
 			"No look in that time would change anything until the next oil change.")
 	}
-	return say.Told(standsWords(r.Stands, r.Undone), fmt.Sprintf("Round of %s, %s: %s to look at.", r.Vehicle.Name,
-		r.On.Long(), say.Several(stops, "stop", "stops")), open, advise.YouLeft(r.Left))
+	return told.Sentences(standsWords(r.Stands, r.Undone), message.Of("Round of %s, %s: %s to look at.",
+		r.Vehicle.Name, told.Long(r.On), told.Several(stops, "stop", "stops")), open, message.Is(advise.YouLeft(r.Left)))
 }
 
 // Answer says when what a round goes over was last looked at and how long it takes; its headline where work left
 // half done forbids something, or there is nothing to look at.
-func (r *Round) Answer() string {
+func (r *Round) Answer() message.Text {
 	stops, last := 0, civil.Date{}
 	for _, st := range r.Stages {
 		for i := range st.Stops {
@@ -127,43 +127,42 @@ func (r *Round) Answer() string {
 		return r.Headline()
 	}
 	const step = 5
-	takes := say.Several(stops, "stop", "stops") + ", about " +
-		say.Minutes(math.Ceil((r.Looking+r.Minutes)/step)*step) + "."
+	many, takes := told.Several(stops, "stop", "stops"), told.Minutes(math.Ceil((r.Looking+r.Minutes)/step)*step)
 	if last.IsZero() {
-		return "Never looked at so far; " + takes
+		return message.Of("Never looked at so far; %s, about %s.", many, takes)
 	}
-	return "Last looked at on " + last.Long() + "; " + takes
+	return message.Of("Last looked at on %s; %s, about %s.", told.Long(last), many, takes)
 }
 
 // PickedWords says which looks were chosen where the time has a limit, and what
 // is left unseen; "" where it has none.
-func (r *Round) PickedWords() string {
+func (r *Round) PickedWords() message.Text {
 	p := r.Picked
 	if p == nil {
 		return ""
 	}
+	left := message.Is(p.LeftWords(ahead.Currency(r.Vehicle)))
 	if len(p.Looks) == 0 {
-		return p.LeftWords(ahead.Currency(r.Vehicle))
+		return left
 	}
-	s := fmt.Sprintf("Chosen for what they tell until the next oil change: %s, together %s.",
-		say.Count(len(p.Looks), "part", "parts"), say.Minutes(p.Minutes))
-	return strings.TrimSpace(s + " " + p.LeftWords(ahead.Currency(r.Vehicle)))
+	return told.Joined(told.Sentences(message.Of("Chosen for what they tell until the next oil change: %s, together %s.",
+		told.Count(len(p.Looks), "part", "parts"), told.Minutes(p.Minutes)), left), " ")
 }
 
 // DoWords says what is done to a part of which so much is known: a change, a
 // look, or what else puts it right.
-func DoWords(do string, j *judge.Judgement, again bool) string {
+func DoWords(do string, j *judge.Judgement, again bool) message.Text {
 	switch {
 	case do == fleet.DoInspect:
 		return "look at it"
 	case j != nil && !again && j.Remedy() != fleet.Change:
-		return advise.ActionVerb(j.Remedy()).String()
+		return advise.ActionVerb(j.Remedy())
 	}
 	return "change"
 }
 
 // DoWords says what is done about a task.
-func (t *Task) DoWords() string {
+func (t *Task) DoWords() message.Text {
 	if t.Do == fleet.DoReplace {
 		return "change"
 	}
@@ -171,16 +170,27 @@ func (t *Task) DoWords() string {
 }
 
 // FoundWords says what was found at a position, its note included.
-func FoundWords(k *catalogue.Kind, f *fleet.Finding) string {
-	s := f.Answer
+func FoundWords(k *catalogue.Kind, f *fleet.Finding) message.Text {
+	s := message.Name(f.Answer)
 	if c := k.Check(f.Check); c != nil {
-		s = advise.FindingWords(c, f).String()
+		s = advise.FindingWords(c, f)
 	}
+	return noted(s, f)
+}
+
+// AnswerWords says it without what was asked.
+func AnswerWords(c *catalogue.Check, f *fleet.Finding) message.Text {
+	s, _ := advise.AnswerWords(c, f)
+	return noted(s, f)
+}
+
+// noted adds to what was found how that was counted, and its note.
+func noted(s message.Text, f *fleet.Finding) message.Text {
 	if how := advise.CountedWords(f.Counted); how != "" {
-		s += ", " + how
+		s = message.Of("%s, %s", s, how)
 	}
 	if f.Note != "" {
-		s += ". " + f.Note
+		s = message.Of("%s. %s", s, f.Note)
 	}
 	return s
 }

@@ -1,13 +1,13 @@
 package visit
 
 import (
-	"fmt"
 	"regexp"
 	"slices"
 	"strings"
 
 	"undertray.example/undertray/internal/fleet"
-	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/say/told"
 )
 
 // LookUp is what has fasteners whose torque the sheet does not say: it is looked up in the maker's instructions, and
@@ -15,7 +15,7 @@ import (
 type LookUp struct {
 	Opening  *fleet.Opening
 	Position *fleet.Position
-	What     string // the fasteners, in words
+	What     message.Text // the fasteners, in words
 }
 
 // Name is that of the opening or position.
@@ -56,19 +56,19 @@ func (j *Job) LookUps() (out []LookUp) {
 }
 
 // MakersFigure says which fasteners of a step are tightened to a figure that the sheet does not have; "" for none.
-func (s *Step) MakersFigure() string { return makersFigure(s.unset()) }
+func (s *Step) MakersFigure() message.Text { return makersFigure(s.unset()) }
 
 // MakersFigure is the same of a closing.
-func (o *Opened) MakersFigure() string { return makersFigure(unset(o.Fasteners)) }
+func (o *Opened) MakersFigure() message.Text { return makersFigure(unset(o.Fasteners)) }
 
-func makersFigure(what string) string {
+func makersFigure(what message.Text) message.Text {
 	if what == "" {
 		return ""
 	}
-	return "Tighten to the maker's figure, which the sheet does not have: " + what + "."
+	return message.Of("Tighten to the maker's figure, which the sheet does not have: %s.", what)
 }
 
-func (s *Step) unset() string {
+func (s *Step) unset() message.Text {
 	switch {
 	case s.Kind == StepClose && s.Opening != nil:
 		return unset(s.Opening.Fasteners)
@@ -83,22 +83,22 @@ var turned, byHand = regexp.MustCompile(`(?i)\b(bolts?|nuts?|screws?|plugs?|unio
 	regexp.MustCompile(`(?i)\b(wing nut|push|clips?|worm)\b`)
 
 // unset names fasteners that a wrench tightens and of which no torque is known.
-func unset(fs []fleet.Fastener) string {
-	var out []string
+func unset(fs []fleet.Fastener) message.Text {
+	var out []message.Text
 	for _, f := range fs {
 		if f.Torque != nil || !turned.MatchString(f.What) || byHand.MatchString(f.What) {
 			continue
 		}
-		words := strings.TrimSpace(f.What + " " + f.Size)
+		words := message.Name(strings.TrimSpace(f.What + " " + f.Size))
 		if f.Count > 1 {
-			words += fmt.Sprintf(" (%d)", f.Count)
+			words = message.Of("%s (%d)", words, f.Count)
 		}
 		if f.New {
-			words += ", new"
+			words = message.Of("%s, new", words)
 		}
 		if !slices.Contains(out, words) {
 			out = append(out, words)
 		}
 	}
-	return say.Listing(out)
+	return told.Listing(out)
 }

@@ -1,21 +1,20 @@
 package visit
 
 import (
-	"fmt"
-	"strings"
-
 	"undertray.example/undertray/internal/advise"
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/say/told"
 )
 
 // Why says why a task is on the sheet, in a few words.
-func (t *Task) Why() string {
+func (t *Task) Why() message.Text {
 	why := leftToo(t.Reason.Words(), t.Judgement)
 	for i := range t.others {
 		if o := &t.others[i]; o.Reason.Code != Along && !o.Reason.along() {
-			why = strings.TrimRight(why, ".") + "; " + say.LowerFirst(o.Judgement.Position.Name) + ": " + o.Why()
+			why = message.Of("%s; %s: %s", why.Open(), say.LowerFirst(o.Judgement.Position.Name), o.Why())
 		}
 	}
 	return why
@@ -33,19 +32,21 @@ func (r Reason) along() bool {
 }
 
 // Why says what a part is bought for.
-func (l *PartLine) Why() string { return l.Reason.Words() }
+func (l *PartLine) Why() message.Text { return l.Reason.Words() }
 
 // Words says why a task is on the sheet, or "".
-func (r Reason) Words() string {
+func (r Reason) Words() message.Text {
 	switch r.Code {
-	case OnWatch, Chosen:
-		return string(r.Code)
+	case OnWatch:
+		return "on watch"
+	case Chosen:
+		return "chosen"
 	case Verdict:
-		return advise.Why(r.Judgement).String()
+		return advise.Why(r.Judgement)
 	case Due:
-		return fmt.Sprintf("due %s (%s)", r.When.Words(), r.Authority)
+		return message.Of("due %s (%s)", r.When.Words(), r.Authority)
 	case Along:
-		return "with the " + say.LowerFirst(r.With.Name)
+		return message.Of("with the %s", say.LowerFirst(r.With.Name))
 	case WhileOpen:
 		return "while it is open"
 	case Begun:
@@ -58,18 +59,18 @@ func (r Reason) Words() string {
 }
 
 // RoundWords says that a round goes with the visit, or "".
-func (j *Job) RoundWords() string {
+func (j *Job) RoundWords() message.Text {
 	if len(j.RoundSees) == 0 {
 		return ""
 	}
-	return fmt.Sprintf("A round goes with this visit, %s: take its sheet along.",
-		say.Count(len(j.RoundSees), "position", "positions"))
+	return message.Of("A round goes with this visit, %s: take its sheet along.",
+		told.Count(len(j.RoundSees), "position", "positions"))
 }
 
 // leftToo adds to why a part is on a sheet that the owner has left it so far.
-func leftToo(why string, j *judge.Judgement) string {
+func leftToo(why message.Text, j *judge.Judgement) message.Text {
 	if left := advise.LeftWords(j); left != "" {
-		return strings.TrimRight(why, ".") + "; " + left
+		return message.Of("%s; %s", why.Open(), left)
 	}
 	return why
 }

@@ -1,28 +1,28 @@
 package visit
 
 import (
-	"strings"
-
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/say/told"
 )
 
 // Words names a set and what is in it: "Timing set: timing belt, tensioner and
 // idler".
-func (s *SetOf) Words() string {
-	names := make([]string, len(s.Of))
+func (s *SetOf) Words() message.Text {
+	names := make([]message.Text, len(s.Of))
 	for i, j := range s.Of {
-		names[i] = say.LowerFirst(j.Position.Name)
+		names[i] = message.Name(say.LowerFirst(j.Position.Name))
 	}
-	return s.Name + ": " + say.Listing(names)
+	return message.Of("%s: %s", s.Name, told.Listing(names))
 }
 
 // Title names what a task is about: its position, or its set.
-func (t *Task) Title() string {
+func (t *Task) Title() message.Text {
 	if t.set != nil {
 		return t.set.Words()
 	}
-	return t.Judgement.Position.Name
+	return message.Name(t.Judgement.Position.Name)
 }
 
 // Alike returns the lines of a job, those of which the same is said as one.
@@ -31,17 +31,17 @@ func (j *Job) Alike() [][]Task {
 		if t.set != nil {
 			return ""
 		}
-		return t.DoWords() + "\n" + t.Why()
+		return string(t.DoWords() + "\n" + t.Why())
 	})
 }
 
 // Titles names what some tasks are about.
-func Titles(tasks []Task) string {
-	return say.Titles(tasks, func(t Task) string { return t.Title() })
+func Titles(tasks []Task) message.Text {
+	return told.Titles(tasks, func(t Task) message.Text { return t.Title() })
 }
 
 // Does says what is done about all of some tasks alike.
-func Does(tasks []Task) string {
+func Does(tasks []Task) message.Text {
 	if len(tasks) > 1 && tasks[0].Do == fleet.DoInspect {
 		return "look at them"
 	}
@@ -62,27 +62,27 @@ func (l *PartLine) Positions() []string {
 
 // What names a part to buy. That of a set names what belongs to it, and of
 // which of them the price is not known.
-func (l *PartLine) What() string {
+func (l *PartLine) What() message.Text {
 	if len(l.Of) == 0 {
-		return l.Spec.Name
+		return message.Name(l.Spec.Name)
 	}
-	var names, unpriced []string
+	var names, unpriced []message.Text
 	for _, p := range l.Of {
-		name := say.LowerFirst(p.Spec.Name)
+		name := message.Name(say.LowerFirst(p.Spec.Name))
 		if l.Spec.Cost != nil && p.Spec.Cost == nil && l.Bought == nil {
 			unpriced = append(unpriced, name)
 		}
 		if q := p.Spec.Quantity; q != "" && q != "1" {
-			name = q + " × " + name
+			name = message.Of("%s × %s", q, name)
 		}
 		if p.Spec.Number != "" && l.Bought == nil {
-			name += " " + p.Spec.Number
+			name = message.Of("%s %s", name, p.Spec.Number)
 		}
 		names = append(names, name)
 	}
-	out := l.Spec.Name + ": " + strings.Join(names, "; ")
+	out := message.Of("%s: %s", l.Spec.Name, told.Joined(names, "; "))
 	if len(unpriced) > 0 {
-		out += "; priced without the " + say.Listing(unpriced)
+		out = message.Of("%s; priced without the %s", out, told.Listing(unpriced))
 	}
 	return out
 }

@@ -5,11 +5,13 @@ import (
 
 	"undertray.example/undertray/internal/advise"
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/say/told"
 )
 
 // Title heads a stage of a round.
-func (s Stage) Title() string {
+func (s Stage) Title() message.Text {
 	switch s.Kind {
 	case StageAbove:
 		return "From above, engine off and cold, clockwise from the bulkhead"
@@ -22,73 +24,73 @@ func (s Stage) Title() string {
 	case StageBelow:
 		return "From below, raised and on stands, engine off, front to back"
 	}
-	return "System: " + s.System
+	return message.Of("System: %s", s.System)
 }
 
 // Before is what is read before a step: its cautions and what must never be
 // done.
-func (s *Step) Before() []string {
-	out := s.Cautions[:len(s.Cautions):len(s.Cautions)]
+func (s *Step) Before() []message.Text {
+	out := told.Names(s.Cautions)
 	for _, n := range s.Never {
-		out = append(out, "Never "+say.LowerFirst(n))
+		out = append(out, message.Of("Never %s", say.LowerFirst(n)))
 	}
 	return out
 }
 
 // Text names what a step does: what the sheet or the catalogue says, a change,
 // or what is looked at.
-func (s *Step) Text() string {
+func (s *Step) Text() message.Text {
 	switch {
 	case s.Kind == StepAfter && s.Position != nil:
-		return s.Position.Name + ": " + say.LowerFirst(s.Do)
+		return message.Of("%s: %s", s.Position.Name, say.LowerFirst(s.Do))
 	case len(s.Of) > 0:
-		return say.Capital(say.Most(namesOf(s.Of), 3)) + ": " + say.LowerFirst(s.Do)
+		return message.Of("%s: %s", told.Most(namesOf(s.Of), 3).Capital(), say.LowerFirst(s.Do))
 	case s.Kind == StepOpen && s.Opening.Note != "":
-		return s.Do + ". " + s.Opening.Note
+		return message.Of("%s. %s", s.Do, s.Opening.Note)
 	case s.Do != "":
-		return s.Do
+		return message.Name(s.Do)
 	case s.Kind == StepWarm:
 		return "Let the engine run until it is warm, then switch it off: it is not started again before everything " +
 			"is closed."
 	case s.Kind == StepPutRight:
-		return say.Sentence(advise.ActionWords(s.Action, s.Position.Name)).String()
+		return advise.ActionWords(s.Action, s.Position.Name).Sentence()
 	case s.Kind == StepChange && s.Between != nil:
-		text := s.Position.Name + ": " + say.LowerFirst(s.Between.Do)
+		text := message.Of("%s: %s", s.Position.Name, say.LowerFirst(s.Between.Do))
 		if spec := specWords(s.Position.Part); spec != "" {
-			text += " " + s.Between.New + ": " + spec + "."
+			text = message.Of("%s %s: %s.", text, s.Between.New, spec)
 		}
 		return text
 	case s.Kind == StepChange:
-		text := "Change the " + say.LowerFirst(s.Position.Name)
-		if spec := specWords(s.Position.Part); spec != "" && !strings.EqualFold(spec, s.Position.Name) {
-			text += ": " + spec
+		name := say.LowerFirst(s.Position.Name)
+		if spec := specWords(s.Position.Part); spec != "" && !strings.EqualFold(spec.String(), name) {
+			return message.Of("Change the %s: %s.", name, spec)
 		}
-		return text + "."
+		return message.Of("Change the %s.", name)
 	}
-	return say.Capital(strings.Join(namesOf(s.Looks), "; "))
+	return told.Joined(namesOf(s.Looks), "; ").Capital()
 }
 
-func namesOf(ps []*fleet.Position) []string {
-	names := make([]string, len(ps))
+func namesOf(ps []*fleet.Position) []message.Text {
+	names := make([]message.Text, len(ps))
 	for i, p := range ps {
-		names[i] = say.LowerFirst(p.Name)
+		names[i] = message.Name(say.LowerFirst(p.Name))
 	}
 	return names
 }
 
 // Words says in a sentence what a step is.
-func (s *Step) Words() string {
+func (s *Step) Words() message.Text {
 	switch {
 	case s.Kind != StepLook:
 		return s.Text()
 	case s.Engine == fleet.Running:
-		return "With the engine running, check: " + say.LowerFirst(s.Text())
+		return message.Of("With the engine running, check: %s", s.Text().LowerFirst())
 	}
-	return "While it is open, look at: " + say.LowerFirst(s.Text())
+	return message.Of("While it is open, look at: %s", s.Text().LowerFirst())
 }
 
 // specWords describes a part to fit in a few words.
-func specWords(s fleet.PartSpec) string {
+func specWords(s fleet.PartSpec) message.Text {
 	var words []string
 	if s.Quantity != "" && s.Quantity != "1" {
 		words = append(words, s.Quantity)
@@ -98,5 +100,5 @@ func specWords(s fleet.PartSpec) string {
 			words = append(words, w)
 		}
 	}
-	return strings.Join(words, ", ")
+	return told.Joined(told.Names(words), ", ")
 }

@@ -123,7 +123,7 @@ func TestNothingOfAStepIsFolded(t *testing.T) {
 	}
 	for _, k := range y.Catalogue.Kinds() {
 		for _, a := range k.After {
-			head, rest := inShort(a.Do, stepHead)
+			head, rest := stepShort(a.Do), stepRest(a.Do)
 			if plain(head+" "+rest) != plain(a.Do) {
 				t.Errorf("%q becomes %q and %q", a.Do, head, rest)
 			}

@@ -214,7 +214,7 @@ func (s *site) meansOf(figure int) string {
 	for _, b := range table.Checks[table.Of["a.main-belt.cracks"]].Bands {
 		if b.To == nil || float64(figure) < *b.To || b.Within && float64(figure) == *b.To {
 			m := table.Means[b.Means]
-			return m[1] + ": " + m[2]
+			return fmt.Sprintf("%s: %s", m[1:]...)
 		}
 	}
 	return ""

@@ -1,8 +1,10 @@
 package web
 
 import (
+	"encoding/json"
 	"fmt"
 	"html/template"
+	"reflect"
 	"strings"
 	"sync"
 	parsing "text/template/parse"
@@ -61,7 +63,47 @@ func wordFuncs(l *message.Language) template.FuncMap {
 		"lang":         l.Code,
 		"sentence":     one(sentence),
 		"capital":      one(message.Capital),
-		"listing":      func(words any) string { return say.Listing(all(words)) },
-		"join":         func(words any, by string) string { return strings.Join(all(words), by) },
+		"stepshort":    one(stepShort),
+		"steprest":     one(stepRest),
+		"json": func(v any) (template.HTML, error) { // it holds no <, > or &: encoding/json writes those as \u003c
+			if l != nil {
+				v = inLanguage(l, reflect.ValueOf(v)).Interface()
+			}
+			out, err := json.Marshal(v)
+			return template.HTML(out), err
+		},
+		"listing": func(words any) string { return say.Listing(all(words)) },
+		"join":    func(words any, by string) string { return strings.Join(all(words), by) },
 	}
+}
+
+// inLanguage is a copy of what scripts are given, with its texts in a language.
+func inLanguage(l *message.Language, v reflect.Value) reflect.Value {
+	out := reflect.New(v.Type()).Elem()
+	out.Set(v)
+	switch v.Kind() {
+	case reflect.String:
+		if text, ok := v.Interface().(message.Text); ok {
+			out.SetString(text.In(l))
+		}
+	case reflect.Struct:
+		for i := range v.NumField() {
+			out.Field(i).Set(inLanguage(l, v.Field(i)))
+		}
+	case reflect.Slice:
+		if v.IsNil() {
+			return v
+		}
+		out.Set(reflect.MakeSlice(v.Type(), v.Len(), v.Len()))
+		fallthrough
+	case reflect.Array:
+		for i := range v.Len() {
+			out.Index(i).Set(inLanguage(l, v.Index(i)))
+		}
+	case reflect.Interface:
+		if !v.IsNil() {
+			out.Set(inLanguage(l, v.Elem()))
+		}
+	}
+	return out
 }

@@ -39,10 +39,10 @@ func TestARoundForTheMinutesThereAre(t *testing.T) {
 				want = append(want, stop.Position.ID)
 			}
 		}
-		if !slices.Equal(got, want) || !strings.Contains(p.text("main"), r.PickedWords()) {
+		if !slices.Equal(got, want) || !strings.Contains(p.text("main"), r.PickedWords().String()) {
 			t.Errorf("%s: the page has the stops %v, the choice %v: %s", v, got, want, r.PickedWords())
 		}
-		unseen += strings.Count(r.PickedWords(), "Left unseen: ")
+		unseen += strings.Count(r.PickedWords().String(), "Left unseen: ")
 	}
 	if unseen == 0 {
 		t.Error("nothing is left unseen anywhere: this test shows too little")

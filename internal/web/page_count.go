@@ -18,8 +18,8 @@ import (
 	"undertray.example/undertray/internal/catalogue"
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/picture"
-	"undertray.example/undertray/internal/say"
 	"undertray.example/undertray/internal/tally"
 	"undertray.example/undertray/internal/tally/onbelt"
 	"undertray.example/undertray/internal/visit"
@@ -108,16 +108,24 @@ func (d *desk) countHref(position, check string) string {
 }
 
 // onward leads somewhere, in words that stand alone and in short ones.
-type onward struct{ Href, Words, Short string }
+type onward struct {
+	Href         string
+	Words, Short message.Text
+}
 
 // countLink is where a photograph answers a check, in words; nothing where none does.
 func (d *desk) countLink(p *fleet.Position, c *catalogue.Check) onward {
 	if c.Photograph == nil {
 		return onward{}
 	}
-	short := map[string]string{catalogue.OfCracks: "count cracks", catalogue.OfProfile: "measure ribs",
-		catalogue.OfHose: "measure it"}[c.Photograph.Of]
-	return onward{d.countHref(p.ID, c.ID), say.Capital(short) + " on a photograph", short}
+	to := onward{d.countHref(p.ID, c.ID), "Measure it on a photograph", "measure it"}
+	switch c.Photograph.Of {
+	case catalogue.OfCracks:
+		to.Words, to.Short = "Count cracks on a photograph", "count cracks"
+	case catalogue.OfProfile:
+		to.Words, to.Short = "Measure ribs on a photograph", "measure ribs"
+	}
+	return to
 }
 
 // countOf is where the count is opened that an entry is of: the finding, its picture or the marks on it; or "".

@@ -69,7 +69,7 @@ func (s *Server) layDevices(r *http.Request) (*devicesPage, error) {
 		page.Headline = told.Count(n, "device was let in.", "devices were let in.").Capital()
 	}
 	for _, m := range door.Mays {
-		page.Mays = append(page.Mays, choice{Value: string(m), Say: m.Words(), Chosen: m == door.Write})
+		page.Mays = append(page.Mays, choice{Value: string(m), Say: message.Is(m.Words()), Chosen: m == door.Write})
 	}
 	return page, nil
 }
@@ -102,7 +102,7 @@ func (p *devicesPage) addCalendar(d door.Device) {
 	}
 	for _, a := range alarmWords {
 		if a.Value == d.Alarm {
-			row.Alarm = a.Say
+			row.Alarm = a.Say.String()
 		}
 	}
 	p.Calendars = append(p.Calendars, row)

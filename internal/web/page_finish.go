@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/record"
 	"undertray.example/undertray/internal/visit"
 	"undertray.example/undertray/internal/visit/finish"
@@ -19,8 +20,8 @@ import (
 // finishPage is what is written down at the end of the job sheet in hand.
 type finishPage struct {
 	Page
-	Headline string
-	Missing  string
+	Headline message.Text
+	Missing  message.Text
 	Form     roundForm
 	Sheet    string // the entry that began it
 	Who      string
@@ -34,25 +35,31 @@ type finishPage struct {
 
 // changedRow is a part with what is filled in of it.
 type changedRow struct {
-	ID, Name, Line, From string
-	Picked               bool
-	Fields               []typedField
-	Materials            []choice
-	Removed              []choice
-	Checks               []checkRow // in the hand
-	Open                 bool       // it came back with faults
+	ID, Name   string
+	Line, From message.Text
+	Picked     bool
+	Fields     []typedField
+	Materials  []choice
+	Removed    []choice
+	Checks     []checkRow // in the hand
+	Open       bool       // it came back with faults
 }
 
-type typedField struct{ Name, Label, Hint, Value string }
+type typedField struct {
+	Name, Value string
+	Label, Hint message.Text
+}
 
 type choice struct {
-	Value, Say string
-	Chosen     bool
+	Value  string
+	Say    message.Text
+	Chosen bool
 }
 
 type rightedRow struct {
-	ID, Words string
-	Picked    bool
+	ID     string
+	Words  message.Text
+	Picked bool
 }
 
 type lookedRow struct {
@@ -63,9 +70,10 @@ type lookedRow struct {
 
 // usedRow is a consumable with what is filled in of it.
 type usedRow struct {
-	What, From string
-	Picked     bool
-	Fields     []typedField
+	What   string
+	From   message.Text
+	Picked bool
+	Fields []typedField
 }
 
 // The names of the form's fields, beside those of a round: "u.WHAT.FIELD" for a consumable, "p.POSITION.FIELD" for
@@ -133,7 +141,7 @@ func (d *desk) usedRow(u *finish.Used, typed url.Values) usedRow {
 	if typed != nil {
 		row.Picked = slices.Contains(typed["used"], u.What)
 	}
-	add := func(field, label, hint string, filled *units.Quantity) {
+	add := func(field string, label, hint message.Text, filled *units.Quantity) {
 		f := typedField{Name: usedPrefix + u.What + "." + field, Label: label, Hint: hint}
 		if f.Value = typed.Get(f.Name); typed == nil && filled != nil {
 			f.Value = filled.String()
@@ -141,7 +149,7 @@ func (d *desk) usedRow(u *finish.Used, typed url.Values) usedRow {
 		row.Fields = append(row.Fields, f)
 	}
 	add("amount", "How much", "", u.Amount)
-	add("cost", "Cost", "as 38.50 "+cmp.Or(d.yard.Settings.Currency, "EUR"), u.Cost)
+	add("cost", "Cost", d.costHint(), u.Cost)
 	return row
 }
 
@@ -159,16 +167,16 @@ func (d *desk) changedRow(c *finish.Changed, typed url.Values) changedRow {
 	if part.Cost != nil {
 		cost = part.Cost.String()
 	}
-	add := func(field, label, hint, filled string) {
-		row.Fields = append(row.Fields, typedField{partPrefix + id + "." + field, label, hint, said(field, filled)})
+	add := func(field string, label, hint message.Text, filled string) {
+		row.Fields = append(row.Fields, typedField{partPrefix + id + "." + field, said(field, filled), label, hint})
 	}
 	add("name", "What it is", "", part.Name)
 	add("number", "Part number", "", part.Number)
 	add("quantity", "How many, how much", "", part.Quantity)
-	add("cost", "Cost", "as 38.50 "+cmp.Or(d.yard.Settings.Currency, "EUR"), cost)
+	add("cost", "Cost", d.costHint(), cost)
 	add("supplier", "Where it came from", "", part.Supplier)
 	for _, m := range append([]string{""}, c.Judgement.Kind.Materials...) {
-		row.Materials = append(row.Materials, choice{m, m, m == said("material", part.Material)})
+		row.Materials = append(row.Materials, choice{m, message.Name(m), m == said("material", part.Material)})
 	}
 	for _, why := range append([]fleet.Removal{fleet.RemovedUnknown}, fleet.Removals()...) {
 		row.Removed = append(row.Removed, choice{string(why), finish.RemovedWords(why),
@@ -182,6 +190,11 @@ func (d *desk) changedRow(c *finish.Changed, typed url.Values) changedRow {
 		row.Picked = slices.Contains(typed["changed"], id)
 	}
 	return row
+}
+
+// costHint says how a cost is written.
+func (d *desk) costHint() message.Text {
+	return message.Of("as 38.50 %s", cmp.Or(d.yard.Settings.Currency, "EUR"))
 }
 
 // inHand makes of a question one of the part that is off.

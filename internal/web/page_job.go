@@ -15,7 +15,7 @@ import (
 	"undertray.example/undertray/internal/judge"
 	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/print"
-	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/internal/visit"
 	"undertray.example/undertray/units"
 )
@@ -23,10 +23,10 @@ import (
 // jobPage is the sheet of one visit.
 type jobPage struct {
 	Page
-	Headline string
-	More     string // what else there is to it
-	Visit    string // of the plan, "" where it is none of the plan's
-	Round    string // that goes with it
+	Headline message.Text
+	More     message.Text // what else there is to it
+	Visit    message.Text // of the plan, "" where it is none of the plan's
+	Round    message.Text // that goes with it
 	Alone    bool
 	Chosen   bool // positions were named
 	Choices  []jobChoice
@@ -39,9 +39,9 @@ type jobPage struct {
 	LookUps  []visit.LookUp
 	Tools    []string
 	Parts    []partRow
-	Ready    []string
+	Ready    []message.Text
 	Bear     []string
-	Exposed  []string // what can be looked at besides
+	Exposed  []message.Text // what can be looked at besides
 	Cost     string
 	Minutes  float64
 	Cheapest bool
@@ -67,9 +67,10 @@ type jobChoice struct {
 }
 
 type taskRow struct {
-	ID, Name, Do, Why string
-	Verdict           fleet.Verdict
-	Elsewhere         bool
+	ID            string
+	Name, Do, Why message.Text
+	Verdict       fleet.Verdict
+	Elsewhere     bool
 }
 
 // alongRow is a part that is changed only because another is: it may be left.
@@ -83,18 +84,17 @@ type stepRow struct {
 	Key      string // of the step; of several looks all of them
 	Done     bool
 	Ticked   bool // as it is on the page: done, or tried to be
-	Cautions []string
-	Text     string // at most stepHead words, where it can be said in so many
-	Rest     string // what else it says, below its line
-	Turn     string // "Now from below", where the side changes
+	Cautions []message.Text
+	Text     message.Text // in view in at most stepHead words, where it can be said in so many
+	Turn     message.Text // "Now from below", where the side changes
 	Minutes  float64
-	Yours    string // behind the minutes, where they are the owner's own
-	Basis    string // what they rest on then
+	Yours    message.Text // behind the minutes, where they are the owner's own
+	Basis    message.Text // what they rest on then
 	Asks     []askOf
 	Told     string // who ticked it when
 	Shots    []pictureRow
 	Torques  []setRow
-	Figure   string // what is tightened to a torque that the sheet does not have
+	Figure   message.Text // what is tightened to a torque that the sheet does not have
 }
 
 // setRow asks what a fastener was tightened to.
@@ -106,9 +106,15 @@ type askOf struct {
 	Questions []string
 }
 
-type torqueRow struct{ Where, Fastener, Count, Torque, Note string }
+type torqueRow struct {
+	Where, Fastener, Count, Torque string
+	Note                           message.Text
+}
 
-type partRow struct{ Quantity, Name, Number, Supplier, Cost, For, ID string }
+type partRow struct {
+	Quantity, Number, Supplier, Cost, For, ID string
+	Name                                      message.Text
+}
 
 func (s *Server) jobPage(w http.ResponseWriter, r *http.Request) error {
 	d, err := s.desk(r)
@@ -131,14 +137,14 @@ func (s *Server) jobPage(w http.ResponseWriter, r *http.Request) error {
 }
 
 // layJob lays a job sheet out; visit names it where it is one of the plan.
-func (s *Server) layJob(d *desk, r *http.Request, job *visit.Job, opt visit.JobOptions, visit string) jobPage {
+func (s *Server) layJob(d *desk, r *http.Request, job *visit.Job, opt visit.JobOptions, visit message.Text) jobPage {
 	page := jobPage{Page: s.page(r, d, "job", "Job sheet, %s"), Headline: job.Headline(),
-		More: say.Rest(job.Told()), Alone: opt.Alone, Chosen: len(opt.Positions) > 0, Visit: visit,
+		More: told.Rest(job.Told()), Alone: opt.Alone, Chosen: len(opt.Positions) > 0, Visit: visit,
 		Round: job.RoundWords(),
 		Tools: job.Tools, Cost: jobCost(job), Minutes: job.Minutes, Cheapest: job.Cheapest, Batch: s.opt.NewID(),
 		Begin:  s.opt.NewID(),
 		InHand: job.Work != nil}
-	page.told(page.Headline)
+	page.told(page.Headline.String())
 	if !page.InHand {
 		page.Begins = job.Begins()
 	}
@@ -179,7 +185,7 @@ func (s *Server) layJob(d *desk, r *http.Request, job *visit.Job, opt visit.JobO
 // jobOf lays out what was chosen, or else the sheet in hand, or else the visit of this number in the plan
 // that the rest of the address asks for, the next one where it has no number,
 // and names it.
-func (s *Server) jobOf(r *http.Request, d *desk, opt visit.JobOptions) (*visit.Job, string, error) {
+func (s *Server) jobOf(r *http.Request, d *desk, opt visit.JobOptions) (*visit.Job, message.Text, error) {
 	if len(opt.Positions) > 0 {
 		job, err := visit.NewJob(d.report, opt)
 		return job, "", err
@@ -208,7 +214,7 @@ func (s *Server) jobOf(r *http.Request, d *desk, opt visit.JobOptions) (*visit.J
 		return nil, "", err
 	}
 	day := made.Visits[n-1].Date
-	return job, fmt.Sprintf("visit %d of the plan, on %s %s", n, say.Weekday(day), day.Long()), nil
+	return job, message.Of("visit %d of the plan, on %s %s", n, told.Weekday(day), told.Long(day)), nil
 }
 
 // jobChoices lists what a visit may be for: what needs the owner or falls due
@@ -248,13 +254,13 @@ func task(t visit.Task, elsewhere bool) taskRow {
 // still holds is not said again.
 func (d *desk) steps(job *visit.Job) []stepRow {
 	var out []stepRow
-	var said []string
+	var said []message.Text
 	side, pictures := fleet.Above, d.report.Pictures()
 	for i := range job.Steps {
 		st := &job.Steps[i]
 		row := stepRow{N: st.N, Key: strings.Join(st.Keys, keyBreak), Done: st.Done, Ticked: st.Done,
-			Minutes: st.Minutes, Yours: st.YoursWords(), Basis: st.YoursInFull()}
-		row.Text, row.Rest = inShort(say.Sentence(st.Words()), stepHead)
+			Minutes: st.Minutes, Yours: st.YoursWords(), Basis: st.YoursInFull(),
+			Text: st.Words().Sentence()}
 		for _, c := range st.Before() {
 			if !slices.Contains(said, c) {
 				row.Cautions = append(row.Cautions, c)
@@ -263,7 +269,7 @@ func (d *desk) steps(job *visit.Job) []stepRow {
 		said = st.Before()
 		if st.From != "" && st.From != side {
 			side = st.From
-			row.Turn = "From here on, from " + string(side) + "."
+			row.Turn = message.Of("From here on, from %s.", side)
 		}
 		row.Asks, row.Shots = d.asks(st), d.shotsOf(pictures, st.Keys)
 		row.Figure = st.MakersFigure()
@@ -330,9 +336,9 @@ func (d *desk) jobLists(page *jobPage, job *visit.Job) {
 	page.Torques, page.LookUps = torqueRows(job.Torques, show), job.LookUps()
 	page.Parts = partRows(job)
 	for _, c := range job.Consumables {
-		line := c.What
+		line := message.Name(c.What)
 		if c.Amount != nil {
-			line += ", " + show(*c.Amount)
+			line = message.Of("%s, %s", line, show(*c.Amount))
 		}
 		page.Ready = append(page.Ready, line)
 	}
@@ -345,14 +351,14 @@ func torqueRows(all []visit.Torque, show func(units.Quantity) string) []torqueRo
 	var out []torqueRow
 	for _, q := range all {
 		row := torqueRow{Where: q.Where, Fastener: strings.TrimSpace(q.What + " " + q.Size),
-			Torque: show(*q.Torque), Note: q.Note}
+			Torque: show(*q.Torque), Note: message.Name(q.Note)}
 		if q.Count > 0 {
 			row.Count = fmt.Sprint(q.Count)
 		}
 		if q.New {
 			row.Note = "new one"
 			if q.Note != "" {
-				row.Note += "; " + q.Note
+				row.Note = message.Of("%s; %s", row.Note, q.Note)
 			}
 		}
 		out = append(out, row)
@@ -396,15 +402,18 @@ func visitSheet(v *fleet.Vehicle, ask planAsk, visit int) string {
 // stepHead is how many words of a step stand in view, where a part of its sentence can stand alone.
 const stepHead = 20
 
-// inShort parts a step where a sentence, or a part of one, ends within so many words. The rest stands below its
-// line in view: it may be what keeps somebody safe.
-func inShort(text string, words int) (head, rest string) {
+// stepShort is what stands in view of a step, and stepRest what is below its line in view: it may be what keeps
+// somebody safe. It is parted where a sentence of it, or a part of one, ends within so many words.
+func stepShort(text string) string { return parted(text)[0] }
+func stepRest(text string) string  { return parted(text)[1] }
+
+func parted(text string) [2]string {
 	all := strings.Fields(text)
-	if len(all) <= words {
-		return text, ""
+	if len(all) <= stepHead {
+		return [2]string{text}
 	}
 	for _, ends := range []string{".", ":", ";", ","} { // a list is not parted before its colon
-		for n := words; n > 2; n-- {
+		for n := stepHead; n > 2; n-- {
 			head, ok := strings.CutSuffix(strings.Join(all[:n], " "), ends)
 			if !ok {
 				continue
@@ -412,8 +421,8 @@ func inShort(text string, words int) (head, rest string) {
 			if ends != ":" {
 				ends = "."
 			}
-			return head + ends, say.Capital(strings.Join(all[n:], " "))
+			return [2]string{head + ends, message.Capital(strings.Join(all[n:], " "))}
 		}
 	}
-	return text, ""
+	return [2]string{text}
 }

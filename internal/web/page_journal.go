@@ -456,7 +456,7 @@ func (s *Server) batchPage(w http.ResponseWriter, r *http.Request) error {
 		page.Headline = message.Of("One entry is recorded for %s.", d.vehicle.Name)
 	}
 	if ends {
-		page.Headline = message.Name(finish.KeptWords(d.vehicle.Name, of))
+		page.Headline = finish.KeptWords(d.vehicle.Name, of)
 	}
 	if page.Batch.Standing == 0 {
 		page.Headline = "Nothing of this batch stands any longer."

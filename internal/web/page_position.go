@@ -89,9 +89,10 @@ type causeRow struct {
 }
 
 type findingRow struct {
-	Date, At, Words, Entry string
-	Settled                bool
-	Since, Then            string // what a count shows since the one before it, and where both are laid over each other
+	Date, At, Entry string
+	Words           message.Text
+	Settled         bool
+	Since, Then     string // what a count shows since the one before it, and where both are laid over each other
 }
 
 type pastRow struct{ What, From, To, Why, Ran string }

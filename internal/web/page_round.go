@@ -16,6 +16,7 @@ import (
 	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/print"
 	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/internal/visit"
 )
 
@@ -23,13 +24,13 @@ import (
 // time where there is script.
 type roundPage struct {
 	Page
-	Headline string
-	More     string // what else there is to it
+	Headline message.Text
+	More     message.Text // what else there is to it
 	Form     roundForm
 	Openings []opening
 	Minutes  float64
-	Have     string // minutes there are, as typed
-	Picked   string // what was chosen for them, and what is left unseen
+	Have     string       // minutes there are, as typed
+	Picked   message.Text // what was chosen for them, and what is left unseen
 	By       string
 	Stages   []stageRow
 	Hidden   []hiddenRow
@@ -47,24 +48,24 @@ type roundPage struct {
 
 // question is what is asked of one or more positions.
 type question struct {
-	ID         string     `json:"id"`
-	Title      string     `json:"t"`
-	Question   string     `json:"q"`
-	How        string     `json:"h"`
-	Caution    string     `json:"c,omitempty"`
-	Sense      string     `json:"s"`
-	Unit       string     `json:"u,omitempty"`
-	Answers    [][]string `json:"a,omitempty"` // id and words
-	Photograph string     `json:"p,omitempty"` // how one answers it
+	ID         string       `json:"id"`
+	Title      message.Text `json:"t"`
+	Question   message.Text `json:"q"`
+	How        message.Text `json:"h"`
+	Caution    message.Text `json:"c,omitempty"`
+	Sense      message.Text `json:"s"`
+	Unit       string       `json:"u,omitempty"`
+	Answers    [][2]any     `json:"a,omitempty"` // id and words
+	Photograph message.Text `json:"p,omitempty"` // how one answers it
 }
 
 // asking is a question at one stop.
 type asking struct {
-	Question int    `json:"q"` // its place among the page's
-	Likely   int    `json:"n"`
-	Asked    bool   `json:"a,omitempty"`
-	Again    string `json:"c,omitempty"`
-	Last     string `json:"l,omitempty"`
+	Question int          `json:"q"` // its place among the page's
+	Likely   int          `json:"n"`
+	Asked    bool         `json:"a,omitempty"`
+	Again    message.Text `json:"c,omitempty"`
+	Last     message.Text `json:"l,omitempty"`
 }
 
 // once gives the questions of all stops to the page, each distinct one once.
@@ -75,17 +76,18 @@ func (p *roundPage) once() {
 			stop := &p.Stages[i].Stops[j]
 			stop.Asks = make([]asking, 0, len(stop.Checks))
 			for _, c := range stop.Checks {
-				q := question{ID: c.ID, Title: c.Title, Question: c.Question, How: c.How, Caution: c.Caution,
-					Sense: say.Capital(c.Sense), Unit: c.Unit, Photograph: c.Photograph.Words}
+				q := question{ID: c.ID, Title: message.Name(c.Title), Question: message.Name(c.Question),
+					How: message.Name(c.How), Caution: message.Name(c.Caution), Sense: message.Name(c.Sense).Capital(),
+					Unit: c.Unit, Photograph: c.Photograph.Words}
 				for _, a := range c.Answers {
-					q.Answers = append(q.Answers, []string{a.ID, say.Capital(a.Say)})
+					q.Answers = append(q.Answers, [2]any{a.ID, message.Name(a.Say).Capital()})
 				}
 				key := fmt.Sprintf("%#v", q)
 				if _, ok := at[key]; !ok {
 					at[key] = len(p.Questions)
 					p.Questions = append(p.Questions, q)
 				}
-				stop.Asks = append(stop.Asks, asking{at[key], c.Likely, c.Asked, c.Again, c.Last})
+				stop.Asks = append(stop.Asks, asking{at[key], c.Likely, c.Asked, message.Name(c.Again), c.Last})
 			}
 		}
 	}
@@ -93,12 +95,13 @@ func (p *roundPage) once() {
 
 // roundForm is what a form of findings needs beside its questions.
 type roundForm struct {
-	Action, Batch, Date, Odometer, Unit, Meter string
-	Sure                                       bool
+	Action, Batch, Date, Odometer, Unit string
+	Meter                               message.Text
+	Sure                                bool
 }
 
 type stageRow struct {
-	Title    string
+	Title    message.Text
 	Closes   []openRow // before it, of what was opened
 	Opens    []openRow
 	Cautions []string
@@ -111,7 +114,7 @@ type openRow struct {
 	Minutes  float64
 	Cautions []string
 	Torques  []torqueRow
-	Figure   string // see visit.Opened
+	Figure   message.Text // see visit.Opened
 }
 
 // stopRow is one position with its questions.
@@ -121,12 +124,12 @@ type stopRow struct {
 	Where     string
 	Verdict   fleet.Verdict
 	Why       message.Text
-	Part      string
+	Part      message.Text
 	Cautions  []string
 	Checks    []checkRow
-	Asks      []asking // the same for script
-	Last      string   // the answer that stands, or the newest
-	Look      string   // what to look at
+	Asks      []asking     // the same for script
+	Last      message.Text // the answer that stands, or the newest
+	Look      message.Text // what to look at
 	Glance    *checkRow
 	NoteField string
 	Note      string
@@ -138,7 +141,7 @@ type checkRow struct {
 	Unit                                            string
 	Answers                                         []answerRow
 	Typed                                           string
-	Last                                            string
+	Last                                            message.Text
 	Again                                           string // a caution that was said before
 	Asked                                           bool   // a glance does not answer it
 	Likely                                          int
@@ -271,8 +274,8 @@ func (s *Server) layRound(d *desk, r *http.Request, chosen, typed url.Values) (*
 		q.Set("whole", "1")
 		page.Unscripted = r.URL.Path + "?" + q.Encode()
 	}
-	page.Headline, page.More = round.Answer(), say.Rest(round.Told())
-	page.told(round.Headline())
+	page.Headline, page.More = round.Answer(), told.Rest(round.Told())
+	page.told(round.Headline().String())
 	return page, round, nil
 }
 
@@ -293,7 +296,7 @@ func minutesHave(typed string) (float64, error) {
 func (s *Server) roundForm(d *desk, r *http.Request) roundForm {
 	f := roundForm{Action: "/v/" + d.vehicle.ID + "/round", Batch: s.opt.NewID(),
 		Date: s.today().String(), Unit: d.unit(),
-		Meter: say.Capital(d.vehicle.Reader.Meter())}
+		Meter: told.Meter(d.vehicle.Reader).Capital()}
 	if r.Method == http.MethodPost {
 		f.Batch, f.Date, f.Odometer = r.PostForm.Get("batch"), r.PostForm.Get("date"), r.PostForm.Get("odometer")
 		f.Sure = r.PostForm.Get("sure") != ""
@@ -314,12 +317,12 @@ func nth(values []string, n int) string {
 func (d *desk) stop(stop visit.Stop, typed url.Values, before int) stopRow {
 	p := stop.Position
 	row := stopRow{N: stop.N, ID: p.ID, Name: p.Name, Where: p.Where, Verdict: stop.Judgement.Verdict,
-		Part: advise.PartWords(stop.Judgement, d.report.On, d.report.Total, d.report.HasTotal,
-			d.vehicle.Reader),
+		Part: message.Is(advise.PartWords(stop.Judgement, d.report.On, d.report.Total, d.report.HasTotal,
+			d.vehicle.Reader)),
 		Cautions: stop.Cautions, NoteField: notePrefix + p.ID, Note: nth(typed[notePrefix+p.ID], before),
 		Look: lookAt(stop.Checks)}
 	if f := stop.Last(); f != nil {
-		row.Last = visit.FoundWords(stop.Kind, f) + ", " + f.Date.Short()
+		row.Last = message.Of("%s, %s", visit.FoundWords(stop.Kind, f), told.Short(f.Date))
 	}
 	if before > 0 {
 		row.Part = "" // said at its first stop
@@ -352,7 +355,7 @@ func checkOf(k *catalogue.Kind, position string, c visit.CheckItem, typed url.Va
 		row.Answers = append(row.Answers, answerRow{ID: a.ID, Say: a.Say, Chosen: row.Typed == a.ID})
 	}
 	if c.Last != nil {
-		row.Last = strings.TrimPrefix(visit.FoundWords(k, c.Last), c.Title()+": ") + ", " + c.Last.Date.Short()
+		row.Last = message.Of("%s, %s", visit.AnswerWords(c.Check, c.Last), told.Short(c.Last.Date))
 	}
 	return row
 }

@@ -41,7 +41,7 @@ func unitFields(p units.Preferences, typed url.Values) []unitField {
 			now = typed.Get(f.Key)
 		}
 		for _, u := range c.Units {
-			f.Units = append(f.Units, choice{Value: u, Say: u + ", " + units.Named(u), Chosen: u == now})
+			f.Units = append(f.Units, choice{Value: u, Say: message.Of("%s, %s", u, units.Named(u)), Chosen: u == now})
 		}
 		out = append(out, f)
 	}

@@ -114,13 +114,13 @@ func (s *Server) fill(page *shoppingPage, list *buying.Shopping, show func(units
 			row.Job = visitSheet(l.Vehicle, page.ask, l.Visit)
 		}
 		for i, part := range partRows(l.Job) {
-			line := buyLine{What: muchOf(part.Quantity, part.Name), Cost: part.Cost}
+			line := buyLine{What: muchOf(part.Quantity, part.Name.String()), Cost: part.Cost}
 			for _, more := range []string{part.Number, part.Supplier} {
 				if more != "" {
 					line.What += ", " + more
 				}
 			}
-			if !strings.EqualFold(part.Name, part.For) {
+			if !strings.EqualFold(part.Name.String(), part.For) {
 				line.For = say.LowerFirst(part.For)
 			}
 			line.Buy = s.boughtForm(l.Vehicle, &l.Job.Parts[i])

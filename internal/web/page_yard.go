@@ -4,6 +4,7 @@ import (
 	"net/http"
 
 	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/say"
 	"undertray.example/undertray/internal/together"
 	"undertray.example/undertray/internal/yard"
@@ -35,7 +36,7 @@ func startOf(r *http.Request) *startPart {
 	var said []string
 	for _, c := range units.Choices() {
 		u := p.Preferred(c.Of)
-		out.Chosen = append(out.Chosen, choice{Value: u, Say: unitKey(c.Of)})
+		out.Chosen = append(out.Chosen, choice{Value: u, Say: message.Name(unitKey(c.Of))})
 		said = append(said, u)
 	}
 	if money != "" {

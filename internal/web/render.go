@@ -97,10 +97,6 @@ func loadPages(a *assets) (pages, error) {
 		"slug":   slug,
 		"number": func(i int) int { return i + 1 },
 		"dict":   dict,
-		"json": func(v any) (template.HTML, error) { // it holds no <, > or &: encoding/json writes those as \u003c
-			out, err := json.Marshal(v)
-			return template.HTML(out), err
-		},
 	}
 	maps.Copy(funcs, wordFuncs(nil))
 	layout, err := template.New(layoutName).Funcs(funcs).ParseFS(templateFiles, "templates/"+layoutName,

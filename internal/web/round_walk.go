@@ -10,14 +10,16 @@ import (
 	"undertray.example/undertray/internal/catalogue"
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/internal/visit"
 )
 
 // answerTable tells a device, in JSON, what every answer of a form means by itself,
 // as the judge says it: the device looks it up and judges nothing.
 type answerTable struct {
-	Means  [][3]string    `json:"m"` // name of the verdict's mark, its word, what it means
+	Means  [][3]any       `json:"m"` // name of the verdict's mark, its word, what it means
 	Checks []checkTable   `json:"t"`
 	Of     map[string]int `json:"c"`           // which of Checks holds for a field
 	Plates string         `json:"f,omitempty"` // where the plates are that Checks number
@@ -43,11 +45,11 @@ type band struct {
 func (d *desk) answerTable(stages []visit.Stage) answerTable {
 	plates := d.plates.platesOf(d.report.Catalogue, d.vehicle)
 	out := answerTable{Of: map[string]int{}, Plates: d.plates.address(plates)}
-	means, tables := map[[3]string]int{}, map[string]int{}
+	means, tables := map[[3]any]int{}, map[string]int{}
 	for _, st := range stages {
 		for _, stop := range st.Stops {
 			for _, c := range stop.Checks {
-				t := d.checkTable(stop.Judgement, c.Check, func(m [3]string) int {
+				t := d.checkTable(stop.Judgement, c.Check, func(m [3]any) int {
 					return numberOf(means, &out.Means, m, m)
 				})
 				t.Plates = plates.numbersOf(c.Check)
@@ -73,7 +75,7 @@ func numberOf[K comparable, T any](known map[K]int, list *[]T, key K, item T) in
 	return n
 }
 
-func (d *desk) checkTable(j *judge.Judgement, c *catalogue.Check, number func([3]string) int) checkTable {
+func (d *desk) checkTable(j *judge.Judgement, c *catalogue.Check, number func([3]any) int) checkTable {
 	var out checkTable
 	list, alone := d.report.Meanings(j, c)
 	if !alone {
@@ -84,7 +86,7 @@ func (d *desk) checkTable(j *judge.Judgement, c *catalogue.Check, number func([3
 		if m.Reason != nil {
 			verdict = m.Reason.Verdict
 		}
-		n := number([3]string{slug(verdict), verdict.String(), advise.MeansWords(m.Reason)})
+		n := number([3]any{slug(verdict), verdict.Message(), message.Is(advise.MeansWords(m.Reason))})
 		if m.Answer == "" {
 			out.Bands = append(out.Bands, band{m.To, m.Within, n})
 			continue
@@ -122,15 +124,15 @@ func (d *desk) bareBays() ([]bareBay, error) {
 }
 
 // lookAt names some of what is looked at, the likeliest first.
-func lookAt(checks []visit.CheckItem) string {
+func lookAt(checks []visit.CheckItem) message.Text {
 	first := slices.SortedStableFunc(slices.Values(checks), func(a, b visit.CheckItem) int {
 		return cmp.Compare(a.Likely, b.Likely)
 	})
-	names := make([]string, len(first))
+	names := make([]message.Text, len(first))
 	for i, c := range first {
-		names[i] = say.LowerFirst(c.Title())
+		names[i] = message.Name(say.LowerFirst(c.Title()))
 	}
-	return say.Capital(say.Most(names, namedAtAStop))
+	return told.Most(names, namedAtAStop).Capital()
 }
 
 // namedAtAStop is how many of its checks a stop names in passing.

@@ -8,6 +8,7 @@ import (
 
 	"undertray.example/undertray/internal/catalogue"
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/units"
 )
 
@@ -89,11 +90,11 @@ func (p itemPage) Whens() []ruleGroup {
 		c := &p.Kind.Checks[i]
 		g := ruleGroup{Title: c.Title()}
 		for _, a := range c.Answers {
-			g.Whens = append(g.Whens, choice{Value: c.ID + " = " + a.ID, Say: a.Say})
+			g.Whens = append(g.Whens, choice{Value: c.ID + " = " + a.ID, Say: message.Name(a.Say)})
 		}
 		if c.Measured() {
 			for _, b := range bounds {
-				g.Whens = append(g.Whens, choice{Value: c.ID + " " + b.Value, Say: b.Say + " (" + c.FigureUnit() + ")"})
+				g.Whens = append(g.Whens, choice{Value: c.ID + " " + b.Value, Say: message.Of("%s (%s)", b.Say, c.FigureUnit())})
 			}
 		}
 		out = append(out, g)

@@ -30,7 +30,7 @@ func (s *Shopping) Title(l *Lot) string {
 func (l *Lot) HadWords() string {
 	var out []string
 	for i := range l.Had {
-		out = append(out, say.Capital(l.Had[i].What())+", "+advise.BoughtWords(l.Had[i].Bought)+".")
+		out = append(out, say.Capital(l.Had[i].What().String())+", "+advise.BoughtWords(l.Had[i].Bought)+".")
 	}
 	for _, e := range l.Stock {
 		out = append(out, say.Capital(advise.BoughtWords(e))+".")

@@ -9,6 +9,7 @@ import (
 
 	"undertray.example/undertray/civil"
 	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/units"
 )
 
 var numbers = [...]message.Text{"no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten",
@@ -143,6 +144,14 @@ func MonthYear(d civil.Date) message.Text {
 		return ""
 	}
 	return message.Of("%s %d", months[d.Month-1], d.Year)
+}
+
+// Meter is how the instrument is called that counts how far a vehicle runs, or how long.
+func Meter(p units.Preferences) message.Text {
+	if p.Counts == units.EngineHours {
+		return "hour meter"
+	}
+	return "odometer"
 }
 
 // Names makes texts of names, which are the same in every language.

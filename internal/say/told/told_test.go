@@ -12,6 +12,7 @@ import (
 	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/say"
 	"undertray.example/undertray/internal/say/told"
+	"undertray.example/undertray/units"
 )
 
 // In English a text says to the letter what package say does.
@@ -52,7 +53,8 @@ func TestToldInAnotherLanguage(t *testing.T) {
 		told.Odds(0.99), told.Odds(0.5), told.Odds(1e-5), told.Odds(0.01), told.Hours(1), told.Hours(2.25),
 		told.Months(36), told.Age(day, day.AddDays(900)), told.Long(day), told.MonthYear(day),
 		told.Several(1, "part", "parts"), told.Most(told.Names([]string{"1", "2", "3"}), 2), told.Minutes(20),
-		told.Weekday(day), told.Few(told.Names([]string{"1 1", "2 2", "3 3"}), 2),
+		told.Weekday(day), told.Meter(units.Preferences{}),
+		told.Few(told.Names([]string{"1 1", "2 2", "3 3"}), 2),
 		told.FewWords(told.Names([]string{"1 1", "2 2", "3 3"}), 4)} {
 		if got := fmt.Sprint(l.Told(text)); strings.ContainsAny(got, "aeou") || !strings.Contains(got, message.Opens) {
 			t.Errorf("%q is told as %q", text, got)

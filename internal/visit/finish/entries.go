@@ -13,6 +13,7 @@ import (
 	"undertray.example/undertray/civil"
 	"undertray.example/undertray/internal/advise"
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/record"
 	"undertray.example/undertray/units"
 )
@@ -168,7 +169,7 @@ func (b *maker) righted(id string) {
 		return
 	}
 	r := &b.form.Righted[i]
-	b.add(&fleet.Entry{Type: fleet.TypeDone, Done: &fleet.Done{What: r.What, Positions: []string{id},
+	b.add(&fleet.Entry{Type: fleet.TypeDone, Done: &fleet.Done{What: r.What.String(), Positions: []string{id},
 		Settles: r.Settles}}, "right", id)
 }
 
@@ -180,7 +181,7 @@ func (b *maker) used(c fleet.Consumable) {
 		return
 	}
 	s := &fleet.Supply{What: c.What, Amount: c.Amount}
-	b.add(&fleet.Entry{Type: fleet.TypeDone, Done: &fleet.Done{What: advise.UsedWords(s, b.form.Used[i].Bought),
+	b.add(&fleet.Entry{Type: fleet.TypeDone, Done: &fleet.Done{What: message.Is(advise.UsedWords(s, b.form.Used[i].Bought)).String(),
 		Used: s, Cost: c.Cost}}, "used", c.What)
 }
 

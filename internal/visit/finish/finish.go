@@ -12,7 +12,7 @@ import (
 	"undertray.example/undertray/internal/catalogue"
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/judge"
-	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/visit"
 )
 
@@ -55,8 +55,8 @@ type Righted struct {
 	Judgement *judge.Judgement
 	Ticked    bool
 	Action    fleet.Action
-	What      string   // was done, as the journal will say it
-	Settles   []string // checks whose answers it puts right
+	What      message.Text // was done, as the journal will say it
+	Settles   []string     // checks whose answers it puts right
 }
 
 // Looked is a part that the sheet has looked at, and what nobody has answered since
@@ -97,7 +97,7 @@ func Of(r *advise.Report) (*Form, error) {
 		case visit.StepPutRight:
 			j := r.Judgement(st.Position.ID)
 			f.Righted = append(f.Righted, Righted{Judgement: j, Ticked: st.Done, Action: st.Action,
-				What: say.Sentence(advise.ActionWords(st.Action, j.Position.Name)).String(), Settles: OpenChecks(j)})
+				What: advise.ActionWords(st.Action, j.Position.Name).Sentence(), Settles: OpenChecks(j)})
 		case visit.StepLook:
 			f.look(st)
 		}

@@ -156,7 +156,7 @@ func TestASheetIsFinishedEarly(t *testing.T) {
 	b := &bench{t: t, r: demotest.Reports(t)["heron"]}
 	b.work([]string{"main-belt", "top-hose"}, "change:top-hose", "close:coolant-drained")
 	f := b.form()
-	if !strings.Contains(f.MissingWords(), "change the top hose") {
+	if !strings.Contains(f.MissingWords().String(), "change the top hose") {
 		t.Errorf("missing: %q", f.MissingWords())
 	}
 	told := f.Accepted(nil)
@@ -222,7 +222,7 @@ func TestWhatWasBoughtFillsTheFormIn(t *testing.T) {
 		}
 		want := map[string]string{"main-belt": "41.20 EUR", "top-hose": "none"}[c.Judgement.Position.ID]
 		if c.From != finish.AsBought || c.Part.Number != "S-7" || c.Part.Supplier != "in town" || price != want ||
-			!strings.Contains(c.FromWords(), "for 41.20 EUR, S-7, in town") {
+			!strings.Contains(c.FromWords().String(), "for 41.20 EUR, S-7, in town") {
 			t.Errorf("%s is filled in as %+v at %s: %s", c.Judgement.Position.ID, c.Part, price, c.FromWords())
 		}
 	}

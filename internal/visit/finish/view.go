@@ -3,6 +3,7 @@ package finish
 import (
 	"undertray.example/undertray/internal/catalogue"
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/units"
 )
 
@@ -52,7 +53,7 @@ type LookedView struct {
 
 // View returns the form in JSON's form.
 func (f *Form) View() View {
-	v := View{Headline: f.Headline(), Entry: f.Job.Work.Begun.ID}
+	v := View{Headline: f.Headline().String(), Entry: f.Job.Work.Begun.ID}
 	for _, st := range f.Missing {
 		v.Missing = append(v.Missing, st.Keys...)
 	}
@@ -63,7 +64,7 @@ func (f *Form) View() View {
 	}
 	for i := range f.Righted {
 		r := &f.Righted[i]
-		v.Righted = append(v.Righted, RightedView{r.Judgement.Position.ID, r.Ticked, r.Action, r.Settles, r.What})
+		v.Righted = append(v.Righted, RightedView{r.Judgement.Position.ID, r.Ticked, r.Action, r.Settles, r.What.String()})
 	}
 	for i := range f.Looked {
 		l := LookedView{Position: f.Looked[i].Judgement.Position.ID, Ticked: f.Looked[i].Ticked}
@@ -89,7 +90,7 @@ type ChangesView struct {
 
 // View returns the changes in JSON's form.
 func (c *Changes) View(p units.Preferences) ChangesView {
-	v := ChangesView{Words: c.Words(p)}
+	v := ChangesView{Words: told.InEnglish(c.Words(p))}
 	for _, j := range c.Gone {
 		v.Gone = append(v.Gone, j.Position.ID)
 	}

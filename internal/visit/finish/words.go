@@ -1,21 +1,22 @@
 package finish
 
 import (
-	"fmt"
 	"strings"
 
 	"undertray.example/undertray/internal/advise"
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/internal/undone"
 	"undertray.example/undertray/units"
 )
 
 // Headline asks whether what is filled in is right.
-func (f *Form) Headline() string {
-	var what []string
+func (f *Form) Headline() message.Text {
+	var what []message.Text
 	if n := f.ticked(); n > 0 {
-		what = append(what, say.Count(n, "part", "parts")+" changed")
+		what = append(what, message.Of("%s changed", told.Count(n, "part", "parts")))
 	}
 	right := 0
 	for i := range f.Righted {
@@ -24,12 +25,12 @@ func (f *Form) Headline() string {
 		}
 	}
 	if right > 0 {
-		what = append(what, say.Number(right)+" put right")
+		what = append(what, message.Of("%s put right", told.Number(right)))
 	}
 	if len(what) == 0 {
-		return f.Job.Vehicle.Name + ": nothing was changed. Write down what you saw."
+		return message.Of("%s: nothing was changed. Write down what you saw.", f.Job.Vehicle.Name)
 	}
-	return fmt.Sprintf("%s: %s. Accept or correct it.", f.Job.Vehicle.Name, strings.Join(what, ", "))
+	return message.Of("%s: %s. Accept or correct it.", f.Job.Vehicle.Name, told.Joined(what, ", "))
 }
 
 func (f *Form) ticked() int {
@@ -46,36 +47,36 @@ func (f *Form) ticked() int {
 const missingMost = 3
 
 // MissingWords says which steps are not ticked, or "".
-func (f *Form) MissingWords() string {
-	var out []string
+func (f *Form) MissingWords() message.Text {
+	var out []message.Text
 	for _, st := range f.Missing {
-		out = append(out, undone.Numbered(f.Job.Vehicle, f.report.Catalogue, st.N, st.Keys[0]))
+		out = append(out, message.Is(undone.Numbered(f.Job.Vehicle, f.report.Catalogue, st.N, st.Keys[0])))
 	}
 	if len(out) == 0 {
 		return ""
 	}
-	return "Not ticked: " + say.Most(out, missingMost) + "."
+	return message.Of("Not ticked: %s.", told.Most(out, missingMost))
 }
 
 // FromWords says where what is filled in of a part comes from, or "".
-func (c *Changed) FromWords() string {
-	var out []string
+func (c *Changed) FromWords() message.Text {
+	var out []message.Text
 	switch c.From {
 	case AsBought:
-		out = append(out, advise.BoughtWords(c.Judgement.Place.Bought))
+		out = append(out, message.Is(advise.BoughtWords(c.Judgement.Place.Bought)))
 	case OfSheet:
 		out = append(out, "as the vehicle sheet has it")
 	case LikeLast:
 		out = append(out, "as the one before it was written down")
 	}
 	if c.Set != "" {
-		out = append(out, "sold in the "+say.LowerFirst(c.Set))
+		out = append(out, message.Of("sold in the %s", say.LowerFirst(c.Set)))
 	}
-	return strings.Join(out, "; ")
+	return told.Joined(out, "; ")
 }
 
 // Line says in a line what is filled in of a part.
-func (c *Changed) Line(p units.Preferences) string {
+func (c *Changed) Line(p units.Preferences) message.Text {
 	var out []string
 	for _, s := range []string{c.Part.Name, c.Part.Number, c.Part.Material} {
 		if s != "" && !strings.EqualFold(s, c.Judgement.Position.Name) {
@@ -85,19 +86,19 @@ func (c *Changed) Line(p units.Preferences) string {
 	if c.Part.Cost != nil {
 		out = append(out, p.Show(*c.Part.Cost))
 	}
-	return strings.Join(out, ", ")
+	return told.Joined(told.Names(out), ", ")
 }
 
 // FromWords says how a consumable was bought, or "".
-func (u *Used) FromWords() string {
+func (u *Used) FromWords() message.Text {
 	if u.Bought == nil {
 		return ""
 	}
-	return advise.BoughtWords(u.Bought)
+	return message.Is(advise.BoughtWords(u.Bought))
 }
 
 // RemovedWords says why a part came off, as an answer to choose.
-func RemovedWords(r fleet.Removal) string {
+func RemovedWords(r fleet.Removal) message.Text {
 	switch r {
 	case fleet.RemovedFailed:
 		return "it had failed"
@@ -112,7 +113,7 @@ func RemovedWords(r fleet.Removal) string {
 }
 
 // KeptWords heads what is told of a batch that ends a job sheet.
-func KeptWords(vehicle string, entries []*fleet.Entry) string {
+func KeptWords(vehicle string, entries []*fleet.Entry) message.Text {
 	n := 0
 	for _, e := range entries {
 		if e.Fitted != nil {
@@ -120,39 +121,35 @@ func KeptWords(vehicle string, entries []*fleet.Entry) string {
 		}
 	}
 	if n == 0 {
-		return "The job on " + vehicle + " is done."
+		return message.Of("The job on %s is done.", vehicle)
 	}
-	return fmt.Sprintf("The job on %s is done: %s written down.", vehicle, say.Count(n, "new part", "new parts"))
+	return message.Of("The job on %s is done: %s written down.", vehicle, told.Count(n, "new part", "new parts"))
 }
 
 // Words says what keeping a batch changed, a sentence each.
-func (c *Changes) Words(p units.Preferences) []string {
-	var out []string
-	var gone []string
+func (c *Changes) Words(p units.Preferences) []message.Text {
+	var out, gone []message.Text
 	for _, j := range c.Gone {
-		gone = append(gone, say.LowerFirst(strings.TrimRight(advise.TodoWords(j, p), ".")))
+		gone = append(gone, message.Is(advise.TodoWords(j, p)).Open().LowerFirst())
 	}
-	switch n := len(gone); {
-	case n == 1:
-		out = append(out, "No longer to do: "+gone[0]+".")
-	case n > 1:
-		out = append(out, "No longer to do: "+strings.Join(gone, "; ")+".")
+	if len(gone) > 0 {
+		out = append(out, message.Of("No longer to do: %s.", told.Joined(gone, "; ")))
 	}
 	if n := len(c.Left); n > 0 {
-		out = append(out, say.Capital(say.Count(n, "part", "parts"))+" still to put right, first the "+
-			say.LowerFirst(c.Left[0].Position.Name)+".")
+		out = append(out, message.Of("%s still to put right, first the %s.", told.Count(n, "part", "parts").Capital(),
+			say.LowerFirst(c.Left[0].Position.Name)))
 	}
 	if c.Chance {
-		a, b := say.Odds(c.Before), say.Odds(c.After)
+		a, b := told.Odds(c.Before), told.Odds(c.After)
 		if a == b {
-			out = append(out, "Chance of being stranded before the next oil change: "+b+", as before.")
+			out = append(out, message.Of("Chance of being stranded before the next oil change: %s, as before.", b))
 		} else {
 			out = append(out,
-				fmt.Sprintf("Chance of being stranded before the next oil change: %s before, %s now.", a, b))
+				message.Of("Chance of being stranded before the next oil change: %s before, %s now.", a, b))
 		}
 	}
 	if day := c.Next.When.Expected; !day.IsZero() && !c.Next.Overdue {
-		out = append(out, "Next oil change: about "+day.Long()+".")
+		out = append(out, message.Of("Next oil change: about %s.", told.Long(day)))
 	}
 	return out
 }
