@@ -31,7 +31,7 @@ func (j *Job) Alike() [][]Task {
 		if t.set != nil {
 			return ""
 		}
-		return string(t.DoWords() + "\n" + t.Why())
+		return t.DoWords().String() + "\n" + t.Why().String()
 	})
 }
 
