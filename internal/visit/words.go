@@ -108,7 +108,8 @@ func (r *Round) Told() []message.Text {
 			"No look in that time would change anything until the next oil change.")
 	}
 	return told.Sentences(standsWords(r.Stands, r.Undone), message.Of("Round of %s, %s: %s to look at.",
-		r.Vehicle.Name, told.Long(r.On), told.Several(stops, "stop", "stops")), open, message.Is(advise.YouLeft(r.Left)))
+		r.Vehicle.Name, told.Long(r.On), told.Several(stops, "stop", "stops")), open,
+		message.Is(advise.YouLeft(r.Left)))
 }
 
 // Answer says when what a round goes over was last looked at and how long it takes; its headline where work left
@@ -145,8 +146,9 @@ func (r *Round) PickedWords() message.Text {
 	if len(p.Looks) == 0 {
 		return left
 	}
-	return told.Joined(told.Sentences(message.Of("Chosen for what they tell until the next oil change: %s, together %s.",
-		told.Count(len(p.Looks), "part", "parts"), told.Minutes(p.Minutes)), left), " ")
+	chosen := message.Of("Chosen for what they tell until the next oil change: %s, together %s.",
+		told.Count(len(p.Looks), "part", "parts"), told.Minutes(p.Minutes))
+	return told.Joined(told.Sentences(chosen, left), " ")
 }
 
 // DoWords says what is done to a part of which so much is known: a change, a

@@ -94,7 +94,8 @@ func (p itemPage) Whens() []ruleGroup {
 		}
 		if c.Measured() {
 			for _, b := range bounds {
-				g.Whens = append(g.Whens, choice{Value: c.ID + " " + b.Value, Say: message.Of("%s (%s)", b.Say, c.FigureUnit())})
+				g.Whens = append(g.Whens, choice{Value: c.ID + " " + b.Value,
+					Say: message.Of("%s (%s)", b.Say, c.FigureUnit())})
 			}
 		}
 		out = append(out, g)
