@@ -37,7 +37,8 @@ func TestToppingUpIsNoChange(t *testing.T) {
 	topped := slices.IndexFunc(job.Steps, func(s visit.Step) bool {
 		return s.Kind == visit.StepPutRight && s.Position.ID == "brake-fluid"
 	})
-	if topped < 0 || !strings.HasPrefix(job.Steps[topped].Words().String(), "Top up the brake fluid and find where it goes") {
+	if topped < 0 || !strings.HasPrefix(job.Steps[topped].Words().String(),
+		"Top up the brake fluid and find where it goes") {
 		t.Errorf("the next visit does not top up the brake fluid: %d", topped)
 	}
 	for _, s := range job.Steps {

@@ -179,8 +179,8 @@ func PartViews(ls []PartLine) []PartView {
 
 // View returns the job in JSON's form.
 func (j *Job) View() JobView {
-	v := JobView{Headline: j.Headline().String(), On: j.On, Stands: standsWords(j.Stands, j.Undone).String(), Torques: j.Torques,
-		Tools: j.Tools, Bear: j.Bear, Minutes: j.Minutes,
+	v := JobView{Headline: j.Headline().String(), On: j.On, Stands: standsWords(j.Stands, j.Undone).String(),
+		Torques: j.Torques, Tools: j.Tools, Bear: j.Bear, Minutes: j.Minutes,
 		Changes: j.Changes, Cheapest: j.Cheapest, Cost: j.Cost(), Round: j.RoundWords().String()}
 	if j.Work != nil {
 		v.Work = &WorkView{Begun: j.Work.Begun.Date, Entry: j.Work.Begun.ID}
@@ -201,8 +201,9 @@ func (j *Job) View() JobView {
 	}
 	for i := range j.Steps {
 		s := &j.Steps[i]
-		v.Steps = append(v.Steps, StepView{N: s.N, Keys: s.Keys, Done: s.Done, Kind: s.Kind, Cautions: told.InEnglish(s.Before()),
-			Text: s.Text().String(), Figure: s.MakersFigure().String(), From: s.From, Engine: s.Engine, Minutes: s.Minutes})
+		v.Steps = append(v.Steps, StepView{N: s.N, Keys: s.Keys, Done: s.Done, Kind: s.Kind,
+			Cautions: told.InEnglish(s.Before()), Text: s.Text().String(), Figure: s.MakersFigure().String(),
+			From: s.From, Engine: s.Engine, Minutes: s.Minutes})
 		if s.Own != nil {
 			v.Steps[i].Yours = &YoursView{s.Own.Times, s.Own.Sheet}
 		}

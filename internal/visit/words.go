@@ -32,7 +32,8 @@ func (j *Job) Headline() message.Text { return told.Head(j.Told()) }
 func (j *Job) Told() []message.Text {
 	out := []message.Text{standsWords(j.Stands, j.Undone), j.WorkWords()}
 	if len(j.Tasks) == 0 && len(j.Elsewhere) == 0 {
-		return told.Sentences(append(out, message.Of("Nothing on %s needs a visit as far as its plan goes.", j.Vehicle.Name),
+		return told.Sentences(append(out,
+			message.Of("Nothing on %s needs a visit as far as its plan goes.", j.Vehicle.Name),
 			message.Is(advise.YouLeft(j.Left)))...)
 	}
 	change, look := 0, 0

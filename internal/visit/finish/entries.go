@@ -181,7 +181,8 @@ func (b *maker) used(c fleet.Consumable) {
 		return
 	}
 	s := &fleet.Supply{What: c.What, Amount: c.Amount}
-	b.add(&fleet.Entry{Type: fleet.TypeDone, Done: &fleet.Done{What: message.Is(advise.UsedWords(s, b.form.Used[i].Bought)).String(),
+	what := message.Is(advise.UsedWords(s, b.form.Used[i].Bought)).String()
+	b.add(&fleet.Entry{Type: fleet.TypeDone, Done: &fleet.Done{What: what,
 		Used: s, Cost: c.Cost}}, "used", c.What)
 }
 

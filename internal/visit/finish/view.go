@@ -64,7 +64,8 @@ func (f *Form) View() View {
 	}
 	for i := range f.Righted {
 		r := &f.Righted[i]
-		v.Righted = append(v.Righted, RightedView{r.Judgement.Position.ID, r.Ticked, r.Action, r.Settles, r.What.String()})
+		v.Righted = append(v.Righted, RightedView{r.Judgement.Position.ID, r.Ticked, r.Action, r.Settles,
+			r.What.String()})
 	}
 	for i := range f.Looked {
 		l := LookedView{Position: f.Looked[i].Judgement.Position.ID, Ticked: f.Looked[i].Ticked}
