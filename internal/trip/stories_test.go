@@ -115,7 +115,9 @@ func (s *story) told(t *testing.T, before *advise.Report) {
 	at := 0
 	for _, want := range s.Order {
 		words := regexp.MustCompile("(?i)" + want)
-		i := slices.IndexFunc(job.Steps[at:], func(st visit.Step) bool { return words.MatchString(st.Words().String()) })
+		i := slices.IndexFunc(job.Steps[at:], func(st visit.Step) bool {
+			return words.MatchString(st.Words().String())
+		})
 		if i < 0 {
 			t.Fatalf("no step %q after step %d", want, at)
 		}
