@@ -7,6 +7,7 @@ import (
 	"flag"
 	"os"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -15,10 +16,15 @@ import (
 
 	cmpdiff "github.com/google/go-cmp/cmp"
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 
+	"undertray.example/undertray/internal/catalogue"
 	"undertray.example/undertray/internal/demo"
 	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/message/messagetest"
 	"undertray.example/undertray/internal/print"
+	"undertray.example/undertray/internal/yard"
 	"undertray.example/undertray/units"
 )
 
@@ -65,14 +71,17 @@ func TestDemoAnswers(t *testing.T) {
 	t.Setenv("UNDERTRAY_TODAY", "2026-11-25")
 	t.Setenv("UNDERTRAY_YARD", dir)
 	commands := map[string]string{}
+	pseudo := message.With(catalogue.Texts).Pseudo
+	held, known := messagetest.Hold(t, "testdata/left-in-english.txt"), typedByOthers(t, dir)
 	for _, g := range goldens {
 		t.Run(cmp.Or(g.name, g.line), func(t *testing.T) {
 			var out, complaints bytes.Buffer
 			a := &app{in: strings.NewReader(""), out: &out, err: &complaints, now: clock, newID: journal.NewID}
 			a.shown = func(prefs units.Preferences, set func(*print.Text)) {
-				for _, m := range toldCommand.FindAllStringSubmatch(fitsWidths(t, prefs, set), -1) {
+				for _, m := range toldCommand.FindAllStringSubmatch(fitsWidths(t, prefs, nil, set), -1) {
 					commands[m[1]] = g.line
 				}
+				held.Check(t, g.line, leftIn(fitsWidths(t, prefs, pseudo, set), known))
 			}
 			if code := a.run(fields(g.line)); code != exitOK {
 				t.Fatalf("exit code %d: %s", code, complaints.String())
@@ -90,6 +99,7 @@ func TestDemoAnswers(t *testing.T) {
 				strings.Join(lines[:min(maxGolden, len(lines))], ""))
 		})
 	}
+	held.Done(t)
 	if len(commands) < 4 {
 		t.Errorf("answers tell only %v", commands)
 	}
@@ -99,11 +109,12 @@ func TestDemoAnswers(t *testing.T) {
 // fitsWidths sets an answer for each width: no line is wider, no word is lost, and they follow
 // each other as they do where there is room for each paragraph and each row on one line, which
 // is what it returns.
-func fitsWidths(t *testing.T, prefs units.Preferences, set func(*print.Text)) (whole string) {
+func fitsWidths(t *testing.T, prefs units.Preferences, in *message.Language,
+	set func(*print.Text)) (whole string) {
 	t.Helper()
 	at := func(columns int) string {
 		var b bytes.Buffer
-		text := print.Screen{Columns: columns}.Text(&b, prefs)
+		text := print.Screen{Columns: columns, Language: in}.Text(&b, prefs)
 		set(text)
 		if err := text.Close(); err != nil {
 			t.Fatal(err)
@@ -122,7 +133,7 @@ func fitsWidths(t *testing.T, prefs units.Preferences, set func(*print.Text)) (w
 		if hasTable(whole) { // the words of a row stand in several lines, or those of its headings in each row
 			slices.Sort(want)
 			slices.Sort(have)
-			if columns == print.Narrowest {
+			if columns == print.Narrowest || in != nil { // longer words are stacked sooner
 				want, have = slices.Compact(want), slices.Compact(have)
 			}
 		}
@@ -131,6 +142,59 @@ func fitsWidths(t *testing.T, prefs units.Preferences, set func(*print.Text)) (w
 		}
 	}
 	return whole
+}
+
+// typedByOthers leaves out what the sheets and entries of a yard hold, which is the same in any language.
+func typedByOthers(t *testing.T, dir string) *strings.Replacer {
+	t.Helper()
+	y, err := yard.Open(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	entries, err := demo.Entries(y)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var keys []string
+	key := func(id string) {
+		if strings.Contains(id, "-") {
+			keys = append(keys, id)
+		}
+	}
+	for _, source := range y.Catalogue.Sources() {
+		key(source.ID)
+	}
+	for _, k := range y.Catalogue.Kinds() {
+		key(k.ID)
+		for _, c := range k.Checks {
+			key(c.ID)
+			for _, a := range c.Answers {
+				key(a.ID)
+			}
+		}
+	}
+	for _, v := range y.Vehicles() {
+		for _, o := range v.Openings {
+			key(o.ID)
+		}
+	}
+	return messagetest.Known(keys, y.Settings, y.Vehicles(), entries)
+}
+
+var (
+	between = regexp.MustCompile(` {2,}`)
+	// asTyped is what is typed the same in any language: commands, and keys in brackets or before their words in them.
+	asTyped = regexp.MustCompile(`: undertray [^»]*|[\[(][a-z0-9-]+[\])]|[:;] [a-z0-9-]+ (\(«)`)
+)
+
+// leftIn gives what of an answer that was set on lines of any width is no whole message; cells stand apart.
+func leftIn(whole string, known *strings.Replacer) (left messagetest.Left) {
+	for line := range strings.Lines(whole) {
+		for _, cell := range between.Split(asTyped.ReplaceAllString(line, "$1"), -1) {
+			left.Read(cell, known)
+		}
+	}
+	return left
 }
 
 // toldWords are the words of an answer without what rules off and folds.
@@ -162,8 +226,22 @@ func TestHelpFitsWidths(t *testing.T) {
 		(&app{out: &b}).help(c, nil)
 		return b.String()
 	}
+	in := func(c *cobra.Command, l *message.Language) string {
+		var b bytes.Buffer
+		t.Setenv("COLUMNS", "")
+		a := &app{out: &b, language: l}
+		a.helpOn(c, unbroken)
+		return b.String()
+	}
+	pseudo := message.With(func() map[string]bool { return nil }).Pseudo
 	walk = func(c *cobra.Command) {
 		seen++
+		said := in(c, pseudo)
+		for _, s := range ofHelp(c) {
+			if want := message.Text(s).In(pseudo); !strings.Contains(said, want) {
+				t.Errorf("%s --help does not say %s in another language", c.CommandPath(), want)
+			}
+		}
 		whole := toldWords(at(c, print.Widest))
 		for _, columns := range widths {
 			got := at(c, columns)
@@ -192,6 +270,24 @@ func TestHelpFitsWidths(t *testing.T) {
 	if seen < 50 {
 		t.Errorf("%d commands seen", seen)
 	}
+}
+
+// ofHelp are the messages of a command's help: what it is for, its flags and those below it.
+func ofHelp(c *cobra.Command) (out []string) {
+	for _, p := range strings.Split(strings.TrimSpace(cmp.Or(c.Long, c.Short)), "\n\n") {
+		out = append(out, strings.Join(strings.Fields(p), " "))
+	}
+	for _, sub := range c.Commands() {
+		if sub.IsAvailableCommand() {
+			out = append(out, sub.Short)
+		}
+	}
+	c.Flags().VisitAll(func(f *pflag.Flag) {
+		if _, usage := pflag.UnquoteUsage(f); !f.Hidden {
+			out = append(out, usage)
+		}
+	})
+	return out
 }
 
 func compare(t *testing.T, name, got string) {

@@ -107,9 +107,12 @@ func (w wrapped) Write(p []byte) (int, error) {
 }
 
 // help says what a command is for and how it is called.
-func (a *app) help(c *cobra.Command, _ []string) {
+func (a *app) help(c *cobra.Command, _ []string) { a.helpOn(c, print.Width) }
+
+// helpOn sets it for so many columns where no terminal says otherwise.
+func (a *app) helpOn(c *cobra.Command, columns int) {
 	c.InitDefaultHelpFlag()
-	s := a.screen(a.out, print.Width)
+	s := a.screen(a.out, columns)
 	t := s.Text(a.out, units.Preferences{})
 	defer t.Close()
 	for i, paragraph := range strings.Split(strings.TrimSpace(cmp.Or(c.Long, c.Short)), "\n\n") {

@@ -99,8 +99,9 @@ func TestAnotherLanguage(t *testing.T) {
 
 func TestThePseudoLanguage(t *testing.T) {
 	l := message.With(func() map[string]bool { return map[string]bool{"Coolant hose": true} }).Pseudo
-	got := fmt.Sprint(l.Told(message.Of("%s on %d days, %s", "Coolant hose", 3, "Heron")))
-	told, named := strings.CutSuffix(got, "Heron"+message.Closes)
+	got := fmt.Sprint(l.Told(message.Of("%s on %d days, %s%s", "Coolant hose", 3, message.Key("Coolant hose"),
+		"Heron")))
+	told, named := strings.CutSuffix(got, "Coolant hoseHeron"+message.Closes)
 	if !strings.HasPrefix(got, message.Opens+message.Opens) || !strings.Contains(got, "3") || !named ||
 		strings.ContainsAny(told, "aeiou") {
 		t.Errorf("%q", got)

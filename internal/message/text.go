@@ -15,7 +15,7 @@ import (
 type Text string
 
 // Texts with arguments are written "\x01format\x02argument\x02argument\x03", where an argument
-// begins with its sort: s a name or a figure as it is, t a text, d a whole number, f another.
+// begins with its sort: s a name or a figure as it is, k a key, t a text, d a whole number, f another.
 const (
 	begins, parts, ends = '\x01', '\x02', '\x03'
 	marks               = "\x01\x02\x03"
@@ -29,6 +29,9 @@ const (
 	unended  = ","
 	filled   = "{"
 )
+
+// Key is what is typed or stands in files, and the same in every language where it is an English word, too.
+type Key string
 
 // Teller is what has a name in words, such as a verdict.
 type Teller interface{ Message() Text }
@@ -86,7 +89,10 @@ func written(a any) string {
 	case float64:
 		return "f" + strconv.FormatFloat(a, 'g', -1, 64)
 	}
-	s := fmt.Sprint(a)
+	sort, s := "s", fmt.Sprint(a)
+	if _, ok := a.(Key); ok {
+		sort = "k"
+	}
 	if strings.ContainsAny(s, marks) {
 		s = strings.Map(func(r rune) rune {
 			if r == begins || r == parts || r == ends {
@@ -95,7 +101,7 @@ func written(a any) string {
 			return r
 		}, s)
 	}
-	return "s" + s
+	return sort + s
 }
 
 // Capital raises the first letter of a text.
@@ -203,6 +209,8 @@ func read(field string, l *Language) any {
 	case "f":
 		x, _ := strconv.ParseFloat(s, 64)
 		return x
+	case "k":
+		return s
 	}
 	return l.knowledge(s)
 }

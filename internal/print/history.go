@@ -40,7 +40,7 @@ func (t *Text) Kinds(c *catalogue.Catalogue) {
 	t.Blank()
 	var rows [][]any
 	for _, k := range kinds {
-		rows = append(rows, []any{k.ID, k.Name, k.System, told.Joined(told.Names(k.Also), ", ")})
+		rows = append(rows, []any{message.Key(k.ID), k.Name, k.System, told.Joined(told.Names(k.Also), ", ")})
 	}
 	t.table([]column{{head: "Kind"}, {head: "Name"}, {head: "System"},
 		{head: "Also called"}}, rows)
@@ -74,7 +74,7 @@ func (t *Text) Kind(c *catalogue.Catalogue, k *catalogue.Kind) {
 
 func (t *Text) check(c *catalogue.Check) {
 	t.Blank()
-	t.Named(message.Is(c.Sense), 9, message.Of("%s  [%s]", c.Question, c.ID))
+	t.Named(message.Is(c.Sense), 9, message.Of("%s  [%s]", c.Question, message.Key(c.ID)))
 	const in = "         "
 	t.Item(in, message.Is(c.How))
 	if c.Caution != "" {
@@ -83,7 +83,7 @@ func (t *Text) check(c *catalogue.Check) {
 	if !c.Measured() {
 		ids := make([]message.Text, len(c.Answers))
 		for i, a := range c.Answers {
-			ids[i] = message.Of("%s (%s)", a.ID, a.Say)
+			ids[i] = message.Of("%s (%s)", message.Key(a.ID), a.Say)
 		}
 		t.Item(in, message.Of("Answers: %s", told.Joined(ids, "; ")))
 	} else {
@@ -95,7 +95,7 @@ func (t *Text) check(c *catalogue.Check) {
 		if len(l.Materials) > 0 {
 			when = message.Of("%s (%s)", when, strings.Join(l.Materials, ", "))
 		}
-		t.Item(in+text.Pad(t.in(l.Verdict), 10, ' '),
+		t.Item(in+text.Pad(t.in(l.Verdict)+" ", 10, ' '),
 			message.Of("%s: %s. %s [%s]", when, l.Authority, l.Says, l.Source))
 	}
 }
