@@ -217,6 +217,7 @@ type Wear struct {
 const (
 	OfCracks  = ""        // a belt's ribs from above: cracks are counted
 	OfProfile = "profile" // a belt along its ribs: how much of them is worn off
+	OfGauge   = "gauge"   // the same with a wear gauge in the grooves: whether it stands above the tips
 	OfHose    = "hose"    // a hose from the side: how much thicker it is than its own sound part
 )
 

@@ -139,13 +139,16 @@ func (v *validator) photograph(path string, k *Kind, c *Check, p *Photograph) {
 	}
 	_, dim, known := units.Lookup(c.Unit)
 	switch {
-	case p.Of != OfCracks && p.Of != OfProfile && p.Of != OfHose:
-		v.d.Note(yamltree.Join(path, "of"), "%q is nothing that a photograph shows: write %s or %s, or leave it out "+
-			"for cracks", p.Of, OfProfile, OfHose)
+	case p.Of != OfCracks && p.Of != OfProfile && p.Of != OfGauge && p.Of != OfHose:
+		v.d.Note(yamltree.Join(path, "of"), "%q is nothing that a photograph shows: write %s, %s or %s, or leave it "+
+			"out for cracks", p.Of, OfProfile, OfGauge, OfHose)
 	case p.Of == OfCracks && (c.Type != Count || !known || dim != units.Density):
 		v.d.Note(path, "only a count per length is counted on a photograph: write answer: count and a unit such as "+
 			"per 75 mm")
-	case p.Of != OfCracks && (c.Type != Figure || dim != units.Percent):
+	case p.Of == OfGauge && !c.answeredBy("above", "level", "below"):
+		v.d.Note(path, "a gauge stands above, level with or below the tips: write answer: choice, with answers of "+
+			"those ids")
+	case p.Of != OfCracks && p.Of != OfGauge && (c.Type != Figure || dim != units.Percent):
 		v.d.Note(path, "an outline tells a share: write answer: figure and unit: \"%%\"")
 	case p.Of != OfHose && len(p.Sections) == 0:
 		v.missing(path, "sections", "list the sections of belt, each with its name and the pitch of its ribs")
@@ -174,6 +177,16 @@ func (v *validator) photograph(path string, k *Kind, c *Check, p *Photograph) {
 		}
 	}
 	v.source(path, p.Source, "")
+}
+
+// answeredBy reports whether a check has all these answers.
+func (c *Check) answeredBy(ids ...string) bool {
+	for _, id := range ids {
+		if !slices.ContainsFunc(c.Answers, func(a Answer) bool { return a.ID == id }) {
+			return false
+		}
+	}
+	return true
 }
 
 // bounds checks the bounds of a check's figures, which lie within others.

@@ -26,18 +26,21 @@ type countFlags struct {
 func (a *app) countCmd() *cobra.Command {
 	var f countFlags
 	c := &cobra.Command{Use: "count [VEHICLE POSITION] PICTURE",
-		Short: "Count a belt's cracks, or measure its ribs or a hose, on a photograph",
+		Short: "Count a belt's cracks, or measure ribs, gauge or hose, on a photograph",
 		Long: "Engine off and cold, key out, before a hand goes near belts, fan or hoses; unplug an\n" +
 			"electric fan.\n\n" +
 			"Count the cracks in the ribs of a belt on a photograph: 75 mm of its ribbed side, straight\n" +
 			"on, lit from the side, bent over a finger or where it runs over a pulley, which opens\n" +
 			"cracks. What else a photograph answers is named with --check: what is worn off the ribs, the\n" +
-			"belt off, folded ribs outward and looked along; how much thicker a hose is than its own sound\n" +
-			"part, seen from the side. With a vehicle and a position it says what that means.\n\n" +
+			"belt off, folded ribs outward and looked along; whether a wear gauge in the grooves stands\n" +
+			"above the rib tips, looked along at its end; how much thicker a hose is than its own sound\n" +
+			"part, and where it is kinked, seen from the side. With a vehicle and a position it says what\n" +
+			"that means.\n\n" +
 			onbelt.Proven,
 		Args: a.args(1, 3),
 		Example: "  undertray count belt.jpg --section PK --drawing belt.svg\n" +
 			"  undertray count heron main-belt belt.jpg --keep --odometer \"184310 km\"\n" +
+			"  undertray count heron main-belt gauge.jpg --check rib-wear\n" +
 			"  undertray count heron top-hose hose.jpg",
 		RunE: func(c *cobra.Command, args []string) error {
 			if len(args) == 2 || len(args) == 1 && f.keep {

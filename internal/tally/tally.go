@@ -172,7 +172,11 @@ func (p *Place) Entries(s *onbelt.Seen, hash string, kept bool, note string) ([]
 		return nil, &fleet.Error{Kind: fleet.Invalid, Where: "picture", Msg: "nothing was counted on this picture",
 			Hint: "take another, or write the count down by hand"}
 	}
-	position, value := p.Judgement.Position.ID, units.Must(float64(s.Value), p.Unit())
+	position := p.Judgement.Position.ID
+	if p.Check.Photograph.Of == catalogue.OfGauge {
+		return p.gaugeEntries(s, hash, kept, note)
+	}
+	value := units.Must(float64(s.Value), p.Unit())
 	out := []*fleet.Entry{{Type: fleet.TypeFound, Found: &fleet.Found{Position: position, Check: p.Check.ID,
 		Value: &value, Note: note, Counted: &fleet.Counted{By: p.by(), Picture: hash, Version: s.Version,
 			Marks: s.Marks, ByHand: s.ByHand, Struck: s.Struck, Low: float64(s.Low), High: float64(s.High)}}}}
@@ -181,6 +185,26 @@ func (p *Place) Entries(s *onbelt.Seen, hash string, kept bool, note string) ([]
 		out = append(out, &fleet.Entry{Type: fleet.TypeFound, Found: &fleet.Found{Position: position, Check: c.ID,
 			Value: &closest, Note: "Counted on the same photograph."}})
 	}
+	if !kept {
+		out = append(out, &fleet.Entry{Type: fleet.TypePicture,
+			Picture: &fleet.Picture{Hash: hash, Position: position, Check: p.Check.ID}})
+	}
+	return append(out, &fleet.Entry{Type: fleet.TypeMark, Mark: markOf(s, hash)}), nil
+}
+
+// gaugeEntries are what a gauge is kept as: the answer that its bars give, in a note how far they stand, the picture,
+// and the outline on it.
+func (p *Place) gaugeEntries(s *onbelt.Seen, hash string, kept bool, note string) ([]*fleet.Entry, error) {
+	if s.Answer == "" {
+		return nil, &fleet.Error{Kind: fleet.Invalid, Where: "picture", Msg: "no bar of the gauge is left to measure",
+			Hint: "put one back, or answer by eye"}
+	}
+	if note != "" {
+		note = " " + note
+	}
+	position := p.Judgement.Position.ID
+	out := []*fleet.Entry{{Type: fleet.TypeFound, Found: &fleet.Found{Position: position, Check: p.Check.ID,
+		Answer: s.Answer, Note: s.Headline + " Measured on a photograph (" + s.Version + ")." + note}}}
 	if !kept {
 		out = append(out, &fleet.Entry{Type: fleet.TypePicture,
 			Picture: &fleet.Picture{Hash: hash, Position: position, Check: p.Check.ID}})

@@ -32,6 +32,15 @@ func (p *Place) Counted(r *advise.Report, s *onbelt.Seen) Counted {
 	if s.Stops {
 		return c
 	}
+	if s.Of == onbelt.Gauge {
+		c.Means = p.answered(r, s.Answer)
+		for _, a := range s.Else {
+			if m := p.answered(r, a); m.Verdict != c.Means.Verdict {
+				c.Edge = fmt.Sprintf("Within its error it would be: %s.", m.Verdict)
+			}
+		}
+		return c
+	}
 	c.Means = p.worst(r, s.Value, s.Closest)
 	for _, n := range []int{s.High, s.Low} {
 		if m := p.worst(r, n, s.Closest); m.Verdict != c.Means.Verdict {
@@ -50,6 +59,21 @@ func (p *Place) worst(r *advise.Report, count, closest int) Meaning {
 		}
 	}
 	return out
+}
+
+// answered is what an answer in words means, as the judge says it of the check by itself.
+func (p *Place) answered(r *advise.Report, answer string) Meaning {
+	list, _ := r.Meanings(p.Judgement, p.Check)
+	for _, m := range list {
+		if m.Answer == answer {
+			out := Meaning{fleet.Keep, advise.MeansWords(m.Reason)}
+			if m.Reason != nil {
+				out.Verdict = m.Reason.Verdict
+			}
+			return out
+		}
+	}
+	return Meaning{}
 }
 
 // means is what a figure means, as the judge says it of the check by itself.

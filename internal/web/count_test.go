@@ -241,6 +241,58 @@ func (s *site) lastCount() (found *fleet.Entry, shots []*fleet.Entry) {
 	return found, shots
 }
 
+// The check of the rib gauge is answered by a picture along the ribs: the page says which answer and what it means, and
+// keeps it with the figure in its note, the picture, and the outline on it.
+func TestAGaugeAnswersItsCheck(t *testing.T) {
+	s := demoSite(t)
+	g := drawn.AnyGauge(501)
+	p := g.Render()
+	above := p.Bars[0].Stand > 0.15
+	if !above && p.Bars[0].Stand > -0.15 {
+		t.Fatalf("bars %.2f mm above the tips: choose another seed", p.Bars[0].Stand)
+	}
+	answer, mark := onbelt.Below, "put-right"
+	if above {
+		answer, mark = onbelt.Above, "keep"
+	}
+	fields := func(more ...string) url.Values {
+		f := beltFields(more...)
+		f.Set("check", "rib-wear")
+		return f
+	}
+	page := parse(t, s.sendBelt(jpegOf(t, p.Gray), fields()).body)
+	seen := seenIn(t, page)
+	if seen.Answer != answer || len(page.find("#means .v")) != 1 || !strings.Contains(page.text("#tally"), answer) {
+		t.Fatalf("%q, %s, want %s; %s", seen.Answer, seen.Headline, answer, page.text("#means"))
+	}
+	if m := page.find("#means .v")[0]; !strings.Contains(value(m, "class"), mark) {
+		t.Errorf("%s means %s", answer, value(m, "class"))
+	}
+	a := s.post("/v/heron/count", fields("do", "keep", "batch", journal.NewID(), "date", "2026-10-01",
+		"hash", value(page.find("#keep [name=hash]")[0], "value"),
+		"seen", value(page.find("#keep [name=seen]")[0], "value")))
+	if a.StatusCode >= 400 {
+		t.Fatalf("not kept: %s %s", a.Status, parse(t, a.body).text(".faults"))
+	}
+	all, err := s.journal.Entries(t.Context(), journal.Filter{Vehicle: "heron"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var found, outlines int
+	for _, e := range all {
+		f := e.Found
+		if f != nil && f.Check == "rib-wear" && f.Answer == answer && strings.Contains(f.Note, seen.Headline) {
+			found++
+		}
+		if e.Mark != nil && e.Mark.Outline != nil && len(e.Mark.Outline.Measured) == len(p.Bars) {
+			outlines++
+		}
+	}
+	if found != 1 || outlines != 1 {
+		t.Errorf("%d findings, %d outlines kept", found, outlines)
+	}
+}
+
 // What cannot be counted says why and how to take a better one; nothing is kept of it. What is no picture is refused as
 // anywhere, and what comes back from a browser is not believed.
 func TestPicturesThatCannotBeCounted(t *testing.T) {

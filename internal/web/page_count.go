@@ -69,15 +69,22 @@ func (p countPage) Options() onbelt.Options { return p.Place.Options() }
 
 // countAsked is a check that a count answers: its field, and one of what is counted in the unit of its figures.
 type countAsked struct {
-	Field string  `json:"field"`
-	Each  float64 `json:"each"`
+	Field   string   `json:"field"`
+	Each    float64  `json:"each"`
+	Answers []string `json:"answers,omitempty"` // of a check answered in words, in their order
 }
 
 // Asked are the checks that the count answers, and where cracks stand closest.
 func (p countPage) Asked() []countAsked {
 	of := func(c *catalogue.Check, unit string) countAsked {
-		return countAsked{answerPrefix + p.Place.Judgement.Position.ID + "." + c.ID,
-			units.Must(1, unit).In(c.FigureUnit())}
+		out := countAsked{Field: answerPrefix + p.Place.Judgement.Position.ID + "." + c.ID}
+		if c.Measured() {
+			out.Each = units.Must(1, unit).In(c.FigureUnit())
+		}
+		for _, a := range c.Answers {
+			out.Answers = append(out.Answers, a.ID)
+		}
+		return out
 	}
 	out := []countAsked{of(p.Place.Check, p.Place.Unit())}
 	if c := p.Place.Closest(); c != nil {
@@ -124,6 +131,8 @@ func (d *desk) countLink(p *fleet.Position, c *catalogue.Check) onward {
 		to.Words, to.Short = "Count cracks on a photograph", "count cracks"
 	case catalogue.OfProfile:
 		to.Words, to.Short = "Measure ribs on a photograph", "measure ribs"
+	case catalogue.OfGauge:
+		to.Words, to.Short = "Read the gauge on a photograph", "read the gauge"
 	}
 	return to
 }

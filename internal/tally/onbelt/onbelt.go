@@ -35,6 +35,10 @@ type Seen struct {
 	Low   int    `json:"low"`
 	High  int    `json:"high"`
 	Unit  string `json:"unit"`
+	// Answer is of a gauge the answer that its bars give, as its check has them, and Else what else lies within the
+	// band.
+	Answer string   `json:"answer,omitempty"`
+	Else   []string `json:"else,omitempty"`
 	// Closest is the count on 25 mm of that rib, where its cracks stand closest.
 	Closest int `json:"closest,omitempty"`
 	// Marks count, ByHand of them were drawn by hand, Struck others struck out.
@@ -80,7 +84,7 @@ func (s *Seen) Again() {
 		s.Stops = s.Stops || f.Stops
 	}
 	s.Closest, s.Value, s.Low, s.High, s.Marks, s.ByHand, s.Struck = 0, 0, 0, 0, 0, 0, 0
-	s.Turn, s.View = 0, ""
+	s.Turn, s.View, s.Answer, s.Else = 0, "", "", nil
 	s.Lines, s.Drawn, s.Loose = []string{}, []Drawn{}, []Drawn{}
 	switch {
 	case s.Stops:

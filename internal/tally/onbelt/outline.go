@@ -11,6 +11,7 @@ import (
 // What a picture shows beside cracks.
 const (
 	Profile = "profile" // a belt along its ribs
+	Gauge   = "gauge"   // the same with a wear gauge in its grooves
 	Hose    = "hose"    // a hose from the side
 )
 
@@ -31,10 +32,11 @@ type Outline struct {
 	Least    float64           `json:"least,omitempty"` // of a hose: share below which nothing is told
 }
 
-// Measured is a rib, with its height and width in mm, or a place where a hose is not as wide as its sound part, with
-// the share of its diameter that is more.
+// Measured is a rib, with its height and width in mm, a bar of a gauge, with the mm by which it stands above the tips,
+// or a place where a hose is not as wide as its sound part, with the share of its diameter that is more and, where it
+// may be a kink, the chance of that.
 type Measured struct {
-	Kind    string            `json:"kind"` // "rib", "swelling", "necking", "kink"
+	Kind    string            `json:"kind"` // "rib", "bar", "swelling", "necking", "kink"
 	Line    []surface.Point   `json:"line"` // over it, px
 	Figures []surface.Measure `json:"figures"`
 	Beyond  bool              `json:"beyond,omitempty"` // it goes on where nothing is seen, and may be more there
@@ -47,6 +49,8 @@ func Read(p *image.Gray, o Options) (*Seen, error) {
 	switch o.Of {
 	case Profile:
 		err = s.profile(p, o)
+	case Gauge:
+		err = s.gauge(p, o)
 	case Hose:
 		err = s.hose(p)
 	default:
@@ -108,8 +112,37 @@ func (s *Seen) hose(p *image.Gray) error {
 			}
 			return 1
 		})
+		figures := []surface.Measure{f.Share}
+		if f.Chance > 0 {
+			figures = append(figures, surface.Measure{Value: f.Chance, Low: f.Chance, High: f.Chance})
+		}
 		s.Outline.Measured = append(s.Outline.Measured, Measured{Kind: f.Kind, Line: []surface.Point{at.A, at.B},
-			Figures: []surface.Measure{f.Share}, Beyond: f.Beyond})
+			Figures: figures, Beyond: f.Beyond})
+	}
+	return nil
+}
+
+// gauge draws a line over the tips, and one over each bar's top.
+func (s *Seen) gauge(p *image.Gray, o Options) error {
+	r, err := surface.ReadGauge(p, surface.ProfileOptions{Pitch: o.Pitch})
+	if err != nil {
+		return err
+	}
+	s.Version, s.Faults = r.Version, r.Faults
+	s.Outline = &Outline{Lines: [][]surface.Point{thinned(r.Outline)}}
+	if len(r.Bars) == 0 {
+		return nil
+	}
+	first, last := r.Bars[0].Tips, r.Bars[len(r.Bars)-1].Tips
+	long := math.Hypot(last.X-first.X, last.Y-first.Y)
+	along := surface.Point{X: (last.X - first.X) / long, Y: (last.Y - first.Y) / long}
+	on := func(at surface.Point, mm float64) surface.Point {
+		return surface.Point{X: at.X + mm*r.PerMM*along.X, Y: at.Y + mm*r.PerMM*along.Y}
+	}
+	s.Outline.Lines = append(s.Outline.Lines, []surface.Point{on(first, -2), on(last, 2)})
+	for _, b := range r.Bars {
+		s.Outline.Measured = append(s.Outline.Measured, Measured{Kind: "bar",
+			Line: []surface.Point{on(b.Top, -0.5), on(b.Top, 0.5)}, Figures: []surface.Measure{b.Stand}})
 	}
 	return nil
 }
@@ -135,15 +168,23 @@ func (s *Seen) outlined() bool {
 		!(o.Least >= 0 && o.Least <= 1) {
 		return false
 	}
-	want := 1
-	if s.Of == Profile {
-		if want = 2; len(o.Measured) == 0 || len(o.Usual) != 2 || !(o.Usual[0].Low > 0 && o.Usual[1].Low > 0) {
+	least, most := 1, 1
+	switch s.Of {
+	case Profile:
+		least, most = 2, 2
+		if len(o.Measured) == 0 || len(o.Usual) != 2 || !(o.Usual[0].Low > 0 && o.Usual[1].Low > 0) {
 			return false
 		}
+	case Gauge:
+		if len(o.Measured) == 0 {
+			return false
+		}
+	case Hose:
+		most = 2
 	}
 	return !slices.ContainsFunc(o.Lines, func(l []surface.Point) bool { return len(l) < 2 || len(l) > mostPoints }) &&
 		!slices.ContainsFunc(o.Measured, func(m Measured) bool {
-			return len(m.Line) != 2 || len(m.Figures) != want || !whole(m.Figures)
+			return len(m.Line) != 2 || len(m.Figures) < least || len(m.Figures) > most || !whole(m.Figures)
 		})
 }
 
@@ -157,12 +198,17 @@ func whole(all []surface.Measure) bool {
 }
 
 // measure says what stands of an outline: of ribs what share of a new one's section is worn off, height by width half
-// way up, on the mean; of a hose by what share it is thicker than its sound part at most.
+// way up, on the mean; of a gauge how far it stands above the tips, on the mean; of a hose by what share it is thicker
+// than its sound part at most.
 func (s *Seen) measure() {
 	var share surface.Measure
-	if s.Of == Profile {
+	switch s.Of {
+	case Profile:
 		share = s.worn()
-	} else {
+	case Gauge:
+		s.stands()
+		return
+	default:
 		share = s.thicker()
 	}
 	percent := func(v float64) float64 { return 100 * min(max(v, 0), 2) }
@@ -207,6 +253,58 @@ func (s *Seen) worn() surface.Measure {
 	return surface.Measure{Value: 1 - left, Low: 1 - left - band, High: 1 - left + band}
 }
 
+// levelMM is by how many mm off the tips a bar still counts as level with them: about what an eye tells with a lamp
+// behind (a guess).
+const levelMM = 0.1
+
+// Answers about a gauge's bars, as the catalogue has them.
+const (
+	Above = "above"
+	Level = "level"
+	Below = "below"
+)
+
+// stand is by how many mm the bars that stand are above the tips, on the mean. Bars of one picture err alike.
+func (s *Seen) stand() (m surface.Measure) {
+	all := s.standing()
+	n := float64(len(all))
+	for _, b := range all {
+		f := b.Figures[0]
+		m = surface.Measure{Value: m.Value + f.Value/n, Low: m.Low + f.Low/n, High: m.High + f.High/n}
+	}
+	return m
+}
+
+// stands says how far the bars are from the tips, in hundredths of a mm to the side on which they are, and which
+// answers that and its band are.
+func (s *Seen) stands() {
+	m := s.stand()
+	if len(s.standing()) == 0 {
+		return
+	}
+	answer := func(mm float64) string {
+		switch {
+		case mm > levelMM:
+			return Above
+		case mm < -levelMM:
+			return Below
+		}
+		return Level
+	}
+	s.Answer = answer(m.Value)
+	for _, mm := range []float64{m.Low, m.High} {
+		if a := answer(mm); a != s.Answer && !slices.Contains(s.Else, a) {
+			s.Else = append(s.Else, a)
+		}
+	}
+	if m.Value < 0 {
+		m = surface.Measure{Value: -m.Value, Low: -m.High, High: -m.Low}
+		s.Unit = belowTips
+	}
+	round := func(v float64) int { return int(math.Round(100 * min(max(v, -20), 20))) }
+	s.Value, s.Low, s.High = round(m.Value), round(m.Low), round(m.High)
+}
+
 func (s *Seen) thicker() surface.Measure {
 	out := surface.Measure{High: s.Outline.Least}
 	for _, m := range s.standing() {
@@ -234,6 +332,9 @@ func (s *Seen) trace() {
 		d.Out, d.Says = slices.Contains(s.Out, i), s.measuredWords(i)
 		if s.Of == Hose && !d.Out && !slices.Contains(s.Said, more) {
 			s.Said = append(s.Said, more)
+		}
+		if s.Of == Hose && !d.Out && m.Kind == "kink" {
+			s.Said = append(s.Said, kinkSaid(m))
 		}
 		s.Drawn = append(s.Drawn, d)
 	}

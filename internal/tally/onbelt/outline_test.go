@@ -98,6 +98,74 @@ func TestHoses(t *testing.T) {
 	}
 }
 
+// The bars of a drawn gauge answer the check above or below as they lie, struck-out ones take no part, and what lies
+// within 0.1 mm of the tips is level; a band that reaches further names the other answer too.
+func TestGaugeAnswers(t *testing.T) {
+	g := drawn.AnyGauge(501)
+	p := g.Render()
+	truth := 0.0
+	for _, b := range p.Bars {
+		truth += b.Stand / float64(len(p.Bars))
+	}
+	s, err := Read(p.Gray, Options{Of: Gauge, Pitch: 3.56})
+	if err != nil || s.Stops || len(s.Drawn) != len(p.Bars) || len(s.Lines) != 2 ||
+		math.Abs(float64(s.Value)-100*math.Abs(truth)) > 10 || !strings.Contains(s.Unit, s.Answer) {
+		t.Fatalf("bars %.2f mm above the tips: %v %q %d %s, %s", truth, err, s.Answer, s.Value, s.Unit, s.Headline)
+	}
+	bars := func(all ...float64) *Seen {
+		o := &Outline{Lines: [][]surface.Point{{{X: 1, Y: 1}, {X: 9, Y: 1}}}}
+		for _, mm := range all {
+			o.Measured = append(o.Measured, Measured{Kind: "bar", Line: []surface.Point{{X: 1, Y: 1}, {X: 2, Y: 1}},
+				Figures: []surface.Measure{{Value: mm, Low: mm - 0.06, High: mm + 0.06}}})
+		}
+		s := &Seen{Of: Gauge, Width: 100, Height: 100, Outline: o}
+		s.Again()
+		return s
+	}
+	for _, c := range []struct {
+		bars     []float64
+		out      []int
+		answer   string
+		value    int
+		headline string
+		others   int
+	}{
+		{[]float64{0.3, 0.4}, nil, Above, 35, "The gauge stands 0.35 mm above the rib tips (0.29 to 0.41).", 0},
+		{[]float64{-0.3, -0.5}, nil, Below, 40, "The gauge stands 0.40 mm below the rib tips (0.34 to 0.46).", 0},
+		{[]float64{0.08, 0}, nil, Level, 4,
+			"The gauge is level with the rib tips: 0.04 mm above the rib tips (-0.02 to 0.10).", 0},
+		{[]float64{0.13, 0.13}, nil, Above, 13, "The gauge stands 0.13 mm above the rib tips (0.07 to 0.19).", 1},
+		{[]float64{0.3, -0.5}, []int{0}, Below, 50, "The gauge stands 0.50 mm below the rib tips (0.44 to 0.56).", 0},
+		{[]float64{0.3, -0.5}, []int{0, 1}, "", 0, "No bar is left to measure.", 0},
+	} {
+		s := bars(c.bars...)
+		s.Out = c.out
+		s.Again()
+		if s.Stops || s.Answer != c.answer || s.Value != c.value || s.Headline != c.headline ||
+			len(s.Else) != c.others {
+			t.Errorf("%v without %v: %q %d, %s, else %v", c.bars, c.out, s.Answer, s.Value, s.Headline, s.Else)
+		}
+	}
+}
+
+// A kink is said with its chance, beside the figure.
+func TestAKinkIsSaid(t *testing.T) {
+	s := &Seen{Of: Hose, Width: 100, Height: 100, Outline: &Outline{Least: 0.04,
+		Lines: [][]surface.Point{{{X: 1, Y: 1}, {X: 90, Y: 1}}, {{X: 1, Y: 30}, {X: 90, Y: 30}}},
+		Measured: []Measured{{Kind: "kink", Line: []surface.Point{{X: 1, Y: 1}, {X: 1, Y: 30}},
+			Figures: []surface.Measure{{Value: -0.2, Low: -0.25, High: -0.15}, {Value: 0.83, Low: 0.83, High: 0.83}}}}}}
+	s.Again()
+	says := s.Drawn[0].Says
+	if s.Stops || says != "Kink: 20 % thinner (15 to 25 %), a kink by 83 in 100" || len(s.Said) != 2 ||
+		!strings.Contains(s.Said[1].Wrong, "83 in 100") {
+		t.Errorf("%s, %+v", says, s.Said)
+	}
+	s.Out = []int{0}
+	if s.Again(); len(s.Said) != 0 {
+		t.Errorf("struck out: %+v", s.Said)
+	}
+}
+
 // What goes on beyond what is seen counts as far as it is seen, and says so.
 func TestWhatGoesOutOfSight(t *testing.T) {
 	s := &Seen{Of: Hose, Width: 100, Height: 100, Outline: &Outline{Least: 0.04,

@@ -8,13 +8,19 @@ import (
 )
 
 // units are what stands behind a value.
-var units = map[string]string{"": "per 75 mm", Profile: "% of the ribs worn off", Hose: "% thicker"}
+var units = map[string]string{"": "per 75 mm", Profile: "% of the ribs worn off", Hose: "% thicker",
+	Gauge: "hundredths of a mm above the rib tips"}
+
+// belowTips is the unit of a gauge that has sunk.
+const belowTips = "hundredths of a mm below the rib tips"
 
 // words says what is in the way of reading a picture, and how a better one is taken: a line each.
 func words(of string, f surface.Fault) (wrong, better string) {
 	switch of {
 	case Profile:
 		return profileWords(f)
+	case Gauge:
+		return gaugeWords(f)
 	case Hose:
 		return hoseWords(f)
 	}
@@ -67,6 +73,24 @@ func profileWords(f surface.Fault) (wrong, better string) {
 	return "Something is in the way of reading it.", along
 }
 
+// gaugeAlong is how a picture of a gauge is taken.
+const gaugeAlong = "Look along the ribs at the gauge's end, a light wall or card behind."
+
+func gaugeWords(f surface.Fault) (wrong, better string) {
+	switch f.Code {
+	case surface.NoGauge:
+		return "No bars of a gauge stand out in the grooves.",
+			"Put something plain behind that is lighter or darker than the gauge, and lighter than the belt."
+	case surface.NoBelt, surface.NotBelt:
+		return "No row of dark ribs is found in outline.", gaugeAlong
+	case surface.NoOutline:
+		return fmt.Sprintf("Only %.0f %% of the ribs' outline stands out.", 100*f.Value), gaugeAlong
+	case surface.Small, surface.Blurred:
+		return profileWords(f)
+	}
+	return "Something is in the way of reading it.", gaugeAlong
+}
+
 func hoseWords(f surface.Fault) (wrong, better string) {
 	const plain = "Put a plain light card behind the hose, and have it through the middle of the picture."
 	switch f.Code {
@@ -91,15 +115,40 @@ func (s *Seen) measuredWords(i int) string {
 			m.Figures[1].Value)
 	}
 	f, what := m.Figures[0], "thicker"
+	if s.Of == Gauge {
+		return fmt.Sprintf("Bar %d: %s", i+1, standWords(f))
+	}
 	if f.Value < 0 {
 		f, what = surface.Measure{Value: -f.Value, Low: -f.High, High: -f.Low}, "thinner"
 	}
 	out := fmt.Sprintf("%s: %.0f %% %s (%.0f to %.0f %%)", names[m.Kind], 100*f.Value, what, 100*max(f.Low, 0),
 		100*f.High)
+	if len(m.Figures) > 1 {
+		out += fmt.Sprintf(", a kink by %.0f in 100", 100*m.Figures[1].Value)
+	}
 	if m.Beyond {
 		out += ", or more where it goes out of sight"
 	}
 	return out
+}
+
+// standWords says how far a bar stands above the tips.
+func standWords(m surface.Measure) string {
+	if m.Value < 0 {
+		return fmt.Sprintf("%.2f mm below the rib tips (%.2f to %.2f)", -m.Value, -m.High, -m.Low)
+	}
+	return fmt.Sprintf("%.2f mm above the rib tips (%.2f to %.2f)", m.Value, m.Low, m.High)
+}
+
+// kinkSaid says what a kink asks for.
+func kinkSaid(m Measured) Said {
+	wrong := "A kink is found."
+	if len(m.Figures) > 1 {
+		wrong = fmt.Sprintf("A kink is found, by %.0f in 100: it turns at once there, and flattens.",
+			100*m.Figures[1].Value)
+	}
+	return Said{Wrong: wrong,
+		Better: "Bend it gently, engine cold, and see whether it folds there. Strike it out if not."}
 }
 
 var names = map[string]string{"swelling": "Swelling", "necking": "Necking", "kink": "Kink"}
@@ -127,6 +176,9 @@ func ProvenOf(of string) string {
 	switch of {
 	case Profile:
 		return "Tried on drawn belts, where nine ribs in ten come within 0.1 mm, not yet on yours."
+	case Gauge:
+		return "Tried on drawn gauges, where nine in ten come within 0.1 mm, not yet on yours. That a gauge bottoms, " +
+			"without clearance at the flanks, this does not tell: feel for it."
 	case Hose:
 		return "Tried on drawn hoses, where nine swellings in ten come within 3 %, not yet on yours."
 	}
@@ -144,6 +196,12 @@ func (s *Seen) headline() string {
 		return "This picture cannot be measured."
 	case s.Stops:
 		return "This picture cannot be counted."
+	case s.Of == Gauge && s.Answer == "":
+		return "No bar is left to measure."
+	case s.Of == Gauge && s.Answer == Level:
+		return fmt.Sprintf("The gauge is level with the rib tips: %s.", standWords(s.stand()))
+	case s.Of == Gauge:
+		return fmt.Sprintf("The gauge stands %s.", standWords(s.stand()))
 	case s.Of == Profile && s.Low == 0:
 		return fmt.Sprintf("Little or nothing worn off the ribs (at most %d %%).", s.High)
 	case s.Of == Profile:
@@ -201,6 +259,10 @@ func (s *Seen) outlineBasis() []string {
 	all := s.standing()
 	if s.Of == Hose {
 		return []string{"Compared with its own sound part: a photograph of a hose tells no millimetres" + struck + "."}
+	}
+	if s.Of == Gauge {
+		return []string{several(len(all), "bar") + struck + ", on the mean; the ribs' pitch gives the scale.",
+			fmt.Sprintf("Up to %.1f mm off the tips counts as level (a guess: about what an eye tells).", levelMM)}
 	}
 	h, w, n := 0.0, 0.0, float64(max(len(all), 1))
 	for _, m := range all {

@@ -7,7 +7,7 @@ import { meaningOf, tableOf, word } from "./meaning.js";
 /** @typedef {{path: string, x: number, y: number, out?: boolean, hand?: boolean, says: string}} Drawn */
 /**
  * @typedef {{width: number, height: number, out?: number[], stops: boolean, said?: {wrong: string, better: string, stops: boolean}[],
- *   value: number, closest?: number, low: number, high: number, unit: string, of?: string, headline: string, basis: string[], turn: number, view: string, lines: string[], drawn: Drawn[], loose: Drawn[]}} Seen
+ *   value: number, closest?: number, low: number, high: number, unit: string, answer?: string, else?: string[], of?: string, headline: string, basis: string[], turn: number, view: string, lines: string[], drawn: Drawn[], loose: Drawn[]}} Seen
  */
 
 const long = 3200; // px on the longer side, as the server keeps pictures
@@ -230,15 +230,22 @@ function told(now) {
   b.textContent = String(now.value);
   tally.replaceChildren(b, " " + now.unit);
   const table = tableOf(keep);
-  /** @type {{field: string, each: number}[]} */
+  /** @type {{field: string, each: number, answers?: string[]}[]} */
   const asked = JSON.parse(take.dataset.asked ?? "[]");
   /** @type {string[]} */
   const graver = JSON.parse(take.dataset.graver ?? "[]");
   /** What so many mean, and those that stand closest: the graver of both. @param {number} n */
   const means = (n) => asked.map((a, i) => table && meaningOf(table, Object.assign(document.createElement("input"), { name: a.field, value: String((i ? now.closest ?? 0 : n) * a.each) })))
     .reduce((a, b) => a && b && graver.indexOf(b[0]) > graver.indexOf(a[0]) ? b : a);
-  const found = means(now.value);
+  /** What an answer in words means. @param {string} id */
+  const says = (id) => table?.m[table.t[table.c[asked[0].field]]?.a?.[asked[0].answers?.indexOf(id) ?? -1] ?? -1];
+  const found = now.answer ? says(now.answer) : means(now.value);
   get("means").replaceChildren(...(found ? [word(found), ": " + found[2]] : []));
+  if (now.answer) {
+    const may = now.else?.map(says).find((m) => m && m[1] !== found?.[1]);
+    get("edge").textContent = may ? "Within its error it would be: " + may[1] + "." : "";
+    return;
+  }
   const other = [now.high, now.low].map((n) => ({ n, m: means(n) })).filter(({ m }) => m && found && m[1] !== found[1]).pop();
   get("edge").textContent = other ? "At " + other.n + " it would be: " + other.m?.[1] + "." : "";
 }
