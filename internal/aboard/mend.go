@@ -3,7 +3,6 @@
 package aboard
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 
@@ -11,6 +10,7 @@ import (
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/judge"
 	"undertray.example/undertray/internal/machine"
+	"undertray.example/undertray/internal/message"
 )
 
 // Bar is why a failure cannot be mended beside the road, whatever is aboard.
@@ -188,11 +188,11 @@ func Put(s *fleet.State, things []string, gone fleet.Gone, note string) ([]*flee
 		name = strings.TrimSpace(name)
 		switch there := Carried(s, name); {
 		case there == nil && gone != "":
-			return nil, &fleet.Error{Kind: fleet.NotFound, Where: "THING", Msg: fmt.Sprintf("%q is not aboard", name),
+			return nil, &fleet.Error{Kind: fleet.NotFound, Where: "THING", Msg: message.Of("%q is not aboard", name),
 				Hint: "name it as the list of what is aboard does"}
 		case there != nil && gone == "":
 			return nil, &fleet.Error{Kind: fleet.Conflict, Where: "THING",
-				Msg:  fmt.Sprintf("%q is aboard already, since %s", there.Aboard.Thing, there.Date.Long()),
+				Msg:  message.Of("%q is aboard already, since %s", there.Aboard.Thing, there.Date.Long()),
 				Hint: "say first that it was used or taken out, where it is another one"}
 		case there != nil:
 			name = there.Aboard.Thing

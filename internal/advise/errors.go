@@ -1,9 +1,8 @@
 package advise
 
 import (
-	"fmt"
-
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 )
 
 func (r *Report) unknownPosition(id string) error {
@@ -17,16 +16,16 @@ func (r *Report) unknownPosition(id string) error {
 // NotFound is the error for something a vehicle does not have: what is the kind of
 // thing, id what was asked for, known what there is.
 func NotFound(vehicle, what, id string, known []string) error {
-	hint := "the vehicle sheet lists every " + what
+	hint := message.Of("the vehicle sheet lists every %s", what)
 	if near := fleet.Nearest(id, known); near != "" {
-		hint = fmt.Sprintf("did you mean %q?", near)
+		hint = message.Of("did you mean %q?", near)
 	}
 	return &fleet.Error{Kind: fleet.NotFound, Where: what,
-		Msg: fmt.Sprintf("%s has no %s %q", vehicle, what, id), Hint: hint}
+		Msg: message.Of("%s has no %s %q", vehicle, what, id), Hint: hint}
 }
 
 // Fault is the error for a question that makes no sense: which part of it, what
 // is wrong and what would be right.
-func Fault(field, msg, hint string) error {
+func Fault(field string, msg, hint message.Text) error {
 	return &fleet.Error{Kind: fleet.Invalid, Where: field, Msg: msg, Hint: hint}
 }

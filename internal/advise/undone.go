@@ -1,12 +1,12 @@
 package advise
 
 import (
-	"fmt"
 	"slices"
 
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/judge"
 	"undertray.example/undertray/internal/machine"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/say"
 	"undertray.example/undertray/internal/undone"
 )
@@ -55,7 +55,7 @@ func (r *Report) Opened(ids []string, closed bool, note string) ([]*fleet.Entry,
 	}
 	if len(out) == 0 {
 		return nil, Fault("opening", "nothing of that changes: it is so already, or nothing undoes it",
-			"see what is open with: undertray opened "+v.ID)
+			message.Of("see what is open with: undertray opened %s", v.ID))
 	}
 	return out, nil
 }
@@ -78,11 +78,11 @@ func (r *Report) SetAside(position, why string) (*fleet.Entry, error) {
 		return nil, err
 	case j.Verdict == fleet.Park:
 		return nil, &fleet.Error{Kind: fleet.Conflict, Where: "position",
-			Msg:  fmt.Sprintf("the %s parks the vehicle, and that is never left", say.LowerFirst(j.Position.Name)),
+			Msg:  message.Of("the %s parks the vehicle, and that is never left", say.LowerFirst(j.Position.Name)),
 			Hint: "put it right first"}
 	case len(j.Todos) == 0:
 		return nil, &fleet.Error{Kind: fleet.Conflict, Where: "position",
-			Msg:  fmt.Sprintf("the %s asks for nothing that could be left", say.LowerFirst(j.Position.Name)),
+			Msg:  message.Of("the %s asks for nothing that could be left", say.LowerFirst(j.Position.Name)),
 			Hint: "look at its state"}
 	}
 	return &fleet.Entry{Type: fleet.TypeAside, Date: r.On, Aside: &fleet.Aside{Position: j.Position.ID, Why: why}}, nil

@@ -5,6 +5,7 @@ import (
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/judge"
 	"undertray.example/undertray/internal/machine"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/units"
 )
 
@@ -31,7 +32,7 @@ type VehicleView struct {
 	OilChange []WhenView     `json:"oil_changes,omitempty"` // the next and the one after it
 	Positions []PositionView `json:"positions,omitempty"`
 	Shared    []string       `json:"shared_causes,omitempty"`
-	LeftOut   []string       `json:"left_out,omitempty"`
+	LeftOut   []message.Text `json:"left_out,omitempty"`
 	Stands    string         `json:"stands,omitempty"` // what half-done work forbids
 	Open      []OpenView     `json:"open,omitempty"`
 }
@@ -192,7 +193,7 @@ func (r *Report) View(p units.Preferences) VehicleView {
 		v.Shared = append(v.Shared, r.SharedWords(s))
 	}
 	for _, problem := range r.State.Problems {
-		v.LeftOut = append(v.LeftOut, problem.Msg+" (entry "+problem.Entry+")")
+		v.LeftOut = append(v.LeftOut, message.Of("%s (entry %s)", problem.Msg, problem.Entry))
 	}
 	return v
 }

@@ -2,6 +2,7 @@ package arch
 
 import (
 	"go/ast"
+	"go/build"
 	"go/importer"
 	"go/parser"
 	"go/token"
@@ -261,7 +262,11 @@ func typed(t *testing.T, name string) (*token.FileSet, []*ast.File, *types.Info)
 	}
 	var files []*ast.File
 	for _, f := range names {
-		if strings.HasSuffix(f, "_test.go") {
+		built, err := build.Default.MatchFile(filepath.Split(f))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if strings.HasSuffix(f, "_test.go") || !built {
 			continue
 		}
 		tree, err := parser.ParseFile(sourceSet, f, nil, 0)

@@ -26,12 +26,16 @@ import (
 // messagesFile lists all messages of the program, for catalogues in other languages.
 const messagesFile = "../message/undertray.pot"
 
-// spoken are the packages of which texts are messages, wholly or in part.
-var spoken = []string{"internal/fleet", "internal/say/told", "internal/advise", "internal/trip", "internal/print",
-	"internal/cli", "internal/web", "internal/belt", "internal/belt/measured", "internal/runwords", "draw", "drive",
-	"listen",
-	"internal/visit", "internal/visit/finish", "internal/record", "internal/intake", "internal/together",
-	"internal/journal", "internal/picture"}
+// spoken are the packages that make texts.
+func spoken(t *testing.T) []string {
+	var out []string
+	for _, p := range listPackages(t) {
+		if slices.Contains(p.Imports, "undertray.example/undertray/internal/message") {
+			out = append(out, short(p.ImportPath))
+		}
+	}
+	return out
+}
 
 // TestMessages: the list of messages is what templates, the catalogue of parts and Go have.
 func TestMessages(t *testing.T) {
@@ -42,7 +46,7 @@ func TestMessages(t *testing.T) {
 	for text := range catalogue.Texts() {
 		all.add(text, "", "catalogue")
 	}
-	for _, name := range spoken {
+	for _, name := range spoken(t) {
 		all.inGo(t, name)
 	}
 	all.inHelp(cli.Commands())
@@ -152,9 +156,13 @@ func (m messages) inGo(t *testing.T, name string) {
 		}
 		return ""
 	}
-	named := func(all []ast.Expr) { // what is a name where it stands; commands to type and files are
+	named := func(all []ast.Expr) { // what is a name where it stands; keys declared, commands to type and files are
 		for _, e := range all {
 			text := str(e)
+			switch e.(type) {
+			case *ast.Ident, *ast.SelectorExpr, *ast.CallExpr:
+				continue
+			}
 			if types.Identical(info.TypeOf(e), types.Typ[types.String]) && hasWords(text) &&
 				!strings.HasPrefix(text, "undertray ") && filepath.Ext(text) == "" {
 				t.Errorf("%s: %q stands as a name: make it a message.Text", fset.Position(e.Pos()), text)
@@ -227,8 +235,12 @@ func isText(t types.Type) bool {
 // formats are the arguments of a call that are formats of a text: one, or those for one and for several.
 func formats(call *ast.CallExpr, info *types.Info) []ast.Expr {
 	switch calls(call, info) {
-	case "message.Of", "cli.line":
+	case "message.Of", "message.Errorf", "cli.line":
 		return call.Args[:1]
+	case "yamltree.Note", "yamltree.Wrong", "yamltree.refuse", "sheet.warn", "sheet/ask.invalid":
+		return call.Args[1:2]
+	case "yamltree.NoteAt", "catalogue.missing":
+		return call.Args[2:3]
 	case "message.Counted", "say/told.Count", "say/told.Several":
 		return call.Args[1:3]
 	}

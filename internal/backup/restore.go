@@ -16,6 +16,7 @@ import (
 
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/message"
 )
 
 // Restored says what Restore did.
@@ -90,7 +91,7 @@ func replaceFiles(dir, aside string, files map[string][]byte) error {
 }
 
 func damaged(name, why string) error {
-	return &fleet.Error{Kind: fleet.Invalid, Where: name, Msg: "this is not a whole backup: " + why,
+	return &fleet.Error{Kind: fleet.Invalid, Where: name, Msg: message.Of("this is not a whole backup: %s", why),
 		Hint: "take another backup, or copy this one again"}
 }
 
@@ -145,7 +146,7 @@ func readAbout(name string, r io.Reader, about *About) error {
 	}
 	if about.Format > format {
 		return &fleet.Error{Kind: fleet.TooNew, Where: name,
-			Msg: fmt.Sprintf("the backup is of format %d, and this program reads formats up to %d",
+			Msg: message.Of("the backup is of format %d, and this program reads formats up to %d",
 				about.Format, format),
 			Hint: "use the newer version of the program that wrote it"}
 	}

@@ -17,6 +17,7 @@ import (
 
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/message"
 )
 
 // About is what backup.json says.
@@ -86,7 +87,8 @@ func cannotWrite(name string, err error) error {
 	if err == nil {
 		return nil
 	}
-	return &fleet.Error{Kind: fleet.Unavailable, Where: name, Msg: "the file cannot be made: " + fleet.Why(err),
+	return &fleet.Error{Kind: fleet.Unavailable, Where: name,
+		Msg:  message.Of("the file cannot be made: %s", fleet.Why(err)),
 		Hint: "see whether the folder exists, may be written to and has room", Err: err}
 }
 

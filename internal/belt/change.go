@@ -1,7 +1,6 @@
 package belt
 
 import (
-	"fmt"
 	"maps"
 	"math"
 	"slices"
@@ -9,6 +8,7 @@ import (
 
 	"undertray.example/undertray/drive"
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/sheet"
 	"undertray.example/undertray/units"
 )
@@ -130,11 +130,11 @@ const newIdler = "new idler"
 func noWay(a Alteration) error {
 	if a.Code == Added {
 		return &fleet.Error{Kind: fleet.Invalid, Where: "run", Hint: wayHint,
-			Msg: fmt.Sprintf("with an idler of %g mm added at x %.0f, y %.0f mm no way round was found that closes "+
+			Msg: message.Of("with an idler of %g mm added at x %.0f, y %.0f mm no way round was found that closes "+
 				"and clears every pulley", a.MM, a.X, a.Y)}
 	}
 	return &fleet.Error{Kind: fleet.Invalid, Where: "run", Hint: wayHint,
-		Msg: fmt.Sprintf("with the %s left out no way round was found that closes and clears every pulley", a.Pulley)}
+		Msg: message.Of("with the %s left out no way round was found that closes and clears every pulley", a.Pulley)}
 }
 
 const wayHint = "move an idler, or add one: what stood there kept the belt off its neighbours"

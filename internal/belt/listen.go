@@ -2,7 +2,6 @@ package belt
 
 import (
 	"errors"
-	"fmt"
 	"io"
 	"slices"
 
@@ -82,7 +81,7 @@ func recordingError(where string, err error) error {
 		return &fleet.Error{Kind: fleet.Unavailable, Where: where, Msg: "the recording cannot be read",
 			Hint: "check the file and that you may read it", Err: err}
 	}
-	return &fleet.Error{Kind: fleet.Invalid, Where: where, Msg: text.String(), Hint: hint.String(),
+	return &fleet.Error{Kind: fleet.Invalid, Where: where, Msg: text, Hint: hint,
 		Err: err}
 }
 
@@ -103,7 +102,7 @@ func Listen(r *advise.Report, rec listen.Recording, q ListenQuestion) (*Heard, e
 
 func (h *Heard) speedGiven() error {
 	if q := h.Question; q.RPM != 0 && !(q.RPM >= 200 && q.RPM <= 8000) {
-		return &fleet.Error{Kind: fleet.Invalid, Where: "rpm", Msg: fmt.Sprintf("an engine speed of %g rpm", q.RPM),
+		return &fleet.Error{Kind: fleet.Invalid, Where: "rpm", Msg: message.Of("an engine speed of %g rpm", q.RPM),
 			Hint: "write what the meter showed, such as 2000"}
 	}
 	if h.Question.Tolerance == 0 {
@@ -123,7 +122,8 @@ func listenTo(r *advise.Report, h *Heard) error {
 	}
 	if len(ids) == 0 {
 		return &fleet.Error{Kind: fleet.NotFound,
-			Msg:  r.Vehicle.Name + " has no belt run on its sheet, so that its pulleys' speeds are not known",
+			Msg: message.Of("%s has no belt run on its sheet, so that its pulleys' speeds are not known",
+				r.Vehicle.Name),
 			Hint: "docs/your-own-run.md says how to measure and write one"}
 	}
 	for _, id := range ids {
@@ -141,7 +141,7 @@ func listenTo(r *advise.Report, h *Heard) error {
 		}
 	}
 	if len(h.Runs) == 0 {
-		return &fleet.Error{Kind: fleet.Invalid, Msg: "no run of " + r.Vehicle.Name + " can be worked out",
+		return &fleet.Error{Kind: fleet.Invalid, Msg: message.Of("no run of %s can be worked out", r.Vehicle.Name),
 			Hint: "ask for the run by itself, it says what is wrong with it"}
 	}
 	return nil

@@ -1,11 +1,10 @@
 package belt
 
 import (
-	"fmt"
-
 	"undertray.example/undertray/internal/advise"
 	"undertray.example/undertray/internal/catalogue"
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/listen"
 )
 
@@ -38,7 +37,7 @@ func Shaft(rec listen.Recording, q ShaftQuestion) (*ShaftHeard, error) {
 			Hint: "give the number stamped on it, such as 6203"}
 	}
 	if !(q.RPM >= 30 && q.RPM <= 120000) {
-		return nil, &fleet.Error{Kind: fleet.Invalid, Where: "rpm", Msg: fmt.Sprintf("a shaft speed of %g rpm", q.RPM),
+		return nil, &fleet.Error{Kind: fleet.Invalid, Where: "rpm", Msg: message.Of("a shaft speed of %g rpm", q.RPM),
 			Hint: "give the speed of the shaft to within 2 %: without it a comb of lines means nothing"}
 	}
 	for _, n := range q.Bearings {

@@ -234,6 +234,6 @@ func (c *Change) Answer() Answer {
 
 // refusal is the owner's error from a refusal of package drive.
 func refusal(where string, why *drive.Refusal, err error) error {
-	return &fleet.Error{Kind: fleet.Invalid, Where: where, Msg: runwords.Text(why).String(),
-		Hint: runwords.Remedy(why).String(), Err: err}
+	return &fleet.Error{Kind: fleet.Invalid, Where: where, Msg: runwords.Text(why),
+		Hint: runwords.Remedy(why), Err: err}
 }

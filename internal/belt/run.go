@@ -2,13 +2,13 @@ package belt
 
 import (
 	"errors"
-	"fmt"
 	"strings"
 
 	"undertray.example/undertray/drive"
 	"undertray.example/undertray/internal/advise"
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/say"
 	"undertray.example/undertray/internal/sheet"
 	"undertray.example/undertray/units"
@@ -48,8 +48,8 @@ func (q *Question) check() error {
 	if q.RPM == nil || *q.RPM > 0 && *q.RPM <= maxRPM {
 		return nil
 	}
-	return &fleet.Error{Kind: fleet.Invalid, Where: "rpm", Msg: fmt.Sprintf("an engine speed of %g rpm", *q.RPM),
-		Hint: fmt.Sprintf("write a speed of the crank pulley above 0 and up to %d rpm, such as 800", maxRPM)}
+	return &fleet.Error{Kind: fleet.Invalid, Where: "rpm", Msg: message.Of("an engine speed of %g rpm", *q.RPM),
+		Hint: message.Of("write a speed of the crank pulley above 0 and up to %d rpm, such as 800", maxRPM)}
 }
 
 // changes reports whether the question asks for another run.
@@ -205,12 +205,12 @@ func (b *Run) pulley(what string) (string, error) {
 		}
 		names = append(names, name)
 	}
-	hint := "the run has " + say.Listing(names)
+	hint := message.Of("the run has %s", say.Listing(names))
 	if near := fleet.Nearest(what, names); near != "" {
-		hint = fmt.Sprintf("did you mean %q?", near)
+		hint = message.Of("did you mean %q?", near)
 	}
 	return "", &fleet.Error{Kind: fleet.NotFound, Where: "pulley",
-		Msg: fmt.Sprintf("%s has no pulley %q", b.Run.Name, what), Hint: hint}
+		Msg: message.Of("%s has no pulley %q", b.Run.Name, what), Hint: hint}
 }
 
 // fold makes names comparable whatever their case, spaces and hyphens.

@@ -396,7 +396,7 @@ func TestRunOfVehicle(t *testing.T) {
 		t.Errorf("a position does not stand for its run: %v", err)
 	}
 	if _, err := Of(r, "main-rn", Question{}); fleet.KindOf(err) != fleet.NotFound ||
-		!strings.Contains(fleet.Hints(err)[0], "main-run") {
+		!strings.Contains(fleet.Hints(err)[0].String(), "main-run") {
 		t.Errorf("an unknown run: %v", err)
 	}
 }

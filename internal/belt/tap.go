@@ -1,12 +1,12 @@
 package belt
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 
 	"undertray.example/undertray/drive"
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 )
 
 // Tap is the tone of a span, found by tapping or plucking it at rest.
@@ -53,8 +53,8 @@ func (b *Run) tapped(t Tap) (TapAnswer, error) {
 	})
 	if i < 0 {
 		return TapAnswer{}, &fleet.Error{Kind: fleet.Invalid, Where: "tap",
-			Msg:  fmt.Sprintf("no span leads from the %s to the %s", from, to),
-			Hint: "the spans are " + strings.Join(b.spanNames(), ", ")}
+			Msg:  message.Of("no span leads from the %s to the %s", from, to),
+			Hint: message.Of("the spans are %s", strings.Join(b.spanNames(), ", "))}
 	}
 	if t.HzError == 0 {
 		t.HzError = t.Hz * 0.02

@@ -2,11 +2,11 @@ package catalogue
 
 import (
 	_ "embed"
-	"fmt"
 	"strings"
 	"sync"
 
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/yamltree"
 	"undertray.example/undertray/units"
 )
@@ -49,9 +49,10 @@ func BearingOf(stamped string) (Bearing, error) {
 		}
 	}
 	return Bearing{}, &fleet.Error{Kind: fleet.NotFound, Where: "bearing",
-		Msg: fmt.Sprintf("the inside of a bearing %q is not known", stamped),
-		Hint: "known are " + strings.Join(known,
-			", ") + "; or give balls, ball and pitch of the bearing on the vehicle sheet"}
+		Msg: message.Of("the inside of a bearing %q is not known", stamped),
+		Hint: message.Of("known are %s; or give balls, ball and pitch of the bearing on the vehicle sheet",
+			strings.Join(known,
+				", "))}
 }
 
 // stampedWith reports whether a number stands in what is stamped, with no

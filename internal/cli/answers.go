@@ -15,6 +15,7 @@ import (
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/handover"
 	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/picture"
 	"undertray.example/undertray/internal/plan"
 	"undertray.example/undertray/internal/plan/next"
@@ -31,8 +32,8 @@ func (a *app) yardCmd() *cobra.Command {
 			return a.withYard(c.Context(), func(y *yard.Yard, store journal.Store) error {
 				if from < 1 || from > max(1, len(y.IDs())) {
 					return &fleet.Error{Kind: fleet.Invalid, Where: "--from",
-						Msg:  fmt.Sprintf("%d is no place on the list", from),
-						Hint: fmt.Sprintf("write a number from 1 to %d", max(1, len(y.IDs())))}
+						Msg:  message.Of("%d is no place on the list", from),
+						Hint: message.Of("write a number from 1 to %d", max(1, len(y.IDs())))}
 				}
 				defer a.remind(c.Context(), store)
 				if together.Large(y) {
@@ -112,7 +113,7 @@ func (a *app) roundCmd() *cobra.Command {
 			opt := visit.RoundOptions{Open: commas(open), Minutes: minutes}
 			if minutes < 0 || minutes > 600 {
 				return &fleet.Error{Kind: fleet.Invalid, Where: "--minutes",
-					Msg:  fmt.Sprintf("a round of %g minutes cannot be laid out", minutes),
+					Msg:  message.Of("a round of %g minutes cannot be laid out", minutes),
 					Hint: "write the minutes you have, up to 600"}
 			}
 			switch by {

@@ -115,11 +115,11 @@ func (a *app) run(args []string) (code int) {
 
 // fault says in one line what must not happen, and where on request.
 func (a *app) fault(fault any) int {
-	hint := "run it again with UNDERTRAY_TRACE=1 to see where"
+	hint := message.Text("run it again with UNDERTRAY_TRACE=1 to see where")
 	if os.Getenv("UNDERTRAY_TRACE") != "" {
-		hint = string(debug.Stack())
+		hint = message.Name(string(debug.Stack()))
 	}
-	a.report(&fleet.Error{Msg: fmt.Sprintf("a fault of the program: %v", fault), Hint: hint})
+	a.report(&fleet.Error{Msg: message.Of("a fault of the program: %v", fault), Hint: hint})
 	return exitInternal
 }
 
@@ -156,9 +156,9 @@ func exitCode(err error) int {
 // report writes every error on a line of its own with its hint below.
 func (a *app) report(err error) {
 	for _, e := range record.Faults(err) {
-		a.note("undertray: ", message.Name(harmless(e.Error())))
+		a.note("undertray: ", message.Is(e).Named(harmless))
 		for _, h := range fleet.Hints(e) {
-			a.note("   ", message.Name(harmless(h)))
+			a.note("   ", h.Named(harmless))
 		}
 	}
 }
@@ -329,7 +329,7 @@ func (a *app) dayOf(flag, typed string) (civil.Date, error) {
 	}
 	day, err := civil.Parse(typed)
 	if err != nil {
-		return day, &fleet.Error{Kind: fleet.Invalid, Where: "--" + flag, Msg: err.Error(),
+		return day, &fleet.Error{Kind: fleet.Invalid, Where: "--" + flag, Msg: message.Is(err),
 			Hint: "write it as 2026-11-25", Err: err}
 	}
 	return day, nil

@@ -3,7 +3,6 @@ package cli
 import (
 	"cmp"
 	"errors"
-	"fmt"
 	"regexp"
 	"slices"
 	"strings"
@@ -12,6 +11,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 )
 
 // args checks the number of arguments; most < 0 means any number.
@@ -24,8 +24,8 @@ func (a *app) args(least, most int) cobra.PositionalArgs {
 			return noCommand(c, args[0])
 		}
 		return usageError{&fleet.Error{Kind: fleet.Invalid,
-			Msg:  fmt.Sprintf("%s is called as %s", shortPath(c), c.UseLine()),
-			Hint: "more with: " + c.CommandPath() + " --help"}}
+			Msg:  message.Of("%s is called as %s", shortPath(c), c.UseLine()),
+			Hint: message.Of("more with: %s --help", c.CommandPath())}}
 	}
 }
 
@@ -36,8 +36,8 @@ func shortPath(c *cobra.Command) string {
 
 // flagFault says what is wrong with a flag, and which one may have been meant.
 func flagFault(c *cobra.Command, err error) error {
-	e := &fleet.Error{Kind: fleet.Invalid, Msg: err.Error(), Err: err,
-		Hint: "list its flags with: " + c.CommandPath() + " --help"}
+	e := &fleet.Error{Kind: fleet.Invalid, Msg: message.Is(err), Err: err,
+		Hint: message.Of("list its flags with: %s --help", c.CommandPath())}
 	var unknown *pflag.NotExistError
 	var lacks *pflag.ValueRequiredError
 	var value *pflag.InvalidValueError
@@ -47,21 +47,21 @@ func flagFault(c *cobra.Command, err error) error {
 		if unknown.GetSpecifiedShortnames() != "" {
 			typed = "-" + unknown.GetSpecifiedShortnames()
 		}
-		e.Msg = fmt.Sprintf("%s has no flag %s", shortPath(c), typed)
+		e.Msg = message.Of("%s has no flag %s", shortPath(c), typed)
 		var names []string
 		c.Flags().VisitAll(func(f *pflag.Flag) { names = append(names, f.Name) })
 		if near := fleet.Nearest(strings.TrimLeft(typed, "-"), names); near != "" {
-			e.Hint = fmt.Sprintf("did you mean --%s? ", near) + e.Hint
+			e.Hint = message.Of("did you mean --%s? %s", near, e.Hint)
 		}
 	case errors.As(err, &lacks):
 		e.Where, e.Msg = "--"+lacks.GetFlag().Name, "its value is missing"
-		e.Hint = lacks.GetFlag().Usage
+		e.Hint = message.Name(lacks.GetFlag().Usage)
 	case errors.As(err, &value):
 		what := map[string]string{"int": "a whole number", "float64": "a number", "bool": "true or false"}
 		e.Where = "--" + value.GetFlag().Name
 		is := cmp.Or(what[value.GetFlag().Value.Type()], "possible here")
-		e.Msg = fmt.Sprintf("%q is not %s", value.GetValue(), is)
-		e.Hint = value.GetFlag().Usage
+		e.Msg = message.Of("%q is not %s", value.GetValue(), is)
+		e.Hint = message.Name(value.GetFlag().Usage)
 	}
 	return usageError{e}
 }
@@ -123,23 +123,23 @@ func holdsCommands(c *cobra.Command) {
 
 // noCommand is the error of a word that is no command of those c holds.
 func noCommand(c *cobra.Command, typed string) error {
-	hint := "list them with: " + c.CommandPath() + " --help"
+	hint := message.Of("list them with: %s --help", c.CommandPath())
 	var names []string
 	for _, sub := range c.Commands() {
 		names = append(names, sub.Name())
 	}
 	if near := fleet.Nearest(typed, names); near != "" {
-		hint = fmt.Sprintf("did you mean %q?", near)
+		hint = message.Of("did you mean %q?", near)
 	}
 	return usageError{&fleet.Error{Kind: fleet.Invalid,
-		Msg: fmt.Sprintf("%s has no command %q", shortPath(c), typed), Hint: hint}}
+		Msg: message.Of("%s has no command %q", shortPath(c), typed), Hint: hint}}
 }
 
 func oneOf(flag, got string, want ...string) error {
-	hint := "write one of " + strings.Join(want, ", ")
+	hint := message.Of("write one of %s", strings.Join(want, ", "))
 	if near := fleet.Nearest(got, want); near != "" {
-		hint = fmt.Sprintf("did you mean %q? %s", near, hint)
+		hint = message.Of("did you mean %q? %s", near, hint)
 	}
-	return &fleet.Error{Kind: fleet.Invalid, Where: "--" + flag, Msg: fmt.Sprintf("%q is not possible here", got),
+	return &fleet.Error{Kind: fleet.Invalid, Where: "--" + flag, Msg: message.Of("%q is not possible here", got),
 		Hint: hint}
 }

@@ -2,13 +2,13 @@ package cli
 
 import (
 	"context"
-	"fmt"
 	"strings"
 
 	"github.com/spf13/cobra"
 
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/record"
 	"undertray.example/undertray/internal/yard"
 )
@@ -153,10 +153,10 @@ func standing(ctx context.Context, store journal.Store, v *fleet.Vehicle, id str
 	case 1:
 		return hits[0], nil
 	case 0:
-		return nil, &fleet.Error{Kind: fleet.NotFound, Msg: fmt.Sprintf("%s has no standing entry %q", v.Name, id),
-			Hint: "list every entry with its id with: undertray history " + v.ID + " --json"}
+		return nil, &fleet.Error{Kind: fleet.NotFound, Msg: message.Of("%s has no standing entry %q", v.Name, id),
+			Hint: message.Of("list every entry with its id with: undertray history %s --json", v.ID)}
 	}
 	return nil, &fleet.Error{Kind: fleet.Conflict,
-		Msg:  fmt.Sprintf("%d entries of %s have an id with %q", len(hits), v.Name, id),
+		Msg:  message.Of("%d entries of %s have an id with %q", len(hits), v.Name, id),
 		Hint: "give more of the id"}
 }

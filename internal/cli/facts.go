@@ -12,6 +12,7 @@ import (
 	"undertray.example/undertray/internal/advise"
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/print"
 	"undertray.example/undertray/internal/record"
 	"undertray.example/undertray/internal/yard"
@@ -54,7 +55,7 @@ func quantityFlag(flag, typed string, d units.Dimension) (*units.Quantity, error
 	}
 	q, err := units.Parse(typed, d)
 	if err != nil {
-		return nil, &fleet.Error{Kind: fleet.Invalid, Where: "--" + flag, Msg: err.Error(), Err: err}
+		return nil, &fleet.Error{Kind: fleet.Invalid, Where: "--" + flag, Msg: message.Is(err), Err: err}
 	}
 	return &q, nil
 }

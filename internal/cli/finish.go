@@ -3,7 +3,6 @@ package cli
 import (
 	"context"
 	"errors"
-	"fmt"
 	"slices"
 	"strings"
 
@@ -11,6 +10,7 @@ import (
 
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/print"
 	"undertray.example/undertray/internal/record"
 	"undertray.example/undertray/internal/say/told"
@@ -160,7 +160,7 @@ func unknownTo(form *finish.Form, positions []string) error {
 
 func notOfSheet(flag, position string) error {
 	return &fleet.Error{Kind: fleet.NotFound, Where: flag,
-		Msg:  fmt.Sprintf("the sheet changes nothing at %q", position),
+		Msg:  message.Of("the sheet changes nothing at %q", position),
 		Hint: "finish without --keep shows what it changed"}
 }
 
@@ -169,7 +169,7 @@ func atField(flag, typed string) (position, field, value string, err error) {
 	name, value, ok := strings.Cut(typed, "=")
 	position, field, of := strings.Cut(name, ".")
 	if !ok || !of {
-		return "", "", "", &fleet.Error{Kind: fleet.Invalid, Where: flag, Msg: fmt.Sprintf("%q cannot be read", typed),
+		return "", "", "", &fleet.Error{Kind: fleet.Invalid, Where: flag, Msg: message.Of("%q cannot be read", typed),
 			Hint: "write it as main-belt.number=6PK2415"}
 	}
 	return position, field, value, nil

@@ -3,7 +3,6 @@ package cli
 import (
 	"context"
 	"errors"
-	"fmt"
 	"io"
 	"os"
 	"slices"
@@ -15,6 +14,7 @@ import (
 	"undertray.example/undertray/civil"
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/record"
 	"undertray.example/undertray/internal/yard"
 )
@@ -135,7 +135,7 @@ func (a *app) verifyCmd() *cobra.Command {
 				}
 				if len(problems) > 0 {
 					return &fleet.Error{Kind: fleet.Conflict,
-						Msg:  fmt.Sprintf("%d problems in %d entries", len(problems), n),
+						Msg:  message.Of("%d problems in %d entries", len(problems), n),
 						Hint: "how to correct entries: undertray correct --help"}
 				}
 				a.line("%d entries, nothing wrong.", n)
@@ -164,7 +164,7 @@ func foldProblems(y *yard.Yard, all []*fleet.Entry, on civil.Date) []journal.Pro
 	for _, e := range fleet.Standing(all) {
 		if e.Date.After(on) {
 			out = append(out, journal.Problem{Entry: e.ID, Where: "date",
-				Msg:  fmt.Sprintf("%s is in the future: it counts from that day on", e.Date),
+				Msg:  message.Of("%s is in the future: it counts from that day on", e.Date),
 				Hint: "correct the date if it is wrong"})
 		}
 	}
@@ -173,12 +173,12 @@ func foldProblems(y *yard.Yard, all []*fleet.Entry, on civil.Date) []journal.Pro
 			continue
 		}
 		told[e.Vehicle] = true
-		hint := "add its sheet"
+		hint := message.Text("add its sheet")
 		if near := fleet.Nearest(e.Vehicle, y.IDs()); near != "" {
-			hint = fmt.Sprintf("add its sheet, or did you mean %q?", near)
+			hint = message.Of("add its sheet, or did you mean %q?", near)
 		}
 		out = append(out, journal.Problem{Entry: e.ID,
-			Msg: fmt.Sprintf("there is no sheet of a vehicle %q", e.Vehicle), Hint: hint})
+			Msg: message.Of("there is no sheet of a vehicle %q", e.Vehicle), Hint: hint})
 	}
 	return out
 }

@@ -1,7 +1,6 @@
 package cli
 
 import (
-	"fmt"
 	"io"
 	"strings"
 
@@ -10,6 +9,7 @@ import (
 	"undertray.example/undertray/internal/advise"
 	"undertray.example/undertray/internal/catalogue"
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/print"
 	"undertray.example/undertray/internal/record"
 	"undertray.example/undertray/internal/yard"
@@ -122,7 +122,7 @@ func (a *app) meaning(y *yard.Yard, k *catalogue.Kind, part fleet.PartSpec, chec
 	var follow fleet.Stance
 	if stance != "" {
 		if err := follow.UnmarshalText([]byte(stance)); err != nil {
-			return nil, &fleet.Error{Kind: fleet.Invalid, Where: "--stance", Msg: err.Error(), Err: err}
+			return nil, &fleet.Error{Kind: fleet.Invalid, Where: "--stance", Msg: message.Is(err), Err: err}
 		}
 	}
 	on, err := a.day()
@@ -141,13 +141,13 @@ func kindOf(c *catalogue.Catalogue, id string) (*catalogue.Kind, error) {
 	if k := c.Kind(id); k != nil {
 		return k, nil
 	}
-	hint := "list them with: undertray kind"
+	hint := message.Text("list them with: undertray kind")
 	if found := c.Find(id); len(found) > 0 {
-		hint = fmt.Sprintf("did you mean %q?", found[0].ID)
+		hint = message.Of("did you mean %q?", found[0].ID)
 	} else if near := c.NearestKind(id); near != "" {
-		hint = fmt.Sprintf("did you mean %q?", near)
+		hint = message.Of("did you mean %q?", near)
 	}
-	return nil, &fleet.Error{Kind: fleet.NotFound, Msg: fmt.Sprintf("the catalogue has no kind %q", id), Hint: hint}
+	return nil, &fleet.Error{Kind: fleet.NotFound, Msg: message.Of("the catalogue has no kind %q", id), Hint: hint}
 }
 
 // specFlags reads figures given as name=quantity.
@@ -161,7 +161,7 @@ func specFlags(given []string) (map[string]units.Quantity, error) {
 		q, err := units.ParseAny(figure)
 		if !ok || err != nil {
 			return nil, &fleet.Error{Kind: fleet.Invalid, Where: "--spec",
-				Msg:  fmt.Sprintf("%q is not a figure of a part", s),
+				Msg:  message.Of("%q is not a figure of a part", s),
 				Hint: "write it as marked-pressure=7psi", Err: err}
 		}
 		out[name] = q

@@ -15,6 +15,7 @@ import (
 	"undertray.example/undertray/internal/catalogue"
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/print"
 	"undertray.example/undertray/internal/sound"
 	"undertray.example/undertray/internal/yard"
@@ -120,7 +121,7 @@ func (a *app) listen(ctx context.Context, args []string, f listenFlags) error {
 
 // check refuses what does not go together.
 func (f *listenFlags) check(args []string) error {
-	hint := ""
+	hint := message.Text("")
 	alone := len(f.bearings) > 0 || f.compare != ""
 	switch {
 	case len(args) == 1 && !alone:
@@ -293,7 +294,7 @@ func heardEntry(cat *catalogue.Catalogue, h *belt.Heard, f listenFlags) (*fleet.
 	}
 	if at == "" && f.found != "" {
 		return nil, &fleet.Error{Kind: fleet.Invalid, Where: "--found", Msg: "the recording names no single part",
-			Hint: "say which one with --position: " + strings.Join(h.Positions(), ", ")}
+			Hint: message.Of("say which one with --position: %s", strings.Join(h.Positions(), ", "))}
 	}
 	return belt.Entry(cat, h.Vehicle, at, f.found, h.NoteWords().String())
 }

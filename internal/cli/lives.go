@@ -1,13 +1,12 @@
 package cli
 
 import (
-	"fmt"
-
 	"github.com/spf13/cobra"
 
 	"undertray.example/undertray/internal/ahead"
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/print"
 	"undertray.example/undertray/internal/yard"
 )
@@ -30,9 +29,9 @@ func (a *app) livesCmd() *cobra.Command {
 				}
 				k, ok := ahead.Lives(reports, kind)
 				if !ok {
-					return &fleet.Error{Kind: fleet.NotFound, Msg: fmt.Sprintf("no life can be reckoned for %s: no "+
+					return &fleet.Error{Kind: fleet.NotFound, Msg: message.Of("no life can be reckoned for %s: no "+
 						"part of it is in the yard, or no authority names an interval", kind.Name),
-						Hint: "see what is known with: undertray kind " + kind.ID}
+						Hint: message.Of("see what is known with: undertray kind %s", kind.ID)}
 				}
 				if a.json {
 					return a.printJSON(k)

@@ -11,6 +11,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/print"
 	"undertray.example/undertray/internal/visit"
 	"undertray.example/undertray/internal/yard"
@@ -40,7 +41,8 @@ func (p *paper) check(other string) error {
 		return &fleet.Error{Kind: fleet.Invalid, Where: "--paper", Msg: "a size of paper says nothing without a PDF",
 			Hint: "add --pdf FILE"}
 	case p.file != "" && other != "":
-		return &fleet.Error{Kind: fleet.Invalid, Where: "--pdf", Msg: "it cannot be a PDF and " + other + " at once",
+		return &fleet.Error{Kind: fleet.Invalid, Where: "--pdf",
+			Msg:  message.Of("it cannot be a PDF and %s at once", other),
 			Hint: "leave one of them out"}
 	}
 	return nil

@@ -107,8 +107,8 @@ func tellPast(t *print.Text, v *fleet.Vehicle, n *intake.Notebook) {
 	}
 }
 
-func badFlag(name, value, hint string) error {
-	return &fleet.Error{Kind: fleet.Invalid, Where: "--" + name, Msg: fmt.Sprintf("%q is not known", value), Hint: hint}
+func badFlag(name, value string, hint message.Text) error {
+	return &fleet.Error{Kind: fleet.Invalid, Where: "--" + name, Msg: message.Of("%q is not known", value), Hint: hint}
 }
 
 // given reads a file, or standard input for "-".

@@ -2,7 +2,6 @@ package cli
 
 import (
 	"context"
-	"fmt"
 	"io"
 	"strings"
 
@@ -12,6 +11,7 @@ import (
 	"undertray.example/undertray/internal/advise"
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/plan"
 	"undertray.example/undertray/internal/plan/along"
 	"undertray.example/undertray/internal/plan/buying"
@@ -56,29 +56,29 @@ func stances() string {
 // options reads the rules.
 func (p *planRules) options(c *cobra.Command) (plan.Options, error) {
 	opt := plan.Options{Months: p.months, Hours: p.hours}
-	bad := func(flag, msg, hint string, err error) error {
+	bad := func(flag string, msg, hint message.Text, err error) error {
 		return &fleet.Error{Kind: fleet.Invalid, Where: "--" + flag, Msg: msg, Hint: hint, Err: err}
 	}
 	for flag, zero := range map[string]bool{"hours": p.hours == 0, "months": p.months == 0} {
 		if c.Flags().Changed(flag) && zero {
-			return opt, bad(flag, "nothing can be planned with 0 "+flag, "write how many there are", nil)
+			return opt, bad(flag, message.Of("nothing can be planned with 0 %s", flag), "write how many there are", nil)
 		}
 	}
 	if p.money != "" {
 		q, err := units.Parse(p.money, units.Money)
 		if err != nil {
-			return opt, bad("money", err.Error(), "write it as \"200 EUR\"", err)
+			return opt, bad("money", message.Is(err), "write it as \"200 EUR\"", err)
 		}
 		opt.Money = &q
 	}
 	if p.stance != "" {
 		if err := opt.Stance.UnmarshalText([]byte(p.stance)); err != nil {
-			return opt, bad("stance", err.Error(), "", err)
+			return opt, bad("stance", message.Is(err), "", err)
 		}
 	}
 	for _, name := range p.skip {
 		if err := opt.LeaveOut(name); err != nil {
-			return opt, bad("skip", err.Error(), "", err)
+			return opt, bad("skip", message.Is(err), "", err)
 		}
 	}
 	for flag, typed := range map[string][]string{"move": p.move, "not": p.not} {
@@ -100,7 +100,7 @@ func wishOf(flag, typed string) (fleet.Wish, error) {
 	month, err := fleet.ParseCalendarMonth(in)
 	if !ok || err != nil || position == "" {
 		return fleet.Wish{}, &fleet.Error{Kind: fleet.Invalid, Where: "--" + flag,
-			Msg:  fmt.Sprintf("%q names no part and month", typed),
+			Msg:  message.Of("%q names no part and month", typed),
 			Hint: "write it as main-belt=2027-09", Err: err}
 	}
 	w := fleet.Wish{Position: position, Month: month, Not: flag == "not"}
@@ -210,9 +210,10 @@ func (k planAsk) alone() error {
 	switch {
 	case k.parts:
 		return &fleet.Error{Kind: fleet.Invalid, Where: "--parts",
-			Msg: "what to order belongs to a plan, not to " + other, Hint: "leave one of them out"}
+			Msg: message.Of("what to order belongs to a plan, not to %s", other), Hint: "leave one of them out"}
 	case k.sheet.file != "":
-		return &fleet.Error{Kind: fleet.Invalid, Where: "--pdf", Msg: "the answer to " + other + " is not set on paper",
+		return &fleet.Error{Kind: fleet.Invalid, Where: "--pdf",
+			Msg:  message.Of("the answer to %s is not set on paper", other),
 			Hint: "leave one of them out"}
 	}
 	return nil
@@ -340,7 +341,8 @@ func (a *app) planSinceLast(ctx context.Context, y *yard.Yard, r *advise.Report,
 		return err
 	}
 	if batch.ID == "" {
-		return &fleet.Error{Kind: fleet.NotFound, Where: "--since", Msg: r.Vehicle.Name + " has no entries yet",
+		return &fleet.Error{Kind: fleet.NotFound, Where: "--since",
+			Msg:  message.Of("%s has no entries yet", r.Vehicle.Name),
 			Hint: "record something first"}
 	}
 	if a.json {

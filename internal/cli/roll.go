@@ -7,6 +7,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/print"
 	"undertray.example/undertray/internal/together"
 	"undertray.example/undertray/internal/yard"
@@ -23,8 +24,8 @@ func (a *app) onlyFlag(c *cobra.Command) {
 func (a *app) callRoll(ctx context.Context, y *yard.Yard, first int) error {
 	if a.on != "" {
 		return &fleet.Error{Kind: fleet.Invalid, Where: "--on",
-			Msg: fmt.Sprintf("all %d vehicles are worked out for today only", len(y.IDs())),
-			Hint: fmt.Sprintf("ask one vehicle about another day: undertray state %s --on %s", y.IDs()[0],
+			Msg: message.Of("all %d vehicles are worked out for today only", len(y.IDs())),
+			Hint: message.Of("ask one vehicle about another day: undertray state %s --on %s", y.IDs()[0],
 				quoted(a.on))}
 	}
 	day, err := a.day()

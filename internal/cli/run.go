@@ -124,7 +124,7 @@ func (a *app) measuredRun(f runFlags, src []byte) error {
 // vehicleRun answers for one run of a vehicle, or for each.
 func (a *app) vehicleRun(y *yard.Yard, r *advise.Report, names []string, f runFlags, q belt.Question) error {
 	if len(names) == 0 && len(r.Vehicle.Runs) == 0 {
-		return &fleet.Error{Kind: fleet.NotFound, Msg: r.Vehicle.Name + " has no belt run on its sheet",
+		return &fleet.Error{Kind: fleet.NotFound, Msg: message.Of("%s has no belt run on its sheet", r.Vehicle.Name),
 			Hint: "docs/your-own-run.md says how to measure and write one"}
 	}
 	if len(names) == 0 && (q.Belt != "" || f.svg != "" || len(r.Vehicle.Runs) == 1) {
@@ -282,7 +282,7 @@ func point(s string) (belt.Point, error) {
 	return belt.Point{X: x.Base(), Y: y.Base()}, err
 }
 
-func wrongFlag(flag, typed, hint string, err error) error {
-	return &fleet.Error{Kind: fleet.Invalid, Where: "--" + flag, Msg: fmt.Sprintf("%q cannot be read", typed),
+func wrongFlag(flag, typed string, hint message.Text, err error) error {
+	return &fleet.Error{Kind: fleet.Invalid, Where: "--" + flag, Msg: message.Of("%q cannot be read", typed),
 		Hint: hint, Err: err}
 }

@@ -52,7 +52,7 @@ func (a *app) schemaCmd() *cobra.Command {
 				}
 			}
 			if len(args) > 0 && !slices.Contains(names, args[0]) {
-				return &fleet.Error{Kind: fleet.NotFound, Msg: fmt.Sprintf("there is no schema %q", args[0]),
+				return &fleet.Error{Kind: fleet.NotFound, Msg: message.Of("there is no schema %q", args[0]),
 					Hint: fleet.Instead(args[0], names)}
 			}
 			return nil

@@ -10,6 +10,7 @@ import (
 	"undertray.example/undertray/internal/advise"
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/plan"
 	"undertray.example/undertray/internal/print"
 	"undertray.example/undertray/internal/visit"
@@ -77,7 +78,7 @@ func (a *app) inHand(ctx context.Context, r *advise.Report, share *plan.Share, a
 		return nil, err
 	case job != nil && fresh:
 		return nil, &fleet.Error{Kind: fleet.Conflict, Where: "tick",
-			Msg: "another sheet of " + r.Vehicle.Name + " is in hand", Hint: "end it first with --end"}
+			Msg: message.Of("another sheet of %s is in hand", r.Vehicle.Name), Hint: "end it first with --end"}
 	case job != nil:
 		return job, nil
 	case len(ask.opt.Positions) > 0:
@@ -92,8 +93,8 @@ func (a *app) tick(ctx context.Context, y *yard.Yard, r *advise.Report, job *vis
 	for _, typed := range numbers {
 		n, err := strconv.Atoi(typed)
 		if err != nil || n < 1 || n > len(job.Steps) {
-			return &fleet.Error{Kind: fleet.NotFound, Where: "STEP", Msg: "the sheet has no step " + typed,
-				Hint: "see its steps with: undertray tick " + r.Vehicle.ID}
+			return &fleet.Error{Kind: fleet.NotFound, Where: "STEP", Msg: message.Of("the sheet has no step %s", typed),
+				Hint: message.Of("see its steps with: undertray tick %s", r.Vehicle.ID)}
 		}
 		keys = append(keys, job.Steps[n-1].Keys...)
 	}

@@ -8,6 +8,7 @@ import (
 
 	"undertray.example/undertray/internal/advise"
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/print"
 	"undertray.example/undertray/internal/trip"
 	"undertray.example/undertray/internal/yard"
@@ -74,7 +75,7 @@ func oddsOf(s string) (float64, error) {
 	}
 	if err != nil || !(p > 0 && p < 1) {
 		return 0, &fleet.Error{Kind: fleet.Invalid, Where: "--under",
-			Msg:  strconv.Quote(s) + " is not a chance between none and certain",
+			Msg:  message.Of("%s is not a chance between none and certain", strconv.Quote(s)),
 			Hint: "write it as 1in50"}
 	}
 	return p, nil

@@ -2,13 +2,13 @@ package cli
 
 import (
 	"context"
-	"fmt"
 	"io"
 
 	"github.com/spf13/cobra"
 
 	"undertray.example/undertray/internal/advise"
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/print"
 	"undertray.example/undertray/internal/yard"
 )
@@ -47,7 +47,8 @@ func (a *app) asideCmd() *cobra.Command {
 				j, err := r.Find(args[1])
 				if err == nil && j.Place.Aside == nil {
 					err = &fleet.Error{Kind: fleet.NotFound, Where: "POSITION",
-						Msg: "nothing about the " + j.Position.Name + " is left as it is", Hint: "look at its state"}
+						Msg:  message.Of("nothing about the %s is left as it is", j.Position.Name),
+						Hint: "look at its state"}
 				}
 				if err != nil {
 					return nil, err
@@ -130,7 +131,7 @@ func (a *app) tagCmd() *cobra.Command {
 			return a.withReport(c.Context(), args[0], func(y *yard.Yard, r *advise.Report) error {
 				if len(r.Open()) == 0 {
 					return &fleet.Error{Kind: fleet.NotFound, Where: "VEHICLE",
-						Msg:  fmt.Sprintf("nothing is open on %s", r.Vehicle.Name),
+						Msg:  message.Of("nothing is open on %s", r.Vehicle.Name),
 						Hint: "how to record what is: undertray opened --help"}
 				}
 				return a.onPaper(y, sheet, func(p print.Paper, w io.Writer) error { return p.Tag(w, r) })

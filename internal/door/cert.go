@@ -9,7 +9,6 @@ import (
 	"crypto/x509/pkix"
 	"encoding/pem"
 	"errors"
-	"fmt"
 	"io/fs"
 	"math/big"
 	"net"
@@ -21,6 +20,7 @@ import (
 	"time"
 
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/yard"
 )
 
@@ -173,7 +173,7 @@ func (d *Door) authority() (*x509.Certificate, *ecdsa.PrivateKey, error) {
 	if err != nil || !ok {
 		return nil, nil, &fleet.Error{Kind: fleet.Invalid, Where: CAFile,
 			Msg: "the house's certificate and its key do not belong together", Err: err,
-			Hint: fmt.Sprintf("remove %s and %s in the folder %s and make them anew", CAFile, caKey, Folder)}
+			Hint: message.Of("remove %s and %s in the folder %s and make them anew", CAFile, caKey, Folder)}
 	}
 	return pair.Leaf, own, nil
 }

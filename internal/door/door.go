@@ -10,7 +10,6 @@ import (
 	"encoding/hex"
 	"encoding/json"
 	"errors"
-	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -19,6 +18,7 @@ import (
 	"time"
 
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/yard"
 )
 
@@ -128,7 +128,7 @@ func (d *Door) Invite(person string, may May, now time.Time) (code string, err e
 		return "", err
 	}
 	if !slices.Contains(Mays, may) {
-		return "", &fleet.Error{Kind: fleet.Invalid, Msg: fmt.Sprintf("nobody may %q", string(may)),
+		return "", &fleet.Error{Kind: fleet.Invalid, Msg: message.Of("nobody may %q", string(may)),
 			Hint: "one of look, write and all"}
 	}
 	d.sweep(now)
@@ -143,7 +143,7 @@ func (d *Door) Invite(person string, may May, now time.Time) (code string, err e
 func (d *Door) room() error {
 	all, err := d.Devices()
 	if err == nil && len(all) >= mostAtOne {
-		err = &fleet.Error{Kind: fleet.Conflict, Msg: fmt.Sprintf("%d devices were let in", len(all)),
+		err = &fleet.Error{Kind: fleet.Conflict, Msg: message.Of("%d devices were let in", len(all)),
 			Hint: "turn away those that come no longer"}
 	}
 	return err
@@ -160,7 +160,7 @@ func (d *Door) Address(of Device, now time.Time) (key string, err error) {
 // may ask, or tell as well, until it is turned away as a device is. A word that is none of Tokens is refused.
 func (d *Door) Token(name string, may May, now time.Time) (key string, err error) {
 	if !slices.Contains(Tokens, may) {
-		return "", &fleet.Error{Kind: fleet.Invalid, Where: "may", Msg: fmt.Sprintf("no program may %q", string(may)),
+		return "", &fleet.Error{Kind: fleet.Invalid, Where: "may", Msg: message.Of("no program may %q", string(may)),
 			Hint: "one of ask and tell"}
 	}
 	return d.key(Device{Name: name, Person: "Program", May: may}, now)
@@ -294,7 +294,7 @@ func (d *Door) find(id string) (*Device, error) {
 	all = slices.DeleteFunc(all, func(dev Device) bool { return id == "" || !strings.HasPrefix(dev.ID, id) })
 	if len(all) != 1 {
 		return nil, &fleet.Error{Kind: fleet.NotFound, Where: id,
-			Msg:  fmt.Sprintf("%d devices are called so", len(all)),
+			Msg:  message.Of("%d devices are called so", len(all)),
 			Hint: "list them, each with its own, with: undertray devices"}
 	}
 	return &all[0], nil
@@ -368,8 +368,8 @@ func device(name string) (*Device, error) {
 func named(what, typed string) (string, error) {
 	name := strings.Join(strings.Fields(strings.ToValidUTF8(typed, "")), " ")
 	if n := len([]rune(name)); n == 0 || n > longest {
-		return "", &fleet.Error{Kind: fleet.Invalid, Where: what, Msg: fmt.Sprintf("the name has %d characters", n),
-			Hint: fmt.Sprintf("take 1 to %d", longest)}
+		return "", &fleet.Error{Kind: fleet.Invalid, Where: what, Msg: message.Of("the name has %d characters", n),
+			Hint: message.Of("take 1 to %d", longest)}
 	}
 	return name, nil
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/units"
 )
 
@@ -110,15 +111,15 @@ func checkCounted(f *Found, where string) error {
 	case f.Value == nil:
 		return wrong(where, "an answer in words is not counted", "leave it out")
 	case c.By != ByPhotograph && c.By != ByOutline:
-		return wrong(join(where, "by"), fmt.Sprintf("%q is no way of counting", shorten([]byte(c.By))),
-			"write "+string(ByPhotograph)+" or "+string(ByOutline))
+		return wrong(join(where, "by"), message.Of("%q is no way of counting", shorten([]byte(c.By))),
+			message.Of("write %s or %s", string(ByPhotograph), string(ByOutline)))
 	case c.Version == "":
 		return wrong(join(where, "version"), "the version of the method is missing", "write it as the method gives it")
 	case c.Marks < 0 || c.ByHand < 0 || c.ByHand > c.Marks || c.Struck < 0:
-		return wrong(join(where, "marks"), fmt.Sprintf("%d marks cannot hold %d by hand", c.Marks, c.ByHand),
+		return wrong(join(where, "marks"), message.Of("%d marks cannot hold %d by hand", c.Marks, c.ByHand),
 			"write how many there are, and how many of them were drawn by hand")
 	case !(c.Low >= 0 && c.Low <= c.High && c.High < math.MaxInt32):
-		return wrong(join(where, "low"), fmt.Sprintf("%g to %g is no band", c.Low, c.High),
+		return wrong(join(where, "low"), message.Of("%g to %g is no band", c.Low, c.High),
 			"write the least and the most that it may be")
 	}
 	return checkHash(c.Picture, join(where, "picture"))
@@ -134,11 +135,11 @@ func checkBeltMarks(m *PictureMark, where string) error {
 	case b == nil:
 		return nil
 	case !(b.Pitch > 0 && b.Pitch < 100):
-		return wrong(join(where, "pitch"), fmt.Sprintf("%g mm is no pitch of ribs", b.Pitch), "write it like 3.56")
+		return wrong(join(where, "pitch"), message.Of("%g mm is no pitch of ribs", b.Pitch), "write it like 3.56")
 	case len(b.Ribs) < 2 || len(b.Ribs) > mostRibLines || len(b.Cracks) > mostCracks:
 		return wrong(join(where, "ribs"),
-			fmt.Sprintf("%d lines and %d cracks cannot be drawn", len(b.Ribs), len(b.Cracks)),
-			fmt.Sprintf("write two to %d lines, and at most %d cracks", mostRibLines, mostCracks))
+			message.Of("%d lines and %d cracks cannot be drawn", len(b.Ribs), len(b.Cracks)),
+			message.Of("write two to %d lines, and at most %d cracks", mostRibLines, mostCracks))
 	}
 	for i, r := range b.Ribs {
 		at := fmt.Sprintf("%s[%d]", join(where, "ribs"), i)
@@ -149,12 +150,12 @@ func checkBeltMarks(m *PictureMark, where string) error {
 		}
 	}
 	if n := len(b.Ribs[0].At)/2 - 1; len(b.Faint) != 0 && len(b.Faint) != n {
-		return wrong(join(where, "faint"), fmt.Sprintf("it has %d figures for %d ribs", len(b.Faint), n),
+		return wrong(join(where, "faint"), message.Of("it has %d figures for %d ribs", len(b.Faint), n),
 			"write one for each rib, or none")
 	}
 	for _, v := range b.Faint {
 		if !(v >= 0 && v <= mostAlong) {
-			return wrong(join(where, "faint"), fmt.Sprintf("%g cracks a mm cannot be", v), "write 0 or more")
+			return wrong(join(where, "faint"), message.Of("%g cracks a mm cannot be", v), "write 0 or more")
 		}
 	}
 	for i, c := range b.Cracks {
@@ -164,12 +165,12 @@ func checkBeltMarks(m *PictureMark, where string) error {
 		}
 		for _, v := range []float64{c.Length, c.Width, c.Contrast, c.Chance} {
 			if !(math.Abs(v) <= mostAlong) {
-				return wrong(at, fmt.Sprintf("%g is no measure of a crack", v), "leave it out where it is not known")
+				return wrong(at, message.Of("%g is no measure of a crack", v), "leave it out where it is not known")
 			}
 		}
 		for _, r := range c.Ribs {
 			if r < 0 || r > len(b.Ribs[0].At)/2-2 {
-				return wrong(join(at, "ribs"), fmt.Sprintf("there is no rib %d", r), "count them from 0")
+				return wrong(join(at, "ribs"), message.Of("there is no rib %d", r), "count them from 0")
 			}
 		}
 	}
@@ -187,8 +188,8 @@ func checkOutline(m *PictureMark, where string) error {
 	case o == nil:
 		return nil
 	case len(o.Lines) == 0 || len(o.Lines) > mostLines || len(o.Measured) > mostLines:
-		return wrong(join(where, "lines"), fmt.Sprintf("%d lines cannot be drawn", len(o.Lines)),
-			fmt.Sprintf("write one to %d", mostLines))
+		return wrong(join(where, "lines"), message.Of("%d lines cannot be drawn", len(o.Lines)),
+			message.Of("write one to %d", mostLines))
 	case !figures(o.Usual) || !(math.Abs(o.Least) <= mostAlong):
 		return wrong(join(where, "usual"), "these are no figures of a new part", "write value, least and most of each")
 	}

@@ -1,8 +1,7 @@
 package fleet
 
 import (
-	"fmt"
-
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/units"
 )
 
@@ -19,7 +18,7 @@ const (
 // UnmarshalText reads a counter.
 func (c *Counter) UnmarshalText(text []byte) error {
 	if *c = Counter(text); *c != ByDistance && *c != ByHours {
-		return fmt.Errorf("%q is not what a vehicle counts: write distance or hours", text)
+		return message.Errorf("%q is not what a vehicle counts: write distance or hours", text)
 	}
 	return nil
 }

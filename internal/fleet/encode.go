@@ -4,8 +4,9 @@ import (
 	"bytes"
 	"encoding/json"
 	"errors"
-	"fmt"
 	"unicode/utf8"
+
+	"undertray.example/undertray/internal/message"
 )
 
 // EncodeEntry returns the entry as JSON in its one canonical form: a single
@@ -22,7 +23,7 @@ func EncodeEntry(e *Entry) ([]byte, error) {
 	}
 	b, err := marshalEntry(canonical(e))
 	if err != nil {
-		return nil, &Error{Kind: Invalid, Msg: "the entry cannot be written: " + err.Error(), Err: err}
+		return nil, &Error{Kind: Invalid, Msg: message.Of("the entry cannot be written: %s", err), Err: err}
 	}
 	if lostText(b) {
 		return nil, &Error{Kind: Invalid, Msg: "a text of the entry is not valid UTF-8",
@@ -152,17 +153,17 @@ func checkFormat(format int) error {
 		return nil
 	}
 	return &Error{Kind: TooNew, Where: "v",
-		Msg:  fmt.Sprintf("the entry is of format %d, and this program reads formats up to %d", format, EntryFormat),
+		Msg:  message.Of("the entry is of format %d, and this program reads formats up to %d", format, EntryFormat),
 		Hint: "use the newer version of the program that wrote it"}
 }
 
 // notJSON words an error of the JSON reader.
 func notJSON(err error) *Error {
-	out := &Error{Kind: Invalid, Msg: "the entry is not JSON: " + err.Error(),
+	out := &Error{Kind: Invalid, Msg: message.Of("the entry is not JSON: %s", err),
 		Hint: `an entry is one JSON object, like {"v":1,"id":"…","type":"note",…}`, Err: err}
 	var syntax *json.SyntaxError
 	if errors.As(err, &syntax) {
-		out.Msg = fmt.Sprintf("the entry is not JSON: %s at byte %d", syntax, syntax.Offset)
+		out.Msg = message.Of("the entry is not JSON: %s at byte %d", syntax, syntax.Offset)
 	}
 	return out
 }

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/units"
 )
 
@@ -18,9 +19,9 @@ func checkEntry(e *Entry) error {
 	}
 	switch {
 	case e.Format < 1:
-		return wrong("v", fmt.Sprintf("%d is not an entry format", e.Format), fmt.Sprintf("write %d", EntryFormat))
+		return wrong("v", message.Of("%d is not an entry format", e.Format), message.Of("write %d", EntryFormat))
 	case !IsID(e.ID):
-		return wrong("id", fmt.Sprintf("%q is not an entry id", shorten([]byte(e.ID))), idHint)
+		return wrong("id", message.Of("%q is not an entry id", shorten([]byte(e.ID))), idHint)
 	case e.Recorded.IsZero() || e.Recorded.UTC().Year() < 1 || e.Recorded.UTC().Year() > 9999:
 		return wrong("recorded", "the instant at which the entry was recorded is missing",
 			`write it in UTC, like "2026-11-25T09:30:00Z"`)
@@ -28,12 +29,12 @@ func checkEntry(e *Entry) error {
 		e.Mark != nil || e.Bought != nil || e.Done != nil && e.Done.Used != nil ||
 		e.Found != nil && (e.Found.Off != "" || e.Found.Counted != nil)) &&
 		e.Format < FormatOf(e):
-		return wrong("v", fmt.Sprintf("an entry of type %s is of format %d", e.Type, FormatOf(e)),
-			fmt.Sprintf("write %d", FormatOf(e)))
+		return wrong("v", message.Of("an entry of type %s is of format %d", e.Type, FormatOf(e)),
+			message.Of("write %d", FormatOf(e)))
 	case e.Clock != 0 && e.Format < 2:
 		return wrong("clock", "an entry of format 1 has no such field", "write 2 as the format")
 	case math.IsNaN(e.Clock) || math.Abs(e.Clock) > MaxClock:
-		return wrong("clock", fmt.Sprintf("%g is not a number of seconds by which a clock can be wrong", e.Clock),
+		return wrong("clock", message.Of("%g is not a number of seconds by which a clock can be wrong", e.Clock),
 			"write it like -3600")
 	case e.Vehicle == "":
 		return wrong("vehicle", "the vehicle is missing", "write the short name from its vehicle sheet")
@@ -82,14 +83,14 @@ func CheckFact(e *Entry) error { return checkFact(e, "") }
 // of the entry itself is in; "" for an entry of the journal.
 func checkFact(e *Entry, in string) error {
 	if !slices.Contains(EntryTypes(), e.Type) {
-		return wrong(join(in, "type"), fmt.Sprintf("%q is not a type of entry", e.Type),
-			"write one of "+joinWords(EntryTypes()))
+		return wrong(join(in, "type"), message.Of("%q is not a type of entry", e.Type),
+			message.Of("write one of %s", joinWords(EntryTypes())))
 	}
 	if e.Date.IsZero() {
 		return wrong(join(in, "date"), "the date is missing", `write the day the entry is about, like "2026-11-25"`)
 	}
 	if !e.Date.IsValid() {
-		return wrong(join(in, "date"), fmt.Sprintf("%s is not a day of the calendar", e.Date),
+		return wrong(join(in, "date"), message.Of("%s is not a day of the calendar", e.Date),
 			`write it like "2026-11-25"`)
 	}
 	if err := checkRun(e.Odometer, join(in, "odometer")); err != nil {
@@ -156,11 +157,11 @@ func checkOneBody(e *Entry, in string) error {
 	for _, b := range bodies {
 		switch {
 		case b.set && b.of != e.Type:
-			return wrong(join(in, b.field), fmt.Sprintf("an entry of type %s has no such field", e.Type),
-				fmt.Sprintf("leave it out, or write %q as the type", b.of))
+			return wrong(join(in, b.field), message.Of("an entry of type %s has no such field", e.Type),
+				message.Of("leave it out, or write %q as the type", b.of))
 		case b.of == e.Type && !b.set && b.of != TypeOdometer:
 			return wrong(join(in, b.field),
-				fmt.Sprintf("the field is missing, and an entry of type %s needs it", e.Type),
+				message.Of("the field is missing, and an entry of type %s needs it", e.Type),
 				"write it, or correct the type")
 		}
 	}
@@ -179,12 +180,12 @@ func checkQuantity(q *units.Quantity, dim units.Dimension, where string) error {
 		return nil
 	case q.IsZero():
 		return wrong(where, "the quantity is empty",
-			fmt.Sprintf("write it like %q, or leave the field out", dim.Example()))
+			message.Of("write it like %q, or leave the field out", dim.Example()))
 	case dim != 0 && q.Dimension() != dim:
-		return wrong(where, fmt.Sprintf("%q is not in a unit of %s", q, dim),
-			fmt.Sprintf("write it like %q", dim.Example()))
+		return wrong(where, message.Of("%q is not in a unit of %s", q, dim),
+			message.Of("write it like %q", dim.Example()))
 	case (dim == units.Distance || dim == units.EngineHours) && q.Value() < 0:
-		return wrong(where, fmt.Sprintf("%q is below zero", q), "write what the instrument shows")
+		return wrong(where, message.Of("%q is below zero", q), "write what the instrument shows")
 	}
 	return nil
 }
@@ -221,7 +222,7 @@ func checkFitted(f *Fitted, where string) error {
 		return err
 	}
 	if f.Known != Recorded && f.Known != Told && f.Known != Unknown {
-		return wrong(join(where, "known"), fmt.Sprintf("%q does not say how well the fitting is known", f.Known),
+		return wrong(join(where, "known"), message.Of("%q does not say how well the fitting is known", f.Known),
 			"write told or unknown, or leave the field out")
 	}
 	if err := checkRemoval(f.Removed, where); err != nil {
@@ -229,7 +230,7 @@ func checkFitted(f *Fitted, where string) error {
 	}
 	if s := f.Since; s != nil {
 		if !s.Date.IsZero() && !s.Date.IsValid() {
-			return wrong(join(where, "since.date"), fmt.Sprintf("%s is not a day of the calendar", s.Date),
+			return wrong(join(where, "since.date"), message.Of("%s is not a day of the calendar", s.Date),
 				`write it like "2019-04-12"`)
 		}
 		if err := checkRun(s.Total, join(where, "since.total")); err != nil {
@@ -249,8 +250,8 @@ func checkRemoval(r Removal, where string) error {
 	if r == RemovedUnknown || slices.Contains(Removals(), r) {
 		return nil
 	}
-	return wrong(join(where, "removed"), fmt.Sprintf("%q is not a reason for a removal", r),
-		"write one of "+joinWords(Removals()))
+	return wrong(join(where, "removed"), message.Of("%q is not a reason for a removal", r),
+		message.Of("write one of %s", joinWords(Removals())))
 }
 
 func checkFound(f *Found, where string) error {
@@ -268,7 +269,7 @@ func checkFound(f *Found, where string) error {
 	}
 	if f.Off != "" && !IsID(f.Off) {
 		return wrong(join(where, "off"),
-			fmt.Sprintf("%q is not the id of the entry that took the part off", shorten([]byte(f.Off))), idHint)
+			message.Of("%q is not the id of the entry that took the part off", shorten([]byte(f.Off))), idHint)
 	}
 	if err := checkCounted(f, join(where, "counted")); err != nil {
 		return err
@@ -287,7 +288,7 @@ func checkDone(d *Done, where string) error {
 		return err
 	}
 	if math.IsNaN(d.Minutes) || math.IsInf(d.Minutes, 0) || d.Minutes < 0 {
-		return wrong(join(where, "minutes"), fmt.Sprintf("%v is not a number of minutes", d.Minutes),
+		return wrong(join(where, "minutes"), message.Of("%v is not a number of minutes", d.Minutes),
 			"write the minutes it took, like 45")
 	}
 	if err := checkQuantity(d.Cost, units.Money, join(where, "cost")); err != nil {
@@ -335,7 +336,7 @@ func checkAboard(a *Aboard, where string) error {
 		return wrong(join(where, "thing"), "what is aboard is missing", "name the spare or the tool")
 	}
 	if a.Gone != "" && a.Gone != GoneUsed && a.Gone != GoneOut {
-		return wrong(join(where, "gone"), fmt.Sprintf("%q does not say why it is gone", a.Gone),
+		return wrong(join(where, "gone"), message.Of("%q does not say why it is gone", a.Gone),
 			"write used or taken out, or leave the field out")
 	}
 	return nil
@@ -365,7 +366,7 @@ func checkHash(hash, where string) error {
 	if IsHash(hash) {
 		return nil
 	}
-	return wrong(where, fmt.Sprintf("%q is not the content hash of a picture", shorten([]byte(hash))),
+	return wrong(where, message.Of("%q is not the content hash of a picture", shorten([]byte(hash))),
 		"write SHA-256 in 64 small hexadecimal digits")
 }
 
@@ -373,7 +374,7 @@ func checkHash(hash, where string) error {
 func checkAcross(at Across, where string) error {
 	for i, v := range at {
 		if most := float64(1 + i%2*(MaxAcross-1)); !(v >= 0 && v <= most) {
-			return wrong(where, fmt.Sprintf("%g lies outside the picture", v),
+			return wrong(where, message.Of("%g lies outside the picture", v),
 				"write x and y of two points in parts of the picture's width, like [0.2,0.1,0.5,0.4]")
 		}
 	}
@@ -391,7 +392,7 @@ func checkMark(m *PictureMark, where string) error {
 	switch m.Shape {
 	case MarkRing, MarkArrow, MarkLength, MarkCracks, MarkOutline:
 	default:
-		return wrong(join(where, "shape"), fmt.Sprintf("%q is no shape of a mark", shorten([]byte(m.Shape))),
+		return wrong(join(where, "shape"), message.Of("%q is no shape of a mark", shorten([]byte(m.Shape))),
 			"write ring, arrow, length, cracks or outline")
 	}
 	if err := checkBeltMarks(m, join(where, "belt")); err != nil {
@@ -418,8 +419,8 @@ func checkWork(w *Work, where string) error {
 		case t.Position == "":
 			return wrong(join(at, "position"), "the position is missing", "write its short name from the vehicle sheet")
 		case t.Do != DoReplace && t.Do != DoInspect && t.Do != DoPutRight:
-			return wrong(join(at, "do"), fmt.Sprintf("%q is nothing that a job sheet does", shorten([]byte(t.Do))),
-				fmt.Sprintf("write %s, %s or %s", DoReplace, DoInspect, DoPutRight))
+			return wrong(join(at, "do"), message.Of("%q is nothing that a job sheet does", shorten([]byte(t.Do))),
+				message.Of("write %s, %s or %s", DoReplace, DoInspect, DoPutRight))
 		}
 	}
 	switch begins := len(w.Begins) > 0; {
@@ -428,7 +429,7 @@ func checkWork(w *Work, where string) error {
 			"write that as entries of their own")
 	case !begins && !IsID(w.Of):
 		return wrong(join(where, "of"),
-			fmt.Sprintf("%q is not the id of the entry that began it", shorten([]byte(w.Of))), idHint)
+			message.Of("%q is not the id of the entry that began it", shorten([]byte(w.Of))), idHint)
 	case !begins && (w.Step == "") != w.Ended || w.Back && w.Ended:
 		return wrong(join(where, "step"), "it neither ticks one step nor ends the work", "write a step, or ended")
 	case len(w.Set) > 0 && (w.Step == "" || w.Back):
@@ -468,7 +469,7 @@ func checkSet(set []SetTo, where string) error {
 			return err
 		}
 		if set[i].Torque.Value() <= 0 {
-			return wrong(join(at, "torque"), fmt.Sprintf("%q tightens nothing", set[i].Torque), `write it like "25 N·m"`)
+			return wrong(join(at, "torque"), message.Of("%q tightens nothing", set[i].Torque), `write it like "25 N·m"`)
 		}
 	}
 	return nil
@@ -478,7 +479,7 @@ func checkHashes(hashes []string, where string) error {
 	for i, h := range hashes {
 		if !IsHash(h) {
 			return wrong(fmt.Sprintf("%s[%d]", join(where, "attachments"), i),
-				fmt.Sprintf("%q is not the content hash of an attachment", shorten([]byte(h))),
+				message.Of("%q is not the content hash of an attachment", shorten([]byte(h))),
 				"write the SHA-256 of its content in 64 hexadecimal digits, letters small")
 		}
 	}
@@ -489,7 +490,7 @@ func checkCorrection(e *Entry, where string) error {
 	c := e.Correction
 	switch {
 	case !IsID(c.Of):
-		return wrong(join(where, "of"), fmt.Sprintf("%q is not an entry id", shorten([]byte(c.Of))),
+		return wrong(join(where, "of"), message.Of("%q is not an entry id", shorten([]byte(c.Of))),
 			"write the id of the entry that was wrong")
 	case c.Of == e.ID:
 		return wrong(join(where, "of"), "the correction corrects itself", "write the id of the entry that was wrong")
@@ -503,7 +504,7 @@ func checkCorrection(e *Entry, where string) error {
 			"write the entry as it should have been")
 	case c.Instead.Vehicle != "" && c.Instead.Vehicle != e.Vehicle:
 		return wrong(join(where, "instead.vehicle"),
-			fmt.Sprintf("a correction cannot move an entry from %s to %s", e.Vehicle, c.Instead.Vehicle),
+			message.Of("a correction cannot move an entry from %s to %s", e.Vehicle, c.Instead.Vehicle),
 			"withdraw the entry and record it for the other vehicle")
 	}
 	if err := checkFormat(c.Instead.Format); err != nil {

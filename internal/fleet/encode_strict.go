@@ -7,6 +7,8 @@ import (
 	"fmt"
 	"reflect"
 	"strings"
+
+	"undertray.example/undertray/internal/message"
 )
 
 // maxDepth is how deep an entry's JSON nests at most; the types need five.
@@ -44,7 +46,7 @@ func inspect(t reflect.Type, b json.RawMessage, where string, depth int) error {
 			field, ok := fieldType(t, name)
 			if !ok {
 				return wrong(join(where, name), "there is no such field",
-					"the fields here are "+strings.Join(fieldNames(t), ", "))
+					message.Of("the fields here are %s", strings.Join(fieldNames(t), ", ")))
 			}
 			return inspect(field, value, join(where, name), depth+1)
 		})
@@ -71,16 +73,16 @@ func inspectLeaf(t reflect.Type, b json.RawMessage, where string) error {
 		return nil
 	}
 	if _, ok := err.(*json.UnmarshalTypeError); ok || t.PkgPath() == "time" {
-		return wrong(where, shorten(b)+" is of the wrong type", "write "+wanted(t))
+		return wrong(where, message.Of("%s is of the wrong type", shorten(b)), message.Of("write %s", wanted(t)))
 	}
-	return &Error{Kind: Invalid, Where: where, Msg: err.Error(), Hint: "write " + wanted(t), Err: err}
+	return &Error{Kind: Invalid, Where: where, Msg: message.Is(err), Hint: message.Of("write %s", wanted(t)), Err: err}
 }
 
 // inspectObject calls member for every member of an object, in order.
 func inspectObject(b json.RawMessage, where string, member func(string, json.RawMessage) error) error {
 	dec := json.NewDecoder(bytes.NewReader(b))
 	if open, err := dec.Token(); err != nil || open != json.Delim('{') {
-		return wrong(where, shorten(b)+" is of the wrong type", "write an object, like {…}")
+		return wrong(where, message.Of("%s is of the wrong type", shorten(b)), "write an object, like {…}")
 	}
 	seen := map[string]bool{}
 	for dec.More() {
@@ -107,7 +109,7 @@ func inspectObject(b json.RawMessage, where string, member func(string, json.Raw
 func inspectList(t reflect.Type, b json.RawMessage, where string, depth int) error {
 	var items []json.RawMessage
 	if err := json.Unmarshal(b, &items); err != nil {
-		return wrong(where, shorten(b)+" is of the wrong type", `write a list, like ["…","…"]`)
+		return wrong(where, message.Of("%s is of the wrong type", shorten(b)), `write a list, like ["…","…"]`)
 	}
 	for i, item := range items {
 		if err := inspect(t.Elem(), item, fmt.Sprintf("%s[%d]", where, i), depth+1); err != nil {
@@ -141,7 +143,7 @@ func jsonName(f reflect.StructField) string {
 }
 
 // wanted says what a value of the type looks like.
-func wanted(t reflect.Type) string {
+func wanted(t reflect.Type) message.Text {
 	switch t.String() {
 	case "civil.Date":
 		return `a date, like "2026-11-25"`
@@ -162,7 +164,7 @@ func wanted(t reflect.Type) string {
 	}
 }
 
-func wrong(where, msg, hint string) *Error {
+func wrong(where string, msg, hint message.Text) *Error {
 	return &Error{Kind: Invalid, Where: where, Msg: msg, Hint: hint}
 }
 

@@ -191,7 +191,7 @@ func TestDecodeRefuses(t *testing.T) {
 			if !errors.As(err, &fault) {
 				t.Fatalf("error %v, want a *fleet.Error", err)
 			}
-			if fault.Kind != Invalid || !strings.Contains(fault.Msg, tt.want) || tt.where != "" &&
+			if fault.Kind != Invalid || !strings.Contains(fault.Msg.String(), tt.want) || tt.where != "" &&
 				fault.Where != tt.where {
 				t.Errorf("got kind %d, %q at %q; want %q at %q", fault.Kind, fault.Msg, fault.Where, tt.want, tt.where)
 			}
@@ -205,7 +205,8 @@ func TestDecodeRefuses(t *testing.T) {
 func TestDecodeRefusesLaterFormats(t *testing.T) {
 	for _, in := range []string{
 		`{"v":99,"id":7,"colour":"red"}`,
-		`{"v":1,"id":"` + rfcID + `","recorded":"2026-11-25T09:30:00Z","vehicle":"heron","date":"2026-11-24","type":"correction","correction":{"of":"` +
+		`{"v":1,"id":"` + rfcID +
+			`","recorded":"2026-11-25T09:30:00Z","vehicle":"heron","date":"2026-11-24","type":"correction","correction":{"of":"` +
 			newID + `","instead":{"v":99,"id":"","recorded":"0001-01-01T00:00:00Z","vehicle":"","type":"note","date":"2026-11-24","note":{"text":"x"}}}}`,
 	} {
 		if _, err := DecodeEntry([]byte(in)); KindOf(err) != TooNew {
@@ -505,10 +506,13 @@ func TestDecodeUndoesEncode(t *testing.T) {
 func TestDecodeStoredChecksValues(t *testing.T) {
 	for in, want := range map[string]string{
 		`{"v":1`: "not JSON",
-		`{"v":1,"id":"` + rfcID + `","recorded":"2026-11-25T09:30:00Z","clock":-3600,"vehicle":"heron","type":"note","date":"2026-02-20","note":{"text":"x"}}`: "format 1 has no such field",
-		`{"v":2,"id":"` + rfcID + `","recorded":"2026-11-25T09:30:00Z","clock":5e9,"vehicle":"heron","type":"note","date":"2026-02-20","note":{"text":"x"}}`:   "by which a clock can be wrong",
+		`{"v":1,"id":"` + rfcID +
+			`","recorded":"2026-11-25T09:30:00Z","clock":-3600,"vehicle":"heron","type":"note","date":"2026-02-20","note":{"text":"x"}}`: "format 1 has no such field",
+		`{"v":2,"id":"` + rfcID +
+			`","recorded":"2026-11-25T09:30:00Z","clock":5e9,"vehicle":"heron","type":"note","date":"2026-02-20","note":{"text":"x"}}`: "by which a clock can be wrong",
 		`{"v":1}`: "not an entry id",
-		`{"v":1,"id":"` + rfcID + `","recorded":"2026-11-25T09:30:00Z","vehicle":"heron","type":"note","date":"2026-02-30","note":{"text":"x"}}`: "day 30",
+		`{"v":1,"id":"` + rfcID +
+			`","recorded":"2026-11-25T09:30:00Z","vehicle":"heron","type":"note","date":"2026-02-30","note":{"text":"x"}}`: "day 30",
 	} {
 		if _, err := DecodeStored([]byte(in)); KindOf(err) != Invalid || !strings.Contains(err.Error(), want) {
 			t.Errorf("%s: error %v, want %q", in, err, want)

@@ -3,6 +3,8 @@ package fleet
 import (
 	"errors"
 	"io/fs"
+
+	"undertray.example/undertray/internal/message"
 )
 
 // ErrorKind sorts errors by what the person can do about them. Shells turn
@@ -24,8 +26,8 @@ const (
 type Error struct {
 	Kind  ErrorKind
 	Where string // file and line, or field, where it helps
-	Msg   string
-	Hint  string
+	Msg   message.Text
+	Hint  message.Text
 	// Reason is what Msg says as data, a code and its arguments, for JSON; nil
 	// where there is none.
 	Reason any
@@ -33,11 +35,14 @@ type Error struct {
 }
 
 // Error returns the message with its place in front.
-func (e *Error) Error() string {
+func (e *Error) Error() string { return e.Message().String() }
+
+// Message is the same in any language.
+func (e *Error) Message() message.Text {
 	if e.Where == "" {
 		return e.Msg
 	}
-	return e.Where + ": " + e.Msg
+	return message.Of("%s: %s", e.Where, e.Msg)
 }
 
 // Unwrap returns the cause.
@@ -63,8 +68,8 @@ func Why(err error) string {
 
 // Hints returns the hint of every *Error in err's tree, in order, without
 // empty ones.
-func Hints(err error) []string {
-	var hints []string
+func Hints(err error) []message.Text {
+	var hints []message.Text
 	var walk func(error)
 	walk = func(err error) {
 		if e, ok := err.(*Error); ok && e.Hint != "" {

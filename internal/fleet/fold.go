@@ -2,12 +2,12 @@ package fleet
 
 import (
 	"cmp"
-	"fmt"
 	"maps"
 	"slices"
 	"strings"
 
 	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/units"
 )
 
@@ -160,7 +160,7 @@ func (k *Kept) misread(e *Entry) bool {
 	} else if q == nil || counts.Reads(*q) {
 		return false
 	}
-	k.state.problem(e, fmt.Sprintf("%q is not a reading of the %s, which is what the sheet says the vehicle has",
+	k.state.problem(e, message.Of("%q is not a reading of the %s, which is what the sheet says the vehicle has",
 		q, counts.Meter()), "put counts in the sheet back as it was, or correct the reading")
 	return true
 }
@@ -185,27 +185,27 @@ func (k *Kept) addReading(e *Entry, total float64) bool {
 // readingFault says in words why a total on a day cannot follow an earlier
 // reading, and what to do about it; both are empty where nothing is wrong. Sure
 // allows a large jump but never a fall.
-func readingFault(counts Counter, before Reading, day civil.Date, total float64, sure bool) (msg, hint string) {
+func readingFault(counts Counter, before Reading, day civil.Date, total float64, sure bool) (msg, hint message.Text) {
 	unit, daily := counts.unit(), counts.maxDaily()
 	if total < before.Total {
-		return fmt.Sprintf("the reading gives a total of %.0f %s on %s, less than the %.0f %s on %s",
+		return message.Of("the reading gives a total of %.0f %s on %s, less than the %.0f %s on %s",
 				total, unit, day, before.Total, unit, before.Date),
 			"correct whichever reading is wrong; if the instrument was changed, record that"
 	}
 	if total > MaxTotal {
-		return fmt.Sprintf("the reading gives a total of %.0f %s on %s, more than any vehicle runs", total, unit, day),
+		return message.Of("the reading gives a total of %.0f %s on %s, more than any vehicle runs", total, unit, day),
 			"check the figure and its unit"
 	}
 	days := max(1, day.Sub(before.Date))
 	if !sure && total-before.Total > daily*float64(days) {
-		return fmt.Sprintf("the reading means %.0f %s in %d days since %s, more than %.0f %s a day",
+		return message.Of("the reading means %.0f %s in %d days since %s, more than %.0f %s a day",
 				total-before.Total, unit, days, before.Date, daily, unit),
 			"check the figure and its unit; if it is right, record it as sure"
 	}
 	return "", ""
 }
 
-func (s *State) problem(e *Entry, msg, hint string) {
+func (s *State) problem(e *Entry, msg, hint message.Text) {
 	if len(s.Problems) == mostProblems {
 		s.Problems, s.MoreProblems = slices.Delete(s.Problems, 0, 1), s.MoreProblems+1
 	}
@@ -296,7 +296,7 @@ func (s *State) foldOpened(e *Entry) {
 		if slices.ContainsFunc(s.Vehicle.Former, former) {
 			return
 		}
-		s.problem(e, fmt.Sprintf("the vehicle sheet has no opening %q", e.Opened.Opening),
+		s.problem(e, message.Of("the vehicle sheet has no opening %q", e.Opened.Opening),
 			"add the opening to the sheet, or correct the entry")
 		return
 	}
@@ -342,7 +342,7 @@ func (s *State) foldWork(e *Entry) {
 func (s *State) placeOf(e *Entry, position string) *Place {
 	p := s.Places[position]
 	if p == nil && s.Vehicle.Once(position) == nil {
-		s.problem(e, fmt.Sprintf("the vehicle sheet has no position %q", position),
+		s.problem(e, message.Of("the vehicle sheet has no position %q", position),
 			"add the position to the sheet, or correct the entry")
 	}
 	return p

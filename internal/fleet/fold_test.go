@@ -77,7 +77,8 @@ func TestFoldLeavesOutWhatCannotBe(t *testing.T) {
 	if len(s.Readings) != 2 || len(s.Problems) != 2 {
 		t.Fatalf("readings %v, problems %v", s.Readings, s.Problems)
 	}
-	if !strings.Contains(s.Problems[0].Msg, "less than") || !strings.Contains(s.Problems[1].Msg, "a day") {
+	if !strings.Contains(s.Problems[0].Msg.String(), "less than") || !strings.Contains(s.Problems[1].Msg.String(),
+		"a day") {
 		t.Errorf("problems %v", s.Problems)
 	}
 	entries[2].Sure = true

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/message"
 )
 
 // Month is one month of the calendar, written 2027-09. The zero value is none.
@@ -40,7 +41,7 @@ func ParseCalendarMonth(s string) (Month, error) {
 			return m, nil
 		}
 	}
-	return Month{}, fmt.Errorf("%q is not a month of a year: write it as 2027-09", s)
+	return Month{}, message.Errorf("%q is not a month of a year: write it as 2027-09", s)
 }
 
 // IsValid reports whether it is a month of the years 1 to 9999.
@@ -75,7 +76,7 @@ func (m Month) MarshalText() ([]byte, error) { return []byte(m.String()), nil }
 func (m *Month) UnmarshalText(text []byte) error {
 	got, err := ParseCalendarMonth(string(text))
 	if err != nil || got.String() != string(text) {
-		return fmt.Errorf("%q is not a month of a year: write it as 2027-09", text)
+		return message.Errorf("%q is not a month of a year: write it as 2027-09", text)
 	}
 	*m = got
 	return nil

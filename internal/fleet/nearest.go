@@ -1,9 +1,10 @@
 package fleet
 
 import (
-	"fmt"
 	"slices"
 	"strings"
+
+	"undertray.example/undertray/internal/message"
 )
 
 // longestWord is the length beyond which a word is no misspelling of ours.
@@ -92,20 +93,20 @@ func editDistance(a, b string) int {
 
 // Instead ends a message about an unknown word: it names the nearest known
 // one, or lists them.
-func Instead(word string, known []string) string {
+func Instead(word string, known []string) message.Text {
 	if near := Nearest(word, known); near != "" {
-		return fmt.Sprintf("did you mean %q?", near)
+		return message.Of("did you mean %q?", near)
 	}
 	if len(known) == 0 {
 		return "there is none to name"
 	}
-	return "write one of " + Offer(known)
+	return message.Of("write one of %s", Offer(known))
 }
 
 // Offer joins words with commas and shortens a long list.
-func Offer(words []string) string {
+func Offer(words []string) message.Text {
 	if len(words) <= offered {
-		return strings.Join(words, ", ")
+		return message.Name(strings.Join(words, ", "))
 	}
-	return fmt.Sprintf("%s and %d more", strings.Join(words[:offered], ", "), len(words)-offered)
+	return message.Of("%s and %d more", strings.Join(words[:offered], ", "), len(words)-offered)
 }

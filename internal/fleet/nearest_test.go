@@ -10,7 +10,7 @@ func TestInstead(t *testing.T) {
 		"Hose_top":    `did you mean "top-hose"?`,
 		"awning":      "write one of ribbed-belt, v-belt, top-hose",
 	} {
-		if got := Instead(word, known); got != want {
+		if got := Instead(word, known); got.String() != want {
 			t.Errorf("%s: %s, want %s", word, got, want)
 		}
 	}
@@ -18,7 +18,7 @@ func TestInstead(t *testing.T) {
 		t.Errorf("of nothing: %s", got)
 	}
 	if got := Offer([]string{"a", "b", "c", "d", "e", "f", "g", "h", "i", "j", "k", "l", "m",
-		"n"}); got != "a, b, c, d, e, f, g, h, i, j, k, l and 2 more" {
+		"n"}).String(); got != "a, b, c, d, e, f, g, h, i, j, k, l and 2 more" {
 		t.Errorf("offered: %s", got)
 	}
 }

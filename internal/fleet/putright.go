@@ -1,10 +1,10 @@
 package fleet
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/units"
 )
 
@@ -37,7 +37,7 @@ func (a *Action) UnmarshalText(text []byte) error {
 		for i, k := range known {
 			words[i] = string(k)
 		}
-		return fmt.Errorf("%q is not an action: %s", text, Instead(string(text), words))
+		return message.Errorf("%q is not an action: %s", text, Instead(string(text), words))
 	}
 	*a = Action(text)
 	return nil
@@ -81,7 +81,7 @@ func (d *Deadline) UnmarshalText(text []byte) error {
 		case err == nil && q.Base() > 0 && q.Dimension() == units.TimeSpan && out.Time == nil:
 			out.Time = &q
 		default:
-			return fmt.Errorf("%q is not a deadline: write before-next-drive, next-visit, next-oil-change, or "+
+			return message.Errorf("%q is not a deadline: write before-next-drive, next-visit, next-oil-change, or "+
 				"within what, such as 500 km or 2 weeks", text)
 		}
 	}

@@ -6,6 +6,7 @@ import (
 	"sort"
 
 	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/message"
 )
 
 // State is what the journal says about one vehicle on one day.
@@ -109,8 +110,8 @@ type Finding struct {
 type Problem struct {
 	Entry string
 	Date  civil.Date
-	Msg   string
-	Hint  string
+	Msg   message.Text
+	Hint  message.Text
 }
 
 // Place returns the place with this position id, or nil.

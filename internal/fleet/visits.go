@@ -1,10 +1,10 @@
 package fleet
 
 import (
-	"fmt"
 	"strings"
 	"time"
 
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/units"
 )
 
@@ -45,5 +45,5 @@ func ParseMonth(s string) (time.Month, error) {
 			return m, nil
 		}
 	}
-	return 0, fmt.Errorf("%q is not a month: write its name, such as August", s)
+	return 0, message.Errorf("%q is not a month: write its name, such as August", s)
 }

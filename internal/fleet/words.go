@@ -44,7 +44,7 @@ func ParseVerdict(s string) (Verdict, error) {
 			return v, nil
 		}
 	}
-	return Unseen, fmt.Errorf("%q is not a verdict: write keep, watch, put right or park", s)
+	return Unseen, message.Errorf("%q is not a verdict: write keep, watch, put right or park", s)
 }
 
 // MarshalText writes the verdict's word.
@@ -92,7 +92,7 @@ func (a *Authority) UnmarshalText(b []byte) error {
 			return nil
 		}
 	}
-	return fmt.Errorf("%q is not an authority: write one of %s", b, joinWords(Authorities()))
+	return message.Errorf("%q is not an authority: write one of %s", b, joinWords(Authorities()))
 }
 
 // Stance says which authority the owner follows where they disagree.
@@ -119,7 +119,7 @@ func (s *Stance) UnmarshalText(b []byte) error {
 			return nil
 		}
 	}
-	return fmt.Errorf("%q is not a stance: write one of %s", b, joinWords(Stances()))
+	return message.Errorf("%q is not a stance: write one of %s", b, joinWords(Stances()))
 }
 
 // Message is how the stance is called in any language.
@@ -154,7 +154,7 @@ func (s *Side) UnmarshalText(b []byte) error {
 		*s = Side(b)
 		return nil
 	}
-	return fmt.Errorf("%q is not a side: write above or below", b)
+	return message.Errorf("%q is not a side: write above or below", b)
 }
 
 // EngineState is the condition of the engine that a step or a check needs.
@@ -175,7 +175,7 @@ func (e *EngineState) UnmarshalText(b []byte) error {
 		*e = EngineState(b)
 		return nil
 	}
-	return fmt.Errorf("%q is not an engine state: write cold, hot or running", b)
+	return message.Errorf("%q is not an engine state: write cold, hot or running", b)
 }
 
 func joinWords[T ~string](words []T) string {

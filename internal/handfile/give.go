@@ -20,6 +20,7 @@ import (
 	"undertray.example/undertray/internal/catalogue"
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/picture"
 	"undertray.example/undertray/internal/say"
 	"undertray.example/undertray/internal/sheet"
@@ -329,6 +330,7 @@ func cannotWrite(name string, err error) error {
 	if err == nil {
 		return nil
 	}
-	return &fleet.Error{Kind: fleet.Unavailable, Where: name, Msg: "the file cannot be made: " + fleet.Why(err),
+	return &fleet.Error{Kind: fleet.Unavailable, Where: name,
+		Msg:  message.Of("the file cannot be made: %s", fleet.Why(err)),
 		Hint: "see whether the folder exists, may be written to and has room", Err: err}
 }

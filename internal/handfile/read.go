@@ -15,6 +15,7 @@ import (
 	"undertray.example/undertray/civil"
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/picture"
 	"undertray.example/undertray/internal/record"
 	"undertray.example/undertray/internal/sheet"
@@ -46,7 +47,8 @@ func most(name string) int64 {
 }
 
 func damaged(name, where, why string) error {
-	return &fleet.Error{Kind: fleet.Invalid, Where: name, Msg: "this is not a whole hand-over: " + where + ": " + why,
+	return &fleet.Error{Kind: fleet.Invalid, Where: name, Msg: message.Of("this is not a whole hand-over: %s: %s",
+		where, why),
 		Hint: "copy the file again, or ask for it anew; nothing of it was taken in"}
 }
 
@@ -189,7 +191,7 @@ func readAbout(name string, src []byte) (About, error) {
 	var about About
 	if err := json.Unmarshal(src, &peek); err == nil && peek.Format > format {
 		return about, &fleet.Error{Kind: fleet.TooNew, Where: name,
-			Msg: fmt.Sprintf("the hand-over is of format %d, and this program reads formats up to %d", peek.Format,
+			Msg: message.Of("the hand-over is of format %d, and this program reads formats up to %d", peek.Format,
 				format), Hint: "use the newer version of the program that wrote it"}
 	}
 	dec := json.NewDecoder(bytes.NewReader(src))
@@ -221,7 +223,7 @@ func (c *content) readEntries(name string, small map[string][]byte, now time.Tim
 		}
 		switch {
 		case fleet.KindOf(err) == fleet.TooNew:
-			return &fleet.Error{Kind: fleet.TooNew, Where: name + ", " + where, Msg: err.Error(),
+			return &fleet.Error{Kind: fleet.TooNew, Where: name + ", " + where, Msg: message.Is(err),
 				Hint: "use a newer version of the program"}
 		case err != nil:
 			return damaged(name, where, err.Error())

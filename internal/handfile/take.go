@@ -15,6 +15,7 @@ import (
 
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/picture"
 	"undertray.example/undertray/internal/sheet"
 	"undertray.example/undertray/internal/yard"
@@ -111,7 +112,7 @@ func withKinds(err error, kinds []string) error {
 		return err
 	}
 	return errors.Join(err, &fleet.Error{Kind: fleet.Invalid, Where: sheetName,
-		Msg:  "it uses kinds of part of the giver's own catalogue: " + strings.Join(kinds, ", "),
+		Msg:  message.Of("it uses kinds of part of the giver's own catalogue: %s", strings.Join(kinds, ", ")),
 		Hint: "ask for that catalogue file and put it into the folder catalogue of this yard first"})
 }
 
@@ -149,7 +150,7 @@ func place(ctx context.Context, y *yard.Yard, s Store, c *content, here map[stri
 		}
 		if e.Vehicle != id {
 			return "", false, &fleet.Error{Kind: fleet.Conflict, Where: c.about.Vehicle,
-				Msg:  fmt.Sprintf("this yard has entries of the file about two vehicles, %s and %s", id, e.Vehicle),
+				Msg:  message.Of("this yard has entries of the file about two vehicles, %s and %s", id, e.Vehicle),
 				Hint: "see what is wrong here with: undertray journal verify"}
 		}
 	}
@@ -210,7 +211,7 @@ func (c *content) fresh(name string, out *Taken, here map[string]*fleet.Entry) (
 			fresh = append(fresh, e)
 		case !same(e, old, all):
 			return nil, &fleet.Error{Kind: fleet.Conflict, Where: name,
-				Msg:  fmt.Sprintf("entry %s is here already and says something else", e.ID),
+				Msg:  message.Of("entry %s is here already and says something else", e.ID),
 				Hint: "one of the two was changed by hand: ask for the file anew; nothing was taken in"}
 		default:
 			out.Already++
@@ -258,9 +259,9 @@ func (t *Taken) room(ctx context.Context, s Store, most int64, c *content) (map[
 	}
 	if more > 0 && used+more > most {
 		return nil, &fleet.Error{Kind: fleet.Conflict, Where: "pictures",
-			Msg: fmt.Sprintf("with these the pictures take %d MB, and %d MB are set for them", (used+more)/1e6,
+			Msg: message.Of("with these the pictures take %d MB, and %d MB are set for them", (used+more)/1e6,
 				most/1e6),
-			Hint: fmt.Sprintf("raise pictures.megabytes in yard.yaml to at least %d; nothing was taken in",
+			Hint: message.Of("raise pictures.megabytes in yard.yaml to at least %d; nothing was taken in",
 				(used+more)/1e6+1)}
 	}
 	return want, nil

@@ -16,6 +16,7 @@ import (
 	"undertray.example/undertray/civil"
 	"undertray.example/undertray/internal/cells"
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/yamltree"
 	"undertray.example/undertray/units"
 )
@@ -48,12 +49,12 @@ type Row struct {
 // faults are reported together, each a *fleet.Error of kind Invalid that names file and line.
 func Findings(name string, src []byte) (*Round, error) {
 	if len(src) > MaxSize {
-		return nil, fault(name, 0, fmt.Sprintf("the file is larger than %d bytes", MaxSize),
+		return nil, fault(name, 0, message.Of("the file is larger than %d bytes", MaxSize),
 			"a round has a few hundred lines")
 	}
 	text, err := cells.Text(src)
 	if err != nil {
-		return nil, fault(name, 0, err.Error(), "save it as CSV in UTF-8")
+		return nil, fault(name, 0, message.Is(err), "save it as CSV in UTF-8")
 	}
 	switch strings.ToLower(filepath.Ext(name)) {
 	case ".yaml", ".yml":
@@ -71,7 +72,7 @@ func Findings(name string, src []byte) (*Round, error) {
 	return findingsYAML(name, []byte(text))
 }
 
-func fault(name string, line int, msg, hint string) error {
+func fault(name string, line int, msg, hint message.Text) error {
 	where := name
 	if line > 0 {
 		where = fmt.Sprintf("%s:%d", name, line)
@@ -106,7 +107,7 @@ func findingsCSV(name, text string) (*Round, error) {
 	cols := headed(rows[0].Cells)
 	for _, want := range sheetColumns[:3] {
 		if _, ok := cols[want]; !ok {
-			return nil, fault(name, 1, fmt.Sprintf("the heading has no column %q", want),
+			return nil, fault(name, 1, message.Of("the heading has no column %q", want),
 				"begin it with: position,check,answer,note")
 		}
 	}
@@ -125,7 +126,7 @@ func findingsCSV(name, text string) (*Round, error) {
 			answer, ok = cells.Figure(answer, decimal)
 		}
 		if !ok {
-			errs = append(errs, fault(name, row.Line, fmt.Sprintf("%q can be read in two ways", answer),
+			errs = append(errs, fault(name, row.Line, message.Of("%q can be read in two ways", answer),
 				"write it without marks between thousands"))
 			continue
 		}
@@ -166,13 +167,13 @@ func (r *Round) take(name string, line int, position, check, answer, note string
 	case "date":
 		d, err := civil.Parse(answer)
 		if err != nil {
-			return fault(name, line, err.Error(), "write it as 2026-11-25")
+			return fault(name, line, message.Is(err), "write it as 2026-11-25")
 		}
 		r.Date = d
 	case "odometer":
 		q, err := units.ParseRun(answer) // the sheet says which of them it counts
 		if err != nil {
-			return fault(name, line, err.Error(), "write it as 184310 km or 114525 mi")
+			return fault(name, line, message.Is(err), "write it as 184310 km or 114525 mi")
 		}
 		r.Odometer = &q
 	case "vehicle":
@@ -238,7 +239,7 @@ func findingsYAML(name string, src []byte) (*Round, error) {
 			case "found":
 				out.found(name, value, &errs)
 			default:
-				errs = append(errs, fault(name, line, fmt.Sprintf("there is no key %q here", key),
+				errs = append(errs, fault(name, line, message.Of("there is no key %q here", key),
 					"a round sheet has vehicle, date, odometer, sheet, sound and found"))
 			}
 		})
@@ -289,7 +290,7 @@ func each(name string, node *yamltree.Node, errs *[]error, do func(key string, l
 		line := yamltree.PlaceOf(p.Key).Line
 		if first, again := lines[p.Key.Value]; again {
 			*errs = append(*errs, fault(name, line,
-				fmt.Sprintf("the key %q stands here twice, first in line %d", p.Key.Value, first), "keep one"))
+				message.Of("the key %q stands here twice, first in line %d", p.Key.Value, first), "keep one"))
 			continue
 		}
 		lines[p.Key.Value] = line

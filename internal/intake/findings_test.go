@@ -91,7 +91,7 @@ func TestFaultsNameTheirLine(t *testing.T) {
 			t.Errorf("%q: error %v", c.src, err)
 			continue
 		}
-		if !strings.HasPrefix(e.Where, c.where) || !strings.Contains(e.Msg+e.Hint, c.says) {
+		if !strings.HasPrefix(e.Where, c.where) || !strings.Contains((e.Msg+e.Hint).String(), c.says) {
 			t.Errorf("%q: %s: %s (%s)", c.src, e.Where, e.Msg, e.Hint)
 		}
 	}

@@ -1,7 +1,6 @@
 package intake
 
 import (
-	"fmt"
 	"regexp"
 	"slices"
 	"strings"
@@ -10,6 +9,7 @@ import (
 	"undertray.example/undertray/internal/catalogue"
 	"undertray.example/undertray/internal/cells"
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/units"
 )
 
@@ -63,19 +63,19 @@ const mostPast = 2000
 // open stands in its doubts.
 func ReadNotebook(name string, src []byte, v *fleet.Vehicle, c *catalogue.Catalogue, h Habits) (*Notebook, error) {
 	if len(src) > MaxSize {
-		return nil, fault(name, 0, fmt.Sprintf("the text is larger than %d bytes", MaxSize), "paste it in pieces")
+		return nil, fault(name, 0, message.Of("the text is larger than %d bytes", MaxSize), "paste it in pieces")
 	}
 	text, err := cells.Text(src)
 	if err != nil {
-		return nil, fault(name, 0, err.Error(), "save the table as CSV in UTF-8, or copy its text")
+		return nil, fault(name, 0, message.Is(err), "save the table as CSV in UTF-8, or copy its text")
 	}
 	rows, head := table(text, v.Counts == fleet.ByHours)
 	if len(rows) == 0 {
 		return nil, fault(name, 0, "there is no line to read", "paste one line a job: date, odometer, what was done")
 	}
 	if len(rows) > mostPast {
-		return nil, fault(name, mostPast+1, fmt.Sprintf("there are %d lines", len(rows)),
-			fmt.Sprintf("paste at most %d at once", mostPast))
+		return nil, fault(name, mostPast+1, message.Of("there are %d lines", len(rows)),
+			message.Of("paste at most %d at once", mostPast))
 	}
 	n := &Notebook{Fuel: head != nil && head.fuel}
 	n.order(rows, head, h)

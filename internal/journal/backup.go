@@ -4,10 +4,10 @@ import (
 	"context"
 	"database/sql"
 	"errors"
-	"fmt"
 	"os"
 
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 )
 
 // copyInto copies a database into a new file.
@@ -44,7 +44,7 @@ func readBack(ctx context.Context, path string) error {
 	}
 	if len(faults) > 0 {
 		return &fleet.Error{Kind: fleet.Unavailable, Where: path,
-			Msg: fmt.Sprintf("the copy is not sound: %s", faults[0]), Hint: "verify the journal, and try another disk"}
+			Msg: message.Of("the copy is not sound: %s", faults[0]), Hint: "verify the journal, and try another disk"}
 	}
 	return nil
 }

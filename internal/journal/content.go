@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"crypto/sha256"
 	"encoding/hex"
-	"fmt"
 	"io"
 	"mime"
 	"path"
@@ -12,6 +11,7 @@ import (
 	"unicode/utf8"
 
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 )
 
 // sameFact reports whether a stored entry and a new one of the same id, given
@@ -33,7 +33,7 @@ func sameFact(stored []byte, e *fleet.Entry, encoded []byte) bool {
 // conflict is the error of an id that is taken.
 func conflict(id string) error {
 	return &fleet.Error{Kind: fleet.Conflict, Where: "id",
-		Msg:  fmt.Sprintf("entry %s is already in the journal and says something else", id),
+		Msg:  message.Of("entry %s is already in the journal and says something else", id),
 		Hint: "an entry never changes: record a correction of it, or give the new fact a new id"}
 }
 
@@ -42,7 +42,7 @@ func readContent(r io.Reader) ([]byte, error) {
 	data, err := io.ReadAll(io.LimitReader(r, MaxAttachment+1))
 	if err != nil {
 		return nil, &fleet.Error{Kind: fleet.Unavailable, Where: "attachment",
-			Msg: "the attachment cannot be read: " + err.Error(), Hint: "try again", Err: err}
+			Msg: message.Of("the attachment cannot be read: %s", err), Hint: "try again", Err: err}
 	}
 	return data, nil
 }
@@ -50,14 +50,14 @@ func readContent(r io.Reader) ([]byte, error) {
 // sealed returns the attachment with its hash and size worked out, its name
 // without a folder, or an Invalid error.
 func sealed(a *Attachment) (*Attachment, error) {
-	invalid := func(msg, hint string) (*Attachment, error) {
+	invalid := func(msg, hint message.Text) (*Attachment, error) {
 		return nil, &fleet.Error{Kind: fleet.Invalid, Where: "attachment", Msg: msg, Hint: hint}
 	}
 	if len(a.Data) == 0 {
 		return invalid("the attachment is empty", "give a file that holds something")
 	}
 	if len(a.Data) > MaxAttachment {
-		return invalid(fmt.Sprintf("the attachment is larger than %d MB", MaxAttachment>>20),
+		return invalid(message.Of("the attachment is larger than %d MB", MaxAttachment>>20),
 			"give a smaller picture or a shorter recording")
 	}
 	media := a.Media
@@ -65,11 +65,11 @@ func sealed(a *Attachment) (*Attachment, error) {
 		media = "application/octet-stream"
 	}
 	if kind, _, err := mime.ParseMediaType(media); err != nil || !strings.Contains(kind, "/") {
-		return invalid(fmt.Sprintf("%q is not a media type", a.Media), "write it like image/jpeg")
+		return invalid(message.Of("%q is not a media type", a.Media), "write it like image/jpeg")
 	}
 	hash := ContentHash(a.Data)
 	if a.Hash != "" && a.Hash != hash {
-		return invalid(fmt.Sprintf("the content does not match the hash %s", a.Hash),
+		return invalid(message.Of("the content does not match the hash %s", a.Hash),
 			"it was changed on the way: send the original again")
 	}
 	name := baseName(a.Name)
@@ -106,13 +106,13 @@ func matchesHash(a *Attachment) error {
 // noAttachment is the error of an unknown hash.
 func noAttachment(hash string) error {
 	return &fleet.Error{Kind: fleet.NotFound, Where: "attachment",
-		Msg: fmt.Sprintf("the journal holds no attachment %s", hash), Hint: "import it, or attach the file again"}
+		Msg: message.Of("the journal holds no attachment %s", hash), Hint: "import it, or attach the file again"}
 }
 
 // unreadable is the error of a stored entry that cannot be decoded.
 func unreadable(id string, err error) error {
 	out := &fleet.Error{Kind: fleet.Unavailable, Where: "entry " + id,
-		Msg:  "the stored entry cannot be read: " + err.Error(),
+		Msg:  message.Of("the stored entry cannot be read: %s", err),
 		Hint: "verify the journal, and restore the latest backup if it is damaged", Err: err}
 	if fleet.KindOf(err) == fleet.TooNew {
 		out.Kind, out.Hint = fleet.TooNew, "" // nothing is damaged: err says what to do

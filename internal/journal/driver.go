@@ -15,6 +15,7 @@ import (
 	"modernc.org/sqlite"
 
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 )
 
 // This file is all that knows which SQLite driver is used.
@@ -179,14 +180,14 @@ func explain(path string, err error) error {
 	case codeFull:
 		e.Msg, e.Hint = "the disk is full, and nothing was recorded", "make room, then record it again"
 	case codeIOErr:
-		e.Msg, e.Hint = "the disk does not read or write the journal: "+err.Error(),
+		e.Msg, e.Hint = message.Of("the disk does not read or write the journal: %s", err),
 			"see whether it is full, or was taken out, then try again"
 	case codeCantOpen:
 		e.Msg, e.Hint = "the journal cannot be opened", "see whether you may read and write the file and its folder"
 	case codeCorrupt, codeNotADB:
 		e.Msg, e.Hint = "the journal is damaged", "keep the file as it is and restore the latest backup beside it"
 	case codeConstraint:
-		e.Kind, e.Msg, e.Hint = fleet.Conflict, "the journal refuses it: "+err.Error(),
+		e.Kind, e.Msg, e.Hint = fleet.Conflict, message.Of("the journal refuses it: %s", err),
 			"an entry never changes: record a correction of it"
 	default:
 		return fmt.Errorf("journal %s: %w", path, err)

@@ -7,6 +7,7 @@ import (
 	"io"
 
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 )
 
 // ExportOptions says what Export writes beside the entries.
@@ -114,6 +115,6 @@ func cannotExport(err error) error {
 	if err == nil {
 		return nil
 	}
-	return &fleet.Error{Kind: fleet.Unavailable, Msg: "the export cannot be written: " + err.Error(),
+	return &fleet.Error{Kind: fleet.Unavailable, Msg: message.Of("the export cannot be written: %s", err),
 		Hint: "what was written is not the whole journal: make room and export again", Err: err}
 }

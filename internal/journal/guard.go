@@ -4,7 +4,6 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
-	"fmt"
 	"io"
 	"io/fs"
 	"os"
@@ -13,6 +12,7 @@ import (
 	"time"
 
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 )
 
 // Guarded is a store that notices when the journal under it no longer holds
@@ -86,7 +86,7 @@ func ReadMark(path string) (Head, error) {
 	}
 	if err != nil {
 		return head, &fleet.Error{Kind: fleet.Unavailable, Where: path,
-			Msg: "the mark of the journal cannot be read: " + err.Error(), Hint: hintAccept, Err: err}
+			Msg: message.Of("the mark of the journal cannot be read: %s", err), Hint: hintAccept, Err: err}
 	}
 	return head, nil
 }
@@ -97,7 +97,7 @@ const hintAccept = "if it was copied, bring the file ending in -wal along too; i
 // lacks is the alarm of a journal that does not hold what it held.
 func lacks(where string, known Head) error {
 	return &fleet.Error{Kind: fleet.Unavailable, Where: where,
-		Msg: fmt.Sprintf("the journal lacks entries that it has held: there were %d, and those are not all there; "+
+		Msg: message.Of("the journal lacks entries that it has held: there were %d, and those are not all there; "+
 			"no facts are taken", known.Entries), Hint: hintAccept}
 }
 
@@ -259,7 +259,7 @@ func cannotMark(path string, err error) error {
 		return nil
 	}
 	return &fleet.Error{Kind: fleet.Unavailable, Where: path,
-		Msg:  "the mark of the journal cannot be written: " + err.Error(),
+		Msg:  message.Of("the mark of the journal cannot be written: %s", err),
 		Hint: "see whether you may write to its folder", Err: err}
 }
 

@@ -10,6 +10,7 @@ import (
 	"io"
 
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 )
 
 // Result counts what Import found and did.
@@ -91,7 +92,7 @@ func (im *importer) all(ctx context.Context, l Landing) error {
 	im.report()
 	if im.more > 0 {
 		im.errs = append(im.errs, &fleet.Error{Kind: fleet.Invalid, Where: im.name,
-			Msg: fmt.Sprintf("and %d more lines are wrong", im.more)})
+			Msg: message.Of("and %d more lines are wrong", im.more)})
 	}
 	return errors.Join(im.errs...)
 }
@@ -131,7 +132,7 @@ func (im *importer) next() (line textLine, end bool, err error) {
 			}
 		default:
 			return line, false, &fleet.Error{Kind: fleet.Unavailable, Where: im.name,
-				Msg: fmt.Sprintf("it cannot be read beyond line %d: %v", im.line, err), Hint: "try again", Err: err}
+				Msg: message.Of("it cannot be read beyond line %d: %v", im.line, err), Hint: "try again", Err: err}
 		}
 		im.line++
 		if im.line == 1 {
@@ -166,7 +167,7 @@ func (im *importer) land(l Landing, line textLine) error {
 // located puts name and line number in front of an error.
 func (im *importer) located(err error) error {
 	out := &fleet.Error{Kind: fleet.KindOf(err), Where: fmt.Sprintf("%s:%d", im.name, im.line),
-		Msg: err.Error(), Err: err}
+		Msg: message.Is(err), Err: err}
 	var e *fleet.Error
 	if errors.As(err, &e) {
 		out.Hint, out.Err = e.Hint, e.Err // the hint is told once
@@ -177,7 +178,7 @@ func (im *importer) located(err error) error {
 func (im *importer) add(l Landing, line textLine) error {
 	switch {
 	case line.tooLong:
-		return invalidLine(fmt.Sprintf("the line is longer than %d MB", maxLine>>20),
+		return invalidLine(message.Of("the line is longer than %d MB", maxLine>>20),
 			"no entry and no attachment is that long: export it again")
 	case !line.whole && !json.Valid(line.text):
 		return invalidLine("the file ends in the middle of this line: it was cut off",
@@ -205,7 +206,7 @@ func (im *importer) add(l Landing, line textLine) error {
 	return err
 }
 
-func invalidLine(msg, hint string) error {
+func invalidLine(msg, hint message.Text) error {
 	return &fleet.Error{Kind: fleet.Invalid, Msg: msg, Hint: hint}
 }
 
@@ -230,11 +231,11 @@ func (im *importer) addAttachment(l Landing, line []byte) error {
 		err = errors.New("there is more after it")
 	}
 	if err != nil {
-		return invalidLine("the attachment cannot be read: "+err.Error(),
+		return invalidLine(message.Of("the attachment cannot be read: %s", err),
 			`write it like {"attachment":"<SHA-256>","name":"belt.jpg","media":"image/jpeg","data":"<base64>"}`)
 	}
 	if !fleet.IsHash(in.Attachment) {
-		return invalidLine(fmt.Sprintf("%.70q is not a content hash", in.Attachment),
+		return invalidLine(message.Of("%.70q is not a content hash", in.Attachment),
 			"write the SHA-256 of the content in 64 hexadecimal digits, letters small")
 	}
 	added, err := l.Attach(&Attachment{AttachmentInfo{Hash: in.Attachment, Name: in.Name, Media: in.Media}, in.Data})

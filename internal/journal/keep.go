@@ -9,6 +9,7 @@ import (
 	"fmt"
 
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 )
 
 // keep is Keep by way of Land.
@@ -47,7 +48,7 @@ func keepOnce(l Landing, entries []*fleet.Entry) (batch string, added int, err e
 	for _, e := range entries {
 		if e.Batch != first || !fleet.IsID(first) {
 			return "", 0, &fleet.Error{Kind: fleet.Invalid, Where: "batch",
-				Msg:  fmt.Sprintf("%.40q is not the batch of all that is kept together", e.Batch),
+				Msg:  message.Of("%.40q is not the batch of all that is kept together", e.Batch),
 				Hint: "give every entry of a form the form's batch"}
 		}
 	}

@@ -15,6 +15,7 @@ import (
 	"github.com/pressly/goose/v3/database"
 
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 )
 
 //go:embed migrations
@@ -211,6 +212,7 @@ func syncFile(path string) error {
 }
 
 func cannotCreate(path string, err error) error {
-	return &fleet.Error{Kind: fleet.Unavailable, Where: path, Msg: "the file cannot be made: " + fleet.Why(err),
+	return &fleet.Error{Kind: fleet.Unavailable, Where: path,
+		Msg:  message.Of("the file cannot be made: %s", fleet.Why(err)),
 		Hint: "see whether the folder exists, may be written to and has room", Err: err}
 }

@@ -18,6 +18,7 @@ import (
 	"github.com/pressly/goose/v3/lock"
 
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 )
 
 // Postgres is a Store in a schema of a PostgreSQL database, for yards that
@@ -61,7 +62,7 @@ func openSchema(ctx context.Context, address, schema string, o Options) (*Postgr
 	schema = cmp.Or(schema, config.RuntimeParams["search_path"], "public")
 	if strings.ContainsAny(schema, `," `) {
 		return nil, &fleet.Error{Kind: fleet.Invalid, Where: "journal",
-			Msg: fmt.Sprintf("%.60q is not the name of one schema", schema), Hint: hintAddress}
+			Msg: message.Of("%.60q is not the name of one schema", schema), Hint: hintAddress}
 	}
 	config.RuntimeParams["search_path"] = schema
 	config.RuntimeParams["application_name"] = "undertray"
@@ -137,7 +138,7 @@ func (s *Postgres) prepare(ctx context.Context, o Options) error {
 	switch last := lastOf(files); {
 	case version > last:
 		return &fleet.Error{Kind: fleet.TooNew, Where: s.name,
-			Msg:  fmt.Sprintf("the journal is of version %d, and this program reads versions up to %d", version, last),
+			Msg:  message.Of("the journal is of version %d, and this program reads versions up to %d", version, last),
 			Hint: "use the newer version of the program that wrote it"}
 	case version == last:
 		return nil
@@ -191,7 +192,7 @@ func explainPostgres(name string, err error) error {
 	e := &fleet.Error{Kind: fleet.Unavailable, Where: name, Err: err}
 	switch code := codeOf(err); code {
 	case codeRaised:
-		e.Kind, e.Msg, e.Hint = fleet.Conflict, "the journal refuses it: "+err.Error(),
+		e.Kind, e.Msg, e.Hint = fleet.Conflict, message.Of("the journal refuses it: %s", err),
 			"an entry never changes: record a correction of it"
 	case codeNotAllow, codeReadTx:
 		e.Msg, e.Hint = "the journal cannot be written, only read", "give the database's user the right to write"
@@ -205,7 +206,7 @@ func explainPostgres(name string, err error) error {
 	case codeCorruptPg:
 		e.Msg, e.Hint = "the database is damaged", "keep it as it is and restore the latest backup beside it"
 	case "":
-		e.Msg, e.Hint = "the database does not answer: "+redacted(err),
+		e.Msg, e.Hint = message.Of("the database does not answer: %s", redacted(err)),
 			"see whether it runs and whether the address and the password are right"
 	default:
 		return fmt.Errorf("journal %s: %w", name, err)
@@ -335,7 +336,7 @@ func replacePostgres(ctx context.Context, address string, o Options, aside strin
 	if err == nil && head.Entries > 0 {
 		err = &fleet.Error{Kind: fleet.Conflict, Where: s.schema,
 			Msg:  "a restore that was broken off has left a schema",
-			Hint: "drop it: DROP SCHEMA " + quoted(s.schema) + " CASCADE"}
+			Hint: message.Of("drop it: DROP SCHEMA %s CASCADE", quoted(s.schema))}
 	}
 	if err == nil {
 		err = fill(s)

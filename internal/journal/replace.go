@@ -3,12 +3,12 @@ package journal
 import (
 	"context"
 	"errors"
-	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
 
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 )
 
 // Replace puts a new journal, which fill fills, in the place of the one at an
@@ -76,7 +76,7 @@ func same(path string, head, want Head) error {
 		return nil
 	}
 	return &fleet.Error{Kind: fleet.Unavailable, Where: path,
-		Msg: fmt.Sprintf("what was restored is not what was backed up: %d entries, digest %s; the backup has %d, "+
+		Msg: message.Of("what was restored is not what was backed up: %d entries, digest %s; the backup has %d, "+
 			"digest %s", head.Entries, head.Digest, want.Entries, want.Digest),
 		Hint: "keep the backup as it is, and try another disk"}
 }
@@ -118,14 +118,14 @@ func proved(ctx context.Context, address string, o Options, want Head) error {
 	for _, p := range problems {
 		if p.Where == "checksum" || p.Where == "id" || p.Where == "stored entry" {
 			return &fleet.Error{Kind: fleet.Unavailable, Where: address,
-				Msg: "what was restored is not sound: " + p.String(), Hint: p.Hint}
+				Msg: message.Of("what was restored is not sound: %s", p.String()), Hint: p.Hint}
 		}
 	}
 	return nil
 }
 
 func cannotReplace(name string, err error) error {
-	return &fleet.Error{Kind: fleet.Unavailable, Where: name, Msg: "the file cannot be moved: " + err.Error(),
+	return &fleet.Error{Kind: fleet.Unavailable, Where: name, Msg: message.Of("the file cannot be moved: %s", err),
 		Hint: "end every program that uses the yard, see whether you may write to its folder, then restore again",
 		Err:  err}
 }

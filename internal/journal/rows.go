@@ -10,6 +10,7 @@ import (
 	"sync"
 
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 )
 
 // tables is a journal in the tables of an SQL database: all that does not depend
@@ -491,7 +492,7 @@ func (s *SQLite) Inspect(ctx context.Context) (*Inspection, error) {
 	}
 	for _, fault := range faults {
 		in.problems = append(in.problems,
-			Problem{Where: s.path, Msg: "the file is damaged: " + fault, Hint: hintBackup})
+			Problem{Where: s.path, Msg: message.Of("the file is damaged: %s", fault), Hint: hintBackup})
 	}
 	if err := in.damage(s.path, in.guards(ctx, s.read)); err != nil {
 		return nil, err
@@ -510,7 +511,7 @@ func (s *SQLite) Inspect(ctx context.Context) (*Inspection, error) {
 func (in *inspector) damage(path string, err error) error {
 	switch resultCode(err) {
 	case codeCorrupt, codeNotADB, codeIOErr:
-		in.problems = append(in.problems, Problem{Where: path, Msg: "the file is damaged: " + err.Error(),
+		in.problems = append(in.problems, Problem{Where: path, Msg: message.Of("the file is damaged: %s", err),
 			Hint: hintBackup})
 		return nil
 	}

@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 )
 
 // applicationID marks a journal in the header of an SQLite file: "Undr".
@@ -99,7 +100,8 @@ func present(ctx context.Context, path string, o Options) error {
 		return &fleet.Error{Kind: fleet.NotFound, Where: path, Msg: "there is no journal",
 			Hint: "check the path, or start a new journal there", Err: err}
 	case err != nil:
-		return &fleet.Error{Kind: fleet.Unavailable, Where: path, Msg: "the journal cannot be opened: " + err.Error(),
+		return &fleet.Error{Kind: fleet.Unavailable, Where: path,
+			Msg:  message.Of("the journal cannot be opened: %s", err),
 			Hint: "see whether you may read the file and its folder", Err: err}
 	case !info.Mode().IsRegular():
 		return &fleet.Error{Kind: fleet.Invalid, Where: path, Msg: "this is not a file",
@@ -169,7 +171,7 @@ func identify(ctx context.Context, db querier, path string) error {
 			uint32(id)))
 	case version > latestVersion():
 		return &fleet.Error{Kind: fleet.TooNew, Where: path,
-			Msg: fmt.Sprintf("the journal is of version %d, and this program reads versions up to %d", version,
+			Msg: message.Of("the journal is of version %d, and this program reads versions up to %d", version,
 				latestVersion()),
 			Hint: "use the newer version of the program that wrote it"}
 	}
@@ -177,7 +179,7 @@ func identify(ctx context.Context, db querier, path string) error {
 }
 
 func notAJournal(path, why string) error {
-	return &fleet.Error{Kind: fleet.Invalid, Where: path, Msg: "this is not a journal: " + why,
+	return &fleet.Error{Kind: fleet.Invalid, Where: path, Msg: message.Of("this is not a journal: %s", why),
 		Hint: "give the path of the journal's file"}
 }
 
@@ -251,8 +253,8 @@ func openReaders(ctx context.Context, path string, o Options, alone bool) (*sql.
 	}
 	if hasLog(path) {
 		return nil, &fleet.Error{Kind: fleet.Unavailable, Where: path,
-			Msg: "the latest entries lie in " + path +
-				"-wal, which cannot be read from a folder that cannot be written",
+			Msg: message.Of("the latest entries lie in %s-wal, which cannot be read from a folder that "+
+				"cannot be written", path),
 			Hint: "copy the journal with its -wal file to a folder you may write to, and open it there", Err: err}
 	}
 	db, err = openReader(ctx, path, frozen, o)
@@ -273,7 +275,7 @@ func openReader(ctx context.Context, path string, how access, o Options) (*sql.D
 	}
 	if version < latestVersion() {
 		return nil, errors.Join(&fleet.Error{Kind: fleet.Unavailable, Where: path,
-			Msg: fmt.Sprintf("the journal is of version %d and must be brought up to version %d, but it cannot be "+
+			Msg: message.Of("the journal is of version %d and must be brought up to version %d, but it cannot be "+
 				"written", version, latestVersion()),
 			Hint: hintWritable}, db.Close())
 	}

@@ -6,23 +6,24 @@ import (
 	"context"
 	"fmt"
 	"slices"
-	"strings"
 
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/say/told"
 )
 
 // Problem is something in a journal that does not hold together.
 type Problem struct {
 	Entry string // id of the entry, empty where it is about something else
 	Where string // row, column or attachment
-	Msg   string
-	Hint  string
+	Msg   message.Text
+	Hint  message.Text
 	Newer bool // only a newer version of the program reads it
 }
 
 // String returns the problem in one line.
 func (p Problem) String() string {
-	s := p.Msg
+	s := p.Msg.String()
 	if p.Where != "" {
 		s = p.Where + ": " + s
 	}
@@ -84,11 +85,11 @@ func checkCorrections(entries []*fleet.Entry) []Problem {
 		switch of, there := vehicle[e.Correction.Of]; {
 		case !there:
 			problems = append(problems, Problem{Entry: e.ID, Where: "correction.of",
-				Msg:  fmt.Sprintf("it corrects entry %s, which is not in the journal", e.Correction.Of),
+				Msg:  message.Of("it corrects entry %s, which is not in the journal", e.Correction.Of),
 				Hint: "import the entries of the device that recorded it"})
 		case of != e.Vehicle:
 			problems = append(problems, Problem{Entry: e.ID, Where: "correction.of",
-				Msg:  fmt.Sprintf("it is about %s and corrects an entry about %s", e.Vehicle, of),
+				Msg:  message.Of("it is about %s and corrects an entry about %s", e.Vehicle, of),
 				Hint: "withdraw the entry it means with a correction for the right vehicle"})
 		}
 	}
@@ -110,14 +111,15 @@ func checkAttachments(ctx context.Context, s Store, entries []*fleet.Entry) ([]P
 			if ctx.Err() != nil {
 				return nil, ctx.Err()
 			}
-			problems = append(problems, Problem{Where: "attachment " + info.Hash, Msg: err.Error(), Hint: hintBackup})
+			problems = append(problems, Problem{Where: "attachment " + info.Hash, Msg: message.Is(err),
+				Hint: hintBackup})
 		}
 	}
 	for _, e := range entries {
 		for _, hash := range e.Attachments() {
 			if !there[hash] {
 				problems = append(problems, Problem{Entry: e.ID, Where: "attachments",
-					Msg:  fmt.Sprintf("attachment %s is not in the journal", hash),
+					Msg:  message.Of("attachment %s is not in the journal", hash),
 					Hint: "import it from the device that made it, or attach the file again"})
 			}
 		}
@@ -139,9 +141,9 @@ type inspector struct {
 func (in *inspector) row(r row) {
 	e, err := fleet.DecodeEntry(r.body)
 	if err != nil {
-		p := Problem{Entry: r.id, Where: "stored entry", Msg: err.Error(), Hint: hintBackup}
+		p := Problem{Entry: r.id, Where: "stored entry", Msg: message.Is(err), Hint: hintBackup}
 		if p.Newer = fleet.KindOf(err) == fleet.TooNew; p.Newer {
-			p.Hint = strings.Join(fleet.Hints(err), "; ")
+			p.Hint = told.Joined(fleet.Hints(err), "; ")
 		}
 		in.problems = append(in.problems, p)
 		return
@@ -157,7 +159,7 @@ func (in *inspector) row(r row) {
 	for _, c := range columns {
 		if c.column != c.entry {
 			in.problems = append(in.problems, Problem{Entry: r.id, Where: "column " + c.name,
-				Msg: fmt.Sprintf("the column holds %q and the entry %q", c.column, c.entry), Hint: hintBackup})
+				Msg: message.Of("the column holds %q and the entry %q", c.column, c.entry), Hint: hintBackup})
 		}
 	}
 	in.batch(e, r.landing)
@@ -213,7 +215,7 @@ func (in *inspector) batch(e *fleet.Entry, landing int) {
 	if first != landing && !in.split[e.Batch] {
 		in.split[e.Batch] = true
 		in.problems = append(in.problems, Problem{Entry: e.ID, Where: "batch",
-			Msg:  fmt.Sprintf("the entries of batch %s did not land together", e.Batch),
+			Msg:  message.Of("the entries of batch %s did not land together", e.Batch),
 			Hint: "compare them with the device that recorded them: a part may be missing"})
 	}
 }

@@ -2,6 +2,7 @@ package message
 
 import (
 	"fmt"
+	"reflect"
 	"strconv"
 	"strings"
 	"unicode"
@@ -82,17 +83,26 @@ func written(a any) string {
 		return "t" + string(a)
 	case Teller:
 		return "t" + string(a.Message())
-	case int:
-		return "d" + strconv.Itoa(a)
-	case int64:
-		return "d" + strconv.FormatInt(a, 10)
-	case float64:
-		return "f" + strconv.FormatFloat(a, 'g', -1, 64)
+	case Key:
+		return "k" + unmarked(string(a))
+	case []byte:
+		return "s" + unmarked(string(a))
+	case fmt.Stringer, error, nil:
+		return "s" + unmarked(fmt.Sprint(a))
 	}
-	sort, s := "s", fmt.Sprint(a)
-	if _, ok := a.(Key); ok {
-		sort = "k"
+	switch v := reflect.ValueOf(a); {
+	case v.CanInt():
+		return "d" + strconv.FormatInt(v.Int(), 10)
+	case v.CanUint():
+		return "d" + strconv.FormatUint(v.Uint(), 10)
+	case v.CanFloat():
+		return "f" + strconv.FormatFloat(v.Float(), 'g', -1, 64)
 	}
+	return "s" + unmarked(fmt.Sprint(a))
+}
+
+// unmarked is a string without the marks of a text.
+func unmarked(s string) string {
 	if strings.ContainsAny(s, marks) {
 		s = strings.Map(func(r rune) rune {
 			if r == begins || r == parts || r == ends {
@@ -101,7 +111,7 @@ func written(a any) string {
 			return r
 		}, s)
 	}
-	return sort + s
+	return s
 }
 
 // Capital raises the first letter of a text.
@@ -127,8 +137,36 @@ func (t Text) whole(what string) Text {
 // takes it, as for Of.
 func (t Text) Filled(places ...any) Text { return Text(filled).With(append([]any{t}, places...)...) }
 
+// Named is the text with its names, which are the strings among its arguments, changed.
+func (t Text) Named(change func(string) string) Text {
+	s := string(t)
+	at := strings.IndexByte(s, begins)
+	if at < 0 {
+		return t
+	}
+	fields, rest := cut(s[at+1:])
+	var b strings.Builder
+	b.WriteString(s[:at+1])
+	b.WriteString(fields[0])
+	for _, f := range fields[1:] {
+		b.WriteByte(parts)
+		switch f[0] {
+		case 's', 'k':
+			f = f[:1] + unmarked(change(f[1:]))
+		case 't':
+			f = "t" + string(Text(f[1:]).Named(change))
+		}
+		b.WriteString(f)
+	}
+	b.WriteByte(ends)
+	return Text(b.String()) + Text(rest).Named(change)
+}
+
 // String is the text in English.
 func (t Text) String() string { return t.In(nil) }
+
+// Kept is the text with its arguments apart, as a program keeps it for itself: made a Text it is the same again.
+func (t Text) Kept() string { return string(t) }
 
 // MarshalText is the text in English: files and answers in JSON are read by programs.
 func (t Text) MarshalText() ([]byte, error) { return []byte(t.String()), nil }

@@ -10,6 +10,7 @@ import (
 
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/message"
 )
 
 // Store is the part of a journal that keeps pictures.
@@ -41,7 +42,7 @@ func Keep(ctx context.Context, s Store, most int64, files ...[]byte) (hashes []s
 	}
 	if used+more > most {
 		return nil, &fleet.Error{Kind: fleet.Conflict, Where: "picture",
-			Msg: fmt.Sprintf("the pictures take %s, and with this one more than the %s set for them",
+			Msg: message.Of("the pictures take %s, and with this one more than the %s set for them",
 				megabytes(used), megabytes(most)),
 			Hint: "raise pictures.megabytes in yard.yaml"}
 	}

@@ -24,7 +24,6 @@ package picture
 import (
 	"bytes"
 	"context"
-	"fmt"
 	"image"
 	"image/color"
 	stddraw "image/draw"
@@ -37,6 +36,7 @@ import (
 	"golang.org/x/sync/semaphore"
 
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 )
 
 // Media is the media type of every picture that is kept.
@@ -99,7 +99,7 @@ func encode(img image.Image, quality int) ([]byte, error) {
 	return b.Bytes(), err
 }
 
-func invalid(msg, hint string) error {
+func invalid(msg, hint message.Text) error {
 	return &fleet.Error{Kind: fleet.Invalid, Where: "picture", Msg: msg, Hint: hint}
 }
 
@@ -107,7 +107,7 @@ func invalid(msg, hint string) error {
 // picture leaves its room to others.
 func decode(src []byte) (img image.Image, format string, leave func(), err error) {
 	if len(src) > MaxFile {
-		return nil, "", nil, invalid(fmt.Sprintf("the file is larger than %d MB", MaxFile>>20),
+		return nil, "", nil, invalid(message.Of("the file is larger than %d MB", MaxFile>>20),
 			"reduce it, or cut it to what matters")
 	}
 	head, format, err := image.DecodeConfig(bytes.NewReader(src))
@@ -116,7 +116,7 @@ func decode(src []byte) (img image.Image, format string, leave func(), err error
 	}
 	pixels, each := float64(head.Width)*float64(head.Height), bytesPerPixel(src, format, head.ColorModel)
 	if most := math.Min(maxPixels, maxHeld/each); pixels > most {
-		return nil, "", nil, invalid(fmt.Sprintf("the picture has %d × %d pixels, more than %.0f million", head.Width,
+		return nil, "", nil, invalid(message.Of("the picture has %d × %d pixels, more than %.0f million", head.Width,
 			head.Height, most/1e6), "reduce it, or cut it to what matters")
 	}
 	takes := int64(math.Min(maxHeld, pixels*(each+8))) // and drawn anew and turned

@@ -10,6 +10,7 @@ import (
 	"undertray.example/undertray/internal/ahead"
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/visit"
 	"undertray.example/undertray/schedule"
 	"undertray.example/undertray/units"
@@ -68,8 +69,9 @@ func (m *maker) priceTime() error {
 	}
 	limit, ok := m.amount(money)
 	if !ok || limit <= 0 {
-		return advise.Fault("money", fmt.Sprintf("%s a month cannot be planned with", money),
-			"write an amount above 0 in the currency of the sheet's parts, such as 200 "+m.money.currency)
+		return advise.Fault("money", message.Of("%s a month cannot be planned with", money),
+			message.Of("write an amount above 0 in the currency of the sheet's parts, such as 200 %s",
+				m.money.currency))
 	}
 	m.limit = limit
 	return nil

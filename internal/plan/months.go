@@ -1,12 +1,12 @@
 package plan
 
 import (
-	"fmt"
 	"time"
 
 	"undertray.example/undertray/civil"
 	"undertray.example/undertray/internal/advise"
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/plan/why"
 )
 
@@ -93,11 +93,11 @@ func newMaker(r *advise.Report, opt Options) (*maker, error) {
 		opt.Steps = stepsUsual
 	}
 	if opt.Months < 1 || opt.Months > monthsMost {
-		return nil, advise.Fault("months", fmt.Sprintf("%d months cannot be planned", opt.Months),
-			fmt.Sprintf("plan 1 to %d months", monthsMost))
+		return nil, advise.Fault("months", message.Of("%d months cannot be planned", opt.Months),
+			message.Of("plan 1 to %d months", monthsMost))
 	}
 	if !(opt.Hours >= 0 && opt.Hours <= 24) {
-		return nil, advise.Fault("hours", fmt.Sprintf("a visit of %g hours is not possible", opt.Hours),
+		return nil, advise.Fault("hours", message.Of("a visit of %g hours is not possible", opt.Hours),
 			"write hours above 0 and up to 24, such as 4")
 	}
 	m := &maker{r: r, opt: opt, months: monthsAhead(r.On, opt.Months),

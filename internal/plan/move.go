@@ -6,6 +6,7 @@ import (
 
 	"undertray.example/undertray/civil"
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/visit"
 	"undertray.example/undertray/schedule"
 )
@@ -13,12 +14,12 @@ import (
 // Visit returns a visit by its number, or a *fleet.Error of kind NotFound.
 func (p *Plan) Visit(n int) (*Visit, error) {
 	if n < 1 || n > len(p.Visits) {
-		hint := "the plan has no visits"
+		hint := message.Text("the plan has no visits")
 		if len(p.Visits) > 0 {
-			hint = fmt.Sprintf("choose one from 1 to %d, as the plan of %s numbers them", len(p.Visits), p.Vehicle.Name)
+			hint = message.Of("choose one from 1 to %d, as the plan of %s numbers them", len(p.Visits), p.Vehicle.Name)
 		}
 		return nil, &fleet.Error{Kind: fleet.NotFound, Where: "visit",
-			Msg: fmt.Sprintf("the plan has no visit %d", n), Hint: hint}
+			Msg: message.Of("the plan has no visit %d", n), Hint: hint}
 	}
 	return &p.Visits[n-1], nil
 }

@@ -2,13 +2,13 @@ package plan
 
 import (
 	"context"
-	"fmt"
 	"slices"
 
 	"undertray.example/undertray/internal/advise"
 	"undertray.example/undertray/internal/catalogue"
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/howfar"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/plan/why"
 	"undertray.example/undertray/internal/say"
 )
@@ -34,13 +34,13 @@ func (m *maker) gatherWishes() error {
 				return err
 			}
 			if pw.Position = j.Position; j.Position.LookOnly {
-				return advise.Fault("move", fmt.Sprintf("the %s is work for a licensed workshop",
+				return advise.Fault("move", message.Of("the %s is work for a licensed workshop",
 					say.LowerFirst(j.Position.Name)), "choose a part that is changed here")
 			}
 		}
 		if n := m.period(w.Month.Last()); !w.Month.IsValid() || w.Month.Before(first) || n > len(m.months) {
-			return advise.Fault("to", fmt.Sprintf("the plan has no month %s", w.Month),
-				fmt.Sprintf("choose one from %s to %s", first, fleet.MonthOf(m.months[len(m.months)-1].to)))
+			return advise.Fault("to", message.Of("the plan has no month %s", w.Month),
+				message.Of("choose one from %s to %s", first, fleet.MonthOf(m.months[len(m.months)-1].to)))
 		}
 		m.addWish(pw)
 	}

@@ -14,6 +14,7 @@ import (
 	"undertray.example/undertray/internal/advise"
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/howfar"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/plan/why"
 	"undertray.example/undertray/schedule"
 )
@@ -93,7 +94,7 @@ func MakeYard(ctx context.Context, reports []*advise.Report, opt YardOptions) (*
 func (y *Yard) limitTo(opt YardOptions) error {
 	y.Hours = firstPositive(opt.MonthHours, opt.Rules.HoursPerMonth)
 	if y.Hours > 400 || opt.MonthHours < 0 {
-		return advise.Fault("month-hours", fmt.Sprintf("%g hours a month are not possible", opt.MonthHours),
+		return advise.Fault("month-hours", message.Of("%g hours a month are not possible", opt.MonthHours),
 			"write hours above 0, such as 16")
 	}
 	money := opt.Money
@@ -102,7 +103,7 @@ func (y *Yard) limitTo(opt YardOptions) error {
 	}
 	if money != nil {
 		if y.Money, y.Currency = money.Value(), money.Unit(); y.Money <= 0 {
-			return advise.Fault("money", fmt.Sprintf("%s a month cannot be planned with", money),
+			return advise.Fault("money", message.Of("%s a month cannot be planned with", money),
 				"write an amount above 0, such as 200 EUR")
 		}
 	}

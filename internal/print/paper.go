@@ -1,7 +1,6 @@
 package print
 
 import (
-	"fmt"
 	"io"
 	"slices"
 	"strings"
@@ -35,8 +34,8 @@ func ParseSize(s string) (Size, error) {
 		return A4, nil
 	}
 	if !slices.Contains(Sizes(), name) {
-		return "", &fleet.Error{Kind: fleet.Invalid, Msg: fmt.Sprintf("%q is no size of paper known here", s),
-			Hint: "write one of " + strings.Join(Sizes(), ", ")}
+		return "", &fleet.Error{Kind: fleet.Invalid, Msg: message.Of("%q is no size of paper known here", s),
+			Hint: message.Of("write one of %s", strings.Join(Sizes(), ", "))}
 	}
 	return Size(name), nil
 }

@@ -1,7 +1,6 @@
 package print
 
 import (
-	"fmt"
 	"io"
 	"slices"
 	"strconv"
@@ -23,8 +22,8 @@ import (
 func (p Paper) Wall(w io.Writer, cat *catalogue.Catalogue, k *catalogue.Kind, on civil.Date) error {
 	seen := advise.Seen(cat, k, on)
 	if len(seen) == 0 {
-		return &fleet.Error{Kind: fleet.NotFound, Msg: fmt.Sprintf("no answer about the kind %q is drawn", k.ID),
-			Hint: "print its page, or: undertray kind " + k.ID}
+		return &fleet.Error{Kind: fleet.NotFound, Msg: message.Of("no answer about the kind %q is drawn", k.ID),
+			Hint: message.Of("print its page, or: undertray kind %s", k.ID)}
 	}
 	s := newSheet(p, frame{vehicle: message.Is(k.Name), title: "Wall sheet", on: on})
 	s.title("What it looks like, and what that means", nil)

@@ -6,6 +6,7 @@ import (
 
 	"undertray.example/undertray/civil"
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/say"
 )
 
@@ -234,8 +235,8 @@ func FromTo(from, to, on civil.Date) (Period, error) {
 	}
 	switch {
 	case p.To.After(on):
-		return p, &fleet.Error{Kind: fleet.Invalid, Where: "to", Msg: p.To.Long() + " has not come yet",
-			Hint: "what is to come is forecast: ask until " + on.String()}
+		return p, &fleet.Error{Kind: fleet.Invalid, Where: "to", Msg: message.Of("%s has not come yet", p.To.Long()),
+			Hint: message.Of("what is to come is forecast: ask until %s", on.String())}
 	case !p.From.Before(p.To):
 		return p, &fleet.Error{Kind: fleet.Invalid, Where: "from", Msg: "the period ends before it begins",
 			Hint: "name the earlier day first"}

@@ -2,12 +2,12 @@ package record
 
 import (
 	"errors"
-	"fmt"
 	"slices"
 	"strings"
 
 	"undertray.example/undertray/internal/catalogue"
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/units"
 )
 
@@ -34,8 +34,8 @@ func Answer(kind *catalogue.Kind, check, typed string) (*fleet.Found, error) {
 		return strings.EqualFold(a.ID, typed) || strings.EqualFold(a.Say, typed)
 	})
 	if i < 0 {
-		return nil, invalid(check, fmt.Sprintf("%q is not an answer to %q", typed, c.Question),
-			"answer one of "+strings.Join(c.AnswerIDs(), ", "))
+		return nil, invalid(check, message.Of("%q is not an answer to %q", typed, c.Question),
+			message.Of("answer one of %s", strings.Join(c.AnswerIDs(), ", ")))
 	}
 	f.Answer = c.Answers[i].ID
 	return f, nil
@@ -59,11 +59,11 @@ func Material(kind *catalogue.Kind, typed string) error {
 	if kind.CanBeOf(typed) {
 		return nil
 	}
-	hint := "its materials are " + strings.Join(kind.Materials, ", ") + "; leave it out where it is not known"
+	hint := message.Of("its materials are %s; leave it out where it is not known", strings.Join(kind.Materials, ", "))
 	if near := fleet.Nearest(typed, kind.Materials); near != "" {
-		hint = fmt.Sprintf("did you mean %q? %s", near, hint)
+		hint = message.Of("did you mean %q? %s", near, hint)
 	}
-	return invalid("material", fmt.Sprintf("%q is not a material of the kind %q", typed, kind.ID), hint)
+	return invalid("material", message.Of("%q is not a material of the kind %q", typed, kind.ID), hint)
 }
 
 // figure reads a quantity that answers a check. A bare number takes the
@@ -77,11 +77,12 @@ func figure(c *catalogue.Check, typed string) (units.Quantity, error) {
 	}
 	var wrong *units.Error
 	if errors.As(err, &wrong) { // what else it could be in other units does not help here
-		return q, &fleet.Error{Kind: fleet.Invalid, Where: c.ID, Msg: fmt.Sprintf("%q %s", typed, wrong.Problem),
-			Hint: "give a figure in " + c.Unit, Err: err}
+		return q, &fleet.Error{Kind: fleet.Invalid, Where: c.ID, Msg: message.Of("%q %s", typed, wrong.Problem),
+			Hint: message.Of("give a figure in %s", c.Unit), Err: err}
 	}
 	if !c.Takes(q) {
-		return q, invalid(c.ID, fmt.Sprintf("%q does not answer %q", q, c.Question), "give a figure in "+c.Unit)
+		return q, invalid(c.ID, message.Of("%q does not answer %q", q, c.Question),
+			message.Of("give a figure in %s", c.Unit))
 	}
 	return q, nil
 }
@@ -116,7 +117,7 @@ func (c *checker) typed(row TypedFinding) (*fleet.Found, error) {
 	}
 	kind := c.catalogue.Kind(p.Kind)
 	if kind == nil {
-		return nil, &fleet.Error{Kind: fleet.NotFound, Msg: fmt.Sprintf("the catalogue has no kind %q", p.Kind)}
+		return nil, &fleet.Error{Kind: fleet.NotFound, Msg: message.Of("the catalogue has no kind %q", p.Kind)}
 	}
 	f, err := Answer(kind, row.Check, row.Answer)
 	if err != nil {

@@ -2,7 +2,6 @@ package record
 
 import (
 	"cmp"
-	"fmt"
 	"maps"
 	"slices"
 	"strings"
@@ -10,6 +9,7 @@ import (
 	"undertray.example/undertray/civil"
 	"undertray.example/undertray/internal/catalogue"
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/units"
 )
 
@@ -22,7 +22,7 @@ type checker struct {
 	with      []*fleet.Entry // those recorded together
 }
 
-func invalid(where, msg, hint string) error {
+func invalid(where string, msg, hint message.Text) error {
 	return &fleet.Error{Kind: fleet.Invalid, Where: where, Msg: msg, Hint: hint}
 }
 
@@ -56,8 +56,8 @@ func (c *checker) readings(e *fleet.Entry) []error {
 	var errs []error
 	for _, where := range slices.Sorted(maps.Keys(figures)) {
 		if q := figures[where]; q != nil && !counts.Reads(*q) {
-			errs = append(errs, invalid(where, fmt.Sprintf("%q is not an %s reading", q, counts.Meter()),
-				"write it as "+counts.Example()))
+			errs = append(errs, invalid(where, message.Of("%q is not an %s reading", q, counts.Meter()),
+				message.Of("write it as %s", counts.Example())))
 		}
 	}
 	return errs
@@ -94,12 +94,13 @@ func (c *checker) body(e *fleet.Entry) []error {
 	case e.Type == fleet.TypeCorrection && e.Correction != nil:
 		return c.correction(e.Correction)
 	}
-	return []error{invalid("type", fmt.Sprintf("an entry of type %q has no content of that type", e.Type), "")}
+	return []error{invalid("type", message.Of("an entry of type %q has no content of that type", e.Type), "")}
 }
 
 func (c *checker) odometer(e *fleet.Entry) []error {
 	if e.Odometer == nil && e.Instrument == nil {
-		return []error{invalid("odometer", "the entry has no reading", "write it as "+c.vehicle.Counts.Example())}
+		return []error{invalid("odometer", "the entry has no reading",
+			message.Of("write it as %s", c.vehicle.Counts.Example()))}
 	}
 	return nil
 }
@@ -112,12 +113,12 @@ func (c *checker) position(id string) (*fleet.Position, error) {
 	for i := range c.vehicle.Positions {
 		ids[i] = c.vehicle.Positions[i].ID
 	}
-	hint := "see the positions in the vehicle sheet"
+	hint := message.Text("see the positions in the vehicle sheet")
 	if near := fleet.Nearest(id, ids); near != "" {
-		hint = fmt.Sprintf("did you mean %q?", near)
+		hint = message.Of("did you mean %q?", near)
 	}
 	return nil, &fleet.Error{Kind: fleet.NotFound, Where: "position",
-		Msg: fmt.Sprintf("%s has no position %q", c.vehicle.Name, id), Hint: hint}
+		Msg: message.Of("%s has no position %q", c.vehicle.Name, id), Hint: hint}
 }
 
 func (c *checker) fitted(f *fleet.Fitted) []error {
@@ -134,15 +135,15 @@ func (c *checker) fitted(f *fleet.Fitted) []error {
 			"give either, or record the part as of unknown history"))
 	}
 	if f.Removed != fleet.RemovedUnknown && !slices.Contains(fleet.Removals(), f.Removed) {
-		errs = append(errs, invalid("removed", fmt.Sprintf("%q is not a reason for a removal", f.Removed),
-			"write one of "+joined(fleet.Removals())))
+		errs = append(errs, invalid("removed", message.Of("%q is not a reason for a removal", f.Removed),
+			message.Of("write one of %s", joined(fleet.Removals()))))
 	}
 	return append(errs, c.cost(f.Part.Cost)...)
 }
 
 func (c *checker) cost(q *units.Quantity) []error {
 	if q != nil && q.Dimension() != units.Money {
-		return []error{invalid("cost", fmt.Sprintf("%q is not a sum of money", q), "write it as 38.50 EUR")}
+		return []error{invalid("cost", message.Of("%q is not a sum of money", q), "write it as 38.50 EUR")}
 	}
 	return nil
 }
@@ -154,7 +155,7 @@ func (c *checker) found(f *fleet.Found, sure bool) []error {
 	}
 	kind := c.catalogue.Kind(p.Kind)
 	if kind == nil {
-		return []error{&fleet.Error{Kind: fleet.NotFound, Msg: fmt.Sprintf("the catalogue has no kind %q", p.Kind)}}
+		return []error{&fleet.Error{Kind: fleet.NotFound, Msg: message.Of("the catalogue has no kind %q", p.Kind)}}
 	}
 	check := kind.Check(f.Check)
 	if check == nil {
@@ -177,25 +178,27 @@ func implausible(p *fleet.Position, check *catalogue.Check, f *fleet.Found, sure
 	}
 	where := p.ID + " " + check.ID
 	if b := check.Possible; !b.Hold(*f.Value) {
-		return invalid(where, fmt.Sprintf("%s cannot be: it is outside %s", f.Value, check.Span(b)),
-			cmp.Or(b.Says, "look at the figure and its unit again"))
+		return invalid(where, message.Of("%s cannot be: it is outside %s", f.Value, check.Span(b)),
+			cmp.Or(message.Name(b.Says), "look at the figure and its unit again"))
 	}
 	if b := check.Likely; !sure && !b.Hold(*f.Value) {
-		hint := strings.TrimSpace(b.Says +
-			" Look again, and if it is so, say that you are sure: --sure, or the tick on the page")
-		return invalid(where, fmt.Sprintf("%s is unlikely: it is seldom outside %s", f.Value, check.Span(b)), hint)
+		hint := message.Text("Look again, and if it is so, say that you are sure: --sure, or the tick on the page")
+		if b.Says != "" {
+			hint = message.Of("%s %s", b.Says, hint)
+		}
+		return invalid(where, message.Of("%s is unlikely: it is seldom outside %s", f.Value, check.Span(b)), hint)
 	}
 	return nil
 }
 
 func unknownCheck(kind *catalogue.Kind, id string) error {
 	ids := kind.CheckIDs()
-	hint := "its checks are " + strings.Join(ids, ", ")
+	hint := message.Of("its checks are %s", strings.Join(ids, ", "))
 	if near := fleet.Nearest(id, ids); near != "" {
-		hint = fmt.Sprintf("did you mean %q? %s", near, hint)
+		hint = message.Of("did you mean %q? %s", near, hint)
 	}
 	return &fleet.Error{Kind: fleet.NotFound, Where: "check",
-		Msg: fmt.Sprintf("%s has no check %q", kind.Name, id), Hint: hint}
+		Msg: message.Of("%s has no check %q", kind.Name, id), Hint: hint}
 }
 
 func (c *checker) answer(p *fleet.Position, check *catalogue.Check, f *fleet.Found) []error {
@@ -203,17 +206,18 @@ func (c *checker) answer(p *fleet.Position, check *catalogue.Check, f *fleet.Fou
 	if !check.Measured() {
 		ids := check.AnswerIDs()
 		if f.Value != nil || !slices.Contains(ids, f.Answer) {
-			return []error{invalid(where, fmt.Sprintf("%q is not an answer to %q", f.Answer, check.Question),
-				"answer one of "+strings.Join(ids, ", "))}
+			return []error{invalid(where, message.Of("%q is not an answer to %q", f.Answer, check.Question),
+				message.Of("answer one of %s", strings.Join(ids, ", ")))}
 		}
 		return nil
 	}
 	if f.Value == nil {
-		return []error{invalid(where, fmt.Sprintf("%q wants a figure", check.Question), "give it in "+check.Unit)}
+		return []error{invalid(where, message.Of("%q wants a figure", check.Question),
+			message.Of("give it in %s", check.Unit))}
 	}
 	if !check.Takes(*f.Value) {
-		return []error{invalid(where, fmt.Sprintf("%q does not answer %q", f.Value, check.Question),
-			"give a figure in "+check.Unit)}
+		return []error{invalid(where, message.Of("%q does not answer %q", f.Value, check.Question),
+			message.Of("give a figure in %s", check.Unit))}
 	}
 	return nil
 }
@@ -224,7 +228,7 @@ func (c *checker) counted(check *catalogue.Check, of *fleet.Counted) []error {
 	case of == nil:
 		return nil
 	case check.Photograph == nil, (of.By == fleet.ByOutline) != (check.Photograph.Of != catalogue.OfCracks):
-		return []error{invalid("counted", fmt.Sprintf("%q is not counted on a photograph", check.Question),
+		return []error{invalid("counted", message.Of("%q is not counted on a photograph", check.Question),
 			"leave out how it was counted")}
 	}
 	return c.mark(&fleet.PictureMark{Picture: of.Picture})
@@ -258,16 +262,16 @@ func (c *checker) once(e *fleet.Entry) []error {
 	if slices.ContainsFunc(asked, func(k *catalogue.Check) bool { return k.ID == e.Found.Check }) {
 		return nil
 	}
-	hint := "nothing is asked of this kind of part once off: write a note"
+	hint := message.Text("nothing is asked of this kind of part once off: write a note")
 	if len(asked) > 0 {
 		ids := make([]string, len(asked))
 		for i, k := range asked {
 			ids[i] = k.ID
 		}
-		hint = "its checks then are " + strings.Join(ids, ", ")
+		hint = message.Of("its checks then are %s", strings.Join(ids, ", "))
 	}
 	return []error{invalid(p.ID+" "+e.Found.Check,
-		fmt.Sprintf("%q is not asked of a part that is off", e.Found.Check), hint)}
+		message.Of("%q is not asked of a part that is off", e.Found.Check), hint)}
 }
 
 func (c *checker) done(d *fleet.Done) []error {
@@ -315,12 +319,12 @@ func (c *checker) supply(s *fleet.Supply) []error {
 	}
 	of := c.vehicle.Consumable(s.What)
 	if of == nil {
-		return []error{invalid("what", fmt.Sprintf("%.60q is no consumable of the vehicle sheet", s.What),
+		return []error{invalid("what", message.Of("%.60q is no consumable of the vehicle sheet", s.What),
 			"name one as the list of what to buy does")}
 	}
 	if s.Amount != nil && of.Amount != nil && s.Amount.Dimension() != of.Amount.Dimension() {
-		return []error{invalid("amount", fmt.Sprintf("%q is no amount of it", s.Amount),
-			fmt.Sprintf("write it like %q", of.Amount))}
+		return []error{invalid("amount", message.Of("%q is no amount of it", s.Amount),
+			message.Of("write it like %q", of.Amount))}
 	}
 	return nil
 }
@@ -344,7 +348,8 @@ func (c *checker) wish(w *fleet.Wish) []error {
 	case !w.Month.IsValid():
 		errs = append(errs, invalid("month", "the month is missing", "write it as 2027-09"))
 	case w.Month.Before(now):
-		errs = append(errs, invalid("month", w.Month.Words()+" is past", "name a month from "+now.Words()+" on"))
+		errs = append(errs, invalid("month", message.Of("%s is past", w.Month.Words()),
+			message.Of("name a month from %s on", now.Words())))
 	}
 	if w.Position == "" {
 		return errs
@@ -354,7 +359,7 @@ func (c *checker) wish(w *fleet.Wish) []error {
 		return append(errs, err)
 	}
 	if p.LookOnly {
-		errs = append(errs, invalid("position", fmt.Sprintf("the %s is work for a licensed workshop",
+		errs = append(errs, invalid("position", message.Of("the %s is work for a licensed workshop",
 			strings.ToLower(p.Name)), "settle only what is changed here"))
 	}
 	return errs
@@ -380,7 +385,7 @@ func (c *checker) opened(o *fleet.Opened) []error {
 		ids = append(ids, c.vehicle.Openings[i].ID)
 	}
 	return []error{&fleet.Error{Kind: fleet.NotFound, Where: "opening",
-		Msg:  fmt.Sprintf("%s has no opening %q", c.vehicle.Name, o.Opening),
+		Msg:  message.Of("%s has no opening %q", c.vehicle.Name, o.Opening),
 		Hint: fleet.Instead(o.Opening, ids)}}
 }
 
@@ -396,7 +401,7 @@ func (c *checker) aboard(a *fleet.Aboard) []error {
 	case len(a.Thing) > thingMost:
 		return []error{tooLong}
 	case a.Gone != "" && a.Gone != fleet.GoneUsed && a.Gone != fleet.GoneOut:
-		return []error{invalid("gone", fmt.Sprintf("%q does not say why it is gone", a.Gone),
+		return []error{invalid("gone", message.Of("%q does not say why it is gone", a.Gone),
 			"write used or taken out")}
 	}
 	return nil
@@ -452,7 +457,7 @@ func (c *checker) mark(m *fleet.PictureMark) []error {
 		return e.Picture != nil && e.Picture.Hash == m.Picture
 	}) {
 		return []error{&fleet.Error{Kind: fleet.NotFound, Where: "picture",
-			Msg:  fmt.Sprintf("%s has no such picture", c.vehicle.Name),
+			Msg:  message.Of("%s has no such picture", c.vehicle.Name),
 			Hint: "the journal lists every picture"}}
 	}
 	return nil
@@ -461,7 +466,7 @@ func (c *checker) mark(m *fleet.PictureMark) []error {
 func (c *checker) correction(fix *fleet.Correction) []error {
 	if !slices.ContainsFunc(c.before, func(e *fleet.Entry) bool { return e.ID == fix.Of }) {
 		return []error{&fleet.Error{Kind: fleet.NotFound, Where: "of",
-			Msg:  fmt.Sprintf("%s has no entry %q", c.vehicle.Name, fix.Of),
+			Msg:  message.Of("%s has no entry %q", c.vehicle.Name, fix.Of),
 			Hint: "the journal lists every entry with its id"}}
 	}
 	if fix.Withdraw {
@@ -491,7 +496,7 @@ func newFaults(before, after *fleet.State, entries []*fleet.Entry) []error {
 		}
 		hint := p.Hint
 		if !ours[p.Entry] {
-			hint = fmt.Sprintf("the reading of %s is already recorded (entry %s): correct whichever is wrong", p.Date,
+			hint = message.Of("the reading of %s is already recorded (entry %s): correct whichever is wrong", p.Date,
 				p.Entry)
 		}
 		errs = append(errs, &fleet.Error{Kind: fleet.Conflict, Where: "odometer", Msg: p.Msg, Hint: hint})

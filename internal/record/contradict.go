@@ -9,6 +9,7 @@ import (
 	"undertray.example/undertray/civil"
 	"undertray.example/undertray/internal/catalogue"
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 )
 
 // contradictions asks again what cannot all be true of one part at one moment,
@@ -204,11 +205,11 @@ func (m *moment) contradiction(position string, x *catalogue.Contradiction, met 
 		}
 		where = append(where, f.Check)
 	}
-	at, hint := strings.Join(where, " "), fmt.Sprintf(askAgain, x.Says)
+	at, hint := strings.Join(where, " "), message.Of(askAgain, x.Says)
 	if len(met) == 1 {
-		return invalid(at, fmt.Sprintf("%s: the arithmetic of its run says otherwise", said[0]), hint)
+		return invalid(at, message.Of("%s: the arithmetic of its run says otherwise", said[0]), hint)
 	}
-	return invalid(at, fmt.Sprintf("%s: both cannot be", strings.Join(said, "; ")), hint)
+	return invalid(at, message.Of("%s: both cannot be", strings.Join(said, "; ")), hint)
 }
 
 // askAgain asks to look again, after the reason.

@@ -2,6 +2,7 @@ package record
 
 import (
 	"context"
+	"fmt"
 	"slices"
 	"strings"
 	"testing"
@@ -108,7 +109,7 @@ func TestContradictionsAreAskedAgain(t *testing.T) {
 			s := saidOf(t, k.ID, &k.Contradictions[i])
 			all := s.all("2026-01-01", false)
 			again := func(what string, err error) {
-				if err == nil || !strings.Contains(strings.Join(fleet.Hints(err), " "), s.x.Says) {
+				if err == nil || !strings.Contains(fmt.Sprint(fleet.Hints(err)), s.x.Says) {
 					t.Errorf("%s: %s is kept %s, or not said why: %v", k.ID, s.x.Says, what, err)
 				}
 			}

@@ -2,10 +2,10 @@ package record
 
 import (
 	"errors"
-	"fmt"
 
 	"undertray.example/undertray/civil"
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/units"
 )
 
@@ -30,7 +30,7 @@ func future(e *fleet.Entry, today civil.Date) error {
 	if e.Sure || !e.Date.After(today) {
 		return nil
 	}
-	return invalid("date", fmt.Sprintf("%s is in the future", e.Date),
+	return invalid("date", message.Of("%s is in the future", e.Date),
 		"give the day on which it happened; if today's date is wrong here, set the clock or say --sure")
 }
 
@@ -39,7 +39,7 @@ func told(e *fleet.Entry) error {
 	if e.Fitted == nil || e.Fitted.Since == nil || !e.Fitted.Since.Date.After(e.Date) {
 		return nil
 	}
-	return invalid("since", fmt.Sprintf("the part was fitted on %s as told, after the day of the entry, %s",
+	return invalid("since", message.Of("the part was fitted on %s as told, after the day of the entry, %s",
 		e.Fitted.Since.Date, e.Date), "give the day on which it was fitted, by that of the entry")
 }
 
@@ -54,7 +54,7 @@ func beyond(e *fleet.Entry) error {
 	}
 	for _, q := range figures {
 		if q != nil && !(q.Base() <= fleet.MaxTotal) {
-			return invalid("odometer", fmt.Sprintf("%q is more than any vehicle runs", q),
+			return invalid("odometer", message.Of("%q is more than any vehicle runs", q),
 				"check the figure and its unit")
 		}
 	}
@@ -66,7 +66,7 @@ func names(e *fleet.Entry) error {
 	type name struct{ where, is string }
 	all := []name{{"vehicle", e.Vehicle}}
 	if e.Batch != "" && !fleet.IsID(e.Batch) {
-		return invalid("batch", fmt.Sprintf("%.60q is not the id of a form", e.Batch),
+		return invalid("batch", message.Of("%.60q is not the id of a form", e.Batch),
 			"such ids are UUIDs of version 7, in small letters")
 	}
 	if p := e.Position(); p != "" {
@@ -108,7 +108,7 @@ func names(e *fleet.Entry) error {
 	}
 	for _, n := range all {
 		if !fleet.IsShortName(n.is) {
-			return invalid(n.where, fmt.Sprintf("%.60q is not a name from a sheet", n.is),
+			return invalid(n.where, message.Of("%.60q is not a name from a sheet", n.is),
 				"such names are of small letters, digits and dashes")
 		}
 	}

@@ -11,13 +11,13 @@ package record
 import (
 	"context"
 	"errors"
-	"fmt"
 	"slices"
 	"time"
 
 	"undertray.example/undertray/civil"
 	"undertray.example/undertray/internal/catalogue"
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 )
 
 // Journal is what recording needs of a journal.
@@ -260,7 +260,7 @@ func (r *Recorder) UndoBatch(ctx context.Context, v *fleet.Vehicle, batch, why s
 		return nil, nil // the form was sent before
 	}
 	if len(fixes) == 0 {
-		return nil, &fleet.Error{Kind: fleet.NotFound, Msg: fmt.Sprintf("no entry of batch %q still stands", batch),
+		return nil, &fleet.Error{Kind: fleet.NotFound, Msg: message.Of("no entry of batch %q still stands", batch),
 			Hint: "look the batch up in the journal"}
 	}
 	return r.Batch(ctx, v, fixes)

@@ -84,7 +84,7 @@ func TestBatchLandsWholeOrNotAtAll(t *testing.T) {
 			t.Errorf("fault %d is %v, want %q", i, Faults(err)[i], want)
 		}
 	}
-	if hints := strings.Join(fleet.Hints(err), " "); !strings.Contains(hints, `"main-belt"`) ||
+	if hints := fmt.Sprint(fleet.Hints(err)); !strings.Contains(hints, `"main-belt"`) ||
 		!strings.Contains(hints, `"cracks"`) {
 		t.Errorf("hints %s", hints)
 	}

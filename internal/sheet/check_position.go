@@ -1,13 +1,13 @@
 package sheet
 
 import (
-	"fmt"
 	"slices"
 	"strconv"
 	"strings"
 
 	"undertray.example/undertray/internal/catalogue"
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/units"
 )
 
@@ -55,13 +55,13 @@ func (c *checker) kind(path, id string) *catalogue.Kind {
 
 // kindInstead names the kind that was probably meant: the nearest in spelling,
 // or one that goes by that name elsewhere, such as a serpentine belt.
-func (c *checker) kindInstead(word string) string {
+func (c *checker) kindInstead(word string) message.Text {
 	ids := c.known.KindIDs()
 	for _, id := range ids {
 		k := c.known.Kind(id)
 		for _, name := range append([]string{k.Name}, k.Also...) {
 			if fleet.SameParts(word, name) {
-				return fmt.Sprintf("did you mean %q?", id)
+				return message.Of("did you mean %q?", id)
 			}
 		}
 	}

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/yamltree"
 )
 
@@ -17,7 +18,7 @@ func Named(name string, src []byte, id string) ([]byte, error) {
 		return src, nil
 	case "":
 		return nil, &fleet.Error{Kind: fleet.Invalid, Where: name, Msg: "its id does not stand in a line of its own",
-			Hint: "write it as a line vehicle: " + id}
+			Hint: message.Of("write it as a line vehicle: %s", id)}
 	}
 	text, err := yamltree.Write(id)
 	if err != nil {

@@ -3,9 +3,9 @@ package sheet
 import (
 	"bytes"
 	"errors"
-	"fmt"
 
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/yamltree"
 	"undertray.example/undertray/units"
 )
@@ -90,18 +90,18 @@ func tree(name string, src []byte) (*yamltree.Node, error) {
 func plausible(name string, src []byte) error {
 	if len(src) > MaxSize {
 		return invalid(name, place{Line: 1, Col: 1},
-			fmt.Sprintf("the file has %d bytes: a vehicle sheet has at most %d", len(src), MaxSize))
+			message.Of("the file has %d bytes: a vehicle sheet has at most %d", len(src), MaxSize))
 	}
 	line, depth := 0, 0
 	for text := range bytes.Lines(src) {
 		line++
 		if line > maxLines {
 			return invalid(name, place{Line: line, Col: 1},
-				fmt.Sprintf("the file has more than %d lines: a vehicle sheet has at most that many", maxLines))
+				message.Of("the file has more than %d lines: a vehicle sheet has at most that many", maxLines))
 		}
 		if len(text) > maxLine {
 			return invalid(name, place{Line: line, Col: 1},
-				fmt.Sprintf("the line has %d bytes: a line has at most %d", len(text), maxLine))
+				message.Of("the line has %d bytes: a line has at most %d", len(text), maxLine))
 		}
 		for i, b := range text {
 			switch b {
@@ -125,6 +125,6 @@ func plausible(name string, src []byte) error {
 type place = yamltree.Place
 
 // invalid makes the error for a single mistake.
-func invalid(name string, at place, msg string) error {
+func invalid(name string, at place, msg message.Text) error {
 	return yamltree.Joined(name, []yamltree.Problem{{Place: at, Kind: fleet.Invalid, Msg: msg}})
 }

@@ -92,7 +92,7 @@ func TestRunWarnings(t *testing.T) {
 		}
 		found := false
 		for _, w := range s.Warnings {
-			if strings.Contains(w.Msg, c.want) {
+			if strings.Contains(w.Msg.String(), c.want) {
 				found = true
 				if line := lineOf(t, src, w.Where); !strings.Contains(line, c.where) {
 					t.Errorf("%s is said at %s, %q, want the line of %s", c.want, w.Where, line, c.where)

@@ -1,10 +1,10 @@
 package sheet
 
 import (
-	"fmt"
 	"slices"
 
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/yamltree"
 )
 
@@ -24,7 +24,7 @@ type warner struct {
 }
 
 func (w *warner) warn(path, format string, args ...any) {
-	w.odd = append(w.odd, yamltree.Problem{Place: w.At(path), Kind: fleet.Invalid, Msg: fmt.Sprintf(format, args...)})
+	w.odd = append(w.odd, yamltree.Problem{Place: w.At(path), Kind: fleet.Invalid, Msg: message.Of(format, args...)})
 }
 
 // vin compares the VIN with its check digit and with the first use.

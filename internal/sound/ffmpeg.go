@@ -12,6 +12,8 @@ import (
 	"strconv"
 	"strings"
 	"sync"
+
+	"undertray.example/undertray/internal/message"
 )
 
 // What ffmpeg may decode: what phones, recorders and cameras write.
@@ -36,7 +38,7 @@ var places = make(chan struct{}, 2)
 func readOther(ctx context.Context, f *file, k *kind) (*Sound, error) {
 	tool, err := exec.LookPath("ffmpeg")
 	if err != nil {
-		return nil, invalid(f.where, "this machine has no decoder for "+aName(k.name),
+		return nil, invalid(f.where, message.Of("this machine has no decoder for %s", aName(k.name)),
 			"install ffmpeg, send it through the page Listen, where the browser decodes it, or export it as WAV")
 	}
 	ctx, cancel := context.WithTimeout(ctx, MaxDecode)
@@ -90,7 +92,8 @@ func onDisk(f *file) (path string, remove func() error, err error) {
 		}
 	}
 	if err != nil {
-		return "", nil, unavailable(f, "there is no room for the recording", "free room in "+os.TempDir(), err)
+		return "", nil, unavailable(f, "there is no room for the recording",
+			message.Of("free room in %s", os.TempDir()), err)
 	}
 	return t.Name(), func() error { return os.Remove(t.Name()) }, nil
 }
@@ -143,10 +146,12 @@ func ask(ctx context.Context, tool, path string, f *file, k *kind) (*pcm, error)
 	case !opened.MatchString(text):
 		return nil, broken(f, k.name)
 	case !audible.MatchString(text):
-		return nil, invalid(f.where, "the "+k.name+" holds no sound", "record with the microphone on; a recording of "+
-			"sound alone is enough")
+		return nil, invalid(f.where, message.Of("the %s holds no sound", k.name),
+			"record with the microphone on; a recording of "+
+				"sound alone is enough")
 	case m == nil || m[1] == "none":
-		return nil, invalid(f.where, "the sound in the "+k.name+" is coded in a way that is not known here", asWAV)
+		return nil, invalid(f.where, message.Of("the sound in the %s is coded in a way that is not known here", k.name),
+			asWAV)
 	}
 	rate, _ := strconv.Atoi(m[2])
 	p := &pcm{rate: rate}

@@ -12,7 +12,6 @@ import (
 	"bytes"
 	"context"
 	"errors"
-	"fmt"
 	"io"
 	"math"
 	"os"
@@ -22,6 +21,7 @@ import (
 
 	"undertray.example/undertray/internal/belt"
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 )
 
 // Bounds of what is taken in.
@@ -129,7 +129,7 @@ func piped(ctx context.Context, f *os.File, info os.FileInfo, where string) (*So
 			Hint: "write it into a file first", Err: err}
 	}
 	if len(src) > maxPiped {
-		return nil, invalid(where, fmt.Sprintf("more than %d MiB from a pipe", maxPiped>>20),
+		return nil, invalid(where, message.Of("more than %d MiB from a pipe", maxPiped>>20),
 			"write it into a file first")
 	}
 	return Of(ctx, where, src)
@@ -146,7 +146,7 @@ func open(ctx context.Context, f *file) (*Sound, error) {
 	case f.size == 0:
 		return nil, invalid(f.where, "an empty file", "copy it again from where it was recorded, or record anew")
 	case f.size > MaxBytes:
-		return nil, invalid(f.where, fmt.Sprintf("a file of %.1f GiB; %d GiB are taken", float64(f.size)/(1<<30),
+		return nil, invalid(f.where, message.Of("a file of %.1f GiB; %d GiB are taken", float64(f.size)/(1<<30),
 			MaxBytes>>30), "cut it to the half minute that matters")
 	}
 	head := make([]byte, min(headLength, f.size))
@@ -156,7 +156,7 @@ func open(ctx context.Context, f *file) (*Sound, error) {
 	}
 	k := recognise(head)
 	if k.read == nil {
-		return nil, invalid(f.where, "no sound file that is known here: "+k.name, asWAV)
+		return nil, invalid(f.where, message.Of("no sound file that is known here: %s", k.name), asWAV)
 	}
 	return k.read(ctx, f, k)
 }
@@ -164,21 +164,21 @@ func open(ctx context.Context, f *file) (*Sound, error) {
 // asWAV says what always works.
 const asWAV = "record or export it as WAV, with 44100 or 48000 samples a second"
 
-func invalid(where, msg, hint string) error {
+func invalid(where string, msg, hint message.Text) error {
 	return &fleet.Error{Kind: fleet.Invalid, Where: where, Msg: msg, Hint: hint}
 }
 
-func unavailable(f *file, msg, hint string, err error) error {
+func unavailable(f *file, msg, hint message.Text, err error) error {
 	return &fleet.Error{Kind: fleet.Unavailable, Where: f.where, Msg: msg, Hint: hint, Err: err}
 }
 
 func broken(f *file, name string) error {
-	return invalid(f.where, "the "+name+" cannot be decoded: it is broken or cut off at its start",
+	return invalid(f.where, message.Of("the %s cannot be decoded: it is broken or cut off at its start", name),
 		"copy it again from where it was recorded, or record anew")
 }
 
 func slow(f *file) error {
-	return invalid(f.where, fmt.Sprintf("it takes longer than %.0f s to decode", MaxDecode.Seconds()),
+	return invalid(f.where, message.Of("it takes longer than %.0f s to decode", MaxDecode.Seconds()),
 		"cut it to the half minute that matters")
 }
 
@@ -209,7 +209,7 @@ func (p *pcm) stream(ctx context.Context, f *file) (*Sound, error) {
 		if p.close != nil {
 			p.close()
 		}
-		return nil, invalid(f.where, fmt.Sprintf("%d channels at %d samples a second; 1 to %d at %d to %d are read",
+		return nil, invalid(f.where, message.Of("%d channels at %d samples a second; 1 to %d at %d to %d are read",
 			p.channels, p.rate, mostChans, leastRate, mostRate), asWAV)
 	}
 	head := header(p)

@@ -461,7 +461,7 @@ func TestWithoutFFmpeg(t *testing.T) {
 		_, err := Of(t.Context(), "idle", src)
 		var told *fleet.Error
 		if !errors.As(err, &told) || told.Kind != fleet.Invalid || !strings.Contains(told.Error(), name+" file") ||
-			!strings.Contains(told.Hint, "install ffmpeg") {
+			!strings.Contains(told.Hint.String(), "install ffmpeg") {
 			t.Errorf("%s: %v", name, err)
 		}
 	}

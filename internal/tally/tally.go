@@ -1,7 +1,6 @@
 package tally
 
 import (
-	"fmt"
 	"image"
 	"math"
 	"slices"
@@ -10,6 +9,7 @@ import (
 	"undertray.example/undertray/internal/catalogue"
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/tally/onbelt"
 	"undertray.example/undertray/surface"
 	"undertray.example/undertray/units"
@@ -54,7 +54,7 @@ func PlaceOf(r *advise.Report, position, check, section string) (*Place, error) 
 	p := &Place{Judgement: j, Check: Countable(j.Kind, check)}
 	if p.Check == nil {
 		return nil, &fleet.Error{Kind: fleet.Invalid, Where: "position",
-			Msg:  fmt.Sprintf("nothing of %s is counted on a photograph", j.Position.Name),
+			Msg:  message.Of("nothing of %s is counted on a photograph", j.Position.Name),
 			Hint: "name a ribbed belt or a hose"}
 	}
 	for i := range r.Vehicle.Runs {
@@ -126,7 +126,7 @@ func AnyPlace(cat *catalogue.Catalogue, check, section string) (*Place, error) {
 	}
 	if p.Check == nil {
 		return nil, &fleet.Error{Kind: fleet.Invalid, Where: "check",
-			Msg:  fmt.Sprintf("no photograph answers a check %q", check),
+			Msg:  message.Of("no photograph answers a check %q", check),
 			Hint: "write one of " + fleet.Offer(ids)}
 	}
 	var err error
@@ -140,7 +140,7 @@ func unknownSection(c *catalogue.Check, name string) error {
 		names = append(names, s.Name)
 	}
 	return &fleet.Error{Kind: fleet.Invalid, Where: "section",
-		Msg:  fmt.Sprintf("the pitch of ribs of the section %q is not known", name),
+		Msg:  message.Of("the pitch of ribs of the section %q is not known", name),
 		Hint: "write one of " + fleet.Offer(names)}
 }
 

@@ -24,6 +24,7 @@ import (
 	"undertray.example/undertray/internal/catalogue"
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/howfar"
+	"undertray.example/undertray/internal/message"
 )
 
 // Folds is what folds vehicles.
@@ -148,12 +149,12 @@ func (l *AsItStands) Named(ctx context.Context, ids []string, where, how string)
 // notTogether says why vehicles cannot be worked out together: too many are named,
 // or none of a yard that has too many.
 func notTogether(named int, all []string, where, how string) error {
-	hint := fmt.Sprintf("name up to %d of them: %s%s", Few, how, strings.Join(all[:min(2, len(all))], ","))
+	hint := message.Of("name up to %d of them: %s%s", Few, how, strings.Join(all[:min(2, len(all))], ","))
 	if named == 0 && len(all) <= Few {
 		return &fleet.Error{Kind: fleet.Invalid, Where: where, Msg: "no vehicle is named", Hint: hint}
 	}
 	return &fleet.Error{Kind: fleet.Invalid, Where: where, Hint: hint,
-		Msg: fmt.Sprintf("%d vehicles are too many to be worked out together", cmp.Or(named, len(all)))}
+		Msg: message.Of("%d vehicles are too many to be worked out together", cmp.Or(named, len(all)))}
 }
 
 // Peers works out the vehicles that the others learn from: all of a small yard, a

@@ -2,7 +2,6 @@ package trip
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -15,6 +14,7 @@ import (
 	"undertray.example/undertray/internal/judge"
 	"undertray.example/undertray/internal/looks"
 	"undertray.example/undertray/internal/machine"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/plan"
 	"undertray.example/undertray/internal/visit"
 	"undertray.example/undertray/units"
@@ -196,7 +196,7 @@ func Ask(r *advise.Report, opt Options) (*Trip, error) {
 // vehicle counts hours; a bare number is in a unit, where one is given. The error is a
 // *fleet.Error.
 func Far(v *fleet.Vehicle, typed, unit string) (float64, error) {
-	typed, hint := strings.TrimSpace(typed), "write it as 2400 km or 1500 mi"
+	typed, hint := strings.TrimSpace(typed), message.Text("write it as 2400 km or 1500 mi")
 	if v.Counts == fleet.ByHours {
 		hint = "write it as hours of work, such as 40 h"
 	}
@@ -205,7 +205,7 @@ func Far(v *fleet.Vehicle, typed, unit string) (float64, error) {
 	}
 	q, err := units.Parse(typed, v.Counts.Dimension())
 	if err != nil {
-		return 0, &fleet.Error{Kind: fleet.Invalid, Where: "distance", Msg: err.Error(), Hint: hint, Err: err}
+		return 0, &fleet.Error{Kind: fleet.Invalid, Where: "distance", Msg: message.Is(err), Hint: hint, Err: err}
 	}
 	return q.Base(), nil
 }
@@ -223,14 +223,14 @@ func check(r *advise.Report, opt *Options) error {
 	}
 	switch {
 	case !(opt.Km > 0) || opt.Km > f.longest:
-		return advise.Fault("distance", fmt.Sprintf("a trip of %g %s cannot be reckoned", opt.Km, f.unit),
-			fmt.Sprintf("write %s above 0 and up to %.0f %s", f.what, f.longest, f.unit))
+		return advise.Fault("distance", message.Of("a trip of %g %s cannot be reckoned", opt.Km, f.unit),
+			message.Of("write %s above 0 and up to %.0f %s", f.what, f.longest, f.unit))
 	case opt.Days < 1 || opt.Days > daysMost:
-		return advise.Fault("days", fmt.Sprintf("a trip of %d days cannot be reckoned", opt.Days),
-			fmt.Sprintf("write 1 to %d days", daysMost))
+		return advise.Fault("days", message.Of("a trip of %d days cannot be reckoned", opt.Days),
+			message.Of("write 1 to %d days", daysMost))
 	case opt.Start.Before(r.On):
-		return advise.Fault("start", fmt.Sprintf("%s is past", opt.Start.Long()),
-			"name a day from "+r.On.String()+" on")
+		return advise.Fault("start", message.Of("%s is past", opt.Start.Long()),
+			message.Of("name a day from %s on", r.On.String()))
 	case !(opt.Under > 0) || opt.Under >= 1:
 		return advise.Fault("under", "the chance you accept must lie between 0 and 1", "write it as 1in50")
 	}

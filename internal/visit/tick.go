@@ -8,6 +8,7 @@ import (
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/judge"
 	"undertray.example/undertray/internal/machine"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/undone"
 )
 
@@ -202,7 +203,8 @@ func (j *Job) named(keys []string) ([]*Step, error) {
 	for _, key := range keys {
 		st := j.Step(key)
 		if st == nil {
-			return nil, &fleet.Error{Kind: fleet.NotFound, Where: "step", Msg: "the sheet has no step " + key + " now",
+			return nil, &fleet.Error{Kind: fleet.NotFound, Where: "step",
+				Msg:  message.Of("the sheet has no step %s now", key),
 				Hint: "load the sheet again"}
 		}
 		out = append(out, st)
@@ -278,7 +280,7 @@ func (j *Job) Begin(r *advise.Report, newID func() string) ([]*fleet.Entry, erro
 func (j *Job) End(r *advise.Report) (*fleet.Entry, error) {
 	if j == nil || j.Work == nil {
 		return nil, &fleet.Error{Kind: fleet.NotFound, Where: "work",
-			Msg: "no job sheet of " + r.Vehicle.Name + " is in hand", Hint: "tick a step to begin one"}
+			Msg: message.Of("no job sheet of %s is in hand", r.Vehicle.Name), Hint: "tick a step to begin one"}
 	}
 	return &fleet.Entry{Type: fleet.TypeWork, Date: r.On, Work: &fleet.Work{Of: j.Work.Begun.ID, Ended: true}}, nil
 }

@@ -1,11 +1,11 @@
 package visit
 
 import (
-	"fmt"
 	"slices"
 
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/machine"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/say"
 	"undertray.example/undertray/internal/undone"
 )
@@ -25,7 +25,7 @@ func (t *ticker) list(steps []*Step) string {
 // unticked asks about the steps before one that is ticked.
 func (t *ticker) unticked(st *Step, missing []*Step) error {
 	return &Unticked{Steps: missing, error: &fleet.Error{Kind: fleet.Conflict, Where: t.numbered(st),
-		Msg:  fmt.Sprintf("not ticked before it: %s", t.list(missing)),
+		Msg:  message.Of("not ticked before it: %s", t.list(missing)),
 		Hint: "say that those are done too (--too), or that only this one is (--only)"}}
 }
 
@@ -41,12 +41,12 @@ func (t *ticker) forbidden(st *Step, why []machine.Undone) error {
 			first = append(first, o)
 		}
 	}
-	hint := "close what is open first: its page says what that is"
+	hint := message.Text("close what is open first: its page says what that is")
 	if len(first) > 0 {
-		hint = "first " + t.list(first)
+		hint = message.Of("first %s", t.list(first))
 	}
 	return &fleet.Error{Kind: fleet.Conflict, Where: t.numbered(st),
-		Msg: "that is not done with this state: " + undone.Words(why), Hint: hint}
+		Msg: message.Of("that is not done with this state: %s", undone.Words(why)), Hint: hint}
 }
 
 func covers(o *fleet.Opening, u machine.Undone) bool {
@@ -56,13 +56,13 @@ func covers(o *fleet.Opening, u machine.Undone) bool {
 // shut says what must be closed before a step's opening is.
 func (t *ticker) shut(st *Step, over *fleet.Opening) error {
 	return &fleet.Error{Kind: fleet.Conflict, Where: t.numbered(st),
-		Msg:  "that cannot be before this is undone: " + say.LowerFirst(over.Stands()),
-		Hint: "first " + say.LowerFirst(over.Undo)}
+		Msg:  message.Of("that cannot be before this is undone: %s", say.LowerFirst(over.Stands())),
+		Hint: message.Of("first %s", say.LowerFirst(over.Undo))}
 }
 
 // rests says what keeps a tick from being taken back.
 func (t *ticker) rests(st *Step, over *fleet.Opening) error {
 	return &fleet.Error{Kind: fleet.Conflict, Where: t.numbered(st),
-		Msg:  "its tick is not taken back while this rests on it: " + say.LowerFirst(over.Stands()),
+		Msg:  message.Of("its tick is not taken back while this rests on it: %s", say.LowerFirst(over.Stands())),
 		Hint: "take that tick back first"}
 }

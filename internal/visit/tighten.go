@@ -1,12 +1,12 @@
 package visit
 
 import (
-	"fmt"
 	"math"
 	"slices"
 	"strings"
 
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/units"
 )
 
@@ -90,17 +90,17 @@ func (j *Job) setTo(t Typed, unit string, sure bool) (fleet.SetTo, error) {
 	if err != nil {
 		if q, err = units.Parse(strings.TrimSpace(t.Figure)+" "+unit, units.Torque); err != nil {
 			return fleet.SetTo{}, &fleet.Error{Kind: fleet.Invalid, Where: t.What,
-				Msg: fmt.Sprintf("%q is no torque", t.Figure), Hint: "write it like 25 N·m", Err: err}
+				Msg: message.Of("%q is no torque", t.Figure), Hint: "write it like 25 N·m", Err: err}
 		}
 	}
 	said := *st.Torques[at].Torque
 	switch off := math.Abs(q.Base()/said.Base() - 1); {
 	case q.Base() <= 0:
 		return fleet.SetTo{}, &fleet.Error{Kind: fleet.Invalid, Where: t.What,
-			Msg: fmt.Sprintf("%s tightens nothing", q), Hint: "write what the wrench was set to"}
+			Msg: message.Of("%s tightens nothing", q), Hint: "write what the wrench was set to"}
 	case !sure && off > setWithin:
 		return fleet.SetTo{}, &Unlikely{&fleet.Error{Kind: fleet.Invalid, Where: t.What,
-			Msg:  fmt.Sprintf("the sheet says %s, not %s", said, q),
+			Msg:  message.Of("the sheet says %s, not %s", said, q),
 			Hint: "set the wrench again; if it is so, say that you are sure (--sure)"}}
 	}
 	return fleet.SetTo{What: t.What, Torque: q}, nil

@@ -10,6 +10,7 @@ import (
 
 	"undertray.example/undertray/internal/advise"
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/record"
 )
 
@@ -57,9 +58,9 @@ func Again(r *advise.Report, code string) (*Round, error) {
 	round, err := NewRound(r, by)
 	if err == nil && round.Code() != code {
 		err = &fleet.Error{Kind: fleet.Conflict, Where: "sheet",
-			Msg: fmt.Sprintf("the numbers of %q are not those of its sheet as it would be printed now", code),
-			Hint: "check what was typed, or write positions and checks by name as in: undertray round " +
-				r.Vehicle.ID + " --form yaml"}
+			Msg: message.Of("the numbers of %q are not those of its sheet as it would be printed now", code),
+			Hint: message.Of("check what was typed, or write positions and checks by name as in: "+
+				"undertray round %s --form yaml", r.Vehicle.ID)}
 	}
 	return round, err
 }
@@ -123,7 +124,7 @@ func (r *Round) sound(row record.TypedFinding) (out []record.TypedFinding, _ err
 
 func noStop(row record.TypedFinding, typed string) error {
 	return &fleet.Error{Kind: fleet.Invalid, Where: row.Where,
-		Msg:  fmt.Sprintf("the sheet has no %q of that sort", typed),
+		Msg:  message.Of("the sheet has no %q of that sort", typed),
 		Hint: "write the number at the left of its line; stops in a row as 3-9"}
 }
 

@@ -3,7 +3,6 @@ package web
 import (
 	"context"
 	"errors"
-	"fmt"
 	"maps"
 	"net/http"
 	"net/url"
@@ -71,10 +70,11 @@ func status(err error) int {
 
 // fault is one thing that is wrong, as a page lists it.
 type fault struct {
-	Where, Msg, Hint string
-	Line             int    // in a sheet, 0 elsewhere
-	Edit             string // id of the vehicle whose sheet it stands in, or ""
-	Reason           any    // what Msg says as data, or nil
+	Where     string
+	Msg, Hint message.Text
+	Line      int    // in a sheet, 0 elsewhere
+	Edit      string // id of the vehicle whose sheet it stands in, or ""
+	Reason    any    // what Msg says as data, or nil
 }
 
 // faults phrases an error for the owner. What the program does not know how to
@@ -88,7 +88,8 @@ func faults(err error) []fault {
 				Hint: "try again; if it stays, look in the server's log for the number below"})
 			continue
 		}
-		f := fault{Where: inYard(known.Where), Msg: withoutFolders(known.Msg), Hint: withoutFolders(known.Hint),
+		f := fault{Where: inYard(known.Where), Msg: known.Msg.Named(withoutFolders),
+			Hint:   known.Hint.Named(withoutFolders),
 			Reason: known.Reason}
 		f.Line, f.Edit = sheetPlace(known.Where)
 		out = append(out, f)
@@ -98,10 +99,10 @@ func faults(err error) []fault {
 
 // said is a fault in JSON.
 type said struct {
-	Where  string `json:"where"`
-	Error  string `json:"error"`
-	Hint   string `json:"hint"`
-	Reason any    `json:"reason,omitempty"`
+	Where  string       `json:"where"`
+	Error  message.Text `json:"error"`
+	Hint   message.Text `json:"hint"`
+	Reason any          `json:"reason,omitempty"`
 }
 
 // notTaken is a request that was refused, in JSON.
@@ -164,13 +165,13 @@ func (s *Server) fail(w http.ResponseWriter, r *http.Request, err error) {
 		Request: requestID(r)}
 	page.TakeOut = ""
 	if code == http.StatusRequestEntityTooLarge {
-		page.Faults = []fault{{Msg: fmt.Sprintf("what was sent is more than %d MiB", bodyLimit(r)>>20),
+		page.Faults = []fault{{Msg: message.Of("what was sent is more than %d MiB", bodyLimit(r)>>20),
 			Hint: "a sheet has at most 256 KiB, a recording is best cut to half a minute and a picture " +
 				"reduced; send less at once"}}
 	}
 	if errors.Is(err, context.DeadlineExceeded) {
 		page.Headline = "That was not worked out in time."
-		page.Faults = []fault{{Msg: fmt.Sprintf("the answer was not ready after %.0f s", s.opt.Patience.Seconds()),
+		page.Faults = []fault{{Msg: message.Of("the answer was not ready after %.0f s", s.opt.Patience.Seconds()),
 			Hint: "try again while the machine has less to do, or ask for fewer months"}}
 	}
 	if wantsJSON(r) {
@@ -198,7 +199,7 @@ var headlines = map[int]message.Text{
 }
 
 func (s *Server) nowhere(_ http.ResponseWriter, r *http.Request) error {
-	return &fleet.Error{Kind: fleet.NotFound, Msg: "nothing is kept at " + strings.TrimSpace(r.URL.Path),
+	return &fleet.Error{Kind: fleet.NotFound, Msg: message.Of("nothing is kept at %s", strings.TrimSpace(r.URL.Path)),
 		Hint: "start from the yard, or search for a part"}
 }
 

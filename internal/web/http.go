@@ -13,6 +13,7 @@ import (
 	"undertray.example/undertray/internal/door"
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/plan"
 	"undertray.example/undertray/internal/plan/next"
 	"undertray.example/undertray/internal/together"
@@ -120,9 +121,9 @@ func (a *address) read(query string) (url.Values, error) {
 			Hint: "write it as NAME=VALUE&NAME=VALUE", Err: err}}
 	}
 	var errs []error
-	wrong := func(where, hint, msg string, args ...any) {
+	wrong := func(where string, hint, msg message.Text) {
 		errs = append(errs, &refused{http.StatusBadRequest,
-			&fleet.Error{Kind: fleet.Invalid, Where: where, Msg: fmt.Sprintf(msg, args...), Hint: hint}})
+			&fleet.Error{Kind: fleet.Invalid, Where: where, Msg: msg, Hint: hint}})
 	}
 	var names []string
 	for _, p := range a.takes {
@@ -134,11 +135,12 @@ func (a *address) read(query string) (url.Values, error) {
 		}
 		switch {
 		case p.must && q.Get(p.name) == "":
-			wrong(p.name, "write "+p.what+": "+p.example, "it is missing")
+			wrong(p.name, message.Of("write %s: %s", p.what, p.example), "it is missing")
 		case !p.list && len(values) > 1:
-			wrong(p.name, "write it once", "it stands %d times", len(values))
+			wrong(p.name, "write it once", message.Of("it stands %d times", len(values)))
 		case given && len(words) > 1 && !slices.Contains(words, values[0]):
-			wrong(p.name, "write "+strings.Join(words, " or "), "%.60q is none of its words", values[0])
+			wrong(p.name, message.Of("write %s", strings.Join(words, " or ")),
+				message.Of("%.60q is none of its words", values[0]))
 		case p.form == "boolean" && q.Get(p.name) == "false":
 			q.Del(p.name)
 		}
@@ -175,7 +177,7 @@ func (s *Server) entryAlone(w http.ResponseWriter, r *http.Request) error {
 	}
 	if len(kept) == 0 {
 		return &fleet.Error{Kind: fleet.NotFound, Where: "entry",
-			Msg:  fmt.Sprintf("%s has no entry %.60q", d.vehicle.Name, id),
+			Msg:  message.Of("%s has no entry %.60q", d.vehicle.Name, id),
 			Hint: "the record gives the id of each"}
 	}
 	return s.writeJSON(w, r, http.StatusOK, kept[0])
@@ -197,8 +199,9 @@ func forPrograms(mux *http.ServeMux, s *Server) http.Handler {
 		for _, other := range []string{http.MethodGet, http.MethodPost} {
 			if answers(other) {
 				w.Header().Set("Allow", strings.Replace(other, "GET", "GET, HEAD", 1))
-				s.refuse(w, r, http.StatusMethodNotAllowed, "it is not "+shortened(r.Method)+" that is answered here",
-					"send "+other)
+				s.refuse(w, r, http.StatusMethodNotAllowed, message.Of("it is not %s that is answered here",
+					shortened(r.Method)),
+					message.Of("send %s", other))
 				return
 			}
 		}
@@ -234,7 +237,8 @@ func (s *Server) byToken(next http.Handler) http.Handler {
 				"make one with: undertray devices token NAME, and send it as: Authorization: Bearer TOKEN")
 		case !reads(r) && !dev.May.Of().Includes(door.Write):
 			w.Header().Set("WWW-Authenticate", `Bearer error="insufficient_scope"`)
-			s.refuse(w, r, http.StatusForbidden, "this token is of a "+dev.May.Words(), "make one that may tell")
+			s.refuse(w, r, http.StatusForbidden, message.Of("this token is of a %s", dev.May.Words()),
+				"make one that may tell")
 		default:
 			in := &visitor{may: dev.May.Of(), person: dev.Name}
 			next.ServeHTTP(w, r.WithContext(context.WithValue(r.Context(), visitorKey, in)))

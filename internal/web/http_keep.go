@@ -15,6 +15,7 @@ import (
 
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/message"
 )
 
 // mostTold is how many entries are told at once.
@@ -37,7 +38,7 @@ type keptEntries struct {
 func (s *Server) entriesKeep(w http.ResponseWriter, r *http.Request) error {
 	if media, _, err := mime.ParseMediaType(r.Header.Get("Content-Type")); err != nil || media != jsonType {
 		return &refused{http.StatusUnsupportedMediaType, &fleet.Error{Kind: fleet.Invalid, Where: "Content-Type",
-			Msg: fmt.Sprintf("%.60q is not read here", media), Hint: "send application/json", Err: err}}
+			Msg: message.Of("%.60q is not read here", media), Hint: "send application/json", Err: err}}
 	}
 	d, err := s.bare(r)
 	if err != nil {
@@ -68,7 +69,7 @@ func (s *Server) entriesKeep(w http.ResponseWriter, r *http.Request) error {
 
 func notJSON(err error) error {
 	return &refused{http.StatusBadRequest, &fleet.Error{Kind: fleet.Invalid, Where: "body",
-		Msg: "what was sent is not JSON: " + err.Error(), Hint: "send one entry, or a list of them", Err: err}}
+		Msg: message.Of("what was sent is not JSON: %s", err), Hint: "send one entry, or a list of them", Err: err}}
 }
 
 // telling is what one request tells.
@@ -93,8 +94,8 @@ func (t *telling) read(body []byte) error {
 	}
 	if len(raws) > mostTold {
 		return &fleet.Error{Kind: fleet.Invalid, Where: "body",
-			Msg:  fmt.Sprintf("%d entries are told at once", len(raws)),
-			Hint: fmt.Sprintf("tell at most %d, and the rest after them", mostTold)}
+			Msg:  message.Of("%d entries are told at once", len(raws)),
+			Hint: message.Of("tell at most %d, and the rest after them", mostTold)}
 	}
 	var errs []error
 	for i, raw := range raws {
@@ -164,24 +165,25 @@ func (t *telling) may(e *fleet.Entry, now time.Time) error {
 	if e.Correction != nil && e.Correction.Instead != nil {
 		told = e.Correction.Instead
 	}
-	wrong := func(where, hint, msg string, args ...any) error {
-		return &fleet.Error{Kind: fleet.Invalid, Where: where, Msg: fmt.Sprintf(msg, args...), Hint: hint}
+	wrong := func(where string, hint, msg message.Text) error {
+		return &fleet.Error{Kind: fleet.Invalid, Where: where, Msg: msg, Hint: hint}
 	}
 	switch {
 	case e.Vehicle != t.d.vehicle.ID:
 		return wrong("vehicle", "leave it out, or send it to the address of that vehicle",
-			"the entry is of %.60q, and was sent to %s", e.Vehicle, t.d.vehicle.ID)
+			message.Of("the entry is of %.60q, and was sent to %s", e.Vehicle, t.d.vehicle.ID))
 	case !slices.Contains(toldTypes, e.Type) || told != e && !slices.Contains(toldTypes, told.Type):
-		return wrong("type", "keep it by the pages", "an entry of type %s is not told by programs", told.Type)
+		return wrong("type", "keep it by the pages",
+			message.Of("an entry of type %s is not told by programs", told.Type))
 	case len(e.Attachments()) > 0:
 		return wrong("attachments", "send pictures and recordings by the pages", "no picture or recording comes along")
 	case e.Batch != "" && !fleet.IsID(e.Batch):
-		return wrong("batch", "write a UUID version 7, or leave it out", "%.60q is not a batch", e.Batch)
+		return wrong("batch", "write a UUID version 7, or leave it out", message.Of("%.60q is not a batch", e.Batch))
 	case in != nil && in.person != "" && e.By != "" && e.By != in.person:
-		return wrong("by", "leave it out", "this is written down by %s", in.person)
+		return wrong("by", "leave it out", message.Of("this is written down by %s", in.person))
 	case e.Recorded.Sub(now) > time.Minute:
-		return wrong("recorded", "leave it out, or set the clock of the device", "%s lies ahead",
-			e.Recorded.Format(time.RFC3339))
+		return wrong("recorded", "leave it out, or set the clock of the device", message.Of("%s lies ahead",
+			e.Recorded.Format(time.RFC3339)))
 	}
 	return nil
 }
@@ -271,7 +273,7 @@ func (t *telling) asKept(out *keptEntries, before map[string]*fleet.Entry) error
 	return nil
 }
 
-func (t *telling) wrong(e *fleet.Entry, kind fleet.ErrorKind, field, msg, hint string) error {
+func (t *telling) wrong(e *fleet.Entry, kind fleet.ErrorKind, field string, msg, hint message.Text) error {
 	return &fleet.Error{Kind: kind, Where: t.at[e] + field, Msg: msg, Hint: hint}
 }
 

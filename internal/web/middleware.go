@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/picture"
 )
 
@@ -160,7 +161,7 @@ func (s *Server) denyForeign(w http.ResponseWriter, r *http.Request) {
 }
 
 // refuse answers with an error page that shows nothing of the yard.
-func (s *Server) refuse(w http.ResponseWriter, r *http.Request, code int, msg, hint string) {
+func (s *Server) refuse(w http.ResponseWriter, r *http.Request, code int, msg, hint message.Text) {
 	page := errorPage{Page: Page{Title: headlines[code]}, Headline: headlines[code],
 		Faults: faults(&fleet.Error{Kind: fleet.Invalid, Msg: msg, Hint: hint}), Request: requestID(r)}
 	if wantsJSON(r) {

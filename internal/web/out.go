@@ -76,7 +76,7 @@ func (s *Server) takeOut(w http.ResponseWriter, r *http.Request, h handler, form
 		all := drawingsOf(page.Bytes())
 		n, err := strconv.Atoi(drawing)
 		if err != nil || n < 1 || n > len(all) {
-			return noSuchForm(fmt.Sprintf("the page has no drawing %q", drawing))
+			return noSuchForm(message.Of("the page has no drawing %q", drawing))
 		}
 		attached(w, "image/svg+xml", fmt.Sprintf("%s-%d.svg", name, n))
 		_, err = io.WriteString(w, string(draw.SVG(all[n-1].svg).Alone()))
@@ -163,7 +163,7 @@ func (s *Server) which(w http.ResponseWriter, r *http.Request, as func(string) (
 	return s.render(w, r, http.StatusOK, "out", page)
 }
 
-func noSuchForm(msg string) error {
+func noSuchForm(msg message.Text) error {
 	return &fleet.Error{Kind: fleet.NotFound, Msg: msg, Hint: "follow “Take it out” at the page's foot"}
 }
 

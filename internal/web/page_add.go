@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/visit/finish"
 	"undertray.example/undertray/units"
 )
@@ -258,7 +259,7 @@ func makeDone(d *desk, f url.Values, e *fleet.Entry) error {
 		minutes, bad := strconv.ParseFloat(typed, 64)
 		if bad != nil || minutes < 0 || minutes > 1e5 {
 			return errors.Join(err, &fleet.Error{Kind: fleet.Invalid, Where: "minutes",
-				Msg: strconv.Quote(typed) + " is not a number of minutes", Hint: "write it as 90"})
+				Msg: message.Of("%s is not a number of minutes", strconv.Quote(typed)), Hint: "write it as 90"})
 		}
 		e.Done.Minutes = minutes
 	}

@@ -11,6 +11,7 @@ import (
 
 	"undertray.example/undertray/internal/door"
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/plan"
 	"undertray.example/undertray/internal/plan/calendar"
 	"undertray.example/undertray/internal/print"
@@ -139,7 +140,7 @@ func (s *Server) calendarMake(w http.ResponseWriter, r *http.Request) error {
 	return s.showAddress(w, r, func() (string, error) {
 		if !slices.ContainsFunc(alarmWords, func(c choice) bool { return c.Value == of.Alarm }) {
 			return "", &fleet.Error{Kind: fleet.Invalid, Where: "alarm", Hint: "choose one of the list",
-				Msg: fmt.Sprintf("%.20q is no time to remind", of.Alarm)}
+				Msg: message.Of("%.20q is no time to remind", of.Alarm)}
 		}
 		y, err := s.yards.open()
 		if err == nil && of.Vehicle != "" {

@@ -240,7 +240,7 @@ func (p *countPage) show(d *desk, s *onbelt.Seen, hash string) {
 func (s *Server) openCount(r *http.Request, d *desk, page *countPage, hash string) error {
 	mark, found := tally.Kept(fleet.Standing(d.entries), hash)
 	if mark == nil || found == nil {
-		return &fleet.Error{Kind: fleet.NotFound, Msg: d.vehicle.Name + " has no such count",
+		return &fleet.Error{Kind: fleet.NotFound, Msg: message.Of("%s has no such count", d.vehicle.Name),
 			Hint: "look in the vehicle's journal"}
 	}
 	grey, _, err := s.grey(r.Context(), hash)

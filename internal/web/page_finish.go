@@ -266,7 +266,7 @@ func (s *Server) otherwise(r *http.Request, d *desk, made []*fleet.Entry, err er
 			continue
 		}
 		errs = append(errs, &fleet.Error{Kind: fleet.Conflict, Where: e.Position(),
-			Msg:  "another device has finished this sheet and wrote down: " + d.report.EntryWords(kept[i]),
+			Msg:  message.Of("another device has finished this sheet and wrote down: %s", d.report.EntryWords(kept[i])),
 			Hint: "write the same here, or correct what it wrote down on the position's page"})
 	}
 	return cmp.Or(errors.Join(errs...), err)

@@ -13,6 +13,7 @@ import (
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/handfile"
 	"undertray.example/undertray/internal/handover"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/print"
 )
 
@@ -50,7 +51,7 @@ func (s *Server) handed(r *http.Request, f url.Values) (*desk, *handover.Handove
 		}
 	}
 	return nil, nil, &fleet.Error{Kind: fleet.Invalid, Where: "for",
-		Msg: fmt.Sprintf("%.40q is nobody known here", whom), Hint: "write buyer, mechanic or driver"}
+		Msg: message.Of("%.40q is nobody known here", whom), Hint: "write buyer, mechanic or driver"}
 }
 
 func (s *Server) handoverPage(w http.ResponseWriter, r *http.Request) error {

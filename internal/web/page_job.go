@@ -199,7 +199,7 @@ func (s *Server) jobOf(r *http.Request, d *desk, opt visit.JobOptions) (*visit.J
 	n, err := strconv.Atoi(typed)
 	if err != nil {
 		return nil, "", &fleet.Error{Kind: fleet.Invalid, Where: "visit",
-			Msg: fmt.Sprintf("%q is not the number of a visit", typed), Hint: "go there from the plan", Err: err}
+			Msg: message.Of("%q is not the number of a visit", typed), Hint: "go there from the plan", Err: err}
 	}
 	made, err := s.planned(r, d)
 	if err != nil {

@@ -2,7 +2,6 @@ package web
 
 import (
 	"cmp"
-	"fmt"
 	"net/http"
 	"net/url"
 	"slices"
@@ -220,7 +219,7 @@ func (s *Server) layEntry(d *desk, r *http.Request) (*entryPage, error) {
 	id := r.PathValue("entry")
 	row, ok := d.entryWords()[id]
 	if !ok {
-		return nil, &fleet.Error{Kind: fleet.NotFound, Msg: fmt.Sprintf("%s has no entry %q", d.vehicle.Name, id),
+		return nil, &fleet.Error{Kind: fleet.NotFound, Msg: message.Of("%s has no entry %q", d.vehicle.Name, id),
 			Hint: "look it up in the journal"}
 	}
 	page := &entryPage{Page: s.page(r, d, "journal", "An entry of %s"), Entry: row, Batch: s.opt.NewID()}
@@ -428,7 +427,7 @@ func (s *Server) batchPage(w http.ResponseWriter, r *http.Request) error {
 	batches := d.batches()
 	i := slices.IndexFunc(batches, func(b batchRow) bool { return b.ID == id })
 	if i < 0 {
-		return &fleet.Error{Kind: fleet.NotFound, Msg: fmt.Sprintf("%s has no batch %q", d.vehicle.Name, id),
+		return &fleet.Error{Kind: fleet.NotFound, Msg: message.Of("%s has no batch %q", d.vehicle.Name, id),
 			Hint: "look it up in the journal"}
 	}
 	page := batchPage{Page: s.page(r, d, "journal", "Recorded for %s"), Batch: batches[i],

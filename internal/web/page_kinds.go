@@ -1,7 +1,6 @@
 package web
 
 import (
-	"fmt"
 	"html/template"
 	"io"
 	"net/http"
@@ -156,11 +155,11 @@ func findKind(c *catalogue.Catalogue, id string) (*catalogue.Kind, error) {
 	if k := c.Kind(id); k != nil {
 		return k, nil
 	}
-	hint := "the kinds are listed at /kinds"
+	hint := message.Text("the kinds are listed at /kinds")
 	if near := c.NearestKind(id); near != "" {
-		hint = fmt.Sprintf("did you mean %q?", near)
+		hint = message.Of("did you mean %q?", near)
 	}
-	return nil, &fleet.Error{Kind: fleet.NotFound, Msg: fmt.Sprintf("the catalogue has no kind %q", id), Hint: hint}
+	return nil, &fleet.Error{Kind: fleet.NotFound, Msg: message.Of("the catalogue has no kind %q", id), Hint: hint}
 }
 
 func limitRows(c *catalogue.Check, p units.Preferences) []limitRow {

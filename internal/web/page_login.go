@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"undertray.example/undertray/internal/door"
+	"undertray.example/undertray/internal/message"
 )
 
 // loginPage asks for the pass-phrase.
@@ -61,7 +62,7 @@ func (s *Server) requireLogin(next http.Handler) http.Handler {
 		case in != nil:
 			s.notYours(w, r, in)
 		case wantsJSON(r):
-			hint := "log in at /login"
+			hint := message.Text("log in at /login")
 			if strings.HasPrefix(r.URL.Path, httpAt) {
 				w.Header().Set("WWW-Authenticate", "Bearer")
 				hint = "make a token with: undertray devices token NAME, and send it as: Authorization: Bearer TOKEN"
@@ -94,7 +95,8 @@ func (s *Server) visitor(r *http.Request) (*visitor, error) {
 
 // notYours says that this device may not do that.
 func (s *Server) notYours(w http.ResponseWriter, r *http.Request, in *visitor) {
-	s.refuse(w, r, http.StatusForbidden, "this device "+in.may.Words(), "ask who keeps the yard to let it in for more")
+	s.refuse(w, r, http.StatusForbidden, message.Of("this device %s", in.may.Words()),
+		"ask who keeps the yard to let it in for more")
 }
 
 // owners lets a handler answer only whoever may do everything.

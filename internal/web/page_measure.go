@@ -227,7 +227,7 @@ func takePieces(r *http.Request) (*image.Gray, error) {
 		return nil, form(r)
 	}
 	bad := &fleet.Error{Kind: fleet.Invalid, Where: "picture", Msg: "the picture cannot be read",
-		Hint: fmt.Sprintf("send a JPEG or PNG of at most %d pixels either way", mostPX)}
+		Hint: message.Of("send a JPEG or PNG of at most %d pixels either way", mostPX)}
 	if err := r.ParseMultipartForm(maxSound); err != nil {
 		return nil, form(r)
 	}
@@ -321,7 +321,7 @@ func (a *measureAsk) put(d *desk) (q measured.Ask, rows []int, err error) {
 }
 
 func unreadable(where, typed string) error {
-	return &fleet.Error{Kind: fleet.Invalid, Where: where, Msg: fmt.Sprintf("%q is no figure", typed),
+	return &fleet.Error{Kind: fleet.Invalid, Where: where, Msg: message.Of("%q is no figure", typed),
 		Hint: "write it as 12 or 12.5"}
 }
 

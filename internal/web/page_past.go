@@ -11,6 +11,7 @@ import (
 
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/intake"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/say"
 	"undertray.example/undertray/units"
 )
@@ -83,8 +84,8 @@ func (s *Server) pastRead(w http.ResponseWriter, r *http.Request) error {
 	}
 	n, err := intake.ReadNotebook("the text", []byte(page.Text), d.vehicle, d.catalogue(), habits)
 	if err == nil && len(n.Lines) > mostRows {
-		err = &fleet.Error{Kind: fleet.Invalid, Where: "text", Msg: fmt.Sprintf("these are %d lines", len(n.Lines)),
-			Hint: fmt.Sprintf("paste at most %d at once", mostRows)}
+		err = &fleet.Error{Kind: fleet.Invalid, Where: "text", Msg: message.Of("these are %d lines", len(n.Lines)),
+			Hint: message.Of("paste at most %d at once", mostRows)}
 	}
 	if err != nil {
 		if wantsJSON(r) {
@@ -197,7 +198,7 @@ func (d *desk) noteRows(f url.Values) (rows []noteRow, errs []error) {
 			if err != nil && row.Keep {
 				row.Clear = false
 				errs = append(errs, &fleet.Error{Kind: fleet.Invalid, Where: fmt.Sprintf("line %d", row.No),
-					Msg: err.Error()})
+					Msg: message.Is(err)})
 			}
 		}
 		var err error

@@ -380,7 +380,7 @@ func (s *Server) shotOf(r *http.Request, d *desk, hash string) (*fleet.Entry, er
 			return e, nil
 		}
 	}
-	return nil, &fleet.Error{Kind: fleet.NotFound, Msg: d.vehicle.Name + " has no such picture",
+	return nil, &fleet.Error{Kind: fleet.NotFound, Msg: message.Of("%s has no such picture", d.vehicle.Name),
 		Hint: "look in the vehicle's journal"}
 }
 

@@ -9,6 +9,7 @@ import (
 
 	"undertray.example/undertray/civil"
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/plan"
 	"undertray.example/undertray/internal/plan/along"
 	"undertray.example/undertray/internal/plan/next"
@@ -30,8 +31,8 @@ func planOptions(r *http.Request) (plan.Options, planAsk, error) {
 		Stance: q.Get("stance"),
 		Move:   q.Get("move"), To: q.Get("to"), Also: q.Get("also"), Day: q.Get("day"), Not: q.Get("not") != ""}
 	opt := plan.Options{}
-	bad := func(field, typed, hint string, err error) error {
-		return &fleet.Error{Kind: fleet.Invalid, Where: field, Msg: fmt.Sprintf("%q is not possible here", typed),
+	bad := func(field, typed string, hint message.Text, err error) error {
+		return &fleet.Error{Kind: fleet.Invalid, Where: field, Msg: message.Of("%q is not possible here", typed),
 			Hint: hint, Err: err}
 	}
 	var err error
@@ -59,7 +60,7 @@ func planOptions(r *http.Request) (plan.Options, planAsk, error) {
 	}
 	if ask.Stance != "" {
 		if err := opt.Stance.UnmarshalText([]byte(ask.Stance)); err != nil {
-			return opt, ask, bad("stance", ask.Stance, err.Error(), err)
+			return opt, ask, bad("stance", ask.Stance, message.Is(err), err)
 		}
 	}
 	return opt, ask, nil
@@ -157,7 +158,7 @@ func (d *desk) planTry(opt *plan.Options, ask planAsk) error {
 		month, err = fleet.MonthOf(plan.MonthEnd(d.report.On, n)), nil
 	}
 	if err != nil {
-		return &fleet.Error{Kind: fleet.Invalid, Where: "to", Msg: fmt.Sprintf("%q is not a month of the plan", ask.To),
+		return &fleet.Error{Kind: fleet.Invalid, Where: "to", Msg: message.Of("%q is not a month of the plan", ask.To),
 			Hint: "choose one from the list", Err: err}
 	}
 	w := fleet.Wish{Position: ask.Move, Month: month, Not: ask.Not}

@@ -287,7 +287,7 @@ func minutesHave(typed string) (float64, error) {
 	m, err := strconv.ParseFloat(typed, 64)
 	if err != nil || !(m > 0 && m <= 600) {
 		return 0, &fleet.Error{Kind: fleet.Invalid, Where: "minutes",
-			Msg:  fmt.Sprintf("a round of %q minutes cannot be laid out", typed),
+			Msg:  message.Of("a round of %q minutes cannot be laid out", typed),
 			Hint: "write the minutes you have, up to 600", Err: err}
 	}
 	return m, nil

@@ -1,7 +1,6 @@
 package web
 
 import (
-	"fmt"
 	"net/http"
 	"net/url"
 	"strings"
@@ -59,8 +58,8 @@ func chosenUnits(f url.Values) (units.Preferences, error) {
 			by[c.Of] = c.Units[0]
 		} else if _, d, ok := units.Lookup(typed); !ok || d != c.Of {
 			return units.Preferences{}, &fleet.Error{Kind: fleet.Invalid, Where: strings.ToLower(c.Says),
-				Msg:  fmt.Sprintf("%.20q is no unit for them", typed),
-				Hint: "choose one of " + strings.Join(c.Units, ", ")}
+				Msg:  message.Of("%.20q is no unit for them", typed),
+				Hint: message.Of("choose one of %s", strings.Join(c.Units, ", "))}
 		}
 	}
 	return units.Chosen(by), nil
@@ -70,7 +69,7 @@ func chosenUnits(f url.Values) (units.Preferences, error) {
 func chosenCurrency(typed string) (string, error) {
 	typed = strings.ToUpper(strings.TrimSpace(typed))
 	if _, d, ok := units.Lookup(typed); typed != "" && (!ok || d != units.Money || len(typed) != 3) {
-		return "", &fleet.Error{Kind: fleet.Invalid, Where: "currency", Msg: fmt.Sprintf("%.10q is no currency", typed),
+		return "", &fleet.Error{Kind: fleet.Invalid, Where: "currency", Msg: message.Of("%.10q is no currency", typed),
 			Hint: "write its code of three letters, such as GBP, EUR or USD"}
 	}
 	return typed, nil

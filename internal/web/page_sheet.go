@@ -114,7 +114,7 @@ func (s *Server) readSheet(r *http.Request) ([]byte, error) {
 }
 
 func noSheet(id string, err error) error {
-	return &fleet.Error{Kind: fleet.NotFound, Msg: fmt.Sprintf("the yard has no sheet of a vehicle %q", id),
+	return &fleet.Error{Kind: fleet.NotFound, Msg: message.Of("the yard has no sheet of a vehicle %q", id),
 		Hint: "start one at /new", Err: err}
 }
 
@@ -253,7 +253,7 @@ func (s *Server) replaceSheet(r *http.Request, v *fleet.Vehicle, src []byte, was
 	id := r.PathValue("id")
 	if v.ID != id {
 		return &fleet.Error{Kind: fleet.Invalid, Where: "vehicle",
-			Msg:  fmt.Sprintf("the sheet is of %q and was opened as %q", v.ID, id),
+			Msg:  message.Of("the sheet is of %q and was opened as %q", v.ID, id),
 			Hint: "the id stands in the journal and never changes"}
 	}
 	if _, err := s.readSheet(r); err != nil {
@@ -278,7 +278,7 @@ func (s *Server) counted(r *http.Request, v *fleet.Vehicle) error {
 	for _, e := range fleet.Standing(all) {
 		if q := e.Odometer; q != nil && !v.Counts.Reads(*q) {
 			return &fleet.Error{Kind: fleet.Conflict, Where: "counts",
-				Msg:  fmt.Sprintf("the journal reads %s, and this sheet counts %s", q, v.Counts.Dimension()),
+				Msg:  message.Of("the journal reads %s, and this sheet counts %s", q, v.Counts.Dimension()),
 				Hint: "leave counts as it was, or start another sheet for what counts otherwise"}
 		}
 	}

@@ -9,6 +9,7 @@ import (
 	"slices"
 
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/tally"
 	"undertray.example/undertray/internal/tally/onbelt"
 )
@@ -130,7 +131,7 @@ func (s *Server) stripFile(w http.ResponseWriter, r *http.Request) error {
 	hash := r.PathValue("hash")
 	once := d.counted(hash)
 	if once == nil {
-		return &fleet.Error{Kind: fleet.NotFound, Msg: d.vehicle.Name + " has no such count",
+		return &fleet.Error{Kind: fleet.NotFound, Msg: message.Of("%s has no such count", d.vehicle.Name),
 			Hint: "look in the vehicle's journal"}
 	}
 	key := "strip " + once.Found.Entry

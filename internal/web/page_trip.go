@@ -1,7 +1,6 @@
 package web
 
 import (
-	"fmt"
 	"html/template"
 	"net/http"
 	"slices"
@@ -99,14 +98,14 @@ func (d *desk) tripOptions(ask tripAsk) (trip.Options, error) {
 	if ask.Days != "" {
 		if opt.Days, err = strconv.Atoi(strings.TrimSpace(ask.Days)); err != nil || opt.Days < 1 {
 			return opt, &fleet.Error{Kind: fleet.Invalid, Where: "days",
-				Msg: fmt.Sprintf("%q is not a number of days", ask.Days), Hint: "write it as 5", Err: err}
+				Msg: message.Of("%q is not a number of days", ask.Days), Hint: "write it as 5", Err: err}
 		}
 	}
 	if ask.Under != "" {
 		many, err := strconv.ParseFloat(strings.TrimSpace(ask.Under), 64)
 		if err != nil || many <= 1 {
 			return opt, &fleet.Error{Kind: fleet.Invalid, Where: "under",
-				Msg:  fmt.Sprintf("one in %q is not a chance", ask.Under),
+				Msg:  message.Of("one in %q is not a chance", ask.Under),
 				Hint: "write how many trips may pass for one breakdown, such as 50", Err: err}
 		}
 		opt.Under = 1 / many

@@ -11,6 +11,7 @@ import (
 
 	"undertray.example/undertray/internal/catalogue"
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/say"
 	"undertray.example/undertray/internal/sheet/edit"
 	"undertray.example/undertray/internal/yard"
@@ -160,7 +161,7 @@ func (d *desk) walked(v *fleet.Vehicle, known *catalogue.Catalogue, at fleet.Pos
 		kind := kindNamed(known, word)
 		if kind == nil {
 			return &fleet.Error{Kind: fleet.Invalid, Where: at.Name,
-				Msg: fmt.Sprintf("%q is not a kind of part", word), Hint: "choose what is there from the list"}
+				Msg: message.Of("%q is not a kind of part", word), Hint: "choose what is there from the list"}
 		}
 		there := fleet.Position{Name: kind.Name, Kind: kind.ID, From: at.From, X: at.X, Y: at.Y, Where: at.Where,
 			Seen: at.Seen, Changed: at.Changed}
@@ -280,12 +281,12 @@ func (d *desk) knownEntry(p *fleet.Position, f url.Values) (*fleet.Entry, error)
 	if field("when")+field("far")+field("part")+field("sure") == "" {
 		return nil, nil
 	}
-	wrong := func(msg, hint string) error {
+	wrong := func(msg, hint message.Text) error {
 		return &fleet.Error{Kind: fleet.Invalid, Where: p.Name, Msg: msg, Hint: hint}
 	}
 	day, about, err := looseDay(field("when"))
 	if err != nil {
-		return nil, wrong(fmt.Sprintf("%q is not a day, a month or a year", field("when")),
+		return nil, wrong(message.Of("%q is not a day, a month or a year", field("when")),
 			"write it as 2019-05-12, 2019-05 or 2019")
 	}
 	total, err := distance(p.Name, field("far"), d.vehicle.Reader)

@@ -13,6 +13,7 @@ import (
 	"undertray.example/undertray/draw"
 	"undertray.example/undertray/internal/advise"
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/plan"
 	"undertray.example/undertray/internal/print"
 	"undertray.example/undertray/internal/say"
@@ -66,7 +67,7 @@ func (s *Server) yardPlanPage(w http.ResponseWriter, r *http.Request) error {
 	if typed != "" {
 		if yo.MonthHours, err = strconv.ParseFloat(typed, 64); err != nil || yo.MonthHours <= 0 {
 			return &fleet.Error{Kind: fleet.Invalid, Where: "month-hours",
-				Msg:  fmt.Sprintf("%q is not possible here", typed),
+				Msg:  message.Of("%q is not possible here", typed),
 				Hint: "write the hours of work that you have in a month, such as 20", Err: err}
 		}
 	}

@@ -14,6 +14,7 @@ import (
 	"golang.org/x/crypto/argon2"
 
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/yard"
 )
 
@@ -44,8 +45,8 @@ const (
 // pass-phrase of fewer than 12 characters is refused with a *fleet.Error.
 func HashPassphrase(phrase string) (string, error) {
 	if n := len([]rune(phrase)); n < leastPassphrase || len(phrase) > longestPassphrase {
-		return "", &fleet.Error{Kind: fleet.Invalid, Msg: fmt.Sprintf("the pass-phrase has %d characters", n),
-			Hint: fmt.Sprintf("take at least %d: four or five words that do not belong together", leastPassphrase)}
+		return "", &fleet.Error{Kind: fleet.Invalid, Msg: message.Of("the pass-phrase has %d characters", n),
+			Hint: message.Of("take at least %d: four or five words that do not belong together", leastPassphrase)}
 	}
 	salt := make([]byte, saltSize)
 	if _, err := rand.Read(salt); err != nil {

@@ -7,6 +7,8 @@ import (
 	"net/netip"
 	"slices"
 	"strings"
+
+	"undertray.example/undertray/internal/message"
 )
 
 // way is how a request came.
@@ -102,12 +104,13 @@ func (s *Server) ownHost(next http.Handler) http.Handler {
 			next.ServeHTTP(w, r)
 			return
 		}
-		msg, start := "this server was not told of the name "+r.Host, "undertray serve"
+		msg, start := message.Of("this server was not told of the name %s", r.Host), "undertray serve"
 		if through {
 			msg, start = msg+", for which a proxy asks", start+" --proxy "+peer(r.RemoteAddr).String()
 		}
-		s.refuse(w, r, http.StatusMisdirectedRequest, msg, "set a pass-phrase with: undertray passphrase. "+
-			"Where something else keeps others out, start it with: "+start+" --host "+bareName(r.Host))
+		s.refuse(w, r, http.StatusMisdirectedRequest, msg,
+			message.Of("set a pass-phrase with: undertray passphrase. Where something else keeps others out, "+
+				"start it with: %s --host %s", start, bareName(r.Host)))
 	})
 }
 

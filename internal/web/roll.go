@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/say"
 	"undertray.example/undertray/internal/together"
 	"undertray.example/undertray/internal/yard"
@@ -33,7 +34,7 @@ func (s *Server) largeYardPage(w http.ResponseWriter, r *http.Request, y *yard.Y
 	q := r.URL.Query()
 	if q.Get("on") != "" {
 		return &fleet.Error{Kind: fleet.Invalid, Where: "on",
-			Msg:  fmt.Sprintf("all %d vehicles are worked out for today only", len(y.IDs())),
+			Msg:  message.Of("all %d vehicles are worked out for today only", len(y.IDs())),
 			Hint: "ask one vehicle about another day: /v/NAME?on=2026-11-25"}
 	}
 	from := 1
@@ -41,8 +42,8 @@ func (s *Server) largeYardPage(w http.ResponseWriter, r *http.Request, y *yard.Y
 		var err error
 		if from, err = strconv.Atoi(typed); err != nil || from < 1 || from > len(y.IDs()) {
 			return &fleet.Error{Kind: fleet.Invalid, Where: "from",
-				Msg:  fmt.Sprintf("%q is no place on the list", typed),
-				Hint: fmt.Sprintf("write a number from 1 to %d", len(y.IDs())), Err: err}
+				Msg:  message.Of("%q is no place on the list", typed),
+				Hint: message.Of("write a number from 1 to %d", len(y.IDs())), Err: err}
 		}
 	}
 	if err := s.callRoll(r.Context(), y); err != nil {

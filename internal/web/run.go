@@ -120,8 +120,9 @@ func (s *Server) runPage(w http.ResponseWriter, r *http.Request) error {
 	id := r.PathValue("run")
 	if id == "" {
 		if len(d.vehicle.Runs) == 0 {
-			return &fleet.Error{Kind: fleet.NotFound, Msg: d.vehicle.Name + " has no belt run on its sheet",
-				Hint: "measure one at /v/" + d.vehicle.ID + "/measure; docs/your-own-run.md says how"}
+			return &fleet.Error{Kind: fleet.NotFound, Msg: message.Of("%s has no belt run on its sheet",
+				d.vehicle.Name),
+				Hint: message.Of("measure one at /v/%s/measure; docs/your-own-run.md says how", d.vehicle.ID)}
 		}
 		id = d.vehicle.Runs[0].ID
 	}

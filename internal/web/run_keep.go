@@ -136,7 +136,7 @@ func (s *Server) runsKeep(w http.ResponseWriter, r *http.Request) error {
 
 // change puts the run into the vehicle as it is to be kept, and returns the page to go on to.
 func (k *runKeep) change(v *fleet.Vehicle, run *fleet.Run, d *desk) (to string, err error) {
-	wants := func(where, msg, hint string) error {
+	wants := func(where string, msg, hint message.Text) error {
 		return &fleet.Error{Kind: fleet.Invalid, Where: where, Msg: msg, Hint: hint}
 	}
 	switch {

@@ -1,7 +1,6 @@
 package web
 
 import (
-	"fmt"
 	"net/url"
 	"slices"
 	"strconv"
@@ -10,6 +9,7 @@ import (
 	"undertray.example/undertray/internal/catalogue"
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/machine"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/units"
 )
 
@@ -34,7 +34,7 @@ func (f *typed) lines(name string) []string {
 	return out
 }
 
-func (f *typed) wrong(where, msg, hint string) {
+func (f *typed) wrong(where string, msg, hint message.Text) {
 	f.errs = append(f.errs, &fleet.Error{Kind: fleet.Invalid, Where: where, Msg: msg, Hint: hint})
 }
 
@@ -45,7 +45,7 @@ func (f *typed) number(where, text string) float64 {
 	}
 	v, err := strconv.ParseFloat(strings.Replace(text, ",", ".", 1), 64)
 	if err != nil {
-		f.wrong(where, fmt.Sprintf("%q is not a number", text), "write it as 12 or 12.5")
+		f.wrong(where, message.Of("%q is not a number", text), "write it as 12 or 12.5")
 	}
 	return v
 }
@@ -108,7 +108,7 @@ func (f *typed) chosen(name string) []string {
 func (f *typed) position(p *fleet.Position, known *catalogue.Catalogue) {
 	kind := kindNamed(known, f.text("kind"))
 	if kind == nil {
-		f.wrong("kind of part", fmt.Sprintf("%q is not a kind of part", f.text("kind")), "choose one of the list")
+		f.wrong("kind of part", message.Of("%q is not a kind of part", f.text("kind")), "choose one of the list")
 		return
 	}
 	p.Kind, p.Name, p.From, p.Where = kind.ID, f.text("name"), fleet.Side(f.text("from")), f.text("where")

@@ -204,7 +204,7 @@ func (f *typed) condition(l *fleet.Limit, name string, kind *catalogue.Kind, whe
 	from, to, _ := strings.Cut(figure, bandWord)
 	q := read(from)
 	if q == nil && strings.TrimSpace(from) == "" {
-		f.wrong(name, "it has no figure", "write it with its unit, as "+c.Dimension().Example())
+		f.wrong(name, "it has no figure", message.Of("write it with its unit, as %s", c.Dimension().Example()))
 	}
 	switch way {
 	case "at_least":

@@ -8,6 +8,7 @@ import (
 	"undertray.example/undertray/internal/catalogue"
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/together"
 	"undertray.example/undertray/units"
 )
@@ -118,7 +119,7 @@ func quantity(field, typed string, d units.Dimension, unit string) (*units.Quant
 		}
 	}
 	if err != nil {
-		return nil, &fleet.Error{Kind: fleet.Invalid, Where: field, Msg: err.Error(), Err: err}
+		return nil, &fleet.Error{Kind: fleet.Invalid, Where: field, Msg: message.Is(err), Err: err}
 	}
 	return &q, nil
 }

@@ -213,7 +213,7 @@ func (s *Server) day(r *http.Request) (civil.Date, error) {
 func parseDay(field, typed string) (civil.Date, error) {
 	d, err := civil.Parse(strings.TrimSpace(typed))
 	if err != nil || d.IsZero() {
-		return d, &fleet.Error{Kind: fleet.Invalid, Where: field, Msg: fmt.Sprintf("%q is not a date", typed),
+		return d, &fleet.Error{Kind: fleet.Invalid, Where: field, Msg: message.Of("%q is not a date", typed),
 			Hint: "write it as 2026-11-25", Err: err}
 	}
 	return d, nil

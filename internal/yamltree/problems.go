@@ -8,13 +8,14 @@ import (
 	"strings"
 
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 )
 
 // Problem is one thing wrong with a file.
 type Problem struct {
 	Place
 	Kind fleet.ErrorKind
-	Msg  string
+	Msg  message.Text
 }
 
 // Problems returns what was noted so far.
@@ -73,7 +74,7 @@ func (r *Reader) Wrong(path, format string, args ...any) {
 
 // NoteAt notes a problem at a place.
 func (r *Reader) NoteAt(at Place, kind fleet.ErrorKind, format string, args ...any) {
-	r.problems = append(r.problems, Problem{at, kind, fmt.Sprintf(format, args...)})
+	r.problems = append(r.problems, Problem{at, kind, message.Of(format, args...)})
 }
 
 // refuse notes that the value at a path cannot be read.
@@ -90,7 +91,9 @@ func Errors(name string, problems []Problem) []*fleet.Error {
 		return cmp.Or(cmp.Compare(a.Line, b.Line), cmp.Compare(a.Col, b.Col))
 	})
 	var out []*fleet.Error
-	for _, p := range slices.Compact(problems) {
+	for _, p := range slices.CompactFunc(problems, func(a, b Problem) bool {
+		return a.Place == b.Place && a.Kind == b.Kind && a.Msg.String() == b.Msg.String()
+	}) {
 		out = append(out, &fleet.Error{Kind: p.Kind, Where: fmt.Sprintf("%s:%d:%d", name, p.Line, p.Col), Msg: p.Msg})
 	}
 	return out

@@ -18,6 +18,8 @@ import (
 	"strings"
 
 	"go.yaml.in/yaml/v4"
+
+	"undertray.example/undertray/internal/message"
 )
 
 // Node is a value of a YAML file.
@@ -29,7 +31,7 @@ type Place struct{ Line, Col int }
 // Fault says where a file stops being YAML, and why.
 type Fault struct {
 	Place
-	Msg string
+	Msg message.Text
 }
 
 func (f *Fault) Error() string { return fmt.Sprintf("line %d, column %d: %s", f.Line, f.Col, f.Msg) }
@@ -62,9 +64,9 @@ func Parse(src []byte) ([]*Node, error) {
 func faultOf(err error, src []byte) *Fault {
 	var e *yaml.LoadError
 	if !errors.As(err, &e) {
-		return &Fault{Place{1, 1}, err.Error()}
+		return &Fault{Place{1, 1}, message.Is(err)}
 	}
-	f := &Fault{Place{max(1, e.Mark.Line), max(1, e.Mark.Column)}, e.Message}
+	f := &Fault{Place{max(1, e.Mark.Line), max(1, e.Mark.Column)}, message.Name(e.Message)}
 	if e.Stage == yaml.ComposerStage {
 		f.Msg = "an alias (*) stands here for something that has no such name: write the value itself"
 	}
@@ -73,7 +75,7 @@ func faultOf(err error, src []byte) *Fault {
 		f.Place = Place{last, len(text) - bytes.LastIndexByte(text, '\n')}
 	}
 	if c := e.ContextMark; e.ContextMsg != "" && c.Line > 0 && c.Line < f.Line {
-		f.Msg += fmt.Sprintf(" (%s that begins in line %d)", e.ContextMsg, c.Line)
+		f.Msg = message.Of("%s (%s that begins in line %d)", f.Msg, e.ContextMsg, c.Line)
 	}
 	return f
 }
@@ -157,9 +159,8 @@ func Document(src []byte) (*Node, error) {
 	var f *Fault
 	switch {
 	case errors.As(err, &f):
-		return nil, &Fault{f.Place, "the file cannot be read as YAML from here on: " + f.Msg +
-			"; look at indentation (blanks, never tabs), colons, brackets and quotation marks here and in the line " +
-			"above"}
+		return nil, &Fault{f.Place, message.Of("the file cannot be read as YAML from here on: %s; look at indentation "+
+			"(blanks, never tabs), colons, brackets and quotation marks here and in the line above", f.Msg)}
 	case err != nil || len(docs) == 0:
 		return nil, err
 	case len(docs) > 1:

@@ -52,7 +52,7 @@ func TestFaultsLieInTheFile(t *testing.T) {
 	} {
 		_, err := Parse([]byte(src))
 		var f *Fault
-		if !errors.As(err, &f) || f.Place != want.at || !strings.Contains(f.Msg, want.says) {
+		if !errors.As(err, &f) || f.Place != want.at || !strings.Contains(f.Msg.String(), want.says) {
 			t.Errorf("%q: %v, want %v with %q", src, err, want.at, want.says)
 		}
 	}

@@ -10,6 +10,8 @@ import (
 	"path/filepath"
 
 	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/sheet"
 )
 
@@ -52,12 +54,22 @@ func (s *shelf) quick(id, key string) *sheet.Sheet {
 	if err != nil || string(head) != quickHead(key, body) {
 		return nil
 	}
-	sh := new(sheet.Sheet)
-	if json.Unmarshal(body, sh) != nil || sh.Vehicle == nil {
+	var of quickSheet
+	if json.Unmarshal(body, &of) != nil || of.Vehicle == nil {
 		return nil
+	}
+	sh := &sheet.Sheet{Vehicle: of.Vehicle}
+	for _, o := range of.Odd {
+		sh.Warnings = append(sh.Warnings, &fleet.Error{Kind: fleet.Invalid, Where: o[0], Msg: message.Text(o[1])})
 	}
 	sh.Vehicle.ReadIn(sh.Vehicle.Reader)
 	return sh
+}
+
+// quickSheet is a sheet in quick form: its vehicle, and of what is odd about it the place and the text.
+type quickSheet struct {
+	Vehicle *fleet.Vehicle
+	Odd     [][2]string
 }
 
 // quickHead is the first line of a sheet in quick form: its key, and a checksum of
@@ -71,7 +83,11 @@ func (s *shelf) keepQuick(id, key string, sh *sheet.Sheet) {
 		return
 	}
 	name := s.quickPath(id)
-	if body, err := json.Marshal(sh); err == nil && os.MkdirAll(filepath.Dir(name), 0o700) == nil {
+	of := quickSheet{Vehicle: sh.Vehicle}
+	for _, w := range sh.Warnings {
+		of.Odd = append(of.Odd, [2]string{w.Where, w.Msg.Kept()})
+	}
+	if body, err := json.Marshal(of); err == nil && os.MkdirAll(filepath.Dir(name), 0o700) == nil {
 		_ = os.WriteFile(name, fmt.Appendf(nil, "%s\n%s", quickHead(key, body), body), 0o600)
 	}
 }

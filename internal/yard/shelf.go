@@ -15,6 +15,7 @@ import (
 
 	"undertray.example/undertray/internal/catalogue"
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/sheet"
 	"undertray.example/undertray/units"
 )
@@ -147,8 +148,8 @@ func (s *shelf) parsed(id, name string, src []byte) (*sheet.Sheet, error) {
 	sh, err := sheet.Read(name, src, s.catalogue)
 	if err == nil && sh.Vehicle.ID != id {
 		err = &fleet.Error{Kind: fleet.Conflict, Where: name,
-			Msg:  fmt.Sprintf("the sheet of a vehicle %q is called %s", sh.Vehicle.ID, filepath.Base(name)),
-			Hint: fmt.Sprintf("call the file %s%s, or the vehicle %s", sh.Vehicle.ID, suffix, id)}
+			Msg:  message.Of("the sheet of a vehicle %q is called %s", sh.Vehicle.ID, filepath.Base(name)),
+			Hint: message.Of("call the file %s%s, or the vehicle %s", sh.Vehicle.ID, suffix, id)}
 	}
 	return sh, err
 }

@@ -32,6 +32,7 @@ import (
 
 	"undertray.example/undertray/internal/catalogue"
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/yamltree"
 	"undertray.example/undertray/units"
 )
@@ -152,11 +153,11 @@ func (y *Yard) Vehicle(id string) (*fleet.Vehicle, error) {
 	if y.Has(id) {
 		return y.shelf.vehicle(id)
 	}
-	hint := "list them with: undertray yard"
+	hint := message.Text("list them with: undertray yard")
 	if near := fleet.Nearest(id, y.ids); near != "" {
-		hint = fmt.Sprintf("did you mean %q?", near)
+		hint = message.Of("did you mean %q?", near)
 	}
-	return nil, &fleet.Error{Kind: fleet.NotFound, Msg: fmt.Sprintf("the yard has no vehicle %q", id), Hint: hint}
+	return nil, &fleet.Error{Kind: fleet.NotFound, Msg: message.Of("the yard has no vehicle %q", id), Hint: hint}
 }
 
 // Vehicles reads all sheets and returns the vehicles of those without mistakes:
@@ -267,7 +268,7 @@ func (y *Yard) readSettings() error {
 	name := filepath.Join(y.Dir, "yard.yaml")
 	if info, err := os.Stat(name); err == nil && info.Size() > maxSettings {
 		return &fleet.Error{Kind: fleet.Invalid, Where: name,
-			Msg:  fmt.Sprintf("the file is larger than %d KiB", maxSettings>>10),
+			Msg:  message.Of("the file is larger than %d KiB", maxSettings>>10),
 			Hint: "the settings of a yard are a few lines: see whether another file was put here"}
 	}
 	src, err := os.ReadFile(name)
@@ -279,24 +280,24 @@ func (y *Yard) readSettings() error {
 	}
 	y.settings = src
 	if err := yamltree.Read(src, &y.Settings); err != nil {
-		return &fleet.Error{Kind: fleet.Invalid, Where: name, Msg: err.Error(),
+		return &fleet.Error{Kind: fleet.Invalid, Where: name, Msg: message.Is(err),
 			Hint: "yard.yaml knows the keys yard, units, currency, visits, pictures and journal", Err: err}
 	}
 	y.Settings.Chosen = chosen.Match(src)
 	if h := y.Settings.Visits.HoursPerMonth; h < 0 || h > 400 {
-		return &fleet.Error{Kind: fleet.Invalid, Where: name, Msg: fmt.Sprintf("visits.hours_per_month is %g", h),
+		return &fleet.Error{Kind: fleet.Invalid, Where: name, Msg: message.Of("visits.hours_per_month is %g", h),
 			Hint: "write the hours of work that you have in a month, such as 20"}
 	}
 	if m := y.Settings.Visits.MoneyPerMonth; m != nil && (m.Dimension() != units.Money || m.Value() <= 0) {
-		return &fleet.Error{Kind: fleet.Invalid, Where: name, Msg: fmt.Sprintf("visits.money_per_month is %q", m),
+		return &fleet.Error{Kind: fleet.Invalid, Where: name, Msg: message.Of("visits.money_per_month is %q", m),
 			Hint: "write an amount above 0, such as 400 EUR"}
 	}
 	if n := y.Settings.Pictures.Megabytes; n < 0 {
-		return &fleet.Error{Kind: fleet.Invalid, Where: name, Msg: fmt.Sprintf("pictures.megabytes is %d", n),
+		return &fleet.Error{Kind: fleet.Invalid, Where: name, Msg: message.Of("pictures.megabytes is %d", n),
 			Hint: "write how much they may take together, such as 2000"}
 	}
 	if err := y.Settings.Units.Validate(); err != nil {
-		return &fleet.Error{Kind: fleet.Invalid, Where: name, Msg: err.Error(), Err: err}
+		return &fleet.Error{Kind: fleet.Invalid, Where: name, Msg: message.Is(err), Err: err}
 	}
 	return nil
 }

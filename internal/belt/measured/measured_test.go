@@ -127,7 +127,7 @@ func TestRefusalsNameWhatIsMissing(t *testing.T) {
 	} {
 		_, err := Place(Ask{Run: &bare, Belt: rs.Belt, Photo: &Photo{WidthPX: 1200, HeightPX: 1000, Rims: rims}})
 		var e *fleet.Error
-		if !errors.As(err, &e) || !strings.Contains(e.Msg, want) || e.Hint == "" {
+		if !errors.As(err, &e) || !strings.Contains(e.Msg.String(), want) || e.Hint == "" {
 			t.Errorf("want %q, got %v", want, fmt.Sprint(err))
 		}
 	}

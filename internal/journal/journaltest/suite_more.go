@@ -16,6 +16,7 @@ import (
 
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/message"
 )
 
 // abcHash is the SHA-256 of "abc", an example published with FIPS 180-4.
@@ -211,7 +212,7 @@ func testVerify(t *testing.T, s journal.Store) {
 	late.Batch = ID(0)
 	mustAppend(t, s, lost, orphan, wrong, late)
 	got := verify(func(entries []*fleet.Entry) []journal.Problem {
-		return []journal.Problem{{Where: "domain", Msg: fmt.Sprintf("%d entries seen", len(entries)), Hint: "none"}}
+		return []journal.Problem{{Where: "domain", Msg: message.Of("%d entries seen", len(entries)), Hint: "none"}}
 	})
 	want := []string{
 		"entry " + ID(53) + ": batch: the entries of batch " + ID(0) + " did not land together",

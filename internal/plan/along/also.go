@@ -2,13 +2,13 @@ package along
 
 import (
 	"cmp"
-	"fmt"
 	"slices"
 
 	"undertray.example/undertray/civil"
 	"undertray.example/undertray/internal/advise"
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/plan"
 	"undertray.example/undertray/internal/plan/why"
 	"undertray.example/undertray/internal/visit"
@@ -61,8 +61,8 @@ func WhileOpen(r *advise.Report, positions []string, on civil.Date, opt plan.Opt
 		return WhileOpen(r.UnderStance(opt.Stance), positions, on, opt)
 	}
 	if on.Before(r.On) {
-		return nil, advise.Fault("--on-visit", fmt.Sprintf("%s is past", on.Long()),
-			"name a day from "+r.On.String()+" on")
+		return nil, advise.Fault("--on-visit", message.Of("%s is past", on.Long()),
+			message.Of("name a day from %s on", r.On.String()))
 	}
 	prices, err := plan.PricesOf(r, opt)
 	if err != nil {

@@ -5,12 +5,12 @@ package moves
 import (
 	"cmp"
 	"context"
-	"fmt"
 	"slices"
 
 	"undertray.example/undertray/civil"
 	"undertray.example/undertray/internal/advise"
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/plan"
 	"undertray.example/undertray/internal/plan/why"
 )
@@ -40,7 +40,7 @@ const samePlace = 20
 // new plan's days.
 func Since(ctx context.Context, r *advise.Report, day civil.Date, opt plan.Options) ([]Change, error) {
 	if !day.Before(r.On) {
-		return nil, advise.Fault("--since", fmt.Sprintf("%s is not earlier than %s", day.Long(), r.On.Long()),
+		return nil, advise.Fault("--since", message.Of("%s is not earlier than %s", day.Long(), r.On.Long()),
 			"name an earlier day")
 	}
 	now, err := plan.Make(ctx, r, opt)

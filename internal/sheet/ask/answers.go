@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/say"
 )
 
@@ -36,7 +37,7 @@ func From(id string) (Answers, error) {
 		ids = append(ids, a.ID)
 	}
 	return Answers{}, &fleet.Error{Kind: fleet.NotFound,
-		Msg:  fmt.Sprintf("there is no archetype %q: %s", id, fleet.Instead(id, ids)),
+		Msg:  message.Of("there is no archetype %q: %s", id, fleet.Instead(id, ids)),
 		Hint: "list them with: undertray sheet archetypes"}
 }
 
@@ -305,5 +306,5 @@ func ParseBelt(text string) (Belt, error) {
 func (b Belt) String() string { return b.Kind + ": " + strings.Join(b.Turns, ", ") }
 
 func invalid(where, format string, args ...any) error {
-	return &fleet.Error{Kind: fleet.Invalid, Where: where, Msg: fmt.Sprintf(format, args...)}
+	return &fleet.Error{Kind: fleet.Invalid, Where: where, Msg: message.Of(format, args...)}
 }

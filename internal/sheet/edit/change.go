@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/sheet"
 )
 
@@ -107,7 +108,7 @@ func without(list []string, item string) []string {
 
 func unknown(v *fleet.Vehicle, what, id string) error {
 	return &fleet.Error{Kind: fleet.NotFound, Where: what,
-		Msg:  fmt.Sprintf("the sheet of %s has no %s %q", v.Name, what, id),
+		Msg:  message.Of("the sheet of %s has no %s %q", v.Name, what, id),
 		Hint: "load the page again: the sheet may have been changed"}
 }
 

@@ -30,6 +30,7 @@ import (
 	"github.com/rogpeppe/go-internal/diff"
 
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/sheet"
 	"undertray.example/undertray/internal/yamltree"
 )
@@ -69,8 +70,9 @@ func Make(name string, src []byte, known sheet.Knowledge, change func(v *fleet.V
 	}
 	now, err := yamltree.Splice(src, base, want, manner)
 	if err != nil {
-		return nil, &fleet.Error{Kind: fleet.Invalid, Where: name, Msg: "the sheet is laid out in a way that this " +
-			"change cannot be put into without touching other lines (" + err.Error() + ")",
+		return nil, &fleet.Error{Kind: fleet.Invalid, Where: name,
+			Msg: message.Of("the sheet is laid out in a way that this change cannot be put into "+
+				"without touching other lines (%s)", err),
 			Hint: "make the change in the file itself"}
 	}
 	out := &Change{Was: src, Now: now}

@@ -5,7 +5,6 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"errors"
-	"fmt"
 	"slices"
 	"strconv"
 	"strings"
@@ -56,13 +55,13 @@ func (p *Part) Set(field, value, currency string) error {
 		if err != nil {
 			if q, err = units.Parse(value+" "+currency, units.Money); err != nil {
 				return &fleet.Error{Kind: fleet.Invalid, Where: p.Position + " cost", Err: err,
-					Msg:  fmt.Sprintf("%q is no sum of money", value),
-					Hint: "write it as 38.50 " + cmp.Or(currency, "EUR")}
+					Msg:  message.Of("%q is no sum of money", value),
+					Hint: message.Of("write it as 38.50 %s", cmp.Or(currency, "EUR"))}
 			}
 		}
 		p.Spec.Cost = &q
 	default:
-		return &fleet.Error{Kind: fleet.Invalid, Where: p.Position, Msg: fmt.Sprintf("a part has no %q", field),
+		return &fleet.Error{Kind: fleet.Invalid, Where: p.Position, Msg: message.Of("a part has no %q", field),
 			Hint: "name one of name, number, quantity, cost, supplier, material, removed"}
 	}
 	return nil

@@ -83,7 +83,8 @@ func Of(r *advise.Report) (*Form, error) {
 	}
 	if job == nil {
 		return nil, &fleet.Error{Kind: fleet.NotFound, Where: "work",
-			Msg: "no job sheet of " + r.Vehicle.Name + " is in hand", Hint: "tick a step of its job sheet to begin one"}
+			Msg:  message.Of("no job sheet of %s is in hand", r.Vehicle.Name),
+			Hint: "tick a step of its job sheet to begin one"}
 	}
 	f := &Form{Job: job, report: r}
 	for i := range job.Steps {
