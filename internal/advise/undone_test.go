@@ -174,7 +174,7 @@ func TestWhatIsOpenIsToldAsItStands(t *testing.T) {
 				continue
 			}
 			half := with(r, &fleet.Entry{Type: fleet.TypeOpened, Opened: &fleet.Opened{Opening: o.ID}})
-			said := half.Open()[0].Words() + " " + advise.History(half, "")[0].Words
+			said := half.Open()[0].Words().String() + " " + advise.History(half, "")[0].Words
 			for _, c := range commands {
 				if strings.HasPrefix(said, c) || strings.Contains(said, "open: "+strings.ToLower(c)) {
 					t.Errorf("%s, %s: %q", r.Vehicle.ID, o.ID, said)

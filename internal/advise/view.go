@@ -62,11 +62,11 @@ func (r *Report) TagView() TagView {
 func (r *Report) OpenViews() []OpenView {
 	var out []OpenView
 	for _, h := range r.Open() {
-		out = append(out, OpenView{Opening: h.Opening.ID, Since: h.Entry.Date, Undone: h.Undone, Words: h.Words(),
-			Entry: h.Entry.ID})
+		out = append(out, OpenView{Opening: h.Opening.ID, Since: h.Entry.Date, Undone: h.Undone,
+			Words: h.Words().String(), Entry: h.Entry.ID})
 	}
 	for _, l := range r.Still() {
-		out = append(out, OpenView{Since: l.Entry.Date, Undone: []machine.Undone{l.State}, Words: l.Words(),
+		out = append(out, OpenView{Since: l.Entry.Date, Undone: []machine.Undone{l.State}, Words: l.Words().String(),
 			Entry: l.Entry.ID})
 	}
 	return out

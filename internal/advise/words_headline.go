@@ -22,7 +22,7 @@ func (r *Report) More(p units.Preferences) string { return say.Rest(r.Sentences(
 // parts are changed at the next visit is for the plan to say.
 func (r *Report) Sentences(p units.Preferences) []string {
 	_, why := r.Forbidden()
-	out := []string{r.StandsWords(), undone.ForbiddenInFull(why)}
+	out := []string{r.StandsWords(), undone.ForbiddenInFull(why).String()}
 	press, untold := r.Pressing(), len(r.Untold())
 	switch parked := r.With(fleet.Park); {
 	case len(parked) > 0:

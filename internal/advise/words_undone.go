@@ -17,7 +17,7 @@ func (r *Report) StandsWords() string {
 	if use == "" {
 		return ""
 	}
-	return undone.ForbiddenWords(use, why)
+	return undone.ForbiddenWords(use, why).String()
 }
 
 // StillWords says what worked-through sheets leave to do that forbids nothing, in
@@ -62,9 +62,9 @@ func (r *Report) workWords(w *fleet.Work) string {
 	case w.Ended:
 		return "job sheet done with"
 	case w.Back:
-		return "not done after all: " + undone.StepWords(r.Vehicle, r.Catalogue, w.Step)
+		return "not done after all: " + undone.StepWords(r.Vehicle, r.Catalogue, w.Step).String()
 	}
-	s := "done: " + undone.StepWords(r.Vehicle, r.Catalogue, w.Step)
+	s := "done: " + undone.StepWords(r.Vehicle, r.Catalogue, w.Step).String()
 	for _, set := range w.Set {
 		s += "; " + set.What + " to " + r.Units.Show(set.Torque)
 	}

@@ -16,7 +16,7 @@ import (
 // form asked for.
 func (a *app) printPlan(ctx context.Context, y *yard.Yard, r *advise.Report, made *plan.Plan, opt plan.Options,
 	ask planAsk) error {
-	against := ""
+	var against message.Text
 	if inWords := !ask.parts && ask.sheet.file == "" && !a.json; inWords && opt.Asks() {
 		asItIs, err := plan.Make(ctx, r, opt.AsItIs())
 		if err != nil {
@@ -30,11 +30,11 @@ func (a *app) printPlan(ctx context.Context, y *yard.Yard, r *advise.Report, mad
 		view:     func() any { return made.View(a.reads(y)) },
 		text: func(t *print.Text) {
 			if against != "" {
-				t.Line(message.Is(against))
+				t.Line(against)
 			}
 			t.Plan(made)
 			if s := opt.Share.Words(); s != "" {
-				t.Item("- ", message.Is(s))
+				t.Item("- ", s)
 			}
 		},
 	})

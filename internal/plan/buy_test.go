@@ -149,7 +149,7 @@ func TestWhatWasBoughtIsNotAskedFor(t *testing.T) {
 	var had []visit.PartLine
 	words := ""
 	for i := range after.Lots {
-		had, words = append(had, after.Lots[i].Had...), words+after.Lots[i].HadWords()
+		had, words = append(had, after.Lots[i].Had...), words+after.Lots[i].HadWords().String()
 	}
 	if now := asked(after); times(now) != times(all)-1 || len(had) != 1 || times(had) != 1 {
 		t.Errorf("asked for %d times in place of %d, bought %v", times(now), times(all), visit.PartViews(had))

@@ -8,6 +8,7 @@ import (
 	"undertray.example/undertray/internal/advise"
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/plan/why"
 	"undertray.example/undertray/internal/visit"
 	"undertray.example/undertray/schedule"
@@ -128,7 +129,7 @@ type Visit struct {
 	N         int
 	Period    int // month of the plan, from 1
 	Date      civil.Date
-	Month     string // "April 2027"
+	Month     message.Text // "April 2027"
 	OilChange bool
 	Round     bool              // a round of what can be seen goes with it
 	RoundSees []*fleet.Position // what that round looks at

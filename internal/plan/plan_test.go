@@ -252,21 +252,22 @@ func TestAShortPlanSaysWhatWaits(t *testing.T) {
 			t.Errorf("%+v: %q", opt, p.GivesWords())
 		}
 		v := p.View(units.Preferences{})
-		if len(v.Waits) == 0 || strings.Contains(v.Headline, "No visit is needed") {
+		if len(v.Waits) == 0 || strings.Contains(v.Headline.String(), "No visit is needed") {
 			t.Errorf("%+v: %q, waits %q", opt, v.Headline, v.Waits)
 		}
 	}
 	if p := planned(t, "heron", plan.Options{Months: 1}); !slices.Contains(p.View(units.Preferences{}).Waits,
 		"main-belt") ||
-		!strings.Contains(p.Headline(), "main drive belt") {
+		!strings.Contains(p.Headline().String(), "main drive belt") {
 		t.Errorf("the belt due now is not named: %q", p.Headline())
 	}
 	if short := planned(t, "heron", plan.Options{Months: 24, Hours: 3}); given(short.Gives, why.GiveUndone) == nil {
 		t.Errorf("three hours a visit: %q", short.GivesWords())
 	}
 	y, err := plan.MakeYard(t.Context(), demotest.All(t), plan.YardOptions{Options: plan.Options{Months: 1}})
-	if err != nil || strings.Contains(y.Headline(), "needs a visit") || !strings.Contains(y.Headline(), "Heron") {
-		t.Errorf("the yard's plan of a month: %q, %v", y.Headline(), err)
+	if err != nil || strings.Contains(y.Headline().String(), "needs a visit") ||
+		!strings.Contains(y.Headline().String(), "Heron") {
+		t.Errorf("the yard's plan of a month: %q, %v", y.Headline().String(), err)
 	}
 }
 
@@ -460,7 +461,7 @@ func TestParkedComesFirst(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if !strings.HasPrefix(p.Headline(), "Do not drive it: ") {
+	if !strings.HasPrefix(p.Headline().String(), "Do not drive it: ") {
 		t.Errorf("headline %q", p.Headline())
 	}
 	if len(p.Visits) == 0 || p.Visits[0].Period != 1 || p.Visits[0].Tasks[0].Positions[0].ID != "main-belt" {

@@ -8,6 +8,7 @@ import (
 	"undertray.example/undertray/civil"
 	"undertray.example/undertray/internal/demo/demotest"
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/plan"
 	"undertray.example/undertray/internal/plan/moves"
 )
@@ -53,7 +54,7 @@ func TestAVehicleFollowsThePlanOfAll(t *testing.T) {
 func TestWhatIsTriedLeavesTheOthersTheirShare(t *testing.T) {
 	y := yardPlan(t, plan.YardOptions{Rules: sharedHours})
 	heron := demotest.Reports(t)["heron"]
-	others := map[string]float64{}
+	others := map[message.Text]float64{}
 	days := map[civil.Date]bool{}
 	for _, v := range y.Visits {
 		if v.Plan.Vehicle.ID != "heron" {

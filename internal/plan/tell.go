@@ -9,7 +9,6 @@ import (
 	"undertray.example/undertray/internal/catalogue"
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/judge"
-	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/plan/why"
 	"undertray.example/undertray/internal/visit"
 	"undertray.example/undertray/schedule"
@@ -131,9 +130,6 @@ func (m *maker) measure(v *Visit) {
 
 // planned is the reason of a plan as a job sheet takes it.
 type planned struct{ why.Reason }
-
-// Words are the reason's.
-func (p planned) Words() message.Text { return message.Is(p.Reason.Words()) }
 
 // View is the reason in JSON's form.
 func (p planned) View() any { return p.Reason.View() }

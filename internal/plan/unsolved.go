@@ -6,7 +6,6 @@ import (
 	"fmt"
 
 	"undertray.example/undertray/internal/fleet"
-	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/plan/why"
 	"undertray.example/undertray/schedule"
 )
@@ -21,8 +20,7 @@ func (m *maker) unsolved(err error) error {
 		return fmt.Errorf("planning %s: %w", m.r.Vehicle.ID, err)
 	}
 	n := m.noPlan(no)
-	return &fleet.Error{Kind: fleet.Invalid, Where: m.r.Vehicle.ID, Msg: message.Name(n.Words()),
-		Hint:   message.Name(n.Hint()),
+	return &fleet.Error{Kind: fleet.Invalid, Where: m.r.Vehicle.ID, Msg: n.Words(), Hint: n.Hint(),
 		Reason: n.View(), Err: err}
 }
 

@@ -3,8 +3,9 @@ package plan
 import (
 	"undertray.example/undertray/civil"
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/plan/why"
-	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/internal/visit"
 	"undertray.example/undertray/units"
 )
@@ -14,16 +15,16 @@ type View struct {
 	Vehicle     string         `json:"vehicle"`
 	On          civil.Date     `json:"on"`
 	Until       civil.Date     `json:"until"`
-	Headline    string         `json:"headline"`
-	More        string         `json:"more,omitempty"`
-	Summary     string         `json:"summary,omitempty"`
+	Headline    message.Text   `json:"headline"`
+	More        message.Text   `json:"more,omitempty"`
+	Summary     message.Text   `json:"summary,omitempty"`
 	Visits      []VisitView    `json:"visits"`
 	Between     []BetweenView  `json:"between_visits,omitempty"`
 	Elsewhere   []TaskView     `json:"licensed_workshop,omitempty"`
 	Unknown     []string       `json:"left_out_as_unknown,omitempty"`
 	Rough       []string       `json:"looked_at_in_place_of_a_guess,omitempty"` // of unknown age, found sound
 	Hidden      []string       `json:"not_looked_at,omitempty"`
-	Gives       []string       `json:"what_gives,omitempty"`
+	Gives       []message.Text `json:"what_gives,omitempty"`
 	GiveReasons []why.GiveView `json:"what_gives_reasons,omitempty"`
 	Waits       []string       `json:"due_but_waits,omitempty"` // positions, or round, left to a visit after the plan
 	Wishes      []why.WishView `json:"settled,omitempty"`
@@ -32,17 +33,17 @@ type View struct {
 	Hours       float64        `json:"hours"`
 	Cost        float64        `json:"cost_minimised"`
 	Bound       float64        `json:"no_plan_costs_less_than"`
-	Proof       string         `json:"proof"`
-	RestsOn     []string       `json:"rests_on"`
+	Proof       message.Text   `json:"proof"`
+	RestsOn     []message.Text `json:"rests_on"`
 }
 
 // VisitView is a visit of a plan in JSON.
 type VisitView struct {
 	N         int              `json:"n"`
 	Date      civil.Date       `json:"date"`
-	Does      string           `json:"does"`
+	Does      message.Text     `json:"does"`
 	OilChange bool             `json:"oil_change,omitempty"`
-	Instead   string           `json:"by_itself,omitempty"`
+	Instead   message.Text     `json:"by_itself,omitempty"`
 	Round     int              `json:"round_positions,omitempty"`
 	Tasks     []TaskView       `json:"tasks"`
 	Further   []string         `json:"look_at_too,omitempty"`
@@ -57,7 +58,7 @@ type VisitView struct {
 type TaskView struct {
 	Position string         `json:"position"`
 	Do       string         `json:"do"`
-	Why      string         `json:"why"`
+	Why      message.Text   `json:"why"`
 	Reason   why.ReasonView `json:"reason"`
 	Due      civil.Date     `json:"due,omitzero"`
 	First    []string       `json:"first,omitempty"`
@@ -75,7 +76,7 @@ type BetweenView struct {
 
 // View returns the plan in JSON's form.
 func (p *Plan) View(prefs units.Preferences) View {
-	v := View{Vehicle: p.Vehicle.ID, On: p.On, Until: p.End, Headline: p.Headline(), More: say.Rest(p.Told()),
+	v := View{Vehicle: p.Vehicle.ID, On: p.On, Until: p.End, Headline: p.Headline(), More: told.Rest(p.Told()),
 		Summary: p.Summary(), Gives: p.GivesWords(), GiveReasons: why.GiveViews(p.Gives), Visits: []VisitView{},
 		Money: p.Money, Currency: p.Currency, Hours: p.Minutes / 60, Cost: p.Score, Bound: p.Bound, Proof: p.Proof(),
 		RestsOn: p.Assumes(prefs)}
@@ -145,10 +146,10 @@ func openingIDs(os []*fleet.Opening) []string {
 type YardView struct {
 	On          civil.Date     `json:"on"`
 	Until       civil.Date     `json:"until"`
-	Headline    string         `json:"headline"`
-	More        string         `json:"more,omitempty"`
-	Summary     string         `json:"summary"`
-	Gives       []string       `json:"what_gives,omitempty"`
+	Headline    message.Text   `json:"headline"`
+	More        message.Text   `json:"more,omitempty"`
+	Summary     message.Text   `json:"summary"`
+	Gives       []message.Text `json:"what_gives,omitempty"`
 	GiveReasons []why.GiveView `json:"what_gives_reasons,omitempty"`
 	Hours       float64        `json:"hours_per_month,omitempty"`
 	Money       float64        `json:"money_per_month,omitempty"`
@@ -160,7 +161,7 @@ type YardView struct {
 
 // View returns the plan in JSON's form.
 func (y *Yard) View(prefs units.Preferences) YardView {
-	v := YardView{On: y.On, Until: y.End, Headline: y.Headline(), More: say.Rest(y.Told()), Summary: y.Summary(),
+	v := YardView{On: y.On, Until: y.End, Headline: y.Headline(), More: told.Rest(y.Told()), Summary: y.Summary(),
 		Gives: y.GivesWords(), GiveReasons: why.GiveViews(y.Gives), Hours: y.Hours, Money: y.Money,
 		Cost: y.Score, Bound: y.Bound, Alone: y.Alone, Vehicles: []View{}}
 	for _, p := range y.Plans {

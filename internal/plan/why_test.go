@@ -49,17 +49,17 @@ func TestTheSameReasonIsSaidOnce(t *testing.T) {
 			v, said, tasks := &p.Visits[i], map[string]bool{}, 0
 			for _, alike := range v.Alike() {
 				tasks += len(alike)
-				if len(alike[0].Positions) > 1 || strings.Contains(alike.Title(), " set: ") {
+				if len(alike[0].Positions) > 1 || strings.Contains(alike.Title().String(), " set: ") {
 					continue
 				}
 				together += len(alike) - 1
-				words := strings.Join(append([]string{alike[0].Do, alike[0].Why()}, alike[0].First...), " ")
+				words := strings.Join(append([]string{alike[0].Do, alike[0].Why().String()}, alike[0].First...), " ")
 				if said[words] {
 					t.Errorf("%s visit %d: %q is said again of the %s", id, v.N, words, alike.Title())
 				}
 				said[words] = true
 				for k := range alike {
-					if name := alike[k].Title()[1:]; !strings.Contains(alike.Title(), name) {
+					if name := alike[k].Title().String()[1:]; !strings.Contains(alike.Title().String(), name) {
 						t.Errorf("%s visit %d: %q does not name %q", id, v.N, alike.Title(), name)
 					}
 				}

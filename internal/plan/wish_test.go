@@ -81,7 +81,7 @@ func TestWishesPriceWhatTheyChange(t *testing.T) {
 	plain := planned(t, "heron", plan.Options{})
 	here := fleet.MonthOf(plain.Visits[0].Date)
 	p := planned(t, "heron", plan.Options{Wishes: []fleet.Wish{{Position: "main-belt", Month: here}}})
-	if w := p.Trying(); w == nil || w.Costs > 1 || !strings.Contains(w.Words(), "costs no more") {
+	if w := p.Trying(); w == nil || w.Costs > 1 || !strings.Contains(w.Words().String(), "costs no more") {
 		t.Errorf("where it stands anyway: %+v", w)
 	}
 	late := planned(t, "heron", plan.Options{Wishes: []fleet.Wish{{Position: "main-belt",

@@ -37,7 +37,7 @@ func TestReasonsInWords(t *testing.T) {
 		"one month late: nothing earlier fits the limits you set": {Cause: again,
 			Stand: why.Stand{Code: why.StandLate, Early: -1}},
 	} {
-		if got := r.Words(); !strings.HasSuffix(got, want) {
+		if got := r.Words().String(); !strings.HasSuffix(got, want) {
 			t.Errorf("%q in place of %q", got, want)
 		}
 	}
@@ -54,7 +54,7 @@ func TestReasonsInWords(t *testing.T) {
 			"tasks move.": {Code: why.GiveOverfull, Moved: 2,
 			Shared: why.Limits{Hours: 20}, Overfull: []why.Overfull{{Month: may, Hours: 30}}},
 	} {
-		if got := g.Words(); !strings.HasPrefix(got, want) {
+		if got := g.Words().String(); !strings.HasPrefix(got, want) {
 			t.Errorf("%q in place of %q", got, want)
 		}
 	}

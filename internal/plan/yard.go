@@ -16,6 +16,7 @@ import (
 	"undertray.example/undertray/internal/howfar"
 	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/plan/why"
+	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/schedule"
 )
 
@@ -301,7 +302,7 @@ func (v *Visit) worst() fleet.Verdict {
 
 // setDay puts a visit on a day, and the day to order its parts by before it.
 func (v *Visit) setDay(day, on civil.Date) {
-	v.Date, v.Month, v.BuyBy = day, day.MonthYear(), day.AddDays(-BuyAheadDays)
+	v.Date, v.Month, v.BuyBy = day, told.MonthYear(day), day.AddDays(-BuyAheadDays)
 	if v.BuyBy.Before(on) {
 		v.BuyBy = on
 	}
@@ -332,7 +333,7 @@ func (y *Yard) Verify() error {
 
 // YardMonth is a month of a yard's plan with its visits.
 type YardMonth struct {
-	Name           string
+	Name           message.Text
 	Minutes, Money float64
 	Visits         []YardVisit
 }

@@ -100,7 +100,7 @@ func TestYardPlanSaysWhatGives(t *testing.T) {
 			t.Errorf("one hour a month: lacks %q in %q", code, y.GivesWords())
 		}
 	}
-	if !strings.HasPrefix(y.Headline(), "Next is the ") {
+	if !strings.HasPrefix(y.Headline().String(), "Next is the ") {
 		t.Errorf("headline %q", y.Headline())
 	}
 	for _, opt := range []plan.YardOptions{{MonthHours: -1}, {MonthHours: 1000},

@@ -36,9 +36,9 @@ func Calendar(w io.Writer, name string, events []calendar.Event, alarm string, r
 		ev.SetSequence(e.Sequence)
 		ev.SetAllDayStartAt(noon(e.From))
 		ev.SetAllDayEndAt(noon(e.From.AddDays(max(1, e.Days)))) // the day after the last, RFC 5545 3.6.1
-		ev.SetSummary(reads.Text(e.Title))
+		ev.SetSummary(reads.Text(e.Title.String()))
 		if e.Text != "" {
-			ev.SetDescription(reads.Text(e.Text))
+			ev.SetDescription(reads.Text(e.Text.String()))
 		}
 		ev.SetTimeTransparency(transparency(e.Busy))
 		if e.Cancelled {
@@ -47,7 +47,7 @@ func Calendar(w io.Writer, name string, events []calendar.Event, alarm string, r
 			a := ev.AddAlarm()
 			a.SetAction(ics.ActionDisplay)
 			a.SetTrigger(at)
-			a.SetProperty(ics.ComponentPropertyDescription, reads.Text(e.Title)) // required, RFC 5545 3.6.6
+			a.SetProperty(ics.ComponentPropertyDescription, reads.Text(e.Title.String())) // required, RFC 5545 3.6.6
 		}
 	}
 	return cal.SerializeTo(w, ics.WithNewLineWindows) // lines end in CRLF, RFC 5545 3.1

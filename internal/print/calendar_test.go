@@ -9,6 +9,7 @@ import (
 	"github.com/emersion/go-ical"
 
 	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/plan/calendar"
 	"undertray.example/undertray/units"
 )
@@ -19,7 +20,8 @@ func TestCalendarReadsBack(t *testing.T) {
 	changed := time.Date(2026, 11, 25, 12, 0, 0, 0, time.UTC)
 	events := []calendar.Event{
 		{ID: "wren-visit-2027-04-03", From: civil.MustParse("2027-04-03"), Days: 2,
-			Title: "Wren: oil change, über 3 parts", Text: long, Busy: true, Sequence: 3, Changed: changed},
+			Title: "Wren: oil change, über 3 parts", Text: message.Name(long),
+			Busy: true, Sequence: 3, Changed: changed},
 		{ID: "wren-limit-2027-12-31", From: civil.MustParse("2027-12-31"), Days: 1,
 			Title: "Wren: limit of wiper blades", Changed: changed, Cancelled: true},
 	}
@@ -52,11 +54,11 @@ func TestCalendarReadsBack(t *testing.T) {
 		if err != nil || errEnd != nil || errTitle != nil {
 			t.Fatal(err, errEnd, errTitle)
 		}
-		if civil.Of(start) != e.From || civil.Of(end) != e.From.AddDays(e.Days) || title != e.Title {
+		if civil.Of(start) != e.From || civil.Of(end) != e.From.AddDays(e.Days) || title != e.Title.String() {
 			t.Errorf("event %d came back as %s to %s, %q", i, start, end, title)
 		}
 		if e.Text != "" {
-			if text, err := back[i].Props.Text(ical.PropDescription); err != nil || text != e.Text {
+			if text, err := back[i].Props.Text(ical.PropDescription); err != nil || text != e.Text.String() {
 				t.Errorf("event %d: text %q, %v", i, text, err)
 			}
 		}

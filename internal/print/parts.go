@@ -19,11 +19,11 @@ func (t *Text) Parts(j *visit.Job) {
 
 // Shopping writes what a plan buys, by the day by which it is ordered.
 func (t *Text) Shopping(s *buying.Shopping) {
-	t.Told(told.Names(s.Told()))
+	t.Told(s.Told())
 	for i := range s.Lots {
-		t.buyUnder(message.Is(s.Title(&s.Lots[i])), s.Lots[i].Job)
+		t.buyUnder(s.Title(&s.Lots[i]), s.Lots[i].Job)
 		if had := s.Lots[i].HadWords(); had != "" {
-			t.Line(message.Is(had))
+			t.Line(had)
 		}
 	}
 }

@@ -65,7 +65,7 @@ func (s *sheet) parts(j *visit.Job) {
 func (s *sheet) shopping(list *buying.Shopping) {
 	s.told(told.Names(list.Told()), list.Vehicle)
 	for i := range list.Lots {
-		s.partsUnder(message.Is(list.Title(&list.Lots[i])), list.Lots[i].Job)
+		s.partsUnder(list.Title(&list.Lots[i]), list.Lots[i].Job)
 		if had := list.Lots[i].HadWords(); had != "" {
 			s.put(row{before: 1, cells: []cell{s.para(0, s.full(), smallStyle, had)}})
 		}

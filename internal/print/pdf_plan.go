@@ -13,8 +13,8 @@ import (
 // each, why then, what to open and what to have by when.
 func (p Paper) Plan(w io.Writer, plan *plan.Plan) error {
 	s := p.sheet("Plan", plan.Vehicle, plan.On)
-	s.told(told.Names(plan.Told()), plan.Vehicle)
-	s.planHead(message.Is(plan.Summary()), told.Names(plan.GivesWords()))
+	s.told(plan.Told(), plan.Vehicle)
+	s.planHead(plan.Summary(), plan.GivesWords())
 	for i := range plan.Visits {
 		s.visit(plan, &plan.Visits[i])
 	}
@@ -26,16 +26,16 @@ func (p Paper) Plan(w io.Writer, plan *plan.Plan) error {
 // them.
 func (p Paper) YardPlan(w io.Writer, y *plan.Yard) error {
 	s := newSheet(p, frame{vehicle: "All vehicles", title: "Plan", on: y.On})
-	s.told(told.Names(y.Told()), nil)
-	s.planHead(message.Is(y.Summary()), told.Names(y.GivesWords()))
+	s.told(y.Told(), nil)
+	s.planHead(y.Summary(), y.GivesWords())
 	for _, m := range y.Months() {
-		s.head(message.Is(m.Name))
+		s.head(m.Name)
 		var rows [][]any
 		for _, v := range m.Visits {
 			rows = append(rows, []any{"", told.Long(v.Visit.Date), v.Plan.Vehicle.Name,
-				message.Of("%s, %s. %s", message.Is(v.Visit.Does()).Capital(),
-					message.Is(plan.TakesWords(v.Visit.Minutes, v.Visit.Money, v.Plan.Currency)),
-					message.Is(v.Visit.MainWords()))})
+				message.Of("%s, %s. %s", v.Visit.Does().Capital(),
+					plan.TakesWords(v.Visit.Minutes, v.Visit.Money, v.Plan.Currency),
+					v.Visit.MainWords())})
 		}
 		s.table([]tableColumn{{tick: true, w: boxSide + 0.5}, {head: "Day", w: 36}, {head: "Vehicle", w: 26},
 			{head: "What"}}, rows)
@@ -56,15 +56,15 @@ func (s *sheet) planHead(summary message.Text, gives []message.Text) {
 
 // visit sets one visit of a plan.
 func (s *sheet) visit(p *plan.Plan, v *plan.Visit) {
-	s.head(message.Of("%s: %s", told.Long(v.Date), message.Is(v.Does())))
-	words := message.Is(plan.TakesWords(v.Minutes, v.Money, p.Currency)).Sentence()
+	s.head(message.Of("%s: %s", told.Long(v.Date), v.Does()))
+	words := plan.TakesWords(v.Minutes, v.Money, p.Currency).Sentence()
 	if !v.Instead.IsZero() {
-		words = told.Joined([]message.Text{words, message.Is(v.InsteadWords())}, " ")
+		words = told.Joined([]message.Text{words, v.InsteadWords()}, " ")
 	}
 	s.put(row{pad: 0.6, cells: []cell{s.para(0, s.full(), bodyStyle, words)}})
 	var rows [][]any
 	for _, t := range v.Rows() {
-		why := message.Is(t.Words).Sentence()
+		why := t.Words.Sentence()
 		for _, f := range told.Names(t.First) {
 			why = message.Of("%s First: %s", why, f.Sentence())
 		}
@@ -77,18 +77,18 @@ func (s *sheet) visit(p *plan.Plan, v *plan.Visit) {
 		{head: "Why then"}}, rows)
 	if len(v.Openings) > 0 {
 		s.put(row{pad: 0.8, cells: []cell{s.para(0, s.full(), smallStyle,
-			message.Of("Open: %s", message.Is(plan.OpenWords(v.Openings)).Sentence()))}})
+			message.Of("Open: %s", plan.OpenWords(v.Openings).Sentence()))}})
 	}
 	if b := v.BuyWords(); b != "" {
 		s.put(row{pad: 0.8, cells: []cell{s.para(0, s.full(), smallStyle,
-			message.Of("Buy by %s: %s.", told.Long(v.BuyBy), message.Is(b)))}})
+			message.Of("Buy by %s: %s.", told.Long(v.BuyBy), b))}})
 	}
 }
 
 // betweenRow is what is done by a day between visits.
 func betweenRow(by civil.Date, t plan.Task) []any {
 	return []any{"", message.Of("by %s", told.Long(by)), t.DoWords(),
-		message.Of("%s. %s", message.Is(t.Title()), message.Is(t.Why()).Sentence())}
+		message.Of("%s. %s", t.Title(), t.Why().Sentence())}
 }
 
 // betweenVisits sets what is looked at or quickly changed between visits.

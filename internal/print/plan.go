@@ -16,15 +16,15 @@ import (
 // stand there.
 func (t *Text) Plan(p *plan.Plan) {
 	if w := p.Trying(); w != nil {
-		t.Line(message.Is(w.Words()))
+		t.Line(w.Words())
 	}
-	t.Told(told.Names(p.Told()))
+	t.Told(p.Told())
 	if s := p.Summary(); s != "" {
-		t.Line(message.Is(s))
+		t.Line(s)
 	}
 	for _, s := range p.GivesWords() {
 		t.Blank()
-		t.Named("What gives:", 0, message.Is(s))
+		t.Named("What gives:", 0, s)
 	}
 	t.planWishes(p)
 	for i := range p.Visits {
@@ -34,37 +34,37 @@ func (t *Text) Plan(p *plan.Plan) {
 	if len(p.Elsewhere) > 0 {
 		t.Head("For a licensed workshop")
 		for _, task := range p.Elsewhere {
-			t.Item("- ", message.Of("%s: %s", message.Is(task.Title()), message.Is(task.Why()).Sentence().LowerFirst()))
+			t.Item("- ", message.Of("%s: %s", task.Title(), task.Why().Sentence().LowerFirst()))
 		}
 	}
 	if s := p.HiddenWords(); s != "" {
 		t.Blank()
-		t.Line(message.Is(s))
+		t.Line(s)
 	}
 	if s := p.UnknownWords(); s != "" {
 		t.Blank()
-		t.Line(message.Is(s))
+		t.Line(s)
 	}
 	t.Head("What this rests on")
-	for _, s := range told.Names(p.Assumes(t.prefs)) {
+	for _, s := range p.Assumes(t.prefs) {
 		t.Item("- ", s)
 	}
 }
 
 // YardPlan writes the visits of all vehicles, months down the page.
 func (t *Text) YardPlan(y *plan.Yard) {
-	t.Told(told.Names(y.Told()))
-	t.Line(message.Is(y.Summary()))
+	t.Told(y.Told())
+	t.Line(y.Summary())
 	for _, s := range y.GivesWords() {
 		t.Blank()
-		t.Named("What gives:", 0, message.Is(s))
+		t.Named("What gives:", 0, s)
 	}
 	for _, m := range y.Months() {
-		t.Head(message.Is(m.Name))
+		t.Head(m.Name)
 		for _, v := range m.Visits {
 			t.Item(fmt.Sprintf("%2d  ", v.Visit.Date.Day), message.Of("%s: %s. %s. %s", v.Plan.Vehicle.Name,
-				message.Is(v.Visit.Does()), message.Is(plan.TakesWords(v.Visit.Minutes, v.Visit.Money,
-					v.Plan.Currency)).Capital(), message.Is(v.Visit.MainWords())))
+				v.Visit.Does(), plan.TakesWords(v.Visit.Minutes, v.Visit.Money,
+					v.Plan.Currency).Capital(), v.Visit.MainWords()))
 		}
 	}
 	for _, p := range y.Plans {
@@ -95,20 +95,20 @@ func (t *Text) planWishes(p *plan.Plan) {
 			t.Head("Settled by you")
 			head = true
 		}
-		t.Item("- ", message.Is(w.Words()))
+		t.Item("- ", w.Words())
 		t.Item("  ", message.Of("take it back: %s", "undertray correct "+p.Vehicle.ID+" "+w.Short()+" --withdraw"))
 	}
 }
 
 func (t *Text) planVisit(p *plan.Plan, v *plan.Visit) {
-	t.Head(message.Of("%d  %s: %s", v.N, told.Long(v.Date), message.Is(v.Does())))
-	line := message.Is(plan.TakesWords(v.Minutes, v.Money, p.Currency)).Capital()
+	t.Head(message.Of("%d  %s: %s", v.N, told.Long(v.Date), v.Does()))
+	line := plan.TakesWords(v.Minutes, v.Money, p.Currency).Capital()
 	if v.Minutes > 8*60 {
 		line = message.Of("%s; take two days", line)
 	}
 	line = message.Of("%s.", line)
 	if !v.Instead.IsZero() {
-		line = told.Joined([]message.Text{line, message.Is(v.InsteadWords())}, " ")
+		line = told.Joined([]message.Text{line, v.InsteadWords()}, " ")
 	}
 	t.Line(line)
 	for _, alike := range v.Alike() {
@@ -116,19 +116,19 @@ func (t *Text) planVisit(p *plan.Plan, v *plan.Visit) {
 		if task.Do != fleet.DoReplace {
 			do = "look"
 		}
-		t.Named(do, 8, message.Of("%s: %s", message.Is(alike.Title()), message.Is(task.Why()).Sentence().LowerFirst()))
+		t.Named(do, 8, message.Of("%s: %s", alike.Title(), task.Why().Sentence().LowerFirst()))
 		for _, f := range told.Names(task.First) {
 			t.Item("        "+t.in(message.Text("First:"))+" ", f.Sentence())
 		}
 	}
 	if s := v.RoundWords(); s != "" {
-		t.Named("round", 8, message.Is(s))
+		t.Named("round", 8, s)
 	}
 	if len(v.Openings) > 0 {
-		t.Named("Open:", 8, message.Is(plan.OpenWords(v.Openings)).Sentence())
+		t.Named("Open:", 8, plan.OpenWords(v.Openings).Sentence())
 	}
 	if s := v.BuyWords(); s != "" {
-		t.Named("Buy:", 8, message.Of("by %s: %s.", told.Long(v.BuyBy), message.Is(s)))
+		t.Named("Buy:", 8, message.Of("by %s: %s.", told.Long(v.BuyBy), s))
 	}
 }
 
@@ -143,16 +143,16 @@ func (t *Text) planLooks(p *plan.Plan) {
 func (t *Text) planBetween(p *plan.Plan) {
 	for _, s := range p.Small {
 		t.Named("change", 8, message.Of("by %s, about %.0f min: %s. %s", told.Long(s.By), s.Task.Minutes,
-			message.Is(s.Task.Title()).LowerFirst(), message.Is(s.Task.Why()).Sentence()))
+			s.Task.Title().LowerFirst(), s.Task.Why().Sentence()))
 	}
 	for _, l := range p.Between {
 		var parts []message.Text
 		for _, task := range l.Tasks {
-			parts = append(parts, message.Of("%s (%s)", message.Is(task.Title()).LowerFirst(), message.Is(task.Why())))
+			parts = append(parts, message.Of("%s (%s)", task.Title().LowerFirst(), task.Why()))
 		}
 		line := message.Of("by %s, about %.0f min: %s.", told.Long(l.By), l.Minutes, told.Joined(parts, "; "))
 		if len(l.Openings) > 0 {
-			line = message.Of("%s Open: %s", line, message.Is(plan.OpenWords(l.Openings)).LowerFirst().Sentence())
+			line = message.Of("%s Open: %s", line, plan.OpenWords(l.Openings).LowerFirst().Sentence())
 		}
 		t.Named("look", 8, line)
 	}
@@ -160,12 +160,12 @@ func (t *Text) planBetween(p *plan.Plan) {
 
 // Also writes what else to change while one is in there.
 func (t *Text) Also(a *along.Also) {
-	t.Told(told.Names(a.Told()))
+	t.Told(a.Told())
 	if s := a.Together(); s != "" {
-		t.Line(message.Is(s))
+		t.Line(s)
 	}
 	t.Blank()
-	t.Named("Open:", 8, message.Is(plan.OpenWords(a.Open)).Sentence())
+	t.Named("Open:", 8, plan.OpenWords(a.Open).Sentence())
 	worth := len(a.Worth())
 	for i, o := range a.Offers {
 		if i == 0 && worth > 0 {
@@ -175,7 +175,7 @@ func (t *Text) Also(a *along.Also) {
 			t.Head("Possible, but cheaper when due")
 		}
 		t.Item(fmt.Sprintf("%2d  ", i+1), message.Of("%s: %s", o.Judgement.Position.Name,
-			message.Is(o.Why()).Sentence().LowerFirst()))
+			o.Why().Sentence().LowerFirst()))
 	}
 	t.list("Look at, since it is open", len(a.Looks), func(i int) message.Text {
 		return message.Is(a.Looks[i].Position.Name)
@@ -194,7 +194,7 @@ func (t *Text) PlanSince(day civil.Date, changes []moves.Change) {
 
 // PlanSinceLast writes what the entries recorded together last moved.
 func (t *Text) PlanSinceLast(b moves.LastBatch, changes []moves.Change) {
-	t.Line(message.Is(b.ChangesWords(changes)))
+	t.Line(b.ChangesWords(changes))
 	if len(changes) > 0 {
 		t.planChanges(changes)
 	}
@@ -203,8 +203,8 @@ func (t *Text) PlanSinceLast(b moves.LastBatch, changes []moves.Change) {
 func (t *Text) planChanges(changes []moves.Change) {
 	t.Blank()
 	for _, c := range changes {
-		t.Item("- ", message.Of("%s: %s.", c.Position.Name, message.Is(c.Words())))
-		for _, w := range told.Names(c.Because()) {
+		t.Item("- ", message.Of("%s: %s.", c.Position.Name, c.Words()))
+		for _, w := range c.Because() {
 			t.Item("    ", w.Sentence())
 		}
 	}

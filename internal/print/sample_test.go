@@ -14,6 +14,7 @@ import (
 	"undertray.example/undertray/internal/plan"
 	"undertray.example/undertray/internal/plan/buying"
 	"undertray.example/undertray/internal/plan/why"
+	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/internal/visit"
 	"undertray.example/undertray/units"
 )
@@ -173,7 +174,7 @@ func samplePlan(n int) *plan.Plan {
 		Gives: []why.Give{{Code: why.GiveParkedNow}}}
 	for i := range n {
 		day := sampleDay.AddMonths(5*i + 1)
-		visit := plan.Visit{N: i + 1, Period: 5*i + 2, Date: day, Month: day.MonthYear(), OilChange: i%2 == 0,
+		visit := plan.Visit{N: i + 1, Period: 5*i + 2, Date: day, Month: told.MonthYear(day), OilChange: i%2 == 0,
 			Round: true, RoundSees: make([]*fleet.Position, 40+i), Minutes: 240, Money: 100, BuyBy: day.AddDays(-14)}
 		if i == 1 {
 			visit.Instead = day.AddMonths(1)

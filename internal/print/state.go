@@ -46,7 +46,7 @@ func (t *Text) Roll(name string, part *together.Stretch) {
 // visit is, and on which day each part is put right.
 func (t *Text) State(r *advise.Report, made *plan.Plan, all bool) {
 	t.Told(told.Names(r.Sentences(t.prefs)))
-	t.Line(message.Is(made.NextWords()))
+	t.Line(made.NextWords())
 	t.Line(message.Is(r.Basis()))
 	t.Line(t.odometer(r))
 	days := next.DaysOf(made)
@@ -94,7 +94,7 @@ func (t *Text) judgement(r *advise.Report, j *judge.Judgement, days next.Days) {
 	t.Blank()
 	t.Named(j.Verdict.Message(), verdictWide, message.Of("%s (%s)", j.Position.Name, j.Position.ID))
 	const in = "           "
-	if s := message.Is(days.TodoWords(j, t.prefs)); s != "" {
+	if s := days.TodoWords(j, t.prefs); s != "" {
 		t.Item(in, s)
 	}
 	t.Item(in, advise.Why(j).Sentence())

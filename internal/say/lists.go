@@ -44,9 +44,9 @@ func Titles[T any](of []T, name func(T) string) string {
 }
 
 // Unique returns words without those that stand before already.
-func Unique(words []string) []string {
-	var out []string
-	seen := map[string]bool{}
+func Unique[T ~string](words []T) []T {
+	var out []T
+	seen := map[T]bool{}
 	for _, w := range words {
 		if !seen[w] {
 			seen[w] = true

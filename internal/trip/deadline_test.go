@@ -57,7 +57,7 @@ func TestWhatCannotWaitHeadsEveryAnswer(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if got := p.Headline(); !strings.HasPrefix(got, first) {
+	if got := p.Headline().String(); !strings.HasPrefix(got, first) {
 		t.Errorf("plan: %q", got)
 	}
 	for _, id := range []string{"brake-fluid", "brake-hoses-front"} {
@@ -176,14 +176,14 @@ func answers(t *testing.T, r *advise.Report) map[string]string {
 	must(err)
 	events := ""
 	for _, e := range calendar.OfPlan(p) {
-		events += e.Text + " "
+		events += e.Text.String() + " "
 	}
 	all := func(s []string) string { return strings.Join(s, " ") }
 	return map[string]string{"vehicle": all(r.Sentences(units.Preferences{})),
 		"yard": all(advise.YardTold([]*advise.Report{r})), "trip": all(told.InEnglish(out.Told(units.Preferences{}))),
-		"plan": all(p.Told()), "yard's plan": all(y.Told()), "job": all(told.InEnglish(job.Told())),
-		"round": all(told.InEnglish(round.Told())),
-		"card":  r.CardView().Left, "calendar": events}
+		"plan": all(told.InEnglish(p.Told())), "yard's plan": all(told.InEnglish(y.Told())),
+		"job": all(told.InEnglish(job.Told())), "round": all(told.InEnglish(round.Told())),
+		"card": r.CardView().Left, "calendar": events}
 }
 
 // Nothing of unknown history is changed for a trip but what its kind says, and

@@ -87,8 +87,8 @@ func TestHeadlinesAreShort(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		short(t, "plan", p.Headline())
-		short(t, "next visit", p.NextWords())
+		short(t, "plan", p.Headline().String())
+		short(t, "next visit", p.NextWords().String())
 		for n := range p.Visits {
 			job, err := p.Job(n + 1)
 			if err != nil {
@@ -100,7 +100,7 @@ func TestHeadlinesAreShort(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		short(t, "what to buy", list.Headline())
+		short(t, "what to buy", list.Headline().String())
 		for _, open := range [][]string{nil, {visit.OpenAll}} {
 			round, err := visit.NewRound(r, visit.RoundOptions{Open: open})
 			if err != nil {
@@ -115,7 +115,7 @@ func TestHeadlinesAreShort(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		short(t, "yard's plan", y.Headline())
+		short(t, "yard's plan", y.Headline().String())
 	}
 }
 

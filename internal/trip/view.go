@@ -87,7 +87,7 @@ func (t *Trip) View(p units.Preferences) View {
 		After: t.After, Accepted: t.Under, Reached: t.Reached, RestsOn: t.RestWords(p)}
 	v.Km, v.Hours = t.Vehicle.Counts.Split(t.Km)
 	if t.Stands != "" {
-		v.Stands = undone.ForbiddenWords(t.Stands, t.Undone)
+		v.Stands = undone.ForbiddenWords(t.Stands, t.Undone).String()
 	}
 	for _, j := range t.Parked {
 		v.Parked = append(v.Parked, j.Position.ID)

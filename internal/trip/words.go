@@ -24,7 +24,7 @@ func (t *Trip) Told(p units.Preferences) []message.Text {
 	switch {
 	case t.Stands != "":
 		return told.Sentences(message.Of("No. %s", undone.ForbiddenWords(t.Stands, t.Undone)),
-			message.Name(undone.ForbiddenInFull(t.Undone)), "Finish that work before any trip.", left)
+			undone.ForbiddenInFull(t.Undone), "Finish that work before any trip.", left)
 	case len(t.Parked) > 0:
 		return told.Sentences(message.Of("No. Do not drive it: %s must be put right.",
 			told.FewWords(namesOf(t.Parked), parkedWords)),

@@ -117,7 +117,7 @@ func (b *builder) leftOpen() []string {
 	if len(why) == 0 {
 		return nil
 	}
-	return []string{undone.ForbiddenWords(machine.Running, why)}
+	return []string{undone.ForbiddenWords(machine.Running, why).String()}
 }
 
 // place is where a test stands among others: what needs the vehicle raised

@@ -11,7 +11,7 @@ import (
 )
 
 func (t *ticker) numbered(st *Step) string {
-	return undone.Numbered(t.r.Vehicle, t.r.Catalogue, st.N, st.Keys[0])
+	return undone.Numbered(t.r.Vehicle, t.r.Catalogue, st.N, st.Keys[0]).String()
 }
 
 func (t *ticker) list(steps []*Step) string {

@@ -21,7 +21,7 @@ func standsWords(use machine.Use, why []machine.Undone) message.Text {
 	if use == "" {
 		return ""
 	}
-	return message.Is(undone.ForbiddenWords(use, why))
+	return undone.ForbiddenWords(use, why)
 }
 
 // Headline says what the job is in one sentence, or what work left half done

@@ -19,21 +19,22 @@ import (
 	"undertray.example/undertray/internal/plan/moves"
 	"undertray.example/undertray/internal/print"
 	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/internal/together"
 )
 
 // planPage is what to do at which visit in the months ahead.
 type planPage struct {
 	Page
-	Headline, Summary string
-	More              string // what else there is to the headline
-	Buy               string // address of what it buys
-	Gives             []string
+	Headline, Summary message.Text
+	More              message.Text // what else there is to the headline
+	Buy               string       // address of what it buys
+	Gives             []message.Text
 	Drawing           drawing
 	Visits            []visitRow
 	Next              *visitRow // the first of them
 	Between           []betweenRow
-	Notes, Basis      []string
+	Notes, Basis      []message.Text
 	Elsewhere         []planTask
 	Ask               planAsk
 	Tried             *wishRow // what a move that was asked for would cost
@@ -43,19 +44,21 @@ type planPage struct {
 	Batch             string // of what is settled next
 	Moved             planMoved
 	Also              *planAlso
-	Against           string // the plan as it is
+	Against           message.Text // the plan as it is
 	Positions         []group
 }
 
 // planMoved is what the entries recorded together last did to a plan.
 type planMoved struct {
-	Words, Batch string // Batch "": nothing is recorded
-	Rows         []movedRow
+	Words message.Text
+	Batch string // "": nothing is recorded
+	Rows  []movedRow
 }
 
 type movedRow struct {
-	ID, Name, Words string
-	Because         []string
+	ID, Name string
+	Words    message.Text
+	Because  []message.Text
 }
 
 // planMovedBy compares the plan with what it was before the last entries.
@@ -77,25 +80,26 @@ func (s *Server) planMovedBy(ctx context.Context, d desk, now *plan.Plan, opt pl
 
 // wishRow is something the owner has settled, or tries.
 type wishRow struct {
-	Words, Title    string
+	Words, Title    message.Text
 	Entry           string // "": only tried
 	Position, Month string
 	Not             bool
 }
 
 type moveChoice struct {
-	Value, Name string
-	Chosen      bool
+	Value  string
+	Name   message.Text
+	Chosen bool
 }
 
 type visitRow struct {
 	N             int
-	Day, Does     string
-	Instead       string // when it would be by itself
-	Takes, Main   string
+	Day, Does     message.Text
+	Instead       message.Text // when it would be by itself
+	Takes, Main   message.Text
 	Tasks         []planTask
-	Round         string
-	Open, Buy, By string
+	Round         message.Text
+	Open, Buy, By message.Text
 	Job           string // address of its job sheet
 }
 
@@ -109,7 +113,7 @@ type planTask struct {
 }
 
 type betweenRow struct {
-	By, Takes, Open string
+	By, Takes, Open message.Text
 	Tasks           []planTask
 }
 
@@ -136,21 +140,17 @@ func (s *Server) planPage(w http.ResponseWriter, r *http.Request) error {
 		return s.writeJSON(w, r, http.StatusOK, p.View(d.vehicle.Reader))
 	}
 	page := planPage{Page: s.page(r, d, "plan", "Plan, %s"), Headline: p.Headline(),
-		More: say.Rest(p.Told()), Summary: p.Summary(), Gives: p.GivesWords(),
+		More: told.Rest(p.Told()), Summary: p.Summary(), Gives: p.GivesWords(),
 		Buy:   "/v/" + d.vehicle.ID + "/plan/parts" + asked(ask),
 		Basis: p.Assumes(d.vehicle.Reader), Ask: ask}
-	page.told(page.Headline)
+	page.told(page.Headline.String())
 	if words := opt.Share.Words(); words != "" {
 		page.Basis = append(page.Basis, words)
 	}
 	if together.Large(d.yard) && d.yard.Settings.Visits.Any() {
-		page.Basis = append(page.Basis, together.AloneWords(len(d.yard.IDs())))
+		page.Basis = append(page.Basis, message.Is(together.AloneWords(len(d.yard.IDs()))))
 	}
-	for _, note := range []string{p.HiddenWords(), p.UnknownWords()} {
-		if note != "" {
-			page.Notes = append(page.Notes, note)
-		}
-	}
+	page.Notes = told.Sentences(p.HiddenWords(), p.UnknownWords())
 	d.planVisits(&page, p)
 	if page.Drawing, err = d.monthsAhead(p); err != nil {
 		return err
@@ -176,12 +176,12 @@ func (s *Server) planPage(w http.ResponseWriter, r *http.Request) error {
 func (d *desk) planVisits(page *planPage, p *plan.Plan) {
 	for i := range p.Visits {
 		v := &p.Visits[i]
-		row := visitRow{N: v.N, Day: v.Date.Long(), Does: v.Does(), Instead: v.InsteadWords(),
+		row := visitRow{N: v.N, Day: told.Long(v.Date), Does: v.Does(), Instead: v.InsteadWords(),
 			Takes: plan.TakesWords(v.Minutes, v.Money, p.Currency), Main: v.MainWords(), Round: v.RoundWords(),
-			Open: plan.OpenWords(v.Openings), Buy: v.BuyWords(), By: v.BuyBy.Long()}
+			Open: plan.OpenWords(v.Openings), Buy: v.BuyWords(), By: told.Long(v.BuyBy)}
 		for _, t := range v.Rows() {
 			task := planTaskRow(t.Task)
-			task.Why, task.First = message.Name(t.Words), t.First
+			task.Why, task.First = t.Words, t.First
 			if t.Task.Do == fleet.DoReplace {
 				task.Move = "/v/" + d.vehicle.ID + "/plan?move=" + url.QueryEscape(task.ID) + "#move"
 			}
@@ -194,7 +194,8 @@ func (d *desk) planVisits(page *planPage, p *plan.Plan) {
 		page.Next = &page.Visits[0]
 	}
 	for _, l := range p.Between {
-		row := betweenRow{By: l.By.Long(), Takes: plan.TakesWords(l.Minutes, 0, ""), Open: plan.OpenWords(l.Openings)}
+		row := betweenRow{By: told.Long(l.By), Takes: plan.TakesWords(l.Minutes, 0, ""),
+			Open: plan.OpenWords(l.Openings)}
 		for _, t := range l.Tasks {
 			row.Tasks = append(row.Tasks, planTaskRow(t))
 		}
@@ -202,7 +203,7 @@ func (d *desk) planVisits(page *planPage, p *plan.Plan) {
 	}
 	for _, s := range p.Small {
 		page.Between = append(page.Between,
-			betweenRow{By: s.By.Long(), Takes: plan.TakesWords(s.Task.Minutes, s.Task.Money, p.Currency),
+			betweenRow{By: told.Long(s.By), Takes: plan.TakesWords(s.Task.Minutes, s.Task.Money, p.Currency),
 				Tasks: []planTask{planTaskRow(s.Task)}})
 	}
 	for _, t := range p.Elsewhere {
@@ -211,8 +212,8 @@ func (d *desk) planVisits(page *planPage, p *plan.Plan) {
 }
 
 func planTaskRow(t plan.Task) planTask {
-	return planTask{ID: t.Positions[0].ID, Name: message.Name(t.Title()), Do: message.Name(t.DoWords()),
-		Why: message.Name(t.Why()), Verdict: t.Verdict(), First: t.First,
+	return planTask{ID: t.Positions[0].ID, Name: t.Title(), Do: t.DoWords(),
+		Why: t.Why(), Verdict: t.Verdict(), First: t.First,
 		Asks: t.Verdict() >= fleet.Watch}
 }
 
@@ -227,7 +228,7 @@ func (d *desk) monthsAhead(p *plan.Plan) (drawing, error) {
 	for i := range p.Visits {
 		v := &p.Visits[i]
 		dv := draw.Visit{At: monthsFrom(start, v.Date),
-			When: v.Date.Long(), Note: plan.TakesWords(v.Minutes, v.Money, p.Currency)}
+			When: v.Date.Long(), Note: plan.TakesWords(v.Minutes, v.Money, p.Currency).String()}
 		dv.Openings = mostOpened(v.Openings)
 		dv.Tasks = drawnTasks(p, v, fleet.Unseen)
 		spec.Visits = append(spec.Visits, dv)
@@ -245,7 +246,7 @@ func drawnTasks(p *plan.Plan, v *plan.Visit, least fleet.Verdict) []draw.VisitTa
 	var out []draw.VisitTask
 	for _, t := range v.Tasks {
 		if verdict := t.Verdict(); t.Do == fleet.DoReplace && verdict >= least {
-			out = append(out, draw.VisitTask{Verdict: advise.DrawnVerdict(verdict), Name: t.Title(),
+			out = append(out, draw.VisitTask{Verdict: advise.DrawnVerdict(verdict), Name: t.Title().String(),
 				Href: "/v/" + p.Vehicle.ID + "/p/" + t.Positions[0].ID})
 		}
 	}
@@ -291,7 +292,7 @@ func (d *desk) planMove(page *planPage, p *plan.Plan) {
 	}
 	for _, m := range p.Months() {
 		page.Months = append(page.Months,
-			moveChoice{Value: m.String(), Name: m.Words(), Chosen: m.String() == page.Ask.To})
+			moveChoice{Value: m.String(), Name: told.MonthYear(m.First()), Chosen: m.String() == page.Ask.To})
 	}
 	for i := range p.Wishes {
 		w := &p.Wishes[i]

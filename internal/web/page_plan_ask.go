@@ -14,6 +14,7 @@ import (
 	"undertray.example/undertray/internal/plan/along"
 	"undertray.example/undertray/internal/plan/next"
 	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/units"
 )
 
@@ -116,7 +117,7 @@ func (s *Server) planned(r *http.Request, d *desk) (*planned, error) {
 
 // nextVisit is what a vehicle's plan says of its next visit.
 type nextVisit struct {
-	words string
+	words message.Text
 	days  next.Days
 	on    civil.Date // zero: there is none
 }
@@ -130,7 +131,7 @@ func (s *Server) nextKey(d *desk) string {
 func (a planAsk) Stances() []moveChoice {
 	out := []moveChoice{{Name: "as the sheet says"}}
 	for _, s := range fleet.Stances() {
-		out = append(out, moveChoice{Value: string(s), Name: string(s), Chosen: string(s) == a.Stance})
+		out = append(out, moveChoice{Value: string(s), Name: s.Message(), Chosen: string(s) == a.Stance})
 	}
 	return out
 }
@@ -171,15 +172,16 @@ func (d *desk) planTry(opt *plan.Options, ask planAsk) error {
 
 // planAlso is what else to change while something is open anyway.
 type planAlso struct {
-	Words, More, Together string
+	Words, More, Together message.Text
 	Worth, Later          []alsoRow
-	Looks                 string
+	Looks                 message.Text
 }
 
 type alsoRow struct {
-	ID, Name, Why string
-	Verdict       fleet.Verdict
-	Asks          bool
+	ID, Name string
+	Why      message.Text
+	Verdict  fleet.Verdict
+	Asks     bool
 }
 
 // whatElse answers "I shall be in there anyway": what else to change on the day
@@ -207,7 +209,7 @@ func alsoShown(also *along.Also) *planAlso {
 	if also == nil {
 		return nil
 	}
-	out := &planAlso{Words: also.Headline(), More: say.Rest(also.Told()), Together: also.Together()}
+	out := &planAlso{Words: also.Headline(), More: told.Rest(also.Told()), Together: also.Together()}
 	worth := len(also.Worth())
 	for i, o := range also.Offers {
 		row := alsoRow{o.Judgement.Position.ID, o.Judgement.Position.Name, o.Why(), o.Judgement.Verdict,
@@ -222,6 +224,6 @@ func alsoShown(also *along.Also) *planAlso {
 	for _, j := range also.Looks {
 		looks = append(looks, say.LowerFirst(j.Position.Name))
 	}
-	out.Looks = say.Listing(looks)
+	out.Looks = told.Listing(told.Names(looks))
 	return out
 }

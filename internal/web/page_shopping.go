@@ -7,10 +7,12 @@ import (
 	"strings"
 
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/plan"
 	"undertray.example/undertray/internal/plan/buying"
 	"undertray.example/undertray/internal/print"
 	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/internal/visit"
 	"undertray.example/undertray/internal/yard"
 	"undertray.example/undertray/units"
@@ -19,17 +21,18 @@ import (
 // shoppingPage is what a plan buys, by the day by which it is ordered.
 type shoppingPage struct {
 	Page
-	Headline, More string
+	Headline, More message.Text
 	Of             string // address of the plan
 	Lots           []lotRow
 	ask            planAsk
 }
 
 type lotRow struct {
-	Title, Cost string
-	Job         string // address of the visit's job sheet, "" for a quick job
-	Lines       []buyLine
-	Had         string // bought already
+	Title message.Text
+	Cost  string
+	Job   string // address of the visit's job sheet, "" for a quick job
+	Lines []buyLine
+	Had   message.Text // bought already
 }
 
 // buyLine is one thing to buy, and the position it is for, if its name does not
@@ -106,7 +109,7 @@ func (s *Server) shopping(w http.ResponseWriter, r *http.Request, page shoppingP
 }
 
 func (s *Server) fill(page *shoppingPage, list *buying.Shopping, show func(units.Quantity) string) {
-	page.Headline, page.More = list.Headline(), say.Rest(list.Told())
+	page.Headline, page.More = list.Headline(), told.Rest(list.Told())
 	for i := range list.Lots {
 		l := &list.Lots[i]
 		row := lotRow{Title: list.Title(l), Cost: jobCost(l.Job), Had: l.HadWords()}

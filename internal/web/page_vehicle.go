@@ -9,6 +9,7 @@ import (
 	"undertray.example/undertray/internal/ahead"
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/plan/next"
 	"undertray.example/undertray/internal/reckon"
 	"undertray.example/undertray/internal/say"
@@ -34,7 +35,7 @@ type vehiclePage struct {
 	Listed           bool   // every position is asked for
 	Groups           []group
 	Visits           []string
-	Next             string // of the plan, "" where it was not made yet
+	Next             message.Text // of the plan, "" where it was not made yet
 }
 
 // need is a part that needs the owner.
@@ -43,7 +44,7 @@ type need struct {
 	Seen        string // what it rests on, and since when
 	Who         string // who says so
 	Again, With string
-	Do          string // what puts it right, and by when
+	Do          message.Text // what puts it right, and by when
 	Ahead       []string
 	First       []string
 	Shares      string // causes that it shares with others

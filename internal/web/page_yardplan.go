@@ -16,7 +16,7 @@ import (
 	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/plan"
 	"undertray.example/undertray/internal/print"
-	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/internal/together"
 	"undertray.example/undertray/internal/yard"
 )
@@ -24,31 +24,35 @@ import (
 // yardPlanPage is what to do at which visit of which vehicle.
 type yardPlanPage struct {
 	Page
-	Headline, Summary string
-	More              string // what else there is to the headline
-	Gives             []string
+	Headline, Summary message.Text
+	More              message.Text // what else there is to the headline
+	Gives             []message.Text
 	Months            []yardMonth
 	Between           []yardBetween
 	Drawing           drawing
 	Ask               planAsk
 	MonthHours        string
-	Large             bool   // nothing is planned yet: it asks which vehicles are
-	Of                string // of a large yard: which vehicles are planned
-	Only, Chosen      string // how addresses name them, and the form
-	Search            bool   // a better plan may be found
+	Large             bool         // nothing is planned yet: it asks which vehicles are
+	Of                message.Text // of a large yard: which vehicles are planned
+	Only, Chosen      string       // how addresses name them, and the form
+	Search            bool         // a better plan may be found
 }
 
 type yardMonth struct {
-	Name, Takes string // what several visits take together, "" for one
+	Name, Takes message.Text // what several visits take together, "" for one
 	Visits      []yardVisit
 }
 
 type yardVisit struct {
-	Day, Vehicle, Name, Does, Takes, Main string
-	Plan                                  string // address of the visit in its vehicle's plan
+	Vehicle, Name          string
+	Day, Does, Takes, Main message.Text
+	Plan                   string // address of the visit in its vehicle's plan
 }
 
-type yardBetween struct{ Vehicle, Name, By, What string }
+type yardBetween struct {
+	Vehicle, Name string
+	By, What      message.Text
+}
 
 func (s *Server) yardPlanPage(w http.ResponseWriter, r *http.Request) error {
 	if y, err := s.yards.open(); err == nil && together.Large(y) && len(chosen(r)) == 0 && !wantsJSON(r) {
@@ -102,7 +106,7 @@ func (s *Server) yardPlanPage(w http.ResponseWriter, r *http.Request) error {
 	page.Page, page.Ask, page.MonthHours = s.base(r, "Plan of all vehicles"), ask, typed
 	page.Here, page.Only = "plan", only(r)
 	if together.Large(y) {
-		page.Of, page.Chosen = together.SomeWords(len(reports), len(y.IDs())), strings.Join(chosen(r), ",")
+		page.Of, page.Chosen = message.Is(together.SomeWords(len(reports), len(y.IDs()))), strings.Join(chosen(r), ",")
 	}
 	return s.render(w, r, http.StatusOK, "yardplan", page)
 }
@@ -111,8 +115,8 @@ func (s *Server) yardPlanPage(w http.ResponseWriter, r *http.Request) error {
 func (s *Server) choosePlan(w http.ResponseWriter, r *http.Request, y *yard.Yard) error {
 	n := len(y.IDs())
 	page := yardPlanPage{Page: s.base(r, "Plan of some vehicles"), Large: true,
-		Headline: fmt.Sprintf("Which of the %d vehicles are planned together?", n)}
-	page.Here, page.Of = "plan", together.SomeWords(0, n)
+		Headline: message.Of("Which of the %d vehicles are planned together?", n)}
+	page.Here, page.Of = "plan", message.Is(together.SomeWords(0, n))
 	return s.render(w, r, http.StatusOK, "yardplan", page)
 }
 
@@ -183,14 +187,14 @@ func (s *Server) share(r *http.Request, d *desk) (*plan.Share, error) {
 }
 
 func makeYardPlan(y *yard.Yard, p *plan.Yard) (yardPlanMade, error) {
-	page := yardPlanPage{Headline: p.Headline(), More: say.Rest(p.Told()), Summary: p.Summary(), Gives: p.GivesWords()}
+	page := yardPlanPage{Headline: p.Headline(), More: told.Rest(p.Told()), Summary: p.Summary(), Gives: p.GivesWords()}
 	for _, m := range p.Months() {
 		month := yardMonth{Name: m.Name}
 		if len(m.Visits) > 1 {
 			month.Takes = plan.TakesWords(m.Minutes, m.Money, p.Plans[0].Currency)
 		}
 		for _, v := range m.Visits {
-			month.Visits = append(month.Visits, yardVisit{Day: v.Visit.Date.Long(), Vehicle: v.Plan.Vehicle.ID,
+			month.Visits = append(month.Visits, yardVisit{Day: told.Long(v.Visit.Date), Vehicle: v.Plan.Vehicle.ID,
 				Name: v.Plan.Vehicle.Name, Does: v.Visit.Does(),
 				Takes: plan.TakesWords(v.Visit.Minutes, v.Visit.Money, v.Plan.Currency), Main: v.Visit.MainWords(),
 				Plan: "/v/" + v.Plan.Vehicle.ID + "/plan"})
@@ -199,12 +203,13 @@ func makeYardPlan(y *yard.Yard, p *plan.Yard) (yardPlanMade, error) {
 	}
 	for _, pl := range p.Plans {
 		for _, l := range pl.Between {
-			var parts []string
+			var parts []message.Text
 			for _, t := range l.Tasks {
-				parts = append(parts, say.LowerFirst(t.Title()))
+				parts = append(parts, t.Title().LowerFirst())
 			}
 			page.Between = append(page.Between,
-				yardBetween{pl.Vehicle.ID, pl.Vehicle.Name, l.By.Long(), "look at " + say.Listing(parts)})
+				yardBetween{pl.Vehicle.ID, pl.Vehicle.Name, told.Long(l.By),
+					message.Of("look at %s", told.Listing(parts))})
 		}
 	}
 	if len(p.Plans) > 0 {
@@ -224,7 +229,7 @@ func yardMonthsAhead(p *plan.Yard) (drawing, error) {
 		Names: monthNames(start, p.End)}
 	for _, v := range p.Visits {
 		dv := draw.Visit{At: monthsFrom(start, v.Visit.Date), When: v.Visit.Date.Long() + ", " + v.Plan.Vehicle.Name,
-			Note: plan.TakesWords(v.Visit.Minutes, v.Visit.Money, v.Plan.Currency)}
+			Note: plan.TakesWords(v.Visit.Minutes, v.Visit.Money, v.Plan.Currency).String()}
 		dv.Tasks = drawnTasks(v.Plan, v.Visit, fleet.PutRight)
 		spec.Visits = append(spec.Visits, dv)
 	}

@@ -22,6 +22,7 @@ import (
 	"undertray.example/undertray/internal/plan/buying"
 	"undertray.example/undertray/internal/plan/calendar"
 	"undertray.example/undertray/internal/plan/why"
+	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/internal/visit"
 	"undertray.example/undertray/internal/yard"
 )
@@ -62,7 +63,7 @@ func TestCalendarFeed(t *testing.T) {
 	for i, e := range events {
 		start, err := back[i].DateTimeStart(time.UTC)
 		title, errTitle := back[i].Props.Text(ical.PropSummary)
-		if err != nil || errTitle != nil || civil.Of(start) != e.From || title != e.Title {
+		if err != nil || errTitle != nil || civil.Of(start) != e.From || title != e.Title.String() {
 			t.Errorf("event %d: %s %q came back as %s %q (%v, %v)", i, e.From, e.Title, start, title, err, errTitle)
 		}
 	}
@@ -131,20 +132,22 @@ func TestYardPlanPage(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		for path, want := range map[string]string{"/plan": p.Headline(), "/plan/parts": list.Headline()} {
+		for path, want := range map[string]string{"/plan": p.Headline().String(),
+			"/plan/parts": list.Headline().String()} {
 			if got := s.page("/v/" + p.Vehicle.ID + path).text("h1"); got != want {
 				t.Errorf("%s%s says %q, the room %q", p.Vehicle.ID, path, got, want)
 			}
 		}
 	}
 	p := s.page("/plan")
-	if got := p.text("h1"); got != made.Headline() {
+	if got := p.text("h1"); got != made.Headline().String() {
 		t.Errorf("says %q first, the room %q", got, made.Headline())
 	}
 	if got := p.text(".know"); !strings.Contains(got, "They share 20 hours a month") {
 		t.Errorf("says %q", got)
 	}
-	if got := p.text(".caution"); got != "What gives: "+strings.Join(made.GivesWords(), " | What gives: ") {
+	gives := strings.Join(told.InEnglish(made.GivesWords()), " | What gives: ")
+	if got := p.text(".caution"); got != "What gives: "+gives {
 		t.Errorf("what gives: %q, in the room %q", got, made.GivesWords())
 	}
 	if got := s.page("/plan?month-hours=1&months=12").text("main"); !strings.Contains(got,

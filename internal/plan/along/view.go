@@ -2,25 +2,26 @@ package along
 
 import (
 	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/plan/why"
-	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/say/told"
 )
 
 // AlsoView is what else to change along, in JSON.
 type AlsoView struct {
-	Headline string      `json:"headline"`
-	More     string      `json:"more,omitempty"`
-	Together string      `json:"together,omitempty"`
-	On       civil.Date  `json:"on"`
-	Open     []string    `json:"open"`
-	Offers   []OfferView `json:"offers"`
-	Looks    []string    `json:"look_at_too,omitempty"`
+	Headline message.Text `json:"headline"`
+	More     message.Text `json:"more,omitempty"`
+	Together message.Text `json:"together,omitempty"`
+	On       civil.Date   `json:"on"`
+	Open     []string     `json:"open"`
+	Offers   []OfferView  `json:"offers"`
+	Looks    []string     `json:"look_at_too,omitempty"`
 }
 
 // OfferView is an offer in JSON.
 type OfferView struct {
 	Position string         `json:"position"`
-	Why      string         `json:"why"`
+	Why      message.Text   `json:"why"`
 	Cause    *why.CauseView `json:"due,omitempty"`
 	Minutes  float64        `json:"minutes"`
 	Money    float64        `json:"money"`
@@ -33,7 +34,7 @@ type OfferView struct {
 
 // View returns the answer in JSON's form.
 func (a *Also) View() AlsoView {
-	v := AlsoView{Headline: a.Headline(), More: say.Rest(a.Told()), Together: a.Together(), On: a.On,
+	v := AlsoView{Headline: a.Headline(), More: told.Rest(a.Told()), Together: a.Together(), On: a.On,
 		Offers: []OfferView{}}
 	for _, o := range a.Open {
 		v.Open = append(v.Open, o.ID)

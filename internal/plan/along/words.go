@@ -1,64 +1,67 @@
 package along
 
 import (
-	"fmt"
 	"strings"
 
 	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/say/told"
 )
 
 // Why says what a change along takes, what makes it due and what it saves.
-func (o *Offer) Why() string {
-	parts := []string{fmt.Sprintf("%.0f min more", o.Minutes)}
+func (o *Offer) Why() message.Text {
+	takes := message.Of("%.0f min more", o.Minutes)
 	if o.Money > 0 && o.Currency != "" {
-		parts[0] += " and " + say.Money(o.Money, o.Currency)
+		takes = message.Of("%s and %s", takes, say.Money(o.Money, o.Currency))
 	}
-	if due := o.Cause.Words(); due != "" {
-		parts = append(parts, due)
-	}
+	parts := told.Sentences(takes, o.Cause.Words())
 	if o.Usual {
 		parts = append(parts, "usually changed along with it")
 	}
 	if o.Early > 0 && o.Lost >= 0.5 {
-		parts = append(parts, fmt.Sprintf("%s of life thrown away, worth %s", say.Months(o.Early),
+		parts = append(parts, message.Of("%s of life thrown away, worth %s", told.Months(o.Early),
 			say.Money(o.Lost, o.Currency)))
 	}
-	parts = append(parts, fmt.Sprintf("saves %.0f min of opening later", o.Saves))
-	return strings.Join(parts, "; ")
+	return told.Joined(append(parts, message.Of("saves %.0f min of opening later", o.Saves)), "; ")
 }
 
 // Headline answers in one sentence what is worth adding.
-func (a *Also) Headline() string { return say.Head(a.Told()) }
+func (a *Also) Headline() message.Text { return told.Head(a.Told()) }
 
 // Told is the headline and what else there is to it, a sentence each.
-func (a *Also) Told() []string {
+func (a *Also) Told() []message.Text {
 	worth := a.Worth()
 	what := advise.Names(a.For)
 	if len(worth) == 0 {
-		return []string{say.Short("Nothing else is worth changing with the "+what+".",
-			"Nothing else is worth changing with these."),
-			fmt.Sprintf("Open on %s: %s.", a.On.Long(), what)}
+		head := message.Of("Nothing else is worth changing with the %s.", what)
+		if told.Words(head) > say.HeadWords {
+			head = "Nothing else is worth changing with these."
+		}
+		return []message.Text{head, message.Of("Open on %s: %s.", told.Long(a.On), what)}
 	}
-	var parts []string
-	for _, o := range worth {
-		parts = append(parts, say.LowerFirst(o.Judgement.Position.Name))
+	parts := make([]message.Text, len(worth))
+	for i, o := range worth {
+		parts[i] = message.Name(say.LowerFirst(o.Judgement.Position.Name))
 	}
-	head := "While you are in there, also change: "
-	return []string{head + say.FewWords(parts, say.HeadWords-len(strings.Fields(head))) + ".",
-		fmt.Sprintf("In there for the %s, on %s. In full: %s.", what, a.On.Long(), say.Listing(parts))}
+	const head = "While you are in there, also change: %s."
+	words := say.HeadWords - (len(strings.Fields(head)) - 1)
+	return []message.Text{message.Of(head, told.FewWords(parts, words)),
+		message.Of("In there for the %s, on %s. In full: %s.", what, told.Long(a.On), told.Listing(parts))}
 }
 
 // Together says what all that is worth adding takes, or "": what several of
 // them open counts once.
-func (a *Also) Together() string {
+func (a *Also) Together() message.Text {
 	worth := a.Worth()
 	if len(worth) < 2 {
 		return ""
 	}
-	s := fmt.Sprintf("All %d take about %s more", len(worth), say.Hours(a.Minutes/60))
+	hours := told.Hours(a.Minutes / 60)
 	if a.Currency != "" && a.Money > 0 {
-		s += " and " + say.Money(a.Money, a.Currency)
+		return message.Of("All %d take about %s more and %s; each by itself costs less now than when it is due, the "+
+			"least dear first.", len(worth), hours, say.Money(a.Money, a.Currency))
 	}
-	return s + "; each by itself costs less now than when it is due, the least dear first."
+	return message.Of("All %d take about %s more; each by itself costs less now than when it is due, the least dear "+
+		"first.", len(worth), hours)
 }

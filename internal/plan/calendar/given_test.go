@@ -10,6 +10,7 @@ import (
 	"pgregory.net/rapid"
 
 	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/plan/calendar"
 )
 
@@ -20,7 +21,7 @@ var (
 
 func visitOn(d string, parts ...string) calendar.Event {
 	return calendar.Event{ID: "wren-visit-" + d, Vehicle: "wren", What: "visit", From: day(d), Days: 1,
-		Title: "Wren: work", Text: strings.Join(parts, ", "), Parts: parts}
+		Title: "Wren: work", Text: message.Name(strings.Join(parts, ", ")), Parts: parts}
 }
 
 // give gives events out and returns them by name, with what is kept for the next time.

@@ -1,27 +1,26 @@
 package calendar
 
 import (
-	"fmt"
 	"slices"
-	"strings"
 	"time"
 
 	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/plan"
 	"undertray.example/undertray/internal/plan/next"
-	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/say/told"
 )
 
 // Event is one entry of a calendar: whole days.
 type Event struct {
 	// ID stays the same for the same thing from one calendar to the next, so
 	// that a calendar read in again replaces it: Give sees to that.
-	ID    string     `json:"id"`
-	From  civil.Date `json:"from"`
-	Days  int        `json:"days"`
-	Title string     `json:"title"`
-	Text  string     `json:"text,omitempty"`
-	Busy  bool       `json:"busy,omitempty"` // takes the owner's day
+	ID    string       `json:"id"`
+	From  civil.Date   `json:"from"`
+	Days  int          `json:"days"`
+	Title message.Text `json:"title"`
+	Text  message.Text `json:"text,omitempty"`
+	Busy  bool         `json:"busy,omitempty"` // takes the owner's day
 	// Visit is the visit that it is for; nil for other entries.
 	Visit *next.Visit `json:"visit,omitempty"`
 
@@ -41,9 +40,10 @@ type Event struct {
 func OfPlan(p *plan.Plan) []Event {
 	var out []Event
 	id := func(what string, day civil.Date) string { return p.Vehicle.ID + "-" + what + "-" + day.String() }
-	add := func(what string, day civil.Date, days int, title, text string, busy bool, parts []string) {
-		out = append(out, Event{ID: id(what, day), From: day, Days: days, Title: p.Vehicle.Name + ": " + title,
-			Text: text, Busy: busy, Vehicle: p.Vehicle.ID, What: what, Parts: parts})
+	add := func(what string, day civil.Date, days int, title, text message.Text, busy bool, parts []string) {
+		out = append(out, Event{ID: id(what, day), From: day, Days: days,
+			Title: message.Of("%s: %s", p.Vehicle.Name, title), Text: text, Busy: busy, Vehicle: p.Vehicle.ID,
+			What: what, Parts: parts})
 	}
 	for i := range p.Visits {
 		v := &p.Visits[i]
@@ -55,29 +55,31 @@ func OfPlan(p *plan.Plan) []Event {
 		add("visit", v.Date, days, v.Does(), visitText(p, v), true, about)
 		out[len(out)-1].Visit = next.Sum(p, v)
 		if len(v.Buy) > 0 && v.BuyBy.Before(v.Date) {
-			add("order", v.BuyBy, 1, "order parts for "+v.Date.Long(), say.Sentence(v.BuyWords()), false, about)
+			add("order", v.BuyBy, 1, message.Of("order parts for %s", told.Long(v.Date)), v.BuyWords().Sentence(),
+				false, about)
 		}
 	}
 	for _, l := range p.Between {
-		var parts []string
+		var parts []message.Text
 		for _, t := range l.Tasks {
-			parts = append(parts, say.LowerFirst(t.Title()))
+			parts = append(parts, t.Title().LowerFirst())
 		}
-		add("look", l.By, 1, "look at "+say.Listing(parts), say.Sentence(plan.OpenWords(l.Openings)), false,
-			partsOf(l.Tasks))
+		add("look", l.By, 1, message.Of("look at %s", told.Listing(parts)), plan.OpenWords(l.Openings).Sentence(),
+			false, partsOf(l.Tasks))
 	}
 	for i := range p.Small {
 		s := &p.Small[i]
-		add("quick-"+s.Task.Positions[0].ID, s.By, 1, "change "+say.LowerFirst(s.Task.Title()),
-			say.Sentence(s.Task.Why()), false, nil)
+		add("quick-"+s.Task.Positions[0].ID, s.By, 1, message.Of("change %s", s.Task.Title().LowerFirst()),
+			s.Task.Why().Sentence(), false, nil)
 	}
 	for _, l := range limitsOf(p) {
-		var names, about []string
+		var names []message.Text
+		var about []string
 		for _, t := range l.tasks {
-			names = append(names, say.LowerFirst(t.Title()))
+			names = append(names, t.Title().LowerFirst())
 			about = append(about, partsOf([]plan.Task{*t})...)
 		}
-		add("limit", l.day, 1, "limit of "+say.Listing(names),
+		add("limit", l.day, 1, message.Of("limit of %s", told.Listing(names)),
 			"Whatever the plan says, the limit is reached about now.", false, about)
 	}
 	slices.SortStableFunc(out, func(a, b Event) int { return a.From.Compare(b.From) })
@@ -97,19 +99,15 @@ func partsOf(tasks []plan.Task) []string {
 	return out
 }
 
-func visitText(p *plan.Plan, v *plan.Visit) string {
-	lines := []string{fmt.Sprintf("About %s%s.", say.Minutes(v.Minutes), p.Costs(v))}
-	if s := v.InsteadWords(); s != "" {
-		lines = append(lines, s)
-	}
+func visitText(p *plan.Plan, v *plan.Visit) message.Text {
+	lines := told.Sentences(message.Of("About %s%s.", told.Minutes(v.Minutes), p.Costs(v)), v.InsteadWords())
 	for _, a := range v.Alike() {
-		lines = append(lines, a.Title()+": "+say.LowerFirst(say.Sentence(a[0].Why())))
+		lines = append(lines, message.Of("%s: %s", a.Title(), a[0].Why().Sentence().LowerFirst()))
 	}
 	if s := v.RoundWords(); s != "" {
-		lines = append(lines, "Round: "+s)
+		lines = append(lines, message.Of("Round: %s", s))
 	}
-	lines = append(lines, say.Told(p.LeftWords())...)
-	return strings.Join(lines, "\n")
+	return told.Joined(append(lines, told.Sentences(p.LeftWords())...), "\n")
 }
 
 // OfYard turns a yard's plan into calendar entries, in order of days.

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/message"
 )
 
 // given is an event as it was given out last.
@@ -83,8 +84,8 @@ func Give(src []byte, vehicles []string, events []Event, now time.Time) (out []E
 		if kept = append(kept, g); g.From.Before(today) {
 			continue // what is past is over and not cancelled
 		}
-		events = append(events, Event{ID: g.ID, From: g.From, Days: g.Days, Title: g.Title, Vehicle: g.Vehicle,
-			Sequence: g.Sequence, Changed: g.Changed, Cancelled: true})
+		events = append(events, Event{ID: g.ID, From: g.From, Days: g.Days, Title: message.Name(g.Title),
+			Vehicle: g.Vehicle, Sequence: g.Sequence, Changed: g.Changed, Cancelled: true})
 	}
 	slices.SortFunc(kept, func(a, b *given) int { return cmp.Compare(a.ID, b.ID) })
 	next, err = json.Marshal(state{kept})
@@ -97,13 +98,13 @@ func Give(src []byte, vehicles []string, events []Event, now time.Time) (out []E
 // take notes an event as it is now.
 func (g *given) take(e *Event, now time.Time) {
 	sum := sha256.Sum256([]byte(fmt.Sprint(e.Text, "\x00", e.Busy)))
-	is := given{ID: g.ID, Vehicle: e.Vehicle, What: e.What, Parts: e.Parts, From: e.From, Days: e.Days, Title: e.Title,
-		Says: hex.EncodeToString(sum[:8]), Sequence: g.Sequence, Changed: g.Changed}
+	is := given{ID: g.ID, Vehicle: e.Vehicle, What: e.What, Parts: e.Parts, From: e.From, Days: e.Days,
+		Title: e.Title.String(), Says: hex.EncodeToString(sum[:8]), Sequence: g.Sequence, Changed: g.Changed}
 	if g.From != e.From || g.Days != e.Days || g.Gone {
 		is.Sequence++
 		is.Changed = now
 	}
-	if g.Title != e.Title || g.Says != is.Says {
+	if g.Title != is.Title || g.Says != is.Says {
 		is.Changed = now
 	}
 	*g = is

@@ -1,15 +1,18 @@
 package moves
 
-import "undertray.example/undertray/civil"
+import (
+	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/message"
+)
 
 // ChangeView is what moved in a plan, in JSON.
 type ChangeView struct {
-	Position string     `json:"position"`
-	Words    string     `json:"words"`
-	Was      civil.Date `json:"was,omitzero"`
-	Is       civil.Date `json:"is,omitzero"`
-	DoneOn   civil.Date `json:"done_on,omitzero"`
-	Why      []string   `json:"because,omitempty"`
+	Position string         `json:"position"`
+	Words    message.Text   `json:"words"`
+	Was      civil.Date     `json:"was,omitzero"`
+	Is       civil.Date     `json:"is,omitzero"`
+	DoneOn   civil.Date     `json:"done_on,omitzero"`
+	Why      []message.Text `json:"because,omitempty"`
 }
 
 // View returns the change in JSON's form.

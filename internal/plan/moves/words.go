@@ -1,37 +1,38 @@
 package moves
 
 import (
-	"fmt"
-
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/plan/why"
 	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/say/told"
 )
 
 // Words says how the task moved.
-func (c *Change) Words() string {
+func (c *Change) Words() message.Text {
+	done, was, is := told.Long(c.DoneOn), told.MonthYear(c.Was), told.MonthYear(c.Is)
 	switch {
-	case !c.DoneOn.IsZero() && c.Is.IsZero():
-		return fmt.Sprintf("done on %s", c.DoneOn.Long())
-	case !c.DoneOn.IsZero():
-		return fmt.Sprintf("done on %s; next in %s", c.DoneOn.Long(), c.Is.MonthYear())
-	case c.Was.IsZero():
-		return fmt.Sprintf("new, in %s", c.Is.MonthYear())
-	case c.Is.IsZero():
-		return fmt.Sprintf("was in %s, now beyond this plan", c.Was.MonthYear())
+	case done != "" && is == "":
+		return message.Of("done on %s", done)
+	case done != "":
+		return message.Of("done on %s; next in %s", done, is)
+	case was == "":
+		return message.Of("new, in %s", is)
+	case is == "":
+		return message.Of("was in %s, now beyond this plan", was)
 	case c.Missed:
-		return fmt.Sprintf("not done in %s as planned; now in %s", c.Was.MonthYear(), c.Is.MonthYear())
+		return message.Of("not done in %s as planned; now in %s", was, is)
 	case c.Is.Before(c.Was):
-		return fmt.Sprintf("sooner: in %s, was %s", c.Is.MonthYear(), c.Was.MonthYear())
+		return message.Of("sooner: in %s, was %s", is, was)
 	}
-	return fmt.Sprintf("later: in %s, was %s", c.Is.MonthYear(), c.Was.MonthYear())
+	return message.Of("later: in %s, was %s", is, was)
 }
 
 // Because says why the task moved: what was recorded that bears on it, or else
 // why it stood where it did and why it stands where it does.
-func (c *Change) Because() []string {
-	var out []string
+func (c *Change) Because() []message.Text {
+	var out []message.Text
 	for _, e := range c.Entries {
-		out = append(out, fmt.Sprintf("%s %s: %s", e.Type, e.Date.Long(), say.LowerFirst(c.report.EntryWords(e))))
+		out = append(out, message.Of("%s %s: %s", e.Type, told.Long(e.Date), say.LowerFirst(c.report.EntryWords(e))))
 	}
 	if len(out) > 0 {
 		return out
@@ -41,15 +42,15 @@ func (c *Change) Because() []string {
 		return nil
 	}
 	if then != "" {
-		out = append(out, "then: "+then)
+		out = append(out, message.Of("then: %s", then))
 	}
 	if now != "" {
-		out = append(out, "now: "+now)
+		out = append(out, message.Of("now: %s", now))
 	}
 	return out
 }
 
-func orNothing(r *why.Reason) string {
+func orNothing(r *why.Reason) message.Text {
 	if r == nil {
 		return ""
 	}
@@ -57,10 +58,11 @@ func orNothing(r *why.Reason) string {
 }
 
 // ChangesWords sums up in one sentence what some entries did to the plan.
-func (b LastBatch) ChangesWords(changes []Change) string {
-	what := fmt.Sprintf("What was recorded on %s (%s)", b.Recorded.Long(), say.Count(b.Entries, "entry", "entries"))
+func (b LastBatch) ChangesWords(changes []Change) message.Text {
+	day, entries := told.Long(b.Recorded), told.Count(b.Entries, "entry", "entries")
 	if len(changes) == 0 {
-		return what + " moved nothing in the plan."
+		return message.Of("What was recorded on %s (%s) moved nothing in the plan.", day, entries)
 	}
-	return fmt.Sprintf("%s moved %s of the plan, or did them.", what, say.Count(len(changes), "task", "tasks"))
+	return message.Of("What was recorded on %s (%s) moved %s of the plan, or did them.", day, entries,
+		told.Count(len(changes), "task", "tasks"))
 }

@@ -3,25 +3,24 @@
 package next
 
 import (
-	"fmt"
-
 	"undertray.example/undertray/civil"
 	"undertray.example/undertray/internal/advise"
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/plan"
-	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/units"
 )
 
 // Visit is a visit of a plan in JSON.
 type Visit struct {
-	On       civil.Date `json:"on"`
-	Change   []string   `json:"change"` // positions, in the plan's order
-	Minutes  float64    `json:"minutes"`
-	Money    float64    `json:"money"` // for what has a price
-	Currency string     `json:"currency,omitempty"`
-	Words    string     `json:"words"`
+	On       civil.Date   `json:"on"`
+	Change   []string     `json:"change"` // positions, in the plan's order
+	Minutes  float64      `json:"minutes"`
+	Money    float64      `json:"money"` // for what has a price
+	Currency string       `json:"currency,omitempty"`
+	Words    message.Text `json:"words"`
 }
 
 // Sum returns a visit of the plan in JSON's form.
@@ -69,18 +68,18 @@ func DaysOf(p *plan.Plan) Days {
 }
 
 // TodoWords is advise.TodoWords with the plan's day of what may wait for a visit.
-func (d Days) TodoWords(j *judge.Judgement, p units.Preferences) string {
-	s := advise.TodoWords(j, p)
+func (d Days) TodoWords(j *judge.Judgement, p units.Preferences) message.Text {
+	s := message.Is(advise.TodoWords(j, p))
 	day := d[j.Position.ID]
 	if len(j.Todos) != 1 || j.Todos[0].Left != nil || j.Todos[0].Now || j.Todos[0].By.Occasion == "" ||
 		day.On.IsZero() {
 		return s
 	}
-	do := say.Capital(advise.ActionWords(j.Todos[0].Action, j.Position.Name))
+	do := advise.ActionWords(j.Todos[0].Action, j.Position.Name).Capital()
 	if day.Next {
-		return fmt.Sprintf("%s at the next visit, on %s.", do, day.On.Long())
+		return message.Of("%s at the next visit, on %s.", do, told.Long(day.On))
 	}
-	return fmt.Sprintf("%s: the plan does it on %s.", do, day.On.Long())
+	return message.Of("%s: the plan does it on %s.", do, told.Long(day.On))
 }
 
 // StateView is the state of a vehicle in JSON, with its next visit.

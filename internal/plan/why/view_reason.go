@@ -3,6 +3,7 @@ package why
 import (
 	"undertray.example/undertray/internal/advise"
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/units"
 )
 
@@ -162,12 +163,12 @@ func (g *Give) view() GiveView {
 
 // WishView is what the owner has settled, or tries, in JSON.
 type WishView struct {
-	Entry    string      `json:"entry,omitempty"` // absent: only tried
-	Position string      `json:"position,omitempty"`
-	Month    fleet.Month `json:"month"`
-	Not      bool        `json:"not,omitempty"`
-	Costs    float64     `json:"costs_more"`
-	Words    string      `json:"words"`
+	Entry    string       `json:"entry,omitempty"` // absent: only tried
+	Position string       `json:"position,omitempty"`
+	Month    fleet.Month  `json:"month"`
+	Not      bool         `json:"not,omitempty"`
+	Costs    float64      `json:"costs_more"`
+	Words    message.Text `json:"words"`
 }
 
 // View returns the wish in JSON's form.

@@ -1,235 +1,234 @@
 package why
 
 import (
-	"fmt"
 	"math"
-	"strings"
 
 	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/say/told"
 )
 
 // Words says what makes a task due and why it stands where it does.
-func (r Reason) Words() string {
+func (r Reason) Words() message.Text {
 	what, s := r.Cause.Words(), &r.Stand
 	switch s.Code {
 	case "":
 		return what
 	case StandSettled:
-		return strings.Join(some("as you settled", what, lateWords(s.Early), earlyWords(what, s.Early)), "; ")
+		return some("as you settled", what, lateWords(s.Early), earlyWords(what, s.Early))
 	case StandWith:
 		return s.withWords()
 	case StandShared:
-		return strings.Join(some(what+"; by itself it would be done in "+s.Month.MonthYear()+
-			", but the vehicles share your hours and money", lateWords(s.Early)), "; ")
+		return some(message.Of("%s; by itself it would be done in %s, but the vehicles share your hours and money",
+			what, told.MonthYear(s.Month)), lateWords(s.Early))
 	case StandLate:
-		return what + "; " + lateWords(s.Early) + ": nothing earlier fits the limits you set"
+		return message.Of("%s; %s: nothing earlier fits the limits you set", what, lateWords(s.Early))
 	}
-	return what + "; " + s.earlyWhy()
+	return message.Of("%s; %s", what, s.earlyWhy())
 }
 
 // some are the words that are not empty; nothing is said of how early or late
 // a task stands that is not due.
-func some(words ...string) []string {
-	var out []string
-	for _, w := range words {
-		if w != "" {
-			out = append(out, w)
-		}
-	}
-	return out
-}
+func some(words ...message.Text) message.Text { return told.Joined(told.Sentences(words...), "; ") }
 
-func lateWords(early int) string {
+func lateWords(early int) message.Text {
 	if early >= 0 {
 		return ""
 	}
-	return say.Months(-early) + " late"
+	return message.Of("%s late", told.Months(-early))
 }
 
-func earlyWords(what string, early int) string {
+func earlyWords(what message.Text, early int) message.Text {
 	if early <= 0 || what == "" {
 		return ""
 	}
-	return say.Months(early) + " early"
+	return message.Of("%s early", told.Months(early))
 }
 
 // Words says what makes a task due, or "".
-func (c Cause) Words() string {
+func (c Cause) Words() message.Text {
 	switch c.Code {
 	case DueVerdict:
-		return advise.ShortWhy(c.Judgement, c.units).String()
+		return advise.ShortWhy(c.Judgement, c.units)
 	case DueWatch:
-		return "on watch: " + advise.ShortWhy(c.Judgement, c.units).String()
+		return message.Of("on watch: %s", advise.ShortWhy(c.Judgement, c.units))
 	case DueInterval:
-		when := c.When.Words()
 		if !c.When.Reached && !c.When.Expected.IsZero() {
-			when = "in " + c.When.Expected.MonthYear()
+			return message.Of("due in %s (%s)", told.MonthYear(c.When.Expected), c.Authority)
 		}
-		return fmt.Sprintf("due %s (%s)", when, c.Authority)
+		return message.Of("due %s (%s)", c.When.Words(), c.Authority)
 	case DueWear:
-		return fmt.Sprintf("%s likely at the limit of %s (%s) by %s", say.LowerFirst(c.Check.Title()),
-			c.Check.Shown(c.Bound), c.Authority, c.By.MonthYear())
+		return message.Of("%s likely at the limit of %s (%s) by %s", say.LowerFirst(c.Check.Title()),
+			c.Check.Shown(c.Bound), c.Authority, told.MonthYear(c.By))
 	case DueAgain:
-		return fmt.Sprintf("due again by %s, %s after the last", c.By.MonthYear(), say.Months(c.Life))
+		return message.Of("due again by %s, %s after the last", told.MonthYear(c.By), told.Months(c.Life))
 	}
 	return ""
 }
 
-func (s *Stand) withWords() string {
-	out := "with the " + s.With.Name()
+func (s *Stand) withWords() message.Text {
+	out := message.Of("with the %s", s.With.Name())
 	if s.Within {
-		out += ", since it is within reach then"
+		out = message.Of("%s, since it is within reach then", out)
 	}
 	if !s.Month.IsZero() {
-		out += "; on its own it would be " + s.Month.MonthYear()
+		out = message.Of("%s; on its own it would be %s", out, told.MonthYear(s.Month))
 	}
 	return out
 }
 
 // earlyWhy says why a task stands before its limit.
-func (s *Stand) earlyWhy() string {
+func (s *Stand) earlyWhy() message.Text {
 	if s.Code == StandPace {
-		return "with the " + s.With.Name()
+		return message.Of("with the %s", s.With.Name())
 	}
-	forward := "brought forward " + say.Months(s.Early)
-	if s.Scope != "" {
-		forward += ", with " + string(s.Scope)
+	forward := message.Of("brought forward %s", told.Months(s.Early))
+	switch s.Scope {
+	case ScopeGroup:
+		forward = message.Of("%s, with what goes with it", forward)
+	case ScopeVisit:
+		forward = message.Of("%s, with all that goes with it", forward)
 	}
-	when := s.Month.MonthYear()
-	share := ""
+	when, opening := told.MonthYear(s.Month), ""
 	if s.Opening != nil {
-		share = fmt.Sprintf("to share %q with the %s", say.LowerFirst(s.Opening.Name), s.With.Name())
+		opening = say.LowerFirst(s.Opening.Name)
 	}
 	switch s.Code {
 	case StandClosed:
-		return forward + ", as there are no visits in the months before its limit"
+		return message.Of("%s, as there are no visits in the months before its limit", forward)
 	case StandNoRoom:
 		if s.Scope == ScopeGroup {
-			return fmt.Sprintf("%s: the visit of %s has no room for it, and a visit of its own would cost more",
+			return message.Of("%s: the visit of %s has no room for it, and a visit of its own would cost more",
 				forward, when)
 		}
-		return fmt.Sprintf("%s: the visit of %s has no room for it", forward, when)
+		return message.Of("%s: the visit of %s has no room for it", forward, when)
 	case StandSpares:
-		return strings.Join(some(forward+", which spares a visit of its own", share), ", ")
+		if s.Opening == nil {
+			return message.Of("%s, which spares a visit of its own", forward)
+		}
+		return message.Of("%s, which spares a visit of its own, to share %q with the %s", forward, opening,
+			s.With.Name())
 	case StandOpening:
-		return fmt.Sprintf("%s %s, which the visit of %s does not do", forward, share, when)
+		return message.Of("%s to share %q with the %s, which the visit of %s does not do", forward, opening,
+			s.With.Name(), when)
 	case StandRisk:
-		return fmt.Sprintf("%s: waiting until %s adds about %s of risk on the road, against %s of life thrown away",
+		return message.Of("%s: waiting until %s adds about %s of risk on the road, against %s of life thrown away",
 			forward, when,
 			say.Money(s.Risk, s.Currency), say.Money(math.Max(1, s.Lost), s.Currency))
 	}
-	return fmt.Sprintf("%s: it comes to about the same as in %s", forward, when)
+	return message.Of("%s: it comes to about the same as in %s", forward, when)
 }
 
 // Name names a task inside a sentence.
-func (s Subject) Name() string {
+func (s Subject) Name() message.Text {
 	switch {
 	case s.OilChange:
 		return "oil change with its round"
 	case s.Position != nil:
-		return say.LowerFirst(s.Position.Name)
+		return message.Name(say.LowerFirst(s.Position.Name))
 	case s.Round:
 		return "round"
 	}
-	return "look at " + advise.Names(s.Looks)
+	return message.Of("look at %s", advise.Names(s.Looks))
 }
 
-func SubjectNames(ss []Subject) string {
-	out := make([]string, len(ss))
+func SubjectNames(ss []Subject) message.Text {
+	out := make([]message.Text, len(ss))
 	for i, s := range ss {
 		out[i] = s.Name()
 	}
-	return say.Listing(out)
+	return told.Listing(out)
 }
 
 // Words says what gives, and what may be done about it.
-func (g Give) Words() string {
-	s := g.words()
+func (g Give) Words() message.Text {
 	if g.Vehicle != nil {
-		return g.Vehicle.Name + ": " + s
+		return message.Of("%s: %s", g.Vehicle.Name, g.words())
 	}
-	return s
+	return g.words()
 }
 
-func (g Give) words() string {
+func (g Give) words() message.Text {
 	tasks := SubjectNames(g.Tasks)
 	switch g.Code {
 	case GiveParted:
-		return fmt.Sprintf("What the trade changes together with the %s does not fit one visit under these limits: "+
+		return message.Of("What the trade changes together with the %s does not fit one visit under these limits: "+
 			"it is spread over several, so that some things are opened, or drained, more than once.", tasks)
 	case GiveHours:
-		return fmt.Sprintf("%s of work in one visit is not enough for the %s and all that goes along: up to %s at "+
+		return message.Of("%s of work in one visit is not enough for the %s and all that goes along: up to %s at "+
 			"one visit. Take that visit over two days, or have it done.",
-			say.Hours(g.Limit), tasks, say.Hours(g.Needs+0.125))
+			told.Hours(g.Limit), tasks, told.Hours(g.Needs+0.125))
 	case GiveMoney:
-		return fmt.Sprintf("%s a month is not enough for the %s and all that goes along: up to %s in one month. "+
+		return message.Of("%s a month is not enough for the %s and all that goes along: up to %s in one month. "+
 			"Save for it.",
 			say.Money(g.Limit, g.Currency), tasks, say.Money(g.Needs, g.Currency))
 	case GiveUndone:
-		return fmt.Sprintf("There is no room for the %s, due within this plan: allow more hours a visit, more money "+
+		return message.Of("There is no room for the %s, due within this plan: allow more hours a visit, more money "+
 			"a month or more months.", tasks)
 	case GiveWaits:
-		return fmt.Sprintf("Due within this plan and left for a visit after it, since waiting costs less than any "+
+		return message.Of("Due within this plan and left for a visit after it, since waiting costs less than any "+
 			"visit within it: %s. Plan more months to see that visit.", tasks)
 	case GiveOver:
-		return fmt.Sprintf("In %s it comes to a little more than %s.", g.Month.Words(), say.Money(g.Limit, g.Currency))
+		return message.Of("In %s it comes to a little more than %s.", calendar(g.Month), say.Money(g.Limit, g.Currency))
 	case GiveParkedNow:
 		return "A part must be put right before the vehicle is driven, so the first visit is held now although this " +
 			"month is left out."
 	case GiveHeld:
-		return fmt.Sprintf("%s is left out of visits, but you settled one for it: it is held.", g.Month.Words())
+		return message.Of("%s is left out of visits, but you settled one for it: it is held.", calendar(g.Month))
 	case GiveNoWaiting:
-		return fmt.Sprintf("The %s must be put right before the vehicle is driven: no waiting until %s.", tasks,
-			g.Month.Words())
+		return message.Of("The %s must be put right before the vehicle is driven: no waiting until %s.", tasks,
+			calendar(g.Month))
 	case GiveLate:
-		return fmt.Sprintf("past its limit by then: %s.", tasks)
+		return message.Of("past its limit by then: %s.", tasks)
 	}
 	return g.overfullWords()
 }
 
 // overfullWords says which months the vehicles by themselves would make too
 // full, and what sharing costs.
-func (g Give) overfullWords() string {
+func (g Give) overfullWords() message.Text {
 	const most = 3
-	var parts []string
+	var parts []message.Text
 	for i, o := range g.Overfull {
 		if i == most {
-			parts = append(parts, say.Count(len(g.Overfull)-i, "other month", "other months"))
+			parts = append(parts, told.Count(len(g.Overfull)-i, "other month", "other months"))
 			break
 		}
-		var takes []string
-		if o.Hours > 0 {
-			takes = append(takes, say.Hours(o.Hours))
-		}
-		if o.Money > 0 {
-			takes = append(takes, say.Money(o.Money, g.Shared.Currency))
-		}
-		parts = append(parts, o.Month.MonthYear()+" would take "+strings.Join(takes, " and "))
+		parts = append(parts, message.Of("%s would take %s", told.MonthYear(o.Month),
+			both(o.Hours, o.Money, g.Shared.Currency)))
 	}
-	s := fmt.Sprintf("With each vehicle by itself %s, more than the %s you have. %s", say.Listing(parts),
-		g.Shared.Words(),
-		say.Capital(say.Count(g.Moved, "task moves", "tasks move")))
+	moves := told.Count(g.Moved, "task moves", "tasks move").Capital()
 	if g.Costs > 0.5 {
-		s += fmt.Sprintf(", which costs %s more, time, risk and lateness counted in", say.Money(g.Costs, g.Currency))
+		moves = message.Of("%s, which costs %s more, time, risk and lateness counted in", moves,
+			say.Money(g.Costs, g.Currency))
 	}
-	return s + "."
+	return message.Of("With each vehicle by itself %s, more than the %s you have. %s.", told.Listing(parts),
+		g.Shared.Words(), moves)
+}
+
+// calendar says a month: "September 2027".
+func calendar(m fleet.Month) message.Text { return told.MonthYear(m.First()) }
+
+// both are hours and money, of which there is at least one.
+func both(hours, money float64, currency string) message.Text {
+	switch {
+	case money <= 0:
+		return told.Hours(hours)
+	case hours <= 0:
+		return message.Name(say.Money(money, currency))
+	}
+	return message.Of("%s and %s", told.Hours(hours), say.Money(money, currency))
 }
 
 // Words says what there is in a month.
-func (l Limits) Words() string {
-	var has []string
-	if l.Hours > 0 || l.Money <= 0 {
-		has = append(has, say.Hours(l.Hours))
-	}
-	if l.Money > 0 {
-		has = append(has, say.Money(l.Money, l.Currency))
-	}
-	return strings.Join(has, " and ") + " a month"
+func (l Limits) Words() message.Text {
+	return message.Of("%s a month", both(l.Hours, l.Money, l.Currency))
 }
 
-func GivesWords(gs []Give) []string {
-	var out []string
+func GivesWords(gs []Give) []message.Text {
+	var out []message.Text
 	for _, g := range gs {
 		out = append(out, g.Words())
 	}

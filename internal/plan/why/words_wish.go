@@ -1,37 +1,35 @@
 package why
 
 import (
-	"fmt"
-
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/say/told"
 )
 
 // Title says what is wished: "Main drive belt in September 2027".
-func (w *Wish) Title() string {
-	what, in := "A visit", " in "
-	if w.Position != nil {
-		what = w.Position.Name
+func (w *Wish) Title() message.Text {
+	month := calendar(w.Month)
+	switch {
+	case w.Position == nil && w.Not:
+		return message.Of("No visit in %s", month)
+	case w.Position == nil:
+		return message.Of("A visit in %s", month)
+	case w.Not:
+		return message.Of("%s not in %s", w.Position.Name, month)
 	}
-	if w.Not {
-		in = " not in "
-		if w.Position == nil {
-			what = "No visit"
-			in = " in "
-		}
-	}
-	return what + in + w.Month.Words()
+	return message.Of("%s in %s", w.Position.Name, month)
 }
 
 // Price says what a wish costs.
-func (w *Wish) Price() string {
+func (w *Wish) Price() message.Text {
 	switch {
 	case w.Parked:
-		return "not followed. " + w.NoWaiting().Words()
+		return message.Of("not followed. %s", w.NoWaiting().Words())
 	case w.Costs > 0.5:
-		s := fmt.Sprintf("costs %s more, time and risk counted in, than the cheapest plan",
+		s := message.Of("costs %s more, time and risk counted in, than the cheapest plan",
 			say.Money(w.Costs, w.Currency))
 		if w.Late > 0 {
-			s += fmt.Sprintf("; %s past its limit", say.Months(w.Late))
+			s = message.Of("%s; %s past its limit", s, told.Months(w.Late))
 		}
 		return s
 	}
@@ -39,4 +37,4 @@ func (w *Wish) Price() string {
 }
 
 // Words says what is wished and what it costs.
-func (w *Wish) Words() string { return say.Sentence(w.Title() + ": " + w.Price()) }
+func (w *Wish) Words() message.Text { return message.Of("%s: %s", w.Title(), w.Price()).Sentence() }

@@ -50,7 +50,7 @@ const missingMost = 3
 func (f *Form) MissingWords() message.Text {
 	var out []message.Text
 	for _, st := range f.Missing {
-		out = append(out, message.Is(undone.Numbered(f.Job.Vehicle, f.report.Catalogue, st.N, st.Keys[0])))
+		out = append(out, undone.Numbered(f.Job.Vehicle, f.report.Catalogue, st.N, st.Keys[0]))
 	}
 	if len(out) == 0 {
 		return ""
