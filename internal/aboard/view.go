@@ -3,14 +3,15 @@ package aboard
 import (
 	"undertray.example/undertray/civil"
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 )
 
 // View is what is aboard, in JSON.
 type View struct {
-	Vehicle  string      `json:"vehicle"`
-	Headline string      `json:"headline"`
-	Caution  string      `json:"caution"`
-	Things   []ThingView `json:"things"`
+	Vehicle  string       `json:"vehicle"`
+	Headline message.Text `json:"headline"`
+	Caution  message.Text `json:"caution"`
+	Things   []ThingView  `json:"things"`
 }
 
 // ThingView is one thing in JSON.

@@ -22,7 +22,7 @@ func TestTheDriversCardFollowsTheBelts(t *testing.T) {
 				continue
 			}
 			if found = true; l.Do != want ||
-				(want == catalogue.StopNow) != strings.Contains(l.Words(), "also turns the water pump") {
+				(want == catalogue.StopNow) != strings.Contains(l.Words().String(), "also turns the water pump") {
 				t.Errorf("%s: the charge lamp means %q: %s", vehicle, l.Do, l.Words())
 			}
 		}

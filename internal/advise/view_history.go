@@ -104,7 +104,7 @@ func (r *Report) EntryWords(e *fleet.Entry) string {
 	case e.Opened != nil:
 		return r.openedWords(e.Opened)
 	case e.Aboard != nil:
-		return aboard.EntryWords(e.Aboard)
+		return aboard.EntryWords(e.Aboard).String()
 	case e.Work != nil:
 		return r.workWords(e.Work)
 	case e.Picture != nil:

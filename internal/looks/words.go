@@ -1,39 +1,41 @@
 package looks
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/say/told"
 )
 
 // Headline says in how much time the looks chosen tell most, and with what open.
-func (p *Picked) Headline(v *fleet.Vehicle) string {
+func (p *Picked) Headline(v *fleet.Vehicle) message.Text {
 	if len(p.Looks) == 0 {
 		return "No look would change what to do."
 	}
-	s, most := say.Capital(say.Minutes(p.Minutes)), " would tell you most:"
+	time := told.Minutes(p.Minutes).Capital()
 	if names := openNames(v, p.Open); len(names) > 0 {
-		full := s + " (" + say.Listing(names) + ")" + most
-		return say.Short(full, fmt.Sprintf("%s (%s opened)%s", s, say.Count(len(names), "thing", "things"), most))
+		return told.Brief(message.Of("%s (%s) would tell you most:", time, told.Listing(names)),
+			message.Counted(len(names), "%s (%s thing opened) would tell you most:",
+				"%s (%s things opened) would tell you most:", time, told.Number(len(names))))
 	}
-	return s + most
+	return message.Of("%s would tell you most:", time)
 }
 
-func openNames(v *fleet.Vehicle, ids []string) []string {
-	var out []string
+func openNames(v *fleet.Vehicle, ids []string) []message.Text {
+	var out []message.Text
 	for _, id := range ids {
 		if o := v.Opening(id); o != nil {
-			out = append(out, say.LowerFirst(o.Name))
+			out = append(out, message.Name(say.LowerFirst(o.Name)))
 		}
 	}
 	return out
 }
 
 // LeftWords says what is left unseen and what that costs, or "".
-func (p *Picked) LeftWords(currency string) string {
+func (p *Picked) LeftWords(currency string) message.Text {
 	if len(p.Left) == 0 {
 		return ""
 	}
@@ -43,9 +45,10 @@ func (p *Picked) LeftWords(currency string) string {
 			names = append(names, name)
 		}
 	}
-	cost := "about " + strings.TrimSpace(say.Money(p.LeftFor, currency)) + " in the mean"
+	unseen := told.Few(told.Names(names), 3)
 	if p.LeftFor < 0.5 {
-		cost = "next to nothing"
+		return message.Of("Left unseen: %s; not knowing costs next to nothing.", unseen)
 	}
-	return fmt.Sprintf("Left unseen: %s; not knowing costs %s.", say.Few(names, 3), cost)
+	return message.Of("Left unseen: %s; not knowing costs about %s in the mean.", unseen,
+		strings.TrimSpace(say.Money(p.LeftFor, currency)))
 }

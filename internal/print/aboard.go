@@ -8,9 +8,9 @@ import (
 
 // Aboard writes what is carried on a vehicle and what would help besides.
 func (t *Text) Aboard(v *fleet.Vehicle, things []aboard.Thing) {
-	t.Line(message.Is(aboard.Headline(v, things)))
-	t.Item("! ", message.Is(aboard.Caution))
+	t.Line(aboard.Headline(v, things))
+	t.Item("! ", aboard.Caution)
 	for i := range things {
-		t.Item("- ", message.Of("%s: %s.", message.Is(things[i].Name).Capital(), message.Is(things[i].Words())))
+		t.Item("- ", message.Of("%s: %s.", message.Is(things[i].Name).Capital(), things[i].Words()))
 	}
 }

@@ -15,7 +15,7 @@ func (t *Text) Card(r *advise.Report) {
 	}
 	var head message.Text
 	for _, l := range r.CardView().Signs {
-		if h := message.Is(advise.AdviceWords(l.Do)); h != head {
+		if h := advise.AdviceWords(l.Do); h != head {
 			head = h
 			t.Head(h)
 		}
@@ -32,7 +32,7 @@ func (p Paper) Card(w io.Writer, r *advise.Report) error {
 	}
 	var head message.Text
 	for _, l := range r.CardView().Signs {
-		if h := message.Is(advise.AdviceWords(l.Do)); h != head {
+		if h := advise.AdviceWords(l.Do); h != head {
 			head = h
 			s.head(h)
 		}

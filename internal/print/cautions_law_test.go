@@ -102,7 +102,7 @@ func TestTheCardSaysEachThingOnce(t *testing.T) {
 	for _, r := range demotest.All(t) {
 		want := map[string]int{}
 		for _, s := range r.CardView().Signs {
-			if want[s.Then]++; want[s.Then] > 1 {
+			if want[s.Then.String()]++; want[s.Then.String()] > 1 {
 				t.Errorf("%s: %q stands twice", r.Vehicle.ID, s.Then)
 			}
 		}

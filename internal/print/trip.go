@@ -49,7 +49,7 @@ func (t *Text) Trip(trip *trip.Trip) {
 	}
 	if len(trip.Carry) > 0 {
 		t.Head("Carry, most likely needed first")
-		t.Item("! ", message.Is(aboard.Caution))
+		t.Item("! ", aboard.Caution)
 		for i := range trip.Carry {
 			c := &trip.Carry[i]
 			t.Item("- ", message.Of("%s: %s", c.Title().Capital(), c.Words().Sentence().LowerFirst()))

@@ -183,7 +183,7 @@ func answers(t *testing.T, r *advise.Report) map[string]string {
 		"yard": all(advise.YardTold([]*advise.Report{r})), "trip": all(told.InEnglish(out.Told(units.Preferences{}))),
 		"plan": all(told.InEnglish(p.Told())), "yard's plan": all(told.InEnglish(y.Told())),
 		"job": all(told.InEnglish(job.Told())), "round": all(told.InEnglish(round.Told())),
-		"card": r.CardView().Left, "calendar": events}
+		"card": r.CardView().Left.String(), "calendar": events}
 }
 
 // Nothing of unknown history is changed for a trip but what its kind says, and

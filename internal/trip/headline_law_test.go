@@ -78,7 +78,7 @@ func TestHeadlinesAreShort(t *testing.T) {
 				t.Fatal(err)
 			}
 			short(t, "trip", out.Headline(units.Preferences{}).String())
-			short(t, "looks before a trip", out.Looks.Headline(r.Vehicle))
+			short(t, "looks before a trip", out.Looks.Headline(r.Vehicle).String())
 		}
 		for _, l := range r.Card() {
 			short(t, "card", l.Sign.Say)

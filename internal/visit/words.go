@@ -143,7 +143,7 @@ func (r *Round) PickedWords() message.Text {
 	if p == nil {
 		return ""
 	}
-	left := message.Is(p.LeftWords(ahead.Currency(r.Vehicle)))
+	left := p.LeftWords(ahead.Currency(r.Vehicle))
 	if len(p.Looks) == 0 {
 		return left
 	}

@@ -8,21 +8,23 @@ import (
 	"undertray.example/undertray/internal/aboard"
 	"undertray.example/undertray/internal/advise"
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 )
 
 // aboardPage is what is carried on a vehicle and what would help besides, with
 // the form that says so.
 type aboardPage struct {
 	Page
-	Headline, Caution string
+	Headline, Caution message.Text
 	Things            []aboardRow
 	Batch             string
 	Faults            []fault
 }
 
 type aboardRow struct {
-	Name, Words string
-	Aboard      bool
+	Name   string
+	Words  message.Text
+	Aboard bool
 }
 
 func (s *Server) aboardPage(w http.ResponseWriter, r *http.Request) error {

@@ -5,18 +5,19 @@ import (
 	"net/http"
 
 	"undertray.example/undertray/internal/advise"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/print"
 )
 
 // cardPage is the driver's card of a vehicle.
 type cardPage struct {
 	Page
-	Left  string // what the owner leaves as it is
+	Left  message.Text // what the owner leaves as it is
 	Parts []cardPart
 }
 
 type cardPart struct {
-	Title string
+	Title message.Text
 	Signs []advise.CardSignView
 }
 

@@ -44,9 +44,8 @@ type listenAsk struct {
 }
 
 type switchRow struct {
-	Value string
-	Name  message.Text
-	On    bool
+	Name message.Text
+	On   bool
 }
 
 // recordedSound is a recording in the journal.
@@ -108,7 +107,7 @@ func (d *desk) listenAsk(typed url.Values) listenAsk {
 		ask.Runs = append(ask.Runs, runLink{run.ID, run.Name, typed.Get("run") == run.ID})
 	}
 	for _, name := range belt.Switches {
-		ask.Switches = append(ask.Switches, switchRow{name.String(), name, slices.Contains(typed["with"],
+		ask.Switches = append(ask.Switches, switchRow{name, slices.Contains(typed["with"],
 			name.String())})
 	}
 	return ask

@@ -62,7 +62,9 @@ func (measurePage) Kinds() [][2]message.Text {
 }
 
 // Sections are those of belts.
-func (measurePage) Sections() []string { return []string{"PK", "PJ", "AV10", "AV13", "flat"} }
+func (measurePage) Sections() []any {
+	return []any{"PK", "PJ", "AV10", "AV13", message.Text("flat")}
+}
 
 // outlineRow is a rim as it lies on the photograph, in the form SVG draws.
 type outlineRow struct {

@@ -15,6 +15,7 @@ import (
 	"undertray.example/undertray/internal/judge"
 	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/internal/tally"
 	"undertray.example/undertray/internal/visit"
 )
@@ -35,12 +36,12 @@ type positionPage struct {
 	Part      string
 	Looked    string
 	Again     string
-	Chances   []string  // in few words; what follows from a failure
-	Ahead     []string  // the chance with what it rests on, the next look
-	Together  string    // what is changed along with it, in few words
-	Further   []string  // each limit ahead, and what waiting costs
-	Place     []string  // where it is and what is opened for it
-	Opinions  []opinion // that govern
+	Chances   []string       // in few words; what follows from a failure
+	Ahead     []message.Text // the chance with what it rests on, the next look
+	Together  string         // what is changed along with it, in few words
+	Further   []string       // each limit ahead, and what waiting costs
+	Place     []string       // where it is and what is opened for it
+	Opinions  []opinion      // that govern
 	Others    []opinion
 	Dues      []dueRow
 	Causes    []causeRow
@@ -178,7 +179,7 @@ func (d *desk) positionPage(j *judge.Judgement, next ahead.NextTime) positionPag
 		page.Cautions = judge.CautionsAt(j.Kind, j.Position)
 	}
 	o := ahead.OutlookOf(rep, j)
-	page.Chances, page.Ahead, page.Further = o.Lines(prefs, false), o.Near(), o.Far(prefs)
+	page.Chances, page.Ahead, page.Further = o.Lines(prefs, false), told.Names(o.Near()), o.Far(prefs)
 	if s := ahead.LetsDown(j); s != "" {
 		page.Chances = append(page.Chances, s)
 	}

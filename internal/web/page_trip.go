@@ -27,11 +27,11 @@ type tripPage struct {
 	Before, Besides      []planTask
 	Together             message.Text
 	Passes, Check, Carry []tripRow
-	CarryCaution         string
+	CarryCaution         message.Text
 	Risks, Slight        []tripRow // in a thousand such trips at least one failure; less
 	Drawing              *drawing  // the chance of each part
 	Looks                []tripRow // that would tell most before the start
-	LooksHead, LooksLeft string
+	LooksHead, LooksLeft message.Text
 	LooksCautions        []string
 	Chances              message.Text
 	Basis                []message.Text

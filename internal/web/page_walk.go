@@ -13,6 +13,7 @@ import (
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/internal/sheet/edit"
 	"undertray.example/undertray/internal/yard"
 )
@@ -22,10 +23,11 @@ import (
 type walkPage struct {
 	Page
 	work
-	Headline, Was string
-	Zones         []zone
-	Kinds         []*catalogue.Kind
-	Faults        []fault
+	Headline message.Text
+	Was      string
+	Zones    []zone
+	Kinds    []*catalogue.Kind
+	Faults   []fault
 }
 
 // zone is a part of the vehicle that is looked over from one place.
@@ -98,9 +100,9 @@ func (s *Server) layWalk(r *http.Request, d *desk, f url.Values) (*walkPage, err
 			unsure++
 		}
 	}
-	p.Headline = fmt.Sprintf("Walk round the vehicle: which of %d parts are there?", len(d.vehicle.Positions))
+	p.Headline = message.Of("Walk round the vehicle: which of %d parts are there?", len(d.vehicle.Positions))
 	if unsure > 0 {
-		p.Headline = fmt.Sprintf("Of %d parts, it is not known whether %d are there.", len(d.vehicle.Positions), unsure)
+		p.Headline = message.Of("Of %d parts, it is not known whether %d are there.", len(d.vehicle.Positions), unsure)
 	}
 	p.Zones, err = d.zones()
 	return p, err
@@ -179,10 +181,11 @@ func (d *desk) walked(v *fleet.Vehicle, known *catalogue.Catalogue, at fleet.Pos
 type knownPage struct {
 	Page
 	work
-	Headline, Batch, Unit string
-	Groups                []knownGroup
-	Faults                []fault
-	Saved                 bool
+	Headline    message.Text
+	Batch, Unit string
+	Groups      []knownGroup
+	Faults      []fault
+	Saved       bool
 }
 
 type knownGroup struct {
@@ -193,15 +196,15 @@ type knownGroup struct {
 // knownRow is a position: what is known of its part, or fields for it.
 type knownRow struct {
 	ID, Name string
-	Known    string // empty: it is asked
-	Takes    string // the part that belongs there
+	Known    message.Text // empty: it is asked
+	Takes    string       // the part that belongs there
 }
 
 // howSure are the words for how a past fitting is known.
-var howSure = []string{"from an invoice", "from memory", "a guess"}
+var howSure = []message.Text{"from an invoice", "from memory", "a guess"}
 
 // HowSure lists them.
-func (knownPage) HowSure() []string { return howSure }
+func (knownPage) HowSure() []message.Text { return howSure }
 
 func (s *Server) layKnown(r *http.Request, d *desk, f url.Values) *knownPage {
 	p := &knownPage{Page: s.page(r, d, "add", "What is known, %s"), work: work{f}, Batch: s.opt.NewID(),
@@ -219,10 +222,7 @@ func (s *Server) layKnown(r *http.Request, d *desk, f url.Values) *knownPage {
 			row.Takes = strings.TrimSpace(place.Position.Part.Name + " " + place.Position.Part.Number)
 			part := place.Fitted
 			if part != nil && part.Known != fleet.Unknown && (!part.From.Date.IsZero() || part.From.HasTotal) {
-				row.Known = d.at(part.From)
-				if !part.From.Date.IsZero() {
-					row.Known = strings.TrimSuffix(part.From.Date.Long()+", "+row.Known, ", ")
-				}
+				row.Known = told.Joined(told.Sentences(told.Long(part.From.Date), message.Name(d.at(part.From))), ", ")
 			} else {
 				asked++
 			}
@@ -231,7 +231,7 @@ func (s *Server) layKnown(r *http.Request, d *desk, f url.Values) *knownPage {
 		}
 		p.Groups = append(p.Groups, out)
 	}
-	p.Headline = fmt.Sprintf("Of %d parts, %d are not known: fill in what you know.", n, asked)
+	p.Headline = message.Of("Of %d parts, %d are not known: fill in what you know.", n, asked)
 	return p
 }
 
@@ -297,8 +297,8 @@ func (d *desk) knownEntry(p *fleet.Position, f url.Values) (*fleet.Entry, error)
 		return nil, wrong("it is not said when it was fitted", "give the day or the distance, or leave the row blank")
 	}
 	note := []string{about}
-	if sure := field("sure"); slices.Contains(howSure, sure) {
-		note = append(note, sure)
+	if sure := message.Text(field("sure")); slices.Contains(howSure, sure) {
+		note = append(note, sure.In(d.in))
 	}
 	note = slices.DeleteFunc(note, func(s string) bool { return s == "" })
 	return &fleet.Entry{Type: fleet.TypeFitted, Fitted: &fleet.Fitted{Position: p.ID, Known: fleet.Told,

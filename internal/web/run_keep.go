@@ -19,7 +19,7 @@ type runKeep struct {
 	Action, Batch string
 	Text          string // the run, YAML without its id and belt
 	Like          *fleet.Run
-	Words         message.Text // what it came to
+	Words         string // what it came to
 	Name, Printed string
 	Belts         []runLink // positions of belts: Here where it is that of the run
 	Kinds         []*catalogue.Kind
@@ -45,7 +45,7 @@ func (s *Server) runKeep(d *desk, run *fleet.Run, like string, words message.Tex
 		return nil, err
 	}
 	k := &runKeep{Action: "/v/" + d.vehicle.ID + "/runs", Batch: s.opt.NewID(), Text: string(text),
-		Like: d.vehicle.Run(like), Words: words, Name: run.Name}
+		Like: d.vehicle.Run(like), Words: words.In(d.in), Name: run.Name}
 	if k.Like != nil {
 		k.Name = message.Of("%s, changed", k.Name).In(d.in)
 	}

@@ -26,6 +26,8 @@ var (
 	unmarked   = regexp.MustCompile(`[A-Za-z’]*[acdeghijklnorstuwyzACDEGHIJKLNORSTUWYZ][A-Za-z’]*`)
 	digits     = regexp.MustCompile(`\d[\d\x{202f}]*([.,]\d+)?`)
 	inPieces   = regexp.MustCompile(`» *«\p{Ll}`)
+	// symbols match what is printed on a belt, and units at the head of a column: the same in any language.
+	symbols = regexp.MustCompile(`\b(\d*(PK|PJ|AV\d+X?)\d*|N|km)\b`)
 	// word matches what is no name but a key within files: "cracks", "ribbed-belt".
 	word = regexp.MustCompile(`^[a-z0-9-]*$`)
 )
@@ -99,12 +101,13 @@ func each(v reflect.Value, do func(string) string) {
 
 // Words are those of a text without marks that are no name, date or quantity.
 func Words(s string, known *strings.Replacer) []string {
-	rest := quantities.ReplaceAllStringFunc(dates.ReplaceAllString(known.Replace(s), ""), func(q string) string {
-		if _, err := units.ParseAny(q); err == nil {
-			return ""
-		}
-		return q
-	})
+	rest := quantities.ReplaceAllStringFunc(dates.ReplaceAllString(symbols.ReplaceAllString(known.Replace(s), ""), ""),
+		func(q string) string {
+			if _, err := units.ParseAny(q); err == nil {
+				return ""
+			}
+			return q
+		})
 	return unmarked.FindAllString(rest, -1)
 }
 
