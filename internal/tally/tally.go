@@ -199,12 +199,9 @@ func (p *Place) gaugeEntries(s *onbelt.Seen, hash string, kept bool, note string
 		return nil, &fleet.Error{Kind: fleet.Invalid, Where: "picture", Msg: "no bar of the gauge is left to measure",
 			Hint: "put one back, or answer by eye"}
 	}
-	if note != "" {
-		note = " " + note
-	}
 	position := p.Judgement.Position.ID
 	out := []*fleet.Entry{{Type: fleet.TypeFound, Found: &fleet.Found{Position: position, Check: p.Check.ID,
-		Answer: s.Answer, Note: s.Headline + " Measured on a photograph (" + s.Version + ")." + note}}}
+		Answer: s.Answer, Note: gaugeNote(s, note)}}}
 	if !kept {
 		out = append(out, &fleet.Entry{Type: fleet.TypePicture,
 			Picture: &fleet.Picture{Hash: hash, Position: position, Check: p.Check.ID}})
