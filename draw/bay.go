@@ -266,7 +266,7 @@ func bayCaption(b *Bay) string {
 		if counts != "" {
 			counts += ", "
 		}
-		counts += strconv.Itoa(count[v]) + " " + v.word() + " (" + v.outline() + ")"
+		counts += strconv.Itoa(count[v]) + " " + v.word().String() + " (" + v.outline() + ")"
 	}
 	out := first + "; " + plural(len(b.Spots), "position", "positions")
 	if counts != "" {

@@ -137,7 +137,7 @@ func (f *frame) marks(c *canvas, b *Bay, a arrangement) {
 	for _, i := range order {
 		s := b.Spots[i]
 		class := "d-call v-" + string(s.Verdict)
-		label := strconv.Itoa(a.num[i]) + " " + s.Name + ": " + s.Verdict.word()
+		label := strconv.Itoa(a.num[i]) + " " + s.Name + ": " + s.Verdict.word().String()
 		if s.Lit {
 			class += " lit"
 			label += ", reached by this opening"

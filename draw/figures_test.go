@@ -158,12 +158,13 @@ func TestSpectrumNumbers(t *testing.T) {
 func sampleMonths(dirt string) Months {
 	return Months{
 		Head:  Head{ID: "ahead", Title: message.Name("The months ahead" + dirt)},
-		Names: []string{"March" + dirt, "April", "May", "June"},
+		Names: []message.Text{message.Name("March" + dirt), "April", "May", "June"},
 		Visits: []Visit{
-			{At: 2.2, When: "8 May" + dirt, Openings: []string{"undertray off" + dirt, "coolant drained"},
-				Tasks: []VisitTask{{PutRight, "Upper radiator hose" + dirt, "/x" + hrefDirt(dirt)}},
-				Note:  "Wait for it to cool: 60 min" + dirt},
-			{At: .6, When: "20 March, about 184 500 km", Openings: []string{"engine cover off"},
+			{At: 2.2, When: message.Name("8 May" + dirt),
+				Openings: []message.Text{message.Name("undertray off" + dirt), "coolant drained"},
+				Tasks:    []VisitTask{{PutRight, message.Name("Upper radiator hose" + dirt), "/x" + hrefDirt(dirt)}},
+				Note:     message.Name("Wait for it to cool: 60 min" + dirt)},
+			{At: .6, When: "20 March, about 184 500 km", Openings: []message.Text{"engine cover off"},
 				Tasks: []VisitTask{{PutRight,
 					"Main drive belt with its tensioner and both idlers, same age and same opening", ""},
 					{Watch, "Heater hose", ""}}},

@@ -1,6 +1,10 @@
 package draw
 
-import "fmt"
+import (
+	"fmt"
+
+	"undertray.example/undertray/internal/message"
+)
 
 // Verdict is the state of a part that a mark stands for.
 type Verdict string
@@ -26,11 +30,11 @@ func (v Verdict) known() bool {
 }
 
 // word is the verdict as it is read: what nobody has looked at is not known.
-func (v Verdict) word() string {
+func (v Verdict) word() message.Text {
 	if v == Unseen {
 		return "not known"
 	}
-	return string(v)
+	return message.Text(v)
 }
 
 // outline describes the mark in words, for captions.

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strconv"
 
 	"undertray.example/undertray/internal/message"
 )
@@ -12,32 +11,32 @@ import (
 // VisitTask is one thing done at a visit.
 type VisitTask struct {
 	Verdict Verdict
-	Name    string
+	Name    message.Text
 	Href    string // empty: no link
 }
 
 // words names the task, with its verdict where that asks for something: a part
 // that is merely due says keep, and is changed all the same.
-func (t *VisitTask) words() string {
+func (t *VisitTask) words() message.Text {
 	if t.Verdict == Keep {
 		return t.Name
 	}
-	return t.Name + ": " + t.Verdict.word()
+	return message.Of("%s: %s", t.Name, t.Verdict.word())
 }
 
 // Visit is one occasion, with what is opened and what is done while it is.
 type Visit struct {
-	At       float64 // months from the start
-	When     string  // "14 May, about 186 900 km"
-	Openings []string
+	At       float64      // months from the start
+	When     message.Text // "14 May, about 186 900 km"
+	Openings []message.Text
 	Tasks    []VisitTask
-	Note     string
+	Note     message.Text
 }
 
 // Months is the time ahead with its visits.
 type Months struct {
 	Head
-	Names []string // of the months, from the start on: one for each month shown
+	Names []message.Text // of the months, from the start on: one for each month shown
 	// Keys, if given, name the months for a script: the ground of each carries
 	// its key as data-month, and each task with a link can be picked up.
 	Keys   []string
@@ -63,7 +62,7 @@ func MonthsAhead(spec Months) (Figure, error) {
 	}
 	visits := slices.Clone(spec.Visits)
 	slices.SortStableFunc(visits, func(a, b Visit) int { return cmpFloat(a.At, b.At) })
-	fig := Figure{Title: spec.Title, Caption: message.Name(monthsCaption(visits))}
+	fig := Figure{Title: spec.Title, Caption: monthsCaption(visits)}
 	desc := spec.words(spec.Desc)
 	if desc == "" {
 		desc = spec.words(fig.Caption)
@@ -72,7 +71,7 @@ func MonthsAhead(spec Months) (Figure, error) {
 	blocks := make([]visitBlock, len(visits))
 	y, links := top-4, false
 	for i, v := range visits {
-		blocks[i] = newBlock(v, spec.Width-blockX-6)
+		blocks[i] = spec.block(v)
 		y = math.Max(y, top+v.At*monthLong-6)
 		blocks[i].y = y
 		y += blocks[i].height + blockAir
@@ -91,11 +90,11 @@ func MonthsAhead(spec Months) (Figure, error) {
 	for i, n := range spec.Names {
 		at := top + float64(i)*monthLong
 		c.line("d-frame", railX-5, at, railX, at)
-		c.text("d-note", toRight, railX-8, at+monthLong/2+3.5, n)
+		c.text("d-note", toRight, railX-8, at+monthLong/2+3.5, spec.words(n))
 	}
 	c.line("d-frame", railX-5, end, railX, end)
 	for _, b := range blocks {
-		b.draw(&c, top+b.visit.At*monthLong)
+		b.draw(&c, &spec.Head, top+b.visit.At*monthLong)
 	}
 	fig.SVG = c.finish()
 	return fig, nil
@@ -140,23 +139,16 @@ type visitBlock struct {
 	note      []string
 }
 
-func newBlock(v Visit, width float64) visitBlock {
-	b := visitBlock{visit: v}
-	b.when = wrap(v.When, 11*boldLetter/meanLetter, width)
-	b.note = wrap(v.Note, 10, width)
-	open := ""
-	for i, o := range v.Openings {
-		if i > 0 {
-			open += "; "
-		}
-		open += o
-	}
-	if open != "" {
-		b.open = wrap("Open: "+open, 10, width-12)
+func (m *Months) block(v Visit) visitBlock {
+	b, width := visitBlock{visit: v}, m.Width-blockX-6
+	b.when = wrap(m.words(v.When), 11*boldLetter/meanLetter, width)
+	b.note = wrap(m.words(v.Note), 10, width)
+	if len(v.Openings) > 0 {
+		b.open = wrap(m.words(message.Of("Open: %s", joined(v.Openings))), 10, width-12)
 	}
 	rows := len(b.when) + len(b.open) + len(b.note)
 	for _, t := range v.Tasks {
-		lines := wrap(t.words(), 11, width-32)
+		lines := wrap(m.words(t.words()), 11, width-32)
 		b.tasks = append(b.tasks, lines)
 		rows += len(lines)
 	}
@@ -164,7 +156,7 @@ func newBlock(v Visit, width float64) visitBlock {
 	return b
 }
 
-func (b *visitBlock) draw(c *canvas, date float64) {
+func (b *visitBlock) draw(c *canvas, h *Head, date float64) {
 	c.path("d-lead", new(trace).move(railX, date).to(blockX-14, b.y+6).to(blockX-4, b.y+6).d())
 	c.circle("d-tip", railX, date, 3.2)
 	y := b.y + 10
@@ -181,7 +173,7 @@ func (b *visitBlock) draw(c *canvas, date float64) {
 		}
 	}
 	for i, t := range b.visit.Tasks {
-		c.link("d-call v-"+string(t.Verdict), t.Href, t.words())
+		c.link("d-call v-"+string(t.Verdict), t.Href, h.words(t.words()))
 		c.mark(t.Verdict, x+6, y-4, .95)
 		for k, l := range b.tasks[i] {
 			if k < len(b.tasks[i])-1 {
@@ -202,7 +194,7 @@ func (b *visitBlock) draw(c *canvas, date float64) {
 	}
 }
 
-func monthsCaption(visits []Visit) string {
+func monthsCaption(visits []Visit) message.Text {
 	if len(visits) == 0 {
 		return "No visit in the months shown."
 	}
@@ -210,6 +202,7 @@ func monthsCaption(visits []Visit) string {
 	for _, v := range visits {
 		tasks += len(v.Tasks)
 	}
-	return sentence(plural(len(visits), "visit", "visits") + " with " + strconv.Itoa(tasks) +
-		" to do; a bracket holds what is done while the same things are open")
+	return message.Counted(len(visits),
+		"%d visit with %d to do; a bracket holds what is done while the same things are open.",
+		"%d visits with %d to do; a bracket holds what is done while the same things are open.", len(visits), tasks)
 }

@@ -146,7 +146,7 @@ func (s *Standing) describe() string {
 			parts = append(parts, w)
 		}
 		if n := len(s.Looks); n > 0 {
-			parts = append(parts, plural(n, "look", "looks")+", the last: "+s.Looks[n-1].Verdict.word())
+			parts = append(parts, plural(n, "look", "looks")+", the last: "+s.Looks[n-1].Verdict.word().String())
 		}
 		return sentence(parts...)
 	}

@@ -6,7 +6,6 @@ import (
 	"undertray.example/undertray/internal/catalogue"
 	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/reckon"
-	"undertray.example/undertray/internal/say/told"
 )
 
 // looksShown is how many kinds are listed whose looks changed nothing.
@@ -15,12 +14,12 @@ const looksShown = 10
 // Reckoning writes what was forecast and what happened, for vehicles of a yard of so
 // many.
 func (t *Text) Reckoning(r *reckon.Reckoning, cat *catalogue.Catalogue, all int) {
-	t.Told(told.Names(r.Words()))
+	t.Told(r.Words())
 	if s := r.AmongWords(all); s != "" {
-		t.Line(message.Is(s))
+		t.Line(s)
 	}
 	for _, s := range r.WearWords() {
-		t.Line(message.Is(s))
+		t.Line(s)
 	}
 	if len(r.Bins) > 0 {
 		t.Head("Said, and what came true")
@@ -28,7 +27,7 @@ func (t *Text) Reckoning(r *reckon.Reckoning, cat *catalogue.Catalogue, all int)
 		for i := range r.Bins {
 			b := &r.Bins[i]
 			rows = append(rows, []any{b.SaidWords(), b.ExpectedWords(), b.CameWords(),
-				b.ShareWords(), message.Is(b.Told)})
+				b.ShareWords(), b.Told})
 		}
 		t.table([]column{{head: "Chance said"}, {head: "To come true", right: true},
 			{head: "Came true", right: true},
@@ -40,10 +39,10 @@ func (t *Text) Reckoning(r *reckon.Reckoning, cat *catalogue.Catalogue, all int)
 	if asked := r.Questions(); len(asked) > 0 {
 		t.Head("Not told yet")
 		for i := range asked[:min(len(asked), looksShown)] {
-			t.Item("- ", message.Is(asked[i].Ask()))
+			t.Item("- ", asked[i].Ask())
 		}
 		if s := reckon.MoreWords(len(asked) - looksShown); s != "" {
-			t.Line(message.Is(s))
+			t.Line(s)
 		}
 	}
 }

@@ -4,6 +4,8 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/mathext"
+
+	"undertray.example/undertray/internal/message"
 )
 
 // Share returns the interval of a share of which k of n came true, at a level such as
@@ -61,7 +63,7 @@ func within(counts []float64, low, high int) float64 {
 }
 
 // Told is what a comparison comes to.
-type Told string
+type Told = message.Text
 
 // What comparisons come to.
 const (

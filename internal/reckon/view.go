@@ -3,26 +3,27 @@ package reckon
 import (
 	"undertray.example/undertray/civil"
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 )
 
 // View is a reckoning in JSON. Chances from 0 to 1.
 type View struct {
-	From      civil.Date  `json:"from"`
-	To        civil.Date  `json:"to"`
-	KnownOn   civil.Date  `json:"happened_as_known_on"`
-	Words     []string    `json:"words"`
-	Vehicles  []string    `json:"vehicles"`
-	All       BinView     `json:"all"`
-	Bins      []BinView   `json:"by_chance"`
-	Brier     float64     `json:"brier"`
-	Log       float64     `json:"log_score"`
-	Figures   BandsView   `json:"next_figures"`
-	Dates     BandsView   `json:"days_of_limits"`
-	Looks     []LooksView `json:"looks"`
-	Offs      []OffView   `json:"came_off"`
-	Overdue   []PartView  `json:"past_a_deadline"`
-	Questions []OffView   `json:"not_told"`
-	Forecasts []TrialView `json:"forecasts"`
+	From      civil.Date     `json:"from"`
+	To        civil.Date     `json:"to"`
+	KnownOn   civil.Date     `json:"happened_as_known_on"`
+	Words     []message.Text `json:"words"`
+	Vehicles  []string       `json:"vehicles"`
+	All       BinView        `json:"all"`
+	Bins      []BinView      `json:"by_chance"`
+	Brier     float64        `json:"brier"`
+	Log       float64        `json:"log_score"`
+	Figures   BandsView      `json:"next_figures"`
+	Dates     BandsView      `json:"days_of_limits"`
+	Looks     []LooksView    `json:"looks"`
+	Offs      []OffView      `json:"came_off"`
+	Overdue   []PartView     `json:"past_a_deadline"`
+	Questions []OffView      `json:"not_told"`
+	Forecasts []TrialView    `json:"forecasts"`
 }
 
 // BinView is some chances that were said, in JSON.

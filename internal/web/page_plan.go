@@ -3,7 +3,6 @@ package web
 import (
 	"cmp"
 	"context"
-	"fmt"
 	"html/template"
 	"io"
 	"net/http"
@@ -220,7 +219,7 @@ func planTaskRow(t plan.Task) planTask {
 // monthsAhead draws the months of a plan with its visits.
 func (d *desk) monthsAhead(p *plan.Plan) (drawing, error) {
 	start := civil.Date{Year: p.On.Year, Month: p.On.Month, Day: 1}
-	spec := draw.Months{Head: draw.Head{ID: "months", Title: "The months ahead"}}
+	spec := draw.Months{Head: draw.Head{ID: "months", Title: "The months ahead", In: d.in}}
 	spec.Names = monthNames(start, p.End)
 	for _, m := range p.Months() {
 		spec.Keys = append(spec.Keys, m.String())
@@ -228,7 +227,7 @@ func (d *desk) monthsAhead(p *plan.Plan) (drawing, error) {
 	for i := range p.Visits {
 		v := &p.Visits[i]
 		dv := draw.Visit{At: monthsFrom(start, v.Date),
-			When: v.Date.Long(), Note: plan.TakesWords(v.Minutes, v.Money, p.Currency).String()}
+			When: told.Long(v.Date), Note: plan.TakesWords(v.Minutes, v.Money, p.Currency)}
 		dv.Openings = mostOpened(v.Openings)
 		dv.Tasks = drawnTasks(p, v, fleet.Unseen)
 		spec.Visits = append(spec.Visits, dv)
@@ -246,7 +245,7 @@ func drawnTasks(p *plan.Plan, v *plan.Visit, least fleet.Verdict) []draw.VisitTa
 	var out []draw.VisitTask
 	for _, t := range v.Tasks {
 		if verdict := t.Verdict(); t.Do == fleet.DoReplace && verdict >= least {
-			out = append(out, draw.VisitTask{Verdict: advise.DrawnVerdict(verdict), Name: t.Title().String(),
+			out = append(out, draw.VisitTask{Verdict: advise.DrawnVerdict(verdict), Name: t.Title(),
 				Href: "/v/" + p.Vehicle.ID + "/p/" + t.Positions[0].ID})
 		}
 	}
@@ -258,20 +257,20 @@ const openedShown = 4
 
 // mostOpened names the openings that take longest, in their order, and counts
 // the others: the list beside the drawing has them all.
-func mostOpened(os []*fleet.Opening) []string {
+func mostOpened(os []*fleet.Opening) []message.Text {
 	long := slices.Clone(os)
 	slices.SortStableFunc(long, func(a, b *fleet.Opening) int {
 		return cmp.Compare(b.Both(), a.Both())
 	})
 	long = long[:min(len(long), openedShown)]
-	var out []string
+	var out []message.Text
 	for _, o := range os {
 		if slices.Contains(long, o) {
-			out = append(out, say.LowerFirst(o.Name))
+			out = append(out, message.Name(say.LowerFirst(o.Name)))
 		}
 	}
 	if more := len(os) - len(out); more > 0 {
-		out = append(out, fmt.Sprintf("%d more", more))
+		out = append(out, message.Of("%d more", more))
 	}
 	return out
 }

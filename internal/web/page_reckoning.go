@@ -10,27 +10,30 @@ import (
 	"undertray.example/undertray/draw"
 	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/reckon"
-	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/internal/yard"
 )
 
 // reckoningPage tells what was forecast and what happened.
 type reckoningPage struct {
 	Page
-	Headline, More string
-	Among          string // of how many vehicles it is, or ""
+	Headline, More message.Text
+	Among          message.Text // of how many vehicles it is, or ""
 	Course         *drawing
 	Bins           []binRow
-	Wear           []string
+	Wear           []message.Text
 	Paid, Idle     []reckon.KindLooks
 	Questions      []handQuestion
-	MoreQuestions  string
+	MoreQuestions  message.Text
 	From, To, Only string
 }
 
-type binRow struct{ Said, Expected, Came, Share, Told string }
+type binRow struct{ Said, Expected, Came, Share, Told message.Text }
 
-type handQuestion struct{ Ask, To string }
+type handQuestion struct {
+	Ask message.Text
+	To  string
+}
 
 // questionsShown is how many parts are asked about at once.
 const questionsShown = 10
@@ -64,7 +67,7 @@ func (s *Server) reckoningPage(w http.ResponseWriter, r *http.Request) error {
 	}
 	page := reckoningPage{Page: s.base(r, "The reckoning"), From: period.From.String(), To: period.To.String(),
 		Only: strings.Join(chosen(r), ",")}
-	page.fill(made, y)
+	page.fill(made, y, s.inLanguage(r))
 	return s.render(w, r, http.StatusOK, "reckoning", page)
 }
 
@@ -95,13 +98,13 @@ func (s *Server) subjects(ctx context.Context, y *yard.Yard, ids []string) ([]re
 	})
 }
 
-func (p *reckoningPage) fill(r *reckon.Reckoning, y *yard.Yard) {
-	told := r.Words()
-	p.Headline, p.More, p.Among, p.Wear = say.Head(told), say.Rest(told), r.AmongWords(len(y.IDs())), r.WearWords()
+func (p *reckoningPage) fill(r *reckon.Reckoning, y *yard.Yard, in *message.Language) {
+	words := r.Words()
+	p.Headline, p.More, p.Among, p.Wear = told.Head(words), told.Rest(words), r.AmongWords(len(y.IDs())), r.WearWords()
 	for i := range r.Bins {
 		b := &r.Bins[i]
-		p.Bins = append(p.Bins, binRow{say.Capital(b.SaidWords()), b.ExpectedWords(), b.CameWords(),
-			b.ShareWords(), string(b.Told)})
+		p.Bins = append(p.Bins, binRow{b.SaidWords().Capital(), b.ExpectedWords(), b.CameWords(),
+			b.ShareWords(), b.Told})
 	}
 	p.Paid, p.Idle = r.Paid(y.Catalogue)
 	asked := r.Questions()
@@ -112,15 +115,15 @@ func (p *reckoningPage) fill(r *reckon.Reckoning, y *yard.Yard) {
 	}
 	p.MoreQuestions = reckon.MoreWords(len(asked) - questionsShown)
 	if r.All.Said > 0 {
-		p.Course = drawCourse(r)
+		p.Course = drawCourse(r, in)
 	}
 }
 
-func drawCourse(r *reckon.Reckoning) *drawing {
+func drawCourse(r *reckon.Reckoning, in *message.Language) *drawing {
 	said, came := r.Course()
 	fig, err := draw.CourseChart(draw.Course{Head: draw.Head{ID: "course", Title: "Said against came true",
-		Desc: message.Name(r.PictureWords()), Width: planWidth},
-		X: draw.Axis{Label: "month", Lo: 0, Hi: float64(max(1, r.To.Sub(r.From))), Ticks: ticks(r)},
+		Desc: r.PictureWords(), Width: planWidth, In: in},
+		X: draw.Axis{Label: "month", Lo: 0, Hi: float64(max(1, r.To.Sub(r.From))), Ticks: ticks(r, in)},
 		Y: draw.Axis{Label: "parts"}, Said: said, Came: came})
 	if err != nil {
 		return nil // nothing that can be drawn
@@ -129,14 +132,14 @@ func drawCourse(r *reckon.Reckoning) *drawing {
 }
 
 // ticks are the quarters of a reckoning, or its years.
-func ticks(r *reckon.Reckoning) []draw.Tick {
+func ticks(r *reckon.Reckoning, in *message.Language) []draw.Tick {
 	var out []draw.Tick
 	step := 3
 	for r.To.Sub(r.From)/(30*step) > 6 {
 		step *= 2
 	}
 	for d := r.From; !d.After(r.To); d = d.AddMonths(step) {
-		out = append(out, draw.Tick{At: float64(d.Sub(r.From)), Text: d.MonthYear()})
+		out = append(out, draw.Tick{At: float64(d.Sub(r.From)), Text: told.MonthYear(d).In(in)})
 	}
 	return out
 }

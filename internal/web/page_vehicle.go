@@ -20,8 +20,8 @@ import (
 type vehiclePage struct {
 	Page
 	Headline, Basis  string
-	More             string // what else there is to the headline
-	Full             string // that a year is full, or ""
+	More             string       // what else there is to the headline
+	Full             message.Text // that a year is full, or ""
 	Reading, Outlook string
 	Needs            []need
 	Settle           []settling

@@ -87,12 +87,13 @@ func (s *Server) yardPlanPage(w http.ResponseWriter, r *http.Request) error {
 		}
 		return s.paper(w, r, y.Settings.Units, func(to print.Paper, w io.Writer) error { return to.YardPlan(w, p) })
 	}
-	made, err := s.yardPlans.get(r.Context(), s.stamp(r, entries), func(ctx context.Context) (yardPlanMade, error) {
+	key := s.stamp(r, entries) + "|" + s.inLanguage(r).Code() // its drawing has words
+	made, err := s.yardPlans.get(r.Context(), key, func(ctx context.Context) (yardPlanMade, error) {
 		p, err := s.planYard(ctx, r, reports, entries, yo)
 		if err != nil {
 			return yardPlanMade{}, err
 		}
-		made, err := makeYardPlan(y, p)
+		made, err := makeYardPlan(y, p, s.inLanguage(r))
 		made.page.Search = ownRules(yo) && p.MayGain()
 		return made, err
 	})
@@ -186,7 +187,7 @@ func (s *Server) share(r *http.Request, d *desk) (*plan.Share, error) {
 	return p.Share(d.vehicle.ID), nil
 }
 
-func makeYardPlan(y *yard.Yard, p *plan.Yard) (yardPlanMade, error) {
+func makeYardPlan(y *yard.Yard, p *plan.Yard, in *message.Language) (yardPlanMade, error) {
 	page := yardPlanPage{Headline: p.Headline(), More: told.Rest(p.Told()), Summary: p.Summary(), Gives: p.GivesWords()}
 	for _, m := range p.Months() {
 		month := yardMonth{Name: m.Name}
@@ -213,7 +214,7 @@ func makeYardPlan(y *yard.Yard, p *plan.Yard) (yardPlanMade, error) {
 		}
 	}
 	if len(p.Plans) > 0 {
-		drawing, err := yardMonthsAhead(p)
+		drawing, err := yardMonthsAhead(p, in)
 		if err != nil {
 			return yardPlanMade{}, err
 		}
@@ -223,13 +224,14 @@ func makeYardPlan(y *yard.Yard, p *plan.Yard) (yardPlanMade, error) {
 }
 
 // yardMonthsAhead draws the months with the visits of all vehicles.
-func yardMonthsAhead(p *plan.Yard) (drawing, error) {
+func yardMonthsAhead(p *plan.Yard, in *message.Language) (drawing, error) {
 	start := civil.Date{Year: p.On.Year, Month: p.On.Month, Day: 1}
-	spec := draw.Months{Head: draw.Head{ID: "months", Title: "The months ahead", Width: planWidth},
+	spec := draw.Months{Head: draw.Head{ID: "months", Title: "The months ahead", Width: planWidth, In: in},
 		Names: monthNames(start, p.End)}
 	for _, v := range p.Visits {
-		dv := draw.Visit{At: monthsFrom(start, v.Visit.Date), When: v.Visit.Date.Long() + ", " + v.Plan.Vehicle.Name,
-			Note: plan.TakesWords(v.Visit.Minutes, v.Visit.Money, v.Plan.Currency).String()}
+		dv := draw.Visit{At: monthsFrom(start, v.Visit.Date),
+			When: message.Of("%s, %s", told.Long(v.Visit.Date), v.Plan.Vehicle.Name),
+			Note: plan.TakesWords(v.Visit.Minutes, v.Visit.Money, v.Plan.Currency)}
 		dv.Tasks = drawnTasks(v.Plan, v.Visit, fleet.PutRight)
 		spec.Visits = append(spec.Visits, dv)
 	}
@@ -242,12 +244,12 @@ func yardMonthsAhead(p *plan.Yard) (drawing, error) {
 }
 
 // monthNames names the months from one to that of a day.
-func monthNames(start, end civil.Date) []string {
-	var out []string
+func monthNames(start, end civil.Date) []message.Text {
+	var out []message.Text
 	for m := start; !m.After(end); m = m.AddMonths(1) {
-		name := m.Month.String()[:3]
+		name := told.ShortMonth(m)
 		if len(out) == 0 || m.Month == 1 {
-			name += fmt.Sprintf(" %02d", m.Year%100)
+			name = message.Of("%s %02d", name, m.Year%100)
 		}
 		out = append(out, name)
 	}
