@@ -67,7 +67,9 @@ func leftIn(p parsed, known *strings.Replacer) (left messagetest.Left) {
 	for n := range p.root.Descendants() {
 		switch {
 		case n.Type == html.TextNode && !slices.Contains(unread, n.Parent.Data):
-			left.Read(n.Data, known)
+			if !goesOn(n.Parent) {
+				left.Read(inLines(n), known)
+			}
 		case n.Type == html.ElementNode:
 			for _, name := range []string{"title", "aria-label", "placeholder", "alt"} {
 				left.Read(value(n, name), known)
@@ -75,6 +77,23 @@ func leftIn(p parsed, known *strings.Replacer) (left messagetest.Left) {
 		}
 	}
 	return left
+}
+
+// goesOn reports whether an element is a further line of a drawing's text: one below the other, alike. A name that is
+// broken over two lines is known only when these are read as one.
+func goesOn(n *html.Node) bool {
+	b := n.PrevSibling
+	return n.Data == "text" && b != nil && b.Data == "text" && value(b, "class") == value(n, "class") &&
+		value(b, "x") == value(n, "x")
+}
+
+// inLines is a text of a page with the lines that go on from it.
+func inLines(n *html.Node) string {
+	s := n.Data
+	for next := n.Parent.NextSibling; next != nil && next.FirstChild != nil && goesOn(next); next = next.NextSibling {
+		s += " " + next.FirstChild.Data
+	}
+	return s
 }
 
 // cutOff are the elements of a page whose text is wider than they are and cannot be moved to; names at the head and

@@ -38,8 +38,9 @@ type lotRow struct {
 // buyLine is one thing to buy, and the position it is for, if its name does not
 // say so, with a form to write down that it was bought.
 type buyLine struct {
-	What, Cost, For string
-	Buy             *boughtForm
+	What      message.Text
+	Cost, For string
+	Buy       *boughtForm
 }
 
 // boughtForm writes down what was bought.
@@ -117,12 +118,9 @@ func (s *Server) fill(page *shoppingPage, list *buying.Shopping, show func(units
 			row.Job = visitSheet(l.Vehicle, page.ask, l.Visit)
 		}
 		for i, part := range partRows(l.Job) {
-			line := buyLine{What: muchOf(part.Quantity, part.Name.String()), Cost: part.Cost}
-			for _, more := range []string{part.Number, part.Supplier} {
-				if more != "" {
-					line.What += ", " + more
-				}
-			}
+			what := told.Sentences(muchOf(part.Quantity, part.Name), message.Name(part.Number),
+				message.Name(part.Supplier))
+			line := buyLine{What: told.Joined(what, ", "), Cost: part.Cost}
 			if !strings.EqualFold(part.Name.String(), part.For) {
 				line.For = say.LowerFirst(part.For)
 			}
@@ -130,9 +128,9 @@ func (s *Server) fill(page *shoppingPage, list *buying.Shopping, show func(units
 			row.Lines = append(row.Lines, line)
 		}
 		for _, c := range l.Job.Consumables {
-			line := buyLine{What: say.Capital(c.What)}
+			line := buyLine{What: message.Name(say.Capital(c.What))}
 			if c.Amount != nil {
-				line.What = muchOf(show(*c.Amount), c.What)
+				line.What = muchOf(show(*c.Amount), message.Name(c.What))
 			}
 			if c.Cost != nil {
 				line.Cost = price(c.Cost)
@@ -150,9 +148,9 @@ func (s *Server) fill(page *shoppingPage, list *buying.Shopping, show func(units
 
 // muchOf says how much of a thing: "2 brake hoses" needs a sign between them,
 // "5 l of oil" does not.
-func muchOf(much, what string) string {
+func muchOf(much string, what message.Text) message.Text {
 	if _, err := strconv.ParseFloat(much, 64); err == nil {
-		return much + " × " + say.LowerFirst(what)
+		return message.Of("%s × %s", much, what.LowerFirst())
 	}
-	return much + " " + say.LowerFirst(what)
+	return message.Of("%s %s", much, what.LowerFirst())
 }
