@@ -222,9 +222,8 @@ func isNamed(t types.Type) bool {
 		return false
 	}
 	_, room, _ := strings.Cut(n.Obj().Pkg().Path(), "/internal/")
-	return slices.Contains([]string{"message.Text", "fleet.Authority", "fleet.Stance", "fleet.Action", "fleet.Side",
-		"fleet.EngineState"},
-		room+"."+n.Obj().Name())
+	return slices.Contains([]string{"message.Text", "fleet.EntryType", "fleet.Authority", "fleet.Stance",
+		"fleet.Action", "fleet.Side", "fleet.EngineState"}, room+"."+n.Obj().Name())
 }
 
 func isText(t types.Type) bool {

@@ -194,7 +194,7 @@ func TestReminder(t *testing.T) {
 	dir, s := newYard(t)
 	day := 24 * time.Hour
 	first := time.Date(2026, 3, 14, 8, 30, 0, 0, time.UTC)
-	say := func(at time.Time) string { return Reminder(t.Context(), dir, s, at) }
+	say := func(at time.Time) string { return Reminder(t.Context(), dir, s, at).String() }
 	if got := say(first.Add(20 * day)); got != "" {
 		t.Error(got)
 	}

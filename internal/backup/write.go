@@ -15,9 +15,11 @@ import (
 	"slices"
 	"time"
 
+	"undertray.example/undertray/civil"
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/journal"
 	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/say/told"
 )
 
 // About is what backup.json says.
@@ -222,7 +224,7 @@ const remindAfter = 30 * 24 * time.Hour
 // Reminder says that the yard should be backed up, or "": where entries came
 // in since the last backup and that is more than thirty days ago, or there was
 // none and the first entry is older.
-func Reminder(ctx context.Context, dir string, s journal.Store, now time.Time) string {
+func Reminder(ctx context.Context, dir string, s journal.Store, now time.Time) message.Text {
 	head, err := s.Head(ctx)
 	if err != nil || head.Entries == 0 {
 		return ""
@@ -233,15 +235,14 @@ func Reminder(ctx context.Context, dir string, s journal.Store, now time.Time) s
 		if last.Entries >= head.Entries || now.Sub(last.Made) < remindAfter {
 			return ""
 		}
-		return fmt.Sprintf("The yard was last backed up on %s; %d entries are newer. Back it up with: undertray "+
-			"backup %s",
-			last.Made.Format("2 January 2006"), head.Entries-last.Entries, fileOf(now))
+		return message.Of("The yard was last backed up on %s; %d entries are newer. Back it up with: undertray "+
+			"backup %s", told.Long(civil.Of(last.Made)), head.Entries-last.Entries, fileOf(now))
 	}
 	first, err := s.Entries(ctx, journal.Filter{Limit: 1})
 	if err != nil || len(first) == 0 || now.Sub(first[0].Recorded) < remindAfter {
 		return ""
 	}
-	return "The yard was never backed up. Back it up with: undertray backup " + fileOf(now)
+	return message.Of("The yard was never backed up. Back it up with: undertray backup %s", fileOf(now))
 }
 
 // fileOf is a name for the backup of a day.

@@ -499,7 +499,7 @@ func (a *app) withShare(ctx context.Context, vehicle string,
 func (a *app) shareOf(ctx context.Context, y *yard.Yard, v *fleet.Vehicle) (*advise.Report, *plan.Share, error) {
 	if large := together.Large(y); large || !y.Settings.Visits.Any() {
 		if large && y.Settings.Visits.Any() {
-			a.note("", message.Is(together.AloneWords(len(y.IDs()))))
+			a.note("", together.AloneWords(len(y.IDs())))
 		}
 		r, err := a.reportOn(ctx, y, v)
 		return r, nil, err

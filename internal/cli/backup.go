@@ -14,7 +14,6 @@ import (
 	"undertray.example/undertray/internal/backup"
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/journal"
-	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/say/told"
 )
 
@@ -71,7 +70,7 @@ func (a *app) restoreCmd() *cobra.Command {
 // remind tells where the last backup is old, beside the answer.
 func (a *app) remind(ctx context.Context, store journal.Store) {
 	if words := backup.Reminder(ctx, a.dir, store, a.now()); words != "" {
-		a.note("", message.Is(words))
+		a.note("", words)
 	}
 }
 

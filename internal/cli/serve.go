@@ -23,6 +23,7 @@ import (
 	"undertray.example/undertray/internal/door"
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/web"
 )
 
@@ -162,8 +163,8 @@ func prefixes(typed []string) ([]netip.Prefix, error) {
 
 // reminder returns what says that the yard should be backed up; nobody is
 // reminded of a made-up one.
-func (a *app) reminder(store journal.Store, o serving) func(context.Context) string {
-	return func(ctx context.Context) string {
+func (a *app) reminder(store journal.Store, o serving) func(context.Context) message.Text {
+	return func(ctx context.Context) message.Text {
 		if o.demo {
 			return ""
 		}

@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/units"
 )
 
@@ -76,6 +77,9 @@ const (
 	TypeBought     EntryType = "bought"
 	TypeCorrection EntryType = "correction"
 )
+
+// Message is the type in any language.
+func (t EntryType) Message() message.Text { return message.Text(t) }
 
 // EntryTypes lists every type.
 func EntryTypes() []EntryType {

@@ -12,6 +12,7 @@ import (
 	"undertray.example/undertray/internal/advise"
 	"undertray.example/undertray/internal/catalogue"
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 )
 
 // Roll calls a large yard's vehicles in the order of their nearest deadlines. Its
@@ -90,9 +91,9 @@ const (
 type Row struct {
 	Vehicle, Name, About string
 	Rank                 Rank
-	By                   civil.Date // nearest deadline; zero where there is none
-	Told                 []string   // the headline, and what else there is to it
-	Basis, Reading       string
+	By                   civil.Date     // nearest deadline; zero where there is none
+	Told                 []message.Text // the headline, and what else there is to it
+	Basis, Reading       message.Text
 	Worst                []RowPart // what needs the owner, at most a few
 	More                 int       // how many further ones
 }

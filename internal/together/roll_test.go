@@ -177,7 +177,7 @@ func TestTheRoll(t *testing.T) {
 	w.add("v-7", rollDay, chunk)
 	part := w.call(rollDay, 0)
 	if part.Waiting != 70 || len(part.Rows) != 50 ||
-		!strings.Contains(part.WaitingWords(), "70 vehicles are not looked at yet today") {
+		!strings.Contains(part.WaitingWords().String(), "70 vehicles are not looked at yet today") {
 		t.Fatalf("%d rows, %d wait: %s", len(part.Rows), part.Waiting, part.WaitingWords())
 	}
 	if looked := w.finish(); looked != 70 {
@@ -185,7 +185,7 @@ func TestTheRoll(t *testing.T) {
 	}
 	w.want(rollDay)
 	if first := w.call(rollDay, 0); first.Rows[0].Vehicle != "v-7" || first.Rows[0].Rank != together.Parked ||
-		!strings.HasPrefix(first.Told()[0], "Do not drive one vehicle") {
+		!strings.HasPrefix(first.Told()[0].String(), "Do not drive one vehicle") {
 		t.Errorf("first %+v: %s", first.Rows[0], first.Told())
 	}
 	w.add("v-119", rollDay, chunk) // the last becomes the first at once

@@ -1,21 +1,23 @@
 package together
 
+import "undertray.example/undertray/internal/message"
+
 // RollView is a part of the roll in JSON.
 type RollView struct {
-	Headline string    `json:"headline"`
-	Of       int       `json:"of"`      // vehicles of the yard
-	From     int       `json:"from"`    // place of the first, from 1
-	Waiting  int       `json:"waiting"` // vehicles not looked at yet today
-	Lacks    string    `json:"lacks,omitempty"`
-	Vehicles []RowView `json:"vehicles"`
+	Headline message.Text `json:"headline"`
+	Of       int          `json:"of"`      // vehicles of the yard
+	From     int          `json:"from"`    // place of the first, from 1
+	Waiting  int          `json:"waiting"` // vehicles not looked at yet today
+	Lacks    message.Text `json:"lacks,omitempty"`
+	Vehicles []RowView    `json:"vehicles"`
 }
 
 // RowView is a row in JSON.
 type RowView struct {
-	Vehicle string   `json:"vehicle"`
-	Name    string   `json:"name"`
-	By      string   `json:"by,omitempty"` // nearest deadline
-	Told    []string `json:"told"`
+	Vehicle string         `json:"vehicle"`
+	Name    string         `json:"name"`
+	By      string         `json:"by,omitempty"` // nearest deadline
+	Told    []message.Text `json:"told"`
 }
 
 // View is the part in JSON.

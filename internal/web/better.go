@@ -49,7 +49,7 @@ func (s *Server) planBetter(w http.ResponseWriter, r *http.Request) error {
 		return s.writeJSON(w, r, http.StatusOK, betterView{})
 	}
 	s.show(key, better)
-	return s.writeJSON(w, r, http.StatusOK, betterView{Words: better.BetterWords(now).String(), Again: true})
+	return s.writeJSON(w, r, http.StatusOK, betterView{Words: better.BetterWords(now).In(s.inLanguage(r)), Again: true})
 }
 
 // show has pages show a better plan from now on.

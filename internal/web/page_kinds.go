@@ -56,10 +56,10 @@ type kindPage struct {
 	Checks    []kindCheck
 	Intervals []intervalRow
 	Sources   []sourceLine
-	Uses      []kindUse  // positions of the yard that take it
-	Among     string     // of a large yard: which vehicles that is told of
-	Lives     *livesPart // nil: nothing can be said
-	Drawn     bool       // some answers have plates
+	Uses      []kindUse    // positions of the yard that take it
+	Among     message.Text // of a large yard: which vehicles that is told of
+	Lives     *livesPart   // nil: nothing can be said
+	Drawn     bool         // some answers have plates
 }
 
 type kindCheck struct {

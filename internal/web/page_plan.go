@@ -147,7 +147,7 @@ func (s *Server) planPage(w http.ResponseWriter, r *http.Request) error {
 		page.Basis = append(page.Basis, words)
 	}
 	if together.Large(d.yard) && d.yard.Settings.Visits.Any() {
-		page.Basis = append(page.Basis, message.Is(together.AloneWords(len(d.yard.IDs()))))
+		page.Basis = append(page.Basis, together.AloneWords(len(d.yard.IDs())))
 	}
 	page.Notes = told.Sentences(p.HiddenWords(), p.UnknownWords())
 	d.planVisits(&page, p)

@@ -6,6 +6,7 @@ import (
 	"undertray.example/undertray/internal/advise"
 	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/internal/together"
 	"undertray.example/undertray/internal/yard"
 	"undertray.example/undertray/units"
@@ -14,12 +15,12 @@ import (
 // yardPage answers for all vehicles at once.
 type yardPage struct {
 	Page
-	Headline string
-	More     string // what else there is to it
+	Headline message.Text
+	More     message.Text // what else there is to it
 	Rows     []yardRow
-	Shut     []shutRow // vehicles whose sheets have mistakes
-	Remind   string    // that the yard should be backed up, or ""
-	Roll     *rollPart // of a large yard
+	Shut     []shutRow    // vehicles whose sheets have mistakes
+	Remind   message.Text // that the yard should be backed up, or ""
+	Roll     *rollPart    // of a large yard
 	Start    *startPart
 }
 
@@ -54,9 +55,9 @@ type shutRow struct {
 
 type yardRow struct {
 	ID, Name, About string
-	Headline, Rest  string
-	Basis           string
-	Reading         string
+	Headline, Rest  message.Text
+	Basis           message.Text
+	Reading         message.Text
 	Worst           []row // what needs the owner, at most a few
 	More            int   // how many further ones
 }
@@ -69,8 +70,8 @@ func (s *Server) yardPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	page := yardPage{Page: s.base(r, "The yard"), Headline: advise.YardHeadline(reports),
-		More: say.Rest(advise.YardTold(reports))}
+	page := yardPage{Page: s.base(r, "The yard"), Headline: message.Is(advise.YardHeadline(reports)),
+		More: told.Rest(told.Names(advise.YardTold(reports)))}
 	if len(y.IDs()) == 0 {
 		page.Headline = "The yard has no vehicles yet: plain questions make the first one’s sheet."
 		if !y.Settings.Chosen {
@@ -78,7 +79,7 @@ func (s *Server) yardPage(w http.ResponseWriter, r *http.Request) error {
 		}
 	}
 	if wantsJSON(r) {
-		view := advise.YardView{Headline: page.Headline}
+		view := advise.YardView{Headline: page.Headline.String()}
 		for _, rep := range reports {
 			view.Vehicles = append(view.Vehicles, rep.View(rep.Units))
 		}

@@ -107,7 +107,7 @@ func (s *Server) yardPlanPage(w http.ResponseWriter, r *http.Request) error {
 	page.Page, page.Ask, page.MonthHours = s.base(r, "Plan of all vehicles"), ask, typed
 	page.Here, page.Only = "plan", only(r)
 	if together.Large(y) {
-		page.Of, page.Chosen = message.Is(together.SomeWords(len(reports), len(y.IDs()))), strings.Join(chosen(r), ",")
+		page.Of, page.Chosen = together.SomeWords(len(reports), len(y.IDs())), strings.Join(chosen(r), ",")
 	}
 	return s.render(w, r, http.StatusOK, "yardplan", page)
 }
@@ -117,7 +117,7 @@ func (s *Server) choosePlan(w http.ResponseWriter, r *http.Request, y *yard.Yard
 	n := len(y.IDs())
 	page := yardPlanPage{Page: s.base(r, "Plan of some vehicles"), Large: true,
 		Headline: message.Of("Which of the %d vehicles are planned together?", n)}
-	page.Here, page.Of = "plan", message.Is(together.SomeWords(0, n))
+	page.Here, page.Of = "plan", together.SomeWords(0, n)
 	return s.render(w, r, http.StatusOK, "yardplan", page)
 }
 

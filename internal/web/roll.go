@@ -12,14 +12,14 @@ import (
 
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/message"
-	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/internal/together"
 	"undertray.example/undertray/internal/yard"
 )
 
 // rollPart is what the yard page of a large yard has beside its rows.
 type rollPart struct {
-	Place, Waiting string
+	Place, Waiting message.Text
 	Before, After  string // addresses of the neighbouring parts, "" for none
 }
 
@@ -58,8 +58,8 @@ func (s *Server) largeYardPage(w http.ResponseWriter, r *http.Request, y *yard.Y
 	if wantsJSON(r) {
 		return s.writeJSON(w, r, http.StatusOK, part.View())
 	}
-	told := part.Told()
-	page := yardPage{Page: s.base(r, "The yard"), Headline: say.Head(told), More: say.Rest(told)}
+	words := part.Told()
+	page := yardPage{Page: s.base(r, "The yard"), Headline: told.Head(words), More: told.Rest(words)}
 	page.Roll = &rollPart{Place: part.PlaceWords(), Waiting: part.WaitingWords()}
 	if from > 1 {
 		page.Roll.Before = fmt.Sprintf("/?from=%d", max(1, from-together.Few))
@@ -84,8 +84,8 @@ func (p *yardPage) call(y *yard.Yard, row *together.Row) {
 		}
 		return
 	}
-	out := yardRow{ID: row.Vehicle, Name: row.Name, About: row.About, Headline: say.Head(row.Told),
-		Rest: say.Rest(row.Told), Basis: row.Basis, Reading: row.Reading, More: row.More}
+	out := yardRow{ID: row.Vehicle, Name: row.Name, About: row.About, Headline: told.Head(row.Told),
+		Rest: told.Rest(row.Told), Basis: row.Basis, Reading: row.Reading, More: row.More}
 	for _, part := range row.Worst {
 		out.Worst = append(out.Worst, rowOfPart(part))
 	}

@@ -67,7 +67,7 @@ type Options struct {
 	Proxies []netip.Prefix
 	Demo    bool // a made-up yard, said on every page
 	// Remind says that the yard should be backed up, or ""; nil: never.
-	Remind func(context.Context) string
+	Remind func(context.Context) message.Text
 }
 
 // Server serves one yard.

@@ -71,7 +71,7 @@ func (d *desk) at(m fleet.Moment) string {
 func (d *desk) catalogue() *catalogue.Catalogue { return d.yard.Catalogue.Of(d.vehicle) }
 
 // reading says what the odometer last showed and what is expected today.
-func (d *desk) reading() string { return together.ReadingWords(d.report, d.vehicle.Reader) }
+func (d *desk) reading() string { return together.ReadingWords(d.report, d.vehicle.Reader).String() }
 
 // price is an amount of money, with what is less than a whole where there is
 // such; "" for none.
