@@ -18,19 +18,35 @@ import (
 // ReasonWords says one opinion in a short sentence: what was found or how old
 // the part is, who says so and what the rule is.
 func ReasonWords(r judge.Reason) message.Text {
-	switch {
-	case r.Finding != nil:
-		if r.Against != nil {
-			return message.Of("%s on %s, and that day also: %s; the worse holds until it is settled. %s: %s",
-				FindingWords(r.Check, r.Finding), told.Long(r.Finding.Date),
-				FindingWords(r.Check, r.Against).LowerFirst(), r.Authority.Message().Capital(), rule(r))
-		}
-		return message.Of("%s on %s. %s: %s", FindingWords(r.Check, r.Finding), told.Long(r.Finding.Date),
-			r.Authority.Message().Capital(), rule(r))
-	case r.Due != nil:
-		return message.Of("%s. %s: %s", dueWords(r.Due), r.Authority.Message().Capital(), rule(r))
+	if r.Finding == nil && r.Due == nil {
+		return message.Name(r.Says)
 	}
-	return message.Name(r.Says)
+	return message.Of("%s. %s: %s", evidence(r), r.Authority.Message().Capital(), rule(r))
+}
+
+// evidence is what was found, or how old the part is, without who says what of it.
+func evidence(r judge.Reason) message.Text {
+	switch {
+	case r.Finding != nil && r.Against != nil:
+		return message.Of("%s on %s, and that day also: %s; the worse holds until it is settled",
+			FindingWords(r.Check, r.Finding), told.Long(r.Finding.Date), FindingWords(r.Check, r.Against).LowerFirst())
+	case r.Finding != nil:
+		return message.Of("%s on %s", FindingWords(r.Check, r.Finding), told.Long(r.Finding.Date))
+	case r.Due != nil:
+		return dueWords(r.Due)
+	}
+	first, _, _ := strings.Cut(r.Says, ". ")
+	return message.Name(first)
+}
+
+// Evidence is what speaks for the verdict, without who says what of it.
+func Evidence(j *judge.Judgement) message.Text {
+	for _, reason := range j.Reasons {
+		if reason.Governs && reason.Verdict == j.Verdict {
+			return evidence(reason)
+		}
+	}
+	return j.Verdict.Message()
 }
 
 // rule is what the authority says, or that its bounds are kept.

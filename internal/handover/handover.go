@@ -28,6 +28,7 @@ import (
 	"undertray.example/undertray/internal/advise"
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/message"
 )
 
 // For is who a vehicle is handed to.
@@ -86,7 +87,8 @@ type Part struct {
 // Line is a line of the record, or a run of looks that found nothing.
 type Line struct {
 	advise.HistoryLine
-	Others int // answers of that day that found nothing, beside what was found
+	Words  message.Text // of what was found on one day together
+	Others int          // answers of that day that found nothing, beside what was found
 	Run    *Run
 }
 
@@ -95,8 +97,8 @@ type Run struct {
 	From, To civil.Date
 	Looks    int // days on which it was looked at
 	Answers  int
-	Figures  []string // the newest of each check that is answered by one
-	checks   []string // of these
+	Figures  []message.Text // the newest of each check that is answered by one
+	checks   []string       // of these
 }
 
 // New gathers what is handed over. The report has the whole record of its vehicle.
@@ -167,7 +169,7 @@ func (h *Handover) record() {
 	walk := h.Walk()
 	of := make([][]fact, len(walk)+1) // the last: of no position
 	for i, e := range slices.Backward(h.State.Record) {
-		if !told(e) {
+		if !alone(e) {
 			continue
 		}
 		f, placed := fact{lines[len(lines)-1-i], e}, false
@@ -223,9 +225,9 @@ func folded(facts []fact) []Line {
 			out = append(out, Line{HistoryLine: f.HistoryLine, Run: &Run{To: f.Date}})
 			out[len(out)-1].Run.take(f)
 		case rank(f) == 1 && found:
-			last.Words += "; " + f.Words
+			last.Words = message.Of("%s; %s", last.Words, message.Is(f.Words))
 		default:
-			out = append(out, Line{HistoryLine: f.HistoryLine})
+			out = append(out, Line{HistoryLine: f.HistoryLine, Words: message.Is(f.Words)})
 		}
 	}
 	return out
@@ -238,8 +240,8 @@ func (h *Handover) part(p Part) {
 	}
 }
 
-// told reports whether an entry has a line of its own in the record.
-func told(e *fleet.Entry) bool {
+// alone reports whether an entry has a line of its own in the record.
+func alone(e *fleet.Entry) bool {
 	return e.Fitted != nil || e.Found != nil || e.Done != nil || e.Note != nil || e.Aside != nil || e.Instrument != nil
 }
 
@@ -251,6 +253,6 @@ func (r *Run) take(f fact) {
 	r.From = f.Date
 	r.Answers++
 	if of := f.entry.Found; of.Value != nil && !slices.Contains(r.checks, of.Check) {
-		r.checks, r.Figures = append(r.checks, of.Check), append(r.Figures, f.Words)
+		r.checks, r.Figures = append(r.checks, of.Check), append(r.Figures, message.Is(f.Words))
 	}
 }

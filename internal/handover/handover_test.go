@@ -63,7 +63,7 @@ func TestNothingOpenIsLeftOut(t *testing.T) {
 			var all strings.Builder
 			for _, s := range v.Sections {
 				for _, row := range s.Rows {
-					all.WriteString(row.Name + row.Words)
+					all.WriteString(row.Name.String() + row.Words.String())
 				}
 			}
 			for i := range r.Judgements {
@@ -73,13 +73,13 @@ func TestNothingOpenIsLeftOut(t *testing.T) {
 					t.Errorf("%s for the %s does not name the %s", id, whom, j.Position.ID)
 				}
 			}
-			if len(strings.Fields(v.Headline)) > 14 {
+			if len(strings.Fields(v.Headline.String())) > 14 {
 				t.Errorf("%s for the %s: %s", id, whom, v.Headline)
 			}
 		}
 	}
 	parked := handover.New(demotest.Parked(t), handover.Driver, handover.With{}).View(units.Preferences{})
-	if !strings.Contains(parked.Headline, "Do not drive it") {
+	if !strings.Contains(parked.Headline.String(), "Do not drive it") {
 		t.Error(parked.Headline)
 	}
 }
@@ -95,8 +95,8 @@ func TestPricesAndNames(t *testing.T) {
 	for _, with := range []handover.With{{}, {Prices: true}, {Names: true}, {Prices: true, Names: true}} {
 		v := handover.New(&record, handover.Buyer, with).View(units.Preferences{})
 		line := v.Parts[len(v.Parts)-1].Lines[1]
-		if !strings.Contains(line.Words, "Washed") || (line.Cost != nil) != with.Prices ||
-			strings.Contains(line.Words, "Annabel") != with.Names {
+		if !strings.Contains(line.Words.String(), "Washed") || (line.Cost != nil) != with.Prices ||
+			strings.Contains(line.Words.String(), "Annabel") != with.Names {
 			t.Errorf("%+v: %+v", with, line)
 		}
 	}

@@ -4,41 +4,43 @@ import (
 	"undertray.example/undertray/civil"
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/units"
 )
 
 // View is a hand-over in words, as pages and paper show it and JSON carries it.
 type View struct {
-	Vehicle  string     `json:"vehicle"`
-	Name     string     `json:"name"`
-	On       civil.Date `json:"on"`
-	For      For        `json:"for"`
-	Headline string     `json:"headline"`
-	Basis    []string   `json:"basis"` // what it rests on, and what was left out
-	Sections []Section  `json:"sections"`
-	Parts    []PartView `json:"record,omitempty"`
+	Vehicle  string         `json:"vehicle"`
+	Name     string         `json:"name"`
+	On       civil.Date     `json:"on"`
+	For      For            `json:"for"`
+	Headline message.Text   `json:"headline"`
+	Basis    []message.Text `json:"basis"` // what it rests on, and what was left out
+	Sections []Section      `json:"sections"`
+	Parts    []PartView     `json:"record,omitempty"`
 }
 
 // Section is one list of the summary.
 type Section struct {
-	Title string `json:"title"`
-	None  string `json:"none,omitempty"` // what is said where it has no rows
-	Rows  []Row  `json:"rows,omitempty"`
+	Title message.Text `json:"title"`
+	None  message.Text `json:"none,omitempty"` // what is said where it has no rows
+	Rows  []Row        `json:"rows,omitempty"`
 }
 
 // Row is a line of the summary.
 type Row struct {
 	Position string        `json:"position,omitempty"`
 	Verdict  fleet.Verdict `json:"verdict,omitempty"`
-	Name     string        `json:"name"`
-	When     string        `json:"when,omitempty"`
-	Words    string        `json:"words,omitempty"`
+	Name     message.Text  `json:"name"`
+	When     message.Text  `json:"when,omitempty"`
+	Words    message.Text  `json:"words,omitempty"`
 }
 
 // PartView is the record of one part in words; of the vehicle as a whole without an id.
 type PartView struct {
 	Position string         `json:"position,omitempty"`
-	Name     string         `json:"name"`
+	Name     message.Text   `json:"name"`
 	Lines    []LineView     `json:"lines,omitempty"`
 	Pictures []*fleet.Entry `json:"-"` // newest first
 	Shown    []string       `json:"pictures,omitempty"`
@@ -46,10 +48,10 @@ type PartView struct {
 
 // LineView is a line of the record in words.
 type LineView struct {
-	When  string          `json:"when"`
+	When  message.Text    `json:"when"`
 	Far   string          `json:"odometer,omitempty"`
 	What  string          `json:"what"`
-	Words string          `json:"words"`
+	Words message.Text    `json:"words"`
 	Cost  *units.Quantity `json:"cost,omitempty"`
 	Found bool            `json:"-"`
 }
@@ -77,7 +79,7 @@ func (h *Handover) View(p units.Preferences) View {
 func (h *Handover) partView(part Part, p units.Preferences) PartView {
 	out := PartView{Name: wholeVehicle, Pictures: part.Pictures}
 	if part.Position != nil {
-		out.Position, out.Name = part.Position.ID, part.Position.Name
+		out.Position, out.Name = part.Position.ID, message.Name(part.Position.Name)
 	}
 	for _, e := range part.Pictures {
 		out.Shown = append(out.Shown, e.Picture.Hash)
@@ -88,7 +90,7 @@ func (h *Handover) partView(part Part, p units.Preferences) PartView {
 		}
 	}
 	for _, l := range part.Lines {
-		line := LineView{When: l.Date.Short(), What: l.What, Words: l.said(), Cost: l.Cost,
+		line := LineView{When: told.Short(l.Date), What: l.What, Words: l.said(), Cost: l.Cost,
 			Found: l.What == string(fleet.TypeFound)}
 		if l.Odometer != nil {
 			line.Far = p.Show(*l.Odometer)
@@ -102,5 +104,5 @@ func (h *Handover) partView(part Part, p units.Preferences) PartView {
 }
 
 func row(j *judge.Judgement) Row {
-	return Row{Position: j.Position.ID, Verdict: j.Verdict, Name: j.Position.Name}
+	return Row{Position: j.Position.ID, Verdict: j.Verdict, Name: message.Name(j.Position.Name)}
 }

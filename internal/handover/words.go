@@ -2,25 +2,24 @@ package handover
 
 import (
 	"cmp"
-	"fmt"
-	"strings"
 
 	"undertray.example/undertray/civil"
 	"undertray.example/undertray/internal/advise"
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/judge"
-	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/units"
 )
 
 const (
-	openTitle    = "Open, and by when"
-	noneOpen     = "Nothing that was looked at asks for anything."
-	wholeVehicle = "The vehicle as a whole"
+	openTitle    message.Text = "Open, and by when"
+	noneOpen     message.Text = "Nothing that was looked at asks for anything."
+	wholeVehicle message.Text = "The vehicle as a whole"
 )
 
 // Title says to whom a hand-over goes.
-func (f For) Title() string {
+func (f For) Title() message.Text {
 	switch f {
 	case Mechanic:
 		return "For the next mechanic"
@@ -31,54 +30,53 @@ func (f For) Title() string {
 }
 
 // headline says the most important thing: what forbids to drive it, before all else.
-func (h *Handover) headline() string {
-	parked := h.With(fleet.Park)
-	switch s := h.StandsWords(); {
+func (h *Handover) headline() message.Text {
+	parked, now := h.With(fleet.Park), message.Is(h.NowWords())
+	switch s := message.Is(h.StandsWords()); {
 	case s != "":
 		return s
 	case len(parked) > 0:
-		return advise.ParkWords(parked)
-	case h.For == Driver && h.NowWords() != "":
-		return h.NowWords()
+		return message.Is(advise.ParkWords(parked))
+	case h.For == Driver && now != "":
+		return now
 	case h.For == Driver && len(h.Watch) > 0:
-		return fmt.Sprintf("Nothing recorded forbids driving it; keep an eye on %s.",
-			say.Count(len(h.Watch), "part", "parts"))
+		return message.Of("Nothing recorded forbids driving it; keep an eye on %s.",
+			told.Count(len(h.Watch), "part", "parts"))
 	case h.For == Driver:
 		return "Nothing recorded forbids driving it."
 	}
-	dated := fmt.Sprintf("%d of %d parts have a known date", len(h.Fitted), len(h.Judgements))
-	open := fmt.Sprintf("%s open, %s not fully known", say.Number(len(h.Open)), say.Number(h.Unknown.Count()))
+	dated := message.Of("%d of %d parts have a known date", len(h.Fitted), len(h.Judgements))
+	open := message.Of("%s open, %s not fully known", told.Number(len(h.Open)), told.Number(h.Unknown.Count()))
 	if h.For == Mechanic {
-		return say.Capital(open) + "; " + dated + "."
+		return message.Of("%s; %s.", open.Capital(), dated)
 	}
-	return dated + "; " + open + "."
+	return message.Of("%s; %s.", dated, open)
 }
 
 // basis says what the summary rests on, and what was left out of it.
-func (h *Handover) basis(p units.Preferences) []string {
-	var out []string
+func (h *Handover) basis(p units.Preferences) []message.Text {
+	var out []message.Text
 	if h.State.Began.IsZero() {
 		out = append(out, "Nothing is recorded yet.")
 	} else {
-		out = append(out, "Recorded since "+h.State.Began.Long()+"; what was before is known only as it was told.")
+		out = append(out, message.Of("Recorded since %s; what was before is known only as it was told.",
+			told.Long(h.State.Began)))
 	}
 	if last, ok := h.State.Last(); ok {
-		out = append(out, fmt.Sprintf("Last reading: %s on %s.",
-			p.Run(last.Total), last.Date.Long()))
+		out = append(out, message.Of("Last reading: %s on %s.",
+			p.Run(last.Total), told.Long(last.Date)))
 	}
 	if n := len(h.State.Problems) + h.State.MoreProblems; n > 0 {
-		out = append(out, say.Capital(say.Count(n, "entry contradicts others and is left out",
-			"entries contradict others and are left out"))+".")
+		out = append(out, told.Count(n, "entry contradicts others and is left out",
+			"entries contradict others and are left out").Sentence())
 	}
-	var left []string
-	if !h.Shows.Prices {
-		left = append(left, "prices")
-	}
-	if !h.Shows.Names {
-		left = append(left, "names")
-	}
-	if len(left) > 0 {
-		out = append(out, "Left out: "+say.Listing(left)+".")
+	switch h.Shows {
+	case With{}:
+		out = append(out, "Left out: prices and names.")
+	case With{Names: true}:
+		out = append(out, "Left out: prices.")
+	case With{Prices: true}:
+		out = append(out, "Left out: names.")
 	}
 	return append(out, "It says what was recorded, not that it is so.")
 }
@@ -87,35 +85,29 @@ func (h *Handover) basis(p units.Preferences) []string {
 func (h *Handover) openRows(p units.Preferences) []Row {
 	var out []Row
 	for _, o := range h.OpenViews() {
-		out = append(out, Row{Name: "Half done", Words: say.Sentence(o.Words)})
+		out = append(out, Row{Name: "Half done", Words: message.Is(o.Words).Sentence()})
 	}
 	for _, j := range h.Open {
 		r := row(j)
-		r.When, r.Words = deadline(j, p), say.Sentence(say.Capital(advise.ActionVerb(j.Remedy())).String()+": "+
-			say.LowerFirst(reason(j)))
+		r.When, r.Words = deadline(j, p), message.Of("%s: %s", advise.ActionVerb(j.Remedy()).Capital(),
+			advise.Evidence(j).LowerFirst()).Sentence()
 		out = append(out, r)
 	}
 	for _, j := range h.Waits {
 		r := row(j)
 		bought := j.Place.Bought.Without(!h.Shows.Prices, !h.Shows.Names)
-		r.When, r.Words = "waits", say.Sentence(advise.BoughtWords(bought))
+		r.When, r.Words = "waits", message.Is(advise.BoughtWords(bought)).Sentence()
 		out = append(out, r)
 	}
 	return out
 }
 
 // deadline says by when a part is put right.
-func deadline(j *judge.Judgement, p units.Preferences) string {
+func deadline(j *judge.Judgement, p units.Preferences) message.Text {
 	if j.Verdict == fleet.Park || len(j.Todos) == 0 {
 		return "before it moves"
 	}
-	return advise.DeadlineWords(&j.Todos[0], p)
-}
-
-// reason is why a part asks for something, in short: what was found, or its age.
-func reason(j *judge.Judgement) string {
-	words, _, _ := strings.Cut(advise.Why(j).String(), ". ")
-	return words
+	return message.Is(advise.DeadlineWords(&j.Todos[0], p))
 }
 
 // dueMonths is how far ahead what falls due is told by its date.
@@ -126,29 +118,33 @@ func (h *Handover) dueSection() Section {
 	s := Section{Title: "Due", None: "Nothing has a date at which it falls due."}
 	due := h.Due
 	for end := h.On.AddMonths(dueMonths); len(due) > 0 && !due[0].When.Expected.After(end); {
-		when, n := due[0].When.Words(), 1
-		for n < len(due) && due[n].When.Words() == when {
+		when, n := message.Is(due[0].When.Words()), 1
+		for n < len(due) && message.Is(due[n].When.Words()) == when {
 			n++
 		}
-		var who, said []string
-		names := map[string][]string{}
+		var who []fleet.Authority
+		var said []message.Text
+		names := map[fleet.Authority][]message.Text{}
 		for _, d := range due[:n] {
-			by := string(d.By.Interval.Authority)
-			who, names[by] = append(who, by), append(names[by], d.Position.Name)
+			by := d.By.Interval.Authority
+			if names[by] == nil {
+				who = append(who, by)
+			}
+			names[by] = append(names[by], listed(d.Position))
 		}
-		for _, by := range say.Unique(who) {
-			said = append(said, listed(names[by])+" ("+by+")")
+		for _, by := range who {
+			said = append(said, message.Of("%s (%s)", told.Listing(names[by]), by))
 		}
-		s.Rows = append(s.Rows, Row{Name: say.Capital(when), Words: say.Sentence(strings.Join(said, "; "))})
+		s.Rows = append(s.Rows, Row{Name: when.Capital(), Words: told.Joined(said, "; ").Sentence()})
 		due = due[n:]
 	}
-	var later []string
+	var later []message.Text
 	for _, d := range due {
-		later = append(later, d.Position.Name)
+		later = append(later, listed(d.Position))
 	}
 	if len(later) > 0 {
-		s.Rows = append(s.Rows, Row{Name: "After " + h.On.AddMonths(dueMonths).MonthYear(),
-			Words: say.Sentence(listed(later))})
+		s.Rows = append(s.Rows, Row{Name: message.Of("After %s", told.MonthYear(h.On.AddMonths(dueMonths))),
+			Words: told.Listing(later).Sentence()})
 	}
 	return s
 }
@@ -156,50 +152,44 @@ func (h *Handover) dueSection() Section {
 // fittedSection lists what was fitted together.
 func (h *Handover) fittedSection(p units.Preferences) Section {
 	s := Section{Title: "Fitted when", None: "Of no part it is known when it was fitted."}
-	when := func(j *judge.Judgement) string {
+	when := func(j *judge.Judgement) message.Text {
 		part := j.Place.Fitted
-		words := part.From.Date.Short()
+		words := told.Short(part.From.Date)
 		if part.From.HasTotal {
-			words += ", " + p.Run(part.From.Total)
+			words = message.Of("%s, %s", words, p.Run(part.From.Total))
 		}
 		if part.Known == fleet.Told {
-			words += ", as told"
+			return message.Of("%s, as told", words)
 		}
 		return words
 	}
-	var names []string
+	var names []message.Text
 	for i, j := range h.Fitted {
-		names = append(names, j.Position.Name)
+		names = append(names, listed(j.Position))
 		if i+1 == len(h.Fitted) || when(h.Fitted[i+1]) != when(j) {
-			s.Rows = append(s.Rows, Row{Name: when(j), Words: say.Sentence(listed(names))})
+			s.Rows = append(s.Rows, Row{Name: when(j), Words: told.Listing(names).Sentence()})
 			names = nil
 		}
 	}
 	return s
 }
 
-// listed names parts within a sentence.
-func listed(names []string) string {
-	small := make([]string, len(names))
-	for i, n := range names {
-		small[i] = say.LowerFirst(n)
-	}
-	return say.Listing(small)
-}
+// listed names a part within a sentence.
+func listed(p *fleet.Position) message.Text { return message.Name(p.Name).LowerFirst() }
 
 func (h *Handover) unknownSection() Section {
 	s := Section{Title: "Not known",
 		None: "Every part was looked at in time, and it is known when each was fitted."}
 	for _, u := range []struct {
 		of   []*judge.Judgement
-		name string
-	}{{h.Neither, "Never looked at, and fitted nobody knows when"},
-		{h.Unseen, "Never looked at since they were fitted"},
-		{h.Undated, "Looked at, but fitted nobody knows when"},
-		{h.LongSeen, "Looked at longer ago than they should be"}} {
+		name message.Text
+	}{{h.Neither, "Never looked at, and fitted nobody knows when (%d)"},
+		{h.Unseen, "Never looked at since they were fitted (%d)"},
+		{h.Undated, "Looked at, but fitted nobody knows when (%d)"},
+		{h.LongSeen, "Looked at longer ago than they should be (%d)"}} {
 		if len(u.of) > 0 {
-			s.Rows = append(s.Rows, Row{Name: fmt.Sprintf("%s (%d)", u.name, len(u.of)),
-				Words: say.Sentence(advise.Names(u.of))})
+			s.Rows = append(s.Rows, Row{Name: u.name.With(len(u.of)),
+				Words: message.Is(advise.Names(u.of)).Sentence()})
 		}
 	}
 	return s
@@ -208,18 +198,19 @@ func (h *Handover) unknownSection() Section {
 // mindSection says what not to do, and what is minded while something is not right.
 func (h *Handover) mindSection(p units.Preferences) Section {
 	s := Section{Title: "What not to do", None: "Nothing recorded forbids anything; the maker's handbook holds."}
-	if stands := h.StandsWords(); stands != "" {
+	if stands := message.Is(h.StandsWords()); stands != "" {
 		s.Rows = append(s.Rows, Row{Name: "Half done", Words: stands})
 	}
 	for _, j := range h.Open {
 		r := row(j)
 		switch {
 		case j.Verdict == fleet.Park:
-			r.When, r.Words = "before it moves", "Do not drive it: "+say.LowerFirst(reason(j))
+			r.When, r.Words = "before it moves", message.Of("Do not drive it: %s", advise.Evidence(j).LowerFirst())
 		default:
-			r.When, r.Words = deadline(j, p), cmp.Or(j.Until, "Not for longer than that: "+say.LowerFirst(reason(j)))
+			r.When, r.Words = deadline(j, p), cmp.Or(message.Name(j.Until),
+				message.Of("Not for longer than that: %s", advise.Evidence(j).LowerFirst()))
 		}
-		r.Words = say.Sentence(r.Words)
+		r.Words = r.Words.Sentence()
 		s.Rows = append(s.Rows, r)
 	}
 	return s
@@ -230,9 +221,9 @@ func (h *Handover) watchSection(p units.Preferences) Section {
 	s := Section{Title: "What to watch", None: "No part is on watch. The driver's card says what to do on which sign."}
 	for _, j := range h.Watch {
 		r := row(j)
-		r.Words = say.Sentence(reason(j))
+		r.Words = advise.Evidence(j).Sentence()
 		if j.Again != nil {
-			r.When = strings.TrimSuffix(say.LowerFirst(h.AgainWords(j, p)), ".")
+			r.When = message.Is(h.AgainWords(j, p)).LowerFirst().Open()
 		}
 		s.Rows = append(s.Rows, r)
 	}
@@ -245,37 +236,38 @@ func (h *Handover) watchSection(p units.Preferences) Section {
 func (h *Handover) aboardSection() Section {
 	s := Section{Title: "Aboard", None: "Nothing is recorded as carried."}
 	for _, e := range h.State.Aboard {
-		s.Rows = append(s.Rows, Row{Name: say.Capital(e.Aboard.Thing), When: "since " + e.Date.Short(),
-			Words: e.Aboard.Note})
+		s.Rows = append(s.Rows, Row{Name: message.Name(e.Aboard.Thing).Capital(),
+			When: message.Of("since %s", told.Short(e.Date)), Words: message.Name(e.Aboard.Note)})
 	}
 	return s
 }
 
 // said is what a line of the record says.
-func (l *Line) said() string {
+func (l *Line) said() message.Text {
 	switch {
 	case l.Run != nil:
-		words := fmt.Sprintf("Sound at %s", say.Count(l.Run.Looks, "look", "looks"))
+		looks := told.Count(l.Run.Looks, "look", "looks")
+		words := message.Of("Sound at %s", looks)
 		if l.Run.Answers > l.Run.Looks {
-			words += fmt.Sprintf(", %d answers", l.Run.Answers)
+			words = message.Of("Sound at %s, %d answers", looks, l.Run.Answers)
 		}
 		if len(l.Run.Figures) > 0 {
-			words += ". The newest: " + strings.Join(l.Run.Figures, "; ")
+			words = message.Of("%s. The newest: %s", words, told.Joined(l.Run.Figures, "; "))
 		}
-		return say.Sentence(words)
+		return words.Sentence()
 	case l.Others > 0:
-		others := say.Count(l.Others, "other answer", "other answers")
-		return say.Sentence(strings.TrimSuffix(l.Words, ".") + "; " + others + " that day: sound")
+		return message.Of("%s; %s that day: sound.", l.Words.Capital().Open(),
+			told.Count(l.Others, "other answer", "other answers"))
 	}
-	return say.Sentence(l.Words)
+	return l.Words.Sentence()
 }
 
 // span is from when to when the looks of a run were.
-func (r *Run) span() string {
+func (r *Run) span() message.Text {
 	if r.From == r.To {
-		return r.To.Short()
+		return told.Short(r.To)
 	}
-	return r.From.Short() + " to " + r.To.Short()
+	return message.Of("%s to %s", told.Short(r.From), told.Short(r.To))
 }
 
 // readings is the line of the odometer: how often it was read, first and last.
@@ -292,8 +284,8 @@ func (h *Handover) readings(p units.Preferences) (LineView, bool) {
 	}
 	first, last := all[0], all[len(all)-1]
 	return LineView{When: span(first.Date, last.Date), What: p.Meter(),
-		Words: fmt.Sprintf("Read %s: %s to %s.", say.Count(n, "time", "times"), p.Run(first.Total),
+		Words: message.Of("Read %s: %s to %s.", told.Count(n, "time", "times"), p.Run(first.Total),
 			p.Run(last.Total))}, true
 }
 
-func span(from, to civil.Date) string { return (&Run{From: from, To: to}).span() }
+func span(from, to civil.Date) message.Text { return (&Run{From: from, To: to}).span() }

@@ -18,27 +18,27 @@ import (
 // Handover writes what is handed over with a vehicle: the summary, then the record by part.
 func (t *Text) Handover(h *handover.Handover) {
 	v := h.View(t.prefs)
-	t.Line(message.Is(v.Headline))
-	for _, b := range told.Names(v.Basis) {
+	t.Line(v.Headline)
+	for _, b := range v.Basis {
 		t.Line(b)
 	}
 	for _, s := range v.Sections {
-		t.Head(message.Is(s.Title))
+		t.Head(s.Title)
 		if len(s.Rows) == 0 {
-			t.Line(message.Is(s.None))
+			t.Line(s.None)
 		}
 		for _, r := range s.Rows {
-			t.Item("- ", joined(message.Is(r.Name), message.Is(r.When), message.Is(r.Words)))
+			t.Item("- ", joined(r.Name, r.When, r.Words))
 		}
 	}
 	for _, p := range v.Parts {
-		t.Head(message.Is(p.Name))
+		t.Head(p.Name)
 		for _, l := range p.Lines {
-			words := message.Is(l.Words)
+			words := l.Words
 			if l.Cost != nil {
 				words = message.Of("%s %s.", words, exactMoney(l.Cost))
 			}
-			t.Item("- ", joined(message.Is(l.When), message.Is(l.Far), words))
+			t.Item("- ", joined(l.When, message.Is(l.Far), words))
 		}
 		if n := len(p.Pictures); n > 0 {
 			t.Item("- ", told.Count(n, "picture", "pictures").Sentence())
@@ -93,9 +93,9 @@ const (
 // summary sets the first page, in smaller letters where there is more on it. What does not
 // fit even so is counted, a row a section less until the rest does.
 func (s *sheet) summary(h *handover.Handover, v handover.View) {
-	s.title(message.Is(v.Headline), h.Vehicle)
+	s.title(v.Headline, h.Vehicle)
 	s.put(row{pad: 1.2, cells: []cell{s.para(0, s.full(), smallStyle,
-		message.Of("%s. %s", message.Is(h.For.Title()), told.Joined(told.Names(v.Basis), " ")))}})
+		message.Of("%s. %s", h.For.Title(), told.Joined(v.Basis, " ")))}})
 	st, most := smallStyle, 1000
 	for {
 		var rows []row
@@ -146,7 +146,7 @@ func (s *sheet) recorded(h *handover.Handover, part handover.PartView, shots int
 		return []row{{before: 3.5, above: lineRule, pad: 1.2,
 			cells: []cell{s.para(0, s.full(), strongStyle, title)}}}
 	}
-	s.hold(head(message.Is(part.Name))...)
+	s.hold(head(part.Name)...)
 	for _, l := range part.Lines {
 		x := nameWide + tableGap
 		far := s.para(x, farWide, smallStyle, l.Far)

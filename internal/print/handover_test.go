@@ -35,7 +35,7 @@ func TestHandoverIsOnePageAndTheRecord(t *testing.T) {
 				}
 				for _, sec := range v.Sections {
 					for _, row := range sec.Rows {
-						if !strings.Contains(first, said(row.Words)) {
+						if !strings.Contains(first, said(row.Words.String())) {
 							t.Errorf("%s for the %s on %s lacks on its first page %q", id, whom, size, row.Words)
 						}
 					}
@@ -47,7 +47,7 @@ func TestHandoverIsOnePageAndTheRecord(t *testing.T) {
 				for _, p := range v.Parts {
 					lines += len(p.Lines)
 					for _, l := range p.Lines {
-						if l.Found && !strings.Contains(rest, said(l.When)) {
+						if l.Found && !strings.Contains(rest, said(l.When.String())) {
 							t.Errorf("%s: the record lacks %s, %s", id, l.When, l.Words)
 						}
 					}

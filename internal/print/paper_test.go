@@ -22,6 +22,7 @@ import (
 	"undertray.example/undertray/internal/advise"
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/handover"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/units"
 )
 
@@ -336,7 +337,8 @@ func TestALongNoteGoesOnOverThePage(t *testing.T) {
 	var pdf bytes.Buffer
 	s := Paper{}.sheet("Hand-over", sampleVehicle(), sampleDay)
 	s.handover(&handover.Handover{Report: &advise.Report{Vehicle: sampleVehicle(), State: &fleet.State{}}},
-		handover.View{Parts: []handover.PartView{{Name: "Belt", Lines: []handover.LineView{{Words: note.String()}}}}})
+		handover.View{Parts: []handover.PartView{{Name: "Belt",
+			Lines: []handover.LineView{{Words: message.Name(note.String())}}}}})
 	if err := s.writeTo(&pdf); err != nil {
 		t.Fatal(err)
 	}

@@ -136,11 +136,11 @@ func (p Paper) sampleHandover(w io.Writer, n int) error {
 	h := &handover.Handover{For: handover.Buyer, Report: &advise.Report{Vehicle: v, On: sampleDay,
 		State: &fleet.State{Record: []*fleet.Entry{{Done: &fleet.Done{Cost: quantity("61 EUR")}}}}}}
 	view := handover.View{Headline: "2 of 4 parts have a known date; two open, one not fully known.",
-		Basis: []string{"Recorded since 2 May 2019.", "Left out: names."}}
-	for _, title := range []string{"Fitted when", "Due", "Open, and by when", "Not known"} {
+		Basis: []message.Text{"Recorded since 2 May 2019.", "Left out: names."}}
+	for _, title := range []message.Text{"Fitted when", "Due", "Open, and by when", "Not known"} {
 		sec := handover.Section{Title: title, None: "Nothing."}
 		for i := range n * len(view.Sections) {
-			r := handover.Row{Name: fmt.Sprintf("%d March 2024, %d km", i+1, 180000-i),
+			r := handover.Row{Name: message.Of("%d March 2024, %d km", i+1, 180000-i),
 				Words: "Upper radiator hose, Ø 38 mm."}
 			if i%3 == 1 {
 				r.When = "within 300 km or 1 week of 3 May 2026"
@@ -150,9 +150,10 @@ func (p Paper) sampleHandover(w io.Writer, n int) error {
 		view.Sections = append(view.Sections, sec)
 	}
 	for _, pos := range v.Positions[:3] {
-		part := handover.PartView{Name: pos.Name}
+		part := handover.PartView{Name: message.Name(pos.Name)}
 		for i := range n {
-			l := handover.LineView{When: sampleDay.AddDays(-100 * i).Short(), Far: fmt.Sprintf("%d km", 200000-2400*i),
+			l := handover.LineView{When: told.Short(sampleDay.AddDays(-100 * i)), Far: fmt.Sprintf("%d km",
+				200000-2400*i),
 				Words: "Moulded hose, EPDM; the one before: worn. Nested in by a wren; left alone until June."}
 			if l.Found = i%2 == 1; !l.Found {
 				l.Cost = quantity("22.50 EUR")
