@@ -18,7 +18,7 @@ func TestBays(t *testing.T) {
 			if look.Opening != nil {
 				open = r.Vehicle.Closure([]string{look.Opening.ID})
 			}
-			figs, err := r.Bays(open, 400, func(p string) string { return "/p/" + p })
+			figs, err := r.Bays(open, 400, nil, func(p string) string { return "/p/" + p })
 			if err != nil {
 				t.Fatalf("%s: %v", r.Vehicle.ID, err)
 			}

@@ -211,7 +211,8 @@ func (w When) View() WhenView {
 func (r *Report) PositionView(j *judge.Judgement, p units.Preferences) PositionView {
 	v := PositionView{Position: j.Position.ID, Name: j.Position.Name, Kind: j.Kind.ID, Verdict: j.Verdict,
 		Why:   Why(j).String(),
-		Todos: r.todoViews(j, p), Part: PartWords(j, r.On, r.Total, r.HasTotal, p), Looked: r.LookedWords(j, p),
+		Todos: r.todoViews(j, p), Part: PartWords(j, r.On, r.Total, r.HasTotal, p).String(),
+		Looked:   r.LookedWords(j, p),
 		Symptoms: j.Symptoms, Cautions: j.Cautions}
 	for _, o := range j.Reasons {
 		v.Opinions = append(v.Opinions, opinionView(o))

@@ -17,12 +17,13 @@ func DrawnVerdict(v fleet.Verdict) draw.Verdict {
 // Bays draws the engine bay from above and from below, each where something is
 // seen from there, and lights what the openings given show. Its positions are
 // numbered in the order of the walk, those from below after those from above. Width is
-// the drawing's in px, href gives a position's address.
-func (r *Report) Bays(open []string, width float64, href func(position string) string) ([]draw.BayFigure, error) {
+// the drawing's in px, in its language, href gives a position's address.
+func (r *Report) Bays(open []string, width float64, in *message.Language, href func(position string) string) (
+	[]draw.BayFigure, error) {
 	var out []draw.BayFigure
 	for _, side := range []fleet.Side{fleet.Above, fleet.Below} {
 		spec := r.bay(side, open, href)
-		spec.Width = width
+		spec.Width, spec.In = width, in
 		if len(spec.Spots) == 0 {
 			continue
 		}
@@ -38,11 +39,11 @@ func (r *Report) Bays(open []string, width float64, href func(position string) s
 // BareBays is Bays without marks and numbers, for a page that shows one place at a
 // time; the legend says where each is. A side on which nothing stands is drawn too
 // if both are asked for.
-func (r *Report) BareBays(width float64, both bool) (map[fleet.Side]draw.BayFigure, error) {
+func (r *Report) BareBays(width float64, in *message.Language, both bool) (map[fleet.Side]draw.BayFigure, error) {
 	out := map[fleet.Side]draw.BayFigure{}
 	for _, side := range []fleet.Side{fleet.Above, fleet.Below} {
 		spec := r.bay(side, nil, func(string) string { return "" })
-		spec.Width, spec.Bare, spec.ID = width, true, "bare-"+string(side)
+		spec.Width, spec.In, spec.Bare, spec.ID = width, in, true, "bare-"+string(side)
 		if len(spec.Spots) == 0 && !both {
 			continue
 		}

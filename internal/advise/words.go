@@ -1,6 +1,7 @@
 package advise
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -363,31 +364,30 @@ func (r *Report) AgainWords(j *judge.Judgement, p units.Preferences) string {
 }
 
 // PartWords says what is fitted, how old it is and how far it has run.
-func PartWords(j *judge.Judgement, on civil.Date, total float64, hasTotal bool, p units.Preferences) string {
+func PartWords(j *judge.Judgement, on civil.Date, total float64, hasTotal bool,
+	p units.Preferences) message.Text {
 	part := j.Place.Fitted
-	what := part.Spec.Name
-	if what == "" {
-		what = j.Kind.Name
-	}
+	what := message.Name(cmp.Or(part.Spec.Name, j.Kind.Name))
 	if m := part.Material(); m != "" {
-		what += " (" + m + ")"
+		what = message.Of("%s (%s)", what, m)
 	}
+	what = what.Capital()
 	from := part.From
 	if from.Date.IsZero() && !from.HasTotal {
-		return say.Capital(what) + ": it was there when the journal began; its history is not known."
+		return message.Of("%s: it was there when the journal began; its history is not known.", what)
 	}
-	var facts []string
+	var facts []message.Text
 	if !from.Date.IsZero() {
-		facts = append(facts, fmt.Sprintf("fitted %s, %s ago", from.Date.Long(), say.Age(from.Date, on)))
+		facts = append(facts, message.Of("fitted %s, %s ago", told.Long(from.Date), told.Age(from.Date, on)))
 	}
 	if from.HasTotal && hasTotal {
-		facts = append(facts, say.Rough(total-from.Total, p)+" on it")
+		facts = append(facts, message.Of("%s on it", say.Rough(total-from.Total, p)))
 	}
-	s := say.Capital(what) + ": " + strings.Join(facts, ", ") + "."
+	out := []message.Text{message.Of("%s: %s.", what, told.Joined(facts, ", "))}
 	if part.Known == fleet.Told {
-		s += " This is as told, from before the journal."
+		out = append(out, "This is as told, from before the journal.")
 	}
-	return s
+	return told.Joined(out, " ")
 }
 
 // LookedWords says when the position was last looked at and is to be next.

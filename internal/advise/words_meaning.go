@@ -5,6 +5,7 @@ import (
 
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/say"
 	"undertray.example/undertray/units"
 )
@@ -77,13 +78,12 @@ func (m *Meaning) again(p units.Preferences) string {
 }
 
 // MeansWords says what an answer means, and who says so; nil: nobody speaks.
-func MeansWords(r *judge.Reason) string {
-	if r == nil {
-		return WithinBounds.String()
+func MeansWords(r *judge.Reason) message.Text {
+	switch {
+	case r == nil:
+		return WithinBounds
+	case r.Verdict == fleet.Keep && r.Limit == nil:
+		return message.Of("%s: %s", r.Authority, WithinBounds).Capital()
 	}
-	who := say.Capital(string(r.Authority)) + ": "
-	if r.Verdict == fleet.Keep && r.Limit == nil {
-		return who + WithinBounds.String()
-	}
-	return who + strings.TrimSpace(r.Says)
+	return message.Of("%s: %s", r.Authority, strings.TrimSpace(r.Says)).Capital()
 }

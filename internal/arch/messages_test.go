@@ -43,6 +43,24 @@ func TestMessages(t *testing.T) {
 	for key, pages := range inTemplates(t, nil) {
 		all.add(key, "", pages...)
 	}
+	scripts, err := filepath.Glob("../web/static/*.js")
+	if err != nil || len(scripts) == 0 {
+		t.Fatal(len(scripts), err)
+	}
+	for _, file := range scripts {
+		src, err := os.ReadFile(file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		said := templates.InScript(string(src))
+		n := strings.Count(string(src), "inWords(") - strings.Count(string(src), "function inWords(")
+		if n != len(said) {
+			t.Errorf("%s: %d texts of %d are not written out where they are said", file, n-len(said), n)
+		}
+		for _, text := range said {
+			all.add(text, "", "scripts")
+		}
+	}
 	for text := range catalogue.Texts() {
 		all.add(text, "", "catalogue")
 	}

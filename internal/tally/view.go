@@ -8,6 +8,7 @@ import (
 	"undertray.example/undertray/internal/advise"
 	"undertray.example/undertray/internal/catalogue"
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/tally/onbelt"
 	"undertray.example/undertray/units"
 )
@@ -17,13 +18,13 @@ type Counted struct {
 	*onbelt.Seen
 	Means Meaning `json:"means,omitzero"`
 	// Edge says that it would mean something else within its band, "" where it would not.
-	Edge string `json:"edge,omitempty"`
+	Edge message.Text `json:"edge,omitempty"`
 }
 
 // Meaning is the verdict on a count by itself, and who says what.
 type Meaning struct {
 	Verdict fleet.Verdict `json:"verdict"`
-	Words   string        `json:"words"`
+	Words   message.Text  `json:"words"`
 }
 
 // Counted says what a count means at its place.
@@ -36,7 +37,7 @@ func (p *Place) Counted(r *advise.Report, s *onbelt.Seen) Counted {
 		c.Means = p.answered(r, s.Answer)
 		for _, a := range s.Else {
 			if m := p.answered(r, a); m.Verdict != c.Means.Verdict {
-				c.Edge = fmt.Sprintf("Within its error it would be: %s.", m.Verdict)
+				c.Edge = message.Of("Within its error it would be: %s.", m.Verdict)
 			}
 		}
 		return c
@@ -44,7 +45,7 @@ func (p *Place) Counted(r *advise.Report, s *onbelt.Seen) Counted {
 	c.Means = p.worst(r, s.Value, s.Closest)
 	for _, n := range []int{s.High, s.Low} {
 		if m := p.worst(r, n, s.Closest); m.Verdict != c.Means.Verdict {
-			c.Edge = fmt.Sprintf("At %d it would be: %s.", n, m.Verdict)
+			c.Edge = message.Of("At %d it would be: %s.", n, m.Verdict)
 		}
 	}
 	return c

@@ -6,6 +6,7 @@ import (
 	"crypto/sha256"
 	"embed"
 	"encoding/hex"
+	"encoding/json"
 	"fmt"
 	"hash"
 	"html/template"
@@ -237,7 +238,15 @@ func (f file) send(w http.ResponseWriter, r *http.Request) error {
 // never changes and from which it may see every page.
 func (s *Server) keeper(w http.ResponseWriter, r *http.Request) error {
 	w.Header().Set("Cache-Control", "no-cache")
-	return s.assets.files["keeper.js"].send(w, r)
+	f := s.assets.files["keeper.js"]
+	if l := s.inLanguage(r); l != nil {
+		said, err := json.Marshal(map[string]any{"lang": l.Code(), "words": inScripts(l)})
+		if err != nil {
+			return err
+		}
+		f = newFile("keeper.js", slices.Concat([]byte("Object.assign(self, "), said, []byte(");\n"), f.plain))
+	}
+	return f.send(w, r)
 }
 
 func takesGzip(r *http.Request) bool {

@@ -27,7 +27,7 @@ const planWidth = 400
 // plans puts the drawings from above and from below on the page and returns
 // each position's number: the same on the drawings and in the lists.
 func (d *desk) plans(page *vehiclePage, open []string) (map[string]int, error) {
-	figs, err := d.report.Bays(open, planWidth, d.positionHref)
+	figs, err := d.report.Bays(open, planWidth, d.in, d.positionHref)
 	if err != nil {
 		return nil, err
 	}

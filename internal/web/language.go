@@ -65,9 +65,10 @@ func wordFuncs(l *message.Language) template.FuncMap {
 		"capital":      one(message.Capital),
 		"stepshort":    one(stepShort),
 		"steprest":     one(stepRest),
+		"words":        sync.OnceValue(func() map[string]string { return inScripts(l) }),
 		"json": func(v any) (template.HTML, error) { // it holds no <, > or &: encoding/json writes those as \u003c
 			if l != nil {
-				v = inLanguage(l, reflect.ValueOf(v)).Interface()
+				v = toldIn(l, reflect.ValueOf(v)).Interface()
 			}
 			out, err := json.Marshal(v)
 			return template.HTML(out), err
@@ -77,8 +78,30 @@ func wordFuncs(l *message.Language) template.FuncMap {
 	}
 }
 
-// inLanguage is a copy of what scripts are given, with its texts in a language.
-func inLanguage(l *message.Language, v reflect.Value) reflect.Value {
+// scriptTexts are what scripts say, in English: the texts that they give to inWords.
+var scriptTexts = sync.OnceValue(func() (out []string) {
+	files, _ := staticFiles.ReadDir("static") // it is within the program
+	for _, f := range files {
+		src, _ := staticFiles.ReadFile("static/" + f.Name())
+		out = append(out, templates.InScript(string(src))...)
+	}
+	return out
+})
+
+// inScripts is what scripts say in a language, by their English; nil for English.
+func inScripts(l *message.Language) map[string]string {
+	if l == nil {
+		return nil
+	}
+	out := map[string]string{}
+	for _, text := range scriptTexts() {
+		out[text] = message.Text(text).In(l)
+	}
+	return out
+}
+
+// toldIn is a copy of what scripts are given, with its texts in a language.
+func toldIn(l *message.Language, v reflect.Value) reflect.Value {
 	out := reflect.New(v.Type()).Elem()
 	out.Set(v)
 	switch v.Kind() {
@@ -88,7 +111,7 @@ func inLanguage(l *message.Language, v reflect.Value) reflect.Value {
 		}
 	case reflect.Struct:
 		for i := range v.NumField() {
-			out.Field(i).Set(inLanguage(l, v.Field(i)))
+			out.Field(i).Set(toldIn(l, v.Field(i)))
 		}
 	case reflect.Slice:
 		if v.IsNil() {
@@ -98,11 +121,11 @@ func inLanguage(l *message.Language, v reflect.Value) reflect.Value {
 		fallthrough
 	case reflect.Array:
 		for i := range v.Len() {
-			out.Index(i).Set(inLanguage(l, v.Index(i)))
+			out.Index(i).Set(toldIn(l, v.Index(i)))
 		}
 	case reflect.Interface:
 		if !v.IsNil() {
-			out.Set(inLanguage(l, v.Elem()))
+			out.Set(toldIn(l, v.Elem()))
 		}
 	}
 	return out

@@ -1,8 +1,11 @@
 package web
 
 import (
+	"encoding/json"
+	"fmt"
 	"maps"
 	"net/http"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -65,7 +68,10 @@ var unread = []string{"script", "style", "textarea", "code", "pre", "noscript"}
 // leftIn gives what of a page is no whole message.
 func leftIn(p parsed, known *strings.Replacer) (left messagetest.Left) {
 	for n := range p.root.Descendants() {
+		var given any // to a script
 		switch {
+		case n.Type == html.TextNode && n.Parent.Data == "template" && json.Unmarshal([]byte(n.Data), &given) == nil:
+			readGiven(&left, given, known)
 		case n.Type == html.TextNode && !slices.Contains(unread, n.Parent.Data):
 			if !goesOn(n.Parent) {
 				left.Read(inLines(n), known)
@@ -94,6 +100,96 @@ func inLines(n *html.Node) string {
 		s += " " + next.FirstChild.Data
 	}
 	return s
+}
+
+// key matches what is no text of what a script is given: what only scripts read, and addresses.
+var key = regexp.MustCompile(`^([a-z0-9-]*|/[^ ]*)$`)
+
+func readGiven(left *messagetest.Left, given any, known *strings.Replacer) {
+	switch given := given.(type) {
+	case string:
+		if !key.MatchString(given) {
+			left.Read(given, known)
+		}
+	case []any:
+		for _, v := range given {
+			readGiven(left, v, known)
+		}
+	case map[string]any:
+		for _, v := range given {
+			readGiven(left, v, known)
+		}
+	}
+}
+
+// TestScriptsInAnotherLanguage: what scripts write while a round and a job sheet are worked through, with a connection
+// and without, leaves no more in English than the pages that they came with.
+func TestScriptsInAnotherLanguage(t *testing.T) {
+	s := demoSite(t)
+	b := openBrowser(t)
+	known := typedByOthers(t, s)
+	as := emulation.SetUserAgentOverrideParams{UserAgent: "a phone", AcceptLanguage: "qps"}
+	if _, err := chromedp.Call(b.ctx, emulation.SetUserAgentOverride, as); err != nil {
+		t.Fatal(err)
+	}
+	b.at(390, 844)
+	var sent []string
+	read := 0
+	open := func(path string) {
+		t.Helper()
+		sent = leftIn(parse(t, s.get(path, "Accept-Language", "qps").body), known).English
+		b.do(chromedp.Navigate(s.url + path))
+	}
+	look := func(where string) {
+		t.Helper()
+		read++
+		shown := leftIn(parse(t, js[string](b, "document.documentElement.outerHTML")), known)
+		for _, text := range shown.English {
+			if !slices.Contains(sent, text) {
+				t.Errorf("%s: a script leaves in English: %s", where, text)
+			}
+		}
+	}
+	touch := func(selector string) {
+		t.Helper()
+		js[any](b, fmt.Sprintf(`[...document.querySelectorAll(%q)].find(e => e.checkVisibility()).click()`, selector))
+	}
+	open("/v/heron/round?at=main-belt")
+	b.until(`document.querySelector("[data-for=start]").checkVisibility()`)
+	for range 12 { // until a stop is shown
+		look("on the way")
+		if js[bool](b, `document.querySelector("[data-do=something]").checkVisibility()`) {
+			break
+		}
+		touch(".walk button.main")
+	}
+	touch("[data-do=sound]")
+	look("a stop that is sound")
+	touch("[data-do=unseen]")
+	look("a stop that was not seen")
+	touch("[data-do=something]")
+	look("the checks of a stop")
+	touch(".picks button")
+	look("a check")
+	touch("[data-do=end]")
+	look("the end")
+	s.away.Store(true)
+	js[any](b, keepRound)
+	b.until(someWait)
+	look("a round that waits")
+	touch("#waits button")
+	look("what waits")
+	s.away.Store(false)
+	open("/v/heron/job")
+	b.until(`document.querySelector("#ticks [data-plain]") === null`)
+	s.away.Store(true)
+	touch("#ticks [name=step]")
+	b.until(`document.querySelector("#ticks .fate")?.textContent > ""`)
+	look("a tick that waits")
+	s.away.Store(false)
+	if read < 10 {
+		t.Errorf("only %d screens were read", read)
+	}
 }
 
 // cutOff are the elements of a page whose text is wider than they are and cannot be moved to; names at the head and

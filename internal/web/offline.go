@@ -11,7 +11,8 @@ import (
 
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/journal"
-	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/internal/undone"
 )
 
@@ -94,29 +95,29 @@ func (s *Server) answeredToday(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	id, today := d.vehicle.ID, s.today()
-	if unchanged(w, r, fmt.Sprintf(`"%d %s"`, s.opt.Journal.Version(id), today)) {
+	if unchanged(w, r, fmt.Sprintf(`"%d %s %s"`, s.opt.Journal.Version(id), today, d.in.Code())) {
 		return nil
 	}
 	entries, err := s.opt.Journal.Entries(r.Context(), journal.Filter{Vehicle: id, Since: today, Until: today})
 	if err != nil {
 		return err
 	}
-	stops, last := map[string]string{}, ""
+	stops, last := map[string]string{}, message.Text("")
 	all := fleet.Standing(entries)
 	slices.SortStableFunc(all, func(a, b *fleet.Entry) int { return a.Instant().Compare(b.Instant()) })
 	for _, e := range all {
 		if e.Found == nil {
 			continue
 		}
-		last = "at " + e.Instant().In(s.opt.Now().Location()).Format("15:04")
+		last = message.Of("at %s", e.Instant().In(s.opt.Now().Location()).Format("15:04"))
 		if e.By != "" {
-			last += " by " + e.By
+			last = message.Of("%s by %s", last, e.By)
 		}
-		stops[e.Found.Position] = "Answered " + last + "."
+		stops[e.Found.Position] = message.Of("Answered %s.", last).In(d.in)
 	}
 	words := ""
 	if n := len(stops); n > 0 {
-		words = "Answered: " + say.Count(n, "stop", "stops") + ", last " + last + "."
+		words = message.Of("Answered: %s, last %s.", told.Count(n, "stop", "stops"), last).In(d.in)
 	}
 	return s.writeJSON(w, r, http.StatusOK, map[string]any{"words": words, "stops": stops})
 }

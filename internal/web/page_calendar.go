@@ -124,7 +124,11 @@ func (s *Server) events(r *http.Request, vehicle string) (*yard.Yard, []calendar
 }
 
 // calendarRow is the address of a calendar that was made.
-type calendarRow struct{ ID, Name, Of, Alarm, Since, Seen string }
+type calendarRow struct {
+	ID, Name    string
+	Of, Alarm   message.Text
+	Since, Seen message.Text
+}
 
 // alarmWords say when a calendar reminds.
 var alarmWords = []choice{{Value: "", Say: "no reminder"}, {Value: "evening", Say: "the evening before"},

@@ -35,17 +35,17 @@ const (
 // countPage counts cracks on a photograph of a belt, or measures an outline.
 type countPage struct {
 	Page
-	Headline      string
+	Headline      message.Text
 	Of            string // as the catalogue has it
 	Place         *tally.Place
 	Reader        string // how much the reader weighs that runs on the device; "": there is none
 	Seen          *onbelt.Seen
-	Picture, Hash string     // where the picture is, and what it is
-	Kept          string     // what was kept of it before
-	Then          string     // address at which it is laid over the count before it
-	Ticks         []markTick // of each mark
-	Says          [3]string  // what the count means: mark of the verdict, its word, who says what
-	Edge          string     // that it would mean something else within its band
+	Picture, Hash string          // where the picture is, and what it is
+	Kept          string          // what was kept of it before
+	Then          string          // address at which it is laid over the count before it
+	Ticks         []markTick      // of each mark
+	Says          [3]message.Text // what the count means: mark of the verdict, its word, who says what
+	Edge          message.Text    // that it would mean something else within its band
 	Caution       string
 	Note          string
 	Table         answerTable
@@ -194,7 +194,7 @@ type countView struct {
 
 func (p *countPage) view() countView {
 	return countView{p.Place.Judgement.Position.ID, p.Place.Check.ID, p.Place.Section.Name, p.Caution, p.Seen,
-		strings.TrimPrefix(p.Says[1]+": "+p.Says[2], ": ")}
+		strings.TrimPrefix(fmt.Sprintf("%s: %s", p.Says[1], p.Says[2]), ": ")}
 }
 
 func (s *Server) layCount(d *desk, r *http.Request, asked url.Values) (*countPage, error) {
@@ -202,13 +202,13 @@ func (s *Server) layCount(d *desk, r *http.Request, asked url.Values) (*countPag
 	if err != nil {
 		return nil, err
 	}
-	name, how := at.Judgement.Position.Name, "counted"
+	headline := message.Text("%s, counted on a photograph")
 	if at.Check.Photograph.Of != catalogue.OfCracks {
-		how = "measured"
+		headline = "%s, measured on a photograph"
 	}
 	page := &countPage{Page: s.page(r, d, "position", "%s on a photograph, %s", at.Check.Title()), Place: at,
 		Of:       at.Check.Photograph.Of,
-		Headline: fmt.Sprintf("%s, %s on a photograph", name, how), Reader: s.assets.readerSize(),
+		Headline: headline.With(at.Judgement.Position.Name), Reader: s.assets.readerSize(),
 		Caution: d.report.Catalogue.CautionOn(d.vehicle, at.Check), Note: asked.Get("note"),
 		New: d.countHref(at.Judgement.Position.ID, at.Check.ID)}
 	checks := []visit.CheckItem{{Check: at.Check}}
@@ -226,14 +226,14 @@ func (s *Server) layCount(d *desk, r *http.Request, asked url.Values) (*countPag
 // show lays out what was counted on a picture.
 func (p *countPage) show(d *desk, s *onbelt.Seen, hash string) {
 	p.Seen, p.Hash, p.Picture = s, hash, "/v/"+d.vehicle.ID+"/picture/"+hash+"/full"
-	if p.Headline = s.Headline; s.Stops {
+	if p.Headline = message.Name(s.Headline); s.Stops {
 		return
 	}
 	for i, m := range s.Drawn {
 		p.Ticks = append(p.Ticks, markTick{i, m.Says, !m.Out})
 	}
 	c := p.Place.Counted(d.report, s)
-	p.Says, p.Edge = [3]string{slug(c.Means.Verdict), c.Means.Verdict.String(), c.Means.Words}, c.Edge
+	p.Says, p.Edge = [3]message.Text{message.Text(slug(c.Means.Verdict)), c.Means.Verdict.Message(), c.Means.Words}, c.Edge
 }
 
 // openCount shows what was counted on a picture that is kept, as it was kept.

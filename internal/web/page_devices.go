@@ -93,16 +93,16 @@ func (s *Server) tokenMake(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (p *devicesPage) addCalendar(d door.Device) {
-	row := calendarRow{d.ID, d.Name, cmp.Or(d.Vehicle, "all vehicles"), "", civil.Of(d.Since.Local()).Long(),
-		civil.Of(d.Seen.Local()).Long()}
+	row := calendarRow{d.ID, d.Name, cmp.Or(message.Name(d.Vehicle), "all vehicles"), "",
+		told.Long(civil.Of(d.Since.Local())), told.Long(civil.Of(d.Seen.Local()))}
 	for _, v := range p.Vehicles {
 		if v.ID == d.Vehicle {
-			row.Of = v.Name
+			row.Of = message.Name(v.Name)
 		}
 	}
 	for _, a := range alarmWords {
 		if a.Value == d.Alarm {
-			row.Alarm = a.Say.String()
+			row.Alarm = a.Say
 		}
 	}
 	p.Calendars = append(p.Calendars, row)

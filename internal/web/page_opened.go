@@ -8,6 +8,7 @@ import (
 
 	"undertray.example/undertray/internal/advise"
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/print"
 )
 
@@ -15,7 +16,7 @@ import (
 // the form that says what was opened and closed.
 type openedPage struct {
 	Page
-	Headline string
+	Headline message.Text
 	Open     []string
 	Openings []openedRow
 	Batch    string
@@ -41,9 +42,9 @@ func (s *Server) openedPage(w http.ResponseWriter, r *http.Request) error {
 
 func (s *Server) layOpened(d *desk, r *http.Request, batch string) openedPage {
 	page := openedPage{Page: s.page(r, d, "opened", "What is open, %s"),
-		Headline: d.report.TagWords(), Batch: batch}
+		Headline: message.Is(d.report.TagWords()), Batch: batch}
 	if open := d.report.OpenViews(); len(open) > 0 {
-		page.Headline = d.vehicle.Name + ": " + page.Headline
+		page.Headline = message.Of("%s: %s", d.vehicle.Name, page.Headline)
 	}
 	page.Stands = "" // its headline says it
 	for _, o := range d.report.OpenViews() {

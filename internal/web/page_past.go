@@ -12,17 +12,18 @@ import (
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/intake"
 	"undertray.example/undertray/internal/message"
-	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/units"
 )
 
 // pastPage takes in a notebook: pasted, read line by line, settled, and kept as one batch.
 type pastPage struct {
 	Page
-	Headline, Batch          string
-	Text, Order, Unit, About string // what was pasted, how it was read, and what was left out
-	Lines                    []noteRow
-	Faults                   []fault
+	Headline, About   message.Text // About: how it was read, and what was left out
+	Batch             string
+	Text, Order, Unit string // what was pasted, and how it is to be read
+	Lines             []noteRow
+	Faults            []fault
 }
 
 // noteRow is a line as it would be kept, in fields that can be corrected.
@@ -55,7 +56,7 @@ func (s *Server) pastPage(w http.ResponseWriter, r *http.Request) error {
 
 func (s *Server) layPast(r *http.Request, d *desk) pastPage {
 	return pastPage{Page: s.page(r, d, "add", "The past, %s"), Batch: s.opt.NewID(),
-		Headline: "Paste the past of " + d.vehicle.Name + ", a line a job."}
+		Headline: message.Of("Paste the past of %s, a line a job.", d.vehicle.Name)}
 }
 
 // Sure are the lines nothing is in doubt of.
@@ -119,21 +120,21 @@ func (s *Server) pastRead(w http.ResponseWriter, r *http.Request) error {
 		}
 		page.Lines = append(page.Lines, row)
 	}
-	doubt := ""
+	lines := told.Count(len(n.Lines), "line", "lines").Capital()
+	page.Headline = message.Of("%s read; nothing is kept yet.", lines)
 	if open > 0 {
-		doubt = ", " + say.Number(open) + " in doubt"
+		page.Headline = message.Of("%s read, %s in doubt; nothing is kept yet.", lines, told.Number(open))
 	}
-	page.Headline = say.Capital(say.Count(len(n.Lines), "line", "lines")) + " read" + doubt + "; nothing is kept yet."
 	switch {
 	case n.AskOrder:
 		page.About = "Some dates can be read both ways: say which comes first, the day or the month, and read again."
 	case n.Decided > 0 && n.DayFirst:
-		page.About = fmt.Sprintf("Days come first in its dates, as in line %d.", n.Decided)
+		page.About = message.Of("Days come first in its dates, as in line %d.", n.Decided)
 	case n.Decided > 0:
-		page.About = fmt.Sprintf("Months come first in its dates, as in line %d.", n.Decided)
+		page.About = message.Of("Months come first in its dates, as in line %d.", n.Decided)
 	}
 	if n.Fuel {
-		page.About += " Of a fuel log only the readings are taken."
+		page.About = told.Joined(told.Sentences(page.About, "Of a fuel log only the readings are taken."), " ")
 	}
 	return s.answer(w, r, "past", page, n)
 }

@@ -33,7 +33,7 @@ type positionPage struct {
 	Standing  *drawing // where it stands
 	Left      string   // that the owner leaves it, and why
 	CanLeave  bool
-	Part      string
+	Part      message.Text
 	Looked    string
 	Again     string
 	Chances   []string       // in few words; what follows from a failure

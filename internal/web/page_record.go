@@ -2,7 +2,6 @@ package web
 
 import (
 	"cmp"
-	"fmt"
 	"net/http"
 	"net/url"
 	"slices"
@@ -11,14 +10,16 @@ import (
 	"undertray.example/undertray/civil"
 	"undertray.example/undertray/internal/advise"
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/units"
 )
 
 // recordPage is the service record of one vehicle.
 type recordPage struct {
 	Page
-	Headline  string
+	Headline  message.Text
 	Filter    recordFilter
 	Days      []recordDay
 	Positions []group
@@ -110,18 +111,18 @@ func (s *Server) recordPage(w http.ResponseWriter, r *http.Request) error {
 }
 
 // recordAnswer says what was changed last and when, and how much is recorded.
-func recordAnswer(lines []advise.HistoryLine) string {
+func recordAnswer(lines []advise.HistoryLine) message.Text {
 	if len(lines) == 0 {
 		return "Nothing is recorded of that."
 	}
 	for _, l := range lines {
 		if fleet.EntryType(l.What) == fleet.TypeFitted && l.Position != "" {
-			return fmt.Sprintf("Last changed: %s, on %s; %d entries.", say.LowerFirst(l.Position), l.Date.Long(),
+			return message.Of("Last changed: %s, on %s; %d entries.", say.LowerFirst(l.Position), told.Long(l.Date),
 				len(lines))
 		}
 	}
-	return fmt.Sprintf("Last written down on %s; %s.", lines[0].Date.Long(),
-		say.Several(len(lines), "entry", "entries"))
+	return message.Of("Last written down on %s; %s.", told.Long(lines[0].Date),
+		told.Several(len(lines), "entry", "entries"))
 }
 
 // set puts the lines on the page, the newest alone unless all are asked for.

@@ -54,7 +54,7 @@ type question struct {
 	How        message.Text `json:"h"`
 	Caution    message.Text `json:"c,omitempty"`
 	Sense      message.Text `json:"s"`
-	Unit       string       `json:"u,omitempty"`
+	Unit       message.Text `json:"u,omitempty"`
 	Answers    [][2]any     `json:"a,omitempty"` // id and words
 	Photograph message.Text `json:"p,omitempty"` // how one answers it
 }
@@ -138,7 +138,7 @@ type stopRow struct {
 // checkRow is one question, with what was found the last time.
 type checkRow struct {
 	ID, Field, Title, Question, How, Caution, Sense string
-	Unit                                            string
+	Unit                                            message.Text
 	Answers                                         []answerRow
 	Typed                                           string
 	Last                                            message.Text
@@ -349,7 +349,7 @@ func checkOf(k *catalogue.Kind, position string, c visit.CheckItem, typed url.Va
 	row := checkRow{ID: c.ID, Field: field, Title: c.Title(), Question: c.Question, How: c.How, Caution: c.Caution,
 		Sense: c.Sense, Typed: typed.Get(field), Asked: c.Asked, Likely: c.Likely}
 	if c.Measured() {
-		row.Unit = c.FigureUnit()
+		row.Unit = told.Unit(c.FigureUnit())
 	}
 	for _, a := range c.Answers {
 		row.Answers = append(row.Answers, answerRow{ID: a.ID, Say: a.Say, Chosen: row.Typed == a.ID})

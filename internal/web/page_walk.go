@@ -32,7 +32,7 @@ type walkPage struct {
 
 // zone is a part of the vehicle that is looked over from one place.
 type zone struct {
-	Name  string
+	Name  message.Text
 	Side  sheetSide
 	Rows  []walkRow
 	rear  bool

@@ -104,7 +104,7 @@ type bareBay struct {
 }
 
 func (d *desk) bareBays() ([]bareBay, error) {
-	sides, err := d.report.BareBays(planWidth, false)
+	sides, err := d.report.BareBays(planWidth, d.in, false)
 	if err != nil {
 		return nil, err
 	}

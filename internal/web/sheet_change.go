@@ -35,7 +35,7 @@ type sheetMark struct {
 
 // sheetSides draws both sides with the marks of the positions given.
 func (d *desk) sheetSides(of []fleet.Position) ([]sheetSide, error) {
-	sides, err := d.report.BareBays(planWidth, true)
+	sides, err := d.report.BareBays(planWidth, d.in, true)
 	if err != nil {
 		return nil, err
 	}

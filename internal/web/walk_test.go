@@ -417,7 +417,7 @@ func askedOf(r *advise.Report, position string, c *catalogue.Check) []deviceAske
 			verdict = list[n].Reason.Verdict
 		}
 		out = append(out, deviceAsked{answerPrefix + position + "." + c.ID, value,
-			verdict.String() + ": " + advise.MeansWords(list[n].Reason)})
+			verdict.String() + ": " + advise.MeansWords(list[n].Reason).String()})
 	}
 	for n, m := range list {
 		switch {

@@ -82,7 +82,7 @@ var opaque = []string{"script", "style", "textarea", "pre", "svg", "code"}
 var single = []string{"img", "wbr", "input", "svg", "code"}
 
 // worded are the attributes whose values are read or heard.
-var worded = []string{"title", "aria-label", "placeholder", "alt", "label", "data-l"}
+var worded = []string{"title", "aria-label", "placeholder", "alt", "label", "data-l", "data-title", "data-caution"}
 
 // list rewrites a list of nodes.
 func (s *set) list(l *parse.ListNode) *parse.ListNode {

@@ -146,6 +146,19 @@ func MonthYear(d civil.Date) message.Text {
 	return message.Of("%s %d", months[d.Month-1], d.Year)
 }
 
+// Unit is how a unit stands beside a figure: one that is a word in the language, a symbol as it is.
+func Unit(unit string) message.Text {
+	switch unit {
+	case "years":
+		return "years"
+	case "months":
+		return "months"
+	case "days":
+		return "days"
+	}
+	return message.Name(unit)
+}
+
 // Meter is how the instrument is called that counts how far a vehicle runs, or how long.
 func Meter(p units.Preferences) message.Text {
 	if p.Counts == units.EngineHours {

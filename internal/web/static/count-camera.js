@@ -2,6 +2,8 @@
 // Guides the camera to a picture of a belt that can be counted on: lines to lay the ribs along, and a word on what to
 // change, judged five times a second on small pieces of the film.
 
+import { inWords } from "./words.js";
+
 const each = 180; // ms: five times a second, and some time to spare
 const piece = 160; // px a side of what is judged
 const least = 10, most = 45; // px per mm
@@ -57,15 +59,15 @@ export function judged(wide, close) {
  */
 export function advice(of, perMM, before) {
   if (lit(of)) return lit(of);
-  if (!perMM) return of.contrast < 0.03 ? "Light from the side" : "Lay the ribs along the lines";
-  if (perMM < least) return "Closer";
-  if (perMM > most) return "Further away";
-  if (of.sharp * perMM / 15 < 0.055 || before && moved(of.flat, before.flat) > 0.5) return "Hold still";
-  return of.contrast < 0.03 ? "Light from the side" : "";
+  if (!perMM) return of.contrast < 0.03 ? inWords("Light from the side") : inWords("Lay the ribs along the lines");
+  if (perMM < least) return inWords("Closer");
+  if (perMM > most) return inWords("Further away");
+  if (of.sharp * perMM / 15 < 0.055 || before && moved(of.flat, before.flat) > 0.5) return inWords("Hold still");
+  return of.contrast < 0.03 ? inWords("Light from the side") : "";
 }
 
 /** @param {ReturnType<typeof judged>} of */
-const lit = (of) => of.light < 30 ? "More light, from the side" : "";
+const lit = (of) => of.light < 30 ? inWords("More light, from the side") : "";
 
 /** How much of what is seen went elsewhere from one piece of film to the next, as a share of what there is. @param {Float64Array} now @param {Float64Array} before */
 function moved(now, before) {
@@ -78,10 +80,10 @@ function moved(now, before) {
 export async function view(pitch) {
   const dialog = document.createElement("dialog");
   dialog.className = "view";
-  dialog.setAttribute("aria-label", "Camera");
+  dialog.setAttribute("aria-label", inWords("Camera"));
   const paths = !pitch ? '<path d="M40 50H60M50 40V60"/>' : Array.from({ length: lines + 1 }, (_, i) => `<path${i % lines ? "" : ' class="edge"'} d="M${20 + 60 * i / lines} 0V100"/>`).join("");
   dialog.innerHTML = `<video autoplay playsinline muted></video><svg viewBox="0 0 100 100" preserveAspectRatio="none" aria-hidden="true">${paths}</svg>
-<p class="says" role="status">The camera starts…</p><p class="do"><button class="main">Take it</button><button>Close</button></p>`;
+<p class="says" role="status">${inWords("The camera starts…")}</p><p class="do"><button class="main">${inWords("Take it")}</button><button>${inWords("Close")}</button></p>`;
   document.body.append(dialog);
   dialog.showModal();
   const film = /** @type {HTMLVideoElement} */ (dialog.querySelector("video")), says = /** @type {HTMLElement} */ (dialog.querySelector(".says"));
@@ -91,7 +93,7 @@ export async function view(pitch) {
   try {
     stream = await navigator.mediaDevices.getUserMedia({ audio: false, video: { facingMode: "environment", width: { ideal: 2560 }, height: { ideal: 1920 } } });
     film.srcObject = stream;
-  } catch { says.textContent = "The camera cannot be used: close this, and choose a file."; }
+  } catch { says.textContent = inWords("The camera cannot be used: close this, and choose a file."); }
   const canvas = document.createElement("canvas"), pen = canvas.getContext("2d", { willReadFrequently: true });
   [canvas.width, canvas.height] = [piece, piece];
   /** @type {{side: number, of: ReturnType<typeof judged>} | undefined} */
@@ -118,7 +120,8 @@ export async function view(pitch) {
   /** @param {string} what to change */
   function say(what) {
     dialog.classList.toggle("good", !what);
-    if (says.textContent !== (what || "Good: take it")) says.textContent = what || "Good: take it";
+    const words = what || inWords("Good: take it");
+    if (says.textContent !== words) says.textContent = words;
   }
   const picture = await new Promise((/** @type {(b: Blob | null) => void} */ done) => {
     close.addEventListener("click", () => done(null));

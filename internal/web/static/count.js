@@ -3,6 +3,7 @@
 // marks over it, lets marks be struck out and added by touch, and says at once what that means. Nothing is judged here.
 
 import { meaningOf, tableOf, word } from "./meaning.js";
+import { inWords } from "./words.js";
 
 /** @typedef {{path: string, x: number, y: number, out?: boolean, hand?: boolean, says: string}} Drawn */
 /**
@@ -70,7 +71,7 @@ async function askServer(fields) {
   body.delete("picture");
   for (const [name, value] of fields) body.append(name, value);
   const answer = await fetch(take.action, { method: "POST", body, headers: { Accept: "application/json" } }).catch(() => {
-    throw new Error("The server is not reached. Try again when there is a connection.");
+    throw new Error(inWords("The server is not reached. Try again when there is a connection."));
   });
   const said = await answer.json();
   if (!answer.ok) throw new Error(wrong(said));
@@ -78,7 +79,7 @@ async function askServer(fields) {
 }
 
 /** @param {{errors?: {error: string, hint: string}[]}} said */
-const wrong = (said) => said.errors?.map((e) => e.error + ". " + e.hint).join(". ") ?? "The server did not take it";
+const wrong = (said) => said.errors?.map((e) => e.error + ". " + e.hint).join(". ") ?? inWords("The server did not take it");
 
 const here = () => take.dataset.worker !== "" && new FormData(take).get("where") !== "server";
 
@@ -138,14 +139,14 @@ async function read(file) {
   get("wrong").replaceChildren();
   get("trouble").textContent = "";
   keep.hidden = bar.hidden = true;
-  tally.textContent = "Reading the picture…";
+  tally.textContent = inWords("Reading the picture…");
   try { picture = await reduced(file); } catch {
-    return refused("This device cannot read that picture (HEIC is one such sort). Set the camera to JPEG, and take it again.");
+    return refused(inWords("This device cannot read that picture (HEIC is one such sort). Set the camera to JPEG, and take it again."));
   }
   URL.revokeObjectURL(address);
   address = URL.createObjectURL(picture);
   const img = document.createElement("img");
-  [img.src, img.alt] = [address, "The picture"];
+  [img.src, img.alt] = [address, inWords("The picture")];
   belt.replaceChildren(img);
   const sent = picture, onServer = () => askServer([["do", "read"], ["picture", sent]]);
   try {
@@ -154,7 +155,7 @@ async function read(file) {
     const focal = await focalOf(file, width, height);
     try { show(await ask({ light, width, height, options: JSON.stringify({ ...options, focal }) }, [light.buffer])); } catch (e) {
       if (!(/** @type {{lost?: boolean}} */ (e).lost)) throw e;
-      tally.textContent = "The reader does not run on this device: reading on the server…";
+      tally.textContent = inWords("The reader does not run on this device: reading on the server…");
       take.dataset.worker = "";
       show(await onServer());
     }
@@ -174,7 +175,7 @@ async function again(x, y) {
 }
 
 /** @param {() => Promise<void>} what */
-const next = (what) => { turn = turn.then(what).catch((e) => { get("trouble").textContent = "It was not counted again: " + e.message; }); };
+const next = (what) => { turn = turn.then(what).catch((e) => { get("trouble").textContent = inWords("It was not counted again: %s", e.message); }); };
 
 /** @param {number} i */
 function strike(i) {
@@ -206,7 +207,7 @@ function show(now) {
   keep.hidden = bar.hidden = now.stops;
   get("touch").toggleAttribute("hidden", now.stops);
   belt.classList.toggle("live", !now.stops);
-  if (now.stops) return refused("Take another picture.");
+  if (now.stops) return refused(inWords("Take another picture."));
   const sheet = svg("g", { transform: "rotate(" + now.turn + ")" }, svg("image", { href: address, width: now.width, height: now.height }),
     ...now.lines.map((d) => svg("path", { class: "rib", d })),
     ...now.drawn.flatMap((m, i) => [svg("path", { class: "under", d: m.path }), svg("path", { class: "crack" + (m.hand ? " hand" : "") + (m.out ? " out" : ""), d: m.path, "data-n": i })]),
@@ -247,7 +248,7 @@ function told(now) {
     return;
   }
   const other = [now.high, now.low].map((n) => ({ n, m: means(n) })).filter(({ m }) => m && found && m[1] !== found[1]).pop();
-  get("edge").textContent = other ? "At " + other.n + " it would be: " + other.m?.[1] + "." : "";
+  get("edge").textContent = other ? inWords("At %s it would be: %s.", other.n, other.m?.[1] ?? "") : "";
 }
 
 belt.addEventListener("click", (event) => {
@@ -294,7 +295,7 @@ keep.addEventListener("submit", async (event) => {
       /** @type {HTMLInputElement} */ (keep.elements.namedItem("sure")).labels?.[0].removeAttribute("hidden");
       trouble.scrollIntoView({ block: "center" });
     }
-  } catch { trouble.textContent = "The server is not reached: nothing is kept yet. Leave this page open, and press again."; }
+  } catch { trouble.textContent = inWords("The server is not reached: nothing is kept yet. Leave this page open, and press again."); }
 });
 
 /** @type {HTMLInputElement} */
@@ -307,7 +308,7 @@ take.addEventListener("submit", (event) => {
 });
 photo.addEventListener("change", () => { if (photo.files?.[0]) next(() => read(/** @type {File} */ (photo.files?.[0]))); });
 const camera = get("camera");
-if (!("mediaDevices" in navigator)) camera.textContent = "Over plain HTTP the camera cannot be guided: choose a photograph, or take one with it.";
+if (!("mediaDevices" in navigator)) camera.textContent = inWords("Over plain HTTP the camera cannot be guided: choose a photograph, or take one with it.");
 else {
   camera.querySelector("button")?.addEventListener("click", async () => {
     const { view } = await import(take.dataset.camera ?? "");

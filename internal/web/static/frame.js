@@ -1,6 +1,8 @@
 // @ts-check
 // Lets what is measured be framed on a picture that is kept smaller than it was taken.
 
+import { inWords } from "./words.js";
+
 const largest = 3200; // px a side: no more of it stays at full size
 
 /**
@@ -11,8 +13,8 @@ export function framed(whole) {
   const dialog = document.createElement("dialog");
   dialog.className = "framing";
   dialog.setAttribute("aria-labelledby", "framing");
-  dialog.innerHTML = '<form method="dialog"><h2 id="framing">Frame what is measured</h2><p class="hint">Draw a frame: it stays at full size beside the reduced picture.</p>' +
-    '<canvas></canvas><p><button class="main" value="">The whole is enough</button> <button value="middle">Its middle at full size</button> <button value="frame" disabled>What is framed</button></p></form>';
+  dialog.innerHTML = `<form method="dialog"><h2 id="framing">${inWords("Frame what is measured")}</h2><p class="hint">${inWords("Draw a frame: it stays at full size beside the reduced picture.")}</p>` +
+    `<canvas></canvas><p><button class="main" value="">${inWords("The whole is enough")}</button> <button value="middle">${inWords("Its middle at full size")}</button> <button value="frame" disabled>${inWords("What is framed")}</button></p></form>`;
   const canvas = /** @type {HTMLCanvasElement} */ (dialog.querySelector("canvas")), pen = canvas.getContext("2d");
   const part = 800 / Math.max(whole.width, whole.height), use = /** @type {HTMLButtonElement} */ (dialog.querySelector("[disabled]"));
   [canvas.width, canvas.height] = [Math.round(whole.width * part), Math.round(whole.height * part)];

@@ -132,7 +132,7 @@ async function kept(request) {
     const all = await Promise.all(names.map((cacheName) => caches.match(request, { cacheName, ignoreSearch, ignoreVary: true })));
     const [found] = all.filter((r) => r !== undefined).sort((a, b) => when(b) - when(a));
     if (!found) continue;
-    const said = `<p class="caution" role="status">The server is not reached: this page is as it was on ${day(found)}.</p>`;
+    const said = `<p class="caution" role="status">${inWords("The server is not reached: this page is as it was on %s.", day(found))}</p>`;
     const headers = new Headers(found.headers);
     for (const name of ["Content-Encoding", "Content-Length"]) headers.delete(name);
     return new Response((await found.text()).replace('<main id="main">', "$&" + said), { headers });
@@ -140,8 +140,14 @@ async function kept(request) {
   return away(names, request.method !== "GET");
 }
 
+/** The browser's language and what is said in it, where that is not English: the server writes it before this script. @type {{lang?: string, words?: Record<string, string>}} */
+const { lang = "en-GB", words = {} } = /** @type {any} */ (self);
+
+/** As in words.js. @param {string} said @param {string} [holds] */
+const inWords = (said, holds = "") => text(words[said] ?? said).replace("%s", holds);
+
 /** @param {Response} r */
-const day = (r) => new Date(when(r)).toLocaleString("en-GB", { day: "numeric", month: "long", hour: "2-digit", minute: "2-digit" });
+const day = (r) => new Date(when(r)).toLocaleString([lang, "en-GB"], { day: "numeric", month: "long", hour: "2-digit", minute: "2-digit" });
 
 /** Says that the server is not reached, and what can be opened all the same. @param {string[]} names of caches @param {boolean} lost */
 async function away(names, lost) {
@@ -157,9 +163,9 @@ async function away(names, lost) {
   }
   const styles = (await (await caches.open(built)).keys()).map((r) => new URL(r.url).pathname).filter((at) => /(draw|style)\.css$/.test(at)).map((at) => `<link rel="stylesheet" href="${at}">`);
   const list = [...links.keys()].sort().map((title) => links.get(title));
-  const rest = list.length ? `<p>These are kept on this device, and positions of vehicles that were opened:</p><ul class="plain">${list.join("")}</ul>` : "<p>Pages of vehicles opened on this device are kept here; none was yet.</p>";
-  const html = `<!doctype html><html lang="en-GB"><meta charset="utf-8"><meta name="viewport" content="width=device-width,initial-scale=1"><meta name="color-scheme" content="light dark">
-<title>The server is not reached</title>${styles.slice(-2).join("")}<main><h1>The server is not reached, and this page is not kept here.</h1>${lost ? "<p>Nothing was written down. Go back: what you typed is still there.</p>" : ""}${rest}<p>What was written down and waits goes when there is a connection.</p></main></html>`;
+  const rest = list.length ? `<p>${inWords("These are kept on this device, and positions of vehicles that were opened:")}</p><ul class="plain">${list.join("")}</ul>` : `<p>${inWords("Pages of vehicles opened on this device are kept here; none was yet.")}</p>`;
+  const html = `<!doctype html><html lang="${lang}"><meta charset="utf-8"><meta name="viewport" content="width=device-width,initial-scale=1"><meta name="color-scheme" content="light dark">
+<title>${inWords("The server is not reached")}</title>${styles.slice(-2).join("")}<main><h1>${inWords("The server is not reached, and this page is not kept here.")}</h1>${lost ? `<p>${inWords("Nothing was written down. Go back: what you typed is still there.")}</p>` : ""}${rest}<p>${inWords("What was written down and waits goes when there is a connection.")}</p></main></html>`;
   return new Response(html, { status: 503, headers: { "Content-Type": "text/html; charset=utf-8" } });
 }
 

@@ -1,13 +1,15 @@
 // @ts-check
 // Two pictures in one frame, and marks drawn on one: by a finger, a mouse or figures typed.
 
+import { inWords } from "./words.js";
+
 /** Lays the newer picture over the older, with a slider between; at the same scale where a length is marked in both. @param {HTMLElement} two */
 function slider(two) {
   const [below, above] = /** @type {NodeListOf<HTMLElement>} */ (two.querySelectorAll("figure")), range = document.createElement("input");
   const frame = /** @type {HTMLElement} */ (above.querySelector(".marked")), sheet = /** @type {HTMLElement} */ (above.querySelector(".sheet"));
   range.type = "range";
   range.value = "50";
-  range.setAttribute("aria-label", "How much of the newer picture is shown");
+  range.setAttribute("aria-label", inWords("How much of the newer picture is shown"));
   const show = () => frame.style.setProperty("clip-path", "inset(0 0 0 " + (100 - Number(range.value)) + "%)");
   range.addEventListener("input", show);
   two.classList.add("over");

@@ -2,6 +2,8 @@
 // What an answer means, from the table that the server's judge made. Nothing is
 // judged here: an answer is looked up, and what the table lacks is left to the server.
 
+import { inWords } from "./words.js";
+
 /** @typedef {{m: [string, string, string][], t: {a?: number[], b?: {to?: number, in?: boolean, m: number}[], p?: number[]}[], c: Record<string, number>, f?: string}} Table */
 
 /**
@@ -61,7 +63,7 @@ export function meanings(form) {
     if (!says || (input.type === "radio" && !input.checked)) return;
     const found = meaningOf(table, input);
     if (!input.value.trim()) says.textContent = "";
-    else if (!found) says.textContent = "Worked out when sent.";
+    else if (!found) says.textContent = inWords("Worked out when sent.");
     else says.replaceChildren(word(found), document.createTextNode(": " + found[2]));
   };
   const near = new IntersectionObserver((seen) => {

@@ -5,6 +5,7 @@
 // vehicles is counted in the head, which opens the list.
 
 import { dropDraft, fill, full, newID, store } from "./draft.js";
+import { inWords } from "./words.js";
 
 const prefix = "waiting ", lately = "sent";
 const shown = 600_000; // ms for which the head tells what was sent last
@@ -15,11 +16,11 @@ const shown = 600_000; // ms for which the head tells what was sent last
 /** The time, with its day where that is another. @param {number} [at] */
 function clock(at = Date.now()) {
   const on = new Date(at), day = on.toDateString() === new Date().toDateString() ? {} : /** @type {const} */ ({ day: "numeric", month: "short" });
-  return on.toLocaleString("en-GB", { hour: "2-digit", minute: "2-digit", ...day });
+  return on.toLocaleString([document.documentElement.lang, "en-GB"], { hour: "2-digit", minute: "2-digit", ...day });
 }
 
 /** @param {Waiting} w */
-const since = (w) => "since " + clock(Number(new URLSearchParams(w.body).get("typed")) || undefined);
+const since = (w) => clock(Number(new URLSearchParams(w.body).get("typed")) || undefined);
 
 /**
  * Sends what a form holds; throws where nobody answers.
@@ -30,8 +31,8 @@ async function send(action, body) {
   /** @type {{kept?: string, errors?: {where: string, error: string, hint: string}[]}} */
   const said = answer.headers.get("Content-Type")?.startsWith("application/json") ? await answer.json() : {};
   if (answer.ok && said.kept) return { kept: said.kept };
-  const { where, error, hint } = said.errors?.[0] ?? { where: "", error: "the server answers with " + answer.status, hint: "" };
-  const more = (said.errors?.length ?? 1) - 1, why = [error, hint, more > 0 && more + " more"].filter(Boolean).map((s) => String(s)[0].toUpperCase() + String(s).slice(1).replace(/\.$/, "") + ".");
+  const { where, error, hint } = said.errors?.[0] ?? { where: "", error: inWords("the server answers with %s", answer.status), hint: "" };
+  const more = (said.errors?.length ?? 1) - 1, why = [error, hint, more > 0 && inWords("%s more", more)].filter(Boolean).map((s) => String(s)[0].toUpperCase() + String(s).slice(1).replace(/\.$/, "") + ".");
   return { why: why.join(" "), where, final: [403, 404, 409, 413, 422].includes(answer.status) };
 }
 
@@ -103,7 +104,7 @@ function watch(form, batch, faulty) {
   const waits = /** @type {Waiting | null} */ (JSON.parse(localStorage.getItem(prefix + batch.value) ?? "null"));
   if (waits) {
     if (what && !faulty) fill(form, new URLSearchParams(waits.body));
-    tell(line, waits.why ? "Refused: " + waits.why : waitsSince(waits));
+    tell(line, waits.why ? inWords("Refused: %s", waits.why) : waitsSince(waits));
   }
   form.addEventListener("submit", async (event) => {
     event.preventDefault();
@@ -112,7 +113,7 @@ function watch(form, batch, faulty) {
     data.set("typed", String(Date.now()));
     /** @type {Waiting} */
     const w = { vehicle, name: title(), action: form.action, body: data.toString(), what }, kept = wait(w);
-    tell(line, "Being sent.");
+    tell(line, inWords("Being sent."));
     line.scrollIntoView({ block: "nearest" });
     /** @type {Fate} */
     let fate = {};
@@ -121,13 +122,13 @@ function watch(form, batch, faulty) {
       landed(keyOf(w), JSON.stringify(w), w, fate.kept);
       location.assign(fate.kept);
     } else if (fate.final) refused(form, line, { ...w, why: fate.why }, fate.where ?? "");
-    else if (kept) tell(line, (fate.why ?? "The server is not reached.") + " " + waitsSince(w) + " Changed, it is to be kept again.");
-    else tell(line, "Not kept: the server is not reached, and this device is full. Leave this page open, free some room and keep it again.");
+    else if (kept) tell(line, [fate.why ?? inWords("The server is not reached."), waitsSince(w), inWords("Changed, it is to be kept again.")].join(" "));
+    else tell(line, inWords("Not kept: the server is not reached, and this device is full. Leave this page open, free some room and keep it again."));
   });
 }
 
 /** @param {Waiting} w */
-const waitsSince = (w) => "Waits on this device " + since(w) + " and goes by itself.";
+const waitsSince = (w) => inWords("Waits on this device since %s and goes by itself.", since(w));
 
 /** Says why a form was refused, and leads to the field. @param {HTMLFormElement} form @param {HTMLElement} line @param {Waiting} w @param {string} where */
 function refused(form, line, w, where) {
@@ -135,8 +136,8 @@ function refused(form, line, w, where) {
   const field = /** @type {HTMLElement | null} */ (where && form.querySelector(`[name="${CSS.escape(where)}"], [name="a.${CSS.escape(where.replace(" ", "."))}"]`) || null);
   const at = [field?.closest("[data-stop]")?.querySelector("h3")?.lastChild?.textContent,
     field && (/** @type {HTMLElement | null} */ (field.closest(".check"))?.dataset.title ?? form.querySelector(`label[for="${CSS.escape(field.id)}"]`)?.firstChild?.textContent?.trim())];
-  tell(line, "Refused: " + [...at, ""].filter(Boolean).join(", ") + (at.some(Boolean) ? ": " : "") + w.why);
-  if (field) line.append(button("Go there", () => {
+  tell(line, inWords("Refused: %s", [at.filter(Boolean).join(", "), w.why].filter(Boolean).join(": ")));
+  if (field) line.append(button(inWords("Go there"), () => {
     for (let d = field.closest("details"); d; d = d.parentElement?.closest("details") ?? null) d.open = true;
     field.dispatchEvent(new Event("wrong", { bubbles: true })); // a round shows the stop
     field.focus();
@@ -170,7 +171,7 @@ async function sendAll() {
     if (fate.kept) {
       landed(key, text, w, fate.kept);
       dispatchEvent(new Event("kept")); // its pictures go now
-      if (line) tell(line, "Sent " + clock() + ".", fate.kept, "See it");
+      if (line) tell(line, inWords("Sent %s.", clock()), fate.kept, inWords("See it"));
     } else if (localStorage.getItem(key) === text) {
       if (fate.final && form && line) refused(form, line, { ...w, why: fate.why }, fate.where ?? "");
       else if (fate.final) wait({ ...w, why: fate.why });
@@ -233,7 +234,7 @@ export function head() {
   const bar = document.querySelector(".bar"), [last] = sentLately();
   if (!bar) return;
   const waiting = all().map(([, , w]) => w), pictures = Number(localStorage.getItem("pictures") ?? 0), bad = waiting.filter((w) => w.why).length, n = waiting.length + pictures;
-  const words = full.size ? "Not kept" : bad ? bad + " refused" : n ? n + (n === 1 ? " waits" : " wait") : last && Date.now() - last[0] < shown ? "Sent " + clock(last[0]) : "";
+  const words = full.size ? inWords("Not kept") : bad ? inWords("%s refused", bad) : n === 1 ? inWords("1 waits") : n ? inWords("%s wait", n) : last && Date.now() - last[0] < shown ? inWords("Sent %s", clock(last[0])) : "";
   let place = document.getElementById("waits");
   if (!place) {
     place = document.createElement("span");
@@ -259,13 +260,13 @@ function listAll() {
   list.className = "plain";
   /** @param {(string | Node)[]} parts */
   const row = (...parts) => { const li = document.createElement("li"); li.append(...parts); list.append(li); };
-  if (full.size) row("This device is full: what is touched now is lost with its page. Free some room.");
+  if (full.size) row(inWords("This device is full: what is touched now is lost with its page. Free some room."));
   for (const [key, , w] of all()) {
-    const drop = button("Drop it", () => { localStorage.removeItem(key); head(); listAll(); });
-    row(w.name + ": " + (w.why ? "refused. " + w.why + " " : "waits " + since(w) + ". "), ...(w.why ? [button("Open it", () => open(w)), " ", drop] : []));
+    const drop = button(inWords("Drop it"), () => { localStorage.removeItem(key); head(); listAll(); });
+    row(w.why ? inWords("%s: refused. %s", w.name, w.why) + " " : inWords("%s: waits since %s.", w.name, since(w)), ...(w.why ? [button(inWords("Open it"), () => open(w)), " ", drop] : []));
   }
-  if (pictures) row(pictures + (pictures === 1 ? " picture waits." : " pictures wait."));
-  if (list.childElementCount) row(button("Send now", flush));
-  for (const [at, name, kept] of sentLately()) row("Sent " + clock(at) + ": ", linkTo(kept, name));
+  if (pictures) row(pictures === 1 ? inWords("1 picture waits.") : inWords("%s pictures wait.", pictures));
+  if (list.childElementCount) row(button(inWords("Send now"), flush));
+  for (const [at, name, kept] of sentLately()) row(inWords("Sent %s:", clock(at)) + " ", linkTo(kept, name));
   document.getElementById("outbox")?.replaceChildren(list);
 }

@@ -1,6 +1,8 @@
 // @ts-check
 // Figures by one thumb: a pad of numbers below the field that is asked.
 
+import { inWords } from "./words.js";
+
 const keys = ["7", "8", "9", "4", "5", "6", "1", "2", "3", ".", "0", "⌫"];
 
 /** A pad that types into the field it stands below. */
@@ -11,7 +13,7 @@ export function numberPad() {
     const button = document.createElement("button");
     button.type = "button";
     button.textContent = key;
-    if (key === "⌫") button.setAttribute("aria-label", "Take the last away");
+    if (key === "⌫") button.setAttribute("aria-label", inWords("Take the last away"));
     pad.append(button);
   }
   pad.addEventListener("click", ({ target }) => {

@@ -4,6 +4,7 @@
 
 import { draftOf, newID } from "./draft.js";
 import { head, lineBy, tell } from "./outbox.js";
+import { inWords } from "./words.js";
 
 const long = 3200; // px on the longer side, as the server keeps them
 const atOnce = 3; // are sent
@@ -77,7 +78,7 @@ async function coded(whole, x, y, w, h) {
 async function take(file, shot, measured) {
   let kept;
   try { kept = await reduced(file, measured); } catch {
-    return "This device cannot read that picture (HEIC is one such sort). Set the camera to JPEG, and take it again.";
+    return inWords("This device cannot read that picture (HEIC is one such sort). Set the camera to JPEG, and take it again.");
   }
   try {
     if (!localStorage.getItem(flag)) localStorage.setItem(flag, "1");
@@ -85,7 +86,7 @@ async function take(file, shot, measured) {
     await count(); // what was sending meanwhile may have found none and said so
   } catch {
     await count().catch(() => {});
-    return "This device is full: the picture is not kept. Free some room, and take it again.";
+    return inWords("This device is full: the picture is not kept. Free some room, and take it again.");
   }
   return "";
 }
@@ -100,7 +101,7 @@ async function ofRound() {
   if (!line || !form) return;
   const batch = new FormData(form).get("batch"), all = await ask("readonly", (s) => s.getAll());
   const n = all.filter((shot) => shot.round === batch).length;
-  line.textContent = n ? (n === 1 ? "1 picture goes" : n + " pictures go") + " with this round." : "";
+  line.textContent = n === 1 ? inWords("1 picture goes with this round.") : n ? inWords("%s pictures go with this round.", n) : "";
 }
 
 /** @returns {HTMLFormElement | null} */
@@ -122,7 +123,7 @@ async function send() {
     const json = answer.headers.get("Content-Type")?.startsWith("application/json");
     if (answer.redirected) {
       stop = true;
-      return tell(lineOf(), "Pictures wait on this device until somebody is let in.", answer.url, "Let me in");
+      return tell(lineOf(), inWords("Pictures wait on this device until somebody is let in."), answer.url, inWords("Let me in"));
     }
     if (answer.status === 201 && json) {
       sent.push(shot);
@@ -131,7 +132,7 @@ async function send() {
       /** @type {{errors?: {error: string, hint: string}[]}} */
       const said = json ? await answer.json() : {};
       const why = said.errors?.map((e) => e.error + ". " + e.hint).join(" ") ?? "";
-      if (first && why) tell(lineOf(), "A picture that waits on this device was not taken: " + why + ".");
+      if (first && why) tell(lineOf(), inWords("A picture that waits on this device was not taken: %s.", why));
       first = false;
       if (answer.status !== 422) return; // it may be taken another time
     }
@@ -149,7 +150,7 @@ async function send() {
   }
   await Promise.all(Array.from({ length: atOnce }, line));
   await count();
-  if (sent.length) tell(lineOf(), (sent.length === 1 ? "A picture is kept." : sent.length + " pictures are kept.") + (full && " " + full), "/v/" + sent[0].vehicle + "/pictures", "See");
+  if (sent.length) tell(lineOf(), (sent.length === 1 ? inWords("A picture is kept.") : inWords("%s pictures are kept.", sent.length)) + (full && " " + full), "/v/" + sent[0].vehicle + "/pictures", inWords("See"));
   return sent;
 }
 
@@ -191,9 +192,9 @@ function about(link) {
     touched = link;
     const wrong = await take(file, shot, true);
     if (wrong) return tell(lineOf(), wrong);
-    link.textContent = "The picture is kept on this device";
+    link.textContent = inWords("The picture is kept on this device");
     const sent = await flush();
-    if (sent.some((s) => s.batch === shot.batch)) link.textContent = "The picture is kept";
+    if (sent.some((s) => s.batch === shot.batch)) link.textContent = inWords("The picture is kept");
   });
 }
 
@@ -205,7 +206,7 @@ function inRound(form, of) {
     const fields = [["position", of.position], ["check", of.check], ["date", String(data.get("date"))], typed()];
     const shot = { batch: newID(), round: batch, vehicle: document.body.dataset.vehicle ?? "", action: "/v/" + document.body.dataset.vehicle + "/pictures", fields: fields.filter(([, v]) => v !== "") };
     const wrong = await take(file, shot, of.measured);
-    of.button.textContent = wrong ? "Not kept" : "Kept";
+    of.button.textContent = wrong ? inWords("Not kept") : inWords("Kept");
     if (!wrong) return ofRound();
     const p = document.createElement("p");
     p.className = "caution";
@@ -233,7 +234,7 @@ form?.addEventListener("submit", async (event) => {
   touched = form.querySelector("button.main") ?? undefined;
   const wrong = await take(file, shot, true);
   if (wrong) return tell(lineOf(), wrong);
-  tell(lineOf(), "Waits on this device and goes by itself.");
+  tell(lineOf(), inWords("Waits on this device and goes by itself."));
   const sent = await flush();
   if (!sent.some((s) => s.batch === shot.batch)) return;
   const of = new URLSearchParams(shot.fields.filter(([name]) => name === "position" || name === "opening"));

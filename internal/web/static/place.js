@@ -2,6 +2,8 @@
 // Marks on a drawing of the vehicle are dragged, or moved with the arrow keys; a touch
 // on the drawing adds a position there. Without script the same is typed in forms.
 
+import { inWords } from "./words.js";
+
 /** @typedef {[number, number][]} Scale pairs of a coordinate and its px */
 
 const moved = /** @type {HTMLFormElement | null} */ (document.getElementById("moved"));
@@ -51,7 +53,7 @@ function put(mark, { x, y }) {
   kept.value = `${x} ${y}`;
   moved.hidden = false;
   const said = moved.querySelector("[role=status]");
-  if (said) said.textContent = `${mark.getAttribute("aria-label")}: ${x} across, ${y} along`;
+  if (said) said.textContent = inWords("%s: %s across, %s along", mark.getAttribute("aria-label") ?? "", x, y);
 }
 
 /** @param {SVGElement} mark */

@@ -2,6 +2,8 @@
 // The questions of a stop. A page holds each distinct one once, and each stop which of them
 // it asks; they are laid out where they are wanted, as the page without script has them.
 
+import { inWords } from "./words.js";
+
 /** @typedef {{id: string, t: string, q: string, h: string, c?: string, s: string, u?: string, a?: [string, string][], p?: string}} Question */
 /** @typedef {{q: number, n: number, a?: boolean, c?: string, l?: string}} Ask */
 
@@ -32,7 +34,7 @@ export function questions(form) {
     const id = /** @type {HTMLElement} */ (stop).dataset.stop ?? "", n = "n-" + text.dataset.asks;
     const asks = /** @type {Ask[]} */ (listed(stop, "asks"));
     text.replaceWith(...asks.map((ask) => check(all[ask.q], ask, "a." + id + "." + all[ask.q].id)), made("div", { class: "field note" },
-      made("label", { for: n }, "Note"), made("textarea", { id: n, name: "n." + id, rows: "2", autocomplete: "off", enterkeyhint: "done" })));
+      made("label", { for: n }, inWords("Note")), made("textarea", { id: n, name: "n." + id, rows: "2", autocomplete: "off", enterkeyhint: "done" })));
   };
 }
 
@@ -45,7 +47,7 @@ function check(q, ask, field) {
   if (q.c) legend.append(made("span", { class: "caution" }, q.c), " ");
   legend.append(q.q);
   out.append(legend, made("p", { class: "how soft" }, q.s + ": " + q.h));
-  if (ask.l) out.append(made("p", { class: "soft" }, "Last time: " + ask.l + "."));
+  if (ask.l) out.append(made("p", { class: "soft" }, inWords("Last time: %s.", ask.l)));
   out.append(q.a ? made("div", { class: "answers" }, ...q.a.map(([value, says]) => answer(field, value, says)), none(field))
     : made("div", { class: "figure" }, made("input", { name: field, inputmode: "decimal", autocomplete: "off", "aria-labelledby": "q-" + field }), made("span", {}, q.u ?? ""), ...(q.p ? [photograph(field, q.p)] : [])));
   out.append(made("p", { class: "meaning", "aria-live": "polite" }));
@@ -65,5 +67,5 @@ function answer(field, value, says) {
 
 /** @param {string} field */
 function none(field) {
-  return made("label", { class: "answer none soft" }, made("input", { type: "radio", name: field, value: "", checked: "" }), "Not looked at");
+  return made("label", { class: "answer none soft" }, made("input", { type: "radio", name: field, value: "", checked: "" }), inWords("Not looked at"));
 }

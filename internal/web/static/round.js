@@ -7,6 +7,7 @@ import { draftOf, fill, forget, keepDraft, newID, store } from "./draft.js";
 import { meaningOf, plates, tableOf, word } from "./meaning.js";
 import { byTouch, numberPad } from "./pad.js";
 import { questions } from "./questions.js";
+import { inWords } from "./words.js";
 
 /** @typedef {"start" | "opened" | "stage" | "names" | "stop" | "list" | "check" | "asked" | "end"} Mode */
 
@@ -26,7 +27,7 @@ export function round(form) {
   const others = document.createElement("button"); // to the answers that find no room
   others.type = "button";
   others.className = "others";
-  others.textContent = "Other answers";
+  others.textContent = inWords("Other answers");
   /** @type {Set<number>} */
   const passed = new Set(); // stops not seen, by their place among the stops
   const odometer = /** @type {HTMLInputElement | null} */ (form.querySelector("[name=odometer]")); // asked again at the end
@@ -60,7 +61,7 @@ export function round(form) {
     const now = Date.now();
     used += Math.min(idle, now - touched);
     touched = now;
-    if (!keepDraft(vehicle, { at, used, passed: [...passed] }, /** @type {any} */ (new FormData(form)))) told.textContent = "This device is full: finish the round now.";
+    if (!keepDraft(vehicle, { at, used, passed: [...passed] }, /** @type {any} */ (new FormData(form)))) told.textContent = inWords("This device is full: finish the round now.");
   }
 
   /** The stop, with its questions, which are laid out once they are wanted. @param {Element} s */
@@ -83,7 +84,7 @@ export function round(form) {
     document.body.classList.toggle("ending", mode === "end");
     document.body.style.setProperty("--head", document.querySelector("header")?.offsetHeight + "px");
     for (const b of /** @type {NodeListOf<HTMLElement>} */ (form.querySelectorAll("[data-for]"))) b.hidden = !b.dataset.for?.split(" ").includes(mode) || (b.dataset.do === "sound" && !glance(s));
-    for (const b of form.querySelectorAll("[data-do=shot]")) b.textContent = "Picture";
+    for (const b of form.querySelectorAll("[data-do=shot]")) b.textContent = inWords("Picture");
     if (mode === "list") s.append(listOf(s));
     if (check?.querySelector(".figure") && byTouch()) check.append(pad);
     else pad.remove();
@@ -154,8 +155,8 @@ export function round(form) {
   function progress(s) {
     const n = stops.filter((each) => screens.indexOf(each) < at).length, bar = strip.querySelector("progress");
     if (bar) bar.value = n;
-    const count = strip.querySelector("[data-count]"), min = Math.round(used / 60_000) + " min";
-    if (count) count.textContent = (stops.includes(s) ? n + 1 : n) + " of " + stops.length + ", " + min;
+    const count = strip.querySelector("[data-count]");
+    if (count) count.textContent = inWords("%s of %s, %s min", stops.includes(s) ? n + 1 : n, stops.length, Math.round(used / 60_000));
   }
 
   /** The checks of a stop to choose from, the likeliest first. @param {HTMLElement} s */
@@ -164,7 +165,7 @@ export function round(form) {
     picks.replaceChildren(...order.map((c) => {
       const said = answer(c), label = said?.type === "radio" ? said.parentElement?.textContent : said?.value;
       return pick(c.dataset.title ?? "", label, () => go("check", c));
-    }), pick("Note", note(s).value, writes));
+    }), pick(inWords("Note"), note(s).value, writes));
     return picks;
   }
 
@@ -214,7 +215,7 @@ export function round(form) {
     if (aside) return go("stop");
     const s = screens[at], next = stops.includes(s) ? open(s)[0] : undefined;
     if (next) return go("asked", next);
-    if (mode === "check" || mode === "list") told.textContent = nameOf(s) + (answered(s) ? ": answered" : "");
+    if (mode === "check" || mode === "list") told.textContent = answered(s) ? inWords("%s: answered", nameOf(s)) : nameOf(s);
     let n = at + 1;
     while (screens[n]?.dataset.screen === "stop" && decided(screens[n]) && !open(screens[n]).length) n++;
     move(n);
@@ -236,8 +237,8 @@ export function round(form) {
 
   /** @param {HTMLElement} s */
   function says(s) {
-    if (answered(s)) return "answered";
-    return glance(s)?.checked ? "sound" : passed.has(stops.indexOf(s)) ? "passed" : /^Answered/.test(s.querySelector(".last")?.textContent ?? "") ? "answered today" : glance(s) ? "" : "wants an answer";
+    if (answered(s)) return inWords("answered");
+    return glance(s)?.checked ? inWords("sound") : passed.has(stops.indexOf(s)) ? inWords("passed") : s.querySelector(".last[data-today]") ? inWords("answered today") : glance(s) ? "" : inWords("wants an answer");
   }
 
   /** Touched once more, a name is open again. @param {HTMLElement} s */
@@ -254,7 +255,7 @@ export function round(form) {
   function sum() {
     const sound = stops.filter((s) => glance(s)?.checked && !answered(s)).length, said = stops.filter(answered);
     const line = form.querySelector("[data-sum]"), found = form.querySelector("[data-found]");
-    if (line) line.textContent = sound + " sound at a glance, " + said.length + " with an answer, " + (stops.length - sound - said.length) + " not seen.";
+    if (line) line.textContent = inWords("%s sound at a glance, %s with an answer, %s not seen.", sound, said.length, stops.length - sound - said.length);
     found?.replaceChildren(...said.flatMap((s) => checks(s).map((c) => {
       const given = answer(c), means = given && table && meaningOf(table, given);
       const item = document.createElement("li");
@@ -275,7 +276,9 @@ export function round(form) {
       stand = answer.headers.get("ETag") ?? "";
       for (const s of stops) {
         const said = today.stops[s.dataset.stop ?? ""], last = s.querySelector(".last");
-        if (said && last) last.textContent = said;
+        if (!said || !last) continue;
+        last.textContent = said;
+        last.setAttribute("data-today", "");
       }
       if (today.words) told.textContent = today.words;
     } catch {
@@ -315,7 +318,7 @@ export function round(form) {
     const s = screens[at], n = stops.indexOf(s), tick = glance(s);
     if (tick) tick.checked = sound;
     if (sound) passed.delete(n); else passed.add(n);
-    told.textContent = nameOf(s) + (sound ? ": sound, at a glance only" : ": not seen");
+    told.textContent = sound ? inWords("%s: sound, at a glance only", nameOf(s)) : inWords("%s: not seen", nameOf(s));
     save();
     on();
   }

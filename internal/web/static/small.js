@@ -1,5 +1,7 @@
 // @ts-check
 
+import { inWords } from "./words.js";
+
 /** Choosing an opening lights up what it shows without leaving the place. */
 function openings() {
   if (!document.getElementById("beside")) return;
@@ -70,7 +72,7 @@ async function better() {
       if (words) {
         const show = document.createElement("a");
         show.href = location.href;
-        show.textContent = "Show it";
+        show.textContent = inWords("Show it");
         line.replaceChildren(words + " ", show);
       }
       if (words || !again) return;

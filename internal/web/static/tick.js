@@ -5,6 +5,7 @@
 
 import { lineBy, post, tell, wait } from "./outbox.js";
 import { newID } from "./draft.js";
+import { inWords } from "./words.js";
 
 /** Sends each tick as it is set, and shows the sheet as it is by then. */
 export function ticks() {
@@ -30,8 +31,8 @@ export function ticks() {
       if (answer.ok && answer.url.endsWith("/job/done")) return location.assign(answer.url);
       show(await answer.text(), answer.ok ? box.value : "");
     } catch {
-      const kept = wait({ vehicle: document.body.dataset.vehicle ?? "", name: "Step " + (box.closest("li")?.querySelector(".no")?.textContent ?? "") + ", " + document.title.split(" – ")[0], action: form.action, body: body.toString(), what: "tick" });
-      tell(lineBy(box), kept ? "Waits on this device and goes by itself." : "Not kept: the server is not reached, and this device is full.");
+      const kept = wait({ vehicle: document.body.dataset.vehicle ?? "", name: inWords("Step %s, %s", box.closest("li")?.querySelector(".no")?.textContent ?? "", document.title.split(" – ")[0]), action: form.action, body: body.toString(), what: "tick" });
+      tell(lineBy(box), kept ? inWords("Waits on this device and goes by itself.") : inWords("Not kept: the server is not reached, and this device is full."));
     }
   });
 }
