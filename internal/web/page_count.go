@@ -233,7 +233,8 @@ func (p *countPage) show(d *desk, s *onbelt.Seen, hash string) {
 		p.Ticks = append(p.Ticks, markTick{i, m.Says, !m.Out})
 	}
 	c := p.Place.Counted(d.report, s)
-	p.Says, p.Edge = [3]message.Text{message.Text(slug(c.Means.Verdict)), c.Means.Verdict.Message(), c.Means.Words}, c.Edge
+	m := c.Means
+	p.Says, p.Edge = [3]message.Text{message.Text(slug(m.Verdict)), m.Verdict.Message(), m.Words}, c.Edge
 }
 
 // openCount shows what was counted on a picture that is kept, as it was kept.
