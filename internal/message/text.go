@@ -15,6 +15,9 @@ import (
 // joined belongs to neither: it is to be a mark, never a word.
 type Text string
 
+// Kept is a text as it is stored, to be told in any language later: its JSON is not its English.
+type Kept Text
+
 // Texts with arguments are written "\x01format\x02argument\x02argument\x03", where an argument
 // begins with its sort: s a name or a figure as it is, k a key, t a text, d a whole number, f another.
 const (

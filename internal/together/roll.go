@@ -119,6 +119,7 @@ type line struct {
 type keptRow struct {
 	From, Stamp, Mark string
 	Row               Row
+	Texts             []message.Kept // what the row says, first its basis and reading
 }
 
 // Call looks what has changed since the roll was called last: day, catalogue and
@@ -275,7 +276,13 @@ func (f *RollFrom) name() string { return f.Day.String() + "|" + f.Files }
 // day, files and sheet.
 func (r *Roll) filed(id string, from RollFrom, stamp string) (k keptRow, ok bool) {
 	ok = json.Unmarshal(r.Journal.KeptRow(id), &k) == nil && k.From == from.name() && k.Stamp == stamp &&
-		k.Row.Vehicle == id && k.Row.Rank < ranks
+		k.Row.Vehicle == id && k.Row.Rank < ranks && len(k.Texts) == 2+len(k.Row.Told)
+	if ok {
+		k.Row.Basis, k.Row.Reading = message.Text(k.Texts[0]), message.Text(k.Texts[1])
+		for i := range k.Row.Told {
+			k.Row.Told[i] = message.Text(k.Texts[2+i])
+		}
+	}
 	return k, ok
 }
 
@@ -308,7 +315,11 @@ func (r *Roll) work(ctx context.Context, id string, from RollFrom, stamp string)
 		return nil, err
 	}
 	row := from.Row(advise.Of(from.Catalogue, fold.State(from.Day)))
-	if text, err := json.Marshal(keptRow{from.name(), stamp, mark, *row}); err == nil {
+	texts := []message.Kept{message.Kept(row.Basis), message.Kept(row.Reading)}
+	for _, t := range row.Told {
+		texts = append(texts, message.Kept(t))
+	}
+	if text, err := json.Marshal(keptRow{from.name(), stamp, mark, *row, texts}); err == nil {
 		r.Journal.KeepRow(id, text)
 	}
 	return row, nil
