@@ -3,7 +3,6 @@ package draw
 import (
 	"fmt"
 	"slices"
-	"strconv"
 
 	"undertray.example/undertray/internal/message"
 )
@@ -140,7 +139,7 @@ func BayPlan(spec Bay) (BayFigure, error) {
 		fig.Along = append(fig.Along, [2]float64{k[0], f.Y(k[0])})
 	}
 	fig.Title = spec.Title
-	fig.Caption = message.Name(bayCaption(&spec))
+	fig.Caption = bayCaption(&spec)
 	desc := spec.words(spec.Desc)
 	if desc == "" {
 		desc = spec.words(fig.Caption)
@@ -154,7 +153,7 @@ func BayPlan(spec Bay) (BayFigure, error) {
 	c.start("g", ` aria-hidden="true"`)
 	f.vehicle(&c)
 	f.features(&c, &spec)
-	f.orient(&c)
+	f.orient(&c, &spec.Head)
 	c.end()
 	if !spec.Bare {
 		f.leaders(&c, &spec, p)
@@ -240,13 +239,13 @@ func (s *Spot) check() error {
 }
 
 // bayCaption says in words what the drawing shows.
-func bayCaption(b *Bay) string {
-	first := "Seen from above, front of the vehicle at the top"
+func bayCaption(b *Bay) message.Text {
+	first := message.Text("Seen from above, front of the vehicle at the top")
 	if b.View == Below {
 		first = "Seen from below, front of the vehicle at the top: its left is on the right"
 	}
 	if b.Bare {
-		return sentence(first, "Not to scale")
+		return sentences(first, "Not to scale")
 	}
 	count := map[Verdict]int{}
 	lit := 0
@@ -256,25 +255,22 @@ func bayCaption(b *Bay) string {
 			lit++
 		}
 	}
-	counts := ""
+	var counts []message.Text
 	vs := Verdicts()
 	for i := len(vs) - 1; i >= 0; i-- {
 		v := vs[i]
 		if count[v] == 0 {
 			continue
 		}
-		if counts != "" {
-			counts += ", "
-		}
-		counts += strconv.Itoa(count[v]) + " " + v.word().String() + " (" + v.outline() + ")"
+		counts = append(counts, message.Of("%d %s (%s)", count[v], v.word(), v.outline()))
 	}
-	out := first + "; " + plural(len(b.Spots), "position", "positions")
-	if counts != "" {
-		out += ": " + counts
+	out := message.Counted(len(b.Spots), "%s; %d position", "%s; %d positions", first, len(b.Spots))
+	if len(counts) > 0 {
+		out = message.Of("%s: %s", out, listed(counts, ", "))
 	}
-	ringed := ""
+	var ringed message.Text
 	if lit > 0 {
-		ringed = "Ringed numbers are reached by the opening shown: " + strconv.Itoa(lit)
+		ringed = message.Of("Ringed numbers are reached by the opening shown: %d", lit)
 	}
-	return sentence(out, ringed, "Not to scale; positions close together are drawn apart")
+	return sentences(out, ringed, "Not to scale; positions close together are drawn apart")
 }

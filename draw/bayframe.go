@@ -4,6 +4,8 @@ import (
 	"math"
 	"slices"
 	"strconv"
+
+	"undertray.example/undertray/internal/message"
 )
 
 // frame maps the vehicle's coordinates to px and writes line work in them.
@@ -137,12 +139,12 @@ func (f *frame) marks(c *canvas, b *Bay, a arrangement) {
 	for _, i := range order {
 		s := b.Spots[i]
 		class := "d-call v-" + string(s.Verdict)
-		label := strconv.Itoa(a.num[i]) + " " + s.Name + ": " + s.Verdict.word().String()
+		label := message.Of("%d %s: %s", a.num[i], s.Name, s.Verdict.word())
 		if s.Lit {
 			class += " lit"
-			label += ", reached by this opening"
+			label = message.Of("%s, reached by this opening", label)
 		}
-		c.link(class, s.Href, label)
+		c.link(class, s.Href, b.words(label))
 		f.number(c, a, i, s.Lit)
 		c.circle("d-halo", a.at[i].x, a.at[i].y, s.Verdict.reach()*f.size-.4)
 		c.mark(s.Verdict, a.at[i].x, a.at[i].y, f.size)
@@ -174,12 +176,12 @@ func pill(x, y, w, h float64) string {
 }
 
 // orient writes which way is forward and which side is which.
-func (f *frame) orient(c *canvas) {
+func (f *frame) orient(c *canvas, h *Head) {
 	mid, y := f.X(50), f.Y(0)-6*f.k-4
 	c.path("d-tip", new(trace).move(mid, y-13).to(mid-4.5, y-5).to(mid+4.5, y-5).close().d())
-	c.text("d-note", fromLeft, mid+9, y-5, "front")
-	c.text("d-note", centred, f.X(6), y-5, "left")
-	c.text("d-note", centred, f.X(94), y-5, "right")
+	c.text("d-note", fromLeft, mid+9, y-5, h.words("front"))
+	c.text("d-note", centred, f.X(6), y-5, h.words("left"))
+	c.text("d-note", centred, f.X(94), y-5, h.words("right"))
 }
 
 // Along returns the px of a coordinate on one of the scales of a bay plan.

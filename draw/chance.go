@@ -1,6 +1,8 @@
 package draw
 
-import "fmt"
+import (
+	"fmt"
+)
 
 // PastLook is a look that was made, on the x axis of a [Chance].
 type PastLook struct {
@@ -44,9 +46,9 @@ func ChanceChart(spec Chance) (Figure, error) {
 	}
 	p := newPlot(spec.Head, "chance", spec.words(spec.Desc), &spec.X, &y, 12)
 	p.band(shares, false)
-	p.flag(0, "today")
+	p.flag(0, spec.words("today"))
 	if spec.Next != nil && p.x.has(*spec.Next) && *spec.Next > 0 {
-		p.flag(*spec.Next, "next look")
+		p.flag(*spec.Next, spec.words("next look"))
 	}
 	p.line("d-ahead", with)
 	p.line("d-curve", edge(shares, false, func(b Band) float64 { return b.Mid }))

@@ -83,7 +83,7 @@ func sampleSlide() Run {
 func sampleStanding(dirt string) Standing {
 	m := &Measured{Y: Axis{Label: message.Name("rib wear" + dirt), Unit: "mm" + dirt},
 		Points: []Point{{0, .12}, {210, .2}, {430, .26}, {650, .37}, {810, .41}, {1000, .52}},
-		Limits: []LimitLine{{.6, "put right from 0.6" + dirt, "part maker" + dirt, true},
+		Limits: []LimitLine{{.6, message.Name("put right from 0.6" + dirt), message.Name("part maker" + dirt), true},
 			{.5, "watch from 0.5", "common practice", false}, {.52, "watch from 0.52", "owner", false},
 			{.82, "put right from 0.82", "vehicle maker", false}},
 		Then: &Band{Lo: .53, Mid: .55, Hi: .58}}
@@ -107,7 +107,8 @@ func sampleStanding(dirt string) Standing {
 func sampleDues(dirt string) Standing {
 	s := sampleStanding(dirt)
 	s.ID, s.Measured = "dues", nil
-	s.Bars = []DueBar{{"part maker: 4 years" + dirt, "due in June 2026" + dirt, 0, 900, 900, true, false},
+	s.Bars = []DueBar{{message.Name("part maker: 4 years" + dirt), message.Name("due in June 2026" + dirt), 0, 900, 900,
+		true, false},
 		{"vehicle maker: 60 000 km", "due between 2027 and 2028", 0, 1100, 1300, false, false},
 		{"common practice: by condition", "", 0, 0, 0, false, true}}
 	s.Looks = []SeenMark{{430, Keep}, {1000, Watch}}

@@ -38,7 +38,7 @@ func (v Verdict) word() message.Text {
 }
 
 // outline describes the mark in words, for captions.
-func (v Verdict) outline() string {
+func (v Verdict) outline() message.Text {
 	switch v {
 	case Watch:
 		return "ring with a dot"

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"undertray.example/undertray/internal/message"
 )
@@ -11,8 +12,8 @@ import (
 // Risk is the chance that one part fails.
 type Risk struct {
 	Verdict Verdict // "": no part, but all of them together
-	Name    string
-	Words   string // the chance as it is read: "about 1 in 9"
+	Name    message.Text
+	Words   message.Text // the chance as it is read: "about 1 in 9"
 	Href    string
 	Chance  float64 // above 0, at most 1
 	After   float64 // once what is proposed is done; 0: nothing is
@@ -49,7 +50,7 @@ func RisksChart(spec Risks) (Figure, error) {
 	for _, r := range rows {
 		links, after = links || r.Href != "", after || r.After > 0
 		if spec.Desc == "" {
-			desc = sentence(desc, r.Name+": "+r.Words)
+			desc = strings.TrimSpace(desc + " " + spec.words(r.words().Sentence()))
 		}
 	}
 	top := 8.0
@@ -60,39 +61,46 @@ func RisksChart(spec Risks) (Figure, error) {
 	x := scale{leastOdd, 1, 6, spec.Width - 8, true}
 	var c canvas
 	c.begin(spec.Head, "risks", desc, spec.Width, bottom+22, links)
-	for _, t := range []Tick{{At: .001, Text: "1 in 1000"}, {At: .01, Text: "1 in 100"}, {At: .1, Text: "1 in 10"},
-		{At: 1, Text: "always"}} {
-		at, anchor := x.at(t.At), centred
+	for _, t := range []struct {
+		at   float64
+		says message.Text
+	}{{.001, "1 in 1000"}, {.01, "1 in 100"}, {.1, "1 in 10"}, {1, "always"}} {
+		at, anchor := x.at(t.at), centred
 		switch {
-		case t.At == 1:
+		case t.at == 1:
 			anchor = toRight
-		case t.At == leastOdd:
+		case t.at == leastOdd:
 			anchor = fromLeft
 		}
 		c.line("d-grid", at, top, at, bottom)
-		c.text("d-note", anchor, at, bottom+16, t.Text)
+		c.text("d-note", anchor, at, bottom+16, spec.words(t.says))
 	}
 	c.line("d-frame", x.a, bottom, x.b, bottom)
 	if spec.Accept > 0 {
 		at := x.at(x.clamp(spec.Accept))
 		c.line("d-now", at, top-4, at, bottom)
-		w := textWidth("accepted", letter)
-		c.text("d-note", centred, math.Max(w/2, math.Min(spec.Width-w/2, at)), top-7, "accepted")
+		accepted := spec.words("accepted")
+		w := textWidth(accepted, letter)
+		c.text("d-note", centred, math.Max(w/2, math.Min(spec.Width-w/2, at)), top-7, accepted)
 	}
 	for i := range rows {
-		rows[i].draw(&c, x, top+float64(i)*riskLong)
+		rows[i].draw(&c, &spec.Head, x, top+float64(i)*riskLong)
 	}
-	caption := "Each bar: the chance of failing, ten times as likely at each line"
+	caption := message.Text("Each bar: the chance of failing, ten times as likely at each line.")
 	if after {
-		caption += "; ring: once what is proposed is done"
+		caption = "Each bar: the chance of failing, ten times as likely at each line; ring: once what is proposed is done."
 	}
-	return Figure{Title: spec.Title, Caption: message.Name(sentence(caption)), SVG: c.finish()}, nil
+	return Figure{Title: spec.Title, Caption: caption, SVG: c.finish()}, nil
 }
 
-func (r *Risk) draw(c *canvas, x scale, y float64) {
+// words are what is read of a risk.
+func (r *Risk) words() message.Text { return message.Of("%s: %s", r.Name, r.Words) }
+
+func (r *Risk) draw(c *canvas, h *Head, x scale, y float64) {
 	from, to := x.a, x.at(x.clamp(r.Chance))
-	right := textWidth(r.Words, letter)
-	name, class := r.Name, "d-word"
+	odds := h.words(r.Words)
+	right := textWidth(odds, letter)
+	name, class := h.words(r.Name), "d-word"
 	left := x.a + 17
 	if r.Verdict == "" {
 		left, class = x.a, "d-bold"
@@ -100,7 +108,7 @@ func (r *Risk) draw(c *canvas, x scale, y float64) {
 	if room := x.b - right - left - 8; textWidth(name, 11)*boldLetter/meanLetter > room {
 		name = wrap(name, 11*boldLetter/meanLetter, room)[0] + "…"
 	}
-	c.link("d-call", r.Href, r.Name+": "+r.Words)
+	c.link("d-call", r.Href, h.words(r.words()))
 	if r.Verdict != "" {
 		c.mark(r.Verdict, x.a+6, y+9, .95)
 	}
@@ -108,7 +116,7 @@ func (r *Risk) draw(c *canvas, x scale, y float64) {
 	c.text(class, fromLeft, left, y+13, name)
 	c.end()
 	c.rect("d-halo", x.b-right, y+5, right, 7)
-	c.text("d-note", toRight, x.b, y+13, r.Words)
+	c.text("d-note", toRight, x.b, y+13, odds)
 	bar := "d-solid"
 	if r.Verdict == PutRight || r.Verdict == Park {
 		bar = "d-put-right"

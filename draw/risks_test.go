@@ -12,7 +12,8 @@ import (
 func sampleRisks(dirt string) Risks {
 	return Risks{Head: Head{ID: "risks", Title: message.Name("What may let you down" + dirt)}, Accept: .02,
 		Rows: []Risk{
-			{Keep, "Fuel filter" + dirt, "about 1 in 75" + dirt, "/x" + hrefDirt(dirt), 1 / 75., .0001},
+			{Keep, message.Name("Fuel filter" + dirt), message.Name("about 1 in 75" + dirt), "/x" + hrefDirt(dirt), 1 / 75.,
+				.0001},
 			{PutRight, "Main drive belt", "about 1 in 9", "/x", 1 / 9., .0004},
 			{"", "Stranded by any of 18 parts", "about 1 in 7", "", 1 / 7., .02},
 			{Unseen, "A bypass hose of which the name is long, much longer than a phone has room for",
@@ -37,7 +38,7 @@ func TestRisksAreInOrder(t *testing.T) {
 			if r.Verdict == "" {
 				continue
 			}
-			if here := strings.Index(string(f.SVG), ">"+r.Name[:11]); here < at {
+			if here := strings.Index(string(f.SVG), ">"+r.Name.String()[:11]); here < at {
 				t.Fatalf("%s stands above all of them together", r.Name)
 			}
 		}

@@ -10,9 +10,9 @@ import (
 // LimitLine is where a measured value changes the verdict, and who says so.
 type LimitLine struct {
 	At        float64
-	Name      string // "put right from 3"
-	Authority string // "part maker"
-	Governs   bool   // the one that is followed
+	Name      message.Text // "put right from 3"
+	Authority message.Text // "part maker"
+	Governs   bool         // the one that is followed
 }
 
 // Measured is what was measured of a part, how it is expected to go on, and every limit it
@@ -27,8 +27,8 @@ type Measured struct {
 
 // DueBar is how long a part lasts as one authority has it.
 type DueBar struct {
-	Words    string // "part maker: 80 500 km or 5 years"
-	Due      string // "due in April 2027"
+	Words    message.Text // "part maker: 80 500 km or 5 years"
+	Due      message.Text // "due in April 2027"
 	From, To float64
 	Late     float64 // how much later it may be reached; at most To: the day is certain
 	Governs  bool
@@ -78,10 +78,10 @@ func StandingChart(spec Standing) (Figure, error) {
 	if err := spec.check(); err != nil {
 		return Figure{}, err
 	}
-	fig := Figure{Title: spec.Title, Caption: message.Name(spec.caption())}
+	fig := Figure{Title: spec.Title, Caption: spec.caption()}
 	desc := spec.words(spec.Desc)
 	if desc == "" {
-		desc = spec.describe()
+		desc = spec.words(spec.describe())
 	}
 	s := &standing{spec: &spec}
 	s.left, s.right, s.top = 12, spec.Width-12, 20
@@ -140,8 +140,8 @@ func (s *standing) scaleOf(m *Measured) {
 	s.left = math.Max(22, widest+tickLong+6)
 	longest := 0.0
 	for _, l := range m.Limits {
-		for _, text := range []string{l.Name, l.Authority} {
-			longest = math.Max(longest, textWidth(text, letter)*boldLetter/meanLetter)
+		for _, text := range []message.Text{l.Name, l.Authority} {
+			longest = math.Max(longest, textWidth(s.spec.words(text), letter)*boldLetter/meanLetter)
 		}
 	}
 	if longest > 0 {
@@ -197,8 +197,8 @@ func (s *standing) limits(ls []LimitLine) {
 		}
 		s.c.line(line, s.left, y, s.right, y)
 		s.c.path("d-lead", new(trace).move(s.right, y).to(s.right+8, base[i]).to(s.right+11, base[i]).d())
-		for k, text := range []string{l.Name, l.Authority} {
-			s.c.text(name, fromLeft, s.right+14, base[i]+3+float64(k)*11, text)
+		for k, text := range []message.Text{l.Name, l.Authority} {
+			s.c.text(name, fromLeft, s.right+14, base[i]+3+float64(k)*11, s.spec.words(text))
 		}
 	}
 }
@@ -212,7 +212,7 @@ func (s *standing) bars() {
 		if b.Governs {
 			words = "d-bold"
 		}
-		s.c.text(words, fromLeft, s.left, y+9, b.Words)
+		s.c.text(words, fromLeft, s.left, y+9, s.spec.words(b.Words))
 		from, to := s.x.at(s.x.clamp(b.From)), s.x.at(s.x.clamp(b.To))
 		top, tall := y+15, 8.0
 		switch {
@@ -247,14 +247,15 @@ func (s *standing) bars() {
 func (s *standing) dues() {
 	for i := range s.spec.Bars {
 		b := &s.spec.Bars[i]
-		w := textWidth(b.Due, letter)
+		due := s.spec.words(b.Due)
+		w := textWidth(due, letter)
 		if w == 0 {
 			continue
 		}
 		x := math.Max(s.left, math.Min(s.right-w, s.x.at(s.x.clamp(b.To))-w))
 		y := s.top + 6 + float64(i)*barLong + 32
 		s.c.rect("d-halo", x, y-7, w, 6)
-		s.c.text("d-note", fromLeft, x, y, b.Due)
+		s.c.text("d-note", fromLeft, x, y, due)
 	}
 }
 
@@ -267,7 +268,7 @@ func (s *standing) flags() {
 			s.c.text("d-note", anchor, x, s.top-6, text)
 		}
 	}
-	const today = "today"
+	today := s.spec.words("today")
 	right := math.Max(s.x.at(s.spec.Today), textWidth(today, letter)+1)
 	if n := s.spec.Next; n != nil && n.At > s.spec.Today {
 		left := math.Min(math.Max(s.x.at(n.At), right)+3, s.spec.Width-textWidth(n.Text, letter)-1)

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
+
+	"undertray.example/undertray/internal/message"
 )
 
 // check refuses what cannot be drawn and settles the scale so that all there is to show lies on it.
@@ -87,35 +89,35 @@ func (m *Measured) check(id string) error {
 	return m.Y.fit(id, ys)
 }
 
-func (s *Standing) caption() string {
+func (s *Standing) caption() message.Text {
 	next := ""
 	if s.Next != nil && s.Next.At > s.Today {
 		next = s.Next.Text
 	}
 	m := s.Measured
 	if m == nil {
-		bars, looks := "", ""
+		var bars, looks message.Text
 		if len(s.Bars) > 0 {
 			bars = "Bars: how long it lasts, by who says so"
 		}
 		if len(s.Looks) > 0 {
 			looks = "Marks: looks at it"
 		}
-		return sentence(bars, looks)
+		return sentences(bars, looks)
 	}
-	first := "Dots: measured"
+	first := message.Text("Dots: measured")
 	if len(m.Path) > 1 {
 		first = "Shade: 8 in 10 fall inside"
 	}
-	then := ""
+	var then message.Text
 	if m.Then != nil && next != "" {
-		then = "By the " + next + ": " + m.thenWords()
+		then = message.Of("By the %s: %s", next, m.thenWords())
 	}
-	return sentence(then, first)
+	return sentences(then, first)
 }
 
 // thenWords says what is expected at the next visit: "5.1, between 4.8 and 6".
-func (m *Measured) thenWords() string {
+func (m *Measured) thenWords() message.Text {
 	d := max(0, axisDecimals(m.Y.Lo, m.Y.Hi)-1)
 	unit := ""
 	if m.Y.Unit != "" {
@@ -123,9 +125,9 @@ func (m *Measured) thenWords() string {
 	}
 	lo, mid, hi := figure(m.Then.Lo, d), figure(m.Then.Mid, d), figure(m.Then.Hi, d)
 	if lo == hi {
-		return "about " + mid + unit
+		return message.Of("about %s", mid+unit)
 	}
-	return "about " + mid + unit + ", " + lo + " to " + hi
+	return message.Of("about %s, %s to %s", mid+unit, lo, hi)
 }
 
 // axisDecimals is how many decimals tell three figures apart on an axis.
@@ -134,35 +136,37 @@ func axisDecimals(lo, hi float64) int {
 }
 
 // describe is the text alternative: what was measured and every limit, or each interval.
-func (s *Standing) describe() string {
+func (s *Standing) describe() message.Text {
 	m := s.Measured
 	if m == nil {
-		var parts []string
+		var parts []message.Text
 		for _, b := range s.Bars {
 			w := b.Words
 			if b.Due != "" {
-				w += ", " + b.Due
+				w = message.Of("%s, %s", w, b.Due)
 			}
 			parts = append(parts, w)
 		}
 		if n := len(s.Looks); n > 0 {
-			parts = append(parts, plural(n, "look", "looks")+", the last: "+s.Looks[n-1].Verdict.word().String())
+			parts = append(parts, message.Counted(n, "%d look, the last: %s", "%d looks, the last: %s", n,
+				s.Looks[n-1].Verdict.word()))
 		}
-		return sentence(parts...)
+		return sentences(parts...)
 	}
 	last := slices.MaxFunc(m.Points, func(a, b Point) int { return cmpFloat(a.X, b.X) })
 	d := max(0, axisDecimals(m.Y.Lo, m.Y.Hi)-1)
-	w := plural(len(m.Points), "measurement", "measurements") + " of " + m.Y.Label.String() + ", the last " +
-		"" + figure(last.Y, d)
+	figure := figure(last.Y, d)
 	if m.Y.Unit != "" {
-		w += " " + m.Y.Unit
+		figure += " " + m.Y.Unit
 	}
+	w := message.Counted(len(m.Points), "%d measurement of %s, the last %s", "%d measurements of %s, the last %s",
+		len(m.Points), m.Y.Label, figure)
 	for _, l := range m.Limits {
-		w += "; " + l.Name + ", " + l.Authority
+		w = message.Of("%s; %s, %s", w, l.Name, l.Authority)
 	}
-	then := ""
+	var then message.Text
 	if m.Then != nil && s.Next != nil {
-		then = "By the " + s.Next.Text + ": " + m.thenWords()
+		then = message.Of("By the %s: %s", s.Next.Text, m.thenWords())
 	}
-	return sentence(w, then)
+	return sentences(w, then)
 }

@@ -36,7 +36,7 @@ func SurvivalChart(spec Survival) (Figure, error) {
 	if err := spec.X.fit(spec.ID, xs); err != nil {
 		return Figure{}, err
 	}
-	fig := Figure{Title: spec.Title, Caption: message.Name(spec.caption())}
+	fig := Figure{Title: spec.Title, Caption: spec.caption()}
 	desc := spec.words(spec.Desc)
 	if desc == "" {
 		desc = spec.words(fig.Caption)
@@ -49,7 +49,7 @@ func SurvivalChart(spec Survival) (Figure, error) {
 	}
 	p.band(shares, spec.Step)
 	if spec.Now != nil {
-		p.flag(*spec.Now, "this part")
+		p.flag(*spec.Now, spec.words("this part"))
 	}
 	p.line("d-curve", edge(shares, spec.Step, func(b Band) float64 { return b.Mid }))
 	p.rug(spec.Failed, 9)
@@ -97,15 +97,14 @@ func (s *Survival) check() error {
 	return nil
 }
 
-func (s *Survival) caption() string {
-	cases := ""
-	if n := len(s.Failed) + len(s.Censored); n > 0 {
-		cases = "At the foot, the cases it rests on: " + plural(len(s.Failed), "failed (long tick)",
-			"failed (long ticks)") +
-			", " + plural(len(s.Censored), "taken out or still running good (short tick)",
-			"taken out or still running good (short ticks)")
+func (s *Survival) caption() message.Text {
+	var cases, now message.Text
+	if failed, good := len(s.Failed), len(s.Censored); failed+good > 0 {
+		cases = message.Of("At the foot, the cases it rests on: %s, %s",
+			message.Counted(failed, "%d failed (long tick)", "%d failed (long ticks)", failed),
+			message.Counted(good, "%d taken out or still running good (short tick)",
+				"%d taken out or still running good (short ticks)", good))
 	}
-	now := ""
 	if s.Now != nil {
 		v := s.at(*s.Now)
 		d := axisDecimals(s.X.Lo, s.X.Hi)
@@ -113,9 +112,9 @@ func (s *Survival) caption() string {
 		if s.X.Unit != "" {
 			unit = " " + s.X.Unit
 		}
-		now = "At " + figure(*s.Now, d) + unit + " about " + figure(v*10, 0) + " in 10 are still good"
+		now = message.Of("At %s about %s in 10 are still good", figure(*s.Now, d)+unit, figure(v*10, 0))
 	}
-	return sentence("Share of parts still good at each age; shaded: 8 in 10", now, cases)
+	return sentences("Share of parts still good at each age; shaded: 8 in 10", now, cases)
 }
 
 // at reads the curve's middle, held beyond its ends.

@@ -104,14 +104,17 @@ func sentences(all ...message.Text) message.Text {
 	return out
 }
 
-// joined puts a mark between texts.
-func joined(all []message.Text) message.Text {
+// joined sets texts one behind the other.
+func joined(all []message.Text) message.Text { return listed(all, "; ") }
+
+// listed puts a mark between texts.
+func listed(all []message.Text, mark message.Text) message.Text {
 	var out message.Text
 	for i, t := range all {
 		if i > 0 {
-			out += "; "
+			out += mark
 		}
-		out += t
+		out += message.Of("%s", t)
 	}
 	return out
 }

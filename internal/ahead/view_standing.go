@@ -102,16 +102,16 @@ func (t *track) limits(wear []Wearout) {
 			if !ok {
 				continue
 			}
-			line := draw.LimitLine{At: y, Authority: string(l.Authority), Governs: t.governs(l, wear),
-				Name: l.Verdict.String() + beyond(l) + t.c.Shown(*bound)}
+			line := draw.LimitLine{At: y, Authority: l.Authority.Message(), Governs: t.governs(l, wear),
+				Name: beyond(l).With(l.Verdict, t.c.Shown(*bound))}
 			i := slices.IndexFunc(t.Limits, func(o draw.LimitLine) bool { return o.Name == line.Name })
 			if i < 0 {
 				t.Limits = append(t.Limits, line)
 				continue
 			}
 			had := &t.Limits[i]
-			if had.Governs = had.Governs || line.Governs; !strings.Contains(had.Authority, line.Authority) {
-				had.Authority += ", " + line.Authority
+			if had.Governs = had.Governs || line.Governs; !strings.Contains(string(had.Authority), string(line.Authority)) {
+				had.Authority = message.Of("%s, %s", had.Authority, line.Authority)
 			}
 		}
 	}
@@ -129,14 +129,14 @@ func (t *track) governs(l *fleet.Limit, wear []Wearout) bool {
 }
 
 // beyond says on which side of its bound a limit holds.
-func beyond(l *fleet.Limit) string {
+func beyond(l *fleet.Limit) message.Text {
 	switch {
 	case l.MoreThan != nil:
-		return " above "
+		return "%s above %s"
 	case l.LessThan != nil:
-		return " below "
+		return "%s below %s"
 	}
-	return " at "
+	return "%s at %s"
 }
 
 // ahead fills in how the figure is expected to go on, and where it will be next time.
@@ -224,11 +224,11 @@ func lasting(r *advise.Report, j *judge.Judgement, next NextTime, prefs units.Pr
 	far := r.On.AddMonths(12 * barYears)
 	for i := range j.Dues {
 		d := &j.Dues[i]
-		b := draw.DueBar{From: float64(from.Days()), Governs: d.Governs, Words: string(d.Interval.Authority)}
+		b := draw.DueBar{From: float64(from.Days()), Governs: d.Governs, Words: d.Interval.Authority.Message()}
 		if len(d.Interval.Materials) > 0 {
-			b.Words += " (" + strings.Join(d.Interval.Materials, ", ") + ")"
+			b.Words = message.Of("%s (%s)", b.Words, strings.Join(d.Interval.Materials, ", "))
 		}
-		b.Words += ": " + advise.IntervalWords(d.Interval, prefs)
+		b.Words = message.Of("%s: %s", b.Words, message.Is(advise.IntervalWords(d.Interval, prefs)))
 		mark := d.Mark
 		if !d.Rough.IsZero() {
 			mark = d.Rough
@@ -241,8 +241,8 @@ func lasting(r *advise.Report, j *judge.Judgement, next NextTime, prefs units.Pr
 			b.From = min(b.From, b.To)
 			end = later(end, cmp.Or(w.Expected, first))
 		}
-		if b.Due = "due " + r.WhenDue(d); d.OnCondition || b.Due == "due not known" {
-			b.Due = ""
+		if when := message.Is(r.WhenDue(d)); !d.OnCondition && when.String() != "not known" {
+			b.Due = message.Of("due %s", when)
 		}
 		s.Bars = append(s.Bars, b)
 	}

@@ -124,8 +124,9 @@ func (d *desk) drawChance(j *judge.Judgement, o ahead.Outlook) *drawing {
 	}
 	const title = "Chance of letting you down, over the months"
 	fig, err := draw.ChanceChart(draw.Chance{
-		Head: draw.Head{ID: "chance", Title: title, Desc: message.Name(p.Words(d.report)), Width: planWidth},
-		X:    draw.Axis{Label: "month", Lo: p.Begins(), Hi: p.Ends(), Ticks: p.Ticks(d.report)}, Without: p.Without,
+		Head: draw.Head{ID: "chance", Title: title, Desc: message.Is(p.Words(d.report)), Width: planWidth,
+			In: d.in},
+		X: draw.Axis{Label: "month", Lo: p.Begins(), Hi: p.Ends(), Ticks: p.Ticks(d.report)}, Without: p.Without,
 		With: p.With, Looks: p.Past, Next: p.Next})
 	if err != nil {
 		return nil // nothing that can be drawn
@@ -137,7 +138,7 @@ func (d *desk) drawChance(j *judge.Judgement, o ahead.Outlook) *drawing {
 func (d *desk) drawStandings(j *judge.Judgement, o ahead.Outlook, next ahead.NextTime, shots []pictureRow) []drawing {
 	var out []drawing
 	for i, s := range ahead.Standings(d.report, j, o.Wear, next, d.vehicle.Reader) {
-		s.ID = "standing-" + strconv.Itoa(i)
+		s.ID, s.In = "standing-"+strconv.Itoa(i), d.in
 		if i == 0 {
 			for _, p := range shots {
 				s.Shots = append(s.Shots, draw.Shot{At: float64(p.On.Days()), Src: p.Small, Href: p.Full,

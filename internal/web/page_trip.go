@@ -173,9 +173,9 @@ func (d *desk) trip(page *tripPage, t *trip.Trip) {
 
 // drawRisks draws the likeliest let-downs of a trip, or nothing where no chance is reckoned.
 func (d *desk) drawRisks(t *trip.Trip) *drawing {
-	spec := draw.Risks{Head: draw.Head{ID: "risks", Title: "What may let you down"}, Accept: t.Under}
+	spec := draw.Risks{Head: draw.Head{ID: "risks", Title: "What may let you down", In: d.in}, Accept: t.Under}
 	if t.Stranded > 0 {
-		spec.Rows = append(spec.Rows, draw.Risk{Name: "Stranded by any part", Words: say.Odds(t.Stranded),
+		spec.Rows = append(spec.Rows, draw.Risk{Name: "Stranded by any part", Words: told.Odds(t.Stranded),
 			Chance: t.Stranded})
 		if must, besides := t.Lines(); len(must)+len(besides) > 0 {
 			spec.Rows[0].After = t.After
@@ -190,8 +190,8 @@ func (d *desk) drawRisks(t *trip.Trip) *drawing {
 		if r.P < told.Slight || i == tripRisks {
 			break
 		}
-		row := draw.Risk{Verdict: advise.DrawnVerdict(r.Judgement.Verdict), Name: r.Judgement.Position.Name,
-			Words: say.Odds(r.P), Href: d.positionHref(r.Judgement.Position.ID), Chance: r.P}
+		row := draw.Risk{Verdict: advise.DrawnVerdict(r.Judgement.Verdict), Name: message.Is(r.Judgement.Position.Name),
+			Words: told.Odds(r.P), Href: d.positionHref(r.Judgement.Position.ID), Chance: r.P}
 		if done[r.Judgement.Position.ID] {
 			row.After = r.New
 		}
