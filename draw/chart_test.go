@@ -131,8 +131,8 @@ func TestDuesStandApart(t *testing.T) {
 	})
 }
 
-var textAt = regexp.MustCompile(`<text class="([^"]*)"[^>]* x="([^"]*)" y="([^"]*)"(?: "+
-	"text-anchor="([a-z]*)")?>([^<]*)<`)
+var textAt = regexp.MustCompile(`<text class="([^"]*)"[^>]* x="([^"]*)" y="([^"]*)"` +
+	`(?: text-anchor="([a-z]*)")?>([^<]*)<`)
 
 // apart fails where two texts of a figure touch.
 func apart(t *rapid.T, svg SVG) {

@@ -50,7 +50,7 @@ func RisksChart(spec Risks) (Figure, error) {
 	for _, r := range rows {
 		links, after = links || r.Href != "", after || r.After > 0
 		if spec.Desc == "" {
-			desc = strings.TrimSpace(desc + " " + spec.words(r.words().Sentence()))
+			desc = strings.TrimSpace(desc + " " + spec.words(ended(r.words())))
 		}
 	}
 	top := 8.0

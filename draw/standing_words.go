@@ -151,7 +151,10 @@ func (s *Standing) describe() message.Text {
 			parts = append(parts, message.Counted(n, "%d look, the last: %s", "%d looks, the last: %s", n,
 				s.Looks[n-1].Verdict.word()))
 		}
-		return sentences(parts...)
+		for i := range parts {
+			parts[i] = ended(parts[i])
+		}
+		return listed(parts, " ")
 	}
 	last := slices.MaxFunc(m.Points, func(a, b Point) int { return cmpFloat(a.X, b.X) })
 	d := max(0, axisDecimals(m.Y.Lo, m.Y.Hi)-1)

@@ -68,30 +68,6 @@ func figure(v float64, decimals int) string {
 	return whole
 }
 
-// plural joins a count with its noun.
-func plural(n int, one, many string) string {
-	if n == 1 {
-		return "1 " + one
-	}
-	return strconv.Itoa(n) + " " + many
-}
-
-// sentence joins parts with full stops and spaces.
-func sentence(parts ...string) string {
-	var out []string
-	for _, p := range parts {
-		p = strings.TrimSpace(p)
-		if p == "" {
-			continue
-		}
-		if !strings.HasSuffix(p, ".") {
-			p += "."
-		}
-		out = append(out, p)
-	}
-	return strings.Join(out, " ")
-}
-
 // sentences joins texts, each with its full stop.
 func sentences(all ...message.Text) message.Text {
 	var out message.Text
@@ -103,6 +79,9 @@ func sentences(all ...message.Text) message.Text {
 	}
 	return out
 }
+
+// ended gives a text its full stop, and leaves its first letter.
+func ended(t message.Text) message.Text { return message.Of("%s.", t.Open()) }
 
 // joined sets texts one behind the other.
 func joined(all []message.Text) message.Text { return listed(all, "; ") }
