@@ -88,7 +88,8 @@ func RisksChart(spec Risks) (Figure, error) {
 	}
 	caption := message.Text("Each bar: the chance of failing, ten times as likely at each line.")
 	if after {
-		caption = "Each bar: the chance of failing, ten times as likely at each line; ring: once what is proposed is done."
+		caption = "Each bar: the chance of failing, ten times as likely at each line; " +
+			"ring: once what is proposed is done."
 	}
 	return Figure{Title: spec.Title, Caption: caption, SVG: c.finish()}, nil
 }

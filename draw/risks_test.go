@@ -12,7 +12,8 @@ import (
 func sampleRisks(dirt string) Risks {
 	return Risks{Head: Head{ID: "risks", Title: message.Name("What may let you down" + dirt)}, Accept: .02,
 		Rows: []Risk{
-			{Keep, message.Name("Fuel filter" + dirt), message.Name("about 1 in 75" + dirt), "/x" + hrefDirt(dirt), 1 / 75.,
+			{Keep, message.Name("Fuel filter" + dirt),
+				message.Name("about 1 in 75" + dirt), "/x" + hrefDirt(dirt), 1 / 75.,
 				.0001},
 			{PutRight, "Main drive belt", "about 1 in 9", "/x", 1 / 9., .0004},
 			{"", "Stranded by any of 18 parts", "about 1 in 7", "", 1 / 7., .02},

@@ -110,7 +110,8 @@ func (t *track) limits(wear []Wearout) {
 				continue
 			}
 			had := &t.Limits[i]
-			if had.Governs = had.Governs || line.Governs; !strings.Contains(had.Authority.String(), line.Authority.String()) {
+			had.Governs = had.Governs || line.Governs
+			if !strings.Contains(had.Authority.String(), line.Authority.String()) {
 				had.Authority = message.Of("%s, %s", had.Authority, line.Authority)
 			}
 		}
