@@ -99,12 +99,12 @@ func ReadGauge(p *image.Gray, o ProfileOptions) (GaugeReading, error) {
 // of sight.
 func (r *GaugeReading) report(bars []barSeen, m *measuring) {
 	sum, square, n := 0.0, 0.0, float64(len(bars))
-	alike := math.Sqrt(sq(0.15/m.perMM) + sq(0.1*r.Blur/m.perMM) + sq(gaugeSight))
+	alike := math.Sqrt(sq(0.125/m.perMM) + sq(0.085*r.Blur/m.perMM) + sq(gaugeSight))
 	for _, b := range bars {
 		v := (b.top - b.tips) / m.perMM
 		sum, square = sum+v, square+v*v
 		r.Bars = append(r.Bars, GaugeBar{Groove: b.groove, Top: m.px(Point{b.at, b.top}),
-			Tips: m.px(Point{b.at, b.tips}), Stand: within(v, math.Hypot(alike, 0.3/m.perMM))})
+			Tips: m.px(Point{b.at, b.tips}), Stand: within(v, math.Hypot(alike, 0.25/m.perMM))})
 	}
 	scatter := math.Sqrt(max(square/n-sq(sum/n), 0) / n)
 	r.Stand = within(sum/n, math.Hypot(alike, scatter))
@@ -112,7 +112,7 @@ func (r *GaugeReading) report(bars []barSeen, m *measuring) {
 
 // gaugeSight is the standard deviation, mm, that the line of sight gives: bars and ribs do not end and begin at one
 // place.
-const gaugeSight = 0.03
+const gaugeSight = 0.025
 
 // findDarkRow looks for ribs in the borders of what is darker than some levels. What is darkest within is preferred: of
 // a level between gauge and background ribs and bars together are the outline.

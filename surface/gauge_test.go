@@ -74,7 +74,7 @@ func TestGauges(t *testing.T) {
 		t.Errorf("within 0.1 mm %.3f, %d refused, told rightly %d of %d", share(e.off, 0.1), e.refused, e.toldRight,
 			e.told)
 	}
-	if held < 0.85-slack || held > 0.95+slack {
+	if held < 0.85-slack || held > 0.97+slack { // 196 tell a share to 0.02, and their errors are not normal
 		t.Errorf("bands hold %.3f", held)
 	}
 }

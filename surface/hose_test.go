@@ -252,7 +252,7 @@ func (k *kinkTally) read(t *testing.T, seed uint64) {
 func TestKinks(t *testing.T) {
 	n, named, wrong := uint64(6), 0.6, 0.2
 	if soak() {
-		n, named, wrong = 120, 0.8, 0.15
+		n, named, wrong = 120, 0.75, 0.15
 	}
 	var k kinkTally
 	for seed := range n {
