@@ -156,25 +156,25 @@ func exitCode(err error) int {
 // report writes every error on a line of its own with its hint below.
 func (a *app) report(err error) {
 	for _, e := range record.Faults(err) {
-		a.note("undertray: ", message.Is(e).Named(harmless))
+		a.note("undertray: ", a.harmless(message.Is(e)))
 		for _, h := range fleet.Hints(e) {
-			a.note("   ", h.Named(harmless))
+			a.note("   ", a.harmless(h))
 		}
 	}
 }
 
 // harmless returns a text with control characters written out: what a file or an
 // argument holds must not give orders to the terminal.
-func harmless(text string) string {
+func (a *app) harmless(text message.Text) message.Text {
 	var b strings.Builder
-	for _, r := range text {
+	for _, r := range text.In(a.language) {
 		if unicode.IsControl(r) && r != '\n' && r != '\t' || unicode.Is(unicode.Bidi_Control, r) {
 			fmt.Fprintf(&b, "\\u%04x", r)
 			continue
 		}
 		b.WriteRune(r)
 	}
-	return b.String()
+	return message.Name(b.String())
 }
 
 // Commands are all commands with their help, to be written down: nothing of them is run.
