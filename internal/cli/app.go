@@ -156,25 +156,25 @@ func exitCode(err error) int {
 // report writes every error on a line of its own with its hint below.
 func (a *app) report(err error) {
 	for _, e := range record.Faults(err) {
-		a.note("undertray: ", a.harmless(message.Is(e)))
+		a.note("undertray: ", message.Name(harmless(message.Is(e).In(a.language))))
 		for _, h := range fleet.Hints(e) {
-			a.note("   ", a.harmless(h))
+			a.note("   ", message.Name(harmless(h.In(a.language))))
 		}
 	}
 }
 
 // harmless returns a text with control characters written out: what a file or an
 // argument holds must not give orders to the terminal.
-func (a *app) harmless(text message.Text) message.Text {
+func harmless(text string) string {
 	var b strings.Builder
-	for _, r := range text.In(a.language) {
+	for _, r := range text {
 		if unicode.IsControl(r) && r != '\n' && r != '\t' || unicode.Is(unicode.Bidi_Control, r) {
 			fmt.Fprintf(&b, "\\u%04x", r)
 			continue
 		}
 		b.WriteRune(r)
 	}
-	return message.Name(b.String())
+	return b.String()
 }
 
 // Commands are all commands with their help, to be written down: nothing of them is run.
