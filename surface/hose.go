@@ -22,9 +22,12 @@ type HoseSection struct {
 	Diameter float64 `json:"diameter"`
 }
 
+// Kink is the kind of a flaw where a hose folds.
+const Kink = "kink"
+
 // HoseFlaw is where a hose is wider or narrower than its own sound part. Lengths are in sound diameters.
 type HoseFlaw struct {
-	Kind  string  `json:"kind"` // "swelling", "necking" or "kink"
+	Kind  string  `json:"kind"` // "swelling", "necking" or Kink
 	At    Point   `json:"at"`   // px, on its middle line
 	Along Measure `json:"along"`
 	Long  float64 `json:"long"`  // between where it is half of what it is at most
@@ -207,7 +210,7 @@ func (r *HoseReading) flaw(off []float64, top, from int, spread float64) (HoseFl
 	if off[top] < 0 {
 		f.Kind = "necking"
 		if f.Chance = r.kinked(middle, -off[top], f.Long); f.Chance >= 0.5 {
-			f.Kind = "kink"
+			f.Kind = Kink
 			sd = math.Hypot(sd, 0.035) // across a kink there is no one diameter
 		}
 	}
@@ -331,7 +334,7 @@ func (r *HoseReading) folds(spread float64) {
 		if share < max(r.Least, leastPinch) {
 			continue
 		}
-		f := HoseFlaw{Kind: "kink", At: Point{(s[at].A.X + s[at].B.X) / 2, (s[at].A.Y + s[at].B.Y) / 2},
+		f := HoseFlaw{Kind: Kink, At: Point{(s[at].A.X + s[at].B.X) / 2, (s[at].A.Y + s[at].B.Y) / 2},
 			Along: within(s[at].Along, 0.1), Long: 0.4, Bend: r.bend(s[at].Along),
 			Chance: r.kinked(s[at].Along, share, 0.4), Share: within(-share, math.Hypot(0.05, 0.6*spread))}
 		if f.Chance >= 0.5 {

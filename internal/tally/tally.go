@@ -201,7 +201,7 @@ func (p *Place) gaugeEntries(s *onbelt.Seen, hash string, kept bool, note string
 	}
 	position := p.Judgement.Position.ID
 	out := []*fleet.Entry{{Type: fleet.TypeFound, Found: &fleet.Found{Position: position, Check: p.Check.ID,
-		Answer: s.Answer, Note: gaugeNote(s, note)}}}
+		Answer: s.Answer, Note: s.GaugeNote(note)}}}
 	if !kept {
 		out = append(out, &fleet.Entry{Type: fleet.TypePicture,
 			Picture: &fleet.Picture{Hash: hash, Position: position, Check: p.Check.ID}})

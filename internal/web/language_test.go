@@ -86,17 +86,18 @@ func leftIn(p parsed, known *strings.Replacer) (left messagetest.Left) {
 }
 
 // goesOn reports whether an element is a further line of a drawing's text: one below the other, alike. A name that is
-// broken over two lines is known only when these are read as one.
+// broken over two lines is known only when these are read as one. A line that opens a message begins anew.
 func goesOn(n *html.Node) bool {
 	b := n.PrevSibling
-	return n.Data == "text" && b != nil && b.Data == "text" && value(b, "class") == value(n, "class") &&
-		value(b, "x") == value(n, "x")
+	return n.Data == "text" && n.FirstChild != nil &&
+		b != nil && b.Data == "text" && value(b, "class") == value(n, "class") &&
+		value(b, "x") == value(n, "x") && !strings.HasPrefix(n.FirstChild.Data, message.Opens)
 }
 
 // inLines is a text of a page with the lines that go on from it.
 func inLines(n *html.Node) string {
 	s := n.Data
-	for next := n.Parent.NextSibling; next != nil && next.FirstChild != nil && goesOn(next); next = next.NextSibling {
+	for next := n.Parent.NextSibling; next != nil && goesOn(next); next = next.NextSibling {
 		s += " " + next.FirstChild.Data
 	}
 	return s

@@ -333,7 +333,7 @@ func (s *Seen) trace() {
 		if s.Of == Hose && !d.Out && !slices.Contains(s.Said, more) {
 			s.Said = append(s.Said, more)
 		}
-		if s.Of == Hose && !d.Out && m.Kind == "kink" {
+		if s.Of == Hose && !d.Out && m.Kind == surface.Kink {
 			s.Said = append(s.Said, kinkSaid(m))
 		}
 		s.Drawn = append(s.Drawn, d)

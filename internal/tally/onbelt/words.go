@@ -3,6 +3,7 @@ package onbelt
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"undertray.example/undertray/surface"
 )
@@ -285,4 +286,9 @@ func several(n int, what string) string {
 		what += "s"
 	}
 	return fmt.Sprintf("%d %s", n, what)
+}
+
+// GaugeNote says how far a gauge's bars stand, by which method, and what its owner adds.
+func (s *Seen) GaugeNote(note string) string {
+	return strings.TrimSpace(fmt.Sprintf("%s Measured on a photograph (%s). %s", s.Headline, s.Version, note))
 }
