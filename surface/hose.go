@@ -104,14 +104,20 @@ func (r *HoseReading) read(sides []side, o HoseOptions) {
 			wide = append(wide, s.b-s.a)
 		}
 	}
-	if share := float64(seen) / float64(len(sides)); share < leastEdges || len(wide) < 8 {
-		r.Faults = []Fault{{Code: NoOutline, Value: share, Want: leastEdges, Stops: true}}
+	share := float64(seen) / float64(len(sides))
+	lost := []Fault{{Code: NoOutline, Value: share, Want: leastEdges, Stops: true}}
+	if len(wide) < 8 {
+		r.Faults = lost
 		return
 	}
 	sound, spread := usual(wide)
 	r.Sound = within(sound, spread)
-	if sound < leastHose {
+	switch {
+	case sound < leastHose: // edges are lost for that, too
 		r.Faults = []Fault{{Code: Small, Value: sound, Want: leastHose, Stops: true}}
+		return
+	case share < leastEdges:
+		r.Faults = lost
 		return
 	}
 	if o.Outer > 0 {
