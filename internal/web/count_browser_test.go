@@ -12,6 +12,8 @@ import (
 
 	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/chromedp"
+
+	"undertray.example/undertray/surface/drawn"
 )
 
 // counted is what the page says and has drawn.
@@ -131,6 +133,31 @@ func counting(n *int) func(r *http.Request) func() {
 		}
 		return func() {}
 	}
+}
+
+// TestAGaugeIsReadByTouch: where a gauge stands is said on the device as the server says it, and struck bars leave it.
+func TestAGaugeIsReadByTouch(t *testing.T) {
+	s, b := demoSite(t), openBrowser(t)
+	b.at(390, 844)
+	pic, fields := jpegOf(t, drawn.AnyGauge(501).Render().Gray), beltFields()
+	fields.Set("check", "rib-wear")
+	want := parse(t, s.sendBelt(pic, fields).body)
+	b.do(chromedp.Navigate(s.url + strings.Replace(countAt, "check=cracks", "check=rib-wear", 1)))
+	b.until(`document.getElementById("take")?.dataset.ready === ""`)
+	b.hand("#photo", pic)
+	b.until(countRead)
+	b.look("count-gauge")
+	b.widthHolds("a gauge")
+	for _, at := range []string{"#tally", "#means"} {
+		words := func(s string) string { return strings.Join(strings.Fields(s), " ") }
+		if got := js[string](b, `document.querySelector("`+at+`").textContent`); words(got) != words(want.text(at)) {
+			t.Errorf("%s says %q, the server %q", at, got, want.text(at))
+		}
+	}
+	for n := range js[int](b, marksLeft) {
+		b.touchMark(strconv.Itoa(n), 0)
+	}
+	b.until(marksLeft + ` === 0 && document.querySelector("#means .v") === null`)
 }
 
 // Without a worker that runs, and by choice, the server reads.

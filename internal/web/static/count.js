@@ -244,7 +244,7 @@ function told(now) {
   get("means").replaceChildren(...(found ? [word(found), ": " + found[2]] : []));
   if (now.answer) {
     const may = now.else?.map(says).find((m) => m && m[1] !== found?.[1]);
-    get("edge").textContent = may ? "Within its error it would be: " + may[1] + "." : "";
+    get("edge").textContent = may ? inWords("Within its error it would be: %s.", may[1]) : "";
     return;
   }
   const other = [now.high, now.low].map((n) => ({ n, m: means(n) })).filter(({ m }) => m && found && m[1] !== found[1]).pop();
