@@ -266,7 +266,7 @@ func bayCaption(b *Bay) message.Text {
 	}
 	out := message.Counted(len(b.Spots), "%s; %d position", "%s; %d positions", first, len(b.Spots))
 	if len(counts) > 0 {
-		out = message.Of("%s: %s", out, listed(counts, ", "))
+		out = message.Of("%s: %s", out, message.Joined(counts, ", "))
 	}
 	var ringed message.Text
 	if lit > 0 {

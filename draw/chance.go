@@ -1,8 +1,6 @@
 package draw
 
-import (
-	"fmt"
-)
+import "fmt"
 
 // PastLook is a look that was made, on the x axis of a [Chance].
 type PastLook struct {

@@ -144,7 +144,7 @@ func (m *Months) block(v Visit) visitBlock {
 	b.when = wrap(m.words(v.When), 11*boldLetter/meanLetter, width)
 	b.note = wrap(m.words(v.Note), 10, width)
 	if len(v.Openings) > 0 {
-		b.open = wrap(m.words(message.Of("Open: %s", joined(v.Openings))), 10, width-12)
+		b.open = wrap(m.words(message.Of("Open: %s", message.Joined(v.Openings, "; "))), 10, width-12)
 	}
 	rows := len(b.when) + len(b.open) + len(b.note)
 	for _, t := range v.Tasks {

@@ -49,5 +49,5 @@ func (s *sheet) describe() message.Text {
 			s.r.Pulleys[(i+1)%n].Number)
 	}
 	return sentences(message.Counted(n, "%d pulley in order of the belt's travel: %s",
-		"%d pulleys in order of the belt's travel: %s", n, joined(parts)), s.travelWords())
+		"%d pulleys in order of the belt's travel: %s", n, message.Joined(parts, "; ")), s.travelWords())
 }

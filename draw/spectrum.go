@@ -173,5 +173,5 @@ func (s *Spectrum) caption() message.Text {
 		}
 	}
 	return sentences("Level of the recording over frequency; numbers stand where each candidate would sound, ringed "+
-		"at its lowest", joined(list))
+		"at its lowest", message.Joined(list, "; "))
 }

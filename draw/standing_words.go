@@ -154,7 +154,7 @@ func (s *Standing) describe() message.Text {
 		for i := range parts {
 			parts[i] = ended(parts[i])
 		}
-		return listed(parts, " ")
+		return message.Joined(parts, " ")
 	}
 	last := slices.MaxFunc(m.Points, func(a, b Point) int { return cmpFloat(a.X, b.X) })
 	d := max(0, axisDecimals(m.Y.Lo, m.Y.Hi)-1)

@@ -82,18 +82,3 @@ func sentences(all ...message.Text) message.Text {
 
 // ended gives a text its full stop, and leaves its first letter.
 func ended(t message.Text) message.Text { return message.Of("%s.", t.Open()) }
-
-// joined sets texts one behind the other.
-func joined(all []message.Text) message.Text { return listed(all, "; ") }
-
-// listed puts a mark between texts.
-func listed(all []message.Text, mark message.Text) message.Text {
-	var out message.Text
-	for i, t := range all {
-		if i > 0 {
-			out += mark
-		}
-		out += message.Of("%s", t)
-	}
-	return out
-}

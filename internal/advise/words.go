@@ -383,11 +383,11 @@ func PartWords(j *judge.Judgement, on civil.Date, total float64, hasTotal bool,
 	if from.HasTotal && hasTotal {
 		facts = append(facts, message.Of("%s on it", say.Rough(total-from.Total, p)))
 	}
-	out := []message.Text{message.Of("%s: %s.", what, told.Joined(facts, ", "))}
+	out := []message.Text{message.Of("%s: %s.", what, message.Joined(facts, ", "))}
 	if part.Known == fleet.Told {
 		out = append(out, "This is as told, from before the journal.")
 	}
-	return told.Joined(out, " ")
+	return message.Joined(out, " ")
 }
 
 // LookedWords says when the position was last looked at and is to be next.

@@ -35,7 +35,7 @@ func (c *Change) Words() []message.Text {
 }
 
 // Title names the changes, inside a sentence.
-func (c *Change) Title() message.Text { return told.Joined(c.Words(), ", ") }
+func (c *Change) Title() message.Text { return message.Joined(c.Words(), ", ") }
 
 // Headline answers the what-if in one sentence.
 func (c *Change) Headline() message.Text { return told.Head(c.Told()) }
@@ -100,7 +100,7 @@ func WayWords(w *Route) message.Text {
 	if w.PresentBelt {
 		notes = append(notes, "this belt fits")
 	}
-	return told.Joined(notes, "; ")
+	return message.Joined(notes, "; ")
 }
 
 // BeltsWords says which belts a way round takes.
@@ -151,7 +151,7 @@ func (a *TapAnswer) Words() message.Text {
 		all = append(all, "The span is short for its thickness, so stiffness makes the tension read high: tap a "+
 			"longer one.")
 	}
-	return told.Joined(all, " ")
+	return message.Joined(all, " ")
 }
 
 // Words says what the offset means.
@@ -166,7 +166,7 @@ func (o *Offset) Words() message.Text {
 			drive.OffsetMM(l.Deg, o.Short.LengthMM))
 	}
 	if len(parts) > 0 {
-		return message.Of("%s Limits: %s.", s, told.Joined(parts, "; "))
+		return message.Of("%s Limits: %s.", s, message.Joined(parts, "; "))
 	}
 	return s
 }

@@ -173,7 +173,7 @@ func (x *Experiment) NoteWords() message.Text {
 	for i := range x.Steps {
 		steps = append(steps, x.Steps[i].Words())
 	}
-	return message.Of("Then tried: %s %s", told.Joined(steps, " "), x.Headline())
+	return message.Of("Then tried: %s %s", message.Joined(steps, " "), x.Headline())
 }
 
 // OddsBasis says where the odds come from.

@@ -257,7 +257,7 @@ func (h *Heard) NoteWords() message.Text {
 	if len(h.Question.On) > 0 {
 		s = message.Of("%s, with %s on", s, switched(h.Question.On))
 	}
-	return message.Of("%s. It was then read as: %s", s, told.Joined(h.Told(), " "))
+	return message.Of("%s. It was then read as: %s", s, message.Joined(h.Told(), " "))
 }
 
 // switched names what was on: what the program asks about, or as it was typed.

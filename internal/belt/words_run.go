@@ -40,7 +40,7 @@ func (b *Run) Told() []message.Text {
 
 // AsItIs says whether the belt fits the run as it is and what slips first; for a
 // run that cannot be, why not and what would be right.
-func (b *Run) AsItIs() message.Text { return told.Joined(b.asItIs(), " ") }
+func (b *Run) AsItIs() message.Text { return message.Joined(b.asItIs(), " ") }
 
 func (b *Run) asItIs() []message.Text {
 	a := b.Answer()

@@ -49,7 +49,7 @@ func (h *ShaftHeard) oddsWords() message.Text {
 	for _, b := range d.Elements {
 		all = append(all, message.Of("at its %s: %s", b.Element, inHundred(b.P)))
 	}
-	return message.Of("%s, where three in five asked about are.", told.Joined(all, "; "))
+	return message.Of("%s, where three in five asked about are.", message.Joined(all, "; "))
 }
 
 func inHundred(p float64) message.Text {

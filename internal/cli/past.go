@@ -100,7 +100,7 @@ func tellPast(t *print.Text, v *fleet.Vehicle, n *intake.Notebook) {
 		if words != "" {
 			said = append(said, words)
 		}
-		t.Item(fmt.Sprintf("%3d  ", p.No), told.Joined(said, "; ").Sentence())
+		t.Item(fmt.Sprintf("%3d  ", p.No), message.Joined(said, "; ").Sentence())
 		for _, doubt := range p.Doubts {
 			t.Item("     ? ", message.Is(doubt))
 		}

@@ -135,7 +135,7 @@ func (h *Handover) dueSection() Section {
 		for _, by := range who {
 			said = append(said, message.Of("%s (%s)", told.Listing(names[by]), by))
 		}
-		s.Rows = append(s.Rows, Row{Name: when.Capital(), Words: told.Joined(said, "; ").Sentence()})
+		s.Rows = append(s.Rows, Row{Name: when.Capital(), Words: message.Joined(said, "; ").Sentence()})
 		due = due[n:]
 	}
 	var later []message.Text
@@ -252,7 +252,7 @@ func (l *Line) said() message.Text {
 			words = message.Of("Sound at %s, %d answers", looks, l.Run.Answers)
 		}
 		if len(l.Run.Figures) > 0 {
-			words = message.Of("%s. The newest: %s", words, told.Joined(l.Run.Figures, "; "))
+			words = message.Of("%s. The newest: %s", words, message.Joined(l.Run.Figures, "; "))
 		}
 		return words.Sentence()
 	case l.Others > 0:

@@ -9,7 +9,6 @@ import (
 
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/message"
-	"undertray.example/undertray/internal/say/told"
 )
 
 // Problem is something in a journal that does not hold together.
@@ -143,7 +142,7 @@ func (in *inspector) row(r row) {
 	if err != nil {
 		p := Problem{Entry: r.id, Where: "stored entry", Msg: message.Is(err), Hint: hintBackup}
 		if p.Newer = fleet.KindOf(err) == fleet.TooNew; p.Newer {
-			p.Hint = told.Joined(fleet.Hints(err), "; ")
+			p.Hint = message.Joined(fleet.Hints(err), "; ")
 		}
 		in.problems = append(in.problems, p)
 		return

@@ -302,3 +302,15 @@ func Sentences(s string) []string {
 	}
 	return out
 }
+
+// Joined puts a mark between texts.
+func Joined(texts []Text, by string) Text {
+	var out Text
+	for i, t := range texts {
+		if i > 0 {
+			out += Text(by)
+		}
+		out += Of("%s", t)
+	}
+	return out
+}

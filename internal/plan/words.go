@@ -209,7 +209,7 @@ func (p *Plan) Against(asItIs *Plan) message.Text {
 	if late := p.late(); len(late) > 0 {
 		out = append(out, message.Of("Past its limit by then: %s.", why.SubjectNames(late)))
 	}
-	return told.Joined(out, " ")
+	return message.Joined(out, " ")
 }
 
 // Summary says what the whole plan comes to and how good it is.
@@ -223,7 +223,7 @@ func (p *Plan) Summary() message.Text {
 		s = message.Of("%s until the end of %s, about %.0f hours of work and %s for parts.", visits,
 			told.MonthYear(p.End), p.Minutes/60, say.Money(p.Money, p.Currency))
 	}
-	return told.Joined([]message.Text{s, p.Proof()}, " ")
+	return message.Joined([]message.Text{s, p.Proof()}, " ")
 }
 
 // Proof says how far from the cheapest the plan can be at most.
@@ -326,7 +326,7 @@ func OpenWords(os []*fleet.Opening) message.Text {
 	for _, o := range os {
 		parts = append(parts, message.Name(say.LowerFirst(o.Name)))
 	}
-	return told.Joined(parts, "; ")
+	return message.Joined(parts, "; ")
 }
 
 // BuyWords lists what to buy for a visit, or "".
@@ -341,7 +341,7 @@ func (v *Visit) BuyWords() message.Text {
 			parts = append(parts, s)
 		}
 	}
-	return told.Joined(parts, "; ")
+	return message.Joined(parts, "; ")
 }
 
 // Assumes says what the plan rests on.
@@ -436,7 +436,7 @@ func (y *Yard) Summary() message.Text {
 	if y.Hours > 0 || y.Money > 0 {
 		out = append(out, message.Of("They share %s.", y.limits().Words()))
 	}
-	return told.Joined(append(out, proof(y.Score, y.Bound)), " ")
+	return message.Joined(append(out, proof(y.Score, y.Bound)), " ")
 }
 
 // TakesWords says how long something takes and what it costs, in a currency.

@@ -95,7 +95,7 @@ const (
 func (s *sheet) summary(h *handover.Handover, v handover.View) {
 	s.title(v.Headline, h.Vehicle)
 	s.put(row{pad: 1.2, cells: []cell{s.para(0, s.full(), smallStyle,
-		message.Of("%s. %s", h.For.Title(), told.Joined(v.Basis, " ")))}})
+		message.Of("%s. %s", h.For.Title(), message.Joined(v.Basis, " ")))}})
 	st, most := smallStyle, 1000
 	for {
 		var rows []row

@@ -40,7 +40,7 @@ func (t *Text) Kinds(c *catalogue.Catalogue) {
 	t.Blank()
 	var rows [][]any
 	for _, k := range kinds {
-		rows = append(rows, []any{message.Key(k.ID), k.Name, k.System, told.Joined(told.Names(k.Also), ", ")})
+		rows = append(rows, []any{message.Key(k.ID), k.Name, k.System, message.Joined(told.Names(k.Also), ", ")})
 	}
 	t.table([]column{{head: "Kind"}, {head: "Name"}, {head: "System"},
 		{head: "Also called"}}, rows)
@@ -85,7 +85,7 @@ func (t *Text) check(c *catalogue.Check) {
 		for i, a := range c.Answers {
 			ids[i] = message.Of("%s (%s)", message.Key(a.ID), a.Say)
 		}
-		t.Item(in, message.Of("Answers: %s", told.Joined(ids, "; ")))
+		t.Item(in, message.Of("Answers: %s", message.Joined(ids, "; ")))
 	} else {
 		t.Item(in, message.Of("A figure in %s", c.Unit))
 	}
@@ -105,7 +105,7 @@ var doWords = map[string]message.Text{fleet.DoReplace: "replace", fleet.DoInspec
 
 // causeWords says what a cause is of, and the likely ones.
 func causeWords(c catalogue.Cause) message.Text {
-	return message.Of("%s: %s", c.Of, told.Joined(told.Names(c.Likely), "; "))
+	return message.Of("%s: %s", c.Of, message.Joined(told.Names(c.Likely), "; "))
 }
 
 func (t *Text) kindAdvice(k *catalogue.Kind) {

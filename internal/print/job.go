@@ -140,6 +140,6 @@ func (t *Text) buyUnder(head message.Text, j *visit.Job) {
 func (t *Text) tools(j *visit.Job) {
 	if len(j.Tools) > 0 {
 		t.Head("Tools")
-		t.Line(message.Of("%s.", told.Joined(told.Names(j.Tools), ", ").Capital()))
+		t.Line(message.Of("%s.", message.Joined(told.Names(j.Tools), ", ").Capital()))
 	}
 }

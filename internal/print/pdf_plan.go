@@ -59,7 +59,7 @@ func (s *sheet) visit(p *plan.Plan, v *plan.Visit) {
 	s.head(message.Of("%s: %s", told.Long(v.Date), v.Does()))
 	words := plan.TakesWords(v.Minutes, v.Money, p.Currency).Sentence()
 	if !v.Instead.IsZero() {
-		words = told.Joined([]message.Text{words, v.InsteadWords()}, " ")
+		words = message.Joined([]message.Text{words, v.InsteadWords()}, " ")
 	}
 	s.put(row{pad: 0.6, cells: []cell{s.para(0, s.full(), bodyStyle, words)}})
 	var rows [][]any

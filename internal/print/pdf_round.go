@@ -34,7 +34,7 @@ const (
 func (s *sheet) round(r *visit.Round) {
 	s.deeper = contentSpare - footerLine - 0.8
 	s.put(row{cells: []cell{s.para(0, s.full(), firstStyle,
-		told.Joined(append(told.Names(r.Told()), message.Name(identity(r.Vehicle))), " "))}},
+		message.Joined(append(told.Names(r.Told()), message.Name(identity(r.Vehicle))), " "))}},
 		s.room("Date", "Odometer", "By", "Topped up"))
 	sections := s.sections(r)
 	w := warn(sections)
@@ -365,7 +365,7 @@ func (s *sheet) plainly(head message.Text, sentences []message.Text) {
 	if len(sentences) > 0 {
 		s.put(row{before: 1.2, above: hairRule, pad: 0.6,
 			cells: []cell{s.para(0, s.full(), detailStyle,
-				told.Joined(append([]message.Text{head}, sentences...), " "))}})
+				message.Joined(append([]message.Text{head}, sentences...), " "))}})
 	}
 }
 

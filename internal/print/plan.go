@@ -108,7 +108,7 @@ func (t *Text) planVisit(p *plan.Plan, v *plan.Visit) {
 	}
 	line = message.Of("%s.", line)
 	if !v.Instead.IsZero() {
-		line = told.Joined([]message.Text{line, v.InsteadWords()}, " ")
+		line = message.Joined([]message.Text{line, v.InsteadWords()}, " ")
 	}
 	t.Line(line)
 	for _, alike := range v.Alike() {
@@ -150,7 +150,7 @@ func (t *Text) planBetween(p *plan.Plan) {
 		for _, task := range l.Tasks {
 			parts = append(parts, message.Of("%s (%s)", task.Title().LowerFirst(), task.Why()))
 		}
-		line := message.Of("by %s, about %.0f min: %s.", told.Long(l.By), l.Minutes, told.Joined(parts, "; "))
+		line := message.Of("by %s, about %.0f min: %s.", told.Long(l.By), l.Minutes, message.Joined(parts, "; "))
 		if len(l.Openings) > 0 {
 			line = message.Of("%s Open: %s", line, plan.OpenWords(l.Openings).LowerFirst().Sentence())
 		}

@@ -62,7 +62,7 @@ func (t *Text) opened(head message.Text, opened []visit.Opened, words func(visit
 }
 
 func openedWords(o visit.Opened) message.Text {
-	return told.Joined(append([]message.Text{message.Is(o.Name)}, minutes(o.Minutes)...), ", ")
+	return message.Joined(append([]message.Text{message.Is(o.Name)}, minutes(o.Minutes)...), ", ")
 }
 
 // closedWords says how an opening is closed, and how tight.
@@ -75,7 +75,7 @@ func closedWords(o visit.Opened, p units.Preferences) message.Text {
 			}
 		}
 	}
-	out := told.Joined(append(all, minutes(o.UndoMinutes)...), ", ")
+	out := message.Joined(append(all, minutes(o.UndoMinutes)...), ", ")
 	if f := message.Is(o.MakersFigure()); f != "" {
 		out = message.Of("%s. %s", out, f)
 	}
@@ -109,7 +109,7 @@ func answerRow(c visit.CheckItem) message.Text {
 	for i, a := range c.Answers {
 		boxes[i] = message.Of("[_]"+stay+"%s", a.Say)
 	}
-	return told.Joined(boxes, "  ")
+	return message.Joined(boxes, "  ")
 }
 
 // lastAnswer is what was found, without what was asked; the check may be nil.
@@ -142,7 +142,7 @@ func (t *Text) hidden(r *visit.Round) {
 			names[k] = p.Name
 		}
 		rows = append(rows, []any{h.Opening.ID, fmt.Sprintf("%.0f min", h.Minutes),
-			told.Joined(told.Names(names), ", ")})
+			message.Joined(told.Names(names), ", ")})
 	}
 	t.table([]column{{head: "Opening"}, {head: "Takes", right: true}, {head: "Shows"}},
 		rows)

@@ -21,7 +21,7 @@ func (t *Text) Yard(name string, reports []*advise.Report) {
 	t.Head(cmp.Or(message.Name(name), "The yard"))
 	var rows [][]any
 	for _, r := range reports {
-		rows = append(rows, []any{r.Vehicle.ID, told.Joined(told.Names(r.Sentences(t.prefs)), " ")})
+		rows = append(rows, []any{r.Vehicle.ID, message.Joined(told.Names(r.Sentences(t.prefs)), " ")})
 	}
 	t.table([]column{{head: "Vehicle"}, {head: "What needs doing"}}, rows)
 }
@@ -32,7 +32,7 @@ func (t *Text) Roll(name string, part *together.Stretch) {
 	t.Head(cmp.Or(message.Name(name), "The yard"))
 	var rows [][]any
 	for _, r := range part.Rows {
-		words := told.Joined(told.Names(r.Told), " ")
+		words := message.Joined(told.Names(r.Told), " ")
 		if r.Rank == together.Shut {
 			words = message.Of("Its sheet has mistakes: %s", "undertray sheet check "+r.Vehicle)
 		}

@@ -71,7 +71,7 @@ func (t *Text) tripBefore(trip *trip.Trip) {
 		for i, j := range g.Judgements {
 			names[i] = message.Is(j.Position.Name).LowerFirst()
 		}
-		t.Item("- ", message.Of("%s: %s", told.Joined(names, "; ").Capital(), g.Words.Sentence().LowerFirst()))
+		t.Item("- ", message.Of("%s: %s", message.Joined(names, "; ").Capital(), g.Words.Sentence().LowerFirst()))
 	}
 	must, fixes := trip.Lines()
 	for _, f := range must {

@@ -163,7 +163,7 @@ func (k *KindLooks) FateWords() message.Text {
 	if k.Misled > 0 {
 		out = append(out, message.Of("%d sound", k.Misled))
 	}
-	return told.Joined(out, ", ")
+	return message.Joined(out, ", ")
 }
 
 // MoreWords counts those that are not listed, or says nothing.
@@ -190,7 +190,7 @@ func (b *Bands) Words(what message.Text) message.Text {
 	s := message.Of("%s: %d of %d lay in their band, 8 in 10 are meant to (%d below or sooner, %d above or "+
 		"later): %s.", what, b.Held, b.Of(), b.Below, b.Above, b.Told)
 	if b.Open > 0 {
-		s = told.Joined([]message.Text{s, message.Of("%d cannot be told yet.", b.Open)}, " ")
+		s = message.Joined([]message.Text{s, message.Of("%d cannot be told yet.", b.Open)}, " ")
 	}
 	return s
 }

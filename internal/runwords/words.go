@@ -226,7 +226,7 @@ func Whole(r *drive.Refusal) message.Text {
 	if len(r.Suggestions) > 0 {
 		all = append(all, Suggestion(&r.Suggestions[0]))
 	}
-	return told.Joined(all, "; ")
+	return message.Joined(all, "; ")
 }
 
 // Warning says which limit is passed, inside a sentence.

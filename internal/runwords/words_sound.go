@@ -5,7 +5,6 @@ import (
 
 	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/say"
-	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/listen"
 )
 
@@ -98,7 +97,7 @@ func Sound(err error) (text, hint message.Text) {
 	}
 	for _, s := range sounds {
 		if errors.Is(f.Kind, s.is) {
-			return told.Joined([]message.Text{s.what, say.Fill(cases[f.Code], args)}, ": "), s.hint
+			return message.Joined([]message.Text{s.what, say.Fill(cases[f.Code], args)}, ": "), s.hint
 		}
 	}
 	return "", ""

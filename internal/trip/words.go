@@ -398,7 +398,7 @@ func (f *Fix) Brief(currency string) message.Text {
 	if f.Judgement.Position.LookOnly || len(parts) == 0 {
 		return f.Words(currency)
 	}
-	return told.Joined(parts, "; ")
+	return message.Joined(parts, "; ")
 }
 
 // BeforeWords sums up what is to be done before the trip, or "".

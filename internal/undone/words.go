@@ -44,7 +44,7 @@ func Words(what []machine.Undone) message.Text {
 	for _, u := range what {
 		out = append(out, stateWords[u])
 	}
-	return told.Joined(say.Unique(out), ", ")
+	return message.Joined(say.Unique(out), ", ")
 }
 
 // ForbiddenWords says what half-done work forbids and why: "Not to be started:

@@ -52,7 +52,8 @@ func (j *Job) Told() []message.Text {
 	if look > 0 {
 		work = append(work, told.Count(look, "look", "looks"))
 	}
-	out = append(out, message.Of("%s: %s, about %s.", j.Vehicle.Name, told.Joined(work, ", "), told.Minutes(j.Minutes)))
+	out = append(out, message.Of("%s: %s, about %s.", j.Vehicle.Name, message.Joined(work, ", "),
+		told.Minutes(j.Minutes)))
 	switch j.Changes {
 	case 0:
 		out = append(out, "All of it is done from above.")
@@ -149,7 +150,7 @@ func (r *Round) PickedWords() message.Text {
 	}
 	chosen := message.Of("Chosen for what they tell until the next oil change: %s, together %s.",
 		told.Count(len(p.Looks), "part", "parts"), told.Minutes(p.Minutes))
-	return told.Joined(told.Sentences(chosen, left), " ")
+	return message.Joined(told.Sentences(chosen, left), " ")
 }
 
 // DoWords says what is done to a part of which so much is known: a change, a

@@ -3,7 +3,6 @@ package visit
 import (
 	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/say"
-	"undertray.example/undertray/internal/say/told"
 )
 
 // ExposedHead stands over what can be looked at besides.
@@ -28,7 +27,7 @@ func (j *Job) ExposedWords() []message.Text {
 		if w.before > len(j.Steps) {
 			when = message.Of("after step %d", w.after)
 		}
-		out = append(out, message.Of("%s (%s)", told.Joined(names[w], "; "), when).Sentence())
+		out = append(out, message.Of("%s (%s)", message.Joined(names[w], "; "), when).Sentence())
 	}
 	return out
 }

@@ -80,7 +80,7 @@ func (l *PartLine) What() message.Text {
 		}
 		names = append(names, name)
 	}
-	out := message.Of("%s: %s", l.Spec.Name, told.Joined(names, "; "))
+	out := message.Of("%s: %s", l.Spec.Name, message.Joined(names, "; "))
 	if len(unpriced) > 0 {
 		out = message.Of("%s; priced without the %s", out, told.Listing(unpriced))
 	}

@@ -67,7 +67,7 @@ func (s *Step) Text() message.Text {
 		}
 		return message.Of("Change the %s.", name)
 	}
-	return told.Joined(namesOf(s.Looks), "; ").Capital()
+	return message.Joined(namesOf(s.Looks), "; ").Capital()
 }
 
 func namesOf(ps []*fleet.Position) []message.Text {
@@ -100,5 +100,5 @@ func specWords(s fleet.PartSpec) message.Text {
 			words = append(words, w)
 		}
 	}
-	return told.Joined(told.Names(words), ", ")
+	return message.Joined(told.Names(words), ", ")
 }

@@ -156,7 +156,7 @@ func (s *Server) layHeard(d *desk, r *http.Request, h *belt.Heard, c *belt.Compa
 	}
 	page.try(r, d, x)
 	page.Keep = s.heardKeepForm(d, r, h)
-	page.Keep.Text = told.Joined(told.Sentences(page.Keep.Text, x.NoteWords()), " ")
+	page.Keep.Text = message.Joined(told.Sentences(page.Keep.Text, x.NoteWords()), " ")
 	page.Keep.Form.Action = base + "?" + r.URL.RawQuery
 	return page, page.draw(h, d.in)
 }

@@ -134,7 +134,7 @@ func (s *Server) pastRead(w http.ResponseWriter, r *http.Request) error {
 		page.About = message.Of("Months come first in its dates, as in line %d.", n.Decided)
 	}
 	if n.Fuel {
-		page.About = told.Joined(told.Sentences(page.About, "Of a fuel log only the readings are taken."), " ")
+		page.About = message.Joined(told.Sentences(page.About, "Of a fuel log only the readings are taken."), " ")
 	}
 	return s.answer(w, r, "past", page, n)
 }

@@ -120,7 +120,7 @@ func (s *Server) fill(page *shoppingPage, list *buying.Shopping, show func(units
 		for i, part := range partRows(l.Job) {
 			what := told.Sentences(muchOf(part.Quantity, part.Name), message.Name(part.Number),
 				message.Name(part.Supplier))
-			line := buyLine{What: told.Joined(what, ", "), Cost: part.Cost}
+			line := buyLine{What: message.Joined(what, ", "), Cost: part.Cost}
 			if !strings.EqualFold(part.Name.String(), part.For) {
 				line.For = say.LowerFirst(part.For)
 			}

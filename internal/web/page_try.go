@@ -149,7 +149,7 @@ func (page *heardPage) try(r *http.Request, d *desk, x *belt.Experiment) {
 		p.Others = append(p.Others, tryOther{trials[i].Name, r.URL.Path + "?" + other.Encode() + "#try"})
 	}
 	if len(x.Steps) > 0 {
-		p.Headline = told.Joined(told.Sentences(page.Headline, page.Rest), " ")
+		p.Headline = message.Joined(told.Sentences(page.Headline, page.Rest), " ")
 		page.Headline, page.Rest = x.Headline(), ""
 	}
 	page.Try = p

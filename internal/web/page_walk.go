@@ -222,7 +222,8 @@ func (s *Server) layKnown(r *http.Request, d *desk, f url.Values) *knownPage {
 			row.Takes = strings.TrimSpace(place.Position.Part.Name + " " + place.Position.Part.Number)
 			part := place.Fitted
 			if part != nil && part.Known != fleet.Unknown && (!part.From.Date.IsZero() || part.From.HasTotal) {
-				row.Known = told.Joined(told.Sentences(told.Long(part.From.Date), message.Name(d.at(part.From))), ", ")
+				row.Known = message.Joined(told.Sentences(told.Long(part.From.Date),
+					message.Name(d.at(part.From))), ", ")
 			} else {
 				asked++
 			}

@@ -23,7 +23,7 @@ func (o *Offer) Why() message.Text {
 		parts = append(parts, message.Of("%s of life thrown away, worth %s", told.Months(o.Early),
 			say.Money(o.Lost, o.Currency)))
 	}
-	return told.Joined(append(parts, message.Of("saves %.0f min of opening later", o.Saves)), "; ")
+	return message.Joined(append(parts, message.Of("saves %.0f min of opening later", o.Saves)), "; ")
 }
 
 // Headline answers in one sentence what is worth adding.

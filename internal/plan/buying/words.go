@@ -35,7 +35,7 @@ func (l *Lot) HadWords() message.Text {
 	for _, e := range l.Stock {
 		out = append(out, message.Of("%s.", say.Capital(advise.BoughtWords(e))))
 	}
-	return told.Joined(out, " ")
+	return message.Joined(out, " ")
 }
 
 // Headline says what to order first.

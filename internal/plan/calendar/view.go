@@ -107,7 +107,7 @@ func visitText(p *plan.Plan, v *plan.Visit) message.Text {
 	if s := v.RoundWords(); s != "" {
 		lines = append(lines, message.Of("Round: %s", s))
 	}
-	return told.Joined(append(lines, told.Sentences(p.LeftWords())...), "\n")
+	return message.Joined(append(lines, told.Sentences(p.LeftWords())...), "\n")
 }
 
 // OfYard turns a yard's plan into calendar entries, in order of days.

@@ -31,7 +31,7 @@ func (r Reason) Words() message.Text {
 
 // some are the words that are not empty; nothing is said of how early or late
 // a task stands that is not due.
-func some(words ...message.Text) message.Text { return told.Joined(told.Sentences(words...), "; ") }
+func some(words ...message.Text) message.Text { return message.Joined(told.Sentences(words...), "; ") }
 
 func lateWords(early int) message.Text {
 	if early >= 0 {

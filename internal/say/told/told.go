@@ -176,18 +176,6 @@ func Names[S ~string](names []S) []message.Text {
 	return out
 }
 
-// Joined puts a mark between texts.
-func Joined(texts []message.Text, by string) message.Text {
-	var out message.Text
-	for i, t := range texts {
-		if i > 0 {
-			out += message.Text(by)
-		}
-		out += message.Of("%s", t)
-	}
-	return out
-}
-
 // Listing joins words as in a sentence: "a, b and c".
 func Listing(parts []message.Text) message.Text {
 	switch n := len(parts); n {
@@ -202,7 +190,7 @@ func Listing(parts []message.Text) message.Text {
 				by = "; "
 			}
 		}
-		return message.Of("%s and %s", Joined(parts[:n-1], by), parts[n-1])
+		return message.Of("%s and %s", message.Joined(parts[:n-1], by), parts[n-1])
 	}
 }
 
@@ -286,7 +274,7 @@ func Head(sentences []message.Text) message.Text {
 
 // Rest is what stands below a headline, or "".
 func Rest(sentences []message.Text) message.Text {
-	return Joined(sentences[min(1, len(sentences)):], " ")
+	return message.Joined(sentences[min(1, len(sentences)):], " ")
 }
 
 // InEnglish are texts for what knows no other language yet.

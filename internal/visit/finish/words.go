@@ -30,7 +30,7 @@ func (f *Form) Headline() message.Text {
 	if len(what) == 0 {
 		return message.Of("%s: nothing was changed. Write down what you saw.", f.Job.Vehicle.Name)
 	}
-	return message.Of("%s: %s. Accept or correct it.", f.Job.Vehicle.Name, told.Joined(what, ", "))
+	return message.Of("%s: %s. Accept or correct it.", f.Job.Vehicle.Name, message.Joined(what, ", "))
 }
 
 func (f *Form) ticked() int {
@@ -72,7 +72,7 @@ func (c *Changed) FromWords() message.Text {
 	if c.Set != "" {
 		out = append(out, message.Of("sold in the %s", say.LowerFirst(c.Set)))
 	}
-	return told.Joined(out, "; ")
+	return message.Joined(out, "; ")
 }
 
 // Line says in a line what is filled in of a part.
@@ -86,7 +86,7 @@ func (c *Changed) Line(p units.Preferences) message.Text {
 	if c.Part.Cost != nil {
 		out = append(out, p.Show(*c.Part.Cost))
 	}
-	return told.Joined(told.Names(out), ", ")
+	return message.Joined(told.Names(out), ", ")
 }
 
 // FromWords says how a consumable was bought, or "".
@@ -133,7 +133,7 @@ func (c *Changes) Words(p units.Preferences) []message.Text {
 		gone = append(gone, message.Is(advise.TodoWords(j, p)).Open().LowerFirst())
 	}
 	if len(gone) > 0 {
-		out = append(out, message.Of("No longer to do: %s.", told.Joined(gone, "; ")))
+		out = append(out, message.Of("No longer to do: %s.", message.Joined(gone, "; ")))
 	}
 	if n := len(c.Left); n > 0 {
 		out = append(out, message.Of("%s still to put right, first the %s.", told.Count(n, "part", "parts").Capital(),
