@@ -132,7 +132,7 @@ func (d *desk) countLink(p *fleet.Position, c *catalogue.Check) onward {
 	case catalogue.OfProfile:
 		to.Words, to.Short = "Measure ribs on a photograph", "measure ribs"
 	case catalogue.OfGauge:
-		to.Words, to.Short = "Read the gauge on a photograph", "read the gauge"
+		to.Words, to.Short = "Read the gauge on a photograph", "read gauge"
 	}
 	return to
 }
