@@ -330,8 +330,7 @@ func TestAtHomePage(t *testing.T) {
 		! test -L /etc/systemd/system/multi-user.target.wants/undertray.service`)
 }
 
-// TestREADME: from nothing to the served demo by the command of README.md, with Go, make and the modules at hand. The
-// other command there, make check, sets up and tests for a quarter of an hour: it is what runs this.
+// TestREADME: from nothing to the served demo by the command of README.md, with Go, make and the modules at hand.
 func TestREADME(t *testing.T) {
 	if !soaked() {
 		t.Skip("builds the program in a Debian of its own: run by scripts/soak")
@@ -383,4 +382,28 @@ func TestREADME(t *testing.T) {
 	}
 	b := &booted{t: t, root: root, pid: strings.TrimSpace(run(t, root, "pgrep", "-P", fmt.Sprint(demo.Process.Pid)))}
 	b.answers("http://localhost:8337/", "Alder Fen")
+}
+
+// TestCheckOnABareDebian: the other command of README.md, make check, from nothing but Go, make and git: every package,
+// module and page checker is fetched by it. It takes as long as a check, and is none of one.
+func TestCheckOnABareDebian(t *testing.T) {
+	if !soaked() {
+		t.Skip("a whole check in a Debian of its own: run by scripts/soak")
+	}
+	root := bare(t)
+	here, err := filepath.Abs("..")
+	if err != nil {
+		t.Fatal(err)
+	}
+	run(t, root, "git", "clone", "-q", here, filepath.Join(root, "opt", "undertray"))
+	run(t, root, "sh", "-ec", `if test -d "$1/../shared"; then cp -rL "$1/../shared" "$0/opt/"; fi
+		cp -rL "$(go env GOROOT)" "$0/usr/local/go"; cp /etc/resolv.conf "$0/etc/"`, root, here)
+	inside(t, root, "apt-get update -qq && apt-get install -y -qq --no-install-recommends make git ca-certificates")
+	check := within(root, "sh", "-ec", "cd /opt/undertray && exec make check")
+	check.Env = append(plain, "HOME=/root", "PATH=/usr/local/go/bin:/usr/sbin:/usr/bin:/sbin:/bin", "GOTOOLCHAIN=local")
+	said, err := check.CombinedOutput()
+	if err != nil {
+		t.Errorf("make check: %v", err)
+	}
+	t.Logf("%s", said[max(0, len(said)-20000):])
 }
