@@ -1,12 +1,16 @@
 package units
 
-import "maps"
+import (
+	"maps"
+
+	"undertray.example/undertray/internal/message"
+)
 
 // Choice is one thing that a reader chooses a unit for.
 type Choice struct {
 	Of    Dimension
-	Says  string   // what is measured in it
-	Units []string // to choose from, the metric one first
+	Says  message.Text // what is measured in it
+	Units []string     // to choose from, the metric one first
 }
 
 // Choices lists what a reader chooses units for. What goes with each follows it: road
@@ -65,12 +69,13 @@ func (p Preferences) Same(other Preferences) bool {
 
 // Named names a unit in a word or two for whoever chooses: "miles"; "" for one that is not
 // known.
-func Named(symbol string) string {
+func Named(symbol string) message.Text {
 	row := lookup(symbol)
 	if row == nil {
 		return ""
 	}
-	names := map[string]string{"km": "kilometres", "mi": "miles", "mm": "millimetres", "in": "inches", "l": "litres",
+	names := map[string]message.Text{"km": "kilometres", "mi": "miles", "mm": "millimetres", "in": "inches",
+		"l":      "litres",
 		"US gal": "gallons of the United States", "US qt": "quarts",
 		"imp gal": "imperial gallons", "imp pt": "imperial pints",
 		"N·m": "newton metres", "lbf·ft": "pound feet",

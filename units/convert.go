@@ -6,6 +6,8 @@ import (
 	"math/big"
 	"strconv"
 	"strings"
+
+	"undertray.example/undertray/internal/message"
 )
 
 // Base returns the size in the base unit of q's dimension; 0 for none.
@@ -56,7 +58,7 @@ func (q Quantity) In(unit string) float64 {
 
 // target finds the unit to convert q to.
 func (q Quantity) target(spelling string) (*unit, error) {
-	fail := func(problem, suggestion string) (*unit, error) {
+	fail := func(problem, suggestion message.Text) (*unit, error) {
 		return nil, &Error{Text: q.String(), Problem: problem, Want: want(q.dim), Suggestion: suggestion}
 	}
 	if q.IsZero() {
@@ -67,24 +69,25 @@ func (q Quantity) target(spelling string) (*unit, error) {
 	}
 	to := lookup(spelling)
 	if to == nil {
-		return fail("cannot be had in "+quote(spelling), offerUnits(q.dim))
+		return fail(message.Of("cannot be had in %s", quote(spelling)), offerUnits(q.dim))
 	}
 	if to.dim != q.dim {
-		return fail("is "+q.dim.withArticle()+" and cannot be had in "+to.symbol, offerUnits(q.dim))
+		return fail(message.Of("is %s and cannot be had in %s", q.dim.withArticle(), to.symbol), offerUnits(q.dim))
 	}
 	if q.dim == Money && to.symbol != q.unit {
-		return fail("cannot be had in "+to.symbol, "keep to "+q.unit+": rates of exchange change daily")
+		return fail(message.Of("cannot be had in %s", to.symbol),
+			message.Of("keep to %s: rates of exchange change daily", q.unit))
 	}
 	return to, nil
 }
 
 // offerUnits names units that a quantity of the dimension can be had in.
-func offerUnits(d Dimension) string {
+func offerUnits(d Dimension) message.Text {
 	choices := traitOf(d).suggest
 	if len(choices) == 0 {
 		return "a pure number has no unit"
 	}
-	return "use " + orList(choices)
+	return message.Of("use %s", orList(choices))
 }
 
 // Compare compares sizes exactly, whatever the units: -1 when q is smaller than
@@ -120,10 +123,10 @@ func (q Quantity) incomparable(other Quantity) *Error {
 	case text == "":
 		e.Problem = "is no quantity"
 	case q.dim == other.dim:
-		e.Problem = "is in another currency than " + q.String()
-		e.Suggestion = "keep to " + q.unit
+		e.Problem = message.Of("is in another currency than %s", q)
+		e.Suggestion = message.Of("keep to %s", q.unit)
 	default:
-		e.Problem = "is " + other.dim.withArticle() + ", " + q.String() + " is " + q.dim.withArticle()
+		e.Problem = message.Of("is %s, %s is %s", other.dim.withArticle(), q, q.dim.withArticle())
 	}
 	return e
 }

@@ -3,6 +3,8 @@ package units
 import (
 	"fmt"
 	"strings"
+
+	"undertray.example/undertray/internal/message"
 )
 
 // Dimension is what a quantity measures. Every unit belongs to exactly one, so
@@ -43,37 +45,38 @@ const (
 
 // trait holds what errors and forms say about a dimension.
 type trait struct {
-	name    string   // with its article left off
-	example string   // a quantity as one would type it
-	suggest []string // units to offer, likeliest first
-	digits  int      // significant digits a reader needs, see Preferences.Show
+	name    message.Text // with its article left off
+	one     message.Text // with its article, which hours do without
+	example string       // a quantity as one would type it
+	suggest []string     // units to offer, likeliest first
+	digits  int          // significant digits a reader needs, see Preferences.Show
 }
 
 // traitOf returns the words of a dimension.
 func traitOf(d Dimension) trait {
 	switch d {
 	case Number:
-		return trait{"number", "3", nil, 4}
+		return trait{"number", "a number", "3", nil, 4}
 	case Distance:
-		return trait{"distance", "8200 mi", []string{"km", "mi"}, 2}
+		return trait{"distance", "a distance", "8200 mi", []string{"km", "mi"}, 2}
 	case Length:
-		return trait{"length", "9.5 mm", []string{"mm", "in"}, 4}
+		return trait{"length", "a length", "9.5 mm", []string{"mm", "in"}, 4}
 	case Torque:
-		return trait{"torque", "25 N·m", []string{"N·m", "lbf·ft"}, 3}
+		return trait{"torque", "a torque", "25 N·m", []string{"N·m", "lbf·ft"}, 3}
 	case Temperature:
-		return trait{"temperature", "90 °C", []string{"°C", "°F"}, 3}
+		return trait{"temperature", "a temperature", "90 °C", []string{"°C", "°F"}, 3}
 	case Pressure:
-		return trait{"pressure", "110 kPa", []string{"kPa", "psi"}, 3}
+		return trait{"pressure", "a pressure", "110 kPa", []string{"kPa", "psi"}, 3}
 	case Force:
-		return trait{"force", "45 N", []string{"N", "lbf"}, 3}
+		return trait{"force", "a force", "45 N", []string{"N", "lbf"}, 3}
 	case Money:
-		return trait{"amount of money", "24.50 GBP", []string{"GBP", "EUR", "USD"}, 0}
+		return trait{"amount of money", "an amount of money", "24.50 GBP", []string{"GBP", "EUR", "USD"}, 0}
 	case TimeSpan:
-		return trait{"time span", "4 years", []string{"years", "months", "days"}, 3}
+		return trait{"time span", "a time span", "4 years", []string{"years", "months", "days"}, 3}
 	case Voltage:
-		return trait{"voltage", "12.6 V", []string{"V", "mV"}, 4}
+		return trait{"voltage", "a voltage", "12.6 V", []string{"V", "mV"}, 4}
 	case Current:
-		return trait{"current", "50 mA", []string{"A", "mA"}, 3}
+		return trait{"current", "a current", "50 mA", []string{"A", "mA"}, 3}
 	default:
 		return rarerTraitOf(d)
 	}
@@ -83,35 +86,35 @@ func traitOf(d Dimension) trait {
 func rarerTraitOf(d Dimension) trait {
 	switch d {
 	case Resistance:
-		return trait{"resistance", "0.8 Ω", []string{"Ω", "kΩ"}, 3}
+		return trait{"resistance", "a resistance", "0.8 Ω", []string{"Ω", "kΩ"}, 3}
 	case Angle:
-		return trait{"angle", "12°", []string{"°", "rad"}, 3}
+		return trait{"angle", "an angle", "12°", []string{"°", "rad"}, 3}
 	case Percent:
-		return trait{"percentage", "40 %", []string{"%"}, 3}
+		return trait{"percentage", "a percentage", "40 %", []string{"%"}, 3}
 	case Frequency:
-		return trait{"frequency", "120 Hz", []string{"Hz", "kHz"}, 4}
+		return trait{"frequency", "a frequency", "120 Hz", []string{"Hz", "kHz"}, 4}
 	case Speed:
-		return trait{"speed of rotation", "800 rpm", []string{"rpm"}, 4}
+		return trait{"speed of rotation", "a speed of rotation", "800 rpm", []string{"rpm"}, 4}
 	case RoadSpeed:
-		return trait{"road speed", "90 km/h", []string{"km/h", "mph"}, 3}
+		return trait{"road speed", "a road speed", "90 km/h", []string{"km/h", "mph"}, 3}
 	case Mass:
-		return trait{"mass", "1.2 kg", []string{"kg", "lb"}, 3}
+		return trait{"mass", "a mass", "1.2 kg", []string{"kg", "lb"}, 3}
 	case Volume:
-		return trait{"volume", "5.5 l", []string{"l", "US gal", "imp gal"}, 3}
+		return trait{"volume", "a volume", "5.5 l", []string{"l", "US gal", "imp gal"}, 3}
 	case Density:
-		return trait{"count per length", "3 per 75 mm", []string{"per 75 mm", "per 3 in"}, 3}
+		return trait{"count per length", "a count per length", "3 per 75 mm", []string{"per 75 mm", "per 3 in"}, 3}
 	case Concentration:
-		return trait{"concentration", "400 ppm", []string{"ppm"}, 3}
+		return trait{"concentration", "a concentration", "400 ppm", []string{"ppm"}, 3}
 	case Hardness:
-		return trait{"hardness", "70 Shore A", []string{"Shore A"}, 3}
+		return trait{"hardness", "a hardness", "70 Shore A", []string{"Shore A"}, 3}
 	case SpecificGravity:
-		return trait{"specific gravity", "1.265 SG", []string{"SG"}, 4}
+		return trait{"specific gravity", "a specific gravity", "1.265 SG", []string{"SG"}, 4}
 	case Power:
-		return trait{"power", "1.5 kW", []string{"kW", "W"}, 3}
+		return trait{"power", "a power", "1.5 kW", []string{"kW", "W"}, 3}
 	case EngineHours:
-		return trait{"engine hours", "1240 h", []string{"h"}, 2}
+		return trait{"engine hours", "engine hours", "1240 h", []string{"h"}, 2}
 	default:
-		return trait{name: "quantity", example: "8200 mi"}
+		return trait{name: "quantity", one: "a quantity", example: "8200 mi"}
 	}
 }
 
@@ -133,8 +136,11 @@ func (d Dimension) String() string {
 	if !d.IsValid() {
 		return "none"
 	}
-	return traitOf(d).name
+	return traitOf(d).name.String()
 }
+
+// Message is the name in any language.
+func (d Dimension) Message() message.Text { return traitOf(d).name }
 
 // Example returns a quantity of the dimension as one would type it, for forms
 // and messages: "8200 mi".
@@ -169,14 +175,5 @@ func (d *Dimension) UnmarshalText(text []byte) error {
 	return fmt.Errorf("%q is no dimension: write one of %s", text, strings.Join(names, ", "))
 }
 
-// withArticle returns the name with "a" or "an", which hours do without.
-func (d Dimension) withArticle() string {
-	name := d.String()
-	if d == EngineHours {
-		return name
-	}
-	if strings.ContainsRune("aeiou", rune(name[0])) {
-		return "an " + name
-	}
-	return "a " + name
-}
+// withArticle is the name with its article.
+func (d Dimension) withArticle() message.Text { return traitOf(d).one }

@@ -1,22 +1,26 @@
 package units
 
 import (
-	"fmt"
 	"strings"
+
+	"undertray.example/undertray/internal/message"
 )
 
 // Error says why a text could not be read as a quantity, or a quantity not be
 // used as asked, and what would be right.
 type Error struct {
-	Text       string // the text as given
-	Problem    string // what is wrong, to follow the text: "has no unit"
-	Want       string // the dimension asked for with an example: "distance, such as 8200 mi"; empty when any would do
-	Suggestion string // what would be right: "write 8200 km or 8200 mi"
+	Text       string       // the text as given
+	Problem    message.Text // what is wrong, to follow the text: "has no unit"
+	Want       string       // the dimension asked for, an example: "distance, such as 8200 mi"; empty when any would do
+	Suggestion message.Text // what would be right: "write 8200 km or 8200 mi"
 }
 
 // Error returns one sentence: `"8200" has no unit: write 8200 km or 8200 mi`.
-func (e *Error) Error() string {
-	return fmt.Sprintf("%s %s: %s", quote(e.Text), e.Problem, e.Suggestion)
+func (e *Error) Error() string { return e.Message().String() }
+
+// Message is the same in any language.
+func (e *Error) Message() message.Text {
+	return message.Of("%s %s: %s", quote(e.Text), e.Problem, e.Suggestion)
 }
 
 // quote puts a text between plain quotation marks, shortened and without
@@ -47,23 +51,23 @@ func want(d Dimension) string {
 }
 
 // offer suggests the number with each likely unit of the dimension.
-func offer(number string, d Dimension) string {
+func offer(number string, d Dimension) message.Text {
 	t := traitOf(d)
 	if number == "" || len(t.suggest) == 0 {
-		return "write for example " + t.example
+		return message.Of("write for example %s", t.example)
 	}
 	choices := make([]string, len(t.suggest))
 	for i, symbol := range t.suggest {
 		choices[i] = join(number, symbol)
 	}
-	return "write " + orList(choices)
+	return message.Of("write %s", orList(choices))
 }
 
 // orList joins choices with commas and a last "or".
-func orList(choices []string) string {
+func orList(choices []string) message.Text {
 	if len(choices) < 2 {
-		return strings.Join(choices, "")
+		return message.Name(strings.Join(choices, ""))
 	}
 	last := len(choices) - 1
-	return strings.Join(choices[:last], ", ") + " or " + choices[last]
+	return message.Of("%s or %s", strings.Join(choices[:last], ", "), choices[last])
 }

@@ -3,6 +3,8 @@ package units
 import (
 	"strings"
 	"sync"
+
+	"undertray.example/undertray/internal/message"
 )
 
 // index finds rows of the table by every accepted spelling. It is built once
@@ -92,7 +94,7 @@ func perLength(spelling string) *unit {
 	figure, rest := splitNumber(spelling[len(prefix):])
 	n := number{text: "1", value: 1}
 	if figure != "" {
-		var problem string
+		problem := message.Text("")
 		if n, problem, _ = readNumber(figure); problem != "" {
 			return nil
 		}

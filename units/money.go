@@ -3,6 +3,8 @@ package units
 import (
 	"strconv"
 	"strings"
+
+	"undertray.example/undertray/internal/message"
 )
 
 // Minor returns an amount of money in the minor unit of its currency, pence or
@@ -62,7 +64,7 @@ func Sum(amounts ...Quantity) (Quantity, error) {
 		}
 		if code != "" && code != amount.unit {
 			return Quantity{}, &Error{Text: amount.String(),
-				Problem: "is not in " + code + " like the amounts before it",
+				Problem: message.Of("is not in %s like the amounts before it", code),
 				Want:    want(Money), Suggestion: "add each currency on its own"}
 		}
 		code = amount.unit

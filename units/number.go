@@ -5,6 +5,8 @@ import (
 	"strconv"
 	"strings"
 	"unicode"
+
+	"undertray.example/undertray/internal/message"
 )
 
 const (
@@ -115,7 +117,7 @@ func beginsFraction(s string) bool {
 // readNumber reads a figure as splitNumber returns it. On failure problem says
 // what is wrong, to follow the quoted text, and better is the figure that was
 // probably meant, or empty.
-func readNumber(figure string) (n number, problem, better string) {
+func readNumber(figure string) (n number, problem message.Text, better string) {
 	sign, digits := "", figure
 	if digits != "" && (digits[0] == '-' || digits[0] == '+') {
 		sign, digits = strings.TrimPrefix(digits[:1], "+"), strings.TrimSpace(digits[1:])
@@ -139,7 +141,7 @@ func readNumber(figure string) (n number, problem, better string) {
 
 // readDecimal reads an unsigned whole or decimal figure, possibly with its
 // digits grouped in threes.
-func readDecimal(s string) (n number, problem, better string) {
+func readDecimal(s string) (n number, problem message.Text, better string) {
 	whole, decimals, hasPoint := strings.Cut(s, ".")
 	if hasPoint && (decimals == "" || !allDigits(decimals)) {
 		return number{}, "has a figure that ends or continues wrongly after the point", ""
@@ -174,7 +176,7 @@ func readDecimal(s string) (n number, problem, better string) {
 }
 
 // readFraction reads "3/8", "1 1/2" or "1-1/2".
-func readFraction(s string) (number, string) {
+func readFraction(s string) (number, message.Text) {
 	whole := ""
 	if cut := strings.LastIndexAny(s, " -"); cut >= 0 {
 		whole, s = s[:cut], s[cut+1:]

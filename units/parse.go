@@ -2,6 +2,8 @@ package units
 
 import (
 	"strings"
+
+	"undertray.example/undertray/internal/message"
 )
 
 // Parse reads a quantity of the given dimension: "8200 mi", "13 200km", `3/8"`,
@@ -31,7 +33,7 @@ func MustParse(s string) Quantity {
 
 // read is Parse with the error in its own type; d is 0 when any dimension will do.
 func read(s string, d Dimension) (Quantity, *Error) {
-	fail := func(problem, suggestion string) (Quantity, *Error) {
+	fail := func(problem, suggestion message.Text) (Quantity, *Error) {
 		return Quantity{}, &Error{Text: s, Problem: problem, Want: want(d), Suggestion: suggestion}
 	}
 	text := tidy(s)
@@ -87,7 +89,7 @@ func ParseRun(s string) (Quantity, error) {
 }
 
 // failure builds the result of a failed read.
-type failure func(problem, suggestion string) (Quantity, *Error)
+type failure func(problem, suggestion message.Text) (Quantity, *Error)
 
 // bare makes a quantity of a figure that has no unit.
 func bare(n number, d Dimension, fail failure) (Quantity, *Error) {
@@ -106,11 +108,13 @@ func bare(n number, d Dimension, fail failure) (Quantity, *Error) {
 func newQuantity(n number, row *unit, fail failure) (Quantity, *Error) {
 	if row.dim == Money {
 		if n.isFraction() {
-			return fail("is an amount of money with a fraction", "write it in decimals, such as "+Money.Example())
+			return fail("is an amount of money with a fraction",
+				message.Of("write it in decimals, such as %s", Money.Example()))
 		}
 		if places := minorDigits(row.symbol); n.decimals() > places {
 			rounded := decimalText(n.rat(), places)
-			return fail("has more decimals than "+row.symbol+" is counted in", "write "+join(rounded, row.symbol))
+			return fail(message.Of("has more decimals than %s is counted in", row.symbol),
+				message.Of("write %s", join(rounded, row.symbol)))
 		}
 	}
 	return Quantity{num: n, unit: row.symbol, dim: row.dim}, nil
@@ -139,60 +143,66 @@ func unitLast(s string) string {
 }
 
 // offerCorrected suggests the corrected figure with the unit as typed.
-func offerCorrected(better, spelling string, d Dimension) string {
+func offerCorrected(better, spelling string, d Dimension) message.Text {
 	if better == "" {
-		return "write one figure with a decimal point, such as " + traitOf(d).example
+		return message.Of("write one figure with a decimal point, such as %s", traitOf(d).example)
 	}
 	if row := lookup(spelling); row != nil {
-		return "write " + join(better, row.symbol)
+		return message.Of("write %s", join(better, row.symbol))
 	}
 	if spelling != "" {
-		return "write " + better + " " + spelling
+		return message.Of("write %s %s", better, spelling)
 	}
 	if d == 0 {
-		return "write " + better
+		return message.Of("write %s", better)
 	}
 	return offer(better, d)
 }
 
 // unknownUnit words the problem of a unit that is not in the table and suggests
 // what was probably meant.
-func unknownUnit(n number, spelling string, d Dimension) (problem, suggestion string) {
-	problem = "has a unit that is not known, " + quote(spelling)
+func unknownUnit(n number, spelling string, d Dimension) (problem, suggestion message.Text) {
+	problem = message.Of("has a unit that is not known, %s", quote(spelling))
 	switch key(spelling) {
 	case "gal", "gals", "gallon", "gallons":
-		return "does not say which gallon", "write " + n.text + " imp gal or " + n.text + " US gal"
+		return "does not say which gallon", either(n, "imp gal", "US gal")
 	case "pt", "pts", "pint", "pints":
-		return "does not say which pint", "write " + n.text + " imp pt or " + n.text + " US pt"
+		return "does not say which pint", either(n, "imp pt", "US pt")
 	case "floz":
-		return "does not say which fluid ounce", "write " + n.text + " imp fl oz or " + n.text + " US fl oz"
+		return "does not say which fluid ounce", either(n, "imp fl oz", "US fl oz")
 	case "qt", "quart", "quarts":
-		return "does not say which quart", "write " + n.text + " US qt, or the volume in l"
+		return "does not say which quart", message.Of("write %s US qt, or the volume in l", n.text)
 	}
 	if strings.HasPrefix(strings.ToLower(spelling), "per ") {
-		return "is counted over no length that is known, " + quote(spelling[len("per "):]), offer(n.text, Density)
+		return message.Of("is counted over no length that is known, %s", quote(spelling[len("per "):])),
+			offer(n.text, Density)
 	}
 	if strings.ContainsAny(spelling, "0123456789") {
-		return "holds more than one figure", "write one quantity, such as " + traitOf(d).example
+		return "holds more than one figure", message.Of("write one quantity, such as %s", traitOf(d).example)
 	}
 	if code := strings.ToUpper(spelling); (d == 0 || d == Money) && isCurrency(code) {
-		return problem, "write " + join(n.text, code)
+		return problem, message.Of("write %s", join(n.text, code))
 	}
 	if near := nearest(spelling, d); near != "" {
-		return problem, "write " + join(n.text, near)
+		return problem, message.Of("write %s", join(n.text, near))
 	}
 	return problem, offer(n.text, d)
 }
 
+// either suggests a figure in either of two units, as they are typed.
+func either(n number, one, other string) message.Text {
+	return message.Of("write %s %s or %s %s", n.text, message.Key(one), n.text, message.Key(other))
+}
+
 // wrongDimension words the problem of a unit that measures something else.
-func wrongDimension(n number, row *unit, d Dimension) (problem, suggestion string) {
-	problem = "is " + row.dim.withArticle() + ", not " + d.withArticle()
+func wrongDimension(n number, row *unit, d Dimension) (problem, suggestion message.Text) {
+	problem = message.Of("is %s, not %s", row.dim.withArticle(), d.withArticle())
 	replacement := ""
 	switch {
 	case row.symbol == "m" && d == Distance:
-		return problem + " (m is the metre)", offer(n.text, d)
+		return message.Of("%s (m is the metre)", problem), offer(n.text, d)
 	case row.symbol == "m" && d == TimeSpan:
-		return problem + " (m is the metre)", "write " + n.text + " months or " + n.text + " minutes"
+		return message.Of("%s (m is the metre)", problem), either(n, "months", "minutes")
 	case row.symbol == "lb" && d == Force:
 		replacement = "lbf"
 	case row.symbol == "kg" && d == Force:
@@ -203,9 +213,9 @@ func wrongDimension(n number, row *unit, d Dimension) (problem, suggestion strin
 		return problem, offer(n.text, d)
 	}
 	if replacement != "" {
-		return problem, "write " + join(n.text, replacement)
+		return problem, message.Of("write %s", join(n.text, replacement))
 	}
-	return problem, "write for example " + traitOf(d).example
+	return problem, message.Of("write for example %s", traitOf(d).example)
 }
 
 // nearest returns the symbol of the unit one slip of the finger away from the

@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"math"
 	"strings"
+
+	"undertray.example/undertray/internal/message"
 )
 
 // System is a family of units that a reader is at home in.
@@ -92,7 +94,7 @@ func (p Preferences) Validate() error {
 			continue
 		}
 		if row := lookup(symbol); row == nil || row.dim != d || d == Money {
-			return &Error{Text: symbol, Problem: "is no unit to show " + d.withArticle() + " in", Want: want(d),
+			return &Error{Text: symbol, Problem: message.Of("is no unit to show %s in", d.withArticle()), Want: want(d),
 				Suggestion: offerUnits(d)}
 		}
 	}

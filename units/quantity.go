@@ -1,11 +1,11 @@
 package units
 
 import (
-	"fmt"
 	"math"
 	"strconv"
 
 	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/message"
 )
 
 // Quantity is a figure with its unit, kept as it was typed: "1/2 in" and
@@ -134,9 +134,9 @@ func (q Quantity) Span() (civil.Span, error) {
 
 // misuse is the error of using q where another dimension is needed.
 func (q Quantity) misuse(wanted Dimension) *Error {
-	problem := "is no quantity"
+	problem := message.Text("is no quantity")
 	if !q.IsZero() {
-		problem = fmt.Sprintf("is %s, not %s", q.dim.withArticle(), wanted.withArticle())
+		problem = message.Of("is %s, not %s", q.dim.withArticle(), wanted.withArticle())
 	}
 	return &Error{Text: q.String(), Problem: problem, Want: want(wanted), Suggestion: offer("", wanted)}
 }

@@ -5,6 +5,8 @@ import (
 	"testing"
 
 	"golang.org/x/text/currency"
+
+	"undertray.example/undertray/internal/message"
 )
 
 // No spelling may stand for two units, in whatever case, and none may be read as
@@ -59,7 +61,7 @@ func TestTableIsSound(t *testing.T) {
 
 // What errors and forms offer must be right itself.
 func TestTraitsParse(t *testing.T) {
-	names := map[string]bool{}
+	names := map[message.Text]bool{}
 	for _, d := range Dimensions() {
 		tr := traitOf(d)
 		if names[tr.name] || tr.name == "" {

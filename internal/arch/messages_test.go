@@ -17,10 +17,10 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
-	"undertray.example/undertray/internal/catalogue"
 	"undertray.example/undertray/internal/cli"
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/message/templates"
+	"undertray.example/undertray/internal/sheet/ask"
 )
 
 // messagesFile lists all messages of the program, for catalogues in other languages.
@@ -61,7 +61,7 @@ func TestMessages(t *testing.T) {
 			all.add(text, "", "scripts")
 		}
 	}
-	for text := range catalogue.Texts() {
+	for text := range ask.Texts() {
 		all.add(text, "", "catalogue")
 	}
 	for _, name := range spoken(t) {
@@ -252,7 +252,7 @@ func isText(t types.Type) bool {
 // formats are the arguments of a call that are formats of a text: one, or those for one and for several.
 func formats(call *ast.CallExpr, info *types.Info) []ast.Expr {
 	switch calls(call, info) {
-	case "message.Of", "message.Errorf", "cli.line":
+	case "message.Of", "message.Errorf", "cli.line", "intake.doubt":
 		return call.Args[:1]
 	case "yamltree.Note", "yamltree.Wrong", "yamltree.refuse", "sheet.warn", "sheet/ask.invalid":
 		return call.Args[1:2]

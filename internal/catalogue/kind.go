@@ -8,6 +8,7 @@ import (
 	"undertray.example/undertray/draw/plate"
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/machine"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/units"
 )
 
@@ -196,14 +197,14 @@ func (b *Bounds) Hold(q units.Quantity) bool {
 }
 
 // Span writes bounds on figures of the check: "0 V to 32 V", or the one there is.
-func (c *Check) Span(b *Bounds) string {
+func (c *Check) Span(b *Bounds) message.Text {
 	switch {
 	case b.From == nil:
-		return "up to " + c.Shown(*b.To)
+		return message.Of("up to %s", c.Shown(*b.To))
 	case b.To == nil:
-		return c.Shown(*b.From) + " and up"
+		return message.Of("%s and up", c.Shown(*b.From))
 	}
-	return c.Shown(*b.From) + " to " + c.Shown(*b.To)
+	return message.Of("%s to %s", c.Shown(*b.From), c.Shown(*b.To))
 }
 
 // Wear is what is believed of a figure's course before it has been measured.

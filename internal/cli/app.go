@@ -23,13 +23,13 @@ import (
 	"undertray.example/undertray/civil"
 	"undertray.example/undertray/internal/advise"
 	"undertray.example/undertray/internal/belt"
-	"undertray.example/undertray/internal/catalogue"
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/journal"
 	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/plan"
 	"undertray.example/undertray/internal/print"
 	"undertray.example/undertray/internal/record"
+	"undertray.example/undertray/internal/sheet/ask"
 	"undertray.example/undertray/internal/together"
 	"undertray.example/undertray/internal/yard"
 	"undertray.example/undertray/units"
@@ -79,7 +79,7 @@ type app struct {
 // Main runs the program and returns its exit code.
 func Main(args []string, in io.Reader, out, errw io.Writer) int {
 	a := &app{in: in, out: out, err: errw, now: clock, newID: journal.NewID,
-		language: message.With(catalogue.Texts).Of(os.Getenv)}
+		language: message.With(ask.Texts).Of(os.Getenv)}
 	return a.run(args)
 }
 

@@ -8,7 +8,6 @@ import (
 
 	"undertray.example/undertray/civil"
 	"undertray.example/undertray/internal/door"
-	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/print"
 	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/internal/yard"
@@ -33,7 +32,7 @@ func (a *app) devices() error {
 	}
 	for _, d := range all {
 		a.line("%s  %s, %s: %s; since %s, last here %s", d.ID[:8], harmless(d.Person), harmless(d.Name),
-			message.Is(d.May.Words()), told.Long(civil.Of(d.Since.Local())), told.Long(civil.Of(d.Seen.Local())))
+			d.May.Words(), told.Long(civil.Of(d.Since.Local())), told.Long(civil.Of(d.Seen.Local())))
 	}
 	return nil
 }
@@ -122,7 +121,7 @@ func (a *app) tokenCmd() *cobra.Command {
 func mays(all []door.May) string {
 	words := make([]string, len(all))
 	for i, m := range all {
-		words[i] = string(m) + " (" + m.Words() + ")"
+		words[i] = string(m) + " (" + m.Words().String() + ")"
 	}
 	return strings.Join(words, ", ")
 }

@@ -13,7 +13,6 @@ import (
 	"undertray.example/undertray/internal/journal"
 	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/print"
-	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/internal/yard"
 )
 
@@ -58,7 +57,7 @@ func (a *app) giveCmd() *cobra.Command {
 			}
 			return a.print(y, func(t *print.Text) {
 				t.Told(append([]message.Text{message.Of("Wrote %s and read it back.", args[1])},
-					told.Names(about.Words())...))
+					about.Words()...))
 			})
 		})
 	}
@@ -102,7 +101,7 @@ func (a *app) takeCmd() *cobra.Command {
 					return a.printJSON(taken)
 				}
 				return a.print(y, func(t *print.Text) {
-					t.Told(told.Names(taken.Told(o.Look)))
+					t.Told(taken.Told(o.Look))
 					if !o.Look {
 						t.Line(message.Of("See it with: %s", "undertray state "+taken.Here))
 					}

@@ -18,12 +18,12 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
-	"undertray.example/undertray/internal/catalogue"
 	"undertray.example/undertray/internal/demo"
 	"undertray.example/undertray/internal/journal"
 	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/message/messagetest"
 	"undertray.example/undertray/internal/print"
+	"undertray.example/undertray/internal/sheet/ask"
 	"undertray.example/undertray/internal/yard"
 	"undertray.example/undertray/units"
 )
@@ -71,7 +71,7 @@ func TestDemoAnswers(t *testing.T) {
 	t.Setenv("UNDERTRAY_TODAY", "2026-11-25")
 	t.Setenv("UNDERTRAY_YARD", dir)
 	commands := map[string]string{}
-	pseudo := message.With(catalogue.Texts).Pseudo
+	pseudo := message.With(ask.Texts).Pseudo
 	held, known := messagetest.Hold(t, "testdata/left-in-english.txt"), typedByOthers(t, dir)
 	for _, g := range goldens {
 		t.Run(cmp.Or(g.name, g.line), func(t *testing.T) {

@@ -102,7 +102,7 @@ func tellPast(t *print.Text, v *fleet.Vehicle, n *intake.Notebook) {
 		}
 		t.Item(fmt.Sprintf("%3d  ", p.No), message.Joined(said, "; ").Sentence())
 		for _, doubt := range p.Doubts {
-			t.Item("     ? ", message.Is(doubt))
+			t.Item("     ? ", doubt)
 		}
 	}
 }

@@ -48,7 +48,7 @@ var (
 )
 
 // Words says who that is.
-func (m May) Words() string {
+func (m May) Words() message.Text {
 	switch m {
 	case Look:
 		return "looks, writes nothing down"

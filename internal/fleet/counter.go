@@ -2,6 +2,7 @@ package fleet
 
 import (
 	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/units"
 )
 
@@ -40,7 +41,7 @@ func (c Counter) Example() string {
 }
 
 // Meter is how the instrument is called.
-func (c Counter) Meter() string { return units.Preferences{Counts: c.Dimension()}.Meter() }
+func (c Counter) Meter() message.Text { return told.Meter(units.Preferences{Counts: c.Dimension()}) }
 
 // unit is that in which totals are counted.
 func (c Counter) unit() string {

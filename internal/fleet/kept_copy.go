@@ -11,6 +11,7 @@ import (
 	"strings"
 
 	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/units"
 )
 
@@ -80,8 +81,15 @@ type keptFile struct {
 	Marks    []*Entry `json:",omitempty"`
 	Supplies []*Entry `json:",omitempty"`
 	Ahead    map[string]*Entry
-	Problems []Problem
+	Problems []keptProblem
 	More     int
+}
+
+// keptProblem is a problem whose texts any language can tell.
+type keptProblem struct {
+	Entry     string
+	Date      civil.Date
+	Msg, Hint message.Kept
 }
 
 type keptPlace struct {
@@ -128,8 +136,11 @@ func (k *Kept) Encode() ([]byte, error) {
 		Places: map[string]keptPlace{},
 		Notes:  s.Notes, Wishes: s.Wishes, Open: s.Open, Aboard: s.Aboard, Work: s.Work, Spells: s.Spells,
 		Pictures: s.Pictures, Marks: s.Marks, Supplies: s.Supplies,
-		Ahead:    k.ahead,
-		Problems: s.Problems, More: s.MoreProblems}
+		Ahead: k.ahead,
+		More:  s.MoreProblems}
+	for _, p := range s.Problems {
+		out.Problems = append(out.Problems, keptProblem{p.Entry, p.Date, message.Kept(p.Msg), message.Kept(p.Hint)})
+	}
 	var lines []byte
 	for _, id := range slices.Sorted(maps.Keys(s.Places)) {
 		p := s.Places[id]
@@ -254,8 +265,10 @@ func DecodeKept(v *Vehicle, src string) (*Kept, error) {
 	if in.Ahead != nil {
 		k.ahead = in.Ahead
 	}
-	s.Began, s.Readings, s.Notes, s.Wishes, s.Problems, s.MoreProblems = in.Began, in.Readings, in.Notes, in.Wishes,
-		in.Problems, in.More
+	s.Began, s.Readings, s.Notes, s.Wishes, s.MoreProblems = in.Began, in.Readings, in.Notes, in.Wishes, in.More
+	for _, p := range in.Problems {
+		s.Problems = append(s.Problems, Problem{p.Entry, p.Date, message.Text(p.Msg), message.Text(p.Hint)})
+	}
 	s.Open, s.Aboard, s.Work, s.Spells = in.Open, in.Aboard, in.Work, in.Spells
 	s.Pictures, s.Marks = in.Pictures, in.Marks
 	s.Supplies = in.Supplies

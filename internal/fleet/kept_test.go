@@ -51,7 +51,7 @@ func TestKeptFoldIsTheFoldFromTheStart(t *testing.T) {
 			if kept = next; random.IntN(4) == 0 {
 				kept, read = reread(t, kept), read+1
 			}
-			if got, want := told(kept.State(on)), told(Fold(v, all[:known], on)); got != want {
+			if got, want := saidOf(kept.State(on)), saidOf(Fold(v, all[:known], on)); got != want {
 				t.Fatalf("history %d after %d entries:\n%s\nfrom the start:\n%s", seed, known, got, want)
 			}
 		}
@@ -83,7 +83,7 @@ func TestKeptFoldOfALongHistory(t *testing.T) {
 		kept = reread(t, next)
 	}
 	s := kept.State(on)
-	if got, want := told(s), told(Fold(v, all, on)); got != want {
+	if got, want := saidOf(s), saidOf(Fold(v, all, on)); got != want {
 		t.Fatal("the kept fold is not the fold from the start")
 	}
 	belt := s.Places["belt"]
@@ -243,11 +243,15 @@ func reread(t *testing.T, k *Kept) *Kept {
 	if err != nil {
 		t.Fatal(err)
 	}
+	// any language can tell them
+	if got, want := out.state.Problems, k.state.Problems; !slices.Equal(got, want) {
+		t.Fatalf("read back: %q, kept: %q", got, want)
+	}
 	return out
 }
 
-// told is all that a state says but for its record, which a kept one lacks.
-func told(s *State) string {
+// saidOf is all that a state says but for its record, which a kept one lacks.
+func saidOf(s *State) string {
 	var b strings.Builder
 	fmt.Fprintln(&b, s.On, s.Began, s.Readings, s.Problems, s.MoreProblems, idsOf(s.Notes), idsOf(s.Wishes),
 		idsOf(s.Open), idsOf(s.Aboard), idsOf(s.Pictures), idsOf(s.Marks))

@@ -23,6 +23,7 @@ import (
 	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/picture"
 	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/internal/sheet"
 	"undertray.example/undertray/internal/yard"
 )
@@ -61,8 +62,8 @@ const (
 )
 
 // Unproven says what the checksums of a file do not show.
-const Unproven = "The checksums show damage, not who wrote it: anyone can write such a file, or change one and its " +
-	"checksums along. It proves neither who kept this record nor that what it says is so."
+const Unproven message.Text = "The checksums show damage, not who wrote it: anyone can write such a file, or change " +
+	"one and its checksums along. It proves neither who kept this record nor that what it says is so."
 
 // Source is what giving needs of a journal.
 type Source interface {
@@ -285,9 +286,9 @@ func readMe(a *About) string {
 	line("or there under \"Start another vehicle\". It can be read without the program: the sheet is")
 	line("YAML text, the entries are a line of JSON each, pictures are JPEG, recordings WAV.\n")
 	line("It holds %s. Prices, and who wrote what down, can be left out by the giver.",
-		say.Listing(much(int(a.Entries), len(a.Attached))))
+		told.Listing(much(int(a.Entries), len(a.Attached))))
 	if len(left) > 0 {
-		line("Left out: %s.", say.Listing(left))
+		line("Left out: %s.", told.Listing(left))
 	} else {
 		line("Nothing of that was left out.")
 	}
@@ -302,7 +303,7 @@ func readMe(a *About) string {
 			say.Listing(a.OwnKinds))
 	}
 	line("What was written in free words, in notes and in comments of the sheet, is as it was written.\n")
-	line("%s", strings.ReplaceAll(Unproven, ": ", ":\n"))
+	line("%s", strings.ReplaceAll(Unproven.String(), ": ", ":\n"))
 	return b.String()
 }
 

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 )
 
 // Leave says what is left out of a file.
@@ -13,8 +14,8 @@ type Leave struct {
 }
 
 // Words lists what is left out.
-func (l Leave) Words() []string {
-	var out []string
+func (l Leave) Words() []message.Text {
+	var out []message.Text
 	if l.Prices {
 		out = append(out, "what things cost")
 	}

@@ -36,7 +36,7 @@ type Past struct {
 	Cost     *units.Quantity `json:"cost,omitzero"`
 	Words    string          `json:"words,omitzero"` // what is said beside date, odometer and cost
 	Parts    []Named         `json:"parts,omitzero"`
-	Doubts   []string        `json:"doubts,omitzero"` // what the owner settles before it is kept
+	Doubts   []message.Text  `json:"doubts,omitzero"` // what the owner settles before it is kept
 }
 
 // Named is a part that a line names.

@@ -2,13 +2,14 @@ package intake
 
 import (
 	"cmp"
-	"fmt"
 	"regexp"
 	"strconv"
 	"strings"
 	"time"
 
 	"undertray.example/undertray/civil"
+	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/say/told"
 )
 
 const months = `(jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*\.?`
@@ -20,7 +21,7 @@ type said struct {
 	a, b  int
 	year  int
 	about bool
-	bad   string // what is wrong with it, or ""
+	bad   message.Text // what is wrong with it, or ""
 }
 
 // either reports whether a date can be read day first and month first, to two different days.
@@ -171,7 +172,7 @@ func dateCell(r row, head *heading) string {
 func (r *reader) date(p *Past, s said, written string) {
 	if s.either() && r.n.AskOrder {
 		p.doubt("%s: is that %s or %s? Say whether days or months come first.", written,
-			s.settle(true, r.h.Today).date.Long(), s.settle(false, r.h.Today).date.Long())
+			told.Long(s.settle(true, r.h.Today).date), told.Long(s.settle(false, r.h.Today).date))
 		return
 	}
 	s = s.settle(r.n.DayFirst, r.h.Today)
@@ -180,14 +181,14 @@ func (r *reader) date(p *Past, s said, written string) {
 	case s.bad != "":
 		p.doubt("%s is no date: %s.", written, s.bad)
 	case s.date.After(r.h.Today):
-		p.doubt("%s lies ahead.", s.date.Long())
+		p.doubt("%s lies ahead.", told.Long(s.date))
 	case !r.v.Built.IsZero() && s.date.Before(r.v.Built) && !s.about:
-		p.doubt("%s is before the vehicle was built, %s.", s.date.Long(), r.v.Built.Long())
+		p.doubt("%s is before the vehicle was built, %s.", told.Long(s.date), told.Long(r.v.Built))
 	case s.about:
 		p.doubt("Only %q is said: the middle of it is taken, as something told.", strings.TrimSpace(written))
 	}
 }
 
 func (p *Past) doubt(format string, args ...any) {
-	p.Doubts = append(p.Doubts, fmt.Sprintf(format, args...))
+	p.Doubts = append(p.Doubts, message.Of(format, args...))
 }

@@ -8,6 +8,7 @@ import (
 
 	"undertray.example/undertray/internal/catalogue"
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/units"
 )
 
@@ -302,7 +303,7 @@ func (r *reader) rising() {
 	var top *Past
 	for _, p := range order {
 		if top != nil && p.Odometer.Base() < top.Odometer.Base() && top.Date.Before(p.Date) {
-			p.doubt("The %s stood higher on %s: %s (line %d).", r.v.Counts.Meter(), top.Date.Long(),
+			p.doubt("The %s stood higher on %s: %s (line %d).", r.v.Counts.Meter(), told.Long(top.Date),
 				top.Odometer.String(), top.No)
 			continue
 		}

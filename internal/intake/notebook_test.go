@@ -11,6 +11,7 @@ import (
 	"undertray.example/undertray/internal/catalogue"
 	"undertray.example/undertray/internal/cells"
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 )
 
 var update = flag.Bool("update", false, "write what is read of the notebooks anew: look at it")
@@ -71,7 +72,7 @@ func read(t *testing.T, text string, h Habits) []string {
 			s += " " + how + strings.Join(part.Positions, "|")
 		}
 		if len(p.Doubts) > 0 {
-			s += fmt.Sprintf(" (%s)", strings.Join(p.Doubts, " "))
+			s += fmt.Sprintf(" (%s)", message.Joined(p.Doubts, " "))
 		}
 		out = append(out, s)
 	}

@@ -6,6 +6,8 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+
+	"undertray.example/undertray/internal/message"
 )
 
 // Undone is something about the machine that is not as it is driven: the oil
@@ -46,6 +48,17 @@ func All() []Undone {
 		TimingCoverOff, FanOff, EngineLoose, SteeringOpen, BrakesOpen, Raised, WheelsOff, WheelsLoose,
 		WheelsToTighten, IdleToLearn}
 }
+
+// words say each; their English is the word itself, its hyphens spaced.
+var words = map[Undone]message.Text{SwitchedOff: "switched off", BatteryOff: "battery off", FuelOpen: "fuel open",
+	InletOpen: "inlet open", OilOut: "oil out", CoolantOut: "coolant out", GearOilOut: "gear oil out",
+	BeltLoose: "belt loose", BeltOff: "belt off", SideBeltOff: "side belt off", SpareBeltOff: "spare belt off",
+	TimingCoverOff: "timing cover off", FanOff: "fan off", EngineLoose: "engine loose", SteeringOpen: "steering open",
+	BrakesOpen: "brakes open", Raised: "raised", WheelsOff: "wheels off", WheelsLoose: "wheels loose",
+	WheelsToTighten: "wheels to tighten", IdleToLearn: "idle to learn"}
+
+// Message is what is undone, in any language.
+func (u Undone) Message() message.Text { return words[u] }
 
 // Later reports whether something is only still to do and forbids no use.
 func (u Undone) Later() bool { return u == WheelsToTighten || u == IdleToLearn }

@@ -69,11 +69,11 @@ func Used(ctx context.Context, s Store) (bytes int64, err error) {
 
 // UsedWords says how much of the room for pictures is taken, where it is more than
 // four fifths; else "".
-func UsedWords(used, most int64) string {
+func UsedWords(used, most int64) message.Text {
 	if used < most/5*4 {
 		return ""
 	}
-	return fmt.Sprintf("Pictures take %s of %s. Raise pictures.megabytes in yard.yaml before they are full.",
+	return message.Of("Pictures take %s of %s. Raise pictures.megabytes in yard.yaml before they are full.",
 		megabytes(used), megabytes(most))
 }
 

@@ -36,7 +36,7 @@ func RoundCSV(w io.Writer, form string, r *visit.Round) error {
 		{"vehicle", "", r.Vehicle.ID, "", "", r.Vehicle.Name, "", ""},
 		{"date", "", r.On.String(), "", "", "", "", ""},
 		{"odometer", "", "", r.Vehicle.Reader.CounterUnit(), "", "",
-			"What does the " + r.Vehicle.Counts.Meter() + " show?", ""}}
+			message.Of("What does the %s show?", r.Vehicle.Counts.Meter()).String(), ""}}
 	for _, p := range byPosition(r) {
 		for _, check := range p.Checks {
 			rows = append(rows, []any{p.Position.ID, check.ID, "", check.FigureUnit(), "", p.Position.Name,

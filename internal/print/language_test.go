@@ -20,6 +20,7 @@ import (
 	"undertray.example/undertray/internal/message/messagetest"
 	"undertray.example/undertray/internal/plan"
 	"undertray.example/undertray/internal/plan/buying"
+	"undertray.example/undertray/internal/sheet/ask"
 	"undertray.example/undertray/internal/visit"
 	"undertray.example/undertray/internal/yard"
 )
@@ -28,7 +29,7 @@ import (
 // Poppler: none has more that is not a message than it had, none of it is cut off, leaves the page or lies on another.
 // What the yard's own files hold is in Greek letters first.
 func TestSheetsInAnotherLanguage(t *testing.T) {
-	pseudo := message.With(catalogue.Texts).Pseudo
+	pseudo := message.With(ask.Texts).Pseudo
 	held := messagetest.Hold(t, "testdata/left-in-english.txt")
 	known := strings.NewReplacer(typed(t)...)
 	for name, set := range demoSheets(t) {

@@ -2,7 +2,6 @@ package record
 
 import (
 	"context"
-	"fmt"
 	"slices"
 	"strings"
 
@@ -194,14 +193,14 @@ func (r *Recorder) stands(ctx context.Context, v *fleet.Vehicle, entries []*flee
 }
 
 func (m *moment) contradiction(position string, x *catalogue.Contradiction, met []*fleet.Found) error {
-	said := make([]string, len(met))
+	said := make([]message.Text, len(met))
 	where := []string{position}
 	for i, f := range met {
 		at := m.v.Position(f.Position)
 		check := m.r.Catalogue.Kind(at.Kind).Check(f.Check)
-		said[i] = check.Title() + ": " + answerWords(check, f)
+		said[i] = message.Of("%s: %s", check.Title(), answerWords(check, f))
 		if f.Position != position {
-			said[i] = at.Name + ", " + said[i]
+			said[i] = message.Of("%s, %s", at.Name, said[i])
 		}
 		where = append(where, f.Check)
 	}
@@ -209,19 +208,19 @@ func (m *moment) contradiction(position string, x *catalogue.Contradiction, met 
 	if len(met) == 1 {
 		return invalid(at, message.Of("%s: the arithmetic of its run says otherwise", said[0]), hint)
 	}
-	return invalid(at, message.Of("%s: both cannot be", strings.Join(said, "; ")), hint)
+	return invalid(at, message.Of("%s: both cannot be", message.Joined(said, "; ")), hint)
 }
 
 // askAgain asks to look again, after the reason.
 const askAgain = "%s Look again, and if it is so, say that you are sure: --sure, or the tick on the page"
 
 // answerWords is a finding's answer as its check says it.
-func answerWords(check *catalogue.Check, f *fleet.Found) string {
+func answerWords(check *catalogue.Check, f *fleet.Found) message.Text {
 	if f.Value != nil {
-		return check.Shown(*f.Value)
+		return message.Name(check.Shown(*f.Value))
 	}
 	if a := check.Answer(f.Answer); a != nil {
-		return fmt.Sprintf("%q", a.Say)
+		return message.Of("%q", a.Say)
 	}
-	return f.Answer
+	return message.Name(f.Answer)
 }

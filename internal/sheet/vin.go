@@ -1,8 +1,9 @@
 package sheet
 
 import (
-	"fmt"
 	"strings"
+
+	"undertray.example/undertray/internal/message"
 )
 
 // vinLength is the length of a vehicle identification number since 1981.
@@ -79,14 +80,15 @@ func cleanVIN(vin string) (string, error) {
 		n++
 		switch {
 		case c == 'I' || c == 'O' || c == 'Q':
-			return "", fmt.Errorf("VIN %q has the letter %c at position %d: I, O and Q are never used, so it is 1 or 0",
-				vin, c, n)
+			return "", message.Errorf("VIN %q has the letter %c at position %d: I, O and Q are never used, so it is "+
+				"1 or 0", vin, c, n)
 		case (c < '0' || c > '9') && (c < 'A' || c > 'Z'):
-			return "", fmt.Errorf("VIN %q has %q at position %d: only digits and capital letters are used", vin, c, n)
+			return "", message.Errorf("VIN %q has %q at position %d: only digits and capital letters are used", vin, c,
+				n)
 		}
 	}
 	if n != vinLength {
-		return "", fmt.Errorf("VIN %q has %d characters: it should have %d", vin, n, vinLength)
+		return "", message.Errorf("VIN %q has %d characters: it should have %d", vin, n, vinLength)
 	}
 	return text, nil
 }

@@ -258,8 +258,8 @@ func TestFaultsToldToPrograms(t *testing.T) {
 	} {
 		a := p.send(c.method, c.path, c.body)
 		of := says(t, a)[0]
-		if a.StatusCode != c.code || of.Where != c.where && c.where != "" || !strings.Contains(of.Error.String(),
-			c.wrong) ||
+		if a.StatusCode != c.code || of.Where.String() != c.where && c.where != "" ||
+			!strings.Contains(of.Error.String(), c.wrong) ||
 			!strings.Contains(of.Hint.String(), c.hint) || of.Error == "" {
 			t.Errorf("%s %s %.90s: %s %+v, want %d %q %q %q", c.method, c.path, c.body, a.Status, of, c.code, c.where,
 				c.wrong, c.hint)

@@ -45,7 +45,7 @@ func TestPagesInAnotherLanguage(t *testing.T) {
 }
 
 // typedByOthers leaves out what the yard's sheets and entries hold: names and notes are the same in any language.
-func typedByOthers(t *testing.T, s *site) *strings.Replacer {
+func typedByOthers(t *testing.T, s *site, keys ...string) *strings.Replacer {
 	t.Helper()
 	y, err := s.server.yards.open()
 	if err != nil {
@@ -55,7 +55,6 @@ func typedByOthers(t *testing.T, s *site) *strings.Replacer {
 	if err != nil {
 		t.Fatal(err)
 	}
-	var keys []string
 	for _, source := range y.Catalogue.Sources() {
 		keys = append(keys, source.ID) // the key that leads to it
 	}

@@ -36,7 +36,10 @@ type devicesPage struct {
 	Token    string // just made
 }
 
-type deviceRow struct{ ID, Name, Person, May, Since, Seen string }
+type deviceRow struct {
+	ID, Name, Person string
+	May, Since, Seen message.Text
+}
 
 func (s *Server) devicesPage(w http.ResponseWriter, r *http.Request) error {
 	page, err := s.layDevices(r)
@@ -63,13 +66,13 @@ func (s *Server) layDevices(r *http.Request) (*devicesPage, error) {
 			list = &page.Programs
 		}
 		*list = append(*list, deviceRow{d.ID, d.Name, d.Person, d.May.Words(),
-			civil.Of(d.Since.Local()).Long(), civil.Of(d.Seen.Local()).Long()})
+			told.Long(civil.Of(d.Since.Local())), told.Long(civil.Of(d.Seen.Local()))})
 	}
 	if n := len(page.Devices); n > 0 {
 		page.Headline = told.Count(n, "device was let in.", "devices were let in.").Capital()
 	}
 	for _, m := range door.Mays {
-		page.Mays = append(page.Mays, choice{Value: string(m), Say: message.Is(m.Words()), Chosen: m == door.Write})
+		page.Mays = append(page.Mays, choice{Value: string(m), Say: m.Words(), Chosen: m == door.Write})
 	}
 	return page, nil
 }
@@ -128,15 +131,16 @@ func (s *Server) deviceInvite(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	page.Drawing = drawnCode(path, side)
+	page.Drawing = drawnCode(path, side, s.inLanguage(r))
 	return s.render(w, r, http.StatusOK, "devices", page)
 }
 
 // drawnCode is a QR code: dark on light by night as well, or readers miss it.
-func drawnCode(path string, side int) template.HTML {
+func drawnCode(path string, side int, in *message.Language) template.HTML {
+	label := template.HTMLEscapeString(message.Text("The code, to be read by a camera").In(in))
 	return template.HTML(fmt.Sprintf(`<svg class="qr" viewBox="0 0 %d %d" role="img" `+
-		`aria-label="The code, to be read by a camera">`+
-		`<path fill="#fff" d="M0 0h%dv%dh-%dz"/><path d="%s"/></svg>`, side, side, side, side, side, path))
+		`aria-label="%s">`+
+		`<path fill="#fff" d="M0 0h%dv%dh-%dz"/><path d="%s"/></svg>`, side, side, label, side, side, side, path))
 }
 
 // ownAddress is the address by which a request reached this server.

@@ -122,8 +122,8 @@ func (s *Server) handoverFile(w http.ResponseWriter, r *http.Request) error {
 // takePage takes in what another yard gave.
 type takePage struct {
 	Page
-	Told   []string // what became of a file, or what it holds
-	Here   string   // the vehicle it was taken in as
+	Told   []message.Text // what became of a file, or what it holds
+	Here   string         // the vehicle it was taken in as
 	Faults []fault
 }
 

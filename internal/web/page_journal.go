@@ -14,7 +14,7 @@ import (
 	"undertray.example/undertray/internal/judge"
 	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/record"
-	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/internal/undone"
 	"undertray.example/undertray/internal/visit"
 	"undertray.example/undertray/internal/visit/finish"
@@ -31,10 +31,11 @@ type journalPage struct {
 }
 
 type batchRow struct {
-	ID, Recorded, By string
-	Entries          []entryRow
-	Sound            []entryRow // of them, folded: see fold
-	Standing         int
+	ID, By   string
+	Recorded message.Text
+	Entries  []entryRow
+	Sound    []entryRow // of them, folded: see fold
+	Standing int
 	// Changed is what keeping it changed, where it ends a job sheet.
 	Changed *finish.ChangesView `json:",omitempty"`
 }
@@ -53,10 +54,12 @@ func (b *batchRow) fold() {
 }
 
 type entryRow struct {
-	ID, Day, Odo, What, Position, Words string
-	Withdrawn, Corrected                bool
-	Correction                          bool // it is itself a correction
-	Sound                               bool // a look that stands as it was kept, and found nothing
+	ID, Odo, Position    string
+	Day, Words           message.Text
+	What                 fleet.EntryType
+	Withdrawn, Corrected bool
+	Correction           bool // it is itself a correction
+	Sound                bool // a look that stands as it was kept, and found nothing
 }
 
 // pageOfRows is how many heads and rows one page shows at least, where there are so
@@ -92,7 +95,7 @@ func (s *Server) journalPage(w http.ResponseWriter, r *http.Request) error {
 	page.Headline = "Nothing is written down yet."
 	if len(batches) > 0 {
 		page.Headline = message.Of("Last written down on %s; %s, none ever taken out.", batches[0].Recorded,
-			say.Several(len(d.entries), "entry", "entries"))
+			told.Several(len(d.entries), "entry", "entries"))
 	}
 	return s.render(w, r, http.StatusOK, "journal", page)
 }
@@ -122,8 +125,9 @@ func (d *desk) batches() []batchRow {
 		if !ok {
 			i = len(out)
 			at[key] = i
-			out = append(out, batchRow{ID: key,
-				Recorded: civil.Of(e.Recorded.Local()).Long() + ", " + e.Recorded.Local().Format("15:04"), By: e.By})
+			at := e.Recorded.Local()
+			out = append(out, batchRow{ID: key, By: e.By,
+				Recorded: message.Of("%s, %s", told.Long(civil.Of(at)), at.Format("15:04"))})
 		}
 		row := words[e.ID]
 		row.Withdrawn, row.Corrected = !standing[e.ID] && e.Correction == nil, standing[e.ID] && fixed[e.ID]
@@ -148,8 +152,8 @@ func (d *desk) entryWords() map[string]entryRow {
 	for _, e := range d.entries {
 		switch {
 		case e.Correction != nil:
-			out[e.ID] = entryRow{ID: e.ID, Day: e.Date.Short(), What: "correction", Words: d.correctionWords(e),
-				Correction: true}
+			out[e.ID] = entryRow{ID: e.ID, Day: told.Short(e.Date), What: fleet.TypeCorrection,
+				Words: d.correctionWords(e), Correction: true}
 		case now[e.ID] != nil:
 			all = append(all, now[e.ID])
 		default:
@@ -162,23 +166,23 @@ func (d *desk) entryWords() map[string]entryRow {
 	rep.State = &state
 	for _, l := range advise.History(&rep, "") {
 		line := d.recordLine(l)
-		out[l.Entry] = entryRow{ID: l.Entry, Day: line.Day, Odo: line.Odo, What: l.What,
-			Position: l.Position, Words: l.Words, Sound: l.Sound}
+		out[l.Entry] = entryRow{ID: l.Entry, Day: line.Day, Odo: line.Odo, What: fleet.EntryType(l.What),
+			Position: l.Position, Words: message.Name(l.Words), Sound: l.Sound}
 	}
 	return out
 }
 
 // correctionWords says what an entry takes back or changes, of which day.
-func (d *desk) correctionWords(e *fleet.Entry) string {
-	s := "taken back"
+func (d *desk) correctionWords(e *fleet.Entry) message.Text {
+	s := message.Text("taken back")
 	if !e.Correction.Withdraw {
 		s = "put right"
 	}
 	if i := slices.IndexFunc(d.entries, func(o *fleet.Entry) bool { return o.ID == e.Correction.Of }); i >= 0 {
-		s += ": what was written down of " + d.entries[i].Date.Long()
+		s = message.Of("%s: what was written down of %s", s, told.Long(d.entries[i].Date))
 	}
 	if e.Correction.Why != "" {
-		s += ": " + e.Correction.Why
+		s = message.Of("%s: %s", s, e.Correction.Why)
 	}
 	return s
 }
@@ -257,12 +261,15 @@ func (s *Server) layEntry(d *desk, r *http.Request) (*entryPage, error) {
 // markShape is a shape to choose, and markPoint one of four numbers that place it.
 type (
 	markShape struct {
-		ID, Name string
-		Picked   bool
+		ID     string
+		Name   message.Text
+		Picked bool
 	}
 	markPoint struct {
-		ID, Name, Value string
-		Most            int
+		ID    string
+		Name  message.Text
+		Value string
+		Most  int
 	}
 )
 
@@ -432,12 +439,12 @@ func (s *Server) batchPage(w http.ResponseWriter, r *http.Request) error {
 	}
 	page := batchPage{Page: s.page(r, d, "journal", "Recorded for %s"), Batch: batches[i],
 		Overall: strings.Join(d.report.Sentences(d.vehicle.Reader), " "), Undo: s.opt.NewID()}
-	told := slices.DeleteFunc(slices.Clone(d.report.State.Record), func(e *fleet.Entry) bool { return e.Batch != id })
+	stored := slices.DeleteFunc(slices.Clone(d.report.State.Record), func(e *fleet.Entry) bool { return e.Batch != id })
 	if ends && page.Batch.Standing > 0 {
 		changes := finish.ChangesOf(d.report, id)
 		view := changes.View(d.vehicle.Reader)
 		page.Batch.Changed = &view
-	} else if said := ahead.ToldWords(d.report, told); said != "" {
+	} else if said := ahead.ToldWords(d.report, stored); said != "" {
 		page.Overall += " " + said
 	}
 	page.InHand = len(undone.InHand(d.report.State)) > 0

@@ -218,7 +218,7 @@ func (d *desk) noteRows(f url.Values) (rows []noteRow, errs []error) {
 				return p.ID == row.Added || strings.EqualFold(p.Name, row.Added)
 			})
 			if at < 0 {
-				fault(fmt.Errorf("the sheet has no part called %q: choose one of the list", row.Added))
+				fault(message.Errorf("the sheet has no part called %q: choose one of the list", row.Added))
 			} else {
 				row.fit(d, d.vehicle.Positions[at].ID, true)
 				row.Added = ""

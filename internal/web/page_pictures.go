@@ -18,6 +18,7 @@ import (
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/picture"
+	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/internal/visit"
 	"undertray.example/undertray/units"
 )
@@ -44,22 +45,22 @@ type picturesPage struct {
 type takePicture struct {
 	Form                                 roundForm
 	Position, Check, Opening, Step, Text string
-	Room                                 string  // how much is taken, where that is much
-	Positions                            []group // to choose from, where nothing is named
+	Room                                 message.Text // how much is taken, where that is much
+	Positions                            []group      // to choose from, where nothing is named
 }
 
 // pictureRow is one picture that is kept.
 type pictureRow struct {
-	Hash     string     `json:"hash"`
-	Entry    string     `json:"entry"`
-	Day      string     `json:"day"`
-	On       civil.Date `json:"-"`
-	Position string     `json:"position,omitempty"` // its name
-	Words    string     `json:"words"`
-	Full     string     `json:"address"`
-	Small    string     `json:"small"`
-	Part     string     `json:"part,omitempty"` // what was framed, at full size
-	Frame    string     `json:"-"`              // around it, as the path of an SVG
+	Hash     string       `json:"hash"`
+	Entry    string       `json:"entry"`
+	Day      message.Text `json:"day"`
+	On       civil.Date   `json:"-"`
+	Position string       `json:"position,omitempty"` // its name
+	Words    string       `json:"words"`
+	Full     string       `json:"address"`
+	Small    string       `json:"small"`
+	Part     string       `json:"part,omitempty"` // what was framed, at full size
+	Frame    string       `json:"-"`              // around it, as the path of an SVG
 
 	Marks []markRow  `json:"marks,omitempty"`
 	Scale float64    `json:"mm_across,omitempty"` // by the longest length marked in it
@@ -77,7 +78,7 @@ type markRow struct {
 
 func (d *desk) pictureRow(e *fleet.Entry) pictureRow {
 	at := "/v/" + d.vehicle.ID + "/picture/" + e.Picture.Hash
-	row := pictureRow{Hash: e.Picture.Hash, Entry: e.ID, Day: e.Date.Long(), On: e.Date,
+	row := pictureRow{Hash: e.Picture.Hash, Entry: e.ID, Day: told.Long(e.Date), On: e.Date,
 		Words: d.report.PictureWords(e.Picture), Full: at + "/full", Small: at + "/small"}
 	if p := d.vehicle.Position(e.Picture.Position); p != nil {
 		row.Position = p.Name
@@ -118,14 +119,14 @@ func (d *desk) picturesOf(of fleet.Picture) []pictureRow {
 
 // tellApart numbers pictures of one day, the oldest first.
 func tellApart(rows []pictureRow) {
-	of, n := map[string]int{}, map[string]int{}
+	of, n := map[message.Text]int{}, map[message.Text]int{}
 	for _, row := range rows {
 		of[row.Day]++
 	}
 	for i := len(rows) - 1; i >= 0; i-- {
 		if day := rows[i].Day; of[day] > 1 {
 			n[day]++
-			rows[i].Day += ", no. " + strconv.Itoa(n[day])
+			rows[i].Day = message.Of("%s, no. %d", day, n[day])
 		}
 	}
 }
@@ -222,7 +223,7 @@ func (s *Server) takePicture(d *desk, r *http.Request, of fleet.Picture) takePic
 }
 
 // roomWords says how much room pictures take, where that is much.
-func (s *Server) roomWords(r *http.Request, d *desk) string {
+func (s *Server) roomWords(r *http.Request, d *desk) message.Text {
 	used, err := picture.Used(r.Context(), s.opt.Journal)
 	if err != nil {
 		return ""
@@ -253,7 +254,7 @@ func (s *Server) pictureKeep(w http.ResponseWriter, r *http.Request) error {
 		return s.pictureAgain(w, r, err)
 	}
 	if wantsJSON(r) {
-		return s.writeJSON(w, r, http.StatusCreated, map[string]string{"batch": batch, "room": s.roomWords(r, d)})
+		return s.writeJSON(w, r, http.StatusCreated, map[string]any{"batch": batch, "room": s.roomWords(r, d)})
 	}
 	to := url.Values{}
 	for key, v := range map[string]string{"position": of.Position, "opening": of.Opening} {

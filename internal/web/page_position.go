@@ -142,7 +142,7 @@ func (d *desk) drawStandings(j *judge.Judgement, o ahead.Outlook, next ahead.Nex
 		if i == 0 {
 			for _, p := range shots {
 				s.Shots = append(s.Shots, draw.Shot{At: float64(p.On.Days()), Src: p.Small, Href: p.Full,
-					Label: "Picture of " + p.Day})
+					Label: message.Of("Picture of %s", p.Day).String()})
 			}
 		}
 		fig, err := draw.StandingChart(s)

@@ -41,14 +41,15 @@ type recordFilter struct {
 
 type recordLine struct {
 	advise.HistoryLine
-	ID            string
-	Day, Odo, Sum string
+	ID, Odo, Sum string
+	Day          message.Text
 }
 
 // recordDay is what was recorded of one day with one reading of the odometer: what
 // was changed, what was found, and apart the looks that found nothing.
 type recordDay struct {
-	Day, Odo     string
+	Day          message.Text
+	Odo          string
 	Lines, Sound []recordLine
 }
 
@@ -145,7 +146,7 @@ func (p *recordPage) set(d *desk, lines []advise.HistoryLine, q url.Values) {
 }
 
 func (d *desk) recordLine(l advise.HistoryLine) recordLine {
-	out := recordLine{HistoryLine: l, ID: l.Entry, Day: l.Date.Short()}
+	out := recordLine{HistoryLine: l, ID: l.Entry, Day: told.Short(l.Date)}
 	if l.Odometer != nil {
 		out.Odo = d.vehicle.Reader.Show(*l.Odometer)
 	}

@@ -26,8 +26,9 @@ type settingsPage struct {
 }
 
 type unitField struct {
-	Key, Says string
-	Units     []choice
+	Key   string
+	Says  message.Text
+	Units []choice
 }
 
 // unitFields are the choices, with what is chosen now.
@@ -57,7 +58,7 @@ func chosenUnits(f url.Values) (units.Preferences, error) {
 		if by[c.Of] = typed; typed == "" {
 			by[c.Of] = c.Units[0]
 		} else if _, d, ok := units.Lookup(typed); !ok || d != c.Of {
-			return units.Preferences{}, &fleet.Error{Kind: fleet.Invalid, Where: strings.ToLower(c.Says),
+			return units.Preferences{}, &fleet.Error{Kind: fleet.Invalid, Where: strings.ToLower(c.Says.String()),
 				Msg:  message.Of("%.20q is no unit for them", typed),
 				Hint: message.Of("choose one of %s", strings.Join(c.Units, ", "))}
 		}

@@ -2,7 +2,6 @@ package web
 
 import (
 	"errors"
-	"fmt"
 	"net/http"
 	"os"
 	"path/filepath"
@@ -14,7 +13,7 @@ import (
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/journal"
 	"undertray.example/undertray/internal/message"
-	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/internal/sheet"
 	"undertray.example/undertray/internal/sheet/edit"
 	"undertray.example/undertray/internal/visit"
@@ -27,7 +26,7 @@ import (
 type sheetPage struct {
 	Page
 	ID       string
-	Headline string
+	Headline message.Text
 	Text     string
 	Was      string // digest of the file that the text was made from
 	Faults   []fault
@@ -70,7 +69,7 @@ func (s *Server) sheetPage(w http.ResponseWriter, r *http.Request) error {
 }
 
 // ChangedWords says how much the last change did to the file.
-func (p sheetPage) ChangedWords() string {
+func (p sheetPage) ChangedWords() message.Text {
 	added := 0
 	for _, l := range p.Changed {
 		if l.Added {
@@ -80,12 +79,12 @@ func (p sheetPage) ChangedWords() string {
 	gone := len(p.Changed) - added
 	switch {
 	case gone == 0:
-		return "What it did to the file: " + say.Count(added, "line", "lines") + " added"
+		return message.Of("What it did to the file: %s added", told.Count(added, "line", "lines"))
 	case added == 0:
-		return "What it did to the file: " + say.Count(gone, "line", "lines") + " taken out"
+		return message.Of("What it did to the file: %s taken out", told.Count(gone, "line", "lines"))
 	}
-	return fmt.Sprintf("What it did to the file: %s added, %s taken out", say.Count(added, "line", "lines"),
-		say.Number(gone))
+	return message.Of("What it did to the file: %s added, %s taken out", told.Count(added, "line", "lines"),
+		told.Number(gone))
 }
 
 // sheetView is the page's twin.
@@ -155,24 +154,24 @@ func (s *Server) laySheet(r *http.Request, text, was string) (*sheetPage, error)
 }
 
 // sheetAnswer says what a sheet holds, and whether something in it is not known.
-func sheetAnswer(v *fleet.Vehicle) string {
+func sheetAnswer(v *fleet.Vehicle) message.Text {
 	unsure := 0
 	for i := range v.Positions {
 		if v.Positions[i].Unsure {
 			unsure++
 		}
 	}
-	known := "the sheet has no mistakes"
+	known := message.Text("the sheet has no mistakes")
 	if unsure > 0 {
-		known = say.Several(unsure, "is", "are") + " not known to be there"
+		known = told.Several(unsure, "is not known to be there", "are not known to be there")
 	}
-	return fmt.Sprintf("%s, %s; %s.", say.Several(len(v.Positions), "part", "parts"),
-		say.Several(len(v.Openings), "opening", "openings"), known)
+	return message.Of("%s, %s; %s.", told.Several(len(v.Positions), "part", "parts"),
+		told.Several(len(v.Openings), "opening", "openings"), known)
 }
 
 func (p *sheetPage) setFaults(err error) {
 	p.Faults = faults(err)
-	p.Headline = fmt.Sprintf("%d mistakes to put right before it can be kept.", len(p.Faults))
+	p.Headline = message.Of("%d mistakes to put right before it can be kept.", len(p.Faults))
 	if len(p.Faults) == 1 {
 		p.Headline = "One mistake to put right before it can be kept."
 	}

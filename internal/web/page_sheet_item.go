@@ -1,14 +1,15 @@
 package web
 
 import (
+	"cmp"
 	"errors"
 	"net/http"
 	"slices"
-	"strings"
 
 	"undertray.example/undertray/internal/catalogue"
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/machine"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/sheet/edit"
 	"undertray.example/undertray/internal/yard"
 )
@@ -17,21 +18,25 @@ import (
 type itemPage struct {
 	Page
 	work
-	Headline, Was, Action string
-	Unit                  string // of distances typed without one
-	ID                    string // empty: a new one
-	Faults                []fault
-	Kinds                 []*catalogue.Kind
-	Kind                  *catalogue.Kind // nil: not chosen yet
-	Openings              []fleet.Opening // all others
-	Sides                 []sheetSide
-	Leaves                []leaveRow
-	Former                []fleet.Former // what a new position could be
-	Unplaced              bool           // nobody said yet where it is
+	Headline    message.Text
+	Was, Action string
+	Unit        string // of distances typed without one
+	ID          string // empty: a new one
+	Faults      []fault
+	Kinds       []*catalogue.Kind
+	Kind        *catalogue.Kind // nil: not chosen yet
+	Openings    []fleet.Opening // all others
+	Sides       []sheetSide
+	Leaves      []leaveRow
+	Former      []fleet.Former // what a new position could be
+	Unplaced    bool           // nobody said yet where it is
 }
 
 // leaveRow is something that an opening can leave undone on the machine.
-type leaveRow struct{ ID, Words string }
+type leaveRow struct {
+	ID    string
+	Words message.Text
+}
 
 func (s *Server) layItem(r *http.Request, d *desk, id string, w work) (*itemPage, error) {
 	src, err := s.readSheet(r)
@@ -87,14 +92,15 @@ func (s *Server) layPosition(r *http.Request, d *desk, id string, f work) (*item
 	var t typed
 	here := fleet.Position{ID: "here", Name: f.F.Get("name"), From: fleet.Side(f.F.Get("from")),
 		X: t.number("", f.F.Get("x")), Y: t.number("", f.F.Get("y"))}
-	if here.Name == "" {
-		here.Name = "the new position"
-	}
 	if page.Sides, err = d.sheetSides([]fleet.Position{here}); err != nil {
 		return nil, err
 	}
 	for i := range page.Sides {
 		page.Sides[i].New = ""
+		for j := range page.Sides[i].Marks {
+			m := &page.Sides[i].Marks[j]
+			m.Name = cmp.Or(m.Name, "the new position")
+		}
 	}
 	page.Unplaced = id == "" && !r.URL.Query().Has("x") && r.Method == http.MethodGet
 	page.Headline = "Add a position"
@@ -106,7 +112,7 @@ func (s *Server) layPosition(r *http.Request, d *desk, id string, f work) (*item
 		if err != nil {
 			return nil, err
 		}
-		page.Headline = j.Position.Name
+		page.Headline = message.Name(j.Position.Name)
 	}
 	page.Page = s.page(r, d, "sheet", "%s, sheet of %s", page.Headline)
 	return page, nil
@@ -201,11 +207,11 @@ func (s *Server) layOpening(r *http.Request, d *desk, id string, f work) (*itemP
 		return nil, err
 	}
 	for _, u := range machine.All() {
-		page.Leaves = append(page.Leaves, leaveRow{string(u), strings.ReplaceAll(string(u), "-", " ")})
+		page.Leaves = append(page.Leaves, leaveRow{string(u), u.Message()})
 	}
 	page.Headline = "Add an opening"
 	if o := d.vehicle.Opening(id); o != nil {
-		page.Headline = o.Stands()
+		page.Headline = message.Name(o.Stands())
 	}
 	page.Page = s.page(r, d, "sheet", "%s, sheet of %s", page.Headline)
 	return page, nil

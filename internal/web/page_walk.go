@@ -297,7 +297,7 @@ func (d *desk) knownEntry(p *fleet.Position, f url.Values) (*fleet.Entry, error)
 	if day.IsZero() && total == nil {
 		return nil, wrong("it is not said when it was fitted", "give the day or the distance, or leave the row blank")
 	}
-	note := []string{about}
+	note := []string{about.In(d.in)}
 	if sure := message.Text(field("sure")); slices.Contains(howSure, sure) {
 		note = append(note, sure.In(d.in))
 	}

@@ -20,6 +20,7 @@ import (
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/internal/together"
 	"undertray.example/undertray/units"
 )
@@ -30,7 +31,7 @@ var templateFiles embed.FS
 // Page is what every page has. The page's own struct embeds it.
 type Page struct {
 	Title    message.Text
-	Yard     string           // name of the yard
+	Yard     message.Text     // name of the yard
 	Vehicles []*fleet.Vehicle // of the yard, for the header; of a large one only that of the page
 	Vehicle  *fleet.Vehicle   // the page is about, or nil
 	Here     string           // name of the page among the vehicle's
@@ -58,6 +59,9 @@ type tab struct {
 	Name message.Text
 	Here bool
 }
+
+// OnDay is the day that the page is about.
+func (p Page) OnDay() message.Text { return told.Long(p.On) }
 
 // Tabs are the pages about the vehicle; that of its belt runs only where it has one.
 func (p Page) Tabs() []tab {
@@ -192,7 +196,7 @@ func (s *Server) base(r *http.Request, title message.Text) Page {
 		p.Alarm = faults(s.opt.Journal.Alarm())
 	}
 	if y := s.yards.last(); y != nil {
-		p.Yard, p.units = y.Settings.Name, y.Settings.Units
+		p.Yard, p.units = message.Name(y.Settings.Name), y.Settings.Units
 		if !together.Large(y) {
 			p.Vehicles = y.Vehicles()
 		}
@@ -238,14 +242,14 @@ func (p Page) reads() units.Preferences {
 func (p Page) InHours() bool { return p.reads().Counter() == units.EngineHours }
 
 // Meter is how what it counts by is called, at the head of a field or a column.
-func (p Page) Meter() string { return say.Capital(p.reads().Meter()) }
+func (p Page) Meter() message.Text { return told.Meter(p.reads()).Capital() }
 
 // Fact is how a type of entry is called on the vehicle's pages.
-func (p Page) Fact(what any) string {
-	if s := fmt.Sprint(what); s != string(fleet.TypeOdometer) {
-		return s
+func (p Page) Fact(what any) message.Text {
+	if of := fleet.EntryType(fmt.Sprint(what)); of != fleet.TypeOdometer {
+		return message.Is(of)
 	}
-	return p.reads().Meter()
+	return told.Meter(p.reads())
 }
 
 // asTyped are the elements whose text is kept as it is: what was typed or is sent back,

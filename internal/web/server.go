@@ -17,7 +17,6 @@ import (
 
 	"undertray.example/undertray/civil"
 	"undertray.example/undertray/internal/advise"
-	"undertray.example/undertray/internal/catalogue"
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/journal"
 	"undertray.example/undertray/internal/message"
@@ -25,6 +24,7 @@ import (
 	"undertray.example/undertray/internal/plan"
 	"undertray.example/undertray/internal/reckon"
 	"undertray.example/undertray/internal/record"
+	"undertray.example/undertray/internal/sheet/ask"
 	"undertray.example/undertray/internal/together"
 )
 
@@ -109,7 +109,7 @@ func New(opt Options) (*Server, error) {
 	if err != nil {
 		return nil, err
 	}
-	s := &Server{opt: opt, languages: message.With(catalogue.Texts), yards: &yardCache{dir: opt.Dir},
+	s := &Server{opt: opt, languages: message.With(ask.Texts), yards: &yardCache{dir: opt.Dir},
 		worked: together.Worked{Folds: opt.Journal, Memory: opt.Journal},
 		roll:   together.Roll{Journal: opt.Journal}, assets: files, plates: plateStore{build: files.build},
 		gate:   gate{check: CheckPassphrase},

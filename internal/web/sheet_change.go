@@ -10,6 +10,7 @@ import (
 	"undertray.example/undertray/draw"
 	"undertray.example/undertray/internal/catalogue"
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/sheet"
 	"undertray.example/undertray/internal/sheet/edit"
 	"undertray.example/undertray/internal/yard"
@@ -18,7 +19,7 @@ import (
 // sheetSide is the drawing of one side with the mark of each position on it, to be
 // dragged, and to be touched where something is to be added.
 type sheetSide struct {
-	Side          string
+	Side          fleet.Side
 	SVG           template.HTML
 	Box           string // the drawing's view box
 	Across, Along [][2]float64
@@ -28,9 +29,10 @@ type sheetSide struct {
 
 // sheetMark is a position on a drawing: its coordinates on the vehicle and on it.
 type sheetMark struct {
-	ID, Name, Href string
-	N              int // 0: no number
-	X, Y, Px, Py   float64
+	ID, Href     string
+	Name         message.Text
+	N            int // 0: no number
+	X, Y, Px, Py float64
 }
 
 // sheetSides draws both sides with the marks of the positions given.
@@ -45,12 +47,12 @@ func (d *desk) sheetSides(of []fleet.Position) ([]sheetSide, error) {
 		fig := sides[side]
 		_, rest, _ := strings.Cut(string(fig.SVG), `viewBox="`)
 		box, _, _ := strings.Cut(rest, `"`)
-		s := sheetSide{Side: string(side), SVG: template.HTML(fig.SVG), Box: box, Across: fig.Across, Along: fig.Along,
+		s := sheetSide{Side: side, SVG: template.HTML(fig.SVG), Box: box, Across: fig.Across, Along: fig.Along,
 			New: home + "add?from=" + string(side)}
 		for i := range of {
 			if p := &of[i]; p.From == side {
-				s.Marks = append(s.Marks, sheetMark{ID: p.ID, Name: p.Name, Href: home + "p/" + p.ID, X: p.X, Y: p.Y,
-					Px: draw.Along(s.Across, p.X), Py: draw.Along(s.Along, p.Y)})
+				s.Marks = append(s.Marks, sheetMark{ID: p.ID, Name: message.Name(p.Name), Href: home + "p/" + p.ID,
+					X: p.X, Y: p.Y, Px: draw.Along(s.Across, p.X), Py: draw.Along(s.Along, p.Y)})
 			}
 		}
 		out = append(out, s)

@@ -79,7 +79,7 @@ func (itemPage) Verdicts() []fleet.Verdict {
 
 // ruleGroup is a check with the conditions that a limit of it can have.
 type ruleGroup struct {
-	Title string
+	Title string // of the catalogue
 	Whens []choice
 }
 

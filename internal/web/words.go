@@ -9,6 +9,7 @@ import (
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/judge"
 	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/internal/together"
 	"undertray.example/undertray/units"
 )
@@ -125,16 +126,16 @@ func quantity(field, typed string, d units.Dimension, unit string) (*units.Quant
 }
 
 // looseDay reads a day, a month or a year: of the latter two the middle, and says so.
-func looseDay(typed string) (day civil.Date, about string, err error) {
+func looseDay(typed string) (day civil.Date, about message.Text, err error) {
 	switch len(typed) {
 	case 0:
 		return civil.Date{}, "", nil
 	case len("2019"):
 		day, err = civil.Parse(typed + "-07-01")
-		return day, "some time in " + typed, err
+		return day, message.Of("some time in %s", typed), err
 	case len("2019-05"):
 		day, err = civil.Parse(typed + "-15")
-		return day, "some time in " + fleet.MonthOf(day).Words(), err
+		return day, message.Of("some time in %s", told.MonthYear(day)), err
 	}
 	day, err = civil.Parse(typed)
 	return day, "", err

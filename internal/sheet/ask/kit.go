@@ -7,6 +7,7 @@ import (
 	"slices"
 	"sync"
 
+	"undertray.example/undertray/internal/catalogue"
 	"undertray.example/undertray/internal/yamltree"
 )
 
@@ -236,3 +237,33 @@ func BeltKinds() []BeltKind { return slices.Clone(theKit().Belts) }
 
 // Archetypes lists the usual sorts of vehicle.
 func Archetypes() []Archetype { return slices.Clone(theKit().Archetypes) }
+
+// Texts are the texts of the catalogue of parts, and those that ask of a new vehicle, for catalogues of messages.
+func Texts() map[string]bool {
+	out, k := catalogue.Texts(), theKit()
+	for _, step := range k.Steps {
+		out[step.Say] = true
+	}
+	for _, q := range k.Questions {
+		out[q.Ask] = true
+		if q.Hint != "" {
+			out[q.Hint] = true
+		}
+		for _, c := range q.Choices {
+			out[c.Say] = true
+		}
+		if u := q.Unknown; u != nil && u.Says != "" {
+			out[u.Says] = true
+		}
+	}
+	for _, m := range k.Machines {
+		out[m.Say] = true
+	}
+	for _, b := range k.Belts {
+		out[b.Say] = true
+	}
+	for _, a := range k.Archetypes {
+		out[a.Name], out[a.About] = true, true
+	}
+	return out
+}
