@@ -2,7 +2,6 @@ package cli
 
 import (
 	"encoding/json"
-	"fmt"
 	"os"
 	"path/filepath"
 	"time"
@@ -11,6 +10,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"undertray.example/undertray/internal/howfar"
+	"undertray.example/undertray/internal/message"
 )
 
 // patience is how long nothing is said about work that goes on; tests have less.
@@ -21,8 +21,8 @@ type busy struct {
 	stop, gone chan struct{}
 
 	count howfar.Count
-	what  string    // was counted last
-	since time.Time // from then on
+	what  message.Text // was counted last
+	since time.Time    // from then on
 }
 
 // begin watches a command that works something out.
@@ -43,13 +43,13 @@ func (a *app) begin(c *cobra.Command) {
 		}
 		took := a.took()
 		bar := progressbar.NewOptions(-1, progressbar.OptionSetWriter(a.err),
-			progressbar.OptionSetDescription(b.words(time.Now(), took[what])),
+			progressbar.OptionSetDescription(b.words(time.Now(), took[what]).In(a.language)),
 			progressbar.OptionSpinnerType(14), progressbar.OptionSetElapsedTime(true),
 			progressbar.OptionClearOnFinish())
 		every := time.NewTicker(200 * time.Millisecond)
 		defer every.Stop()
 		for {
-			bar.Describe(b.words(time.Now(), took[what]))
+			bar.Describe(b.words(time.Now(), took[what]).In(a.language))
 			bar.Add(1)
 			select {
 			case <-b.stop:
@@ -65,21 +65,21 @@ func (a *app) begin(c *cobra.Command) {
 
 // words say how far the work is where its parts can be counted, and how long what is left of them takes, or else how
 // many seconds all took the last time; 0 where that is not known.
-func (b *busy) words(now time.Time, last float64) string {
+func (b *busy) words(now time.Time, last float64) message.Text {
 	what, done, of := b.count.At()
 	if what != b.what {
 		b.what, b.since = what, now
 	}
-	says := "working it out"
+	says := message.Text("working it out")
 	if what != "" {
-		says = fmt.Sprintf("%d of %d %s", done, of, what)
+		says = message.Of("%d of %d %s", done, of, what)
 	}
 	if gone := now.Sub(b.since); what != "" && done > 0 && done < of && gone >= time.Second {
 		left := gone.Seconds() * float64(of-done) / float64(done)
-		return says + fmt.Sprintf(", about %.0f s for the rest", max(1, left))
+		return message.Of("%s, about %.0f s for the rest", says, max(1, left))
 	}
 	if last > 0 {
-		says += fmt.Sprintf(", about %.0f s as the last time", max(1, last))
+		says = message.Of("%s, about %.0f s as the last time", says, max(1, last))
 	}
 	return says
 }

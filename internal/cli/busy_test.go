@@ -16,7 +16,7 @@ func TestHowFarIsSaid(t *testing.T) {
 	start := time.Date(2026, 11, 25, 12, 0, 0, 0, time.UTC)
 	says := func(after time.Duration, last float64, want string) {
 		t.Helper()
-		if got := b.words(start.Add(after), last); got != want {
+		if got := b.words(start.Add(after), last).String(); got != want {
 			t.Errorf("after %s it says %q, want %q", after, got, want)
 		}
 	}

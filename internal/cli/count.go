@@ -9,6 +9,7 @@ import (
 	"undertray.example/undertray/internal/catalogue"
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/picture"
 	"undertray.example/undertray/internal/print"
 	"undertray.example/undertray/internal/tally"
@@ -164,7 +165,7 @@ func (a *app) keepCount(ctx context.Context, y *yard.Yard, store journal.Store, 
 	if err != nil {
 		return err
 	}
-	_, err = a.err.Write([]byte("Kept as entry " + stored[0].ID + " at " + at.Judgement.Position.Name +
-		", with the picture and its marks.\n"))
-	return err
+	a.note("", message.Of("Kept as entry %s at %s, with the picture and its marks.", stored[0].ID,
+		at.Judgement.Position.Name))
+	return nil
 }

@@ -101,14 +101,15 @@ func (a *app) importCmd() *cobra.Command {
 }
 
 // progress shows a count on a terminal's error output, and nothing elsewhere.
-func (a *app) progress(what string) *progressbar.ProgressBar {
+func (a *app) progress(what message.Text) *progressbar.ProgressBar {
 	a.quiet()
 	w := io.Discard
 	if terminal(a.err) >= 0 {
 		w = a.err
 	}
-	return progressbar.NewOptions(-1, progressbar.OptionSetWriter(w), progressbar.OptionSetDescription(what),
-		progressbar.OptionShowCount(), progressbar.OptionClearOnFinish())
+	return progressbar.NewOptions(-1, progressbar.OptionSetWriter(w),
+		progressbar.OptionSetDescription(what.In(a.language)), progressbar.OptionShowCount(),
+		progressbar.OptionClearOnFinish())
 }
 
 func (a *app) verifyCmd() *cobra.Command {

@@ -277,12 +277,12 @@ func (a *app) keepHeard(ctx context.Context, y *yard.Yard, store journal.Store, 
 	if err != nil {
 		return err
 	}
-	where := ""
+	kept := message.Of("Kept as entry %s, with the recording.", stored[0].ID)
 	if p := h.Vehicle.Position(stored[0].Position()); p != nil {
-		where = " at " + p.Name
+		kept = message.Of("Kept as entry %s at %s, with the recording.", stored[0].ID, p.Name)
 	}
-	_, err = a.err.Write([]byte("Kept as entry " + stored[0].ID + where + ", with the recording.\n"))
-	return err
+	a.note("", kept)
+	return nil
 }
 
 // heardEntry is the entry a recording is kept with: a note, or the answer to

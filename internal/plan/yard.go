@@ -158,7 +158,7 @@ func (y *Yard) plansOf(ctx context.Context, reports []*advise.Report, opt Option
 	out := make([]*Plan, len(reports))
 	var group errgroup.Group
 	group.SetLimit(runtime.GOMAXPROCS(0))
-	what := "vehicles planned by themselves"
+	what := message.Text("vehicles planned by themselves")
 	if opt.Steps == 0 {
 		what = "vehicles planned in full"
 	}
