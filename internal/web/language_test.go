@@ -14,7 +14,7 @@ import (
 	"github.com/chromedp/chromedp"
 	"golang.org/x/net/html"
 
-	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/message/languages"
 	"undertray.example/undertray/internal/message/messagetest"
 )
 
@@ -38,7 +38,7 @@ func TestPagesInAnotherLanguage(t *testing.T) {
 			t.Errorf("%s is in %q", path, got)
 		}
 		left := leftIn(p, known)
-		left.Open = strings.Count(a.body, message.Opens) - strings.Count(a.body, message.Closes)
+		left.Open = strings.Count(a.body, languages.Opens) - strings.Count(a.body, languages.Closes)
 		held.Check(t, path, left)
 	}
 	held.Done(t)
@@ -90,7 +90,7 @@ func goesOn(n *html.Node) bool {
 	b := n.PrevSibling
 	return n.Data == "text" && n.FirstChild != nil &&
 		b != nil && b.Data == "text" && value(b, "class") == value(n, "class") &&
-		value(b, "x") == value(n, "x") && !strings.HasPrefix(n.FirstChild.Data, message.Opens)
+		value(b, "x") == value(n, "x") && !strings.HasPrefix(n.FirstChild.Data, languages.Opens)
 }
 
 // inLines is a text of a page with the lines that go on from it.
@@ -123,7 +123,8 @@ func readGiven(left *messagetest.Left, given any, known *strings.Replacer) {
 }
 
 // TestScriptsInAnotherLanguage: what scripts write while a round and a job sheet are worked through, with a connection
-// and without, leaves no more in English than the pages that they came with.
+// and without, while a task is moved, a run measured, a recording asked for and cracks are counted, leaves no more in
+// English than the pages that they came with.
 func TestScriptsInAnotherLanguage(t *testing.T) {
 	s := demoSite(t)
 	b := openBrowser(t)
@@ -187,7 +188,26 @@ func TestScriptsInAnotherLanguage(t *testing.T) {
 	b.until(`document.querySelector("#ticks .fate")?.textContent > ""`)
 	look("a tick that waits")
 	s.away.Store(false)
-	if read < 10 {
+	open("/v/heron/plan")
+	touch("#visit-1 > summary")
+	touch("a.move")
+	look("months to move to")
+	touch("#mover .months button")
+	b.until(`!document.querySelector("#mover .said").textContent.includes("…")`)
+	look("what a month costs")
+	open("/v/heron/measure?run=main-run")
+	for _, hand := range []string{"rim", "along", "move"} {
+		js[any](b, fmt.Sprintf(`document.querySelector("[name=hand][value=%s]").click()`, hand))
+		look("measuring: " + hand)
+	}
+	open("/v/heron/listen")
+	look("a recording")
+	open(countAt)
+	b.until(`document.getElementById("take")?.dataset.ready === ""`)
+	b.hand("#photo", jpegOf(t, crackedBelt()))
+	b.until(countRead)
+	look("a count")
+	if read < 16 {
 		t.Errorf("only %d screens were read", read)
 	}
 }

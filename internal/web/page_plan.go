@@ -86,9 +86,9 @@ type wishRow struct {
 }
 
 type moveChoice struct {
-	Value  string
-	Name   message.Text
-	Chosen bool
+	Value       string
+	Name, Short message.Text
+	Chosen      bool
 }
 
 type visitRow struct {
@@ -291,7 +291,8 @@ func (d *desk) planMove(page *planPage, p *plan.Plan) {
 	}
 	for _, m := range p.Months() {
 		page.Months = append(page.Months,
-			moveChoice{Value: m.String(), Name: told.MonthYear(m.First()), Chosen: m.String() == page.Ask.To})
+			moveChoice{Value: m.String(), Name: told.MonthYear(m.First()), Chosen: m.String() == page.Ask.To,
+				Short: message.Of("%s %d", told.ShortMonth(m.First()), m.First().Year)})
 	}
 	for i := range p.Wishes {
 		w := &p.Wishes[i]

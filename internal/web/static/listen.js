@@ -2,6 +2,7 @@
 // Records a sound in the page, makes half a minute of WAV of any sound file, shows
 // and hides lines and plays one band by itself. Without it a file is sent as it is.
 import { prepare, wav } from "./sound.js";
+import { inWords } from "./words.js";
 
 const longest = 30; // s
 const settle = 0.3; // s at the start that hold the tap on the button
@@ -26,7 +27,7 @@ function recorder(form, input) {
   place.hidden = false;
   if (!navigator.mediaDevices?.getUserMedia || !globalThis.AudioWorkletNode) {
     button.hidden = true;
-    says.textContent = "Recording here needs this machine itself or an https address; record with the telephone and choose the file.";
+    says.textContent = inWords("Recording here needs this machine itself or an https address; record with the telephone and choose the file.");
     return;
   }
   /** @type {(() => void) | null} */
@@ -36,15 +37,15 @@ function recorder(form, input) {
     try {
       stop = await take(form.dataset.worklet ?? "", says, (file, note) => {
         stop = null;
-        button.textContent = "Record again";
+        button.textContent = inWords("Record again");
         button.setAttribute("aria-pressed", "false");
         choose(input, file);
         says.textContent = note;
       });
-      button.textContent = "Stop";
+      button.textContent = inWords("Stop");
       button.setAttribute("aria-pressed", "true");
     } catch (e) {
-      says.textContent = "The microphone cannot be used: " + (e instanceof Error ? e.message : e) + ".";
+      says.textContent = inWords("The microphone cannot be used: %s.", e instanceof Error ? e.message : String(e));
     }
   });
 }
@@ -70,17 +71,18 @@ async function take(worklet, says, done) {
     let skip = Math.round(settle * context.sampleRate);
     while (blocks.length > 1 && skip >= blocks[0].length) skip -= /** @type {Float32Array} */ (blocks.shift()).length;
     const seconds = blocks.reduce((sum, b) => sum + b.length, 0) / context.sampleRate;
-    const doubt = kept?.autoGainControl || kept?.noiseSuppression ? " This device does not switch its level control off: take the answer with care." : "";
+    const doubt = kept?.autoGainControl || kept?.noiseSuppression ? " " + inWords("This device does not switch its level control off: take the answer with care.") : "";
     const whole = new Float32Array(blocks.reduce((sum, b) => sum + b.length, 0));
     blocks.reduce((at, b) => { whole.set(b, at); return at + b.length; }, 0);
-    done(wav([whole], context.sampleRate), seconds.toFixed(1) + " s recorded." + (seconds < 10 ? " Ten or more tell more." : "") + doubt);
+    done(wav([whole], context.sampleRate), inWords("%s s recorded.", seconds.toFixed(1)) + (seconds < 10 ? " " + inWords("Ten or more tell more.") : "") + doubt);
   };
   node.port.onmessage = (event) => {
     const block = /** @type {Float32Array} */ (event.data);
     blocks.push(block);
     got += block.length;
     const peak = block.reduce((top, v) => Math.max(top, Math.abs(v)), 0);
-    says.textContent = (got / context.sampleRate).toFixed(0) + " s" + (peak > 0.99 ? ", too loud: move away" : peak < 0.003 ? ", hardly anything to hear" : "");
+    const at = (got / context.sampleRate).toFixed(0);
+    says.textContent = peak > 0.99 ? inWords("%s s, too loud: move away", at) : peak < 0.003 ? inWords("%s s, hardly anything to hear", at) : inWords("%s s", at);
     if (got >= longest * context.sampleRate) finish();
   };
   return finish;
@@ -93,7 +95,7 @@ function convert(input) {
     const file = input.files?.[0], says = input.form && part(input.form, "level");
     if (!file || !says || !(send instanceof HTMLButtonElement)) return;
     send.disabled = true;
-    says.textContent = "Reading the file";
+    says.textContent = inWords("Reading the file");
     try {
       const ready = await prepare(file, Number(input.dataset.most));
       says.textContent = ready.note;

@@ -2,6 +2,8 @@
 // The bench of a run that is measured: pulleys dragged on a sketch, a photograph of this device laid under it whose rims
 // are touched, order and sides by following the belt. All of it goes into the form's fields; the server works it out.
 
+import { inWords } from "./words.js";
+
 const form = /** @type {HTMLFormElement} */ (document.getElementById("measure"));
 const bench = /** @type {HTMLElement} */ (document.getElementById("bench"));
 const stage = /** @type {HTMLElement} */ (document.getElementById("stage"));
@@ -29,7 +31,7 @@ function el(tag, with_, into) {
 const rows = () => [...document.querySelectorAll("#pulleys fieldset")].map((_, i) => i + 1)
   .filter((n) => ["p", "d", "t"].some((k) => field(k + n)?.value.trim()));
 /** @param {number} n */
-const named = (n) => field("p" + n)?.value.trim() || "Pulley " + n;
+const named = (n) => field("p" + n)?.value.trim() || inWords("Pulley %s", n);
 /** @param {number} n @returns {At[]} */
 function touches(n) {
   const v = (field("t" + n)?.value ?? "").split(/[\s,;]+/).filter(Boolean).map(Number);
@@ -98,7 +100,7 @@ function draw() {
     if (!photo) {
       g.setAttribute("tabindex", hand() === "move" ? "0" : "-1");
       g.setAttribute("role", "button");
-      g.setAttribute("aria-label", (field("o" + n)?.value || n) + " " + named(n) + " at " + p.x.toFixed(0) + ", " + (-p.y).toFixed(0));
+      g.setAttribute("aria-label", inWords("%s %s at %s, %s", field("o" + n)?.value || n, named(n), p.x.toFixed(0), (-p.y).toFixed(0)));
       el("circle", { cx: p.x, cy: p.y, r: p.r, class: "pul" + (of ? " of" : "") + (field("s" + n)?.value === "back" ? " back" : "") }, g);
     }
     el("text", { x: p.x, y: p.y, "font-size": size }, g).textContent = field("o" + n)?.value || String(n);
@@ -120,12 +122,17 @@ const cross = (p, s) => `M${p.x - s} ${p.y}h${2 * s}M${p.x} ${p.y - s}v${2 * s}`
 
 function tell() {
   const n = Number(choice.value), have = n ? touches(n).length : 0, line = document.getElementById("doing");
-  const said = hand() === "rim" && !photo ? "Lay a photograph under it first."
-    : hand() === "rim" ? `${named(n)}: ${have === 1 ? "1 touch" : have + " touches"} on its rim` + (have < 3 ? "; three at least." : have < FIVE ? "; five on the two largest." : ".")
-    : hand() === "along" ? (along.length ? along.length + " of " + rows().length + " touched." : "Touch the belt where it lies on each pulley, one after another, as it travels; the crank pulley first.")
-    : photo ? "" : "Drag each pulley to where it roughly is, or move it with the arrow keys.";
+  const said = hand() === "rim" && !photo ? inWords("Lay a photograph under it first.")
+    : hand() === "rim" ? onRim(named(n), have)
+    : hand() === "along" ? (along.length ? inWords("%s of %s touched.", along.length, rows().length) : inWords("Touch the belt where it lies on each pulley, one after another, as it travels; the crank pulley first."))
+    : photo ? "" : inWords("Drag each pulley to where it roughly is, or move it with the arrow keys.");
   if (line && line.textContent !== said) line.textContent = said;
 }
+
+/** @param {string} name of a pulley @param {number} have how often its rim was touched */
+const onRim = (name, have) => have === 1 ? inWords("%s: 1 touch on its rim; three at least.", name)
+  : have < 3 ? inWords("%s: %s touches on its rim; three at least.", name, have)
+  : have < FIVE ? inWords("%s: %s touches on its rim; five on the two largest.", name, have) : inWords("%s: %s touches on its rim.", name, have);
 
 /** Names the pulleys wherever one is chosen. */
 function names() {
@@ -133,7 +140,7 @@ function names() {
   for (const s of /** @type {NodeListOf<HTMLSelectElement>} */ (document.querySelectorAll("select[data-pulleys], #of"))) {
     const was = s.value;
     const options = all.map((n) => new Option(n + " " + named(n), String(n)));
-    s.replaceChildren(...(s === choice ? [] : [new Option("choose", "")]), ...options);
+    s.replaceChildren(...(s === choice ? [] : [new Option(inWords("choose"), "")]), ...options);
     s.value = all.includes(Number(was)) ? was : s === choice ? String(all[0] ?? "") : "";
   }
 }
@@ -205,7 +212,7 @@ async function lay(file) {
     if (photo) URL.revokeObjectURL(photo.url);
     photo = { image, url: URL.createObjectURL(file), w: Math.round(image.width * part), h: Math.round(image.height * part) };
   } catch {
-    if (line) line.textContent = "This device cannot read that picture (HEIC is one such sort). Set the camera to JPEG, and take it again.";
+    if (line) line.textContent = inWords("This device cannot read that picture (HEIC is one such sort). Set the camera to JPEG, and take it again.");
     return;
   }
   for (const [k, v] of [["w", photo.w], ["h", photo.h]]) /** @type {HTMLInputElement} */ (field(String(k))).value = String(v);
@@ -213,7 +220,7 @@ async function lay(file) {
   rim.checked = true;
   cursor = { x: photo.w / 2, y: photo.h / 2 };
   const look = document.querySelector("[name=hand][value=move] + span");
-  if (look) look.textContent = "Look around";
+  if (look) look.textContent = inWords("Look around");
   draw();
   note();
 }
@@ -285,7 +292,7 @@ function follow() {
   along = [];
   draw();
   const line = document.getElementById("doing");
-  if (line) line.textContent = "One pulley was touched twice and another not at all: once more, near each rim.";
+  if (line) line.textContent = inWords("One pulley was touched twice and another not at all: once more, near each rim.");
 }
 
 stage.addEventListener("pointerdown", (e) => {

@@ -3,6 +3,8 @@
 // drawing to a month, or by keys from its "Move". The server says what that
 // costs before anything is settled; without script the form does the same.
 
+import { inWords } from "./words.js";
+
 const ask = /** @type {HTMLFormElement | null} */ (document.getElementById("move"));
 const settle = /** @type {HTMLFormElement | null} */ (document.getElementById("settle"));
 const FAR = 8; // px a pointer moves before it drags
@@ -35,25 +37,25 @@ function show(id, source) {
   strip.dataset.move = id;
   strip.setAttribute("role", "dialog");
   strip.setAttribute("aria-labelledby", "mover-what");
-  const head = make("h2", nameOf(id) + ": to which month?");
+  const head = make("h2", inWords("%s: to which month?", nameOf(id)));
   head.id = "mover-what";
   const list = make("div");
   list.className = "months";
   for (const o of months()) {
-    const b = make("button", (o.textContent ?? "").replace(/([A-Za-z]{3})[a-z]* /, "$1 "));
+    const b = make("button", o.dataset.short);
     b.type = "button";
     b.dataset.month = o.value;
     b.setAttribute("aria-pressed", "false");
     list.append(b);
   }
-  const said = make("p", "Choose a month to see what it costs; nothing is settled yet.");
+  const said = make("p", inWords("Choose a month to see what it costs; nothing is settled yet."));
   said.className = "said";
   said.setAttribute("role", "status");
-  const keep = make("button", "Settle it so");
+  const keep = make("button", inWords("Settle it so"));
   keep.type = "button";
   keep.className = "main";
   keep.hidden = true;
-  const leave = make("button", "Leave it as it is");
+  const leave = make("button", inWords("Leave it as it is"));
   leave.type = "button";
   const act = make("p");
   act.append(keep, " ", leave);
@@ -94,7 +96,7 @@ async function price(month) {
   const keep = /** @type {HTMLButtonElement} */ (strip.querySelector("button.main"));
   for (const b of strip.querySelectorAll(".months button")) b.setAttribute("aria-pressed", String(/** @type {HTMLElement} */ (b).dataset.month === month));
   keep.hidden = true;
-  said.textContent = "Working it out…";
+  said.textContent = inWords("Working it out…");
   running?.abort();
   running = new AbortController();
   const url = new URL(ask.action);
@@ -104,11 +106,11 @@ async function price(month) {
     const reply = await fetch(url, { signal: running.signal, headers: { Accept: "application/json" } });
     const plan = await reply.json();
     const tried = (plan.settled ?? []).find((/** @type {{entry?: string}} */ w) => !w.entry);
-    said.textContent = tried ? tried.words : (plan.errors?.[0]?.error ?? "That is not possible.");
+    said.textContent = tried ? tried.words : (plan.errors?.[0]?.error ?? inWords("That is not possible."));
     keep.hidden = !tried;
     keep.dataset.month = month;
   } catch (e) {
-    if (!(e instanceof DOMException && e.name === "AbortError")) said.textContent = "There is no connection: nothing has been settled.";
+    if (!(e instanceof DOMException && e.name === "AbortError")) said.textContent = inWords("There is no connection: nothing has been settled.");
   }
 }
 

@@ -2,6 +2,8 @@
 // Brings a chosen sound file into half a minute of WAV before it is sent: the loudest and steadiest stretch without
 // clipping, as the server would choose it. A long WAV is looked through a second at a time.
 
+import { inWords } from "./words.js";
+
 const half = 30; // s kept of a longer recording
 const longest = 300; // s of coded sound that a browser is asked to decode at once
 
@@ -11,7 +13,7 @@ const longest = 300; // s of coded sound that a browser is asked to decode at on
 /** @param {number} s */
 const clock = (s) => Math.floor(s / 60) + ":" + String(Math.floor(s % 60)).padStart(2, "0");
 /** @param {Part | null} part */
-export const cutWords = (part) => part ? ` The loudest and steadiest part is taken: ${clock(part.from)} to ${clock(part.to)} of ${clock(part.of)}.` : "";
+const cutWords = (part) => part ? inWords("The loudest and steadiest part is taken: %s to %s of %s.", clock(part.from), clock(part.to), clock(part.of)) : "";
 
 /**
  * How loud a second is and whether it has flat tops.
@@ -205,9 +207,9 @@ export async function prepare(f, most) {
     }
   }
   const small = f.size <= most;
-  const asIs = { file: small ? f : null, note: small ? "The browser cannot read this file as sound; it is sent as it is." : `This file is larger than ${most >> 20} MiB and the browser cannot shorten it: cut it to the half minute that matters.` };
+  const asIs = { file: small ? f : null, note: small ? inWords("The browser cannot read this file as sound; it is sent as it is.") : inWords("This file is larger than %s MiB and the browser cannot shorten it: cut it to the half minute that matters.", most >> 20) };
   const seconds = await lasts(f);
-  if (seconds > longest || !seconds && !small) return seconds && small ? { ...asIs, note: "A long recording, sent as it is." } : asIs;
+  if (seconds > longest || !seconds && !small) return seconds && small ? { ...asIs, note: inWords("A long recording, sent as it is.") } : asIs;
   try {
     const src = await f.arrayBuffer(), lossy = lossyOf(new Uint8Array(src));
     const sound = await new OfflineAudioContext(1, 1, 48000).decodeAudioData(src), rate = sound.sampleRate;
@@ -216,7 +218,7 @@ export async function prepare(f, most) {
     const at = best(pieces);
     const part = at === null ? null : { from: at, to: at + half, of: Math.round(10 * sound.length / rate) / 10 };
     if (at !== null) channels = channels.map((x) => x.subarray(at * rate, (at + half) * rate));
-    return { file: wav(channels, rate, lossy, part), note: (lossy ? "Decoded. Compressed sound has lost some of what is asked for." : "Decoded.") + cutWords(part) };
+    return { file: wav(channels, rate, lossy, part), note: [lossy ? inWords("Decoded. Compressed sound has lost some of what is asked for.") : inWords("Decoded."), cutWords(part)].filter(Boolean).join(" ") };
   } catch {
     return asIs;
   }
