@@ -71,18 +71,39 @@ func TestMessages(t *testing.T) {
 	for _, v := range []fleet.Verdict{fleet.Unseen, fleet.Keep, fleet.Watch, fleet.PutRight, fleet.Park} {
 		all.add(v.String(), "", "internal/fleet")
 	}
-	want := all.pot()
+	holds(t, messagesFile, all.pot())
+	t.Logf("%d messages", len(all))
+	reader := messages{}
+	reader.inGo(t, "internal/tally/onbelt")
+	holds(t, "../tally/onbelt.txt", reader.listed())
+}
+
+// holds wants a file to hold what the program says.
+func holds(t *testing.T, file, want string) {
+	t.Helper()
 	if *update {
-		if err := os.WriteFile(messagesFile, []byte(want), 0o644); err != nil {
+		if err := os.WriteFile(file, []byte(want), 0o644); err != nil {
 			t.Fatal(err)
 		}
 	}
-	got, err := os.ReadFile(messagesFile)
+	got, err := os.ReadFile(file)
 	if err != nil || string(got) != want {
 		t.Errorf("%s is not what the program says (%v): write it with go test ./internal/arch -run Messages -update",
-			messagesFile, err)
+			file, err)
 	}
-	t.Logf("%d messages", len(all))
+}
+
+// listed writes the messages as package tally reads them: a line each, that for one and that for several together.
+func (m messages) listed() string {
+	var b strings.Builder
+	for _, one := range slices.Sorted(maps.Keys(m)) {
+		text := one
+		if m[one].many != "" {
+			text += "\x04" + m[one].many
+		}
+		fmt.Fprintf(&b, "%q\n", text)
+	}
+	return b.String()
 }
 
 // mostPieces is how many sentences of templates are put together from pieces; it may only go down.

@@ -26,6 +26,7 @@ import (
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/journal"
 	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/message/languages"
 	"undertray.example/undertray/internal/plan"
 	"undertray.example/undertray/internal/print"
 	"undertray.example/undertray/internal/record"
@@ -79,7 +80,7 @@ type app struct {
 // Main runs the program and returns its exit code.
 func Main(args []string, in io.Reader, out, errw io.Writer) int {
 	a := &app{in: in, out: out, err: errw, now: clock, newID: journal.NewID,
-		language: message.With(ask.Texts).Of(os.Getenv)}
+		language: languages.With(ask.Texts).Of(os.Getenv)}
 	return a.run(args)
 }
 

@@ -21,6 +21,7 @@ import (
 	"undertray.example/undertray/internal/demo"
 	"undertray.example/undertray/internal/journal"
 	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/message/languages"
 	"undertray.example/undertray/internal/message/messagetest"
 	"undertray.example/undertray/internal/print"
 	"undertray.example/undertray/internal/sheet/ask"
@@ -71,7 +72,7 @@ func TestDemoAnswers(t *testing.T) {
 	t.Setenv("UNDERTRAY_TODAY", "2026-11-25")
 	t.Setenv("UNDERTRAY_YARD", dir)
 	commands := map[string]string{}
-	pseudo := message.With(ask.Texts).Pseudo
+	pseudo := languages.With(ask.Texts).Pseudo
 	held, known := messagetest.Hold(t, "testdata/left-in-english.txt"), typedByOthers(t, dir)
 	for _, g := range goldens {
 		t.Run(cmp.Or(g.name, g.line), func(t *testing.T) {
@@ -233,7 +234,7 @@ func TestHelpFitsWidths(t *testing.T) {
 		a.helpOn(c, unbroken)
 		return b.String()
 	}
-	pseudo := message.With(func() map[string]bool { return nil }).Pseudo
+	pseudo := languages.With(func() map[string]bool { return nil }).Pseudo
 	walk = func(c *cobra.Command) {
 		seen++
 		said := in(c, pseudo)

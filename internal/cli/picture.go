@@ -64,7 +64,7 @@ func (a *app) keepPicture(ctx context.Context, y *yard.Yard, store journal.Store
 		return err
 	}
 	if used, err := picture.Used(ctx, store); err == nil && picture.UsedWords(used, most) != "" {
-		a.err.Write([]byte(picture.UsedWords(used, most).String() + "\n"))
+		a.note("", picture.UsedWords(used, most))
 	}
 	return a.recorded(ctx, y, store, v, stored)
 }

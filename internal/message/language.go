@@ -1,34 +1,27 @@
 package message
 
 import (
-	"cmp"
 	"fmt"
-	"html/template"
 	"strings"
-	"sync"
-
-	"github.com/leonelquinteros/gotext"
-	"golang.org/x/text/language"
 )
 
 // Language gives the words of one language for texts in English, which are its keys. The nil
 // Language is English.
 type Language struct {
-	Tag    string // as BCP 47 has it
-	pseudo bool
-	po     *gotext.Po
-	of     map[string]*gotext.Translation
-
-	texts func() map[string]bool // of the catalogue of parts, for a language made by rule
+	Tag string // as BCP 47 has it
+	Words
 }
 
-// Read reads a language from a catalogue of messages in the PO format, whose msgid is the text
-// in English as undertray.pot lists it. What it lacks stays in English.
-func Read(tag string, po []byte) *Language {
-	l := &Language{Tag: tag, po: gotext.NewPo()}
-	l.po.Parse(po)
-	l.of = l.po.GetDomain().GetTranslations()
-	return l
+// Words are those of a language by their English. What it lacks it says in English.
+type Words interface {
+	// Say is a format, or a text without arguments.
+	Say(s string) string
+	// Counted is the format for a number.
+	Counted(one, many string, n int) string
+	// Markup is a message of a page's template; "" where it has none, and it stays in English.
+	Markup(key string) string
+	// Known is a text of the catalogue of parts, and whether it has that.
+	Known(s string) (string, bool)
 }
 
 // Code is the language's tag, for the page that is written in it.
@@ -37,64 +30,6 @@ func (l *Language) Code() string {
 		return "en-GB"
 	}
 	return l.Tag
-}
-
-// Languages are those that a program has besides English.
-type Languages struct {
-	Pseudo  *Language
-	shipped []*Language
-}
-
-// With gives the program's languages. The texts are those of the catalogue of parts, asked for when the
-// pseudo-language first needs them: to any other its own catalogue says what it knows.
-func With(texts func() map[string]bool, shipped ...*Language) Languages {
-	return Languages{&Language{Tag: pseudoTag, pseudo: true, texts: sync.OnceValue(texts)}, shipped}
-}
-
-// Chosen is the language for what a browser asks for, as its Accept-Language says: nil, which is English, where it
-// asks for none that there is. The pseudo-language is chosen only where its tag comes first.
-func (l Languages) Chosen(accept string) *Language {
-	if len(l.shipped) == 0 && !strings.Contains(accept, pseudoTag) {
-		return nil
-	}
-	asked, _, err := language.ParseAcceptLanguage(accept)
-	if err != nil {
-		return nil
-	}
-	return l.best(asked)
-}
-
-// Of is the language of an environment: what LC_ALL says, or else LC_MESSAGES, or else LANG, the first of them that
-// says anything (POSIX.1-2017, Base Definitions, 8.2). They name a locale, language[_territory][.codeset][@modifier];
-// "C" and "POSIX" are English.
-func (l Languages) Of(env func(name string) string) *Language {
-	locale := cmp.Or(env("LC_ALL"), env("LC_MESSAGES"), env("LANG"))
-	locale, _, _ = strings.Cut(locale, "@")
-	locale, _, _ = strings.Cut(locale, ".")
-	tag, err := language.Parse(strings.ReplaceAll(locale, "_", "-"))
-	if err != nil || locale == "C" {
-		return nil
-	}
-	return l.best([]language.Tag{tag})
-}
-
-// best is the language that serves best whoever reads these, the first of them most of all.
-func (l Languages) best(asked []language.Tag) *Language {
-	if len(asked) == 0 {
-		return nil
-	}
-	if asked[0].String() == pseudoTag {
-		return l.Pseudo
-	}
-	tags := []language.Tag{language.BritishEnglish}
-	for _, l := range l.shipped {
-		tags = append(tags, language.Make(l.Tag))
-	}
-	_, i, sure := language.NewMatcher(tags).Match(asked...)
-	if sure == language.No || i == 0 {
-		return nil
-	}
-	return l.shipped[i-1]
 }
 
 // Told gives what a page or a sheet shows in the language: texts, what has a name in words and
@@ -107,57 +42,29 @@ func (l *Language) Told(v any) any {
 		return v.Message().In(l)
 	case string:
 		return l.knowledge(v)
-	case template.HTML, nil:
-		return v
 	case fmt.Stringer:
 		return l.knowledge(v.String())
 	}
 	return v
 }
 
-// Markup is a message of a page's template in the language; "" where it has none, and it stays
-// in English.
-func (l *Language) Markup(key string) string {
-	if l.pseudo {
-		return pseudo(key, inMarkup)
-	}
-	if l.po.IsTranslated(key) {
-		return l.of[key].Get()
-	}
-	return ""
-}
-
 // message is a format, or a text without arguments, in the language.
 func (l *Language) message(format string) string {
-	switch {
-	case l == nil:
+	if l == nil {
 		return format
-	case l.pseudo:
-		return pseudo(format, inFormat)
 	}
-	return l.given(format)
-}
-
-// given is what a language's catalogue gives for a text without arguments, or the text.
-func (l *Language) given(s string) string {
-	if l.pseudo {
-		return pseudo(s, nil)
-	}
-	if t := l.of[s]; t != nil {
-		return t.Get()
-	}
-	return s
+	return l.Say(format)
 }
 
 // counted is the format for a number.
 func (l *Language) counted(one, many string, n int) string {
 	switch {
-	case l != nil && l.po != nil:
-		return l.po.GetN(one, many, n)
+	case l != nil:
+		return l.Counted(one, many, n)
 	case n == 1:
-		return l.message(one)
+		return one
 	}
-	return l.message(many)
+	return many
 }
 
 // knowledge is a text of the catalogue of parts in the language, however its first letter and its end are written
@@ -168,16 +75,17 @@ func (l *Language) knowledge(s string) string {
 	}
 	for _, as := range []struct{ is, then func(string) string }{{same, same}, {Capital, LowerFirst},
 		{LowerFirst, Capital}, {full, open}, {open, full}} {
-		if whole := as.is(s); l.knows(whole) {
-			return as.then(l.given(whole))
+		if whole, ok := l.Known(as.is(s)); ok {
+			return as.then(whole)
 		}
 	}
 	sentences := Sentences(s)
-	for i := range sentences {
-		if len(sentences) == 1 || !l.knows(sentences[i]) {
+	for i, of := range sentences {
+		whole, ok := l.Known(of)
+		if len(sentences) == 1 || !ok {
 			return s
 		}
-		sentences[i] = l.given(sentences[i])
+		sentences[i] = whole
 	}
 	return strings.Join(sentences, " ")
 }
@@ -185,10 +93,3 @@ func (l *Language) knowledge(s string) string {
 func same(s string) string { return s }
 func full(s string) string { return s + "." }
 func open(s string) string { return strings.TrimSuffix(s, ".") }
-
-func (l *Language) knows(s string) bool {
-	if l.pseudo {
-		return l.texts()[s]
-	}
-	return l.of[s] != nil
-}

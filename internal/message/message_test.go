@@ -8,6 +8,7 @@ import (
 	"unicode/utf8"
 
 	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/message/languages"
 )
 
 type verdict int
@@ -63,8 +64,8 @@ msgstr "Wąż chłodziwa"
 `
 
 func TestAnotherLanguage(t *testing.T) {
-	pl := message.Read("pl", []byte(polish))
-	all := message.With(nil, pl)
+	pl := languages.Read("pl", []byte(polish))
+	all := languages.With(nil, pl)
 	for asked, want := range map[string]string{"pl-PL,pl;q=0.9,en;q=0.8": "pl", "de": "en-GB",
 		"en-US,pl;q=0.5": "en-GB", "": "en-GB", "nonsense;;": "en-GB", "qps": "qps", "en,qps;q=0.9": "en-GB"} {
 		if got := all.Chosen(asked).Code(); got != want {
@@ -97,18 +98,40 @@ func TestAnotherLanguage(t *testing.T) {
 	}
 }
 
+// What a language gives away says the same elsewhere, whatever the number, and its JSON is told in it.
+func TestSomeOfALanguage(t *testing.T) {
+	pl := languages.Read("pl", []byte(polish))
+	src, err := json.Marshal(pl.Some([]string{"%s on %s", "%d part\x04%d parts", "%d hose\x04%d hoses"}))
+	some := message.Some{}
+	if err != nil || json.Unmarshal(src, &some) != nil {
+		t.Fatal(err, string(src))
+	}
+	there := &message.Language{Words: some}
+	for n := range 1234 {
+		all := []message.Text{message.Of("%s on %s", "a", "b"), message.Counted(n, "%d part", "%d parts", n),
+			message.Counted(n, "%d hose", "%d hoses", n), "not given"}
+		told, err := json.Marshal(there.In(map[string]any{"all": &all}))
+		want, _ := json.Marshal(map[string]any{"all": []string{all[0].In(pl), all[1].In(pl), all[2].In(pl),
+			all[3].In(pl)}})
+		if err != nil || string(told) != string(want) {
+			t.Fatalf("%s, %v, want %s", told, err, want)
+		}
+	}
+}
+
 func TestThePseudoLanguage(t *testing.T) {
-	l := message.With(func() map[string]bool { return map[string]bool{"Coolant hose": true} }).Pseudo
+	l := languages.With(func() map[string]bool { return map[string]bool{"Coolant hose": true} }).Pseudo
 	got := fmt.Sprint(l.Told(message.Of("%s on %d days, %s%s", "Coolant hose", 3, message.Key("Coolant hose"),
 		"Heron")))
-	told, named := strings.CutSuffix(got, "Coolant hoseHeron"+message.Closes)
-	if !strings.HasPrefix(got, message.Opens+message.Opens) || !strings.Contains(got, "3") || !named ||
+	told, named := strings.CutSuffix(got, "Coolant hoseHeron"+languages.Closes)
+	if !strings.HasPrefix(got, languages.Opens+languages.Opens) || !strings.Contains(got, "3") || !named ||
 		strings.ContainsAny(told, "aeiou") {
 		t.Errorf("%q", got)
 	}
 	for _, s := range []string{"a", "No.", "Change it before the next drive", "Two parts to change at the next visit"} {
 		in := fmt.Sprint(l.Told(message.Text(s)))
-		if n, of := utf8.RuneCountInString(in)-2, utf8.RuneCountInString(s); float64(n) < message.Longer*float64(of)-2 {
+		n, of := utf8.RuneCountInString(in)-2, utf8.RuneCountInString(s)
+		if float64(n) < languages.Longer*float64(of)-2 {
 			t.Errorf("%q has %d letters, %q %d", in, n, s, of)
 		}
 	}

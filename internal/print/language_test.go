@@ -16,7 +16,7 @@ import (
 	"undertray.example/undertray/internal/demo"
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/handover"
-	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/message/languages"
 	"undertray.example/undertray/internal/message/messagetest"
 	"undertray.example/undertray/internal/plan"
 	"undertray.example/undertray/internal/plan/buying"
@@ -29,7 +29,7 @@ import (
 // Poppler: none has more that is not a message than it had, none of it is cut off, leaves the page or lies on another.
 // What the yard's own files hold is in Greek letters first.
 func TestSheetsInAnotherLanguage(t *testing.T) {
-	pseudo := message.With(ask.Texts).Pseudo
+	pseudo := languages.With(ask.Texts).Pseudo
 	held := messagetest.Hold(t, "testdata/left-in-english.txt")
 	known := strings.NewReplacer(typed(t)...)
 	for name, set := range demoSheets(t) {
@@ -70,7 +70,7 @@ func leftOn(t *testing.T, file string, known *strings.Replacer) messagetest.Left
 	t.Helper()
 	all := strings.Join(strings.Fields(poppler(t, "pdftotext", "-raw", file, "-")), " ")
 	return messagetest.Left{English: messagetest.Words(all, known),
-		Open: strings.Count(all, message.Opens) - strings.Count(all, message.Closes)}
+		Open: strings.Count(all, languages.Opens) - strings.Count(all, languages.Closes)}
 }
 
 var wordAt = regexp.MustCompile(`<word xMin="([\d.]+)" yMin="([\d.]+)" xMax="([\d.]+)" yMax="([\d.]+)">(.*)</word>`)

@@ -176,10 +176,10 @@ func (p *Place) Entries(s *onbelt.Seen, hash string, kept bool, note string) ([]
 	if p.Check.Photograph.Of == catalogue.OfGauge {
 		return p.gaugeEntries(s, hash, kept, note)
 	}
-	value := units.Must(float64(s.Value), p.Unit())
+	value := units.Must(s.Value, p.Unit())
 	out := []*fleet.Entry{{Type: fleet.TypeFound, Found: &fleet.Found{Position: position, Check: p.Check.ID,
 		Value: &value, Note: note, Counted: &fleet.Counted{By: p.by(), Picture: hash, Version: s.Version,
-			Marks: s.Marks, ByHand: s.ByHand, Struck: s.Struck, Low: float64(s.Low), High: float64(s.High)}}}}
+			Marks: s.Marks, ByHand: s.ByHand, Struck: s.Struck, Low: s.Low, High: s.High}}}}
 	if c := p.Closest(); c != nil {
 		closest := units.Must(float64(s.Closest), ClosestUnit)
 		out = append(out, &fleet.Entry{Type: fleet.TypeFound, Found: &fleet.Found{Position: position, Check: c.ID,

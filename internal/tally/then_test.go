@@ -6,6 +6,7 @@ import (
 
 	"undertray.example/undertray/civil"
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/surface"
 )
 
@@ -18,10 +19,10 @@ func TestWordsOfTwoCounts(t *testing.T) {
 	o := surface.Overlay{From: 10, To: 62.4, New: marksOf(3), Pairs: make([]surface.Pair, 9), Faint: marksOf(2),
 		Gone: marksOf(1), Flipped: true, Growth: surface.Measure{Value: 1.1, Low: 0.2, High: 2}}
 	const want = "3 cracks look new in 52 mm that both pictures show."
-	if got := headlineOf(&o); got != want || len(strings.Fields(got)) > 14 {
+	if got := headlineOf(&o).String(); got != want || len(strings.Fields(got)) > 14 {
 		t.Error(got)
 	}
-	all := strings.Join(linesOf(&o), "\n")
+	all := message.Joined(linesOf(&o), "\n").String()
 	for _, want := range []string{"9 cracks are in both: longer by 1.1 mm in the middle of all (0.2 to 2.0 mm).",
 		"2 more marks may be new", "1 mark of the earlier picture not seen again", "from the other end"} {
 		if !strings.Contains(all, want) {
@@ -30,15 +31,16 @@ func TestWordsOfTwoCounts(t *testing.T) {
 	}
 	o = surface.Overlay{From: 0, To: 40, New: marksOf(0), Pairs: make([]surface.Pair, 1),
 		Growth: surface.Measure{Value: 0.3, Low: -0.4, High: 1}}
-	if got := strings.Join(linesOf(&o), "\n"); strings.Contains(got, "longer by") || strings.Contains(got, "\n") ||
-		!strings.Contains(got, "1 crack is in both") || !strings.Contains(got, "(−0.4 to 1.0 mm)") {
+	if got := message.Joined(linesOf(&o), "\n").String(); strings.Contains(got, "longer by") ||
+		strings.Contains(got, "\n") || !strings.Contains(got, "1 crack is in both") ||
+		!strings.Contains(got, "(−0.4 to 1.0 mm)") {
 		t.Error(got)
 	}
-	if got := headlineOf(&o); !strings.HasPrefix(got, "No crack looks new in 40 mm") {
+	if got := headlineOf(&o).String(); !strings.HasPrefix(got, "No crack looks new in 40 mm") {
 		t.Error(got)
 	}
 	before := &fleet.Finding{Moment: fleet.Moment{Date: civil.Date{Year: 2025, Month: 10, Day: 1}}}
-	if got := sinceWords(&o, before); got != "no crack looks new in 40 mm since 1 Oct 2025" {
+	if got := sinceWords(&o, before).String(); got != "no crack looks new in 40 mm since 1 Oct 2025" {
 		t.Error(got)
 	}
 }
@@ -49,7 +51,8 @@ func TestWordsOfPicturesThatDoNotFit(t *testing.T) {
 	seen := map[string]bool{}
 	for _, f := range []surface.Fault{{Code: surface.OtherRibs, Value: 5, Want: 6}, {Code: surface.FewMarks, Value: 3,
 		Want: 4}, {Code: surface.NoMatch, Value: 0.4}} {
-		wrong, better := faultWords(&f)
+		w, b := faultWords(&f)
+		wrong, better := w.String(), b.String()
 		if seen[wrong] || better == "" || f.Code == surface.OtherRibs && !strings.Contains(wrong, "5 ribs") ||
 			f.Code == surface.FewMarks && !strings.Contains(wrong, "3 marks") ||
 			f.Code != surface.OtherRibs && !strings.Contains(better, "chalk") {
@@ -63,7 +66,7 @@ func TestWordsOfPicturesThatDoNotFit(t *testing.T) {
 func TestSureness(t *testing.T) {
 	for chance, want := range map[float64]string{2e-4: "once in 5 000 ", 4e-5: "once in 25 000 ",
 		1e-30: "once in a million "} {
-		if got := sureWords(chance); !strings.Contains(got, want) {
+		if got := sureWords(chance).String(); !strings.Contains(got, want) {
 			t.Errorf("%g: %q", chance, got)
 		}
 	}
@@ -78,7 +81,7 @@ func TestCountsByThemselves(t *testing.T) {
 		a, b Once
 		want string
 	}{{of(3, 5), of(6, 9), "there are more"}, {of(3, 5), of(5, 9), "cannot tell"}, {of(6, 9), of(3, 5), "fewer"}} {
-		if got := countsWords(c.a, c.b); !strings.Contains(got, c.want) {
+		if got := countsWords(c.a, c.b).String(); !strings.Contains(got, c.want) {
 			t.Errorf("%q, want %q", got, c.want)
 		}
 	}

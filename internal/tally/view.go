@@ -1,8 +1,10 @@
 package tally
 
 import (
+	_ "embed"
 	"encoding/base64"
 	"fmt"
+	"strconv"
 	"strings"
 
 	"undertray.example/undertray/internal/advise"
@@ -43,17 +45,17 @@ func (p *Place) Counted(r *advise.Report, s *onbelt.Seen) Counted {
 		return c
 	}
 	c.Means = p.worst(r, s.Value, s.Closest)
-	for _, n := range []int{s.High, s.Low} {
+	for _, n := range []float64{s.High, s.Low} {
 		if m := p.worst(r, n, s.Closest); m.Verdict != c.Means.Verdict {
-			c.Edge = message.Of("At %d it would be: %s.", n, m.Verdict)
+			c.Edge = message.Of("At %.0f it would be: %s.", n, m.Verdict)
 		}
 	}
 	return c
 }
 
 // worst is the graver of what so many mean, and so many where they stand closest.
-func (p *Place) worst(r *advise.Report, count, closest int) Meaning {
-	out := p.means(r, p.Check, units.Must(float64(count), p.Unit()))
+func (p *Place) worst(r *advise.Report, count float64, closest int) Meaning {
+	out := p.means(r, p.Check, units.Must(count, p.Unit()))
 	if c := p.Closest(); c != nil {
 		if m := p.means(r, c, units.Must(float64(closest), ClosestUnit)); m.Verdict > out.Verdict {
 			return m
@@ -116,4 +118,20 @@ func Drawing(s *onbelt.Seen, jpeg []byte) string {
 	}
 	b.WriteString("</g></svg>\n")
 	return b.String()
+}
+
+// said lists what package onbelt says, each message as Go writes it out, of one that depends on a number both formats:
+// go test ./internal/arch -run Messages -update.
+//
+//go:embed onbelt.txt
+var said string
+
+// Told is what the reader on a device is told: how to read, and what it says in a language.
+func (p *Place) Told(in *message.Language) onbelt.Told {
+	var all []string
+	for line := range strings.Lines(said) {
+		text, _ := strconv.Unquote(strings.TrimSpace(line)) // the test that writes it reads it back
+		all = append(all, text)
+	}
+	return onbelt.Told{Options: p.Options(), Words: in.Some(all)}
 }

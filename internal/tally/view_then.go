@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/surface"
 )
 
@@ -24,14 +25,14 @@ const (
 // Then is two counts of one part beside each other: their belts squared up, the earlier on the left, laid as the later
 // one lies; all lengths are mm, those along as in the later picture.
 type Then struct {
-	Headline string   `json:"headline"`
-	Lines    []string `json:"lines"` // what follows
-	Sure     string   `json:"sure,omitempty"`
+	Headline message.Text   `json:"headline"`
+	Lines    []message.Text `json:"lines"` // what follows
+	Sure     message.Text   `json:"sure,omitempty"`
 	// Wrong says why they cannot be laid over each other and Better what would help; "" where they are.
-	Wrong   string           `json:"wrong,omitempty"`
-	Better  string           `json:"better,omitempty"`
+	Wrong   message.Text     `json:"wrong,omitempty"`
+	Better  message.Text     `json:"better,omitempty"`
 	Overlay *surface.Overlay `json:"overlay,omitempty"`
-	Counts  string           `json:"counts"` // what the counts by themselves say
+	Counts  message.Text     `json:"counts"` // what the counts by themselves say
 	Marks   []ThenMark       `json:"marks"`
 	// Wide is that of a belt, Gap what is free between the two, Top and Tall the stretch that is drawn, From and To
 	// what of it both show.
@@ -49,18 +50,18 @@ type Then struct {
 
 // ThenMark is a crack in the drawing of two counts.
 type ThenMark struct {
-	Sign Sign    `json:"sign"`
-	Path string  `json:"path"`
-	X    float64 `json:"x"` // of its left end
-	Y    float64 `json:"y"`
-	Says string  `json:"says"`
-	Twin bool    `json:"-"` // the same crack in the other strip is told
+	Sign Sign         `json:"sign"`
+	Path string       `json:"path"`
+	X    float64      `json:"x"` // of its left end
+	Y    float64      `json:"y"`
+	Says message.Text `json:"says"`
+	Twin bool         `json:"-"` // the same crack in the other strip is told
 }
 
 // ThenKey says how many have a sign.
 type ThenKey struct {
-	Sign  Sign   `json:"sign"`
-	Words string `json:"words"`
+	Sign  Sign         `json:"sign"`
+	Words message.Text `json:"words"`
 }
 
 // gap is what is free between two strips, mm.
@@ -74,7 +75,7 @@ func Compare(before, after Once) *Then {
 	t.Tall = max(t.Long[0], t.Long[1])
 	o, fault := surface.LayOver(a, b)
 	if fault != nil {
-		t.Headline, t.Lines = "These two pictures could not be laid over each other.", []string{}
+		t.Headline, t.Lines = "These two pictures could not be laid over each other.", []message.Text{}
 		t.Wrong, t.Better = faultWords(fault)
 		t.Before = "matrix(1 0 0 1 0 0)"
 		o.Scale = 1
@@ -96,7 +97,7 @@ func Compare(before, after Once) *Then {
 // draw lays out each mark; laid is nil where the two are only beside each other.
 func (t *Then) draw(a, b surface.Reading, o surface.Overlay, laid *surface.Overlay) {
 	left, right := make([]Sign, len(a.Cracks)), make([]Sign, len(b.Cracks))
-	longer := map[int]string{}
+	longer := map[int]float64{}
 	for i := range left {
 		left[i] = Outside
 	}
@@ -107,7 +108,7 @@ func (t *Then) draw(a, b surface.Reading, o surface.Overlay, laid *surface.Overl
 		for _, p := range laid.Pairs {
 			left[p.Before], right[p.After] = InBoth, InBoth
 			if !a.Cracks[p.Before].Hand && !b.Cracks[p.After].Hand {
-				longer[p.After] = longerWords(p.Longer)
+				longer[p.After] = p.Longer
 			}
 		}
 		for _, i := range laid.More {
@@ -125,7 +126,11 @@ func (t *Then) draw(a, b surface.Reading, o surface.Overlay, laid *surface.Overl
 	}
 	for i, c := range b.Cracks {
 		at := func(p surface.Point) surface.Point { return surface.Point{X: t.Wide + gap + p.X, Y: p.Y} }
-		t.Marks = append(t.Marks, thenMark(right[i], c, at, saysOf(right[i], c, c.Path[0].Y)+longer[i]))
+		says := saysOf(right[i], c, c.Path[0].Y)
+		if mm, ok := longer[i]; ok {
+			says = longerWords(says, mm)
+		}
+		t.Marks = append(t.Marks, thenMark(right[i], c, at, says))
 	}
 	for i, c := range a.Cracks {
 		at := func(p surface.Point) surface.Point {
@@ -143,7 +148,7 @@ func (t *Then) draw(a, b surface.Reading, o surface.Overlay, laid *surface.Overl
 	}
 }
 
-func thenMark(s Sign, c surface.Crack, at func(surface.Point) surface.Point, says string) ThenMark {
+func thenMark(s Sign, c surface.Crack, at func(surface.Point) surface.Point, says message.Text) ThenMark {
 	var b strings.Builder
 	for i, p := range c.Path {
 		q := at(p)
@@ -160,7 +165,7 @@ func thenMark(s Sign, c surface.Crack, at func(surface.Point) surface.Point, say
 
 // Since says what a count shows since the one before it, for a line of the history; "" where there is none or the two
 // could not be laid over each other.
-func Since(series []Once, f *fleet.Finding) string {
+func Since(series []Once, f *fleet.Finding) message.Text {
 	i := slices.IndexFunc(series, func(o Once) bool { return o.Found.Entry == f.Entry })
 	if i < 1 {
 		return ""

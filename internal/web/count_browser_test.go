@@ -74,8 +74,8 @@ func TestCracksAreCountedByTouch(t *testing.T) {
 		t.Errorf("%s per 75 mm, %s with one less, %s with one more", before, less, more)
 	}
 	means := js[string](b, `document.getElementById("means").textContent`)
-	if means != s.meansOf(high) {
-		t.Errorf("the page says %q of %d, the judge %q", means, high, s.meansOf(high))
+	if means != s.meansOf(float64(high)) {
+		t.Errorf("the page says %q of %d, the judge %q", means, high, s.meansOf(float64(high)))
 	}
 	js[any](b, `document.querySelector("#ticks input").click()`) // by its tick
 	b.until(fmt.Sprintf("%s === %d", marksLeft, marks))

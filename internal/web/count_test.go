@@ -68,7 +68,7 @@ func TestACountIsKeptAndOpenedAgain(t *testing.T) {
 		t.Fatalf("%s: %d marks, %d ticks, %v", seen.Headline, seen.Marks, len(p.find("#ticks input")), seen.Faults)
 	}
 	if m := p.text("#means"); !strings.Contains(m, ": ") || m != s.meansOf(seen.Value) {
-		t.Errorf("%d per 75 mm means %q, by the judge %q", seen.Value, m, s.meansOf(seen.Value))
+		t.Errorf("%g per 75 mm means %q, by the judge %q", seen.Value, m, s.meansOf(seen.Value))
 	}
 	if s.journal.landings.Load() != 0 {
 		t.Error("it is kept before anyone said so")
@@ -94,7 +94,7 @@ func TestACountIsKeptAndOpenedAgain(t *testing.T) {
 	f.Set("do", "again")
 	once := seenIn(t, parse(t, s.post("/v/heron/count", f).body))
 	if once.Marks != seen.Marks-1 || once.Struck != 1 || once.Value >= seen.Value || once.Value < seen.Value-2 {
-		t.Errorf("%d marks and %d after one of %d and %d was struck out", once.Marks, once.Value, seen.Marks,
+		t.Errorf("%d marks and %g after one of %d and %g was struck out", once.Marks, once.Value, seen.Marks,
 			seen.Value)
 	}
 	f.Set("do", "keep")
@@ -108,7 +108,7 @@ func TestACountIsKeptAndOpenedAgain(t *testing.T) {
 	}
 	found, shots := s.lastCount()
 	c := found.Found.Counted
-	if v := float64(once.Value); len(shots) != 1 || c == nil || c.Marks != once.Marks || c.Struck != 1 ||
+	if v := once.Value; len(shots) != 1 || c == nil || c.Marks != once.Marks || c.Struck != 1 ||
 		c.ByHand != 0 || c.Version != seen.Version || found.Found.Value.Value() != v || c.Low > v || c.High < v {
 		t.Errorf("kept as %+v, %+v with %d pictures", found.Found, c, len(shots))
 	}
@@ -138,7 +138,7 @@ func TestACountIsKeptAndOpenedAgain(t *testing.T) {
 	anew := s.sendBelt(nil, beltFields("hash", c.Picture), "Accept", "application/json")
 	var fresh onbelt.Seen
 	if err := json.Unmarshal([]byte(anew.body), &fresh); err != nil || fresh.Value != seen.Value {
-		t.Errorf("read anew: %v, %d, at first %d", err, fresh.Value, seen.Value)
+		t.Errorf("read anew: %v, %g, at first %g", err, fresh.Value, seen.Value)
 	}
 }
 
@@ -204,7 +204,7 @@ func seenIn(t *testing.T, p parsed) *onbelt.Seen {
 }
 
 // meansOf is what the page of a position lets a device look up for a figure.
-func (s *site) meansOf(figure int) string {
+func (s *site) meansOf(figure float64) string {
 	s.t.Helper()
 	src := html.UnescapeString(s.page("/v/heron/p/main-belt").text("template[data-table]"))
 	var table answerTable
@@ -212,7 +212,7 @@ func (s *site) meansOf(figure int) string {
 		s.t.Fatalf("%v: %.200s", err, src)
 	}
 	for _, b := range table.Checks[table.Of["a.main-belt.cracks"]].Bands {
-		if b.To == nil || float64(figure) < *b.To || b.Within && float64(figure) == *b.To {
+		if b.To == nil || figure < *b.To || b.Within && figure == *b.To {
 			m := table.Means[b.Means]
 			return fmt.Sprintf("%s: %s", m[1:]...)
 		}
@@ -281,7 +281,7 @@ func TestAGaugeAnswersItsCheck(t *testing.T) {
 	var found, outlines int
 	for _, e := range all {
 		f := e.Found
-		if f != nil && f.Check == "rib-wear" && f.Answer == answer && strings.Contains(f.Note, seen.Headline) {
+		if f != nil && f.Check == "rib-wear" && f.Answer == answer && strings.Contains(f.Note, seen.Headline.String()) {
 			found++
 		}
 		if e.Mark != nil && e.Mark.Outline != nil && len(e.Mark.Outline.Measured) == len(p.Bars) {

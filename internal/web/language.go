@@ -4,7 +4,6 @@ import (
 	"encoding/json"
 	"fmt"
 	"html/template"
-	"reflect"
 	"strings"
 	"sync"
 	parsing "text/template/parse"
@@ -67,10 +66,7 @@ func wordFuncs(l *message.Language) template.FuncMap {
 		"steprest":     one(stepRest),
 		"words":        sync.OnceValue(func() map[string]string { return inScripts(l) }),
 		"json": func(v any) (template.HTML, error) { // it holds no <, > or &: encoding/json writes those as \u003c
-			if l != nil {
-				v = toldIn(l, reflect.ValueOf(v)).Interface()
-			}
-			out, err := json.Marshal(v)
+			out, err := json.Marshal(l.In(v))
 			return template.HTML(out), err
 		},
 		"listing": func(words any) string { return say.Listing(all(words)) },
@@ -96,37 +92,6 @@ func inScripts(l *message.Language) map[string]string {
 	out := map[string]string{}
 	for _, text := range scriptTexts() {
 		out[text] = message.Text(text).In(l)
-	}
-	return out
-}
-
-// toldIn is a copy of what scripts are given, with its texts in a language.
-func toldIn(l *message.Language, v reflect.Value) reflect.Value {
-	out := reflect.New(v.Type()).Elem()
-	out.Set(v)
-	switch v.Kind() {
-	case reflect.String:
-		if text, ok := v.Interface().(message.Text); ok {
-			out.SetString(text.In(l))
-		}
-	case reflect.Struct:
-		for i := range v.NumField() {
-			out.Field(i).Set(toldIn(l, v.Field(i)))
-		}
-	case reflect.Slice:
-		if v.IsNil() {
-			return v
-		}
-		out.Set(reflect.MakeSlice(v.Type(), v.Len(), v.Len()))
-		fallthrough
-	case reflect.Array:
-		for i := range v.Len() {
-			out.Index(i).Set(toldIn(l, v.Index(i)))
-		}
-	case reflect.Interface:
-		if !v.IsNil() {
-			out.Set(toldIn(l, v.Elem()))
-		}
 	}
 	return out
 }

@@ -94,7 +94,7 @@ func TestAnOutlineIsKeptAndOpenedAgain(t *testing.T) {
 		found, shots := s.lastCount()
 		k := found.Found.Counted
 		if found.Found.Check != c.check || k.By != fleet.ByOutline || k.Version != seen.Version || k.Struck != 1 ||
-			found.Found.Value.Value() != float64(once.Value) || int(k.High) != once.High || len(shots) == 0 {
+			found.Found.Value.Value() != once.Value || k.High != once.High || len(shots) == 0 {
 			t.Errorf("kept as %v, %+v", found.Found.Value, k)
 		}
 		history := s.page("/v/heron/p/" + c.position).text("main")

@@ -4,7 +4,6 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
-	"fmt"
 	"image"
 	"net"
 	"net/http"
@@ -20,6 +19,7 @@ import (
 	"undertray.example/undertray/internal/journal"
 	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/picture"
+	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/internal/tally"
 	"undertray.example/undertray/internal/tally/onbelt"
 	"undertray.example/undertray/internal/visit"
@@ -38,10 +38,11 @@ type countPage struct {
 	Headline      message.Text
 	Of            string // as the catalogue has it
 	Place         *tally.Place
+	Told          onbelt.Told
 	Reader        string // how much the reader weighs that runs on the device; "": there is none
 	Seen          *onbelt.Seen
 	Picture, Hash string          // where the picture is, and what it is
-	Kept          string          // what was kept of it before
+	Kept          message.Text    // what was kept of it before
 	Then          string          // address at which it is laid over the count before it
 	Ticks         []markTick      // of each mark
 	Says          [3]message.Text // what the count means: mark of the verdict, its word, who says what
@@ -57,15 +58,12 @@ type countPage struct {
 // markTick says whether a mark counts.
 type markTick struct {
 	N    int
-	Says string
+	Says message.Text
 	On   bool
 }
 
 // Proven says what the method was tried on.
-func (p countPage) Proven() string { return onbelt.ProvenOf(p.Of) }
-
-// Options are what the reader on a device is told.
-func (p countPage) Options() onbelt.Options { return p.Place.Options() }
+func (p countPage) Proven() message.Text { return onbelt.ProvenOf(p.Of) }
 
 // countAsked is a check that a count answers: its field, and one of what is counted in the unit of its figures.
 type countAsked struct {
@@ -189,12 +187,15 @@ type countView struct {
 	Section  string       `json:"section"`
 	Caution  string       `json:"caution"`
 	Seen     *onbelt.Seen `json:"seen,omitempty"`
-	Means    string       `json:"means,omitempty"`
+	Means    message.Text `json:"means,omitempty"`
 }
 
 func (p *countPage) view() countView {
-	return countView{p.Place.Judgement.Position.ID, p.Place.Check.ID, p.Place.Section.Name, p.Caution, p.Seen,
-		strings.TrimPrefix(fmt.Sprintf("%s: %s", p.Says[1], p.Says[2]), ": ")}
+	v := countView{p.Place.Judgement.Position.ID, p.Place.Check.ID, p.Place.Section.Name, p.Caution, p.Seen, ""}
+	if p.Says[1] != "" {
+		v.Means = message.Of("%s: %s", p.Says[1], p.Says[2])
+	}
+	return v
 }
 
 func (s *Server) layCount(d *desk, r *http.Request, asked url.Values) (*countPage, error) {
@@ -207,7 +208,7 @@ func (s *Server) layCount(d *desk, r *http.Request, asked url.Values) (*countPag
 		headline = "%s, measured on a photograph"
 	}
 	page := &countPage{Page: s.page(r, d, "position", "%s on a photograph, %s", at.Check.Title()), Place: at,
-		Of:       at.Check.Photograph.Of,
+		Of: at.Check.Photograph.Of, Told: at.Told(d.in),
 		Headline: headline.With(at.Judgement.Position.Name), Reader: s.assets.readerSize(),
 		Caution: d.report.Catalogue.CautionOn(d.vehicle, at.Check), Note: asked.Get("note"),
 		New: d.countHref(at.Judgement.Position.ID, at.Check.ID)}
@@ -226,7 +227,7 @@ func (s *Server) layCount(d *desk, r *http.Request, asked url.Values) (*countPag
 // show lays out what was counted on a picture.
 func (p *countPage) show(d *desk, s *onbelt.Seen, hash string) {
 	p.Seen, p.Hash, p.Picture = s, hash, "/v/"+d.vehicle.ID+"/picture/"+hash+"/full"
-	if p.Headline = message.Name(s.Headline); s.Stops {
+	if p.Headline = s.Headline; s.Stops {
 		return
 	}
 	for i, m := range s.Drawn {
@@ -250,8 +251,8 @@ func (s *Server) openCount(r *http.Request, d *desk, page *countPage, hash strin
 	}
 	seen := page.Place.Open(mark.Mark, found.Found.Counted.Version, grey.Rect.Dx(), grey.Rect.Dy())
 	page.show(d, seen, hash)
-	page.Kept = found.Date.Long() + ": " + found.Found.Value.String() + ", " +
-		advise.CountedWords(found.Found.Counted) + "."
+	page.Kept = message.Of("%s: %s, %s.", told.Long(found.Date), found.Found.Value,
+		message.Is(advise.CountedWords(found.Found.Counted)))
 	page.Form.Date = found.Date.String()
 	at := page.Place
 	series := tally.Series(d.report, at.Judgement, at.Check.ID)

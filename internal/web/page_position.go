@@ -93,7 +93,8 @@ type findingRow struct {
 	Date, At, Entry string
 	Words           message.Text
 	Settled         bool
-	Since, Then     string // what a count shows since the one before it, and where both are laid over each other
+	Since           message.Text // what a count shows since the one before it
+	Then            string       // where both are laid over each other
 }
 
 type pastRow struct{ What, From, To, Why, Ran string }

@@ -10,6 +10,7 @@ import (
 
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/internal/tally"
 	"undertray.example/undertray/internal/tally/onbelt"
 )
@@ -28,11 +29,11 @@ type thenPage struct {
 
 // thenSide is one of the counts.
 type thenSide struct {
-	Hash  string `json:"picture"`
-	Day   string `json:"day"`
-	Count string `json:"count"`
-	Strip string `json:"strip"` // address of its belt squared up
-	Open  string `json:"open"`  // address of the count
+	Hash  string       `json:"picture"`
+	Day   message.Text `json:"day"`
+	Count message.Text `json:"count"`
+	Strip string       `json:"strip"` // address of its belt squared up
+	Open  string       `json:"open"`  // address of the count
 }
 
 // thenView is the page's twin.
@@ -73,7 +74,7 @@ func (s *Server) thenPage(w http.ResponseWriter, r *http.Request) error {
 }
 
 // Proven says what counting was tried on.
-func (thenPage) Proven() string { return onbelt.Proven }
+func (thenPage) Proven() message.Text { return onbelt.Proven }
 
 // Right is where the later strip begins, mm.
 func (p thenPage) Right() float64 { return p.Wide + p.Gap }
@@ -107,7 +108,7 @@ func twoCounts(series []tally.Once, a, b string) (before, after tally.Once, err 
 }
 
 func (d *desk) thenSide(o tally.Once, at *tally.Place) thenSide {
-	return thenSide{o.Picture(), o.Found.Date.Short(), tally.OnceWords(o),
+	return thenSide{o.Picture(), told.Short(o.Found.Date), tally.OnceWords(o),
 		"/v/" + d.vehicle.ID + "/picture/" + o.Picture() + "/strip",
 		d.countHref(at.Judgement.Position.ID, at.Check.ID) + "&hash=" + o.Picture()}
 }

@@ -3,12 +3,17 @@ package web
 import (
 	"bytes"
 	"encoding/json"
+	"image"
 	"math"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"testing"
 
+	"undertray.example/undertray/internal/catalogue"
+	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/message/languages"
+	"undertray.example/undertray/internal/tally"
 	"undertray.example/undertray/internal/tally/onbelt"
 )
 
@@ -64,9 +69,9 @@ globalThis.require = createRequire(import.meta.url);
 (0, eval)(readFileSync("wasm_exec.js", "utf8"));
 const go = new Go(), { instance } = await WebAssembly.instantiate(readFileSync("reader.wasm"), go.importObject);
 go.run(instance);
-const [wide, high, of] = process.argv.slice(2), answer = readBelt(readFileSync("grey"), +wide, +high, of);
+const [wide, high, of] = process.argv.slice(2), answer = readBelt(of, readFileSync("grey"), +wide, +high);
 if (answer.error) throw new Error(answer.error);
-const again = countAgain(answer.seen, +wide / 2, +high / 2);
+const again = countAgain(of, answer.seen, +wide / 2, +high / 2);
 process.stdout.write("[" + answer.seen + "," + again.seen + "]", () => process.exit(0));
 `
 
@@ -89,17 +94,37 @@ func TestTheReaderSaysWhatTheServerSays(t *testing.T) {
 	if err != nil {
 		t.Skip("node is not here")
 	}
-	run := exec.Command(node, "run.mjs", "800", "1300", `{"pitch":3.56}`)
-	run.Dir, run.Stderr = dir, os.Stderr
-	out, err := run.Output()
+	cat, err := catalogue.Load()
 	if err != nil {
 		t.Fatal(err)
 	}
-	var got [2]onbelt.Seen
-	if err := json.Unmarshal(out, &got); err != nil {
-		t.Fatalf("%v: %.300s", err, out)
+	at, err := tally.AnyPlace(cat, "", "PK")
+	if err != nil {
+		t.Fatal(err)
 	}
-	want, err := onbelt.Read(p, onbelt.Options{Pitch: 3.56})
+	for _, in := range []*message.Language{nil, languages.With(catalogue.Texts).Pseudo} {
+		of, err := json.Marshal(at.Told(in))
+		if err != nil {
+			t.Fatal(err)
+		}
+		run := exec.Command(node, "run.mjs", "800", "1300", string(of))
+		run.Dir, run.Stderr = dir, os.Stderr
+		out, err := run.Output()
+		if err != nil {
+			t.Fatal(err)
+		}
+		var got [2]onbelt.Seen
+		if err := json.Unmarshal(out, &got); err != nil {
+			t.Fatalf("%v: %.300s", err, out)
+		}
+		sameAsHere(t, p, at, in, got)
+	}
+}
+
+// sameAsHere compares what a device read and counted again with what the server does, in a language.
+func sameAsHere(t *testing.T, p *image.Gray, at *tally.Place, in *message.Language, got [2]onbelt.Seen) {
+	t.Helper()
+	want, err := onbelt.Read(p, at.Options())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -109,10 +134,11 @@ func TestTheReaderSaysWhatTheServerSays(t *testing.T) {
 			want.Again()
 		}
 		g := &got[i]
-		if g.Headline != want.Headline || g.Marks != want.Marks || g.ByHand != i || g.Version != want.Version ||
+		if g.Headline.String() != want.Headline.In(in) || g.Basis[0].String() != want.Basis[0].In(in) ||
+			g.Marks != want.Marks || g.ByHand != i || g.Version != want.Version ||
 			len(g.Frame.Stations) != len(want.Frame.Stations) {
 			t.Fatalf("%q with %d marks, %d by hand; the server says %q with %d", g.Headline, g.Marks, g.ByHand,
-				want.Headline, want.Marks)
+				want.Headline.In(in), want.Marks)
 		}
 		for k, s := range g.Frame.Stations {
 			for n, l := range s.Lines {

@@ -319,7 +319,7 @@ func (s *Server) writeJSON(w http.ResponseWriter, r *http.Request, code int, v a
 	var b bytes.Buffer
 	enc := json.NewEncoder(&b)
 	enc.SetIndent("", "  ")
-	if err := enc.Encode(v); err != nil {
+	if err := enc.Encode(s.inLanguage(r).In(v)); err != nil {
 		return err
 	}
 	return s.write(w, r, code, jsonType, b.Bytes())

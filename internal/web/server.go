@@ -20,6 +20,7 @@ import (
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/journal"
 	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/message/languages"
 	"undertray.example/undertray/internal/picture"
 	"undertray.example/undertray/internal/plan"
 	"undertray.example/undertray/internal/reckon"
@@ -80,7 +81,7 @@ type Server struct {
 	plates    plateStore
 	pages     pages
 	sessions  *scs.SessionManager
-	languages message.Languages
+	languages languages.All
 	gate      gate  // lets one pass-phrase be tried at a time
 	sounds    shelf // recordings that came in and are not kept yet
 	smalls    shelf // small versions of pictures
@@ -109,7 +110,7 @@ func New(opt Options) (*Server, error) {
 	if err != nil {
 		return nil, err
 	}
-	s := &Server{opt: opt, languages: message.With(ask.Texts), yards: &yardCache{dir: opt.Dir},
+	s := &Server{opt: opt, languages: languages.With(ask.Texts), yards: &yardCache{dir: opt.Dir},
 		worked: together.Worked{Folds: opt.Journal, Memory: opt.Journal},
 		roll:   together.Roll{Journal: opt.Journal}, assets: files, plates: plateStore{build: files.build},
 		gate:   gate{check: CheckPassphrase},

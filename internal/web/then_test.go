@@ -180,7 +180,7 @@ func newPlace(t *testing.T, s *site, p image.Image, says string) int {
 	seen := seenIn(t, parse(t, s.sendBelt(jpegOf(t, p), beltFields()).body))
 	for i, m := range seen.Drawn {
 		rib, _, _ := strings.Cut(where, ",")
-		if strings.Contains(m.Says, rib+",") && near(m.Says, where) {
+		if strings.Contains(m.Says.String(), rib+",") && near(m.Says.String(), where) {
 			return i
 		}
 	}

@@ -14,6 +14,7 @@ import (
 	"unicode"
 
 	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/message/languages"
 	"undertray.example/undertray/units"
 )
 
@@ -114,7 +115,7 @@ func Words(s string, known *strings.Replacer) []string {
 // Read adds a text to those of a page that are left in English or put together from messages. Figures are left out of
 // them, so that a day's passing makes none.
 func (l *Left) Read(s string, known *strings.Replacer) {
-	l.Open += strings.Count(s, message.Opens) - strings.Count(s, message.Closes)
+	l.Open += strings.Count(s, languages.Opens) - strings.Count(s, languages.Closes)
 	plain := digits.ReplaceAllString(strings.Join(strings.Fields(s), " "), "0")
 	if inPieces.MatchString(s) {
 		l.Pieces = append(l.Pieces, plain)

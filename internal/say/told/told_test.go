@@ -10,6 +10,7 @@ import (
 
 	"undertray.example/undertray/civil"
 	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/message/languages"
 	"undertray.example/undertray/internal/say"
 	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/units"
@@ -47,7 +48,7 @@ func TestToldIsSaid(t *testing.T) {
 
 // In the pseudo-language nothing of it stays English.
 func TestToldInAnotherLanguage(t *testing.T) {
-	l := message.With(func() map[string]bool { return nil }).Pseudo
+	l := languages.With(func() map[string]bool { return nil }).Pseudo
 	day := civil.Date{Year: 2026, Month: 11, Day: 21}
 	for _, text := range []message.Text{told.Number(3), told.Count(1, "part", "parts"), told.Count(13, "part", "parts"),
 		told.Odds(0.99), told.Odds(0.5), told.Odds(1e-5), told.Odds(0.01), told.Hours(1), told.Hours(2.25),
@@ -56,7 +57,8 @@ func TestToldInAnotherLanguage(t *testing.T) {
 		told.Weekday(day), told.Meter(units.Preferences{}),
 		told.Few(told.Names([]string{"1 1", "2 2", "3 3"}), 2),
 		told.FewWords(told.Names([]string{"1 1", "2 2", "3 3"}), 4)} {
-		if got := fmt.Sprint(l.Told(text)); strings.ContainsAny(got, "aeou") || !strings.Contains(got, message.Opens) {
+		got := fmt.Sprint(l.Told(text))
+		if strings.ContainsAny(got, "aeou") || !strings.Contains(got, languages.Opens) {
 			t.Errorf("%q is told as %q", text, got)
 		}
 	}

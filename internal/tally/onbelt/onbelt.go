@@ -1,6 +1,6 @@
 // Package onbelt is a count of cracks on a photograph of a belt's ribs, or a measure on the outline of ribs or of a
 // hose, as hands put it right: what a page on its server, a browser and a command share, in one JSON. It stands on the
-// engine alone, so that it can be built for a browser and stays small there.
+// engine and on texts alone, so that it can be built for a browser and stays small there.
 //
 // What the method found is never taken out: what a hand strikes out stays with the picture and does not count, and what
 // a hand draws is told apart.
@@ -12,6 +12,7 @@ import (
 	"strconv"
 	"strings"
 
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/surface"
 )
 
@@ -24,17 +25,19 @@ type Seen struct {
 	Height          int      `json:"height"`
 	Out             []int    `json:"out,omitempty"` // places of the marks that a hand struck out
 
-	Headline string   `json:"headline"`
-	Basis    []string `json:"basis"`
+	Headline message.Text   `json:"headline"`
+	Basis    []message.Text `json:"basis"`
 
 	Stops bool   `json:"stops"`          // nothing is counted before a fault is put right
 	Said  []Said `json:"said,omitempty"` // of the faults
-	// Value is the count on 75 mm of the worst rib, or a share in %, a whole number, with the band that holds it nine
-	// times in ten; Unit is what stands behind it.
-	Value int    `json:"value"`
-	Low   int    `json:"low"`
-	High  int    `json:"high"`
-	Unit  string `json:"unit"`
+	// Value is the count on 75 mm of the worst rib, or a share in %, a whole number, or what a gauge stands above or
+	// below the tips, mm, with the band that holds it nine times in ten; Unit is what stands behind it, Figure how it
+	// is written.
+	Value  float64      `json:"value"`
+	Low    float64      `json:"low"`
+	High   float64      `json:"high"`
+	Figure string       `json:"figure"`
+	Unit   message.Text `json:"unit"`
 	// Answer is of a gauge the answer that its bars give, as its check has them, and Else what else lies within the
 	// band.
 	Answer string   `json:"answer,omitempty"`
@@ -57,19 +60,19 @@ type Seen struct {
 
 // Said is a fault in words: what is wrong, and how a better picture is taken.
 type Said struct {
-	Wrong  string `json:"wrong"`
-	Better string `json:"better"`
-	Stops  bool   `json:"stops"`
+	Wrong  message.Text `json:"wrong"`
+	Better message.Text `json:"better"`
+	Stops  bool         `json:"stops"`
 }
 
 // Drawn is a mark on the picture: its path and its middle, px.
 type Drawn struct {
-	Path string  `json:"path"`
-	X    float64 `json:"x"`
-	Y    float64 `json:"y"`
-	Out  bool    `json:"out,omitempty"`
-	Hand bool    `json:"hand,omitempty"`
-	Says string  `json:"says"`
+	Path string       `json:"path"`
+	X    float64      `json:"x"`
+	Y    float64      `json:"y"`
+	Out  bool         `json:"out,omitempty"`
+	Hand bool         `json:"hand,omitempty"`
+	Says message.Text `json:"says"`
 }
 
 // Again counts what stands, and puts it into words and lines.
@@ -98,6 +101,12 @@ func (s *Seen) Again() {
 		s.Outline = nil
 		s.count()
 		s.draw()
+	}
+	switch s.Figure = strconv.FormatFloat(s.Value, 'f', 0, 64); {
+	case s.Of == Gauge && s.Answer == "":
+		s.Figure, s.Unit = "", ""
+	case s.Of == Gauge:
+		s.Figure = strconv.FormatFloat(s.Value, 'f', 2, 64)
 	}
 	s.Headline, s.Basis = s.headline(), s.basis()
 }
@@ -159,8 +168,8 @@ func (s *Seen) count() {
 	}
 	s.Reading.Count = surface.CountCracks(s.Frame, left)
 	of := s.Reading.Count.Of75
-	s.Value, s.Closest = int(math.Round(of.Value)), int(math.Round(s.Reading.Count.Of25.Value))
-	s.Low, s.High = min(s.Value, int(math.Round(of.Low))), max(s.Value, int(math.Round(of.High)))
+	s.Value, s.Closest = math.Round(of.Value), int(math.Round(s.Reading.Count.Of25.Value))
+	s.Low, s.High = min(s.Value, math.Round(of.Low)), max(s.Value, math.Round(of.High))
 }
 
 // draw lays lines and marks over the picture.

@@ -25,11 +25,12 @@ func TestEveryFaultHasWords(t *testing.T) {
 		other, _ := words(of, surface.Fault{Code: "another"})
 		for _, name := range codes {
 			wrong, better := words(of, surface.Fault{Code: named[name], Value: 1, Want: 2})
-			if named[name] == "" || wrong == other || said[wrong] || better == "" || len(wrong)+len(better) > 150 ||
-				!strings.HasSuffix(wrong, ".") || !strings.HasSuffix(better, ".") {
+			if named[name] == "" || wrong == other || said[wrong.String()] || better == "" ||
+				len(wrong.String())+len(better.String()) > 150 || !strings.HasSuffix(wrong.String(), ".") ||
+				!strings.HasSuffix(better.String(), ".") {
 				t.Errorf("%q %s: %q %q", of, name, wrong, better)
 			}
-			said[wrong] = true
+			said[wrong.String()] = true
 		}
 		if len(said) < 4 {
 			t.Errorf("%q: %d codes found in the engine", of, len(said))
@@ -101,6 +102,6 @@ func TestHandsAreCounted(t *testing.T) {
 	s.Out = []int{1, 1, 7, -1}
 	s.Again()
 	if s.Marks != 2 || s.Struck != 1 || s.Value != 1 || len(s.Cracks) != 3 || !s.Drawn[1].Out {
-		t.Errorf("%d marks, %d struck out, %d", s.Marks, s.Struck, s.Value)
+		t.Errorf("%d marks, %d struck out, %.0f", s.Marks, s.Struck, s.Value)
 	}
 }

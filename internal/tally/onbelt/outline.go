@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/surface"
 )
 
@@ -22,6 +23,12 @@ type Options struct {
 	Focal float64 `json:"focal,omitempty"` // of the lens, px, 0 for not known
 	// Usual are height and width half way up of a new rib, mm, with the least and the most that they may be.
 	Usual []surface.Measure `json:"usual,omitempty"`
+}
+
+// Told is what a reader on a device is told: how to read, and the words of its page's language, none for English.
+type Told struct {
+	Options
+	Words message.Some `json:"words,omitempty"`
 }
 
 // Outline is an outline as it was found, and what is measured on it.
@@ -212,8 +219,8 @@ func (s *Seen) measure() {
 		share = s.thicker()
 	}
 	percent := func(v float64) float64 { return 100 * min(max(v, 0), 2) }
-	s.Value = int(math.Round(percent(share.Value)))
-	s.Low, s.High = int(percent(share.Low)), int(math.Ceil(percent(share.High)-1e-6))
+	s.Value = math.Round(percent(share.Value))
+	s.Low, s.High = math.Floor(percent(share.Low)), math.Ceil(percent(share.High)-1e-6)
 }
 
 // standing are the measured that were not struck out.
@@ -275,7 +282,7 @@ func (s *Seen) stand() (m surface.Measure) {
 	return m
 }
 
-// stands says how far the bars are from the tips, in hundredths of a mm to the side on which they are, and which
+// stands says how far the bars are from the tips, in mm to the hundredth to the side on which they are, and which
 // answers that and its band are.
 func (s *Seen) stands() {
 	m := s.stand()
@@ -301,7 +308,7 @@ func (s *Seen) stands() {
 		m = surface.Measure{Value: -m.Value, Low: -m.High, High: -m.Low}
 		s.Unit = belowTips
 	}
-	round := func(v float64) int { return int(math.Round(100 * min(max(v, -20), 20))) }
+	round := func(v float64) float64 { return math.Round(100*min(max(v, -20), 20)) / 100 }
 	s.Value, s.Low, s.High = round(m.Value), round(m.Low), round(m.High)
 }
 

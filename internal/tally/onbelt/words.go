@@ -5,18 +5,19 @@ import (
 	"math"
 	"strings"
 
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/surface"
 )
 
 // units are what stands behind a value.
-var units = map[string]string{"": "per 75 mm", Profile: "% of the ribs worn off", Hose: "% thicker",
-	Gauge: "hundredths of a mm above the rib tips"}
+var units = map[string]message.Text{"": "per 75 mm", Profile: message.Of("%% of the ribs worn off"),
+	Hose: message.Of("%% thicker"), Gauge: "mm above the rib tips"}
 
 // belowTips is the unit of a gauge that has sunk.
-const belowTips = "hundredths of a mm below the rib tips"
+const belowTips message.Text = "mm below the rib tips"
 
 // words says what is in the way of reading a picture, and how a better one is taken: a line each.
-func words(of string, f surface.Fault) (wrong, better string) {
+func words(of string, f surface.Fault) (wrong, better message.Text) {
 	switch of {
 	case Profile:
 		return profileWords(f)
@@ -31,24 +32,24 @@ func words(of string, f surface.Fault) (wrong, better string) {
 	case surface.NotBelt:
 		return "These stripes are not the ribs of a belt.", "Photograph the ribbed side, nothing else striped in view."
 	case surface.FewRibs:
-		return fmt.Sprintf("Only %.0f ribs are found.", f.Value), "Show the belt's whole width."
+		return message.Of("Only %.0f ribs are found.", f.Value), "Show the belt's whole width."
 	case surface.Small:
-		return fmt.Sprintf("The belt is too small in it: %.0f px per mm, %.0f are wanted.", f.Value, f.Want),
+		return message.Of("The belt is too small in it: %.0f px per mm, %.0f are wanted.", f.Value, f.Want),
 			"Go closer."
 	case surface.Blurred:
 		return "It is blurred.", "Rest the hand on something, let it focus on the ribs, and hold still."
 	case surface.Dark:
 		return "The ribs are too dark.", "Hold a lamp to one side of them."
 	case surface.Glare:
-		return fmt.Sprintf("%.0f %% of the ribs is burnt out by glare.", 100*f.Value),
+		return message.Of("%.0f %% of the ribs is burnt out by glare.", 100*f.Value),
 			"No flash: move the lamp aside, so that it does not mirror."
 	case surface.Noisy:
 		return "It is grainy.", "Give it more light, from the side."
 	case surface.Tilted:
-		return fmt.Sprintf("The belt runs away from the camera by %.0f°.", math.Abs(f.Value)*180/math.Pi),
+		return message.Of("The belt runs away from the camera by %.0f°.", math.Abs(f.Value)*180/math.Pi),
 			"Hold the camera square to the ribs."
 	case surface.TooShort:
-		return fmt.Sprintf("Only %.0f mm of belt is in view.", f.Value), "Show 75 mm of it, a finger's length."
+		return message.Of("Only %.0f mm of belt is in view.", f.Value), "Show 75 mm of it, a finger's length."
 	}
 	return "Something is in the way of reading it.", "Take another: closer, square to the ribs, light from the side."
 }
@@ -56,17 +57,17 @@ func words(of string, f surface.Fault) (wrong, better string) {
 // along is how a picture along ribs is taken.
 const along = "Fold the belt ribs outward and look along them, a light wall or the sky behind."
 
-func profileWords(f surface.Fault) (wrong, better string) {
+func profileWords(f surface.Fault) (wrong, better message.Text) {
 	switch f.Code {
 	case surface.NoBelt:
 		return "No row of ribs is found in outline.", along
 	case surface.NotBelt:
 		return "These teeth are not the ribs of a belt looked along.", along
 	case surface.NoOutline:
-		return fmt.Sprintf("Only %.0f %% of the ribs' outline stands out.", 100*f.Value),
+		return message.Of("Only %.0f %% of the ribs' outline stands out.", 100*f.Value),
 			"Put something plain behind, much lighter or darker than the belt."
 	case surface.Small:
-		return fmt.Sprintf("The ribs are too small in it: %.0f px per mm, %.0f are wanted.", f.Value, f.Want),
+		return message.Of("The ribs are too small in it: %.0f px per mm, %.0f are wanted.", f.Value, f.Want),
 			"Go closer."
 	case surface.Blurred:
 		return "It is blurred.", "Rest the hand on something, let it focus on the ribs' edge, and hold still."
@@ -77,7 +78,7 @@ func profileWords(f surface.Fault) (wrong, better string) {
 // gaugeAlong is how a picture of a gauge is taken.
 const gaugeAlong = "Look along the ribs at the gauge's end, a light wall or card behind."
 
-func gaugeWords(f surface.Fault) (wrong, better string) {
+func gaugeWords(f surface.Fault) (wrong, better message.Text) {
 	switch f.Code {
 	case surface.NoGauge:
 		return "No bars of a gauge stand out in the grooves.",
@@ -85,95 +86,96 @@ func gaugeWords(f surface.Fault) (wrong, better string) {
 	case surface.NoBelt, surface.NotBelt:
 		return "No row of dark ribs is found in outline.", gaugeAlong
 	case surface.NoOutline:
-		return fmt.Sprintf("Only %.0f %% of the ribs' outline stands out.", 100*f.Value), gaugeAlong
+		return message.Of("Only %.0f %% of the ribs' outline stands out.", 100*f.Value), gaugeAlong
 	case surface.Small, surface.Blurred:
 		return profileWords(f)
 	}
 	return "Something is in the way of reading it.", gaugeAlong
 }
 
-func hoseWords(f surface.Fault) (wrong, better string) {
+func hoseWords(f surface.Fault) (wrong, better message.Text) {
 	const plain = "Put a plain light card behind the hose, and have it through the middle of the picture."
 	switch f.Code {
 	case surface.NoHose:
 		return "No hose is found in the middle of the picture.", plain
 	case surface.NoOutline:
-		return fmt.Sprintf("Only %.0f %% of its edges stand out.", 100*f.Value), plain
+		return message.Of("Only %.0f %% of its edges stand out.", 100*f.Value), plain
 	case surface.Small:
-		return fmt.Sprintf("The hose is only %.0f px thick, %.0f are wanted.", f.Value, f.Want), "Go closer."
+		return message.Of("The hose is only %.0f px thick, %.0f are wanted.", f.Value, f.Want), "Go closer."
 	case surface.TooShort:
-		return fmt.Sprintf("Only %.1f diameters of it are seen, %.0f are wanted.", f.Value, f.Want),
+		return message.Of("Only %.1f diameters of it are seen, %.0f are wanted.", f.Value, f.Want),
 			"Show more of its length, both ends if it can be done."
 	}
 	return "Something is in the way of reading it.", plain
 }
 
 // measuredWords names what is measured on an outline for those who do not see it.
-func (s *Seen) measuredWords(i int) string {
+func (s *Seen) measuredWords(i int) message.Text {
 	m := s.Outline.Measured[i]
 	if s.Of == Profile {
-		return fmt.Sprintf("Rib %d: %.2f mm high, %.2f mm wide half way up", i+1, m.Figures[0].Value,
+		return message.Of("Rib %d: %.2f mm high, %.2f mm wide half way up", i+1, m.Figures[0].Value,
 			m.Figures[1].Value)
 	}
-	f, what := m.Figures[0], "thicker"
+	f, format := m.Figures[0], message.Text("%s: %.0f %% thicker (%.0f to %.0f %%)")
 	if s.Of == Gauge {
-		return fmt.Sprintf("Bar %d: %s", i+1, standWords(f))
+		return message.Of("Bar %d: %s", i+1, standWords(f))
 	}
 	if f.Value < 0 {
-		f, what = surface.Measure{Value: -f.Value, Low: -f.High, High: -f.Low}, "thinner"
+		f = surface.Measure{Value: -f.Value, Low: -f.High, High: -f.Low}
+		format = "%s: %.0f %% thinner (%.0f to %.0f %%)"
 	}
-	out := fmt.Sprintf("%s: %.0f %% %s (%.0f to %.0f %%)", names[m.Kind], 100*f.Value, what, 100*max(f.Low, 0),
-		100*f.High)
+	out := format.With(names[m.Kind], 100*f.Value, 100*max(f.Low, 0), 100*f.High)
 	if len(m.Figures) > 1 {
-		out += fmt.Sprintf(", a kink by %.0f in 100", 100*m.Figures[1].Value)
+		out = message.Of("%s, a kink by %.0f in 100", out, 100*m.Figures[1].Value)
 	}
 	if m.Beyond {
-		out += ", or more where it goes out of sight"
+		out = message.Of("%s, or more where it goes out of sight", out)
 	}
 	return out
 }
 
 // standWords says how far a bar stands above the tips.
-func standWords(m surface.Measure) string {
+func standWords(m surface.Measure) message.Text {
 	if m.Value < 0 {
-		return fmt.Sprintf("%.2f mm below the rib tips (%.2f to %.2f)", -m.Value, -m.High, -m.Low)
+		return message.Of("%.2f mm below the rib tips (%.2f to %.2f)", -m.Value, -m.High, -m.Low)
 	}
-	return fmt.Sprintf("%.2f mm above the rib tips (%.2f to %.2f)", m.Value, m.Low, m.High)
+	return message.Of("%.2f mm above the rib tips (%.2f to %.2f)", m.Value, m.Low, m.High)
 }
 
 // kinkSaid says what a kink asks for.
 func kinkSaid(m Measured) Said {
-	wrong := "A kink is found."
+	wrong := message.Text("A kink is found.")
 	if len(m.Figures) > 1 {
-		wrong = fmt.Sprintf("A kink is found, by %.0f in 100: it turns at once there, and flattens.",
+		wrong = message.Of("A kink is found, by %.0f in 100: it turns at once there, and flattens.",
 			100*m.Figures[1].Value)
 	}
 	return Said{Wrong: wrong,
 		Better: "Bend it gently, engine cold, and see whether it folds there. Strike it out if not."}
 }
 
-var names = map[string]string{"swelling": "Swelling", "necking": "Necking", "kink": "Kink"}
+var names = map[string]message.Text{"swelling": "Swelling", "necking": "Necking", "kink": "Kink"}
 
 // loose names places to look at.
-var loose = map[string]string{"piece": "A piece may be missing here: look.", "fray": "It may be frayed here: look."}
+var loose = map[string]message.Text{"piece": "A piece may be missing here: look.",
+	"fray": "It may be frayed here: look."}
 
 // says names a mark for those who do not see it.
-func says(c surface.Crack) string {
-	s := "A crack"
+func says(c surface.Crack) message.Text {
+	s := message.Text("A crack")
 	if len(c.Ribs) > 0 {
-		s += fmt.Sprintf(" on rib %d", c.Ribs[0]+1)
+		s = message.Of("%s on rib %d", s, c.Ribs[0]+1)
 	}
 	if len(c.Path) > 0 {
-		s += fmt.Sprintf(", %.0f mm along", c.Path[len(c.Path)/2].Y)
+		s = message.Of("%s, %.0f mm along", s, c.Path[len(c.Path)/2].Y)
 	}
 	if c.Hand {
-		s += ", by hand"
+		s = message.Of("%s, by hand", s)
 	}
 	return s
 }
 
 // ProvenOf says what a method was tried on, and how well it did there (docs/surface.md).
-func ProvenOf(of string) string {
+func ProvenOf(of string) message.Text {
 	switch of {
 	case Profile:
 		return "Tried on drawn belts, where nine ribs in ten come within 0.1 mm, not yet on yours."
@@ -191,7 +193,7 @@ const Proven = "Tried on drawn belts, where three counts in four come within one
 	"check each mark."
 
 // headline is what was counted, in few words.
-func (s *Seen) headline() string {
+func (s *Seen) headline() message.Text {
 	switch {
 	case s.Stops && s.Of != "":
 		return "This picture cannot be measured."
@@ -200,26 +202,27 @@ func (s *Seen) headline() string {
 	case s.Of == Gauge && s.Answer == "":
 		return "No bar is left to measure."
 	case s.Of == Gauge && s.Answer == Level:
-		return fmt.Sprintf("The gauge is level with the rib tips: %s.", standWords(s.stand()))
+		return message.Of("The gauge is level with the rib tips: %s.", standWords(s.stand()))
 	case s.Of == Gauge:
-		return fmt.Sprintf("The gauge stands %s.", standWords(s.stand()))
+		return message.Of("The gauge stands %s.", standWords(s.stand()))
 	case s.Of == Profile && s.Low == 0:
-		return fmt.Sprintf("Little or nothing worn off the ribs (at most %d %%).", s.High)
+		return message.Of("Little or nothing worn off the ribs (at most %.0f %%).", s.High)
 	case s.Of == Profile:
-		return fmt.Sprintf("%d %% of the ribs is worn off (%d to %d %%).", s.Value, s.Low, s.High)
+		return message.Of("%.0f %% of the ribs is worn off (%.0f to %.0f %%).", s.Value, s.Low, s.High)
 	case s.Of == Hose && s.Value == 0:
-		return fmt.Sprintf("No swelling of %d %% or more is found.", s.High)
+		return message.Of("No swelling of %.0f %% or more is found.", s.High)
 	case s.Of == Hose:
-		return fmt.Sprintf("The hose is %d %% thicker than its sound part (%d to %d %%).", s.Value, s.Low, s.High)
+		return message.Of("The hose is %.0f %% thicker than its sound part (%.0f to %.0f %%).", s.Value, s.Low, s.High)
 	case s.High == 0:
-		return fmt.Sprintf("No crack counted in %.0f mm of belt.", s.Reading.Count.Seen)
+		return message.Of("No crack counted in %.0f mm of belt.", s.Reading.Count.Seen)
 	}
-	return fmt.Sprintf("%s in 75 mm of the worst rib (%d to %d).", several(s.Value, "crack"), s.Low, s.High)
+	return message.Counted(int(s.Value), "%.0f crack in 75 mm of the worst rib (%.0f to %.0f).",
+		"%.0f cracks in 75 mm of the worst rib (%.0f to %.0f).", s.Value, s.Low, s.High)
 }
 
 // basis is what a count rests on.
-func (s *Seen) basis() []string {
-	out := []string{}
+func (s *Seen) basis() []message.Text {
+	out := []message.Text{}
 	if s.Stops {
 		return out
 	}
@@ -227,22 +230,22 @@ func (s *Seen) basis() []string {
 		return s.outlineBasis()
 	}
 	c := s.Reading.Count
-	marks := several(s.Marks, "mark") + " on all ribs"
+	marks := message.Counted(s.Marks, "%d mark on all ribs", "%d marks on all ribs", s.Marks)
 	if s.ByHand > 0 {
-		marks += fmt.Sprintf(", %d by hand", s.ByHand)
+		marks = message.Of("%s, %d by hand", marks, s.ByHand)
 	}
 	if s.Struck > 0 {
-		marks += fmt.Sprintf(", %d more struck out", s.Struck)
+		marks = message.Of("%s, %d more struck out", marks, s.Struck)
 	}
-	out = append(out, marks+".")
+	out = append(out, marks.Sentence())
 	if s.Marks > 0 {
-		out = append(out, fmt.Sprintf("Rib %d has the most; %.0f mm of belt could be read.", c.Worst+1, c.Seen))
+		out = append(out, message.Of("Rib %d has the most; %.0f mm of belt could be read.", c.Worst+1, c.Seen))
 	}
 	if c.Seen < 75 {
 		out = append(out, "Less than 75 mm was seen: what was counted is scaled up.")
 	}
 	if s.Closest > 0 {
-		out = append(out, fmt.Sprintf("Where they stand closest: %d in 25 mm.", s.Closest))
+		out = append(out, message.Of("Where they stand closest: %d in 25 mm.", s.Closest))
 	}
 	return out
 }
@@ -252,40 +255,37 @@ var more = Said{Wrong: "A bulge or a kink weighs more than this figure.",
 	Better: "Answer how the hose looks and keeps its shape as well."}
 
 // outlineBasis is what a measure rests on.
-func (s *Seen) outlineBasis() []string {
-	struck := ""
-	if s.Struck > 0 {
-		struck = fmt.Sprintf(", %d struck out", s.Struck)
-	}
+func (s *Seen) outlineBasis() []message.Text {
 	all := s.standing()
-	if s.Of == Hose {
-		return []string{"Compared with its own sound part: a photograph of a hose tells no millimetres" + struck + "."}
+	of := func(t message.Text) message.Text {
+		if s.Struck == 0 {
+			return t
+		}
+		return message.Of("%s, %d struck out", t, s.Struck)
 	}
-	if s.Of == Gauge {
-		return []string{several(len(all), "bar") + struck + ", on the mean; the ribs' pitch gives the scale.",
-			fmt.Sprintf("Up to %.1f mm off the tips counts as level (a guess: about what an eye tells).", levelMM)}
+	switch s.Of {
+	case Hose:
+		return []message.Text{
+			of("Compared with its own sound part: a photograph of a hose tells no millimetres").Sentence()}
+	case Gauge:
+		return []message.Text{message.Of("%s, on the mean; the ribs' pitch gives the scale.",
+			of(message.Counted(len(all), "%d bar", "%d bars", len(all)))),
+			message.Of("Up to %.1f mm off the tips counts as level (a guess: about what an eye tells).", levelMM)}
 	}
 	h, w, n := 0.0, 0.0, float64(max(len(all), 1))
 	for _, m := range all {
 		h, w = h+m.Figures[0].Value/n, w+m.Figures[1].Value/n
 	}
 	usual := s.Outline.Usual
-	out := []string{fmt.Sprintf("%s%s: %.2f mm high, %.2f mm wide half way up, on the mean.",
-		several(len(all), "rib"), struck, h, w)}
+	out := []message.Text{message.Of("%s: %.2f mm high, %.2f mm wide half way up, on the mean.",
+		of(message.Counted(len(all), "%d rib", "%d ribs", len(all))), h, w)}
 	if usual[0].Low == usual[0].High {
-		return append(out, fmt.Sprintf("A new one of this part: %.2f mm high, %.2f mm wide.", usual[0].Value,
+		return append(out, message.Of("A new one of this part: %.2f mm high, %.2f mm wide.", usual[0].Value,
 			usual[1].Value))
 	}
-	return append(out, fmt.Sprintf("A new one is taken for %.1f to %.1f mm high, %.2f to %.2f mm wide: that makes the "+
+	return append(out, message.Of("A new one is taken for %.1f to %.1f mm high, %.2f to %.2f mm wide: that makes the "+
 		"band wide. Measure a new belt so, and write its figures with the part.", usual[0].Low, usual[0].High,
 		usual[1].Low, usual[1].High))
-}
-
-func several(n int, what string) string {
-	if n != 1 {
-		what += "s"
-	}
-	return fmt.Sprintf("%d %s", n, what)
 }
 
 // GaugeNote says how far a gauge's bars stand, by which method, and what its owner adds.

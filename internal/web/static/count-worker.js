@@ -1,7 +1,7 @@
 // @ts-check
 // Runs the reader of pictures beside the page, which stays free: it is fetched when it is first asked.
 
-/** @typedef {{id: number, light?: Uint8Array, width?: number, height?: number, options?: string, seen?: string, x?: number, y?: number}} Ask */
+/** @typedef {{id: number, light?: Uint8Array, width?: number, height?: number, told: string, seen?: string, x?: number, y?: number}} Ask */
 /** @typedef {{error?: string, seen?: string}} Answer */
 
 {
@@ -22,8 +22,8 @@
     try {
       await (ready ??= begin());
       /** @type {Answer} */
-      const answer = ask.light ? worker.readBelt(ask.light, ask.width, ask.height, ask.options)
-        : ask.x === undefined ? worker.countAgain(ask.seen) : worker.countAgain(ask.seen, ask.x, ask.y);
+      const answer = ask.light ? worker.readBelt(ask.told, ask.light, ask.width, ask.height)
+        : ask.x === undefined ? worker.countAgain(ask.told, ask.seen) : worker.countAgain(ask.told, ask.seen, ask.x, ask.y);
       worker.postMessage({ id: ask.id, ...answer });
     } catch (e) {
       ready = undefined;

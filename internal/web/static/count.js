@@ -8,7 +8,7 @@ import { inWords } from "./words.js";
 /** @typedef {{path: string, x: number, y: number, out?: boolean, hand?: boolean, says: string}} Drawn */
 /**
  * @typedef {{width: number, height: number, out?: number[], stops: boolean, said?: {wrong: string, better: string, stops: boolean}[],
- *   value: number, closest?: number, low: number, high: number, unit: string, answer?: string, else?: string[], of?: string, headline: string, basis: string[], turn: number, view: string, lines: string[], drawn: Drawn[], loose: Drawn[]}} Seen
+ *   value: number, closest?: number, low: number, high: number, figure: string, unit: string, answer?: string, else?: string[], of?: string, headline: string, basis: string[], turn: number, view: string, lines: string[], drawn: Drawn[], loose: Drawn[]}} Seen
  */
 
 const long = 3200; // px on the longer side, as the server keeps pictures
@@ -51,10 +51,10 @@ function ask(message, hand = []) {
       const who = waiting.get(data.id);
       waiting.delete(data.id);
       if (data.seen) who?.done(JSON.parse(data.seen));
-      else who?.fail(Object.assign(new Error(data.error), { lost: data.lost }));
+      else who?.fail(Object.assign(new Error(data.lost ? inWords("The reader does not start.") : inWords("The picture cannot be read. Send one of 200 to 5000 pixels either way.")), { lost: data.lost }));
     });
     worker.addEventListener("error", () => {
-      for (const who of waiting.values()) who.fail(Object.assign(new Error("the reader does not start"), { lost: true }));
+      for (const who of waiting.values()) who.fail(Object.assign(new Error(inWords("The reader does not start.")), { lost: true }));
       waiting.clear();
       worker = undefined;
     });
@@ -96,7 +96,7 @@ async function reduced(file) {
 function drawn(whole, width, height) {
   const canvas = document.createElement("canvas"), pen = canvas.getContext("2d", { willReadFrequently: true });
   [canvas.width, canvas.height] = [width, height];
-  if (!pen) throw new Error("no canvas");
+  if (!pen) throw new Error(inWords("This browser does not draw pictures."));
   pen.imageSmoothingQuality = "high";
   pen.drawImage(whole, 0, 0, width, height);
   return { canvas, pen };
@@ -153,7 +153,7 @@ async function read(file) {
     if (!here()) return show(await onServer());
     const { light, width, height } = await lightOf(picture);
     const focal = await focalOf(file, width, height);
-    try { show(await ask({ light, width, height, options: JSON.stringify({ ...options, focal }) }, [light.buffer])); } catch (e) {
+    try { show(await ask({ light, width, height, told: JSON.stringify({ ...options, focal }) }, [light.buffer])); } catch (e) {
       if (!(/** @type {{lost?: boolean}} */ (e).lost)) throw e;
       tally.textContent = inWords("The reader does not run on this device: reading on the server…");
       take.dataset.worker = "";
@@ -171,7 +171,7 @@ function refused(why) {
 /** Counts again once a mark was struck out or put back, or one is added at a point of the picture. @param {number} [x] @param {number} [y] */
 async function again(x, y) {
   const text = JSON.stringify(seen);
-  show(await (here() ? ask({ seen: text, x, y }) : askServer([["do", "again"], ["seen", text], .../** @type {[string, string][]} */ (x === undefined ? [] : [["x", String(x)], ["y", String(y)]])])));
+  show(await (here() ? ask({ told: take.dataset.read, seen: text, x, y }) : askServer([["do", "again"], ["seen", text], .../** @type {[string, string][]} */ (x === undefined ? [] : [["x", String(x)], ["y", String(y)]])])));
 }
 
 /** @param {() => Promise<void>} what */
@@ -228,7 +228,7 @@ function show(now) {
 /** Says the count and what it means. @param {Seen} now */
 function told(now) {
   const b = document.createElement("b");
-  b.textContent = String(now.value);
+  b.textContent = now.figure;
   tally.replaceChildren(b, " " + now.unit);
   const table = tableOf(keep);
   /** @type {{field: string, each: number, answers?: string[]}[]} */

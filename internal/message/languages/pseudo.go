@@ -1,4 +1,4 @@
-package message
+package languages
 
 import (
 	"regexp"
@@ -17,6 +17,31 @@ const Opens, Closes = "«", "»"
 
 // Longer is how many letters the pseudo-language has for one of English.
 const Longer = 1.4
+
+// byRule are the words of the pseudo-language.
+type byRule struct{ texts func() map[string]bool }
+
+// Say implements message.Words.
+func (byRule) Say(s string) string { return pseudo(s, inFormat) }
+
+// Counted implements message.Words.
+func (byRule) Counted(one, many string, n int) string {
+	if n == 1 {
+		return pseudo(one, inFormat)
+	}
+	return pseudo(many, inFormat)
+}
+
+// Markup implements message.Words.
+func (byRule) Markup(key string) string { return pseudo(key, inMarkup) }
+
+// Known implements message.Words.
+func (b byRule) Known(s string) (string, bool) {
+	if !b.texts()[s] {
+		return s, false
+	}
+	return pseudo(s, nil), true
+}
 
 // marked are letters with marks, all of Latin-1 and Latin Extended-A.
 var marked = strings.NewReplacer(
