@@ -41,8 +41,10 @@ func Known(keys []string, held ...any) *strings.Replacer {
 		all[key] = true
 	}
 	for _, h := range held {
-		each(reflect.ValueOf(h), func(s string) string {
-			all[s], all[message.Capital(s)], all[message.LowerFirst(s)] = true, true, true
+		each(reflect.ValueOf(h), false, func(s string) string {
+			if !word.MatchString(s) { // it may be a part of others
+				all[s], all[message.Capital(s)], all[message.LowerFirst(s)] = true, true, true
+			}
 			return s
 		})
 	}
@@ -57,7 +59,7 @@ func Known(keys []string, held ...any) *strings.Replacer {
 // by its neighbours: what is left in Latin ones is the program's.
 func Greek(held ...any) {
 	for _, h := range held {
-		each(reflect.ValueOf(h), func(s string) string {
+		each(reflect.ValueOf(h), false, func(s string) string {
 			return strings.Map(func(r rune) rune {
 				switch l := unicode.ToLower(r); {
 				case l < 'a' || l > 'z':
@@ -72,27 +74,30 @@ func Greek(held ...any) {
 	}
 }
 
-// each hands over every text that somebody wrote, and puts what it is given in its place where it can.
-func each(v reflect.Value, do func(string) string) {
+// each hands over every text that somebody wrote, and puts what it is given in its place where it can. What is one word
+// in small letters is a key, but for what is always a name.
+func each(v reflect.Value, name bool, do func(string) string) {
 	switch v.Kind() {
 	case reflect.Pointer, reflect.Interface:
 		if !v.IsNil() {
-			each(v.Elem(), do)
+			each(v.Elem(), name, do)
 		}
 	case reflect.Struct:
 		for i := range v.NumField() {
-			each(v.Field(i), do)
+			f := v.Type().Field(i).Name
+			each(v.Field(i), f == "Tools" || f == "What" && v.Type().Name() == "Fastener", do)
 		}
 	case reflect.Slice, reflect.Array:
 		for i := range v.Len() {
-			each(v.Index(i), do)
+			each(v.Index(i), name, do)
 		}
 	case reflect.Map:
 		for _, k := range v.MapKeys() {
-			each(v.MapIndex(k), do)
+			each(v.MapIndex(k), name, do)
 		}
 	case reflect.String:
-		if s := v.String(); v.Type() == reflect.TypeFor[string]() && !word.MatchString(s) && len(s) > 2 {
+		s := v.String()
+		if v.Type() == reflect.TypeFor[string]() && (name || !word.MatchString(s) && len(s) > 2) {
 			if s = do(s); v.CanSet() {
 				v.SetString(s)
 			}
